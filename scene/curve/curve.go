@@ -1,0 +1,110 @@
+// Package curve holds a tabulated quantity over one axis: it interpolates inside the table and refuses outside it.
+// The unit of either axis is the caller's and stands in the caller's names. It extrapolates nothing.
+// Next: package parts for the tables of modules, package photometry for spectra.
+package curve
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/interp"
+)
+
+// Curve is a table of y over rising x. The zero Curve is empty and refuses every x.
+type Curve struct {
+	x, y     []float64
+	monotone *interp.FritschButland // nil where the curve is piecewise linear
+}
+
+// ErrOutside is what At returns for an x beyond the table's ends.
+var ErrOutside = errors.New("outside the table")
+
+// Linear returns the piecewise linear curve through the points (x[i], y[i]). x must rise strictly, all values
+// must be finite, and there must be at least one point.
+func Linear(x, y []float64) (Curve, error) {
+	if err := checkPoints(x, y); err != nil {
+		return Curve{}, err
+	}
+	return Curve{x: append([]float64(nil), x...), y: append([]float64(nil), y...)}, nil
+}
+
+// Monotone returns a smooth curve through the points that rises where they rise and falls where they fall, without
+// overshoot. Source: F. N. Fritsch, J. Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300-304, as gonum's interp has it.
+func Monotone(x, y []float64) (Curve, error) {
+	c, err := Linear(x, y)
+	if err != nil || len(x) < 3 {
+		return c, err
+	}
+	fit := new(interp.FritschButland)
+	if err := fit.Fit(c.x, c.y); err != nil {
+		return Curve{}, fmt.Errorf("monotone fit: %w", err)
+	}
+	c.monotone = fit
+	return c, nil
+}
+
+func checkPoints(x, y []float64) error {
+	if len(x) == 0 {
+		return errors.New("a table needs at least one row")
+	}
+	if len(x) != len(y) {
+		return fmt.Errorf("a table needs as many values as places, not %d and %d", len(y), len(x))
+	}
+	for i := range x {
+		if math.IsNaN(x[i]+y[i]) || math.IsInf(x[i], 0) || math.IsInf(y[i], 0) {
+			return fmt.Errorf("row %d is not finite", i+1)
+		}
+		if i > 0 && x[i] <= x[i-1] {
+			return fmt.Errorf("row %d does not rise: %g after %g", i+1, x[i], x[i-1])
+		}
+	}
+	return nil
+}
+
+// Empty tells whether the curve has no points.
+func (c Curve) Empty() bool { return len(c.x) == 0 }
+
+// Domain returns the first and the last x of the table; both are 0 for an empty curve.
+func (c Curve) Domain() (first, last float64) {
+	if c.Empty() {
+		return 0, 0
+	}
+	return c.x[0], c.x[len(c.x)-1]
+}
+
+// Points returns copies of the table's columns.
+func (c Curve) Points() (x, y []float64) {
+	return append([]float64(nil), c.x...), append([]float64(nil), c.y...)
+}
+
+// At returns y at x, or ErrOutside beyond the table's ends. A table of one row holds everywhere at its own x alone.
+func (c Curve) At(x float64) (float64, error) {
+	first, last := c.Domain()
+	if c.Empty() || !(x >= first && x <= last) {
+		return 0, fmt.Errorf("%g is %w, which runs from %g to %g", x, ErrOutside, first, last)
+	}
+	if c.monotone != nil {
+		return c.monotone.Predict(x), nil
+	}
+	return c.linear(x), nil
+}
+
+// AtOrZero returns y at x, and 0 beyond the table's ends, as a spectrum that ends does.
+func (c Curve) AtOrZero(x float64) float64 {
+	y, err := c.At(x)
+	if err != nil {
+		return 0
+	}
+	return y
+}
+
+func (c Curve) linear(x float64) float64 {
+	i := sort.SearchFloat64s(c.x, x)
+	if i < len(c.x) && c.x[i] == x {
+		return c.y[i]
+	}
+	t := (x - c.x[i-1]) / (c.x[i] - c.x[i-1])
+	return c.y[i-1] + t*(c.y[i]-c.y[i-1])
+}

@@ -1,0 +1,118 @@
+package curve
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Table is a CSV file of numbers with named columns. Lines that start with # are notes: source, edition and unit.
+type Table struct {
+	names []string
+	rows  [][]string
+	lines []int // of the rows in the text, from 1
+}
+
+// ParseTable reads CSV text whose first line that is no note is the header. Each column has a name of its own. A byte
+// order mark in front and blanks around a cell are dropped.
+func ParseTable(text string) (Table, error) {
+	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(text, "\ufeff")))
+	r.Comment = '#'
+	names, err := readRow(r)
+	if err == io.EOF {
+		return Table{}, errors.New("no header line")
+	}
+	if err != nil {
+		return Table{}, fmt.Errorf("header line: %w", err)
+	}
+	t := Table{names: names}
+	for i, name := range names {
+		if t.index(name) < i {
+			return Table{}, fmt.Errorf("two columns are named %q", name)
+		}
+	}
+	for {
+		row, err := readRow(r)
+		if err == io.EOF {
+			return t, nil
+		}
+		if err != nil {
+			return Table{}, err
+		}
+		line, _ := r.FieldPos(0)
+		t.rows, t.lines = append(t.rows, row), append(t.lines, line)
+	}
+}
+
+// readRow returns the next row's cells without blanks around them.
+func readRow(r *csv.Reader) ([]string, error) {
+	row, err := r.Read()
+	for i := range row {
+		row[i] = strings.TrimSpace(row[i])
+	}
+	return row, err
+}
+
+// MustParseTable is ParseTable for the project's own embedded tables; it panics where one is broken.
+func MustParseTable(text string) Table {
+	t, err := ParseTable(text)
+	if err != nil {
+		panic(err)
+	}
+	return t
+}
+
+// Names returns the names of the columns in the file's order.
+func (t Table) Names() []string { return append([]string(nil), t.names...) }
+
+// Column returns the numbers of one column. A cell that is empty or holds no finite number is an error, which names its line.
+func (t Table) Column(name string) ([]float64, error) {
+	at := t.index(name)
+	if at < 0 {
+		return nil, fmt.Errorf("no column %q among %s", name, strings.Join(t.names, ", "))
+	}
+	values := make([]float64, len(t.rows))
+	for i, row := range t.rows {
+		v, err := strconv.ParseFloat(row[at], 64)
+		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, fmt.Errorf("line %d, column %s: %.40q is not a finite number", t.lines[i], name, row[at])
+		}
+		values[i] = v
+	}
+	return values, nil
+}
+
+// Curve returns the piecewise linear curve of column y over column x.
+func (t Table) Curve(x, y string) (Curve, error) {
+	xs, err := t.Column(x)
+	if err != nil {
+		return Curve{}, err
+	}
+	ys, err := t.Column(y)
+	if err != nil {
+		return Curve{}, err
+	}
+	return Linear(xs, ys)
+}
+
+// MustCurve is Curve for the project's own embedded tables; it panics where one is broken.
+func (t Table) MustCurve(x, y string) Curve {
+	c, err := t.Curve(x, y)
+	if err != nil {
+		panic(err)
+	}
+	return c
+}
+
+func (t Table) index(name string) int {
+	for i, n := range t.names {
+		if n == name {
+			return i
+		}
+	}
+	return -1
+}

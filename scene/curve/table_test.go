@@ -1,0 +1,115 @@
+package curve
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+const good = `# a note, with a comma
+wavelength_nm,a,b
+400,1,-2.5
+# a note between
+410,3e1,0
+`
+
+func TestParseTable(t *testing.T) {
+	table, err := ParseTable(good)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := table.Names(); !slices.Equal(got, []string{"wavelength_nm", "a", "b"}) {
+		t.Errorf("names %v", got)
+	}
+	for name, want := range map[string][]float64{"wavelength_nm": {400, 410}, "a": {1, 30}, "b": {-2.5, 0}} {
+		if got, err := table.Column(name); err != nil || !slices.Equal(got, want) {
+			t.Errorf("column %s: %v, %v; want %v", name, got, err, want)
+		}
+	}
+	c, err := table.Curve("wavelength_nm", "a")
+	if err != nil || c.AtOrZero(405) != 15.5 { // half way from 1 to 30
+		t.Errorf("curve at 405: %g, %v", c.AtOrZero(405), err)
+	}
+}
+
+func TestParseTableAsSpreadsheetsWriteIt(t *testing.T) {
+	table, err := ParseTable("\ufeffwavelength_nm, power\r\n400 , 1\r\n\"410\",2\r\n\r\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c, err := table.Curve("wavelength_nm", "power"); err != nil || c.AtOrZero(400) != 1 || c.AtOrZero(410) != 2 {
+		t.Errorf("%v; 1 and 2 are read as %g and %g", err, c.AtOrZero(400), c.AtOrZero(410))
+	}
+}
+
+func TestWrongTables(t *testing.T) {
+	cases := []struct{ name, text, want string }{
+		{"empty", "", "no header line"},
+		{"notes alone", "# nothing\n", "no header line"},
+		{"header alone", "x,y\n", "a table needs at least one row"},
+		{"no such column", "x,z\n1,2\n", `no column "y" among x, z`},
+		{"two of one name", "x,y,x\n1,2,3\n", `two columns are named "x"`},
+		{"a row too long", "x,y\n1,2,3\n", "line 2"},
+		{"an open quote", "x,y\n1,\"2\n", "line 2"},
+		{"an open quote in the header", "\"x,y\n", "header line"},
+		{"an empty cell", "# note\nx,y\n1,2\n2,\n", `line 4, column y: "" is not a finite number`},
+		{"a word", "x,y\n1,bright\n", `line 2, column y: "bright" is not a finite number`},
+		{"infinite", "x,y\n1,Inf\n", `"Inf" is not a finite number`},
+		{"not a number", "x,y\nNaN,1\n", `line 2, column x: "NaN" is not a finite number`},
+		{"too large", "x,y\n1e999,1\n", "is not a finite number"},
+		{"x falls", "x,y\n2,1\n1,1\n", "row 2 does not rise"},
+	}
+	for _, c := range cases {
+		table, err := ParseTable(c.text)
+		if err == nil {
+			_, err = table.Curve("x", "y")
+		}
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", c.name, err, c.want)
+		}
+	}
+}
+
+func TestMustPanicsOnOurOwnBrokenTable(t *testing.T) {
+	for name, f := range map[string]func(){
+		"text":   func() { MustParseTable("") },
+		"column": func() { MustParseTable(good).MustCurve("wavelength_nm", "c") },
+	} {
+		func() {
+			defer func() {
+				if recover() == nil {
+					t.Errorf("%s: no panic", name)
+				}
+			}()
+			f()
+		}()
+	}
+}
+
+// FuzzParseTable holds that no text makes it panic, that rows are as long as the header, and that a column that is read has a
+// finite number in each row.
+func FuzzParseTable(f *testing.F) {
+	f.Add(good)
+	f.Add("x,y\n1,\"2\n")
+	f.Add("\ufeffx\n1e999")
+	f.Fuzz(func(t *testing.T, text string) {
+		table, err := ParseTable(text)
+		if err != nil {
+			return
+		}
+		for _, name := range table.Names() {
+			values, err := table.Column(name)
+			if err != nil {
+				if err.Error() == "" {
+					t.Error("an error without a message")
+				}
+				continue
+			}
+			for _, v := range values {
+				if v-v != 0 {
+					t.Errorf("column %q holds %g", name, v)
+				}
+			}
+		}
+	})
+}
