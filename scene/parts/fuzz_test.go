@@ -1,0 +1,75 @@
+package parts
+
+import (
+	"strings"
+	"testing"
+
+	"fathomlux/scene/document"
+)
+
+// FuzzRead holds that no table of parts makes the reader panic, that each fault has a file and a message in one line, and
+// that a part that is read without a fault can be worked with.
+func FuzzRead(f *testing.F) {
+	for _, c := range wrong {
+		f.Add(c.text, "wavelength_nm,power\n400,1\n700,3\n")
+	}
+	for _, file := range builtinFiles {
+		f.Add(string(mustRead(file)), "")
+	}
+	f.Add(ownModule, "optics: {a: {beam: 1 rad, efficiency: 1}}\n")
+	f.Add("include: [x.yaml, y.yaml]\nspectra: {s: {file: x.csv}, r: {mix: [{spectrum: s, share: 100 %}]}}\n", "spectra: {u: {band: {peak: 600 nm, width: 3 nm}}}\n")
+	f.Fuzz(func(t *testing.T, text, beside string) {
+		lib, report := newLibrary(), &document.Report{}
+		if root, ok := document.Read("own.yaml", []byte(text), report); ok {
+			Read(root, func(string) ([]byte, error) { return []byte(beside), nil }, report, lib)
+		}
+		for _, fault := range append(report.Faults, report.Warnings...) {
+			if fault.File == "" || fault.Message == "" || strings.ContainsAny(fault.Message, "\n\r") {
+				t.Errorf("a fault that says nothing, or too much: %+q", fault)
+			}
+		}
+		checkUsable(t, lib)
+		if (len(lib.broken) > 0) && len(report.Faults) == 0 {
+			t.Errorf("refused without a fault: %v", lib.broken)
+		}
+	})
+}
+
+// checkUsable holds that nothing in a library would make a later sum divide by zero or find a table empty.
+func checkUsable(t *testing.T, lib *Library) {
+	for name, m := range lib.Modules {
+		low, high := m.FluxLm.Domain()
+		if m.Name != name || m.Dies() < 1 || m.ParallelPaths < 1 || m.Dies()%m.ParallelPaths != 0 || !(0 < low && low < high) || m.ForwardV.Empty() {
+			t.Errorf("module %q is of no use: %+v", name, m)
+		}
+		if !(m.HighestA > 0 && m.ResistanceKPerW > 0 && m.LightShare > 0 && m.LightShare < 1 && m.BoardLengthM > 0) {
+			t.Errorf("module %q is of no use: %+v", name, m)
+		}
+		if _, ok := lib.Spectra[m.Spectrum]; !ok && !lib.broken[partID{keySpectra, m.Spectrum}] {
+			t.Errorf("module %q has no spectrum: %q", name, m.Spectrum)
+		}
+	}
+	for name, o := range lib.Optics {
+		if !(o.Efficiency > 0 && o.StrayShare < 1) || (o.File == "") != (o.BeamRad > 0 && o.BeamAcrossRad > 0) || (o.FieldRad > 0) != (o.FieldAcrossRad > 0) {
+			t.Errorf("optic %q is of no use: %+v", name, o)
+		}
+		if o.FieldRad > 0 && (o.FieldRad <= o.BeamRad || o.FieldAcrossRad <= o.BeamAcrossRad) {
+			t.Errorf("optic %q has a field in its beam: %+v", name, o)
+		}
+	}
+	for name, d := range lib.Drivers {
+		if len(d.CurrentsA) == 0 || d.LowestV >= d.HighestV || !(d.RatedW > 0) || d.Efficiency.Empty() {
+			t.Errorf("driver %q is of no use: %+v", name, d)
+		}
+	}
+	for name, p := range lib.Profiles {
+		if !(p.WidthM > 0 && p.HeightM > 0 && p.MetalM2 > 0 && p.PerimeterM > 0 && p.ConductivityWPerMK > 0) {
+			t.Errorf("profile %q is of no use: %+v", name, p)
+		}
+	}
+	for name, s := range lib.Spectra {
+		if !(visiblePower(s.Power) > 0) {
+			t.Errorf("spectrum %q is dark", name)
+		}
+	}
+}

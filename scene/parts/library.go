@@ -1,0 +1,119 @@
+package parts
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"fathomlux/scene/document"
+)
+
+// Keys returns the keys that a table of parts may have, one for each kind.
+func Keys() []string {
+	return []string{keyModules, keyOptics, keyDrivers, keyProfiles, keySpectra, keyWaters}
+}
+
+const (
+	keyModules  = "modules"
+	keyOptics   = "optics"
+	keyDrivers  = "drivers"
+	keyProfiles = "profiles"
+	keySpectra  = "spectra"
+	keyWaters   = "waters"
+)
+
+// newLibrary returns a library without any part.
+func newLibrary() *Library {
+	return &Library{
+		Modules: map[string]Module{}, Optics: map[string]Optic{}, Drivers: map[string]Driver{},
+		Profiles: map[string]Profile{}, Spectra: map[string]Spectrum{}, Waters: map[string]Water{},
+		broken: map[partID]bool{},
+	}
+}
+
+// clone returns a copy with maps of its own. Curves and lists inside the parts are the same as in l and must not
+// be written to.
+func (l *Library) clone() *Library {
+	return &Library{
+		Modules: maps.Clone(l.Modules), Optics: maps.Clone(l.Optics), Drivers: maps.Clone(l.Drivers),
+		Profiles: maps.Clone(l.Profiles), Spectra: maps.Clone(l.Spectra), Waters: maps.Clone(l.Waters),
+		broken: maps.Clone(l.broken),
+	}
+}
+
+// Module returns the module that is named at n. It adds a fault, with the nearest name, where there is none of the
+// name; ok is false then. It is false without a further fault where n is no text or the module was faulty itself.
+func (l *Library) Module(n document.Node) (Module, bool) { return lookUp(l, keyModules, l.Modules, n) }
+
+// Optic returns the optic that is named at n, as Module does.
+func (l *Library) Optic(n document.Node) (Optic, bool) { return lookUp(l, keyOptics, l.Optics, n) }
+
+// Driver returns the driver that is named at n, as Module does.
+func (l *Library) Driver(n document.Node) (Driver, bool) { return lookUp(l, keyDrivers, l.Drivers, n) }
+
+// Profile returns the profile that is named at n, as Module does.
+func (l *Library) Profile(n document.Node) (Profile, bool) {
+	return lookUp(l, keyProfiles, l.Profiles, n)
+}
+
+// Spectrum returns the spectrum that is named at n, as Module does.
+func (l *Library) Spectrum(n document.Node) (Spectrum, bool) {
+	return lookUp(l, keySpectra, l.Spectra, n)
+}
+
+// Water returns the kind of water that is named at n, as Module does.
+func (l *Library) Water(n document.Node) (Water, bool) { return lookUp(l, keyWaters, l.Waters, n) }
+
+// ModuleNames returns the names of all modules, sorted.
+func (l *Library) ModuleNames() []string { return sortedNames(l.Modules) }
+
+// OpticNames returns the names of all optics, sorted.
+func (l *Library) OpticNames() []string { return sortedNames(l.Optics) }
+
+// DriverNames returns the names of all drivers, sorted.
+func (l *Library) DriverNames() []string { return sortedNames(l.Drivers) }
+
+// ProfileNames returns the names of all profiles, sorted.
+func (l *Library) ProfileNames() []string { return sortedNames(l.Profiles) }
+
+// SpectrumNames returns the names of all spectra, sorted.
+func (l *Library) SpectrumNames() []string { return sortedNames(l.Spectra) }
+
+// WaterNames returns the names of all kinds of water, sorted.
+func (l *Library) WaterNames() []string { return sortedNames(l.Waters) }
+
+func sortedNames[T any](parts map[string]T) []string { return slices.Sorted(maps.Keys(parts)) }
+
+// partID is a part's kind, as its key in a table of parts, and its name.
+type partID struct{ key, name string }
+
+// nouns are what one part of each kind is called.
+var nouns = map[string]string{
+	keyModules: "module", keyOptics: "optic", keyDrivers: "driver",
+	keyProfiles: "profile", keySpectra: "spectrum", keyWaters: "kind of water",
+}
+
+func lookUp[T any](l *Library, key string, parts map[string]T, n document.Node) (part T, ok bool) {
+	name := n.Text()
+	if name == "" || l.broken[partID{key, name}] {
+		return part, false
+	}
+	if part, ok = parts[name]; !ok {
+		n.Faultf("%s", unknown(nouns[key], name, sortedNames(parts)))
+	}
+	return part, ok
+}
+
+// unknown says that there is no part of a name, and which name may have been meant.
+func unknown(noun, name string, names []string) string {
+	if near := document.Suggest(name, names); near != "" {
+		return fmt.Sprintf("there is no %s %q; did you mean %q?", noun, name, near)
+	}
+	const most = 16
+	list := strings.Join(names, ", ")
+	if len(names) > most {
+		list = fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+	}
+	return fmt.Sprintf("there is no %s %q; known are %s", noun, name, list)
+}

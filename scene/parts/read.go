@@ -1,0 +1,117 @@
+// Package parts holds what a lamp is made of: modules, optics, drivers, profiles, spectra and kinds of water.
+// It answers what a part of a given name is: the built-in ones, which are generic and invented and stand as tables in the
+// folder data, and own ones, which are written in the same form and shadow built-in ones of the same name. Values are
+// in SI units, wavelengths in nm, temperatures in degrees Celsius. It computes no light: a spectrum is a relative table here.
+// Next: package document for how a table is read, package circuit for drivers and strings, packages beam, photometry and
+// water for what the numbers do.
+package parts
+
+import (
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+
+	"fathomlux/scene/document"
+)
+
+// maxIncludes is how deep parts files may include each other.
+const maxIncludes = 8
+
+// Read reads the table of parts at n, a mapping with the keys of Keys and include, into lib. A part shadows one of the
+// same name that lib holds; a part that is based on its own name takes the rest from the one that it shadows. Files
+// under include are read first. open returns the content of a file that the table names (a further table, or the CSV
+// file of a spectrum), relative to the scene's folder; it may be nil where no file serves. Faults go to report, and a
+// faulty part is not complained about again where it is named.
+func Read(n document.Node, open func(name string) ([]byte, error), report *document.Report, lib *Library) {
+	r := &reader{open: open, report: report, lib: lib, done: map[string]bool{}}
+	if lib.broken == nil {
+		lib.broken = map[partID]bool{}
+	}
+	r.table(n)
+}
+
+// reader reads one table of parts with all that it includes.
+type reader struct {
+	open   func(name string) ([]byte, error)
+	report *document.Report
+	lib    *Library
+	within []string        // files that are being read, the outermost first
+	done   map[string]bool // files that have been read
+}
+
+func (r *reader) table(n document.Node) {
+	f := n.Fields(append([]string{"include"}, Keys()...)...)
+	if files := f.Get("include"); files.Exists() {
+		for _, file := range files.Items() {
+			r.include(file)
+		}
+	}
+	readKind(r, f.Get(keySpectra), spectra(r)) // first, as modules name them
+	readKind(r, f.Get(keyModules), modules(r))
+	readKind(r, f.Get(keyOptics), optics(r))
+	readKind(r, f.Get(keyDrivers), drivers(r))
+	readKind(r, f.Get(keyProfiles), profiles(r))
+	readKind(r, f.Get(keyWaters), waters(r))
+}
+
+// include reads the parts file that is named at n.
+func (r *reader) include(n document.Node) {
+	name := n.Text()
+	if name == "" {
+		return
+	}
+	file := path.Clean(name)
+	switch {
+	case slices.Contains(r.within, file):
+		n.Faultf("the file includes itself: %s", ring(append(slices.Clone(r.within), file)))
+		return
+	case len(r.within) == maxIncludes:
+		n.Faultf("files include each other more than %d deep", maxIncludes)
+		return
+	case r.done[file]:
+		return
+	}
+	content, ok := r.content(n, name)
+	if !ok {
+		return
+	}
+	r.done[file] = true
+	r.within = append(r.within, file)
+	if root, ok := document.Read(name, content, r.report); ok {
+		r.table(root)
+	}
+	r.within = r.within[:len(r.within)-1]
+}
+
+// content returns what is in the file that is named at n.
+func (r *reader) content(n document.Node, name string) ([]byte, bool) {
+	if r.open == nil {
+		n.Faultf("no file can be read here")
+		return nil, false
+	}
+	content, err := r.open(name)
+	switch {
+	case err != nil:
+		n.Faultf("cannot read the file: %s", oneLine(err))
+		return nil, false
+	case len(content) > document.MaxBytes:
+		n.Faultf("%s has %d bytes; a file may hold %d (1 MiB)", name, len(content), document.MaxBytes)
+		return nil, false
+	}
+	return content, true
+}
+
+// oneLine returns an error's text as one line.
+func oneLine(err error) string { return strings.Join(strings.Fields(err.Error()), " ") }
+
+// ring writes the names that lead back to the last one, from its first occurrence on; of a long ring the middle is cut.
+func ring(names []string) string {
+	names = names[slices.Index(names, names[len(names)-1]):]
+	const most = 6
+	if len(names) > most {
+		cut := fmt.Sprintf("(%d more)", len(names)-most)
+		names = slices.Concat(names[:most-1], []string{cut}, names[len(names)-1:])
+	}
+	return strings.Join(names, " -> ")
+}

@@ -1,0 +1,184 @@
+package parts
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+
+	"fathomlux/scene/document"
+	"fathomlux/scene/unit"
+)
+
+// kind says how the parts of one kind are read.
+type kind[T any] struct {
+	key    string       // in a table of parts
+	fields []string     // keys of one part; based_on among them where the kind knows it
+	parts  map[string]T // of the library
+	build  func(d *draft, base T, t *table[T]) T
+}
+
+// draft is a part that is being read.
+type draft struct {
+	document.Fields
+	name  string
+	based bool // what is not given comes from a base part
+	lost  bool // a value was complained about when the file was parsed, or a part that this one names is faulty
+}
+
+// table is the parts of one kind in one file. They may name each other in any order.
+type table[T any] struct {
+	kind[T]
+	lib     *Library
+	report  *document.Report
+	entries map[string]document.Entry // those that are not read yet
+	open    []string                  // names that are being read, each one named by the one before it
+	isOpen  map[string]bool
+}
+
+// maxParts is how many parts of one kind a file may hold: each unknown name is held against all of them.
+const maxParts = 1000
+
+func readKind[T any](r *reader, n document.Node, k kind[T]) {
+	if !n.Exists() {
+		return
+	}
+	t := &table[T]{kind: k, lib: r.lib, report: r.report, entries: map[string]document.Entry{}, isOpen: map[string]bool{}}
+	entries := n.Entries()
+	if len(entries) > maxParts {
+		n.Faultf("%d parts are too many; a file may hold %d of a kind", len(entries), maxParts)
+		return
+	}
+	for _, e := range entries {
+		t.entries[e.Name] = e
+	}
+	for _, e := range entries {
+		if waiting, ok := t.entries[e.Name]; ok {
+			t.read(waiting)
+		}
+	}
+}
+
+// read puts one part of the file, and those that it names, into the library.
+func (t *table[T]) read(e document.Entry) {
+	delete(t.entries, e.Name)
+	t.open, t.isOpen[e.Name] = append(t.open, e.Name), true
+	faults := len(t.report.Faults)
+	checkName(e)
+	d := &draft{Fields: e.Value.Fields(t.fields...), name: e.Name}
+	part := t.build(d, t.base(d), t)
+	t.open, t.isOpen[e.Name] = t.open[:len(t.open)-1], false
+	id := partID{t.key, e.Name}
+	if d.lost || !e.Value.IsMapping() || len(t.report.Faults) > faults {
+		t.lib.broken[id] = true
+		return
+	}
+	delete(t.lib.broken, id)
+	t.parts[e.Name] = part
+}
+
+// base returns the part that d is based on, or the zero value.
+func (t *table[T]) base(d *draft) (part T) {
+	if !slices.Contains(t.fields, "based_on") {
+		return part
+	}
+	n := d.Get("based_on")
+	if d.based = n.Exists(); d.based {
+		part = t.refer(d, n)
+	}
+	return part
+}
+
+// refer returns the part of the same kind that d names at n: the file's own, else the library's. A part that names
+// itself means the one that it shadows.
+func (t *table[T]) refer(d *draft, n document.Node) (part T) {
+	name := n.Text()
+	if e, ok := t.entries[name]; ok {
+		t.read(e)
+	}
+	if part, ok := t.parts[name]; ok && (name == d.name || !t.isOpen[name]) && !t.lib.broken[partID{t.key, name}] {
+		return part
+	}
+	d.lost = true
+	switch {
+	case name == "" || t.lib.broken[partID{t.key, name}]:
+	case t.isOpen[name]:
+		n.Faultf("%s is made from itself: %s", name, ring(append(slices.Clone(t.open), name)))
+	default:
+		n.Faultf("%s", unknown(nouns[t.key], name, t.names()))
+	}
+	return part
+}
+
+// names returns the names that may be referred to, sorted.
+func (t *table[T]) names() []string {
+	names := sortedNames(t.parts)
+	for name := range t.entries {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
+// checkName refuses names that would not do in a list on the command line or in a file's name.
+func checkName(e document.Entry) {
+	good := func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("-_.", r) }
+	if strings.IndexFunc(e.Name, func(r rune) bool { return !good(r) }) >= 0 || strings.HasPrefix(e.Name, "-") {
+		e.Key.Faultf("a part's name has letters, digits, dots, dashes and underscores only, and no dash in front")
+	}
+}
+
+// find returns the node of a key; absent without a fault where a base part fills it in.
+func (d *draft) find(key, hint string) document.Node {
+	if d.based {
+		return d.optional(key)
+	}
+	return d.seen(d.WithHint(hint).Require(key))
+}
+
+// optional returns the node of a key that need not be there.
+func (d *draft) optional(key string) document.Node { return d.seen(d.Get(key)) }
+
+// seen notes a value that the parser has complained about already.
+func (d *draft) seen(n document.Node) document.Node {
+	if n.Exists() && !n.IsScalar() && !n.IsMapping() && !n.IsSequence() {
+		d.lost = true
+	}
+	return n
+}
+
+// item returns the place of the i-th row of a list, or of the list where a base part gives it.
+func (d *draft) item(key string, i int) document.Node {
+	n := d.Get(key)
+	if n.IsSequence() {
+		return n.Items()[i]
+	}
+	return n
+}
+
+// quantity reads a value that must be given; hint says what would serve.
+func (d *draft) quantity(key, hint string, si *float64, dim *unit.Dimension, r document.Range) {
+	if n := d.find(key, hint); n.Exists() {
+		*si = n.Quantity(dim, r)
+	}
+}
+
+// number reads a plain number that must be given; hint says what would serve.
+func (d *draft) number(key, hint string, x *float64, r document.Range) {
+	if n := d.find(key, hint); n.Exists() {
+		*x = n.Number(r)
+	}
+}
+
+// about reads the line that describes the part.
+func (d *draft) about(text *string) {
+	if n := d.optional("about"); n.Exists() {
+		*text = n.Text()
+	}
+}
+
+// price reads what the part costs.
+func (d *draft) price(m *Money) {
+	if n := d.optional("price"); n.Exists() {
+		m.Amount, m.Currency = n.Money()
+	}
+}

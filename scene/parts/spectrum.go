@@ -1,0 +1,232 @@
+package parts
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"sync"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/document"
+	"fathomlux/scene/unit"
+)
+
+// The visible range, nm, over which bands and mixes are written out every nanometre.
+const (
+	firstNm = 380
+	lastNm  = 780
+)
+
+// sources are the keys that a spectrum may come from; each spectrum has one of them.
+var sources = []string{"illuminant", "band", "table", "file", "mix"}
+
+func spectra(r *reader) kind[Spectrum] {
+	return kind[Spectrum]{
+		key: keySpectra, parts: r.lib.Spectra,
+		fields: append([]string{"about"}, sources...),
+		build:  func(d *draft, _ Spectrum, t *table[Spectrum]) Spectrum { return r.spectrum(d, t) },
+	}
+}
+
+func (r *reader) spectrum(d *draft, t *table[Spectrum]) Spectrum {
+	s := Spectrum{Name: d.name}
+	d.about(&s.About)
+	var given []document.Node
+	for _, key := range sources {
+		if n := d.optional(key); n.Exists() {
+			given = append(given, n)
+		}
+	}
+	switch {
+	case !d.At().IsMapping():
+	case len(given) == 0:
+		d.At().Faultf("no light is given; give one of %s", strings.Join(sources, ", "))
+	case len(given) > 1:
+		given[1].Faultf("the spectrum is given already; give one of %s", strings.Join(sources, ", "))
+	default:
+		s.Power = r.power(d, t)
+	}
+	return s
+}
+
+// power reads the one source of a spectrum that is given.
+func (r *reader) power(d *draft, t *table[Spectrum]) curve.Curve {
+	if n := d.Get("illuminant"); n.Exists() {
+		return illuminant(n)
+	}
+	if n := d.Get("band"); n.Exists() {
+		return band(n)
+	}
+	if n := d.Get("table"); n.Exists() {
+		return powerTable(n)
+	}
+	if n := d.Get("file"); n.Exists() {
+		return r.powerFile(n)
+	}
+	return mix(d, t)
+}
+
+// band reads a Gaussian by its peak and its full width at half the peak, nm.
+func band(n document.Node) curve.Curve {
+	f := n.Fields("peak", "width")
+	peakNm := f.WithHint("the wavelength of the peak, such as 450 nm").Require("peak").Quantity(unit.Wavelength, document.Range{Low: firstNm, High: lastNm})
+	widthNm := f.WithHint("the full width at half the peak, such as 20 nm").Require("width").Quantity(unit.Wavelength, document.Range{Low: 2, High: 400})
+	if peakNm == 0 || widthNm == 0 {
+		return curve.Curve{}
+	}
+	return visible(func(nm float64) float64 {
+		x := (nm - peakNm) / widthNm
+		return math.Exp(-4 * math.Ln2 * x * x)
+	})
+}
+
+// visible writes a function of the wavelength in nm out every nanometre.
+func visible(power func(nm float64) float64) curve.Curve {
+	x, y := make([]float64, 0, lastNm-firstNm+1), make([]float64, 0, lastNm-firstNm+1)
+	for nm := firstNm; nm <= lastNm; nm++ {
+		x, y = append(x, float64(nm)), append(y, power(float64(nm)))
+	}
+	c, err := curve.Linear(x, y)
+	if err != nil {
+		panic(err) // the functions above are finite
+	}
+	return c
+}
+
+// powerTable reads rows of wavelength and power.
+func powerTable(n document.Node) curve.Curve {
+	var x, y []float64
+	for _, item := range n.Items() {
+		f := item.Fields("wavelength", "power")
+		wavelength := f.WithHint("a wavelength, such as 450 nm").Require("wavelength")
+		nm := wavelength.Quantity(unit.Wavelength, document.Range{Low: 100, High: 5000})
+		x = append(x, nm)
+		y = append(y, f.WithHint("the relative power there, such as 0.8").Require("power").Number(document.Range{High: 1e9}))
+		if last := len(x) - 1; last > 0 && nm > 0 && nm <= x[last-1] {
+			wavelength.Faultf("%g nm does not rise over the row before; order the rows by wavelength", nm)
+			return curve.Curve{}
+		}
+	}
+	if !n.IsSequence() || slices.Contains(x, 0) {
+		return curve.Curve{} // complained about above
+	}
+	return checkedPower(n, x, y)
+}
+
+// powerFile reads a CSV file with the columns wavelength_nm and power.
+func (r *reader) powerFile(n document.Node) curve.Curve {
+	name := n.Text()
+	if name == "" {
+		return curve.Curve{}
+	}
+	content, ok := r.content(n, name)
+	if !ok {
+		return curve.Curve{}
+	}
+	x, y, err := columns(string(content))
+	if err != nil {
+		n.Faultf("%s: %s", name, oneLine(err))
+		return curve.Curve{}
+	}
+	return checkedPower(n, x, y)
+}
+
+func columns(text string) (nm, power []float64, err error) {
+	t, err := curve.ParseTable(text)
+	if err != nil {
+		return nil, nil, err
+	}
+	if nm, err = t.Column("wavelength_nm"); err != nil {
+		return nil, nil, err
+	}
+	power, err = t.Column("power")
+	return nm, power, err
+}
+
+// checkedPower returns the curve of power over wavelength, and complains at n where it is no spectrum.
+func checkedPower(n document.Node, nm, power []float64) curve.Curve {
+	c, err := curve.Linear(nm, power)
+	switch {
+	case err != nil:
+		n.Faultf("%s", oneLine(err))
+		return curve.Curve{}
+	case len(nm) < 2:
+		n.Faultf("a table needs two or more rows")
+		return curve.Curve{}
+	case nm[0] < 100 || nm[len(nm)-1] > 5000:
+		n.Faultf("wavelengths run from %g to %g; give them in nm, from 100 to 5000", nm[0], nm[len(nm)-1])
+		return curve.Curve{}
+	}
+	for i, p := range power {
+		if p < 0 || p > 1e9 {
+			n.Faultf("the power at %g nm is %g; give it on a scale from 0 to 1e9", nm[i], p)
+			return curve.Curve{}
+		}
+	}
+	const least = 1e-9 // less is a slip, and would not bear being divided by
+	if visiblePower(c) < least {
+		n.Faultf("there is no power at the whole nanometres from %d to %d", firstNm, lastNm)
+		return curve.Curve{}
+	}
+	return c
+}
+
+// visiblePower returns the power of a spectrum between 380 and 780 nm, by the trapezium rule every nanometre.
+func visiblePower(c curve.Curve) float64 {
+	sum := -(c.AtOrZero(firstNm) + c.AtOrZero(lastNm)) / 2
+	for nm := firstNm; nm <= lastNm; nm++ {
+		sum += c.AtOrZero(float64(nm))
+	}
+	return sum
+}
+
+// mix adds other spectra by their shares of the radiant power between 380 and 780 nm.
+func mix(d *draft, t *table[Spectrum]) curve.Curve {
+	n := d.Get("mix")
+	var parts []curve.Curve
+	var shares []float64
+	sum := 0.0
+	for _, item := range n.Items() {
+		f := item.Fields("spectrum", "share")
+		name := f.WithHint("the name of a spectrum, such as white-4000").Require("spectrum")
+		share := f.WithHint("its share of the radiant power, such as 0.8").Require("share").Number(anyShare)
+		if !name.Exists() || share == 0 {
+			d.lost = true
+			continue
+		}
+		parts, shares, sum = append(parts, t.refer(d, name).Power), append(shares, share), sum+share
+	}
+	switch {
+	case d.lost || !n.IsSequence():
+		return curve.Curve{}
+	case math.Abs(sum-1) > 0.005: // three times 0.333 will do
+		n.Faultf("the shares sum to %.4g; they must sum to 1", sum)
+		return curve.Curve{}
+	}
+	for i, p := range parts {
+		shares[i] /= sum * visiblePower(p)
+	}
+	return visible(func(nm float64) (power float64) {
+		for i, p := range parts {
+			power += shares[i] * p.AtOrZero(nm)
+		}
+		return power
+	})
+}
+
+// illuminantTable is the CIE's tables as they are embedded; source and unit are in the file's head.
+var illuminantTable = sync.OnceValue(func() curve.Table {
+	return curve.MustParseTable(string(mustRead("data/illuminants.csv")))
+})
+
+// illuminantNames returns the names of the CIE's tables in the order of the file, whose first column is the wavelength.
+func illuminantNames() []string { return illuminantTable().Names()[1:] }
+
+// illuminant reads the name of one of the CIE's tables.
+func illuminant(n document.Node) curve.Curve {
+	name := n.OneOf(illuminantNames()...)
+	if name == "" {
+		return curve.Curve{}
+	}
+	return illuminantTable().MustCurve("wavelength_nm", name)
+}

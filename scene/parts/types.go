@@ -1,0 +1,108 @@
+package parts
+
+import "fathomlux/scene/curve"
+
+// Money is an amount in one currency; Currency is an ISO 4217 code, empty where no price is known.
+type Money struct {
+	Amount   float64
+	Currency string
+}
+
+// Library is a set of parts by name. Its maps are never nil.
+type Library struct {
+	Modules  map[string]Module
+	Optics   map[string]Optic
+	Drivers  map[string]Driver
+	Profiles map[string]Profile
+	Spectra  map[string]Spectrum
+	Waters   map[string]Water
+
+	broken map[partID]bool // own parts that were read with a fault
+}
+
+// Module is a board with one or more dies that is fixed to the rail as one piece.
+// Flux and voltage hold for one die, at the junction temperature ReferenceC.
+type Module struct {
+	Name, About               string
+	DiesAlong, DiesAcross     int // dies along and across the rail; their product is the number of dies
+	PitchAlongM, PitchAcrossM float64
+	ParallelPaths             int         // paths of dies in parallel on the board; the rest are in series
+	FluxLm                    curve.Curve // flux of one die, lm, against the current through it, A (monotone)
+	ForwardV                  curve.Curve // forward voltage of one die, V, against the current through it, A (monotone)
+	ReferenceC                float64     // junction temperature at which the two curves hold
+	FluxPerK                  float64     // relative change of flux per kelvin, negative where it falls
+	VoltsPerK                 float64     // change of one die's forward voltage per kelvin, V/K
+	ResistanceKPerW           float64     // junction to the back of the board, for the whole module, K/W of heat
+	HighestA                  float64     // highest current of the module
+	HighestJunctionC          float64
+	LightShare                float64 // share of the electrical power that leaves as light
+	Spectrum                  string  // name of the spectrum
+	BoardLengthM, BoardWidthM float64 // board along and across the rail
+	Holes                     []Hole
+	Maintenance               []Maintenance
+	Price                     Money
+}
+
+// Dies returns the number of dies on the board.
+func (m Module) Dies() int { return m.DiesAlong * m.DiesAcross }
+
+// Hole is a screw hole in a board, placed from the board's middle: along and across the rail, metres.
+type Hole struct{ AlongM, AcrossM, DiameterM float64 }
+
+// Maintenance is one row of a lumen-maintenance test: Phi(t) = B exp(-alpha t).
+type Maintenance struct{ CaseC, AlphaPerHour, B, TestedHours float64 }
+
+// Optic is a lens over a module or over each of its dies.
+type Optic struct {
+	Name, About              string
+	BeamRad                  float64 // full angle between half-intensity directions, along the rail
+	BeamAcrossRad            float64 // the same across the rail; equal to BeamRad for round optics
+	FieldRad, FieldAcrossRad float64 // full angles between tenth-intensity directions; 0 where not given
+	Efficiency               float64 // share of the dies' flux that leaves the optic
+	StrayShare               float64 // share of the leaving flux that is spread as a Lambertian
+	File                     string  // measured distribution beside the scene, empty where none
+	Price                    Money
+}
+
+// Driver is a constant-current supply.
+type Driver struct {
+	Name, About       string
+	CurrentsA         []float64 // selectable output currents, rising
+	LowestV, HighestV float64   // output voltage range
+	RatedW            float64
+	Efficiency        curve.Curve // efficiency against load as a share of RatedW
+	IP                string      // protection code, such as IP67
+	Price             Money
+}
+
+// Profile is the bar that carries the modules and takes their heat.
+type Profile struct {
+	Name, About        string
+	WidthM, HeightM    float64 // outer width (across the rail) and height
+	MetalM2            float64 // metal cross-section
+	PerimeterM         float64 // outer perimeter that gives heat to the air
+	ConductivityWPerMK float64
+	Emissivity         float64
+	Slots              []Slot
+	PricePerM          Money
+}
+
+// Slot is a groove along the emitting face where no screw can hold, placed from the middle line, metres.
+type Slot struct{ AcrossM, WidthM float64 }
+
+// Spectrum is a relative spectral power distribution over wavelength in nm, on an arbitrary scale.
+type Spectrum struct {
+	Name, About string
+	Power       curve.Curve
+}
+
+// Water is a kind of water: what dissolved colour and particles add to pure water.
+type Water struct {
+	Name, About         string
+	CDOM440PerM         float64 // absorption of dissolved colour at 440 nm, 1/m, base e
+	CDOMSlopePerNm      float64 // S in exp(-S (lambda - 440 nm))
+	ParticleAbsorbPerM  float64 // absorption of particles, 1/m, the same at all wavelengths
+	ParticleScatterPerM float64 // scattering of particles at 550 nm, 1/m
+	ParticleExponent    float64 // n in (550 nm / lambda)^n
+	Asymmetry           float64 // mean cosine g of the particles' Henyey-Greenstein phase function
+}
