@@ -1,0 +1,137 @@
+// Package beam holds the intensity shapes of dies behind their optics, normalised to the light that leaves.
+// It answers in candela per lumen over directions in the module's own frame; all light goes into the
+// hemisphere about the aim. Measured distributions are not shapes and live elsewhere.
+// Angles are radians; beam and field are full angles between the directions of half and of tenth intensity,
+// each as a share of the centre-beam intensity (the CIE's and IEC's way), as the main light alone has it:
+// a stray share is added on top.
+// Next: package stack for the way down, package direct for the sum over dies.
+package beam
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"fathomlux/scene/space"
+)
+
+// The narrowest and widest beam that New takes: 1 and 179 degrees.
+const (
+	NarrowestRad = math.Pi / 180
+	WidestRad    = 179 * math.Pi / 180
+)
+
+// steepestPower bounds p, which is ln(ln10/ln2)/ln(field/beam): the field must be 1.9 % wider than the beam.
+const steepestPower = 64
+
+// Shape describes a beam. All angles are full angles.
+//
+// With a beam angle alone the intensity is I0*cos^m(theta), m = ln 0.5/ln cos(beam/2). With a field angle too it is
+// I0*exp(-ln2*(theta/(beam/2))^p), p = ln(ln10/ln2)/ln(field/beam). Elliptical beams are these over the tilt
+// theta' = hypot(kx*theta*cos(phi), ky*theta*sin(phi)), where kx and ky are the geometric mean of the two beam
+// angles over the one along and the one across; cos^m is 0 from theta' = 90 degrees on. Where p differs along and
+// across, it is p along * cos^2(psi) + p across * sin^2(psi), psi being the azimuth in the scaled tilts.
+type Shape struct {
+	BeamRad        float64 // along the rail
+	BeamAcrossRad  float64 // 0 for a round beam
+	FieldRad       float64 // 0 for cos^m
+	FieldAcrossRad float64 // 0 for the p of the field along
+	StrayShare     float64 // share of the light that is spread as a Lambertian, 0 to 1
+}
+
+// Beam is a shape made ready. It is safe for use by several goroutines.
+type Beam struct {
+	main  profile
+	round bool
+	peak  float64 // cd per lm on the axis, of the main light at its share
+	stray float64 // the same of the Lambertian
+	fast  fast
+}
+
+// New makes a beam, or says which of the shape's numbers does not serve.
+func New(s Shape) (*Beam, error) {
+	if s.BeamAcrossRad == 0 {
+		s.BeamAcrossRad = s.BeamRad
+	}
+	sameP := s.FieldAcrossRad == 0
+	if sameP {
+		s.FieldAcrossRad = s.FieldRad
+	}
+	if err := s.check(sameP); err != nil {
+		return nil, err
+	}
+	b := &Beam{main: newProfile(s, sameP), round: s.BeamRad == s.BeamAcrossRad && s.FieldRad == s.FieldAcrossRad}
+	b.stray = s.StrayShare / math.Pi
+	b.peak = (1 - s.StrayShare) / b.main.fluxWithin(math.Pi/2)
+	b.fast = newFast(b.main, b.round)
+	return b, nil
+}
+
+// check says what does not serve; with sameP the field across is not looked at.
+func (s Shape) check(sameP bool) error {
+	for _, b := range []float64{s.BeamRad, s.BeamAcrossRad} {
+		if !(b >= NarrowestRad*(1-1e-9) && b <= WidestRad*(1+1e-9)) {
+			return fmt.Errorf("a beam angle of %.4g deg does not serve; give 1 to 179 deg", degrees(b))
+		}
+	}
+	if !(s.StrayShare >= 0 && s.StrayShare <= 1) {
+		return fmt.Errorf("a stray share of %.4g does not serve; give 0 to 1", s.StrayShare)
+	}
+	if s.FieldRad == 0 && s.FieldAcrossRad == 0 {
+		return nil
+	}
+	if s.FieldRad == 0 {
+		return errors.New("a field angle across the rail needs one along it; give both or neither")
+	}
+	if err := checkField(s.FieldRad, s.BeamRad); err != nil || sameP {
+		return err
+	}
+	return checkField(s.FieldAcrossRad, s.BeamAcrossRad)
+}
+
+// checkField refuses a field that is not wider than the beam by enough for steepestPower, or wider than a half
+// space: the one across too where it is given, not where it follows from the one along.
+func checkField(field, beam float64) error {
+	least := beam * math.Exp(math.Log(math.Ln10/math.Ln2)/steepestPower)
+	switch {
+	case !(field >= 0 && field <= math.Pi):
+		return fmt.Errorf("a field angle of %.4g deg does not serve; give 180 deg or less", degrees(field))
+	case field < least:
+		return fmt.Errorf("a field angle of %.4g deg is too near the beam angle of %.4g deg; give %.4g deg or more",
+			degrees(field), degrees(beam), degrees(least))
+	}
+	return nil
+}
+
+func degrees(rad float64) float64 { return rad * 180 / math.Pi }
+
+// PerLumen returns the intensity in candela for each lumen that leaves the optic, in the unit direction local
+// (along, across and aim components). It is the exact value that Fast is held against.
+func (b *Beam) PerLumen(local space.Vector) float64 {
+	if !(local.Z > 0) {
+		return 0
+	}
+	sin := math.Hypot(local.X, local.Y)
+	if sin == 0 {
+		return b.PeakPerLumen()
+	}
+	if b.round && b.main.cosine { // the cosine itself keeps its digits near 90 degrees
+		return b.peak*math.Pow(math.Min(local.Z, 1), b.main.m) + b.stray*local.Z
+	}
+	theta := math.Atan2(sin, local.Z)
+	scaled, p := b.main.scaled(theta, local.X/sin, local.Y/sin)
+	return b.peak*b.main.at(scaled, p) + b.stray*local.Z
+}
+
+// RoundPerLumen is PerLumen of a round beam at the cosine of the angle to the aim; of other beams it is the
+// intensity towards the rail's own direction.
+func (b *Beam) RoundPerLumen(cosTheta float64) float64 {
+	c := math.Min(cosTheta, 1)
+	return b.PerLumen(space.Vector{X: math.Sqrt(1 - c*c), Z: c})
+}
+
+// Round tells whether the intensity depends on the angle to the aim alone.
+func (b *Beam) Round() bool { return b.round }
+
+// PeakPerLumen is the centre-beam intensity, the highest of all, in candela per lumen.
+func (b *Beam) PeakPerLumen() float64 { return b.peak + b.stray }
