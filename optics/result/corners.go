@@ -1,0 +1,97 @@
+package result
+
+import (
+	"math"
+	"sort"
+)
+
+// DarkCorners returns the connected patches of cells below limitLx, the largest first. Cells touch by their sides.
+func DarkCorners(f Field, limitLx float64) []DarkCorner {
+	seen := make([]bool, f.Grid.Cells())
+	var found []DarkCorner
+	for i := range f.Illuminance {
+		if seen[i] || !(f.Illuminance[i] < limitLx) {
+			continue
+		}
+		found = append(found, describe(f, flood(f, i, limitLx, seen)))
+	}
+	sort.SliceStable(found, func(a, b int) bool { return found[a].AreaShare > found[b].AreaShare })
+	return found
+}
+
+// flood marks the patch around start in seen and returns its cells.
+func flood(f Field, start int, limitLx float64, seen []bool) []int {
+	seen[start] = true
+	patch := []int{start}
+	for at := 0; at < len(patch); at++ {
+		ix, iy := patch[at]%f.Grid.NX, patch[at]/f.Grid.NX
+		for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+			x, y := ix+d[0], iy+d[1]
+			if x < 0 || y < 0 || x >= f.Grid.NX || y >= f.Grid.NY {
+				continue
+			}
+			if i := y*f.Grid.NX + x; !seen[i] && f.Illuminance[i] < limitLx {
+				seen[i] = true
+				patch = append(patch, i)
+			}
+		}
+	}
+	return patch
+}
+
+// describe measures a patch of cells and puts its place into words.
+func describe(f Field, patch []int) DarkCorner {
+	g := f.Grid
+	c := DarkCorner{FromXM: math.Inf(1), FromYM: math.Inf(1), LowestLx: math.Inf(1)}
+	var sumX, sumY float64
+	for _, i := range patch {
+		x, y := g.CentreX(i%g.NX), g.CentreY(i/g.NX)
+		sumX, sumY = sumX+x, sumY+y
+		c.FromXM, c.ToXM = math.Min(c.FromXM, x-g.StepXM/2), math.Max(c.ToXM, x+g.StepXM/2)
+		c.FromYM, c.ToYM = math.Min(c.FromYM, y-g.StepYM/2), math.Max(c.ToYM, y+g.StepYM/2)
+		if f.Illuminance[i] < c.LowestLx {
+			c.LowestLx, c.LowestXM, c.LowestYM = f.Illuminance[i], x, y
+		}
+	}
+	n := float64(len(patch))
+	c.AreaShare = n / float64(g.Cells())
+	c.Where = place(c, g, sumX/n, sumY/n)
+	return c
+}
+
+// place names where a patch lies: by the third of the plan that its middle is in, or by the side that it runs along.
+func place(c DarkCorner, g Grid, midX, midY float64) string {
+	length, width := float64(g.NX)*g.StepXM, float64(g.NY)*g.StepYM
+	wide, deep := (c.ToXM-c.FromXM)/length, (c.ToYM-c.FromYM)/width
+	if wide > 0.8 && deep > 0.8 {
+		if c.AreaShare > 0.6 {
+			return "almost everywhere"
+		}
+		return "all round the edge"
+	}
+	inX, inY := third(midX/length, "left", "right"), third(midY/width, "front", "back")
+	switch {
+	case inX == "" && inY == "":
+		return "middle"
+	case wide > 0.7 && inY != "":
+		return "along the " + inY
+	case deep > 0.7 && inX != "":
+		return "along the " + inX
+	case inX == "":
+		return inY + " middle"
+	case inY == "":
+		return inX + " middle"
+	}
+	return inY + " " + inX
+}
+
+// third returns low in the first third, high in the last and nothing between.
+func third(share float64, low, high string) string {
+	switch {
+	case share < 1.0/3:
+		return low
+	case share > 2.0/3:
+		return high
+	}
+	return ""
+}

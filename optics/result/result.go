@@ -1,0 +1,126 @@
+// Package result holds answers as plain data: grids of light, their statistics, dark corners,
+// sections through the water, the books of lumens and warnings. It computes nothing about light.
+// Units stand in the names: Lx for lux, PPFD in umol/m2/s, lengths in metres.
+// Next: package optics makes these answers, package render draws them.
+package result
+
+import "fathomlux/scene/space"
+
+// Grid is a regular grid of cells over the tank's floor plan. Values stand at cell centres, y outer loop:
+// index = iy*NX + ix, with ix = 0 at the left and iy = 0 at the front.
+type Grid struct {
+	NX, NY         int
+	StepXM, StepYM float64
+}
+
+// Cells returns the number of cells.
+func (g Grid) Cells() int { return g.NX * g.NY }
+
+// CentreX returns the x of the centre of column ix, in metres.
+func (g Grid) CentreX(ix int) float64 { return (float64(ix) + 0.5) * g.StepXM }
+
+// CentreY returns the y of the centre of row iy, in metres.
+func (g Grid) CentreY(iy int) float64 { return (float64(iy) + 0.5) * g.StepYM }
+
+// Field is light on a grid: illuminance in lx and PPFD in umol/m2/s, both of length Grid.Cells().
+type Field struct {
+	Grid        Grid
+	Illuminance []float64
+	PPFD        []float64
+}
+
+// Statistics sums up one quantity over a grid. CV is the population form (standard deviation over mean).
+// Ratios are 0 where the mean or the maximum is 0.
+type Statistics struct {
+	Mean, Min, Max float64
+	MinOverMean    float64 // U0 of the lighting standards
+	MinOverMax     float64
+	CV             float64
+	P05, P95       float64 // percentiles
+	ShareAboveGoal float64 // share of the area at or above the goal's illuminance; 0 where no goal
+}
+
+// DarkCorner is a connected patch of cells that are below a limit.
+type DarkCorner struct {
+	Where              string  // in words, such as "back left"
+	FromXM, ToXM       float64 // bounding box
+	FromYM, ToYM       float64
+	AreaShare          float64 // share of the plane's area
+	LowestLx           float64
+	LowestXM, LowestYM float64 // where the lowest cell is
+}
+
+// Plane is the light on one horizontal plane.
+type Plane struct {
+	Name        string
+	DepthM      float64 // below the water surface
+	Field       Field
+	Modules     []Field // one a module, in the scene's order; nil unless asked for
+	Illuminance Statistics
+	PPFD        Statistics
+	DLI         float64 // mean, mol/m2/day; 0 where the scene gives no hours
+	DarkCorners []DarkCorner
+	DarkLimitLx float64 // the limit that the dark corners are below
+}
+
+// SectionAxis tells which way a section runs.
+type SectionAxis int
+
+// The two sections.
+const (
+	AlongX  SectionAxis = iota // the long section, seen from the front, at a fixed y
+	AcrossY                    // the cross section, seen from the left, at a fixed x
+)
+
+// Section is planar illuminance in a vertical slice through the water. Values: index = iz*N + i, iz = 0 at the
+// surface, i along the axis; cell centres. Left of the picture is x = 0 or y = 0 (front).
+type Section struct {
+	Axis          SectionAxis
+	AtM           float64 // the fixed y (AlongX) or x (AcrossY)
+	N, NZ         int
+	StepM, StepZM float64
+	Illuminance   []float64 // lx
+	Rays          []Ray     // edges of the beams that lie in the slice's plane
+}
+
+// Ray is a path from a module down through air, cover and water, as points in the tank's axes.
+type Ray struct{ Points []space.Point }
+
+// Books says where the lumens of the scene end. Entries sum to Emitted. All in lm.
+type Books struct {
+	Emitted    float64 // by the dies
+	Optic      float64 // lost in the optics
+	Cover      float64 // reflected and absorbed by the cover
+	Spill      float64 // left the fixture and never met the water
+	Surface    float64 // reflected by the water surface
+	Water      float64 // absorbed in the water
+	Walls      float64 // out through the walls, or absorbed by them
+	Floor      float64 // absorbed by the floor
+	Obstacles  float64 // stopped by obstacles
+	Returned   float64 // back out through the surface
+	Unfollowed float64 // bounced diffusely or scattered back, which the direct engine does not follow
+}
+
+// Sum returns the total of the entries other than Emitted.
+func (b Books) Sum() float64 {
+	return b.Optic + b.Cover + b.Spill + b.Surface + b.Water + b.Walls + b.Floor + b.Obstacles + b.Returned + b.Unfollowed
+}
+
+// Goal is the goal held against the answer. Missing lists in words what is not met, each with its figures.
+type Goal struct {
+	Asked   bool
+	Met     bool
+	Missing []string
+}
+
+// Map is the whole answer of one calculation.
+type Map struct {
+	Title    string
+	Engine   string // "direct"
+	Planes   []Plane
+	Sections []Section
+	Books    Books
+	Goal     Goal
+	Verdict  string // one sentence: what is wrong with the light, if anything
+	Warnings []string
+}

@@ -1,0 +1,152 @@
+package result
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s: got %.9g, want %.9g within %.3g", what, got, want, tolerance)
+	}
+}
+
+func TestUniformityOfReadings(t *testing.T) {
+	// G1, G2: street-lighting readings with printed ratios 0.58 and 0.38 (electricalnotes, November 2021); the coefficient of
+	// variation, population form, recomputed as 0.33558.
+	s := Summarise([]float64{26, 27, 13, 12, 15, 14, 26, 32, 22}, 20)
+	near(t, "mean", s.Mean, 20.7778, 1e-4)
+	near(t, "min/mean", s.MinOverMean, 0.58, 0.005)
+	near(t, "min/mean recomputed", s.MinOverMean, 0.577540, 1e-6)
+	near(t, "min/max", s.MinOverMax, 0.38, 0.005001) // 0.375 prints as 0.38
+	near(t, "min/max recomputed", s.MinOverMax, 0.375, 1e-9)
+	near(t, "cv", s.CV, 0.33558, 1e-5)
+	near(t, "share above 20", s.ShareAboveGoal, 5.0/9, 1e-12)
+}
+
+func TestStandardSpacing(t *testing.T) {
+	// G3: EN 12464-1, after Stockmar 1992: exactly 0.2, 1 and 5 m. G4: the formula's own values beside the printed table.
+	for _, row := range []struct{ side, spacing, tolerance float64 }{
+		{1, 0.2, 1e-12}, {10, 1, 1e-12}, {100, 5, 1e-12},
+		{0.4, 0.1054, 5e-5}, {0.6, 0.1399, 5e-5}, {2, 0.3247, 5e-5}, {5, 0.6160, 5e-5}, {25, 1.8974, 5e-5}, {50, 3.0801, 5e-5},
+		{10000, 10, 0}, // never above 10 m
+	} {
+		near(t, "spacing", StandardSpacingM(row.side), row.spacing, row.tolerance)
+	}
+}
+
+func TestStandardGrid(t *testing.T) {
+	// G5: cells with an aspect between 0.5 and 2, none wider than the spacing allows.
+	rapid.Check(t, func(t *rapid.T) {
+		l, w := rapid.Float64Range(0.1, 20).Draw(t, "length"), rapid.Float64Range(0.1, 20).Draw(t, "width")
+		g := StandardGrid(l, w)
+		if a := g.StepXM / g.StepYM; a < 0.5-1e-9 || a > 2+1e-9 {
+			t.Fatalf("aspect %g of %+v", a, g)
+		}
+		if math.Abs(float64(g.NX)*g.StepXM-l) > 1e-9 || math.Abs(float64(g.NY)*g.StepYM-w) > 1e-9 {
+			t.Fatalf("%+v does not fill %g x %g", g, l, w)
+		}
+		if p := StandardSpacingM(math.Max(l, w)); g.StepXM > p+1e-9 || g.StepYM > p+1e-9 {
+			t.Fatalf("%+v is wider than %g", g, p)
+		}
+	})
+}
+
+func TestFineGrid(t *testing.T) {
+	if step := FineStepM(1.18, 0.43); step != 0.005 {
+		t.Errorf("foyer tank: step %g m", step)
+	}
+	if g := NewGrid(1.18, 0.43, 0.005); g.NX != 236 || g.NY != 86 || g.Cells() != 20296 {
+		t.Errorf("grid %+v", g)
+	}
+	if g := NewGrid(20, 10, FineStepM(20, 10)); g.Cells() > fineCells {
+		t.Errorf("a public tank gets %d cells", g.Cells())
+	}
+	if g := NewGrid(0.2, 0.1, 5); g.Cells() != 1 {
+		t.Errorf("a step wider than the tank gives %+v", g)
+	}
+}
+
+// fill makes a field of 10 by 6 cells of 10 mm with 100 lx, and the given cells dark.
+func fill(dark ...[2]int) Field {
+	f := Field{Grid: Grid{NX: 10, NY: 6, StepXM: 0.01, StepYM: 0.01}, Illuminance: make([]float64, 60)}
+	for i := range f.Illuminance {
+		f.Illuminance[i] = 100
+	}
+	for k, d := range dark {
+		f.Illuminance[d[1]*10+d[0]] = 10 + float64(k)
+	}
+	return f
+}
+
+func TestDarkCorners(t *testing.T) {
+	found := DarkCorners(fill([2]int{0, 5}, [2]int{1, 5}, [2]int{0, 4}, [2]int{9, 0}), 50)
+	if len(found) != 2 {
+		t.Fatalf("%d corners: %+v", len(found), found)
+	}
+	c := found[0]
+	if c.Where != "back left" || found[1].Where != "front right" {
+		t.Errorf("places %q and %q", c.Where, found[1].Where)
+	}
+	near(t, "from x", c.FromXM, 0, 1e-12)
+	near(t, "to x", c.ToXM, 0.02, 1e-12)
+	near(t, "from y", c.FromYM, 0.04, 1e-12)
+	near(t, "to y", c.ToYM, 0.06, 1e-12)
+	near(t, "share", c.AreaShare, 3.0/60, 1e-12)
+	near(t, "lowest", c.LowestLx, 10, 0)
+	near(t, "lowest x", c.LowestXM, 0.005, 1e-12)
+}
+
+func TestPlacesInWords(t *testing.T) {
+	row := func(y int) (cells [][2]int) {
+		for x := range 10 {
+			cells = append(cells, [2]int{x, y})
+		}
+		return cells
+	}
+	ring := append(append(row(0), row(5)...), [2]int{0, 1}, [2]int{0, 2}, [2]int{0, 3}, [2]int{0, 4})
+	for where, cells := range map[string][][2]int{
+		"along the front": row(0), "along the back": row(5), "middle": {{5, 3}}, "left middle": {{0, 3}}, "back middle": {{5, 5}},
+		"all round the edge": ring, "almost everywhere": append(append(append(row(0), row(1)...), row(2)...), append(row(3), row(4)...)...),
+	} {
+		found := DarkCorners(fill(cells...), 99)
+		if len(found) != 1 || found[0].Where != where {
+			t.Errorf("%v: %+v, want %q", cells, found, where)
+		}
+	}
+}
+
+func TestPatchesPartitionTheDark(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		f := fill()
+		dark := 0
+		for i := range f.Illuminance {
+			f.Illuminance[i] = rapid.Float64Range(0, 100).Draw(t, "lux")
+			if f.Illuminance[i] < 40 {
+				dark++
+			}
+		}
+		var share float64
+		for _, c := range DarkCorners(f, 40) {
+			share += c.AreaShare
+			if !(c.LowestLx < 40) || c.FromXM >= c.ToXM || c.FromYM >= c.ToYM || c.Where == "" {
+				t.Fatalf("odd patch %+v", c)
+			}
+		}
+		if math.Abs(share-float64(dark)/60) > 1e-12 {
+			t.Fatalf("patches cover %g, dark cells %d of 60", share, dark)
+		}
+	})
+}
+
+func TestSummaryOfNothing(t *testing.T) {
+	if s := Summarise(nil, 1); s != (Statistics{}) {
+		t.Errorf("%+v", s)
+	}
+	if s := Summarise([]float64{0, 0}, 0); s.MinOverMean != 0 || s.MinOverMax != 0 || s.CV != 0 {
+		t.Errorf("%+v", s)
+	}
+}

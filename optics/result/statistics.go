@@ -1,0 +1,44 @@
+package result
+
+import (
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// Summarise computes the statistics of values; goal is the value that ShareAboveGoal counts from, 0 for none.
+// The coefficient of variation is the population form, percentiles interpolate linearly between ranks.
+// Source: EN 12665 for the two ratios (U0 = min/mean; min/max is often called diversity).
+func Summarise(values []float64, goal float64) Statistics {
+	if len(values) == 0 {
+		return Statistics{}
+	}
+	mean, variance := stat.PopMeanVariance(values, nil)
+	sorted := append([]float64(nil), values...)
+	sort.Float64s(sorted)
+	s := Statistics{Mean: mean, Min: sorted[0], Max: sorted[len(sorted)-1]}
+	s.P05, s.P95 = percentile(sorted, 0.05), percentile(sorted, 0.95)
+	if mean > 0 {
+		s.MinOverMean = s.Min / mean
+		s.CV = math.Sqrt(math.Max(variance, 0)) / mean
+	}
+	if s.Max > 0 {
+		s.MinOverMax = s.Min / s.Max
+	}
+	if goal > 0 {
+		below := sort.SearchFloat64s(sorted, goal)
+		s.ShareAboveGoal = float64(len(sorted)-below) / float64(len(sorted))
+	}
+	return s
+}
+
+// percentile returns the value at share p of the way from the first to the last of sorted.
+func percentile(sorted []float64, p float64) float64 {
+	at := p * float64(len(sorted)-1)
+	i := int(at)
+	if i+1 >= len(sorted) {
+		return sorted[len(sorted)-1]
+	}
+	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
+}

@@ -1,0 +1,67 @@
+// Package stage holds what an engine sees: sources, flat layers, walls, boxes and water, all in SI units and in the
+// tank's axes (package space). It knows no file, no part by name and no picture, and it computes nothing.
+// Next: package direct for the engine that plays on it, package optics for how a scene becomes a stage.
+package stage
+
+import (
+	"fathomlux/optics/beam"
+	"fathomlux/optics/photometry"
+	"fathomlux/optics/walls"
+	"fathomlux/optics/water"
+	"fathomlux/scene/space"
+)
+
+// Stage is a tank with its light. Heights in the air are given above the water surface.
+type Stage struct {
+	LengthM, WidthM  float64 // inside, along x and y
+	DepthM           float64 // of the water
+	RimM             float64 // height of the rim above the water surface
+	Cover            *Cover  // nil for an open tank
+	Water            water.Body
+	Walls            [4]walls.Wall // by Side
+	FloorReflectance float64       // diffuse, 0 to 1
+	Boxes            []space.Box   // opaque boxes in the tank's axes
+	Spectra          []photometry.Spectrum
+	Beams            []*beam.Beam
+	Sources          []Source
+}
+
+// Side names a wall of the tank.
+type Side int
+
+// The four sides, in the order of Stage.Walls.
+const (
+	Left Side = iota
+	Right
+	Front
+	Back
+)
+
+// Cover is a pane between the sources and the water. AbsorbPerM is its absorption, 1/m base e, against wavelength in nm.
+type Cover struct {
+	UndersideM, ThicknessM, Index float64
+	AbsorbPerM                    func(nm float64) float64
+}
+
+// Source is one die with its optic, as a point. Beam and Spectrum are indices into the stage's lists; Module numbers
+// the board it sits on. Position.Z counts from the floor, as all of space does.
+type Source struct {
+	Module         int
+	Position       space.Point
+	Frame          space.Frame
+	Beam, Spectrum int
+	EmittedLm      float64 // by the die
+	LeavingLm      float64 // after the optic
+}
+
+// Modules returns one more than the highest module number of the sources.
+func (s *Stage) Modules() int {
+	n := 0
+	for _, src := range s.Sources {
+		n = max(n, src.Module+1)
+	}
+	return n
+}
+
+// HeightM returns the height of a source above the water surface.
+func (s *Stage) HeightM(src Source) float64 { return src.Position.Z - s.DepthM }
