@@ -1,0 +1,166 @@
+// Package direct is the deterministic engine: stage in, light on planes out. It sums, for every cell, the unscattered
+// light of every die and of its mirror images in the walls, in lx and in umol/m2/s.
+// What bounces diffusely or is scattered it does not follow; Books says how much that is.
+// Next: package stage for what it plays on, stack for the path of one ray, walls for what a crossing costs.
+package direct
+
+import (
+	"context"
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/optics/stack"
+	"fathomlux/optics/stage"
+	"fathomlux/optics/walls"
+	"fathomlux/optics/water"
+	"fathomlux/scene/space"
+)
+
+// Engine is a stage made ready for sums. It is safe for use by several goroutines after New.
+type Engine struct {
+	stage   *stage.Stage
+	kind    water.Attenuation
+	workers int
+	rays    int
+	lamps   []lamp // one a spectrum
+	sides   [4]*walls.Table
+	books   result.Books
+	orders  Orders
+	cut     float64 // share of the arriving light that the images beyond orders would bring
+}
+
+// lamp is what the engine needs of one spectrum: the panes as lumens and as photons see them, and the water's tables.
+type lamp struct {
+	luminous, photon stack.Pane
+	kept             *water.Table // what a straight ray keeps of its lumens and photons
+	unabsorbed       *water.Table // what it would keep if nothing were scattered
+	ppfdPerLux       float64
+}
+
+// Options tune an engine.
+type Options struct {
+	Workers     int               // goroutines, 0 for one; never changes a result
+	Attenuation water.Attenuation // what a straight ray loses in the water
+	Rays        int               // rays that fill the books, over all sources; 0 for 200 000
+}
+
+// New readies a stage: it builds the tables that all planes share, traces the bundle of rays that fills the books of
+// lumens, and chooses how many mirror images are needed.
+func New(ctx context.Context, st *stage.Stage, o Options) (*Engine, error) {
+	e := &Engine{stage: st, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays}
+	if e.rays == 0 {
+		e.rays = usualRays
+	}
+	for i, w := range st.Walls {
+		e.sides[i] = walls.NewTable(w, st.Water.Index())
+	}
+	for i := range st.Spectra {
+		e.lamps = append(e.lamps, e.lamp(i))
+	}
+	if err := e.keepBooks(ctx); err != nil {
+		return nil, err
+	}
+	return e, nil
+}
+
+// Books returns where the lumens of the stage end, as far as unscattered light goes.
+func (e *Engine) Books() result.Books { return e.books }
+
+// Orders returns the highest orders of mirror images that the engine counts.
+func (e *Engine) Orders() Orders { return e.orders }
+
+// CutShare returns the share of the light arriving at the floor that lies beyond the counted images.
+func (e *Engine) CutShare() float64 { return e.cut }
+
+// lamp weighs pane and water with one spectrum. The pane's absorption is a single figure for lumens and one for photons;
+// the water is weighed with the spectrum that the pane lets through, so that what both take from the red counts once.
+func (e *Engine) lamp(i int) lamp {
+	s := e.stage.Spectra[i]
+	var l lamp
+	if c := e.stage.Cover; c != nil {
+		through := func(nm float64) float64 { return math.Exp(-c.AbsorbPerM(nm) * c.ThicknessM) }
+		l.luminous = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: -math.Log(s.LuminousShare(through)) / c.ThicknessM}
+		l.photon = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: -math.Log(s.PhotonShare(through)) / c.ThicknessM}
+		s = s.Filtered(through)
+	}
+	reach := 8 * e.stage.DepthM // a ray in water is at most 1.52 times as long as it is deep; the rest is spare
+	l.kept = e.stage.Water.Table(s, e.kind, reach)
+	l.unabsorbed = e.stage.Water.Table(s, water.Absorbed, reach)
+	l.ppfdPerLux = e.stage.Spectra[i].PPFDPerLux()
+	return l
+}
+
+// columns returns the layers under a point heightM above the water down to depthM, for lumens and for photons.
+func (e *Engine) columns(spectrum int, heightM, depthM float64) (luminous, photon stack.Column) {
+	l := e.lamps[spectrum]
+	air := heightM - l.luminous.ThicknessM
+	luminous = stack.Column{AirM: air, Pane: l.luminous, WaterM: depthM, WaterIndex: e.stage.Water.Index()}
+	photon = luminous
+	photon.Pane = l.photon
+	return luminous, photon
+}
+
+// Light is the light on one plane: the whole, and each module's share of it where it was asked for.
+type Light struct {
+	Whole   result.Field
+	Modules []result.Field
+}
+
+// Plane returns the light on the plane depthM below the surface, at the centres of the grid's cells. With perModule,
+// the field of each module is kept apart; the whole is always their sum in the modules' order.
+func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perModule bool) (Light, error) {
+	s := e.prepare(depthM, g.NX)
+	light := Light{Whole: newField(g)}
+	if perModule {
+		light.Modules = make([]result.Field, e.stage.Modules())
+		for m := range light.Modules {
+			light.Modules[m] = newField(g)
+		}
+	}
+	err := forEach(ctx, e.workers, g.NY, func(iy int) {
+		row := s.row(g, iy)
+		copy(light.Whole.Illuminance[iy*g.NX:], row.lux)
+		copy(light.Whole.PPFD[iy*g.NX:], row.ppfd)
+		for m := range light.Modules {
+			copy(light.Modules[m].Illuminance[iy*g.NX:], row.modules[m].lux)
+			copy(light.Modules[m].PPFD[iy*g.NX:], row.modules[m].ppfd)
+		}
+	})
+	return light, err
+}
+
+func newField(g result.Grid) result.Field {
+	return result.Field{Grid: g, Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
+}
+
+// transposed returns the stage with x and y exchanged, so that rows along y are summed by the code for rows along x.
+func transposed(s *stage.Stage) *stage.Stage {
+	t := *s
+	t.LengthM, t.WidthM = s.WidthM, s.LengthM
+	t.Walls[stage.Left], t.Walls[stage.Right] = s.Walls[stage.Front], s.Walls[stage.Back]
+	t.Walls[stage.Front], t.Walls[stage.Back] = s.Walls[stage.Left], s.Walls[stage.Right]
+	t.Sources = append([]stage.Source(nil), s.Sources...)
+	for i := range t.Sources {
+		src := &t.Sources[i]
+		src.Position.X, src.Position.Y = src.Position.Y, src.Position.X
+		src.Frame = space.Frame{Along: swapped(src.Frame.Along), Across: swapped(src.Frame.Across), Aim: swapped(src.Frame.Aim)}
+	}
+	t.Boxes = append([]space.Box(nil), s.Boxes...)
+	for i := range t.Boxes {
+		b := &t.Boxes[i]
+		b.Min.X, b.Min.Y = b.Min.Y, b.Min.X
+		b.Max.X, b.Max.Y = b.Max.Y, b.Max.X
+	}
+	return &t
+}
+
+func swapped(v space.Vector) space.Vector { return space.Vector{X: v.Y, Y: v.X, Z: v.Z} }
+
+// mirror returns the table of a wall, nil where the wall mirrors nothing.
+func (e *Engine) mirror(side stage.Side) *walls.Table {
+	w := e.stage.Walls[side]
+	if w.Kind == walls.Diffuse || (w.Kind == walls.Mirror && w.Reflectance == 0) {
+		return nil
+	}
+	return e.sides[side]
+}

@@ -1,0 +1,189 @@
+package direct
+
+import (
+	"math"
+
+	"fathomlux/optics/stage"
+	"fathomlux/optics/walls"
+	"fathomlux/scene/space"
+)
+
+// event is a wall plane or a box that a ray meets at a share of its horizontal way to the floor.
+type event struct {
+	way    float64
+	wall   *walls.Table // nil for a box or an entry
+	side   stage.Side
+	cosAir float64
+	box    bool
+	entry  bool
+}
+
+// follow sends one ray of the given flux down to the floor and books every part of it.
+func (b *bundle) follow(local space.Vector, lumens float64) {
+	d := b.source.Frame.World(local)
+	level := math.Hypot(d.X, d.Y)
+	if d.Z > -1e-6 {
+		b.books.Spill += lumens
+		return
+	}
+	tan := level / -d.Z
+	land := b.luminous.Land(tan)
+	n := node{water: 1}
+	if land.RhoM > 0 {
+		n = node{sin: level / land.RhoM, tan: tan / land.RhoM, water: land.AirRhoM / land.RhoM}
+	}
+	toX, toY := 0.0, 0.0
+	if level > 0 {
+		toX, toY = d.X/level*land.RhoM, d.Y/level*land.RhoM
+	}
+	mx, events, ok := b.meet(toX, b.source.Position.X, b.engine.stage.LengthM, [2]stage.Side{stage.Left, stage.Right}, &n, nil)
+	my, events, okY := b.meet(toY, b.source.Position.Y, b.engine.stage.WidthM, [2]stage.Side{stage.Front, stage.Back}, &n, events)
+	if !ok || !okY {
+		b.books.Spill += lumens
+		return
+	}
+	b.walk(b.withBox(events, mx, my, toX, toY, &n), tan, &n, lumens, mx, my)
+}
+
+// meet lists the planes along one axis that a ray with the signed reach to meets before the floor, merged into events by
+// way, and the strip that it lands in. ok is false for a source outside the tank whose ray never looks in.
+func (b *bundle) meet(to, from, length float64, sides [2]stage.Side, n *node, events []event) (m int, all []event, ok bool) {
+	m = int(math.Floor((from + to) / length))
+	m = max(-MaxOrder-1, min(MaxOrder+1, m)) // what goes further has crossed the rim or is lost in cutShare
+	pair := sidePair{b.engine.sides[sides[0]], b.engine.sides[sides[1]]}
+	c := cross(from, length, m, pair)
+	if (from < 0 && m < 0) || (from > length && m > 0) {
+		return m, events, false
+	}
+	if c.entry != 0 {
+		events = insert(events, event{way: c.entry / to, entry: true})
+	}
+	cos := n.sin * math.Abs(to)
+	for i, at := range c.at {
+		side := sides[0]
+		if c.walls[i] == pair.high {
+			side = sides[1]
+		}
+		events = insert(events, event{way: at / to, wall: c.walls[i], side: side, cosAir: cos})
+	}
+	return m, events, true
+}
+
+// insert keeps events in the order of their ways.
+func insert(events []event, e event) []event {
+	events = append(events, e)
+	for i := len(events) - 1; i > 0 && events[i].way < events[i-1].way; i-- {
+		events[i], events[i-1] = events[i-1], events[i]
+	}
+	return events
+}
+
+// withBox inserts the first box that the ray meets, if any.
+func (b *bundle) withBox(events []event, mx, my int, toX, toY float64, n *node) []event {
+	st := b.engine.stage
+	if len(st.Boxes) == 0 || mx < -2 || mx > 2 || my < -2 || my > 2 {
+		return events
+	}
+	first, found := math.Inf(1), false
+	s := sum{engine: b.engine, depthM: st.DepthM}
+	height := b.luminous.AirM + b.luminous.Pane.ThicknessM
+	for _, sh := range s.shades(unfoldedBoxes(st.Boxes, st.LengthM, st.WidthM, mx, my), b.source.Position, toY, height) {
+		if at, hit := sh.hides(toX, height, st.DepthM, n); hit && at < first {
+			first, found = at, true
+		}
+	}
+	if found {
+		events = insert(events, event{way: first, box: true})
+	}
+	return events
+}
+
+// walk books the ray's losses in the order in which they happen: walls in the air, cover, surface, water and its walls, floor.
+func (b *bundle) walk(events []event, tan float64, n *node, lumens float64, mx, my int) {
+	below := b.rim.way(b.luminous.AirM+b.luminous.Pane.ThicknessM, n)
+	for len(events) > 0 && events[0].way < n.water {
+		if lumens = b.inAir(events[0], below, lumens); lumens == 0 {
+			return
+		}
+		events = events[1:]
+	}
+	reflected, absorbed, surface, through := b.luminous.Losses(tan)
+	b.books.Cover += lumens * (reflected + absorbed)
+	b.books.Surface += lumens * surface
+	b.inWater(events, b.luminous.WaterPathM(tan), n, lumens*through, mx, my)
+}
+
+// inAir books one event above the water and returns the lumens that go on.
+func (b *bundle) inAir(ev event, below, lumens float64) float64 {
+	switch {
+	case ev.entry && ev.way <= below:
+		return lumens
+	case ev.box:
+		b.books.Obstacles += lumens
+		return 0
+	case ev.entry || ev.way < below:
+		b.books.Spill += lumens
+		return 0
+	}
+	kept := lumens * ev.wall.Air(ev.cosAir)
+	b.lose(ev.side, lumens-kept)
+	return kept
+}
+
+// inWater books absorption, walls, boxes and the floor for a ray that enters the water with the given lumens.
+func (b *bundle) inWater(events []event, path float64, n *node, lumens float64, mx, my int) {
+	lamp := b.engine.lamps[b.source.Spectrum]
+	done, wall := 1.0, 1.0 // shares kept by the water and by the walls so far
+	pure := 1.0            // share kept if nothing were scattered
+	step := func(way float64) {
+		reach := path
+		if n.water < 1 {
+			reach = path * (way - n.water) / (1 - n.water)
+		}
+		kept, unabsorbed := lamp.kept.Luminous(reach), lamp.unabsorbed.Luminous(reach)
+		lost, taken := lumens*wall*(done-kept), lumens*wall*(pure-unabsorbed)*done/pure
+		taken = math.Min(taken, lost)
+		b.books.Water += taken
+		b.books.Unfollowed += lost - taken
+		done, pure = kept, unabsorbed
+	}
+	for _, ev := range events {
+		step(ev.way)
+		if ev.box {
+			b.books.Obstacles += lumens * wall * done
+			return
+		}
+		if ev.entry { // below the water line from outside: the light never entered
+			b.books.Spill += lumens * wall * done
+			return
+		}
+		kept := ev.wall.Water(ev.cosAir)
+		b.lose(ev.side, lumens*wall*done*(1-kept))
+		wall *= kept
+		if wall == 0 {
+			return
+		}
+	}
+	step(1)
+	arriving := lumens * wall * done
+	b.books.Floor += arriving * (1 - b.engine.stage.FloorReflectance)
+	b.books.Unfollowed += arriving * b.engine.stage.FloorReflectance
+	b.landed[min(abs(mx), MaxOrder+1)][min(abs(my), MaxOrder+1)] += arriving
+}
+
+// lose books what a wall does not mirror: out through it or absorbed, but for what a diffuse wall sends back.
+func (b *bundle) lose(side stage.Side, lumens float64) {
+	back := 0.0
+	if w := b.engine.stage.Walls[side]; w.Kind == walls.Diffuse {
+		back = w.Reflectance
+	}
+	b.books.Walls += lumens * (1 - back)
+	b.books.Unfollowed += lumens * back
+}
+
+func abs(i int) int {
+	if i < 0 {
+		return -i
+	}
+	return i
+}

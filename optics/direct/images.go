@@ -1,0 +1,111 @@
+package direct
+
+import (
+	"fathomlux/optics/walls"
+	"fathomlux/scene/space"
+)
+
+// Orders are the highest numbers of reflections counted along each axis: image strips run from -X to X and from -Y to Y.
+type Orders struct{ X, Y int }
+
+// A side pair is the two walls across one axis. A nil wall mirrors nothing.
+type sidePair struct{ low, high *walls.Table }
+
+// at returns the wall that stands at plane k of the unfolded axis: planes are one tank length apart, plane 0 is the low wall.
+func (p sidePair) at(k int) *walls.Table {
+	if k%2 == 0 {
+		return p.low
+	}
+	return p.high
+}
+
+// crossings are the wall planes that a straight track meets, unfolded along one axis, on its way from a source to image
+// strip m. Strip 0 is the tank itself; strip m lies m tank lengths along the axis, mirrored where m is odd.
+type crossings struct {
+	open  bool      // whether the strip can be reached at all
+	entry float64   // signed distance of the plane by which a source outside the tank looks in, m; 0 for a source inside
+	at    []float64 // signed distance of each mirroring plane from the source, nearest first, m
+	walls []*walls.Table
+}
+
+// cross lists the crossings from a source at position from to strip m of a tank that spans 0 to length along the axis.
+func cross(from, length float64, m int, pair sidePair) crossings {
+	c := crossings{open: true}
+	switch {
+	case from < 0:
+		c.open, c.entry = m >= 0, -from
+	case from > length:
+		c.open, c.entry = m <= 0, length-from
+	}
+	for k := 1; k <= m; k++ {
+		c.meet(float64(k)*length-from, pair.at(k))
+	}
+	for k := 0; k > m; k-- {
+		c.meet(float64(k)*length-from, pair.at(k))
+	}
+	return c
+}
+
+// meet appends one mirroring plane; a wall that mirrors nothing closes the strip.
+func (c *crossings) meet(at float64, wall *walls.Table) {
+	if wall == nil {
+		c.open = false
+	}
+	c.at = append(c.at, at)
+	c.walls = append(c.walls, wall)
+}
+
+// unfold returns where x of the tank lies in strip m, as x -> origin + sign*x.
+func unfold(m int, length float64) (origin, sign float64) {
+	if m%2 == 0 {
+		return float64(m) * length, 1
+	}
+	return float64(m+1) * length, -1
+}
+
+// unfoldedBoxes returns the boxes as they stand in the strips between the tank and strip (mx, my). In mirrored strips
+// only what is inside the tank counts.
+func unfoldedBoxes(boxes []space.Box, lengthM, widthM float64, mx, my int) []space.Box {
+	var all []space.Box
+	for _, i := range between(mx) {
+		for _, j := range between(my) {
+			for _, b := range boxes {
+				if i != 0 || j != 0 {
+					b = clipPlan(b, lengthM, widthM)
+				}
+				b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, i, lengthM)
+				b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, j, widthM)
+				if !b.Empty() {
+					all = append(all, b)
+				}
+			}
+		}
+	}
+	return all
+}
+
+// between lists the strips from 0 to m.
+func between(m int) []int {
+	strips := []int{0}
+	for i := 1; i <= m; i++ {
+		strips = append(strips, i)
+	}
+	for i := -1; i >= m; i-- {
+		strips = append(strips, i)
+	}
+	return strips
+}
+
+func mirrored(low, high float64, m int, length float64) (float64, float64) {
+	origin, sign := unfold(m, length)
+	if sign < 0 {
+		return origin - high, origin - low
+	}
+	return origin + low, origin + high
+}
+
+func clipPlan(b space.Box, lengthM, widthM float64) space.Box {
+	b.Min.X, b.Max.X = max(b.Min.X, 0), min(b.Max.X, lengthM)
+	b.Min.Y, b.Max.Y = max(b.Min.Y, 0), min(b.Max.Y, widthM)
+	return b
+}

@@ -1,0 +1,242 @@
+package direct
+
+import (
+	"context"
+	"math"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"fathomlux/optics/beam"
+	"fathomlux/optics/photometry"
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+	"fathomlux/optics/walls"
+	"fathomlux/optics/water"
+	"fathomlux/scene/space"
+)
+
+// drawStage draws a tank with two to four sources, any walls, perhaps a cover, boxes and tilted or oval optics.
+func drawStage(t *rapid.T) *stage.Stage {
+	between := func(low, high float64, name string) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
+	s := &stage.Stage{LengthM: between(0.3, 2, "length"), WidthM: between(0.2, 0.8, "width"), DepthM: between(0.1, 0.8, "depth"),
+		RimM: between(0, 0.1, "rim"), FloorReflectance: between(0, 1, "floor"), Spectra: []photometry.Spectrum{levelSpectrum(t)}}
+	s.Water = water.New(water.Constituents{CDOM440PerM: between(0, 3, "colour"), CDOMSlopePerNm: 0.017, ParticleScatterPerM: between(0, 1, "particles"), Asymmetry: 0.9}, 25, 0)
+	for i := range s.Walls {
+		s.Walls[i] = walls.Wall{Kind: walls.Kind(rapid.IntRange(0, 2).Draw(t, "wall")), Index: 1.52, Reflectance: between(0, 1, "share")}
+	}
+	if rapid.Bool().Draw(t, "covered") {
+		s.Cover = &stage.Cover{UndersideM: 0.02, ThicknessM: 0.005, Index: 1.5, AbsorbPerM: func(float64) float64 { return 4 }}
+	}
+	if rapid.Bool().Draw(t, "boxed") {
+		x, y, z := between(0, s.LengthM, "box x"), between(0, s.WidthM, "box y"), between(0, s.DepthM+0.05, "box z")
+		s.Boxes = []space.Box{{Min: space.Point{X: x, Y: y, Z: z}, Max: space.Point{X: x + 0.1, Y: y + 0.07, Z: z + 0.05}}}
+	}
+	s.Beams = []*beam.Beam{shape(t, beam.Shape{BeamRad: between(10, 130, "beam") * deg, StrayShare: between(0, 0.1, "stray")}),
+		shape(t, beam.Shape{BeamRad: 60 * deg, BeamAcrossRad: 25 * deg})}
+	for i := range rapid.IntRange(2, 4).Draw(t, "sources") {
+		src := hang(s, beside(between(-0.1, s.LengthM+0.1, "x"), s.LengthM), between(0.01, s.WidthM-0.01, "y"), between(0.04, 0.4, "height"))
+		src.Beam = rapid.IntRange(0, 1).Draw(t, "optic")
+		src.Frame = space.Tilted(float64(i%2) * between(-60, 60, "tilt") * deg)
+		src.LeavingLm *= 0.9
+	}
+	return s
+}
+
+// beside moves a source off a wall's plane, where it would be on both sides at once.
+func beside(x, length float64) float64 {
+	for _, wall := range [2]float64{0, length} {
+		if math.Abs(x-wall) < 0.01 {
+			return wall + 0.01
+		}
+	}
+	return x
+}
+
+// quick readies a stage with few rays for its books; the fields do not depend on them but for the orders of images.
+func quick(t tester, s *stage.Stage) *Engine {
+	t.Helper()
+	e, err := New(context.Background(), s, Options{Workers: 2, Attenuation: water.Direct, Rays: 4000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+var coarse = func(s *stage.Stage) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/16) }
+
+func TestBooksNeverExceedWhatWasEmitted(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawStage(t)
+		e := quick(t, s)
+		b := e.Books()
+		if math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted {
+			t.Fatalf("books sum to %g lm of %g", b.Sum(), b.Emitted)
+		}
+		for _, v := range []float64{b.Optic, b.Cover, b.Spill, b.Surface, b.Water, b.Walls, b.Floor, b.Obstacles, b.Unfollowed} {
+			if v < -1e-9*b.Emitted {
+				t.Fatalf("a negative entry in %+v", b)
+			}
+		}
+		if f := flux(plane(t, e, s.DepthM, coarse(s))); f > 1.2*b.Emitted { // 16 columns: narrow beams are sampled with some per cent of error
+			t.Fatalf("floor gets %g lm of %g", f, b.Emitted)
+		}
+	})
+}
+
+func TestDoublingFluxDoublesTheField(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawStage(t)
+		once := plane(t, quick(t, s), s.DepthM, coarse(s))
+		for i := range s.Sources {
+			s.Sources[i].EmittedLm *= 2
+			s.Sources[i].LeavingLm *= 2
+		}
+		twice := plane(t, quick(t, s), s.DepthM, coarse(s))
+		for i := range once.Illuminance {
+			if twice.Illuminance[i] != 2*once.Illuminance[i] || twice.PPFD[i] != 2*once.PPFD[i] {
+				t.Fatalf("cell %d: %g and %g", i, once.Illuminance[i], twice.Illuminance[i])
+			}
+		}
+	})
+}
+
+func TestMirroredStageGivesMirroredField(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawStage(t)
+		s.Boxes = nil // the edge of a shadow may fall on a cell's centre
+		one := plane(t, quick(t, s), s.DepthM, coarse(s))
+		m := *s
+		m.Walls[stage.Left], m.Walls[stage.Right] = s.Walls[stage.Right], s.Walls[stage.Left]
+		m.Sources = slices.Clone(s.Sources)
+		for i := range m.Sources {
+			m.Sources[i].Position.X = s.LengthM - m.Sources[i].Position.X
+		}
+		other := plane(t, quick(t, &m), s.DepthM, coarse(s))
+		peak := slices.Max(one.Illuminance)
+		for iy := range one.Grid.NY {
+			for ix := range one.Grid.NX {
+				a, b := one.Illuminance[iy*one.Grid.NX+ix], other.Illuminance[iy*one.Grid.NX+one.Grid.NX-1-ix]
+				if math.Abs(a-b) > 1e-8*peak {
+					t.Fatalf("column %d, row %d: %g and %g", ix, iy, a, b)
+				}
+			}
+		}
+	})
+}
+
+func TestShiftedSourcesShiftTheField(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawStage(t)
+		s.Walls, s.Boxes, s.LengthM = black, nil, 1.6
+		s.RimM = -1 // walls far below the water take no light on its way through the air
+		step := 0.1
+		row := func() []float64 { return quick(t, s).prepare(s.DepthM, 16).line(s.WidthM/3, step).lux }
+		for i := range s.Sources {
+			s.Sources[i].Position.X = 0.2 + 0.3*float64(i)
+		}
+		before := row()
+		for i := range s.Sources {
+			s.Sources[i].Position.X += 2 * step
+		}
+		after := row()
+		for i := 2; i < len(after); i++ {
+			if math.Abs(after[i]-before[i-2]) > 1e-9*(1+before[i-2]) {
+				t.Fatalf("cell %d: %g and %g", i, before[i-2], after[i])
+			}
+		}
+	})
+}
+
+func TestMoreAbsorptionNeverBrightens(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawStage(t)
+		colour := rapid.Float64Range(0, 3).Draw(t, "first colour")
+		more := colour + rapid.Float64Range(0, 3).Draw(t, "more colour")
+		s.Water = water.New(water.Constituents{CDOM440PerM: colour, CDOMSlopePerNm: 0.015}, 25, 0)
+		e := quick(t, s)
+		clear := plane(t, e, s.DepthM, coarse(s))
+		s.Water = water.New(water.Constituents{CDOM440PerM: more, CDOMSlopePerNm: 0.015}, 25, 0)
+		stained := quick(t, s)
+		stained.orders = e.orders // the same images on both sides
+		dim := plane(t, stained, s.DepthM, coarse(s))
+		for i := range clear.Illuminance {
+			if dim.Illuminance[i] > clear.Illuminance[i]*(1+1e-6)+1e-9 || dim.PPFD[i] > clear.PPFD[i]*(1+1e-6)+1e-9 {
+				t.Fatalf("cell %d: %g lx, then %g", i, clear.Illuminance[i], dim.Illuminance[i])
+			}
+		}
+	})
+}
+
+func TestSpansGiveWhatCellsGive(t *testing.T) {
+	// Rows are cut into spans that are summed in bulk; cell by cell with every check the sum is the same.
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawStage(t)
+		e := quick(t, s)
+		const n = 48
+		sum := e.prepare(s.DepthM, n)
+		y := rapid.Float64Range(0, s.WidthM).Draw(t, "row")
+		for _, views := range sum.views {
+			for i := range views {
+				im := sum.image(&views[i], y, s.LengthM/n)
+				fast, slow := newRow(n), newRow(n)
+				im.add(fast)
+				im.traced(slow, span{0, n}, true)
+				peak := views[i].track.nodes[0].lux * im.source.LeavingLm * 10
+				for k := range fast.lux {
+					if math.Abs(fast.lux[k]-slow.lux[k]) > 1e-8*peak {
+						t.Fatalf("cell %d: %g in spans, %g alone", k, fast.lux[k], slow.lux[k])
+					}
+				}
+			}
+		}
+	})
+}
+
+func TestSameBytesForAnyNumberOfWorkers(t *testing.T) {
+	s := quads(t, 6)
+	var first Light
+	for _, workers := range []int{1, 2, 7} {
+		e, err := New(context.Background(), s, Options{Workers: workers, Attenuation: water.Direct})
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := e.Plane(context.Background(), s.DepthM, result.NewGrid(s.LengthM, s.WidthM, 0.01), workers == 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if workers == 1 {
+			first = l
+			continue
+		}
+		if !slices.Equal(first.Whole.Illuminance, l.Whole.Illuminance) || !slices.Equal(first.Whole.PPFD, l.Whole.PPFD) {
+			t.Errorf("%d workers give other bytes than one", workers)
+		}
+	}
+}
+
+func TestModulesAddUpToTheWhole(t *testing.T) {
+	s := quads(t, 3)
+	l, err := quick(t, s).Plane(context.Background(), 0.2, result.NewGrid(s.LengthM, s.WidthM, 0.02), true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(l.Modules) != 3 {
+		t.Fatalf("%d modules", len(l.Modules))
+	}
+	for i, whole := range l.Whole.Illuminance {
+		if sum := l.Modules[0].Illuminance[i] + l.Modules[1].Illuminance[i] + l.Modules[2].Illuminance[i]; sum != whole {
+			t.Fatalf("cell %d: %g, modules sum to %g", i, whole, sum)
+		}
+	}
+}
+
+func TestCancelledContextStops(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	e := engine(t, quads(t, 1))
+	cancel()
+	if _, err := e.Plane(ctx, 0.2, result.NewGrid(1, 1, 0.1), false); err != context.Canceled {
+		t.Errorf("error %v", err)
+	}
+}

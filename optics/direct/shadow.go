@@ -1,0 +1,152 @@
+package direct
+
+import (
+	"math"
+	"sort"
+
+	"fathomlux/scene/space"
+)
+
+// shade is one box as one source sees it in one row: the range of the horizontal way along the row's fixed axis, and the
+// heights as shares of the way, worked out cell by cell. Ways are shares from 0 at the source to 1 at the cell.
+type shade struct {
+	lowM, highM        float64 // of the box along the row, from the source
+	fixedFrom, fixedTo float64 // share of the way within the box along the fixed axis
+	inAir              bool
+	topM, bottomM      float64 // heights above the water (air), or depths (water: topM is the shallower)
+	aboveCover         bool    // whether the part in the air lies above the cover
+}
+
+// shades splits the boxes at the water surface and drops those that the row cannot meet. fixed is the signed distance of
+// the row from the source along y.
+func (s *sum) shades(boxes []space.Box, source space.Point, fixed, heightM float64) []shade {
+	var list []shade
+	for _, b := range boxes {
+		from, to, ok := slab(b.Min.Y-source.Y, b.Max.Y-source.Y, fixed)
+		if !ok {
+			continue
+		}
+		base := shade{lowM: b.Min.X - source.X, highM: b.Max.X - source.X, fixedFrom: from, fixedTo: to}
+		water := s.engine.stage.DepthM
+		if wet := b.ClipZ(water-s.depthM, water); !wet.Empty() {
+			base.inAir, base.topM, base.bottomM = false, water-wet.Max.Z, water-wet.Min.Z
+			list = append(list, base)
+		}
+		if dry := b.ClipZ(water, water+heightM); !dry.Empty() {
+			base.inAir, base.topM, base.bottomM = true, dry.Max.Z-water, dry.Min.Z-water
+			c := s.engine.stage.Cover
+			base.aboveCover = c != nil && base.bottomM >= c.UndersideM
+			list = append(list, base)
+		}
+	}
+	return list
+}
+
+// slab returns the shares of a way of signed length d that lie between low and high, clipped to 0..1.
+func slab(low, high, d float64) (from, to float64, ok bool) {
+	if d == 0 {
+		return 0, 1, low <= 0 && high >= 0
+	}
+	from, to = low/d, high/d
+	if from > to {
+		from, to = to, from
+	}
+	from, to = math.Max(from, 0), math.Min(to, 1)
+	return from, to, from <= to
+}
+
+// ways returns the shares of a ray's way between which it is as high as the box.
+func (b *shade) ways(heightM, depthM float64, n *node) (from, to float64) {
+	switch {
+	case !b.inAir:
+		return n.water + (1-n.water)*b.topM/depthM, n.water + (1-n.water)*b.bottomM/depthM
+	case b.aboveCover:
+		return (heightM - b.topM) * n.tan, (heightM - b.bottomM) * n.tan
+	default:
+		return n.water - b.topM*n.tan, n.water - b.bottomM*n.tan
+	}
+}
+
+// hides tells whether the ray to a cell at signed distance d along the row meets the box, and at which share of its way.
+func (b *shade) hides(d, heightM, depthM float64, n *node) (at float64, hit bool) {
+	from, to := b.ways(heightM, depthM, n)
+	from, to = math.Max(from, b.fixedFrom), math.Min(to, b.fixedTo)
+	if from > to {
+		return 0, false
+	}
+	low, high, ok := slab(b.lowM, b.highM, d)
+	if !ok {
+		return 0, false
+	}
+	from, to = math.Max(from, low), math.Min(to, high)
+	return from, from <= to
+}
+
+// shadowSpans returns the parts of a span that a box may hide, in order and without overlap.
+func (im *image) shadowSpans(s span) []span {
+	if s.from >= s.to || len(im.shades) == 0 {
+		return nil
+	}
+	var list []span
+	for i := range im.shades {
+		hidden := im.behind(&im.shades[i], s)
+		for range 3 { // a shorter span bounds the shadow better
+			hidden = im.behind(&im.shades[i], hidden)
+		}
+		if hidden.from < hidden.to {
+			list = append(list, hidden)
+		}
+	}
+	return merged(list)
+}
+
+// behind returns the part of a span that one box may hide. The shares of the way at the heights of a box change steadily
+// along either side of a row, so that both ends of the span bound them.
+func (im *image) behind(b *shade, s span) span {
+	if s.from >= s.to {
+		return s
+	}
+	near, _ := im.look(s.from)
+	far, _ := im.look(s.to - 1)
+	from, to := b.ways(im.track.heightM, im.sum.depthM, &near)
+	fromFar, toFar := b.ways(im.track.heightM, im.sum.depthM, &far)
+	from, to = math.Max(math.Min(from, fromFar), b.fixedFrom), math.Min(math.Max(to, toFar), b.fixedTo)
+	if from > to {
+		return span{}
+	}
+	return im.cellsBetween(s, reachOf(b, from, to))
+}
+
+// reachOf returns between which distances along the row the cells lie whose rays are over a box somewhere between two
+// shares of their way.
+func reachOf(b *shade, from, to float64) (reach [2]float64) {
+	from = math.Max(from, 1e-9)
+	reach[0] = math.Min(b.lowM/from, b.lowM/to)
+	reach[1] = math.Max(b.highM/from, b.highM/to)
+	return reach
+}
+
+// cellsBetween returns the cells of s between two signed distances, with one to spare at either end.
+func (im *image) cellsBetween(s span, reach [2]float64) span {
+	a, b := (reach[0]-im.first)/im.step, (reach[1]-im.first)/im.step
+	if a > b {
+		a, b = b, a
+	}
+	low := math.Max(float64(s.from), math.Floor(a)-1)
+	high := math.Min(float64(s.to), math.Ceil(b)+2)
+	return span{int(math.Min(low, float64(s.to))), int(math.Max(high, float64(s.from)))}
+}
+
+// merged sorts spans and joins those that overlap.
+func merged(list []span) []span {
+	sort.Slice(list, func(i, j int) bool { return list[i].from < list[j].from })
+	var out []span
+	for _, s := range list {
+		if n := len(out); n > 0 && s.from <= out[n-1].to {
+			out[n-1].to = max(out[n-1].to, s.to)
+			continue
+		}
+		out = append(out, s)
+	}
+	return out
+}

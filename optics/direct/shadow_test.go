@@ -1,0 +1,91 @@
+package direct
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"fathomlux/optics/beam"
+	"fathomlux/optics/result"
+	"fathomlux/optics/stack"
+	"fathomlux/scene/space"
+)
+
+// blocked walks a ray in small steps through air and water and tells whether it meets the box: no share of a way, no slab.
+func blocked(c stack.Column, from, to space.Point, height, depth float64, b space.Box) bool {
+	rho := math.Hypot(to.X-from.X, to.Y-from.Y)
+	tan := c.SolveTan(rho, 0)
+	air := c.Land(tan).AirRhoM
+	const steps = 4000
+	for i := range steps {
+		way := (float64(i) + 0.5) / steps
+		z := depth + height - way*rho/tan
+		if way*rho > air {
+			z = depth * (1 - (way*rho-air)/(rho-air))
+		}
+		x, y := from.X+way*(to.X-from.X), from.Y+way*(to.Y-from.Y)
+		if x > b.Min.X && x < b.Max.X && y > b.Min.Y && y < b.Max.Y && z > b.Min.Z && z < b.Max.Z {
+			return true
+		}
+	}
+	return false
+}
+
+func TestShadowsAgainstSteps(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := tank(t)
+		s.Beams[0] = shape(t, beam.Shape{BeamRad: 120 * deg})
+		draw := func(low, high float64, name string) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
+		x, y, z := draw(0.1, 1, "x"), draw(0.05, 0.3, "y"), draw(0, 0.45, "z") // some stand across the water line
+		b := space.Box{Min: space.Point{X: x, Y: y, Z: z}, Max: space.Point{X: x + 0.12, Y: y + 0.09, Z: z + 0.06}}
+		s.RimM = 0.2
+		src := hang(s, draw(0.2, 1, "source x"), draw(0.1, 0.3, "source y"), 0.15)
+		open := quick(t, s)
+		s.Boxes = []space.Box{b}
+		shaded := quick(t, s)
+		c, _ := open.columns(0, 0.15, s.DepthM)
+		for range 8 {
+			to := space.Point{X: draw(0.01, 1.19, "to x"), Y: draw(0.01, 0.39, "to y")}
+			lit, got := luxAt(t, open, to.X, to.Y, s.DepthM), luxAt(t, shaded, to.X, to.Y, s.DepthM)
+			grown, shrunk := b, b // rays that graze an edge may fall either way
+			const edge = 1e-4
+			grown.Min.X, grown.Min.Y, grown.Min.Z = b.Min.X-edge, b.Min.Y-edge, b.Min.Z-edge
+			grown.Max.X, grown.Max.Y, grown.Max.Z = b.Max.X+edge, b.Max.Y+edge, b.Max.Z+edge
+			shrunk.Min.X, shrunk.Min.Y, shrunk.Min.Z = b.Min.X+edge, b.Min.Y+edge, b.Min.Z+edge
+			shrunk.Max.X, shrunk.Max.Y, shrunk.Max.Z = b.Max.X-edge, b.Max.Y-edge, b.Max.Z-edge
+			if blocked(c, src.Position, to, 0.15, s.DepthM, shrunk) && got != 0 {
+				t.Fatalf("box %+v from %+v to %+v: %g lx in the shadow", b, src.Position, to, got)
+			}
+			if !blocked(c, src.Position, to, 0.15, s.DepthM, grown) && got != lit {
+				t.Fatalf("box %+v from %+v to %+v: %g lx of %g without a shadow", b, src.Position, to, got, lit)
+			}
+		}
+	})
+}
+
+func TestSectionMeetsThePlane(t *testing.T) {
+	// A slice's layers are the planes' rows and columns: the section across at x equals the column of a plane, and the one along
+	// at y its row, at the layer's depth.
+	s := quads(t, 2)
+	e := engine(t, s)
+	for _, axis := range []result.SectionAxis{result.AlongX, result.AcrossY} {
+		sec, err := e.Section(context.Background(), axis, 0.21, 0.02)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, iz := range []int{0, sec.NZ / 2, sec.NZ - 1} {
+			depth := (float64(iz) + 0.5) * sec.StepZM
+			for _, i := range []int{0, sec.N / 3, sec.N - 1} {
+				along := (float64(i) + 0.5) * sec.StepM
+				x, y := along, 0.21
+				if axis == result.AcrossY {
+					x, y = 0.21, along
+				}
+				want := luxAt(t, e, x, y, depth)
+				near(t, "section", sec.Illuminance[iz*sec.N+i], want, 1e-4*want+1e-3)
+			}
+		}
+	}
+}

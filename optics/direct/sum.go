@@ -1,0 +1,140 @@
+package direct
+
+import (
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+	"fathomlux/scene/space"
+)
+
+// sum is an engine made ready for one plane: a track for each kind of source.
+type sum struct {
+	engine *Engine
+	depthM float64
+	nx     int
+	tracks map[trackKey]*track
+	views  [][]view // by source: the strips in which it is seen
+	rim    rim
+}
+
+// view is one source seen in one image strip.
+type view struct {
+	track          *track
+	source         *stage.Source
+	run, fix       crossings // along x and along y
+	originX, signX float64   // where x of the tank lies in the strip
+	originY, signY float64
+	boxes          []space.Box // in all strips on the way
+}
+
+// trackKey tells apart the sources that need different tracks. beam is -1 where intensity is not baked in.
+type trackKey struct {
+	spectrum, beam int
+	heightM        float64
+}
+
+func (e *Engine) key(src stage.Source) trackKey {
+	k := trackKey{spectrum: src.Spectrum, beam: -1, heightM: e.stage.HeightM(src)}
+	if src.Frame.Aim == space.Down.Aim && e.stage.Beams[src.Beam].Round() {
+		k.beam = src.Beam
+	}
+	return k
+}
+
+// prepare makes the tracks for a plane at depthM and rows of nx cells.
+func (e *Engine) prepare(depthM float64, nx int) *sum {
+	return e.prepareWith(depthM, nx, firstNodes)
+}
+
+// prepareWith is prepare with tracks that start at the given number of intervals.
+func (e *Engine) prepareWith(depthM float64, nx, first int) *sum {
+	s := &sum{engine: e, depthM: depthM, nx: nx, tracks: map[trackKey]*track{}, rim: e.rim()}
+	for _, src := range e.stage.Sources {
+		k := e.key(src)
+		if s.tracks[k] != nil {
+			continue
+		}
+		l := e.lamps[k.spectrum]
+		m := trackMaker{kept: l.kept, ppfdPerLux: l.ppfdPerLux}
+		m.luminous, m.photon = e.columns(k.spectrum, k.heightM, depthM)
+		if k.beam >= 0 {
+			m.round = e.stage.Beams[k.beam]
+		}
+		s.tracks[k] = m.make(first)
+	}
+	for i := range e.stage.Sources {
+		s.views = append(s.views, s.viewsOf(&e.stage.Sources[i]))
+	}
+	return s
+}
+
+// viewsOf lists the open image strips of a source.
+func (s *sum) viewsOf(src *stage.Source) []view {
+	e := s.engine
+	var list []view
+	for my := -e.orders.Y; my <= e.orders.Y; my++ {
+		fix := cross(src.Position.Y, e.stage.WidthM, my, e.pairY())
+		for mx := -e.orders.X; mx <= e.orders.X && fix.open; mx++ {
+			run := cross(src.Position.X, e.stage.LengthM, mx, e.pairX())
+			if !run.open {
+				continue
+			}
+			v := view{track: s.tracks[e.key(*src)], source: src, run: run, fix: fix,
+				boxes: unfoldedBoxes(e.stage.Boxes, e.stage.LengthM, e.stage.WidthM, mx, my)}
+			v.originX, v.signX = unfold(mx, e.stage.LengthM)
+			v.originY, v.signY = unfold(my, e.stage.WidthM)
+			list = append(list, v)
+		}
+	}
+	return list
+}
+
+// rowLight is the light on one row of cells.
+type rowLight struct {
+	lux, ppfd []float64
+	modules   []rowLight
+}
+
+func newRow(n int) rowLight { return rowLight{lux: make([]float64, n), ppfd: make([]float64, n)} }
+
+// row sums all sources and images for row iy of a grid. Each module is summed apart and the modules are added in order,
+// so that the whole has the same bytes whether or not a caller keeps them apart.
+func (s *sum) row(g result.Grid, iy int) rowLight {
+	return s.line(g.CentreY(iy), g.StepXM)
+}
+
+// line is row for any y and for s.nx cells of the given step that start at the left wall.
+func (s *sum) line(y, step float64) rowLight {
+	out := newRow(s.nx)
+	out.modules = make([]rowLight, s.engine.stage.Modules())
+	for m := range out.modules {
+		out.modules[m] = newRow(s.nx)
+	}
+	for _, views := range s.views {
+		for i := range views {
+			im := s.image(&views[i], y, step)
+			im.add(out.modules[views[i].source.Module])
+		}
+	}
+	for _, m := range out.modules {
+		for i := range out.lux {
+			out.lux[i] += m.lux[i]
+			out.ppfd[i] += m.ppfd[i]
+		}
+	}
+	return out
+}
+
+// image places a view over a row at y with cells of the given step.
+func (s *sum) image(v *view, y, step float64) image {
+	at := v.source.Position
+	im := image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*y - at.Y,
+		first: v.originX + v.signX*step/2 - at.X, step: v.signX * step}
+	im.shades = s.shades(v.boxes, at, im.fixed, v.track.heightM)
+	return im
+}
+
+// pairX returns the walls across x, nil where a wall mirrors nothing.
+func (e *Engine) pairX() sidePair { return sidePair{e.mirror(stage.Left), e.mirror(stage.Right)} }
+
+// pairY returns the walls across y, nil where a wall mirrors nothing.
+func (e *Engine) pairY() sidePair { return sidePair{e.mirror(stage.Front), e.mirror(stage.Back)} }

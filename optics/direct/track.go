@@ -1,0 +1,187 @@
+package direct
+
+import (
+	"math"
+
+	"fathomlux/optics/beam"
+	"fathomlux/optics/stack"
+	"fathomlux/optics/water"
+	"fathomlux/scene/space"
+)
+
+// A track is everything about rays from one height down to one plane that depends on the horizontal distance rho alone,
+// tabulated over w = rho^2/(rho^2 + H^2), where H is the apparent height of the column. In w the table is even at the axis,
+// as fine as an angle everywhere, and reaches to infinity with its last node.
+type track struct {
+	nodes    []node
+	pairs    []pair // lux and PPFD of nodes, laid out for the innermost sum
+	scale    float64
+	apparent float64 // H squared, m2
+	farthest float64 // squared distance beyond which there is less than negligible of the highest value, m2
+	heightM  float64
+	baked    bool // whether lux and ppfd of the nodes contain the intensity of a round beam that looks straight down
+}
+
+// node is one row of a track. lux and ppfd are per lumen that leaves the source (baked) or per candela.
+type node struct {
+	lux, ppfd float64
+	sin       float64 // sin(theta)/rho in air, 1/m
+	tan       float64 // tan(theta)/rho in air, 1/m
+	water     float64 // share of the horizontal way that is done when the ray meets the water
+}
+
+// pair is lux and PPFD at a node and their rise to the next.
+type pair struct{ lux, luxRise, ppfd, ppfdRise float64 }
+
+// Nodes of a track: doubled from the first number until the middle of no interval is off by more than nodeError of the
+// highest value, or the last number is reached.
+const (
+	firstNodes = 512
+	lastNodes  = 65536
+	nodeError  = 3e-6
+	negligible = 1e-9
+)
+
+// trackMaker makes the nodes of one track.
+type trackMaker struct {
+	luminous, photon stack.Column
+	kept             *water.Table
+	ppfdPerLux       float64
+	round            *beam.Beam // nil where intensity is not baked in
+}
+
+// make tabulates, starting with the given number of intervals.
+func (m trackMaker) make(first int) *track {
+	nodes := m.fill(first, 1)
+	for n := first; n < lastNodes; n *= 2 {
+		fine := m.between(nodes)
+		worst := worstMiddle(fine)
+		nodes = fine
+		if worst < nodeError {
+			break
+		}
+	}
+	h := m.luminous.ApparentM()
+	n := len(nodes) - 1
+	t := &track{nodes: append(nodes, nodes[n]), scale: float64(n), apparent: h * h, baked: m.round != nil,
+		heightM: m.luminous.AirM + m.luminous.Pane.ThicknessM}
+	t.farthest = t.last()
+	t.pairs = make([]pair, n+1)
+	for i := range t.pairs {
+		a, b := t.nodes[i], t.nodes[i+1]
+		t.pairs[i] = pair{lux: a.lux, luxRise: b.lux - a.lux, ppfd: a.ppfd, ppfdRise: b.ppfd - a.ppfd}
+	}
+	return t
+}
+
+// fill computes n+1 nodes for w = 0 to 1, every step-th.
+func (m trackMaker) fill(n, step int) []node {
+	nodes := make([]node, n+1)
+	tan := 0.0
+	for i := 0; i < n; i += step {
+		nodes[i], tan = m.at(float64(i)/float64(n), tan)
+	}
+	nodes[n] = m.horizon()
+	return nodes
+}
+
+// between returns the nodes with new ones in the middle of each interval.
+func (m trackMaker) between(nodes []node) []node {
+	n := 2 * (len(nodes) - 1)
+	fine := make([]node, n+1)
+	tan := 0.0
+	for i := range nodes {
+		fine[2*i] = nodes[i]
+	}
+	for i := 1; i < n; i += 2 {
+		fine[i], tan = m.at(float64(i)/float64(n), tan)
+	}
+	return fine
+}
+
+// worstMiddle returns how far the odd nodes lie from the straight line between their neighbours, in parts of the highest value.
+func worstMiddle(nodes []node) float64 {
+	var worst, peak float64
+	for i := range nodes {
+		peak = math.Max(peak, nodes[i].lux)
+		if i%2 == 1 {
+			worst = math.Max(worst, math.Abs(nodes[i].lux-(nodes[i-1].lux+nodes[i+1].lux)/2))
+		}
+	}
+	if peak == 0 {
+		return 0
+	}
+	return worst / peak
+}
+
+// at returns the node at w, 0 <= w < 1, and the tangent of its ray as a start for the next.
+// E = I T A sin(theta)/(rho drho/dtheta); on the axis I T A/H^2.
+func (m trackMaker) at(w, startTan float64) (node, float64) {
+	h := m.luminous.ApparentM()
+	rho := h * math.Sqrt(w/(1-w))
+	tan := m.luminous.SolveTan(rho, startTan)
+	cos := 1 / math.Sqrt(1+tan*tan)
+	spread := m.luminous.Spread(tan)
+	path := m.luminous.WaterPathM(tan)
+	n := node{
+		lux:  spread * m.luminous.Transmittance(tan) * m.kept.Luminous(path),
+		ppfd: spread * m.photon.Transmittance(tan) * m.kept.Photons(path) * m.ppfdPerLux,
+	}
+	if m.round != nil {
+		i := m.round.PerLumen(space.Vector{X: math.Sqrt(math.Max(0, 1-cos*cos)), Z: cos})
+		n.lux *= i
+		n.ppfd *= i
+	}
+	if rho == 0 {
+		n.sin, n.tan = 1/h, 1/h
+		n.water = m.airApparentM() / h
+		return n, tan
+	}
+	n.sin, n.tan = tan*cos/rho, tan/rho
+	n.water = m.luminous.Land(tan).AirRhoM / rho
+	return n, tan
+}
+
+// airApparentM is the apparent height of the air and the pane alone.
+func (m trackMaker) airApparentM() float64 {
+	air := m.luminous
+	air.WaterM = 0
+	return air.ApparentM()
+}
+
+// horizon is the node at infinite distance, where the ray is level and carries nothing.
+func (m trackMaker) horizon() node { return node{tan: 1 / m.luminous.AirM, water: 1} }
+
+// look returns the track's node at squared distance u.
+func (t *track) look(u float64) node {
+	w := u / (u + t.apparent) * t.scale
+	at := int(w)
+	if at < 0 || at+1 >= len(t.nodes) {
+		return node{}
+	}
+	a, b, f := &t.nodes[at], &t.nodes[at+1], w-float64(at)
+	return node{
+		lux:   a.lux + float64(f*(b.lux-a.lux)),
+		ppfd:  a.ppfd + float64(f*(b.ppfd-a.ppfd)),
+		sin:   a.sin + float64(f*(b.sin-a.sin)),
+		tan:   a.tan + float64(f*(b.tan-a.tan)),
+		water: a.water + float64(f*(b.water-a.water)),
+	}
+}
+
+// last returns the squared distance beyond which lux and ppfd stay below negligible of their highest values.
+func (t *track) last() float64 {
+	var lux, ppfd float64
+	for _, n := range t.nodes {
+		lux, ppfd = math.Max(lux, n.lux), math.Max(ppfd, n.ppfd)
+	}
+	i := len(t.nodes) - 1
+	for i > 0 && t.nodes[i].lux <= negligible*lux && t.nodes[i].ppfd <= negligible*ppfd {
+		i--
+	}
+	w := float64(i+1) / t.scale
+	if w >= 1 {
+		return math.Inf(1)
+	}
+	return t.apparent * w / (1 - w)
+}
