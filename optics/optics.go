@@ -1,0 +1,155 @@
+// Package optics turns a scene into a stage, plays an engine on it and puts the answer together: planes with their
+// statistics, dark corners, sections, the books of lumens, the goal and a verdict in one sentence.
+// It reads no file and draws nothing. Quantities are SI; light is in lx and umol/m2/s.
+// Next: package direct for the engine, package result for the shape of an answer, package scene for the question.
+package optics
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"fathomlux/optics/direct"
+	"fathomlux/optics/photometry"
+	"fathomlux/optics/result"
+	"fathomlux/optics/water"
+	"fathomlux/scene"
+)
+
+// MaxCells is the highest number of cells of one plane.
+const MaxCells = 4_000_000
+
+// defaultDarkShare is the share of the mean below which a place is dark, where the goal names no uniformity.
+const defaultDarkShare = 0.5
+
+// Options say what a map should hold.
+type Options struct {
+	Planes    []scene.PlaneRef // none: surface, mid and floor
+	StepM     float64          // cells of a fine grid; 0 chooses by the tank's size
+	Standard  bool             // the measurement grid of the lighting standards instead of a fine one
+	PerModule bool             // keep the field of each module apart
+	Sections  bool             // also the two slices through the water
+	Workers   int              // goroutines; never changes a result
+}
+
+// Map computes the light of a scene with the direct engine.
+func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
+	st, err := NewStage(sc)
+	if err != nil {
+		return nil, err
+	}
+	grid, err := chooseGrid(sc.Tank, o)
+	if err != nil {
+		return nil, err
+	}
+	engine, err := direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: water.Direct})
+	if err != nil {
+		return nil, err
+	}
+	m := &result.Map{Title: sc.Title, Engine: "direct", Books: engine.Books(), Warnings: engineWarnings(engine, sc)}
+	for _, ref := range wantedPlanes(sc, o.Planes) {
+		p, err := onePlane(ctx, engine, sc, planeWish{ref: ref, grid: grid, perModule: o.PerModule})
+		if err != nil {
+			return nil, err
+		}
+		m.Planes = append(m.Planes, p)
+	}
+	if o.Sections {
+		if m.Sections, err = sections(ctx, engine, st, sc, m.Planes); err != nil {
+			return nil, err
+		}
+	}
+	m.Goal = judge(sc.Goal, goalPlane(sc, m.Planes))
+	m.Verdict = verdict(sc.Goal, m.Goal, goalPlane(sc, m.Planes))
+	return m, nil
+}
+
+func chooseGrid(t scene.Tank, o Options) (result.Grid, error) {
+	if o.Standard {
+		return result.StandardGrid(t.LengthM, t.WidthM), nil
+	}
+	step := o.StepM
+	if step == 0 {
+		step = result.FineStepM(t.LengthM, t.WidthM)
+	}
+	if cells := t.LengthM / step * t.WidthM / step; !(cells <= MaxCells) {
+		return result.Grid{}, fmt.Errorf("a step of %g mm makes %.3g cells, more than the limit of %d; a step of %.3g mm or more serves",
+			step*1000, cells, MaxCells, math.Ceil(math.Sqrt(t.LengthM*t.WidthM/MaxCells)*1e4)/10)
+	}
+	return result.NewGrid(t.LengthM, t.WidthM, step), nil
+}
+
+// wantedPlanes returns the planes asked for, or the usual three; the goal's plane is always among them.
+func wantedPlanes(sc *scene.Scene, asked []scene.PlaneRef) []scene.PlaneRef {
+	if len(asked) == 0 {
+		d := sc.Tank.Water.DepthM
+		asked = []scene.PlaneRef{{Name: "surface"}, {Name: "mid", DepthM: d / 2}, {Name: "floor", DepthM: d}}
+	}
+	if sc.Goal.Set() {
+		for _, p := range asked {
+			if p.DepthM == sc.Goal.Plane.DepthM {
+				return asked
+			}
+		}
+		asked = append(append([]scene.PlaneRef(nil), asked...), sc.Goal.Plane)
+	}
+	return asked
+}
+
+// planeWish is one plane to compute.
+type planeWish struct {
+	ref       scene.PlaneRef
+	grid      result.Grid
+	perModule bool
+}
+
+func onePlane(ctx context.Context, engine *direct.Engine, sc *scene.Scene, w planeWish) (result.Plane, error) {
+	light, err := engine.Plane(ctx, w.ref.DepthM, w.grid, w.perModule)
+	if err != nil {
+		return result.Plane{}, err
+	}
+	p := result.Plane{Name: w.ref.Name, DepthM: w.ref.DepthM, Field: light.Whole, Modules: light.Modules}
+	var goalLx, goalPPFD float64
+	if sc.Goal.Set() && sc.Goal.Plane.DepthM == w.ref.DepthM {
+		goalLx, goalPPFD = sc.Goal.IlluminanceLx, sc.Goal.PPFD
+	}
+	p.Illuminance = result.Summarise(p.Field.Illuminance, goalLx)
+	p.PPFD = result.Summarise(p.Field.PPFD, goalPPFD)
+	p.DLI = photometry.DLI(p.PPFD.Mean, sc.Wiring.HoursPerDay)
+	share := sc.Goal.Uniformity
+	if share == 0 {
+		share = defaultDarkShare
+	}
+	p.DarkLimitLx = share * p.Illuminance.Mean
+	p.DarkCorners = result.DarkCorners(p.Field, p.DarkLimitLx)
+	return p, nil
+}
+
+// engineWarnings says where the answer is weak.
+func engineWarnings(e *direct.Engine, sc *scene.Scene) []string {
+	var list []string
+	if b := e.Books(); b.Unfollowed > 0.02*b.Emitted {
+		list = append(list, fmt.Sprintf("%.0f lm (%.0f %% of the dies' flux) bounce off the floor and pale walls or are scattered back; the direct engine does not follow them, so real values are somewhat higher",
+			b.Unfollowed, 100*b.Unfollowed/b.Emitted))
+	}
+	if cut := e.CutShare(); cut > 0.001 {
+		list = append(list, fmt.Sprintf("more than %d reflections along one axis are not counted: %.1f %% of the arriving light is missing", direct.MaxOrder, 100*cut))
+	}
+	return list
+}
+
+// modulesOf lists the scene's modules with the rails that carry them, in the order of stage.Source.Module.
+func modulesOf(sc *scene.Scene) []railModule {
+	var list []railModule
+	for r := range sc.Rails {
+		for m := range sc.Rails[r].Modules {
+			list = append(list, railModule{rail: &sc.Rails[r], module: &sc.Rails[r].Modules[m]})
+		}
+	}
+	return list
+}
+
+type railModule struct {
+	rail   *scene.Rail
+	module *scene.Module
+}

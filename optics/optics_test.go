@@ -1,0 +1,214 @@
+package optics
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/optics/photometry"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+)
+
+// shelf is a small scene of its own: one quad module over a 600 mm tank with black walls, whose lines a test may change.
+const shelf = `
+title: test shelf
+tank:
+  length: 600 mm
+  width: 300 mm
+  height: 360 mm
+  water: {depth: 300 mm, kind: pure, temperature: 25 C}
+  walls: {front: {diffuse: 0}, back: {diffuse: 0}, left: {diffuse: 0}, right: {diffuse: 0}}
+  floor: {diffuse: 0}
+rails:
+  - length: 500 mm
+    above_water: 150 mm
+    modules: {part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}
+wiring: {hours: 10 h}
+goal: {plane: floor, illuminance: 400 lx, uniformity: 0.6}
+`
+
+// read parses a scene with the given replacements made: old, new, old, new.
+func read(t *testing.T, text string, replace ...string) *scene.Scene {
+	t.Helper()
+	for i := 0; i < len(replace); i += 2 {
+		if !strings.Contains(text, replace[i]) {
+			t.Fatalf("the scene has no %q", replace[i])
+		}
+		text = strings.Replace(text, replace[i], replace[i+1], 1)
+	}
+	sc, err := scene.Parse("shelf.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc
+}
+
+func compute(t *testing.T, sc *scene.Scene, o Options) *result.Map {
+	t.Helper()
+	m, err := Map(context.Background(), sc, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+func TestModulesBecomeDies(t *testing.T) {
+	// Common practice, no published source: four dies of 139 lm make a module of 556 lm at 350 mA.
+	sc := read(t, shelf, "count: 1", "count: 2, spacing: 200 mm", "above_water: 150 mm", "above_water: 150 mm\n    tilt: 30 deg")
+	st, err := NewStage(sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(st.Sources) != 8 || st.Modules() != 2 || len(st.Beams) != 1 || len(st.Spectra) != 1 {
+		t.Fatalf("%d sources, %d modules, %d beams, %d spectra", len(st.Sources), st.Modules(), len(st.Beams), len(st.Spectra))
+	}
+	var lm, x, y, z float64
+	for _, s := range st.Sources[:4] {
+		lm += s.EmittedLm
+		x, y, z = x+s.Position.X/4, y+s.Position.Y/4, z+s.Position.Z/4
+	}
+	for what, pair := range map[string][2]float64{"lm": {lm, 556}, "x": {x, 0.2}, "y": {y, 0.15}, "z": {z, 0.45}} {
+		if math.Abs(pair[0]-pair[1]) > 1e-9 {
+			t.Errorf("%s of the first module: %g, want %g", what, pair[0], pair[1])
+		}
+	}
+	pitch := sc.Rails[0].Modules[0].Part.PitchAcrossM
+	if rise := st.Sources[2].Position.Z - st.Sources[0].Position.Z; math.Abs(rise-pitch*math.Sin(30*math.Pi/180)) > 1e-12 {
+		t.Errorf("a tilted board rises by %g m over a pitch of %g m", rise, pitch)
+	}
+}
+
+func TestFloorUnderABareModule(t *testing.T) {
+	// The axis law by hand: I0 = flux/pi for a Lambertian, times the surface (n - 1)^2/(n + 1)^2 at normal incidence, over the
+	// apparent height squared, times the water's share over 300 mm; four dies within 3 mm of the axis.
+	sc := read(t, shelf)
+	m := compute(t, sc, Options{StepM: 0.002})
+	s, err := photometry.NewSpectrum(sc.Library.Spectra["white-4000"].Power)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := body(sc.Tank.Water)
+	n := w.Index()
+	kept := w.Table(s, 1, 1).Luminous(0.3)
+	apparent := 0.15 + 0.3/n
+	want := 556 / math.Pi * (1 - math.Pow((n-1)/(n+1), 2)) * kept / (apparent * apparent)
+	got := m.Planes[2].Illuminance.Max
+	if math.Abs(got-want) > 2e-3*want { // the pitch of 6 mm and half a cell take 1e-4 each
+		t.Errorf("brightest cell %g lx, by hand %g", got, want)
+	}
+	if ratio := m.Planes[2].Illuminance.Mean / m.Planes[2].PPFD.Mean; ratio < 65 || ratio > 75 {
+		t.Errorf("%g lx per umol/m2/s for a white of 4000 K (LED-B3: 69.77 before the water)", ratio)
+	}
+	if dli := photometry.DLI(m.Planes[2].PPFD.Mean, 10); m.Planes[2].DLI != dli {
+		t.Errorf("DLI %g, want %g", m.Planes[2].DLI, dli)
+	}
+}
+
+func TestPlanesAndGoal(t *testing.T) {
+	m := compute(t, read(t, shelf), Options{})
+	var names []string
+	for _, p := range m.Planes {
+		names = append(names, p.Name)
+	}
+	if got := strings.Join(names, " "); got != "surface mid floor" {
+		t.Errorf("planes %q", got)
+	}
+	if m.Goal.Met || len(m.Goal.Missing) != 1 || !strings.Contains(m.Goal.Missing[0], "uniformity") || !strings.Contains(m.Verdict, "where 0.60 is asked for") {
+		t.Errorf("goal %+v, verdict %q", m.Goal, m.Verdict)
+	}
+	// Asked for one plane alone, the goal's own is still there to be judged.
+	sc := read(t, shelf)
+	surface, err := sc.Tank.Plane("surface")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m = compute(t, sc, Options{Planes: []scene.PlaneRef{surface}}); len(m.Planes) != 2 || m.Planes[1].Name != "floor" {
+		t.Errorf("%d planes", len(m.Planes))
+	}
+}
+
+func TestVerdicts(t *testing.T) {
+	for what, row := range map[string]struct {
+		replace []string
+		want    string
+	}{
+		"met":         {[]string{"uniformity: 0.6", "uniformity: 0.05"}, "the goal is met"},
+		"too dim":     {[]string{"illuminance: 400 lx, uniformity: 0.6", "illuminance: 9000 lx"}, "the goal is not met: floor mean illuminance of"},
+		"both":        {[]string{"illuminance: 400 lx, uniformity: 0.6", "illuminance: 9000 lx, uniformity: 0.7"}, "also the floor mean illuminance"},
+		"no goal":     {[]string{"goal: {plane: floor, illuminance: 400 lx, uniformity: 0.6}", "", "bare-120", "round-15"}, "uneven"},
+		"dark corner": {[]string{"bare-120", "round-25"}, "it is darkest"},
+	} {
+		if m := compute(t, read(t, shelf, row.replace...), Options{StepM: 0.01}); !strings.Contains(m.Verdict, row.want) {
+			t.Errorf("%s: %q does not say %q", what, m.Verdict, row.want)
+		}
+	}
+}
+
+func TestCellLimit(t *testing.T) {
+	_, err := Map(context.Background(), read(t, shelf), Options{StepM: 1e-4})
+	if err == nil || !strings.Contains(err.Error(), "limit of 4000000") {
+		t.Errorf("error %v", err)
+	}
+}
+
+func TestStandardGridIsAnOption(t *testing.T) {
+	m := compute(t, read(t, shelf), Options{Standard: true})
+	// p = 0.2 * 5^log10(0.3) = 0.0862 m for a plan twice as long as wide (EN 12464-1).
+	if g := m.Planes[0].Field.Grid; g.NX != 7 || g.NY != 4 {
+		t.Errorf("grid %+v", g)
+	}
+}
+
+func TestSectionsLieUnderRailAndGap(t *testing.T) {
+	sc := read(t, shelf, "count: 1", "count: 3, spacing: 120 mm", "length: 500 mm", "length: 500 mm\n    y: 100 mm")
+	m := compute(t, sc, Options{StepM: 0.01, Sections: true})
+	if len(m.Sections) != 2 {
+		t.Fatalf("%d sections", len(m.Sections))
+	}
+	long, cross := m.Sections[0], m.Sections[1]
+	if long.Axis != result.AlongX || math.Abs(long.AtM-0.1) > 1e-12 || len(long.Rays) != 6 {
+		t.Errorf("long section at %g m with %d rays", long.AtM, len(long.Rays))
+	}
+	if cross.Axis != result.AcrossY || (math.Abs(cross.AtM-0.24) > 1e-9 && math.Abs(cross.AtM-0.36) > 1e-9) {
+		t.Errorf("cross section at %g m, not in a gap", cross.AtM)
+	}
+	for _, r := range long.Rays {
+		top, bottom := r.Points[0], r.Points[len(r.Points)-1]
+		if top.Z <= bottom.Z || bottom.Z < -1e-12 {
+			t.Errorf("a ray from %+v to %+v", top, bottom)
+		}
+	}
+}
+
+func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
+	lib := parts.Builtin()
+	for _, name := range lib.OpticNames() {
+		if _, err := NewBeam(lib.Optics[name]); err != nil {
+			t.Errorf("optic %s: %v", name, err)
+		}
+	}
+	for _, name := range lib.SpectrumNames() {
+		if _, err := photometry.NewSpectrum(lib.Spectra[name].Power); err != nil {
+			t.Errorf("spectrum %s: %v", name, err)
+		}
+	}
+	// The radiant power of a module cannot exceed its electrical power: flux over the spectrum's efficacy of radiation.
+	for _, name := range lib.ModuleNames() {
+		m := lib.Modules[name]
+		s, err := photometry.NewSpectrum(lib.Spectra[m.Spectrum].Power)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a, _ := m.FluxLm.Points()
+		for _, amps := range a {
+			lm, _ := m.FluxLm.At(amps)
+			v, _ := m.ForwardV.At(amps)
+			if share := lm / s.EfficacyOfRadiation() / (v * amps); share > 0.7 { // common practice, no published source: 0.3 to 0.5 at full current, more at a tenth of it
+				t.Errorf("module %s at %g A turns %g of its power into light", name, amps, share)
+			}
+		}
+	}
+}

@@ -1,0 +1,151 @@
+package optics
+
+import (
+	"fmt"
+
+	"fathomlux/optics/beam"
+	"fathomlux/optics/photometry"
+	"fathomlux/optics/stack"
+	"fathomlux/optics/stage"
+	"fathomlux/optics/walls"
+	"fathomlux/optics/water"
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/space"
+)
+
+// NewStage makes a stage of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
+// and the flux of its current at the junction temperature of the part's table. Modules are numbered through the rails in
+// the scene's order.
+func NewStage(sc *scene.Scene) (*stage.Stage, error) {
+	t := sc.Tank
+	st := &stage.Stage{
+		LengthM: t.LengthM, WidthM: t.WidthM, DepthM: t.Water.DepthM, RimM: t.RimAboveWaterM(),
+		Cover: cover(t.Cover), Water: body(t.Water), FloorReflectance: t.FloorReflectance,
+	}
+	for side, w := range map[stage.Side]scene.Wall{stage.Left: t.Walls.Left, stage.Right: t.Walls.Right, stage.Front: t.Walls.Front, stage.Back: t.Walls.Back} {
+		st.Walls[side] = wall(w)
+	}
+	for _, o := range t.Obstacles {
+		st.Boxes = append(st.Boxes, o.Box)
+	}
+	b := builder{stage: st, library: sc.Library, beams: map[string]int{}, spectra: map[string]int{}}
+	for i, rm := range modulesOf(sc) {
+		if err := b.module(i, rm); err != nil {
+			return nil, fmt.Errorf("%s: rail %s, module %d: %w", sc.File, rm.rail.Name, i+1, err)
+		}
+	}
+	return st, nil
+}
+
+// builder adds modules to a stage and shares beams and spectra among them.
+type builder struct {
+	stage          *stage.Stage
+	library        *parts.Library
+	beams, spectra map[string]int
+}
+
+func (b *builder) module(number int, rm railModule) error {
+	m := rm.module
+	shape, err := b.beam(m.Optic)
+	if err != nil {
+		return err
+	}
+	light, err := b.spectrum(m.Part.Spectrum)
+	if err != nil {
+		return err
+	}
+	frame := space.Tilted(rm.rail.TiltRad)
+	emitted := m.FluxLm() / float64(m.Part.Dies())
+	for iy := range m.Part.DiesAcross {
+		for ix := range m.Part.DiesAlong {
+			along := (float64(ix) - float64(m.Part.DiesAlong-1)/2) * m.Part.PitchAlongM
+			across := (float64(iy) - float64(m.Part.DiesAcross-1)/2) * m.Part.PitchAcrossM
+			b.stage.Sources = append(b.stage.Sources, stage.Source{
+				Module: number, Frame: frame, Beam: shape, Spectrum: light,
+				EmittedLm: emitted, LeavingLm: emitted * m.Optic.Efficiency,
+				Position: space.Point{
+					X: m.XM + along*frame.Along.X,
+					Y: rm.rail.YM + across*frame.Across.Y,
+					Z: b.stage.DepthM + rm.rail.AboveWaterM + across*frame.Across.Z,
+				},
+			})
+		}
+	}
+	return nil
+}
+
+// beam returns the index of an optic's beam, made once.
+func (b *builder) beam(o parts.Optic) (int, error) {
+	if i, ok := b.beams[o.Name]; ok {
+		return i, nil
+	}
+	shape, err := NewBeam(o)
+	if err != nil {
+		return 0, fmt.Errorf("optic %s: %w", o.Name, err)
+	}
+	b.stage.Beams = append(b.stage.Beams, shape)
+	b.beams[o.Name] = len(b.stage.Beams) - 1
+	return b.beams[o.Name], nil
+}
+
+// NewBeam returns the intensity shape of an optic.
+func NewBeam(o parts.Optic) (*beam.Beam, error) {
+	across, fieldAcross := o.BeamAcrossRad, o.FieldAcrossRad
+	if across == o.BeamRad && fieldAcross == o.FieldRad {
+		across, fieldAcross = 0, 0
+	}
+	return beam.New(beam.Shape{BeamRad: o.BeamRad, BeamAcrossRad: across, FieldRad: o.FieldRad, FieldAcrossRad: fieldAcross, StrayShare: o.StrayShare})
+}
+
+// spectrum returns the index of a spectrum, made once.
+func (b *builder) spectrum(name string) (int, error) {
+	if i, ok := b.spectra[name]; ok {
+		return i, nil
+	}
+	s, err := photometry.NewSpectrum(b.library.Spectra[name].Power)
+	if err != nil {
+		return 0, fmt.Errorf("spectrum %s: %w", name, err)
+	}
+	b.stage.Spectra = append(b.stage.Spectra, s)
+	b.spectra[name] = len(b.stage.Spectra) - 1
+	return b.spectra[name], nil
+}
+
+func cover(c *scene.Cover) *stage.Cover {
+	if c == nil {
+		return nil
+	}
+	material := stack.ClearGlass()
+	switch c.Material {
+	case scene.LowIronGlass:
+		material = stack.LowIronGlass()
+	case scene.Acrylic:
+		material = stack.Acrylic()
+	}
+	return &stage.Cover{UndersideM: c.AboveWaterM, ThicknessM: c.ThicknessM, Index: material.Index, AbsorbPerM: material.AbsorbPerM}
+}
+
+func body(w scene.Water) water.Body {
+	if w.HalfDepthM > 0 {
+		return water.Measured(w.HalfDepthM, w.TemperatureC, w.SalinityGPerKg)
+	}
+	k := w.Kind
+	return water.New(water.Constituents{
+		CDOM440PerM: k.CDOM440PerM, CDOMSlopePerNm: k.CDOMSlopePerNm, ParticleAbsorbPerM: k.ParticleAbsorbPerM,
+		ParticleScatterPerM: k.ParticleScatterPerM, ParticleExponent: k.ParticleExponent, Asymmetry: k.Asymmetry,
+	}, w.TemperatureC, w.SalinityGPerKg)
+}
+
+func wall(w scene.Wall) walls.Wall {
+	switch w.Kind {
+	case scene.AcrylicWall:
+		return walls.Wall{Kind: walls.Glass, Index: stack.AcrylicIndex}
+	case scene.DiffuseWall:
+		return walls.Wall{Kind: walls.Diffuse, Reflectance: w.Reflectance}
+	case scene.MirrorWall:
+		return walls.Wall{Kind: walls.Mirror, Reflectance: w.Reflectance}
+	default:
+		return walls.Wall{Kind: walls.Glass, Index: stack.GlassIndex}
+	}
+}

@@ -1,0 +1,129 @@
+package optics
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"fathomlux/optics/direct"
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+	"fathomlux/scene"
+	"fathomlux/scene/space"
+)
+
+// sectionCells is about how many cells a slice has along its longer side.
+const sectionCells = 240
+
+// sections computes the long slice under the rail with the most light and the cross slice under the darkest gap between modules.
+func sections(ctx context.Context, e *direct.Engine, st *stage.Stage, sc *scene.Scene, planes []result.Plane) ([]result.Section, error) {
+	deepest := planes[0]
+	for _, p := range planes {
+		if p.DepthM > deepest.DepthM {
+			deepest = p
+		}
+	}
+	y, x := brightestRailY(sc), darkestGapX(sc, deepest.Field)
+	step := math.Max(sc.Tank.LengthM, sc.Tank.WidthM) / sectionCells
+	long, err := e.Section(ctx, result.AlongX, y, step)
+	if err != nil {
+		return nil, err
+	}
+	cross, err := e.Section(ctx, result.AcrossY, x, step)
+	if err != nil {
+		return nil, err
+	}
+	long.Rays, cross.Rays = edgeRays(sc, st, result.AlongX, y), edgeRays(sc, st, result.AcrossY, x)
+	return []result.Section{long, cross}, nil
+}
+
+// brightestRailY returns the y of the rail whose modules give the most flux.
+func brightestRailY(sc *scene.Scene) float64 {
+	best, y := -1.0, sc.Tank.WidthM/2
+	for _, r := range sc.Rails {
+		var lm float64
+		for _, m := range r.Modules {
+			lm += m.FluxLm() * m.Optic.Efficiency
+		}
+		if lm > best {
+			best, y = lm, r.YM
+		}
+	}
+	return math.Min(math.Max(y, 0), sc.Tank.WidthM)
+}
+
+// darkestGapX returns the middle of the gap between neighbouring modules under which the column of cells is darkest;
+// for a single place of modules, that place.
+func darkestGapX(sc *scene.Scene, f result.Field) float64 {
+	var xs []float64
+	for _, rm := range modulesOf(sc) {
+		xs = append(xs, rm.module.XM)
+	}
+	slices.Sort(xs)
+	best, x := math.Inf(1), sc.Tank.LengthM/2
+	if len(xs) > 0 {
+		x = xs[0]
+	}
+	for i := 1; i < len(xs); i++ {
+		mid := (xs[i-1] + xs[i]) / 2
+		ix := int(mid / f.Grid.StepXM)
+		if xs[i]-xs[i-1] < 1e-6 || ix < 0 || ix >= f.Grid.NX {
+			continue
+		}
+		var sum float64
+		for iy := range f.Grid.NY {
+			sum += f.Illuminance[iy*f.Grid.NX+ix]
+		}
+		if sum < best {
+			best, x = sum, mid
+		}
+	}
+	return math.Min(math.Max(x, 0), sc.Tank.LengthM)
+}
+
+// edgeRays traces the half-intensity directions of the modules that hang in the slice's plane: all modules of the rails at
+// y for the long slice, the nearest module of each rail for the cross slice.
+func edgeRays(sc *scene.Scene, st *stage.Stage, axis result.SectionAxis, at float64) []result.Ray {
+	var rays []result.Ray
+	for i := range sc.Rails {
+		r := &sc.Rails[i]
+		if axis == result.AlongX && math.Abs(r.YM-at) > 1e-3 || len(r.Modules) == 0 {
+			continue
+		}
+		for _, m := range modulesInSlice(r, axis, at) {
+			shape, err := NewBeam(m.Optic)
+			if err != nil {
+				continue
+			}
+			from := space.Point{X: m.XM, Y: r.YM, Z: st.DepthM + r.AboveWaterM}
+			full, fullAcross := shape.FullAngles(0.5)
+			if axis == result.AcrossY {
+				full = fullAcross
+			}
+			for _, sign := range [2]float64{-1, 1} {
+				s, c := math.Sincos(sign * full / 2)
+				local := space.Vector{X: s, Z: c}
+				if axis == result.AcrossY {
+					local = space.Vector{Y: s, Z: c}
+				}
+				if ray, ok := direct.Trace(st, from, space.Tilted(r.TiltRad).World(local)); ok {
+					rays = append(rays, ray)
+				}
+			}
+		}
+	}
+	return rays
+}
+
+func modulesInSlice(r *scene.Rail, axis result.SectionAxis, at float64) []scene.Module {
+	if axis == result.AlongX {
+		return r.Modules
+	}
+	nearest := r.Modules[0]
+	for _, m := range r.Modules {
+		if math.Abs(m.XM-at) < math.Abs(nearest.XM-at) {
+			nearest = m
+		}
+	}
+	return []scene.Module{nearest}
+}

@@ -1,0 +1,246 @@
+package heatmap
+
+import (
+	"image/color"
+	"math"
+	"strconv"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/style"
+)
+
+// contourCount is about how many levels of isolines a plan has.
+const contourCount = 8
+
+// smallestMark is the least size of a module's outline, in points.
+const smallestMark = 5.0
+
+// drawing is a plan that is being drawn into a frame.
+type drawing struct {
+	Plan
+	*style.Canvas
+	frame style.Box
+}
+
+// plan draws the frame with all that is in it and at its edges.
+func (d drawing) plan() {
+	grid := d.Field.Grid
+	heat := style.Heat{
+		Frame: d.frame, NX: grid.NX, NY: grid.NY, Values: d.values(),
+		Scale: d.Scale, Colours: style.Light(), FirstRowAtBottom: true,
+	}
+	d.Fill(heat)
+	for _, o := range d.Obstacles {
+		d.obstacle(o)
+	}
+	for _, r := range d.Rails {
+		d.rail(r)
+	}
+	d.modules()
+	for i, corner := range d.Dark[:min(len(d.Dark), mostDark)] {
+		d.dark(corner, darkLetter(i))
+	}
+	for _, r := range d.Rails {
+		d.railName(r)
+	}
+	d.Isolines(heat, style.GoalLevels(d.values(), contourCount, d.GoalLevel))
+	d.StrokeBox(d.frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
+	d.edges()
+}
+
+// edges draws the rulers and names the front and the back.
+func (d drawing) edges() {
+	middle := d.frame.Centre().X
+	d.Write(style.Text{Text: "back", At: style.Point{X: middle, Y: d.frame.Top - 8}, Anchor: style.BottomMiddle, Font: style.TextFont})
+	bottom := d.frame.Bottom + style.RulerHeight + 6
+	d.Write(style.Text{Text: "front", At: style.Point{X: middle, Y: bottom}, Anchor: style.TopMiddle, Font: style.TextFont})
+	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.LengthM, Units: d.Units})
+	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.WidthM, Units: d.Units, Upright: true})
+}
+
+func (d drawing) x(m float64) float64 { return d.frame.Left + m/d.LengthM*d.frame.Width() }
+
+func (d drawing) y(m float64) float64 { return d.frame.Bottom - m/d.WidthM*d.frame.Height() }
+
+// box returns where a part of the floor plan is drawn, cut at the frame; it may be empty.
+func (d drawing) box(leftM, frontM, rightM, backM float64) style.Box {
+	b := style.Box{Left: d.x(leftM), Right: d.x(rightM), Top: d.y(backM), Bottom: d.y(frontM)}
+	return b.Cut(d.frame)
+}
+
+func (d drawing) railBox(r Rail) style.Box {
+	return d.box(r.LeftM, r.YM-r.WidthM/2, r.RightM, r.YM+r.WidthM/2)
+}
+
+func (d drawing) rail(r Rail) {
+	b := d.railBox(r)
+	if b.Empty() {
+		return
+	}
+	d.Halo(b, 1)
+	d.ClaimEdges(b)
+}
+
+// railName writes the rail's name at its left end, above or below it, where there is room.
+func (d drawing) railName(r Rail) {
+	b := d.railBox(r)
+	if b.Empty() || r.Name == "" {
+		return
+	}
+	text := style.Text{Text: d.Shorten(r.Name, style.LabelFont, 160), Font: style.LabelFont}
+	for _, place := range []style.Text{
+		{At: style.Point{X: b.Left + 6, Y: b.Top - 5}, Anchor: style.BottomLeft},
+		{At: style.Point{X: b.Left + 6, Y: b.Bottom + 5}, Anchor: style.TopLeft},
+	} {
+		text.At, text.Anchor = place.At, place.Anchor
+		if d.label(text) {
+			return
+		}
+	}
+}
+
+// label writes a text inside the frame in ink that shows on its ground, if there is room.
+func (d drawing) label(text style.Text) bool {
+	box := d.Box(text)
+	if !d.frame.Contains(box.Grown(2)) {
+		return false
+	}
+	text.Colour = d.InkAt(box.Centre())
+	return d.TryWrite(text)
+}
+
+// obstacle draws a hatched outline.
+func (d drawing) obstacle(o Rect) {
+	b := d.box(o.LeftM, o.FrontM, o.RightM, o.BackM)
+	if b.Empty() {
+		return
+	}
+	const gap = 9.0
+	pen := style.Pen{WidthPt: 1, Colour: color.NRGBA{R: 255, G: 255, B: 255, A: 110}}
+	for x := b.Left - b.Height(); x < b.Right; x += gap { // lines x+s, bottom-s
+		from, to := math.Max(0, b.Left-x), math.Min(b.Height(), b.Right-x)
+		if to > from {
+			d.Polyline([]style.Point{{X: x + from, Y: b.Bottom - from}, {X: x + to, Y: b.Bottom - to}}, pen)
+		}
+	}
+	d.Halo(b, 1)
+	d.ClaimEdges(b)
+	if o.Name != "" {
+		name := style.Text{Text: o.Name, At: style.Point{X: b.Centre().X, Y: b.Bottom - 5}, Anchor: style.BottomMiddle, Font: style.LabelFont}
+		if box := d.Box(name); b.Contains(box) {
+			d.label(name)
+		}
+	}
+}
+
+func (m Mark) finite() bool {
+	sum := m.XM + m.YM + m.LengthM + m.WidthM
+	return sum-sum == 0
+}
+
+// outline returns where a module is drawn, at least smallestMark wide and high; it may be empty.
+func (d drawing) outline(m Mark) style.Box {
+	if !m.finite() {
+		return style.Box{}
+	}
+	growX := math.Max(0, smallestMark-m.LengthM/d.LengthM*d.frame.Width()) / 2
+	growY := math.Max(0, smallestMark-m.WidthM/d.WidthM*d.frame.Height()) / 2
+	b := style.Box{
+		Left: d.x(m.XM-m.LengthM/2) - growX, Right: d.x(m.XM+m.LengthM/2) + growX,
+		Top: d.y(m.YM+m.WidthM/2) - growY, Bottom: d.y(m.YM-m.WidthM/2) + growY,
+	}
+	return b.Cut(d.frame)
+}
+
+// modules draws the outlines and numbers of the modules.
+func (d drawing) modules() {
+	boxes := make([]style.Box, len(d.Modules))
+	for i, m := range d.Modules {
+		if boxes[i] = d.outline(m); boxes[i].Empty() {
+			continue
+		}
+		d.Halo(boxes[i], 1.2)
+		pen := style.Pen{WidthPt: 1, Colour: style.PaleLine}
+		if b := boxes[i]; m.Kind%3 > 0 {
+			d.Polyline([]style.Point{{X: b.Left, Y: b.Bottom}, {X: b.Right, Y: b.Top}}, pen)
+			if m.Kind%3 > 1 {
+				d.Polyline([]style.Point{{X: b.Left, Y: b.Top}, {X: b.Right, Y: b.Bottom}}, pen)
+			}
+		}
+	}
+	d.number(boxes)
+	for _, b := range boxes {
+		if !b.Empty() {
+			d.Claim(b)
+		}
+	}
+}
+
+// number writes the modules' labels, thinned out where they would meet: inside an outline that is large enough and
+// empty, otherwise beside it.
+func (d drawing) number(boxes []style.Box) {
+	labels := make([]style.Text, len(boxes))
+	for i, b := range boxes {
+		if b.Empty() {
+			continue
+		}
+		label := style.Text{Text: d.Modules[i].Label, At: b.Centre(), Anchor: style.Middle, Font: style.LabelFont}
+		if label.Text == "" {
+			label.Text = strconv.Itoa(i + 1)
+		}
+		label.Text = d.Shorten(label.Text, label.Font, 90)
+		if d.Modules[i].Kind%3 != 0 || !b.Contains(d.Box(label).Grown(2)) {
+			label = d.beside(label, b)
+		}
+		labels[i] = label
+	}
+	for _, l := range d.Thinned(labels) {
+		d.label(l)
+	}
+}
+
+// beside moves a module's label above its outline and the rail it sits on, or below both where the frame ends.
+func (d drawing) beside(label style.Text, b style.Box) style.Text {
+	const gap = 5.0
+	top, bottom := b.Top, b.Bottom
+	for _, r := range d.Rails {
+		if rail := d.railBox(r); rail.Meets(b) {
+			top, bottom = math.Min(top, rail.Top), math.Max(bottom, rail.Bottom)
+		}
+	}
+	label.At, label.Anchor = style.Point{X: b.Centre().X, Y: top - gap}, style.BottomMiddle
+	if d.Box(label).Top-2 < d.frame.Top {
+		label.At, label.Anchor = style.Point{X: b.Centre().X, Y: bottom + gap}, style.TopMiddle
+	}
+	return label
+}
+
+// dark outlines a dark corner with a dashed line and puts its letter into it, near the tank's corner.
+func (d drawing) dark(corner result.DarkCorner, letter string) {
+	b := d.box(corner.FromXM, corner.FromYM, corner.ToXM, corner.ToYM)
+	if b.Empty() {
+		return
+	}
+	inside := b.Cut(d.frame.Grown(-2.5))
+	if inside.Empty() {
+		inside = b
+	}
+	d.Halo(inside, 1.6, 7, 5)
+	d.ClaimEdges(inside)
+	text := style.Text{Text: letter, Font: style.Font{SizePt: 14, Bold: true}}
+	const in = 7.0
+	for _, place := range []style.Text{
+		{At: style.Point{X: inside.Left + in, Y: inside.Top + in}, Anchor: style.TopLeft},
+		{At: style.Point{X: inside.Right - in, Y: inside.Top + in}, Anchor: style.TopRight},
+		{At: style.Point{X: inside.Left + in, Y: inside.Bottom - in}, Anchor: style.BottomLeft},
+		{At: style.Point{X: inside.Right - in, Y: inside.Bottom - in}, Anchor: style.Anchor{X: 1, Y: 1}},
+		{At: inside.Centre(), Anchor: style.Middle},
+		{At: style.Point{X: inside.Centre().X, Y: inside.Top - 5}, Anchor: style.BottomMiddle},
+		{At: style.Point{X: inside.Centre().X, Y: inside.Bottom + 5}, Anchor: style.TopMiddle},
+	} {
+		text.At, text.Anchor = place.At, place.Anchor
+		if d.label(text) {
+			return
+		}
+	}
+}

@@ -1,0 +1,168 @@
+// Package heatmap draws the plan of one plane: the tank seen from above, front edge at the bottom, the light as
+// colours with isolines, rails, modules and obstacles where they are, dark corners, rulers, the colour scale and the
+// figures. It computes no light and decides nothing about it: what it says is what it is given.
+// Lengths are metres in the tank's axes, light is in the field's own unit.
+// Next: package section for the vertical slice, package style for the pieces both are made of.
+package heatmap
+
+import (
+	"fmt"
+	"image"
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/style"
+)
+
+// Quantity is which light of the field is drawn.
+type Quantity int
+
+// The quantities of a field.
+const (
+	Illuminance Quantity = iota // lx
+	PPFD                        // umol/m2/s
+)
+
+// Name returns the quantity's name for people.
+func (q Quantity) Name() string {
+	if q == PPFD {
+		return "PPFD"
+	}
+	return "illuminance"
+}
+
+// Unit returns the sign of the unit that the field has it in.
+func (q Quantity) Unit() string {
+	if q == PPFD {
+		return "\u00b5mol/m\u00b2/s"
+	}
+	return "lx"
+}
+
+// Rail is a rail's outline from above. Its middle line runs along x at YM.
+type Rail struct {
+	LeftM, RightM, YM, WidthM float64
+	Name                      string
+}
+
+// Mark is a module's outline from above, centred on (XM, YM). Kind tells parts apart: 0 is a plain outline, 1 has a
+// diagonal, 2 two. An empty Label is the mark's number, from 1.
+type Mark struct {
+	XM, YM, LengthM, WidthM float64
+	Kind                    int
+	Label                   string
+}
+
+// Rect is an obstacle's outline from above.
+type Rect struct {
+	LeftM, FrontM, RightM, BackM float64
+	Name                         string
+}
+
+// Plan is all that a plan picture shows.
+type Plan struct {
+	Title, Subtitle string
+	Field           result.Field
+	Quantity        Quantity
+	Statistics      result.Statistics // of the quantity
+	Unit            string            // empty: the quantity's own
+	Goal            result.Goal
+	GoalLevel       float64 // of the quantity, drawn as a heavier isoline; 0 where the goal names none
+	Engine, Footer  string  // small lines at the bottom
+	LengthM, WidthM float64 // of the tank, inside
+	Rails           []Rail
+	Modules         []Mark
+	Obstacles       []Rect
+	Dark            []result.DarkCorner
+	DarkLimitLx     float64     // the limit that the dark corners are below; 0 is not told
+	Scale           style.Scale // zero: from 0 to the field's highest
+	Units           style.Units
+	PixelFactor     float64 // 0 is 1; 2 for a sharper picture
+}
+
+// The tallest and lowest plan, in points, and the room around it beyond the rulers.
+const (
+	tallestPlan = 900.0
+	longestPlan = style.PageWidth - 2*style.Margin - style.RulerWidth - 34
+	narrowPage  = 1000.0
+	edgeName    = 24.0 // a line for "back" above, "front" below
+)
+
+// Draw draws the plan. Its true aspect is kept; the page is 1400 points wide, less where the tank is not long
+// for its width. It refuses sizes that are no sizes, and a field whose values are not as many as its cells.
+func Draw(p Plan) (*image.RGBA, error) {
+	canvas, err := draw(p)
+	if err != nil {
+		return nil, err
+	}
+	return canvas.Image(), nil
+}
+
+func draw(p Plan) (*style.Canvas, error) {
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	t, err := style.NewTypesetter(p.PixelFactor)
+	if err != nil {
+		return nil, err
+	}
+	if !p.Scale.Usable() {
+		p.Scale = style.ScaleFor(p.values())
+	}
+	wide, high := p.size()
+	pageWidth := math.Max(narrowPage, style.PageWidth-longestPlan+wide)
+	textWidth := pageWidth - 2*style.Margin
+	return style.DrawPage(t, pageWidth, []style.Block{
+		style.Heading(p.Title, p.Subtitle),
+		{HeightPt: edgeName + high + style.RulerHeight + edgeName, Draw: func(c *style.Canvas, box style.Box) {
+			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top + edgeName}
+			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
+			drawing{Plan: p, Canvas: c, frame: frame}.plan()
+		}},
+		p.bar().Block(),
+		style.Figures(p.figures()),
+		style.Paragraph(t, p.notes(), style.TextFont, textWidth, 3),
+		style.Paragraph(t, []string{p.Engine, p.Footer}, style.SmallFont, textWidth, 4),
+	})
+}
+
+func (p Plan) check() error {
+	g := p.Field.Grid
+	switch {
+	case !(p.LengthM > 0 && p.WidthM > 0) || math.IsInf(p.LengthM+p.WidthM, 0):
+		return fmt.Errorf("plan: a tank of %g by %g m has no plan; both must be above 0", p.LengthM, p.WidthM)
+	case g.NX < 1 || g.NY < 1:
+		return fmt.Errorf("plan: a grid of %d by %d cells holds nothing", g.NX, g.NY)
+	case len(p.values()) != g.Cells():
+		return fmt.Errorf("plan: %d values of %s for %d by %d cells", len(p.values()), p.Quantity.Name(), g.NX, g.NY)
+	}
+	return nil
+}
+
+func (p Plan) values() []float64 {
+	if p.Quantity == PPFD {
+		return p.Field.PPFD
+	}
+	return p.Field.Illuminance
+}
+
+func (p Plan) unit() string {
+	if p.Unit != "" {
+		return p.Unit
+	}
+	return p.Quantity.Unit()
+}
+
+// size returns the plan's width and height in points, in the tank's proportion.
+func (p Plan) size() (wide, high float64) {
+	perM := math.Min(longestPlan/p.LengthM, tallestPlan/p.WidthM)
+	return math.Max(perM*p.LengthM, 1), math.Max(perM*p.WidthM, 1)
+}
+
+func (p Plan) bar() style.Bar {
+	bar := style.Bar{Scale: p.Scale, Colours: style.Light(), Unit: p.unit(), Name: p.Quantity.Name(), Goal: p.GoalLevel}
+	for _, v := range p.values() {
+		bar.Missing = bar.Missing || math.IsNaN(v)
+	}
+	return bar
+}

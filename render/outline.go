@@ -1,0 +1,76 @@
+package render
+
+import (
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/heatmap"
+	"fathomlux/render/section"
+	"fathomlux/scene"
+)
+
+// railsFromAbove returns the outlines of the rails.
+func railsFromAbove(sc *scene.Scene) []heatmap.Rail {
+	var list []heatmap.Rail
+	for _, r := range sc.Rails {
+		list = append(list, heatmap.Rail{LeftM: r.LeftM, RightM: r.LeftM + r.LengthM, YM: r.YM, WidthM: r.Profile.WidthM, Name: r.Name})
+	}
+	return list
+}
+
+// marksFromAbove returns the outlines of the modules, kinds numbered by part in the order in which they first occur.
+func marksFromAbove(sc *scene.Scene) []heatmap.Mark {
+	kinds := map[string]int{}
+	var list []heatmap.Mark
+	for _, r := range sc.Rails {
+		for _, m := range r.Modules {
+			if _, ok := kinds[m.Part.Name]; !ok {
+				kinds[m.Part.Name] = len(kinds)
+			}
+			list = append(list, heatmap.Mark{XM: m.XM, YM: r.YM, LengthM: m.Part.BoardLengthM,
+				WidthM: m.Part.BoardWidthM * math.Cos(r.TiltRad), Kind: kinds[m.Part.Name]})
+		}
+	}
+	return list
+}
+
+func obstaclesFromAbove(sc *scene.Scene) []heatmap.Rect {
+	var list []heatmap.Rect
+	for _, o := range sc.Tank.Obstacles {
+		list = append(list, heatmap.Rect{LeftM: o.Box.Min.X, FrontM: o.Box.Min.Y, RightM: o.Box.Max.X, BackM: o.Box.Max.Y, Name: o.Name})
+	}
+	return list
+}
+
+// railsInSlice returns the rails that a slice meets: those at its y, or all of them in a cross slice.
+func railsInSlice(sc *scene.Scene, s *result.Section) []section.Rail {
+	var list []section.Rail
+	for _, r := range sc.Rails {
+		one := section.Rail{FromM: r.LeftM, ToM: r.LeftM + r.LengthM, HeightM: r.AboveWaterM, ThicknessM: r.Profile.HeightM, Name: r.Name}
+		switch {
+		case s.Axis == result.AcrossY && s.AtM >= r.LeftM && s.AtM <= r.LeftM+r.LengthM:
+			one.FromM, one.ToM = r.YM-r.Profile.WidthM/2, r.YM+r.Profile.WidthM/2
+			list = append(list, one)
+		case s.Axis == result.AlongX && math.Abs(r.YM-s.AtM) < r.Profile.WidthM/2:
+			list = append(list, one)
+		}
+	}
+	return list
+}
+
+// marksInSlice returns the modules of the rails that a slice meets; a cross slice shows one module a rail, the nearest.
+func marksInSlice(sc *scene.Scene, s *result.Section) []section.Mark {
+	var list []section.Mark
+	for _, r := range sc.Rails {
+		switch {
+		case len(r.Modules) == 0:
+		case s.Axis == result.AcrossY:
+			list = append(list, section.Mark{AtM: r.YM, HeightM: r.AboveWaterM, LengthM: r.Modules[0].Part.BoardWidthM})
+		case math.Abs(r.YM-s.AtM) < r.Profile.WidthM/2:
+			for _, m := range r.Modules {
+				list = append(list, section.Mark{AtM: m.XM, HeightM: r.AboveWaterM, LengthM: m.Part.BoardLengthM})
+			}
+		}
+	}
+	return list
+}

@@ -1,0 +1,170 @@
+// Package render decides which picture belongs to which answer, and hands plain data to the packages that draw one kind
+// of picture each. It starts no engine. Pictures come as whole PNG files in memory; the caller writes them.
+// Next: package heatmap for plans, package section for slices, package style for colours, rulers and files.
+package render
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"strings"
+
+	"golang.org/x/sync/errgroup"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/heatmap"
+	"fathomlux/render/section"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+)
+
+// Look is what all pictures of one call share.
+type Look struct {
+	Units       style.Units
+	PixelFactor float64 // pixels a point
+	Call        string  // the command line, kept in the file's notes
+	Version     string
+}
+
+// Picture is one finished file.
+type Picture struct {
+	Name string // with its ending
+	PNG  []byte
+}
+
+// drawing is a picture that is still to be drawn.
+type drawing struct {
+	name, title string
+	draw        func() (*image.RGBA, error)
+}
+
+// Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons, and the
+// two slices. Plans in one unit share their scale with no other: planes at different depths differ too much for that.
+func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
+	var list []drawing
+	for i := range m.Planes {
+		p := &m.Planes[i]
+		list = append(list, planDrawing(m, p, sc, look, heatmap.Illuminance))
+		if sc.Goal.PPFD > 0 || sc.Goal.DLI > 0 {
+			list = append(list, planDrawing(m, p, sc, look, heatmap.PPFD))
+		}
+	}
+	for i := range m.Sections {
+		list = append(list, sectionDrawing(m, &m.Sections[i], sc, look))
+	}
+	return finish(ctx, list, look, workers)
+}
+
+// finish draws and encodes, several pictures at a time; their order is the list's.
+func finish(ctx context.Context, list []drawing, look Look, workers int) ([]Picture, error) {
+	out := make([]Picture, len(list))
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(1, workers))
+	for i, d := range list {
+		group.Go(func() (err error) {
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+			out[i], err = d.finish(look)
+			return err
+		})
+	}
+	return out, group.Wait()
+}
+
+// finish draws and encodes one picture.
+func (d drawing) finish(look Look) (Picture, error) {
+	img, err := d.draw()
+	if err != nil {
+		return Picture{}, fmt.Errorf("%s: %w", d.name, err)
+	}
+	var b bytes.Buffer
+	err = style.EncodePNG(&b, img, style.Meta{Title: d.title, Software: "fathomlux " + look.Version, Comment: look.Call, PixelFactor: look.PixelFactor})
+	return Picture{Name: d.name, PNG: b.Bytes()}, err
+}
+
+// PlaneFileName is the name of a plane's files without their ending: "floor", or "depth-200-mm" for a plane at "200 mm".
+func PlaneFileName(plane string) string {
+	var b strings.Builder
+	for _, r := range plane {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '.' {
+			b.WriteRune(r)
+		} else {
+			b.WriteByte('-')
+		}
+	}
+	name := b.String()
+	if name != "surface" && name != "mid" && name != "floor" {
+		return "depth-" + name
+	}
+	return name
+}
+
+// footer says with which engine and version a picture was made.
+func footer(m *result.Map, look Look) string {
+	return fmt.Sprintf("fathomlux %s, engine %s, cold junctions", look.Version, m.Engine)
+}
+
+// planDrawing prepares the plan of one plane.
+func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q heatmap.Quantity) drawing {
+	plan := heatmap.Plan{
+		Title: m.Title, Subtitle: planSubtitle(p, q, look.Units), Field: p.Field, Quantity: q, Statistics: p.Illuminance,
+		Engine: engineNote(m), Footer: footer(m, look), LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM,
+		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Obstacles: obstaclesFromAbove(sc),
+		Dark: p.DarkCorners, DarkLimitLx: p.DarkLimitLx, Units: look.Units, PixelFactor: look.PixelFactor,
+	}
+	name := PlaneFileName(p.Name)
+	if q == heatmap.PPFD {
+		plan.Statistics, plan.Dark, plan.DarkLimitLx = p.PPFD, nil, 0
+		name += "-ppfd"
+	}
+	if sc.Goal.Set() && sc.Goal.Plane.DepthM == p.DepthM {
+		plan.Goal, plan.GoalLevel = m.Goal, sc.Goal.IlluminanceLx
+		if q == heatmap.PPFD {
+			plan.GoalLevel = sc.Goal.PPFD
+		}
+	}
+	return drawing{name: name + ".png", title: m.Title + ", " + plan.Subtitle, draw: func() (*image.RGBA, error) { return heatmap.Draw(plan) }}
+}
+
+func planSubtitle(p *result.Plane, q heatmap.Quantity, u style.Units) string {
+	what := map[string]string{"surface": "just under the surface", "mid": "mid-water", "floor": "floor"}[p.Name]
+	if what == "" || p.Name == "mid" || p.Name == "floor" {
+		depth := fmt.Sprintf("%s %s under the surface", u.Figure(p.DepthM), u.Name())
+		if what == "" {
+			what = depth
+		} else {
+			what += ", " + depth
+		}
+	}
+	return what + ": " + q.Name()
+}
+
+func engineNote(m *result.Map) string {
+	if len(m.Warnings) == 0 {
+		return ""
+	}
+	return m.Warnings[0]
+}
+
+// sectionDrawing prepares a slice.
+func sectionDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look) drawing {
+	t := sc.Tank
+	slice := section.Slice{
+		Title: m.Title, Section: *s, LengthM: t.LengthM, WidthM: t.WidthM, HeightM: t.HeightM, WaterDepthM: t.Water.DepthM,
+		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), GoalLx: sc.Goal.IlluminanceLx,
+		Units: look.Units, PixelFactor: look.PixelFactor, Engine: engineNote(m), Footer: footer(m, look),
+	}
+	if t.Cover != nil {
+		slice.Cover = &section.Cover{FromM: t.Cover.AboveWaterM, ThicknessM: t.Cover.ThicknessM}
+	}
+	at := fmt.Sprintf("%s %s", look.Units.Figure(s.AtM), look.Units.Name())
+	slice.Subtitle = "along the tank at y = " + at + ", seen from the front: illuminance of level planes"
+	name := "section-along.png"
+	if s.Axis == result.AcrossY {
+		slice.Subtitle = "across the tank at x = " + at + ", seen from the left: illuminance of level planes"
+		name = "section-across.png"
+	}
+	return drawing{name: name, title: m.Title + ", " + slice.Subtitle, draw: func() (*image.RGBA, error) { return section.Draw(slice) }}
+}

@@ -1,0 +1,169 @@
+package section
+
+import (
+	"image/color"
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/style"
+)
+
+// The looks of the section, in points and colours.
+const (
+	wallPt       = 5.0  // walls are drawn this thick, outside the tank's inside
+	thinnest     = 2.0  // of a pane or a rail
+	smallestMark = 6.0  // of a module
+	contourCount = 7    // levels, about
+	rayInside    = 0.75 // opacity of rays in the water
+)
+
+var (
+	wallColour  = color.NRGBA{R: 150, G: 160, B: 170, A: 255}
+	coverColour = color.NRGBA{R: 150, G: 176, B: 196, A: 255}
+	railColour  = color.NRGBA{R: 122, G: 126, B: 134, A: 255}
+	lampColour  = color.NRGBA{R: 246, G: 196, B: 64, A: 255}
+	rayColour   = color.NRGBA{R: 150, G: 108, B: 20, A: 200}
+)
+
+// drawing is a slice that is being drawn into a frame.
+type drawing struct {
+	Slice
+	*style.Canvas
+	frame style.Box
+	view  extent
+	perM  float64
+}
+
+// x returns the page's x of a place along the slice.
+func (d drawing) x(m float64) float64 { return d.frame.Left + (m-d.view.left)*d.perM }
+
+// y returns the page's y of a height above the floor.
+func (d drawing) y(zM float64) float64 { return d.frame.Bottom - (zM-d.view.bottom)*d.perM }
+
+// air returns the page's y of a height above the water surface.
+func (d drawing) air(heightM float64) float64 { return d.y(d.WaterDepthM + heightM) }
+
+// water returns where the water is drawn.
+func (d drawing) water() style.Box {
+	return style.Box{Left: d.x(0), Right: d.x(d.along()), Top: d.y(d.WaterDepthM), Bottom: d.y(0)}
+}
+
+// slice draws everything, from the back to the front.
+func (d drawing) slice() {
+	water := d.water()
+	heat := style.Heat{
+		Frame: water, NX: d.Section.N, NY: d.Section.NZ, Values: d.Section.Illuminance,
+		Scale: d.Scale, Colours: style.Light(),
+	}
+	d.Fill(heat)
+	for _, r := range d.Section.Rays {
+		d.ray(r, water)
+	}
+	d.walls(water)
+	d.cover()
+	d.rails()
+	d.Isolines(heat, style.GoalLevels(d.Section.Illuminance, contourCount, d.GoalLx))
+	d.Line(style.Point{X: water.Left, Y: water.Top}, style.Point{X: water.Right, Y: water.Top}, style.Pen{WidthPt: 2, Colour: style.Ink})
+	d.Ruler(style.Ruler{Frame: water, LengthM: d.along(), Units: d.Units, OffPt: wallPt})
+	d.Ruler(style.Ruler{Frame: water, LengthM: d.WaterDepthM, Units: d.Units, Upright: true, FromTop: true, OffPt: wallPt})
+	d.names(water)
+	d.remarks()
+}
+
+// names writes below the ruler how the slice lies.
+func (d drawing) names(water style.Box) {
+	left, right := "left", "right"
+	if d.Section.Axis == result.AcrossY {
+		left, right = "front", "back"
+	}
+	y := d.frame.Bottom + style.RulerHeight + wallPt + 6
+	d.TryWrite(style.Text{Text: left, At: style.Point{X: water.Left, Y: y}, Anchor: style.TopMiddle, Font: style.TextFont})
+	d.TryWrite(style.Text{Text: right, At: style.Point{X: water.Right, Y: y}, Anchor: style.TopMiddle, Font: style.TextFont})
+}
+
+// walls draws the two walls from the floor to the rim, and the floor.
+func (d drawing) walls(water style.Box) {
+	rim := d.y(d.HeightM)
+	d.FillBox(style.Box{Left: water.Left - wallPt, Right: water.Left, Top: rim, Bottom: water.Bottom + wallPt}, wallColour)
+	d.FillBox(style.Box{Left: water.Right, Right: water.Right + wallPt, Top: rim, Bottom: water.Bottom + wallPt}, wallColour)
+	d.FillBox(style.Box{Left: water.Left, Right: water.Right, Top: water.Bottom, Bottom: water.Bottom + wallPt}, wallColour)
+}
+
+func (d drawing) cover() {
+	if d.Cover == nil {
+		return
+	}
+	pane := style.Box{Left: d.x(0), Right: d.x(d.along()), Bottom: d.air(d.Cover.FromM), Top: d.air(d.Cover.FromM + d.Cover.ThicknessM)}
+	pane.Top = math.Min(pane.Top, pane.Bottom-thinnest)
+	if pane = pane.Cut(d.frame); !pane.Empty() {
+		d.FillBox(pane, coverColour)
+	}
+}
+
+// rails draws the rails and the modules below them, with the modules' labels above the rail where there is room.
+func (d drawing) rails() {
+	for _, r := range d.Rails {
+		b := style.Box{Left: d.x(r.FromM), Right: d.x(r.ToM), Bottom: d.air(r.HeightM), Top: d.air(r.HeightM + r.ThicknessM)}
+		b.Top = math.Min(b.Top, b.Bottom-thinnest)
+		if b = b.Cut(d.frame); !b.Empty() {
+			d.FillBox(b, railColour)
+			d.Claim(b)
+		}
+	}
+	labels := make([]style.Text, len(d.Modules))
+	for i, m := range d.Modules {
+		labels[i] = d.module(m)
+	}
+	for _, l := range d.Thinned(labels) {
+		if d.frame.Contains(d.Box(l)) {
+			d.TryWrite(l)
+		}
+	}
+}
+
+// module draws a module and returns its label, above the rail that it sits on; no text where the module is not in
+// the picture.
+func (d drawing) module(m Mark) style.Text {
+	if sum := m.AtM + m.HeightM + m.LengthM; sum-sum != 0 {
+		return style.Text{}
+	}
+	half := math.Max(m.LengthM*d.perM, smallestMark) / 2
+	face := d.air(m.HeightM)
+	b := style.Box{Left: d.x(m.AtM) - half, Right: d.x(m.AtM) + half, Top: face - 4, Bottom: face}.Cut(d.frame)
+	if b.Empty() {
+		return style.Text{}
+	}
+	d.FillBox(b, lampColour)
+	d.StrokeBox(b, style.Pen{WidthPt: 1, Colour: style.Ink})
+	top := b.Top
+	for _, r := range d.Rails {
+		if r.FromM <= m.AtM && m.AtM <= r.ToM && math.Abs(r.HeightM-m.HeightM) < 0.01+r.ThicknessM {
+			top = math.Min(top, d.air(r.HeightM+r.ThicknessM))
+		}
+	}
+	return style.Text{Text: m.Label, At: style.Point{X: b.Centre().X, Y: top - 4}, Anchor: style.BottomMiddle, Font: style.LabelFont}
+}
+
+// ray draws one edge of a beam: dark in the air, pale in the water.
+func (d drawing) ray(r result.Ray, water style.Box) {
+	for i := 1; i < len(r.Points); i++ {
+		a, b := d.place(r.Points[i-1].X, r.Points[i-1].Y, r.Points[i-1].Z), d.place(r.Points[i].X, r.Points[i].Y, r.Points[i].Z)
+		above := d.frame
+		above.Bottom = water.Top
+		if from, to, ok := style.ClipLine(a, b, above); ok {
+			d.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 1, Colour: rayColour})
+		}
+		if from, to, ok := style.ClipLine(a, b, water); ok {
+			d.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 2.2, Colour: style.Faded(style.Shade, 0.6)})
+			d.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 1, Colour: style.Faded(style.PaleLine, rayInside)})
+		}
+	}
+}
+
+// place returns where a point of the tank's axes lies on the page.
+func (d drawing) place(x, y, z float64) style.Point {
+	if d.Section.Axis == result.AcrossY {
+		x = y
+	}
+	return style.Point{X: d.x(x), Y: d.y(z)}
+}

@@ -1,0 +1,107 @@
+package section
+
+import (
+	"math"
+	"sort"
+
+	"fathomlux/render/style"
+)
+
+// remark is a height that is named at the right edge.
+type remark struct {
+	y, from float64 // page: the height, and the x at which its leader starts
+	text    string
+}
+
+// remarks names the heights at the right edge: the surface, the cover, the rim and each rail. Texts that would meet
+// are moved apart, each with a leader to its height.
+func (d drawing) remarks() {
+	list := d.heights()
+	sort.SliceStable(list, func(i, j int) bool { return list[i].y < list[j].y })
+	const left, gap = 30.0, 17.0
+	places := spread(list, gap, d.frame.Top+6, d.frame.Bottom-6)
+	for i, r := range list {
+		pen := style.Pen{WidthPt: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
+		d.Polyline([]style.Point{{X: math.Min(r.from+3, d.frame.Right), Y: r.y}, {X: d.frame.Right + 8, Y: r.y}}, pen)
+		pen.Dash = nil
+		d.Polyline([]style.Point{{X: d.frame.Right + 8, Y: r.y}, {X: d.frame.Right + left - 4, Y: places[i]}}, pen)
+		room := d.Page().Right - 12 - d.frame.Right - left
+		d.TryWrite(style.Text{
+			Text: d.Shorten(r.text, style.LabelFont, room), At: style.Point{X: d.frame.Right + left, Y: places[i]},
+			Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk,
+		})
+	}
+}
+
+// heights returns the remarks; a height that lies outside the picture is left out, and of equal ones only the
+// first is kept.
+func (d drawing) heights() []remark {
+	wall := d.x(d.along()) + wallPt
+	list := []remark{{y: d.y(d.WaterDepthM), from: wall, text: "water surface"}}
+	add := func(heightM, from float64, name string) {
+		r := remark{y: d.air(heightM), from: math.Max(from, wall), text: name + " " + d.Units.Length(heightM)}
+		if !(r.y >= d.frame.Top && r.y <= d.frame.Bottom) || len(list) > 12 {
+			return
+		}
+		for _, other := range list {
+			if other.text == r.text {
+				return
+			}
+		}
+		list = append(list, r)
+	}
+	if d.Cover != nil {
+		add(d.Cover.FromM, wall, "cover")
+	}
+	if math.Abs(d.HeightM-d.WaterDepthM) > 1e-6 {
+		add(d.HeightM-d.WaterDepthM, wall, "rim")
+	}
+	for _, r := range d.Rails {
+		name := r.Name
+		if name == "" {
+			name = "rail"
+		}
+		add(r.HeightM, d.x(r.ToM), name)
+	}
+	return list
+}
+
+// spread returns places near the remarks' heights, in their order, at least gap apart and as far as possible within
+// top and bottom. The remarks are sorted.
+func spread(list []remark, gap, top, bottom float64) []float64 {
+	places := make([]float64, len(list))
+	for i, r := range list {
+		places[i] = math.Max(r.y, top)
+		if i > 0 {
+			places[i] = math.Max(places[i], places[i-1]+gap)
+		}
+	}
+	for i := len(places) - 1; i >= 0; i-- {
+		limit := bottom
+		if i < len(places)-1 {
+			limit = places[i+1] - gap
+		}
+		places[i] = math.Min(places[i], limit)
+	}
+	return centred(list, places, gap)
+}
+
+// centred moves each run of remarks that stand at the closest distance up, so that the run lies around its heights.
+func centred(list []remark, places []float64, gap float64) []float64 {
+	for from := 0; from < len(places); {
+		to, off := from+1, places[from]-list[from].y
+		for to < len(places) && places[to]-places[to-1] < gap*1.001 {
+			off += places[to] - list[to].y
+			to++
+		}
+		shift := off / float64(to-from)
+		if from > 0 {
+			shift = math.Min(shift, places[from]-places[from-1]-gap)
+		}
+		for i := from; i < to && shift > 0; i++ {
+			places[i] -= shift
+		}
+		from = to
+	}
+	return places
+}

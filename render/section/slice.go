@@ -1,0 +1,192 @@
+// Package section draws a vertical slice through the tank: the light in the water as colours, the surface, the cover,
+// the walls and the rim, the rails in the air above, and the edges of the beams on their way down.
+// It computes no light. Lengths are metres: along the slice from the tank's inside edge (left, or front), heights z
+// from the floor in the result's rays, above the water surface in rails and cover. Light is illuminance in lx.
+// Next: package heatmap for the plan, package style for the pieces both are made of.
+package section
+
+import (
+	"fmt"
+	"image"
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/style"
+)
+
+// Rail is a rail's outline in the slice, from FromM to ToM along it: its whole length in a long section, its
+// profile's width in a cross section. HeightM is the emitting face above the water surface; the rail
+// stands ThicknessM higher.
+type Rail struct {
+	FromM, ToM, HeightM, ThicknessM float64
+	Name                            string
+}
+
+// Mark is a module: its middle along the slice, its emitting face above the water surface, and its length along
+// the slice.
+type Mark struct {
+	AtM, HeightM, LengthM float64
+	Label                 string // empty: no text
+}
+
+// Cover is the pane between modules and water.
+type Cover struct {
+	FromM      float64 // underside above the water surface
+	ThicknessM float64
+}
+
+// Slice is all that a section picture shows.
+type Slice struct {
+	Title, Subtitle string
+	Section         result.Section
+	LengthM         float64 // of the tank along x, inside
+	WidthM          float64 // of the tank along y, inside
+	HeightM         float64 // floor to rim
+	WaterDepthM     float64
+	Cover           *Cover // nil: none
+	Rails           []Rail
+	Modules         []Mark
+	GoalLx          float64     // drawn as a heavier isoline; 0 where the goal names none
+	Unit            string      // empty: lx
+	Scale           style.Scale // zero: from 0 to the highest
+	Units           style.Units
+	PixelFactor     float64 // 0 is 1; 2 for a sharper picture
+	Engine, Footer  string  // small lines at the bottom
+}
+
+// The room for the picture and around it, in points.
+const (
+	tallestView = 900.0
+	remarkRoom  = 190.0 // right of the picture, for the heights' names
+	longestView = style.PageWidth - 2*style.Margin - style.RulerWidth - remarkRoom
+	narrowPage  = 1000.0
+	edgeName    = 24.0
+)
+
+// Draw draws the slice. Height and length have the same scale; the page is 1400 points wide, less where the tank is
+// tall for its length. It refuses sizes that are no sizes, and a section whose values are not as many as its cells.
+func Draw(s Slice) (*image.RGBA, error) {
+	canvas, err := draw(s)
+	if err != nil {
+		return nil, err
+	}
+	return canvas.Image(), nil
+}
+
+func draw(s Slice) (*style.Canvas, error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	t, err := style.NewTypesetter(s.PixelFactor)
+	if err != nil {
+		return nil, err
+	}
+	if !s.Scale.Usable() {
+		s.Scale = style.ScaleFor(s.Section.Illuminance)
+	}
+	view := s.view()
+	perM := math.Min(longestView/(view.right-view.left), tallestView/(view.top-view.bottom))
+	wide, high := math.Max(1, perM*(view.right-view.left)), math.Max(1, perM*(view.top-view.bottom))
+	pageWidth := math.Max(narrowPage, style.PageWidth-longestView+wide)
+	textWidth := pageWidth - 2*style.Margin
+	return style.DrawPage(t, pageWidth, []style.Block{
+		style.Heading(s.Title, s.Subtitle),
+		{HeightPt: high + style.RulerHeight + wallPt + edgeName, Draw: func(c *style.Canvas, box style.Box) {
+			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top}
+			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
+			drawing{Slice: s, Canvas: c, frame: frame, view: view, perM: perM}.slice()
+		}},
+		s.bar().Block(),
+		style.Paragraph(t, s.notes(), style.TextFont, textWidth, 3),
+		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth, 4),
+	})
+}
+
+func (s Slice) check() error {
+	cells := s.Section.N * s.Section.NZ
+	switch {
+	case !positive(s.LengthM, s.WidthM, s.HeightM, s.WaterDepthM):
+		return fmt.Errorf("section: a tank of %g by %g by %g m with %g m of water cannot be drawn; all must be above 0",
+			s.LengthM, s.WidthM, s.HeightM, s.WaterDepthM)
+	case s.Section.N < 1 || s.Section.NZ < 1:
+		return fmt.Errorf("section: a grid of %d by %d cells holds nothing", s.Section.N, s.Section.NZ)
+	case len(s.Section.Illuminance) != cells:
+		return fmt.Errorf("section: %d values for %d by %d cells", len(s.Section.Illuminance), s.Section.N, s.Section.NZ)
+	}
+	return nil
+}
+
+func positive(sizes ...float64) bool {
+	for _, v := range sizes {
+		if !(v > 0) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}
+
+// along returns the tank's inside length along the slice.
+func (s Slice) along() float64 {
+	if s.Section.Axis == result.AcrossY {
+		return s.WidthM
+	}
+	return s.LengthM
+}
+
+// extent is the part of the slice's plane that is shown, in metres: along the slice, and z above the floor.
+type extent struct{ left, right, bottom, top float64 }
+
+// view returns what is shown: the tank with its rim, the rails wholly as far as they stand out by at most half the
+// tank's length, and some air above.
+func (s Slice) view() extent {
+	long := s.along()
+	v := extent{right: long, top: math.Max(s.HeightM, s.WaterDepthM)}
+	for _, r := range s.Rails {
+		top := s.WaterDepthM + r.HeightM + math.Max(r.ThicknessM, 0)
+		if sum := r.FromM + r.ToM + top; sum-sum != 0 {
+			continue
+		}
+		v.left = math.Max(math.Min(v.left, r.FromM), -long/2)
+		v.right = math.Min(math.Max(v.right, r.ToM), 1.5*long)
+		v.top = math.Max(v.top, top)
+	}
+	if s.Cover != nil {
+		if top := s.WaterDepthM + s.Cover.FromM + s.Cover.ThicknessM; top-top == 0 {
+			v.top = math.Max(v.top, top)
+		}
+	}
+	margin := 0.02 * math.Max(v.right-v.left, v.top)
+	v.left, v.right, v.bottom = v.left-margin, v.right+margin, v.bottom-margin/2
+	v.top += 0.07*(v.top-v.bottom) + margin
+	return v
+}
+
+func (s Slice) unit() string {
+	if s.Unit != "" {
+		return s.Unit
+	}
+	return "lx"
+}
+
+func (s Slice) bar() style.Bar {
+	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.unit(), Name: "illuminance", Goal: s.GoalLx}
+	for _, v := range s.Section.Illuminance {
+		bar.Missing = bar.Missing || math.IsNaN(v)
+	}
+	return bar
+}
+
+// notes returns what the picture needs in words.
+func (s Slice) notes() []string {
+	note := "Illuminance of horizontal planes"
+	if len(s.Section.Rays) > 0 {
+		note += "; thin lines are the edges of the beams"
+	}
+	notes := []string{note + "."}
+	if _, high, ok := style.Range(s.Section.Illuminance); !ok {
+		notes = append(notes, "No cell of this slice has a value.")
+	} else if high == 0 {
+		notes = append(notes, "No light reaches the water in this slice.")
+	}
+	return notes
+}

@@ -1,0 +1,135 @@
+// Package style is the common look of every picture: the colour map, round scales and levels, fonts, a canvas in
+// points that stays sharp at any pixel factor, rulers, isolines with labels, and the writing of PNG and other files whole.
+// Coordinates are points from the page's upper left corner, x to the right and y down; a point is a pixel at factor 1.
+// It knows no tank and no light. Next: packages heatmap and section, which join these pieces to pictures.
+package style
+
+import (
+	_ "embed"
+	"encoding/hex"
+	"fmt"
+	"image/color"
+	"math"
+	"strings"
+	"sync"
+)
+
+// mapColours is the number of colours of a map.
+const mapColours = 256
+
+//go:generate go test -run TestMapIsWhatTheRecipeGives -renew-map
+
+//go:embed data/twilight_water.csv
+var lightCSV string
+
+// Map turns a share of a scale into a colour: dark for little, pale for much.
+type Map struct {
+	colours [mapColours]color.RGBA
+	none    color.RGBA
+}
+
+var light = sync.OnceValue(func() *Map {
+	m, err := parseMap(lightCSV)
+	if err != nil {
+		panic(err) // the embedded table is ours; the tests read it
+	}
+	return m
+})
+
+// Light returns the map for light: perceptually uniform (CIEDE2000), of monotone lightness, readable by
+// colour-blind eyes and in grey print. Its recipe stands in the head of data/twilight_water.csv.
+func Light() *Map { return light() }
+
+// At returns the colour of a share of the scale: 0 is the low end, 1 the high end. Shares beyond the ends take the
+// end's colour; NaN takes a grey of its own, None.
+func (m *Map) At(share float64) color.RGBA {
+	switch {
+	case math.IsNaN(share):
+		return m.none
+	case share <= 0:
+		return m.colours[0]
+	case share >= 1:
+		return m.colours[mapColours-1]
+	}
+	return m.colours[int(share*(mapColours-1)+0.5)]
+}
+
+// None returns the grey that stands for "no value".
+func (m *Map) None() color.RGBA { return m.none }
+
+// Table returns the colours from the low end to the high end.
+func (m *Map) Table() []color.RGBA { return append([]color.RGBA(nil), m.colours[:]...) }
+
+// parseMap reads a table of one "#rrggbb" a line; lines that start with "# " are comment, one line
+// "none,#rrggbb" gives the colour of missing values.
+func parseMap(text string) (*Map, error) {
+	m, n := new(Map), 0
+	for i, line := range strings.Split(strings.TrimSpace(text), "\n") {
+		if line == "" || strings.HasPrefix(line, "# ") {
+			continue
+		}
+		name, value, _ := strings.Cut(line, ",")
+		c, err := parseColour(value)
+		switch {
+		case err != nil:
+			return nil, fmt.Errorf("colour map line %d: %w", i+1, err)
+		case name == "none":
+			m.none = c
+		case n == mapColours:
+			return nil, fmt.Errorf("colour map line %d: more than %d colours", i+1, mapColours)
+		default:
+			m.colours[n] = c
+			n++
+		}
+	}
+	if n != mapColours || m.none.A == 0 {
+		return nil, fmt.Errorf("colour map has %d colours; want %d and one for none", n, mapColours)
+	}
+	return m, nil
+}
+
+func parseColour(s string) (color.RGBA, error) {
+	b, err := hex.DecodeString(strings.TrimPrefix(s, "#"))
+	if err != nil || len(b) != 3 {
+		return color.RGBA{}, fmt.Errorf("%q is no colour; write #rrggbb", s)
+	}
+	return color.RGBA{R: b[0], G: b[1], B: b[2], A: 255}, nil
+}
+
+// The colours of everything but the light.
+var (
+	Paper    = color.NRGBA{R: 252, G: 252, B: 250, A: 255} // page
+	Ink      = color.NRGBA{R: 28, G: 32, B: 38, A: 255}    // text
+	SoftInk  = color.NRGBA{R: 96, G: 102, B: 110, A: 255}  // second text, ticks
+	Rule     = color.NRGBA{R: 206, G: 208, B: 210, A: 255} // separating lines
+	PaleLine = color.NRGBA{R: 255, G: 255, B: 255, A: 235} // outlines over the map
+	Shade    = color.NRGBA{R: 16, G: 18, B: 28, A: 105}    // halo below PaleLine, so that it shows on pale ground too
+)
+
+// InkOn returns dark or white ink, whichever is easier to read on ground c, by its relative luminance (IEC 61966-2-1
+// sRGB). Both inks contrast equally at 0.21; the limit is a little above, as white is easier to read on mid greens.
+func InkOn(c color.RGBA) color.NRGBA {
+	y := 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
+	if y > 0.26 {
+		return Ink
+	}
+	return color.NRGBA{R: 255, G: 255, B: 255, A: 255}
+}
+
+// linear undoes the sRGB transfer curve (IEC 61966-2-1).
+func linear(v uint8) float64 {
+	s := float64(v) / 255
+	if s <= 0.04045 {
+		return s / 12.92
+	}
+	return math.Pow((s+0.055)/1.055, 2.4)
+}
+
+// Faded returns c with its opacity multiplied by share, 0 to 1.
+func Faded(c color.NRGBA, share float64) color.NRGBA {
+	c.A = uint8(float64(c.A)*math.Min(math.Max(share, 0), 1) + 0.5)
+	return c
+}
+
+// nrgba returns an opaque colour in the other form.
+func nrgba(c color.RGBA) color.NRGBA { return color.NRGBA(c) }

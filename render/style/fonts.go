@@ -1,0 +1,156 @@
+package style
+
+import (
+	"fmt"
+	"strings"
+	"sync"
+	"unicode"
+
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/opentype"
+	"golang.org/x/image/font/sfnt"
+)
+
+// Font is a size and weight of the one typeface, Liberation Sans.
+type Font struct {
+	SizePt float64
+	Bold   bool
+}
+
+// The fonts of a page.
+var (
+	TitleFont    = Font{SizePt: 25, Bold: true}
+	SubtitleFont = Font{SizePt: 17}
+	FigureFont   = Font{SizePt: 21, Bold: true} // large figures below a picture
+	TextFont     = Font{SizePt: 14.5}
+	SmallFont    = Font{SizePt: 13}
+	LabelFont    = Font{SizePt: 12.5}
+)
+
+// The share of a font's size that stands above and below the base line in a text's box. Capitals of Liberation
+// Sans are 0.73 high (its OS/2 table), descenders reach 0.21.
+const (
+	capShare     = 0.73
+	descentShare = 0.22
+)
+
+var (
+	regularFont = sync.OnceValues(func() (*sfnt.Font, error) { return opentype.Parse(liberationsansregular.TTF) })
+	boldFont    = sync.OnceValues(func() (*sfnt.Font, error) { return opentype.Parse(liberationsansbold.TTF) })
+)
+
+// Typesetter measures and breaks text for one drawing at one pixel factor. It is not safe for two goroutines: its
+// faces are its own, the parsed fonts serve all.
+type Typesetter struct {
+	factor float64
+	faces  map[Font]font.Face
+	buffer sfnt.Buffer
+}
+
+// MaxPixelFactor is the largest pixel factor.
+const MaxPixelFactor = 4
+
+// NewTypesetter returns a typesetter for a pixel factor from 0.25 to MaxPixelFactor; 0 is taken as 1.
+func NewTypesetter(factor float64) (*Typesetter, error) {
+	if factor == 0 {
+		factor = 1
+	}
+	if !(factor >= 0.25 && factor <= MaxPixelFactor) {
+		return nil, fmt.Errorf("pixel factor %g is out of range; give 0.25 to %d", factor, MaxPixelFactor)
+	}
+	for _, load := range []func() (*sfnt.Font, error){regularFont, boldFont} {
+		if _, err := load(); err != nil {
+			return nil, fmt.Errorf("embedded font: %w", err)
+		}
+	}
+	return &Typesetter{factor: factor, faces: map[Font]font.Face{}}, nil
+}
+
+func (t *Typesetter) source(f Font) *sfnt.Font {
+	parsed, _ := regularFont() // NewTypesetter has seen that both parse
+	if f.Bold {
+		parsed, _ = boldFont()
+	}
+	return parsed
+}
+
+// face returns the face at its final size in pixels, so that nothing is scaled afterwards.
+func (t *Typesetter) face(f Font) font.Face {
+	if face, ok := t.faces[f]; ok {
+		return face
+	}
+	face, err := opentype.NewFace(t.source(f), &opentype.FaceOptions{Size: f.SizePt * t.factor, DPI: 72, Hinting: font.HintingNone})
+	if err != nil {
+		panic(err) // fails on no option that we give
+	}
+	t.faces[f] = face
+	return face
+}
+
+// Clean returns s as it can be drawn: white space and control characters become single spaces, letters that the font
+// lacks (it holds Latin, Greek, Cyrillic and Hebrew) become U+FFFD or a question mark.
+func (t *Typesetter) Clean(s string, f Font) string {
+	clean := strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || unicode.IsSpace(r) && r != '\u00a0' && r != '\u202f' {
+			return ' '
+		}
+		if t.has(r, f) {
+			return r
+		}
+		if t.has('\ufffd', f) {
+			return '\ufffd'
+		}
+		return '?'
+	}, s)
+	return strings.Join(strings.FieldsFunc(clean, func(r rune) bool { return r == ' ' }), " ")
+}
+
+func (t *Typesetter) has(r rune, f Font) bool {
+	index, err := t.source(f).GlyphIndex(&t.buffer, r)
+	return err == nil && index != 0
+}
+
+// Width returns the width of s in points.
+func (t *Typesetter) Width(s string, f Font) float64 {
+	return float64(font.MeasureString(t.face(f), t.Clean(s, f))) / 64 / t.factor
+}
+
+// Shorten returns s, cut at its end and closed with an ellipsis where it is wider than widthPt.
+func (t *Typesetter) Shorten(s string, f Font, widthPt float64) string {
+	s = t.Clean(s, f)
+	if t.Width(s, f) <= widthPt {
+		return s
+	}
+	letters := []rune(s)
+	low, high := 0, len(letters) // low letters fit, high do not
+	for high-low > 1 {
+		mid := (low + high) / 2
+		if t.Width(string(letters[:mid])+"\u2026", f) <= widthPt {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return strings.TrimRight(string(letters[:low]), " ,;:") + "\u2026"
+}
+
+// Wrap breaks s between words into lines of at most widthPt; what does not fit into maxLines is cut with an
+// ellipsis. An empty text has no line.
+func (t *Typesetter) Wrap(s string, f Font, widthPt float64, maxLines int) []string {
+	words := strings.FieldsFunc(t.Clean(s, f), func(r rune) bool { return r == ' ' })
+	var lines []string
+	for len(words) > 0 && len(lines) < maxLines {
+		n := 1
+		for n < len(words) && t.Width(strings.Join(words[:n+1], " "), f) <= widthPt {
+			n++
+		}
+		if len(lines) == maxLines-1 {
+			n = len(words)
+		}
+		lines = append(lines, t.Shorten(strings.Join(words[:n], " "), f, widthPt))
+		words = words[n:]
+	}
+	return lines
+}

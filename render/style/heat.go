@@ -1,0 +1,114 @@
+package style
+
+import "math"
+
+// Heat is a field on a regular grid of cells that fills Frame on the page: values stand at cell centres, index
+// iy*NX + ix, ix = 0 at the left. Row 0 is at the top, or at the bottom where FirstRowAtBottom.
+type Heat struct {
+	Frame            Box
+	NX, NY           int
+	Values           []float64
+	Scale            Scale
+	Colours          *Map
+	FirstRowAtBottom bool
+}
+
+// Sound tells whether the grid has cells and a value for each.
+func (h Heat) Sound() bool { return h.NX > 0 && h.NY > 0 && len(h.Values) == h.NX*h.NY }
+
+// neighbour is a pixel's place between two cells of one axis: the weight of the second is share.
+type neighbour struct {
+	first, second int
+	share         float64
+}
+
+// neighbours returns the places of n pixels whose centres lie evenly over cells; beyond the outermost centres the
+// outermost cell alone counts.
+func neighbours(n, cells int, reverse bool) []neighbour {
+	places := make([]neighbour, n)
+	for i := range places {
+		at := (float64(i)+0.5)/float64(n)*float64(cells) - 0.5
+		at = math.Min(math.Max(at, 0), float64(cells-1))
+		first := min(int(at), cells-1)
+		place := neighbour{first: first, second: min(first+1, cells-1), share: at - float64(first)}
+		if reverse {
+			places[n-1-i] = place
+		} else {
+			places[i] = place
+		}
+	}
+	return places
+}
+
+// Fill paints the field, bilinear between cell centres. Where one of the four cells has no value, the nearest cell
+// decides. It writes the pixels directly and draws nothing where the field is not Sound.
+func (c *Canvas) Fill(h Heat) {
+	area := c.pixels(h.Frame)
+	if !h.Sound() || !area.In(c.img.Rect) {
+		return
+	}
+	columns := neighbours(area.Dx(), h.NX, false)
+	row := make([]float64, h.NX)
+	for iy, r := range neighbours(area.Dy(), h.NY, h.FirstRowAtBottom) {
+		near, far := h.Values[r.first*h.NX:][:h.NX], h.Values[r.second*h.NX:][:h.NX]
+		for ix := range row {
+			row[ix] = mix(near[ix], far[ix], r.share)
+		}
+		out := c.img.Pix[c.img.PixOffset(area.Min.X, area.Min.Y+iy):][:4*area.Dx()]
+		for ix, place := range columns {
+			colour := h.Colours.At(h.Scale.Share(mix(row[place.first], row[place.second], place.share)))
+			out[4*ix], out[4*ix+1], out[4*ix+2] = colour.R, colour.G, colour.B
+		}
+	}
+}
+
+// mix is linear between a and b; where one is missing the nearer stands alone.
+func mix(a, b, share float64) float64 {
+	if v := a + share*(b-a); v-v == 0 {
+		return v
+	}
+	if share > 0.5 {
+		return b
+	}
+	return a
+}
+
+// contour returns the isolines of one level as lines on the page. The outermost cells are taken to reach the frame,
+// as Fill paints them.
+func (h Heat) contour(padded []float64, level float64) [][]Point {
+	lines := Isolines(h.NX+2, h.NY+2, padded, level)
+	for _, line := range lines {
+		for i, p := range line {
+			x, y := unpad(p.X, h.NX), unpad(p.Y, h.NY)
+			if h.FirstRowAtBottom {
+				y = 1 - y
+			}
+			line[i] = Point{X: h.Frame.Left + x*h.Frame.Width(), Y: h.Frame.Top + y*h.Frame.Height()}
+		}
+	}
+	return lines
+}
+
+// unpad returns a padded grid's coordinate as a share of the frame: 0 is one edge, n+1 the other, k is the
+// centre of cell k-1.
+func unpad(at float64, n int) float64 {
+	switch {
+	case at < 1:
+		return at * 0.5 / float64(n)
+	case at > float64(n):
+		return (float64(n) - 0.5 + (at-float64(n))*0.5) / float64(n)
+	}
+	return (at - 0.5) / float64(n)
+}
+
+// padded returns the field with its outermost cells repeated once around.
+func (h Heat) padded() []float64 {
+	out := make([]float64, 0, (h.NX+2)*(h.NY+2))
+	for iy := -1; iy <= h.NY; iy++ {
+		row := h.Values[min(max(iy, 0), h.NY-1)*h.NX:][:h.NX]
+		out = append(out, row[0])
+		out = append(out, row...)
+		out = append(out, row[h.NX-1])
+	}
+	return out
+}

@@ -1,0 +1,145 @@
+package style
+
+// Isolines returns the lines along which the field has the level, by marching squares. values has index iy*nx + ix;
+// coordinates are those of cell centres: 0 to nx-1 and 0 to ny-1. Lines are joined as far as they go; a closed one
+// repeats its first point at its end. A square of four neighbours of which one is NaN or infinite has no line. A saddle
+// is decided by the mean of its four corners. What does not have nx*ny values has no lines.
+// Source: marching squares as commonly described, two-dimensional case of W. E. Lorensen, H. E. Cline 1987,
+// Computer Graphics 21, 163-169.
+func Isolines(nx, ny int, values []float64, level float64) [][]Point {
+	if nx < 2 || ny < 2 || len(values) != nx*ny || level-level != 0 {
+		return nil
+	}
+	m := &march{nx: nx, ny: ny, values: values, level: level, links: make([][2]int32, 2*nx*ny)}
+	for iy := 0; iy+1 < ny; iy++ {
+		for ix := 0; ix+1 < nx; ix++ {
+			m.square(ix, iy)
+		}
+	}
+	return m.join()
+}
+
+// march holds the crossings of grid edges while they are being linked. An edge from a cell centre to its right
+// neighbour has the centre's index, one to the neighbour of the next row has nx*ny more. links holds the edges
+// that a crossing is joined to, plus one; 0 is none.
+type march struct {
+	nx, ny  int
+	values  []float64
+	level   float64
+	links   [][2]int32
+	touched []int32
+}
+
+// square links the crossings of the square whose lower left corner is (ix, iy).
+func (m *march) square(ix, iy int) {
+	i := iy*m.nx + ix
+	a, b, c, d := m.values[i], m.values[i+1], m.values[i+m.nx+1], m.values[i+m.nx]
+	kind := 0
+	for k, v := range [4]float64{a, b, c, d} {
+		if v >= m.level {
+			kind |= 1 << k
+		}
+	}
+	if sum := a + b + c + d; sum-sum != 0 || kind == 0 || kind == 15 {
+		return
+	}
+	n := m.nx * m.ny
+	bottom, right, top, left := int32(i), int32(n+i+1), int32(i+m.nx), int32(n+i)
+	high := (a+b+c+d)/4 >= m.level
+	switch kind {
+	case 1, 14:
+		m.link(left, bottom)
+	case 2, 13:
+		m.link(bottom, right)
+	case 4, 11:
+		m.link(right, top)
+	case 8, 7:
+		m.link(top, left)
+	case 3, 12:
+		m.link(left, right)
+	case 6, 9:
+		m.link(bottom, top)
+	case 5, 10:
+		m.saddle([4]int32{bottom, right, top, left}, (kind == 5) == high)
+	}
+}
+
+// saddle links a square with two high corners across from each other. joined tells whether the corners a and c lie on
+// the same side as the middle, so that the lines cut off the two other corners.
+func (m *march) saddle(edges [4]int32, joined bool) {
+	bottom, right, top, left := edges[0], edges[1], edges[2], edges[3]
+	if joined {
+		m.link(bottom, right)
+		m.link(top, left)
+		return
+	}
+	m.link(left, bottom)
+	m.link(right, top)
+}
+
+func (m *march) link(a, b int32) {
+	for _, pair := range [2][2]int32{{a, b}, {b, a}} {
+		l := &m.links[pair[0]]
+		if l[0] == 0 {
+			l[0] = pair[1] + 1
+			m.touched = append(m.touched, pair[0])
+		} else {
+			l[1] = pair[1] + 1
+		}
+	}
+}
+
+// join walks the links: first the open lines from their ends, then what is left, the closed ones.
+func (m *march) join() [][]Point {
+	var lines [][]Point
+	for _, closed := range []bool{false, true} {
+		for _, e := range m.touched {
+			if l := m.links[e]; l[0] != 0 && (closed || l[1] == 0) {
+				lines = append(lines, m.walk(e))
+			}
+		}
+	}
+	return lines
+}
+
+// walk follows the line from edge e and takes its links away.
+func (m *march) walk(e int32) []Point {
+	line := []Point{m.crossing(e)}
+	for {
+		next := m.links[e][0]
+		if next == 0 {
+			next = m.links[e][1]
+		}
+		m.links[e] = [2]int32{}
+		if next == 0 {
+			return line
+		}
+		next--
+		back := &m.links[next]
+		switch e + 1 {
+		case back[0]:
+			back[0], back[1] = back[1], 0
+		case back[1]:
+			back[1] = 0
+		}
+		line, e = append(line, m.crossing(next)), next
+	}
+}
+
+// crossing returns where the level lies on edge e, interpolated linearly.
+func (m *march) crossing(e int32) Point {
+	n := int32(m.nx * m.ny)
+	i, step := e, 1
+	if e >= n {
+		i, step = e-n, m.nx
+	}
+	from, to := m.values[i], m.values[int(i)+step]
+	t := (m.level - from) / (to - from)
+	p := Point{X: float64(int(i) % m.nx), Y: float64(int(i) / m.nx)}
+	if e >= n {
+		p.Y += t
+	} else {
+		p.X += t
+	}
+	return p
+}

@@ -1,0 +1,103 @@
+package style
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+func TestRulerShowsRoundTicksAndTheWholeLength(t *testing.T) {
+	for _, c := range []struct {
+		ruler Ruler
+		want  []string
+	}{
+		{Ruler{LengthM: 1.18}, []string{"1180 mm", "0", "200", "400", "600", "800", "1000"}},
+		{Ruler{LengthM: 1.18, Units: US}, []string{"46.46 in", "0", "6", "12", "18", "24", "30", "36", "42"}},
+		{Ruler{LengthM: 0.43, Upright: true}, []string{"430 mm", "0", "100", "200", "300", "400"}},
+		{Ruler{LengthM: 0.42, Upright: true, FromTop: true}, []string{"420 mm", "0", "100", "200", "300"}}, // 400 would meet 420
+		{Ruler{LengthM: 0}, nil},
+	} {
+		p := newCanvas(t, 700, 400, 1)
+		c.ruler.Frame = Box{100, 20, 660, 220}
+		p.Ruler(c.ruler)
+		var got []string
+		for _, text := range p.Texts() {
+			got = append(got, text.Text)
+		}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("ruler of %g m shows %q; want %q", c.ruler.LengthM, got, c.want)
+		}
+	}
+}
+
+func TestRulerRunsAsAsked(t *testing.T) {
+	frame := Box{100, 20, 660, 220}
+	up := Ruler{Frame: frame, LengthM: 1, Upright: true}
+	down := Ruler{Frame: frame, LengthM: 1, Upright: true, FromTop: true}
+	across := Ruler{Frame: frame, LengthM: 1, OffPt: 3}
+	if y := up.at(0.25, 0).Y; y != 170 {
+		t.Errorf("a quarter up stands at y = %g; want 170", y)
+	}
+	if y := down.at(0.25, 0).Y; y != 70 {
+		t.Errorf("a quarter down stands at y = %g; want 70", y)
+	}
+	if p := across.at(0.25, 2); p.X != 240 || p.Y != 220+rulerGap+3+2 {
+		t.Errorf("a quarter across stands at %v", p)
+	}
+}
+
+func TestPageStacksItsBlocks(t *testing.T) {
+	setter, _ := NewTypesetter(1)
+	c, err := DrawPage(setter, 600, []Block{
+		Heading(strings.Repeat("a long title ", 30), "second line"), {},
+		Figures([]Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Filled}, {Label: "goal", Value: "not met", Mark: Hollow}}),
+		Bar{Scale: NewScale(0, 2000), Colours: Light(), Unit: "lx", Name: "illuminance", Goal: 1900, Missing: true}.Block(),
+		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, SmallFont, 516, 3),
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	texts := c.Texts()
+	for i, a := range texts {
+		if !c.Page().Grown(-8).Contains(a.Box) {
+			t.Errorf("%q leaves the page", a.Text)
+		}
+		for _, b := range texts[:i] {
+			if a.Box.Meets(b.Box) {
+				t.Errorf("%q and %q meet", a.Text, b.Text)
+			}
+		}
+	}
+	joined := ""
+	for _, p := range texts {
+		joined += p.Text + "\n"
+	}
+	for _, want := range []string{"illuminance, lx", "goal 1900", "no value", "2140 lx", "not met", "1500"} {
+		if !strings.Contains(joined, want) {
+			t.Errorf("%q is not on the page:\n%s", want, joined)
+		}
+	}
+}
+
+func TestBarPaintsTheWholeMap(t *testing.T) {
+	setter, _ := NewTypesetter(1)
+	c, err := DrawPage(setter, 1000, []Block{Bar{Scale: NewScale(0, 10), Colours: Light(), Unit: "lx"}.Block()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := map[string]bool{}
+	y := int(Margin + barTop + barThick/2)
+	for x := range 1000 {
+		p := c.img.RGBAAt(x, y)
+		seen[string([]byte{p.R, p.G, p.B})] = true
+	}
+	missing := 0
+	for _, p := range Light().Table() {
+		if !seen[string([]byte{p.R, p.G, p.B})] {
+			missing++
+		}
+	}
+	if missing > 4 { // the two ends lie under the outline
+		t.Errorf("%d colours of the map are not in the bar", missing)
+	}
+}

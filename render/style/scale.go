@@ -1,0 +1,149 @@
+package style
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Scale is the range of values that the colours span, with round ticks inside it, in the field's unit.
+// The zero Scale is empty: pictures then make their own.
+type Scale struct {
+	Low, High float64
+	Ticks     []float64
+}
+
+// IsZero tells whether the scale is empty.
+func (s Scale) IsZero() bool { return s.Low == 0 && s.High == 0 && len(s.Ticks) == 0 }
+
+// Share returns where v lies on the scale: 0 at Low, 1 at High. It may lie beyond, and is NaN for NaN.
+func (s Scale) Share(v float64) float64 { return (v - s.Low) / (s.High - s.Low) }
+
+// Usable tells whether High is above Low and both are finite.
+func (s Scale) Usable() bool {
+	return s.High > s.Low && !math.IsInf(s.High, 0) && !math.IsInf(s.Low, 0)
+}
+
+// NewScale returns a scale from low to high with about five round ticks. High is raised to a fifth of a tick step,
+// so that the scale ends roundly; low is lowered likewise. Where high is not above low it is taken as low + 1.
+func NewScale(low, high float64) Scale {
+	if !(high > low) || math.IsInf(high-low, 0) {
+		if math.IsNaN(low) || math.IsInf(low, 0) {
+			low = 0
+		}
+		high = low + math.Max(1, math.Abs(low)*1e-6)
+	}
+	step := RoundStep((high - low) / 5)
+	fine := step / 5
+	s := Scale{Low: tidy(math.Floor(low/fine+1e-9), fine), High: tidy(math.Ceil(high/fine-1e-9), fine)}
+	s.Ticks = Levels(s.Low, s.High, step)
+	return s
+}
+
+// ScaleFor returns one scale from zero to the highest finite value of all fields, for pictures that are compared.
+func ScaleFor(fields ...[]float64) Scale {
+	low, high := 0.0, 0.0
+	for _, values := range fields {
+		if a, b, ok := Range(values); ok {
+			low, high = math.Min(low, a), math.Max(high, b)
+		}
+	}
+	return NewScale(low, high)
+}
+
+// Range returns the lowest and the highest finite value; ok is false where there is none.
+func Range(values []float64) (low, high float64, ok bool) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, v := range values {
+		if v-v != 0 { // NaN or infinite
+			continue
+		}
+		low, high = math.Min(low, v), math.Max(high, v)
+	}
+	return low, high, low <= high
+}
+
+// evenShare is the share of the largest value below which differences are not drawn as lines.
+const evenShare = 0.02
+
+// RoundStep returns the smallest of 1, 2 or 5 times a power of ten that is at least about x (a tenth less serves).
+// x that is not positive and finite gives 1.
+func RoundStep(x float64) float64 {
+	if !(x > 0) || math.IsInf(x, 0) {
+		return 1
+	}
+	power := math.Pow(10, math.Floor(math.Log10(x)))
+	for _, m := range []float64{1, 2, 5} {
+		if m*power >= 0.9*x {
+			return m * power
+		}
+	}
+	return 10 * power
+}
+
+// Levels returns the multiples of step from low to high, both included. At most 1000 are given.
+func Levels(low, high, step float64) []float64 {
+	var levels []float64
+	for k := math.Ceil(low/step - 1e-9); k <= high/step+1e-9 && len(levels) < 1000; k++ {
+		levels = append(levels, tidy(k, step))
+	}
+	return levels
+}
+
+// ContourLevels returns about n round levels strictly between the lowest and the highest finite value. They are
+// never closer than 2 % of the largest value, and a field that is even to 2 % has none: lines would show noise.
+func ContourLevels(values []float64, n int) []float64 {
+	low, high, ok := Range(values)
+	if !ok || !(high > low) || n < 1 {
+		return nil
+	}
+	size := math.Max(math.Abs(low), math.Abs(high))
+	if high-low < evenShare*size {
+		return nil
+	}
+	step := RoundStep(math.Max((high-low)/float64(n), evenShare*size))
+	var inside []float64
+	for _, l := range Levels(low, high, step) {
+		if l > low && l < high {
+			inside = append(inside, l)
+		}
+	}
+	return inside
+}
+
+// tidy returns k*step without the last bits that multiplying adds: 3*0.1 is 0.3.
+func tidy(k, step float64) float64 {
+	v, err := strconv.ParseFloat(strconv.FormatFloat(k*step, 'g', 12, 64), 64)
+	if err != nil {
+		return k * step
+	}
+	return v + 0 // no minus zero
+}
+
+// Number writes v as a reader wants it: whole from 100 on, otherwise three digits ("2410", "31.4", "0.0520"). What is
+// not finite is an en dash.
+func Number(v float64) string {
+	if v-v != 0 {
+		return "\u2013"
+	}
+	size := math.Abs(v)
+	switch {
+	case size == 0:
+		return "0"
+	case size >= 1e7 || size < 1e-4:
+		return strconv.FormatFloat(v, 'g', 3, 64)
+	case size >= 99.95:
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	}
+	digits := 2 - int(math.Floor(math.Log10(size)))
+	return strconv.FormatFloat(v, 'f', digits, 64)
+}
+
+// TickText writes a round number with no more digits than it has: "0.25", "1200".
+func TickText(v float64) string {
+	if size := math.Abs(v); size >= 1e7 || size != 0 && size < 1e-4 {
+		return strconv.FormatFloat(v, 'g', 4, 64)
+	}
+	s := strconv.FormatFloat(v, 'f', 6, 64)
+	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+}

@@ -1,0 +1,146 @@
+package style
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestNewScaleIsRound(t *testing.T) {
+	for _, c := range []struct {
+		low, high float64
+		want      Scale
+	}{
+		{0, 2050, Scale{0, 2100, []float64{0, 500, 1000, 1500, 2000}}},
+		{0, 1, Scale{0, 1, []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
+		{0, 0.31, Scale{0, 0.32, []float64{0, 0.1, 0.2, 0.3}}},
+		{0, 0, Scale{0, 1, []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
+		{math.NaN(), math.NaN(), Scale{0, 1, []float64{0, 0.2, 0.4, 0.6, 0.8, 1}}},
+	} {
+		got := NewScale(c.low, c.high)
+		if got.Low != c.want.Low || got.High != c.want.High || !slices.Equal(got.Ticks, c.want.Ticks) {
+			t.Errorf("NewScale(%g, %g) = %v; want %v", c.low, c.high, got, c.want)
+		}
+	}
+}
+
+func TestNewScaleHoldsItsRange(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		low := rapid.Float64Range(-1e6, 1e6).Draw(t, "low")
+		high := low + math.Pow(10, rapid.Float64Range(-3, 6).Draw(t, "digits"))
+		s := NewScale(low, high)
+		slack := 1e-8 * (high - low)
+		if s.Low > low+slack || s.High < high-slack || !s.Usable() {
+			t.Fatalf("scale %v does not hold %g to %g", s, low, high)
+		}
+		if s.High-s.Low > 1.35*(high-low) { // a fifth of a step of at most 2.5/5 at either end, and some
+			t.Fatalf("scale %v wastes more than a third on %g to %g", s, low, high)
+		}
+		if n := len(s.Ticks); n < 2 || n > 9 {
+			t.Fatalf("scale %v has %d ticks", s, n)
+		}
+	})
+}
+
+func TestScaleForIsCommon(t *testing.T) {
+	nan := math.NaN()
+	s := ScaleFor([]float64{3, 40}, []float64{nan, 180, math.Inf(1)}, nil)
+	if s.Low != 0 || s.High != 180 {
+		t.Errorf("common scale is %v; want 0 to 180", s)
+	}
+	if got := s.Share(90); got != 0.5 {
+		t.Errorf("share of 90 is %g", got)
+	}
+	if !math.IsNaN(s.Share(nan)) {
+		t.Error("NaN has a share")
+	}
+	if !(Scale{}).IsZero() || (Scale{}).Usable() || s.IsZero() {
+		t.Error("an empty scale is not told from a full one")
+	}
+}
+
+func TestContourLevels(t *testing.T) {
+	if got, want := ContourLevels([]float64{0, 812, 2100}, 8), []float64{500, 1000, 1500, 2000}; !slices.Equal(got, want) {
+		t.Errorf("levels %v; want %v", got, want)
+	}
+	if got, want := ContourLevels([]float64{0.1, 0.45}, 7), []float64{0.15, 0.2, 0.25, 0.3, 0.35, 0.4}; !slices.Equal(got, want) {
+		t.Errorf("levels %v; want %v", got, want)
+	}
+	for _, even := range [][]float64{nil, {math.NaN()}, {0, 0}, {7}, {2495, 2505}} {
+		if got := ContourLevels(even, 8); len(got) != 0 {
+			t.Errorf("levels %v of the even field %v", got, even)
+		}
+	}
+}
+
+func TestGoalLevelsReplaceTheNearest(t *testing.T) {
+	levels := GoalLevels([]float64{0, 2100}, 8, 980)
+	var strong []string
+	for _, l := range levels {
+		if l.Strong {
+			strong = append(strong, l.Label)
+		}
+		if l.Value == 1000 {
+			t.Error("the level 1000 stands beside the goal 980")
+		}
+	}
+	if !slices.Equal(strong, []string{"980"}) || len(levels) != 4 {
+		t.Errorf("levels %v; want 500, 1500, 2000 and a strong 980", levels)
+	}
+	if n := len(GoalLevels([]float64{0, 2100}, 8, 5000)); n != 4 {
+		t.Errorf("a goal beyond the field gives %d levels; want the 4 round ones", n)
+	}
+}
+
+func TestNumbers(t *testing.T) {
+	for v, want := range map[float64]string{
+		0: "0", 2410.4: "2410", 99.96: "100", 31.42: "31.4", 1.5: "1.50", 0.0521: "0.0521", 1e8: "1e+08",
+		-250: "-250", math.Inf(1): "\u2013", math.NaN(): "\u2013", 9999999: "9999999",
+	} {
+		if got := Number(v); got != want {
+			t.Errorf("Number(%g) = %q; want %q", v, got, want)
+		}
+	}
+	for v, want := range map[float64]string{0: "0", 1200: "1200", 0.25: "0.25", 0.3: "0.3", 2e8: "2e+08", 1e-6: "1e-06", 100: "100"} {
+		if got := TickText(v); got != want {
+			t.Errorf("TickText(%g) = %q; want %q", v, got, want)
+		}
+	}
+}
+
+func TestRoundStepRefusesNothing(t *testing.T) {
+	for x, want := range map[float64]float64{410: 500, 1.05: 1, 0.03: 0.05, 21: 20, 7: 10, 0: 1, -3: 1, math.Inf(1): 1} {
+		if got := RoundStep(x); math.Abs(got-want) > 1e-12*want {
+			t.Errorf("RoundStep(%g) = %g; want %g", x, got, want)
+		}
+	}
+}
+
+func TestUnits(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{Metric.Length(0.42), "420 mm"}, {Metric.Length(0.1234), "123.4 mm"}, {US.Length(1.18), "46.46 in"},
+		{US.Length(0.0254), "1 in"}, {Metric.Span(0.56, 0.62), "560 to 620 mm"}, {US.Figure(0), "0"},
+	} {
+		if c.got != c.want {
+			t.Errorf("got %q; want %q", c.got, c.want)
+		}
+	}
+}
+
+func TestRulerStepsAreRound(t *testing.T) {
+	for _, c := range []struct {
+		units         Units
+		atLeast, want float64
+		parts         int
+	}{
+		{Metric, 0.04, 0.05, 5}, {Metric, 0.00001, 0.001, 5}, {Metric, 0.15, 0.2, 4}, {Metric, 0.9, 1, 5},
+		{US, 0.02, 1 * 0.0254, 4}, {US, 0.25, 12 * 0.0254, 6}, {US, 0.001, 0.25 * 0.0254, 2}, {US, 7, 360 * 0.0254, 5},
+	} {
+		step, parts := c.units.step(c.atLeast)
+		if math.Abs(step-c.want) > 1e-12 || parts != c.parts {
+			t.Errorf("step of at least %g m: %g in %d parts; want %g in %d", c.atLeast, step, parts, c.want, c.parts)
+		}
+	}
+}
