@@ -139,6 +139,8 @@ func TestVerdicts(t *testing.T) {
 		"too dim":     {[]string{"illuminance: 400 lx, uniformity: 0.6", "illuminance: 9000 lx"}, "the goal is not met: floor mean illuminance of"},
 		"both":        {[]string{"illuminance: 400 lx, uniformity: 0.6", "illuminance: 9000 lx, uniformity: 0.7"}, "also the floor mean illuminance"},
 		"no goal":     {[]string{"goal: {plane: floor, illuminance: 400 lx, uniformity: 0.6}", "", "bare-120", "round-15"}, "uneven"},
+		"photons":     {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 8 umol/m2/s, dli: 0.3 mol/m2/day"}, "umol/m2/s ("},
+		"few photons": {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 800 umol/m2/s"}, "mean PPFD of"},
 		"dark corner": {[]string{"bare-120", "round-25"}, "it is darkest"},
 	} {
 		if m := compute(t, read(t, shelf, row.replace...), Options{StepM: 0.01}); !strings.Contains(m.Verdict, row.want) {

@@ -34,9 +34,17 @@ func judge(g scene.Goal, p *result.Plane) result.Goal {
 	miss("mean illuminance", g.IlluminanceLx, p.Illuminance.Mean, "%.0f lx")
 	miss("mean PPFD", g.PPFD, p.PPFD.Mean, "%.1f umol/m2/s")
 	miss("DLI", g.DLI, p.DLI, "%.2f mol/m2/day")
-	miss("uniformity (min/mean)", g.Uniformity, p.Illuminance.MinOverMean, "%.2f")
+	miss("uniformity (min/mean)", g.Uniformity, counted(g, p).MinOverMean, "%.2f")
 	out.Met = out.Asked && len(out.Missing) == 0
 	return out
+}
+
+// counted returns the statistics that a goal counts: those of photons where it asks for photons alone, else those of lux.
+func counted(g scene.Goal, p *result.Plane) result.Statistics {
+	if g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) {
+		return p.PPFD
+	}
+	return p.Illuminance
 }
 
 // uneven is the min/mean below which light without a stated goal is called uneven.
@@ -47,16 +55,21 @@ func verdict(asked scene.Goal, g result.Goal, p *result.Plane) string {
 	if p.Illuminance.Mean == 0 {
 		return fmt.Sprintf("No light reaches the %s at all.", p.Name)
 	}
-	lead := fmt.Sprintf("The %s gets %s lx on average, min/mean %.2f", placeName(p.Name), thousands(p.Illuminance.Mean), p.Illuminance.MinOverMean)
+	light := thousands(p.Illuminance.Mean) + " lx"
+	if asked.PPFD > 0 || asked.DLI > 0 {
+		light = fmt.Sprintf("%.0f umol/m2/s (%s)", p.PPFD.Mean, light)
+	}
+	uniformity := counted(asked, p).MinOverMean
+	lead := fmt.Sprintf("The %s gets %s on average, min/mean %.2f", placeName(p.Name), light, uniformity)
 	dark := darkWords(p)
 	switch {
 	case g.Met:
 		return lead + ": the goal is met."
-	case !g.Asked && p.Illuminance.MinOverMean >= uneven:
+	case !g.Asked && uniformity >= uneven:
 		return lead + ": no goal is set, and no place is dark."
 	case !g.Asked:
 		return lead + ": uneven" + dark + "."
-	case asked.Uniformity > 0 && p.Illuminance.MinOverMean < asked.Uniformity:
+	case asked.Uniformity > 0 && uniformity < asked.Uniformity:
 		return fmt.Sprintf("%s where %.2f is asked for%s%s.", lead, asked.Uniformity, dark, restOf(g.Missing))
 	}
 	return lead + ", but the goal is not met: " + strings.Join(g.Missing, "; ") + "."

@@ -1,0 +1,278 @@
+package document
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// The limits of a file.
+const (
+	MaxBytes  = 1 << 20 // size of a file
+	MaxValues = 100000  // values in it, each alias counted as often as it is used
+	MaxDepth  = 40      // levels of nesting
+)
+
+// Read parses one YAML file to its root. It adds a fault for each thing that it refuses: more than MaxBytes, text that
+// is not UTF-8, control characters, nothing in it, a syntax error, a second document, repeated keys, keys and items
+// without a value, numbers that are not finite, merge keys, aliases that contain themselves, more than MaxValues values
+// or MaxDepth levels. ok is false when nothing can be walked.
+func Read(file string, data []byte, report *Report) (root Node, ok bool) {
+	report.files = append(report.files, file)
+	refuse := func(line, column int, format string, args ...any) (Node, bool) {
+		report.AddFault(Fault{File: file, Line: line, Column: column, Message: fmt.Sprintf(format, args...)})
+		return Node{}, false
+	}
+	if len(data) > MaxBytes {
+		return refuse(0, 0, "%d bytes are too many; a file may hold %d (1 MiB)", len(data), MaxBytes)
+	}
+	if line, column, what := unreadable(data); what != "" {
+		return refuse(line, column, "%s; write plain text in UTF-8", what)
+	}
+	tree, err := load(data)
+	if err != nil {
+		line, column, message := explain(err, data)
+		return refuse(line, column, "%s", message)
+	}
+	if tree == nil {
+		return refuse(0, 0, "the file is empty")
+	}
+	b := builder{file: file, report: report}
+	value := b.build(tree, "")
+	if b.full {
+		return Node{}, false
+	}
+	return Node{value: value, file: file, report: report, line: value.line, column: value.column}, true
+}
+
+// unreadable finds the first byte that cannot be part of a text file.
+func unreadable(data []byte) (line, column int, what string) {
+	line, column = 1, 1
+	for i := 0; i < len(data); {
+		r, size := utf8.DecodeRune(data[i:])
+		switch {
+		case r == utf8.RuneError && size == 1:
+			return line, column, fmt.Sprintf("byte 0x%02x is not UTF-8", data[i])
+		case r == '\n':
+			line, column = line+1, 0
+		case r < ' ' && r != '\t' && r != '\r' || r == 0x7f:
+			return line, column, fmt.Sprintf("control character 0x%02x is not text", r)
+		}
+		i, column = i+size, column+1
+	}
+	return 0, 0, ""
+}
+
+// errSecond is a second document in a file.
+type errSecond struct{ line, column int }
+
+func (errSecond) Error() string { return "a second document begins here; a file holds one" }
+
+// load parses data without building any value of ours. The tree is nil for an empty file.
+func load(data []byte) (*yaml.Node, error) {
+	loader, err := yaml.NewLoader(bytes.NewReader(data))
+	if err != nil {
+		return nil, err
+	}
+	var first, second yaml.Node
+	if err := loader.Load(&first); err != nil {
+		if errors.Is(err, io.EOF) {
+			return nil, nil
+		}
+		return nil, err
+	}
+	switch err := loader.Load(&second); {
+	case errors.Is(err, io.EOF):
+	case err != nil:
+		return nil, err
+	default:
+		return nil, errSecond{second.Line, second.Column}
+	}
+	if len(first.Content) == 0 || first.Content[0].ShortTag() == "!!null" {
+		return nil, nil
+	}
+	return first.Content[0], nil
+}
+
+// explain turns an error of the YAML library into a place and a message of ours.
+func explain(err error, data []byte) (line, column int, message string) {
+	var second errSecond
+	if errors.As(err, &second) {
+		return second.line, second.column, second.Error()
+	}
+	var syntax *yaml.LoadError
+	if !errors.As(err, &syntax) {
+		return 0, 0, "cannot be read as YAML"
+	}
+	line, column = syntax.Mark.Line, syntax.Mark.Column
+	if tabIndented(data, line) {
+		return line, column, "a tab indents this line; indent with spaces"
+	}
+	message = "not readable as YAML: " + strings.TrimSpace(syntax.Message)
+	if from := syntax.ContextMark; syntax.ContextMsg != "" && from.Line > 0 && from.Line != line {
+		message += fmt.Sprintf(" (%s that begins at %d:%d)", syntax.ContextMsg, from.Line, from.Column)
+	}
+	return line, column, message
+}
+
+func tabIndented(data []byte, line int) bool {
+	lines := bytes.Split(data, []byte("\n"))
+	if line < 1 || line > len(lines) {
+		return false
+	}
+	text := lines[line-1]
+	indent := text[:len(text)-len(bytes.TrimLeft(text, " \t"))]
+	return bytes.ContainsRune(indent, '\t')
+}
+
+// kind tells what a value is.
+type kind int
+
+const (
+	broken kind = iota // was complained about already: readers stay silent
+	scalar
+	mapping
+	sequence
+)
+
+// value is one value of the file, aliases resolved.
+type value struct {
+	kind         kind
+	text, tag    string
+	line, column int
+	keys         []key    // of a mapping, in file order, without repeated ones
+	items        []*value // of a sequence; the values of a mapping in the order of keys
+}
+
+type key struct {
+	name         string
+	line, column int
+}
+
+// builder copies the library's tree into values and complains on the way.
+type builder struct {
+	file   string
+	report *Report
+	count  int
+	depth  int
+	full   bool // a limit was met
+	open   []*yaml.Node
+}
+
+func (b *builder) fault(line, column int, path, format string, args ...any) {
+	b.report.AddFault(Fault{File: b.file, Line: line, Column: column, Path: path, Message: fmt.Sprintf(format, args...)})
+}
+
+func (b *builder) build(n *yaml.Node, path string) *value {
+	v := &value{line: n.Line, column: n.Column}
+	if b.full || b.over(n, path) {
+		return v
+	}
+	if n.Kind == yaml.AliasNode {
+		n = n.Alias
+		for _, outer := range b.open {
+			if outer == n {
+				b.fault(v.line, v.column, path, "the alias *%s contains itself", n.Anchor)
+				return v
+			}
+		}
+	}
+	b.open = append(b.open, n)
+	defer func() { b.open = b.open[:len(b.open)-1] }()
+	switch n.Kind {
+	case yaml.MappingNode:
+		b.mapping(v, n, path)
+	case yaml.SequenceNode:
+		v.kind = sequence
+		for i, item := range n.Content {
+			v.items = append(v.items, b.build(item, fmt.Sprintf("%s[%d]", path, i)))
+		}
+	case yaml.ScalarNode:
+		b.scalar(v, n, path)
+	}
+	return v
+}
+
+// over tells whether a limit is met at n, and complains once.
+func (b *builder) over(n *yaml.Node, path string) bool {
+	b.count++
+	switch {
+	case b.count > MaxValues:
+		b.fault(n.Line, n.Column, "", "more than %d values, counting each use of an alias; a file may hold no more", MaxValues)
+	case len(b.open) >= MaxDepth:
+		b.fault(n.Line, n.Column, "", "nested deeper than %d levels", MaxDepth)
+	default:
+		return false
+	}
+	b.full = true
+	return true
+}
+
+func (b *builder) mapping(v *value, n *yaml.Node, path string) {
+	v.kind = mapping
+	lineOf := map[string]int{}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		k := n.Content[i]
+		if k.Kind == yaml.AliasNode {
+			k = &yaml.Node{Kind: k.Alias.Kind, Value: k.Alias.Value, Tag: k.Alias.Tag, Line: k.Line, Column: k.Column}
+		}
+		switch {
+		case k.Kind != yaml.ScalarNode || k.ShortTag() == "!!null" || k.Value == "":
+			b.fault(k.Line, k.Column, path, "a key must be a plain word")
+			continue
+		case k.ShortTag() == "!!merge":
+			b.fault(k.Line, k.Column, path, "merge keys (<<) are not known here; write the keys out")
+			continue
+		case lineOf[k.Value] > 0:
+			b.fault(k.Line, k.Column, join(path, k.Value), "repeated key; it was given on line %d already", lineOf[k.Value])
+			continue
+		}
+		lineOf[k.Value] = k.Line
+		v.keys = append(v.keys, key{k.Value, k.Line, k.Column})
+		v.items = append(v.items, b.build(n.Content[i+1], join(path, k.Value)))
+	}
+}
+
+func (b *builder) scalar(v *value, n *yaml.Node, path string) {
+	v.text, v.tag = n.Value, n.ShortTag()
+	switch {
+	case v.tag == "!!null":
+		b.fault(v.line, v.column, path, "nothing is given; write a value or take the line out")
+	case v.tag == "!!float" && !finite(n.Value):
+		b.fault(v.line, v.column, path, "%s is not a finite number", brief(n.Value))
+	default:
+		v.kind = scalar
+	}
+}
+
+// finite tells whether the text of a YAML float is a finite number. Numbers beyond the largest float are texts to YAML.
+func finite(text string) bool {
+	word := strings.ToLower(strings.TrimLeft(text, "+-"))
+	return word != ".nan" && word != ".inf"
+}
+
+// join puts a key behind a path.
+func join(path, name string) string {
+	name = brief(name)
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}
+
+// brief cuts text for a message and shows control characters as escapes.
+func brief(text string) string {
+	const most = 40
+	runes := []rune(text)
+	if len(runes) > most {
+		text = string(runes[:most]) + "..."
+	}
+	quoted := strconv.Quote(text)
+	return strings.ReplaceAll(quoted[1:len(quoted)-1], `\"`, `"`)
+}

@@ -1,0 +1,237 @@
+package document
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"fathomlux/scene/unit"
+)
+
+// maxText is the longest text in characters.
+const maxText = 200
+
+// largest is the largest magnitude of any number in SI units: nothing in a tank comes near it.
+const largest = 1e12
+
+// Range is an inclusive range in SI units. The zero Range holds every number. High may be infinite.
+type Range struct {
+	Low, High float64
+	LowOpen   bool // the value must be above Low, not at it
+	Percent   bool // a Number may be written in percent
+}
+
+// Above returns the range of values above 0 and up to high.
+func Above(high float64) Range { return Range{High: high, LowOpen: true} }
+
+// contains tells whether x lies inside and is finite and not huge.
+func (r Range) contains(x float64) bool {
+	if !(math.Abs(x) <= largest) {
+		return false
+	}
+	if r.Low == 0 && r.High == 0 && !r.LowOpen {
+		return true
+	}
+	return x <= r.High && (x > r.Low || x == r.Low && !r.LowOpen)
+}
+
+// wanted says in words what the range holds; say writes one end.
+func (r Range) wanted(say func(float64) string) string {
+	low := "from " + say(r.Low)
+	if r.LowOpen {
+		low = "above " + say(r.Low)
+	}
+	switch {
+	case r.Low == 0 && r.High == 0 && !r.LowOpen:
+		return "of a size that can be"
+	case math.Abs(r.High) > largest && math.Abs(r.Low) > largest:
+		return "of a size that can be"
+	case r.High > largest && !r.LowOpen:
+		return say(r.Low) + " or above"
+	case r.High > largest:
+		return low
+	case r.Low < -largest:
+		return say(r.High) + " or below"
+	case r.LowOpen:
+		return low + " and at most " + say(r.High)
+	}
+	return low + " to " + say(r.High)
+}
+
+// scalarText returns the raw text of a single value.
+func (n Node) scalarText(want string) (string, bool) {
+	if !n.expect(scalar, want) {
+		return "", false
+	}
+	return n.value.text, true
+}
+
+// Text returns a plain text: not empty, at most 200 characters, without control characters.
+func (n Node) Text() string {
+	text, ok := n.scalarText("a text")
+	if !ok {
+		return ""
+	}
+	if problem := textProblem(text); problem != "" {
+		n.Faultf("%s", problem)
+		return ""
+	}
+	return text
+}
+
+func textProblem(text string) string {
+	switch {
+	case strings.TrimSpace(text) == "":
+		return "the text is empty"
+	case utf8.RuneCountInString(text) > maxText:
+		return fmt.Sprintf("the text has %d characters; at most %d serve", utf8.RuneCountInString(text), maxText)
+	}
+	for _, r := range text {
+		if unicode.IsControl(r) || r == utf8.RuneError || r == '\u2028' || r == '\u2029' {
+			return fmt.Sprintf("the text holds the control character %U; write it in one line", r)
+		}
+	}
+	return ""
+}
+
+// Quantity returns a value with its unit in SI units (see package unit for the two exceptions).
+func (n Node) Quantity(d *unit.Dimension, r Range) float64 {
+	text, ok := n.scalarText(d.A() + " with its unit: " + strings.Join(d.Units(), ", "))
+	if !ok {
+		return 0
+	}
+	si, err := d.Parse(text)
+	if err != nil {
+		n.Faultf("%s", oneLine(err.Error()))
+		return 0
+	}
+	if !r.contains(si) {
+		n.Faultf("%s is out of range; give %s %s", brief(text), d.A(), r.wanted(d.Say))
+		return 0
+	}
+	return si
+}
+
+// Number returns a number without a unit. Where r.Percent is set, "25 %" is 0.25.
+func (n Node) Number(r Range) float64 {
+	text, ok := n.scalarText("a number")
+	if !ok {
+		return 0
+	}
+	x, rest, err := unit.Split(text)
+	switch {
+	case err != nil:
+		n.Faultf("%s", oneLine(err.Error()))
+		return 0
+	case rest == "%" && r.Percent:
+		x /= 100
+	case rest == "%":
+		n.Faultf("%s is in percent; write a plain number", brief(text))
+		return 0
+	case rest != "":
+		n.Faultf("%s has a unit, or is no number; write a plain number", brief(text))
+		return 0
+	}
+	if !r.contains(x) {
+		n.Faultf("%s is out of range; give a number %s", brief(text), r.wanted(plain))
+		return 0
+	}
+	return x
+}
+
+func plain(x float64) string { return fmt.Sprintf("%g", x) }
+
+// Integer returns a whole number from low to high.
+func (n Node) Integer(low, high int) int {
+	text, ok := n.scalarText("a whole number")
+	if !ok {
+		return 0
+	}
+	x, err := unit.ParseNumber(text)
+	if err != nil || x != math.Trunc(x) {
+		n.Faultf("%s is not a whole number; give one from %d to %d", brief(text), low, high)
+		return 0
+	}
+	if x < float64(low) || x > float64(high) {
+		n.Faultf("%s is out of range; give a whole number from %d to %d", brief(text), low, high)
+		return 0
+	}
+	return int(x)
+}
+
+// Flag returns true or false.
+func (n Node) Flag() bool {
+	text, ok := n.scalarText("true or false")
+	if !ok {
+		return false
+	}
+	if text != "true" && text != "false" {
+		n.Faultf("%s is neither true nor false", brief(text))
+	}
+	return text == "true"
+}
+
+// OneOf returns the text that stands here if it is one of choices; else it adds a fault with the nearest of them.
+func (n Node) OneOf(choices ...string) string {
+	text, ok := n.scalarText("one of " + strings.Join(choices, ", "))
+	if !ok {
+		return ""
+	}
+	for _, choice := range choices {
+		if text == choice {
+			return text
+		}
+	}
+	n.Faultf("%s is not known; %s", brief(text), suggestion(text, choices))
+	return ""
+}
+
+// Money returns an amount of 0 or more and its three-letter currency code, as in "4.20 EUR".
+func (n Node) Money() (amount float64, currency string) { return n.money("", "4.20 EUR") }
+
+// MoneyPer returns an amount a unit, as in "0.28 EUR/kWh" for the unit text "kWh".
+func (n Node) MoneyPer(unitText string) (amount float64, currency string) {
+	return n.money("/"+unitText, "0.28 EUR/"+unitText)
+}
+
+func (n Node) money(suffix, example string) (float64, string) {
+	text, ok := n.scalarText("an amount such as " + example)
+	if !ok {
+		return 0, ""
+	}
+	x, rest, err := unit.Split(text)
+	if err != nil {
+		n.Faultf("%s", oneLine(err.Error()))
+		return 0, ""
+	}
+	currency, per := strings.CutSuffix(strings.ReplaceAll(rest, " ", ""), suffix)
+	if !per || !currencyCode(currency) {
+		n.Faultf("%s is not an amount of money; write it as in %s", brief(text), example)
+		return 0, ""
+	}
+	if !(x >= 0 && x <= 1e9) {
+		n.Faultf("%s is out of range; give an amount from 0 to 1e9", brief(text))
+		return 0, ""
+	}
+	return x, currency
+}
+
+// currencyCode tells whether text looks like a code of ISO 4217: three capital letters.
+func currencyCode(text string) bool {
+	if len(text) != 3 {
+		return false
+	}
+	return strings.Trim(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == ""
+}
+
+// oneLine keeps a message in one line.
+func oneLine(message string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}, message)
+}

@@ -1,0 +1,255 @@
+package scene_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/document"
+)
+
+// wrong are scenes with their faults: the sound scene with pairs of texts replaced, or a whole text of its own.
+var wrong = []struct {
+	name, text string
+	pairs      []string
+	want       string
+}{
+	{name: "nothing", text: "# only a comment\n", want: "foyer.yaml: the file is empty"},
+	{name: "a list", text: "- tank\n", want: "foyer.yaml:1:1: a list stands here; write keys with their values: title, tank, rails"},
+	{name: "a word", text: "tank\n", want: "foyer.yaml:1:1: a single value stands here"},
+	{name: "binary", text: "\x7fELF\x02\x01", want: "foyer.yaml:1:1: control character 0x7f is not text"},
+	{name: "not UTF-8", text: "title: caf\xe9\n", want: "foyer.yaml:1:11: byte 0xe9 is not UTF-8"},
+	{name: "10 MB", text: strings.Repeat("#123456789\n", 1000000), want: "11000000 bytes are too many"},
+	{name: "tab", text: "tank:\n\tlength: 1 m\n", want: "foyer.yaml:2:1: a tab indents this line"},
+	{name: "second document", text: sound + "---\n" + sound, want: "foyer.yaml:24:1: a second document begins here"},
+	{name: "alias bomb", text: bomb, want: "more than 100000 values"},
+	{name: "no tank", text: "rails: []\n", want: "foyer.yaml:1:1: tank: missing; give the tank with length, width, height and water"},
+	{name: "no rails", text: "tank: {length: 1 m, width: 1 m, height: 1 m, water: {depth: 50 cm}}\n", want: "rails: missing; give a list of at least one rail"},
+	{name: "missing length", pairs: []string{"  length: 1180 mm\n", ""}, want: "foyer.yaml:3:3: tank.length: missing; give an inside measure such as 1180 mm"},
+	{name: "missing depth", pairs: []string{"depth: 420 mm, ", ""}, want: "foyer.yaml:6:10: tank.water.depth: missing"},
+	{name: "unknown key", pairs: []string{"wiring:", "wirring:"}, want: `foyer.yaml:21:1: wirring: unknown key; did you mean "wiring"?`},
+	{name: "unknown key without likeness", pairs: []string{"  width: 430 mm", "  colour: red\n  width: 430 mm"}, want: "foyer.yaml:4:3: tank.colour: unknown key; known are length, width, height"},
+	{name: "repeated key", pairs: []string{"  width: 430 mm", "  length: 430 mm"}, want: "foyer.yaml:4:3: tank.length: repeated key; it was given on line 3 already"},
+	{name: "empty value", pairs: []string{"title: Library foyer, planted tank", "title:"}, want: "foyer.yaml:1:7: title: nothing is given"},
+	{name: "null item", pairs: []string{"rails:\n", "rails:\n  -\n"}, want: "foyer.yaml:13:4: rails[0]: nothing is given"},
+	{name: "wrong type", pairs: []string{"length: 1180 mm", "length: [1180 mm]"}, want: "foyer.yaml:3:11: tank.length: a list stands here; write a length with its unit"},
+	{name: "wrong unit", pairs: []string{"length: 1180 mm", "length: 1180 mA"}, want: `foyer.yaml:3:11: tank.length: "mA" is no unit of length; use mm, cm, m, in or ft`},
+	{name: "no unit", pairs: []string{"length: 1180 mm", "length: 1180"}, want: "foyer.yaml:3:11: tank.length: 1180 has no unit; write 1180 mm or 1.18 m"},
+	{name: "current without unit", pairs: []string{"current: 350 mA", "current: 350"}, want: "foyer.yaml:19:88: rails[0].modules.current: 350 has no unit; write 350 mA or 0.35 A"},
+	{name: "thousands comma", pairs: []string{"length: 1180 mm", "length: \"1,180 mm\""}, want: "has a comma; decimals take a point"},
+	{name: "negative", pairs: []string{"width: 430 mm", "width: -430 mm"}, want: "foyer.yaml:4:10: tank.width: -430 mm is out of range; give a length from 10 mm to 20 m"},
+	{name: "zero tank", pairs: []string{"height: 480 mm", "height: 0 mm"}, want: "foyer.yaml:5:11: tank.height: 0 mm is out of range"},
+	{name: "huge", pairs: []string{"length: 1180 mm", "length: 1e300 m"}, want: "tank.length: 1e300 m is out of range"},
+	{name: "over 20 m", pairs: []string{"length: 1180 mm", "length: 21 m"}, want: "from 10 mm to 20 m"},
+	{name: "NaN", pairs: []string{"length: 1180 mm", "length: .nan"}, want: "foyer.yaml:3:11: tank.length: .nan is not a finite number"},
+	{name: "NaN with a unit", pairs: []string{"length: 1180 mm", "length: nan mm"}, want: "does not begin with a number"},
+	{name: "infinite", pairs: []string{"{diffuse: 0.25}", "{diffuse: .inf}"}, want: "foyer.yaml:8:20: tank.floor.diffuse: .inf is not a finite number"},
+	{name: "no water", pairs: []string{"depth: 420 mm", "depth: 0 mm"}, want: "tank.water.depth: 0 mm is out of range; give a length from 1 mm"},
+	{name: "water above the rim", pairs: []string{"depth: 420 mm", "depth: 500 mm"}, want: "foyer.yaml:6:18: tank.water.depth: 500 mm of water would stand above the rim; the tank is 480 mm high"},
+	{name: "hot water", pairs: []string{"temperature: 25 C", "temperature: 120 F"}, want: "120 F is out of range; give a temperature from 0 C to 40 C"},
+	{name: "brine", pairs: []string{"salinity: 0 g/kg", "salinity: 50 ppt"}, want: "from 0 g/kg to 45 g/kg"},
+	{name: "unknown water", pairs: []string{"kind: clear", "kind: claer"}, want: `tank.water.kind: there is no kind of water "claer"; did you mean "clear"?`},
+	{name: "half depth and numbers", pairs: []string{"kind: clear", "half_depth: 900 mm, colour_440: 1 1/m"}, want: "foyer.yaml:6:38: tank.water.half_depth: half_depth and colour_440 exclude each other"},
+	{name: "colour without slope", pairs: []string{"kind: clear", "kind: pure, colour_440: 1 1/m"}, want: "tank.water.colour_slope: missing; give how fast"},
+	{name: "scattering without direction", pairs: []string{"kind: clear", "kind: pure, particle_scattering: 1 1/m"}, want: "tank.water.asymmetry: missing"},
+	{name: "unknown wall", pairs: []string{"left: acrylic", "left: wood"}, want: "tank.walls.left: wood is not known; known are glass, acrylic"},
+	{name: "two walls in one", pairs: []string{"{mirror: 90 %}", "{mirror: 0.9, diffuse: 0.1}"}, want: "tank.walls.right: a wall that is no pane is either"},
+	{name: "neither wall", pairs: []string{"{mirror: 90 %}", "{}"}, want: "tank.walls.right: a wall that is no pane is either"},
+	{name: "reflectance above 1", pairs: []string{"{diffuse: 0.25}", "{diffuse: 25}"}, want: "tank.floor.diffuse: 25 is out of range; give a number from 0 to 1"},
+	{name: "floor without a share", pairs: []string{"{diffuse: 0.25}", "{}"}, want: "tank.floor.diffuse: missing; give a share such as 0.25"},
+	{name: "cover of wood", pairs: []string{"material: glass", "material: low iron glass"}, want: `did you mean "low-iron glass"?`},
+	{name: "cover under water", pairs: []string{"above_water: 30 mm", "above_water: -1 mm"}, want: "tank.cover.above_water: -1 mm is out of range"},
+	{name: "flat point", pairs: []string{"to: [560 mm, 430 mm, 470 mm]", "to: [560 mm, 430 mm]"}, want: "tank.obstacles[0].to: a point has three lengths: x, y and z"},
+	{name: "flat box", pairs: []string{"to: [560 mm, 430 mm, 470 mm]", "to: [560 mm, 430 mm, 480 mm]"}, want: "foyer.yaml:11:7: tank.obstacles[0]: the box has no volume"},
+	{name: "clear box", pairs: []string{"opaque: true", "opaque: false"}, want: "tank.obstacles[0].opaque: only opaque boxes are known"},
+	{name: "box that may be", pairs: []string{"opaque: true", "opaque: perhaps"}, want: "perhaps is neither true nor false"},
+	{name: "too many boxes", pairs: []string{"    - {name: brace,", strings.Repeat("    - {from: [1 mm, 1 mm, 1 mm], to: [2 mm, 2 mm, 2 mm]}\n", 200) + "    - {name: brace,"}, want: "foyer.yaml:11:5: tank.obstacles: 201 obstacles are too many; at most 200 serve"},
+	{name: "no rail in the list", text: "tank: {length: 1 m, width: 1 m, height: 1 m, water: {depth: 50 cm}}\nrails: []\n", want: "foyer.yaml:2:8: rails: the list is empty; at least one rail is needed"},
+	{name: "too many rails", pairs: []string{"rails:\n", "rails:\n" + strings.Repeat("  - {}\n", 50)}, want: "rails: 51 rails are too many; at most 50 serve"},
+	{name: "rail under water", pairs: []string{"above_water: 160 mm", "above_water: 0 mm"}, want: "foyer.yaml:16:18: rails[0].above_water: 0 mm is out of range"},
+	{name: "rail in the cover", pairs: []string{"above_water: 160 mm", "above_water: 33 mm"}, want: "rails[0].above_water: 33 mm is not above the cover, whose top is at 34 mm"},
+	{name: "rail below the cover", pairs: []string{"above_water: 160 mm", "above_water: 20 mm"}, want: "20 mm is not above the cover"},
+	{name: "die in the cover", pairs: []string{"above_water: 160 mm", "above_water: 35 mm", "tilt: 0 deg", "tilt: 45 deg"}, want: "foyer.yaml:18:11: rails[0].tilt: the lowest dies of quad-neutral would stand at 32.8787 mm, not above the cover's top"},
+	{name: "steep rail", pairs: []string{"tilt: 0 deg", "tilt: 81 deg"}, want: "81 deg is out of range; give an angle from -80 deg to 80 deg"},
+	{name: "rail name twice", pairs: []string{"rails:\n", "rails:\n  - {name: main, length: 1 m, above_water: 90 mm, modules: {part: quad-blue, optic: round-40, x: 1 m, current: 350 mA}}\n"},
+		want: `foyer.yaml:14:11: rails[1].name: "main" is the name of the rail on line 13 already`},
+	{name: "default name taken", pairs: []string{"rails:\n", "rails:\n  - {name: rail 2, length: 1 m, above_water: 90 mm, modules: {part: quad-blue, optic: round-40, x: 1 m, current: 350 mA}}\n", "  - name: main\n    profile", "  - profile"},
+		want: `rails[1].name: "rail 2" is the name of the rail on line 13 already`},
+	{name: "unknown profile", pairs: []string{"bar-40x20", "bar-40x21"}, want: `did you mean "bar-40x20"?`},
+	{name: "unknown part", pairs: []string{"quad-neutral", "quad-netural"}, want: `foyer.yaml:19:21: rails[0].modules.part: there is no module "quad-netural"; did you mean "quad-neutral"?`},
+	{name: "unknown optic", pairs: []string{"round-40", "square"}, want: `there is no optic "square"; known are`},
+	{name: "no optic", pairs: []string{"optic: round-40, ", ""}, want: "rails[0].modules.optic: missing; give an optic's name such as round-40"},
+	{name: "no current", pairs: []string{", current: 350 mA", ""}, want: "rails[0].modules.current: missing; give the current through one module such as 350 mA"},
+	{name: "current outside the table", pairs: []string{"current: 350 mA", "current: 3 A"}, want: "3000 mA is outside the table of quad-neutral, which runs from 100 mA to 1000 mA"},
+	{name: "no module", pairs: []string{"count: 6", "count: 0"}, want: "0 is out of range; give a whole number from 1 to 400"},
+	{name: "half a module", pairs: []string{"count: 6", "count: 6.5"}, want: "6.5 is not a whole number"},
+	{name: "large group", pairs: []string{"count: 6", "count: 401"}, want: "401 is out of range; give a whole number from 1 to 400"},
+	{name: "no spacing", pairs: []string{"spacing: 180 mm, ", ""}, want: "rails[0].modules.spacing: missing; give the distance from middle to middle"},
+	{name: "no spacing length", pairs: []string{"spacing: 180 mm", "spacing: 0 mm"}, want: "spacing: 0 mm is out of range"},
+	{name: "no place", pairs: []string{"count: 6, spacing: 180 mm, ", ""}, want: "rails[0].modules.count: missing; give how many modules with their spacing, or x for a single one"},
+	{name: "two places", pairs: []string{"count: 6,", "x: 1 m, count: 6,"}, want: "rails[0].modules.spacing: x places one module and spacing spreads a group"},
+	{name: "empty modules", pairs: []string{"{part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}", "[]"}, want: "foyer.yaml:19:14: rails[0].modules: the list is empty"},
+	{name: "word for modules", pairs: []string{"{part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}", "six"}, want: "rails[0].modules: a single value stands here; write a list"},
+	{name: "too many modules", pairs: []string{"{part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}", "[" + strings.Repeat("{part: quad-neutral, optic: round-40, count: 400, spacing: 1 mm, current: 350 mA},", 2) + "]"}, want: "foyer.yaml:13:3: rails: more than 500 modules on all rails together are too many"},
+	{name: "too many faulty groups", pairs: []string{"{part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}", "[" + strings.Repeat("{part: quad-neutral},", 501) + "]"}, want: "foyer.yaml:13:3: rails: more than 500 modules on all rails together"},
+	{name: "too many keep-outs", pairs: []string{"{from: 570 mm", strings.Repeat("{from: 1 mm, to: 2 mm},", 100) + "{from: 570 mm"}, want: "rails[0].keep_out: 101 keep-outs are too many; at most 100 serve"},
+	{name: "keep-out inside out", pairs: []string{"from: 570 mm, to: 610 mm", "from: 610 mm, to: 570 mm"}, want: "foyer.yaml:20:16: rails[0].keep_out[0]: from must be left of to: 610 mm is not below 570 mm"},
+	{name: "unknown driver", pairs: []string{"cc-700", "cc-7oo"}, want: `there is no driver "cc-7oo"; did you mean "cc-700"?`},
+	{name: "no string", pairs: []string{"strings: 2", "strings: 0"}, want: "wiring.strings: 0 is out of range"},
+	{name: "long day", pairs: []string{"hours: 9 h", "hours: 25 h"}, want: "wiring.hours: 25 h is out of range; give a duration from 0 h to 24 h"},
+	{name: "tariff without currency", pairs: []string{"0.28 EUR/kWh", "0.28"}, want: "wiring.tariff: 0.28 is not an amount of money; write it as in 0.28 EUR/kWh"},
+	{name: "kelvins", pairs: []string{"air: 24 C", "air: 24 K"}, want: "ambient.air: 24 K is out of range; give a temperature from -20 C to 60 C"},
+	{name: "plane below the floor", pairs: []string{"plane: floor", "plane: 500 mm"}, want: "foyer.yaml:23:15: goal.plane: 500 mm is out of range; a plane lies from 0 mm to 420 mm"},
+	{name: "plane unknown", pairs: []string{"plane: floor", "plane: midd"}, want: `"midd" is no plane; did you mean "mid"?`},
+	{name: "uniformity", pairs: []string{"uniformity: 0.5", "uniformity: 1.5"}, want: "goal.uniformity: 1.5 is out of range; give a number above 0 and at most 1"},
+	{name: "no goal in lux", pairs: []string{"illuminance: 2500 lx", "illuminance: 0 lx"}, want: "goal.illuminance: 0 lx is out of range"},
+	{name: "daily light without hours", pairs: []string{"hours: 9 h, ", "", "illuminance: 2500 lx", "dli: 2 mol/m2/day"}, want: "goal.dli: a daily light integral needs the hours of light; give wiring.hours such as 9 h"},
+	{name: "part made of itself", text: sound + "parts: {modules: {one: {based_on: two}, two: {based_on: one}}}\n", want: "is made from itself"},
+	{name: "parts in a list", text: sound + "parts: [a.yaml]\n", want: "parts: a list stands here"},
+	{name: "parts file without an opener", text: sound + "parts: own.yaml\n", want: "foyer.yaml:24:8: parts: own.yaml: files beside the scene cannot be read here"},
+	{name: "measured file without an opener", pairs: []string{"round-40", "lens"}, text: sound + "parts: {optics: {lens: {file: lens.ies, efficiency: 0.9}}}\n", want: "rails[0].modules.optic: the distribution of lens, lens.ies: files beside the scene cannot be read here"},
+}
+
+// bomb multiplies ten values by ten nine times.
+const bomb = `a: &a [x, x, x, x, x, x, x, x, x, x]
+b: &b [*a, *a, *a, *a, *a, *a, *a, *a, *a, *a]
+c: &c [*b, *b, *b, *b, *b, *b, *b, *b, *b, *b]
+d: &d [*c, *c, *c, *c, *c, *c, *c, *c, *c, *c]
+e: &e [*d, *d, *d, *d, *d, *d, *d, *d, *d, *d]
+f: &f [*e, *e, *e, *e, *e, *e, *e, *e, *e, *e]
+`
+
+func wrongText(t testing.TB, text string, pairs []string) string {
+	if text == "" {
+		text = sound
+	}
+	return edit(t, text, pairs...)
+}
+
+func TestWrongScenes(t *testing.T) {
+	if len(wrong) < 45 {
+		t.Errorf("only %d wrong scenes", len(wrong))
+	}
+	for _, test := range wrong {
+		s, err := scene.Parse("foyer.yaml", []byte(wrongText(t, test.text, test.pairs)), nil)
+		var faults *document.Error
+		switch {
+		case err == nil || s != nil:
+			t.Errorf("%s: taken", test.name)
+		case !errors.As(err, &faults) || len(faults.Faults) == 0:
+			t.Errorf("%s: the error is a %T", test.name, err)
+		case !strings.Contains(err.Error(), test.want):
+			t.Errorf("%s:\n%.600s\ndoes not say\n%s", test.name, err, test.want)
+		}
+	}
+}
+
+// One wrong value makes one fault: nothing follows from it that the reader of the message cannot understand.
+func TestOneFaultForOneMistake(t *testing.T) {
+	for _, pairs := range [][]string{
+		{"length: 1180 mm", "length: 1180"},
+		{"depth: 420 mm", "depth: 420"},
+		{"thickness: 4 mm", "thickness: 4"},
+		{"hours: 9 h", "hours: 9", "illuminance: 2500 lx", "dli: 2 mol/m2/day"},
+		{"part: quad-neutral", "part: quad"},
+		{"from: 570 mm", "from: 570"},
+		{"[560 mm, 430 mm, 470 mm]", "[560, 430 mm, 470 mm]"},
+		{"count: 6", "count:"},
+	} {
+		_, err := scene.Parse("foyer.yaml", []byte(edit(t, sound, pairs...)), nil)
+		var faults *document.Error
+		if !errors.As(err, &faults) || len(faults.Faults) != 1 {
+			t.Errorf("%q: %v", pairs[1], err)
+		}
+	}
+}
+
+func TestAllFaultsAtOnceInTheOrderOfTheFile(t *testing.T) {
+	text := edit(t, sound, "title:", "titel:", "length: 1180 mm", "length: 1180", "kind: clear", "kind: mud",
+		"optic: round-40", "optic: round-41", "wiring:", "wirring:", "uniformity: 0.5", "uniformity: 7")
+	_, err := scene.Parse("foyer.yaml", []byte(text), nil)
+	if err == nil {
+		t.Fatal("taken")
+	}
+	lines := strings.Split(err.Error(), "\n")
+	want := []string{"foyer.yaml:1:1: titel:", "foyer.yaml:3:11: tank.length:", "foyer.yaml:6:32: tank.water.kind:",
+		"foyer.yaml:19:42: rails[0].modules.optic:", "foyer.yaml:21:1: wirring:", "foyer.yaml:23:56: goal.uniformity:"}
+	if len(lines) != len(want) {
+		t.Fatalf("%d faults:\n%v", len(lines), err)
+	}
+	for i := range want {
+		if !strings.HasPrefix(lines[i], want[i]) {
+			t.Errorf("fault %d is %q, not at %q", i, lines[i], want[i])
+		}
+	}
+}
+
+// FuzzParse: no panic; each fault has a message in one line; a scene without a fault has finite, positive measures.
+func FuzzParse(f *testing.F) {
+	for _, test := range wrong {
+		if text := wrongText(f, test.text, test.pairs); len(text) < 1<<16 {
+			f.Add([]byte(text))
+		}
+	}
+	f.Add([]byte(sound))
+	f.Add([]byte(smallest))
+	f.Add([]byte(scene.Starter()))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		s, err := scene.Parse("foyer.yaml", data, nil)
+		if err != nil {
+			checkFaults(t, err)
+			return
+		}
+		for _, w := range s.Warnings {
+			checkFault(t, w)
+		}
+		checkMeasures(t, s)
+	})
+}
+
+func checkFaults(t *testing.T, err error) {
+	var faults *document.Error
+	if !errors.As(err, &faults) || len(faults.Faults) == 0 {
+		t.Fatalf("an error without faults: %v", err)
+	}
+	for _, fault := range faults.Faults {
+		checkFault(t, fault)
+	}
+}
+
+func checkFault(t *testing.T, f document.Fault) {
+	if f.Message == "" || f.File == "" || strings.ContainsAny(f.Error(), "\n\r\x00") {
+		t.Errorf("a fault reads %q", f.Error())
+	}
+}
+
+func checkMeasures(t *testing.T, s *scene.Scene) {
+	tank := s.Tank
+	positive := map[string]float64{"length": tank.LengthM, "width": tank.WidthM, "height": tank.HeightM, "depth": tank.Water.DepthM}
+	for i, rail := range s.Rails {
+		positive["rail length"], positive["height above the water"] = rail.LengthM, rail.AboveWaterM
+		if len(rail.Modules) == 0 {
+			t.Errorf("rail %d has no module", i)
+		}
+		for _, m := range rail.Modules {
+			positive["current"], positive["flux"] = m.CurrentA, m.FluxLm()
+			if math.IsNaN(m.XM) || math.Abs(m.XM) > 1e5 {
+				t.Errorf("a module at %g m", m.XM)
+			}
+			checkPositive(t, positive)
+		}
+	}
+	if tank.RimAboveWaterM() < 0 || len(s.Rails) == 0 {
+		t.Errorf("water %g m above the rim, %d rails", -tank.RimAboveWaterM(), len(s.Rails))
+	}
+}
+
+func checkPositive(t *testing.T, values map[string]float64) {
+	for name, v := range values {
+		if !(v > 0) || math.IsInf(v, 0) {
+			t.Errorf("%s is %g", name, v)
+		}
+	}
+}

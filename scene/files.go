@@ -1,0 +1,111 @@
+package scene
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"fathomlux/scene/document"
+)
+
+// Opener returns the content of a file that the scene names; name is as written in the scene, relative to the scene's
+// folder. Its errors say what is wrong with the file and never what is in it.
+type Opener func(name string) ([]byte, error)
+
+// Read reads the scene file at path with the files beside it that it names. The error is a *document.Error with every
+// fault of all files.
+func Read(path string) (*Scene, error) {
+	data, err := readRegular(os.Stat, openPath, path)
+	if err != nil {
+		return nil, &document.Error{Faults: []document.Fault{{File: path, Message: err.Error()}}}
+	}
+	return Parse(path, data, beside(filepath.Dir(path)))
+}
+
+// beside returns an Opener for the files in folder and in the folders below it. A name may not lead out of the folder,
+// neither by itself nor through a symbolic link.
+func beside(folder string) Opener {
+	return func(name string) ([]byte, error) {
+		if err := checkName(name); err != nil {
+			return nil, err
+		}
+		root, err := os.OpenRoot(folder)
+		if err != nil {
+			return nil, errors.New("the scene's folder cannot be opened")
+		}
+		defer root.Close()
+		open := func(name string) (fs.File, error) { return root.Open(name) }
+		return readRegular(root.Stat, open, filepath.FromSlash(name))
+	}
+}
+
+func openPath(path string) (fs.File, error) { return os.Open(path) }
+
+// checkName refuses names that lead out of the scene's folder or mean another file on another system.
+func checkName(name string) error {
+	switch {
+	case strings.ContainsAny(name, "\\\x00"):
+		return errors.New("a file name may hold no backslash; write / between folders")
+	case filepath.IsAbs(name) || strings.HasPrefix(name, "/"):
+		return errors.New("an absolute path; give a name relative to the scene's folder")
+	}
+	for _, part := range strings.Split(name, "/") {
+		if part == ".." {
+			return errors.New("the name leads out of the scene's folder; put the file beside the scene")
+		}
+	}
+	if !filepath.IsLocal(filepath.FromSlash(name)) {
+		return errors.New("no name of a file beside the scene")
+	}
+	return nil
+}
+
+// readRegular reads a regular file of at most document.MaxBytes; it never waits at a pipe or a device.
+func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.File, error), name string) ([]byte, error) {
+	info, err := stat(name)
+	if err != nil {
+		return nil, explainOpen(err)
+	}
+	switch {
+	case info.IsDir():
+		return nil, errors.New("this is a folder; give a file")
+	case !info.Mode().IsRegular():
+		return nil, errors.New("this is a device, a pipe or a socket; give a regular file")
+	case info.Size() > document.MaxBytes:
+		return nil, errTooLarge(info.Size())
+	}
+	file, err := open(name)
+	if err != nil {
+		return nil, explainOpen(err)
+	}
+	defer file.Close()
+	data, err := io.ReadAll(io.LimitReader(file, document.MaxBytes+1))
+	if err != nil {
+		return nil, errors.New("the file cannot be read to its end")
+	}
+	if len(data) > document.MaxBytes {
+		return nil, errTooLarge(int64(len(data)))
+	}
+	return data, nil
+}
+
+func errTooLarge(size int64) error {
+	return fmt.Errorf("the file has %d bytes or more; at most %d (1 MiB) serve", size, document.MaxBytes)
+}
+
+// explainOpen says in our words why a file did not open; the system's words would repeat its path.
+func explainOpen(err error) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return errors.New("there is no such file")
+	case errors.Is(err, fs.ErrPermission):
+		return errors.New("no permission to read the file")
+	case strings.Contains(err.Error(), "escapes"):
+		return errors.New("the name leads out of the scene's folder through a link; put the file beside the scene")
+	}
+	return errors.New("the file cannot be opened")
+}

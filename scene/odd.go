@@ -1,0 +1,101 @@
+package scene
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"fathomlux/scene/document"
+)
+
+// slackM is how far a board may reach over an edge by rounding.
+const slackM = 1e-6
+
+// warnRail warns about a rail that cannot hang where it is, or that does not hang over the tank.
+func warnRail(n document.Node, t Tank, rail Rail) {
+	left, right := rail.LeftM, rail.LeftM+rail.LengthM
+	overX := left < -slackM || right > t.LengthM+slackM
+	half := rail.Profile.WidthM / 2
+	overY := rail.YM-half < -slackM || rail.YM+half > t.WidthM+slackM
+	switch {
+	case overX && rail.AboveWaterM < t.RimAboveWaterM():
+		n.Warnf("the rail reaches beyond the tank's ends but hangs %s below the rim", say(t.RimAboveWaterM()-rail.AboveWaterM))
+	case overX:
+		n.Warnf("the rail reaches beyond the tank's ends: it runs from x = %s to %s", say(left), say(right))
+	}
+	if overY {
+		n.Warnf("the rail reaches beyond the tank's front or back: its middle is at y = %s", say(rail.YM))
+	}
+}
+
+// warnModules warns about modules beyond the rail's ends, outside the tank, in a keep-out or on top of each other. at
+// holds the place in the file of each; the modules of one group share a warning.
+func warnModules(at []document.Node, t Tank, rail Rail) {
+	warnEach(at, rail.Modules, "beyond the rail's end", func(m Module) bool {
+		half := m.Part.BoardLengthM / 2
+		return m.XM-half < rail.LeftM-slackM || m.XM+half > rail.LeftM+rail.LengthM+slackM
+	})
+	warnEach(at, rail.Modules, "outside the tank", func(m Module) bool {
+		return m.XM < 0 || m.XM > t.LengthM || rail.YM < 0 || rail.YM > t.WidthM
+	})
+	for _, k := range rail.KeepOuts {
+		where := fmt.Sprintf("in the keep-out from x = %s to %s", say(k.FromM), say(k.ToM))
+		if k.Why != "" {
+			where += " (" + k.Why + ")"
+		}
+		warnEach(at, rail.Modules, where, func(m Module) bool {
+			half := m.Part.BoardLengthM / 2
+			return m.XM+half > k.FromM+slackM && m.XM-half < k.ToM-slackM
+		})
+	}
+	warnOverlaps(at, rail.Modules)
+}
+
+// warnEach adds one warning for each group that has modules for which odd holds.
+func warnEach(at []document.Node, modules []Module, where string, odd func(Module) bool) {
+	for start := 0; start < len(modules); {
+		end, places := start, []string(nil)
+		for ; end < len(modules) && at[end].Path() == at[start].Path(); end++ {
+			if odd(modules[end]) {
+				places = append(places, say(modules[end].XM))
+			}
+		}
+		if len(places) == 1 {
+			at[start].Warnf("the module at x = %s is %s", places[0], where)
+		} else if len(places) > 1 {
+			at[start].Warnf("%d modules are %s, at x = %s", len(places), where, few(places))
+		}
+		start = end
+	}
+}
+
+// few joins words and leaves out those after the fourth.
+func few(words []string) string {
+	if len(words) > 4 {
+		return strings.Join(words[:4], ", ") + " and more"
+	}
+	return strings.Join(words, ", ")
+}
+
+// warnOverlaps adds one warning for each group of which a board lies on another board of the same rail.
+func warnOverlaps(at []document.Node, modules []Module) {
+	order := make([]int, len(modules))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool { return modules[order[a]].XM < modules[order[b]].XM })
+	warned := map[string]bool{}
+	for k := 1; k < len(order); k++ {
+		left, right := order[k-1], order[k]
+		a, b := modules[left], modules[right]
+		if b.XM-a.XM >= (a.Part.BoardLengthM+b.Part.BoardLengthM)/2-slackM {
+			continue
+		}
+		later := at[max(left, right)]
+		if warned[later.Path()] {
+			continue
+		}
+		warned[later.Path()] = true
+		later.Warnf("the boards at x = %s and %s lie on each other", say(a.XM), say(b.XM))
+	}
+}

@@ -1,0 +1,69 @@
+package scene_test
+
+import (
+	"strings"
+	"testing"
+)
+
+func TestOddButLegal(t *testing.T) {
+	const modules = "modules: {part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}"
+	tests := []struct {
+		name  string
+		pairs []string
+		want  []string // the warnings, in order; none of them more
+	}{
+		{"sound", nil, nil},
+		{"beyond the rail's end", []string{"length: 1100 mm", "length: 900 mm"},
+			[]string{"foyer.yaml:19:14: rails[0].modules: 2 modules are beyond the rail's end, at x = 140 mm, 1040 mm"}},
+		{"a keep-out", []string{"from: 570 mm", "from: 510 mm"},
+			[]string{"rails[0].modules: the module at x = 500 mm is in the keep-out from x = 510 mm to 610 mm (cable gland)"}},
+		{"outside the tank", []string{"length: 1100 mm", "length: 1300 mm", modules,
+			"modules: [{part: quad-neutral, optic: round-40, x: -20 mm, current: 350 mA}]"},
+			[]string{"foyer.yaml:13:5: rails[0]: the rail reaches beyond the tank's ends: it runs from x = -60 mm to 1240 mm",
+				"rails[0].modules[0]: the module at x = -20 mm is outside the tank"}},
+		{"before the front", []string{"y: 215 mm", "y: 5 mm"},
+			[]string{"rails[0]: the rail reaches beyond the tank's front or back: its middle is at y = 5 mm"}},
+		{"lower than the rim", []string{"length: 1100 mm", "length: 1300 mm", "above_water: 160 mm", "above_water: 50 mm"},
+			[]string{"rails[0]: the rail reaches beyond the tank's ends but hangs 10 mm below the rim"}},
+		{"too many amperes", []string{"quad-neutral", "weak"}, []string{"rails[0].modules.current: 350 mA is above the highest current of weak, 300 mA"}},
+		{"very wide", []string{"optic: round-40", "optic: flood"}, []string{"rails[0].modules.optic: the beam of flood is wider than 170 deg"}},
+		{"boards on each other", []string{"spacing: 180 mm", "spacing: 20 mm", "from: 570 mm, to: 610 mm", "from: 0 mm, to: 10 mm"},
+			[]string{"rails[0].modules: the boards at x = 540 mm and 560 mm lie on each other"}},
+		{"full to the brim", []string{"depth: 420 mm", "depth: 480 mm"}, []string{"foyer.yaml:6:18: tank.water.depth: the water ends only 0 mm below the rim"}},
+		{"wet cover", []string{"above_water: 30 mm", "above_water: 0 mm"}, []string{"tank.cover.above_water: the cover touches the water"}},
+		{"no goal", []string{"goal: {plane: floor, illuminance: 2500 lx, uniformity: 0.5}\n", ""}, []string{"foyer.yaml:1:1: no goal is given"}},
+		{"a goal of nothing", []string{", illuminance: 2500 lx, uniformity: 0.5", ""}, []string{"foyer.yaml:23:7: goal: the goal asks for nothing"}},
+		{"clearer than pure", []string{"kind: clear", "half_depth: 30 m"}, []string{"tank.water.half_depth: 30 m is clearer than pure water"}},
+		{"box beside the tank", []string{"from: [620 mm,", "from: [1200 mm,", "to: [560 mm,", "to: [1300 mm,"}, []string{"tank.obstacles[0]: the box stands outside the tank"}},
+		{"dark day", []string{"hours: 9 h", "hours: 0 h", "illuminance: 2500 lx", "dli: 2 mol/m2/day"}, []string{"goal.dli: the light is on for 0 h a day"}},
+	}
+	const own = "parts: {modules: {weak: {based_on: quad-neutral, highest_current: 300 mA}}, optics: {flood: {beam: 175 deg, efficiency: 0.9}}}\n"
+	for _, test := range tests {
+		s := mustParse(t, edit(t, sound, test.pairs...)+own)
+		if len(s.Warnings) != len(test.want) {
+			t.Errorf("%s: warnings %v, want %d", test.name, s.Warnings, len(test.want))
+			continue
+		}
+		for i, want := range test.want {
+			if got := s.Warnings[i].Error(); !strings.HasPrefix(got, "foyer.yaml:") || !strings.Contains(got, want) {
+				t.Errorf("%s: %q does not say %q", test.name, got, want)
+			}
+		}
+	}
+}
+
+// A crowd of odd modules is one warning and not one each.
+func TestOddGroupsWarnOnce(t *testing.T) {
+	text := edit(t, sound, "count: 6, spacing: 180 mm", "count: 60, spacing: 100 mm")
+	s := mustParse(t, text)
+	if len(s.Warnings) > 3 {
+		t.Errorf("%d warnings: %v", len(s.Warnings), s.Warnings)
+	}
+	found := false
+	for _, w := range s.Warnings {
+		found = found || strings.HasSuffix(w.Message, "and more")
+	}
+	if !found {
+		t.Errorf("no warning is cut short: %v", s.Warnings)
+	}
+}

@@ -1,0 +1,165 @@
+// Package scene reads a whole scene file into SI units, with every name resolved and every fault at once: the tank and
+// its water, the rails with their modules, the wiring, the goal.
+// It knows no optics: what a beam does in the water is not its business, and nothing here computes light.
+// Next: package document for the strict reader, package parts for what stands on a rail, package optics for the light.
+package scene
+
+import (
+	"errors"
+
+	"fathomlux/scene/document"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/space"
+)
+
+// Scene is a whole scene file, in SI units and with every name resolved.
+type Scene struct {
+	File     string // as it was named by the caller
+	Title    string
+	Tank     Tank
+	Rails    []Rail
+	Wiring   Wiring
+	Ambient  Ambient
+	Goal     Goal
+	Library  *parts.Library
+	Warnings []document.Fault // legal but odd values, in the order of the file
+
+	open Opener
+}
+
+// Open returns the content of a file beside the scene, such as the measured distribution that an optic names. The file
+// may not lie outside the scene's folder.
+func (s *Scene) Open(name string) ([]byte, error) {
+	if s.open == nil {
+		return nil, errors.New("files beside the scene cannot be read here")
+	}
+	return s.open(name)
+}
+
+// Tank is the vessel and what stands in it. Lengths are inside measures in metres.
+type Tank struct {
+	LengthM, WidthM, HeightM float64
+	Water                    Water
+	Walls                    Walls
+	FloorReflectance         float64 // diffuse, 0 to 1
+	Cover                    *Cover  // nil for an open tank
+	Obstacles                []Obstacle
+}
+
+// RimAboveWaterM returns the height of the rim above the water surface.
+func (t Tank) RimAboveWaterM() float64 { return t.HeightM - t.Water.DepthM }
+
+// Water is the body of water. Kind holds the preset with the scene's own numbers already put in.
+type Water struct {
+	DepthM         float64
+	Kind           parts.Water
+	TemperatureC   float64
+	SalinityGPerKg float64
+	HalfDepthM     float64 // measured depth at which half the light is left; 0 where Kind holds instead
+}
+
+// Walls are the four sides of the tank.
+type Walls struct{ Front, Back, Left, Right Wall }
+
+// WallKind tells what a wall does with light.
+type WallKind int
+
+// The kinds of wall.
+const (
+	GlassWall   WallKind = iota // soda-lime glass, clear
+	AcrylicWall                 // PMMA, clear
+	DiffuseWall                 // paint, film or foam: reflects Reflectance diffusely
+	MirrorWall                  // reflects Reflectance as a mirror
+)
+
+// Wall is one side of the tank. Reflectance belongs to the diffuse and mirror kinds, 0 to 1.
+type Wall struct {
+	Kind        WallKind
+	Reflectance float64
+}
+
+// Cover is a pane between the modules and the water; AboveWaterM is its underside.
+type Cover struct {
+	Material                CoverMaterial
+	ThicknessM, AboveWaterM float64
+}
+
+// CoverMaterial names what a cover is made of.
+type CoverMaterial int
+
+// The materials of a cover.
+const (
+	ClearGlass   CoverMaterial = iota // soda-lime float glass
+	LowIronGlass                      // the same with little iron
+	Acrylic                           // PMMA
+)
+
+// Obstacle is an opaque box that casts a shadow.
+type Obstacle struct {
+	Name string
+	Box  space.Box
+}
+
+// Rail is a bar along x with its modules.
+type Rail struct {
+	Name        string
+	Profile     parts.Profile
+	LengthM     float64
+	LeftM       float64 // x of the left end
+	YM          float64
+	AboveWaterM float64 // emitting face
+	TiltRad     float64 // positive turns the beams towards the back
+	Modules     []Module
+	KeepOuts    []KeepOut
+}
+
+// KeepOut is a stretch of the rail where no module may sit, as x in the tank's axes, metres.
+type KeepOut struct {
+	FromM, ToM float64
+	Why        string
+}
+
+// Module is one module on a rail. XM is its middle in the tank's axes.
+type Module struct {
+	Part     parts.Module
+	Optic    parts.Optic
+	XM       float64
+	CurrentA float64
+}
+
+// FluxLm returns the flux of all dies of the module at its current and at the reference junction temperature, lm.
+func (m Module) FluxLm() float64 {
+	lm, _ := m.Part.FluxLm.At(m.CurrentA / float64(m.Part.ParallelPaths)) // range was checked when the scene was read
+	return lm * float64(m.Part.Dies())
+}
+
+// Wiring says how the modules are fed. A field is 0 or empty where the scene does not give it.
+type Wiring struct {
+	Driver       parts.Driver
+	Strings      int
+	HoursPerDay  float64
+	TariffPerKWh parts.Money
+}
+
+// Ambient is the air around the rail.
+type Ambient struct{ AirC float64 }
+
+// Goal is what the light has to reach on one plane. A number is 0 where the scene does not ask for it.
+type Goal struct {
+	Plane         PlaneRef
+	IlluminanceLx float64 // lowest mean illuminance
+	PPFD          float64 // lowest mean PPFD, umol/m2/s
+	DLI           float64 // lowest mean daily light integral, mol/m2/day
+	Uniformity    float64 // lowest min/mean
+}
+
+// Set tells whether the scene asks for anything.
+func (g Goal) Set() bool {
+	return g.IlluminanceLx > 0 || g.PPFD > 0 || g.DLI > 0 || g.Uniformity > 0
+}
+
+// PlaneRef names a horizontal plane: Name is "surface", "mid", "floor", or the depth as the scene wrote it; DepthM is its depth below the surface.
+type PlaneRef struct {
+	Name   string
+	DepthM float64
+}
