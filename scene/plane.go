@@ -23,7 +23,7 @@ func (t Tank) Plane(text string) (PlaneRef, error) {
 	if near := document.Suggest(text, []string{"surface", "mid", "floor"}); near != "" {
 		return PlaneRef{}, fmt.Errorf("%q is no plane; did you mean %q?", text, near)
 	}
-	if text == "" || strings.IndexAny(text[:1], "+-.0123456789") < 0 {
+	if text == "" || !strings.ContainsAny(text[:1], "+-.0123456789") {
 		return PlaneRef{}, fmt.Errorf("%.60q is no plane; use surface, mid, floor or a depth such as 200 mm", text)
 	}
 	depthM, err := unit.Length.Parse(text)

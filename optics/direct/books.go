@@ -118,7 +118,6 @@ type bundle struct {
 	source   *stage.Source
 	rim      rim
 	luminous stack.Column
-	unfolded []space.Box
 	books    result.Books
 	landed   arrivals
 }

@@ -15,6 +15,7 @@ type image struct {
 	fixed       float64 // signed distance of the row from the source along y, m
 	first, step float64 // signed distances of the first cell from the source along x, and of the next from it, m
 	shades      []shade
+	shadesKnown bool
 }
 
 // span is a run of cells, from included, to not.
@@ -194,9 +195,18 @@ func (im *image) intensity(d float64, n *node) float64 {
 	return im.sum.engine.stage.Beams[im.source.Beam].Fast(local)
 }
 
+// shadesOf returns the boxes as the row sees them, worked out when first asked for.
+func (im *image) shadesOf() []shade {
+	if !im.shadesKnown {
+		im.shades = im.sum.shades(im.boxes, im.source.Position, im.fixed, im.track.heightM)
+		im.shadesKnown = true
+	}
+	return im.shades
+}
+
 // shaded tells whether a box hides the source from a cell.
 func (im *image) shaded(d float64, n *node) bool {
-	for i := range im.shades {
+	for i := range im.shadesOf() {
 		if _, hit := im.shades[i].hides(d, im.track.heightM, im.sum.depthM, n); hit {
 			return true
 		}

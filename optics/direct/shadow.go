@@ -84,13 +84,14 @@ func (b *shade) hides(d, heightM, depthM float64, n *node) (at float64, hit bool
 
 // shadowSpans returns the parts of a span that a box may hide, in order and without overlap.
 func (im *image) shadowSpans(s span) []span {
-	if s.from >= s.to || len(im.shades) == 0 {
+	if s.from >= s.to || len(im.shadesOf()) == 0 {
 		return nil
 	}
 	var list []span
 	for i := range im.shades {
-		hidden := im.behind(&im.shades[i], s)
-		for range 3 { // a shorter span bounds the shadow better
+		hidden, before := im.behind(&im.shades[i], s), s
+		for n := 0; n < 3 && hidden.to-hidden.from > 4 && hidden != before; n++ { // a shorter span bounds the shadow better
+			before = hidden
 			hidden = im.behind(&im.shades[i], hidden)
 		}
 		if hidden.from < hidden.to {

@@ -111,8 +111,7 @@ func (s *sum) line(y, step float64) rowLight {
 	}
 	for _, views := range s.views {
 		for i := range views {
-			im := s.image(&views[i], y, step)
-			im.add(out.modules[views[i].source.Module])
+			s.image(&views[i], y, step).add(out.modules[views[i].source.Module])
 		}
 	}
 	for _, m := range out.modules {
@@ -125,12 +124,10 @@ func (s *sum) line(y, step float64) rowLight {
 }
 
 // image places a view over a row at y with cells of the given step.
-func (s *sum) image(v *view, y, step float64) image {
+func (s *sum) image(v *view, y, step float64) *image {
 	at := v.source.Position
-	im := image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*y - at.Y,
+	return &image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*y - at.Y,
 		first: v.originX + v.signX*step/2 - at.X, step: v.signX * step}
-	im.shades = s.shades(v.boxes, at, im.fixed, v.track.heightM)
-	return im
 }
 
 // pairX returns the walls across x, nil where a wall mirrors nothing.

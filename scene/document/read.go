@@ -160,7 +160,6 @@ type builder struct {
 	file   string
 	report *Report
 	count  int
-	depth  int
 	full   bool // a limit was met
 	open   []*yaml.Node
 }

@@ -1,0 +1,129 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// number writes v with at most six digits and no trailing zeros.
+func number(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
+
+// several writes a count with its noun: "1 string", "2 strings".
+func several(n int, noun string) string {
+	if n != 1 {
+		noun += "s"
+	}
+	return strconv.Itoa(n) + " " + noun
+}
+
+// writeCheckText writes what the scenes are, their warnings and their cautions, for people.
+// Faults are not repeated here: they go to standard error as the command's error.
+func writeCheckText(w io.Writer, checks []sceneCheck, quiet bool) {
+	for i, c := range checks {
+		if c.scene == nil {
+			continue
+		}
+		if !quiet {
+			if i > 0 {
+				fmt.Fprintln(w)
+			}
+			writeSummary(w, c.file, summarise(c.scene))
+		}
+		for _, f := range c.warnings {
+			fmt.Fprintf(w, "warning: %s\n", f.Error())
+		}
+		for _, line := range c.cautions {
+			fmt.Fprintf(w, "caution: %s\n", line)
+		}
+	}
+}
+
+// writeSummary writes a scene in a few lines: a word for what, then what.
+func writeSummary(w io.Writer, file string, s *summaryJSON) {
+	line := func(what, format string, args ...any) {
+		fmt.Fprintf(w, "  %-7s  %s\n", what, fmt.Sprintf(format, args...))
+	}
+	fmt.Fprintf(w, "%s: %s\n", file, titleOr(s.Title))
+	t := s.Tank
+	line("tank", "%s x %s x %s mm inside (length x width x height)", number(t.LengthMM), number(t.WidthMM), number(t.HeightMM))
+	line("walls", "front %s, back %s, left %s, right %s; floor diffuse %s", wallText(t.Walls.Front), wallText(t.Walls.Back), wallText(t.Walls.Left), wallText(t.Walls.Right), number(t.FloorReflectance))
+	if c := t.Cover; c != nil {
+		line("cover", "%s %s mm, %s mm above the water", c.Material, number(c.ThicknessMM), number(c.AboveWaterMM))
+	}
+	if len(t.Obstacles) > 0 {
+		line("shadows", "%s", strings.Join(t.Obstacles, ", "))
+	}
+	line("water", "%s mm deep, %s, %s C, %s g/kg", number(s.Water.DepthMM), waterText(s.Water), number(s.Water.TemperatureC), number(s.Water.SalinityGPerKg))
+	for _, r := range s.Rails {
+		line("rail", "%s: %s, %s mm from x = %s mm, y = %s mm, %s mm above the water, tilt %s deg", r.Name, r.Profile,
+			number(r.LengthMM), number(r.LeftMM), number(r.YMM), number(r.AboveWaterMM), number(r.TiltDeg))
+		for _, g := range r.Modules {
+			line("", "%d x %s with %s (%s deg beam) at %s mA", g.Count, g.Part, g.Optic, number(g.BeamDeg), number(g.CurrentMA))
+		}
+	}
+	line("light", "%.0f lm from the dies, %.0f lm after the optics, junctions at %s C", s.Light.DiesLm, s.Light.OpticsLm, number(s.Light.JunctionC))
+	line("power", "%.1f W at the modules, junctions at %s C", s.Light.ModulesW, number(s.Light.JunctionC))
+	if s.Wiring != nil {
+		line("wiring", "%s", wiringText(*s.Wiring))
+	}
+	line("goal", "%s", goalText(s.Goal))
+}
+
+func titleOr(title string) string {
+	if title == "" {
+		return "(no title)"
+	}
+	return title
+}
+
+func wallText(w wallJSON) string {
+	if w.Reflectance == nil {
+		return w.Kind
+	}
+	return w.Kind + " " + number(*w.Reflectance)
+}
+
+func waterText(w waterJSON) string {
+	if w.HalfDepthMM == nil {
+		return w.Kind
+	}
+	return fmt.Sprintf("measured (half the light left at %s mm)", number(*w.HalfDepthMM))
+}
+
+func wiringText(w wiringJSON) string {
+	var parts []string
+	if w.Strings > 0 {
+		parts = append(parts, fmt.Sprintf("%s of about %.1f V", several(w.Strings, "string"), w.StringV))
+	}
+	if w.Driver != "" {
+		parts = append(parts, "driver "+w.Driver)
+	}
+	if w.HoursPerDay > 0 {
+		parts = append(parts, number(w.HoursPerDay)+" h a day")
+	}
+	return strings.Join(parts, ", ")
+}
+
+func goalText(g *goalJSON) string {
+	if g == nil {
+		return "none"
+	}
+	var parts []string
+	add := func(format string, v float64) {
+		if v > 0 {
+			parts = append(parts, fmt.Sprintf(format, number(v)))
+		}
+	}
+	add("mean %s lx", g.IlluminanceLx)
+	add("mean %s umol/m2/s", g.PPFD)
+	add("mean %s mol/m2/day", g.DLI)
+	add("min/mean %s", g.Uniformity)
+	where := number(g.DepthMM) + " mm down"
+	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane) {
+		where = fmt.Sprintf("%s (%s)", g.Plane, where)
+	}
+	return where + ": " + strings.Join(parts, ", ")
+}

@@ -1,0 +1,113 @@
+package main
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/curve"
+	"fathomlux/scene/parts"
+)
+
+// exact is for sums of a few products of short decimals: only rounding is left.
+const exact = 1e-9
+
+// hotModule is a board of 2 x 3 dies on two paths, whose tables hold at 85 C.
+func hotModule(t *testing.T, currentA float64) scene.Module {
+	t.Helper()
+	line := func(x, y []float64) curve.Curve {
+		c, err := curve.Linear(x, y)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	return scene.Module{CurrentA: currentA, XM: 0.1,
+		Part: parts.Module{Name: "hot", DiesAlong: 2, DiesAcross: 3, ParallelPaths: 2, ReferenceC: 85, FluxPerK: -0.002, VoltsPerK: -0.003,
+			FluxLm: line([]float64{0.1, 0.5}, []float64{40, 200}), ForwardV: line([]float64{0.1, 0.5}, []float64{2.6, 3})},
+		Optic: parts.Optic{Name: "half", BeamRad: math.Pi / 3, BeamAcrossRad: math.Pi / 3, Efficiency: 0.5}}
+}
+
+func TestFiguresOfAreCold(t *testing.T) {
+	f := figuresOf(hotModule(t, 0.7))
+	// By hand: 0.35 A a path; flux 140 lm a die at 85 C, 60 K colder is 12 % more; three dies in series at
+	// 2.85 V + 60 K * 3 mV/K each.
+	want := moduleFigures{DiesLm: 6 * 140 * 1.12, OpticsLm: 3 * 140 * 1.12, SeriesV: 3 * 3.03, PowerW: 3 * 3.03 * 0.7}
+	for _, c := range []struct {
+		name      string
+		got, want float64
+	}{{"dies lm", f.DiesLm, want.DiesLm}, {"optics lm", f.OpticsLm, want.OpticsLm}, {"V", f.SeriesV, want.SeriesV}, {"W", f.PowerW, want.PowerW}} {
+		if math.Abs(c.got-c.want) > exact {
+			t.Errorf("%s: %g, want %g", c.name, c.got, c.want)
+		}
+	}
+}
+
+func TestTotalsAndStrings(t *testing.T) {
+	m := hotModule(t, 0.7)
+	sc := &scene.Scene{Rails: []scene.Rail{{Modules: []scene.Module{m, m}}, {Modules: []scene.Module{m, m}}}}
+	one, all := figuresOf(m), totalFigures(sc)
+	if math.Abs(all.PowerW-4*one.PowerW) > exact || math.Abs(all.DiesLm-4*one.DiesLm) > exact {
+		t.Errorf("four modules give %+v, one gives %+v", all, one)
+	}
+	if v := stringV(sc); v != 0 {
+		t.Errorf("no strings are given, yet a string has %g V", v)
+	}
+	sc.Wiring.Strings = 2
+	if v := stringV(sc); math.Abs(v-2*one.SeriesV) > exact {
+		t.Errorf("a string of two modules has %g V, want %g", v, 2*one.SeriesV)
+	}
+}
+
+func TestRounding(t *testing.T) {
+	if got := degrees(40 * math.Pi / 180); got != 40 {
+		t.Errorf("40 deg comes back as %v", got)
+	}
+	if got := millimetres(46.5 * 0.0254); got != 1181.1 {
+		t.Errorf("46.5 in comes back as %v mm", got)
+	}
+	if got := millimetres(-0.0005); got != -0.5 {
+		t.Errorf("-0.5 mm comes back as %v", got)
+	}
+}
+
+// TestCautionsApplyWhereTheyShould turns each reason on and off.
+func TestCautionsApplyWhereTheyShould(t *testing.T) {
+	acrylic := scene.Wall{Kind: scene.AcrylicWall}
+	dry := func() *scene.Scene { // a scene with no reason but mains
+		return &scene.Scene{
+			Tank:  scene.Tank{Walls: scene.Walls{Front: acrylic, Back: acrylic, Left: acrylic, Right: acrylic}},
+			Rails: []scene.Rail{{Modules: []scene.Module{hotModule(t, 0.7)}}},
+		}
+	}
+	for _, c := range []struct {
+		name   string
+		change func(*scene.Scene)
+		want   []string // a word from each line, in order
+	}{
+		{"mains alone", func(*scene.Scene) {}, []string{"mains"}},
+		{"no modules", func(s *scene.Scene) { s.Rails[0].Modules = nil }, nil},
+		{"25 deg is narrow", func(s *scene.Scene) { s.Rails[0].Modules[0].Optic.BeamAcrossRad = 25 * math.Pi / 180 }, []string{"narrow", "mains"}},
+		{"26 deg is not", func(s *scene.Scene) { s.Rails[0].Modules[0].Optic.BeamAcrossRad = 26 * math.Pi / 180 }, []string{"mains"}},
+		{"one pane of glass", func(s *scene.Scene) { s.Tank.Walls.Back.Kind = scene.GlassWall }, []string{"glass", "mains"}},
+		{"a glass cover", func(s *scene.Scene) { s.Tank.Cover = &scene.Cover{Material: scene.LowIronGlass} }, []string{"glass", "mains"}},
+		{"an acrylic cover", func(s *scene.Scene) { s.Tank.Cover = &scene.Cover{Material: scene.Acrylic} }, []string{"mains"}},
+		{"a driver of 30 V", func(s *scene.Scene) { s.Wiring.Driver.HighestV = 30 }, []string{"mains"}},
+		{"a driver of 48 V", func(s *scene.Scene) { s.Wiring.Driver.HighestV = 48 }, []string{"mains", "48 V"}},
+		{"a short string on it", func(s *scene.Scene) { s.Wiring.Driver.HighestV, s.Wiring.Strings = 48, 1 }, []string{"mains"}},
+	} {
+		sc := dry()
+		c.change(sc)
+		got := cautions(sc)
+		if len(got) != len(c.want) {
+			t.Errorf("%s: %q, want lines with %q", c.name, got, c.want)
+			continue
+		}
+		for i, word := range c.want {
+			if !strings.Contains(got[i], word) {
+				t.Errorf("%s: line %d is %q, want %q in it", c.name, i+1, got[i], word)
+			}
+		}
+	}
+}

@@ -1,0 +1,140 @@
+package main
+
+import (
+	"encoding/json"
+	"io"
+
+	"fathomlux/optics/result"
+)
+
+// mapJSON is the answer of map as JSON: keys are stable, units in their names.
+type mapJSON struct {
+	Scene    string        `json:"scene"`
+	Title    string        `json:"title"`
+	Engine   string        `json:"engine"`
+	Out      string        `json:"out"`
+	Planes   []planeJSON   `json:"planes"`
+	Sections []sectionJSON `json:"sections"`
+	Flux     fluxJSON      `json:"flux_lm"`
+	Goal     goalMetJSON   `json:"goal"`
+	Verdict  string        `json:"verdict"`
+	Notes    []string      `json:"notes"`
+	Warnings []faultJSON   `json:"warnings"`
+	Cautions []string      `json:"cautions"`
+}
+
+type planeJSON struct {
+	Name        string           `json:"name"`
+	DepthMM     float64          `json:"depth_mm"`
+	Grid        gridJSON         `json:"grid"`
+	CSV         string           `json:"csv"`
+	PNG         string           `json:"png"`
+	Illuminance illuminanceJSON  `json:"illuminance"`
+	PPFD        ppfdJSON         `json:"ppfd"`
+	DLI         *float64         `json:"dli_mol_m2_day"` // null where the scene gives no hours
+	DarkLimitLx float64          `json:"dark_limit_lx"`
+	Dark        []darkCornerJSON `json:"dark_corners"`
+}
+
+// gridJSON is a plane's grid; step_mm is the larger of the two steps, which differ where whole cells do not fit.
+type gridJSON struct {
+	NX      int     `json:"nx"`
+	NY      int     `json:"ny"`
+	StepMM  float64 `json:"step_mm"`
+	StepXMM float64 `json:"step_x_mm"`
+	StepYMM float64 `json:"step_y_mm"`
+}
+
+type illuminanceJSON struct {
+	MeanLx         float64  `json:"mean_lx"`
+	MinLx          float64  `json:"min_lx"`
+	MaxLx          float64  `json:"max_lx"`
+	MinOverMean    float64  `json:"min_over_mean"`
+	MinOverMax     float64  `json:"min_over_max"`
+	CV             float64  `json:"cv"`
+	P05Lx          float64  `json:"p05_lx"`
+	P95Lx          float64  `json:"p95_lx"`
+	ShareAboveGoal *float64 `json:"share_above_goal"` // null where no goal in lx is set for this plane
+}
+
+type ppfdJSON struct {
+	Mean float64 `json:"mean_umol_m2_s"`
+	Min  float64 `json:"min_umol_m2_s"`
+	Max  float64 `json:"max_umol_m2_s"`
+}
+
+type darkCornerJSON struct {
+	Where     string     `json:"where"`
+	XMM       [2]float64 `json:"x_mm"`
+	YMM       [2]float64 `json:"y_mm"`
+	AreaShare float64    `json:"area_share"`
+	LowestLx  float64    `json:"lowest_lx"`
+}
+
+type sectionJSON struct {
+	Axis string  `json:"axis"` // "along" or "across"
+	AtMM float64 `json:"at_mm"`
+	PNG  string  `json:"png"`
+}
+
+type fluxJSON struct {
+	Emitted    float64 `json:"emitted"`
+	Optic      float64 `json:"optic"`
+	Cover      float64 `json:"cover"`
+	Spill      float64 `json:"spill"`
+	Surface    float64 `json:"surface"`
+	Water      float64 `json:"water"`
+	Walls      float64 `json:"walls"`
+	Floor      float64 `json:"floor"`
+	Obstacles  float64 `json:"obstacles"`
+	Returned   float64 `json:"returned"`
+	Unfollowed float64 `json:"unfollowed"`
+}
+
+type goalMetJSON struct {
+	Asked   bool     `json:"asked"`
+	Met     bool     `json:"met"`
+	Missing []string `json:"missing"`
+}
+
+func writeMapJSON(w io.Writer, p mapPrint) error {
+	a := p.answer
+	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Out: p.dir, Flux: fluxJSON(a.Books),
+		Goal:    goalMetJSON{Asked: a.Goal.Asked, Met: a.Goal.Met, Missing: append([]string{}, a.Goal.Missing...)},
+		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(p.scene.Warnings), Cautions: append([]string{}, cautions(p.scene)...)}
+	for i := range a.Planes {
+		one := planeOf(&a.Planes[i])
+		if p.scene.Wiring.HoursPerDay > 0 {
+			one.DLI = &a.Planes[i].DLI
+		}
+		if g := p.scene.Goal; g.IlluminanceLx > 0 && g.Plane.DepthM == a.Planes[i].DepthM {
+			one.Illuminance.ShareAboveGoal = &a.Planes[i].Illuminance.ShareAboveGoal
+		}
+		out.Planes = append(out.Planes, one)
+	}
+	for _, s := range a.Sections {
+		one := sectionJSON{Axis: "along", AtMM: millimetres(s.AtM), PNG: "section-along.png"}
+		if s.Axis == result.AcrossY {
+			one.Axis, one.PNG = "across", "section-across.png"
+		}
+		out.Sections = append(out.Sections, one)
+	}
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	return e.Encode(out)
+}
+
+func planeOf(p *result.Plane) planeJSON {
+	g, s := p.Field.Grid, p.Illuminance
+	one := planeJSON{Name: p.Name, DepthMM: millimetres(p.DepthM), CSV: fileName(p.Name) + ".csv", PNG: fileName(p.Name) + ".png",
+		Grid:        gridJSON{NX: g.NX, NY: g.NY, StepMM: millimetres(max(g.StepXM, g.StepYM)), StepXMM: millimetres(g.StepXM), StepYMM: millimetres(g.StepYM)},
+		Illuminance: illuminanceJSON{MeanLx: s.Mean, MinLx: s.Min, MaxLx: s.Max, MinOverMean: s.MinOverMean, MinOverMax: s.MinOverMax, CV: s.CV, P05Lx: s.P05, P95Lx: s.P95},
+		PPFD:        ppfdJSON{Mean: p.PPFD.Mean, Min: p.PPFD.Min, Max: p.PPFD.Max},
+		DarkLimitLx: p.DarkLimitLx, Dark: []darkCornerJSON{}}
+	for _, c := range p.DarkCorners {
+		one.Dark = append(one.Dark, darkCornerJSON{Where: c.Where, XMM: [2]float64{millimetres(c.FromXM), millimetres(c.ToXM)},
+			YMM: [2]float64{millimetres(c.FromYM), millimetres(c.ToYM)}, AreaShare: c.AreaShare, LowestLx: c.LowestLx})
+	}
+	return one
+}

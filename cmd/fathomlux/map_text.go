@@ -1,0 +1,144 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"sort"
+	"strconv"
+	"strings"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+)
+
+// mapPrint is what a map prints about.
+type mapPrint struct {
+	answer *result.Map
+	scene  *scene.Scene
+	dir    string
+	files  []style.File
+}
+
+// printMap prints the answer: JSON, the verdict alone, or a compact summary. Warnings and cautions go to standard error
+// where standard output is for a program.
+func printMap(s streams, o mapOptions, p mapPrint) error {
+	if o.json {
+		return writeMapJSON(s.Out, p)
+	}
+	var b strings.Builder
+	if !o.quiet {
+		writePlanes(&b, p)
+		writeBooks(&b, p.answer.Books)
+	}
+	fmt.Fprintln(&b, p.answer.Verdict)
+	if !o.quiet {
+		writeNotes(&b, p)
+	}
+	_, err := io.WriteString(s.Out, b.String())
+	return err
+}
+
+// writePlanes writes one line a plane under a head line, columns aligned.
+func writePlanes(w io.Writer, p mapPrint) {
+	rows := [][]string{{"plane", "depth mm", "mean lx", "min", "max", "min/mean", "mean PPFD", "DLI", "dark"}}
+	for _, pl := range p.answer.Planes {
+		dli := "-"
+		if pl.DLI > 0 {
+			dli = fmt.Sprintf("%.2f", pl.DLI)
+		}
+		var dark float64
+		for _, c := range pl.DarkCorners {
+			dark += c.AreaShare
+		}
+		rows = append(rows, []string{pl.Name, number(millimetres(pl.DepthM)), whole(pl.Illuminance.Mean), whole(pl.Illuminance.Min), whole(pl.Illuminance.Max),
+			fmt.Sprintf("%.2f", pl.Illuminance.MinOverMean), fmt.Sprintf("%.1f", pl.PPFD.Mean), dli, fmt.Sprintf("%.0f %%", 100*dark)})
+	}
+	fmt.Fprintf(w, "%s\n", titleOr(p.answer.Title))
+	writeTable(w, rows)
+}
+
+// writeTable writes rows of cells, the first column to the left and the others to the right of their widths.
+func writeTable(w io.Writer, rows [][]string) {
+	widths := make([]int, len(rows[0]))
+	for _, r := range rows {
+		for i, c := range r {
+			widths[i] = max(widths[i], len([]rune(c)))
+		}
+	}
+	for _, r := range rows {
+		var line strings.Builder
+		for i, c := range r {
+			pad := strings.Repeat(" ", widths[i]-len([]rune(c)))
+			if i == 0 {
+				line.WriteString("  " + c + pad)
+				continue
+			}
+			line.WriteString("  " + pad + c)
+		}
+		fmt.Fprintln(w, strings.TrimRight(line.String(), " "))
+	}
+}
+
+// writeBooks writes where the lumens end, the largest first.
+func writeBooks(w io.Writer, b result.Books) {
+	type entry struct {
+		name string
+		lm   float64
+	}
+	list := []entry{{"floor", b.Floor}, {"optics", b.Optic}, {"cover", b.Cover}, {"spill", b.Spill}, {"surface reflection", b.Surface},
+		{"absorbed in water", b.Water}, {"walls", b.Walls}, {"obstacles", b.Obstacles}, {"back out of the water", b.Returned}, {"bounced, not followed", b.Unfollowed}}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].lm > list[j].lm })
+	var parts []string
+	for _, e := range list {
+		if e.lm >= 0.0005*b.Emitted {
+			parts = append(parts, fmt.Sprintf("%s %.0f", e.name, e.lm))
+		}
+	}
+	fmt.Fprintf(w, "  of %.0f lm: %s\n", b.Emitted, strings.Join(parts, ", "))
+}
+
+// writeNotes writes where the files are, what is odd, and what can hurt somebody.
+func writeNotes(w io.Writer, p mapPrint) {
+	var names []string
+	for _, f := range p.files {
+		names = append(names, f.Name)
+	}
+	fmt.Fprintf(w, "wrote to %s: %s\n", filepath.ToSlash(p.dir), strings.Join(names, ", "))
+	for _, f := range p.scene.Warnings {
+		fmt.Fprintf(w, "warning: %s\n", f.Error())
+	}
+	for _, line := range p.answer.Warnings {
+		fmt.Fprintf(w, "note: %s\n", line)
+	}
+	for _, line := range cautions(p.scene) {
+		fmt.Fprintf(w, "caution: %s\n", line)
+	}
+}
+
+// writeGrid writes a field as CSV: cell centres in mm, y outer loop, front row first.
+func writeGrid(w io.Writer, f result.Field) error {
+	b := make([]byte, 0, 48*f.Grid.Cells())
+	b = append(b, "x_mm,y_mm,illuminance_lx,ppfd_umol_m2_s\n"...)
+	for i := range f.Illuminance {
+		b = strconv.AppendFloat(b, millimetres(f.Grid.CentreX(i%f.Grid.NX)), 'f', -1, 64)
+		b = append(b, ',')
+		b = strconv.AppendFloat(b, millimetres(f.Grid.CentreY(i/f.Grid.NX)), 'f', -1, 64)
+		b = append(b, ',')
+		b = strconv.AppendFloat(b, f.Illuminance[i], 'g', 7, 64)
+		b = append(b, ',')
+		b = strconv.AppendFloat(b, f.PPFD[i], 'g', 7, 64)
+		b = append(b, '\n')
+	}
+	_, err := w.Write(b)
+	return err
+}
+
+// whole writes a number of lx without decimals from 100 on, with one below.
+func whole(v float64) string {
+	if v < 99.95 {
+		return fmt.Sprintf("%.1f", v)
+	}
+	return fmt.Sprintf("%.0f", v)
+}

@@ -1,0 +1,112 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"fathomlux/scene/document"
+)
+
+// newRootCommand returns the whole command line. A new command is one line here and one file beside this one.
+func newRootCommand(s streams) *cobra.Command {
+	root := &cobra.Command{
+		Use:   "fathomlux COMMAND",
+		Short: "plan the light in a water tank",
+		Long: "fathomlux plans the light in a water tank before anyone drills the rail: a scene file says what tank,\n" +
+			"water, rail and modules there are, and each command answers one question about it.\n\n" + exitStatusGoalDoc,
+		Args:          cobra.ArbitraryArgs,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		RunE:          runRoot,
+	}
+	root.SetIn(s.In)
+	root.SetOut(s.Out)
+	root.SetErr(s.Err)
+	root.CompletionOptions.DisableDefaultCmd = true
+	root.SetFlagErrorFunc(flagError)
+	root.SetHelpCommand(newHelpCommand(root))
+	root.AddCommand(
+		newNewCommand(s, runNew),
+		newCheckCommand(s, runCheck),
+		newMapCommand(s, runMap),
+		newVersionCommand(s, runVersion),
+	)
+	return root
+}
+
+// runRoot is reached where no command was named, or one that does not exist.
+func runRoot(c *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return unknownCommand(c, args[0])
+	}
+	c.SetOut(c.ErrOrStderr())
+	if err := c.Help(); err != nil {
+		return err
+	}
+	return errors.New("a command is missing; the list is above")
+}
+
+// newHelpCommand returns "fathomlux help COMMAND", which unlike cobra's own fails for a command that does not exist.
+func newHelpCommand(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "show what a command does",
+		Long:  "Shows what a command does, with its flags.\n\n" + exitStatusDoc,
+		Args:  cobra.MaximumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			target := root
+			if len(args) > 0 {
+				if target, _, _ = root.Find(args); target == root {
+					return unknownCommand(root, args[0])
+				}
+			}
+			target.InitDefaultHelpFlag()
+			return target.Help()
+		},
+	}
+}
+
+// unknownCommand says which command may have been meant, or which there are.
+func unknownCommand(root *cobra.Command, word string) error {
+	var names []string
+	for _, c := range root.Commands() {
+		if !c.Hidden {
+			names = append(names, c.Name())
+		}
+	}
+	if near := document.Suggest(word, names); near != "" {
+		return fmt.Errorf("unknown command %q; did you mean %q?", word, near)
+	}
+	return fmt.Errorf("unknown command %q; there are %s", word, strings.Join(names, ", "))
+}
+
+// flagError says which flag may have been meant, and where the list of them is.
+func flagError(c *cobra.Command, err error) error {
+	var unknown *pflag.NotExistError
+	if !errors.As(err, &unknown) {
+		return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
+	}
+	var names []string
+	c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+	if near := document.Suggest(unknown.GetSpecifiedName(), names); near != "" {
+		return fmt.Errorf("%w; did you mean --%s?", err, near)
+	}
+	return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
+}
+
+// needArgs refuses fewer than least or more than most arguments (most < 0: any number), with an example of a right call.
+func needArgs(least, most int, example string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) < least {
+			return fmt.Errorf("an argument is missing; a right call is: %s", example)
+		}
+		if most >= 0 && len(args) > most {
+			return fmt.Errorf("%q is one argument too many; a right call is: %s", args[most], example)
+		}
+		return nil
+	}
+}
