@@ -18,6 +18,19 @@ import (
 // and the flux of its current at the junction temperature of the part's table. Modules are numbered through the rails in
 // the scene's order.
 func NewStage(sc *scene.Scene) (*stage.Stage, error) {
+	b := newBuilder(emptyStage(sc), sc)
+	for i, rm := range modulesOf(sc) {
+		sources, err := b.sources(i, rm, rm.module.FluxLm())
+		if err != nil {
+			return nil, fmt.Errorf("%s: rail %s, module %d: %w", sc.File, rm.rail.Name, i+1, err)
+		}
+		b.stage.Sources = append(b.stage.Sources, sources...)
+	}
+	return b.stage, nil
+}
+
+// emptyStage makes a stage of a scene's tank, without any source.
+func emptyStage(sc *scene.Scene) *stage.Stage {
 	t := sc.Tank
 	st := &stage.Stage{
 		LengthM: t.LengthM, WidthM: t.WidthM, DepthM: t.Water.DepthM, RimM: t.RimAboveWaterM(),
@@ -29,13 +42,7 @@ func NewStage(sc *scene.Scene) (*stage.Stage, error) {
 	for _, o := range t.Obstacles {
 		st.Boxes = append(st.Boxes, o.Box)
 	}
-	b := builder{stage: st, library: sc.Library, beams: map[string]int{}, spectra: map[string]int{}}
-	for i, rm := range modulesOf(sc) {
-		if err := b.module(i, rm); err != nil {
-			return nil, fmt.Errorf("%s: rail %s, module %d: %w", sc.File, rm.rail.Name, i+1, err)
-		}
-	}
-	return st, nil
+	return st
 }
 
 // builder adds modules to a stage and shares beams and spectra among them.
@@ -45,23 +52,29 @@ type builder struct {
 	beams, spectra map[string]int
 }
 
-func (b *builder) module(number int, rm railModule) error {
+func newBuilder(st *stage.Stage, sc *scene.Scene) builder {
+	return builder{stage: st, library: sc.Library, beams: map[string]int{}, spectra: map[string]int{}}
+}
+
+// sources returns the dies of one module, whose flux together is fluxLm.
+func (b *builder) sources(number int, rm railModule, fluxLm float64) ([]stage.Source, error) {
 	m := rm.module
 	shape, err := b.beam(m.Optic)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	light, err := b.spectrum(m.Part.Spectrum)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	frame := space.Tilted(rm.rail.TiltRad)
-	emitted := m.FluxLm() / float64(m.Part.Dies())
+	emitted := fluxLm / float64(m.Part.Dies())
+	var list []stage.Source
 	for iy := range m.Part.DiesAcross {
 		for ix := range m.Part.DiesAlong {
 			along := (float64(ix) - float64(m.Part.DiesAlong-1)/2) * m.Part.PitchAlongM
 			across := (float64(iy) - float64(m.Part.DiesAcross-1)/2) * m.Part.PitchAcrossM
-			b.stage.Sources = append(b.stage.Sources, stage.Source{
+			list = append(list, stage.Source{
 				Module: number, Frame: frame, Beam: shape, Spectrum: light,
 				EmittedLm: emitted, LeavingLm: emitted * m.Optic.Efficiency,
 				Position: space.Point{
@@ -72,7 +85,7 @@ func (b *builder) module(number int, rm railModule) error {
 			})
 		}
 	}
-	return nil
+	return list, nil
 }
 
 // beam returns the index of an optic's beam, made once.

@@ -88,6 +88,7 @@ type fluxJSON struct {
 	Floor      float64 `json:"floor"`
 	Obstacles  float64 `json:"obstacles"`
 	Returned   float64 `json:"returned"`
+	Entered    float64 `json:"entered"`
 	Unfollowed float64 `json:"unfollowed"`
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
 	"fathomlux/optics/stage"
@@ -38,7 +39,7 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	rings := int(math.Sqrt(float64(e.rays) / float64(n)))
 	rings = min(mostRings, max(fewestRings, rings)) &^ 3 // a multiple of four keeps the bundle mirror-symmetric
 	parts := make([]bundle, n)
-	err := forEach(ctx, e.workers, n, func(i int) {
+	err := parallel.ForEach(ctx, e.workers, n, func(i int) {
 		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim()}
 		parts[i].trace(rings)
 	})
@@ -46,8 +47,14 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	for i := range parts {
 		e.books = added(e.books, parts[i].books)
 		landed.add(&parts[i].landed)
+		if e.alone {
+			o, cut := parts[i].landed.orders()
+			e.orders.X, e.orders.Y, e.cut = max(e.orders.X, o.X), max(e.orders.Y, o.Y), max(e.cut, cut)
+		}
 	}
-	e.orders, e.cut = landed.orders()
+	if !e.alone {
+		e.orders, e.cut = landed.orders()
+	}
 	return err
 }
 
@@ -64,6 +71,7 @@ func added(a, b result.Books) result.Books {
 	a.Obstacles += b.Obstacles
 	a.Returned += b.Returned
 	a.Unfollowed += b.Unfollowed
+	a.Entered += b.Entered
 	return a
 }
 

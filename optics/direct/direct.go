@@ -8,6 +8,7 @@ import (
 	"context"
 	"math"
 
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
 	"fathomlux/optics/stage"
@@ -22,6 +23,7 @@ type Engine struct {
 	kind    water.Attenuation
 	workers int
 	rays    int
+	alone   bool
 	lamps   []lamp // one a spectrum
 	sides   [4]*walls.Table
 	books   result.Books
@@ -42,12 +44,13 @@ type Options struct {
 	Workers     int               // goroutines, 0 for one; never changes a result
 	Attenuation water.Attenuation // what a straight ray loses in the water
 	Rays        int               // rays that fill the books, over all sources; 0 for 200 000
+	EachAlone   bool              // count images so that the light of each source alone is whole, not only that of all
 }
 
 // New readies a stage: it builds the tables that all planes share, traces the bundle of rays that fills the books of
 // lumens, and chooses how many mirror images are needed.
 func New(ctx context.Context, st *stage.Stage, o Options) (*Engine, error) {
-	e := &Engine{stage: st, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays}
+	e := &Engine{stage: st, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, alone: o.EachAlone}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}
@@ -117,7 +120,7 @@ func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perMo
 			light.Modules[m] = newField(g)
 		}
 	}
-	err := forEach(ctx, e.workers, g.NY, func(iy int) {
+	err := parallel.ForEach(ctx, e.workers, g.NY, func(iy int) {
 		row := s.row(g, iy)
 		copy(light.Whole.Illuminance[iy*g.NX:], row.lux)
 		copy(light.Whole.PPFD[iy*g.NX:], row.ppfd)

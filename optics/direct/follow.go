@@ -110,6 +110,7 @@ func (b *bundle) walk(events []event, tan float64, n *node, lumens float64, mx, 
 	reflected, absorbed, surface, through := b.luminous.Losses(tan)
 	b.books.Cover += lumens * (reflected + absorbed)
 	b.books.Surface += lumens * surface
+	b.books.Entered += lumens * through
 	b.inWater(events, b.luminous.WaterPathM(tan), n, lumens*through, mx, my)
 }
 

@@ -240,3 +240,18 @@ func TestCancelledContextStops(t *testing.T) {
 		t.Errorf("error %v", err)
 	}
 }
+
+func TestBenchGivesWhatThePlaneGives(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawStage(t)
+		e := quick(t, s)
+		whole := plane(t, e, s.DepthM, coarse(s))
+		alone := e.Bench(s.DepthM, coarse(s)).Field(s.Sources)
+		peak := slices.Max(whole.Illuminance)
+		for i := range whole.Illuminance {
+			if math.Abs(whole.Illuminance[i]-alone.Illuminance[i]) > 1e-12*peak { // another order of adding up
+				t.Fatalf("cell %d: %g on the plane, %g on the bench", i, whole.Illuminance[i], alone.Illuminance[i])
+			}
+		}
+	})
+}

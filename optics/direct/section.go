@@ -3,6 +3,7 @@ package direct
 import (
 	"context"
 
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stage"
 )
@@ -21,7 +22,7 @@ func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM
 	g := result.NewGrid(engine.stage.LengthM, engine.stage.DepthM, stepM)
 	out := result.Section{Axis: axis, AtM: at, N: g.NX, NZ: g.NY, StepM: g.StepXM, StepZM: g.StepYM,
 		Illuminance: make([]float64, g.Cells())}
-	err := forEach(ctx, e.workers, g.NY, func(iz int) {
+	err := parallel.ForEach(ctx, e.workers, g.NY, func(iz int) {
 		s := engine.prepareWith(g.CentreY(iz), g.NX, sectionNodes)
 		copy(out.Illuminance[iz*g.NX:], s.line(at, g.StepXM).lux)
 	})

@@ -1,6 +1,8 @@
 package direct
 
 import (
+	"sync"
+
 	"fathomlux/optics/result"
 	"fathomlux/optics/stage"
 	"fathomlux/scene/space"
@@ -11,9 +13,12 @@ type sum struct {
 	engine *Engine
 	depthM float64
 	nx     int
-	tracks map[trackKey]*track
-	views  [][]view // by source: the strips in which it is seen
+	first  int      // intervals that a track starts with
+	views  [][]view // by source of the stage: the strips in which it is seen
 	rim    rim
+
+	lock   sync.Mutex
+	tracks map[trackKey]func() *track // made when first asked for
 }
 
 // view is one source seen in one image strip.
@@ -40,36 +45,52 @@ func (e *Engine) key(src stage.Source) trackKey {
 	return k
 }
 
-// prepare makes the tracks for a plane at depthM and rows of nx cells.
+// prepare readies a plane at depthM and rows of nx cells for the sources of the stage.
 func (e *Engine) prepare(depthM float64, nx int) *sum {
 	return e.prepareWith(depthM, nx, firstNodes)
 }
 
 // prepareWith is prepare with tracks that start at the given number of intervals.
 func (e *Engine) prepareWith(depthM float64, nx, first int) *sum {
-	s := &sum{engine: e, depthM: depthM, nx: nx, tracks: map[trackKey]*track{}, rim: e.rim()}
-	for _, src := range e.stage.Sources {
-		k := e.key(src)
-		if s.tracks[k] != nil {
-			continue
-		}
-		l := e.lamps[k.spectrum]
-		m := trackMaker{kept: l.kept, ppfdPerLux: l.ppfdPerLux}
-		m.luminous, m.photon = e.columns(k.spectrum, k.heightM, depthM)
-		if k.beam >= 0 {
-			m.round = e.stage.Beams[k.beam]
-		}
-		s.tracks[k] = m.make(first)
-	}
+	s := e.empty(depthM, nx, first)
 	for i := range e.stage.Sources {
 		s.views = append(s.views, s.viewsOf(&e.stage.Sources[i]))
 	}
 	return s
 }
 
+// empty readies a plane without any sources.
+func (e *Engine) empty(depthM float64, nx, first int) *sum {
+	return &sum{engine: e, depthM: depthM, nx: nx, first: first, rim: e.rim(), tracks: map[trackKey]func() *track{}}
+}
+
+// track returns the track of a source's kind. It is safe for several goroutines; each track is made once.
+func (s *sum) track(src *stage.Source) *track {
+	k := s.engine.key(*src)
+	s.lock.Lock()
+	once, ok := s.tracks[k]
+	if !ok {
+		once = sync.OnceValue(func() *track { return s.engine.newTrack(k, s.depthM, s.first) })
+		s.tracks[k] = once
+	}
+	s.lock.Unlock()
+	return once()
+}
+
+// newTrack makes the track of one kind of source down to depthM.
+func (e *Engine) newTrack(k trackKey, depthM float64, first int) *track {
+	l := e.lamps[k.spectrum]
+	m := trackMaker{kept: l.kept, ppfdPerLux: l.ppfdPerLux}
+	m.luminous, m.photon = e.columns(k.spectrum, k.heightM, depthM)
+	if k.beam >= 0 {
+		m.round = e.stage.Beams[k.beam]
+	}
+	return m.make(first)
+}
+
 // viewsOf lists the open image strips of a source.
 func (s *sum) viewsOf(src *stage.Source) []view {
-	e := s.engine
+	e, t := s.engine, s.track(src)
 	var list []view
 	for my := -e.orders.Y; my <= e.orders.Y; my++ {
 		fix := cross(src.Position.Y, e.stage.WidthM, my, e.pairY())
@@ -78,7 +99,7 @@ func (s *sum) viewsOf(src *stage.Source) []view {
 			if !run.open {
 				continue
 			}
-			v := view{track: s.tracks[e.key(*src)], source: src, run: run, fix: fix,
+			v := view{track: t, source: src, run: run, fix: fix,
 				boxes: unfoldedBoxes(e.stage.Boxes, e.stage.LengthM, e.stage.WidthM, mx, my)}
 			v.originX, v.signX = unfold(mx, e.stage.LengthM)
 			v.originY, v.signY = unfold(my, e.stage.WidthM)

@@ -98,6 +98,7 @@ type Books struct {
 	Floor      float64 // absorbed by the floor
 	Obstacles  float64 // stopped by obstacles
 	Returned   float64 // back out through the surface
+	Entered    float64 // passed the surface into the water; told beside the entries, not one of them
 	Unfollowed float64 // bounced diffusely or scattered back, which the direct engine does not follow
 }
 

@@ -42,3 +42,24 @@ func percentile(sorted []float64, p float64) float64 {
 	}
 	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
 }
+
+// Extremes is Summarise without percentiles and variation, for thousands of candidates: mean, min, max and the two ratios.
+func Extremes(values []float64) Statistics {
+	if len(values) == 0 {
+		return Statistics{}
+	}
+	s := Statistics{Min: values[0], Max: values[0]}
+	var sum float64
+	for _, v := range values {
+		sum += v
+		s.Min, s.Max = min(s.Min, v), max(s.Max, v)
+	}
+	s.Mean = sum / float64(len(values))
+	if s.Mean > 0 {
+		s.MinOverMean = s.Min / s.Mean
+	}
+	if s.Max > 0 {
+		s.MinOverMax = s.Min / s.Max
+	}
+	return s
+}

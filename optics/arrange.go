@@ -1,0 +1,339 @@
+package optics
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fathomlux/optics/result"
+	"fathomlux/optics/search"
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+)
+
+// Limits of an arrangement: combinations of optics and axes' values that are tried, and those that are followed in full.
+const (
+	MaxCombinations = 200
+	fullySought     = 3
+)
+
+// ArrangeOptions say what may change beside where the modules sit.
+type ArrangeOptions struct {
+	GapM     float64 // least distance between boards
+	RoundM   float64 // places are whole multiples of this from the rail's left end; 0 for 1 mm
+	NoMirror bool    // do not ask for mirror symmetry
+	KeepOuts []scene.KeepOut
+	Optics   []parts.Optic // optics to choose among for all modules; none keeps what there is
+	Axes     []SweepAxis   // height, tilt, y, beam or depth to choose among
+	Currents []float64     // A, rising: the lowest one that reaches the goal is taken; none keeps what there is
+	StepM    float64       // cells of the grid; 0 for about 6000 cells
+	Workers  int
+	Progress func(done, total int)
+}
+
+// Arranged is a scene before and after.
+type Arranged struct {
+	Scene         *scene.Scene // after
+	Before, After result.Candidate
+	Chosen        string   // what was chosen beside the places, in words; empty where nothing else might change
+	Notes         []string // what was not asked for or could not be had
+	Verdict       string
+}
+
+// Arrange looks for the places along each rail, and for what else the options allow, that give the highest min/mean on the
+// goal's plane while its mean is reached. It is never worse than the scene as it is, where that can be mounted.
+func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged, error) {
+	a, err := newArranger(sc, o)
+	if err != nil {
+		return nil, err
+	}
+	variants, err := a.variants()
+	if err != nil {
+		return nil, err
+	}
+	if len(variants) > fullySought {
+		if variants, err = a.scout(ctx, variants); err != nil {
+			return nil, err
+		}
+	}
+	best := a.before
+	var room error
+	for i, v := range variants {
+		found, err := a.seek(ctx, v, false)
+		if errors.Is(err, search.ErrNoRoom) {
+			room = err
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		if best.scene == nil || found.score > best.score {
+			best = found
+		}
+		a.progress(i+1, len(variants))
+	}
+	if best.scene == nil {
+		return nil, fmt.Errorf("the modules do not fit on their rails: %w; fewer modules, a smaller gap or a longer rail serve", room)
+	}
+	return a.conclude(ctx, best)
+}
+
+// arranger is an arrangement on its way.
+type arranger struct {
+	scene    *scene.Scene // as it is, with the keep-outs added
+	options  ArrangeOptions
+	grid     result.Grid
+	before   variant
+	notes    []string
+	progress func(done, total int)
+}
+
+// variant is one choice of everything but the places, or of everything once score is set.
+type variant struct {
+	scene *scene.Scene
+	words string
+	score float64
+}
+
+func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
+	if o.RoundM == 0 {
+		o.RoundM = 0.001
+	}
+	if o.StepM == 0 {
+		o.StepM = sweepStepM(sc.Tank)
+	}
+	a := &arranger{options: o, progress: o.Progress}
+	if a.progress == nil {
+		a.progress = func(int, int) {}
+	}
+	var err error
+	if a.grid, err = chooseGrid(sc.Tank, Options{StepM: o.StepM}); err != nil {
+		return nil, err
+	}
+	if a.scene, err = sc.With(); err != nil {
+		return nil, err
+	}
+	for i := range a.scene.Rails {
+		r := &a.scene.Rails[i]
+		r.KeepOuts = append(slices.Clone(r.KeepOuts), o.KeepOuts...)
+		slices.SortStableFunc(r.Modules, func(x, y scene.Module) int { return int(math.Copysign(1, x.XM-y.XM)) })
+	}
+	return a, nil
+}
+
+// variants lists the combinations of optics and values that may be chosen. Values that the scene refuses are left out.
+func (a *arranger) variants() ([]variant, error) {
+	optics := []parts.Optic{{}}
+	if len(a.options.Optics) > 0 {
+		optics = a.options.Optics
+	}
+	lists := make([][]float64, len(a.options.Axes))
+	total := len(optics)
+	for i, axis := range a.options.Axes {
+		lists[i] = axis.Values
+		total *= len(axis.Values)
+	}
+	if total > MaxCombinations {
+		return nil, fmt.Errorf("%d combinations of optics and values are more than the limit of %d; wider steps serve", total, MaxCombinations)
+	}
+	var list []variant
+	var refused error
+	for _, optic := range optics {
+		for _, values := range search.Product(lists) {
+			v, err := a.variant(optic, values)
+			if err != nil {
+				refused = err
+				continue
+			}
+			list = append(list, v)
+		}
+	}
+	if len(list) == 0 {
+		return nil, fmt.Errorf("no combination can be built: %w", refused)
+	}
+	return list, a.own()
+}
+
+// variant makes one combination, at the highest current that may be chosen.
+func (a *arranger) variant(optic parts.Optic, values []float64) (variant, error) {
+	var changes []scene.Change
+	var words []string
+	if optic.Name != "" {
+		words = append(words, "optic "+optic.Name)
+	}
+	for i, axis := range a.options.Axes {
+		changes = append(changes, scene.Change{Rail: axis.Rail, Variable: axis.Variable, Value: values[i]})
+		words = append(words, axis.Name()+" "+axis.Variable.Say(values[i]))
+	}
+	if n := len(a.options.Currents); n > 0 {
+		changes = append(changes, currentChange(a.options.Currents[n-1]))
+	}
+	base := *a.scene
+	base.Rails = slices.Clone(a.scene.Rails)
+	if optic.Name != "" {
+		for i := range base.Rails {
+			base.Rails[i].Modules = slices.Clone(base.Rails[i].Modules)
+			for k := range base.Rails[i].Modules {
+				base.Rails[i].Modules[k].Optic = optic
+			}
+		}
+	}
+	sc, err := base.With(changes...)
+	return variant{scene: sc, words: strings.Join(words, ", ")}, err
+}
+
+func currentChange(amps float64) scene.Change {
+	v, _ := scene.VariableNamed("current") // exists
+	return scene.Change{Variable: v, Value: amps}
+}
+
+// own scores the scene as it is, which is what must be bettered where it can be mounted.
+func (a *arranger) own() error {
+	why := a.scene.Misfit()
+	if why == "" {
+		why = a.tight()
+	}
+	if why != "" {
+		a.notes = append(a.notes, "as it is, "+why)
+		return nil
+	}
+	c, err := a.exact(context.Background(), a.scene)
+	if err != nil {
+		return err
+	}
+	a.before = variant{scene: a.scene, score: a.worth(c)}
+	return nil
+}
+
+// tight says which boards of the scene as it is are closer than the gap asked for, empty where none are.
+func (a *arranger) tight() string {
+	for _, r := range a.scene.Rails {
+		for i := 1; i < len(r.Modules); i++ {
+			left, right := r.Modules[i-1], r.Modules[i]
+			if gap := right.XM - left.XM - (left.Part.BoardLengthM+right.Part.BoardLengthM)/2; gap < a.options.GapM-1e-9 {
+				return fmt.Sprintf("boards of rail %s are %.1f mm apart", r.Name, gap*1000)
+			}
+		}
+	}
+	return ""
+}
+
+// exact computes one scene on the grid.
+func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate, error) {
+	s := sweeper{scene: sc, options: SweepOptions{Workers: a.options.Workers}, out: &result.Sweep{Plane: judgedPlane(sc).Name, Grid: a.grid}}
+	err := s.own(ctx)
+	return s.out.Own, err
+}
+
+// worth is what the search makes as high as it can: min/mean, with ten times what is missing of the mean taken off.
+func (a *arranger) worth(c result.Candidate) float64 {
+	g := a.scene.Goal
+	even := measured(g, c).MinOverMean
+	g.Uniformity = 0
+	return even - 10*shortfall(g, c)
+}
+
+// scout looks briefly at all variants and returns the few most promising.
+func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, error) {
+	var list []variant
+	for i, v := range variants {
+		found, err := a.seek(ctx, v, true)
+		if err != nil && !errors.Is(err, search.ErrNoRoom) {
+			return nil, err
+		}
+		if err == nil {
+			v.score = found.score
+			list = append(list, v)
+		}
+		a.progress(i+1, len(variants)+fullySought)
+	}
+	slices.SortStableFunc(list, func(x, y variant) int {
+		switch {
+		case x.score > y.score:
+			return -1
+		case x.score < y.score:
+			return 1
+		}
+		return 0
+	})
+	return list[:min(fullySought, len(list))], nil
+}
+
+// seek finds the places for one variant and scores them exactly.
+func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, error) {
+	b, err := a.board(ctx, v.scene, brief)
+	if err != nil {
+		return variant{}, err
+	}
+	places, _, err := search.Arrange(search.Problem{Lines: b.lines, Score: b.score, Brief: brief})
+	if err != nil {
+		return variant{}, err
+	}
+	if ctx.Err() != nil {
+		return variant{}, ctx.Err()
+	}
+	found := variant{scene: b.placed(places), words: v.words}
+	c, err := a.exact(ctx, found.scene)
+	found.score = a.worth(c)
+	return found, err
+}
+
+// conclude lowers the current where it may, and puts the outcome into words.
+func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error) {
+	out := &Arranged{Scene: best.scene, Chosen: best.words, Notes: a.notes}
+	var err error
+	if out.Before, err = a.exact(ctx, a.scene); err != nil {
+		return nil, err
+	}
+	if out.After, err = a.exact(ctx, out.Scene); err != nil {
+		return nil, err
+	}
+	g := a.scene.Goal
+	for _, amps := range a.options.Currents {
+		sc, err := best.scene.With(currentChange(amps))
+		if err != nil {
+			return nil, err
+		}
+		c, err := a.exact(ctx, sc)
+		if err != nil {
+			return nil, err
+		}
+		if mean := g; shortfall(meanOnly(mean), c) == 0 || amps == a.options.Currents[len(a.options.Currents)-1] {
+			out.Scene, out.After = sc, c
+			out.Chosen = strings.TrimPrefix(out.Chosen+", current "+currentChange(amps).Variable.Say(amps), ", ")
+			break
+		}
+	}
+	out.Verdict = arrangeVerdict(g, out)
+	return out, nil
+}
+
+// meanOnly is a goal without its uniformity.
+func meanOnly(g scene.Goal) scene.Goal {
+	g.Uniformity = 0
+	return g
+}
+
+// arrangeVerdict says what was gained.
+func arrangeVerdict(g scene.Goal, a *Arranged) string {
+	before, after := measured(g, a.Before).MinOverMean, measured(g, a.After).MinOverMean
+	words := fmt.Sprintf("min/mean rises from %.3f to %.3f (%s before, %s after)", before, after, lightWords(g, a.Before), lightWords(g, a.After))
+	if after <= before {
+		words = fmt.Sprintf("No better places were found than those there are: min/mean %.3f, %s", before, lightWords(g, a.Before))
+	}
+	if a.Chosen != "" {
+		words += "; chosen: " + a.Chosen
+	}
+	switch {
+	case !g.Set():
+	case a.After.Met:
+		words += "; the goal is met"
+	default:
+		plane := result.Plane{Name: g.Plane.Name, Illuminance: a.After.Illuminance, PPFD: a.After.PPFD, DLI: a.After.DLI}
+		words += "; the goal is not met: " + strings.Join(judge(g, &plane).Missing, "; ")
+	}
+	return words + "."
+}

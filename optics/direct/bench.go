@@ -1,0 +1,32 @@
+package direct
+
+import (
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+)
+
+// Bench is a plane made ready for modules that come one after another: it keeps what they share. The stage's own sources
+// do not count here; they only chose how many images are followed. It is safe for use by several goroutines.
+type Bench struct {
+	sum  *sum
+	grid result.Grid
+}
+
+// Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of the stage.
+func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
+	return &Bench{sum: e.empty(depthM, g.NX, firstNodes), grid: g}
+}
+
+// Field returns the light of some sources together, at the centres of the grid's cells.
+func (b *Bench) Field(sources []stage.Source) result.Field {
+	f := newField(b.grid)
+	for i := range sources {
+		for _, v := range b.sum.viewsOf(&sources[i]) {
+			for iy := range b.grid.NY {
+				from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
+				b.sum.image(&v, b.grid.CentreY(iy), b.grid.StepXM).add(rowLight{lux: f.Illuminance[from:to], ppfd: f.PPFD[from:to]})
+			}
+		}
+	}
+	return f
+}

@@ -1,0 +1,28 @@
+// Package parallel runs the pieces of one piece of work on several goroutines. The work is cut by its index, never by the
+// number of workers, so that results do not depend on it; pieces that must be added up are kept apart by the caller.
+// Next: package direct, which sums rows so.
+package parallel
+
+import (
+	"context"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// ForEach calls do(0) to do(n-1), at most workers at a time (0 counts as one), and starts no more when ctx ends, whose
+// error it returns then.
+func ForEach(ctx context.Context, workers, n int, do func(i int)) error {
+	var group errgroup.Group
+	group.SetLimit(max(1, workers))
+	for i := range n {
+		if ctx.Err() != nil {
+			break
+		}
+		group.Go(func() error {
+			do(i)
+			return nil
+		})
+	}
+	_ = group.Wait() // do returns no errors
+	return ctx.Err()
+}

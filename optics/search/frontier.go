@@ -1,0 +1,47 @@
+// Package search chooses among candidates by any score; it knows no light. Frontier finds those that no other beats in
+// both of two measures, Product walks through all combinations of ranges, Arrange looks for the best places along lines.
+// Next: package optics for the scores: sweep and arrange.
+package search
+
+import "sort"
+
+// Frontier returns the indices of the points that no other point beats: none has both x and y at least as high and one of
+// them higher. They come in order of rising x; of equal points the first stands for all.
+func Frontier(x, y []float64) []int {
+	order := make([]int, len(x))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool {
+		i, j := order[a], order[b]
+		if x[i] != x[j] {
+			return x[i] > x[j]
+		}
+		return y[i] > y[j]
+	})
+	var front []int
+	for _, i := range order {
+		if len(front) == 0 || y[i] > y[front[len(front)-1]] {
+			front = append(front, i)
+		}
+	}
+	for i, j := 0, len(front)-1; i < j; i, j = i+1, j-1 {
+		front[i], front[j] = front[j], front[i]
+	}
+	return front
+}
+
+// Product returns all combinations of one value out of each list, the last list running fastest.
+func Product(lists [][]float64) [][]float64 {
+	all := [][]float64{nil}
+	for _, list := range lists {
+		var longer [][]float64
+		for _, head := range all {
+			for _, v := range list {
+				longer = append(longer, append(append([]float64(nil), head...), v))
+			}
+		}
+		all = longer
+	}
+	return all
+}

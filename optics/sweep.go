@@ -1,0 +1,316 @@
+package optics
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"strings"
+
+	"fathomlux/optics/parallel"
+	"fathomlux/optics/photometry"
+	"fathomlux/optics/result"
+	"fathomlux/optics/search"
+	"fathomlux/scene"
+)
+
+// Limits of a sweep.
+const (
+	MaxAxes       = 3
+	MaxCandidates = 100_000
+)
+
+// SweepAxis is one variable with the values that it takes, in SI units, on one rail or on all (Rail empty).
+type SweepAxis struct {
+	Rail     string
+	Variable scene.Variable
+	Values   []float64
+}
+
+// Name is the axis' name for people: the variable's, with the rail's before it where there is one.
+func (a SweepAxis) Name() string {
+	if a.Rail != "" {
+		return a.Rail + "." + a.Variable.Name
+	}
+	return a.Variable.Name
+}
+
+// SweepOptions say what a sweep does.
+type SweepOptions struct {
+	Axes     []SweepAxis
+	StepM    float64 // cells of the grid; 0 for about 5000 cells
+	Workers  int
+	Progress func(done, total int) // called from one goroutine at a time; may be nil
+}
+
+// Sweep computes the light on the goal's plane for all combinations of the axes' values. Light is added up from fields of
+// single modules, which candidates share. When ctx ends it returns what is done, not Complete, without an error.
+func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep, error) {
+	s, err := newSweeper(sc, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.own(ctx); err != nil {
+		return nil, err
+	}
+	for _, class := range s.classes() {
+		if err := s.class(ctx, class); err != nil && ctx.Err() == nil {
+			return nil, err
+		}
+		if ctx.Err() != nil {
+			break
+		}
+	}
+	s.conclude()
+	return s.out, nil
+}
+
+// sweeper is a sweep on its way.
+type sweeper struct {
+	scene   *scene.Scene
+	options SweepOptions
+	out     *result.Sweep
+	done    int
+	report  func(done, total int)
+}
+
+func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
+	total := 1
+	var lists [][]float64
+	for _, a := range o.Axes {
+		if len(a.Values) == 0 {
+			return nil, fmt.Errorf("%s: the range has no value", a.Name())
+		}
+		if total *= len(a.Values); total > MaxCandidates {
+			return nil, fmt.Errorf("the ranges make more than %d candidates, the limit; wider steps serve", MaxCandidates)
+		}
+		lists = append(lists, a.Values)
+	}
+	if len(o.Axes) == 0 || len(o.Axes) > MaxAxes {
+		return nil, fmt.Errorf("a sweep takes one to %d variables, not %d", MaxAxes, len(o.Axes))
+	}
+	plane := judgedPlane(sc)
+	s := &sweeper{scene: sc, options: o, report: o.Progress, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1}}
+	if s.report == nil {
+		s.report = func(int, int) {}
+	}
+	if s.options.StepM == 0 {
+		s.options.StepM = sweepStepM(sc.Tank)
+	}
+	var err error
+	if s.out.Grid, err = chooseGrid(sc.Tank, Options{StepM: s.options.StepM}); err != nil {
+		return nil, err
+	}
+	for _, a := range o.Axes {
+		s.out.Axes = append(s.out.Axes, resultAxis(a))
+	}
+	for _, values := range search.Product(lists) {
+		s.out.Candidates = append(s.out.Candidates, result.Candidate{Values: values})
+	}
+	return s, nil
+}
+
+// sweepCells is about how many cells a sweep's grid has: coarse enough for thousands of candidates.
+const sweepCells = 6000
+
+func sweepStepM(t scene.Tank) float64 {
+	return math.Ceil(math.Sqrt(t.LengthM*t.WidthM/sweepCells)*1000) / 1000
+}
+
+// judgedPlane is the plane of the goal, or the floor where there is none.
+func judgedPlane(sc *scene.Scene) scene.PlaneRef {
+	if sc.Goal.Set() {
+		return sc.Goal.Plane
+	}
+	return scene.PlaneRef{Name: "floor", DepthM: sc.Tank.Water.DepthM}
+}
+
+// resultAxis names an axis in the units that people use for it.
+func resultAxis(a SweepAxis) result.Axis {
+	out := result.Axis{Name: a.Name(), Factor: 1, Values: a.Values}
+	switch a.Variable.Name {
+	case "beam", "tilt":
+		out.Unit, out.Factor = "deg", 180/math.Pi
+	case "current":
+		out.Unit, out.Factor = "mA", 1000
+	case "count":
+	default:
+		out.Unit, out.Factor = "mm", 1000
+	}
+	return out
+}
+
+// own computes the scene as it is, on the sweep's grid.
+func (s *sweeper) own(ctx context.Context) error {
+	for _, a := range s.options.Axes {
+		s.out.Own.Values = append(s.out.Own.Values, s.scene.Value(a.Rail, a.Variable))
+	}
+	u := newUnitFields(s.scene, judgedPlane(s.scene).DepthM, s.out.Grid)
+	list, err := u.add(s.scene)
+	if err != nil {
+		return err
+	}
+	if err := u.compute(ctx, s.options.Workers, func() {}); err != nil {
+		return err
+	}
+	s.score(u, s.scene, list, &s.out.Own)
+	return nil
+}
+
+// classes groups candidates that differ only in where modules sit along the rail, how many there are and how bright: those
+// share fields. Groups and candidates keep their order.
+func (s *sweeper) classes() [][]int {
+	index := map[string]int{}
+	var groups [][]int
+	for i, c := range s.out.Candidates {
+		var key strings.Builder
+		for k, a := range s.options.Axes {
+			switch a.Variable.Name {
+			case "spacing", "count", "current":
+			default:
+				fmt.Fprintf(&key, "%x,", c.Values[k])
+			}
+		}
+		at, ok := index[key.String()]
+		if !ok {
+			at = len(groups)
+			index[key.String()] = at
+			groups = append(groups, nil)
+		}
+		groups[at] = append(groups[at], i)
+	}
+	return groups
+}
+
+// member is one candidate of a class with its scene.
+type member struct {
+	candidate *result.Candidate
+	scene     *scene.Scene
+	modules   []lit
+}
+
+// class computes the candidates of one group.
+func (s *sweeper) class(ctx context.Context, group []int) error {
+	members, u, err := s.members(group)
+	if err != nil || u == nil {
+		return err
+	}
+	total := len(s.out.Candidates)
+	if err := u.compute(ctx, s.options.Workers, func() {}); err != nil {
+		return err
+	}
+	err = parallel.ForEach(ctx, s.options.Workers, len(members), func(i int) {
+		s.score(u, members[i].scene, members[i].modules, members[i].candidate)
+	})
+	for i := range members {
+		if members[i].candidate.Done {
+			s.done++
+		}
+	}
+	s.report(s.done, total)
+	return err
+}
+
+// members makes the scenes of a group and notes their modules. Candidates that cannot be are marked Refused.
+func (s *sweeper) members(group []int) ([]member, *unitFields, error) {
+	var u *unitFields
+	var list []member
+	for _, i := range group {
+		c := &s.out.Candidates[i]
+		var changes []scene.Change
+		for k, a := range s.options.Axes {
+			changes = append(changes, scene.Change{Rail: a.Rail, Variable: a.Variable, Value: c.Values[k]})
+		}
+		sc, err := s.scene.With(changes...)
+		if err != nil {
+			c.Refused = err.Error()
+			s.done++
+			continue
+		}
+		if u == nil {
+			u = newUnitFields(sc, judgedPlane(sc).DepthM, s.out.Grid)
+		}
+		modules, err := u.add(sc)
+		if err != nil {
+			return nil, nil, err
+		}
+		list = append(list, member{candidate: c, scene: sc, modules: modules})
+	}
+	return list, u, nil
+}
+
+// score adds up one candidate's light and measures it.
+func (s *sweeper) score(u *unitFields, sc *scene.Scene, modules []lit, c *result.Candidate) {
+	lux, ppfd := make([]float64, u.grid.Cells()), make([]float64, u.grid.Cells())
+	u.sum(modules, lux, ppfd)
+	c.Illuminance, c.PPFD = result.Extremes(lux), result.Extremes(ppfd)
+	c.DLI = photometry.DLI(c.PPFD.Mean, sc.Wiring.HoursPerDay)
+	c.PowerW, c.Misfit, c.Done = sc.PowerW(), sc.Misfit(), true
+	for _, m := range modules {
+		c.LumensLm += m.lumens
+	}
+	plane := result.Plane{Name: s.out.Plane, Illuminance: c.Illuminance, PPFD: c.PPFD, DLI: c.DLI}
+	c.Met = sc.Goal.Set() && c.Misfit == "" && judge(sc.Goal, &plane).Met
+}
+
+// conclude finds the frontier and the best candidate and puts the outcome into words.
+func (s *sweeper) conclude() {
+	out := s.out
+	var usable []int
+	var mean, even []float64
+	out.Complete = true
+	for i, c := range out.Candidates {
+		if !c.Done && c.Refused == "" {
+			out.Complete = false
+		}
+		if c.Usable() {
+			usable = append(usable, i)
+			v := measured(s.scene.Goal, c)
+			mean, even = append(mean, v.Mean), append(even, v.MinOverMean)
+		}
+	}
+	for _, i := range search.Frontier(mean, even) {
+		out.Frontier = append(out.Frontier, usable[i])
+	}
+	for _, i := range usable {
+		if out.Best < 0 || s.better(out.Candidates[i], out.Candidates[out.Best]) {
+			out.Best = i
+		}
+	}
+	out.Verdict = sweepVerdict(s.scene, out)
+}
+
+// measured returns the statistics of a candidate that the goal counts.
+func measured(g scene.Goal, c result.Candidate) result.Statistics {
+	return counted(g, &result.Plane{Illuminance: c.Illuminance, PPFD: c.PPFD})
+}
+
+// better tells whether candidate a serves better than b: it meets the goal where b does not, or comes nearer to it; of two
+// that meet it, the one with less power, and of those the more even one. Without a goal the more even one is better.
+func (s *sweeper) better(a, b result.Candidate) bool {
+	g := s.scene.Goal
+	evenA, evenB := measured(g, a).MinOverMean, measured(g, b).MinOverMean
+	if !g.Set() {
+		return evenA > evenB
+	}
+	if a.Met != b.Met {
+		return a.Met
+	}
+	if !a.Met {
+		return shortfall(g, a) < shortfall(g, b)
+	}
+	if math.Abs(a.PowerW-b.PowerW) > 1e-6*b.PowerW {
+		return a.PowerW < b.PowerW
+	}
+	return evenA > evenB
+}
+
+// shortfall is how much of the goal is missing, each part as a share of what is asked, summed.
+func shortfall(g scene.Goal, c result.Candidate) float64 {
+	miss := func(asked, found float64) float64 {
+		if asked <= 0 {
+			return 0
+		}
+		return math.Max(0, 1-found/asked)
+	}
+	return miss(g.IlluminanceLx, c.Illuminance.Mean) + miss(g.PPFD, c.PPFD.Mean) + miss(g.DLI, c.DLI) + miss(g.Uniformity, measured(g, c).MinOverMean)
+}

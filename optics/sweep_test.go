@@ -1,0 +1,179 @@
+package optics
+
+import (
+	"context"
+	"math"
+	"os"
+	"runtime"
+	"strings"
+	"testing"
+
+	"fathomlux/optics/search"
+	"fathomlux/scene"
+)
+
+// foyer reads the example scene, in which a brace throws shadows, from its own folder.
+func foyer(t testing.TB) *scene.Scene {
+	t.Helper()
+	text, err := os.ReadFile("../examples/foyer/foyer.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc, err := scene.Parse("foyer.yaml", text, func(name string) ([]byte, error) { return os.ReadFile("../examples/foyer/" + name) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc
+}
+
+func axis(t testing.TB, name string, values ...float64) SweepAxis {
+	t.Helper()
+	v, err := scene.VariableNamed(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return SweepAxis{Variable: v, Values: values}
+}
+
+// steps are n values from low, a step apart.
+func steps(low, step float64, n int) []float64 {
+	var list []float64
+	for i := range n {
+		list = append(list, low+float64(i)*step)
+	}
+	return list
+}
+
+func TestSweepGivesWhatMapsGive(t *testing.T) {
+	sc := foyer(t)
+	const step = 0.02
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []SweepAxis{
+		axis(t, "height", 0.12, 0.2), axis(t, "beam", 0.5, 1), axis(t, "spacing", 0.16, 0.19)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Candidates) != 8 || !s.Complete {
+		t.Fatalf("%d candidates, complete %v", len(s.Candidates), s.Complete)
+	}
+	for i, c := range s.Candidates {
+		var changes []scene.Change
+		for k, name := range []string{"height", "beam", "spacing"} {
+			changes = append(changes, scene.Change{Variable: axis(t, name).Variable, Value: c.Values[k]})
+		}
+		one, err := sc.With(changes...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := compute(t, one, Options{StepM: step, Planes: []scene.PlaneRef{one.Goal.Plane}})
+		// The orders of images are chosen anew for each scene: 0.05 % of the light may differ, all of it in one cell at worst.
+		if p := m.Planes[0].Illuminance; math.Abs(p.Mean-c.Illuminance.Mean) > 1e-3*p.Mean || math.Abs(p.MinOverMean-c.Illuminance.MinOverMean) > 2e-3 {
+			t.Errorf("candidate %d: mean %g, min/mean %g; a map gives %g and %g", i, c.Illuminance.Mean, c.Illuminance.MinOverMean, p.Mean, p.MinOverMean)
+		}
+		if w := one.PowerW(); c.PowerW != w {
+			t.Errorf("candidate %d: %g W, the scene takes %g", i, c.PowerW, w)
+		}
+	}
+}
+
+func TestSweepConcludes(t *testing.T) {
+	sc := foyer(t)
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.03, Workers: 2, Axes: []SweepAxis{
+		axis(t, "beam", steps(0.4, 0.3, 5)...), axis(t, "spacing", steps(0.12, 0.03, 5)...)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var mean, even []float64
+	for i, c := range s.Candidates {
+		if misfit := c.Values[1] > 0.214; (c.Misfit != "") != misfit { // boards of 30 mm: 5 spacings and one board on 1100 mm
+			t.Errorf("candidate %d with spacing %g m: misfit %q", i, c.Values[1], c.Misfit)
+		}
+		if c.Usable() {
+			mean, even = append(mean, c.Illuminance.Mean), append(even, c.Illuminance.MinOverMean)
+		}
+	}
+	if n := len(search.Frontier(mean, even)); n != len(s.Frontier) || n == 0 {
+		t.Errorf("frontier of %d, want %d", len(s.Frontier), n)
+	}
+	best := s.Candidates[s.Best]
+	for _, c := range s.Candidates {
+		if c.Met && !best.Met {
+			t.Errorf("%+v meets the goal and %+v is called best", c.Values, best.Values)
+		}
+	}
+	if !strings.Contains(s.Verdict, "candidates meet the goal") || !strings.Contains(s.Verdict, "beam") {
+		t.Errorf("verdict %q", s.Verdict)
+	}
+	if s.Own.Values[1] < 0.1799 || s.Own.Values[1] > 0.1801 {
+		t.Errorf("own spacing %g m", s.Own.Values[1])
+	}
+}
+
+func TestSweepSaysWhatWouldServe(t *testing.T) {
+	sc := foyer(t)
+	sc.Goal.IlluminanceLx = 90000
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []SweepAxis{axis(t, "count", 2, 4)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(s.Verdict, "No candidate meets the goal") || !strings.Contains(s.Verdict, "90000 lx is never reached") {
+		t.Errorf("verdict %q", s.Verdict)
+	}
+	s, err = Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []SweepAxis{axis(t, "height", 0.01, 0.02)}})
+	if err != nil || s.Best != -1 || !strings.Contains(s.Verdict, "not above the cover") {
+		t.Errorf("error %v, verdict %q", err, s.Verdict)
+	}
+}
+
+func TestSweepLimits(t *testing.T) {
+	sc := foyer(t)
+	for what, axes := range map[string][]SweepAxis{
+		"none":  nil,
+		"four":  {axis(t, "count", 1), axis(t, "beam", 1), axis(t, "height", 1), axis(t, "y", 1)},
+		"empty": {axis(t, "count")},
+		"many":  {axis(t, "spacing", steps(0.1, 1e-6, 1000)...), axis(t, "height", steps(0.1, 1e-6, 1000)...)},
+	} {
+		if _, err := Sweep(context.Background(), sc, SweepOptions{Axes: axes}); err == nil {
+			t.Errorf("%s: no error", what)
+		}
+	}
+}
+
+func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	s, err := Sweep(ctx, foyer(t), SweepOptions{StepM: 0.05, Workers: 1, Axes: []SweepAxis{axis(t, "height", steps(0.1, 0.01, 8)...)},
+		Progress: func(done, _ int) {
+			if done == 3 {
+				cancel()
+			}
+		}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	done := 0
+	for _, c := range s.Candidates {
+		if c.Done {
+			done++
+		}
+	}
+	if s.Complete || done != 3 || s.Best < 0 {
+		t.Errorf("complete %v with %d candidates done, best %d", s.Complete, done, s.Best)
+	}
+}
+
+// BenchmarkSweep sweeps spacing, count and height of the foyer scene on a 10 mm floor grid with images, on all cores.
+func BenchmarkSweep(b *testing.B) {
+	sc := foyer(b)
+	for name, n := range map[string][3]int{"100": {5, 4, 5}, "1000": {10, 10, 10}, "10000": {100, 10, 10}} {
+		o := SweepOptions{StepM: 0.01, Workers: runtime.GOMAXPROCS(0), Axes: []SweepAxis{
+			axis(b, "height", steps(0.12, 0.01, n[2])...), axis(b, "count", steps(3, 1, n[1])...), axis(b, "spacing", steps(0.1, 0.1/float64(n[0]), n[0])...)}}
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				s, err := Sweep(context.Background(), sc, o)
+				if err != nil || !s.Complete {
+					b.Fatal(err)
+				}
+				b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N)/float64(len(s.Candidates)), "us/candidate")
+			}
+		})
+	}
+}

@@ -1,0 +1,94 @@
+package optics
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+// CandidateName writes a candidate's values for people: "spacing 160 mm, beam 40 deg".
+func CandidateName(axes []result.Axis, c result.Candidate) string {
+	var parts []string
+	for i, a := range axes {
+		parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s %s %s", a.Name, figure(c.Values[i]*a.Factor), a.Unit)))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// figure writes a value with at most five digits and no trailing zeros.
+func figure(v float64) string { return fmt.Sprintf("%.5g", math.Round(v*1e6)/1e6) }
+
+// sweepVerdict says which candidate serves, or why none does.
+func sweepVerdict(sc *scene.Scene, s *result.Sweep) string {
+	if s.Best < 0 {
+		return "No candidate can be built: " + firstObstacle(s) + "."
+	}
+	best := s.Candidates[s.Best]
+	v := measured(sc.Goal, best)
+	name := CandidateName(s.Axes, best)
+	light := lightWords(sc.Goal, best)
+	met := 0
+	for _, c := range s.Candidates {
+		if c.Met {
+			met++
+		}
+	}
+	switch {
+	case !sc.Goal.Set():
+		return fmt.Sprintf("Most even is %s: %s, min/mean %.2f; no goal is set.", name, light, v.MinOverMean)
+	case met > 0:
+		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then most even: %s (%s, min/mean %.2f).",
+			met, len(s.Candidates), best.PowerW, name, light, v.MinOverMean)
+	}
+	return fmt.Sprintf("No candidate meets the goal; nearest is %s (%s, min/mean %.2f). %s", name, light, v.MinOverMean, wouldServe(sc.Goal, s))
+}
+
+func lightWords(g scene.Goal, c result.Candidate) string {
+	if g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) {
+		return fmt.Sprintf("mean %.0f umol/m2/s", c.PPFD.Mean)
+	}
+	return fmt.Sprintf("mean %s lx", thousands(c.Illuminance.Mean))
+}
+
+// wouldServe says how far each part of the goal is reached anywhere in the sweep, so that the next one can be wider.
+func wouldServe(g scene.Goal, s *result.Sweep) string {
+	var lux, ppfd, dli, even float64
+	for _, c := range s.Candidates {
+		if c.Usable() {
+			lux, ppfd, dli = math.Max(lux, c.Illuminance.Mean), math.Max(ppfd, c.PPFD.Mean), math.Max(dli, c.DLI)
+			even = math.Max(even, measured(g, c).MinOverMean)
+		}
+	}
+	var parts []string
+	note := func(what string, asked, reached float64, format string) {
+		if asked <= 0 {
+			return
+		}
+		word := "reached"
+		if reached < asked {
+			word = "never reached"
+		}
+		parts = append(parts, fmt.Sprintf("%s of "+format+" is %s (highest "+format+")", what, asked, word, reached))
+	}
+	note("mean", g.IlluminanceLx, lux, "%.0f lx")
+	note("mean PPFD", g.PPFD, ppfd, "%.0f umol/m2/s")
+	note("DLI", g.DLI, dli, "%.2f mol/m2/day")
+	note("min/mean", g.Uniformity, even, "%.2f")
+	return "Anywhere in these ranges, " + strings.Join(parts, "; ") + "."
+}
+
+// firstObstacle is the first reason why a candidate cannot be.
+func firstObstacle(s *result.Sweep) string {
+	for _, c := range s.Candidates {
+		if c.Refused != "" {
+			return c.Refused
+		}
+		if c.Misfit != "" {
+			return c.Misfit
+		}
+	}
+	return "none was computed"
+}

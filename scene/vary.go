@@ -1,0 +1,328 @@
+package scene
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"fathomlux/scene/document"
+	"fathomlux/scene/unit"
+)
+
+// Variable is a quantity of a scene that a sweep may change.
+type Variable struct {
+	Name      string
+	Dimension *unit.Dimension // nil for a plain whole number
+	About     string
+	low, high float64
+	set       func(*Scene, *Rail, float64) error
+	get       func(*Scene, *Rail) float64
+}
+
+// Change sets one variable, in SI units, on the rail named Rail, or on all rails where Rail is empty.
+type Change struct {
+	Rail     string
+	Variable Variable
+	Value    float64
+}
+
+// variables in the order in which changes are made: what others build on comes first.
+var variables = []Variable{
+	{Name: "depth", Dimension: unit.Length, About: "depth of the water", low: 0.01, high: MaxSideM, set: setDepth,
+		get: func(s *Scene, _ *Rail) float64 { return s.Tank.Water.DepthM }},
+	{Name: "height", Dimension: unit.Length, About: "emitting face above the water", low: 0.001, high: MaxSideM, set: setHeight,
+		get: func(_ *Scene, r *Rail) float64 { return r.AboveWaterM }},
+	{Name: "y", Dimension: unit.Length, About: "rail's middle from the front", low: -MaxSideM, high: MaxSideM,
+		set: func(_ *Scene, r *Rail, v float64) error { r.YM = v; return nil },
+		get: func(_ *Scene, r *Rail) float64 { return r.YM }},
+	{Name: "tilt", Dimension: unit.Angle, About: "turn about the rail's own axis", low: -steepest, high: steepest, set: setTilt,
+		get: func(_ *Scene, r *Rail) float64 { return r.TiltRad }},
+	{Name: "beam", Dimension: unit.Angle, About: "beam angle of the optics, field angle and oval shape in proportion", low: math.Pi / 180, high: 179 * math.Pi / 180,
+		set: setBeam, get: getBeam},
+	{Name: "current", Dimension: unit.Current, About: "current through each module", low: 1e-4, high: 1000, set: setCurrent, get: getCurrent},
+	{Name: "count", About: "modules on the rail, spread as before", low: 1, high: MaxModulesGroup, set: setCount,
+		get: func(_ *Scene, r *Rail) float64 { return float64(len(r.Modules)) }},
+	{Name: "spacing", Dimension: unit.Length, About: "middle to middle of neighbouring modules, about the same middle", low: 0.001, high: MaxSideM,
+		set: func(_ *Scene, r *Rail, v float64) error { r.spread(v); return nil }, get: func(_ *Scene, r *Rail) float64 { return r.spacing() }},
+}
+
+// Variables lists what a sweep may change.
+func Variables() []Variable { return append([]Variable(nil), variables...) }
+
+// VariableNamed returns the variable of that name; the error names a near one, or all.
+func VariableNamed(name string) (Variable, error) {
+	var names []string
+	for _, v := range variables {
+		if v.Name == name {
+			return v, nil
+		}
+		names = append(names, v.Name)
+	}
+	if near := document.Suggest(name, names); near != "" {
+		return Variable{}, fmt.Errorf("unknown variable %q; did you mean %q?", name, near)
+	}
+	return Variable{}, fmt.Errorf("unknown variable %.40q; there are %s", name, strings.Join(names, ", "))
+}
+
+// Value returns what the scene itself has of a variable: that of the named rail, or of the first one.
+func (s *Scene) Value(rail string, v Variable) float64 {
+	for i := range s.Rails {
+		if rail == "" || s.Rails[i].Name == rail {
+			return v.get(s, &s.Rails[i])
+		}
+	}
+	return 0
+}
+
+// With returns a copy of the scene with the changes made. Parts and files stay shared. It refuses values outside a
+// variable's range or a part's tables, and rails that do not exist; warnings of the file are not renewed.
+func (s *Scene) With(changes ...Change) (*Scene, error) {
+	c := *s
+	c.Rails = append([]Rail(nil), s.Rails...)
+	for i := range c.Rails {
+		c.Rails[i].Modules = append([]Module(nil), s.Rails[i].Modules...)
+	}
+	for _, v := range variables {
+		for _, change := range changes {
+			if change.Variable.Name != v.Name {
+				continue
+			}
+			if err := c.change(v, change); err != nil {
+				return nil, fmt.Errorf("%s: %w", v.Name, err)
+			}
+		}
+	}
+	return &c, nil
+}
+
+func (s *Scene) change(v Variable, change Change) error {
+	if !(change.Value >= v.low && change.Value <= v.high) {
+		return fmt.Errorf("%s is outside %s to %s", v.Say(change.Value), v.Say(v.low), v.Say(v.high))
+	}
+	found := false
+	for i := range s.Rails {
+		if change.Rail != "" && s.Rails[i].Name != change.Rail {
+			continue
+		}
+		found = true
+		if err := v.set(s, &s.Rails[i], change.Value); err != nil {
+			return err
+		}
+	}
+	if !found {
+		return fmt.Errorf("there is no rail %q", change.Rail)
+	}
+	return nil
+}
+
+// Say writes a value of the variable for people.
+func (v Variable) Say(value float64) string {
+	if v.Dimension == nil {
+		return fmt.Sprintf("%.6g", value)
+	}
+	return v.Dimension.Say(value)
+}
+
+func setDepth(s *Scene, _ *Rail, v float64) error {
+	if v > s.Tank.HeightM {
+		return fmt.Errorf("%s of water is above the rim at %s", say(v), say(s.Tank.HeightM))
+	}
+	if s.Goal.Plane.Name == "floor" || s.Goal.Plane.DepthM > v {
+		s.Goal.Plane.DepthM = v
+	}
+	if s.Goal.Plane.Name == "mid" {
+		s.Goal.Plane.DepthM = v / 2
+	}
+	s.Tank.Water.DepthM = v
+	return nil
+}
+
+func setHeight(s *Scene, r *Rail, v float64) error {
+	if c := s.Tank.Cover; c != nil && v <= c.AboveWaterM+c.ThicknessM {
+		return fmt.Errorf("%s is not above the cover, whose top is at %s", say(v), say(c.AboveWaterM+c.ThicknessM))
+	}
+	r.AboveWaterM = v
+	return s.lowestDie(r)
+}
+
+func setTilt(s *Scene, r *Rail, v float64) error {
+	r.TiltRad = v
+	return s.lowestDie(r)
+}
+
+// lowestDie refuses a rail whose turned boards reach down to the water or the cover.
+func (s *Scene) lowestDie(r *Rail) error {
+	topM := 0.0
+	if c := s.Tank.Cover; c != nil {
+		topM = c.AboveWaterM + c.ThicknessM
+	}
+	for _, m := range r.Modules {
+		if reach := float64(m.Part.DiesAcross-1) / 2 * m.Part.PitchAcrossM * math.Abs(math.Sin(r.TiltRad)); r.AboveWaterM-reach <= topM {
+			return fmt.Errorf("the lowest dies of %s would stand at %s, not above %s", m.Part.Name, say(r.AboveWaterM-reach), say(topM))
+		}
+	}
+	return nil
+}
+
+func getBeam(_ *Scene, r *Rail) float64 {
+	if len(r.Modules) == 0 {
+		return 0
+	}
+	return r.Modules[0].Optic.BeamRad
+}
+
+// setBeam gives each optic the beam angle v along the rail. Across, and at the tenth of the intensity, it keeps proportion.
+func setBeam(_ *Scene, r *Rail, v float64) error {
+	for i := range r.Modules {
+		o := r.Modules[i].Optic
+		if o.File != "" {
+			return fmt.Errorf("optic %s is a measured one, whose beam cannot be changed; compare several optics instead", o.Name)
+		}
+		scale := v / o.BeamRad
+		o.Name = fmt.Sprintf("%s at %s", o.Name, unit.Angle.Say(v))
+		o.BeamRad, o.BeamAcrossRad = v, o.BeamAcrossRad*scale
+		o.FieldRad, o.FieldAcrossRad = o.FieldRad*scale, o.FieldAcrossRad*scale
+		if widest := math.Max(math.Max(o.BeamAcrossRad, o.FieldRad), o.FieldAcrossRad); widest > math.Pi*0.999 {
+			return fmt.Errorf("%s would reach beyond 180 deg with it", o.Name)
+		}
+		r.Modules[i].Optic = o
+	}
+	return nil
+}
+
+func getCurrent(_ *Scene, r *Rail) float64 {
+	if len(r.Modules) == 0 {
+		return 0
+	}
+	return r.Modules[0].CurrentA
+}
+
+func setCurrent(_ *Scene, r *Rail, v float64) error {
+	for i := range r.Modules {
+		m := &r.Modules[i]
+		low, high := m.CurrentRange()
+		if !(v >= low && v <= high) {
+			return fmt.Errorf("%s is outside the table of %s, which runs from %s to %s", unit.Current.Say(v), m.Part.Name, unit.Current.Say(low), unit.Current.Say(high))
+		}
+		m.CurrentA = v
+	}
+	return nil
+}
+
+// CurrentRange returns the lowest and highest current that the part's tables of flux and voltage both cover, in A.
+func (m Module) CurrentRange() (low, high float64) {
+	low, high = m.Part.FluxLm.Domain()
+	if lowV, highV := m.Part.ForwardV.Domain(); !m.Part.ForwardV.Empty() {
+		low, high = math.Max(low, lowV), math.Min(high, highV)
+	}
+	paths := float64(m.Part.ParallelPaths)
+	return low * paths, high * paths
+}
+
+// setCount puts that many modules on the rail, about the same middle and as far apart as before. Unlike modules keep taking turns.
+func setCount(_ *Scene, r *Rail, v float64) error {
+	n := int(v)
+	if float64(n) != v {
+		return fmt.Errorf("%g is no whole number", v)
+	}
+	if len(r.Modules) == 0 {
+		return fmt.Errorf("rail %q has no module to repeat", r.Name)
+	}
+	r.sort()
+	step, middle := r.spacing(), r.middle()
+	if step == 0 {
+		step = r.LengthM / v // a single module says nothing of a spacing; then the rail is filled
+	}
+	pattern := r.Modules
+	r.Modules = make([]Module, n)
+	for i := range r.Modules {
+		r.Modules[i] = pattern[i%len(pattern)]
+		r.Modules[i].XM = middle + (float64(i)-float64(n-1)/2)*step
+	}
+	return nil
+}
+
+// spread puts the modules of a rail at equal distances about their middle, in their order.
+func (r *Rail) spread(step float64) {
+	r.sort()
+	middle, n := r.middle(), len(r.Modules)
+	for i := range r.Modules {
+		r.Modules[i].XM = middle + (float64(i)-float64(n-1)/2)*step
+	}
+}
+
+func (r *Rail) sort() {
+	sort.SliceStable(r.Modules, func(i, j int) bool { return r.Modules[i].XM < r.Modules[j].XM })
+}
+
+// middle returns the middle between the outermost modules.
+func (r *Rail) middle() float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, m := range r.Modules {
+		low, high = math.Min(low, m.XM), math.Max(high, m.XM)
+	}
+	return (low + high) / 2
+}
+
+// spacing returns the mean distance between neighbours, 0 for a single module.
+func (r *Rail) spacing() float64 {
+	if len(r.Modules) < 2 {
+		return 0
+	}
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, m := range r.Modules {
+		low, high = math.Min(low, m.XM), math.Max(high, m.XM)
+	}
+	return (high - low) / float64(len(r.Modules)-1)
+}
+
+// Misfit says why the modules of a rail cannot be mounted where they are, empty where they can: a board reaches beyond the
+// rail's end or into a keep-out, or lies on its neighbour.
+func (r Rail) Misfit() string {
+	r.Modules = append([]Module(nil), r.Modules...)
+	r.sort()
+	for i, m := range r.Modules {
+		left, right := m.XM-m.Part.BoardLengthM/2, m.XM+m.Part.BoardLengthM/2
+		if left < r.LeftM-slackM || right > r.LeftM+r.LengthM+slackM {
+			return fmt.Sprintf("the module at x = %s is beyond the end of rail %s", say(m.XM), r.Name)
+		}
+		if i > 0 && m.XM-r.Modules[i-1].XM < (m.Part.BoardLengthM+r.Modules[i-1].Part.BoardLengthM)/2-slackM {
+			return fmt.Sprintf("the boards at x = %s and %s of rail %s lie on each other", say(r.Modules[i-1].XM), say(m.XM), r.Name)
+		}
+		for _, k := range r.KeepOuts {
+			if right > k.FromM+slackM && left < k.ToM-slackM {
+				return fmt.Sprintf("the module at x = %s is in the keep-out from x = %s to %s of rail %s", say(m.XM), say(k.FromM), say(k.ToM), r.Name)
+			}
+		}
+	}
+	return ""
+}
+
+// Misfit says why the modules of the scene cannot be mounted where they are, empty where they can.
+func (s *Scene) Misfit() string {
+	for _, r := range s.Rails {
+		if why := r.Misfit(); why != "" {
+			return why
+		}
+	}
+	return ""
+}
+
+// PowerW returns the electrical power of the module at its current and at the reference junction temperature, W.
+func (m Module) PowerW() float64 {
+	paths := float64(m.Part.ParallelPaths)
+	v, _ := m.Part.ForwardV.At(m.CurrentA / paths) // range was checked when the scene was read
+	return v * float64(m.Part.Dies()) / paths * m.CurrentA
+}
+
+// PowerW returns the electrical power of all modules, without the driver's loss, W.
+func (s *Scene) PowerW() float64 {
+	var w float64
+	for _, r := range s.Rails {
+		for _, m := range r.Modules {
+			w += m.PowerW()
+		}
+	}
+	return w
+}
