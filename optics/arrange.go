@@ -27,7 +27,7 @@ type ArrangeOptions struct {
 	NoMirror bool    // do not ask for mirror symmetry
 	KeepOuts []scene.KeepOut
 	Optics   []parts.Optic // optics to choose among for all modules; none keeps what there is
-	Axes     []SweepAxis   // height, tilt, y, beam or depth to choose among
+	Axes     []scene.Range // height, tilt, y, beam or depth to choose among
 	Currents []float64     // A, rising: the lowest one that reaches the goal is taken; none keeps what there is
 	StepM    float64       // cells of the grid; 0 for about 6000 cells
 	Workers  int

@@ -121,7 +121,7 @@ func TestArrangeChooses(t *testing.T) {
 	lib := sc.Library.Optics
 	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2,
 		Optics: []parts.Optic{lib["round-25"], lib["round-60"], lib["round-90"], lib["round-40"]},
-		Axes:   []SweepAxis{axis(t, "height", 0.08, 0.15)}, Currents: []float64{0.1, 0.2, 0.35, 0.5}})
+		Axes:   []scene.Range{axis(t, "height", 0.08, 0.15)}, Currents: []float64{0.1, 0.2, 0.35, 0.5}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -148,8 +148,8 @@ func TestArrangeRefuses(t *testing.T) {
 		want    string
 	}{
 		"no room":           {ArrangeOptions{GapM: 0.4}, "do not fit"},
-		"many combinations": {ArrangeOptions{Axes: []SweepAxis{axis(t, "height", steps(0.05, 0.001, 300)...)}}, "limit of 200"},
-		"all refused":       {ArrangeOptions{Axes: []SweepAxis{axis(t, "depth", 5)}}, "no combination can be built"},
+		"many combinations": {ArrangeOptions{Axes: []scene.Range{axis(t, "height", steps(0.05, 0.001, 300)...)}}, "limit of 200"},
+		"all refused":       {ArrangeOptions{Axes: []scene.Range{axis(t, "depth", 5)}}, "no combination can be built"},
 	} {
 		row.options.StepM = 0.05
 		if _, err := Arrange(context.Background(), sc, row.options); err == nil || !strings.Contains(err.Error(), row.want) {

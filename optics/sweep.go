@@ -19,24 +19,9 @@ const (
 	MaxCandidates = 100_000
 )
 
-// SweepAxis is one variable with the values that it takes, in SI units, on one rail or on all (Rail empty).
-type SweepAxis struct {
-	Rail     string
-	Variable scene.Variable
-	Values   []float64
-}
-
-// Name is the axis' name for people: the variable's, with the rail's before it where there is one.
-func (a SweepAxis) Name() string {
-	if a.Rail != "" {
-		return a.Rail + "." + a.Variable.Name
-	}
-	return a.Variable.Name
-}
-
 // SweepOptions say what a sweep does.
 type SweepOptions struct {
-	Axes     []SweepAxis
+	Axes     []scene.Range
 	StepM    float64 // cells of the grid; 0 for about 5000 cells
 	Workers  int
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
@@ -125,7 +110,7 @@ func judgedPlane(sc *scene.Scene) scene.PlaneRef {
 }
 
 // resultAxis names an axis in the units that people use for it.
-func resultAxis(a SweepAxis) result.Axis {
+func resultAxis(a scene.Range) result.Axis {
 	out := result.Axis{Name: a.Name(), Factor: 1, Values: a.Values}
 	switch a.Variable.Name {
 	case "beam", "tilt":

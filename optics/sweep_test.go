@@ -26,13 +26,13 @@ func foyer(t testing.TB) *scene.Scene {
 	return sc
 }
 
-func axis(t testing.TB, name string, values ...float64) SweepAxis {
+func axis(t testing.TB, name string, values ...float64) scene.Range {
 	t.Helper()
 	v, err := scene.VariableNamed(name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return SweepAxis{Variable: v, Values: values}
+	return scene.Range{Variable: v, Values: values}
 }
 
 // steps are n values from low, a step apart.
@@ -47,7 +47,7 @@ func steps(low, step float64, n int) []float64 {
 func TestSweepGivesWhatMapsGive(t *testing.T) {
 	sc := foyer(t)
 	const step = 0.02
-	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []SweepAxis{
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []scene.Range{
 		axis(t, "height", 0.12, 0.2), axis(t, "beam", 0.5, 1), axis(t, "spacing", 0.16, 0.19)}})
 	if err != nil {
 		t.Fatal(err)
@@ -77,7 +77,7 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 
 func TestSweepConcludes(t *testing.T) {
 	sc := foyer(t)
-	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.03, Workers: 2, Axes: []SweepAxis{
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.03, Workers: 2, Axes: []scene.Range{
 		axis(t, "beam", steps(0.4, 0.3, 5)...), axis(t, "spacing", steps(0.12, 0.03, 5)...)}})
 	if err != nil {
 		t.Fatal(err)
@@ -111,14 +111,14 @@ func TestSweepConcludes(t *testing.T) {
 func TestSweepSaysWhatWouldServe(t *testing.T) {
 	sc := foyer(t)
 	sc.Goal.IlluminanceLx = 90000
-	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []SweepAxis{axis(t, "count", 2, 4)}})
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []scene.Range{axis(t, "count", 2, 4)}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if !strings.Contains(s.Verdict, "No candidate meets the goal") || !strings.Contains(s.Verdict, "90000 lx is never reached") {
 		t.Errorf("verdict %q", s.Verdict)
 	}
-	s, err = Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []SweepAxis{axis(t, "height", 0.01, 0.02)}})
+	s, err = Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []scene.Range{axis(t, "height", 0.01, 0.02)}})
 	if err != nil || s.Best != -1 || !strings.Contains(s.Verdict, "not above the cover") {
 		t.Errorf("error %v, verdict %q", err, s.Verdict)
 	}
@@ -126,7 +126,7 @@ func TestSweepSaysWhatWouldServe(t *testing.T) {
 
 func TestSweepLimits(t *testing.T) {
 	sc := foyer(t)
-	for what, axes := range map[string][]SweepAxis{
+	for what, axes := range map[string][]scene.Range{
 		"none":  nil,
 		"four":  {axis(t, "count", 1), axis(t, "beam", 1), axis(t, "height", 1), axis(t, "y", 1)},
 		"empty": {axis(t, "count")},
@@ -140,7 +140,7 @@ func TestSweepLimits(t *testing.T) {
 
 func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
-	s, err := Sweep(ctx, foyer(t), SweepOptions{StepM: 0.05, Workers: 1, Axes: []SweepAxis{axis(t, "height", steps(0.1, 0.01, 8)...)},
+	s, err := Sweep(ctx, foyer(t), SweepOptions{StepM: 0.05, Workers: 1, Axes: []scene.Range{axis(t, "height", steps(0.1, 0.01, 8)...)},
 		Progress: func(done, _ int) {
 			if done == 3 {
 				cancel()
@@ -164,7 +164,7 @@ func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
 func BenchmarkSweep(b *testing.B) {
 	sc := foyer(b)
 	for name, n := range map[string][3]int{"100": {5, 4, 5}, "1000": {10, 10, 10}, "10000": {100, 10, 10}} {
-		o := SweepOptions{StepM: 0.01, Workers: runtime.GOMAXPROCS(0), Axes: []SweepAxis{
+		o := SweepOptions{StepM: 0.01, Workers: runtime.GOMAXPROCS(0), Axes: []scene.Range{
 			axis(b, "height", steps(0.12, 0.01, n[2])...), axis(b, "count", steps(3, 1, n[1])...), axis(b, "spacing", steps(0.1, 0.1/float64(n[0]), n[0])...)}}
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {

@@ -6,15 +6,35 @@ import (
 	"fathomlux/scene/space"
 )
 
-// ShareWithin returns the share of the light that leaves within halfAngleRad of the aim, 0 to 1.
+// ShareWithin returns the share of the light that leaves within halfAngleRad of the aim, 0 to 1. From 90 degrees on it is
+// the share of the hemisphere: 1 for shapes, less for a measured table that has light behind the module.
 func (b *Beam) ShareWithin(halfAngleRad float64) float64 {
 	if !(halfAngleRad > 0) {
 		return 0
 	}
-	if halfAngleRad >= math.Pi/2 {
+	halfAngleRad = math.Min(halfAngleRad, math.Pi/2)
+	stray := b.stray * math.Pi * square(math.Sin(halfAngleRad))
+	switch {
+	case b.table != nil:
+		return b.table.fluxWithin(halfAngleRad) + stray
+	case halfAngleRad == math.Pi/2:
 		return 1
 	}
-	return b.peak*b.main.fluxWithin(halfAngleRad) + b.stray*math.Pi*square(math.Sin(halfAngleRad))
+	return b.peak*b.main.fluxWithin(halfAngleRad) + stray
+}
+
+// Edges are angles between the aim and directions in the module's frame, radians: towards both ends of the rail and to
+// both sides of it.
+type Edges struct{ RightRad, LeftRad, BackRad, FrontRad float64 }
+
+// Edges returns the angles from the aim to the outermost directions in which the intensity is share of the centre-beam
+// intensity, stray light counted. A beam that is brighter up to its rim has pi/2; one whose middle is dark has no such
+// angle, and 0.
+func (b *Beam) Edges(share float64) Edges {
+	return Edges{
+		RightRad: b.fallsTo(share, space.Vector{X: 1}), LeftRad: b.fallsTo(share, space.Vector{X: -1}),
+		BackRad: b.fallsTo(share, space.Vector{Y: 1}), FrontRad: b.fallsTo(share, space.Vector{Y: -1}),
+	}
 }
 
 // FullAngles returns the full angles between the directions, along and across the rail, in which the intensity has
@@ -22,18 +42,28 @@ func (b *Beam) ShareWithin(halfAngleRad float64) float64 {
 // goniometer would find them, stray light counted. A beam that is brighter up to its rim has pi.
 // Source of the definitions: IEC TR 61341 (half and tenth of the centre-beam intensity).
 func (b *Beam) FullAngles(share float64) (alongRad, acrossRad float64) {
-	along := func(theta float64) space.Vector { return space.Vector{X: math.Sin(theta), Z: math.Cos(theta)} }
-	across := func(theta float64) space.Vector { return space.Vector{Y: math.Sin(theta), Z: math.Cos(theta)} }
-	return 2 * b.fallsTo(share, along), 2 * b.fallsTo(share, across)
+	e := b.Edges(share)
+	return e.RightRad + e.LeftRad, e.BackRad + e.FrontRad
 }
 
-// fallsTo finds by bisection the angle of the last direction that is at least as bright as share of the centre.
-func (b *Beam) fallsTo(share float64, towards func(theta float64) space.Vector) float64 {
-	limit := share * b.PeakPerLumen()
+// fallsTo finds the angle of the outermost direction, leaning sideways from the aim, that is at least as bright as share of
+// the centre: of the angles between which the intensity has no other turn the last bright one, then bisection.
+func (b *Beam) fallsTo(share float64, sideways space.Vector) float64 {
+	limit := share * b.CentrePerLumen()
+	if !(limit > 0) {
+		return 0
+	}
+	bright := func(theta float64) bool {
+		s, c := math.Sincos(theta)
+		return b.PerLumen(space.Vector{X: s * sideways.X, Y: s * sideways.Y, Z: c}) >= limit
+	}
 	inside, outside := 0.0, math.Pi/2
+	if b.table != nil {
+		inside, outside = b.table.bracket(bright)
+	}
 	for range 60 {
 		middle := (inside + outside) / 2
-		if b.PerLumen(towards(middle)) >= limit {
+		if bright(middle) {
 			inside = middle
 		} else {
 			outside = middle
@@ -45,6 +75,9 @@ func (b *Beam) fallsTo(share float64, towards func(theta float64) space.Vector) 
 // CutoffCos returns the cosine of an angle to the aim beyond which the intensity is below 1e-8 of the peak in all
 // directions; 0 where the light reaches the rim of the hemisphere, as any stray light does.
 func (b *Beam) CutoffCos() float64 {
+	if b.table != nil {
+		return b.tableCutoffCos()
+	}
 	flat := math.Min(b.main.alongP, b.main.acrossP)
 	theta := b.main.tiltAt(negligibleZ, flat) / math.Min(b.main.kx, b.main.ky)
 	if b.stray > 0 || theta >= math.Pi/2 {

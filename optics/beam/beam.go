@@ -1,6 +1,7 @@
 // Package beam holds the intensity shapes of dies behind their optics, normalised to the light that leaves.
-// It answers in candela per lumen over directions in the module's own frame; all light goes into the
-// hemisphere about the aim. Measured distributions are not shapes and live elsewhere.
+// It answers in candela per lumen over directions in the module's own frame. All light of a shape goes into the
+// hemisphere about the aim; a measured table may have some behind it, which counts in the normalisation and is not
+// sent anywhere.
 // Angles are radians; beam and field are full angles between the directions of half and of tenth intensity,
 // each as a share of the centre-beam intensity (the CIE's and IEC's way), as the main light alone has it:
 // a stray share is added on top.
@@ -39,9 +40,10 @@ type Shape struct {
 	StrayShare     float64 // share of the light that is spread as a Lambertian, 0 to 1
 }
 
-// Beam is a shape made ready. It is safe for use by several goroutines.
+// Beam is a shape or a table made ready. It is safe for use by several goroutines.
 type Beam struct {
 	main  profile
+	table *table // nil for a shape; else it stands in for main and fast
 	round bool
 	peak  float64 // cd per lm on the axis, of the main light at its share
 	stray float64 // the same of the Lambertian
@@ -113,7 +115,10 @@ func (b *Beam) PerLumen(local space.Vector) float64 {
 	}
 	sin := math.Hypot(local.X, local.Y)
 	if sin == 0 {
-		return b.PeakPerLumen()
+		return b.CentrePerLumen()
+	}
+	if b.table != nil {
+		return b.table.exact(local, sin) + b.stray*local.Z
 	}
 	if b.round && b.main.cosine { // the cosine itself keeps its digits near 90 degrees
 		return b.peak*math.Pow(math.Min(local.Z, 1), b.main.m) + b.stray*local.Z
@@ -133,5 +138,13 @@ func (b *Beam) RoundPerLumen(cosTheta float64) float64 {
 // Round tells whether the intensity depends on the angle to the aim alone.
 func (b *Beam) Round() bool { return b.round }
 
-// PeakPerLumen is the centre-beam intensity, the highest of all, in candela per lumen.
-func (b *Beam) PeakPerLumen() float64 { return b.peak + b.stray }
+// CentrePerLumen is the intensity towards the aim, the centre-beam intensity, in candela per lumen.
+func (b *Beam) CentrePerLumen() float64 { return b.peak + b.stray }
+
+// PeakPerLumen is the highest intensity of all directions, in candela per lumen. Shapes have it towards the aim.
+func (b *Beam) PeakPerLumen() float64 {
+	if b.table != nil {
+		return b.table.peak
+	}
+	return b.CentrePerLumen()
+}

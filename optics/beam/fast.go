@@ -57,7 +57,7 @@ func newFast(s profile, round bool) fast {
 		t.makeTilt(s)
 	}
 	if !round {
-		t.tilt2 = newEvenTable(0, 1, 128, func(c float64) float64 { return square(arc(1-c)) / math.Abs(1-c*c) })
+		t.tilt2 = tiltSquared()
 	}
 	return t
 }
@@ -126,13 +126,17 @@ func arc(v float64) float64 { return 2 * math.Asin(math.Sqrt(math.Abs(v)/2)) }
 // the p-th power, to 1e-7: at least 6p cells.
 func finer(p float64) uint { return uint(max(5, math.Ceil(math.Log2(6*p)))) }
 
-// Fast is PerLumen from tables, within 2e-6 of the peak intensity, for inner loops: no power, root or arc function.
-// local must have length 1. The edge of elliptical cos^m beams above 150 degrees is placed to 1e-6 rad only.
+// Fast is PerLumen from tables, within 2e-6 of the peak intensity, for inner loops: no power or arc function, and for
+// shapes no root. local must have length 1. The edge of elliptical cos^m beams above 150 degrees is placed to 1e-6 rad
+// only, and so is a step between two angles of a measured table.
 func (b *Beam) Fast(local space.Vector) float64 {
 	if !(local.Z > 0) {
 		return 0
 	}
 	stray := b.stray * local.Z
+	if b.table != nil {
+		return b.table.quick(local, b.peak) + stray
+	}
 	switch b.fast.way {
 	case byCosine:
 		return b.peak*b.fast.table.at(local.Z) + stray

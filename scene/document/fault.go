@@ -51,7 +51,8 @@ func (r *Report) AddFault(f Fault) {
 	}
 }
 
-func (r *Report) addWarning(f Fault) {
+// AddWarning adds a warning that has no node, such as one about a measured file; the same warning again is dropped.
+func (r *Report) AddWarning(f Fault) {
 	if r.isNew(f) {
 		r.Warnings = append(r.Warnings, f)
 	}

@@ -50,7 +50,7 @@ func (n Node) Faultf(format string, args ...any) {
 // Warnf adds a warning at this place.
 func (n Node) Warnf(format string, args ...any) {
 	if n.report != nil {
-		n.report.addWarning(n.fault(format, args...))
+		n.report.AddWarning(n.fault(format, args...))
 	}
 }
 

@@ -1,0 +1,134 @@
+package scene
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// MaxRangeValues is the highest number of values that one range may have.
+const MaxRangeValues = 100_000
+
+// Range is one variable with the values that it is to take, in SI units and rising order of writing, on one rail or on all
+// rails (Rail empty).
+type Range struct {
+	Rail     string
+	Variable Variable
+	Values   []float64
+}
+
+// Name is the variable's name for people, with the rail's before it where there is one.
+func (r Range) Name() string {
+	if r.Rail != "" {
+		return r.Rail + "." + r.Variable.Name
+	}
+	return r.Variable.Name
+}
+
+// ParseRange reads "spacing=120mm:260mm:20mm" (from, to, step; both ends included), "beam=25deg,40deg,60deg" (a list) or
+// "count=6"; a rail's name and a dot before the variable mean that rail alone. Errors say what would serve.
+func ParseRange(text string) (Range, error) {
+	name, values, ok := strings.Cut(text, "=")
+	if !ok {
+		return Range{}, fmt.Errorf("%.60q has no equals sign; write spacing=120mm:260mm:20mm", text)
+	}
+	var r Range
+	var err error
+	name = strings.TrimSpace(name)
+	if dot := strings.LastIndex(name, "."); dot >= 0 {
+		r.Rail, name = name[:dot], name[dot+1:]
+	}
+	if r.Variable, err = VariableNamed(name); err != nil {
+		return Range{}, err
+	}
+	if strings.Contains(values, ":") {
+		r.Values, err = r.Variable.span(values)
+	} else {
+		r.Values, err = r.Variable.list(values)
+	}
+	if err != nil {
+		return Range{}, fmt.Errorf("%s: %w", name, err)
+	}
+	return r, nil
+}
+
+// span reads "from:to:step".
+func (v Variable) span(text string) ([]float64, error) {
+	words := strings.Split(text, ":")
+	if len(words) != 3 {
+		return nil, fmt.Errorf("%.60q is no range; write from:to:step, such as %s", text, v.example())
+	}
+	ends, err := v.list(strings.Join(words, ","))
+	if err != nil {
+		return nil, err
+	}
+	from, to, step := ends[0], ends[1], ends[2]
+	switch {
+	case step <= 0:
+		return nil, fmt.Errorf("the step %s is not above 0", strings.TrimSpace(words[2]))
+	case to < from:
+		return nil, fmt.Errorf("the range is empty: %s is below %s", strings.TrimSpace(words[1]), strings.TrimSpace(words[0]))
+	case (to-from)/step >= MaxRangeValues:
+		return nil, fmt.Errorf("the range has %.3g values, more than the limit of %d; a wider step serves", (to-from)/step+1, MaxRangeValues)
+	}
+	n := int(math.Floor((to-from)/step+1e-9)) + 1
+	values := make([]float64, n)
+	for i := range values {
+		values[i] = from + float64(i)*step
+	}
+	return values, nil
+}
+
+// list reads values with commas between them.
+func (v Variable) list(text string) ([]float64, error) {
+	var values []float64
+	for _, word := range strings.Split(text, ",") {
+		word = strings.TrimSpace(word)
+		if word == "" {
+			return nil, fmt.Errorf("a value is missing in %.60q; write %s", text, v.example())
+		}
+		value, err := v.parse(word)
+		if err != nil {
+			return nil, err
+		}
+		values = append(values, value)
+		if len(values) > MaxRangeValues {
+			return nil, fmt.Errorf("more than %d values, the limit", MaxRangeValues)
+		}
+	}
+	return values, nil
+}
+
+func (v Variable) parse(word string) (float64, error) {
+	if v.Dimension != nil {
+		return v.Dimension.Parse(word)
+	}
+	value, err := parseWhole(word)
+	if err != nil {
+		return 0, fmt.Errorf("%.40q is no whole number from %g to %g", word, v.low, v.high)
+	}
+	return value, nil
+}
+
+func parseWhole(word string) (float64, error) {
+
+	n, err := strconv.Atoi(word)
+	if err != nil || strconv.Itoa(n) != word {
+		return 0, fmt.Errorf("no whole number")
+	}
+	return float64(n), nil
+}
+
+// example is a range that would serve.
+func (v Variable) example() string {
+	switch v.Name {
+	case "count":
+		return "4:8:1"
+	case "beam", "tilt":
+		return "20deg:60deg:10deg"
+	case "current":
+		return "200mA:500mA:50mA"
+	}
+	return "120mm:260mm:20mm"
+}

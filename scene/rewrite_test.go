@@ -1,0 +1,64 @@
+package scene
+
+import (
+	"os"
+	"strings"
+	"testing"
+)
+
+func TestRewriteKeepsCommentsAndNumbers(t *testing.T) {
+	data, err := os.ReadFile("../examples/foyer/foyer.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	open := func(name string) ([]byte, error) { return os.ReadFile("../examples/foyer/" + name) }
+	sc, err := Parse("foyer.yaml", data, open)
+	if err != nil {
+		t.Fatal(err)
+	}
+	moved, err := sc.With(change(t, "", "spacing", 0.1637), change(t, "", "height", 0.175), change(t, "", "tilt", 0.1), change(t, "", "depth", 0.4))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := moved.Rewrite(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"# An invented scene", "# floor to rim", "# dark film on the back", "above_water: 175 mm", "# emitting face to water surface",
+		"- {part: quad-neutral, optic: round-40, x: 180.75 mm, current: 350 mA}", "parts: foyer-parts.yaml"} {
+		if !strings.Contains(string(text), want) {
+			t.Errorf("the new text has no %q:\n%s", want, text)
+		}
+	}
+	again, err := Parse("again.yaml", text, open)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, m := range again.Rails[0].Modules {
+		if !near(m.XM, moved.Rails[0].Modules[i].XM) || m.Optic.Name != "round-40" {
+			t.Errorf("module %d at %g, not %g", i, m.XM, moved.Rails[0].Modules[i].XM)
+		}
+	}
+	if !near(again.Rails[0].TiltRad, 0.1) || again.Tank.Water.DepthM != 0.4 {
+		t.Errorf("tilt %g, depth %g", again.Rails[0].TiltRad, again.Tank.Water.DepthM)
+	}
+}
+
+func TestRewriteQuotesNames(t *testing.T) {
+	text := strings.ReplaceAll(varied, "optic: round-40", `optic: "123"`) + `
+parts:
+  optics:
+    "123": {about: a name that looks like a number, beam: 40 deg, efficiency: 0.9}
+`
+	sc, err := Parse("varied.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := sc.Rewrite([]byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Parse("again.yaml", out, nil); err != nil {
+		t.Errorf("%v in\n%s", err, out)
+	}
+}
