@@ -30,6 +30,10 @@ type Options struct {
 	PerModule bool             // keep the field of each module apart
 	Sections  bool             // also the two slices through the water
 	Workers   int              // goroutines; never changes a result
+
+	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is
+	// judged with it, while fields stay those of new light. 0 stands for 1.
+	Maintenance float64
 }
 
 // Map computes the light of a scene with the direct engine.
@@ -47,10 +51,21 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		return nil, err
 	}
 	m := &result.Map{Title: sc.Title, Engine: "direct", Books: engine.Books(), Warnings: engineWarnings(engine, sc)}
+	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
+		m.Maintenance = 1
+	}
+	unlike := len(st.Spectra) > 1
 	for _, ref := range wantedPlanes(sc, o.Planes) {
-		p, err := onePlane(ctx, engine, sc, planeWish{ref: ref, grid: grid, perModule: o.PerModule})
+		judged := ref.DepthM == judgedPlane(sc).DepthM
+		p, err := onePlane(ctx, engine, sc, planeWish{ref: ref, grid: grid, perModule: o.PerModule || (unlike && judged)})
 		if err != nil {
 			return nil, err
+		}
+		if unlike && judged && m.Kinds == nil {
+			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p)
+		}
+		if !o.PerModule {
+			p.Modules = nil
 		}
 		m.Planes = append(m.Planes, p)
 	}
@@ -59,9 +74,22 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 			return nil, err
 		}
 	}
-	m.Goal = judge(sc.Goal, goalPlane(sc, m.Planes))
-	m.Verdict = verdict(sc.Goal, m.Goal, goalPlane(sc, m.Planes))
+	aged := maintained(goalPlane(sc, m.Planes), m.Maintenance)
+	m.Goal = judge(sc.Goal, aged)
+	m.Verdict = verdict(sc.Goal, m.Goal, aged)
 	return m, nil
+}
+
+// maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor says.
+func maintained(p *result.Plane, factor float64) *result.Plane {
+	aged := *p
+	aged.Illuminance, aged.PPFD = p.Illuminance.Scaled(factor), p.PPFD.Scaled(factor)
+	aged.DLI *= factor
+	aged.DarkCorners = append([]result.DarkCorner(nil), p.DarkCorners...)
+	for i := range aged.DarkCorners {
+		aged.DarkCorners[i].LowestLx *= factor
+	}
+	return &aged
 }
 
 func chooseGrid(t scene.Tank, o Options) (result.Grid, error) {

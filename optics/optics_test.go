@@ -214,3 +214,54 @@ func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
 		}
 	}
 }
+
+func TestKindsOfLightAddUp(t *testing.T) {
+	sc := read(t, shelf, "modules: {part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}",
+		"modules: [{part: quad-neutral, optic: round-60, x: 150 mm, current: 350 mA}, {part: quad-blue, optic: round-60, x: 450 mm, current: 350 mA}]")
+	m := compute(t, sc, Options{StepM: 0.01})
+	if len(m.Kinds) != 2 || m.KindsPlane != "floor" || m.Kinds[0].Modules != 1 {
+		t.Fatalf("%d kinds on %q", len(m.Kinds), m.KindsPlane)
+	}
+	floor := m.Planes[2].Field
+	for i := range floor.PPFD {
+		if sum := m.Kinds[0].Share[i] + m.Kinds[1].Share[i]; math.Abs(sum-1) > 1e-12 {
+			t.Fatalf("cell %d: shares sum to %g", i, sum)
+		}
+		if sum := m.Kinds[0].Field.Illuminance[i] + m.Kinds[1].Field.Illuminance[i]; sum != floor.Illuminance[i] {
+			t.Fatalf("cell %d: %g lx of kinds, %g in all", i, sum, floor.Illuminance[i])
+		}
+	}
+	blue := m.Kinds[1]
+	if left, right := blue.Share[5], blue.Share[floor.Grid.NX-5]; left > 0.2 || right < 0.8 {
+		t.Errorf("share of blue %g at the left, %g at the right, under the blue module", left, right)
+	}
+	if one := compute(t, read(t, shelf), Options{StepM: 0.05}); one.Kinds != nil {
+		t.Error("a single kind is told apart from itself")
+	}
+}
+
+func TestMaintenanceAgesTheVerdictAlone(t *testing.T) {
+	sc := read(t, shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 800 lx")
+	fresh, aged := compute(t, sc, Options{StepM: 0.01}), compute(t, sc, Options{StepM: 0.01, Maintenance: 0.8})
+	if !fresh.Goal.Met || aged.Goal.Met || fresh.Maintenance != 1 {
+		t.Errorf("goal met %v when new, %v when aged", fresh.Goal.Met, aged.Goal.Met)
+	}
+	if a, b := fresh.Planes[2].Illuminance, aged.Planes[2].Illuminance; a != b {
+		t.Errorf("fields changed: %+v and %+v", a, b)
+	}
+}
+
+func TestDeadModulesAreDark(t *testing.T) {
+	sc := read(t, shelf, "count: 1", "count: 2, spacing: 200 mm")
+	whole := compute(t, sc, Options{StepM: 0.02, PerModule: true})
+	dead, err := sc.Without("rail 1:2")
+	if err != nil {
+		t.Fatal(err)
+	}
+	half := compute(t, dead, Options{StepM: 0.02})
+	for i, v := range half.Planes[2].Field.Illuminance {
+		if v != whole.Planes[2].Modules[0].Illuminance[i] {
+			t.Fatalf("cell %d: %g lx without the second, %g of the first", i, v, whole.Planes[2].Modules[0].Illuminance[i])
+		}
+	}
+}

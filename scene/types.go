@@ -125,10 +125,14 @@ type Module struct {
 	Optic    parts.Optic
 	XM       float64
 	CurrentA float64
+	Dead     bool // gives no light and takes no power; see Without
 }
 
 // FluxLm returns the flux of all dies of the module at its current and at the reference junction temperature, lm.
 func (m Module) FluxLm() float64 {
+	if m.Dead {
+		return 0
+	}
 	lm, _ := m.Part.FluxLm.At(m.CurrentA / float64(m.Part.ParallelPaths)) // range was checked when the scene was read
 	return lm * float64(m.Part.Dies())
 }

@@ -311,6 +311,9 @@ func (s *Scene) Misfit() string {
 
 // PowerW returns the electrical power of the module at its current and at the reference junction temperature, W.
 func (m Module) PowerW() float64 {
+	if m.Dead {
+		return 0
+	}
 	paths := float64(m.Part.ParallelPaths)
 	v, _ := m.Part.ForwardV.At(m.CurrentA / paths) // range was checked when the scene was read
 	return v * float64(m.Part.Dies()) / paths * m.CurrentA

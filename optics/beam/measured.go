@@ -188,15 +188,15 @@ func (t *table) bilinear(theta, phi float64) float64 {
 	if !ok {
 		return 0
 	}
-	row := t.rows[0]
-	value := row[i] + f*(row[i+1]-row[i])
-	if len(t.rows) > 1 {
-		k, g, _ := t.horizontal.find(phi)
-		a, b := t.rows[k], t.rows[k+1]
-		value = (1-g)*(a[i]+f*(a[i+1]-a[i])) + g*(b[i]+f*(b[i+1]-b[i]))
+	if len(t.rows) == 1 {
+		return t.scale * between(t.rows[0], i, f)
 	}
-	return t.scale * math.Max(value, 0)
+	k, g, _ := t.horizontal.find(phi)
+	return t.scale * ((1-g)*between(t.rows[k], i, f) + g*between(t.rows[k+1], i, f))
 }
+
+// between returns a row's value the share f on from its cell i.
+func between(row []float64, i int, f float64) float64 { return (1-f)*row[i] + f*row[i+1] }
 
 // fluxWithin returns the table's flux within limit of the aim, per lumen.
 func (t *table) fluxWithin(limit float64) float64 {

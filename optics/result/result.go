@@ -114,6 +114,17 @@ type Goal struct {
 	Missing []string
 }
 
+// Kind is the light of all modules of one spectrum on one plane, and its share of the photons of all.
+type Kind struct {
+	Name        string // of the spectrum
+	Modules     int
+	Field       Field
+	Illuminance Statistics
+	PPFD        Statistics
+	Share       []float64 // of the photons, 0 to 1, by cell; 0 where there are none
+	Shares      Statistics
+}
+
 // Map is the whole answer of one calculation.
 type Map struct {
 	Title    string
@@ -124,4 +135,8 @@ type Map struct {
 	Goal     Goal
 	Verdict  string // one sentence: what is wrong with the light, if anything
 	Warnings []string
+
+	KindsPlane  string  // the plane of Kinds
+	Kinds       []Kind  // where modules of unlike spectra share the tank
+	Maintenance float64 // light-loss factor that the goal was judged with: 1 for light when new
 }

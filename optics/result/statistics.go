@@ -63,3 +63,14 @@ func Extremes(values []float64) Statistics {
 	}
 	return s
 }
+
+// Scaled returns the statistics of the same field with all values times factor, which is above 0. ShareAboveGoal is not
+// carried over, for it depends on the values one by one.
+func (s Statistics) Scaled(factor float64) Statistics {
+	s.Mean, s.Min, s.Max = s.Mean*factor, s.Min*factor, s.Max*factor
+	s.P05, s.P95 = s.P05*factor, s.P95*factor
+	if factor != 1 {
+		s.ShareAboveGoal = 0
+	}
+	return s
+}

@@ -1,0 +1,218 @@
+package beam_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/optics/beam"
+	"fathomlux/scene/space"
+
+	"gonum.org/v1/gonum/integrate/quad"
+	"pgregory.net/rapid"
+)
+
+func mustMeasure(t testing.TB, table beam.Table) *beam.Beam {
+	t.Helper()
+	b, err := beam.Measured(table)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// leaning has no symmetry but that about the rail, and some light behind the module.
+var leaning = beam.Table{
+	VerticalDeg: []float64{0, 30, 60, 100}, HorizontalDeg: []float64{0, 90, 180, 270, 360},
+	Candela: [][]float64{{400, 300, 100, 40}, {400, 200, 50, 20}, {400, 120, 20, 0}, {400, 200, 50, 20}, {400, 300, 100, 40}},
+}
+
+// TestMeasuredIsBilinear: values at the angles, half way in both angles (by hand), and nothing behind.
+func TestMeasuredIsBilinear(t *testing.T) {
+	b := mustMeasure(t, leaning)
+	perCd := b.CentrePerLumen() / 400
+	for _, c := range [][3]float64{{0, 0, 400}, {30, 0, 300}, {30, 90, 200}, {30, 180, 120}, {30, 270, 200}, {45, 45, 162.5}, {45, 315, 162.5}, {80, 180, 10}, {30, 359.999, 300}, {95, 0, 0}, {180, 0, 0}} {
+		d := towards(c[0]*deg, c[1]*deg)
+		near(t, "exact", b.PerLumen(d)/perCd, c[2], 2e-3)
+		near(t, "fast", b.Fast(d)/perCd, c[2], 2e-3)
+	}
+	if b.Round() || b.PeakPerLumen() != b.CentrePerLumen() {
+		t.Error("a leaning beam is round, or its peak is elsewhere")
+	}
+	e := b.Edges(0.5)
+	near(t, "right", e.RightRad, 45*deg, 1e-9)
+	near(t, "left", e.LeftRad, 30*200.0/280*deg, 1e-9)
+	near(t, "back", e.BackRad, 30*deg, 1e-9)
+	near(t, "front", e.FrontRad, 30*deg, 1e-9)
+	along, across := b.FullAngles(0.5)
+	near(t, "along", along, e.RightRad+e.LeftRad, 0)
+	near(t, "across", across, 60*deg, 1e-9)
+}
+
+// TestMeasuredLight: before the module there is ShareWithin of the light, integrated here in other coordinates; the rest,
+// from 90 to 100 degrees, is kept in the normalisation.
+func TestMeasuredLight(t *testing.T) {
+	b := mustMeasure(t, leaning)
+	ring := func(theta float64) float64 {
+		return math.Sin(theta) * quad.Fixed(func(phi float64) float64 { return b.PerLumen(towards(theta, phi)) }, 0, math.Pi/2, 8, quad.Legendre{}, 0)
+	}
+	other := func(theta float64) float64 {
+		return math.Sin(theta) * quad.Fixed(func(phi float64) float64 { return b.PerLumen(towards(theta, phi)) }, math.Pi/2, math.Pi, 8, quad.Legendre{}, 0)
+	}
+	sum := 0.0
+	for _, c := range [][2]float64{{0, 30}, {30, 60}, {60, 90}} {
+		sum += 2 * quad.Fixed(func(x float64) float64 { return ring(x) + other(x) }, c[0]*deg, c[1]*deg-1e-12, 20, quad.Legendre{}, 0)
+		near(t, "share within", b.ShareWithin(c[1]*deg), sum, 1e-9)
+	}
+	near(t, "beyond 90", b.ShareWithin(3), b.ShareWithin(math.Pi/2), 0)
+	if sum > 0.98 || sum < 0.8 {
+		t.Errorf("%g of the light lies before the module", sum)
+	}
+}
+
+// TestMeasuredStray: a stray share turns as much of the light into a Lambertian.
+func TestMeasuredStray(t *testing.T) {
+	plain := mustMeasure(t, leaning)
+	table := leaning
+	table.StrayShare = 0.25
+	b := mustMeasure(t, table)
+	d := towards(0.4, 1)
+	near(t, "mixture", b.PerLumen(d), 0.75*plain.PerLumen(d)+0.25*d.Z/math.Pi, 1e-12)
+	near(t, "share", b.ShareWithin(0.7), 0.75*plain.ShareWithin(0.7)+0.25*math.Pow(math.Sin(0.7), 2), 1e-12)
+	near(t, "cutoff", b.CutoffCos(), 0, 0)
+}
+
+// TestMeasuredRound: one row, or rows that are all the same, make a round beam that ends where the table does.
+func TestMeasuredRound(t *testing.T) {
+	one := beam.Table{VerticalDeg: []float64{0, 10, 20, 85}, HorizontalDeg: []float64{0}, Candela: [][]float64{{50, 100, 40, 0}}}
+	two := one
+	two.HorizontalDeg, two.Candela = []float64{0, 360}, [][]float64{one.Candela[0], one.Candela[0]}
+	a, b := mustMeasure(t, one), mustMeasure(t, two)
+	for theta := 0.0; theta < 1.57; theta += 0.01 {
+		near(t, "round", b.RoundPerLumen(math.Cos(theta)), a.PerLumen(towards(theta, 2)), 1e-12)
+	}
+	if !a.Round() || !b.Round() {
+		t.Error("a round beam is not")
+	}
+	near(t, "peak off the axis", a.PeakPerLumen(), 2*a.CentrePerLumen(), 1e-12)
+	near(t, "cutoff", a.CutoffCos(), math.Cos(85*deg), 1e-12)
+	if i := a.PerLumen(towards(85.001*deg, 0)); i != 0 {
+		t.Errorf("%g beyond the table", i)
+	}
+	along, _ := a.FullAngles(0.5) // half of the centre-beam intensity, 25, lies beyond 20 deg: 20 + 65*15/40
+	near(t, "beam", along, 2*(20+65*15.0/40)*deg, 1e-9)
+	near(t, "whole", a.ShareWithin(math.Pi/2), 1, 1e-12)
+	dark := mustMeasure(t, beam.Table{VerticalDeg: []float64{0, 30, 60}, HorizontalDeg: []float64{0}, Candela: [][]float64{{0, 9, 1}}})
+	if x, y := dark.FullAngles(0.5); x != 0 || y != 0 {
+		t.Errorf("a beam with a dark middle has the angles %g, %g", x, y)
+	}
+	near(t, "bright to its end", dark.CutoffCos(), 0.5, 1e-12)
+}
+
+// anyTable draws a table with sudden changes, of any symmetry.
+func anyTable(t *rapid.T) beam.Table {
+	list := func(name string, last float64) []float64 {
+		out := []float64{0}
+		for range rapid.IntRange(0, 12).Draw(t, name) {
+			if next := out[len(out)-1] + rapid.Float64Range(0.5, 40).Draw(t, "step"); next < last-0.5 {
+				out = append(out, next)
+			}
+		}
+		return append(out, last)
+	}
+	table := beam.Table{VerticalDeg: list("vertical", rapid.SampledFrom([]float64{20, 85, 90, 180}).Draw(t, "last")), HorizontalDeg: []float64{0}}
+	if rapid.Bool().Draw(t, "not round") {
+		table.HorizontalDeg = list("horizontal", 360)
+	}
+	for range table.HorizontalDeg {
+		row := make([]float64, len(table.VerticalDeg))
+		for v := range row {
+			row[v] = rapid.SampledFrom([]float64{0, 1, 100, 1000}).Draw(t, "cd")
+		}
+		row[0] = 500
+		table.Candela = append(table.Candela, row)
+	}
+	table.StrayShare = rapid.SampledFrom([]float64{0, 0, 0.1, 1}).Draw(t, "stray")
+	return table
+}
+
+// TestMeasuredLaws: no direction is negative or above the peak, the tables hold to 2e-6 of the peak (but where the
+// last angle ends it), shares grow to 1 and no further, and beyond the cutoff there is nothing.
+func TestMeasuredLaws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		table := anyTable(t)
+		b, err := beam.Measured(table)
+		if err != nil {
+			t.Fatal(err)
+		}
+		end, peak, cut := table.VerticalDeg[len(table.VerticalDeg)-1]*deg, b.PeakPerLumen(), b.CutoffCos()
+		within := 0.0
+		for i := range 90 {
+			theta := float64(i+1) * deg * rapid.Float64Range(0.98, 1).Draw(t, "theta")
+			d := towards(theta, rapid.Float64Range(-7, 7).Draw(t, "phi"))
+			exact, fast := b.PerLumen(d), b.Fast(d)
+			if math.Abs(theta-end) > 1e-6 && !(math.Abs(exact-fast) <= 2e-6*peak) {
+				t.Fatalf("fast %g, exact %g of %g at %g", fast, exact, peak, theta)
+			}
+			if !(exact >= 0 && fast >= 0 && exact <= peak*(1+1e-9)) {
+				t.Fatalf("%g and %g of %g", exact, fast, peak)
+			}
+			if d.Z < cut-1e-9 && exact > 1e-8*peak {
+				t.Fatalf("%g beyond the cutoff", exact)
+			}
+			share := b.ShareWithin(float64(i+1) * deg)
+			if share < within || share > 1+1e-12 {
+				t.Fatalf("share %g after %g", share, within)
+			}
+			within = share
+		}
+	})
+}
+
+// TestMeasuredOnTheAxes: where an arc function changes its branch, and just beside it.
+func TestMeasuredOnTheAxes(t *testing.T) {
+	b := mustMeasure(t, leaning)
+	for _, x := range []float64{0, 1e-300, 1e-12, -1e-12, 0.5, -0.5} {
+		for _, y := range []float64{0, 1e-300, -1e-300, 1e-12, 0.5, -0.5} {
+			d := space.Vector{X: x, Y: y, Z: math.Sqrt(1 - x*x - y*y)}
+			near(t, "fast", b.Fast(d), b.PerLumen(d), 2e-6*b.PeakPerLumen())
+		}
+	}
+}
+
+func TestMeasuredRefuses(t *testing.T) {
+	for want, spoil := range map[string]func(*beam.Table){
+		"1 vertical and 5 horizontal angles": func(b *beam.Table) { b.VerticalDeg = b.VerticalDeg[:1] },
+		"do not rise":                        func(b *beam.Table) { b.VerticalDeg = []float64{0, 30, 30, 90} },
+		"they lie within 0 to 180":           func(b *beam.Table) { b.VerticalDeg = []float64{0, 30, 60, 190} },
+		"they run from 0 to 360":             func(b *beam.Table) { b.HorizontalDeg = []float64{0, 90, 180, 270, 350} },
+		"4 rows for 5":                       func(b *beam.Table) { b.Candela = b.Candela[:4] },
+		"row 2 has 3 values":                 func(b *beam.Table) { b.Candela[1] = b.Candela[1][:3] },
+		"-1 cd in row 3":                     func(b *beam.Table) { b.Candela[2] = []float64{1, -1, 1, 1} },
+		"NaN cd in row 1":                    func(b *beam.Table) { b.Candela[0] = []float64{math.NaN(), 1, 1, 1} },
+		"stray share of 2":                   func(b *beam.Table) { b.StrayShare = 2 },
+		"no light within 90 deg":             func(b *beam.Table) { b.VerticalDeg = []float64{90, 120, 150, 180} },
+	} {
+		table := leaning
+		table.Candela = append([][]float64(nil), leaning.Candela...)
+		spoil(&table)
+		if _, err := beam.Measured(table); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v does not say %q", err, want)
+		}
+	}
+}
+
+func BenchmarkFastMeasured(b *testing.B) {
+	shape := mustMeasure(b, leaning)
+	var directions [1024]space.Vector
+	for i := range directions {
+		directions[i] = towards(float64(i)/1024*1.2, float64(i)*0.7)
+	}
+	sum := 0.0
+	for i := 0; b.Loop(); i++ {
+		sum += shape.Fast(directions[i&1023])
+	}
+	if !(sum >= 0) {
+		b.Fatal(sum)
+	}
+}
