@@ -171,15 +171,9 @@ func (a *arranger) variant(optic parts.Optic, values []float64) (variant, error)
 	if n := len(a.options.Currents); n > 0 {
 		changes = append(changes, currentChange(a.options.Currents[n-1]))
 	}
-	base := *a.scene
-	base.Rails = slices.Clone(a.scene.Rails)
+	base := a.scene
 	if optic.Name != "" {
-		for i := range base.Rails {
-			base.Rails[i].Modules = slices.Clone(base.Rails[i].Modules)
-			for k := range base.Rails[i].Modules {
-				base.Rails[i].Modules[k].Optic = optic
-			}
-		}
+		base = WithOptic(base, optic)
 	}
 	sc, err := base.With(changes...)
 	return variant{scene: sc, words: strings.Join(words, ", ")}, err

@@ -188,7 +188,7 @@ func TestSectionsLieUnderRailAndGap(t *testing.T) {
 func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
 	lib := parts.Builtin()
 	for _, name := range lib.OpticNames() {
-		if _, err := NewBeam(lib.Optics[name]); err != nil {
+		if _, err := NewBeam(lib.Optics[name], nil); err != nil {
 			t.Errorf("optic %s: %v", name, err)
 		}
 	}

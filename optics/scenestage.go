@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
+	"fathomlux/scene/lm63"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
 )
@@ -49,11 +50,12 @@ func emptyStage(sc *scene.Scene) *stage.Stage {
 type builder struct {
 	stage          *stage.Stage
 	library        *parts.Library
+	open           scene.Opener // for measured distributions
 	beams, spectra map[string]int
 }
 
 func newBuilder(st *stage.Stage, sc *scene.Scene) builder {
-	return builder{stage: st, library: sc.Library, beams: map[string]int{}, spectra: map[string]int{}}
+	return builder{stage: st, library: sc.Library, open: sc.Open, beams: map[string]int{}, spectra: map[string]int{}}
 }
 
 // sources returns the dies of one module, whose flux together is fluxLm.
@@ -93,7 +95,7 @@ func (b *builder) beam(o parts.Optic) (int, error) {
 	if i, ok := b.beams[o.Name]; ok {
 		return i, nil
 	}
-	shape, err := NewBeam(o)
+	shape, err := NewBeam(o, b.open)
 	if err != nil {
 		return 0, fmt.Errorf("optic %s: %w", o.Name, err)
 	}
@@ -102,13 +104,38 @@ func (b *builder) beam(o parts.Optic) (int, error) {
 	return b.beams[o.Name], nil
 }
 
-// NewBeam returns the intensity shape of an optic.
-func NewBeam(o parts.Optic) (*beam.Beam, error) {
+// NewBeam returns the intensity shape of an optic. open reads the measured distribution that it names; nil serves for
+// optics that name none. A measured distribution is normalised to the light of its whole sphere; what it has above the
+// module's horizon is spill. Its horizontal angle 0 points along the rail, towards +x, and 90 to the back.
+func NewBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
+	if o.File != "" {
+		return measuredBeam(o, open)
+	}
 	across, fieldAcross := o.BeamAcrossRad, o.FieldAcrossRad
 	if across == o.BeamRad && fieldAcross == o.FieldRad {
 		across, fieldAcross = 0, 0
 	}
 	return beam.New(beam.Shape{BeamRad: o.BeamRad, BeamAcrossRad: across, FieldRad: o.FieldRad, FieldAcrossRad: fieldAcross, StrayShare: o.StrayShare})
+}
+
+func measuredBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
+	if open == nil {
+		return nil, fmt.Errorf("%s: files cannot be read here", o.File)
+	}
+	data, err := open(o.File)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", o.File, err)
+	}
+	f, err := lm63.Read(o.File, data)
+	if err != nil {
+		return nil, err
+	}
+	horizontal, candela := f.Unfolded()
+	b, err := beam.Measured(beam.Table{VerticalDeg: f.Vertical, HorizontalDeg: horizontal, Candela: candela, StrayShare: o.StrayShare})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", o.File, err)
+	}
+	return b, nil
 }
 
 // spectrum returns the index of a spectrum, made once.

@@ -91,17 +91,18 @@ func edgeRays(sc *scene.Scene, st *stage.Stage, axis result.SectionAxis, at floa
 			continue
 		}
 		for _, m := range modulesInSlice(r, axis, at) {
-			shape, err := NewBeam(m.Optic)
+			shape, err := NewBeam(m.Optic, sc.Open)
 			if err != nil {
 				continue
 			}
 			from := space.Point{X: m.XM, Y: r.YM, Z: st.DepthM + r.AboveWaterM}
-			full, fullAcross := shape.FullAngles(0.5)
+			edges := shape.Edges(0.5)
+			angles := [2]float64{-edges.LeftRad, edges.RightRad}
 			if axis == result.AcrossY {
-				full = fullAcross
+				angles = [2]float64{-edges.FrontRad, edges.BackRad}
 			}
-			for _, sign := range [2]float64{-1, 1} {
-				s, c := math.Sincos(sign * full / 2)
+			for _, angle := range angles {
+				s, c := math.Sincos(angle)
 				local := space.Vector{X: s, Z: c}
 				if axis == result.AcrossY {
 					local = space.Vector{Y: s, Z: c}

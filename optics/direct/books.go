@@ -139,13 +139,16 @@ func (b *bundle) trace(rings int) {
 	if src.LeavingLm == 0 {
 		return
 	}
-	rays := aims(b.engine.stage.Beams[src.Beam], rings)
+	shape := b.engine.stage.Beams[src.Beam]
+	before := shape.ShareWithin(math.Pi / 2) // a measured optic may send light behind the module
+	b.books.Spill = src.LeavingLm * (1 - before)
+	rays := aims(shape, rings)
 	var total float64
 	for _, r := range rays {
 		total += r.share
 	}
 	for _, r := range rays {
-		b.follow(r.local, src.LeavingLm*r.share/total)
+		b.follow(r.local, src.LeavingLm*before*r.share/total)
 	}
 }
 
