@@ -39,6 +39,14 @@ func (q Quantity) Unit() string {
 	return "lx"
 }
 
+// Values returns the field's values of the quantity.
+func (q Quantity) Values(f result.Field) []float64 {
+	if q == PPFD {
+		return f.PPFD
+	}
+	return f.Illuminance
+}
+
 // Rail is a rail's outline from above. Its middle line runs along x at YM.
 type Rail struct {
 	LeftM, RightM, YM, WidthM float64
@@ -99,7 +107,7 @@ func Draw(p Plan) (*image.RGBA, error) {
 }
 
 func draw(p Plan) (*style.Canvas, error) {
-	if err := p.check(); err != nil {
+	if err := p.Check(); err != nil {
 		return nil, err
 	}
 	t, err := style.NewTypesetter(p.PixelFactor)
@@ -126,7 +134,8 @@ func draw(p Plan) (*style.Canvas, error) {
 	})
 }
 
-func (p Plan) check() error {
+// Check tells why a plan cannot be drawn: a size that is no size, or values that are not as many as the cells.
+func (p Plan) Check() error {
 	g := p.Field.Grid
 	switch {
 	case !(p.LengthM > 0 && p.WidthM > 0) || math.IsInf(p.LengthM+p.WidthM, 0):
@@ -139,12 +148,7 @@ func (p Plan) check() error {
 	return nil
 }
 
-func (p Plan) values() []float64 {
-	if p.Quantity == PPFD {
-		return p.Field.PPFD
-	}
-	return p.Field.Illuminance
-}
+func (p Plan) values() []float64 { return p.Quantity.Values(p.Field) }
 
 func (p Plan) unit() string {
 	if p.Unit != "" {

@@ -107,16 +107,8 @@ func TestNoTextIsCutOrCovered(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		texts := c.Texts()
-		for i, a := range texts {
-			if !c.Page().Contains(a.Box) {
-				t.Errorf("%s: %q leaves the page", name, a.Text)
-			}
-			for _, b := range texts[:i] {
-				if a.Box.Meets(b.Box) {
-					t.Errorf("%s: %q and %q meet", name, a.Text, b.Text)
-				}
-			}
+		for _, fault := range c.Collisions() {
+			t.Errorf("%s: %s", name, fault)
 		}
 	}
 }

@@ -19,7 +19,11 @@ func (d drawing) remarks() {
 	list := d.heights()
 	sort.SliceStable(list, func(i, j int) bool { return list[i].y < list[j].y })
 	const left, gap = 30.0, 17.0
-	places := spread(list, gap, d.frame.Top+6, d.frame.Bottom-6)
+	wanted := make([]float64, len(list))
+	for i, r := range list {
+		wanted[i] = r.y
+	}
+	places := style.Spread(wanted, gap, d.frame.Top+6, d.frame.Bottom-6)
 	for i, r := range list {
 		pen := style.Pen{WidthPt: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
 		d.Polyline([]style.Point{{X: math.Min(r.from+3, d.frame.Right), Y: r.y}, {X: d.frame.Right + 8, Y: r.y}}, pen)
@@ -64,44 +68,4 @@ func (d drawing) heights() []remark {
 		add(r.HeightM, d.x(r.ToM), name)
 	}
 	return list
-}
-
-// spread returns places near the remarks' heights, in their order, at least gap apart and as far as possible within
-// top and bottom. The remarks are sorted.
-func spread(list []remark, gap, top, bottom float64) []float64 {
-	places := make([]float64, len(list))
-	for i, r := range list {
-		places[i] = math.Max(r.y, top)
-		if i > 0 {
-			places[i] = math.Max(places[i], places[i-1]+gap)
-		}
-	}
-	for i := len(places) - 1; i >= 0; i-- {
-		limit := bottom
-		if i < len(places)-1 {
-			limit = places[i+1] - gap
-		}
-		places[i] = math.Min(places[i], limit)
-	}
-	return centred(list, places, gap)
-}
-
-// centred moves each run of remarks that stand at the closest distance up, so that the run lies around its heights.
-func centred(list []remark, places []float64, gap float64) []float64 {
-	for from := 0; from < len(places); {
-		to, off := from+1, places[from]-list[from].y
-		for to < len(places) && places[to]-places[to-1] < gap*1.001 {
-			off += places[to] - list[to].y
-			to++
-		}
-		shift := off / float64(to-from)
-		if from > 0 {
-			shift = math.Min(shift, places[from]-places[from-1]-gap)
-		}
-		for i := from; i < to && shift > 0; i++ {
-			places[i] -= shift
-		}
-		from = to
-	}
-	return places
 }

@@ -89,16 +89,8 @@ func TestNoTextIsCutOrCovered(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		texts := c.Texts()
-		for i, a := range texts {
-			if !c.Page().Contains(a.Box) {
-				t.Errorf("%s: %q leaves the page", name, a.Text)
-			}
-			for _, b := range texts[:i] {
-				if a.Box.Meets(b.Box) {
-					t.Errorf("%s: %q and %q meet", name, a.Text, b.Text)
-				}
-			}
+		for _, fault := range c.Collisions() {
+			t.Errorf("%s: %s", name, fault)
 		}
 	}
 }
@@ -223,22 +215,6 @@ func TestTrueAspectAndViews(t *testing.T) {
 	}
 	if v := gallery()["deep"].view(); v.left > -0.2 || v.right < 0.8 || v.top < 2.9+1.8+0.02 {
 		t.Errorf("the view %v leaves out a part of the high rail", v)
-	}
-}
-
-func TestSpreadKeepsTextsApart(t *testing.T) {
-	list := []remark{{y: 100}, {y: 101}, {y: 102}, {y: 300}, {y: 398}, {y: 399}}
-	places := spread(list, 17, 0, 400)
-	for i := range places {
-		if i > 0 && places[i]-places[i-1] < 17-1e-9 {
-			t.Errorf("places %v are closer than 17", places)
-		}
-		if math.Abs(places[i]-list[i].y) > 25 {
-			t.Errorf("place %g of height %g", places[i], list[i].y)
-		}
-	}
-	if places[3] != 300 || math.Abs(places[1]-101) > 1 || places[5] > 400 {
-		t.Errorf("places %v: a lone one moved, a run is not centred, or one leaves the picture", places)
 	}
 }
 

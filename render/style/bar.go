@@ -13,7 +13,7 @@ const (
 type Bar struct {
 	Scale   Scale
 	Colours *Map
-	Unit    string
+	Unit    string // empty: the quantity is a plain number
 	Name    string // of the quantity, such as "illuminance"
 	Goal    float64
 	Missing bool
@@ -26,8 +26,11 @@ func (b Bar) Block() Block {
 
 func (b Bar) draw(c *Canvas, box Box) {
 	name := Text{Text: b.Name + ", " + b.Unit, At: Point{box.Left, box.Top + barTop + barThick/2}, Anchor: MiddleLeft, Font: TextFont}
-	if b.Name == "" {
+	switch {
+	case b.Name == "":
 		name.Text = b.Unit
+	case b.Unit == "":
+		name.Text = b.Name
 	}
 	name.Text = c.Shorten(name.Text, TextFont, box.Width()/4)
 	c.Write(name)

@@ -91,6 +91,16 @@ const (
 	Hollow
 )
 
+// Sign draws a mark around a place: a disc, or a ring of the same size.
+func (c *Canvas) Sign(at Point, radiusPt float64, mark FigureMark) {
+	switch mark {
+	case Filled:
+		c.Dot(at, radiusPt, Ink)
+	case Hollow:
+		c.Ring(at, radiusPt*5/6, Pen{WidthPt: radiusPt / 3, Colour: Ink})
+	}
+}
+
 // figureHeight is the height of a row of figures, in points.
 const figureHeight = 50.0
 
@@ -105,13 +115,7 @@ func Figures(figures []Figure) Block {
 		for i, f := range figures {
 			left, room := box.Left+float64(i)*wide, wide-10
 			c.Write(Text{Text: c.Shorten(f.Label, SmallFont, room), At: Point{left, box.Top + 10}, Font: SmallFont, Colour: SoftInk})
-			centre := Point{left + 7, box.Top + 38}
-			switch f.Mark {
-			case Filled:
-				c.Dot(centre, 6, Ink)
-			case Hollow:
-				c.Ring(centre, 5, Pen{WidthPt: 2, Colour: Ink})
-			}
+			c.Sign(Point{left + 7, box.Top + 38}, 6, f.Mark)
 			if f.Mark != NoMark {
 				left, room = left+22, room-22
 			}

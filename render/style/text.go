@@ -1,6 +1,9 @@
 package style
 
-import "image/color"
+import (
+	"fmt"
+	"image/color"
+)
 
 // Anchor says which place of a text's box stands at the point that is given: X 0 left, 0.5 middle, 1 right; Y 0 top,
 // 0.5 the middle of the capitals, 1 bottom.
@@ -29,6 +32,9 @@ type Text struct {
 
 // LineHeight returns the distance of base lines, in points.
 func (f Font) LineHeight() float64 { return 1.35 * f.SizePt }
+
+// CapHeight returns how high capitals and figures stand above the base line, in points.
+func (f Font) CapHeight() float64 { return capShare * f.SizePt }
 
 // Box returns where the text would stand.
 func (t *Typesetter) Box(text Text) Box {
@@ -128,4 +134,20 @@ func (t *Typesetter) collide(labels []Text) bool {
 		}
 	}
 	return false
+}
+
+// Collisions names the texts that leave the page or meet another text; a page that is laid out well has none.
+func (c *Canvas) Collisions() []string {
+	var faults []string
+	for i, a := range c.texts {
+		if !c.page.Contains(a.Box) {
+			faults = append(faults, fmt.Sprintf("%q leaves the page", a.Text))
+		}
+		for _, b := range c.texts[:i] {
+			if a.Box.Meets(b.Box) {
+				faults = append(faults, fmt.Sprintf("%q and %q meet", a.Text, b.Text))
+			}
+		}
+	}
+	return faults
 }

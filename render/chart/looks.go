@@ -1,0 +1,182 @@
+package chart
+
+import (
+	"image/color"
+	"math"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"fathomlux/render/style"
+)
+
+// look is how a line is told apart: by colour for most eyes, by dash and mark for all eyes and in grey print.
+type look struct {
+	colour color.NRGBA
+	dash   []float64
+	mark   shape
+}
+
+// looks are taken in turn. Every colour stands out against the page by at least 3 to 1 (WCAG 2.2, 1.4.11).
+var looks = []look{
+	{color.NRGBA{R: 28, G: 58, B: 128, A: 255}, nil, disc},
+	{color.NRGBA{R: 196, G: 92, B: 0, A: 255}, []float64{10, 4}, hollowSquare},
+	{color.NRGBA{R: 0, G: 126, B: 116, A: 255}, []float64{3, 3}, wedge},
+	{color.NRGBA{R: 148, G: 36, B: 108, A: 255}, []float64{14, 4, 3, 4}, ring},
+	{color.NRGBA{R: 52, G: 132, B: 200, A: 255}, nil, square},
+	{color.NRGBA{R: 112, G: 108, B: 20, A: 255}, []float64{6, 3}, hollowWedge},
+	{color.NRGBA{R: 104, G: 60, B: 36, A: 255}, []float64{3, 3, 9, 3}, diamond},
+	{color.NRGBA{R: 108, G: 114, B: 122, A: 255}, []float64{1.5, 2.5}, hollowDiamond},
+}
+
+// lookOf returns the i-th look; after all have been used, colours come with other dashes.
+func lookOf(i int) look {
+	l, round := looks[i%len(looks)], i/len(looks)
+	if round > 0 {
+		other := looks[(i+3*round)%len(looks)]
+		l.dash, l.mark = other.dash, other.mark
+	}
+	return l
+}
+
+func (l look) line(widthPt float64) draw.LineStyle {
+	style := draw.LineStyle{Color: l.colour, Width: vg.Length(widthPt)}
+	for _, d := range l.dash {
+		style.Dashes = append(style.Dashes, vg.Length(d))
+	}
+	return style
+}
+
+func (l look) glyph(radiusPt float64) draw.GlyphStyle {
+	return draw.GlyphStyle{Color: l.colour, Radius: vg.Length(radiusPt), Shape: l.mark}
+}
+
+// shape is a mark with corners on a circle, or a whole circle where it has none; a hollow one is filled with paper.
+type shape struct {
+	corners int
+	turnRad float64 // of the first corner against the right
+	hollow  bool
+}
+
+// The marks.
+var (
+	disc, ring              = shape{}, shape{hollow: true}
+	square, hollowSquare    = shape{corners: 4, turnRad: math.Pi / 4}, shape{corners: 4, turnRad: math.Pi / 4, hollow: true}
+	wedge, hollowWedge      = shape{corners: 3, turnRad: math.Pi / 2}, shape{corners: 3, turnRad: math.Pi / 2, hollow: true}
+	diamond, hollowDiamond  = shape{corners: 4}, shape{corners: 4, hollow: true}
+	hollowWidth, cornerGrow = vg.Length(1.6), vg.Length(1.2)
+)
+
+// DrawGlyph implements draw.GlyphDrawer.
+func (s shape) DrawGlyph(c *draw.Canvas, sty draw.GlyphStyle, at vg.Point) {
+	var p vg.Path
+	if s.corners == 0 {
+		p.Move(vg.Point{X: at.X + sty.Radius, Y: at.Y})
+		p.Arc(at, sty.Radius, 0, 2*math.Pi)
+	}
+	for i := range s.corners {
+		sin, cos := math.Sincos(s.turnRad + 2*math.Pi*float64(i)/float64(s.corners))
+		corner := vg.Point{X: at.X + cornerGrow*sty.Radius*vg.Length(cos), Y: at.Y + cornerGrow*sty.Radius*vg.Length(sin)}
+		if i == 0 {
+			p.Move(corner)
+		} else {
+			p.Line(corner)
+		}
+	}
+	p.Close()
+	if !s.hollow {
+		c.SetColor(sty.Color)
+		c.Fill(p)
+		return
+	}
+	c.SetColor(style.Paper)
+	c.Fill(p)
+	c.SetLineStyle(draw.LineStyle{Color: sty.Color, Width: hollowWidth})
+	c.Stroke(p)
+}
+
+// The colours of marks.
+var (
+	deepBlue = looks[0].colour
+	warm     = looks[1].colour
+	softBlue = color.NRGBA{R: 108, G: 128, B: 160, A: 255}
+	gridLine = color.NRGBA{R: 226, G: 227, B: 228, A: 255}
+	region   = color.NRGBA{R: 214, G: 232, B: 224, A: 255} // where both goals are met
+)
+
+// sample is a mark or a piece of a line with its meaning, for a legend.
+type sample struct {
+	text    string
+	widthPt float64
+	draw    func(b *board, at style.Point) // around the middle of a space widthPt wide
+}
+
+// Legend sizes, in points.
+const (
+	markSample = 16.0 // width of a mark's sample
+	lineSample = 34.0
+	sampleGap  = 30.0 // to the next sample
+	legendRow  = 20.0
+	widestName = 380.0
+)
+
+// legend is a row of samples, or several where one is not enough; nothing meets.
+func legend(t *style.Typesetter, samples []sample, widthPt float64) style.Block {
+	type placed struct {
+		x    float64
+		row  int
+		text string
+	}
+	places, x, row := make([]placed, len(samples)), 0.0, 0
+	for i, s := range samples {
+		name := t.Shorten(s.text, style.SmallFont, min(widestName, widthPt-s.widthPt-8))
+		wide := s.widthPt + 8 + t.Width(name, style.SmallFont)
+		if x > 0 && x+wide > widthPt {
+			x, row = 0, row+1
+		}
+		places[i] = placed{x, row, name}
+		x += wide + sampleGap
+	}
+	if len(samples) == 0 {
+		return style.Block{}
+	}
+	return style.Block{HeightPt: float64(row+1) * legendRow, Draw: func(c *style.Canvas, box style.Box) {
+		b := newBoard(c)
+		for i, p := range places {
+			y := box.Top + (float64(p.row)+0.5)*legendRow
+			samples[i].draw(b, style.Point{X: box.Left + p.x + samples[i].widthPt/2, Y: y})
+			c.Write(style.Text{
+				Text: p.text, At: style.Point{X: box.Left + p.x + samples[i].widthPt + 8, Y: y},
+				Anchor: style.MiddleLeft, Font: style.SmallFont, Colour: style.SoftInk,
+			})
+		}
+	}}
+}
+
+// sampleOfMark is a mark's sample.
+func sampleOfMark(text string, g draw.GlyphStyle) sample {
+	return sample{text: text, widthPt: markSample, draw: func(b *board, at style.Point) { b.glyph(g, at) }}
+}
+
+// sampleOfLine is a line's sample; g may be without shape.
+func sampleOfLine(text string, l draw.LineStyle, g draw.GlyphStyle) sample {
+	return sample{text: text, widthPt: lineSample, draw: func(b *board, at style.Point) {
+		from, to := b.back(style.Point{X: at.X - lineSample/2, Y: at.Y}), b.back(style.Point{X: at.X + lineSample/2, Y: at.Y})
+		c := draw.Canvas{Canvas: b}
+		c.StrokeLine2(l, from.X, from.Y, to.X, to.Y)
+		if g.Shape != nil {
+			b.glyph(g, at)
+		}
+	}}
+}
+
+// back returns the place on the vector canvas, untransformed, of a place on the page.
+func (b *board) back(p style.Point) vg.Point {
+	return vg.Point{X: vg.Length(p.X), Y: vg.Length(b.page.Page().Bottom - p.Y)}
+}
+
+// glyph draws a mark at a place on the page.
+func (b *board) glyph(g draw.GlyphStyle, at style.Point) {
+	c := draw.Canvas{Canvas: b}
+	c.DrawGlyphNoClip(g, b.back(at))
+}

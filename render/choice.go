@@ -1,0 +1,101 @@
+package render
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/chart"
+	"fathomlux/scene"
+)
+
+// Sweep draws the pictures of a sweep: the design chart of mean against min/mean, and for two variables min/mean over both.
+func Sweep(ctx context.Context, s *result.Sweep, sc *scene.Scene, look Look, names []string, workers int) ([]Picture, error) {
+	list := []drawing{designDrawing(s, sc, look, names)}
+	if len(s.Axes) == 2 {
+		list = append(list, surfaceDrawing(s, sc, look))
+	}
+	return finish(ctx, list, look, workers)
+}
+
+// photons tells whether a goal asks for photons alone.
+func photons(g scene.Goal) bool { return g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) }
+
+// light returns the statistics that the goal counts, and what its mean is called.
+func light(g scene.Goal, c result.Candidate) (result.Statistics, string) {
+	if photons(g) {
+		return c.PPFD, "mean PPFD, \u00b5mol/m\u00b2/s"
+	}
+	return c.Illuminance, "mean illuminance, lx"
+}
+
+// designDrawing prepares the chart of mean against min/mean; names are the candidates' labels.
+func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) drawing {
+	front := map[int]bool{}
+	for _, i := range s.Frontier {
+		front[i] = true
+	}
+	c := chart.Scatter{Title: s.Title, Subtitle: fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
+		YLabel: "min/mean", GoalX: sc.Goal.IlluminanceLx, GoalY: sc.Goal.Uniformity, Notes: []string{s.Verdict}, PixelFactor: look.PixelFactor,
+		Footer: "fathomlux " + look.Version + ", engine direct, cold junctions; candidates that cannot be mounted are left out"}
+	if photons(sc.Goal) {
+		c.GoalX = sc.Goal.PPFD
+	}
+	for i, one := range s.Candidates {
+		if !one.Usable() {
+			continue
+		}
+		v, label := light(sc.Goal, one)
+		c.XLabel = label
+		p := chart.Point{X: v.Mean, Y: v.MinOverMean, Frontier: front[i], Met: one.Met}
+		if front[i] || i == s.Best {
+			p.Label = names[i]
+		}
+		c.Points = append(c.Points, p)
+	}
+	own, label := light(sc.Goal, s.Own)
+	c.XLabel = label
+	c.Points = append(c.Points, chart.Point{X: own.Mean, Y: own.MinOverMean, Own: true, Met: s.Own.Met, Label: "the scene as it is"})
+	return drawing{name: "design-chart.png", title: s.Title + ", sweep", draw: func() (*image.RGBA, error) { return c.Draw() }}
+}
+
+// surfaceDrawing prepares min/mean over two variables.
+func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
+	x, y := s.Axes[0], s.Axes[1]
+	c := chart.Surface{Title: s.Title, Subtitle: fmt.Sprintf("min/mean on the plane %q", s.Plane), XLabel: axisLabel(x), YLabel: axisLabel(y), ZLabel: "min/mean",
+		X: shown(x), Y: shown(y), Goal: sc.Goal.Uniformity, PixelFactor: look.PixelFactor, Notes: []string{s.Verdict},
+		Footer: "fathomlux " + look.Version + ", engine direct, cold junctions; grey: cannot be mounted or computed"}
+	c.Z = make([]float64, len(c.X)*len(c.Y))
+	for i, one := range s.Candidates {
+		ix, iy := i/len(c.Y), i%len(c.Y)
+		z := math.NaN()
+		if one.Usable() {
+			v, _ := light(sc.Goal, one)
+			z = v.MinOverMean
+		}
+		c.Z[ix+iy*len(c.X)] = z
+	}
+	c.Own = &[2]float64{s.Own.Values[0] * x.Factor, s.Own.Values[1] * y.Factor}
+	if s.Best >= 0 {
+		best := s.Candidates[s.Best].Values
+		c.Best = &[2]float64{best[0] * x.Factor, best[1] * y.Factor}
+	}
+	return drawing{name: "two-variables.png", title: s.Title + ", sweep", draw: func() (*image.RGBA, error) { return c.Draw() }}
+}
+
+func axisLabel(a result.Axis) string {
+	if a.Unit == "" {
+		return a.Name
+	}
+	return a.Name + ", " + a.Unit
+}
+
+func shown(a result.Axis) []float64 {
+	out := make([]float64, len(a.Values))
+	for i, v := range a.Values {
+		out[i] = v * a.Factor
+	}
+	return out
+}
