@@ -18,7 +18,10 @@ func railsFromAbove(sc *scene.Scene) []heatmap.Rail {
 	return list
 }
 
-// marksFromAbove returns the outlines of the modules, kinds numbered by part in the order in which they first occur.
+// crossedOut is the kind of mark with two diagonals, kept for dead modules.
+const crossedOut = 2
+
+// marksFromAbove returns the outlines of the modules; parts take turns with the two other kinds of mark.
 func marksFromAbove(sc *scene.Scene) []heatmap.Mark {
 	kinds := map[string]int{}
 	var list []heatmap.Mark
@@ -27,8 +30,11 @@ func marksFromAbove(sc *scene.Scene) []heatmap.Mark {
 			if _, ok := kinds[m.Part.Name]; !ok {
 				kinds[m.Part.Name] = len(kinds)
 			}
-			list = append(list, heatmap.Mark{XM: m.XM, YM: r.YM, LengthM: m.Part.BoardLengthM,
-				WidthM: m.Part.BoardWidthM * math.Cos(r.TiltRad), Kind: kinds[m.Part.Name]})
+			mark := heatmap.Mark{XM: m.XM, YM: r.YM, LengthM: m.Part.BoardLengthM, WidthM: m.Part.BoardWidthM * math.Cos(r.TiltRad), Kind: kinds[m.Part.Name] % 2}
+			if m.Dead {
+				mark.Kind = crossedOut
+			}
+			list = append(list, mark)
 		}
 	}
 	return list

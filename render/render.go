@@ -53,6 +53,9 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 	for i := range m.Sections {
 		list = append(list, sectionDrawing(m, &m.Sections[i], sc, look))
 	}
+	if len(m.Kinds) > 1 {
+		list = append(list, kindsDrawing(m, sc, look, heatmap.PPFD), kindsDrawing(m, sc, look, heatmap.Share))
+	}
 	return finish(ctx, list, look, workers)
 }
 
@@ -103,7 +106,11 @@ func PlaneFileName(plane string) string {
 
 // footer says with which engine and version a picture was made.
 func footer(m *result.Map, look Look) string {
-	return fmt.Sprintf("fathomlux %s, engine %s, cold junctions", look.Version, m.Engine)
+	text := fmt.Sprintf("fathomlux %s, engine %s, cold junctions", look.Version, m.Engine)
+	if m.Maintenance < 1 {
+		text += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
+	}
+	return text
 }
 
 // planDrawing prepares the plan of one plane.

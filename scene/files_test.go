@@ -16,6 +16,9 @@ optics:
   lens: {file: lens.ies, efficiency: 0.9}
 `
 
+// measuredLens is an invented distribution: half of its 200 cd at 20 deg, a tenth at 48 deg.
+const measuredLens = "IESNA:LM-63-2002\n[TEST] none\nTILT=NONE\n1 -1 1 4 1 1 2 0 0 0\n1 1 5\n0 20 60 90\n0\n200 100 0 0\n"
+
 // folder writes files into a fresh folder, below which a folder "in" holds the scene, and returns the path of "in".
 func folder(t *testing.T, files map[string]string) string {
 	t.Helper()
@@ -39,7 +42,7 @@ func folder(t *testing.T, files map[string]string) string {
 func TestReadWithPartsBeside(t *testing.T) {
 	text := edit(t, sound, "part: quad-neutral, optic: round-40", "part: own, optic: lens")
 	in := folder(t, map[string]string{
-		"foyer.yaml": text + "parts: kit/own.yaml\n", "kit/own.yaml": ownParts, "lens.ies": "measured",
+		"foyer.yaml": text + "parts: kit/own.yaml\n", "kit/own.yaml": ownParts, "lens.ies": measuredLens,
 	})
 	s, err := scene.Read(filepath.Join(in, "foyer.yaml"))
 	if err != nil {
@@ -48,7 +51,7 @@ func TestReadWithPartsBeside(t *testing.T) {
 	if m := s.Rails[0].Modules[5]; m.Part.Name != "own" || m.Part.HighestA != 0.8 || m.Optic.File != "lens.ies" {
 		t.Errorf("the own part was not taken: %+v", m)
 	}
-	if data, err := s.Open("lens.ies"); string(data) != "measured" || err != nil {
+	if data, err := s.Open("lens.ies"); string(data) != measuredLens || err != nil {
 		t.Errorf("a file beside the scene: %q, %v", data, err)
 	}
 	if _, err := s.Open("../secret.yaml"); err == nil {
@@ -163,7 +166,7 @@ func TestPartsThroughAnOpener(t *testing.T) {
 		case "own.yaml":
 			return []byte(ownParts), nil
 		case "lens.ies":
-			return []byte("measured"), nil
+			return []byte(measuredLens), nil
 		}
 		return nil, errors.New("no permission to read the file")
 	}

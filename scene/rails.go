@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"fathomlux/scene/document"
-	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
 
@@ -139,7 +138,7 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 	}
 	if optic := f.WithHint("an optic's name such as round-40").Require("optic"); optic.Exists() {
 		m.Optic, okOptic = r.scene.Library.Optic(optic)
-		r.measured(optic, m.Optic)
+		r.measured(optic, &m.Optic)
 	}
 	m.CurrentA = readCurrent(f.WithHint("the current through one module such as 350 mA").Require("current"), m, okPart)
 	if limit := 170 * math.Pi / 180; okOptic && max(m.Optic.BeamRad, m.Optic.BeamAcrossRad) > limit {
@@ -152,18 +151,6 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 		modules[i].XM = x
 	}
 	return modules
-}
-
-// measured checks once that the distribution which an optic names can be read.
-func (r *reader) measured(n document.Node, o parts.Optic) {
-	if o.File == "" || r.opened[o.File] {
-		return
-	}
-	if _, err := r.open(o.File); err != nil {
-		n.Faultf("the distribution of %s, %s: %v", o.Name, o.File, err)
-		return
-	}
-	r.opened[o.File] = true
 }
 
 // positions returns where the modules of a group sit, as x in the tank's axes.

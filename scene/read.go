@@ -1,11 +1,13 @@
 package scene
 
 import (
+	"bytes"
 	"errors"
 	"path/filepath"
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/lm63"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
@@ -26,9 +28,9 @@ type reader struct {
 	scene   *Scene
 	open    Opener
 	report  *document.Report
-	modules int             // counted over all rails
-	hours   document.Node   // wiring.hours, which a goal may need
-	opened  map[string]bool // measured distributions that can be read
+	modules int                   // counted over all rails
+	hours   document.Node         // wiring.hours, which a goal may need
+	files   map[string]*lm63.File // measured distributions by name, nil where there is a fault
 }
 
 // Parse reads a scene from data. file is its name for messages, and open reads the files that the scene names; with a
@@ -42,7 +44,8 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 	if !ok {
 		return nil, report.Err()
 	}
-	r := &reader{scene: &Scene{File: file, Library: parts.Builtin(), open: open}, open: open, report: report, opened: map[string]bool{}}
+	kept := &keeper{open: open}
+	r := &reader{scene: &Scene{File: file, Library: parts.Builtin(), open: open, source: bytes.Clone(data), kept: kept}, open: kept.read, report: report, files: map[string]*lm63.File{}}
 	r.read(root)
 	if err := report.Err(); err != nil {
 		return nil, err

@@ -10,11 +10,10 @@ import (
 )
 
 // Rewrite returns the text of the scene's file with the rails of the scene put in: height, y and tilt of each rail, its
-// modules as a list with one line each, and the depth of the water. data is the file as the scene was read from it; its
-// comments stay where they can.
-func (s *Scene) Rewrite(data []byte) ([]byte, error) {
+// modules as a list with one line each, and the depth of the water. Comments of the file stay where they can.
+func (s *Scene) Rewrite() ([]byte, error) {
 	edits := []document.Edit{}
-	was, err := Parse(s.File, data, s.open)
+	was, err := Parse(s.File, s.source, s.open)
 	if err != nil {
 		return nil, err
 	}
@@ -39,7 +38,7 @@ func (s *Scene) Rewrite(data []byte) ([]byte, error) {
 	if d := s.Tank.Water.DepthM; d != was.Tank.Water.DepthM {
 		edits = append(edits, document.Edit{Path: []any{"tank", "water", "depth"}, Value: mmText(d)})
 	}
-	return document.Apply(data, edits)
+	return document.Apply(s.source, edits)
 }
 
 // modulesText writes modules as a YAML list.

@@ -20,7 +20,7 @@ func TestRewriteKeepsCommentsAndNumbers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text, err := moved.Rewrite(data)
+	text, err := moved.Rewrite()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,6 +29,9 @@ func TestRewriteKeepsCommentsAndNumbers(t *testing.T) {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("the new text has no %q:\n%s", want, text)
 		}
+	}
+	if files := sc.Files(); len(files) != 1 || files[0].Name != "foyer-parts.yaml" || len(files[0].Content) == 0 {
+		t.Errorf("files %+v", files)
 	}
 	again, err := Parse("again.yaml", text, open)
 	if err != nil {
@@ -54,7 +57,7 @@ parts:
 	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := sc.Rewrite([]byte(text))
+	out, err := sc.Rewrite()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,6 +5,7 @@
 package scene
 
 import (
+	"bytes"
 	"errors"
 
 	"fathomlux/scene/document"
@@ -24,7 +25,45 @@ type Scene struct {
 	Library  *parts.Library
 	Warnings []document.Fault // legal but odd values, in the order of the file
 
-	open Opener
+	open   Opener
+	source []byte
+	kept   *keeper
+}
+
+// NamedFile is a file that a scene names, by the name that it uses.
+type NamedFile struct {
+	Name    string
+	Content []byte
+}
+
+// Files returns the files that the scene names, directly or through them, in the order in which they were read.
+func (s *Scene) Files() []NamedFile {
+	if s.kept == nil {
+		return nil
+	}
+	return append([]NamedFile(nil), s.kept.files...)
+}
+
+// Source returns the text of the scene's file as it was read.
+func (s *Scene) Source() []byte { return bytes.Clone(s.source) }
+
+// keeper opens files and keeps what it read.
+type keeper struct {
+	open  Opener
+	files []NamedFile
+}
+
+func (k *keeper) read(name string) ([]byte, error) {
+	for _, f := range k.files {
+		if f.Name == name {
+			return f.Content, nil
+		}
+	}
+	data, err := k.open(name)
+	if err == nil {
+		k.files = append(k.files, NamedFile{Name: name, Content: data})
+	}
+	return data, err
 }
 
 // Open returns the content of a file beside the scene, such as the measured distribution that an optic names. The file

@@ -52,6 +52,12 @@ func (s *Scene) kill(text string) error {
 	return nil
 }
 
+// HasRail returns nil where the scene has a rail of that name, and else an error that names a near one, or all.
+func (s *Scene) HasRail(name string) error {
+	_, err := s.rail(name)
+	return err
+}
+
 // rail returns the rail of that name; the error names a near one, or all.
 func (s *Scene) rail(name string) (*Rail, error) {
 	var names []string

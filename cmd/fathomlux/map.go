@@ -5,8 +5,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"path/filepath"
-	"runtime"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -21,17 +19,14 @@ import (
 
 // mapOptions are the options of the command map, as the caller wrote them.
 type mapOptions struct {
+	common
 	scene       string
-	out         string
 	planes      []string
 	step        string
 	grid        string
-	units       string
-	scale       float64
-	workers     int
-	json, quiet bool
+	without     []string
+	maintenance float64
 	requireGoal bool
-	call        string // the call as a caption for pictures
 }
 
 func newMapCommand(s streams, run func(context.Context, streams, mapOptions) error) *cobra.Command {
@@ -51,23 +46,15 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 			return run(c.Context(), s, o)
 		},
 	}
+	o.bind(c)
 	f := c.Flags()
-	f.StringVarP(&o.out, "out", "o", "", "folder for pictures and grids (default out/<scene file's name>)")
 	f.StringArrayVar(&o.planes, "plane", nil, "plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
 	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"5 mm\" (default by the tank's size)")
 	f.StringVar(&o.grid, "grid", "fine", "fine, or standard for the measurement grid of the lighting standards (EN 12464-1)")
-	f.StringVar(&o.units, "units", "metric", "rulers and figures in metric or us units")
-	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
-	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
-	f.BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
-	f.BoolVar(&o.quiet, "quiet", false, "print the verdict alone")
+	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
+	f.Float64Var(&o.maintenance, "maintenance", 1, "light-loss factor of aged modules and dusty panes, above 0 up to 1: the goal is judged with it")
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
 	return c
-}
-
-// callText is the call as it stands in a picture's notes.
-func callText(c *cobra.Command, args []string) string {
-	return strings.Join(append([]string{c.CommandPath()}, args...), " ")
 }
 
 // runMap reads the scene, computes, writes all files at once and prints the answer.
@@ -75,6 +62,9 @@ func runMap(ctx context.Context, s streams, o mapOptions) error {
 	sc, err := scene.Read(o.scene)
 	if err != nil {
 		return err
+	}
+	if sc, err = sc.Without(o.without...); err != nil {
+		return fmt.Errorf("--without: %w", err)
 	}
 	wish, look, err := o.resolve(sc)
 	if err != nil {
@@ -84,10 +74,7 @@ func runMap(ctx context.Context, s streams, o mapOptions) error {
 	if err != nil {
 		return err
 	}
-	dir := o.out
-	if dir == "" {
-		dir = filepath.Join("out", strings.TrimSuffix(filepath.Base(o.scene), filepath.Ext(o.scene)))
-	}
+	dir := o.dir(o.scene)
 	files, err := mapFiles(ctx, answer, sc, look, wish.Workers)
 	if err != nil {
 		return err
@@ -109,10 +96,13 @@ func runMap(ctx context.Context, s streams, o mapOptions) error {
 
 // resolve turns the flags' texts into what the engine and the pictures take.
 func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error) {
-	wish := optics.Options{Sections: true, Workers: o.workers}
-	look := render.Look{PixelFactor: o.scale, Call: o.call, Version: programVersion()}
-	if wish.Workers <= 0 {
-		wish.Workers = runtime.GOMAXPROCS(0)
+	wish := optics.Options{Sections: true, Workers: o.cores(), Maintenance: o.maintenance}
+	look, err := o.look()
+	if err != nil {
+		return wish, look, err
+	}
+	if !(o.maintenance > 0 && o.maintenance <= 1) {
+		return wish, look, fmt.Errorf("--maintenance: %g is not above 0 and up to 1", o.maintenance)
 	}
 	for _, text := range o.planes {
 		p, err := sc.Tank.Plane(text)
@@ -121,15 +111,8 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 		}
 		wish.Planes = append(wish.Planes, p)
 	}
-	if o.step != "" {
-		m, err := unit.Length.Parse(o.step)
-		if err != nil {
-			return wish, look, fmt.Errorf("--step: %w", err)
-		}
-		if m < 0.0005 || m > sc.Tank.WidthM || m > sc.Tank.LengthM {
-			return wish, look, fmt.Errorf("--step: %s is not between 0.5 mm and the tank's shorter side", o.step)
-		}
-		wish.StepM = m
+	if wish.StepM, err = parseStep(o.step, sc.Tank); err != nil {
+		return wish, look, err
 	}
 	switch o.grid {
 	case "fine":
@@ -138,17 +121,22 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 	default:
 		return wish, look, fmt.Errorf("--grid: %q is neither fine nor standard", o.grid)
 	}
-	switch o.units {
-	case "metric":
-	case "us":
-		look.Units = style.US
-	default:
-		return wish, look, fmt.Errorf("--units: %q is neither metric nor us", o.units)
-	}
-	if !(o.scale >= 0.5 && o.scale <= 4) {
-		return wish, look, fmt.Errorf("--scale: %g is not between 0.5 and 4", o.scale)
-	}
 	return wish, look, nil
+}
+
+// parseStep reads a cell size; an empty text is 0.
+func parseStep(text string, t scene.Tank) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	m, err := unit.Length.Parse(text)
+	if err != nil {
+		return 0, fmt.Errorf("--step: %w", err)
+	}
+	if m < 0.0005 || m > t.WidthM || m > t.LengthM {
+		return 0, fmt.Errorf("--step: %s is not between 0.5 mm and the tank's shorter side", text)
+	}
+	return m, nil
 }
 
 // mapFiles draws all pictures and writes all grids, in memory.

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"path/filepath"
 	"sort"
 	"strconv"
 	"strings"
@@ -101,11 +100,7 @@ func writeBooks(w io.Writer, b result.Books) {
 
 // writeNotes writes where the files are, what is odd, and what can hurt somebody.
 func writeNotes(w io.Writer, p mapPrint) {
-	var names []string
-	for _, f := range p.files {
-		names = append(names, f.Name)
-	}
-	fmt.Fprintf(w, "wrote to %s: %s\n", filepath.ToSlash(p.dir), strings.Join(names, ", "))
+	writeWrote(w, p.dir, p.files)
 	for _, f := range p.scene.Warnings {
 		fmt.Fprintf(w, "warning: %s\n", f.Error())
 	}

@@ -33,6 +33,9 @@ func newRootCommand(s streams) *cobra.Command {
 		newNewCommand(s, runNew),
 		newCheckCommand(s, runCheck),
 		newMapCommand(s, runMap),
+		newCompareCommand(s, runCompare),
+		newSweepCommand(s, runSweep),
+		newArrangeCommand(s, runArrange),
 		newVersionCommand(s, runVersion),
 	)
 	return root

@@ -21,30 +21,25 @@ type Quantity int
 const (
 	Illuminance Quantity = iota // lx
 	PPFD                        // umol/m2/s
+	Share                       // of the photons, %, given where a field has PPFD
 )
 
 // Name returns the quantity's name for people.
 func (q Quantity) Name() string {
-	if q == PPFD {
-		return "PPFD"
-	}
-	return "illuminance"
+	return [...]string{"illuminance", "PPFD", "share of the photons"}[q]
 }
 
 // Unit returns the sign of the unit that the field has it in.
 func (q Quantity) Unit() string {
-	if q == PPFD {
-		return "\u00b5mol/m\u00b2/s"
-	}
-	return "lx"
+	return [...]string{"lx", "\u00b5mol/m\u00b2/s", "%"}[q]
 }
 
 // Values returns the field's values of the quantity.
 func (q Quantity) Values(f result.Field) []float64 {
-	if q == PPFD {
-		return f.PPFD
+	if q == Illuminance {
+		return f.Illuminance
 	}
-	return f.Illuminance
+	return f.PPFD
 }
 
 // Rail is a rail's outline from above. Its middle line runs along x at YM.

@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fathomlux/render"
+	"fathomlux/render/style"
+)
+
+// common are the options of all commands that compute and draw.
+type common struct {
+	out         string
+	units       string
+	scale       float64
+	workers     int
+	json, quiet bool
+	call        string // the call as it stands in the notes of pictures
+}
+
+// bind adds the common flags to a command.
+func (o *common) bind(c *cobra.Command) {
+	f := c.Flags()
+	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/<scene file's name>)")
+	f.StringVar(&o.units, "units", "metric", "rulers in metric or us units")
+	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
+	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
+	f.BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
+	f.BoolVar(&o.quiet, "quiet", false, "print the verdict alone")
+}
+
+// look turns the flags' texts into what pictures take.
+func (o common) look() (render.Look, error) {
+	look := render.Look{PixelFactor: o.scale, Call: o.call, Version: programVersion()}
+	switch o.units {
+	case "metric":
+	case "us":
+		look.Units = style.US
+	default:
+		return look, fmt.Errorf("--units: %q is neither metric nor us", o.units)
+	}
+	if !(o.scale >= 0.5 && o.scale <= 4) {
+		return look, fmt.Errorf("--scale: %g is not between 0.5 and 4", o.scale)
+	}
+	return look, nil
+}
+
+// cores is the number of goroutines to compute with.
+func (o common) cores() int {
+	if o.workers > 0 {
+		return o.workers
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+// dir is the folder to write to for a scene file.
+func (o common) dir(scene string) string {
+	if o.out != "" {
+		return o.out
+	}
+	return filepath.Join("out", strings.TrimSuffix(filepath.Base(scene), filepath.Ext(scene)))
+}
+
+// callText is the call as it stands in a picture's notes: the command and its arguments without the folders' names.
+func callText(c *cobra.Command, args []string) string {
+	words := []string{c.CommandPath()}
+	for _, a := range args {
+		words = append(words, filepath.Base(a))
+	}
+	return strings.Join(words, " ")
+}

@@ -1,0 +1,247 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fathomlux/optics"
+	"fathomlux/render"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/document"
+	"fathomlux/scene/parts"
+)
+
+// compareOptions are the options of the command compare, as the caller wrote them.
+type compareOptions struct {
+	common
+	scenes      []string
+	optics      string
+	step        string
+	requireGoal bool
+}
+
+func newCompareCommand(s streams, run func(context.Context, streams, compareOptions) error) *cobra.Command {
+	var o compareOptions
+	c := &cobra.Command{
+		Use:   "compare SCENE... [--optic A,B,C]",
+		Short: "hold several optics, or several scenes, against each other",
+		Long: "Computes the light on the goal's plane for one scene with each of several optics on all its modules, or for several\n" +
+			"scenes, and draws one sheet: plan maps on one common scale, profiles along the tank, and a table.\n\n" + exitStatusGoalDoc,
+		Example: "  fathomlux compare scene.yaml --optic round-25,round-40,round-60\n  fathomlux compare first.yaml second.yaml",
+		Args:    needArgs(1, -1, "fathomlux compare scene.yaml --optic round-25,round-40"),
+		RunE: func(c *cobra.Command, args []string) error {
+			o.scenes, o.call = args, callText(c, args)
+			return run(c.Context(), s, o)
+		},
+	}
+	o.bind(c)
+	f := c.Flags()
+	f.StringVar(&o.optics, "optic", "", "names of optics with commas between; the scene's own comes first")
+	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"5 mm\" (default by the tank's size)")
+	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where none meets its goal")
+	return c
+}
+
+func runCompare(ctx context.Context, s streams, o compareOptions) error {
+	list, err := o.contenders()
+	if err != nil {
+		return err
+	}
+	look, err := o.look()
+	if err != nil {
+		return err
+	}
+	wish := optics.Options{Workers: o.cores()}
+	if wish.StepM, err = parseStep(o.step, list[0].Scene.Tank); err != nil {
+		return err
+	}
+	answer, err := optics.Compare(ctx, list, wish)
+	if err != nil {
+		return err
+	}
+	files, err := compareFiles(ctx, answer, look)
+	if err != nil {
+		return err
+	}
+	dir := o.dir(o.scenes[0])
+	if err := style.WriteSet(dir, files); err != nil {
+		return err
+	}
+	if err := printComparison(s, o, answer, dir, files); err != nil {
+		return err
+	}
+	if best := answer.List[answer.Best]; o.requireGoal && (!best.Map.Goal.Met || best.Misfit != "") {
+		return fmt.Errorf("%w by any of them", errGoalNotMet)
+	}
+	return nil
+}
+
+// contenders reads the scenes, all faults of all files at once, and puts the optics on.
+func (o compareOptions) contenders() ([]optics.Contender, error) {
+	var list []optics.Contender
+	var errs []error
+	for _, file := range o.scenes {
+		sc, err := scene.Read(file)
+		errs = append(errs, err)
+		if err == nil {
+			list = append(list, optics.Contender{Name: strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), Scene: sc})
+		}
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	if o.optics == "" {
+		return list, nil
+	}
+	if len(list) > 1 {
+		return nil, errors.New("--optic goes with one scene; compare several scenes without it")
+	}
+	sc := list[0].Scene
+	list = []optics.Contender{{Name: "as it is (" + ownOptics(sc) + ")", Scene: sc}}
+	chosen, err := parseOptics(o.optics, sc)
+	if err != nil {
+		return nil, err
+	}
+	for _, optic := range chosen {
+		if optic.Name != ownOptics(sc) {
+			list = append(list, optics.Contender{Name: optic.Name, Scene: optics.WithOptic(sc, optic)})
+		}
+	}
+	return list, nil
+}
+
+// ownOptics names the optics that a scene uses, each once.
+func ownOptics(sc *scene.Scene) string {
+	var names []string
+	seen := map[string]bool{}
+	for _, r := range sc.Rails {
+		for _, m := range r.Modules {
+			if !seen[m.Optic.Name] {
+				seen[m.Optic.Name] = true
+				names = append(names, m.Optic.Name)
+			}
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+// parseOptics looks up names with commas between in the scene's library.
+func parseOptics(text string, sc *scene.Scene) ([]parts.Optic, error) {
+	var list []parts.Optic
+	for _, name := range strings.Split(text, ",") {
+		name = strings.TrimSpace(name)
+		optic, ok := sc.Library.Optics[name]
+		if !ok {
+			if near := document.Suggest(name, sc.Library.OpticNames()); near != "" {
+				return nil, fmt.Errorf("--optic: unknown optic %.60q; did you mean %q?", name, near)
+			}
+			return nil, fmt.Errorf("--optic: unknown optic %.60q; there are %s", name, strings.Join(sc.Library.OpticNames(), ", "))
+		}
+		list = append(list, optic)
+	}
+	return list, nil
+}
+
+// compareColumns are the columns of the table, on the sheet, in the CSV and in the terminal.
+var compareColumns = []string{"mean lx", "min/mean", "darkest lx", "where", "mean PPFD", "spill lm", "into water lm/W", "W"}
+
+// compareFigures are one contender's cells.
+func compareFigures(c optics.Compared) []string {
+	where := "-"
+	if d := c.Plane.DarkCorners; len(d) > 0 {
+		where = d[0].Where
+	}
+	return []string{whole(c.Plane.Illuminance.Mean), fmt.Sprintf("%.2f", c.Plane.Illuminance.MinOverMean), whole(c.Plane.Illuminance.Min), where,
+		fmt.Sprintf("%.1f", c.Plane.PPFD.Mean), fmt.Sprintf("%.0f", c.Map.Books.Spill), fmt.Sprintf("%.1f", c.EnteredPerW), fmt.Sprintf("%.1f", c.PowerW)}
+}
+
+// compareFiles draws the sheet and writes the table.
+func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]style.File, error) {
+	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns, Verdict: answer.Verdict}
+	var table bytes.Buffer
+	fmt.Fprintln(&table, "name,mean_lx,min_over_mean,min_lx,darkest,mean_ppfd_umol_m2_s,spill_lm,into_water_lm_per_w,power_w,goal_met")
+	for _, c := range answer.List {
+		met := c.Map.Goal.Met && c.Misfit == ""
+		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Met: met, Figures: compareFigures(c), Note: c.Misfit})
+		where := ""
+		if d := c.Plane.DarkCorners; len(d) > 0 {
+			where = d[0].Where
+		}
+		fmt.Fprintf(&table, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%t\n", csvWord(c.Name), g7(c.Plane.Illuminance.Mean), g7(c.Plane.Illuminance.MinOverMean), g7(c.Plane.Illuminance.Min),
+			csvWord(where), g7(c.Plane.PPFD.Mean), g7(c.Map.Books.Spill), g7(c.EnteredPerW), g7(c.PowerW), met)
+	}
+	pictures, err := render.Compare(ctx, "compare.png", sheet, look)
+	if err != nil {
+		return nil, err
+	}
+	return []style.File{bytesFile("compare.csv", table.Bytes()), bytesFile(pictures[0].Name, pictures[0].PNG)}, nil
+}
+
+// comparedJSON is one contender as JSON.
+type comparedJSON struct {
+	Name      string      `json:"name"`
+	Scene     string      `json:"scene"`
+	Plane     planeJSON   `json:"plane"`
+	Flux      fluxJSON    `json:"flux_lm"`
+	PowerW    float64     `json:"power_w"`
+	IntoWater float64     `json:"into_water_lm_per_w"`
+	Goal      goalMetJSON `json:"goal"`
+	WhyNot    string      `json:"why_not"`
+}
+
+// comparisonJSON is the answer of compare as JSON.
+type comparisonJSON struct {
+	Engine  string         `json:"engine"`
+	Out     string         `json:"out"`
+	List    []comparedJSON `json:"list"`
+	Best    int            `json:"best"`
+	Verdict string         `json:"verdict"`
+}
+
+// printComparison prints the answer: JSON, the verdict alone, or a table with the verdict under it.
+func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir string, files []style.File) error {
+	if o.json {
+		out := comparisonJSON{Engine: "direct", Out: dir, Best: answer.Best, Verdict: answer.Verdict}
+		for _, c := range answer.List {
+			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, IntoWater: c.EnteredPerW,
+				Goal: goalMetJSON{Asked: c.Map.Goal.Asked, Met: c.Map.Goal.Met, Missing: append([]string{}, c.Map.Goal.Missing...)}, WhyNot: c.Misfit}
+			one.Plane.CSV, one.Plane.PNG = "", ""
+			out.List = append(out.List, one)
+		}
+		e := json.NewEncoder(s.Out)
+		e.SetIndent("", "  ")
+		e.SetEscapeHTML(false)
+		return e.Encode(out)
+	}
+	var b strings.Builder
+	if !o.quiet {
+		rows := [][]string{append([]string{"name"}, compareColumns...)}
+		for _, c := range answer.List {
+			rows = append(rows, append([]string{c.Name}, compareFigures(c)...))
+		}
+		writeTable(&b, rows)
+	}
+	fmt.Fprintln(&b, answer.Verdict)
+	if !o.quiet {
+		writeWrote(&b, dir, files)
+		writeCautions(&b, answer.List[answer.Best].Scene)
+	}
+	_, err := io.WriteString(s.Out, b.String())
+	return err
+}
+
+// writeCautions writes what can hurt somebody in a scene.
+func writeCautions(w io.Writer, sc *scene.Scene) {
+	for _, line := range cautions(sc) {
+		fmt.Fprintf(w, "caution: %s\n", line)
+	}
+}

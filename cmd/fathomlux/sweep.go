@@ -1,0 +1,301 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/render"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+)
+
+// sweepOptions are the options of the command sweep, as the caller wrote them.
+type sweepOptions struct {
+	common
+	scene       string
+	vary        []string
+	step        string
+	requireGoal bool
+}
+
+func newSweepCommand(s streams, run func(context.Context, streams, sweepOptions) error) *cobra.Command {
+	var o sweepOptions
+	c := &cobra.Command{
+		Use:   "sweep SCENE --vary VARIABLE=FROM:TO:STEP",
+		Short: "show what spacing, beam angle, height, count, current do to the light",
+		Long: "Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three variables,\n" +
+			"and draws mean against min/mean with the goal and the frontier: the candidates that no other beats in both.\n\n" +
+			variablesText() + "\nA rail's name and a dot before the variable change that rail alone: --vary front.y=80mm:140mm:10mm.\n" +
+			"Ctrl-C stops; what is done by then is kept.\n\n" + exitStatusGoalDoc,
+		Example: "  fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm\n  fathomlux sweep scene.yaml --vary beam=25deg,40deg,60deg --vary height=100mm:250mm:10mm",
+		Args:    needArgs(1, 1, "fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm"),
+		RunE: func(c *cobra.Command, args []string) error {
+			o.scene, o.call = args[0], callText(c, args)
+			return run(c.Context(), s, o)
+		},
+	}
+	o.bind(c)
+	f := c.Flags()
+	f.StringArrayVar(&o.vary, "vary", nil, "variable with its range or list, such as spacing=120mm:260mm:20mm; up to three times")
+	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"10 mm\" (default about 6000 cells)")
+	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where no candidate meets the goal")
+	return c
+}
+
+// variablesText lists what may be varied.
+func variablesText() string {
+	var b strings.Builder
+	b.WriteString("Variables:\n")
+	for _, v := range scene.Variables() {
+		fmt.Fprintf(&b, "  %-8s  %s\n", v.Name, v.About)
+	}
+	return b.String()
+}
+
+func runSweep(ctx context.Context, s streams, o sweepOptions) error {
+	sc, err := scene.Read(o.scene)
+	if err != nil {
+		return err
+	}
+	look, err := o.look()
+	if err != nil {
+		return err
+	}
+	wish := optics.SweepOptions{Workers: o.cores()}
+	if wish.Axes, err = parseRanges(o.vary, sc); err != nil {
+		return err
+	}
+	if wish.StepM, err = parseStep(o.step, sc.Tank); err != nil {
+		return err
+	}
+	bar := progress(s, o.common, "candidates")
+	wish.Progress = bar.set
+	answer, err := optics.Sweep(ctx, sc, wish)
+	bar.close()
+	if err != nil {
+		return err
+	}
+	files, err := sweepFiles(answer, sc, look, o.cores())
+	if err != nil {
+		return err
+	}
+	dir := o.dir(o.scene)
+	if err := style.WriteSet(dir, files); err != nil {
+		return err
+	}
+	if err := printSweep(s, o, answer, sc, dir, files); err != nil {
+		return err
+	}
+	if !answer.Complete {
+		return fmt.Errorf("interrupted after %d of %d candidates; what was done is kept", done(answer), len(answer.Candidates))
+	}
+	if o.requireGoal && (answer.Best < 0 || !answer.Candidates[answer.Best].Met) {
+		return fmt.Errorf("%w by any candidate", errGoalNotMet)
+	}
+	return nil
+}
+
+// parseRanges reads the --vary flags; rails must exist in the scene.
+func parseRanges(texts []string, sc *scene.Scene) ([]scene.Range, error) {
+	if len(texts) == 0 {
+		return nil, errors.New("--vary is missing; a right call is: fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm")
+	}
+	var list []scene.Range
+	seen := map[string]bool{}
+	for _, text := range texts {
+		r, err := scene.ParseRange(text)
+		if err != nil {
+			return nil, fmt.Errorf("--vary: %w", err)
+		}
+		if seen[r.Name()] {
+			return nil, fmt.Errorf("--vary: %s is given twice", r.Name())
+		}
+		seen[r.Name()] = true
+		if r.Rail != "" {
+			if err := sc.HasRail(r.Rail); err != nil {
+				return nil, fmt.Errorf("--vary: %w", err)
+			}
+		}
+		list = append(list, r)
+	}
+	return list, nil
+}
+
+func done(s *result.Sweep) int {
+	n := 0
+	for _, c := range s.Candidates {
+		if c.Done || c.Refused != "" {
+			n++
+		}
+	}
+	return n
+}
+
+// sweepFiles draws the charts and writes the table. Pictures are drawn even after an interruption.
+func sweepFiles(answer *result.Sweep, sc *scene.Scene, look render.Look, workers int) ([]style.File, error) {
+	names := make([]string, len(answer.Candidates))
+	for i, c := range answer.Candidates {
+		names[i] = optics.CandidateName(answer.Axes, c)
+	}
+	pictures, err := render.Sweep(context.Background(), answer, sc, look, names, workers)
+	if err != nil {
+		return nil, err
+	}
+	var table bytes.Buffer
+	writeSweepCSV(&table, answer)
+	files := []style.File{bytesFile("sweep.csv", table.Bytes())}
+	for _, p := range pictures {
+		files = append(files, bytesFile(p.Name, p.PNG))
+	}
+	return files, nil
+}
+
+// writeSweepCSV writes one line a candidate: its values in the axes' units, then what counts of its light.
+func writeSweepCSV(w io.Writer, s *result.Sweep) {
+	for _, a := range s.Axes {
+		fmt.Fprintf(w, "%s,", csvWord(axisKey(a)))
+	}
+	fmt.Fprintln(w, "mean_lx,min_lx,max_lx,min_over_mean,mean_ppfd_umol_m2_s,min_over_mean_ppfd,dli_mol_m2_day,power_w,goal_met,frontier,why_not")
+	front := map[int]bool{}
+	for _, i := range s.Frontier {
+		front[i] = true
+	}
+	for i, c := range s.Candidates {
+		if !c.Done && c.Refused == "" {
+			continue
+		}
+		for k, a := range s.Axes {
+			fmt.Fprintf(w, "%s,", g7(c.Values[k]*a.Factor))
+		}
+		fmt.Fprintf(w, "%s,%s,%s,%s,%s,%s,%s,%s,%t,%t,%s\n", g7(c.Illuminance.Mean), g7(c.Illuminance.Min), g7(c.Illuminance.Max), g7(c.Illuminance.MinOverMean),
+			g7(c.PPFD.Mean), g7(c.PPFD.MinOverMean), g7(c.DLI), g7(c.PowerW), c.Met, front[i], csvWord(c.Refused+c.Misfit))
+	}
+}
+
+// axisKey is an axis' name as a column or key: with its unit.
+func axisKey(a result.Axis) string {
+	if a.Unit == "" {
+		return a.Name
+	}
+	return a.Name + "_" + strings.ToLower(a.Unit)
+}
+
+func g7(v float64) string { return strconv.FormatFloat(v, 'g', 7, 64) }
+
+// csvWord quotes a text for CSV where it needs it, and keeps spreadsheets from running it as a formula.
+func csvWord(text string) string {
+	if text != "" && strings.ContainsAny(text[:1], "=+-@") {
+		text = "'" + text
+	}
+	if strings.ContainsAny(text, ",\"\n") {
+		return `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
+	}
+	return text
+}
+
+// sweepJSON is the answer of sweep as JSON.
+type sweepJSON struct {
+	Scene      string          `json:"scene"`
+	Engine     string          `json:"engine"`
+	Out        string          `json:"out"`
+	Plane      string          `json:"plane"`
+	Complete   bool            `json:"complete"`
+	Own        candidateJSON   `json:"own"`
+	Best       *int            `json:"best"` // null where none can be built
+	Frontier   []int           `json:"frontier"`
+	Candidates []candidateJSON `json:"candidates"`
+	Verdict    string          `json:"verdict"`
+}
+
+// candidateJSON is one candidate; its values are keyed by the axes' names with their units.
+type candidateJSON struct {
+	Values      map[string]float64 `json:"values"`
+	MeanLx      float64            `json:"mean_lx"`
+	MinLx       float64            `json:"min_lx"`
+	MaxLx       float64            `json:"max_lx"`
+	MinOverMean float64            `json:"min_over_mean"`
+	MeanPPFD    float64            `json:"mean_ppfd_umol_m2_s"`
+	DLI         float64            `json:"dli_mol_m2_day"`
+	PowerW      float64            `json:"power_w"`
+	Met         bool               `json:"goal_met"`
+	WhyNot      string             `json:"why_not"`
+}
+
+func candidateOf(axes []result.Axis, c result.Candidate) candidateJSON {
+	one := candidateJSON{Values: map[string]float64{}, MeanLx: c.Illuminance.Mean, MinLx: c.Illuminance.Min, MaxLx: c.Illuminance.Max, MinOverMean: c.Illuminance.MinOverMean,
+		MeanPPFD: c.PPFD.Mean, DLI: c.DLI, PowerW: c.PowerW, Met: c.Met, WhyNot: c.Refused + c.Misfit}
+	for i, a := range axes {
+		one.Values[axisKey(a)] = roundTo(c.Values[i]*a.Factor, 1e-6)
+	}
+	return one
+}
+
+// printSweep prints the answer: JSON, the verdict alone, or the frontier as a table with the verdict under it.
+func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene, dir string, files []style.File) error {
+	if o.json {
+		out := sweepJSON{Scene: sc.File, Engine: "direct", Out: dir, Plane: answer.Plane, Complete: answer.Complete, Own: candidateOf(answer.Axes, answer.Own),
+			Frontier: append([]int{}, answer.Frontier...), Verdict: answer.Verdict, Candidates: []candidateJSON{}}
+		if answer.Best >= 0 {
+			out.Best = &answer.Best
+		}
+		for _, c := range answer.Candidates {
+			out.Candidates = append(out.Candidates, candidateOf(answer.Axes, c))
+		}
+		e := json.NewEncoder(s.Out)
+		e.SetIndent("", " ")
+		e.SetEscapeHTML(false)
+		return e.Encode(out)
+	}
+	var b strings.Builder
+	if !o.quiet {
+		fmt.Fprintf(&b, "%s: %d candidates; the frontier, by rising mean:\n", titleOr(answer.Title), len(answer.Candidates))
+		writeFrontier(&b, answer)
+	}
+	fmt.Fprintln(&b, answer.Verdict)
+	if !o.quiet {
+		writeWrote(&b, dir, files)
+	}
+	_, err := io.WriteString(s.Out, b.String())
+	return err
+}
+
+// frontierRows is the highest number of lines of the printed frontier; the rest stands in sweep.csv.
+const frontierRows = 12
+
+// writeFrontier writes the frontier and the scene's own point as a table.
+func writeFrontier(w io.Writer, s *result.Sweep) {
+	rows := [][]string{{"candidate", "mean lx", "min/mean", "mean PPFD", "W", "goal"}}
+	add := func(name string, c result.Candidate) {
+		goal := "-"
+		if c.Met {
+			goal = "met"
+		}
+		rows = append(rows, []string{name, whole(c.Illuminance.Mean), fmt.Sprintf("%.2f", c.Illuminance.MinOverMean), fmt.Sprintf("%.1f", c.PPFD.Mean), fmt.Sprintf("%.1f", c.PowerW), goal})
+	}
+	step := max(1, (len(s.Frontier)+frontierRows-1)/frontierRows)
+	for i := 0; i < len(s.Frontier); i += step {
+		c := s.Candidates[s.Frontier[i]]
+		add(optics.CandidateName(s.Axes, c), c)
+	}
+	add("the scene as it is", s.Own)
+	writeTable(w, rows)
+}
+
+// writeWrote says where the files are.
+func writeWrote(w io.Writer, dir string, files []style.File) {
+	var names []string
+	for _, f := range files {
+		names = append(names, f.Name)
+	}
+	fmt.Fprintf(w, "wrote to %s: %s\n", dir, strings.Join(names, ", "))
+}

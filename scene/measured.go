@@ -1,0 +1,72 @@
+package scene
+
+import (
+	"errors"
+	"math"
+	"path/filepath"
+
+	"fathomlux/scene/document"
+	"fathomlux/scene/lm63"
+	"fathomlux/scene/parts"
+)
+
+// measured reads the distribution that the optic named at n comes from, once a file, and gives the optic the beam and field
+// angles that it has, here and in the library. Faults of the file stand at their places in it.
+func (r *reader) measured(n document.Node, o *parts.Optic) {
+	if o.File == "" {
+		return
+	}
+	f, known := r.files[o.File]
+	if !known {
+		f = r.readMeasured(n, *o)
+		r.files[o.File] = f
+	}
+	if f == nil {
+		return
+	}
+	o.BeamRad, o.BeamAcrossRad = radians(f.FullAngles(0.5))
+	o.FieldRad, o.FieldAcrossRad = radians(f.FullAngles(0.1))
+	if o.BeamRad == 0 {
+		n.Warnf("the distribution of %s, %s, is dark in its middle; it has no beam angle", o.Name, o.File)
+	}
+	r.scene.Library.Optics[o.Name] = *o
+}
+
+// readMeasured reads a distribution, nil where there is a fault.
+func (r *reader) readMeasured(n document.Node, o parts.Optic) *lm63.File {
+	data, err := r.open(o.File)
+	if err != nil {
+		n.Faultf("the distribution of %s, %s: %v", o.Name, o.File, err)
+		return nil
+	}
+	f, err := lm63.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(o.File)), data)
+	var faults *document.Error
+	if errors.As(err, &faults) {
+		for _, fault := range faults.Faults {
+			r.report.AddFault(fault)
+		}
+		return nil
+	}
+	for _, w := range f.Warnings {
+		r.report.AddWarning(w)
+	}
+	switch down := f.FluxDownLm() / f.FluxLm(); {
+	case !(down > leastDown):
+		n.Faultf("the distribution of %s, %s, has light above its horizon only; a rail needs one that shines down", o.Name, o.File)
+		return nil
+	case down < oddDown:
+		n.Warnf("%.2g %% of the light of %s, %s, goes above its horizon and counts as spill", 100*(1-down), o.Name, o.File)
+	}
+	return f
+}
+
+// Shares of a distribution's light that goes down: what is at most leastDown is rounding, less than oddDown is worth a word.
+const (
+	leastDown = 1e-9
+	oddDown   = 0.99
+)
+
+// radians returns two angles in radians.
+func radians(aDeg, bDeg float64) (aRad, bRad float64) {
+	return aDeg * math.Pi / 180, bDeg * math.Pi / 180
+}
