@@ -215,6 +215,14 @@ func (a *arranger) tight() string {
 	return ""
 }
 
+// refine goes over to the fine grid that a map takes, for the figures that are told.
+func (a *arranger) refine() {
+	t := a.scene.Tank
+	if g, err := chooseGrid(t, Options{}); err == nil && a.options.StepM == sweepStepM(t) {
+		a.grid = g
+	}
+}
+
 // exact computes one scene on the grid.
 func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate, error) {
 	s := sweeper{scene: sc, options: SweepOptions{Workers: a.options.Workers}, out: &result.Sweep{Plane: judgedPlane(sc).Name, Grid: a.grid}}
@@ -279,11 +287,15 @@ func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, er
 func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error) {
 	out := &Arranged{Scene: best.scene, Chosen: best.words, Notes: a.notes}
 	var err error
+	a.refine()
 	if out.Before, err = a.exact(ctx, a.scene); err != nil {
 		return nil, err
 	}
 	if out.After, err = a.exact(ctx, out.Scene); err != nil {
 		return nil, err
+	}
+	if a.before.scene != nil && a.worth(out.After) < a.worth(out.Before) { // better on the coarse grid alone
+		return &Arranged{Scene: a.scene, Before: out.Before, After: out.Before, Notes: a.notes, Verdict: arrangeVerdict(a.scene.Goal, &Arranged{Before: out.Before, After: out.Before})}, nil
 	}
 	g := a.scene.Goal
 	for _, amps := range a.options.Currents {

@@ -119,6 +119,9 @@ func (c *Compared) why() string {
 	if c.Misfit != "" {
 		return c.Misfit
 	}
+	if !c.Map.Goal.Asked {
+		return "its scene sets no goal"
+	}
 	return strings.Join(c.Map.Goal.Missing, " and ")
 }
 

@@ -52,7 +52,7 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 	}
 	o.bind(c)
 	f := c.Flags()
-	f.StringVar(&o.gap, "gap", "0 mm", "least distance between the boards of neighbours")
+	f.StringVar(&o.gap, "gap", "10 mm", "least distance between the boards of neighbours, room for a hand with a soldering iron")
 	f.StringVar(&o.round, "round", "1 mm", "places are whole multiples of this from the rail's left end")
 	f.StringArrayVar(&o.keepOuts, "keep-out", nil, "stretch of all rails where no board may be, as x in the tank's axes: 560mm:620mm; may be repeated")
 	f.BoolVar(&o.noMirror, "no-mirror", false, "do not ask for mirror symmetry")

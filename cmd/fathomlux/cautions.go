@@ -28,21 +28,28 @@ func cautions(sc *scene.Scene) []string {
 
 // narrowBeams names each optic in use with a narrow beam, once, by name.
 func narrowBeams(sc *scene.Scene) []string {
-	narrow := map[string]float64{}
+	named := map[string]bool{}
+	var lines []string
 	for _, rail := range sc.Rails {
 		for _, m := range rail.Modules {
-			deg := degrees(min(m.Optic.BeamRad, m.Optic.BeamAcrossRad))
-			if deg > 0 && deg <= narrowBeamDeg {
-				narrow[m.Optic.Name] = deg
+			line, narrow := narrowBeam(m.Optic.Name, min(m.Optic.BeamRad, m.Optic.BeamAcrossRad))
+			if narrow && !named[m.Optic.Name] {
+				named[m.Optic.Name] = true
+				lines = append(lines, line)
 			}
 		}
 	}
-	var lines []string
-	for name, deg := range narrow {
-		lines = append(lines, fmt.Sprintf("narrow bright beam (%s, %s deg): do not look into it, and screen it from eye level", name, number(deg)))
-	}
 	sort.Strings(lines)
 	return lines
+}
+
+// narrowBeam returns the caution about an optic whose smaller beam angle is narrow; narrow is false where it is not.
+func narrowBeam(name string, beamRad float64) (line string, narrow bool) {
+	deg := degrees(beamRad)
+	if !(deg > 0 && deg <= narrowBeamDeg) {
+		return "", false
+	}
+	return fmt.Sprintf("narrow bright beam (%s, %s deg): do not look into it, and screen it from eye level", name, number(roundTo(deg, 0.1))), true
 }
 
 // overGlass tells whether the tank has glass that a rail could load or break.

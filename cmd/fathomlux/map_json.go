@@ -16,6 +16,8 @@ type mapJSON struct {
 	Planes   []planeJSON   `json:"planes"`
 	Sections []sectionJSON `json:"sections"`
 	Flux     fluxJSON      `json:"flux_lm"`
+	Factor   float64       `json:"maintenance_factor"`
+	Kinds    []kindJSON    `json:"kinds"`
 	Goal     goalMetJSON   `json:"goal"`
 	Verdict  string        `json:"verdict"`
 	Notes    []string      `json:"notes"`
@@ -32,8 +34,28 @@ type planeJSON struct {
 	Illuminance illuminanceJSON  `json:"illuminance"`
 	PPFD        ppfdJSON         `json:"ppfd"`
 	DLI         *float64         `json:"dli_mol_m2_day"` // null where the scene gives no hours
+	Maintained  *maintainedJSON  `json:"maintained"`     // null where no light-loss factor is asked for
 	DarkLimitLx float64          `json:"dark_limit_lx"`
 	Dark        []darkCornerJSON `json:"dark_corners"`
+}
+
+// maintainedJSON are the values after the loss of light that the maintenance factor says.
+type maintainedJSON struct {
+	MeanLx   float64 `json:"mean_lx"`
+	MinLx    float64 `json:"min_lx"`
+	MaxLx    float64 `json:"max_lx"`
+	MeanPPFD float64 `json:"mean_ppfd_umol_m2_s"`
+	DLI      float64 `json:"dli_mol_m2_day"`
+}
+
+// kindJSON is the light of all modules of one spectrum on the goal's plane; shares are of the photons, 0 to 1.
+type kindJSON struct {
+	Spectrum  string  `json:"spectrum"`
+	Modules   int     `json:"modules"`
+	MeanLx    float64 `json:"mean_lx"`
+	MeanPPFD  float64 `json:"mean_ppfd_umol_m2_s"`
+	ShareFrom float64 `json:"share_from"`
+	ShareTo   float64 `json:"share_to"`
 }
 
 // gridJSON is a plane's grid; step_mm is the larger of the two steps, which differ where whole cells do not fit.
@@ -103,8 +125,16 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Out: p.dir, Flux: fluxJSON(a.Books),
 		Goal:    goalMetJSON{Asked: a.Goal.Asked, Met: a.Goal.Met, Missing: append([]string{}, a.Goal.Missing...)},
 		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(p.scene.Warnings), Cautions: append([]string{}, cautions(p.scene)...)}
+	out.Factor, out.Kinds = a.Maintenance, []kindJSON{}
+	for _, k := range a.Kinds {
+		out.Kinds = append(out.Kinds, kindJSON{Spectrum: k.Name, Modules: k.Modules, MeanLx: k.Illuminance.Mean, MeanPPFD: k.PPFD.Mean, ShareFrom: k.Shares.Min, ShareTo: k.Shares.Max})
+	}
 	for i := range a.Planes {
 		one := planeOf(&a.Planes[i])
+		if a.Maintenance < 1 {
+			lx, ppfd := a.Planes[i].Illuminance.Scaled(a.Maintenance), a.Planes[i].PPFD.Scaled(a.Maintenance)
+			one.Maintained = &maintainedJSON{MeanLx: lx.Mean, MinLx: lx.Min, MaxLx: lx.Max, MeanPPFD: ppfd.Mean, DLI: a.Planes[i].DLI * a.Maintenance}
+		}
 		if p.scene.Wiring.HoursPerDay > 0 {
 			one.DLI = &a.Planes[i].DLI
 		}

@@ -56,6 +56,32 @@ func writePlanes(w io.Writer, p mapPrint) {
 	}
 	fmt.Fprintf(w, "%s\n", titleOr(p.answer.Title))
 	writeTable(w, rows)
+	writeMaintained(w, p.answer)
+	writeKinds(w, p.answer)
+}
+
+// writeMaintained writes what is left of the means when the maintenance factor has taken its share.
+func writeMaintained(w io.Writer, m *result.Map) {
+	if m.Maintenance == 1 {
+		return
+	}
+	var parts []string
+	for _, p := range m.Planes {
+		parts = append(parts, fmt.Sprintf("%s %s lx (%.1f umol/m2/s)", p.Name, whole(p.Illuminance.Mean*m.Maintenance), p.PPFD.Mean*m.Maintenance))
+	}
+	fmt.Fprintf(w, "  maintained at %.3g of the light when new, means: %s\n", m.Maintenance, strings.Join(parts, ", "))
+}
+
+// writeKinds writes how the photons are shared among kinds of light across the judged plane.
+func writeKinds(w io.Writer, m *result.Map) {
+	if len(m.Kinds) < 2 {
+		return
+	}
+	var parts []string
+	for _, k := range m.Kinds {
+		parts = append(parts, fmt.Sprintf("%s %.0f to %.0f %%", k.Name, 100*k.Shares.Min, 100*k.Shares.Max))
+	}
+	fmt.Fprintf(w, "  share of the photons across %s: %s\n", m.KindsPlane, strings.Join(parts, ", "))
 }
 
 // writeTable writes rows of cells, the first column to the left and the others to the right of their widths.

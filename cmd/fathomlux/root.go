@@ -36,6 +36,7 @@ func newRootCommand(s streams) *cobra.Command {
 		newCompareCommand(s, runCompare),
 		newSweepCommand(s, runSweep),
 		newArrangeCommand(s, runArrange),
+		newPartsCommand(s, runParts, runShow),
 		newVersionCommand(s, runVersion),
 	)
 	return root
