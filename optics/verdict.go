@@ -28,7 +28,11 @@ func judge(g scene.Goal, p *result.Plane) result.Goal {
 	out := result.Goal{Asked: g.Set()}
 	miss := func(what string, asked, found float64, format string) {
 		if asked > 0 && !(found >= asked) {
-			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of "+format+" is below "+format, p.Name, what, found, asked))
+			is, limit := fmt.Sprintf(format, found), fmt.Sprintf(format, asked)
+			if is == limit { // alike when rounded
+				is = "just under " + limit
+			}
+			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of %s is below %s", p.Name, what, is, limit))
 		}
 	}
 	miss("mean illuminance", g.IlluminanceLx, p.Illuminance.Mean, "%.0f lx")

@@ -167,6 +167,9 @@ func compareFigures(c optics.Compared) []string {
 // compareFiles draws the sheet and writes the table.
 func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]style.File, error) {
 	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns, Verdict: answer.Verdict}
+	if answer.List[len(answer.List)-1].Scene.File != answer.List[0].Scene.File {
+		sheet.Title = several(len(answer.List), "scene") + " compared"
+	}
 	var table bytes.Buffer
 	fmt.Fprintln(&table, "name,mean_lx,min_over_mean,min_lx,darkest,mean_ppfd_umol_m2_s,spill_lm,into_water_lm_per_w,power_w,goal_met")
 	for _, c := range answer.List {

@@ -1,0 +1,132 @@
+package circuit
+
+import (
+	"strings"
+	"testing"
+
+	"fathomlux/scene/parts"
+)
+
+func TestRecommendStaysBelowTheWetLimit(t *testing.T) {
+	all := mustSplits(t, foyerJob())
+	got := Recommend(all)
+	s := all[got.Split]
+	if s.Strings != 3 || s.Fits[got.Fit].Driver.Name != "cc-1050" || got.Flagged { // 28 V; one string of six and two of three are above 30 V
+		t.Errorf("%d strings, %+v", s.Strings, got)
+	}
+	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050 is the only driver that fits", "87 %", "71.4 % to spare"} {
+		if !strings.Contains(got.Why, words) {
+			t.Errorf("%q does not say %q", got.Why, words)
+		}
+	}
+}
+
+// TestRecommendFallsBack takes drivers away: first only two strings of three remain, then only one of six, flagged, and
+// then none.
+func TestRecommendFallsBack(t *testing.T) {
+	job := foyerJob()
+	delete(job.Drivers, "cc-1050")
+	all := mustSplits(t, job)
+	got := Recommend(all)
+	if all[got.Split].Strings != 2 || got.Flagged || !strings.Contains(got.Why, "no split at or below 30 V") {
+		t.Errorf("without cc-1050: %+v", got)
+	}
+	high := job.Drivers["cc-350"]
+	high.HighestV, high.RatedW = 90, 40
+	job.Drivers = map[string]parts.Driver{"high": high}
+	all = mustSplits(t, job)
+	if got = Recommend(all); all[got.Split].Strings != 1 || !got.Flagged || !strings.Contains(got.Why, "above the 60 V") {
+		t.Errorf("with a driver of 90 V alone: %+v", got)
+	}
+	job.Drivers = nil
+	if got = Recommend(mustSplits(t, job)); got.Split != -1 || got.Fit != -1 || !got.Flagged || got.Why == "" {
+		t.Errorf("without drivers: %+v", got)
+	}
+	if got = Recommend(nil); got.Split != -1 {
+		t.Errorf("of nothing: %+v", got)
+	}
+}
+
+func TestDriverOrder(t *testing.T) {
+	all := mustSplits(t, foyerJob())
+	fits := split(t, all, 2).Fits
+	if fits[0].Driver.Name != "cc-700" || fits[1].Driver.Name != "cc-select-40w" || fits[2].Fits { // 85 % both, 18 EUR before 22 EUR
+		t.Errorf("%s, %s, then fits is %v", fits[0].Driver.Name, fits[1].Driver.Name, fits[2].Fits)
+	}
+	cheap, dear := Fit{Fits: true, Efficiency: 0.85}, Fit{Fits: true, Efficiency: 0.9}
+	cheap.Driver.Price, dear.Driver.Price = parts.Money{Amount: 1, Currency: "EUR"}, parts.Money{Amount: 99, Currency: "EUR"}
+	if compareFits(cheap, dear) <= 0 {
+		t.Error("a cheap driver of 85 % goes before a dear one of 90 %")
+	}
+	free, priced := Fit{Fits: true, Efficiency: 0.85}, cheap
+	if compareFits(free, priced) <= 0 || compareFits(priced, free) >= 0 {
+		t.Error("a driver without price goes before a priced one")
+	}
+	unfit := Fit{Efficiency: 0.99}
+	if compareFits(unfit, cheap) <= 0 || compareFits(cheap, unfit) >= 0 {
+		t.Error("a driver that does not fit goes before one that does")
+	}
+}
+
+func TestChoose(t *testing.T) {
+	for name, c := range map[string]struct {
+		wish    Wish
+		strings int
+		driver  string // empty where no driver is chosen
+		flagged bool
+		words   string
+	}{
+		"open":             {Wish{}, 3, "cc-1050", false, "fewest strings"},
+		"two strings":      {Wish{Strings: 2}, 2, "cc-700", false, "as wished"},
+		"a driver":         {Wish{Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "cc-select-40w, as wished"},
+		"both":             {Wish{Strings: 2, Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "33.3 % to spare"},
+		"unfit driver":     {Wish{Strings: 2, Driver: "cc-350"}, 2, "cc-350", true, "cc-350 does not fit 2 strings of 3: it gives 350 mA, not 700 mA; its 16.8 W"},
+		"unfit everywhere": {Wish{Driver: "cc-500"}, 2, "cc-500", true, "cc-500 does not fit 2 strings of 3: it gives 500 mA"},
+		"no driver fits":   {Wish{Strings: 1}, 1, "", true, "1 string of 6: no driver fits"},
+	} {
+		job := foyerJob()
+		job.Wish = c.wish
+		all := mustSplits(t, job)
+		got, err := Choose(job, all)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		driver := ""
+		if got.Fit >= 0 {
+			driver = all[got.Split].Fits[got.Fit].Driver.Name
+		}
+		if all[got.Split].Strings != c.strings || driver != c.driver || got.Flagged != c.flagged {
+			t.Errorf("%s: %d strings, driver %q, %+v", name, all[got.Split].Strings, driver, got)
+		}
+		if !strings.Contains(got.Why, c.words) {
+			t.Errorf("%s: %q does not say %q", name, got.Why, c.words)
+		}
+	}
+}
+
+func TestChooseRefuses(t *testing.T) {
+	for name, c := range map[string]struct {
+		wish Wish
+		blue int // of the six modules
+		want string
+	}{
+		"unknown driver":   {Wish{Driver: "cc-7000"}, 0, "there is no driver cc-7000; there are cc-1050, "},
+		"four of six":      {Wish{Strings: 4}, 0, "6 modules do not divide into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
+		"unlike make-up":   {Wish{Strings: 3}, 2, "2 quad-blue do not divide into 3 strings"},
+		"negative strings": {Wish{Strings: -1}, 0, "-1 strings cannot be"},
+	} {
+		job := foyerJob()
+		job.Wish = c.wish
+		for i := range c.blue {
+			job.Modules[i].Part.Name = "quad-blue"
+		}
+		p, err := Design(job)
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v; want %q", name, err, c.want)
+		}
+		if len(p.Splits) == 0 || p.Recommended.Why == "" {
+			t.Errorf("%s: nothing is recommended instead", name)
+		}
+	}
+}

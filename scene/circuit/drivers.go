@@ -1,0 +1,146 @@
+package circuit
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"fathomlux/scene/parts"
+)
+
+// Fit is one driver held against one split.
+type Fit struct {
+	Driver      parts.Driver
+	Fits        bool
+	Reasons     []string // why it does not fit
+	Cautions    []string // what to know although it fits
+	CurrentA    float64  // the output current that comes nearest to the wanted one
+	LoadShare   float64  // load as a share of the rated power
+	MarginShare float64  // rated power over the load, as a share of the load
+	Efficiency  float64  // at that load; 0 where it is not known
+	MainsW      float64  // power from the mains; 0 where the efficiency is not known
+}
+
+// fits holds all drivers of the job against a split, those that fit first, then by efficiency, price and name. Prices of
+// unlike currencies are not compared but sorted by the currency's code; a driver without a price comes last.
+func fits(job Job, s Split) []Fit {
+	var all []Fit
+	for _, name := range slices.Sorted(maps.Keys(job.Drivers)) {
+		driver := job.Drivers[name]
+		driver.Name = name
+		all = append(all, fit(driver, s, job.Given))
+	}
+	slices.SortStableFunc(all, compareFits)
+	return all
+}
+
+func compareFits(a, b Fit) int {
+	if a.Fits != b.Fits {
+		if a.Fits {
+			return -1
+		}
+		return 1
+	}
+	return cmp.Or(
+		cmp.Compare(math.Round(b.Efficiency*1000), math.Round(a.Efficiency*1000)), // catalogues give no more digits
+		comparePrices(a.Driver.Price, b.Driver.Price),
+		cmp.Compare(a.Driver.Name, b.Driver.Name),
+	)
+}
+
+func comparePrices(a, b parts.Money) int {
+	if (a.Currency == "") != (b.Currency == "") {
+		if a.Currency == "" {
+			return 1
+		}
+		return -1
+	}
+	return cmp.Or(cmp.Compare(a.Currency, b.Currency), cmp.Compare(a.Amount, b.Amount))
+}
+
+// fit holds one driver against a split: its current, its voltage range from the warm strings to a cold start, its power
+// with the margin, and the load at which its efficiency is known.
+func fit(d parts.Driver, s Split, given Assumptions) Fit {
+	f := Fit{Driver: d}
+	f.current(s)
+	f.voltage(s)
+	f.power(s, given.MarginShare)
+	f.Fits = len(f.Reasons) == 0
+	f.caution(s, given)
+	return f
+}
+
+func (f *Fit) refuse(format string, args ...any) {
+	f.Reasons = append(f.Reasons, fmt.Sprintf(format, args...))
+}
+
+func (f *Fit) current(s Split) {
+	if len(f.Driver.CurrentsA) == 0 {
+		f.refuse("it has no output current")
+		return
+	}
+	off := func(a float64) float64 { return math.Abs(a - s.DriverA) }
+	f.CurrentA = slices.MinFunc(f.Driver.CurrentsA, func(a, b float64) int { return cmp.Compare(off(a), off(b)) })
+	if !(off(f.CurrentA) <= driverCurrentShare*s.DriverA*(1+roundingShare)) {
+		f.refuse("it gives %s, not %s", sayA(f.CurrentA), sayA(s.DriverA))
+	}
+}
+
+func (f *Fit) voltage(s Split) {
+	d := f.Driver
+	if !(d.LowestV <= s.LowestV && s.HighestV <= d.HighestV) {
+		f.refuse("its %s to %s do not hold the strings' %s to %s", sayV(d.LowestV), sayV(d.HighestV), sayV(s.LowestV), sayV(s.HighestV))
+	}
+}
+
+func (f *Fit) power(s Split, marginShare float64) {
+	rated := f.Driver.RatedW
+	if !(rated > 0) || math.IsInf(rated, 0) {
+		f.refuse("it has no rated power")
+		return
+	}
+	f.LoadShare, f.MarginShare = s.LoadW/rated, rated/s.LoadW-1
+	if needW := s.LoadW * (1 + marginShare); !(rated >= needW*(1-roundingShare)) {
+		f.refuse("its %s are less than the load of %s with %s over it, %s", sayW(rated), sayW(s.LoadW), sayShare(marginShare), sayW(needW))
+	}
+	share, err := f.Driver.Efficiency.At(f.LoadShare)
+	switch first, last := f.Driver.Efficiency.Domain(); {
+	case f.Driver.Efficiency.Empty():
+		f.refuse("its efficiency is not known")
+	case err != nil:
+		f.refuse("its efficiency is known from %s to %s of its rated power, and the load is %s", sayShare(first), sayShare(last), sayShare(f.LoadShare))
+	case !(share > 0 && share <= 1):
+		f.refuse("an efficiency of %s cannot be", sayShare(share))
+	default:
+		f.Efficiency, f.MainsW = share, s.LoadW/share
+	}
+}
+
+// caution notes what the tolerance of the forward voltage, a cold start and an open string may do.
+func (f *Fit) caution(s Split, given Assumptions) {
+	d := f.Driver
+	perString := Tolerance{Volts: given.Forward.Volts * float64(s.PerString), Share: given.Forward.Share}
+	low, high := s.LowestV-perString.ofV(s.LowestV), s.HighestV+perString.ofV(s.HighestV)
+	if f.Fits && (low < d.LowestV || high > d.HighestV) {
+		f.note("with the tolerance of the forward voltage the strings take %s to %s, beyond its %s to %s", sayV(low), sayV(high), sayV(d.LowestV), sayV(d.HighestV))
+	}
+	if f.Fits && s.ColdLoadW > d.RatedW {
+		f.note("a cold start takes %s for a while, above its rated %s", sayW(s.ColdLoadW), sayW(d.RatedW))
+	}
+	switch open := TouchOf(d.HighestV); {
+	case !f.Fits || open <= s.Touch:
+	case open == DryTouch:
+		f.note("with nothing connected it may rise to %s, above the 30 V of bare live parts in wet places", sayV(d.HighestV))
+	default:
+		f.note("with nothing connected it may rise to %s, above the 60 V of bare live parts in dry places", sayV(d.HighestV))
+	}
+	if off := f.CurrentA - s.DriverA; f.Fits && math.Abs(off) > sameCurrentShare*s.DriverA {
+		f.note("it gives %s, not %s; voltages and powers are for the latter", sayA(f.CurrentA), sayA(s.DriverA))
+	}
+}
+
+func (f *Fit) note(format string, args ...any) {
+	f.Cautions = append(f.Cautions, fmt.Sprintf(format, args...))
+}

@@ -1,0 +1,78 @@
+package circuit
+
+import (
+	"math"
+	"testing"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/parts"
+)
+
+const quadA = 0.35 // the current of most tests
+
+// builtins returns n built-in modules of a name at 350 mA and 25 C, 180 mm apart on one rail.
+func builtins(n int, name string) []Module {
+	part := parts.Builtin().Modules[name]
+	var all []Module
+	for i := range n {
+		all = append(all, Module{Part: part, CurrentA: quadA, JunctionC: 25, AlongM: 0.1 + 0.18*float64(i)})
+	}
+	return all
+}
+
+// foyerJob is six modules of 14 V at 350 mA with the built-in drivers, fed from the left over a lead of 2 m.
+func foyerJob() Job {
+	return Job{
+		Modules: builtins(6, "quad-neutral"), RailLengthsM: []float64{1.1}, Drivers: parts.Builtin().Drivers,
+		Feed:  Feed{LeadM: 2, BetweenRailsM: 0.5},
+		Use:   Use{HoursPerDay: 9, TariffPerKWh: parts.Money{Amount: 0.28, Currency: "EUR"}, FluxLm: 6 * 556},
+		Given: Usual(24),
+	}
+}
+
+// line returns a module of one die with the straight curve V = atNoneV + ohm I from 10 mA to 1 A.
+func line(t interface{ Fatal(...any) }, atNoneV, ohm float64) Module {
+	forward, err := curve.Linear([]float64{0.01, 1}, []float64{atNoneV + 0.01*ohm, atNoneV + ohm})
+	if err != nil {
+		t.Fatal(err)
+	}
+	part := parts.Module{Name: "line", DiesAlong: 1, DiesAcross: 1, ParallelPaths: 1, ForwardV: forward, ReferenceC: 25, HighestA: 0.5}
+	return Module{Part: part, CurrentA: quadA, JunctionC: 25}
+}
+
+// near tells whether got is within tolerance of want; a NaN is near nothing.
+func near(got, want, tolerance float64) bool { return math.Abs(got-want) <= tolerance }
+
+// mustSplits returns the splits of a job that must not fail.
+func mustSplits(t *testing.T, job Job) []Split {
+	t.Helper()
+	all, err := Splits(job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+// split returns the split into a number of strings.
+func split(t *testing.T, all []Split, strings int) Split {
+	t.Helper()
+	for _, s := range all {
+		if s.Strings == strings {
+			return s
+		}
+	}
+	t.Fatalf("no split into %d strings among %d", strings, len(all))
+	return Split{}
+}
+
+// fitOf returns how a driver fits a split.
+func fitOf(t *testing.T, s Split, driver string) Fit {
+	t.Helper()
+	for _, f := range s.Fits {
+		if f.Driver.Name == driver {
+			return f
+		}
+	}
+	t.Fatalf("driver %s is not held against %d strings", driver, s.Strings)
+	return Fit{}
+}

@@ -1,0 +1,85 @@
+package circuit
+
+// Voltage limits of extra-low-voltage light, and what an output must not exceed to count as limited. A planning tool can
+// show them; whether an installation meets a standard, local codes and licensed practice decide.
+const (
+	// WetTouchV is the highest ripple-free DC voltage of bare live parts of a luminaire of class III where it may get wet.
+	// Source: IEC 60598-1:2008, 8.2.3, for luminaires other than ordinary.
+	WetTouchV = 30
+	// DryTouchV is the same in ordinary dry places, under load. Source: IEC 60598-1:2008, 8.2.3 c.
+	DryTouchV = 60
+	// ExtraLowV is the upper end of the extra-low-voltage band, DC. A band, no touch limit. Source: IEC 61140:2016.
+	ExtraLowV = 120
+	// SafeSupplyV is the highest output of a safety extra-low-voltage supply in normal operation, DC; for a short time in
+	// a fault it may reach SafeSupplyFaultV. Source: IEC 60950-1, IEC 62368-1.
+	SafeSupplyV      = 60
+	SafeSupplyFaultV = 120
+	// ClassTwoDryV and ClassTwoWetV are what a North American Class 2 output stays below in dry and wet places, DC;
+	// ClassTwoA and ClassTwoW are its highest current and power. The exact rule lets the current depend on the voltage;
+	// these are its outer bounds. Source: UL 1310; NEC article 725 with chapter 9, table 11(B).
+	ClassTwoDryV = 60
+	ClassTwoWetV = 30
+	ClassTwoA    = 5
+	ClassTwoW    = 100
+)
+
+// Touch tells which limit for bare live parts a voltage keeps.
+type Touch int
+
+// The classes of a voltage, the safest first.
+const (
+	WetTouch   Touch = iota // at most WetTouchV
+	DryTouch                // at most DryTouchV
+	AboveTouch              // above DryTouchV: no part may be bare anywhere
+)
+
+// TouchOf returns the class of a ripple-free DC voltage, V. A voltage that is no number is AboveTouch.
+func TouchOf(voltageV float64) Touch {
+	switch {
+	case voltageV <= WetTouchV:
+		return WetTouch
+	case voltageV <= DryTouchV:
+		return DryTouch
+	}
+	return AboveTouch
+}
+
+// String names the class for a reason in words.
+func (t Touch) String() string {
+	switch t {
+	case WetTouch:
+		return "at or below 30 V"
+	case DryTouch:
+		return "at or below 60 V"
+	}
+	return "above 60 V"
+}
+
+// Output is what a driver gives at its terminals.
+type Output struct{ HighestV, CurrentA, LoadW float64 }
+
+// Judgement is one limit held against an output. LimitA and LimitW are 0 where the limit is one of voltage alone.
+type Judgement struct {
+	Name, Source           string
+	LimitV, LimitA, LimitW float64
+	Below                  bool // the voltage must stay below LimitV, rather than at or below it
+	Met                    bool
+}
+
+// Judge holds an output against all limits, the one for wet places first.
+func Judge(o Output) []Judgement {
+	const touch, classTwo = "IEC 60598-1:2008, 8.2.3", "UL 1310; NEC 725, chapter 9, table 11(B)"
+	all := []Judgement{
+		{Name: "bare live parts in wet places, ripple-free DC", Source: touch, LimitV: WetTouchV},
+		{Name: "bare live parts in dry places, ripple-free DC", Source: touch, LimitV: DryTouchV},
+		{Name: "safety extra-low-voltage supply, DC", Source: "IEC 60950-1, IEC 62368-1", LimitV: SafeSupplyV},
+		{Name: "extra-low voltage, DC", Source: "IEC 61140:2016", LimitV: ExtraLowV},
+		{Name: "Class 2 output, wet", Source: classTwo, LimitV: ClassTwoWetV, LimitA: ClassTwoA, LimitW: ClassTwoW, Below: true},
+		{Name: "Class 2 output, dry", Source: classTwo, LimitV: ClassTwoDryV, LimitA: ClassTwoA, LimitW: ClassTwoW, Below: true},
+	}
+	for i, l := range all {
+		all[i].Met = (o.HighestV < l.LimitV || !l.Below && o.HighestV == l.LimitV) &&
+			(l.LimitA == 0 || o.CurrentA <= l.LimitA) && (l.LimitW == 0 || o.LoadW <= l.LimitW)
+	}
+	return all
+}

@@ -1,0 +1,89 @@
+package circuit
+
+// Plan is the whole answer to a job.
+type Plan struct {
+	Splits      []Split
+	Recommended Pick
+	Chosen      Pick // the same among what the wish leaves open
+	Limits      []Judgement
+	Circuit     Circuit // of the chosen pick
+	Sharing     Sharing
+	Open        Fault // the string with the highest voltage opens
+	Short       Fault // the module with the highest voltage, in the string with the lowest, is bridged
+	Worst       Spread
+	Likely      Spread
+	Running     Running // zero where no driver fits
+	Wires       []Wire
+	Card        []Point
+}
+
+// Design answers a job: all splits, the recommended one, the chosen one and what follows from it. The error tells why
+// nothing can be wired, or what is wrong with the wish; Plan.Splits and Plan.Recommended hold in the latter case.
+func Design(job Job) (Plan, error) {
+	var p Plan
+	var err error
+	if p.Splits, err = Splits(job); err != nil {
+		return Plan{}, err
+	}
+	p.Recommended = Recommend(p.Splits)
+	if p.Chosen, err = Choose(job, p.Splits); err != nil {
+		return p, err
+	}
+	if p.Circuit, err = Wired(job, p.Splits, p.Chosen); err != nil {
+		return p, nil // nothing follows without a split that could be chosen; Chosen.Why says so
+	}
+	if err := p.follow(job); err != nil {
+		return p, err
+	}
+	return p, nil
+}
+
+// follow works out what follows from the chosen split.
+func (p *Plan) follow(job Job) error {
+	s, c := p.Splits[p.Chosen.Split], p.Circuit
+	p.Limits = Judge(Output{HighestV: s.HighestV, CurrentA: c.DriverA, LoadW: s.LoadW})
+	highString, lowString, highModule := c.extremes()
+	steps := []func() error{
+		func() (err error) { p.Sharing, err = c.Running(); return err },
+		func() (err error) { p.Open, err = c.Open(highString); return err },
+		func() (err error) { p.Short, err = c.Short(lowString, highModule); return err },
+		func() (err error) { p.Worst, err = c.Worst(job.Given.Forward); return err },
+		func() (err error) { p.Likely, err = c.Likely(job.Given.Forward); return err },
+		func() (err error) { p.Wires, err = Wires(job, c); return err },
+		func() (err error) { p.Card, err = Card(job, c); return err },
+		func() (err error) {
+			if p.Chosen.Fit >= 0 && s.Fits[p.Chosen.Fit].Efficiency > 0 {
+				p.Running, err = RunningOf(s.LoadW, s.Fits[p.Chosen.Fit].Efficiency, job.Use)
+			}
+			return err
+		},
+	}
+	for _, step := range steps {
+		if err := step(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// extremes returns the strings with the highest and the lowest voltage, and the module with the highest voltage in the
+// latter; the first of equals.
+func (c Circuit) extremes() (highString, lowString, highModule int) {
+	volts := make([]float64, len(c.Strings))
+	for i, line := range c.Strings {
+		volts[i], _ = stringV(line, line[0].CurrentA)
+		if volts[i] > volts[highString] {
+			highString = i
+		}
+		if volts[i] < volts[lowString] {
+			lowString = i
+		}
+	}
+	highestV := 0.0
+	for k, m := range c.Strings[lowString] {
+		if v, _ := m.continuedV(m.CurrentA); v > highestV {
+			highestV, highModule = v, k
+		}
+	}
+	return highString, lowString, highModule
+}

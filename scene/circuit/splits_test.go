@@ -1,0 +1,254 @@
+package circuit
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/parts"
+)
+
+// TestTwoStringsOfThree: six modules of 14 V at 350 mA as two strings of three need 42 V and 700 mA, 29.4 W; a driver of
+// 33.6 W for 9 to 48 V holds them and draws 34.6 W at 85 %. Common practice, no published source; the sums are H2.
+func TestTwoStringsOfThree(t *testing.T) {
+	s := split(t, mustSplits(t, foyerJob()), 2)
+	const rounding = 1e-9 // sums of six
+	if !near(s.WarmV, 42, rounding) || !near(s.DriverA, 0.7, rounding) || !near(s.LoadW, 29.4, rounding) || s.PerString != 3 {
+		t.Errorf("%g V, %g A, %g W, %d a string; want 42 V, 0.7 A, 29.4 W, 3", s.WarmV, s.DriverA, s.LoadW, s.PerString)
+	}
+	// 24 dies in two strings, 11 K colder than the table's 25 C, -2 mV/K each: 12 x 22 mV a string.
+	if !near(s.HighestV, 42.264, rounding) || !near(s.LowestV, 42, rounding) || s.Touch != DryTouch {
+		t.Errorf("%g V to %g V, %v; want 42 V to 42.264 V, at or below 60 V", s.LowestV, s.HighestV, s.Touch)
+	}
+	f := fitOf(t, s, "cc-700")
+	if !f.Fits || f.CurrentA != 0.7 || !near(f.MarginShare, 33.6/29.4-1, rounding) || !near(f.LoadShare, 0.875, rounding) {
+		t.Errorf("cc-700: %+v", f)
+	}
+	if f.Efficiency != 0.85 || !near(f.MainsW, 34.6, 0.05) { // printed to a tenth
+		t.Errorf("cc-700 draws %g W at %g, want 34.6 W at 0.85", f.MainsW, f.Efficiency)
+	}
+	if !slices.Equal(s.Of[0], []int{0, 2, 4}) || !slices.Equal(s.Of[1], []int{1, 3, 5}) || !near(s.LargestGapM, 0.36, rounding) {
+		t.Errorf("dealt %v with a gap of %g m, want every other one and 0.36 m", s.Of, s.LargestGapM)
+	}
+}
+
+// TestOneStringOfSix: 84 V, above the 60 V of bare live parts in dry places (H5), and no built-in driver gives it.
+func TestOneStringOfSix(t *testing.T) {
+	s := split(t, mustSplits(t, foyerJob()), 1)
+	if !near(s.WarmV, 84, 1e-9) || s.Touch != AboveTouch || s.DriverA != 0.35 {
+		t.Errorf("%g V, %v, %g A; want 84 V, above 60 V, 0.35 A", s.WarmV, s.Touch, s.DriverA)
+	}
+	if slices.ContainsFunc(s.Fits, func(f Fit) bool { return f.Fits }) {
+		t.Errorf("a driver fits 84 V: %+v", s.Fits[0])
+	}
+}
+
+func TestAllSplitsOfSix(t *testing.T) {
+	all := mustSplits(t, foyerJob())
+	var numbers []int
+	for _, s := range all {
+		numbers = append(numbers, s.Strings)
+		if s.Refused != "" || s.Strings*s.PerString != 6 || len(s.Of) != s.Strings || len(s.Fits) != len(foyerJob().Drivers) {
+			t.Errorf("%d strings: %+v", s.Strings, s)
+		}
+		if !near(s.LoadW, 29.4, 1e-9) { // the load does not depend on the split
+			t.Errorf("%d strings take %g W", s.Strings, s.LoadW)
+		}
+	}
+	if !slices.Equal(numbers, []int{1, 2, 3, 6}) {
+		t.Errorf("splits into %v strings", numbers)
+	}
+}
+
+func TestUnlikeModules(t *testing.T) {
+	job := foyerJob()
+	job.Modules = append(builtins(4, "quad-neutral"), builtins(2, "quad-blue")...)
+	all := mustSplits(t, job)
+	two := split(t, all, 2)
+	for _, members := range two.Of {
+		blue := 0
+		for _, i := range members {
+			if i >= 4 {
+				blue++
+			}
+		}
+		if len(members) != 3 || blue != 1 {
+			t.Errorf("string %v has %d blue ones, want 1 of 3", members, blue)
+		}
+	}
+	if want := 2*14 + 4*2.95; !near(two.WarmV, want, 1e-9) {
+		t.Errorf("%g V, want %g V", two.WarmV, want)
+	}
+	three := split(t, all, 3)
+	if !strings.Contains(three.Refused, "4 quad-neutral do not divide into 3 strings") || len(three.Fits) != 0 {
+		t.Errorf("three strings: %+v", three)
+	}
+}
+
+func TestUnlikeCurrents(t *testing.T) {
+	job := foyerJob()
+	job.Modules[4].CurrentA = 0.2
+	job.Modules[5].CurrentA = 0.2 * (1 + 1e-9) // the same, by another unit
+	if _, err := Splits(job); err == nil || !strings.Contains(err.Error(), "350 mA and at 200 mA cannot share a string") {
+		t.Errorf("350 mA and 200 mA in one job: %v", err)
+	}
+	groups := ByCurrent(job.Modules)
+	if fmt.Sprint(groups) != "[[0 1 2 3] [4 5]]" {
+		t.Errorf("groups %v", groups)
+	}
+	job.Modules = pick(job.Modules, groups[1])
+	if all := mustSplits(t, job); len(all) != 2 {
+		t.Errorf("a group of two has %d splits, want 2", len(all))
+	}
+}
+
+// TestRailsStandChequered: two rails of four in two strings, alternating, and the other way round on the second rail.
+func TestRailsStandChequered(t *testing.T) {
+	job := foyerJob()
+	job.Modules = append(builtins(4, "quad-neutral"), builtins(4, "quad-neutral")...)
+	for i := range 4 {
+		job.Modules[4+i].Rail = 1
+	}
+	s := split(t, mustSplits(t, job), 2)
+	if fmt.Sprint(s.Of) != "[[0 2 5 7] [1 3 4 6]]" {
+		t.Errorf("dealt %v", s.Of)
+	}
+	// Rails of three and one: two strings of two, dealt to and fro along both.
+	job.Modules[3].Rail = 1
+	job.Modules = job.Modules[:4]
+	s = split(t, mustSplits(t, job), 2)
+	if len(s.Of[0]) != 2 || len(s.Of[1]) != 2 || slices.Contains(s.Of[0], 0) == slices.Contains(s.Of[0], 1) {
+		t.Errorf("rails of three and one: %v", s.Of)
+	}
+}
+
+func TestFeedAtTheRight(t *testing.T) {
+	job := foyerJob()
+	job.Feed.Right = true
+	if s := split(t, mustSplits(t, job), 2); fmt.Sprint(s.Of) != "[[4 2 0] [5 3 1]]" {
+		t.Errorf("order of the current %v, want from the right", s.Of)
+	}
+}
+
+func TestDriverReasons(t *testing.T) {
+	all := mustSplits(t, foyerJob())
+	for _, c := range []struct {
+		strings        int
+		driver, reason string
+	}{
+		{2, "cc-350", "it gives 350 mA, not 700 mA"},
+		{2, "cc-700-60w", "its 43 V to 86 V do not hold the strings' 42 V to 42.3 V"},
+		{2, "cc-700-20w", "its 19.6 W are less than the load of 29.4 W with 10 % over it, 32.3 W"},
+		{1, "cc-350", "its 9 V to 48 V do not hold the strings' 84 V to 84.5 V"},
+	} {
+		f := fitOf(t, split(t, all, c.strings), c.driver)
+		if f.Fits || !slices.Contains(f.Reasons, c.reason) {
+			t.Errorf("%s on %d strings: %q, want %q among them", c.driver, c.strings, f.Reasons, c.reason)
+		}
+	}
+	if f := fitOf(t, split(t, all, 2), "cc-select-40w"); !f.Fits || f.CurrentA != 0.7 {
+		t.Errorf("a switch at 700 mA: %+v", f)
+	}
+}
+
+// TestOddDrivers holds drivers with holes in their data against two strings of three.
+func TestOddDrivers(t *testing.T) {
+	cc700 := parts.Builtin().Drivers["cc-700"]
+	change := func(do func(d *parts.Driver)) parts.Driver { d := cc700; do(&d); return d }
+	table, err := curve.Linear([]float64{0.9, 1}, []float64{0.84, 0.85})
+	if err != nil {
+		t.Fatal(err)
+	}
+	absurd, _ := curve.Linear([]float64{0, 2}, []float64{1.2, 1.2})
+	for name, c := range map[string]struct {
+		driver parts.Driver
+		reason string // empty where it fits
+	}{
+		"2 % off":               {change(func(d *parts.Driver) { d.CurrentsA = []float64{0.714} }), ""},
+		"more than 2 % off":     {change(func(d *parts.Driver) { d.CurrentsA = []float64{0.715} }), "it gives 715 mA, not 700 mA"},
+		"no current":            {change(func(d *parts.Driver) { d.CurrentsA = nil }), "it has no output current"},
+		"current no number":     {change(func(d *parts.Driver) { d.CurrentsA = []float64{math.NaN()} }), "it gives NaN mA, not 700 mA"},
+		"just its margin":       {change(func(d *parts.Driver) { d.RatedW = 32.34 }), ""},
+		"below its margin":      {change(func(d *parts.Driver) { d.RatedW = 32.3 }), "its 32.3 W are less than the load of 29.4 W with 10 % over it, 32.3 W"},
+		"no power":              {change(func(d *parts.Driver) { d.RatedW = math.NaN() }), "it has no rated power"},
+		"no efficiency":         {change(func(d *parts.Driver) { d.Efficiency = curve.Curve{} }), "its efficiency is not known"},
+		"efficiency elsewhere":  {change(func(d *parts.Driver) { d.Efficiency = table }), "its efficiency is known from 90 % to 100 % of its rated power, and the load is 87.5 %"},
+		"efficiency too good":   {change(func(d *parts.Driver) { d.Efficiency = absurd }), "an efficiency of 120 % cannot be"},
+		"starts above the cold": {change(func(d *parts.Driver) { d.HighestV = 42.1 }), "its 9 V to 42.1 V do not hold the strings' 42 V to 42.3 V"},
+	} {
+		job := foyerJob()
+		job.Drivers = map[string]parts.Driver{"odd": c.driver}
+		f := fitOf(t, split(t, mustSplits(t, job), 2), "odd")
+		if f.Fits != (c.reason == "") || c.reason != "" && !slices.Contains(f.Reasons, c.reason) {
+			t.Errorf("%s: %v, %q; want %q", name, f.Fits, f.Reasons, c.reason)
+		}
+	}
+}
+
+func TestCautions(t *testing.T) {
+	job := foyerJob()
+	d := job.Drivers["cc-700"]
+	d.HighestV, d.RatedW, d.CurrentsA = 43, 29.5, []float64{0.71}
+	job.Drivers["cc-700"], job.Given.MarginShare = d, 0
+	got := fitOf(t, split(t, mustSplits(t, job), 2), "cc-700")
+	want := []string{
+		"with the tolerance of the forward voltage the strings take 40.7 V to 43.5 V, beyond its 9 V to 43 V",
+		"a cold start takes 29.6 W for a while, above its rated 29.5 W",
+		"it gives 710 mA, not 700 mA; voltages and powers are for the latter",
+	}
+	if !got.Fits || !slices.Equal(got.Cautions, want) {
+		t.Errorf("%v, %q; want %q", got.Fits, got.Cautions, want)
+	}
+	open := fitOf(t, split(t, mustSplits(t, foyerJob()), 3), "cc-1050")
+	if !slices.Equal(open.Cautions, []string{"with nothing connected it may rise to 48 V, above the 30 V of bare live parts in wet places"}) {
+		t.Errorf("28 V on a driver of 48 V: %q", open.Cautions)
+	}
+}
+
+func TestBadJobs(t *testing.T) {
+	nan, endless := math.NaN(), math.Inf(1)
+	for name, spoil := range map[string]func(j *Job){
+		"current NaN":          func(j *Job) { j.Modules[2].CurrentA = nan },
+		"current endless":      func(j *Job) { j.Modules[2].CurrentA = endless },
+		"no current":           func(j *Job) { j.Modules[2].CurrentA = 0 },
+		"current too high":     func(j *Job) { j.Modules[2].CurrentA = 3 },
+		"junction NaN":         func(j *Job) { j.Modules[2].JunctionC = nan },
+		"place NaN":            func(j *Job) { j.Modules[2].AlongM = nan },
+		"shift NaN":            func(j *Job) { j.Modules[2].ShiftV = nan },
+		"shift below zero":     func(j *Job) { j.Modules[2].ShiftV = -20 },
+		"negative rail":        func(j *Job) { j.Modules[2].Rail = -1 },
+		"no dies":              func(j *Job) { j.Modules[2].Part.DiesAlong = 0 },
+		"no table":             func(j *Job) { j.Modules[2].Part.ForwardV = curve.Curve{} },
+		"right end of nothing": func(j *Job) { j.Feed.Right, j.RailLengthsM = true, nil },
+		"rail of NaN":          func(j *Job) { j.RailLengthsM[0] = nan },
+		"lead NaN":             func(j *Job) { j.Feed.LeadM = nan },
+		"lead negative":        func(j *Job) { j.Feed.LeadM = -1 },
+		"cold NaN":             func(j *Job) { j.Given.ColdC = nan },
+		"below zero kelvin":    func(j *Job) { j.Given.ColdC = -300 },
+		"tolerance negative":   func(j *Job) { j.Given.Forward.Share = -0.1 },
+		"tolerance whole":      func(j *Job) { j.Given.Forward.Share = 1 },
+		"margin endless":       func(j *Job) { j.Given.MarginShare = endless },
+		"drop none":            func(j *Job) { j.Given.DropShare = 0 },
+	} {
+		job := foyerJob()
+		spoil(&job)
+		if _, err := Splits(job); err == nil || err.Error() != strings.TrimSuffix(err.Error(), ".") {
+			t.Errorf("%s: %v", name, err)
+		}
+		if p, err := Design(job); err == nil {
+			t.Errorf("%s: designed as %v", name, p.Chosen)
+		}
+	}
+	for _, job := range []Job{{}, {Given: Usual(24)}} {
+		if _, err := Design(job); !errors.Is(err, ErrNothing) {
+			t.Errorf("no modules: %v", err)
+		}
+	}
+	if got := ByCurrent(nil); got != nil {
+		t.Errorf("groups of nothing: %v", got)
+	}
+}

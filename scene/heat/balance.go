@@ -1,0 +1,213 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+)
+
+const (
+	settledK  = 1e-3 // last change of any junction; ten times less than what is promised
+	mostSteps = 200
+	runawayC  = 1000
+
+	energyError = 1e-3 // of the heat; more is refused
+	leastW      = 1e-6 // a difference that no one minds, of a rail with next to no heat
+)
+
+// Balance finds the state in which electrical power, heat and temperatures agree: junction temperatures give volts and
+// light, these give heat, the heat gives the rail's temperatures and so the junctions', until none moves by more than a
+// hundredth of a kelvin. Errors are wrong input and, wrapping ErrTooHot, a rail that runs away or passes HottestC.
+func Balance(in Input) (Result, error) {
+	s, err := newSearch(in)
+	if err != nil {
+		return Result{}, err
+	}
+	for s.steps = 1; s.steps <= mostSteps; s.steps++ {
+		worstK, err := s.step()
+		if err != nil {
+			return Result{}, err
+		}
+		if worstK < settledK {
+			return s.result()
+		}
+	}
+	return Result{}, fmt.Errorf("heat and electrical power do not settle within %d steps: %w", mostSteps, ErrTooHot)
+}
+
+// search is a balance on its way.
+type search struct {
+	in        Input
+	lamps     []lamp
+	fin       Fin
+	hood      HoodState
+	line      Line
+	draws     []Draw
+	junctionC []float64 // what the draws were made for
+	nextC     []float64 // what came of them
+	lastK     []float64 // the change of the step before
+	pace      float64   // share of a change that is made
+	steps     int
+}
+
+func newSearch(in Input) (*search, error) {
+	if err := in.check(); err != nil {
+		return nil, err
+	}
+	n, p := len(in.Modules), in.Profile
+	s := &search{
+		in: in, lamps: make([]lamp, n), draws: make([]Draw, n), pace: 1,
+		junctionC: make([]float64, n), nextC: make([]float64, n), lastK: make([]float64, n),
+		fin: Fin{LengthM: in.LengthM, ConductionWM: p.ConductivityWPerMK * p.MetalM2, Sources: make([]Source, n)},
+	}
+	if !in.ClosedEnds {
+		s.fin.EndExtraM = p.MetalM2 / p.PerimeterM
+	}
+	for i, m := range in.Modules {
+		l, err := newLamp(m)
+		if err != nil {
+			return nil, fmt.Errorf("module %d: %w", i+1, err)
+		}
+		if half := m.Part.BoardLengthM / 2; m.AtM+half < 0 || m.AtM-half > in.LengthM {
+			return nil, fmt.Errorf("module %d at %.4g m is not on the rail of %.4g m", i+1, m.AtM, in.LengthM)
+		}
+		s.lamps[i], s.junctionC[i] = l, in.AirC
+	}
+	return s, s.setAir(HoodState{WallC: in.AirC, AirC: in.AirC})
+}
+
+// setAir makes the table of what the bar loses to the air around it.
+func (s *search) setAir(hood HoodState) error {
+	table, err := BarOf(s.in.Profile, hood.AirC).table()
+	if err != nil {
+		return err
+	}
+	s.hood, s.fin.Loss, s.fin.StartC = hood, table, hood.AirC
+	return nil
+}
+
+// step goes once from junction temperatures to power, rail and junction temperatures, and returns the largest change.
+func (s *search) step() (worstK float64, err error) {
+	var heatW float64
+	for i, l := range s.lamps {
+		s.draws[i] = l.at(s.junctionC[i])
+		s.fin.Sources[i] = l.source(s.draws[i].HeatW)
+		heatW += s.draws[i].HeatW
+	}
+	movedK, err := s.warmHood(heatW)
+	if err != nil {
+		return 0, err
+	}
+	if s.line, err = s.fin.Solve(); err != nil {
+		return 0, err
+	}
+	s.fin.Near = s.line
+	for i, l := range s.lamps {
+		src := s.fin.Sources[i]
+		chain := Chain{ModuleKPerW: l.Part.ResistanceKPerW, InterfaceKPerW: s.in.interfaceKPerW()}
+		s.nextC[i] = chain.JunctionC(s.line.MeanC(src.FromM, src.ToM), src.HeatW)
+		if !(s.nextC[i] < runawayC) {
+			return 0, fmt.Errorf("module %d at %.4g m would pass %d C, from more heat than the rail gives off or from heat that grows with itself: %w",
+				i+1, l.AtM, runawayC, ErrTooHot)
+		}
+		worstK = math.Max(worstK, math.Abs(s.nextC[i]-s.junctionC[i]))
+	}
+	worstK = math.Max(worstK, movedK)
+	if worstK >= settledK {
+		s.move()
+	}
+	return worstK, nil
+}
+
+// warmHood brings the air around the rail to the balance of the hood, and returns by how much it moved.
+func (s *search) warmHood(heatW float64) (movedK float64, err error) {
+	if s.in.Hood == nil {
+		return 0, nil
+	}
+	hood, err := s.in.Hood.Warm(heatW+s.in.Hood.OtherHeatW, s.in.AirC)
+	if err != nil {
+		return 0, err
+	}
+	movedK = math.Abs(hood.AirC - s.hood.AirC)
+	if movedK < settledK/10 {
+		return 0, nil
+	}
+	return movedK, s.setAir(hood)
+}
+
+// move takes the junctions towards what came of them, more slowly once they swing back and forth.
+func (s *search) move() {
+	var same float64
+	for i := range s.nextC {
+		same += (s.nextC[i] - s.junctionC[i]) * s.lastK[i]
+	}
+	if same < 0 && s.steps > 3 {
+		s.pace = math.Max(s.pace/2, 1.0/64)
+	}
+	for i := range s.nextC {
+		s.lastK[i] = s.nextC[i] - s.junctionC[i]
+		s.junctionC[i] += s.pace * s.lastK[i]
+	}
+}
+
+func (s *search) result() (Result, error) {
+	r := Result{
+		AirC: s.hood.AirC, HoodWallC: s.hood.WallC, Line: s.line, LossW: s.line.LossW,
+		RelativeFlux: 1, Hottest: -1, Tightest: -1, Steps: s.steps, Modules: make([]State, len(s.lamps)),
+	}
+	r.HottestRailC, r.HottestRailM = s.line.HottestC()
+	for i := range s.lamps {
+		r.Modules[i] = s.state(i)
+		r.add(i)
+	}
+	if r.HottestRailC > HottestC || r.HottestJunctionC > HottestC {
+		return Result{}, fmt.Errorf("the rail would reach %.0f C and its hottest junction %.0f C, beyond %d C: %w",
+			r.HottestRailC, r.HottestJunctionC, HottestC, ErrTooHot)
+	}
+	if r.HeatW > 0 {
+		r.EnergyError = math.Abs(r.LossW-r.HeatW) / r.HeatW
+	}
+	if r.EnergyError > energyError && math.Abs(r.LossW-r.HeatW) > leastW {
+		return Result{}, fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to compute with", r.HeatW, r.LossW)
+	}
+	if r.ColdFluxLm > 0 {
+		r.RelativeFlux = r.FluxLm / r.ColdFluxLm
+	}
+	r.Notes = append(r.limitNotes(), BarOf(s.in.Profile, r.AirC).Notes(r.HottestRailC)...)
+	return r, nil
+}
+
+func (s *search) state(i int) State {
+	src, l := s.fin.Sources[i], s.lamps[i]
+	st := State{AtM: l.AtM, RailC: s.line.MeanC(src.FromM, src.ToM), JunctionC: s.nextC[i], Draw: s.draws[i]}
+	st.BoardC = st.RailC + src.HeatW*s.in.interfaceKPerW()
+	st.MarginK = l.Part.HighestJunctionC - st.JunctionC
+	return st
+}
+
+// add adds module i to the sums and extremes.
+func (r *Result) add(i int) {
+	m := r.Modules[i]
+	r.ElectricalW += m.ElectricalW
+	r.LightW += m.LightW
+	r.HeatW += m.HeatW
+	r.ColdFluxLm += m.ColdFluxLm
+	r.FluxLm += m.ColdFluxLm * m.RelativeFlux
+	if r.Hottest < 0 || m.JunctionC > r.HottestJunctionC {
+		r.Hottest, r.HottestJunctionC = i, m.JunctionC
+	}
+	if r.Tightest < 0 || m.MarginK < r.SmallestMarginK {
+		r.Tightest, r.SmallestMarginK = i, m.MarginK
+	}
+}
+
+// limitNotes says which limits are passed.
+func (r Result) limitNotes() []string {
+	var notes []string
+	if r.Tightest >= 0 && r.SmallestMarginK < 0 {
+		notes = append(notes, fmt.Sprintf("module %d: junction at %.0f C, %.0f K above its highest", r.Tightest+1, r.Modules[r.Tightest].JunctionC, -r.SmallestMarginK))
+	}
+	if r.HottestRailC > TouchC {
+		notes = append(notes, fmt.Sprintf("bar at %.0f C: bare metal above %d C burns a hand within seconds", r.HottestRailC, TouchC))
+	}
+	return notes
+}

@@ -1,0 +1,338 @@
+package heat
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+
+	"fathomlux/scene/parts"
+
+	"pgregory.net/rapid"
+)
+
+// foyer is a rail of 1.1 m with n modules of four dies, evenly spread.
+func foyer(n int, currentA float64) Input {
+	lib := parts.Builtin()
+	in := Input{Profile: lib.Profiles["bar-40x20"], LengthM: 1.1, AirC: 24}
+	for i := range n {
+		at := in.LengthM * (float64(i) + 0.5) / float64(n)
+		in.Modules = append(in.Modules, Module{Part: lib.Modules["quad-neutral"], AtM: at, CurrentA: currentA})
+	}
+	return in
+}
+
+func balanced(t interface{ Fatal(...any) }, in Input) Result {
+	r, err := Balance(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func TestBalanceClosesItsBooks(t *testing.T) {
+	for name, in := range map[string]Input{"six": foyer(6, 0.35), "twelve": foyer(12, 0.7), "one": foyer(1, 1)} {
+		r := balanced(t, in)
+		near(t, name+" light and heat", r.LightW+r.HeatW, r.ElectricalW, 1e-9)
+		if r.EnergyError > 1e-6 || r.HeatW == 0 { // promised: a thousandth
+			t.Errorf("%s: %g W in, %g W out", name, r.HeatW, r.LossW)
+		}
+		var heatW float64
+		for i, m := range r.Modules {
+			heatW += m.HeatW
+			near(t, name+" chain to the board", m.BoardC, m.RailC+0.5*m.HeatW, 1e-9)
+			near(t, name+" chain to the junction", m.JunctionC, m.BoardC+5*m.HeatW, 1e-9)
+			near(t, name+" margin", m.MarginK, 125-m.JunctionC, 1e-12)
+			again, err := in.Modules[i].Draw(m.JunctionC) // the state must stand still
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, name+" heat again", again.HeatW, m.HeatW, 1e-4) // a hundredth of a kelvin times 0.003 W/K
+			near(t, name+" volts again", again.VoltageV, m.VoltageV, 4*0.002*0.01)
+		}
+		near(t, name+" sum", heatW, r.HeatW, 1e-9)
+	}
+}
+
+// TestManyModulesAreAnEvenBar compares the rail's mean with a bar that has one temperature: 40 modules close together on a
+// good conductor.
+func TestManyModulesAreAnEvenBar(t *testing.T) {
+	in := foyer(30, 0.35)
+	in.ClosedEnds = true
+	r := balanced(t, in)
+	rail := r.Line.MeanC(0, in.LengthM)
+	loss, err := BarOf(in.Profile, 24).LossPerM(rail)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "W", loss.TotalW()*in.LengthM, r.HeatW, 1e-3*r.HeatW) // boards of 30 mm at 37 mm: the bar is almost even
+	if coolest := r.Line.TC[0]; r.HottestRailC-coolest > 0.5 {
+		t.Errorf("an even bar from %g to %g C", coolest, r.HottestRailC)
+	}
+}
+
+func TestBalanceOfTheFoyer(t *testing.T) { // sizes that a thermometer would find on six 5 W modules on 1.1 m of bar
+	r := balanced(t, foyer(6, 0.35))
+	near(t, "electrical W", r.ElectricalW, 6*14*0.35, 1)
+	near(t, "rail rise K", r.HottestRailC-24, 13, 5) // 19 W over 1.5 W/m/K
+	near(t, "junction over rail K", r.HottestJunctionC-r.HottestRailC, 3.1*5.5, 1.5)
+	if r.Hottest != r.Tightest || r.Hottest < 1 || r.Hottest > 4 {
+		t.Errorf("the hottest of equal modules is a middle one, not %d and %d", r.Hottest, r.Tightest)
+	}
+	if !(r.RelativeFlux < 1 && r.RelativeFlux > 0.9) || r.FluxLm >= r.ColdFluxLm {
+		t.Errorf("light left %g, %g of %g lm", r.RelativeFlux, r.FluxLm, r.ColdFluxLm)
+	}
+	near(t, "cold flux", r.ColdFluxLm, 6*556, 1e-6) // 139 lm a die
+	if r.AirC != 24 || r.HoodWallC != 24 || r.Steps < 2 || r.Steps > 12 {
+		t.Errorf("air %g, wall %g, %d steps", r.AirC, r.HoodWallC, r.Steps)
+	}
+}
+
+func TestModulesAtTheEndsAreCoolerThanAPileInTheMiddle(t *testing.T) {
+	spread, pile := foyer(6, 0.7), foyer(6, 0.7)
+	for i := range pile.Modules {
+		pile.Modules[i].AtM = 0.55 + (float64(i)-2.5)*0.03
+	}
+	if a, b := balanced(t, spread), balanced(t, pile); !(b.HottestJunctionC > a.HottestJunctionC+3) {
+		t.Errorf("spread %g C, piled %g C", a.HottestJunctionC, b.HottestJunctionC)
+	}
+}
+
+func TestInterfaceAndEnds(t *testing.T) {
+	in := foyer(6, 0.7)
+	base := balanced(t, in)
+	in.InterfaceKPerW = DefaultInterfaceKPerW
+	if again := balanced(t, in); !reflect.DeepEqual(base, again) {
+		t.Error("0 does not stand for the default resistance, or two runs differ")
+	}
+	in.InterfaceKPerW = 2.5
+	pad := balanced(t, in)
+	near(t, "worse pad", pad.HottestJunctionC-base.HottestJunctionC, 2*base.Modules[base.Hottest].HeatW, 0.5) // volts and light follow a little
+	in.InterfaceKPerW, in.ClosedEnds = 0, true
+	if closed := balanced(t, in); !(closed.HottestRailC > base.HottestRailC) {
+		t.Error("closed ends must not cool")
+	}
+}
+
+func TestRailWithoutHeat(t *testing.T) {
+	empty, off := foyer(0, 0), foyer(3, 0)
+	for name, in := range map[string]Input{"no modules": empty, "modules that are off": off} {
+		r := balanced(t, in)
+		near(t, name, r.HottestRailC, 24, 1e-6)
+		if r.EnergyError != 0 || r.RelativeFlux != 1 || r.HeatW != 0 || len(r.Notes) != 0 {
+			t.Errorf("%s: %+v", name, r.Notes)
+		}
+	}
+	if r := balanced(t, empty); r.Hottest != -1 || r.Tightest != -1 {
+		t.Errorf("hottest of none: %d, %d", r.Hottest, r.Tightest)
+	}
+}
+
+func TestHoodWarmsTheRail(t *testing.T) {
+	in := foyer(6, 0.7)
+	free := balanced(t, in)
+	hood := wooden()
+	in.Hood = &hood
+	r := balanced(t, in)
+	want, err := hood.Warm(r.HeatW, 24)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "air inside", r.AirC, want.AirC, 0.01)
+	near(t, "wall", r.HoodWallC, want.WallC, 0.01)
+	near(t, "junction follows the air", r.HottestJunctionC-free.HottestJunctionC, r.AirC-24, 2) // warm air carries a little more
+	hood.OtherHeatW = 30
+	if more := balanced(t, in); !(more.AirC > r.AirC+2) {
+		t.Errorf("a second rail under the hood: %g after %g C", more.AirC, r.AirC)
+	}
+}
+
+func TestBalanceNotes(t *testing.T) {
+	in := foyer(20, 1)
+	for i := range in.Modules {
+		in.Modules[i].Part.HighestJunctionC = 90
+	}
+	r := balanced(t, in)
+	notes := strings.Join(r.Notes, "\n")
+	for _, want := range []string{"junction at ", "above its highest", "bare metal above 60 C", "underside of the bar"} {
+		if !strings.Contains(notes, want) {
+			t.Errorf("no %q in %q", want, notes)
+		}
+	}
+	if r.SmallestMarginK >= 0 || r.Modules[r.Tightest].MarginK != r.SmallestMarginK {
+		t.Errorf("margin %g", r.SmallestMarginK)
+	}
+}
+
+func TestBalanceRefusesWhatIsTooHot(t *testing.T) {
+	runaway := foyer(2, 0.7)
+	for i := range runaway.Modules {
+		runaway.Modules[i].Part.VoltsPerK, runaway.Modules[i].Part.ResistanceKPerW = 0.02, 100 // 0.08 V/K, 0.056 W/K: loop gain 5.6
+	}
+	swing := foyer(2, 0.7) // strong the other way: settles, though a plain repetition would not
+	for i := range swing.Modules {
+		swing.Modules[i].Part.VoltsPerK, swing.Modules[i].Part.ResistanceKPerW = -0.02, 40
+	}
+	short := foyer(20, 1)
+	short.LengthM = 0.2
+	for i := range short.Modules {
+		short.Modules[i].AtM = 0.1
+	}
+	box := foyer(12, 1)
+	box.Hood = &Hood{LengthM: 0.3, WidthM: 0.1, HeightM: 0.05, Emissivity: 0.9}
+	hot := foyer(40, 1)
+	for name, c := range map[string]struct {
+		in   Input
+		want string
+	}{
+		"runaway": {runaway, "would pass 1000 C"}, "short": {short, "beyond 200 C"}, "box": {box, "the hood of 0.3"}, "hot": {hot, "beyond 200 C"},
+	} {
+		if _, err := Balance(c.in); !errors.Is(err, ErrTooHot) || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", name, err, c.want)
+		}
+	}
+	r := balanced(t, swing)
+	again, err := swing.Modules[0].Draw(r.Modules[0].JunctionC)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "swinging part", again.HeatW, r.Modules[0].HeatW, 0.08*0.7*settledK)
+}
+
+func TestBalanceRefusesWhatRoundingSpoils(t *testing.T) {
+	in := foyer(3, 0.35)
+	in.Profile.MetalM2 = 1e12 // conducts so well that the loss of a cell is lost beside it
+	if _, err := Balance(in); err == nil || errors.Is(err, ErrTooHot) {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestBalanceRefusesWrongInput(t *testing.T) {
+	nan := math.NaN()
+	for want, spoil := range map[string]func(*Input){
+		"rail length NaN":       func(in *Input) { in.LengthM = nan },
+		"rail length 0.001":     func(in *Input) { in.LengthM = 0.001 },
+		"rail length 200":       func(in *Input) { in.LengthM = 200 },
+		"air of NaN":            func(in *Input) { in.AirC = nan },
+		"air of 300":            func(in *Input) { in.AirC = 300 },
+		"board to rail":         func(in *Input) { in.InterfaceKPerW = -1 },
+		"width, height":         func(in *Input) { in.Profile.PerimeterM = 0 },
+		"metal cross-section":   func(in *Input) { in.Profile.MetalM2 = math.Inf(1) },
+		"emissivity NaN":        func(in *Input) { in.Profile.Emissivity = nan },
+		"a hood needs":          func(in *Input) { in.Hood = &Hood{} },
+		"module 2: module":      func(in *Input) { in.Modules[1].CurrentA = nan },
+		"module 3 at 1.2 m":     func(in *Input) { in.Modules[2].AtM = 1.2 },
+		"module 1: current of":  func(in *Input) { in.Modules[0].CurrentA = 5 },
+		"module 1 at -0.0151 m": func(in *Input) { in.Modules[0].AtM = -0.0151 },
+	} {
+		in := foyer(3, 0.35)
+		spoil(&in)
+		if _, err := Balance(in); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v, want %q", err, want)
+		}
+	}
+}
+
+func TestBalanceLaws(t *testing.T) {
+	lib := parts.Builtin()
+	rapid.Check(t, func(t *rapid.T) {
+		in := foyer(rapid.IntRange(1, 8).Draw(t, "modules"), rapid.Float64Range(0.1, 0.8).Draw(t, "A"))
+		in.Profile = lib.Profiles[rapid.SampledFrom(lib.ProfileNames()).Draw(t, "profile")]
+		in.AirC = rapid.Float64Range(10, 35).Draw(t, "air")
+		part := lib.Modules[rapid.SampledFrom(lib.ModuleNames()).Draw(t, "part")]
+		for i := range in.Modules {
+			in.Modules[i].Part = part
+		}
+		r, err := Balance(in)
+		more, errMore := Balance(in.dimmed(1)) // the same
+		if errors.Is(err, ErrTooHot) {
+			return
+		}
+		if err != nil || errMore != nil || !reflect.DeepEqual(r, more) {
+			t.Fatalf("two runs differ: %v, %v", err, errMore)
+		}
+		for i := range in.Modules {
+			in.Modules[i].CurrentA *= 1.1
+		}
+		more, err = Balance(in)
+		if errors.Is(err, ErrTooHot) {
+			return
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := len(r.Modules)
+		for i, m := range r.Modules {
+			if !(more.Modules[i].JunctionC > m.JunctionC && m.JunctionC > m.BoardC && m.BoardC > m.RailC && m.RailC > in.AirC) {
+				t.Fatalf("module %d: %+v; with a tenth more current %g C", i+1, m, more.Modules[i].JunctionC)
+			}
+			if d := m.JunctionC - r.Modules[n-1-i].JunctionC; math.Abs(d) > 1e-3 {
+				t.Fatalf("equal modules in mirrored places differ by %g K", d)
+			}
+		}
+	})
+}
+
+// wild draws a number that may be anything.
+func wild(t *rapid.T, what string) float64 {
+	return rapid.OneOf(rapid.Float64(), rapid.Float64Range(0, 2), rapid.SampledFrom([]float64{0, 1e-300, 1e300, math.NaN(), math.Inf(1), math.Inf(-1)})).Draw(t, what)
+}
+
+func TestNoInputPanics(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		in := foyer(3, 0.35).stretched(0.3) // short, so that many are tried
+		numbers := []*float64{
+			&in.LengthM, &in.AirC, &in.InterfaceKPerW, &in.Profile.WidthM, &in.Profile.HeightM, &in.Profile.MetalM2, &in.Profile.PerimeterM,
+			&in.Profile.ConductivityWPerMK, &in.Profile.Emissivity,
+		}
+		for i := range in.Modules {
+			m := &in.Modules[i]
+			numbers = append(numbers, &m.AtM, &m.CurrentA, &m.Part.ReferenceC, &m.Part.FluxPerK, &m.Part.VoltsPerK,
+				&m.Part.ResistanceKPerW, &m.Part.HighestJunctionC, &m.Part.LightShare, &m.Part.BoardLengthM)
+		}
+		for range rapid.IntRange(1, 3).Draw(t, "spoilt") {
+			i := rapid.IntRange(0, len(numbers)-1).Draw(t, "which")
+			*numbers[i] = wild(t, "value")
+		}
+		if rapid.Bool().Draw(t, "hood") {
+			in.Hood = &Hood{LengthM: wild(t, "l"), WidthM: wild(t, "w"), HeightM: wild(t, "h"), Emissivity: wild(t, "e"), OtherHeatW: wild(t, "other")}
+		}
+		r, err := Balance(in)
+		if err == nil && (!finite(r.HottestRailC+r.SmallestMarginK+r.LossW+r.RelativeFlux) || math.Abs(r.LossW-r.HeatW) > energyError*r.HeatW+leastW) {
+			t.Fatalf("no error, but %g C, %g K, %g W, energy error %g", r.HottestRailC, r.SmallestMarginK, r.LossW, r.EnergyError)
+		}
+		_, _ = Advise(in, Wish{MarginK: wild(t, "margin"), LongestM: wild(t, "longest"), Profiles: []parts.Profile{in.Profile, {}}})
+	})
+}
+
+func BenchmarkBalance(b *testing.B) { // promised: below 20 ms
+	in := foyer(40, 0.35)
+	in.LengthM = 2.4
+	for i := range in.Modules {
+		in.Modules[i].AtM *= 2.4 / 1.1
+	}
+	for b.Loop() {
+		balanced(b, in)
+	}
+}
+
+func BenchmarkBalanceInHood(b *testing.B) {
+	in, hood := foyer(12, 0.35), wooden()
+	in.Hood = &hood
+	for b.Loop() {
+		balanced(b, in)
+	}
+}
+
+// ExampleBalance puts six modules of four dies on 1.1 m of bar. No published source: the numbers are the program's own.
+func ExampleBalance() {
+	r, err := Balance(foyer(6, 0.35))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%.1f W of heat: bar %.0f C, junction %.0f C, %.0f %% of the light\n", r.HeatW, r.HottestRailC, r.HottestJunctionC, 100*r.RelativeFlux)
+	// Output: 19.4 W of heat: bar 35 C, junction 52 C, 93 % of the light
+}

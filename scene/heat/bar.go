@@ -1,0 +1,148 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+
+	"fathomlux/scene/parts"
+)
+
+// Bar is the outline of a long horizontal bar in still air and surroundings of one temperature.
+//
+// Its two sides are vertical plates of its height, its top a horizontal plate hot side up, its underside (the emitting
+// face) one hot side down, both with half the width as their length. Perimeter beyond 2 (width + height) are grooves and
+// fins: it gives heat to the air as the sides do, each fin at the bar's own temperature (a fin of 2 mm aluminium and 20 mm
+// depth stays within 1 %), but does not radiate, as it faces metal of the same temperature. With less perimeter, all faces
+// count in proportion. Tilt is left out: it turns some underside into side and some top away from up, which changes the
+// sum by a few per cent. Boards and optics on the underside are taken as bare metal, and draught as absent: it cools.
+type Bar struct {
+	WidthM, HeightM, PerimeterM float64
+	Emissivity                  float64
+	AirC                        float64
+}
+
+// BarOf returns the outline of a profile in air of airC.
+func BarOf(p parts.Profile, airC float64) Bar {
+	return Bar{WidthM: p.WidthM, HeightM: p.HeightM, PerimeterM: p.PerimeterM, Emissivity: p.Emissivity, AirC: airC}
+}
+
+// BarLoss is the heat that a metre of bar gives off, W/m.
+type BarLoss struct {
+	SidesW, TopW, UndersideW float64 // by convection, from the box around the bar
+	GroovesW                 float64 // by convection, from the perimeter beyond the box
+	RadiationW               float64
+}
+
+// TotalW returns the sum, W/m.
+func (l BarLoss) TotalW() float64 {
+	return l.SidesW + l.TopW + l.UndersideW + l.GroovesW + l.RadiationW
+}
+
+// LossPerM returns the heat that a metre of the bar gives off at surfaceC; all of it is negative where the air is
+// warmer. It refuses where the film leaves the table of air.
+func (b Bar) LossPerM(surfaceC float64) (BarLoss, error) {
+	film, err := AirAt((surfaceC + b.AirC) / 2)
+	if err != nil {
+		return BarLoss{}, err
+	}
+	side, flat := b.faces(surfaceC, film)
+	hSide, flatFlow := side.WPerM2K(side.Flow().vertical()), flat.Flow()
+	riseK, share, box := surfaceC-b.AirC, b.covered(), 2*(b.WidthM+b.HeightM)
+	return BarLoss{
+		SidesW:     share * hSide * 2 * b.HeightM * riseK,
+		TopW:       share * flat.WPerM2K(flatFlow.HotSideUp()) * b.WidthM * riseK,
+		UndersideW: share * flat.WPerM2K(flatFlow.HotSideDown()) * b.WidthM * riseK,
+		GroovesW:   hSide * math.Max(b.PerimeterM-box, 0) * riseK,
+		RadiationW: share * box * Radiation{Emissivity: b.Emissivity, SurfaceC: surfaceC, SurroundingsC: b.AirC}.WPerM2(),
+	}, nil
+}
+
+// faces returns one side, and top or underside, whose area over perimeter is half the width as the bar is long.
+func (b Bar) faces(surfaceC float64, film Air) (side, flat Body) {
+	side = Body{LengthM: b.HeightM, SurfaceC: surfaceC, AirC: b.AirC, Air: film}
+	flat = side
+	flat.LengthM = b.WidthM / 2
+	return side, flat
+}
+
+// covered returns the share of the box around the bar that the air reaches.
+func (b Bar) covered() float64 { return math.Min(b.PerimeterM/(2*(b.WidthM+b.HeightM)), 1) }
+
+// Notes says which formulas are stretched beyond their published range at surfaceC.
+func (b Bar) Notes(surfaceC float64) []string {
+	film, err := AirAt((surfaceC + b.AirC) / 2)
+	if err != nil || surfaceC <= b.AirC {
+		return nil
+	}
+	_, flat := b.faces(surfaceC, film)
+	ra := flat.Flow().Rayleigh
+	var notes []string
+	if ra < leastUp || ra > mostUp {
+		notes = append(notes, fmt.Sprintf("top of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", ra, leastUp, mostUp))
+	}
+	if ra < leastDown || ra > mostDown {
+		notes = append(notes, fmt.Sprintf("underside of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", ra, leastDown, mostDown))
+	}
+	return notes
+}
+
+// Loss tells how much heat a metre of bar gives off at tC, W/m, and how that grows with the temperature, W/m/K.
+// It must rise with the temperature.
+type Loss interface {
+	At(tC float64) (wPerM, wPerMK float64)
+}
+
+// SteadyLoss is a loss in proportion to the excess over the air, as textbooks' fins have it.
+type SteadyLoss struct{ AirC, WPerMK float64 }
+
+// At returns the loss and its slope.
+func (l SteadyLoss) At(tC float64) (wPerM, wPerMK float64) { return l.WPerMK * (tC - l.AirC), l.WPerMK }
+
+// tableStepK is the step of a bar's tabulated loss. Read linearly, one and a quarter power is met within 1 % from 1 K on and
+// within 1e-4 from 10 K on.
+const tableStepK = 0.5
+
+// barTable is a bar's loss in steps above the temperature of the air, so that a thousand cells can ask for it again and
+// again. Each step is worked out when it is first asked for; one goroutine alone may ask. Beyond its end the last slope goes
+// on; below the air the bar takes up what it would give off above.
+type barTable struct {
+	bar   Bar
+	wPerM []float64 // NaN where nobody asked yet
+}
+
+func (b Bar) table() (barTable, error) {
+	n := int((hottestSurfaceC(b.AirC) - b.AirC) / tableStepK)
+	if n < 2 {
+		return barTable{}, fmt.Errorf("air of %.4g C is beyond the table of air", b.AirC)
+	}
+	if _, err := b.LossPerM(b.AirC); err != nil {
+		return barTable{}, err
+	}
+	t := barTable{bar: b, wPerM: make([]float64, n)}
+	for i := range t.wPerM {
+		t.wPerM[i] = math.NaN()
+	}
+	return t, nil
+}
+
+// step returns the loss at step i, W/m.
+func (t barTable) step(i int) float64 {
+	if math.IsNaN(t.wPerM[i]) {
+		loss, _ := t.bar.LossPerM(t.bar.AirC + float64(i)*tableStepK) // both ends lie in the table of air
+		t.wPerM[i] = loss.TotalW()
+	}
+	return t.wPerM[i]
+}
+
+// At returns the loss and its slope.
+func (t barTable) At(tC float64) (wPerM, wPerMK float64) {
+	rise := math.Abs(tC - t.bar.AirC)
+	i := min(int(math.Min(rise/tableStepK, 1e6)), len(t.wPerM)-2)
+	low := t.step(i)
+	wPerMK = (t.step(i+1) - low) / tableStepK
+	wPerM = low + wPerMK*(rise-float64(i)*tableStepK)
+	if tC < t.bar.AirC {
+		wPerM = -wPerM
+	}
+	return wPerM, wPerMK
+}

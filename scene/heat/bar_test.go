@@ -1,0 +1,129 @@
+package heat
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/scene/parts"
+
+	"pgregory.net/rapid"
+)
+
+// square is a bar of 40 x 20 mm without grooves.
+func square() Bar {
+	return Bar{WidthM: 0.04, HeightM: 0.02, PerimeterM: 0.12, Emissivity: 0.85, AirC: 25}
+}
+
+func lossOf(t interface{ Fatal(...any) }, b Bar, surfaceC float64) BarLoss {
+	l, err := b.LossPerM(surfaceC)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+// TestBarIsTheDuctOfTheHandbook feeds the duct of I2 (246 W/m, printed air) to the bar, which takes its air from the
+// table: within 1 %, as the two airs.
+func TestBarIsTheDuctOfTheHandbook(t *testing.T) {
+	l := lossOf(t, Bar{WidthM: 0.75, HeightM: 0.3, PerimeterM: 2.1, AirC: 15}, 45)
+	near(t, "W/m", l.TotalW(), 246, 2.5)
+	near(t, "sides", l.SidesW, 4.23*0.6*30, 0.8)
+	near(t, "top", l.TopW, 5.47*0.75*30, 1.2)
+	near(t, "underside", l.UndersideW, 2.07*0.75*30, 0.5)
+	if l.GroovesW != 0 || l.RadiationW != 0 {
+		t.Errorf("a box without grooves: %+v", l)
+	}
+}
+
+func TestPerimeterBeyondTheBoxGivesHeatToTheAirAlone(t *testing.T) {
+	plain, fins := square(), square()
+	fins.PerimeterM += 0.1
+	a, b := lossOf(t, plain, 60), lossOf(t, fins, 60)
+	near(t, "grooves", b.GroovesW, a.SidesW/(2*0.02)*0.1, 1e-12) // as the sides, per metre of outline
+	near(t, "all else", b.TotalW()-b.GroovesW, a.TotalW(), 1e-12)
+	near(t, "radiation", a.RadiationW, Radiation{Emissivity: 0.85, SurfaceC: 60, SurroundingsC: 25}.WPerM2()*0.12, 1e-12)
+}
+
+func TestLessPerimeterGivesLessInProportion(t *testing.T) {
+	part := square()
+	part.PerimeterM = 0.09
+	near(t, "three quarters", lossOf(t, part, 60).TotalW()/lossOf(t, square(), 60).TotalW(), 0.75, 1e-12)
+}
+
+func TestBarInItsOwnTemperatureAndBelow(t *testing.T) {
+	if l := lossOf(t, square(), 25); l.TotalW() != 0 {
+		t.Errorf("no difference, no heat: %+v", l)
+	}
+	if l := lossOf(t, square(), 10); l.SidesW >= 0 || l.TopW >= 0 || l.RadiationW >= 0 {
+		t.Errorf("a cold bar takes heat up: %+v", l)
+	}
+	if _, err := square().LossPerM(400); err == nil {
+		t.Error("a film of 212 C is beyond the table of air")
+	}
+}
+
+func TestBarNotes(t *testing.T) {
+	notes := strings.Join(square().Notes(60), "\n")
+	if !strings.Contains(notes, "underside of the bar: Rayleigh number") || strings.Contains(notes, "top of the bar") {
+		t.Errorf("20 mm at 35 K is Ra 2.6e4, inside the top's range and below the underside's: %q", notes)
+	}
+	narrow := square()
+	narrow.WidthM = 0.02
+	if notes := strings.Join(narrow.Notes(60), "\n"); !strings.Contains(notes, "top of the bar") {
+		t.Errorf("10 mm at 35 K is below the top's range: %q", notes)
+	}
+	if notes := square().Notes(25); notes != nil {
+		t.Errorf("nothing flows, nothing is stretched: %q", notes)
+	}
+}
+
+func TestBarTable(t *testing.T) {
+	table, err := square().table()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rise := range []float64{1.3, 7.7, 33.3, 150.1} { // between nodes; tolerance as tableStepK promises
+		got, slope := table.At(25 + rise)
+		want := lossOf(t, square(), 25+rise).TotalW()
+		near(t, "loss", got/want, 1, map[bool]float64{true: 0.01, false: 1e-4}[rise < 10])
+		near(t, "slope", slope, (lossOf(t, square(), 25+rise+0.1).TotalW()-lossOf(t, square(), 25+rise-0.1).TotalW())/0.2, 0.02*slope)
+	}
+	up, _ := table.At(25 + 12.25)
+	if down, _ := table.At(25 - 12.25); down != -up {
+		t.Errorf("below the air %g, above it %g", down, up)
+	}
+	far, slope := table.At(1e9)
+	if !(far > 1e8) || !(slope > 0) {
+		t.Errorf("far beyond the table: %g, %g", far, slope)
+	}
+	if _, err := (Bar{AirC: 500}).table(); err == nil {
+		t.Error("air of 500 C has no table")
+	}
+}
+
+func TestBarLaws(t *testing.T) {
+	lib := parts.Builtin()
+	rapid.Check(t, func(t *rapid.T) {
+		p := lib.Profiles[rapid.SampledFrom(lib.ProfileNames()).Draw(t, "profile")]
+		b := BarOf(p, rapid.Float64Range(0, 40).Draw(t, "air"))
+		table, err := b.table()
+		if err != nil {
+			t.Fatal(err)
+		}
+		low := rapid.Float64Range(-50, 400).Draw(t, "surface")
+		high := low + rapid.Float64Range(0.01, 50).Draw(t, "warmer by")
+		cool, _ := table.At(low)
+		warm, slope := table.At(high)
+		if !(warm > cool && slope > 0) {
+			t.Fatalf("%s: %g W/m at %g C, %g at %g C", p.Name, cool, low, warm, high)
+		}
+		h := lossOf(t, b, b.AirC+30).TotalW() / 30 / p.PerimeterM
+		if h < 4 || h > 20 { // the span of natural convection with radiation in air
+			t.Fatalf("%s: %g W/m2/K", p.Name, h)
+		}
+		if math.IsNaN(warm) {
+			t.Fatal("not a number")
+		}
+	})
+}

@@ -1,0 +1,101 @@
+// Package heat tells how warm a rail with modules gets: temperatures along the bar, of boards and junctions, the light and
+// the volts that this costs, what would make it cooler, and how long the light lasts.
+//
+// Steady state in still air: the bar is a fin that conducts along itself and gives heat to the air by natural convection
+// and radiation. Temperatures are degrees Celsius, differences kelvin, places metres from the rail's left end. It knows no
+// scene and prints nothing. Spread of heat across the bar, sun, draught and the tank's warm water are left out.
+// Next: package parts for profiles and modules.
+package heat
+
+import (
+	"errors"
+	"fmt"
+
+	"fathomlux/scene/parts"
+)
+
+// Input is one rail in its air.
+type Input struct {
+	Profile        parts.Profile
+	LengthM        float64
+	Modules        []Module
+	AirC           float64 // of the room, or around the rail where Hood is nil and the user measured it
+	Hood           *Hood   // nil for a rail in free air
+	InterfaceKPerW float64 // board to rail, each module; 0 stands for DefaultInterfaceKPerW
+	ClosedEnds     bool    // the bar's ends give off nothing; else their metal does, as the outline does
+}
+
+// ErrTooHot is wrapped where no balance below HottestC exists: runaway, or heat that the rail cannot give off.
+var ErrTooHot = errors.New("too hot")
+
+const (
+	// HottestC is the temperature beyond which Balance gives no answer: tables and parts mean nothing there.
+	HottestC = 200
+	// TouchC is the temperature of bare metal that a hand may meet for some seconds. ISO 13732-1 puts the burn threshold of
+	// smooth bare metal near 65 C for 1 s and near 55 C for 10 s (from memory; the standard gives ranges).
+	TouchC = 60
+
+	lowestAirC, highestAirC = -20, 80
+	shortestRailM           = 0.01
+	longestRailM            = 100
+)
+
+// State is one module in the balance.
+type State struct {
+	AtM                      float64
+	RailC, BoardC, JunctionC float64 // rail: mean under the board; board: its back, the case of a maintenance test
+	MarginK                  float64 // to the part's highest junction temperature; negative above it
+	Draw
+}
+
+// Result is a rail in balance.
+type Result struct {
+	AirC      float64 // around the rail, inside the hood where there is one
+	HoodWallC float64 // as AirC where there is no hood
+	Line      Line    // temperature along the rail
+	Modules   []State // in the order of the input
+
+	ElectricalW, LightW, HeatW float64 // sums over the modules
+	LossW                      float64 // what the rail gives to the air
+	EnergyError                float64 // |LossW - HeatW| / HeatW; 0 without heat
+	ColdFluxLm, FluxLm         float64 // at reference temperature and in balance, before the optics
+	RelativeFlux               float64 // FluxLm over ColdFluxLm; 1 without light
+
+	Hottest, Tightest int     // modules with the highest junction and with the smallest margin; -1 without modules
+	HottestJunctionC  float64 // 0 without modules
+	SmallestMarginK   float64 // 0 without modules
+	HottestRailC      float64 // the hottest that a hand can touch of the bar, and where
+	HottestRailM      float64
+	Steps             int      // of electrical against thermal balance
+	Notes             []string // where formulas are stretched, and what is above its limit
+}
+
+// check returns the first thing in the input that no balance can be made of.
+func (in Input) check() error {
+	p := in.Profile
+	switch {
+	case !(in.LengthM >= shortestRailM && in.LengthM <= longestRailM):
+		return fmt.Errorf("rail length %g m is not between %g and %d m", in.LengthM, shortestRailM, longestRailM)
+	case !(in.AirC >= lowestAirC && in.AirC <= highestAirC):
+		return fmt.Errorf("air of %g C is not between %d and %d C", in.AirC, lowestAirC, highestAirC)
+	case !(in.InterfaceKPerW >= 0) || !finite(in.InterfaceKPerW):
+		return fmt.Errorf("board to rail: %g K/W must be 0 or more", in.InterfaceKPerW)
+	case !above0(p.WidthM) || !above0(p.HeightM) || !above0(p.PerimeterM):
+		return fmt.Errorf("profile %q: width, height and perimeter must be above 0", p.Name)
+	case !above0(p.MetalM2) || !above0(p.ConductivityWPerMK):
+		return fmt.Errorf("profile %q: metal cross-section and conductivity must be above 0", p.Name)
+	case !(p.Emissivity >= 0 && p.Emissivity <= 1):
+		return fmt.Errorf("profile %q: emissivity %g is not between 0 and 1", p.Name, p.Emissivity)
+	}
+	if in.Hood != nil {
+		return in.Hood.check()
+	}
+	return nil
+}
+
+func (in Input) interfaceKPerW() float64 {
+	if in.InterfaceKPerW == 0 {
+		return DefaultInterfaceKPerW
+	}
+	return in.InterfaceKPerW
+}

@@ -1,0 +1,140 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/parts"
+)
+
+// DefaultInterfaceKPerW is the resistance between a board's back and the rail where none is given: heat-conducting
+// compound or a thin pad under a screwed board of some centimetres. Common practice, no published source; dry joints have
+// several times as much.
+const DefaultInterfaceKPerW = 0.5
+
+// Chain is the way of heat from a junction to the air, resistances in series, K/W. With all three as K m2/W it works per
+// area as well.
+type Chain struct{ ModuleKPerW, InterfaceKPerW, SinkKPerW float64 }
+
+// KPerW returns the whole resistance.
+func (c Chain) KPerW() float64 { return c.ModuleKPerW + c.InterfaceKPerW + c.SinkKPerW }
+
+// JunctionC returns the junction temperature when heatW flows through the chain to what is at sinkC.
+func (c Chain) JunctionC(sinkC, heatW float64) float64 { return sinkC + heatW*c.KPerW() }
+
+// Limits are the two ends of a chain.
+type Limits struct{ HighestJunctionC, SinkC float64 }
+
+// AllowedW returns the heat that brings the junction just to its limit.
+func (c Chain) AllowedW(l Limits) float64 { return (l.HighestJunctionC - l.SinkC) / c.KPerW() }
+
+// Rating is how a data sheet may state a part's resistance: full power at a case that is held at CaseC.
+type Rating struct{ PowerW, CaseC, HighestJunctionC float64 }
+
+// KPerW returns the resistance from junction to case that the rating implies.
+func (r Rating) KPerW() float64 { return (r.HighestJunctionC - r.CaseC) / r.PowerW }
+
+// Module is one module on a rail.
+type Module struct {
+	Part     parts.Module
+	AtM      float64 // its middle, from the rail's left end
+	CurrentA float64 // through the whole module; 0 for one that is off
+}
+
+// Draw is what a module takes and gives at one junction temperature.
+type Draw struct {
+	VoltageV                   float64
+	ElectricalW, LightW, HeatW float64 // heat and light sum to electrical
+	RelativeFlux               float64 // flux over ColdFluxLm
+	ColdFluxLm                 float64 // at the part's reference temperature, before the optic
+}
+
+// Draw returns the module's state at a junction temperature. Volts and flux change in proportion to the distance from
+// the reference temperature, and never below 0. The part's light share holds at the reference temperature for every
+// current; the light then falls as the flux does. Errors are a current outside the part's table and broken part values.
+func (m Module) Draw(junctionC float64) (Draw, error) {
+	l, err := newLamp(m)
+	if err != nil {
+		return Draw{}, err
+	}
+	return l.at(junctionC), nil
+}
+
+// lamp is a module with its tables read at its current.
+type lamp struct {
+	Module
+	coldV, voltsPerK float64 // of the whole module
+	coldLm           float64
+}
+
+func newLamp(m Module) (lamp, error) {
+	if err := m.check(); err != nil {
+		return lamp{}, err
+	}
+	l := lamp{Module: m}
+	if m.CurrentA == 0 {
+		return l, nil
+	}
+	paths, dies := float64(m.Part.ParallelPaths), float64(m.Part.Dies())
+	volts, err := readDie(m.Part.ForwardV, m.CurrentA/paths)
+	if err != nil {
+		return lamp{}, fmt.Errorf("current of a die of %q: %w", m.Part.Name, err)
+	}
+	lumens, err := readDie(m.Part.FluxLm, m.CurrentA/paths)
+	if err != nil {
+		return lamp{}, fmt.Errorf("current of a die of %q: %w", m.Part.Name, err)
+	}
+	l.coldV, l.voltsPerK, l.coldLm = volts*dies/paths, m.Part.VoltsPerK*dies/paths, lumens*dies
+	return l, nil
+}
+
+// readDie reads a table at a die's current; one that misses the table's end by a rounding is at the end.
+func readDie(c curve.Curve, dieA float64) (float64, error) {
+	first, last := c.Domain()
+	if end := math.Min(math.Max(dieA, first), last); math.Abs(dieA-end) < 1e-9*end {
+		dieA = end
+	}
+	return c.At(dieA)
+}
+
+func (m Module) check() error {
+	p := m.Part
+	for _, v := range []float64{m.AtM, m.CurrentA, p.ReferenceC, p.FluxPerK, p.VoltsPerK, p.HighestJunctionC} {
+		if !finite(v) {
+			return fmt.Errorf("module %q holds a value that is not finite", p.Name)
+		}
+	}
+	switch {
+	case m.CurrentA < 0:
+		return fmt.Errorf("module %q: current %g A must be 0 or more", p.Name, m.CurrentA)
+	case p.Dies() < 1 || p.ParallelPaths < 1:
+		return fmt.Errorf("module %q needs at least one die and one path", p.Name)
+	case !(p.ResistanceKPerW >= 0) || !finite(p.ResistanceKPerW):
+		return fmt.Errorf("module %q: thermal resistance %g K/W must be 0 or more", p.Name, p.ResistanceKPerW)
+	case !(p.LightShare >= 0 && p.LightShare <= 1):
+		return fmt.Errorf("module %q: light share %g is not between 0 and 1", p.Name, p.LightShare)
+	case !(p.BoardLengthM >= 0) || !finite(p.BoardLengthM):
+		return fmt.Errorf("module %q: board length %g m must be 0 or more", p.Name, p.BoardLengthM)
+	}
+	return nil
+}
+
+func (l lamp) at(junctionC float64) Draw {
+	warmK := junctionC - l.Part.ReferenceC
+	d := Draw{
+		VoltageV:     math.Max(l.coldV+l.voltsPerK*warmK, 0),
+		RelativeFlux: math.Max(1+l.Part.FluxPerK*warmK, 0),
+		ColdFluxLm:   l.coldLm,
+	}
+	d.ElectricalW = d.VoltageV * l.CurrentA
+	d.LightW = math.Min(l.coldV*l.CurrentA*l.Part.LightShare*d.RelativeFlux, d.ElectricalW)
+	d.HeatW = d.ElectricalW - d.LightW
+	return d
+}
+
+// source is the module's heat over its board.
+func (l lamp) source(heatW float64) Source {
+	half := l.Part.BoardLengthM / 2
+	return Source{FromM: l.AtM - half, ToM: l.AtM + half, HeatW: heatW}
+}

@@ -1,0 +1,118 @@
+package heat
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/parts"
+)
+
+// ExampleChain_AllowedW is a transistor on a heat sink. Source: D. A. Neamen, Electronic Circuit Analysis and Design,
+// example 8.2, p. 478 (I15), which prints 15.48 W, and 2.32 W without the sink.
+func ExampleChain_AllowedW() {
+	limits := Limits{HighestJunctionC: 150, SinkC: 30}
+	fmt.Printf("%.2f W\n", Chain{ModuleKPerW: 1.75, InterfaceKPerW: 1, SinkKPerW: 5}.AllowedW(limits))
+	fmt.Printf("%.2f W\n", Chain{ModuleKPerW: 1.75, SinkKPerW: 50}.AllowedW(limits))
+	// Output:
+	// 15.48 W
+	// 2.32 W
+}
+
+func TestRatedPart(t *testing.T) { // I16: Neamen, example 8.3, p. 479
+	own := Rating{PowerW: 20, CaseC: 25, HighestJunctionC: 175}.KPerW()
+	near(t, "theta", own, 7.5, 1e-12)
+	c := Chain{ModuleKPerW: own, InterfaceKPerW: 1, SinkKPerW: 5}
+	allowed := c.AllowedW(Limits{HighestJunctionC: 175, SinkC: 25})
+	near(t, "W", allowed, 11.11, 0.01)
+	near(t, "and back", c.JunctionC(25, allowed), 175, 1e-9)
+}
+
+func TestChipOnAPlate(t *testing.T) { // I14: Incropera et al., example 3.2, p. 107: per area, both sides to air of 25 C
+	through := Chain{ModuleKPerW: 0.9e-4, InterfaceKPerW: 0.008 / 239, SinkKPerW: 1. / 100}
+	both := Chain{SinkKPerW: 1 / (100 + 1/through.KPerW())}
+	near(t, "chip C", both.JunctionC(25, 1e4), 75.3, 0.05)
+}
+
+// plain is a module of two paths of two dies with flat tables: 6 V and 400 lm at 0.7 A, 25 C.
+func plain(t interface{ Fatal(...any) }) parts.Module {
+	volts, err := curve.Linear([]float64{0.1, 0.5}, []float64{3, 3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lumens, err := curve.Linear([]float64{0.1, 0.5}, []float64{100, 100})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return parts.Module{
+		Name: "plain", DiesAlong: 2, DiesAcross: 2, ParallelPaths: 2, ForwardV: volts, FluxLm: lumens, ReferenceC: 25,
+		FluxPerK: -0.002, VoltsPerK: -0.002, ResistanceKPerW: 5, HighestJunctionC: 125, LightShare: 0.4, BoardLengthM: 0.03, BoardWidthM: 0.03,
+	}
+}
+
+func TestDraw(t *testing.T) {
+	m := Module{Part: plain(t), CurrentA: 0.7}
+	cold, err := m.Draw(25)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "volts", cold.VoltageV, 6, 1e-12)
+	near(t, "W", cold.ElectricalW, 4.2, 1e-12)
+	near(t, "light W", cold.LightW, 0.4*4.2, 1e-12)
+	near(t, "lumens", cold.ColdFluxLm*cold.RelativeFlux, 400, 1e-12)
+	warm, _ := m.Draw(75)
+	near(t, "warm volts", warm.VoltageV, 6-2*0.002*50, 1e-12) // two dies in series
+	near(t, "warm flux", warm.RelativeFlux, 0.9, 1e-12)
+	near(t, "warm light W", warm.LightW, 0.9*0.4*4.2, 1e-12)
+	near(t, "books", warm.LightW+warm.HeatW, warm.ElectricalW, 1e-12)
+	far, _ := m.Draw(1e5)
+	if far.VoltageV != 0 || far.RelativeFlux != 0 || far.HeatW != 0 {
+		t.Errorf("neither volts nor light below nothing: %+v", far)
+	}
+	m.CurrentA = 0
+	if off, err := m.Draw(25); err != nil || off.ElectricalW != 0 || off.ColdFluxLm != 0 {
+		t.Errorf("a module that is off: %+v, %v", off, err)
+	}
+}
+
+func TestLightNeverExceedsThePower(t *testing.T) { // a part whose voltage falls fast and whose light share is high
+	m := Module{Part: plain(t), CurrentA: 0.7}
+	m.Part.LightShare, m.Part.VoltsPerK, m.Part.FluxPerK = 0.95, -0.02, 0
+	if d, err := m.Draw(100); err != nil || d.HeatW < 0 || d.LightW > d.ElectricalW {
+		t.Errorf("%+v, %v", d, err)
+	}
+}
+
+func TestTableEndsAreMetWithinARounding(t *testing.T) {
+	m := Module{Part: plain(t), CurrentA: 1 + 1e-12}
+	if _, err := m.Draw(25); err != nil {
+		t.Error(err)
+	}
+	for _, a := range []float64{1.001, 0.19} {
+		m.CurrentA = a
+		if _, err := m.Draw(25); err == nil || !strings.Contains(err.Error(), `die of "plain"`) || !strings.Contains(err.Error(), "outside the table") {
+			t.Errorf("%g A: %v", a, err)
+		}
+	}
+}
+
+func TestBrokenModules(t *testing.T) {
+	for want, spoil := range map[string]func(*Module){
+		"not finite":                    func(m *Module) { m.Part.FluxPerK = math.NaN() },
+		"current -1 A":                  func(m *Module) { m.CurrentA = -1 },
+		"one die and one path":          func(m *Module) { m.Part.ParallelPaths = 0 },
+		"thermal resistance NaN":        func(m *Module) { m.Part.ResistanceKPerW = math.NaN() },
+		"light share 1.5":               func(m *Module) { m.Part.LightShare = 1.5 },
+		"board length NaN":              func(m *Module) { m.Part.BoardLengthM = math.NaN() },
+		"outside the table":             func(m *Module) { m.Part.FluxLm = curve.Curve{} },
+		`current of a die of "plain": `: func(m *Module) { m.Part.ForwardV = curve.Curve{} },
+	} {
+		m := Module{Part: plain(t), CurrentA: 0.7}
+		spoil(&m)
+		if _, err := m.Draw(25); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v, want %q", err, want)
+		}
+	}
+}

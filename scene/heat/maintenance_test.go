@@ -1,0 +1,238 @@
+package heat
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/scene/parts"
+
+	"pgregory.net/rapid"
+)
+
+// slides are the tests of J1: US DOE solid-state lighting programme, slides on TM-21, p. 22.
+func slides() []parts.Maintenance {
+	return []parts.Maintenance{
+		{CaseC: 85, AlphaPerHour: 3.354e-6, B: 0.9525, TestedHours: 10000},
+		{CaseC: 55, AlphaPerHour: 1.684e-6, B: 0.9639, TestedHours: 10000},
+	}
+}
+
+// ExampleDecayAt reads between tests at 55 and 85 C. Source: US DOE slides on TM-21, p. 22 (J1), which print
+// 130 131 hours and report "> 60 000".
+func ExampleDecayAt() {
+	decay, _ := DecayAt(slides(), 70)
+	life, _ := decay.Until(0.7, 20)
+	fmt.Printf("alpha %.3g, B %.4f, L70 %.3g hours, stated > %.0f\n", decay.AlphaPerHour, decay.B, life.ComputedHours, life.Hours)
+	// Output: alpha 2.41e-06, B 0.9582, L70 1.3e+05 hours, stated > 60000
+}
+
+func TestSlidesOnTM21(t *testing.T) { // J1, J5
+	law := arrhenius(slides()[1], slides()[0])
+	near(t, "Ea/k", law.kelvin, 2699, 1)
+	near(t, "A", law.factorPerHour, 6.283e-3, 0.01e-3) // the slides round Ea/k first
+	d, err := DecayAt(slides(), 70)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "alpha", d.AlphaPerHour, 2.413e-6, 0.001e-6)
+	near(t, "B", d.B, 0.9582, 0.00005)
+	life, err := d.Until(0.7, 20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "L70", life.ComputedHours, 130131, 30) // alpha is printed to four digits
+	if !life.Beyond || life.Hours != 60000 || life.LongestHours != 60000 {
+		t.Errorf("%+v", life)
+	}
+}
+
+// meansJ2 are the means of 20 samples: the same slides, p. 16.
+func meansJ2() []Reading {
+	return []Reading{{1000, 0.9680}, {2000, 0.9719}, {3000, 0.9667}, {4000, 0.9599}, {5000, 0.9553}, {6000, 0.9542}}
+}
+
+func TestFitOfTwentySamples(t *testing.T) { // J2; alpha and B recomputed by an independent least-squares fit
+	d, err := FitDecay(append([]Reading{{0, 1}, {500, 0.99}}, meansJ2()...)) // nothing before 1000 h counts
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "alpha", d.AlphaPerHour, 3.7296e-6, 0.0001e-6)
+	near(t, "B", d.B, 0.97529, 0.00001)
+	life, err := d.Until(0.7, 20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "L70", life.ComputedHours, 88926, 5)
+	if life.Hours != 36000 || !life.Beyond { // J4: six times 6000 h
+		t.Errorf("%+v", life)
+	}
+}
+
+func TestCaps(t *testing.T) { // J4
+	d := Decay{AlphaPerHour: 1e-5, B: 1, TestedHours: 6000}
+	near(t, "L70 = ln(B/0.7)/alpha", math.Log(1/0.7)/1e-5, 35667, 1)
+	for _, c := range []struct {
+		samples int
+		hours   float64
+		beyond  bool
+	}{{20, 35667, false}, {25, 35667, false}, {19, 33000, true}, {10, 33000, true}, {0, 33000, true}} {
+		life, err := d.Until(0.7, c.samples)
+		if err != nil || life.Beyond != c.beyond {
+			t.Errorf("%d samples: %+v, %v", c.samples, life, err)
+		}
+		near(t, fmt.Sprintf("%d samples", c.samples), life.Hours, c.hours, 1)
+	}
+	if life, _ := (Decay{AlphaPerHour: -1e-7, B: 1.01, TestedHours: 6000}).Until(0.7, 20); !math.IsInf(life.ComputedHours, 1) || life.Hours != 36000 || !life.Beyond {
+		t.Errorf("light that grows: %+v", life)
+	}
+	if life, _ := (Decay{AlphaPerHour: 1e-5, B: 0.69, TestedHours: 6000}).Until(0.7, 20); life.Hours != 0 || life.Beyond {
+		t.Errorf("below the share from the start: %+v", life)
+	}
+}
+
+func TestWrongProjections(t *testing.T) {
+	good := Decay{AlphaPerHour: 1e-5, B: 1, TestedHours: 6000}
+	for _, c := range []struct {
+		d       Decay
+		share   float64
+		samples int
+		want    string
+	}{
+		{good, 1, 20, "share of light 1"}, {good, math.NaN(), 20, "share of light NaN"}, {good, 0.7, 9, "9 samples are too few"},
+		{good, 0.7, -1, "-1 samples"}, {Decay{}, 0.7, 20, "above 0"}, {Decay{AlphaPerHour: math.NaN(), B: 1, TestedHours: 1}, 0.7, 20, "finite alpha"},
+	} {
+		if _, err := c.d.Until(c.share, c.samples); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%v, want %q", err, c.want)
+		}
+	}
+}
+
+func TestNothingBeyondTheTests(t *testing.T) { // J5
+	for c, want := range map[float64]string{54.9: "tests begin at 55 C", 85.1: "tests end at 85 C", math.Inf(1): "tests end"} {
+		if _, err := DecayAt(slides(), c); !errors.Is(err, ErrUntested) || !strings.Contains(err.Error(), want) {
+			t.Errorf("%g C: %v", c, err)
+		}
+	}
+	for _, tests := range [][]parts.Maintenance{nil, slides()[:1]} {
+		if _, err := DecayAt(tests, 70); !errors.Is(err, ErrUntested) {
+			t.Errorf("%d tests: %v", len(tests), err)
+		}
+	}
+	if _, err := DecayAt(slides(), math.NaN()); !errors.Is(err, ErrUntested) {
+		t.Errorf("NaN: %v", err)
+	}
+	if d, err := DecayAt(slides(), 55); err != nil || d.AlphaPerHour != 1.684e-6 || d.TestedHours != 10000 {
+		t.Errorf("at a tested temperature: %+v, %v", d, err)
+	}
+	odd := slides()
+	odd[1].AlphaPerHour = 0
+	if _, err := DecayAt(odd, 70); err == nil || !strings.Contains(err.Error(), "above 0 to read between") {
+		t.Errorf("alpha 0: %v", err)
+	}
+}
+
+func TestNeighboursOfThreeTests(t *testing.T) {
+	three := append(slides(), parts.Maintenance{CaseC: 105, AlphaPerHour: 9e-6, B: 0.94, TestedHours: 6000})
+	low, _ := DecayAt(three, 70)
+	two, _ := DecayAt(slides(), 70)
+	if low != two {
+		t.Error("the third test must not matter at 70 C")
+	}
+	high, err := DecayAt(three, 95)
+	if err != nil || high.TestedHours != 6000 {
+		t.Errorf("%+v, %v", high, err)
+	}
+	near(t, "B", high.B, math.Sqrt(0.9525*0.94), 1e-12)
+}
+
+// readings are n thousand hours of an exact decay.
+func readings(d Decay, n int) []Reading {
+	var r []Reading
+	for i := range n + 1 {
+		r = append(r, Reading{float64(i) * 1000, d.At(float64(i) * 1000)})
+	}
+	return r
+}
+
+func TestWhichReadingsCount(t *testing.T) { // J3
+	true1 := Decay{AlphaPerHour: 4e-6, B: 0.98}
+	for _, c := range []struct {
+		hours, first int // first count that matters
+	}{{6, 1}, {8, 3}, {10, 5}, {12, 6}, {15, 8}, {20, 10}} {
+		r := readings(true1, c.hours)
+		for i := range r {
+			if i < c.first {
+				r[i].Share *= 0.8 // must not matter
+			}
+		}
+		d, err := FitDecay(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, fmt.Sprintf("alpha of %d000 h", c.hours), d.AlphaPerHour, 4e-6, 1e-12)
+		r[c.first].Share *= 0.99
+		if d, _ = FitDecay(r); math.Abs(d.AlphaPerHour-4e-6) < 1e-8 {
+			t.Errorf("%d000 h: the reading at %d000 h must matter", c.hours, c.first)
+		}
+	}
+}
+
+func TestReadingsNearTheirCount(t *testing.T) {
+	r := meansJ2()
+	r[2].Hours = 3048
+	if _, err := FitDecay(r); err != nil {
+		t.Errorf("48 h off: %v", err)
+	}
+	r[2].Hours = 3049
+	if _, err := FitDecay(r); err == nil || !strings.Contains(err.Error(), "no reading within 48 hours of 3000") {
+		t.Errorf("49 h off: %v", err)
+	}
+	extra := append(meansJ2(), Reading{3500, 0.1}) // between counts: left out
+	d, err := FitDecay(extra)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "alpha", d.AlphaPerHour, 3.7296e-6, 0.0001e-6)
+}
+
+func TestWrongReadings(t *testing.T) {
+	for want, r := range map[string][]Reading{
+		"too short":              meansJ2()[:5],
+		"at least 6000":          nil,
+		"reading of NaN":         append(meansJ2(), Reading{7000, math.NaN()}),
+		"reading of 0 after":     append(meansJ2(), Reading{7000, 0}),
+		"after NaN hours":        append(meansJ2(), Reading{math.NaN(), 1}),
+		"too long to be true":    {{1e300, 1}},
+		"within 48 hours of 300": append(meansJ2()[:2:2], meansJ2()[3:]...),
+	} {
+		if _, err := FitDecay(r); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v, want %q", err, want)
+		}
+	}
+}
+
+func TestMaintenanceLaws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		c := rapid.Float64Range(55, 84.9).Draw(t, "case")
+		a, err := DecayAt(slides(), c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := DecayAt(slides(), c+0.1)
+		if err != nil || !(b.AlphaPerHour > a.AlphaPerHour) {
+			t.Fatalf("warmer light must fade faster: %g, %g, %v", a.AlphaPerHour, b.AlphaPerHour, err)
+		}
+		want := Decay{AlphaPerHour: rapid.Float64Range(1e-7, 1e-4).Draw(t, "alpha"), B: rapid.Float64Range(0.8, 1.1).Draw(t, "B")}
+		got, err := FitDecay(readings(want, rapid.IntRange(6, 30).Draw(t, "kh")))
+		if err != nil || math.Abs(got.AlphaPerHour/want.AlphaPerHour-1) > 1e-6 || math.Abs(got.B-want.B) > 1e-9 {
+			t.Fatalf("fit of %+v: %+v, %v", want, got, err)
+		}
+		life, err := Decay{AlphaPerHour: want.AlphaPerHour, B: want.B, TestedHours: 6000}.Until(0.7, 20)
+		if err != nil || math.Abs(want.At(life.ComputedHours)-0.7) > 1e-12 {
+			t.Fatalf("light at L70: %g, %v", want.At(life.ComputedHours), err)
+		}
+	})
+}
