@@ -18,12 +18,24 @@ type Opener func(name string) ([]byte, error)
 
 // Read reads the scene file at path with the files beside it that it names. The error is a *document.Error with every
 // fault of all files.
-func Read(path string) (*Scene, error) {
+func Read(path string) (*Scene, error) { return ReadNoting(path, func(string) {}) }
+
+// ReadNoting is Read that tells note the path of each file that it opens, the scene's own first, whether there is such a
+// file or not: what a caller watches who wants to read the scene again when it changes.
+func ReadNoting(path string, note func(path string)) (*Scene, error) {
+	note(path)
 	data, err := readRegular(os.Stat, openPath, path)
 	if err != nil {
 		return nil, &document.Error{Faults: []document.Fault{{File: path, Message: err.Error()}}}
 	}
-	return Parse(path, data, beside(filepath.Dir(path)))
+	folder := filepath.Dir(path)
+	open := beside(folder)
+	return Parse(path, data, func(name string) ([]byte, error) {
+		if checkName(name) == nil {
+			note(filepath.Join(folder, filepath.FromSlash(name)))
+		}
+		return open(name)
+	})
 }
 
 // beside returns an Opener for the files in folder and in the folders below it. A name may not lead out of the folder,

@@ -35,6 +35,10 @@ func TestOddButLegal(t *testing.T) {
 		{"a goal of nothing", []string{", illuminance: 2500 lx, uniformity: 0.5", ""}, []string{"foyer.yaml:23:7: goal: the goal asks for nothing"}},
 		{"clearer than pure", []string{"kind: clear", "half_depth: 30 m"}, []string{"tank.water.half_depth: 30 m is clearer than pure water"}},
 		{"box beside the tank", []string{"from: [620 mm,", "from: [1200 mm,", "to: [560 mm,", "to: [1300 mm,"}, []string{"tank.obstacles[0]: the box stands outside the tank"}},
+		{"small hood", []string{"air: 24 C", "hood: {length: 1 m, width: 30 mm, height: 15 mm}"}, []string{
+			"foyer.yaml:22:17: ambient.hood: the hood is 1000 mm long, less than the 1100 mm that the rails take",
+			"ambient.hood: the hood is 30 mm wide, less than the 40 mm", "ambient.hood: the hood is 15 mm high, less than the 20 mm"}},
+		{"hood that fits", []string{"air: 24 C", "hood: {length: 1100 mm, width: 40 mm, height: 20 mm}"}, nil},
 		{"dark day", []string{"hours: 9 h", "hours: 0 h", "illuminance: 2500 lx", "dli: 2 mol/m2/day"}, []string{"goal.dli: the light is on for 0 h a day"}},
 	}
 	const own = "parts: {modules: {weak: {based_on: quad-neutral, highest_current: 300 mA}}, optics: {flood: {beam: 175 deg, efficiency: 0.9}}}\n"

@@ -56,12 +56,12 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 
 // read fills the scene from the root of its file. Parts come first, for the rest names them; rails stand over the tank.
 func (r *reader) read(root document.Node) {
-	f := root.Fields("title", "tank", "rails", "wiring", "ambient", "goal", "parts")
+	f := root.Fields("title", "tank", "rails", "wiring", "ambient", "goal", "parts", "flux_factor", "tolerance")
 	r.parts(f.Get("parts"))
 	r.scene.Title = f.Get("title").Text()
 	if r.scene.Title == "" {
 		base := filepath.Base(r.scene.File)
-		r.scene.Title = strings.TrimSuffix(base, filepath.Ext(base))
+		r.scene.Title = document.Visible(strings.TrimSuffix(base, filepath.Ext(base)))
 	}
 	r.tank(f.WithHint("the tank with length, width, height and water").Require("tank"))
 	r.rails(f.WithHint("a list of at least one rail").Require("rails"))
@@ -71,6 +71,8 @@ func (r *reader) read(root document.Node) {
 		r.ambient(ambient)
 	}
 	r.goal(f.Get("goal"), root)
+	r.fluxFactor(f.Get("flux_factor"))
+	r.tolerance(f.Get("tolerance"))
 }
 
 // parts reads the scene's own parts, from the scene itself or from the file that it names.
@@ -93,12 +95,6 @@ func (r *reader) parts(n document.Node) {
 	root, ok := document.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(name)), data, r.report)
 	if ok {
 		parts.Read(root, r.open, r.report, r.scene.Library)
-	}
-}
-
-func (r *reader) ambient(n document.Node) {
-	if air := n.Fields("air").Get("air"); air.Exists() {
-		r.scene.Ambient.AirC = air.Quantity(unit.Temperature, document.Range{Low: -20, High: 60})
 	}
 }
 

@@ -3,16 +3,18 @@ package scene
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/parts"
 )
 
-// Rewrite returns the text of the scene's file with the rails of the scene put in: height, y and tilt of each rail, its
-// modules as a list with one line each, and the depth of the water. Comments of the file stay where they can.
+// Rewrite returns the text of the scene's file with what With and Set may change put in: height, y and tilt of each rail,
+// its modules as a list with one line each where they are others, the water. Optics with another beam than any part has
+// become parts of the scene's own. Comments of the file stay where they can.
 func (s *Scene) Rewrite() ([]byte, error) {
-	edits := []document.Edit{}
 	was, err := Parse(s.File, s.source, s.open)
 	if err != nil {
 		return nil, err
@@ -20,33 +22,53 @@ func (s *Scene) Rewrite() ([]byte, error) {
 	if len(was.Rails) != len(s.Rails) {
 		return nil, fmt.Errorf("%s has %d rails, not %d", s.File, len(was.Rails), len(s.Rails))
 	}
+	named, fresh := s.nameOptics()
+	edits := s.partEdits(fresh)
 	for i, r := range s.Rails {
-		set := func(key, value string) {
-			edits = append(edits, document.Edit{Path: []any{"rails", i, key}, Value: value})
-		}
-		if r.AboveWaterM != was.Rails[i].AboveWaterM {
-			set("above_water", mmText(r.AboveWaterM))
-		}
-		if r.YM != was.Rails[i].YM {
-			set("y", mmText(r.YM))
-		}
-		if r.TiltRad != was.Rails[i].TiltRad {
-			set("tilt", short(r.TiltRad*degreesPerRad)+" deg")
-		}
-		set("modules", modulesText(r.Modules))
+		edits = append(edits, railEdits(i, was.Rails[i], r, named)...)
 	}
-	if d := s.Tank.Water.DepthM; d != was.Tank.Water.DepthM {
-		edits = append(edits, document.Edit{Path: []any{"tank", "water", "depth"}, Value: mmText(d)})
+	edits = append(edits, waterEdits(was.Tank.Water, s.Tank.Water)...)
+	text, err := document.Apply(s.source, edits)
+	if err != nil {
+		return nil, err
 	}
-	return document.Apply(s.source, edits)
+	return s.finishWater(text)
+}
+
+// railEdits are the edits of one rail; named gives each optic the name of a part.
+func railEdits(i int, was, is Rail, named map[parts.Optic]string) []document.Edit {
+	var edits []document.Edit
+	set := func(key, value string) {
+		edits = append(edits, document.Edit{Path: []any{"rails", i, key}, Value: value})
+	}
+	if is.AboveWaterM != was.AboveWaterM {
+		set("above_water", mmText(is.AboveWaterM))
+	}
+	if is.YM != was.YM {
+		set("y", mmText(is.YM))
+	}
+	if is.TiltRad != was.TiltRad {
+		set("tilt", short(is.TiltRad*degreesPerRad)+" deg")
+	}
+	if !sameModules(was.Modules, is.Modules) {
+		set("modules", modulesText(is.Modules, named))
+	}
+	return edits
+}
+
+// sameModules tells whether two lists name the same modules at the same places.
+func sameModules(a, b []Module) bool {
+	return slices.EqualFunc(a, b, func(m, n Module) bool {
+		return m.Part.Name == n.Part.Name && m.Optic == n.Optic && m.XM == n.XM && m.CurrentA == n.CurrentA
+	})
 }
 
 // modulesText writes modules as a YAML list.
-func modulesText(modules []Module) string {
+func modulesText(modules []Module, named map[parts.Optic]string) string {
 	var b strings.Builder
 	for _, m := range modules {
 		fmt.Fprintf(&b, "- {part: %s, optic: %s, x: %s, current: %s mA}\n",
-			document.Quote(m.Part.Name), document.Quote(m.Optic.Name), mmText(m.XM), short(m.CurrentA*1000))
+			document.Quote(m.Part.Name), document.Quote(named[m.Optic]), mmText(m.XM), short(m.CurrentA*1000))
 	}
 	return b.String()
 }

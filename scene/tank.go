@@ -73,7 +73,7 @@ var (
 
 func (r *reader) water(n document.Node) {
 	f := n.Fields("depth", "kind", "temperature", "salinity", "colour_440", "colour_slope", "particle_absorption",
-		"particle_scattering", "asymmetry", "half_depth")
+		"particle_scattering", "asymmetry", "half_depth", "extra_absorption")
 	w := &r.scene.Tank.Water
 	w.Kind = r.scene.Library.Waters["clear"]
 	if kind := f.Get("kind"); kind.Exists() {
@@ -92,6 +92,7 @@ func (r *reader) water(n document.Node) {
 	}
 	r.halfDepth(f)
 	needsCompany(f, *k)
+	r.extraAbsorption(f.Get("extra_absorption"))
 }
 
 // needsCompany refuses a colour without its slope, and scattering without its direction, where the kind has neither.
@@ -184,7 +185,7 @@ func (r *reader) obstacle(n document.Node, i int) Obstacle {
 	}
 	from, ok1 := readPoint(f.Require("from"))
 	to, ok2 := readPoint(f.Require("to"))
-	if opaque := f.Get("opaque"); opaque.IsScalar() && !opaque.Flag() {
+	if opaque := f.Get("opaque"); opaque.Exists() && !opaque.Flag() && opaque.IsScalar() {
 		opaque.Faultf("only opaque boxes are known; write true or take the box out")
 	}
 	if !ok1 || !ok2 {

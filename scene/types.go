@@ -15,15 +15,17 @@ import (
 
 // Scene is a whole scene file, in SI units and with every name resolved.
 type Scene struct {
-	File     string // as it was named by the caller
-	Title    string
-	Tank     Tank
-	Rails    []Rail
-	Wiring   Wiring
-	Ambient  Ambient
-	Goal     Goal
-	Library  *parts.Library
-	Warnings []document.Fault // legal but odd values, in the order of the file
+	File       string // as it was named by the caller
+	Title      string
+	Tank       Tank
+	Rails      []Rail
+	Wiring     Wiring
+	Ambient    Ambient
+	Goal       Goal
+	Library    *parts.Library
+	FluxFactor float64 // light of all modules over that of their tables, as a meter found it; 1 where the file names none
+	Tolerance  Tolerance
+	Warnings   []document.Fault // legal but odd values, in the order of the file
 
 	open   Opener
 	source []byte
@@ -90,11 +92,12 @@ func (t Tank) RimAboveWaterM() float64 { return t.HeightM - t.Water.DepthM }
 
 // Water is the body of water. Kind holds the preset with the scene's own numbers already put in.
 type Water struct {
-	DepthM         float64
-	Kind           parts.Water
-	TemperatureC   float64
-	SalinityGPerKg float64
-	HalfDepthM     float64 // measured depth at which half the light is left; 0 where Kind holds instead
+	DepthM          float64
+	Kind            parts.Water
+	TemperatureC    float64
+	SalinityGPerKg  float64
+	ExtraAbsorbPerM float64 // the same at all wavelengths, as a meter found it, 1/m; may be below 0, see LowestExtraPerM
+	HalfDepthM      float64 // measured depth at which half the light is left; 0 where Kind holds instead
 }
 
 // Walls are the four sides of the tank.
@@ -160,20 +163,35 @@ type KeepOut struct {
 
 // Module is one module on a rail. XM is its middle in the tank's axes.
 type Module struct {
-	Part     parts.Module
-	Optic    parts.Optic
-	XM       float64
-	CurrentA float64
-	Dead     bool // gives no light and takes no power; see Without
+	Part       parts.Module
+	Optic      parts.Optic
+	XM         float64
+	CurrentA   float64
+	FluxFactor float64 // light over that of the part's tables; 0 stands for 1
+	Dead       bool    // gives no light and takes no power; see Without
+	Warmth     *Warmth // in the balance of heat; nil for a cold module, at the part's reference temperature
 }
 
-// FluxLm returns the flux of all dies of the module at its current and at the reference junction temperature, lm.
+// FluxLm returns the flux of all dies of the module at its current, lm: at the reference junction temperature, or warm
+// where the scene is; see Warm.
 func (m Module) FluxLm() float64 {
 	if m.Dead {
 		return 0
 	}
 	lm, _ := m.Part.FluxLm.At(m.CurrentA / float64(m.Part.ParallelPaths)) // range was checked when the scene was read
-	return lm * float64(m.Part.Dies())
+	lm *= float64(m.Part.Dies()) * m.fluxFactor()
+	if m.Warmth != nil {
+		lm *= m.Warmth.RelativeFlux
+	}
+	return lm
+}
+
+// fluxFactor returns FluxFactor, 1 where it is 0.
+func (m Module) fluxFactor() float64 {
+	if m.FluxFactor > 0 {
+		return m.FluxFactor
+	}
+	return 1
 }
 
 // Wiring says how the modules are fed. A field is 0 or empty where the scene does not give it.
@@ -184,8 +202,14 @@ type Wiring struct {
 	TariffPerKWh parts.Money
 }
 
-// Ambient is the air around the rail.
-type Ambient struct{ AirC float64 }
+// Ambient is the air of the room, and the hood over the rails, nil for rails in free air.
+type Ambient struct {
+	AirC float64
+	Hood *Hood
+}
+
+// Hood is a closed box over all rails, open towards the tank. Its measures are outer ones.
+type Hood struct{ LengthM, WidthM, HeightM float64 }
 
 // Goal is what the light has to reach on one plane. A number is 0 where the scene does not ask for it.
 type Goal struct {

@@ -75,14 +75,10 @@ func (s *Scene) Value(rail string, v Variable) float64 {
 	return 0
 }
 
-// With returns a copy of the scene with the changes made. Parts and files stay shared. It refuses values outside a
+// With returns a copy of the scene with the changes made, cold. Parts and files stay shared. It refuses values outside a
 // variable's range or a part's tables, and rails that do not exist; warnings of the file are not renewed.
 func (s *Scene) With(changes ...Change) (*Scene, error) {
-	c := *s
-	c.Rails = append([]Rail(nil), s.Rails...)
-	for i := range c.Rails {
-		c.Rails[i].Modules = append([]Module(nil), s.Rails[i].Modules...)
-	}
+	c := s.bare()
 	for _, v := range variables {
 		for _, change := range changes {
 			if change.Variable.Name != v.Name {
@@ -93,7 +89,7 @@ func (s *Scene) With(changes ...Change) (*Scene, error) {
 			}
 		}
 	}
-	return &c, nil
+	return c, nil
 }
 
 func (s *Scene) change(v Variable, change Change) error {
@@ -180,7 +176,7 @@ func setBeam(_ *Scene, r *Rail, v float64) error {
 			return fmt.Errorf("optic %s is a measured one, whose beam cannot be changed; compare several optics instead", o.Name)
 		}
 		scale := v / o.BeamRad
-		o.Name = fmt.Sprintf("%s at %s", o.Name, unit.Angle.Say(v))
+		o.Name = beamName(o.Name, v)
 		o.BeamRad, o.BeamAcrossRad = v, o.BeamAcrossRad*scale
 		o.FieldRad, o.FieldAcrossRad = o.FieldRad*scale, o.FieldAcrossRad*scale
 		if widest := math.Max(math.Max(o.BeamAcrossRad, o.FieldRad), o.FieldAcrossRad); widest > math.Pi*0.999 {
@@ -309,10 +305,14 @@ func (s *Scene) Misfit() string {
 	return ""
 }
 
-// PowerW returns the electrical power of the module at its current and at the reference junction temperature, W.
+// PowerW returns the electrical power of the module at its current, W: at the reference junction temperature, or warm
+// where the scene is; see Warm.
 func (m Module) PowerW() float64 {
 	if m.Dead {
 		return 0
+	}
+	if m.Warmth != nil {
+		return m.Warmth.VoltageV * m.CurrentA
 	}
 	paths := float64(m.Part.ParallelPaths)
 	v, _ := m.Part.ForwardV.At(m.CurrentA / paths) // range was checked when the scene was read

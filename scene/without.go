@@ -8,8 +8,12 @@ import (
 	"fathomlux/scene/document"
 )
 
+// stringWord names a string in place of a rail.
+const stringWord = "string"
+
 // Without returns a copy of the scene in which some modules are dead. Each text names a rail and modules on it, counted
-// from 1 in the order of the file: "main:3", "main:2,5" or "main:1-3".
+// from 1 in the order of the file: "main:3", "main:2,5" or "main:1-3"; or strings: "string:2" is all modules of the second
+// string, as package circuit deals them to the strings that the scene asks for. A rail that is named string comes first.
 func (s *Scene) Without(texts ...string) (*Scene, error) {
 	out, err := s.With()
 	if err != nil {
@@ -29,10 +33,45 @@ func (s *Scene) kill(text string) error {
 		return fmt.Errorf("%.60q names no module; write a rail and a number such as %s:1", text, s.Rails[0].Name)
 	}
 	rail, err := s.rail(text[:colon])
+	if err != nil && text[:colon] == stringWord {
+		return s.killStrings(text[colon+1:])
+	}
 	if err != nil {
 		return err
 	}
-	for _, word := range strings.Split(text[colon+1:], ",") {
+	numbers, err := parseNumbers(text[colon+1:], counted{what: "module", of: "rail " + rail.Name, prefix: rail.Name, most: len(rail.Modules)})
+	for _, n := range numbers {
+		rail.Modules[n-1].Dead = true
+	}
+	return err
+}
+
+// killStrings kills all modules of some strings.
+func (s *Scene) killStrings(text string) error {
+	all, err := s.stringMembers()
+	if err != nil {
+		return fmt.Errorf("%s:%.20s: %w", stringWord, text, err)
+	}
+	numbers, err := parseNumbers(text, counted{what: "string", of: "the scene", prefix: stringWord, most: len(all)})
+	seats := s.Seats()
+	for _, n := range numbers {
+		for _, i := range all[n-1] {
+			s.Rails[seats[i].Rail].Modules[seats[i].Module].Dead = true
+		}
+	}
+	return err
+}
+
+// counted is what numbers from 1 to most count.
+type counted struct {
+	what, of, prefix string
+	most             int
+}
+
+// parseNumbers reads "3", "2,5" or "1-3".
+func parseNumbers(text string, c counted) ([]int, error) {
+	var all []int
+	for _, word := range strings.Split(text, ",") {
 		from, to, isRange := strings.Cut(word, "-")
 		if !isRange {
 			to = from
@@ -40,16 +79,16 @@ func (s *Scene) kill(text string) error {
 		first, errFirst := strconv.Atoi(strings.TrimSpace(from))
 		last, errLast := strconv.Atoi(strings.TrimSpace(to))
 		if errFirst != nil || errLast != nil {
-			return fmt.Errorf("%.20q is no number of a module; write %s:1, %s:2,5 or %s:1-3", word, rail.Name, rail.Name, rail.Name)
+			return nil, fmt.Errorf("%.20q is no number of a %s; write %s:1, %s:2,5 or %s:1-3", word, c.what, c.prefix, c.prefix, c.prefix)
 		}
-		if first < 1 || last > len(rail.Modules) || last < first {
-			return fmt.Errorf("rail %s has modules 1 to %d, not %.20s", rail.Name, len(rail.Modules), word)
+		if first < 1 || last > c.most || last < first {
+			return nil, fmt.Errorf("%s has %ss 1 to %d, not %.20s", c.of, c.what, c.most, word)
 		}
-		for i := first - 1; i < last; i++ {
-			rail.Modules[i].Dead = true
+		for i := first; i <= last; i++ {
+			all = append(all, i)
 		}
 	}
-	return nil
+	return all, nil
 }
 
 // HasRail returns nil where the scene has a rail of that name, and else an error that names a near one, or all.

@@ -92,6 +92,7 @@ type Job struct {
 	Feed         Feed
 	Use          Use
 	Given        Assumptions
+	Before       int // strings on other drivers that come first where strings are numbered through; only words know it
 }
 
 // ErrNothing is what a job without modules gets.

@@ -13,6 +13,7 @@ type Circuit struct {
 	Number  [][]int    // the modules' indices in the job
 	DriverA float64
 	Driver  parts.Driver // zero where none is chosen
+	Before  int          // see Job
 }
 
 // Wired returns the circuit of a pick. Where no driver is chosen, or its current is not the strings', it is fed the
@@ -22,7 +23,7 @@ func Wired(job Job, all []Split, p Pick) (Circuit, error) {
 		return Circuit{}, fmt.Errorf("nothing is wired: %s", p.Why)
 	}
 	s := all[p.Split]
-	c := Circuit{Number: s.Of, DriverA: s.DriverA}
+	c := Circuit{Number: s.Of, DriverA: s.DriverA, Before: job.Before}
 	for _, members := range s.Of {
 		var line []Module
 		for _, i := range members {
@@ -114,9 +115,9 @@ func (c Circuit) weigh(f *Fault, after [][]Module) {
 		}
 		switch {
 		case a == 0 && !(i == f.String && f.Module < 0):
-			f.Notes = append(f.Notes, fmt.Sprintf("string %d gets no current, or next to none", i+1))
+			f.Notes = append(f.Notes, fmt.Sprintf("string %d gets no current, or next to none", c.Before+i+1))
 		case f.Sharing.Beyond[i]:
-			f.Notes = append(f.Notes, fmt.Sprintf("string %d is beyond its modules' tables: %s is an estimate", i+1, sayA(a)))
+			f.Notes = append(f.Notes, fmt.Sprintf("string %d is beyond its modules' tables: %s is an estimate", c.Before+i+1, sayA(a)))
 		}
 		f.LoadW += f.Sharing.VoltageV * a
 	}

@@ -25,7 +25,7 @@ type Fault struct {
 // "foyer.yaml:22:63: rails[0].modules.current: 350 has no unit; write 350 mA or 0.35 A".
 func (f Fault) Error() string {
 	var b strings.Builder
-	b.WriteString(f.File)
+	b.WriteString(Visible(f.File))
 	if f.Line > 0 {
 		fmt.Fprintf(&b, ":%d:%d", f.Line, f.Column)
 	}
@@ -33,7 +33,7 @@ func (f Fault) Error() string {
 	if f.Path != "" {
 		b.WriteString(f.Path + ": ")
 	}
-	b.WriteString(f.Message)
+	b.WriteString(Visible(f.Message))
 	return b.String()
 }
 

@@ -26,6 +26,15 @@ type Range struct {
 // Above returns the range of values above 0 and up to high.
 func Above(high float64) Range { return Range{High: high, LowOpen: true} }
 
+// Wanted says in words what the range holds for a dimension, such as "a length from 10 mm to 20 m", as the faults of
+// Quantity do; for a nil dimension it says so of a number.
+func (r Range) Wanted(d *unit.Dimension) string {
+	if d == nil {
+		return "a number " + r.wanted(plain)
+	}
+	return d.A() + " " + r.wanted(d.Say)
+}
+
 // contains tells whether x lies inside and is finite and not huge.
 func (r Range) contains(x float64) bool {
 	if !(math.Abs(x) <= largest) {
@@ -68,7 +77,7 @@ func (n Node) scalarText(want string) (string, bool) {
 	return n.value.text, true
 }
 
-// Text returns a plain text: not empty, at most 200 characters, without control characters.
+// Text returns a plain text: not empty, at most 200 characters, without characters that a terminal would obey; see Unsafe.
 func (n Node) Text() string {
 	text, ok := n.scalarText("a text")
 	if !ok {
@@ -89,7 +98,10 @@ func textProblem(text string) string {
 		return fmt.Sprintf("the text has %d characters; at most %d serve", utf8.RuneCountInString(text), maxText)
 	}
 	for _, r := range text {
-		if unicode.IsControl(r) || r == utf8.RuneError || r == '\u2028' || r == '\u2029' {
+		switch {
+		case unicode.Is(unicode.Bidi_Control, r):
+			return fmt.Sprintf("the text holds %U, which turns the direction of writing; take it out", r)
+		case Unsafe(r) || r == utf8.RuneError:
 			return fmt.Sprintf("the text holds the control character %U; write it in one line", r)
 		}
 	}
@@ -108,7 +120,7 @@ func (n Node) Quantity(d *unit.Dimension, r Range) float64 {
 		return 0
 	}
 	if !r.contains(si) {
-		n.Faultf("%s is out of range; give %s %s", brief(text), d.A(), r.wanted(d.Say))
+		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(d))
 		return 0
 	}
 	return si
@@ -135,7 +147,7 @@ func (n Node) Number(r Range) float64 {
 		return 0
 	}
 	if !r.contains(x) {
-		n.Faultf("%s is out of range; give a number %s", brief(text), r.wanted(plain))
+		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(nil))
 		return 0
 	}
 	return x

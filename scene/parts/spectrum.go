@@ -222,6 +222,9 @@ var illuminantTable = sync.OnceValue(func() curve.Table {
 // illuminantNames returns the names of the CIE's tables in the order of the file, whose first column is the wavelength.
 func illuminantNames() []string { return illuminantTable().Names()[1:] }
 
+// Illuminants returns the names of the CIE's tables that a spectrum may be.
+func Illuminants() []string { return illuminantNames() }
+
 // illuminant reads the name of one of the CIE's tables.
 func illuminant(n document.Node) curve.Curve {
 	name := n.OneOf(illuminantNames()...)

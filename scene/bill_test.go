@@ -1,0 +1,103 @@
+package scene_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/circuit"
+)
+
+// lineOf returns the line of a kind; there must be one.
+func lineOf(t *testing.T, b scene.Bill, kind, name string) scene.BillLine {
+	t.Helper()
+	for _, l := range b.Lines {
+		if l.Kind == kind && (name == "" || l.Name == name) {
+			return l
+		}
+	}
+	t.Fatalf("no %s %s in the bill", kind, name)
+	return scene.BillLine{}
+}
+
+// TestBillOfTheFoyer counts by hand: 7 modules at 4.20, 7 lenses at 0.60, a driver at 18, 1.1 m of bar at 18 a metre.
+func TestBillOfTheFoyer(t *testing.T) {
+	sc, groups := wireOf(t, sound)
+	b := sc.Bill(groups, 0.1)
+	if l := lineOf(t, b, "module", "quad-neutral"); l.Used != 6 || l.Spare != 1 || math.Abs(l.Sum.Amount-29.40) > 1e-9 {
+		t.Errorf("modules %+v", l)
+	}
+	if l := lineOf(t, b, "optic", "round-40"); l.Used != 6 || l.Spare != 1 {
+		t.Errorf("optics %+v", l)
+	}
+	if l := lineOf(t, b, "profile", ""); l.Used != 1.1 || l.Spare != 0 || l.Note != "cut to 1100 mm" {
+		t.Errorf("profile %+v", l)
+	}
+	if l := lineOf(t, b, "screw", ""); l.Used != 12 || l.Name != "for holes of 3.2 mm" || l.Each.Currency != "" {
+		t.Errorf("screws %+v", l)
+	}
+	wire := lineOf(t, b, "wire", "copper 0.5 mm2 or AWG 20")
+	if want := groups[0].Plan.Wires[0].LengthM + groups[0].Plan.Wires[1].LengthM; wire.Used != want || math.Abs(wire.Spare-want/10) > 1e-12 || wire.Unit != "m" {
+		t.Errorf("wire %+v, want %g m", wire, want)
+	}
+	if want := 29.40 + 4.20 + 18 + 19.80; len(b.Totals) != 1 || math.Abs(b.Totals[0].Amount-want) > 1e-9 || b.Totals[0].Currency != "EUR" || b.Blank != 2 {
+		t.Errorf("totals %+v, %d blank; want %g EUR and 2", b.Totals, b.Blank, want)
+	}
+}
+
+// TestSpares: rounded up for each part; a tenth of ten is one.
+func TestSpares(t *testing.T) {
+	for _, c := range []struct {
+		count string
+		share float64
+		want  float64
+	}{{"10", 0.1, 1}, {"11", 0.1, 2}, {"1", 0.1, 1}, {"6", 0, 0}, {"6", 0.5, 3}, {"6", 1, 6}} {
+		sc, groups := wireOf(t, edit(t, sound, "count: 6, spacing: 180 mm", "count: "+c.count+", spacing: 60 mm", "driver: cc-700, strings: 2, ", ""))
+		if l := lineOf(t, sc.Bill(groups, c.share), "module", ""); l.Spare != c.want {
+			t.Errorf("%s modules at %g: %g spare, want %g", c.count, c.share, l.Spare, c.want)
+		}
+	}
+}
+
+// TestBillWithoutWhatIsMissing: a bare die has no lens to buy, and what no driver feeds is said.
+func TestBillWithoutWhatIsMissing(t *testing.T) {
+	sc, groups := wireOf(t, edit(t, sound, "round-40", "bare-120", "driver: cc-700, strings: 2", "strings: 6"))
+	b := sc.Bill(groups, 0.1)
+	for _, l := range b.Lines {
+		if l.Kind == "optic" {
+			t.Errorf("a lens where there is none: %+v", l)
+		}
+	}
+	if l := lineOf(t, b, "driver", "none fits"); !strings.Contains(l.Note, "no driver fits") {
+		t.Errorf("driver %+v", l)
+	}
+}
+
+// TestCurrenciesStayApart: sums in the order of the codes, never added to each other.
+func TestCurrenciesStayApart(t *testing.T) {
+	sc, groups := wireOf(t, sound)
+	module := sc.Rails[0].Modules[0].Part
+	module.Price.Currency = "CHF"
+	sc.Rails[0].Modules[0].Part, module.Name = module, "other"
+	sc.Rails[0].Modules[0].Part.Name = "other"
+	b := sc.Bill(groups, 0)
+	if len(b.Totals) != 2 || b.Totals[0].Currency != "CHF" || math.Abs(b.Totals[0].Amount-4.20) > 1e-9 || b.Totals[1].Currency != "EUR" {
+		t.Errorf("totals %+v", b.Totals)
+	}
+}
+
+func TestAdvisedWire(t *testing.T) {
+	drops := func(areas ...float64) (all []circuit.Drop) {
+		for _, a := range areas {
+			all = append(all, circuit.Drop{Gauge: circuit.Gauge{Name: "some", AreaM2: a * 1e-6}, Serves: a >= 0.7})
+		}
+		return all
+	}
+	if g, ok := scene.AdvisedWire(circuit.Wire{Metric: circuit.Wire{Metric: drops(0.25, 0.75)}.Metric, American: drops(0.5, 0.82)}); !ok || g.Metric != "some" {
+		t.Errorf("advised %+v, %v", g, ok)
+	}
+	if _, ok := scene.AdvisedWire(circuit.Wire{Metric: drops(0.25), American: drops(0.5)}); ok {
+		t.Error("wire that does not serve is advised")
+	}
+}

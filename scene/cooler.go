@@ -1,0 +1,108 @@
+package scene
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"fathomlux/scene/heat"
+)
+
+// RailAdvice is what would bring one rail to a wished margin.
+type RailAdvice struct {
+	Rail string
+	heat.Advice
+}
+
+// Cooler returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone with
+// the heat that the other rails give under a common hood. o is the balance, nil where there is none.
+func (s *Scene) Cooler(o *Operating, marginK float64) ([]RailAdvice, error) {
+	wish := heat.Wish{MarginK: marginK}
+	for _, name := range s.Library.ProfileNames() {
+		wish.Profiles = append(wish.Profiles, s.Library.Profiles[name])
+	}
+	inputs := s.HeatInputs()
+	var list []RailAdvice
+	for i, in := range inputs {
+		if o != nil {
+			in = o.Rails[i].Input
+		}
+		a, err := heat.Advise(in, wish)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", RailWord(s.Rails[i].Name), err)
+		}
+		if !a.Met {
+			list = append(list, RailAdvice{Rail: s.Rails[i].Name, Advice: a})
+		}
+	}
+	return list, nil
+}
+
+// PartLife is how long the light of one part lasts, by its own maintenance tests, where its board is hottest.
+type PartLife struct {
+	Part     string
+	At       Seat    // the module with the hottest board of this part
+	BoardC   float64 // of its back
+	TestC    float64 // the temperature that was judged by: BoardC, or the lowest tested one where that is higher
+	TestedH  float64
+	Untested string // why nothing can be said, empty where it can
+	heat.Life
+	Years float64 // of Life.Hours at the scene's hours of light, 0 where it gives none
+}
+
+const daysPerYear = 365.25 // Julian year
+
+// Lives returns for each part with maintenance tests, in the order of first use, when share of the first light is left, from
+// tests of that many samples. Boards cooler than the coolest test are judged by it, which is on the safe side.
+func (s *Scene) Lives(o *Operating, share float64, samples int) ([]PartLife, error) {
+	var list []PartLife
+	index := map[string]int{}
+	for ri, r := range o.Rails {
+		for mi, m := range r.Modules {
+			part := s.Rails[ri].Modules[mi].Part
+			if len(part.Maintenance) == 0 || m.ElectricalW == 0 {
+				continue
+			}
+			at, known := index[part.Name]
+			if !known {
+				at = len(list)
+				index[part.Name] = at
+				list = append(list, PartLife{Part: part.Name, BoardC: math.Inf(-1)})
+			}
+			if m.BoardC > list[at].BoardC {
+				list[at].At, list[at].BoardC = Seat{ri, mi}, m.BoardC
+			}
+		}
+	}
+	for i := range list {
+		if err := s.judgeLife(&list[i], share, samples); err != nil {
+			return nil, err
+		}
+	}
+	return list, nil
+}
+
+func (s *Scene) judgeLife(l *PartLife, share float64, samples int) error {
+	tests := s.Rails[l.At.Rail].Modules[l.At.Module].Part.Maintenance
+	l.TestC = math.Inf(1)
+	for _, t := range tests {
+		l.TestC = math.Min(l.TestC, t.CaseC)
+	}
+	l.TestC = math.Max(l.TestC, l.BoardC)
+	decay, err := heat.DecayAt(tests, l.TestC)
+	if errors.Is(err, heat.ErrUntested) {
+		l.Untested = err.Error()
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("maintenance of %s: %w", l.Part, err)
+	}
+	l.TestedH = decay.TestedHours
+	if l.Life, err = decay.Until(share, samples); err != nil {
+		return fmt.Errorf("maintenance of %s: %w", l.Part, err)
+	}
+	if day := s.Wiring.HoursPerDay; day > 0 {
+		l.Years = l.Hours / (day * daysPerYear)
+	}
+	return nil
+}

@@ -1,0 +1,99 @@
+package scene_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/heat"
+)
+
+func cooler(t *testing.T, s *scene.Scene, o *scene.Operating, marginK float64) []scene.RailAdvice {
+	t.Helper()
+	list, err := s.Cooler(o, marginK)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
+func TestCoolerAdviceHoldsInTheScene(t *testing.T) {
+	s := mustParse(t, edit(t, twoRails(t), "current: 350 mA", "current: 900 mA"))
+	list := cooler(t, s, operate(t, s), 60)
+	if len(list) != 1 || list[0].Rail != "main" || !list[0].Current.Reached || len(list[0].Profiles) == 0 {
+		t.Fatalf("advice %+v", list)
+	}
+	current, err := scene.VariableNamed("current")
+	if err != nil {
+		t.Fatal(err)
+	}
+	dim, err := s.With(scene.Change{Rail: "main", Variable: current, Value: list[0].Current.CurrentsA[0]})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m := operate(t, dim).Rails[0].SmallestMarginK; math.Abs(m-60) > 0.05 { // a ten-thousandth of the current
+		t.Errorf("with the advised current the margin is %g K, not 60", m)
+	}
+	if list = cooler(t, s, operate(t, s), 5); len(list) != 0 {
+		t.Errorf("a scene that keeps the margin gets advice: %+v", list)
+	}
+}
+
+func TestCoolerHelpsWhereThereIsNoBalance(t *testing.T) {
+	s := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm"))
+	if _, err := s.Operate(); !errors.Is(err, heat.ErrTooHot) {
+		t.Fatalf("balanced: %v", err)
+	}
+	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].TooHot || !list[0].Current.Reached {
+		t.Errorf("advice %+v", list)
+	}
+	s.Ambient.Hood = &scene.Hood{LengthM: 1.2, WidthM: 0.3, HeightM: 0.1}
+	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].TooHot {
+		t.Errorf("under a hood: %+v", list)
+	}
+}
+
+func TestLives(t *testing.T) {
+	s := mustParse(t, sound)
+	o := operate(t, s)
+	lives, err := s.Lives(o, 0.7, 20)
+	if err != nil || len(lives) != 1 {
+		t.Fatalf("%d lives (%v)", len(lives), err)
+	}
+	// US DOE slides on TM-21, p. 22, row of 55 C: the cap of 6 times 10 000 h comes first; 60 000 h at 9 h a day are 18.25 years.
+	l := lives[0]
+	if l.Part != "quad-neutral" || l.TestC != 55 || l.Hours != 60000 || !l.Beyond || math.Abs(l.Years-60000/(9*365.25)) > 1e-9 || l.Untested != "" {
+		t.Errorf("%+v", l)
+	}
+	for _, m := range o.Rails[0].Modules {
+		if m.BoardC > l.BoardC {
+			t.Errorf("a board of %g C is hotter than the hottest of %g C", m.BoardC, l.BoardC)
+		}
+	}
+	if lives, err = s.Lives(o, 0.7, 10); err != nil || lives[0].Hours != 55000 {
+		t.Errorf("ten samples: %+v (%v)", lives, err)
+	}
+	if _, err = s.Lives(o, 0.7, 3); err == nil || !strings.Contains(err.Error(), "maintenance of quad-neutral: 3 samples") {
+		t.Errorf("three samples: %v", err)
+	}
+	hot := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 55 C"))
+	if lives, err = hot.Lives(operate(t, hot), 0.7, 20); err != nil || !strings.Contains(lives[0].Untested, "tests end at 85 C") || lives[0].Hours != 0 {
+		t.Errorf("hotter than tested: %+v (%v)", lives, err)
+	}
+	plain := mustParse(t, edit(t, sound, "quad-neutral", "single-neutral"))
+	if lives, err = plain.Lives(operate(t, plain), 0.7, 20); err != nil || len(lives) != 0 {
+		t.Errorf("a part without tests: %+v (%v)", lives, err)
+	}
+}
+
+func TestHotToTouch(t *testing.T) {
+	if hot := operate(t, mustParse(t, sound)).TooHotToTouch(); len(hot) != 0 {
+		t.Errorf("%d rails", len(hot))
+	}
+	hot := operate(t, mustParse(t, edit(t, twoRails(t), "current: 350 mA", "current: 1 A", "air: 24 C", "air: 40 C"))).TooHotToTouch()
+	if len(hot) == 0 || hot[0].HottestRailC <= heat.TouchC {
+		t.Errorf("%d rails", len(hot))
+	}
+}

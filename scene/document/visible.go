@@ -1,0 +1,39 @@
+package document
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Unsafe tells whether a terminal would not show r but obey it: control characters, line and paragraph separators, and
+// those that turn the direction of writing (Unicode's Bidi_Control, which make a text read as what it is not).
+func Unsafe(r rune) bool {
+	return unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || unicode.Is(unicode.Bidi_Control, r)
+}
+
+// Escape returns an unsafe character as plain letters, such as \u001b, which is what JSON writes too.
+func Escape(r rune) string { return fmt.Sprintf(`\u%04x`, r) }
+
+// Visible returns text in one line in which nothing can command a terminal: unsafe characters and bytes that are not
+// UTF-8 are shown as escapes.
+func Visible(text string) string {
+	if utf8.ValidString(text) && strings.IndexFunc(text, Unsafe) < 0 {
+		return text
+	}
+	var b strings.Builder
+	for i := 0; i < len(text); {
+		r, size := utf8.DecodeRuneInString(text[i:])
+		switch {
+		case r == utf8.RuneError && size == 1:
+			fmt.Fprintf(&b, `\x%02x`, text[i])
+		case Unsafe(r):
+			b.WriteString(Escape(r))
+		default:
+			b.WriteString(text[i : i+size])
+		}
+		i += size
+	}
+	return b.String()
+}

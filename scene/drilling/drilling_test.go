@@ -1,0 +1,195 @@
+package drilling
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"fathomlux/scene/parts"
+)
+
+// roundingM is far above the rounding of sums of metres in binary fractions and far below what anyone can drill.
+const roundingM = 1e-9
+
+// quad is a board of 30 mm with two screws on its diagonal, as on a bar 40 mm wide.
+func quad() parts.Module {
+	return parts.Module{Name: "quad", BoardLengthM: 0.030, BoardWidthM: 0.030,
+		Holes: []parts.Hole{{AlongM: -0.012, AcrossM: -0.012, DiameterM: 0.0032}, {AlongM: 0.012, AcrossM: 0.012, DiameterM: 0.0032}}}
+}
+
+func rail(lengthM float64, part parts.Module, atM ...float64) Input {
+	in := Input{Name: "main", LengthM: lengthM, Profile: parts.Profile{Name: "bar", WidthM: 0.040, HeightM: 0.020}}
+	for _, x := range atM {
+		in.Modules = append(in.Modules, Module{Part: part, FromLeftM: x})
+	}
+	return in
+}
+
+func make1(t *testing.T, in Input, o Options) Plan {
+	t.Helper()
+	p, err := Make(in, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// TestPlaces holds every place of a rail of 1100 mm with six modules, 180 mm apart, against sums by hand: the first middle
+// is at 550 - 2.5 * 180 = 100 mm, its screws 12 mm to either side, its wire hole 15 + 3 + 3 = 21 mm to the right.
+func TestPlaces(t *testing.T) {
+	p := make1(t, rail(1.100, quad(), 0.100, 0.280, 0.460, 0.640, 0.820, 1.000), Options{})
+	if len(p.Boards) != 6 || len(p.Holes) != 18 || len(p.Warnings) != 0 {
+		t.Fatalf("%d boards, %d holes, warnings %q", len(p.Boards), len(p.Holes), p.Warnings)
+	}
+	for i := range 6 {
+		middle := 0.100 + 0.180*float64(i)
+		for k, want := range []Hole{
+			{Screw, i + 1, middle - 0.012, 0.008, 0.0032}, {Screw, i + 1, middle + 0.012, 0.032, 0.0032}, {Wire, i + 1, middle + 0.021, 0.020, 0.006},
+		} {
+			got := p.Holes[3*i+k]
+			if got.Kind != want.Kind || got.Module != want.Module || got.DiameterM != want.DiameterM ||
+				math.Abs(got.FromLeftM-want.FromLeftM) > roundingM || math.Abs(got.FromFrontM-want.FromFrontM) > roundingM {
+				t.Errorf("hole %d of module %d: got %+v, want %+v", k, i+1, got, want)
+			}
+		}
+	}
+}
+
+func TestModulesKeepTheSceneNumbers(t *testing.T) {
+	p := make1(t, rail(1, quad(), 0.800, 0.200), Options{NoWireHoles: true})
+	if p.Boards[0].Module != 2 || p.Boards[1].Module != 1 || p.Holes[0].Module != 2 {
+		t.Errorf("from left to right: boards %+v, first hole %+v", p.Boards, p.Holes[0])
+	}
+}
+
+// TestWireHoleSides: right of the board; left of it at the rail's right end, before a keep-out, and where a neighbour is 7 mm
+// away, for 3 + 6 mm do not fit; 0.5 mm from the board where both sides are so narrow; nowhere where boards touch.
+func TestWireHoleSides(t *testing.T) {
+	for name, c := range map[string]struct {
+		in   Input
+		want []float64 // of the wire holes
+	}{
+		"right":    {rail(0.5, quad(), 0.100), []float64{0.121}},
+		"end":      {rail(0.125, quad(), 0.100), []float64{0.079}},
+		"at limit": {rail(0.130, quad(), 0.100), []float64{0.121}}, // rim at 124, 6 mm of metal
+		"left":     {rail(0.137, quad(), 0.050, 0.087), []float64{0.029, 0.108}},
+		"close":    {rail(0.109, quad(), 0.020, 0.057, 0.094), []float64{0.0385, 0.0755}},
+		"none":     {rail(0.100, quad(), 0.020, 0.050, 0.080), nil},
+	} {
+		t.Run(name, func(t *testing.T) {
+			var got []float64
+			for _, h := range make1(t, c.in, Options{}).Holes {
+				if h.Kind == Wire {
+					got = append(got, h.FromLeftM)
+				}
+			}
+			if len(got) != len(c.want) {
+				t.Fatalf("got %v, want %v", got, c.want)
+			}
+			for i := range got {
+				if math.Abs(got[i]-c.want[i]) > roundingM {
+					t.Errorf("got %v, want %v", got, c.want)
+				}
+			}
+		})
+	}
+	in := rail(0.5, quad(), 0.250)
+	in.KeepOuts = []KeepOut{{FromM: 0.270, ToM: 0.300}}
+	if p := make1(t, in, Options{}); math.Abs(p.Holes[0].FromLeftM-0.229) > roundingM {
+		t.Errorf("beside a keep-out the wire hole is at %v", p.Holes[0].FromLeftM)
+	}
+	if p := make1(t, in, Options{WireHoleM: 0.010}); math.Abs(p.Holes[0].FromLeftM-0.227) > roundingM || p.Holes[0].DiameterM != 0.010 {
+		t.Errorf("a wire hole of 10 mm is %+v", p.Holes[0])
+	}
+}
+
+func TestKeepOutsAndSlotsAreLaidOnTheRail(t *testing.T) {
+	in := rail(1, quad(), 0.5)
+	in.KeepOuts = []KeepOut{{0.9, 1.2, "right"}, {-0.3, 0.05, "left"}, {-0.4, -0.1, "beyond"}}
+	in.Profile.Slots = []parts.Slot{{AcrossM: -0.010, WidthM: 0.006}}
+	p := make1(t, in, Options{})
+	if len(p.KeepOuts) != 2 || p.KeepOuts[0] != (KeepOut{0, 0.05, "left"}) || p.KeepOuts[1] != (KeepOut{0.9, 1, "right"}) {
+		t.Errorf("keep-outs: %+v", p.KeepOuts)
+	}
+	if len(p.Slots) != 1 || math.Abs(p.Slots[0].FromFrontM-0.010) > roundingM {
+		t.Errorf("slots: %+v", p.Slots)
+	}
+}
+
+func TestTooManyHolesAreRefused(t *testing.T) {
+	part := quad()
+	part.Holes = make([]parts.Hole, MaxHoles)
+	if _, err := Make(rail(1, part, 0.5), Options{}); err == nil {
+		t.Error("no error")
+	}
+}
+
+// mirrored returns the rail as seen from its other end.
+func mirrored(in Input) Input {
+	out := in
+	out.Modules, out.KeepOuts = nil, nil
+	for _, m := range in.Modules {
+		part := m.Part
+		part.Holes = nil
+		for _, h := range m.Part.Holes {
+			h.AlongM = -h.AlongM
+			part.Holes = append(part.Holes, h)
+		}
+		out.Modules = append(out.Modules, Module{Part: part, FromLeftM: in.LengthM - m.FromLeftM})
+	}
+	for _, k := range in.KeepOuts {
+		out.KeepOuts = append(out.KeepOuts, KeepOut{FromM: in.LengthM - k.ToM, ToM: in.LengthM - k.FromM})
+	}
+	return out
+}
+
+// TestMirror: a mirrored rail has its holes, middles and keep-outs at the mirrored places, whatever they are.
+func TestMirror(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		place := rapid.Float64Range(-0.2, 2.2)
+		in := rail(rapid.Float64Range(0.05, 2).Draw(r, "length"), quad(), rapid.SliceOfN(place, 1, 20).Draw(r, "middles")...)
+		in.KeepOuts = []KeepOut{{FromM: 0.01, ToM: rapid.Float64Range(0.011, 2.5).Draw(r, "to")}}
+		a, errA := Make(in, Options{NoWireHoles: true})
+		b, errB := Make(mirrored(in), Options{NoWireHoles: true})
+		if errA != nil || errB != nil || len(a.Holes) != len(b.Holes) || len(a.Warnings) != len(b.Warnings) {
+			r.Fatalf("%v, %v, %d and %d holes, warnings %q and %q", errA, errB, len(a.Holes), len(b.Holes), a.Warnings, b.Warnings)
+		}
+		last := len(a.Holes) - 1
+		for i := range a.Holes {
+			if math.Abs(a.Holes[i].FromLeftM+b.Holes[last-i].FromLeftM-in.LengthM) > roundingM {
+				r.Fatalf("hole %d at %v and %v of %v", i, a.Holes[i].FromLeftM, b.Holes[last-i].FromLeftM, in.LengthM)
+			}
+		}
+		if k, l := a.KeepOuts[0], b.KeepOuts[0]; math.Abs(k.FromM+l.ToM-in.LengthM) > roundingM || math.Abs(k.ToM+l.FromM-in.LengthM) > roundingM {
+			r.Fatalf("keep-outs %+v and %+v", k, l)
+		}
+	})
+}
+
+// TestWireHolesKeepOff: no wire hole meets a board, a keep-out, another wire hole or the last diameter of the rail.
+func TestWireHolesKeepOff(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		in := rail(1, quad(), rapid.SliceOfN(rapid.Float64Range(0, 1), 1, 30).Draw(r, "middles")...)
+		in.KeepOuts = []KeepOut{{FromM: 0.4, ToM: 0.5}}
+		p, err := Make(in, Options{})
+		if err != nil {
+			r.Fatal(err)
+		}
+		last := math.Inf(-1)
+		for _, h := range p.Holes {
+			if h.Kind != Wire {
+				continue
+			}
+			left, right := h.FromLeftM-0.003, h.FromLeftM+0.003
+			bad := left < 0.006-2*slackM || right > 0.994+2*slackM || right > 0.4+2*slackM && left < 0.5-2*slackM || left < last
+			for _, b := range p.Boards {
+				bad = bad || right > b.leftM()+2*slackM && left < b.rightM()-2*slackM
+			}
+			if bad {
+				r.Fatalf("%+v of %+v", h, p)
+			}
+			last = right
+		}
+	})
+}

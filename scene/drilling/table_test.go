@@ -1,0 +1,86 @@
+package drilling
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// TestInches holds readings against sums by hand: 1/32 in = 0.79375 mm exactly.
+func TestInches(t *testing.T) {
+	for _, c := range []struct {
+		mm      float64
+		want    string
+		errorMM float64
+	}{
+		{0, "0", 0},
+		{0.79375, "1/32", 0},
+		{25.4, "1", 0},
+		{12.7, "1/2", 0},
+		{100, "3 15/16", 0.0125},    // 126 * 0.79375 = 100.0125
+		{280, "11 1/32", 0.19375},   // 353 * 0.79375 = 280.19375
+		{412.3, "16 7/32", -0.3438}, // 519 * 0.79375 = 411.95625, 520 = 412.75: 519 is nearer
+		{1180, "46 15/32", 0.30625}, // 1487 * 0.79375 = 1180.30625
+		{-2, "-3/32", -0.38125},     // 3 * 0.79375 = 2.38125
+		{-0.1, "0", 0.1},
+	} {
+		got := NearestInches(c.mm / 1000)
+		if got.String() != c.want || math.Abs(got.ErrorM*1000-c.errorMM) > 0.0001 {
+			t.Errorf("%v mm: got %s with error %.5f mm, want %s with %.5f", c.mm, got, got.ErrorM*1000, c.want, c.errorMM)
+		}
+	}
+}
+
+// TestInchesLaw: reading less error is the true length, the error is at most half a part, and the fraction is in lowest terms.
+func TestInchesLaw(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		m := rapid.Float64Range(-20, 20).Draw(r, "m")
+		in := NearestInches(m)
+		read := (float64(in.Whole) + float64(in.Over)/float64(in.Of)) * 0.0254
+		if in.Negative {
+			read = -read
+		}
+		if math.Abs(read-in.ErrorM-m) > 1e-12 || math.Abs(in.ErrorM) > 0.0254/64+1e-12 || in.Over%2 == 0 && in.Over > 0 || in.Over >= in.Of {
+			r.Fatalf("%v m is %+v", m, in)
+		}
+	})
+}
+
+func TestMillimetres(t *testing.T) {
+	for want, m := range map[string]float64{"0.0": -0.00001, "412.3": 0.41225000000001, "1100.0": 1.1, "-2.0": -0.002, "0.1": 0.00005} {
+		if got := Millimetres(m); got != want {
+			t.Errorf("%v: got %s, want %s", m, got, want)
+		}
+	}
+	if a, b, c := ErrorMillimetres(-1e-7), ErrorMillimetres(0.00019375), ErrorMillimetres(-0.0003); a != "0.00" || b != "+0.19" || c != "-0.30" {
+		t.Error(a, b, c)
+	}
+}
+
+// TestRowsAreCumulative: all distances are from the left end, rising, with middles before what shares their place.
+func TestRowsAreCumulative(t *testing.T) {
+	in := rail(1.1, quad(), 0.280, 0.100)
+	in.KeepOuts = []KeepOut{{FromM: 0.5, ToM: 0.6, Why: "brace"}}
+	rows := make1(t, in, Options{}).Rows()
+	want := []struct {
+		mark   Mark
+		module int
+		mm     string
+	}{
+		{ScrewHole, 2, "88.0"}, {ModuleMiddle, 2, "100.0"}, {ScrewHole, 2, "112.0"}, {WireHole, 2, "121.0"},
+		{ScrewHole, 1, "268.0"}, {ModuleMiddle, 1, "280.0"}, {ScrewHole, 1, "292.0"}, {WireHole, 1, "301.0"},
+		{KeepOutBegins, 0, "500.0"}, {KeepOutEnds, 0, "600.0"}, {RailEnd, 0, "1100.0"},
+	}
+	if len(rows) != len(want) {
+		t.Fatalf("%d rows, want %d: %+v", len(rows), len(want), rows)
+	}
+	for i, w := range want {
+		if r := rows[i]; r.Mark != w.mark || r.Module != w.module || Millimetres(r.FromLeftM) != w.mm || r.HasFront() != (w.module > 0) {
+			t.Errorf("row %d: got %+v, want %+v", i, r, w)
+		}
+	}
+	if rows[1].Note != "quad" || rows[8].Note != "brace" || rows[2].DiameterM != 0.0032 || rows[2].FromFrontM != 0.032 {
+		t.Errorf("%+v", rows)
+	}
+}

@@ -1,0 +1,50 @@
+package scene
+
+import "fathomlux/scene/heat"
+
+// ColdJunctionC is the junction temperature of Figures: what a maker's short test right after switching on shows.
+// Warm junctions give less light at a lower voltage; see Operate.
+const ColdJunctionC = 25
+
+// Figures are what one module, or a sum of modules, gives and takes with all junctions at ColdJunctionC.
+type Figures struct {
+	DiesLm, OpticsLm float64 // flux of the dies, and what of it leaves the optics
+	PowerW           float64 // electrical power at the modules, without the driver's loss
+	SeriesV          float64 // forward voltage; of a sum: all modules in one series string, dead ones included
+}
+
+// AtSwitchOn returns the figures of one module: flux and voltage of the part's tables, carried from the tables' junction
+// temperature to ColdJunctionC by the part's own coefficients. A dead module has its voltage alone, which the driver may
+// still give it.
+func (m Module) AtSwitchOn() Figures {
+	d, _ := heat.Module{Part: m.Part, CurrentA: m.CurrentA}.Draw(ColdJunctionC) // range was checked when the scene was read
+	if m.Dead {
+		return Figures{SeriesV: d.VoltageV}
+	}
+	lm := d.ColdFluxLm * d.RelativeFlux * m.fluxFactor()
+	return Figures{DiesLm: lm, OpticsLm: lm * m.Optic.Efficiency, PowerW: d.ElectricalW, SeriesV: d.VoltageV}
+}
+
+// AtSwitchOn returns the sum over all modules of the scene.
+func (s *Scene) AtSwitchOn() Figures {
+	var sum Figures
+	for _, rail := range s.Rails {
+		for _, m := range rail.Modules {
+			f := m.AtSwitchOn()
+			sum.DiesLm += f.DiesLm
+			sum.OpticsLm += f.OpticsLm
+			sum.PowerW += f.PowerW
+			sum.SeriesV += f.SeriesV
+		}
+	}
+	return sum
+}
+
+// StringV returns the forward voltage of one string right after switching on, the mean over the strings, and 0 where the
+// scene does not say how many strings there are.
+func (s *Scene) StringV() float64 {
+	if s.Wiring.Strings < 1 {
+		return 0
+	}
+	return s.AtSwitchOn().SeriesV / float64(s.Wiring.Strings)
+}

@@ -1,0 +1,86 @@
+package scene
+
+import (
+	"fmt"
+	"math"
+
+	"fathomlux/scene/document"
+	"fathomlux/scene/unit"
+)
+
+// The range of the flux factor: a module that gives a twentieth, or five times, of what its table says has the wrong table.
+const (
+	LowestFluxFactor  = 0.05
+	HighestFluxFactor = 5
+)
+
+func (r *reader) fluxFactor(n document.Node) {
+	r.scene.FluxFactor = 1
+	if n.Exists() {
+		r.scene.FluxFactor = n.Number(document.Range{Low: LowestFluxFactor, High: HighestFluxFactor, Percent: true})
+	}
+	for i := range r.scene.Rails {
+		for k := range r.scene.Rails[i].Modules {
+			r.scene.Rails[i].Modules[k].FluxFactor = r.scene.FluxFactor
+		}
+	}
+}
+
+// HighestExtraPerM is the most that extra absorption may be, 1/m.
+const HighestExtraPerM = 100
+
+// slackPerM is how far below the lowest value an extra absorption may be by rounding.
+const slackPerM = 1e-6
+
+func (r *reader) extraAbsorption(n document.Node) {
+	w := &r.scene.Tank.Water
+	w.ExtraAbsorbPerM = n.Quantity(unit.Attenuation, document.Range{Low: -HighestExtraPerM, High: HighestExtraPerM})
+	if low := w.LowestExtraPerM(); w.ExtraAbsorbPerM < low-slackPerM {
+		n.Faultf("%s is out of range; with less than %s the water would be clearer than pure water", unit.Attenuation.Say(w.ExtraAbsorbPerM), unit.Attenuation.Say(low))
+		w.ExtraAbsorbPerM = 0
+	}
+}
+
+const (
+	// pureGreenPerM is what pure water absorbs at 550 nm, 1/m. Source: Pope & Fry 1997, Applied Optics 36, 8710-8723.
+	pureGreenPerM = 0.0565
+	reddestNm     = 780.0 // of the light that anything here counts
+	colourNm      = 440.0 // reference wavelength of dissolved colour
+)
+
+// LowestExtraPerM returns the lowest extra absorption, 0 or below, with which the water still absorbs at every wavelength
+// what pure water does, 1/m. Water of a measured half depth, whose loss is grey, is held against pure water at 550 nm.
+func (w Water) LowestExtraPerM() float64 {
+	if w.HalfDepthM > 0 {
+		return math.Min(0, pureGreenPerM-math.Ln2/w.HalfDepthM)
+	}
+	k := w.Kind
+	own := k.ParticleAbsorbPerM + k.CDOM440PerM*math.Exp(-k.CDOMSlopePerNm*(reddestNm-colourNm))
+	return 0 - own // not -own, which for pure water is minus zero
+}
+
+// Fitted returns a copy of the scene with another flux factor and another extra absorption, 1/m.
+func (s *Scene) Fitted(fluxFactor, extraPerM float64) *Scene {
+	c := s.bare()
+	c.FluxFactor, c.Tank.Water.ExtraAbsorbPerM = fluxFactor, extraPerM
+	for i := range c.Rails {
+		for k := range c.Rails[i].Modules {
+			c.Rails[i].Modules[k].FluxFactor = fluxFactor
+		}
+	}
+	return c
+}
+
+// RewriteFitted returns the text of the scene's file with the scene's flux factor and extra absorption put in. All else,
+// comments included, stays as the file has it.
+func (s *Scene) RewriteFitted() ([]byte, error) {
+	edits := []document.Edit{{Path: []any{"flux_factor"}, Value: short(s.FluxFactor)}}
+	was, err := Parse(s.File, s.source, s.open)
+	if err != nil {
+		return nil, err
+	}
+	if s.Tank.Water.ExtraAbsorbPerM != was.Tank.Water.ExtraAbsorbPerM {
+		edits = append(edits, document.Edit{Path: []any{"tank", "water", "extra_absorption"}, Value: fmt.Sprintf("%s 1/m", short(s.Tank.Water.ExtraAbsorbPerM))})
+	}
+	return document.Apply(s.source, edits)
+}

@@ -1,0 +1,245 @@
+package scene
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fathomlux/scene/heat"
+)
+
+// hoodEmissivity is that of a hood's outside: wood, paint and plastics, common practice, no published source.
+const hoodEmissivity = 0.9
+
+// Operating is a scene at work, in balance between electrical power, light and heat. Sums run over all rails.
+type Operating struct {
+	AirC              float64 // of the room
+	HoodAirC          float64 // around the rails; as AirC where there is no hood
+	HoodWallC         float64
+	Rails             []RailOperating // in the scene's order
+	ElectricalW       float64
+	LightW, HeatW     float64  // their sum is ElectricalW
+	LossW             float64  // what the rails give to the air; HeatW within EnergyError
+	EnergyError       float64  // |LossW - HeatW|/HeatW; 0 without heat
+	ColdLm, FluxLm    float64  // of the dies: at the parts' reference temperatures, and in balance
+	HottestRail       int      // the one with the hottest place that a hand can touch
+	Hottest, Tightest Seat     // module with the highest junction, and with the smallest margin; -1, -1 where there is none
+	Notes             []string // where formulas are stretched or places were moved; limits that are passed stand in TooHot and TooHotToTouch
+}
+
+// RailOperating is one rail in balance with what it was balanced from.
+type RailOperating struct {
+	Name  string
+	LeftM float64 // x of the rail's left end
+	Input heat.Input
+	heat.Result
+}
+
+// RelativeFlux returns the share of the cold light that is left, 1 where there is none.
+func (o *Operating) RelativeFlux() float64 {
+	if o.ColdLm == 0 {
+		return 1
+	}
+	return o.FluxLm / o.ColdLm
+}
+
+// HottestJunctionC returns the highest junction temperature; that of the room where there is no module.
+func (o *Operating) HottestJunctionC() float64 {
+	if o.Hottest.Rail < 0 {
+		return o.AirC
+	}
+	return o.Rails[o.Hottest.Rail].Modules[o.Hottest.Module].JunctionC
+}
+
+// JunctionsC returns the lowest and the highest junction temperature of the modules that are on; ok is false where none is.
+func (o *Operating) JunctionsC() (lowC, highC float64, ok bool) {
+	lowC, highC = math.Inf(1), math.Inf(-1)
+	for _, r := range o.Rails {
+		for _, m := range r.Modules {
+			if m.ElectricalW > 0 {
+				lowC, highC = math.Min(lowC, m.JunctionC), math.Max(highC, m.JunctionC)
+			}
+		}
+	}
+	return lowC, highC, lowC <= highC
+}
+
+// TooHot says which junction passes its part's highest temperature by most, empty where none does.
+func (o *Operating) TooHot() string {
+	if o.Tightest.Rail < 0 {
+		return ""
+	}
+	r := o.Rails[o.Tightest.Rail]
+	m := r.Modules[o.Tightest.Module]
+	if m.MarginK >= 0 {
+		return ""
+	}
+	return fmt.Sprintf("the junction of module %d on %s reaches %.0f C, above its highest of %.0f C", o.Tightest.Module+1, RailWord(r.Name), m.JunctionC, m.JunctionC+m.MarginK)
+}
+
+// TooHotToTouch lists the rails of which a hand can touch a place above heat.TouchC.
+func (o *Operating) TooHotToTouch() []RailOperating {
+	var list []RailOperating
+	for _, r := range o.Rails {
+		if r.HottestRailC > heat.TouchC {
+			list = append(list, r)
+		}
+	}
+	return list
+}
+
+// Operate balances every rail of the scene in its air. Rails under one hood share its warmth. Dead modules take no current.
+// Where a module's middle lies beyond its rail's end, its heat is taken to enter at the end. Errors name the rail; they wrap
+// heat.ErrTooHot where no balance exists.
+func (s *Scene) Operate() (*Operating, error) {
+	inputs := s.HeatInputs()
+	results, err := s.balance(inputs)
+	if err != nil {
+		return nil, err
+	}
+	o := &Operating{AirC: s.Ambient.AirC, HoodAirC: s.Ambient.AirC, HoodWallC: s.Ambient.AirC, Hottest: Seat{-1, -1}, Tightest: Seat{-1, -1}}
+	for i, r := range results {
+		s.Rails[i].fit(&r)
+		o.add(RailOperating{Name: s.Rails[i].Name, LeftM: s.Rails[i].LeftM, Input: inputs[i], Result: r})
+	}
+	if o.HeatW > 0 {
+		o.EnergyError = math.Abs(o.LossW-o.HeatW) / o.HeatW
+	}
+	o.Notes = append(o.Notes, s.strayNotes()...)
+	return o, nil
+}
+
+// fit brings the light of a balance to what a meter found; power and heat stay those of the parts' tables.
+func (r Rail) fit(b *heat.Result) {
+	b.ColdFluxLm, b.FluxLm = 0, 0
+	for i, m := range r.Modules {
+		state := &b.Modules[i]
+		state.ColdFluxLm *= m.fluxFactor()
+		b.ColdFluxLm += state.ColdFluxLm
+		b.FluxLm += state.ColdFluxLm * state.RelativeFlux
+	}
+}
+
+// HeatInputs returns what heat.Balance and heat.Advise take of each rail, also of those that have no balance: the other
+// rails under the hood give then the heat that they would give with junctions at the air's temperature.
+func (s *Scene) HeatInputs() []heat.Input {
+	list := make([]heat.Input, len(s.Rails))
+	coolW := make([]float64, len(s.Rails))
+	var totalW float64
+	for i, r := range s.Rails {
+		in := heat.Input{Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC}
+		for _, m := range r.Modules {
+			one := heat.Module{Part: m.Part, CurrentA: m.CurrentA, AtM: math.Min(math.Max(m.XM-r.LeftM, 0), r.LengthM)}
+			if m.Dead {
+				one.CurrentA = 0
+			}
+			d, _ := one.Draw(s.Ambient.AirC) // Balance will tell what is wrong with it
+			coolW[i] += d.HeatW
+			in.Modules = append(in.Modules, one)
+		}
+		totalW += coolW[i]
+		list[i] = in
+	}
+	if h := s.Ambient.Hood; h != nil {
+		for i := range list {
+			list[i].Hood = &heat.Hood{LengthM: h.LengthM, WidthM: h.WidthM, HeightM: h.HeightM, Emissivity: hoodEmissivity, OtherHeatW: math.Max(totalW-coolW[i], 0)}
+		}
+	}
+	return list
+}
+
+// Rails under one hood are balanced in turn until the heat of none moves by more than settledShare of all heat. Each round
+// brings them nearer by a factor of tens, for the heat hardly depends on the air.
+const (
+	settledShare = 1e-7
+	mostRounds   = 30
+)
+
+// balance balances all rails. It sets the heat of the others in the hoods of inputs.
+func (s *Scene) balance(inputs []heat.Input) ([]heat.Result, error) {
+	results := make([]heat.Result, len(inputs))
+	for round := 0; round < mostRounds; round++ {
+		var moved, totalW float64
+		for i := range inputs {
+			if round > 0 {
+				inputs[i].Hood.OtherHeatW = othersW(results, i)
+			}
+			r, err := heat.Balance(inputs[i])
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", RailWord(s.Rails[i].Name), err)
+			}
+			moved = math.Max(moved, math.Abs(r.HeatW-results[i].HeatW))
+			totalW += r.HeatW
+			results[i] = r
+		}
+		if s.Ambient.Hood == nil || len(inputs) < 2 || moved <= settledShare*totalW {
+			return results, nil
+		}
+	}
+	return nil, fmt.Errorf("the rails under the hood do not settle: %w", heat.ErrTooHot)
+}
+
+func othersW(results []heat.Result, except int) float64 {
+	var w float64
+	for i, r := range results {
+		if i != except {
+			w += r.HeatW
+		}
+	}
+	return w
+}
+
+// add adds a rail to the sums and extremes.
+func (o *Operating) add(r RailOperating) {
+	at := len(o.Rails)
+	o.Rails = append(o.Rails, r)
+	o.HoodAirC, o.HoodWallC = r.AirC, r.HoodWallC
+	o.ElectricalW += r.ElectricalW
+	o.LightW += r.LightW
+	o.HeatW += r.HeatW
+	o.LossW += r.LossW
+	o.ColdLm += r.ColdFluxLm
+	o.FluxLm += r.FluxLm
+	if r.HottestRailC > o.Rails[o.HottestRail].HottestRailC {
+		o.HottestRail = at
+	}
+	for i, m := range r.Modules {
+		if o.Hottest.Rail < 0 || m.JunctionC > o.HottestJunctionC() {
+			o.Hottest = Seat{at, i}
+		}
+		if o.Tightest.Rail < 0 || m.MarginK < o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module].MarginK {
+			o.Tightest = Seat{at, i}
+		}
+	}
+	for _, note := range heat.BarOf(r.Input.Profile, r.AirC).Notes(r.HottestRailC) {
+		if line := fmt.Sprintf("%s: %s", RailWord(r.Name), note); !slices.Contains(o.Notes, line) {
+			o.Notes = append(o.Notes, line)
+		}
+	}
+}
+
+// RailWord names a rail in a sentence; one without a name of its own is called "rail 2" already.
+func RailWord(name string) string {
+	if strings.HasPrefix(name, "rail ") {
+		return name
+	}
+	return "rail " + name
+}
+
+// strayNotes says whose modules lie beyond their rail's end.
+func (s *Scene) strayNotes() []string {
+	var notes []string
+	for _, r := range s.Rails {
+		stray := 0
+		for _, m := range r.Modules {
+			if at := m.XM - r.LeftM; at < -slackM || at > r.LengthM+slackM {
+				stray++
+			}
+		}
+		if stray > 0 {
+			notes = append(notes, fmt.Sprintf("%s: %d of its modules lie beyond its ends; their heat is taken to enter there", RailWord(r.Name), stray))
+		}
+	}
+	return notes
+}

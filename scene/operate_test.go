@@ -1,0 +1,205 @@
+package scene_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/heat"
+
+	"pgregory.net/rapid"
+)
+
+func operate(t interface {
+	Helper()
+	Fatal(...any)
+}, s *scene.Scene) *scene.Operating {
+	t.Helper()
+	o, err := s.Operate()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
+
+// twoRails is the sound scene with a second, shorter rail behind the first.
+func twoRails(t testing.TB) string {
+	return edit(t, sound, "wiring:", `  - name: back
+    profile: u-30x15
+    length: 600 mm
+    above_water: 160 mm
+    y: 320 mm
+    modules: {part: single-neutral, optic: round-40, count: 5, spacing: 100 mm, current: 500 mA}
+wiring:`)
+}
+
+func TestEnergyInIsEnergyOut(t *testing.T) {
+	for name, pairs := range map[string][]string{
+		"free":     nil,
+		"hood":     {"air: 24 C", "air: 24 C, hood: {length: 1200 mm, width: 450 mm, height: 120 mm}"},
+		"hot room": {"air: 24 C", "air: 40 C"},
+		"bright":   {"current: 350 mA", "current: 700 mA"},
+	} {
+		o := operate(t, mustParse(t, edit(t, twoRails(t), pairs...)))
+		var railsW float64
+		for _, r := range o.Rails {
+			railsW += r.LossW
+		}
+		if math.Abs(o.LightW+o.HeatW-o.ElectricalW) > 1e-9*o.ElectricalW || math.Abs(railsW-o.LossW) > 1e-9 {
+			t.Errorf("%s: %g W in, %g W of light and %g of heat out", name, o.ElectricalW, o.LightW, o.HeatW)
+		}
+		if math.Abs(o.LossW-o.HeatW) > 1e-3*o.HeatW || o.EnergyError > 1e-3 || o.HeatW < 10 { // a thousandth is what is promised
+			t.Errorf("%s: %g W of heat, %g W given to the air", name, o.HeatW, o.LossW)
+		}
+	}
+}
+
+func TestRailsShareTheirHood(t *testing.T) {
+	const hood = "air: 24 C, hood: {length: 1200 mm, width: 450 mm, height: 120 mm}"
+	both := operate(t, mustParse(t, edit(t, twoRails(t), "air: 24 C", hood)))
+	if both.Rails[0].AirC <= 25 || math.Abs(both.Rails[0].AirC-both.Rails[1].AirC) > 1e-3 || both.HoodAirC != both.Rails[1].AirC {
+		t.Errorf("air under one hood: %g C around one rail and %g C around the other", both.Rails[0].AirC, both.Rails[1].AirC)
+	}
+	want, err := both.Rails[0].Input.Hood.Warm(both.HeatW, 24) // of one rail alone, with all heat put in
+	if err != nil || math.Abs(want.AirC-both.HoodAirC) > 1e-3 || math.Abs(want.WallC-both.HoodWallC) > 1e-3 {
+		t.Errorf("%g W in the hood make %+v, not air of %g C (%v)", both.HeatW, want, both.HoodAirC, err)
+	}
+	alone := operate(t, mustParse(t, edit(t, sound, "air: 24 C", hood)))
+	free := operate(t, mustParse(t, sound))
+	if a, b, c := free.HottestJunctionC(), alone.HottestJunctionC(), both.HottestJunctionC(); !(a+2 < b && b+0.5 < c) {
+		t.Errorf("free %g C, under a hood %g C, with company %g C", a, b, c)
+	}
+}
+
+func TestSymmetricSceneIsSymmetric(t *testing.T) {
+	r := operate(t, mustParse(t, sound)).Rails[0]
+	for i := range r.Modules {
+		if a, b := r.Modules[i].JunctionC, r.Modules[5-i].JunctionC; math.Abs(a-b) > 1e-4 { // Newton's last step and rounding of places
+			t.Errorf("modules %d and %d: %g and %g C", i+1, 6-i, a, b)
+		}
+	}
+}
+
+func TestLessProfileIsHotter(t *testing.T) {
+	last := 0.0
+	for _, profile := range []string{"finned-80x25", "bar-40x20", "u-30x15"} {
+		o := operate(t, mustParse(t, edit(t, sound, "bar-40x20", profile)))
+		if o.HottestJunctionC() <= last || o.RelativeFlux() >= 1 {
+			t.Errorf("%s: %g C, %g of the light", profile, o.HottestJunctionC(), o.RelativeFlux())
+		}
+		last = o.HottestJunctionC()
+	}
+}
+
+func TestExtremesNameTheirModules(t *testing.T) {
+	o := operate(t, mustParse(t, twoRails(t)))
+	for ri, r := range o.Rails {
+		if r.HottestRailC > o.Rails[o.HottestRail].HottestRailC {
+			t.Errorf("rail %d is hotter than the hottest", ri)
+		}
+		for mi, m := range r.Modules {
+			if m.JunctionC > o.HottestJunctionC() || m.MarginK < o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module].MarginK {
+				t.Errorf("module %d of rail %d is beyond the extremes", mi, ri)
+			}
+		}
+	}
+	low, high, ok := o.JunctionsC()
+	if !ok || high != o.HottestJunctionC() || !(low < high) {
+		t.Errorf("junctions from %g to %g C", low, high)
+	}
+	if o.TooHot() != "" {
+		t.Errorf("too hot: %s", o.TooHot())
+	}
+}
+
+func TestTooHot(t *testing.T) {
+	over := operate(t, mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 60 C")))
+	if why := over.TooHot(); !strings.Contains(why, "on rail main reaches 1") || !strings.Contains(why, "above its highest of 125 C") {
+		t.Errorf("junction at %g C: %q", over.HottestJunctionC(), why)
+	}
+	oven := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm"))
+	for what, f := range map[string]func() error{
+		"operate": func() error { _, err := oven.Operate(); return err },
+		"warm":    func() error { _, err := oven.Warm(); return err },
+	} {
+		if err := f(); !errors.Is(err, heat.ErrTooHot) || !strings.HasPrefix(err.Error(), "rail main: ") {
+			t.Errorf("%s: %v", what, err)
+		}
+	}
+}
+
+func TestDeadModulesTakeNoCurrent(t *testing.T) {
+	s := mustParse(t, sound)
+	whole := operate(t, s)
+	part, err := s.Without("main:1-2")
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := operate(t, part)
+	if m := o.Rails[0].Modules[0]; m.ElectricalW != 0 || m.ColdFluxLm != 0 || o.ColdLm >= whole.ColdLm || o.HottestJunctionC() >= whole.HottestJunctionC() {
+		t.Errorf("a dead module: %+v", m)
+	}
+	none, err := s.Without("main:1-6")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if o = operate(t, none); o.HeatW != 0 || o.RelativeFlux() != 1 || o.EnergyError != 0 {
+		t.Errorf("all dead: %g W", o.HeatW)
+	}
+	if _, _, ok := o.JunctionsC(); ok {
+		t.Error("junctions of nothing")
+	}
+}
+
+func TestModulesBeyondTheEndStillHeat(t *testing.T) {
+	s := mustParse(t, edit(t, sound, "length: 1100 mm", "length: 900 mm", "spacing: 180 mm", "spacing: 220 mm"))
+	o := operate(t, s)
+	if len(o.Notes) == 0 || !strings.Contains(o.Notes[len(o.Notes)-1], "2 of its modules lie beyond its ends") || o.EnergyError > 1e-3 {
+		t.Errorf("notes %q, energy error %g", o.Notes, o.EnergyError)
+	}
+}
+
+func TestBalanceLaws(t *testing.T) {
+	s := mustParse(t, twoRails(t))
+	current, err := scene.VariableNamed("current")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		low := rapid.Float64Range(0.1, 0.4).Draw(t, "current")
+		more := rapid.Float64Range(0.01, 0.2).Draw(t, "more")
+		dim, err := s.With(scene.Change{Variable: current, Value: low})
+		if err != nil {
+			t.Fatal(err)
+		}
+		bright, err := s.With(scene.Change{Variable: current, Value: low + more})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if rapid.Bool().Draw(t, "hood") {
+			hood := &scene.Hood{LengthM: rapid.Float64Range(1.1, 2).Draw(t, "l"), WidthM: 0.5, HeightM: 0.2}
+			dim.Ambient.Hood, bright.Ambient.Hood = hood, hood
+		}
+		a, b := operate(t, dim), operate(t, bright)
+		if !(b.HottestJunctionC() > a.HottestJunctionC() && b.HeatW > a.HeatW && b.RelativeFlux() < a.RelativeFlux()) {
+			t.Fatalf("more current: %g to %g C, %g to %g W, %g to %g of the light", a.HottestJunctionC(), b.HottestJunctionC(), a.HeatW, b.HeatW, a.RelativeFlux(), b.RelativeFlux())
+		}
+		if a.EnergyError > 1e-3 || b.EnergyError > 1e-3 {
+			t.Fatalf("energy errors %g and %g", a.EnergyError, b.EnergyError)
+		}
+	})
+}
+
+func BenchmarkOperate(b *testing.B) {
+	s, err := scene.Parse("foyer.yaml", []byte(sound), nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := s.Operate(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

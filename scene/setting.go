@@ -1,0 +1,158 @@
+package scene
+
+import (
+	"fmt"
+	"math"
+
+	"fathomlux/scene/document"
+)
+
+// Setting is what a hand may change on a scene while the tank, the names of its rails and the parts at hand stay.
+type Setting struct {
+	WaterDepthM     float64
+	WaterKind       string // name of a kind of water
+	ExtraAbsorbPerM float64
+	Rails           []RailSetting // one a rail, in the scene's order
+}
+
+// RailSetting is the setting of one rail. What is empty or 0 among Optic, BeamRad and CurrentA is as each module has it.
+type RailSetting struct {
+	AboveWaterM, YM, TiltRad float64
+	Optic                    string
+	BeamRad                  float64
+	CurrentA                 float64
+	Modules                  []Placed
+}
+
+// Placed is a module at a place: it is like the module of the scene's own rail with that number, from 0.
+type Placed struct {
+	Like int
+	XM   float64
+}
+
+// Setting returns the setting that the scene itself has. An optic, or a current, that all modules of a rail share is named.
+func (s *Scene) Setting() Setting {
+	w := s.Tank.Water
+	t := Setting{WaterDepthM: w.DepthM, WaterKind: w.Kind.Name, ExtraAbsorbPerM: w.ExtraAbsorbPerM}
+	for _, r := range s.Rails {
+		one := RailSetting{AboveWaterM: r.AboveWaterM, YM: r.YM, TiltRad: r.TiltRad}
+		for i, m := range r.Modules {
+			if i == 0 {
+				one.Optic, one.CurrentA = m.Optic.Name, m.CurrentA
+			}
+			if m.Optic.Name != one.Optic {
+				one.Optic = ""
+			}
+			if m.CurrentA != one.CurrentA {
+				one.CurrentA = 0
+			}
+			one.Modules = append(one.Modules, Placed{Like: i, XM: m.XM})
+		}
+		t.Rails = append(t.Rails, one)
+	}
+	return t
+}
+
+// Set returns a copy of the scene with a setting, cold. It refuses what With refuses, parts that are not there, and numbers
+// of modules that no scene may have; what cannot be mounted it leaves to Misfit.
+func (s *Scene) Set(t Setting) (*Scene, error) {
+	if len(t.Rails) != len(s.Rails) {
+		return nil, fmt.Errorf("the setting has %d rails; the scene has %d", len(t.Rails), len(s.Rails))
+	}
+	c := s.bare()
+	if err := c.setWater(t); err != nil {
+		return nil, err
+	}
+	var changes []Change
+	total := 0
+	for i, r := range t.Rails {
+		if err := c.setModules(&c.Rails[i], r); err != nil {
+			return nil, fmt.Errorf("rail %s: %w", s.Rails[i].Name, err)
+		}
+		total += len(r.Modules)
+		changes = append(changes, r.changes(s.Rails[i].Name)...)
+	}
+	if total > MaxModules {
+		return nil, fmt.Errorf("%d modules on all rails together are too many; at most %d serve", total, MaxModules)
+	}
+	return c.With(append(changes, Change{Variable: known("depth"), Value: t.WaterDepthM})...)
+}
+
+// known returns a variable of the list.
+func known(name string) Variable {
+	v, err := VariableNamed(name)
+	if err != nil {
+		panic(err) // a wrong name of our own; the tests set every variable
+	}
+	return v
+}
+
+// changes are what With has to change for a rail's setting.
+func (r RailSetting) changes(rail string) []Change {
+	list := []Change{
+		{Rail: rail, Variable: known("height"), Value: r.AboveWaterM},
+		{Rail: rail, Variable: known("y"), Value: r.YM},
+		{Rail: rail, Variable: known("tilt"), Value: r.TiltRad},
+	}
+	if r.BeamRad != 0 {
+		list = append(list, Change{Rail: rail, Variable: known("beam"), Value: r.BeamRad})
+	}
+	if r.CurrentA != 0 {
+		list = append(list, Change{Rail: rail, Variable: known("current"), Value: r.CurrentA})
+	}
+	return list
+}
+
+// setWater puts in another kind of water and its extra absorption. The scene's own numbers go with its own kind.
+func (s *Scene) setWater(t Setting) error {
+	w := &s.Tank.Water
+	if t.WaterKind != w.Kind.Name {
+		kind, ok := s.Library.Waters[t.WaterKind]
+		if !ok {
+			return unknownPart("kind of water", t.WaterKind, s.Library.WaterNames())
+		}
+		w.Kind = kind
+	}
+	low := w.LowestExtraPerM()
+	if !(t.ExtraAbsorbPerM >= low-slackPerM && t.ExtraAbsorbPerM <= HighestExtraPerM) {
+		return fmt.Errorf("an extra absorption of %.4g 1/m is not between %.4g and %d 1/m", t.ExtraAbsorbPerM, low, HighestExtraPerM)
+	}
+	w.ExtraAbsorbPerM = t.ExtraAbsorbPerM
+	return nil
+}
+
+// setModules puts the modules of a setting on a rail.
+func (s *Scene) setModules(r *Rail, t RailSetting) error {
+	if len(t.Modules) < 1 || len(t.Modules) > MaxModulesGroup {
+		return fmt.Errorf("%d modules; a rail may have 1 to %d here", len(t.Modules), MaxModulesGroup)
+	}
+	own := r.Modules
+	r.Modules = make([]Module, len(t.Modules))
+	for i, p := range t.Modules {
+		if p.Like < 0 || p.Like >= len(own) {
+			return fmt.Errorf("there is no module %d to be like", p.Like)
+		}
+		if !(math.Abs(p.XM) <= MaxSideM) {
+			return fmt.Errorf("x = %s is beyond %s", say(p.XM), say(MaxSideM))
+		}
+		m := own[p.Like]
+		m.XM = p.XM
+		if t.Optic != "" && t.Optic != m.Optic.Name {
+			optic, ok := s.Library.Optics[t.Optic]
+			if !ok {
+				return unknownPart("optic", t.Optic, s.Library.OpticNames())
+			}
+			m.Optic = optic
+		}
+		r.Modules[i] = m
+	}
+	return nil
+}
+
+// unknownPart says that there is no part of a name, and which may have been meant.
+func unknownPart(noun, name string, names []string) error {
+	if near := document.Suggest(name, names); near != "" {
+		return fmt.Errorf("there is no %s %.60q; did you mean %q?", noun, name, near)
+	}
+	return fmt.Errorf("there is no %s %.60q", noun, name)
+}

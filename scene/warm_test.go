@@ -1,0 +1,114 @@
+package scene_test
+
+import (
+	"math"
+	"testing"
+
+	"fathomlux/scene"
+)
+
+func TestWarmLightIsLess(t *testing.T) {
+	cold := mustParse(t, twoRails(t))
+	warm, err := cold.Warm()
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := operate(t, cold)
+	var lm float64
+	for ri, r := range warm.Rails {
+		for mi, m := range r.Modules {
+			was, state := cold.Rails[ri].Modules[mi], o.Rails[ri].Modules[mi]
+			if m.FluxLm() >= was.FluxLm() || m.PowerW() >= was.PowerW() || was.Warmth != nil {
+				t.Errorf("rail %d, module %d: %g lm and %g W warm, %g lm and %g W cold", ri, mi, m.FluxLm(), m.PowerW(), was.FluxLm(), was.PowerW())
+			}
+			if math.Abs(m.PowerW()-state.ElectricalW) > exact || m.Warmth.JunctionC != state.JunctionC {
+				t.Errorf("rail %d, module %d: %g W, the balance has %g", ri, mi, m.PowerW(), state.ElectricalW)
+			}
+			lm += m.FluxLm()
+		}
+	}
+	if math.Abs(lm-o.FluxLm) > exact*lm || math.Abs(warm.PowerW()-o.ElectricalW) > exact*o.ElectricalW {
+		t.Errorf("%g lm and %g W, the balance has %g and %g", lm, warm.PowerW(), o.FluxLm, o.ElectricalW)
+	}
+}
+
+func TestWarmLightOfAMeteredScene(t *testing.T) {
+	s := mustParse(t, sound+"flux_factor: 0.8\n")
+	o, plain := operate(t, s), operate(t, mustParse(t, sound))
+	warm, err := s.Warm()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(o.FluxLm-0.8*plain.FluxLm) > exact*o.FluxLm || o.RelativeFlux() != plain.RelativeFlux() || o.HeatW != plain.HeatW {
+		t.Errorf("%g lm of %g, %g W", o.FluxLm, plain.FluxLm, o.HeatW)
+	}
+	if lm := warm.Rails[0].Modules[0].FluxLm(); math.Abs(6*lm/o.FluxLm-1) > 0.002 { // modules in the middle are a little warmer
+		t.Errorf("six modules of %g lm, %g in all", lm, o.FluxLm)
+	}
+	if f, p := s.AtSwitchOn(), mustParse(t, sound).AtSwitchOn(); math.Abs(f.OpticsLm-0.8*p.OpticsLm) > exact*p.OpticsLm || f.PowerW != p.PowerW {
+		t.Errorf("at switch-on %+v, by the tables %+v", f, p)
+	}
+}
+
+func TestCopiesAreColdAgain(t *testing.T) {
+	cold := mustParse(t, sound)
+	warm, err := cold.Warm()
+	if err != nil {
+		t.Fatal(err)
+	}
+	with, err := warm.With()
+	if err != nil {
+		t.Fatal(err)
+	}
+	without, err := warm.Without("main:1")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if with.PowerW() != cold.PowerW() || without.Rails[0].Modules[1].FluxLm() != cold.Rails[0].Modules[1].FluxLm() {
+		t.Error("a changed copy keeps what was balanced for another scene")
+	}
+	again, err := warm.Warm()
+	if err != nil || again.PowerW() != warm.PowerW() {
+		t.Errorf("warmed twice: %g W and %g W (%v)", warm.PowerW(), again.PowerW(), err)
+	}
+	again, err = without.Warm()
+	if err != nil || again.Rails[0].Modules[0].FluxLm() != 0 || again.Rails[0].Modules[0].PowerW() != 0 {
+		t.Errorf("a dead module gives %g lm (%v)", again.Rails[0].Modules[0].FluxLm(), err)
+	}
+}
+
+// TestHeatKeyTellsBalancesApart: what changes the heat changes the key, what does not leaves it.
+func TestHeatKeyTellsBalancesApart(t *testing.T) {
+	s := mustParse(t, twoRails(t))
+	for name, differs := range map[string]bool{"height": false, "tilt": false, "y": false, "depth": false, "beam": false, "spacing": true, "count": true, "current": true} {
+		v, err := scene.VariableNamed(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		value := map[string]float64{"height": 0.2, "tilt": 0.1, "y": 0.2, "depth": 0.4, "beam": 1, "spacing": 0.1, "count": 5, "current": 0.4}[name]
+		c, err := s.With(scene.Change{Variable: v, Value: value})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (c.HeatKey() != s.HeatKey()) != differs {
+			t.Errorf("%s: key changed is %v", name, !differs)
+		}
+		if !differs && operate(t, c).HottestJunctionC() != operate(t, s).HottestJunctionC() {
+			t.Errorf("%s changes the heat but not the key", name)
+		}
+	}
+	dead, err := s.Without("main:3")
+	if err != nil || dead.HeatKey() == s.HeatKey() {
+		t.Errorf("a dead module leaves the key (%v)", err)
+	}
+	moved, err := s.With()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range moved.Rails[0].Modules {
+		moved.Rails[0].Modules[i].XM += 0.01
+	}
+	if moved.HeatKey() == s.HeatKey() {
+		t.Error("modules moved along the rail leave the key")
+	}
+}

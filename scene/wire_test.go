@@ -1,0 +1,237 @@
+package scene_test
+
+import (
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/circuit"
+)
+
+// at25C is the junction temperature at which the built-in parts' tables hold.
+func at25C(int) float64 { return 25 }
+
+// wireOf wires a scene with junctions at 25 C and a lead of 2 m.
+func wireOf(t *testing.T, text string) (*scene.Scene, []scene.WireGroup) {
+	t.Helper()
+	sc := mustParse(t, text)
+	groups, err := sc.Wire(scene.WireWish{JunctionC: at25C, LeadM: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc, groups
+}
+
+// fitOf returns how a driver fits a split.
+func fitOf(t *testing.T, s circuit.Split, driver string) circuit.Fit {
+	t.Helper()
+	for _, f := range s.Fits {
+		if f.Driver.Name == driver {
+			return f
+		}
+	}
+	t.Fatalf("no driver %s", driver)
+	return circuit.Fit{}
+}
+
+// TestCommonPracticeOfSixModules: six modules of 14 V at 350 mA as two strings of three need 42 V and 700 mA, 29.4 W; a
+// driver of 33.6 W for 9 to 48 V fits and takes 34.6 W from the mains at 85 %; one string of six needs 84 V and is
+// flagged. Common practice, no published source.
+func TestCommonPracticeOfSixModules(t *testing.T) {
+	_, groups := wireOf(t, sound)
+	if len(groups) != 1 {
+		t.Fatalf("%d groups", len(groups))
+	}
+	g := &groups[0]
+	const exact = 1e-9 // sums of a few floats below 100
+	two, ok := g.Split()
+	if !ok || two.Strings != 2 || two.PerString != 3 || math.Abs(two.WarmV-42) > exact || math.Abs(two.DriverA-0.7) > exact || math.Abs(two.LoadW-29.4) > exact {
+		t.Errorf("two strings of three: %+v", two)
+	}
+	fit, ok := g.Fit()
+	if !ok || !fit.Fits || fit.Driver.Name != "cc-700" || fit.Driver.RatedW != 33.6 || fit.Driver.LowestV != 9 || fit.Driver.HighestV != 48 {
+		t.Errorf("the driver of 33.6 W: %+v", fit)
+	}
+	if fit.Efficiency != 0.85 || math.Abs(g.Plan.Running.MainsW-34.6) > 0.05 { // the last digit given
+		t.Errorf("from the mains %g W at %g", g.Plan.Running.MainsW, fit.Efficiency)
+	}
+	one := g.Plan.Splits[0]
+	if one.Strings != 1 || math.Abs(one.WarmV-84) > exact || one.Touch != circuit.AboveTouch || fitOf(t, one, "cc-350").Fits {
+		t.Errorf("one string of six: %g V, %s", one.WarmV, one.Touch)
+	}
+	sc := mustParse(t, edit(t, sound, "driver: cc-700, strings: 2", "strings: 1"))
+	if groups, _ = sc.Wire(scene.WireWish{JunctionC: at25C}); !groups[0].Plan.Chosen.Flagged {
+		t.Error("one string of six is not flagged")
+	}
+}
+
+// TestJobIsTheScene: places from the rail's own end, the scene's wish, use, drivers, and the light after the optics.
+func TestJobIsTheScene(t *testing.T) {
+	sc := mustParse(t, sound)
+	job := sc.CircuitJob(scene.WireWish{JunctionC: func(i int) float64 { return 30 + float64(i) }, LeadM: 3, FeedRight: true})
+	if len(job.Modules) != 6 || job.RailLengthsM[0] != 1.1 || job.Wish != (circuit.Wish{Strings: 2, Driver: "cc-700"}) || !job.Feed.Right || job.Feed.LeadM != 3 || job.Feed.BetweenRailsM != 0 {
+		t.Errorf("job %+v", job)
+	}
+	if m := job.Modules[2]; m.JunctionC != 32 || m.CurrentA != 0.35 || math.Abs(m.AlongM-0.46) > 1e-12 { // 550 - 90 mm
+		t.Errorf("third module %+v", m)
+	}
+	if job.Use.HoursPerDay != 9 || job.Use.TariffPerKWh.Currency != "EUR" || job.Given != circuit.Usual(24) {
+		t.Errorf("use %+v, given %+v", job.Use, job.Given)
+	}
+	cold := sc.CircuitJob(scene.WireWish{JunctionC: at25C}).Use.FluxLm
+	if want := 6 * 556 * 0.88; math.Abs(cold-want) > 1e-6 {
+		t.Errorf("%g lm leave the optics, want %g", cold, want)
+	}
+	if warm := sc.CircuitJob(scene.WireWish{JunctionC: func(int) float64 { return 65 }}).Use.FluxLm; math.Abs(warm/cold-0.9) > 1e-9 { // -0.25 %/K over 40 K
+		t.Errorf("40 K warmer %g of the light is left", warm/cold)
+	}
+	half, err := sc.Without("main:1-3")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again := half.CircuitJob(scene.WireWish{JunctionC: at25C}); len(again.Modules) != 6 || again.Use.FluxLm != cold {
+		t.Error("dead modules are not wired like the others")
+	}
+}
+
+// twoCurrents is a scene with two rails, and modules for two currents on the first.
+const twoCurrents = `tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
+rails:
+  - name: front
+    length: 1100 mm
+    above_water: 160 mm
+    y: 115 mm
+    modules:
+      - {part: quad-neutral, optic: round-40, x: 200 mm, current: 350 mA}
+      - {part: quad-blue, optic: round-40, x: 400 mm, current: 500 mA}
+      - {part: quad-neutral, optic: round-40, x: 600 mm, current: 350 mA}
+      - {part: quad-blue, optic: round-40, x: 800 mm, current: 500 mA}
+  - name: back
+    length: 1100 mm
+    above_water: 160 mm
+    y: 315 mm
+    modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 180 mm, current: 350 mA}
+wiring: {driver: cc-700, strings: 2, hours: 9 h}
+`
+
+// TestUnlikeCurrentsGetADriverEach: two groups, strings numbered through, the wish kept where it serves.
+func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
+	sc, groups := wireOf(t, twoCurrents)
+	if len(groups) != 2 || !reflect.DeepEqual(groups[0].Members, []int{0, 2, 4, 5}) || !reflect.DeepEqual(groups[1].Members, []int{1, 3}) {
+		t.Fatalf("groups %+v", groups)
+	}
+	white, blue := &groups[0], &groups[1]
+	if fit, _ := white.Fit(); fit.Driver.Name != "cc-700" || len(white.Notes) != 0 || white.FirstString != 1 || len(white.Plan.Circuit.Strings) != 2 {
+		t.Errorf("white: %s, %q", fit.Driver.Name, white.Notes)
+	}
+	if fit, ok := blue.Fit(); !ok || !fit.Fits || fit.Driver.Name == "cc-700" || blue.FirstString != 3 {
+		t.Errorf("blue: %+v from string %d", fit, blue.FirstString)
+	}
+	if notes := strings.Join(blue.Notes, "\n"); !strings.Contains(notes, "2 strings, which the scene asks for, do not serve") || !strings.Contains(notes, "driver cc-700, which the scene asks for, does not serve") {
+		t.Errorf("blue notes %q", blue.Notes)
+	}
+	if blue.CurrentA() != 0.5 {
+		t.Errorf("blue at %g A", blue.CurrentA())
+	}
+	var all []int
+	for n := 1; n <= 4; n++ {
+		all = append(all, scene.StringMembers(groups, n)...)
+	}
+	slices.Sort(all)
+	if !reflect.DeepEqual(all, []int{0, 1, 2, 3, 4, 5}) || scene.StringMembers(groups, 5) != nil || scene.StringMembers(groups, 0) != nil {
+		t.Errorf("strings hold %v", all)
+	}
+	if got := sc.SeatName(sc.Seats()[4]); got != "back:1" {
+		t.Errorf("fifth module is %s", got)
+	}
+	job := sc.CircuitJob(scene.WireWish{JunctionC: at25C})
+	if want := 0.2 + 0.1; math.Abs(job.Feed.BetweenRailsM-want) > 1e-9 { // 200 mm apart, 100 mm of slack
+		t.Errorf("%g m from rail to rail, want %g", job.Feed.BetweenRailsM, want)
+	}
+}
+
+// TestNotesCountStringsThrough: the strings of the second driver keep their numbers in what is said of faults.
+func TestNotesCountStringsThrough(t *testing.T) {
+	_, groups := wireOf(t, `tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
+rails:
+  - {name: a, length: 1100 mm, above_water: 160 mm, y: 115 mm, modules: {part: quad-neutral, optic: round-40, count: 4, spacing: 180 mm, current: 350 mA}}
+  - {name: b, length: 1100 mm, above_water: 160 mm, y: 315 mm, modules: {part: quad-blue, optic: round-40, count: 4, spacing: 180 mm, current: 700 mA}}
+wiring: {strings: 2}
+`)
+	if len(groups) != 2 || groups[1].FirstString != 3 || len(groups[1].Plan.Circuit.Strings) != 2 {
+		t.Fatalf("groups %+v", groups)
+	}
+	if notes := strings.Join(groups[1].Plan.Short.Notes, "; "); !strings.Contains(notes, "string 4 gets no current") {
+		t.Errorf("a module of string 3 shorts: %q", notes)
+	}
+}
+
+func TestWireRefuses(t *testing.T) {
+	sc := mustParse(t, edit(t, sound, "strings: 2", "strings: 4"))
+	if _, err := sc.Wire(scene.WireWish{JunctionC: at25C}); err == nil || !strings.Contains(err.Error(), "6 modules do not divide into 4 strings of equal length; strings that serve: 1, 2, 3, 6") {
+		t.Errorf("four strings of six modules: %v", err)
+	}
+	if _, err := sc.WithDead([]int{6}); err == nil {
+		t.Error("the seventh of six modules can be dead")
+	}
+}
+
+// TestWithoutString: a string's modules are those that the wiring deals to it, in every group.
+func TestWithoutString(t *testing.T) {
+	for _, text := range []string{sound, twoCurrents} {
+		sc, groups := wireOf(t, text)
+		for n := 1; scene.StringMembers(groups, n) != nil; n++ {
+			dead, err := sc.Without("string:" + string(rune('0'+n)))
+			if err != nil {
+				t.Fatal(err)
+			}
+			want := scene.StringMembers(groups, n)
+			for i, at := range sc.Seats() {
+				if got := dead.Rails[at.Rail].Modules[at.Module].Dead; got != slices.Contains(want, i) {
+					t.Errorf("string %d: module %d dead is %v", n, i+1, got)
+				}
+			}
+			same, _ := sc.WithDead(want)
+			if !reflect.DeepEqual(same.Rails, dead.Rails) {
+				t.Errorf("string %d: WithDead differs", n)
+			}
+		}
+	}
+}
+
+func TestWithoutStringRefuses(t *testing.T) {
+	for _, c := range []struct{ edit, to, text, want string }{
+		{"strings: 2, ", "", "string:1", "the scene does not say how many strings there are"},
+		{"strings: 2", "strings: 4", "string:1", "wiring.strings: 6 modules do not divide into 4 strings"},
+		{"strings: 2", "strings: 2", "string:3", "the scene has strings 1 to 2, not 3"},
+		{"strings: 2", "strings: 2", "string:x", "is no number of a string; write string:1"},
+	} {
+		if _, err := mustParse(t, edit(t, sound, c.edit, c.to)).Without(c.text); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", c.text, err, c.want)
+		}
+	}
+	named := mustParse(t, edit(t, sound, "name: main", "name: string"))
+	if dead, err := named.Without("string:2"); err != nil || !dead.Rails[0].Modules[1].Dead || dead.Rails[0].Modules[3].Dead {
+		t.Errorf("a rail that is named string comes first: %v", err)
+	}
+}
+
+// TestOperatingJunctions: the i-th module over all rails is the same in the balance of heat.
+func TestOperatingJunctions(t *testing.T) {
+	sc := mustParse(t, twoCurrents)
+	o, err := sc.Operate()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, at := range sc.Seats() {
+		if got, want := o.JunctionC(i), o.Rails[at.Rail].Modules[at.Module].JunctionC; got != want {
+			t.Errorf("module %d: %g C, want %g C", i+1, got, want)
+		}
+	}
+	if o.JunctionC(99) != o.AirC {
+		t.Error("a module that does not exist is warm")
+	}
+}
