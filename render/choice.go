@@ -39,7 +39,7 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 	}
 	c := chart.Scatter{Title: s.Title, Subtitle: fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
 		YLabel: "min/mean", GoalX: sc.Goal.IlluminanceLx, GoalY: sc.Goal.Uniformity, Notes: []string{s.Verdict}, PixelFactor: look.PixelFactor,
-		Footer: "fathomlux " + look.Version + ", engine direct, cold junctions; candidates that cannot be mounted are left out"}
+		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; candidates that cannot be mounted or get too hot are left out"}
 	if photons(sc.Goal) {
 		c.GoalX = sc.Goal.PPFD
 	}
@@ -66,7 +66,7 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	x, y := s.Axes[0], s.Axes[1]
 	c := chart.Surface{Title: s.Title, Subtitle: fmt.Sprintf("min/mean on the plane %q", s.Plane), XLabel: axisLabel(x), YLabel: axisLabel(y), ZLabel: "min/mean",
 		X: shown(x), Y: shown(y), Goal: sc.Goal.Uniformity, PixelFactor: look.PixelFactor, Notes: []string{s.Verdict},
-		Footer: "fathomlux " + look.Version + ", engine direct, cold junctions; grey: cannot be mounted or computed"}
+		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; grey: cannot be mounted or computed, or too hot"}
 	c.Z = make([]float64, len(c.X)*len(c.Y))
 	for i, one := range s.Candidates {
 		ix, iy := i/len(c.Y), i%len(c.Y)

@@ -28,6 +28,8 @@ type Comparison struct {
 	Columns []string
 	List    []Shown
 	Verdict string
+
+	Junctions result.Junctions
 }
 
 // Compare draws the contact sheet of a comparison under a file name.
@@ -39,7 +41,7 @@ func compareDrawing(name string, c Comparison, look Look) drawing {
 	first := c.List[0].Scene
 	s := sheet.Sheet{Title: c.Title, Columns: c.Columns, LengthM: first.Tank.LengthM, WidthM: first.Tank.WidthM, Verdict: c.Verdict,
 		Units: look.Units, PixelFactor: look.PixelFactor, GoalLevel: first.Goal.IlluminanceLx,
-		Footer: "fathomlux " + look.Version + ", engine direct, cold junctions; one scale for all"}
+		Footer: "fathomlux " + look.Version + ", engine direct, " + c.Junctions.Words() + "; one scale for all"}
 	if photons(first.Goal) {
 		s.Quantity, s.GoalLevel = heatmap.PPFD, first.Goal.PPFD
 	}

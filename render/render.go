@@ -106,7 +106,7 @@ func PlaneFileName(plane string) string {
 
 // footer says with which engine and version a picture was made.
 func footer(m *result.Map, look Look) string {
-	text := fmt.Sprintf("fathomlux %s, engine %s, cold junctions", look.Version, m.Engine)
+	text := fmt.Sprintf("fathomlux %s, engine %s, %s", look.Version, m.Engine, m.Junctions.Words())
 	if m.Maintenance < 1 {
 		text += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
 	}

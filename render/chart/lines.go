@@ -19,6 +19,8 @@ type Line struct {
 	Name string
 	X, Y []float64
 	Low  []float64
+
+	Plain bool // no marks along it, where dots would be taken for them
 }
 
 // Mark is a place on the x axis, drawn as a tick at the frame's upper edge.
@@ -38,6 +40,7 @@ type Lines struct {
 	Title, Subtitle string
 	XLabel, YLabel  string
 	Lines           []Line
+	Dots            []Dots
 	Marks           []Mark
 	Limits          []Limit
 	LowNote         string  // what the thin companions are
@@ -107,6 +110,11 @@ func (l Lines) check() error {
 				i+1, len(line.X), len(line.Y), len(line.Low))
 		}
 	}
+	for i, d := range l.Dots {
+		if len(d.X) != len(d.Y) || len(d.From) > 0 && len(d.From) != len(d.X) {
+			return fmt.Errorf("chart: dots %d have %d places, %d values and %d feet; they must be as many", i+1, len(d.X), len(d.Y), len(d.From))
+		}
+	}
 	return nil
 }
 
@@ -120,6 +128,11 @@ func (l Lines) samples(direct bool) []sample {
 			list = append(list, sampleOfLine(line.Name, look.line(lineWidth), look.glyph(markRadius)))
 		}
 		low = low || len(line.Low) > 0
+	}
+	for _, d := range l.Dots {
+		if d.Name != "" {
+			list = append(list, sampleOfMark(d.Name, lookOf(d.Line).glyph(dotRadius)))
+		}
 	}
 	if low && l.LowNote != "" {
 		list = append(list, sampleOfLine(l.LowNote, draw.LineStyle{Color: style.SoftInk, Width: lowWidth}, draw.GlyphStyle{}))
@@ -137,6 +150,13 @@ func (l Lines) ranges() (x, y interval, ok bool) {
 			}
 			if len(line.Low) > 0 && finite(line.X[i], line.Low[i]) {
 				ys = append(ys, line.Low[i])
+			}
+		}
+	}
+	for _, d := range l.Dots {
+		for i := range d.X {
+			if finite(d.X[i], d.Y[i]) {
+				xs, ys = append(xs, d.X[i]), append(ys, d.Y[i])
 			}
 		}
 	}
@@ -188,6 +208,9 @@ func (l Lines) chart(c *style.Canvas, box style.Box, direct bool) {
 	for i, line := range l.Lines {
 		a.series(line, lookOf(i), float64(i)/float64(len(l.Lines)))
 	}
+	for _, d := range l.Dots {
+		a.dots(d)
+	}
 	a.limits(l.Limits)
 	frame := a.draw()
 	if !ok {
@@ -209,6 +232,9 @@ func (a *axes) series(line Line, l look, phase float64) {
 		if p, err := plotter.NewLine(part); err == nil {
 			p.LineStyle = l.line(lineWidth)
 			a.plot.Add(p)
+		}
+		if line.Plain {
+			continue
 		}
 		n := max(1, int(float64(a.canvas.Max.X-a.canvas.Min.X)/markApart))
 		every := (a.plot.X.Max - a.plot.X.Min) / float64(n)

@@ -17,24 +17,20 @@ type look struct {
 	mark   shape
 }
 
-// looks are taken in turn. Every colour stands out against the page by at least 3 to 1 (WCAG 2.2, 1.4.11).
-var looks = []look{
-	{color.NRGBA{R: 28, G: 58, B: 128, A: 255}, nil, disc},
-	{color.NRGBA{R: 196, G: 92, B: 0, A: 255}, []float64{10, 4}, hollowSquare},
-	{color.NRGBA{R: 0, G: 126, B: 116, A: 255}, []float64{3, 3}, wedge},
-	{color.NRGBA{R: 148, G: 36, B: 108, A: 255}, []float64{14, 4, 3, 4}, ring},
-	{color.NRGBA{R: 52, G: 132, B: 200, A: 255}, nil, square},
-	{color.NRGBA{R: 112, G: 108, B: 20, A: 255}, []float64{6, 3}, hollowWedge},
-	{color.NRGBA{R: 104, G: 60, B: 36, A: 255}, []float64{3, 3, 9, 3}, diamond},
-	{color.NRGBA{R: 108, G: 114, B: 122, A: 255}, []float64{1.5, 2.5}, hollowDiamond},
-}
+// looks are taken in turn: the pens of package style, each with a mark of its own.
+var looks = func() (all []look) {
+	for i, mark := range []shape{disc, hollowSquare, wedge, ring, square, hollowWedge, diamond, hollowDiamond} {
+		pen := style.SeriesPen(i, 0)
+		all = append(all, look{colour: pen.Colour, dash: pen.Dash, mark: mark})
+	}
+	return all
+}()
 
-// lookOf returns the i-th look; after all have been used, colours come with other dashes.
+// lookOf returns the i-th look; after all have been used, colours come with other dashes and marks.
 func lookOf(i int) look {
 	l, round := looks[i%len(looks)], i/len(looks)
 	if round > 0 {
-		other := looks[(i+3*round)%len(looks)]
-		l.dash, l.mark = other.dash, other.mark
+		l.dash, l.mark = style.SeriesPen(i, 0).Dash, looks[(i+3*round)%len(looks)].mark
 	}
 	return l
 }

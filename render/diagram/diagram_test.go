@@ -1,0 +1,225 @@
+package diagram
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"image/png"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"fathomlux/render/style"
+)
+
+// fixture is a diagram of n modules on some rails, dealt to strings in turn; right hangs it on a driver at the right.
+func fixture(n, stringCount, rails int, right bool) Diagram {
+	f := Feed{Driver: "cc-700", Facts: []string{"constant current, 700 mA", "9 to 48 V, rated 33.6 W", "IP67", "lead 2 m"}, Right: right,
+		Total: fmt.Sprintf("%d strings of %d: 42.0 V, 700 mA, 29.4 W", stringCount, n/stringCount)}
+	for r := range rails {
+		f.Rails = append(f.Rails, Rail{Name: fmt.Sprintf("rail %d", r+1), FromM: 0.05 * float64(r), LengthM: 1.1})
+	}
+	for s := range stringCount {
+		f.Strings = append(f.Strings, String{Number: s + 1, Label: fmt.Sprintf("string %d: 42.0 V, 350 mA", s+1), Short: fmt.Sprintf("string %d, on", s+1)})
+	}
+	perRail := (n + rails - 1) / rails
+	for i := range n {
+		k := i % perRail
+		if right {
+			k = perRail - 1 - k
+		}
+		m := Module{Rail: i / perRail, AlongM: 0.55, Name: fmt.Sprint(k + 1)}
+		if perRail > 1 {
+			m.AlongM = 0.05 + 1.0*float64(k)/float64(perRail-1)
+		}
+		s := &f.Strings[i%stringCount]
+		s.Stops = append(s.Stops, m)
+	}
+	return Diagram{Title: "Library foyer, planted tank", Subtitle: "wiring", Feeds: []Feed{f},
+		Figures:  []Figure{{"load", "29.4 W"}, {"from the mains", "34.6 W"}, {"a year", "114 kWh"}, {"cost a year", "31.82 EUR"}, {"light", "96.4 lm/W"}},
+		Cautions: []string{"mains beside water", strings.Repeat("a long caution ", 30)}, Footer: "fathomlux 1"}
+}
+
+// layouts are the pages that are looked at.
+var layouts = []struct {
+	modules, strings, rails int
+	right                   bool
+}{{1, 1, 1, false}, {6, 1, 1, false}, {6, 2, 1, false}, {6, 3, 1, true}, {14, 2, 2, false}, {40, 4, 1, false}, {40, 5, 2, true},
+	{40, 5, 3, false}, {400, 1, 1, false}, {400, 100, 2, false}}
+
+// TestTextsKeepApart: no text is cut by the page's edge or laid over another, at any size. DIAGRAM_DIR keeps the pictures.
+func TestTextsKeepApart(t *testing.T) {
+	for _, l := range layouts {
+		for _, factor := range []float64{1, 2} {
+			d := fixture(l.modules, l.strings, l.rails, l.right)
+			d.PixelFactor = factor
+			name := fmt.Sprintf("%d-%d-%d-%gx", l.modules, l.strings, l.rails, factor)
+			c, err := draw(d)
+			if err != nil {
+				t.Fatal(name, err)
+			}
+			for _, fault := range c.Collisions() {
+				t.Errorf("%s: %s", name, fault)
+			}
+			keep(t, name, d)
+		}
+	}
+}
+
+// keep writes picture and SVG where DIAGRAM_DIR says.
+func keep(t *testing.T, name string, d Diagram) {
+	dir := os.Getenv("DIAGRAM_DIR")
+	if dir == "" {
+		return
+	}
+	img, err := Draw(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := png.Encode(&b, img); err != nil {
+		t.Fatal(err)
+	}
+	svg, err := SVG(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for file, content := range map[string][]byte{name + ".png": b.Bytes(), name + ".svg": svg} {
+		if err := os.WriteFile(filepath.Join(dir, file), content, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// svgTexts returns the texts of an SVG document, which must be well formed.
+func svgTexts(t *testing.T, document []byte) (texts []string, elements map[string]int) {
+	t.Helper()
+	elements = map[string]int{}
+	inside := ""
+	for dec := xml.NewDecoder(bytes.NewReader(document)); ; {
+		token, err := dec.Token()
+		if err == io.EOF {
+			return texts, elements
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch v := token.(type) {
+		case xml.StartElement:
+			elements[v.Name.Local]++
+			inside = v.Name.Local
+		case xml.EndElement:
+			inside = ""
+		case xml.CharData:
+			if inside == "text" {
+				texts = append(texts, string(v))
+			}
+		}
+	}
+}
+
+// TestPictureAndVectorAgree: the SVG holds the very texts of the picture, in order, whatever stands in them.
+func TestPictureAndVectorAgree(t *testing.T) {
+	d := fixture(14, 2, 2, false)
+	d.Title, d.Feeds[0].Driver = `tank <1> & "two"`, "own <driver> & more"
+	c, err := draw(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	document, err := SVG(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	texts, elements := svgTexts(t, document)
+	placed := c.Texts()
+	if len(texts) != len(placed) {
+		t.Fatalf("%d texts in the SVG, %d in the picture", len(texts), len(placed))
+	}
+	for i := range texts {
+		if texts[i] != placed[i].Text {
+			t.Errorf("text %d: %q in the SVG, %q in the picture", i, texts[i], placed[i].Text)
+		}
+	}
+	if elements["circle"] != 1+2+2 { // the source, and a dot at each bus for each of two strings
+		t.Errorf("%d circles", elements["circle"])
+	}
+	if again, _ := SVG(d); !bytes.Equal(document, again) {
+		t.Error("the same diagram gives other bytes")
+	}
+}
+
+// TestEveryModuleHasItsDiode counts the symbols: each has one filled body on the page's ground and two arrow heads.
+func TestEveryModuleHasItsDiode(t *testing.T) {
+	for _, l := range layouts[:8] {
+		document, err := SVG(fixture(l.modules, l.strings, l.rails, l.right))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Count(string(document), "<polygon"); got != 1+3*l.modules { // and the arrow at the source
+			t.Errorf("%d modules: %d polygons", l.modules, got)
+		}
+	}
+}
+
+// TestWhatHasNoRoomIsSaid: symbols that are too close and strings beyond the page's room are counted in a note.
+func TestWhatHasNoRoomIsSaid(t *testing.T) {
+	for _, c := range []struct {
+		d    Diagram
+		want string
+	}{
+		{fixture(400, 1, 1, false), "further modules stand between"},
+		{fixture(400, 100, 1, false), "60 further lines of strings are wired alike and not drawn"}, // 40 of 100 are drawn
+		{Diagram{Feeds: []Feed{fixture(400, 40, 1, false).Feeds[0], fixture(6, 3, 1, false).Feeds[0]}}, "3 further lines"},
+	} {
+		document, err := SVG(c.d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		texts, _ := svgTexts(t, document)
+		if !strings.Contains(strings.Join(texts, "\n"), c.want) {
+			t.Errorf("no %q in %q", c.want, texts)
+		}
+	}
+}
+
+func TestDiodePointsWithTheCurrent(t *testing.T) {
+	for _, right := range []bool{false, true} {
+		p, _ := newPanel(fixture(1, 1, 1, right).Feeds[0], mustSet(t), mostLanes)
+		v := newVector(1400, 100, p.set)
+		v.body.Reset()
+		p.diode(v, 700, 50, 10, style.Ink)
+		want := `<polygon points="695,45 705,50 695,55"`
+		if right {
+			want = `<polygon points="705,45 695,50 705,55"`
+		}
+		if !strings.Contains(v.body.String(), want) {
+			t.Errorf("right is %v: no %s in %s", right, want, v.body.String())
+		}
+	}
+}
+
+func mustSet(t *testing.T) *style.Typesetter {
+	t.Helper()
+	set, err := style.NewTypesetter(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return set
+}
+
+func TestRefuses(t *testing.T) {
+	if _, err := Draw(Diagram{}); !errors.Is(err, errNothing) {
+		t.Errorf("nothing: %v", err)
+	}
+	if _, err := SVG(Diagram{Feeds: []Feed{{Driver: "alone"}}}); !errors.Is(err, errNothing) {
+		t.Errorf("a driver alone: %v", err)
+	}
+	d := fixture(1, 1, 1, false)
+	d.PixelFactor = 99
+	if _, err := Draw(d); err == nil {
+		t.Error("a pixel factor of 99 serves")
+	}
+}

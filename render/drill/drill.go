@@ -1,0 +1,166 @@
+// Package drill draws the template by which a rail is drilled, at true size: a PDF of A4 or Letter pages that are laid over
+// each other at marked seams, and one SVG in one piece.
+//
+// Lengths here are millimetres. On the sheet the origin is the rail's left front corner, x runs to the right and y towards
+// the back, which is down: the face that carries the modules, turned up, left end left. Each page has a ruler of 100 mm,
+// because printers shrink. It takes places from scene/drilling and decides none.
+// Next: package scene/drilling for what is drawn, sheet.go for where, pdf.go and svg.go for how.
+package drill
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"fathomlux/render/style"
+	"fathomlux/scene/drilling"
+)
+
+// Plan is what a template shows: the places, and the words around them.
+type Plan struct {
+	Rail          drilling.Plan
+	Title         string // of the scene
+	Call, Version string // of the program
+}
+
+// Paper is a size of paper, millimetres.
+type Paper struct {
+	Name            string
+	ShortMM, LongMM float64
+}
+
+// The papers. A4: ISO 216. Letter: ANSI/ASME Y14.1, 8.5 in by 11 in.
+var (
+	A4     = Paper{Name: "A4", ShortMM: 210, LongMM: 297}
+	Letter = Paper{Name: "Letter", ShortMM: 215.9, LongMM: 279.4}
+)
+
+// PaperNamed returns the paper of a name in any case; the error says which there are.
+func PaperNamed(name string) (Paper, error) {
+	for _, p := range []Paper{A4, Letter} {
+		if strings.EqualFold(name, p.Name) {
+			return p, nil
+		}
+	}
+	return Paper{}, fmt.Errorf("%.40q is neither a4 nor letter", name)
+}
+
+// MaxPages is the most pages that one template may have.
+const MaxPages = 400
+
+const (
+	ptPerMM    = 72 / 25.4 // exact: 1 in = 25.4 mm
+	capShare   = 0.73      // height of capitals to font size, Liberation Sans
+	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless it is 100.0 mm long (3 15/16 in)."
+	howItLies  = "Seen: the face that carries the modules, turned up, left end left. The front edge, towards the tank's front pane, is then on the far side: the top."
+	holdBoard  = "Hold one module against the template before you punch: its holes must lie on the circles."
+	marksMean  = "M3: 412.3 is the middle of module 3, 412.3 mm from the left end. 400.3 \u00f83.2 is a screw hole 3.2 mm wide. Double circle: wire hole. Hatched: keep-out. Dashed: slot."
+)
+
+// SVG writes the template in one piece; one unit of it is one millimetre, its origin the rail's left front corner.
+func SVG(w io.Writer, plan Plan) error {
+	s, err := newSheet(plan)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(s.svg())
+	return err
+}
+
+// PDF writes the template on pages of paper that overlap by 10 mm. It fails where more than MaxPages are needed. The same
+// plan gives the same bytes.
+func PDF(w io.Writer, plan Plan, paper Paper) error {
+	s, err := newSheet(plan)
+	if err != nil {
+		return err
+	}
+	t, err := s.tile(paper)
+	if err != nil {
+		return err
+	}
+	data, err := s.pdf(t)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(data)
+	return err
+}
+
+// plain returns s as one line that is text and nothing else: no control characters, none that turn the direction of what
+// follows, none that XML forbids.
+func plain(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.Is(unicode.Bidi_Control, r):
+			return -1
+		case unicode.IsControl(r) || r == '\u2028' || r == '\u2029':
+			return ' '
+		case r == utf8.RuneError || r == '\ufffe' || r == '\uffff':
+			return '\ufffd'
+		}
+		return r
+	}, s)
+}
+
+// visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right: each
+// run of them, with the blanks inside it, is turned round. Far less than Unicode Standard Annex 9, but enough for names.
+func visual(s string) string {
+	letters := []rune(s)
+	isRight := func(r rune) bool { return unicode.In(r, unicode.Hebrew, unicode.Arabic) }
+	for from := 0; from < len(letters); from++ {
+		if !isRight(letters[from]) {
+			continue
+		}
+		to := from
+		for i := from; i < len(letters) && (isRight(letters[i]) || letters[i] == ' '); i++ {
+			if isRight(letters[i]) {
+				to = i
+			}
+		}
+		slices.Reverse(letters[from : to+1])
+		from = to
+	}
+	return string(letters)
+}
+
+// headLines are the lines above the drawing, broken to a width.
+func (s *sheet) headLines(widthMM float64) []label {
+	r := s.plan.Rail
+	lines := []label{{font: headFont, text: fmt.Sprintf("Drill template: rail %s, %s, %s mm long, %s mm wide", r.Name, r.Profile,
+		drilling.Millimetres(r.LengthM), drilling.Millimetres(r.WidthM))}}
+	lines[0].text = s.shorten(lines[0].text, headFont, widthMM-pageCountMM)
+	add := func(text string, f style.Font, most int) {
+		for _, line := range s.ts.Wrap(plain(text), f, widthMM*ptPerMM, most) {
+			lines = append(lines, label{text: line, font: f})
+		}
+	}
+	under := strings.Join(nonEmpty(s.plan.Title, s.plan.Call, strings.TrimSpace("fathomlux "+s.plan.Version)), " \u00b7 ")
+	lines = append(lines, label{font: smallFont, text: s.shorten(under, smallFont, widthMM)})
+	add(printAt100, smallBold, 3)
+	add(howItLies+" "+holdBoard, smallFont, 4)
+	if n := len(r.Warnings); n > 0 {
+		text := "Warning: " + r.Warnings[0] + "."
+		if n > 1 {
+			text += fmt.Sprintf(" And %d more: see the list that the command printed.", n-1)
+		}
+		from := len(lines)
+		add(text, smallBold, 2)
+		for i := from; i < len(lines); i++ {
+			lines[i].colour = alarm
+		}
+	}
+	return lines
+}
+
+func nonEmpty(texts ...string) []string {
+	var list []string
+	for _, t := range texts {
+		if t != "" {
+			list = append(list, t)
+		}
+	}
+	return list
+}

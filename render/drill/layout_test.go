@@ -1,0 +1,238 @@
+package drill
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"fathomlux/scene/drilling"
+)
+
+// collector is a pen that keeps where texts and circles come to stand on the page.
+type collector struct {
+	s       *sheet
+	off     point
+	clip    *box
+	texts   []string
+	boxes   []box
+	circles []point
+}
+
+func (c *collector) open(window box, at point) {
+	c.off, c.clip = point{at.x - window.left, at.y - window.top}, &window
+}
+func (c *collector) close()                { c.clip = nil }
+func (c *collector) line(stroke, ...point) {}
+func (c *collector) rect(box, stroke)      {}
+func (c *collector) fill(box, color.NRGBA) {}
+func (c *collector) circle(p point, _ float64, _ stroke) {
+	c.circles = append(c.circles, p)
+}
+
+func (c *collector) write(l label) {
+	b := c.s.boxOf(l)
+	if c.clip != nil && !c.clip.contains(b) {
+		l.text += " (cut)"
+	}
+	c.texts = append(c.texts, l.text)
+	c.boxes = append(c.boxes, box{b.left + c.off.x, b.top + c.off.y, b.right + c.off.x, b.bottom + c.off.y})
+}
+
+// faults names the texts that are cut, meet another, or reach into the margin of the paper.
+func (c *collector) faults(paper box) []string {
+	var list []string
+	for i, a := range c.boxes {
+		if strings.HasSuffix(c.texts[i], "(cut)") {
+			list = append(list, c.texts[i])
+		}
+		if !paper.contains(a) {
+			list = append(list, fmt.Sprintf("%q leaves the paper: %v", c.texts[i], a))
+		}
+		for k, b := range c.boxes[:i] {
+			if a.meets(b) {
+				list = append(list, fmt.Sprintf("%q and %q meet", c.texts[i], c.texts[k]))
+			}
+		}
+	}
+	return list
+}
+
+// TestNoTextIsCutOrOverlaps lays out all pages of all plans on both papers.
+func TestNoTextIsCutOrOverlaps(t *testing.T) {
+	for name, plan := range plans(t) {
+		for _, paper := range []Paper{A4, Letter} {
+			s, err := newSheet(plan)
+			if err != nil {
+				t.Fatal(err)
+			}
+			tiles, err := s.tile(paper)
+			if err != nil {
+				t.Fatal(err)
+			}
+			inside := box{marginMM - 0.5, marginMM - 0.5, tiles.wideMM - marginMM + 0.5, tiles.highMM - marginMM + 0.5}
+			for page := range tiles.pages() {
+				c := &collector{s: s}
+				s.drawPage(c, tiles, page)
+				for _, fault := range c.faults(inside) {
+					t.Errorf("%s on %s, page %d: %s", name, paper.Name, page+1, fault)
+				}
+			}
+		}
+	}
+}
+
+// TestEachLabelIsOnSomePage: what the sheet holds as labels is written whole on at least one page, with the rail's ends, its
+// edges and the names of the keep-outs; and each page bears its number and the instruction.
+func TestEachLabelIsOnSomePage(t *testing.T) {
+	for name, plan := range plans(t) {
+		s, _ := newSheet(plan)
+		tiles, err := s.tile(A4)
+		if err != nil {
+			t.Fatal(err)
+		}
+		written := map[string]int{}
+		for page := range tiles.pages() {
+			c := &collector{s: s}
+			s.drawPage(c, tiles, page)
+			all := strings.Join(c.texts, "\n")
+			for _, want := range []string{fmt.Sprintf("page %d of %d", page+1, tiles.pages()), "Print at 100 %", "check ruler: 100.0 mm"} {
+				if !strings.Contains(all, want) {
+					t.Errorf("%s: page %d lacks %q", name, page+1, want)
+				}
+			}
+			for _, text := range c.texts {
+				written[text]++
+			}
+		}
+		want := []string{"LEFT END", "right end", "FRONT EDGE", "back edge"}
+		for _, p := range append(append([]pin{}, s.upper...), s.lower...) {
+			want = append(want, p.text)
+		}
+		for _, text := range want {
+			if written[text] == 0 {
+				t.Errorf("%s: %q is on no page", name, text)
+			}
+		}
+	}
+}
+
+func TestNothingIsLeftOutWhereThereIsRoom(t *testing.T) {
+	for name, plan := range plans(t) {
+		s, _ := newSheet(plan)
+		if crowded := name == "crowd" || name == "narrow"; (s.leftOut > 0) != crowded {
+			t.Errorf("%s: %d labels are left out", name, s.leftOut)
+		}
+	}
+}
+
+// TestPinsStayApart: labels keep their order, stand apart, near their marks and on the rail, and none is lost.
+func TestPinsStayApart(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		s := &sheet{lengthMM: 300}
+		at := rapid.SliceOfN(rapid.Float64Range(-20, 320), 1, 200).Draw(r, "at")
+		pins := make([]pin, len(at))
+		for i := range at {
+			pins[i].atMM = at[i]
+		}
+		sortPins(pins)
+		kept := s.pinned(pins)
+		if len(kept)+s.leftOut != len(pins) {
+			r.Fatalf("%d kept, %d left out of %d", len(kept), s.leftOut, len(pins))
+		}
+		for i, p := range kept {
+			if math.Abs(p.labelMM-p.atMM) > shiftMM+1e-6 || p.labelMM < 0 || p.labelMM > s.lengthMM || i > 0 && p.labelMM-kept[i-1].labelMM < labelGapMM-1e-6 {
+				r.Fatalf("label %d of %+v", i, kept)
+			}
+		}
+	})
+}
+
+func sortPins(pins []pin) {
+	for i := range pins {
+		for k := i; k > 0 && pins[k].atMM < pins[k-1].atMM; k-- {
+			pins[k], pins[k-1] = pins[k-1], pins[k]
+		}
+	}
+}
+
+// TestTilesCoverTheSheet: neighbours overlap by 10 mm or, in the last row, more; the first begins and the last ends with the
+// sheet, so every place is on some page, and a mark lies in each overlap.
+func TestTilesCoverTheSheet(t *testing.T) {
+	for name, plan := range plans(t) {
+		for _, paper := range []Paper{A4, Letter} {
+			s, _ := newSheet(plan)
+			tiles, err := s.tile(paper)
+			if err != nil {
+				t.Fatal(err)
+			}
+			first, last := tiles.place(0), tiles.place(tiles.pages()-1)
+			if first.left != s.paper.left || first.top != s.paper.top || last.right < s.paper.right || last.bottom < s.paper.bottom-1e-9 {
+				t.Errorf("%s on %s: pages from %v to %v do not cover %v", name, paper.Name, first, last, s.paper)
+			}
+			for page := 1; page < tiles.pages(); page++ {
+				a, b := tiles.place(page-1), tiles.place(page)
+				if page%tiles.cols > 0 && math.Abs(a.right-b.left-overlapMM) > 1e-9 {
+					t.Errorf("%s: pages %d and %d overlap by %v", name, page, page+1, a.right-b.left)
+				}
+				if page >= tiles.cols && tiles.place(page-tiles.cols).bottom-b.top < overlapMM-1e-9 {
+					t.Errorf("%s: page %d does not reach to the row above", name, page+1)
+				}
+			}
+			if bottom := tiles.headMM + tiles.window.y + s.footMM(tiles.wideMM) + marginMM; bottom > tiles.highMM+1e-9 {
+				t.Errorf("%s on %s: head, window and foot need %v of %v mm", name, paper.Name, bottom, tiles.highMM)
+			}
+		}
+	}
+}
+
+// TestWayOfThePaper: a long narrow rail lies along the paper's long side; a plank of 110 mm, too wide for that in one row
+// and short enough for the other way, stands upright.
+func TestWayOfThePaper(t *testing.T) {
+	for name, want := range map[string]struct {
+		wideMM float64
+		pages  int
+	}{"6 modules": {297, 5}, "1 modules": {297, 1}, "plank": {210, 1}} {
+		s, _ := newSheet(plans(t)[name])
+		if tiles, _ := s.tile(A4); tiles.wideMM != want.wideMM || tiles.pages() != want.pages {
+			t.Errorf("%s: %v mm wide, %d pages, want %+v", name, tiles.wideMM, tiles.pages(), want)
+		}
+	}
+}
+
+func TestTooManyPagesAreRefused(t *testing.T) {
+	in := bar(20, 1, 0)
+	in.Profile.WidthM = 3
+	var b strings.Builder
+	if err := PDF(&b, planOf(t, in), A4); err == nil || !strings.Contains(err.Error(), "at most 400 serve") || b.Len() > 0 {
+		t.Errorf("error %v, %d bytes written", err, b.Len())
+	}
+}
+
+func TestSmallThings(t *testing.T) {
+	for n, want := range map[int]string{1: "A", 26: "Z", 27: "AA", 52: "AZ", 53: "BA", 702: "ZZ", 703: "AAA"} {
+		if got := letters(n); got != want {
+			t.Errorf("letters(%d) = %s, want %s", n, got, want)
+		}
+	}
+	for text, want := range map[string]string{"a \u05d0\u05d1 \u05d2 b": "a \u05d2 \u05d1\u05d0 b", "\u05d0 ": "\u05d0 ", "plain": "plain", "": ""} {
+		if got := visual(text); got != want {
+			t.Errorf("visual(%q) = %q, want %q", text, got, want)
+		}
+	}
+	if got := plain("a\x00b\u202ec\nd\ufffe\xff"); got != "a bc d\ufffd\ufffd" {
+		t.Errorf("%q", got)
+	}
+	if p, err := PaperNamed("LETTER"); err != nil || p != Letter {
+		t.Error(p, err)
+	}
+	if _, err := PaperNamed("a3"); err == nil {
+		t.Error("a3 is taken")
+	}
+	if got := sizeText(drilling.Hole{Kind: drilling.Wire, DiameterM: 0.0060001}); got != "wire \u00f86" {
+		t.Error(got)
+	}
+}

@@ -1,0 +1,275 @@
+package drill
+
+import (
+	"bytes"
+	"compress/zlib"
+	"fmt"
+	"io"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"fathomlux/scene/drilling"
+)
+
+// segment is a straight line of a page, millimetres from its upper left corner, with its width.
+type segment struct {
+	width    string // as it is written, in points
+	from, to point
+}
+
+// readPage is what a test reads back from one page of a written file.
+type readPage struct {
+	wideMM, highMM float64
+	lines          []segment
+	rects          []segment // from upper left to lower right
+	clip           box
+}
+
+var (
+	streamParts = regexp.MustCompile(`(?s)/Filter /FlateDecode /Length (\d+)>>\s+stream\n`)
+	mediaBox    = regexp.MustCompile(`/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]`)
+	drawingOps  = regexp.MustCompile(`(?m)^([\d.]+) w$|^(-?[\d.]+) (-?[\d.]+) m (-?[\d.]+) (-?[\d.]+) l S$|(-?[\d.]+) (-?[\d.]+) (-?[\d.]+) (-?[\d.]+) re (S|W n)`)
+)
+
+// readPDF reads pages back, by the operators of ISO 32000-1:2008, annex A.
+func readPDF(t *testing.T, data []byte) []readPage {
+	t.Helper()
+	media := mediaBox.FindSubmatch(data)
+	if media == nil {
+		t.Fatal("no MediaBox")
+	}
+	widePt, highPt := number(t, media[1]), number(t, media[2])
+	var pages []readPage
+	for _, at := range streamParts.FindAllSubmatchIndex(data, -1) {
+		length, _ := strconv.Atoi(string(data[at[2]:at[3]]))
+		z, err := zlib.NewReader(bytes.NewReader(data[at[1] : at[1]+length]))
+		if err != nil {
+			continue
+		}
+		content, err := io.ReadAll(z)
+		if err != nil || !bytes.Contains(content, []byte(" re W n")) {
+			continue // a font
+		}
+		pages = append(pages, readContent(t, content, point{widePt, highPt}))
+	}
+	return pages
+}
+
+func readContent(t *testing.T, content []byte, pagePt point) readPage {
+	page := readPage{wideMM: pagePt.x / ptPerMM, highMM: pagePt.y / ptPerMM}
+	width := ""
+	at := func(x, y float64) point { return point{x / ptPerMM, (pagePt.y - y) / ptPerMM} }
+	for _, m := range drawingOps.FindAllSubmatch(content, -1) {
+		switch {
+		case m[1] != nil:
+			width = string(m[1])
+		case m[2] != nil:
+			page.lines = append(page.lines, segment{width, at(number(t, m[2]), number(t, m[3])), at(number(t, m[4]), number(t, m[5]))})
+		default:
+			x, y, w, h := number(t, m[6]), number(t, m[7]), number(t, m[8]), number(t, m[9]) // h is negative: it runs down
+			from, to := at(x, y), at(x+w, y+h)
+			if string(m[10]) == "S" {
+				page.rects = append(page.rects, segment{width, from, to})
+				continue
+			}
+			page.clip = box{from.x, from.y, to.x, to.y}
+		}
+	}
+	return page
+}
+
+func number(t *testing.T, text []byte) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(string(text), 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func widthOf(s stroke) string { return fmt.Sprintf("%.2f", s.widthMM*ptPerMM) }
+
+// crosses returns the middles of the crosses of a stroke: a level line and the upright one after it.
+func (p readPage) crosses(s stroke) []point {
+	var list []point
+	for i := 1; i < len(p.lines); i++ {
+		a, b := p.lines[i-1], p.lines[i]
+		if a.width == widthOf(s) && b.width == a.width && a.from.y == a.to.y && b.from.x == b.to.x {
+			list = append(list, point{b.from.x, a.from.y})
+		}
+	}
+	return list
+}
+
+func pdfOf(t *testing.T, plan Plan, paper Paper) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := PDF(&b, plan, paper); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// origins returns where the rail's left front corner lies on each page of one row: on the first by its outline, then from page
+// to page by the match marks alone, as somebody does who lays them over each other.
+func origins(t *testing.T, pages []readPage) []point {
+	t.Helper()
+	var list []point
+	for i, p := range pages {
+		marks := p.crosses(matchStroke)
+		if i == 0 {
+			list = append(list, p.outline(t).from)
+		} else {
+			before := pages[i-1].crosses(matchStroke)
+			last, first := before[len(before)-1], marks[1] // bottom marks: the last of the page before, the first of this one
+			list = append(list, point{list[i-1].x + first.x - last.x, list[i-1].y + first.y - last.y})
+		}
+		if want := 4; len(marks) != want && i > 0 && i < len(pages)-1 {
+			t.Fatalf("page %d has %d match marks, want %d", i+1, len(marks), want)
+		}
+	}
+	return list
+}
+
+// outline returns the rail's outline.
+func (p readPage) outline(t *testing.T) segment {
+	t.Helper()
+	for _, r := range p.rects {
+		if r.width == widthOf(railStroke) {
+			return r
+		}
+	}
+	t.Fatal("no outline")
+	return segment{}
+}
+
+// drillingToleranceMM is what the template may be off: a punch does not hit a cross better.
+const drillingToleranceMM = 0.1
+
+// TestHolesAcrossSeams is the check of the whole: a rail of 1.4 m with 14 modules is put together from its pages by the match
+// marks alone; each hole of the plan is then a cross in the visible part of a page, at its place, and no other cross is there.
+func TestHolesAcrossSeams(t *testing.T) {
+	for _, paper := range []Paper{A4, Letter} {
+		plan := planOf(t, bar(1.4, 14, 0.095))
+		pages := readPDF(t, pdfOf(t, plan, paper))
+		if len(pages) < 6 {
+			t.Fatalf("%s: %d pages only", paper.Name, len(pages))
+		}
+		seen := make([]int, len(plan.Rail.Holes))
+		for i, origin := range origins(t, pages) {
+			if o := pages[i].outline(t).from; math.Hypot(o.x-origin.x, o.y-origin.y) > 0.05 { // sums of coordinates rounded to 0.004 mm
+				t.Errorf("%s: page %d: marks and outline differ: %v and %v", paper.Name, i+1, origin, o)
+			}
+			for _, c := range pages[i].crosses(punchStroke) {
+				hole := nearest(plan.Rail.Holes, point{c.x - origin.x, c.y - origin.y})
+				if hole < 0 {
+					t.Errorf("%s: page %d has a cross at %v mm where no hole is", paper.Name, i+1, c.x-origin.x)
+				} else if k := pages[i].clip; c.x > k.left && c.x < k.right && c.y > k.top && c.y < k.bottom {
+					seen[hole]++
+				}
+			}
+		}
+		for i, n := range seen {
+			if n == 0 {
+				t.Errorf("%s: hole %+v is on no page", paper.Name, plan.Rail.Holes[i])
+			}
+		}
+	}
+}
+
+// nearest returns the hole at a place of the rail, or -1 where none is within the tolerance.
+func nearest(holes []drilling.Hole, at point) int {
+	for i, h := range holes {
+		if math.Hypot(h.FromLeftM*1000-at.x, h.FromFrontM*1000-at.y) < drillingToleranceMM {
+			return i
+		}
+	}
+	return -1
+}
+
+// TestPageSizeAndRuler: pages have the paper's size to the hundredth of a point that a PDF says it in, and on each the ruler
+// is 100.0 mm, with 101 ticks a millimetre apart.
+func TestPageSizeAndRuler(t *testing.T) {
+	const roundedMM = 0.005 // two coordinates, each rounded to 0.01 pt
+	for _, c := range []struct {
+		paper Paper
+		media string
+	}{{A4, "/MediaBox [0 0 841.89 595.28]"}, {Letter, "/MediaBox [0 0 792.00 612.00]"}} {
+		data := pdfOf(t, planOf(t, bar(1.1, 6, 0.180)), c.paper)
+		if !bytes.Contains(data, []byte(c.media)) {
+			t.Errorf("%s: no %s", c.paper.Name, c.media)
+		}
+		for i, p := range readPDF(t, data) {
+			var ticks []float64
+			length := 0.0
+			for _, l := range p.lines {
+				if l.width != widthOf(rulerStroke) {
+					continue
+				}
+				if l.from.x == l.to.x {
+					ticks = append(ticks, l.from.x)
+				} else {
+					length = l.to.x - l.from.x
+				}
+			}
+			if math.Abs(length-100) > roundedMM || len(ticks) != 101 {
+				t.Fatalf("%s: page %d: ruler of %v mm with %d ticks", c.paper.Name, i+1, length, len(ticks))
+			}
+			for k := range ticks {
+				if math.Abs(ticks[k]-ticks[0]-float64(k)) > roundedMM {
+					t.Errorf("%s: page %d: tick %d at %v mm", c.paper.Name, i+1, k, ticks[k]-ticks[0])
+				}
+			}
+		}
+	}
+}
+
+func TestEqualBytes(t *testing.T) {
+	for name, plan := range plans(t) {
+		first := pdfOf(t, plan, A4)
+		for range 2 {
+			if !bytes.Equal(first, pdfOf(t, plan, A4)) {
+				t.Errorf("%s: not the same bytes", name)
+			}
+		}
+	}
+}
+
+// TestViewersMustNotScale follows the file as a reader does: startxref, cross-reference, catalog, and the table before it.
+func TestViewersMustNotScale(t *testing.T) {
+	data := pdfOf(t, planOf(t, bar(1.1, 6, 0.180)), A4)
+	if !bytes.HasPrefix(data, []byte("%PDF-1.7\n")) {
+		t.Errorf("begins %q", data[:9])
+	}
+	start := lastStart.FindSubmatch(data)
+	at := int(number(t, start[1]))
+	entry := regexp.MustCompile(`^xref\n(\d+) 1\n(\d{10}) 00000 n \ntrailer`).FindSubmatch(data[at:])
+	if entry == nil {
+		t.Fatalf("startxref leads to %.40q", data[at:])
+	}
+	catalog := string(data[int(number(t, entry[2])):])
+	want := string(entry[1]) + " 0 obj\n<<\n/Type /Catalog\n"
+	if !strings.HasPrefix(catalog, want) || !strings.Contains(catalog, "/Pages 1 0 R") || !strings.Contains(catalog, "/ViewerPreferences << /PrintScaling /None >>") {
+		t.Errorf("the catalog is %.300q", catalog)
+	}
+	prev := regexp.MustCompile(`/Prev (\d+)`).FindSubmatch(data[at:])
+	if before := data[int(number(t, prev[1])):]; !bytes.HasPrefix(before, []byte("xref\n0 ")) {
+		t.Errorf("/Prev leads to %.40q", before)
+	}
+	if !bytes.Contains(data, []byte("/FontFile2")) || bytes.Contains(data, []byte("/BaseFont /Helvetica")) {
+		t.Error("the fonts are not embedded")
+	}
+}
+
+func TestUpdateRefusesWhatIsNoPDF(t *testing.T) {
+	good := string(pdfOf(t, planOf(t, bar(0.2, 1, 0)), A4))
+	for _, bad := range []string{"", "trailer", "%PDF-1.3\ntrailer\nstartxref\n1\n%%EOF\n", strings.ReplaceAll(good, "/Root", "/Toor"),
+		strings.ReplaceAll(good, " 0 obj", " 0 jbo"), strings.ReplaceAll(good, "endobj", "objend"), good[:len(good)-20]} {
+		if _, err := neverScaled([]byte(bad)); err == nil {
+			t.Errorf("%.30q is taken", bad)
+		}
+	}
+}

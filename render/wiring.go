@@ -1,0 +1,100 @@
+package render
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"strings"
+
+	"fathomlux/render/diagram"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/circuit"
+)
+
+// Wiring is what a wiring diagram shows beside the scene.
+type Wiring struct {
+	Groups   []scene.WireGroup
+	Subtitle string
+	Figures  []diagram.Figure
+	Notes    []string
+	Cautions []string
+}
+
+// Wire draws the wiring diagram of a scene as a picture and as SVG. Groups for which nothing could be chosen are left out.
+func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) (picture Picture, svg []byte, err error) {
+	d := diagram.Diagram{Title: sc.Title, Subtitle: w.Subtitle, Figures: w.Figures, Notes: w.Notes, Cautions: w.Cautions,
+		Footer: "fathomlux " + look.Version, Units: look.Units, PixelFactor: look.PixelFactor}
+	for i := range w.Groups {
+		d.Feeds = append(d.Feeds, feedOf(sc, &w.Groups[i], look.Units))
+	}
+	if svg, err = diagram.SVG(d); err != nil {
+		return Picture{}, nil, err
+	}
+	list := []drawing{{name: "wiring.png", title: d.Title + ", " + d.Subtitle, draw: func() (*image.RGBA, error) { return diagram.Draw(d) }}}
+	pictures, err := finish(ctx, list, look, 1)
+	if err != nil {
+		return Picture{}, nil, err
+	}
+	return pictures[0], svg, nil
+}
+
+// feedOf returns one group's driver with its strings.
+func feedOf(sc *scene.Scene, g *scene.WireGroup, units style.Units) diagram.Feed {
+	f := diagram.Feed{Driver: "no driver fits", Right: g.Job.Feed.Right, Total: totalOf(g)}
+	if fit, ok := g.Fit(); ok {
+		f.Driver, f.Facts = fit.Driver.Name, factsOf(fit)
+	}
+	if g.Job.Feed.LeadM > 0 {
+		f.Facts = append(f.Facts, "lead of "+leadText(g.Job.Feed.LeadM, units))
+	}
+	for _, r := range sc.Rails {
+		f.Rails = append(f.Rails, diagram.Rail{Name: r.Name, FromM: r.LeftM, LengthM: r.LengthM})
+	}
+	seats := sc.Seats()
+	for i, members := range g.Plan.Circuit.Number {
+		name := fmt.Sprintf("string %d", g.FirstString+i)
+		one := diagram.String{Number: g.FirstString + i, Short: name + ", goes on",
+			Label: fmt.Sprintf("%s: %.1f V, %.0f mA", name, g.Plan.Sharing.VoltageV, 1000*g.Plan.Sharing.CurrentA[i])}
+		for _, k := range members {
+			at := seats[g.Members[k]]
+			one.Stops = append(one.Stops, diagram.Module{Rail: at.Rail, AlongM: g.Job.Modules[k].AlongM, Name: fmt.Sprint(at.Module + 1)})
+		}
+		f.Strings = append(f.Strings, one)
+	}
+	return f
+}
+
+// leadText writes the length of a cable.
+func leadText(m float64, units style.Units) string {
+	if units == style.US {
+		return fmt.Sprintf("%.3g ft", m/0.3048) // exact by definition
+	}
+	return fmt.Sprintf("%.3g m", m)
+}
+
+// totalOf says what a group takes together.
+func totalOf(g *scene.WireGroup) string {
+	s, ok := g.Split()
+	if !ok {
+		return ""
+	}
+	strings := "strings"
+	if s.Strings == 1 {
+		strings = "string"
+	}
+	return fmt.Sprintf("%d %s of %d: %.1f V, %.0f mA, %.1f W in operation, %.1f V when switched on cold", s.Strings, strings, s.PerString, g.Plan.Sharing.VoltageV, 1000*s.DriverA, s.LoadW, s.HighestV)
+}
+
+// factsOf returns what a driver's box says.
+func factsOf(fit circuit.Fit) []string {
+	d := fit.Driver
+	facts := []string{fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA), fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW)}
+	if !fit.Fits {
+		facts = append(facts, "does not fit: "+strings.Join(fit.Reasons, "; "))
+	}
+	if d.IP != "" {
+		facts = append(facts, d.IP)
+	}
+	return facts
+}

@@ -1,0 +1,50 @@
+package render_test
+
+import (
+	"bytes"
+	"context"
+	"image/png"
+	"strings"
+	"testing"
+
+	"fathomlux/render"
+	"fathomlux/render/diagram"
+	"fathomlux/scene"
+)
+
+// TestWire draws two rails with two drivers: the picture decodes, and the SVG names rails, drivers and all strings.
+func TestWire(t *testing.T) {
+	sc, err := scene.Parse("two.yaml", []byte(`title: Two rails
+tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
+rails:
+  - {name: front, length: 1100 mm, above_water: 160 mm, y: 115 mm, modules: {part: quad-neutral, optic: round-40, count: 4, spacing: 180 mm, current: 350 mA}}
+  - {name: back, length: 900 mm, above_water: 160 mm, y: 315 mm, modules: {part: quad-blue, optic: round-40, count: 4, spacing: 180 mm, current: 700 mA}}
+wiring: {strings: 2}
+`), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, right := range []bool{false, true} {
+		groups, err := sc.Wire(scene.WireWish{LeadM: 3, FeedRight: right})
+		if err != nil {
+			t.Fatal(err)
+		}
+		w := render.Wiring{Groups: groups, Subtitle: "wiring", Figures: []diagram.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
+		picture, svg, err := render.Wire(context.Background(), sc, w, render.Look{PixelFactor: 1, Version: "0"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, err := png.Decode(bytes.NewReader(picture.PNG))
+		if err != nil || picture.Name != "wiring.png" || img.Bounds().Dx() != 1400 {
+			t.Errorf("%s: %v", picture.Name, err)
+		}
+		for _, want := range []string{"rail front, 1100 mm", "rail back, 900 mm", ">string 1: ", ">string 2: ", ">string 3: ", ">string 4: ", ">cc-1400<", ">lead of 3 m<", "2 strings of 2: ", "Caution: mains", ">1 W<"} {
+			if n := strings.Count(string(svg), want); n == 0 || n > 2 {
+				t.Errorf("right is %v: %d times %q", right, n, want)
+			}
+		}
+	}
+	if _, _, err := render.Wire(context.Background(), sc, render.Wiring{}, render.Look{PixelFactor: 1}); err == nil {
+		t.Error("nothing is drawn")
+	}
+}
