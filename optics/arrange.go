@@ -31,6 +31,7 @@ type ArrangeOptions struct {
 	Currents []float64     // A, rising: the lowest one that reaches the goal is taken; none keeps what there is
 	StepM    float64       // cells of the grid; 0 for about 6000 cells
 	Workers  int
+	Cold     bool // light at the temperatures at which the parts' tables hold, not in the balance of heat
 	Progress func(done, total int)
 }
 
@@ -60,11 +61,10 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 		}
 	}
 	best := a.before
-	var room error
 	for i, v := range variants {
 		found, err := a.seek(ctx, v, false)
-		if errors.Is(err, search.ErrNoRoom) {
-			room = err
+		if unfit(err) {
+			a.refused = err
 			continue
 		}
 		if err != nil {
@@ -75,11 +75,21 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 		}
 		a.progress(i+1, len(variants))
 	}
-	if best.scene == nil {
-		return nil, fmt.Errorf("the modules do not fit on their rails: %w; fewer modules, a smaller gap or a longer rail serve", room)
+	switch {
+	case best.scene != nil:
+	case errors.Is(a.refused, errTooHot):
+		return nil, fmt.Errorf("%w; less current, fewer modules or a larger profile serve", a.refused)
+	default:
+		return nil, fmt.Errorf("the modules do not fit on their rails: %w; fewer modules, a smaller gap or a longer rail serve", a.refused)
 	}
 	return a.conclude(ctx, best)
 }
+
+// errTooHot is what a variant gives whose parts cannot bear its heat.
+var errTooHot = errors.New("too hot")
+
+// unfit tells whether an error speaks against one variant alone.
+func unfit(err error) bool { return errors.Is(err, search.ErrNoRoom) || errors.Is(err, errTooHot) }
 
 // arranger is an arrangement on its way.
 type arranger struct {
@@ -88,14 +98,16 @@ type arranger struct {
 	grid     result.Grid
 	before   variant
 	notes    []string
+	refused  error // why the last of the variants that could not be was so
 	progress func(done, total int)
 }
 
 // variant is one choice of everything but the places, or of everything once score is set.
 type variant struct {
-	scene *scene.Scene
-	words string
-	score float64
+	scene    *scene.Scene
+	words    string
+	score    float64
+	currents []float64 // those of the options that its parts can bear
 }
 
 func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
@@ -157,7 +169,8 @@ func (a *arranger) variants() ([]variant, error) {
 	return list, a.own()
 }
 
-// variant makes one combination, at the highest current that may be chosen.
+// variant makes one combination, at the highest current that may be chosen and does not make it too hot; at the lowest where
+// all do.
 func (a *arranger) variant(optic parts.Optic, values []float64) (variant, error) {
 	var changes []scene.Change
 	var words []string
@@ -168,15 +181,22 @@ func (a *arranger) variant(optic parts.Optic, values []float64) (variant, error)
 		changes = append(changes, scene.Change{Rail: axis.Rail, Variable: axis.Variable, Value: values[i]})
 		words = append(words, axis.Name()+" "+axis.Variable.Say(values[i]))
 	}
-	if n := len(a.options.Currents); n > 0 {
-		changes = append(changes, currentChange(a.options.Currents[n-1]))
-	}
 	base := a.scene
 	if optic.Name != "" {
 		base = WithOptic(base, optic)
 	}
-	sc, err := base.With(changes...)
-	return variant{scene: sc, words: strings.Join(words, ", ")}, err
+	v := variant{words: strings.Join(words, ", "), currents: a.options.Currents}
+	var err error
+	for {
+		all := changes
+		if n := len(v.currents); n > 0 {
+			all = append(slices.Clone(changes), currentChange(v.currents[n-1]))
+		}
+		if v.scene, err = base.With(all...); err != nil || len(v.currents) < 2 || a.tooHot(v.scene) == "" {
+			return v, err
+		}
+		v.currents = v.currents[:len(v.currents)-1]
+	}
 }
 
 func currentChange(amps float64) scene.Change {
@@ -190,6 +210,9 @@ func (a *arranger) own() error {
 	if why == "" {
 		why = a.tight()
 	}
+	if why == "" {
+		why = a.tooHot(a.scene)
+	}
 	if why != "" {
 		a.notes = append(a.notes, "as it is, "+why)
 		return nil
@@ -198,8 +221,14 @@ func (a *arranger) own() error {
 	if err != nil {
 		return err
 	}
-	a.before = variant{scene: a.scene, score: a.worth(c)}
+	a.before = variant{scene: a.scene, score: a.worth(c), currents: a.options.Currents}
 	return nil
+}
+
+// tooHot says why the parts of a scene cannot bear its heat, empty where they can or where the light is cold.
+func (a *arranger) tooHot(sc *scene.Scene) string {
+	_, junctions := warmed(sc, a.options.Cold)
+	return junctions.TooHot
 }
 
 // tight says which boards of the scene as it is are closer than the gap asked for, empty where none are.
@@ -225,7 +254,7 @@ func (a *arranger) refine() {
 
 // exact computes one scene on the grid.
 func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate, error) {
-	s := sweeper{scene: sc, options: SweepOptions{Workers: a.options.Workers}, out: &result.Sweep{Plane: judgedPlane(sc).Name, Grid: a.grid}}
+	s := sweeper{scene: sc, options: SweepOptions{Workers: a.options.Workers, Cold: a.options.Cold}, out: &result.Sweep{Plane: judgedPlane(sc).Name, Grid: a.grid}}
 	err := s.own(ctx)
 	return s.out.Own, err
 }
@@ -243,12 +272,14 @@ func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, er
 	var list []variant
 	for i, v := range variants {
 		found, err := a.seek(ctx, v, true)
-		if err != nil && !errors.Is(err, search.ErrNoRoom) {
+		if err != nil && !unfit(err) {
 			return nil, err
 		}
 		if err == nil {
 			v.score = found.score
 			list = append(list, v)
+		} else {
+			a.refused = err
 		}
 		a.progress(i+1, len(variants)+fullySought)
 	}
@@ -277,7 +308,10 @@ func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, er
 	if ctx.Err() != nil {
 		return variant{}, ctx.Err()
 	}
-	found := variant{scene: b.placed(places), words: v.words}
+	found := variant{scene: b.placed(places), words: v.words, currents: v.currents}
+	if why := a.tooHot(found.scene); why != "" {
+		return variant{}, fmt.Errorf("%s: %w", why, errTooHot)
+	}
 	c, err := a.exact(ctx, found.scene)
 	found.score = a.worth(c)
 	return found, err
@@ -298,7 +332,7 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		return &Arranged{Scene: a.scene, Before: out.Before, After: out.Before, Notes: a.notes, Verdict: arrangeVerdict(a.scene.Goal, &Arranged{Before: out.Before, After: out.Before})}, nil
 	}
 	g := a.scene.Goal
-	for _, amps := range a.options.Currents {
+	for _, amps := range best.currents {
 		sc, err := best.scene.With(currentChange(amps))
 		if err != nil {
 			return nil, err
@@ -307,7 +341,10 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		if err != nil {
 			return nil, err
 		}
-		if mean := g; shortfall(meanOnly(mean), c) == 0 || amps == a.options.Currents[len(a.options.Currents)-1] {
+		if c.Junctions.TooHot != "" {
+			break
+		}
+		if mean := g; shortfall(meanOnly(mean), c) == 0 || amps == best.currents[len(best.currents)-1] {
 			out.Scene, out.After = sc, c
 			out.Chosen = strings.TrimPrefix(out.Chosen+", current "+currentChange(amps).Variable.Say(amps), ", ")
 			break

@@ -37,7 +37,10 @@ type row struct {
 	lit           []lit
 }
 
+// board takes the modules as bright as they are where they sit now; moved, they get a little warmer or cooler, which the
+// search leaves out and the score of what it finds counts.
 func (a *arranger) board(ctx context.Context, sc *scene.Scene, brief bool) (*board, error) {
+	sc, _ = warmed(sc, a.options.Cold)
 	b := &board{arranger: a, scene: sc, fields: newUnitFields(sc, judgedPlane(sc).DepthM, a.grid), lux: make([]float64, a.grid.Cells())}
 	b.photons = sc.Goal.IlluminanceLx == 0 && (sc.Goal.PPFD > 0 || sc.Goal.DLI > 0)
 	places := fieldPlaces

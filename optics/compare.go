@@ -29,7 +29,7 @@ type Compared struct {
 	PowerW      float64       // electrical, of the modules
 	EnteredLm   float64       // lumens that pass the surface
 	EnteredPerW float64       // lm/W
-	Misfit      string        // why it cannot be mounted, empty where it can
+	Misfit      string        // why it cannot be mounted or its parts are too hot, empty where neither is so
 }
 
 // Comparison holds scenes against each other.
@@ -37,6 +37,8 @@ type Comparison struct {
 	List    []Compared
 	Best    int // the one that serves best
 	Verdict string
+
+	Junctions result.Junctions // of all of them
 }
 
 // Compare computes all contenders on the planes of their goals. With o.StepM 0 all take the grid of the first one.
@@ -51,6 +53,7 @@ func Compare(ctx context.Context, list []Contender, o Options) (*Comparison, err
 			return nil, err
 		}
 		out.List = append(out.List, one)
+		out.Junctions = out.Junctions.With(one.Map.Junctions)
 	}
 	for i := range out.List {
 		if serves(&out.List[i], &out.List[out.Best]) {
@@ -67,7 +70,10 @@ func compared(ctx context.Context, c Contender, o Options) (Compared, error) {
 	if err != nil {
 		return Compared{}, fmt.Errorf("%s: %w", c.Name, err)
 	}
-	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: c.Scene.PowerW(), EnteredLm: m.Books.Entered, Misfit: c.Scene.Misfit()}
+	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW, EnteredLm: m.Books.Entered, Misfit: c.Scene.Misfit()}
+	if one.Misfit == "" {
+		one.Misfit = m.Junctions.TooHot
+	}
 	if one.PowerW > 0 {
 		one.EnteredPerW = one.EnteredLm / one.PowerW
 	}
@@ -80,8 +86,12 @@ func (c *Compared) candidate() result.Candidate {
 		Misfit: c.Misfit, Met: c.Map.Goal.Met && c.Misfit == ""}
 }
 
-// serves tells whether a serves better than b, each by its own goal.
+// serves tells whether a serves better than b, each by its own goal. One that cannot be mounted or gets too hot serves worse
+// than any other.
 func serves(a, b *Compared) bool {
+	if usable := a.Misfit == ""; usable != (b.Misfit == "") {
+		return usable
+	}
 	s := sweeper{scene: a.Scene}
 	return s.better(a.candidate(), b.candidate())
 }

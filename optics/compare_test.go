@@ -13,12 +13,12 @@ func TestCompareOptics(t *testing.T) {
 	for _, name := range []string{"round-15", "round-60", "bare-120"} {
 		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Library.Optics[name])})
 	}
-	c, err := Compare(context.Background(), list, Options{StepM: 0.01, Workers: 2})
+	c, err := Compare(context.Background(), list, Options{StepM: 0.01, Workers: 2, Cold: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i, one := range c.List {
-		m := compute(t, list[i].Scene, Options{StepM: 0.01})
+		m := compute(t, list[i].Scene, Options{StepM: 0.01, Cold: true})
 		if one.Plane.Illuminance != m.Planes[2].Illuminance || one.Plane.Name != "floor" {
 			t.Errorf("%s: %+v, a map gives %+v", one.Name, one.Plane.Illuminance, m.Planes[2].Illuminance)
 		}

@@ -100,7 +100,7 @@ func (u *unitFields) module(rm railModule) (lit, error) {
 
 // compute fills all fields that were noted. step is told after each.
 func (u *unitFields) compute(ctx context.Context, workers int, step func()) error {
-	engine, err := direct.New(ctx, u.scouts(), direct.Options{Workers: workers, Attenuation: water.Direct, Rays: 1, EachAlone: true})
+	engine, err := u.engine(ctx, workers)
 	if err != nil {
 		return err
 	}
@@ -110,6 +110,11 @@ func (u *unitFields) compute(ctx context.Context, workers int, step func()) erro
 		u.fields[i] = bench.Field(u.sources[i])
 		step()
 	})
+}
+
+// engine readies the tank with as many images as any of the modules needs.
+func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, error) {
+	return direct.New(ctx, u.scouts(), direct.Options{Workers: workers, Attenuation: water.Direct, Rays: 1, EachAlone: true})
 }
 
 // scouts is the stage with a few of the sources: of each kind the leftmost and the one next to the middle, which between

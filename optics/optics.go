@@ -30,14 +30,17 @@ type Options struct {
 	PerModule bool             // keep the field of each module apart
 	Sections  bool             // also the two slices through the water
 	Workers   int              // goroutines; never changes a result
+	Cold      bool             // light at the temperatures at which the parts' tables hold, not in the balance of heat
 
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is
 	// judged with it, while fields stay those of new light. 0 stands for 1.
 	Maintenance float64
 }
 
-// Map computes the light of a scene with the direct engine.
+// Map computes the light of a scene with the direct engine, at the junction temperatures that the modules reach. Where
+// there is no balance of heat the light is cold, and the first warning says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
+	sc, junctions := warmed(sc, o.Cold)
 	st, err := NewStage(sc)
 	if err != nil {
 		return nil, err
@@ -50,7 +53,8 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &result.Map{Title: sc.Title, Engine: "direct", Books: engine.Books(), Warnings: engineWarnings(engine, sc)}
+	m := &result.Map{Title: sc.Title, Engine: "direct", Books: engine.Books(), Junctions: junctions, PowerW: sc.PowerW()}
+	m.Warnings = append(heatWarnings(junctions), engineWarnings(engine)...)
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1
 	}
@@ -154,7 +158,7 @@ func onePlane(ctx context.Context, engine *direct.Engine, sc *scene.Scene, w pla
 }
 
 // engineWarnings says where the answer is weak.
-func engineWarnings(e *direct.Engine, sc *scene.Scene) []string {
+func engineWarnings(e *direct.Engine) []string {
 	var list []string
 	if b := e.Books(); b.Unfollowed > 0.02*b.Emitted {
 		list = append(list, fmt.Sprintf("%.0f lm (%.0f %% of the dies' flux) bounce off the floor and pale walls or are scattered back; the direct engine does not follow them, so real values are somewhat higher",

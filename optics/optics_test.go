@@ -85,7 +85,7 @@ func TestFloorUnderABareModule(t *testing.T) {
 	// The axis law by hand: I0 = flux/pi for a Lambertian, times the surface (n - 1)^2/(n + 1)^2 at normal incidence, over the
 	// apparent height squared, times the water's share over 300 mm; four dies within 3 mm of the axis.
 	sc := read(t, shelf)
-	m := compute(t, sc, Options{StepM: 0.002})
+	m := compute(t, sc, Options{StepM: 0.002, Cold: true})
 	s, err := photometry.NewSpectrum(sc.Library.Spectra["white-4000"].Power)
 	if err != nil {
 		t.Fatal(err)
@@ -253,12 +253,12 @@ func TestMaintenanceAgesTheVerdictAlone(t *testing.T) {
 
 func TestDeadModulesAreDark(t *testing.T) {
 	sc := read(t, shelf, "count: 1", "count: 2, spacing: 200 mm")
-	whole := compute(t, sc, Options{StepM: 0.02, PerModule: true})
+	whole := compute(t, sc, Options{StepM: 0.02, PerModule: true, Cold: true}) // warm, the one that is left is cooler alone
 	dead, err := sc.Without("rail 1:2")
 	if err != nil {
 		t.Fatal(err)
 	}
-	half := compute(t, dead, Options{StepM: 0.02})
+	half := compute(t, dead, Options{StepM: 0.02, Cold: true})
 	for i, v := range half.Planes[2].Field.Illuminance {
 		if v != whole.Planes[2].Modules[0].Illuminance[i] {
 			t.Fatalf("cell %d: %g lx without the second, %g of the first", i, v, whole.Planes[2].Modules[0].Illuminance[i])

@@ -16,8 +16,7 @@ import (
 )
 
 // NewStage makes a stage of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
-// and the flux of its current at the junction temperature of the part's table. Modules are numbered through the rails in
-// the scene's order.
+// and the flux of its current, warm where the scene is. Modules are numbered through the rails in the scene's order.
 func NewStage(sc *scene.Scene) (*stage.Stage, error) {
 	b := newBuilder(emptyStage(sc), sc)
 	for i, rm := range modulesOf(sc) {
@@ -168,13 +167,13 @@ func cover(c *scene.Cover) *stage.Cover {
 
 func body(w scene.Water) water.Body {
 	if w.HalfDepthM > 0 {
-		return water.Measured(w.HalfDepthM, w.TemperatureC, w.SalinityGPerKg)
+		return water.Measured(w.HalfDepthM, w.TemperatureC, w.SalinityGPerKg).WithExtra(w.ExtraAbsorbPerM)
 	}
 	k := w.Kind
 	return water.New(water.Constituents{
 		CDOM440PerM: k.CDOM440PerM, CDOMSlopePerNm: k.CDOMSlopePerNm, ParticleAbsorbPerM: k.ParticleAbsorbPerM,
 		ParticleScatterPerM: k.ParticleScatterPerM, ParticleExponent: k.ParticleExponent, Asymmetry: k.Asymmetry,
-	}, w.TemperatureC, w.SalinityGPerKg)
+	}, w.TemperatureC, w.SalinityGPerKg).WithExtra(w.ExtraAbsorbPerM)
 }
 
 func wall(w scene.Wall) walls.Wall {

@@ -24,6 +24,7 @@ type SweepOptions struct {
 	Axes     []scene.Range
 	StepM    float64 // cells of the grid; 0 for about 5000 cells
 	Workers  int
+	Cold     bool                  // light at the temperatures at which the parts' tables hold, not in the balance of heat
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
 }
 
@@ -56,6 +57,7 @@ type sweeper struct {
 	out     *result.Sweep
 	done    int
 	report  func(done, total int)
+	heat    warmer
 }
 
 func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
@@ -74,7 +76,7 @@ func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
 		return nil, fmt.Errorf("a sweep takes one to %d variables, not %d", MaxAxes, len(o.Axes))
 	}
 	plane := judgedPlane(sc)
-	s := &sweeper{scene: sc, options: o, report: o.Progress, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1}}
+	s := &sweeper{scene: sc, options: o, report: o.Progress, heat: warmer{cold: o.Cold}, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1}}
 	if s.report == nil {
 		s.report = func(int, int) {}
 	}
@@ -130,14 +132,16 @@ func (s *sweeper) own(ctx context.Context) error {
 		s.out.Own.Values = append(s.out.Own.Values, s.scene.Value(a.Rail, a.Variable))
 	}
 	u := newUnitFields(s.scene, judgedPlane(s.scene).DepthM, s.out.Grid)
-	list, err := u.add(s.scene)
+	sc, junctions := warmed(s.scene, s.options.Cold)
+	list, err := u.add(sc)
 	if err != nil {
 		return err
 	}
 	if err := u.compute(ctx, s.options.Workers, func() {}); err != nil {
 		return err
 	}
-	s.score(u, s.scene, list, &s.out.Own)
+	s.out.Own.Junctions = junctions
+	s.score(u, sc, list, &s.out.Own)
 	return nil
 }
 
@@ -175,9 +179,15 @@ type member struct {
 
 // class computes the candidates of one group.
 func (s *sweeper) class(ctx context.Context, group []int) error {
-	members, u, err := s.members(group)
-	if err != nil || u == nil {
+	members, err := s.members(ctx, group)
+	if err != nil || len(members) == 0 {
 		return err
+	}
+	u := newUnitFields(members[0].scene, judgedPlane(members[0].scene).DepthM, s.out.Grid)
+	for i := range members {
+		if members[i].modules, err = u.add(members[i].scene); err != nil {
+			return err
+		}
 	}
 	total := len(s.out.Candidates)
 	if err := u.compute(ctx, s.options.Workers, func() {}); err != nil {
@@ -195,10 +205,10 @@ func (s *sweeper) class(ctx context.Context, group []int) error {
 	return err
 }
 
-// members makes the scenes of a group and notes their modules. Candidates that cannot be are marked Refused.
-func (s *sweeper) members(group []int) ([]member, *unitFields, error) {
-	var u *unitFields
-	var list []member
+// members makes the scenes of a group, warm. Candidates that cannot be, or find no balance of heat, are marked Refused.
+func (s *sweeper) members(ctx context.Context, group []int) ([]member, error) {
+	var scenes []*scene.Scene
+	var indices []int
 	for _, i := range group {
 		c := &s.out.Candidates[i]
 		var changes []scene.Change
@@ -211,16 +221,23 @@ func (s *sweeper) members(group []int) ([]member, *unitFields, error) {
 			s.done++
 			continue
 		}
-		if u == nil {
-			u = newUnitFields(sc, judgedPlane(sc).DepthM, s.out.Grid)
-		}
-		modules, err := u.add(sc)
-		if err != nil {
-			return nil, nil, err
-		}
-		list = append(list, member{candidate: c, scene: sc, modules: modules})
+		scenes, indices = append(scenes, sc), append(indices, i)
 	}
-	return list, u, nil
+	if err := s.heat.learn(ctx, s.options.Workers, scenes); err != nil {
+		return nil, err
+	}
+	var list []member
+	for k, sc := range scenes {
+		c := &s.out.Candidates[indices[k]]
+		sc, c.Junctions = s.heat.apply(sc)
+		if c.Junctions.TooHot != "" && !c.Junctions.Warm {
+			c.Refused = c.Junctions.TooHot
+			s.done++
+			continue
+		}
+		list = append(list, member{candidate: c, scene: sc})
+	}
+	return list, nil
 }
 
 // score adds up one candidate's light and measures it.
@@ -230,6 +247,9 @@ func (s *sweeper) score(u *unitFields, sc *scene.Scene, modules []lit, c *result
 	c.Illuminance, c.PPFD = result.Extremes(lux), result.Extremes(ppfd)
 	c.DLI = photometry.DLI(c.PPFD.Mean, sc.Wiring.HoursPerDay)
 	c.PowerW, c.Misfit, c.Done = sc.PowerW(), sc.Misfit(), true
+	if c.Misfit == "" {
+		c.Misfit = c.Junctions.TooHot
+	}
 	for _, m := range modules {
 		c.LumensLm += m.lumens
 	}
@@ -246,6 +266,9 @@ func (s *sweeper) conclude() {
 	for i, c := range out.Candidates {
 		if !c.Done && c.Refused == "" {
 			out.Complete = false
+		}
+		if c.Done {
+			out.Junctions = out.Junctions.With(c.Junctions)
 		}
 		if c.Usable() {
 			usable = append(usable, i)

@@ -14,7 +14,7 @@ type Bench struct {
 
 // Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of the stage.
 func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
-	return &Bench{sum: e.empty(depthM, g.NX, firstNodes), grid: g}
+	return &Bench{sum: e.empty(depthM, g.NX, measured), grid: g}
 }
 
 // Field returns the light of some sources together, at the centres of the grid's cells.
@@ -29,4 +29,13 @@ func (b *Bench) Field(sources []stage.Source) result.Field {
 		}
 	}
 	return f
+}
+
+// WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its stage. Books
+// and images stay those of the sources that it was made for.
+func (e *Engine) WithSources(sources []stage.Source) *Engine {
+	other, st := *e, *e.stage
+	st.Sources = sources
+	other.stage = &st
+	return &other
 }

@@ -50,7 +50,7 @@ type Options struct {
 // New readies a stage: it builds the tables that all planes share, traces the bundle of rays that fills the books of
 // lumens, and chooses how many mirror images are needed.
 func New(ctx context.Context, st *stage.Stage, o Options) (*Engine, error) {
-	e := &Engine{stage: st, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, alone: o.EachAlone}
+	e := &Engine{stage: withinWalls(st), kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, alone: o.EachAlone}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}

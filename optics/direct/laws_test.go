@@ -33,7 +33,7 @@ func drawStage(t *rapid.T) *stage.Stage {
 		x, y, z := between(0, s.LengthM, "box x"), between(0, s.WidthM, "box y"), between(0, s.DepthM+0.05, "box z")
 		s.Boxes = []space.Box{{Min: space.Point{X: x, Y: y, Z: z}, Max: space.Point{X: x + 0.1, Y: y + 0.07, Z: z + 0.05}}}
 	}
-	s.Beams = []*beam.Beam{shape(t, beam.Shape{BeamRad: between(10, 130, "beam") * deg, StrayShare: between(0, 0.1, "stray")}),
+	s.Beams = []*beam.Beam{shape(t, beam.Shape{BeamRad: between(10, 130, "beam") * deg, StrayShare: math.Floor(between(0, 100, "stray")) / 1000}),
 		shape(t, beam.Shape{BeamRad: 60 * deg, BeamAcrossRad: 25 * deg})}
 	for i := range rapid.IntRange(2, 4).Draw(t, "sources") {
 		src := hang(s, beside(between(-0.1, s.LengthM+0.1, "x"), s.LengthM), between(0.01, s.WidthM-0.01, "y"), between(0.04, 0.4, "height"))

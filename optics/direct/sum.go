@@ -13,7 +13,7 @@ type sum struct {
 	engine *Engine
 	depthM float64
 	nx     int
-	first  int      // intervals that a track starts with
+	fine   fineness // of the tracks
 	views  [][]view // by source of the stage: the strips in which it is seen
 	rim    rim
 
@@ -39,7 +39,7 @@ type trackKey struct {
 
 func (e *Engine) key(src stage.Source) trackKey {
 	k := trackKey{spectrum: src.Spectrum, beam: -1, heightM: e.stage.HeightM(src)}
-	if src.Frame.Aim == space.Down.Aim && e.stage.Beams[src.Beam].Round() {
+	if shape := e.stage.Beams[src.Beam]; src.Frame.Aim == space.Down.Aim && shape.Round() && shape.Smooth() {
 		k.beam = src.Beam
 	}
 	return k
@@ -47,12 +47,12 @@ func (e *Engine) key(src stage.Source) trackKey {
 
 // prepare readies a plane at depthM and rows of nx cells for the sources of the stage.
 func (e *Engine) prepare(depthM float64, nx int) *sum {
-	return e.prepareWith(depthM, nx, firstNodes)
+	return e.prepareWith(depthM, nx, measured)
 }
 
-// prepareWith is prepare with tracks that start at the given number of intervals.
-func (e *Engine) prepareWith(depthM float64, nx, first int) *sum {
-	s := e.empty(depthM, nx, first)
+// prepareWith is prepare with tracks as fine as said.
+func (e *Engine) prepareWith(depthM float64, nx int, fine fineness) *sum {
+	s := e.empty(depthM, nx, fine)
 	for i := range e.stage.Sources {
 		s.views = append(s.views, s.viewsOf(&e.stage.Sources[i]))
 	}
@@ -60,8 +60,8 @@ func (e *Engine) prepareWith(depthM float64, nx, first int) *sum {
 }
 
 // empty readies a plane without any sources.
-func (e *Engine) empty(depthM float64, nx, first int) *sum {
-	return &sum{engine: e, depthM: depthM, nx: nx, first: first, rim: e.rim(), tracks: map[trackKey]func() *track{}}
+func (e *Engine) empty(depthM float64, nx int, fine fineness) *sum {
+	return &sum{engine: e, depthM: depthM, nx: nx, fine: fine, rim: e.rim(), tracks: map[trackKey]func() *track{}}
 }
 
 // track returns the track of a source's kind. It is safe for several goroutines; each track is made once.
@@ -70,7 +70,7 @@ func (s *sum) track(src *stage.Source) *track {
 	s.lock.Lock()
 	once, ok := s.tracks[k]
 	if !ok {
-		once = sync.OnceValue(func() *track { return s.engine.newTrack(k, s.depthM, s.first) })
+		once = sync.OnceValue(func() *track { return s.engine.newTrack(k, s.depthM, s.fine) })
 		s.tracks[k] = once
 	}
 	s.lock.Unlock()
@@ -78,14 +78,14 @@ func (s *sum) track(src *stage.Source) *track {
 }
 
 // newTrack makes the track of one kind of source down to depthM.
-func (e *Engine) newTrack(k trackKey, depthM float64, first int) *track {
+func (e *Engine) newTrack(k trackKey, depthM float64, fine fineness) *track {
 	l := e.lamps[k.spectrum]
 	m := trackMaker{kept: l.kept, ppfdPerLux: l.ppfdPerLux}
 	m.luminous, m.photon = e.columns(k.spectrum, k.heightM, depthM)
 	if k.beam >= 0 {
 		m.round = e.stage.Beams[k.beam]
 	}
-	return m.make(first)
+	return m.make(fine)
 }
 
 // viewsOf lists the open image strips of a source.

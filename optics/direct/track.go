@@ -33,12 +33,23 @@ type node struct {
 // pair is lux and PPFD at a node and their rise to the next.
 type pair struct{ lux, luxRise, ppfd, ppfdRise float64 }
 
-// Nodes of a track: doubled from the first number until the middle of no interval is off by more than nodeError of the
-// highest value, or the last number is reached.
+// fineness says how closely a track is tabulated: the intervals are doubled from the first number until the middle of none
+// is off by more than missShare of the highest value, or lastNodes is reached.
+type fineness struct {
+	first     int
+	missShare float64
+}
+
+// How closely tracks are tabulated. A section has a track for each of its depths and is looked at, not measured; a sketch
+// of one is off by less than half a step of a map of 256 colours.
+var (
+	measured  = fineness{first: 512, missShare: 3e-6}
+	lookedAt  = fineness{first: 256, missShare: 3e-6}
+	sketching = fineness{first: 64, missShare: 1.5e-3}
+)
+
 const (
-	firstNodes = 512
 	lastNodes  = 65536
-	nodeError  = 3e-6
 	negligible = 1e-9
 )
 
@@ -50,14 +61,14 @@ type trackMaker struct {
 	round            *beam.Beam // nil where intensity is not baked in
 }
 
-// make tabulates, starting with the given number of intervals.
-func (m trackMaker) make(first int) *track {
-	nodes := m.fill(first, 1)
-	for n := first; n < lastNodes; n *= 2 {
+// make tabulates as closely as asked.
+func (m trackMaker) make(f fineness) *track {
+	nodes := m.fill(f.first, 1)
+	for n := f.first; n < lastNodes; n *= 2 {
 		fine := m.between(nodes)
 		worst := worstMiddle(fine)
 		nodes = fine
-		if worst < nodeError {
+		if worst < f.missShare {
 			break
 		}
 	}

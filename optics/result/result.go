@@ -139,4 +139,6 @@ type Map struct {
 	KindsPlane  string  // the plane of Kinds
 	Kinds       []Kind  // where modules of unlike spectra share the tank
 	Maintenance float64 // light-loss factor that the goal was judged with: 1 for light when new
+	Junctions   Junctions
+	PowerW      float64 // electrical, of the modules
 }

@@ -17,12 +17,13 @@ type Candidate struct {
 	DLI         float64
 	PowerW      float64 // electrical, of the modules
 	LumensLm    float64 // of the dies
-	Misfit      string  // why it cannot be mounted, empty where it can
-	Refused     string  // why it cannot be computed, empty where it can
-	Met         bool    // whether the goal is met, and it can be mounted
+	Junctions   Junctions
+	Misfit      string // why it cannot be mounted or its parts are too hot, empty where neither is so
+	Refused     string // why it cannot be computed, empty where it can
+	Met         bool   // whether the goal is met, and it can be mounted
 }
 
-// Usable tells whether the candidate was computed and can be mounted.
+// Usable tells whether the candidate was computed, can be mounted and is not too hot.
 func (c Candidate) Usable() bool { return c.Done && c.Misfit == "" && c.Refused == "" }
 
 // Sweep is the answer to what some variables do to the light on one plane.
@@ -37,5 +38,6 @@ type Sweep struct {
 	Frontier   []int       // usable candidates that no other beats in both mean and min/mean, by rising mean
 	Best       int         // the usable candidate that serves best, -1 where there is none
 	Complete   bool        // false where it was stopped
+	Junctions  Junctions   // of all candidates
 	Verdict    string
 }

@@ -36,8 +36,8 @@ func (p Pane) Polarised(cosAir float64) (ts, tp, rs, rp float64) {
 	}
 	faceS, faceP := Fresnel(1, p.Index, cosAir)
 	tau := p.passage(cosAir)
-	ts, rs = plate(faceS, tau)
-	tp, rp = plate(faceP, tau)
+	ts, rs = Plate(faceS, tau)
+	tp, rp = Plate(faceP, tau)
 	return ts, tp, rs, rp
 }
 
@@ -66,9 +66,9 @@ func (p Pane) passage(cosAir float64) float64 {
 	return math.Exp(-p.AbsorbPerM * p.ThicknessM * p.Index / math.Sqrt(p.Index*p.Index-sin2))
 }
 
-// plate sums the reflections between two equal faces of reflectance r, with the share tau left by one passage.
+// Plate sums the reflections between two equal faces of reflectance r, with the share tau left by one passage.
 // With r = 1 (grazing incidence) nothing enters.
-func plate(r, tau float64) (t, back float64) {
+func Plate(r, tau float64) (t, back float64) {
 	if r >= 1 {
 		return 0, 1
 	}

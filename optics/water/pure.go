@@ -43,20 +43,20 @@ const (
 	boltzmann      = 1.380649e-23 // J/K, exact
 	kelvinAtZeroC  = 273.15       // exact
 	pascalPerBar   = 1e5          // exact
-	depolarisation = 0.039        // R. S. Farinato, R. L. Rowell 1976, Journal of Chemical Physics 65, 593-595
+	Depolarisation = 0.039        // R. S. Farinato, R. L. Rowell 1976, Journal of Chemical Physics 65, 593-595
 
 	saltShare    = 0.30 // A. Morel 1974: sea water scatters 30 % more than fresh; later tables say up to 35 %
 	saltAtGPerKg = 37.0 // the middle of the 35 to 39 g/kg for which it does
 )
 
 // Beta90 returns how strongly pure fresh water scatters by 90 degrees, 1/(m sr).
-// Source: X. Zhang, L. Hu 2009, Optics Express 17, 1671-1678, density fluctuation with depolarisation ratio 0.039.
+// Source: X. Zhang, L. Hu 2009, Optics Express 17, 1671-1678, density fluctuation with Depolarisation ratio 0.039.
 func Beta90(nm, temperatureC float64) float64 {
 	n := RefractiveIndex(nm, temperatureC, 0) * AirIndex(nm) // relative to vacuum
 	bend := 1 + float64(2.0/3*(n*n+2)*(n/3-1/(3*n))*(n/3-1/(3*n)))
 	density := (n*n - 1) * bend
 	kelvin := temperatureC + kelvinAtZeroC
-	cabannes := (6 + 6*depolarisation) / (6 - 7*depolarisation)
+	cabannes := (6 + 6*Depolarisation) / (6 - 7*Depolarisation)
 	return math.Pi * math.Pi / 2 * math.Pow(nm*1e-9, -4) * boltzmann * kelvin *
 		compressibilityPerPa(temperatureC) * density * density * cabannes
 }
@@ -73,6 +73,6 @@ func compressibilityPerPa(temperatureC float64) float64 {
 // the phase function 1 + (1-delta)/(1+delta) cos^2, of which half goes backward. Salt adds in proportion, 30 % at
 // 37 g/kg: A. Morel 1974, Optical properties of pure water and pure sea water, in Optical Aspects of Oceanography.
 func PureScatterPerM(nm, temperatureC, salinityGPerKg float64) float64 {
-	fresh := 8 * math.Pi / 3 * Beta90(nm, temperatureC) * (2 + depolarisation) / (1 + depolarisation)
+	fresh := 8 * math.Pi / 3 * Beta90(nm, temperatureC) * (2 + Depolarisation) / (1 + Depolarisation)
 	return fresh * (1 + saltShare*salinityGPerKg/saltAtGPerKg)
 }

@@ -23,6 +23,7 @@ type Body struct {
 	salinityGPerKg float64
 	measured       bool    // loses greyPerM at all wavelengths instead of what its constituents say
 	greyPerM       float64 // 1/m
+	extraPerM      float64 // absorption on top of all else, the same at all wavelengths, 1/m
 }
 
 const (
@@ -44,6 +45,13 @@ func Measured(halfDepthM, temperatureC, salinityGPerKg float64) Body {
 	return b
 }
 
+// WithExtra returns the body with an absorption on top of all else that is the same at all wavelengths, 1/m. It may be below
+// 0: then the water absorbs less than its constituents say, but never less than pure water does.
+func (b Body) WithExtra(perM float64) Body {
+	b.extraPerM = perM
+	return b
+}
+
 // Index returns the refractive index relative to air at 550 nm.
 func (b Body) Index() float64 { return RefractiveIndex(indexNm, b.temperatureC, b.salinityGPerKg) }
 
@@ -54,11 +62,11 @@ func (b Body) Asymmetry() float64 { return b.constituents.Asymmetry }
 // Source of the dissolved colour's shape: A. Bricaud, A. Morel, L. Prieur 1981, Limnology and Oceanography 26, 43-53.
 func (b Body) AbsorbPerM(nm float64) float64 {
 	if b.measured {
-		return b.greyPerM
+		return math.Max(0, b.greyPerM+b.extraPerM)
 	}
 	c := b.constituents
 	colour := c.CDOM440PerM * math.Exp(-c.CDOMSlopePerNm*(nm-colourNm))
-	return PureAbsorbPerM(nm, b.temperatureC) + colour + c.ParticleAbsorbPerM
+	return PureAbsorbPerM(nm, b.temperatureC) + math.Max(0, colour+c.ParticleAbsorbPerM+b.extraPerM)
 }
 
 // ScatterPerM returns the scattering coefficient b of water and particles, 1/m.

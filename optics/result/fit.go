@@ -1,0 +1,61 @@
+package result
+
+// Interval is a value with the ends of its interval of confidence or of frequency; which, the holder says.
+type Interval struct{ Value, Low, High float64 }
+
+// Measured is one reading of a light meter beside what was computed for its place.
+type Measured struct {
+	XM, YM, DepthM float64
+	Photons        bool // values are umol/m2/s, not lx
+	Sensor         int  // index into Fit.Sensors
+	Line           int  // of the readings' file
+	Note           string
+	Measured       float64
+	Computed       float64 // of the scene as it is
+	Fitted         float64
+	Residual       float64 // measured over fitted, less 1
+	Studentised    float64 // the residual in its own standard errors
+	Outlier        bool    // left out of the fit
+}
+
+// SensorFactor is the light that one sensor shows over that of the scene as it is, with a 95 % interval.
+type SensorFactor struct {
+	Name     string
+	Readings int
+	Factor   Interval
+}
+
+// Fit is a scene fitted to a light meter's readings. Intervals are of 95 % confidence.
+type Fit struct {
+	Title    string
+	Readings []Measured
+	Sensors  []SensorFactor
+
+	Factor      Interval // light over that of the scene as it is: the geometric mean over the sensors
+	FluxFactor  float64  // the scene's flux factor with that
+	Clarity     bool     // whether the water's clarity was fitted too
+	NoClarity   string   // why not
+	ExtraPerM   Interval // extra absorption of the water, 1/m; the scene's own where clarity was not fitted
+	Clearest    bool     // the water came out as clear as the fit allows
+	WasPerM     float64  // the scene's own extra absorption
+	Before      float64  // root of the mean squared deviation of the readings from the scene as it is, a share
+	Scatter     float64  // standard error of one reading as the residuals show it, a share
+	Stated      float64  // the one that was stated beforehand
+	CosineError float64  // stated, a share
+	LeaveOneOut float64  // root of the mean squared error of each reading predicted from all others, a share
+	Dof         int
+	Outliers    int
+	Notes       []string
+	Verdict     string
+}
+
+// SheetPlace is a place at which a meter is to be held.
+type SheetPlace struct{ XM, YM, DepthM float64 }
+
+// MeterSheet is where to measure: a grid on the goal's plane, front row first, and a series in depth at one place.
+type MeterSheet struct {
+	Plane   string // of the grid
+	Photons bool   // whether PPFD is to be measured, not lux
+	Grid    []SheetPlace
+	Series  []SheetPlace
+}
