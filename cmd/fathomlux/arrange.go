@@ -31,6 +31,7 @@ type arrangeOptions struct {
 	current     string
 	step        string
 	requireGoal bool
+	cold        bool
 }
 
 func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOptions) error) *cobra.Command {
@@ -51,6 +52,7 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 		},
 	}
 	o.bind(c)
+	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.StringVar(&o.gap, "gap", "10 mm", "least distance between the boards of neighbours, room for a hand with a soldering iron")
 	f.StringVar(&o.round, "round", "1 mm", "places are whole multiples of this from the rail's left end")
@@ -103,7 +105,7 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 
 // resolve turns the flags' texts into what the search takes.
 func (o arrangeOptions) resolve(sc *scene.Scene) (optics.ArrangeOptions, error) {
-	wish := optics.ArrangeOptions{NoMirror: o.noMirror, Workers: o.cores()}
+	wish := optics.ArrangeOptions{NoMirror: o.noMirror, Workers: o.cores(), Cold: o.cold}
 	var err error
 	if wish.GapM, err = unit.Length.Parse(o.gap); err != nil || wish.GapM < 0 || wish.GapM > scene.MaxSideM {
 		return wish, errorOr(err, "--gap", "%s is not between 0 mm and %g m", o.gap, float64(scene.MaxSideM))
@@ -178,11 +180,11 @@ func parseKeepOut(text string) (scene.KeepOut, error) {
 // used where it stands.
 func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer *optics.Arranged, look render.Look) ([]style.File, error) {
 	both := []optics.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: answer.Scene}}
-	compared, err := optics.Compare(ctx, both, optics.Options{Workers: o.cores()})
+	compared, err := optics.Compare(ctx, both, optics.Options{Workers: o.cores(), Cold: o.cold})
 	if err != nil {
 		return nil, err
 	}
-	sheet := render.Comparison{Title: titleOr(sc.Title), Columns: compareColumns, Verdict: answer.Verdict}
+	sheet := render.Comparison{Title: titleOr(sc.Title), Columns: compareColumns, Verdict: answer.Verdict, Junctions: compared.Junctions}
 	for _, c := range compared.List {
 		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Met: c.Map.Goal.Met && c.Misfit == "", Figures: compareFigures(c), Note: c.Misfit})
 	}

@@ -64,6 +64,9 @@ func writeSummary(w io.Writer, file string, s *summaryJSON) {
 			line("", "%d x %s with %s (%s deg beam) at %s mA", g.Count, g.Part, g.Optic, number(g.BeamDeg), number(g.CurrentMA))
 		}
 	}
+	if h := s.Ambient.Hood; h != nil {
+		line("hood", "%s x %s x %s mm (length x width x height), closed, in a room of %s C", number(h.LengthMM), number(h.WidthMM), number(h.HeightMM), number(s.Ambient.AirC))
+	}
 	line("light", "%.0f lm from the dies, %.0f lm after the optics, junctions at %s C", s.Light.DiesLm, s.Light.OpticsLm, number(s.Light.JunctionC))
 	line("power", "%.1f W at the modules, junctions at %s C", s.Light.ModulesW, number(s.Light.JunctionC))
 	if s.Wiring != nil {

@@ -33,6 +33,11 @@ func (o *common) bind(c *cobra.Command) {
 	f.BoolVar(&o.quiet, "quiet", false, "print the verdict alone")
 }
 
+// bindCold adds the flag of the commands whose light may be warm or cold.
+func bindCold(c *cobra.Command, cold *bool) {
+	c.Flags().BoolVar(cold, "cold", false, "data-sheet light, at the junction temperatures of the parts' tables, in place of that of the warm rail")
+}
+
 // look turns the flags' texts into what pictures take.
 func (o common) look() (render.Look, error) {
 	look := render.Look{PixelFactor: o.scale, Call: o.call, Version: programVersion()}

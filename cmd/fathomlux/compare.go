@@ -27,6 +27,7 @@ type compareOptions struct {
 	optics      string
 	step        string
 	requireGoal bool
+	cold        bool
 }
 
 func newCompareCommand(s streams, run func(context.Context, streams, compareOptions) error) *cobra.Command {
@@ -44,6 +45,7 @@ func newCompareCommand(s streams, run func(context.Context, streams, compareOpti
 		},
 	}
 	o.bind(c)
+	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.StringVar(&o.optics, "optic", "", "names of optics with commas between; the scene's own comes first")
 	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"5 mm\" (default by the tank's size)")
@@ -60,7 +62,7 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 	if err != nil {
 		return err
 	}
-	wish := optics.Options{Workers: o.cores()}
+	wish := optics.Options{Workers: o.cores(), Cold: o.cold}
 	if wish.StepM, err = parseStep(o.step, list[0].Scene.Tank); err != nil {
 		return err
 	}
@@ -166,7 +168,7 @@ func compareFigures(c optics.Compared) []string {
 
 // compareFiles draws the sheet and writes the table.
 func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]style.File, error) {
-	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns, Verdict: answer.Verdict}
+	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns, Verdict: answer.Verdict, Junctions: answer.Junctions}
 	if answer.List[len(answer.List)-1].Scene.File != answer.List[0].Scene.File {
 		sheet.Title = several(len(answer.List), "scene") + " compared"
 	}
@@ -191,14 +193,15 @@ func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Lo
 
 // comparedJSON is one contender as JSON.
 type comparedJSON struct {
-	Name      string      `json:"name"`
-	Scene     string      `json:"scene"`
-	Plane     planeJSON   `json:"plane"`
-	Flux      fluxJSON    `json:"flux_lm"`
-	PowerW    float64     `json:"power_w"`
-	IntoWater float64     `json:"into_water_lm_per_w"`
-	Goal      goalMetJSON `json:"goal"`
-	WhyNot    string      `json:"why_not"`
+	Name      string        `json:"name"`
+	Scene     string        `json:"scene"`
+	Plane     planeJSON     `json:"plane"`
+	Flux      fluxJSON      `json:"flux_lm"`
+	PowerW    float64       `json:"power_w"`
+	Junctions junctionsJSON `json:"junctions"`
+	IntoWater float64       `json:"into_water_lm_per_w"`
+	Goal      goalMetJSON   `json:"goal"`
+	WhyNot    string        `json:"why_not"`
 }
 
 // comparisonJSON is the answer of compare as JSON.
@@ -215,7 +218,7 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 	if o.json {
 		out := comparisonJSON{Engine: "direct", Out: dir, Best: answer.Best, Verdict: answer.Verdict}
 		for _, c := range answer.List {
-			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, IntoWater: c.EnteredPerW,
+			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, Junctions: junctionsOf(c.Map.Junctions), IntoWater: c.EnteredPerW,
 				Goal: goalMetJSON{Asked: c.Map.Goal.Asked, Met: c.Map.Goal.Met, Missing: append([]string{}, c.Map.Goal.Missing...)}, WhyNot: c.Misfit}
 			one.Plane.CSV, one.Plane.PNG = "", ""
 			out.List = append(out.List, one)

@@ -18,8 +18,8 @@ import (
 // rank orders the wings of the house: an import may not climb.
 var rank = map[string]int{"scene": 0, "optics": 1, "render": 2, "cmd": 3}
 
-// onlyCommands are the modules that only cmd may import: they parse flags or draw on a terminal.
-var onlyCommands = []string{"github.com/spf13/", "github.com/schollz/progressbar", "charm.land/lipgloss", "github.com/charmbracelet/"}
+// onlyCommands are the modules that only cmd may import: they parse flags, draw on a terminal or wait for a user.
+var onlyCommands = []string{"github.com/spf13/", "github.com/schollz/progressbar", "charm.land/lipgloss", "github.com/charmbracelet/", "github.com/fsnotify/"}
 
 // goPackage is what `go list -json` tells of a package.
 type goPackage struct {

@@ -185,7 +185,7 @@ func TestExamplesAreSound(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if sc.Title == "" || !sc.Goal.Set() || totalFigures(sc).DiesLm <= 0 {
+			if sc.Title == "" || !sc.Goal.Set() || sc.AtSwitchOn().DiesLm <= 0 {
 				t.Error("an example has a title, a goal and light")
 			}
 		})

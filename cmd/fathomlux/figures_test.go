@@ -10,9 +10,6 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// exact is for sums of a few products of short decimals: only rounding is left.
-const exact = 1e-9
-
 // hotModule is a board of 2 x 3 dies on two paths, whose tables hold at 85 C.
 func hotModule(t *testing.T, currentA float64) scene.Module {
 	t.Helper()
@@ -27,37 +24,6 @@ func hotModule(t *testing.T, currentA float64) scene.Module {
 		Part: parts.Module{Name: "hot", DiesAlong: 2, DiesAcross: 3, ParallelPaths: 2, ReferenceC: 85, FluxPerK: -0.002, VoltsPerK: -0.003,
 			FluxLm: line([]float64{0.1, 0.5}, []float64{40, 200}), ForwardV: line([]float64{0.1, 0.5}, []float64{2.6, 3})},
 		Optic: parts.Optic{Name: "half", BeamRad: math.Pi / 3, BeamAcrossRad: math.Pi / 3, Efficiency: 0.5}}
-}
-
-func TestFiguresOfAreCold(t *testing.T) {
-	f := figuresOf(hotModule(t, 0.7))
-	// By hand: 0.35 A a path; flux 140 lm a die at 85 C, 60 K colder is 12 % more; three dies in series at
-	// 2.85 V + 60 K * 3 mV/K each.
-	want := moduleFigures{DiesLm: 6 * 140 * 1.12, OpticsLm: 3 * 140 * 1.12, SeriesV: 3 * 3.03, PowerW: 3 * 3.03 * 0.7}
-	for _, c := range []struct {
-		name      string
-		got, want float64
-	}{{"dies lm", f.DiesLm, want.DiesLm}, {"optics lm", f.OpticsLm, want.OpticsLm}, {"V", f.SeriesV, want.SeriesV}, {"W", f.PowerW, want.PowerW}} {
-		if math.Abs(c.got-c.want) > exact {
-			t.Errorf("%s: %g, want %g", c.name, c.got, c.want)
-		}
-	}
-}
-
-func TestTotalsAndStrings(t *testing.T) {
-	m := hotModule(t, 0.7)
-	sc := &scene.Scene{Rails: []scene.Rail{{Modules: []scene.Module{m, m}}, {Modules: []scene.Module{m, m}}}}
-	one, all := figuresOf(m), totalFigures(sc)
-	if math.Abs(all.PowerW-4*one.PowerW) > exact || math.Abs(all.DiesLm-4*one.DiesLm) > exact {
-		t.Errorf("four modules give %+v, one gives %+v", all, one)
-	}
-	if v := stringV(sc); v != 0 {
-		t.Errorf("no strings are given, yet a string has %g V", v)
-	}
-	sc.Wiring.Strings = 2
-	if v := stringV(sc); math.Abs(v-2*one.SeriesV) > exact {
-		t.Errorf("a string of two modules has %g V, want %g", v, 2*one.SeriesV)
-	}
 }
 
 func TestRounding(t *testing.T) {

@@ -52,16 +52,28 @@ func Main() int {
 	return run(ctx, streams{In: os.Stdin, Out: os.Stdout, Err: os.Stderr}, os.Args[1:])
 }
 
-// run executes one call and turns its error into lines on standard error and an exit status.
+// run executes one call and turns its error into lines on standard error and an exit status. What it prints is text
+// alone: see textWriter.
 func run(ctx context.Context, s streams, args []string) int {
-	root := newRootCommand(s)
-	root.SetArgs(args)
-	err := root.ExecuteContext(ctx)
+	out, errs := &textWriter{to: s.Out}, &textWriter{to: s.Err}
+	err := execute(ctx, streams{In: s.In, Out: out, Err: errs}, args)
 	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
 		err = errors.New("interrupted")
 	}
-	printError(s.Err, err)
-	return exitStatus(err)
+	printError(errs, err)
+	return exitStatus(errors.Join(err, out.close(), errs.close()))
+}
+
+// execute runs the command that args name.
+func execute(ctx context.Context, s streams, args []string) error {
+	for _, arg := range args {
+		if strings.ContainsAny(arg, "\n\r") {
+			return fmt.Errorf("%.60q holds a line break, which no argument here may", arg)
+		}
+	}
+	root := newRootCommand(s)
+	root.SetArgs(args)
+	return root.ExecuteContext(ctx)
 }
 
 // exitStatus is the one place where an error becomes an exit status.

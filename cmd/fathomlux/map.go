@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -27,6 +28,10 @@ type mapOptions struct {
 	without     []string
 	maintenance float64
 	requireGoal bool
+	cold        bool
+	tolerance   bool
+	preview     bool
+	watch, poll bool
 }
 
 func newMapCommand(s streams, run func(context.Context, streams, mapOptions) error) *cobra.Command {
@@ -37,8 +42,8 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 		Long: "Computes the light on horizontal planes in the water and writes a heat map and a grid (CSV) of each, two slices\n" +
 			"through the water, and a summary that says in one sentence what is wrong with the light, if anything.\n" +
 			"Light is planar illuminance (lx) and PPFD (umol/m2/s) of what comes straight down, bent at cover and surface,\n" +
-			"weakened by the water, mirrored by the walls; flux is that of the parts' tables (cold junctions).\n\n" + exitStatusGoalDoc,
-		Example: "  fathomlux map scene.yaml\n  fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n  fathomlux map scene.yaml --json --require-goal",
+			"weakened by the water, mirrored by the walls; flux is that of junctions as warm as they get on their rail (see heat).\n\n" + exitStatusGoalDoc,
+		Example: "  fathomlux map scene.yaml\n  fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n  fathomlux map scene.yaml --json --require-goal\n  fathomlux map scene.yaml --watch --preview",
 		Args:    needArgs(1, 1, "fathomlux map scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene = args[0]
@@ -47,18 +52,38 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 		},
 	}
 	o.bind(c)
+	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.StringArrayVar(&o.planes, "plane", nil, "plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
 	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"5 mm\" (default by the tank's size)")
 	f.StringVar(&o.grid, "grid", "fine", "fine, or standard for the measurement grid of the lighting standards (EN 12464-1)")
-	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
+	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3, or whole strings: string:2; may be repeated")
 	f.Float64Var(&o.maintenance, "maintenance", 1, "light-loss factor of aged modules and dusty panes, above 0 up to 1: the goal is judged with it")
+	f.BoolVar(&o.tolerance, "tolerance", false, "also say how far the light may be off when the tank is built within the scene's tolerances")
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
+	f.BoolVar(&o.preview, "preview", false, "draw the goal's plane in the terminal too")
+	f.BoolVar(&o.watch, "watch", false, "do it again whenever the scene or a file that it names is saved; Ctrl-C ends")
+	f.BoolVar(&o.poll, "watch-poll", false, "watch by looking every second, for network disks that report no changes")
 	return c
 }
 
-// runMap reads the scene, computes, writes all files at once and prints the answer.
+// runMap maps once, or again and again.
 func runMap(ctx context.Context, s streams, o mapOptions) error {
+	watch := o.watch || o.poll
+	if o.json && (watch || o.preview) {
+		return errors.New("--json prints one document and nothing else; take out --watch and --preview, or --json")
+	}
+	if !watch {
+		return mapOnce(ctx, s, o)
+	}
+	if _, err := o.look(); err != nil {
+		return err
+	}
+	return watchScene(ctx, s, watchOptions{scene: o.scene, poll: o.poll}, func(ctx context.Context) error { return mapOnce(ctx, s, o) })
+}
+
+// mapOnce reads the scene, computes, writes all files at once and prints the answer.
+func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	sc, err := scene.Read(o.scene)
 	if err != nil {
 		return err
@@ -74,6 +99,12 @@ func runMap(ctx context.Context, s streams, o mapOptions) error {
 	if err != nil {
 		return err
 	}
+	var spread *result.Tolerance
+	if o.tolerance {
+		if spread, err = optics.Tolerance(ctx, sc, answer, wish); err != nil {
+			return err
+		}
+	}
 	dir := o.dir(o.scene)
 	files, err := mapFiles(ctx, answer, sc, look, wish.Workers)
 	if err != nil {
@@ -82,7 +113,12 @@ func runMap(ctx context.Context, s streams, o mapOptions) error {
 	if err := style.WriteSet(dir, files); err != nil {
 		return err
 	}
-	if err := printMap(s, o, mapPrint{answer: answer, scene: sc, dir: dir, files: files}); err != nil {
+	if o.preview {
+		if err := printPreview(screenOf(s.Out), answer, sc); err != nil {
+			return err
+		}
+	}
+	if err := printMap(s, o, mapPrint{answer: answer, scene: sc, dir: dir, files: files, tolerance: spread}); err != nil {
 		return err
 	}
 	if o.requireGoal && answer.Goal.Asked && !answer.Goal.Met {
@@ -96,7 +132,7 @@ func runMap(ctx context.Context, s streams, o mapOptions) error {
 
 // resolve turns the flags' texts into what the engine and the pictures take.
 func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error) {
-	wish := optics.Options{Sections: true, Workers: o.cores(), Maintenance: o.maintenance}
+	wish := optics.Options{Sections: true, Workers: o.cores(), Maintenance: o.maintenance, Cold: o.cold}
 	look, err := o.look()
 	if err != nil {
 		return wish, look, err

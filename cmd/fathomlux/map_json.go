@@ -9,20 +9,22 @@ import (
 
 // mapJSON is the answer of map as JSON: keys are stable, units in their names.
 type mapJSON struct {
-	Scene    string        `json:"scene"`
-	Title    string        `json:"title"`
-	Engine   string        `json:"engine"`
-	Out      string        `json:"out"`
-	Planes   []planeJSON   `json:"planes"`
-	Sections []sectionJSON `json:"sections"`
-	Flux     fluxJSON      `json:"flux_lm"`
-	Factor   float64       `json:"maintenance_factor"`
-	Kinds    []kindJSON    `json:"kinds"`
-	Goal     goalMetJSON   `json:"goal"`
-	Verdict  string        `json:"verdict"`
-	Notes    []string      `json:"notes"`
-	Warnings []faultJSON   `json:"warnings"`
-	Cautions []string      `json:"cautions"`
+	Scene     string         `json:"scene"`
+	Title     string         `json:"title"`
+	Engine    string         `json:"engine"`
+	Out       string         `json:"out"`
+	Planes    []planeJSON    `json:"planes"`
+	Sections  []sectionJSON  `json:"sections"`
+	Flux      fluxJSON       `json:"flux_lm"`
+	Factor    float64        `json:"maintenance_factor"`
+	Kinds     []kindJSON     `json:"kinds"`
+	Junctions junctionsJSON  `json:"junctions"`
+	Tolerance *toleranceJSON `json:"tolerance,omitempty"`
+	Goal      goalMetJSON    `json:"goal"`
+	Verdict   string         `json:"verdict"`
+	Notes     []string       `json:"notes"`
+	Warnings  []faultJSON    `json:"warnings"`
+	Cautions  []string       `json:"cautions"`
 }
 
 type planeJSON struct {
@@ -114,6 +116,23 @@ type fluxJSON struct {
 	Unfollowed float64 `json:"unfollowed"`
 }
 
+// junctionsJSON says at which junction temperatures light holds.
+type junctionsJSON struct {
+	Warm         bool     `json:"warm"`
+	LowestC      *float64 `json:"lowest_c"` // null where cold
+	HighestC     *float64 `json:"highest_c"`
+	RelativeFlux float64  `json:"relative_flux"`
+	TooHot       string   `json:"too_hot"` // empty where all is well
+}
+
+func junctionsOf(j result.Junctions) junctionsJSON {
+	out := junctionsJSON{Warm: j.Warm, RelativeFlux: j.RelativeFlux, TooHot: j.TooHot}
+	if j.Warm {
+		out.LowestC, out.HighestC = &j.LowestC, &j.HighestC
+	}
+	return out
+}
+
 type goalMetJSON struct {
 	Asked   bool     `json:"asked"`
 	Met     bool     `json:"met"`
@@ -122,9 +141,10 @@ type goalMetJSON struct {
 
 func writeMapJSON(w io.Writer, p mapPrint) error {
 	a := p.answer
-	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Out: p.dir, Flux: fluxJSON(a.Books),
+	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Out: p.dir, Flux: fluxJSON(a.Books), Junctions: junctionsOf(a.Junctions),
 		Goal:    goalMetJSON{Asked: a.Goal.Asked, Met: a.Goal.Met, Missing: append([]string{}, a.Goal.Missing...)},
 		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(p.scene.Warnings), Cautions: append([]string{}, cautions(p.scene)...)}
+	out.Tolerance = toleranceOf(p.tolerance)
 	out.Factor, out.Kinds = a.Maintenance, []kindJSON{}
 	for _, k := range a.Kinds {
 		out.Kinds = append(out.Kinds, kindJSON{Spectrum: k.Name, Modules: k.Modules, MeanLx: k.Illuminance.Mean, MeanPPFD: k.PPFD.Mean, ShareFrom: k.Shares.Min, ShareTo: k.Shares.Max})

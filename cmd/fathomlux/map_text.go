@@ -14,10 +14,11 @@ import (
 
 // mapPrint is what a map prints about.
 type mapPrint struct {
-	answer *result.Map
-	scene  *scene.Scene
-	dir    string
-	files  []style.File
+	answer    *result.Map
+	scene     *scene.Scene
+	dir       string
+	files     []style.File
+	tolerance *result.Tolerance // nil where it was not asked for
 }
 
 // printMap prints the answer: JSON, the verdict alone, or a compact summary. Warnings and cautions go to standard error
@@ -30,8 +31,12 @@ func printMap(s streams, o mapOptions, p mapPrint) error {
 	if !o.quiet {
 		writePlanes(&b, p)
 		writeBooks(&b, p.answer.Books)
+		writeJunctions(&b, p.answer.Junctions)
 	}
 	fmt.Fprintln(&b, p.answer.Verdict)
+	if !o.quiet {
+		writeTolerance(&b, p.tolerance)
+	}
 	if !o.quiet {
 		writeNotes(&b, p)
 	}
@@ -124,14 +129,27 @@ func writeBooks(w io.Writer, b result.Books) {
 	fmt.Fprintf(w, "  of %.0f lm: %s\n", b.Emitted, strings.Join(parts, ", "))
 }
 
+// writeJunctions writes how warm the junctions are and what that takes of the light.
+func writeJunctions(w io.Writer, j result.Junctions) {
+	if !j.Warm {
+		fmt.Fprintln(w, "  cold junctions: the light of the parts' tables")
+		return
+	}
+	fmt.Fprintf(w, "  %s, which leaves %.1f %% of the cold light\n", j.Words(), 100*j.RelativeFlux)
+}
+
 // writeNotes writes where the files are, what is odd, and what can hurt somebody.
 func writeNotes(w io.Writer, p mapPrint) {
 	writeWrote(w, p.dir, p.files)
 	for _, f := range p.scene.Warnings {
 		fmt.Fprintf(w, "warning: %s\n", f.Error())
 	}
-	for _, line := range p.answer.Warnings {
-		fmt.Fprintf(w, "note: %s\n", line)
+	for i, line := range p.answer.Warnings {
+		word := "note"
+		if i == 0 && p.answer.Junctions.TooHot != "" {
+			word = "warning"
+		}
+		fmt.Fprintf(w, "%s: %s\n", word, line)
 	}
 	for _, line := range cautions(p.scene) {
 		fmt.Fprintf(w, "caution: %s\n", line)

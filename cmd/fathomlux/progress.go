@@ -13,7 +13,7 @@ type meter struct{ bar *progressbar.ProgressBar }
 
 // progress returns a meter on standard error, hidden where that is no terminal or where the caller wants quiet.
 func progress(s streams, o common, what string) *meter {
-	file, ok := s.Err.(*os.File)
+	file, ok := terminalOf(s.Err)
 	if !ok || o.quiet || !term.IsTerminal(int(file.Fd())) {
 		return &meter{}
 	}

@@ -36,9 +36,19 @@ func newRootCommand(s streams) *cobra.Command {
 		newCompareCommand(s, runCompare),
 		newSweepCommand(s, runSweep),
 		newArrangeCommand(s, runArrange),
+		newWireCommand(s, runWire),
+		newBillCommand(s, runBill),
+		newHeatCommand(s, runHeat),
+		newDrillCommand(s, runDrill),
+		newLiveCommand(s, runLive),
+		newMeterCommand(s, runMeter),
 		newPartsCommand(s, runParts, runShow),
+		newSchemaCommand(s, runSchema),
+		newCompletionCommand(s, runCompletion),
+		newManCommand(s, runMan),
 		newVersionCommand(s, runVersion),
 	)
+	addCompletions(root)
 	return root
 }
 

@@ -99,27 +99,37 @@ type goalJSON struct {
 }
 
 type ambientJSON struct {
-	AirC float64 `json:"air_c"`
+	AirC float64   `json:"air_c"`
+	Hood *hoodJSON `json:"hood"` // null for rails in free air
+}
+
+type hoodJSON struct {
+	LengthMM float64 `json:"length_mm"`
+	WidthMM  float64 `json:"width_mm"`
+	HeightMM float64 `json:"height_mm"`
 }
 
 // summarise gathers the figures of a sound scene.
 func summarise(sc *scene.Scene) *summaryJSON {
-	f := totalFigures(sc)
+	f := sc.AtSwitchOn()
 	s := &summaryJSON{
 		Title: sc.Title,
 		Tank:  summariseTank(sc.Tank),
 		Water: summariseWater(sc.Tank.Water),
 		Rails: []railJSON{},
-		Light: lightJSON{JunctionC: coldJunctionC, DiesLm: roundTo(f.DiesLm, 0.001), OpticsLm: roundTo(f.OpticsLm, 0.001),
+		Light: lightJSON{JunctionC: scene.ColdJunctionC, DiesLm: roundTo(f.DiesLm, 0.001), OpticsLm: roundTo(f.OpticsLm, 0.001),
 			ModulesW: roundTo(f.PowerW, 0.0001)},
 		Ambient: &ambientJSON{AirC: sc.Ambient.AirC},
+	}
+	if h := sc.Ambient.Hood; h != nil {
+		s.Ambient.Hood = &hoodJSON{LengthMM: millimetres(h.LengthM), WidthMM: millimetres(h.WidthM), HeightMM: millimetres(h.HeightM)}
 	}
 	for _, r := range sc.Rails {
 		s.Rails = append(s.Rails, summariseRail(r))
 		s.Modules += len(r.Modules)
 	}
 	if w := sc.Wiring; w.Driver.Name != "" || w.Strings > 0 || w.HoursPerDay > 0 {
-		s.Wiring = &wiringJSON{Driver: w.Driver.Name, Strings: w.Strings, StringV: roundTo(stringV(sc), 0.001), HoursPerDay: w.HoursPerDay}
+		s.Wiring = &wiringJSON{Driver: w.Driver.Name, Strings: w.Strings, StringV: roundTo(sc.StringV(), 0.001), HoursPerDay: w.HoursPerDay}
 	}
 	if g := sc.Goal; g.Set() {
 		s.Goal = &goalJSON{Plane: g.Plane.Name, DepthMM: millimetres(g.Plane.DepthM), IlluminanceLx: g.IlluminanceLx,

@@ -26,6 +26,7 @@ type sweepOptions struct {
 	vary        []string
 	step        string
 	requireGoal bool
+	cold        bool
 }
 
 func newSweepCommand(s streams, run func(context.Context, streams, sweepOptions) error) *cobra.Command {
@@ -45,6 +46,7 @@ func newSweepCommand(s streams, run func(context.Context, streams, sweepOptions)
 		},
 	}
 	o.bind(c)
+	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.StringArrayVar(&o.vary, "vary", nil, "variable with its range or list, such as spacing=120mm:260mm:20mm; up to three times")
 	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"10 mm\" (default about 6000 cells)")
@@ -71,7 +73,7 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 	if err != nil {
 		return err
 	}
-	wish := optics.SweepOptions{Workers: o.cores()}
+	wish := optics.SweepOptions{Workers: o.cores(), Cold: o.cold}
 	if wish.Axes, err = parseRanges(o.vary, sc); err != nil {
 		return err
 	}
@@ -165,7 +167,7 @@ func writeSweepCSV(w io.Writer, s *result.Sweep) {
 	for _, a := range s.Axes {
 		fmt.Fprintf(w, "%s,", csvWord(axisKey(a)))
 	}
-	fmt.Fprintln(w, "mean_lx,min_lx,max_lx,min_over_mean,mean_ppfd_umol_m2_s,min_over_mean_ppfd,dli_mol_m2_day,power_w,goal_met,frontier,why_not")
+	fmt.Fprintln(w, "mean_lx,min_lx,max_lx,min_over_mean,mean_ppfd_umol_m2_s,min_over_mean_ppfd,dli_mol_m2_day,power_w,hottest_junction_c,goal_met,frontier,why_not")
 	front := map[int]bool{}
 	for _, i := range s.Frontier {
 		front[i] = true
@@ -177,9 +179,17 @@ func writeSweepCSV(w io.Writer, s *result.Sweep) {
 		for k, a := range s.Axes {
 			fmt.Fprintf(w, "%s,", g7(c.Values[k]*a.Factor))
 		}
-		fmt.Fprintf(w, "%s,%s,%s,%s,%s,%s,%s,%s,%t,%t,%s\n", g7(c.Illuminance.Mean), g7(c.Illuminance.Min), g7(c.Illuminance.Max), g7(c.Illuminance.MinOverMean),
-			g7(c.PPFD.Mean), g7(c.PPFD.MinOverMean), g7(c.DLI), g7(c.PowerW), c.Met, front[i], csvWord(c.Refused+c.Misfit))
+		fmt.Fprintf(w, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%t,%t,%s\n", g7(c.Illuminance.Mean), g7(c.Illuminance.Min), g7(c.Illuminance.Max), g7(c.Illuminance.MinOverMean),
+			g7(c.PPFD.Mean), g7(c.PPFD.MinOverMean), g7(c.DLI), g7(c.PowerW), hottest(c), c.Met, front[i], csvWord(c.Refused+c.Misfit))
 	}
+}
+
+// hottest writes the hottest junction of a candidate, nothing where it is cold.
+func hottest(c result.Candidate) string {
+	if !c.Junctions.Warm {
+		return ""
+	}
+	return g7(c.Junctions.HighestC)
 }
 
 // axisKey is an axis' name as a column or key: with its unit.
@@ -227,6 +237,7 @@ type candidateJSON struct {
 	MeanPPFD    float64            `json:"mean_ppfd_umol_m2_s"`
 	DLI         float64            `json:"dli_mol_m2_day"`
 	PowerW      float64            `json:"power_w"`
+	HottestC    *float64           `json:"hottest_junction_c"` // null where cold
 	Met         bool               `json:"goal_met"`
 	WhyNot      string             `json:"why_not"`
 }
@@ -234,6 +245,9 @@ type candidateJSON struct {
 func candidateOf(axes []result.Axis, c result.Candidate) candidateJSON {
 	one := candidateJSON{Values: map[string]float64{}, MeanLx: c.Illuminance.Mean, MinLx: c.Illuminance.Min, MaxLx: c.Illuminance.Max, MinOverMean: c.Illuminance.MinOverMean,
 		MeanPPFD: c.PPFD.Mean, DLI: c.DLI, PowerW: c.PowerW, Met: c.Met, WhyNot: c.Refused + c.Misfit}
+	if c.Junctions.Warm {
+		one.HottestC = &c.Junctions.HighestC
+	}
 	for i, a := range axes {
 		one.Values[axisKey(a)] = roundTo(c.Values[i]*a.Factor, 1e-6)
 	}

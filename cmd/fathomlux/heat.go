@@ -1,0 +1,173 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fathomlux/render"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/heat"
+	"fathomlux/scene/unit"
+)
+
+// heatOptions are the options of the command heat, as the caller wrote them.
+type heatOptions struct {
+	common
+	scene     string
+	air, hood string
+	without   []string
+	marginK   float64
+	samples   int
+}
+
+func newHeatCommand(s streams, run func(context.Context, streams, heatOptions) error) *cobra.Command {
+	var o heatOptions
+	c := &cobra.Command{
+		Use:   "heat SCENE",
+		Short: "say how warm rail and junctions get, and what that takes of the light",
+		Long: "Balances electrical power, light and heat of all modules on their rails in still air: the rail conducts along itself\n" +
+			"and gives its heat to the air by natural convection and radiation; flux and voltage follow the junctions. Shows each\n" +
+			"module's temperatures, the hottest junction against its limit, whether the rail may be touched, the light lost to\n" +
+			"heat, what would make it cooler, and how long the light lasts where a part gives figures for that. Sun, draught and\n" +
+			"the warmth of the tank are left out. Writes the temperature along each rail as a picture and as tables.\n\n" + exitStatusDoc,
+		Example: "  fathomlux heat scene.yaml\n  fathomlux heat scene.yaml --air \"30 C\" --hood \"1200 mm x 450 mm x 120 mm\" --margin 30",
+		Args:    needArgs(1, 1, "fathomlux heat scene.yaml"),
+		RunE: func(c *cobra.Command, args []string) error {
+			o.scene, o.call = args[0], callText(c, args)
+			return run(c.Context(), s, o)
+		},
+	}
+	o.bind(c)
+	f := c.Flags()
+	f.StringVar(&o.air, "air", "", "temperature of the room in place of the scene's, such as \"30 C\"")
+	f.StringVar(&o.hood, "hood", "", "closed box over the rails in place of the scene's, length x width x height such as \"1200 mm x 450 mm x 120 mm\", or none")
+	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
+	f.Float64Var(&o.marginK, "margin", 20, "kelvins that every junction should stay below its highest temperature: advice is given where one does not")
+	f.IntVar(&o.samples, "samples", 20, "samples in the parts' maintenance tests: 20 and more allow a statement of 6 times the test's length, 10 to 19 of 5.5 times")
+	return c
+}
+
+// heatAnswer is all that heat tells.
+type heatAnswer struct {
+	scene  *scene.Scene
+	op     *scene.Operating
+	advice []scene.RailAdvice
+	lives  []scene.PartLife
+}
+
+func runHeat(ctx context.Context, s streams, o heatOptions) error {
+	sc, err := scene.Read(o.scene)
+	if err != nil {
+		return err
+	}
+	if sc, err = o.apply(sc); err != nil {
+		return err
+	}
+	look, err := o.look()
+	if err != nil {
+		return err
+	}
+	answer, err := o.answer(sc)
+	if err != nil {
+		return err
+	}
+	dir := o.dir(o.scene)
+	files, err := heatFiles(ctx, answer, look)
+	if err != nil {
+		return err
+	}
+	if err := style.WriteSet(dir, files); err != nil {
+		return err
+	}
+	return printHeat(s, o, answer, dir, files)
+}
+
+// apply makes the changes that the flags ask for.
+func (o heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
+	sc, err := sc.Without(o.without...)
+	if err != nil {
+		return nil, fmt.Errorf("--without: %w", err)
+	}
+	if o.air != "" {
+		if sc.Ambient.AirC, err = unit.Temperature.Parse(o.air); err != nil || !(sc.Ambient.AirC >= -20 && sc.Ambient.AirC <= 60) {
+			return nil, errorOr(err, "--air", "%s is not between -20 C and 60 C", o.air)
+		}
+	}
+	if o.hood != "" {
+		if sc.Ambient.Hood, err = parseHood(o.hood); err != nil {
+			return nil, fmt.Errorf("--hood: %w", err)
+		}
+	}
+	if !(o.marginK >= 0 && o.marginK <= 200) {
+		return nil, fmt.Errorf("--margin: %g is not between 0 and 200 kelvins", o.marginK)
+	}
+	if o.samples < 10 {
+		return nil, fmt.Errorf("--samples: %d samples are too few to project from; at least 10 serve", o.samples)
+	}
+	return sc, nil
+}
+
+// parseHood reads "1200 mm x 450 mm x 120 mm", or "none".
+func parseHood(text string) (*scene.Hood, error) {
+	if text == "none" {
+		return nil, nil
+	}
+	words := strings.Split(text, "x")
+	if len(words) != 3 {
+		return nil, fmt.Errorf("%.60q is no box; write length x width x height such as \"1200 mm x 450 mm x 120 mm\", or none", text)
+	}
+	var sides [3]float64
+	for i, word := range words {
+		m, err := unit.Length.Parse(strings.TrimSpace(word))
+		if err != nil || !(m >= scene.MinSideM && m <= scene.MaxSideM) {
+			return nil, errorOr(err, "side", "%s is not between %g m and %g m", strings.TrimSpace(word), scene.MinSideM, scene.MaxSideM)
+		}
+		sides[i] = m
+	}
+	return &scene.Hood{LengthM: sides[0], WidthM: sides[1], HeightM: sides[2]}, nil
+}
+
+// answer balances the scene. A scene without a balance is an error that says what would serve.
+func (o heatOptions) answer(sc *scene.Scene) (heatAnswer, error) {
+	op, err := sc.Operate()
+	if err != nil {
+		if !errors.Is(err, heat.ErrTooHot) {
+			return heatAnswer{}, fmt.Errorf("%s: %w", o.scene, err)
+		}
+		advice, _ := sc.Cooler(nil, o.marginK) // the first error counts
+		var lines []string
+		for _, a := range advice {
+			lines = append(lines, adviceText(sc, a))
+		}
+		return heatAnswer{}, fmt.Errorf("%s: %w; to keep junctions %g K below their highest: %s", o.scene, err, o.marginK, strings.Join(lines, "; "))
+	}
+	a := heatAnswer{scene: sc, op: op}
+	if a.advice, err = sc.Cooler(op, o.marginK); err != nil {
+		return a, fmt.Errorf("%s: %w", o.scene, err)
+	}
+	if a.lives, err = sc.Lives(op, lifeShare, o.samples); err != nil {
+		return a, fmt.Errorf("%s: %w", o.scene, err)
+	}
+	return a, nil
+}
+
+// lifeShare is the share of the first light whose time is told: L70 of the trade.
+const lifeShare = 0.7
+
+// heatFiles draws the picture and writes the tables.
+func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]style.File, error) {
+	notes := []string{a.verdict()}
+	for _, line := range hotRails(a.op) {
+		notes = append(notes, capital(line)+".")
+	}
+	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)
+	if err != nil {
+		return nil, err
+	}
+	return []style.File{bytesFile("heat.csv", modulesCSV(a)), bytesFile("heat-along.csv", alongCSV(a)), bytesFile(pictures[0].Name, pictures[0].PNG)}, nil
+}

@@ -1,0 +1,64 @@
+package main
+
+import (
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/heat"
+	"fathomlux/scene/parts"
+)
+
+func TestAdviceInWords(t *testing.T) {
+	sc := &scene.Scene{Tank: scene.Tank{LengthM: 1}}
+	full := scene.RailAdvice{Rail: "main", Advice: heat.Advice{
+		Length:  heat.LengthAdvice{Reached: true, LengthM: 1.4341},
+		Current: heat.CurrentAdvice{Reached: true, Factor: 0.618, FluxShare: 0.684, CurrentsA: []float64{0.4326, 0, 0.4326}},
+		Profiles: []heat.ProfileAdvice{{Reached: true, Profile: parts.Profile{Name: "finned", PricePerM: parts.Money{Amount: 46, Currency: "EUR"}}},
+			{Profile: parts.Profile{Name: "thin"}}},
+	}}
+	// Rounded to the safe side: a longer rail, less current.
+	const want = "rail main: a rail of 1435 mm or more with the modules spread in proportion, longer than the tank; or 432 mA or less, which leaves 68 % of the light; or profile finned (46.00 EUR/m)"
+	if got := adviceText(sc, full); got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	full.Current.CurrentsA[0] = 0.2
+	if got := adviceText(sc, full); !strings.Contains(got, "or 61 % of the current, which leaves") {
+		t.Errorf("several currents: %q", got)
+	}
+	if got := adviceText(sc, scene.RailAdvice{Rail: "rail 2"}); !strings.HasPrefix(got, "rail 2: neither ") {
+		t.Errorf("nothing serves: %q", got)
+	}
+}
+
+func TestLifeInWords(t *testing.T) {
+	sc := &scene.Scene{Wiring: scene.Wiring{HoursPerDay: 9}}
+	for _, c := range []struct {
+		life scene.PartLife
+		want string
+	}{
+		{scene.PartLife{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Life: heat.Life{Hours: 60000, Beyond: true}},
+			"quad, board at most 36 C (judged by the test at 55 C): 70 % of the light is left not before 60000 h, the longest that a test of 10000 h allows to state; 18.2 years at 9 h a day"},
+		{scene.PartLife{Part: "quad", BoardC: 80, TestC: 80, Life: heat.Life{Hours: 41000}}, "quad, board at most 80 C: 70 % of the light is left after 41000 h"},
+		{scene.PartLife{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"}, "quad, board at most 99 C: case at 99.0 C is not tested"},
+	} {
+		if got := lifeText(sc, c.life); got != c.want {
+			t.Errorf("%q, want %q", got, c.want)
+		}
+	}
+}
+
+func TestHoodsAreRead(t *testing.T) {
+	h, err := parseHood(" 1.2 m x 450 mm x 12 cm")
+	if err != nil || h == nil || *h != (scene.Hood{LengthM: 1.2, WidthM: 0.45, HeightM: 0.12}) {
+		t.Errorf("%+v, %v", h, err)
+	}
+	if h, err = parseHood("none"); h != nil || err != nil {
+		t.Errorf("%+v, %v", h, err)
+	}
+	for _, text := range []string{"", "1 m", "1 m x 2 m x", "1 m x 2 m x 3", "1 m x 2 m x 30 m", "1 m x 2 m x 1 m x 1 m", "NaN m x 1 m x 1 m"} {
+		if _, err := parseHood(text); err == nil {
+			t.Errorf("%q is taken", text)
+		}
+	}
+}

@@ -1,0 +1,207 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/heat"
+	"fathomlux/scene/unit"
+)
+
+// hotRails cautions about rails that burn a hand.
+func hotRails(o *scene.Operating) []string {
+	var lines []string
+	for _, r := range o.TooHotToTouch() {
+		lines = append(lines, fmt.Sprintf("hot rail: %s reaches %.0f C at x = %.0f mm; bare metal above %d C burns a hand within seconds: guard it, and let it cool before you touch it",
+			scene.RailWord(r.Name), r.HottestRailC, 1000*(r.LeftM+r.HottestRailM), heat.TouchC))
+	}
+	return lines
+}
+
+// modulesCSV is one line a module.
+func modulesCSV(a heatAnswer) []byte {
+	var b bytes.Buffer
+	fmt.Fprintln(&b, "module,part,x_mm,rail_c,board_c,junction_c,margin_k,electrical_w,light_w,heat_w,flux_lm,relative_flux")
+	for ri, r := range a.op.Rails {
+		for mi, m := range r.Modules {
+			own := a.scene.Rails[ri].Modules[mi]
+			fmt.Fprintf(&b, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%s,%s,%s\n", csvWord(a.scene.SeatName(scene.Seat{Rail: ri, Module: mi})), csvWord(own.Part.Name),
+				g7(millimetres(own.XM)), g7(m.RailC), g7(m.BoardC), g7(m.JunctionC), g7(m.MarginK), g7(m.ElectricalW), g7(m.LightW), g7(m.HeatW),
+				g7(m.ColdFluxLm*m.RelativeFlux), g7(m.RelativeFlux))
+		}
+	}
+	return b.Bytes()
+}
+
+// alongCSV is the temperature along each rail.
+func alongCSV(a heatAnswer) []byte {
+	var b bytes.Buffer
+	fmt.Fprintln(&b, "rail,x_mm,from_left_mm,rail_c")
+	for _, r := range a.op.Rails {
+		for i, at := range r.Line.XM {
+			fmt.Fprintf(&b, "%s,%s,%s,%s\n", csvWord(r.Name), g7(millimetres(r.LeftM+at)), g7(millimetres(at)), g7(r.Line.TC[i]))
+		}
+	}
+	return b.Bytes()
+}
+
+// verdict says in one sentence whether the parts bear the heat, and what it takes of the light.
+func (a heatAnswer) verdict() string {
+	o := a.op
+	if o.ColdLm == 0 {
+		return "No module is on."
+	}
+	lost := fmt.Sprintf("heat takes %.1f %% of the light, %.0f of %.0f lm", 100*(1-o.RelativeFlux()), o.ColdLm-o.FluxLm, o.ColdLm)
+	if why := o.TooHot(); why != "" {
+		return "Too hot: " + why + "; " + lost + "."
+	}
+	at := o.Tightest
+	m := o.Rails[at.Rail].Modules[at.Module]
+	return fmt.Sprintf("The junctions stay below their highest temperature: the tightest, of module %d on %s, reaches %.0f C, %.0f K below its %.0f C; %s.",
+		at.Module+1, scene.RailWord(o.Rails[at.Rail].Name), m.JunctionC, m.MarginK, m.JunctionC+m.MarginK, lost)
+}
+
+// printHeat prints the answer: JSON, the verdict alone, or the table with all that follows from it.
+func printHeat(s streams, o heatOptions, a heatAnswer, dir string, files []style.File) error {
+	if o.json {
+		return writeHeatJSON(s.Out, o, a, dir)
+	}
+	var b strings.Builder
+	if !o.quiet {
+		fmt.Fprintf(&b, "%s\n", titleOr(a.scene.Title))
+		writeTable(&b, heatRows(a))
+		writeHeatSums(&b, a)
+	}
+	fmt.Fprintln(&b, a.verdict())
+	for _, line := range a.advice {
+		fmt.Fprintf(&b, "to keep junctions %g K below their highest: %s\n", o.marginK, adviceText(a.scene, line))
+	}
+	if !o.quiet {
+		for _, l := range a.lives {
+			fmt.Fprintf(&b, "life: %s\n", lifeText(a.scene, l))
+		}
+		writeWrote(&b, dir, files)
+		for _, f := range a.scene.Warnings {
+			fmt.Fprintf(&b, "warning: %s\n", f.Error())
+		}
+		for _, n := range a.op.Notes {
+			fmt.Fprintf(&b, "note: %s\n", n)
+		}
+	}
+	for _, line := range hotRails(a.op) {
+		fmt.Fprintf(&b, "caution: %s\n", line)
+	}
+	if !o.quiet {
+		writeCautions(&b, a.scene)
+	}
+	_, err := io.WriteString(s.Out, b.String())
+	return err
+}
+
+// heatRows are the cells of the table.
+func heatRows(a heatAnswer) [][]string {
+	rows := [][]string{{"module", "x mm", "rail C", "board C", "junction C", "margin K", "W electrical", "W heat", "flux %"}}
+	for ri, r := range a.op.Rails {
+		for mi, m := range r.Modules {
+			own := a.scene.Rails[ri].Modules[mi]
+			flux := fmt.Sprintf("%.1f", 100*m.RelativeFlux)
+			if own.Dead {
+				flux = "dead"
+			}
+			rows = append(rows, []string{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), fmt.Sprintf("%.0f", 1000*own.XM), fmt.Sprintf("%.1f", m.RailC), fmt.Sprintf("%.1f", m.BoardC),
+				fmt.Sprintf("%.1f", m.JunctionC), fmt.Sprintf("%.1f", m.MarginK), fmt.Sprintf("%.2f", m.ElectricalW), fmt.Sprintf("%.2f", m.HeatW), flux})
+		}
+	}
+	return rows
+}
+
+// writeHeatSums writes the books of energy and light, and where the rails are hottest.
+func writeHeatSums(w io.Writer, a heatAnswer) {
+	o := a.op
+	fmt.Fprintf(w, "  power   %.1f W electrical = %.1f W light + %.1f W heat; the air takes %.1f W\n", o.ElectricalW, o.LightW, o.HeatW, o.LossW)
+	fmt.Fprintf(w, "  light   %.0f lm cold, %.0f lm warm (%.1f %%), of the dies\n", o.ColdLm, o.FluxLm, 100*o.RelativeFlux())
+	air := fmt.Sprintf("room of %s C, no hood", number(o.AirC))
+	if h := a.scene.Ambient.Hood; h != nil {
+		air = fmt.Sprintf("room of %s C; %.0f C inside the hood, its wall %.0f C", number(o.AirC), o.HoodAirC, o.HoodWallC)
+	}
+	fmt.Fprintf(w, "  air     %s\n", air)
+	for _, r := range o.Rails {
+		touch := "may be touched"
+		if r.HottestRailC > heat.TouchC {
+			touch = "too hot to touch"
+		}
+		fmt.Fprintf(w, "  touch   %s: hottest at x = %.0f mm with %.1f C, %s\n", scene.RailWord(r.Name), 1000*(r.LeftM+r.HottestRailM), r.HottestRailC, touch)
+	}
+}
+
+// adviceText says what would make a rail cool enough, each way by itself.
+func adviceText(sc *scene.Scene, a scene.RailAdvice) string {
+	var ways []string
+	if l := a.Length; l.Reached {
+		words := fmt.Sprintf("a rail of %.0f mm or more with the modules spread in proportion", math.Ceil(1000*l.LengthM-1e-6))
+		if l.LengthM > sc.Tank.LengthM {
+			words += ", longer than the tank"
+		}
+		ways = append(ways, words)
+	}
+	if c := a.Current; c.Reached {
+		words := fmt.Sprintf("%.0f %% of the current", math.Floor(100*c.Factor+1e-6))
+		if amps, ok := oneCurrent(c.CurrentsA); ok {
+			words = unit.Current.Say(math.Floor(1000*amps+1e-6)/1000) + " or less"
+		}
+		if c.FluxShare > 0 {
+			words += fmt.Sprintf(", which leaves %.0f %% of the light", 100*c.FluxShare)
+		}
+		ways = append(ways, words)
+	}
+	for _, p := range a.Profiles {
+		if !p.Reached {
+			break
+		}
+		words := "profile " + p.Profile.Name
+		if m := p.Profile.PricePerM; m.Currency != "" {
+			words += fmt.Sprintf(" (%.2f %s/m)", m.Amount, m.Currency)
+		}
+		ways = append(ways, words)
+	}
+	if len(ways) == 0 {
+		return scene.RailWord(a.Rail) + ": neither a rail of four times the length nor less current within the parts' tables nor a known profile serves by itself"
+	}
+	return scene.RailWord(a.Rail) + ": " + strings.Join(ways, "; or ")
+}
+
+// oneCurrent returns the current that all modules that are on share.
+func oneCurrent(list []float64) (amps float64, ok bool) {
+	for _, a := range list {
+		if a > 0 && amps > 0 && math.Abs(a-amps) > 1e-9 {
+			return 0, false
+		}
+		amps = math.Max(amps, a)
+	}
+	return amps, amps > 0
+}
+
+// lifeText says how long the light of a part lasts.
+func lifeText(sc *scene.Scene, l scene.PartLife) string {
+	lead := fmt.Sprintf("%s, board at most %.0f C", l.Part, l.BoardC)
+	if l.Untested != "" {
+		return lead + ": " + l.Untested
+	}
+	if l.TestC > l.BoardC {
+		lead += fmt.Sprintf(" (judged by the test at %.0f C)", l.TestC)
+	}
+	sign, cap := "after", ""
+	if l.Beyond {
+		sign, cap = "not before", fmt.Sprintf(", the longest that a test of %.0f h allows to state", l.TestedH)
+	}
+	words := fmt.Sprintf("%s: 70 %% of the light is left %s %.0f h%s", lead, sign, l.Hours, cap)
+	if l.Years > 0 {
+		words += fmt.Sprintf("; %.1f years at %s h a day", l.Years, number(sc.Wiring.HoursPerDay))
+	}
+	return words
+}

@@ -1,0 +1,87 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"fathomlux/optics/result"
+)
+
+// toleranceJSON is what tolerances make of the goal's plane. Intervals hold 90 % of the samples; of lx and umol/m2/s those
+// keys are there that the goal speaks of.
+type toleranceJSON struct {
+	Plane     string              `json:"plane"`
+	Samples   int                 `json:"samples"`
+	MeanLx    *intervalJSON       `json:"mean_lx,omitempty"`
+	MinLx     *intervalJSON       `json:"min_lx,omitempty"`
+	MeanPPFD  *intervalJSON       `json:"mean_umol_m2_s,omitempty"`
+	MinPPFD   *intervalJSON       `json:"min_umol_m2_s,omitempty"`
+	Even      intervalJSON        `json:"min_over_mean"`
+	GoalShare *float64            `json:"goal_met_share"` // null where no goal is set
+	Sources   []toleranceFromJSON `json:"sources"`
+	Verdict   string              `json:"verdict"`
+	Notes     []string            `json:"notes"`
+}
+
+// toleranceFromJSON is one tolerance; shares are of the variance, each tolerance acting alone.
+type toleranceFromJSON struct {
+	Name  string  `json:"name"`
+	Limit string  `json:"limit"`
+	Mean  float64 `json:"mean_share"`
+	Min   float64 `json:"min_share"`
+	Even  float64 `json:"min_over_mean_share"`
+}
+
+// toleranceOf is nil where no tolerance was asked for.
+func toleranceOf(t *result.Tolerance) *toleranceJSON {
+	if t == nil {
+		return nil
+	}
+	mean, low := intervalJSON(t.Mean), intervalJSON(t.Min)
+	out := &toleranceJSON{Plane: t.Plane, Samples: t.Samples, Even: intervalJSON(t.MinOverMean), Verdict: t.Verdict, Notes: append([]string{}, t.Notes...)}
+	if t.Photons {
+		out.MeanPPFD, out.MinPPFD = &mean, &low
+	} else {
+		out.MeanLx, out.MinLx = &mean, &low
+	}
+	if t.GoalAsked {
+		out.GoalShare = &t.GoalShare
+	}
+	for _, s := range t.Sources {
+		out.Sources = append(out.Sources, toleranceFromJSON{Name: s.Name, Limit: s.Limit, Mean: s.Mean, Min: s.Min, Even: s.MinOverMean})
+	}
+	return out
+}
+
+// writeTolerance writes the intervals and what each tolerance does; nothing where none were asked for.
+func writeTolerance(w io.Writer, t *result.Tolerance) {
+	if t == nil {
+		return
+	}
+	unit := "lx"
+	if t.Photons {
+		unit = "umol/m2/s"
+	}
+	rows := [][]string{{"built within tolerances, 90 %", "computed", "from", "to"}}
+	row := func(name, format string, v result.Interval) {
+		rows = append(rows, []string{name, fmt.Sprintf(format, v.Value), fmt.Sprintf(format, v.Low), fmt.Sprintf(format, v.High)})
+	}
+	row(t.Plane+" mean, "+unit, "%.4g", t.Mean)
+	row(t.Plane+" min, "+unit, "%.4g", t.Min)
+	row(t.Plane+" min/mean", "%.2f", t.MinOverMean)
+	writeTable(w, rows)
+	var parts []string
+	for _, s := range t.Sources {
+		parts = append(parts, fmt.Sprintf("%s +/- %s: %.0f %%, %.0f %%", s.Name, s.Limit, 100*s.Mean, 100*s.MinOverMean))
+	}
+	from := "usual tolerances"
+	if len(t.Sources) > 0 && t.Sources[0].Given {
+		from = "the scene's tolerances"
+	}
+	fmt.Fprintf(w, "  %s and their shares of the variance of mean and min/mean: %s\n", from, strings.Join(parts, "; "))
+	fmt.Fprintln(w, t.Verdict)
+	for _, n := range t.Notes {
+		fmt.Fprintf(w, "note: %s\n", n)
+	}
+}

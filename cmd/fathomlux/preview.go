@@ -1,0 +1,82 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"slices"
+
+	"github.com/charmbracelet/colorprofile"
+	"golang.org/x/term"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/preview"
+	"fathomlux/scene"
+)
+
+// The size of a terminal that does not tell its own.
+const (
+	usualColumns = 80
+	usualLines   = 24
+)
+
+// screen is what a preview is drawn on.
+type screen struct {
+	out            io.Writer
+	columns, lines int
+	depth          preview.Depth
+}
+
+// screenOf looks at what a stream ends in. Colours need a terminal that has them, and no NO_COLOR.
+func screenOf(out io.Writer) screen {
+	at := screen{out: out, columns: usualColumns, lines: usualLines}
+	file, ok := terminalOf(out)
+	if !ok {
+		return at
+	}
+	if columns, lines, err := term.GetSize(int(file.Fd())); err == nil && columns > 0 && lines > 0 {
+		at.columns, at.lines = columns, lines
+	}
+	switch colorprofile.Detect(file, os.Environ()) {
+	case colorprofile.TrueColor:
+		at.depth = preview.TrueColour
+	case colorprofile.ANSI256:
+		at.depth = preview.Colours256
+	}
+	if at.depth != preview.Plain {
+		at.out = file // colours are commands to the terminal, which text may not give
+	}
+	return at
+}
+
+// printPreview draws the goal's plane, or the lowest one where nothing is asked for, on the terminal.
+func printPreview(at screen, m *result.Map, sc *scene.Scene) error {
+	_, err := io.WriteString(at.out, preview.Draw(previewOf(at, m, sc)))
+	return err
+}
+
+// previewOf chooses plane and quantity: photons where the goal asks for nothing else.
+func previewOf(at screen, m *result.Map, sc *scene.Scene) preview.Plan {
+	p := m.Planes[len(m.Planes)-1]
+	for _, one := range m.Planes {
+		if sc.Goal.Set() && one.DepthM == sc.Goal.Plane.DepthM {
+			p = one
+		}
+	}
+	plan := preview.Plan{Unit: "lx", LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, NX: p.Field.Grid.NX, NY: p.Field.Grid.NY,
+		Values: p.Field.Illuminance, Columns: at.columns, Lines: max(6, at.lines-6), Depth: at.depth}
+	what := "illuminance"
+	if g := sc.Goal; g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) {
+		what, plan.Unit, plan.Values = "PPFD", "umol/m2/s", p.Field.PPFD
+	}
+	plan.Heading = fmt.Sprintf("%s %s mm down, seen from above", what, number(millimetres(p.DepthM)))
+	if slices.Contains([]string{"surface", "mid", "floor"}, p.Name) {
+		plan.Heading = what + ", " + p.Name + "," + plan.Heading[len(what):]
+	}
+	for _, r := range sc.Rails {
+		for _, module := range r.Modules {
+			plan.Modules = append(plan.Modules, preview.Mark{XM: module.XM, YM: r.YM, Dead: module.Dead})
+		}
+	}
+	return plan
+}

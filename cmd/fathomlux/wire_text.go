@@ -1,0 +1,235 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/circuit"
+)
+
+// wirePrint is what wire prints about.
+type wirePrint struct {
+	wired
+	light []deadString // empty where not asked for; the first with all strings alive
+	dir   string
+	files []style.File
+}
+
+// printWire prints the answer for people: what was chosen alone, or all of it.
+func printWire(w io.Writer, o wireOptions, p wirePrint) error {
+	var b strings.Builder
+	if !o.quiet {
+		fmt.Fprintln(&b, titleOr(p.scene.Title))
+	}
+	for i := range p.groups {
+		if g := &p.groups[i]; o.quiet {
+			fmt.Fprintln(&b, g.Plan.Chosen.Why)
+		} else {
+			writeGroup(&b, p, g)
+		}
+	}
+	if !o.quiet {
+		writeRunning(&b, p.wired)
+		writeDeadStrings(&b, p.light)
+		writeWrote(&b, p.dir, p.files)
+		for _, f := range p.scene.Warnings {
+			fmt.Fprintf(&b, "warning: %s\n", f.Error())
+		}
+		for _, line := range p.notes {
+			fmt.Fprintf(&b, "note: %s\n", line)
+		}
+		for _, line := range wiringCautions(p.wired) {
+			fmt.Fprintf(&b, "caution: %s\n", line)
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// writeGroup writes the answer for the modules of one current.
+func writeGroup(w io.Writer, p wirePrint, g *scene.WireGroup) {
+	given := g.Job.Given
+	fmt.Fprintf(w, "%s at %s mA; warm: %s, cold: junctions at %s C\n", several(len(g.Members), "module"), number(1000*g.CurrentA()), p.junctions, number(given.ColdC))
+	writeSplits(w, g)
+	fmt.Fprintf(w, "recommended: %s\n", g.Plan.Recommended.Why)
+	flag := ""
+	if g.Plan.Chosen.Flagged {
+		flag = " (take care)"
+	}
+	fmt.Fprintf(w, "chosen%s: %s\n", flag, g.Plan.Chosen.Why)
+	if len(g.Plan.Circuit.Strings) == 0 {
+		return
+	}
+	for i := range g.Plan.Circuit.Number {
+		fmt.Fprintf(w, "  string %d: %s\n", g.FirstString+i, strings.Join(memberNames(p.scene, g, i), ", "))
+	}
+	writeConsequences(w, g)
+	writeWires(w, g)
+	for _, l := range g.Plan.Limits {
+		if !l.Met {
+			fmt.Fprintf(w, "  beyond the limit of %s: %s (%s)\n", limitText(l), l.Name, l.Source)
+		}
+	}
+}
+
+// limitText writes a limit's numbers.
+func limitText(l circuit.Judgement) string {
+	text := fmt.Sprintf("%.0f V", l.LimitV)
+	if l.LimitA > 0 {
+		text += fmt.Sprintf(", %.0f A, %.0f W", l.LimitA, l.LimitW)
+	}
+	return text
+}
+
+// memberNames returns the modules of a group's i-th string in the order of the current, as the command line names them.
+func memberNames(sc *scene.Scene, g *scene.WireGroup, i int) []string {
+	seats := sc.Seats()
+	var names []string
+	for _, k := range g.Plan.Circuit.Number[i] {
+		names = append(names, sc.SeatName(seats[g.Members[k]]))
+	}
+	return names
+}
+
+// writeSplits writes the table of all splits.
+func writeSplits(w io.Writer, g *scene.WireGroup) {
+	rows := [][]string{{"strings x modules", "V warm", "V cold", "A", "W", "touch", "drivers that fit", ""}}
+	var refused []string
+	for k, s := range g.Plan.Splits {
+		name := fmt.Sprintf("%d x %d", s.Strings, s.PerString)
+		if s.Refused != "" {
+			refused = append(refused, fmt.Sprintf("  %s: %s\n", name, s.Refused))
+			continue
+		}
+		fit := fitNames(s, 3, ", ")
+		if fit == "" {
+			fit = "none"
+		}
+		mark := ""
+		if k == g.Plan.Recommended.Split {
+			mark = "recommended"
+		}
+		if k == g.Plan.Chosen.Split {
+			mark = strings.TrimPrefix(mark+", chosen", ", ")
+		}
+		rows = append(rows, []string{name, fmt.Sprintf("%.1f", s.WarmV), fmt.Sprintf("%.1f", s.HighestV), fmt.Sprintf("%.2f", s.DriverA), fmt.Sprintf("%.1f", s.LoadW), s.Touch.String(), fit, mark})
+	}
+	writeTable(w, rows)
+	for _, line := range refused {
+		io.WriteString(w, line)
+	}
+}
+
+// writeConsequences writes what faults and the spread of forward voltages do.
+func writeConsequences(w io.Writer, g *scene.WireGroup) {
+	for _, line := range consequences(g) {
+		fmt.Fprintf(w, "  %s\n", line)
+	}
+	fit, ok := g.Fit()
+	if !ok {
+		return
+	}
+	for _, c := range fit.Cautions {
+		fmt.Fprintf(w, "  driver %s: %s\n", fit.Driver.Name, c)
+	}
+}
+
+// consequences says what faults and the spread of forward voltages do to the currents, in sentences.
+func consequences(g *scene.WireGroup) []string {
+	p := g.Plan
+	alone := len(p.Circuit.Strings) == 1
+	open := fmt.Sprintf("if string %d opens: ", g.FirstString+p.Open.String)
+	if !alone {
+		open += fmt.Sprintf("the others get up to %.0f %% of the wanted current%s", 100*p.Open.HighestShare, overText(p.Open))
+	}
+	short := fmt.Sprintf("if module %d of string %d shorts: ", p.Short.Module+1, g.FirstString+p.Short.String)
+	if p.Short.HighestShare > 0 {
+		short += fmt.Sprintf("its string gets up to %.0f %% of the wanted current%s", 100*p.Short.HighestShare, overText(p.Short))
+	}
+	lines := []string{joined(open, p.Open.Notes), joined(short, p.Short.Notes)}
+	if alone {
+		return lines
+	}
+	t := g.Job.Given.Forward
+	lines = append(lines, fmt.Sprintf("forward voltages %.0f %% off (assumed, common practice): at worst one string gets %.0f mA and another %.0f mA, likely %.0f and %.0f mA%s",
+		100*t.Share, 1000*p.Worst.HighestA, 1000*p.Worst.LowestA, 1000*p.Likely.HighestA, 1000*p.Likely.LowestA, map[bool]string{true: "; at worst above what a module may carry"}[p.Worst.Over]))
+	return lines
+}
+
+// overText says that a fault drives modules beyond what they may carry.
+func overText(f circuit.Fault) string {
+	if len(f.Over) == 0 {
+		return ""
+	}
+	return ", above what their modules may carry"
+}
+
+// joined joins a lead and its notes.
+func joined(lead string, notes []string) string {
+	if strings.HasSuffix(lead, ": ") {
+		return lead + strings.Join(notes, "; ")
+	}
+	return strings.Join(append([]string{lead}, notes...), "; ")
+}
+
+// writeWires writes the table of wires.
+func writeWires(w io.Writer, g *scene.WireGroup) {
+	rows := [][]string{{"wire, out and back", "m", "mA", "thinnest that serves", "drop", "or", "drop", "advised"}}
+	for _, one := range g.Plan.Wires {
+		metric, drop := gaugeText(one.Metric, one.UseMetric)
+		american, otherDrop := gaugeText(one.American, one.UseAmerican)
+		advised := "none"
+		if use, ok := scene.AdvisedWire(one); ok {
+			advised = use.Metric + " or " + use.American
+		}
+		rows = append(rows, []string{fmt.Sprintf("string %d", g.FirstString+one.String), fmt.Sprintf("%.2f", one.LengthM), fmt.Sprintf("%.0f", 1000*one.CurrentA), metric, drop, american, otherDrop, advised})
+	}
+	writeTable(w, rows)
+}
+
+// gaugeText writes a wire and what it loses.
+func gaugeText(drops []circuit.Drop, use int) (name, drop string) {
+	if use < 0 {
+		return "none", "-"
+	}
+	d := drops[use]
+	return d.Gauge.Name, fmt.Sprintf("%.2f V, %.1f %%", d.DropV, 100*d.Share)
+}
+
+// writeRunning writes what the light costs to run.
+func writeRunning(w io.Writer, a wired) {
+	t := a.totals()
+	if !t.complete {
+		fmt.Fprintf(w, "load %.1f W; what the mains give is not known without a driver of known efficiency for all modules\n", t.loadW)
+		return
+	}
+	fmt.Fprintf(w, "load %.1f W, from the mains %.1f W; %.0f lm leave the optics, %.1f lm per watt from the mains\n", t.loadW, t.mainsW, t.fluxLm, t.lmPerMainsW)
+	switch {
+	case t.hoursPerDay == 0:
+		fmt.Fprintln(w, "a year is not counted: the scene gives no hours; add wiring: {hours: 9 h, tariff: 0.28 EUR/kWh}")
+	case t.cost.Currency == "":
+		fmt.Fprintf(w, "a year at %s h a day: %.1f kWh; the scene gives no tariff\n", number(t.hoursPerDay), t.kWhPerYear)
+	default:
+		fmt.Fprintf(w, "a year at %s h a day: %.1f kWh, %s\n", number(t.hoursPerDay), t.kWhPerYear, moneyText(t.cost))
+	}
+}
+
+// writeDeadStrings writes the table of the light with each string dead.
+func writeDeadStrings(w io.Writer, light []deadString) {
+	if len(light) == 0 {
+		return
+	}
+	fmt.Fprintf(w, "light on the plane %q on a coarse grid; strings that live keep their current, though a constant-current driver presses more through them\n", light[0].plane)
+	rows := [][]string{{"dead string", "mean lx", "min", "min/mean", "mean PPFD", "of the mean"}}
+	for _, d := range light {
+		name := "none"
+		if d.number > 0 {
+			name = fmt.Sprint(d.number)
+		}
+		rows = append(rows, []string{name, whole(d.meanLx), whole(d.minLx), fmt.Sprintf("%.2f", d.minOverMean), fmt.Sprintf("%.1f", d.meanPPFD), fmt.Sprintf("%.0f %%", 100*d.leftShare)})
+	}
+	writeTable(w, rows)
+}

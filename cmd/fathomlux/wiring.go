@@ -1,0 +1,170 @@
+package main
+
+import (
+	"fmt"
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"fathomlux/scene"
+	"fathomlux/scene/document"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
+)
+
+// wiringOptions are the options of the commands that wire a scene.
+type wiringOptions struct {
+	common
+	scene    string
+	lead     string
+	feed     string
+	junction string
+}
+
+// bind adds the flags.
+func (o *wiringOptions) bind(c *cobra.Command) {
+	o.common.bind(c)
+	f := c.Flags()
+	f.StringVar(&o.lead, "lead", "2 m", "length of cable from the driver to the first rail")
+	f.StringVar(&o.feed, "feed", "left", "end of the rails that the leads reach: left or right")
+	f.StringVar(&o.junction, "junction", "", "junction temperature in operation, such as \"60 C\" (default from the balance of heat)")
+}
+
+// longestLeadM bounds a lead; low voltage is not led farther.
+const longestLeadM = 500
+
+// wish turns the flags' texts into what the scene's wiring takes.
+func (o wiringOptions) wish() (scene.WireWish, error) {
+	var w scene.WireWish
+	m, err := unit.Length.Parse(o.lead)
+	if err != nil {
+		return w, fmt.Errorf("--lead: %w", err)
+	}
+	if !(m >= 0 && m <= longestLeadM) {
+		return w, fmt.Errorf("--lead: %s is not between 0 and %d m", o.lead, longestLeadM)
+	}
+	w.LeadM = m
+	switch o.feed {
+	case "left":
+	case "right":
+		w.FeedRight = true
+	default:
+		if near := document.Suggest(o.feed, []string{"left", "right"}); near != "" {
+			return w, fmt.Errorf("--feed: %.20q is neither left nor right; did you mean %s?", o.feed, near)
+		}
+		return w, fmt.Errorf("--feed: %.20q is neither left nor right", o.feed)
+	}
+	return w, nil
+}
+
+// wired is a scene with the answer to its wiring.
+type wired struct {
+	scene     *scene.Scene
+	groups    []scene.WireGroup
+	junctions string  // at which temperatures the voltages hold, in words
+	hottestC  float64 // of what a hand can touch on the rails; 0 where it is not known
+	notes     []string
+}
+
+// wire reads the scene and wires it.
+func (o wiringOptions) wire() (wired, error) {
+	w, err := o.wish()
+	if err != nil {
+		return wired{}, err
+	}
+	sc, err := scene.Read(o.scene)
+	if err != nil {
+		return wired{}, err
+	}
+	a := wired{scene: sc}
+	if w.JunctionC, err = a.junctionsOf(o.junction); err != nil {
+		return wired{}, err
+	}
+	if a.groups, err = sc.Wire(w); err != nil {
+		return wired{}, fmt.Errorf("%s: %w", o.scene, err)
+	}
+	for _, g := range a.groups {
+		a.notes = append(a.notes, g.Notes...)
+	}
+	return a, nil
+}
+
+// junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where there is
+// none, the highest that the parts allow.
+func (a *wired) junctionsOf(text string) (func(int) float64, error) {
+	if text != "" {
+		c, err := unit.Temperature.Parse(text)
+		if err != nil {
+			return nil, fmt.Errorf("--junction: %w", err)
+		}
+		if !(c >= -20 && c <= 200) {
+			return nil, fmt.Errorf("--junction: %s is not between -20 C and 200 C", text)
+		}
+		a.junctions = fmt.Sprintf("junctions at %s C, as asked for", number(c))
+		return func(int) float64 { return c }, nil
+	}
+	junctionC, o, err := a.scene.WorkingJunctions()
+	if err != nil {
+		return nil, err
+	}
+	if o == nil {
+		a.junctions = "junctions at the highest temperature that the parts allow"
+		a.notes = append(a.notes, "the rails find no balance of heat: they cannot carry this power; see the command heat")
+		return junctionC, nil
+	}
+	if hot := o.TooHot(); hot != "" {
+		a.notes = append(a.notes, hot)
+	}
+	low, high, _ := o.JunctionsC()
+	a.junctions = fmt.Sprintf("junctions at %.0f to %.0f C in the balance of heat", low, high)
+	if math.Round(low) == math.Round(high) {
+		a.junctions = fmt.Sprintf("junctions at %.0f C in the balance of heat", low)
+	}
+	if len(o.Rails) > 0 {
+		a.hottestC = o.Rails[o.HottestRail].HottestRailC
+	}
+	return junctionC, nil
+}
+
+// totals are what all drivers of a scene take together.
+type totals struct {
+	drivers                   int
+	loadW, mainsW, kWhPerYear float64
+	cost                      parts.Money
+	fluxLm, lmPerMainsW       float64
+	hoursPerDay               float64
+	complete                  bool // whether every group has a driver of known efficiency
+}
+
+// totals sums over the groups.
+func (a wired) totals() totals {
+	t := totals{complete: true, hoursPerDay: a.scene.Wiring.HoursPerDay, cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
+	for i := range a.groups {
+		g := &a.groups[i]
+		if s, ok := g.Split(); ok {
+			t.loadW += s.LoadW
+		}
+		r := g.Plan.Running
+		if r.MainsW == 0 {
+			t.complete = false
+			continue
+		}
+		t.drivers++
+		t.mainsW += r.MainsW
+		t.kWhPerYear += r.KWhPerYear
+		t.cost.Amount += r.CostPerYear.Amount
+		t.fluxLm += g.Job.Use.FluxLm
+	}
+	if t.complete && t.mainsW > 0 {
+		t.lmPerMainsW = t.fluxLm / t.mainsW
+	}
+	return t
+}
+
+// moneyText writes an amount, a dash where none is known.
+func moneyText(m parts.Money) string {
+	if m.Currency == "" {
+		return "-"
+	}
+	return fmt.Sprintf("%.2f %s", m.Amount, m.Currency)
+}

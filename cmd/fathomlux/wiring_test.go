@@ -1,0 +1,213 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+)
+
+// sixModules is a scene whose wiring common practice knows by heart.
+const sixModules = `title: Six modules
+tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
+rails:
+  - {name: main, length: 1100 mm, above_water: 160 mm, modules: {part: quad-neutral, optic: round-25, count: 6, spacing: 180 mm, current: 350 mA}}
+wiring: {driver: cc-700, strings: 2, hours: 9 h, tariff: 0.28 EUR/kWh}
+ambient: {air: 24 C}
+`
+
+// call runs the program and returns its standard output; it must end well.
+func call(t *testing.T, args ...string) string {
+	t.Helper()
+	var out, errs bytes.Buffer
+	if status := run(context.Background(), streams{Out: &out, Err: &errs}, args); status != statusDone {
+		t.Fatalf("%q: status %d: %s", args, status, errs.String())
+	}
+	return out.String()
+}
+
+// writeScene writes a scene into a folder of its own.
+func writeScene(t *testing.T, text string) (file, dir string) {
+	t.Helper()
+	dir = t.TempDir()
+	file = filepath.Join(dir, "six.yaml")
+	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return file, dir
+}
+
+// TestWireFiguresOfCommonPractice: with junctions at 25 C two strings of three take 42 V, 700 mA and 29.4 W, the mains give
+// 34.6 W at 85 %; 9 h a day and 0.28 EUR a kWh are 113.6 kWh and 31.82 EUR a year. Common practice, no published source.
+func TestWireFiguresOfCommonPractice(t *testing.T) {
+	file, dir := writeScene(t, sixModules)
+	var answer wireJSON
+	if err := json.Unmarshal([]byte(call(t, "wire", file, "--json", "--junction", "25 C", "--out", dir)), &answer); err != nil {
+		t.Fatal(err)
+	}
+	g := answer.Groups[0]
+	for _, c := range []struct {
+		what      string
+		got, want float64
+	}{
+		{"V", g.VoltageV, 42}, {"V of the split", g.Splits[1].WarmV, 42}, {"A", g.Splits[1].DriverA, 0.7}, {"load W", answer.Running.LoadW, 29.4},
+		{"mains W", answer.Running.MainsW, 34.6}, {"kWh", answer.Running.KWhPerYear, 113.6}, {"EUR", answer.Running.Cost, 31.82}, {"V of one string", g.Splits[0].WarmV, 84},
+	} {
+		if math.Abs(c.got-c.want) > 0.05 { // half of the last digit given
+			t.Errorf("%s: %g, want %g", c.what, c.got, c.want)
+		}
+	}
+	if g.Chosen.Strings != 2 || g.Chosen.Driver != "cc-700" || g.Chosen.Flagged || g.Splits[0].Touch != "above 60 V" || g.Driver == nil || !g.Driver.Fits {
+		t.Errorf("chosen %+v", g.Chosen)
+	}
+	if g.Open.HighestShare < 1.99 || g.Open.HighestShare > 2.01 { // N/(N-1) of two strings, H2
+		t.Errorf("with one of two strings open %g of the current", g.Open.HighestShare)
+	}
+	if g.Splits[2].Fits[0] != "cc-1050" || !g.Limits[1].Met || g.Limits[0].Met {
+		t.Errorf("splits %+v, limits %+v", g.Splits, g.Limits)
+	}
+}
+
+// TestBillJSON: sums are those of the lines.
+func TestBillJSON(t *testing.T) {
+	file, dir := writeScene(t, sixModules)
+	var answer billJSON
+	if err := json.Unmarshal([]byte(call(t, "bill", file, "--json", "--spare", "50%", "--out", dir)), &answer); err != nil {
+		t.Fatal(err)
+	}
+	sum, blank := 0.0, 0
+	for _, l := range answer.Lines {
+		if l.Sum == nil {
+			blank++
+			continue
+		}
+		sum += l.Sum.Amount
+		if want := l.Each.Amount * (l.Used + l.Spare); math.Abs(l.Sum.Amount-want) > 1e-6 { // rounded to a millionth
+			t.Errorf("%s %s: %g, want %g", l.Kind, l.Name, l.Sum.Amount, want)
+		}
+		if l.Kind == "module" && (l.Used != 6 || l.Spare != 3) {
+			t.Errorf("modules %+v", l)
+		}
+	}
+	if len(answer.Totals) != 1 || math.Abs(answer.Totals[0].Amount-sum) > 1e-5 || blank != answer.Blank {
+		t.Errorf("totals %+v, lines sum to %g; %d blank", answer.Totals, sum, blank)
+	}
+}
+
+// TestSheetHoldsItsCautions: each caution stands at the step where it matters, and the order is the trade's.
+func TestSheetHoldsItsCautions(t *testing.T) {
+	file, dir := writeScene(t, sixModules)
+	call(t, "bill", file, "--out", dir)
+	text, err := os.ReadFile(filepath.Join(dir, "build-sheet.txt"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	flat := strings.Join(strings.Fields(string(text)), " ")
+	at := -1
+	for _, want := range []string{"common practice, no published source", "Cut the rails", "Tin the pads", "before a board meets the rail", "compound on the back", "Screw the boards",
+		"Put the optics on", "Join the modules", "CAUTION: strings reach 42 V", "Bench test: with a supply limited to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
+		"CAUTION: mains beside water", "Hang the light", "CAUTION: a rail above glass", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: the rail reaches about", "string 1: plus - main:1 - main:3 - main:5 - minus",
+		"TEST CARD, driver cc-700", "module main:3 +", "WHAT TO BUY", "total: ", "CAUTIONS"} {
+		k := strings.Index(flat[at+1:], want)
+		if k < 0 {
+			t.Fatalf("no %q after %.60q", want, flat[max(at, 0):])
+		}
+		at += 1 + k
+	}
+	for _, line := range strings.Split(strings.SplitN(string(text), "WHAT TO BUY", 2)[0], "\n") {
+		if len(line) > sheetWidth+40 {
+			t.Errorf("a line of %d letters: %.50q", len(line), line)
+		}
+	}
+}
+
+// TestProtection: what IEC 60529 promises by the second digit, and what it does not (H9).
+func TestProtection(t *testing.T) {
+	for ip, want := range map[string]string{
+		"IP65": "dust-tight and withstands jets of water", "IP66": "strong jets", "IP67": "1 m of water for 30 min, but jets only where 5 or 6 is marked too",
+		"IP68": "as its maker states", "IP20": "drops or spray at best", "IP44": "drops or spray at best", "": "no protection code is known", "67": "no protection code is known",
+	} {
+		if got := protection(ip); !strings.Contains(got, want) {
+			t.Errorf("%s: %q, want %q in it", ip, got, want)
+		}
+	}
+	if got := protection("IP55"); strings.Contains(got, "dust-tight") {
+		t.Errorf("IP55: %q", got)
+	}
+}
+
+func TestTouchCaution(t *testing.T) {
+	for _, c := range []struct {
+		v    float64
+		want string
+	}{{30, ""}, {30.1, "above the 30 V"}, {60, "leave no contact bare"}, {60.1, "no live part may be within reach"}} {
+		if got := touchCaution("strings reach", c.v); (got == "") != (c.want == "") || !strings.Contains(got, c.want) {
+			t.Errorf("%g V: %q, want %q in it", c.v, got, c.want)
+		}
+	}
+}
+
+func TestWiringWish(t *testing.T) {
+	for _, c := range []struct{ lead, feed, want string }{
+		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
+		{"2 m", "top", "neither left nor right"}, {"2 m", "rigth", "did you mean right?"},
+	} {
+		_, err := wiringOptions{lead: c.lead, feed: c.feed}.wish()
+		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s, %s: %v, want %q", c.lead, c.feed, err, c.want)
+		}
+	}
+}
+
+func TestParseShare(t *testing.T) {
+	for text, want := range map[string]float64{"10 %": 0.1, "10%": 0.1, "0.25": 0.25, "0": 0, "100 %": 1} {
+		if got, err := parseShare(text); err != nil || math.Abs(got-want) > 1e-15 {
+			t.Errorf("%s: %g, %v; want %g", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "%", "-1 %", "101 %", "2", "ten", "NaN"} {
+		if got, err := parseShare(text); err == nil {
+			t.Errorf("%q is taken as %g", text, got)
+		}
+	}
+}
+
+// TestTooHotIsWired: where the heat finds no balance the voltages are those of the highest junctions, and a note says so.
+func TestTooHotIsWired(t *testing.T) {
+	text := strings.Replace(sixModules, "length: 1100 mm, above", "length: 150 mm, profile: u-30x15, above", 1)
+	text = strings.Replace(text, "count: 6, spacing: 180 mm, current: 350 mA", "count: 40, spacing: 3 mm, current: 1000 mA", 1)
+	text = strings.Replace(text, "driver: cc-700, strings: 2, ", "", 1)
+	file, _ := writeScene(t, text)
+	a, err := wiringOptions{scene: file, lead: "2 m", feed: "left"}.wire()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(strings.Join(a.notes, "\n"), "no balance of heat") || !strings.Contains(a.junctions, "highest temperature that the parts allow") {
+		t.Errorf("%s, notes %q", a.junctions, a.notes)
+	}
+	if job := a.groups[0].Job; job.Modules[0].JunctionC != 125 {
+		t.Errorf("wired at %g C", job.Modules[0].JunctionC)
+	}
+}
+
+// TestConsequencesOfOneString: nothing shares, so nothing is said of a spread.
+func TestConsequencesOfOneString(t *testing.T) {
+	sc, err := scene.Parse("six.yaml", []byte(strings.Replace(sixModules, "driver: cc-700, strings: 2", "strings: 1", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	groups, err := sc.Wire(scene.WireWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := consequences(&groups[0])
+	if len(lines) != 2 || lines[0] != "if string 1 opens: all modules are dark" || strings.Contains(lines[1], "others") {
+		t.Errorf("%q", lines)
+	}
+}
