@@ -1,0 +1,154 @@
+// Package preview draws the plan of one plane as text, for a terminal: half blocks in colour, two rows of cells a line,
+// or letters that grow denser with the light where there is no colour. It writes nothing and looks at no terminal: how
+// wide the text may be and how many colours there are, the caller says.
+// Lengths are metres; values are in the unit that Plan names. Next: package heatmap for the picture of the same plane.
+package preview
+
+import (
+	"math"
+	"strings"
+
+	"fathomlux/render/style"
+)
+
+// Depth is how many colours there are.
+type Depth int
+
+// The depths.
+const (
+	Plain      Depth = iota // none: shades of letters, no escape sequence at all
+	Colours256              // the cube and the greys of 256-colour terminals
+	TrueColour              // 24 bits
+)
+
+// Mark is a module as seen from above.
+type Mark struct {
+	XM, YM float64
+	Dead   bool
+}
+
+// Plan is what is drawn. Values stand at cell centres, index iy*NX + ix, the front row first. Every line is at most
+// Columns wide, 20 at least; Lines is the most lines that the plan itself may take, 0 for 32.
+type Plan struct {
+	Heading         string // above the plan
+	Unit            string
+	LengthM, WidthM float64
+	NX, NY          int
+	Values          []float64
+	Modules         []Mark
+	Columns, Lines  int
+	Depth           Depth
+}
+
+const (
+	leastColumns = 20
+	usualLines   = 32
+	margin       = 2 // columns at the left; a frame takes as many at the right
+)
+
+// Draw returns the plan with its scale, front edge at the bottom, each line with its end. It is empty where the grid has no
+// cells or not a value for each.
+func Draw(p Plan) string {
+	if p.NX < 1 || p.NY < 1 || len(p.Values) != p.NX*p.NY || !(p.LengthM > 0 && p.WidthM > 0) {
+		return ""
+	}
+	c := newCanvas(p)
+	var b strings.Builder
+	b.WriteString(shorten(p.Heading, c.page) + "\n")
+	if p.Depth == Plain {
+		c.writeLetters(&b)
+	} else {
+		c.writeBlocks(&b)
+	}
+	b.WriteString(c.ruler() + "\n")
+	if p.Depth == Plain {
+		c.writeLetterScale(&b)
+	} else {
+		c.writeColourScale(&b)
+	}
+	return b.String()
+}
+
+// canvas is a plan cut into the cells of a text: columns times lines, each line two rows of pixels high.
+type canvas struct {
+	Plan
+	page           int // columns of the page
+	columns, lines int
+	scale          style.Scale
+	marks          map[[2]int]byte // by column and line
+}
+
+// newCanvas fits the plan to the page. A letter is about twice as high as wide.
+func newCanvas(p Plan) *canvas {
+	c := &canvas{Plan: p, page: max(p.Columns, leastColumns), scale: style.ScaleFor(p.Values), marks: map[[2]int]byte{}}
+	most := p.Lines
+	if most < 1 {
+		most = usualLines
+	}
+	c.columns = c.page - 2*margin
+	lines := math.Round(float64(c.columns) * p.WidthM / p.LengthM / 2)
+	c.lines = int(math.Max(1, math.Min(lines, float64(most))))
+	if lines > float64(most) {
+		fitting := math.Round(2 * float64(most) * p.LengthM / p.WidthM)
+		c.columns = int(math.Min(math.Max(fitting, leastColumns-2*margin), float64(c.columns)))
+	}
+	for _, m := range p.Modules {
+		column, line := int(math.Floor(m.XM/p.LengthM*float64(c.columns))), int(math.Floor((1-m.YM/p.WidthM)*float64(c.lines)))
+		if column < 0 || column >= c.columns || line < 0 || line >= c.lines {
+			continue
+		}
+		if c.marks[[2]int{column, line}] != 'o' { // one that shines hides a dead one
+			c.marks[[2]int{column, line}] = map[bool]byte{false: 'o', true: 'x'}[m.Dead]
+		}
+	}
+	return c
+}
+
+// at returns the mean of the values in one of columns times rows equal fields of the plan, row 0 at the back: of the
+// cells whose centres lie in it, or of the cell around its middle where there is none. It is NaN where no value is known.
+func (c *canvas) at(column, row, rows int) float64 {
+	x0, x1 := span(column, c.columns, c.NX)
+	y0, y1 := span(rows-1-row, rows, c.NY)
+	sum, n := 0.0, 0
+	for iy := y0; iy < y1; iy++ {
+		for ix := x0; ix < x1; ix++ {
+			if v := c.Values[iy*c.NX+ix]; v-v == 0 {
+				sum, n = sum+v, n+1
+			}
+		}
+	}
+	return sum / float64(n) // NaN where n is 0
+}
+
+// span returns the cells, of so many, that the i-th of n equal parts holds: one at least.
+func span(i, n, cells int) (from, to int) {
+	centre := func(edge int) int { return int(math.Ceil(float64(edge)*float64(cells)/float64(n) - 0.5)) }
+	from, to = centre(i), centre(i+1)
+	if from >= to {
+		from = min(int((float64(i)+0.5)*float64(cells)/float64(n)), cells-1)
+		to = from + 1
+	}
+	return from, to
+}
+
+// ruler is the line below the plan: where x is 0, that this is the front, and where the tank ends.
+func (c *canvas) ruler() string {
+	line := []rune(strings.Repeat(" ", margin+c.columns))
+	put := func(at int, text string) { copy(line[max(at, 0):], []rune(text)) }
+	end := style.TickText(math.Round(c.LengthM*1e4)/10) + " mm"
+	put(margin, "0")
+	put(margin+c.columns-len(end), end)
+	if front := (c.columns - 5) / 2; front > 2 && front+5 < c.columns-len(end) {
+		put(margin+front, "front")
+	}
+	return strings.TrimRight(string(line), " ")
+}
+
+// shorten cuts a text to so many characters.
+func shorten(text string, most int) string {
+	runes := []rune(text)
+	if len(runes) <= most {
+		return text
+	}
+	return string(runes[:most-3]) + "..."
+}
