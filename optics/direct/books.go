@@ -38,10 +38,14 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	}
 	rings := int(math.Sqrt(float64(e.rays) / float64(n)))
 	rings = min(mostRings, max(fewestRings, rings)) &^ 3 // a multiple of four keeps the bundle mirror-symmetric
+	fans, err := e.fans(ctx, rings)
+	if err != nil {
+		return err
+	}
 	parts := make([]bundle, n)
-	err := parallel.ForEach(ctx, e.workers, n, func(i int) {
+	err = parallel.ForEach(ctx, e.workers, n, func(i int) {
 		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim()}
-		parts[i].trace(rings)
+		parts[i].trace(fans[e.stage.Sources[i].Beam])
 	})
 	var landed arrivals
 	for i := range parts {
@@ -56,6 +60,21 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 		e.orders, e.cut = landed.orders()
 	}
 	return err
+}
+
+// fans returns the directions of each beam that a source has, by the beam's number.
+func (e *Engine) fans(ctx context.Context, rings int) ([][]aim, error) {
+	used := make([]bool, len(e.stage.Beams))
+	for _, src := range e.stage.Sources {
+		used[src.Beam] = true
+	}
+	fans := make([][]aim, len(used))
+	err := parallel.ForEach(ctx, e.workers, len(used), func(i int) {
+		if used[i] {
+			fans[i] = aims(e.stage.Beams[i], rings)
+		}
+	})
+	return fans, err
 }
 
 // added returns the sum of two books.
@@ -130,8 +149,8 @@ type bundle struct {
 	landed   arrivals
 }
 
-// trace sends rings*rings rays of equal flux or nearly so; each ends up whole in the books.
-func (b *bundle) trace(rings int) {
+// trace sends rays of equal flux or nearly so; each ends up whole in the books.
+func (b *bundle) trace(rays []aim) {
 	src := b.source
 	b.luminous, _ = b.engine.columns(src.Spectrum, b.engine.stage.HeightM(*src), b.engine.stage.DepthM)
 	b.books.Emitted = src.EmittedLm
@@ -142,7 +161,6 @@ func (b *bundle) trace(rings int) {
 	shape := b.engine.stage.Beams[src.Beam]
 	before := shape.ShareWithin(math.Pi / 2) // a measured optic may send light behind the module
 	b.books.Spill = src.LeavingLm * (1 - before)
-	rays := aims(shape, rings)
 	var total float64
 	for _, r := range rays {
 		total += r.share

@@ -89,3 +89,19 @@ func TestSectionMeetsThePlane(t *testing.T) {
 		}
 	}
 }
+
+func TestBoxBeyondAWallShadesNothingInside(t *testing.T) {
+	// A box that stands half outside a glass wall is, for the light in the tank, the half inside: mirrored light does not meet
+	// the other half in the unfolded plan.
+	s := tank(t)
+	s.Walls = glass
+	hang(s, 1.1, 0.2, 0.2)
+	s.Boxes = []space.Box{{Min: space.Point{X: 1.15, Y: 0.1, Z: 0.05}, Max: space.Point{X: 1.3, Y: 0.3, Z: 0.15}}}
+	g := result.NewGrid(s.LengthM, s.WidthM, 0.02)
+	through := plane(t, engine(t, s), s.DepthM, g)
+	s.Boxes[0].Max.X = s.LengthM
+	inside := plane(t, engine(t, s), s.DepthM, g)
+	for i := range inside.Illuminance {
+		near(t, "lux", through.Illuminance[i], inside.Illuminance[i], 1e-9*(1+inside.Illuminance[i]))
+	}
+}

@@ -1,0 +1,295 @@
+package optics
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"fathomlux/optics/direct"
+	"fathomlux/optics/fit"
+	"fathomlux/optics/result"
+	"fathomlux/optics/water"
+	"fathomlux/scene"
+	"fathomlux/scene/readings"
+)
+
+// MeterOptions say how much a light meter is to be trusted.
+type MeterOptions struct {
+	RelativeError float64 // standard error of one reading, a share; 0 for UsualReadingError
+	CosineError   float64 // limit of the sensor's cosine error, a share: it widens the intervals and moves no value
+	Cold          bool    // readings were taken right after switching on, before the modules were warm
+	Workers       int
+}
+
+// UsualReadingError is the standard error of one reading by hand: the sensor's place and level, and the last digit.
+// Common practice, no published source.
+const UsualReadingError = 0.03
+
+const (
+	confidence     = 0.95
+	leastReadings  = 3 // of one sensor, for its factor
+	leastClarity   = 5 // readings, for the water's clarity
+	leastSpanShare = 0.1
+	floorShare     = 0.01 // of the highest reading: what is below weighs like this
+	shallowestM    = 0.02 // the deepest reading counts as this deep at least
+)
+
+// Meter fits a scene to a light meter's readings: one flux factor for each sensor, and the water's extra absorption where
+// the readings decide it. The second answer is the scene as fitted. Readings that make no sense are refused.
+func Meter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o MeterOptions) (*result.Fit, *scene.Scene, error) {
+	m, err := newMeter(ctx, sc, list, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	var values []float64
+	for _, r := range list {
+		values = append(values, r.Value)
+	}
+	out, err := m.fit(values)
+	if err != nil {
+		return nil, nil, err
+	}
+	return out, sc.Fitted(out.FluxFactor, out.ExtraPerM.Value), nil
+}
+
+// meter is the readings' places with the light there, ready for fits.
+type meter struct {
+	scene      *scene.Scene
+	options    MeterOptions
+	list       []readings.Reading
+	sensors    []result.SensorFactor
+	sensorOf   []int
+	noClarity  string  // why clarity is not fitted, empty where it is
+	depthStepM float64 // that depths are rounded to; 0 where they are not
+	spanM      float64
+	response   *response // with clarity
+	lux, ppfd  []float64 // of the scene as it is
+	engine     []string  // what is wrong with the heat
+	thrownBack float64   // share of the flux that bounces diffusely or is scattered back
+}
+
+func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o MeterOptions) (*meter, error) {
+	if o.RelativeError == 0 {
+		o.RelativeError = UsualReadingError
+	}
+	m := &meter{scene: sc, options: o, list: list}
+	if err := m.sort(); err != nil {
+		return nil, err
+	}
+	warm, junctions := warmed(sc, o.Cold)
+	st, err := NewStage(warm)
+	if err != nil {
+		return nil, err
+	}
+	engine, err := direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: water.Direct})
+	if err != nil {
+		return nil, err
+	}
+	m.engine = heatWarnings(junctions)
+	if b := engine.Books(); b.Emitted > 0 {
+		m.thrownBack = b.Unfollowed / b.Emitted
+	}
+	points := m.points()
+	if m.lux, m.ppfd, err = engine.At(ctx, points); err != nil {
+		return nil, err
+	}
+	if err := m.lit(); err != nil {
+		return nil, err
+	}
+	if m.noClarity == "" {
+		low, high := m.clarityRange()
+		m.response, err = newResponse(ctx, engine, points, low, high)
+	}
+	return m, err
+}
+
+// mostDepths is how many different depths are computed: an engine readies each of them.
+const mostDepths = 400
+
+// points are the readings' places. Where there are more than mostDepths different depths, as from a logger that sinks, they
+// are rounded to that many steps.
+func (m *meter) points() []direct.Point {
+	depths := map[float64]bool{}
+	deepest := 0.0
+	for _, r := range m.list {
+		depths[r.DepthM] = true
+		deepest = math.Max(deepest, r.DepthM)
+	}
+	if len(depths) > mostDepths {
+		m.depthStepM = deepest / (mostDepths - 1)
+	}
+	points := make([]direct.Point, len(m.list))
+	for i, r := range m.list {
+		points[i] = direct.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM}
+		if m.depthStepM > 0 {
+			points[i].DepthM = math.Min(deepest, math.Round(r.DepthM/m.depthStepM)*m.depthStepM)
+		}
+	}
+	return points
+}
+
+// sort gives each reading its sensor, and decides whether clarity can be fitted.
+func (m *meter) sort() error {
+	type key struct {
+		name    string
+		photons bool
+	}
+	both := map[string]int{}
+	for _, r := range m.list {
+		bit := 1
+		if r.Photons {
+			bit = 2
+		}
+		both[r.Sensor] |= bit
+	}
+	index := map[key]int{}
+	for _, r := range m.list {
+		k := key{r.Sensor, r.Photons}
+		at, ok := index[k]
+		if !ok {
+			at = len(m.sensors)
+			index[k] = at
+			m.sensors = append(m.sensors, result.SensorFactor{Name: sensorName(r, both[r.Sensor] == 3)})
+		}
+		m.sensors[at].Readings++
+		m.sensorOf = append(m.sensorOf, at)
+	}
+	for _, s := range m.sensors {
+		if s.Readings < leastReadings {
+			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name, countOf(s.Readings, "reading"), leastReadings, leastClarity)
+		}
+	}
+	if len(m.sensors) == 0 {
+		return errors.New("there are no readings")
+	}
+	m.noClarity = m.whyNoClarity()
+	return nil
+}
+
+// sensorName names a sensor for people; both tells that lux and photons came under one name.
+func sensorName(r readings.Reading, both bool) string {
+	kind := "lux"
+	if r.Photons {
+		kind = "PPFD"
+	}
+	switch {
+	case r.Sensor == "" && !both:
+		return "the meter"
+	case r.Sensor == "":
+		return "the " + kind + " meter"
+	case both:
+		return r.Sensor + " (" + kind + ")"
+	}
+	return r.Sensor
+}
+
+// whyNoClarity says why the readings cannot tell how clear the water is, empty where they can.
+func (m *meter) whyNoClarity() string {
+	if len(m.list) < leastClarity+len(m.sensors)-1 {
+		return fmt.Sprintf("%s are too few to tell the water's clarity too; %d at two depths or more serve", countOf(len(m.list), "reading"), leastClarity+len(m.sensors)-1)
+	}
+	for s := range m.sensors {
+		low, high := math.Inf(1), math.Inf(-1)
+		for i, r := range m.list {
+			if m.sensorOf[i] == s {
+				low, high = math.Min(low, r.DepthM), math.Max(high, r.DepthM)
+			}
+		}
+		m.spanM = math.Max(m.spanM, high-low)
+	}
+	least := leastSpanShare * m.scene.Tank.Water.DepthM
+	switch {
+	case m.spanM == 0 && len(m.sensors) == 1:
+		return "all readings are of one depth, which cannot tell a weak light from murky water; readings at another depth serve"
+	case m.spanM == 0:
+		return "no sensor was read at two depths, so that a weak light cannot be told from murky water; readings of one sensor at another depth serve"
+	case m.spanM < least:
+		return fmt.Sprintf("the readings span %.0f mm of depth only, which cannot tell the water's clarity; %.0f mm or more serve", m.spanM*1000, math.Ceil(least*1000))
+	}
+	return ""
+}
+
+// computed returns the light of the scene as it is at a reading's place.
+func (m *meter) computed(i int) float64 {
+	if m.list[i].Photons {
+		return m.ppfd[i]
+	}
+	return m.lux[i]
+}
+
+// lit refuses readings of which none lies where the scene has light.
+func (m *meter) lit() error {
+	for i := range m.list {
+		if m.computed(i) > 0 {
+			return nil
+		}
+	}
+	return errors.New("the scene has no light at any of the readings' places; are x, y and the depth those of this tank?")
+}
+
+// clarityRange returns between which extra absorptions the fit looks.
+func (m *meter) clarityRange() (low, high float64) {
+	deepest := shallowestM
+	for _, r := range m.list {
+		deepest = math.Max(deepest, r.DepthM)
+	}
+	w := m.scene.Tank.Water
+	low = w.LowestExtraPerM()
+	return low, math.Min(scene.HighestExtraPerM, math.Max(low, w.ExtraAbsorbPerM)+responseDepths/deepest)
+}
+
+// model is the light at the readings' places by the logarithms of the sensors' factors, and the extra absorption after them.
+func (m *meter) model(p, values []float64, slopes [][]float64) {
+	last := len(m.sensors)
+	for i := range values {
+		clear(slopes[i])
+		light, slope := m.computed(i), 0.0
+		if m.response != nil {
+			light, slope = m.response.at(m.list[i].Photons, i, p[last])
+		}
+		factor := math.Exp(p[m.sensorOf[i]])
+		values[i] = factor * light
+		slopes[i][m.sensorOf[i]] = values[i]
+		if m.response != nil {
+			slopes[i][last] = factor * slope
+		}
+	}
+}
+
+// fit fits the factors and the clarity to what the meter showed, one value a place.
+func (m *meter) fit(measured []float64) (*result.Fit, error) {
+	f, err := fit.Solve(m.problem(measured))
+	switch {
+	case errors.Is(err, fit.ErrUndecided):
+		return nil, errors.New("the readings do not decide between the light and the water; readings under the lamps at more depths serve")
+	case err != nil:
+		return nil, err
+	}
+	return m.conclude(measured, f)
+}
+
+// farthest is the largest factor, and 1 over the smallest, that the search looks at.
+const farthest = 1e6
+
+func (m *meter) problem(measured []float64) fit.Problem {
+	p := fit.Problem{Measured: measured, Model: m.model, RelativeError: m.options.RelativeError}
+	highest := 0.0
+	sums := make([][2]float64, len(m.sensors))
+	for i, v := range measured {
+		highest = math.Max(highest, v)
+		s := m.sensorOf[i]
+		sums[s][0] += v
+		sums[s][1] += m.computed(i)
+	}
+	p.Floor = floorShare * highest
+	for _, s := range sums {
+		p.Start = append(p.Start, math.Log(math.Min(math.Max(s[0]/s[1], 1/farthest), farthest)))
+		p.Low, p.High = append(p.Low, -math.Log(farthest)), append(p.High, math.Log(farthest))
+	}
+	if m.response != nil {
+		p.Start = append(p.Start, math.Max(m.response.lowPerM, m.scene.Tank.Water.ExtraAbsorbPerM))
+		p.Low, p.High = append(p.Low, m.response.lowPerM), append(p.High, m.response.highPerM)
+	}
+	return p
+}

@@ -1,0 +1,163 @@
+package optics
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
+)
+
+// widened returns an optic whose angles are factor times as wide, none of them beyond 180 deg.
+func widened(o parts.Optic, factor float64) parts.Optic {
+	o.Name = fmt.Sprintf("%s times %g", o.Name, factor)
+	for _, angle := range []*float64{&o.BeamRad, &o.BeamAcrossRad, &o.FieldRad, &o.FieldAcrossRad} {
+		*angle = math.Min(*angle*factor, math.Max(*angle, widestBeamRad))
+	}
+	return o
+}
+
+// conclude turns samples into intervals about the map's own values.
+func (t *tolerator) conclude(p *result.Plane, m *result.Map, all []measure, alone [sourceCount][]measure) *result.Tolerance {
+	own := t.light(make([]float64, 2*len(t.modules)+t.rails+t.optics+1), -1)
+	told := p.Illuminance
+	if t.photons {
+		told = p.PPFD
+	}
+	out := &result.Tolerance{Plane: p.Name, Photons: t.photons, Samples: len(all), GoalAsked: t.scene.Goal.Set()}
+	out.Mean = spread(all, measure.meanOf, own.mean, told.Mean)
+	out.Min = spread(all, measure.minOf, own.min, told.Min)
+	out.MinOverMean = spread(all, measure.even, own.even(), told.MinOverMean)
+	met := 0
+	for _, s := range all {
+		if t.meets(p, m.Maintenance, ratio(s.mean, own.mean), told.MinOverMean*ratio(s.even(), own.even())) {
+			met++
+		}
+	}
+	out.GoalShare = float64(met) / float64(len(all))
+	out.Sources = t.sources(alone)
+	if t.fixed && t.scene.Tolerance.BeamShare > 0 {
+		out.Notes = append(out.Notes, "the beams of measured optics are taken as they are")
+	}
+	if t.lowest > -0.9 && t.scene.Tolerance.ClarityPerM > 0 {
+		out.Notes = append(out.Notes, "the water is nearly as clear as pure water, so that its clarity counts towards murkier water mostly")
+	}
+	out.Verdict = toleranceVerdict(out)
+	return out
+}
+
+func (m measure) meanOf() float64 { return m.mean }
+
+func (m measure) minOf() float64 { return m.min }
+
+func ratio(a, b float64) float64 {
+	if b == 0 {
+		return 1
+	}
+	return a / b
+}
+
+// spread is the interval of one measure, as shares of its own value about what the map tells.
+func spread(all []measure, of func(measure) float64, own, told float64) result.Interval {
+	values := make([]float64, len(all))
+	for i, m := range all {
+		values[i] = ratio(of(m), own)
+	}
+	sort.Float64s(values)
+	at := func(p float64) float64 {
+		x := p * float64(len(values)-1)
+		i := min(int(x), len(values)-2)
+		return told * (values[i] + (x-float64(i))*(values[i+1]-values[i]))
+	}
+	return result.Interval{Value: told, Low: at((1 - toleranceShare) / 2), High: at((1 + toleranceShare) / 2)}
+}
+
+// meets holds one sample against the goal: the plane with its means times light, and another min/mean.
+func (t *tolerator) meets(p *result.Plane, maintenance, light, even float64) bool {
+	g := t.scene.Goal
+	aged := maintained(p, math.Max(maintenance, 1e-9)*light)
+	aged.Illuminance.MinOverMean, aged.PPFD.MinOverMean = even, even
+	return judge(g, aged).Met
+}
+
+// sources says what each tolerance does alone.
+func (t *tolerator) sources(alone [sourceCount][]measure) []result.ToleranceSource {
+	l := t.scene.Tolerance
+	list := []result.ToleranceSource{
+		{Name: "flux", Limit: fmt.Sprintf("%.3g %%", 100*l.FluxShare)}, {Name: "beam", Limit: fmt.Sprintf("%.3g %%", 100*l.BeamShare)},
+		{Name: "position", Limit: unit.Length.Say(l.PositionM)}, {Name: "height", Limit: unit.Length.Say(l.HeightM)},
+		{Name: "clarity", Limit: unit.Attenuation.Say(l.ClarityPerM)},
+	}
+	for _, part := range []struct {
+		of func(measure) float64
+		to func(*result.ToleranceSource) *float64
+	}{
+		{measure.meanOf, func(s *result.ToleranceSource) *float64 { return &s.Mean }},
+		{measure.minOf, func(s *result.ToleranceSource) *float64 { return &s.Min }},
+		{measure.even, func(s *result.ToleranceSource) *float64 { return &s.MinOverMean }},
+	} {
+		var total float64
+		var each [sourceCount]float64
+		for s := range sourceCount {
+			each[s] = variance(alone[s], part.of)
+			total += each[s]
+		}
+		for s := range sourceCount {
+			if total > 0 {
+				*part.to(&list[s]) = each[s] / total
+			}
+		}
+	}
+	for i := range list {
+		list[i].Given = l.Given
+	}
+	return list
+}
+
+func variance(list []measure, of func(measure) float64) float64 {
+	var sum, squares float64
+	first := of(list[0])
+	for _, m := range list {
+		d := of(m) - first
+		sum += d
+		squares += d * d
+	}
+	n := float64(len(list))
+	return math.Max(0, squares/n-sum/n*sum/n)
+}
+
+// most returns the source with the largest share.
+func most(list []result.ToleranceSource, of func(result.ToleranceSource) float64) result.ToleranceSource {
+	best := list[0]
+	for _, s := range list[1:] {
+		if of(s) > of(best) {
+			best = s
+		}
+	}
+	return best
+}
+
+// toleranceVerdict says the answer in one sentence or two.
+func toleranceVerdict(o *result.Tolerance) string {
+	unit := "lx"
+	number := thousands
+	if o.Photons {
+		unit, number = "umol/m2/s", func(v float64) string { return fmt.Sprintf("%.3g", v) }
+	}
+	words := fmt.Sprintf("Built within its tolerances, the %s gets %s to %s %s on average and min/mean %.2f to %.2f (90 %% of %d samples)", placeName(o.Plane),
+		number(o.Mean.Low), number(o.Mean.High), unit, o.MinOverMean.Low, o.MinOverMean.High, o.Samples)
+	if o.GoalAsked {
+		words += fmt.Sprintf("; %.0f %% of them meet the goal", 100*o.GoalShare)
+	}
+	mean := most(o.Sources, func(s result.ToleranceSource) float64 { return s.Mean })
+	even := most(o.Sources, func(s result.ToleranceSource) float64 { return s.MinOverMean })
+	switch {
+	case mean.Mean == 0 && even.MinOverMean == 0:
+		return words + "."
+	case mean.Name == even.Name:
+		return fmt.Sprintf("%s. Most of it comes from %s: %.0f %% of the variance of the mean, %.0f %% of that of min/mean.", words, mean.Name, 100*mean.Mean, 100*even.MinOverMean)
+	}
+	return fmt.Sprintf("%s. The mean depends most on %s (%.0f %% of its variance), min/mean on %s (%.0f %%).", words, mean.Name, 100*mean.Mean, even.Name, 100*even.MinOverMean)
+}

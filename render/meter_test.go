@@ -1,0 +1,63 @@
+package render
+
+import (
+	"bytes"
+	"context"
+	"image/png"
+	"testing"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+const meterScene = `tank: {length: 600 mm, width: 300 mm, height: 360 mm, water: {depth: 330 mm}}
+rails: [{length: 500 mm, above_water: 100 mm, modules: {part: single-neutral, optic: bare-120, count: 1, current: 350 mA}}]
+`
+
+// TestMeterPictures: a chart for each quantity that was measured, and the plan of the residuals; all of them decode.
+func TestMeterPictures(t *testing.T) {
+	sc, err := scene.Parse("tank.yaml", []byte(meterScene), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := &result.Fit{Title: "tank", Sensors: []result.SensorFactor{{Name: "a", Readings: 12}, {Name: "b", Readings: 3}}, Scatter: 0.04, Stated: 0.03, Verdict: "fits"}
+	for i := range 15 {
+		r := result.Measured{XM: 0.04 * float64(i), YM: 0.1, DepthM: 0.33, Line: i + 2, Measured: 1000 + 10*float64(i), Fitted: 1000, Residual: 0.01 * float64(i)}
+		if i >= 12 {
+			r.Sensor, r.Photons, r.DepthM = 1, true, 0.05*float64(i)/12
+		}
+		f.Readings = append(f.Readings, r)
+	}
+	for _, c := range []struct {
+		fit  func() *result.Fit
+		want []string
+	}{
+		{func() *result.Fit { return f }, []string{"measured-computed.png", "measured-computed-ppfd.png", "residual-map.png"}},
+		{func() *result.Fit { g := *f; g.Readings = f.Readings[:12]; return &g }, []string{"measured-computed.png", "residual-map.png"}},
+	} {
+		pictures, err := Meter(context.Background(), c.fit(), sc, Look{PixelFactor: 1, Version: "test"}, 2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(pictures) != len(c.want) {
+			t.Fatalf("%d pictures, want %v", len(pictures), c.want)
+		}
+		for i, p := range pictures {
+			if _, err := png.Decode(bytes.NewReader(p.PNG)); err != nil || p.Name != c.want[i] {
+				t.Errorf("%s, want %s: %v", p.Name, c.want[i], err)
+			}
+		}
+	}
+}
+
+// TestDepthsInOrder: the depth with most places comes first, however often one place was read; of equal ones the deepest.
+func TestDepthsInOrder(t *testing.T) {
+	f := &result.Fit{}
+	for i := range 6 {
+		f.Readings = append(f.Readings, result.Measured{XM: 0.3, DepthM: 0.1}, result.Measured{XM: 0.1 * float64(i%3), DepthM: 0.33}, result.Measured{XM: 0.1 * float64(i%3), DepthM: 0.2})
+	}
+	got := depthsOf(f)
+	if len(got) != 3 || got[0].depthM != 0.33 || got[1].depthM != 0.2 || got[2].depthM != 0.1 || got[2].readings != 6 || got[2].places != 1 {
+		t.Errorf("%+v", got)
+	}
+}

@@ -1,0 +1,198 @@
+// Package residual draws the plan of a tank with a sign for each reading: by how much it lies above or below what was
+// computed for its place. One plan a depth, on one page and one scale. It computes nothing.
+// Lengths are metres in the tank's axes, residuals are shares.
+// Next: package chart for measured over computed, package heatmap for the plan of the light itself.
+package residual
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+
+	"fathomlux/render/heatmap"
+	"fathomlux/render/style"
+)
+
+// Reading is one place with its residual, measured over computed less 1. Out marks one that was left out of the fit.
+type Reading struct {
+	XM, YM, Share float64
+	Out           bool
+}
+
+// Plan is the readings of one depth.
+type Plan struct {
+	Name     string // such as "floor, 420 mm"
+	Readings []Reading
+}
+
+// Page is all that the picture shows.
+type Page struct {
+	Title, Subtitle string
+	LengthM, WidthM float64
+	Rails           []heatmap.Rail
+	Modules         []heatmap.Mark
+	Obstacles       []heatmap.Rect
+	Plans           []Plan
+	Notes           []string
+	Footer          string
+	Units           style.Units
+	PixelFactor     float64
+}
+
+// MostPlans is how many plans a page has at most.
+const MostPlans = 4
+
+// The looks, in points.
+const (
+	tallest   = 420.0
+	longest   = style.PageWidth - 2*style.Margin - style.RulerWidth - 34
+	largest   = 26.0 // radius of the largest sign
+	smallest  = 2.0
+	headRoom  = 30.0
+	legendRow = 64.0
+)
+
+var (
+	above  = color.NRGBA{R: 196, G: 92, B: 0, A: 200}
+	below  = color.NRGBA{R: 28, G: 58, B: 128, A: 255}
+	ground = color.NRGBA{R: 240, G: 241, B: 240, A: 255}
+	faint  = color.NRGBA{R: 176, G: 180, B: 184, A: 255}
+)
+
+// Draw draws the page, 1400 points wide or less where the tank is not long for its width.
+func Draw(p Page) (*image.RGBA, error) {
+	c, err := draw(p)
+	if err != nil {
+		return nil, err
+	}
+	return c.Image(), nil
+}
+
+func draw(p Page) (*style.Canvas, error) {
+	if !(p.LengthM > 0 && p.WidthM > 0) || math.IsInf(p.LengthM+p.WidthM, 0) {
+		return nil, fmt.Errorf("residuals: a tank of %g by %g m has no plan; both must be above 0", p.LengthM, p.WidthM)
+	}
+	t, err := style.NewTypesetter(p.PixelFactor)
+	if err != nil {
+		return nil, err
+	}
+	perM := math.Min(longest/p.LengthM, tallest/p.WidthM)
+	wide, high := math.Max(1, perM*p.LengthM), math.Max(1, perM*p.WidthM)
+	pageWidth := math.Max(1000, style.PageWidth-longest+wide)
+	unit := p.unit()
+	blocks := []style.Block{style.Heading(p.Title, p.Subtitle)}
+	for _, one := range p.Plans[:min(len(p.Plans), MostPlans)] {
+		blocks = append(blocks, style.Block{HeightPt: headRoom + high + style.RulerHeight + 4, Draw: func(c *style.Canvas, box style.Box) {
+			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top + headRoom}
+			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
+			c.Write(style.Text{Text: c.Shorten(one.Name, style.TextFont, wide), At: style.Point{X: frame.Left, Y: frame.Top - 10}, Anchor: style.BottomLeft, Font: style.TextFont})
+			drawing{Page: p, Canvas: c, frame: frame, unit: unit}.plan(one)
+		}})
+	}
+	blocks = append(blocks,
+		style.Block{HeightPt: legendRow, Draw: func(c *style.Canvas, box style.Box) { drawing{Page: p, Canvas: c, unit: unit}.legend(box) }},
+		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin, 3),
+		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin, 3))
+	return style.DrawPage(t, pageWidth, blocks)
+}
+
+// unit is the round residual whose sign is as large as signs get: that of the readings that were kept.
+func (p Page) unit() float64 {
+	most := 0.01
+	for _, one := range p.Plans {
+		for _, r := range one.Readings {
+			if a := math.Abs(r.Share); !r.Out && a-a == 0 {
+				most = math.Max(most, a)
+			}
+		}
+	}
+	return style.RoundStep(most)
+}
+
+// drawing is one plan that is being drawn into a frame.
+type drawing struct {
+	Page
+	*style.Canvas
+	frame style.Box
+	unit  float64
+}
+
+func (d drawing) x(m float64) float64 { return d.frame.Left + m/d.LengthM*d.frame.Width() }
+
+func (d drawing) y(m float64) float64 { return d.frame.Bottom - m/d.WidthM*d.frame.Height() }
+
+// plan draws the tank, faintly what hangs over it, and the signs.
+func (d drawing) plan(p Plan) {
+	d.FillBox(d.frame, ground)
+	pen := style.Pen{WidthPt: 1, Colour: faint}
+	outline := func(left, front, right, back float64) {
+		if b := (style.Box{Left: d.x(left), Right: d.x(right), Top: d.y(back), Bottom: d.y(front)}).Cut(d.frame); !b.Empty() {
+			d.StrokeBox(b, pen)
+			d.ClaimEdges(b)
+		}
+	}
+	for _, r := range d.Rails {
+		outline(r.LeftM, r.YM-r.WidthM/2, r.RightM, r.YM+r.WidthM/2)
+	}
+	for _, m := range d.Modules {
+		outline(m.XM-m.LengthM/2, m.YM-m.WidthM/2, m.XM+m.LengthM/2, m.YM+m.WidthM/2)
+	}
+	for _, o := range d.Obstacles {
+		outline(o.LeftM, o.FrontM, o.RightM, o.BackM)
+	}
+	d.StrokeBox(d.frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
+	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.LengthM, Units: d.Units})
+	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.WidthM, Units: d.Units, Upright: true})
+	for _, r := range p.Readings {
+		d.sign(style.Point{X: d.x(r.XM), Y: d.y(r.YM)}, r)
+	}
+	d.figures(p)
+}
+
+// sign draws a disc for more light than computed, a ring for less, its area in proportion; a cross through one left out.
+func (d drawing) sign(at style.Point, r Reading) {
+	size := math.Max(smallest, largest*math.Sqrt(math.Min(1, math.Abs(r.Share)/d.unit)))
+	if r.Share > 0 {
+		d.Dot(at, size, above)
+	} else {
+		d.Ring(at, math.Max(1, size-1.3), style.Pen{WidthPt: 2.6, Colour: below})
+	}
+	d.Claim(style.Box{Left: at.X, Right: at.X, Top: at.Y, Bottom: at.Y}.Grown(size * 0.75))
+	if r.Out {
+		pen := style.Pen{WidthPt: 2, Colour: style.Ink}
+		d.Line(style.Point{X: at.X - 7, Y: at.Y - 7}, style.Point{X: at.X + 7, Y: at.Y + 7}, pen)
+		d.Line(style.Point{X: at.X - 7, Y: at.Y + 7}, style.Point{X: at.X + 7, Y: at.Y - 7}, pen)
+	}
+}
+
+// figures writes the residual in percent beside each sign where there is room.
+func (d drawing) figures(p Plan) {
+	for _, r := range p.Readings {
+		at := style.Point{X: d.x(r.XM), Y: d.y(r.YM)}
+		size := math.Max(smallest, largest*math.Sqrt(math.Min(1, math.Abs(r.Share)/d.unit)))
+		text := style.Text{Text: fmt.Sprintf("%+.1f", 100*r.Share), Font: style.SmallFont, Colour: style.SoftInk}
+		for _, place := range []style.Text{
+			{At: style.Point{X: at.X, Y: at.Y + size + 3}, Anchor: style.TopMiddle}, {At: style.Point{X: at.X, Y: at.Y - size - 3}, Anchor: style.BottomMiddle},
+			{At: style.Point{X: at.X + size + 4, Y: at.Y}, Anchor: style.MiddleLeft}, {At: style.Point{X: at.X - size - 4, Y: at.Y}, Anchor: style.MiddleRight},
+		} {
+			text.At, text.Anchor = place.At, place.Anchor
+			if d.frame.Contains(d.Box(text).Grown(1)) && d.TryWrite(text) {
+				break
+			}
+		}
+	}
+}
+
+// legend shows the signs of round residuals.
+func (d drawing) legend(box style.Box) {
+	x, y := box.Left+largest, box.Centre().Y
+	for _, share := range []float64{d.unit, d.unit / 4, -d.unit / 4, -d.unit} {
+		d.sign(style.Point{X: x, Y: y}, Reading{Share: share})
+		text := style.Text{Text: fmt.Sprintf("%+.3g %%", 100*share), At: style.Point{X: x + largest + 6, Y: y}, Anchor: style.MiddleLeft, Font: style.TextFont}
+		d.Write(text)
+		x = d.Box(text).Right + 24 + largest
+	}
+	text := d.Shorten("disc: brighter than the fit, ring: darker; crossed: left out of the fit", style.SmallFont, box.Right-x+largest)
+	d.Write(style.Text{Text: text, At: style.Point{X: x - largest, Y: y}, Anchor: style.MiddleLeft, Font: style.SmallFont, Colour: style.SoftInk})
+}
