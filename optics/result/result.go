@@ -61,6 +61,16 @@ type Plane struct {
 	DLI         float64 // mean, mol/m2/day; 0 where the scene gives no hours
 	DarkCorners []DarkCorner
 	DarkLimitLx float64 // the limit that the dark corners are below
+
+	ErrorLx     []float64 // standard error of the illuminance by cell; nil where nothing is traced
+	MeanErrorLx float64   // of the mean
+}
+
+// Tracing says how photons were traced.
+type Tracing struct {
+	Photons int64
+	Seed    uint64
+	Error   float64 // root mean square of the cells' standard errors over the mean, of the worst plane
 }
 
 // SectionAxis tells which way a section runs.
@@ -107,6 +117,23 @@ func (b Books) Sum() float64 {
 	return b.Optic + b.Cover + b.Spill + b.Surface + b.Water + b.Walls + b.Floor + b.Obstacles + b.Returned + b.Unfollowed
 }
 
+// Plus returns the books with k times other ones added.
+func (b Books) Plus(o Books, k float64) Books {
+	b.Emitted += k * o.Emitted
+	b.Optic += k * o.Optic
+	b.Cover += k * o.Cover
+	b.Spill += k * o.Spill
+	b.Surface += k * o.Surface
+	b.Water += k * o.Water
+	b.Walls += k * o.Walls
+	b.Floor += k * o.Floor
+	b.Obstacles += k * o.Obstacles
+	b.Returned += k * o.Returned
+	b.Entered += k * o.Entered
+	b.Unfollowed += k * o.Unfollowed
+	return b
+}
+
 // Goal is the goal held against the answer. Missing lists in words what is not met, each with its figures.
 type Goal struct {
 	Asked   bool
@@ -128,7 +155,8 @@ type Kind struct {
 // Map is the whole answer of one calculation.
 type Map struct {
 	Title    string
-	Engine   string // "direct"
+	Engine   string   // "direct", "traced" or "full"
+	Tracing  *Tracing // nil where nothing is traced
 	Planes   []Plane
 	Sections []Section
 	Books    Books

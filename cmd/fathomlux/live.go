@@ -1,0 +1,162 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"log"
+	"net"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strconv"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/render/live"
+	"fathomlux/scene"
+)
+
+// liveOptions are the options of the command live, as the caller wrote them.
+type liveOptions struct {
+	scene   string
+	port    int
+	step    string
+	workers int
+	cold    bool
+}
+
+func newLiveCommand(s streams, run func(context.Context, streams, liveOptions) error) *cobra.Command {
+	var o liveOptions
+	c := &cobra.Command{
+		Use:   "live SCENE",
+		Short: "open a page on this machine for trying things by hand",
+		Long: "Serves a page to a browser on this machine, with sliders for spacing, count, optic, beam angle, current, height, tilt\n" +
+			"and water, and modules that can be dragged along their rail. The plan of the goal's plane, a slice along the tank and\n" +
+			"the numbers follow while they move. What pleases can be saved as a new scene file beside the scene. The address that is\n" +
+			"printed has a token; nobody without it, and no other machine, can use the page. Ctrl-C ends it.\n" +
+			"Light is the sum of the straight, bent and mirrored ways (the engine direct): what bounces off floor and pale walls, or is\n" +
+			"scattered, is for the command map.\n\n" + exitStatusDoc,
+		Example: "  fathomlux live scene.yaml\n  fathomlux live scene.yaml --port 8080 --step \"5 mm\"",
+		Args:    needArgs(1, 1, "fathomlux live scene.yaml"),
+		RunE: func(c *cobra.Command, args []string) error {
+			o.scene = args[0]
+			return run(c.Context(), s, o)
+		},
+	}
+	f := c.Flags()
+	f.IntVar(&o.port, "port", 0, "port to serve at; 0 takes a free one")
+	f.StringVar(&o.step, "step", "", "cell size of the plane, such as \"10 mm\" (default about 6000 cells)")
+	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
+	f.BoolVar(&o.cold, "cold", false, "light at the temperatures at which the parts' tables hold, not in the balance of heat")
+	return c
+}
+
+func runLive(ctx context.Context, s streams, o liveOptions) error {
+	sc, err := scene.Read(o.scene)
+	if err != nil {
+		return err
+	}
+	if o.port < 0 || o.port > 65535 {
+		return fmt.Errorf("--port: %d is not between 0 and 65535", o.port)
+	}
+	glance, err := o.glance(sc)
+	if err != nil {
+		return err
+	}
+	listener, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(o.port)))
+	if err != nil {
+		return fmt.Errorf("--port: port %d cannot be had: %w", o.port, err)
+	}
+	port := listener.Addr().(*net.TCPAddr).Port
+	token := make([]byte, 16)
+	_, _ = rand.Read(token) // never fails
+	h := live.New(o.config(hex.EncodeToString(token), port))
+	h.Show(sc, glance)
+	fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, hex.EncodeToString(token))
+	fmt.Fprintln(s.Err, "open this address in a browser on this machine; Ctrl-C ends it")
+	go o.watch(ctx, s, h, sc.Source())
+	return serve(ctx, listener, h)
+}
+
+// config is what the page is served with.
+func (o liveOptions) config(token string, port int) live.Config {
+	report := filepath.Join(common{}.dir(o.scene), reportFile)
+	return live.Config{
+		Token:  token,
+		Hosts:  []string{fmt.Sprintf("127.0.0.1:%d", port), fmt.Sprintf("localhost:%d", port)},
+		Name:   freeSceneName(o.scene),
+		Save:   func(d live.Draft) (string, error) { return saveDraft(o.scene, d) },
+		Report: func() ([]byte, error) { return os.ReadFile(report) },
+	}
+}
+
+// glance returns the function that computes a version of the scene.
+func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
+	wish := optics.SessionOptions{Workers: common{workers: o.workers}.cores(), Cold: o.cold}
+	var err error
+	if wish.StepM, err = parseStep(o.step, sc.Tank); err != nil {
+		return nil, err
+	}
+	session, err := optics.NewSession(sc, wish)
+	if err != nil {
+		return nil, err
+	}
+	return func(ctx context.Context, sc *scene.Scene) (*result.Glance, error) { return session.Glance(ctx, sc) }, nil
+}
+
+// watchEvery is how often the scene's file is looked at.
+const watchEvery = time.Second
+
+// watch shows the scene anew whenever its file has changed and is sound.
+func (o liveOptions) watch(ctx context.Context, s streams, h *live.Handler, seen []byte) {
+	tick := time.NewTicker(watchEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-tick.C:
+		case <-ctx.Done():
+			return
+		}
+		sc, err := scene.Read(o.scene)
+		if err != nil || bytes.Equal(sc.Source(), seen) {
+			continue // a file that is being written is looked at again
+		}
+		seen = sc.Source()
+		if glance, err := o.glance(sc); err == nil {
+			h.Show(sc, glance)
+			fmt.Fprintln(s.Err, o.scene, "has changed; open pages offer to load it")
+		}
+	}
+}
+
+// serve answers until ctx ends, and then ends every request too.
+func serve(ctx context.Context, listener net.Listener, h http.Handler) error {
+	server := &http.Server{
+		Handler: h, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute,
+		BaseContext: func(net.Listener) context.Context { return ctx },
+		ErrorLog:    log.New(io.Discard, "", 0), // what a broken connection says is of no use
+	}
+	stopped := make(chan error, 1)
+	go func() {
+		<-ctx.Done()
+		limit, cancel := context.WithTimeout(context.Background(), 2*time.Second)
+		defer cancel()
+		err := server.Shutdown(limit)
+		if err != nil {
+			err = server.Close()
+		}
+		stopped <- err
+	}()
+	if err := server.Serve(listener); !errors.Is(err, http.ErrServerClosed) {
+		return fmt.Errorf("the page cannot be served: %w", err)
+	}
+	return <-stopped
+}

@@ -1,0 +1,325 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"fathomlux/optics"
+	"fathomlux/scene"
+)
+
+// TestLivePage plays with the page as a user would: every slider changes the numbers or the pixels, a module is dragged
+// and moved by keys, undone, saved, and the saved scene shows the same numbers. The console stays silent.
+func TestLivePage(t *testing.T) {
+	browser(t)
+	const arrow = "an arrow key" // moves a module by 1 mm, which may show in no number
+	file := foyerCopy(t)
+	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	start := b.look()
+	last := start
+	changes := func(what string) {
+		t.Helper()
+		now := b.look()
+		if now.Plan == last.Plan || now.Cut == last.Cut {
+			t.Errorf("%s paints nothing anew: %+v", what, now)
+		}
+		if now.Numbers == last.Numbers && what != arrow {
+			t.Errorf("%s changes nothing: %+v", what, now)
+		}
+		last = now
+	}
+	for _, s := range []struct {
+		id    string
+		share float64
+	}{{"r0-spacing", 0.7}, {"r0-count", 0.15}, {"r0-beam", 0.4}, {"r0-current", 0.4}, {"r0-height", 0.35}, {"r0-y", 0.4}, {"r0-tilt", 0.55}, {"depth", 0.7}, {"extra", 0.1}} {
+		b.slide(s.id, s.share)
+		changes(s.id)
+	}
+	b.choose("kind", "tea")
+	changes("kind")
+	b.choose("r0-optic", "wide-60f")
+	changes("optic")
+	b.drag("#plan .handle:nth-child(2)", 40)
+	changes("a dragged module")
+	b.do(chromedp.Focus(`#plan .handle:nth-child(1)`), chromedp.KeyEvent(kb.ArrowRight))
+	changes(arrow)
+	before := evaluate[[]int](b, `[document.querySelectorAll("#undo:enabled").length, document.querySelectorAll("#redo:enabled").length]`)
+	if before[0] != 1 || before[1] != 0 {
+		t.Errorf("undo and redo are %v", before)
+	}
+	b.do(chromedp.Click("#undo"))
+	changes("undo")
+	b.do(chromedp.Click("#redo"))
+	changes("redo")
+	b.saveAs(file, last)
+	b.do(chromedp.Click("#reset"))
+	if now := b.look(); now != start {
+		t.Errorf("as in the file: %+v, was %+v", now, start)
+	}
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("console: %q", said)
+	}
+}
+
+// drag moves a node to the right by some pixels with the mouse.
+func (b tab) drag(selector string, by float64) {
+	b.Helper()
+	at := evaluate[[]float64](b, fmt.Sprintf(`(() => { const r = document.querySelector(%q).getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()`, selector))
+	b.do(chromedp.DragAndDropXY(at[0], at[1], at[0]+by, at[1], 12))
+	b.settle()
+}
+
+// saveAs saves the page's state, refuses to do so twice, and opens what was saved.
+func (b tab) saveAs(file string, want picture) {
+	b.Helper()
+	b.do(chromedp.SetValue("#name", "played"), chromedp.Click("#save button"))
+	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("saved").textContent === "Saved as played.yaml."`)); err != nil {
+		b.Fatalf("%v: %s", err, evaluate[string](b, `document.getElementById("saved").textContent`))
+	}
+	b.do(chromedp.Click("#save button"))
+	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("saved").textContent.includes("exists; tick overwrite")`)); err != nil {
+		b.Fatalf("%v: %s", err, evaluate[string](b, `document.getElementById("saved").textContent`))
+	}
+	saved := filepath.Join(filepath.Dir(file), "played.yaml")
+	text, err := os.ReadFile(saved)
+	if err != nil || !strings.Contains(string(text), "# floor to rim") {
+		b.Fatalf("%v: the saved scene lost its comments:\n%s", err, text)
+	}
+	ctx, cancel := chromedp.NewContext(b.ctx)
+	defer cancel()
+	again := openTab(b.T, ctx, serveLive(b.T, saved), 1280, 800)
+	if got := again.look(); got != want {
+		b.Errorf("the saved scene shows %+v, the page showed %+v", got, want)
+	}
+	if said := again.said(); len(said) > 0 {
+		b.Errorf("console of the saved scene: %q", said)
+	}
+}
+
+// hostile is a scene whose names try to be markup, to break out of quotes and to run from right to left.
+const hostile = `title: "<script>document.title='x'</script><img src=x onerror=alert(1)> \"'` + "`" + `${1} \u05d0\u05d1\u05d2"
+tank:
+  length: 600 mm
+  width: 300 mm
+  height: 300 mm
+  water: {depth: 260 mm}
+  obstacles: [{name: "<b>&amp;'\"", from: [1 mm, 1 mm, 1 mm], to: [20 mm, 20 mm, 20 mm]}]
+rails:
+  - name: "</legend><script>alert(2)</script>"
+    length: 550 mm
+    above_water: 100 mm
+    modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 200 mm, current: 350 mA}
+  - name: "\u05d0 second one \" onfocus=alert(3)"
+    length: 550 mm
+    above_water: 100 mm
+    y: 100 mm
+    modules: [{part: quad-neutral, optic: round-60, x: 100 mm, current: 350 mA}, {part: single-neutral, optic: bare-120, x: 300 mm, current: 300 mA}]
+goal: {plane: 100 mm, ppfd: 50 umol/m2/s}
+`
+
+func TestLiveShowsHostileNamesAsText(t *testing.T) {
+	browser(t)
+	file := filepath.Join(t.TempDir(), "hostile.yaml")
+	if err := os.WriteFile(file, []byte(hostile), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b := openBrowser(t, serveLive(t, file), 1280, 900)
+	sc, err := scene.Read(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := evaluate[string](b, `document.querySelector("h1").textContent`); got != sc.Title {
+		t.Errorf("the title is %q, not %q", got, sc.Title)
+	}
+	if got := evaluate[string](b, `document.querySelector("#rail-1 legend").textContent`); got != "Rail "+sc.Rails[1].Name {
+		t.Errorf("the second rail is %q", got)
+	}
+	if got := evaluate[[]int](b, `[document.scripts.length, document.images.length, document.querySelectorAll("b").length]`); fmt.Sprint(got) != "[1 0 0]" {
+		t.Errorf("scripts, images and b elements: %v", got)
+	}
+	if got := evaluate[string](b, `document.getElementById("quantity").value`); got != "ppfd" {
+		t.Errorf("a goal in photons shows %s first", got)
+	}
+	before := b.look()
+	b.slide("r1-height", 0.4)
+	if after := b.look(); after.Numbers == before.Numbers {
+		t.Error("the second rail's slider changes nothing")
+	}
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("console: %q", said)
+	}
+}
+
+// TestLiveTenTabs moves a different slider value in each of ten tabs at once: each shows its own light, which is that of a
+// tab alone.
+func TestLiveTenTabs(t *testing.T) {
+	browser(t)
+	address := serveLive(t, foyerCopy(t))
+	first := openBrowser(t, address, 1280, 800)
+	tabs := []tab{first}
+	for range 9 {
+		ctx, cancel := chromedp.NewContext(first.ctx)
+		t.Cleanup(cancel)
+		tabs = append(tabs, openTab(t, ctx, address, 1280, 800))
+	}
+	for i, b := range tabs {
+		evaluate[bool](b, fmt.Sprintf(`(() => { const s = document.getElementById("r0-spacing"); for (let v = 20; v <= 100 + 10 * %d; v += 4) { s.value = v; s.dispatchEvent(new Event("input")); }
+			s.value = 100 + 10 * %d; s.dispatchEvent(new Event("change")); return true; })()`, i, i))
+	}
+	seen := map[string]int{}
+	for i, b := range tabs {
+		b.settle()
+		if got := evaluate[string](b, `document.getElementById("r0-spacing").value`); got != fmt.Sprint(100+10*i) {
+			t.Errorf("tab %d shows a spacing of %s", i, got)
+		}
+		numbers := evaluate[picture](b, lookExpression).Numbers
+		if other, ok := seen[numbers]; ok {
+			t.Errorf("tabs %d and %d show the same", i, other)
+		}
+		seen[numbers] = i
+		first.slideTo("r0-spacing", 100+10*i)
+		if alone := first.look().Numbers; alone != numbers {
+			t.Errorf("tab %d shows %s; alone it is %s", i, numbers, alone)
+		}
+	}
+}
+
+func (b tab) slideTo(id string, v int) {
+	b.Helper()
+	evaluate[bool](b, fmt.Sprintf(`(() => { const s = document.getElementById(%q); s.value = %d; s.dispatchEvent(new Event("change")); return true; })()`, id, v))
+	b.settle()
+}
+
+// TestLiveLayout looks for what is cut or overlaps at two widths, in light and dark, and keeps a picture of each where
+// LIVE_PICTURES names a folder.
+func TestLiveLayout(t *testing.T) {
+	browser(t)
+	for _, example := range []string{"foyer", "frag", "shelf"} {
+		address := serveLive(t, filepath.Join("..", "..", "examples", example, example+".yaml"))
+		b := openBrowser(t, address, 1280, 800)
+		for _, size := range [][2]int64{{1280, 800}, {1920, 1080}} {
+			b.do(chromedp.EmulateViewport(size[0], size[1]))
+			b.settle()
+			faults := evaluate[[]string](b, layoutExpression)
+			if len(faults) > 0 {
+				t.Errorf("%s at %d px: %v", example, size[0], faults)
+			}
+			b.keep(fmt.Sprintf("%s-%d.png", example, size[0]))
+		}
+		pale := evaluate[string](b, `getComputedStyle(document.body).backgroundColor`)
+		b.do(dark)
+		b.settle()
+		if night := evaluate[string](b, `getComputedStyle(document.body).backgroundColor`); night == pale {
+			t.Errorf("%s: the dark page is %s too", example, pale)
+		}
+		b.keep(example + "-dark.png")
+	}
+}
+
+// dark asks for dark pages.
+var dark = chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+	_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: "dark"}}})
+	return err
+})
+
+// layoutExpression lists elements that are wider than the window, texts that are cut, and sections that overlap.
+const layoutExpression = `(() => {
+	const faults = [];
+	const wide = document.documentElement.clientWidth;
+	for (const e of document.querySelectorAll("body *")) {
+		const r = e.getBoundingClientRect();
+		if (r.width && !e.closest(".spoken") && r.right > wide + 0.5) faults.push((e.id || e.className || e.tagName) + " reaches beyond the window");
+		if (e.children.length === 0 && e.textContent.trim() && e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== "inline" && !e.closest(".spoken, select, .handle")) faults.push((e.id || e.tagName) + " is cut: " + e.textContent);
+	}
+	const boxes = ["controls", "pictures", "answers"].map((id) => document.getElementById(id).getBoundingClientRect());
+	for (let i = 0; i + 1 < 3; i++) if (boxes[i].right > boxes[i + 1].left) faults.push("columns " + i + " and " + (i + 1) + " overlap");
+	for (const id of ["plan", "cut"]) if (document.getElementById(id).getBoundingClientRect().right > boxes[1].right + 1) faults.push(id + " leaves its column");
+	return faults;
+})()`
+
+// keep writes a picture of the whole page into the folder that LIVE_PICTURES names.
+func (b tab) keep(name string) {
+	b.Helper()
+	dir := os.Getenv("LIVE_PICTURES")
+	if dir == "" {
+		return
+	}
+	png, err := chromedp.Run(b.ctx, chromedp.FullScreenshot(100))
+	if err == nil {
+		err = os.WriteFile(filepath.Join(dir, name), png, 0o666)
+	}
+	if err != nil {
+		b.Fatal(err)
+	}
+}
+
+// TestLiveStateIsTheScene holds the mean on the page against the direct sum that map makes of the same scene: sessions cut
+// images module by module, which is less than 0.05 % of the light.
+func TestLiveStateIsTheScene(t *testing.T) {
+	browser(t)
+	file := foyerCopy(t)
+	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	sc, err := scene.Read(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := optics.Map(context.Background(), sc, optics.Options{Engine: optics.Direct, StepM: 0.01, Workers: 2, Planes: []scene.PlaneRef{sc.Goal.Plane}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	digits := strings.Map(func(r rune) rune {
+		if r >= '0' && r <= '9' {
+			return r
+		}
+		return -1
+	}, evaluate[string](b, `document.getElementById("mean").textContent`))
+	var shown float64
+	if _, err := fmt.Sscan(digits, &shown); err != nil || math.Abs(shown/m.Planes[0].Illuminance.Mean-1) > 5e-4 {
+		t.Errorf("the page shows %s lx, map says %g lx", digits, m.Planes[0].Illuminance.Mean)
+	}
+}
+
+// TestLiveTellsWhatIsWrong moves modules to where none can be mounted, and changes the scene's file under an open page.
+func TestLiveTellsWhatIsWrong(t *testing.T) {
+	browser(t)
+	file := foyerCopy(t)
+	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	b.slideTo("r0-spacing", 20)
+	b.do(chromedp.WaitVisible("#misfit"))
+	if got := evaluate[string](b, `document.getElementById("misfit").textContent`); !strings.Contains(got, "lie on each other") {
+		t.Errorf("it says %q", got)
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(file, bytes.Replace(data, []byte("spacing: 180 mm"), []byte("spacing: 150 mm"), 1), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b.do(chromedp.WaitVisible("#reload"))
+	b.keep("notice.png")
+	b.slideTo("r0-height", 200) // the page goes on with the scene that it was opened with
+	if hidden := evaluate[bool](b, `document.getElementById("misfit").hidden`); hidden {
+		t.Error("the boards lie on each other no more")
+	}
+	if _, err := chromedp.RunResponse(b.ctx, chromedp.Click("#reload")); err != nil {
+		t.Fatal(err)
+	}
+	b.settle()
+	if got := evaluate[string](b, `document.getElementById("r0-spacing").value`); got != "150" {
+		t.Errorf("after loading it anew the spacing is %s", got)
+	}
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("console: %q", said)
+	}
+}

@@ -1,0 +1,184 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// browserPatience is how long a test waits for the browser: a loaded machine with two cores may take seconds to start it.
+const browserPatience = 90 * time.Second
+
+// browser finds a Chromium, and skips the test where there is none.
+func browser(t *testing.T) string {
+	t.Helper()
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	t.Skip("no chromium here; the page is not tried")
+	return ""
+}
+
+// serveLive runs the command live on a scene file until the test ends, and returns the address that it prints.
+func serveLive(t *testing.T, sceneFile string) (address string) {
+	t.Helper()
+	ctx, cancel := context.WithCancel(context.Background())
+	reader, writer := io.Pipe()
+	var said bytes.Buffer
+	done := make(chan error, 1)
+	go func() { done <- runLive(ctx, streams{Out: writer, Err: &said}, liveOptions{scene: sceneFile}) }()
+	t.Cleanup(func() {
+		cancel()
+		select {
+		case err := <-done:
+			if err != nil {
+				t.Errorf("the end of live: %v", err)
+			}
+		case <-time.After(10 * time.Second):
+			t.Error("live does not end")
+		}
+	})
+	line, err := bufio.NewReader(reader).ReadString('\n')
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.TrimSpace(line)
+}
+
+// tab is one tab of a browser.
+type tab struct {
+	*testing.T
+	ctx     context.Context
+	lock    *sync.Mutex
+	console *[]string
+}
+
+// openBrowser starts a browser without a profile and opens its first tab.
+func openBrowser(t *testing.T, address string, wide, high int64) tab {
+	t.Helper()
+	ctx, cancel := context.WithTimeout(context.Background(), browserPatience)
+	t.Cleanup(cancel)
+	ctx, cancel = chromedp.NewExecAllocator(ctx, chromedp.ExecPath(browser(t)), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
+		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+	t.Cleanup(cancel)
+	first, cancel := chromedp.NewContext(ctx)
+	t.Cleanup(func() { _ = chromedp.Cancel(first); cancel() })
+	return openTab(t, first, address, wide, high)
+}
+
+// openTab opens the page in the tab of a context and waits for its first light.
+func openTab(t *testing.T, ctx context.Context, address string, wide, high int64) tab {
+	t.Helper()
+	b := tab{T: t, ctx: ctx, lock: &sync.Mutex{}, console: &[]string{}}
+	b.do(chromedp.EmulateViewport(wide, high))
+	messages := chromedp.Console(ctx)
+	go func() {
+		for m := range messages {
+			b.lock.Lock()
+			*b.console = append(*b.console, m.String())
+			b.lock.Unlock()
+		}
+	}()
+	b.do(chromedp.Navigate(address))
+	b.settle()
+	return b
+}
+
+func (b tab) do(steps ...chromedp.Action[chromedp.Void]) {
+	b.Helper()
+	if err := chromedp.Do(b.ctx, steps...); err != nil {
+		b.Fatal(err)
+	}
+}
+
+// settle waits until nothing is asked any more, and what was answered is painted.
+func (b tab) settle() {
+	b.Helper()
+	_, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.body.dataset.state === "idle" && Number(document.body.dataset.answers) > 0`, chromedp.WithPollingInterval(20*time.Millisecond)))
+	if err == nil {
+		_, err = chromedp.Run(b.ctx, chromedp.Evaluate[bool](`new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))`, chromedp.EvalAwaitPromise))
+	}
+	if err != nil {
+		b.Fatalf("the page does not settle: %v; console: %v", err, b.said())
+	}
+}
+
+func (b tab) said() []string {
+	b.lock.Lock()
+	defer b.lock.Unlock()
+	return append([]string(nil), *b.console...)
+}
+
+// evaluate runs an expression in the page.
+func evaluate[T any](b tab, expression string) T {
+	b.Helper()
+	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression))
+	if err != nil {
+		b.Fatalf("%s: %v", expression, err)
+	}
+	return v
+}
+
+// picture is what can be seen of an answer: the numbers as text and a check sum of the pixels of both pictures.
+type picture struct{ Numbers, Plan, Cut string }
+
+const lookExpression = `(() => {
+	const sum = (canvas) => { const copy = new OffscreenCanvas(canvas.width, canvas.height).getContext("2d", {willReadFrequently: true}); copy.drawImage(canvas, 0, 0);
+		const d = copy.getImageData(0, 0, canvas.width, canvas.height).data; let h = 7; for (let i = 0; i < d.length; i++) h = (h * 31 + d[i]) | 0; return String(h); };
+	const text = ["mean", "even", "min", "max", "ppfd", "watts", "lumens", "goal"].map((id) => document.getElementById(id).textContent).join("; ");
+	return {Numbers: text, Plan: sum(document.querySelector("#plan .light")), Cut: sum(document.querySelector("#cut .light"))};
+})()`
+
+func (b tab) look() picture {
+	b.Helper()
+	b.settle()
+	return evaluate[picture](b, lookExpression)
+}
+
+// slide moves a slider to the share of its way, as a hand does: input events on the way, a change event at the end.
+func (b tab) slide(id string, share float64) {
+	b.Helper()
+	evaluate[bool](b, fmt.Sprintf(`(() => {
+		const s = document.getElementById(%q + "-slider");
+		for (const part of [0.3, 0.7, 1]) { s.value = Number(s.min) + (Number(s.max) - Number(s.min)) * %g * part; s.dispatchEvent(new Event("input", {bubbles: true})); }
+		s.dispatchEvent(new Event("change", {bubbles: true}));
+		return true; })()`, id, share))
+	b.settle()
+}
+
+// choose takes an option of a list.
+func (b tab) choose(id, value string) {
+	b.Helper()
+	evaluate[bool](b, fmt.Sprintf(`(() => { const s = document.getElementById(%q); s.value = %q; s.dispatchEvent(new Event("change", {bubbles: true})); return s.value === %q; })()`, id, value, value))
+	b.settle()
+}
+
+// foyerCopy copies the foyer example, with its parts, into a folder of the test.
+func foyerCopy(t testing.TB) string {
+	t.Helper()
+	dir := t.TempDir()
+	for _, name := range []string{"foyer.yaml", "foyer-parts.yaml"} {
+		data, err := os.ReadFile(filepath.Join("..", "..", "examples", "foyer", name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name), data, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return filepath.Join(dir, "foyer.yaml")
+}

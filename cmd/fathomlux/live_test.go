@@ -1,0 +1,229 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"fathomlux/render/live"
+	"fathomlux/scene"
+)
+
+func TestDraftName(t *testing.T) {
+	for name, want := range map[string]string{"mine": "mine.yaml", " mine.yml ": "mine.yml", "a b.yaml": "a b.yaml", "v1.2": "v1.2.yaml", "Grüße": "Grüße.yaml"} {
+		if got, err := draftName(name); err != nil || got != want {
+			t.Errorf("%q gives %q, %v; want %q", name, got, err, want)
+		}
+	}
+	for _, name := range []string{"", " ", ".", "..", ".yaml", ".hidden", "../up", "../up.yaml", "a/b", "/etc/passwd", `a\b`, `C:x`, "a\x00b", "a\nb", "a\u202eb", "a*", strings.Repeat("a", 300), "a\xff"} {
+		if got, err := draftName(name); err == nil {
+			t.Errorf("%q is taken as %q", name, got)
+		}
+	}
+}
+
+func TestSaveDraft(t *testing.T) {
+	file := foyerCopy(t)
+	dir := filepath.Dir(file)
+	sc, err := scene.Read(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	save := func(name string, overwrite bool) error {
+		_, err := saveDraft(file, live.Draft{Name: name, Overwrite: overwrite, Scene: sc, Text: []byte("new")})
+		return err
+	}
+	is := func(name, want string) {
+		t.Helper()
+		if got, err := os.ReadFile(filepath.Join(dir, name)); err != nil || string(got) != want {
+			t.Errorf("%s holds %q, %v", name, got, err)
+		}
+	}
+	if err := save("fresh", false); err != nil {
+		t.Error(err)
+	}
+	is("fresh.yaml", "new")
+	own := string(sc.Source())
+	if err := save("foyer.yaml", false); err == nil || !strings.Contains(err.Error(), "exists; tick overwrite") {
+		t.Errorf("the scene itself: %v", err)
+	}
+	is("foyer.yaml", own)
+	if err := save("FOYER-parts.yaml", true); err == nil || !strings.Contains(err.Error(), "holds parts of this scene") {
+		t.Errorf("its parts: %v", err)
+	}
+	outside := filepath.Join(t.TempDir(), "outside.yaml")
+	if err := os.WriteFile(outside, []byte("old"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink(outside, filepath.Join(dir, "link.yaml")); err == nil {
+		for _, overwrite := range []bool{false, true} {
+			if err := save("link.yaml", overwrite); err == nil {
+				t.Error("a link out of the folder is written through")
+			}
+		}
+		if got, _ := os.ReadFile(outside); string(got) != "old" {
+			t.Errorf("the file outside holds %q", got)
+		}
+	}
+	if err := os.Mkdir(filepath.Join(dir, "folder.yaml"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := save("folder.yaml", true); err == nil {
+		t.Error("a folder is overwritten")
+	}
+	if err := save("foyer.yaml", true); err != nil {
+		t.Error(err)
+	}
+	is("foyer.yaml", "new")
+	if got := freeSceneName(file); got != "foyer-2.yaml" {
+		t.Errorf("proposes %s", got)
+	}
+}
+
+// TestLiveServesAndEnds runs the command without a browser: the address serves the page, a change of the scene's file is
+// told, and the end of the context, which is Ctrl-C, ends the requests that still listen.
+func TestLiveServesAndEnds(t *testing.T) {
+	file := foyerCopy(t)
+	address := serveLive(t, file)
+	answer, err := http.Get(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, _ := io.ReadAll(answer.Body)
+	answer.Body.Close()
+	if answer.StatusCode != 200 || !strings.Contains(string(page), "page/main.js") || !strings.HasPrefix(address, "http://127.0.0.1:") {
+		t.Errorf("%s: %s %s", address, answer.Status, page)
+	}
+	versions, err := http.Get(address + "versions")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer versions.Body.Close() // still open when the command is told to end
+	told := make([]byte, 9)
+	if _, err := io.ReadFull(versions.Body, told); err != nil || string(told) != "data: 1\n\n" {
+		t.Fatalf("%q, %v", told, err)
+	}
+	data, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{"title: [broken", strings.Replace(string(data), "spacing: 180 mm", "spacing: 170 mm", 1)} {
+		if err := os.WriteFile(file, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(watchEvery + watchEvery/4) // the broken file is looked at, and not shown
+	}
+	if _, err := io.ReadFull(versions.Body, told); err != nil || string(told) != "data: 2\n\n" {
+		t.Errorf("%q, %v", told, err)
+	}
+}
+
+func TestLiveRefuses(t *testing.T) {
+	file := foyerCopy(t)
+	for want, o := range map[string]liveOptions{
+		"--port: 70000 is not between": {scene: file, port: 70000},
+		"--step: 0.1 mm is not":        {scene: file, step: "0.1 mm"},
+		"there is no such file":        {scene: file + "x"},
+	} {
+		var out, errs bytes.Buffer
+		if err := runLive(context.Background(), streams{Out: &out, Err: &errs}, o); err == nil || !strings.Contains(err.Error(), want) || out.Len() > 0 {
+			t.Errorf("got %v and %q; want %s", err, out.String(), want)
+		}
+	}
+}
+
+// moves are states of the foyer's page as a hand makes them: most move one thing a little further than the one before.
+func moves(start live.State, n int) []live.State {
+	r := rand.New(rand.NewPCG(1, 2))
+	var list []live.State
+	at := start
+	for range n {
+		next := at
+		next.Rails = []live.RailState{at.Rails[0]}
+		rail := &next.Rails[0]
+		rail.Modules = slices.Clone(rail.Modules)
+		switch r.IntN(8) {
+		case 0, 1:
+			rail.Modules[r.IntN(len(rail.Modules))].XMM += float64(r.IntN(21) - 10)
+		case 2:
+			step := 120 + float64(r.IntN(80))
+			for i := range rail.Modules {
+				rail.Modules[i].XMM = 590 + (float64(i)-2.5)*step
+			}
+		case 3:
+			rail.HeightMM = 100 + float64(r.IntN(150))
+		case 4:
+			rail.BeamDeg = 20 + float64(r.IntN(120))/2
+		case 5:
+			rail.CurrentMA = 200 + float64(r.IntN(300))
+		case 6:
+			next.DepthMM = 300 + float64(r.IntN(140))
+		case 7:
+			rail.YMM = 150 + float64(r.IntN(130))
+		}
+		list = append(list, next)
+		at = next
+	}
+	return list
+}
+
+// BenchmarkMoves measures what the server takes for one move of a hand on the foyer at 10 mm: plan, slice, numbers and the
+// whole answer. It reports the median and the 95th percentile over at least 500 moves.
+func BenchmarkMoves(b *testing.B) {
+	file := foyerCopy(b)
+	sc, err := scene.Read(file)
+	if err != nil {
+		b.Fatal(err)
+	}
+	o := liveOptions{scene: file, step: "10 mm"}
+	glance, err := o.glance(sc)
+	if err != nil {
+		b.Fatal(err)
+	}
+	h := live.New(o.config("token", 1))
+	h.Show(sc, glance)
+	var outline struct{ State live.State }
+	r := httptest.NewRequest("GET", "http://127.0.0.1:1/token/scene", nil)
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	if err := json.Unmarshal(w.Body.Bytes(), &outline); err != nil {
+		b.Fatal(err)
+	}
+	var took []time.Duration
+	for range b.N {
+		for _, state := range moves(outline.State, 500) {
+			body, err := json.Marshal(state)
+			if err != nil {
+				b.Fatal(err)
+			}
+			r := httptest.NewRequest("POST", "http://127.0.0.1:1/token/light", bytes.NewReader(body))
+			r.Header.Set("Content-Type", "application/json")
+			w := httptest.NewRecorder()
+			begun := time.Now()
+			h.ServeHTTP(w, r)
+			took = append(took, time.Since(begun))
+			if w.Code != 200 || w.Body.Len() < 40000 {
+				b.Fatalf("%d, %d bytes: %.300s", w.Code, w.Body.Len(), w.Body)
+			}
+		}
+	}
+	slices.Sort(took)
+	share := func(p float64) float64 { return took[int(p*float64(len(took)-1))].Seconds() * 1000 }
+	b.ReportMetric(share(0.5), "ms-median")
+	b.ReportMetric(share(0.95), "ms-p95")
+	b.ReportMetric(0, "ns/op")
+	if testing.Verbose() {
+		fmt.Println(len(took), "moves")
+	}
+}

@@ -1,0 +1,246 @@
+package optics
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"fathomlux/optics/direct"
+	"fathomlux/optics/parallel"
+	"fathomlux/optics/photometry"
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/space"
+)
+
+// sessionCells is about how many cells a session keeps: fields of single modules, two numbers of 8 bytes a cell.
+const sessionCells = 4_000_000
+
+// sessionBalances is how many balances of heat a session keeps.
+const sessionBalances = 2000
+
+// sketchCells is about how many cells a session's slice has along the tank.
+const sketchCells = 96
+
+// SessionOptions say how a session computes.
+type SessionOptions struct {
+	StepM   float64 // cells of the plane; 0 for about 6000 cells
+	Workers int
+	Cold    bool // light at the temperatures at which the parts' tables hold
+}
+
+// Session computes one scene after another, as a hand changes them, and keeps the light of single modules between: what
+// stands where it stood is not computed again. An answer depends on its scene alone, not on what came before. It is safe
+// for several goroutines, which take turns.
+type Session struct {
+	options SessionOptions
+	grid    result.Grid
+	turn    chan struct{}
+	heat    warmer
+	kept    map[sessionKey]result.Field
+	order   []sessionKey // of kept, the oldest first
+}
+
+// sessionKey tells apart fields of single modules in any scene of a session.
+type sessionKey struct {
+	water  scene.Water
+	depthM float64
+	orders direct.Orders
+	optic  parts.Optic
+	module fieldKey
+}
+
+// NewSession readies a session for the scene and for copies of it that Set or With make.
+func NewSession(sc *scene.Scene, o SessionOptions) (*Session, error) {
+	if o.StepM == 0 {
+		o.StepM = sweepStepM(sc.Tank)
+	}
+	g, err := chooseGrid(sc.Tank, Options{StepM: o.StepM})
+	if err != nil {
+		return nil, err
+	}
+	s := &Session{options: o, grid: g, turn: make(chan struct{}, 1), kept: map[sessionKey]result.Field{}}
+	s.heat.cold = o.Cold
+	return s, nil
+}
+
+// Glance computes the plane of the goal and a slice of one scene.
+func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, error) {
+	select {
+	case s.turn <- struct{}{}:
+		defer func() { <-s.turn }()
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	out := &result.Glance{Misfit: sc.Misfit()}
+	var err error
+	if sc, out.Junctions, err = s.warm(ctx, sc); err != nil {
+		return nil, err
+	}
+	u, modules, engine, err := s.fields(ctx, sc)
+	if err != nil {
+		return nil, err
+	}
+	out.Plane = s.plane(u, sc, modules)
+	if out.Section, err = s.section(ctx, engine, u, sc); err != nil {
+		return nil, err
+	}
+	for _, m := range modules {
+		out.LumensLm += m.lumens
+	}
+	if out.Misfit == "" {
+		out.Misfit = out.Junctions.TooHot
+	}
+	out.PowerW = sc.PowerW()
+	out.Goal = judge(sc.Goal, &out.Plane)
+	out.Verdict = verdict(sc.Goal, out.Goal, &out.Plane)
+	return out, nil
+}
+
+// warm returns the scene in its balance of heat.
+func (s *Session) warm(ctx context.Context, sc *scene.Scene) (*scene.Scene, result.Junctions, error) {
+	if len(s.heat.known) >= sessionBalances {
+		s.heat.known = nil
+	}
+	if err := s.heat.learn(ctx, s.options.Workers, []*scene.Scene{sc}); err != nil {
+		return nil, result.Junctions{}, err
+	}
+	warm, junctions := s.heat.apply(sc)
+	return warm, junctions, nil
+}
+
+// fields notes the modules of a scene and fills their fields, those that are kept and those that are not.
+func (s *Session) fields(ctx context.Context, sc *scene.Scene) (*unitFields, []lit, *direct.Engine, error) {
+	u := newUnitFields(sc, judgedPlane(sc).DepthM, s.grid)
+	modules, err := u.add(sc)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	engine, err := u.engine(ctx, s.options.Workers)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	optic := map[string]parts.Optic{}
+	for _, rm := range modulesOf(sc) {
+		optic[rm.module.Optic.Name] = rm.module.Optic
+	}
+	u.fields = make([]result.Field, len(u.keys))
+	keys := make([]sessionKey, len(u.keys))
+	var missing []int
+	for i, k := range u.keys {
+		keys[i] = sessionKey{water: sc.Tank.Water, depthM: u.depthM, orders: engine.Orders(), optic: optic[k.optic], module: k}
+		var ok bool
+		if u.fields[i], ok = s.kept[keys[i]]; !ok {
+			missing = append(missing, i)
+		}
+	}
+	bench := engine.Bench(u.depthM, s.grid)
+	if err := u.computeDies(ctx, bench, s.options.Workers, missing); err != nil {
+		return nil, nil, nil, fmt.Errorf("the light of the modules: %w", err)
+	}
+	for _, i := range missing {
+		s.keep(keys[i], u.fields[i])
+	}
+	return u, modules, engine, nil
+}
+
+// computeDies fills some fields die by die, so that a single module keeps all workers busy.
+func (u *unitFields) computeDies(ctx context.Context, bench *direct.Bench, workers int, missing []int) error {
+	type die struct{ field, number int }
+	var dies []die
+	for _, i := range missing {
+		for k := range u.sources[i] {
+			dies = append(dies, die{i, k})
+		}
+	}
+	light := make([]result.Field, len(dies))
+	err := parallel.ForEach(ctx, workers, len(dies), func(k int) {
+		d := dies[k]
+		light[k] = bench.Field(u.sources[d.field][d.number : d.number+1])
+	})
+	if err != nil {
+		return err
+	}
+	for k, d := range dies {
+		if d.number == 0 {
+			u.fields[d.field] = light[k]
+			continue
+		}
+		addRow(u.fields[d.field].Illuminance, light[k].Illuminance, 1)
+		addRow(u.fields[d.field].PPFD, light[k].PPFD, 1)
+	}
+	return nil
+}
+
+// keep keeps a field and lets the oldest ones go.
+func (s *Session) keep(k sessionKey, f result.Field) {
+	s.kept[k] = f
+	s.order = append(s.order, k)
+	for len(s.order) > max(1, sessionCells/s.grid.Cells()) {
+		delete(s.kept, s.order[0])
+		s.order = s.order[1:]
+	}
+}
+
+// plane adds up the modules' light on the plane of the goal and measures it.
+func (s *Session) plane(u *unitFields, sc *scene.Scene, modules []lit) result.Plane {
+	ref := judgedPlane(sc)
+	p := result.Plane{Name: ref.Name, DepthM: ref.DepthM, Field: result.Field{Grid: s.grid,
+		Illuminance: make([]float64, s.grid.Cells()), PPFD: make([]float64, s.grid.Cells())}}
+	u.sum(modules, p.Field.Illuminance, p.Field.PPFD)
+	p.Illuminance, p.PPFD = result.Extremes(p.Field.Illuminance), result.Extremes(p.Field.PPFD)
+	p.DLI = photometry.DLI(p.PPFD.Mean, sc.Wiring.HoursPerDay)
+	p.DarkLimitLx = darkShare(sc.Goal) * p.Illuminance.Mean
+	p.DarkCorners = result.DarkCorners(p.Field, p.DarkLimitLx)
+	return p
+}
+
+// darkShare is the share of the mean below which a place is dark.
+func darkShare(g scene.Goal) float64 {
+	if g.Uniformity > 0 {
+		return g.Uniformity
+	}
+	return defaultDarkShare
+}
+
+// section sketches the slice under the rail with the most light.
+func (s *Session) section(ctx context.Context, engine *direct.Engine, u *unitFields, sc *scene.Scene) (result.Section, error) {
+	y := brightestRailY(sc)
+	step := math.Max(sc.Tank.LengthM, sc.Tank.Water.DepthM) / sketchCells
+	var sources []stage.Source
+	for i, rm := range modulesOf(sc) {
+		dies, err := u.builder.sources(i, rm, rm.module.FluxLm())
+		if err != nil {
+			return result.Section{}, err
+		}
+		sources = append(sources, joined(dies, rm.rail.AboveWaterM)...)
+	}
+	cut, err := engine.WithSources(sources).Sketch(ctx, result.AlongX, y, step)
+	if err != nil {
+		return result.Section{}, fmt.Errorf("the slice through the water: %w", err)
+	}
+	cut.Rays = edgeRays(sc, u.builder.stage, result.AlongX, y)
+	return cut, nil
+}
+
+// joinedShare is how far from their middle dies may be to count as one, as a share of their height above the water: the
+// light right under them is then off by about its square, 0.25 %.
+const joinedShare = 0.05
+
+// joined returns the dies of one module as a single source in their middle, where they are close together.
+func joined(dies []stage.Source, heightM float64) []stage.Source {
+	one := dies[0]
+	last := dies[len(dies)-1] // dies stand in rows: first and last are opposite corners
+	one.Position = space.Point{X: (one.Position.X + last.Position.X) / 2, Y: (one.Position.Y + last.Position.Y) / 2, Z: (one.Position.Z + last.Position.Z) / 2}
+	if math.Hypot(last.Position.X-one.Position.X, last.Position.Y-one.Position.Y) > joinedShare*heightM {
+		return dies
+	}
+	one.EmittedLm, one.LeavingLm = 0, 0
+	for _, d := range dies {
+		one.EmittedLm += d.EmittedLm
+		one.LeavingLm += d.LeavingLm
+	}
+	return []stage.Source{one}
+}

@@ -1,0 +1,160 @@
+package optics
+
+import (
+	"context"
+	"errors"
+	"math"
+	"testing"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+func session(t testing.TB, name string, o SessionOptions) (*scene.Scene, *Session) {
+	t.Helper()
+	sc, err := scene.Read("../examples/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := NewSession(sc, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc, s
+}
+
+func glance(t testing.TB, s *Session, sc *scene.Scene) *result.Glance {
+	t.Helper()
+	g, err := s.Glance(context.Background(), sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return g
+}
+
+// TestGlanceIsTheMap holds a session against the command map. Unit fields count images by each module alone, and modules
+// right of the middle are mirrored ones: both differ from the map by less than the images that it cuts, 0.05 % of the light.
+func TestGlanceIsTheMap(t *testing.T) {
+	for _, name := range []string{"foyer/foyer.yaml", "frag/frag.yaml", "shelf/shelf.yaml"} {
+		sc, s := session(t, name, SessionOptions{StepM: 0.02, Workers: 2})
+		g := glance(t, s, sc)
+		m, err := Map(context.Background(), sc, Options{StepM: 0.02, Workers: 2, Planes: []scene.PlaneRef{judgedPlane(sc)}, Sections: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := goalPlane(sc, m.Planes)
+		for what, pair := range map[string][2]float64{"mean": {g.Plane.Illuminance.Mean, want.Illuminance.Mean}, "min": {g.Plane.Illuminance.Min, want.Illuminance.Min},
+			"ppfd": {g.Plane.PPFD.Mean, want.PPFD.Mean}, "dli": {g.Plane.DLI, want.DLI}, "power": {g.PowerW, m.PowerW}} {
+			if math.Abs(pair[0]/pair[1]-1) > 2e-3 {
+				t.Errorf("%s: %s is %g, the map says %g", name, what, pair[0], pair[1])
+			}
+		}
+		if g.Goal.Met != m.Goal.Met || g.Junctions != m.Junctions {
+			t.Errorf("%s: goal %+v, junctions %+v; the map says %+v, %+v", name, g.Goal, g.Junctions, m.Goal, m.Junctions)
+		}
+	}
+}
+
+// TestSketchIsTheSection holds the sketched slice against the fine one: tracks are off by 0.15 % of the highest value at
+// their depth, of which a cell sees a few at once; dies that count as one in
+// their middle, up to 0.05 of the height away, raise a peak by up to 0.7 %; together that is two colours of 256. Along the
+// edges of shadows, which each die throws for itself, a few cells are off by more.
+func TestSketchIsTheSection(t *testing.T) {
+	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{Workers: 2})
+	g := glance(t, s, sc)
+	_, _, engine, err := s.fields(context.Background(), sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	warm, _, err := s.warm(context.Background(), sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := NewStage(warm)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fine, err := engine.WithSources(st.Sources).Section(context.Background(), result.AlongX, 0.215, sc.Tank.LengthM/sketchCells)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if fine.N != 96 || g.Section.N != fine.N || g.Section.NZ != fine.NZ || len(g.Section.Rays) != 12 {
+		t.Fatalf("%d by %d cells, %d rays; the fine one has %d by %d", g.Section.N, g.Section.NZ, len(g.Section.Rays), fine.N, fine.NZ)
+	}
+	beyond, total := 0, 0.0
+	for i, want := range fine.Illuminance {
+		row := result.Extremes(fine.Illuminance[i/fine.N*fine.N:][:fine.N])
+		off := math.Abs(g.Section.Illuminance[i]-want) / row.Max
+		total += off
+		if off > 0.008 {
+			beyond++
+		}
+	}
+	if n := len(fine.Illuminance); beyond > n*3/100 || total/float64(n) > 0.002 {
+		t.Errorf("%d of %d cells are off by more than 0.8 %%, all by %.2f %% on average", beyond, n, 100*total/float64(n))
+	}
+}
+
+// TestGlanceForgetsItsPast asks for the same scene after others: the answer is the same to the last bit.
+func TestGlanceForgetsItsPast(t *testing.T) {
+	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{StepM: 0.04, Workers: 2})
+	fresh := glance(t, s, sc)
+	for _, spoil := range []func(*scene.Setting){
+		func(t *scene.Setting) { t.Rails[0].Modules[0].XM += 0.01 },
+		func(t *scene.Setting) { t.Rails[0].BeamRad = 1 },
+		func(t *scene.Setting) { t.WaterKind = "tea" },
+		func(t *scene.Setting) { t.WaterDepthM = 0.3 },
+		func(t *scene.Setting) { t.Rails[0].TiltRad = 0.2 },
+	} {
+		setting := sc.Setting()
+		spoil(&setting)
+		other, err := sc.Set(setting)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if g := glance(t, s, other); g.Plane.Illuminance == fresh.Plane.Illuminance {
+			t.Errorf("a change changes nothing: %+v", setting)
+		}
+	}
+	again := glance(t, s, sc)
+	if again.Plane.Illuminance != fresh.Plane.Illuminance || again.Plane.PPFD != fresh.Plane.PPFD || again.PowerW != fresh.PowerW {
+		t.Errorf("%+v, then %+v", fresh.Plane.Illuminance, again.Plane.Illuminance)
+	}
+	_, other := session(t, "foyer/foyer.yaml", SessionOptions{StepM: 0.04, Workers: 1})
+	if g := glance(t, other, sc); g.Plane.Illuminance != fresh.Plane.Illuminance {
+		t.Error("the number of workers changes the answer")
+	}
+}
+
+// TestSessionStaysSmall keeps more fields than there is room for.
+func TestSessionStaysSmall(t *testing.T) {
+	sc, s := session(t, "shelf/shelf.yaml", SessionOptions{StepM: 0.003, Workers: 2, Cold: true})
+	room := sessionCells / s.grid.Cells()
+	glance(t, s, sc)
+	if len(s.kept) == 0 || len(s.kept) > 3 {
+		t.Errorf("a scene of three modules keeps %d fields", len(s.kept))
+	}
+	for i := range 2 * room {
+		s.keep(sessionKey{depthM: float64(i + 1)}, result.Field{})
+	}
+	if len(s.kept) != room || len(s.order) != room {
+		t.Errorf("%d fields are kept in an order of %d; there is room for %d", len(s.kept), len(s.order), room)
+	}
+}
+
+func TestGlanceStops(t *testing.T) {
+	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{Workers: 2})
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := s.Glance(ctx, sc); !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v", err)
+	}
+	s.turn <- struct{}{} // another one is at work
+	if _, err := s.Glance(ctx, sc); !errors.Is(err, context.Canceled) {
+		t.Errorf("while another one is at work: %v", err)
+	}
+	<-s.turn
+	if glance(t, s, sc).Plane.Illuminance.Mean == 0 {
+		t.Error("no light after the stops")
+	}
+}

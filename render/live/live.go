@@ -1,0 +1,183 @@
+// Package live is the page for trying things by hand: a scene with sliders, drawn anew while they move. It serves the page,
+// hands each setting that the page sends to the function that computes, and returns the numbers, which the page paints.
+// It computes no light, opens no port and writes no file: package main hands it what does. Whoever has the token in the
+// address may use it, from this machine alone. On the wire lengths are mm, angles degrees and currents mA.
+// Next: package optics for Session, which computes; package style for the colours and scales that pictures share.
+package live
+
+import (
+	"context"
+	"crypto/subtle"
+	"embed"
+	"net/http"
+	"path"
+	"strings"
+	"sync"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+//go:embed page
+var page embed.FS
+
+// Glance computes one setting of a scene.
+type Glance func(context.Context, *scene.Scene) (*result.Glance, error)
+
+// Draft is a scene that is to be saved.
+type Draft struct {
+	Name      string // as the page's user wrote it
+	Overwrite bool
+	Scene     *scene.Scene
+	Text      []byte
+}
+
+// Config is what a page is served with.
+type Config struct {
+	Token  string   // the first part of every path, without slashes
+	Hosts  []string // values of the Host header that serve, such as 127.0.0.1:8080
+	Name   string   // a name for a new scene file
+	Save   func(Draft) (saved string, err error)
+	Report func() ([]byte, error) // the scene's report as HTML, an error where there is none; may be nil
+}
+
+// keptVersions is how many versions of a scene are served: pages that were opened with an older one go on with it.
+const keptVersions = 8
+
+// Handler serves the page. It is safe for several goroutines.
+type Handler struct {
+	config  Config
+	serve   http.Handler
+	lock    sync.Mutex
+	newest  int
+	kept    map[int]version
+	changed chan struct{} // closed when there is a new version
+}
+
+// version is a scene as its file was at one time.
+type version struct {
+	scene  *scene.Scene
+	glance Glance
+}
+
+// New returns a handler that has no scene to show yet.
+func New(c Config) *Handler {
+	h := &Handler{config: c, kept: map[int]version{}, changed: make(chan struct{})}
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /{token}/{$}", h.file("index.html"))
+	mux.HandleFunc("GET /{token}/page/{name}", func(w http.ResponseWriter, r *http.Request) { h.file(r.PathValue("name"))(w, r) })
+	mux.HandleFunc("GET /{token}/scene", h.outline)
+	mux.HandleFunc("GET /{token}/versions", h.versions)
+	mux.HandleFunc("GET /{token}/report", h.report)
+	mux.HandleFunc("POST /{token}/light", h.light)
+	mux.HandleFunc("POST /{token}/save", h.save)
+	h.serve = h.guarded(http.NewCrossOriginProtection().Handler(mux))
+	return h
+}
+
+// Show makes a scene the newest version; open pages are told.
+func (h *Handler) Show(sc *scene.Scene, glance Glance) {
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	h.newest++
+	h.kept[h.newest] = version{scene: sc, glance: glance}
+	delete(h.kept, h.newest-keptVersions)
+	close(h.changed)
+	h.changed = make(chan struct{})
+}
+
+// at returns a version; ok is false for one that is not kept.
+func (h *Handler) at(number int) (v version, ok bool) {
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	v, ok = h.kept[number]
+	return v, ok
+}
+
+// now returns the number of the newest version and a channel that is closed when there is a newer one.
+func (h *Handler) now() (number int, changed <-chan struct{}) {
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	return h.newest, h.changed
+}
+
+// ServeHTTP answers one request.
+func (h *Handler) ServeHTTP(w http.ResponseWriter, r *http.Request) { h.serve.ServeHTTP(w, r) }
+
+// policy lets the page load what is served here and nothing else; page texts cannot become markup.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; base-uri 'none'; " +
+	"form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'"
+
+// guarded lets through what was sent to this machine by its name, with the token, and from no other site.
+func (h *Handler) guarded(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		head := w.Header()
+		head.Set("Content-Security-Policy", policy)
+		head.Set("X-Content-Type-Options", "nosniff")
+		head.Set("Referrer-Policy", "same-origin")
+		head.Set("Cross-Origin-Resource-Policy", "same-origin")
+		head.Set("Cross-Origin-Opener-Policy", "same-origin")
+		head.Set("Cache-Control", "no-store")
+		if !h.knownHost(r.Host) {
+			http.Error(w, "this page is served under its own address only", http.StatusMisdirectedRequest)
+			return
+		}
+		if origin := r.Header.Get("Origin"); origin != "" && origin != "http://"+r.Host {
+			http.Error(w, "another site may not use this page", http.StatusForbidden)
+			return
+		}
+		token, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
+		if h.config.Token == "" || subtle.ConstantTimeCompare([]byte(token), []byte(h.config.Token)) != 1 {
+			http.Error(w, "the address lacks its token; take the whole address that the program printed", http.StatusForbidden)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+func (h *Handler) knownHost(host string) bool {
+	for _, known := range h.config.Hosts {
+		if host == known {
+			return true
+		}
+	}
+	return false
+}
+
+// contentTypes are the files that a page may have.
+var contentTypes = map[string]string{
+	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8",
+	".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml",
+}
+
+// file serves one file of the page.
+func (h *Handler) file(name string) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		data, err := page.ReadFile("page/" + name)
+		kind := contentTypes[path.Ext(name)]
+		if err != nil || kind == "" {
+			http.NotFound(w, r)
+			return
+		}
+		w.Header().Set("Content-Type", kind)
+		_, _ = w.Write(data)
+	}
+}
+
+// reportPolicy lets a report, which is one file, show itself and run what it holds, far from this page.
+const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; font-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
+
+func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
+	if h.config.Report == nil {
+		http.NotFound(w, r)
+		return
+	}
+	data, err := h.config.Report()
+	if err != nil {
+		http.NotFound(w, r)
+		return
+	}
+	w.Header().Set("Content-Security-Policy", reportPolicy)
+	w.Header().Set("Content-Type", contentTypes[".html"])
+	_, _ = w.Write(data)
+}

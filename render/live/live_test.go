@@ -1,0 +1,295 @@
+package live
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"encoding/binary"
+	"encoding/json"
+	"errors"
+	"math"
+	"net/http"
+	"net/http/httptest"
+	"reflect"
+	"strings"
+	"testing"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+const token = "0123456789abcdef"
+
+func readFoyer(t testing.TB) *scene.Scene {
+	t.Helper()
+	sc, err := scene.Read("../../examples/foyer/foyer.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc
+}
+
+// spacingGlance is a light that says where the second module is, so that answers can be told apart.
+func spacingGlance(_ context.Context, sc *scene.Scene) (*result.Glance, error) {
+	g := &result.Glance{Plane: result.Plane{Name: "floor", DepthM: sc.Tank.Water.DepthM}, Verdict: "as you see", PowerW: 12}
+	g.Plane.Field = result.Field{Grid: result.Grid{NX: 2, NY: 1, StepXM: 0.5, StepYM: 0.5}, Illuminance: []float64{sc.Rails[0].Modules[1].XM, 2}, PPFD: []float64{3, 4}}
+	g.Section = result.Section{N: 1, NZ: 2, Illuminance: []float64{5, 6}}
+	return g, nil
+}
+
+func handler(t testing.TB, c Config) (*Handler, *scene.Scene) {
+	t.Helper()
+	c.Token, c.Hosts = token, []string{"127.0.0.1:1", "localhost:1"}
+	h := New(c)
+	sc := readFoyer(t)
+	h.Show(sc, spacingGlance)
+	return h, sc
+}
+
+// call sends one request as a page on this machine would, spoilt by change.
+func call(h http.Handler, method, path string, body any, change func(*http.Request)) *httptest.ResponseRecorder {
+	data, _ := json.Marshal(body)
+	r := httptest.NewRequest(method, "http://127.0.0.1:1"+path, bytes.NewReader(data))
+	if body != nil {
+		r.Header.Set("Content-Type", "application/json")
+	}
+	if change != nil {
+		change(r)
+	}
+	w := httptest.NewRecorder()
+	h.ServeHTTP(w, r)
+	return w
+}
+
+func TestWhoMayCall(t *testing.T) {
+	h, sc := handler(t, Config{})
+	state := stateOf(1, sc.Setting())
+	for name, c := range map[string]struct {
+		method, path string
+		change       func(*http.Request)
+		want         int
+	}{
+		"the page":                   {"GET", "/" + token + "/", nil, 200},
+		"the page by its other name": {"GET", "/" + token + "/", func(r *http.Request) { r.Host = "localhost:1" }, 200},
+		"its script":                 {"GET", "/" + token + "/page/main.js", nil, 200},
+		"light":                      {"POST", "/" + token + "/light", nil, 200},
+		"light from the page itself": {"POST", "/" + token + "/light", func(r *http.Request) {
+			r.Header.Set("Origin", "http://127.0.0.1:1")
+			r.Header.Set("Sec-Fetch-Site", "same-origin")
+		}, 200},
+		"no token":              {"GET", "/", nil, 403},
+		"another token":         {"GET", "/" + strings.Repeat("0", 16) + "/", nil, 403},
+		"part of the token":     {"GET", "/" + token[:8] + "/scene", nil, 403},
+		"light without a token": {"POST", "/light", nil, 403},
+		"another host":          {"GET", "/" + token + "/", func(r *http.Request) { r.Host = "rebound.example:1" }, 421},
+		"another port":          {"GET", "/" + token + "/scene", func(r *http.Request) { r.Host = "127.0.0.1:2" }, 421},
+		"no host":               {"GET", "/" + token + "/scene", func(r *http.Request) { r.Host = "" }, 421},
+		"another site's post":   {"POST", "/" + token + "/light", func(r *http.Request) { r.Header.Set("Origin", "http://rebound.example") }, 403},
+		"a page without origin": {"POST", "/" + token + "/save", func(r *http.Request) { r.Header.Set("Origin", "null") }, 403},
+		"another site's form":   {"POST", "/" + token + "/save", func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "cross-site") }, 403},
+		"a neighbour's form":    {"POST", "/" + token + "/save", func(r *http.Request) { r.Header.Set("Sec-Fetch-Site", "same-site") }, 403},
+		"a form's type":         {"POST", "/" + token + "/light", func(r *http.Request) { r.Header.Set("Content-Type", "text/plain") }, 415},
+		"light by get":          {"GET", "/" + token + "/light", nil, 405},
+		"no such file":          {"GET", "/" + token + "/page/other.js", nil, 404},
+		"a way out":             {"GET", "/" + token + "/page/..%2flive.go", nil, 404},
+		"no report":             {"GET", "/" + token + "/report", nil, 404},
+	} {
+		var body any
+		if c.method == "POST" {
+			body = state
+		}
+		if got := call(h, c.method, c.path, body, c.change); got.Code != c.want {
+			t.Errorf("%s: %d %s; want %d", name, got.Code, got.Body, c.want)
+		} else if csp := got.Header().Get("Content-Security-Policy"); !strings.Contains(csp, "default-src 'none'") {
+			t.Errorf("%s: policy %q", name, csp)
+		}
+	}
+	if none := New(Config{Hosts: []string{"127.0.0.1:1"}}); call(none, "GET", "//", nil, nil).Code != 403 {
+		t.Error("a handler without a token lets everyone in")
+	}
+}
+
+// unpack takes an answer apart as the page does.
+func unpack(t testing.TB, data []byte) (text head, refused string, numbers []float32) {
+	t.Helper()
+	n := binary.LittleEndian.Uint32(data)
+	var either struct {
+		head
+		refusal
+	}
+	if err := json.Unmarshal(data[4:4+n], &either); err != nil || n%4 != 0 {
+		t.Fatalf("%v in %d bytes of %s", err, n, data[4:4+n])
+	}
+	for at := 4 + n; int(at) < len(data); at += 4 {
+		numbers = append(numbers, math.Float32frombits(binary.LittleEndian.Uint32(data[at:])))
+	}
+	return either.head, either.Refused, numbers
+}
+
+func TestLight(t *testing.T) {
+	h, sc := handler(t, Config{})
+	state := stateOf(1, sc.Setting())
+	state.Rails[0].Modules[1].XMM, state.DepthMM = 250, 400
+	got := call(h, "POST", "/"+token+"/light", state, nil)
+	text, refused, numbers := unpack(t, got.Body.Bytes())
+	if want := []float32{0.25, 2, 3, 4, 5, 6}; refused != "" || !reflect.DeepEqual(numbers, want) {
+		t.Errorf("%q, %v; want %v", refused, numbers, want)
+	}
+	if text.Plane.NX != 2 || text.Plane.DepthMM != 400 || text.Verdict != "as you see" || text.Section.NZ != 2 || text.Lux.Scale.High != 2 {
+		t.Errorf("%+v", text)
+	}
+}
+
+func TestLightRefuses(t *testing.T) {
+	h, sc := handler(t, Config{})
+	for want, spoil := range map[string]func(*State){
+		"not above the cover":       func(s *State) { s.Rails[0].HeightMM = 10 },
+		"there is no optic":         func(s *State) { s.Rails[0].Optic = "<script>" },
+		"the setting has 0 rails":   func(s *State) { s.Rails = nil },
+		"load the page again":       func(s *State) { s.Version = 7 },
+		"there is no kind of water": func(s *State) { s.Water = "" },
+	} {
+		state := stateOf(1, sc.Setting())
+		spoil(&state)
+		got := call(h, "POST", "/"+token+"/light", state, nil)
+		if _, refused, _ := unpack(t, got.Body.Bytes()); got.Code != 200 || !strings.Contains(refused, want) {
+			t.Errorf("%d %q; want %q", got.Code, refused, want)
+		}
+	}
+	for name, body := range map[string]string{"no JSON": "{", "unknown key": `{"versoin": 1}`, "two documents": `{} {}`, "too long": `{"water":"` + strings.Repeat("a", maxBody) + `"}`, "a number too large": `{"depth_mm": 1e999}`} {
+		r := httptest.NewRequest("POST", "http://127.0.0.1:1/"+token+"/light", strings.NewReader(body))
+		r.Header.Set("Content-Type", "application/json; charset=utf-8")
+		w := httptest.NewRecorder()
+		h.ServeHTTP(w, r)
+		if w.Code != 400 {
+			t.Errorf("%s: %d %s", name, w.Code, w.Body)
+		}
+	}
+}
+
+// TestLightStopsWithThePage ends a request while it is computed.
+func TestLightStopsWithThePage(t *testing.T) {
+	h, sc := handler(t, Config{})
+	begun := make(chan struct{})
+	h.Show(sc, func(ctx context.Context, _ *scene.Scene) (*result.Glance, error) {
+		close(begun)
+		<-ctx.Done()
+		return nil, ctx.Err()
+	})
+	ctx, cancel := context.WithCancel(context.Background())
+	go func() { <-begun; cancel() }()
+	got := call(h, "POST", "/"+token+"/light", stateOf(2, sc.Setting()), func(r *http.Request) { *r = *r.WithContext(ctx) })
+	if got.Body.Len() != 0 {
+		t.Errorf("a page that has gone is told %q", got.Body)
+	}
+}
+
+func TestSettingsThereAndBack(t *testing.T) {
+	for _, name := range []string{"foyer", "frag", "shelf"} {
+		sc, err := scene.Read("../../examples/" + name + "/" + name + ".yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		state := stateOf(1, sc.Setting())
+		again := stateOf(1, state.setting())
+		if !reflect.DeepEqual(state, again) {
+			t.Errorf("%s: %+v, then %+v", name, state, again)
+		}
+		same, err := sc.Set(state.setting())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, m := range same.Rails[0].Modules {
+			if was := sc.Rails[0].Modules[i]; math.Abs(m.XM-was.XM) > 1e-9 || m.Optic != was.Optic || math.Abs(m.CurrentA-was.CurrentA) > 1e-9 {
+				t.Errorf("%s: module %d is %+v, was %+v", name, i, m, was)
+			}
+		}
+	}
+}
+
+func TestSave(t *testing.T) {
+	var got Draft
+	h, sc := handler(t, Config{Save: func(d Draft) (string, error) {
+		if got = d; d.Name == "taken" {
+			return "", errors.New("taken.yaml exists")
+		}
+		return d.Name + ".yaml", nil
+	}})
+	state := stateOf(1, sc.Setting())
+	state.Rails[0].Modules[0].XMM = 150
+	answer := call(h, "POST", "/"+token+"/save", saveRequest{State: state, Name: "mine", Overwrite: true}, nil)
+	if answer.Body.String() != "{\"saved\":\"mine.yaml\"}\n" || !got.Overwrite || !strings.Contains(string(got.Text), "x: 150 mm") || got.Scene.Rails[0].Modules[0].XM != 0.15 {
+		t.Errorf("%s; %+v", answer.Body, got)
+	}
+	answer = call(h, "POST", "/"+token+"/save", saveRequest{State: state, Name: "taken"}, nil)
+	if answer.Body.String() != "{\"refused\":\"taken.yaml exists\"}\n" {
+		t.Errorf("%s", answer.Body)
+	}
+}
+
+func TestOutline(t *testing.T) {
+	h, _ := handler(t, Config{Name: "foyer-2.yaml", Report: func() ([]byte, error) { return []byte("<p>all"), nil }})
+	var o outline
+	if err := json.Unmarshal(call(h, "GET", "/"+token+"/scene", nil, nil).Body.Bytes(), &o); err != nil {
+		t.Fatal(err)
+	}
+	if o.LengthMM != 1180 || o.Cover.ToMM != 34 || len(o.Colours) != 256 || o.Colours[0] != "#190133" || o.SaveAs != "foyer-2.yaml" || !o.HasReport || len(o.Boxes) != 1 {
+		t.Errorf("%+v", o)
+	}
+	if o.State.Version != 1 || o.State.Rails[0].HeightMM != 160 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentMA != 350 || !o.NamedPlane {
+		t.Errorf("%+v", o.State)
+	}
+	report := call(h, "GET", "/"+token+"/report", nil, nil)
+	if report.Body.String() != "<p>all" || !strings.Contains(report.Header().Get("Content-Security-Policy"), "sandbox") {
+		t.Errorf("%s under %v", report.Body, report.Header())
+	}
+}
+
+// TestVersions listens to the versions of a scene, and opens the page with an old one.
+func TestVersions(t *testing.T) {
+	h, sc := handler(t, Config{})
+	server := httptest.NewServer(h)
+	defer server.Close()
+	h.config.Hosts = []string{strings.TrimPrefix(server.URL, "http://")}
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	r, _ := http.NewRequestWithContext(ctx, "GET", server.URL+"/"+token+"/versions", nil)
+	answer, err := http.DefaultClient.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	lines := bufio.NewScanner(answer.Body)
+	for want := 1; want <= keptVersions+1; want++ {
+		if !lines.Scan() || lines.Text() != "data: "+string(rune('0'+want)) || !lines.Scan() {
+			t.Fatalf("%q, %v; want version %d", lines.Text(), lines.Err(), want)
+		}
+		h.Show(sc, spacingGlance)
+	}
+	if _, ok := h.at(1); ok {
+		t.Error("the first version is still kept")
+	}
+	if _, ok := h.at(keptVersions); !ok {
+		t.Errorf("version %d is not kept", keptVersions)
+	}
+}
+
+// TestPageAsksNobodyElse reads the page's files: they name no other address and turn no text into markup.
+func TestPageAsksNobodyElse(t *testing.T) {
+	files, err := page.ReadDir("page")
+	if err != nil || len(files) < 6 {
+		t.Fatalf("%d files, %v", len(files), err)
+	}
+	for _, f := range files {
+		data, err := page.ReadFile("page/" + f.Name())
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := strings.ReplaceAll(string(data), "http://www.w3.org/2000/svg", "")
+		for _, bad := range []string{"http:", "https:", "//cdn", "innerHTML", "outerHTML", "insertAdjacentHTML", "document.write", "eval(", "style=\"", "onclick="} {
+			if strings.Contains(text, bad) {
+				t.Errorf("%s holds %s", f.Name(), bad)
+			}
+		}
+	}
+}

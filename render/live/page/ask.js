@@ -1,0 +1,66 @@
+// Asking the program for the light of a state. One question is under way at a time; of those that come meanwhile the
+// newest alone is asked next, so the last one always wins.
+
+const slowMS = 150; // a question that takes longer is dropped for one that was settled on
+
+export class Asker {
+  // answered gets each answer, failed each error, idle is called when nothing is left to ask.
+  constructor({ answered, failed, idle }) {
+    Object.assign(this, { answered, failed, idle, waiting: null, running: null, since: 0 });
+  }
+
+  ask(state, settled) {
+    this.waiting = JSON.stringify(state);
+    if (!this.running) this.pump();
+    else if (settled && performance.now() - this.since > slowMS) this.running.abort();
+  }
+
+  async pump() {
+    while (this.waiting !== null) {
+      const body = this.waiting;
+      this.waiting = null;
+      this.running = new AbortController();
+      this.since = performance.now();
+      try {
+        const response = await fetch("light", { method: "POST", headers: { "Content-Type": "application/json" }, body, signal: this.running.signal });
+        if (!response.ok) throw new Error(await response.text());
+        this.answered(unpack(await response.arrayBuffer()));
+      } catch (error) {
+        if (error.name !== "AbortError") this.failed(error);
+      }
+    }
+    this.running = null;
+    this.idle();
+  }
+}
+
+// unpack takes an answer apart: four bytes with the length of its text, the text, the numbers.
+function unpack(buffer) {
+  const length = new DataView(buffer).getUint32(0, true);
+  const head = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, length)));
+  if (head.refused) return { refused: head.refused };
+  const numbers = new Float32Array(buffer, 4 + length);
+  const cells = head.plane.nx * head.plane.ny;
+  return { head, lux: numbers.subarray(0, cells), ppfd: numbers.subarray(cells, 2 * cells), cut: numbers.subarray(2 * cells) };
+}
+
+// save sends a state to be saved and returns { saved } or { refused }.
+export async function save(wish) {
+  const response = await fetch("save", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(wish) });
+  if (!response.ok) throw new Error(await response.text());
+  return response.json();
+}
+
+// listen calls heard with the number of each version of the scene, and lost when the program has ended. A browser opens
+// few connections to one address, so of all pages one listens and tells the others.
+export function listen(heard, lost) {
+  const channel = new BroadcastChannel(`fathomlux ${location.pathname}`);
+  const hear = (text) => (text === "lost" ? lost() : heard(Number(text)));
+  channel.onmessage = (event) => hear(event.data);
+  navigator.locks.request(`fathomlux ${location.pathname}`, () => new Promise(() => {
+    const source = new EventSource("versions");
+    const tell = (text) => { channel.postMessage(text); hear(text); };
+    source.onmessage = (event) => tell(event.data);
+    source.onerror = () => tell("lost");
+  }));
+}

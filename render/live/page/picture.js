@@ -1,0 +1,193 @@
+// Painting: numbers become pixels by the same table of colours as in the PNG pictures, in one putImageData a picture, so
+// that nothing flickers; outlines, isolines, rulers and scales are drawn on a canvas above.
+import { clamp } from "./state.js";
+
+const widest = 1000; // pixels of the light's canvas; the browser smooths beyond
+export const margin = { left: 48, right: 14, top: 4, ruler: 26, bar: 42 };
+
+const css = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
+export const number = (v) => (v >= 1000 ? Math.round(v).toLocaleString("en").replaceAll(",", "\u202f") : Number(v.toPrecision(3)).toString());
+
+// colourTable turns "#rrggbb" texts into pixels.
+export const colourTable = (texts) => Uint32Array.from(texts, (t) => {
+  const v = parseInt(t.slice(1), 16);
+  return (0xff000000 | ((v & 0xff) << 16) | (v & 0xff00) | (v >> 16)) >>> 0;
+});
+
+// nearest lists, for n pixels over m cells, the cell before each pixel and how far it is to the next.
+function nearest(n, m, flip) {
+  return Array.from({ length: n }, (_, i) => {
+    const at = clamp(((flip ? n - 1 - i : i) + 0.5) / n * m - 0.5, 0, m - 1);
+    const cell = Math.min(Math.floor(at), Math.max(m - 2, 0));
+    return [cell, at - cell];
+  });
+}
+
+// paint fills a canvas with a field of nx by ny cells; flip puts its first row at the bottom.
+export function paint(canvas, { values, nx, ny, scale, table, flip }) {
+  const box = canvas.getBoundingClientRect();
+  const wide = Math.max(1, Math.round(Math.min(widest, box.width * devicePixelRatio)));
+  const high = Math.max(1, Math.round(wide * box.height / Math.max(box.width, 1)));
+  if (canvas.width !== wide || canvas.height !== high) { canvas.width = wide; canvas.height = high; }
+  const image = new ImageData(wide, high);
+  const pixels = new Uint32Array(image.data.buffer);
+  const xs = nearest(wide, nx), ys = nearest(high, ny, flip);
+  const factor = 255 / (scale.high - scale.low);
+  for (let j = 0, k = 0; j < high; j++) {
+    const [iy, fy] = ys[j];
+    const row = iy * nx, next = ny > 1 ? row + nx : row;
+    for (let i = 0; i < wide; i++, k++) {
+      const [ix, fx] = xs[i];
+      const right = nx > 1 ? ix + 1 : ix;
+      const a = values[row + ix] + fx * (values[row + right] - values[row + ix]);
+      const b = values[next + ix] + fx * (values[next + right] - values[next + ix]);
+      pixels[k] = table[clamp(((a + fy * (b - a)) - scale.low) * factor + 0.5, 0, 255) | 0];
+    }
+  }
+  canvas.getContext("2d").putImageData(image, 0, 0);
+}
+
+// valueAt is the field at a place given as shares of the plan.
+export function valueAt({ values, nx, ny }, sx, sy) {
+  const x = clamp(sx * nx - 0.5, 0, nx - 1), y = clamp(sy * ny - 0.5, 0, ny - 1);
+  const ix = Math.min(Math.floor(x), Math.max(nx - 2, 0)), iy = Math.min(Math.floor(y), Math.max(ny - 2, 0));
+  const at = (i, j) => values[Math.min(j, ny - 1) * nx + Math.min(i, nx - 1)];
+  const mix = (j) => at(ix, j) + (x - ix) * (at(ix + 1, j) - at(ix, j));
+  return mix(iy) + (y - iy) * (mix(iy + 1) - mix(iy));
+}
+
+// isoline adds to a path the lines of one level, as pieces within squares of four neighbouring cells. px and py place cells.
+function isoline(path, { values, nx, ny }, level, px, py) {
+  const at = (i, j) => values[clamp(j, 0, ny - 1) * nx + clamp(i, 0, nx - 1)];
+  for (let j = -1; j < ny; j++) {
+    for (let i = -1; i < nx; i++) {
+      const v = [at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1)];
+      const corners = [[px(i), py(j)], [px(i + 1), py(j)], [px(i + 1), py(j + 1)], [px(i), py(j + 1)]];
+      const cuts = [];
+      for (let e = 0; e < 4; e++) {
+        const a = v[e], b = v[(e + 1) % 4];
+        if ((a < level) === (b < level)) continue;
+        const f = (level - a) / (b - a), p = corners[e], q = corners[(e + 1) % 4];
+        cuts.push([p[0] + f * (q[0] - p[0]), p[1] + f * (q[1] - p[1])]);
+      }
+      for (let c = 0; c + 1 < cuts.length; c += 2) {
+        path.moveTo(...cuts[c]);
+        path.lineTo(...cuts[c + 1]);
+      }
+    }
+  }
+}
+
+// Frame is the canvas of lines over one picture, with what it takes to draw on it. Lengths are mm, pixels are those of the page.
+export class Frame {
+  constructor(root) {
+    this.root = root;
+    this.light = root.querySelector(".light");
+    this.lines = root.querySelector(".lines");
+    this.ctx = this.lines.getContext("2d");
+  }
+
+  // layout sizes the picture: wide by high mm at perMM pixels a mm, with room for rulers and a scale.
+  layout(wide, high, perMM) {
+    Object.assign(this, { wide, high, perMM, right: margin.left + wide * perMM, bottom: margin.top + high * perMM });
+    const w = Math.ceil(this.right + margin.right), h = Math.ceil(this.bottom + margin.ruler + margin.bar);
+    this.root.style.width = `${w}px`;
+    this.root.style.height = `${h}px`;
+    this.place(this.lines, 0, 0, w, h);
+    const scale = devicePixelRatio;
+    if (this.lines.width !== Math.round(w * scale) || this.lines.height !== Math.round(h * scale)) {
+      this.lines.width = Math.round(w * scale);
+      this.lines.height = Math.round(h * scale);
+    }
+    this.ctx.setTransform(scale, 0, 0, scale, 0, 0);
+  }
+  place(node, left, top, w, h) { Object.assign(node.style, { left: `${left}px`, top: `${top}px`, width: `${w}px`, height: `${h}px` }); }
+  x(mm) { return margin.left + mm * this.perMM; }
+  y(mm) { return this.bottom - mm * this.perMM; } // up
+  clear() {
+    this.ctx.clearRect(0, 0, this.lines.width, this.lines.height);
+    this.ctx.font = `12px ${getComputedStyle(document.body).fontFamily}`;
+  }
+
+  rect(left, bottom, right, top, { fill, stroke, dash = [], width = 1.25 }) {
+    const { ctx } = this;
+    const box = [this.x(left), this.y(top), (right - left) * this.perMM, (top - bottom) * this.perMM];
+    ctx.setLineDash(dash);
+    ctx.lineWidth = width;
+    if (fill) { ctx.fillStyle = fill; ctx.fillRect(...box); }
+    if (stroke) { ctx.strokeStyle = stroke; ctx.strokeRect(...box); }
+    ctx.setLineDash([]);
+  }
+
+  // pale strokes a path so that it shows on dark and on pale ground.
+  pale(path, width) {
+    const { ctx } = this;
+    ctx.lineJoin = ctx.lineCap = "round";
+    ctx.lineWidth = width + 1.6; ctx.strokeStyle = "rgb(16 18 28 / 30%)"; ctx.stroke(path);
+    ctx.lineWidth = width; ctx.strokeStyle = "rgb(255 255 255 / 90%)"; ctx.stroke(path);
+  }
+
+  // contours draws the lines of a field whose cells fill left..right and bottom..top; goal is drawn heavier.
+  contours(field, { left, bottom, right, top, down }, scale, goal) {
+    const { nx, ny } = field;
+    const px = (i) => this.x(left + clamp((i + 0.5) / nx, 0, 1) * (right - left));
+    const py = (j) => this.y(down ? top - clamp((j + 0.5) / ny, 0, 1) * (top - bottom) : bottom + clamp((j + 0.5) / ny, 0, 1) * (top - bottom));
+    const path = new Path2D(), heavy = new Path2D();
+    for (const level of scale.ticks) if (level > 0 && level !== goal) isoline(path, field, level, px, py);
+    if (goal > 0) isoline(heavy, field, goal, px, py);
+    this.pale(path, 0.9);
+    this.pale(heavy, 2.2);
+  }
+
+  text(words, x, y, { align = "left", base = "alphabetic", ink = css("--soft") } = {}) {
+    Object.assign(this.ctx, { textAlign: align, textBaseline: base, fillStyle: ink });
+    this.ctx.fillText(words, x, y);
+  }
+
+  // rulers draws mm along the lower and the left edge, from zero at the lower left corner.
+  rulers() {
+    const { ctx } = this;
+    const step = [10, 20, 50, 100, 200, 500, 1000, 2000, 5000].find((s) => s * this.perMM >= 56) || 10000;
+    ctx.strokeStyle = css("--soft");
+    ctx.lineWidth = 1;
+    ctx.beginPath();
+    for (let v = 0; v <= this.wide + 0.01; v += step) {
+      ctx.moveTo(this.x(v), this.bottom + 2); ctx.lineTo(this.x(v), this.bottom + 7);
+      this.text(String(v), this.x(v), this.bottom + 19, { align: "center" });
+    }
+    for (let v = 0; v <= this.high + 0.01; v += step) {
+      ctx.moveTo(margin.left - 2, this.y(v)); ctx.lineTo(margin.left - 7, this.y(v));
+      this.text(String(v), margin.left - 10, clamp(this.y(v), margin.top + 6, this.bottom), { align: "right", base: "middle" });
+    }
+    ctx.stroke();
+    this.text("mm", margin.left - 10, this.bottom + 19, { align: "right" });
+  }
+
+  // bar draws the scale of colours under the rulers.
+  bar(scale, colours, unit, goal) {
+    const { ctx } = this;
+    const top = this.bottom + margin.ruler + 4, high = 10;
+    const unitWide = ctx.measureText(unit).width + 10;
+    const left = margin.left, wide = Math.min(this.wide * this.perMM - unitWide, 560);
+    const at = (v) => left + clamp((v - scale.low) / (scale.high - scale.low), 0, 1) * wide;
+    const shade = ctx.createLinearGradient(left, 0, left + wide, 0);
+    for (let i = 0; i <= 32; i++) shade.addColorStop(i / 32, colours[Math.round(i / 32 * 255)]);
+    ctx.fillStyle = shade;
+    ctx.fillRect(left, top, wide, high);
+    ctx.strokeStyle = css("--soft");
+    ctx.lineWidth = 1;
+    ctx.beginPath();
+    for (const v of scale.ticks) {
+      ctx.moveTo(at(v), top + high); ctx.lineTo(at(v), top + high + 4);
+      this.text(number(v), at(v), top + high + 16, { align: "center" });
+    }
+    ctx.stroke();
+    this.text(unit, left + wide + 10, top + high, { ink: css("--ink") });
+    if (goal > scale.low && goal < scale.high) {
+      ctx.lineWidth = 3;
+      ctx.strokeStyle = css("--ink");
+      ctx.beginPath(); ctx.moveTo(at(goal), top - 4); ctx.lineTo(at(goal), top + high); ctx.stroke();
+    }
+  }
+}
+export { css };

@@ -1,0 +1,149 @@
+package live
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"mime"
+	"net/http"
+
+	"fathomlux/scene"
+)
+
+// maxBody is the most that a request may send: the state of 500 modules has some 20 kB.
+const maxBody = 1 << 18
+
+// State is what the sliders of one page say.
+type State struct {
+	Version   int         `json:"version"` // of the scene that the page was opened with
+	DepthMM   float64     `json:"depth_mm"`
+	Water     string      `json:"water"`
+	ExtraPerM float64     `json:"extra_per_m"`
+	Rails     []RailState `json:"rails"`
+}
+
+// RailState is the state of one rail; optic, beam and current are empty or 0 where each module keeps its own.
+type RailState struct {
+	HeightMM  float64       `json:"height_mm"`
+	YMM       float64       `json:"y_mm"`
+	TiltDeg   float64       `json:"tilt_deg"`
+	Optic     string        `json:"optic"`
+	BeamDeg   float64       `json:"beam_deg"`
+	CurrentMA float64       `json:"current_ma"`
+	Modules   []ModuleState `json:"modules"`
+}
+
+// ModuleState is one module: like which one of the scene's own rail, and where.
+type ModuleState struct {
+	Like int     `json:"like"`
+	XMM  float64 `json:"x_mm"`
+}
+
+const radPerDeg = math.Pi / 180
+
+// stateOf turns a setting into what sliders show.
+func stateOf(number int, t scene.Setting) State {
+	s := State{Version: number, DepthMM: thousand(t.WaterDepthM), Water: t.WaterKind, ExtraPerM: t.ExtraAbsorbPerM}
+	for _, r := range t.Rails {
+		one := RailState{HeightMM: thousand(r.AboveWaterM), YMM: thousand(r.YM), TiltDeg: tidy(r.TiltRad / radPerDeg),
+			Optic: r.Optic, BeamDeg: tidy(r.BeamRad / radPerDeg), CurrentMA: thousand(r.CurrentA)}
+		for _, m := range r.Modules {
+			one.Modules = append(one.Modules, ModuleState{Like: m.Like, XMM: thousand(m.XM)})
+		}
+		s.Rails = append(s.Rails, one)
+	}
+	return s
+}
+
+// setting turns what sliders show back into SI units.
+func (s State) setting() scene.Setting {
+	t := scene.Setting{WaterDepthM: s.DepthMM / 1000, WaterKind: s.Water, ExtraAbsorbPerM: s.ExtraPerM}
+	for _, r := range s.Rails {
+		one := scene.RailSetting{AboveWaterM: r.HeightMM / 1000, YM: r.YMM / 1000, TiltRad: r.TiltDeg * radPerDeg,
+			Optic: r.Optic, BeamRad: r.BeamDeg * radPerDeg, CurrentA: r.CurrentMA / 1000}
+		for _, m := range r.Modules {
+			one.Modules = append(one.Modules, scene.Placed{Like: m.Like, XM: m.XMM / 1000})
+		}
+		t.Rails = append(t.Rails, one)
+	}
+	return t
+}
+
+// thousand returns metres as mm, or amperes as mA, without the last bits.
+func thousand(v float64) float64 { return tidy(v * 1000) }
+
+func tidy(v float64) float64 { return math.Round(v*1e6) / 1e6 }
+
+// decode reads the JSON body of a request into to. It answers itself, and returns false, where the body is none of ours.
+func decode(w http.ResponseWriter, r *http.Request, to any) bool {
+	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != "application/json" {
+		http.Error(w, "the body must be application/json", http.StatusUnsupportedMediaType)
+		return false
+	}
+	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, maxBody))
+	d.DisallowUnknownFields()
+	err := d.Decode(to)
+	if err == nil {
+		if _, more := d.Token(); !errors.Is(more, io.EOF) {
+			err = errors.New("there is more than one document")
+		}
+	}
+	if err != nil {
+		http.Error(w, fmt.Sprintf("the body is no state of this page: %v", err), http.StatusBadRequest)
+		return false
+	}
+	return true
+}
+
+// refusal is an answer that says why there is no other.
+type refusal struct {
+	Refused string `json:"refused"`
+}
+
+func writeJSON(w http.ResponseWriter, v any) {
+	w.Header().Set("Content-Type", "application/json")
+	_ = json.NewEncoder(w).Encode(v) // the other end may be gone
+}
+
+// staleText is what a page with a version that is no longer kept is told.
+const staleText = "the scene file has changed too often since this page was opened; load the page again"
+
+// saveRequest is what the page sends to save.
+type saveRequest struct {
+	State     State  `json:"state"`
+	Name      string `json:"name"`
+	Overwrite bool   `json:"overwrite"`
+}
+
+func (h *Handler) save(w http.ResponseWriter, r *http.Request) {
+	var wish saveRequest
+	if !decode(w, r, &wish) {
+		return
+	}
+	saved, err := h.trySave(wish)
+	if err != nil {
+		writeJSON(w, refusal{err.Error()})
+		return
+	}
+	writeJSON(w, struct {
+		Saved string `json:"saved"`
+	}{saved})
+}
+
+func (h *Handler) trySave(wish saveRequest) (string, error) {
+	v, ok := h.at(wish.State.Version)
+	if !ok {
+		return "", errors.New(staleText)
+	}
+	sc, err := v.scene.Set(wish.State.setting())
+	if err != nil {
+		return "", err
+	}
+	text, err := sc.Rewrite()
+	if err != nil {
+		return "", err
+	}
+	return h.config.Save(Draft{Name: wish.Name, Overwrite: wish.Overwrite, Scene: sc, Text: text})
+}
