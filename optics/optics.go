@@ -1,7 +1,7 @@
 // Package optics turns a scene into a stage, plays an engine on it and puts the answer together: planes with their
 // statistics, dark corners, sections, the books of lumens, the goal and a verdict in one sentence.
 // It reads no file and draws nothing. Quantities are SI; light is in lx and umol/m2/s.
-// Next: package direct for the engine, package result for the shape of an answer, package scene for the question.
+// Next: packages direct and trace for the engines, package result for the shape of an answer, package scene for the question.
 package optics
 
 import (
@@ -12,12 +12,14 @@ import (
 	"fathomlux/optics/direct"
 	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
-	"fathomlux/optics/water"
 	"fathomlux/scene"
 )
 
-// MaxCells is the highest number of cells of one plane.
-const MaxCells = 4_000_000
+// MaxCells is the highest number of cells of one plane, MaxPhotons that of photons of one tracing.
+const (
+	MaxCells   = 4_000_000
+	MaxPhotons = 10_000_000_000
+)
 
 // defaultDarkShare is the share of the mean below which a place is dark, where the goal names no uniformity.
 const defaultDarkShare = 0.5
@@ -31,13 +33,25 @@ type Options struct {
 	Sections  bool             // also the two slices through the water
 	Workers   int              // goroutines; never changes a result
 	Cold      bool             // light at the temperatures at which the parts' tables hold, not in the balance of heat
+	Engine    Engine           // empty for Direct
+	Seed      uint64           // of the photons, for Full and Traced
+	Photons   int64            // to trace; 0 for as many as Error needs
+	Error     float64          // standard error of a cell to trace to, in parts of the plane's mean; 0 for the engine's usual
 
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is
 	// judged with it, while fields stay those of new light. 0 stands for 1.
 	Maintenance float64
 }
 
-// Map computes the light of a scene with the direct engine, at the junction temperatures that the modules reach. Where
+// engineName is the engine's name with the default filled in.
+func (o Options) engineName() string {
+	if o.Engine == "" {
+		return string(Direct)
+	}
+	return string(o.Engine)
+}
+
+// Map computes the light of a scene with the options' engine, at the junction temperatures that the modules reach. Where
 // there is no balance of heat the light is cold, and the first warning says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	sc, junctions := warmed(sc, o.Cold)
@@ -49,23 +63,27 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	if err != nil {
 		return nil, err
 	}
-	engine, err := direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: water.Direct})
+	if err := o.checkTracing(); err != nil {
+		return nil, err
+	}
+	unlike := len(st.Spectra) > 1
+	judged := func(ref scene.PlaneRef) bool { return ref.DepthM == judgedPlane(sc).DepthM }
+	var wishes []planeWish
+	for _, ref := range wantedPlanes(sc, o.Planes) {
+		wishes = append(wishes, planeWish{ref: ref, grid: grid, perModule: o.PerModule || (unlike && judged(ref))})
+	}
+	light, err := shine(ctx, st, wishes, o)
 	if err != nil {
 		return nil, err
 	}
-	m := &result.Map{Title: sc.Title, Engine: "direct", Books: engine.Books(), Junctions: junctions, PowerW: sc.PowerW()}
-	m.Warnings = append(heatWarnings(junctions), engineWarnings(engine)...)
+	m := &result.Map{Title: sc.Title, Engine: o.engineName(), Books: light.books, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
+	m.Warnings = append(heatWarnings(junctions), light.warnings...)
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1
 	}
-	unlike := len(st.Spectra) > 1
-	for _, ref := range wantedPlanes(sc, o.Planes) {
-		judged := ref.DepthM == judgedPlane(sc).DepthM
-		p, err := onePlane(ctx, engine, sc, planeWish{ref: ref, grid: grid, perModule: o.PerModule || (unlike && judged)})
-		if err != nil {
-			return nil, err
-		}
-		if unlike && judged && m.Kinds == nil {
+	for i, w := range wishes {
+		p := onePlane(sc, w, light.planes[i])
+		if unlike && judged(w.ref) && m.Kinds == nil {
 			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p)
 		}
 		if !o.PerModule {
@@ -74,7 +92,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		m.Planes = append(m.Planes, p)
 	}
 	if o.Sections {
-		if m.Sections, err = sections(ctx, engine, st, sc, m.Planes); err != nil {
+		if m.Sections, err = sections(ctx, light.sections, st, sc, m.Planes); err != nil {
 			return nil, err
 		}
 	}
@@ -135,12 +153,9 @@ type planeWish struct {
 	perModule bool
 }
 
-func onePlane(ctx context.Context, engine *direct.Engine, sc *scene.Scene, w planeWish) (result.Plane, error) {
-	light, err := engine.Plane(ctx, w.ref.DepthM, w.grid, w.perModule)
-	if err != nil {
-		return result.Plane{}, err
-	}
-	p := result.Plane{Name: w.ref.Name, DepthM: w.ref.DepthM, Field: light.Whole, Modules: light.Modules}
+// onePlane sums up the light on one plane.
+func onePlane(sc *scene.Scene, w planeWish, light planeLight) result.Plane {
+	p := result.Plane{Name: w.ref.Name, DepthM: w.ref.DepthM, Field: light.field, Modules: light.modules, ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
 	var goalLx, goalPPFD float64
 	if sc.Goal.Set() && sc.Goal.Plane.DepthM == w.ref.DepthM {
 		goalLx, goalPPFD = sc.Goal.IlluminanceLx, sc.Goal.PPFD
@@ -154,20 +169,25 @@ func onePlane(ctx context.Context, engine *direct.Engine, sc *scene.Scene, w pla
 	}
 	p.DarkLimitLx = share * p.Illuminance.Mean
 	p.DarkCorners = result.DarkCorners(p.Field, p.DarkLimitLx)
-	return p, nil
+	return p
 }
 
-// engineWarnings says where the answer is weak.
+// engineWarnings says where the direct sum alone is weak.
 func engineWarnings(e *direct.Engine) []string {
 	var list []string
 	if b := e.Books(); b.Unfollowed > 0.02*b.Emitted {
 		list = append(list, fmt.Sprintf("%.0f lm (%.0f %% of the dies' flux) bounce off the floor and pale walls or are scattered back; the direct engine does not follow them, so real values are somewhat higher",
 			b.Unfollowed, 100*b.Unfollowed/b.Emitted))
 	}
+	return append(list, cutWarnings(e)...)
+}
+
+// cutWarnings says where the direct sum leaves out images, whatever else is traced.
+func cutWarnings(e *direct.Engine) []string {
 	if cut := e.CutShare(); cut > 0.001 {
-		list = append(list, fmt.Sprintf("more than %d reflections along one axis are not counted: %.1f %% of the arriving light is missing", direct.MaxOrder, 100*cut))
+		return []string{fmt.Sprintf("more than %d reflections along one axis are not counted: %.1f %% of the arriving light is missing", direct.MaxOrder, 100*cut)}
 	}
-	return list
+	return nil
 }
 
 // modulesOf lists the scene's modules with the rails that carry them, in the order of stage.Source.Module.

@@ -1,0 +1,103 @@
+package optics
+
+import (
+	"context"
+	"math"
+	"reflect"
+	"strings"
+	"testing"
+
+	"fathomlux/optics/result"
+)
+
+// pale makes of the test shelf a tank that turns light back: a pale floor, pale and clear walls, a cover, hazy water.
+var pale = []string{"floor: {diffuse: 0}", "floor: {diffuse: 0.5}\n  cover: {material: glass, thickness: 4 mm, above_water: 30 mm}",
+	"kind: pure", "kind: cloudy", "front: {diffuse: 0}", "front: glass", "back: {diffuse: 0}", "back: {diffuse: 0.6}"}
+
+func TestEnginesAgree(t *testing.T) {
+	sc := read(t, shelf, pale...)
+	full := compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Full})
+	traced := compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Traced, Photons: 1_500_000})
+	for i, p := range full.Planes {
+		q := traced.Planes[i]
+		// Four standard errors of both, and 0.1 % for images that the direct sum leaves out and points that stand for cells.
+		slack := 4*math.Hypot(p.MeanErrorLx, q.MeanErrorLx) + 0.001*q.Illuminance.Mean
+		if math.Abs(p.Illuminance.Mean-q.Illuminance.Mean) > slack {
+			t.Errorf("%s: full %g lx, traced %g lx, further apart than %g", p.Name, p.Illuminance.Mean, q.Illuminance.Mean, slack)
+		}
+		if math.Abs(p.PPFD.Mean/q.PPFD.Mean-1) > 0.005 {
+			t.Errorf("%s: full %g, traced %g umol/m2/s", p.Name, p.PPFD.Mean, q.PPFD.Mean)
+		}
+	}
+	for _, m := range []*result.Map{full, traced} {
+		if b := m.Books; b.Unfollowed != 0 || math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted {
+			t.Errorf("%s: books %+v", m.Engine, b)
+		}
+	}
+}
+
+func TestFullIsBrighterThanDirect(t *testing.T) {
+	sc := read(t, shelf, pale...)
+	plain, full := compute(t, sc, Options{StepM: 0.02}), compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Full})
+	if plain.Engine != "direct" || full.Engine != "full" || plain.Tracing != nil || full.Tracing == nil {
+		t.Fatalf("engines %q and %q", plain.Engine, full.Engine)
+	}
+	if len(plain.Warnings) == 0 || !strings.Contains(plain.Warnings[0], "does not follow") {
+		t.Errorf("direct warns %q", plain.Warnings)
+	}
+	if len(full.Warnings) != 0 {
+		t.Errorf("full warns %q", full.Warnings)
+	}
+	floor := full.Planes[2]
+	if !(floor.Illuminance.Mean > 1.05*plain.Planes[2].Illuminance.Mean) {
+		t.Errorf("floor %g lx, direct %g lx", floor.Illuminance.Mean, plain.Planes[2].Illuminance.Mean)
+	}
+	if full.Tracing.Error > fullError || len(floor.ErrorLx) != floor.Field.Grid.Cells() || !(floor.MeanErrorLx > 0) {
+		t.Errorf("tracing %+v, error of the mean %g", full.Tracing, floor.MeanErrorLx)
+	}
+}
+
+func TestDarkTankNeedsNoTracing(t *testing.T) {
+	// Black faces and pure water: what full adds is a trace of molecular scattering and surface reflection.
+	plain, full := compute(t, read(t, shelf), Options{StepM: 0.02, Engine: Direct}), compute(t, read(t, shelf), Options{StepM: 0.02, Engine: Full})
+	for i := range plain.Planes {
+		if a, b := plain.Planes[i].Illuminance.Mean, full.Planes[i].Illuminance.Mean; math.Abs(a/b-1) > 0.002 {
+			t.Errorf("%s: direct %g, full %g", plain.Planes[i].Name, a, b)
+		}
+	}
+}
+
+func TestFullIsTheSameForAnyNumberOfWorkers(t *testing.T) {
+	sc := read(t, shelf, append(pale, "count: 1", "count: 2, spacing: 200 mm")...)
+	o := Options{StepM: 0.02, Seed: 4, Photons: 50_000, PerModule: true, Engine: Full}
+	first := compute(t, sc, o)
+	o.Workers = 7
+	if again := compute(t, sc, o); !reflect.DeepEqual(first, again) {
+		t.Error("seven workers give another answer than one")
+	}
+	for _, p := range first.Planes {
+		for c, v := range p.Field.Illuminance {
+			if sum := p.Modules[0].Illuminance[c] + p.Modules[1].Illuminance[c]; math.Abs(sum-v) > 1e-9*v {
+				t.Fatalf("%s, cell %d: modules sum to %g of %g", p.Name, c, sum, v)
+			}
+		}
+	}
+}
+
+func TestTracingOptionsAreChecked(t *testing.T) {
+	for want, o := range map[string]Options{
+		"no engine":      {Engine: "best"},
+		"do not serve":   {Engine: Full, Photons: -1},
+		"does not serve": {Engine: Traced, Error: 7},
+		"neither":        {Engine: Direct, Photons: 10},
+	} {
+		o.StepM = 0.05
+		if _, err := Map(context.Background(), read(t, shelf), o); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%+v: %v does not say %q", o, err, want)
+		}
+	}
+	m := compute(t, read(t, shelf, pale...), Options{StepM: 0.05, Engine: Traced, Photons: 3000, Error: 1e-4})
+	if len(m.Warnings) != 1 || !strings.Contains(m.Warnings[0], "tracing stopped at") {
+		t.Errorf("warnings %q", m.Warnings)
+	}
+}

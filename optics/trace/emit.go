@@ -1,0 +1,149 @@
+package trace
+
+import (
+	"math"
+	"math/bits"
+
+	"fathomlux/optics/beam"
+	"fathomlux/scene/space"
+)
+
+// Cells of a lens: rings between the angles of equal flux and those of equal steps, cut into sectors where a beam is not
+// round. A margin on the highest of the intensities that were looked at in a cell keeps what lies between them below.
+const (
+	evenRings  = 64
+	fluxRings  = 192
+	sectors    = 32
+	lensMargin = 1.03
+	fineRings  = 4096
+	meanOf     = 8 // azimuths whose mean stands for a ring's
+)
+
+// lens draws directions from a beam, exactly in proportion to its intensity: a cell by its highest intensity times its
+// solid angle, a direction in the cell, kept with the share that its intensity is of the cell's highest.
+type lens struct {
+	beam  *beam.Beam
+	cells []lensCell
+}
+
+// lensCell is a piece of the hemisphere, and what makes the draw one of an alias table (A. J. Walker 1977, ACM Transactions on
+// Mathematical Software 3, 253-256): below cut the cell itself counts, above it the other.
+type lensCell struct {
+	cos, rise   float64 // cosine at the outer rim, and its rise to the inner
+	turn, sweep float64 // shares of the full circle
+	highest     float64
+	cut         uint64
+	other       int
+}
+
+func newLens(b *beam.Beam) *lens {
+	l := &lens{beam: b}
+	n := sectors
+	if b.Round() {
+		n = 1
+	}
+	edges := ringEdges(b, min(n, meanOf))
+	for i := 1; i < len(edges); i++ {
+		for k := range n {
+			c := lensCell{cos: math.Cos(edges[i]), turn: float64(k) / float64(n), sweep: 1 / float64(n)}
+			c.rise = math.Cos(edges[i-1]) - c.cos
+			c.highest = lensMargin * highestIn(b, c)
+			l.cells = append(l.cells, c)
+		}
+	}
+	l.alias()
+	return l
+}
+
+// ringEdges returns rising angles from 0 to pi/2.
+func ringEdges(b *beam.Beam, turns int) []float64 {
+	var sum [fineRings + 1]float64
+	for i := range fineRings {
+		theta := (float64(i) + 0.5) * math.Pi / 2 / fineRings
+		s, c := math.Sincos(theta)
+		for k := range turns {
+			sp, cp := around((float64(k) + 0.5) / float64(turns))
+			sum[i+1] += b.Fast(space.Vector{X: s * cp, Y: s * sp, Z: c}) * s
+		}
+		sum[i+1] += sum[i]
+	}
+	edges := []float64{0}
+	next := 1
+	for i := 1; i <= fineRings; i++ {
+		due := i%(fineRings/evenRings) == 0
+		for next < fluxRings && sum[i] >= float64(next)/fluxRings*sum[fineRings] {
+			due = true
+			next++
+		}
+		if due {
+			edges = append(edges, float64(i)*math.Pi/2/fineRings)
+		}
+	}
+	return edges
+}
+
+// highestIn looks at a raster of directions in a cell, its rim included.
+func highestIn(b *beam.Beam, c lensCell) float64 {
+	rows, columns := 4, 2
+	if b.Round() {
+		columns = 0
+	}
+	highest := 0.0
+	for i := range rows + 1 {
+		cos := c.cos + c.rise*float64(i)/float64(rows)
+		sin := math.Sqrt(math.Max(0, 1-cos*cos))
+		for k := range columns + 1 {
+			s, t := around(c.turn + c.sweep*float64(k)/math.Max(1, float64(columns)))
+			highest = math.Max(highest, b.Fast(space.Vector{X: sin * t, Y: sin * s, Z: math.Max(cos, 1e-12)}))
+		}
+	}
+	return highest
+}
+
+// alias fills cut and other of all cells.
+func (l *lens) alias() {
+	total := 0.0
+	for i := range l.cells {
+		total += l.cells[i].weight()
+	}
+	share := make([]float64, len(l.cells))
+	var poor, rich []int
+	for i := range l.cells {
+		share[i] = l.cells[i].weight() / total * float64(len(l.cells))
+		l.cells[i].cut, l.cells[i].other = math.MaxUint64, i
+		if share[i] < 1 {
+			poor = append(poor, i)
+		} else {
+			rich = append(rich, i)
+		}
+	}
+	for len(poor) > 0 && len(rich) > 0 {
+		p, r := poor[len(poor)-1], rich[len(rich)-1]
+		poor = poor[:len(poor)-1]
+		l.cells[p].cut, l.cells[p].other = uint64(share[p]*(1<<53))<<11, r
+		if share[r] -= 1 - share[p]; share[r] < 1 {
+			rich = rich[:len(rich)-1]
+			poor = append(poor, r)
+		}
+	}
+}
+
+func (c *lensCell) weight() float64 { return c.highest * c.rise * c.sweep }
+
+// draw returns a direction in the module's frame.
+func (l *lens) draw(r *random) space.Vector {
+	for {
+		at, rest := bits.Mul64(r.bits(), uint64(len(l.cells)))
+		c := &l.cells[at]
+		if rest > c.cut {
+			c = &l.cells[c.other]
+		}
+		cos := c.cos + c.rise*r.unit()
+		sin := math.Sqrt(math.Max(0, 1-cos*cos))
+		sp, cp := around(c.turn + c.sweep*r.unit())
+		v := space.Vector{X: sin * cp, Y: sin * sp, Z: cos}
+		if r.unit()*c.highest < l.beam.Fast(v) {
+			return v
+		}
+	}
+}

@@ -1,0 +1,140 @@
+package trace
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"fathomlux/optics/beam"
+	"fathomlux/optics/direct"
+	"fathomlux/optics/photometry"
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+	"fathomlux/optics/walls"
+	"fathomlux/optics/water"
+	"fathomlux/scene/space"
+)
+
+// anyStage draws a tank with one to four sources. Straight ones have neither diffuse faces nor cover nor scattering, so that
+// the direct sum is the whole of their light.
+func anyStage(t tester, r *rand.Rand, straight bool) *stage.Stage {
+	between := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
+	s := &stage.Stage{LengthM: between(0.3, 1.5), WidthM: between(0.2, 0.7), DepthM: between(0.15, 0.6), RimM: between(0.01, 0.1),
+		Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Water: water.Measured(between(0.2, 3), 25, 0)}
+	for i := range s.Walls {
+		s.Walls[i] = []walls.Wall{glass, mirror(between(0.3, 0.95)), diffuse(0), glass}[r.IntN(4)]
+	}
+	if !straight {
+		s.Water = water.New(water.Constituents{CDOM440PerM: between(0, 3), CDOMSlopePerNm: 0.017, ParticleScatterPerM: between(0, 2), ParticleExponent: 1, Asymmetry: 0.9}, 25, 0)
+		s.FloorReflectance = between(0, 0.8)
+		s.Walls[r.IntN(4)] = diffuse(between(0, 0.9))
+		if r.IntN(3) > 0 {
+			s.Cover = &stage.Cover{UndersideM: between(0.01, 0.05), ThicknessM: 0.005, Index: 1.5, AbsorbPerM: func(nm float64) float64 { return 3 + nm/300 }}
+		}
+	}
+	if r.IntN(2) == 0 {
+		x, y, z := between(0, s.LengthM), between(0, s.WidthM), between(0, s.DepthM+0.05)
+		s.Boxes = []space.Box{{Min: space.Point{X: x, Y: y, Z: z}, Max: space.Point{X: x + 0.1, Y: y + 0.07, Z: z + 0.05}}}
+	}
+	s.Beams = []*beam.Beam{shape(t, beam.Shape{BeamRad: between(15, 130) * deg, StrayShare: between(0, 0.1)}),
+		shape(t, beam.Shape{BeamRad: 60 * deg, BeamAcrossRad: 25 * deg, FieldRad: 100 * deg, FieldAcrossRad: 60 * deg})}
+	for i := range 1 + r.IntN(4) {
+		// Not near a wall: there the direct sum has peaks that no raster of points integrates.
+		src := hang(s, i, space.Point{X: between(0.04, s.LengthM-0.04), Y: between(0.04, s.WidthM-0.04), Z: s.DepthM + between(0.06, 0.3)})
+		src.Beam = r.IntN(2)
+		src.Frame = space.Tilted(float64(i%2) * between(-50, 50) * deg)
+	}
+	return s
+}
+
+// directMeans returns the direct sum over the cells of a grid, each the mean of fine*fine points.
+func directMeans(t tester, s *stage.Stage, p Plane, fine int) []float64 {
+	t.Helper()
+	e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, nx := p.Grid, p.Grid.NX
+	l, err := e.Plane(context.Background(), p.DepthM, result.Grid{NX: nx * fine, NY: g.NY * fine, StepXM: g.StepXM / float64(fine), StepYM: g.StepYM / float64(fine)}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	means := make([]float64, g.Cells())
+	for i, v := range l.Whole.Illuminance {
+		ix, iy := i%(nx*fine)/fine, i/(nx*fine)/fine
+		means[iy*nx+ix] += v / float64(fine*fine)
+	}
+	return means
+}
+
+// raster is the number of points along a side of a coarse cell whose mean is the cell's.
+const raster = 20
+
+func coarse(s *stage.Stage) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/10) }
+
+func TestStraightLightIsTheDirectSum(t *testing.T) {
+	// Ten scenes without anything that turns light back, where all light is straight, and four with everything, whose
+	// straight part is held against the direct sum of what is neither absorbed nor scattered.
+	r := rand.New(rand.NewPCG(11, 3))
+	cells, off := 0, 0
+	for i := range 14 {
+		only := All
+		if i >= 10 {
+			only = Straight
+		}
+		s := anyStage(t, r, only == All)
+		planes := []Plane{{DepthM: s.DepthM * (0.3 + 0.5*r.Float64()), Grid: coarse(s)}, {DepthM: s.DepthM, Grid: coarse(s)}}
+		a := traced(t, s, Options{Photons: 3 << 19, Seed: uint64(i), Planes: planes, Only: only})
+		for k, p := range planes {
+			want, got := directMeans(t, s, p, raster), a.Planes[k]
+			all := mean(want)
+			near(t, "mean", mean(got.Field.Illuminance)/all, 1, 0.002+3*got.MeanErrorLx/all)
+			for c := range want {
+				// Beside three standard errors: what raster x raster points miss of a cell that a shadow's edge cuts, and images left out.
+				cells++
+				if d := math.Abs(got.Field.Illuminance[c] - want[c]); d > 3*got.ErrorLx[c]+0.002*all {
+					off++
+				}
+			}
+			t.Logf("scene %d plane %d: mean %.1f lx, traced %+.3f %% of it (error %.3f %%)", i, k, all, 100*(mean(got.Field.Illuminance)/all-1), 100*got.MeanErrorLx/all)
+		}
+	}
+	if float64(off) > 0.01*float64(cells) {
+		t.Errorf("%d of %d cells are more than three standard errors off", off, cells)
+	}
+}
+
+func TestFullIsTraced(t *testing.T) {
+	// Direct sum plus rest against all traced, lx and umol/m2/s, with everything on.
+	r := rand.New(rand.NewPCG(5, 8))
+	for i := range 3 {
+		s := foyer(t)
+		if i > 0 {
+			s = anyStage(t, r, false)
+		}
+		planes := []Plane{{DepthM: s.DepthM / 3, Grid: coarse(s)}, {DepthM: s.DepthM, Grid: coarse(s)}}
+		all := traced(t, s, Options{Photons: 1 << 21, Seed: 1, Planes: planes})
+		rest := traced(t, s, Options{Photons: 1 << 20, Seed: 2, Planes: planes, Only: Rest})
+		for k, p := range planes {
+			want, got := mean(all.Planes[k].Field.Illuminance), mean(directMeans(t, s, p, raster))+mean(rest.Planes[k].Field.Illuminance)
+			spread := math.Hypot(all.Planes[k].MeanErrorLx, rest.Planes[k].MeanErrorLx) / want
+			t.Logf("scene %d plane %d: full %.1f lx, of which rest %.1f, is %+.3f %% off (error %.3f %%)", i, k, got, mean(rest.Planes[k].Field.Illuminance), 100*(got/want-1), 100*spread)
+			near(t, "full over traced", got/want, 1, 0.003)
+		}
+	}
+}
+
+func TestSourceBesideTheTank(t *testing.T) {
+	// A source outside looks in over the rim; what meets the wall from outside is spill in both engines.
+	s := foyer(t)
+	s.Boxes, s.Sources = nil, nil
+	src := hang(s, 0, space.Point{X: -0.05, Y: 0.2, Z: s.DepthM + 0.16})
+	src.Frame = space.Frame{Along: space.Vector{X: math.Sqrt(0.5), Z: math.Sqrt(0.5)}, Across: space.Vector{Y: 1}, Aim: space.Vector{X: math.Sqrt(0.5), Z: -math.Sqrt(0.5)}}
+	p := Plane{DepthM: s.DepthM, Grid: coarse(s)}
+	a, want := traced(t, s, Options{Photons: 1 << 21, Planes: []Plane{p}, Only: Straight}), mean(directMeans(t, s, p, 48))
+	if !(want > 10) {
+		t.Fatalf("mean of %g lx", want)
+	}
+	near(t, "mean", mean(a.Planes[0].Field.Illuminance), want, 4*a.Planes[0].MeanErrorLx+0.001*want)
+}

@@ -1,0 +1,206 @@
+package trace
+
+import (
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+)
+
+// Where a photon is.
+const (
+	above = iota // in the air over the cover
+	under        // in the air between cover and water, or over the water where there is no cover
+	wet
+	ended
+)
+
+// photon is one history, or a part of it that goes on alone.
+type photon struct {
+	x, y, z    float64
+	dx, dy, dz float64 // unit length
+	w          float64 // weight in histories' lumens, without what the water has absorbed along path
+	micro      float64 // its photons over its lumens, but for the water
+	pathM      float64 // in the water so far
+	freeM      float64 // way to the next scattering
+	thinM      float64 // path at which it is thinned out
+	colour     *colour
+	module     int32
+	flights    int32
+	in         uint8
+	rest       uint8 // 1 once anything has happened that the direct sum does not count
+	parallel   bool  // polarised in the plane of incidence of level faces, in the air
+	met        bool  // the water surface, from above
+	entered    bool  // the water
+}
+
+// thinAt is the absorbed optical depth at which a history is thinned out, and after each halving of their number again.
+const thinAt = 2.3
+
+// mostFlights ends a history that is caught between loss-free mirrors; what it carries counts as absorbed by the water.
+const mostFlights = 20000
+
+// tracer plays histories in one world and notes what they do. It belongs to one goroutine.
+type tracer struct {
+	*world
+	random random
+	usual  float64  // weight that photons of the rest should have
+	count  [2]bool  // whether crossings count: of the straight light, of the rest
+	stack  []photon // parts that wait for their turn
+	sheets []sheet  // planes
+	light  []light  // of all sheets' cells
+	books  result.Books
+	last   photon // how the part that was played last ended
+	side   stage.Side
+}
+
+// play follows a photon and all parts that it falls into.
+func (t *tracer) play(p photon) {
+	t.follow(&p)
+	for n := len(t.stack); n > 0; n = len(t.stack) {
+		p = t.stack[n-1]
+		t.stack = t.stack[:n-1]
+		t.follow(&p)
+	}
+}
+
+// follow plays one part to its end.
+func (t *tracer) follow(p *photon) {
+	for p.in != ended {
+		switch p.in {
+		case above:
+			t.flyAbove(p)
+		case under:
+			t.flyUnder(p)
+		default:
+			t.swim(p)
+		}
+	}
+	t.last = *p
+}
+
+// end books what a photon carries: entry gets what has arrived, the water what it took on the way.
+func (t *tracer) end(p *photon, entry *float64) {
+	t.lose(p, p.w, entry)
+	p.in = ended
+}
+
+// lose books a part of a photon's weight.
+func (t *tracer) lose(p *photon, weight float64, entry *float64) {
+	kept := weight
+	if p.pathM > 0 {
+		kept *= fade(p.colour.absorb * p.pathM)
+		t.books.Water += weight - kept
+	}
+	*entry += kept
+}
+
+// gone ends a photon that leaves to where nothing sends it back.
+func (t *tracer) gone(p *photon) {
+	switch {
+	case p.entered:
+		t.end(p, &t.books.Returned)
+	case p.met:
+		t.end(p, &t.books.Surface)
+	default:
+		t.end(p, &t.books.Spill)
+	}
+}
+
+// fork tells into how many photons of which weight one turns that goes on with a share of its own: several of about the
+// usual weight where there is more, one or none by chance where there is less.
+func (t *tracer) fork(p *photon, share float64) (copies int, weight float64) {
+	keep := p.w * share
+	if keep >= t.usual {
+		n := math.Round(keep / t.usual)
+		return int(n), keep / n
+	}
+	weight = min(t.usual, p.w)
+	if t.random.unit()*weight < keep {
+		return 1, weight
+	}
+	return 0, 0
+}
+
+// thin halves the number of photons that have lost much to the water. Books stay whole: what one loses by chance the water
+// gets, and what another gains is taken from there.
+func (t *tracer) thin(p *photon) {
+	if t.random.bits()&1 == 0 {
+		t.end(p, &t.books.Water)
+		return
+	}
+	t.books.Water -= p.w
+	p.w *= 2
+	p.thinM += math.Ln2 / max(p.colour.absorb, 1e-9)
+}
+
+// free draws the way to the next scattering.
+func (t *tracer) free(p *photon) {
+	if b := p.colour.scatter; b > 0 {
+		p.freeM = -math.Log(1-t.random.unit()) / b
+	} else {
+		p.freeM = math.MaxFloat64
+	}
+}
+
+// bounce sends a photon back from a diffuse face, or ends it there.
+func (t *tracer) bounce(p *photon, share float64, face stage.Side, entry *float64) {
+	copies, weight := t.fork(p, share)
+	t.lose(p, p.w-float64(copies)*weight, entry)
+	if copies == 0 {
+		p.in = ended
+		t.side = face
+		return
+	}
+	p.w, p.rest = weight, 1
+	for range copies - 1 {
+		c := *p
+		t.lambert(&c, face)
+		t.stack = append(t.stack, c)
+	}
+	t.lambert(p, face)
+}
+
+// ground is the face of the floor, beside the four sides.
+const ground = stage.Back + 1
+
+// lambert gives a photon a direction away from a face, cosine-distributed.
+func (t *tracer) lambert(p *photon, face stage.Side) {
+	u := t.random.unit()
+	sp, cp := around(t.random.unit())
+	sin, cos := math.Sqrt(u), math.Sqrt(1-u)
+	a, b := sin*cp, sin*sp
+	switch face {
+	case stage.Left:
+		p.dx, p.dy, p.dz = cos, a, b
+	case stage.Right:
+		p.dx, p.dy, p.dz = -cos, a, b
+	case stage.Front:
+		p.dx, p.dy, p.dz = a, cos, b
+	case stage.Back:
+		p.dx, p.dy, p.dz = a, -cos, b
+	default:
+		p.dx, p.dy, p.dz = a, b, cos
+	}
+	if p.in == wet {
+		t.free(p)
+	} else {
+		t.polarise(p)
+	}
+}
+
+// polarise draws one of the two polarisations. It lasts from one level face to the next in the air, and through all of them.
+func (t *tracer) polarise(p *photon) { p.parallel = t.random.bits()&1 == 0 }
+
+// join marks a photon as one of the rest, and splits it to the usual weight.
+func (t *tracer) join(p *photon) {
+	if p.rest == 1 {
+		return
+	}
+	p.rest = 1
+	copies, weight := t.fork(p, 1)
+	p.w = weight
+	for range copies - 1 {
+		t.stack = append(t.stack, *p)
+	}
+}

@@ -1,0 +1,150 @@
+// Package trace is the photon engine: stage in, light on planes out, every lumen followed to its end. It knows what the
+// direct engine knows and, beside that, what floor and diffuse walls send back (Lambertian), what molecules and particles
+// scatter (with their own phase functions), what the water surface turns back from either side, and what the cover sends
+// down again. Not modelled: ripples, polarisation under water, what the cover's upper side throws back (lost to the cover),
+// and edges of the cover, which is taken as endless.
+//
+// A history is one packet of lumens, and the photons that go with it. It belongs to the straight light as long as its only
+// events are: emission, one passage of the cover, one passage of the surface, specular reflections by walls. That is what
+// package direct sums with water.Unscattered. Any other event (a scattering, a diffuse bounce, a reflection by the surface)
+// makes it one of the rest for good. A crossing of a plane counts in exactly one of the two, so that straight light and rest
+// add up to all, and the direct sum may stand in for the straight light.
+//
+// Books close for each history, but for rounding: photons thinned out by chance are booked so that no lumen is made or lost.
+// Streams of random numbers hang on seed and photon number alone, and batches are added in their order: a seed gives the same
+// bytes for any number of workers.
+// Next: package direct for the other engine, package stage for what both play on.
+package trace
+
+import (
+	"context"
+	"errors"
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+)
+
+// Part chooses which light is counted on the planes. The books are always those of all light.
+type Part int
+
+// The parts of the light.
+const (
+	All Part = iota
+	Straight
+	Rest
+)
+
+// Plane is a horizontal plane to count on, 0 to the water's depth below the surface.
+type Plane struct {
+	DepthM    float64
+	Grid      result.Grid
+	PerModule bool    // keep the light of each module apart
+	KnownLx   float64 // mean illuminance that the plane has beside what is counted; Options.Error is in parts of the sum
+}
+
+// Options say what to trace, and for how long: until Photons are played, or until the error of every plane is down to Error,
+// or until the context ends, whichever comes first.
+type Options struct {
+	Workers     int   // goroutines, 0 for one; never changes a result
+	Photons     int64 // histories, rounded up to whole batches; 0 for no such end
+	MostPhotons int64 // histories at most where Error is asked for; 0 for UsualMost
+	Error       float64
+	Seed        uint64
+	Planes      []Plane
+	Only        Part
+
+	// SpreadM is the side of a square over which each landing is shared evenly, at most a tenth of the tank's shorter side: less
+	// noise for less detail. It serves light without fine detail, such as the rest; 0, or less than a cell, changes nothing.
+	SpreadM float64
+}
+
+// UsualPhotons are played where neither Photons nor Error is given; UsualMost is the end of a search for an Error.
+const (
+	UsualPhotons = 1 << 20
+	UsualMost    = 1 << 28
+)
+
+// PlaneLight is the light on one plane: means over cells, and their standard errors.
+type PlaneLight struct {
+	Field                      result.Field
+	Modules                    []result.Field // where they are kept apart
+	ErrorLx, ErrorPPFD         []float64      // by cell
+	MeanErrorLx, MeanErrorPPFD float64        // of the mean over the plane
+}
+
+// Answer is what a run has found.
+type Answer struct {
+	Planes  []PlaneLight
+	Books   result.Books // of all light; Unfollowed is 0
+	Photons int64        // histories played
+	Error   float64      // the largest error of a plane: root mean square of its cells' standard errors over its mean illuminance
+}
+
+// When the rest alone is counted, a history that joins it splits into parts of a usual weight, so that what is seldom or weak
+// is played more often: about partsOfRest parts a history, and no more than by fewestRest.
+const (
+	partsOfRest              = 2.5
+	fewestRest, heaviestRest = 1.0 / 8, 1.0 / 2
+)
+
+// usualRest estimates how much of a history joins the rest, by scattering on the way down or at the floor.
+func (w *world) usualRest() float64 {
+	scatter := 0.0
+	for _, c := range w.lamps[0].palette {
+		scatter += c.scatter / float64(len(w.lamps[0].palette))
+	}
+	straight := math.Exp(-scatter * w.depthM)
+	return min(heaviestRest, max(fewestRest, (1-straight+straight*w.floor)/partsOfRest))
+}
+
+// Run traces a stage. Where the context ends first it returns what was found until then together with the context's error,
+// and no answer where that is nothing.
+func Run(ctx context.Context, st *stage.Stage, o Options) (*Answer, error) {
+	for _, p := range o.Planes {
+		if !(p.DepthM >= 0 && p.DepthM <= st.DepthM*(1+1e-9)) || p.Grid.Cells() == 0 {
+			return nil, errors.New("a plane to count on lies under water and has cells")
+		}
+	}
+	w := newWorld(st)
+	if len(w.lamps) == 0 {
+		return dark(w, o), nil
+	}
+	r := newRun(w, o, st.Modules())
+	r.workAll(ctx)
+	if r.tally.batches == 0 {
+		return nil, ctx.Err()
+	}
+	if !r.finished {
+		return r.answer(), ctx.Err()
+	}
+	return r.answer(), nil
+}
+
+// dark is the answer of a stage without light.
+func dark(w *world, o Options) *Answer {
+	a := &Answer{Books: w.beforeFlight()}
+	for _, p := range o.Planes {
+		n := p.Grid.Cells()
+		a.Planes = append(a.Planes, PlaneLight{Field: newField(p.Grid), ErrorLx: make([]float64, n), ErrorPPFD: make([]float64, n)})
+	}
+	return a
+}
+
+// beforeFlight are the books before the first photon flies: what the optics keep, and what they send backwards.
+func (w *world) beforeFlight() result.Books {
+	return result.Books{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}
+}
+
+func (r *run) answer() *Answer {
+	photons := int64(r.tally.batches) * r.size
+	perHistory := r.world.flux / float64(photons)
+	a := &Answer{Photons: photons, Error: r.tally.relativeError(r.options.Planes, perHistory), Books: r.world.beforeFlight().Plus(r.tally.books, perHistory)}
+	for i, p := range r.options.Planes {
+		a.Planes = append(a.Planes, r.tally.plane(i, p, perHistory))
+	}
+	if math.IsInf(a.Error, 1) {
+		a.Error = 1
+	}
+	return a
+}

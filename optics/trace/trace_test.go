@@ -1,0 +1,263 @@
+package trace
+
+import (
+	"context"
+	"errors"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"testing"
+	"time"
+
+	"fathomlux/optics/beam"
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+	"fathomlux/optics/walls"
+	"fathomlux/scene/space"
+)
+
+func TestBooksClose(t *testing.T) {
+	// 200 scenes of any kind, each part: what is emitted is found again, to rounding, however few histories there are.
+	r := rand.New(rand.NewPCG(1, 2))
+	for i := range 200 {
+		s := anyStage(t, r, i%4 == 0)
+		if i%5 == 0 { // nothing takes light but the way out
+			s.FloorReflectance, s.Walls = 1, [4]walls.Wall{mirror(1), diffuse(1), mirror(1), diffuse(1)}
+		}
+		g := result.NewGrid(s.LengthM, s.WidthM, s.LengthM/5)
+		a := traced(t, s, Options{Photons: 500, Seed: uint64(i), Only: Part(i % 3), Planes: []Plane{{DepthM: s.DepthM, Grid: g}}})
+		b := a.Books
+		if math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted || b.Unfollowed != 0 {
+			t.Errorf("scene %d: %+v sums to %g", i, b, b.Sum())
+		}
+		for _, v := range []float64{b.Optic, b.Cover, b.Spill, b.Surface, b.Walls, b.Floor, b.Obstacles, b.Returned, b.Entered, a.Planes[0].Field.Illuminance[0]} {
+			if !(v >= 0 && v <= 100*b.Emitted) {
+				t.Errorf("scene %d: an entry of %g lm of %g", i, v, b.Emitted)
+			}
+		}
+	}
+}
+
+func TestSameBytesForAnyNumberOfWorkers(t *testing.T) {
+	s := foyer(t)
+	for _, o := range []Options{
+		{Photons: 40_000, Seed: 3, Planes: threePlanes(s, 0.02)},
+		{Error: 0.06, Seed: 3, Planes: threePlanes(s, 0.05), Only: Rest, SpreadM: 0.1},
+	} {
+		var first *Answer
+		for _, workers := range []int{1, 2, 7} {
+			o.Workers = workers
+			a, err := Run(context.Background(), s, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if first == nil {
+				first = a
+			} else if !reflect.DeepEqual(first, a) {
+				t.Errorf("%d workers give other bytes than one", workers)
+			}
+		}
+	}
+}
+
+func TestSeedsDiffer(t *testing.T) {
+	s := foyer(t)
+	a, b := traced(t, s, Options{Photons: 1000, Seed: 1}), traced(t, s, Options{Photons: 1000, Seed: 2})
+	if a.Books == b.Books {
+		t.Error("two seeds give the same books")
+	}
+}
+
+func TestErrorIsReachedAndHonest(t *testing.T) {
+	// The stated errors are those that runs with other seeds show: chi-squared over all cells of two runs, within 5 % of one a
+	// cell (1275 cells: 4 standard errors of chi-squared over n are 0.16 for Gaussian errors, and cells are close to that).
+	s := foyer(t)
+	g := result.NewGrid(s.LengthM, s.WidthM, 0.02)
+	o := Options{Error: 0.01, Planes: []Plane{{DepthM: s.DepthM, Grid: g, KnownLx: 3450}}, Only: Rest, Seed: 1}
+	a := traced(t, s, o)
+	o.Seed = 2
+	b := traced(t, s, o)
+	if a.Error > 0.01 || a.Error < 0.003 {
+		t.Errorf("error %g where 0.01 was asked for", a.Error)
+	}
+	chi := 0.0
+	for c := range g.Cells() {
+		d := a.Planes[0].Field.Illuminance[c] - b.Planes[0].Field.Illuminance[c]
+		chi += d * d / (a.Planes[0].ErrorLx[c]*a.Planes[0].ErrorLx[c] + b.Planes[0].ErrorLx[c]*b.Planes[0].ErrorLx[c]) / float64(g.Cells())
+	}
+	if a.Photons < 64*usualBatch {
+		chi *= 1 - 2/(float64(a.Photons)/usualBatch) // few batches: a t distribution is wider
+	}
+	near(t, "chi-squared a cell", chi, 1, 0.2)
+	d := mean(a.Planes[0].Field.Illuminance) - mean(b.Planes[0].Field.Illuminance)
+	near(t, "difference of the means", d, 0, 4*math.Hypot(a.Planes[0].MeanErrorLx, b.Planes[0].MeanErrorLx))
+}
+
+func TestPartsAddUp(t *testing.T) {
+	// The same histories count once as straight, once as rest, and as both; without splitting the sums are the same.
+	s := foyer(t)
+	o := Options{Photons: 20_000, Planes: threePlanes(s, 0.1)}
+	all := traced(t, s, o)
+	o.Only = Straight
+	straight := traced(t, s, o)
+	for i := range o.Planes {
+		for c, v := range all.Planes[i].Field.Illuminance {
+			if straight.Planes[i].Field.Illuminance[c] > v*(1+1e-12) {
+				t.Fatalf("plane %d, cell %d: straight light above all light", i, c)
+			}
+		}
+	}
+	if all.Books != straight.Books {
+		t.Error("books depend on what is counted")
+	}
+}
+
+func TestModulesAddUpToTheWhole(t *testing.T) {
+	s := foyer(t)
+	g := result.NewGrid(s.LengthM, s.WidthM, 0.05)
+	whole := traced(t, s, Options{Photons: 20_000, Planes: []Plane{{DepthM: 0.2, Grid: g}}}).Planes[0]
+	apart := traced(t, s, Options{Photons: 20_000, Planes: []Plane{{DepthM: 0.2, Grid: g, PerModule: true}}}).Planes[0]
+	if len(apart.Modules) != 6 || whole.Modules != nil {
+		t.Fatalf("%d and %d modules", len(apart.Modules), len(whole.Modules))
+	}
+	for c, v := range whole.Field.Illuminance {
+		sum := 0.0
+		for _, m := range apart.Modules {
+			sum += m.Illuminance[c]
+		}
+		near(t, "sum of modules", sum, apart.Field.Illuminance[c], 1e-9*v)
+		near(t, "whole", apart.Field.Illuminance[c], v, 1e-9*v)
+		near(t, "error", apart.ErrorLx[c], whole.ErrorLx[c], 1e-6*v)
+	}
+	// The module on the left lights the left more than the right.
+	left := apart.Modules[0].Illuminance
+	if !(left[g.NX*4+2] > 5*left[g.NX*4+g.NX-3]) {
+		t.Errorf("module 0: %g on the left, %g on the right", left[g.NX*4+2], left[g.NX*4+g.NX-3])
+	}
+}
+
+func TestContextEnds(t *testing.T) {
+	s := foyer(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if a, err := Run(ctx, s, Options{}); a != nil || !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled before the start: %v, %v", a, err)
+	}
+	ctx, cancel = context.WithTimeout(context.Background(), 300*time.Millisecond)
+	defer cancel()
+	start := time.Now()
+	a, err := Run(ctx, s, Options{Workers: 2, Photons: 1 << 40, Planes: threePlanes(s, 0.05)})
+	if !errors.Is(err, context.DeadlineExceeded) || a == nil || a.Photons == 0 {
+		t.Fatalf("ended on the way: %v, %v", a, err)
+	}
+	if d := time.Since(start); d > 3*time.Second {
+		t.Errorf("took %v to stop", d)
+	}
+	near(t, "books of what was played", a.Books.Sum(), a.Books.Emitted, 1e-9*a.Books.Emitted)
+}
+
+func TestDarkAndOddStages(t *testing.T) {
+	s := foyer(t)
+	s.Sources = nil
+	g := result.NewGrid(s.LengthM, s.WidthM, 0.1)
+	a := traced(t, s, Options{Planes: []Plane{{DepthM: 0.1, Grid: g}}})
+	if a.Planes[0].Field.Illuminance[3] != 0 || a.Books.Sum() != 0 || a.Error != 0 {
+		t.Errorf("a dark stage: %+v", a.Books)
+	}
+	for _, depth := range []float64{-0.1, 0.5, math.NaN()} {
+		if _, err := Run(context.Background(), s, Options{Planes: []Plane{{DepthM: depth, Grid: g}}}); err == nil {
+			t.Errorf("a plane at %g m was taken", depth)
+		}
+	}
+	hang(s, 0, space.Point{X: 0.5, Y: 0.2, Z: 0.6}).Frame = space.Frame{Along: space.Vector{X: 1}, Across: space.Vector{Y: -1}, Aim: space.Vector{Z: 1}}
+	b := traced(t, s, Options{Photons: 1000}).Books
+	near(t, "a lamp that looks up: spill", b.Spill, 100, 1e-9)
+}
+
+func TestBoxesTakeWhatMeetsThem(t *testing.T) {
+	// A box as wide as the tank just over the floor takes all that would land there.
+	s := foyer(t)
+	s.Boxes = []space.Box{{Min: space.Point{X: -1, Y: -1, Z: 0.01}, Max: space.Point{X: 2, Y: 1, Z: 0.02}}}
+	a := traced(t, s, Options{Photons: 20_000, Planes: threePlanes(s, 0.1)})
+	if a.Books.Floor != 0 || a.Books.Obstacles < 0.4*a.Books.Emitted || mean(a.Planes[2].Field.Illuminance) != 0 {
+		t.Errorf("books %+v", a.Books)
+	}
+}
+
+func TestLensDrawsTheBeam(t *testing.T) {
+	// Shares within cones of the aim against the beam's own integral; for an oval beam also the mean squares along and across,
+	// by a sum over directions.
+	const n = 400_000
+	for _, s := range []beam.Shape{{BeamRad: 120 * deg}, {BeamRad: 2 * deg}, {BeamRad: 40 * deg, FieldRad: 70 * deg, StrayShare: 0.05},
+		{BeamRad: 60 * deg, BeamAcrossRad: 20 * deg, FieldRad: 90 * deg, FieldAcrossRad: 50 * deg}} {
+		b := shape(t, s)
+		l, r := newLens(b), stream(1, 0)
+		var within [3]float64
+		var x2, y2 float64
+		cones := []float64{s.BeamRad / 4, s.BeamRad / 2, 60 * deg}
+		for range n {
+			v := l.draw(&r)
+			x2, y2 = x2+v.X*v.X, y2+v.Y*v.Y
+			for k, c := range cones {
+				if v.Z > math.Cos(c) {
+					within[k]++
+				}
+			}
+		}
+		for k, c := range cones {
+			share := b.ShareWithin(c)
+			near(t, "share within a cone", within[k]/n, share, four(share, n)+1e-5)
+		}
+		wantX, wantY := squares(b)
+		near(t, "mean square along", x2/n, wantX, 4*math.Sqrt(wantX*0.6/n))
+		near(t, "mean square across", y2/n, wantY, 4*math.Sqrt(wantY*0.6/n))
+	}
+}
+
+// squares sums the squared components of directions, weighted with the intensity.
+func squares(b *beam.Beam) (x2, y2 float64) {
+	const rows, columns = 4000, 180
+	total := 0.0
+	for i := range rows {
+		sin, cos := math.Sincos((float64(i) + 0.5) * math.Pi / 2 / rows)
+		for k := range columns {
+			sp, cp := math.Sincos((float64(k) + 0.5) * 2 * math.Pi / columns)
+			v := space.Vector{X: sin * cp, Y: sin * sp, Z: cos}
+			w := b.PerLumen(v) * sin
+			total, x2, y2 = total+w, x2+w*v.X*v.X, y2+w*v.Y*v.Y
+		}
+	}
+	return x2 / total, y2 / total
+}
+
+func TestColoursKeepTheSpectrum(t *testing.T) {
+	// Means over the colours are those over the spectrum, and the decay of lumens and photons is that of all wavelengths.
+	s := foyer(t)
+	table := s.Water.Table(s.Spectra[0], 0, 3)
+	list := palette(s.Spectra[0], s)
+	for _, pathM := range []float64{0.3, 1, 3} {
+		var lumens, photons float64
+		for _, c := range list {
+			lumens += fade(c.absorb*pathM) / colours
+			photons += fade((c.photons-c.own(s))*pathM) / colours
+		}
+		near(t, "lumens", lumens, table.Luminous(pathM), 2e-4) // what 64 parts miss of the steep colours
+		near(t, "photons", photons, table.Photons(pathM), 1e-3)
+	}
+}
+
+// own is what a colour's photons scatter more than its lumens.
+func (c colour) own(s *stage.Stage) float64 {
+	return c.scatter * (c.molecular*(c.byMolecule-1) + (1-c.molecular)*(c.byParticle-1))
+}
+
+func TestFade(t *testing.T) {
+	for x := -1.0; x < 60; x += 0.0137 {
+		near(t, "exp", fade(x)*math.Exp(x), 1, 2e-10)
+	}
+	for turn := 0.0; turn <= 1; turn += 0.00037 {
+		s, c := around(turn)
+		near(t, "sine", s, math.Sin(2*math.Pi*turn), 1e-10)
+		near(t, "cosine", c, math.Cos(2*math.Pi*turn), 1e-10)
+	}
+}
