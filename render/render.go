@@ -113,6 +113,15 @@ func footer(m *result.Map, look Look) string {
 	return text
 }
 
+// sliceFooter is the footer of slices, which the direct engine sums whatever the planes were computed with.
+func sliceFooter(m *result.Map, look Look) string {
+	sliced := *m
+	if sliced.Engine != "direct" {
+		sliced.Engine = "direct (planes: " + m.Engine + ")"
+	}
+	return footer(&sliced, look)
+}
+
 // planDrawing prepares the plan of one plane.
 func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q heatmap.Quantity) drawing {
 	plan := heatmap.Plan{
@@ -161,7 +170,7 @@ func sectionDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look
 	slice := section.Slice{
 		Title: m.Title, Section: *s, LengthM: t.LengthM, WidthM: t.WidthM, HeightM: t.HeightM, WaterDepthM: t.Water.DepthM,
 		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), GoalLx: sc.Goal.IlluminanceLx,
-		Units: look.Units, PixelFactor: look.PixelFactor, Engine: engineNote(m), Footer: footer(m, look),
+		Units: look.Units, PixelFactor: look.PixelFactor, Engine: engineNote(m), Footer: sliceFooter(m, look),
 	}
 	if t.Cover != nil {
 		slice.Cover = &section.Cover{FromM: t.Cover.AboveWaterM, ThicknessM: t.Cover.ThicknessM}

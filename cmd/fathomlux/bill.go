@@ -143,7 +143,10 @@ func amountText(v float64, unit string) string {
 	return fmt.Sprintf("%.2f m", v)
 }
 
-func writeBillTable(w io.Writer, b scene.Bill) {
+func writeBillTable(w io.Writer, b scene.Bill) { writeTable(w, billRows(b)) }
+
+// billRows are the cells of the bill under their head.
+func billRows(b scene.Bill) [][]string {
 	rows := [][]string{{"part", "used", "spare", "each", "sum"}}
 	for _, l := range b.Lines {
 		name := l.Kind + " " + l.Name
@@ -152,7 +155,7 @@ func writeBillTable(w io.Writer, b scene.Bill) {
 		}
 		rows = append(rows, []string{name, amountText(l.Used, l.Unit), amountText(l.Spare, l.Unit), moneyText(l.Each), moneyText(l.Sum)})
 	}
-	writeTable(w, rows)
+	return rows
 }
 
 // billCSV writes the bill; prices that are not known are empty.

@@ -162,7 +162,15 @@ func writeSheetStrings(w io.Writer, sc *scene.Scene, g *scene.WireGroup) {
 	if len(rows) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "\nTEST CARD, driver %s: volts against the driver's minus, all strings on, wires taken as free of loss\n", rows[0].driver)
+	fmt.Fprintf(w, "\nTEST CARD, driver %s: %s\n", rows[0].driver, cardText)
+	writeTable(w, cardTable(rows))
+}
+
+// cardText says what the voltages of the test card are.
+const cardText = "volts against the driver's minus, all strings on, wires taken as free of loss"
+
+// cardTable are the cells of the test card under their head.
+func cardTable(rows []cardRow) [][]string {
 	table := [][]string{{"point", "V warm", "from", "to", "V cold", "V across", "mA"}}
 	for _, r := range rows {
 		name := "driver"
@@ -174,7 +182,7 @@ func writeSheetStrings(w io.Writer, sc *scene.Scene, g *scene.WireGroup) {
 		}
 		table = append(table, []string{name + " " + r.Terminal, fmt.Sprintf("%.1f", r.VoltageV), fmt.Sprintf("%.1f", r.LowV), fmt.Sprintf("%.1f", r.HighV), fmt.Sprintf("%.1f", r.ColdV), fmt.Sprintf("%.1f", r.AcrossV), fmt.Sprintf("%.0f", 1000*r.CurrentA)})
 	}
-	writeTable(w, table)
+	return table
 }
 
 // writeWrapped writes text behind a lead, broken between words, further lines indented as far as the lead.

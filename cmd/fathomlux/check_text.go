@@ -43,10 +43,21 @@ func writeCheckText(w io.Writer, checks []sceneCheck, quiet bool) {
 
 // writeSummary writes a scene in a few lines: a word for what, then what.
 func writeSummary(w io.Writer, file string, s *summaryJSON) {
-	line := func(what, format string, args ...any) {
-		fmt.Fprintf(w, "  %-7s  %s\n", what, fmt.Sprintf(format, args...))
-	}
 	fmt.Fprintf(w, "%s: %s\n", file, titleOr(s.Title))
+	for _, l := range summaryLines(s) {
+		fmt.Fprintf(w, "  %-7s  %s\n", l.what, l.text)
+	}
+}
+
+// summaryLine is a word for what, empty where it is that of the line before, and what.
+type summaryLine struct{ what, text string }
+
+// summaryLines say in a few lines what a scene is.
+func summaryLines(s *summaryJSON) []summaryLine {
+	var lines []summaryLine
+	line := func(what, format string, args ...any) {
+		lines = append(lines, summaryLine{what, fmt.Sprintf(format, args...)})
+	}
 	t := s.Tank
 	line("tank", "%s x %s x %s mm inside (length x width x height)", number(t.LengthMM), number(t.WidthMM), number(t.HeightMM))
 	line("walls", "front %s, back %s, left %s, right %s; floor diffuse %s", wallText(t.Walls.Front), wallText(t.Walls.Back), wallText(t.Walls.Left), wallText(t.Walls.Right), number(t.FloorReflectance))
@@ -73,6 +84,7 @@ func writeSummary(w io.Writer, file string, s *summaryJSON) {
 		line("wiring", "%s", wiringText(*s.Wiring))
 	}
 	line("goal", "%s", goalText(s.Goal))
+	return lines
 }
 
 func titleOr(title string) string {

@@ -107,9 +107,13 @@ func (o compareOptions) contenders() ([]optics.Contender, error) {
 	if len(list) > 1 {
 		return nil, errors.New("--optic goes with one scene; compare several scenes without it")
 	}
-	sc := list[0].Scene
-	list = []optics.Contender{{Name: "as it is (" + ownOptics(sc) + ")", Scene: sc}}
-	chosen, err := parseOptics(o.optics, sc)
+	return opticContenders(list[0].Scene, o.optics)
+}
+
+// opticContenders are a scene as it is, and with each of the optics that a text names.
+func opticContenders(sc *scene.Scene, names string) ([]optics.Contender, error) {
+	list := []optics.Contender{{Name: "as it is (" + ownOptics(sc) + ")", Scene: sc}}
+	chosen, err := parseOptics(names, sc)
 	if err != nil {
 		return nil, err
 	}

@@ -59,16 +59,21 @@ func diameterCell(r drilling.Row) string {
 	return number(millimetres(r.DiameterM))
 }
 
+// drillRows are the cells of a rail's table under their head.
+func drillRows(p drilling.Plan) [][]string {
+	rows := [][]string{{"mark", "module", "mm", "in", "off by mm", "from front mm", "in", "off by mm", "hole mm"}}
+	for _, r := range p.Rows() {
+		rows = append(rows, drillCells(r))
+	}
+	return rows
+}
+
 // writeDrilled writes one rail's table and warnings.
 func writeDrilled(w io.Writer, d drilled, quiet bool) {
 	p := d.plan
 	if !quiet {
 		fmt.Fprintf(w, "rail %s: %s, %s mm long; distances from the left end and from the front edge\n", p.Name, p.Profile, drilling.Millimetres(p.LengthM))
-		rows := [][]string{{"mark", "module", "mm", "in", "off by mm", "from front mm", "in", "off by mm", "hole mm"}}
-		for _, r := range p.Rows() {
-			rows = append(rows, drillCells(r))
-		}
-		writeTable(w, rows)
+		writeTable(w, drillRows(p))
 	}
 	for _, line := range p.Warnings {
 		fmt.Fprintf(w, "warning: rail %s: %s\n", p.Name, line)

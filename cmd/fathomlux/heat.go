@@ -47,10 +47,16 @@ func newHeatCommand(s streams, run func(context.Context, streams, heatOptions) e
 	f.StringVar(&o.air, "air", "", "temperature of the room in place of the scene's, such as \"30 C\"")
 	f.StringVar(&o.hood, "hood", "", "closed box over the rails in place of the scene's, length x width x height such as \"1200 mm x 450 mm x 120 mm\", or none")
 	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
-	f.Float64Var(&o.marginK, "margin", 20, "kelvins that every junction should stay below its highest temperature: advice is given where one does not")
-	f.IntVar(&o.samples, "samples", 20, "samples in the parts' maintenance tests: 20 and more allow a statement of 6 times the test's length, 10 to 19 of 5.5 times")
+	f.Float64Var(&o.marginK, "margin", usualMarginK, "kelvins that every junction should stay below its highest temperature: advice is given where one does not")
+	f.IntVar(&o.samples, "samples", usualSamples, "samples in the parts' maintenance tests: 20 and more allow a statement of 6 times the test's length, 10 to 19 of 5.5 times")
 	return c
 }
+
+// What is asked for where the call does not say.
+const (
+	usualMarginK = 20
+	usualSamples = 20
+)
 
 // heatAnswer is all that heat tells.
 type heatAnswer struct {

@@ -66,8 +66,14 @@ type tab struct {
 	console *[]string
 }
 
-// openBrowser starts a browser without a profile and opens its first tab.
+// openBrowser starts a browser and opens the page in its first tab.
 func openBrowser(t *testing.T, address string, wide, high int64) tab {
+	t.Helper()
+	return openTab(t, startBrowser(t), address, wide, high)
+}
+
+// startBrowser starts a browser without a profile and returns the context of its first tab.
+func startBrowser(t *testing.T) context.Context {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), browserPatience)
 	t.Cleanup(cancel)
@@ -77,11 +83,20 @@ func openBrowser(t *testing.T, address string, wide, high int64) tab {
 	t.Cleanup(cancel)
 	first, cancel := chromedp.NewContext(ctx)
 	t.Cleanup(func() { _ = chromedp.Cancel(first); cancel() })
-	return openTab(t, first, address, wide, high)
+	return first
 }
 
 // openTab opens the page in the tab of a context and waits for its first light.
 func openTab(t *testing.T, ctx context.Context, address string, wide, high int64) tab {
+	t.Helper()
+	b := emptyTab(t, ctx, wide, high)
+	b.do(chromedp.Navigate(address))
+	b.settle()
+	return b
+}
+
+// emptyTab takes the tab of a context and listens to its console.
+func emptyTab(t *testing.T, ctx context.Context, wide, high int64) tab {
 	t.Helper()
 	b := tab{T: t, ctx: ctx, lock: &sync.Mutex{}, console: &[]string{}}
 	b.do(chromedp.EmulateViewport(wide, high))
@@ -93,8 +108,6 @@ func openTab(t *testing.T, ctx context.Context, address string, wide, high int64
 			b.lock.Unlock()
 		}
 	}()
-	b.do(chromedp.Navigate(address))
-	b.settle()
 	return b
 }
 

@@ -21,6 +21,7 @@ import (
 // mapOptions are the options of the command map, as the caller wrote them.
 type mapOptions struct {
 	common
+	engineOptions
 	scene       string
 	planes      []string
 	step        string
@@ -41,8 +42,8 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 		Short: "show where the light lands, how evenly, and which corners are dark",
 		Long: "Computes the light on horizontal planes in the water and writes a heat map and a grid (CSV) of each, two slices\n" +
 			"through the water, and a summary that says in one sentence what is wrong with the light, if anything.\n" +
-			"Light is planar illuminance (lx) and PPFD (umol/m2/s) of what comes straight down, bent at cover and surface,\n" +
-			"weakened by the water, mirrored by the walls; flux is that of junctions as warm as they get on their rail (see heat).\n\n" + exitStatusGoalDoc,
+			"Light is planar illuminance (lx) and PPFD (umol/m2/s) of all that comes down through a plane: bent at cover and surface,\n" +
+			"weakened and scattered by the water, mirrored by the glass, thrown back by floor and painted walls; flux is that of junctions as warm as they get on their rail (see heat).\n\n" + exitStatusGoalDoc,
 		Example: "  fathomlux map scene.yaml\n  fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n  fathomlux map scene.yaml --json --require-goal\n  fathomlux map scene.yaml --watch --preview",
 		Args:    needArgs(1, 1, "fathomlux map scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -51,7 +52,8 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 			return run(c.Context(), s, o)
 		},
 	}
-	o.bind(c)
+	o.common.bind(c)
+	o.engineOptions.bind(c)
 	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.StringArrayVar(&o.planes, "plane", nil, "plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
@@ -135,6 +137,9 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 	wish := optics.Options{Sections: true, Workers: o.cores(), Maintenance: o.maintenance, Cold: o.cold}
 	look, err := o.look()
 	if err != nil {
+		return wish, look, err
+	}
+	if err := o.engineOptions.resolve(&wish); err != nil {
 		return wish, look, err
 	}
 	if !(o.maintenance > 0 && o.maintenance <= 1) {

@@ -12,6 +12,7 @@ type mapJSON struct {
 	Scene     string         `json:"scene"`
 	Title     string         `json:"title"`
 	Engine    string         `json:"engine"`
+	Tracing   *tracingJSON   `json:"tracing"` // null where nothing was traced
 	Out       string         `json:"out"`
 	Planes    []planeJSON    `json:"planes"`
 	Sections  []sectionJSON  `json:"sections"`
@@ -35,6 +36,7 @@ type planeJSON struct {
 	PNG         string           `json:"png"`
 	Illuminance illuminanceJSON  `json:"illuminance"`
 	PPFD        ppfdJSON         `json:"ppfd"`
+	Error       *planeErrorJSON  `json:"standard_error"` // null where nothing was traced
 	DLI         *float64         `json:"dli_mol_m2_day"` // null where the scene gives no hours
 	Maintained  *maintainedJSON  `json:"maintained"`     // null where no light-loss factor is asked for
 	DarkLimitLx float64          `json:"dark_limit_lx"`
@@ -141,7 +143,7 @@ type goalMetJSON struct {
 
 func writeMapJSON(w io.Writer, p mapPrint) error {
 	a := p.answer
-	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Out: p.dir, Flux: fluxJSON(a.Books), Junctions: junctionsOf(a.Junctions),
+	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Tracing: tracingOf(a.Tracing), Out: p.dir, Flux: fluxJSON(a.Books), Junctions: junctionsOf(a.Junctions),
 		Goal:    goalMetJSON{Asked: a.Goal.Asked, Met: a.Goal.Met, Missing: append([]string{}, a.Goal.Missing...)},
 		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(p.scene.Warnings), Cautions: append([]string{}, cautions(p.scene)...)}
 	out.Tolerance = toleranceOf(p.tolerance)
@@ -182,7 +184,7 @@ func planeOf(p *result.Plane) planeJSON {
 		Grid:        gridJSON{NX: g.NX, NY: g.NY, StepMM: millimetres(max(g.StepXM, g.StepYM)), StepXMM: millimetres(g.StepXM), StepYMM: millimetres(g.StepYM)},
 		Illuminance: illuminanceJSON{MeanLx: s.Mean, MinLx: s.Min, MaxLx: s.Max, MinOverMean: s.MinOverMean, MinOverMax: s.MinOverMax, CV: s.CV, P05Lx: s.P05, P95Lx: s.P95},
 		PPFD:        ppfdJSON{Mean: p.PPFD.Mean, Min: p.PPFD.Min, Max: p.PPFD.Max},
-		DarkLimitLx: p.DarkLimitLx, Dark: []darkCornerJSON{}}
+		Error:       planeErrorOf(p), DarkLimitLx: p.DarkLimitLx, Dark: []darkCornerJSON{}}
 	for _, c := range p.DarkCorners {
 		one.Dark = append(one.Dark, darkCornerJSON{Where: c.Where, XMM: [2]float64{millimetres(c.FromXM), millimetres(c.ToXM)},
 			YMM: [2]float64{millimetres(c.FromYM), millimetres(c.ToYM)}, AreaShare: c.AreaShare, LowestLx: c.LowestLx})

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -31,6 +32,7 @@ func printMap(s streams, o mapOptions, p mapPrint) error {
 	if !o.quiet {
 		writePlanes(&b, p)
 		writeBooks(&b, p.answer.Books)
+		writeTracing(&b, p.answer)
 		writeJunctions(&b, p.answer.Junctions)
 	}
 	fmt.Fprintln(&b, p.answer.Verdict)
@@ -46,8 +48,16 @@ func printMap(s streams, o mapOptions, p mapPrint) error {
 
 // writePlanes writes one line a plane under a head line, columns aligned.
 func writePlanes(w io.Writer, p mapPrint) {
+	fmt.Fprintf(w, "%s\n", titleOr(p.answer.Title))
+	writeTable(w, planeRows(p.answer))
+	writeMaintained(w, p.answer)
+	writeKinds(w, p.answer)
+}
+
+// planeRows are the cells of the table of planes under their head.
+func planeRows(m *result.Map) [][]string {
 	rows := [][]string{{"plane", "depth mm", "mean lx", "min", "max", "min/mean", "mean PPFD", "DLI", "dark"}}
-	for _, pl := range p.answer.Planes {
+	for _, pl := range m.Planes {
 		dli := "-"
 		if pl.DLI > 0 {
 			dli = fmt.Sprintf("%.2f", pl.DLI)
@@ -59,10 +69,7 @@ func writePlanes(w io.Writer, p mapPrint) {
 		rows = append(rows, []string{pl.Name, number(millimetres(pl.DepthM)), whole(pl.Illuminance.Mean), whole(pl.Illuminance.Min), whole(pl.Illuminance.Max),
 			fmt.Sprintf("%.2f", pl.Illuminance.MinOverMean), fmt.Sprintf("%.1f", pl.PPFD.Mean), dli, fmt.Sprintf("%.0f %%", 100*dark)})
 	}
-	fmt.Fprintf(w, "%s\n", titleOr(p.answer.Title))
-	writeTable(w, rows)
-	writeMaintained(w, p.answer)
-	writeKinds(w, p.answer)
+	return rows
 }
 
 // writeMaintained writes what is left of the means when the maintenance factor has taken its share.
@@ -111,20 +118,25 @@ func writeTable(w io.Writer, rows [][]string) {
 	}
 }
 
-// writeBooks writes where the lumens end, the largest first.
-func writeBooks(w io.Writer, b result.Books) {
-	type entry struct {
-		name string
-		lm   float64
-	}
-	list := []entry{{"floor", b.Floor}, {"optics", b.Optic}, {"cover", b.Cover}, {"spill", b.Spill}, {"surface reflection", b.Surface},
+// bookEntry is one end that lumens find.
+type bookEntry struct {
+	name string
+	lm   float64
+}
+
+// bookEntries are the ends that lumens find, the largest first; what would print as nothing is left out.
+func bookEntries(b result.Books) []bookEntry {
+	list := []bookEntry{{"floor", b.Floor}, {"optics", b.Optic}, {"cover", b.Cover}, {"spill", b.Spill}, {"surface reflection", b.Surface},
 		{"absorbed in water", b.Water}, {"walls", b.Walls}, {"obstacles", b.Obstacles}, {"back out of the water", b.Returned}, {"bounced, not followed", b.Unfollowed}}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].lm > list[j].lm })
+	return slices.DeleteFunc(list, func(e bookEntry) bool { return e.lm < 0.0005*b.Emitted })
+}
+
+// writeBooks writes where the lumens end, the largest first.
+func writeBooks(w io.Writer, b result.Books) {
 	var parts []string
-	for _, e := range list {
-		if e.lm >= 0.0005*b.Emitted {
-			parts = append(parts, fmt.Sprintf("%s %.0f", e.name, e.lm))
-		}
+	for _, e := range bookEntries(b) {
+		parts = append(parts, fmt.Sprintf("%s %.0f", e.name, e.lm))
 	}
 	fmt.Fprintf(w, "  of %.0f lm: %s\n", b.Emitted, strings.Join(parts, ", "))
 }

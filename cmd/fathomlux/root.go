@@ -28,7 +28,9 @@ func newRootCommand(s streams) *cobra.Command {
 	root.SetErr(s.Err)
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetFlagErrorFunc(flagError)
-	root.SetHelpCommand(newHelpCommand(root))
+	help := newHelpCommand(root)
+	help.ValidArgsFunction = completeArgs(help)
+	root.SetHelpCommand(help)
 	root.AddCommand(
 		newNewCommand(s, runNew),
 		newCheckCommand(s, runCheck),
@@ -42,6 +44,7 @@ func newRootCommand(s streams) *cobra.Command {
 		newDrillCommand(s, runDrill),
 		newLiveCommand(s, runLive),
 		newMeterCommand(s, runMeter),
+		newReportCommand(s, runReport),
 		newPartsCommand(s, runParts, runShow),
 		newSchemaCommand(s, runSchema),
 		newCompletionCommand(s, runCompletion),

@@ -287,7 +287,10 @@ func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene
 const frontierRows = 12
 
 // writeFrontier writes the frontier and the scene's own point as a table.
-func writeFrontier(w io.Writer, s *result.Sweep) {
+func writeFrontier(w io.Writer, s *result.Sweep) { writeTable(w, frontierTable(s)) }
+
+// frontierTable are the cells of the frontier and of the scene's own point under their head.
+func frontierTable(s *result.Sweep) [][]string {
 	rows := [][]string{{"candidate", "mean lx", "min/mean", "mean PPFD", "W", "goal"}}
 	add := func(name string, c result.Candidate) {
 		goal := "-"
@@ -302,7 +305,7 @@ func writeFrontier(w io.Writer, s *result.Sweep) {
 		add(optics.CandidateName(s.Axes, c), c)
 	}
 	add("the scene as it is", s.Own)
-	writeTable(w, rows)
+	return rows
 }
 
 // writeWrote says where the files are.

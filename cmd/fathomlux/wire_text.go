@@ -96,12 +96,20 @@ func memberNames(sc *scene.Scene, g *scene.WireGroup, i int) []string {
 
 // writeSplits writes the table of all splits.
 func writeSplits(w io.Writer, g *scene.WireGroup) {
-	rows := [][]string{{"strings x modules", "V warm", "V cold", "A", "W", "touch", "drivers that fit", ""}}
-	var refused []string
+	rows, refused := splitRows(g)
+	writeTable(w, rows)
+	for _, line := range refused {
+		fmt.Fprintf(w, "  %s\n", line)
+	}
+}
+
+// splitRows are the cells of the table of splits under their head, and what is said of those that are refused.
+func splitRows(g *scene.WireGroup) (rows [][]string, refused []string) {
+	rows = [][]string{{"strings x modules", "V warm", "V cold", "A", "W", "touch", "drivers that fit", ""}}
 	for k, s := range g.Plan.Splits {
 		name := fmt.Sprintf("%d x %d", s.Strings, s.PerString)
 		if s.Refused != "" {
-			refused = append(refused, fmt.Sprintf("  %s: %s\n", name, s.Refused))
+			refused = append(refused, name+": "+s.Refused)
 			continue
 		}
 		fit := fitNames(s, 3, ", ")
@@ -117,10 +125,7 @@ func writeSplits(w io.Writer, g *scene.WireGroup) {
 		}
 		rows = append(rows, []string{name, fmt.Sprintf("%.1f", s.WarmV), fmt.Sprintf("%.1f", s.HighestV), fmt.Sprintf("%.2f", s.DriverA), fmt.Sprintf("%.1f", s.LoadW), s.Touch.String(), fit, mark})
 	}
-	writeTable(w, rows)
-	for _, line := range refused {
-		io.WriteString(w, line)
-	}
+	return rows, refused
 }
 
 // writeConsequences writes what faults and the spread of forward voltages do.
@@ -176,7 +181,10 @@ func joined(lead string, notes []string) string {
 }
 
 // writeWires writes the table of wires.
-func writeWires(w io.Writer, g *scene.WireGroup) {
+func writeWires(w io.Writer, g *scene.WireGroup) { writeTable(w, wireRows(g)) }
+
+// wireRows are the cells of the table of wires under their head.
+func wireRows(g *scene.WireGroup) [][]string {
 	rows := [][]string{{"wire, out and back", "m", "mA", "thinnest that serves", "drop", "or", "drop", "advised"}}
 	for _, one := range g.Plan.Wires {
 		metric, drop := gaugeText(one.Metric, one.UseMetric)
@@ -187,7 +195,7 @@ func writeWires(w io.Writer, g *scene.WireGroup) {
 		}
 		rows = append(rows, []string{fmt.Sprintf("string %d", g.FirstString+one.String), fmt.Sprintf("%.2f", one.LengthM), fmt.Sprintf("%.0f", 1000*one.CurrentA), metric, drop, american, otherDrop, advised})
 	}
-	writeTable(w, rows)
+	return rows
 }
 
 // gaugeText writes a wire and what it loses.
@@ -201,20 +209,25 @@ func gaugeText(drops []circuit.Drop, use int) (name, drop string) {
 
 // writeRunning writes what the light costs to run.
 func writeRunning(w io.Writer, a wired) {
+	for _, line := range runningLines(a) {
+		fmt.Fprintln(w, line)
+	}
+}
+
+// runningLines say what the light costs to run.
+func runningLines(a wired) []string {
 	t := a.totals()
 	if !t.complete {
-		fmt.Fprintf(w, "load %.1f W; what the mains give is not known without a driver of known efficiency for all modules\n", t.loadW)
-		return
+		return []string{fmt.Sprintf("load %.1f W; what the mains give is not known without a driver of known efficiency for all modules", t.loadW)}
 	}
-	fmt.Fprintf(w, "load %.1f W, from the mains %.1f W; %.0f lm leave the optics, %.1f lm per watt from the mains\n", t.loadW, t.mainsW, t.fluxLm, t.lmPerMainsW)
+	power := fmt.Sprintf("load %.1f W, from the mains %.1f W; %.0f lm leave the optics, %.1f lm per watt from the mains", t.loadW, t.mainsW, t.fluxLm, t.lmPerMainsW)
 	switch {
 	case t.hoursPerDay == 0:
-		fmt.Fprintln(w, "a year is not counted: the scene gives no hours; add wiring: {hours: 9 h, tariff: 0.28 EUR/kWh}")
+		return []string{power, "a year is not counted: the scene gives no hours; add wiring: {hours: 9 h, tariff: 0.28 EUR/kWh}"}
 	case t.cost.Currency == "":
-		fmt.Fprintf(w, "a year at %s h a day: %.1f kWh; the scene gives no tariff\n", number(t.hoursPerDay), t.kWhPerYear)
-	default:
-		fmt.Fprintf(w, "a year at %s h a day: %.1f kWh, %s\n", number(t.hoursPerDay), t.kWhPerYear, moneyText(t.cost))
+		return []string{power, fmt.Sprintf("a year at %s h a day: %.1f kWh; the scene gives no tariff", number(t.hoursPerDay), t.kWhPerYear)}
 	}
+	return []string{power, fmt.Sprintf("a year at %s h a day: %.1f kWh, %s", number(t.hoursPerDay), t.kWhPerYear, moneyText(t.cost))}
 }
 
 // writeDeadStrings writes the table of the light with each string dead.

@@ -68,11 +68,19 @@ type wired struct {
 
 // wire reads the scene and wires it.
 func (o wiringOptions) wire() (wired, error) {
-	w, err := o.wish()
-	if err != nil {
+	if _, err := o.wish(); err != nil {
 		return wired{}, err
 	}
 	sc, err := scene.Read(o.scene)
+	if err != nil {
+		return wired{}, err
+	}
+	return o.wireScene(sc)
+}
+
+// wireScene wires a scene that was read.
+func (o wiringOptions) wireScene(sc *scene.Scene) (wired, error) {
+	w, err := o.wish()
 	if err != nil {
 		return wired{}, err
 	}

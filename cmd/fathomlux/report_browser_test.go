@@ -1,0 +1,207 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"image"
+	"image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/chromedp"
+
+	"fathomlux/render/report"
+	"fathomlux/scene"
+)
+
+// pageOf does the whole job of a scene file.
+func pageOf(t *testing.T, o reportOptions, file string) report.Page {
+	t.Helper()
+	sc, err := scene.Read(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := o.job(context.Background(), streams{}, sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := j.page()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// openReport writes a page, opens it from disk and keeps what the browser asks for and what the console says.
+func openReport(t *testing.T, p report.Page) (b tab, asked func() []string) {
+	t.Helper()
+	var data bytes.Buffer
+	if err := report.Write(&data, p); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "report.html")
+	if err := os.WriteFile(path, data.Bytes(), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b = emptyTab(t, startBrowser(t), 1280, 900)
+	var lock sync.Mutex
+	var list []string
+	if err := chromedp.Listen(b.ctx, func(event any) {
+		if e, ok := event.(*network.EventRequestWillBeSent); ok && !strings.HasPrefix(e.Request.URL, "data:") {
+			lock.Lock()
+			defer lock.Unlock()
+			list = append(list, e.Request.URL)
+		}
+	}); err != nil {
+		t.Fatal(err)
+	}
+	b.do(chromedp.Navigate("file://" + path))
+	return b, func() []string {
+		lock.Lock()
+		defer lock.Unlock()
+		return append([]string(nil), list...)
+	}
+}
+
+// TestReportInABrowser opens the page of the example from disk: silent, asking for nothing, all pictures there, nothing
+// wider than the window, tables sorted by their heads, dark where that is wished, with the pictures on light panels.
+func TestReportInABrowser(t *testing.T) {
+	browser(t)
+	file := foyerCopy(t)
+	b, asked := openReport(t, pageOf(t, reported(t, file, "--engine", "direct", "--optic", "round-60", "--step", "10 mm"), file))
+	if list := asked(); len(list) != 1 || !strings.HasPrefix(list[0], "file://") {
+		t.Errorf("the browser asks for %q", list)
+	}
+	if n := evaluate[int](b, `[...document.images].filter((i) => i.complete && i.naturalWidth > 200).length`); n != 8 {
+		t.Errorf("%d pictures are shown, want 8", n)
+	}
+	for _, wide := range []int64{360, 1280, 1920} {
+		b.do(chromedp.EmulateViewport(wide, 1080))
+		if over := evaluate[int](b, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+			t.Errorf("at %d pixels the page is %d pixels too wide", wide, over)
+		}
+	}
+	const first = `document.querySelector("#light table.sorts tbody th").textContent`
+	const head = `document.querySelectorAll("#light table.sorts thead th button")[2].click()`
+	evaluate[any](b, head)
+	if lowest := evaluate[string](b, first); lowest != "floor" {
+		t.Errorf("by rising mean %q comes first", lowest)
+	}
+	evaluate[any](b, head)
+	if most := evaluate[string](b, first+` + document.querySelectorAll("#light table.sorts thead th")[2].getAttribute("aria-sort")`); most != "surfacedescending" {
+		t.Errorf("by falling mean %q comes first", most)
+	}
+	const inches = `[...document.querySelectorAll("#drilling thead button")].find((b) => b.textContent.includes("from left, in")).click(),
+		[...document.querySelectorAll("#drilling tbody tr")].map((r) => Number(r.cells[2].textContent)).every((v, i, all) => i === 0 || all[i - 1] <= v)`
+	evaluate[any](b, `[...document.querySelectorAll("#drilling thead button")][7].click()`)
+	if !evaluate[bool](b, "("+inches+")") {
+		t.Error("inches with fractions are not sorted by size")
+	}
+	const look = `getComputedStyle(document.body).backgroundColor + getComputedStyle(document.querySelector(".panel")).backgroundColor`
+	light := evaluate[string](b, look)
+	if _, err := chromedp.Call(b.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: "dark"}}}); err != nil {
+		t.Fatal(err)
+	}
+	if dark := evaluate[string](b, look); dark != "rgb(20, 24, 28)rgb(252, 252, 250)" || light != "rgb(255, 255, 255)rgb(252, 252, 250)" {
+		t.Errorf("light %s, dark %s", light, dark)
+	}
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("the console says %q", said)
+	}
+}
+
+// TestReportWithHostileTexts: what a title says is seen and does nothing.
+func TestReportWithHostileTexts(t *testing.T) {
+	browser(t)
+	const title = `</title><script>window.hit = 1</script><img src=x onerror="window.hit = 1">`
+	b, asked := openReport(t, report.Page{Title: title, Verdict: title, Sections: []report.Section{{ID: "a", Title: title, Blocks: []report.Block{{Listing: &report.Listing{Name: title, Text: title}}}}}})
+	if got := evaluate[string](b, `document.querySelector("h1").textContent + "|" + document.querySelector("code").textContent.trim() + "|" + String(window.hit)`); got != title+"|"+title+"|undefined" {
+		t.Errorf("shown is %s", got)
+	}
+	if list := asked(); len(list) != 1 {
+		t.Errorf("the browser asks for %q", list)
+	}
+	if said := b.said(); len(said) > 0 {
+		t.Errorf("the console says %q", said)
+	}
+}
+
+// TestReportOnPaper prints the page on A4 and Letter and looks at each sheet: light although the screen is dark, nothing
+// beyond the margins, and no sheet all but empty in the middle of the job.
+func TestReportOnPaper(t *testing.T) {
+	browser(t)
+	if _, err := exec.LookPath("pdftoppm"); err != nil {
+		t.Skip("no pdftoppm here")
+	}
+	file := foyerCopy(t)
+	b, _ := openReport(t, pageOf(t, reported(t, file, "--engine", "direct", "--step", "10 mm"), file))
+	for name, paper := range map[string]chromedp.PaperSize{"a4": chromedp.PaperA4, "letter": chromedp.PaperLetter} {
+		data, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(paper), chromedp.PDFPrintBackground()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		sheets := rasterised(t, name, data)
+		if len(sheets) < 8 || len(sheets) > 30 {
+			t.Errorf("%s: %d sheets", name, len(sheets))
+		}
+		for i, s := range sheets {
+			if r, g, bl, _ := s.At(2, 2).RGBA(); r < 0xf000 || g < 0xf000 || bl < 0xf000 {
+				t.Errorf("%s, sheet %d is not on light paper", name, i+1)
+			}
+			left, top, right, bottom := inked(s)
+			w, h := float64(s.Bounds().Dx()), float64(s.Bounds().Dy())
+			// margins of 14 and 15 mm of 210 and 279 mm; half of that is left for round-off and the page's number
+			if left < 0.05*w || right > 0.95*w || top < 0.03*h || bottom > 0.985*h {
+				t.Errorf("%s, sheet %d: ink from %.0f, %.0f to %.0f, %.0f of %.0f x %.0f", name, i+1, left, top, right, bottom, w, h)
+			}
+		}
+	}
+}
+
+// rasterised turns a PDF into pictures at 50 points an inch.
+func rasterised(t *testing.T, name string, pdf []byte) []image.Image {
+	t.Helper()
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, name+".pdf"), pdf, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command("pdftoppm", "-r", "50", "-png", filepath.Join(dir, name+".pdf"), filepath.Join(dir, name)).CombinedOutput(); err != nil {
+		t.Fatalf("pdftoppm: %v: %s", err, out)
+	}
+	paths, _ := filepath.Glob(filepath.Join(dir, name+"-*.png")) // in the order of their numbers, which have leading zeros
+	var list []image.Image
+	for _, path := range paths {
+		file, err := os.Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, err := png.Decode(file)
+		_ = file.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		list = append(list, img)
+	}
+	return list
+}
+
+// inked returns the box of all that is not paper.
+func inked(img image.Image) (left, top, right, bottom float64) {
+	b := img.Bounds()
+	left, top = float64(b.Dx()), float64(b.Dy())
+	for y := range b.Dy() {
+		for x := range b.Dx() {
+			if r, _, _, _ := img.At(x, y).RGBA(); r < 0xe000 {
+				left, right = min(left, float64(x)), max(right, float64(x))
+				top, bottom = min(top, float64(y)), max(bottom, float64(y))
+			}
+		}
+	}
+	return left, top, right, bottom
+}
