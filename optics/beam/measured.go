@@ -126,20 +126,33 @@ func (t *table) isRound() bool {
 	return true
 }
 
-// highest returns the highest intensity before the module, cd per lm.
+// highest returns the highest intensity before the module, cd per lm. Between two angles of a row the table runs straight and
+// the stray light falls as the cosine, so that the highest may lie between them.
 func (t *table) highest(stray float64) float64 {
 	peak := stray
 	for _, row := range t.rows {
-		for v, cd := range row {
-			if theta := t.vertical.at[v]; theta <= math.Pi/2 {
-				peak = math.Max(peak, t.scale*cd+stray*math.Cos(theta))
-			} else if v > 0 && t.vertical.at[v-1] < math.Pi/2 {
-				share := (math.Pi/2 - t.vertical.at[v-1]) / (theta - t.vertical.at[v-1])
-				peak = math.Max(peak, t.scale*(row[v-1]+share*(cd-row[v-1])))
+		for v := 1; v < len(row); v++ {
+			from, to := t.vertical.at[v-1], t.vertical.at[v]
+			if from <= math.Pi/2 {
+				slope := t.scale * (row[v] - row[v-1]) / (to - from)
+				theta := topOf(slope, stray, from, math.Min(to, math.Pi/2))
+				peak = math.Max(peak, t.scale*row[v-1]+slope*(theta-from)+stray*math.Cos(theta))
 			}
 		}
 	}
 	return peak
+}
+
+// topOf returns where slope*theta + stray*cos(theta) is highest between two angles, 0 <= from <= to <= pi/2: where
+// slope = stray*sin(theta), or at an end.
+func topOf(slope, stray, from, to float64) float64 {
+	switch {
+	case slope <= 0:
+		return from
+	case slope >= stray:
+		return to
+	}
+	return math.Min(math.Max(math.Asin(slope/stray), from), to)
 }
 
 // exact returns the intensity towards local, whose sine to the aim is sin and not 0.

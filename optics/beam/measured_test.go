@@ -169,6 +169,20 @@ func TestMeasuredLaws(t *testing.T) {
 	})
 }
 
+// TestPeakBetweenAngles: a table that rises from nothing, on stray light that falls from the aim, has its peak between its two
+// angles; a scan of directions finds it.
+func TestPeakBetweenAngles(t *testing.T) {
+	b := mustMeasure(t, beam.Table{VerticalDeg: []float64{0, 180}, HorizontalDeg: []float64{0}, Candela: [][]float64{{0, 1000}}, StrayShare: 0.1})
+	scanned := 0.0
+	for i := range 9001 {
+		scanned = math.Max(scanned, b.PerLumen(towards(float64(i)*0.01*deg, 0)))
+	}
+	if b.PeakPerLumen() <= b.CentrePerLumen() {
+		t.Errorf("peak %g, centre %g", b.PeakPerLumen(), b.CentrePerLumen())
+	}
+	near(t, "peak", b.PeakPerLumen(), scanned, 1e-8*scanned) // half a step off the top costs less than that
+}
+
 // TestMeasuredOnTheAxes: where an arc function changes its branch, and just beside it.
 func TestMeasuredOnTheAxes(t *testing.T) {
 	b := mustMeasure(t, leaning)
