@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"slices"
 	"strings"
 
 	"fathomlux/render/diagram"
@@ -27,6 +28,9 @@ func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) (picture Pi
 		Footer: "fathomlux " + look.Version, Units: look.Units, PixelFactor: look.PixelFactor}
 	for i := range w.Groups {
 		d.Feeds = append(d.Feeds, feedOf(sc, &w.Groups[i], look.Units))
+		if fit, ok := w.Groups[i].Fit(); ok && !fit.Fits {
+			d.Notes = append(slices.Clone(d.Notes), fit.Driver.Name+" does not fit: "+strings.Join(fit.Reasons, "; "))
+		}
 	}
 	if svg, err = diagram.SVG(d); err != nil {
 		return Picture{}, nil, err
@@ -91,7 +95,7 @@ func factsOf(fit circuit.Fit) []string {
 	d := fit.Driver
 	facts := []string{fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA), fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW)}
 	if !fit.Fits {
-		facts = append(facts, "does not fit: "+strings.Join(fit.Reasons, "; "))
+		facts = append(facts, "does not fit, see below")
 	}
 	if d.IP != "" {
 		facts = append(facts, d.IP)

@@ -48,3 +48,33 @@ wiring: {strings: 2}
 		t.Error("nothing is drawn")
 	}
 }
+
+// TestWireSaysWhyADriverDoesNotFit: the driver's box says that it does not fit, and the whole reason stands below, not cut.
+func TestWireSaysWhyADriverDoesNotFit(t *testing.T) {
+	sc, err := scene.Parse("unfit.yaml", []byte(`title: Unfit
+tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
+rails:
+  - {length: 1100 mm, above_water: 160 mm, modules: {part: single-neutral, optic: round-40, count: 4, spacing: 180 mm, current: 350 mA}}
+wiring: {strings: 2, driver: cc-1400-100w}
+`), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	groups, err := sc.Wire(scene.WireWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	fit, ok := groups[0].Fit()
+	if !ok || fit.Fits {
+		t.Fatalf("fit %+v", fit)
+	}
+	_, svg, err := render.Wire(context.Background(), sc, render.Wiring{Groups: groups}, render.Look{PixelFactor: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{">does not fit, see below<", "cc-1400-100w does not fit: it gives 1400 mA, not 700 mA"} {
+		if !strings.Contains(string(svg), want) {
+			t.Errorf("the diagram does not say %q", want)
+		}
+	}
+}
