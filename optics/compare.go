@@ -55,11 +55,11 @@ func Compare(ctx context.Context, list []Contender, o Options) (*Comparison, err
 		out.List = append(out.List, one)
 		out.Junctions = out.Junctions.With(one.Map.Junctions)
 	}
+	ranks := make([]ranked, len(out.List))
 	for i := range out.List {
-		if serves(&out.List[i], &out.List[out.Best]) {
-			out.Best = i
-		}
+		ranks[i] = ranked{goal: out.List[i].Scene.Goal, candidate: out.List[i].candidate()}
 	}
+	out.Best = bestOf(ranks)
 	out.Verdict = compareVerdict(out)
 	return out, nil
 }
@@ -84,16 +84,6 @@ func compared(ctx context.Context, c Contender, o Options) (Compared, error) {
 func (c *Compared) candidate() result.Candidate {
 	return result.Candidate{Done: true, Illuminance: c.Plane.Illuminance, PPFD: c.Plane.PPFD, DLI: c.Plane.DLI, PowerW: c.PowerW,
 		Misfit: c.Misfit, Met: c.Map.Goal.Met && c.Misfit == ""}
-}
-
-// serves tells whether a serves better than b, each by its own goal. One that cannot be mounted or gets too hot serves worse
-// than any other.
-func serves(a, b *Compared) bool {
-	if usable := a.Misfit == ""; usable != (b.Misfit == "") {
-		return usable
-	}
-	s := sweeper{scene: a.Scene}
-	return s.better(a.candidate(), b.candidate())
 }
 
 // compareVerdict says in one sentence which one meets the goal and why the others do not.

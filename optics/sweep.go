@@ -279,10 +279,12 @@ func (s *sweeper) conclude() {
 	for _, i := range search.Frontier(mean, even) {
 		out.Frontier = append(out.Frontier, usable[i])
 	}
-	for _, i := range usable {
-		if out.Best < 0 || s.better(out.Candidates[i], out.Candidates[out.Best]) {
-			out.Best = i
-		}
+	list := make([]ranked, len(usable))
+	for k, i := range usable {
+		list[k] = ranked{goal: s.scene.Goal, candidate: out.Candidates[i]}
+	}
+	if best := bestOf(list); best >= 0 {
+		out.Best = usable[best]
 	}
 	out.Verdict = sweepVerdict(s.scene, out)
 }
@@ -290,26 +292,6 @@ func (s *sweeper) conclude() {
 // measured returns the statistics of a candidate that the goal counts.
 func measured(g scene.Goal, c result.Candidate) result.Statistics {
 	return counted(g, &result.Plane{Illuminance: c.Illuminance, PPFD: c.PPFD})
-}
-
-// better tells whether candidate a serves better than b: it meets the goal where b does not, or comes nearer to it; of two
-// that meet it, the one with less power, and of those the more even one. Without a goal the more even one is better.
-func (s *sweeper) better(a, b result.Candidate) bool {
-	g := s.scene.Goal
-	evenA, evenB := measured(g, a).MinOverMean, measured(g, b).MinOverMean
-	if !g.Set() {
-		return evenA > evenB
-	}
-	if a.Met != b.Met {
-		return a.Met
-	}
-	if !a.Met {
-		return shortfall(g, a) < shortfall(g, b)
-	}
-	if math.Abs(a.PowerW-b.PowerW) > 1e-6*b.PowerW {
-		return a.PowerW < b.PowerW
-	}
-	return evenA > evenB
 }
 
 // shortfall is how much of the goal is missing, each part as a share of what is asked, summed.

@@ -1,0 +1,60 @@
+package optics
+
+import (
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+// samePower is the share by which powers may differ and still count as the same: working temperatures alone make
+// candidates with the same modules and currents differ by some thousandths.
+const samePower = 0.01
+
+// ranked is a candidate with the goal that it is held against.
+type ranked struct {
+	goal      scene.Goal
+	candidate result.Candidate
+}
+
+// even is the min/mean that the goal counts.
+func (r ranked) even() float64 { return measured(r.goal, r.candidate).MinOverMean }
+
+// bestOf returns the index of the candidate that serves best, the first of equals, -1 for none. One that can be used goes
+// before one that cannot. Then one that meets the goal goes before one that does not: of those that meet it the most even
+// one among those with the least power, of the others the one that comes nearest. Without a goal the most even one is best.
+func bestOf(list []ranked) int {
+	least := math.Inf(1)
+	for _, r := range list {
+		if r.candidate.Met && r.candidate.Usable() {
+			least = math.Min(least, r.candidate.PowerW)
+		}
+	}
+	best := -1
+	for i := range list {
+		if best < 0 || list[i].before(list[best], least*(1+samePower)) {
+			best = i
+		}
+	}
+	return best
+}
+
+// before tells whether r serves better than o; up to frugalW powers count as the least one.
+func (r ranked) before(o ranked, frugalW float64) bool {
+	a, b := r.candidate, o.candidate
+	switch {
+	case a.Usable() != b.Usable():
+		return a.Usable()
+	case !r.goal.Set() && !o.goal.Set():
+		return r.even() > o.even()
+	case a.Met != b.Met:
+		return a.Met
+	case !a.Met:
+		return shortfall(r.goal, a) < shortfall(o.goal, b)
+	case (a.PowerW <= frugalW) != (b.PowerW <= frugalW):
+		return a.PowerW <= frugalW
+	case a.PowerW > frugalW && a.PowerW != b.PowerW:
+		return a.PowerW < b.PowerW
+	}
+	return r.even() > o.even()
+}
