@@ -49,7 +49,7 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	})
 	var landed arrivals
 	for i := range parts {
-		e.books = added(e.books, parts[i].books)
+		e.books = e.books.Plus(parts[i].books, 1)
 		landed.add(&parts[i].landed)
 		if e.alone {
 			o, cut := parts[i].landed.orders()
@@ -75,23 +75,6 @@ func (e *Engine) fans(ctx context.Context, rings int) ([][]aim, error) {
 		}
 	})
 	return fans, err
-}
-
-// added returns the sum of two books.
-func added(a, b result.Books) result.Books {
-	a.Emitted += b.Emitted
-	a.Optic += b.Optic
-	a.Cover += b.Cover
-	a.Spill += b.Spill
-	a.Surface += b.Surface
-	a.Water += b.Water
-	a.Walls += b.Walls
-	a.Floor += b.Floor
-	a.Obstacles += b.Obstacles
-	a.Returned += b.Returned
-	a.Unfollowed += b.Unfollowed
-	a.Entered += b.Entered
-	return a
 }
 
 func (a *arrivals) add(b *arrivals) {

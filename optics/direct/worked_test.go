@@ -99,36 +99,35 @@ func TestLambertianLamp(t *testing.T) {
 
 func TestMirrorImagesInAir(t *testing.T) {
 	// A10: Theraja, ex. 49.7, p. 1902: 100 cd, 1 m from a mirror of 0.9, 4 m from the ground, 3 m aside: 5 lx.
-	// A11: Wadhwa, ex. 6.6, p. 328: 500 cd, 5 m from the ground, 2 m from a mirror of 0.8, 5 m aside: 10.37 lx.
-	// Both mirrors lie above the lamp; the engine's stand upright, so the scene is the printed one turned on its side: the mirror
-	// wall plays the ceiling, and the two ways (direct and by the image) are compared as the formula has them.
+	// A11: Wadhwa, ex. 6.6, p. 328: 500 cd, 5 m from the ground, 2 m from a mirror of 0.8, 5 m aside: image 3.3 lx, total 10.37 lx.
+	// The printed mirrors lie above the lamp; the engine's stand upright, so the scene is turned on its side: the left wall plays
+	// the ceiling, and the engine's plane stands at right angles to the printed ground. What each way brings is taken from the
+	// engine, without and with the first image, and turned: lx on the plane, undone for the engine's Lambertian lamp and water
+	// surface, times x/aside is lx on the ground.
 	for _, test := range []struct {
-		id                                        string
-		candela, ground, mirror, share, aside, lx float64
-		tolerance                                 float64
-	}{{"A10", 100, 4, 1, 0.9, 3, 5, 0.02}, {"A11", 500, 5, 2, 0.8, 5, 10.37, 0.01}} {
+		id                                               string
+		candela, ground, mirror, share, aside, image, lx float64
+		tolerance                                        float64
+	}{{"A10", 100, 4, 1, 0.9, 3, 1.788854, 5, 0.02}, {"A11", 500, 5, 2, 0.8, 5, 3.3, 10.37, 0.01}} {
 		s := dry(tank(t))
 		s.LengthM, s.WidthM, s.RimM = 100, 100, 100
 		s.Beams[0] = shape(t, beam.Shape{BeamRad: 120 * deg})
 		s.Walls[stage.Left] = walls.Wall{Kind: walls.Mirror, Reflectance: test.share}
-		src := hang(s, test.mirror, 50, test.aside)
+		hang(s, test.mirror, 50, test.aside)
 		e := engine(t, s)
-		e.orders = Orders{X: 1}
-		// The point on the printed ground is ground metres from the lamp along x here; vertical distance is the printed aside.
-		at := test.mirror + test.ground
-		direct, image := test.ground, test.ground+2*test.mirror
-		got := luxAt(t, e, at, 50, 0)
 		c, _ := e.columns(0, test.aside, 0)
-		// Undo beam and surface of each way, and turn the incidence from the floor to the printed ground: cos becomes x/d.
-		turn := func(x float64) float64 {
-			d := math.Hypot(x, test.aside)
-			return 100 / math.Pi * (test.aside / d) * c.Transmittance(x/test.aside) * test.aside / (d * d * d)
+		on := func(orders Orders) float64 {
+			e.orders = orders
+			return luxAt(t, e, test.mirror+test.ground, 50, 0)
 		}
-		want := turn(direct) + test.share*turn(image)
-		near(t, test.id+" by the engine", got, want, 1e-5*want)
-		printed := func(x float64) float64 { return test.candela * x / math.Pow(math.Hypot(x, test.aside), 3) }
-		near(t, test.id, printed(direct)+test.share*printed(image), test.lx, test.tolerance)
-		_ = src
+		ground := func(lux, x float64) float64 {
+			lamp := 100 / math.Pi * test.aside / math.Hypot(x, test.aside) // cd of 100 lm in this direction
+			return lux / c.Transmittance(x/test.aside) * test.candela / lamp * x / test.aside
+		}
+		alone, both := on(Orders{}), on(Orders{X: 1})
+		image := ground(both-alone, test.ground+2*test.mirror)
+		near(t, test.id+" image", image, test.image, test.tolerance)
+		near(t, test.id, ground(alone, test.ground)+image, test.lx, test.tolerance)
 	}
 }
 
