@@ -80,3 +80,18 @@ func marksInSlice(sc *scene.Scene, s *result.Section) []section.Mark {
 	}
 	return list
 }
+
+// blocksInSlice returns the outlines of the obstacles that a slice cuts.
+func blocksInSlice(sc *scene.Scene, s *result.Section) []section.Block {
+	var list []section.Block
+	for _, o := range sc.Tank.Obstacles {
+		low, high := o.Box.Min, o.Box.Max
+		switch {
+		case s.Axis == result.AlongX && s.AtM >= low.Y && s.AtM <= high.Y:
+			list = append(list, section.Block{FromM: low.X, ToM: high.X, BottomM: low.Z, TopM: high.Z})
+		case s.Axis == result.AcrossY && s.AtM >= low.X && s.AtM <= high.X:
+			list = append(list, section.Block{FromM: low.Y, ToM: high.Y, BottomM: low.Z, TopM: high.Z})
+		}
+	}
+	return list
+}

@@ -61,6 +61,7 @@ func (d drawing) slice() {
 	}
 	d.walls(water)
 	d.cover()
+	d.blocks()
 	d.rails()
 	d.Isolines(heat, style.GoalLevels(d.Section.Illuminance, contourCount, d.GoalLx))
 	d.Line(style.Point{X: water.Left, Y: water.Top}, style.Point{X: water.Right, Y: water.Top}, style.Pen{WidthPt: 2, Colour: style.Ink})
@@ -97,6 +98,19 @@ func (d drawing) cover() {
 	pane.Top = math.Min(pane.Top, pane.Bottom-thinnest)
 	if pane = pane.Cut(d.frame); !pane.Empty() {
 		d.FillBox(pane, coverColour)
+	}
+}
+
+// blocks draws the obstacles that the slice cuts.
+func (d drawing) blocks() {
+	for _, o := range d.Blocks {
+		b := style.Box{Left: d.x(o.FromM), Right: d.x(o.ToM), Bottom: d.y(o.BottomM), Top: d.y(o.TopM)}
+		b.Top = math.Min(b.Top, b.Bottom-thinnest)
+		if b = b.Cut(d.frame); !b.Empty() {
+			d.FillBox(b, railColour)
+			d.StrokeBox(b, style.Pen{WidthPt: 1, Colour: style.Ink})
+			d.Claim(b)
+		}
 	}
 }
 

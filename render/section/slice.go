@@ -35,6 +35,9 @@ type Cover struct {
 	ThicknessM float64
 }
 
+// Block is an obstacle's outline in the slice: along it, and heights z from the floor.
+type Block struct{ FromM, ToM, BottomM, TopM float64 }
+
 // Slice is all that a section picture shows.
 type Slice struct {
 	Title, Subtitle string
@@ -46,6 +49,7 @@ type Slice struct {
 	Cover           *Cover // nil: none
 	Rails           []Rail
 	Modules         []Mark
+	Blocks          []Block
 	GoalLx          float64     // drawn as a heavier isoline; 0 where the goal names none
 	Unit            string      // empty: lx
 	Scale           style.Scale // zero: from 0 to the highest

@@ -48,6 +48,7 @@ func foyer() Slice {
 			{X: x, Y: 0.2, Z: 0.58}, {X: x + 0.06, Y: 0.2, Z: 0.42}, {X: x + 0.17, Y: 0.2, Z: 0},
 		}})
 	}
+	s.Blocks = []Block{{FromM: 0.56, ToM: 0.62, BottomM: 0.47, TopM: 0.48}, {FromM: 0.2, ToM: 0.3, BottomM: 0, TopM: 0.1}}
 	s.GoalLx = 2500
 	return s
 }
@@ -198,6 +199,30 @@ func TestRaysAreDrawnInAirAndWater(t *testing.T) {
 			if !found {
 				t.Errorf("ray from %v to %v is not drawn", p, q)
 			}
+		}
+	}
+}
+
+// TestBlocksStandWhereTheyAre: an obstacle covers what is behind it, in air and in water, and nothing beside it.
+func TestBlocksStandWhereTheyAre(t *testing.T) {
+	s := foyer()
+	with, err := Draw(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Blocks = nil
+	without, err := Draw(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := layout(foyer())
+	for _, row := range []struct {
+		x, z float64
+		in   bool
+	}{{0.59, 0.475, true}, {0.25, 0.05, true}, {0.5, 0.475, false}, {0.59, 0.44, false}, {0.25, 0.15, false}, {0.35, 0.05, false}} {
+		p := pixel(style.Point{X: d.x(row.x), Y: d.y(row.z)})
+		if changed := with.RGBAAt(p.X, p.Y) != without.RGBAAt(p.X, p.Y); changed != row.in {
+			t.Errorf("at %g, %g m: covered %v, want %v", row.x, row.z, changed, row.in)
 		}
 	}
 }

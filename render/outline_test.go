@@ -1,0 +1,33 @@
+package render
+
+import (
+	"slices"
+	"testing"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/section"
+	"fathomlux/scene"
+	"fathomlux/scene/space"
+)
+
+// TestBlocksInSlice: a slice shows the obstacles that it cuts, along its own axis, and no others.
+func TestBlocksInSlice(t *testing.T) {
+	sc := &scene.Scene{Tank: scene.Tank{Obstacles: []scene.Obstacle{
+		{Box: space.Box{Min: space.Point{X: 0.5, Y: 0, Z: 0.47}, Max: space.Point{X: 0.6, Y: 0.4, Z: 0.48}}},
+		{Box: space.Box{Min: space.Point{X: 0.1, Y: 0.3, Z: 0}, Max: space.Point{X: 0.2, Y: 0.4, Z: 0.1}}},
+	}}}
+	for _, row := range []struct {
+		axis result.SectionAxis
+		at   float64
+		want []section.Block
+	}{
+		{result.AlongX, 0.2, []section.Block{{FromM: 0.5, ToM: 0.6, BottomM: 0.47, TopM: 0.48}}},
+		{result.AlongX, 0.35, []section.Block{{FromM: 0.5, ToM: 0.6, BottomM: 0.47, TopM: 0.48}, {FromM: 0.1, ToM: 0.2, BottomM: 0, TopM: 0.1}}},
+		{result.AcrossY, 0.15, []section.Block{{FromM: 0.3, ToM: 0.4, BottomM: 0, TopM: 0.1}}},
+		{result.AcrossY, 0.3, nil},
+	} {
+		if got := blocksInSlice(sc, &result.Section{Axis: row.axis, AtM: row.at}); !slices.Equal(got, row.want) {
+			t.Errorf("axis %d at %g m: %+v, want %+v", row.axis, row.at, got, row.want)
+		}
+	}
+}
