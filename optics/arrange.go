@@ -80,7 +80,11 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 	case errors.Is(a.refused, errTooHot):
 		return nil, fmt.Errorf("%w; less current, fewer modules or a larger profile serve", a.refused)
 	default:
-		return nil, fmt.Errorf("the modules do not fit on their rails: %w; fewer modules, a smaller gap or a longer rail serve", a.refused)
+		serves := "fewer modules, a smaller gap or a longer rail serve"
+		if !a.options.NoMirror {
+			serves = "fewer modules, a smaller gap, a longer rail or, where a keep-out lies in the middle, giving up mirror symmetry serve"
+		}
+		return nil, fmt.Errorf("the modules do not fit on their rails: %w; %s", a.refused, serves)
 	}
 	return a.conclude(ctx, best)
 }
@@ -329,7 +333,7 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		return nil, err
 	}
 	if a.before.scene != nil && a.worth(out.After) < a.worth(out.Before) { // better on the coarse grid alone
-		return &Arranged{Scene: a.scene, Before: out.Before, After: out.Before, Notes: a.notes, Verdict: arrangeVerdict(a.scene.Goal, &Arranged{Before: out.Before, After: out.Before})}, nil
+		return a.unchanged(out.Before), nil
 	}
 	g := a.scene.Goal
 	for _, amps := range best.currents {
@@ -350,8 +354,19 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 			break
 		}
 	}
+	if a.before.scene != nil && shortfall(meanOnly(g), out.After) > shortfall(meanOnly(g), out.Before)+1e-9 {
+		a.notes = append(a.notes, "none of the currents to choose among gives as much of the goal's mean as the scene's own, which is kept")
+		return a.unchanged(out.Before), nil
+	}
 	out.Verdict = arrangeVerdict(g, out)
 	return out, nil
+}
+
+// unchanged is the answer that leaves the scene as it is.
+func (a *arranger) unchanged(before result.Candidate) *Arranged {
+	out := &Arranged{Scene: a.scene, Before: before, After: before, Notes: a.notes}
+	out.Verdict = arrangeVerdict(a.scene.Goal, out)
+	return out
 }
 
 // meanOnly is a goal without its uniformity.

@@ -141,6 +141,18 @@ func TestArrangeChooses(t *testing.T) {
 	}
 }
 
+func TestArrangeKeepsWhatMeetsTheGoal(t *testing.T) {
+	// A goal that the scene meets and 100 mA does not: the scene stays as it is.
+	sc := read(t, narrow, "illuminance: 1000 lx, uniformity: 0.6", "illuminance: 4000 lx, uniformity: 0.1")
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2, Currents: []float64{0.1}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !out.Before.Met || !out.After.Met || out.Scene.Rails[0].Modules[0].CurrentA != 0.35 || len(out.Notes) == 0 || strings.Contains(out.Verdict, "chosen") {
+		t.Errorf("before %v, after %v at %g A, notes %q: %s", out.Before.Met, out.After.Met, out.Scene.Rails[0].Modules[0].CurrentA, out.Notes, out.Verdict)
+	}
+}
+
 func TestArrangeRefuses(t *testing.T) {
 	sc := read(t, narrow)
 	for what, row := range map[string]struct {

@@ -145,7 +145,7 @@ func driverLines(groups []WireGroup) (lines []BillLine) {
 		g := &groups[i]
 		fit, ok := g.Fit()
 		if !ok || !fit.Fits {
-			lines = append(lines, BillLine{Kind: "driver", Name: "none fits", Unit: "pcs", Used: 1, Note: g.Plan.Chosen.Why})
+			lines = append(lines, BillLine{Kind: "driver", Name: "none fits", Unit: "pcs", Note: g.Plan.Chosen.Why})
 			continue
 		}
 		c.add(fit.Driver.Name, 1)

@@ -41,9 +41,9 @@ func (s *Scene) AtSwitchOn() Figures {
 }
 
 // StringV returns the forward voltage of one string right after switching on, the mean over the strings, and 0 where the
-// scene does not say how many strings there are.
+// scene does not say how many strings there are, or where its modules cannot be divided into so many.
 func (s *Scene) StringV() float64 {
-	if s.Wiring.Strings < 1 {
+	if s.Wiring.Strings < 1 || len(s.Seats())%s.Wiring.Strings != 0 {
 		return 0
 	}
 	return s.AtSwitchOn().SeriesV / float64(s.Wiring.Strings)

@@ -130,6 +130,27 @@ func (s *Scene) Wire(w WireWish) ([]WireGroup, error) {
 	return groups, nil
 }
 
+// wiringMisfit says why the modules cannot be wired as the scene asks, or why the driver that it names does not fit, with
+// junctions at the tables' temperature; empty where they can and it does. Of several currents the wish is for one at most,
+// and nothing is said.
+func (s *Scene) wiringMisfit() string {
+	groups, err := s.wireGroups(WireWish{})
+	if err != nil || len(groups) != 1 {
+		return ""
+	}
+	g := &groups[0]
+	if g.Plan.Splits, err = circuit.Splits(g.Job); err == nil {
+		g.Plan.Chosen, err = circuit.Choose(g.Job, g.Plan.Splits)
+	}
+	if err != nil {
+		return err.Error()
+	}
+	if fit, ok := g.Fit(); ok && fit.Fits {
+		return ""
+	}
+	return g.Plan.Chosen.Why
+}
+
 // wireGroups divides the scene's job by current.
 func (s *Scene) wireGroups(w WireWish) ([]WireGroup, error) {
 	whole := s.CircuitJob(w)

@@ -171,7 +171,7 @@ wiring: {strings: 2}
 
 func TestWireRefuses(t *testing.T) {
 	sc := mustParse(t, edit(t, sound, "strings: 2", "strings: 4"))
-	if _, err := sc.Wire(scene.WireWish{JunctionC: at25C}); err == nil || !strings.Contains(err.Error(), "6 modules do not divide into 4 strings of equal length; strings that serve: 1, 2, 3, 6") {
+	if _, err := sc.Wire(scene.WireWish{JunctionC: at25C}); err == nil || !strings.Contains(err.Error(), "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6") {
 		t.Errorf("four strings of six modules: %v", err)
 	}
 	if _, err := sc.WithDead([]int{6}); err == nil {
@@ -205,7 +205,7 @@ func TestWithoutString(t *testing.T) {
 func TestWithoutStringRefuses(t *testing.T) {
 	for _, c := range []struct{ edit, to, text, want string }{
 		{"strings: 2, ", "", "string:1", "the scene does not say how many strings there are"},
-		{"strings: 2", "strings: 4", "string:1", "wiring.strings: 6 modules do not divide into 4 strings"},
+		{"strings: 2", "strings: 4", "string:1", "wiring.strings: 6 modules cannot be divided into 4 strings"},
 		{"strings: 2", "strings: 2", "string:3", "the scene has strings 1 to 2, not 3"},
 		{"strings: 2", "strings: 2", "string:x", "is no number of a string; write string:1"},
 	} {

@@ -12,7 +12,7 @@ func (r *reader) wiring(n document.Node) {
 		return
 	}
 	f := n.Fields("driver", "strings", "hours", "tariff")
-	r.hours = f.Get("hours")
+	r.hours, r.wires = f.Get("hours"), n
 	w := &r.scene.Wiring
 	if driver := f.Get("driver"); driver.Exists() {
 		w.Driver, _ = r.scene.Library.Driver(driver)
@@ -20,6 +20,17 @@ func (r *reader) wiring(n document.Node) {
 	w.Strings = f.Get("strings").Integer(1, MaxModules)
 	w.HoursPerDay = r.hours.Quantity(unit.Duration, document.Range{Low: 0, High: 24 * secondsPerHour}) / secondsPerHour
 	w.TariffPerKWh.Amount, w.TariffPerKWh.Currency = f.Get("tariff").MoneyPer("kWh")
+}
+
+// warnWiring warns where the modules cannot be wired as the scene asks, or where the driver that it names does not fit. It
+// wants a scene without faults.
+func (r *reader) warnWiring() {
+	if w := r.scene.Wiring; w.Strings == 0 && w.Driver.Name == "" {
+		return
+	}
+	if why := r.scene.wiringMisfit(); why != "" {
+		r.wires.Warnf("%s", why)
+	}
 }
 
 // The brightest light a goal may ask for: somewhat above full sun on the ground, which gives about 120 klx,

@@ -57,7 +57,7 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 	f.StringVar(&o.gap, "gap", "10 mm", "least distance between the boards of neighbours, room for a hand with a soldering iron")
 	f.StringVar(&o.round, "round", "1 mm", "places are whole multiples of this from the rail's left end")
 	f.StringArrayVar(&o.keepOuts, "keep-out", nil, "stretch of all rails where no board may be, as x in the tank's axes: 560mm:620mm; may be repeated")
-	f.BoolVar(&o.noMirror, "no-mirror", false, "do not ask for mirror symmetry")
+	f.BoolVar(&o.noMirror, "no-mirror", false, "give up mirror symmetry: an odd module then need not sit in the middle")
 	f.StringVar(&o.optics, "optic", "", "names of optics to choose among, with commas between")
 	f.StringArrayVar(&o.vary, "vary", nil, "height, tilt, y or depth to choose among, such as height=120mm:220mm:20mm; may be repeated")
 	f.StringVar(&o.current, "current", "", "range of currents, such as 250mA:500mA:25mA: the lowest that reaches the goal's mean is taken")

@@ -15,10 +15,13 @@ type cardRow struct {
 	driver, stringName, module string // the latter two empty where the driver, or the whole string, is meant
 }
 
-// cardRows returns the test card of one driver.
+// cardRows returns the test card of one driver; none for a driver that does not fit, whose currents would be others.
 func cardRows(sc *scene.Scene, g *scene.WireGroup) []cardRow {
 	driver := "no driver chosen"
 	if fit, ok := g.Fit(); ok {
+		if !fit.Fits {
+			return nil
+		}
 		driver = fit.Driver.Name
 	}
 	seats := sc.Seats()
@@ -60,7 +63,7 @@ func buildSteps(p billPrint) []step {
 		{what: "Put the optics on. Keep fingers and compound off dies and lenses."},
 		{what: "Join the modules of each string in the order given below, plus to minus, and insulate each joint.", cautions: live},
 		{what: "Bench test: " + lowTestText(p.wired) + " Every module of the string must glow.", cautions: brightBeams(p.scene)},
-		{what: "Connect the strings to the driver with the mains off: a constant-current driver that is already on without a load gives the strings a surge. Switch on, and after half an hour compare with the test card.", cautions: []string{mainsBeside}},
+		{what: "Connect the strings to the driver with the mains off: a constant-current driver that is already on without a load gives the strings a surge. Switch on, and after half an hour compare with the test card.", cautions: append(unfit(p.wired), mainsBeside)},
 		{what: "Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints above the rim and out of the spray.", cautions: append(glass, driverCautions(p.wired)...)},
 		{what: "After the first two hours feel from a distance, then measure how warm the rail is.", cautions: []string{hotRail(p.hottestC)}},
 	}
@@ -132,7 +135,11 @@ const sheetWidth = 96
 func buildSheet(p billPrint) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "BUILD SHEET: %s\n\nThe order of work is common practice, no published source. Figures are computed for %s.\n", titleOr(p.scene.Title), p.junctions)
-	fmt.Fprintf(&b, "%s.\n\nORDER OF WORK\n", strings.ToUpper(codesDecide[:1])+codesDecide[1:])
+	fmt.Fprintf(&b, "%s.\n", strings.ToUpper(codesDecide[:1])+codesDecide[1:])
+	for _, line := range unfit(p.wired) {
+		writeWrapped(&b, "CAUTION: ", line)
+	}
+	fmt.Fprintf(&b, "\nORDER OF WORK\n")
 	for i, s := range buildSteps(p) {
 		writeWrapped(&b, fmt.Sprintf("%2d. [ ] ", i+1), s.what)
 		for _, c := range s.cautions {
@@ -160,6 +167,7 @@ func writeSheetStrings(w io.Writer, sc *scene.Scene, g *scene.WireGroup) {
 	}
 	rows := cardRows(sc, g)
 	if len(rows) == 0 {
+		fmt.Fprintln(w, "\nNO TEST CARD: the driver does not fit")
 		return
 	}
 	fmt.Fprintf(w, "\nTEST CARD, driver %s: %s\n", rows[0].driver, cardText)

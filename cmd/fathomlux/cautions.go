@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"sort"
+	"strings"
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
@@ -79,6 +80,9 @@ func electric(sc *scene.Scene) []string {
 	if v == 0 {
 		v, what = sc.Wiring.Driver.HighestV, "the driver can give"
 	}
+	if v == 0 && sc.Wiring.Strings > 0 { // strings that cannot be: the worst that there may be
+		v, what = sc.AtSwitchOn().SeriesV, "all modules in one string take about"
+	}
 	if line := touchCaution(what, v); line != "" {
 		lines = append(lines, line)
 	}
@@ -97,10 +101,21 @@ func touchCaution(what string, v float64) string {
 		what, v, circuit.WetTouchV, circuit.DryTouchV, codesDecide)
 }
 
+// unfit names the chosen drivers that do not fit.
+func unfit(a wired) []string {
+	var lines []string
+	for i := range a.groups {
+		if fit, ok := a.groups[i].Fit(); ok && !fit.Fits {
+			lines = append(lines, "do not connect driver "+fit.Driver.Name+", which does not fit: "+strings.Join(fit.Reasons, "; "))
+		}
+	}
+	return lines
+}
+
 // wiringCautions returns the cautions for whoever wires, builds and hangs the light: mains, protection codes, voltages,
 // heat, beams and glass.
 func wiringCautions(a wired) []string {
-	lines := []string{mainsBeside}
+	lines := append(unfit(a), mainsBeside)
 	highest, rises := 0.0, 0.0
 	named := map[string]bool{}
 	for i := range a.groups {

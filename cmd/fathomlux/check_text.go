@@ -111,7 +111,11 @@ func waterText(w waterJSON) string {
 func wiringText(w wiringJSON) string {
 	var parts []string
 	if w.Strings > 0 {
-		parts = append(parts, fmt.Sprintf("%s of about %.1f V", several(w.Strings, "string"), w.StringV))
+		text := several(w.Strings, "string")
+		if w.StringV > 0 {
+			text += fmt.Sprintf(" of about %.1f V", w.StringV)
+		}
+		parts = append(parts, text)
 	}
 	if w.Driver != "" {
 		parts = append(parts, "driver "+w.Driver)

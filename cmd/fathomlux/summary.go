@@ -85,7 +85,7 @@ type lightJSON struct {
 type wiringJSON struct {
 	Driver      string  `json:"driver"`
 	Strings     int     `json:"strings"`
-	StringV     float64 `json:"string_v"` // 0 where the number of strings is not given
+	StringV     float64 `json:"string_v"` // 0 where the number of strings is not given, or the modules cannot be divided into so many
 	HoursPerDay float64 `json:"hours_per_day"`
 }
 

@@ -142,6 +142,18 @@ func writeConsequences(w io.Writer, g *scene.WireGroup) {
 	}
 }
 
+// unfitCurrent says what a driver that does not fit would press through the strings: the other sentences are for the wanted
+// current.
+func unfitCurrent(g *scene.WireGroup) []string {
+	fit, ok := g.Fit()
+	split, _ := g.Split()
+	if !ok || fit.Fits || !(split.DriverA > 0) {
+		return nil
+	}
+	return []string{fmt.Sprintf("driver %s does not fit: with it each module would carry %.0f %% of the wanted current all the time; what follows is for the wanted current",
+		fit.Driver.Name, 100*fit.CurrentA/split.DriverA)}
+}
+
 // consequences says what faults and the spread of forward voltages do to the currents, in sentences.
 func consequences(g *scene.WireGroup) []string {
 	p := g.Plan
@@ -154,7 +166,7 @@ func consequences(g *scene.WireGroup) []string {
 	if p.Short.HighestShare > 0 {
 		short += fmt.Sprintf("its string gets up to %.0f %% of the wanted current%s", 100*p.Short.HighestShare, overText(p.Short))
 	}
-	lines := []string{joined(open, p.Open.Notes), joined(short, p.Short.Notes)}
+	lines := append(unfitCurrent(g), joined(open, p.Open.Notes), joined(short, p.Short.Notes))
 	if alone {
 		return lines
 	}

@@ -57,7 +57,7 @@ const (
 	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless it is 100.0 mm long (3 15/16 in)."
 	howItLies  = "Seen: the face that carries the modules, turned up, left end left. The front edge, towards the tank's front pane, is then on the far side: the top."
 	holdBoard  = "Hold one module against the template before you punch: its holes must lie on the circles."
-	marksMean  = "M3: 412.3 is the middle of module 3, 412.3 mm from the left end. 400.3 \u00f83.2 is a screw hole 3.2 mm wide. Double circle: wire hole. Hatched: keep-out. Dashed: slot."
+	marksMean  = "How to read the labels: M, number and figure: the middle of that module, mm from the left end. Figure with \u00f8 and a width: a screw hole and how wide it is, mm. Double circle: wire hole. Hatched: keep-out. Dashed: slot."
 )
 
 // SVG writes the template in one piece; one unit of it is one millimetre, its origin the rail's left front corner.

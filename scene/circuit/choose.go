@@ -31,7 +31,7 @@ func Choose(job Job, all []Split) (Pick, error) {
 	if wish.Strings > 0 {
 		k := slices.IndexFunc(all, func(s Split) bool { return s.Strings == wish.Strings })
 		if k < 0 {
-			return Pick{}, fmt.Errorf("%s do not divide into %s of equal length; %s", count(len(job.Modules), "module"), count(wish.Strings, "string"), possible(all))
+			return Pick{}, fmt.Errorf("%s cannot be divided into %s of equal length; %s", count(len(job.Modules), "module"), count(wish.Strings, "string"), possible(all))
 		}
 		if all[k].Refused != "" {
 			return Pick{}, fmt.Errorf("%s; %s", all[k].Refused, possible(all))

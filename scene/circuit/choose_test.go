@@ -112,8 +112,8 @@ func TestChooseRefuses(t *testing.T) {
 		want string
 	}{
 		"unknown driver":   {Wish{Driver: "cc-7000"}, 0, "there is no driver cc-7000; there are cc-1050, "},
-		"four of six":      {Wish{Strings: 4}, 0, "6 modules do not divide into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
-		"unlike make-up":   {Wish{Strings: 3}, 2, "2 quad-blue do not divide into 3 strings"},
+		"four of six":      {Wish{Strings: 4}, 0, "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
+		"unlike make-up":   {Wish{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings"},
 		"negative strings": {Wish{Strings: -1}, 0, "-1 strings cannot be"},
 	} {
 		job := foyerJob()

@@ -13,7 +13,7 @@ func Deal(job Job, strings int) ([][]int, error) {
 		return nil, err
 	}
 	if strings < 1 || len(job.Modules)%strings != 0 {
-		return nil, fmt.Errorf("%s do not divide into %s of equal length", count(len(job.Modules), "module"), count(strings, "string"))
+		return nil, fmt.Errorf("%s cannot be divided into %s of equal length", count(len(job.Modules), "module"), count(strings, "string"))
 	}
 	kinds, names := kindsOf(job.Modules)
 	if refused := unequal(kinds, names, strings); refused != "" {

@@ -30,8 +30,8 @@ func TestDealRefuses(t *testing.T) {
 		strings int
 		want    string
 	}{
-		{Job{}, 1, "no modules"}, {foyerJob(), 4, "6 modules do not divide into 4 strings"}, {foyerJob(), 0, "do not divide"},
-		{unlike, 2, "cannot share a string"}, {lost, 2, "module 2: its place"}, {mixed, 2, "do not divide into 2 strings, and strings of unlike modules"},
+		{Job{}, 1, "no modules"}, {foyerJob(), 4, "6 modules cannot be divided into 4 strings"}, {foyerJob(), 0, "cannot be divided"},
+		{unlike, 2, "cannot share a string"}, {lost, 2, "module 2: its place"}, {mixed, 2, "cannot be divided into 2 strings, and strings of unlike modules"},
 	} {
 		if of, err := Deal(c.job, c.strings); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("dealt %v, %v; want an error with %q", of, err, c.want)

@@ -82,7 +82,7 @@ func unequal(kinds []int, names []string, strings int) string {
 			}
 		}
 		if n%strings != 0 {
-			return fmt.Sprintf("%d %s do not divide into %s, and strings of unlike modules share no current evenly", n, name, count(strings, "string"))
+			return fmt.Sprintf("%d %s cannot be divided into %s, and strings of unlike modules share no current evenly", n, name, count(strings, "string"))
 		}
 	}
 	return ""

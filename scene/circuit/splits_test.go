@@ -84,7 +84,7 @@ func TestUnlikeModules(t *testing.T) {
 		t.Errorf("%g V, want %g V", two.WarmV, want)
 	}
 	three := split(t, all, 3)
-	if !strings.Contains(three.Refused, "4 quad-neutral do not divide into 3 strings") || len(three.Fits) != 0 {
+	if !strings.Contains(three.Refused, "4 quad-neutral cannot be divided into 3 strings") || len(three.Fits) != 0 {
 		t.Errorf("three strings: %+v", three)
 	}
 }
