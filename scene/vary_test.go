@@ -119,6 +119,37 @@ func TestWithEachVariable(t *testing.T) {
 	}
 }
 
+func TestBeamKeepsItsFieldInProportion(t *testing.T) {
+	sc, err := Parse("varied.yaml", []byte(strings.Replace(varied, "oval-60x25", "wide-60f", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	was := sc.Rails[0].Modules[0].Optic
+	out, err := sc.With(change(t, "front", "beam", was.BeamRad/2))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if is := out.Rails[0].Modules[0].Optic; was.FieldRad == 0 || !near(is.FieldRad, was.FieldRad/2) || !near(is.FieldAcrossRad, was.FieldAcrossRad/2) {
+		t.Errorf("field %g x %g rad, half of %g x %g", is.FieldRad, is.FieldAcrossRad, was.FieldRad, was.FieldAcrossRad)
+	}
+}
+
+func TestLowestDieIsHalfThePitchDown(t *testing.T) {
+	sc := parseVaried(t)
+	m := sc.Rails[0].Modules[0].Part
+	tilt := 80 * math.Pi / 180
+	reach := m.PitchAcrossM / 2 * math.Sin(tilt) // two dies across: the lower one is half a pitch from the middle
+	cover := 0.024
+	for _, row := range []struct {
+		height float64
+		ok     bool
+	}{{cover + 1.05*reach, true}, {cover + 0.95*reach, false}} {
+		if _, err := sc.With(change(t, "front", "height", row.height), change(t, "front", "tilt", tilt)); (err == nil) != row.ok {
+			t.Errorf("%g mm above the cover, reach %g mm: error %v", (row.height-cover)*1000, reach*1000, err)
+		}
+	}
+}
+
 func near(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
 
 func TestWithRefuses(t *testing.T) {

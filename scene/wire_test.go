@@ -153,6 +153,27 @@ func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 	}
 }
 
+// TestFeedFromTheRightGoesFromRightEndToRightEnd: rails of unlike length that begin at the same x end apart.
+func TestFeedFromTheRightGoesFromRightEndToRightEnd(t *testing.T) {
+	sc, err := scene.Parse("unlike.yaml", []byte(`
+tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
+rails:
+  - {name: front, x: 40 mm, length: 1100 mm, above_water: 160 mm, y: 115 mm, modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 180 mm, current: 350 mA}}
+  - {name: back, x: 40 mm, length: 900 mm, above_water: 160 mm, y: 315 mm, modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 180 mm, current: 350 mA}}
+`), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range []struct {
+		right bool
+		want  float64
+	}{{false, 0.2 + 0.1}, {true, math.Hypot(0.2, 0.2) + 0.1}} { // 100 mm of slack
+		if got := sc.CircuitJob(scene.WireWish{FeedRight: row.right}).Feed.BetweenRailsM; math.Abs(got-row.want) > 1e-9 {
+			t.Errorf("feed right %v: %g m from rail to rail, want %g", row.right, got, row.want)
+		}
+	}
+}
+
 // TestNotesCountStringsThrough: the strings of the second driver keep their numbers in what is said of faults.
 func TestNotesCountStringsThrough(t *testing.T) {
 	_, groups := wireOf(t, `tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}

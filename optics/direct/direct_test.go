@@ -144,6 +144,10 @@ func TestImagesAgainstBruteForce(t *testing.T) {
 func bruteForce(s *stage.Stage, src *stage.Source, x, y float64, o Orders) float64 {
 	h := s.HeightM(*src)
 	c := stack.Column{AirM: h, WaterM: s.DepthM, WaterIndex: s.Water.Index()}
+	if s.Cover != nil {
+		c.Pane = stack.Pane{ThicknessM: s.Cover.ThicknessM, Index: s.Cover.Index}
+		c.AirM -= s.Cover.ThicknessM
+	}
 	var sum float64
 	for mx := -o.X; mx <= o.X; mx++ {
 		for my := -o.Y; my <= o.Y; my++ {
@@ -161,15 +165,18 @@ func bruteForce(s *stage.Stage, src *stage.Source, x, y float64, o Orders) float
 			cos := 1 / math.Sqrt(1+tan*tan)
 			local := space.Vector{X: math.Sqrt(1 - cos*cos), Z: cos}
 			e := src.LeavingLm * s.Beams[src.Beam].PerLumen(local) * c.Transmittance(tan) * c.Spread(tan)
-			sum += e * bounce(s, src, tan, [2]float64{dx / rho, dy / rho}, rho)
+			sum += e * bounce(s, src, bounced{tan: tan, airM: c.Land(tan).AirRhoM, rhoM: rho}, [2]float64{dx / rho, dy / rho})
 		}
 	}
 	return sum
 }
 
+// bounced is a ray as it is walked: its tangent in air, and its ways to the water and to the floor.
+type bounced struct{ tan, airM, rhoM float64 }
+
 // bounce walks a ray horizontally until its whole way is done and returns what the walls leave of it.
-func bounce(s *stage.Stage, src *stage.Source, tan float64, d [2]float64, rho float64) float64 {
-	h := s.HeightM(*src)
+func bounce(s *stage.Stage, src *stage.Source, r bounced, d [2]float64) float64 {
+	h, tan, rho := s.HeightM(*src), r.tan, r.rhoM
 	sin := tan / math.Sqrt(1+tan*tan)
 	n := s.Water.Index()
 	p := [2]float64{src.Position.X, src.Position.Y}
@@ -198,7 +205,7 @@ func bounce(s *stage.Stage, src *stage.Source, tan float64, d [2]float64, rho fl
 		if d[axis] > 0 {
 			side = sides[axis][1]
 		}
-		air := h * tan
+		air := r.airM
 		cos := sin * math.Abs(d[axis])
 		switch {
 		case done < air && h-done/tan > s.RimM:

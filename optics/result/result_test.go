@@ -55,6 +55,28 @@ func TestStandardGrid(t *testing.T) {
 	})
 }
 
+func TestStandardGridTakesTheShorterSideOfALongPlan(t *testing.T) {
+	// EN 12464-1: the longer side counts, but the shorter one where the plan is at least twice as long as wide. By hand:
+	// p(0.43) = 0.2 * 5^log10(0.43) = 0.1109 m; p(0.6) = 0.1399 m.
+	if g := StandardGrid(1.18, 0.43); g.NX != 11 || g.NY != 4 {
+		t.Errorf("long plan: %+v", g)
+	}
+	if g := StandardGrid(0.6, 0.4); g.NX != 5 || g.NY != 3 {
+		t.Errorf("short plan: %+v", g)
+	}
+}
+
+func TestPercentiles(t *testing.T) {
+	values := make([]float64, 101)
+	for i := range values {
+		values[i] = float64((i * 37) % 101) // 0 to 100 in another order
+	}
+	s := Summarise(values, 0)
+	near(t, "p05", s.P05, 5, 1e-12)
+	near(t, "p95", s.P95, 95, 1e-12)
+	near(t, "between ranks", Summarise([]float64{0, 10}, 0).P05, 0.5, 1e-12)
+}
+
 func TestFineGrid(t *testing.T) {
 	if step := FineStepM(1.18, 0.43); step != 0.005 {
 		t.Errorf("foyer tank: step %g m", step)

@@ -307,6 +307,21 @@ func TestNoInputPanics(t *testing.T) {
 	})
 }
 
+// TestSenselessTablesAreRefused: temperatures and slopes beyond any part leave no figures.
+func TestSenselessTablesAreRefused(t *testing.T) {
+	for what, spoil := range map[string]func(p *parts.Module){
+		"reference": func(p *parts.Module) { p.ReferenceC = math.MaxFloat64 }, "a large reference": func(p *parts.Module) { p.ReferenceC = 1e308 },
+		"junction": func(p *parts.Module) { p.HighestJunctionC = -1e9 }, "flux": func(p *parts.Module) { p.FluxPerK = 1e300 },
+		"volts": func(p *parts.Module) { p.VoltsPerK = -1e300 },
+	} {
+		in := foyer(3, 0.35).stretched(0.3)
+		spoil(&in.Modules[0].Part)
+		if _, err := Balance(in); err == nil || !strings.Contains(err.Error(), "beyond") {
+			t.Errorf("%s: error %v", what, err)
+		}
+	}
+}
+
 func BenchmarkBalance(b *testing.B) { // promised: below 20 ms
 	in := foyer(40, 0.35)
 	in.LengthM = 2.4

@@ -98,6 +98,12 @@ func readDie(c curve.Curve, dieA float64) (float64, error) {
 	return c.At(dieA)
 }
 
+// hottestTableC and steepestPerK are far beyond any part: figures beyond them would leave nothing of a balance but rounding.
+const (
+	hottestTableC = 1000.0
+	steepestPerK  = 10.0
+)
+
 func (m Module) check() error {
 	p := m.Part
 	for _, v := range []float64{m.AtM, m.CurrentA, p.ReferenceC, p.FluxPerK, p.VoltsPerK, p.HighestJunctionC} {
@@ -106,6 +112,10 @@ func (m Module) check() error {
 		}
 	}
 	switch {
+	case math.Abs(p.ReferenceC) > hottestTableC || math.Abs(p.HighestJunctionC) > hottestTableC:
+		return fmt.Errorf("module %q: temperatures of %g C and %g C are beyond %g C", p.Name, p.ReferenceC, p.HighestJunctionC, hottestTableC)
+	case math.Abs(p.FluxPerK) > steepestPerK || math.Abs(p.VoltsPerK) > steepestPerK:
+		return fmt.Errorf("module %q: %g of the flux and %g V a kelvin are beyond %g", p.Name, p.FluxPerK, p.VoltsPerK, steepestPerK)
 	case m.CurrentA < 0:
 		return fmt.Errorf("module %q: current %g A must be 0 or more", p.Name, m.CurrentA)
 	case p.Dies() < 1 || p.ParallelPaths < 1:
