@@ -104,7 +104,7 @@ func TestSweepConcludes(t *testing.T) {
 			t.Errorf("%+v meets the goal and %+v is called best", c.Values, best.Values)
 		}
 	}
-	if !strings.Contains(s.Verdict, "candidates meet the goal") || !strings.Contains(s.Verdict, "beam") {
+	if !strings.Contains(s.Verdict, "candidates meet the goal") || !strings.Contains(s.Verdict, "beam") || !strings.Contains(s.Verdict, "5 of 25 cannot be built, such as: the module at x") {
 		t.Errorf("verdict %q", s.Verdict)
 	}
 	if s.Own.Values[1] < 0.1799 || s.Own.Values[1] > 0.1801 {

@@ -21,8 +21,23 @@ func CandidateName(axes []result.Axis, c result.Candidate) string {
 // figure writes a value with at most five digits and no trailing zeros.
 func figure(v float64) string { return fmt.Sprintf("%.5g", math.Round(v*1e6)/1e6) }
 
-// sweepVerdict says which candidate serves, or why none does.
+// sweepVerdict says which candidate serves, or why none does, and how many cannot be built.
 func sweepVerdict(sc *scene.Scene, s *result.Sweep) string {
+	words := bestWords(sc, s)
+	unusable := 0
+	for _, c := range s.Candidates {
+		if (c.Done || c.Refused != "") && !c.Usable() {
+			unusable++
+		}
+	}
+	if unusable > 0 && s.Best >= 0 {
+		words += fmt.Sprintf(" %d of %d cannot be built, such as: %s.", unusable, len(s.Candidates), firstObstacle(s))
+	}
+	return words
+}
+
+// bestWords says which candidate serves, or why none does.
+func bestWords(sc *scene.Scene, s *result.Sweep) string {
 	if s.Best < 0 {
 		return "No candidate can be built: " + firstObstacle(s) + "."
 	}

@@ -43,7 +43,8 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 	if photons(sc.Goal) {
 		c.GoalX = sc.Goal.PPFD
 	}
-	for i, one := range s.Candidates {
+	for _, i := range bestFirst(s) { // labels are placed in this order, as long as there is room
+		one := s.Candidates[i]
 		if !one.Usable() {
 			continue
 		}
@@ -59,6 +60,20 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 	c.XLabel = label
 	c.Points = append(c.Points, chart.Point{X: own.Mean, Y: own.MinOverMean, Own: true, Met: s.Own.Met, Label: "the scene as it is"})
 	return drawing{name: "design-chart.png", title: s.Title + ", sweep", draw: func() (*image.RGBA, error) { return c.Draw() }}
+}
+
+// bestFirst lists the candidates, the best before all others.
+func bestFirst(s *result.Sweep) []int {
+	var list []int
+	if s.Best >= 0 {
+		list = append(list, s.Best)
+	}
+	for i := range s.Candidates {
+		if i != s.Best {
+			list = append(list, i)
+		}
+	}
+	return list
 }
 
 // surfaceDrawing prepares min/mean over two variables.

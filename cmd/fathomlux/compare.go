@@ -162,7 +162,7 @@ var compareColumns = []string{"mean lx", "min/mean", "darkest lx", "where", "mea
 
 // compareFigures are one contender's cells.
 func compareFigures(c optics.Compared) []string {
-	where := "-"
+	where := "nowhere dark"
 	if d := c.Plane.DarkCorners; len(d) > 0 {
 		where = d[0].Where
 	}

@@ -187,6 +187,9 @@ func (s Slice) notes() []string {
 		note += "; thin lines are the edges of the beams"
 	}
 	notes := []string{note + "."}
+	if s.Section.Axis == result.AcrossY && len(s.Modules) > 0 {
+		notes = append(notes, "The slice lies where it is darkest between modules; the nearest module of each rail is drawn.")
+	}
 	if _, high, ok := style.Range(s.Section.Illuminance); !ok {
 		notes = append(notes, "No cell of this slice has a value.")
 	} else if high == 0 {
