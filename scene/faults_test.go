@@ -8,6 +8,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/readertest"
 )
 
 // wrong are scenes with their faults: the sound scene with pairs of texts replaced, or a whole text of its own.
@@ -213,7 +214,9 @@ func FuzzParse(f *testing.F) {
 	f.Add([]byte(smallest))
 	f.Add([]byte(scene.Starter()))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		s, err := scene.Parse("foyer.yaml", data, nil)
+		var s *scene.Scene
+		var err error
+		readertest.Frugal(t, len(data), func() { s, err = scene.Parse("foyer.yaml", data, nil) })
 		if err != nil {
 			checkFaults(t, err)
 			return

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/scene/readertest"
+
 	"pgregory.net/rapid"
 )
 
@@ -275,13 +277,27 @@ func TestRangesStayWithinTheirEnds(t *testing.T) {
 
 func mm(n int) string { return fmt.Sprintf("%dmm", n) }
 
+// TestFrugal: ranges far longer than anybody writes.
+func TestFrugal(t *testing.T) {
+	for _, c := range []struct{ head, unit string }{{"front.spacing=", "1mm,"}, {"", "="}, {"front.spacing=1mm:", "9"}, {"front.spacing=1mm:", ":"}, {"front.", "."}} {
+		text := string(readertest.Filled(c.head, c.unit, 1<<20))
+		readertest.Frugal(t, len(text), func() {
+			if _, err := ParseRange(text); err == nil || len(err.Error()) > 1000 {
+				t.Errorf("%q again and again is taken, or complained about without end", c.unit)
+			}
+		})
+	}
+}
+
 func FuzzParseRange(f *testing.F) {
 	for _, row := range wrongRanges {
 		f.Add(row.text)
 	}
 	f.Add("front.beam=25deg:90deg:5deg")
 	f.Fuzz(func(t *testing.T, text string) {
-		r, err := ParseRange(text)
+		var r Range
+		var err error
+		readertest.Frugal(t, len(text), func() { r, err = ParseRange(text) })
 		if err != nil {
 			if err.Error() == "" {
 				t.Error("an error without words")

@@ -10,6 +10,12 @@ import (
 	"strings"
 )
 
+// The limits of a table that is read.
+const (
+	MaxRows    = 50000
+	MaxColumns = 200
+)
+
 // Table is a CSV file of numbers with named columns. Lines that start with # are notes: source, edition and unit.
 type Table struct {
 	names []string
@@ -18,8 +24,11 @@ type Table struct {
 }
 
 // ParseTable reads CSV text whose first line that is no note is the header. Each column has a name of its own. A byte
-// order mark in front and blanks around a cell are dropped.
+// order mark in front and blanks around a cell are dropped. More than MaxRows rows or MaxColumns columns are refused.
 func ParseTable(text string) (Table, error) {
+	if n := widest(text); n > MaxColumns {
+		return Table{}, fmt.Errorf("%d columns are too many; a table may have %d", n, MaxColumns)
+	}
 	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(text, "\ufeff")))
 	r.Comment = '#'
 	names, err := readRow(r)
@@ -44,8 +53,22 @@ func ParseTable(text string) (Table, error) {
 			return Table{}, err
 		}
 		line, _ := r.FieldPos(0)
+		if len(t.rows) == MaxRows {
+			return Table{}, fmt.Errorf("line %d: more than %d rows are too many", line, MaxRows)
+		}
 		t.rows, t.lines = append(t.rows, row), append(t.lines, line)
 	}
+}
+
+// widest returns how many cells the line with the most commas has, notes left out; the CSV reader would hold them all.
+func widest(text string) int {
+	n := 1
+	for line := range strings.SplitSeq(text, "\n") {
+		if !strings.HasPrefix(line, "#") {
+			n = max(n, 1+strings.Count(line, ","))
+		}
+	}
+	return n
 }
 
 // readRow returns the next row's cells without blanks around them.

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fathomlux/scene/readertest"
 )
 
 const good = `# a note, with a comma
@@ -86,6 +88,23 @@ func TestMustPanicsOnOurOwnBrokenTable(t *testing.T) {
 	}
 }
 
+// TestFrugal: tables at the size of a whole file, 1 MiB: of rows, of columns, of quotation marks.
+func TestFrugal(t *testing.T) {
+	for _, c := range []struct {
+		head, unit string
+		taken      bool
+	}{
+		{"x\n", "1\n", false}, {"", "a,", false}, {"", "\"\"\n", false}, {"x,y\n", ",\n", false}, {"x\n", "\n", true}, {"", "\"", true}, {"x\n", ",", false}, {"x\n", "# a note\n", true},
+	} {
+		text := string(readertest.Filled(c.head, c.unit, 1<<20))
+		readertest.Frugal(t, len(text), func() {
+			if _, err := ParseTable(text); (err == nil) != c.taken {
+				t.Errorf("%q again and again: %v", c.unit, err)
+			}
+		})
+	}
+}
+
 // FuzzParseTable holds that no text makes it panic, that rows are as long as the header, and that a column that is read has a
 // finite number in each row.
 func FuzzParseTable(f *testing.F) {
@@ -93,7 +112,9 @@ func FuzzParseTable(f *testing.F) {
 	f.Add("x,y\n1,\"2\n")
 	f.Add("\ufeffx\n1e999")
 	f.Fuzz(func(t *testing.T, text string) {
-		table, err := ParseTable(text)
+		var table Table
+		var err error
+		readertest.Frugal(t, len(text), func() { table, err = ParseTable(text) })
 		if err != nil {
 			return
 		}

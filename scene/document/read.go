@@ -17,6 +17,7 @@ const (
 	MaxBytes  = 1 << 20 // size of a file
 	MaxValues = 100000  // values in it, each alias counted as often as it is used
 	MaxDepth  = 40      // levels of nesting
+	MaxMarks  = 12000   // line ends, commas, colons, brackets, dashes: each may begin a value, which takes most of a kilobyte while it is read
 )
 
 // Read parses one YAML file to its root. It adds a fault for each thing that it refuses: more than MaxBytes, text that
@@ -34,6 +35,9 @@ func Read(file string, data []byte, report *Report) (root Node, ok bool) {
 	}
 	if line, column, what := unreadable(data); what != "" {
 		return refuse(line, column, "%s; write plain text in UTF-8", what)
+	}
+	if n := marks(data); n > MaxMarks {
+		return refuse(0, 0, "%d line ends, commas, colons and brackets are too many; a file may hold %d: put parts and spectra into files of their own", n, MaxMarks)
 	}
 	tree, err := load(data)
 	if err != nil {
@@ -67,6 +71,22 @@ func unreadable(data []byte) (line, column int, what string) {
 		i, column = i+size, column+1
 	}
 	return 0, 0, ""
+}
+
+// marks counts what may begin a value, comments and quoted text included: never less than the values in data.
+func marks(data []byte) int {
+	n := 0
+	for i, b := range data {
+		switch b {
+		case '\n', '\r', ',', ':', '[', '{', '&', '*', '!':
+			n++
+		case '-', '?': // a mark only before a blank; words and numbers hold dashes, too
+			if i+1 == len(data) || bytes.IndexByte([]byte(" \t\r\n"), data[i+1]) >= 0 {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // errSecond is a second document in a file.

@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/lm63"
+	"fathomlux/scene/readertest"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -32,7 +33,9 @@ func FuzzRead(f *testing.F) {
 		f.Add([]byte(text))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		file, err := lm63.Read("x.ies", data)
+		var file *lm63.File
+		var err error
+		readertest.Frugal(t, len(data), func() { file, err = lm63.Read("x.ies", data) })
 		if err != nil {
 			var all *document.Error
 			if !errors.As(err, &all) || len(all.Faults) == 0 || all.Faults[0].File != "x.ies" || all.Faults[0].Message == "" {
@@ -54,6 +57,22 @@ func FuzzRead(f *testing.F) {
 		}
 		checkLight(t, file)
 	})
+}
+
+// TestFrugal: files at their largest, of keywords, of numbers and of what is neither.
+func TestFrugal(t *testing.T) {
+	for _, c := range []struct{ head, unit string }{
+		{"IESNA91\n", "[A]b\n"}, {"IESNA91\n", "[MORE] b\n"}, {"IESNA91\nTILT=NONE\n1 1 1 ", "1 "}, {"IESNA91\nTILT=NONE\n1 1 1 ", "x "},
+		{"IESNA91\nTILT=NONE\n1 1 1 ", ","}, {"IESNA:LM-63-2002\nTILT=NONE\n1 1000 1 400000 2 1 1 0 0 0\n1 1 10\n", "1 "}, {"", "\n"}, {"", "\xff\n"}, {"IESNA91\n", "\xff"},
+		{"IESNA91\nTILT=NONE\n1 1000 1 300 300 1 1 0 0 0\n1 1 10\n", "1\n"},
+	} {
+		data := readertest.Filled(c.head, c.unit, lm63.MaxBytes)
+		readertest.Frugal(t, len(data), func() {
+			if _, err := lm63.Read("x.ies", data); err == nil || err.Error() == "" {
+				t.Errorf("%q again and again is taken", c.unit)
+			}
+		})
+	}
 }
 
 func checkLight(t *testing.T, f *lm63.File) {

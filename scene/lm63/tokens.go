@@ -46,7 +46,7 @@ func (r *reader) tokenise() {
 func (r *reader) tokeniseLine(index int, line string, comma bool) bool {
 	at := place{index + 1, 1} // of line[counted:]
 	counted := 0
-	for i := 0; i < len(line); {
+	for i := 0; i < len(line) && len(r.tokens) < maxTokens; {
 		at.column += utf8.RuneCountInString(line[counted:i])
 		counted = i
 		switch line[i] {

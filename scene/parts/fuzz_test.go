@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/readertest"
 )
 
 // FuzzRead holds that no table of parts makes the reader panic, that each fault has a file and a message in one line, and
@@ -20,9 +21,7 @@ func FuzzRead(f *testing.F) {
 	f.Add("include: [x.yaml, y.yaml]\nspectra: {s: {file: x.csv}, r: {mix: [{spectrum: s, share: 100 %}]}}\n", "spectra: {u: {band: {peak: 600 nm, width: 3 nm}}}\n")
 	f.Fuzz(func(t *testing.T, text, beside string) {
 		lib, report := newLibrary(), &document.Report{}
-		if root, ok := document.Read("own.yaml", []byte(text), report); ok {
-			Read(root, func(string) ([]byte, error) { return []byte(beside), nil }, report, lib)
-		}
+		readertest.Frugal(t, len(text)+len(beside), func() { readOwn(text, beside, report, lib) })
 		for _, fault := range append(report.Faults, report.Warnings...) {
 			if fault.File == "" || fault.Message == "" || strings.ContainsAny(fault.Message, "\n\r") {
 				t.Errorf("a fault that says nothing, or too much: %+q", fault)
@@ -33,6 +32,27 @@ func FuzzRead(f *testing.F) {
 			t.Errorf("refused without a fault: %v", lib.broken)
 		}
 	})
+}
+
+func readOwn(text, beside string, report *document.Report, lib *Library) {
+	if root, ok := document.Read("own.yaml", []byte(text), report); ok {
+		Read(root, func(string) ([]byte, error) { return []byte(beside), nil }, report, lib)
+	}
+}
+
+// TestFrugal: tables of parts and files beside them at their largest, and files that many parts name.
+func TestFrugal(t *testing.T) {
+	rows := string(readertest.Filled("wavelength_nm,power\n", "400,1\n", document.MaxBytes))
+	for _, c := range []struct{ head, unit, beside string }{
+		{"modules: {", "a: {}, ", ""}, {"optics: {", "a: {beam: 1 rad, efficiency: 1}, ", ""}, {"spectra: {s: {file: x.csv}}", "\n", rows},
+		{"spectra: {s: {mix: [", "{spectrum: s, share: 1 %},", ""}, {"include: [", "a.yaml,", ""}, {"spectra: {", "s: {file: x.csv}, ", rows},
+		{"spectra: {s: {file: x.csv}}", "\n", strings.Repeat("a,", document.MaxBytes/2)},
+	} {
+		for _, length := range []int{document.MaxBytes, document.MaxMarks / 8 * len(c.unit)} {
+			text := string(readertest.Filled(c.head, c.unit, min(length, document.MaxBytes)))
+			readertest.Frugal(t, len(text)+len(c.beside), func() { readOwn(text, c.beside, &document.Report{}, newLibrary()) })
+		}
+	}
 }
 
 // checkUsable holds that nothing in a library would make a later sum divide by zero or find a table empty.

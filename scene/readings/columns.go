@@ -89,6 +89,10 @@ func (r *reader) header(fields []string, pos func(int) (int, int)) bool {
 		r.faultf(line, 1, "tabs stand between the columns; save the file with commas between them")
 		return false
 	}
+	if len(fields) > maxColumns {
+		r.faultf(line, 1, "%d columns are too many; %d serve: %s", len(fields), len(usual), strings.Join(usual, ", "))
+		return false
+	}
 	seen := map[kind]string{}
 	for i, text := range fields {
 		l, col := pos(i)

@@ -22,7 +22,9 @@ const (
 	MaxBytes    = 1 << 20
 	MaxReadings = 10000
 
-	mostFaults = 200 // after which the rest of a file is not read
+	maxColumns = 50   // far more than there are kinds
+	mostCommas = 1000 // in a line: notes hold some
+	mostFaults = 200  // after which the rest of a file is not read
 )
 
 // Reading is one value that a meter showed.
@@ -98,7 +100,7 @@ func (r *reader) read(data []byte) {
 
 // isText refuses bytes that are no text.
 func (r *reader) isText(data []byte) bool {
-	line, col := 1, 1
+	line, col, commas := 1, 1, 0
 	for len(data) > 0 {
 		c, n := utf8.DecodeRune(data)
 		switch {
@@ -110,8 +112,14 @@ func (r *reader) isText(data []byte) bool {
 			return false
 		}
 		col++
-		if c == '\n' {
-			line, col = line+1, 1
+		switch c {
+		case '\n':
+			line, col, commas = line+1, 1, 0
+		case ',':
+			if commas++; commas > mostCommas {
+				r.faultf(line, col-1, "more than %d commas in a line are too many; a line holds one reading", mostCommas)
+				return false
+			}
 		}
 		data = data[n:]
 	}

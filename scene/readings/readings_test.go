@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/readertest"
 )
 
 // foyer is a tank of 1180 by 430 mm with 420 mm of water.
@@ -128,6 +129,21 @@ func TestAllFaultsAtOnce(t *testing.T) {
 	}
 }
 
+// TestFrugal: files at their largest, of readings, of faults and of columns.
+func TestFrugal(t *testing.T) {
+	const header = "x_mm,y_mm,plane,lux\n"
+	for _, c := range []struct{ head, unit string }{
+		{header, "1,1,mid,5\n"}, {header, ",\n"}, {header, "\n"}, {header, ",,,\n"}, {header, "a,b,c,d\n"}, {header, ","}, {"", "x_mm,"}, {"", "\""}, {"", "#\n"}, {"note\n", "\"\"\n"},
+	} {
+		data := readertest.Filled(c.head, c.unit, MaxBytes)
+		readertest.Frugal(t, len(data), func() {
+			if _, err := Read("r.csv", data, foyer); err == nil || err.Error() == "" {
+				t.Errorf("%q again and again is taken", c.unit)
+			}
+		})
+	}
+}
+
 // FuzzRead: no input makes the reader fall, and what it takes lies in the tank and is read again from its own values.
 func FuzzRead(f *testing.F) {
 	for _, c := range wrong {
@@ -137,7 +153,9 @@ func FuzzRead(f *testing.F) {
 	}
 	f.Add([]byte("x_in, y, depth_mm, ppfd_umol_m2_s, lux, sensor\n10,5 cm,200,80.5,,a\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		file, err := Read("r.csv", data, foyer)
+		var file *File
+		var err error
+		readertest.Frugal(t, len(data), func() { file, err = Read("r.csv", data, foyer) })
 		if err != nil {
 			if file != nil || err.Error() == "" {
 				t.Fatalf("%+v, %q", file, err)

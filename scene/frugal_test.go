@@ -1,0 +1,31 @@
+package scene_test
+
+import (
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/document"
+	"fathomlux/scene/readertest"
+)
+
+// TestFrugal: the texts that make a YAML reader hoard most, at the size of a whole file and at the most marks that one may have.
+func TestFrugal(t *testing.T) {
+	laughs := "a: &a [" + strings.Repeat("1,", 100) + "]\nb: &b [" + strings.Repeat("*a,", 90) + "]\nc: ["
+	for _, c := range []struct{ head, unit string }{
+		{"", "["}, {"", "{a: "}, {"[", "~,"}, {"[", "1,"}, {"a: [", "{},"}, {"", "- \n"}, {"", "a: 1\n"}, {"", "? "}, {"[", "&a 1,"}, {"{", "a,"},
+		{"", "!!a "}, {"[", "\"\",\n"}, {"a: \"", "\\n"}, {"title: \"", "x"}, {"", "titel: 1 mm\n"}, {laughs, "*b,"}, {laughs, "*a,"},
+		{"rails: [", "{name: a},"}, {"parts: [", "a.yaml,"}, {"obstacles: [", "{kind: box},"}, {"rails: [{modules: {positions: [", "1 mm,"},
+	} {
+		whole := readertest.Filled(c.head, c.unit, document.MaxBytes)
+		marks := len(c.unit) - len(strings.TrimLeft(c.unit, "[{")) + strings.Count(c.unit, ",") + strings.Count(c.unit, ": ") + strings.Count(c.unit, "\n")
+		fullest := readertest.Filled(c.head, c.unit, (document.MaxMarks-1000)/max(marks, 1)*len(c.unit))
+		for _, data := range [][]byte{whole, fullest[:min(len(fullest), document.MaxBytes)]} {
+			readertest.Frugal(t, len(data), func() {
+				if _, err := scene.Parse("a.yaml", data, nil); err == nil || err.Error() == "" {
+					t.Errorf("%q again and again is taken", c.unit)
+				}
+			})
+		}
+	}
+}
