@@ -68,8 +68,9 @@ func directMeans(t tester, s *stage.Stage, p Plane, fine int) []float64 {
 	return means
 }
 
-// raster is the number of points along a side of a coarse cell whose mean is the cell's.
-const raster = 20
+// raster is the number of points along a side of a coarse cell whose mean is the cell's; with 20, peaks of light that grazes a
+// wall or a box show as differences of up to 0.2 % of a mean.
+const raster = 48
 
 func coarse(s *stage.Stage) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/10) }
 
@@ -89,17 +90,21 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 		for k, p := range planes {
 			want, got := directMeans(t, s, p, raster), a.Planes[k]
 			all := mean(want)
-			near(t, "mean", mean(got.Field.Illuminance)/all, 1, 0.002+3*got.MeanErrorLx/all)
+			slack := 0.0
+			if only == Straight { // few histories: most of them end elsewhere
+				slack = 3 * got.MeanErrorLx / all
+			}
+			near(t, "mean", mean(got.Field.Illuminance)/all, 1, 0.002+slack)
 			for c := range want {
-				// Beside three standard errors: what raster x raster points miss of a cell that a shadow's edge cuts, and images left out.
 				cells++
-				if d := math.Abs(got.Field.Illuminance[c] - want[c]); d > 3*got.ErrorLx[c]+0.002*all {
+				if d := math.Abs(got.Field.Illuminance[c] - want[c]); d > 3*got.ErrorLx[c] {
 					off++
 				}
 			}
 			t.Logf("scene %d plane %d: mean %.1f lx, traced %+.3f %% of it (error %.3f %%)", i, k, all, 100*(mean(got.Field.Illuminance)/all-1), 100*got.MeanErrorLx/all)
 		}
 	}
+	t.Logf("%d of %d cells are more than three standard errors off", off, cells)
 	if float64(off) > 0.01*float64(cells) {
 		t.Errorf("%d of %d cells are more than three standard errors off", off, cells)
 	}
