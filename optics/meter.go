@@ -9,7 +9,6 @@ import (
 	"fathomlux/optics/direct"
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
-	"fathomlux/optics/water"
 	"fathomlux/scene"
 	"fathomlux/scene/readings"
 )
@@ -19,6 +18,8 @@ type MeterOptions struct {
 	RelativeError float64 // standard error of one reading, a share; 0 for UsualReadingError
 	CosineError   float64 // limit of the sensor's cosine error, a share: it widens the intervals and moves no value
 	Cold          bool    // readings were taken right after switching on, before the modules were warm
+	Engine        Engine  // Direct, also where empty, or Full
+	Seed          uint64  // of the photons that Full traces
 	Workers       int
 }
 
@@ -82,16 +83,13 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o M
 	if err != nil {
 		return nil, err
 	}
-	engine, err := direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: water.Direct})
+	m.engine = heatWarnings(junctions)
+	light, thrownBack, err := o.lightOf(ctx, st, m.points())
 	if err != nil {
 		return nil, err
 	}
-	m.engine = heatWarnings(junctions)
-	if b := engine.Books(); b.Emitted > 0 {
-		m.thrownBack = b.Unfollowed / b.Emitted
-	}
-	points := m.points()
-	if m.lux, m.ppfd, err = engine.At(ctx, points); err != nil {
+	m.thrownBack = thrownBack
+	if m.lux, m.ppfd, err = light(ctx, sc.Tank.Water.ExtraAbsorbPerM); err != nil {
 		return nil, err
 	}
 	if err := m.lit(); err != nil {
@@ -99,7 +97,7 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o M
 	}
 	if m.noClarity == "" {
 		low, high := m.clarityRange()
-		m.response, err = newResponse(ctx, engine, points, low, high)
+		m.response, err = newResponse(ctx, light, len(list), low, high)
 	}
 	return m, err
 }

@@ -3,8 +3,6 @@ package optics
 import (
 	"context"
 	"math"
-
-	"fathomlux/optics/direct"
 )
 
 const (
@@ -20,18 +18,18 @@ type response struct {
 	lux, ppfd         [][]float64 // coefficients by point; nil where no light comes
 }
 
-// newResponse lets the engine compute the points in as many waters as there are nodes. step is told after each.
-func newResponse(ctx context.Context, e *direct.Engine, points []direct.Point, lowPerM, highPerM float64) (*response, error) {
-	r := &response{lowPerM: lowPerM, highPerM: highPerM, lux: make([][]float64, len(points)), ppfd: make([][]float64, len(points))}
+// newResponse lets an engine compute its points in as many waters as there are nodes.
+func newResponse(ctx context.Context, light lightAt, points int, lowPerM, highPerM float64) (*response, error) {
+	r := &response{lowPerM: lowPerM, highPerM: highPerM, lux: make([][]float64, points), ppfd: make([][]float64, points)}
 	var lux, ppfd [responseNodes][]float64
 	for k := range responseNodes {
 		t := math.Cos(math.Pi * (float64(k) + 0.5) / responseNodes)
 		var err error
-		if lux[k], ppfd[k], err = e.WithWater(e.Water().WithExtra(r.perM(t))).At(ctx, points); err != nil {
+		if lux[k], ppfd[k], err = light(ctx, r.perM(t)); err != nil {
 			return nil, err
 		}
 	}
-	for i := range points {
+	for i := range r.lux {
 		r.lux[i] = series(func(k int) float64 { return lux[k][i] })
 		r.ppfd[i] = series(func(k int) float64 { return ppfd[k][i] })
 	}

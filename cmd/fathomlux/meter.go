@@ -28,6 +28,8 @@ type meterOptions struct {
 	sheet              bool
 	error, cosineError string
 	cold               bool
+	engine             string
+	seed               uint64
 }
 
 const meterCall = "fathomlux meter scene.yaml readings.csv"
@@ -61,6 +63,8 @@ func newMeterCommand(s streams, run func(context.Context, streams, meterOptions)
 	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.BoolVar(&o.sheet, "sheet", false, "write meter-sheet.csv and meter-sheet.txt: where to measure, to be filled in")
+	f.StringVar(&o.engine, "engine", string(optics.Full), "full: also what floor, walls and particles throw back; direct: straight light alone, faster, for dark tanks and clear water")
+	f.Uint64Var(&o.seed, "seed", 1, "seed of the traced photons of the engine full")
 	f.StringVar(&o.error, "error", "3%", "standard error of one reading; a larger scatter of the readings counts instead")
 	f.StringVar(&o.cosineError, "cosine-error", "0%", "limit of the sensor's cosine error: it widens the intervals and moves no value")
 	return c
@@ -106,8 +110,11 @@ func runMeter(ctx context.Context, s streams, o meterOptions) error {
 
 // resolve turns the flags' texts into what the fit takes.
 func (o meterOptions) resolve() (optics.MeterOptions, error) {
-	wish := optics.MeterOptions{Workers: o.cores(), Cold: o.cold}
+	wish := optics.MeterOptions{Workers: o.cores(), Cold: o.cold, Engine: optics.Engine(o.engine), Seed: o.seed}
 	var err error
+	if o.engine != string(optics.Full) && o.engine != string(optics.Direct) {
+		return wish, fmt.Errorf("--engine: %.20q does not serve here; give full or direct", o.engine)
+	}
 	if wish.RelativeError, err = shareBetween("--error", o.error, 0.001, 0.5); err != nil {
 		return wish, err
 	}

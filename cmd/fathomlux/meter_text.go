@@ -14,6 +14,7 @@ type meterJSON struct {
 	Scene       string        `json:"scene"`
 	Readings    string        `json:"readings"`
 	Out         string        `json:"out"`
+	Engine      string        `json:"engine"`
 	NewScene    string        `json:"new_scene"`
 	FluxFactor  float64       `json:"flux_factor"` // of the new scene
 	Factor      intervalJSON  `json:"light_over_scene"`
@@ -118,7 +119,7 @@ func writeMeter(w io.Writer, f *result.Fit) {
 func meterJSONOf(o meterOptions, a meterAnswer) meterJSON {
 	f := a.fit
 	percent := func(v float64) float64 { return roundTo(100*v, 1e-4) }
-	out := meterJSON{Scene: o.scene, Readings: o.readings, Out: a.dir, NewScene: fittedName(o.scene), FluxFactor: a.fit.FluxFactor, Factor: intervalJSON(f.Factor),
+	out := meterJSON{Engine: o.engine, Scene: o.scene, Readings: o.readings, Out: a.dir, NewScene: fittedName(o.scene), FluxFactor: a.fit.FluxFactor, Factor: intervalJSON(f.Factor),
 		NoClarity: f.NoClarity, Scatter: percent(f.Scatter), Stated: percent(f.Stated), LeaveOneOut: percent(f.LeaveOneOut), Before: percent(f.Before), Dof: f.Dof,
 		Outliers: f.Outliers, Verdict: f.Verdict, Notes: append([]string{}, f.Notes...)}
 	if f.Clarity {
