@@ -40,7 +40,8 @@ type drawing struct {
 }
 
 // Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons, and the
-// two slices. Plans in one unit share their scale with no other: planes at different depths differ too much for that.
+// two slices, and where the lumens end. Plans in one unit share their scale with no other: planes at different depths differ too
+// much for that.
 func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
 	var list []drawing
 	for i := range m.Planes {
@@ -52,6 +53,9 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 	}
 	for i := range m.Sections {
 		list = append(list, sectionDrawing(m, &m.Sections[i], sc, look))
+	}
+	if m.Books.Emitted > 0 {
+		list = append(list, booksDrawing(m, sc, look))
 	}
 	if len(m.Kinds) > 1 {
 		list = append(list, kindsDrawing(m, sc, look, heatmap.PPFD), kindsDrawing(m, sc, look, heatmap.Share))

@@ -78,8 +78,8 @@ func TestReportInABrowser(t *testing.T) {
 	if list := asked(); len(list) != 1 || !strings.HasPrefix(list[0], "file://") {
 		t.Errorf("the browser asks for %q", list)
 	}
-	if n := evaluate[int](b, `[...document.images].filter((i) => i.complete && i.naturalWidth > 200).length`); n != 8 {
-		t.Errorf("%d pictures are shown, want 8", n)
+	if n := evaluate[int](b, `[...document.images].filter((i) => i.complete && i.naturalWidth > 200).length`); n != 9 {
+		t.Errorf("%d pictures are shown, want 9", n)
 	}
 	for _, wide := range []int64{360, 1280, 1920} {
 		b.do(chromedp.EmulateViewport(wide, 1080))

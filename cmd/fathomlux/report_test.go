@@ -79,7 +79,7 @@ func TestReportOfTheFoyer(t *testing.T) {
 	if got, want := strings.Join(ids, " "), "scene light wiring heat cost drilling build words source"; got != want {
 		t.Errorf("sections %s, want %s", got, want)
 	}
-	if got, want := strings.Join(figures, " "), "surface.png mid.png floor.png section-along.png section-across.png wiring.svg heat.png"; got != want {
+	if got, want := strings.Join(figures, " "), "surface.png mid.png floor.png section-along.png section-across.png books.png wiring.svg heat.png"; got != want {
 		t.Errorf("figures %s, want %s", got, want)
 	}
 	for _, want := range []string{"Light on level planes", "Ways to divide the modules", "Wires", "Temperatures and power of each module", "Bill of parts", "Rail main, bar-40x20, 1100 mm long", "Test card, driver drawer-700"} {

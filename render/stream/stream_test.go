@@ -1,0 +1,126 @@
+package stream
+
+import (
+	"image/color"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/render/style"
+)
+
+func page() Page {
+	return Page{Title: "A tank", Subtitle: "where the 1000 lm end", Emitted: 1000, Entered: 600, Floor: 250, PixelFactor: 1, Footer: "invented",
+		Above: []Loss{{Name: "lenses", Lumens: 100}, {Name: "spill", Lumens: 1}, {Name: "cover", Lumens: 299}},
+		Below: []Loss{{Name: "water", Lumens: 50}, {Name: "walls", Lumens: 200}, {Name: "bounced", Lumens: 100, Strange: true}}}
+}
+
+// run is the longest row of one colour between two heights, in points: what is drawn there to scale.
+func run(c *style.Canvas, y float64, want color.NRGBA) (from, to float64) {
+	best := 0.0
+	for x, start := 0.0, -1.0; x < pageWidth; x++ {
+		same := c.ColourAt(style.Point{X: x + 0.5, Y: y}) == color.RGBA(want)
+		switch {
+		case same && start < 0:
+			start = x
+		case !same && start >= 0:
+			if x-start > best {
+				best, from, to = x-start, start, x
+			}
+			start = -1
+		}
+	}
+	return from, to
+}
+
+// TestWidthsAreToScale reads the drawn stream's width off the pixels above and below each loss.
+func TestWidthsAreToScale(t *testing.T) {
+	p := page()
+	c, err := draw(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	left, y := p.Emitted, style.Margin+style.TitleFont.LineHeight()+style.SubtitleFont.LineHeight()+16
+	y += start
+	check := func(at float64) {
+		t.Helper()
+		from, to := run(c, at, light)
+		if math.Abs(to-from-left/p.Emitted*widest) > 1.01 { // edges lie on whole pixels
+			t.Errorf("at %g the stream is %g points wide, %g lm are %g", at, to-from, left, left/p.Emitted*widest)
+		}
+	}
+	check(y - 2)
+	for _, l := range p.Above {
+		y, left = y+p.row(l), left-l.Lumens
+		check(y - 2)
+	}
+	y += between
+	for _, l := range p.Below {
+		y, left = y+p.row(l), left-l.Lumens
+		check(y - 2)
+	}
+	if left != p.Floor {
+		t.Fatalf("%g lm are left", left)
+	}
+	check(y + tail/2)
+	if from, to := run(c, y+tail+5, sand); to-from < pageWidth-2*style.Margin-2 {
+		t.Errorf("the floor reaches from %g to %g", from, to)
+	}
+}
+
+// TestLossesAreToScale reads a loss's thickness off the pixels of a column to the right of the stream.
+func TestLossesAreToScale(t *testing.T) {
+	c, err := draw(page())
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := style.Margin + labelLeft - 3*arrow
+	var thick []float64
+	var before bool
+	for y := 0.0; y < c.Page().Bottom; y++ {
+		at := c.ColourAt(style.Point{X: x, Y: y + 0.5})
+		is := at == color.RGBA(lost) || at == color.RGBA(strange)
+		if is && !before {
+			thick = append(thick, 0)
+		}
+		if is {
+			thick[len(thick)-1]++
+		}
+		before = is
+	}
+	want := []float64{34, 1.5, 101.7, 17, 68, 34}
+	if len(thick) != len(want) {
+		t.Fatalf("%d losses of %v", len(thick), thick)
+	}
+	for i, w := range want {
+		if math.Abs(thick[i]-w) > 2 { // both edges are smoothed
+			t.Errorf("loss %d is %g points thick, not %g", i, thick[i], w)
+		}
+	}
+}
+
+func TestTextsStandClear(t *testing.T) {
+	for name, p := range map[string]Page{"plain": page(), "all on the floor": {Emitted: 5, Floor: 5, Entered: 5}, "nothing on the floor": {Title: strings.Repeat("long ", 80), Emitted: 1e6, Above: []Loss{{Name: strings.Repeat("a name ", 30), Lumens: 1e6}}},
+		"sharp": {Emitted: 20, Floor: 1, Entered: 20, PixelFactor: 2, Below: []Loss{{Name: "walls", Lumens: 19}}}} {
+		c, err := draw(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if hits := c.Collisions(); len(hits) > 0 {
+			t.Errorf("%s: %v", name, hits)
+		}
+		for _, text := range c.Texts() {
+			if !c.Page().Contains(text.Box) {
+				t.Errorf("%s: %q leaves the page", name, text.Text)
+			}
+		}
+	}
+}
+
+func TestDrawRefuses(t *testing.T) {
+	for _, lm := range []float64{0, -1, math.NaN(), math.Inf(1)} {
+		if _, err := Draw(Page{Emitted: lm}); err == nil {
+			t.Errorf("%g lm are drawn", lm)
+		}
+	}
+}
