@@ -11,6 +11,7 @@ const (
 	isolineWidth   = 1.1
 	strongWidth    = 2.2
 	sampleStep     = 3.0   // lines are followed in pieces of this length
+	beadLength     = 34.0  // a ring that is shorter is a bead that a step in the field leaves between its cells: none is drawn
 	labelPadding   = 3.0   // free space around a label
 	labelRepeat    = 620.0 // a line as long as this gets another label
 	labelApart     = 240.0 // between labels of the same level, at least
@@ -60,7 +61,7 @@ type isoline struct {
 func (l isoline) length() float64 { return sampleStep * float64(len(l.points)-1) }
 
 // Isolines draws the field's lines of the levels, each labelled where there is room: on the line, inside the frame,
-// off every other line, text and claimed place. Lines are broken at texts. Ink follows the ground's lightness.
+// off every other line, text and claimed place. Rings too small to mean anything are left out. Lines are broken at texts. Ink follows the ground's lightness.
 func (c *Canvas) Isolines(h Heat, levels []Level) {
 	if !h.Sound() || h.Frame.Empty() {
 		return
@@ -69,8 +70,10 @@ func (c *Canvas) Isolines(h Heat, levels []Level) {
 	padded := h.padded()
 	for k, level := range levels {
 		for _, points := range h.contour(padded, level.Value) {
-			if points = resample(points, sampleStep); len(points) > 1 {
-				lines = append(lines, isoline{level: k, points: points})
+			ring := len(points) > 2 && points[0] == points[len(points)-1]
+			line := isoline{level: k, points: resample(points, sampleStep)}
+			if len(line.points) > 1 && !(ring && line.length() < beadLength) {
+				lines = append(lines, line)
 			}
 		}
 	}
