@@ -11,8 +11,6 @@ import (
 	"log"
 	"net"
 	"net/http"
-	"os"
-	"path/filepath"
 	"strconv"
 	"time"
 
@@ -40,8 +38,8 @@ func newLiveCommand(s streams, run func(context.Context, streams, liveOptions) e
 		Short: "open a page on this machine for trying things by hand",
 		Long: "Serves a page to a browser on this machine, with sliders for spacing, count, optic, beam angle, current, height, tilt\n" +
 			"and water, and modules that can be dragged along their rail. The plan of the goal's plane, a slice along the tank and\n" +
-			"the numbers follow while they move. What pleases can be saved as a new scene file beside the scene. The address that is\n" +
-			"printed has a token; nobody without it, and no other machine, can use the page. Ctrl-C ends it.\n" +
+			"the numbers follow while they move. What pleases can be saved as a new scene file beside the scene, and the report of\n" +
+			"the scene opens from the page. The address that is printed has a token; nobody without it, and no other machine, can use the page. Ctrl-C ends it.\n" +
 			"Light is the sum of the straight, bent and mirrored ways (the engine direct): what bounces off floor and pale walls, or is\n" +
 			"scattered, is for the command map.\n\n" + exitStatusDoc,
 		Example: "  fathomlux live scene.yaml\n  fathomlux live scene.yaml --port 8080 --step \"5 mm\"",
@@ -88,13 +86,12 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 
 // config is what the page is served with.
 func (o liveOptions) config(token string, port int) live.Config {
-	report := filepath.Join(common{}.dir(o.scene), reportFile)
 	return live.Config{
 		Token:  token,
 		Hosts:  []string{fmt.Sprintf("127.0.0.1:%d", port), fmt.Sprintf("localhost:%d", port)},
 		Name:   freeSceneName(o.scene),
 		Save:   func(d live.Draft) (string, error) { return saveDraft(o.scene, d) },
-		Report: func() ([]byte, error) { return os.ReadFile(report) },
+		Report: func(ctx context.Context, sc *scene.Scene) ([]byte, error) { return o.report(ctx, sc) },
 	}
 }
 
@@ -110,6 +107,20 @@ func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
 		return nil, err
 	}
 	return func(ctx context.Context, sc *scene.Scene) (*result.Glance, error) { return session.Glance(ctx, sc) }, nil
+}
+
+// report writes the report of a scene, the same one as the command report does without flags.
+func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error) {
+	flags := []string{fmt.Sprintf("--workers=%d", o.workers)}
+	if o.cold {
+		flags = append(flags, "--cold")
+	}
+	plain, err := plainReport(o.scene, flags...)
+	if err != nil {
+		return nil, err
+	}
+	_, _, html, err := plain.write(ctx, streams{}, sc)
+	return html, err
 }
 
 // watchEvery is how often the scene's file is looked at.

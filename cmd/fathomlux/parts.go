@@ -50,9 +50,9 @@ func newShowCommand(s streams, run func(context.Context, streams, partsOptions) 
 	var o partsOptions
 	c := &cobra.Command{
 		Use:   "show NAME [SCENE]",
-		Short: "print one part's figures, and draw an optic or a spectrum",
+		Short: "print one part's figures, and draw a module's, an optic's or a spectrum's light",
 		Long: "Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and field angle and the\n" +
-			"cone of light in air, both for 1000 lm that leave it; of a spectrum its power over the wavelength.\n" +
+			"cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over the wavelength.\n" +
 			"Beam and field angles are those of half and of tenth of the centre-beam intensity, stray light counted.\n\n" + exitStatusDoc,
 		Example: "  fathomlux parts show round-40\n  fathomlux parts show my-lens scene.yaml --out pictures",
 		Args:    needArgs(1, 2, "fathomlux parts show round-40"),
@@ -207,8 +207,11 @@ func writePictures(dir string, pictures []render.Picture) error {
 		return nil
 	}
 	var files []style.File
-	for _, p := range pictures {
-		files = append(files, bytesFile(p.Name, p.PNG))
+	for i, p := range pictures {
+		same := func(other render.Picture) bool { return other.Name == p.Name } // a module and its spectrum may share a name
+		if slices.IndexFunc(pictures, same) == i {
+			files = append(files, bytesFile(p.Name, p.PNG))
+		}
 	}
 	return style.WriteSet(dir, files)
 }

@@ -61,7 +61,7 @@ type partKind struct {
 
 // partKinds in the order in which they are listed.
 var partKinds = []partKind{
-	{key: "modules", noun: "module", names: (*parts.Library).ModuleNames, describe: describeModule},
+	{key: "modules", noun: "module", names: (*parts.Library).ModuleNames, describe: describeModule, draw: drawModule},
 	{key: "optics", noun: "optic", names: (*parts.Library).OpticNames, describe: describeOptic, draw: drawOptic, cautions: opticCautions},
 	{key: "drivers", noun: "driver", names: (*parts.Library).DriverNames, describe: describeDriver},
 	{key: "profiles", noun: "profile", names: (*parts.Library).ProfileNames, describe: describeProfile},
@@ -243,6 +243,11 @@ func describeSpectrum(at shelf, name string) part {
 		quantity("red", "photons 600 to 700 nm", roundTo(d.Red, 1e-4), ""),
 	}
 	return p
+}
+
+// drawModule draws the spectrum of a module's dies; its beam is that of the optic.
+func drawModule(ctx context.Context, at shelf, name string, look render.Look) ([]render.Picture, error) {
+	return drawSpectrum(ctx, at, at.library.Modules[name].Spectrum, look)
 }
 
 func drawSpectrum(ctx context.Context, at shelf, name string, look render.Look) ([]render.Picture, error) {

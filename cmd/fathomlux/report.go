@@ -99,20 +99,12 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 	if err != nil {
 		return err
 	}
-	j, err := o.job(ctx, s, sc)
+	j, p, html, err := o.write(ctx, s, sc)
 	if err != nil {
-		return err
-	}
-	p, err := j.page()
-	if err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	if err := report.Write(&b, p); err != nil {
 		return err
 	}
 	dir := o.dir(o.scene)
-	files := []style.File{bytesFile(reportFile, b.Bytes())}
+	files := []style.File{bytesFile(reportFile, html)}
 	if err := style.WriteSet(dir, files); err != nil {
 		return err
 	}
@@ -120,6 +112,32 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 		return err
 	}
 	return goalError(o, j)
+}
+
+// write does the whole job of a scene and writes it as one page.
+func (o reportOptions) write(ctx context.Context, s streams, sc *scene.Scene) (*job, report.Page, []byte, error) {
+	j, err := o.job(ctx, s, sc)
+	if err != nil {
+		return nil, report.Page{}, nil, err
+	}
+	p, err := j.page()
+	if err != nil {
+		return nil, report.Page{}, nil, err
+	}
+	var b bytes.Buffer
+	err = report.Write(&b, p)
+	return j, p, b.Bytes(), err
+}
+
+// plainReport are the options of a call without flags but these.
+func plainReport(file string, flags ...string) (o reportOptions, err error) {
+	root := &cobra.Command{Use: "fathomlux", SilenceErrors: true, SilenceUsage: true}
+	root.AddCommand(newReportCommand(streams{}, func(_ context.Context, _ streams, plain reportOptions) error {
+		o = plain
+		return nil
+	}))
+	root.SetArgs(append(append([]string{"report"}, flags...), "--", file))
+	return o, root.Execute()
 }
 
 // goalError tells of a goal that was required and is not met, or not there.

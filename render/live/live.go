@@ -34,11 +34,12 @@ type Draft struct {
 
 // Config is what a page is served with.
 type Config struct {
-	Token  string   // the first part of every path, without slashes
-	Hosts  []string // values of the Host header that serve, such as 127.0.0.1:8080
-	Name   string   // a name for a new scene file
-	Save   func(Draft) (saved string, err error)
-	Report func() ([]byte, error) // the scene's report as HTML, an error where there is none; may be nil
+	Token string   // the first part of every path, without slashes
+	Hosts []string // values of the Host header that serve, such as 127.0.0.1:8080
+	Name  string   // a name for a new scene file
+	Save  func(Draft) (saved string, err error)
+	// Report writes the report of a scene as HTML; it may take seconds. Nil where there are none.
+	Report func(context.Context, *scene.Scene) ([]byte, error)
 }
 
 // keptVersions is how many versions of a scene are served: pages that were opened with an older one go on with it.
@@ -52,6 +53,7 @@ type Handler struct {
 	newest  int
 	kept    map[int]version
 	changed chan struct{} // closed when there is a new version
+	written written
 }
 
 // version is a scene as its file was at one time.
@@ -162,22 +164,4 @@ func (h *Handler) file(name string) http.HandlerFunc {
 		w.Header().Set("Content-Type", kind)
 		_, _ = w.Write(data)
 	}
-}
-
-// reportPolicy lets a report, which is one file, show itself and run what it holds, far from this page.
-const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; font-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
-
-func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
-	if h.config.Report == nil {
-		http.NotFound(w, r)
-		return
-	}
-	data, err := h.config.Report()
-	if err != nil {
-		http.NotFound(w, r)
-		return
-	}
-	w.Header().Set("Content-Security-Policy", reportPolicy)
-	w.Header().Set("Content-Type", contentTypes[".html"])
-	_, _ = w.Write(data)
 }

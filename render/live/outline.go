@@ -99,10 +99,7 @@ func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
 	}
 	o := outlineOf(v.scene)
 	o.State, o.SaveAs = stateOf(number, v.scene.Setting()), h.config.Name
-	if h.config.Report != nil {
-		_, err := h.config.Report()
-		o.HasReport = err == nil
-	}
+	o.HasReport = h.config.Report != nil
 	writeJSON(w, o)
 }
 

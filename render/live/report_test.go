@@ -1,0 +1,49 @@
+package live
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+)
+
+func reportWriter(_ context.Context, sc *scene.Scene) ([]byte, error) {
+	return []byte("<p>" + sc.Title), nil
+}
+
+// TestReport: the newest version's report is written once, under a policy of its own, and one that cannot be is told.
+func TestReport(t *testing.T) {
+	times := 0
+	var fault error
+	h, sc := handler(t, Config{Report: func(_ context.Context, sc *scene.Scene) ([]byte, error) {
+		times++
+		return []byte("<p>" + sc.Title), fault
+	}})
+	for range 2 {
+		got := call(h, "GET", "/"+token+"/report", nil, nil)
+		if got.Code != 200 || got.Body.String() != "<p>"+sc.Title || !strings.Contains(got.Header().Get("Content-Security-Policy"), "sandbox") {
+			t.Errorf("%d %s under %v", got.Code, got.Body, got.Header())
+		}
+	}
+	if times != 1 {
+		t.Errorf("one version's report is written %d times", times)
+	}
+	other := *sc
+	other.Title = "another"
+	h.Show(&other, nil)
+	if got := call(h, "GET", "/"+token+"/report", nil, nil); got.Body.String() != "<p>another" {
+		t.Errorf("the new version's report is %s", got.Body)
+	}
+	fault = errors.New("the <b> is wrong")
+	h.Show(sc, nil)
+	got := call(h, "GET", "/"+token+"/report", nil, nil)
+	if got.Code != 500 || !strings.Contains(got.Body.String(), "the <b> is wrong") || !strings.HasPrefix(got.Header().Get("Content-Type"), "text/plain") {
+		t.Errorf("%d %s as %s", got.Code, got.Body, got.Header().Get("Content-Type"))
+	}
+	fault = nil
+	if got := call(h, "GET", "/"+token+"/report", nil, nil); got.Code != 200 {
+		t.Errorf("a fault is kept: %d %s", got.Code, got.Body)
+	}
+}
