@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -17,6 +18,9 @@ import (
 	"fathomlux/optics"
 	"fathomlux/scene"
 )
+
+// strayShares says how far along its way each slider of the foyer is moved.
+var strayShares = map[string]float64{"r0-spacing": 0.7, "r0-count": 0.15, "r0-beam": 0.4, "r0-current": 0.4, "r0-height": 0.35, "r0-y": 0.4, "r0-tilt": 0.55, "depth": 0.7, "extra": 0.1}
 
 // TestLivePage plays with the page as a user would: every slider changes the numbers or the pixels, a module is dragged
 // and moved by keys, undone, saved, and the saved scene shows the same numbers. The console stays silent.
@@ -38,12 +42,15 @@ func TestLivePage(t *testing.T) {
 		}
 		last = now
 	}
-	for _, s := range []struct {
-		id    string
-		share float64
-	}{{"r0-spacing", 0.7}, {"r0-count", 0.15}, {"r0-beam", 0.4}, {"r0-current", 0.4}, {"r0-height", 0.35}, {"r0-y", 0.4}, {"r0-tilt", 0.55}, {"depth", 0.7}, {"extra", 0.1}} {
-		b.slide(s.id, s.share)
-		changes(s.id)
+	sliders := evaluate[[]string](b, `[...document.querySelectorAll("input[type=range]")].map((s) => s.id.replace("-slider", ""))`)
+	for id := range strayShares {
+		if !slices.Contains(sliders, id) {
+			t.Errorf("there is no slider %s", id)
+		}
+	}
+	for _, id := range sliders {
+		b.slide(id, strayShares[id])
+		changes(id)
 	}
 	b.choose("kind", "tea")
 	changes("kind")
@@ -51,16 +58,24 @@ func TestLivePage(t *testing.T) {
 	changes("optic")
 	b.drag("#plan .handle:nth-child(2)", 40)
 	changes("a dragged module")
+	dragged := last
 	b.do(chromedp.Focus(`#plan .handle:nth-child(1)`), chromedp.KeyEvent(kb.ArrowRight))
 	changes(arrow)
+	moved := last
 	before := evaluate[[]int](b, `[document.querySelectorAll("#undo:enabled").length, document.querySelectorAll("#redo:enabled").length]`)
 	if before[0] != 1 || before[1] != 0 {
 		t.Errorf("undo and redo are %v", before)
 	}
 	b.do(chromedp.Click("#undo"))
 	changes("undo")
+	if last != dragged {
+		t.Errorf("undo shows %+v, before the arrow key it was %+v", last, dragged)
+	}
 	b.do(chromedp.Click("#redo"))
 	changes("redo")
+	if last != moved {
+		t.Errorf("redo shows %+v, after the arrow key it was %+v", last, moved)
+	}
 	b.saveAs(file, last)
 	b.do(chromedp.Click("#reset"))
 	if now := b.look(); now != start {
