@@ -8,6 +8,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"fathomlux/optics"
 	"fathomlux/render/report"
 	"fathomlux/scene"
 )
@@ -226,6 +227,8 @@ func wordsSection() report.Section {
 		{Name: "PPFD, " + ppfdUnit, Value: "photons from 400 to 700 nm that fall on a level plane in a second: what plants and corals use"},
 		{Name: "DLI, " + dliUnit, Value: "PPFD summed over the hours of light of a day"},
 		{Name: "min/mean", Value: "the darkest place of a plane over its mean: 1 is perfectly even, 0 means that a place is dark"},
+		{Name: "diffuse", Value: "of a wall or floor: it sends a share of the light back in all directions, such as 8 % where 0.08 is said"},
+		{Name: "module, optic", Value: "a board with one or more LED chips, the dies; and the lens over it. Names such as quad-neutral and round-40 are those of parts"},
 		{Name: "plane", Value: "a level sheet through the water at one depth"},
 		{Name: "dark corner", Value: "a connected patch of a plane that is darker than a share of the mean, or than the goal's evenness allows"},
 		{Name: "beam angle", Value: "the full angle between the directions in which an optic gives half of its highest intensity"},
@@ -239,6 +242,9 @@ func wordsSection() report.Section {
 // largestListing is the most that a file beside the scene may have to be shown on the page, in bytes.
 const largestListing = 64 << 10
 
+// sourceID is the section that holds texts as they were written.
+const sourceID = "source"
+
 // sourceSection shows the files and says how the page was made.
 func (j *job) sourceSection() report.Section {
 	m := j.light
@@ -251,6 +257,7 @@ func (j *job) sourceSection() report.Section {
 		{Words: []report.Fact{
 			{Name: "program", Value: "fathomlux " + programVersion() + ", built with " + runtime.Version()},
 			{Name: "engine", Value: engine},
+			{Name: "light", Value: engineWords(m.Engine)},
 			{Name: "grid", Value: gridWords(j)},
 			{Name: "call", Value: j.look.Call},
 		}},
@@ -263,7 +270,18 @@ func (j *job) sourceSection() report.Section {
 		}
 		blocks = append(blocks, report.Block{Listing: &report.Listing{Name: f.Name, Text: string(f.Content)}})
 	}
-	return report.Section{ID: "source", Title: "The scene file, and how this page was made", Blocks: blocks}
+	return report.Section{ID: sourceID, Title: "The scene file, and how this page was made", Blocks: blocks}
+}
+
+// engineWords say what an engine follows.
+func engineWords(engine string) string {
+	switch engine {
+	case string(optics.Direct):
+		return "on its straight, bent and mirrored ways; what bounces off floor and pale walls, or is scattered in the water, is counted but not followed"
+	case string(optics.Full):
+		return "on its straight, bent and mirrored ways as an exact sum, and what is bounced or scattered by photons, drawn by the seed"
+	}
+	return "all by photons, drawn by the seed"
 }
 
 // gridWords say on which cells the planes were computed.

@@ -213,6 +213,7 @@ func (j *job) page() (report.Page, error) {
 		p.Sections = append(p.Sections, s)
 		p.Cautions = append(p.Cautions, shortCautions(p.Cautions, s)...)
 	}
+	onPaperUnits(&p)
 	return p, nil
 }
 

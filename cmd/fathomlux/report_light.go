@@ -31,6 +31,9 @@ func (j *job) sceneSection() report.Section {
 			"Places are x from the tank's inside left, y from its inside front and depths from the water's surface."},
 		{Words: words},
 	}
+	if j.light.Junctions.Warm {
+		blocks = append(blocks, report.Block{Text: "Light, power and volts in this list are those of cold modules, at the moment they are switched on. All that follows is in operation, " + j.light.Junctions.Words() + ", where they give and take less."})
+	}
 	if len(j.scene.Warnings) > 0 {
 		blocks = append(blocks, report.Block{Text: "What is odd in the scene file, though it may be meant:"}, report.Block{List: faultLines(j.scene)})
 	}
