@@ -8,7 +8,9 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
+	"fathomlux/optics"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
 )
@@ -64,6 +66,31 @@ var flagWords = map[string]func(args []string) []string{
 	"plane":  func([]string) []string { return []string{"surface", "mid", "floor"} },
 	"units":  func([]string) []string { return []string{"metric", "us"} },
 	"grid":   func([]string) []string { return []string{"fine", "standard"} },
+	"engine": func([]string) []string {
+		return []string{string(optics.Full), string(optics.Direct), string(optics.Traced)}
+	},
+	"paper": func([]string) []string { return []string{"a4", "letter"} },
+	"feed":  func([]string) []string { return []string{"left", "right"} },
+	"rail":  railNames,
+}
+
+// railNames are the names of the rails of the first scene among the arguments that can be read.
+func railNames(args []string) (names []string) {
+	if sc := sceneOf(args); sc != nil {
+		for _, r := range sc.Rails {
+			names = append(names, r.Name)
+		}
+	}
+	return names
+}
+
+// completeVary completes the name of a variable up to its equals sign; a range is for the user to say.
+func completeVary(_ *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
+	var names []string
+	for _, v := range scene.Variables() {
+		names = append(names, v.Name+"=")
+	}
+	return withPrefix(names, typed), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
 
 // addCompletions teaches all commands below root to complete the flags of flagWords, folders, scene files and parts. A
@@ -75,6 +102,14 @@ func addCompletions(root *cobra.Command) {
 				_ = c.RegisterFlagCompletionFunc(name, completeList(words)) // an error says that it has words already
 			}
 		}
+		if c.Flags().Lookup("vary") != nil {
+			_ = c.RegisterFlagCompletionFunc("vary", completeVary)
+		}
+		c.Flags().VisitAll(func(f *pflag.Flag) { // what has no words is a number or a quantity, never a file
+			if _, has := c.GetFlagCompletionFunc(f.Name); !has && f.Name != "out" {
+				_ = c.RegisterFlagCompletionFunc(f.Name, cobra.NoFileCompletions)
+			}
+		})
 		if c.Flags().Lookup("out") != nil {
 			_ = c.MarkFlagDirname("out") // the flag is there
 		}
@@ -152,13 +187,21 @@ func withPrefix(words []string, prefix string) []string {
 
 // libraryOf returns the parts of the first scene among the arguments that can be read, else the built-in ones.
 func libraryOf(args []string) *parts.Library {
+	if sc := sceneOf(args); sc != nil {
+		return sc.Library
+	}
+	return parts.Builtin()
+}
+
+// sceneOf returns the first scene among the arguments that can be read, nil where there is none.
+func sceneOf(args []string) *scene.Scene {
 	for _, arg := range args {
 		if ext := filepath.Ext(arg); ext != ".yaml" && ext != ".yml" {
 			continue
 		}
 		if sc, err := scene.Read(arg); err == nil {
-			return sc.Library
+			return sc
 		}
 	}
-	return parts.Builtin()
+	return nil
 }
