@@ -112,6 +112,9 @@ func TestLiveForScreenReaders(t *testing.T) {
 	if values := evaluate[[]string](b, `[...document.querySelectorAll("input[type=range]")].map((s) => s.getAttribute("aria-valuetext"))`); !slices.Contains(values, "180 mm") || !slices.Contains(values, "350 mA") || !slices.Contains(values, "60 deg") {
 		t.Errorf("sliders say %q", values)
 	}
+	if about := evaluate[string](b, `document.getElementById("r0-y-slider").ariaDescription + "|" + document.getElementById("r0-y").closest(".control").title`); about != "middle of the rail from the front pane|middle of the rail from the front pane" {
+		t.Errorf("y is %q", about)
+	}
 	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("spoken").textContent.startsWith("mean 229 µmol/m²/s, min/mean 0.56, ")`)); err != nil {
 		t.Errorf("%v: spoken is %q", err, evaluate[string](b, `document.getElementById("spoken").textContent`))
 	}
