@@ -167,7 +167,9 @@ export class Frame {
   bar(scale, colours, unit, goal) {
     const { ctx } = this;
     const top = this.bottom + margin.ruler + 4, high = 10;
-    const unitWide = ctx.measureText(unit).width + 10;
+    const marked = goal > scale.low && goal < scale.high;
+    const words = marked ? `${unit}; bold: goal ${number(goal)}` : unit;
+    const unitWide = ctx.measureText(words).width + 10;
     const left = margin.left, wide = Math.min(this.wide * this.perMM - unitWide, 560);
     const at = (v) => left + clamp((v - scale.low) / (scale.high - scale.low), 0, 1) * wide;
     const shade = ctx.createLinearGradient(left, 0, left + wide, 0);
@@ -182,8 +184,8 @@ export class Frame {
       this.text(number(v), at(v), top + high + 16, { align: "center" });
     }
     ctx.stroke();
-    this.text(unit, left + wide + 10, top + high, { ink: css("--ink") });
-    if (goal > scale.low && goal < scale.high) {
+    this.text(words, left + wide + 10, top + high, { ink: css("--ink") });
+    if (marked) {
       ctx.lineWidth = 3;
       ctx.strokeStyle = css("--ink");
       ctx.beginPath(); ctx.moveTo(at(goal), top - 4); ctx.lineTo(at(goal), top + high); ctx.stroke();
