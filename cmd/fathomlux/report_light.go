@@ -229,18 +229,23 @@ func (j *job) choiceSection() report.Section {
 			t.Rows = append(t.Rows, append([]string{one.Name}, compareFigures(one)...))
 		}
 		s.Blocks = append(s.Blocks, report.Block{Heading: "Which optic"},
-			j.figure("compare.png", "The same tank with each optic in turn, all on one colour scale, so that colours can be compared from plan to plan. Below, the light along the tank as curves, then the figures; filled dots mark what meets the goal.", "Contact sheet of "+several(len(c.List), "optic")+". "+c.Verdict),
-			report.Block{Text: c.Verdict}, report.Block{Table: t})
+			j.figure("compare.png", "The same tank with each optic in turn, all on one colour scale, so that colours can be compared from plan to plan. Below, the light along the tank as curves, then the figures; filled dots mark what meets the goal.", "Contact sheet of "+several(len(c.List), "optic")+". "+plainThousands(c.Verdict)),
+			report.Block{Text: plainThousands(c.Verdict)}, report.Block{Table: t})
 	}
 	if w := j.swept; w != nil {
 		rows := frontierTable(w)
 		rows[0] = []string{"candidate", "mean, lx", "min/mean", "mean PPFD, " + ppfdUnit, "power, W", "goal"}
-		s.Blocks = append(s.Blocks, report.Block{Heading: "What the variables do"},
-			j.figure("design-chart.png", "Each dot is one candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that no other beats in both; dashed lines are the goal, where the scene sets one.", "Chart of mean light against min/mean. "+w.Verdict))
-		if _, ok := j.pictures["two-variables.png"]; ok {
-			s.Blocks = append(s.Blocks, j.figure("two-variables.png", "Evenness (min/mean) over both variables: the lighter the colour, the more even. Marks show the scene as it is and the best candidate.", "Map of min/mean over two variables. "+w.Verdict))
+		for _, row := range rows[1:] {
+			if last := len(row) - 1; row[last] == "-" && j.scene.Goal.Set() {
+				row[last] = "not met"
+			}
 		}
-		s.Blocks = append(s.Blocks, report.Block{Text: w.Verdict}, report.Block{Table: report.TableOf("The best candidates by rising mean, and the scene as it is", rows, true)})
+		s.Blocks = append(s.Blocks, report.Block{Heading: "What the variables do"},
+			j.figure("design-chart.png", "Each dot is one candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that no other beats in both; dashed lines are the goal, where the scene sets one.", "Chart of mean light against min/mean. "+plainThousands(w.Verdict)))
+		if _, ok := j.pictures["two-variables.png"]; ok {
+			s.Blocks = append(s.Blocks, j.figure("two-variables.png", "Evenness (min/mean) over both variables: the lighter the colour, the more even. Marks show the scene as it is and the best candidate.", "Map of min/mean over two variables. "+plainThousands(w.Verdict)))
+		}
+		s.Blocks = append(s.Blocks, report.Block{Text: plainThousands(w.Verdict)}, report.Block{Table: report.TableOf("The best candidates by rising mean, and the scene as it is", rows, true)})
 	}
 	return s
 }
