@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -113,6 +114,25 @@ func TestReportInABrowser(t *testing.T) {
 	}
 	if said := b.said(); len(said) > 0 {
 		t.Errorf("the console says %q", said)
+	}
+}
+
+// TestReportWithoutScripts: the page has all its texts, pictures and tables where no script runs, and no head of a table
+// promises what it cannot do.
+func TestReportWithoutScripts(t *testing.T) {
+	browser(t)
+	file := foyerCopy(t)
+	b, _ := openReport(t, pageOf(t, reported(t, file, "--engine", "direct", "--step", "10 mm"), file))
+	const count = `[document.querySelectorAll("thead button").length, [...document.images].filter((i) => i.complete && i.naturalWidth > 200 && i.getBoundingClientRect().width > 200).length,
+		document.querySelectorAll("tbody tr").length, document.body.innerText.length]`
+	with := evaluate[[]int](b, count)
+	if _, err := chromedp.Call(b.ctx, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true}); err != nil {
+		t.Fatal(err)
+	}
+	b.do(chromedp.Reload())
+	without := evaluate[[]int](b, count)
+	if with[0] == 0 || without[0] != 0 || without[1] != 7 || !slices.Equal(with[1:], without[1:]) {
+		t.Errorf("buttons, pictures, rows and letters: %v with scripts, %v without", with, without)
 	}
 }
 
