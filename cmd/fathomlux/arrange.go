@@ -91,7 +91,7 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := style.WriteSet(ctx, dir, files); err != nil {
 		return err
 	}
 	if err := printArranged(s, o, answer, dir, files); err != nil {

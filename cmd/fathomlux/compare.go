@@ -75,7 +75,7 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 		return err
 	}
 	dir := o.dir(o.scenes[0])
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := style.WriteSet(ctx, dir, files); err != nil {
 		return err
 	}
 	if err := printComparison(s, o, answer, dir, files); err != nil {

@@ -58,7 +58,7 @@ type drilled struct {
 }
 
 // runDrill reads the scene, draws all templates, writes all files at once and prints the tables.
-func runDrill(_ context.Context, s streams, o drillOptions) error {
+func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	sc, err := scene.Read(o.scene)
 	if err != nil {
 		return err
@@ -76,7 +76,7 @@ func runDrill(_ context.Context, s streams, o drillOptions) error {
 		return err
 	}
 	dir := common{out: o.out}.dir(o.scene)
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := style.WriteSet(ctx, dir, files); err != nil {
 		return err
 	}
 	if o.json {

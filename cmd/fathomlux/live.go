@@ -71,6 +71,7 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 	if err != nil {
 		return err
 	}
+	endsByInterrupt(ctx)
 	listener, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(o.port)))
 	if err != nil {
 		return fmt.Errorf("--port: port %d cannot be had: %w", o.port, err)

@@ -112,7 +112,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := style.WriteSet(ctx, dir, files); err != nil {
 		return err
 	}
 	if o.preview {

@@ -141,7 +141,7 @@ func (j *job) sweep(ctx context.Context, s streams) error {
 	if !j.swept.Complete {
 		return context.Canceled
 	}
-	files, err := sweepFiles(j.swept, j.scene, j.look, j.options.cores())
+	files, err := sweepFiles(ctx, j.swept, j.scene, j.look, j.options.cores())
 	if err != nil {
 		return err
 	}
