@@ -64,7 +64,7 @@ func runBill(ctx context.Context, s streams, o billOptions) error {
 	}
 	p := billPrint{wired: a, bill: a.scene.Bill(a.groups, share), share: share, dir: o.dir(o.scene)}
 	p.files = []style.File{bytesFile("bill.csv", billCSV(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))), bytesFile("test-card.csv", cardCSV(a))}
-	if err := style.WriteSet(ctx, p.dir, p.files); err != nil {
+	if err := o.write(ctx, p.dir, p.files); err != nil {
 		return err
 	}
 	if o.json {

@@ -75,8 +75,9 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	if err != nil {
 		return err
 	}
-	dir := common{out: o.out}.dir(o.scene)
-	if err := style.WriteSet(ctx, dir, files); err != nil {
+	place := common{out: o.out}
+	dir := place.dir(o.scene)
+	if err := place.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if o.json {

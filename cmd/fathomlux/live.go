@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"log"
 	"net"
 	"net/http"
@@ -67,6 +68,9 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 	if o.port < 0 || o.port > 65535 {
 		return fmt.Errorf("--port: %d is not between 0 and 65535", o.port)
 	}
+	if err := checkWorkers(o.workers); err != nil {
+		return err
+	}
 	glance, err := o.glance(sc)
 	if err != nil {
 		return err
@@ -81,7 +85,10 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 	_, _ = rand.Read(token) // never fails
 	h := live.New(o.config(hex.EncodeToString(token), port))
 	h.Show(sc, glance)
-	fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, hex.EncodeToString(token))
+	if _, err := fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, hex.EncodeToString(token)); err != nil {
+		_ = listener.Close()
+		return err // nobody would know the address
+	}
 	fmt.Fprintln(s.Err, "open this address in a browser on this machine; Ctrl-C ends it")
 	go o.watch(ctx, s, h, sc.Source())
 	return serve(ctx, listener, h)
@@ -95,8 +102,20 @@ func (o liveOptions) config(token string, port int) live.Config {
 		Hosts:  []string{fmt.Sprintf("127.0.0.1:%d", port), fmt.Sprintf("localhost:%d", port)},
 		Name:   freeSceneName(o.scene),
 		Save:   func(d live.Draft) (string, error) { return saveDraft(o.scene, d) },
-		Report: func() ([]byte, error) { return os.ReadFile(report) },
+		Report: func() ([]byte, error) { return readReport(report) },
 	}
+}
+
+// largestReport is the most that a report may have to be handed to the page, in bytes.
+const largestReport = 64 << 20
+
+// readReport reads a regular file of a report, through no link: what stands there may have come with somebody's scene.
+func readReport(path string) ([]byte, error) {
+	info, err := os.Lstat(path)
+	if err != nil || !info.Mode().IsRegular() || info.Size() > largestReport {
+		return nil, fs.ErrNotExist
+	}
+	return os.ReadFile(path)
 }
 
 // glance returns the function that computes a version of the scene.

@@ -113,7 +113,7 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 	}
 	dir := o.dir(o.scene)
 	files := []style.File{bytesFile(reportFile, b.Bytes())}
-	if err := style.WriteSet(ctx, dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if err := printReport(s.Out, o, j, p, dir); err != nil {

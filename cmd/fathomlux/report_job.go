@@ -128,7 +128,7 @@ func (j *job) sweep(ctx context.Context, s streams) error {
 	}
 	wish := optics.SweepOptions{Workers: j.options.cores(), Cold: j.options.cold}
 	var err error
-	if wish.Axes, err = parseRanges(j.options.vary, j.scene); err != nil {
+	if wish.Axes, err = sweepAxes(j.options.vary, j.scene); err != nil {
 		return err
 	}
 	bar := progress(s, j.options.common, "candidates")

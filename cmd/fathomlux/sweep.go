@@ -74,7 +74,7 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 		return err
 	}
 	wish := optics.SweepOptions{Workers: o.cores(), Cold: o.cold}
-	if wish.Axes, err = parseRanges(o.vary, sc); err != nil {
+	if wish.Axes, err = sweepAxes(o.vary, sc); err != nil {
 		return err
 	}
 	if wish.StepM, err = parseStep(o.step, sc.Tank); err != nil {
@@ -99,7 +99,7 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 		return err
 	}
 	dir := o.dir(o.scene)
-	if err := style.WriteSet(ctx, dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if err := printSweep(s, o, answer, sc, dir, files); err != nil {
@@ -138,6 +138,17 @@ func parseRanges(texts []string, sc *scene.Scene) ([]scene.Range, error) {
 		list = append(list, r)
 	}
 	return list, nil
+}
+
+// sweepAxes reads the --vary flags of a sweep.
+func sweepAxes(texts []string, sc *scene.Scene) ([]scene.Range, error) {
+	list, err := parseRanges(texts, sc)
+	if err == nil {
+		if err = optics.CheckAxes(list); err != nil {
+			err = fmt.Errorf("--vary: %w", err)
+		}
+	}
+	return list, err
 }
 
 func done(s *result.Sweep) int {
