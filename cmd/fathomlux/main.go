@@ -61,8 +61,11 @@ func run(ctx context.Context, s streams, args []string) int {
 	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
 		err = errors.New(interrupted)
 	}
+	if lost := out.close(); err == nil {
+		err = lost
+	}
 	printError(errs, err)
-	return exitStatus(errors.Join(err, out.close(), errs.close()))
+	return exitStatus(errors.Join(err, errs.close()))
 }
 
 // execute runs the command that args name.
