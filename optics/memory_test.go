@@ -90,7 +90,7 @@ func TestMemoryIsAsPredicted(t *testing.T) {
 	}
 }
 
-// shaft is a scene with many images: mirrors that stand close, deep water, wide beams, and an obstacle.
+// shaft is a scene with many images: mirrors that stand close, deep water, wide beams, and obstacles.
 const shaft = `
 tank:
   length: 60 mm
@@ -98,7 +98,7 @@ tank:
   height: 1000 mm
   water: {depth: 900 mm, kind: clear}
   walls: {front: {mirror: 0.99}, left: {mirror: 0.99}, right: {mirror: 0.99}, back: {mirror: 0.99}}
-  obstacles: [{from: [0 mm, 0 mm, 100 mm], to: [5 mm, 5 mm, 200 mm]}]
+  obstacles: [OBSTACLES]
 rails:
   - length: 60 mm
     above_water: 150 mm
@@ -106,7 +106,8 @@ rails:
 `
 
 func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
-	sc, err := scene.Parse("shaft.yaml", []byte(shaft), nil)
+	boxes := strings.Repeat("{from: [0 mm, 0 mm, 100 mm], to: [5 mm, 5 mm, 200 mm]},", 12)
+	sc, err := scene.Parse("shaft.yaml", []byte(strings.Replace(shaft, "OBSTACLES", boxes, 1)), nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ func mount(t *testing.T, options string) string {
 	return dir
 }
 
-// small is a call that writes eight files, quickly.
+// small is a call that writes files, quickly.
 func small(scene, out string) []string { return faultCall("map", scene, out) }
 
 func TestMissingFoldersAreMade(t *testing.T) {
