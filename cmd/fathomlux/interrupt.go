@@ -13,7 +13,7 @@ import (
 
 // graceTime is how long a command has after Ctrl-C to end by itself. One that is then still inside a picture or a sum ends
 // with the process: files are written under other names first, so that none is left half.
-const graceTime = 60 * time.Millisecond
+const graceTime = 40 * time.Millisecond
 
 // interruption says what Ctrl-C does to the command that runs.
 type interruption struct {
