@@ -51,6 +51,9 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 	if err != nil {
 		return nil, err
 	}
+	if err := a.check(); err != nil {
+		return nil, err
+	}
 	variants, err := a.variants()
 	if err != nil {
 		return nil, err

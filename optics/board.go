@@ -40,6 +40,24 @@ type row struct {
 // board takes the modules as bright as they are where they sit now; moved, they get a little warmer or cooler, which the
 // search leaves out and the score of what it finds counts.
 func (a *arranger) board(ctx context.Context, sc *scene.Scene, brief bool) (*board, error) {
+	b, err := a.emptyBoard(sc, brief)
+	if err != nil {
+		return nil, err
+	}
+	return b, b.fields.compute(ctx, a.options.Workers, func() {})
+}
+
+// check predicts the memory of the fields of a board. What else is wrong with the board is told in its place.
+func (a *arranger) check() error {
+	b, err := a.emptyBoard(a.scene, false)
+	if err != nil {
+		return nil
+	}
+	return checkFields(len(b.fields.keys), a.options.Workers, a.grid)
+}
+
+// emptyBoard is a board whose fields are noted and not yet computed.
+func (a *arranger) emptyBoard(sc *scene.Scene, brief bool) (*board, error) {
 	sc, _ = warmed(sc, a.options.Cold)
 	b := &board{arranger: a, scene: sc, fields: newUnitFields(sc, judgedPlane(sc).DepthM, a.grid), lux: make([]float64, a.grid.Cells())}
 	b.photons = sc.Goal.IlluminanceLx == 0 && (sc.Goal.PPFD > 0 || sc.Goal.DLI > 0)
@@ -58,7 +76,7 @@ func (a *arranger) board(ctx context.Context, sc *scene.Scene, brief bool) (*boa
 			return nil, err
 		}
 	}
-	return b, b.fields.compute(ctx, a.options.Workers, func() {})
+	return b, nil
 }
 
 // line makes a line of whole places, counted from the rail's left end, out of a rail.

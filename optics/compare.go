@@ -46,6 +46,17 @@ func Compare(ctx context.Context, list []Contender, o Options) (*Comparison, err
 	if len(list) == 0 || len(list) > MaxCompared {
 		return nil, fmt.Errorf("a comparison takes 1 to %d scenes, not %d", MaxCompared, len(list))
 	}
+	bytes := int64(0) // all maps are kept
+	for _, c := range list {
+		one, err := MapBytes(c.Scene, o)
+		if err != nil {
+			return nil, err
+		}
+		bytes += one
+	}
+	if err := fits(bytes, "a wider step or fewer of them serve"); err != nil {
+		return nil, err
+	}
 	out := &Comparison{}
 	for _, c := range list {
 		one, err := compared(ctx, c, o)

@@ -87,6 +87,9 @@ func shineDirect(ctx context.Context, st *stage.Stage, wishes []planeWish, o Opt
 		return nil, err
 	}
 	s := &shining{books: engine.Books(), sections: engine, warnings: cutWarnings(engine)}
+	if err := checkViews(engine, mapBytes(wishes, int64(st.Modules()), o)); err != nil {
+		return nil, err
+	}
 	if kind == water.Direct { // nothing traces the rest
 		s.warnings = engineWarnings(engine)
 	}

@@ -100,6 +100,9 @@ func (u *unitFields) module(rm railModule) (lit, error) {
 
 // compute fills all fields that were noted. step is told after each.
 func (u *unitFields) compute(ctx context.Context, workers int, step func()) error {
+	if err := checkFields(len(u.keys), workers, u.grid); err != nil {
+		return err
+	}
 	engine, err := u.engine(ctx, workers)
 	if err != nil {
 		return err

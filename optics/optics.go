@@ -41,6 +41,8 @@ type Options struct {
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is
 	// judged with it, while fields stay those of new light. 0 stands for 1.
 	Maintenance float64
+
+	CellBytes int64 // memory that the caller makes of each cell of each plane afterwards, for the prediction of MapBytes
 }
 
 // engineName is the engine's name with the default filled in.
@@ -66,11 +68,9 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	if err := o.checkTracing(); err != nil {
 		return nil, err
 	}
-	unlike := len(st.Spectra) > 1
-	judged := func(ref scene.PlaneRef) bool { return ref.DepthM == judgedPlane(sc).DepthM }
-	var wishes []planeWish
-	for _, ref := range wantedPlanes(sc, o.Planes) {
-		wishes = append(wishes, planeWish{ref: ref, grid: grid, perModule: o.PerModule || (unlike && judged(ref))})
+	wishes := planeWishes(sc, o, grid)
+	if err := fits(mapBytes(wishes, int64(len(modulesOf(sc))), o), cureOfMap); err != nil {
+		return nil, err
 	}
 	light, err := shine(ctx, st, wishes, o)
 	if err != nil {
@@ -83,7 +83,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	for i, w := range wishes {
 		p := onePlane(sc, w, light.planes[i])
-		if unlike && judged(w.ref) && m.Kinds == nil {
+		if w.kinds && m.Kinds == nil {
 			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p)
 		}
 		if !o.PerModule {
@@ -122,11 +122,20 @@ func chooseGrid(t scene.Tank, o Options) (result.Grid, error) {
 	if step == 0 {
 		step = result.FineStepM(t.LengthM, t.WidthM)
 	}
-	if cells := t.LengthM / step * t.WidthM / step; !(cells <= MaxCells) {
-		return result.Grid{}, fmt.Errorf("a step of %g mm makes %.3g cells, more than the limit of %d; a step of %.3g mm or more serves",
-			step*1000, cells, MaxCells, math.Ceil(math.Sqrt(t.LengthM*t.WidthM/MaxCells)*1e4)/10)
+	if err := CheckStep(t, step); err != nil {
+		return result.Grid{}, err
 	}
 	return result.NewGrid(t.LengthM, t.WidthM, step), nil
+}
+
+// CheckStep refuses a step in metres that would cut a tank's plan into more than MaxCells cells.
+func CheckStep(t scene.Tank, stepM float64) error {
+	cells := t.LengthM / stepM * t.WidthM / stepM
+	if cells <= MaxCells {
+		return nil
+	}
+	return fmt.Errorf("a step of %g mm makes %.3g cells, more than the limit of %d; a step of %.3g mm or more serves",
+		stepM*1000, cells, MaxCells, math.Ceil(math.Sqrt(t.LengthM*t.WidthM/MaxCells)*1e4)/10)
 }
 
 // wantedPlanes returns the planes asked for, or the usual three; the goal's plane is always among them.
@@ -151,6 +160,21 @@ type planeWish struct {
 	ref       scene.PlaneRef
 	grid      result.Grid
 	perModule bool
+	kinds     bool // modules of unlike spectra are told apart on it
+}
+
+// planeWishes lists the planes of a map. On the plane that the goal speaks of, unlike modules are kept apart.
+func planeWishes(sc *scene.Scene, o Options, grid result.Grid) []planeWish {
+	unlike := map[string]bool{}
+	for _, rm := range modulesOf(sc) {
+		unlike[rm.module.Part.Spectrum] = true
+	}
+	var wishes []planeWish
+	for _, ref := range wantedPlanes(sc, o.Planes) {
+		kinds := len(unlike) > 1 && ref.DepthM == judgedPlane(sc).DepthM
+		wishes = append(wishes, planeWish{ref: ref, grid: grid, perModule: o.PerModule || kinds, kinds: kinds})
+	}
+	return wishes
 }
 
 // onePlane sums up the light on one plane.

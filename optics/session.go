@@ -115,6 +115,9 @@ func (s *Session) warm(ctx context.Context, sc *scene.Scene) (*scene.Scene, resu
 func (s *Session) fields(ctx context.Context, sc *scene.Scene) (*unitFields, []lit, *direct.Engine, error) {
 	u := newUnitFields(sc, judgedPlane(sc).DepthM, s.grid)
 	modules, err := u.add(sc)
+	if err == nil {
+		err = checkFields(len(u.keys)+diesOf(u.sources), s.options.Workers, s.grid)
+	}
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -144,6 +147,14 @@ func (s *Session) fields(ctx context.Context, sc *scene.Scene) (*unitFields, []l
 		s.keep(keys[i], u.fields[i])
 	}
 	return u, modules, engine, nil
+}
+
+func diesOf(modules [][]stage.Source) int {
+	n := 0
+	for _, dies := range modules {
+		n += len(dies)
+	}
+	return n
 }
 
 // computeDies fills some fields die by die, so that a single module keeps all workers busy.

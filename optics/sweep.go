@@ -35,10 +35,14 @@ func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep,
 	if err != nil {
 		return nil, err
 	}
+	classes := s.classes()
+	if err := s.check(classes[0]); err != nil {
+		return nil, err
+	}
 	if err := s.own(ctx); err != nil {
 		return nil, err
 	}
-	for _, class := range s.classes() {
+	for _, class := range classes {
 		if err := s.class(ctx, class); err != nil && ctx.Err() == nil {
 			return nil, err
 		}
@@ -61,19 +65,12 @@ type sweeper struct {
 }
 
 func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
-	total := 1
+	if err := CheckAxes(o.Axes); err != nil {
+		return nil, err
+	}
 	var lists [][]float64
 	for _, a := range o.Axes {
-		if len(a.Values) == 0 {
-			return nil, fmt.Errorf("%s: the range has no value", a.Name())
-		}
-		if total *= len(a.Values); total > MaxCandidates {
-			return nil, fmt.Errorf("the ranges make more than %d candidates, the limit; wider steps serve", MaxCandidates)
-		}
 		lists = append(lists, a.Values)
-	}
-	if len(o.Axes) == 0 || len(o.Axes) > MaxAxes {
-		return nil, fmt.Errorf("a sweep takes one to %d variables, not %d", MaxAxes, len(o.Axes))
 	}
 	plane := judgedPlane(sc)
 	s := &sweeper{scene: sc, options: o, report: o.Progress, heat: warmer{cold: o.Cold}, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1}}
@@ -94,6 +91,24 @@ func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
 		s.out.Candidates = append(s.out.Candidates, result.Candidate{Values: values})
 	}
 	return s, nil
+}
+
+// CheckAxes refuses no axis, more than MaxAxes, an axis without values, and more than MaxCandidates combinations.
+func CheckAxes(axes []scene.Range) error {
+	if len(axes) == 0 || len(axes) > MaxAxes {
+		return fmt.Errorf("a sweep takes one to %d variables, not %d", MaxAxes, len(axes))
+	}
+	total := 1.0
+	for _, a := range axes {
+		if len(a.Values) == 0 {
+			return fmt.Errorf("%s: the range has no value", a.Name())
+		}
+		total *= float64(len(a.Values))
+	}
+	if total > MaxCandidates {
+		return fmt.Errorf("the ranges make %.6g candidates, more than the limit of %d; wider steps serve", total, MaxCandidates)
+	}
+	return nil
 }
 
 // sweepCells is about how many cells a sweep's grid has: coarse enough for thousands of candidates.
@@ -126,6 +141,36 @@ func resultAxis(a scene.Range) result.Axis {
 	return out
 }
 
+// check predicts the memory of a group's fields: of the first one, for the others vary in what leaves their number as it is.
+func (s *sweeper) check(group []int) error {
+	var u *unitFields
+	for _, i := range group {
+		sc, err := s.scene.With(s.changes(i)...)
+		if err != nil {
+			continue // told where its turn comes
+		}
+		if u == nil {
+			u = newUnitFields(sc, judgedPlane(sc).DepthM, s.out.Grid)
+		}
+		if _, err := u.add(sc); err != nil {
+			return err
+		}
+		if err := checkFields(len(u.keys), s.options.Workers, u.grid); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// changes are what makes a candidate's scene of the sweep's.
+func (s *sweeper) changes(candidate int) []scene.Change {
+	var list []scene.Change
+	for k, a := range s.options.Axes {
+		list = append(list, scene.Change{Rail: a.Rail, Variable: a.Variable, Value: s.out.Candidates[candidate].Values[k]})
+	}
+	return list
+}
+
 // own computes the scene as it is, on the sweep's grid.
 func (s *sweeper) own(ctx context.Context) error {
 	for _, a := range s.options.Axes {
@@ -146,8 +191,9 @@ func (s *sweeper) own(ctx context.Context) error {
 }
 
 // classes groups candidates that differ only in where modules sit along the rail, how many there are and how bright: those
-// share fields. Groups and candidates keep their order.
+// share fields. Groups and candidates keep their order. A group that is too large to be kept in memory is cut.
 func (s *sweeper) classes() [][]int {
+	most := max(1, scenesBytes/(moduleBytes*max(1, len(modulesOf(s.scene)))))
 	index := map[string]int{}
 	var groups [][]int
 	for i, c := range s.out.Candidates {
@@ -160,7 +206,7 @@ func (s *sweeper) classes() [][]int {
 			}
 		}
 		at, ok := index[key.String()]
-		if !ok {
+		if !ok || len(groups[at]) >= most {
 			at = len(groups)
 			index[key.String()] = at
 			groups = append(groups, nil)
@@ -169,6 +215,12 @@ func (s *sweeper) classes() [][]int {
 	}
 	return groups
 }
+
+// Bytes of the scenes of a group, at most, and of each of their modules, about.
+const (
+	scenesBytes = 256 << 20
+	moduleBytes = 1024
+)
 
 // member is one candidate of a class with its scene.
 type member struct {
@@ -211,11 +263,7 @@ func (s *sweeper) members(ctx context.Context, group []int) ([]member, error) {
 	var indices []int
 	for _, i := range group {
 		c := &s.out.Candidates[i]
-		var changes []scene.Change
-		for k, a := range s.options.Axes {
-			changes = append(changes, scene.Change{Rail: a.Rail, Variable: a.Variable, Value: c.Values[k]})
-		}
-		sc, err := s.scene.With(changes...)
+		sc, err := s.scene.With(s.changes(i)...)
 		if err != nil {
 			c.Refused = err.Error()
 			s.done++

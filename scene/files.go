@@ -69,6 +69,9 @@ func checkName(name string) error {
 		if part == ".." {
 			return errors.New("the name leads out of the scene's folder; put the file beside the scene")
 		}
+		if strings.HasPrefix(part, ".") && part != "." {
+			return errors.New("the name begins with a dot, as those of keys and settings do; give a file of parts another name")
+		}
 	}
 	if !filepath.IsLocal(filepath.FromSlash(name)) {
 		return errors.New("no name of a file beside the scene")

@@ -94,7 +94,7 @@ func (v Variable) list(text string) ([]float64, error) {
 		}
 		values = append(values, value)
 		if len(values) > MaxRangeValues {
-			return nil, fmt.Errorf("more than %d values, the limit", MaxRangeValues)
+			return nil, fmt.Errorf("the list has %d values or more, above the limit of %d; a shorter list serves", len(values), MaxRangeValues)
 		}
 	}
 	return values, nil

@@ -14,9 +14,10 @@ import (
 
 // The limits of a scene.
 const (
-	MaxSideM        = 20.0 // longest side of a tank, longest rail, greatest height above the water
-	MinSideM        = 0.01 // shortest side of a tank and shortest rail
-	MaxModules      = 500  // modules of all rails together
+	MaxSideM        = 20.0   // longest side of a tank, longest rail, greatest height above the water
+	MinSideM        = 0.01   // shortest side of a tank and shortest rail
+	MaxModules      = 500    // modules of all rails together
+	MaxDies         = 20_000 // dies of all modules together
 	MaxRails        = 50
 	MaxKeepOuts     = 100 // of one rail
 	MaxObstacles    = 200
@@ -91,6 +92,10 @@ func (r *reader) parts(n document.Node) {
 	}
 	data, err := r.open(name)
 	if err != nil {
+		n.Faultf("%s: %v", name, err)
+		return
+	}
+	if err := parts.CheckTable(data); err != nil {
 		n.Faultf("%s: %v", name, err)
 		return
 	}

@@ -75,6 +75,9 @@ func (s *Scene) Set(t Setting) (*Scene, error) {
 	if total > MaxModules {
 		return nil, fmt.Errorf("%d modules on all rails together are too many; at most %d serve", total, MaxModules)
 	}
+	if err := c.checkDies(); err != nil {
+		return nil, err
+	}
 	return c.With(append(changes, Change{Variable: known("depth"), Value: t.WaterDepthM})...)
 }
 

@@ -91,7 +91,7 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if err := printArranged(s, o, answer, dir, files); err != nil {
@@ -137,6 +137,9 @@ func (o arrangeOptions) resolve(sc *scene.Scene) (optics.ArrangeOptions, error) 
 			return wish, fmt.Errorf("--vary: %s is not for arrange to choose; height, tilt, y and depth are", a.Name())
 		}
 	}
+	if err := checkCombinations(wish); err != nil {
+		return wish, err
+	}
 	if o.current != "" {
 		r, err := scene.ParseRange("current=" + o.current)
 		if err != nil {
@@ -146,6 +149,18 @@ func (o arrangeOptions) resolve(sc *scene.Scene) (optics.ArrangeOptions, error) 
 	}
 	wish.StepM, err = parseStep(o.step, sc.Tank)
 	return wish, err
+}
+
+// checkCombinations refuses more combinations than are tried.
+func checkCombinations(wish optics.ArrangeOptions) error {
+	total := float64(max(1, len(wish.Optics)))
+	for _, a := range wish.Axes {
+		total *= float64(len(a.Values))
+	}
+	if total > optics.MaxCombinations {
+		return fmt.Errorf("--vary: %.6g combinations of optics and values, more than the limit of %d; wider steps or fewer of --optic serve", total, optics.MaxCombinations)
+	}
+	return nil
 }
 
 // errorOr returns err with the flag's name, or the message where err is nil.

@@ -50,7 +50,7 @@ type billPrint struct {
 	files []style.File
 }
 
-func runBill(_ context.Context, s streams, o billOptions) error {
+func runBill(ctx context.Context, s streams, o billOptions) error {
 	if _, err := o.look(); err != nil {
 		return err
 	}
@@ -64,7 +64,7 @@ func runBill(_ context.Context, s streams, o billOptions) error {
 	}
 	p := billPrint{wired: a, bill: a.scene.Bill(a.groups, share), share: share, dir: o.dir(o.scene)}
 	p.files = []style.File{bytesFile("bill.csv", billCSV(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))), bytesFile("test-card.csv", cardCSV(a))}
-	if err := style.WriteSet(p.dir, p.files); err != nil {
+	if err := o.write(ctx, p.dir, p.files); err != nil {
 		return err
 	}
 	if o.json {

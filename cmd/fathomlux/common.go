@@ -1,7 +1,10 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -48,10 +51,23 @@ func (o common) look() (render.Look, error) {
 	default:
 		return look, fmt.Errorf("--units: %q is neither metric nor us", o.units)
 	}
+	if err := checkWorkers(o.workers); err != nil {
+		return look, err
+	}
 	if !(o.scale >= 0.5 && o.scale <= 4) {
 		return look, fmt.Errorf("--scale: %g is not between 0.5 and 4", o.scale)
 	}
 	return look, nil
+}
+
+// maxWorkers is the highest number of goroutines: more than machines have cores, and each takes memory.
+const maxWorkers = 256
+
+func checkWorkers(n int) error {
+	if n < 0 || n > maxWorkers {
+		return fmt.Errorf("--workers: %d is not between 0 and the limit of %d", n, maxWorkers)
+	}
+	return nil
 }
 
 // cores is the number of goroutines to compute with.
@@ -59,7 +75,7 @@ func (o common) cores() int {
 	if o.workers > 0 {
 		return o.workers
 	}
-	return runtime.GOMAXPROCS(0)
+	return min(maxWorkers, runtime.GOMAXPROCS(0))
 }
 
 // dir is the folder to write to for a scene file.
@@ -67,7 +83,32 @@ func (o common) dir(scene string) string {
 	if o.out != "" {
 		return o.out
 	}
-	return filepath.Join("out", strings.TrimSuffix(filepath.Base(scene), filepath.Ext(scene)))
+	return filepath.Join(usualOut, sceneName(scene))
+}
+
+// usualOut is the folder below which output goes where --out is not given.
+const usualOut = "out"
+
+// sceneName is a scene file's name without its ending, as the name of a folder.
+func sceneName(scene string) string {
+	name := strings.TrimSuffix(filepath.Base(scene), filepath.Ext(scene))
+	if strings.Trim(name, ". ") == "" { // "...yaml" would mean the folder above
+		return "scene"
+	}
+	return name
+}
+
+// write writes files into the folder that dir has told. Links on the way are followed where the user has named the folder; in
+// the usual place they are not, for they may have come with somebody's scene.
+func (o common) write(ctx context.Context, dir string, files []style.File) error {
+	if o.out == "" {
+		for _, at := range []string{usualOut, dir} {
+			if info, err := os.Lstat(at); err == nil && info.Mode()&fs.ModeSymlink != 0 {
+				return fmt.Errorf("cannot write into %s: %s is a link, which is followed only where --out names it; give --out %s", dir, at, dir)
+			}
+		}
+	}
+	return style.WriteSet(ctx, dir, files)
 }
 
 // callText is the call as it stands in a picture's notes: the command and its arguments without the folders' names.

@@ -66,6 +66,9 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 	if wish.StepM, err = parseStep(o.step, list[0].Scene.Tank); err != nil {
 		return err
 	}
+	if len(list) > optics.MaxCompared {
+		return fmt.Errorf("%d scenes or optics (--optic), more than the limit of %d in one comparison; fewer serve", len(list), optics.MaxCompared)
+	}
 	answer, err := optics.Compare(ctx, list, wish)
 	if err != nil {
 		return err
@@ -75,7 +78,7 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 		return err
 	}
 	dir := o.dir(o.scenes[0])
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if err := printComparison(s, o, answer, dir, files); err != nil {

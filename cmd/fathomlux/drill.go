@@ -58,7 +58,7 @@ type drilled struct {
 }
 
 // runDrill reads the scene, draws all templates, writes all files at once and prints the tables.
-func runDrill(_ context.Context, s streams, o drillOptions) error {
+func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	sc, err := scene.Read(o.scene)
 	if err != nil {
 		return err
@@ -75,8 +75,9 @@ func runDrill(_ context.Context, s streams, o drillOptions) error {
 	if err != nil {
 		return err
 	}
-	dir := common{out: o.out}.dir(o.scene)
-	if err := style.WriteSet(dir, files); err != nil {
+	place := common{out: o.out}
+	dir := place.dir(o.scene)
+	if err := place.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if o.json {

@@ -87,7 +87,7 @@ func runHeat(ctx context.Context, s streams, o heatOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	return printHeat(s, o, answer, dir, files)

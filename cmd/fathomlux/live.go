@@ -65,10 +65,14 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 	if o.port < 0 || o.port > 65535 {
 		return fmt.Errorf("--port: %d is not between 0 and 65535", o.port)
 	}
+	if err := checkWorkers(o.workers); err != nil {
+		return err
+	}
 	glance, err := o.glance(sc)
 	if err != nil {
 		return err
 	}
+	endsByInterrupt(ctx)
 	listener, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(o.port)))
 	if err != nil {
 		return fmt.Errorf("--port: port %d cannot be had: %w", o.port, err)
@@ -78,7 +82,10 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 	_, _ = rand.Read(token) // never fails
 	h := live.New(o.config(hex.EncodeToString(token), port))
 	h.Show(sc, glance)
-	fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, hex.EncodeToString(token))
+	if _, err := fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, hex.EncodeToString(token)); err != nil {
+		_ = listener.Close()
+		return err // nobody would know the address
+	}
 	fmt.Fprintln(s.Err, "open this address in a browser on this machine; Ctrl-C ends it")
 	go o.watch(ctx, s, h, sc.Source())
 	return serve(ctx, listener, h)
@@ -119,7 +126,7 @@ func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error
 	if err != nil {
 		return nil, err
 	}
-	_, _, html, err := plain.write(ctx, streams{}, sc)
+	_, _, html, err := plain.html(ctx, streams{}, sc)
 	return html, err
 }
 

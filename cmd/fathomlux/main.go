@@ -13,7 +13,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"strings"
 
 	"fathomlux/scene/document"
@@ -47,9 +46,11 @@ func main() { os.Exit(Main()) }
 
 // Main runs the command line of this process and returns its exit status.
 func Main() int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	signals, stop := watchSignals()
 	defer stop()
-	return run(ctx, streams{In: os.Stdin, Out: os.Stdout, Err: os.Stderr}, os.Args[1:])
+	return interruptible(signals, os.Stderr, func(ctx context.Context) int {
+		return run(ctx, streams{In: os.Stdin, Out: os.Stdout, Err: os.Stderr}, os.Args[1:])
+	})
 }
 
 // run executes one call and turns its error into lines on standard error and an exit status. What it prints is text
@@ -58,10 +59,13 @@ func run(ctx context.Context, s streams, args []string) int {
 	out, errs := &textWriter{to: s.Out}, &textWriter{to: s.Err}
 	err := execute(ctx, streams{In: s.In, Out: out, Err: errs}, args)
 	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
-		err = errors.New("interrupted")
+		err = errors.New(interrupted)
+	}
+	if lost := out.close(); err == nil {
+		err = lost
 	}
 	printError(errs, err)
-	return exitStatus(errors.Join(err, out.close(), errs.close()))
+	return exitStatus(errors.Join(err, errs.close()))
 }
 
 // execute runs the command that args name.

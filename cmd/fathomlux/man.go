@@ -32,14 +32,14 @@ func newManCommand(s streams, run func(context.Context, streams, manOptions) err
 	}
 }
 
-func runMan(_ context.Context, s streams, o manOptions) error {
+func runMan(ctx context.Context, s streams, o manOptions) error {
 	var files []style.File
 	for _, c := range allCommands(o.root) {
 		var b strings.Builder
 		writeManPage(&b, c)
 		files = append(files, bytesFile(manName(c)+".1", []byte(b.String())))
 	}
-	if err := style.WriteSet(o.dir, files); err != nil {
+	if err := style.WriteSet(ctx, o.dir, files); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(s.Err, "wrote %d pages to %s\n", len(files), o.dir)

@@ -112,7 +112,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if o.preview {
@@ -134,7 +134,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 
 // resolve turns the flags' texts into what the engine and the pictures take.
 func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error) {
-	wish := optics.Options{Sections: true, Workers: o.cores(), Maintenance: o.maintenance, Cold: o.cold}
+	wish := optics.Options{Sections: true, Workers: o.cores(), Maintenance: o.maintenance, Cold: o.cold, CellBytes: gridCellBytes}
 	look, err := o.look()
 	if err != nil {
 		return wish, look, err
@@ -176,6 +176,9 @@ func parseStep(text string, t scene.Tank) (float64, error) {
 	}
 	if m < 0.0005 || m > t.WidthM || m > t.LengthM {
 		return 0, fmt.Errorf("--step: %s is not between 0.5 mm and the tank's shorter side", text)
+	}
+	if err := optics.CheckStep(t, m); err != nil {
+		return 0, fmt.Errorf("--step: %w", err)
 	}
 	return m, nil
 }

@@ -43,8 +43,11 @@ func (o engineOptions) resolve(wish *optics.Options) error {
 	if o.engine == string(optics.Direct) && (o.photons != 0 || o.err != "") {
 		return fmt.Errorf("--photons and --error are for the engines full and traced; direct traces nothing")
 	}
-	if o.photons < 0 || o.photons > optics.MaxPhotons {
+	switch {
+	case o.photons < 0:
 		return fmt.Errorf("--photons: %d is not between 1 and %d", o.photons, int64(optics.MaxPhotons))
+	case o.photons > optics.MaxPhotons:
+		return fmt.Errorf("--photons: %d photons, more than the limit of %d; fewer serve", o.photons, int64(optics.MaxPhotons))
 	}
 	var err error
 	wish.Error, err = parseError(o.err)

@@ -168,9 +168,12 @@ func writeNotes(w io.Writer, p mapPrint) {
 	}
 }
 
+// gridCellBytes is about what one cell's line takes in memory, where it is made and where it waits to be written.
+const gridCellBytes = 2 * 48
+
 // writeGrid writes a field as CSV: cell centres in mm, y outer loop, front row first.
 func writeGrid(w io.Writer, f result.Field) error {
-	b := make([]byte, 0, 48*f.Grid.Cells())
+	b := make([]byte, 0, gridCellBytes/2*f.Grid.Cells())
 	b = append(b, "x_mm,y_mm,illuminance_lx,ppfd_umol_m2_s\n"...)
 	for i := range f.Illuminance {
 		b = strconv.AppendFloat(b, millimetres(f.Grid.CentreX(i%f.Grid.NX)), 'f', -1, 64)

@@ -102,7 +102,7 @@ func runMeter(ctx context.Context, s streams, o meterOptions) error {
 		return err
 	}
 	dir := o.dir(o.scene)
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	return printMeter(s, o, meterAnswer{fit: answer, scene: sc, fitted: fitted, dir: dir, files: files})

@@ -37,7 +37,7 @@ func runSheet(ctx context.Context, s streams, o meterOptions, sc *scene.Scene, l
 	page := sheetPage{sheet: sheet, scene: sc, units: look.Units}
 	files := []style.File{bytesFile("meter-sheet.csv", []byte(page.csv())), bytesFile("meter-sheet.txt", []byte(page.text()))}
 	dir := o.dir(o.scene)
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if o.json {

@@ -176,7 +176,7 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 	if dir == "" {
 		dir = filepath.Join("out", "parts")
 	}
-	if err := writePictures(dir, pictures); err != nil {
+	if err := writePictures(ctx, dir, pictures); err != nil {
 		return err
 	}
 	return printShown(s, o, shown{at: at, kinds: found, dir: dir})
@@ -202,7 +202,7 @@ func (at shelf) find(name string) ([]partKind, error) {
 	return nil, fmt.Errorf("there is no part %.60q; fathomlux parts lists them", name)
 }
 
-func writePictures(dir string, pictures []render.Picture) error {
+func writePictures(ctx context.Context, dir string, pictures []render.Picture) error {
 	if len(pictures) == 0 {
 		return nil
 	}
@@ -213,7 +213,7 @@ func writePictures(dir string, pictures []render.Picture) error {
 			files = append(files, bytesFile(p.Name, p.PNG))
 		}
 	}
-	return style.WriteSet(dir, files)
+	return style.WriteSet(ctx, dir, files)
 }
 
 // shown is what show prints about.

@@ -99,13 +99,13 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 	if err != nil {
 		return err
 	}
-	j, p, html, err := o.write(ctx, s, sc)
+	j, p, html, err := o.html(ctx, s, sc)
 	if err != nil {
 		return err
 	}
 	dir := o.dir(o.scene)
 	files := []style.File{bytesFile(reportFile, html)}
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if err := printReport(s.Out, o, j, p, dir); err != nil {
@@ -114,8 +114,8 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 	return goalError(o, j)
 }
 
-// write does the whole job of a scene and writes it as one page.
-func (o reportOptions) write(ctx context.Context, s streams, sc *scene.Scene) (*job, report.Page, []byte, error) {
+// html does the whole job of a scene and writes it as one page.
+func (o reportOptions) html(ctx context.Context, s streams, sc *scene.Scene) (*job, report.Page, []byte, error) {
 	j, err := o.job(ctx, s, sc)
 	if err != nil {
 		return nil, report.Page{}, nil, err

@@ -128,7 +128,7 @@ func (j *job) sweep(ctx context.Context, s streams) error {
 	}
 	wish := optics.SweepOptions{Workers: j.options.cores(), Cold: j.options.cold}
 	var err error
-	if wish.Axes, err = parseRanges(j.options.vary, j.scene); err != nil {
+	if wish.Axes, err = sweepAxes(j.options.vary, j.scene); err != nil {
 		return err
 	}
 	bar := progress(s, j.options.common, "candidates")
@@ -141,7 +141,7 @@ func (j *job) sweep(ctx context.Context, s streams) error {
 	if !j.swept.Complete {
 		return context.Canceled
 	}
-	files, err := sweepFiles(j.swept, j.scene, j.look, j.options.cores())
+	files, err := sweepFiles(ctx, j.swept, j.scene, j.look, j.options.cores())
 	if err != nil {
 		return err
 	}

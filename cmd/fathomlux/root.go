@@ -50,6 +50,7 @@ func newRootCommand(s streams) *cobra.Command {
 		newCompletionCommand(s, runCompletion),
 		newManCommand(s, runMan),
 		newVersionCommand(s, runVersion),
+		newLimitsTopic(),
 	)
 	addCompletions(root)
 	return root

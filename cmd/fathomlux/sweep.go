@@ -37,7 +37,7 @@ func newSweepCommand(s streams, run func(context.Context, streams, sweepOptions)
 		Long: "Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three variables,\n" +
 			"and draws mean against min/mean with the goal and the frontier: the candidates that no other beats in both.\n\n" +
 			variablesText() + "\nA rail's name and a dot before the variable change that rail alone: --vary front.y=80mm:140mm:10mm.\n" +
-			"Ctrl-C stops; what is done by then is kept.\n\n" + exitStatusGoalDoc,
+			"Ctrl-C stops; what is done by then is drawn and kept. A second Ctrl-C ends at once.\n\n" + exitStatusGoalDoc,
 		Example: "  fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm\n  fathomlux sweep scene.yaml --vary beam=25deg,40deg,60deg --vary height=100mm:250mm:10mm",
 		Args:    needArgs(1, 1, "fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -74,25 +74,32 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 		return err
 	}
 	wish := optics.SweepOptions{Workers: o.cores(), Cold: o.cold}
-	if wish.Axes, err = parseRanges(o.vary, sc); err != nil {
+	if wish.Axes, err = sweepAxes(o.vary, sc); err != nil {
 		return err
 	}
 	if wish.StepM, err = parseStep(o.step, sc.Tank); err != nil {
 		return err
 	}
 	bar := progress(s, o.common, "candidates")
-	wish.Progress = bar.set
+	wish.Progress = func(done, total int) {
+		keepsWhatIsDone(ctx, done > 0)
+		bar.set(done, total)
+	}
 	answer, err := optics.Sweep(ctx, sc, wish)
 	bar.close()
 	if err != nil {
 		return err
 	}
-	files, err := sweepFiles(answer, sc, look, o.cores())
+	if ctx.Err() != nil && done(answer) == 0 {
+		return ctx.Err() // there is nothing to keep
+	}
+	ctx = context.WithoutCancel(ctx) // what is done is drawn and written even after an interruption
+	files, err := sweepFiles(ctx, answer, sc, look, o.cores())
 	if err != nil {
 		return err
 	}
 	dir := o.dir(o.scene)
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	if err := printSweep(s, o, answer, sc, dir, files); err != nil {
@@ -133,6 +140,17 @@ func parseRanges(texts []string, sc *scene.Scene) ([]scene.Range, error) {
 	return list, nil
 }
 
+// sweepAxes reads the --vary flags of a sweep.
+func sweepAxes(texts []string, sc *scene.Scene) ([]scene.Range, error) {
+	list, err := parseRanges(texts, sc)
+	if err == nil {
+		if err = optics.CheckAxes(list); err != nil {
+			err = fmt.Errorf("--vary: %w", err)
+		}
+	}
+	return list, err
+}
+
 func done(s *result.Sweep) int {
 	n := 0
 	for _, c := range s.Candidates {
@@ -143,13 +161,13 @@ func done(s *result.Sweep) int {
 	return n
 }
 
-// sweepFiles draws the charts and writes the table. Pictures are drawn even after an interruption.
-func sweepFiles(answer *result.Sweep, sc *scene.Scene, look render.Look, workers int) ([]style.File, error) {
+// sweepFiles draws the charts and writes the table.
+func sweepFiles(ctx context.Context, answer *result.Sweep, sc *scene.Scene, look render.Look, workers int) ([]style.File, error) {
 	names := make([]string, len(answer.Candidates))
 	for i, c := range answer.Candidates {
 		names[i] = optics.CandidateName(answer.Axes, c)
 	}
-	pictures, err := render.Sweep(context.Background(), answer, sc, look, names, workers)
+	pictures, err := render.Sweep(ctx, answer, sc, look, names, workers)
 	if err != nil {
 		return nil, err
 	}

@@ -17,6 +17,7 @@ type textWriter struct {
 	to   io.Writer
 	mu   sync.Mutex
 	rest []byte // the start of a character whose end is in the next Write
+	lost error  // why a text did not arrive, which not every caller asks
 }
 
 func (w *textWriter) Write(p []byte) (int, error) {
@@ -35,6 +36,7 @@ func (w *textWriter) Write(p []byte) (int, error) {
 		data = data[size:]
 	}
 	if _, err := w.to.Write(out); err != nil {
+		w.lost = err
 		return 0, err
 	}
 	return len(p), nil
@@ -51,7 +53,7 @@ func appendVisible(out []byte, r rune, raw []byte) []byte {
 	return append(out, raw...)
 }
 
-// close writes what is left of a text that ends inside a character.
+// close writes what is left of a text that ends inside a character. It returns the error of any text that did not arrive.
 func (w *textWriter) close() error {
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -60,8 +62,8 @@ func (w *textWriter) close() error {
 		out = appendVisible(out, utf8.RuneError, []byte{b})
 	}
 	w.rest = nil
-	if len(out) == 0 {
-		return nil
+	if len(out) == 0 || w.lost != nil {
+		return w.lost
 	}
 	_, err := w.to.Write(out)
 	return err

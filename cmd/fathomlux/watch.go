@@ -35,6 +35,7 @@ func watchScene(ctx context.Context, s streams, o watchOptions, redo func(contex
 		_, err = scene.Read(o.scene)
 		return err
 	}
+	endsByInterrupt(ctx)
 	eye := newEye(s, o.poll)
 	defer eye.close()
 	for {

@@ -64,7 +64,7 @@ func runWire(ctx context.Context, s streams, o wireOptions) error {
 		return err
 	}
 	dir := o.dir(o.scene)
-	if err := style.WriteSet(dir, files); err != nil {
+	if err := o.write(ctx, dir, files); err != nil {
 		return err
 	}
 	p := wirePrint{wired: a, light: light, dir: dir, files: files}

@@ -1,11 +1,9 @@
 package style
 
 import (
-	"bufio"
-	"errors"
+	"context"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 )
@@ -20,17 +18,23 @@ type File struct {
 // On any failure the temporary file is removed and an older file of that name is as it was. An older file's permissions
 // are kept; a link's target is replaced, not the link. The folder must exist. The error says what and where.
 func WriteFile(path string, write func(io.Writer) error) error {
-	d, err := prepare(path, write)
-	if err != nil {
+	d := &draft{path: path, target: path}
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		d.target = real
+	}
+	removeAbandoned(filepath.Dir(d.target))
+	if err := d.prepare(context.Background(), write); err != nil {
 		return err
 	}
 	return d.finish()
 }
 
 // WriteSet writes several files into dir, which is made where it is missing. All contents are written to temporary
-// files before the first takes its name, so a failing writer, a full disk or a name that cannot serve leaves every
-// file as it was. The error says what and where.
-func WriteSet(dir string, files []File) error {
+// files before the first takes its name, so a failing writer, a full disk, a name that cannot serve or the end of ctx
+// leaves every file as it was; once the first has its name, all get theirs. A link in dir that stands where a file is to
+// be is replaced, not followed: nothing is written outside dir. Temporary files that a killed process has left in dir are
+// removed. The error says what and where.
+func WriteSet(ctx context.Context, dir string, files []File) error {
 	if err := checkNames(files); err != nil {
 		return err
 	}
@@ -38,6 +42,7 @@ func WriteSet(dir string, files []File) error {
 	if err != nil {
 		return err
 	}
+	removeAbandoned(dir)
 	var drafts []*draft
 	done := false
 	defer func() {
@@ -46,11 +51,15 @@ func WriteSet(dir string, files []File) error {
 		}
 	}()
 	for _, f := range files {
-		d, err := prepare(filepath.Join(dir, f.Name), f.Write)
-		if err != nil {
+		path := filepath.Join(dir, f.Name)
+		d := &draft{path: path, target: path}
+		drafts = append(drafts, d)
+		if err := d.prepare(ctx, f.Write); err != nil {
 			return err
 		}
-		drafts = append(drafts, d)
+	}
+	if err := ctx.Err(); err != nil {
+		return err
 	}
 	for _, d := range drafts {
 		if err := d.finish(); err != nil {
@@ -102,94 +111,4 @@ func discardAll(drafts []*draft, folders []string) {
 	for _, f := range folders {
 		_ = os.Remove(f) // fails where it is not empty, as it should
 	}
-}
-
-// draft is a file whose content is written but which has not taken its name; temporary is "" once it has, or is gone.
-type draft struct {
-	path, target, temporary string
-}
-
-// prepare writes the content to a temporary file beside path.
-func prepare(path string, write func(io.Writer) error) (*draft, error) {
-	d := &draft{path: path, target: path}
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		d.target = real
-	}
-	old, err := os.Stat(d.target)
-	switch {
-	case err == nil && !old.Mode().IsRegular():
-		return nil, fmt.Errorf("cannot write %s: it is no regular file; give another name", path)
-	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("cannot write: %w", err)
-	}
-	file, err := d.create()
-	if err != nil {
-		return nil, fmt.Errorf("cannot write %s: %w", path, d.reason(err))
-	}
-	whole := false
-	defer func() { // also when write panics
-		if !whole {
-			_ = file.Close()
-			d.discard()
-		}
-	}()
-	buffer := bufio.NewWriterSize(file, 1<<16)
-	if err = write(buffer); err == nil {
-		err = buffer.Flush()
-	}
-	if err == nil && old != nil {
-		err = file.Chmod(old.Mode().Perm())
-	}
-	if err == nil {
-		err = file.Close()
-	}
-	if err != nil {
-		return nil, fmt.Errorf("cannot write %s: %w", path, d.reason(err))
-	}
-	whole = true
-	return d, nil
-}
-
-// create opens a new temporary file; its name starts with a dot and holds the process id, and the umask applies.
-func (d *draft) create() (*os.File, error) {
-	folder, base := filepath.Split(d.target)
-	if len(base) > 100 {
-		base = base[:100] // the temporary name must not be too long where the name itself is not
-	}
-	for n := 0; ; n++ {
-		d.temporary = filepath.Join(folder, fmt.Sprintf(".%s.%d-%d.tmp", base, os.Getpid(), n))
-		file, err := os.OpenFile(d.temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-		if !errors.Is(err, fs.ErrExist) || n == 10000 {
-			return file, err
-		}
-	}
-}
-
-func (d *draft) finish() error {
-	if err := os.Rename(d.temporary, d.target); err != nil {
-		d.discard()
-		return fmt.Errorf("cannot write %s: %w", d.path, d.reason(err))
-	}
-	d.temporary = ""
-	return nil
-}
-
-func (d *draft) discard() {
-	if d.temporary != "" {
-		_ = os.Remove(d.temporary)
-		d.temporary = ""
-	}
-}
-
-// reason takes the temporary file's name off an error of the file system: the user knows the file by its own name.
-func (d *draft) reason(err error) error {
-	var path *fs.PathError
-	var link *os.LinkError
-	switch {
-	case errors.As(err, &path) && path.Path == d.temporary:
-		return path.Err
-	case errors.As(err, &link) && link.Old == d.temporary:
-		return link.Err
-	}
-	return err
 }

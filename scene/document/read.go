@@ -89,6 +89,21 @@ func marks(data []byte) int {
 	return n
 }
 
+// RootKeys returns the keys of a file's root; ok is false where it has none that can be read. It adds no faults.
+func RootKeys(data []byte) (keys []string, ok bool) {
+	if len(data) > MaxBytes || marks(data) > MaxMarks {
+		return nil, false
+	}
+	tree, err := load(data)
+	if err != nil || tree == nil || tree.Kind != yaml.MappingNode {
+		return nil, false
+	}
+	for i := 0; i < len(tree.Content); i += 2 {
+		keys = append(keys, tree.Content[i].Value)
+	}
+	return keys, true
+}
+
 // errSecond is a second document in a file.
 type errSecond struct{ line, column int }
 
@@ -135,6 +150,9 @@ func explain(err error, data []byte) (line, column int, message string) {
 		return line, column, "a tab indents this line; indent with spaces"
 	}
 	message = "not readable as YAML: " + strings.TrimSpace(syntax.Message)
+	if strings.Contains(message, "unknown anchor") {
+		message = "an alias (*name) stands here without its anchor (&name) before it" // the library prints the name
+	}
 	if from := syntax.ContextMark; syntax.ContextMsg != "" && from.Line > 0 && from.Line != line {
 		message += fmt.Sprintf(" (%s that begins at %d:%d)", syntax.ContextMsg, from.Line, from.Column)
 	}

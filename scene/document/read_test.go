@@ -41,7 +41,7 @@ var refused = []struct{ name, text, want string }{
 	{"colon", "a: b: c\n", "a.yaml:1:5: not readable as YAML: mapping values are not allowed in this context"},
 	{"open quote", "a: 'x\n", "that begins at 1:4"},
 	{"second document", "a: 1\n---\nb: 2\n", "a second document begins here; a file holds one"},
-	{"unknown alias", "a: *b\n", "a.yaml:1:4: not readable as YAML: unknown anchor 'b' referenced"},
+	{"unknown alias", "a: *b\n", "a.yaml:1:4: an alias (*name) stands here without its anchor (&name) before it"},
 	{"brackets", strings.Repeat("[", 11000), "not readable as YAML: exceeded max depth"},
 	{"deep", strings.Repeat("[", 60) + strings.Repeat("]", 60), "a.yaml:1:41: nested deeper than 40 levels"},
 	{"alias bomb", bomb(), "more than 100000 values, counting each use of an alias"},

@@ -78,10 +78,23 @@ func (r *reader) include(n document.Node) {
 	}
 	r.done[file] = true
 	r.within = append(r.within, file)
-	if root, ok := document.Read(name, content, r.report); ok {
+	if err := CheckTable(content); err != nil {
+		n.Faultf("%s: %v", name, err)
+	} else if root, ok := document.Read(name, content, r.report); ok {
 		r.table(root)
 	}
 	r.within = r.within[:len(r.within)-1]
+}
+
+// CheckTable refuses a file that has keys, and none of a table of parts. A scene may name any file beside it, and the faults
+// of one that is no table would print what stands in it.
+func CheckTable(content []byte) error {
+	keys, ok := document.RootKeys(content)
+	known := append([]string{"include"}, Keys()...)
+	if !ok || slices.ContainsFunc(keys, func(key string) bool { return slices.Contains(known, key) }) {
+		return nil
+	}
+	return fmt.Errorf("this is no table of parts; one has keys such as %s", strings.Join(Keys(), ", "))
 }
 
 // content returns what is in the file that is named at n.

@@ -1,6 +1,7 @@
 package parts
 
 import (
+	"errors"
 	"math"
 	"slices"
 	"strings"
@@ -131,7 +132,12 @@ func (r *reader) powerFile(n document.Node) curve.Curve {
 	return checkedPower(n, x, y)
 }
 
+// columns reads the columns of a spectrum. A text that does not name the first of them is no such table, and what stands in it
+// is not told.
 func columns(text string) (nm, power []float64, err error) {
+	if !strings.Contains(headerLine(text), "wavelength_nm") {
+		return nil, nil, errors.New("this is no table of a spectrum; its first line names the columns wavelength_nm and power")
+	}
 	t, err := curve.ParseTable(text)
 	if err != nil {
 		return nil, nil, err
@@ -141,6 +147,16 @@ func columns(text string) (nm, power []float64, err error) {
 	}
 	power, err = t.Column("power")
 	return nm, power, err
+}
+
+// headerLine is the first line that is neither empty nor a note.
+func headerLine(text string) string {
+	for line := range strings.Lines(text) {
+		if line = strings.TrimSpace(line); line != "" && line[0] != '#' {
+			return line
+		}
+	}
+	return ""
 }
 
 // checkedPower returns the curve of power over wavelength, and complains at n where it is no spectrum.

@@ -147,7 +147,7 @@ func (r *reader) record(c *csv.Reader, fields []string) bool {
 		return true
 	}
 	if len(r.file.Readings) >= MaxReadings {
-		r.faultf(line, 1, "more than %d readings are too many", MaxReadings)
+		r.faultf(line, 1, "%d readings or more are too many; at most %d serve: several files, or every second row", len(r.file.Readings)+1, MaxReadings)
 		return false
 	}
 	if len(fields) != len(r.columns) {

@@ -102,7 +102,7 @@ var wrong = []struct{ name, text, want string }{
 	{"other letters", "x_mm,y_mm,plane,note,lux\n1,1,mid,caf\xe9,5\n", "r.csv:2:12: byte 0xe9 is not UTF-8"},
 	{"open quotation", "x_mm,y_mm,plane,note,lux\n1,1,mid,\"here,5\n", "a quotation mark stands where none may be"},
 	{"long note", "x_mm,y_mm,plane,note,lux\n1,1,mid," + strings.Repeat("a", 201) + ",5\n", "note: more than 200 characters"},
-	{"too many", "x_mm,y_mm,plane,lux\n" + strings.Repeat("1,1,mid,5\n", MaxReadings+1), "r.csv:10002:1: more than 10000 readings are too many"},
+	{"too many", "x_mm,y_mm,plane,lux\n" + strings.Repeat("1,1,mid,5\n", MaxReadings+1), "r.csv:10002:1: 10001 readings or more are too many; at most 10000 serve"},
 	{"too large", strings.Repeat("#\n", MaxBytes), "bytes are too many; at most 1048576 serve"},
 }
 

@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fathomlux/optics"
+	"fathomlux/optics/direct"
+	"fathomlux/render/drill"
+	"fathomlux/scene"
+	"fathomlux/scene/document"
+	"fathomlux/scene/drilling"
+	"fathomlux/scene/lm63"
+	"fathomlux/scene/readings"
+)
+
+// limit is one of the limits of the program: of what, how much, and the key of a file or the flag that changes the value.
+type limit struct {
+	of     string
+	most   int64
+	change string
+}
+
+// limits lists what the program takes at most. Each number is that of the code that checks it.
+func limits() []limit {
+	return []limit{
+		{"bytes of a file: scene, parts, spectrum, distribution, readings", document.MaxBytes, "the file"},
+		{"values in a YAML file", document.MaxValues, "the file"},
+		{"levels of nesting in a YAML file", document.MaxDepth, "the file"},
+		{"candela values of a distribution (LM-63)", lm63.MaxValues, "the file"},
+		{"readings of a light meter", readings.MaxReadings, "the file"},
+		{"millimetres of a side, a rail or a height", int64(scene.MaxSideM * 1000), "length, width, height, above_water"},
+		{"rails", scene.MaxRails, "rails"},
+		{"modules of all rails", scene.MaxModules, "modules.count"},
+		{"dies of all modules", scene.MaxDies, "modules.count, dies of the part"},
+		{"keep-outs of a rail", scene.MaxKeepOuts, "keep_out"},
+		{"obstacles", scene.MaxObstacles, "obstacles"},
+		{"holes of a rail", drilling.MaxHoles, "holes of the part, modules.count"},
+		{"pages of a drill template", drill.MaxPages, "rails[].length, --paper"},
+		{"cells of a plane", optics.MaxCells, "--step"},
+		{"photons of a tracing", optics.MaxPhotons, "--photons"},
+		{"mirror images along one axis (more are told as missing)", direct.MaxOrder, "walls"},
+		{"variables of a sweep", optics.MaxAxes, "--vary"},
+		{"candidates of a sweep", optics.MaxCandidates, "--vary"},
+		{"combinations of an arrangement", optics.MaxCombinations, "--vary, --optic"},
+		{"scenes or optics of a comparison", optics.MaxCompared, "--optic"},
+		{"workers", maxWorkers, "--workers"},
+		{"MiB of memory that a computation is predicted to take", optics.MaxMemory >> 20, "--step, --plane, --workers"},
+	}
+}
+
+// newLimitsTopic is no command but a page of help: fathomlux help limits.
+func newLimitsTopic() *cobra.Command {
+	return &cobra.Command{
+		Use:   "limits",
+		Short: "what the program takes at most, and which key or flag changes it (fathomlux help limits)",
+		Long: "What is above a limit is refused before anything is computed; nothing is written.\n\n" + limitsText() +
+			"\nMemory is predicted from cells, planes, modules, workers and mirror images.\n\n" + exitStatusDoc,
+	}
+}
+
+func limitsText() string {
+	var b strings.Builder
+	rows := [][]string{{"at most", "of", "changed by"}}
+	for _, l := range limits() {
+		rows = append(rows, []string{strconv.FormatInt(l.most, 10), l.of, l.change})
+	}
+	for _, row := range rows {
+		fmt.Fprintf(&b, "  %12s  %-66s  %s\n", row[0], row[1], row[2])
+	}
+	return b.String()
+}

@@ -1,0 +1,257 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// faultTank is a small scene, quickly computed.
+const faultTank = `title: Fault test
+tank:
+  length: 400 mm
+  width: 200 mm
+  height: 300 mm
+  water: {depth: 250 mm, kind: clear, temperature: 25 C}
+  walls: {front: glass, left: glass, right: glass, back: {diffuse: 0.5}}
+  floor: {diffuse: 0.5}
+rails:
+  - length: 360 mm
+    profile: bar-40x20
+    above_water: 120 mm
+    modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 180 mm, current: 350 mA}
+wiring: {driver: cc-350, strings: 1, hours: 9 h, tariff: 0.28 EUR/kWh}
+`
+
+// program is a call of the program in a folder of its own.
+func program(dir string, args ...string) (*exec.Cmd, *bytes.Buffer) {
+	c := exec.Command("fathomlux", args...)
+	c.Dir = dir
+	var errs bytes.Buffer
+	c.Stderr = &errs
+	return c, &errs
+}
+
+// faultFolder is a fresh folder that holds faultTank as tank.yaml, and the same tank with another title and more current as
+// other.yaml.
+func faultFolder(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	other := strings.NewReplacer("Fault test", "Another", "350 mA", "300 mA").Replace(faultTank)
+	for name, text := range map[string]string{"tank.yaml": faultTank, "other.yaml": other} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return dir
+}
+
+// sums returns what is in a folder by name, files with a sum of their content; nothing where there is no folder.
+func sums(t *testing.T, dir string) map[string][sha256.Size]byte {
+	t.Helper()
+	found := map[string][sha256.Size]byte{}
+	entries, err := os.ReadDir(dir)
+	if err != nil && !os.IsNotExist(err) {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if e.IsDir() {
+			found[e.Name()] = [sha256.Size]byte{}
+			continue
+		}
+		data, err := os.ReadFile(filepath.Join(dir, e.Name()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		found[e.Name()] = sha256.Sum256(data)
+	}
+	return found
+}
+
+// faultCalls are the calls that are killed and interrupted, without scene and folder.
+var faultCalls = map[string][]string{
+	"map":    {"map", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+	"sweep":  {"sweep", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"},
+	"report": {"report", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+}
+
+func faultCall(name, scene, out string) []string {
+	return append(append([]string{}, faultCalls[name]...), scene, "--out", out)
+}
+
+// eachWhole checks that each file of a folder is that of one of two complete runs. Temporary files do not count.
+func eachWhole(t *testing.T, dir string, first, second map[string][sha256.Size]byte) {
+	t.Helper()
+	for name, sum := range sums(t, dir) {
+		if !strings.HasPrefix(name, ".") && sum != first[name] && sum != second[name] {
+			t.Errorf("%s is neither the old file nor the new one", name)
+		}
+	}
+}
+
+// TestKilledAtAnyMoment kills three commands fifty times together: at random moments of its run, and as soon as a temporary file is seen.
+// Whatever it was doing, each file is whole; the next run that is left alone leaves no temporary file.
+func TestKilledAtAnyMoment(t *testing.T) {
+	kills := 17
+	if testing.Short() {
+		kills = 4
+	}
+	for name := range faultCalls {
+		t.Run(name, func(t *testing.T) {
+			dir := faultFolder(t)
+			out := filepath.Join(dir, "out")
+			var complete [2]map[string][sha256.Size]byte
+			var usual time.Duration
+			for i, scene := range []string{"other.yaml", "tank.yaml"} {
+				start := time.Now()
+				c, errs := program(dir, faultCall(name, scene, "out")...)
+				if err := c.Run(); err != nil {
+					t.Fatalf("%v: %s", err, errs)
+				}
+				usual = time.Since(start)
+				complete[i] = sums(t, out)
+			}
+			random := rand.New(rand.NewPCG(1, uint64(len(name))))
+			killed := 0
+			for k := range kills {
+				c, _ := program(dir, faultCall(name, []string{"other.yaml", "tank.yaml"}[k%2], "out")...)
+				if err := c.Start(); err != nil {
+					t.Fatal(err)
+				}
+				if k%2 == 0 {
+					time.Sleep(time.Duration(random.Float64() * float64(usual)))
+				} else {
+					untilDraft(out, c.Process.Pid, 2*usual)
+				}
+				_ = c.Process.Kill()
+				if err := c.Wait(); err != nil {
+					killed++
+				}
+				eachWhole(t, out, complete[0], complete[1])
+			}
+			if killed < kills/4 {
+				t.Errorf("only %d of %d runs were killed before their end", killed, kills)
+			}
+			c, errs := program(dir, faultCall(name, "tank.yaml", "out")...)
+			if err := c.Run(); err != nil {
+				t.Fatalf("%v: %s", err, errs)
+			}
+			left := sums(t, out)
+			if len(left) != len(complete[1]) {
+				t.Errorf("there are %d files, not %d, after the next run", len(left), len(complete[1]))
+			}
+			eachWhole(t, out, complete[1], nil)
+		})
+	}
+}
+
+// untilDraft waits until a process has a temporary file in a folder, or for at most so long.
+func untilDraft(dir string, process int, atMost time.Duration) {
+	mark := fmt.Sprintf(".fathomlux-%d-", process)
+	for end := time.Now().Add(atMost); time.Now().Before(end); time.Sleep(time.Millisecond) {
+		entries, _ := os.ReadDir(dir)
+		if slices.ContainsFunc(entries, func(e os.DirEntry) bool { return strings.Contains(e.Name(), mark) }) {
+			return
+		}
+	}
+}
+
+// interrupt starts a call that would run for long and sends it a signal, later and later until it was up.
+func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Signal) (status int, errs string) {
+	t.Helper()
+	for wait := 100 * time.Millisecond; wait < time.Minute; wait *= 2 {
+		c, errs := c()
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(wait)
+		_ = c.Process.Signal(signal)
+		err := c.Wait()
+		var ended *exec.ExitError
+		if errors.As(err, &ended) && ended.Sys().(syscall.WaitStatus).Signaled() {
+			continue // it had not come to listen
+		}
+		return c.ProcessState.ExitCode(), errs.String()
+	}
+	t.Fatal("it never listens to the signal")
+	return 0, ""
+}
+
+// TestInterruptedCommandsEnd sends Ctrl-C to commands in the midst of sums that would take hours: each ends with its status
+// and its word, and changes no file.
+func TestInterruptedCommandsEnd(t *testing.T) {
+	long := []string{"--photons", "10000000000"}
+	for name, c := range map[string]struct {
+		args   []string
+		signal os.Signal
+		status int
+		words  string
+	}{
+		"map full":        {append([]string{"map", "tank.yaml"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
+		"map, by kill":    {append([]string{"map", "tank.yaml"}, long...), syscall.SIGTERM, 2, "fathomlux: interrupted"},
+		"map traced fine": {append([]string{"map", "tank.yaml", "--engine", "traced", "--step", "1 mm"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
+		"report":          {append([]string{"report", "tank.yaml"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
+		"map watch":       {append([]string{"map", "tank.yaml", "--watch"}, long...), os.Interrupt, 0, ""},
+		"live":            {[]string{"live", "tank.yaml"}, os.Interrupt, 0, "open this address in a browser on this machine; Ctrl-C ends it"},
+		"arrange": {[]string{"arrange", "tank.yaml", "--step", "1 mm", "--vary", "height=100mm:250mm:1mm"}, os.Interrupt, 2,
+			"fathomlux: interrupted"},
+		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "1 mm", "--vary", "spacing=20mm:180mm:0.01mm"}, os.Interrupt, 2,
+			"fathomlux: interrupted"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			dir := faultFolder(t)
+			out := filepath.Join(dir, "out", "tank")
+			if err := os.MkdirAll(out, 0o777); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(filepath.Join(out, "floor.png"), []byte("old"), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			old := sums(t, out)
+			status, errs := interrupt(t, func() (*exec.Cmd, *bytes.Buffer) { return program(dir, c.args...) }, c.signal)
+			if got := lastLine(errs); status != c.status || got != c.words {
+				t.Errorf("status %d and %q", status, got)
+			}
+			eachWhole(t, out, old, nil)
+			if got := sums(t, out); len(got) != 1 {
+				t.Errorf("the folder holds %d files", len(got))
+			}
+		})
+	}
+}
+
+func lastLine(text string) string {
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	return lines[len(lines)-1]
+}
+
+// TestInterruptedSweepKeepsWhatIsDone interrupts a sweep of many heights once the first is done.
+func TestInterruptedSweepKeepsWhatIsDone(t *testing.T) {
+	dir := faultFolder(t)
+	status, errs := interrupt(t, func() (*exec.Cmd, *bytes.Buffer) {
+		return program(dir, "sweep", "tank.yaml", "--vary", "height=100mm:250mm:0.002mm", "--scale", "0.5")
+	}, os.Interrupt)
+	if status != 2 || !strings.Contains(lastLine(errs), "interrupted") {
+		t.Fatalf("status %d and %q", status, errs)
+	}
+	table, err := os.ReadFile(filepath.Join(dir, "out", "tank", "sweep.csv"))
+	if done := strings.Contains(errs, "what was done is kept"); done != (err == nil) {
+		t.Errorf("told %q, and the table: %v", errs, err)
+	}
+	if rows := bytes.Count(table, []byte("\n")); err == nil && (rows < 2 || rows > 75000) {
+		t.Errorf("the table has %d rows", rows)
+	}
+}

@@ -1,0 +1,104 @@
+package optics
+
+import (
+	"fmt"
+
+	"fathomlux/optics/direct"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+// MaxMemory is the most that a computation may be predicted to take, in bytes: 4 GiB.
+const MaxMemory = 4 << 30
+
+// Bytes that a computation holds at a time, of a cell: a field's lx and umol/m2/s; what a tracer notes of one landing place,
+// and its batch, sums and squares; an answer's standard errors.
+const (
+	fieldBytes  = 16
+	lightBytes  = 16
+	tallyBytes  = 3 * lightBytes
+	errorsBytes = 16
+)
+
+// MemoryError is a computation that would take more than MaxMemory. It is found before any light is summed.
+type MemoryError struct {
+	Bytes int64
+	Cure  string // what would serve, in words
+}
+
+func (e *MemoryError) Error() string {
+	return fmt.Sprintf("this would take about %s of memory, more than the limit of %s; %s", gibibytes(e.Bytes), gibibytes(MaxMemory), e.Cure)
+}
+
+func gibibytes(n int64) string { return fmt.Sprintf("%.3g GiB", float64(n)/(1<<30)) }
+
+// fits returns a *MemoryError where a prediction is above the limit.
+func fits(bytes int64, cure string) error {
+	if bytes > MaxMemory {
+		return &MemoryError{Bytes: bytes, Cure: cure}
+	}
+	return nil
+}
+
+// cureOfMap and cureOfFields say what takes less memory.
+const (
+	cureOfMap    = "a wider step, fewer planes or fewer workers serve"
+	cureOfFields = "a wider step serves"
+)
+
+// MapBytes predicts the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are kept
+// apart and workers; images and obstacles come on top, see direct.Engine.ViewBytes. The text of tables and the pixels of
+// pictures are their makers' own: Options.CellBytes stands for them.
+func MapBytes(sc *scene.Scene, o Options) (int64, error) {
+	grid, err := chooseGrid(sc.Tank, o)
+	if err != nil {
+		return 0, err
+	}
+	return mapBytes(planeWishes(sc, o, grid), int64(len(modulesOf(sc))), o), nil
+}
+
+func mapBytes(wishes []planeWish, modules int64, o Options) int64 {
+	var own, apart int64 // cells of all planes, and those of modules that are kept apart
+	for _, w := range wishes {
+		n := int64(w.grid.Cells())
+		own += n
+		if w.perModule {
+			apart += n * modules
+		}
+	}
+	workers := int64(max(1, o.Workers))
+	fields := fieldBytes * (own + apart)
+	if o.Engine == "" || o.Engine == Direct {
+		return fields + max(own*o.CellBytes, workers*rowBytes(wishes, modules))
+	}
+	places := own // where a tracer counts
+	if apart > 0 {
+		places += apart - apart/max(1, modules) // the whole of such a plane is the sum of its modules
+	}
+	tracing := lightBytes*places*(workers+1) + tallyBytes*own
+	answer := lightBytes*places + tallyBytes*own + (fieldBytes+errorsBytes)*own + (fieldBytes+lightBytes)*apart
+	straight := int64(0)
+	if o.Engine == Full {
+		straight = fields
+	}
+	return max(fields+own*(errorsBytes+o.CellBytes), straight+max(tracing, answer))
+}
+
+// rowBytes are those of the rows of all modules that one worker sums.
+func rowBytes(wishes []planeWish, modules int64) int64 {
+	most := int64(0)
+	for _, w := range wishes {
+		most = max(most, fieldBytes*(modules+1)*int64(w.grid.NX))
+	}
+	return most
+}
+
+// checkViews refuses a direct sum whose images would take too much beside what is predicted already.
+func checkViews(e *direct.Engine, predicted int64) error {
+	return fits(predicted+e.ViewBytes(), "fewer obstacles, fewer modules or duller walls serve: their mirror images are too many")
+}
+
+// checkFields refuses fields of single modules that would take too much.
+func checkFields(fields, workers int, g result.Grid) error {
+	return fits(fieldBytes*int64(g.Cells())*int64(fields+max(1, workers)), cureOfFields)
+}

@@ -1,0 +1,163 @@
+package optics
+
+import (
+	"context"
+	"errors"
+	"path/filepath"
+	"runtime/debug"
+	"runtime/metrics"
+	"strings"
+	"testing"
+	"time"
+
+	"fathomlux/optics/direct"
+	"fathomlux/optics/water"
+	"fathomlux/scene"
+)
+
+// exampleScene is one of the examples.
+func exampleScene(t *testing.T, name string) *scene.Scene {
+	t.Helper()
+	sc, err := scene.Read(filepath.Join("..", "examples", name, name+".yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc
+}
+
+func heapBytes() int64 {
+	list := []metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}}
+	metrics.Read(list)
+	return int64(list[0].Value.Uint64())
+}
+
+// peakBytes is the most memory that do has on the heap at a time, with the little garbage that an eager collector leaves.
+func peakBytes(do func()) int64 {
+	defer debug.SetGCPercent(debug.SetGCPercent(10))
+	debug.FreeOSMemory()
+	before, peak := heapBytes(), int64(0)
+	stop, stopped := make(chan bool), make(chan bool)
+	go func() {
+		defer close(stopped)
+		for tick := time.NewTicker(200 * time.Microsecond); ; {
+			peak = max(peak, heapBytes())
+			select {
+			case <-stop:
+				tick.Stop()
+				return
+			case <-tick.C:
+			}
+		}
+	}()
+	do()
+	close(stop)
+	<-stopped
+	return peak - before
+}
+
+// A prediction within a factor of two tells a job that fits from one that does not; what it leaves out, tables of beams and
+// water and the garbage of rows, is a few MB.
+func TestMemoryIsAsPredicted(t *testing.T) {
+	for name, c := range map[string]struct {
+		scene string
+		o     Options
+	}{
+		"direct":                 {"foyer", Options{StepM: 0.001}},
+		"direct, modules apart":  {"foyer", Options{StepM: 0.001, PerModule: true, Planes: []scene.PlaneRef{{Name: "floor", DepthM: 0.42}}}},
+		"full":                   {"foyer", Options{StepM: 0.0015, Engine: Full, Photons: 50_000, Workers: 2}},
+		"full, five workers":     {"foyer", Options{StepM: 0.002, Engine: Full, Photons: 50_000, Workers: 5}},
+		"full, unlike modules":   {"frag", Options{StepM: 0.0025, Engine: Full, Photons: 50_000, Workers: 2}},
+		"traced, modules apart":  {"foyer", Options{StepM: 0.0025, Engine: Traced, Photons: 50_000, PerModule: true}},
+		"traced, eight workers ": {"foyer", Options{StepM: 0.002, Engine: Traced, Photons: 50_000, Workers: 8}},
+	} {
+		sc := exampleScene(t, c.scene)
+		predicted, err := MapBytes(sc, c.o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if predicted < 16<<20 {
+			t.Errorf("%s: %d bytes are too few to be told from what is not predicted", name, predicted)
+		}
+		peak := peakBytes(func() { _, err = Map(context.Background(), sc, c.o) })
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		ratio := float64(predicted) / float64(peak)
+		t.Logf("%s: predicted %.1f MB, measured %.1f MB, ratio %.2f", name, float64(predicted)/1e6, float64(peak)/1e6, ratio)
+		if !(ratio > 0.5 && ratio < 2) {
+			t.Errorf("%s: predicted %.1f MB, measured %.1f MB", name, float64(predicted)/1e6, float64(peak)/1e6)
+		}
+	}
+}
+
+// shaft is a scene with many images: mirrors that stand close, deep water, wide beams, and obstacles.
+const shaft = `
+tank:
+  length: 60 mm
+  width: 60 mm
+  height: 1000 mm
+  water: {depth: 900 mm, kind: clear}
+  walls: {front: {mirror: 0.99}, left: {mirror: 0.99}, right: {mirror: 0.99}, back: {mirror: 0.99}}
+  obstacles: [OBSTACLES]
+rails:
+  - length: 60 mm
+    above_water: 150 mm
+    modules: {part: quad-neutral, optic: bare-120, x: 30 mm, current: 350 mA}
+`
+
+func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
+	boxes := strings.Repeat("{from: [0 mm, 0 mm, 100 mm], to: [5 mm, 5 mm, 200 mm]},", 12)
+	sc, err := scene.Parse("shaft.yaml", []byte(strings.Replace(shaft, "OBSTACLES", boxes, 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := NewStage(sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := direct.New(t.Context(), st, direct.Options{Attenuation: water.Direct})
+	if err != nil {
+		t.Fatal(err)
+	}
+	grid, err := chooseGrid(sc.Tank, Options{StepM: 0.03})
+	if err != nil {
+		t.Fatal(err)
+	}
+	predicted := e.ViewBytes()
+	peak := peakBytes(func() { _, err = e.Plane(t.Context(), 0.4, grid, false) })
+	t.Logf("orders %v: predicted %.1f MB, measured %.1f MB", e.Orders(), float64(predicted)/1e6, float64(peak)/1e6)
+	if ratio := float64(predicted) / float64(peak); err != nil || !(ratio > 0.5 && ratio < 2) {
+		t.Errorf("predicted %.1f MB, measured %.1f MB, %v", float64(predicted)/1e6, float64(peak)/1e6, err)
+	}
+}
+
+func TestTooMuchMemoryIsRefused(t *testing.T) {
+	sc := exampleScene(t, "foyer")
+	is := func(what string, err error, words string) {
+		t.Helper()
+		var refused *MemoryError
+		if !errors.As(err, &refused) || refused.Bytes <= MaxMemory || !strings.Contains(err.Error(), words) {
+			t.Errorf("%s: %v", what, err)
+		}
+	}
+	_, err := Map(t.Context(), sc, Options{StepM: 0.0005, PerModule: true, Engine: Full, Photons: 1, Workers: 8})
+	is("a map", err, "a wider step, fewer planes or fewer workers serve")
+	_, err = Compare(t.Context(), contenders(sc, 60), Options{StepM: 0.0005})
+	is("a comparison", err, "a wider step or fewer of them serve")
+	spacing, err := scene.ParseRange("spacing=20mm:200mm:0.1mm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = Sweep(t.Context(), sc, SweepOptions{StepM: 0.0005, Axes: []scene.Range{spacing}})
+	is("a sweep", err, "a wider step serves")
+	_, err = Arrange(t.Context(), sc, ArrangeOptions{StepM: 0.0005})
+	is("an arrangement", err, "a wider step serves")
+}
+
+func contenders(sc *scene.Scene, n int) []Contender {
+	list := make([]Contender, n)
+	for i := range list {
+		list[i] = Contender{Name: "one", Scene: sc}
+	}
+	return list
+}
