@@ -15,9 +15,9 @@ import (
 
 // The tour's pictures are held to these.
 const (
-	// tourStep is to what the colours of a kept picture are rounded: 2 of 255 off is not seen, and a third of the bytes go.
-	tourStep = 4
-	// farOff is by how much, of 255, a channel must differ for a pixel to count as another one. Rounding makes 2; the
+	// tourStep is to what the colours of a kept picture are rounded: 1 of 255 off is not seen, and a sixth of the bytes go.
+	tourStep = 2
+	// farOff is by how much, of 255, a channel must differ for a pixel to count as another one. Rounding makes 1; the
 	// last digits of sums on another processor make 1 at an edge.
 	farOff = 24
 	// mostOff is the share of other pixels that is borne, about a short word on a page of 1400 x 900: letters and lines
@@ -27,9 +27,9 @@ const (
 	tourBytes = 2_500_000
 )
 
-// tourFolder is where the page and its pictures are kept.
-func tourFolder() string {
-	return filepath.Join("..", "..", filepath.Dir(filepath.FromSlash(tourPage)))
+// inTour returns the path of a file that is kept with the page, such as "pictures/floor.png".
+func inTour(name string) string {
+	return filepath.Join("..", "..", filepath.Dir(filepath.FromSlash(tourPage)), filepath.FromSlash(name))
 }
 
 // lookAtTour holds each picture of the page to what its command has drawn now. A screenshot, which only a browser could
@@ -42,7 +42,7 @@ func lookAtTour(t *testing.T, dir string, pieces []tourPiece) {
 			continue
 		}
 		shown[filepath.Base(p.text)] = true
-		data, err := os.ReadFile(filepath.Join(tourFolder(), filepath.FromSlash(p.text)))
+		data, err := os.ReadFile(inTour(p.text))
 		if err != nil {
 			t.Error(err)
 			continue
@@ -59,7 +59,7 @@ func lookAtTour(t *testing.T, dir string, pieces []tourPiece) {
 			}
 		}
 	}
-	files, err := os.ReadDir(filepath.Join(tourFolder(), "pictures"))
+	files, err := os.ReadDir(inTour("pictures"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -143,16 +143,22 @@ func drawTour(t *testing.T, dir string, pieces []tourPiece) {
 		t.Log("no chromium here: the screenshots stay as they are")
 		return
 	}
-	arranged := filepath.Join(dir, "out", "foyer", "foyer-arranged.yaml")
-	b := openBrowser(t, serveLive(t, arranged), 1280, 800)
-	keepForTour(t, "pictures/live.png", b.screen())
-	page, err := filepath.Abs(filepath.Join(dir, "out", "foyer-arranged", "report.html"))
+	keepForTour(t, "pictures/live.png", liveScreen(t, dir))
+	r := emptyTab(t, startBrowser(t), 1280, 1075)
+	r.do(chromedp.Navigate("file://" + filepath.ToSlash(filepath.Join(dir, "out", "foyer-arranged", "report.html"))))
+	keepForTour(t, "pictures/report.png", r.screen())
+}
+
+// liveScreen opens the page of live as the tour says: called from the top of the project, for the page shows the path.
+func liveScreen(t *testing.T, dir string) image.Image {
+	t.Helper()
+	back, err := os.Getwd()
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := emptyTab(t, startBrowser(t), 1280, 1400)
-	r.do(chromedp.Navigate("file://" + filepath.ToSlash(page)))
-	keepForTour(t, "pictures/report.png", r.screen())
+	t.Chdir(dir)
+	defer t.Chdir(back)
+	return openBrowser(t, serveLive(t, filepath.Join("out", "foyer", "foyer-arranged.yaml")), 1280, 800).screen()
 }
 
 // screen takes a picture of what the window shows.
@@ -181,7 +187,7 @@ func keepForTour(t *testing.T, name string, img image.Image) {
 	if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&data, kept); err != nil {
 		t.Fatal(err)
 	}
-	path := filepath.Join(tourFolder(), filepath.FromSlash(name))
+	path := inTour(name)
 	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
 		t.Fatal(err)
 	}
