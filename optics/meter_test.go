@@ -214,6 +214,9 @@ func TestMeterCountsBouncedLight(t *testing.T) {
 	if plain.FluxFactor < 1.05*trueFactor {
 		t.Errorf("the direct engine finds %g: the white sends back nothing worth a test", plain.FluxFactor)
 	}
+	if full.Engine != "full" || plain.Engine != "direct" {
+		t.Errorf("engines are called %q and %q", full.Engine, plain.Engine)
+	}
 	if text := strings.Join(full.Notes, "\n"); strings.Contains(text, "straight light alone") {
 		t.Errorf("notes: %s", text)
 	}

@@ -1,6 +1,7 @@
 package optics
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -15,7 +16,7 @@ const leastThrownBack = 0.02
 
 // conclude turns a fit into the answer.
 func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
-	o := &result.Fit{Title: m.scene.Title, Sensors: append([]result.SensorFactor(nil), m.sensors...), NoClarity: m.noClarity, Clarity: m.response != nil,
+	o := &result.Fit{Title: m.scene.Title, Engine: string(cmp.Or(m.options.Engine, Direct)), Sensors: append([]result.SensorFactor(nil), m.sensors...), NoClarity: m.noClarity, Clarity: m.response != nil,
 		Scatter: f.Scatter, Stated: m.options.RelativeError, CosineError: m.options.CosineError, LeaveOneOut: f.LeaveOneOut, Dof: f.Dof,
 		WasPerM: m.scene.Tank.Water.ExtraAbsorbPerM}
 	m.factors(o, f)

@@ -42,7 +42,7 @@ func againstDrawing(f *result.Fit, sc *scene.Scene, look Look, photons bool) (d 
 	band := bandSigmas * math.Max(f.Scatter, f.Stated)
 	c := chart.Against{Title: f.Title, Subtitle: "Light meter against the fitted scene: " + what, ValueUnit: unit,
 		PlaceLabel: "depth below the surface, " + look.Units.Name(), ComputedText: "computed with the fit", MeasText: "measured",
-		BandShare: band, BandText: chart.BandTextFor(bandConfidence, band), Notes: []string{f.Verdict}, Footer: meterFooter(look), PixelFactor: look.PixelFactor}
+		BandShare: band, BandText: chart.BandTextFor(bandConfidence, band), Notes: []string{f.Verdict}, Footer: meterFooter(f, look), PixelFactor: look.PixelFactor}
 	series := map[int]int{}
 	for _, r := range f.Readings {
 		if r.Photons != photons {
@@ -60,13 +60,15 @@ func againstDrawing(f *result.Fit, sc *scene.Scene, look Look, photons bool) (d 
 	return drawing{name: name, title: c.Title + ", " + c.Subtitle, draw: c.Draw}, len(c.Pairs) > 0
 }
 
-func meterFooter(look Look) string { return "fathomlux " + look.Version + ", engine direct" }
+func meterFooter(f *result.Fit, look Look) string {
+	return "fathomlux " + look.Version + ", engine " + f.Engine
+}
 
 // residualDrawing prepares the plans of the residuals: the depths with most places.
 func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
 	p := residual.Page{Title: f.Title, Subtitle: "By how many percent the readings differ from the fitted scene", LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM,
 		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Obstacles: obstaclesFromAbove(sc), Units: look.Units, PixelFactor: look.PixelFactor,
-		Footer: meterFooter(look), Notes: []string{f.Verdict}}
+		Footer: meterFooter(f, look), Notes: []string{f.Verdict}}
 	depths := depthsOf(f)
 	shown := 0
 	for _, d := range depths[:min(len(depths), residual.MostPlans)] {

@@ -50,6 +50,13 @@ func TestMeterPictures(t *testing.T) {
 	}
 }
 
+// TestMeterFooterNamesTheEngine: the one whose light was fitted.
+func TestMeterFooterNamesTheEngine(t *testing.T) {
+	if got := meterFooter(&result.Fit{Engine: "full"}, Look{Version: "1.2"}); got != "fathomlux 1.2, engine full" {
+		t.Errorf("the footer is %q", got)
+	}
+}
+
 // TestDepthsInOrder: the depth with most places comes first, however often one place was read; of equal ones the deepest.
 func TestDepthsInOrder(t *testing.T) {
 	f := &result.Fit{}

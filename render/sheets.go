@@ -14,7 +14,7 @@ import (
 // kindsDrawing prepares the sheet of the kinds of light on one plane: their PPFD, or their shares of the photons.
 func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q heatmap.Quantity) drawing {
 	s := sheet.Sheet{Title: m.Title, Quantity: q, LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, Units: look.Units, PixelFactor: look.PixelFactor,
-		Columns: []string{"modules", "mean PPFD", "min", "max", "share from", "to"}, Footer: footer(m, look)}
+		RowHead: "kind", Columns: []string{"modules", "mean PPFD", "min", "max", "share from", "to"}, Footer: footer(m, look)}
 	name := "kinds"
 	s.Subtitle = "kinds of light on the plane \"" + m.KindsPlane + "\": PPFD of each"
 	if q == heatmap.Share {

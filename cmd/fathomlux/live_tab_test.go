@@ -20,16 +20,24 @@ import (
 // browserPatience is how long a test waits for the browser: a loaded machine with two cores may take seconds to start it.
 const browserPatience = 90 * time.Second
 
-// browser finds a Chromium, and skips the test where there is none.
-func browser(t *testing.T) string {
-	t.Helper()
+// findBrowser returns the path of a Chromium, or nothing where there is none.
+func findBrowser() string {
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if path, err := exec.LookPath(name); err == nil {
 			return path
 		}
 	}
-	t.Skip("no chromium here; the page is not tried")
 	return ""
+}
+
+// browser finds a Chromium, and skips the test where there is none.
+func browser(t *testing.T) string {
+	t.Helper()
+	path := findBrowser()
+	if path == "" {
+		t.Skip("no chromium here; the page is not tried")
+	}
+	return path
 }
 
 // serveLive runs the command live on a scene file until the test ends, and returns the address that it prints.

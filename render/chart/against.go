@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
@@ -198,23 +199,30 @@ func (a Against) band(axes *axes, s valueScale, r interval) {
 	if !(a.BandShare > 0) {
 		return
 	}
-	var corners plotter.XYs
-	const n = 40
-	edge := func(i int, factor float64) plotter.XY {
-		x := r.low + (r.high-r.low)*float64(i)/n
-		y := x * factor
-		if s.log {
-			y = x + math.Log10(math.Max(factor, 1e-3))
-		}
-		return plotter.XY{X: x, Y: math.Min(math.Max(y, r.low), r.high)}
+	corners := s.bandEdge(1+a.BandShare, r)
+	below := s.bandEdge(math.Max(1-a.BandShare, 1e-3), r)
+	slices.Reverse(below)
+	axes.area(append(corners, below...))
+}
+
+// bandEdge is the line on which measured is factor times computed: straight on either kind of axes, from one side of the
+// chart to the other, with a corner where it meets the top or the bottom.
+func (s valueScale) bandEdge(factor float64, r interval) plotter.XYs {
+	up, down := func(x float64) float64 { return x * factor }, func(y float64) float64 { return y / factor }
+	if s.log {
+		shift := math.Log10(factor)
+		up, down = func(x float64) float64 { return x + shift }, func(y float64) float64 { return y - shift }
 	}
-	for i := range n + 1 {
-		corners = append(corners, edge(i, 1+a.BandShare))
+	within := func(v float64) float64 { return math.Min(math.Max(v, r.low), r.high) }
+	bound := r.high
+	if factor < 1 {
+		bound = r.low
 	}
-	for i := n; i >= 0; i-- {
-		corners = append(corners, edge(i, 1-a.BandShare))
+	var edge plotter.XYs
+	for _, x := range []float64{r.low, within(down(bound)), r.high} {
+		edge = append(edge, plotter.XY{X: x, Y: within(up(x))})
 	}
-	axes.area(corners)
+	return edge
 }
 
 func (a *axes) area(corners plotter.XYs) {

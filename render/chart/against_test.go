@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"gonum.org/v1/plot/plotter"
 )
 
 // against holds n readings, every fifth of them left out, over the given span of values.
@@ -58,6 +60,29 @@ func TestOddPairsAreLeftOut(t *testing.T) {
 	a.Pairs = append(a.Pairs, Pair{Computed: 0, Measured: 3}, Pair{Computed: math.NaN(), Measured: 1}, Pair{Computed: 12, Measured: 0, Place: 1})
 	if _, err := a.Draw(); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestBandEdgeBendsAtTheBorder: an edge is straight up to the border, on even and on logarithmic axes.
+func TestBandEdgeBendsAtTheBorder(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		s      valueScale
+		factor float64
+		r      interval
+		want   plotter.XY
+	}{
+		{"top", valueScale{}, 1.25, interval{low: 1000, high: 10000}, plotter.XY{X: 8000, Y: 10000}},
+		{"bottom", valueScale{}, 0.5, interval{low: 1000, high: 10000}, plotter.XY{X: 2000, Y: 1000}},
+		{"top, logarithmic", valueScale{log: true}, 10, interval{low: 0, high: 3}, plotter.XY{X: 2, Y: 3}},
+	} {
+		edge := c.s.bandEdge(c.factor, c.r)
+		if len(edge) != 3 || math.Abs(edge[1].X-c.want.X) > 1e-9 || math.Abs(edge[1].Y-c.want.Y) > 1e-9 {
+			t.Errorf("%s: %v, want a corner at %v", c.name, edge, c.want)
+		}
+		if edge[0].X != c.r.low || edge[2].X != c.r.high || edge[0].Y > edge[2].Y {
+			t.Errorf("%s: %v does not cross the chart", c.name, edge)
+		}
 	}
 }
 

@@ -171,7 +171,7 @@ func (d drawing) figures(p Plan) {
 	for _, r := range p.Readings {
 		at := style.Point{X: d.x(r.XM), Y: d.y(r.YM)}
 		size := math.Max(smallest, largest*math.Sqrt(math.Min(1, math.Abs(r.Share)/d.unit)))
-		text := style.Text{Text: fmt.Sprintf("%+.1f", 100*r.Share), Font: style.SmallFont, Colour: style.SoftInk}
+		text := style.Text{Text: percent(r.Share), Font: style.SmallFont, Colour: style.SoftInk}
 		for _, place := range []style.Text{
 			{At: style.Point{X: at.X, Y: at.Y + size + 3}, Anchor: style.TopMiddle}, {At: style.Point{X: at.X, Y: at.Y - size - 3}, Anchor: style.BottomMiddle},
 			{At: style.Point{X: at.X + size + 4, Y: at.Y}, Anchor: style.MiddleLeft}, {At: style.Point{X: at.X - size - 4, Y: at.Y}, Anchor: style.MiddleRight},
@@ -182,6 +182,14 @@ func (d drawing) figures(p Plan) {
 			}
 		}
 	}
+}
+
+// percent writes a share with its sign, and what rounds to nothing without one.
+func percent(share float64) string {
+	if text := fmt.Sprintf("%+.1f", 100*share); text != "-0.0" && text != "+0.0" {
+		return text
+	}
+	return "0.0"
 }
 
 // legend shows the signs of round residuals.

@@ -96,3 +96,11 @@ func TestPagesThatCannotBe(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+func TestPercent(t *testing.T) {
+	for share, want := range map[float64]string{0.0312: "+3.1", -0.0312: "-3.1", -0.0004: "0.0", 0.0004: "0.0", 0: "0.0", -0.0006: "-0.1"} {
+		if got := percent(share); got != want {
+			t.Errorf("percent(%g) is %q, want %q", share, got, want)
+		}
+	}
+}

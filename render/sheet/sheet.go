@@ -5,6 +5,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"math"
@@ -36,6 +37,7 @@ type Sheet struct {
 	Title, Subtitle string
 	Quantity        heatmap.Quantity
 	Candidates      []Candidate
+	RowHead         string   // what a row of the table is; "candidate" where empty
 	Columns         []string // names of the figures, with their units
 	LengthM, WidthM float64  // of the tanks, inside, where a candidate does not have its own
 	GoalAsked       bool     // there is a goal that candidates meet or miss
@@ -174,7 +176,7 @@ func (s Sheet) sign(c Candidate) style.FigureMark {
 
 // table returns the candidates' rows.
 func (s Sheet) table() style.Table {
-	t := style.Table{Columns: append([]string{"candidate"}, s.Columns...)}
+	t := style.Table{Columns: append([]string{cmp.Or(s.RowHead, "candidate")}, s.Columns...)}
 	if s.GoalAsked {
 		t.Columns = append(t.Columns, "goal")
 	}
