@@ -37,7 +37,7 @@ func walk() []readings.Reading {
 func fill(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
 	warm, _ := warmed(sc, false)
-	st, err := NewStage(warm)
+	st, err := newStage(warm)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -285,7 +285,7 @@ func TestResponseIsTheEngine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := NewStage(sc)
+	st, err := newStage(sc)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,7 +55,7 @@ func (o Options) engineName() string {
 // there is no balance of heat the light is cold, and the first warning says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	sc, junctions := warmed(sc, o.Cold)
-	st, err := NewStage(sc)
+	st, err := newStage(sc)
 	if err != nil {
 		return nil, err
 	}
