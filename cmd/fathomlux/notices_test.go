@@ -15,7 +15,7 @@ import (
 	"unicode/utf8"
 )
 
-var update = flag.Bool("update", false, "rewrite notices.txt from the module cache")
+var update = flag.Bool("update", false, "rewrite what a test compares with: notices.txt, a part of DEVELOPERS.md")
 
 // terms says under which licence a module comes, in which of its files the text stands, and what must be said beside it.
 type terms struct {

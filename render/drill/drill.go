@@ -1,4 +1,4 @@
-// Package drill draws the template by which a rail is drilled, at true size: a PDF of a4 or letter pages that are laid over
+// Package drill draws the template by which a rail is drilled, at true size: a PDF of A4 or Letter pages that are laid over
 // each other at marked seams, and one SVG in one piece.
 //
 // Lengths here are millimetres. On the sheet the origin is the rail's left front corner, x runs to the right and y towards
@@ -32,7 +32,7 @@ type Paper struct {
 	ShortMM, LongMM float64
 }
 
-// The papers. a4: ISO 216. letter: ANSI/ASME Y14.1, 8.5 in by 11 in.
+// The papers. A4: ISO 216. Letter: ANSI/ASME Y14.1, 8.5 in by 11 in.
 var (
 	a4     = Paper{Name: "A4", ShortMM: 210, LongMM: 297}
 	letter = Paper{Name: "Letter", ShortMM: 215.9, LongMM: 279.4}
