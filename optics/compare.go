@@ -48,7 +48,7 @@ func Compare(ctx context.Context, list []Contender, o Options) (*Comparison, err
 	}
 	bytes := int64(0) // all maps are kept
 	for _, c := range list {
-		one, err := MapBytes(c.Scene, o)
+		one, err := predict(c.Scene, o)
 		if err != nil {
 			return nil, err
 		}

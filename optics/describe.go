@@ -22,7 +22,7 @@ const (
 
 // DescribeBeam says what an optic makes of 1000 lm that leave it. open reads a measured distribution.
 func DescribeBeam(o parts.Optic, open scene.Opener) (*result.Beam, error) {
-	b, err := NewBeam(o, open)
+	b, err := newBeam(o, open)
 	if err != nil {
 		return nil, fmt.Errorf("optic %s: %w", o.Name, err)
 	}

@@ -55,7 +55,7 @@ func opener(data []byte) scene.Opener {
 
 func fromFile(t *testing.T, data []byte) *beam.Beam {
 	t.Helper()
-	b, err := NewBeam(parts.Optic{Name: "lens", File: "lens.ies", Efficiency: 1}, opener(data))
+	b, err := newBeam(parts.Optic{Name: "lens", File: "lens.ies", Efficiency: 1}, opener(data))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -212,7 +212,7 @@ func TestMeasuredBeamsRefused(t *testing.T) {
 		"lens.ies: the file is empty":                               opener(nil),
 		"lens.ies: the table has no light within 90 deg of the aim": opener([]byte("IESNA91\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 1 5\n90 180\n0\n0 100\n")),
 	} {
-		if _, err := NewBeam(o, open); err == nil || !strings.HasPrefix(err.Error(), want) {
+		if _, err := newBeam(o, open); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%v does not say %q", err, want)
 		}
 	}

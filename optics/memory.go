@@ -20,22 +20,22 @@ const (
 	errorsBytes = 16
 )
 
-// MemoryError is a computation that would take more than MaxMemory. It is found before any light is summed.
-type MemoryError struct {
+// memoryError is a computation that would take more than MaxMemory. It is found before any light is summed.
+type memoryError struct {
 	Bytes int64
 	Cure  string // what would serve, in words
 }
 
-func (e *MemoryError) Error() string {
+func (e *memoryError) Error() string {
 	return fmt.Sprintf("this would take about %s of memory, more than the limit of %s; %s", gibibytes(e.Bytes), gibibytes(MaxMemory), e.Cure)
 }
 
 func gibibytes(n int64) string { return fmt.Sprintf("%.3g GiB", float64(n)/(1<<30)) }
 
-// fits returns a *MemoryError where a prediction is above the limit.
+// fits returns a *memoryError where a prediction is above the limit.
 func fits(bytes int64, cure string) error {
 	if bytes > MaxMemory {
-		return &MemoryError{Bytes: bytes, Cure: cure}
+		return &memoryError{Bytes: bytes, Cure: cure}
 	}
 	return nil
 }
@@ -46,10 +46,10 @@ const (
 	cureOfFields = "a wider step serves"
 )
 
-// MapBytes predicts the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are kept
+// predict tells the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are kept
 // apart and workers; images and obstacles come on top, see direct.Engine.ViewBytes. The text of tables and the pixels of
 // pictures are their makers' own: Options.CellBytes stands for them.
-func MapBytes(sc *scene.Scene, o Options) (int64, error) {
+func predict(sc *scene.Scene, o Options) (int64, error) {
 	grid, err := chooseGrid(sc.Tank, o)
 	if err != nil {
 		return 0, err

@@ -71,7 +71,7 @@ func TestMemoryIsAsPredicted(t *testing.T) {
 		"traced, eight workers ": {"foyer", Options{StepM: 0.002, Engine: Traced, Photons: 50_000, Workers: 8}},
 	} {
 		sc := exampleScene(t, c.scene)
-		predicted, err := MapBytes(sc, c.o)
+		predicted, err := predict(sc, c.o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -111,7 +111,7 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := NewStage(sc)
+	st, err := newStage(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,7 +135,7 @@ func TestTooMuchMemoryIsRefused(t *testing.T) {
 	sc := exampleScene(t, "foyer")
 	is := func(what string, err error, words string) {
 		t.Helper()
-		var refused *MemoryError
+		var refused *memoryError
 		if !errors.As(err, &refused) || refused.Bytes <= MaxMemory || !strings.Contains(err.Error(), words) {
 			t.Errorf("%s: %v", what, err)
 		}

@@ -15,7 +15,7 @@ import (
 
 // MeterOptions say how much a light meter is to be trusted.
 type MeterOptions struct {
-	RelativeError float64 // standard error of one reading, a share; 0 for UsualReadingError
+	RelativeError float64 // standard error of one reading, a share; 0 for usualReadingError
 	CosineError   float64 // limit of the sensor's cosine error, a share: it widens the intervals and moves no value
 	Cold          bool    // readings were taken right after switching on, before the modules were warm
 	Engine        Engine  // Direct, also where empty, or Full
@@ -23,9 +23,9 @@ type MeterOptions struct {
 	Workers       int
 }
 
-// UsualReadingError is the standard error of one reading by hand: the sensor's place and level, and the last digit.
+// usualReadingError is the standard error of one reading by hand: the sensor's place and level, and the last digit.
 // Common practice, no published source.
-const UsualReadingError = 0.03
+const usualReadingError = 0.03
 
 const (
 	confidence     = 0.95
@@ -72,14 +72,14 @@ type meter struct {
 
 func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o MeterOptions) (*meter, error) {
 	if o.RelativeError == 0 {
-		o.RelativeError = UsualReadingError
+		o.RelativeError = usualReadingError
 	}
 	m := &meter{scene: sc, options: o, list: list}
 	if err := m.sort(); err != nil {
 		return nil, err
 	}
 	warm, junctions := warmed(sc, o.Cold)
-	st, err := NewStage(warm)
+	st, err := newStage(warm)
 	if err != nil {
 		return nil, err
 	}

@@ -39,7 +39,7 @@ func walk() []readings.Reading {
 func fill(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
 	warm, _ := warmed(sc, false)
-	st, err := NewStage(warm)
+	st, err := newStage(warm)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -169,7 +169,7 @@ func whiteTank(t *testing.T) *scene.Scene {
 func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
 	warm, _ := warmed(sc, false)
-	st, err := NewStage(warm)
+	st, err := newStage(warm)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -414,7 +414,7 @@ func TestResponseIsTheEngine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := NewStage(sc)
+	st, err := newStage(sc)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ const (
 // series in depth at that point of the grid where the light changes least from place to place.
 func MeterSheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterSheet, error) {
 	warm, _ := warmed(sc, false)
-	st, err := NewStage(warm)
+	st, err := newStage(warm)
 	if err != nil {
 		return nil, err
 	}

@@ -42,7 +42,7 @@ type Options struct {
 	// judged with it, while fields stay those of new light. 0 stands for 1.
 	Maintenance float64
 
-	CellBytes int64 // memory that the caller makes of each cell of each plane afterwards, for the prediction of MapBytes
+	CellBytes int64 // memory that the caller makes of each cell of each plane afterwards, for the prediction of mapBytes
 }
 
 // engineName is the engine's name with the default filled in.
@@ -57,7 +57,7 @@ func (o Options) engineName() string {
 // there is no balance of heat the light is cold, and the first warning says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	sc, junctions := warmed(sc, o.Cold)
-	st, err := NewStage(sc)
+	st, err := newStage(sc)
 	if err != nil {
 		return nil, err
 	}

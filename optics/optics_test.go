@@ -58,7 +58,7 @@ func compute(t *testing.T, sc *scene.Scene, o Options) *result.Map {
 func TestModulesBecomeDies(t *testing.T) {
 	// Common practice, no published source: four dies of 139 lm make a module of 556 lm at 350 mA.
 	sc := read(t, shelf, "count: 1", "count: 2, spacing: 200 mm", "above_water: 150 mm", "above_water: 150 mm\n    tilt: 30 deg")
-	st, err := NewStage(sc)
+	st, err := newStage(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -188,7 +188,7 @@ func TestSectionsLieUnderRailAndGap(t *testing.T) {
 func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
 	lib := parts.Builtin()
 	for _, name := range lib.OpticNames() {
-		if _, err := NewBeam(lib.Optics[name], nil); err != nil {
+		if _, err := newBeam(lib.Optics[name], nil); err != nil {
 			t.Errorf("optic %s: %v", name, err)
 		}
 	}

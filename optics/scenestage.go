@@ -15,9 +15,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// NewStage makes a stage of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
+// newStage makes a stage of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
 // and the flux of its current, warm where the scene is. Modules are numbered through the rails in the scene's order.
-func NewStage(sc *scene.Scene) (*stage.Stage, error) {
+func newStage(sc *scene.Scene) (*stage.Stage, error) {
 	b := newBuilder(emptyStage(sc), sc)
 	for i, rm := range modulesOf(sc) {
 		sources, err := b.sources(i, rm, rm.module.FluxLm())
@@ -94,7 +94,7 @@ func (b *builder) beam(o parts.Optic) (int, error) {
 	if i, ok := b.beams[o.Name]; ok {
 		return i, nil
 	}
-	shape, err := NewBeam(o, b.open)
+	shape, err := newBeam(o, b.open)
 	if err != nil {
 		return 0, fmt.Errorf("optic %s: %w", o.Name, err)
 	}
@@ -103,10 +103,10 @@ func (b *builder) beam(o parts.Optic) (int, error) {
 	return b.beams[o.Name], nil
 }
 
-// NewBeam returns the intensity shape of an optic. open reads the measured distribution that it names; nil serves for
+// newBeam returns the intensity shape of an optic. open reads the measured distribution that it names; nil serves for
 // optics that name none. A measured distribution is normalised to the light of its whole sphere; what it has above the
 // module's horizon is spill. Its horizontal angle 0 points along the rail, towards +x, and 90 to the back.
-func NewBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
+func newBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
 	if o.File != "" {
 		return measuredBeam(o, open)
 	}

@@ -70,7 +70,7 @@ func TestSketchIsTheSection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := NewStage(warm)
+	st, err := newStage(warm)
 	if err != nil {
 		t.Fatal(err)
 	}

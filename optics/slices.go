@@ -91,7 +91,7 @@ func edgeRays(sc *scene.Scene, st *stage.Stage, axis result.SectionAxis, at floa
 			continue
 		}
 		for _, m := range modulesInSlice(r, axis, at) {
-			shape, err := NewBeam(m.Optic, sc.Open)
+			shape, err := newBeam(m.Optic, sc.Open)
 			if err != nil {
 				continue
 			}

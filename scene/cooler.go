@@ -21,7 +21,7 @@ func (s *Scene) Cooler(o *Operating, marginK float64) ([]RailAdvice, error) {
 	for _, name := range s.Library.ProfileNames() {
 		wish.Profiles = append(wish.Profiles, s.Library.Profiles[name])
 	}
-	inputs := s.HeatInputs()
+	inputs := s.heatInputs()
 	var list []RailAdvice
 	for i, in := range inputs {
 		if o != nil {

@@ -93,7 +93,7 @@ func (o *Operating) TooHotToTouch() []RailOperating {
 // Where a module's middle lies beyond its rail's end, its heat is taken to enter at the end. Errors name the rail; they wrap
 // heat.ErrTooHot where no balance exists.
 func (s *Scene) Operate() (*Operating, error) {
-	inputs := s.HeatInputs()
+	inputs := s.heatInputs()
 	results, err := s.balance(inputs)
 	if err != nil {
 		return nil, err
@@ -121,9 +121,9 @@ func (r Rail) fit(b *heat.Result) {
 	}
 }
 
-// HeatInputs returns what heat.Balance and heat.Advise take of each rail, also of those that have no balance: the other
+// heatInputs returns what heat.Balance and heat.Advise take of each rail, also of those that have no balance: the other
 // rails under the hood give then the heat that they would give with junctions at the air's temperature.
-func (s *Scene) HeatInputs() []heat.Input {
+func (s *Scene) heatInputs() []heat.Input {
 	list := make([]heat.Input, len(s.Rails))
 	coolW := make([]float64, len(s.Rails))
 	var totalW float64

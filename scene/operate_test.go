@@ -73,6 +73,23 @@ func TestRailsShareTheirHood(t *testing.T) {
 	}
 }
 
+// TestHoodIsPaintedWood holds the outside of a hood against tables of emissivity: 0.90 for white acrylic paint, 0.82 to 0.92 for
+// wood. Source: Incropera et al., Fundamentals of Heat and Mass Transfer, table A.11; from memory. A hundredth more or less
+// is told apart by the wall's temperature.
+func TestHoodIsPaintedWood(t *testing.T) {
+	o := operate(t, mustParse(t, edit(t, sound, "air: 24 C", "air: 24 C, hood: {length: 1200 mm, width: 450 mm, height: 120 mm}")))
+	wallC := func(emissivity float64) float64 {
+		s, err := heat.Hood{LengthM: 1.2, WidthM: 0.45, HeightM: 0.12, Emissivity: emissivity}.Warm(o.HeatW, 24)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.WallC
+	}
+	if cool, warm := wallC(0.91), wallC(0.89); !(cool < o.HoodWallC && o.HoodWallC < warm) {
+		t.Errorf("the hood's wall has %g C; paint of emissivity 0.89 to 0.91 gives %g down to %g C", o.HoodWallC, warm, cool)
+	}
+}
+
 func TestSymmetricSceneIsSymmetric(t *testing.T) {
 	r := operate(t, mustParse(t, sound)).Rails[0]
 	for i := range r.Modules {

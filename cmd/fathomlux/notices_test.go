@@ -15,7 +15,7 @@ import (
 	"unicode/utf8"
 )
 
-var update = flag.Bool("update", false, "rewrite what the tests that are run keep: notices.txt from the module cache, the pictures of the tour")
+var update = flag.Bool("update", false, "rewrite what a test compares with: notices.txt, the pictures of the tour, a part of DEVELOPERS.md")
 
 // terms says under which licence a module comes, in which of its files the text stands, and what must be said beside it.
 type terms struct {

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	_ "embed"
+	"errors"
 	"fmt"
 	"io"
 	"runtime"
@@ -21,7 +22,7 @@ const sourceVersion = "0.1.0"
 var notices string
 
 // versionOptions are the options of the command version.
-type versionOptions struct{ modules, licences bool }
+type versionOptions struct{ modules, licences, sbom bool }
 
 func newVersionCommand(s streams, run func(context.Context, streams, versionOptions) error) *cobra.Command {
 	var o versionOptions
@@ -35,10 +36,17 @@ func newVersionCommand(s streams, run func(context.Context, streams, versionOpti
 	}
 	c.Flags().BoolVar(&o.modules, "modules", false, "list the modules linked in, with their versions")
 	c.Flags().BoolVar(&o.licences, "licences", false, "print the licences of all that is linked in")
+	c.Flags().BoolVar(&o.sbom, "sbom", false, "print a bill of materials (CycloneDX 1.6, JSON) and nothing else")
 	return c
 }
 
 func runVersion(_ context.Context, s streams, o versionOptions) error {
+	if o.sbom {
+		if o.modules || o.licences {
+			return errors.New("--sbom prints one document and nothing else; take out --modules and --licences")
+		}
+		return writeSBOM(s.Out, buildInfo())
+	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "fathomlux %s (%s %s/%s)\n", programVersion(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 	if o.modules {

@@ -2,6 +2,7 @@ package direct
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"runtime"
 	"strconv"
@@ -75,7 +76,7 @@ func BenchmarkEngine(b *testing.B) {
 	}
 }
 
-// BenchmarkCells, BenchmarkDies and BenchmarkImages show how a plane's time grows; one worker each.
+// BenchmarkCells, BenchmarkDies and BenchmarkImages show how a plane's time grows; the first two on one worker.
 func BenchmarkCells(b *testing.B) {
 	e := engine(b, quads(b, 6))
 	e.workers = 1
@@ -105,13 +106,15 @@ func BenchmarkImages(b *testing.B) {
 	s := quads(b, 6)
 	s.Boxes, s.Walls = nil, mirrors(0.9)
 	e := engine(b, s)
-	e.workers = 1
 	for _, order := range []int{0, 1, 2, 4} {
-		e.orders = Orders{X: order, Y: order}
-		b.Run(strconv.Itoa(int(math.Pow(float64(2*order+1), 2))), func(b *testing.B) {
-			for b.Loop() {
-				plane(b, e, 0.42, result.NewGrid(1.18, 0.43, 0.005))
-			}
-		})
+		for _, e.workers = range []int{1, 2} {
+			e.orders = Orders{X: order, Y: order}
+			images := int(math.Pow(float64(2*order+1), 2))
+			b.Run(fmt.Sprintf("%d/workers=%d", images, e.workers), func(b *testing.B) {
+				for b.Loop() {
+					plane(b, e, 0.42, result.NewGrid(1.18, 0.43, 0.005))
+				}
+			})
+		}
 	}
 }

@@ -43,7 +43,7 @@ type Fit struct {
 
 // Errors of problems that have no answer.
 var (
-	ErrTooFew    = errors.New("there are not more values than parameters")
+	errTooFew    = errors.New("there are not more values than parameters")
 	ErrUndecided = errors.New("the values do not decide between the parameters")
 )
 
@@ -62,7 +62,7 @@ const (
 // Regression, 1982, 2.2.2.
 func Solve(p Problem) (*Fit, error) {
 	if len(p.Measured) <= len(p.Start) {
-		return nil, fmt.Errorf("%w: %d and %d", ErrTooFew, len(p.Measured), len(p.Start))
+		return nil, fmt.Errorf("%w: %d and %d", errTooFew, len(p.Measured), len(p.Start))
 	}
 	s := newSolver(p)
 	if err := s.robust(); err != nil {

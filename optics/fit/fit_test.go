@@ -176,7 +176,7 @@ func TestWhatDecidesNothing(t *testing.T) {
 	if _, err := Solve(problem([]float64{0.5, 0.5, 0.5}, []float64{1, 1, 1})); !errors.Is(err, ErrUndecided) {
 		t.Errorf("one place: %v", err)
 	}
-	if _, err := Solve(problem([]float64{0, 1}, []float64{1, 1})); !errors.Is(err, ErrTooFew) {
+	if _, err := Solve(problem([]float64{0, 1}, []float64{1, 1})); !errors.Is(err, errTooFew) {
 		t.Errorf("two values: %v", err)
 	}
 }

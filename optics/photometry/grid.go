@@ -28,7 +28,7 @@ func gridNm(power curve.Curve) []float64 {
 		return nil
 	}
 	rows, _ := power.Points()
-	stops := append(rows, first, last, PhotonFirstNm, PhotonLastNm)
+	stops := append(rows, first, last, PhotonFirstNm, photonLastNm)
 	stops = slices.DeleteFunc(stops, func(nm float64) bool { return nm < first || nm > last })
 	slices.Sort(stops)
 	return fillGaps(slices.Compact(stops))

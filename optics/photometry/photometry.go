@@ -13,16 +13,16 @@ import (
 
 // Exact constants of the SI (BIPM, SI Brochure, 9th edition 2019).
 const (
-	Planck              = 6.62607015e-34 // J s
-	SpeedOfLight        = 299792458.0    // m/s
-	Avogadro            = 6.02214076e23  // 1/mol
-	LuminousEfficacy683 = 683.0          // lm/W at 540 THz; taken at V = 1, 3e-6 below the exact factor at 555 nm
+	planck              = 6.62607015e-34 // J s
+	speedOfLight        = 299792458.0    // m/s
+	avogadro            = 6.02214076e23  // 1/mol
+	luminousEfficacy683 = 683.0          // lm/W at 540 THz; taken at V = 1, 3e-6 below the exact factor at 555 nm
 )
 
 // The ends of what is weighed, nm. Below 380 and above 780 nm V is under 4e-5.
 const (
 	LuminousFirstNm, LuminousLastNm = 380.0, 780.0
-	PhotonFirstNm, PhotonLastNm     = 400.0, 700.0
+	PhotonFirstNm, photonLastNm     = 400.0, 700.0
 )
 
 //go:embed data/photopic.csv
@@ -37,10 +37,10 @@ var photopic = sync.OnceValue(func() curve.Curve {
 // Source: CIE 1924 photopic standard observer, linear between the 1 nm values.
 func V(nm float64) float64 { return photopic().AtOrZero(nm) }
 
-// PhotonsPerJoule returns how many umol of photons of a wavelength in nm carry one joule: lambda / (h c N_A).
-func PhotonsPerJoule(nm float64) float64 {
+// photonsPerJoule returns how many umol of photons of a wavelength in nm carry one joule: lambda / (h c N_A).
+func photonsPerJoule(nm float64) float64 {
 	const metresPerNm, micro = 1e-9, 1e6
-	return nm * metresPerNm / (Planck * SpeedOfLight * Avogadro) * micro
+	return nm * metresPerNm / (planck * speedOfLight * avogadro) * micro
 }
 
 // DLI returns the daily light integral, mol/m2/day, of a PPFD in umol/m2/s that is on for some hours a day.

@@ -65,25 +65,25 @@ var errNoLight = errors.New("the spectrum has no light between 380 and 780 nm; g
 func (s Spectrum) sum(power []float64) {
 	for i := 1; i < len(s.nm); i++ {
 		half := (s.nm[i] - s.nm[i-1]) / 2
-		photons := s.nm[i-1] >= PhotonFirstNm && s.nm[i] <= PhotonLastNm
+		photons := s.nm[i-1] >= PhotonFirstNm && s.nm[i] <= photonLastNm
 		for _, k := range []int{i - 1, i} {
 			watts := half * power[k]
 			s.watts[k] += watts
-			s.lumens[k] += watts * LuminousEfficacy683 * V(s.nm[k])
+			s.lumens[k] += watts * luminousEfficacy683 * V(s.nm[k])
 			if photons {
-				s.micromoles[k] += watts * PhotonsPerJoule(s.nm[k])
+				s.micromoles[k] += watts * photonsPerJoule(s.nm[k])
 			}
 		}
 	}
 }
 
-// WavelengthsNm returns the rising wavelengths of the spectrum's nodes, at most 801.
-func (s Spectrum) WavelengthsNm() []float64 { return slices.Clone(s.nm) }
+// wavelengthsNm returns the rising wavelengths of the spectrum's nodes, at most 801.
+func (s Spectrum) wavelengthsNm() []float64 { return slices.Clone(s.nm) }
 
 // Nodes returns the wavelengths in nm and the share of the lumens and of the 400 to 700 nm photons at each.
 // The shares sum to 1; they are 0 where nothing is left.
 func (s Spectrum) Nodes() (nm, luminousWeight, photonWeight []float64) {
-	return s.WavelengthsNm(), normalised(s.lumens), normalised(s.micromoles)
+	return s.wavelengthsNm(), normalised(s.lumens), normalised(s.micromoles)
 }
 
 // LuxPerPPFD returns how many lx go with 1 umol/m2/s of photons, 0 where no photons are left.
@@ -99,7 +99,7 @@ func (s Spectrum) EfficacyOfRadiation() float64 { return ratio(total(s.lumens), 
 func (s Spectrum) PhotonsPerWatt() float64 {
 	watts := 0.0
 	for i, umol := range s.micromoles {
-		watts += umol / PhotonsPerJoule(s.nm[i])
+		watts += umol / photonsPerJoule(s.nm[i])
 	}
 	return ratio(total(s.micromoles), watts)
 }

@@ -110,7 +110,7 @@ func fine(power func(nm float64) float64, fromNm, toNm float64) (luxPerPPFD floa
 		p := power(nm)
 		lumens += p * 683 * V(nm)
 		if nm > 400 && nm < 700 {
-			micromoles += p * PhotonsPerJoule(nm)
+			micromoles += p * photonsPerJoule(nm)
 		}
 	}
 	return lumens / micromoles
@@ -158,7 +158,7 @@ func TestLevelSpectrum(t *testing.T) {
 	within(t, "lx per umol/m2/s", s.LuxPerPPFD(), lumens/(300*550/119.6265656), 1e-4)
 	within(t, "lm/W", s.EfficacyOfRadiation(), lumens/400, 1e-3)
 	within(t, "umol/J", s.PhotonsPerWatt(), 550/119.6265656, 1e-6)
-	if nm := s.WavelengthsNm(); len(nm) != 401 || nm[0] != 380 || nm[400] != 780 {
+	if nm := s.wavelengthsNm(); len(nm) != 401 || nm[0] != 380 || nm[400] != 780 {
 		t.Errorf("%d nodes, want the 401 whole nanometres", len(nm))
 	}
 }
@@ -171,7 +171,7 @@ func TestManyRowsAreThinned(t *testing.T) {
 		x, y = append(x, nm), append(y, shape(nm))
 	}
 	s := spectrum(t, linear(t, x, y))
-	if n := len(s.WavelengthsNm()); n != 801 {
+	if n := len(s.wavelengthsNm()); n != 801 {
 		t.Errorf("%d nodes, want 801", n)
 	}
 	within(t, "lx per umol/m2/s", s.LuxPerPPFD(), fine(shape, 380, 780), 1e-5)

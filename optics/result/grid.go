@@ -46,10 +46,10 @@ func between(at float64, n int) (below int, share float64) {
 	return below, at - float64(below)
 }
 
-// StandardSpacingM returns the largest spacing between the points of a measurement grid for a side of sideM metres:
+// standardSpacingM returns the largest spacing between the points of a measurement grid for a side of sideM metres:
 // p = 0.2 * 5^log10(d), at most 10 m. Source: EN 12464-1:2011, 4.4, after Stockmar 1992. The standard's printed table
 // is coarser below 1 m (0.15 m for 0.4 m, where the formula gives 0.105 m); the formula is what counts here.
-func StandardSpacingM(sideM float64) float64 {
+func standardSpacingM(sideM float64) float64 {
 	return math.Min(10, 0.2*math.Pow(5, math.Log10(sideM)))
 }
 
@@ -62,7 +62,7 @@ func StandardGrid(lengthM, widthM float64) Grid {
 	if long >= 2*short {
 		side = short
 	}
-	p := StandardSpacingM(side)
+	p := standardSpacingM(side)
 	nx := max(1, int(math.Ceil(lengthM/p-1e-9)))
 	ny := max(1, int(math.Ceil(widthM/p-1e-9)))
 	for lengthM/float64(nx) > 2*widthM/float64(ny) {

@@ -34,7 +34,7 @@ func TestStandardSpacing(t *testing.T) {
 		{0.4, 0.1054, 5e-5}, {0.6, 0.1399, 5e-5}, {2, 0.3247, 5e-5}, {5, 0.6160, 5e-5}, {25, 1.8974, 5e-5}, {50, 3.0801, 5e-5},
 		{10000, 10, 0}, // never above 10 m
 	} {
-		near(t, "spacing", StandardSpacingM(row.side), row.spacing, row.tolerance)
+		near(t, "spacing", standardSpacingM(row.side), row.spacing, row.tolerance)
 	}
 }
 
@@ -49,7 +49,7 @@ func TestStandardGrid(t *testing.T) {
 		if math.Abs(float64(g.NX)*g.StepXM-l) > 1e-9 || math.Abs(float64(g.NY)*g.StepYM-w) > 1e-9 {
 			t.Fatalf("%+v does not fill %g x %g", g, l, w)
 		}
-		if p := StandardSpacingM(math.Max(l, w)); g.StepXM > p+1e-9 || g.StepYM > p+1e-9 {
+		if p := standardSpacingM(math.Max(l, w)); g.StepXM > p+1e-9 || g.StepYM > p+1e-9 {
 			t.Fatalf("%+v is wider than %g", g, p)
 		}
 	})

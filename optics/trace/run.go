@@ -41,7 +41,7 @@ func newRun(w *world, o Options, modules int) *run {
 	}
 	r.tally = newTally(r.sheets, spreads, r.cells)
 	if o.Photons == 0 && o.Error == 0 {
-		r.options.Photons = UsualPhotons
+		r.options.Photons = usualPhotons
 	}
 	r.plan()
 	return r
@@ -52,7 +52,7 @@ func (r *run) plan() {
 	most := r.options.Photons
 	if most == 0 {
 		if most = r.options.MostPhotons; most == 0 {
-			most = UsualMost
+			most = usualMost
 		}
 	}
 	r.size = max(usualBatch, int64(r.cells)/4)

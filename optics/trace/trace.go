@@ -48,7 +48,7 @@ type Plane struct {
 type Options struct {
 	Workers     int   // goroutines, 0 for one; never changes a result
 	Photons     int64 // histories, rounded up to whole batches; 0 for no such end
-	MostPhotons int64 // histories at most where Error is asked for; 0 for UsualMost
+	MostPhotons int64 // histories at most where Error is asked for; 0 for usualMost
 	Error       float64
 	Seed        uint64
 	Planes      []Plane
@@ -59,10 +59,10 @@ type Options struct {
 	SpreadM float64
 }
 
-// UsualPhotons are played where neither Photons nor Error is given; UsualMost is the end of a search for an Error.
+// usualPhotons are played where neither Photons nor Error is given; usualMost is the end of a search for an Error.
 const (
-	UsualPhotons = 1 << 20
-	UsualMost    = 1 << 28
+	usualPhotons = 1 << 20
+	usualMost    = 1 << 28
 )
 
 // PlaneLight is the light on one plane: means over cells, and their standard errors.

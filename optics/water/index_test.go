@@ -17,7 +17,7 @@ func TestRefractiveIndex(t *testing.T) {
 		{550, 25, 35, 1.340238},
 	} {
 		name := fmt.Sprintf("n(%g nm, %g C, %g g/kg)", c.nm, c.temperatureC, c.salinity)
-		within(t, name, RefractiveIndex(c.nm, c.temperatureC, c.salinity), c.want, 5.1e-7)
+		within(t, name, refractiveIndex(c.nm, c.temperatureC, c.salinity), c.want, 5.1e-7)
 	}
 }
 
@@ -35,7 +35,7 @@ func TestIndexAgainstOthers(t *testing.T) {
 		{380, 1.34524, 7.5e-5, "the same, outside the fit: 7e-5 above"},
 		{589.3, 1.33299, 1.5e-5, "handbook value for the sodium line: the fit runs 1.4e-5 above"},
 	} {
-		within(t, fmt.Sprintf("n(%g nm, 20 C), %s", c.nm, c.source), RefractiveIndex(c.nm, 20, 0), c.want, c.tolerance)
+		within(t, fmt.Sprintf("n(%g nm, 20 C), %s", c.nm, c.source), refractiveIndex(c.nm, 20, 0), c.want, c.tolerance)
 	}
 }
 
@@ -44,7 +44,7 @@ func TestAirIndex(t *testing.T) {
 	for _, c := range []struct{ nm, want float64 }{
 		{589.3, 1.0002771}, {380, 1.0002839}, {400, 1.0002828}, {440, 1.0002809}, {480, 1.0002795},
 	} {
-		within(t, fmt.Sprintf("air at %g nm", c.nm), AirIndex(c.nm), c.want, 5.1e-8)
+		within(t, fmt.Sprintf("air at %g nm", c.nm), airIndex(c.nm), c.want, 5.1e-8)
 	}
 }
 
@@ -61,12 +61,12 @@ func TestIndexLaws(t *testing.T) {
 		nm := rapid.Float64Range(380, 779).Draw(t, "nm")
 		temperatureC := rapid.Float64Range(1, 34).Draw(t, "temperature_c")
 		salinity := rapid.Float64Range(0, 39).Draw(t, "salinity_g_per_kg")
-		n := RefractiveIndex(nm, temperatureC, salinity)
+		n := refractiveIndex(nm, temperatureC, salinity)
 		if n < 1.32 || n > 1.36 {
 			t.Fatalf("n = %g", n)
 		}
-		if RefractiveIndex(nm+1, temperatureC, salinity) >= n || RefractiveIndex(nm, temperatureC+1, salinity) >= n ||
-			RefractiveIndex(nm, temperatureC, salinity+1) <= n {
+		if refractiveIndex(nm+1, temperatureC, salinity) >= n || refractiveIndex(nm, temperatureC+1, salinity) >= n ||
+			refractiveIndex(nm, temperatureC, salinity+1) <= n {
 			t.Fatalf("n(%g nm, %g C, %g g/kg) does not fall with wavelength and warmth and rise with salt",
 				nm, temperatureC, salinity)
 		}

@@ -28,11 +28,11 @@ var (
 // absorptionC is the temperature of the water that Pope & Fry 1997 measured, about.
 const absorptionC = 22.0
 
-// PureAbsorbPerM returns the absorption coefficient of pure water, 1/m, linear between the rows of the table.
+// pureAbsorbPerM returns the absorption coefficient of pure water, 1/m, linear between the rows of the table.
 // Below 380 and above 780 nm it keeps the values of the table's ends.
 // Source: R. M. Pope, E. S. Fry 1997, Applied Optics 36, 8710-8723; above 727.5 nm L. Kou et al. 1993, Applied
 // Optics 32, 3531-3540; change with temperature from IOCCG 2018.
-func PureAbsorbPerM(nm, temperatureC float64) float64 {
+func pureAbsorbPerM(nm, temperatureC float64) float64 {
 	first, last := pureAbsorption().Domain()
 	nm = math.Min(math.Max(nm, first), last)
 	slope := temperatureSlope().AtOrZero(nm)
@@ -49,10 +49,10 @@ const (
 	saltAtGPerKg = 37.0 // the middle of the 35 to 39 g/kg for which it does
 )
 
-// Beta90 returns how strongly pure fresh water scatters by 90 degrees, 1/(m sr).
+// beta90 returns how strongly pure fresh water scatters by 90 degrees, 1/(m sr).
 // Source: X. Zhang, L. Hu 2009, Optics Express 17, 1671-1678, density fluctuation with Depolarisation ratio 0.039.
-func Beta90(nm, temperatureC float64) float64 {
-	n := RefractiveIndex(nm, temperatureC, 0) * AirIndex(nm) // relative to vacuum
+func beta90(nm, temperatureC float64) float64 {
+	n := refractiveIndex(nm, temperatureC, 0) * airIndex(nm) // relative to vacuum
 	bend := 1 + float64(2.0/3*(n*n+2)*(n/3-1/(3*n))*(n/3-1/(3*n)))
 	density := (n*n - 1) * bend
 	kelvin := temperatureC + kelvinAtZeroC
@@ -69,10 +69,10 @@ func compressibilityPerPa(temperatureC float64) float64 {
 	return 1 / (bar * pascalPerBar)
 }
 
-// PureScatterPerM returns the scattering coefficient of water without particles, 1/m: Beta90 over all directions with
+// pureScatterPerM returns the scattering coefficient of water without particles, 1/m: beta90 over all directions with
 // the phase function 1 + (1-delta)/(1+delta) cos^2, of which half goes backward. Salt adds in proportion, 30 % at
 // 37 g/kg: A. Morel 1974, Optical properties of pure water and pure sea water, in Optical Aspects of Oceanography.
-func PureScatterPerM(nm, temperatureC, salinityGPerKg float64) float64 {
-	fresh := 8 * math.Pi / 3 * Beta90(nm, temperatureC) * (2 + Depolarisation) / (1 + Depolarisation)
+func pureScatterPerM(nm, temperatureC, salinityGPerKg float64) float64 {
+	fresh := 8 * math.Pi / 3 * beta90(nm, temperatureC) * (2 + Depolarisation) / (1 + Depolarisation)
 	return fresh * (1 + saltShare*salinityGPerKg/saltAtGPerKg)
 }

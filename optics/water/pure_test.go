@@ -47,7 +47,7 @@ func TestPureAbsorption(t *testing.T) {
 		{300, 0.01137, 0, "below the table its first row holds"},
 		{900, 2.69, 0, "above the table its last row holds"},
 	} {
-		got := PureAbsorbPerM(c.nm, 22)
+		got := pureAbsorbPerM(c.nm, 22)
 		within(t, fmt.Sprintf("a(%g nm), %s", c.nm, c.source), got, c.want, c.relative*c.want)
 	}
 }
@@ -55,12 +55,12 @@ func TestPureAbsorption(t *testing.T) {
 func TestAbsorptionWithTemperature(t *testing.T) {
 	// IOCCG 2018: 0.00103 1/m/K at 605 nm, 0.0161 at 740 nm, -0.0003 at 650 nm, nothing at 440 nm.
 	for _, c := range []struct{ nm, slope float64 }{{605, 0.00103}, {740, 0.0161}, {650, -0.0003}, {440, 0}} {
-		got := (PureAbsorbPerM(c.nm, 30) - PureAbsorbPerM(c.nm, 20)) / 10
+		got := (pureAbsorbPerM(c.nm, 30) - pureAbsorbPerM(c.nm, 20)) / 10
 		within(t, fmt.Sprintf("slope at %g nm", c.nm), got, c.slope, 1e-12)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		nm, temperatureC := rapid.Float64Range(300, 900).Draw(t, "nm"), rapid.Float64Range(-2, 60).Draw(t, "c")
-		if a := PureAbsorbPerM(nm, temperatureC); !(a >= 0.003 && a < 4) {
+		if a := pureAbsorbPerM(nm, temperatureC); !(a >= 0.003 && a < 4) {
 			t.Fatalf("a(%g nm, %g C) = %g 1/m", nm, temperatureC, a)
 		}
 	})
@@ -70,7 +70,7 @@ func TestBeta90(t *testing.T) {
 	for _, c := range []struct{ nm, computed, published float64 }{ // Zhang & Hu 2009, table 1, at 20 C, delta 0.039
 		{366, 4.5030e-4, 4.500e-4}, {578, 6.5073e-5, 6.500e-5},
 	} {
-		got := Beta90(c.nm, 20)
+		got := beta90(c.nm, 20)
 		within(t, fmt.Sprintf("beta90(%g nm) against the paper, to 0.2 %%", c.nm), got, c.published, 0.002*c.published)
 		within(t, fmt.Sprintf("beta90(%g nm) recomputed, half a digit", c.nm), got/c.computed, 1, 1.2e-5)
 	}
@@ -80,22 +80,22 @@ func TestPureScattering(t *testing.T) {
 	for _, c := range []struct{ nm, temperatureC, want float64 }{ // recomputed from Zhang & Hu 2009, five digits
 		{400, 20, 5.0386e-3}, {550, 20, 1.3150e-3}, {380, 20, 6.2874e-3}, {380, 25, 6.2800e-3},
 	} {
-		got := PureScatterPerM(c.nm, c.temperatureC, 0)
+		got := pureScatterPerM(c.nm, c.temperatureC, 0)
 		within(t, fmt.Sprintf("b(%g nm, %g C)", c.nm, c.temperatureC), got/c.want, 1, 5e-5)
 	}
 	for nm := 400.0; nm <= 700; nm += 10 { // the short form of the same, stated to 1.0 %
 		short := 1.3197e-3 * math.Pow(550/nm, 4.176)
-		within(t, fmt.Sprintf("short form at %g nm", nm), PureScatterPerM(nm, 20, 0)/short, 1, 0.0105)
+		within(t, fmt.Sprintf("short form at %g nm", nm), pureScatterPerM(nm, 20, 0)/short, 1, 0.0105)
 	}
 }
 
 func TestSaltScatters(t *testing.T) {
 	// Morel 1974: 30 % at 35 to 39 g/kg; the ocean colour table of 2018 has 32.5 % at 500 nm. Stated: +30 to +35 %
 	// for 35 to 38 g/kg, so ours may fall short of that by the 2 g/kg below the middle.
-	within(t, "37 g/kg", PureScatterPerM(500, 20, 37)/PureScatterPerM(500, 20, 0), 1.30, 1e-12)
-	within(t, "in proportion", PureScatterPerM(500, 20, 18.5)/PureScatterPerM(500, 20, 0), 1.15, 1e-12)
+	within(t, "37 g/kg", pureScatterPerM(500, 20, 37)/pureScatterPerM(500, 20, 0), 1.30, 1e-12)
+	within(t, "in proportion", pureScatterPerM(500, 20, 18.5)/pureScatterPerM(500, 20, 0), 1.15, 1e-12)
 	// Morel's power law for the sea, 0.00288 1/m at 500 nm, is 5 to 16 % above Zhang & Hu times his own factor.
-	excess := 0.00288 / PureScatterPerM(500, 20, 37)
+	excess := 0.00288 / pureScatterPerM(500, 20, 37)
 	if excess < 1.05 || excess > 1.16 {
 		t.Errorf("Morel 1974 over ours at 500 nm: %.3f, want 1.05 to 1.16", excess)
 	}

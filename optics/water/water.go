@@ -53,7 +53,7 @@ func (b Body) WithExtra(perM float64) Body {
 }
 
 // Index returns the refractive index relative to air at 550 nm.
-func (b Body) Index() float64 { return RefractiveIndex(indexNm, b.temperatureC, b.salinityGPerKg) }
+func (b Body) Index() float64 { return refractiveIndex(indexNm, b.temperatureC, b.salinityGPerKg) }
 
 // Asymmetry returns the mean cosine g of the particles' phase function. Molecules scatter forward and backward alike.
 func (b Body) Asymmetry() float64 { return b.constituents.Asymmetry }
@@ -66,11 +66,11 @@ func (b Body) AbsorbPerM(nm float64) float64 {
 	}
 	c := b.constituents
 	colour := c.CDOM440PerM * math.Exp(-c.CDOMSlopePerNm*(nm-colourNm))
-	return PureAbsorbPerM(nm, b.temperatureC) + math.Max(0, colour+c.ParticleAbsorbPerM+b.extraPerM)
+	return pureAbsorbPerM(nm, b.temperatureC) + math.Max(0, colour+c.ParticleAbsorbPerM+b.extraPerM)
 }
 
-// ScatterPerM returns the scattering coefficient b of water and particles, 1/m.
-func (b Body) ScatterPerM(nm float64) float64 {
+// scatterPerM returns the scattering coefficient b of water and particles, 1/m.
+func (b Body) scatterPerM(nm float64) float64 {
 	return b.MolecularScatterPerM(nm) + b.ParticleScatterPerM(nm)
 }
 
@@ -79,7 +79,7 @@ func (b Body) MolecularScatterPerM(nm float64) float64 {
 	if b.measured {
 		return 0
 	}
-	return PureScatterPerM(nm, b.temperatureC, b.salinityGPerKg)
+	return pureScatterPerM(nm, b.temperatureC, b.salinityGPerKg)
 }
 
 // ParticleScatterPerM returns the scattering coefficient of the particles, 1/m.
@@ -90,14 +90,14 @@ func (b Body) ParticleScatterPerM(nm float64) float64 {
 	return b.constituents.ParticleScatterPerM * math.Pow(particlesNm/nm, b.constituents.ParticleExponent)
 }
 
-// BackscatterShare returns the share of the scattered light that turns by more than 90 degrees: half of what the
+// backscatterShare returns the share of the scattered light that turns by more than 90 degrees: half of what the
 // molecules scatter, and the Henyey-Greenstein share of what the particles do. It is 0 where nothing scatters.
-func (b Body) BackscatterShare(nm float64) float64 {
+func (b Body) backscatterShare(nm float64) float64 {
 	molecules, particles := b.MolecularScatterPerM(nm), b.ParticleScatterPerM(nm)
 	if molecules+particles == 0 {
 		return 0
 	}
-	return (molecules/2 + particles*HGBackscatterShare(b.Asymmetry())) / (molecules + particles)
+	return (molecules/2 + particles*hgBackscatterShare(b.Asymmetry())) / (molecules + particles)
 }
 
 // Attenuation chooses what a straight ray counts as lost.
@@ -118,9 +118,9 @@ func (b Body) AttenuationPerM(nm float64, kind Attenuation) float64 {
 	absorb := b.AbsorbPerM(nm)
 	switch kind {
 	case Direct:
-		return absorb + float64(b.ScatterPerM(nm)*b.BackscatterShare(nm))
+		return absorb + float64(b.scatterPerM(nm)*b.backscatterShare(nm))
 	case Unscattered:
-		return absorb + b.ScatterPerM(nm)
+		return absorb + b.scatterPerM(nm)
 	default:
 		return absorb
 	}

@@ -16,22 +16,22 @@ var seaLike = Constituents{
 
 func TestColourAndParticles(t *testing.T) {
 	b := New(seaLike, 22, 0)
-	pure := func(nm float64) float64 { return PureAbsorbPerM(nm, 22) }
+	pure := func(nm float64) float64 { return pureAbsorbPerM(nm, 22) }
 	within(t, "a(440), dissolved colour counts whole there", b.AbsorbPerM(440), pure(440)+0.3+0.05, 1e-15)
 	within(t, "a(540), 100 nm on", b.AbsorbPerM(540), pure(540)+0.3*math.Exp(-1.4)+0.05, 1e-15)
 	within(t, "particles at 550 nm", b.ParticleScatterPerM(550), 0.4, 1e-15)
 	within(t, "particles at 440 nm go as 1/lambda", b.ParticleScatterPerM(440), 0.5, 1e-15)
-	within(t, "b is the sum", b.ScatterPerM(500), b.MolecularScatterPerM(500)+b.ParticleScatterPerM(500), 0)
+	within(t, "b is the sum", b.scatterPerM(500), b.MolecularScatterPerM(500)+b.ParticleScatterPerM(500), 0)
 	within(t, "g", b.Asymmetry(), 0.924, 0)
 }
 
 func TestBackscatterShare(t *testing.T) {
-	within(t, "pure water, half", New(Constituents{}, 20, 0).BackscatterShare(500), 0.5, 0)
+	within(t, "pure water, half", New(Constituents{}, 20, 0).backscatterShare(500), 0.5, 0)
 	b := New(seaLike, 20, 0)
 	molecules, particles := b.MolecularScatterPerM(500), b.ParticleScatterPerM(500)
 	// Worked example E10: a particle of g = 0.924 sends back 0.016989.
 	want := (molecules*0.5 + particles*0.016989) / (molecules + particles)
-	within(t, "weighted", b.BackscatterShare(500), want, 1e-6)
+	within(t, "weighted", b.backscatterShare(500), want, 1e-6)
 	// Gordon 1973: the ray loses a and what is scattered back, not all that is scattered.
 	lost := b.AbsorbPerM(500) + molecules*0.5 + particles*0.016989
 	within(t, "a + b_b", b.AttenuationPerM(500, Direct), lost, 1e-6)
@@ -43,10 +43,10 @@ func TestMeasured(t *testing.T) {
 		for _, kind := range []Attenuation{Absorbed, Direct, Unscattered} {
 			within(t, fmt.Sprintf("E11 at %g nm, kind %d", nm, kind), b.AttenuationPerM(nm, kind), 0.770164, 5e-7)
 		}
-		within(t, "scattering", b.ScatterPerM(nm), 0, 0)
-		within(t, "share", b.BackscatterShare(nm), 0, 0)
+		within(t, "scattering", b.scatterPerM(nm), 0, 0)
+		within(t, "share", b.backscatterShare(nm), 0, 0)
 	}
-	within(t, "index", b.Index(), RefractiveIndex(550, 25, 35), 0)
+	within(t, "index", b.Index(), refractiveIndex(550, 25, 35), 0)
 }
 
 func TestAttenuationOrder(t *testing.T) {
@@ -58,10 +58,10 @@ func TestAttenuationOrder(t *testing.T) {
 		if !(0 < absorbed && absorbed <= direct && direct <= unscattered) {
 			t.Fatalf("at %g nm: a %g, a+bb %g, a+b %g", nm, absorbed, direct, unscattered)
 		}
-		if got := absorbed + b.ScatterPerM(nm); math.Abs(got-unscattered) > 1e-12*got {
+		if got := absorbed + b.scatterPerM(nm); math.Abs(got-unscattered) > 1e-12*got {
 			t.Fatalf("a + b = %g, not %g", unscattered, got)
 		}
-		if share := b.BackscatterShare(nm); share < 0 || share > 1 {
+		if share := b.backscatterShare(nm); share < 0 || share > 1 {
 			t.Fatalf("backscatter share %g", share)
 		}
 	})
@@ -70,7 +70,7 @@ func TestAttenuationOrder(t *testing.T) {
 func TestHenyeyGreenstein(t *testing.T) {
 	for _, g := range []float64{-0.5, 0, 0.5, 0.75, 0.9, 0.924} {
 		moment := func(legendre func(mu float64) float64, from, to float64) float64 {
-			f := func(mu float64) float64 { return 2 * math.Pi * HenyeyGreenstein(mu, g) * legendre(mu) }
+			f := func(mu float64) float64 { return 2 * math.Pi * henyeyGreenstein(mu, g) * legendre(mu) }
 			return quad.Fixed(f, from, to, 500, quad.Legendre{}, 1)
 		}
 		one := func(float64) float64 { return 1 }
@@ -80,7 +80,7 @@ func TestHenyeyGreenstein(t *testing.T) {
 		within(t, fmt.Sprintf("E8: mean cosine at g %g", g), mean, g, 1e-12)
 		second := moment(func(mu float64) float64 { return (3*mu*mu - 1) / 2 }, -1, 1)
 		within(t, fmt.Sprintf("E8: second moment at g %g", g), second, g*g, 1e-12)
-		within(t, fmt.Sprintf("E10: backward at g %g", g), moment(one, -1, 0), HGBackscatterShare(g), 1e-12)
+		within(t, fmt.Sprintf("E10: backward at g %g", g), moment(one, -1, 0), hgBackscatterShare(g), 1e-12)
 	}
 }
 
@@ -93,7 +93,7 @@ func TestHGSamples(t *testing.T) {
 		const steps = 400000
 		width, sum := (c.cosine+1)/steps, 0.0
 		for k := range steps {
-			sum += HenyeyGreenstein(-1+(float64(k)+0.5)*width, c.g) * 2 * math.Pi * width
+			sum += henyeyGreenstein(-1+(float64(k)+0.5)*width, c.g) * 2 * math.Pi * width
 		}
 		// Half of the cosine's last digit times the largest density there, 2 pi p(0.998776) = 74 at g = 0.9.
 		within(t, fmt.Sprintf("E9: g %g, xi %g", c.g, c.xi), sum, c.xi, 4e-5)
@@ -109,13 +109,13 @@ func TestHGBackscatterShare(t *testing.T) {
 		if c.g == 0.9186 { // found for 0.0183, four digits of g
 			tolerance = 5e-5
 		}
-		within(t, fmt.Sprintf("E10: g %g", c.g), HGBackscatterShare(c.g), c.want, tolerance)
+		within(t, fmt.Sprintf("E10: g %g", c.g), hgBackscatterShare(c.g), c.want, tolerance)
 	}
 	rapid.Check(t, func(t *rapid.T) { // forward and backward change places with the sign of g; the printed form agrees
 		g := rapid.Float64Range(0.01, 0.99).Draw(t, "g")
 		printed := (1 - g) / (2 * g) * ((1+g)/math.Sqrt(1+g*g) - 1)
-		if got := HGBackscatterShare(g); math.Abs(got-printed) > 1e-13 || math.Abs(got+HGBackscatterShare(-g)-1) > 1e-13 {
-			t.Fatalf("g %g: %g, printed form %g, mirrored %g", g, got, printed, HGBackscatterShare(-g))
+		if got := hgBackscatterShare(g); math.Abs(got-printed) > 1e-13 || math.Abs(got+hgBackscatterShare(-g)-1) > 1e-13 {
+			t.Fatalf("g %g: %g, printed form %g, mirrored %g", g, got, printed, hgBackscatterShare(-g))
 		}
 	})
 }
@@ -137,4 +137,10 @@ func within(t *testing.T, what string, got, want, tolerance float64) {
 	if !(math.Abs(got-want) <= tolerance) {
 		t.Errorf("%s: got %.9g, want %.9g within %g", what, got, want, tolerance)
 	}
+}
+
+// henyeyGreenstein returns the phase function of mean cosine g, -1 < g < 1, at a scattering angle's cosine, 1/sr.
+// Over all directions it sums to 1. Source: L. G. Henyey, J. L. Greenstein 1941, Astrophysical Journal 93, 70-83.
+func henyeyGreenstein(cosine, g float64) float64 {
+	return (1 - g*g) / (4 * math.Pi * math.Pow(1+g*g-2*g*cosine, 1.5))
 }

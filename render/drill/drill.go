@@ -34,13 +34,13 @@ type Paper struct {
 
 // The papers. A4: ISO 216. Letter: ANSI/ASME Y14.1, 8.5 in by 11 in.
 var (
-	A4     = Paper{Name: "A4", ShortMM: 210, LongMM: 297}
-	Letter = Paper{Name: "Letter", ShortMM: 215.9, LongMM: 279.4}
+	a4     = Paper{Name: "A4", ShortMM: 210, LongMM: 297}
+	letter = Paper{Name: "Letter", ShortMM: 215.9, LongMM: 279.4}
 )
 
 // PaperNamed returns the paper of a name in any case; the error says which there are.
 func PaperNamed(name string) (Paper, error) {
-	for _, p := range []Paper{A4, Letter} {
+	for _, p := range []Paper{a4, letter} {
 		if strings.EqualFold(name, p.Name) {
 			return p, nil
 		}

@@ -64,7 +64,7 @@ func (c *collector) faults(paper box) []string {
 // TestNoTextIsCutOrOverlaps lays out all pages of all plans on both papers.
 func TestNoTextIsCutOrOverlaps(t *testing.T) {
 	for name, plan := range plans(t) {
-		for _, paper := range []Paper{A4, Letter} {
+		for _, paper := range []Paper{a4, letter} {
 			s, err := newSheet(plan)
 			if err != nil {
 				t.Fatal(err)
@@ -90,7 +90,7 @@ func TestNoTextIsCutOrOverlaps(t *testing.T) {
 func TestEachLabelIsOnSomePage(t *testing.T) {
 	for name, plan := range plans(t) {
 		s, _ := newSheet(plan)
-		tiles, err := s.tile(A4)
+		tiles, err := s.tile(a4)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -163,7 +163,7 @@ func sortPins(pins []pin) {
 // sheet, so every place is on some page, and a mark lies in each overlap.
 func TestTilesCoverTheSheet(t *testing.T) {
 	for name, plan := range plans(t) {
-		for _, paper := range []Paper{A4, Letter} {
+		for _, paper := range []Paper{a4, letter} {
 			s, _ := newSheet(plan)
 			tiles, err := s.tile(paper)
 			if err != nil {
@@ -197,7 +197,7 @@ func TestWayOfThePaper(t *testing.T) {
 		pages  int
 	}{"6 modules": {297, 5}, "1 modules": {297, 1}, "plank": {210, 1}} {
 		s, _ := newSheet(plans(t)[name])
-		if tiles, _ := s.tile(A4); tiles.wideMM != want.wideMM || tiles.pages() != want.pages {
+		if tiles, _ := s.tile(a4); tiles.wideMM != want.wideMM || tiles.pages() != want.pages {
 			t.Errorf("%s: %v mm wide, %d pages, want %+v", name, tiles.wideMM, tiles.pages(), want)
 		}
 	}
@@ -207,7 +207,7 @@ func TestTooManyPagesAreRefused(t *testing.T) {
 	in := bar(20, 1, 0)
 	in.Profile.WidthM = 3
 	var b strings.Builder
-	if err := PDF(&b, planOf(t, in), A4); err == nil || !strings.Contains(err.Error(), "at most 400 serve") || b.Len() > 0 {
+	if err := PDF(&b, planOf(t, in), a4); err == nil || !strings.Contains(err.Error(), "at most 400 serve") || b.Len() > 0 {
 		t.Errorf("error %v, %d bytes written", err, b.Len())
 	}
 }
@@ -226,7 +226,7 @@ func TestSmallThings(t *testing.T) {
 	if got := plain("a\x00b\u202ec\nd\ufffe\xff"); got != "a bc d\ufffd\ufffd" {
 		t.Errorf("%q", got)
 	}
-	if p, err := PaperNamed("LETTER"); err != nil || p != Letter {
+	if p, err := PaperNamed("LETTER"); err != nil || p != letter {
 		t.Error(p, err)
 	}
 	if _, err := PaperNamed("a3"); err == nil {

@@ -152,7 +152,7 @@ const drillingToleranceMM = 0.1
 // TestHolesAcrossSeams is the check of the whole: a rail of 1.4 m with 14 modules is put together from its pages by the match
 // marks alone; each hole of the plan is then a cross in the visible part of a page, at its place, and no other cross is there.
 func TestHolesAcrossSeams(t *testing.T) {
-	for _, paper := range []Paper{A4, Letter} {
+	for _, paper := range []Paper{a4, letter} {
 		plan := planOf(t, bar(1.4, 14, 0.095))
 		pages := readPDF(t, pdfOf(t, plan, paper))
 		if len(pages) < 6 {
@@ -197,7 +197,7 @@ func TestPageSizeAndRuler(t *testing.T) {
 	for _, c := range []struct {
 		paper Paper
 		media string
-	}{{A4, "/MediaBox [0 0 841.89 595.28]"}, {Letter, "/MediaBox [0 0 792.00 612.00]"}} {
+	}{{a4, "/MediaBox [0 0 841.89 595.28]"}, {letter, "/MediaBox [0 0 792.00 612.00]"}} {
 		data := pdfOf(t, planOf(t, bar(1.1, 6, 0.180)), c.paper)
 		if !bytes.Contains(data, []byte(c.media)) {
 			t.Errorf("%s: no %s", c.paper.Name, c.media)
@@ -229,9 +229,9 @@ func TestPageSizeAndRuler(t *testing.T) {
 
 func TestEqualBytes(t *testing.T) {
 	for name, plan := range plans(t) {
-		first := pdfOf(t, plan, A4)
+		first := pdfOf(t, plan, a4)
 		for range 2 {
-			if !bytes.Equal(first, pdfOf(t, plan, A4)) {
+			if !bytes.Equal(first, pdfOf(t, plan, a4)) {
 				t.Errorf("%s: not the same bytes", name)
 			}
 		}
@@ -240,7 +240,7 @@ func TestEqualBytes(t *testing.T) {
 
 // TestViewersMustNotScale follows the file as a reader does: startxref, cross-reference, catalog, and the table before it.
 func TestViewersMustNotScale(t *testing.T) {
-	data := pdfOf(t, planOf(t, bar(1.1, 6, 0.180)), A4)
+	data := pdfOf(t, planOf(t, bar(1.1, 6, 0.180)), a4)
 	if !bytes.HasPrefix(data, []byte("%PDF-1.7\n")) {
 		t.Errorf("begins %q", data[:9])
 	}
@@ -265,7 +265,7 @@ func TestViewersMustNotScale(t *testing.T) {
 }
 
 func TestUpdateRefusesWhatIsNoPDF(t *testing.T) {
-	good := string(pdfOf(t, planOf(t, bar(0.2, 1, 0)), A4))
+	good := string(pdfOf(t, planOf(t, bar(0.2, 1, 0)), a4))
 	for _, bad := range []string{"", "trailer", "%PDF-1.3\ntrailer\nstartxref\n1\n%%EOF\n", strings.ReplaceAll(good, "/Root", "/Toor"),
 		strings.ReplaceAll(good, " 0 obj", " 0 jbo"), strings.ReplaceAll(good, "endobj", "objend"), good[:len(good)-20]} {
 		if _, err := neverScaled([]byte(bad)); err == nil {

@@ -89,7 +89,7 @@ const onePixelMM = 1.0 / pxPerMM
 // TestRenderedSizes measures pages as they are seen: the paper, the ruler's end ticks 100.0 mm apart, and the arms of each punch
 // cross where the written file has them, which TestHolesAcrossSeams holds against the plan.
 func TestRenderedSizes(t *testing.T) {
-	for _, paper := range []Paper{A4, Letter} {
+	for _, paper := range []Paper{a4, letter} {
 		data := pdfOf(t, planOf(t, bar(1.4, 14, 0.095)), paper)
 		written, pages := readPDF(t, data), rendered(t, data)
 		if len(pages) != len(written) {
@@ -130,7 +130,7 @@ func (p greyPage) checkCross(t *testing.T, c point) {
 
 // TestRenderedPagesDiffer: each page has its own drawing, so that no page was written twice.
 func TestRenderedPagesDiffer(t *testing.T) {
-	pages := rendered(t, pdfOf(t, planOf(t, bar(1.1, 6, 0.180)), A4))
+	pages := rendered(t, pdfOf(t, planOf(t, bar(1.1, 6, 0.180)), a4))
 	for i := range pages {
 		for k := range i {
 			if bytes.Equal(pages[i].grey, pages[k].grey) {

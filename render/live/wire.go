@@ -32,11 +32,11 @@ type RailState struct {
 	Optic     string        `json:"optic"`
 	BeamDeg   float64       `json:"beam_deg"`
 	CurrentMA float64       `json:"current_ma"`
-	Modules   []ModuleState `json:"modules"`
+	Modules   []moduleState `json:"modules"`
 }
 
-// ModuleState is one module: like which one of the scene's own rail, and where.
-type ModuleState struct {
+// moduleState is one module: like which one of the scene's own rail, and where.
+type moduleState struct {
 	Like int     `json:"like"`
 	XMM  float64 `json:"x_mm"`
 }
@@ -50,7 +50,7 @@ func stateOf(number int, t scene.Setting) State {
 		one := RailState{HeightMM: thousand(r.AboveWaterM), YMM: thousand(r.YM), TiltDeg: tidy(r.TiltRad / radPerDeg),
 			Optic: r.Optic, BeamDeg: tidy(r.BeamRad / radPerDeg), CurrentMA: thousand(r.CurrentA)}
 		for _, m := range r.Modules {
-			one.Modules = append(one.Modules, ModuleState{Like: m.Like, XMM: thousand(m.XM)})
+			one.Modules = append(one.Modules, moduleState{Like: m.Like, XMM: thousand(m.XM)})
 		}
 		s.Rails = append(s.Rails, one)
 	}

@@ -16,8 +16,8 @@ import (
 	"fathomlux/render/style"
 )
 
-// MostCandidates is the largest number of candidates on one sheet.
-const MostCandidates = 60
+// mostCandidates is the largest number of candidates on one sheet.
+const mostCandidates = 60
 
 // Candidate is one of those that are compared.
 type Candidate struct {
@@ -55,7 +55,7 @@ var verdictFont = style.Font{SizePt: 17, Bold: true}
 // textWidth is the width of the page's text, in points.
 const textWidth = style.PageWidth - 2*style.Margin
 
-// Draw draws the sheet, 1400 points wide. It refuses no candidate or more than MostCandidates, sizes that are no sizes,
+// Draw draws the sheet, 1400 points wide. It refuses no candidate or more than mostCandidates, sizes that are no sizes,
 // values that are not as many as the cells, and rows that are not as long as the columns.
 func Draw(s Sheet) (*image.RGBA, error) {
 	c, err := draw(s)
@@ -115,8 +115,8 @@ func (s Sheet) filled() Sheet {
 }
 
 func (s Sheet) check() error {
-	if n := len(s.Candidates); n < 1 || n > MostCandidates {
-		return fmt.Errorf("sheet: %d candidates; 1 to %d serve", n, MostCandidates)
+	if n := len(s.Candidates); n < 1 || n > mostCandidates {
+		return fmt.Errorf("sheet: %d candidates; 1 to %d serve", n, mostCandidates)
 	}
 	for i, c := range s.Candidates {
 		if err := s.plan(c).Check(); err != nil {

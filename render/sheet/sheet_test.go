@@ -253,7 +253,7 @@ func TestSheetsAreTheSameEachTime(t *testing.T) {
 func TestDrawRefusesWhatIsNoSheet(t *testing.T) {
 	for name, spoil := range map[string]func(*Sheet){
 		"nobody":       func(s *Sheet) { s.Candidates = nil },
-		"too many":     func(s *Sheet) { *s = sheetOf(MostCandidates + 1) },
+		"too many":     func(s *Sheet) { *s = sheetOf(mostCandidates + 1) },
 		"no length":    func(s *Sheet) { s.Candidates[1].LengthM = 0 },
 		"no tank":      func(s *Sheet) { s.Candidates[1].LengthM, s.Candidates[1].WidthM = 0, 0 },
 		"few values":   func(s *Sheet) { s.Candidates[2].Field.Illuminance = s.Candidates[2].Field.Illuminance[1:] },

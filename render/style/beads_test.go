@@ -26,7 +26,7 @@ func TestBeadsAreLeftOut(t *testing.T) {
 			t.Fatal(err)
 		}
 		before := map[color.RGBA]bool{}
-		c.Isolines(Heat{Frame: Box{Right: 200, Bottom: 200}, NX: n, NY: n, Values: values, Scale: NewScale(0, 1), Colours: Light()}, PlainLevels([]float64{0.5}))
+		c.Isolines(Heat{Frame: Box{Right: 200, Bottom: 200}, NX: n, NY: n, Values: values, Scale: NewScale(0, 1), Colours: Light()}, plainLevels([]float64{0.5}))
 		for x := range 200 {
 			before[c.ColourAt(Point{float64(x) + 0.5, 102.5})] = true
 		}

@@ -42,8 +42,8 @@ func (b Box) Contains(o Box) bool {
 	return b.Left <= o.Left && o.Right <= b.Right && b.Top <= o.Top && o.Bottom <= b.Bottom
 }
 
-// Holds tells whether p lies in b.
-func (b Box) Holds(p Point) bool {
+// holds tells whether p lies in b.
+func (b Box) holds(p Point) bool {
 	return b.Left <= p.X && p.X <= b.Right && b.Top <= p.Y && p.Y <= b.Bottom
 }
 

@@ -13,8 +13,8 @@ type Heat struct {
 	FirstRowAtBottom bool
 }
 
-// Sound tells whether the grid has cells and a value for each.
-func (h Heat) Sound() bool { return h.NX > 0 && h.NY > 0 && len(h.Values) == h.NX*h.NY }
+// sound tells whether the grid has cells and a value for each.
+func (h Heat) sound() bool { return h.NX > 0 && h.NY > 0 && len(h.Values) == h.NX*h.NY }
 
 // neighbour is a pixel's place between two cells of one axis: the weight of the second is share.
 type neighbour struct {
@@ -44,7 +44,7 @@ func neighbours(n, cells int, reverse bool) []neighbour {
 // decides. It writes the pixels directly and draws nothing where the field is not Sound.
 func (c *Canvas) Fill(h Heat) {
 	area := c.pixels(h.Frame)
-	if !h.Sound() || !area.In(c.img.Rect) {
+	if !h.sound() || !area.In(c.img.Rect) {
 		return
 	}
 	columns := neighbours(area.Dx(), h.NX, false)
@@ -76,7 +76,7 @@ func mix(a, b, share float64) float64 {
 // contour returns the isolines of one level as lines on the page. The outermost cells are taken to reach the frame,
 // as Fill paints them.
 func (h Heat) contour(padded []float64, level float64) [][]Point {
-	lines := Isolines(h.NX+2, h.NY+2, padded, level)
+	lines := isolines(h.NX+2, h.NY+2, padded, level)
 	for _, line := range lines {
 		for i, p := range line {
 			x, y := unpad(p.X, h.NX), unpad(p.Y, h.NY)

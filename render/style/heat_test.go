@@ -91,7 +91,7 @@ func TestLabelsStandApart(t *testing.T) {
 	c.Claim(mark)
 	h := unitHeat(frame, 120, 60, values)
 	c.Fill(h)
-	c.Isolines(h, PlainLevels(ContourLevels(values, 8)))
+	c.Isolines(h, plainLevels(contourLevels(values, 8)))
 	texts := c.Texts()
 	if len(texts) < 5 {
 		t.Fatalf("only %d labels", len(texts))

@@ -26,8 +26,8 @@ type Level struct {
 	Strong bool
 }
 
-// PlainLevels returns levels labelled with their values.
-func PlainLevels(values []float64) []Level {
+// plainLevels returns levels labelled with their values.
+func plainLevels(values []float64) []Level {
 	levels := make([]Level, len(values))
 	for i, v := range values {
 		levels[i] = Level{Value: v, Label: TickText(v)}
@@ -38,10 +38,10 @@ func PlainLevels(values []float64) []Level {
 // GoalLevels returns about n round levels of the values, and the goal's own, drawn heavier, in place of a round one that
 // is close to it. A goal beyond the values has no line.
 func GoalLevels(values []float64, n int, goal float64) []Level {
-	round := ContourLevels(values, n)
+	round := contourLevels(values, n)
 	low, high, ok := Range(values)
 	if !ok || !(goal > low && goal < high) {
-		return PlainLevels(round)
+		return plainLevels(round)
 	}
 	kept := round[:0]
 	for _, v := range round {
@@ -49,7 +49,7 @@ func GoalLevels(values []float64, n int, goal float64) []Level {
 			kept = append(kept, v)
 		}
 	}
-	return append(PlainLevels(kept), Level{Value: goal, Label: TickText(goal), Strong: true})
+	return append(plainLevels(kept), Level{Value: goal, Label: TickText(goal), Strong: true})
 }
 
 // isoline is one joined line of a level on the page, in steps of about sampleStep.
@@ -61,9 +61,10 @@ type isoline struct {
 func (l isoline) length() float64 { return sampleStep * float64(len(l.points)-1) }
 
 // Isolines draws the field's lines of the levels, each labelled where there is room: on the line, inside the frame,
-// off every other line, text and claimed place. Rings too small to mean anything are left out. Lines are broken at texts. Ink follows the ground's lightness.
+// off every other line, text and claimed place. Rings too small to mean anything are left out. Lines are broken at texts.
+// Ink follows the ground's lightness.
 func (c *Canvas) Isolines(h Heat, levels []Level) {
-	if !h.Sound() || h.Frame.Empty() {
+	if !h.sound() || h.Frame.Empty() {
 		return
 	}
 	var lines []isoline
@@ -165,7 +166,7 @@ func (c *Canvas) brokenLine(points []Point, pen Pen) {
 
 func (c *Canvas) underText(p Point) bool {
 	for _, t := range c.texts {
-		if t.Box.Grown(labelPadding - 0.5).Holds(p) {
+		if t.Box.Grown(labelPadding - 0.5).holds(p) {
 			return true
 		}
 	}

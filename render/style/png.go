@@ -11,7 +11,6 @@ import (
 	"math"
 	"strings"
 	"sync"
-	"unicode/utf8"
 )
 
 // Meta is what a PNG says about itself. Empty texts are left out.
@@ -98,39 +97,4 @@ func chunk(kind string, data []byte) []byte {
 	out := binary.BigEndian.AppendUint32(nil, uint32(len(data)))
 	out = append(append(out, kind...), data...)
 	return binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(out[4:]))
-}
-
-// PNGTexts returns the tEXt and iTXt texts of a PNG by their keys.
-func PNGTexts(data []byte) (map[string]string, error) {
-	if len(data) < pngHead || string(data[:8]) != "\x89PNG\r\n\x1a\n" {
-		return nil, fmt.Errorf("this is no png file")
-	}
-	texts := map[string]string{}
-	for rest := data[8:]; len(rest) >= 12; {
-		n := int(binary.BigEndian.Uint32(rest))
-		if n < 0 || n > len(rest)-12 {
-			return nil, fmt.Errorf("png chunk %q is cut short", rest[4:8])
-		}
-		body := rest[8 : 8+n]
-		if binary.BigEndian.Uint32(rest[8+n:]) != crc32.ChecksumIEEE(rest[4:8+n]) {
-			return nil, fmt.Errorf("png chunk %q has a wrong checksum", rest[4:8])
-		}
-		key, value, ok := bytes.Cut(body, []byte{0})
-		switch kind := string(rest[4:8]); {
-		case ok && kind == "tEXt":
-			texts[string(key)] = fromLatin1(value)
-		case ok && kind == "iTXt" && len(value) >= 4:
-			texts[string(key)] = string(value[4:])
-		}
-		rest = rest[12+n:]
-	}
-	return texts, nil
-}
-
-func fromLatin1(b []byte) string {
-	out := make([]byte, 0, len(b))
-	for _, c := range b {
-		out = utf8.AppendRune(out, rune(c))
-	}
-	return string(out)
 }

@@ -4,11 +4,14 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
+	"fmt"
+	"hash/crc32"
 	"image"
 	"image/color"
 	"image/png"
 	"io"
 	"testing"
+	"unicode/utf8"
 )
 
 func testPicture() *image.RGBA {
@@ -40,7 +43,7 @@ func TestPNGKeepsPixelsAndTexts(t *testing.T) {
 			}
 		}
 	}
-	texts, err := PNGTexts(b.Bytes())
+	texts, err := pngTexts(b.Bytes())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,8 +108,43 @@ func TestPNGReportsFailures(t *testing.T) {
 	spoiled := append([]byte(nil), b.Bytes()...)
 	spoiled[bytes.Index(spoiled, []byte("title"))] = 'T'
 	for _, data := range [][]byte{nil, []byte("no picture at all, but long enough to be one"), spoiled, b.Bytes()[:60]} {
-		if texts, err := PNGTexts(data); err == nil && len(texts) > 0 {
+		if texts, err := pngTexts(data); err == nil && len(texts) > 0 {
 			t.Errorf("spoiled data gives %v", texts)
 		}
 	}
+}
+
+// pngTexts returns the tEXt and iTXt texts of a PNG by their keys.
+func pngTexts(data []byte) (map[string]string, error) {
+	if len(data) < pngHead || string(data[:8]) != "\x89PNG\r\n\x1a\n" {
+		return nil, fmt.Errorf("this is no png file")
+	}
+	texts := map[string]string{}
+	for rest := data[8:]; len(rest) >= 12; {
+		n := int(binary.BigEndian.Uint32(rest))
+		if n < 0 || n > len(rest)-12 {
+			return nil, fmt.Errorf("png chunk %q is cut short", rest[4:8])
+		}
+		body := rest[8 : 8+n]
+		if binary.BigEndian.Uint32(rest[8+n:]) != crc32.ChecksumIEEE(rest[4:8+n]) {
+			return nil, fmt.Errorf("png chunk %q has a wrong checksum", rest[4:8])
+		}
+		key, value, ok := bytes.Cut(body, []byte{0})
+		switch kind := string(rest[4:8]); {
+		case ok && kind == "tEXt":
+			texts[string(key)] = fromLatin1(value)
+		case ok && kind == "iTXt" && len(value) >= 4:
+			texts[string(key)] = string(value[4:])
+		}
+		rest = rest[12+n:]
+	}
+	return texts, nil
+}
+
+func fromLatin1(b []byte) string {
+	out := make([]byte, 0, len(b))
+	for _, c := range b {
+		out = utf8.AppendRune(out, rune(c))
+	}
+	return string(out)
 }

@@ -13,9 +13,6 @@ type Scale struct {
 	Ticks     []float64
 }
 
-// IsZero tells whether the scale is empty.
-func (s Scale) IsZero() bool { return s.Low == 0 && s.High == 0 && len(s.Ticks) == 0 }
-
 // Share returns where v lies on the scale: 0 at Low, 1 at High. It may lie beyond, and is NaN for NaN.
 func (s Scale) Share(v float64) float64 { return (v - s.Low) / (s.High - s.Low) }
 
@@ -90,9 +87,9 @@ func Levels(low, high, step float64) []float64 {
 	return levels
 }
 
-// ContourLevels returns about n round levels strictly between the lowest and the highest finite value. They are
+// contourLevels returns about n round levels strictly between the lowest and the highest finite value. They are
 // never closer than 2 % of the largest value, and a field that is even to 2 % has none: lines would show noise.
-func ContourLevels(values []float64, n int) []float64 {
+func contourLevels(values []float64, n int) []float64 {
 	low, high, ok := Range(values)
 	if !ok || !(high > low) || n < 1 {
 		return nil

@@ -56,20 +56,20 @@ func TestScaleForIsCommon(t *testing.T) {
 	if !math.IsNaN(s.Share(nan)) {
 		t.Error("NaN has a share")
 	}
-	if !(Scale{}).IsZero() || (Scale{}).Usable() || s.IsZero() {
+	if (Scale{}).Usable() || !s.Usable() {
 		t.Error("an empty scale is not told from a full one")
 	}
 }
 
 func TestContourLevels(t *testing.T) {
-	if got, want := ContourLevels([]float64{0, 812, 2100}, 8), []float64{500, 1000, 1500, 2000}; !slices.Equal(got, want) {
+	if got, want := contourLevels([]float64{0, 812, 2100}, 8), []float64{500, 1000, 1500, 2000}; !slices.Equal(got, want) {
 		t.Errorf("levels %v; want %v", got, want)
 	}
-	if got, want := ContourLevels([]float64{0.1, 0.45}, 7), []float64{0.15, 0.2, 0.25, 0.3, 0.35, 0.4}; !slices.Equal(got, want) {
+	if got, want := contourLevels([]float64{0.1, 0.45}, 7), []float64{0.15, 0.2, 0.25, 0.3, 0.35, 0.4}; !slices.Equal(got, want) {
 		t.Errorf("levels %v; want %v", got, want)
 	}
 	for _, even := range [][]float64{nil, {math.NaN()}, {0, 0}, {7}, {2495, 2505}} {
-		if got := ContourLevels(even, 8); len(got) != 0 {
+		if got := contourLevels(even, 8); len(got) != 0 {
 			t.Errorf("levels %v of the even field %v", got, even)
 		}
 	}

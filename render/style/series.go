@@ -15,15 +15,15 @@ var series = []Pen{
 	{Colour: color.NRGBA{R: 108, G: 114, B: 122, A: 255}, Dash: []float64{1.5, 2.5}},
 }
 
-// SeriesCount is the number of colours that SeriesPen has.
-const SeriesCount = 8
+// seriesCount is the number of colours that SeriesPen has.
+const seriesCount = 8
 
 // SeriesPen returns the pen of the i-th of several lines, from 0; after all colours have been used, they come with other
 // dashes.
 func SeriesPen(i int, widthPt float64) Pen {
-	p, round := series[i%SeriesCount], i/SeriesCount
+	p, round := series[i%seriesCount], i/seriesCount
 	if round > 0 {
-		p.Dash = series[(i+3*round)%SeriesCount].Dash
+		p.Dash = series[(i+3*round)%seriesCount].Dash
 	}
 	p.WidthPt = widthPt
 	return p

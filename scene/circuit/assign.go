@@ -15,20 +15,10 @@ const (
 	nearestShare = 1e-9
 )
 
-// Assign deals the modules of one row to strings of equal size, so that the light stays even when a string dies: no two
-// neighbours in one string where it can be helped, and each string spread about the row's middle. It returns a string,
-// from 0, for each position, in metres and in any order; nil where the positions do not divide into the strings, or one
-// of them is not finite. The first measure is LargestGapM; among dealings that it finds equal, the middles of the strings
-// lie as near the row's middle as can be: exactly so up to ten modules, nearly so beyond. The same positions always get
-// the same answer.
-func Assign(positions []float64, strings int) []int {
-	return assign(positions, make([]int, len(positions)), strings)
-}
-
-// LargestGapM returns the largest gap in a row of modules after the worst of its strings has died, metres: from one of the
+// largestGapM returns the largest gap in a row of modules after the worst of its strings has died, metres: from one of the
 // remaining modules to the next, or twice the way from an end of the row to the first that remains, as beyond the end
 // there is no light at all. It is the whole row's length twice where nothing remains.
-func LargestGapM(positions []float64, stringOf []int) float64 {
+func largestGapM(positions []float64, stringOf []int) float64 {
 	at, of, ok := row(positions, stringOf)
 	if !ok {
 		return 0
@@ -74,7 +64,12 @@ type dealer struct {
 	sums    []float64 // room to add up in, by string
 }
 
-// assign is Assign for modules of several kinds, each of which is spread over the strings alike.
+// assign deals the modules of one row to strings of equal size, so that the light stays even when a string dies: no two
+// neighbours in one string where it can be helped, each string spread about the row's middle, and each kind of module spread
+// over the strings alike. It returns a string, from 0, for each position, in metres and in any order; nil where the
+// positions do not divide into the strings, or one of them is not finite. The first measure is largestGapM; among dealings
+// that it finds equal, the middles of the strings lie as near the row's middle as can be: exactly so up to ten modules,
+// nearly so beyond. The same positions always get the same answer.
 func assign(positions []float64, kinds []int, strings int) []int {
 	if strings < 1 || len(positions) == 0 || strings > len(positions) || !finite(positions...) {
 		return nil
@@ -247,7 +242,7 @@ func (d dealer) imbalanceM(of []int) (most, all float64) {
 	return most, math.Sqrt(all)
 }
 
-// gapM is LargestGapM for a row in order: a gap opens where a run of neighbours of one string dies.
+// gapM is largestGapM for a row in order: a gap opens where a run of neighbours of one string dies.
 func gapM(at []float64, of []int) float64 {
 	last := len(at) - 1
 	largest := 0.0

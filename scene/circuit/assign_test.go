@@ -10,10 +10,15 @@ import (
 	"pgregory.net/rapid"
 )
 
-// ExampleAssign deals six modules, evenly spaced, to two and to three strings.
-func ExampleAssign() {
+// assignAlike deals modules of one kind.
+func assignAlike(positions []float64, strings int) []int {
+	return assign(positions, make([]int, len(positions)), strings)
+}
+
+// Example_assign deals six modules, evenly spaced, to two and to three strings.
+func Example_assign() {
 	row := []float64{0.1, 0.28, 0.46, 0.64, 0.82, 1.0}
-	fmt.Println(Assign(row, 2), Assign(row, 3))
+	fmt.Println(assignAlike(row, 2), assignAlike(row, 3))
 	// Output:
 	// [0 1 0 1 0 1] [0 1 2 1 2 0]
 }
@@ -115,7 +120,7 @@ func TestAssignAgainstBruteForce(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		at, strings := drawRow(t)
 		gap, off := bestByHand(at, strings)
-		of := Assign(at, strings)
+		of := assignAlike(at, strings)
 		if got := deadGapM(at, of, strings); got > gap+slackM {
 			t.Errorf("%v in %d strings as %v: gap %g m, the best has %g m", at, strings, of, got, gap)
 		}
@@ -159,19 +164,19 @@ func TestLargestGap(t *testing.T) {
 		{[]int{0, 0, 1, 1}, 4}, // twice 0 to 2
 		{[]int{0, 0, 0, 0}, 6}, // nothing remains
 	} {
-		if got := LargestGapM(row, c.of); got != c.want {
+		if got := largestGapM(row, c.of); got != c.want {
 			t.Errorf("%v: %g, want %g", c.of, got, c.want)
 		}
 	}
-	if got := LargestGapM(nil, nil) + LargestGapM(row, []int{1}) + LargestGapM([]float64{math.NaN()}, []int{0}); got != 0 {
+	if got := largestGapM(nil, nil) + largestGapM(row, []int{1}) + largestGapM([]float64{math.NaN()}, []int{0}); got != 0 {
 		t.Errorf("bad rows have gaps: %g", got)
 	}
 }
 
 func TestAssignTakesAnyOrder(t *testing.T) {
 	sorted, mixed := []float64{0, 1, 2, 3, 4, 5}, []float64{3, 0, 5, 1, 4, 2}
-	want := Assign(sorted, 3)
-	for i, s := range Assign(mixed, 3) {
+	want := assignAlike(sorted, 3)
+	for i, s := range assignAlike(mixed, 3) {
 		if s != want[int(mixed[i])] {
 			t.Errorf("place %g is in string %d, want %d as in the sorted row", mixed[i], s, want[int(mixed[i])])
 		}
@@ -181,8 +186,8 @@ func TestAssignTakesAnyOrder(t *testing.T) {
 func TestAssignRefuses(t *testing.T) {
 	row := []float64{0, 1, 2}
 	for name, got := range map[string][]int{
-		"two of three": Assign(row, 2), "none": Assign(row, 0), "negative": Assign(row, -3), "more than modules": Assign(row, 6),
-		"nothing": Assign(nil, 1), "no number": Assign([]float64{0, math.NaN()}, 2), "endless": Assign([]float64{0, math.Inf(1)}, 1),
+		"two of three": assignAlike(row, 2), "none": assignAlike(row, 0), "negative": assignAlike(row, -3), "more than modules": assignAlike(row, 6),
+		"nothing": assignAlike(nil, 1), "no number": assignAlike([]float64{0, math.NaN()}, 2), "endless": assignAlike([]float64{0, math.Inf(1)}, 1),
 	} {
 		if got != nil {
 			t.Errorf("%s: dealt as %v", name, got)
@@ -196,8 +201,8 @@ func TestAssignIsDeterministicAndEqual(t *testing.T) {
 		for i := range at {
 			at[i] = 0.05*float64(i) + 0.01*math.Sin(float64(i))
 		}
-		of := Assign(at, n/4)
-		if !slices.Equal(of, Assign(at, n/4)) {
+		of := assignAlike(at, n/4)
+		if !slices.Equal(of, assignAlike(at, n/4)) {
 			t.Errorf("%d modules: two answers", n)
 		}
 		size := map[int]int{}
@@ -226,10 +231,10 @@ func TestAssignKindsAlike(t *testing.T) {
 	if number != [2][2]int{{2, 2}, {2, 2}} {
 		t.Errorf("%v: kinds are dealt %v", of, number)
 	}
-	if gap := LargestGapM(at, of); gap != 3 { // alternating through all of them would put each kind into one string
+	if gap := largestGapM(at, of); gap != 3 { // alternating through all of them would put each kind into one string
 		t.Errorf("%v: gap %g, want 3", of, gap)
 	}
-	if of := assign(at, kinds, 4); LargestGapM(at, of) != 2 {
-		t.Errorf("%v in four strings: gap %g, want 2", of, LargestGapM(at, of))
+	if of := assign(at, kinds, 4); largestGapM(at, of) != 2 {
+		t.Errorf("%v in four strings: gap %g, want 2", of, largestGapM(at, of))
 	}
 }

@@ -14,9 +14,9 @@ type Pick struct {
 	Flagged    bool   // the strings are above 60 V, or the driver does not fit
 }
 
-// Recommend picks from all splits that some driver fits: those that stay at or below 30 V before those at or below 60 V
+// recommendAll picks from all splits that some driver fits: those that stay at or below 30 V before those at or below 60 V
 // before the others, which are flagged; then the fewest strings; then the most efficient driver, then the cheapest.
-func Recommend(all []Split) Pick { return recommend(all, Wish{}) }
+func recommendAll(all []Split) Pick { return recommend(all, Wish{}) }
 
 // Choose does the same among what the wish leaves open. A wish that no driver serves, or that is refused, is picked and
 // flagged all the same where the split exists, so that the reasons can be shown.

@@ -9,7 +9,7 @@ import (
 
 func TestRecommendStaysBelowTheWetLimit(t *testing.T) {
 	all := mustSplits(t, foyerJob())
-	got := Recommend(all)
+	got := recommendAll(all)
 	s := all[got.Split]
 	if s.Strings != 3 || s.Fits[got.Fit].Driver.Name != "cc-1050" || got.Flagged { // 28 V; one string of six and two of three are above 30 V
 		t.Errorf("%d strings, %+v", s.Strings, got)
@@ -27,7 +27,7 @@ func TestRecommendFallsBack(t *testing.T) {
 	job := foyerJob()
 	delete(job.Drivers, "cc-1050")
 	all := mustSplits(t, job)
-	got := Recommend(all)
+	got := recommendAll(all)
 	if all[got.Split].Strings != 2 || got.Flagged || !strings.Contains(got.Why, "no split at or below 30 V") {
 		t.Errorf("without cc-1050: %+v", got)
 	}
@@ -35,14 +35,14 @@ func TestRecommendFallsBack(t *testing.T) {
 	high.HighestV, high.RatedW = 90, 40
 	job.Drivers = map[string]parts.Driver{"high": high}
 	all = mustSplits(t, job)
-	if got = Recommend(all); all[got.Split].Strings != 1 || !got.Flagged || !strings.Contains(got.Why, "above the 60 V") {
+	if got = recommendAll(all); all[got.Split].Strings != 1 || !got.Flagged || !strings.Contains(got.Why, "above the 60 V") {
 		t.Errorf("with a driver of 90 V alone: %+v", got)
 	}
 	job.Drivers = nil
-	if got = Recommend(mustSplits(t, job)); got.Split != -1 || got.Fit != -1 || !got.Flagged || got.Why == "" {
+	if got = recommendAll(mustSplits(t, job)); got.Split != -1 || got.Fit != -1 || !got.Flagged || got.Why == "" {
 		t.Errorf("without drivers: %+v", got)
 	}
-	if got = Recommend(nil); got.Split != -1 {
+	if got = recommendAll(nil); got.Split != -1 {
 		t.Errorf("of nothing: %+v", got)
 	}
 }

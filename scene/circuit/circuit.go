@@ -63,11 +63,11 @@ type Assumptions struct {
 
 // The usual assumptions: common practice, no published source.
 const (
-	UsualForwardShare  = 0.03 // bins of forward voltage are about this wide
-	UsualMarginShare   = 0.10
-	UsualColdBelowAirK = 10 // a room in winter beside the ambient air of the scene
-	UsualWarmerCopperK = 15 // wires in a rail beside the ambient air
-	UsualWireDropShare = 0.02
+	usualForwardShare  = 0.03 // bins of forward voltage are about this wide
+	usualMarginShare   = 0.10
+	usualColdBelowAirK = 10 // a room in winter beside the ambient air of the scene
+	usualWarmerCopperK = 15 // wires in a rail beside the ambient air
+	usualWireDropShare = 0.02
 	daysPerYear        = 365
 	mostModules        = 10000
 	sameCurrentShare   = 1e-6 // currents nearer than this are the same, written in different units
@@ -78,8 +78,8 @@ const (
 // Usual returns the usual assumptions in air of a given temperature.
 func Usual(airC float64) Assumptions {
 	return Assumptions{
-		Forward: Tolerance{Share: UsualForwardShare}, MarginShare: UsualMarginShare,
-		ColdC: airC - UsualColdBelowAirK, CopperC: airC + UsualWarmerCopperK, DropShare: UsualWireDropShare,
+		Forward: Tolerance{Share: usualForwardShare}, MarginShare: usualMarginShare,
+		ColdC: airC - usualColdBelowAirK, CopperC: airC + usualWarmerCopperK, DropShare: usualWireDropShare,
 	}
 }
 
@@ -144,7 +144,7 @@ func (m Module) check() error {
 	case m.Rail < 0:
 		return errors.New("rails are counted from 0")
 	}
-	_, err := m.VoltageAt(m.CurrentA, m.JunctionC)
+	_, err := m.voltageAt(m.CurrentA, m.JunctionC)
 	return err
 }
 

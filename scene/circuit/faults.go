@@ -16,9 +16,9 @@ type Circuit struct {
 	Before  int          // see Job
 }
 
-// Wired returns the circuit of a pick. Where no driver is chosen, or its current is not the strings', it is fed the
+// wired returns the circuit of a pick. Where no driver is chosen, or its current is not the strings', it is fed the
 // strings' own current.
-func Wired(job Job, all []Split, p Pick) (Circuit, error) {
+func wired(job Job, all []Split, p Pick) (Circuit, error) {
 	if p.Split < 0 || p.Split >= len(all) || all[p.Split].Refused != "" {
 		return Circuit{}, fmt.Errorf("nothing is wired: %s", p.Why)
 	}

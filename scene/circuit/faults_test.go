@@ -19,7 +19,7 @@ func wiredAs(t *testing.T, strings int, driver string) Circuit {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := Wired(job, all, pick)
+	c, err := wired(job, all, pick)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -176,14 +176,14 @@ func TestLikelyIsNarrower(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	likely, err := c.Likely(tolerance)
+	likely, err := c.likely(tolerance)
 	if err != nil || !near(likely.OddShare, 2./3, 1e-12) { // 2/sqrt(3 x 3) for three modules a string
 		t.Errorf("likely: %+v, %v; want two thirds of the tolerance", likely, err)
 	}
 	if !(1 < likely.HighestShare && likely.HighestShare < worst.HighestShare) {
 		t.Errorf("likely %g, worst %g", likely.HighestShare, worst.HighestShare)
 	}
-	if alone, err := wiredAs(t, 6, "").Likely(tolerance); err != nil || alone.OddShare != 1 { // 2/sqrt(3) is more than the tolerance itself
+	if alone, err := wiredAs(t, 6, "").likely(tolerance); err != nil || alone.OddShare != 1 { // 2/sqrt(3) is more than the tolerance itself
 		t.Errorf("one module a string: %+v, %v", alone, err)
 	}
 	none, err := c.Worst(Tolerance{})
@@ -193,7 +193,7 @@ func TestLikelyIsNarrower(t *testing.T) {
 	if _, err := (Circuit{}).Worst(tolerance); err == nil {
 		t.Error("nothing has a spread")
 	}
-	if _, err := (Circuit{}).Likely(tolerance); err == nil {
+	if _, err := (Circuit{}).likely(tolerance); err == nil {
 		t.Error("nothing has a likely spread")
 	}
 }

@@ -8,19 +8,19 @@ const (
 	WetTouchV = 30
 	// DryTouchV is the same in ordinary dry places, under load. Source: IEC 60598-1:2008, 8.2.3 c.
 	DryTouchV = 60
-	// ExtraLowV is the upper end of the extra-low-voltage band, DC. A band, no touch limit. Source: IEC 61140:2016.
-	ExtraLowV = 120
-	// SafeSupplyV is the highest output of a safety extra-low-voltage supply in normal operation, DC; for a short time in
-	// a fault it may reach SafeSupplyFaultV. Source: IEC 60950-1, IEC 62368-1.
-	SafeSupplyV      = 60
-	SafeSupplyFaultV = 120
-	// ClassTwoDryV and ClassTwoWetV are what a North American Class 2 output stays below in dry and wet places, DC;
-	// ClassTwoA and ClassTwoW are its highest current and power. The exact rule lets the current depend on the voltage;
+	// extraLowV is the upper end of the extra-low-voltage band, DC. A band, no touch limit. Source: IEC 61140:2016.
+	extraLowV = 120
+	// safeSupplyV is the highest output of a safety extra-low-voltage supply in normal operation, DC; for a short time in
+	// a fault it may reach safeSupplyFaultV. Source: IEC 60950-1, IEC 62368-1.
+	safeSupplyV      = 60
+	safeSupplyFaultV = 120
+	// classTwoDryV and classTwoWetV are what a North american Class 2 output stays below in dry and wet places, DC;
+	// classTwoA and classTwoW are its highest current and power. The exact rule lets the current depend on the voltage;
 	// these are its outer bounds. Source: UL 1310; NEC article 725 with chapter 9, table 11(B).
-	ClassTwoDryV = 60
-	ClassTwoWetV = 30
-	ClassTwoA    = 5
-	ClassTwoW    = 100
+	classTwoDryV = 60
+	classTwoWetV = 30
+	classTwoA    = 5
+	classTwoW    = 100
 )
 
 // Touch tells which limit for bare live parts a voltage keeps.
@@ -66,16 +66,16 @@ type Judgement struct {
 	Met                    bool
 }
 
-// Judge holds an output against all limits, the one for wet places first.
-func Judge(o Output) []Judgement {
+// judge holds an output against all limits, the one for wet places first.
+func judge(o Output) []Judgement {
 	const touch, classTwo = "IEC 60598-1:2008, 8.2.3", "UL 1310; NEC 725, chapter 9, table 11(B)"
 	all := []Judgement{
 		{Name: "bare live parts in wet places, ripple-free DC", Source: touch, LimitV: WetTouchV},
 		{Name: "bare live parts in dry places, ripple-free DC", Source: touch, LimitV: DryTouchV},
-		{Name: "safety extra-low-voltage supply, DC", Source: "IEC 60950-1, IEC 62368-1", LimitV: SafeSupplyV},
-		{Name: "extra-low voltage, DC", Source: "IEC 61140:2016", LimitV: ExtraLowV},
-		{Name: "Class 2 output, wet", Source: classTwo, LimitV: ClassTwoWetV, LimitA: ClassTwoA, LimitW: ClassTwoW, Below: true},
-		{Name: "Class 2 output, dry", Source: classTwo, LimitV: ClassTwoDryV, LimitA: ClassTwoA, LimitW: ClassTwoW, Below: true},
+		{Name: "safety extra-low-voltage supply, DC", Source: "IEC 60950-1, IEC 62368-1", LimitV: safeSupplyV},
+		{Name: "extra-low voltage, DC", Source: "IEC 61140:2016", LimitV: extraLowV},
+		{Name: "Class 2 output, wet", Source: classTwo, LimitV: classTwoWetV, LimitA: classTwoA, LimitW: classTwoW, Below: true},
+		{Name: "Class 2 output, dry", Source: classTwo, LimitV: classTwoDryV, LimitA: classTwoA, LimitW: classTwoW, Below: true},
 	}
 	for i, l := range all {
 		all[i].Met = (o.HighestV < l.LimitV || !l.Below && o.HighestV == l.LimitV) &&

@@ -18,7 +18,7 @@ func TestTouchLimits(t *testing.T) {
 }
 
 // TestJudge holds outputs against the limits of H4 (120 V DC, IEC 61140:2016), H5 and H6, H7 (Class 2: below 60 V dry
-// and 30 V wet, 5 A, 100 W; UL 1310) and H8 (60 V, IEC 60950-1). The order is that of Judge.
+// and 30 V wet, 5 A, 100 W; UL 1310) and H8 (60 V, IEC 60950-1). The order is that of judge.
 func TestJudge(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -35,7 +35,7 @@ func TestJudge(t *testing.T) {
 		{"small", Output{HighestV: 28, CurrentA: 1.05, LoadW: 29.4}, [6]bool{true, true, true, true, true, true}},
 		{"no number", Output{HighestV: math.NaN()}, [6]bool{}},
 	} {
-		all := Judge(c.out)
+		all := judge(c.out)
 		if len(all) != len(c.met) {
 			t.Fatalf("%d limits, want %d", len(all), len(c.met))
 		}

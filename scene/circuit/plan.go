@@ -25,11 +25,11 @@ func Design(job Job) (Plan, error) {
 	if p.Splits, err = Splits(job); err != nil {
 		return Plan{}, err
 	}
-	p.Recommended = Recommend(p.Splits)
+	p.Recommended = recommendAll(p.Splits)
 	if p.Chosen, err = Choose(job, p.Splits); err != nil {
 		return p, err
 	}
-	if p.Circuit, err = Wired(job, p.Splits, p.Chosen); err != nil {
+	if p.Circuit, err = wired(job, p.Splits, p.Chosen); err != nil {
 		return p, nil // nothing follows without a split that could be chosen; Chosen.Why says so
 	}
 	if err := p.follow(job); err != nil {
@@ -41,19 +41,19 @@ func Design(job Job) (Plan, error) {
 // follow works out what follows from the chosen split.
 func (p *Plan) follow(job Job) error {
 	s, c := p.Splits[p.Chosen.Split], p.Circuit
-	p.Limits = Judge(Output{HighestV: s.HighestV, CurrentA: c.DriverA, LoadW: s.LoadW})
+	p.Limits = judge(Output{HighestV: s.HighestV, CurrentA: c.DriverA, LoadW: s.LoadW})
 	highString, lowString, highModule := c.extremes()
 	steps := []func() error{
 		func() (err error) { p.Sharing, err = c.Running(); return err },
 		func() (err error) { p.Open, err = c.Open(highString); return err },
 		func() (err error) { p.Short, err = c.Short(lowString, highModule); return err },
 		func() (err error) { p.Worst, err = c.Worst(job.Given.Forward); return err },
-		func() (err error) { p.Likely, err = c.Likely(job.Given.Forward); return err },
+		func() (err error) { p.Likely, err = c.likely(job.Given.Forward); return err },
 		func() (err error) { p.Wires, err = Wires(job, c); return err },
 		func() (err error) { p.Card, err = Card(job, c); return err },
 		func() (err error) {
 			if p.Chosen.Fit >= 0 && s.Fits[p.Chosen.Fit].Efficiency > 0 {
-				p.Running, err = RunningOf(s.LoadW, s.Fits[p.Chosen.Fit].Efficiency, job.Use)
+				p.Running, err = runningOf(s.LoadW, s.Fits[p.Chosen.Fit].Efficiency, job.Use)
 			}
 			return err
 		},

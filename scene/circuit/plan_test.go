@@ -100,7 +100,7 @@ func TestDesignWithoutDriver(t *testing.T) {
 	if err != nil || p.Chosen.Fit != -1 || !p.Chosen.Flagged || p.Running != (Running{}) || len(p.Card) == 0 {
 		t.Errorf("no drivers: %+v, %v", p.Chosen, err)
 	}
-	if _, err := Wired(job, p.Splits, Pick{Split: -1, Why: "nothing fits"}); err == nil {
+	if _, err := wired(job, p.Splits, Pick{Split: -1, Why: "nothing fits"}); err == nil {
 		t.Error("nothing is wired as something")
 	}
 }

@@ -14,9 +14,9 @@ type Running struct {
 	LmPerMainsW               float64     // 0 where the light is not known
 }
 
-// RunningOf returns the running cost of a load on a driver of some efficiency at that load. It refuses an efficiency
+// runningOf returns the running cost of a load on a driver of some efficiency at that load. It refuses an efficiency
 // outside 0 to 1, and use that is negative or not finite.
-func RunningOf(loadW, efficiency float64, u Use) (Running, error) {
+func runningOf(loadW, efficiency float64, u Use) (Running, error) {
 	switch {
 	case !finite(loadW, efficiency, u.HoursPerDay, u.TariffPerKWh.Amount, u.FluxLm):
 		return Running{}, errors.New("load, efficiency, hours, tariff or light is not a finite number")

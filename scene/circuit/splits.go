@@ -94,11 +94,11 @@ func (s *Split) measure(job Job) error {
 		warmV, coldV := 0.0, 0.0
 		for _, i := range members {
 			m := job.Modules[i]
-			warm, err := m.VoltageAt(m.CurrentA, m.JunctionC)
+			warm, err := m.voltageAt(m.CurrentA, m.JunctionC)
 			if err != nil {
 				return fmt.Errorf("module %d: %w", i+1, err)
 			}
-			cold, err := m.VoltageAt(m.CurrentA, job.Given.ColdC)
+			cold, err := m.voltageAt(m.CurrentA, job.Given.ColdC)
 			if err != nil {
 				return fmt.Errorf("module %d: %w", i+1, err)
 			}
@@ -187,11 +187,11 @@ func pick[T any](from []T, indices []int) []T {
 	return out
 }
 
-// largestGap returns the largest LargestGapM over the rails.
+// largestGap returns the largest largestGapM over the rails.
 func largestGap(modules []Module, of []int) float64 {
 	largest := 0.0
 	for _, members := range railsOf(modules) {
-		largest = max(largest, LargestGapM(places(modules, members), pick(of, members)))
+		largest = max(largest, largestGapM(places(modules, members), pick(of, members)))
 	}
 	return largest
 }

@@ -20,9 +20,9 @@ type Spread struct {
 // high end. It is a bound; with modules from one lot expect Likely.
 func (c Circuit) Worst(t Tolerance) (Spread, error) { return c.spread(t, 1, 1) }
 
-// Likely returns the spread when one string is low by two standard deviations, those of the sum of independent modules
+// likely returns the spread when one string is low by two standard deviations, those of the sum of independent modules
 // that are spread evenly over the tolerance, and the others are as given: 2 t/sqrt(3 k) for k modules, t at most.
-func (c Circuit) Likely(t Tolerance) (Spread, error) {
+func (c Circuit) likely(t Tolerance) (Spread, error) {
 	most := 0
 	for _, line := range c.Strings {
 		most = max(most, len(line))
@@ -43,7 +43,7 @@ func (c Circuit) spread(t Tolerance, down, up float64) (Spread, error) {
 			by = -down
 		}
 		for _, m := range line {
-			v, err := m.VoltageAt(m.CurrentA, m.JunctionC)
+			v, err := m.voltageAt(m.CurrentA, m.JunctionC)
 			if err != nil {
 				return Spread{}, err
 			}

@@ -14,10 +14,10 @@ func paths(p parts.Module) (parallel, series float64) {
 	return parallel, float64(p.Dies()) / parallel
 }
 
-// VoltageAt returns the voltage across the module, V, at a current and a junction temperature: the dies in series, each
+// voltageAt returns the voltage across the module, V, at a current and a junction temperature: the dies in series, each
 // by its table and its drift per kelvin. A current outside the table is refused.
 // Source: V(T) = V(T0) + k (T - T0), Khanna 2014, Fundamentals of Solid-State Lighting, eq. 14.1.
-func (m Module) VoltageAt(currentA, junctionC float64) (float64, error) {
+func (m Module) voltageAt(currentA, junctionC float64) (float64, error) {
 	parallel, series := paths(m.Part)
 	if series < 1 {
 		return 0, errors.New("the module has no dies")
@@ -32,33 +32,6 @@ func (m Module) VoltageAt(currentA, junctionC float64) (float64, error) {
 		return 0, fmt.Errorf("the voltage of %s at %g C is not above 0", m.Part.Name, junctionC)
 	}
 	return v, nil
-}
-
-// CurrentAt returns the current through the module, A, at a voltage across it and a junction temperature: the inverse of
-// VoltageAt. A voltage that the table does not reach is refused.
-func (m Module) CurrentAt(voltageV, junctionC float64) (float64, error) {
-	first, last := m.rangeA()
-	low, err := m.VoltageAt(first, junctionC)
-	if err != nil {
-		return 0, err
-	}
-	high, err := m.VoltageAt(last, junctionC)
-	if err != nil {
-		return 0, err
-	}
-	if !(voltageV >= low && voltageV <= high) {
-		return 0, fmt.Errorf("nothing is known of %s at %s; its table runs from %s to %s at %g C", m.Part.Name, sayV(voltageV), sayV(low), sayV(high), junctionC)
-	}
-	return root(func(a float64) float64 {
-		v, _ := m.VoltageAt(min(max(a, first), last), junctionC) // inside the table
-		return v - voltageV
-	}, first, last), nil
-}
-
-// PowerAt returns the electrical power of the module, W, at a current and a junction temperature.
-func (m Module) PowerAt(currentA, junctionC float64) (float64, error) {
-	v, err := m.VoltageAt(currentA, junctionC)
-	return v * currentA, err
 }
 
 // rangeA returns the module's currents from the first to the last row of its table.

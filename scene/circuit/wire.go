@@ -11,13 +11,13 @@ import (
 )
 
 const (
-	// CopperOhmM is the resistivity of annealed copper at 20 C, ohm m: 1/58 ohm mm2/m. Source: IEC 60028.
-	CopperOhmM = 1.724e-8
-	// CopperPerK is its relative change per kelvin at 20 C. Source: IEC 60028.
-	CopperPerK = 0.00393
+	// copperOhmM is the resistivity of annealed copper at 20 C, ohm m: 1/58 ohm mm2/m. Source: IEC 60028.
+	copperOhmM = 1.724e-8
+	// copperPerK is its relative change per kelvin at 20 C. Source: IEC 60028.
+	copperPerK = 0.00393
 
 	copperAtC = 20
-	// thinnestAWG and thickestAWG bound the American gauges that are listed: about the metric sizes.
+	// thinnestAWG and thickestAWG bound the american gauges that are listed: about the metric sizes.
 	thinnestAWG, thickestAWG = 28, 14
 )
 
@@ -50,8 +50,8 @@ var metric = sync.OnceValue(func() []Gauge {
 // Metric returns the metric sizes, the thinnest first. Sources are in data/sections.csv.
 func Metric() []Gauge { return slices.Clone(metric()) }
 
-// American returns even American wire gauges, the thinnest first.
-func American() []Gauge {
+// american returns even american wire gauges, the thinnest first.
+func american() []Gauge {
 	var all []Gauge
 	for n := thinnestAWG; n >= thickestAWG; n -= 2 {
 		all = append(all, Gauge{Name: "AWG " + strconv.Itoa(n), AreaM2: areaAWG(n)})
@@ -59,15 +59,15 @@ func American() []Gauge {
 	return all
 }
 
-// areaAWG returns the area of a solid round wire of American gauge n, m2. Source: ASTM B258, d = 0.127 mm 92^((36-n)/39).
+// areaAWG returns the area of a solid round wire of american gauge n, m2. Source: ASTM B258, d = 0.127 mm 92^((36-n)/39).
 func areaAWG(n int) float64 {
 	d := 0.127e-3 * math.Pow(92, float64(36-n)/39)
 	return math.Pi / 4 * d * d
 }
 
-// OhmPerM returns the resistance of one metre of copper wire at a temperature, ohm.
-func (g Gauge) OhmPerM(copperC float64) float64 {
-	return CopperOhmM * (1 + CopperPerK*(copperC-copperAtC)) / g.AreaM2
+// ohmPerM returns the resistance of one metre of copper wire at a temperature, ohm.
+func (g Gauge) ohmPerM(copperC float64) float64 {
+	return copperOhmM * (1 + copperPerK*(copperC-copperAtC)) / g.AreaM2
 }
 
 // Drop is what a wire takes.
@@ -104,7 +104,7 @@ func Wires(job Job, c Circuit) ([]Wire, error) {
 	for i, line := range c.Strings {
 		w := Wire{String: i, LengthM: wireLengthM(job, line), CurrentA: shared.CurrentA[i], VoltageV: shared.VoltageV}
 		w.Metric, w.UseMetric = w.drops(Metric(), job.Given)
-		w.American, w.UseAmerican = w.drops(American(), job.Given)
+		w.American, w.UseAmerican = w.drops(american(), job.Given)
 		all = append(all, w)
 	}
 	return all, nil
@@ -132,7 +132,7 @@ func wireLengthM(job Job, line []Module) float64 {
 func (w Wire) drops(gauges []Gauge, given Assumptions) (drops []Drop, use int) {
 	use = -1
 	for i, g := range gauges {
-		d := Drop{Gauge: g, DropV: g.OhmPerM(given.CopperC) * w.LengthM * w.CurrentA}
+		d := Drop{Gauge: g, DropV: g.ohmPerM(given.CopperC) * w.LengthM * w.CurrentA}
 		d.LossW, d.Share = d.DropV*w.CurrentA, d.DropV/w.VoltageV
 		d.Serves = d.Share <= given.DropShare
 		if d.Serves && use < 0 {

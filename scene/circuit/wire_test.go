@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-// TestGauges: 0.5, 0.75, 1.0, 1.5 and 2.5 mm2 of IEC 60228 behind three thinner ones of common practice, and American
+// TestGauges: 0.5, 0.75, 1.0, 1.5 and 2.5 mm2 of IEC 60228 behind three thinner ones of common practice, and american
 // gauges by ASTM B258, where AWG 36 is 0.127 mm and AWG 0000 is 11.684 mm by definition: AWG 18 is 1.024 mm, 0.823 mm2.
 func TestGauges(t *testing.T) {
 	var names []string
@@ -20,7 +20,7 @@ func TestGauges(t *testing.T) {
 	if got := strings.Join(names, ", "); got != "0.14 mm2, 0.25 mm2, 0.34 mm2, 0.5 mm2, 0.75 mm2, 1 mm2, 1.5 mm2, 2.5 mm2" {
 		t.Errorf("metric sizes %s", got)
 	}
-	american := American()
+	american := american()
 	if len(american) != 8 || american[0].Name != "AWG 28" || american[7].Name != "AWG 14" {
 		t.Errorf("American sizes %v", american)
 	}
@@ -34,10 +34,10 @@ func TestGauges(t *testing.T) {
 // TestResistance: 1/58 ohm of 1 m and 1 mm2 at 20 C, 0.393 % a kelvin. Source: IEC 60028.
 func TestResistance(t *testing.T) {
 	mm2 := Gauge{AreaM2: 1e-6}
-	if got := mm2.OhmPerM(20); !near(got, 1./58, 5e-6) { // 1.724e-8 is rounded to its last digit
+	if got := mm2.ohmPerM(20); !near(got, 1./58, 5e-6) { // 1.724e-8 is rounded to its last digit
 		t.Errorf("%g ohm/m, want 1/58", got)
 	}
-	if got := mm2.OhmPerM(30) / mm2.OhmPerM(20); !near(got, 1.0393, 1e-12) {
+	if got := mm2.ohmPerM(30) / mm2.ohmPerM(20); !near(got, 1.0393, 1e-12) {
 		t.Errorf("10 K warmer: %g times, want 1.0393", got)
 	}
 }

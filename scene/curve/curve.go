@@ -18,8 +18,8 @@ type Curve struct {
 	monotone *interp.FritschButland // nil where the curve is piecewise linear
 }
 
-// ErrOutside is what At returns for an x beyond the table's ends.
-var ErrOutside = errors.New("outside the table")
+// errOutside is what At returns for an x beyond the table's ends.
+var errOutside = errors.New("outside the table")
 
 // Linear returns the piecewise linear curve through the points (x[i], y[i]). x must rise strictly, all values
 // must be finite, and there must be at least one point.
@@ -79,11 +79,11 @@ func (c Curve) Points() (x, y []float64) {
 	return append([]float64(nil), c.x...), append([]float64(nil), c.y...)
 }
 
-// At returns y at x, or ErrOutside beyond the table's ends. A table of one row holds everywhere at its own x alone.
+// At returns y at x, or errOutside beyond the table's ends. A table of one row holds everywhere at its own x alone.
 func (c Curve) At(x float64) (float64, error) {
 	first, last := c.Domain()
 	if c.Empty() || !(x >= first && x <= last) {
-		return 0, fmt.Errorf("%g is %w, which runs from %g to %g", x, ErrOutside, first, last)
+		return 0, fmt.Errorf("%g is %w, which runs from %g to %g", x, errOutside, first, last)
 	}
 	if c.monotone != nil {
 		return c.monotone.Predict(x), nil

@@ -109,7 +109,7 @@ func TestOutsideIsRefused(t *testing.T) {
 		}
 		out := []float64{math.Nextafter(first, math.Inf(-1)), math.Nextafter(last, math.Inf(1)), math.Inf(1), math.NaN()}
 		for _, x := range out {
-			if _, err := c.At(x); !errors.Is(err, ErrOutside) {
+			if _, err := c.At(x); !errors.Is(err, errOutside) {
 				t.Fatalf("at %g: %v, want ErrOutside", x, err)
 			}
 			if y := c.AtOrZero(x); y != 0 {
@@ -121,7 +121,7 @@ func TestOutsideIsRefused(t *testing.T) {
 
 func TestZeroCurve(t *testing.T) {
 	var c Curve
-	if _, err := c.At(0); !errors.Is(err, ErrOutside) || !c.Empty() {
+	if _, err := c.At(0); !errors.Is(err, errOutside) || !c.Empty() {
 		t.Errorf("the zero curve gave %v at 0; empty: %v", err, c.Empty())
 	}
 	if first, last := c.Domain(); first != 0 || last != 0 {
@@ -135,7 +135,7 @@ func TestOneRowHoldsAtItsOwnPlace(t *testing.T) {
 	if y, err := c.At(5); err != nil || y != 7 || c.Empty() {
 		t.Errorf("at its row: %g, %v; empty: %v", y, err, c.Empty())
 	}
-	if _, err := c.At(5.1); !errors.Is(err, ErrOutside) {
+	if _, err := c.At(5.1); !errors.Is(err, errOutside) {
 		t.Errorf("beside its row: %v", err)
 	}
 }

@@ -17,8 +17,8 @@ import (
 )
 
 const (
-	// DefaultWireHoleM is the diameter of a wire hole: two insulated wires and a grommet. Common practice, no published source.
-	DefaultWireHoleM = 0.006
+	// defaultWireHoleM is the diameter of a wire hole: two insulated wires and a grommet. Common practice, no published source.
+	defaultWireHoleM = 0.006
 	// MaxHoles is the most holes that one rail may have.
 	MaxHoles = 20_000
 	// slackM is how far one thing may reach over another by rounding.
@@ -49,10 +49,10 @@ type KeepOut struct {
 	Why        string
 }
 
-// Options are what the maker wants. The zero value gives each module a wire hole of DefaultWireHoleM.
+// Options are what the maker wants. The zero value gives each module a wire hole of defaultWireHoleM.
 type Options struct {
 	NoWireHoles bool
-	WireHoleM   float64 // diameter; 0 stands for DefaultWireHoleM
+	WireHoleM   float64 // diameter; 0 stands for defaultWireHoleM
 }
 
 // Kind tells what a hole is for.
@@ -163,7 +163,7 @@ func before(a, b Hole) bool {
 // returns the modules that have room on neither side.
 func (p *Plan) addWireHoles(diameterM float64) (roomless []int) {
 	if diameterM <= 0 {
-		diameterM = DefaultWireHoleM
+		diameterM = defaultWireHoleM
 	}
 	var taken []float64
 	for _, b := range p.Boards {

@@ -41,9 +41,9 @@ var air = sync.OnceValue(func() airTable {
 	}
 })
 
-// AirAt returns the properties of dry air at 1 atm and filmC, the mean of surface and air temperature, in degrees
+// airAt returns the properties of dry air at 1 atm and filmC, the mean of surface and air temperature, in degrees
 // Celsius. Outside the table, -23 C to 177 C, it refuses.
-func AirAt(filmC float64) (Air, error) {
+func airAt(filmC float64) (Air, error) {
 	t, filmK := air(), filmC+zeroCelsiusK
 	k, err := t.conductivity.At(filmK)
 	if err != nil {
@@ -65,10 +65,10 @@ func hottestSurfaceC(airC float64) float64 {
 	return 2*(last-zeroCelsiusK) - airC
 }
 
-// Radiation is a grey surface that faces large surroundings of one temperature.
-type Radiation struct{ Emissivity, SurfaceC, SurroundingsC float64 }
+// radiation is a grey surface that faces large surroundings of one temperature.
+type radiation struct{ Emissivity, SurfaceC, SurroundingsC float64 }
 
-// WPerM2 returns the net radiated heat by the Stefan-Boltzmann law, W/m2; negative where the surroundings are warmer.
-func (r Radiation) WPerM2() float64 {
+// wPerM2 returns the net radiated heat by the Stefan-Boltzmann law, W/m2; negative where the surroundings are warmer.
+func (r radiation) wPerM2() float64 {
 	return r.Emissivity * boltzmann * (math.Pow(r.SurfaceC+zeroCelsiusK, 4) - math.Pow(r.SurroundingsC+zeroCelsiusK, 4))
 }

@@ -16,7 +16,7 @@ const (
 
 // Balance finds the state in which electrical power, heat and temperatures agree: junction temperatures give volts and
 // light, these give heat, the heat gives the rail's temperatures and so the junctions', until none moves by more than a
-// hundredth of a kelvin. Errors are wrong input and, wrapping ErrTooHot, a rail that runs away or passes HottestC.
+// hundredth of a kelvin. Errors are wrong input and, wrapping ErrTooHot, a rail that runs away or passes hottestC.
 func Balance(in Input) (Result, error) {
 	s, err := newSearch(in)
 	if err != nil {
@@ -38,8 +38,8 @@ func Balance(in Input) (Result, error) {
 type search struct {
 	in        Input
 	lamps     []lamp
-	fin       Fin
-	hood      HoodState
+	fin       fin
+	hood      hoodState
 	line      Line
 	draws     []Draw
 	junctionC []float64 // what the draws were made for
@@ -57,7 +57,7 @@ func newSearch(in Input) (*search, error) {
 	s := &search{
 		in: in, lamps: make([]lamp, n), draws: make([]Draw, n), pace: 1,
 		junctionC: make([]float64, n), nextC: make([]float64, n), lastK: make([]float64, n),
-		fin: Fin{LengthM: in.LengthM, ConductionWM: p.ConductivityWPerMK * p.MetalM2, Sources: make([]Source, n)},
+		fin: fin{LengthM: in.LengthM, ConductionWM: p.ConductivityWPerMK * p.MetalM2, Sources: make([]Source, n)},
 	}
 	if !in.ClosedEnds {
 		s.fin.EndExtraM = p.MetalM2 / p.PerimeterM
@@ -72,11 +72,11 @@ func newSearch(in Input) (*search, error) {
 		}
 		s.lamps[i], s.junctionC[i] = l, in.AirC
 	}
-	return s, s.setAir(HoodState{WallC: in.AirC, AirC: in.AirC})
+	return s, s.setAir(hoodState{WallC: in.AirC, AirC: in.AirC})
 }
 
 // setAir makes the table of what the bar loses to the air around it.
-func (s *search) setAir(hood HoodState) error {
+func (s *search) setAir(hood hoodState) error {
 	table, err := BarOf(s.in.Profile, hood.AirC).table()
 	if err != nil {
 		return err
@@ -97,14 +97,14 @@ func (s *search) step() (worstK float64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	if s.line, err = s.fin.Solve(); err != nil {
+	if s.line, err = s.fin.solve(); err != nil {
 		return 0, err
 	}
 	s.fin.Near = s.line
 	for i, l := range s.lamps {
 		src := s.fin.Sources[i]
-		chain := Chain{ModuleKPerW: l.Part.ResistanceKPerW, InterfaceKPerW: s.in.interfaceKPerW()}
-		s.nextC[i] = chain.JunctionC(s.line.MeanC(src.FromM, src.ToM), src.HeatW)
+		way := chain{ModuleKPerW: l.Part.ResistanceKPerW, InterfaceKPerW: s.in.interfaceKPerW()}
+		s.nextC[i] = way.junctionC(s.line.meanC(src.FromM, src.ToM), src.HeatW)
 		if !(s.nextC[i] < runawayC) {
 			return 0, fmt.Errorf("module %d at %.4g m would pass %d C, from more heat than the rail gives off or from heat that grows with itself: %w",
 				i+1, l.AtM, runawayC, ErrTooHot)
@@ -154,14 +154,14 @@ func (s *search) result() (Result, error) {
 		AirC: s.hood.AirC, HoodWallC: s.hood.WallC, Line: s.line, LossW: s.line.LossW,
 		RelativeFlux: 1, Hottest: -1, Tightest: -1, Steps: s.steps, Modules: make([]State, len(s.lamps)),
 	}
-	r.HottestRailC, r.HottestRailM = s.line.HottestC()
+	r.HottestRailC, r.HottestRailM = s.line.hottestC()
 	for i := range s.lamps {
 		r.Modules[i] = s.state(i)
 		r.add(i)
 	}
-	if r.HottestRailC > HottestC || r.HottestJunctionC > HottestC {
+	if r.HottestRailC > hottestC || r.HottestJunctionC > hottestC {
 		return Result{}, fmt.Errorf("the rail would reach %.0f C and its hottest junction %.0f C, beyond %d C: %w",
-			r.HottestRailC, r.HottestJunctionC, HottestC, ErrTooHot)
+			r.HottestRailC, r.HottestJunctionC, hottestC, ErrTooHot)
 	}
 	if r.HeatW > 0 {
 		r.EnergyError = math.Abs(r.LossW-r.HeatW) / r.HeatW
@@ -178,7 +178,7 @@ func (s *search) result() (Result, error) {
 
 func (s *search) state(i int) State {
 	src, l := s.fin.Sources[i], s.lamps[i]
-	st := State{AtM: l.AtM, RailC: s.line.MeanC(src.FromM, src.ToM), JunctionC: s.nextC[i], Draw: s.draws[i]}
+	st := State{AtM: l.AtM, RailC: s.line.meanC(src.FromM, src.ToM), JunctionC: s.nextC[i], Draw: s.draws[i]}
 	st.BoardC = st.RailC + src.HeatW*s.in.interfaceKPerW()
 	st.MarginK = l.Part.HighestJunctionC - st.JunctionC
 	return st

@@ -62,12 +62,12 @@ func TestManyModulesAreAnEvenBar(t *testing.T) {
 	in := foyer(30, 0.35)
 	in.ClosedEnds = true
 	r := balanced(t, in)
-	rail := r.Line.MeanC(0, in.LengthM)
-	loss, err := BarOf(in.Profile, 24).LossPerM(rail)
+	rail := r.Line.meanC(0, in.LengthM)
+	loss, err := BarOf(in.Profile, 24).lossPerM(rail)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "W", loss.TotalW()*in.LengthM, r.HeatW, 1e-3*r.HeatW) // boards of 30 mm at 37 mm: the bar is almost even
+	near(t, "W", loss.totalW()*in.LengthM, r.HeatW, 1e-3*r.HeatW) // boards of 30 mm at 37 mm: the bar is almost even
 	if coolest := r.Line.TC[0]; r.HottestRailC-coolest > 0.5 {
 		t.Errorf("an even bar from %g to %g C", coolest, r.HottestRailC)
 	}
@@ -103,7 +103,7 @@ func TestModulesAtTheEndsAreCoolerThanAPileInTheMiddle(t *testing.T) {
 func TestInterfaceAndEnds(t *testing.T) {
 	in := foyer(6, 0.7)
 	base := balanced(t, in)
-	in.InterfaceKPerW = DefaultInterfaceKPerW
+	in.InterfaceKPerW = defaultInterfaceKPerW
 	if again := balanced(t, in); !reflect.DeepEqual(base, again) {
 		t.Error("0 does not stand for the default resistance, or two runs differ")
 	}

@@ -26,34 +26,34 @@ func BarOf(p parts.Profile, airC float64) Bar {
 	return Bar{WidthM: p.WidthM, HeightM: p.HeightM, PerimeterM: p.PerimeterM, Emissivity: p.Emissivity, AirC: airC}
 }
 
-// BarLoss is the heat that a metre of bar gives off, W/m.
-type BarLoss struct {
+// barLoss is the heat that a metre of bar gives off, W/m.
+type barLoss struct {
 	SidesW, TopW, UndersideW float64 // by convection, from the box around the bar
 	GroovesW                 float64 // by convection, from the perimeter beyond the box
 	RadiationW               float64
 }
 
-// TotalW returns the sum, W/m.
-func (l BarLoss) TotalW() float64 {
+// totalW returns the sum, W/m.
+func (l barLoss) totalW() float64 {
 	return l.SidesW + l.TopW + l.UndersideW + l.GroovesW + l.RadiationW
 }
 
-// LossPerM returns the heat that a metre of the bar gives off at surfaceC; all of it is negative where the air is
+// lossPerM returns the heat that a metre of the bar gives off at surfaceC; all of it is negative where the air is
 // warmer. It refuses where the film leaves the table of air.
-func (b Bar) LossPerM(surfaceC float64) (BarLoss, error) {
-	film, err := AirAt((surfaceC + b.AirC) / 2)
+func (b Bar) lossPerM(surfaceC float64) (barLoss, error) {
+	film, err := airAt((surfaceC + b.AirC) / 2)
 	if err != nil {
-		return BarLoss{}, err
+		return barLoss{}, err
 	}
 	side, flat := b.faces(surfaceC, film)
-	hSide, flatFlow := side.WPerM2K(side.Flow().vertical()), flat.Flow()
+	hSide, flatFlow := side.wPerM2K(side.flow().vertical()), flat.flow()
 	riseK, share, box := surfaceC-b.AirC, b.covered(), 2*(b.WidthM+b.HeightM)
-	return BarLoss{
+	return barLoss{
 		SidesW:     share * hSide * 2 * b.HeightM * riseK,
-		TopW:       share * flat.WPerM2K(flatFlow.HotSideUp()) * b.WidthM * riseK,
-		UndersideW: share * flat.WPerM2K(flatFlow.HotSideDown()) * b.WidthM * riseK,
+		TopW:       share * flat.wPerM2K(flatFlow.hotSideUp()) * b.WidthM * riseK,
+		UndersideW: share * flat.wPerM2K(flatFlow.hotSideDown()) * b.WidthM * riseK,
 		GroovesW:   hSide * math.Max(b.PerimeterM-box, 0) * riseK,
-		RadiationW: share * box * Radiation{Emissivity: b.Emissivity, SurfaceC: surfaceC, SurroundingsC: b.AirC}.WPerM2(),
+		RadiationW: share * box * radiation{Emissivity: b.Emissivity, SurfaceC: surfaceC, SurroundingsC: b.AirC}.wPerM2(),
 	}, nil
 }
 
@@ -70,12 +70,12 @@ func (b Bar) covered() float64 { return math.Min(b.PerimeterM/(2*(b.WidthM+b.Hei
 
 // Notes says which formulas are stretched beyond their published range at surfaceC.
 func (b Bar) Notes(surfaceC float64) []string {
-	film, err := AirAt((surfaceC + b.AirC) / 2)
+	film, err := airAt((surfaceC + b.AirC) / 2)
 	if err != nil || surfaceC <= b.AirC {
 		return nil
 	}
 	_, flat := b.faces(surfaceC, film)
-	ra := flat.Flow().Rayleigh
+	ra := flat.flow().Rayleigh
 	var notes []string
 	if ra < leastUp || ra > mostUp {
 		notes = append(notes, fmt.Sprintf("top of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", ra, leastUp, mostUp))
@@ -86,17 +86,11 @@ func (b Bar) Notes(surfaceC float64) []string {
 	return notes
 }
 
-// Loss tells how much heat a metre of bar gives off at tC, W/m, and how that grows with the temperature, W/m/K.
+// loss tells how much heat a metre of bar gives off at tC, W/m, and how that grows with the temperature, W/m/K.
 // It must rise with the temperature.
-type Loss interface {
+type loss interface {
 	At(tC float64) (wPerM, wPerMK float64)
 }
-
-// SteadyLoss is a loss in proportion to the excess over the air, as textbooks' fins have it.
-type SteadyLoss struct{ AirC, WPerMK float64 }
-
-// At returns the loss and its slope.
-func (l SteadyLoss) At(tC float64) (wPerM, wPerMK float64) { return l.WPerMK * (tC - l.AirC), l.WPerMK }
 
 // tableStepK is the step of a bar's tabulated loss. Read linearly, one and a quarter power is met within 1 % from 1 K on and
 // within 1e-4 from 10 K on.
@@ -115,7 +109,7 @@ func (b Bar) table() (barTable, error) {
 	if n < 2 {
 		return barTable{}, fmt.Errorf("air of %.4g C is beyond the table of air", b.AirC)
 	}
-	if _, err := b.LossPerM(b.AirC); err != nil {
+	if _, err := b.lossPerM(b.AirC); err != nil {
 		return barTable{}, err
 	}
 	t := barTable{bar: b, wPerM: make([]float64, n)}
@@ -128,8 +122,8 @@ func (b Bar) table() (barTable, error) {
 // step returns the loss at step i, W/m.
 func (t barTable) step(i int) float64 {
 	if math.IsNaN(t.wPerM[i]) {
-		loss, _ := t.bar.LossPerM(t.bar.AirC + float64(i)*tableStepK) // both ends lie in the table of air
-		t.wPerM[i] = loss.TotalW()
+		loss, _ := t.bar.lossPerM(t.bar.AirC + float64(i)*tableStepK) // both ends lie in the table of air
+		t.wPerM[i] = loss.totalW()
 	}
 	return t.wPerM[i]
 }

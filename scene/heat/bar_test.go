@@ -15,8 +15,8 @@ func square() Bar {
 	return Bar{WidthM: 0.04, HeightM: 0.02, PerimeterM: 0.12, Emissivity: 0.85, AirC: 25}
 }
 
-func lossOf(t interface{ Fatal(...any) }, b Bar, surfaceC float64) BarLoss {
-	l, err := b.LossPerM(surfaceC)
+func lossOf(t interface{ Fatal(...any) }, b Bar, surfaceC float64) barLoss {
+	l, err := b.lossPerM(surfaceC)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,7 +27,7 @@ func lossOf(t interface{ Fatal(...any) }, b Bar, surfaceC float64) BarLoss {
 // table: within 1 %, as the two airs.
 func TestBarIsTheDuctOfTheHandbook(t *testing.T) {
 	l := lossOf(t, Bar{WidthM: 0.75, HeightM: 0.3, PerimeterM: 2.1, AirC: 15}, 45)
-	near(t, "W/m", l.TotalW(), 246, 2.5)
+	near(t, "W/m", l.totalW(), 246, 2.5)
 	near(t, "sides", l.SidesW, 4.23*0.6*30, 0.8)
 	near(t, "top", l.TopW, 5.47*0.75*30, 1.2)
 	near(t, "underside", l.UndersideW, 2.07*0.75*30, 0.5)
@@ -41,24 +41,24 @@ func TestPerimeterBeyondTheBoxGivesHeatToTheAirAlone(t *testing.T) {
 	fins.PerimeterM += 0.1
 	a, b := lossOf(t, plain, 60), lossOf(t, fins, 60)
 	near(t, "grooves", b.GroovesW, a.SidesW/(2*0.02)*0.1, 1e-12) // as the sides, per metre of outline
-	near(t, "all else", b.TotalW()-b.GroovesW, a.TotalW(), 1e-12)
-	near(t, "radiation", a.RadiationW, Radiation{Emissivity: 0.85, SurfaceC: 60, SurroundingsC: 25}.WPerM2()*0.12, 1e-12)
+	near(t, "all else", b.totalW()-b.GroovesW, a.totalW(), 1e-12)
+	near(t, "radiation", a.RadiationW, radiation{Emissivity: 0.85, SurfaceC: 60, SurroundingsC: 25}.wPerM2()*0.12, 1e-12)
 }
 
 func TestLessPerimeterGivesLessInProportion(t *testing.T) {
 	part := square()
 	part.PerimeterM = 0.09
-	near(t, "three quarters", lossOf(t, part, 60).TotalW()/lossOf(t, square(), 60).TotalW(), 0.75, 1e-12)
+	near(t, "three quarters", lossOf(t, part, 60).totalW()/lossOf(t, square(), 60).totalW(), 0.75, 1e-12)
 }
 
 func TestBarInItsOwnTemperatureAndBelow(t *testing.T) {
-	if l := lossOf(t, square(), 25); l.TotalW() != 0 {
+	if l := lossOf(t, square(), 25); l.totalW() != 0 {
 		t.Errorf("no difference, no heat: %+v", l)
 	}
 	if l := lossOf(t, square(), 10); l.SidesW >= 0 || l.TopW >= 0 || l.RadiationW >= 0 {
 		t.Errorf("a cold bar takes heat up: %+v", l)
 	}
-	if _, err := square().LossPerM(400); err == nil {
+	if _, err := square().lossPerM(400); err == nil {
 		t.Error("a film of 212 C is beyond the table of air")
 	}
 }
@@ -85,9 +85,9 @@ func TestBarTable(t *testing.T) {
 	}
 	for _, rise := range []float64{1.3, 7.7, 33.3, 150.1} { // between nodes; tolerance as tableStepK promises
 		got, slope := table.At(25 + rise)
-		want := lossOf(t, square(), 25+rise).TotalW()
+		want := lossOf(t, square(), 25+rise).totalW()
 		near(t, "loss", got/want, 1, map[bool]float64{true: 0.01, false: 1e-4}[rise < 10])
-		near(t, "slope", slope, (lossOf(t, square(), 25+rise+0.1).TotalW()-lossOf(t, square(), 25+rise-0.1).TotalW())/0.2, 0.02*slope)
+		near(t, "slope", slope, (lossOf(t, square(), 25+rise+0.1).totalW()-lossOf(t, square(), 25+rise-0.1).totalW())/0.2, 0.02*slope)
 	}
 	up, _ := table.At(25 + 12.25)
 	if down, _ := table.At(25 - 12.25); down != -up {
@@ -118,7 +118,7 @@ func TestBarLaws(t *testing.T) {
 		if !(warm > cool && slope > 0) {
 			t.Fatalf("%s: %g W/m at %g C, %g at %g C", p.Name, cool, low, warm, high)
 		}
-		h := lossOf(t, b, b.AirC+30).TotalW() / 30 / p.PerimeterM
+		h := lossOf(t, b, b.AirC+30).totalW() / 30 / p.PerimeterM
 		if h < 4 || h > 20 { // the span of natural convection with radiation in air
 			t.Fatalf("%s: %g W/m2/K", p.Name, h)
 		}

@@ -6,16 +6,16 @@ import (
 	"math"
 )
 
-// Fin is a rod or bar that conducts heat along itself and gives it to the air from its outline. Across itself it has one
+// fin is a rod or bar that conducts heat along itself and gives it to the air from its outline. Across itself it has one
 // temperature: the way from under a board to the far side of the metal is left out.
-type Fin struct {
+type fin struct {
 	LengthM      float64
 	ConductionWM float64 // conductivity times metal cross-section, W m/K
 	// EndExtraM is the length of outline that each end adds to its last cell, for what the cut face gives off: its metal
 	// cross-section over its perimeter, or 0 for ends that give off nothing. Source: the corrected length of the adiabatic
 	// tip, D. R. Harper, W. B. Brown 1922, NACA report 158; Incropera et al., section 3.6.
 	EndExtraM float64
-	Loss      Loss
+	Loss      loss
 	StartC    float64 // where the search begins; the air's temperature serves
 	Near      Line    // an earlier answer for a fin of this length, where the search begins instead; empty for none
 	Sources   []Source
@@ -42,9 +42,9 @@ const (
 	stalledK     = 1e-6 // the same where rounding allows no better: short thick bars
 )
 
-// Solve returns the steady temperature along the fin: central differences on cells of at most 2 mm (8 m and less), Newton
-// steps on the loss, each a tridiagonal system. The heat of all sources leaves through Loss, within rounding.
-func (f Fin) Solve() (Line, error) {
+// solve returns the steady temperature along the fin: central differences on cells of at most 2 mm (8 m and less), Newton
+// steps on the loss, each a tridiagonal system. The heat of all sources leaves through loss, within rounding.
+func (f fin) solve() (Line, error) {
 	if err := f.check(); err != nil {
 		return Line{}, err
 	}
@@ -69,7 +69,7 @@ func (f Fin) Solve() (Line, error) {
 	return line, nil
 }
 
-func (f Fin) check() error {
+func (f fin) check() error {
 	switch {
 	case !above0(f.LengthM):
 		return fmt.Errorf("a fin needs a length above 0, not %g m", f.LengthM)
@@ -119,8 +119,8 @@ func (l Line) overlap(fromM, toM float64, visit func(i int, share float64)) {
 	}
 }
 
-// MeanC returns the mean temperature between two places, which is what a board there sits on. The empty line gives 0.
-func (l Line) MeanC(fromM, toM float64) float64 {
+// meanC returns the mean temperature between two places, which is what a board there sits on. The empty line gives 0.
+func (l Line) meanC(fromM, toM float64) float64 {
 	var sum float64
 	if len(l.XM) > 0 {
 		l.overlap(fromM, toM, func(i int, share float64) { sum += share * l.TC[i] })
@@ -128,8 +128,8 @@ func (l Line) MeanC(fromM, toM float64) float64 {
 	return sum
 }
 
-// HottestC returns the highest temperature and where it is; zeros for the empty line.
-func (l Line) HottestC() (tC, xM float64) {
+// hottestC returns the highest temperature and where it is; zeros for the empty line.
+func (l Line) hottestC() (tC, xM float64) {
 	for i, t := range l.TC {
 		if i == 0 || t > tC {
 			tC, xM = t, l.XM[i]
@@ -139,7 +139,7 @@ func (l Line) HottestC() (tC, xM float64) {
 }
 
 // cellM returns the length of outline that belongs to cell i.
-func (f Fin) cellM(l Line, i int) float64 {
+func (f fin) cellM(l Line, i int) float64 {
 	length := l.CellM
 	if i == 0 {
 		length += f.EndExtraM
@@ -151,7 +151,7 @@ func (f Fin) cellM(l Line, i int) float64 {
 }
 
 // settle moves the line's temperatures to where every cell's heat balances.
-func (f Fin) settle(l *Line, heatW []float64) error {
+func (f fin) settle(l *Line, heatW []float64) error {
 	s := newTridiagonal(len(l.XM), f.ConductionWM/l.CellM)
 	last := math.Inf(1)
 	for l.Newtons = 1; l.Newtons <= mostNewtons; l.Newtons++ {
@@ -174,7 +174,7 @@ func (f Fin) settle(l *Line, heatW []float64) error {
 }
 
 // linearise fills the system whose solution is the next step: what each cell lacks, over how fast it changes.
-func (f Fin) linearise(l Line, heatW []float64, s *tridiagonal) {
+func (f fin) linearise(l Line, heatW []float64, s *tridiagonal) {
 	last := len(l.XM) - 1
 	for i, t := range l.TC {
 		wPerM, wPerMK := f.Loss.At(t)

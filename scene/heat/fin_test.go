@@ -9,15 +9,20 @@ import (
 	"pgregory.net/rapid"
 )
 
+// steadyLoss is a loss in proportion to the excess over the air, as textbooks' fins have it.
+type steadyLoss struct{ AirC, WPerMK float64 }
+
+func (l steadyLoss) At(tC float64) (wPerM, wPerMK float64) { return l.WPerMK * (tC - l.AirC), l.WPerMK }
+
 // rod is a fin of constant loss: decay length 0.1 m.
-func rod(lengthM float64, sources ...Source) Fin {
-	return Fin{LengthM: lengthM, ConductionWM: 0.05, Loss: SteadyLoss{AirC: 25, WPerMK: 5}, StartC: 25, Sources: sources}
+func rod(lengthM float64, sources ...Source) fin {
+	return fin{LengthM: lengthM, ConductionWM: 0.05, Loss: steadyLoss{AirC: 25, WPerMK: 5}, StartC: 25, Sources: sources}
 }
 
 const rodPerM = 10 // sqrt(5/0.05)
 
-func solved(t interface{ Fatal(...any) }, f Fin) Line {
-	l, err := f.Solve()
+func solved(t interface{ Fatal(...any) }, f fin) Line {
+	l, err := f.solve()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,7 +38,7 @@ func TestLongRodsOfTheHandbook(t *testing.T) {
 		area, wPerMK := math.Pi*0.005*0.005/4, 100*math.Pi*0.005
 		perM := math.Sqrt(wPerMK / (c.k * area))
 		near(t, fmt.Sprintf("infinite length at k %g", c.k), 2.65/perM, c.printedM, c.tolM)
-		f := Fin{LengthM: 8 / perM, ConductionWM: c.k * area, Loss: SteadyLoss{AirC: 25, WPerMK: wPerMK}, StartC: 25}
+		f := fin{LengthM: 8 / perM, ConductionWM: c.k * area, Loss: steadyLoss{AirC: 25, WPerMK: wPerMK}, StartC: 25}
 		near(t, "closed form W", math.Sqrt(wPerMK*c.k*area)*75, c.printedW, 0.05)
 		f.Sources = []Source{{HeatW: c.exactW}}
 		l := solved(t, f)
@@ -41,7 +46,7 @@ func TestLongRodsOfTheHandbook(t *testing.T) {
 		base := 25 + (l.TC[0]-25)*math.Exp(perM*l.CellM/2)
 		near(t, fmt.Sprintf("base at k %g", c.k), base, 100, 0.3) // second order in a cell of 0.16 decay lengths
 		at := 2.65 / perM
-		near(t, "2.65 decay lengths on", (l.MeanC(at, at)-25)/(base-25), math.Exp(-2.65), 0.1*math.Exp(-2.65)) // within half a cell
+		near(t, "2.65 decay lengths on", (l.meanC(at, at)-25)/(base-25), math.Exp(-2.65), 0.1*math.Exp(-2.65)) // within half a cell
 	}
 }
 
@@ -70,7 +75,7 @@ func TestConvectingEndsAreALongerBar(t *testing.T) {
 	short.EndExtraM = 0.002
 	long := rod(0.204, Source{FromM: 0.102, ToM: 0.102, HeatW: 3})
 	a, b := solved(t, short), solved(t, long)
-	near(t, "middle", a.MeanC(0.1, 0.1), b.MeanC(0.102, 0.102), 1e-3)
+	near(t, "middle", a.meanC(0.1, 0.1), b.meanC(0.102, 0.102), 1e-3)
 	closed := short
 	closed.EndExtraM = 0
 	if c := solved(t, closed); !(c.TC[0] > a.TC[0]) {
@@ -97,23 +102,23 @@ func TestPeriodicSourcesComeNearTheEvenBar(t *testing.T) {
 		l := solved(t, f)
 		// By symmetry each pitch is two fins with adiabatic tips: peak = P/(2 sqrt(kAhP) tanh(m pitch/2)).
 		peak := heatW / float64(n) / (2 * 0.5 * math.Tanh(rodPerM*pitch/2))
-		hottest, _ := l.HottestC()
+		hottest, _ := l.hottestC()
 		near(t, fmt.Sprintf("peak of %d sources", n), (hottest-25)/peak, 1, 0.02) // half a cell of 2 mm beside a kink of slope m
-		near(t, fmt.Sprintf("mean of %d sources", n), l.MeanC(0, lengthM)-25, heatW/lengthM/5, 1e-9)
+		near(t, fmt.Sprintf("mean of %d sources", n), l.meanC(0, lengthM)-25, heatW/lengthM/5, 1e-9)
 	}
 }
 
 func TestLineReads(t *testing.T) {
 	l := Line{CellM: 1, XM: []float64{0.5, 1.5, 2.5}, TC: []float64{10, 40, 20}}
-	near(t, "cell", l.MeanC(1.2, 1.7), 40, 1e-12)
-	near(t, "two halves", l.MeanC(0.5, 1.5), 25, 1e-12)
-	near(t, "over the end", l.MeanC(2, 9), 20, 1e-12)
-	near(t, "point", l.MeanC(2.2, 2.2), 20, 0)
-	if tC, x := l.HottestC(); tC != 40 || x != 1.5 {
+	near(t, "cell", l.meanC(1.2, 1.7), 40, 1e-12)
+	near(t, "two halves", l.meanC(0.5, 1.5), 25, 1e-12)
+	near(t, "over the end", l.meanC(2, 9), 20, 1e-12)
+	near(t, "point", l.meanC(2.2, 2.2), 20, 0)
+	if tC, x := l.hottestC(); tC != 40 || x != 1.5 {
 		t.Errorf("hottest %g at %g", tC, x)
 	}
 	var none Line
-	if tC, x := none.HottestC(); tC != 0 || x != 0 || none.MeanC(0, 1) != 0 {
+	if tC, x := none.hottestC(); tC != 0 || x != 0 || none.meanC(0, 1) != 0 {
 		t.Error("the empty line is not zero")
 	}
 }
@@ -130,12 +135,12 @@ func TestCells(t *testing.T) {
 }
 
 // bar40 is an aluminium bar in free air, whose loss bends with the temperature.
-func bar40(t interface{ Fatal(...any) }, lengthM float64) Fin {
+func bar40(t interface{ Fatal(...any) }, lengthM float64) fin {
 	table, err := square().table()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Fin{LengthM: lengthM, ConductionWM: 200 * 260e-6, EndExtraM: 0.0014, Loss: table, StartC: 25}
+	return fin{LengthM: lengthM, ConductionWM: 200 * 260e-6, EndExtraM: 0.0014, Loss: table, StartC: 25}
 }
 
 // randomSources draws one to six stretches on a bar.
@@ -227,7 +232,7 @@ type flat struct{}
 func (flat) At(float64) (float64, float64) { return 0, 0 }
 
 func TestWrongFins(t *testing.T) {
-	for want, f := range map[string]Fin{
+	for want, f := range map[string]fin{
 		"length above 0":         {},
 		"metal cross-section":    {LengthM: 1},
 		"must be finite":         {LengthM: 1, ConductionWM: 1, StartC: math.NaN()},
@@ -237,7 +242,7 @@ func TestWrongFins(t *testing.T) {
 		"source 1 lies beyond":   rod(1, Source{FromM: 1.1, ToM: 1.2, HeatW: 1}),
 		"beyond all bounds":      {LengthM: 1, ConductionWM: 1, Loss: flat{}, Sources: []Source{{0, 1, 1}}},
 	} {
-		if _, err := f.Solve(); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := f.solve(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v, want %q", err, want)
 		}
 	}

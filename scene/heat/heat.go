@@ -21,16 +21,16 @@ type Input struct {
 	Modules        []Module
 	AirC           float64 // of the room, or around the rail where Hood is nil and the user measured it
 	Hood           *Hood   // nil for a rail in free air
-	InterfaceKPerW float64 // board to rail, each module; 0 stands for DefaultInterfaceKPerW
+	InterfaceKPerW float64 // board to rail, each module; 0 stands for defaultInterfaceKPerW
 	ClosedEnds     bool    // the bar's ends give off nothing; else their metal does, as the outline does
 }
 
-// ErrTooHot is wrapped where no balance below HottestC exists: runaway, or heat that the rail cannot give off.
+// ErrTooHot is wrapped where no balance below hottestC exists: runaway, or heat that the rail cannot give off.
 var ErrTooHot = errors.New("too hot")
 
 const (
-	// HottestC is the temperature beyond which Balance gives no answer: tables and parts mean nothing there.
-	HottestC = 200
+	// hottestC is the temperature beyond which Balance gives no answer: tables and parts mean nothing there.
+	hottestC = 200
 	// TouchC is the temperature of bare metal that a hand may meet for some seconds. ISO 13732-1 puts the burn threshold of
 	// smooth bare metal near 65 C for 1 s and near 55 C for 10 s (from memory; the standard gives ranges).
 	TouchC = 60
@@ -95,7 +95,7 @@ func (in Input) check() error {
 
 func (in Input) interfaceKPerW() float64 {
 	if in.InterfaceKPerW == 0 {
-		return DefaultInterfaceKPerW
+		return defaultInterfaceKPerW
 	}
 	return in.InterfaceKPerW
 }

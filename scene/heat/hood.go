@@ -16,27 +16,27 @@ type Hood struct {
 	OtherHeatW               float64 // from other rails and drivers under the hood
 }
 
-// HoodState is the balance of a hood.
-type HoodState struct{ WallC, AirC float64 }
+// hoodState is the balance of a hood.
+type hoodState struct{ WallC, AirC float64 }
 
 // hottestHoodC is where a hood is refused; wood chars far below.
 const hottestHoodC = 150
 
 // Warm returns the temperatures of wall and inner air at which heatW watts leave into a room of roomC. Errors wrap
 // ErrTooHot where the air inside would pass 150 C.
-func (h Hood) Warm(heatW, roomC float64) (HoodState, error) {
+func (h Hood) Warm(heatW, roomC float64) (hoodState, error) {
 	if !(heatW > 0) {
-		return HoodState{WallC: roomC, AirC: roomC}, nil
+		return hoodState{WallC: roomC, AirC: roomC}, nil
 	}
 	wallC, ok := balance(heatW, roomC, func(tC float64) float64 { return h.outsideW(tC, roomC) })
 	if !ok {
-		return HoodState{}, h.tooHot(heatW)
+		return hoodState{}, h.tooHot(heatW)
 	}
 	airC, ok := balance(heatW, wallC, func(tC float64) float64 { return h.convectionW(tC, wallC) })
 	if !ok {
-		return HoodState{}, h.tooHot(heatW)
+		return hoodState{}, h.tooHot(heatW)
 	}
-	return HoodState{WallC: wallC, AirC: airC}, nil
+	return hoodState{WallC: wallC, AirC: airC}, nil
 }
 
 func (h Hood) tooHot(heatW float64) error {
@@ -60,21 +60,21 @@ func (h Hood) sidesM2() float64 { return 2 * (h.LengthM + h.WidthM) * h.HeightM 
 func (h Hood) lidM2() float64   { return h.LengthM * h.WidthM }
 
 func (h Hood) outsideW(wallC, roomC float64) float64 {
-	radiation := Radiation{Emissivity: h.Emissivity, SurfaceC: wallC, SurroundingsC: roomC}
-	return h.convectionW(wallC, roomC) + radiation.WPerM2()*(h.sidesM2()+h.lidM2())
+	radiation := radiation{Emissivity: h.Emissivity, SurfaceC: wallC, SurroundingsC: roomC}
+	return h.convectionW(wallC, roomC) + radiation.wPerM2()*(h.sidesM2()+h.lidM2())
 }
 
 // convectionW returns the heat between lid and sides and air cooler than they are, or between warmer air inside and them:
 // warm air under a cold lid moves as cold air over a hot one.
 func (h Hood) convectionW(warmC, coolC float64) float64 {
-	film, err := AirAt((warmC + coolC) / 2)
+	film, err := airAt((warmC + coolC) / 2)
 	if err != nil {
 		return math.NaN()
 	}
 	side := Body{LengthM: h.HeightM, SurfaceC: warmC, AirC: coolC, Air: film}
 	lid := side
 	lid.LengthM = h.lidM2() / (2 * (h.LengthM + h.WidthM))
-	return (side.WPerM2K(side.Flow().vertical())*h.sidesM2() + lid.WPerM2K(lid.Flow().HotSideUp())*h.lidM2()) * (warmC - coolC)
+	return (side.wPerM2K(side.flow().vertical())*h.sidesM2() + lid.wPerM2K(lid.flow().hotSideUp())*h.lidM2()) * (warmC - coolC)
 }
 
 // balance returns the temperature above lowC at which lossW, which rises, reaches heatW; ok is false above hottestHoodC.

@@ -8,32 +8,20 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// DefaultInterfaceKPerW is the resistance between a board's back and the rail where none is given: heat-conducting
+// defaultInterfaceKPerW is the resistance between a board's back and the rail where none is given: heat-conducting
 // compound or a thin pad under a screwed board of some centimetres. Common practice, no published source; dry joints have
 // several times as much.
-const DefaultInterfaceKPerW = 0.5
+const defaultInterfaceKPerW = 0.5
 
-// Chain is the way of heat from a junction to the air, resistances in series, K/W. With all three as K m2/W it works per
+// chain is the way of heat from a junction to the air, resistances in series, K/W. With all three as K m2/W it works per
 // area as well.
-type Chain struct{ ModuleKPerW, InterfaceKPerW, SinkKPerW float64 }
+type chain struct{ ModuleKPerW, InterfaceKPerW, SinkKPerW float64 }
 
-// KPerW returns the whole resistance.
-func (c Chain) KPerW() float64 { return c.ModuleKPerW + c.InterfaceKPerW + c.SinkKPerW }
+// kPerW returns the whole resistance.
+func (c chain) kPerW() float64 { return c.ModuleKPerW + c.InterfaceKPerW + c.SinkKPerW }
 
-// JunctionC returns the junction temperature when heatW flows through the chain to what is at sinkC.
-func (c Chain) JunctionC(sinkC, heatW float64) float64 { return sinkC + heatW*c.KPerW() }
-
-// Limits are the two ends of a chain.
-type Limits struct{ HighestJunctionC, SinkC float64 }
-
-// AllowedW returns the heat that brings the junction just to its limit.
-func (c Chain) AllowedW(l Limits) float64 { return (l.HighestJunctionC - l.SinkC) / c.KPerW() }
-
-// Rating is how a data sheet may state a part's resistance: full power at a case that is held at CaseC.
-type Rating struct{ PowerW, CaseC, HighestJunctionC float64 }
-
-// KPerW returns the resistance from junction to case that the rating implies.
-func (r Rating) KPerW() float64 { return (r.HighestJunctionC - r.CaseC) / r.PowerW }
+// junctionC returns the junction temperature when heatW flows through the chain to what is at sinkC.
+func (c chain) junctionC(sinkC, heatW float64) float64 { return sinkC + heatW*c.kPerW() }
 
 // Module is one module on a rail.
 type Module struct {

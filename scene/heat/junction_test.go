@@ -10,30 +10,27 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// ExampleChain_AllowedW is a transistor on a heat sink. Source: D. A. Neamen, Electronic Circuit Analysis and Design,
-// example 8.2, p. 478 (I15), which prints 15.48 W, and 2.32 W without the sink.
-func ExampleChain_AllowedW() {
-	limits := Limits{HighestJunctionC: 150, SinkC: 30}
-	fmt.Printf("%.2f W\n", Chain{ModuleKPerW: 1.75, InterfaceKPerW: 1, SinkKPerW: 5}.AllowedW(limits))
-	fmt.Printf("%.2f W\n", Chain{ModuleKPerW: 1.75, SinkKPerW: 50}.AllowedW(limits))
+// Example_junctionC is a transistor on a heat sink. Source: D. A. Neamen, Electronic Circuit Analysis and Design, example
+// 8.2, p. 478 (I15): in air of 30 C the printed 15.48 W, and 2.32 W without the sink, bring it to its limit of 150 C.
+func Example_junctionC() {
+	fmt.Printf("%.1f C\n", chain{ModuleKPerW: 1.75, InterfaceKPerW: 1, SinkKPerW: 5}.junctionC(30, 15.48))
+	fmt.Printf("%.1f C\n", chain{ModuleKPerW: 1.75, SinkKPerW: 50}.junctionC(30, 2.32))
 	// Output:
-	// 15.48 W
-	// 2.32 W
+	// 150.0 C
+	// 150.1 C
 }
 
-func TestRatedPart(t *testing.T) { // I16: Neamen, example 8.3, p. 479
-	own := Rating{PowerW: 20, CaseC: 25, HighestJunctionC: 175}.KPerW()
-	near(t, "theta", own, 7.5, 1e-12)
-	c := Chain{ModuleKPerW: own, InterfaceKPerW: 1, SinkKPerW: 5}
-	allowed := c.AllowedW(Limits{HighestJunctionC: 175, SinkC: 25})
-	near(t, "W", allowed, 11.11, 0.01)
-	near(t, "and back", c.JunctionC(25, allowed), 175, 1e-9)
+func TestRatedPart(t *testing.T) { // I16: Neamen, example 8.3, p. 479: 20 W at a case of 25 C bring the junction to 175 C
+	own := chain{ModuleKPerW: 7.5}
+	near(t, "rated", own.junctionC(25, 20), 175, 1e-12)
+	own.InterfaceKPerW, own.SinkKPerW = 1, 5
+	near(t, "on its sink", own.junctionC(25, 11.11), 175, 0.07) // the printed 11.11 W are rounded: 0.005 W are 0.07 K
 }
 
 func TestChipOnAPlate(t *testing.T) { // I14: Incropera et al., example 3.2, p. 107: per area, both sides to air of 25 C
-	through := Chain{ModuleKPerW: 0.9e-4, InterfaceKPerW: 0.008 / 239, SinkKPerW: 1. / 100}
-	both := Chain{SinkKPerW: 1 / (100 + 1/through.KPerW())}
-	near(t, "chip C", both.JunctionC(25, 1e4), 75.3, 0.05)
+	through := chain{ModuleKPerW: 0.9e-4, InterfaceKPerW: 0.008 / 239, SinkKPerW: 1. / 100}
+	both := chain{SinkKPerW: 1 / (100 + 1/through.kPerW())}
+	near(t, "chip C", both.junctionC(25, 1e4), 75.3, 0.05)
 }
 
 // plain is a module of two paths of two dies with flat tables: 6 V and 400 lm at 0.7 A, 25 C.

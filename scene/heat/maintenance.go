@@ -7,8 +7,6 @@ import (
 	"sort"
 
 	"fathomlux/scene/parts"
-
-	"gonum.org/v1/gonum/stat"
 )
 
 // Decay is how light fades with the hours: Phi(t) = B exp(-alpha t), Phi(0) = 1.
@@ -106,68 +104,4 @@ func arrhenius(cool, hot parts.Maintenance) arrheniusLaw {
 	coolK, hotK := cool.CaseC+zeroCelsiusK, hot.CaseC+zeroCelsiusK
 	kelvin := math.Log(hot.AlphaPerHour/cool.AlphaPerHour) / (1/coolK - 1/hotK)
 	return arrheniusLaw{kelvin: kelvin, factorPerHour: cool.AlphaPerHour * math.Exp(kelvin/coolK)}
-}
-
-// Reading is the mean light of all samples of a test, as a share of their first light, after so many hours.
-type Reading struct{ Hours, Share float64 }
-
-const (
-	countHours   = 1000
-	nearHours    = 48 // how far a reading may lie from its count
-	leastTest    = 6000
-	shortTest    = 10000 // up to here the last 5000 hours count, beyond the last half
-	countedHours = 5000
-)
-
-// FitDecay fits a decay to the readings of a test by least squares on ln Phi. Of a test of D hours the last 5000 count,
-// or the last half where D is above 10 000; nothing before 1000 hours counts, and each 1000 hours in that span need a
-// reading within 48 hours. Tests below 6000 hours are refused.
-func FitDecay(readings []Reading) (Decay, error) {
-	all := append([]Reading(nil), readings...)
-	for _, r := range all {
-		if !finite(r.Hours) || r.Hours < 0 || !above0(r.Share) {
-			return Decay{}, fmt.Errorf("reading of %g after %g hours: a share above 0 is needed", r.Share, r.Hours)
-		}
-	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].Hours < all[j].Hours })
-	if len(all) == 0 || all[len(all)-1].Hours < leastTest-nearHours {
-		return Decay{}, fmt.Errorf("the test is too short to project from: at least %d hours", leastTest)
-	}
-	tested := all[len(all)-1].Hours
-	used, err := countedReadings(all, tested)
-	if err != nil {
-		return Decay{}, err
-	}
-	hours, logs := make([]float64, len(used)), make([]float64, len(used))
-	for i, r := range used {
-		hours[i], logs[i] = r.Hours, math.Log(r.Share)
-	}
-	intercept, slope := stat.LinearRegression(hours, logs, nil, false)
-	return Decay{AlphaPerHour: -slope, B: math.Exp(intercept), TestedHours: tested}, nil
-}
-
-// countedReadings returns the readings within 48 hours of a count of 1000 hours in the span that counts.
-func countedReadings(all []Reading, tested float64) ([]Reading, error) {
-	from := tested - countedHours
-	if tested > shortTest+nearHours {
-		from = tested / 2
-	}
-	first := math.Max(math.Ceil((from-nearHours)/countHours), 1)
-	last := math.Floor((tested + nearHours) / countHours)
-	if last-first > 1000 {
-		return nil, fmt.Errorf("a test of %g hours is too long to be true", tested)
-	}
-	var used []Reading
-	for count := first; count <= last; count++ {
-		before := len(used)
-		for _, r := range all {
-			if math.Abs(r.Hours-count*countHours) <= nearHours {
-				used = append(used, r)
-			}
-		}
-		if len(used) == before {
-			return nil, fmt.Errorf("no reading within %d hours of %g: each thousand hours from %g on need one", nearHours, count*countHours, first*countHours)
-		}
-	}
-	return used, nil
 }

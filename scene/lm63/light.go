@@ -148,16 +148,6 @@ func (f *File) FluxDownLm() float64 {
 	return 2 * math.Pi * curve.SineMoment(f.radians(), f.MeanRow(), math.Pi/2)
 }
 
-// FluxZonalLm returns the flux as handbooks add it up, lm: for each zone its constant 2 pi (cos a - cos b) times the mean
-// intensity of its ends. It is above FluxLm on coarse grids. Source: IES Lighting Handbook, zonal constants.
-func (f *File) FluxZonalLm() float64 {
-	x, mean, sum := f.radians(), f.MeanRow(), 0.0
-	for i := 1; i < len(x); i++ {
-		sum += 2 * math.Pi * (math.Cos(x[i-1]) - math.Cos(x[i])) * (mean[i-1] + mean[i]) / 2
-	}
-	return sum
-}
-
 func (f *File) radians() []float64 {
 	x := make([]float64, len(f.Vertical))
 	for i, v := range f.Vertical {

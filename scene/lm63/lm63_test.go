@@ -60,7 +60,7 @@ func TestInventedFiles(t *testing.T) {
 		}
 		near(t, c.name+" width", f.WidthM, c.width, 1e-12)
 		near(t, c.name+" flux", f.FluxLm(), c.linear, 0.00051)
-		near(t, c.name+" zonal flux", f.FluxZonalLm(), c.zonal, 0.00051)
+		near(t, c.name+" zonal flux", zonalLm(f), c.zonal, 0.00051)
 		for _, p := range c.at {
 			near(t, c.name+" intensity", f.At(p[0], p[1]), p[2], 1e-9)
 		}
@@ -191,4 +191,15 @@ func TestWriteRefuses(t *testing.T) {
 			t.Errorf("%v does not say %q", err, want)
 		}
 	}
+}
+
+// zonalLm is the flux as handbooks add it up, lm: for each zone its constant 2 pi (cos a - cos b) times the mean intensity of
+// its ends. It is above that of the straight lines between on coarse grids. Source: IES Lighting Handbook, zonal constants.
+func zonalLm(f *lm63.File) float64 {
+	mean, sum := f.MeanRow(), 0.0
+	for i := 1; i < len(mean); i++ {
+		cos := math.Cos(f.Vertical[i-1]*math.Pi/180) - math.Cos(f.Vertical[i]*math.Pi/180)
+		sum += 2 * math.Pi * cos * (mean[i-1] + mean[i]) / 2
+	}
+	return sum
 }

@@ -32,13 +32,13 @@ func Frugal(t testing.TB, length int, read func()) {
 	if value(allocated)-before <= limit {
 		return
 	}
-	if peak := Peak(read); peak > limit {
+	if peak := peak(read); peak > limit {
 		t.Errorf("%d bytes of input took %d MB of memory, above the %d MB promised", length, peak>>20, limit>>20)
 	}
 }
 
-// Peak returns the most bytes by which the heap grew while f ran, garbage that was not yet collected among them: an upper bound.
-func Peak(f func()) uint64 {
+// peak returns the most bytes by which the heap grew while f ran, garbage that was not yet collected among them: an upper bound.
+func peak(f func()) uint64 {
 	defer debug.SetGCPercent(debug.SetGCPercent(5))
 	debug.FreeOSMemory()
 	before, highest := value(live), uint64(0)

@@ -1,0 +1,231 @@
+package optics
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"reflect"
+	"strconv"
+	"strings"
+	"testing"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+	"fathomlux/scene/drilling"
+	"fathomlux/scene/heat"
+	"fathomlux/scene/parts"
+)
+
+// goldenFile holds a figure a line: where it comes from, and its value to nine significant digits.
+const goldenFile = "testdata/golden.txt"
+
+var update = flag.Bool("update", false, "rewrite "+goldenFile)
+
+// goldenCells is how many cells of a plane are kept, spread evenly over it.
+const goldenCells = 9
+
+// figures collects what is to be the same on every processor, a line each.
+type figures struct {
+	t      *testing.T
+	digits int
+	lines  []string
+}
+
+// add notes all numbers and truth values that a value holds: its own, or those of a struct's exported fields or of a list.
+func (f *figures) add(place string, value any) {
+	v := reflect.ValueOf(value)
+	switch v.Kind() {
+	case reflect.Float64:
+		f.lines = append(f.lines, fmt.Sprintf("%s %.*g", place, f.digits, v.Float()))
+	case reflect.Int, reflect.Int64, reflect.Bool:
+		f.lines = append(f.lines, fmt.Sprintf("%s %v", place, value))
+	case reflect.Slice:
+		for i := range v.Len() {
+			f.add(fmt.Sprintf("%s[%d]", place, i), v.Index(i).Interface())
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if field := v.Type().Field(i); field.IsExported() {
+				f.add(place+"."+field.Name, v.Field(i).Interface())
+			}
+		}
+	}
+}
+
+// scene reads an example.
+func (f *figures) scene(name string) *scene.Scene {
+	sc, err := scene.Read("../examples/" + name + "/" + name + ".yaml")
+	f.check(err)
+	return sc
+}
+
+func (f *figures) check(err error) {
+	f.t.Helper()
+	if err != nil {
+		f.t.Fatal(err)
+	}
+}
+
+// plane notes the statistics of a plane and some of its cells.
+func (f *figures) plane(place string, p result.Plane) {
+	f.add(place+".lx", p.Illuminance)
+	f.add(place+".umol", p.PPFD)
+	f.add(place+".dli", p.DLI)
+	for i := range goldenCells {
+		c := i * (p.Field.Grid.Cells() - 1) / (goldenCells - 1)
+		f.add(fmt.Sprintf("%s.cell[%d].lx", place, c), p.Field.Illuminance[c])
+		f.add(fmt.Sprintf("%s.cell[%d].umol", place, c), p.Field.PPFD[c])
+	}
+}
+
+// maps notes the light of an example by each engine, with so few photons that emulated processors have time for them.
+func (f *figures) maps(name string, stepM float64) {
+	sc := f.scene(name)
+	for _, engine := range []Engine{Direct, Full, Traced} {
+		o := Options{Engine: engine, StepM: stepM, Workers: 2, Seed: 7}
+		if engine != Direct {
+			o.Photons = 1 << 16
+		}
+		m, err := Map(context.Background(), sc, o)
+		f.check(err)
+		place := name + " map " + string(engine)
+		for _, p := range m.Planes {
+			f.plane(place+" "+p.Name, p)
+		}
+		f.add(place+" books", m.Books)
+		f.add(place+" junctions", m.Junctions)
+	}
+}
+
+// choices notes what comparing, sweeping and arranging find, on cells of 20 mm.
+func (f *figures) choices() {
+	ctx, sc := context.Background(), f.scene("foyer")
+	var list []Contender
+	for _, name := range []string{"round-25", "round-40", "round-60"} {
+		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Library.Optics[name])})
+	}
+	compared, err := Compare(ctx, list, Options{StepM: 0.02, Workers: 2})
+	f.check(err)
+	f.add("foyer compare best", compared.Best)
+	for _, c := range compared.List {
+		f.plane("foyer compare "+c.Name, *c.Plane)
+		f.add("foyer compare "+c.Name+" per W", c.EnteredPerW)
+	}
+	swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Workers: 2, Axes: []scene.Range{
+		axis(f.t, "spacing", 0.14, 0.16, 0.18, 0.2), axis(f.t, "height", 0.12, 0.16, 0.2), axis(f.t, "beam", 0.5, 1)}})
+	f.check(err)
+	f.add("foyer sweep best", swept.Best)
+	f.add("foyer sweep frontier", swept.Frontier)
+	for i, c := range swept.Candidates {
+		f.add(fmt.Sprintf("foyer sweep %d", i), []float64{c.Illuminance.Mean, c.Illuminance.Min, c.PPFD.Mean, c.PowerW, c.Junctions.HighestC})
+	}
+	arranged, err := Arrange(ctx, f.scene("shelf"), ArrangeOptions{StepM: 0.02, GapM: 0.01, Workers: 2, Optics: []parts.Optic{sc.Library.Optics["round-60"]},
+		Axes: []scene.Range{axis(f.t, "height", 0.1, 0.14)}, Currents: steps(0.25, 0.05, 5)})
+	f.check(err)
+	f.add("shelf arrange before", arranged.Before)
+	f.add("shelf arrange after", arranged.After)
+	for i, m := range arranged.Scene.Rails[0].Modules {
+		f.add(fmt.Sprintf("shelf arrange module %d", i+1), []float64{m.XM, m.CurrentA})
+	}
+}
+
+// works notes heat, wiring and drilling of an example.
+func (f *figures) works(name string) {
+	sc := f.scene(name)
+	junctionC, op, err := sc.WorkingJunctions()
+	f.check(err)
+	for _, r := range op.Rails {
+		r.Line, r.EnergyError = heat.Line{}, 0 // many points; a difference of nearly equal sums has no nine digits
+		f.add(name+" heat "+r.Name, r.Result)
+	}
+	groups, err := sc.Wire(scene.WireWish{JunctionC: junctionC, LeadM: 2})
+	f.check(err)
+	for i, g := range groups {
+		place := fmt.Sprintf("%s wire %d", name, i+1)
+		split, _ := g.Split()
+		fit, _ := g.Fit()
+		split.Fits, fit.Driver = nil, parts.Driver{} // the chosen one stands for all; what the library says of it is no result
+		f.add(place+" split", split)
+		f.add(place+" fit", fit)
+		f.add(place+" open", g.Plan.Open)
+		f.add(place+" short", g.Plan.Short)
+		f.add(place+" worst", g.Plan.Worst)
+		f.add(place+" running", g.Plan.Running)
+		f.add(place+" card", g.Plan.Card)
+	}
+	for _, r := range sc.Rails {
+		plan, err := r.Drilling(drilling.Options{})
+		f.check(err)
+		f.add(name+" drill "+r.Name, plan.Rows())
+	}
+}
+
+// sameFigure tells whether two lines name the same figure and agree to nine digits: within half a unit of the ninth and a
+// hair more, since what lies in the middle of two numbers may be rounded to either.
+func sameFigure(got, want string) bool {
+	g, w := strings.LastIndexByte(got, ' '), strings.LastIndexByte(want, ' ')
+	if g < 0 || w < 0 || got[:g] != want[:w] {
+		return false
+	}
+	a, errA := strconv.ParseFloat(got[g+1:], 64)
+	b, errB := strconv.ParseFloat(want[w+1:], 64)
+	if errA != nil || errB != nil {
+		return got == want
+	}
+	ninth := math.Pow(10, math.Floor(math.Log10(math.Abs(b)))-8)
+	return a == b || math.Abs(a-b) <= 0.501*ninth
+}
+
+// TestSameFigureCanFail shows what the comparison takes and what it refuses.
+func TestSameFigureCanFail(t *testing.T) {
+	for _, c := range []struct {
+		got, want string
+		same      bool
+	}{
+		{"a x 4560.917737148", "a x 4560.91774", true},
+		{"a x 4560.917746", "a x 4560.91774", false},
+		{"a x -0.0033908700503", "a x -0.00339087005", true},
+		{"a x 0.0033908700562", "a x 0.00339087005", false},
+		{"a y 1", "a x 1", false},
+		{"a x 1", "a x 0", false},
+		{"a x 0", "a x 0", true},
+		{"a x true", "a x false", false},
+	} {
+		if sameFigure(c.got, c.want) != c.same {
+			t.Errorf("sameFigure(%q, %q) is not %v", c.got, c.want, c.same)
+		}
+	}
+}
+
+// TestGoldenFigures holds what the examples answer against numbers to nine digits. They hold on every processor: some round a
+// product and a sum in one go and differ in the last bits, see "The same answer everywhere" in DEVELOPERS.md.
+func TestGoldenFigures(t *testing.T) {
+	f := &figures{t: t, digits: 15}
+	if *update {
+		f.digits = 9
+	}
+	f.maps("foyer", 0.02)
+	f.maps("shelf", 0.01)
+	f.maps("frag", 0.02)
+	f.choices()
+	for _, name := range []string{"foyer", "shelf", "frag"} {
+		f.works(name)
+	}
+	if *update {
+		f.check(os.WriteFile(goldenFile, []byte(strings.Join(f.lines, "\n")+"\n"), 0o644))
+		return
+	}
+	kept, err := os.ReadFile(goldenFile)
+	f.check(err)
+	want := strings.Split(strings.TrimSpace(string(kept)), "\n")
+	if len(f.lines) != len(want) {
+		t.Errorf("%d figures, where %s holds %d; -update writes them anew", len(f.lines), goldenFile, len(want))
+	}
+	for i := range min(len(f.lines), len(want)) {
+		if !sameFigure(f.lines[i], want[i]) {
+			t.Errorf("got  %s\nwant %s", f.lines[i], want[i])
+		}
+	}
+}
