@@ -50,46 +50,49 @@ func tourPieces(markdown string) []tourPiece {
 	return list
 }
 
-// readTour returns the page's text and its pieces.
-func readTour(t *testing.T) (string, []tourPiece) {
+// readTour returns the page's pieces.
+func readTour(t *testing.T) []tourPiece {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join("..", "..", filepath.FromSlash(tourPage)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	return string(text), tourPieces(string(text))
+	return tourPieces(string(text))
+}
+
+// scenesOf returns the texts of the scenes that the tour is about.
+func scenesOf(t *testing.T, dir string) (all string) {
+	t.Helper()
+	for _, name := range []string{"foyer", "frag"} {
+		data, err := os.ReadFile(filepath.Join(dir, "examples", name, name+".yaml"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		all += string(data)
+	}
+	return all
 }
 
 // TestTour runs the tour once, from its first command to its last, and holds the page to what comes out: the lines that
 // it shows, the figures in its sentences, and its pictures. With -update the pictures are drawn anew; words are for a hand.
 func TestTour(t *testing.T) {
-	_, pieces := readTour(t)
+	pieces := readTour(t)
 	dir := copyOfExamples(t)
+	given := scenesOf(t, dir)
 	printed := ""
-	var said strings.Builder
 	for _, p := range pieces {
 		switch p.kind {
 		case "sh":
 			printed = runBlock(t, dir, runnable(p.text))
-			said.WriteString(p.text + printed)
+			given += p.text
 		case "text":
 			if line := firstMissing(p.text, printed); line != "" {
 				t.Errorf("the page shows a line that is not printed there:\n%s\nprinted is:\n%s", line, printed)
 			}
-		case "console":
-			said.WriteString(p.text)
-		}
-	}
-	for _, file := range []string{"examples/foyer/foyer.yaml", "examples/frag/frag.yaml"} {
-		data, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(file)))
-		if err != nil {
-			t.Fatal(err)
-		}
-		said.Write(data)
-	}
-	for _, p := range pieces {
-		for _, figure := range unsaid(p, said.String()) {
-			t.Errorf("a sentence has the figure %s, which no command of the page prints: %s", figure, strings.TrimSpace(p.text))
+		case "prose":
+			for _, figure := range unsaid(p.text, given+printed) {
+				t.Errorf("a sentence has the figure %s, which neither scenes and commands nor the lines printed last have: %s", figure, strings.TrimSpace(p.text))
+			}
 		}
 	}
 	if *update && !t.Failed() {
@@ -124,16 +127,13 @@ var (
 )
 
 // unsaid returns the figures of prose that stand nowhere in what was said.
-func unsaid(p tourPiece, said string) []string {
-	if p.kind != "prose" {
-		return nil
-	}
+func unsaid(prose, said string) []string {
 	known := map[string]bool{}
 	for _, figure := range figureWord.FindAllString(said, -1) {
 		known[figure] = true
 	}
 	var list []string
-	for _, figure := range figureWord.FindAllString(notProse.ReplaceAllString(p.text, ""), -1) {
+	for _, figure := range figureWord.FindAllString(notProse.ReplaceAllString(prose, ""), -1) {
 		if !known[figure] {
 			list = append(list, figure)
 		}
@@ -143,7 +143,7 @@ func unsaid(p tourPiece, said string) []string {
 
 // TestTourNamesEveryCommand: whoever has read the tour has met all that the program can do.
 func TestTourNamesEveryCommand(t *testing.T) {
-	_, pieces := readTour(t)
+	pieces := readTour(t)
 	var shown strings.Builder
 	for _, p := range pieces {
 		if p.kind == "sh" || p.kind == "console" {
@@ -176,7 +176,7 @@ func TestTourPieces(t *testing.T) {
 	if line := firstMissing(got[3].text, "two\none\n"); line != "two" {
 		t.Errorf("the order of lines is not kept: %q", line)
 	}
-	if got := unsaid(tourPiece{kind: "prose", text: "# 9\na 12.5 `8` [b](7) and 3"}, "3.0 and 12.5"); len(got) != 1 || got[0] != "3" {
+	if got := unsaid("# 9\na 12.5 `8` [b](7) and 3", "3.0 and 12.5"); len(got) != 1 || got[0] != "3" {
 		t.Errorf("unsaid figures: %q", got)
 	}
 }
