@@ -47,7 +47,7 @@ func (im *image) add(to rowLight) {
 // nearest returns the first cell at or beyond the source in the direction of growing i.
 func (im *image) nearest(n int) int {
 	at := math.Ceil(-im.first / im.step)
-	return int(math.Min(math.Max(at, 0), float64(n)))
+	return int(min(max(at, 0), float64(n)))
 }
 
 // addSide adds the n cells of one side; cell gives the k-th cell from the source, cells the span of the k-th to the l-th.
