@@ -46,7 +46,7 @@ func BenchmarkInnermost(b *testing.B) {
 		for iy := range g.NY {
 			for _, src := range s.Sources {
 				dy := g.CentreY(iy) - src.Position.Y
-				addPlain(lux, ppfd, t, plainRow{first: g.CentreX(0) - src.Position.X, step: g.StepXM, fixed2: dy * dy, lumens: src.LeavingLm})
+				addPlain(lux, ppfd, t.pairs, t.row(plainRow{first: g.CentreX(0) - src.Position.X, step: g.StepXM, fixed2: dy * dy, lumens: src.LeavingLm}))
 				pairs += g.NX
 			}
 		}

@@ -47,7 +47,7 @@ func (im *image) add(to rowLight) {
 // nearest returns the first cell at or beyond the source in the direction of growing i.
 func (im *image) nearest(n int) int {
 	at := math.Ceil(-im.first / im.step)
-	return int(math.Min(math.Max(at, 0), float64(n)))
+	return int(min(max(at, 0), float64(n)))
 }
 
 // addSide adds the n cells of one side; cell gives the k-th cell from the source, cells the span of the k-th to the l-th.
@@ -134,33 +134,8 @@ func (im *image) plain(to rowLight, s span, share float64) {
 	if s.from >= s.to {
 		return
 	}
-	addPlain(to.lux[s.from:s.to], to.ppfd[s.from:s.to], im.track,
-		plainRow{first: im.first, skip: float64(s.from), step: im.step, fixed2: im.fixed * im.fixed, lumens: im.source.LeavingLm * share})
-}
-
-// plainRow places cells under one source: signed distance of the row's first cell along the row, cells skipped, distance
-// from each cell to the next, the square of the row's distance, and the source's lumens.
-type plainRow struct{ first, skip, step, fixed2, lumens float64 }
-
-// addPlain is the innermost sum: one source, one run of cells, nothing between them.
-func addPlain(lux, ppfd []float64, t *track, r plainRow) {
-	pairs, scale, apparent := t.pairs, t.scale, t.apparent
-	ppfd = ppfd[:len(lux)]
-	k := r.skip
-	for i := range lux {
-		d := r.first + float64(k*r.step)
-		k++
-		u := float64(d*d) + r.fixed2
-		w := u / (u + apparent) * scale
-		at := int(w)
-		if uint(at) >= uint(len(pairs)) {
-			continue
-		}
-		p := &pairs[at]
-		f := w - float64(at)
-		lux[i] += float64(r.lumens * (p.lux + float64(f*p.luxRise)))
-		ppfd[i] += float64(r.lumens * (p.ppfd + float64(f*p.ppfdRise)))
-	}
+	addPlain(to.lux[s.from:s.to], to.ppfd[s.from:s.to], im.track.pairs,
+		im.track.row(plainRow{first: im.first, skip: float64(s.from), step: im.step, fixed2: im.fixed * im.fixed, lumens: im.source.LeavingLm * share}))
 }
 
 // traced adds cells whose rays cross walls, may be shaded, or leave an optic that is not round or is tilted.

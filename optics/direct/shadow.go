@@ -51,7 +51,7 @@ func slab(low, high, d float64) (from, to float64, ok bool) {
 	if from > to {
 		from, to = to, from
 	}
-	from, to = math.Max(from, 0), math.Min(to, 1)
+	from, to = max(from, 0), min(to, 1)
 	return from, to, from <= to
 }
 
@@ -70,7 +70,7 @@ func (b *shade) ways(heightM, depthM float64, n *node) (from, to float64) {
 // hides tells whether the ray to a cell at signed distance d along the row meets the box, and at which share of its way.
 func (b *shade) hides(d, heightM, depthM float64, n *node) (at float64, hit bool) {
 	from, to := b.ways(heightM, depthM, n)
-	from, to = math.Max(from, b.fixedFrom), math.Min(to, b.fixedTo)
+	from, to = max(from, b.fixedFrom), min(to, b.fixedTo)
 	if from > to {
 		return 0, false
 	}
@@ -78,7 +78,7 @@ func (b *shade) hides(d, heightM, depthM float64, n *node) (at float64, hit bool
 	if !ok {
 		return 0, false
 	}
-	from, to = math.Max(from, low), math.Min(to, high)
+	from, to = max(from, low), min(to, high)
 	return from, from <= to
 }
 
@@ -111,7 +111,7 @@ func (im *image) behind(b *shade, s span) span {
 	far, _ := im.look(s.to - 1)
 	from, to := b.ways(im.track.heightM, im.sum.depthM, &near)
 	fromFar, toFar := b.ways(im.track.heightM, im.sum.depthM, &far)
-	from, to = math.Max(math.Min(from, fromFar), b.fixedFrom), math.Min(math.Max(to, toFar), b.fixedTo)
+	from, to = max(min(from, fromFar), b.fixedFrom), min(max(to, toFar), b.fixedTo)
 	if from > to {
 		return span{}
 	}
@@ -121,9 +121,9 @@ func (im *image) behind(b *shade, s span) span {
 // reachOf returns between which distances along the row the cells lie whose rays are over a box somewhere between two
 // shares of their way.
 func reachOf(b *shade, from, to float64) (reach [2]float64) {
-	from = math.Max(from, 1e-9)
-	reach[0] = math.Min(b.lowM/from, b.lowM/to)
-	reach[1] = math.Max(b.highM/from, b.highM/to)
+	from = max(from, 1e-9)
+	reach[0] = min(b.lowM/from, b.lowM/to)
+	reach[1] = max(b.highM/from, b.highM/to)
 	return reach
 }
 
@@ -133,9 +133,9 @@ func (im *image) cellsBetween(s span, reach [2]float64) span {
 	if a > b {
 		a, b = b, a
 	}
-	low := math.Max(float64(s.from), math.Floor(a)-1)
-	high := math.Min(float64(s.to), math.Ceil(b)+2)
-	return span{int(math.Min(low, float64(s.to))), int(math.Max(high, float64(s.from)))}
+	low := max(float64(s.from), math.Floor(a)-1)
+	high := min(float64(s.to), math.Ceil(b)+2)
+	return span{int(min(low, float64(s.to))), int(max(high, float64(s.from)))}
 }
 
 // merged sorts spans and joins those that overlap.

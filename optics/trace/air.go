@@ -5,30 +5,30 @@ import (
 
 	"fathomlux/optics/stack"
 	"fathomlux/optics/stage"
+	"fathomlux/scene/space"
 )
 
 // launch starts a history at a lamp.
-func (t *tracer) launch(l *lamp) {
+func (t *tracer) launch(p *photon, l *lamp) {
 	d := l.source.Frame.World(l.lens.draw(&t.random))
-	p := photon{x: l.source.Position.X, y: l.source.Position.Y, z: l.source.Position.Z, dx: d.X, dy: d.Y, dz: d.Z,
-		w: 1, module: int32(l.source.Module), in: under}
-	if t.cover.present {
+	p.x, p.y, p.z, p.dx, p.dy, p.dz = l.source.Position.X, l.source.Position.Y, l.source.Position.Z, d.X, d.Y, d.Z
+	p.w, p.pathM, p.module, p.flights, p.rest, p.met, p.entered = 1, 0, int32(l.source.Module), 0, 0, false, false
+	if p.in = under; t.cover.present {
 		p.in = above
 	}
 	if d.Z > -1e-6 { // level or upwards
-		t.end(&p, &t.books.Spill)
+		t.end(p, &t.books.Spill)
 		return
 	}
-	p.colour = &l.palette[t.random.bits()%uint64(len(l.palette))]
+	p.colour = &l.palette[t.random.bits()%colours]
 	p.micro, p.thinM = p.colour.microPerLumen, p.colour.thinAfterM
-	t.polarise(&p)
-	t.play(p)
+	t.polarise(p)
 }
 
 // flyAbove follows a photon over the cover.
 func (t *tracer) flyAbove(p *photon) {
 	for p.in == above {
-		if t.fly(p, t.cover.topM, math.MaxFloat64) {
+		if t.fly(p, t.cover.topM, math.MaxFloat64, t.overCover) {
 			t.coverFromAbove(p)
 		}
 	}
@@ -42,7 +42,7 @@ func (t *tracer) flyUnder(p *photon) {
 			ceiling = t.cover.bottomM
 		}
 		switch {
-		case !t.fly(p, t.depthM, ceiling):
+		case !t.fly(p, t.depthM, ceiling, t.dry):
 		case p.dz < 0:
 			t.surfaceFromAbove(p)
 		default:
@@ -52,8 +52,8 @@ func (t *tracer) flyUnder(p *photon) {
 }
 
 // fly takes a photon through air to the next face: it returns true at the level face below or above it, and false where a
-// wall, a box or the open has dealt with it. Outside the tank only the planes count by which a photon looks in.
-func (t *tracer) fly(p *photon, low, high float64) bool {
+// wall, one of the boxes or the open has dealt with it. Outside the tank only the planes count by which a photon looks in.
+func (t *tracer) fly(p *photon, low, high float64, boxes []space.Box) bool {
 	s, level := (low-p.z)/p.dz, low
 	if p.dz > 0 {
 		s, level = (high-p.z)/p.dz, high
@@ -61,17 +61,21 @@ func (t *tracer) fly(p *photon, low, high float64) bool {
 		s = math.MaxFloat64
 	}
 	face := stage.Side(-1)
-	if sx, f := plane(p.x, p.dx, t.lengthM); sx < s {
-		s, face = sx, stage.Left+f
+	sx, faceX := gap(p.x, p.dx, &t.acrossX)
+	sy, faceY := gap(p.y, p.dy, &t.acrossY)
+	if t.outside(p) {
+		sx, faceX = plane(p.x, p.dx, &t.acrossX)
+		sy, faceY = plane(p.y, p.dy, &t.acrossY)
 	}
-	if sy, f := plane(p.y, p.dy, t.widthM); sy < s {
-		s, face = sy, stage.Front+f
+	if sx < s {
+		s, face = sx, stage.Left+faceX
 	}
-	if len(t.dry) > 0 {
-		if firstBox(t.dry, p) < s {
-			t.end(p, &t.books.Obstacles)
-			return false
-		}
+	if sy < s {
+		s, face = sy, stage.Front+faceY
+	}
+	if len(boxes) > 0 && firstBox(boxes, p, s) < s {
+		t.end(p, &t.books.Obstacles)
+		return false
 	}
 	if p.flights++; face < 0 && level == math.MaxFloat64 || s >= math.MaxFloat64 || p.flights > mostFlights {
 		t.gone(p)
@@ -89,16 +93,15 @@ func (t *tracer) fly(p *photon, low, high float64) bool {
 }
 
 // plane returns the way to the next wall plane across one axis, and whether it is the low (0) or the high one (1).
-func plane(at, d, high float64) (s float64, face stage.Side) {
+func plane(at, d float64, across *[2]float64) (s float64, face stage.Side) {
+	high := across[0]
 	switch {
+	case d != 0 && at >= 0 && at <= high:
+		return gap(at, d, across)
 	case d > 0 && at < 0:
 		return -at / d, 0
-	case d > 0 && at <= high:
-		return (high - at) / d, 1
 	case d < 0 && at > high:
 		return (high - at) / d, 1
-	case d < 0 && at >= 0:
-		return -at / d, 0
 	}
 	return math.MaxFloat64, 0
 }
@@ -130,13 +133,15 @@ func (t *tracer) wallDry(p *photon, face stage.Side) {
 	}
 }
 
-// pane returns what the cover transmits and reflects of a photon's lumens and of its photons.
-func (t *tracer) pane(p *photon, cosAir float64) (lumens, micro shares) {
-	face := t.face(t.cover.index, cosAir, p.parallel)
-	long := 1 / math.Sqrt(1-(1-cosAir*cosAir)/(t.cover.index*t.cover.index))
-	lumens.through, lumens.back = stack.Plate(face, fade(p.colour.paneLumens*long))
-	micro.through, micro.back = stack.Plate(face, fade(p.colour.panePhotons*long))
-	return lumens, micro
+// pane returns what the cover transmits and reflects of a photon's lumens and of its photons, and the way through it in parts
+// of its thickness.
+func (t *tracer) pane(p *photon, cosAir float64) (lumens, micro shares, long float64) {
+	cosPane := t.cover.face.beyond(cosAir)
+	long = 1 / cosPane
+	r := t.cover.face.reflect(cosAir, cosPane, p.parallel)
+	lumens.through, lumens.back = stack.Plate(r, fade(p.colour.paneLumens*long))
+	micro.through, micro.back = stack.Plate(r, fade(p.colour.panePhotons*long))
+	return lumens, micro, long
 }
 
 // shares of light that meets the cover.
@@ -144,16 +149,19 @@ type shares struct{ through, back float64 }
 
 // coverFromAbove plays the cover's upper side: what it reflects is lost to it, what it lets through is shifted sideways.
 func (t *tracer) coverFromAbove(p *photon) {
-	lumens, micro := t.pane(p, -p.dz)
+	lumens, micro, long := t.pane(p, -p.dz)
 	if t.random.unit() >= lumens.through {
 		t.end(p, &t.books.Cover)
 		return
 	}
 	p.micro *= over(micro.through, lumens.through)
 	p.z, p.in = t.cover.bottomM, under
-	n2 := t.cover.index * t.cover.index
-	shift := t.cover.thickM / math.Sqrt(n2-(1-p.dz*p.dz))
+	shift := t.cover.thickM * t.cover.face.inverse * long
 	toX, toY := p.x+p.dx*shift, p.y+p.dy*shift
+	if !t.outside(p) && toX >= 0 && toX <= t.lengthM && toY >= 0 && toY <= t.widthM {
+		p.x, p.y = toX, toY
+		return
+	}
 	t.shift(p, p.x, toX, t.lengthM, stage.Left)
 	if p.in == under {
 		t.shift(p, p.y, toY, t.widthM, stage.Front)
@@ -186,7 +194,7 @@ func (t *tracer) shift(p *photon, from, to, length float64, low stage.Side) {
 
 // coverFromBelow plays the cover's underside: it may send light down again; what goes through is gone.
 func (t *tracer) coverFromBelow(p *photon) {
-	lumens, micro := t.pane(p, p.dz)
+	lumens, micro, _ := t.pane(p, p.dz)
 	switch u := t.random.unit(); {
 	case u < lumens.back:
 		p.micro *= over(micro.back, lumens.back)
@@ -205,14 +213,15 @@ func (t *tracer) surfaceFromAbove(p *photon) {
 		return
 	}
 	p.met = true
-	n, cos := t.index, -p.dz
-	if t.random.unit() < t.face(n, cos, p.parallel) {
+	cos := -p.dz
+	cosWater := t.surface.beyond(cos)
+	if t.random.unit() < t.surface.reflect(cos, cosWater, p.parallel) {
 		p.dz = cos
 		t.join(p)
 		return
 	}
-	p.dx, p.dy = p.dx/n, p.dy/n
-	p.dz = -math.Sqrt(1 - (p.dx*p.dx + p.dy*p.dy))
+	p.dx, p.dy = p.dx*t.surface.inverse, p.dy*t.surface.inverse
+	p.dz = -cosWater
 	p.in = wet
 	if !p.entered {
 		t.books.Entered += p.w

@@ -12,9 +12,10 @@ const colours = 64
 // colour is one such part of the lumens with the same part of the photons. A history is played with the lumens' water and
 // pane; the photons follow the same path and weigh by how much likelier or less likely it was for them.
 type colour struct {
-	absorb  float64 // of the lumens, 1/m
-	scatter float64 // of the lumens, 1/m
-	photons float64 // what the photons lose of their weight for the lumens' path: their a + b less the lumens' b, 1/m
+	absorb    float64 // of the lumens, 1/m
+	scatter   float64 // of the lumens, 1/m
+	meanFreeM float64 // 1/scatter
+	photons   float64 // what the photons lose of their weight for the lumens' path: their a + b less the lumens' b, 1/m
 
 	molecular                 float64 // share of scatter that molecules do
 	byMolecule, byParticle    float64 // photons' weight for one scattering: their b over the lumens'
@@ -38,6 +39,7 @@ func newColour(lumens, photons medium, microPerLumen float64) colour {
 	}
 	c.photons = photons.absorb + photons.molecules + photons.particles - c.scatter
 	if c.scatter > 0 {
+		c.meanFreeM = 1 / c.scatter
 		c.molecular = lumens.molecules / c.scatter
 	}
 	c.thinAfterM = thinAt / max(c.absorb, 1e-9)

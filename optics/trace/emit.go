@@ -32,6 +32,7 @@ type lensCell struct {
 	cos, rise   float64 // cosine at the outer rim, and its rise to the inner
 	turn, sweep float64 // shares of the full circle
 	highest     float64
+	sure        float64 // below this draws are kept without a look at the intensity there
 	cut         uint64
 	other       int
 }
@@ -47,7 +48,11 @@ func newLens(b *beam.Beam) *lens {
 		for k := range n {
 			c := lensCell{cos: math.Cos(edges[i]), turn: float64(k) / float64(n), sweep: 1 / float64(n)}
 			c.rise = math.Cos(edges[i-1]) - c.cos
-			c.highest = lensMargin * highestIn(b, c)
+			lowest, highest := rangeIn(b, c)
+			c.highest = lensMargin * highest
+			if b.Round() && b.Smooth() { // elsewhere there may be dips between the directions that were looked at
+				c.sure = lowest / lensMargin
+			}
 			l.cells = append(l.cells, c)
 		}
 	}
@@ -82,22 +87,23 @@ func ringEdges(b *beam.Beam, turns int) []float64 {
 	return edges
 }
 
-// highestIn looks at a raster of directions in a cell, its rim included.
-func highestIn(b *beam.Beam, c lensCell) float64 {
+// rangeIn looks at a raster of directions in a cell, its rim included.
+func rangeIn(b *beam.Beam, c lensCell) (lowest, highest float64) {
 	rows, columns := 4, 2
 	if b.Round() {
 		columns = 0
 	}
-	highest := 0.0
+	lowest = math.MaxFloat64
 	for i := range rows + 1 {
 		cos := c.cos + c.rise*float64(i)/float64(rows)
-		sin := math.Sqrt(math.Max(0, 1-cos*cos))
+		sin := math.Sqrt(max(0, 1-cos*cos))
 		for k := range columns + 1 {
 			s, t := around(c.turn + c.sweep*float64(k)/math.Max(1, float64(columns)))
-			highest = math.Max(highest, b.Fast(space.Vector{X: sin * t, Y: sin * s, Z: math.Max(cos, 1e-12)}))
+			here := b.Fast(space.Vector{X: sin * t, Y: sin * s, Z: math.Max(cos, 1e-12)})
+			lowest, highest = math.Min(lowest, here), math.Max(highest, here)
 		}
 	}
-	return highest
+	return lowest, highest
 }
 
 // alias fills cut and other of all cells.
@@ -134,15 +140,16 @@ func (c *lensCell) weight() float64 { return c.highest * c.rise * c.sweep }
 func (l *lens) draw(r *random) space.Vector {
 	for {
 		at, rest := bits.Mul64(r.bits(), uint64(len(l.cells)))
-		c := &l.cells[at]
-		if rest > c.cut {
-			c = &l.cells[c.other]
+		i := int(at)
+		if c := &l.cells[i]; rest > c.cut {
+			i = c.other
 		}
+		c := &l.cells[i]
 		cos := c.cos + c.rise*r.unit()
-		sin := math.Sqrt(math.Max(0, 1-cos*cos))
+		sin := math.Sqrt(math.Abs(1 - cos*cos)) // rounding may put cos a hair above 1
 		sp, cp := around(c.turn + c.sweep*r.unit())
 		v := space.Vector{X: sin * cp, Y: sin * sp, Z: cos}
-		if r.unit()*c.highest < l.beam.Fast(v) {
+		if level := r.unit() * c.highest; level < c.sure || level < l.beam.Fast(v) {
 			return v
 		}
 	}

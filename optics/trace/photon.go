@@ -29,7 +29,7 @@ type photon struct {
 	flights    int32
 	in         uint8
 	rest       uint8 // 1 once anything has happened that the direct sum does not count
-	parallel   bool  // polarised in the plane of incidence of level faces, in the air
+	parallel   uint8 // 1 where polarised in the plane of incidence of level faces, in the air
 	met        bool  // the water surface, from above
 	entered    bool  // the water
 }
@@ -39,6 +39,15 @@ const thinAt = 2.3
 
 // mostFlights ends a history that is caught between loss-free mirrors; what it carries counts as absorbed by the water.
 const mostFlights = 20000
+
+// together is how many histories are played at once, stage by stage: while the processor waits for one it works at the next.
+const together = 32
+
+// history is one of a group, with its own stream of random numbers.
+type history struct {
+	photon photon
+	random random
+}
 
 // tracer plays histories in one world and notes what they do. It belongs to one goroutine.
 type tracer struct {
@@ -50,17 +59,18 @@ type tracer struct {
 	sheets []sheet  // planes
 	light  []light  // of all sheets' cells
 	books  result.Books
-	last   photon // how the part that was played last ended
+	group  [together]history
+	now    photon // the part that is played
 	side   stage.Side
 }
 
 // play follows a photon and all parts that it falls into.
-func (t *tracer) play(p photon) {
-	t.follow(&p)
+func (t *tracer) play(p *photon) {
+	t.follow(p)
 	for n := len(t.stack); n > 0; n = len(t.stack) {
-		p = t.stack[n-1]
+		t.now = t.stack[n-1]
 		t.stack = t.stack[:n-1]
-		t.follow(&p)
+		t.follow(&t.now)
 	}
 }
 
@@ -76,7 +86,6 @@ func (t *tracer) follow(p *photon) {
 			t.swim(p)
 		}
 	}
-	t.last = *p
 }
 
 // end books what a photon carries: entry gets what has arrived, the water what it took on the way.
@@ -136,8 +145,8 @@ func (t *tracer) thin(p *photon) {
 
 // free draws the way to the next scattering.
 func (t *tracer) free(p *photon) {
-	if b := p.colour.scatter; b > 0 {
-		p.freeM = -math.Log(1-t.random.unit()) / b
+	if p.colour.scatter > 0 {
+		p.freeM = wait(1-t.random.unit()) * p.colour.meanFreeM
 	} else {
 		p.freeM = math.MaxFloat64
 	}
@@ -146,7 +155,9 @@ func (t *tracer) free(p *photon) {
 // bounce sends a photon back from a diffuse face, or ends it there.
 func (t *tracer) bounce(p *photon, share float64, face stage.Side, entry *float64) {
 	copies, weight := t.fork(p, share)
-	t.lose(p, p.w-float64(copies)*weight, entry)
+	if rest := p.w - float64(copies)*weight; rest != 0 {
+		t.lose(p, rest, entry)
+	}
 	if copies == 0 {
 		p.in = ended
 		t.side = face
@@ -190,7 +201,7 @@ func (t *tracer) lambert(p *photon, face stage.Side) {
 }
 
 // polarise draws one of the two polarisations. It lasts from one level face to the next in the air, and through all of them.
-func (t *tracer) polarise(p *photon) { p.parallel = t.random.bits()&1 == 0 }
+func (t *tracer) polarise(p *photon) { p.parallel = uint8(^t.random.bits() & 1) }
 
 // join marks a photon as one of the rest, and splits it to the usual weight.
 func (t *tracer) join(p *photon) {

@@ -33,7 +33,7 @@ func (r *random) bits() uint64 {
 func (r *random) unit() float64 { return float64(r.bits()>>11) * 0x1p-53 }
 
 // The circle is cut into arcs, about whose middles sine and cosine are series.
-const arcs = 1024
+const arcs = 128
 
 var circle = func() (c [arcs][2]float64) {
 	for i := range c {
@@ -49,30 +49,56 @@ func around(turn float64) (sin, cos float64) {
 	i := int(a)
 	m := &circle[i&(arcs-1)]
 	d := (a - float64(i) - 0.5) * (2 * math.Pi / arcs)
-	c, s := 1-d*d/2, d*(1-d*d/6) // |d| < 0.0031: d^4/24 is 4e-12
+	d2 := d * d
+	c, s := 1-d2*(1.0/2-d2*(1.0/24)), d*(1-d2*(1.0/6-d2*(1.0/120))) // |d| < 0.025: d^6/720 is 3e-13
 	return m[0]*c + m[1]*s, m[1]*c - m[0]*s
 }
 
-// The decay is tabulated at steps of 1/fadeSteps up to fadeEnd.
+// The decay is tabulated coarsely up to fadeEnd, and finely over one coarse step.
 const (
-	fadeSteps = 16
+	fadeSteps = 1 << 12 // fine ones in 1
 	fadeEnd   = 40
+	fineBits  = 8
 )
 
-var decay = func() (t [fadeSteps*fadeEnd + 1]float64) {
-	for i := range t {
-		t[i] = math.Exp(-float64(i) / fadeSteps)
+var decays, fineDecays = func() (decays [fadeSteps * fadeEnd >> fineBits]float64, fineDecays [1 << fineBits]float64) {
+	for i := range decays {
+		decays[i] = math.Exp(-float64(i<<fineBits) / fadeSteps)
 	}
+	for i := range fineDecays {
+		fineDecays[i] = math.Exp(-float64(i) / fadeSteps)
+	}
+	return decays, fineDecays
+}()
+
+// fade returns exp(-x), within 3e-12 of its value for x from 0 to fadeEnd, exactly elsewhere.
+func fade(x float64) float64 {
+	a := x * fadeSteps
+	i := int(a)
+	if uint(i) >= fadeSteps*fadeEnd {
+		return math.Exp(-x)
+	}
+	f := a - float64(i) // (f/fadeSteps)^3/6 is 2e-12
+	return decays[i>>fineBits] * fineDecays[i&(1<<fineBits-1)] * (1 - f*(1.0/fadeSteps) + f*f*(0.5/(fadeSteps*fadeSteps)))
+}
+
+// The mantissas of numbers, from 1 to 2, are cut into pieces, about whose middles the logarithm is a series.
+const piecesBits = 7
+
+var pieces = func() (t [1 << piecesBits]struct{ inverse, log float64 }) {
+	for i := 1; i < len(t); i++ {
+		middle := 1 + (float64(i)+0.5)/float64(len(t))
+		t[i].inverse, t[i].log = 1/middle, math.Log(middle)
+	}
+	t[0].inverse = 1 // so that 1 has the logarithm 0
 	return t
 }()
 
-// fade returns exp(-x), within 1e-10 of its value for x from 0 to fadeEnd, exactly beyond.
-func fade(x float64) float64 {
-	if !(x >= 0 && x < fadeEnd) {
-		return math.Exp(-x)
-	}
-	a := x * fadeSteps
-	i := int(a)
-	f := (a - float64(i)) * (1.0 / fadeSteps) // f^6/720 is 8e-11
-	return decay[i] * (1 - f*(1-f*(1.0/2-f*(1.0/6-f*(1.0/24-f*(1.0/120))))))
+// wait returns -log(x) for x above 0 and up to 1, within 6e-12 and never below 0.
+func wait(x float64) float64 {
+	bits := math.Float64bits(x)
+	p := &pieces[bits>>(52-piecesBits)&(1<<piecesBits-1)]
+	r := math.Float64frombits(bits&(1<<52-1)|0x3ff<<52)*p.inverse - 1 // r^5/5 is 2e-13, and 6e-12 in the first piece
+	r2 := r * r
+	return math.Abs(float64(0x3ff-int(bits>>52))*math.Ln2 - p.log - r + r2*(1.0/2-r*(1.0/3)) + r2*r2*(1.0/4))
 }

@@ -127,19 +127,60 @@ func (r *run) enough() bool {
 	return r.tally.relativeError(r.options.Planes, r.world.flux/float64(n*r.size)) <= r.options.Error
 }
 
-// batch traces the histories of one batch. They are dealt out to the lamps evenly by flux.
+// batch traces the histories of one batch, group by group and each group stage by stage. They are dealt out to the lamps
+// evenly by flux.
 func (t *tracer) batch(r *run, i int64) {
 	clear(t.light)
 	t.books = result.Books{}
-	step := r.world.flux / float64(r.size)
-	at, passed := 0, 0.0
-	for k := range r.size {
-		t.random = stream(r.options.Seed, i*r.size+k)
-		goal := (float64(k) + t.random.unit()) * step
-		for at < len(r.world.lamps)-1 && passed+r.world.lamps[at].flux <= goal {
-			passed += r.world.lamps[at].flux
-			at++
+	deal := dealer{lamps: r.world.lamps, step: r.world.flux / float64(r.size)}
+	for k := int64(0); k < r.size; k += together {
+		group := t.group[:min(together, r.size-k)]
+		for j := range group {
+			n := k + int64(j)
+			t.random = stream(r.options.Seed, i*r.size+n)
+			t.launch(&group[j].photon, deal.next((float64(n)+t.random.unit())*deal.step))
+			group[j].random = t.random
 		}
-		t.launch(&r.world.lamps[at])
+		for j := range group {
+			h := &group[j]
+			t.random = h.random
+			t.flyAbove(&h.photon)
+			t.settle(h)
+		}
+		for j := range group {
+			h := &group[j]
+			t.random = h.random
+			t.flyUnder(&h.photon)
+			t.settle(h)
+		}
+		for j := range group {
+			t.random = group[j].random
+			t.play(&group[j].photon)
+		}
 	}
+}
+
+// settle ends a stage of a history. One that has fallen into parts is played to its end at once, so that all its parts draw
+// from its stream in their order.
+func (t *tracer) settle(h *history) {
+	if len(t.stack) > 0 {
+		t.play(&h.photon)
+	}
+	h.random = t.random
+}
+
+// dealer finds the lamp at a place in the flux of all; places must not fall.
+type dealer struct {
+	lamps  []lamp
+	step   float64
+	at     int
+	passed float64
+}
+
+func (d *dealer) next(goal float64) *lamp {
+	for d.at < len(d.lamps)-1 && d.passed+d.lamps[d.at].flux <= goal {
+		d.passed += d.lamps[d.at].flux
+		d.at++
+	}
+	return &d.lamps[d.at]
 }

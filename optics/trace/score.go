@@ -30,13 +30,13 @@ func sheetsOf(planes []Plane, depthM float64, modules int) (list []sheet, cells 
 
 // score counts the planes that a photon on its way down crosses on the next s metres.
 func (t *tracer) score(p *photon, s float64) {
-	low := p.z + p.dz*s
+	low, perM := p.z+p.dz*s, 1/p.dz
 	for i := range t.sheets {
 		h := &t.sheets[i]
 		if h.heightM > p.z || h.heightM <= low {
 			continue
 		}
-		way := (h.heightM - p.z) / p.dz
+		way := (h.heightM - p.z) * perM
 		path := p.pathM + way
 		ix := int((p.x + p.dx*way) * h.perX)
 		iy := int((p.y + p.dy*way) * h.perY)

@@ -30,6 +30,7 @@ type probe struct {
 }
 
 func newProbe(w *world, c *colour, start photon) *probe {
+	w.derive()
 	start.colour, start.thinM, start.w, start.micro = c, c.thinAfterM, 1, 1
 	return &probe{tracer: tracer{world: w, usual: 1}, start: start, seed: 5}
 }
@@ -46,8 +47,9 @@ func (p *probe) once(i int64, aim func(p *photon)) photon {
 	} else {
 		p.polarise(&q)
 	}
-	p.play(q)
-	return p.last
+	p.now = q
+	p.play(&p.now)
+	return p.now
 }
 
 // many plays n histories and returns shares of them.

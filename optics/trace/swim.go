@@ -3,7 +3,6 @@ package trace
 import (
 	"math"
 
-	"fathomlux/optics/stack"
 	"fathomlux/optics/stage"
 )
 
@@ -24,23 +23,17 @@ func (t *tracer) swim(p *photon) {
 		} else if p.dz == 0 {
 			s = math.MaxFloat64
 		}
-		if sx := gap(p.x, p.dx, t.lengthM); sx < s {
-			s, what = sx, stage.Right
-			if p.dx < 0 {
-				what = stage.Left
-			}
+		if sx, f := gap(p.x, p.dx, &t.acrossX); sx < s {
+			s, what = sx, stage.Left+f
 		}
-		if sy := gap(p.y, p.dy, t.widthM); sy < s {
-			s, what = sy, stage.Back
-			if p.dy < 0 {
-				what = stage.Front
-			}
+		if sy, f := gap(p.y, p.dy, &t.acrossY); sy < s {
+			s, what = sy, stage.Front+f
 		}
 		if p.freeM < s {
 			s, what = p.freeM, atParticle
 		}
 		if len(t.wet) > 0 {
-			if sb := firstBox(t.wet, p); sb < s {
+			if sb := firstBox(t.wet, p, s); sb < s {
 				s, what = sb, atBox
 			}
 		}
@@ -125,7 +118,7 @@ func (t *tracer) surfaceFromBelow(p *photon) {
 	}
 	out := math.Sqrt(out2)
 	t.polarise(p)
-	if t.random.unit() < t.face(n, out, p.parallel) {
+	if t.random.unit() < t.surface.reflect(out, cos, p.parallel) {
 		p.dz = -cos
 		return
 	}
@@ -133,13 +126,27 @@ func (t *tracer) surfaceFromBelow(p *photon) {
 	p.in = under
 }
 
-// face is the reflectance of a flat face between air and an index, from either side, for one polarisation.
-func (t *tracer) face(index, cosAir float64, parallel bool) float64 {
-	s, p := stack.Fresnel(1, index, cosAir)
-	if parallel {
-		return p
-	}
-	return s
+// face is a flat face between air and an index of at least 1.
+type face struct {
+	inverse float64       // 1/index
+	weights [2][2]float64 // of the cosines on both sides in Fresnel's equations, by polarisation
+}
+
+func newFace(index float64) face {
+	return face{inverse: 1 / index, weights: [2][2]float64{{1, index}, {index, 1}}}
+}
+
+// beyond is the cosine behind the face of a ray with cosAir in the air.
+func (f *face) beyond(cosAir float64) float64 {
+	return math.Sqrt(1 - f.inverse*f.inverse*(1-cosAir*cosAir))
+}
+
+// reflect is the face's reflectance, from either side, for one polarisation: one of the two of stack.Fresnel.
+func (f *face) reflect(cosAir, cosBeyond float64, parallel uint8) float64 {
+	w := &f.weights[parallel&1]
+	a, b := w[0]*cosAir, w[1]*cosBeyond
+	r := (a - b) / (a + b)
+	return r * r
 }
 
 // scatter turns a photon at a molecule or a particle.

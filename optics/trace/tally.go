@@ -38,19 +38,20 @@ func (t *tally) add(b []light, books result.Books) {
 	t.books = t.books.Plus(books, 1)
 	for i, s := range t.sheets {
 		n := s.nx * s.ny
-		whole := t.batch[t.starts[i]:][:n]
-		t.wholeOf(s, b, whole)
-		t.spreads[i].smooth(whole)
+		whole := b[s.from:][:n]
+		if s.apart != 0 || t.spreads[i] != nil {
+			whole = t.batch[t.starts[i]:][:n]
+			t.wholeOf(s, b, whole)
+			t.spreads[i].smooth(whole)
+		}
 		sums, squares := t.sums[t.starts[i]:][:n], t.squares[t.starts[i]:][:n]
 		var all light
 		for c, v := range whole {
-			if v.lux == 0 && v.ppfd == 0 {
-				continue
-			}
-			sums[c].lux += v.lux
-			sums[c].ppfd += v.ppfd
-			squares[c].lux += v.lux * v.lux
-			squares[c].ppfd += v.ppfd * v.ppfd
+			sum, square := &sums[c], &squares[c]
+			sum.lux += v.lux
+			sum.ppfd += v.ppfd
+			square.lux += v.lux * v.lux
+			square.ppfd += v.ppfd * v.ppfd
 			all.lux += v.lux
 			all.ppfd += v.ppfd
 		}

@@ -16,7 +16,9 @@ type world struct {
 	sides                   [4]side
 	floor                   float64 // diffuse reflectance
 	cover                   cover
-	dry, wet                []space.Box // the boxes' parts above and below the water surface
+	acrossX, acrossY        [2]float64 // the high and the low plane across each axis
+	surface                 face
+	wet, dry, overCover     []space.Box // the boxes' parts under water, between water and cover or over open water, and over the cover
 	asymmetry               float64
 	lamps                   []lamp
 	flux                    float64 // lm of all lamps that goes into their front hemispheres
@@ -34,6 +36,7 @@ type side struct {
 type cover struct {
 	present                      bool
 	bottomM, topM, thickM, index float64
+	face                         face
 }
 
 // lamp is one source: its lens, its colours, and its share of the flux.
@@ -62,12 +65,26 @@ func newWorld(st *stage.Stage) *world {
 		if wet := b.ClipZ(0, st.DepthM); !wet.Empty() {
 			w.wet = append(w.wet, wet)
 		}
-		if dry := b.ClipZ(st.DepthM, math.Inf(1)); !dry.Empty() {
+		ceiling := math.Inf(1)
+		if w.cover.present {
+			ceiling = w.cover.bottomM
+		}
+		if dry := b.ClipZ(st.DepthM, ceiling); !dry.Empty() {
 			w.dry = append(w.dry, dry)
 		}
+		if over := b.ClipZ(w.cover.topM, math.Inf(1)); w.cover.present && !over.Empty() {
+			w.overCover = append(w.overCover, over)
+		}
 	}
+	w.derive()
 	w.hang(st)
 	return w
+}
+
+// derive fills what follows from the measures and the indices.
+func (w *world) derive() {
+	w.acrossX[0], w.acrossY[0] = w.lengthM, w.widthM
+	w.surface, w.cover.face = newFace(w.index), newFace(w.cover.index)
 }
 
 // hang makes the lamps.
@@ -93,26 +110,27 @@ func (w *world) hang(st *stage.Stage) {
 	}
 }
 
-// gap is the length of way to the far one of two planes, 0 and high, between which a photon is.
-func gap(at, d, high float64) float64 {
-	if d > 0 {
-		return (high - at) / d
-	}
-	if d < 0 {
-		return -at / d
-	}
-	return math.MaxFloat64
+// gap is the length of way to the far one of two planes between which a photon is, and whether that is the low (0) or the high
+// one (1). Where d is 0 it is infinite or not a number, and so not below any other. The plane is looked up by the sign of d,
+// as half of all branches on it would be foreseen wrongly.
+func gap(at, d float64, across *[2]float64) (s float64, face stage.Side) {
+	down := math.Float64bits(d) >> 63
+	return (across[down] - at) / d, stage.Side(1 - down)
 }
 
-// firstBox is the length of way to the nearest box.
-func firstBox(boxes []space.Box, p *photon) float64 {
+// firstBox is the length of way to the nearest box, of those that stand within s.
+func firstBox(boxes []space.Box, p *photon, s float64) float64 {
 	first := math.MaxFloat64
+	perX, perY, perZ := 1/p.dx, 1/p.dy, 1/p.dz
 	for i := range boxes {
 		b := &boxes[i]
+		if toX := p.x + p.dx*s; (p.x < b.Min.X && toX < b.Min.X) || (p.x > b.Max.X && toX > b.Max.X) {
+			continue
+		}
 		in, out := 0.0, first
-		in, out = between(b.Min.X, b.Max.X, p.x, p.dx, in, out)
-		in, out = between(b.Min.Y, b.Max.Y, p.y, p.dy, in, out)
-		in, out = between(b.Min.Z, b.Max.Z, p.z, p.dz, in, out)
+		in, out = between(b.Min.X, b.Max.X, p.x, perX, in, out)
+		in, out = between(b.Min.Y, b.Max.Y, p.y, perY, in, out)
+		in, out = between(b.Min.Z, b.Max.Z, p.z, perZ, in, out)
 		if in < out {
 			first = in
 		}
@@ -120,17 +138,15 @@ func firstBox(boxes []space.Box, p *photon) float64 {
 	return first
 }
 
-// between narrows a range of way to that within low and high along one axis; an empty range has in above out.
-func between(low, high, at, d, in, out float64) (float64, float64) {
-	if d == 0 {
+// between narrows a range of way to that within low and high along one axis, perM being way for each metre along it; an
+// empty range has in above out.
+func between(low, high, at, perM, in, out float64) (float64, float64) {
+	if math.IsInf(perM, 0) {
 		if at < low || at > high {
 			return 1, 0
 		}
 		return in, out
 	}
-	a, b := (low-at)/d, (high-at)/d
-	if a > b {
-		a, b = b, a
-	}
-	return max(in, a), min(out, b)
+	a, b := (low-at)*perM, (high-at)*perM
+	return max(in, min(a, b)), min(out, max(a, b))
 }
