@@ -168,8 +168,9 @@ func untilDraft(dir string, process int, atMost time.Duration) {
 	}
 }
 
-// interrupt starts a call that would run for long and sends it a signal, later and later until it was up.
-func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Signal) (status int, errs string) {
+// interrupt starts a call that would run for long and sends it a signal, later and later until it was up and ended with the
+// status that is wanted, or ends otherwise for good.
+func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Signal, want int) (status int, errs string) {
 	t.Helper()
 	for wait := 100 * time.Millisecond; wait < time.Minute; wait *= 2 {
 		c, errs := c()
@@ -182,6 +183,9 @@ func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Sign
 		var ended *exec.ExitError
 		if errors.As(err, &ended) && ended.Sys().(syscall.WaitStatus).Signaled() {
 			continue // it had not come to listen
+		}
+		if got := c.ProcessState.ExitCode(); got != want && wait < 5*time.Second {
+			continue // it had not come to its work
 		}
 		return c.ProcessState.ExitCode(), errs.String()
 	}
@@ -221,7 +225,7 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 				t.Fatal(err)
 			}
 			old := sums(t, out)
-			status, errs := interrupt(t, func() (*exec.Cmd, *bytes.Buffer) { return program(dir, c.args...) }, c.signal)
+			status, errs := interrupt(t, func() (*exec.Cmd, *bytes.Buffer) { return program(dir, c.args...) }, c.signal, c.status)
 			if got := lastLine(errs); status != c.status || got != c.words {
 				t.Errorf("status %d and %q", status, got)
 			}
@@ -243,7 +247,7 @@ func TestInterruptedSweepKeepsWhatIsDone(t *testing.T) {
 	dir := faultFolder(t)
 	status, errs := interrupt(t, func() (*exec.Cmd, *bytes.Buffer) {
 		return program(dir, "sweep", "tank.yaml", "--vary", "height=100mm:250mm:0.002mm", "--scale", "0.5")
-	}, os.Interrupt)
+	}, os.Interrupt, statusWrong)
 	if status != 2 || !strings.Contains(lastLine(errs), "interrupted") {
 		t.Fatalf("status %d and %q", status, errs)
 	}
