@@ -29,6 +29,7 @@ func limits() []limit {
 	return []limit{
 		{"bytes of a file: scene, parts, spectrum, distribution, readings", document.MaxBytes, "the file"},
 		{"values in a YAML file", document.MaxValues, "the file"},
+		{"line ends, commas, colons and brackets of a YAML file", document.MaxMarks, "the file"},
 		{"levels of nesting in a YAML file", document.MaxDepth, "the file"},
 		{"candela values of a distribution (LM-63)", lm63.MaxValues, "the file"},
 		{"readings of a light meter", readings.MaxReadings, "the file"},

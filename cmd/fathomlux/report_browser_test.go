@@ -131,7 +131,7 @@ func TestReportWithoutScripts(t *testing.T) {
 	}
 	b.do(chromedp.Reload())
 	without := evaluate[[]int](b, count)
-	if with[0] == 0 || without[0] != 0 || without[1] != 7 || !slices.Equal(with[1:], without[1:]) {
+	if with[0] == 0 || without[0] != 0 || without[1] != 8 || !slices.Equal(with[1:], without[1:]) {
 		t.Errorf("buttons, pictures, rows and letters: %v with scripts, %v without", with, without)
 	}
 }

@@ -77,6 +77,17 @@ func main() {
 	Generate()
 }
 
+// pass is one form that is being written: its arguments, and the ring of slots with the one at hand.
+type pass struct {
+	form
+	name          string
+	toLux, toPPFD Mem
+	table         reg.Register
+	cells         reg.GPVirtual
+	at            Mem
+	slot, left    reg.GPVirtual // left counts the slots that are still to be worked out
+}
+
 // kernel writes one form.
 func kernel(name string, lanes, wide Mem, f form) {
 	TEXT(name, NOSPLIT, "func(lux, ppfd, table *float64, cells int, row *float64)")
@@ -95,12 +106,25 @@ func kernel(name string, lanes, wide Mem, f form) {
 	VBROADCASTSD(wide, f.vector(width))
 	VADDPD(lanes, f.vector(next), f.vector(next))
 
-	// The first places; left counts those that the loop works out then, one slot a turn.
+	p := pass{form: f, name: name, toLux: toLux, toPPFD: toPPFD, table: table, cells: cells, at: at, slot: slot, left: left}
+	p.begin()
+	p.loop()
+	Label(name + "Rest")
+	add := f.rest(cells)
+	add(toLux, f.vector(lux))
+	add(toPPFD, f.vector(ppfd))
+	VZEROUPPER()
+	RET()
+}
+
+// begin fills the slots with the first places; left counts those that the loop works out then, one slot a turn.
+func (p pass) begin() {
+	f, name, cells, slot, left := p.form, p.name, p.cells, p.slot, p.left
 	LEAQ(Mem{Base: cells, Disp: f.cells - 1}, left)
 	SHRQ(U8(bits.Len(uint(f.cells))-1), left)
 	XORQ(slot, slot)
 	Label(name + "Begin")
-	place(f, at)
+	place(f, p.at)
 	ADDQ(I32(slotBytes), slot)
 	DECQ(left)
 	JE(LabelRef(name + "Begun"))
@@ -108,7 +132,11 @@ func kernel(name string, lanes, wide Mem, f form) {
 	JLT(LabelRef(name + "Begin"))
 	Label(name + "Begun")
 	XORQ(slot, slot)
+}
 
+// loop adds the light of all cells but the last few.
+func (p pass) loop() {
+	f, name, cells, table, at, slot, left := p.form, p.name, p.cells, p.table, p.at, p.slot, p.left
 	Label(name + "Cells")
 	pairs := pairsAt(table, at, f.cells)
 	VMOVUPD(at.Offset(placesBytes), f.vector(way))
@@ -122,7 +150,7 @@ func kernel(name string, lanes, wide Mem, f form) {
 	light(f, pairs)
 	CMPQ(cells, I8(f.cells))
 	JLT(LabelRef(name + "Rest"))
-	for i, to := range []Mem{toLux, toPPFD} {
+	for i, to := range []Mem{p.toLux, p.toPPFD} {
 		x := f.vector(lux + 2*i)
 		VADDPD(to, x, x)
 		VMOVUPD(x, to)
@@ -130,13 +158,6 @@ func kernel(name string, lanes, wide Mem, f form) {
 	}
 	SUBQ(I8(f.cells), cells)
 	JNE(LabelRef(name + "Cells"))
-	VZEROUPPER()
-	RET()
-
-	Label(name + "Rest")
-	add := f.rest(cells)
-	add(toLux, f.vector(lux))
-	add(toPPFD, f.vector(ppfd))
 	VZEROUPPER()
 	RET()
 }

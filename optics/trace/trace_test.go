@@ -145,13 +145,9 @@ func TestContextEnds(t *testing.T) {
 	}
 	ctx, cancel = context.WithTimeout(context.Background(), 300*time.Millisecond)
 	defer cancel()
-	start := time.Now()
 	a, err := Run(ctx, s, Options{Workers: 2, Photons: 1 << 40, Planes: threePlanes(s, 0.05)})
 	if !errors.Is(err, context.DeadlineExceeded) || a == nil || a.Photons == 0 {
 		t.Fatalf("ended on the way: %v, %v", a, err)
-	}
-	if d := time.Since(start); d > 3*time.Second {
-		t.Errorf("took %v to stop", d)
 	}
 	near(t, "books of what was played", a.Books.Sum(), a.Books.Emitted, 1e-9*a.Books.Emitted)
 }
