@@ -42,18 +42,24 @@ type Report struct {
 	Faults, Warnings []Fault
 	files            []string       // in the order of reading
 	seen             map[Fault]bool // a part that two rails use complains once
+	more             int            // faults beyond mostFaults, which are not kept
 }
+
+// mostFaults is how many faults, and how many warnings, a report keeps; nobody reads more, and an alias can multiply them.
+const mostFaults = 5000
 
 // AddFault adds a fault that has no node, such as one in a CSV file; the same fault again is dropped.
 func (r *Report) AddFault(f Fault) {
-	if r.isNew(f) {
+	if len(r.Faults) == mostFaults {
+		r.more++
+	} else if r.isNew(f) {
 		r.Faults = append(r.Faults, f)
 	}
 }
 
 // AddWarning adds a warning that has no node, such as one about a measured file; the same warning again is dropped.
 func (r *Report) AddWarning(f Fault) {
-	if r.isNew(f) {
+	if len(r.Warnings) < mostFaults && r.isNew(f) {
 		r.Warnings = append(r.Warnings, f)
 	}
 }
@@ -75,7 +81,7 @@ func (r *Report) Err() error {
 	if len(r.Faults) == 0 {
 		return nil
 	}
-	return &Error{Faults: r.InOrder(r.Faults)}
+	return &Error{Faults: r.InOrder(r.Faults), more: r.more}
 }
 
 // InOrder returns a copy of faults sorted by place: the file that was read first in front, then line and column.
@@ -100,8 +106,11 @@ func (r *Report) InOrder(faults []Fault) []Fault {
 	return sorted
 }
 
-// Error is every fault of a file and of the files that it names. It is never empty.
-type Error struct{ Faults []Fault }
+// Error is every fault of a file and of the files that it names, the first 5000 where there are more. It is never empty.
+type Error struct {
+	Faults []Fault
+	more   int
+}
 
 // maxShown is how many faults Error writes out: more help nobody.
 const maxShown = 50
@@ -111,7 +120,7 @@ func (e *Error) Error() string {
 	lines := make([]string, 0, len(e.Faults))
 	for i, f := range e.Faults {
 		if i == maxShown {
-			lines = append(lines, fmt.Sprintf("%s: and %d more faults", e.Faults[0].File, len(e.Faults)-maxShown))
+			lines = append(lines, fmt.Sprintf("%s: and %d more faults", e.Faults[0].File, len(e.Faults)-maxShown+e.more))
 			break
 		}
 		lines = append(lines, f.Error())

@@ -15,7 +15,7 @@ import (
 // The limits of a file.
 const (
 	MaxBytes  = 1 << 20 // size of a file
-	MaxValues = 100000  // values in it, each alias counted as often as it is used
+	MaxValues = 20000   // values in it, each alias counted as often as it is used
 	MaxDepth  = 40      // levels of nesting
 	MaxMarks  = 12000   // line ends, commas, colons, brackets, dashes: each may begin a value, which takes most of a kilobyte while it is read
 )

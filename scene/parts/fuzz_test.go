@@ -1,6 +1,7 @@
 package parts
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -34,6 +35,16 @@ func FuzzRead(f *testing.F) {
 	})
 }
 
+// numbered gives each name NAME in a text a number of its own, so that none is refused as a repeated one.
+func numbered(text string) string {
+	pieces := strings.Split(text, "NAME")
+	var b strings.Builder
+	for i, p := range pieces[:len(pieces)-1] {
+		fmt.Fprintf(&b, "%sn%d", p, i)
+	}
+	return b.String() + pieces[len(pieces)-1]
+}
+
 func readOwn(text, beside string, report *document.Report, lib *Library) {
 	if root, ok := document.Read("own.yaml", []byte(text), report); ok {
 		Read(root, func(string) ([]byte, error) { return []byte(beside), nil }, report, lib)
@@ -44,13 +55,15 @@ func readOwn(text, beside string, report *document.Report, lib *Library) {
 func TestFrugal(t *testing.T) {
 	rows := string(readertest.Filled("wavelength_nm,power\n", "400,1\n", document.MaxBytes))
 	for _, c := range []struct{ head, unit, beside string }{
-		{"modules: {", "a: {}, ", ""}, {"optics: {", "a: {beam: 1 rad, efficiency: 1}, ", ""}, {"spectra: {s: {file: x.csv}}", "\n", rows},
-		{"spectra: {s: {mix: [", "{spectrum: s, share: 1 %},", ""}, {"include: [", "a.yaml,", ""}, {"spectra: {", "s: {file: x.csv}, ", rows},
+		{"modules: {", "NAME: {}, ", ""}, {"optics: {", "NAME: {beam: 1 rad, efficiency: 1}, ", ""}, {"spectra: {s: {file: x.csv}}", "\n", rows},
+		{"spectra: {s: {mix: [", "{spectrum: s, share: 1 %},", ""}, {"include: [", "a.yaml,", ""}, {"spectra: {", "NAME: {file: x.csv}, ", rows}, {"spectra: {", "NAME: {band: {peak: 450 nm, width: 20 nm}}, ", ""}, {"waters: {", "NAME: {}, ", ""},
 		{"spectra: {s: {file: x.csv}}", "\n", strings.Repeat("a,", document.MaxBytes/2)},
 	} {
 		for _, length := range []int{document.MaxBytes, document.MaxMarks / 8 * len(c.unit)} {
-			text := string(readertest.Filled(c.head, c.unit, min(length, document.MaxBytes)))
-			readertest.Frugal(t, len(text)+len(c.beside), func() { readOwn(text, c.beside, &document.Report{}, newLibrary()) })
+			text := numbered(string(readertest.Filled(c.head, c.unit, min(length, document.MaxBytes))))
+			for _, text := range []string{text, text + "}"} {
+				readertest.Frugal(t, len(text)+len(c.beside), func() { readOwn(text, c.beside, &document.Report{}, newLibrary()) })
+			}
 		}
 	}
 }

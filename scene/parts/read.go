@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"fathomlux/scene/curve"
 	"fathomlux/scene/document"
 )
 
@@ -24,7 +25,7 @@ const maxIncludes = 8
 // file of a spectrum), relative to the scene's folder; it may be nil where no file serves. Faults go to report, and a
 // faulty part is not complained about again where it is named.
 func Read(n document.Node, open func(name string) ([]byte, error), report *document.Report, lib *Library) {
-	r := &reader{open: open, report: report, lib: lib, done: map[string]bool{}}
+	r := &reader{open: open, report: report, lib: lib, done: map[string]bool{}, curves: map[string]curve.Curve{}}
 	if lib.broken == nil {
 		lib.broken = map[partID]bool{}
 	}
@@ -36,8 +37,9 @@ type reader struct {
 	open   func(name string) ([]byte, error)
 	report *document.Report
 	lib    *Library
-	within []string        // files that are being read, the outermost first
-	done   map[string]bool // files that have been read
+	within []string               // files that are being read, the outermost first
+	done   map[string]bool        // files that have been read
+	curves map[string]curve.Curve // of spectra, by file: many parts may name one, and share it
 }
 
 func (r *reader) table(n document.Node) {

@@ -3,6 +3,7 @@ package parts
 import (
 	"errors"
 	"math"
+	"path"
 	"slices"
 	"strings"
 	"sync"
@@ -120,6 +121,10 @@ func (r *reader) powerFile(n document.Node) curve.Curve {
 	if name == "" {
 		return curve.Curve{}
 	}
+	file := path.Clean(name)
+	if c, ok := r.curves[file]; ok {
+		return c
+	}
 	content, ok := r.content(n, name)
 	if !ok {
 		return curve.Curve{}
@@ -129,7 +134,11 @@ func (r *reader) powerFile(n document.Node) curve.Curve {
 		n.Faultf("%s: %s", name, oneLine(err))
 		return curve.Curve{}
 	}
-	return checkedPower(n, x, y)
+	c := checkedPower(n, x, y)
+	if !c.Empty() {
+		r.curves[file] = c
+	}
+	return c
 }
 
 // columns reads the columns of a spectrum. A text that does not name the first of them is no such table, and what stands in it
