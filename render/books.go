@@ -15,8 +15,14 @@ const leastLoss = 0.0005
 
 // booksDrawing prepares the picture of where the lumens end.
 func booksDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
+	p := booksPage(m, sc, look)
+	return drawing{name: "books.png", title: p.Title + ", " + p.Subtitle, draw: func() (*image.RGBA, error) { return stream.Draw(p) }}
+}
+
+// booksPage puts each entry of the books on the side of the water surface where it is lost, or most of it.
+func booksPage(m *result.Map, sc *scene.Scene, look Look) stream.Page {
 	b := m.Books
-	p := stream.Page{Title: m.Title, Subtitle: fmt.Sprintf("where the %.0f lm of the dies end; widths are to scale", b.Emitted), Emitted: b.Emitted, Entered: b.Entered, Floor: b.Floor,
+	p := stream.Page{Title: m.Title, Subtitle: fmt.Sprintf("where the %.0f lm of the dies end; widths are to scale", b.Emitted), Emitted: b.Emitted, Floor: b.Floor,
 		Footer: footer(m, look), PixelFactor: look.PixelFactor}
 	p.Above = losses(b.Emitted, stream.Loss{Name: "lost in the lenses", Lumens: b.Optic}, stream.Loss{Name: "past the tank (spill)", Lumens: b.Spill},
 		stream.Loss{Name: "taken by the cover pane", Lumens: b.Cover}, stream.Loss{Name: "thrown back by the water surface", Lumens: b.Surface})
@@ -28,8 +34,8 @@ func booksDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	} else {
 		p.Below = append(shade, p.Below...)
 	}
-	p.Notes = append(p.Notes, "Light is counted where it ends at last: what comes back out of the water may have been down at the floor, and walls and cover take light on either side of the surface.")
-	return drawing{name: "books.png", title: p.Title + ", " + p.Subtitle, draw: func() (*image.RGBA, error) { return stream.Draw(p) }}
+	p.Notes = append(p.Notes, "Light is counted where it ends at last, wherever it was before: what the cover takes or what leaves the water may have been down at the floor, and walls take light above the surface, too.")
+	return p
 }
 
 // losses leaves out what is too little to see.

@@ -211,7 +211,7 @@ func (j *job) booksBlocks() []report.Block {
 	}
 	if _, ok := j.pictures["books.png"]; ok {
 		blocks = append(blocks, j.figure("books.png", "Light falls from the modules to the floor; what is lost on the way leaves to the right. Widths are to scale.",
-			fmt.Sprintf("A stream of %.0f lm that narrows on its way: %.0f lm pass the water surface, %.0f lm end on the floor. The table below has every figure.", b.Emitted, b.Entered, b.Floor)))
+			fmt.Sprintf("A stream of %.0f lm that narrows on its way; %.0f lm end on the floor. The table below has every figure.", b.Emitted, b.Floor)))
 	}
 	return append(blocks, report.Block{Table: t})
 }

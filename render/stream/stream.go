@@ -24,7 +24,6 @@ type Page struct {
 	Title, Subtitle string
 	Emitted         float64 // lm, above 0
 	Above, Below    []Loss  // of the water surface
-	Entered         float64 // what passes the water surface, lm
 	Floor           float64 // what ends on the floor, lm
 	Notes           []string
 	Footer          string
@@ -120,7 +119,7 @@ func (d *drawing) all() {
 	d.lose(d.Above)
 	d.fall(between / 2)
 	d.Line(style.Point{X: d.box.Left, Y: surface}, style.Point{X: d.box.Right, Y: surface}, style.Pen{WidthPt: 2, Colour: line})
-	d.station(surface+10, "into the water", d.Entered)
+	d.station(surface+10, "left at the water surface", d.left)
 	d.fall(between / 2)
 	d.lose(d.Below)
 	d.fall(floor - d.y)
@@ -143,7 +142,9 @@ func (d *drawing) share(lumens float64) string {
 
 // fall lets the stream go down by some points.
 func (d *drawing) fall(by float64) {
-	d.FillBox(style.Box{Left: d.x, Right: d.x + math.Max(thinnest, d.wide(d.left)), Top: d.y, Bottom: d.y + by}, light)
+	if d.left > 1e-6*d.Emitted {
+		d.FillBox(style.Box{Left: d.x, Right: d.x + math.Max(thinnest, d.wide(d.left)), Top: d.y, Bottom: d.y + by}, light)
+	}
 	d.y += by
 }
 

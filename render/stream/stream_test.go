@@ -3,6 +3,7 @@ package stream
 import (
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -10,7 +11,7 @@ import (
 )
 
 func page() Page {
-	return Page{Title: "A tank", Subtitle: "where the 1000 lm end", Emitted: 1000, Entered: 600, Floor: 250, PixelFactor: 1, Footer: "invented",
+	return Page{Title: "A tank", Subtitle: "where the 1000 lm end", Emitted: 1000, Floor: 250, PixelFactor: 1, Footer: "invented",
 		Above: []Loss{{Name: "lenses", Lumens: 100}, {Name: "spill", Lumens: 1}, {Name: "cover", Lumens: 299}},
 		Below: []Loss{{Name: "water", Lumens: 50}, {Name: "walls", Lumens: 200}, {Name: "bounced", Lumens: 100, Strange: true}}}
 }
@@ -53,6 +54,9 @@ func TestWidthsAreToScale(t *testing.T) {
 	for _, l := range p.Above {
 		y, left = y+p.row(l), left-l.Lumens
 		check(y - 2)
+	}
+	if want := figure(left); !slices.ContainsFunc(c.Texts(), func(text style.Placed) bool { return text.Text == want }) {
+		t.Errorf("nothing says that %s go on", want)
 	}
 	y += between
 	for _, l := range p.Below {
@@ -100,8 +104,8 @@ func TestLossesAreToScale(t *testing.T) {
 }
 
 func TestTextsStandClear(t *testing.T) {
-	for name, p := range map[string]Page{"plain": page(), "all on the floor": {Emitted: 5, Floor: 5, Entered: 5}, "nothing on the floor": {Title: strings.Repeat("long ", 80), Emitted: 1e6, Above: []Loss{{Name: strings.Repeat("a name ", 30), Lumens: 1e6}}},
-		"sharp": {Emitted: 20, Floor: 1, Entered: 20, PixelFactor: 2, Below: []Loss{{Name: "walls", Lumens: 19}}}} {
+	for name, p := range map[string]Page{"plain": page(), "all on the floor": {Emitted: 5, Floor: 5}, "nothing on the floor": {Title: strings.Repeat("long ", 80), Emitted: 1e6, Above: []Loss{{Name: strings.Repeat("a name ", 30), Lumens: 1e6}}},
+		"sharp": {Emitted: 20, Floor: 1, PixelFactor: 2, Below: []Loss{{Name: "walls", Lumens: 19}}}} {
 		c, err := draw(p)
 		if err != nil {
 			t.Fatal(err)
