@@ -29,13 +29,13 @@ type ArrangeOptions struct {
 	Optics   []parts.Optic // optics to choose among for all modules; none keeps what there is
 	Axes     []scene.Range // height, tilt, y, beam or depth to choose among
 	Currents []float64     // A, rising: the lowest one that reaches the goal is taken; none keeps what there is
-	StepM    float64       // cells of the grid; 0 for about 6000 cells
+	StepM    float64       // cells of the grid to search on; 0 for about 6000 cells
 	Workers  int
 	Cold     bool // light at the temperatures at which the parts' tables hold, not in the balance of heat
 	Progress func(done, total int)
 }
 
-// Arranged is a scene before and after.
+// Arranged is a scene before and after. Figures are those of the grid that Compare takes by itself, whatever the search's.
 type Arranged struct {
 	Scene         *scene.Scene // after
 	Before, After result.Candidate
@@ -251,10 +251,9 @@ func (a *arranger) tight() string {
 	return ""
 }
 
-// refine goes over to the fine grid that a map takes, for the figures that are told.
+// refine goes over to the fine grid that a map and a comparison take, for the figures that are told.
 func (a *arranger) refine() {
-	t := a.scene.Tank
-	if g, err := chooseGrid(t, Options{}); err == nil && a.options.StepM == sweepStepM(t) {
+	if g, err := chooseGrid(a.scene.Tank, Options{}); err == nil {
 		a.grid = g
 	}
 }

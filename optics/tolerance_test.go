@@ -126,6 +126,39 @@ func TestToleranceOfTheFoyer(t *testing.T) {
 	}
 }
 
+// TestOptimumLiesAboveWhatIsBuilt: places that an arrangement found lose by any deviation, and a note says so; those of the
+// foyer lie inside their intervals, and nothing is said.
+func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
+	note := func(o *result.Tolerance) string {
+		for _, n := range o.Notes {
+			if strings.Contains(n, "optimum") {
+				return n
+			}
+		}
+		return ""
+	}
+	sc := foyer(t)
+	if got := note(tolerance(t, sc)); got != "" {
+		t.Errorf("of the foyer as it is: %q", got)
+	}
+	best, err := Arrange(context.Background(), WithOptic(sc, sc.Library.Optics["round-60"]), ArrangeOptions{GapM: 0.01, Workers: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	best.Scene.Tolerance = scene.Tolerance{PositionM: 0.005} // what was sought; a dimmer module may make the light more even
+	out := tolerance(t, best.Scene)
+	if got := note(out); out.MinOverMean.Value <= out.MinOverMean.High || !strings.HasPrefix(got, "the computed min and min/mean lie above their intervals: ") {
+		t.Errorf("min/mean %+v: %q of notes %q", out.MinOverMean, got, out.Notes)
+	}
+	one := result.Tolerance{MinOverMean: result.Interval{Value: 0.5, Low: 0.4, High: 0.49}}
+	if got := optimumNote(&one); !strings.HasPrefix(got, "the computed min/mean lies above its interval: ") || !strings.HasSuffix(got, "below it") {
+		t.Errorf("of min/mean alone: %q", got)
+	}
+	if one.MinOverMean.High = 0.5 * (1 - 1e-9); optimumNote(&one) != "" {
+		t.Error("rounding is taken for an optimum")
+	}
+}
+
 func TestToleranceThatCannotBe(t *testing.T) {
 	sc := foyer(t)
 	sc.Tolerance.HeightM = 0.13

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/scene/parts"
@@ -44,8 +45,34 @@ func (t *tolerator) conclude(p *result.Plane, m *result.Map, all []measure, alon
 	if t.lowest > -0.9 && t.scene.Tolerance.ClarityPerM > 0 {
 		out.Notes = append(out.Notes, "the water is nearly as clear as pure water, so that its clarity counts towards murkier water mostly")
 	}
+	if words := optimumNote(out); words != "" {
+		out.Notes = append(out.Notes, words)
+	}
 	out.Verdict = toleranceVerdict(out)
 	return out
+}
+
+// optimumNote says why what was computed lies above its interval, empty where it lies inside.
+func optimumNote(o *result.Tolerance) string {
+	const sameShare = 1e-6 // of a value: rounding alone, as where there are no tolerances
+	var above []string
+	for _, row := range []struct {
+		name string
+		of   result.Interval
+	}{{"mean", o.Mean}, {"min", o.Min}, {"min/mean", o.MinOverMean}} {
+		if row.of.Value > row.of.High*(1+sameShare) {
+			above = append(above, row.name)
+		}
+	}
+	const why = "the scene is at an optimum, which nearly any deviation makes worse; expect the built tank below"
+	switch n := len(above); n {
+	case 0:
+		return ""
+	case 1:
+		return fmt.Sprintf("the computed %s lies above its interval: %s it", above[0], why)
+	default:
+		return fmt.Sprintf("the computed %s and %s lie above their intervals: %s them", strings.Join(above[:n-1], ", "), above[n-1], why)
+	}
 }
 
 func (m measure) meanOf() float64 { return m.mean }

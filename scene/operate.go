@@ -190,7 +190,7 @@ func othersW(results []heat.Result, except int) float64 {
 	return w
 }
 
-// add adds a rail to the sums and extremes.
+// add adds a rail to the sums and extremes. Of places that are equal within heat.TieK the first counts.
 func (o *Operating) add(r RailOperating) {
 	at := len(o.Rails)
 	o.Rails = append(o.Rails, r)
@@ -201,14 +201,14 @@ func (o *Operating) add(r RailOperating) {
 	o.LossW += r.LossW
 	o.ColdLm += r.ColdFluxLm
 	o.FluxLm += r.FluxLm
-	if r.HottestRailC > o.Rails[o.HottestRail].HottestRailC {
+	if r.HottestRailC > o.Rails[o.HottestRail].HottestRailC+heat.TieK {
 		o.HottestRail = at
 	}
 	for i, m := range r.Modules {
-		if o.Hottest.Rail < 0 || m.JunctionC > o.HottestJunctionC() {
+		if o.Hottest.Rail < 0 || m.JunctionC > o.HottestJunctionC()+heat.TieK {
 			o.Hottest = Seat{at, i}
 		}
-		if o.Tightest.Rail < 0 || m.MarginK < o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module].MarginK {
+		if o.Tightest.Rail < 0 || m.MarginK < o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module].MarginK-heat.TieK {
 			o.Tightest = Seat{at, i}
 		}
 	}

@@ -61,7 +61,7 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 	f.StringVar(&o.optics, "optic", "", "names of optics to choose among, with commas between")
 	f.StringArrayVar(&o.vary, "vary", nil, "height, tilt, y or depth to choose among, such as height=120mm:220mm:20mm; may be repeated")
 	f.StringVar(&o.current, "current", "", "range of currents, such as 250mA:500mA:25mA: the lowest that reaches the goal's mean is taken")
-	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"10 mm\" (default about 6000 cells)")
+	f.StringVar(&o.step, "step", "", "cell size of the grid to search on, such as \"10 mm\" (default about 6000 cells); figures are those of a map's own grid")
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
 	return c
 }

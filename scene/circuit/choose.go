@@ -3,6 +3,7 @@ package circuit
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 )
@@ -146,4 +147,15 @@ func nearest(all []Split, wish Wish) Pick {
 		best.Why = fmt.Sprintf("%s does not fit %s: %s", f.Driver.Name, what, strings.Join(f.Reasons, "; "))
 	}
 	return best
+}
+
+// wanted says what a driver would need to serve a picked split that none of the job's drivers fits, in whole volts and watts;
+// empty where one fits or no split was picked.
+func wanted(all []Split, pick Pick, given Assumptions) string {
+	if pick.Split < 0 || all[pick.Split].firstFit(Wish{}) >= 0 {
+		return ""
+	}
+	s := all[pick.Split]
+	return fmt.Sprintf("a driver of %s that covers %.0f to %.0f V and gives %.0f W or more would serve",
+		sayA(s.DriverA), math.Floor(s.LowestV), math.Ceil(s.HighestV), math.Ceil(s.LoadW*(1+given.MarginShare)))
 }

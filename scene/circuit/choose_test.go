@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -127,6 +128,40 @@ func TestChooseRefuses(t *testing.T) {
 		}
 		if len(p.Splits) == 0 || p.Recommended.Why == "" {
 			t.Errorf("%s: nothing is recommended instead", name)
+		}
+	}
+}
+
+// TestWhatWouldServeServes reads the wanted driver from the words, puts it into the table, and finds that it fits.
+func TestWhatWouldServeServes(t *testing.T) {
+	for _, wish := range []Wish{{}, {Strings: 1}, {Strings: 2}, {Driver: "small"}} {
+		job := foyerJob()
+		small := job.Drivers["cc-350"]
+		small.RatedW = 2
+		job.Drivers, job.Wish = map[string]parts.Driver{"small": small}, wish
+		p, err := Design(job)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, words, found := strings.Cut(p.Chosen.Why, "; a driver of ")
+		d := small
+		var mA float64
+		if n, err := fmt.Sscanf(words, "%g mA that covers %g to %g V and gives %g W or more would serve", &mA, &d.LowestV, &d.HighestV, &d.RatedW); !found || n != 4 {
+			t.Errorf("%+v: %q (%v)", wish, p.Chosen.Why, err)
+			continue
+		}
+		s := p.Splits[p.Chosen.Split]
+		if d.LowestV < s.LowestV-1 || d.HighestV > s.HighestV+1 || d.RatedW > s.LoadW*(1+job.Given.MarginShare)+1 {
+			t.Errorf("%+v: %q asks for more than %g to %g V and %g W", wish, words, s.LowestV, s.HighestV, s.LoadW)
+		}
+		d.CurrentsA = []float64{mA / 1000}
+		job.Drivers["wanted"], job.Wish.Driver = d, ""
+		job.Wish.Strings = s.Strings
+		if p, err = Design(job); err != nil || p.Chosen.Fit < 0 || p.Splits[p.Chosen.Split].Fits[p.Chosen.Fit].Driver.Name != "wanted" {
+			t.Errorf("%+v: the driver of %q does not serve: %q, %v", wish, words, p.Chosen.Why, err)
+		}
+		if strings.Contains(p.Chosen.Why, "would serve") {
+			t.Errorf("%+v: one fits and another is wanted: %q", wish, p.Chosen.Why)
 		}
 	}
 }

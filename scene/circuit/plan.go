@@ -29,6 +29,9 @@ func Design(job Job) (Plan, error) {
 	if p.Chosen, err = Choose(job, p.Splits); err != nil {
 		return p, err
 	}
+	if words := wanted(p.Splits, p.Chosen, job.Given); words != "" {
+		p.Chosen.Why += "; " + words
+	}
 	if p.Circuit, err = wired(job, p.Splits, p.Chosen); err != nil {
 		return p, nil // nothing follows without a split that could be chosen; Chosen.Why says so
 	}

@@ -192,10 +192,10 @@ func (r *Result) add(i int) {
 	r.HeatW += m.HeatW
 	r.ColdFluxLm += m.ColdFluxLm
 	r.FluxLm += m.ColdFluxLm * m.RelativeFlux
-	if r.Hottest < 0 || m.JunctionC > r.HottestJunctionC {
+	if r.Hottest < 0 || m.JunctionC > r.HottestJunctionC+TieK {
 		r.Hottest, r.HottestJunctionC = i, m.JunctionC
 	}
-	if r.Tightest < 0 || m.MarginK < r.SmallestMarginK {
+	if r.Tightest < 0 || m.MarginK < r.SmallestMarginK-TieK {
 		r.Tightest, r.SmallestMarginK = i, m.MarginK
 	}
 }

@@ -128,10 +128,10 @@ func (l Line) meanC(fromM, toM float64) float64 {
 	return sum
 }
 
-// hottestC returns the highest temperature and where it is; zeros for the empty line.
+// hottestC returns the highest temperature within TieK and the first place that has it; zeros for the empty line.
 func (l Line) hottestC() (tC, xM float64) {
 	for i, t := range l.TC {
-		if i == 0 || t > tC {
+		if i == 0 || t > tC+TieK {
 			tC, xM = t, l.XM[i]
 		}
 	}

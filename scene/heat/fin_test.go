@@ -117,6 +117,10 @@ func TestLineReads(t *testing.T) {
 	if tC, x := l.hottestC(); tC != 40 || x != 1.5 {
 		t.Errorf("hottest %g at %g", tC, x)
 	}
+	twin := Line{CellM: 1, XM: []float64{0.5, 1.5, 2.5}, TC: []float64{40, 30, 40 + 1e-9}}
+	if _, x := twin.hottestC(); x != 0.5 {
+		t.Errorf("of two ends that are equally warm the one at %g is hottest", x)
+	}
 	var none Line
 	if tC, x := none.hottestC(); tC != 0 || x != 0 || none.meanC(0, 1) != 0 {
 		t.Error("the empty line is not zero")

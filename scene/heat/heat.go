@@ -34,6 +34,9 @@ const (
 	// TouchC is the temperature of bare metal that a hand may meet for some seconds. ISO 13732-1 puts the burn threshold of
 	// smooth bare metal near 65 C for 1 s and near 55 C for 10 s (from memory; the standard gives ranges).
 	TouchC = 60
+	// TieK is the difference up to which two places count as equally warm: of mirror-equal ones, which a balance gives to
+	// about this, the first is named as the hottest, and never the one that the last digit prefers.
+	TieK = 1e-4
 
 	lowestAirC, highestAirC = -20, 80
 	shortestRailM           = 0.01
@@ -61,7 +64,7 @@ type Result struct {
 	ColdFluxLm, FluxLm         float64 // at reference temperature and in balance, before the optics
 	RelativeFlux               float64 // FluxLm over ColdFluxLm; 1 without light
 
-	Hottest, Tightest int     // modules with the highest junction and with the smallest margin; -1 without modules
+	Hottest, Tightest int     // first modules with the highest junction and with the smallest margin, within TieK; -1 without modules
 	HottestJunctionC  float64 // 0 without modules
 	SmallestMarginK   float64 // 0 without modules
 	HottestRailC      float64 // the hottest that a hand can touch of the bar, and where

@@ -1,5 +1,6 @@
 // Painting: numbers become pixels by the same table of colours as in the PNG pictures, in one putImageData a picture, so
 // that nothing flickers; outlines, isolines, rulers and scales are drawn on a canvas above.
+import { Field, trace } from "./lines.js";
 import { clamp } from "./state.js";
 
 const widest = 1000; // pixels of the light's canvas; the browser smooths beyond
@@ -56,28 +57,6 @@ export function valueAt({ values, nx, ny }, sx, sy) {
   return mix(iy) + (y - iy) * (mix(iy + 1) - mix(iy));
 }
 
-// isoline adds to a path the lines of one level, as pieces within squares of four neighbouring cells. px and py place cells.
-function isoline(path, { values, nx, ny }, level, px, py) {
-  const at = (i, j) => values[clamp(j, 0, ny - 1) * nx + clamp(i, 0, nx - 1)];
-  for (let j = -1; j < ny; j++) {
-    for (let i = -1; i < nx; i++) {
-      const v = [at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1)];
-      const corners = [[px(i), py(j)], [px(i + 1), py(j)], [px(i + 1), py(j + 1)], [px(i), py(j + 1)]];
-      const cuts = [];
-      for (let e = 0; e < 4; e++) {
-        const a = v[e], b = v[(e + 1) % 4];
-        if ((a < level) === (b < level)) continue;
-        const f = (level - a) / (b - a), p = corners[e], q = corners[(e + 1) % 4];
-        cuts.push([p[0] + f * (q[0] - p[0]), p[1] + f * (q[1] - p[1])]);
-      }
-      for (let c = 0; c + 1 < cuts.length; c += 2) {
-        path.moveTo(...cuts[c]);
-        path.lineTo(...cuts[c + 1]);
-      }
-    }
-  }
-}
-
 // Frame is the canvas of lines over one picture, with what it takes to draw on it. Lengths are mm, pixels are those of the page.
 export class Frame {
   constructor(root) {
@@ -132,9 +111,9 @@ export class Frame {
     const { nx, ny } = field;
     const px = (i) => this.x(left + clamp((i + 0.5) / nx, 0, 1) * (right - left));
     const py = (j) => this.y(down ? top - clamp((j + 0.5) / ny, 0, 1) * (top - bottom) : bottom + clamp((j + 0.5) / ny, 0, 1) * (top - bottom));
-    const path = new Path2D(), heavy = new Path2D();
-    for (const level of scale.ticks) if (level > 0 && level !== goal) isoline(path, field, level, px, py);
-    if (goal > 0) isoline(heavy, field, goal, px, py);
+    const path = new Path2D(), heavy = new Path2D(), sought = new Field(field, px, py);
+    for (const level of scale.ticks) if (level > 0 && level !== goal) trace(path, sought.lines(level));
+    if (goal > 0) trace(heavy, sought.lines(goal));
     this.pale(path, 0.9);
     this.pale(heavy, 2.2);
   }
