@@ -75,6 +75,8 @@ type tracingJSON struct {
 	Photons int64   `json:"photons"`
 	Seed    uint64  `json:"seed"`
 	Error   float64 `json:"cell_error"` // root mean square of the cells' standard errors over the mean, of the worst plane
+
+	Interrupted bool `json:"interrupted,omitempty"` // by Ctrl-C
 }
 
 // planeErrorJSON are standard errors: of the plane's mean, and of a cell as the root mean square over all.
