@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -163,6 +164,11 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 		if err != nil {
 			return wish, look, fmt.Errorf("--plane: %w", err)
 		}
+		for _, q := range wish.Planes {
+			if math.Abs(q.DepthM-p.DepthM) < 1e-9 {
+				return wish, look, fmt.Errorf("--plane: %s and %s are one plane, %s below the surface; give it once", q.Name, p.Name, unit.Length.Say(p.DepthM))
+			}
+		}
 		wish.Planes = append(wish.Planes, p)
 	}
 	if wish.StepM, err = parseStep(o.step, sc.Tank); err != nil {
@@ -187,8 +193,8 @@ func parseStep(text string, t scene.Tank) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("--step: %w", err)
 	}
-	if m < 0.0005 || m > t.WidthM || m > t.LengthM {
-		return 0, fmt.Errorf("--step: %s is not between 0.5 mm and the tank's shorter side", text)
+	if shorter := math.Min(t.WidthM, t.LengthM); !(m >= 0.0005 && m <= shorter) {
+		return 0, fmt.Errorf("--step: %s is not between 0.5 mm and %s, the tank's shorter side", text, unit.Length.Say(shorter))
 	}
 	if err := optics.CheckStep(t, m); err != nil {
 		return 0, fmt.Errorf("--step: %w", err)

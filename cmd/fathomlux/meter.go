@@ -148,7 +148,7 @@ func readReadings(name string, t scene.Tank) (*readings.File, error) {
 	case err != nil:
 		return nil, fmt.Errorf("%s: cannot be read", name)
 	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%s: is no file that can be read whole", name)
+		return nil, fmt.Errorf("%s: is no file that can be read whole, but a folder, a device or a pipe; give a CSV file whose header is such as x_mm,y_mm,plane,lux", name)
 	}
 	f, err := os.Open(name)
 	if err != nil {
