@@ -66,7 +66,7 @@ func shine(ctx context.Context, st *stage.Stage, wishes []planeWish, o Options) 
 		if err := s.trace(ctx, st, wishes, o); err != nil {
 			return nil, err
 		}
-		return s, s.sectioned(ctx, st, o)
+		return s, s.sectioned(s.after(ctx), st, o)
 	case Full:
 		s, err := shineDirect(ctx, st, wishes, o, water.Unscattered)
 		if err != nil {
@@ -75,7 +75,7 @@ func shine(ctx context.Context, st *stage.Stage, wishes []planeWish, o Options) 
 		if err := s.trace(ctx, st, wishes, o); err != nil {
 			return nil, err
 		}
-		return s, s.sectioned(ctx, st, o)
+		return s, s.sectioned(s.after(ctx), st, o)
 	}
 	return nil, fmt.Errorf("there is no engine %q; give full, direct or traced", o.Engine)
 }
@@ -132,7 +132,7 @@ func (s *shining) trace(ctx context.Context, st *stage.Stage, wishes []planeWish
 		}
 		t.Planes = append(t.Planes, p)
 	}
-	a, err := trace.Run(ctx, st, t)
+	a, interrupted, err := o.traced(ctx, st, t)
 	if err != nil {
 		return err
 	}
@@ -142,12 +142,41 @@ func (s *shining) trace(ctx context.Context, st *stage.Stage, wishes []planeWish
 	for i := range a.Planes {
 		s.planes[i].add(a.Planes[i])
 	}
-	s.books, s.tracing = a.Books, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error}
-	if t.Error > 0 && a.Error > t.Error*(1+1e-9) {
+	s.books, s.tracing = a.Books, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error, Interrupted: interrupted}
+	switch {
+	case interrupted:
+		s.warnings = append(s.warnings, fmt.Sprintf("tracing was interrupted at %d photons, with a standard error of %.2g %% of the mean in a cell; this is what it had", a.Photons, 100*a.Error))
+	case t.Error > 0 && a.Error > t.Error*(1+1e-9):
 		s.warnings = append(s.warnings, fmt.Sprintf("tracing stopped at %d photons, with a standard error of %.2g %% of the mean in a cell where %.2g %% was the aim; coarser cells or more photons serve",
 			a.Photons, 100*a.Error, 100*t.Error))
 	}
 	return nil
+}
+
+// traced traces, and tells whether ctx ended that early and the caller wants what there is then. KeepTraced is told the end
+// before ctx is looked at for the last time, so that nobody who ends ctx first and asks then is promised what is not kept.
+func (o Options) traced(ctx context.Context, st *stage.Stage, t trace.Options) (a *trace.Answer, interrupted bool, err error) {
+	keep := o.KeepTraced
+	if keep == nil {
+		a, err = trace.Run(ctx, st, t)
+		return a, false, err
+	}
+	keep(true)
+	if a, err = trace.Run(ctx, st, t); err == nil || a == nil {
+		keep(false)
+	}
+	if a != nil && ctx.Err() != nil {
+		return a, true, nil
+	}
+	return a, false, err
+}
+
+// after is the context of what follows the tracing: one without an end where ctx was to end the tracing alone.
+func (s *shining) after(ctx context.Context) context.Context {
+	if s.tracing != nil && s.tracing.Interrupted {
+		return context.WithoutCancel(ctx)
+	}
+	return ctx
 }
 
 // add adds traced light, and takes over its errors: a direct sum has none.

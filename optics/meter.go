@@ -29,8 +29,8 @@ const usualReadingError = 0.03
 
 const (
 	confidence     = 0.95
-	leastReadings  = 3 // of one sensor, for its factor
-	leastClarity   = 5 // readings, for the water's clarity
+	leastReadings  = 3 // of one sensor at as many places, for its factor
+	leastClarity   = 5 // readings at as many places, for the water's clarity
 	leastSpanShare = 0.1
 	floorShare     = 0.01 // of the highest reading: what is below weighs like this
 	shallowestM    = 0.02 // the deepest reading counts as this deep at least
@@ -153,8 +153,13 @@ func (m *meter) sort() error {
 		m.sensors[at].Readings++
 		m.sensorOf = append(m.sensorOf, at)
 	}
-	for _, s := range m.sensors {
-		if s.Readings < leastReadings {
+	places, _ := m.places()
+	for i, s := range m.sensors {
+		switch {
+		case s.Readings >= leastReadings && places[i] < leastReadings:
+			return fmt.Errorf("%s has %s at %s; at least %d places serve for its factor alone, %d at two depths for the water too: a place read again tells how steady the meter is, not whether the scene is right",
+				s.Name, countOf(s.Readings, "reading"), countOf(places[i], "place"), leastReadings, leastClarity)
+		case s.Readings < leastReadings:
 			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name, countOf(s.Readings, "reading"), leastReadings, leastClarity)
 		}
 	}
@@ -163,6 +168,24 @@ func (m *meter) sort() error {
 	}
 	m.noClarity = m.whyNoClarity()
 	return nil
+}
+
+// places counts the places of each sensor's readings, and their sum. Places that lie in one cubic millimetre are one.
+func (m *meter) places() (of []int, sum int) {
+	type place struct {
+		sensor  int
+		x, y, z float64
+	}
+	seen := map[place]bool{}
+	of = make([]int, len(m.sensors))
+	for i, r := range m.list {
+		p := place{m.sensorOf[i], math.Round(r.XM * 1000), math.Round(r.YM * 1000), math.Round(r.DepthM * 1000)}
+		if !seen[p] {
+			seen[p] = true
+			of[p.sensor]++
+		}
+	}
+	return of, len(seen)
 }
 
 // sensorName names a sensor for people; both tells that lux and photons came under one name.
@@ -184,8 +207,12 @@ func sensorName(r readings.Reading, both bool) string {
 
 // whyNoClarity says why the readings cannot tell how clear the water is, empty where they can.
 func (m *meter) whyNoClarity() string {
-	if len(m.list) < leastClarity+len(m.sensors)-1 {
-		return fmt.Sprintf("%s are too few to tell the water's clarity too; %d at two depths or more serve", countOf(len(m.list), "reading"), leastClarity+len(m.sensors)-1)
+	least := leastClarity + len(m.sensors) - 1
+	if len(m.list) < least {
+		return fmt.Sprintf("%s are too few to tell the water's clarity too; %d at two depths or more serve", countOf(len(m.list), "reading"), least)
+	}
+	if _, n := m.places(); n < least {
+		return fmt.Sprintf("readings at %s are too few to tell the water's clarity too, however often each was read; %d places at two depths or more serve", countOf(n, "place"), least)
 	}
 	for s := range m.sensors {
 		low, high := math.Inf(1), math.Inf(-1)
@@ -196,14 +223,14 @@ func (m *meter) whyNoClarity() string {
 		}
 		m.spanM = math.Max(m.spanM, high-low)
 	}
-	least := leastSpanShare * m.scene.Tank.Water.DepthM
+	leastM := leastSpanShare * m.scene.Tank.Water.DepthM
 	switch {
 	case m.spanM == 0 && len(m.sensors) == 1:
 		return "all readings are of one depth, which cannot tell a weak light from murky water; readings at another depth serve"
 	case m.spanM == 0:
 		return "no sensor was read at two depths, so that a weak light cannot be told from murky water; readings of one sensor at another depth serve"
-	case m.spanM < least:
-		return fmt.Sprintf("the readings span %.0f mm of depth only, which cannot tell the water's clarity; %.0f mm or more serve", m.spanM*1000, math.Ceil(least*1000))
+	case m.spanM < leastM:
+		return fmt.Sprintf("the readings span %.0f mm of depth only, which cannot tell the water's clarity; %.0f mm or more serve", m.spanM*1000, math.Ceil(leastM*1000))
 	}
 	return ""
 }

@@ -227,6 +227,7 @@ func TestMeterWithoutClarity(t *testing.T) {
 	}{
 		{"one depth", list[:24], "all readings are of one depth"},
 		{"few", append(append([]readings.Reading(nil), list[:2]...), list[24:26]...), "4 readings are too few to tell the water's clarity too; 5 at two depths"},
+		{"few places", append(append([]readings.Reading(nil), list[:3]...), list[25], list[25], list[25]), "readings at 4 places are too few to tell the water's clarity too, however often each was read; 5 places at two depths"},
 		{"nearly one depth", near2(list), "the readings span 20 mm of depth only"},
 	} {
 		f, fitted, err := Meter(context.Background(), sc, c.list, MeterOptions{Workers: 2})
@@ -254,6 +255,24 @@ func near2(list []readings.Reading) []readings.Reading {
 	return out
 }
 
+// TestMeterDoubtsStrangeFactors: a factor that no usual cause explains is told with what to look at; one that may be is not.
+func TestMeterDoubtsStrangeFactors(t *testing.T) {
+	sc := foyer(t)
+	for _, c := range []struct {
+		factor  float64
+		strange bool
+	}{{0.4, true}, {0.6, false}, {1.8, false}, {2.4, true}} {
+		f, _, err := Meter(context.Background(), sc, fill(t, sc.Fitted(c.factor, 0), walk()), MeterOptions{Workers: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := strings.Contains(strings.Join(f.Notes, "\n"), "times the light of the scene, which is more than age, dust or a meter explain")
+		if told != c.strange {
+			t.Errorf("factor %g: notes %q", c.factor, f.Notes)
+		}
+	}
+}
+
 func TestMeterRefuses(t *testing.T) {
 	sc := foyer(t)
 	list := fill(t, sc, walk())
@@ -277,6 +296,7 @@ func TestMeterRefuses(t *testing.T) {
 	}{
 		{"none", sc, nil, "there are no readings"},
 		{"two", sc, list[:2], "the meter has 2 readings; at least 3 serve for its factor alone, 5 at two depths for the water too"},
+		{"two places", sc, []readings.Reading{list[0], list[0], list[0], list[0], list[25]}, "the meter has 5 readings at 2 places; at least 3 places serve for its factor alone, 5 at two depths for the water too: a place read again"},
 		{"one of another sensor", sc, two, "other has 1 reading; at least 3"},
 		{"wrong unit", sc, brighter, "the readings are 20 times the light of the scene"},
 		{"murky beyond all", sc, murky, "the readings fall with depth as in water that absorbs"},

@@ -115,6 +115,7 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) []string {
 	if o.NoClarity != "" {
 		list = append(list, "clarity is not fitted: "+o.NoClarity)
 	}
+	list = append(list, strangeFactors(o)...)
 	if o.Clearest {
 		list = append(list, "the water came out as clear as pure water; that is the limit of the fit, and its upper end is all that the readings say")
 	}
@@ -149,6 +150,20 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) []string {
 		list = append(list, fmt.Sprintf("the fit follows straight light alone: what floor, pale walls and particles throw back, %.0f %% of the flux, counts in its factors as light of the modules", 100*m.thrownBack))
 	}
 	return append(list, m.engine...)
+}
+
+// A factor beyond these is more than lamps differ from their data sheets, panes and lenses from clean ones, and meters from
+// each other. Common practice, no published source.
+const lowestUsual, highestUsual = 0.5, 2
+
+// strangeFactors names the sensors whose factors no usual cause explains.
+func strangeFactors(o *result.Fit) (list []string) {
+	for _, s := range o.Sensors {
+		if v := s.Factor.Value; v < lowestUsual || v > highestUsual {
+			list = append(list, fmt.Sprintf("%s shows %.3g times the light of the scene, which is more than age, dust or a meter explain; before you trust the fit, look at the unit of the readings, the modules' part and current, and for dead modules", s.Name, v))
+		}
+	}
+	return list
 }
 
 // outlierWords names the readings that were left out.

@@ -42,6 +42,11 @@ type Options struct {
 	// judged with it, while fields stay those of new light. 0 stands for 1.
 	Maintenance float64
 
+	// KeepTraced asks that a context which ends while photons are traced ends the tracing alone: the answer holds what was
+	// traced until then, with a warning, and no error. It is told true when tracing begins, false when it has ended without
+	// that. nil, and the context's error is all there is.
+	KeepTraced func(tracing bool)
+
 	CellBytes int64 // memory that the caller makes of each cell of each plane afterwards, for the prediction of mapBytes
 }
 
@@ -76,6 +81,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	if err != nil {
 		return nil, err
 	}
+	ctx = light.after(ctx)
 	m := &result.Map{Title: sc.Title, Engine: o.engineName(), Books: light.books, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
 	m.Warnings = append(heatWarnings(junctions), light.warnings...)
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {

@@ -56,6 +56,8 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 	}
 	if m.Books.Emitted > 0 {
 		list = append(list, booksDrawing(m, sc, look))
+	} else {
+		list = append(list, darkDrawing(m, look))
 	}
 	if len(m.Kinds) > 1 {
 		list = append(list, kindsDrawing(m, sc, look, heatmap.PPFD), kindsDrawing(m, sc, look, heatmap.Share))

@@ -39,7 +39,7 @@ func ReadNoting(path string, note func(path string)) (*Scene, error) {
 }
 
 // beside returns an Opener for the files in folder and in the folders below it. A name may not lead out of the folder,
-// neither by itself nor through a symbolic link.
+// neither by itself nor through a symbolic link, nor to a hidden file.
 func beside(folder string) Opener {
 	return func(name string) ([]byte, error) {
 		if err := checkName(name); err != nil {
@@ -50,9 +50,47 @@ func beside(folder string) Opener {
 			return nil, errors.New("the scene's folder cannot be opened")
 		}
 		defer root.Close()
+		real, err := withoutLinks(root, folder, filepath.FromSlash(name))
+		if err != nil {
+			return nil, err
+		}
 		open := func(name string) (fs.File, error) { return root.Open(name) }
-		return readRegular(root.Stat, open, filepath.FromSlash(name))
+		return readRegular(root.Stat, open, real)
 	}
+}
+
+// withoutLinks returns the name, in the root's folder, of what a name leads to. A link may no more lead to a hidden file than
+// a name may.
+func withoutLinks(root *os.Root, folder, name string) (string, error) {
+	if _, err := root.Stat(name); err != nil { // first, since it refuses whatever leads out
+		return "", explainOpen(err)
+	}
+	home, err := filepath.EvalSymlinks(folder)
+	if err != nil {
+		return "", errors.New("the scene's folder cannot be opened")
+	}
+	real, err := filepath.EvalSymlinks(filepath.Join(home, name))
+	if err != nil {
+		return "", explainOpen(err)
+	}
+	real, err = filepath.Rel(home, real)
+	switch {
+	case err != nil || !filepath.IsLocal(real):
+		return "", errors.New("the name leads out of the scene's folder through a link; put the file beside the scene")
+	case hidden(filepath.ToSlash(real)):
+		return "", errors.New("the link leads to a name that begins with a dot, as those of keys and settings do; give a file of parts another name")
+	}
+	return real, nil
+}
+
+// hidden tells whether a part of a name begins with a dot, as those of keys and settings do.
+func hidden(name string) bool {
+	for _, part := range strings.Split(name, "/") {
+		if strings.HasPrefix(part, ".") && part != "." {
+			return true
+		}
+	}
+	return false
 }
 
 func openPath(path string) (fs.File, error) { return os.Open(path) }
@@ -69,7 +107,7 @@ func checkName(name string) error {
 		if part == ".." {
 			return errors.New("the name leads out of the scene's folder; put the file beside the scene")
 		}
-		if strings.HasPrefix(part, ".") && part != "." {
+		if hidden(part) {
 			return errors.New("the name begins with a dot, as those of keys and settings do; give a file of parts another name")
 		}
 	}

@@ -116,8 +116,9 @@ func TestReadWithoutPermission(t *testing.T) {
 }
 
 func TestPartsMayNotLeadOutOfTheFolder(t *testing.T) {
-	in := folder(t, map[string]string{"large.yaml": strings.Repeat("# 12345678\n", 200000), "kit/own.yaml": ownParts, "inner.yaml": ownParts})
-	for link, to := range map[string]string{"out.yaml": "../secret.yaml", "up": "..", "far.yaml": filepath.Join(filepath.Dir(in), "secret.yaml"), "near.yaml": "inner.yaml", "loop.yaml": "loop.yaml"} {
+	in := folder(t, map[string]string{"large.yaml": strings.Repeat("# 12345678\n", 200000), "kit/own.yaml": ownParts, "inner.yaml": ownParts, ".kit/own.yaml": ownParts})
+	for link, to := range map[string]string{"out.yaml": "../secret.yaml", "up": "..", "far.yaml": filepath.Join(filepath.Dir(in), "secret.yaml"), "near.yaml": "inner.yaml", "loop.yaml": "loop.yaml",
+		"dotted.yaml": ".kit/own.yaml", "shown": ".kit"} {
 		if err := os.Symlink(to, filepath.Join(in, link)); err != nil {
 			t.Skip("no symbolic links here")
 		}
@@ -132,6 +133,8 @@ func TestPartsMayNotLeadOutOfTheFolder(t *testing.T) {
 		"up/secret.yaml":                "the name leads out of the scene's folder through a link",
 		"far.yaml":                      "the name leads out of the scene's folder through a link",
 		"loop.yaml":                     "the file cannot be opened",
+		"dotted.yaml":                   "the link leads to a name that begins with a dot",
+		"shown/own.yaml":                "the link leads to a name that begins with a dot",
 		"kit":                           "this is a folder; give a file",
 		"none.yaml":                     "there is no such file",
 		"large.yaml":                    "the file has 2200000 bytes or more",

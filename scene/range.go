@@ -69,6 +69,10 @@ func (v Variable) span(text string) ([]float64, error) {
 		return nil, fmt.Errorf("the step %s is not above 0", strings.TrimSpace(words[2]))
 	case to < from:
 		return nil, fmt.Errorf("the range is empty: %s is below %s", strings.TrimSpace(words[1]), strings.TrimSpace(words[0]))
+	case (to-from)/step >= MaxRangeValues && (from < v.low || to > v.high):
+		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve", strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(v.low), v.Say(v.high))
+	case math.IsInf((to-from)/step, 0):
+		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %d", strings.TrimSpace(words[2]), MaxRangeValues)
 	case (to-from)/step >= MaxRangeValues:
 		return nil, fmt.Errorf("the range has %.3g values, more than the limit of %d; a wider step serves", (to-from)/step+1, MaxRangeValues)
 	}

@@ -50,29 +50,40 @@ func interruptible(signals <-chan os.Signal, errs io.Writer, do func(context.Con
 		return status
 	case <-signals:
 	}
-	cancel()
+	cancel() // before keeps is read: see optics.Options.KeepTraced
 	grace := time.NewTimer(graceTime)
 	defer grace.Stop()
-	select {
-	case status := <-ended:
-		return status
-	case <-signals:
-	case <-grace.C:
-		if i.keeps.Load() {
-			fmt.Fprintln(errs, "fathomlux: stopping; what is done is being written; Ctrl-C again ends at once")
-			select {
-			case status := <-ended:
-				return status
-			case <-signals:
+	over := grace.C
+	if i.keeps.Load() {
+		fmt.Fprintln(errs, stopping)
+		over = nil
+	}
+	for {
+		select {
+		case status := <-ended:
+			return status
+		case <-signals:
+			return i.end(errs)
+		case <-over:
+			if !i.keeps.Load() {
+				return i.end(errs)
 			}
+			fmt.Fprintln(errs, stopping)
 		}
 	}
+}
+
+// end is the exit status of a command that does not end by itself.
+func (i *interruption) end(errs io.Writer) int {
 	if i.wished.Load() {
 		return statusDone
 	}
 	fmt.Fprintln(errs, "fathomlux: "+interrupted)
 	return statusWrong
 }
+
+// stopping is told at once of a command that keeps what is done.
+const stopping = "fathomlux: stopping; what is done is being written; Ctrl-C again ends at once"
 
 // interrupted is what is told of a command that Ctrl-C has ended.
 const interrupted = "interrupted"

@@ -88,3 +88,19 @@ func (s sender) Write(p []byte) (int, error) {
 	s <- string(p)
 	return len(p), nil
 }
+
+// A command that keeps what is done and ends as soon as it hears of the interruption has told so all the same: nobody waits
+// for the grace to be over.
+func TestInterruptibleTellsAtOnceWhatIsKept(t *testing.T) {
+	signals := make(chan os.Signal, 2)
+	var errs bytes.Buffer
+	status := interruptible(signals, &errs, func(ctx context.Context) int {
+		keepsWhatIsDone(ctx, true)
+		signals <- os.Interrupt
+		<-ctx.Done()
+		return 6
+	})
+	if status != 6 || errs.String() != stopping+"\n" {
+		t.Errorf("status %d and %q", status, errs.String())
+	}
+}

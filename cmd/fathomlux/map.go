@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -43,7 +44,8 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 		Long: "Computes the light on horizontal planes in the water and writes a heat map and a grid (CSV) of each, two slices\n" +
 			"through the water, and a summary that says in one sentence what is wrong with the light, if anything.\n" +
 			"Light is planar illuminance (lx) and PPFD (umol/m2/s) of all that comes down through a plane: bent at cover and surface,\n" +
-			"weakened and scattered by the water, mirrored by the glass, thrown back by floor and painted walls; flux is that of junctions as warm as they get on their rail (see heat).\n\n" + exitStatusGoalDoc,
+			"weakened and scattered by the water, mirrored by the glass, thrown back by floor and painted walls; flux is that of junctions as warm as they get on their rail (see heat).\n" +
+			"Ctrl-C while photons are traced ends the tracing: the map of what was traced is written. A second Ctrl-C ends at once.\n\n" + exitStatusGoalDoc,
 		Example: "  fathomlux map scene.yaml\n  fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n  fathomlux map scene.yaml --json --require-goal\n  fathomlux map scene.yaml --watch --preview",
 		Args:    needArgs(1, 1, "fathomlux map scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -97,9 +99,15 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if err != nil {
 		return err
 	}
+	if !o.watch && !o.poll { // a watch that ends leaves the last map whole
+		wish.KeepTraced = func(tracing bool) { keepsWhatIsDone(ctx, tracing) }
+	}
 	answer, err := optics.Map(ctx, sc, wish)
 	if err != nil {
 		return err
+	}
+	if interruptedTracing(answer) {
+		ctx = context.WithoutCancel(ctx) // what was traced is drawn and written
 	}
 	var spread *result.Tolerance
 	if o.tolerance {
@@ -123,6 +131,9 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if err := printMap(s, o, mapPrint{answer: answer, scene: sc, dir: dir, files: files, tolerance: spread}); err != nil {
 		return err
 	}
+	if interruptedTracing(answer) {
+		return fmt.Errorf("interrupted after %d photons; what was traced is kept", answer.Tracing.Photons)
+	}
 	if o.requireGoal && answer.Goal.Asked && !answer.Goal.Met {
 		return fmt.Errorf("%w: %s", errGoalNotMet, strings.Join(answer.Goal.Missing, "; "))
 	}
@@ -131,6 +142,9 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	}
 	return nil
 }
+
+// interruptedTracing tells whether Ctrl-C ended the tracing.
+func interruptedTracing(m *result.Map) bool { return m.Tracing != nil && m.Tracing.Interrupted }
 
 // resolve turns the flags' texts into what the engine and the pictures take.
 func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error) {
@@ -149,6 +163,11 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 		p, err := sc.Tank.Plane(text)
 		if err != nil {
 			return wish, look, fmt.Errorf("--plane: %w", err)
+		}
+		for _, q := range wish.Planes {
+			if math.Abs(q.DepthM-p.DepthM) < 1e-9 {
+				return wish, look, fmt.Errorf("--plane: %s and %s are one plane, %s below the surface; give it once", q.Name, p.Name, unit.Length.Say(p.DepthM))
+			}
 		}
 		wish.Planes = append(wish.Planes, p)
 	}
@@ -174,8 +193,8 @@ func parseStep(text string, t scene.Tank) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("--step: %w", err)
 	}
-	if m < 0.0005 || m > t.WidthM || m > t.LengthM {
-		return 0, fmt.Errorf("--step: %s is not between 0.5 mm and the tank's shorter side", text)
+	if shorter := math.Min(t.WidthM, t.LengthM); !(m >= 0.0005 && m <= shorter) {
+		return 0, fmt.Errorf("--step: %s is not between 0.5 mm and %s, the tank's shorter side", text, unit.Length.Say(shorter))
 	}
 	if err := optics.CheckStep(t, m); err != nil {
 		return 0, fmt.Errorf("--step: %w", err)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
@@ -19,11 +20,13 @@ type engineOptions struct {
 	seed    uint64
 	photons int64
 	err     string
+	flags   *pflag.FlagSet // tells a zero that was given from none
 }
 
 // bind adds the flags of engines to a command.
 func (o *engineOptions) bind(c *cobra.Command) {
 	f := c.Flags()
+	o.flags = f
 	f.StringVar(&o.engine, "engine", string(optics.Full), "full: straight light summed, scattered and bounced light traced; direct: the sum alone, faster and without noise, for dark tanks and clear water; traced: photons alone")
 	f.Uint64Var(&o.seed, "seed", 1, "seed of the traced photons; one seed gives the same bytes for any number of workers")
 	f.Int64Var(&o.photons, "photons", 0, "photons to trace (default as many as --error needs)")
@@ -44,7 +47,7 @@ func (o engineOptions) resolve(wish *optics.Options) error {
 		return fmt.Errorf("--photons and --error are for the engines full and traced; direct traces nothing")
 	}
 	switch {
-	case o.photons < 0:
+	case o.photons < 0, o.photons == 0 && o.flags != nil && o.flags.Changed("photons"):
 		return fmt.Errorf("--photons: %d is not between 1 and %d", o.photons, int64(optics.MaxPhotons))
 	case o.photons > optics.MaxPhotons:
 		return fmt.Errorf("--photons: %d photons, more than the limit of %d; fewer serve", o.photons, int64(optics.MaxPhotons))
@@ -75,6 +78,8 @@ type tracingJSON struct {
 	Photons int64   `json:"photons"`
 	Seed    uint64  `json:"seed"`
 	Error   float64 `json:"cell_error"` // root mean square of the cells' standard errors over the mean, of the worst plane
+
+	Interrupted bool `json:"interrupted,omitempty"` // by Ctrl-C
 }
 
 // planeErrorJSON are standard errors: of the plane's mean, and of a cell as the root mean square over all.

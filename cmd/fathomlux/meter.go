@@ -43,7 +43,7 @@ func newMeterCommand(s streams, run func(context.Context, streams, meterOptions)
 			"wild readings, and writes the scene with the fitted values. READINGS.csv has a header such as\n" +
 			"x_mm,y_mm,plane,lux or x_in,y_in,depth_mm,ppfd_umol_m2_s; columns sensor and note may be added, and several\n" +
 			"sensors have a factor each. --sheet writes a sheet to fill in at the tank.\n" +
-			"Clarity is one number, an extra absorption that is the same at all wavelengths; it needs five readings at two depths.\n\n" + exitStatusDoc,
+			"Clarity is one number, an extra absorption that is the same at all wavelengths; it needs readings at five places, at two depths or more.\n\n" + exitStatusDoc,
 		Example: "  fathomlux meter --sheet scene.yaml\n  fathomlux meter scene.yaml readings.csv --error 5% --cosine-error 4%",
 		Args:    needArgs(1, 2, meterCall),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -148,7 +148,7 @@ func readReadings(name string, t scene.Tank) (*readings.File, error) {
 	case err != nil:
 		return nil, fmt.Errorf("%s: cannot be read", name)
 	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%s: is no file that can be read whole", name)
+		return nil, fmt.Errorf("%s: is no file that can be read whole, but a folder, a device or a pipe; give a CSV file whose header is such as x_mm,y_mm,plane,lux", name)
 	}
 	f, err := os.Open(name)
 	if err != nil {

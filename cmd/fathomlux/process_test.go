@@ -203,15 +203,13 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 		status int
 		words  string
 	}{
-		"map full":        {append([]string{"map", "tank.yaml"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
-		"map, by kill":    {append([]string{"map", "tank.yaml"}, long...), syscall.SIGTERM, 2, "fathomlux: interrupted"},
-		"map traced fine": {append([]string{"map", "tank.yaml", "--engine", "traced", "--step", "1 mm"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
 		"report":          {append([]string{"report", "tank.yaml"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
+		"report, by kill": {append([]string{"report", "tank.yaml"}, long...), syscall.SIGTERM, 2, "fathomlux: interrupted"},
 		"map watch":       {append([]string{"map", "tank.yaml", "--watch"}, long...), os.Interrupt, 0, ""},
 		"live":            {[]string{"live", "tank.yaml"}, os.Interrupt, 0, "open this address in a browser on this machine; Ctrl-C ends it"},
 		"arrange": {[]string{"arrange", "tank.yaml", "--step", "1 mm", "--vary", "height=100mm:250mm:1mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
-		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "1 mm", "--vary", "spacing=20mm:180mm:0.01mm"}, os.Interrupt, 2,
+		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "2 mm", "--vary", "spacing=20mm:180mm:0.01mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -234,6 +232,62 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 				t.Errorf("the folder holds %d files", len(got))
 			}
 		})
+	}
+}
+
+// TestInterruptedMapKeepsWhatIsTraced sends Ctrl-C to maps whose tracing would take hours, later and later until one has
+// begun to trace: it writes the whole map of the photons it had. One that had none changes no file.
+func TestInterruptedMapKeepsWhatIsTraced(t *testing.T) {
+	for name, c := range map[string]struct {
+		args   []string
+		signal os.Signal
+	}{
+		"full":            {[]string{"--scale", "0.5"}, os.Interrupt},
+		"full, by kill":   {[]string{"--scale", "0.5"}, syscall.SIGTERM},
+		"traced and fine": {[]string{"--scale", "0.5", "--engine", "traced", "--step", "2 mm"}, os.Interrupt},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			dir := faultFolder(t)
+			args := append([]string{"map", "tank.yaml", "--photons", "10000000000"}, c.args...)
+			for wait := 100 * time.Millisecond; wait < time.Minute; wait *= 2 {
+				call, errs := program(dir, args...)
+				var out bytes.Buffer
+				call.Stdout = &out
+				if err := call.Start(); err != nil {
+					t.Fatal(err)
+				}
+				time.Sleep(wait)
+				_ = call.Process.Signal(c.signal)
+				_ = call.Wait()
+				files := sums(t, filepath.Join(dir, "out", "tank"))
+				if call.ProcessState.Sys().(syscall.WaitStatus).Signaled() || errs.String() == "fathomlux: interrupted\n" {
+					if len(files) != 0 {
+						t.Fatalf("nothing was traced, and %d files are there", len(files))
+					}
+					continue // it had not come to its photons
+				}
+				wholeTracedMap(t, call.ProcessState.ExitCode(), out.String(), errs.String(), files)
+				return
+			}
+			t.Fatal("it never comes to its photons")
+		})
+	}
+}
+
+// wholeTracedMap checks what an interrupted map tells and writes.
+func wholeTracedMap(t *testing.T, status int, out, errs string, files map[string][sha256.Size]byte) {
+	t.Helper()
+	if status != statusWrong || !strings.HasPrefix(errs, stopping+"\n") || !strings.HasSuffix(errs, " photons; what was traced is kept\n") {
+		t.Errorf("status %d and %q", status, errs)
+	}
+	if !strings.Contains(out, "tracing was interrupted at ") {
+		t.Errorf("no word of it in %s", out)
+	}
+	for _, name := range []string{"surface.png", "mid.csv", "floor.png", "floor.csv", "section-along.png", "section-across.png"} {
+		if _, ok := files[name]; !ok {
+			t.Errorf("there is no %s", name)
+		}
 	}
 }
 

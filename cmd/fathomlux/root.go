@@ -3,6 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -104,6 +106,11 @@ func unknownCommand(root *cobra.Command, word string) error {
 
 // flagError says which flag may have been meant, and where the list of them is.
 func flagError(c *cobra.Command, err error) error {
+	var wrong *pflag.InvalidValueError
+	var number *strconv.NumError
+	if errors.As(err, &wrong) && errors.As(err, &number) {
+		return fmt.Errorf("--%s: %.60q is %s; see %s --help", wrong.GetFlag().Name, wrong.GetValue(), wantedOf(wrong.GetFlag()), c.CommandPath())
+	}
 	var unknown *pflag.NotExistError
 	if !errors.As(err, &unknown) {
 		return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
@@ -127,4 +134,17 @@ func needArgs(least, most int, example string) cobra.PositionalArgs {
 		}
 		return nil
 	}
+}
+
+// wantedOf says what a flag's value is not, and what it may be.
+func wantedOf(f *pflag.Flag) string {
+	switch f.Value.Type() {
+	case "uint64":
+		return fmt.Sprintf("no whole number from 0 to %d", uint64(math.MaxUint64))
+	case "int", "int64":
+		return "no whole number that serves; write it in digits, such as 20000"
+	case "float64":
+		return "no number; write it in digits, such as 1.5"
+	}
+	return "neither true nor false"
 }

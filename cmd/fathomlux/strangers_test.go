@@ -37,7 +37,7 @@ func strangersFolder(t *testing.T) (outer, in string) {
 	}
 	for link, to := range map[string]string{
 		"out-link": "../secret.yaml", "far-link": filepath.Join(outer, "secret.yaml"), "folder-link": "..", "root-link": "/",
-		"dangling": "none", "loop": "loop", "loop-1": "loop-2", "loop-2": "loop-1", "zero-link": "/dev/zero", "hidden-link": ".ssh/key",
+		"dangling": "none", "loop": "loop", "loop-1": "loop-2", "loop-2": "loop-1", "zero-link": "/dev/zero", "hidden-link": ".ssh/key", "hidden-folder": ".ssh",
 	} {
 		if err := os.Symlink(to, filepath.Join(in, link)); err != nil {
 			t.Fatal(err)
@@ -78,7 +78,8 @@ var strangersNames = map[string]string{
 	"anchor":                "",
 	"tabs":                  "",
 	"quoted":                "",
-	"hidden-link":           "",
+	"hidden-link":           "the link leads to a name that begins with a dot",
+	"hidden-folder/key":     "the link leads to a name that begins with a dot",
 }
 
 // strangersParts are the places where a scene names a file.

@@ -24,6 +24,9 @@ func addPlainGo(lux, ppfd []float64, pairs []pair, r *plainRow) {
 		k++
 		u := float64(d*d) + fixed2
 		w := u / (u + apparent) * scale
+		if !(w < scale) { // the last place, where there is no light; a NaN too, which processors turn into unlike integers
+			continue
+		}
 		at := int(w)
 		if uint(at) >= uint(len(pairs)) {
 			continue

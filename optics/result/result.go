@@ -71,6 +71,8 @@ type Tracing struct {
 	Photons int64
 	Seed    uint64
 	Error   float64 // root mean square of the cells' standard errors over the mean, of the worst plane
+
+	Interrupted bool // whether it was ended before it had what was asked for
 }
 
 // SectionAxis tells which way a section runs.

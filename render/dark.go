@@ -1,0 +1,31 @@
+package render
+
+import (
+	"image"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/style"
+)
+
+// darkWidth is the width of the page, in points.
+const darkWidth = 1100.0
+
+// darkDrawing prepares the picture that stands for the books where no module shines: a page that says so takes the place of
+// one that an earlier map may have left in the folder.
+func darkDrawing(m *result.Map, look Look) drawing {
+	const words = "no module shines, so there are no lumens to follow"
+	return drawing{name: "books.png", title: m.Title + ", " + words, draw: func() (*image.RGBA, error) {
+		t, err := style.NewTypesetter(look.PixelFactor)
+		if err != nil {
+			return nil, err
+		}
+		c, err := style.DrawPage(t, darkWidth, []style.Block{
+			style.Heading(m.Title, words),
+			style.Paragraph(t, []string{footer(m, look)}, style.SmallFont, darkWidth-2*style.Margin, 2),
+		})
+		if err != nil {
+			return nil, err
+		}
+		return c.Image(), nil
+	}}
+}
