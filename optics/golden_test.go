@@ -4,15 +4,18 @@ import (
 	"context"
 	"flag"
 	"fmt"
+	"maps"
 	"math"
 	"os"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/curve"
 	"fathomlux/scene/drilling"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/parts"
@@ -28,12 +31,15 @@ const goldenCells = 9
 
 // figures collects what is to be the same on every processor, a line each.
 type figures struct {
-	t      *testing.T
-	digits int
-	lines  []string
+	t       *testing.T
+	digits  int
+	lines   []string
+	strange []string // of kinds that add does not know
 }
 
-// add notes all numbers and truth values that a value holds: its own, or those of a struct's exported fields or of a list.
+// add notes all numbers and truth values that a value holds: its own, or those of a struct's exported fields, of a list, of a
+// map in the order of its keys, or of what a pointer leads to. Words are left out: tests of commands hold them, and no
+// processor changes them. Any other kind, and a struct that hides all it has, is strange and fails the test.
 func (f *figures) add(place string, value any) {
 	v := reflect.ValueOf(value)
 	switch v.Kind() {
@@ -41,16 +47,54 @@ func (f *figures) add(place string, value any) {
 		f.lines = append(f.lines, fmt.Sprintf("%s %.*g", place, f.digits, v.Float()))
 	case reflect.Int, reflect.Int64, reflect.Bool:
 		f.lines = append(f.lines, fmt.Sprintf("%s %v", place, value))
-	case reflect.Slice:
+	case reflect.String:
+	case reflect.Slice, reflect.Array:
 		for i := range v.Len() {
 			f.add(fmt.Sprintf("%s[%d]", place, i), v.Index(i).Interface())
 		}
-	case reflect.Struct:
-		for i := range v.NumField() {
-			if field := v.Type().Field(i); field.IsExported() {
-				f.add(place+"."+field.Name, v.Field(i).Interface())
-			}
+	case reflect.Pointer:
+		if v.IsNil() {
+			f.lines = append(f.lines, place+" none")
+			return
 		}
+		f.add(place, v.Elem().Interface())
+	case reflect.Invalid: // nothing in an interface
+		f.lines = append(f.lines, place+" none")
+	case reflect.Map:
+		f.addMap(place, v)
+	case reflect.Struct:
+		f.addStruct(place, v)
+	default:
+		f.strange = append(f.strange, fmt.Sprintf("%s is a %T", place, value))
+	}
+}
+
+// given are types that hide what they have and are left out: what the library gives is no result.
+var given = []reflect.Type{reflect.TypeFor[curve.Curve]()}
+
+// addStruct notes the exported fields of a struct.
+func (f *figures) addStruct(place string, v reflect.Value) {
+	hidden := 0
+	for i := range v.NumField() {
+		if field := v.Type().Field(i); field.IsExported() {
+			f.add(place+"."+field.Name, v.Field(i).Interface())
+		} else {
+			hidden++
+		}
+	}
+	if hidden > 0 && hidden == v.NumField() && !slices.Contains(given, v.Type()) {
+		f.strange = append(f.strange, fmt.Sprintf("%s is a %v, which hides all it has", place, v.Type()))
+	}
+}
+
+// addMap notes the values of a map by their keys.
+func (f *figures) addMap(place string, v reflect.Value) {
+	names := map[string]reflect.Value{}
+	for _, key := range v.MapKeys() {
+		names[fmt.Sprint(key)] = v.MapIndex(key)
+	}
+	for _, name := range slices.Sorted(maps.Keys(names)) {
+		f.add(fmt.Sprintf("%s[%s]", place, name), names[name].Interface())
 	}
 }
 
@@ -199,6 +243,31 @@ func TestSameFigureCanFail(t *testing.T) {
 	}
 }
 
+// TestFiguresMissNothing shows what is noted of a value, and what is told of kinds that are not known.
+func TestFiguresMissNothing(t *testing.T) {
+	type inner struct{ X float64 }
+	type hides struct{ x float64 }
+	f := &figures{t: t, digits: 3}
+	f.add("v", struct {
+		Map     map[string]inner
+		Pointer *inner
+		None    *inner
+		Any     any
+		Word    string
+		Array   [2]int
+		Channel chan int
+		Hides   hides
+		Nothing any
+	}{map[string]inner{"b": {2}, "a": {1}}, &inner{3}, nil, inner{4}, "word", [2]int{5, 6}, nil, hides{7}, nil})
+	want := []string{"v.Map[a].X 1", "v.Map[b].X 2", "v.Pointer.X 3", "v.None none", "v.Any.X 4", "v.Array[0] 5", "v.Array[1] 6", "v.Nothing none"}
+	if !slices.Equal(f.lines, want) {
+		t.Errorf("noted %q", f.lines)
+	}
+	if want := []string{"v.Channel is a chan int", "v.Hides is a optics.hides, which hides all it has"}; !slices.Equal(f.strange, want) {
+		t.Errorf("told %q", f.strange)
+	}
+}
+
 // TestGoldenFigures holds what the examples answer against numbers to nine digits. They hold on every processor: some round a
 // product and a sum in one go and differ in the last bits, see "The same answer everywhere" in DEVELOPERS.md.
 func TestGoldenFigures(t *testing.T) {
@@ -212,6 +281,9 @@ func TestGoldenFigures(t *testing.T) {
 	f.choices()
 	for _, name := range []string{"foyer", "shelf", "frag"} {
 		f.works(name)
+	}
+	for _, what := range f.strange {
+		t.Errorf("no figures are noted: %s", what)
 	}
 	if *update {
 		f.check(os.WriteFile(goldenFile, []byte(strings.Join(f.lines, "\n")+"\n"), 0o644))

@@ -55,14 +55,17 @@ func peakBytes(do func()) int64 {
 	return peak - before
 }
 
-// A prediction within a factor of two tells a job that fits from one that does not; what it leaves out, tables of beams and
-// water and the garbage of rows, is a few MB.
+// Bounds of what is predicted in parts of what is measured. What the prediction leaves out, tables of beams and water, the
+// garbage of rows and what statistics need for a moment, is up to a third of it; what it counts and a run frees early is up
+// to a fifth. Runs with two busy cores gave 0.74 to 1.27; the bounds are a fifth wider, for a collector that comes late.
+const leastPredicted, mostPredicted = 0.6, 1.5
+
 func TestMemoryIsAsPredicted(t *testing.T) {
 	for name, c := range map[string]struct {
 		scene string
 		o     Options
 	}{
-		"direct":                 {"foyer", Options{StepM: 0.001}},
+		"direct":                 {"foyer", Options{StepM: 0.0007}},
 		"direct, modules apart":  {"foyer", Options{StepM: 0.001, PerModule: true, Planes: []scene.PlaneRef{{Name: "floor", DepthM: 0.42}}}},
 		"full":                   {"foyer", Options{StepM: 0.0015, Engine: Full, Photons: 50_000, Workers: 2}},
 		"full, five workers":     {"foyer", Options{StepM: 0.002, Engine: Full, Photons: 50_000, Workers: 5}},
@@ -84,7 +87,7 @@ func TestMemoryIsAsPredicted(t *testing.T) {
 		}
 		ratio := float64(predicted) / float64(peak)
 		t.Logf("%s: predicted %.1f MB, measured %.1f MB, ratio %.2f", name, float64(predicted)/1e6, float64(peak)/1e6, ratio)
-		if !(ratio > 0.5 && ratio < 2) {
+		if !(ratio > leastPredicted && ratio < mostPredicted) {
 			t.Errorf("%s: predicted %.1f MB, measured %.1f MB", name, float64(predicted)/1e6, float64(peak)/1e6)
 		}
 	}
@@ -126,7 +129,7 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 	predicted := e.ViewBytes()
 	peak := peakBytes(func() { _, err = e.Plane(t.Context(), 0.4, grid, false) })
 	t.Logf("orders %v: predicted %.1f MB, measured %.1f MB", e.Orders(), float64(predicted)/1e6, float64(peak)/1e6)
-	if ratio := float64(predicted) / float64(peak); err != nil || !(ratio > 0.5 && ratio < 2) {
+	if ratio := float64(predicted) / float64(peak); err != nil || !(ratio > leastPredicted && ratio < mostPredicted) {
 		t.Errorf("predicted %.1f MB, measured %.1f MB, %v", float64(predicted)/1e6, float64(peak)/1e6, err)
 	}
 }

@@ -40,7 +40,8 @@ func TestFormsAgree(t *testing.T) {
 	})
 }
 
-// TestFormsFarAway: cells so far off that numbers overflow get nothing, in any form, and no memory beside the table is read.
+// TestFormsFarAway: cells so far off that numbers overflow get nothing, in any form. (TestFormsKeepToTheirMemory shows that
+// no memory beside the table is read.)
 func TestFormsFarAway(t *testing.T) {
 	s := quads(t, 1)
 	track := engine(t, s).prepare(s.DepthM, 1).track(&s.Sources[0])
