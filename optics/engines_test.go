@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/scene"
 )
 
 // pale makes of the test shelf a tank that turns light back: a pale floor, pale and clear walls, a cover, hazy water.
@@ -32,6 +33,36 @@ func TestEnginesAgree(t *testing.T) {
 	for _, m := range []*result.Map{full, traced} {
 		if b := m.Books; b.Unfollowed != 0 || math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted {
 			t.Errorf("%s: books %+v", m.Engine, b)
+		}
+	}
+}
+
+// TestBooksOfExamples: by full and traced all that the modules of the examples emit is found again within 0.01 %, no entry is
+// negative or left open, and the floor has taken what its plane got and did not send back.
+func TestBooksOfExamples(t *testing.T) {
+	for _, name := range []string{"foyer", "shelf", "frag"} {
+		sc := exampleScene(t, name)
+		_, op, err := sc.WorkingJunctions()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, engine := range []Engine{Full, Traced} {
+			m := compute(t, sc, Options{StepM: 0.01, Workers: 2, Engine: engine, Seed: 3, Planes: []scene.PlaneRef{{Name: "floor", DepthM: sc.Tank.Water.DepthM}}})
+			b, g := m.Books, m.Planes[0].Field.Grid
+			if math.Abs(b.Emitted-op.FluxLm) > 1e-4*op.FluxLm || math.Abs(b.Sum()-op.FluxLm) > 1e-4*op.FluxLm || b.Unfollowed != 0 {
+				t.Errorf("%s by %s: %+v sums to %g, the modules emit %g lm", name, engine, b, b.Sum(), op.FluxLm)
+			}
+			for _, v := range []float64{b.Optic, b.Cover, b.Spill, b.Surface, b.Water, b.Walls, b.Floor, b.Obstacles, b.Returned, b.Entered} {
+				if v < 0 {
+					t.Errorf("%s by %s: a negative entry in %+v", name, engine, b)
+				}
+			}
+			area := float64(g.Cells()) * g.StepXM * g.StepYM
+			floor := (1 - sc.Tank.FloorReflectance) * area * m.Planes[0].Illuminance.Mean
+			t.Logf("%s by %s: sum %.9f, floor %.5f", name, engine, b.Sum()/b.Emitted, b.Floor/floor)
+			if math.Abs(b.Floor/floor-1) > 0.005 {
+				t.Errorf("%s by %s: the floor has taken %g lm, its plane got %g", name, engine, b.Floor, floor)
+			}
 		}
 	}
 }
