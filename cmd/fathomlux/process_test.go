@@ -209,7 +209,7 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 		"live":            {[]string{"live", "tank.yaml"}, os.Interrupt, 0, "open this address in a browser on this machine; Ctrl-C ends it"},
 		"arrange": {[]string{"arrange", "tank.yaml", "--step", "1 mm", "--vary", "height=100mm:250mm:1mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
-		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "2 mm", "--vary", "spacing=20mm:180mm:0.01mm"}, os.Interrupt, 2,
+		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "2 mm", "--vary", "spacing=20mm:180mm:0.02mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
 	} {
 		t.Run(name, func(t *testing.T) {
