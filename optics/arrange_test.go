@@ -119,7 +119,7 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 
 func TestArrangeChooses(t *testing.T) {
 	sc := read(t, narrow)
-	lib := sc.Library.Optics
+	lib := sc.Catalogue.Optics
 	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2,
 		Optics: []parts.Optic{lib["round-25"], lib["round-60"], lib["round-90"], lib["round-40"]},
 		Axes:   []scene.Range{axis(t, "height", 0.08, 0.15)}, Currents: []float64{0.1, 0.2, 0.35, 0.5}})

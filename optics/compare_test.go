@@ -11,7 +11,7 @@ func TestCompareOptics(t *testing.T) {
 	sc := read(t, narrow)
 	var list []Contender
 	for _, name := range []string{"round-15", "round-60", "bare-120"} {
-		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Library.Optics[name])})
+		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Catalogue.Optics[name])})
 	}
 	c, err := Compare(context.Background(), list, Options{StepM: 0.01, Workers: 2, Cold: true})
 	if err != nil {
@@ -50,7 +50,7 @@ func TestCompareVerdicts(t *testing.T) {
 		"no goal": {[]string{"goal: {plane: floor, illuminance: 1000 lx, uniformity: 0.6}", ""}, "no goal is set"},
 	} {
 		sc := read(t, narrow, row.replace...)
-		c, err := Compare(context.Background(), []Contender{{"narrow", WithOptic(sc, sc.Library.Optics["round-15"])}, {"wide", WithOptic(sc, sc.Library.Optics["round-90"])}}, Options{StepM: 0.02})
+		c, err := Compare(context.Background(), []Contender{{"narrow", WithOptic(sc, sc.Catalogue.Optics["round-15"])}, {"wide", WithOptic(sc, sc.Catalogue.Optics["round-90"])}}, Options{StepM: 0.02})
 		if err != nil || !strings.Contains(c.Verdict, row.want) {
 			t.Errorf("%s: error %v, verdict %q", what, err, c.Verdict)
 		}

@@ -148,7 +148,7 @@ func (f *figures) choices() {
 	ctx, sc := context.Background(), f.scene("foyer")
 	var list []Contender
 	for _, name := range []string{"round-25", "round-40", "round-60"} {
-		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Library.Optics[name])})
+		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Catalogue.Optics[name])})
 	}
 	compared, err := Compare(ctx, list, Options{StepM: 0.02, Workers: 2})
 	f.check(err)
@@ -165,7 +165,7 @@ func (f *figures) choices() {
 	for i, c := range swept.Candidates {
 		f.add(fmt.Sprintf("foyer sweep %d", i), []float64{c.Illuminance.Mean, c.Illuminance.Min, c.PPFD.Mean, c.PowerW, c.Junctions.HighestC})
 	}
-	arranged, err := Arrange(ctx, f.scene("shelf"), ArrangeOptions{StepM: 0.02, GapM: 0.01, Workers: 2, Optics: []parts.Optic{sc.Library.Optics["round-60"]},
+	arranged, err := Arrange(ctx, f.scene("shelf"), ArrangeOptions{StepM: 0.02, GapM: 0.01, Workers: 2, Optics: []parts.Optic{sc.Catalogue.Optics["round-60"]},
 		Axes: []scene.Range{axis(f.t, "height", 0.1, 0.14)}, Currents: steps(0.25, 0.05, 5)})
 	f.check(err)
 	f.add("shelf arrange before", arranged.Before)

@@ -86,7 +86,7 @@ func TestFloorUnderABareModule(t *testing.T) {
 	// apparent height squared, times the water's share over 300 mm; four dies within 3 mm of the axis.
 	sc := read(t, shelf)
 	m := compute(t, sc, Options{StepM: 0.002, Cold: true})
-	s, err := photometry.NewSpectrum(sc.Library.Spectra["white-4000"].Power)
+	s, err := photometry.NewSpectrum(sc.Catalogue.Spectra["white-4000"].Power)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -48,13 +48,13 @@ func emptyStage(sc *scene.Scene) *stage.Stage {
 // builder adds modules to a stage and shares beams and spectra among them.
 type builder struct {
 	stage          *stage.Stage
-	library        *parts.Library
+	library        *parts.Catalogue
 	open           scene.Opener // for measured distributions
 	beams, spectra map[string]int
 }
 
 func newBuilder(st *stage.Stage, sc *scene.Scene) builder {
-	return builder{stage: st, library: sc.Library, open: sc.Open, beams: map[string]int{}, spectra: map[string]int{}}
+	return builder{stage: st, library: sc.Catalogue, open: sc.Open, beams: map[string]int{}, spectra: map[string]int{}}
 }
 
 // sources returns the dies of one module, whose flux together is fluxLm.

@@ -141,7 +141,7 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 	if got := note(tolerance(t, sc)); got != "" {
 		t.Errorf("of the foyer as it is: %q", got)
 	}
-	best, err := Arrange(context.Background(), WithOptic(sc, sc.Library.Optics["round-60"]), ArrangeOptions{GapM: 0.01, Workers: 2})
+	best, err := Arrange(context.Background(), WithOptic(sc, sc.Catalogue.Optics["round-60"]), ArrangeOptions{GapM: 0.01, Workers: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,7 +172,7 @@ func TestToleranceThatCannotBe(t *testing.T) {
 		t.Errorf("without any tolerance: %+v", out.Mean)
 	}
 	pure := foyer(t)
-	pure.Tank.Water.Kind = pure.Library.Waters["pure"]
+	pure.Tank.Water.Kind = pure.Catalogue.Waters["pure"]
 	pure.Tolerance = scene.Tolerance{ClarityPerM: 0.1}
 	if out := tolerance(t, pure); out.Mean.High > out.Mean.Value*(1+1e-9) || out.Mean.Low > 0.98*out.Mean.Value {
 		t.Errorf("pure water gets clearer: %+v", out.Mean)

@@ -18,8 +18,8 @@ type RailAdvice struct {
 // the heat that the other rails give under a common hood. o is the balance, nil where there is none.
 func (s *Scene) Cooler(o *Operating, marginK float64) ([]RailAdvice, error) {
 	wish := heat.Wish{MarginK: marginK}
-	for _, name := range s.Library.ProfileNames() {
-		wish.Profiles = append(wish.Profiles, s.Library.Profiles[name])
+	for _, name := range s.Catalogue.ProfileNames() {
+		wish.Profiles = append(wish.Profiles, s.Catalogue.Profiles[name])
 	}
 	inputs := s.heatInputs()
 	var list []RailAdvice

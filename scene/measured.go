@@ -29,7 +29,7 @@ func (r *reader) measured(n document.Node, o *parts.Optic) {
 	if o.BeamRad == 0 {
 		n.Warnf("the distribution of %s, %s, is dark in its middle; it has no beam angle", o.Name, o.File)
 	}
-	r.scene.Library.Optics[o.Name] = *o
+	r.scene.Catalogue.Optics[o.Name] = *o
 }
 
 // readMeasured reads a distribution, nil where there is a fault.

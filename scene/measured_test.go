@@ -41,8 +41,8 @@ func TestMeasuredOpticHasAngles(t *testing.T) {
 	if d := math.Pi / 180; math.Abs(o.BeamRad-40*d) > 1e-9 || math.Abs(o.BeamAcrossRad-40*d) > 1e-9 || math.Abs(o.FieldRad-2*52*d) > 1e-9 || o.FieldRad != o.FieldAcrossRad {
 		t.Errorf("beam %g, %g, field %g", o.BeamRad/d, o.BeamAcrossRad/d, o.FieldRad/d)
 	}
-	if s.Library.Optics["lens"] != o {
-		t.Errorf("the library has %+v", s.Library.Optics["lens"])
+	if s.Catalogue.Optics["lens"] != o {
+		t.Errorf("the library has %+v", s.Catalogue.Optics["lens"])
 	}
 }
 

@@ -41,9 +41,9 @@ func (r *reader) rail(n document.Node, i int) (rail Rail, name document.Node) {
 	if name.Exists() {
 		rail.Name = name.Text()
 	}
-	rail.Profile = r.scene.Library.Profiles["bar-40x20"]
+	rail.Profile = r.scene.Catalogue.Profiles["bar-40x20"]
 	if profile := f.Get("profile"); profile.Exists() {
-		rail.Profile, _ = r.scene.Library.Profile(profile)
+		rail.Profile, _ = r.scene.Catalogue.Profile(profile)
 	}
 	t := r.scene.Tank
 	rail.LengthM = f.WithHint("the rail's length such as 1100 mm").Require("length").Quantity(unit.Length, side)
@@ -137,10 +137,10 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 	var m Module
 	okPart, okOptic := false, false
 	if part := f.WithHint("a module's name such as quad-neutral").Require("part"); part.Exists() {
-		m.Part, okPart = r.scene.Library.Module(part)
+		m.Part, okPart = r.scene.Catalogue.Module(part)
 	}
 	if optic := f.WithHint("an optic's name such as round-40").Require("optic"); optic.Exists() {
-		m.Optic, okOptic = r.scene.Library.Optic(optic)
+		m.Optic, okOptic = r.scene.Catalogue.Optic(optic)
 		r.measured(optic, &m.Optic)
 	}
 	m.CurrentA = readCurrent(f.WithHint("the current through one module such as 350 mA").Require("current"), m, okPart)

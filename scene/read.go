@@ -47,7 +47,7 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 		return nil, report.Err()
 	}
 	kept := &keeper{open: open}
-	r := &reader{scene: &Scene{File: file, Library: parts.Builtin(), open: open, source: bytes.Clone(data), kept: kept}, open: kept.read, report: report, files: map[string]*lm63.File{}}
+	r := &reader{scene: &Scene{File: file, Catalogue: parts.Builtin(), open: open, source: bytes.Clone(data), kept: kept}, open: kept.read, report: report, files: map[string]*lm63.File{}}
 	r.read(root)
 	if err := report.Err(); err != nil {
 		return nil, err
@@ -82,7 +82,7 @@ func (r *reader) read(root document.Node) {
 func (r *reader) parts(n document.Node) {
 	if !n.IsScalar() {
 		if n.Exists() {
-			parts.Read(n, r.open, r.report, r.scene.Library)
+			parts.Read(n, r.open, r.report, r.scene.Catalogue)
 		}
 		return
 	}
@@ -101,7 +101,7 @@ func (r *reader) parts(n document.Node) {
 	}
 	root, ok := document.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(name)), data, r.report)
 	if ok {
-		parts.Read(root, r.open, r.report, r.scene.Library)
+		parts.Read(root, r.open, r.report, r.scene.Catalogue)
 	}
 }
 

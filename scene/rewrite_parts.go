@@ -24,7 +24,7 @@ func beamName(name string, beamRad float64) string {
 func (s *Scene) nameOptics() (named map[parts.Optic]string, fresh []parts.Optic) {
 	named = map[parts.Optic]string{}
 	taken := map[string]bool{}
-	for _, name := range s.Library.OpticNames() {
+	for _, name := range s.Catalogue.OpticNames() {
 		taken[name] = true
 	}
 	for _, r := range s.Rails {
@@ -32,7 +32,7 @@ func (s *Scene) nameOptics() (named map[parts.Optic]string, fresh []parts.Optic)
 			if _, ok := named[m.Optic]; ok {
 				continue
 			}
-			if s.Library.Optics[m.Optic.Name] == m.Optic {
+			if s.Catalogue.Optics[m.Optic.Name] == m.Optic {
 				named[m.Optic] = m.Optic.Name
 				continue
 			}

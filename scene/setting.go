@@ -110,9 +110,9 @@ func (r RailSetting) changes(rail string) []Change {
 func (s *Scene) setWater(t Setting) error {
 	w := &s.Tank.Water
 	if t.WaterKind != w.Kind.Name {
-		kind, ok := s.Library.Waters[t.WaterKind]
+		kind, ok := s.Catalogue.Waters[t.WaterKind]
 		if !ok {
-			return unknownPart("kind of water", t.WaterKind, s.Library.WaterNames())
+			return unknownPart("kind of water", t.WaterKind, s.Catalogue.WaterNames())
 		}
 		w.Kind = kind
 	}
@@ -141,9 +141,9 @@ func (s *Scene) setModules(r *Rail, t RailSetting) error {
 		m := own[p.Like]
 		m.XM = p.XM
 		if t.Optic != "" && t.Optic != m.Optic.Name {
-			optic, ok := s.Library.Optics[t.Optic]
+			optic, ok := s.Catalogue.Optics[t.Optic]
 			if !ok {
-				return unknownPart("optic", t.Optic, s.Library.OpticNames())
+				return unknownPart("optic", t.Optic, s.Catalogue.OpticNames())
 			}
 			m.Optic = optic
 		}

@@ -75,9 +75,9 @@ func (r *reader) water(n document.Node) {
 	f := n.Fields("depth", "kind", "temperature", "salinity", "colour_440", "colour_slope", "particle_absorption",
 		"particle_scattering", "asymmetry", "half_depth", "extra_absorption")
 	w := &r.scene.Tank.Water
-	w.Kind = r.scene.Library.Waters["clear"]
+	w.Kind = r.scene.Catalogue.Waters["clear"]
 	if kind := f.Get("kind"); kind.Exists() {
-		w.Kind, _ = r.scene.Library.Water(kind)
+		w.Kind, _ = r.scene.Catalogue.Water(kind)
 	}
 	w.TemperatureC = quantity(f.Get("temperature"), unit.Temperature, document.Range{Low: 0, High: 40}, 25)
 	w.SalinityGPerKg = quantity(f.Get("salinity"), unit.Salinity, document.Range{Low: 0, High: 45}, 0)

@@ -22,7 +22,7 @@ type Scene struct {
 	Wiring     Wiring
 	Ambient    Ambient
 	Goal       Goal
-	Library    *parts.Library
+	Catalogue  *parts.Catalogue
 	FluxFactor float64 // light of all modules over that of their tables, as a meter found it; 1 where the file names none
 	Tolerance  Tolerance
 	Warnings   []document.Fault // legal but odd values, in the order of the file

@@ -44,7 +44,7 @@ const slackOfLeadM = 0.1
 // that which leaves the optics, by the parts' drift at the junction temperatures.
 func (s *Scene) CircuitJob(w WireWish) circuit.Job {
 	job := circuit.Job{
-		Drivers: s.Library.Drivers,
+		Drivers: s.Catalogue.Drivers,
 		Wish:    circuit.Wish{Strings: s.Wiring.Strings, Driver: s.Wiring.Driver.Name},
 		Feed:    circuit.Feed{Right: w.FeedRight, LeadM: w.LeadM, BetweenRailsM: s.betweenRailsM(w.FeedRight)},
 		Use:     circuit.Use{HoursPerDay: s.Wiring.HoursPerDay, TariffPerKWh: s.Wiring.TariffPerKWh},

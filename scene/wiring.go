@@ -15,7 +15,7 @@ func (r *reader) wiring(n document.Node) {
 	r.hours, r.wires = f.Get("hours"), n
 	w := &r.scene.Wiring
 	if driver := f.Get("driver"); driver.Exists() {
-		w.Driver, _ = r.scene.Library.Driver(driver)
+		w.Driver, _ = r.scene.Catalogue.Driver(driver)
 	}
 	w.Strings = f.Get("strings").Integer(1, MaxModules)
 	w.HoursPerDay = r.hours.Quantity(unit.Duration, document.Range{Low: 0, High: 24 * secondsPerHour}) / secondsPerHour

@@ -148,12 +148,12 @@ func parseOptics(text string, sc *scene.Scene) ([]parts.Optic, error) {
 	var list []parts.Optic
 	for _, name := range strings.Split(text, ",") {
 		name = strings.TrimSpace(name)
-		optic, ok := sc.Library.Optics[name]
+		optic, ok := sc.Catalogue.Optics[name]
 		if !ok {
-			if near := document.Suggest(name, sc.Library.OpticNames()); near != "" {
+			if near := document.Suggest(name, sc.Catalogue.OpticNames()); near != "" {
 				return nil, fmt.Errorf("--optic: unknown optic %.60q; did you mean %q?", name, near)
 			}
-			return nil, fmt.Errorf("--optic: unknown optic %.60q; there are %s", name, strings.Join(sc.Library.OpticNames(), ", "))
+			return nil, fmt.Errorf("--optic: unknown optic %.60q; there are %s", name, strings.Join(sc.Catalogue.OpticNames(), ", "))
 		}
 		list = append(list, optic)
 	}

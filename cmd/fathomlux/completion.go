@@ -60,9 +60,9 @@ func runCompletion(_ context.Context, s streams, o completionOptions) error {
 
 // flagWords are what the flags of a name may be, in every command that has them.
 var flagWords = map[string]func(args []string) []string{
-	"optic":  func(args []string) []string { return libraryOf(args).OpticNames() },
-	"part":   func(args []string) []string { return libraryOf(args).ModuleNames() },
-	"driver": func(args []string) []string { return libraryOf(args).DriverNames() },
+	"optic":  func(args []string) []string { return catalogueOf(args).OpticNames() },
+	"part":   func(args []string) []string { return catalogueOf(args).ModuleNames() },
+	"driver": func(args []string) []string { return catalogueOf(args).DriverNames() },
 	"plane":  func([]string) []string { return []string{"surface", "mid", "floor"} },
 	"units":  func([]string) []string { return []string{"metric", "us"} },
 	"grid":   func([]string) []string { return []string{"fine", "standard"} },
@@ -185,10 +185,10 @@ func withPrefix(words []string, prefix string) []string {
 	return slices.DeleteFunc(words, func(word string) bool { return !strings.HasPrefix(word, prefix) })
 }
 
-// libraryOf returns the parts of the first scene among the arguments that can be read, else the built-in ones.
-func libraryOf(args []string) *parts.Library {
+// catalogueOf returns the parts of the first scene among the arguments that can be read, else the built-in ones.
+func catalogueOf(args []string) *parts.Catalogue {
 	if sc := sceneOf(args); sc != nil {
-		return sc.Library
+		return sc.Catalogue
 	}
 	return parts.Builtin()
 }

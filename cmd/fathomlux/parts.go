@@ -72,7 +72,7 @@ func newShowCommand(s streams, run func(context.Context, streams, partsOptions) 
 
 // shelf is the parts at hand, and what opens the files that they name.
 type shelf struct {
-	library *parts.Library
+	library *parts.Catalogue
 	open    scene.Opener
 }
 
@@ -85,7 +85,7 @@ func (o partsOptions) shelf() (shelf, error) {
 	if err != nil {
 		return shelf{}, err
 	}
-	return shelf{library: sc.Library, open: sc.Open}, nil
+	return shelf{library: sc.Catalogue, open: sc.Open}, nil
 }
 
 func runParts(_ context.Context, s streams, o partsOptions) error {

@@ -52,7 +52,7 @@ func (p part) keyTexts() []string {
 // partKind is one kind of part.
 type partKind struct {
 	key, noun string
-	names     func(*parts.Library) []string
+	names     func(*parts.Catalogue) []string
 	describe  func(at shelf, name string) part
 	draw      func(ctx context.Context, at shelf, name string, look render.Look) ([]render.Picture, error)
 	cautions  func(at shelf, name string) []string
@@ -61,12 +61,12 @@ type partKind struct {
 
 // partKinds in the order in which they are listed.
 var partKinds = []partKind{
-	{key: "modules", noun: "module", names: (*parts.Library).ModuleNames, describe: describeModule, draw: drawModule},
-	{key: "optics", noun: "optic", names: (*parts.Library).OpticNames, describe: describeOptic, draw: drawOptic, cautions: opticCautions},
-	{key: "drivers", noun: "driver", names: (*parts.Library).DriverNames, describe: describeDriver},
-	{key: "profiles", noun: "profile", names: (*parts.Library).ProfileNames, describe: describeProfile},
-	{key: "spectra", noun: "spectrum", names: (*parts.Library).SpectrumNames, describe: describeSpectrum, draw: drawSpectrum},
-	{key: "waters", noun: "water", names: (*parts.Library).WaterNames, describe: describeWater},
+	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule, draw: drawModule},
+	{key: "optics", noun: "optic", names: (*parts.Catalogue).OpticNames, describe: describeOptic, draw: drawOptic, cautions: opticCautions},
+	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver},
+	{key: "profiles", noun: "profile", names: (*parts.Catalogue).ProfileNames, describe: describeProfile},
+	{key: "spectra", noun: "spectrum", names: (*parts.Catalogue).SpectrumNames, describe: describeSpectrum, draw: drawSpectrum},
+	{key: "waters", noun: "water", names: (*parts.Catalogue).WaterNames, describe: describeWater},
 }
 
 // quantity is a figure whose text is its number with a unit.

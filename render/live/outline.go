@@ -121,8 +121,8 @@ func outlineOf(sc *scene.Scene) outline {
 	for _, r := range sc.Rails {
 		o.Rails = append(o.Rails, railOf(r))
 	}
-	for _, name := range sc.Library.OpticNames() {
-		o.Optics = append(o.Optics, opticOf(sc.Library.Optics[name]))
+	for _, name := range sc.Catalogue.OpticNames() {
+		o.Optics = append(o.Optics, opticOf(sc.Catalogue.Optics[name]))
 	}
 	o.Waters = watersOf(sc)
 	for _, c := range style.Light().Table() {
@@ -156,10 +156,10 @@ func opticOf(p parts.Optic) opticOutline {
 // watersOf lists the kinds of water; the scene's own one has the scene's own numbers.
 func watersOf(sc *scene.Scene) []waterOutline {
 	var list []waterOutline
-	for _, name := range sc.Library.WaterNames() {
+	for _, name := range sc.Catalogue.WaterNames() {
 		w := sc.Tank.Water
 		if name != w.Kind.Name {
-			w.Kind = sc.Library.Waters[name]
+			w.Kind = sc.Catalogue.Waters[name]
 		}
 		list = append(list, waterOutline{Name: name, About: document.Visible(w.Kind.About), LowExtra: w.LowestExtraPerM()})
 	}

@@ -18,14 +18,14 @@ var builtinFiles = []string{
 }
 
 // Builtin returns a fresh copy of the built-in parts, which are generic and invented.
-func Builtin() *Library { return builtin().clone() }
+func Builtin() *Catalogue { return builtin().clone() }
 
 var builtin = sync.OnceValue(readBuiltin)
 
 // readBuiltin reads the embedded tables; it panics where one of them is broken. The files are parsed side by side, as
 // every start waits for them, and read in order.
-func readBuiltin() *Library {
-	lib, reports := newLibrary(), make([]document.Report, len(builtinFiles))
+func readBuiltin() *Catalogue {
+	lib, reports := newCatalogue(), make([]document.Report, len(builtinFiles))
 	roots := make([]document.Node, len(builtinFiles))
 	var parsed sync.WaitGroup
 	for i, file := range builtinFiles {

@@ -21,7 +21,7 @@ func FuzzRead(f *testing.F) {
 	f.Add(ownModule, "optics: {a: {beam: 1 rad, efficiency: 1}}\n")
 	f.Add("include: [x.yaml, y.yaml]\nspectra: {s: {file: x.csv}, r: {mix: [{spectrum: s, share: 100 %}]}}\n", "spectra: {u: {band: {peak: 600 nm, width: 3 nm}}}\n")
 	f.Fuzz(func(t *testing.T, text, beside string) {
-		lib, report := newLibrary(), &document.Report{}
+		lib, report := newCatalogue(), &document.Report{}
 		readertest.Frugal(t, len(text)+len(beside), func() { readOwn(text, beside, report, lib) })
 		for _, fault := range append(report.Faults, report.Warnings...) {
 			if fault.File == "" || fault.Message == "" || strings.ContainsAny(fault.Message, "\n\r") {
@@ -45,7 +45,7 @@ func numbered(text string) string {
 	return b.String() + pieces[len(pieces)-1]
 }
 
-func readOwn(text, beside string, report *document.Report, lib *Library) {
+func readOwn(text, beside string, report *document.Report, lib *Catalogue) {
 	if root, ok := document.Read("own.yaml", []byte(text), report); ok {
 		Read(root, func(string) ([]byte, error) { return []byte(beside), nil }, report, lib)
 	}
@@ -62,14 +62,14 @@ func TestFrugal(t *testing.T) {
 		for _, length := range []int{document.MaxBytes, document.MaxMarks / 8 * len(c.unit)} {
 			text := numbered(string(readertest.Filled(c.head, c.unit, min(length, document.MaxBytes))))
 			for _, text := range []string{text, text + "}"} {
-				readertest.Frugal(t, len(text)+len(c.beside), func() { readOwn(text, c.beside, &document.Report{}, newLibrary()) })
+				readertest.Frugal(t, len(text)+len(c.beside), func() { readOwn(text, c.beside, &document.Report{}, newCatalogue()) })
 			}
 		}
 	}
 }
 
 // checkUsable holds that nothing in a library would make a later sum divide by zero or find a table empty.
-func checkUsable(t *testing.T, lib *Library) {
+func checkUsable(t *testing.T, lib *Catalogue) {
 	for name, m := range lib.Modules {
 		low, high := m.FluxLm.Domain()
 		if m.Name != name || m.Dies() < 1 || m.ParallelPaths < 1 || m.Dies()%m.ParallelPaths != 0 || !(0 < low && low < high) || m.ForwardV.Empty() {

@@ -24,7 +24,7 @@ const maxIncludes = 8
 // under include are read first. open returns the content of a file that the table names (a further table, or the CSV
 // file of a spectrum), relative to the scene's folder; it may be nil where no file serves. Faults go to report, and a
 // faulty part is not complained about again where it is named.
-func Read(n document.Node, open func(name string) ([]byte, error), report *document.Report, lib *Library) {
+func Read(n document.Node, open func(name string) ([]byte, error), report *document.Report, lib *Catalogue) {
 	r := &reader{open: open, report: report, lib: lib, done: map[string]bool{}, curves: map[string]curve.Curve{}}
 	if lib.broken == nil {
 		lib.broken = map[partID]bool{}
@@ -36,7 +36,7 @@ func Read(n document.Node, open func(name string) ([]byte, error), report *docum
 type reader struct {
 	open   func(name string) ([]byte, error)
 	report *document.Report
-	lib    *Library
+	lib    *Catalogue
 	within []string               // files that are being read, the outermost first
 	done   map[string]bool        // files that have been read
 	curves map[string]curve.Curve // of spectra, by file: many parts may name one, and share it

@@ -27,7 +27,7 @@ func (f files) open(name string) ([]byte, error) {
 }
 
 // readInto reads a table of parts over the built-in ones.
-func readInto(t testing.TB, text string, beside files) (*Library, *document.Report) {
+func readInto(t testing.TB, text string, beside files) (*Catalogue, *document.Report) {
 	t.Helper()
 	lib, report := Builtin(), &document.Report{}
 	if root, ok := document.Read("own.yaml", []byte(text), report); ok {
@@ -37,7 +37,7 @@ func readInto(t testing.TB, text string, beside files) (*Library, *document.Repo
 }
 
 // mustReadOwn is readInto for a table without fault.
-func mustReadOwn(t *testing.T, text string, beside files) *Library {
+func mustReadOwn(t *testing.T, text string, beside files) *Catalogue {
 	t.Helper()
 	lib, report := readInto(t, text, beside)
 	if err := report.Err(); err != nil {

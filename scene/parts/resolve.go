@@ -28,7 +28,7 @@ type draft struct {
 // table is the parts of one kind in one file. They may name each other in any order.
 type table[T any] struct {
 	kind[T]
-	lib     *Library
+	lib     *Catalogue
 	report  *document.Report
 	entries map[string]document.Entry // those that are not read yet
 	open    []string                  // names that are being read, each one named by the one before it

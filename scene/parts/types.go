@@ -8,8 +8,8 @@ type Money struct {
 	Currency string
 }
 
-// Library is a set of parts by name. Its maps are never nil.
-type Library struct {
+// Catalogue is a set of parts by name. Its maps are never nil.
+type Catalogue struct {
 	Modules  map[string]Module
 	Optics   map[string]Optic
 	Drivers  map[string]Driver

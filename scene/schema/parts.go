@@ -19,7 +19,7 @@ var (
 
 const degree = math.Pi / 180
 
-func partsTable(lib *parts.Library) mapping {
+func partsTable(lib *parts.Catalogue) mapping {
 	return mapping{fields: []field{
 		{"include", may, list{of: text("more-parts.yaml")}, "further files of parts beside the scene, read first"},
 		{"modules", may, named{module(lib)}, "boards with dies, by name"},
@@ -42,7 +42,7 @@ func basedOn(names []string) field {
 
 func price() field { return field{"price", may, money(""), "of one piece"} }
 
-func module(lib *parts.Library) mapping {
+func module(lib *parts.Catalogue) mapping {
 	return mapping{fields: []field{
 		about(), basedOn(lib.ModuleNames()),
 		{"dies", must, mapping{rules: object{"dependentSchemas": exclude("pitch", "pitch_along pitch_across")}, fields: []field{
@@ -90,7 +90,7 @@ func maintenance() mapping {
 	}}
 }
 
-func optic(lib *parts.Library) mapping {
+func optic(lib *parts.Catalogue) mapping {
 	beam := document.Range{Low: (1 - 1e-9) * degree, High: (179 + 1e-9) * degree}
 	field180 := document.Range{Low: (1 - 1e-9) * degree, High: (180 + 1e-9) * degree}
 	return mapping{
@@ -109,7 +109,7 @@ func optic(lib *parts.Library) mapping {
 	}
 }
 
-func driver(lib *parts.Library) mapping {
+func driver(lib *parts.Catalogue) mapping {
 	return mapping{fields: []field{
 		about(), basedOn(lib.DriverNames()),
 		{"currents", must, list{of: quantity(unit.Current, current, "350 mA"), least: 1}, "output currents that can be set"},
@@ -127,7 +127,7 @@ func driver(lib *parts.Library) mapping {
 	}}
 }
 
-func profile(lib *parts.Library) mapping {
+func profile(lib *parts.Catalogue) mapping {
 	return mapping{fields: []field{
 		about(), basedOn(lib.ProfileNames()),
 		{"width", must, length(size, "40 mm"), "outside, across the rail"},
@@ -144,7 +144,7 @@ func profile(lib *parts.Library) mapping {
 	}}
 }
 
-func spectrum(lib *parts.Library) mapping {
+func spectrum(lib *parts.Catalogue) mapping {
 	return mapping{
 		rules: object{"oneOf": oneOf("illuminant", "band", "table", "file", "mix")},
 		fields: []field{
@@ -167,7 +167,7 @@ func spectrum(lib *parts.Library) mapping {
 	}
 }
 
-func kindOfWater(lib *parts.Library) mapping {
+func kindOfWater(lib *parts.Catalogue) mapping {
 	return mapping{fields: []field{
 		about(), basedOn(lib.WaterNames()),
 		{"colour_440", must, quantity(unit.Attenuation, perMetre, "0.1 1/m"), "absorption of dissolved colour at 440 nm"},

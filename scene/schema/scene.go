@@ -24,7 +24,7 @@ func length(r document.Range, example string) shape { return quantity(unit.Lengt
 // point is three lengths.
 func point() shape { return list{of: length(anywhere, "560 mm"), least: 3, most: 3} }
 
-func sceneTable(lib *parts.Library) mapping {
+func sceneTable(lib *parts.Catalogue) mapping {
 	return mapping{fields: []field{
 		{"title", may, text("Library foyer, planted tank"), "what stands above the pictures; the file's name where it is not given"},
 		{"tank", must, tank(lib), "the tank's inside, its water, walls, floor and cover; the origin is the inside front left corner at the floor"},
@@ -38,7 +38,7 @@ func sceneTable(lib *parts.Library) mapping {
 	}}
 }
 
-func tank(lib *parts.Library) mapping {
+func tank(lib *parts.Catalogue) mapping {
 	return mapping{fields: []field{
 		{"length", must, length(side, "1180 mm"), "inside, along x, from left to right"},
 		{"width", must, length(side, "430 mm"), "inside, along y, from front to back"},
@@ -62,7 +62,7 @@ func tank(lib *parts.Library) mapping {
 	}}
 }
 
-func water(lib *parts.Library) mapping {
+func water(lib *parts.Catalogue) mapping {
 	return mapping{
 		rules: object{"dependentSchemas": exclude("half_depth", "colour_440 colour_slope particle_absorption particle_scattering asymmetry")},
 		fields: []field{
@@ -94,7 +94,7 @@ func walls() mapping {
 	}}
 }
 
-func rail(lib *parts.Library) mapping {
+func rail(lib *parts.Catalogue) mapping {
 	steepest := 80.000001 * math.Pi / 180
 	one := group(lib)
 	return mapping{fields: []field{
@@ -115,7 +115,7 @@ func rail(lib *parts.Library) mapping {
 }
 
 // group is a group of equal modules, or a single one at x.
-func group(lib *parts.Library) mapping {
+func group(lib *parts.Catalogue) mapping {
 	several := object{"properties": object{"count": object{"type": "number", "exclusiveMinimum": 1}}, "required": []string{"count"}}
 	return mapping{
 		rules: object{
@@ -135,7 +135,7 @@ func group(lib *parts.Library) mapping {
 	}
 }
 
-func wiring(lib *parts.Library) mapping {
+func wiring(lib *parts.Catalogue) mapping {
 	return mapping{fields: []field{
 		{"driver", may, partName{lib.DriverNames()}, "the driver's name"},
 		{"strings", may, whole(1, 500), "strings in parallel on one driver"},
