@@ -42,7 +42,7 @@ func (b *bundle) follow(local space.Vector, lumens float64) {
 		b.books.Spill += lumens
 		return
 	}
-	b.walk(b.withBox(events, mx, my, toX, toY, &n), tan, &n, lumens, mx, my)
+	b.walk(b.withBox(events, toX, toY, &n), tan, &n, lumens, mx, my)
 }
 
 // meet lists the planes along one axis that a ray with the signed reach to meets before the floor, merged into events by
@@ -78,24 +78,42 @@ func insert(events []event, e event) []event {
 	return events
 }
 
-// withBox inserts the first box that the ray meets, if any.
-func (b *bundle) withBox(events []event, mx, my int, toX, toY float64, n *node) []event {
-	st := b.engine.stage
-	if len(st.Boxes) == 0 || mx < -2 || mx > 2 || my < -2 || my > 2 {
+// withBox inserts the first box that the ray meets, if any, in the strips that it passes one after the other.
+func (b *bundle) withBox(events []event, toX, toY float64, n *node) []event {
+	if len(b.engine.stage.Boxes) == 0 {
 		return events
 	}
-	first, found := math.Inf(1), false
+	mx, my := 0, 0
+	for k := 0; ; k++ {
+		if at, found := b.firstBox(mx, my, toX, toY, n); found {
+			return insert(events, event{way: at, box: true})
+		}
+		if k == len(events) {
+			return events
+		}
+		if events[k].wall == nil {
+			continue
+		}
+		if side := events[k].side; side == stage.Left || side == stage.Right {
+			mx += int(math.Copysign(1, toX))
+		} else {
+			my += int(math.Copysign(1, toY))
+		}
+	}
+}
+
+// firstBox returns the share of the way at which the ray meets the first box of one strip.
+func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64, found bool) {
+	st := b.engine.stage
 	s := sum{engine: b.engine, depthM: st.DepthM}
 	height := b.luminous.AirM + b.luminous.Pane.ThicknessM
-	for _, sh := range s.shades(unfoldedBoxes(st.Boxes, st.LengthM, st.WidthM, mx, my), b.source.Position, toY, height) {
+	first = math.Inf(1)
+	for _, sh := range s.shades(boxesIn(st.Boxes, st.LengthM, st.WidthM, mx, my), b.source.Position, toY, height) {
 		if at, hit := sh.hides(toX, height, st.DepthM, n); hit && at < first {
 			first, found = at, true
 		}
 	}
-	if found {
-		events = insert(events, event{way: first, box: true})
-	}
-	return events
+	return first, found
 }
 
 // walk books the ray's losses in the order in which they happen: walls in the air, cover, surface, water and its walls, floor.

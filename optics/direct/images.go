@@ -66,22 +66,29 @@ func unfold(m int, length float64) (origin, sign float64) {
 	return float64(m+1) * length, -1
 }
 
-// unfoldedBoxes returns the boxes as they stand in the strips between the tank and strip (mx, my). In mirrored strips
-// only what is inside the tank counts.
+// unfoldedBoxes returns the boxes as they stand in the strips between the tank and strip (mx, my).
 func unfoldedBoxes(boxes []space.Box, lengthM, widthM float64, mx, my int) []space.Box {
 	var all []space.Box
 	for _, i := range between(mx) {
 		for _, j := range between(my) {
-			for _, b := range boxes {
-				if i != 0 || j != 0 {
-					b = clipPlan(b, lengthM, widthM)
-				}
-				b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, i, lengthM)
-				b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, j, widthM)
-				if !b.Empty() {
-					all = append(all, b)
-				}
-			}
+			all = append(all, boxesIn(boxes, lengthM, widthM, i, j)...)
+		}
+	}
+	return all
+}
+
+// boxesIn returns the boxes as they stand in one strip. In mirrored strips only what is inside the tank counts.
+func boxesIn(boxes []space.Box, lengthM, widthM float64, mx, my int) []space.Box {
+	if mx == 0 && my == 0 {
+		return boxes
+	}
+	all := make([]space.Box, 0, len(boxes))
+	for _, b := range boxes {
+		b = clipPlan(b, lengthM, widthM)
+		b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, mx, lengthM)
+		b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, my, widthM)
+		if !b.Empty() {
+			all = append(all, b)
 		}
 	}
 	return all

@@ -8,8 +8,11 @@ import (
 	"pgregory.net/rapid"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
+	"fathomlux/optics/stage"
+	"fathomlux/optics/water"
 	"fathomlux/scene/space"
 )
 
@@ -103,5 +106,26 @@ func TestBoxBeyondAWallShadesNothingInside(t *testing.T) {
 	inside := plane(t, engine(t, s), s.DepthM, g)
 	for i := range inside.Illuminance {
 		near(t, "lux", through.Illuminance[i], inside.Illuminance[i], 1e-9*(1+inside.Illuminance[i]))
+	}
+}
+
+func TestBooksSeeBoxesAfterManyReflections(t *testing.T) {
+	// A module that leans 55 degrees towards the back of a narrow, deep tank: its light is thrown to and fro three or four
+	// times, and most of what would reach the floor beside the front glass meets a stone there. The share of the
+	// field that the stone's shadow takes must stand in the books.
+	s := &stage.Stage{LengthM: 0.5, WidthM: 0.2, DepthM: 0.755, Spectra: []photometry.Spectrum{levelSpectrum(t)},
+		Water: water.New(water.Constituents{CDOMSlopePerNm: 0.017}, 25, 0)}
+	s.Walls = mirrors(0.9)
+	s.Beams = []*beam.Beam{shape(t, beam.Shape{BeamRad: 22 * deg, StrayShare: 0.02})}
+	hang(s, 0.05, 0.023, 0.06).Frame = space.Tilted(55 * deg)
+	s.Boxes = []space.Box{{Max: space.Point{X: 0.1, Y: 0.07, Z: 0.05}}}
+	e := engine(t, s)
+	if e.Orders().Y < 3 {
+		t.Fatalf("light is followed through %d reflections between front and back; the test needs more", e.Orders().Y)
+	}
+	lit := flux(plane(t, e, s.DepthM, result.NewGrid(s.LengthM, s.WidthM, 0.001)))
+	near(t, "lumens on the floor", e.Books().Floor, lit, 0.3)
+	if e.Books().Obstacles < 5 {
+		t.Errorf("the stone takes %.3g lm; it stands where some 10 lm would land", e.Books().Obstacles)
 	}
 }
