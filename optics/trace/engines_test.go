@@ -110,6 +110,29 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 	}
 }
 
+func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
+	// Where nothing turns light back the rays of the direct sum and the photons must end in the same places. Light that the
+	// surface reflects is followed by photons alone, to walls, boxes or out, so that those are held together.
+	r := rand.New(rand.NewPCG(21, 4))
+	for i := range 40 {
+		s := anyStage(t, r, true)
+		e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, got := e.Books(), traced(t, s, Options{Photons: 1 << 19, Seed: uint64(i)}).Books
+		share := func(lm float64) float64 { return lm / want.Emitted }
+		dry := func(b result.Books) float64 { return b.Walls + b.Obstacles + b.Surface + b.Spill }
+		near(t, "water", share(got.Water), share(want.Water), 0.002)
+		near(t, "floor", share(got.Floor), share(want.Floor), 0.002)
+		near(t, "entered", share(got.Entered), share(want.Entered), 0.002)
+		near(t, "walls, boxes, surface and spill", share(dry(got)), share(dry(want)), 0.002)
+		if t.Failed() {
+			t.Fatalf("scene %d: direct %+v, traced %+v", i, want, got)
+		}
+	}
+}
+
 func TestFullIsTraced(t *testing.T) {
 	// Direct sum plus rest against all traced, lx and umol/m2/s, with everything on.
 	r := rand.New(rand.NewPCG(5, 8))
