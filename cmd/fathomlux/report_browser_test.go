@@ -153,7 +153,7 @@ func TestReportWithHostileTexts(t *testing.T) {
 }
 
 // TestReportOnPaper prints the page on A4 and Letter and looks at each sheet: light although the screen is dark, nothing
-// beyond the margins, and no sheet all but empty in the middle of the job.
+// beyond the margins, no sheet all but empty, and the head of a long table on each of its sheets.
 func TestReportOnPaper(t *testing.T) {
 	browser(t)
 	if _, err := exec.LookPath("pdftoppm"); err != nil {
@@ -165,6 +165,14 @@ func TestReportOnPaper(t *testing.T) {
 		data, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(paper), chromedp.PDFPrintBackground()))
 		if err != nil {
 			t.Fatal(err)
+		}
+		for i, words := range worded(t, data) {
+			if len(strings.Fields(words)) < 15 {
+				t.Errorf("%s, sheet %d says no more than %q", name, i+1, words)
+			}
+			if strings.Contains(words, "screw hole ") && !strings.Contains(words, "rounding,") && !strings.Contains(words, "Bill of parts") {
+				t.Errorf("%s, sheet %d goes on with the table of holes without its head", name, i+1)
+			}
 		}
 		sheets := rasterised(t, name, data)
 		if len(sheets) < 8 || len(sheets) > 30 {
@@ -182,6 +190,18 @@ func TestReportOnPaper(t *testing.T) {
 			}
 		}
 	}
+}
+
+// worded returns the words of each page of a PDF.
+func worded(t *testing.T, pdf []byte) []string {
+	t.Helper()
+	command := exec.Command("pdftotext", "-layout", "-", "-")
+	command.Stdin = bytes.NewReader(pdf)
+	out, err := command.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.Split(strings.TrimSuffix(string(out), "\f"), "\f") // a form feed ends each page
 }
 
 // rasterised turns a PDF into pictures at 50 points an inch.
