@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"fathomlux/scene"
 )
 
 func TestCompareOptics(t *testing.T) {
@@ -36,6 +38,19 @@ func TestCompareOptics(t *testing.T) {
 	}
 	if c.List[c.Best].Name == "round-15" || !strings.Contains(c.Verdict, c.List[c.Best].Name) {
 		t.Errorf("best %s: %q", c.List[c.Best].Name, c.Verdict)
+	}
+}
+
+func TestCompareWithPhotonsIsTheMap(t *testing.T) {
+	sc := read(t, narrow)
+	o := Options{StepM: 0.02, Workers: 2, Engine: Full, Photons: 1 << 16, Seed: 3}
+	c, err := Compare(context.Background(), []Contender{{Name: "as it is", Scene: sc}}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Planes = []scene.PlaneRef{judgedPlane(sc)}
+	if m := compute(t, sc, o); c.List[0].Map.Engine != "full" || c.List[0].Plane.Illuminance != m.Planes[0].Illuminance || c.List[0].Map.Books != m.Books {
+		t.Errorf("%+v, a map gives %+v", c.List[0].Plane.Illuminance, m.Planes[0].Illuminance)
 	}
 }
 

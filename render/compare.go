@@ -28,6 +28,7 @@ type Comparison struct {
 	Columns []string
 	List    []Shown
 	Verdict string
+	Engine  string // "direct", "traced" or "full", of all
 
 	Junctions result.Junctions
 }
@@ -41,7 +42,7 @@ func compareDrawing(name string, c Comparison, look Look) drawing {
 	first := c.List[0].Scene
 	s := sheet.Sheet{Title: c.Title, Columns: c.Columns, LengthM: first.Tank.LengthM, WidthM: first.Tank.WidthM, Verdict: c.Verdict,
 		Units: look.Units, PixelFactor: look.PixelFactor, GoalLevel: first.Goal.IlluminanceLx,
-		Footer: "fathomlux " + look.Version + ", engine direct, " + c.Junctions.Words() + "; one scale for all"}
+		Footer: "fathomlux " + look.Version + ", engine " + c.Engine + ", " + c.Junctions.Words() + "; one scale for all"}
 	if photons(first.Goal) {
 		s.Quantity, s.GoalLevel = heatmap.PPFD, first.Goal.PPFD
 	}

@@ -199,7 +199,7 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 	if err != nil {
 		return nil, err
 	}
-	sheet := render.Comparison{Title: titleOr(sc.Title), Columns: compareColumns, Verdict: answer.Verdict, Junctions: compared.Junctions}
+	sheet := render.Comparison{Title: titleOr(sc.Title), Columns: compareColumns, Verdict: answer.Verdict, Engine: compared.List[0].Map.Engine, Junctions: compared.Junctions}
 	for _, c := range compared.List {
 		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Met: c.Map.Goal.Met && c.Misfit == "", Figures: compareFigures(c), Note: c.Misfit})
 	}

@@ -23,6 +23,7 @@ import (
 // compareOptions are the options of the command compare, as the caller wrote them.
 type compareOptions struct {
 	common
+	engineOptions
 	scenes      []string
 	optics      string
 	step        string
@@ -44,7 +45,8 @@ func newCompareCommand(s streams, run func(context.Context, streams, compareOpti
 			return run(c.Context(), s, o)
 		},
 	}
-	o.bind(c)
+	o.common.bind(c)
+	o.engineOptions.bind(c)
 	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.StringVar(&o.optics, "optic", "", "names of optics with commas between; the scene's own comes first")
@@ -63,6 +65,9 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 		return err
 	}
 	wish := optics.Options{Workers: o.cores(), Cold: o.cold}
+	if err := o.engineOptions.resolve(&wish); err != nil {
+		return err
+	}
 	if wish.StepM, err = parseStep(o.step, list[0].Scene.Tank); err != nil {
 		return err
 	}
@@ -175,7 +180,7 @@ func compareFigures(c optics.Compared) []string {
 
 // compareFiles draws the sheet and writes the table.
 func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]style.File, error) {
-	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns, Verdict: answer.Verdict, Junctions: answer.Junctions}
+	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns, Verdict: answer.Verdict, Engine: answer.List[0].Map.Engine, Junctions: answer.Junctions}
 	if answer.List[len(answer.List)-1].Scene.File != answer.List[0].Scene.File {
 		sheet.Title = several(len(answer.List), "scene") + " compared"
 	}
@@ -203,6 +208,7 @@ type comparedJSON struct {
 	Name      string        `json:"name"`
 	Scene     string        `json:"scene"`
 	Plane     planeJSON     `json:"plane"`
+	Tracing   *tracingJSON  `json:"tracing,omitempty"`
 	Flux      fluxJSON      `json:"flux_lm"`
 	PowerW    float64       `json:"power_w"`
 	Junctions junctionsJSON `json:"junctions"`
@@ -223,9 +229,9 @@ type comparisonJSON struct {
 // printComparison prints the answer: JSON, the verdict alone, or a table with the verdict under it.
 func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir string, files []style.File) error {
 	if o.json {
-		out := comparisonJSON{Engine: "direct", Out: dir, Best: answer.Best, Verdict: answer.Verdict}
+		out := comparisonJSON{Engine: answer.List[0].Map.Engine, Out: dir, Best: answer.Best, Verdict: answer.Verdict}
 		for _, c := range answer.List {
-			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, Junctions: junctionsOf(c.Map.Junctions), IntoWater: c.EnteredPerW,
+			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Tracing: tracingOf(c.Map.Tracing), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, Junctions: junctionsOf(c.Map.Junctions), IntoWater: c.EnteredPerW,
 				Goal: goalMetJSON{Asked: c.Map.Goal.Asked, Met: c.Map.Goal.Met, Missing: append([]string{}, c.Map.Goal.Missing...)}, WhyNot: c.Misfit}
 			one.Plane.CSV, one.Plane.PNG = "", ""
 			out.List = append(out.List, one)

@@ -108,6 +108,9 @@ func (j *job) compare(ctx context.Context) error {
 		return err
 	}
 	wish := optics.Options{Workers: j.options.cores(), Cold: j.options.cold}
+	if err := j.options.engineOptions.resolve(&wish); err != nil {
+		return err
+	}
 	if wish.StepM, err = parseStep(j.options.step, j.scene.Tank); err != nil {
 		return err
 	}

@@ -219,9 +219,6 @@ func (j *job) booksBlocks() []report.Block {
 // choiceSection holds optics and variables against each other, as asked for.
 func (j *job) choiceSection() report.Section {
 	s := report.Section{ID: "choice", Title: "The choice"}
-	if j.light.Engine != string(optics.Direct) {
-		s.Blocks = append(s.Blocks, report.Block{Text: "Candidates are computed with the engine direct, which leaves out light that was bounced or scattered: hold them against each other, not against the figures above."})
-	}
 	if c := j.compared; c != nil {
 		t := &report.Table{Caption: "Optics on the plane " + c.List[0].Plane.Name, Sorts: true,
 			Head: []string{"optic", "mean, lx", "min/mean", "darkest, lx", "where", "mean PPFD, " + ppfdUnit, "spill, lm", "into the water, lm/W", "power, W"}}
@@ -240,7 +237,11 @@ func (j *job) choiceSection() report.Section {
 				row[last] = "not met"
 			}
 		}
-		s.Blocks = append(s.Blocks, report.Block{Heading: "What the variables do"},
+		s.Blocks = append(s.Blocks, report.Block{Heading: "What the variables do"})
+		if j.light.Engine != string(optics.Direct) {
+			s.Blocks = append(s.Blocks, report.Block{Text: "Candidates of a sweep are computed with the engine direct, which leaves out light that was bounced or scattered: hold them against each other, not against the figures above."})
+		}
+		s.Blocks = append(s.Blocks,
 			j.figure("design-chart.png", "Each dot is one candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that no other beats in both; dashed lines are the goal, where the scene sets one.", "Chart of mean light against min/mean. "+plainThousands(w.Verdict)))
 		if _, ok := j.pictures["two-variables.png"]; ok {
 			s.Blocks = append(s.Blocks, j.figure("two-variables.png", "Evenness (min/mean) over both variables: the lighter the colour, the more even. Marks show the scene as it is and the best candidate.", "Map of min/mean over two variables. "+plainThousands(w.Verdict)))
