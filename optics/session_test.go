@@ -74,7 +74,7 @@ func TestSketchIsTheSection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	fine, err := engine.WithSources(st.Sources).Section(context.Background(), result.AlongX, 0.215, sc.Tank.LengthM/sketchCells)
+	fine, err := engine.WithSources(st.Sources).Section(context.Background(), result.AlongX, 0.215, sc.Tank.LengthM/sketchCells, sc.Tank.LengthM/sketchCells)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,8 +12,21 @@ import (
 	"fathomlux/scene/space"
 )
 
-// sectionCells is about how many cells a slice has along its longer side.
-const sectionCells = 240
+// A slice has about sectionCells cells along the tank's longer side, and at most as many layers. It has fewer, but no fewer
+// than fewestSectionCells, where mirror images are so many that it would take more than sectionWork, see direct.Engine.Work.
+const (
+	sectionCells       = 240
+	fewestSectionCells = 24
+	sectionWork        = 3e9
+)
+
+// sectionSteps returns the sides of a slice's cells, along the tank and down, in metres.
+func sectionSteps(e *direct.Engine, t scene.Tank) (stepM, stepZM float64) {
+	cells := math.Sqrt(sectionWork / float64(max(1, e.Work())))
+	cells = math.Round(min(max(cells, fewestSectionCells), sectionCells))
+	stepM = math.Max(t.LengthM, t.WidthM) / cells
+	return stepM, math.Max(stepM, t.Water.DepthM/cells) // cells of a deep shaft are taller than wide
+}
 
 // sections computes the long slice under the rail with the most light and the cross slice under the darkest gap between modules.
 func sections(ctx context.Context, e *direct.Engine, st *stage.Stage, sc *scene.Scene, planes []result.Plane) ([]result.Section, error) {
@@ -24,12 +37,12 @@ func sections(ctx context.Context, e *direct.Engine, st *stage.Stage, sc *scene.
 		}
 	}
 	y, x := brightestRailY(sc), darkestGapX(sc, deepest.Field)
-	step := math.Max(sc.Tank.LengthM, sc.Tank.WidthM) / sectionCells
-	long, err := e.Section(ctx, result.AlongX, y, step)
+	step, stepZ := sectionSteps(e, sc.Tank)
+	long, err := e.Section(ctx, result.AlongX, y, step, stepZ)
 	if err != nil {
 		return nil, err
 	}
-	cross, err := e.Section(ctx, result.AcrossY, x, step)
+	cross, err := e.Section(ctx, result.AcrossY, x, step, stepZ)
 	if err != nil {
 		return nil, err
 	}

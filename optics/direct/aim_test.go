@@ -67,7 +67,7 @@ func TestSlicesOfTiltedRails(t *testing.T) {
 	e := engine(t, s)
 	for _, axis := range []result.SectionAxis{result.AlongX, result.AcrossY} {
 		fixed := map[result.SectionAxis]float64{result.AlongX: 0.27, result.AcrossY: 0.55}[axis]
-		sec, err := e.Section(context.Background(), axis, fixed, 0.02)
+		sec, err := e.Section(context.Background(), axis, fixed, 0.02, 0.02)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -74,7 +74,7 @@ func TestSectionMeetsThePlane(t *testing.T) {
 	s := quads(t, 2)
 	e := engine(t, s)
 	for _, axis := range []result.SectionAxis{result.AlongX, result.AcrossY} {
-		sec, err := e.Section(context.Background(), axis, 0.21, 0.02)
+		sec, err := e.Section(context.Background(), axis, 0.21, 0.02, 0.02)
 		if err != nil {
 			t.Fatal(err)
 		}
