@@ -120,24 +120,27 @@ func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, e
 	return direct.New(ctx, u.scouts(), direct.Options{Workers: workers, Attenuation: water.Direct, Rays: 1, EachAlone: true})
 }
 
-// scouts is the stage with a few of the sources: of each kind the leftmost and the one next to the middle, which between
-// them need the most images.
+// scouts is the stage with a few of the sources: of each kind the leftmost, the one next to the middle and the rightmost,
+// which between them need the most images.
 func (u *unitFields) scouts() *stage.Stage {
 	type kind struct {
-		optic           string
+		part, optic     string
 		y, height, tilt int64
 	}
-	left, middle := map[kind]int{}, map[kind]int{}
+	left, middle, right := map[kind]int{}, map[kind]int{}, map[kind]int{}
 	var order []kind
 	half := nano(u.builder.stage.LengthM / 2)
 	for i, k := range u.keys {
-		g := kind{k.optic, k.y, k.height, k.tilt}
+		g := kind{k.part, k.optic, k.y, k.height, k.tilt}
 		if _, ok := left[g]; !ok {
 			order = append(order, g)
-			left[g], middle[g] = i, i
+			left[g], middle[g], right[g] = i, i, i
 		}
 		if k.x < u.keys[left[g]].x {
 			left[g] = i
+		}
+		if k.x > u.keys[right[g]].x {
+			right[g] = i
 		}
 		if distance(k.x, half) < distance(u.keys[middle[g]].x, half) {
 			middle[g] = i
@@ -146,7 +149,7 @@ func (u *unitFields) scouts() *stage.Stage {
 	st := u.builder.stage
 	st.Sources = nil
 	for _, g := range order {
-		st.Sources = append(st.Sources, u.sources[left[g]][0], u.sources[middle[g]][0])
+		st.Sources = append(st.Sources, u.sources[left[g]][0], u.sources[middle[g]][0], u.sources[right[g]][0])
 	}
 	return st
 }

@@ -158,3 +158,36 @@ func TestGlanceStops(t *testing.T) {
 		t.Error("no light after the stops")
 	}
 }
+
+func TestGlanceKeepsMirrorsOfOneSide(t *testing.T) {
+	// The left wall is painted and the right one mirrors: the module beside it needs more images than those at the left and in
+	// the middle do.
+	sc := read(t, `
+tank:
+  length: 2000 mm
+  width: 400 mm
+  height: 450 mm
+  water: {depth: 400 mm}
+  walls: {front: glass, left: {diffuse: 0.05}, right: {mirror: 0.95}, back: glass}
+rails:
+  - name: main
+    length: 1900 mm
+    above_water: 100 mm
+    modules:
+      - {part: quad-neutral, optic: round-40, x: 300 mm, current: 350 mA}
+      - {part: quad-neutral, optic: round-40, x: 1000 mm, current: 350 mA}
+      - {part: quad-neutral, optic: round-40, x: 1900 mm, current: 350 mA}
+`)
+	s, err := NewSession(sc, SessionOptions{StepM: 0.02, Workers: 2, Cold: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, err := s.Glance(context.Background(), sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := compute(t, sc, Options{StepM: 0.02, Cold: true, Planes: []scene.PlaneRef{judgedPlane(sc)}}).Planes[0].Illuminance
+	if math.Abs(g.Plane.Illuminance.Mean/want.Mean-1) > 1e-3 || math.Abs(g.Plane.Illuminance.Max/want.Max-1) > 1e-3 {
+		t.Errorf("mean %.1f, highest %.1f lx; a map has %.1f and %.1f", g.Plane.Illuminance.Mean, g.Plane.Illuminance.Max, want.Mean, want.Max)
+	}
+}
