@@ -60,7 +60,7 @@ func (a *arranger) check() error {
 func (a *arranger) emptyBoard(sc *scene.Scene, brief bool) (*board, error) {
 	sc, _ = warmed(sc, a.options.Cold)
 	b := &board{arranger: a, scene: sc, fields: newUnitFields(sc, judgedPlane(sc).DepthM, a.grid), lux: make([]float64, a.grid.Cells())}
-	b.photons = sc.Goal.IlluminanceLx == 0 && (sc.Goal.PPFD > 0 || sc.Goal.DLI > 0)
+	b.photons = sc.Goal.Photons()
 	places := fieldPlaces
 	if brief {
 		places = fieldPlacesBrief
@@ -182,7 +182,7 @@ func (b *board) score(places [][]int) float64 {
 			}
 		}
 	}
-	s := result.Extremes(b.lux)
+	s := result.Extremes(b.fields.solid.Open(b.lux))
 	c := result.Candidate{Illuminance: s}
 	if b.photons {
 		c = result.Candidate{PPFD: s, DLI: s.Mean * b.scene.Wiring.HoursPerDay * 3600 / 1e6}

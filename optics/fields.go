@@ -18,7 +18,8 @@ type unitFields struct {
 	builder   builder
 	grid      result.Grid
 	depthM    float64
-	symmetric bool // whether the tank is its own mirror image from left to right
+	solid     result.Solid // cells inside obstacles
+	symmetric bool         // whether the tank is its own mirror image from left to right
 	index     map[fieldKey]int
 	keys      []fieldKey
 	sources   [][]stage.Source
@@ -40,7 +41,7 @@ type lit struct {
 
 func newUnitFields(sc *scene.Scene, depthM float64, g result.Grid) *unitFields {
 	st := emptyStage(sc)
-	return &unitFields{builder: newBuilder(st, sc), grid: g, depthM: depthM, symmetric: symmetric(st), index: map[fieldKey]int{}}
+	return &unitFields{builder: newBuilder(st, sc), grid: g, depthM: depthM, solid: solidCells(st, depthM, g), symmetric: symmetric(st), index: map[fieldKey]int{}}
 }
 
 // symmetric tells whether walls and boxes of a stage are the same from the left as from the right.

@@ -17,7 +17,7 @@ func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 			index[name] = at
 			n := p.Field.Grid.Cells()
 			list = append(list, result.Kind{Name: name, Share: make([]float64, n),
-				Field: result.Field{Grid: p.Field.Grid, Illuminance: make([]float64, n), PPFD: make([]float64, n)}})
+				Field: result.Field{Grid: p.Field.Grid, Solid: p.Field.Solid, Illuminance: make([]float64, n), PPFD: make([]float64, n)}})
 		}
 		list[at].Modules++
 		addRow(list[at].Field.Illuminance, p.Modules[i].Illuminance, 1)
@@ -30,8 +30,8 @@ func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 				one.Share[i] = min(1, one.Field.PPFD[i]/all)
 			}
 		}
-		one.Illuminance, one.PPFD = result.Summarise(one.Field.Illuminance, 0), result.Summarise(one.Field.PPFD, 0)
-		one.Shares = result.Summarise(one.Share, 0)
+		one.Illuminance, one.PPFD = result.Summarise(p.Field.Solid.Open(one.Field.Illuminance), 0), result.Summarise(p.Field.Solid.Open(one.Field.PPFD), 0)
+		one.Shares = result.Summarise(p.Field.Solid.Open(one.Share), 0)
 	}
 	return list
 }

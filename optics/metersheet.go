@@ -30,10 +30,11 @@ func MeterSheet(ctx context.Context, sc *scene.Scene, workers int) (*result.Mete
 		return nil, err
 	}
 	plane, depth := judgedPlane(sc), sc.Tank.Water.DepthM
-	out := &result.MeterSheet{Plane: plane.Name, Photons: sc.Goal.IlluminanceLx == 0 && (sc.Goal.PPFD > 0 || sc.Goal.DLI > 0)}
+	out := &result.MeterSheet{Plane: plane.Name, Photons: sc.Goal.Photons()}
 	g := result.StandardGrid(sc.Tank.LengthM, sc.Tank.WidthM)
+	solid := solidCells(st, plane.DepthM, g)
 	for i := range g.Cells() {
-		out.Grid = append(out.Grid, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: plane.DepthM})
+		out.Grid = append(out.Grid, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: plane.DepthM, Inside: solid != nil && solid[i]})
 	}
 	best, err := calmest(ctx, engine, open(sc, out.Grid), []float64{depth / 4, depth})
 	if err != nil {

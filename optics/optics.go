@@ -88,7 +88,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		m.Maintenance = 1
 	}
 	for i, w := range wishes {
-		p := onePlane(sc, w, light.planes[i])
+		p := onePlane(sc, w, light.planes[i], solidCells(st, w.ref.DepthM, w.grid))
 		if w.kinds && m.Kinds == nil {
 			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p)
 		}
@@ -97,6 +97,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		}
 		m.Planes = append(m.Planes, p)
 	}
+	m.Warnings = append(m.Warnings, solidWarnings(m.Planes)...)
 	if o.Sections {
 		if m.Sections, err = sections(ctx, light.sections, st, sc, m.Planes); err != nil {
 			return nil, err
@@ -115,6 +116,7 @@ func maintained(p *result.Plane, factor float64) *result.Plane {
 	aged.DLI *= factor
 	aged.DarkCorners = append([]result.DarkCorner(nil), p.DarkCorners...)
 	for i := range aged.DarkCorners {
+		aged.DarkCorners[i].Lowest *= factor
 		aged.DarkCorners[i].LowestLx *= factor
 	}
 	return &aged
@@ -184,22 +186,28 @@ func planeWishes(sc *scene.Scene, o Options, grid result.Grid) []planeWish {
 }
 
 // onePlane sums up the light on one plane.
-func onePlane(sc *scene.Scene, w planeWish, light planeLight) result.Plane {
+func onePlane(sc *scene.Scene, w planeWish, light planeLight, solid result.Solid) result.Plane {
+	light.field.Solid = solid
 	p := result.Plane{Name: w.ref.Name, DepthM: w.ref.DepthM, Field: light.field, Modules: light.modules, ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
 	var goalLx, goalPPFD float64
 	if sc.Goal.Set() && sc.Goal.Plane.DepthM == w.ref.DepthM {
 		goalLx, goalPPFD = sc.Goal.IlluminanceLx, sc.Goal.PPFD
 	}
-	p.Illuminance = result.Summarise(p.Field.Illuminance, goalLx)
-	p.PPFD = result.Summarise(p.Field.PPFD, goalPPFD)
+	p.Illuminance = result.Summarise(solid.Open(p.Field.Illuminance), goalLx)
+	p.PPFD = result.Summarise(solid.Open(p.Field.PPFD), goalPPFD)
 	p.DLI = photometry.DLI(p.PPFD.Mean, sc.Wiring.HoursPerDay)
-	share := sc.Goal.Uniformity
-	if share == 0 {
-		share = defaultDarkShare
-	}
-	p.DarkLimitLx = share * p.Illuminance.Mean
-	p.DarkCorners = result.DarkCorners(p.Field, p.DarkLimitLx)
+	findDark(sc.Goal, &p)
 	return p
+}
+
+// findDark fills what a plane says of dark corners, by the quantity that the goal counts.
+func findDark(g scene.Goal, p *result.Plane) {
+	values := p.Field.Illuminance
+	if p.DarkPhotons = g.Photons(); p.DarkPhotons {
+		values = p.Field.PPFD
+	}
+	p.DarkLimit = darkShare(g) * counted(g, p).Mean
+	p.DarkCorners = result.DarkCorners(p.Field, values, p.DarkLimit)
 }
 
 // engineWarnings says where the direct sum alone is weak.

@@ -201,10 +201,10 @@ func (s *Session) plane(u *unitFields, sc *scene.Scene, modules []lit) result.Pl
 	p := result.Plane{Name: ref.Name, DepthM: ref.DepthM, Field: result.Field{Grid: s.grid,
 		Illuminance: make([]float64, s.grid.Cells()), PPFD: make([]float64, s.grid.Cells())}}
 	u.sum(modules, p.Field.Illuminance, p.Field.PPFD)
-	p.Illuminance, p.PPFD = result.Extremes(p.Field.Illuminance), result.Extremes(p.Field.PPFD)
+	p.Field.Solid = u.solid
+	p.Illuminance, p.PPFD = result.Extremes(u.solid.Open(p.Field.Illuminance)), result.Extremes(u.solid.Open(p.Field.PPFD))
 	p.DLI = photometry.DLI(p.PPFD.Mean, sc.Wiring.HoursPerDay)
-	p.DarkLimitLx = darkShare(sc.Goal) * p.Illuminance.Mean
-	p.DarkCorners = result.DarkCorners(p.Field, p.DarkLimitLx)
+	findDark(sc.Goal, &p)
 	return p
 }
 

@@ -292,7 +292,7 @@ func (s *sweeper) members(ctx context.Context, group []int) ([]member, error) {
 func (s *sweeper) score(u *unitFields, sc *scene.Scene, modules []lit, c *result.Candidate) {
 	lux, ppfd := make([]float64, u.grid.Cells()), make([]float64, u.grid.Cells())
 	u.sum(modules, lux, ppfd)
-	c.Illuminance, c.PPFD = result.Extremes(lux), result.Extremes(ppfd)
+	c.Illuminance, c.PPFD = result.Extremes(u.solid.Open(lux)), result.Extremes(u.solid.Open(ppfd))
 	c.DLI = photometry.DLI(c.PPFD.Mean, sc.Wiring.HoursPerDay)
 	c.PowerW, c.Misfit, c.Done = sc.PowerW(), sc.Misfit(), true
 	if c.Misfit == "" {

@@ -62,7 +62,7 @@ func bestWords(sc *scene.Scene, s *result.Sweep) string {
 }
 
 func lightWords(g scene.Goal, c result.Candidate) string {
-	if g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) {
+	if g.Photons() {
 		return fmt.Sprintf("mean %.0f umol/m2/s", c.PPFD.Mean)
 	}
 	return fmt.Sprintf("mean %s lx", thousands(c.Illuminance.Mean))

@@ -67,6 +67,7 @@ type tolerator struct {
 	scene   *scene.Scene
 	photons bool
 	cells   int
+	solid   result.Solid
 	modules []moduleLight
 	rail    []int // by module
 	optic   []int
@@ -78,7 +79,7 @@ type tolerator struct {
 
 func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o Options) (*tolerator, error) {
 	warm, _ := warmed(sc, o.Cold)
-	t := &tolerator{scene: sc, photons: sc.Goal.IlluminanceLx == 0 && (sc.Goal.PPFD > 0 || sc.Goal.DLI > 0)}
+	t := &tolerator{scene: sc, photons: sc.Goal.Photons()}
 	tank := sc.Tank
 	grid := result.NewGrid(tank.LengthM, tank.WidthM, math.Sqrt(tank.LengthM*tank.WidthM/toleranceCells))
 	t.cells = grid.Cells()
@@ -90,6 +91,7 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o Option
 		}
 	}
 	u := newUnitFields(warm, depthM, grid)
+	t.solid = u.solid
 	own, err := u.add(warm)
 	if err != nil {
 		return nil, err
@@ -270,7 +272,7 @@ func (t *tolerator) light(at []float64, only source) measure {
 		}
 		m.add(sum, d, 1+d[fluxSource]*t.scene.Tolerance.FluxShare)
 	}
-	s := result.Extremes(sum)
+	s := result.Extremes(t.solid.Open(sum))
 	return measure{s.Mean, s.Min}
 }
 

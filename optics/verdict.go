@@ -45,7 +45,7 @@ func judge(g scene.Goal, p *result.Plane) result.Goal {
 
 // counted returns the statistics that a goal counts: those of photons where it asks for photons alone, else those of lux.
 func counted(g scene.Goal, p *result.Plane) result.Statistics {
-	if g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) {
+	if g.Photons() {
 		return p.PPFD
 	}
 	return p.Illuminance
@@ -100,11 +100,15 @@ func darkWords(p *result.Plane) string {
 	}
 	worst := p.DarkCorners[0]
 	for _, c := range p.DarkCorners {
-		if c.LowestLx < worst.LowestLx-1e-9*p.Illuminance.Mean {
+		if c.Lowest < worst.Lowest-1e-9*p.DarkLimit {
 			worst = c
 		}
 	}
-	words := fmt.Sprintf("; it is darkest %s (%s lx at x %.0f mm, y %.0f mm)", inWords(worst.Where), thousands(worst.LowestLx), worst.LowestXM*1000, worst.LowestYM*1000)
+	lowest := thousands(worst.Lowest) + " lx"
+	if p.DarkPhotons {
+		lowest = fmt.Sprintf("%.1f umol/m2/s", worst.Lowest)
+	}
+	words := fmt.Sprintf("; it is darkest %s (%s at x %.0f mm, y %.0f mm)", inWords(worst.Where), lowest, worst.LowestXM*1000, worst.LowestYM*1000)
 	if more := len(p.DarkCorners) - 1; more == 1 {
 		words += ", one of two dark places"
 	} else if more > 1 {

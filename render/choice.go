@@ -20,12 +20,9 @@ func Sweep(ctx context.Context, s *result.Sweep, sc *scene.Scene, look Look, nam
 	return finish(ctx, list, look, workers)
 }
 
-// photons tells whether a goal asks for photons alone.
-func photons(g scene.Goal) bool { return g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) }
-
 // light returns the statistics that the goal counts, and what its mean is called.
 func light(g scene.Goal, c result.Candidate) (result.Statistics, string) {
-	if photons(g) {
+	if g.Photons() {
 		return c.PPFD, "mean PPFD, \u00b5mol/m\u00b2/s"
 	}
 	return c.Illuminance, "mean illuminance, lx"
@@ -40,7 +37,7 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 	c := chart.Scatter{Title: s.Title, Subtitle: fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
 		YLabel: "min/mean", GoalX: sc.Goal.IlluminanceLx, GoalY: sc.Goal.Uniformity, Notes: []string{s.Verdict}, PixelFactor: look.PixelFactor,
 		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; candidates that cannot be mounted or get too hot are left out"}
-	if photons(sc.Goal) {
+	if sc.Goal.Photons() {
 		c.GoalX = sc.Goal.PPFD
 	}
 	for _, i := range bestFirst(s) { // labels are placed in this order, as long as there is room

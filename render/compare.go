@@ -43,7 +43,7 @@ func compareDrawing(name string, c Comparison, look Look) drawing {
 	s := sheet.Sheet{Title: c.Title, Columns: c.Columns, LengthM: first.Tank.LengthM, WidthM: first.Tank.WidthM, Verdict: c.Verdict,
 		Units: look.Units, PixelFactor: look.PixelFactor, GoalLevel: first.Goal.IlluminanceLx,
 		Footer: "fathomlux " + look.Version + ", engine " + c.Engine + ", " + c.Junctions.Words() + "; one scale for all"}
-	if photons(first.Goal) {
+	if first.Goal.Photons() {
 		s.Quantity, s.GoalLevel = heatmap.PPFD, first.Goal.PPFD
 	}
 	s.Subtitle = fmt.Sprintf("%s of the plane %q", s.Quantity.Name(), c.List[0].Plane.Name)

@@ -134,11 +134,14 @@ func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q h
 		Title: m.Title, Subtitle: planSubtitle(p, q, look.Units), Field: p.Field, Quantity: q, Statistics: p.Illuminance,
 		Engine: engineNote(m), Footer: footer(m, look), LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM,
 		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Obstacles: obstaclesFromAbove(sc),
-		Dark: p.DarkCorners, DarkLimitLx: p.DarkLimitLx, Units: look.Units, PixelFactor: look.PixelFactor,
+		Dark: p.DarkCorners, DarkLimit: p.DarkLimit, DarkPhotons: p.DarkPhotons, Units: look.Units, PixelFactor: look.PixelFactor,
 	}
 	name := PlaneFileName(p.Name)
 	if q == heatmap.PPFD {
-		plan.Statistics, plan.Dark, plan.DarkLimitLx = p.PPFD, nil, 0
+		plan.Statistics = p.PPFD
+		if !p.DarkPhotons {
+			plan.Dark, plan.DarkLimit = nil, 0
+		}
 		name += "-ppfd"
 	}
 	if sc.Goal.Set() && sc.Goal.Plane.DepthM == p.DepthM {

@@ -39,7 +39,9 @@ type planeJSON struct {
 	Error       *planeErrorJSON  `json:"standard_error"` // null where nothing was traced
 	DLI         *float64         `json:"dli_mol_m2_day"` // null where the scene gives no hours
 	Maintained  *maintainedJSON  `json:"maintained"`     // null where no light-loss factor is asked for
-	DarkLimitLx float64          `json:"dark_limit_lx"`
+	DarkLimitLx float64          `json:"dark_limit_lx"`  // 0 where the goal counts photons alone, and the next stands
+	DarkLimit   float64          `json:"dark_limit_umol_m2_s,omitempty"`
+	SolidShare  float64          `json:"obstacles_share"` // of the cells, which no figure counts
 	Dark        []darkCornerJSON `json:"dark_corners"`
 }
 
@@ -95,6 +97,7 @@ type darkCornerJSON struct {
 	YMM       [2]float64 `json:"y_mm"`
 	AreaShare float64    `json:"area_share"`
 	LowestLx  float64    `json:"lowest_lx"`
+	Lowest    float64    `json:"lowest_umol_m2_s,omitempty"`
 }
 
 type sectionJSON struct {
@@ -184,10 +187,17 @@ func planeOf(p *result.Plane) planeJSON {
 		Grid:        gridJSON{NX: g.NX, NY: g.NY, StepMM: millimetres(max(g.StepXM, g.StepYM)), StepXMM: millimetres(g.StepXM), StepYMM: millimetres(g.StepYM)},
 		Illuminance: illuminanceJSON{MeanLx: s.Mean, MinLx: s.Min, MaxLx: s.Max, MinOverMean: s.MinOverMean, MinOverMax: s.MinOverMax, CV: s.CV, P05Lx: s.P05, P95Lx: s.P95},
 		PPFD:        ppfdJSON{Mean: p.PPFD.Mean, Min: p.PPFD.Min, Max: p.PPFD.Max},
-		Error:       planeErrorOf(p), DarkLimitLx: p.DarkLimitLx, Dark: []darkCornerJSON{}}
+		Error:       planeErrorOf(p), DarkLimitLx: p.DarkLimit, SolidShare: p.Field.Solid.Share(), Dark: []darkCornerJSON{}}
+	if p.DarkPhotons {
+		one.DarkLimitLx, one.DarkLimit = 0, p.DarkLimit
+	}
 	for _, c := range p.DarkCorners {
-		one.Dark = append(one.Dark, darkCornerJSON{Where: c.Where, XMM: [2]float64{millimetres(c.FromXM), millimetres(c.ToXM)},
-			YMM: [2]float64{millimetres(c.FromYM), millimetres(c.ToYM)}, AreaShare: c.AreaShare, LowestLx: c.LowestLx})
+		dark := darkCornerJSON{Where: c.Where, XMM: [2]float64{millimetres(c.FromXM), millimetres(c.ToXM)},
+			YMM: [2]float64{millimetres(c.FromYM), millimetres(c.ToYM)}, AreaShare: c.AreaShare, LowestLx: c.LowestLx}
+		if p.DarkPhotons {
+			dark.Lowest = c.Lowest
+		}
+		one.Dark = append(one.Dark, dark)
 	}
 	return one
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"fathomlux/optics"
@@ -42,13 +43,13 @@ func runSheet(ctx context.Context, s streams, o meterOptions, sc *scene.Scene, l
 	}
 	if o.json {
 		out := sheetJSON{Scene: o.scene, Out: dir, Plane: sheet.Plane, Files: []string{files[0].Name, files[1].Name}}
-		for _, p := range page.places() {
+		for _, p := range reachable(page.places()) {
 			out.Places = append(out.Places, sheetPlaceJSON{XMM: millimetres(p.XM), YMM: millimetres(p.YM), DepthMM: millimetres(p.DepthM)})
 		}
 		return writeJSON(s.Out, out)
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "A grid of %d places on the plane %q, and %d depths at one of them.\n", len(sheet.Grid), sheet.Plane, len(sheet.Series))
+	fmt.Fprintf(&b, "A grid of %d places on the plane %q, and %d depths at one of them.\n", len(reachable(sheet.Grid)), sheet.Plane, len(sheet.Series))
 	if !o.quiet {
 		writeWrote(&b, dir, files)
 	}
@@ -65,6 +66,11 @@ type sheetPage struct {
 
 func (p sheetPage) places() []result.SheetPlace {
 	return append(append([]result.SheetPlace(nil), p.sheet.Grid...), p.sheet.Series...)
+}
+
+// reachable returns the places at which a sensor can be held.
+func reachable(places []result.SheetPlace) []result.SheetPlace {
+	return slices.DeleteFunc(slices.Clone(places), func(p result.SheetPlace) bool { return p.Inside })
 }
 
 // rounded is a length in the ruler's unit as people measure it: whole millimetres, twentieths of an inch.
@@ -86,6 +92,9 @@ func (p sheetPage) csv() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "x_%s,y_%s,depth_%s,%s,sensor,note\n", u, u, u, light)
 	for i, at := range p.places() {
+		if at.Inside {
+			continue
+		}
 		note := "grid"
 		if i >= len(p.sheet.Grid) {
 			note = "depth series"
@@ -117,6 +126,9 @@ func (p sheetPage) text() string {
 	line("x counts from the inside of the left pane, y from the inside of the front pane, depth from the water surface")
 	line("down to the sensor's face. Lights on for an hour at least; sensor level, facing up; room dark; pumps off, water")
 	line("still; hands and arms out of the light. Note the unit if it is not %s. Leave out what cannot be reached.", p.unitWord())
+	if len(reachable(p.sheet.Grid)) < len(p.sheet.Grid) {
+		line("A dash stands where an obstacle is.")
+	}
 	line("")
 	line("A. Grid on the plane %q, depth %s %s (back rows first, as seen from the front)", p.sheet.Plane, p.depth(p.sheet.Grid[0].DepthM), u.Name())
 	line("")
@@ -158,8 +170,12 @@ func (p sheetPage) grid(w io.Writer) {
 		fmt.Fprintln(w)
 		for iy := ny - 1; iy >= 0; iy-- {
 			fmt.Fprintf(w, "   %8s", p.rounded(p.sheet.Grid[iy*nx].YM))
-			for range to - from {
-				fmt.Fprint(w, "  _______")
+			for ix := from; ix < to; ix++ {
+				blank := "_______"
+				if p.sheet.Grid[iy*nx+ix].Inside {
+					blank = "   -   "
+				}
+				fmt.Fprint(w, "  "+blank)
 			}
 			fmt.Fprintln(w)
 		}

@@ -66,7 +66,7 @@ func previewOf(at screen, m *result.Map, sc *scene.Scene) preview.Plan {
 	plan := preview.Plan{Unit: "lx", LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, NX: p.Field.Grid.NX, NY: p.Field.Grid.NY,
 		Values: p.Field.Illuminance, Columns: at.columns, Lines: max(6, at.lines-6), Depth: at.depth}
 	what := "illuminance"
-	if g := sc.Goal; g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) {
+	if sc.Goal.Photons() {
 		what, plan.Unit, plan.Values = "PPFD", "umol/m2/s", p.Field.PPFD
 	}
 	plan.Heading = fmt.Sprintf("%s %s mm down, seen from above", what, number(millimetres(p.DepthM)))

@@ -112,7 +112,7 @@ func (j *job) planeBlocks(p *result.Plane) []report.Block {
 	}
 	dark := "No place is below the limit for dark corners."
 	if n := len(p.DarkCorners); n > 0 {
-		dark = fmt.Sprintf("Dashed frames with letters mark the dark corners, which are darker than %s lx.", whole(p.DarkLimitLx))
+		dark = fmt.Sprintf("Dashed frames with letters mark the dark corners, which are darker than %s.", darkFigure(p, p.DarkLimit))
 	}
 	blocks := []report.Block{
 		{Heading: capital(j.planeWords(p))},
@@ -141,13 +141,21 @@ func (j *job) darkWords(p *result.Plane) string {
 	return " Dark: " + strings.Join(names, ", ") + "."
 }
 
+// darkFigure says a light that dark corners are measured by, in the quantity that the goal counts.
+func darkFigure(p *result.Plane, light float64) string {
+	if p.DarkPhotons {
+		return fmt.Sprintf("%.1f %s", light, ppfdUnit)
+	}
+	return whole(light) + " lx"
+}
+
 // darkTable lists the dark corners of a plane.
 func (j *job) darkTable(p *result.Plane) *report.Table {
 	u := j.look.Units
-	t := &report.Table{Caption: fmt.Sprintf("Dark corners, %s: below %s lx", j.planeWords(p), whole(p.DarkLimitLx)), Sorts: len(p.DarkCorners) > 1,
-		Head: []string{"where", "x", "y", "share of the area", "lowest, lx", "lowest at"}}
+	t := &report.Table{Caption: fmt.Sprintf("Dark corners, %s: below %s", j.planeWords(p), darkFigure(p, p.DarkLimit)), Sorts: len(p.DarkCorners) > 1,
+		Head: []string{"where", "x", "y", "share of the area", "lowest", "lowest at"}}
 	for _, d := range p.DarkCorners {
-		t.Rows = append(t.Rows, []string{d.Where, u.Span(d.FromXM, d.ToXM), u.Span(d.FromYM, d.ToYM), fmt.Sprintf("%.1f %%", 100*d.AreaShare), whole(d.LowestLx),
+		t.Rows = append(t.Rows, []string{d.Where, u.Span(d.FromXM, d.ToXM), u.Span(d.FromYM, d.ToYM), fmt.Sprintf("%.1f %%", 100*d.AreaShare), darkFigure(p, d.Lowest),
 			fmt.Sprintf("x %s, y %s", u.Length(d.LowestXM), u.Length(d.LowestYM))})
 	}
 	return t

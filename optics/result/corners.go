@@ -5,32 +5,34 @@ import (
 	"sort"
 )
 
-// DarkCorners returns the connected patches of cells below limitLx, the largest first. Cells touch by their sides.
-func DarkCorners(f Field, limitLx float64) []DarkCorner {
+// DarkCorners returns the connected patches of open cells whose values, the field's illuminance or PPFD, are below the limit,
+// the largest first. Cells touch by their sides.
+func DarkCorners(f Field, values []float64, limit float64) []DarkCorner {
 	seen := make([]bool, f.Grid.Cells())
+	copy(seen, f.Solid)
 	var found []DarkCorner
-	for i := range f.Illuminance {
-		if seen[i] || !(f.Illuminance[i] < limitLx) {
+	for i := range values {
+		if seen[i] || !(values[i] < limit) {
 			continue
 		}
-		found = append(found, describe(f, flood(f, i, limitLx, seen)))
+		found = append(found, describe(f, values, flood(f.Grid, values, i, limit, seen)))
 	}
 	sort.SliceStable(found, func(a, b int) bool { return found[a].AreaShare > found[b].AreaShare })
 	return found
 }
 
 // flood marks the patch around start in seen and returns its cells.
-func flood(f Field, start int, limitLx float64, seen []bool) []int {
+func flood(g Grid, values []float64, start int, limit float64, seen []bool) []int {
 	seen[start] = true
 	patch := []int{start}
 	for at := 0; at < len(patch); at++ {
-		ix, iy := patch[at]%f.Grid.NX, patch[at]/f.Grid.NX
+		ix, iy := patch[at]%g.NX, patch[at]/g.NX
 		for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
 			x, y := ix+d[0], iy+d[1]
-			if x < 0 || y < 0 || x >= f.Grid.NX || y >= f.Grid.NY {
+			if x < 0 || y < 0 || x >= g.NX || y >= g.NY {
 				continue
 			}
-			if i := y*f.Grid.NX + x; !seen[i] && f.Illuminance[i] < limitLx {
+			if i := y*g.NX + x; !seen[i] && values[i] < limit {
 				seen[i] = true
 				patch = append(patch, i)
 			}
@@ -40,21 +42,21 @@ func flood(f Field, start int, limitLx float64, seen []bool) []int {
 }
 
 // describe measures a patch of cells and puts its place into words.
-func describe(f Field, patch []int) DarkCorner {
+func describe(f Field, values []float64, patch []int) DarkCorner {
 	g := f.Grid
-	c := DarkCorner{FromXM: math.Inf(1), FromYM: math.Inf(1), LowestLx: math.Inf(1)}
+	c := DarkCorner{FromXM: math.Inf(1), FromYM: math.Inf(1), Lowest: math.Inf(1)}
 	var sumX, sumY float64
 	for _, i := range patch {
 		x, y := g.CentreX(i%g.NX), g.CentreY(i/g.NX)
 		sumX, sumY = sumX+x, sumY+y
 		c.FromXM, c.ToXM = math.Min(c.FromXM, x-g.StepXM/2), math.Max(c.ToXM, x+g.StepXM/2)
 		c.FromYM, c.ToYM = math.Min(c.FromYM, y-g.StepYM/2), math.Max(c.ToYM, y+g.StepYM/2)
-		if f.Illuminance[i] < c.LowestLx {
-			c.LowestLx, c.LowestXM, c.LowestYM = f.Illuminance[i], x, y
+		if values[i] < c.Lowest {
+			c.Lowest, c.LowestLx, c.LowestXM, c.LowestYM = values[i], f.Illuminance[i], x, y
 		}
 	}
 	n := float64(len(patch))
-	c.AreaShare = n / float64(g.Cells())
+	c.AreaShare = n / (float64(g.Cells()) * (1 - f.Solid.Share()))
 	c.Where = place(c, g, sumX/n, sumY/n)
 	return c
 }

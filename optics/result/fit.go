@@ -51,7 +51,10 @@ type Fit struct {
 }
 
 // SheetPlace is a place at which a meter is to be held.
-type SheetPlace struct{ XM, YM, DepthM float64 }
+type SheetPlace struct {
+	XM, YM, DepthM float64
+	Inside         bool // an obstacle, so that no sensor can be held there
+}
 
 // MeterSheet is where to measure: a grid on the goal's plane, front row first, and a series in depth at one place.
 type MeterSheet struct {

@@ -27,6 +27,7 @@ type Field struct {
 	Grid        Grid
 	Illuminance []float64
 	PPFD        []float64
+	Solid       Solid // cells inside obstacles, on the planes of a map
 }
 
 // Statistics sums up one quantity over a grid. CV is the population form (standard deviation over mean).
@@ -45,8 +46,9 @@ type DarkCorner struct {
 	Where              string  // in words, such as "back left"
 	FromXM, ToXM       float64 // bounding box
 	FromYM, ToYM       float64
-	AreaShare          float64 // share of the plane's area
-	LowestLx           float64
+	AreaShare          float64 // share of the plane's area, obstacles left out
+	Lowest             float64 // of the quantity that the plane's DarkLimit is in
+	LowestLx           float64 // in lx, in the same cell
 	LowestXM, LowestYM float64 // where the lowest cell is
 }
 
@@ -60,7 +62,8 @@ type Plane struct {
 	PPFD        Statistics
 	DLI         float64 // mean, mol/m2/day; 0 where the scene gives no hours
 	DarkCorners []DarkCorner
-	DarkLimitLx float64 // the limit that the dark corners are below
+	DarkLimit   float64 // the limit that the dark corners are below, in lx, or with DarkPhotons in umol/m2/s
+	DarkPhotons bool    // whether the goal counts photons alone
 
 	ErrorLx     []float64 // standard error of the illuminance by cell; nil where nothing is traced
 	MeanErrorLx float64   // of the mean

@@ -105,7 +105,8 @@ func fill(dark ...[2]int) Field {
 }
 
 func TestDarkCorners(t *testing.T) {
-	found := DarkCorners(fill([2]int{0, 5}, [2]int{1, 5}, [2]int{0, 4}, [2]int{9, 0}), 50)
+	f := fill([2]int{0, 5}, [2]int{1, 5}, [2]int{0, 4}, [2]int{9, 0})
+	found := DarkCorners(f, f.Illuminance, 50)
 	if len(found) != 2 {
 		t.Fatalf("%d corners: %+v", len(found), found)
 	}
@@ -122,6 +123,29 @@ func TestDarkCorners(t *testing.T) {
 	near(t, "lowest x", c.LowestXM, 0.005, 1e-12)
 }
 
+func TestDarkCornersByPhotonsAroundAnObstacle(t *testing.T) {
+	// The obstacle's own cells are dark and no corner; what is dark around it is measured against what is left of the plane.
+	f := fill([2]int{4, 2}, [2]int{5, 2}, [2]int{6, 2})
+	f.PPFD = make([]float64, 60)
+	for i := range f.PPFD {
+		f.PPFD[i] = 2
+	}
+	f.PPFD[2*10+4], f.PPFD[2*10+5], f.PPFD[2*10+6] = 0, 0, 0.5
+	f.Solid = make(Solid, 60)
+	f.Solid[2*10+4], f.Solid[2*10+5] = true, true
+	found := DarkCorners(f, f.PPFD, 1)
+	if len(found) != 1 {
+		t.Fatalf("%d corners: %+v", len(found), found)
+	}
+	near(t, "share", found[0].AreaShare, 1.0/58, 1e-12)
+	near(t, "lowest", found[0].Lowest, 0.5, 0)
+	near(t, "in lx", found[0].LowestLx, 12, 0)
+	near(t, "from x", found[0].FromXM, 0.06, 1e-12)
+	if s := Summarise(f.Solid.Open(f.PPFD), 0); s.Min != 0.5 || len(f.Solid.Open(f.PPFD)) != 58 {
+		t.Errorf("statistics %+v", s)
+	}
+}
+
 func TestPlacesInWords(t *testing.T) {
 	row := func(y int) (cells [][2]int) {
 		for x := range 10 {
@@ -134,7 +158,8 @@ func TestPlacesInWords(t *testing.T) {
 		"along the front": row(0), "along the back": row(5), "middle": {{5, 3}}, "left middle": {{0, 3}}, "back middle": {{5, 5}},
 		"all round the edge": ring, "almost everywhere": append(append(append(row(0), row(1)...), row(2)...), append(row(3), row(4)...)...),
 	} {
-		found := DarkCorners(fill(cells...), 99)
+		f := fill(cells...)
+		found := DarkCorners(f, f.Illuminance, 99)
 		if len(found) != 1 || found[0].Where != where {
 			t.Errorf("%v: %+v, want %q", cells, found, where)
 		}
@@ -152,9 +177,9 @@ func TestPatchesPartitionTheDark(t *testing.T) {
 			}
 		}
 		var share float64
-		for _, c := range DarkCorners(f, 40) {
+		for _, c := range DarkCorners(f, f.Illuminance, 40) {
 			share += c.AreaShare
-			if !(c.LowestLx < 40) || c.FromXM >= c.ToXM || c.FromYM >= c.ToYM || c.Where == "" {
+			if !(c.Lowest < 40) || c.FromXM >= c.ToXM || c.FromYM >= c.ToYM || c.Where == "" {
 				t.Fatalf("odd patch %+v", c)
 			}
 		}

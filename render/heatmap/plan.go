@@ -77,7 +77,8 @@ type Plan struct {
 	Modules         []Mark
 	Obstacles       []Rect
 	Dark            []result.DarkCorner
-	DarkLimitLx     float64     // the limit that the dark corners are below; 0 is not told
+	DarkLimit       float64     // the limit that the dark corners are below, in lx; 0 is not told
+	DarkPhotons     bool        // it and what is lowest are in umol/m2/s instead
 	Scale           style.Scale // zero: from 0 to the field's highest
 	Units           style.Units
 	PixelFactor     float64 // 0 is 1; 2 for a sharper picture

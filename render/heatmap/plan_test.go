@@ -58,8 +58,8 @@ func foyer() Plan {
 	p.Rails = []Rail{{LeftM: 0.04, RightM: 1.14, YM: 0.215, WidthM: 0.04, Name: "main"}}
 	p.Modules = modules(6, 1.18, 0.43, 0.03)
 	p.Obstacles = []Rect{{LeftM: 0.56, RightM: 0.62, BackM: 0.43, Name: "brace"}}
-	p.Dark = []result.DarkCorner{{Where: "back left", ToXM: 0.1, FromYM: 0.38, ToYM: 0.43, AreaShare: 0.012, LowestLx: 612}}
-	p.DarkLimitLx, p.GoalLevel = 900, 2500
+	p.Dark = []result.DarkCorner{{Where: "back left", ToXM: 0.1, FromYM: 0.38, ToYM: 0.43, AreaShare: 0.012, Lowest: 612}}
+	p.DarkLimit, p.GoalLevel = 900, 2500
 	p.Goal = result.Goal{Asked: true, Missing: []string{"mean 2140 lx, goal 2500 lx"}}
 	return p
 }

@@ -61,12 +61,16 @@ func (p Plan) darkNotes() []string {
 		return nil
 	}
 	head := "Dark corners"
-	if p.DarkLimitLx > 0 {
-		head += fmt.Sprintf(" (below %s lx)", style.Number(p.DarkLimitLx))
+	unit := Illuminance.Unit()
+	if p.DarkPhotons {
+		unit = PPFD.Unit()
+	}
+	if p.DarkLimit > 0 {
+		head += fmt.Sprintf(" (below %s %s)", style.Number(p.DarkLimit), unit)
 	}
 	var each []string
 	for i, d := range p.Dark[:min(len(p.Dark), mostDark)] {
-		each = append(each, fmt.Sprintf("%s: %s, lowest %s lx, %s of the area", darkLetter(i), d.Where, style.Number(d.LowestLx), percent(d.AreaShare)))
+		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Where, style.Number(d.Lowest), unit, percent(d.AreaShare)))
 	}
 	if more := len(p.Dark) - mostDark; more > 0 {
 		each = append(each, fmt.Sprintf("and %d more", more))

@@ -107,7 +107,7 @@ func outlineOf(sc *scene.Scene) outline {
 	t, g := sc.Tank, sc.Goal
 	o := outline{File: document.Visible(sc.File), Title: document.Visible(sc.Title), LengthMM: thousand(t.LengthM), WidthMM: thousand(t.WidthM), HeightMM: thousand(t.HeightM),
 		Plane: "floor", HalfDepth: t.Water.HalfDepthM > 0, MostOnRail: scene.MaxModulesGroup, Boxes: []boxOutline{},
-		Goal: goalOutline{Set: g.Set(), Lux: g.IlluminanceLx, PPFD: g.PPFD, DLI: g.DLI, Uniformity: g.Uniformity, Photons: g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0)}}
+		Goal: goalOutline{Set: g.Set(), Lux: g.IlluminanceLx, PPFD: g.PPFD, DLI: g.DLI, Uniformity: g.Uniformity, Photons: g.Photons()}}
 	if g.Set() {
 		o.Plane = document.Visible(g.Plane.Name)
 	}

@@ -81,7 +81,8 @@ func (s Sheet) axisName() string {
 	return from + ", " + s.Units.Name()
 }
 
-// line returns the candidate's profile along its longer side: the mean and the lowest of the cells across it.
+// line returns the candidate's profile along its longer side: the mean and the lowest of the cells across it that no
+// obstacle fills.
 func (s Sheet) line(i int) chart.Line {
 	c := s.Candidates[i]
 	grid, values := c.Field.Grid, s.Quantity.Values(c.Field)
@@ -91,7 +92,13 @@ func (s Sheet) line(i int) chart.Line {
 	}
 	line := chart.Line{Name: s.name(i)}
 	for k := range n {
-		mean, low := over(across, func(j int) float64 { return values[cell(grid, c.upright(), k, j)] })
+		mean, low := over(across, func(j int) float64 {
+			at := cell(grid, c.upright(), k, j)
+			if c.Field.Solid != nil && c.Field.Solid[at] {
+				return math.NaN()
+			}
+			return values[at]
+		})
 		line.X = append(line.X, (float64(k)+0.5)/float64(n)*length/s.Units.Metres())
 		line.Y, line.Low = append(line.Y, mean), append(line.Low, low)
 	}

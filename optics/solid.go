@@ -1,0 +1,50 @@
+package optics
+
+import (
+	"fmt"
+
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+)
+
+// hairM is how near to the top of an obstacle a plane counts as lying on it, and not in it, and how near to a side the
+// middle of a cell counts as inside, in metres: rounding decides there.
+const hairM = 1e-6
+
+// solidCells marks the cells of a plane whose middle lies inside an obstacle of the stage: the plane cuts the obstacle below
+// its top. What lies on top of one is lit.
+func solidCells(st *stage.Stage, depthM float64, g result.Grid) result.Solid {
+	var solid result.Solid
+	z := st.DepthM - depthM
+	for _, b := range st.Boxes {
+		if z < b.Min.Z || z > b.Max.Z-hairM {
+			continue
+		}
+		for iy := range g.NY {
+			if y := g.CentreY(iy); y < b.Min.Y-hairM || y > b.Max.Y+hairM {
+				continue
+			}
+			for ix := range g.NX {
+				if x := g.CentreX(ix); x < b.Min.X-hairM || x > b.Max.X+hairM {
+					continue
+				}
+				if solid == nil {
+					solid = make(result.Solid, g.Cells())
+				}
+				solid[iy*g.NX+ix] = true
+			}
+		}
+	}
+	return solid
+}
+
+// solidWarnings says of which planes a part is left out of all figures.
+func solidWarnings(planes []result.Plane) []string {
+	var list []string
+	for _, p := range planes {
+		if share := p.Field.Solid.Share(); share > 0 {
+			list = append(list, fmt.Sprintf("obstacles fill %.2g %% of the %s: no figure counts what is inside them", 100*share, placeName(p.Name)))
+		}
+	}
+	return list
+}
