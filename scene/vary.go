@@ -124,11 +124,13 @@ func setDepth(s *Scene, _ *Rail, v float64) error {
 	if v > s.Tank.HeightM {
 		return fmt.Errorf("%s of water is above the rim at %s", say(v), say(s.Tank.HeightM))
 	}
-	if s.Goal.Plane.Name == "floor" || s.Goal.Plane.DepthM > v {
-		s.Goal.Plane.DepthM = v
-	}
-	if s.Goal.Plane.Name == "mid" {
-		s.Goal.Plane.DepthM = v / 2
+	switch plane := &s.Goal.Plane; {
+	case plane.Name == "floor":
+		plane.DepthM = v
+	case plane.Name == "mid":
+		plane.DepthM = v / 2
+	case s.Goal.Set() && plane.DepthM > v:
+		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water", say(plane.DepthM), say(v))
 	}
 	s.Tank.Water.DepthM = v
 	return nil

@@ -179,6 +179,19 @@ func TestWithRefuses(t *testing.T) {
 	}
 }
 
+func TestWaterStaysAboveTheGoalsPlane(t *testing.T) {
+	sc, err := Parse("varied.yaml", []byte(strings.Replace(varied, "plane: mid", "plane: 200 mm", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s, err := sc.With(change(t, "", "depth", 0.3)); err != nil || !near(s.Goal.Plane.DepthM, 0.2) {
+		t.Errorf("300 mm of water: %v", err)
+	}
+	if _, err := sc.With(change(t, "", "depth", 0.15)); err == nil || !strings.Contains(err.Error(), "the goal's plane, 200 mm under the surface, is below the floor") {
+		t.Errorf("150 mm of water: %v", err)
+	}
+}
+
 func TestMisfit(t *testing.T) {
 	for _, row := range []struct {
 		made Change
