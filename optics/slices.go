@@ -17,14 +17,16 @@ import (
 const (
 	sectionCells       = 240
 	fewestSectionCells = 24
-	sectionWork        = 3e9
+	sectionWork        = 6e8
 )
 
 // sectionSteps returns the sides of a slice's cells, along the tank and down, in metres.
 func sectionSteps(e *direct.Engine, t scene.Tank) (stepM, stepZM float64) {
-	cells := math.Sqrt(sectionWork / float64(max(1, e.Work())))
+	side := math.Max(t.LengthM, t.WidthM)
+	layers := math.Min(1, t.Water.DepthM/side) // for each column
+	cells := math.Sqrt(sectionWork / (layers * float64(max(1, e.Work()))))
 	cells = math.Round(min(max(cells, fewestSectionCells), sectionCells))
-	stepM = math.Max(t.LengthM, t.WidthM) / cells
+	stepM = side / cells
 	return stepM, math.Max(stepM, t.Water.DepthM/cells) // cells of a deep shaft are taller than wide
 }
 
