@@ -42,9 +42,9 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	parts := make([]bundle, n)
+	parts, boxes := make([]bundle, n), e.stage.BoxesFrom(e.stage.DepthM)
 	err = parallel.ForEach(ctx, e.workers, n, func(i int) {
-		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim()}
+		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim(), boxes: boxes}
 		parts[i].trace(fans[e.stage.Sources[i].Beam])
 	})
 	var landed arrivals
@@ -127,6 +127,7 @@ type bundle struct {
 	engine   *Engine
 	source   *stage.Source
 	rim      rim
+	boxes    []space.Box // as seen from the floor
 	luminous stack.Column
 	books    result.Books
 	landed   arrivals

@@ -80,7 +80,7 @@ func insert(events []event, e event) []event {
 
 // withBox inserts the first box that the ray meets, if any, in the strips that it passes one after the other.
 func (b *bundle) withBox(events []event, toX, toY float64, n *node) []event {
-	if len(b.engine.stage.Boxes) == 0 {
+	if len(b.boxes) == 0 {
 		return events
 	}
 	mx, my := 0, 0
@@ -108,7 +108,7 @@ func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64,
 	s := sum{engine: b.engine, depthM: st.DepthM}
 	height := b.luminous.AirM + b.luminous.Pane.ThicknessM
 	first = math.Inf(1)
-	for _, sh := range s.shades(boxesIn(st.Boxes, st.LengthM, st.WidthM, mx, my), b.source.Position, toY, height) {
+	for _, sh := range s.shades(boxesIn(b.boxes, st.LengthM, st.WidthM, mx, my), b.source.Position, toY, height) {
 		if at, hit := sh.hides(toX, height, st.DepthM, n); hit && at < first {
 			first, found = at, true
 		}

@@ -106,7 +106,7 @@ func Run(ctx context.Context, st *stage.Stage, o Options) (*Answer, error) {
 			return nil, errors.New("a plane to count on lies under water and has cells")
 		}
 	}
-	w := newWorld(st)
+	w := newWorld(st, o.Planes)
 	if len(w.lamps) == 0 {
 		return dark(w, o), nil
 	}

@@ -1,0 +1,47 @@
+package stage
+
+import (
+	"math"
+
+	"fathomlux/scene/space"
+)
+
+// TouchM is how far two faces may lie apart and still touch, in metres. Heights are sums and differences of what a scene says and so
+// off by rounding, some 1e-16 m; nobody builds to a micrometre.
+const TouchM = 1e-6
+
+// BoxesFrom returns the boxes as seen from planes at some depths below the surface, each piece in one layer alone: in the
+// water, in the air up to the cover, or over that. A box whose top touches a plane lies under it, so that its top is lit; a
+// plane through a box, or at its lower face, is dark there. The plan of pieces is that of their boxes.
+func (s *Stage) BoxesFrom(depthsM ...float64) []space.Box {
+	var all []space.Box
+	for _, b := range s.Boxes {
+		b.Max.Z = s.under(b.Max.Z, depthsM)
+		for _, piece := range s.pieces(b) {
+			if !piece.Empty() {
+				all = append(all, piece)
+			}
+		}
+	}
+	return all
+}
+
+// under returns a box's top, lowered where it touches a plane.
+func (s *Stage) under(top float64, depthsM []float64) float64 {
+	lowered := top
+	for _, d := range depthsM {
+		if plane := s.DepthM - d; math.Abs(top-plane) <= TouchM {
+			lowered = min(lowered, plane-TouchM)
+		}
+	}
+	return lowered
+}
+
+// pieces cuts a box at the water surface and at both faces of the cover.
+func (s *Stage) pieces(b space.Box) []space.Box {
+	wet := b.ClipZ(0, s.DepthM)
+	if s.Cover == nil {
+		return []space.Box{wet, b.ClipZ(s.DepthM, math.Inf(1))}
+	}
+	return []space.Box{wet, b.ClipZ(s.DepthM, s.DepthM+s.Cover.UndersideM), b.ClipZ(s.DepthM+s.Cover.UndersideM+s.Cover.ThicknessM, math.Inf(1))}
+}

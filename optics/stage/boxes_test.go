@@ -1,0 +1,60 @@
+package stage_test
+
+import (
+	"math"
+	"testing"
+
+	"fathomlux/optics/stage"
+	"fathomlux/scene/space"
+)
+
+// brick is a box of 0.1 m x 0.1 m between two heights.
+func brick(low, high float64) space.Box {
+	return space.Box{Min: space.Point{Z: low}, Max: space.Point{X: 0.1, Y: 0.1, Z: high}}
+}
+
+func heights(boxes []space.Box) (list [][2]float64) {
+	for _, b := range boxes {
+		list = append(list, [2]float64{b.Min.Z, b.Max.Z})
+	}
+	return list
+}
+
+func TestBoxesFrom(t *testing.T) {
+	pane := &stage.Cover{UndersideM: 0.03, ThicknessM: 0.006}
+	tests := []struct {
+		name   string
+		cover  *stage.Cover
+		box    space.Box
+		depths []float64
+		want   [][2]float64 // heights of the pieces
+	}{
+		{"whole in the water", nil, brick(0, 0.2), []float64{0.1, 0.4}, [][2]float64{{0, 0.2}}},
+		{"below the floor", nil, brick(-0.1, 0.2), nil, [][2]float64{{0, 0.2}}},
+		{"through the surface", nil, brick(0.3, 0.5), nil, [][2]float64{{0.3, 0.4}, {0.4, 0.5}}},
+		{"top on a plane", nil, brick(0, 0.2), []float64{0.2}, [][2]float64{{0, 0.2 - 1e-6}}},
+		{"top a hair over a plane", nil, brick(0, 0.2+1e-9), []float64{0.3, 0.2}, [][2]float64{{0, 0.2 - 1e-6}}},
+		{"top half a micrometre under a plane", nil, brick(0, 0.2-5e-7), []float64{0.2}, [][2]float64{{0, 0.2 - 1e-6}}},
+		{"plane well below the top", nil, brick(0, 0.2), []float64{0.2 + 5e-6}, [][2]float64{{0, 0.2}}},
+		{"plane at the lower face", nil, brick(0.1, 0.2), []float64{0.3}, [][2]float64{{0.1, 0.2}}},
+		{"top at the surface, a hair over it", nil, brick(0.1, 0.4+1e-9), []float64{0}, [][2]float64{{0.1, 0.4 - 1e-6}}},
+		{"a skin on a plane", nil, brick(0.2, 0.2+5e-7), []float64{0.2}, nil},
+		{"through the cover", pane, brick(0.3, 0.5), nil, [][2]float64{{0.3, 0.4}, {0.4, 0.43}, {0.436, 0.5}}},
+	}
+	for _, test := range tests {
+		s := &stage.Stage{DepthM: 0.4, Cover: test.cover, Boxes: []space.Box{test.box}}
+		got := heights(s.BoxesFrom(test.depths...))
+		if len(got) != len(test.want) {
+			t.Errorf("%s: pieces %v, not %v", test.name, got, test.want)
+			continue
+		}
+		for i := range got {
+			if math.Abs(got[i][0]-test.want[i][0])+math.Abs(got[i][1]-test.want[i][1]) > 1e-15 { // rounding
+				t.Errorf("%s: pieces %v, not %v", test.name, got, test.want)
+			}
+		}
+		if s.Boxes[0] != test.box {
+			t.Errorf("%s: the stage has changed", test.name)
+		}
+	}
+}
