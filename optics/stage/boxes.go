@@ -12,7 +12,8 @@ const TouchM = 1e-6
 
 // BoxesFrom returns the boxes as seen from planes at some depths below the surface, each piece in one layer alone: in the
 // water, in the air up to the cover, or over that. A box whose top touches a plane lies under it, so that its top is lit; a
-// plane through a box, or at its lower face, is dark there. The plan of pieces is that of their boxes.
+// plane through a box, or at its lower face, is dark there. What a box has within the height of the cover's pane stops light at
+// both faces of the pane. The plan of pieces is that of their boxes.
 func (s *Stage) BoxesFrom(depthsM ...float64) []space.Box {
 	var all []space.Box
 	for _, b := range s.Boxes {
@@ -43,5 +44,11 @@ func (s *Stage) pieces(b space.Box) []space.Box {
 	if s.Cover == nil {
 		return []space.Box{wet, b.ClipZ(s.DepthM, math.Inf(1))}
 	}
-	return []space.Box{wet, b.ClipZ(s.DepthM, s.DepthM+s.Cover.UndersideM), b.ClipZ(s.DepthM+s.Cover.UndersideM+s.Cover.ThicknessM, math.Inf(1))}
+	bottom := s.DepthM + s.Cover.UndersideM
+	top := bottom + s.Cover.ThicknessM
+	below, over := b, b
+	if b.Max.Z > bottom+TouchM && b.Min.Z < top-TouchM { // engines jump from face to face and look for no box between them
+		below.Min.Z, over.Max.Z = min(b.Min.Z, bottom-TouchM), max(b.Max.Z, top+TouchM)
+	}
+	return []space.Box{wet, below.ClipZ(s.DepthM, bottom), over.ClipZ(top, math.Inf(1))}
 }

@@ -40,6 +40,12 @@ func TestBoxesFrom(t *testing.T) {
 		{"top at the surface, a hair over it", nil, brick(0.1, 0.4+1e-9), []float64{0}, [][2]float64{{0.1, 0.4 - 1e-6}}},
 		{"a skin on a plane", nil, brick(0.2, 0.2+5e-7), []float64{0.2}, nil},
 		{"through the cover", pane, brick(0.3, 0.5), nil, [][2]float64{{0.3, 0.4}, {0.4, 0.43}, {0.436, 0.5}}},
+		{"within the pane", pane, brick(0.431, 0.435), nil, [][2]float64{{0.43 - 1e-6, 0.43}, {0.436, 0.436 + 1e-6}}},
+		{"level with the pane", pane, brick(0.43, 0.436), nil, [][2]float64{{0.43 - 1e-6, 0.43}, {0.436, 0.436 + 1e-6}}},
+		{"up into the pane", pane, brick(0.41, 0.433), nil, [][2]float64{{0.41, 0.43}, {0.436, 0.436 + 1e-6}}},
+		{"down into the pane", pane, brick(0.433, 0.45), nil, [][2]float64{{0.43 - 1e-6, 0.43}, {0.436, 0.45}}},
+		{"carries the pane, a hair into it", pane, brick(0.41, 0.43+1e-9), nil, [][2]float64{{0.41, 0.43}}},
+		{"lies on the pane, a hair into it", pane, brick(0.436-1e-9, 0.45), nil, [][2]float64{{0.436, 0.45}}},
 	}
 	for _, test := range tests {
 		s := &stage.Stage{DepthM: 0.4, Cover: test.cover, Boxes: []space.Box{test.box}}

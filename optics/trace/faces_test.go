@@ -70,3 +70,26 @@ func TestTopsOfBoxesAreLit(t *testing.T) {
 		}
 	}
 }
+
+func TestBoxesWithinThePane(t *testing.T) {
+	// A brace level with the cover's pane, or a hair off, takes the light that would pass it in both engines: as much as one of the
+	// same width that lies on the pane takes, but for what drifts sideways inside the glass.
+	braced := func(low, high float64) *stage.Stage {
+		s := foyer(t)
+		s.Sources[0].Position.X, s.FloorReflectance = 0.59, 0 // right over the brace
+		s.Boxes[0].Min.Z, s.Boxes[0].Max.Z = s.DepthM+s.Cover.UndersideM+low, s.DepthM+s.Cover.UndersideM+high
+		return s
+	}
+	lies := braced(0.004, 0.01)
+	p := Plane{DepthM: lies.DepthM, Grid: coarse(lies)}
+	want := mean(directMeans(t, lies, p, 8))
+	for _, heights := range [][2]float64{{0, 0.004}, {1e-9, 0.004 + 1e-9}, {-1e-9, 0.004 - 1e-9}, {0.001, 0.003}} {
+		s := braced(heights[0], heights[1])
+		sum, a := mean(directMeans(t, s, p, 8)), traced(t, s, Options{Photons: 1 << 19, Planes: []Plane{p}, Only: Straight})
+		near(t, "direct sum", sum/want, 1, 0.005)
+		near(t, "photons", mean(a.Planes[0].Field.Illuminance)/sum, 1, 0.005)
+		if share := a.Books.Obstacles / a.Books.Emitted; share < 0.03 {
+			t.Errorf("heights %v: the brace takes %.3g of the light", heights, share)
+		}
+	}
+}
