@@ -116,24 +116,36 @@ func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64,
 	return first, found
 }
 
-// walk books the ray's losses in the order in which they happen: walls in the air, cover, surface, water and its walls, floor.
+// walk books the ray's losses in the order in which they happen: walls over the cover, cover, walls under it, surface, water and
+// its walls, floor.
 func (b *bundle) walk(events []event, tan float64, n *node, lumens float64, mx, my int) {
-	below := b.rim.way(b.luminous.AirM+b.luminous.Pane.ThicknessM, n)
-	for len(events) > 0 && events[0].way < n.water {
-		if lumens = b.inAir(events[0], below, lumens); lumens == 0 {
-			return
-		}
-		events = events[1:]
-	}
 	reflected, absorbed, surface, through := b.luminous.Losses(tan)
-	b.books.Cover += lumens * (reflected + absorbed)
-	b.books.Surface += lumens * surface
-	b.books.Entered += lumens * through
-	b.inWater(events, b.luminous.WaterPathM(tan), n, lumens*through, mx, my)
+	if c := b.engine.stage.Cover; c != nil {
+		over := b.engine.stage.HeightM(*b.source) - c.UndersideM - c.ThicknessM
+		lumens, events = b.inAir(events, over*n.tan, n, lumens)
+		b.books.Cover += lumens * (reflected + absorbed)
+		lumens *= surface + through
+	}
+	if lumens, events = b.inAir(events, n.water, n, lumens); lumens == 0 {
+		return
+	}
+	mirrored := lumens * surface / (surface + through)
+	b.books.Surface += mirrored
+	b.books.Entered += lumens - mirrored
+	b.inWater(events, b.luminous.WaterPathM(tan), n, lumens-mirrored, mx, my)
 }
 
-// inAir books one event above the water and returns the lumens that go on.
-func (b *bundle) inAir(ev event, below, lumens float64) float64 {
+// inAir books the events up to a share of the way and returns the lumens and the events that are left.
+func (b *bundle) inAir(events []event, to float64, n *node, lumens float64) (float64, []event) {
+	below := b.rim.way(b.luminous.AirM+b.luminous.Pane.ThicknessM, n)
+	for ; len(events) > 0 && events[0].way < to && lumens > 0; events = events[1:] {
+		lumens = b.meetDry(events[0], below, lumens)
+	}
+	return lumens, events
+}
+
+// meetDry books one event above the water and returns the lumens that go on.
+func (b *bundle) meetDry(ev event, below, lumens float64) float64 {
 	switch {
 	case ev.entry && ev.way <= below:
 		return lumens

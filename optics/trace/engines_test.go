@@ -110,17 +110,23 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 	}
 }
 
+// directBooks returns the books of the direct engine.
+func directBooks(t tester, s *stage.Stage) result.Books {
+	t.Helper()
+	e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e.Books()
+}
+
 func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
 	// Where nothing turns light back the rays of the direct sum and the photons must end in the same places. Light that the
 	// surface reflects is followed by photons alone, to walls, boxes or out, so that those are held together.
 	r := rand.New(rand.NewPCG(21, 4))
 	for i := range 40 {
 		s := anyStage(t, r, true)
-		e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
-		if err != nil {
-			t.Fatal(err)
-		}
-		want, got := e.Books(), traced(t, s, Options{Photons: 1 << 19, Seed: uint64(i)}).Books
+		want, got := directBooks(t, s), traced(t, s, Options{Photons: 1 << 19, Seed: uint64(i)}).Books
 		share := func(lm float64) float64 { return lm / want.Emitted }
 		dry := func(b result.Books) float64 { return b.Walls + b.Obstacles + b.Surface + b.Spill }
 		near(t, "water", share(got.Water), share(want.Water), 0.002)

@@ -93,3 +93,33 @@ func TestBoxesWithinThePane(t *testing.T) {
 		}
 	}
 }
+
+func TestRimsAboutThePane(t *testing.T) {
+	// A pane of 10 mm whose underside is 40 mm above the water, and a rim from below it to above it: both engines hold the same
+	// light, and for a pane that lies on the rim it is the same whatever the last bit of height minus depth.
+	scene := func(rimM float64) *stage.Stage {
+		s := &stage.Stage{LengthM: 0.4, WidthM: 0.3, DepthM: 0.36, RimM: rimM, Water: clearWater(), Walls: [4]walls.Wall{mirror(0.95), mirror(0.95), glass, mirror(0.95)},
+			Cover:   &stage.Cover{UndersideM: 0.04, ThicknessM: 0.01, Index: 1.52, AbsorbPerM: func(float64) float64 { return 4 }},
+			Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 90 * deg})}}
+		for i := range 4 {
+			hang(s, i, space.Point{X: 0.05 + 0.1*float64(i), Y: 0.15, Z: s.DepthM + 0.08})
+		}
+		return s
+	}
+	p := Plane{DepthM: 0.36, Grid: result.NewGrid(0.4, 0.3, 0.04)}
+	spill := map[float64]float64{}
+	for _, rimM := range []float64{0.035, 0.04 - 1e-9, 0.04, 0.4 - 0.36, 0.045, 0.05, 0.055} {
+		s := scene(rimM)
+		want, sum, a := directBooks(t, s), mean(directMeans(t, s, p, raster)), traced(t, s, Options{Photons: 1 << 20, Planes: []Plane{p}, Only: Straight})
+		spill[rimM] = want.Spill
+		near(t, "photons over direct sum", mean(a.Planes[0].Field.Illuminance)/sum, 1, 0.002+3*a.Planes[0].MeanErrorLx/sum)
+		near(t, "spill in the books, of what is emitted", (a.Books.Spill-want.Spill)/want.Emitted, 0, 0.001)
+		near(t, "entered", (a.Books.Entered-want.Entered)/want.Emitted, 0, 0.006) // the pane sends down again what the surface throws up
+		if t.Failed() {
+			t.Fatalf("rim at %v m: direct %+v, traced %+v", rimM, want, a.Books)
+		}
+	}
+	for _, rimM := range []float64{0.04 - 1e-9, 0.4 - 0.36, 0.045} {
+		near(t, "spill of a pane on the rim", spill[rimM], spill[0.04], 1e-6) // the wall's end moves by a nanometre at most
+	}
+}

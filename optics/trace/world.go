@@ -11,7 +11,7 @@ import (
 // world is a stage laid out for flights. Heights count from the floor, as in package space.
 type world struct {
 	lengthM, widthM, depthM float64
-	rimM                    float64
+	rimM                    float64 // where walls end
 	index                   float64 // of the water, relative to air
 	sides                   [4]side
 	floor                   float64 // diffuse reflectance
@@ -49,7 +49,7 @@ type lamp struct {
 
 // newWorld lays a stage out as it is seen from some planes.
 func newWorld(st *stage.Stage, planes []Plane) *world {
-	w := &world{lengthM: st.LengthM, widthM: st.WidthM, depthM: st.DepthM, rimM: st.DepthM + st.RimM,
+	w := &world{lengthM: st.LengthM, widthM: st.WidthM, depthM: st.DepthM, rimM: st.DepthM + st.WallsEndM(),
 		index: st.Water.Index(), floor: st.FloorReflectance, asymmetry: st.Water.Asymmetry()}
 	for i, wall := range st.Walls {
 		if wall.Kind == walls.Diffuse {

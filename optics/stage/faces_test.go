@@ -64,3 +64,28 @@ func TestBoxesFrom(t *testing.T) {
 		}
 	}
 }
+
+func TestWallsEndM(t *testing.T) {
+	pane := &stage.Cover{UndersideM: 0.04, ThicknessM: 0.006}
+	tests := []struct {
+		name      string
+		cover     *stage.Cover
+		rim, want float64
+	}{
+		{"open", nil, 0.05, 0.05},
+		{"pane well over the rim", pane, 0.03, 0.03},
+		{"pane on the rim", pane, 0.04, 0.04},
+		{"pane on the rim, by rounding", pane, 0.4 - 0.36, 0.04},
+		{"a micrometre off", pane, 0.04 - 9e-7, 0.04},
+		{"rim within the pane", pane, 0.043, 0.04},
+		{"pane flush with the rim", pane, 0.046, 0.046},
+		{"flush by rounding", pane, 0.046 - 1e-9, 0.046},
+		{"pane below the rim", pane, 0.06, 0.06},
+	}
+	for _, test := range tests {
+		s := &stage.Stage{DepthM: 0.36, RimM: test.rim, Cover: test.cover}
+		if got := s.WallsEndM(); got != test.want { // chosen, not computed
+			t.Errorf("%s: walls end at %v, not %v", test.name, got, test.want)
+		}
+	}
+}

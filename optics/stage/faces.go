@@ -52,3 +52,16 @@ func (s *Stage) pieces(b space.Box) []space.Box {
 	}
 	return []space.Box{wet, below.ClipZ(s.DepthM, bottom), over.ClipZ(top, math.Inf(1))}
 }
+
+// WallsEndM returns the height above the water up to which walls hold light. That is the rim, but for one within the height of
+// the cover's pane, or touching its underside: such a pane lies on the rim, and what leaves it by its edge is held by no wall.
+func (s *Stage) WallsEndM() float64 {
+	c := s.Cover
+	switch {
+	case c == nil || s.RimM < c.UndersideM-TouchM:
+		return s.RimM
+	case s.RimM < c.UndersideM+c.ThicknessM-TouchM:
+		return c.UndersideM
+	}
+	return max(s.RimM, c.UndersideM+c.ThicknessM)
+}
