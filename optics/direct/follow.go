@@ -38,11 +38,52 @@ func (b *bundle) follow(local space.Vector, lumens float64) {
 	}
 	mx, events, ok := b.meet(toX, b.source.Position.X, b.engine.stage.LengthM, [2]stage.Side{stage.Left, stage.Right}, &n, nil)
 	my, events, okY := b.meet(toY, b.source.Position.Y, b.engine.stage.WidthM, [2]stage.Side{stage.Front, stage.Back}, &n, events)
-	if !ok || !okY {
-		b.books.Spill += lumens
-		return
+	inside := ok && okY && b.getsIn(events, &n)
+	if events = b.withBox(events, toX, toY, &n); inside {
+		b.walk(events, tan, &n, lumens, mx, my)
+	} else {
+		b.pass(events, &n, lumens)
 	}
-	b.walk(b.withBox(events, toX, toY, &n), tan, &n, lumens, mx, my)
+}
+
+// getsIn tells whether a ray from beside the tank is within all walls once it is down at their upper end.
+func (b *bundle) getsIn(events []event, n *node) bool {
+	end := min(b.belowEnd(n), n.water)
+	met := false
+	for _, ev := range events {
+		if ev.entry && (met || ev.way > end) {
+			return false
+		}
+		met = met || !ev.entry
+	}
+	return true
+}
+
+// belowEnd returns the share of the way from which on walls hold the ray.
+func (b *bundle) belowEnd(n *node) float64 { return b.rim.way(b.engine.stage.HeightM(*b.source), n) }
+
+// atLevel returns the share of the way at which the ray meets the cover, or the water of an open tank.
+func (b *bundle) atLevel(n *node) float64 {
+	c := b.engine.stage.Cover
+	if c == nil {
+		return n.water
+	}
+	return (b.engine.stage.HeightM(*b.source) - c.UndersideM - c.ThicknessM) * n.tan
+}
+
+// pass books a ray that never gets into the tank: spill, but for what boxes above the rim stop on the way.
+func (b *bundle) pass(events []event, n *node, lumens float64) {
+	end, level := b.belowEnd(n), b.atLevel(n)
+	for _, ev := range events {
+		if ev.box && ev.way < level {
+			b.books.Obstacles += lumens
+			return
+		}
+		if !ev.entry || ev.way > end {
+			break
+		}
+	}
+	b.books.Spill += lumens
 }
 
 // meet lists the planes along one axis that a ray with the signed reach to meets before the floor, merged into events by
@@ -120,9 +161,8 @@ func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64,
 // its walls, floor.
 func (b *bundle) walk(events []event, tan float64, n *node, lumens float64, mx, my int) {
 	reflected, absorbed, surface, through := b.luminous.Losses(tan)
-	if c := b.engine.stage.Cover; c != nil {
-		over := b.engine.stage.HeightM(*b.source) - c.UndersideM - c.ThicknessM
-		lumens, events = b.inAir(events, over*n.tan, n, lumens)
+	if b.engine.stage.Cover != nil {
+		lumens, events = b.inAir(events, b.atLevel(n), n, lumens)
 		b.books.Cover += lumens * (reflected + absorbed)
 		lumens *= surface + through
 	}
@@ -137,7 +177,7 @@ func (b *bundle) walk(events []event, tan float64, n *node, lumens float64, mx, 
 
 // inAir books the events up to a share of the way and returns the lumens and the events that are left.
 func (b *bundle) inAir(events []event, to float64, n *node, lumens float64) (float64, []event) {
-	below := b.rim.way(b.luminous.AirM+b.luminous.Pane.ThicknessM, n)
+	below := b.belowEnd(n)
 	for ; len(events) > 0 && events[0].way < to && lumens > 0; events = events[1:] {
 		lumens = b.meetDry(events[0], below, lumens)
 	}
@@ -147,12 +187,12 @@ func (b *bundle) inAir(events []event, to float64, n *node, lumens float64) (flo
 // meetDry books one event above the water and returns the lumens that go on.
 func (b *bundle) meetDry(ev event, below, lumens float64) float64 {
 	switch {
-	case ev.entry && ev.way <= below:
+	case ev.entry:
 		return lumens
 	case ev.box:
 		b.books.Obstacles += lumens
 		return 0
-	case ev.entry || ev.way < below:
+	case ev.way < below:
 		b.books.Spill += lumens
 		return 0
 	}
@@ -182,10 +222,6 @@ func (b *bundle) inWater(events []event, path float64, n *node, lumens float64, 
 		step(ev.way)
 		if ev.box {
 			b.books.Obstacles += lumens * wall * done
-			return
-		}
-		if ev.entry { // below the water line from outside: the light never entered
-			b.books.Spill += lumens * wall * done
 			return
 		}
 		kept := ev.wall.Water(ev.cosAir)

@@ -13,14 +13,16 @@ const TouchM = 1e-6
 // BoxesFrom returns the boxes as seen from planes at some depths below the surface, each piece in one layer alone: in the
 // water, in the air up to the cover, or over that. A box whose top touches a plane lies under it, so that its top is lit; a
 // plane through a box, or at its lower face, is dark there. What a box has within the height of the cover's pane stops light at
-// both faces of the pane. The plan of pieces is that of their boxes.
+// both faces of the pane.
 func (s *Stage) BoxesFrom(depthsM ...float64) []space.Box {
 	var all []space.Box
 	for _, b := range s.Boxes {
 		b.Max.Z = s.under(b.Max.Z, depthsM)
-		for _, piece := range s.pieces(b) {
-			if !piece.Empty() {
-				all = append(all, piece)
+		for _, part := range s.withinWalls(b) {
+			for _, piece := range s.pieces(part) {
+				if !piece.Empty() {
+					all = append(all, piece)
+				}
 			}
 		}
 	}
@@ -36,6 +38,19 @@ func (s *Stage) under(top float64, depthsM []float64) float64 {
 		}
 	}
 	return lowered
+}
+
+// withinWalls cuts a box that stands out of the plan at the walls below the rim: what is beyond a wall there meets no light of the
+// tank, and in an unfolded plan it would stand in the mirrored tank beside.
+func (s *Stage) withinWalls(b space.Box) []space.Box {
+	inner := b
+	inner.Min.X, inner.Max.X = max(b.Min.X, 0), min(b.Max.X, s.LengthM)
+	inner.Min.Y, inner.Max.Y = max(b.Min.Y, 0), min(b.Max.Y, s.WidthM)
+	if inner == b {
+		return []space.Box{b}
+	}
+	rim := s.DepthM + s.RimM
+	return []space.Box{inner.ClipZ(math.Inf(-1), rim), b.ClipZ(rim, math.Inf(1))}
 }
 
 // pieces cuts a box at the water surface and at both faces of the cover.

@@ -2,6 +2,7 @@ package stage_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"fathomlux/optics/stage"
@@ -48,7 +49,7 @@ func TestBoxesFrom(t *testing.T) {
 		{"lies on the pane, a hair into it", pane, brick(0.436-1e-9, 0.45), nil, [][2]float64{{0.436, 0.45}}},
 	}
 	for _, test := range tests {
-		s := &stage.Stage{DepthM: 0.4, Cover: test.cover, Boxes: []space.Box{test.box}}
+		s := &stage.Stage{LengthM: 1, WidthM: 1, DepthM: 0.4, RimM: 0.05, Cover: test.cover, Boxes: []space.Box{test.box}}
 		got := heights(s.BoxesFrom(test.depths...))
 		if len(got) != len(test.want) {
 			t.Errorf("%s: pieces %v, not %v", test.name, got, test.want)
@@ -62,6 +63,15 @@ func TestBoxesFrom(t *testing.T) {
 		if s.Boxes[0] != test.box {
 			t.Errorf("%s: the stage has changed", test.name)
 		}
+	}
+}
+
+func TestBoxesEndAtTheWalls(t *testing.T) {
+	// Below the rim, at 0.45 m; what lies on it reaches out.
+	s := &stage.Stage{LengthM: 1, WidthM: 0.5, DepthM: 0.4, RimM: 0.05, Boxes: []space.Box{{Min: space.Point{X: -0.1, Y: 0.2, Z: 0.41}, Max: space.Point{X: 1.1, Y: 0.6, Z: 0.47}}}}
+	want := []space.Box{{Min: space.Point{Y: 0.2, Z: 0.41}, Max: space.Point{X: 1, Y: 0.5, Z: 0.4 + 0.05}}, {Min: space.Point{X: -0.1, Y: 0.2, Z: 0.4 + 0.05}, Max: space.Point{X: 1.1, Y: 0.6, Z: 0.47}}}
+	if got := s.BoxesFrom(); !slices.Equal(got, want) {
+		t.Errorf("pieces %v, not %v", got, want)
 	}
 }
 
