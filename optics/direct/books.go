@@ -27,7 +27,8 @@ const (
 	MaxOrder = 48
 )
 
-// arrivals counts the flux that reaches the floor by image strip, |mx| and |my| capped at MaxOrder+1.
+// arrivals counts the flux that reaches the floor by image strip, |mx| and |my| capped at MaxOrder+1. What stands at the
+// cap is an estimate: walls along that axis are taken to keep all of it from there on.
 type arrivals [MaxOrder + 2][MaxOrder + 2]float64
 
 // keepBooks traces the bundle, fills the books and chooses the orders of images.
@@ -131,6 +132,8 @@ type bundle struct {
 	luminous stack.Column
 	books    result.Books
 	landed   arrivals
+	strip    [2]int  // of the ray that is followed: where it lands, |mx| and |my| capped as in landed
+	arrives  float64 // the share of its light in the air that reaches the floor where no wall or box takes any
 }
 
 // trace sends rays of equal flux or nearly so; each ends up whole in the books.

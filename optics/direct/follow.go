@@ -16,6 +16,7 @@ type event struct {
 	cosAir float64
 	box    bool
 	entry  bool
+	beyond bool // a wall met after MaxOrder others along its axis: no image has what goes on from there
 }
 
 // follow sends one ray of the given flux down to the floor and books every part of it.
@@ -39,8 +40,9 @@ func (b *bundle) follow(local space.Vector, lumens float64) {
 	mx, events, ok := b.meet(toX, b.source.Position.X, b.engine.stage.LengthM, [2]stage.Side{stage.Left, stage.Right}, &n, nil)
 	my, events, okY := b.meet(toY, b.source.Position.Y, b.engine.stage.WidthM, [2]stage.Side{stage.Front, stage.Back}, &n, events)
 	inside := ok && okY && b.getsIn(events, &n)
+	b.strip = [2]int{abs(mx), abs(my)}
 	if events = b.withBox(events, toX, toY, &n); inside {
-		b.walk(events, tan, &n, lumens, mx, my)
+		b.walk(events, tan, &n, lumens)
 	} else {
 		b.pass(events, &n, lumens)
 	}
@@ -90,7 +92,7 @@ func (b *bundle) pass(events []event, n *node, lumens float64) {
 // way, and the strip that it lands in. ok is false for a source outside the tank whose ray never looks in.
 func (b *bundle) meet(to, from, length float64, sides [2]stage.Side, n *node, events []event) (m int, all []event, ok bool) {
 	m = int(math.Floor((from + to) / length))
-	m = max(-MaxOrder-1, min(MaxOrder+1, m)) // what goes further has crossed the rim or is lost in cutShare
+	m = max(-MaxOrder-1, min(MaxOrder+1, m)) // no ray is followed further
 	pair := sidePair{b.engine.sides[sides[0]], b.engine.sides[sides[1]]}
 	c := cross(from, length, m, pair)
 	if (from < 0 && m < 0) || (from > length && m > 0) {
@@ -105,7 +107,7 @@ func (b *bundle) meet(to, from, length float64, sides [2]stage.Side, n *node, ev
 		if c.walls[i] == pair.high {
 			side = sides[1]
 		}
-		events = insert(events, event{way: at / to, wall: c.walls[i], side: side, cosAir: cos})
+		events = insert(events, event{way: at / to, wall: c.walls[i], side: side, cosAir: cos, beyond: i >= MaxOrder})
 	}
 	return m, events, true
 }
@@ -159,12 +161,15 @@ func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64,
 
 // walk books the ray's losses in the order in which they happen: walls over the cover, cover, walls under it, surface, water and
 // its walls, floor.
-func (b *bundle) walk(events []event, tan float64, n *node, lumens float64, mx, my int) {
+func (b *bundle) walk(events []event, tan float64, n *node, lumens float64) {
 	reflected, absorbed, surface, through := b.luminous.Losses(tan)
+	path := b.luminous.WaterPathM(tan)
+	b.arrives = through * b.engine.lamps[b.source.Spectrum].kept.Luminous(path)
 	if b.engine.stage.Cover != nil {
 		lumens, events = b.inAir(events, b.atLevel(n), n, lumens)
 		b.books.Cover += lumens * (reflected + absorbed)
 		lumens *= surface + through
+		b.arrives /= surface + through
 	}
 	if lumens, events = b.inAir(events, n.water, n, lumens); lumens == 0 {
 		return
@@ -172,13 +177,17 @@ func (b *bundle) walk(events []event, tan float64, n *node, lumens float64, mx, 
 	mirrored := lumens * surface / (surface + through)
 	b.books.Surface += mirrored
 	b.books.Entered += lumens - mirrored
-	b.inWater(events, b.luminous.WaterPathM(tan), n, lumens-mirrored, mx, my)
+	b.inWater(events, path, n, lumens-mirrored)
 }
 
 // inAir books the events up to a share of the way and returns the lumens and the events that are left.
 func (b *bundle) inAir(events []event, to float64, n *node, lumens float64) (float64, []event) {
 	below := b.belowEnd(n)
 	for ; len(events) > 0 && events[0].way < to && lumens > 0; events = events[1:] {
+		if events[0].beyond && events[0].way >= below {
+			b.leave(events, n, lumens, lumens*b.arrives)
+			return 0, nil
+		}
 		lumens = b.meetDry(events[0], below, lumens)
 	}
 	return lumens, events
@@ -202,7 +211,7 @@ func (b *bundle) meetDry(ev event, below, lumens float64) float64 {
 }
 
 // inWater books absorption, walls, boxes and the floor for a ray that enters the water with the given lumens.
-func (b *bundle) inWater(events []event, path float64, n *node, lumens float64, mx, my int) {
+func (b *bundle) inWater(events []event, path float64, n *node, lumens float64) {
 	lamp := b.engine.lamps[b.source.Spectrum]
 	done, wall := 1.0, 1.0 // shares kept by the water and by the walls so far
 	pure := 1.0            // share kept if nothing were scattered
@@ -218,10 +227,14 @@ func (b *bundle) inWater(events []event, path float64, n *node, lumens float64, 
 		b.books.Unfollowed += lost - taken
 		done, pure = kept, unabsorbed
 	}
-	for _, ev := range events {
+	for i, ev := range events {
 		step(ev.way)
 		if ev.box {
 			b.books.Obstacles += lumens * wall * done
+			return
+		}
+		if ev.beyond {
+			b.leave(events[i:], n, lumens*wall*done, lumens*wall*lamp.kept.Luminous(path))
 			return
 		}
 		kept := ev.wall.Water(ev.cosAir)
@@ -235,8 +248,28 @@ func (b *bundle) inWater(events []event, path float64, n *node, lumens float64, 
 	arriving := lumens * wall * done
 	b.books.Floor += arriving * (1 - b.engine.stage.FloorReflectance)
 	b.books.Unfollowed += arriving * b.engine.stage.FloorReflectance
-	b.landed[min(abs(mx), MaxOrder+1)][min(abs(my), MaxOrder+1)] += arriving
+	b.land(arriving)
 }
+
+// leave books light that no image has from events[0] on, and notes how much of it would reach the floor: arriving, lm, where no wall
+// or box took any.
+func (b *bundle) leave(events []event, n *node, lumens, arriving float64) {
+	b.books.Unfollowed += lumens
+	for _, ev := range events[1:] {
+		switch {
+		case ev.box:
+			arriving = 0
+		case ev.way < n.water:
+			arriving *= ev.wall.Air(ev.cosAir)
+		default:
+			arriving *= ev.wall.Water(ev.cosAir)
+		}
+	}
+	b.land(arriving)
+}
+
+// land notes what reaches the floor, or would.
+func (b *bundle) land(lumens float64) { b.landed[b.strip[0]][b.strip[1]] += lumens }
 
 // lose books what a wall does not mirror: out through it or absorbed, but for what a diffuse wall sends back.
 func (b *bundle) lose(side stage.Side, lumens float64) {
