@@ -27,7 +27,8 @@ const (
 	MaxOrder = 48
 )
 
-// arrivals counts the flux that reaches the floor by image strip, |mx| and |my| capped at MaxOrder+1.
+// arrivals counts the flux that reaches the floor by image strip, |mx| and |my| capped at MaxOrder+1. What stands at the
+// cap is an estimate: walls along that axis are taken to keep all of it from there on.
 type arrivals [MaxOrder + 2][MaxOrder + 2]float64
 
 // keepBooks traces the bundle, fills the books and chooses the orders of images.
@@ -42,9 +43,9 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	parts := make([]bundle, n)
+	parts, boxes := make([]bundle, n), e.stage.BoxesFrom(e.stage.DepthM)
 	err = parallel.ForEach(ctx, e.workers, n, func(i int) {
-		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim()}
+		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim(), boxes: boxes}
 		parts[i].trace(fans[e.stage.Sources[i].Beam])
 	})
 	var landed arrivals
@@ -127,9 +128,12 @@ type bundle struct {
 	engine   *Engine
 	source   *stage.Source
 	rim      rim
+	boxes    []space.Box // as seen from the floor
 	luminous stack.Column
 	books    result.Books
 	landed   arrivals
+	strip    [2]int  // of the ray that is followed: where it lands, |mx| and |my| capped as in landed
+	arrives  float64 // the share of its light in the air that reaches the floor where no wall or box takes any
 }
 
 // trace sends rays of equal flux or nearly so; each ends up whole in the books.

@@ -7,6 +7,7 @@ package direct
 import (
 	"context"
 	"math"
+	"slices"
 
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
@@ -50,7 +51,9 @@ type Options struct {
 // New readies a stage: it builds the tables that all planes share, traces the bundle of rays that fills the books of
 // lumens, and chooses how many mirror images are needed.
 func New(ctx context.Context, st *stage.Stage, o Options) (*Engine, error) {
-	e := &Engine{stage: withinWalls(st), kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, alone: o.EachAlone}
+	own := *st
+	own.Boxes = slices.Clone(st.Boxes)
+	e := &Engine{stage: &own, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, alone: o.EachAlone}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}

@@ -16,6 +16,7 @@ type event struct {
 	cosAir float64
 	box    bool
 	entry  bool
+	beyond bool // a wall met after MaxOrder others along its axis: no image has what goes on from there
 }
 
 // follow sends one ray of the given flux down to the floor and books every part of it.
@@ -38,18 +39,60 @@ func (b *bundle) follow(local space.Vector, lumens float64) {
 	}
 	mx, events, ok := b.meet(toX, b.source.Position.X, b.engine.stage.LengthM, [2]stage.Side{stage.Left, stage.Right}, &n, nil)
 	my, events, okY := b.meet(toY, b.source.Position.Y, b.engine.stage.WidthM, [2]stage.Side{stage.Front, stage.Back}, &n, events)
-	if !ok || !okY {
-		b.books.Spill += lumens
-		return
+	inside := ok && okY && b.getsIn(events, &n)
+	b.strip = [2]int{abs(mx), abs(my)}
+	if events = b.withBox(events, toX, toY, &n); inside {
+		b.walk(events, tan, &n, lumens)
+	} else {
+		b.pass(events, &n, lumens)
 	}
-	b.walk(b.withBox(events, toX, toY, &n), tan, &n, lumens, mx, my)
+}
+
+// getsIn tells whether a ray from beside the tank is within all walls once it is down at their upper end.
+func (b *bundle) getsIn(events []event, n *node) bool {
+	end := min(b.belowEnd(n), n.water)
+	met := false
+	for _, ev := range events {
+		if ev.entry && (met || ev.way > end) {
+			return false
+		}
+		met = met || !ev.entry
+	}
+	return true
+}
+
+// belowEnd returns the share of the way from which on walls hold the ray.
+func (b *bundle) belowEnd(n *node) float64 { return b.rim.way(b.engine.stage.HeightM(*b.source), n) }
+
+// atLevel returns the share of the way at which the ray meets the cover, or the water of an open tank.
+func (b *bundle) atLevel(n *node) float64 {
+	c := b.engine.stage.Cover
+	if c == nil {
+		return n.water
+	}
+	return (b.engine.stage.HeightM(*b.source) - c.UndersideM - c.ThicknessM) * n.tan
+}
+
+// pass books a ray that never gets into the tank: spill, but for what boxes above the rim stop on the way.
+func (b *bundle) pass(events []event, n *node, lumens float64) {
+	end, level := b.belowEnd(n), b.atLevel(n)
+	for _, ev := range events {
+		if ev.box && ev.way < level {
+			b.books.Obstacles += lumens
+			return
+		}
+		if !ev.entry || ev.way > end {
+			break
+		}
+	}
+	b.books.Spill += lumens
 }
 
 // meet lists the planes along one axis that a ray with the signed reach to meets before the floor, merged into events by
 // way, and the strip that it lands in. ok is false for a source outside the tank whose ray never looks in.
 func (b *bundle) meet(to, from, length float64, sides [2]stage.Side, n *node, events []event) (m int, all []event, ok bool) {
 	m = int(math.Floor((from + to) / length))
-	m = max(-MaxOrder-1, min(MaxOrder+1, m)) // what goes further has crossed the rim or is lost in cutShare
+	m = max(-MaxOrder-1, min(MaxOrder+1, m)) // no ray is followed further
 	pair := sidePair{b.engine.sides[sides[0]], b.engine.sides[sides[1]]}
 	c := cross(from, length, m, pair)
 	if (from < 0 && m < 0) || (from > length && m > 0) {
@@ -64,7 +107,7 @@ func (b *bundle) meet(to, from, length float64, sides [2]stage.Side, n *node, ev
 		if c.walls[i] == pair.high {
 			side = sides[1]
 		}
-		events = insert(events, event{way: at / to, wall: c.walls[i], side: side, cosAir: cos})
+		events = insert(events, event{way: at / to, wall: c.walls[i], side: side, cosAir: cos, beyond: i >= MaxOrder})
 	}
 	return m, events, true
 }
@@ -80,7 +123,7 @@ func insert(events []event, e event) []event {
 
 // withBox inserts the first box that the ray meets, if any, in the strips that it passes one after the other.
 func (b *bundle) withBox(events []event, toX, toY float64, n *node) []event {
-	if len(b.engine.stage.Boxes) == 0 {
+	if len(b.boxes) == 0 {
 		return events
 	}
 	mx, my := 0, 0
@@ -108,7 +151,7 @@ func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64,
 	s := sum{engine: b.engine, depthM: st.DepthM}
 	height := b.luminous.AirM + b.luminous.Pane.ThicknessM
 	first = math.Inf(1)
-	for _, sh := range s.shades(boxesIn(st.Boxes, st.LengthM, st.WidthM, mx, my), b.source.Position, toY, height) {
+	for _, sh := range s.shades(boxesIn(b.boxes, st.LengthM, st.WidthM, mx, my), b.source.Position, toY, height) {
 		if at, hit := sh.hides(toX, height, st.DepthM, n); hit && at < first {
 			first, found = at, true
 		}
@@ -116,31 +159,49 @@ func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64,
 	return first, found
 }
 
-// walk books the ray's losses in the order in which they happen: walls in the air, cover, surface, water and its walls, floor.
-func (b *bundle) walk(events []event, tan float64, n *node, lumens float64, mx, my int) {
-	below := b.rim.way(b.luminous.AirM+b.luminous.Pane.ThicknessM, n)
-	for len(events) > 0 && events[0].way < n.water {
-		if lumens = b.inAir(events[0], below, lumens); lumens == 0 {
-			return
-		}
-		events = events[1:]
-	}
+// walk books the ray's losses in the order in which they happen: walls over the cover, cover, walls under it, surface, water and
+// its walls, floor.
+func (b *bundle) walk(events []event, tan float64, n *node, lumens float64) {
 	reflected, absorbed, surface, through := b.luminous.Losses(tan)
-	b.books.Cover += lumens * (reflected + absorbed)
-	b.books.Surface += lumens * surface
-	b.books.Entered += lumens * through
-	b.inWater(events, b.luminous.WaterPathM(tan), n, lumens*through, mx, my)
+	path := b.luminous.WaterPathM(tan)
+	b.arrives = through * b.engine.lamps[b.source.Spectrum].kept.Luminous(path)
+	if b.engine.stage.Cover != nil {
+		lumens, events = b.inAir(events, b.atLevel(n), n, lumens)
+		b.books.Cover += lumens * (reflected + absorbed)
+		lumens *= surface + through
+		b.arrives /= surface + through
+	}
+	if lumens, events = b.inAir(events, n.water, n, lumens); lumens == 0 {
+		return
+	}
+	mirrored := lumens * surface / (surface + through)
+	b.books.Surface += mirrored
+	b.books.Entered += lumens - mirrored
+	b.inWater(events, path, n, lumens-mirrored)
 }
 
-// inAir books one event above the water and returns the lumens that go on.
-func (b *bundle) inAir(ev event, below, lumens float64) float64 {
+// inAir books the events up to a share of the way and returns the lumens and the events that are left.
+func (b *bundle) inAir(events []event, to float64, n *node, lumens float64) (float64, []event) {
+	below := b.belowEnd(n)
+	for ; len(events) > 0 && events[0].way < to && lumens > 0; events = events[1:] {
+		if events[0].beyond && events[0].way >= below {
+			b.leave(events, n, lumens, lumens*b.arrives)
+			return 0, nil
+		}
+		lumens = b.meetDry(events[0], below, lumens)
+	}
+	return lumens, events
+}
+
+// meetDry books one event above the water and returns the lumens that go on.
+func (b *bundle) meetDry(ev event, below, lumens float64) float64 {
 	switch {
-	case ev.entry && ev.way <= below:
+	case ev.entry:
 		return lumens
 	case ev.box:
 		b.books.Obstacles += lumens
 		return 0
-	case ev.entry || ev.way < below:
+	case ev.way < below:
 		b.books.Spill += lumens
 		return 0
 	}
@@ -150,7 +211,7 @@ func (b *bundle) inAir(ev event, below, lumens float64) float64 {
 }
 
 // inWater books absorption, walls, boxes and the floor for a ray that enters the water with the given lumens.
-func (b *bundle) inWater(events []event, path float64, n *node, lumens float64, mx, my int) {
+func (b *bundle) inWater(events []event, path float64, n *node, lumens float64) {
 	lamp := b.engine.lamps[b.source.Spectrum]
 	done, wall := 1.0, 1.0 // shares kept by the water and by the walls so far
 	pure := 1.0            // share kept if nothing were scattered
@@ -166,14 +227,14 @@ func (b *bundle) inWater(events []event, path float64, n *node, lumens float64, 
 		b.books.Unfollowed += lost - taken
 		done, pure = kept, unabsorbed
 	}
-	for _, ev := range events {
+	for i, ev := range events {
 		step(ev.way)
 		if ev.box {
 			b.books.Obstacles += lumens * wall * done
 			return
 		}
-		if ev.entry { // below the water line from outside: the light never entered
-			b.books.Spill += lumens * wall * done
+		if ev.beyond {
+			b.leave(events[i:], n, lumens*wall*done, lumens*wall*lamp.kept.Luminous(path))
 			return
 		}
 		kept := ev.wall.Water(ev.cosAir)
@@ -187,8 +248,28 @@ func (b *bundle) inWater(events []event, path float64, n *node, lumens float64, 
 	arriving := lumens * wall * done
 	b.books.Floor += arriving * (1 - b.engine.stage.FloorReflectance)
 	b.books.Unfollowed += arriving * b.engine.stage.FloorReflectance
-	b.landed[min(abs(mx), MaxOrder+1)][min(abs(my), MaxOrder+1)] += arriving
+	b.land(arriving)
 }
+
+// leave books light that no image has from events[0] on, and notes how much of it would reach the floor: arriving, lm, where no wall
+// or box took any.
+func (b *bundle) leave(events []event, n *node, lumens, arriving float64) {
+	b.books.Unfollowed += lumens
+	for _, ev := range events[1:] {
+		switch {
+		case ev.box:
+			arriving = 0
+		case ev.way < n.water:
+			arriving *= ev.wall.Air(ev.cosAir)
+		default:
+			arriving *= ev.wall.Water(ev.cosAir)
+		}
+	}
+	b.land(arriving)
+}
+
+// land notes what reaches the floor, or would.
+func (b *bundle) land(lumens float64) { b.landed[b.strip[0]][b.strip[1]] += lumens }
 
 // lose books what a wall does not mirror: out through it or absorbed, but for what a diffuse wall sends back.
 func (b *bundle) lose(side stage.Side, lumens float64) {

@@ -1,9 +1,6 @@
 package direct
 
 import (
-	"math"
-
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
@@ -92,22 +89,6 @@ func boxesIn(boxes []space.Box, lengthM, widthM float64, mx, my int) []space.Box
 		}
 	}
 	return all
-}
-
-// withinWalls returns the stage with its boxes cut at the walls below the rim: what stands out there meets no light of the
-// tank, and in the unfolded plan it would stand in the mirrored tank beside.
-func withinWalls(st *stage.Stage) *stage.Stage {
-	t := *st
-	t.Boxes = nil
-	for _, b := range st.Boxes {
-		rim := st.DepthM + st.RimM
-		for _, part := range []space.Box{clipPlan(b.ClipZ(math.Inf(-1), rim), st.LengthM, st.WidthM), b.ClipZ(rim, math.Inf(1))} {
-			if !part.Empty() {
-				t.Boxes = append(t.Boxes, part)
-			}
-		}
-	}
-	return &t
 }
 
 // between lists the strips from 0 to m.

@@ -5,12 +5,12 @@ import "math"
 // rim is the height above which no wall holds a ray.
 type rim struct {
 	heightM    float64 // above the water
-	aboveCover bool
+	aboveCover bool    // the pane then lies below it whole
 }
 
 func (e *Engine) rim() rim {
-	c := e.stage.Cover
-	return rim{heightM: e.stage.RimM, aboveCover: c != nil && e.stage.RimM > c.UndersideM}
+	c, end := e.stage.Cover, e.stage.WallsEndM()
+	return rim{heightM: end, aboveCover: c != nil && end > c.UndersideM}
 }
 
 // way returns the share of the horizontal way at which a ray from heightM sinks below the rim; 0 or less when it starts below.

@@ -17,7 +17,7 @@ type shade struct {
 	aboveCover         bool    // whether the part in the air lies above the cover
 }
 
-// shades splits the boxes at the water surface and drops those that the row cannot meet. fixed is the signed distance of
+// shades turns boxes, each in one layer, into what the row sees of them, and drops those that it cannot meet. fixed is the signed distance of
 // the row from the source along y.
 func (s *sum) shades(boxes []space.Box, source space.Point, fixed, heightM float64) []shade {
 	var list []shade

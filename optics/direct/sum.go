@@ -16,6 +16,7 @@ type sum struct {
 	fine   fineness // of the tracks
 	views  [][]view // by source of the stage: the strips in which it is seen
 	rim    rim
+	boxes  []space.Box // as seen from the plane
 
 	lock   sync.Mutex
 	tracks map[trackKey]func() *track // made when first asked for
@@ -61,7 +62,7 @@ func (e *Engine) prepareWith(depthM float64, nx int, fine fineness) *sum {
 
 // empty readies a plane without any sources.
 func (e *Engine) empty(depthM float64, nx int, fine fineness) *sum {
-	return &sum{engine: e, depthM: depthM, nx: nx, fine: fine, rim: e.rim(), tracks: map[trackKey]func() *track{}}
+	return &sum{engine: e, depthM: depthM, nx: nx, fine: fine, rim: e.rim(), boxes: e.stage.BoxesFrom(depthM), tracks: map[trackKey]func() *track{}}
 }
 
 // track returns the track of a source's kind. It is safe for several goroutines; each track is made once.
@@ -100,7 +101,7 @@ func (s *sum) viewsOf(src *stage.Source) []view {
 				continue
 			}
 			v := view{track: t, source: src, run: run, fix: fix,
-				boxes: unfoldedBoxes(e.stage.Boxes, e.stage.LengthM, e.stage.WidthM, mx, my)}
+				boxes: unfoldedBoxes(s.boxes, e.stage.LengthM, e.stage.WidthM, mx, my)}
 			v.originX, v.signX = unfold(mx, e.stage.LengthM)
 			v.originY, v.signY = unfold(my, e.stage.WidthM)
 			list = append(list, v)

@@ -23,7 +23,7 @@ func (e *Engine) ViewBytes() int64 {
 	x, y := int64(e.orders.X), int64(e.orders.Y)
 	images, crossings := e.strips()
 	strips := (x*x + 3*x + 1) * (y*y + 3*y + 1) // between each image and the tank, summed over the images
-	boxes := strips * int64(len(e.stage.Boxes)) * int64(unsafe.Sizeof(one.boxes[0]))
+	boxes := strips * int64(len(e.stage.BoxesFrom())) * int64(unsafe.Sizeof(one.boxes[0]))
 	all := images*int64(unsafe.Sizeof(one)) + crossings*crossing + boxes
 	return int64(len(e.stage.Sources)) * all * 3 / 2 // lists that grow have half as much room again
 }

@@ -114,7 +114,7 @@ type Books struct {
 	Obstacles  float64 // stopped by obstacles
 	Returned   float64 // back out through the surface
 	Entered    float64 // passed the surface into the water; told beside the entries, not one of them
-	Unfollowed float64 // bounced diffusely or scattered back, which the direct engine does not follow
+	Unfollowed float64 // what the direct engine does not follow: bounced diffusely, scattered back, or met by more walls than images are counted for
 }
 
 // Sum returns the total of the entries other than Emitted.

@@ -1,5 +1,6 @@
 // Package stage holds what an engine sees: sources, flat layers, walls, boxes and water, all in SI units and in the
-// tank's axes (package space). It knows no file, no part by name and no picture, and it computes nothing.
+// tank's axes (package space). It knows no file, no part by name and no picture, and computes nothing but where both engines
+// must see the same: which faces touch.
 // Next: package direct for the engine that plays on it, package optics for how a scene becomes a stage.
 package stage
 

@@ -111,10 +111,18 @@ func (t *tracer) outside(p *photon) bool {
 	return p.x < 0 || p.x > t.lengthM || p.y < 0 || p.y > t.widthM
 }
 
+// besideFace tells whether a photon in the plane of a wall is beside the wall itself.
+func (t *tracer) besideFace(p *photon, face stage.Side) bool {
+	if face >= stage.Front {
+		return p.x < 0 || p.x > t.lengthM
+	}
+	return p.y < 0 || p.y > t.widthM
+}
+
 // wallDry plays a wall plane met in the air: above the rim there is none, from outside below it no way in.
 func (t *tracer) wallDry(p *photon, face stage.Side) {
 	inward := (face == stage.Left && p.dx > 0) || (face == stage.Right && p.dx < 0) || (face == stage.Front && p.dy > 0) || (face == stage.Back && p.dy < 0)
-	if inward != (p.z >= t.rimM) { // out over the rim, or against the outside of a wall
+	if inward != (p.z >= t.rimM) || !inward && t.besideFace(p, face) { // out over the rim, against the outside of a wall, or past it
 		t.gone(p)
 		return
 	}
@@ -149,6 +157,11 @@ type shares struct{ through, back float64 }
 
 // coverFromAbove plays the cover's upper side: what it reflects is lost to it, what it lets through is shifted sideways.
 func (t *tracer) coverFromAbove(p *photon) {
+	beside := t.outside(p)
+	if beside && !t.getsIn(p) {
+		t.gone(p)
+		return
+	}
 	lumens, micro, long := t.pane(p, -p.dz)
 	if t.random.unit() >= lumens.through {
 		t.end(p, &t.books.Cover)
@@ -156,9 +169,9 @@ func (t *tracer) coverFromAbove(p *photon) {
 	}
 	p.micro *= over(micro.through, lumens.through)
 	p.z, p.in = t.cover.bottomM, under
-	shift := t.cover.thickM * t.cover.face.inverse * long
+	shift := t.cover.shift(long)
 	toX, toY := p.x+p.dx*shift, p.y+p.dy*shift
-	if !t.outside(p) && toX >= 0 && toX <= t.lengthM && toY >= 0 && toY <= t.widthM {
+	if !beside && toX >= 0 && toX <= t.lengthM && toY >= 0 && toY <= t.widthM {
 		p.x, p.y = toX, toY
 		return
 	}
@@ -166,6 +179,22 @@ func (t *tracer) coverFromAbove(p *photon) {
 	if p.in == under {
 		t.shift(p, p.y, toY, t.widthM, stage.Front)
 	}
+}
+
+// shift returns how far a ray gets sideways in the pane for each unit of that in its direction, m; long is its way there in parts of
+// the thickness.
+func (c *cover) shift(long float64) float64 { return c.thickM * c.face.inverse * long }
+
+// getsIn tells whether a photon that meets the cover beside the tank will be over its plan where the walls' upper end is, or the
+// water. What never gets in is spill, all of it: a real cover does not reach out there.
+func (t *tracer) getsIn(p *photon) bool {
+	end := max(t.rimM, t.depthM)
+	if end > t.cover.bottomM {
+		return false
+	}
+	way := t.cover.shift(1/t.cover.face.beyond(-p.dz)) - (t.cover.bottomM-end)/p.dz
+	x, y := p.x+p.dx*way, p.y+p.dy*way
+	return x >= 0 && x <= t.lengthM && y >= 0 && y <= t.widthM
 }
 
 // shift moves a photon sideways along one axis inside the cover, past a wall plane if need be.

@@ -40,7 +40,8 @@ func newPeer(tb testing.TB, photons int64) *peer {
 	if out, err := exec.Command(compiler, flags...).CombinedOutput(); err != nil {
 		tb.Skipf("gcc does not build the peer here: %v\n%s", err, out)
 	}
-	p.run = newRun(newWorld(s), Options{Photons: photons, Planes: threePlanes(s, 0.01)}, s.Modules())
+	o := Options{Photons: photons, Planes: threePlanes(s, 0.01)}
+	p.run = newRun(newWorld(s, o.Planes), o, s.Modules())
 	var b bytes.Buffer
 	if err := binary.Write(&b, binary.NativeEndian, append(p.run.worldNumbers(), p.run.listNumbers(s.Beams[0])...)); err != nil {
 		tb.Fatal(err)

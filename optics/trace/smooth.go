@@ -3,6 +3,7 @@ package trace
 import (
 	"math"
 
+	"fathomlux/optics/stage"
 	"fathomlux/scene/space"
 )
 
@@ -24,10 +25,9 @@ func newSpread(s sheet, sideM float64, boxes []space.Box) *spread {
 		return nil
 	}
 	for _, b := range boxes {
-		if b.Min.Z > s.heightM || b.Max.Z < s.heightM {
-			continue
+		if b.Min.Z <= s.heightM+stage.TouchM && b.Max.Z >= s.heightM {
+			p.closeTo(b, s)
 		}
-		p.closeTo(b, s)
 	}
 	if p.open != nil {
 		share := make([]light, len(p.open))

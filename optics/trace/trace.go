@@ -2,7 +2,7 @@
 // direct engine knows and, beside that, what floor and diffuse walls send back (Lambertian), what molecules and particles
 // scatter (with their own phase functions), what the water surface turns back from either side, and what the cover sends
 // down again. Not modelled: ripples, polarisation under water, what the cover's upper side throws back (lost to the cover),
-// and edges of the cover, which is taken as endless.
+// and edges of the cover, which is taken as endless for all light that gets into the tank.
 //
 // A history is one packet of lumens, and the photons that go with it. It belongs to the straight light as long as its only
 // events are: emission, one passage of the cover, one passage of the surface, specular reflections by walls. That is what
@@ -106,7 +106,7 @@ func Run(ctx context.Context, st *stage.Stage, o Options) (*Answer, error) {
 			return nil, errors.New("a plane to count on lies under water and has cells")
 		}
 	}
-	w := newWorld(st)
+	w := newWorld(st, o.Planes)
 	if len(w.lamps) == 0 {
 		return dark(w, o), nil
 	}

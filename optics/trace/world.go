@@ -11,7 +11,7 @@ import (
 // world is a stage laid out for flights. Heights count from the floor, as in package space.
 type world struct {
 	lengthM, widthM, depthM float64
-	rimM                    float64
+	rimM                    float64 // where walls end
 	index                   float64 // of the water, relative to air
 	sides                   [4]side
 	floor                   float64 // diffuse reflectance
@@ -47,8 +47,9 @@ type lamp struct {
 	flux    float64
 }
 
-func newWorld(st *stage.Stage) *world {
-	w := &world{lengthM: st.LengthM, widthM: st.WidthM, depthM: st.DepthM, rimM: st.DepthM + st.RimM,
+// newWorld lays a stage out as it is seen from some planes.
+func newWorld(st *stage.Stage, planes []Plane) *world {
+	w := &world{lengthM: st.LengthM, widthM: st.WidthM, depthM: st.DepthM, rimM: st.DepthM + st.WallsEndM(),
 		index: st.Water.Index(), floor: st.FloorReflectance, asymmetry: st.Water.Asymmetry()}
 	for i, wall := range st.Walls {
 		if wall.Kind == walls.Diffuse {
@@ -61,24 +62,28 @@ func newWorld(st *stage.Stage) *world {
 		bottom := st.DepthM + c.UndersideM
 		w.cover = cover{present: true, bottomM: bottom, topM: bottom + c.ThicknessM, thickM: c.ThicknessM, index: c.Index}
 	}
-	for _, b := range st.Boxes {
-		if wet := b.ClipZ(0, st.DepthM); !wet.Empty() {
-			w.wet = append(w.wet, wet)
-		}
-		ceiling := math.Inf(1)
-		if w.cover.present {
-			ceiling = w.cover.bottomM
-		}
-		if dry := b.ClipZ(st.DepthM, ceiling); !dry.Empty() {
-			w.dry = append(w.dry, dry)
-		}
-		if over := b.ClipZ(w.cover.topM, math.Inf(1)); w.cover.present && !over.Empty() {
-			w.overCover = append(w.overCover, over)
-		}
-	}
+	w.place(st, planes)
 	w.derive()
 	w.hang(st)
 	return w
+}
+
+// place sorts the boxes by their layers.
+func (w *world) place(st *stage.Stage, planes []Plane) {
+	depths := make([]float64, len(planes))
+	for i, p := range planes {
+		depths[i] = p.DepthM
+	}
+	for _, b := range st.BoxesFrom(depths...) {
+		switch {
+		case b.Max.Z <= w.depthM:
+			w.wet = append(w.wet, b)
+		case w.cover.present && b.Min.Z >= w.cover.topM:
+			w.overCover = append(w.overCover, b)
+		default:
+			w.dry = append(w.dry, b)
+		}
+	}
 }
 
 // derive fills what follows from the measures and the indices.
