@@ -40,10 +40,11 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 		Use:   "arrange SCENE",
 		Short: "find the best places for the modules along each rail",
 		Long: "Looks for the places of the modules along each rail that give the highest min/mean on the goal's plane while its mean\n" +
-			"is reached, and writes the new scene with pictures of before and after. Rails are mirror-symmetric where the tank\n" +
-			"and the modules are; places are whole millimetres from the rail's left end, ready to be drilled. Keep-outs of the\n" +
-			"scene's rails are respected. It is never worse than the scene as it is, and the same on every run; that there is no\n" +
-			"better place at all is not promised.\n\n" + exitStatusGoalDoc,
+			"is reached; where no places reach it, none of the mean that there is is given away. Writes the new scene with\n" +
+			"pictures of before and after. Rails are mirror-symmetric where the tank and the modules are; places are whole\n" +
+			"millimetres from the rail's left end, ready to be drilled. Keep-outs of the scene's rails are respected. It is never\n" +
+			"worse than the scene as it is, which is kept where nothing better is found, and the same on every run; that there\n" +
+			"is no better place at all is not promised.\n\n" + exitStatusGoalDoc,
 		Example: "  fathomlux arrange scene.yaml\n  fathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm --optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
 		Args:    needArgs(1, 1, "fathomlux arrange scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
