@@ -51,8 +51,9 @@ func (a *arranger) verdict(out *Arranged) string {
 func (a *arranger) gain(out *Arranged) string {
 	g := a.scene.Goal
 	even := [2]float64{measured(g, out.Before).MinOverMean, measured(g, out.After).MinOverMean}
-	before, after := fmt.Sprintf("%.3f", even[0]), fmt.Sprintf("%.3f", even[1])
+	before, after := fromTo(even[0], even[1], 3)
 	means := fmt.Sprintf("%s before, %s after", lightWords(g, out.Before), lightWords(g, out.After))
+	watts, wattsAfter := fromTo(out.Before.PowerW, out.After.PowerW, 1)
 	const kept = "No better places were found than those there are"
 	lead := ""
 	if samePlaces(a.scene, out.Scene) {
@@ -68,9 +69,18 @@ func (a *arranger) gain(out *Arranged) string {
 	case shortfall(meanOnly(g), out.After) < shortfall(meanOnly(g), out.Before)-sameMean:
 		return fmt.Sprintf("%sthe mean comes nearer to the goal's (%s); min/mean goes from %s to %s", lead, means, before, after)
 	case out.After.PowerW < out.Before.PowerW:
-		return fmt.Sprintf("%sthe power falls from %.1f W to %.1f W (%s); min/mean goes from %s to %s", lead, out.Before.PowerW, out.After.PowerW, means, before, after)
+		return fmt.Sprintf("%sthe power falls from %s W to %s W (%s); min/mean goes from %s to %s", lead, watts, wattsAfter, means, before, after)
 	}
 	return fmt.Sprintf("%smin/mean goes from %s to %s (%s)", lead, before, after, means)
+}
+
+// fromTo writes two figures with enough decimals to differ where they do.
+func fromTo(from, to float64, decimals int) (a, b string) {
+	if from > to {
+		b, a = held{to, from, decimals}.words()
+		return a, b
+	}
+	return held{from, to, decimals}.words()
 }
 
 // samePlaces tells whether all modules of two scenes with the same rails sit at the same places.
