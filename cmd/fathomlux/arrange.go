@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-
 	"fmt"
 	"io"
 	"path/filepath"
@@ -119,6 +118,9 @@ func (o arrangeOptions) resolve(sc *scene.Scene) (optics.ArrangeOptions, error) 
 		if err != nil {
 			return wish, fmt.Errorf("--keep-out: %w", err)
 		}
+		if err := touchesRail(k, sc.Rails); err != nil {
+			return wish, fmt.Errorf("--keep-out: %.60s %w", text, err)
+		}
 		wish.KeepOuts = append(wish.KeepOuts, k)
 	}
 	if o.optics != "" {
@@ -190,6 +192,25 @@ func parseKeepOut(text string) (scene.KeepOut, error) {
 		return scene.KeepOut{}, fmt.Errorf("%s is not left of %s", from, to)
 	}
 	return scene.KeepOut{FromM: a, ToM: b, Why: "--keep-out"}, nil
+}
+
+// touchesRail refuses a stretch at which there is no rail.
+func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
+	const named = 3 // rails at most
+	var words []string
+	for i, r := range rails {
+		right := r.LeftM + r.LengthM
+		if k.FromM < right && k.ToM > r.LeftM {
+			return nil
+		}
+		if i < named {
+			words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM), unit.Length.Say(right)))
+		}
+	}
+	if len(rails) > named {
+		words = append(words, fmt.Sprintf("%d more lie elsewhere", len(rails)-named))
+	}
+	return fmt.Errorf("touches no rail: %s; x counts from the tank's left wall", strings.Join(words, ", "))
 }
 
 // arrangeFiles draws before and after on one sheet and writes the new scene with the files that it names, so that it can be
