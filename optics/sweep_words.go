@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // CandidateName writes a candidate's values for people: "spacing 160 mm, beam 40 deg".
@@ -65,7 +66,7 @@ func lightWords(g scene.Goal, c result.Candidate) string {
 	if g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) {
 		return "mean " + held{c.PPFD.Mean, g.PPFD, 0}.say() + " umol/m2/s"
 	}
-	return "mean " + grouped(held{c.Illuminance.Mean, g.IlluminanceLx, 0}.say()) + " lx"
+	return "mean " + unit.Grouped(held{c.Illuminance.Mean, g.IlluminanceLx, 0}.say()) + " lx"
 }
 
 // wouldServe says how far each part of the goal is reached anywhere in the sweep, so that the next one can be wider.
@@ -78,7 +79,7 @@ func wouldServe(g scene.Goal, s *result.Sweep) string {
 		}
 	}
 	var parts []string
-	note := func(what string, h held, unit string) {
+	note := func(what string, h held, of string) {
 		if h.asked <= 0 {
 			return
 		}
@@ -87,7 +88,7 @@ func wouldServe(g scene.Goal, s *result.Sweep) string {
 			word = "never reached"
 		}
 		is, limit := h.words()
-		parts = append(parts, fmt.Sprintf("%s of %s%s is %s (highest %s%s)", what, limit, unit, word, is, unit))
+		parts = append(parts, fmt.Sprintf("%s of %s%s is %s (highest %s%s)", what, limit, of, word, is, of))
 	}
 	note("mean", held{lux, g.IlluminanceLx, 0}, " lx")
 	note("mean PPFD", held{ppfd, g.PPFD, 0}, " umol/m2/s")

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // goalPlane returns the plane that the goal speaks of; where there is no goal, the deepest.
@@ -26,10 +27,10 @@ func goalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 // judge holds a plane against the goal.
 func judge(g scene.Goal, p *result.Plane) result.Goal {
 	out := result.Goal{Asked: g.Set()}
-	miss := func(what string, h held, unit string) {
+	miss := func(what string, h held, of string) {
 		if h.missed() {
 			is, limit := h.words()
-			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of %s%s is below %s%s", p.Name, what, is, unit, limit, unit))
+			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of %s%s is below %s%s", p.Name, what, is, of, limit, of))
 		}
 	}
 	miss("mean illuminance", held{p.Illuminance.Mean, g.IlluminanceLx, 0}, " lx")
@@ -88,7 +89,7 @@ func verdict(asked scene.Goal, g result.Goal, p *result.Plane) string {
 	if p.Illuminance.Mean == 0 {
 		return fmt.Sprintf("No light reaches the %s at all.", p.Name)
 	}
-	light := grouped(held{p.Illuminance.Mean, asked.IlluminanceLx, 0}.say()) + " lx"
+	light := unit.Grouped(held{p.Illuminance.Mean, asked.IlluminanceLx, 0}.say()) + " lx"
 	if asked.PPFD > 0 || asked.DLI > 0 {
 		light = fmt.Sprintf("%s umol/m2/s (%s)", held{p.PPFD.Mean, asked.PPFD, 0}.say(), light)
 	}
@@ -166,16 +167,4 @@ func placeName(name string) string {
 }
 
 // thousands writes a whole number with a space between thousands.
-func thousands(v float64) string { return grouped(fmt.Sprintf("%.0f", math.Max(v, 0))) }
-
-// grouped puts a space between the thousands of a number's digits, which may have decimals and words before them.
-func grouped(digits string) string {
-	end := strings.IndexByte(digits, '.')
-	if end < 0 {
-		end = len(digits)
-	}
-	for i := end - 3; i > 0 && digits[i-1] >= '0' && digits[i-1] <= '9'; i -= 3 {
-		digits = digits[:i] + " " + digits[i:]
-	}
-	return digits
-}
+func thousands(v float64) string { return unit.Grouped(fmt.Sprintf("%.0f", math.Max(v, 0))) }

@@ -161,7 +161,7 @@ func checkCombinations(wish optics.ArrangeOptions) error {
 		total *= float64(len(a.Values))
 	}
 	if total > optics.MaxCombinations {
-		return fmt.Errorf("--vary: %.6g combinations of optics and values, more than the limit of %d; wider steps or fewer of --optic serve", total, optics.MaxCombinations)
+		return fmt.Errorf("--vary: %s combinations of optics and values, more than the limit of %d; wider steps or fewer of --optic serve", unit.Count(total), optics.MaxCombinations)
 	}
 	return nil
 }
