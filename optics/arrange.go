@@ -18,6 +18,8 @@ import (
 const (
 	MaxCombinations = 200
 	fullySought     = 3
+	leastGain       = 5e-4 // of worth, and of min/mean: less is not worth drilling for
+	sameMean        = 1e-3 // share of the goal's mean that grids of other cells make of the same light at most
 )
 
 // ArrangeOptions say what may change beside where the modules sit.
@@ -45,7 +47,8 @@ type Arranged struct {
 }
 
 // Arrange looks for the places along each rail, and for what else the options allow, that give the highest min/mean on the
-// goal's plane while its mean is reached. It is never worse than the scene as it is, where that can be mounted.
+// goal's plane while its mean is reached; where no places reach it, while no less of it is reached than by the present ones.
+// It is never worse than the scene as it is, where that can be mounted: what is no better is the scene as it is.
 func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged, error) {
 	a, err := newArranger(sc, o)
 	if err != nil {
@@ -228,7 +231,7 @@ func (a *arranger) own() error {
 	if err != nil {
 		return err
 	}
-	a.before = variant{scene: a.scene, score: a.worth(c), currents: a.options.Currents}
+	a.before = variant{scene: a.scene, score: worth(a.scene.Goal, c), currents: a.options.Currents}
 	return nil
 }
 
@@ -265,14 +268,6 @@ func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate
 	return s.out.Own, err
 }
 
-// worth is what the search makes as high as it can: min/mean, with ten times what is missing of the mean taken off.
-func (a *arranger) worth(c result.Candidate) float64 {
-	g := a.scene.Goal
-	even := measured(g, c).MinOverMean
-	g.Uniformity = 0
-	return even - 10*shortfall(g, c)
-}
-
 // scout looks briefly at all variants and returns the few most promising.
 func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, error) {
 	var list []variant
@@ -301,26 +296,51 @@ func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, er
 	return list[:min(fullySought, len(list))], nil
 }
 
-// seek finds the places for one variant and scores them exactly.
+// seek finds the places for one variant and scores them exactly. Where no places reach the goal's mean, those are found that
+// give none of the mean away that the modules have where they are: a mean that stays too low is no reason to crowd them.
 func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, error) {
 	b, err := a.board(ctx, v.scene, brief)
 	if err != nil {
 		return variant{}, err
 	}
+	g := a.scene.Goal
+	found, light, err := a.places(ctx, b, v, brief)
+	if err != nil || shortfall(g, light) == 0 {
+		return found, err
+	}
+	own, ok := b.present()
+	if !ok {
+		if own, err = a.exact(ctx, v.scene); err != nil {
+			return variant{}, err
+		}
+	}
+	if shortfall(meanOnly(g), own) == 0 {
+		return found, nil
+	}
+	b.goal = noMoreThan(g, own)
+	even, evenLight, err := a.places(ctx, b, v, brief)
+	if err == nil && shortfall(meanOnly(g), light) == 0 && shortfall(g, light) <= shortfall(g, evenLight) {
+		return found, nil
+	}
+	return even, err
+}
+
+// places finds the places of one board for its goal.
+func (a *arranger) places(ctx context.Context, b *board, v variant, brief bool) (variant, result.Candidate, error) {
 	places, _, err := search.Arrange(search.Problem{Lines: b.lines, Score: b.score, Brief: brief})
 	if err != nil {
-		return variant{}, err
+		return variant{}, result.Candidate{}, err
 	}
 	if ctx.Err() != nil {
-		return variant{}, ctx.Err()
+		return variant{}, result.Candidate{}, ctx.Err()
 	}
 	found := variant{scene: b.placed(places), words: v.words, currents: v.currents}
 	if why := a.tooHot(found.scene); why != "" {
-		return variant{}, fmt.Errorf("%s: %w", why, errTooHot)
+		return variant{}, result.Candidate{}, fmt.Errorf("%s: %w", why, errTooHot)
 	}
 	c, err := a.exact(ctx, found.scene)
-	found.score = a.worth(c)
-	return found, err
+	found.score = worth(a.scene.Goal, c)
+	return found, c, err
 }
 
 // conclude lowers the current where it may, and puts the outcome into words.
@@ -334,10 +354,10 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 	if out.After, err = a.exact(ctx, out.Scene); err != nil {
 		return nil, err
 	}
-	if a.before.scene != nil && a.worth(out.After) < a.worth(out.Before) { // better on the coarse grid alone
-		return a.unchanged(out.Before), nil
-	}
 	g := a.scene.Goal
+	if a.before.scene != nil && worth(g, out.After) < worth(g, out.Before)+leastGain { // better on the coarse grid alone, or not worth a hole
+		best, out.Scene, out.After, out.Chosen = a.before, a.scene, out.Before, ""
+	}
 	for _, amps := range best.currents {
 		sc, err := best.scene.With(currentChange(amps))
 		if err != nil {
@@ -350,50 +370,18 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		if c.Junctions.TooHot != "" {
 			break
 		}
-		if mean := g; shortfall(meanOnly(mean), c) == 0 || amps == best.currents[len(best.currents)-1] {
+		if shortfall(meanOnly(g), c) == 0 || amps == best.currents[len(best.currents)-1] {
 			out.Scene, out.After = sc, c
 			out.Chosen = strings.TrimPrefix(out.Chosen+", current "+currentChange(amps).Variable.Say(amps), ", ")
 			break
 		}
 	}
-	if a.before.scene != nil && shortfall(meanOnly(g), out.After) > shortfall(meanOnly(g), out.Before)+1e-9 {
-		a.notes = append(a.notes, "none of the currents to choose among gives as much of the goal's mean as the scene's own, which is kept")
-		return a.unchanged(out.Before), nil
+	if a.before.scene != nil && shortfall(meanOnly(g), out.After) > shortfall(meanOnly(g), out.Before)+sameMean {
+		if len(best.currents) > 0 {
+			a.notes = append(a.notes, "none of the currents to choose among gives as much of the goal's mean as the scene's own, which is kept")
+		}
+		out.Scene, out.After, out.Chosen, out.Notes = a.scene, out.Before, "", a.notes
 	}
-	out.Verdict = arrangeVerdict(g, out)
+	out.Verdict = a.verdict(out)
 	return out, nil
-}
-
-// unchanged is the answer that leaves the scene as it is.
-func (a *arranger) unchanged(before result.Candidate) *Arranged {
-	out := &Arranged{Scene: a.scene, Before: before, After: before, Notes: a.notes}
-	out.Verdict = arrangeVerdict(a.scene.Goal, out)
-	return out
-}
-
-// meanOnly is a goal without its uniformity.
-func meanOnly(g scene.Goal) scene.Goal {
-	g.Uniformity = 0
-	return g
-}
-
-// arrangeVerdict says what was gained.
-func arrangeVerdict(g scene.Goal, a *Arranged) string {
-	before, after := measured(g, a.Before).MinOverMean, measured(g, a.After).MinOverMean
-	words := fmt.Sprintf("min/mean rises from %.3f to %.3f (%s before, %s after)", before, after, lightWords(g, a.Before), lightWords(g, a.After))
-	if after <= before {
-		words = fmt.Sprintf("No better places were found than those there are: min/mean %.3f, %s", before, lightWords(g, a.Before))
-	}
-	if a.Chosen != "" {
-		words += "; chosen: " + a.Chosen
-	}
-	switch {
-	case !g.Set():
-	case a.After.Met:
-		words += "; the goal is met"
-	default:
-		plane := result.Plane{Name: g.Plane.Name, Illuminance: a.After.Illuminance, PPFD: a.After.PPFD, DLI: a.After.DLI}
-		words += "; the goal is not met: " + strings.Join(judge(g, &plane).Missing, "; ")
-	}
-	return words + "."
 }

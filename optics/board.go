@@ -22,6 +22,7 @@ const (
 type board struct {
 	arranger *arranger
 	scene    *scene.Scene
+	goal     scene.Goal // what the score counts
 	lines    []search.Line
 	kinds    [][]int // by rail and module: which row
 	rows     []row   // one a rail and kind of module
@@ -59,7 +60,7 @@ func (a *arranger) check() error {
 // emptyBoard is a board whose fields are noted and not yet computed.
 func (a *arranger) emptyBoard(sc *scene.Scene, brief bool) (*board, error) {
 	sc, _ = warmed(sc, a.options.Cold)
-	b := &board{arranger: a, scene: sc, fields: newUnitFields(sc, judgedPlane(sc).DepthM, a.grid), lux: make([]float64, a.grid.Cells())}
+	b := &board{arranger: a, scene: sc, goal: sc.Goal, fields: newUnitFields(sc, judgedPlane(sc).DepthM, a.grid), lux: make([]float64, a.grid.Cells())}
 	b.photons = sc.Goal.Photons()
 	places := fieldPlaces
 	if brief {
@@ -167,8 +168,25 @@ func (b *board) x(r *scene.Rail, place int) float64 {
 	return r.LeftM + float64(place)*b.arranger.options.RoundM
 }
 
-// score adds up the light of all modules at their places and returns its worth.
-func (b *board) score(places [][]int) float64 {
+// score is the worth of the light of all modules at their places.
+func (b *board) score(places [][]int) float64 { return worth(b.goal, b.light(places)) }
+
+// present returns the light of all modules where they sit now, to the whole place; ok is false where that is off their lines.
+func (b *board) present() (c result.Candidate, ok bool) {
+	var places [][]int
+	for _, l := range b.lines {
+		for k, p := range l.Start {
+			if p < l.Low[k] || p > l.High[k] {
+				return c, false
+			}
+		}
+		places = append(places, l.Start)
+	}
+	return b.light(places), true
+}
+
+// light adds up the light of all modules at their places.
+func (b *board) light(places [][]int) result.Candidate {
 	clear(b.lux)
 	for i, line := range places {
 		for k, p := range line {
@@ -183,11 +201,10 @@ func (b *board) score(places [][]int) float64 {
 		}
 	}
 	s := result.Extremes(b.fields.solid.Open(b.lux))
-	c := result.Candidate{Illuminance: s}
 	if b.photons {
-		c = result.Candidate{PPFD: s, DLI: s.Mean * b.scene.Wiring.HoursPerDay * 3600 / 1e6}
+		return result.Candidate{PPFD: s, DLI: s.Mean * b.scene.Wiring.HoursPerDay * 3600 / 1e6}
 	}
-	return b.arranger.worth(c)
+	return result.Candidate{Illuminance: s}
 }
 
 // add adds one field to the light that the goal counts.

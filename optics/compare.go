@@ -102,7 +102,7 @@ func compareVerdict(c *Comparison) string {
 	best := &c.List[c.Best]
 	g := best.Scene.Goal
 	light := lightWords(g, best.candidate())
-	even := measured(g, best.candidate()).MinOverMean
+	even := evenWords(g, measured(g, best.candidate()))
 	var misses []string
 	for i := range c.List {
 		if one := &c.List[i]; i != c.Best {
@@ -111,12 +111,12 @@ func compareVerdict(c *Comparison) string {
 			}
 		}
 	}
-	lead := fmt.Sprintf("%s meets the goal best (%s, min/mean %.2f, %.1f W)", best.Name, light, even, best.PowerW)
+	lead := fmt.Sprintf("%s meets the goal best (%s, min/mean %s, %.1f W)", best.Name, light, even, best.PowerW)
 	switch {
 	case !g.Set():
-		return fmt.Sprintf("Most even is %s (%s, min/mean %.2f); no goal is set.", best.Name, light, even)
+		return fmt.Sprintf("Most even is %s (%s, min/mean %s); no goal is set.", best.Name, light, even)
 	case !best.candidate().Met:
-		return fmt.Sprintf("None meets the goal; nearest is %s (%s, min/mean %.2f), which fails by: %s.", best.Name, light, even, best.why())
+		return fmt.Sprintf("None meets the goal; nearest is %s (%s, min/mean %s), which fails by: %s.", best.Name, light, even, best.why())
 	case len(misses) == 0 && len(c.List) > 1:
 		return lead + "; the others meet it too."
 	case len(misses) == 0:

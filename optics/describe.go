@@ -91,6 +91,6 @@ func DescribeSpectrum(s parts.Spectrum) (*result.Spectrum, error) {
 		})
 	}
 	d.Blue, d.Green = band(photometry.PhotonFirstNm, 500), band(500, 600)
-	d.Red = 1 - d.Blue - d.Green
+	d.Red = math.Max(0, 1-d.Blue-d.Green)
 	return d, nil
 }

@@ -72,6 +72,11 @@ func TestDescribeSpectrum(t *testing.T) {
 	if d.Blue < 0.1 || d.Red < 0.2 || d.Nm[0] != 380 || d.Power[int(d.PeakNm)-380] != 1 {
 		t.Errorf("%+v", d)
 	}
+	for name, of := range lib.Spectra {
+		if d, err := DescribeSpectrum(of); err != nil || d.Blue < 0 || d.Green < 0 || d.Red < 0 {
+			t.Errorf("%s: %v, shares %g, %g, %g", name, err, d.Blue, d.Green, d.Red)
+		}
+	}
 	line, err := curve.Linear([]float64{554, 555, 556}, []float64{0, 1, 0})
 	if err != nil {
 		t.Fatal(err)

@@ -13,6 +13,7 @@ import (
 	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // MaxCells is the highest number of cells of one plane, MaxPhotons that of photons of one tracing.
@@ -142,8 +143,8 @@ func CheckStep(t scene.Tank, stepM float64) error {
 	if cells <= MaxCells {
 		return nil
 	}
-	return fmt.Errorf("a step of %g mm makes %.3g cells, more than the limit of %d; a step of %.3g mm or more serves",
-		stepM*1000, cells, MaxCells, math.Ceil(math.Sqrt(t.LengthM*t.WidthM/MaxCells)*1e4)/10)
+	return fmt.Errorf("a step of %g mm makes %s cells, more than the limit of %s; a step of %.3g mm or more serves",
+		stepM*1000, unit.Count(cells), unit.Count(MaxCells), math.Ceil(math.Sqrt(t.LengthM*t.WidthM/MaxCells)*1e4)/10)
 }
 
 // wantedPlanes returns the planes asked for, or the usual three; the goal's plane is always among them.

@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // Limits of a sweep.
@@ -106,7 +107,7 @@ func CheckAxes(axes []scene.Range) error {
 		total *= float64(len(a.Values))
 	}
 	if total > MaxCandidates {
-		return fmt.Errorf("the ranges make %.6g candidates, more than the limit of %d; wider steps serve", total, MaxCandidates)
+		return fmt.Errorf("the ranges make %s candidates, more than the limit of %s; wider steps serve", unit.Count(total), unit.Count(MaxCandidates))
 	}
 	return nil
 }

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // CandidateName writes a candidate's values for people: "spacing 160 mm, beam 40 deg".
@@ -42,7 +43,7 @@ func bestWords(sc *scene.Scene, s *result.Sweep) string {
 		return "No candidate can be built: " + firstObstacle(s) + "."
 	}
 	best := s.Candidates[s.Best]
-	v := measured(sc.Goal, best)
+	even := evenWords(sc.Goal, measured(sc.Goal, best))
 	name := CandidateName(s.Axes, best)
 	light := lightWords(sc.Goal, best)
 	met := 0
@@ -53,19 +54,19 @@ func bestWords(sc *scene.Scene, s *result.Sweep) string {
 	}
 	switch {
 	case !sc.Goal.Set():
-		return fmt.Sprintf("Most even is %s: %s, min/mean %.2f; no goal is set.", name, light, v.MinOverMean)
+		return fmt.Sprintf("Most even is %s: %s, min/mean %s; no goal is set.", name, light, even)
 	case met > 0:
-		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then most even: %s (%s, min/mean %.2f).",
-			met, len(s.Candidates), best.PowerW, name, light, v.MinOverMean)
+		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then most even: %s (%s, min/mean %s).",
+			met, len(s.Candidates), best.PowerW, name, light, even)
 	}
-	return fmt.Sprintf("No candidate meets the goal; nearest is %s (%s, min/mean %.2f). %s", name, light, v.MinOverMean, wouldServe(sc.Goal, s))
+	return fmt.Sprintf("No candidate meets the goal; nearest is %s (%s, min/mean %s). %s", name, light, even, wouldServe(sc.Goal, s))
 }
 
 func lightWords(g scene.Goal, c result.Candidate) string {
 	if g.Photons() {
-		return fmt.Sprintf("mean %.0f umol/m2/s", c.PPFD.Mean)
+		return "mean " + held{c.PPFD.Mean, g.PPFD, 0}.say() + " umol/m2/s"
 	}
-	return fmt.Sprintf("mean %s lx", thousands(c.Illuminance.Mean))
+	return "mean " + unit.Grouped(held{c.Illuminance.Mean, g.IlluminanceLx, 0}.say()) + " lx"
 }
 
 // wouldServe says how far each part of the goal is reached anywhere in the sweep, so that the next one can be wider.
@@ -78,20 +79,21 @@ func wouldServe(g scene.Goal, s *result.Sweep) string {
 		}
 	}
 	var parts []string
-	note := func(what string, asked, reached float64, format string) {
-		if asked <= 0 {
+	note := func(what string, h held, of string) {
+		if h.asked <= 0 {
 			return
 		}
 		word := "reached"
-		if reached < asked {
+		if h.missed() {
 			word = "never reached"
 		}
-		parts = append(parts, fmt.Sprintf("%s of "+format+" is %s (highest "+format+")", what, asked, word, reached))
+		is, limit := h.words()
+		parts = append(parts, fmt.Sprintf("%s of %s%s is %s (highest %s%s)", what, limit, of, word, is, of))
 	}
-	note("mean", g.IlluminanceLx, lux, "%.0f lx")
-	note("mean PPFD", g.PPFD, ppfd, "%.0f umol/m2/s")
-	note("DLI", g.DLI, dli, "%.2f mol/m2/day")
-	note("min/mean", g.Uniformity, even, "%.2f")
+	note("mean", held{lux, g.IlluminanceLx, 0}, " lx")
+	note("mean PPFD", held{ppfd, g.PPFD, 0}, " umol/m2/s")
+	note("DLI", held{dli, g.DLI, 2}, " mol/m2/day")
+	note("min/mean", held{even, g.Uniformity, 2}, "")
 	return "Anywhere in these ranges, " + strings.Join(parts, "; ") + "."
 }
 

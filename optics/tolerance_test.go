@@ -159,6 +159,27 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 	}
 }
 
+// TestClarityNote: only what is nearly pure water is called so; stained water is near it at the red end alone.
+func TestClarityNote(t *testing.T) {
+	const pure, red = "nearly as clear as pure water", "towards clearer water and by 0.05 1/m towards murkier: clearer still, the water would absorb less red light"
+	for kind, want := range map[string]string{"pure": pure, "clear": pure, "reef": pure, "half_depth: 7 m": pure, "tinted": red, "tea": "counts by 0.0324 1/m " + red,
+		"cloudy": "", "half_depth: 2 m": "", "tea, extra_absorption: 0.1 1/m": "", "clear, extra_absorption: 0.1 1/m": ""} {
+		water := "{depth: 250 mm, " + kind + "}"
+		if !strings.HasPrefix(kind, "half") {
+			water = "{depth: 250 mm, kind: " + kind + "}"
+		}
+		got := ""
+		for _, n := range tolerance(t, read(t, narrow, "{depth: 250 mm, kind: clear}", water)).Notes {
+			if strings.Contains(n, "clear") {
+				got += n
+			}
+		}
+		if !strings.Contains(got, want) || want == "" && got != "" {
+			t.Errorf("%s: note %q, not %q", kind, got, want)
+		}
+	}
+}
+
 func TestToleranceThatCannotBe(t *testing.T) {
 	sc := foyer(t)
 	sc.Tolerance.HeightM = 0.13

@@ -42,14 +42,27 @@ func (t *tolerator) conclude(p *result.Plane, m *result.Map, all []measure, alon
 	if t.fixed && t.scene.Tolerance.BeamShare > 0 {
 		out.Notes = append(out.Notes, "the beams of measured optics are taken as they are")
 	}
-	if t.lowest > -0.9 && t.scene.Tolerance.ClarityPerM > 0 {
-		out.Notes = append(out.Notes, "the water is nearly as clear as pure water, so that its clarity counts towards murkier water mostly")
-	}
-	if words := optimumNote(out); words != "" {
-		out.Notes = append(out.Notes, words)
+	for _, words := range []string{t.clearNote(), optimumNote(out)} {
+		if words != "" {
+			out.Notes = append(out.Notes, words)
+		}
 	}
 	out.Verdict = toleranceVerdict(out)
 	return out
+}
+
+// clearNote says why the clarity counts less towards clearer water than towards murkier, empty where it does not. Stained
+// water is far from pure water, and only at the red end nearly as clear.
+func (t *tolerator) clearNote() string {
+	limit := t.scene.Tolerance.ClarityPerM
+	switch {
+	case limit == 0 || t.lowest <= -0.9:
+		return ""
+	case t.scene.Tank.Water.AbovePurePerM() < limit:
+		return "the water is nearly as clear as pure water, so that its clarity counts towards murkier water mostly"
+	}
+	return fmt.Sprintf("the clarity counts by %s towards clearer water and by %s towards murkier: clearer still, the water would absorb less red light than pure water does",
+		fmt.Sprintf("%.3g 1/m", math.Abs(t.lowest)*limit), unit.Attenuation.Say(limit))
 }
 
 // optimumNote says why what was computed lies above its interval, empty where it lies inside.

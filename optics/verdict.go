@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // goalPlane returns the plane that the goal speaks of; where there is no goal, the deepest.
@@ -26,21 +27,50 @@ func goalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 // judge holds a plane against the goal.
 func judge(g scene.Goal, p *result.Plane) result.Goal {
 	out := result.Goal{Asked: g.Set()}
-	miss := func(what string, asked, found float64, format string) {
-		if asked > 0 && !(found >= asked) {
-			is, limit := fmt.Sprintf(format, found), fmt.Sprintf(format, asked)
-			if is == limit { // alike when rounded
-				is = "just under " + limit
-			}
-			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of %s is below %s", p.Name, what, is, limit))
+	miss := func(what string, h held, of string) {
+		if h.missed() {
+			is, limit := h.words()
+			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of %s%s is below %s%s", p.Name, what, is, of, limit, of))
 		}
 	}
-	miss("mean illuminance", g.IlluminanceLx, p.Illuminance.Mean, "%.0f lx")
-	miss("mean PPFD", g.PPFD, p.PPFD.Mean, "%.1f umol/m2/s")
-	miss("DLI", g.DLI, p.DLI, "%.2f mol/m2/day")
-	miss("uniformity (min/mean)", g.Uniformity, counted(g, p).MinOverMean, "%.2f")
+	miss("mean illuminance", held{p.Illuminance.Mean, g.IlluminanceLx, 0}, " lx")
+	miss("mean PPFD", held{p.PPFD.Mean, g.PPFD, 1}, " umol/m2/s")
+	miss("DLI", held{p.DLI, g.DLI, 2}, " mol/m2/day")
+	miss("uniformity (min/mean)", held{counted(g, p).MinOverMean, g.Uniformity, 2}, "")
 	out.Met = out.Asked && len(out.Missing) == 0
 	return out
+}
+
+// held is a figure that is held against what a goal asks for, 0 for nothing, and the decimals by which both are told.
+type held struct {
+	found, asked float64
+	decimals     int
+}
+
+func (h held) missed() bool { return h.asked > 0 && !(h.found >= h.asked) }
+
+// words writes both, with more decimals where a figure that misses would else read like what is asked for.
+func (h held) words() (is, limit string) {
+	const more = 3 // decimals at most
+	for d := h.decimals; d <= h.decimals+more; d++ {
+		is, limit = fmt.Sprintf("%.*f", d, h.found), fmt.Sprintf("%.*f", d, h.asked)
+		if is != limit || !h.missed() {
+			return is, limit
+		}
+	}
+	limit = fmt.Sprintf("%.*f", h.decimals, h.asked)
+	return "just under " + limit, limit
+}
+
+// say writes the figure alone.
+func (h held) say() string {
+	is, _ := h.words()
+	return is
+}
+
+// evenWords writes the min/mean that a goal counts.
+func evenWords(g scene.Goal, s result.Statistics) string {
+	return held{s.MinOverMean, g.Uniformity, 2}.say()
 }
 
 // counted returns the statistics that a goal counts: those of photons where it asks for photons alone, else those of lux.
@@ -59,12 +89,12 @@ func verdict(asked scene.Goal, g result.Goal, p *result.Plane) string {
 	if p.Illuminance.Mean == 0 {
 		return fmt.Sprintf("No light reaches the %s at all.", p.Name)
 	}
-	light := thousands(p.Illuminance.Mean) + " lx"
+	light := unit.Grouped(held{p.Illuminance.Mean, asked.IlluminanceLx, 0}.say()) + " lx"
 	if asked.PPFD > 0 || asked.DLI > 0 {
-		light = fmt.Sprintf("%.0f umol/m2/s (%s)", p.PPFD.Mean, light)
+		light = fmt.Sprintf("%s umol/m2/s (%s)", held{p.PPFD.Mean, asked.PPFD, 0}.say(), light)
 	}
 	uniformity := counted(asked, p).MinOverMean
-	lead := fmt.Sprintf("The %s gets %s on average, min/mean %.2f", placeName(p.Name), light, uniformity)
+	lead := fmt.Sprintf("The %s gets %s on average, min/mean %s", placeName(p.Name), light, evenWords(asked, counted(asked, p)))
 	dark := darkWords(p)
 	switch {
 	case g.Met:
@@ -74,7 +104,8 @@ func verdict(asked scene.Goal, g result.Goal, p *result.Plane) string {
 	case !g.Asked:
 		return lead + ": uneven" + dark + "."
 	case asked.Uniformity > 0 && uniformity < asked.Uniformity:
-		return fmt.Sprintf("%s where %.2f is asked for%s%s.", lead, asked.Uniformity, dark, restOf(g.Missing))
+		_, limit := held{uniformity, asked.Uniformity, 2}.words()
+		return fmt.Sprintf("%s where %s is asked for%s%s.", lead, limit, dark, restOf(g.Missing))
 	}
 	return lead + ", but the goal is not met: " + strings.Join(g.Missing, "; ") + "."
 }
@@ -140,10 +171,4 @@ func placeName(name string) string {
 }
 
 // thousands writes a whole number with a space between thousands.
-func thousands(v float64) string {
-	digits := fmt.Sprintf("%.0f", math.Max(v, 0))
-	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + " " + digits[i:]
-	}
-	return digits
-}
+func thousands(v float64) string { return unit.Grouped(fmt.Sprintf("%.0f", math.Max(v, 0))) }

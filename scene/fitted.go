@@ -44,6 +44,7 @@ func (r *reader) extraAbsorption(n document.Node) {
 const (
 	// pureGreenPerM is what pure water absorbs at 550 nm, 1/m. Source: Pope & Fry 1997, Applied Optics 36, 8710-8723.
 	pureGreenPerM = 0.0565
+	greenNm       = 550.0
 	reddestNm     = 780.0 // of the light that anything here counts
 	colourNm      = 440.0 // reference wavelength of dissolved colour
 )
@@ -54,9 +55,22 @@ func (w Water) LowestExtraPerM() float64 {
 	if w.HalfDepthM > 0 {
 		return math.Min(0, pureGreenPerM-math.Ln2/w.HalfDepthM)
 	}
+	return 0 - w.ownPerM(reddestNm) // not minus that, which for pure water is minus zero
+}
+
+// ownPerM is what the kind of water absorbs more than pure water at a wavelength, 1/m.
+func (w Water) ownPerM(nm float64) float64 {
 	k := w.Kind
-	own := k.ParticleAbsorbPerM + k.CDOM440PerM*math.Exp(-k.CDOMSlopePerNm*(reddestNm-colourNm))
-	return 0 - own // not -own, which for pure water is minus zero
+	return k.ParticleAbsorbPerM + k.CDOM440PerM*math.Exp(-k.CDOMSlopePerNm*(nm-colourNm))
+}
+
+// AbovePurePerM returns what the water, extra absorption included, absorbs more than pure water at 550 nm, 1/m: the middle of
+// the light that an eye sees. Stained water absorbs much more there, though at the red end hardly more.
+func (w Water) AbovePurePerM() float64 {
+	if w.HalfDepthM > 0 {
+		return math.Ln2/w.HalfDepthM - pureGreenPerM + w.ExtraAbsorbPerM
+	}
+	return w.ownPerM(greenNm) + w.ExtraAbsorbPerM
 }
 
 // Fitted returns a copy of the scene with another flux factor and another extra absorption, 1/m.

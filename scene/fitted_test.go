@@ -28,6 +28,13 @@ func TestClearestWater(t *testing.T) {
 	if got, want := s.Tank.Water.LowestExtraPerM(), -0.05-0.2*math.Exp(-3.4); math.Abs(got-want) > 1e-12 {
 		t.Errorf("%g 1/m, want %g", got, want)
 	}
+	// At 550 nm, 110 nm beyond it, a third.
+	if got, want := s.Tank.Water.AbovePurePerM(), 0.05+0.2*math.Exp(-1.1); math.Abs(got-want) > 1e-12 {
+		t.Errorf("at 550 nm %g 1/m above pure water, want %g", got, want)
+	}
+	if got, want := mustParse(t, edit(t, sound, "kind: clear", "half_depth: 1 m, extra_absorption: 0.1 1/m")).Tank.Water.AbovePurePerM(), 0.1+math.Ln2-0.0565; math.Abs(got-want) > 1e-12 {
+		t.Errorf("half depth 1 m: at 550 nm %g 1/m above pure water, want %g", got, want)
+	}
 	if got := mustParse(t, edit(t, sound, "kind: clear", "half_depth: 1 m")).Tank.Water.LowestExtraPerM(); math.Abs(got-(0.0565-math.Ln2)) > 1e-12 {
 		t.Errorf("half depth 1 m: %g 1/m", got)
 	}

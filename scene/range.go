@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"fathomlux/scene/unit"
 )
 
 // MaxRangeValues is the highest number of values that one range may have.
@@ -72,9 +74,9 @@ func (v Variable) span(text string) ([]float64, error) {
 	case (to-from)/step >= MaxRangeValues && (from < v.low || to > v.high):
 		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve", strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(v.low), v.Say(v.high))
 	case math.IsInf((to-from)/step, 0):
-		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %d", strings.TrimSpace(words[2]), MaxRangeValues)
+		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %s", strings.TrimSpace(words[2]), unit.Count(MaxRangeValues))
 	case (to-from)/step >= MaxRangeValues:
-		return nil, fmt.Errorf("the range has %.3g values, more than the limit of %d; a wider step serves", (to-from)/step+1, MaxRangeValues)
+		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; a wider step serves", unit.Count(math.Floor((to-from)/step+1e-9)+1), unit.Count(MaxRangeValues))
 	}
 	n := int(math.Floor((to-from)/step+1e-9)) + 1
 	values := make([]float64, n)
@@ -98,7 +100,7 @@ func (v Variable) list(text string) ([]float64, error) {
 		}
 		values = append(values, value)
 		if len(values) > MaxRangeValues {
-			return nil, fmt.Errorf("the list has %d values or more, above the limit of %d; a shorter list serves", len(values), MaxRangeValues)
+			return nil, fmt.Errorf("the list has %s values or more, above the limit of %s; a shorter list serves", unit.Count(float64(len(values))), unit.Count(MaxRangeValues))
 		}
 	}
 	return values, nil

@@ -28,9 +28,11 @@ func (s *Scene) Rewrite() ([]byte, error) {
 		edits = append(edits, railEdits(i, was.Rails[i], r, named)...)
 	}
 	edits = append(edits, waterEdits(was.Tank.Water, s.Tank.Water)...)
-	text, err := document.Apply(s.source, edits)
-	if err != nil {
-		return nil, err
+	text := s.source
+	if len(edits) > 0 { // else as it was typed
+		if text, err = document.Apply(s.source, edits); err != nil {
+			return nil, err
+		}
 	}
 	return s.finishWater(text)
 }

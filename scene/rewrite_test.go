@@ -65,3 +65,19 @@ parts:
 		t.Errorf("%v in\n%s", err, out)
 	}
 }
+
+// TestRewriteOfWhatIsAsItWas: a scene in which nothing changes is written as it was typed.
+func TestRewriteOfWhatIsAsItWas(t *testing.T) {
+	text := strings.ReplaceAll(varied, "rails:", "# the bar\nrails:   # over the water")
+	sc, err := Parse("varied.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	same, err := sc.With()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if out, err := same.Rewrite(); err != nil || string(out) != text {
+		t.Errorf("%v: written as\n%s\nnot as\n%s", err, out, text)
+	}
+}

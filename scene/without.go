@@ -109,5 +109,8 @@ func (s *Scene) rail(name string) (*Rail, error) {
 	if near := document.Suggest(name, names); near != "" {
 		return nil, fmt.Errorf("there is no rail %.60q; did you mean %q?", name, near)
 	}
+	if len(names) == 1 {
+		return nil, fmt.Errorf("there is no rail %.60q; there is only %s", name, names[0])
+	}
 	return nil, fmt.Errorf("there is no rail %.60q; there are %s", name, strings.Join(names, ", "))
 }

@@ -37,4 +37,9 @@ func TestWithoutRefuses(t *testing.T) {
 			t.Errorf("%s: error %v, want %q", text, err, want)
 		}
 	}
+	one := parseVaried(t)
+	one.Rails = one.Rails[:1]
+	if err := one.HasRail("zzzzzz"); err == nil || !strings.HasSuffix(err.Error(), "; there is only front") {
+		t.Errorf("of one rail: %v", err)
+	}
 }

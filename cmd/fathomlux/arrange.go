@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-
 	"fmt"
 	"io"
 	"path/filepath"
@@ -40,10 +39,11 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 		Use:   "arrange SCENE",
 		Short: "find the best places for the modules along each rail",
 		Long: "Looks for the places of the modules along each rail that give the highest min/mean on the goal's plane while its mean\n" +
-			"is reached, and writes the new scene with pictures of before and after. Rails are mirror-symmetric where the tank\n" +
-			"and the modules are; places are whole millimetres from the rail's left end, ready to be drilled. Keep-outs of the\n" +
-			"scene's rails are respected. It is never worse than the scene as it is, and the same on every run; that there is no\n" +
-			"better place at all is not promised.\n\n" + exitStatusGoalDoc,
+			"is reached; where no places reach it, none of the mean that there is is given away. Writes the new scene with\n" +
+			"pictures of before and after. Rails are mirror-symmetric where the tank and the modules are; places are whole\n" +
+			"millimetres from the rail's left end, ready to be drilled. Keep-outs of the scene's rails are respected. It is never\n" +
+			"worse than the scene as it is, which is kept where nothing better is found, and the same on every run; that there\n" +
+			"is no better place at all is not promised.\n\n" + exitStatusGoalDoc,
 		Example: "  fathomlux arrange scene.yaml\n  fathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm --optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
 		Args:    needArgs(1, 1, "fathomlux arrange scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -118,6 +118,9 @@ func (o arrangeOptions) resolve(sc *scene.Scene) (optics.ArrangeOptions, error) 
 		if err != nil {
 			return wish, fmt.Errorf("--keep-out: %w", err)
 		}
+		if err := touchesRail(k, sc.Rails); err != nil {
+			return wish, fmt.Errorf("--keep-out: %.60s %w", text, err)
+		}
 		wish.KeepOuts = append(wish.KeepOuts, k)
 	}
 	if o.optics != "" {
@@ -158,7 +161,7 @@ func checkCombinations(wish optics.ArrangeOptions) error {
 		total *= float64(len(a.Values))
 	}
 	if total > optics.MaxCombinations {
-		return fmt.Errorf("--vary: %.6g combinations of optics and values, more than the limit of %d; wider steps or fewer of --optic serve", total, optics.MaxCombinations)
+		return fmt.Errorf("--vary: %s combinations of optics and values, more than the limit of %d; wider steps or fewer of --optic serve", unit.Count(total), optics.MaxCombinations)
 	}
 	return nil
 }
@@ -189,6 +192,25 @@ func parseKeepOut(text string) (scene.KeepOut, error) {
 		return scene.KeepOut{}, fmt.Errorf("%s is not left of %s", from, to)
 	}
 	return scene.KeepOut{FromM: a, ToM: b, Why: "--keep-out"}, nil
+}
+
+// touchesRail refuses a stretch at which there is no rail.
+func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
+	const named = 3 // rails at most
+	var words []string
+	for i, r := range rails {
+		right := r.LeftM + r.LengthM
+		if k.FromM < right && k.ToM > r.LeftM {
+			return nil
+		}
+		if i < named {
+			words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM), unit.Length.Say(right)))
+		}
+	}
+	if len(rails) > named {
+		words = append(words, fmt.Sprintf("%d more lie elsewhere", len(rails)-named))
+	}
+	return fmt.Errorf("touches no rail: %s; x counts from the tank's left wall", strings.Join(words, ", "))
 }
 
 // arrangeFiles draws before and after on one sheet and writes the new scene with the files that it names, so that it can be

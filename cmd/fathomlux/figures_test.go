@@ -36,6 +36,11 @@ func TestRounding(t *testing.T) {
 	if got := millimetres(-0.0005); got != -0.5 {
 		t.Errorf("-0.5 mm comes back as %v", got)
 	}
+	for _, v := range []float64{-1e-17, math.Copysign(0, -1), -0.4} {
+		if got := number(roundTo(v, 1)); got != "0" {
+			t.Errorf("%g is rounded to %s", v, got)
+		}
+	}
 }
 
 // TestCautionsApplyWhereTheyShould turns each reason on and off.

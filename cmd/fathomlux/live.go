@@ -11,7 +11,9 @@ import (
 	"log"
 	"net"
 	"net/http"
+	"os"
 	"strconv"
+	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -73,9 +75,9 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 		return err
 	}
 	endsByInterrupt(ctx)
-	listener, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(o.port)))
+	listener, err := listenAt(o.port)
 	if err != nil {
-		return fmt.Errorf("--port: port %d cannot be had: %w", o.port, err)
+		return err
 	}
 	port := listener.Addr().(*net.TCPAddr).Port
 	token := make([]byte, 16)
@@ -89,6 +91,24 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 	fmt.Fprintln(s.Err, "open this address in a browser on this machine; Ctrl-C ends it")
 	go o.watch(ctx, s, h, sc.Source())
 	return serve(ctx, listener, h)
+}
+
+// listenAt takes a port of this machine, a free one where it is 0.
+func listenAt(port int) (net.Listener, error) {
+	listener, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
+	reason := err
+	if syscallError, ok := errors.AsType[*os.SyscallError](err); ok {
+		reason = syscallError.Err
+	}
+	switch {
+	case err == nil:
+		return listener, nil
+	case errors.Is(err, syscall.EADDRINUSE):
+		return nil, fmt.Errorf("--port: port %d is taken by another program; --port 0 takes a free one", port)
+	case port == 0:
+		return nil, fmt.Errorf("no port can be had: %w", reason)
+	}
+	return nil, fmt.Errorf("--port: port %d cannot be had (%w); --port 0 takes a free one", port, reason)
 }
 
 // config is what the page is served with.

@@ -48,6 +48,9 @@ func TestLivePage(t *testing.T) {
 			t.Errorf("there is no slider %s", id)
 		}
 	}
+	if label := evaluate[string](b, `document.querySelector("label[for=extra]").textContent`); label != "extra absorption" {
+		t.Errorf("the slider of extra_absorption is called %q", label)
+	}
 	for _, id := range sliders {
 		b.slide(id, strayShares[id])
 		changes(id)

@@ -7,10 +7,12 @@ import (
 	"fmt"
 	"io"
 	"math/rand/v2"
+	"net"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -225,5 +227,19 @@ func BenchmarkMoves(b *testing.B) {
 	b.ReportMetric(0, "ns/op")
 	if testing.Verbose() {
 		fmt.Println(len(took), "moves")
+	}
+}
+
+// TestLiveAtATakenPort: a port that somebody else serves at is named, with what serves.
+func TestLiveAtATakenPort(t *testing.T) {
+	taken, err := listenAt(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	port := taken.Addr().(*net.TCPAddr).Port
+	_, err = listenAt(port)
+	if want := fmt.Sprintf("--port: port %d is taken by another program; --port 0 takes a free one", port); err == nil || err.Error() != want && runtime.GOOS != "windows" {
+		t.Errorf("error %v, want %s", err, want)
 	}
 }

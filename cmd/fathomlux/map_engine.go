@@ -64,8 +64,11 @@ func parseError(text string) (float64, error) {
 	}
 	number, percent := strings.CutSuffix(strings.TrimSpace(text), "%")
 	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-	if percent {
+	switch {
+	case percent:
 		v /= 100
+	case err == nil && v > 1 && v <= 100:
+		return 0, fmt.Errorf("--error: %s is %g %%, which is not between 0.001 %% and 100 %%; did you mean %q?", number, 100*v, strings.TrimSpace(number)+"%")
 	}
 	if err != nil || !(v >= 1e-5 && v <= 1) {
 		return 0, fmt.Errorf("--error: %q is not between 0.001 %% and 100 %%", text)

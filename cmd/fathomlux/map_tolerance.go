@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"fathomlux/optics/result"
 )
@@ -71,15 +70,15 @@ func writeTolerance(w io.Writer, t *result.Tolerance) {
 	row(t.Plane+" min, "+unit, "%.4g", t.Min)
 	row(t.Plane+" min/mean", "%.2f", t.MinOverMean)
 	writeTable(w, rows)
-	var parts []string
-	for _, s := range t.Sources {
-		parts = append(parts, fmt.Sprintf("%s +/- %s: %.0f %%, %.0f %%", s.Name, s.Limit, 100*s.Mean, 100*s.MinOverMean))
-	}
-	from := "usual tolerances"
+	from := "usual tolerance"
 	if len(t.Sources) > 0 && t.Sources[0].Given {
-		from = "the scene's tolerances"
+		from = "tolerance of the scene"
 	}
-	fmt.Fprintf(w, "  %s and their shares of the variance of mean and min/mean: %s\n", from, strings.Join(parts, "; "))
+	rows = [][]string{{from, "share of the mean's spread", "of min/mean's"}}
+	for _, s := range t.Sources {
+		rows = append(rows, []string{s.Name + " +/- " + s.Limit, fmt.Sprintf("%.0f %%", 100*s.Mean), fmt.Sprintf("%.0f %%", 100*s.MinOverMean)})
+	}
+	writeTable(w, rows)
 	fmt.Fprintln(w, t.Verdict)
 	for _, n := range t.Notes {
 		fmt.Fprintf(w, "note: %s\n", n)

@@ -124,6 +124,7 @@ func (o meterOptions) resolve() (optics.MeterOptions, error) {
 
 // shareBetween reads "5%" or 0.05.
 func shareBetween(flag, text string, low, high float64) (float64, error) {
+	text = strings.TrimSpace(text)
 	v, rest, err := unit.Split(text)
 	if err != nil {
 		return 0, fmt.Errorf("%s: %w", flag, err)
@@ -132,6 +133,9 @@ func shareBetween(flag, text string, low, high float64) (float64, error) {
 		v /= 100
 	} else if rest != "" {
 		return 0, fmt.Errorf("%s: %.20q is no share; write it as in 5%% or 0.05", flag, text)
+	}
+	if rest == "" && v > high && v/100 >= low && v/100 <= high {
+		return 0, fmt.Errorf("%s: %.20s is %g%%, which is not between %g%% and %g%%; did you mean %.20s%%?", flag, text, 100*v, 100*low, 100*high, text)
 	}
 	if !(v >= low && v <= high) {
 		return 0, fmt.Errorf("%s: %.20s is not between %g%% and %g%%", flag, text, 100*low, 100*high)

@@ -3,8 +3,10 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -91,6 +93,13 @@ func (o partsOptions) shelf() (shelf, error) {
 func runParts(_ context.Context, s streams, o partsOptions) error {
 	at, err := o.shelf()
 	if err != nil {
+		if _, missing := os.Stat(o.scene); errors.Is(missing, os.ErrNotExist) {
+			name := "NAME"
+			if _, none := (shelf{library: parts.Builtin()}).find(o.scene); none == nil {
+				name = o.scene
+			}
+			return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one of them", err, name)
+		}
 		return err
 	}
 	var b strings.Builder

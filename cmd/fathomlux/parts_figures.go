@@ -104,14 +104,15 @@ func describeModule(at shelf, name string) part {
 	volts, _ := m.ForwardV.At(amps / paths)
 	lm *= float64(m.Dies())
 	volts *= float64(m.Dies()) / paths
+	current := number(roundTo(amps*1000, 1e-6)) + " mA"
 	f := []figure{
 		quantity("dies", "dies", float64(m.Dies()), "").inList("%s", count(m.Dies(), "die", "dies")),
 		word("spectrum", "spectrum", m.Spectrum).inList("%s", m.Spectrum),
 		quantity("lowest_ma", "lowest current", low*paths*1000, "mA"),
 		quantity("highest_ma", "highest current", amps*1000, "mA"),
-		quantity("highest_lm", "flux at it", lm, "lm").inList("%.0f lm at %s mA", lm, number(roundTo(amps*1000, 1e-6))),
-		quantity("highest_v", "voltage at it", volts, "V"),
-		quantity("highest_w", "power at it", volts*amps, "W").inList("%.3g W", volts*amps),
+		quantity("highest_lm", "flux at "+current, lm, "lm").inList("%.0f lm at %s", lm, current),
+		quantity("highest_v", "voltage at "+current, volts, "V"),
+		quantity("highest_w", "power at "+current, volts*amps, "W").inList("%.3g W", volts*amps),
 		quantity("table_c", "junction of the table", m.ReferenceC, "C"),
 		quantity("board_length_mm", "board along the rail", millimetres(m.BoardLengthM), "mm"),
 		quantity("board_width_mm", "board across the rail", millimetres(m.BoardWidthM), "mm"),

@@ -33,7 +33,7 @@ func Apply(data []byte, edits []Edit) ([]byte, error) {
 			return nil, fmt.Errorf("%v: %w", e.Path, err)
 		}
 	}
-	return yaml.Dump(root, yaml.WithIndent(2), yaml.WithLineWidth(-1))
+	return dump(root)
 }
 
 // put walks to the place and sets it.

@@ -94,7 +94,7 @@ export function waterControls(page) {
   const low = () => scene.waters.find((w) => w.name === state().water).low_extra_per_m;
   const rows = [
     slider({ id: "depth", label: "depth", unit: "mm", step: 1, done, of: () => ({ value: state().depth_mm, min: 10, max: Math.floor(scene.height_mm) }), set: (v) => { state().depth_mm = v; } }),
-    slider({ id: "extra", label: "extra haze", about: "absorption beside that of the kind of water", unit: "1/m", step: 0.02, done,
+    slider({ id: "extra", label: "extra absorption", about: "beside that of the kind of water; extra_absorption of the scene's water", unit: "1/m", step: 0.02, done,
       of: () => ({ value: state().extra_per_m, min: Math.ceil(low() * 1000) / 1000, max: Math.max(4, scene.state.extra_per_m) }), set: (v) => { state().extra_per_m = v; } }),
   ];
   if (!scene.half_depth) {
