@@ -25,7 +25,7 @@ func (p Plan) figures() []style.Figure {
 		{Label: "min/mean", Value: ratio(s.MinOverMean)},
 	}
 	if p.GoalLevel > 0 {
-		label := fmt.Sprintf("area at or above %s%s", style.TickText(p.GoalLevel), unit)
+		label := fmt.Sprintf("area at or above %s%s", style.FourDigits(p.GoalLevel), unit)
 		figures = append(figures, style.Figure{Label: label, Value: percent(s.ShareAboveGoal)})
 	}
 	goal := style.Figure{Label: "goal", Value: "none set"}

@@ -206,7 +206,7 @@ func (s Sheet) profile(t *style.Typesetter) ([]style.Block, error) {
 		lines.Lines = append(lines.Lines, s.line(i))
 	}
 	if s.GoalLevel > 0 {
-		lines.Limits = []chart.Limit{{Y: s.GoalLevel, Label: "goal " + style.TickText(s.GoalLevel)}}
+		lines.Limits = []chart.Limit{{Y: s.GoalLevel, Label: "goal " + style.FourDigits(s.GoalLevel)}}
 	}
 	blocks, err := lines.Blocks(t, textWidth)
 	if err != nil {

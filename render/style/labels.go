@@ -49,7 +49,7 @@ func GoalLevels(values []float64, n int, goal float64) []Level {
 			kept = append(kept, v)
 		}
 	}
-	return append(plainLevels(kept), Level{Value: goal, Label: TickText(goal), Strong: true})
+	return append(plainLevels(kept), Level{Value: goal, Label: FourDigits(goal), Strong: true})
 }
 
 // isoline is one joined line of a level on the page, in steps of about sampleStep.
