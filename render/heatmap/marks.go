@@ -87,7 +87,7 @@ func (d drawing) railName(r Rail) {
 	if b.Empty() || r.Name == "" {
 		return
 	}
-	text := style.Text{Text: d.Shorten(r.Name, style.LabelFont, 160), Font: style.LabelFont}
+	text := style.Text{Text: d.Shorten(r.Name, style.LabelFont, math.Max(160, b.Width()-12)), Font: style.LabelFont}
 	for _, place := range []style.Text{
 		{At: style.Point{X: b.Left + 6, Y: b.Top - 5}, Anchor: style.BottomLeft},
 		{At: style.Point{X: b.Left + 6, Y: b.Bottom + 5}, Anchor: style.TopLeft},

@@ -94,15 +94,15 @@ func draw(s Slice) (*style.Canvas, error) {
 	pageWidth := math.Max(narrowPage, style.PageWidth-longestView+wide)
 	textWidth := pageWidth - 2*style.Margin
 	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(s.Title, s.Subtitle),
+		style.Heading(t, s.Title, s.Subtitle, textWidth),
 		{HeightPt: high + style.RulerHeight + wallPt + edgeName, Draw: func(c *style.Canvas, box style.Box) {
 			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top}
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Slice: s, Canvas: c, frame: frame, view: view, perM: perM}.slice()
 		}},
 		s.bar().Block(),
-		style.Paragraph(t, s.notes(), style.TextFont, textWidth, 3),
-		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth, 4),
+		style.Paragraph(t, s.notes(), style.TextFont, textWidth),
+		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth),
 	})
 }
 

@@ -91,14 +91,14 @@ func draw(s Sheet) (*style.Canvas, error) {
 		notes = append(notes, "The maps of small tanks are drawn larger than the others, in their own scale of lengths.")
 	}
 	blocks := []style.Block{
-		style.Heading(s.Title, s.Subtitle),
-		style.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth, 3),
+		style.Heading(t, s.Title, s.Subtitle, textWidth),
+		style.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth),
 		maps.block(),
 		s.bar().Block(),
 	}
 	blocks = append(append(blocks, profile...), table,
-		style.Paragraph(t, notes, style.TextFont, textWidth, 3),
-		style.Paragraph(t, []string{s.Footer}, style.SmallFont, textWidth, 4))
+		style.Paragraph(t, notes, style.TextFont, textWidth),
+		style.Paragraph(t, []string{s.Footer}, style.SmallFont, textWidth))
 	return style.DrawPage(t, style.PageWidth, blocks)
 }
 
@@ -212,5 +212,5 @@ func (s Sheet) profile(t *style.Typesetter) ([]style.Block, error) {
 	if err != nil {
 		return nil, err
 	}
-	return append([]style.Block{style.Paragraph(t, []string{s.profileTitle(len(shown))}, style.TextFont, textWidth, 2)}, blocks...), nil
+	return append([]style.Block{style.Paragraph(t, []string{s.profileTitle(len(shown))}, style.TextFont, textWidth)}, blocks...), nil
 }
