@@ -2,6 +2,8 @@ package render
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/heatmap"
@@ -38,6 +40,35 @@ func marksFromAbove(sc *scene.Scene) []heatmap.Mark {
 		}
 	}
 	return list
+}
+
+// signsFromAbove says which parts are drawn plain and which with a diagonal, where there is more than one kind of mark.
+func signsFromAbove(sc *scene.Scene) string {
+	var names [crossedOut + 1][]string
+	at, marks := 0, marksFromAbove(sc)
+	for _, r := range sc.Rails {
+		for _, m := range r.Modules {
+			if kind := marks[at].Kind; !slices.Contains(names[kind], m.Part.Name) {
+				names[kind] = append(names[kind], m.Part.Name)
+			}
+			at++
+		}
+	}
+	var words []string
+	say := func(how string, list []string) {
+		if len(list) > 0 {
+			words = append(words, how+" "+strings.Join(list, ", "))
+		}
+	}
+	say("plain", names[0])
+	say("with a slash", names[1])
+	if len(names[crossedOut]) > 0 {
+		words = append(words, "crossed out what is dead")
+	}
+	if len(names[1])+len(names[crossedOut]) == 0 {
+		return ""
+	}
+	return "Modules: " + strings.Join(words, "; ") + "."
 }
 
 func obstaclesFromAbove(sc *scene.Scene) []heatmap.Rect {

@@ -7,8 +7,28 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/section"
 	"fathomlux/scene"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
 )
+
+// TestSignsOfModules: the plan says what a diagonal means where there is one, and nothing else.
+func TestSignsOfModules(t *testing.T) {
+	module := func(name string, dead bool) scene.Module {
+		return scene.Module{Part: parts.Module{Name: name}, Dead: dead}
+	}
+	for _, c := range []struct {
+		modules []scene.Module
+		want    string
+	}{
+		{[]scene.Module{module("cool", false), module("cool", false)}, ""},
+		{[]scene.Module{module("cool", false), module("blue", false), module("warm", false), module("blue", false)}, "Modules: plain cool, warm; with a slash blue."},
+		{[]scene.Module{module("cool", false), module("cool", true)}, "Modules: plain cool; crossed out what is dead."},
+	} {
+		if got := signsFromAbove(&scene.Scene{Rails: []scene.Rail{{Modules: c.modules}}}); got != c.want {
+			t.Errorf("got %q; want %q", got, c.want)
+		}
+	}
+}
 
 // TestBlocksInSlice: a slice shows the obstacles that it cuts, along its own axis, and no others.
 func TestBlocksInSlice(t *testing.T) {

@@ -133,7 +133,7 @@ func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q h
 	plan := heatmap.Plan{
 		Title: m.Title, Subtitle: planSubtitle(p, q, look.Units), Field: p.Field, Quantity: q, Statistics: p.Illuminance,
 		Engine: engineNote(m), Footer: footer(m, look), LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM,
-		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Obstacles: obstaclesFromAbove(sc),
+		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Signs: signsFromAbove(sc), Obstacles: obstaclesFromAbove(sc),
 		Dark: p.DarkCorners, DarkLimitLx: p.DarkLimitLx, Units: look.Units, PixelFactor: look.PixelFactor,
 	}
 	name := PlaneFileName(p.Name)

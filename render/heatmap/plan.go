@@ -75,6 +75,7 @@ type Plan struct {
 	LengthM, WidthM float64 // of the tank, inside
 	Rails           []Rail
 	Modules         []Mark
+	Signs           string // what the diagonals in modules say; empty where there are none
 	Obstacles       []Rect
 	Dark            []result.DarkCorner
 	DarkLimitLx     float64     // the limit that the dark corners are below; 0 is not told

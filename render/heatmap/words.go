@@ -50,6 +50,9 @@ func (p Plan) notes() []string {
 		notes = append(notes, "No light reaches this plane.")
 	}
 	notes = append(notes, p.darkNotes()...)
+	if p.Signs != "" {
+		notes = append(notes, p.Signs)
+	}
 	if n := p.beyond(); n > 0 {
 		notes = append(notes, fmt.Sprintf("Not shown: %d of %d modules, which stand beyond the tank's edges.", n, len(p.Modules)))
 	}

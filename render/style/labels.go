@@ -240,9 +240,19 @@ func (t *traffic) other(b Box, level int) bool {
 }
 
 // Halo draws a pale outline with a dark one below, so that it shows on any ground.
-func (c *Canvas) Halo(b Box, widthPt float64, dash ...float64) {
+func (c *Canvas) Halo(b Box, widthPt float64) {
 	c.StrokeBox(b, Pen{WidthPt: widthPt + 1.6, Colour: Shade})
-	c.StrokeBox(b, Pen{WidthPt: widthPt, Colour: PaleLine, Dash: dash})
+	c.StrokeBox(b, Pen{WidthPt: widthPt, Colour: PaleLine})
+}
+
+// DashedHalo is Halo with a dashed pale line, both left out where a text stands.
+func (c *Canvas) DashedHalo(b Box, widthPt float64, dash ...float64) {
+	corners := []Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Right, b.Bottom}, {b.Left, b.Bottom}, {b.Left, b.Top}}
+	for i := range corners[1:] {
+		side := resample(corners[i:i+2], sampleStep)
+		c.brokenLine(side, Pen{WidthPt: widthPt + 1.6, Colour: Shade})
+		c.brokenLine(side, Pen{WidthPt: widthPt, Colour: PaleLine, Dash: dash})
+	}
 }
 
 // InkAt returns the ink that stands out on the ground at p.
