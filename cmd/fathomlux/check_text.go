@@ -135,6 +135,15 @@ func goalText(g *goalJSON) string {
 	if g == nil {
 		return "none"
 	}
+	where := number(g.DepthMM) + " mm down"
+	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane) {
+		where = fmt.Sprintf("%s (%s)", g.Plane, where)
+	}
+	return where + ": " + goalFigures(*g)
+}
+
+// goalFigures says what a goal asks for.
+func goalFigures(g goalJSON) string {
 	var parts []string
 	add := func(format string, v float64) {
 		if v > 0 {
@@ -145,9 +154,5 @@ func goalText(g *goalJSON) string {
 	add("mean %s umol/m2/s", g.PPFD)
 	add("mean %s mol/m2/day", g.DLI)
 	add("min/mean %s", g.Uniformity)
-	where := number(g.DepthMM) + " mm down"
-	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane) {
-		where = fmt.Sprintf("%s (%s)", g.Plane, where)
-	}
-	return where + ": " + strings.Join(parts, ", ")
+	return strings.Join(parts, ", ")
 }
