@@ -86,7 +86,7 @@ func railsInSlice(sc *scene.Scene, s *result.Section) []section.Rail {
 		one := section.Rail{FromM: r.LeftM, ToM: r.LeftM + r.LengthM, HeightM: r.AboveWaterM, ThicknessM: r.Profile.HeightM, Name: r.Name}
 		switch {
 		case s.Axis == result.AcrossY && s.AtM >= r.LeftM && s.AtM <= r.LeftM+r.LengthM:
-			one.FromM, one.ToM = r.YM-r.Profile.WidthM/2, r.YM+r.Profile.WidthM/2
+			one.FromM, one.ToM, one.TiltRad = r.YM-r.Profile.WidthM/2, r.YM+r.Profile.WidthM/2, r.TiltRad
 			list = append(list, one)
 		case s.Axis == result.AlongX && math.Abs(r.YM-s.AtM) < r.Profile.WidthM/2:
 			list = append(list, one)
@@ -102,7 +102,7 @@ func marksInSlice(sc *scene.Scene, s *result.Section) []section.Mark {
 		switch {
 		case len(r.Modules) == 0:
 		case s.Axis == result.AcrossY:
-			list = append(list, section.Mark{AtM: r.YM, HeightM: r.AboveWaterM, LengthM: r.Modules[0].Part.BoardWidthM})
+			list = append(list, section.Mark{AtM: r.YM, HeightM: r.AboveWaterM, LengthM: r.Modules[0].Part.BoardWidthM, TiltRad: r.TiltRad})
 		case math.Abs(r.YM-s.AtM) < r.Profile.WidthM/2:
 			for _, m := range r.Modules {
 				list = append(list, section.Mark{AtM: m.XM, HeightM: r.AboveWaterM, LengthM: m.Part.BoardLengthM})
@@ -110,6 +110,18 @@ func marksInSlice(sc *scene.Scene, s *result.Section) []section.Mark {
 		}
 	}
 	return list
+}
+
+// throughModule tells whether a cross slice goes through a module: it does where all of them stand in one place along the rail.
+func throughModule(sc *scene.Scene, s *result.Section) bool {
+	for _, r := range sc.Rails {
+		for _, m := range r.Modules {
+			if s.Axis == result.AcrossY && math.Abs(m.XM-s.AtM) < m.Part.BoardLengthM/2 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // blocksInSlice returns the outlines of the obstacles that a slice cuts.

@@ -175,7 +175,7 @@ func sectionDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look
 	t := sc.Tank
 	slice := section.Slice{
 		Title: m.Title, Section: *s, LengthM: t.LengthM, WidthM: t.WidthM, HeightM: t.HeightM, WaterDepthM: t.Water.DepthM,
-		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), Blocks: blocksInSlice(sc, s), GoalLx: sc.Goal.IlluminanceLx,
+		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), Through: throughModule(sc, s), Blocks: blocksInSlice(sc, s), GoalLx: sc.Goal.IlluminanceLx,
 		Units: look.Units, PixelFactor: look.PixelFactor, Engine: engineNote(m), Footer: sliceFooter(m, look),
 	}
 	if t.Cover != nil {

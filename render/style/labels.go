@@ -245,13 +245,17 @@ func (c *Canvas) Halo(b Box, widthPt float64) {
 	c.StrokeBox(b, Pen{WidthPt: widthPt, Colour: PaleLine})
 }
 
+// LineAround draws a straight line, left out where a text stands.
+func (c *Canvas) LineAround(from, to Point, pen Pen) {
+	c.brokenLine(resample([]Point{from, to}, sampleStep), pen)
+}
+
 // DashedHalo is Halo with a dashed pale line, both left out where a text stands.
 func (c *Canvas) DashedHalo(b Box, widthPt float64, dash ...float64) {
 	corners := []Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Right, b.Bottom}, {b.Left, b.Bottom}, {b.Left, b.Top}}
 	for i := range corners[1:] {
-		side := resample(corners[i:i+2], sampleStep)
-		c.brokenLine(side, Pen{WidthPt: widthPt + 1.6, Colour: Shade})
-		c.brokenLine(side, Pen{WidthPt: widthPt, Colour: PaleLine, Dash: dash})
+		c.LineAround(corners[i], corners[i+1], Pen{WidthPt: widthPt + 1.6, Colour: Shade})
+		c.LineAround(corners[i], corners[i+1], Pen{WidthPt: widthPt, Colour: PaleLine, Dash: dash})
 	}
 }
 
