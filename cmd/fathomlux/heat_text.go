@@ -86,7 +86,7 @@ func printHeat(s streams, o heatOptions, a heatAnswer, dir string, files []style
 			fmt.Fprintf(&b, "life: %s\n", lifeText(a.scene, l))
 		}
 		writeWrote(&b, dir, files)
-		for _, f := range a.scene.Warnings {
+		for _, f := range oddities(a.scene) {
 			fmt.Fprintf(&b, "warning: %s\n", f.Error())
 		}
 		for _, n := range a.op.Notes {

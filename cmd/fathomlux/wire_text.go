@@ -35,7 +35,7 @@ func printWire(w io.Writer, o wireOptions, p wirePrint) error {
 		writeRunning(&b, p.wired)
 		writeDeadStrings(&b, p.light)
 		writeWrote(&b, p.dir, p.files)
-		for _, f := range p.scene.Warnings {
+		for _, f := range oddities(p.scene) {
 			fmt.Fprintf(&b, "warning: %s\n", f.Error())
 		}
 		for _, line := range p.notes {

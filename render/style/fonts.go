@@ -2,6 +2,7 @@ package style
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -174,4 +175,20 @@ func (t *Typesetter) begin(word string, f Font, widthPt float64) int {
 		}
 	}
 	return end
+}
+
+// Unshown returns the letters of a text that the embedded fonts lack, each once: pictures and templates show a sign of
+// ignorance in their place.
+func Unshown(s string) string {
+	t, err := NewTypesetter(1)
+	if err != nil {
+		return ""
+	}
+	var lacking []rune
+	for _, r := range s {
+		if !unicode.IsControl(r) && !unicode.IsSpace(r) && !t.has(r, TextFont) && !slices.Contains(lacking, r) {
+			lacking = append(lacking, r)
+		}
+	}
+	return string(lacking)
 }
