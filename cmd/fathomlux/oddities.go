@@ -38,5 +38,5 @@ func unshownWords(name string) string {
 	if lacking == "" {
 		return ""
 	}
-	return fmt.Sprintf("pictures and templates show ? for %.120s of %q; a name in Latin, Greek, Cyrillic or Hebrew letters serves", lacking, name)
+	return fmt.Sprintf("pictures and templates show ? for %.120s of %.60q; a name in Latin, Greek, Cyrillic or Hebrew letters serves", lacking, name)
 }
