@@ -149,6 +149,17 @@ func TestVerdicts(t *testing.T) {
 	}
 }
 
+func TestPlacesAfterAVerb(t *testing.T) {
+	for where, want := range map[string]string{
+		"back left": "in the back left corner", "middle": "at the middle", "back middle": "at the back middle", "along the back": "along the back",
+		"across, from x 70 to 80 mm": "across, from x 70 to 80 mm", "lengthwise, from y 10 to 20 mm": "lengthwise, from y 10 to 20 mm",
+	} {
+		if got := inWords(where); got != want {
+			t.Errorf("%q reads %q; want %q", where, got, want)
+		}
+	}
+}
+
 func TestCellLimit(t *testing.T) {
 	_, err := Map(context.Background(), read(t, shelf), Options{StepM: 1e-4})
 	if err == nil || !strings.Contains(err.Error(), "limit of 4 000 000") {

@@ -148,10 +148,10 @@ func darkWords(p *result.Plane) string {
 	return words
 }
 
-// inWords puts a place after a verb: "in the back left", "along the back".
+// inWords puts a place after a verb: "in the back left", "along the back", "across, from x 70 to 80 mm".
 func inWords(where string) string {
 	switch {
-	case strings.HasPrefix(where, "along"), strings.HasPrefix(where, "all round"), strings.HasPrefix(where, "almost"):
+	case strings.HasPrefix(where, "along"), strings.HasPrefix(where, "across"), strings.HasPrefix(where, "lengthwise"), strings.HasPrefix(where, "all round"), strings.HasPrefix(where, "almost"):
 		return where
 	case strings.Contains(where, "middle"), !strings.Contains(where, " "):
 		return "at the " + where

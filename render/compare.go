@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/heatmap"
@@ -28,7 +29,8 @@ type Comparison struct {
 	Columns []string
 	List    []Shown
 	Verdict string
-	Engine  string // "direct", "traced" or "full", of all
+	Notes   []string // below the table
+	Engine  string   // "direct", "traced" or "full", of all
 
 	Junctions result.Junctions
 }
@@ -40,15 +42,23 @@ func Compare(ctx context.Context, name string, c Comparison, look Look) ([]Pictu
 
 func compareDrawing(name string, c Comparison, look Look) drawing {
 	first := c.List[0].Scene
-	s := sheet.Sheet{Title: c.Title, Columns: c.Columns, LengthM: first.Tank.LengthM, WidthM: first.Tank.WidthM, Verdict: c.Verdict,
-		Units: look.Units, PixelFactor: look.PixelFactor, GoalLevel: first.Goal.IlluminanceLx,
+	s := sheet.Sheet{Title: c.Title, Columns: c.Columns, LengthM: first.Tank.LengthM, WidthM: first.Tank.WidthM, Verdict: c.Verdict, Notes: c.Notes,
+		Units: look.Units, PixelFactor: look.PixelFactor,
 		Footer: "fathomlux " + look.Version + ", engine " + c.Engine + ", " + c.Junctions.Words() + "; one scale for all"}
 	if first.Goal.Photons() {
-		s.Quantity, s.GoalLevel = heatmap.PPFD, first.Goal.PPFD
+		s.Quantity = heatmap.PPFD
 	}
-	s.Subtitle = fmt.Sprintf("%s of the plane %q", s.Quantity.Name(), c.List[0].Plane.Name)
+	s.GoalLevel = c.commonGoal(s.Quantity)
+	plane, common := c.commonPlane()
+	s.Subtitle = fmt.Sprintf("%s of the plane %q", s.Quantity.Name(), plane)
+	if !common {
+		s.Subtitle = s.Quantity.Name() + " of the plane that each is judged by, named below its map"
+	}
 	var fields [][]float64
 	for _, one := range c.List {
+		if !common {
+			one.Note = strings.TrimSuffix(fmt.Sprintf("plane %q; %s", one.Plane.Name, one.Note), "; ")
+		}
 		stats := one.Plane.Illuminance
 		if s.Quantity == heatmap.PPFD {
 			stats = one.Plane.PPFD
@@ -61,4 +71,32 @@ func compareDrawing(name string, c Comparison, look Look) drawing {
 	}
 	s.Scale = style.ScaleFor(fields...)
 	return drawing{name: name, title: c.Title + ", " + s.Subtitle, draw: func() (*image.RGBA, error) { return sheet.Draw(s) }}
+}
+
+// commonPlane returns the name of the plane that the first is judged by, and whether it is that of all.
+func (c Comparison) commonPlane() (name string, common bool) {
+	name = c.List[0].Plane.Name
+	for _, one := range c.List {
+		if one.Plane.Name != name {
+			return name, false
+		}
+	}
+	return name, true
+}
+
+// commonGoal returns the mean of the quantity that all goals ask for; 0 where they differ.
+func (c Comparison) commonGoal(q heatmap.Quantity) float64 {
+	level := func(g scene.Goal) float64 {
+		if q == heatmap.PPFD {
+			return g.PPFD
+		}
+		return g.IlluminanceLx
+	}
+	first := level(c.List[0].Scene.Goal)
+	for _, one := range c.List {
+		if level(one.Scene.Goal) != first {
+			return 0
+		}
+	}
+	return first
 }

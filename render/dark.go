@@ -20,8 +20,8 @@ func darkDrawing(m *result.Map, look Look) drawing {
 			return nil, err
 		}
 		c, err := style.DrawPage(t, darkWidth, []style.Block{
-			style.Heading(m.Title, words),
-			style.Paragraph(t, []string{footer(m, look)}, style.SmallFont, darkWidth-2*style.Margin, 2),
+			style.Heading(t, m.Title, words, darkWidth-2*style.Margin),
+			style.Paragraph(t, []string{footer(m, look)}, style.SmallFont, darkWidth-2*style.Margin),
 		})
 		if err != nil {
 			return nil, err

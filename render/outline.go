@@ -2,6 +2,8 @@ package render
 
 import (
 	"math"
+	"slices"
+	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/heatmap"
@@ -40,6 +42,35 @@ func marksFromAbove(sc *scene.Scene) []heatmap.Mark {
 	return list
 }
 
+// signsFromAbove says which parts are drawn plain and which with a diagonal, where there is more than one kind of mark.
+func signsFromAbove(sc *scene.Scene) string {
+	var names [crossedOut + 1][]string
+	at, marks := 0, marksFromAbove(sc)
+	for _, r := range sc.Rails {
+		for _, m := range r.Modules {
+			if kind := marks[at].Kind; !slices.Contains(names[kind], m.Part.Name) {
+				names[kind] = append(names[kind], m.Part.Name)
+			}
+			at++
+		}
+	}
+	var words []string
+	say := func(how string, list []string) {
+		if len(list) > 0 {
+			words = append(words, how+" "+strings.Join(list, ", "))
+		}
+	}
+	say("plain", names[0])
+	say("with a slash", names[1])
+	if len(names[crossedOut]) > 0 {
+		words = append(words, "crossed out what is dead")
+	}
+	if len(names[1])+len(names[crossedOut]) == 0 {
+		return ""
+	}
+	return "Modules: " + strings.Join(words, "; ") + "."
+}
+
 func obstaclesFromAbove(sc *scene.Scene) []heatmap.Rect {
 	var list []heatmap.Rect
 	for _, o := range sc.Tank.Obstacles {
@@ -55,7 +86,7 @@ func railsInSlice(sc *scene.Scene, s *result.Section) []section.Rail {
 		one := section.Rail{FromM: r.LeftM, ToM: r.LeftM + r.LengthM, HeightM: r.AboveWaterM, ThicknessM: r.Profile.HeightM, Name: r.Name}
 		switch {
 		case s.Axis == result.AcrossY && s.AtM >= r.LeftM && s.AtM <= r.LeftM+r.LengthM:
-			one.FromM, one.ToM = r.YM-r.Profile.WidthM/2, r.YM+r.Profile.WidthM/2
+			one.FromM, one.ToM, one.TiltRad = r.YM-r.Profile.WidthM/2, r.YM+r.Profile.WidthM/2, r.TiltRad
 			list = append(list, one)
 		case s.Axis == result.AlongX && math.Abs(r.YM-s.AtM) < r.Profile.WidthM/2:
 			list = append(list, one)
@@ -71,7 +102,7 @@ func marksInSlice(sc *scene.Scene, s *result.Section) []section.Mark {
 		switch {
 		case len(r.Modules) == 0:
 		case s.Axis == result.AcrossY:
-			list = append(list, section.Mark{AtM: r.YM, HeightM: r.AboveWaterM, LengthM: r.Modules[0].Part.BoardWidthM})
+			list = append(list, section.Mark{AtM: r.YM, HeightM: r.AboveWaterM, LengthM: r.Modules[0].Part.BoardWidthM, TiltRad: r.TiltRad})
 		case math.Abs(r.YM-s.AtM) < r.Profile.WidthM/2:
 			for _, m := range r.Modules {
 				list = append(list, section.Mark{AtM: m.XM, HeightM: r.AboveWaterM, LengthM: m.Part.BoardLengthM})
@@ -79,6 +110,18 @@ func marksInSlice(sc *scene.Scene, s *result.Section) []section.Mark {
 		}
 	}
 	return list
+}
+
+// throughModule tells whether a cross slice goes through a module: it does where all of them stand in one place along the rail.
+func throughModule(sc *scene.Scene, s *result.Section) bool {
+	for _, r := range sc.Rails {
+		for _, m := range r.Modules {
+			if s.Axis == result.AcrossY && math.Abs(m.XM-s.AtM) < m.Part.BoardLengthM/2 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // blocksInSlice returns the outlines of the obstacles that a slice cuts.

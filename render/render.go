@@ -133,7 +133,7 @@ func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q h
 	plan := heatmap.Plan{
 		Title: m.Title, Subtitle: planSubtitle(p, q, look.Units), Field: p.Field, Quantity: q, Statistics: p.Illuminance,
 		Engine: engineNote(m), Footer: footer(m, look), LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM,
-		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Obstacles: obstaclesFromAbove(sc),
+		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Signs: signsFromAbove(sc), Obstacles: obstaclesFromAbove(sc),
 		Dark: p.DarkCorners, DarkLimit: p.DarkLimit, DarkPhotons: p.DarkPhotons, Units: look.Units, PixelFactor: look.PixelFactor,
 	}
 	name := PlaneFileName(p.Name)
@@ -178,7 +178,7 @@ func sectionDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look
 	t := sc.Tank
 	slice := section.Slice{
 		Title: m.Title, Section: *s, LengthM: t.LengthM, WidthM: t.WidthM, HeightM: t.HeightM, WaterDepthM: t.Water.DepthM,
-		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), Blocks: blocksInSlice(sc, s), GoalLx: sc.Goal.IlluminanceLx,
+		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), Through: throughModule(sc, s), Blocks: blocksInSlice(sc, s), GoalLx: sc.Goal.IlluminanceLx,
 		Units: look.Units, PixelFactor: look.PixelFactor, Engine: engineNote(m), Footer: sliceFooter(m, look),
 	}
 	if t.Cover != nil {

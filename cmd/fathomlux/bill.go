@@ -97,7 +97,7 @@ func printBill(w io.Writer, o billOptions, p billPrint) error {
 	if !o.quiet {
 		fmt.Fprintln(&b, spareText(p.share))
 		writeWrote(&b, p.dir, p.files)
-		for _, f := range p.scene.Warnings {
+		for _, f := range oddities(p.scene) {
 			fmt.Fprintf(&b, "warning: %s\n", f.Error())
 		}
 		for _, line := range p.notes {

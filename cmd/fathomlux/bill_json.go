@@ -35,7 +35,7 @@ type moneyJSON struct {
 // writeBillJSON writes the answer as one document.
 func writeBillJSON(w io.Writer, p billPrint) error {
 	out := billJSON{Scene: p.scene.File, Title: p.scene.Title, Out: p.dir, Spare: p.share, Totals: []moneyJSON{}, Blank: p.bill.Blank,
-		Notes: append([]string{}, p.notes...), Warnings: faultsJSON(p.scene.Warnings), Cautions: wiringCautions(p.wired)}
+		Notes: append([]string{}, p.notes...), Warnings: faultsJSON(oddities(p.scene)), Cautions: wiringCautions(p.wired)}
 	for _, l := range p.bill.Lines {
 		one := billLineJSON{Kind: l.Kind, Name: l.Name, Unit: l.Unit, Used: l.Used, Spare: l.Spare, Note: l.Note}
 		if l.Each.Currency != "" {

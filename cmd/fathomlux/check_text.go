@@ -6,10 +6,15 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"fathomlux/render/style"
 )
 
 // number writes v with at most six digits and no trailing zeros.
 func number(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
+
+// inCelsius writes a temperature to a tenth of a degree.
+func inCelsius(c float64) string { return number(roundTo(c, 0.1)) }
 
 // several writes a count with its noun: "1 string", "2 strings".
 func several(n int, noun string) string {
@@ -67,7 +72,7 @@ func summaryLines(s *summaryJSON) []summaryLine {
 	if len(t.Obstacles) > 0 {
 		line("shadows", "%s", strings.Join(t.Obstacles, ", "))
 	}
-	line("water", "%s mm deep, %s, %s C, %s g/kg", number(s.Water.DepthMM), waterText(s.Water), number(s.Water.TemperatureC), number(s.Water.SalinityGPerKg))
+	line("water", "%s mm deep, %s, %s C, %s g/kg", number(s.Water.DepthMM), waterText(s.Water), inCelsius(s.Water.TemperatureC), number(s.Water.SalinityGPerKg))
 	for _, r := range s.Rails {
 		line("rail", "%s: %s, %s mm from x = %s mm, y = %s mm, %s mm above the water, tilt %s deg", r.Name, r.Profile,
 			number(r.LengthMM), number(r.LeftMM), number(r.YMM), number(r.AboveWaterMM), number(r.TiltDeg))
@@ -76,10 +81,10 @@ func summaryLines(s *summaryJSON) []summaryLine {
 		}
 	}
 	if h := s.Ambient.Hood; h != nil {
-		line("hood", "%s x %s x %s mm (length x width x height), closed, in a room of %s C", number(h.LengthMM), number(h.WidthMM), number(h.HeightMM), number(s.Ambient.AirC))
+		line("hood", "%s x %s x %s mm (length x width x height), closed, in a room of %s C", number(h.LengthMM), number(h.WidthMM), number(h.HeightMM), inCelsius(s.Ambient.AirC))
 	}
-	line("light", "%.0f lm from the dies, %.0f lm after the optics, junctions at %s C", s.Light.DiesLm, s.Light.OpticsLm, number(s.Light.JunctionC))
-	line("power", "%.1f W at the modules, junctions at %s C", s.Light.ModulesW, number(s.Light.JunctionC))
+	line("light", "%.0f lm from the dies, %.0f lm after the optics, junctions at %s C", s.Light.DiesLm, s.Light.OpticsLm, inCelsius(s.Light.JunctionC))
+	line("power", "%.1f W at the modules, junctions at %s C", s.Light.ModulesW, inCelsius(s.Light.JunctionC))
 	if s.Wiring != nil {
 		line("wiring", "%s", wiringText(*s.Wiring))
 	}
@@ -130,19 +135,24 @@ func goalText(g *goalJSON) string {
 	if g == nil {
 		return "none"
 	}
+	where := number(g.DepthMM) + " mm down"
+	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane) {
+		where = fmt.Sprintf("%s (%s)", g.Plane, where)
+	}
+	return where + ": " + goalFigures(*g)
+}
+
+// goalFigures says what a goal asks for.
+func goalFigures(g goalJSON) string {
 	var parts []string
 	add := func(format string, v float64) {
 		if v > 0 {
-			parts = append(parts, fmt.Sprintf(format, number(v)))
+			parts = append(parts, fmt.Sprintf(format, style.FourDigits(v)))
 		}
 	}
 	add("mean %s lx", g.IlluminanceLx)
 	add("mean %s umol/m2/s", g.PPFD)
 	add("mean %s mol/m2/day", g.DLI)
 	add("min/mean %s", g.Uniformity)
-	where := number(g.DepthMM) + " mm down"
-	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane) {
-		where = fmt.Sprintf("%s (%s)", g.Plane, where)
-	}
-	return where + ": " + strings.Join(parts, ", ")
+	return strings.Join(parts, ", ")
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -178,11 +179,39 @@ func compareFigures(c optics.Compared) []string {
 		fmt.Sprintf("%.1f", c.Plane.PPFD.Mean), fmt.Sprintf("%.0f", c.Map.Books.Spill), fmt.Sprintf("%.1f", c.EnteredPerW), fmt.Sprintf("%.1f", c.PowerW)}
 }
 
+// differences say in what the contenders are not judged alike: by their planes, by their goals.
+func differences(list []optics.Compared) []string {
+	planes, goals := make([]string, len(list)), make([]string, len(list))
+	for i, c := range list {
+		planes[i], goals[i] = c.Plane.Name, "none"
+		if g := summarise(c.Scene).Goal; g != nil {
+			goals[i] = goalFigures(*g)
+		}
+	}
+	var lines []string
+	say := func(lead string, each []string) {
+		if len(slices.Compact(slices.Clone(each))) < 2 {
+			return
+		}
+		named := make([]string, len(list))
+		for i, c := range list {
+			named[i] = c.Name + " " + each[i]
+		}
+		lines = append(lines, lead+": "+strings.Join(named, "; "))
+	}
+	say("each is judged by its own plane", planes)
+	say("each is judged by its own goal", goals)
+	return lines
+}
+
 // compareFiles draws the sheet and writes the table.
 func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]style.File, error) {
 	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns, Verdict: answer.Verdict, Engine: answer.List[0].Map.Engine, Junctions: answer.Junctions}
 	if answer.List[len(answer.List)-1].Scene.File != answer.List[0].Scene.File {
 		sheet.Title = several(len(answer.List), "scene") + " compared"
+	}
+	for _, line := range differences(answer.List) {
+		sheet.Notes = append(sheet.Notes, capital(line)+".")
 	}
 	var table bytes.Buffer
 	fmt.Fprintln(&table, "name,mean_lx,min_over_mean,min_lx,darkest,mean_ppfd_umol_m2_s,spill_lm,into_water_lm_per_w,power_w,goal_met")
@@ -252,6 +281,9 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 	fmt.Fprintln(&b, answer.Verdict)
 	if !o.quiet {
 		writeWrote(&b, dir, files)
+		for _, line := range differences(answer.List) {
+			fmt.Fprintf(&b, "note: %s\n", line)
+		}
 		writeCautions(&b, answer.List[answer.Best].Scene)
 	}
 	_, err := io.WriteString(s.Out, b.String())

@@ -54,6 +54,7 @@ func newDrillCommand(s streams, run func(context.Context, streams, drillOptions)
 // drilled is one rail's plan and the names of its files.
 type drilled struct {
 	plan          drilling.Plan
+	number        int // of the rail among the scene's, from 1
 	pdf, svg, csv string
 }
 
@@ -89,6 +90,9 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	}
 	if !o.quiet {
 		writeWrote(&b, dir, files)
+		for _, f := range unshown(sc) {
+			fmt.Fprintf(&b, "warning: %s\n", f.Error())
+		}
 		for _, line := range drillCautions(sc) {
 			fmt.Fprintf(&b, "caution: %s\n", line)
 		}
@@ -106,7 +110,7 @@ func (o drillOptions) plans(sc *scene.Scene) ([]drilled, error) {
 	}
 	var list []drilled
 	taken := map[string]bool{}
-	for _, r := range sc.Rails {
+	for i, r := range sc.Rails {
 		name := "drill-" + safeName(r.Name, taken) // of all rails, so that a file's name does not hang on --rail
 		if o.rail != "" && r.Name != o.rail {
 			continue
@@ -115,7 +119,7 @@ func (o drillOptions) plans(sc *scene.Scene) ([]drilled, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", o.scene, err)
 		}
-		list = append(list, drilled{plan: plan, pdf: name + ".pdf", svg: name + ".svg", csv: name + ".csv"})
+		list = append(list, drilled{plan: plan, number: i + 1, pdf: name + ".pdf", svg: name + ".svg", csv: name + ".csv"})
 	}
 	return list, nil
 }
@@ -149,7 +153,7 @@ func safeName(name string, taken map[string]bool) string {
 func (o drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) ([]style.File, error) {
 	var files []style.File
 	for _, d := range list {
-		plan := drill.Plan{Rail: d.plan, Title: titleOr(sc.Title), Call: o.call, Version: programVersion()}
+		plan := drill.Plan{Rail: d.plan, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call, Version: programVersion()}
 		var pdf, svg, csv bytes.Buffer
 		if err := drill.PDF(&pdf, plan, paper); err != nil {
 			return nil, err

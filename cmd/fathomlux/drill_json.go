@@ -59,6 +59,9 @@ func writeDrillJSON(w io.Writer, o drillOptions, dir string, list []drilled, sc 
 		p := d.plan
 		one := drillRailJSON{Name: p.Name, Profile: p.Profile, LengthMM: millimetres(p.LengthM), WidthMM: millimetres(p.WidthM),
 			PDF: d.pdf, SVG: d.svg, CSV: d.csv, Warnings: append([]string{}, p.Warnings...)}
+		if words := unshownWords(p.Name); words != "" {
+			one.Warnings = append(one.Warnings, words)
+		}
 		for _, r := range p.Rows() {
 			row := drillRowJSON{Mark: string(r.Mark), Module: r.Module, FromLeftMM: millimetres(r.FromLeftM), FromLeft: inchesOf(r.FromLeftM),
 				DiameterMM: millimetres(r.DiameterM), Note: r.Note}

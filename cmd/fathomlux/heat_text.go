@@ -86,7 +86,7 @@ func printHeat(s streams, o heatOptions, a heatAnswer, dir string, files []style
 			fmt.Fprintf(&b, "life: %s\n", lifeText(a.scene, l))
 		}
 		writeWrote(&b, dir, files)
-		for _, f := range a.scene.Warnings {
+		for _, f := range oddities(a.scene) {
 			fmt.Fprintf(&b, "warning: %s\n", f.Error())
 		}
 		for _, n := range a.op.Notes {
@@ -125,9 +125,9 @@ func writeHeatSums(w io.Writer, a heatAnswer) {
 	o := a.op
 	fmt.Fprintf(w, "  power   %.1f W electrical = %.1f W light + %.1f W heat; the air takes %.1f W\n", o.ElectricalW, o.LightW, o.HeatW, o.LossW)
 	fmt.Fprintf(w, "  light   %.0f lm cold, %.0f lm warm (%.1f %%), of the dies\n", o.ColdLm, o.FluxLm, 100*o.RelativeFlux())
-	air := fmt.Sprintf("room of %s C, no hood", number(o.AirC))
+	air := fmt.Sprintf("room of %s C, no hood", inCelsius(o.AirC))
 	if h := a.scene.Ambient.Hood; h != nil {
-		air = fmt.Sprintf("room of %s C; %.0f C inside the hood, its wall %.0f C", number(o.AirC), o.HoodAirC, o.HoodWallC)
+		air = fmt.Sprintf("room of %s C; %.0f C inside the hood, its wall %.0f C", inCelsius(o.AirC), o.HoodAirC, o.HoodWallC)
 	}
 	fmt.Fprintf(w, "  air     %s\n", air)
 	for _, r := range o.Rails {

@@ -124,7 +124,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 		return err
 	}
 	if o.preview {
-		if err := printPreview(screenOf(s.Out), answer, sc); err != nil {
+		if err := printPreview(screenOf(s.Out), answer, sc, look.Units); err != nil {
 			return err
 		}
 	}

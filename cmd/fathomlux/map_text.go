@@ -153,7 +153,7 @@ func writeJunctions(w io.Writer, j result.Junctions) {
 // writeNotes writes where the files are, what is odd, and what can hurt somebody.
 func writeNotes(w io.Writer, p mapPrint) {
 	writeWrote(w, p.dir, p.files)
-	for _, f := range p.scene.Warnings {
+	for _, f := range oddities(p.scene) {
 		fmt.Fprintf(w, "warning: %s\n", f.Error())
 	}
 	for i, line := range p.answer.Warnings {

@@ -11,6 +11,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/preview"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -50,13 +51,13 @@ func screenOf(out io.Writer) screen {
 }
 
 // printPreview draws the goal's plane, or the lowest one where nothing is asked for, on the terminal.
-func printPreview(at screen, m *result.Map, sc *scene.Scene) error {
-	_, err := io.WriteString(at.out, preview.Draw(previewOf(at, m, sc)))
+func printPreview(at screen, m *result.Map, sc *scene.Scene, units style.Units) error {
+	_, err := io.WriteString(at.out, preview.Draw(previewOf(at, m, sc, units)))
 	return err
 }
 
 // previewOf chooses plane and quantity: photons where the goal asks for nothing else.
-func previewOf(at screen, m *result.Map, sc *scene.Scene) preview.Plan {
+func previewOf(at screen, m *result.Map, sc *scene.Scene, units style.Units) preview.Plan {
 	p := m.Planes[len(m.Planes)-1]
 	for _, one := range m.Planes {
 		if sc.Goal.Set() && one.DepthM == sc.Goal.Plane.DepthM {
@@ -64,12 +65,12 @@ func previewOf(at screen, m *result.Map, sc *scene.Scene) preview.Plan {
 		}
 	}
 	plan := preview.Plan{Unit: "lx", LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, NX: p.Field.Grid.NX, NY: p.Field.Grid.NY,
-		Values: p.Field.Illuminance, Columns: at.columns, Lines: max(6, at.lines-6), Depth: at.depth}
+		Values: p.Field.Illuminance, Columns: at.columns, Lines: max(6, at.lines-6), Depth: at.depth, Units: units}
 	what := "illuminance"
 	if sc.Goal.Photons() {
 		what, plan.Unit, plan.Values = "PPFD", "umol/m2/s", p.Field.PPFD
 	}
-	plan.Heading = fmt.Sprintf("%s %s mm down, seen from above", what, number(millimetres(p.DepthM)))
+	plan.Heading = fmt.Sprintf("%s %s down, seen from above", what, units.Length(p.DepthM))
 	if slices.Contains([]string{"surface", "mid", "floor"}, p.Name) {
 		plan.Heading = what + ", " + p.Name + "," + plan.Heading[len(what):]
 	}

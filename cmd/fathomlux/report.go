@@ -187,7 +187,7 @@ func printReport(w io.Writer, o reportOptions, j *job, p report.Page, dir string
 		for _, line := range j.missing {
 			fmt.Fprintf(&b, "not on the page: %s\n", line)
 		}
-		for _, f := range j.scene.Warnings {
+		for _, f := range oddities(j.scene) {
 			fmt.Fprintf(&b, "warning: %s\n", f.Error())
 		}
 		for _, c := range p.Cautions {

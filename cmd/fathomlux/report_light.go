@@ -34,7 +34,7 @@ func (j *job) sceneSection() report.Section {
 	if j.light.Junctions.Warm {
 		blocks = append(blocks, report.Block{Text: "Light, power and volts in this list are those of cold modules, at the moment they are switched on. All that follows is in operation, " + j.light.Junctions.Words() + ", where they give and take less."})
 	}
-	if len(j.scene.Warnings) > 0 {
+	if len(oddities(j.scene)) > 0 {
 		blocks = append(blocks, report.Block{Text: "What is odd in the scene file, though it may be meant:"}, report.Block{List: faultLines(j.scene)})
 	}
 	if len(j.missing) > 0 {
@@ -45,7 +45,7 @@ func (j *job) sceneSection() report.Section {
 
 func faultLines(sc *scene.Scene) []string {
 	var lines []string
-	for _, f := range sc.Warnings {
+	for _, f := range oddities(sc) {
 		lines = append(lines, f.Error())
 	}
 	return lines

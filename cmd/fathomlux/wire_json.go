@@ -134,7 +134,7 @@ type deadStringJSON struct {
 // writeWireJSON writes the answer as one document.
 func writeWireJSON(w io.Writer, p wirePrint) error {
 	out := wireJSON{Scene: p.scene.File, Title: p.scene.Title, Out: p.dir, Junctions: p.junctions, Running: runningOf(p.wired), Dead: []deadStringJSON{},
-		Notes: append([]string{}, p.notes...), Warnings: faultsJSON(p.scene.Warnings), Cautions: wiringCautions(p.wired)}
+		Notes: append([]string{}, p.notes...), Warnings: faultsJSON(oddities(p.scene)), Cautions: wiringCautions(p.wired)}
 	for i := range p.groups {
 		out.Groups = append(out.Groups, wireGroupOf(p.scene, &p.groups[i]))
 	}

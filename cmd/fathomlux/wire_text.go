@@ -35,7 +35,7 @@ func printWire(w io.Writer, o wireOptions, p wirePrint) error {
 		writeRunning(&b, p.wired)
 		writeDeadStrings(&b, p.light)
 		writeWrote(&b, p.dir, p.files)
-		for _, f := range p.scene.Warnings {
+		for _, f := range oddities(p.scene) {
 			fmt.Fprintf(&b, "warning: %s\n", f.Error())
 		}
 		for _, line := range p.notes {
@@ -52,7 +52,7 @@ func printWire(w io.Writer, o wireOptions, p wirePrint) error {
 // writeGroup writes the answer for the modules of one current.
 func writeGroup(w io.Writer, p wirePrint, g *scene.WireGroup) {
 	given := g.Job.Given
-	fmt.Fprintf(w, "%s at %s mA; warm: %s, cold: junctions at %s C\n", several(len(g.Members), "module"), number(1000*g.CurrentA()), p.junctions, number(given.ColdC))
+	fmt.Fprintf(w, "%s at %s mA; warm: %s, cold: junctions at %s C\n", several(len(g.Members), "module"), number(1000*g.CurrentA()), p.junctions, inCelsius(given.ColdC))
 	writeSplits(w, g)
 	fmt.Fprintf(w, "recommended: %s\n", g.Plan.Recommended.Why)
 	flag := ""

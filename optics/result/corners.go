@@ -1,6 +1,7 @@
 package result
 
 import (
+	"fmt"
 	"math"
 	"sort"
 )
@@ -61,7 +62,11 @@ func describe(f Field, values []float64, patch []int) DarkCorner {
 	return c
 }
 
-// place names where a patch lies: by the third of the plan that its middle is in, or by the side that it runs along.
+// nearSide is the share of the tank's length or width within which a strip runs along a side.
+const nearSide = 0.1
+
+// place names where a patch lies: by the third of the plan that its middle is in, by the side that it runs along, or, for a
+// strip away from the sides such as the shadow of a brace, by the measures between which it crosses the tank.
 func place(c DarkCorner, g Grid, midX, midY float64) string {
 	length, width := float64(g.NX)*g.StepXM, float64(g.NY)*g.StepYM
 	wide, deep := (c.ToXM-c.FromXM)/length, (c.ToYM-c.FromYM)/width
@@ -73,18 +78,27 @@ func place(c DarkCorner, g Grid, midX, midY float64) string {
 	}
 	inX, inY := third(midX/length, "left", "right"), third(midY/width, "front", "back")
 	switch {
+	case wide > 0.7 && inY != "" && beside(c.FromYM, c.ToYM, width):
+		return "along the " + inY
+	case deep > 0.7 && inX != "" && beside(c.FromXM, c.ToXM, length):
+		return "along the " + inX
+	case deep > 0.7 && wide <= 0.7:
+		return fmt.Sprintf("across, from x %.0f to %.0f mm", c.FromXM*1000, c.ToXM*1000)
+	case wide > 0.7 && deep <= 0.7:
+		return fmt.Sprintf("lengthwise, from y %.0f to %.0f mm", c.FromYM*1000, c.ToYM*1000)
 	case inX == "" && inY == "":
 		return "middle"
-	case wide > 0.7 && inY != "":
-		return "along the " + inY
-	case deep > 0.7 && inX != "":
-		return "along the " + inX
 	case inX == "":
 		return inY + " middle"
 	case inY == "":
 		return inX + " middle"
 	}
 	return inY + " " + inX
+}
+
+// beside tells whether a patch reaches within nearSide of a side of the tank.
+func beside(fromM, toM, lengthM float64) bool {
+	return fromM < nearSide*lengthM || toM > (1-nearSide)*lengthM
 }
 
 // third returns low in the first third, high in the last and nothing between.

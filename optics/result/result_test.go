@@ -153,10 +153,17 @@ func TestPlacesInWords(t *testing.T) {
 		}
 		return cells
 	}
+	column := func(x int) (cells [][2]int) {
+		for y := range 6 {
+			cells = append(cells, [2]int{x, y})
+		}
+		return cells
+	}
 	ring := append(append(row(0), row(5)...), [2]int{0, 1}, [2]int{0, 2}, [2]int{0, 3}, [2]int{0, 4})
 	for where, cells := range map[string][][2]int{
 		"along the front": row(0), "along the back": row(5), "middle": {{5, 3}}, "left middle": {{0, 3}}, "back middle": {{5, 5}},
-		"all round the edge": ring, "almost everywhere": append(append(append(row(0), row(1)...), row(2)...), append(row(3), row(4)...)...),
+		"along the right": column(9), "across, from x 70 to 80 mm": column(7), "across, from x 50 to 60 mm": column(5),
+		"lengthwise, from y 30 to 40 mm": row(3), "lengthwise, from y 10 to 20 mm": row(1), "all round the edge": ring, "almost everywhere": append(append(append(row(0), row(1)...), row(2)...), append(row(3), row(4)...)...),
 	} {
 		f := fill(cells...)
 		found := DarkCorners(f, f.Illuminance, 99)

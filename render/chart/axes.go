@@ -81,7 +81,7 @@ func tickLabel(v, step float64) string {
 // valueTicks are ticks at the values themselves where their texts are short and do not meet; round ticks otherwise.
 func valueTicks(values []float64, other roundTicks) plot.Ticker {
 	if len(values) == 1 {
-		return plot.ConstantTicks{{Value: values[0], Label: style.TickText(fourDigits(values[0]))}}
+		return plot.ConstantTicks{{Value: values[0], Label: style.FourDigits(values[0])}}
 	}
 	if len(values) > int(other.lengthPt/other.spacingPt*2)+1 {
 		return other
@@ -89,7 +89,7 @@ func valueTicks(values []float64, other roundTicks) plot.Ticker {
 	least := math.Inf(1)
 	var ticks plot.ConstantTicks
 	for i, v := range values {
-		label := style.TickText(fourDigits(v))
+		label := style.FourDigits(v)
 		if len(label) > 6 {
 			return other
 		}
@@ -102,14 +102,6 @@ func valueTicks(values []float64, other roundTicks) plot.Ticker {
 		return other
 	}
 	return ticks
-}
-
-func fourDigits(v float64) float64 {
-	tidy, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 4, 64), 64)
-	if err != nil {
-		return v
-	}
-	return tidy
 }
 
 // axes is a chart's frame with its two axes on a page, drawn by the plotting library.

@@ -19,9 +19,9 @@ type pageWords struct {
 
 // finishPage sets a chart's strips between its title and its notes.
 func finishPage(t *style.Typesetter, w pageWords, chart []style.Block) (*style.Canvas, error) {
-	blocks := append([]style.Block{style.Heading(w.title, w.subtitle)}, chart...)
+	blocks := append([]style.Block{style.Heading(t, w.title, w.subtitle, pageText)}, chart...)
 	blocks = append(blocks,
-		style.Paragraph(t, w.notes, style.TextFont, pageText, 3),
-		style.Paragraph(t, []string{w.footer}, style.SmallFont, pageText, 4))
+		style.Paragraph(t, w.notes, style.TextFont, pageText),
+		style.Paragraph(t, []string{w.footer}, style.SmallFont, pageText))
 	return style.DrawPage(t, style.PageWidth, blocks)
 }

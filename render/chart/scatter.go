@@ -162,7 +162,7 @@ func (s Scatter) ranges() (x, y interval) {
 
 func (s Scatter) chart(c *style.Canvas, box style.Box) {
 	x, y := s.ranges()
-	goalX, goalY := "goal "+style.TickText(s.GoalX), "goal "+style.TickText(s.GoalY)
+	goalX, goalY := "goal "+style.FourDigits(s.GoalX), "goal "+style.FourDigits(s.GoalY)
 	box.Right -= c.Width(goalY, style.LabelFont) + 14
 	a := newAxes(c, box, x, y)
 	a.nameAbove = markRow

@@ -10,8 +10,10 @@ import (
 const (
 	blockGap     = 16.0
 	figureHeight = 50.0
-	mostFigures  = 7 // in a row
-	mostWrapped  = 3 // lines of a note or caution
+	figureGap    = 12.0 // between figures, at least
+	mostFigures  = 7    // in a row
+	mostWrapped  = 60   // lines of a note or caution: far more than any has
+	textWidth    = style.PageWidth - 2*style.Margin
 )
 
 // page is a diagram that is laid out: blocks below each other.
@@ -76,11 +78,10 @@ type lines struct {
 
 // paragraphs returns notes, cautions and footer.
 func (p *page) paragraphs() []lines {
-	width := style.PageWidth - 2*style.Margin
 	wrap := func(entries []string, font style.Font, soft bool) lines {
 		l := lines{font: font, soft: soft}
 		for _, e := range entries {
-			l.texts = append(l.texts, p.set.Wrap(e, font, width, mostWrapped)...)
+			l.texts = append(l.texts, p.set.Wrap(e, font, textWidth, mostWrapped)...)
 		}
 		return l
 	}
@@ -93,11 +94,16 @@ func (p *page) paragraphs() []lines {
 
 func (l lines) height() float64 { return float64(len(l.texts)) * l.font.LineHeight() }
 
-// figureRows returns the figures in rows of equal columns.
+// figureRows returns the figures in rows of equal columns, as many in a row as have room for all texts.
 func (p *page) figureRows() [][]Figure {
+	widest := 1.0
+	for _, f := range p.diagram.Figures {
+		widest = max(widest, figureGap+max(p.set.Width(f.Label, style.SmallFont), p.set.Width(f.Value, style.FigureFont)))
+	}
+	most := style.RowLength(len(p.diagram.Figures), min(mostFigures, int(textWidth/widest)))
 	var rows [][]Figure
 	for all := p.diagram.Figures; len(all) > 0; {
-		n := min(mostFigures, len(all))
+		n := min(most, len(all))
 		rows, all = append(rows, all[:n]), all[n:]
 	}
 	return rows
@@ -122,20 +128,28 @@ func (p *page) height() float64 {
 
 func (p *page) headHeight() float64 {
 	h := 0.0
-	if p.diagram.Title != "" {
-		h += style.TitleFont.LineHeight()
-	}
-	if p.diagram.Subtitle != "" {
-		h += style.SubtitleFont.LineHeight()
+	for _, l := range p.headLines() {
+		h += l.height()
 	}
 	return h
+}
+
+// headLines returns the title and the line below it, wrapped.
+func (p *page) headLines() []lines {
+	return []lines{
+		{font: style.TitleFont, texts: p.set.Wrap(p.diagram.Title, style.TitleFont, textWidth, style.HeadingLines)},
+		{font: style.SubtitleFont, texts: p.set.Wrap(p.diagram.Subtitle, style.SubtitleFont, textWidth, style.HeadingLines), soft: true},
+	}
 }
 
 // drawOn draws all blocks from top to bottom.
 func (p *page) drawOn(s surface) {
 	y := style.Margin
-	p.heading(s, y)
-	y += p.headHeight() + blockGap
+	for _, l := range p.headLines() {
+		l.drawOn(s, y)
+		y += l.height()
+	}
+	y += blockGap
 	for i, one := range p.panels {
 		if i > 0 {
 			s.Line(style.Point{X: style.Margin, Y: y - blockGap/2}, style.Point{X: style.PageWidth - style.Margin, Y: y - blockGap/2}, style.Pen{WidthPt: 1, Colour: style.Rule})
@@ -148,26 +162,22 @@ func (p *page) drawOn(s surface) {
 		y += figureHeight + blockGap
 	}
 	for _, l := range p.paragraphs() {
-		colour := style.Ink
-		if l.soft {
-			colour = style.SoftInk
-		}
-		for i, text := range l.texts {
-			s.Write(style.Text{Text: text, At: style.Point{X: style.Margin, Y: y + float64(i)*l.font.LineHeight()}, Font: l.font, Colour: colour})
-		}
+		l.drawOn(s, y)
 		if len(l.texts) > 0 {
 			y += l.height() + blockGap
 		}
 	}
 }
 
-func (p *page) heading(s surface, y float64) {
-	width := style.PageWidth - 2*style.Margin
-	if p.diagram.Title != "" {
-		s.Write(style.Text{Text: p.set.Shorten(p.diagram.Title, style.TitleFont, width), At: style.Point{X: style.Margin, Y: y}, Font: style.TitleFont})
-		y += style.TitleFont.LineHeight()
+// drawOn writes the lines at the left margin from y down.
+func (l lines) drawOn(s surface, y float64) {
+	colour := style.Ink
+	if l.soft {
+		colour = style.SoftInk
 	}
-	s.Write(style.Text{Text: p.set.Shorten(p.diagram.Subtitle, style.SubtitleFont, width), At: style.Point{X: style.Margin, Y: y}, Font: style.SubtitleFont, Colour: style.SoftInk})
+	for i, text := range l.texts {
+		s.Write(style.Text{Text: text, At: style.Point{X: style.Margin, Y: y + float64(i)*l.font.LineHeight()}, Font: l.font, Colour: colour})
+	}
 }
 
 // figures draws one row of figures under a thin rule.
@@ -176,7 +186,7 @@ func (p *page) figures(s surface, row []Figure, y float64) {
 	s.Line(style.Point{X: left, Y: y}, style.Point{X: right, Y: y}, style.Pen{WidthPt: 1, Colour: style.Rule})
 	wide := (right - left) / float64(max(len(row), 4))
 	for i, f := range row {
-		x, room := left+float64(i)*wide, wide-12
+		x, room := left+float64(i)*wide, wide-figureGap
 		s.Write(style.Text{Text: p.set.Shorten(f.Label, style.SmallFont, room), At: style.Point{X: x, Y: y + 10}, Font: style.SmallFont, Colour: style.SoftInk})
 		s.Write(style.Text{Text: p.set.Shorten(f.Value, style.FigureFont, room), At: style.Point{X: x, Y: y + 38}, Anchor: style.MiddleLeft, Font: style.FigureFont})
 	}

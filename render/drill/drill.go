@@ -22,6 +22,7 @@ import (
 // Plan is what a template shows: the places, and the words around them.
 type Plan struct {
 	Rail          drilling.Plan
+	Number, Of    int    // of the rail among the scene's, from 1: told where its name cannot be shown
 	Title         string // of the scene
 	Call, Version string // of the program
 }
@@ -129,9 +130,14 @@ func visual(s string) string {
 // headLines are the lines above the drawing, broken to a width.
 func (s *sheet) headLines(widthMM float64) []label {
 	r := s.plan.Rail
-	lines := []label{{font: headFont, text: fmt.Sprintf("Drill template: rail %s, %s, %s mm long, %s mm wide", r.Name, r.Profile,
-		drilling.Millimetres(r.LengthM), drilling.Millimetres(r.WidthM))}}
-	lines[0].text = s.shorten(lines[0].text, headFont, widthMM-pageCountMM)
+	var lines []label
+	head := []string{s.plan.heading(), fmt.Sprintf("%s, %s mm long, %s mm wide", r.Profile, drilling.Millimetres(r.LengthM), drilling.Millimetres(r.WidthM))}
+	if whole := strings.Join(head, ", "); s.widthOf(whole, headFont) <= widthMM-pageCountMM {
+		head = []string{whole}
+	}
+	for _, text := range head {
+		lines = append(lines, label{font: headFont, text: s.shorten(text, headFont, widthMM-pageCountMM)})
+	}
 	add := func(text string, f style.Font, most int) {
 		for _, line := range s.ts.Wrap(plain(text), f, widthMM*ptPerMM, most) {
 			lines = append(lines, label{text: line, font: f})
@@ -153,6 +159,15 @@ func (s *sheet) headLines(widthMM float64) []label {
 		}
 	}
 	return lines
+}
+
+// heading says whose template it is: by the rail's name, and by its number too where the embedded fonts lack some of it.
+func (p Plan) heading() string {
+	name := p.Rail.Name
+	if style.Unshown(name) != "" && p.Of > 1 {
+		name = fmt.Sprintf("%d of %d (%s)", p.Number, p.Of, name)
+	}
+	return "Drill template: rail " + name
 }
 
 func nonEmpty(texts ...string) []string {

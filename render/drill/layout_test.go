@@ -212,6 +212,30 @@ func TestTooManyPagesAreRefused(t *testing.T) {
 	}
 }
 
+// TestHeadings: rails whose names the fonts lack are told apart by number, and a long name leaves the measures whole.
+func TestHeadings(t *testing.T) {
+	plan := Plan{Rail: drilling.Plan{Name: "\u524d", Profile: "flat-60x5", LengthM: 0.3, WidthM: 0.06}, Number: 2, Of: 3}
+	if got := plan.heading(); got != "Drill template: rail 2 of 3 (\u524d)" {
+		t.Errorf("heading %q", got)
+	}
+	plan.Rail.Name = strings.Repeat("a long name ", 8)
+	s, err := newSheet(plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := s.headLines(190)
+	if got := lines[1].text; got != "flat-60x5, 300.0 mm long, 60.0 mm wide" {
+		t.Errorf("below a long name stands %q", got)
+	}
+	plan.Rail.Name = "main"
+	if s, err = newSheet(plan); err != nil {
+		t.Fatal(err)
+	}
+	if got := s.headLines(190)[0].text; got != "Drill template: rail main, flat-60x5, 300.0 mm long, 60.0 mm wide" {
+		t.Errorf("heading %q", got)
+	}
+}
+
 func TestSmallThings(t *testing.T) {
 	for n, want := range map[int]string{1: "A", 26: "Z", 27: "AA", 52: "AZ", 53: "BA", 702: "ZZ", 703: "AAA"} {
 		if got := letters(n); got != want {

@@ -24,7 +24,7 @@ func (s *sheet) pdf(t tiling) ([]byte, error) {
 	f.SetCreationDate(fixedDate)
 	f.SetModificationDate(fixedDate)
 	f.SetCatalogSort(true)
-	f.SetTitle(s.ts.Clean(plain("Drill template: rail "+s.plan.Rail.Name), headFont), true)
+	f.SetTitle(s.ts.Clean(plain(s.plan.heading()), headFont), true)
 	f.SetCreator(s.ts.Clean(plain("fathomlux "+s.plan.Version), headFont), true)
 	f.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
 	f.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)

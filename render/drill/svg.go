@@ -21,7 +21,7 @@ func (s *sheet) svg() []byte {
 	wide, high := num(view.right-view.left), num(view.bottom-view.top)
 	fmt.Fprintf(&p.b, "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%smm\" height=\"%smm\" viewBox=\"%s %s %s %s\" font-family=\"Liberation Sans, Arial, Helvetica, sans-serif\">\n",
 		wide, high, num(view.left), num(view.top), wide, high)
-	fmt.Fprintf(&p.b, "<title>%s</title>\n", escape("Drill template: rail "+s.plan.Rail.Name))
+	fmt.Fprintf(&p.b, "<title>%s</title>\n", escape(s.plan.heading()))
 	s.drawOnePiece(p, view)
 	p.b.WriteString("</svg>\n")
 	return p.b.Bytes()

@@ -5,7 +5,6 @@ import (
 	"math"
 	"strconv"
 
-	"fathomlux/optics/result"
 	"fathomlux/render/style"
 )
 
@@ -20,6 +19,7 @@ type drawing struct {
 	Plan
 	*style.Canvas
 	frame style.Box
+	dark  []darkFrame
 }
 
 // plan draws the frame with all that is in it and at its edges.
@@ -30,6 +30,7 @@ func (d drawing) plan() {
 		Scale: d.Scale, Colours: style.Light(), FirstRowAtBottom: true,
 	}
 	d.Fill(heat)
+	d.dark = d.darkFrames()
 	for _, o := range d.Obstacles {
 		d.obstacle(o)
 	}
@@ -37,12 +38,10 @@ func (d drawing) plan() {
 		d.rail(r)
 	}
 	d.modules()
-	for i, corner := range d.Dark[:min(len(d.Dark), mostDark)] {
-		d.dark(corner, darkLetter(i))
-	}
 	for _, r := range d.Rails {
 		d.railName(r)
 	}
+	d.drawDark()
 	d.Isolines(heat, style.GoalLevels(d.values(), contourCount, d.GoalLevel))
 	d.StrokeBox(d.frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
 	d.edges()
@@ -87,16 +86,11 @@ func (d drawing) railName(r Rail) {
 	if b.Empty() || r.Name == "" {
 		return
 	}
-	text := style.Text{Text: d.Shorten(r.Name, style.LabelFont, 160), Font: style.LabelFont}
-	for _, place := range []style.Text{
-		{At: style.Point{X: b.Left + 6, Y: b.Top - 5}, Anchor: style.BottomLeft},
-		{At: style.Point{X: b.Left + 6, Y: b.Bottom + 5}, Anchor: style.TopLeft},
-	} {
-		text.At, text.Anchor = place.At, place.Anchor
-		if d.label(text) {
-			return
-		}
-	}
+	text := style.Text{Text: d.Shorten(r.Name, style.LabelFont, math.Max(160, b.Width()-12)), Font: style.LabelFont}
+	d.put(text, []spot{
+		{style.Point{X: b.Left + 6, Y: b.Top - 5}, style.BottomLeft},
+		{style.Point{X: b.Left + 6, Y: b.Bottom + 5}, style.TopLeft},
+	}, off) // it is left out where there is no room
 }
 
 // label writes a text inside the frame in ink that shows on its ground, if there is room.
@@ -168,17 +162,39 @@ func (d drawing) modules() {
 			}
 		}
 	}
-	d.number(boxes)
+	labels := d.numbers(boxes)
+	late := d.writeFirst(labels)
 	for _, b := range boxes {
 		if !b.Empty() {
 			d.Claim(b)
 		}
 	}
+	d.letterDark()
+	for _, i := range late {
+		if spots := d.around(boxes[i]); !d.put(labels[i], spots, off) {
+			d.put(labels[i], spots, over)
+		}
+	}
 }
 
-// number writes the modules' labels, thinned out where they would meet: inside an outline that is large enough and
-// empty, otherwise beside it.
-func (d drawing) number(boxes []style.Box) {
+// writeFirst writes the labels that have room where they should stand, off the frames of dark corners, and returns which
+// have not.
+func (d drawing) writeFirst(labels []style.Text) (late []int) {
+	kept := map[style.Text]bool{}
+	for _, l := range d.Thinned(labels) {
+		kept[l] = true
+	}
+	for i, l := range labels {
+		if kept[l] && !d.put(l, []spot{{l.At, l.Anchor}}, off) {
+			late = append(late, i)
+		}
+	}
+	return late
+}
+
+// numbers returns the modules' labels where they should stand: inside an outline that is large enough and empty,
+// otherwise beside it. A module that is not in the picture has no text.
+func (d drawing) numbers(boxes []style.Box) []style.Text {
 	labels := make([]style.Text, len(boxes))
 	for i, b := range boxes {
 		if b.Empty() {
@@ -194,53 +210,34 @@ func (d drawing) number(boxes []style.Box) {
 		}
 		labels[i] = label
 	}
-	for _, l := range d.Thinned(labels) {
-		d.label(l)
-	}
+	return labels
 }
 
 // beside moves a module's label above its outline and the rail it sits on, or below both where the frame ends.
 func (d drawing) beside(label style.Text, b style.Box) style.Text {
-	const gap = 5.0
-	top, bottom := b.Top, b.Bottom
+	spots := d.around(b)
+	label.At, label.Anchor = spots[0].at, spots[0].anchor
+	if d.Box(label).Top-2 < d.frame.Top {
+		label.At, label.Anchor = spots[1].at, spots[1].anchor
+	}
+	return label
+}
+
+// around returns where a module's label may stand: above its outline and the rail it sits on, below both, aside of these
+// two, and beside the outline.
+func (d drawing) around(b style.Box) []spot {
+	const gap, aside = 5.0, 3.0
+	top, bottom, x := b.Top, b.Bottom, b.Centre().X
 	for _, r := range d.Rails {
 		if rail := d.railBox(r); rail.Meets(b) {
 			top, bottom = math.Min(top, rail.Top), math.Max(bottom, rail.Bottom)
 		}
 	}
-	label.At, label.Anchor = style.Point{X: b.Centre().X, Y: top - gap}, style.BottomMiddle
-	if d.Box(label).Top-2 < d.frame.Top {
-		label.At, label.Anchor = style.Point{X: b.Centre().X, Y: bottom + gap}, style.TopMiddle
-	}
-	return label
-}
-
-// dark outlines a dark corner with a dashed line and puts its letter into it, near the tank's corner.
-func (d drawing) dark(corner result.DarkCorner, letter string) {
-	b := d.box(corner.FromXM, corner.FromYM, corner.ToXM, corner.ToYM)
-	if b.Empty() {
-		return
-	}
-	inside := b.Cut(d.frame.Grown(-2.5))
-	if inside.Empty() {
-		inside = b
-	}
-	d.Halo(inside, 1.6, 7, 5)
-	d.ClaimEdges(inside)
-	text := style.Text{Text: letter, Font: style.Font{SizePt: 14, Bold: true}}
-	const in = 7.0
-	for _, place := range []style.Text{
-		{At: style.Point{X: inside.Left + in, Y: inside.Top + in}, Anchor: style.TopLeft},
-		{At: style.Point{X: inside.Right - in, Y: inside.Top + in}, Anchor: style.TopRight},
-		{At: style.Point{X: inside.Left + in, Y: inside.Bottom - in}, Anchor: style.BottomLeft},
-		{At: style.Point{X: inside.Right - in, Y: inside.Bottom - in}, Anchor: style.Anchor{X: 1, Y: 1}},
-		{At: inside.Centre(), Anchor: style.Middle},
-		{At: style.Point{X: inside.Centre().X, Y: inside.Top - 5}, Anchor: style.BottomMiddle},
-		{At: style.Point{X: inside.Centre().X, Y: inside.Bottom + 5}, Anchor: style.TopMiddle},
-	} {
-		text.At, text.Anchor = place.At, place.Anchor
-		if d.label(text) {
-			return
-		}
+	top, bottom = top-gap, bottom+gap
+	return []spot{
+		{style.Point{X: x, Y: top}, style.BottomMiddle}, {style.Point{X: x, Y: bottom}, style.TopMiddle},
+		{style.Point{X: x - aside, Y: top}, bottomRight}, {style.Point{X: x + aside, Y: top}, style.BottomLeft},
+		{style.Point{X: x - aside, Y: bottom}, style.TopRight}, {style.Point{X: x + aside, Y: bottom}, style.TopLeft},
+		{style.Point{X: b.Left - gap, Y: b.Centre().Y}, style.MiddleRight}, {style.Point{X: b.Right + gap, Y: b.Centre().Y}, style.MiddleLeft},
 	}
 }

@@ -75,6 +75,7 @@ type Plan struct {
 	LengthM, WidthM float64 // of the tank, inside
 	Rails           []Rail
 	Modules         []Mark
+	Signs           string // what the diagonals in modules say; empty where there are none
 	Obstacles       []Rect
 	Dark            []result.DarkCorner
 	DarkLimit       float64     // the limit that the dark corners are below, in lx; 0 is not told
@@ -117,16 +118,16 @@ func draw(p Plan) (*style.Canvas, error) {
 	pageWidth := math.Max(narrowPage, style.PageWidth-longestPlan+wide)
 	textWidth := pageWidth - 2*style.Margin
 	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(p.Title, p.Subtitle),
+		style.Heading(t, p.Title, p.Subtitle, textWidth),
 		{HeightPt: edgeName + high + style.RulerHeight + edgeName, Draw: func(c *style.Canvas, box style.Box) {
 			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top + edgeName}
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Plan: p, Canvas: c, frame: frame}.plan()
 		}},
 		p.bar().Block(),
-		style.Figures(p.figures()),
-		style.Paragraph(t, p.notes(), style.TextFont, textWidth, 3),
-		style.Paragraph(t, []string{p.Engine, p.Footer}, style.SmallFont, textWidth, 4),
+		style.Figures(t, p.figures(), textWidth),
+		style.Paragraph(t, p.notes(), style.TextFont, textWidth),
+		style.Paragraph(t, []string{p.Engine, p.Footer}, style.SmallFont, textWidth),
 	})
 }
 

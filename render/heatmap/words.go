@@ -25,7 +25,7 @@ func (p Plan) figures() []style.Figure {
 		{Label: "min/mean", Value: ratio(s.MinOverMean)},
 	}
 	if p.GoalLevel > 0 {
-		label := fmt.Sprintf("area at or above %s%s", style.TickText(p.GoalLevel), unit)
+		label := fmt.Sprintf("area at or above %s%s", style.FourDigits(p.GoalLevel), unit)
 		figures = append(figures, style.Figure{Label: label, Value: percent(s.ShareAboveGoal)})
 	}
 	goal := style.Figure{Label: "goal", Value: "none set"}
@@ -50,6 +50,9 @@ func (p Plan) notes() []string {
 		notes = append(notes, "No light reaches this plane.")
 	}
 	notes = append(notes, p.darkNotes()...)
+	if p.Signs != "" {
+		notes = append(notes, p.Signs)
+	}
 	if n := p.beyond(); n > 0 {
 		notes = append(notes, fmt.Sprintf("Not shown: %d of %d modules, which stand beyond the tank's edges.", n, len(p.Modules)))
 	}

@@ -43,10 +43,10 @@ func conePage(b *result.Beam, p Page) (*style.Canvas, error) {
 	d.columns = d.figures()
 	d.layOut()
 	return style.DrawPage(t, style.PageWidth, []style.Block{
-		style.Heading(p.Title, p.Subtitle),
+		style.Heading(t, p.Title, p.Subtitle, style.PageWidth-2*style.Margin),
 		{HeightPt: headRoom + coneTop + d.perM*d.deepest() + 26, Draw: d.draw},
-		style.Paragraph(t, append([]string{"A spot is as wide as the light of half the centre-beam intensity or more; the edge is where it ends. All for 1000 lm that leave the optic, in air, on level planes."}, p.Notes...), style.TextFont, style.PageWidth-2*style.Margin, 3),
-		style.Paragraph(t, []string{p.Footer}, style.SmallFont, style.PageWidth-2*style.Margin, 3),
+		style.Paragraph(t, append([]string{"A spot is as wide as the light of half the centre-beam intensity or more; the edge is where it ends. All for 1000 lm that leave the optic, in air, on level planes."}, p.Notes...), style.TextFont, style.PageWidth-2*style.Margin),
+		style.Paragraph(t, []string{p.Footer}, style.SmallFont, style.PageWidth-2*style.Margin),
 	})
 }
 

@@ -51,12 +51,12 @@ func curvePage(b *result.Beam, p Page) (*style.Canvas, error) {
 	}
 	f := newFan(b)
 	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(p.Title, p.Subtitle),
+		style.Heading(t, p.Title, p.Subtitle, pageWidth-2*style.Margin),
 		{HeightPt: f.heightPt(), Draw: f.draw},
 		key(b),
-		style.Figures(figures(b)),
-		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin, 3),
-		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin, 3),
+		style.Figures(t, figures(b), pageWidth-2*style.Margin),
+		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin),
+		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin),
 	})
 }
 

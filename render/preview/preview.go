@@ -38,6 +38,7 @@ type Plan struct {
 	Modules         []Mark
 	Columns, Lines  int
 	Depth           Depth
+	Units           style.Units // of the ruler
 }
 
 const (
@@ -135,7 +136,7 @@ func span(i, n, cells int) (from, to int) {
 func (c *canvas) ruler() string {
 	line := []rune(strings.Repeat(" ", margin+c.columns))
 	put := func(at int, text string) { copy(line[max(at, 0):], []rune(text)) }
-	end := style.TickText(math.Round(c.LengthM*1e4)/10) + " mm"
+	end := c.Units.Length(c.LengthM)
 	put(margin, "0")
 	put(margin+c.columns-len(end), end)
 	if front := (c.columns - 5) / 2; front > 2 && front+5 < c.columns-len(end) {

@@ -81,7 +81,7 @@ func draw(p Page) (*style.Canvas, error) {
 	wide, high := math.Max(1, perM*p.LengthM), math.Max(1, perM*p.WidthM)
 	pageWidth := math.Max(1000, style.PageWidth-longest+wide)
 	unit := p.unit()
-	blocks := []style.Block{style.Heading(p.Title, p.Subtitle)}
+	blocks := []style.Block{style.Heading(t, p.Title, p.Subtitle, pageWidth-2*style.Margin)}
 	for _, one := range p.Plans[:min(len(p.Plans), MostPlans)] {
 		blocks = append(blocks, style.Block{HeightPt: headRoom + high + style.RulerHeight + 4, Draw: func(c *style.Canvas, box style.Box) {
 			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top + headRoom}
@@ -92,8 +92,8 @@ func draw(p Page) (*style.Canvas, error) {
 	}
 	blocks = append(blocks,
 		style.Block{HeightPt: legendRow, Draw: func(c *style.Canvas, box style.Box) { drawing{Page: p, Canvas: c, unit: unit}.legend(box) }},
-		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin, 3),
-		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin, 3))
+		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin),
+		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin))
 	return style.DrawPage(t, pageWidth, blocks)
 }
 

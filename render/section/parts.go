@@ -13,6 +13,7 @@ const (
 	wallPt       = 5.0  // walls are drawn this thick, outside the tank's inside
 	thinnest     = 2.0  // of a pane or a rail
 	smallestMark = 6.0  // of a module
+	lampPt       = 4.0  // a module's thickness
 	contourCount = 7    // levels, about
 	rayInside    = 0.75 // opacity of rays in the water
 )
@@ -69,6 +70,9 @@ func (d drawing) slice() {
 	d.Ruler(style.Ruler{Frame: water, LengthM: d.WaterDepthM, Units: d.Units, Upright: true, FromTop: true, OffPt: wallPt})
 	d.names(water)
 	d.remarks()
+	for _, r := range d.Section.Rays {
+		d.stray(r, water)
+	}
 }
 
 // names writes below the ruler how the slice lies.
@@ -117,6 +121,13 @@ func (d drawing) blocks() {
 // rails draws the rails and the modules below them, with the modules' labels above the rail where there is room.
 func (d drawing) rails() {
 	for _, r := range d.Rails {
+		if r.TiltRad != 0 {
+			middle := style.Point{X: d.x((r.FromM + r.ToM) / 2), Y: d.air(r.HeightM)}
+			corners := turned(middle, (r.ToM-r.FromM)/2*d.perM, math.Max(r.ThicknessM*d.perM, thinnest), r.TiltRad)
+			d.Polygon(corners, railColour)
+			d.Claim(around(corners))
+			continue
+		}
 		b := style.Box{Left: d.x(r.FromM), Right: d.x(r.ToM), Bottom: d.air(r.HeightM), Top: d.air(r.HeightM + r.ThicknessM)}
 		b.Top = math.Min(b.Top, b.Bottom-thinnest)
 		if b = b.Cut(d.frame); !b.Empty() {
@@ -143,7 +154,11 @@ func (d drawing) module(m Mark) style.Text {
 	}
 	half := math.Max(m.LengthM*d.perM, smallestMark) / 2
 	face := d.air(m.HeightM)
-	b := style.Box{Left: d.x(m.AtM) - half, Right: d.x(m.AtM) + half, Top: face - 4, Bottom: face}.Cut(d.frame)
+	if m.TiltRad != 0 {
+		d.tiltedModule(style.Point{X: d.x(m.AtM), Y: face}, half, m.TiltRad)
+		return style.Text{}
+	}
+	b := style.Box{Left: d.x(m.AtM) - half, Right: d.x(m.AtM) + half, Top: face - lampPt, Bottom: face}.Cut(d.frame)
 	if b.Empty() {
 		return style.Text{}
 	}
@@ -158,6 +173,34 @@ func (d drawing) module(m Mark) style.Text {
 	return style.Text{Text: m.Label, At: style.Point{X: b.Centre().X, Y: top - 4}, Anchor: style.BottomMiddle, Font: style.LabelFont}
 }
 
+// tiltedModule draws a module whose face is turned about its middle.
+func (d drawing) tiltedModule(face style.Point, half, tiltRad float64) {
+	corners := turned(face, half, lampPt, tiltRad)
+	d.Polygon(corners, lampColour)
+	d.Polyline(append(corners, corners[0]), style.Pen{WidthPt: 1, Colour: style.Ink})
+}
+
+// turned returns the corners of a body on the page that stands thick above its face, turned about the middle of the face
+// so that the light goes to the right where tiltRad is above 0.
+func turned(face style.Point, half, thick, tiltRad float64) []style.Point {
+	sin, cos := math.Sincos(tiltRad)
+	var corners []style.Point
+	for _, c := range [4][2]float64{{-half, 0}, {half, 0}, {half, thick}, {-half, thick}} {
+		corners = append(corners, style.Point{X: face.X + c[0]*cos - c[1]*sin, Y: face.Y - c[0]*sin - c[1]*cos})
+	}
+	return corners
+}
+
+// around returns the upright box around points.
+func around(points []style.Point) style.Box {
+	b := style.Box{Left: points[0].X, Right: points[0].X, Top: points[0].Y, Bottom: points[0].Y}
+	for _, p := range points[1:] {
+		b.Left, b.Right = math.Min(b.Left, p.X), math.Max(b.Right, p.X)
+		b.Top, b.Bottom = math.Min(b.Top, p.Y), math.Max(b.Bottom, p.Y)
+	}
+	return b
+}
+
 // ray draws one edge of a beam: dark in the air, pale in the water.
 func (d drawing) ray(r result.Ray, water style.Box) {
 	for i := 1; i < len(r.Points); i++ {
@@ -170,6 +213,21 @@ func (d drawing) ray(r result.Ray, water style.Box) {
 		if from, to, ok := style.ClipLine(a, b, water); ok {
 			d.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 2.2, Colour: style.Faded(style.Shade, 0.6)})
 			d.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 1, Colour: style.Faded(style.PaleLine, rayInside)})
+		}
+	}
+}
+
+// stray draws on the part of a beam's edge that misses the tank: out of the picture, or down to the level of the water.
+func (d drawing) stray(r result.Ray, water style.Box) {
+	left, right := d.Page(), d.Page()
+	left.Right, right.Left = d.frame.Left, d.frame.Right
+	for i := 1; i < len(r.Points); i++ {
+		a, b := d.place(r.Points[i-1].X, r.Points[i-1].Y, r.Points[i-1].Z), d.place(r.Points[i].X, r.Points[i].Y, r.Points[i].Z)
+		for _, side := range []style.Box{left, right} {
+			side.Top, side.Bottom = d.frame.Top, water.Top
+			if from, to, ok := style.ClipLine(a, b, side); ok {
+				d.LineAround(from, to, style.Pen{WidthPt: 1, Colour: rayColour})
+			}
 		}
 	}
 }

@@ -15,17 +15,19 @@ import (
 )
 
 // Rail is a rail's outline in the slice, from FromM to ToM along it: its whole length in a long section, its
-// profile's width in a cross section. HeightM is the emitting face above the water surface; the rail
-// stands ThicknessM higher.
+// profile's width in a cross section. HeightM is the middle of the emitting face above the water surface; the rail
+// stands ThicknessM higher. In a cross section TiltRad turns it about that middle, its light towards the back.
 type Rail struct {
 	FromM, ToM, HeightM, ThicknessM float64
+	TiltRad                         float64
 	Name                            string
 }
 
-// Mark is a module: its middle along the slice, its emitting face above the water surface, and its length along
-// the slice.
+// Mark is a module: its middle along the slice, its emitting face above the water surface, its length along
+// the slice, and its tilt in a cross section.
 type Mark struct {
 	AtM, HeightM, LengthM float64
+	TiltRad               float64
 	Label                 string // empty: no text
 }
 
@@ -49,6 +51,7 @@ type Slice struct {
 	Cover           *Cover // nil: none
 	Rails           []Rail
 	Modules         []Mark
+	Through         bool // a cross section goes through a module, not between modules
 	Blocks          []Block
 	GoalLx          float64     // drawn as a heavier isoline; 0 where the goal names none
 	Unit            string      // empty: lx
@@ -94,15 +97,15 @@ func draw(s Slice) (*style.Canvas, error) {
 	pageWidth := math.Max(narrowPage, style.PageWidth-longestView+wide)
 	textWidth := pageWidth - 2*style.Margin
 	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(s.Title, s.Subtitle),
+		style.Heading(t, s.Title, s.Subtitle, textWidth),
 		{HeightPt: high + style.RulerHeight + wallPt + edgeName, Draw: func(c *style.Canvas, box style.Box) {
 			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top}
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Slice: s, Canvas: c, frame: frame, view: view, perM: perM}.slice()
 		}},
 		s.bar().Block(),
-		style.Paragraph(t, s.notes(), style.TextFont, textWidth, 3),
-		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth, 4),
+		style.Paragraph(t, s.notes(), style.TextFont, textWidth),
+		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth),
 	})
 }
 
@@ -146,7 +149,7 @@ func (s Slice) view() extent {
 	long := s.along()
 	v := extent{right: long, top: math.Max(s.HeightM, s.WaterDepthM)}
 	for _, r := range s.Rails {
-		top := s.WaterDepthM + r.HeightM + math.Max(r.ThicknessM, 0)
+		top := s.WaterDepthM + r.HeightM + math.Max(r.ThicknessM, 0) + math.Abs(math.Sin(r.TiltRad)*(r.ToM-r.FromM))/2
 		if sum := r.FromM + r.ToM + top; sum-sum != 0 {
 			continue
 		}
@@ -188,7 +191,14 @@ func (s Slice) notes() []string {
 	}
 	notes := []string{note + "."}
 	if s.Section.Axis == result.AcrossY && len(s.Modules) > 0 {
-		notes = append(notes, "The slice lies where it is darkest between modules; the nearest module of each rail is drawn.")
+		words := "The slice lies where it is darkest between modules; the nearest module of each rail is drawn."
+		if s.Through {
+			words = "The slice goes through a module."
+			if len(s.Modules) > 1 {
+				words = "The slice goes through a module; the nearest one of each rail is drawn."
+			}
+		}
+		notes = append(notes, words)
 	}
 	if _, high, ok := style.Range(s.Section.Illuminance); !ok {
 		notes = append(notes, "No cell of this slice has a value.")

@@ -96,6 +96,21 @@ func TestNoTextIsCutOrCovered(t *testing.T) {
 	}
 }
 
+// TestLongNamesOfRailsAreWhole: they take several lines beside the picture.
+func TestLongNamesOfRailsAreWhole(t *testing.T) {
+	c, err := draw(gallery()["wide"])
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := ""
+	for _, p := range c.Texts() {
+		all += p.Text + " "
+	}
+	if want := strings.Repeat("a very long name ", 9) + "400 mm"; !strings.Contains(all, want) || strings.Contains(all, "\u2026") {
+		t.Errorf("%q is not on the page:\n%s", want, all)
+	}
+}
+
 func TestSliceSaysWhatItIsGiven(t *testing.T) {
 	for name, wants := range map[string][]string{
 		"foyer": {

@@ -91,14 +91,14 @@ func draw(s Sheet) (*style.Canvas, error) {
 		notes = append(notes, "The maps of small tanks are drawn larger than the others, in their own scale of lengths.")
 	}
 	blocks := []style.Block{
-		style.Heading(s.Title, s.Subtitle),
-		style.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth, 3),
+		style.Heading(t, s.Title, s.Subtitle, textWidth),
+		style.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth),
 		maps.block(),
 		s.bar().Block(),
 	}
 	blocks = append(append(blocks, profile...), table,
-		style.Paragraph(t, notes, style.TextFont, textWidth, 3),
-		style.Paragraph(t, []string{s.Footer}, style.SmallFont, textWidth, 4))
+		style.Paragraph(t, notes, style.TextFont, textWidth),
+		style.Paragraph(t, []string{s.Footer}, style.SmallFont, textWidth))
 	return style.DrawPage(t, style.PageWidth, blocks)
 }
 
@@ -206,11 +206,11 @@ func (s Sheet) profile(t *style.Typesetter) ([]style.Block, error) {
 		lines.Lines = append(lines.Lines, s.line(i))
 	}
 	if s.GoalLevel > 0 {
-		lines.Limits = []chart.Limit{{Y: s.GoalLevel, Label: "goal " + style.TickText(s.GoalLevel)}}
+		lines.Limits = []chart.Limit{{Y: s.GoalLevel, Label: "goal " + style.FourDigits(s.GoalLevel)}}
 	}
 	blocks, err := lines.Blocks(t, textWidth)
 	if err != nil {
 		return nil, err
 	}
-	return append([]style.Block{style.Paragraph(t, []string{s.profileTitle(len(shown))}, style.TextFont, textWidth, 2)}, blocks...), nil
+	return append([]style.Block{style.Paragraph(t, []string{s.profileTitle(len(shown))}, style.TextFont, textWidth)}, blocks...), nil
 }

@@ -76,10 +76,10 @@ func draw(p Page) (*style.Canvas, error) {
 	}
 	height := start + p.rows(p.Above) + between + p.rows(p.Below) + tail + bottom
 	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(p.Title, p.Subtitle),
+		style.Heading(t, p.Title, p.Subtitle, pageWidth-2*style.Margin),
 		{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) { newDrawing(p, c, box).all() }},
-		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin, 3),
-		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin, 2),
+		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin),
+		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin),
 	})
 }
 

@@ -68,7 +68,7 @@ func (b Bar) paint(c *Canvas, bar Box) {
 func (b Bar) drawGoal(c *Canvas, bar Box) {
 	x := b.x(bar, b.Goal)
 	c.Polygon([]Point{{x - 5, bar.Top - 8}, {x + 5, bar.Top - 8}, {x, bar.Top - 1}}, Ink)
-	text := Text{Text: "goal " + TickText(b.Goal), At: Point{x + 9, bar.Top - 9}, Anchor: MiddleLeft, Font: LabelFont}
+	text := Text{Text: "goal " + FourDigits(b.Goal), At: Point{x + 9, bar.Top - 9}, Anchor: MiddleLeft, Font: LabelFont}
 	if c.Box(text).Right > bar.Right {
 		text.At.X, text.Anchor = x-9, MiddleRight
 	}

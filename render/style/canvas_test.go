@@ -79,6 +79,17 @@ func TestWrapKeepsWordsAndLines(t *testing.T) {
 	}
 }
 
+func TestUnshownLetters(t *testing.T) {
+	for text, want := range map[string]string{
+		"front rail": "", "\u00dcbung \u0394\u03b9 \u05e9\u05dc\u05d5\u05dd \u041b\u0435\u0432\u044b\u0439": "", "": "",
+		"\u524d": "\u524d", "Leiste \u659c\u3081 \u659c": "\u659c\u3081", "tank \U0001f41f": "\U0001f41f",
+	} {
+		if got := Unshown(text); got != want {
+			t.Errorf("of %q %q are lacking; want %q", text, got, want)
+		}
+	}
+}
+
 func TestCleanKeepsLettersThatTheFontHas(t *testing.T) {
 	setter, _ := NewTypesetter(1)
 	for _, c := range []struct{ text, want string }{

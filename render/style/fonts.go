@@ -2,9 +2,11 @@ package style
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
@@ -136,12 +138,17 @@ func (t *Typesetter) Shorten(s string, f Font, widthPt float64) string {
 	return strings.TrimRight(string(letters[:low]), " ,;:") + "\u2026"
 }
 
-// Wrap breaks s between words into lines of at most widthPt; what does not fit into maxLines is cut with an
-// ellipsis. An empty text has no line.
+// Wrap breaks s between words into lines of at most widthPt, and a word that is wider by itself within it; what does not
+// fit into maxLines is cut with an ellipsis. An empty text has no line.
 func (t *Typesetter) Wrap(s string, f Font, widthPt float64, maxLines int) []string {
 	words := strings.FieldsFunc(t.Clean(s, f), func(r rune) bool { return r == ' ' })
 	var lines []string
 	for len(words) > 0 && len(lines) < maxLines {
+		if begin := t.begin(words[0], f, widthPt); begin < len(words[0]) && len(lines) < maxLines-1 {
+			lines = append(lines, words[0][:begin])
+			words[0] = words[0][begin:]
+			continue
+		}
 		n := 1
 		for n < len(words) && t.Width(strings.Join(words[:n+1], " "), f) <= widthPt {
 			n++
@@ -153,4 +160,35 @@ func (t *Typesetter) Wrap(s string, f Font, widthPt float64, maxLines int) []str
 		words = words[n:]
 	}
 	return lines
+}
+
+// begin returns how many bytes of a word's beginning have room in widthPt, at least one letter.
+func (t *Typesetter) begin(word string, f Font, widthPt float64) int {
+	if t.Width(word, f) <= widthPt {
+		return len(word)
+	}
+	_, least := utf8.DecodeRuneInString(word)
+	end := least
+	for i := range word {
+		if i > least && t.Width(word[:i], f) <= widthPt {
+			end = i
+		}
+	}
+	return end
+}
+
+// Unshown returns the letters of a text that the embedded fonts lack, each once: pictures and templates show a sign of
+// ignorance in their place.
+func Unshown(s string) string {
+	t, err := NewTypesetter(1)
+	if err != nil {
+		return ""
+	}
+	var lacking []rune
+	for _, r := range s {
+		if !unicode.IsControl(r) && !unicode.IsSpace(r) && !t.has(r, TextFont) && !slices.Contains(lacking, r) {
+			lacking = append(lacking, r)
+		}
+	}
+	return string(lacking)
 }

@@ -1,6 +1,7 @@
 package style
 
 import (
+	"bytes"
 	"math"
 	"testing"
 )
@@ -135,5 +136,26 @@ func TestIsolinesUseEveryCrossingOnce(t *testing.T) {
 	}
 	if len(seen) != want {
 		t.Errorf("%d crossings; want %d", len(seen), want)
+	}
+}
+
+// TestDashedHaloSparesTexts: a frame that runs through a text is left out there.
+func TestDashedHaloSparesTexts(t *testing.T) {
+	text := Text{Text: "15", At: Point{X: 100, Y: 60}, Anchor: Middle, Font: LabelFont}
+	plain, framed := newCanvas(t, 200, 120, 2), newCanvas(t, 200, 120, 2)
+	plain.Write(text)
+	framed.Write(text)
+	framed.DashedHalo(Box{Left: 100, Top: 20, Right: 180, Bottom: 100}, 1.6, 7, 5)
+	area := plain.pixels(plain.Box(text))
+	for y := area.Min.Y; y < area.Max.Y; y++ {
+		row := func(c *Canvas) []byte {
+			return c.img.Pix[c.img.PixOffset(area.Min.X, y):c.img.PixOffset(area.Max.X, y)]
+		}
+		if !bytes.Equal(row(plain), row(framed)) {
+			t.Fatalf("the frame runs through the text in row %d", y)
+		}
+	}
+	if got := framed.ColourAt(Point{X: 100, Y: 22}); got == plain.ColourAt(Point{X: 100, Y: 22}) {
+		t.Error("no frame is drawn")
 	}
 }

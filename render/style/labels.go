@@ -49,7 +49,7 @@ func GoalLevels(values []float64, n int, goal float64) []Level {
 			kept = append(kept, v)
 		}
 	}
-	return append(plainLevels(kept), Level{Value: goal, Label: TickText(goal), Strong: true})
+	return append(plainLevels(kept), Level{Value: goal, Label: FourDigits(goal), Strong: true})
 }
 
 // isoline is one joined line of a level on the page, in steps of about sampleStep.
@@ -240,9 +240,23 @@ func (t *traffic) other(b Box, level int) bool {
 }
 
 // Halo draws a pale outline with a dark one below, so that it shows on any ground.
-func (c *Canvas) Halo(b Box, widthPt float64, dash ...float64) {
+func (c *Canvas) Halo(b Box, widthPt float64) {
 	c.StrokeBox(b, Pen{WidthPt: widthPt + 1.6, Colour: Shade})
-	c.StrokeBox(b, Pen{WidthPt: widthPt, Colour: PaleLine, Dash: dash})
+	c.StrokeBox(b, Pen{WidthPt: widthPt, Colour: PaleLine})
+}
+
+// LineAround draws a straight line, left out where a text stands.
+func (c *Canvas) LineAround(from, to Point, pen Pen) {
+	c.brokenLine(resample([]Point{from, to}, sampleStep), pen)
+}
+
+// DashedHalo is Halo with a dashed pale line, both left out where a text stands.
+func (c *Canvas) DashedHalo(b Box, widthPt float64, dash ...float64) {
+	corners := []Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Right, b.Bottom}, {b.Left, b.Bottom}, {b.Left, b.Top}}
+	for i := range corners[1:] {
+		c.LineAround(corners[i], corners[i+1], Pen{WidthPt: widthPt + 1.6, Colour: Shade})
+		c.LineAround(corners[i], corners[i+1], Pen{WidthPt: widthPt, Colour: PaleLine, Dash: dash})
+	}
 }
 
 // InkAt returns the ink that stands out on the ground at p.

@@ -38,30 +38,33 @@ func DrawPage(t *Typesetter, widthPt float64, blocks []Block) (*Canvas, error) {
 	return c, nil
 }
 
-// Heading is a title with a second line below; either may be empty. What is too long ends with an ellipsis.
-func Heading(title, subtitle string) Block {
-	height := 0.0
-	if title != "" {
-		height += TitleFont.LineHeight()
-	}
-	if subtitle != "" {
-		height += SubtitleFont.LineHeight()
-	}
+// HeadingLines is the largest number of lines of a title or a second line; no text of a scene takes more.
+const HeadingLines = 24
+
+// Heading is a title with a second line below, both wrapped to the width; either may be empty.
+func Heading(t *Typesetter, title, subtitle string, widthPt float64) Block {
+	titles, seconds := t.Wrap(title, TitleFont, widthPt, HeadingLines), t.Wrap(subtitle, SubtitleFont, widthPt, HeadingLines)
+	height := float64(len(titles))*TitleFont.LineHeight() + float64(len(seconds))*SubtitleFont.LineHeight()
 	return Block{HeightPt: height, Draw: func(c *Canvas, box Box) {
-		top := box.Top
-		if title != "" {
-			c.Write(Text{Text: c.Shorten(title, TitleFont, box.Width()), At: Point{box.Left, top}, Font: TitleFont})
-			top += TitleFont.LineHeight()
+		for _, line := range titles {
+			c.Write(Text{Text: line, At: Point{box.Left, box.Top}, Font: TitleFont})
+			box.Top += TitleFont.LineHeight()
 		}
-		c.Write(Text{Text: c.Shorten(subtitle, SubtitleFont, box.Width()), At: Point{box.Left, top}, Font: SubtitleFont, Colour: SoftInk})
+		for _, line := range seconds {
+			c.Write(Text{Text: line, At: Point{box.Left, box.Top}, Font: SubtitleFont, Colour: SoftInk})
+			box.Top += SubtitleFont.LineHeight()
+		}
 	}}
 }
 
-// Paragraph is text in one font, wrapped to the width; each entry starts a line, and takes at most maxLines.
-func Paragraph(t *Typesetter, entries []string, font Font, widthPt float64, maxLines int) Block {
+// paragraphLines is the largest number of lines of one entry of a Paragraph: far more than any answer has.
+const paragraphLines = 60
+
+// Paragraph is text in one font, wrapped to the width; each entry starts a line.
+func Paragraph(t *Typesetter, entries []string, font Font, widthPt float64) Block {
 	var lines []string
 	for _, e := range entries {
-		lines = append(lines, t.Wrap(e, font, widthPt, maxLines)...)
+		lines = append(lines, t.Wrap(e, font, widthPt, paragraphLines)...)
 	}
 	colour := Ink
 	if font == SmallFont {
@@ -104,22 +107,49 @@ func (c *Canvas) Sign(at Point, radiusPt float64, mark FigureMark) {
 // figureHeight is the height of a row of figures, in points.
 const figureHeight = 50.0
 
-// Figures is a row of figures in columns of equal width, under a thin rule.
-func Figures(figures []Figure) Block {
+// The room that a figure needs beyond its texts, in points.
+const (
+	figureGap  = 10.0
+	figureSign = 22.0 // for its mark
+)
+
+// Figures is figures in columns of equal width, under a thin rule: one row where all texts have room, else more.
+func Figures(t *Typesetter, figures []Figure, widthPt float64) Block {
 	if len(figures) == 0 {
 		return Block{}
 	}
-	return Block{HeightPt: figureHeight, Draw: func(c *Canvas, box Box) {
+	widest := 0.0
+	for _, f := range figures {
+		value := t.Width(f.Value, FigureFont)
+		if f.Mark != NoMark {
+			value += figureSign
+		}
+		widest = math.Max(widest, math.Max(value, t.Width(f.Label, SmallFont))+figureGap)
+	}
+	columns := RowLength(len(figures), int(widthPt/widest))
+	rows := (len(figures) + columns - 1) / columns
+	return Block{HeightPt: figureHeight * float64(rows), Draw: func(c *Canvas, box Box) {
 		c.Line(Point{box.Left, box.Top}, Point{box.Right, box.Top}, Pen{WidthPt: 1, Colour: Rule})
-		wide := box.Width() / float64(len(figures))
+		wide := box.Width() / float64(columns)
 		for i, f := range figures {
-			left, room := box.Left+float64(i)*wide, wide-10
-			c.Write(Text{Text: c.Shorten(f.Label, SmallFont, room), At: Point{left, box.Top + 10}, Font: SmallFont, Colour: SoftInk})
-			c.Sign(Point{left + 7, box.Top + 38}, 6, f.Mark)
-			if f.Mark != NoMark {
-				left, room = left+22, room-22
-			}
-			c.Write(Text{Text: c.Shorten(f.Value, FigureFont, room), At: Point{left, box.Top + 38}, Anchor: MiddleLeft, Font: FigureFont})
+			f.draw(c, Point{box.Left + float64(i%columns)*wide, box.Top + float64(i/columns)*figureHeight}, wide-figureGap)
 		}
 	}}
+}
+
+// RowLength returns how many of n things stand in a row that has room for most of them, so that the rows are about equally
+// long: 6 with room for 5 stand in rows of 3.
+func RowLength(n, most int) int {
+	rows := max(1, (n+max(most, 1)-1)/max(most, 1))
+	return (n + rows - 1) / rows
+}
+
+// draw writes a figure with its upper left corner at a place.
+func (f Figure) draw(c *Canvas, at Point, room float64) {
+	c.Write(Text{Text: c.Shorten(f.Label, SmallFont, room), At: Point{at.X, at.Y + 10}, Font: SmallFont, Colour: SoftInk})
+	c.Sign(Point{at.X + 7, at.Y + 38}, 6, f.Mark)
+	if f.Mark != NoMark {
+		at.X, room = at.X+figureSign, room-figureSign
+	}
+	c.Write(Text{Text: c.Shorten(f.Value, FigureFont, room), At: Point{at.X, at.Y + 38}, Anchor: MiddleLeft, Font: FigureFont})
 }

@@ -49,10 +49,10 @@ func TestRulerRunsAsAsked(t *testing.T) {
 func TestPageStacksItsBlocks(t *testing.T) {
 	setter, _ := NewTypesetter(1)
 	c, err := DrawPage(setter, 600, []Block{
-		Heading(strings.Repeat("a long title ", 30), "second line"), {},
-		Figures([]Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Filled}, {Label: "goal", Value: "not met", Mark: Hollow}}),
+		Heading(setter, strings.Repeat("a long title ", 30), "second line", 516), {},
+		Figures(setter, []Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Filled}, {Label: "goal", Value: "not met", Mark: Hollow}}, 516),
 		Bar{Scale: NewScale(0, 2000), Colours: Light(), Unit: "lx", Name: "illuminance", Goal: 1900, Missing: true}.Block(),
-		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, SmallFont, 516, 3),
+		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, SmallFont, 516),
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -75,6 +75,42 @@ func TestPageStacksItsBlocks(t *testing.T) {
 	for _, want := range []string{"illuminance, lx", "goal 1900", "no value", "2140 lx", "not met", "1500"} {
 		if !strings.Contains(joined, want) {
 			t.Errorf("%q is not on the page:\n%s", want, joined)
+		}
+	}
+}
+
+// TestNothingIsCutOnANarrowPage: long titles and notes wrap, figures that have no room beside each other take more rows.
+func TestNothingIsCutOnANarrowPage(t *testing.T) {
+	setter, _ := NewTypesetter(1)
+	figures := []Figure{{Label: "mean", Value: "21.9 \u00b5mol/m\u00b2/s"}, {Label: "min", Value: "19.8 \u00b5mol/m\u00b2/s"}, {Label: "max", Value: "26.1 \u00b5mol/m\u00b2/s"},
+		{Label: "min/mean", Value: "0.90"}, {Label: "area at or above 30 \u00b5mol/m\u00b2/s", Value: "0 %"}, {Label: "goal", Value: "not met", Mark: Hollow}}
+	title := "A tall narrow cube on the sideboard in the hall beside the stairs, " + strings.Repeat("W", 120)
+	note := strings.Repeat("dark at the front, ", 60) + "and at the back"
+	c, err := DrawPage(setter, 1000, []Block{Heading(setter, title, "", 916), Figures(setter, figures, 916), Paragraph(setter, []string{note}, TextFont, 916)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := ""
+	for _, p := range c.Texts() {
+		all += p.Text + " "
+	}
+	if strings.Contains(all, "\u2026") || len(c.Collisions()) > 0 {
+		t.Errorf("cut or met (%v):\n%s", c.Collisions(), all)
+	}
+	if got := strings.ReplaceAll(all, " ", ""); !strings.HasPrefix(got, strings.ReplaceAll(title, " ", "")) || !strings.HasSuffix(got, "andattheback") {
+		t.Errorf("the title or the note is not whole:\n%s", all)
+	}
+	for _, f := range figures {
+		if !strings.Contains(all, f.Label) || !strings.Contains(all, f.Value) {
+			t.Errorf("%v is not on the page:\n%s", f, all)
+		}
+	}
+}
+
+func TestRowLength(t *testing.T) {
+	for _, c := range [][3]int{{6, 5, 3}, {6, 6, 6}, {5, 4, 3}, {7, 0, 1}, {3, 9, 3}, {8, 7, 4}, {0, 3, 0}} {
+		if got := RowLength(c[0], c[1]); got != c[2] {
+			t.Errorf("%d with room for %d: rows of %d; want %d", c[0], c[1], got, c[2])
 		}
 	}
 }

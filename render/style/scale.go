@@ -144,3 +144,12 @@ func TickText(v float64) string {
 	s := strconv.FormatFloat(v, 'f', 6, 64)
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }
+
+// FourDigits writes v with at most four digits that count, and no more than it has: 250 foot-candles are "2691" lx.
+func FourDigits(v float64) string {
+	short, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 4, 64), 64)
+	if err != nil {
+		return TickText(v)
+	}
+	return TickText(short)
+}

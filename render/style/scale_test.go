@@ -110,6 +110,34 @@ func TestNumbers(t *testing.T) {
 	}
 }
 
+func TestFourDigits(t *testing.T) {
+	for v, want := range map[float64]string{
+		2690.977604: "2691", 107639.104: "107600", 150: "150", 0.4: "0.4", 0.123456: "0.1235", 0: "0", 12.5: "12.5", math.NaN(): "NaN",
+	} {
+		if got := FourDigits(v); got != want {
+			t.Errorf("FourDigits(%g) = %q; want %q", v, got, want)
+		}
+	}
+}
+
+// TestGoalsOfOtherUnits: a goal in foot-candles is no round number of lx, and is written as a person would.
+func TestGoalsOfOtherUnits(t *testing.T) {
+	const footCandles250 = 2690.977604
+	levels := GoalLevels([]float64{0, 6000}, 8, footCandles250)
+	if got := levels[len(levels)-1].Label; got != "2691" {
+		t.Errorf("the goal's line is labelled %q; want 2691", got)
+	}
+	c := newCanvas(t, 800, 120, 1)
+	bar := Bar{Scale: NewScale(0, 6000), Colours: Light(), Unit: "lx", Name: "illuminance", Goal: footCandles250}
+	bar.draw(c, Box{Left: 10, Right: 790, Top: 10, Bottom: 10 + barHeight})
+	for _, text := range c.Texts() {
+		if text.Text == "goal 2691" {
+			return
+		}
+	}
+	t.Errorf("the colour scale says %v; want goal 2691", c.Texts())
+}
+
 func TestRoundStepRefusesNothing(t *testing.T) {
 	for x, want := range map[float64]float64{410: 500, 1.05: 1, 0.03: 0.05, 21: 20, 7: 10, 0: 1, -3: 1, math.Inf(1): 1} {
 		if got := RoundStep(x); math.Abs(got-want) > 1e-12*want {

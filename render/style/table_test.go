@@ -14,7 +14,7 @@ func setTable(t *testing.T, b Table, widthPt float64) (c *Canvas, left int) {
 		t.Fatal(err)
 	}
 	block, left := b.Block(letters, widthPt)
-	c, err = DrawPage(letters, widthPt+2*Margin, []Block{block, Heading("below", "")})
+	c, err = DrawPage(letters, widthPt+2*Margin, []Block{block, Heading(letters, "below", "", widthPt)})
 	if err != nil {
 		t.Fatal(err)
 	}
