@@ -101,13 +101,19 @@ func touchCaution(what string, v float64) string {
 		what, v, circuit.WetTouchV, circuit.DryTouchV, codesDecide)
 }
 
-// unfit names the chosen drivers that do not fit.
+// unfit names the chosen drivers that do not fit, and the modules that have no driver.
 func unfit(a wired) []string {
 	var lines []string
 	for i := range a.groups {
-		if fit, ok := a.groups[i].Fit(); ok && !fit.Fits {
-			lines = append(lines, "do not connect driver "+fit.Driver.Name+", which does not fit: "+strings.Join(fit.Reasons, "; "))
+		g := &a.groups[i]
+		if g.Fed() {
+			continue
 		}
+		if fit, ok := g.Fit(); ok {
+			lines = append(lines, "do not connect driver "+fit.Driver.Name+", which does not fit: "+strings.Join(fit.Reasons, "; "))
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them so", number(1000*g.CurrentA())))
 	}
 	return lines
 }

@@ -26,7 +26,7 @@ func printWire(w io.Writer, o wireOptions, p wirePrint) error {
 	}
 	for i := range p.groups {
 		if g := &p.groups[i]; o.quiet {
-			fmt.Fprintln(&b, g.Plan.Chosen.Why)
+			fmt.Fprintln(&b, choiceText(g))
 		} else {
 			writeGroup(&b, p, g)
 		}
@@ -54,12 +54,9 @@ func writeGroup(w io.Writer, p wirePrint, g *scene.WireGroup) {
 	given := g.Job.Given
 	fmt.Fprintf(w, "%s at %s mA; warm: %s, cold: junctions at %s C\n", several(len(g.Members), "module"), number(1000*g.CurrentA()), p.junctions, number(given.ColdC))
 	writeSplits(w, g)
-	fmt.Fprintf(w, "recommended: %s\n", g.Plan.Recommended.Why)
-	flag := ""
-	if g.Plan.Chosen.Flagged {
-		flag = " (take care)"
+	for _, line := range choiceLines(g) {
+		fmt.Fprintln(w, line)
 	}
-	fmt.Fprintf(w, "chosen%s: %s\n", flag, g.Plan.Chosen.Why)
 	if len(g.Plan.Circuit.Strings) == 0 {
 		return
 	}
@@ -73,6 +70,33 @@ func writeGroup(w io.Writer, p wirePrint, g *scene.WireGroup) {
 			fmt.Fprintf(w, "  beyond the limit of %s: %s (%s)\n", limitText(l), l.Name, l.Source)
 		}
 	}
+}
+
+// choiceLines say what is recommended and what was chosen, or, where nothing was, why not; and what would serve where no
+// driver feeds the modules.
+func choiceLines(g *scene.WireGroup) []string {
+	var lines []string
+	if _, ok := g.Split(); ok {
+		flag := ""
+		if g.Plan.Chosen.Flagged {
+			flag = " (take care)"
+		}
+		lines = append(lines, "recommended: "+g.Plan.Recommended.Why, "chosen"+flag+": "+g.Plan.Chosen.Why)
+	} else {
+		lines = append(lines, "not wired: "+g.Plan.Chosen.Why)
+	}
+	if g.Serve != "" {
+		lines = append(lines, "what would serve: "+g.Serve)
+	}
+	return lines
+}
+
+// choiceText says in one line what was chosen, or why nothing was and what would serve.
+func choiceText(g *scene.WireGroup) string {
+	if g.Serve == "" {
+		return g.Plan.Chosen.Why
+	}
+	return g.Plan.Chosen.Why + "; " + g.Serve
 }
 
 // limitText writes a limit's numbers.

@@ -151,6 +151,8 @@ func (a wired) totals() totals {
 		g := &a.groups[i]
 		if s, ok := g.Split(); ok {
 			t.loadW += s.LoadW
+		} else if len(g.Plan.Splits) > 0 {
+			t.loadW += g.Plan.Splits[0].LoadW // of one string of all, which is never refused; the same in all strings
 		}
 		r := g.Plan.Running
 		if r.MainsW == 0 {

@@ -143,14 +143,19 @@ func TestWhatWouldServeServes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, words, found := strings.Cut(p.Chosen.Why, "; a driver of ")
+		_, words, found := strings.Cut(p.Chosen.Why+"; "+p.Wanted, "; a driver of ")
 		d := small
 		var mA float64
 		if n, err := fmt.Sscanf(words, "%g mA that covers %g to %g V and gives %g W or more would serve", &mA, &d.LowestV, &d.HighestV, &d.RatedW); !found || n != 4 {
 			t.Errorf("%+v: %q (%v)", wish, p.Chosen.Why, err)
 			continue
 		}
-		s := p.Splits[p.Chosen.Split]
+		s := split(t, p.Splits, 3) // what is wanted without a wish
+		if p.Chosen.Split >= 0 {
+			s = p.Splits[p.Chosen.Split]
+		} else if !strings.HasSuffix(p.Wanted, "would serve, for 3 strings of 2") {
+			t.Errorf("%+v: %q", wish, p.Wanted)
+		}
 		if d.LowestV < s.LowestV-1 || d.HighestV > s.HighestV+1 || d.RatedW > s.LoadW*(1+job.Given.MarginShare)+1 {
 			t.Errorf("%+v: %q asks for more than %g to %g V and %g W", wish, words, s.LowestV, s.HighestV, s.LoadW)
 		}
@@ -160,7 +165,7 @@ func TestWhatWouldServeServes(t *testing.T) {
 		if p, err = Design(job); err != nil || p.Chosen.Fit < 0 || p.Splits[p.Chosen.Split].Fits[p.Chosen.Fit].Driver.Name != "wanted" {
 			t.Errorf("%+v: the driver of %q does not serve: %q, %v", wish, words, p.Chosen.Why, err)
 		}
-		if strings.Contains(p.Chosen.Why, "would serve") {
+		if strings.Contains(p.Chosen.Why+p.Wanted, "would serve") {
 			t.Errorf("%+v: one fits and another is wanted: %q", wish, p.Chosen.Why)
 		}
 	}
