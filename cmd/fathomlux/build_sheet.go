@@ -53,12 +53,12 @@ func buildSteps(p billPrint) []step {
 	if overGlass(p.scene.Tank) {
 		glass = []string{aboveGlass}
 	}
-	hang := step{what: "Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints above the rim and out of the spray.", cautions: append(glass, driverCautions(p.wired)...)}
+	hang := step{what: "Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints above the rim and out of the spray. Leave the air round the rail free.", cautions: append(glass, driverCautions(p.wired)...)}
 	if !p.anyFed() {
 		return append(mountSteps(p), step{what: "Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join no strings, test nothing and switch nothing on; what would serve stands with the strings.", cautions: unfit(p.wired)}, hang)
 	}
 	return append(append(mountSteps(p), powerSteps(p)...), hang,
-		step{what: "After the first two hours feel from a distance, then measure how warm the rail is.", cautions: []string{hotRail(p.hottestC)}})
+		step{what: "After the first two hours feel from a distance, then measure how warm the rail is.", cautions: touchHeat(p.op)})
 }
 
 // anyFed tells whether some modules have a driver that fits.

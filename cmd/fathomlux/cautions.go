@@ -144,7 +144,7 @@ func wiringCautions(a wired) []string {
 	if circuit.TouchOf(rises) > circuit.TouchOf(highest) {
 		lines = append(lines, touchCaution("with nothing connected the driver may rise to", rises))
 	}
-	lines = append(lines, hotRail(a.hottestC))
+	lines = append(lines, touchHeat(a.op)...)
 	lines = append(lines, brightBeams(a.scene)...)
 	if overGlass(a.scene.Tank) {
 		lines = append(lines, aboveGlass)
@@ -158,15 +158,6 @@ func brightBeams(sc *scene.Scene) []string {
 		return lines
 	}
 	return []string{"bright beams: do not look into them, and screen them from eye level"}
-}
-
-// hotRail cautions about the rail's heat; the temperature is 0 where it is not known.
-func hotRail(hottestC float64) string {
-	warm := "the rail gets hot"
-	if hottestC > 0 {
-		warm = fmt.Sprintf("the rail reaches about %.0f C, the boards more", hottestC)
-	}
-	return warm + ": let it cool before it is touched, and leave its air free"
 }
 
 // protection says what a code promises by its second digit, and what it does not. Source: IEC 60529.

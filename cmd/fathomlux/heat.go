@@ -168,7 +168,7 @@ const lifeShare = 0.7
 // heatFiles draws the picture and writes the tables.
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]style.File, error) {
 	notes := []string{a.verdict()}
-	for _, line := range hotRails(a.op) {
+	for _, line := range touchHeat(a.op) {
 		notes = append(notes, capital(line)+".")
 	}
 	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)

@@ -44,7 +44,7 @@ func (j *job) wiringSection() report.Section {
 		blocks = append(blocks, report.Block{Heading: "Notes on the wiring"}, report.Block{List: a.notes})
 	}
 	own := wiringCautions(a)
-	others := slices.Concat(brightBeams(j.scene), []string{hotRail(a.hottestC), aboveGlass})
+	others := slices.Concat(brightBeams(j.scene), touchHeat(a.op), []string{aboveGlass})
 	blocks = append(blocks, report.Block{Cautions: slices.DeleteFunc(own, func(line string) bool { return slices.Contains(others, line) })})
 	return report.Section{ID: id, Title: title, Blocks: blocks}
 }
@@ -108,7 +108,7 @@ func (j *job) heatSection() report.Section {
 		cautions = []string{"too hot, do not build it so: " + j.tooHot}
 	}
 	if j.warm == nil {
-		return notKnown(id, title, "The heat finds no balance, or could not be computed; the section about the tank says why.", append(cautions, hotRail(0)))
+		return notKnown(id, title, "The heat finds no balance, or could not be computed; the section about the tank says why.", append(cautions, touchHeat(nil)...))
 	}
 	a := *j.warm
 	rows := heatRows(a)
@@ -124,11 +124,7 @@ func (j *job) heatSection() report.Section {
 	if len(a.op.Notes) > 0 {
 		blocks = append(blocks, report.Block{Text: "Where formulas are stretched:"}, report.Block{List: a.op.Notes})
 	}
-	hot := hotRails(a.op)
-	if len(hot) == 0 {
-		hot = []string{hotRail(a.op.Rails[a.op.HottestRail].HottestRailC)}
-	}
-	cautions = append(cautions, hot...)
+	cautions = append(cautions, touchHeat(a.op)...)
 	return report.Section{ID: id, Title: title, Blocks: append(blocks, report.Block{Cautions: cautions})}
 }
 
