@@ -105,8 +105,12 @@ func (o heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
 		}
 	}
 	if o.hood != "" {
-		if sc.Ambient.Hood, err = parseHood(o.hood); err != nil {
+		hood, err := parseHood(o.hood)
+		if err != nil {
 			return nil, fmt.Errorf("--hood: %w", err)
+		}
+		if sc, err = sc.Under(hood, "--hood"); err != nil {
+			return nil, err
 		}
 	}
 	if !(o.marginK >= 0 && o.marginK <= 200) {
