@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"fathomlux/render/style"
@@ -174,9 +175,15 @@ func unfitCurrent(g *scene.WireGroup) []string {
 	if !ok || fit.Fits || !(split.DriverA > 0) {
 		return nil
 	}
+	if math.Abs(fit.CurrentA/split.DriverA-1) < unchangedShare {
+		return []string{fmt.Sprintf("driver %s does not fit; what follows holds for one that does and gives the wanted current", fit.Driver.Name)}
+	}
 	return []string{fmt.Sprintf("driver %s does not fit: with it each module would carry %.0f %% of the wanted current all the time; what follows is for the wanted current",
 		fit.Driver.Name, 100*fit.CurrentA/split.DriverA)}
 }
+
+// unchangedShare is how near to the wanted current a current counts as the same: what whole per cents do not show.
+const unchangedShare = 0.005
 
 // consequences says what faults and the spread of forward voltages do to the currents, in sentences.
 func consequences(g *scene.WireGroup) []string {
@@ -187,7 +194,10 @@ func consequences(g *scene.WireGroup) []string {
 		open += fmt.Sprintf("the others get up to %.0f %% of the wanted current%s", 100*p.Open.HighestShare, overText(p.Open))
 	}
 	short := fmt.Sprintf("if module %d of string %d shorts: ", p.Short.Module+1, g.FirstString+p.Short.String)
-	if p.Short.HighestShare > 0 {
+	switch {
+	case math.Abs(p.Short.HighestShare-1) < unchangedShare:
+		short += "it goes dark, and the other modules keep their current"
+	case p.Short.HighestShare > 0:
 		short += fmt.Sprintf("its string gets up to %.0f %% of the wanted current%s", 100*p.Short.HighestShare, overText(p.Short))
 	}
 	lines := append(unfitCurrent(g), joined(open, p.Open.Notes), joined(short, p.Short.Notes))

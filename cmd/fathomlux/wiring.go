@@ -36,7 +36,7 @@ const longestLeadM = 500
 // wish turns the flags' texts into what the scene's wiring takes.
 func (o wiringOptions) wish() (scene.WireWish, error) {
 	var w scene.WireWish
-	m, err := unit.Length.Parse(o.lead)
+	m, err := unit.Cable.Parse(o.lead)
 	if err != nil {
 		return w, fmt.Errorf("--lead: %w", err)
 	}

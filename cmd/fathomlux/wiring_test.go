@@ -155,7 +155,7 @@ func TestTouchCaution(t *testing.T) {
 
 func TestWiringWish(t *testing.T) {
 	for _, c := range []struct{ lead, feed, want string }{
-		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
+		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit; write 2 m"}, {"5x", "left", "is no unit of length; use mm, cm, m, in or ft"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
 		{"2 m", "top", "neither left nor right"}, {"2 m", "rigth", "did you mean right?"},
 	} {
 		_, err := wiringOptions{lead: c.lead, feed: c.feed}.wish()
@@ -235,5 +235,20 @@ func TestOneRuleOfTouch(t *testing.T) {
 	}
 	if got := aboveTouch(60.2) + aboveTouch(60.6); got != "60.2061" {
 		t.Error(got)
+	}
+}
+
+// TestShortThatChangesNothing: one string of several modules goes on with its current, and is not said to get "up to 100 %".
+func TestShortThatChangesNothing(t *testing.T) {
+	sc, err := scene.Parse("six.yaml", []byte(strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	groups, err := sc.Wire(scene.WireWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := consequences(&groups[0])[1]; got != "if module 1 of string 1 shorts: it goes dark, and the other modules keep their current" {
+		t.Errorf("%q", got)
 	}
 }

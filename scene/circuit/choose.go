@@ -110,7 +110,7 @@ func whyDriver(s Split, fit int, wish Wish) string {
 			n++
 		}
 	}
-	facts := fmt.Sprintf("%s at %s of its rated power, %s to spare over the load", sayShare(s.Fits[fit].Efficiency), sayShare(s.Fits[fit].LoadShare), sayShare(s.Fits[fit].MarginShare))
+	facts := fmt.Sprintf("%s at %.0f %% of its rated power, %s", sayShare(s.Fits[fit].Efficiency), 100*s.Fits[fit].LoadShare, sayMargin(s.Fits[fit].MarginShare))
 	switch {
 	case wish.Driver != "":
 		return fmt.Sprintf("%s, as wished, gives %s", name, facts)
@@ -118,6 +118,14 @@ func whyDriver(s Split, fit int, wish Wish) string {
 		return fmt.Sprintf("%s is the only driver that fits: %s", name, facts)
 	}
 	return fmt.Sprintf("%s is the most efficient of %d drivers that fit, the cheaper where two are alike: %s", name, n, facts)
+}
+
+// sayMargin says how much a driver can give beside its load, as a share of the load.
+func sayMargin(share float64) string {
+	if share >= 1 {
+		return say(1+share, 1) + " times the load"
+	}
+	return fmt.Sprintf("%.0f %% to spare over the load", 100*share)
 }
 
 // nothingFeeds says that no driver feeds all modules of a job.
