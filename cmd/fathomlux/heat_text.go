@@ -117,7 +117,7 @@ func printHeat(s streams, o heatOptions, a heatAnswer, dir string, files []style
 		for _, f := range a.scene.Warnings {
 			fmt.Fprintf(&b, "warning: %s\n", f.Error())
 		}
-		for _, n := range a.op.Notes {
+		for _, n := range a.notes() {
 			fmt.Fprintf(&b, "note: %s\n", n)
 		}
 	}
@@ -129,6 +129,14 @@ func printHeat(s streams, o heatOptions, a heatAnswer, dir string, files []style
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err
+}
+
+// notes are those for people: how far the figures can be trusted, in one line, and what was moved.
+func (a heatAnswer) notes() []string {
+	if trust := a.op.Trust(); trust != "" {
+		return append([]string{trust}, a.op.Notes...)
+	}
+	return a.op.Notes
 }
 
 // heatRows are the cells of the table.
@@ -226,13 +234,12 @@ func lifeText(sc *scene.Scene, l scene.PartLife) string {
 	if l.TestC > l.BoardC {
 		lead += fmt.Sprintf(" (judged by the test at %.0f C)", l.TestC)
 	}
-	sign, cap := "after", ""
+	words := fmt.Sprintf("%s: keeps %.0f %% of its light for %.0f h", lead, 100*lifeShare, l.Hours)
 	if l.Beyond {
-		sign, cap = "not before", fmt.Sprintf(", the longest that a test of %.0f h allows to state", l.TestedH)
+		words += fmt.Sprintf(" or longer (a test of %.0f h cannot tell how much longer)", l.TestedH)
 	}
-	words := fmt.Sprintf("%s: 70 %% of the light is left %s %.0f h%s", lead, sign, l.Hours, cap)
 	if l.Years > 0 {
-		words += fmt.Sprintf("; %.1f years at %s h a day", l.Years, number(sc.Wiring.HoursPerDay))
+		words += fmt.Sprintf("; at %s h a day that is %.1f years", number(sc.Wiring.HoursPerDay), l.Years)
 	}
 	return words
 }

@@ -121,11 +121,19 @@ func (j *job) heatSection() report.Section {
 	}
 	lines := heatLines(a)
 	blocks = append(blocks, report.Block{List: lines})
-	if len(a.op.Notes) > 0 {
-		blocks = append(blocks, report.Block{Text: "Where formulas are stretched:"}, report.Block{List: a.op.Notes})
+	if notes := a.notes(); len(notes) > 0 {
+		blocks = append(blocks, report.Block{Text: "How far to trust this:"}, report.Block{List: sentences(notes)})
 	}
 	cautions = append(cautions, touchHeat(a.op)...)
 	return report.Section{ID: id, Title: title, Blocks: append(blocks, report.Block{Cautions: cautions})}
+}
+
+// sentences writes notes as sentences.
+func sentences(notes []string) (list []string) {
+	for _, n := range notes {
+		list = append(list, capital(n)+".")
+	}
+	return list
 }
 
 // heatLines are the books of energy, what would make a rail cooler, and how long the light lasts.
