@@ -87,7 +87,7 @@ func choiceLines(g *scene.WireGroup) []string {
 		lines = append(lines, "not wired: "+g.Plan.Chosen.Why)
 	}
 	if g.Serve != "" {
-		lines = append(lines, "what would serve: "+g.Serve)
+		lines = append(lines, "instead: "+g.Serve)
 	}
 	return lines
 }

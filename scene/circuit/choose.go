@@ -19,9 +19,9 @@ type Pick struct {
 // before the others, which are flagged; then the fewest strings; then the most efficient driver, then the cheapest.
 func recommendAll(all []Split) Pick { return recommend(all, Wish{}) }
 
-// Choose does the same among what the wish leaves open. A wish that no driver serves, or that is refused, is picked and
+// choose does the same among what the wish leaves open. A wish that no driver serves, or that is refused, is picked and
 // flagged all the same where the split exists, so that the reasons can be shown; without a wish nothing is picked then.
-func Choose(job Job, all []Split) (Pick, error) {
+func choose(job Job, all []Split) (Pick, error) {
 	wish := job.Wish
 	if _, known := job.Drivers[wish.Driver]; wish.Driver != "" && !known {
 		return Pick{}, fmt.Errorf("there is no driver %s; there are %s", wish.Driver, strings.Join(slices.Sorted(maps.Keys(job.Drivers)), ", "))

@@ -88,7 +88,7 @@ func TestChoose(t *testing.T) {
 		job := foyerJob()
 		job.Wish = c.wish
 		all := mustSplits(t, job)
-		got, err := Choose(job, all)
+		got, err := choose(job, all)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue

@@ -28,7 +28,7 @@ func Design(job Job) (Plan, error) {
 		return Plan{}, err
 	}
 	p.Recommended = recommendAll(p.Splits)
-	if p.Chosen, err = Choose(job, p.Splits); err != nil {
+	if p.Chosen, err = choose(job, p.Splits); err != nil {
 		return p, err
 	}
 	if !fed(p.Splits) {
