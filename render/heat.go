@@ -4,6 +4,9 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"math"
+	"slices"
+	"strings"
 
 	"fathomlux/render/chart"
 	"fathomlux/scene"
@@ -24,8 +27,11 @@ func heatDrawing(o *scene.Operating, sc *scene.Scene, notes []string, look Look)
 	if len(sc.Rails) == 1 {
 		c.Subtitle = "temperature along the rail, and of the junctions: " + surroundings(o, sc, look)
 	}
-	for i, r := range o.Rails {
-		line := chart.Line{Name: scene.RailWord(r.Name), Plain: true}
+	numbered := sameSeats(sc)
+	for i, alike := range alikeRails(o, sc) {
+		first := alike[0]
+		r := o.Rails[first]
+		line := chart.Line{Name: railWords(o, alike), Plain: true}
 		for k, x := range r.Line.XM {
 			line.X, line.Y = append(line.X, (r.LeftM+x)/unitM), append(line.Y, r.Line.TC[k])
 		}
@@ -34,19 +40,98 @@ func heatDrawing(o *scene.Operating, sc *scene.Scene, notes []string, look Look)
 			dots.Name = "junctions, on stems from the rail; numbers of the modules above"
 		}
 		for k, m := range r.Modules {
-			if m.ElectricalW == 0 {
-				continue
-			}
-			x := sc.Rails[i].Modules[k].XM / unitM
-			dots.X, dots.Y, dots.From = append(dots.X, x), append(dots.Y, m.JunctionC), append(dots.From, m.RailC)
-			if len(o.Rails) == 1 {
+			x := sc.Rails[first].Modules[k].XM / unitM
+			if numbered && i == 0 && (m.ElectricalW > 0 || len(o.Rails) > 1) {
 				c.Marks = append(c.Marks, chart.Mark{X: x, Label: fmt.Sprint(k + 1)})
+			}
+			if m.ElectricalW > 0 {
+				dots.X, dots.Y, dots.From = append(dots.X, x), append(dots.Y, m.JunctionC), append(dots.From, m.RailC)
 			}
 		}
 		c.Lines, c.Dots = append(c.Lines, line), append(c.Dots, dots)
 	}
+	if numbered && len(o.Rails) > 1 {
+		c.Notes = append(slices.Clone(notes), "Numbers along the upper edge: the modules of each rail.")
+	}
 	c.Limits = heatLimits(o, sc)
 	return drawing{name: "heat.png", title: c.Title + ", " + c.Subtitle, draw: func() (*image.RGBA, error) { return c.Draw() }}
+}
+
+// Rails nearer than these to each other are one line: they would cover each other.
+const (
+	alikeK = 0.5
+	alikeM = 0.001
+)
+
+// alikeRails groups the rails whose lines and junctions lie on each other, by index, in the order of the file.
+func alikeRails(o *scene.Operating, sc *scene.Scene) (groups [][]int) {
+	for i := range o.Rails {
+		k := slices.IndexFunc(groups, func(g []int) bool { return alike(o, sc, g[0], i) })
+		if k < 0 {
+			groups = append(groups, []int{i})
+			continue
+		}
+		groups[k] = append(groups[k], i)
+	}
+	return groups
+}
+
+func alike(o *scene.Operating, sc *scene.Scene, i, k int) bool {
+	a, b := o.Rails[i], o.Rails[k]
+	if math.Abs(a.LeftM-b.LeftM) > alikeM || len(a.Line.XM) != len(b.Line.XM) || !sameX(sc.Rails[i], sc.Rails[k]) {
+		return false
+	}
+	for at := range a.Line.XM {
+		if math.Abs(a.Line.XM[at]-b.Line.XM[at]) > alikeM || math.Abs(a.Line.TC[at]-b.Line.TC[at]) > alikeK {
+			return false
+		}
+	}
+	for m := range a.Modules {
+		if (a.Modules[m].ElectricalW == 0) != (b.Modules[m].ElectricalW == 0) || math.Abs(a.Modules[m].JunctionC-b.Modules[m].JunctionC) > alikeK {
+			return false
+		}
+	}
+	return true
+}
+
+// sameX tells whether the modules of two rails stand at the same places along x, one by one.
+func sameX(a, b scene.Rail) bool {
+	return slices.EqualFunc(a.Modules, b.Modules, func(m, n scene.Module) bool { return math.Abs(m.XM-n.XM) <= alikeM })
+}
+
+// sameSeats tells whether one row of numbers names the modules of all rails.
+func sameSeats(sc *scene.Scene) bool {
+	for _, r := range sc.Rails[1:] {
+		if !sameX(sc.Rails[0], r) {
+			return false
+		}
+	}
+	return true
+}
+
+// mostNames is how many rails are named on one line.
+const mostNames = 3
+
+// railWords names rails in a sentence.
+func railWords(o *scene.Operating, alike []int) string {
+	first := scene.RailWord(o.Rails[alike[0]].Name)
+	if n := len(alike); n > mostNames {
+		return fmt.Sprintf("%s and %d like it", first, n-1)
+	}
+	names := make([]string, len(alike))
+	own := true
+	for at, i := range alike {
+		names[at] = o.Rails[i].Name
+		own = own && scene.RailWord(names[at]) != names[at]
+	}
+	last := len(names) - 1
+	switch {
+	case last == 0:
+		return first
+	case own:
+		return "rails " + strings.Join(names[:last], ", ") + " and " + names[last]
+	}
+	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
 // heatLimits are the lowest of the parts' highest junctions, what a hand bears, and the air.

@@ -66,3 +66,47 @@ func TestHeatPictureSaysItsSurroundings(t *testing.T) {
 		t.Errorf("limits %+v", limits)
 	}
 }
+
+// TestRailsThatLieOnEachOtherAreOneLine: front and back are alike and middle is not; numbers where all stand at the same places.
+func TestRailsThatLieOnEachOtherAreOneLine(t *testing.T) {
+	three := func(names [3]string, second, shift string) (*scene.Scene, *scene.Operating) {
+		text := "tank: {length: 1 m, width: 400 mm, height: 400 mm, water: {depth: 300 mm}}\nrails:\n"
+		for i, part := range []string{"quad-cool", second, "quad-cool"} {
+			text += fmt.Sprintf("  - {%slength: 600 mm, above_water: 200 mm, y: %d mm, modules: {part: %s, optic: round-60, count: 4, spacing: 140 mm%s, current: 350 mA}}\n", names[i], 100+100*i, part, map[bool]string{true: shift}[i == 1])
+		}
+		sc, err := scene.Parse("three.yaml", []byte(text), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o, err := sc.Operate()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return sc, o
+	}
+	for _, c := range []struct {
+		names         [3]string
+		second, shift string
+		want          string
+		numbered      bool
+	}{
+		{[3]string{"name: front, ", "name: middle, ", "name: back, "}, "quad-blue", "", "rails front and back; rail middle", true},
+		{[3]string{"", "", ""}, "quad-blue", ", centre: 480 mm", "rail 1 and rail 3; rail 2", false},
+		{[3]string{"name: front, ", "", "name: back, "}, "quad-cool", "", "front, rail 2 and back", true},
+	} {
+		sc, o := three(c.names, c.second, c.shift)
+		var got []string
+		for _, alike := range alikeRails(o, sc) {
+			got = append(got, railWords(o, alike))
+		}
+		if strings.Join(got, "; ") != c.want || sameSeats(sc) != c.numbered {
+			t.Errorf("%q, numbered %v; want %q, %v", got, sameSeats(sc), c.want, c.numbered)
+		}
+		if _, err := Heat(context.Background(), o, sc, nil, Look{PixelFactor: 1}); err != nil {
+			t.Error(err)
+		}
+	}
+	if got := railWords(&scene.Operating{Rails: make([]scene.RailOperating, 5)}, []int{0, 1, 2, 3}); got != "rail  and 3 like it" {
+		t.Errorf("%q", got)
+	}
+}

@@ -27,6 +27,10 @@ func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) (picture Pi
 	d := diagram.Diagram{Title: sc.Title, Subtitle: w.Subtitle, Figures: w.Figures, Notes: w.Notes, Cautions: w.Cautions,
 		Footer: "fathomlux " + look.Version, Units: look.Units, PixelFactor: look.PixelFactor}
 	for i := range w.Groups {
+		if _, ok := w.Groups[i].Split(); !ok {
+			d.Notes = append(slices.Clone(d.Notes), w.Groups[i].Plan.Chosen.Why)
+			continue
+		}
 		d.Feeds = append(d.Feeds, feedOf(sc, &w.Groups[i], look.Units))
 		if fit, ok := w.Groups[i].Fit(); ok && !fit.Fits {
 			d.Notes = append(slices.Clone(d.Notes), fit.Driver.Name+" does not fit: "+strings.Join(fit.Reasons, "; "))

@@ -1,7 +1,9 @@
 package scene
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/unit"
@@ -17,7 +19,9 @@ func (r *reader) ambient(n document.Node) {
 		h := readHood(hood)
 		r.scene.Ambient.Hood = &h
 		if h.LengthM > 0 && h.WidthM > 0 && h.HeightM > 0 {
-			warnHood(hood, h, r.scene.Rails)
+			for _, why := range r.scene.hoodMisfits() {
+				hood.Warnf("%s", why)
+			}
 		}
 	}
 }
@@ -31,10 +35,14 @@ func readHood(n document.Node) Hood {
 	}
 }
 
-// warnHood warns where the rails do not find room under their hood.
-func warnHood(n document.Node, h Hood, rails []Rail) {
+// hoodMisfits says where the rails do not find room under their hood.
+func (s *Scene) hoodMisfits() (lines []string) {
+	h := s.Ambient.Hood
+	if h == nil {
+		return nil
+	}
 	left, right, front, back, tallest := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1), 0.0
-	for _, r := range rails {
+	for _, r := range s.Rails {
 		half := r.Profile.WidthM / 2
 		left, right = math.Min(left, r.LeftM), math.Max(right, r.LeftM+r.LengthM)
 		front, back = math.Min(front, r.YM-half), math.Max(back, r.YM+half)
@@ -45,7 +53,24 @@ func warnHood(n document.Node, h Hood, rails []Rail) {
 		hoodM, needM float64
 	}{{"long", h.LengthM, right - left}, {"wide", h.WidthM, back - front}, {"high", h.HeightM, tallest}} {
 		if side.needM > side.hoodM+slackM {
-			n.Warnf("the hood is %s %s, less than the %s that the rails take", say(side.hoodM), side.name, say(side.needM))
+			lines = append(lines, fmt.Sprintf("the hood is %s %s, less than the %s that the rails take", say(side.hoodM), side.name, say(side.needM)))
 		}
 	}
+	return lines
+}
+
+// Under returns a copy of the scene under another hood, nil for none, with the warnings that this hood deserves in place of those
+// about the scene's own. where names who asked for it, as a warning names a file.
+func (s *Scene) Under(h *Hood, where string) (*Scene, error) {
+	out, err := s.With()
+	if err != nil {
+		return nil, err
+	}
+	old := s.hoodMisfits()
+	out.Warnings = slices.DeleteFunc(slices.Clone(s.Warnings), func(f document.Fault) bool { return slices.Contains(old, f.Message) })
+	out.Ambient.Hood = h
+	for _, why := range out.hoodMisfits() {
+		out.Warnings = append(out.Warnings, document.Fault{File: where, Message: why})
+	}
+	return out, nil
 }

@@ -145,7 +145,11 @@ func driverLines(groups []WireGroup) (lines []BillLine) {
 		g := &groups[i]
 		fit, ok := g.Fit()
 		if !ok || !fit.Fits {
-			lines = append(lines, BillLine{Kind: "driver", Name: "none fits", Unit: "pcs", Note: g.Plan.Chosen.Why})
+			note := g.Plan.Chosen.Why
+			if _, picked := g.Split(); !picked {
+				note = fmt.Sprintf("no driver fits these %d modules together", len(g.Members))
+			}
+			lines = append(lines, BillLine{Kind: "driver", Name: "none fits", Unit: "pcs", Note: note})
 			continue
 		}
 		c.add(fit.Driver.Name, 1)

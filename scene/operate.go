@@ -25,7 +25,8 @@ type Operating struct {
 	ColdLm, FluxLm    float64  // of the dies: at the parts' reference temperatures, and in balance
 	HottestRail       int      // the one with the hottest place that a hand can touch
 	Hottest, Tightest Seat     // module with the highest junction, and with the smallest margin; -1, -1 where there is none
-	Notes             []string // where formulas are stretched or places were moved; limits that are passed stand in TooHot and TooHotToTouch
+	Notes             []string // where places were moved; limits that are passed stand in TooHot and TooHotToTouch
+	Stretched         []string // where formulas are stretched, face by face with figures; Trust says it in a sentence
 }
 
 // RailOperating is one rail in balance with what it was balanced from.
@@ -213,10 +214,55 @@ func (o *Operating) add(r RailOperating) {
 		}
 	}
 	for _, note := range heat.BarOf(r.Input.Profile, r.AirC).Notes(r.HottestRailC) {
-		if line := fmt.Sprintf("%s: %s", RailWord(r.Name), note); !slices.Contains(o.Notes, line) {
-			o.Notes = append(o.Notes, line)
+		if line := fmt.Sprintf("%s: %s", RailWord(r.Name), note); !slices.Contains(o.Stretched, line) {
+			o.Stretched = append(o.Stretched, line)
 		}
 	}
+}
+
+// stretchShare is by how much a formula may be off outside the range in which it was measured. Assumed: nearby measurements
+// differ by a tenth (see package heat), and this is twice that.
+const stretchShare = 0.2
+
+// Trust says in one sentence how far the temperatures of rails lean on formulas outside the range in which they were measured;
+// empty where they do not. With a share of the heat as uncertain, a bar's rise over the air is off by about that share.
+func (o *Operating) Trust() string {
+	var names []string
+	top, underside, offK := false, false, 0.0
+	for _, r := range o.Rails {
+		s := heat.BarOf(r.Input.Profile, r.AirC).Stretched(r.HottestRailC)
+		if s == (heat.Stretch{}) {
+			continue
+		}
+		names = append(names, r.Name)
+		top, underside = top || s.Top, underside || s.Underside
+		offK = math.Max(offK, stretchShare*s.Share*(r.HottestRailC-r.AirC))
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	what, verb := "the rail", "is"
+	switch {
+	case len(names) < len(o.Rails) && len(names) == 1:
+		what = RailWord(names[0])
+	case len(names) < len(o.Rails):
+		what, verb = "the rails "+strings.Join(names, ", "), "are"
+	case len(names) > 1:
+		what, verb = "the rails", "are"
+	}
+	faces := "underside"
+	switch {
+	case top && underside:
+		faces = "top and underside"
+	case top:
+		faces = "top"
+	}
+	off := "less than 0.5 K"
+	if offK >= 0.5 {
+		off = fmt.Sprintf("up to %.0f K", math.Ceil(offK))
+	}
+	return fmt.Sprintf("%s %s so narrow that the formulas for a bar's %s lie outside the range in which they were measured; were they %.0f %% off here (assumed), the temperatures would be off by %s",
+		what, verb, faces, 100*stretchShare, off)
 }
 
 // RailWord names a rail in a sentence; one without a name of its own is called "rail 2" already.

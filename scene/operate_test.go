@@ -2,6 +2,7 @@ package scene_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -239,5 +240,31 @@ func BenchmarkOperate(b *testing.B) {
 		if _, err := s.Operate(); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// TestTrustIsOneSentence: for all rails together, with the face and the kelvins; the figures stay in Stretched.
+func TestTrustIsOneSentence(t *testing.T) {
+	for _, c := range []struct{ profiles, want string }{
+		{"finned-80x25 finned-80x25", "the rails are so narrow that the formulas for a bar's underside lie outside the range in which they were measured; were they 20 % off here (assumed), the temperatures would be off by less than 0.5 K"},
+		{"u-30x15", "the rail is so narrow that the formulas for a bar's top and underside lie outside the range in which they were measured; were they 20 % off here (assumed), the temperatures would be off by up to 2 K"},
+	} {
+		text := "tank: {length: 1 m, width: 400 mm, height: 400 mm, water: {depth: 300 mm}}\nrails:\n"
+		for i, profile := range strings.Fields(c.profiles) {
+			text += fmt.Sprintf("  - {profile: %s, length: 600 mm, above_water: 200 mm, y: %d mm, modules: {part: quad-neutral, optic: round-60, count: 4, spacing: 140 mm, current: 350 mA}}\n", profile, 100+100*i)
+		}
+		o, err := mustParse(t, text).Operate()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := o.Trust(); got != c.want {
+			t.Errorf("%s: %q", c.profiles, got)
+		}
+		if len(o.Stretched) < 2 || !strings.Contains(o.Stretched[0], "Rayleigh number") || len(o.Notes) != 0 {
+			t.Errorf("%s: %q, notes %q", c.profiles, o.Stretched, o.Notes)
+		}
+	}
+	if got := (&scene.Operating{}).Trust(); got != "" {
+		t.Errorf("of nothing: %q", got)
 	}
 }

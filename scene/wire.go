@@ -108,6 +108,7 @@ type WireGroup struct {
 	Plan        circuit.Plan
 	FirstString int      // number of its first string, from 1; strings are numbered through over all groups
 	Notes       []string // what of the scene's wish was left open, and why
+	Serve       string   // what would serve where no driver feeds all modules of the group, in words
 }
 
 // Wire answers how the scene is wired: one group for each current that modules are for, in the order of the file. Of several
@@ -125,30 +126,35 @@ func (s *Scene) Wire(w WireWish) ([]WireGroup, error) {
 		if err := g.design(len(groups) == 1); err != nil {
 			return nil, fmt.Errorf("wiring: %w", err)
 		}
+		g.Serve = s.serve(g)
 		first += len(g.Plan.Circuit.Strings)
 	}
 	return groups, nil
 }
 
-// wiringMisfit says why the modules cannot be wired as the scene asks, or why the driver that it names does not fit, with
-// junctions at the tables' temperature; empty where they can and it does. Of several currents the wish is for one at most,
-// and nothing is said.
-func (s *Scene) wiringMisfit() string {
+// wiringMisfits says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
+// modules no driver feeds together, with junctions at the tables' temperature; empty where they can and it does. Of several
+// currents the wish is for one at most, and no word is said of it.
+func (s *Scene) wiringMisfits() (lines []string) {
 	groups, err := s.wireGroups(WireWish{})
-	if err != nil || len(groups) != 1 {
-		return ""
-	}
-	g := &groups[0]
-	if g.Plan.Splits, err = circuit.Splits(g.Job); err == nil {
-		g.Plan.Chosen, err = circuit.Choose(g.Job, g.Plan.Splits)
-	}
 	if err != nil {
-		return err.Error()
+		return nil
 	}
-	if fit, ok := g.Fit(); ok && fit.Fits {
-		return ""
+	for i := range groups {
+		g := &groups[i]
+		if len(groups) > 1 {
+			g.Job.Wish = circuit.Wish{}
+		}
+		if g.Plan, err = circuit.Design(g.Job); err != nil {
+			lines = append(lines, err.Error())
+		} else if !g.Fed() {
+			lines = append(lines, g.Plan.Chosen.Why)
+		}
+		if g.Serve = s.serve(g); g.Serve != "" {
+			lines[len(lines)-1] += "; " + g.Serve
+		}
 	}
-	return g.Plan.Chosen.Why
+	return lines
 }
 
 // wireGroups divides the scene's job by current.
@@ -183,7 +189,7 @@ func (g *WireGroup) design(alone bool) (err error) {
 	for _, less := range []circuit.Wish{wish, {Strings: wish.Strings}, {Driver: wish.Driver}, {}} {
 		g.Job.Wish = less
 		g.Plan, err = circuit.Design(g.Job)
-		if err == nil && g.served() {
+		if err == nil && g.Fed() {
 			break
 		}
 	}
@@ -194,12 +200,6 @@ func (g *WireGroup) design(alone bool) (err error) {
 		g.Notes = append(g.Notes, fmt.Sprintf("driver %s, which the scene asks for, does not serve these modules", wish.Driver))
 	}
 	return err
-}
-
-// served tells whether a driver fits the chosen split.
-func (g *WireGroup) served() bool {
-	fit, ok := g.Fit()
-	return ok && fit.Fits
 }
 
 // Split returns the chosen split; ok is false where nothing could be chosen.

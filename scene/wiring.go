@@ -22,13 +22,13 @@ func (r *reader) wiring(n document.Node) {
 	w.TariffPerKWh.Amount, w.TariffPerKWh.Currency = f.Get("tariff").MoneyPer("kWh")
 }
 
-// warnWiring warns where the modules cannot be wired as the scene asks, or where the driver that it names does not fit. It
-// wants a scene without faults.
+// warnWiring warns where the modules cannot be wired as the scene asks, where the driver that it names does not fit, and where
+// no driver feeds the modules together. A scene without wiring asks for none. It wants a scene without faults.
 func (r *reader) warnWiring() {
-	if w := r.scene.Wiring; w.Strings == 0 && w.Driver.Name == "" {
+	if !r.wires.Exists() {
 		return
 	}
-	if why := r.scene.wiringMisfit(); why != "" {
+	for _, why := range r.scene.wiringMisfits() {
 		r.wires.Warnf("%s", why)
 	}
 }

@@ -15,15 +15,13 @@ type cardRow struct {
 	driver, stringName, module string // the latter two empty where the driver, or the whole string, is meant
 }
 
-// cardRows returns the test card of one driver; none for a driver that does not fit, whose currents would be others.
+// cardRows returns the test card of one driver; none without a driver that fits: its currents would be others.
 func cardRows(sc *scene.Scene, g *scene.WireGroup) []cardRow {
-	driver := "no driver chosen"
-	if fit, ok := g.Fit(); ok {
-		if !fit.Fits {
-			return nil
-		}
-		driver = fit.Driver.Name
+	fit, ok := g.Fit()
+	if !ok || !fit.Fits {
+		return nil
 	}
+	driver := fit.Driver.Name
 	seats := sc.Seats()
 	var rows []cardRow
 	for _, p := range g.Plan.Card {
@@ -48,24 +46,48 @@ type step struct {
 // lowTestShare is the current of the first test as a share of the wanted one. Common practice, no published source.
 const lowTestShare = 0.1
 
-// buildSteps is the order of work of the trade: common practice, no published source.
+// buildSteps is the order of work of the trade: common practice, no published source. Where no module has a driver that
+// fits, nothing is joined, tested or switched on.
 func buildSteps(p billPrint) []step {
 	var glass []string
 	if overGlass(p.scene.Tank) {
 		glass = []string{aboveGlass}
 	}
-	live := touchCautions(p.wired)
+	hang := step{what: "Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints above the rim and out of the spray. Leave the air round the rail free.", cautions: append(glass, driverCautions(p.wired)...)}
+	if !p.anyFed() {
+		return append(mountSteps(p), step{what: "Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join no strings, test nothing and switch nothing on; what would serve stands with the strings.", cautions: unfit(p.wired)}, hang)
+	}
+	return append(append(mountSteps(p), powerSteps(p)...), hang,
+		step{what: "After the first two hours feel from a distance, then measure how warm the rail is.", cautions: touchHeat(p.op)})
+}
+
+// anyFed tells whether some modules have a driver that fits.
+func (a wired) anyFed() bool {
+	for i := range a.groups {
+		if a.groups[i].Fed() {
+			return true
+		}
+	}
+	return false
+}
+
+// mountSteps are the steps of the work up to the mounted optics.
+func mountSteps(p billPrint) []step {
 	return []step{
 		{what: "Cut the rails, drill them (command drill), and deburr every edge and hole: a burr under a board keeps it off the metal and can cut into its insulation. Wipe off oil and chips."},
 		{what: "Tin the pads of the boards and the ends of the leads, and solder all leads before a board meets the rail: the metal of the rail would draw the heat out of the joint. Mark plus and minus. " + leadsText(p.wired)},
 		{what: "Spread heat-conducting compound on the back of each board, thin and without gaps; a dry joint has several times the resistance."},
 		{what: "Screw the boards down crosswise with insulating washers, until they lie flat. With a meter, find no connection between the rail and any lead."},
 		{what: "Put the optics on. Keep fingers and compound off dies and lenses."},
-		{what: "Join the modules of each string in the order given below, plus to minus, and insulate each joint.", cautions: live},
+	}
+}
+
+// powerSteps are those from the joined strings to the first light.
+func powerSteps(p billPrint) []step {
+	return []step{
+		{what: "Join the modules of each string in the order given below, plus to minus, and insulate each joint.", cautions: touchCautions(p.wired)},
 		{what: "Bench test: " + lowTestText(p.wired) + " Every module of the string must glow.", cautions: brightBeams(p.scene)},
 		{what: "Connect the strings to the driver with the mains off: a constant-current driver that is already on without a load gives the strings a surge. Switch on, and after half an hour compare with the test card.", cautions: append(unfit(p.wired), mainsBeside)},
-		{what: "Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints above the rim and out of the spray.", cautions: append(glass, driverCautions(p.wired)...)},
-		{what: "After the first two hours feel from a distance, then measure how warm the rail is.", cautions: []string{hotRail(p.hottestC)}},
 	}
 }
 
@@ -118,7 +140,7 @@ func lowTestText(a wired) string {
 	var list []string
 	for i := range a.groups {
 		g := &a.groups[i]
-		if s, ok := g.Split(); ok {
+		if s, ok := g.Split(); ok && g.Fed() {
 			list = append(list, fmt.Sprintf("%.0f mA and %.0f V for each string of %d", 1000*lowTestShare*g.CurrentA(), s.HighestV, s.PerString))
 		}
 	}
@@ -161,13 +183,17 @@ func buildSheet(p billPrint) string {
 // writeSheetStrings writes strings and test card of one driver.
 func writeSheetStrings(w io.Writer, sc *scene.Scene, g *scene.WireGroup) {
 	fmt.Fprintf(w, "\nSTRINGS of the modules at %s mA\n", number(1000*g.CurrentA()))
-	writeWrapped(w, "  ", g.Plan.Chosen.Why)
+	writeWrapped(w, "  ", choiceText(g))
 	for i := range g.Plan.Circuit.Number {
 		writeWrapped(w, fmt.Sprintf("  string %d: plus - ", g.FirstString+i), strings.Join(memberNames(sc, g, i), " - ")+" - minus")
 	}
 	rows := cardRows(sc, g)
 	if len(rows) == 0 {
-		fmt.Fprintln(w, "\nNO TEST CARD: the driver does not fit")
+		why := "no driver fits"
+		if _, ok := g.Fit(); ok {
+			why = "the driver does not fit"
+		}
+		fmt.Fprintln(w, "\nNO TEST CARD: "+why)
 		return
 	}
 	fmt.Fprintf(w, "\nTEST CARD, driver %s: %s\n", rows[0].driver, cardText)

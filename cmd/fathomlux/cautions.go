@@ -101,13 +101,19 @@ func touchCaution(what string, v float64) string {
 		what, v, circuit.WetTouchV, circuit.DryTouchV, codesDecide)
 }
 
-// unfit names the chosen drivers that do not fit.
+// unfit names the chosen drivers that do not fit, and the modules that have no driver.
 func unfit(a wired) []string {
 	var lines []string
 	for i := range a.groups {
-		if fit, ok := a.groups[i].Fit(); ok && !fit.Fits {
-			lines = append(lines, "do not connect driver "+fit.Driver.Name+", which does not fit: "+strings.Join(fit.Reasons, "; "))
+		g := &a.groups[i]
+		if g.Fed() {
+			continue
 		}
+		if fit, ok := g.Fit(); ok {
+			lines = append(lines, "do not connect driver "+fit.Driver.Name+", which does not fit: "+strings.Join(fit.Reasons, "; "))
+			continue
+		}
+		lines = append(lines, fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them so", number(1000*g.CurrentA())))
 	}
 	return lines
 }
@@ -138,7 +144,7 @@ func wiringCautions(a wired) []string {
 	if circuit.TouchOf(rises) > circuit.TouchOf(highest) {
 		lines = append(lines, touchCaution("with nothing connected the driver may rise to", rises))
 	}
-	lines = append(lines, hotRail(a.hottestC))
+	lines = append(lines, touchHeat(a.op)...)
 	lines = append(lines, brightBeams(a.scene)...)
 	if overGlass(a.scene.Tank) {
 		lines = append(lines, aboveGlass)
@@ -152,15 +158,6 @@ func brightBeams(sc *scene.Scene) []string {
 		return lines
 	}
 	return []string{"bright beams: do not look into them, and screen them from eye level"}
-}
-
-// hotRail cautions about the rail's heat; the temperature is 0 where it is not known.
-func hotRail(hottestC float64) string {
-	warm := "the rail gets hot"
-	if hottestC > 0 {
-		warm = fmt.Sprintf("the rail reaches about %.0f C, the boards more", hottestC)
-	}
-	return warm + ": let it cool before it is touched, and leave its air free"
 }
 
 // protection says what a code promises by its second digit, and what it does not. Source: IEC 60529.

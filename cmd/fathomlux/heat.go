@@ -105,8 +105,12 @@ func (o heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
 		}
 	}
 	if o.hood != "" {
-		if sc.Ambient.Hood, err = parseHood(o.hood); err != nil {
+		hood, err := parseHood(o.hood)
+		if err != nil {
 			return nil, fmt.Errorf("--hood: %w", err)
+		}
+		if sc, err = sc.Under(hood, "--hood"); err != nil {
+			return nil, err
 		}
 	}
 	if !(o.marginK >= 0 && o.marginK <= 200) {
@@ -168,7 +172,7 @@ const lifeShare = 0.7
 // heatFiles draws the picture and writes the tables.
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]style.File, error) {
 	notes := []string{a.verdict()}
-	for _, line := range hotRails(a.op) {
+	for _, line := range touchHeat(a.op) {
 		notes = append(notes, capital(line)+".")
 	}
 	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)

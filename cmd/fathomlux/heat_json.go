@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"io"
+	"slices"
 
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
@@ -82,8 +83,8 @@ func writeHeatJSON(w io.Writer, o heatOptions, a heatAnswer, dir string) error {
 	op := a.op
 	out := heatJSON{Scene: o.scene, Title: a.scene.Title, Out: dir, AirC: op.AirC, ElectricalW: op.ElectricalW, LightW: op.LightW, HeatW: op.HeatW, LossW: op.LossW,
 		ColdLm: op.ColdLm, WarmLm: op.FluxLm, LostShare: 1 - op.RelativeFlux(), HottestC: op.HottestJunctionC(), TooHot: op.TooHot(), MarginK: o.marginK, Verdict: a.verdict(),
-		Modules: []moduleHeatJSON{}, Advice: []adviceJSON{}, Lives: []lifeJSON{}, Notes: append([]string{}, op.Notes...), Warnings: faultsJSON(oddities(a.scene)),
-		Cautions: append(append([]string{}, hotRails(op)...), cautions(a.scene)...)}
+		Modules: []moduleHeatJSON{}, Advice: []adviceJSON{}, Lives: []lifeJSON{}, Notes: slices.Concat([]string{}, op.Stretched, op.Notes), Warnings: faultsJSON(oddities(a.scene)),
+		Cautions: append(append([]string{}, touchHeat(op)...), cautions(a.scene)...)}
 	if a.scene.Ambient.Hood != nil {
 		out.HoodAirC, out.HoodWallC = &op.HoodAirC, &op.HoodWallC
 	}

@@ -13,14 +13,42 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// hotRails cautions about rails that burn a hand.
-func hotRails(o *scene.Operating) []string {
+// touchHeat cautions about what burns a hand, by the one limit of heat.TouchC in every answer: rails above it, or the boards alone
+// where their rail stays below; nothing where neither is. nil stands for rails whose heat is not known.
+func touchHeat(o *scene.Operating) []string {
+	if o == nil {
+		return []string{"hot rail: how hot is not known, as there is no balance of heat: let it cool before it is touched"}
+	}
 	var lines []string
-	for _, r := range o.TooHotToTouch() {
-		lines = append(lines, fmt.Sprintf("hot rail: %s reaches %.0f C at x = %.0f mm; bare metal above %d C burns a hand within seconds: guard it, and let it cool before you touch it",
-			scene.RailWord(r.Name), r.HottestRailC, 1000*(r.LeftM+r.HottestRailM), heat.TouchC))
+	for _, r := range o.Rails {
+		boardC := hottestBoardC(r)
+		switch {
+		case r.HottestRailC > heat.TouchC:
+			lines = append(lines, fmt.Sprintf("hot rail: %s reaches %s C at x = %.0f mm; bare metal above %d C burns a hand within seconds: guard it, and let it cool before you touch it",
+				scene.RailWord(r.Name), aboveTouch(r.HottestRailC), 1000*(r.LeftM+r.HottestRailM), heat.TouchC))
+		case boardC > heat.TouchC:
+			lines = append(lines, fmt.Sprintf("hot boards: on %s they reach %s C, above the %d C that a hand bears, though the rail does not: let them cool before you touch them",
+				scene.RailWord(r.Name), aboveTouch(boardC), heat.TouchC))
+		}
 	}
 	return lines
+}
+
+// hottestBoardC returns the temperature of a rail's hottest board.
+func hottestBoardC(r scene.RailOperating) float64 {
+	highest := math.Inf(-1)
+	for _, m := range r.Modules {
+		highest = math.Max(highest, m.BoardC)
+	}
+	return highest
+}
+
+// aboveTouch writes a temperature above heat.TouchC so that it is seen to be above.
+func aboveTouch(c float64) string {
+	if math.Round(c) <= heat.TouchC {
+		return fmt.Sprintf("%.2f", c)
+	}
+	return fmt.Sprintf("%.0f", c)
 }
 
 // modulesCSV is one line a module.
@@ -89,11 +117,11 @@ func printHeat(s streams, o heatOptions, a heatAnswer, dir string, files []style
 		for _, f := range oddities(a.scene) {
 			fmt.Fprintf(&b, "warning: %s\n", f.Error())
 		}
-		for _, n := range a.op.Notes {
+		for _, n := range a.notes() {
 			fmt.Fprintf(&b, "note: %s\n", n)
 		}
 	}
-	for _, line := range hotRails(a.op) {
+	for _, line := range touchHeat(a.op) {
 		fmt.Fprintf(&b, "caution: %s\n", line)
 	}
 	if !o.quiet {
@@ -101,6 +129,14 @@ func printHeat(s streams, o heatOptions, a heatAnswer, dir string, files []style
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err
+}
+
+// notes are those for people: how far the figures can be trusted, in one line, and what was moved.
+func (a heatAnswer) notes() []string {
+	if trust := a.op.Trust(); trust != "" {
+		return append([]string{trust}, a.op.Notes...)
+	}
+	return a.op.Notes
 }
 
 // heatRows are the cells of the table.
@@ -132,8 +168,11 @@ func writeHeatSums(w io.Writer, a heatAnswer) {
 	fmt.Fprintf(w, "  air     %s\n", air)
 	for _, r := range o.Rails {
 		touch := "may be touched"
-		if r.HottestRailC > heat.TouchC {
+		switch boardC := hottestBoardC(r); {
+		case r.HottestRailC > heat.TouchC:
 			touch = "too hot to touch"
+		case boardC > heat.TouchC:
+			touch = fmt.Sprintf("may be touched, but not its boards with up to %s C", aboveTouch(boardC))
 		}
 		fmt.Fprintf(w, "  touch   %s: hottest at x = %.0f mm with %.1f C, %s\n", scene.RailWord(r.Name), 1000*(r.LeftM+r.HottestRailM), r.HottestRailC, touch)
 	}
@@ -195,13 +234,12 @@ func lifeText(sc *scene.Scene, l scene.PartLife) string {
 	if l.TestC > l.BoardC {
 		lead += fmt.Sprintf(" (judged by the test at %.0f C)", l.TestC)
 	}
-	sign, cap := "after", ""
+	words := fmt.Sprintf("%s: keeps %.0f %% of its light for %.0f h", lead, 100*lifeShare, l.Hours)
 	if l.Beyond {
-		sign, cap = "not before", fmt.Sprintf(", the longest that a test of %.0f h allows to state", l.TestedH)
+		words += fmt.Sprintf(" or longer (a test of %.0f h cannot tell how much longer)", l.TestedH)
 	}
-	words := fmt.Sprintf("%s: 70 %% of the light is left %s %.0f h%s", lead, sign, l.Hours, cap)
 	if l.Years > 0 {
-		words += fmt.Sprintf("; %.1f years at %s h a day", l.Years, number(sc.Wiring.HoursPerDay))
+		words += fmt.Sprintf("; at %s h a day that is %.1f years", number(sc.Wiring.HoursPerDay), l.Years)
 	}
 	return words
 }

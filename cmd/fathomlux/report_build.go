@@ -44,7 +44,7 @@ func (j *job) wiringSection() report.Section {
 		blocks = append(blocks, report.Block{Heading: "Notes on the wiring"}, report.Block{List: a.notes})
 	}
 	own := wiringCautions(a)
-	others := slices.Concat(brightBeams(j.scene), []string{hotRail(a.hottestC), aboveGlass})
+	others := slices.Concat(brightBeams(j.scene), touchHeat(a.op), []string{aboveGlass})
 	blocks = append(blocks, report.Block{Cautions: slices.DeleteFunc(own, func(line string) bool { return slices.Contains(others, line) })})
 	return report.Section{ID: id, Title: title, Blocks: blocks}
 }
@@ -64,13 +64,13 @@ func joinSentences(list []string) string { return strings.Join(list, ". ") + "."
 func groupBlocks(a *wired, g *scene.WireGroup) []report.Block {
 	rows, refused := splitRows(g)
 	rows[0] = []string{"strings x modules", "voltage warm, V", "voltage cold, V", "current, A", "load, W", "bare parts", "drivers that fit", "choice"}
-	flag := ""
-	if g.Plan.Chosen.Flagged {
-		flag = " (take care)"
+	var choice []string
+	for _, line := range choiceLines(g) {
+		choice = append(choice, capital(line)+".")
 	}
 	blocks := []report.Block{
 		{Heading: fmt.Sprintf("%s at %s mA", several(len(g.Members), "module"), number(1000*g.CurrentA()))},
-		{List: []string{"Recommended: " + g.Plan.Recommended.Why + ".", "Chosen" + flag + ": " + g.Plan.Chosen.Why + "."}},
+		{List: choice},
 		{Text: "All ways to divide these modules into strings of equal length. Warm is in operation, cold is when switched on; the limits for bare live parts are 30 V in wet places and 60 V in dry ones."},
 		{Table: report.TableOf("Ways to divide the modules", rows, true)},
 		{List: refused},
@@ -108,7 +108,7 @@ func (j *job) heatSection() report.Section {
 		cautions = []string{"too hot, do not build it so: " + j.tooHot}
 	}
 	if j.warm == nil {
-		return notKnown(id, title, "The heat finds no balance, or could not be computed; the section about the tank says why.", append(cautions, hotRail(0)))
+		return notKnown(id, title, "The heat finds no balance, or could not be computed; the section about the tank says why.", append(cautions, touchHeat(nil)...))
 	}
 	a := *j.warm
 	rows := heatRows(a)
@@ -121,15 +121,19 @@ func (j *job) heatSection() report.Section {
 	}
 	lines := heatLines(a)
 	blocks = append(blocks, report.Block{List: lines})
-	if len(a.op.Notes) > 0 {
-		blocks = append(blocks, report.Block{Text: "Where formulas are stretched:"}, report.Block{List: a.op.Notes})
+	if notes := a.notes(); len(notes) > 0 {
+		blocks = append(blocks, report.Block{Text: "How far to trust this:"}, report.Block{List: sentences(notes)})
 	}
-	hot := hotRails(a.op)
-	if len(hot) == 0 {
-		hot = []string{hotRail(a.op.Rails[a.op.HottestRail].HottestRailC)}
-	}
-	cautions = append(cautions, hot...)
+	cautions = append(cautions, touchHeat(a.op)...)
 	return report.Section{ID: id, Title: title, Blocks: append(blocks, report.Block{Cautions: cautions})}
+}
+
+// sentences writes notes as sentences.
+func sentences(notes []string) (list []string) {
+	for _, n := range notes {
+		list = append(list, capital(n)+".")
+	}
+	return list
 }
 
 // heatLines are the books of energy, what would make a rail cooler, and how long the light lasts.
@@ -208,6 +212,7 @@ func (j *job) buildSection() report.Section {
 	for i := range a.groups {
 		rows := cardRows(a.scene, &a.groups[i])
 		if len(rows) == 0 {
+			blocks = append(blocks, report.Block{Text: fmt.Sprintf("No test card for the modules at %s mA: no driver fits them as they are wired. The section on wiring says what would serve.", number(1000*a.groups[i].CurrentA()))})
 			continue
 		}
 		table := cardTable(rows)

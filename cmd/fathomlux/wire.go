@@ -29,8 +29,10 @@ func newWireCommand(s streams, run func(context.Context, streams, wireOptions) e
 		Short: "how to wire and feed the modules, and what the light costs to run",
 		Long: "Lists every way to wire the modules as strings of equal length on one constant-current driver, recommends one, and\n" +
 			"follows the one that the scene asks for: what happens to the rest when a string opens or a module shorts, which wire\n" +
-			"serves, what the mains give and what a year costs. Modules for unlike currents get a driver each. Writes the wiring\n" +
-			"diagram (PNG, SVG) and the list of splits (CSV). It plans; local codes and licensed practice decide.\n\n" + exitStatusDoc,
+			"serves, what the mains give and what a year costs. One scene has one driver for all its modules of one current; modules\n" +
+			"for unlike currents get a driver each. Where one driver cannot feed them all, it says over how many to split them: then\n" +
+			"write a scene for each. Writes the wiring diagram (PNG, SVG), where something is wired, and the list of splits (CSV).\n" +
+			"It plans; local codes and licensed practice decide.\n\n" + exitStatusDoc,
 		Example: "  fathomlux wire scene.yaml\n  fathomlux wire scene.yaml --lead \"5 m\" --feed right\n  fathomlux wire scene.yaml --dead-strings",
 		Args:    needArgs(1, 1, "fathomlux wire scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {

@@ -29,6 +29,7 @@ type wireGroupJSON struct {
 	Splits       []splitJSON      `json:"splits"`
 	Recommended  pickJSON         `json:"recommended"`
 	Chosen       pickJSON         `json:"chosen"`
+	Serve        string           `json:"would_serve"` // in words, where no driver feeds all modules; empty otherwise
 	VoltageV     float64          `json:"voltage_v"`
 	Strings      []stringJSON     `json:"strings"`
 	Open         *electricFault   `json:"string_opens"` // null where nothing is chosen, as below
@@ -165,7 +166,7 @@ func runningOf(a wired) runningJSON {
 func wireGroupOf(sc *scene.Scene, g *scene.WireGroup) wireGroupJSON {
 	p, given := g.Plan, g.Job.Given
 	out := wireGroupJSON{CurrentMA: roundTo(1000*g.CurrentA(), 1e-6), Modules: len(g.Members), ColdC: given.ColdC, Recommended: pickOf(p.Splits, p.Recommended),
-		Chosen: pickOf(p.Splits, p.Chosen), Strings: []stringJSON{}, Consequences: []string{}, Limits: []limitJSON{},
+		Chosen: pickOf(p.Splits, p.Chosen), Serve: g.Serve, Strings: []stringJSON{}, Consequences: []string{}, Limits: []limitJSON{},
 		Assumed: wireAssumedShare{Forward: given.Forward.Share, Margin: given.MarginShare, Drop: given.DropShare, CopperC: given.CopperC}}
 	for _, s := range p.Splits {
 		out.Splits = append(out.Splits, splitOf(s))

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"strings"
 
 	"fathomlux/render/style"
@@ -26,7 +27,7 @@ func printWire(w io.Writer, o wireOptions, p wirePrint) error {
 	}
 	for i := range p.groups {
 		if g := &p.groups[i]; o.quiet {
-			fmt.Fprintln(&b, g.Plan.Chosen.Why)
+			fmt.Fprintln(&b, choiceText(g))
 		} else {
 			writeGroup(&b, p, g)
 		}
@@ -54,12 +55,9 @@ func writeGroup(w io.Writer, p wirePrint, g *scene.WireGroup) {
 	given := g.Job.Given
 	fmt.Fprintf(w, "%s at %s mA; warm: %s, cold: junctions at %s C\n", several(len(g.Members), "module"), number(1000*g.CurrentA()), p.junctions, inCelsius(given.ColdC))
 	writeSplits(w, g)
-	fmt.Fprintf(w, "recommended: %s\n", g.Plan.Recommended.Why)
-	flag := ""
-	if g.Plan.Chosen.Flagged {
-		flag = " (take care)"
+	for _, line := range choiceLines(g) {
+		fmt.Fprintln(w, line)
 	}
-	fmt.Fprintf(w, "chosen%s: %s\n", flag, g.Plan.Chosen.Why)
 	if len(g.Plan.Circuit.Strings) == 0 {
 		return
 	}
@@ -73,6 +71,33 @@ func writeGroup(w io.Writer, p wirePrint, g *scene.WireGroup) {
 			fmt.Fprintf(w, "  beyond the limit of %s: %s (%s)\n", limitText(l), l.Name, l.Source)
 		}
 	}
+}
+
+// choiceLines say what is recommended and what was chosen, or, where nothing was, why not; and what would serve where no
+// driver feeds the modules.
+func choiceLines(g *scene.WireGroup) []string {
+	var lines []string
+	if _, ok := g.Split(); ok {
+		flag := ""
+		if g.Plan.Chosen.Flagged {
+			flag = " (take care)"
+		}
+		lines = append(lines, "recommended: "+g.Plan.Recommended.Why, "chosen"+flag+": "+g.Plan.Chosen.Why)
+	} else {
+		lines = append(lines, "not wired: "+g.Plan.Chosen.Why)
+	}
+	if g.Serve != "" {
+		lines = append(lines, "instead: "+g.Serve)
+	}
+	return lines
+}
+
+// choiceText says in one line what was chosen, or why nothing was and what would serve.
+func choiceText(g *scene.WireGroup) string {
+	if g.Serve == "" {
+		return g.Plan.Chosen.Why
+	}
+	return g.Plan.Chosen.Why + "; " + g.Serve
 }
 
 // limitText writes a limit's numbers.
@@ -150,9 +175,15 @@ func unfitCurrent(g *scene.WireGroup) []string {
 	if !ok || fit.Fits || !(split.DriverA > 0) {
 		return nil
 	}
+	if math.Abs(fit.CurrentA/split.DriverA-1) < unchangedShare {
+		return []string{fmt.Sprintf("driver %s does not fit; what follows holds for one that does and gives the wanted current", fit.Driver.Name)}
+	}
 	return []string{fmt.Sprintf("driver %s does not fit: with it each module would carry %.0f %% of the wanted current all the time; what follows is for the wanted current",
 		fit.Driver.Name, 100*fit.CurrentA/split.DriverA)}
 }
+
+// unchangedShare is how near to the wanted current a current counts as the same: what whole per cents do not show.
+const unchangedShare = 0.005
 
 // consequences says what faults and the spread of forward voltages do to the currents, in sentences.
 func consequences(g *scene.WireGroup) []string {
@@ -163,7 +194,10 @@ func consequences(g *scene.WireGroup) []string {
 		open += fmt.Sprintf("the others get up to %.0f %% of the wanted current%s", 100*p.Open.HighestShare, overText(p.Open))
 	}
 	short := fmt.Sprintf("if module %d of string %d shorts: ", p.Short.Module+1, g.FirstString+p.Short.String)
-	if p.Short.HighestShare > 0 {
+	switch {
+	case math.Abs(p.Short.HighestShare-1) < unchangedShare:
+		short += "it goes dark, and the other modules keep their current"
+	case p.Short.HighestShare > 0:
 		short += fmt.Sprintf("its string gets up to %.0f %% of the wanted current%s", 100*p.Short.HighestShare, overText(p.Short))
 	}
 	lines := append(unfitCurrent(g), joined(open, p.Open.Notes), joined(short, p.Short.Notes))

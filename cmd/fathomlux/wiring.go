@@ -36,7 +36,7 @@ const longestLeadM = 500
 // wish turns the flags' texts into what the scene's wiring takes.
 func (o wiringOptions) wish() (scene.WireWish, error) {
 	var w scene.WireWish
-	m, err := unit.Length.Parse(o.lead)
+	m, err := unit.Cable.Parse(o.lead)
 	if err != nil {
 		return w, fmt.Errorf("--lead: %w", err)
 	}
@@ -61,8 +61,8 @@ func (o wiringOptions) wish() (scene.WireWish, error) {
 type wired struct {
 	scene     *scene.Scene
 	groups    []scene.WireGroup
-	junctions string  // at which temperatures the voltages hold, in words
-	hottestC  float64 // of what a hand can touch on the rails; 0 where it is not known
+	junctions string           // at which temperatures the voltages hold, in words
+	op        *scene.Operating // the balance of heat; nil where there is none
 	notes     []string
 }
 
@@ -98,20 +98,13 @@ func (o wiringOptions) wireScene(sc *scene.Scene) (wired, error) {
 }
 
 // junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where there is
-// none, the highest that the parts allow.
+// none, the highest that the parts allow. The balance is kept in any case: it tells how warm the rails get.
 func (a *wired) junctionsOf(text string) (func(int) float64, error) {
-	if text != "" {
-		c, err := unit.Temperature.Parse(text)
-		if err != nil {
-			return nil, fmt.Errorf("--junction: %w", err)
-		}
-		if !(c >= -20 && c <= 200) {
-			return nil, fmt.Errorf("--junction: %s is not between -20 C and 200 C", text)
-		}
-		a.junctions = fmt.Sprintf("junctions at %s C, as asked for", inCelsius(c))
-		return func(int) float64 { return c }, nil
-	}
 	junctionC, o, err := a.scene.WorkingJunctions()
+	a.op = o
+	if text != "" {
+		return a.asked(text)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -128,10 +121,20 @@ func (a *wired) junctionsOf(text string) (func(int) float64, error) {
 	if math.Round(low) == math.Round(high) {
 		a.junctions = fmt.Sprintf("junctions at %.0f C in the balance of heat", low)
 	}
-	if len(o.Rails) > 0 {
-		a.hottestC = o.Rails[o.HottestRail].HottestRailC
-	}
 	return junctionC, nil
+}
+
+// asked reads one junction temperature for all modules.
+func (a *wired) asked(text string) (func(int) float64, error) {
+	c, err := unit.Temperature.Parse(text)
+	if err != nil {
+		return nil, fmt.Errorf("--junction: %w", err)
+	}
+	if !(c >= -20 && c <= 200) {
+		return nil, fmt.Errorf("--junction: %s is not between -20 C and 200 C", text)
+	}
+	a.junctions = fmt.Sprintf("junctions at %s C, as asked for", inCelsius(c))
+	return func(int) float64 { return c }, nil
 }
 
 // totals are what all drivers of a scene take together.
@@ -151,6 +154,8 @@ func (a wired) totals() totals {
 		g := &a.groups[i]
 		if s, ok := g.Split(); ok {
 			t.loadW += s.LoadW
+		} else if len(g.Plan.Splits) > 0 {
+			t.loadW += g.Plan.Splits[0].LoadW // of one string of all, which is never refused; the same in all strings
 		}
 		r := g.Plan.Running
 		if r.MainsW == 0 {

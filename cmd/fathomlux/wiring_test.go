@@ -112,7 +112,7 @@ func TestSheetHoldsItsCautions(t *testing.T) {
 	at := -1
 	for _, want := range []string{"common practice, no published source", "Cut the rails", "Tin the pads", "before a board meets the rail", "compound on the back", "Screw the boards",
 		"Put the optics on", "Join the modules", "CAUTION: strings reach 42 V", "Bench test: with a supply limited to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
-		"CAUTION: mains beside water", "Hang the light", "CAUTION: a rail above glass", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: the rail reaches about", "string 1: plus - main:1 - main:3 - main:5 - minus",
+		"CAUTION: mains beside water", "Hang the light", "Leave the air round the rail free", "CAUTION: a rail above glass", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "measure how warm the rail is", "string 1: plus - main:1 - main:3 - main:5 - minus",
 		"TEST CARD, driver cc-700", "module main:3 +", "WHAT TO BUY", "total: ", "CAUTIONS"} {
 		k := strings.Index(flat[at+1:], want)
 		if k < 0 {
@@ -155,7 +155,7 @@ func TestTouchCaution(t *testing.T) {
 
 func TestWiringWish(t *testing.T) {
 	for _, c := range []struct{ lead, feed, want string }{
-		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
+		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit; write 2 m"}, {"5x", "left", "is no unit of length; use mm, cm, m, in or ft"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
 		{"2 m", "top", "neither left nor right"}, {"2 m", "rigth", "did you mean right?"},
 	} {
 		_, err := wiringOptions{lead: c.lead, feed: c.feed}.wish()
@@ -209,5 +209,46 @@ func TestConsequencesOfOneString(t *testing.T) {
 	lines := consequences(&groups[0])
 	if len(lines) != 2 || lines[0] != "if string 1 opens: all modules are dark" || strings.Contains(lines[1], "others") {
 		t.Errorf("%q", lines)
+	}
+}
+
+// TestOneRuleOfTouch: heat, wire, bill and report caution about heat by the same limit: a rail above it, boards above it on a rail
+// below it, and nothing else.
+func TestOneRuleOfTouch(t *testing.T) {
+	for _, c := range []struct{ air, profile, want string }{
+		{"24 C", "bar-40x20", ""}, {"24 C", "u-30x15", ""}, {"49 C", "bar-40x20", "hot boards: on rail main they reach 6"}, {"58 C", "bar-40x20", "hot rail: rail main reaches 68 C"},
+	} {
+		text := strings.Replace(sixModules, "air: 24 C", "air: "+c.air, 1)
+		file, dir := writeScene(t, strings.Replace(text, "length: 1100 mm, above", "length: 1100 mm, profile: "+c.profile+", above", 1))
+		for _, args := range [][]string{{"heat", file}, {"wire", file}, {"wire", file, "--junction", "60 C"}, {"bill", file}} {
+			out := call(t, append(args, "--out", dir)...)
+			if c.want == "" && (strings.Contains(out, "caution: hot") || strings.Contains(out, "let it cool")) || !strings.Contains(out, "caution: "+c.want) {
+				t.Errorf("%s in %s: %s: want %q in\n%s", c.profile, c.air, args[0], c.want, out)
+			}
+		}
+		if got, err := os.ReadFile(filepath.Join(dir, "build-sheet.txt")); err != nil || !strings.Contains(strings.Join(strings.Fields(string(got)), " "), "how warm the rail is. CAUTION: "+c.want) && c.want != "" {
+			t.Errorf("%s in %s: the sheet does not say %q: %v", c.profile, c.air, c.want, err)
+		}
+	}
+	if got := touchHeat(nil); len(got) != 1 || !strings.Contains(got[0], "not known") {
+		t.Errorf("%q", got)
+	}
+	if got := aboveTouch(60.2) + aboveTouch(60.6); got != "60.2061" {
+		t.Error(got)
+	}
+}
+
+// TestShortThatChangesNothing: one string of several modules goes on with its current, and is not said to get "up to 100 %".
+func TestShortThatChangesNothing(t *testing.T) {
+	sc, err := scene.Parse("six.yaml", []byte(strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1)), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	groups, err := sc.Wire(scene.WireWish{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := consequences(&groups[0])[1]; got != "if module 1 of string 1 shorts: it goes dark, and the other modules keep their current" {
+		t.Errorf("%q", got)
 	}
 }

@@ -19,9 +19,9 @@ type Pick struct {
 // before the others, which are flagged; then the fewest strings; then the most efficient driver, then the cheapest.
 func recommendAll(all []Split) Pick { return recommend(all, Wish{}) }
 
-// Choose does the same among what the wish leaves open. A wish that no driver serves, or that is refused, is picked and
-// flagged all the same where the split exists, so that the reasons can be shown.
-func Choose(job Job, all []Split) (Pick, error) {
+// choose does the same among what the wish leaves open. A wish that no driver serves, or that is refused, is picked and
+// flagged all the same where the split exists, so that the reasons can be shown; without a wish nothing is picked then.
+func choose(job Job, all []Split) (Pick, error) {
 	wish := job.Wish
 	if _, known := job.Drivers[wish.Driver]; wish.Driver != "" && !known {
 		return Pick{}, fmt.Errorf("there is no driver %s; there are %s", wish.Driver, strings.Join(slices.Sorted(maps.Keys(job.Drivers)), ", "))
@@ -39,7 +39,10 @@ func Choose(job Job, all []Split) (Pick, error) {
 		}
 	}
 	pick := recommend(all, wish)
-	if pick.Split < 0 {
+	switch {
+	case pick.Split < 0 && wish == (Wish{}):
+		pick.Why = nothingFeeds(job)
+	case pick.Split < 0:
 		pick = nearest(all, wish)
 	}
 	return pick, nil
@@ -107,7 +110,7 @@ func whyDriver(s Split, fit int, wish Wish) string {
 			n++
 		}
 	}
-	facts := fmt.Sprintf("%s at %s of its rated power, %s to spare over the load", sayShare(s.Fits[fit].Efficiency), sayShare(s.Fits[fit].LoadShare), sayShare(s.Fits[fit].MarginShare))
+	facts := fmt.Sprintf("%s at %.0f %% of its rated power, %s", sayShare(s.Fits[fit].Efficiency), 100*s.Fits[fit].LoadShare, sayMargin(s.Fits[fit].MarginShare))
 	switch {
 	case wish.Driver != "":
 		return fmt.Sprintf("%s, as wished, gives %s", name, facts)
@@ -115,6 +118,41 @@ func whyDriver(s Split, fit int, wish Wish) string {
 		return fmt.Sprintf("%s is the only driver that fits: %s", name, facts)
 	}
 	return fmt.Sprintf("%s is the most efficient of %d drivers that fit, the cheaper where two are alike: %s", name, n, facts)
+}
+
+// sayMargin says how much a driver can give beside its load, as a share of the load.
+func sayMargin(share float64) string {
+	if share >= 1 {
+		return say(1+share, 1) + " times the load"
+	}
+	return fmt.Sprintf("%.0f %% to spare over the load", 100*share)
+}
+
+// nothingFeeds says that no driver feeds all modules of a job.
+func nothingFeeds(job Job) string {
+	if len(job.Modules) == 1 {
+		return "no driver of the parts feeds the one module at " + sayA(job.Modules[0].CurrentA)
+	}
+	return fmt.Sprintf("no driver of the parts feeds all %d modules at %s together, however they are divided into strings", len(job.Modules), sayA(job.Modules[0].CurrentA))
+}
+
+// fed tells whether some driver feeds all modules in some way.
+func fed(all []Split) bool {
+	return slices.ContainsFunc(all, func(s Split) bool { return s.firstFit(Wish{}) >= 0 })
+}
+
+// wantedBy says for a job that no driver feeds what a driver would need, for the strings that stay lowest; empty where those are
+// above 60 V.
+func wantedBy(all []Split, given Assumptions) string {
+	pick := nearest(all, Wish{})
+	if pick.Split < 0 || all[pick.Split].Touch == AboveTouch {
+		return ""
+	}
+	s := all[pick.Split]
+	if s.Strings*s.PerString == 1 {
+		return wanted(all, pick, given)
+	}
+	return fmt.Sprintf("%s, for %s of %d", wanted(all, pick, given), count(s.Strings, "string"), s.PerString)
 }
 
 // nearest picks a split although no driver fits, flagged: with a driver that is wished for, the split that it fails for

@@ -15,7 +15,7 @@ func TestRecommendStaysBelowTheWetLimit(t *testing.T) {
 	if s.Strings != 3 || s.Fits[got.Fit].Driver.Name != "cc-1050" || got.Flagged { // 28 V; one string of six and two of three are above 30 V
 		t.Errorf("%d strings, %+v", s.Strings, got)
 	}
-	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050 is the only driver that fits", "87 %", "71.4 % to spare"} {
+	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050 is the only driver that fits", "87 %", "58 % of its rated power, 71 % to spare over the load"} {
 		if !strings.Contains(got.Why, words) {
 			t.Errorf("%q does not say %q", got.Why, words)
 		}
@@ -80,7 +80,7 @@ func TestChoose(t *testing.T) {
 		"open":             {Wish{}, 3, "cc-1050", false, "fewest strings"},
 		"two strings":      {Wish{Strings: 2}, 2, "cc-700", false, "as wished"},
 		"a driver":         {Wish{Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "cc-select-40w, as wished"},
-		"both":             {Wish{Strings: 2, Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "33.3 % to spare"},
+		"both":             {Wish{Strings: 2, Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "33 % to spare"},
 		"unfit driver":     {Wish{Strings: 2, Driver: "cc-350"}, 2, "cc-350", true, "cc-350 does not fit 2 strings of 3: it gives 350 mA, not 700 mA; its 16.8 W"},
 		"unfit everywhere": {Wish{Driver: "cc-500"}, 2, "cc-500", true, "cc-500 does not fit 2 strings of 3: it gives 500 mA"},
 		"no driver fits":   {Wish{Strings: 1}, 1, "", true, "1 string of 6: no driver fits"},
@@ -88,7 +88,7 @@ func TestChoose(t *testing.T) {
 		job := foyerJob()
 		job.Wish = c.wish
 		all := mustSplits(t, job)
-		got, err := Choose(job, all)
+		got, err := choose(job, all)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -143,14 +143,19 @@ func TestWhatWouldServeServes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, words, found := strings.Cut(p.Chosen.Why, "; a driver of ")
+		_, words, found := strings.Cut(p.Chosen.Why+"; "+p.Wanted, "; a driver of ")
 		d := small
 		var mA float64
 		if n, err := fmt.Sscanf(words, "%g mA that covers %g to %g V and gives %g W or more would serve", &mA, &d.LowestV, &d.HighestV, &d.RatedW); !found || n != 4 {
 			t.Errorf("%+v: %q (%v)", wish, p.Chosen.Why, err)
 			continue
 		}
-		s := p.Splits[p.Chosen.Split]
+		s := split(t, p.Splits, 3) // what is wanted without a wish
+		if p.Chosen.Split >= 0 {
+			s = p.Splits[p.Chosen.Split]
+		} else if !strings.HasSuffix(p.Wanted, "would serve, for 3 strings of 2") {
+			t.Errorf("%+v: %q", wish, p.Wanted)
+		}
 		if d.LowestV < s.LowestV-1 || d.HighestV > s.HighestV+1 || d.RatedW > s.LoadW*(1+job.Given.MarginShare)+1 {
 			t.Errorf("%+v: %q asks for more than %g to %g V and %g W", wish, words, s.LowestV, s.HighestV, s.LoadW)
 		}
@@ -160,8 +165,16 @@ func TestWhatWouldServeServes(t *testing.T) {
 		if p, err = Design(job); err != nil || p.Chosen.Fit < 0 || p.Splits[p.Chosen.Split].Fits[p.Chosen.Fit].Driver.Name != "wanted" {
 			t.Errorf("%+v: the driver of %q does not serve: %q, %v", wish, words, p.Chosen.Why, err)
 		}
-		if strings.Contains(p.Chosen.Why, "would serve") {
+		if strings.Contains(p.Chosen.Why+p.Wanted, "would serve") {
 			t.Errorf("%+v: one fits and another is wanted: %q", wish, p.Chosen.Why)
+		}
+	}
+}
+
+func TestSayMargin(t *testing.T) {
+	for share, want := range map[float64]string{0.1: "10 % to spare over the load", 0.744: "74 % to spare over the load", 1: "2 times the load", 2.509: "3.5 times the load", 8.552: "9.6 times the load"} {
+		if got := sayMargin(share); got != want {
+			t.Errorf("%g: %q, want %q", share, got, want)
 		}
 	}
 }

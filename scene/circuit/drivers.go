@@ -91,8 +91,24 @@ func (f *Fit) current(s Split) {
 func (f *Fit) voltage(s Split) {
 	d := f.Driver
 	if !(d.LowestV <= s.LowestV && s.HighestV <= d.HighestV) {
-		f.refuse("its %s to %s do not hold the strings' %s to %s", sayV(d.LowestV), sayV(d.HighestV), sayV(s.LowestV), sayV(s.HighestV))
+		f.refuse("its %s to %s do not hold the strings' %s", sayV(d.LowestV), sayV(d.HighestV), sayStringsV(d, s))
 	}
+}
+
+// sayStringsV writes the range of a split's strings that a driver does not hold: once where both ends are alike, and with a
+// second decimal where one would hide how they differ, or that they are beyond the driver's.
+func sayStringsV(d parts.Driver, s Split) string {
+	for decimals := 1; decimals <= 2; decimals++ {
+		scale := math.Pow(10, float64(decimals))
+		low, high := math.Round(s.LowestV*scale)/scale, math.Round(s.HighestV*scale)/scale
+		if low != high && (low < d.LowestV || high > d.HighestV) {
+			return say(low, decimals) + " V to " + say(high, decimals) + " V"
+		}
+	}
+	if low, high := say(s.LowestV, 2), say(s.HighestV, 2); low != high {
+		return low + " V to " + high + " V"
+	}
+	return say(s.LowestV, 2) + " V"
 }
 
 func (f *Fit) power(s Split, marginShare float64) {

@@ -15,7 +15,7 @@ func wiredAs(t *testing.T, strings int, driver string) Circuit {
 	job := foyerJob()
 	job.Wish = Wish{Strings: strings, Driver: driver}
 	all := mustSplits(t, job)
-	pick, err := Choose(job, all)
+	pick, err := choose(job, all)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,7 +4,9 @@ package circuit
 type Plan struct {
 	Splits      []Split
 	Recommended Pick
-	Chosen      Pick // the same among what the wish leaves open
+	Chosen      Pick      // the same among what the wish leaves open
+	Apart       []Portion // where no driver feeds all modules: how several would; empty otherwise, and where none do
+	Wanted      string    // what a driver would need to feed all modules, where there is none and several do not serve either
 	Limits      []Judgement
 	Circuit     Circuit // of the chosen pick
 	Sharing     Sharing
@@ -26,10 +28,15 @@ func Design(job Job) (Plan, error) {
 		return Plan{}, err
 	}
 	p.Recommended = recommendAll(p.Splits)
-	if p.Chosen, err = Choose(job, p.Splits); err != nil {
+	if p.Chosen, err = choose(job, p.Splits); err != nil {
 		return p, err
 	}
-	if words := wanted(p.Splits, p.Chosen, job.Given); words != "" {
+	if !fed(p.Splits) {
+		if p.Apart = Apart(job); len(p.Apart) == 0 && job.Wish == (Wish{}) {
+			p.Wanted = wantedBy(p.Splits, job.Given)
+		}
+	}
+	if words := wanted(p.Splits, p.Chosen, job.Given); words != "" && (len(p.Apart) == 0 || p.Splits[p.Chosen.Split].Touch != AboveTouch) {
 		p.Chosen.Why += "; " + words
 	}
 	if p.Circuit, err = wired(job, p.Splits, p.Chosen); err != nil {

@@ -97,8 +97,12 @@ func TestDesignWithoutDriver(t *testing.T) {
 	job := foyerJob()
 	job.Drivers = nil
 	p, err := Design(job)
-	if err != nil || p.Chosen.Fit != -1 || !p.Chosen.Flagged || p.Running != (Running{}) || len(p.Card) == 0 {
-		t.Errorf("no drivers: %+v, %v", p.Chosen, err)
+	if err != nil || p.Chosen.Split != -1 || p.Chosen.Fit != -1 || !p.Chosen.Flagged || p.Running != (Running{}) || len(p.Card) != 0 || p.Apart != nil {
+		t.Errorf("no drivers: %+v, %d points, %v", p.Chosen, len(p.Card), err) // nobody asked for strings
+	}
+	job.Wish.Strings = 2
+	if p, err = Design(job); err != nil || p.Chosen.Split != 1 || p.Chosen.Fit != -1 || !p.Chosen.Flagged || len(p.Card) == 0 {
+		t.Errorf("no drivers for two strings: %+v, %v", p.Chosen, err)
 	}
 	if _, err := wired(job, p.Splits, Pick{Split: -1, Why: "nothing fits"}); err == nil {
 		t.Error("nothing is wired as something")

@@ -252,3 +252,16 @@ func TestBadJobs(t *testing.T) {
 		t.Errorf("groups of nothing: %v", got)
 	}
 }
+
+// TestSayStringsV: figures that are alike are said once, and none hide why a driver does not hold the strings.
+func TestSayStringsV(t *testing.T) {
+	d := parts.Driver{LowestV: 9, HighestV: 48}
+	for _, c := range []struct {
+		low, high float64
+		want      string
+	}{{42, 60.26, "42 V to 60.3 V"}, {2.96, 3.04, "2.96 V to 3.04 V"}, {2.961, 3, "2.96 V to 3 V"}, {2.999, 3.001, "3 V"}, {47, 48.02, "47 V to 48.02 V"}, {8.97, 12, "8.97 V to 12 V"}} {
+		if got := sayStringsV(d, Split{LowestV: c.low, HighestV: c.high}); got != c.want {
+			t.Errorf("%g to %g: %q, want %q", c.low, c.high, got, c.want)
+		}
+	}
+}

@@ -70,20 +70,49 @@ func (b Bar) covered() float64 { return math.Min(b.PerimeterM/(2*(b.WidthM+b.Hei
 
 // Notes says which formulas are stretched beyond their published range at surfaceC.
 func (b Bar) Notes(surfaceC float64) []string {
-	film, err := airAt((surfaceC + b.AirC) / 2)
-	if err != nil || surfaceC <= b.AirC {
+	s := b.Stretched(surfaceC)
+	if s == (Stretch{}) {
 		return nil
 	}
+	film, _ := airAt((surfaceC + b.AirC) / 2) // as Stretched found it
 	_, flat := b.faces(surfaceC, film)
 	ra := flat.flow().Rayleigh
 	var notes []string
-	if ra < leastUp || ra > mostUp {
+	if s.Top {
 		notes = append(notes, fmt.Sprintf("top of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", ra, leastUp, mostUp))
 	}
-	if ra < leastDown || ra > mostDown {
+	if s.Underside {
 		notes = append(notes, fmt.Sprintf("underside of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", ra, leastDown, mostDown))
 	}
 	return notes
+}
+
+// Stretch is how far the figures of a bar lean on formulas outside the range in which they were measured.
+type Stretch struct {
+	Top, Underside bool
+	Share          float64 // of the bar's heat that those faces give to the air, by the same formulas
+}
+
+// Stretched returns what Notes says as figures, at surfaceC; zero where nothing is stretched.
+func (b Bar) Stretched(surfaceC float64) Stretch {
+	film, err := airAt((surfaceC + b.AirC) / 2)
+	if err != nil || surfaceC <= b.AirC {
+		return Stretch{}
+	}
+	loss, err := b.lossPerM(surfaceC)
+	if err != nil {
+		return Stretch{}
+	}
+	_, flat := b.faces(surfaceC, film)
+	ra := flat.flow().Rayleigh
+	s := Stretch{Top: ra < leastUp || ra > mostUp, Underside: ra < leastDown || ra > mostDown}
+	if s.Top {
+		s.Share += loss.TopW / loss.totalW()
+	}
+	if s.Underside {
+		s.Share += loss.UndersideW / loss.totalW()
+	}
+	return s
 }
 
 // loss tells how much heat a metre of bar gives off at tC, W/m, and how that grows with the temperature, W/m/K.

@@ -127,3 +127,41 @@ func TestBarLaws(t *testing.T) {
 		}
 	})
 }
+
+// TestStretchedIsWhatNotesSay, and the share bounds what an error of these faces does: with 20 % less from them the bar gives the
+// same heat at a temperature that is higher by no more than 20 % of their share of its rise.
+func TestStretchedIsWhatNotesSay(t *testing.T) {
+	narrow := square()
+	narrow.WidthM = 0.02
+	for name, c := range map[string]struct {
+		bar            Bar
+		top, underside bool
+	}{"40 mm": {square(), false, true}, "20 mm": {narrow, true, true}} {
+		const hotC, off = 60, 0.2
+		s := c.bar.Stretched(hotC)
+		if s.Top != c.top || s.Underside != c.underside || len(c.bar.Notes(hotC)) != map[bool]int{true: 2, false: 1}[c.top] {
+			t.Errorf("%s: %+v, %q", name, s, c.bar.Notes(hotC))
+		}
+		loss := func(tC, less float64) float64 {
+			l, err := c.bar.lossPerM(tC)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := l.totalW() - less*l.UndersideW
+			if c.top {
+				w -= less * l.TopW
+			}
+			return w
+		}
+		tC := float64(hotC)
+		for loss(tC, off) < loss(hotC, 0) {
+			tC += 0.01
+		}
+		if bound := off * s.Share * (hotC - c.bar.AirC); !(tC-hotC <= bound && tC-hotC > 0.5*bound) {
+			t.Errorf("%s: %.2f K off, bounded by %.2f K", name, tC-hotC, bound)
+		}
+	}
+	if s := square().Stretched(20); s != (Stretch{}) {
+		t.Errorf("a cold bar: %+v", s)
+	}
+}

@@ -12,6 +12,8 @@ var (
 		{name: "in", num: inch, den: 10000, also: []string{"inch"}},
 		{name: "ft", num: 12 * inch, den: 10000},
 	}}
+	// Cable is a length in metres that people think of in metres too.
+	Cable = &Dimension{Name: "length", per: "a", small: "m", units: Length.units}
 	// Area is in square metres.
 	Area = &Dimension{Name: "area", per: "an", small: "mm2", large: "cm2", units: []scale{
 		{name: "mm2", num: 1, den: 1e6},

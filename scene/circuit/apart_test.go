@@ -1,0 +1,106 @@
+package circuit
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+)
+
+// fragJob is as many rails as there are lists of parts, one letter a module: c quad-cool, b quad-blue, s single-warm.
+func fragJob(rails ...string) Job {
+	job := foyerJob()
+	job.Modules, job.RailLengthsM = nil, nil
+	names := map[rune]string{'c': "quad-cool", 'b': "quad-blue", 's': "single-warm"}
+	for r, letters := range rails {
+		for i, letter := range letters {
+			m := builtins(1, names[letter])[0]
+			m.Rail, m.AlongM = r, 0.1+0.17*float64(i)
+			job.Modules = append(job.Modules, m)
+		}
+		job.RailLengthsM = append(job.RailLengthsM, 1.9)
+	}
+	return job
+}
+
+// sayApart writes portions in short: modules, strings x modules, driver.
+func sayApart(all []Portion) string {
+	var list []string
+	for _, p := range all {
+		list = append(list, fmt.Sprintf("%d: %dx%d %s", len(p.Members), p.Strings, p.PerString, p.Driver))
+	}
+	return strings.Join(list, ", ")
+}
+
+// TestApart: rails by themselves where each has a driver, otherwise as few drivers as can be; nothing where a module has none.
+// 16 modules of 13 V are 72 W, which the driver of 100 W feeds; 20 would need 65 V. Two of 3 V stay below every driver's 9 V.
+func TestApart(t *testing.T) {
+	for name, c := range map[string]struct {
+		rails []string
+		want  string
+	}{
+		"each rail":    {[]string{"cccccccc", "cccccccc", "cccccccc"}, "8: 4x2 cc-1400, 8: 4x2 cc-1400, 8: 4x2 cc-1400"},
+		"across rails": {[]string{"cbcbcbcbcbc", "bcbcbcbcbcb", "cbcbcbcbcbc"}, "16: 4x4 cc-1400-100w, 16: 4x4 cc-1400-100w, 1: 1x1 cc-select-40w"},
+		"one rail":     {[]string{"cccccccccccccccccccc"}, "12: 3x4 cc-1050-75w, 8: 4x2 cc-1400"},
+		"too little":   {[]string{"s", "s"}, ""},
+	} {
+		job := fragJob(c.rails...)
+		all := Apart(job)
+		if got := sayApart(all); got != c.want {
+			t.Errorf("%s: %q, want %q", name, got, c.want)
+		}
+		seen := map[int]bool{}
+		for _, p := range all {
+			alone := job
+			alone.Modules = pick(job.Modules, p.Members)
+			plan, err := Design(alone)
+			if err != nil || plan.Recommended.Split < 0 {
+				t.Fatalf("%s: %+v by itself: %v", name, p, err)
+			}
+			s := plan.Splits[plan.Recommended.Split]
+			if s.Strings != p.Strings || s.PerString != p.PerString || s.Fits[plan.Recommended.Fit].Driver.Name != p.Driver || s.Touch != p.Touch || !near(s.HighestV, p.HighestV, 0.01) {
+				t.Errorf("%s: %+v by itself is recommended otherwise: %s", name, p, plan.Recommended.Why)
+			}
+			for _, i := range p.Members {
+				seen[i] = true
+			}
+		}
+		if c.want != "" && len(seen) != len(job.Modules) {
+			t.Errorf("%s: %d of %d modules are fed", name, len(seen), len(job.Modules))
+		}
+	}
+}
+
+// TestApartAboveSixtyVolts: where modules of 70 V have no driver below 60 V they are fed all the same, and the class says so.
+func TestApartAboveSixtyVolts(t *testing.T) {
+	job := foyerJob()
+	job.Modules = []Module{line(t, 65, 10), line(t, 65, 10), line(t, 65, 10)} // 68.5 V at 350 mA
+	for i := range job.Modules {
+		job.Modules[i].AlongM = float64(i)
+	}
+	got := Apart(job)
+	if got != nil { // no driver gives the third its 350 mA at 68 V
+		t.Errorf("%+v", got)
+	}
+	job.Modules = append(job.Modules, line(t, 65, 10))
+	if got = Apart(job); sayApart(got) != "2: 2x1 cc-700-60w, 2: 2x1 cc-700-60w" || got[0].Touch != AboveTouch {
+		t.Errorf("%+v", got)
+	}
+}
+
+// TestDesignSaysWhatIsApart: only where no driver feeds all modules, with and without a wish.
+func TestDesignSaysWhatIsApart(t *testing.T) {
+	job := fragJob("cbcbcbcbcbc", "bcbcbcbcbcb", "cbcbcbcbcbc")
+	for _, wish := range []Wish{{}, {Strings: 1}, {Driver: "cc-700"}} {
+		job.Wish = wish
+		p, err := Design(job)
+		if err != nil || len(p.Apart) != 3 || p.Wanted != "" {
+			t.Errorf("%+v: %d portions, %q, %v", wish, len(p.Apart), p.Wanted, err)
+		}
+		if picked := p.Chosen.Split >= 0; picked != (wish != Wish{}) || picked != (len(p.Card) > 0) || !p.Chosen.Flagged {
+			t.Errorf("%+v: %+v, %d points of a card", wish, p.Chosen, len(p.Card))
+		}
+	}
+	if p, err := Design(foyerJob()); err != nil || p.Apart != nil || p.Wanted != "" {
+		t.Errorf("where a driver feeds all: %+v, %q, %v", p.Apart, p.Wanted, err)
+	}
+}
