@@ -7,25 +7,21 @@ import (
 	"fathomlux/optics/stage"
 )
 
-// hairM is how near to the top of an obstacle a plane counts as lying on it, and not in it, and how near to a side the
-// middle of a cell counts as inside, in metres: rounding decides there.
-const hairM = 1e-6
-
 // solidCells marks the cells of a plane whose middle lies inside an obstacle of the stage: the plane cuts the obstacle below
 // its top. What lies on top of one is lit.
 func solidCells(st *stage.Stage, depthM float64, g result.Grid) result.Solid {
 	var solid result.Solid
 	z := st.DepthM - depthM
 	for _, b := range st.Boxes {
-		if z < b.Min.Z || z > b.Max.Z-hairM {
+		if z < b.Min.Z || z > b.Max.Z-stage.TouchM {
 			continue
 		}
 		for iy := range g.NY {
-			if y := g.CentreY(iy); y < b.Min.Y-hairM || y > b.Max.Y+hairM {
+			if y := g.CentreY(iy); y < b.Min.Y-stage.TouchM || y > b.Max.Y+stage.TouchM {
 				continue
 			}
 			for ix := range g.NX {
-				if x := g.CentreX(ix); x < b.Min.X-hairM || x > b.Max.X+hairM {
+				if x := g.CentreX(ix); x < b.Min.X-stage.TouchM || x > b.Max.X+stage.TouchM {
 					continue
 				}
 				if solid == nil {

@@ -10,7 +10,6 @@ package drill
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -104,27 +103,6 @@ func plain(s string) string {
 		}
 		return r
 	}, s)
-}
-
-// visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right: each
-// run of them, with the blanks inside it, is turned round. Far less than Unicode Standard Annex 9, but enough for names.
-func visual(s string) string {
-	letters := []rune(s)
-	isRight := func(r rune) bool { return unicode.In(r, unicode.Hebrew, unicode.Arabic) }
-	for from := 0; from < len(letters); from++ {
-		if !isRight(letters[from]) {
-			continue
-		}
-		to := from
-		for i := from; i < len(letters) && (isRight(letters[i]) || letters[i] == ' '); i++ {
-			if isRight(letters[i]) {
-				to = i
-			}
-		}
-		slices.Reverse(letters[from : to+1])
-		from = to
-	}
-	return string(letters)
 }
 
 // headLines are the lines above the drawing, broken to a width.

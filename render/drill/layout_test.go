@@ -242,11 +242,6 @@ func TestSmallThings(t *testing.T) {
 			t.Errorf("letters(%d) = %s, want %s", n, got, want)
 		}
 	}
-	for text, want := range map[string]string{"a \u05d0\u05d1 \u05d2 b": "a \u05d2 \u05d1\u05d0 b", "\u05d0 ": "\u05d0 ", "plain": "plain", "": ""} {
-		if got := visual(text); got != want {
-			t.Errorf("visual(%q) = %q, want %q", text, got, want)
-		}
-	}
 	if got := plain("a\x00b\u202ec\nd\ufffe\xff"); got != "a bc d\ufffd\ufffd" {
 		t.Errorf("%q", got)
 	}

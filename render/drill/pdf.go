@@ -82,7 +82,7 @@ func (p *pdfPen) circle(c point, radius float64, s stroke) {
 }
 
 func (p *pdfPen) write(l label) {
-	text := visual(p.ts.Clean(plain(l.text), l.font))
+	text := style.Visual(p.ts.Clean(plain(l.text), l.font))
 	weight := ""
 	if l.font.Bold {
 		weight = "B"

@@ -244,5 +244,5 @@ func (c *Canvas) Ring(at Point, radiusPt float64, pen Pen) {
 func (c *Canvas) drawGlyphs(s string, f Font, colour color.NRGBA, at Point) {
 	d := font.Drawer{Dst: c.img, Src: image.NewUniform(colour), Face: c.face(f)}
 	d.Dot = fixed.Point26_6{X: fixed.Int26_6(math.Round(at.X * c.factor * 64)), Y: fixed.Int26_6(math.Round(at.Y*c.factor)) << 6}
-	d.DrawString(s)
+	d.DrawString(Visual(s))
 }

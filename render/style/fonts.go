@@ -109,6 +109,27 @@ func (t *Typesetter) Clean(s string, f Font) string {
 	return strings.Join(strings.FieldsFunc(clean, func(r rune) bool { return r == ' ' }), " ")
 }
 
+// Visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right: each
+// run of them, with the blanks inside it, is turned round. Far less than Unicode Standard Annex 9, but enough for names.
+func Visual(s string) string {
+	letters := []rune(s)
+	isRight := func(r rune) bool { return unicode.In(r, unicode.Hebrew, unicode.Arabic) }
+	for from := 0; from < len(letters); from++ {
+		if !isRight(letters[from]) {
+			continue
+		}
+		to := from
+		for i := from; i < len(letters) && (isRight(letters[i]) || letters[i] == ' '); i++ {
+			if isRight(letters[i]) {
+				to = i
+			}
+		}
+		slices.Reverse(letters[from : to+1])
+		from = to
+	}
+	return string(letters)
+}
+
 func (t *Typesetter) has(r rune, f Font) bool {
 	index, err := t.source(f).GlyphIndex(&t.buffer, r)
 	return err == nil && index != 0

@@ -137,3 +137,11 @@ func TestBarPaintsTheWholeMap(t *testing.T) {
 		t.Errorf("%d colours of the map are not in the bar", missing)
 	}
 }
+
+func TestRightToLeftIsSeenSo(t *testing.T) {
+	for text, want := range map[string]string{"a \u05d0\u05d1 \u05d2 b": "a \u05d2 \u05d1\u05d0 b", "\u05d0 ": "\u05d0 ", "plain": "plain", "": ""} {
+		if got := Visual(text); got != want {
+			t.Errorf("Visual(%q) = %q, want %q", text, got, want)
+		}
+	}
+}
