@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"slices"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/style"
@@ -34,12 +35,22 @@ func (q Quantity) Unit() string {
 	return [...]string{"lx", "\u00b5mol/m\u00b2/s", "%"}[q]
 }
 
-// Values returns the field's values of the quantity.
+// Values returns the field's values of the quantity; NaN, which is drawn grey and without lines, stands where an obstacle is.
 func (q Quantity) Values(f result.Field) []float64 {
+	values := f.PPFD
 	if q == Illuminance {
-		return f.Illuminance
+		values = f.Illuminance
 	}
-	return f.PPFD
+	if len(f.Solid) != len(values) {
+		return values
+	}
+	values = slices.Clone(values)
+	for i, solid := range f.Solid {
+		if solid {
+			values[i] = math.NaN()
+		}
+	}
+	return values
 }
 
 // Rail is a rail's outline from above. Its middle line runs along x at YM.

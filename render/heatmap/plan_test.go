@@ -272,3 +272,15 @@ func BenchmarkDrawAndEncode(b *testing.B) {
 		}
 	}
 }
+
+func TestObstaclesHaveNoValue(t *testing.T) {
+	f := result.Field{Grid: result.Grid{NX: 2, NY: 1, StepXM: 0.1, StepYM: 0.1}, Illuminance: []float64{3, 0}, PPFD: []float64{1, 0}, Solid: result.Solid{false, true}}
+	for q, want := range map[Quantity]float64{Illuminance: 3, PPFD: 1} {
+		if v := q.Values(f); v[0] != want || !math.IsNaN(v[1]) {
+			t.Errorf("%s: %v", q.Name(), v)
+		}
+	}
+	if f.Illuminance[1] != 0 {
+		t.Error("the field itself has changed")
+	}
+}

@@ -92,13 +92,7 @@ func (s Sheet) line(i int) chart.Line {
 	}
 	line := chart.Line{Name: s.name(i)}
 	for k := range n {
-		mean, low := over(across, func(j int) float64 {
-			at := cell(grid, c.upright(), k, j)
-			if c.Field.Solid != nil && c.Field.Solid[at] {
-				return math.NaN()
-			}
-			return values[at]
-		})
+		mean, low := over(across, func(j int) float64 { return values[cell(grid, c.upright(), k, j)] })
 		line.X = append(line.X, (float64(k)+0.5)/float64(n)*length/s.Units.Metres())
 		line.Y, line.Low = append(line.Y, mean), append(line.Low, low)
 	}
