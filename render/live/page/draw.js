@@ -50,9 +50,11 @@ export class Pictures {
     const { plan, scene } = this;
     plan.clear();
     plan.contours(this.field(answer, quantity), { left: 0, bottom: 0, right: scene.length_mm, top: scene.width_mm }, scale, goal);
+    const z = state.depth_mm - answer.head.plane.depth_mm;
     for (const b of scene.boxes) {
-      const [l, f] = b.low_mm, [r, k] = b.high_mm;
-      plan.rect(Math.max(l, 0), Math.max(f, 0), Math.min(r, scene.length_mm), Math.min(k, scene.width_mm), { stroke: "rgb(255 255 255 / 75%)", dash: [5, 4] });
+      const [l, f, low] = b.low_mm, [r, k, high] = b.high_mm;
+      const within = low <= z && z < high - 0.001; // no figure counts what is inside
+      plan.rect(Math.max(l, 0), Math.max(f, 0), Math.min(r, scene.length_mm), Math.min(k, scene.width_mm), { stroke: "rgb(255 255 255 / 75%)", dash: [5, 4], fill: within ? css("--rail") : undefined });
     }
     scene.rails.forEach((rail, i) => {
       const y = state.rails[i].y_mm, half = rail.width_mm / 2;
