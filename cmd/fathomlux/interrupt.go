@@ -19,6 +19,7 @@ const graceTime = 40 * time.Millisecond
 type interruption struct {
 	wished atomic.Bool // ending it so is how the command is meant to end: status 0
 	keeps  atomic.Bool // it writes what is done, which may take longer than graceTime
+	told   atomic.Bool // that it was interrupted is said, or being said, by the command or in its place
 }
 
 type interruptionKey struct{}
@@ -35,6 +36,12 @@ func keepsWhatIsDone(ctx context.Context, keeps bool) {
 	if i, ok := ctx.Value(interruptionKey{}).(*interruption); ok {
 		i.keeps.Store(keeps)
 	}
+}
+
+// tellsInterruption tells whether the command is the first to say that it was interrupted; its end says so once.
+func tellsInterruption(ctx context.Context) bool {
+	i, ok := ctx.Value(interruptionKey{}).(*interruption)
+	return !ok || i.told.CompareAndSwap(false, true)
 }
 
 // interruptible runs a command under a context that ends with the first signal, and returns its exit status: its own where
@@ -65,6 +72,10 @@ func interruptible(signals <-chan os.Signal, errs io.Writer, do func(context.Con
 		case <-signals:
 			return i.end(errs)
 		case <-over:
+			if i.told.Load() { // it is just ending
+				over = nil
+				continue
+			}
 			if !i.keeps.Load() {
 				return i.end(errs)
 			}
@@ -78,7 +89,9 @@ func (i *interruption) end(errs io.Writer) int {
 	if i.wished.Load() {
 		return statusDone
 	}
-	fmt.Fprintln(errs, "fathomlux: "+interrupted)
+	if i.told.CompareAndSwap(false, true) {
+		fmt.Fprintln(errs, "fathomlux: "+interrupted)
+	}
 	return statusWrong
 }
 

@@ -6,6 +6,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 )
 
 // stuck is a command that hears no interruption until free is closed.
@@ -47,6 +48,37 @@ func TestInterruptibleEndsWhatIsStuck(t *testing.T) {
 			t.Errorf("%s: status %d and %q", name, status, errs.String())
 		}
 		close(free)
+	}
+}
+
+func TestInterruptionIsToldOnce(t *testing.T) {
+	// A command that has said so itself and is slow to return, as on a busy machine.
+	signals := make(chan os.Signal, 2)
+	var errs bytes.Buffer
+	status := interruptible(signals, &errs, func(ctx context.Context) int {
+		signals <- os.Interrupt
+		<-ctx.Done()
+		if !tellsInterruption(ctx) {
+			t.Error("it is told before the command can say it")
+		}
+		time.Sleep(3 * graceTime)
+		return 6
+	})
+	if status != 6 || errs.Len() > 0 {
+		t.Errorf("status %d, and %q beside what the command says", status, errs.String())
+	}
+	// One that hears of it only after its grace.
+	free := make(chan struct{})
+	first := make(chan bool, 1)
+	status = interruptible(signals, &errs, func(ctx context.Context) int {
+		signals <- os.Interrupt
+		<-free
+		first <- tellsInterruption(ctx)
+		return 7
+	})
+	close(free)
+	if status != statusWrong || errs.String() != "fathomlux: interrupted\n" || <-first {
+		t.Errorf("status %d and %q", status, errs.String())
 	}
 }
 

@@ -58,13 +58,16 @@ func Main() int {
 func run(ctx context.Context, s streams, args []string) int {
 	out, errs := &textWriter{to: s.Out}, &textWriter{to: s.Err}
 	err := execute(ctx, streams{In: s.In, Out: out, Err: errs}, args)
-	if ctx.Err() != nil && errors.Is(err, context.Canceled) {
+	cancelled := ctx.Err() != nil && errors.Is(err, context.Canceled)
+	if cancelled {
 		err = errors.New(interrupted)
 	}
 	if lost := out.close(); err == nil {
 		err = lost
 	}
-	printError(errs, err)
+	if !cancelled || tellsInterruption(ctx) {
+		printError(errs, err)
+	}
 	return exitStatus(errors.Join(err, errs.close()))
 }
 
