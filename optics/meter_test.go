@@ -339,14 +339,7 @@ func TestResponseIsTheEngine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := newStage(sc)
-	if err != nil {
-		t.Fatal(err)
-	}
-	e, err := direct.New(context.Background(), st, direct.Options{Workers: 2, Attenuation: water.Direct})
-	if err != nil {
-		t.Fatal(err)
-	}
+	e := directEngine(t, sc)
 	for _, perM := range []float64{0, 0.4, 2.3, 9} {
 		var points []direct.Point
 		for _, r := range walk() {

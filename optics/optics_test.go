@@ -6,8 +6,10 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/optics/direct"
 	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
+	"fathomlux/optics/water"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
 )
@@ -29,6 +31,20 @@ rails:
 wiring: {hours: 10 h}
 goal: {plane: floor, illuminance: 400 lx, uniformity: 0.6}
 `
+
+// directEngine readies the direct sum for a scene of cold modules.
+func directEngine(t *testing.T, sc *scene.Scene) *direct.Engine {
+	t.Helper()
+	st, err := newStage(sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := direct.New(context.Background(), st, direct.Options{Workers: 2, Attenuation: water.Direct})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
 
 // read parses a scene with the given replacements made: old, new, old, new.
 func read(t *testing.T, text string, replace ...string) *scene.Scene {

@@ -1,13 +1,10 @@
 package optics
 
 import (
-	"context"
 	"strings"
 	"testing"
 
-	"fathomlux/optics/direct"
 	"fathomlux/optics/result"
-	"fathomlux/optics/water"
 	"fathomlux/scene"
 )
 
@@ -26,14 +23,7 @@ func TestSlicesOfAShaftAreCoarse(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		st, err := newStage(sc)
-		if err != nil {
-			t.Fatal(err)
-		}
-		e, err := direct.New(context.Background(), st, direct.Options{Workers: 2, Attenuation: water.Direct})
-		if err != nil {
-			t.Fatal(err)
-		}
+		e := directEngine(t, sc)
 		step, stepZ := sectionSteps(e, sc.Tank)
 		g, down := result.NewGrid(sc.Tank.LengthM, sc.Tank.WidthM, step), result.NewGrid(1, sc.Tank.Water.DepthM, stepZ)
 		if g.NX < c.leastWide || g.NX > c.mostWide || down.NY < c.layers || down.NY > c.mostDeep {

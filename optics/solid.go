@@ -12,8 +12,8 @@ import (
 func solidCells(st *stage.Stage, depthM float64, g result.Grid) result.Solid {
 	var solid result.Solid
 	z := st.DepthM - depthM
-	for _, b := range st.Boxes {
-		if z < b.Min.Z || z > b.Max.Z-stage.TouchM {
+	for _, b := range st.BoxesFrom(depthM) {
+		if z < b.Min.Z || z > b.Max.Z {
 			continue
 		}
 		for iy := range g.NY {

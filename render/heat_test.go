@@ -23,7 +23,13 @@ const second = "\n  - {length: 600 mm, above_water: 160 mm, y: 320 mm, modules: 
 
 func heatScene(t *testing.T, args ...any) (*scene.Scene, *scene.Operating) {
 	t.Helper()
-	sc, err := scene.Parse("heat.yaml", fmt.Appendf(nil, heated, args...), nil)
+	return operated(t, fmt.Sprintf(heated, args...))
+}
+
+// operated is a scene in its balance of heat.
+func operated(t *testing.T, text string) (*scene.Scene, *scene.Operating) {
+	t.Helper()
+	sc, err := scene.Parse("heat.yaml", []byte(text), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,15 +80,7 @@ func TestRailsThatLieOnEachOtherAreOneLine(t *testing.T) {
 		for i, part := range []string{"quad-cool", second, "quad-cool"} {
 			text += fmt.Sprintf("  - {%slength: 600 mm, above_water: 200 mm, y: %d mm, modules: {part: %s, optic: round-60, count: 4, spacing: 140 mm%s, current: 350 mA}}\n", names[i], 100+100*i, part, map[bool]string{true: shift}[i == 1])
 		}
-		sc, err := scene.Parse("three.yaml", []byte(text), nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		o, err := sc.Operate()
-		if err != nil {
-			t.Fatal(err)
-		}
-		return sc, o
+		return operated(t, text)
 	}
 	for _, c := range []struct {
 		names         [3]string

@@ -74,20 +74,20 @@ func newShowCommand(s streams, run func(context.Context, streams, partsOptions) 
 
 // shelf is the parts at hand, and what opens the files that they name.
 type shelf struct {
-	library *parts.Catalogue
-	open    scene.Opener
+	catalogue *parts.Catalogue
+	open      scene.Opener
 }
 
 // shelf returns the built-in parts, or those of the scene, which has the built-in ones too.
 func (o partsOptions) shelf() (shelf, error) {
 	if o.scene == "" {
-		return shelf{library: parts.Builtin()}, nil
+		return shelf{catalogue: parts.Builtin()}, nil
 	}
 	sc, err := scene.Read(o.scene)
 	if err != nil {
 		return shelf{}, err
 	}
-	return shelf{library: sc.Catalogue, open: sc.Open}, nil
+	return shelf{catalogue: sc.Catalogue, open: sc.Open}, nil
 }
 
 func runParts(_ context.Context, s streams, o partsOptions) error {
@@ -95,7 +95,7 @@ func runParts(_ context.Context, s streams, o partsOptions) error {
 	if err != nil {
 		if _, missing := os.Stat(o.scene); errors.Is(missing, os.ErrNotExist) {
 			name := "NAME"
-			if _, none := (shelf{library: parts.Builtin()}).find(o.scene); none == nil {
+			if _, none := (shelf{catalogue: parts.Builtin()}).find(o.scene); none == nil {
 				name = o.scene
 			}
 			return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one of them", err, name)
@@ -119,7 +119,7 @@ func writePartsJSON(w io.Writer, at shelf) error {
 	all := map[string][]part{}
 	for _, k := range partKinds {
 		all[k.key] = []part{}
-		for _, name := range k.names(at.library) {
+		for _, name := range k.names(at.catalogue) {
 			all[k.key] = append(all[k.key], k.describe(at, name))
 		}
 	}
@@ -140,7 +140,7 @@ func writePartsText(w io.Writer, at shelf) {
 			fmt.Fprintln(w)
 		}
 		fmt.Fprintln(w, k.key)
-		names := k.names(at.library)
+		names := k.names(at.catalogue)
 		widest := 0
 		for _, name := range names {
 			widest = max(widest, len([]rune(name)))
@@ -196,7 +196,7 @@ func (at shelf) find(name string) ([]partKind, error) {
 	var found []partKind
 	var all []string
 	for _, k := range partKinds {
-		names := k.names(at.library)
+		names := k.names(at.catalogue)
 		if slices.Contains(names, name) {
 			found = append(found, k)
 		}

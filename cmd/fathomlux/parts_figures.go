@@ -93,7 +93,7 @@ func price(key string, m parts.Money, per string) []figure {
 }
 
 func describeModule(at shelf, name string) part {
-	m := at.library.Modules[name]
+	m := at.catalogue.Modules[name]
 	low, high := m.FluxLm.Domain()
 	if lowV, highV := m.ForwardV.Domain(); !m.ForwardV.Empty() {
 		low, high = math.Max(low, lowV), math.Min(high, highV)
@@ -131,7 +131,7 @@ func count(n int, one, many string) string {
 
 // describeOptic says what an optic does; of one whose file cannot be read, why.
 func describeOptic(at shelf, name string) part {
-	o := at.library.Optics[name]
+	o := at.catalogue.Optics[name]
 	p := part{Name: o.Name, About: o.About}
 	b, err := optics.DescribeBeam(o, at.open)
 	if err != nil {
@@ -172,7 +172,7 @@ func opticAngles(b *result.Beam, e result.Edges) string {
 }
 
 func drawOptic(ctx context.Context, at shelf, name string, look render.Look) ([]render.Picture, error) {
-	b, err := optics.DescribeBeam(at.library.Optics[name], at.open)
+	b, err := optics.DescribeBeam(at.catalogue.Optics[name], at.open)
 	if err != nil {
 		return nil, err
 	}
@@ -181,7 +181,7 @@ func drawOptic(ctx context.Context, at shelf, name string, look render.Look) ([]
 
 // opticCautions goes by the angles that a scene would have; of a measured optic that no rail bears yet, by its file.
 func opticCautions(at shelf, name string) []string {
-	o := at.library.Optics[name]
+	o := at.catalogue.Optics[name]
 	smaller := math.Min(o.BeamRad, o.BeamAcrossRad)
 	if b, err := optics.DescribeBeam(o, at.open); smaller == 0 && err == nil {
 		smaller = math.Min(b.BeamEdge.AlongRad(), b.BeamEdge.AcrossRad())
@@ -193,7 +193,7 @@ func opticCautions(at shelf, name string) []string {
 }
 
 func describeDriver(at shelf, name string) part {
-	d := at.library.Drivers[name]
+	d := at.catalogue.Drivers[name]
 	var currents []string
 	var mA []float64
 	for _, a := range d.CurrentsA {
@@ -214,7 +214,7 @@ func describeDriver(at shelf, name string) part {
 }
 
 func describeProfile(at shelf, name string) part {
-	p := at.library.Profiles[name]
+	p := at.catalogue.Profiles[name]
 	f := []figure{
 		quantity("width_mm", "width", millimetres(p.WidthM), "mm"),
 		quantity("height_mm", "height", millimetres(p.HeightM), "mm").inList("%s x %s mm", number(millimetres(p.WidthM)), number(millimetres(p.HeightM))),
@@ -227,7 +227,7 @@ func describeProfile(at shelf, name string) part {
 }
 
 func describeSpectrum(at shelf, name string) part {
-	s := at.library.Spectra[name]
+	s := at.catalogue.Spectra[name]
 	p := part{Name: s.Name, About: s.About}
 	d, err := optics.DescribeSpectrum(s)
 	if err != nil {
@@ -248,11 +248,11 @@ func describeSpectrum(at shelf, name string) part {
 
 // drawModule draws the spectrum of a module's dies; its beam is that of the optic.
 func drawModule(ctx context.Context, at shelf, name string, look render.Look) ([]render.Picture, error) {
-	return drawSpectrum(ctx, at, at.library.Modules[name].Spectrum, look)
+	return drawSpectrum(ctx, at, at.catalogue.Modules[name].Spectrum, look)
 }
 
 func drawSpectrum(ctx context.Context, at shelf, name string, look render.Look) ([]render.Picture, error) {
-	d, err := optics.DescribeSpectrum(at.library.Spectra[name])
+	d, err := optics.DescribeSpectrum(at.catalogue.Spectra[name])
 	if err != nil {
 		return nil, err
 	}
@@ -260,7 +260,7 @@ func drawSpectrum(ctx context.Context, at shelf, name string, look render.Look) 
 }
 
 func describeWater(at shelf, name string) part {
-	w := at.library.Waters[name]
+	w := at.catalogue.Waters[name]
 	return part{w.Name, w.About, []figure{
 		quantity("colour_440_per_m", "colour at 440 nm", w.CDOM440PerM, "1/m").inList("colour %s 1/m at 440 nm", number(w.CDOM440PerM)),
 		quantity("colour_slope_per_nm", "slope of the colour", w.CDOMSlopePerNm, "1/nm"),

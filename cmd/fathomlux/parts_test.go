@@ -34,12 +34,12 @@ func TestPartsOptions(t *testing.T) {
 
 // TestEveryPartIsDescribed: each built-in part has figures, no two under one key, and a line for the list.
 func TestEveryPartIsDescribed(t *testing.T) {
-	at := shelf{library: parts.Builtin()}
+	at := shelf{catalogue: parts.Builtin()}
 	if len(partKinds) != len(parts.Keys()) {
 		t.Errorf("%d kinds of parts are listed, there are %d", len(partKinds), len(parts.Keys()))
 	}
 	for _, k := range partKinds {
-		for _, name := range k.names(at.library) {
+		for _, name := range k.names(at.catalogue) {
 			p := k.describe(at, name)
 			keys := map[string]bool{"name": true, "about": true}
 			for _, f := range p.figures {
@@ -78,7 +78,7 @@ func TestPartsJSONIsWhole(t *testing.T) {
 func TestLostFileIsSaid(t *testing.T) {
 	lib := parts.Builtin()
 	lib.Optics["lens"] = parts.Optic{Name: "lens", File: "lens.ies", Efficiency: 1}
-	at := shelf{library: lib, open: func(string) ([]byte, error) { return nil, errors.New("there is no such file") }}
+	at := shelf{catalogue: lib, open: func(string) ([]byte, error) { return nil, errors.New("there is no such file") }}
 	var b strings.Builder
 	writePartsText(&b, at)
 	if !strings.Contains(b.String(), "optic lens: lens.ies: there is no such file") {

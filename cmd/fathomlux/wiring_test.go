@@ -196,9 +196,10 @@ func TestTooHotIsWired(t *testing.T) {
 	}
 }
 
-// TestConsequencesOfOneString: nothing shares, so nothing is said of a spread.
-func TestConsequencesOfOneString(t *testing.T) {
-	sc, err := scene.Parse("six.yaml", []byte(strings.Replace(sixModules, "driver: cc-700, strings: 2", "strings: 1", 1)), nil)
+// groupsOf are the wired groups of a scene.
+func groupsOf(t *testing.T, text string) []scene.WireGroup {
+	t.Helper()
+	sc, err := scene.Parse("six.yaml", []byte(text), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -206,6 +207,12 @@ func TestConsequencesOfOneString(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return groups
+}
+
+// TestConsequencesOfOneString: nothing shares, so nothing is said of a spread.
+func TestConsequencesOfOneString(t *testing.T) {
+	groups := groupsOf(t, strings.Replace(sixModules, "driver: cc-700, strings: 2", "strings: 1", 1))
 	lines := consequences(&groups[0])
 	if len(lines) != 2 || lines[0] != "if string 1 opens: all modules are dark" || strings.Contains(lines[1], "others") {
 		t.Errorf("%q", lines)
@@ -240,14 +247,7 @@ func TestOneRuleOfTouch(t *testing.T) {
 
 // TestShortThatChangesNothing: one string of several modules goes on with its current, and is not said to get "up to 100 %".
 func TestShortThatChangesNothing(t *testing.T) {
-	sc, err := scene.Parse("six.yaml", []byte(strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1)), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	groups, err := sc.Wire(scene.WireWish{})
-	if err != nil {
-		t.Fatal(err)
-	}
+	groups := groupsOf(t, strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1))
 	if got := consequences(&groups[0])[1]; got != "if module 1 of string 1 shorts: it goes dark, and the other modules keep their current" {
 		t.Errorf("%q", got)
 	}
