@@ -68,7 +68,7 @@ func TestHeatPictureSaysItsSurroundings(t *testing.T) {
 		t.Errorf("title %q", d.title)
 	}
 	limits := heatLimits(o, sc)
-	if len(limits) != 3 || limits[0].Y != 60 || limits[1].Y != 24 || limits[2].Y != 125 {
+	if len(limits) != 3 || limits[0].Y != 55 || limits[1].Y != 24 || limits[2].Y != 125 {
 		t.Errorf("limits %+v", limits)
 	}
 }

@@ -156,7 +156,7 @@ func TestBalanceNotes(t *testing.T) {
 	}
 	r := balanced(t, in)
 	notes := strings.Join(r.Notes, "\n")
-	for _, want := range []string{"junction at ", "above its highest", "bare metal above 60 C", "underside of the bar"} {
+	for _, want := range []string{"junction at ", "above its highest", "bare metal above 55 C", "underside of the bar"} {
 		if !strings.Contains(notes, want) {
 			t.Errorf("no %q in %q", want, notes)
 		}
