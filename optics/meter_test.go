@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/direct"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/readings"
 )
 
@@ -85,15 +86,16 @@ func TestMeterGivesBackTheTruth(t *testing.T) {
 	}
 }
 
-// TestMeterIntervalsHold: of 200 sets of readings with 3 % noise at least 93 % have the truth inside the stated intervals,
+// TestMeterIntervalsHold: of 60 sets, in full 200, of readings with 3 % noise at least 93 % have the truth inside the stated intervals,
 // those of the factor, those of the clarity, and both at once. Of 95 % intervals 190 are expected to hold it, with a
 // standard deviation of 3.1. With photons both sides have noise of theirs: the truth has a seed of its own, and the sets are
-// dealt out to three meters with other seeds, and not to more, since each takes about 2 s of a processor.
+// dealt out to meters with other seeds, three in full, and not to more, since each takes about 2 s of a processor.
 func TestMeterIntervalsHold(t *testing.T) {
+	trials, seeds := longtest.Pick(60, 200), longtest.Pick([]uint64{1}, []uint64{1, 2, 3})
 	t.Run("direct", func(t *testing.T) {
 		sc := foyer(t)
 		list := fill(t, sc.Fitted(trueFactor, truePerM), walk())
-		intervalsHold(t, list, meters(t, sc, list, MeterOptions{Workers: 2}, 0))
+		intervalsHold(t, list, meters(t, sc, list, MeterOptions{Workers: 2}, 0), trials)
 	})
 	t.Run("full", func(t *testing.T) {
 		sc := whiteTank(t)
@@ -103,7 +105,7 @@ func TestMeterIntervalsHold(t *testing.T) {
 		for i := range list {
 			list[i].Value = truth.lux[i]
 		}
-		intervalsHold(t, list, meters(t, sc, list, o, 1, 2, 3))
+		intervalsHold(t, list, meters(t, sc, list, o, seeds...), trials)
 	})
 }
 
@@ -128,8 +130,7 @@ func eachLit(list []readings.Reading) []readings.Reading {
 	return list
 }
 
-func intervalsHold(t *testing.T, list []readings.Reading, meters []*meter) {
-	const trials = 200
+func intervalsHold(t *testing.T, list []readings.Reading, meters []*meter, trials int) {
 	var factor, clarity, both int
 	var worth float64
 	for seed := range uint64(trials) {
@@ -145,7 +146,7 @@ func intervalsHold(t *testing.T, list []readings.Reading, meters []*meter) {
 		inFactor := f.Factor.Low <= trueFactor && trueFactor <= f.Factor.High
 		inClarity := f.ExtraPerM.Low <= truePerM && truePerM <= f.ExtraPerM.High
 		factor, clarity, both = factor+count(inFactor), clarity+count(inClarity), both+count(inFactor && inClarity)
-		worth += (f.ExtraPerM.High - f.ExtraPerM.Low) / 2 / trials
+		worth += (f.ExtraPerM.High - f.ExtraPerM.Low) / 2 / float64(trials)
 	}
 	t.Logf("inside: factor %d, clarity %d, both %d of %d; half width of clarity %.3f 1/m", factor, clarity, both, trials, worth)
 	for what, n := range map[string]int{"factor": factor, "clarity": clarity, "both": both} {

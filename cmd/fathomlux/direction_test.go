@@ -56,6 +56,9 @@ func top(inside string) string {
 	return wing
 }
 
+// forTests tells whether a package serves tests alone, by its name: readertest, longtest.
+func forTests(inside string) bool { return strings.HasSuffix(inside, "test") }
+
 // importFault says why a package must not import another, "" where it may. Both are paths inside this module.
 func importFault(from, to string) string {
 	fromRank, known := rank[top(from)]
@@ -65,6 +68,8 @@ func importFault(from, to string) string {
 		return "a package stands outside cmd, render, optics and scene"
 	case toRank > fromRank:
 		return "imports run cmd -> render -> optics -> scene"
+	case forTests(to):
+		return "it is for tests alone"
 	case strings.HasPrefix(from, to+"/"):
 		return "a child never imports its root"
 	case strings.HasPrefix(from, "optics/") && top(to) == "scene" && to != "scene/space" && to != "scene/curve":
@@ -136,6 +141,7 @@ func TestImportRulesCatch(t *testing.T) {
 		{"render/heatmap", "optics/direct", true},
 		{"render/heatmap", "optics", true},
 		{"tools", "scene", true},
+		{"scene", "scene/longtest", true},
 	} {
 		p := goPackage{ImportPath: "fathomlux/" + c.from, Imports: []string{"fathomlux/" + c.to}}
 		if got := len(importFaults(p)) > 0; got != c.wrong {
@@ -186,7 +192,7 @@ func processFaults(files *token.FileSet, f *ast.File) []string {
 func TestOnlyCommandsTouchTheProcess(t *testing.T) {
 	files := token.NewFileSet()
 	for _, p := range ownPackages(t) {
-		if inside, _ := within(p.ImportPath); top(inside) == "cmd" {
+		if inside, _ := within(p.ImportPath); top(inside) == "cmd" || forTests(inside) {
 			continue
 		}
 		for _, name := range p.GoFiles {

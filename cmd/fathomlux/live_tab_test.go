@@ -74,24 +74,38 @@ type tab struct {
 	console *[]string
 }
 
-// openBrowser starts a browser and opens the page in its first tab.
+// openBrowser opens the page in a window of its own.
 func openBrowser(t *testing.T, address string, wide, high int64) tab {
 	t.Helper()
 	return openTab(t, startBrowser(t), address, wide, high)
 }
 
-// startBrowser starts a browser without a profile and returns the context of its first tab.
+// endBrowser ends the browser that all tests share, where one was started.
+var endBrowser = func() {}
+
+// sharedBrowser starts a browser without a profile and returns the context of its first tab.
+var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), chromedp.ExecPath(findBrowser()), chromedp.Headless, chromedp.NoSandbox,
+		chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+	first, _ := chromedp.NewContext(ctx)
+	endBrowser = func() { _ = chromedp.Cancel(first); cancel() }
+	return first, chromedp.Do(first)
+})
+
+// startBrowser returns the context of a new window in the shared browser, which keeps nothing of other tests.
 func startBrowser(t *testing.T) context.Context {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(context.Background(), browserPatience)
+	browser(t)
+	first, err := sharedBrowser()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := chromedp.NewContext(first, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewExecAllocator(ctx, chromedp.ExecPath(browser(t)), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
-		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+	ctx, cancel = context.WithTimeout(ctx, browserPatience)
 	t.Cleanup(cancel)
-	first, cancel := chromedp.NewContext(ctx)
-	t.Cleanup(func() { _ = chromedp.Cancel(first); cancel() })
-	return first
+	return ctx
 }
 
 // openTab opens the page in the tab of a context and waits for its first light.

@@ -16,15 +16,17 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"fathomlux/scene/longtest"
 )
 
-// faultTank is a small scene, quickly computed.
+// faultTank is a small scene, quickly computed; what is deep has slices of many cells.
 const faultTank = `title: Fault test
 tank:
   length: 400 mm
   width: 200 mm
-  height: 300 mm
-  water: {depth: 250 mm, kind: clear, temperature: 25 C}
+  height: 80 mm
+  water: {depth: 60 mm, kind: clear, temperature: 25 C}
   walls: {front: glass, left: glass, right: glass, back: {diffuse: 0.5}}
   floor: {diffuse: 0.5}
 rails:
@@ -101,15 +103,13 @@ func eachWhole(t *testing.T, dir string, first, second map[string][sha256.Size]b
 	}
 }
 
-// TestKilledAtAnyMoment kills three commands fifty times together: at random moments of its run, and as soon as a temporary file is seen.
+// TestKilledAtAnyMoment kills three commands twelve times together, in full fifty times: at random moments of its run, and as soon as a temporary file is seen.
 // Whatever it was doing, each file is whole; the next run that is left alone leaves no temporary file.
 func TestKilledAtAnyMoment(t *testing.T) {
-	kills := 17
-	if testing.Short() {
-		kills = 4
-	}
+	kills := longtest.Pick(4, 17)
 	for name := range faultCalls {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			dir := faultFolder(t)
 			out := filepath.Join(dir, "out")
 			var complete [2]map[string][sha256.Size]byte

@@ -7,9 +7,18 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
+// tests are the tests of the package, with the browser that they share.
+type tests struct{ *testing.M }
+
+// Run runs them and ends the browser.
+func (m tests) Run() int {
+	defer func() { endBrowser() }()
+	return m.M.Run()
+}
+
 // TestMain lets this test binary stand in for the program: in scripts and in documents `fathomlux` is Main.
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"fathomlux": func() { os.Exit(Main()) }})
+	testscript.Main(tests{m}, map[string]func(){"fathomlux": func() { os.Exit(Main()) }})
 }
 
 // TestScripts runs what a user could type. UPDATE_SCRIPTS=1 renews the outputs that scripts compare with.
