@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"io"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/render/answer"
 	"fathomlux/render/drill"
 	"fathomlux/render/style"
 	"fathomlux/scene"
@@ -64,6 +64,7 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	if err != nil {
 		return err
 	}
+	o.paper = strings.ToLower(o.paper)
 	paper, err := drill.PaperNamed(o.paper)
 	if err != nil {
 		return fmt.Errorf("--paper: %w", err)
@@ -81,24 +82,14 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	if err := place.write(ctx, dir, files); err != nil {
 		return err
 	}
+	a := drillAnswer(o, dir, list, sc)
 	if o.json {
-		return writeDrillJSON(s.Out, o, dir, list, sc)
+		return answer.WriteJSON(s.Out, a)
 	}
-	var b strings.Builder
-	for _, d := range list {
-		writeDrilled(&b, d, o.quiet)
+	if o.quiet {
+		return answer.WriteText(s.Out, drillWarnings(list))
 	}
-	if !o.quiet {
-		writeWrote(&b, dir, files)
-		for _, f := range unshown(sc) {
-			fmt.Fprintf(&b, "warning: %s\n", f.Error())
-		}
-		for _, line := range drillCautions(sc) {
-			fmt.Fprintf(&b, "caution: %s\n", line)
-		}
-	}
-	_, err = io.WriteString(s.Out, b.String())
-	return err
+	return answer.WriteText(s.Out, append(a, wroteLines(dir, files), answer.Lines{Lead: "caution", List: drillCautions(sc)}))
 }
 
 // plans lays out the rails that were asked for.
@@ -161,7 +152,9 @@ func (o drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) 
 		if err := drill.SVG(&svg, plan); err != nil {
 			return nil, err
 		}
-		writeDrillCSV(&csv, d.plan)
+		if err := answer.WriteCSV(&csv, drillTable(d.plan)); err != nil {
+			return nil, err
+		}
 		files = append(files, bytesFile(d.pdf, pdf.Bytes()), bytesFile(d.svg, svg.Bytes()), bytesFile(d.csv, csv.Bytes()))
 	}
 	return files, nil

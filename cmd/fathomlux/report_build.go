@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"fathomlux/optics"
+	"fathomlux/render/answer"
 	"fathomlux/render/report"
 	"fathomlux/scene"
 )
@@ -183,11 +184,7 @@ func (j *job) drillSection() report.Section {
 	blocks := []report.Block{{Text: "Distances from each rail's left end and from its front edge, all counted from the one end so that errors do not add up; inches are to the nearest 1/32 in, with what the rounding moves. " +
 		"The template at true size is a PDF of its own, which the command drill writes with the scene's file; this page is not to scale."}}
 	for _, d := range j.drilled {
-		p := d.plan
-		rows := drillRows(p)
-		rows[0] = []string{"mark", "module", "from left, mm", "from left, in", "rounding, mm", "from front, mm", "from front, in", "rounding, mm", "hole, mm"}
-		blocks = append(blocks, report.Block{Heading: "Rail " + p.Name},
-			report.Block{Table: report.TableOf(fmt.Sprintf("Rail %s, %s, %s long", p.Name, p.Profile, j.look.Units.Length(p.LengthM)), rows, true)}, report.Block{List: p.Warnings})
+		blocks = append(blocks, report.BlocksOf(answer.Answer{d.answer()})...)
 	}
 	return report.Section{ID: id, Title: title, Blocks: append(blocks, report.Block{Cautions: drillCautions(j.scene)})}
 }

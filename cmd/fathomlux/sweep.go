@@ -15,6 +15,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
+	"fathomlux/render/answer"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -328,9 +329,14 @@ func frontierTable(s *result.Sweep) [][]string {
 
 // writeWrote says where the files are.
 func writeWrote(w io.Writer, dir string, files []style.File) {
+	fmt.Fprintln(w, wroteLines(dir, files).List[0])
+}
+
+// wroteLines says where the files are.
+func wroteLines(dir string, files []style.File) answer.Lines {
 	var names []string
 	for _, f := range files {
 		names = append(names, f.Name)
 	}
-	fmt.Fprintf(w, "wrote to %s: %s\n", dir, strings.Join(names, ", "))
+	return answer.Lines{List: []string{"wrote to " + dir + ": " + strings.Join(names, ", ")}}
 }

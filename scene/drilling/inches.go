@@ -48,15 +48,6 @@ func (in Inches) String() string {
 // Millimetres returns a length in metres as mm to 0.1.
 func Millimetres(m float64) string { return tenths(m, "%.1f") }
 
-// ErrorMillimetres returns a rounding error in metres as mm to 0.01, with its sign.
-func ErrorMillimetres(m float64) string {
-	v := math.Round(m*1e5) / 100
-	if v == 0 {
-		return "0.00"
-	}
-	return fmt.Sprintf("%+.2f", v)
-}
-
 // tenths rounds half away from zero after noise of binary fractions is off, and knows no minus zero.
 func tenths(m float64, format string) string {
 	v := math.Round(math.Round(m*1e9)/1e5) / 10

@@ -53,9 +53,6 @@ func TestMillimetres(t *testing.T) {
 			t.Errorf("%v: got %s, want %s", m, got, want)
 		}
 	}
-	if a, b, c := ErrorMillimetres(-1e-7), ErrorMillimetres(0.00019375), ErrorMillimetres(-0.0003); a != "0.00" || b != "+0.19" || c != "-0.30" {
-		t.Error(a, b, c)
-	}
 }
 
 // TestRowsAreCumulative: all distances are from the left end, rising, with middles before what shares their place.

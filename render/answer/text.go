@@ -1,0 +1,223 @@
+package answer
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// WriteText writes the answer for people: figures one below the other with their values in one column, tables with their
+// numbers to the right, groups under their titles.
+func WriteText(w io.Writer, a Answer) error {
+	var b strings.Builder
+	writeText(&b, a)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func writeText(b *strings.Builder, parts Answer) {
+	var figures [][2]string
+	flush := func() {
+		writeFigures(b, figures)
+		figures = nil
+	}
+	for _, p := range On(parts, Text) {
+		if f, is := p.(Figure); is {
+			if f.Title != "" {
+				figures = append(figures, [2]string{f.Title, f.Words()})
+			}
+			continue
+		}
+		flush()
+		switch p := p.(type) {
+		case Table:
+			writeTable(b, p)
+		case Lines:
+			for _, line := range p.List {
+				b.WriteString(lead(p.Lead) + line + "\n")
+			}
+		case Group:
+			writeGroup(b, p)
+		case Groups:
+			for _, g := range p.List {
+				writeGroup(b, g)
+			}
+		}
+	}
+	flush()
+}
+
+func writeGroup(b *strings.Builder, g Group) {
+	if g.Title != "" {
+		b.WriteString(g.Title + "\n")
+	}
+	writeText(b, g.Parts)
+}
+
+// lead is what stands before each of some lines.
+func lead(word string) string {
+	if word == "" {
+		return ""
+	}
+	return word + ": "
+}
+
+// writeFigures writes titles and values in two columns.
+func writeFigures(b *strings.Builder, figures [][2]string) {
+	width := 0
+	for _, f := range figures {
+		width = max(width, utf8.RuneCountInString(f[0]))
+	}
+	for _, f := range figures {
+		b.WriteString("  " + f[0] + strings.Repeat(" ", width-utf8.RuneCountInString(f[0])+2) + f[1] + "\n")
+	}
+}
+
+// writeTable writes a table with the first column, and a last one of texts, to the left, and the others to the right.
+func writeTable(b *strings.Builder, t Table) {
+	if len(t.Rows) == 0 {
+		return
+	}
+	rows := append([][]string{t.Head(Text)}, t.Cells(Text)...)
+	widths := make([]int, len(rows[0]))
+	for _, r := range rows {
+		for i, c := range r {
+			widths[i] = max(widths[i], utf8.RuneCountInString(c))
+		}
+	}
+	for _, r := range rows {
+		line := ""
+		for i, c := range r {
+			pad := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(c))
+			if i == 0 || i == len(r)-1 && t.endsInTexts() {
+				line += "  " + c + pad
+			} else {
+				line += "  " + pad + c
+			}
+		}
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
+	}
+}
+
+// endsInTexts tells whether the last column of the table holds texts alone.
+func (t Table) endsInTexts() bool {
+	columns := t.columns(Text)
+	for _, r := range t.Rows {
+		if _, is := r[columns[len(columns)-1]].(string); !is {
+			return false
+		}
+	}
+	return true
+}
+
+// Words is a figure's value with its unit, for people; "-" where there is none.
+func (f Figure) Words() string {
+	text := words(f.Value, f.Digits)
+	if _, isText := f.Value.(string); f.Unit == "" || isText || text == "-" {
+		return text
+	}
+	return text + " " + f.Unit
+}
+
+// Head returns the titles of the columns in a form for people, each with its unit: "rail °C" in a terminal, "rail, °C" on a page.
+func (t Table) Head(form Form) (head []string) {
+	between := map[bool]string{true: ", ", false: " "}[form == Page]
+	for _, i := range t.columns(form) {
+		c := t.Columns[i]
+		if c.Unit != "" {
+			c.Title += between + c.Unit
+		}
+		head = append(head, c.Title)
+	}
+	return head
+}
+
+// Cells returns the rows as words, in a form for people.
+func (t Table) Cells(form Form) (rows [][]string) {
+	columns := t.columns(form)
+	for _, r := range t.Rows {
+		cells := make([]string, len(columns))
+		for k, i := range columns {
+			cells[k] = words(r[i], t.Columns[i].Digits)
+		}
+		rows = append(rows, cells)
+	}
+	return rows
+}
+
+// words writes a value for people; "-" where a number is missing, nothing where a text is empty.
+func words(v any, digits int) string {
+	switch v := v.(type) {
+	case nil:
+		return "-"
+	case float64:
+		return Number(v, digits)
+	case []string:
+		return strings.Join(v, ", ")
+	case bool:
+		return map[bool]string{true: "yes", false: "no"}[v]
+	}
+	return fmt.Sprint(v)
+}
+
+// Number writes a number with so many decimals. What rounds to nothing has no sign; what is not finite is "-".
+func Number(v float64, digits int) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return "-"
+	}
+	text := strconv.FormatFloat(v, 'f', digits, 64)
+	if strings.Trim(text, "-0.") == "" {
+		return strings.TrimPrefix(text, "-")
+	}
+	return text
+}
+
+// WriteCSV writes a table with the columns' keys as its first line. Numbers have seven significant digits; what is missing is
+// empty; a text that a spreadsheet would run as a formula gets an apostrophe.
+func WriteCSV(w io.Writer, t Table) error {
+	out := csv.NewWriter(w)
+	columns := t.columns(CSV)
+	record := make([]string, len(columns))
+	for k, i := range columns {
+		record[k] = t.Columns[i].Key
+	}
+	_ = out.Write(record) // Error tells below
+	for _, r := range t.Rows {
+		for k, i := range columns {
+			record[k] = cell(r[i])
+		}
+		_ = out.Write(record)
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// cell writes a value for a CSV file.
+func cell(v any) string {
+	switch v := v.(type) {
+	case nil:
+		return ""
+	case float64:
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return ""
+		}
+		return strconv.FormatFloat(v, 'g', 7, 64)
+	case []string:
+		return harmless(strings.Join(v, "; "))
+	case string:
+		return harmless(v)
+	}
+	return fmt.Sprint(v)
+}
+
+// harmless keeps a spreadsheet from running a text as a formula.
+func harmless(text string) string {
+	if text != "" && strings.ContainsAny(text[:1], "=+-@") {
+		return "'" + text
+	}
+	return text
+}
