@@ -14,6 +14,7 @@ import (
 	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
@@ -66,11 +67,11 @@ func quick(t tester, s *stage.Stage) *Engine {
 
 var coarse = func(s *stage.Stage) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/16) }
 
-// TestBooksCloseAndAgreeWithTheFloor draws 200 scenes at least, however few rapid is asked for at a time.
+// TestBooksCloseAndAgreeWithTheFloor draws 200 scenes at least in full, however few rapid is asked for at a time.
 func TestBooksCloseAndAgreeWithTheFloor(t *testing.T) {
 	scenes := 0
-	for scenes < 200 && !t.Failed() {
-		rapid.Check(t, func(t *rapid.T) {
+	for scenes < longtest.Pick(1, 200) && !t.Failed() {
+		longtest.Check(t, func(t *rapid.T) {
 			s := drawStage(t)
 			booksClose(t, s)
 			floorGetsWhatBooksSay(t, s)
@@ -126,7 +127,7 @@ func narrowestSpot(s *stage.Stage) float64 {
 }
 
 func TestDoublingFluxDoublesTheField(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		s := drawStage(t)
 		once := plane(t, quick(t, s), s.DepthM, coarse(s))
 		for i := range s.Sources {
@@ -143,7 +144,7 @@ func TestDoublingFluxDoublesTheField(t *testing.T) {
 }
 
 func TestMirroredStageGivesMirroredField(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		s := drawStage(t)
 		s.Boxes = nil // the edge of a shadow may fall on a cell's centre
 		one := plane(t, quick(t, s), s.DepthM, coarse(s))
@@ -167,7 +168,7 @@ func TestMirroredStageGivesMirroredField(t *testing.T) {
 }
 
 func TestShiftedSourcesShiftTheField(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		s := drawStage(t)
 		s.Walls, s.Boxes, s.LengthM = black, nil, 1.6
 		s.RimM = -1 // walls far below the water take no light on its way through the air
@@ -190,7 +191,7 @@ func TestShiftedSourcesShiftTheField(t *testing.T) {
 }
 
 func TestMoreAbsorptionNeverBrightens(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		s := drawStage(t)
 		colour := rapid.Float64Range(0, 3).Draw(t, "first colour")
 		more := colour + rapid.Float64Range(0, 3).Draw(t, "more colour")
@@ -211,7 +212,7 @@ func TestMoreAbsorptionNeverBrightens(t *testing.T) {
 
 func TestSpansGiveWhatCellsGive(t *testing.T) {
 	// Rows are cut into spans that are summed in bulk; cell by cell with every check the sum is the same.
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		s := drawStage(t)
 		e := quick(t, s)
 		const n = 48
@@ -282,7 +283,7 @@ func TestCancelledContextStops(t *testing.T) {
 }
 
 func TestBenchGivesWhatThePlaneGives(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		s := drawStage(t)
 		e := quick(t, s)
 		whole := plane(t, e, s.DepthM, coarse(s))

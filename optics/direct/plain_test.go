@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fathomlux/optics/result"
+	"fathomlux/scene/longtest"
 )
 
 // inEachForm calls f once in each form of the innermost sum that this machine can do.
@@ -23,7 +24,7 @@ func inEachForm(f func(form)) {
 func TestFormsAgree(t *testing.T) {
 	s := quads(t, 1)
 	track := engine(t, s).prepare(s.DepthM, 1).track(&s.Sources[0])
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		n, spare := rapid.IntRange(1, 90).Draw(t, "cells"), 9
 		r := track.row(plainRow{first: rapid.Float64Range(-2, 2).Draw(t, "first"), skip: float64(rapid.IntRange(0, 300).Draw(t, "skip")),
 			step: rapid.Float64Range(-0.02, 0.02).Draw(t, "step"), fixed2: rapid.Float64Range(0, 1).Draw(t, "fixed2"), lumens: rapid.Float64Range(0, 1e4).Draw(t, "lumens")})

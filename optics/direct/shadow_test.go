@@ -13,6 +13,7 @@ import (
 	"fathomlux/optics/stack"
 	"fathomlux/optics/stage"
 	"fathomlux/optics/water"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
@@ -37,7 +38,7 @@ func blocked(c stack.Column, from, to space.Point, height, depth float64, b spac
 }
 
 func TestShadowsAgainstSteps(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		s := tank(t)
 		s.Beams[0] = shape(t, beam.Shape{BeamRad: 120 * deg})
 		draw := func(low, high float64, name string) float64 { return rapid.Float64Range(low, high).Draw(t, name) }

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fathomlux/scene/longtest"
 )
 
 func TestFrontier(t *testing.T) {
@@ -20,7 +22,7 @@ func TestFrontier(t *testing.T) {
 }
 
 func TestNothingBeatsTheFrontier(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 30).Draw(t, "n")
 		x, y := make([]float64, n), make([]float64, n)
 		for i := range x {
@@ -112,7 +114,7 @@ func TestArrangeWithoutRoom(t *testing.T) {
 }
 
 func TestArrangeIsAllowedRepeatableAndNeverWorse(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
+	longtest.Check(t, func(t *rapid.T) {
 		l := line(rapid.IntRange(1, 5).Draw(t, "count"), rapid.Bool().Draw(t, "mirrored"))
 		from := rapid.IntRange(0, 300).Draw(t, "blocked")
 		l.Blocked = [][2]int{{from, from + 30}}

@@ -13,6 +13,7 @@ import (
 	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
@@ -75,13 +76,14 @@ const raster = 48
 func coarse(s *stage.Stage) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/10) }
 
 func TestStraightLightIsTheDirectSum(t *testing.T) {
-	// Ten scenes without anything that turns light back, where all light is straight, and four with everything, whose
+	// Ten scenes in full without anything that turns light back, where all light is straight, and four with everything, whose
 	// straight part is held against the direct sum of what is neither absorbed nor scattered.
 	r := rand.New(rand.NewPCG(11, 3))
 	cells, off := 0, 0
-	for i := range 14 {
+	black, lively := longtest.Pick(2, 10), longtest.Pick(1, 4)
+	for i := range black + lively {
 		only := All
-		if i >= 10 {
+		if i >= black {
 			only = Straight
 		}
 		s := anyStage(t, r, only == All)
@@ -184,11 +186,12 @@ func directBooks(t tester, s *stage.Stage) result.Books {
 func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
 	// Where nothing turns light back the rays of the direct sum and the photons must end in the same places. Light that the
 	// surface reflects is followed by photons alone, to walls, boxes or out, so that those are held together. In a third of the
-	// scenes all sources hang beside the tank, above the rim or below it; there spill must agree by itself.
+	// scenes, sixty in full, all sources hang beside the tank, above the rim or below it; there spill must agree by itself.
 	r := rand.New(rand.NewPCG(21, 4))
-	for i := range 60 {
+	above := longtest.Pick(4, 40)
+	for i := range above + longtest.Pick(2, 20) {
 		s := anyStage(t, r, true)
-		if i >= 40 {
+		if i >= above {
 			shiftOut(s, r)
 		}
 		want, got := directBooks(t, s), traced(t, s, Options{Photons: 1 << 19, Seed: uint64(i)}).Books
@@ -198,7 +201,7 @@ func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
 		near(t, "floor", share(got.Floor), share(want.Floor), 0.002)
 		near(t, "entered", share(got.Entered), share(want.Entered), 0.002)
 		near(t, "walls, boxes, surface and spill", share(dry(got)), share(dry(want)), 0.002)
-		if i >= 40 {
+		if i >= above {
 			near(t, "spill", share(got.Spill), share(want.Spill), 0.002)
 			near(t, "obstacles", share(got.Obstacles), share(want.Obstacles), 0.002)
 		}
@@ -211,7 +214,7 @@ func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
 func TestFullIsTraced(t *testing.T) {
 	// Direct sum plus rest against all traced, lx and umol/m2/s, with everything on.
 	r := rand.New(rand.NewPCG(5, 8))
-	for i := range 3 {
+	for i := range longtest.Pick(2, 3) {
 		s := foyer(t)
 		if i > 0 {
 			s = anyStage(t, r, false)
