@@ -41,8 +41,9 @@ type ArrangeOptions struct {
 type Arranged struct {
 	Scene         *scene.Scene // after
 	Before, After result.Candidate
-	Chosen        string   // what was chosen beside the places, in words; empty where nothing else might change
-	Notes         []string // what was not asked for or could not be had
+	Chosen        string          // what was chosen beside the places, in words; empty where nothing else might change
+	Shown         result.Quantity // that the goal counts
+	Notes         []string        // what was not asked for or could not be had
 	Verdict       string
 }
 
@@ -345,7 +346,7 @@ func (a *arranger) places(ctx context.Context, b *board, v variant, brief bool) 
 
 // conclude lowers the current where it may, and puts the outcome into words.
 func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error) {
-	out := &Arranged{Scene: best.scene, Chosen: best.words, Notes: a.notes}
+	out := &Arranged{Scene: best.scene, Chosen: best.words, Notes: a.notes, Shown: shown(a.scene.Goal)}
 	var err error
 	a.refine()
 	if out.Before, err = a.exact(ctx, a.scene); err != nil {

@@ -7,11 +7,12 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // worth is what the search makes as high as it can: min/mean, with ten times what is missing of the goal's mean taken off.
 func worth(g scene.Goal, c result.Candidate) float64 {
-	return measured(g, c).MinOverMean - 10*shortfall(meanOnly(g), c)
+	return c.Light(shown(g)).MinOverMean - 10*shortfall(meanOnly(g), c)
 }
 
 // meanOnly is a goal without its uniformity.
@@ -50,10 +51,12 @@ func (a *arranger) verdict(out *Arranged) string {
 // gain says by which measure the scene after is better than the one before.
 func (a *arranger) gain(out *Arranged) string {
 	g := a.scene.Goal
-	even := [2]float64{measured(g, out.Before).MinOverMean, measured(g, out.After).MinOverMean}
+	q, name := out.Shown, evenName(g)
+	even := [2]float64{out.Before.Light(q).MinOverMean, out.After.Light(q).MinOverMean}
+	light := [2]string{"mean " + lightWords(q, g, out.Before.Light(q)), "mean " + lightWords(q, g, out.After.Light(q))}
 	before, after := fromTo(even[0], even[1], 3)
-	means := fmt.Sprintf("%s before, %s after", lightWords(g, out.Before), lightWords(g, out.After))
-	watts, wattsAfter := fromTo(out.Before.PowerW, out.After.PowerW, 1)
+	means := fmt.Sprintf("%s before, %s after", light[0], light[1])
+	evens := goes(name, even[0], even[1])
 	const kept = "No better places were found than those there are"
 	lead := ""
 	if samePlaces(a.scene, out.Scene) {
@@ -61,17 +64,27 @@ func (a *arranger) gain(out *Arranged) string {
 	}
 	switch {
 	case out.Scene == a.scene:
-		return fmt.Sprintf("%s: min/mean %s, %s", kept, after, lightWords(g, out.After))
+		return fmt.Sprintf("%s: %s %s, %s", kept, name, after, light[1])
 	case a.before.scene == nil:
-		return fmt.Sprintf("the modules can be mounted now, which as it is they cannot: min/mean %s before, %s after, %s", before, after, means)
+		return fmt.Sprintf("the modules can be mounted now, which as it is they cannot: %s %s before, %s after, %s", name, before, after, means)
 	case even[1] >= even[0]+leastGain:
-		return fmt.Sprintf("%smin/mean rises from %s to %s (%s)", lead, before, after, means)
+		return fmt.Sprintf("%s%s rises from %s to %s (%s)", lead, name, before, after, means)
 	case shortfall(meanOnly(g), out.After) < shortfall(meanOnly(g), out.Before)-sameMean:
-		return fmt.Sprintf("%sthe mean comes nearer to the goal's (%s); min/mean goes from %s to %s", lead, means, before, after)
+		return fmt.Sprintf("%sthe mean comes nearer to the goal's (%s); %s", lead, means, evens)
 	case out.After.PowerW < out.Before.PowerW:
-		return fmt.Sprintf("%sthe power falls from %s W to %s W (%s); min/mean goes from %s to %s", lead, watts, wattsAfter, means, before, after)
+		watts, wattsAfter := fromTo(out.Before.PowerW, out.After.PowerW, 1)
+		return fmt.Sprintf("%sthe power falls from %s W to %s W (%s); %s", lead, watts, wattsAfter, means, evens)
 	}
-	return fmt.Sprintf("%smin/mean goes from %s to %s (%s)", lead, before, after, means)
+	return fmt.Sprintf("%s%s (%s)", lead, evens, means)
+}
+
+// goes says how a min/mean changes; what reads alike to a thousandth does not.
+func goes(name string, from, to float64) string {
+	a, b := unit.Figure(from, 3), unit.Figure(to, 3)
+	if a == b {
+		return name + " stays at " + a
+	}
+	return fmt.Sprintf("%s goes from %s to %s", name, a, b)
 }
 
 // fromTo writes two figures with enough decimals to differ where they do.

@@ -29,7 +29,7 @@ type board struct {
 	lumens   [][]float64
 	fields   *unitFields
 	lux      []float64
-	photons  bool
+	shown    result.Quantity
 }
 
 // row is one kind of module along one rail: fields every stride places from the first place on.
@@ -61,7 +61,7 @@ func (a *arranger) check() error {
 func (a *arranger) emptyBoard(sc *scene.Scene, brief bool) (*board, error) {
 	sc, _ = warmed(sc, a.options.Cold)
 	b := &board{arranger: a, scene: sc, goal: sc.Goal, fields: newUnitFields(sc, judgedPlane(sc).DepthM, a.grid), lux: make([]float64, a.grid.Cells())}
-	b.photons = sc.Goal.Photons()
+	b.shown = shown(sc.Goal)
 	places := fieldPlaces
 	if brief {
 		places = fieldPlacesBrief
@@ -201,7 +201,7 @@ func (b *board) light(places [][]int) result.Candidate {
 		}
 	}
 	s := result.Extremes(b.fields.solid.Open(b.lux))
-	if b.photons {
+	if b.shown == result.PPFD {
 		return result.Candidate{PPFD: s, DLI: s.Mean * b.scene.Wiring.HoursPerDay * 3600 / 1e6}
 	}
 	return result.Candidate{Illuminance: s}
@@ -209,10 +209,8 @@ func (b *board) light(places [][]int) result.Candidate {
 
 // add adds one field to the light that the goal counts.
 func (b *board) add(m lit, lumens float64) {
-	f := b.fields.fields[m.field].Illuminance
-	if b.photons {
-		f = b.fields.fields[m.field].PPFD
-	}
+	field := b.fields.fields[m.field]
+	f := result.Of(b.shown, field.Illuminance, field.PPFD)
 	nx := b.fields.grid.NX
 	for from := 0; from < len(f); from += nx {
 		if m.mirrored {

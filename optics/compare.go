@@ -35,7 +35,8 @@ type Compared struct {
 // Comparison holds scenes against each other.
 type Comparison struct {
 	List    []Compared
-	Best    int // the one that serves best
+	Best    int             // the one that serves best
+	Shown   result.Quantity // that the goal of the first one counts
 	Verdict string
 
 	Junctions result.Junctions // of all of them
@@ -57,7 +58,7 @@ func Compare(ctx context.Context, list []Contender, o Options) (*Comparison, err
 	if err := fits(bytes, "a wider step or fewer of them serve"); err != nil {
 		return nil, err
 	}
-	out := &Comparison{}
+	out := &Comparison{Shown: shown(list[0].Scene.Goal)}
 	for _, c := range list {
 		one, err := compared(ctx, c, o)
 		if err != nil {
@@ -101,8 +102,8 @@ func (c *Compared) candidate() result.Candidate {
 func compareVerdict(c *Comparison) string {
 	best := &c.List[c.Best]
 	g := best.Scene.Goal
-	light := lightWords(g, best.candidate())
-	even := evenWords(g, measured(g, best.candidate()))
+	light := "mean " + lightWords(best.Plane.Shown, g, best.Plane.Light(best.Plane.Shown))
+	even := evenName(g) + " " + evenWords(g, best.Plane.Light(best.Plane.Shown))
 	var misses []string
 	for i := range c.List {
 		if one := &c.List[i]; i != c.Best {
@@ -111,12 +112,12 @@ func compareVerdict(c *Comparison) string {
 			}
 		}
 	}
-	lead := fmt.Sprintf("%s meets the goal best (%s, min/mean %s, %.1f W)", best.Name, light, even, best.PowerW)
+	lead := fmt.Sprintf("%s meets the goal best (%s, %s, %.1f W)", best.Name, light, even, best.PowerW)
 	switch {
 	case !g.Set():
-		return fmt.Sprintf("Most even is %s (%s, min/mean %s); no goal is set.", best.Name, light, even)
+		return fmt.Sprintf("Most even is %s (%s, %s); no goal is set.", best.Name, light, even)
 	case !best.candidate().Met:
-		return fmt.Sprintf("None meets the goal; nearest is %s (%s, min/mean %s), which fails by: %s.", best.Name, light, even, best.why())
+		return fmt.Sprintf("None meets the goal; nearest is %s (%s, %s), which fails by: %s.", best.Name, light, even, best.why())
 	case len(misses) == 0 && len(c.List) > 1:
 		return lead + "; the others meet it too."
 	case len(misses) == 0:

@@ -105,7 +105,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		}
 	}
 	aged := maintained(goalPlane(sc, m.Planes), m.Maintenance)
-	m.Goal = judge(sc.Goal, aged)
+	m.Goal = judged(sc, aged)
 	m.Verdict = verdict(sc.Goal, m.Goal, aged)
 	return m, nil
 }
@@ -192,7 +192,7 @@ func onePlane(sc *scene.Scene, w planeWish, light planeLight, solid result.Solid
 	p := result.Plane{Name: w.ref.Name, DepthM: w.ref.DepthM, Field: light.field, Modules: light.modules, ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
 	var goalLx, goalPPFD float64
 	if sc.Goal.Set() && sc.Goal.Plane.DepthM == w.ref.DepthM {
-		goalLx, goalPPFD = sc.Goal.IlluminanceLx, sc.Goal.PPFD
+		goalLx, goalPPFD = sc.Goal.IlluminanceLx, goalPPFDOf(sc)
 	}
 	p.Illuminance = result.Summarise(solid.Open(p.Field.Illuminance), goalLx)
 	p.PPFD = result.Summarise(solid.Open(p.Field.PPFD), goalPPFD)
@@ -203,12 +203,9 @@ func onePlane(sc *scene.Scene, w planeWish, light planeLight, solid result.Solid
 
 // findDark fills what a plane says of dark corners, by the quantity that the goal counts.
 func findDark(g scene.Goal, p *result.Plane) {
-	values := p.Field.Illuminance
-	if p.DarkPhotons = g.Photons(); p.DarkPhotons {
-		values = p.Field.PPFD
-	}
-	p.DarkLimit = darkShare(g) * counted(g, p).Mean
-	p.DarkCorners = result.DarkCorners(p.Field, values, p.DarkLimit)
+	p.Shown = shown(g)
+	p.DarkLimit = darkShare(g) * p.Light(p.Shown).Mean
+	p.DarkCorners = result.DarkCorners(p.Field, result.Of(p.Shown, p.Field.Illuminance, p.Field.PPFD), p.DarkLimit)
 }
 
 // engineWarnings says where the direct sum alone is weak.

@@ -18,7 +18,7 @@ type ranked struct {
 }
 
 // even is the min/mean that the goal counts.
-func (r ranked) even() float64 { return measured(r.goal, r.candidate).MinOverMean }
+func (r ranked) even() float64 { return r.candidate.Light(shown(r.goal)).MinOverMean }
 
 // bestOf returns the index of the candidate that serves best, the first of equals, -1 for none. One that can be used goes
 // before one that cannot. Then one that meets the goal goes before one that does not: of those that meet it the most even

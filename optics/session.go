@@ -94,7 +94,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 		out.Misfit = out.Junctions.TooHot
 	}
 	out.PowerW = sc.PowerW()
-	out.Goal = judge(sc.Goal, &out.Plane)
+	out.Goal = judged(sc, &out.Plane)
 	out.Verdict = verdict(sc.Goal, out.Goal, &out.Plane)
 	return out, nil
 }

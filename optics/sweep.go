@@ -74,7 +74,7 @@ func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
 		lists = append(lists, a.Values)
 	}
 	plane := judgedPlane(sc)
-	s := &sweeper{scene: sc, options: o, report: o.Progress, heat: warmer{cold: o.Cold}, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1}}
+	s := &sweeper{scene: sc, options: o, report: o.Progress, heat: warmer{cold: o.Cold}, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1, Shown: shown(sc.Goal), GoalLevel: goalLevel(sc)}}
 	if s.report == nil {
 		s.report = func(int, int) {}
 	}
@@ -321,7 +321,7 @@ func (s *sweeper) conclude() {
 		}
 		if c.Usable() {
 			usable = append(usable, i)
-			v := measured(s.scene.Goal, c)
+			v := c.Light(s.out.Shown)
 			mean, even = append(mean, v.Mean), append(even, v.MinOverMean)
 		}
 	}
@@ -338,11 +338,6 @@ func (s *sweeper) conclude() {
 	out.Verdict = sweepVerdict(s.scene, out)
 }
 
-// measured returns the statistics of a candidate that the goal counts.
-func measured(g scene.Goal, c result.Candidate) result.Statistics {
-	return counted(g, &result.Plane{Illuminance: c.Illuminance, PPFD: c.PPFD})
-}
-
 // shortfall is how much of the goal is missing, each part as a share of what is asked, summed.
 func shortfall(g scene.Goal, c result.Candidate) float64 {
 	miss := func(asked, found float64) float64 {
@@ -351,5 +346,5 @@ func shortfall(g scene.Goal, c result.Candidate) float64 {
 		}
 		return math.Max(0, 1-found/asked)
 	}
-	return miss(g.IlluminanceLx, c.Illuminance.Mean) + miss(g.PPFD, c.PPFD.Mean) + miss(g.DLI, c.DLI) + miss(g.Uniformity, measured(g, c).MinOverMean)
+	return miss(g.IlluminanceLx, c.Illuminance.Mean) + miss(g.PPFD, c.PPFD.Mean) + miss(g.DLI, c.DLI) + miss(g.Uniformity, c.Light(shown(g)).MinOverMean)
 }

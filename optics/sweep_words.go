@@ -7,7 +7,6 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
-	"fathomlux/scene/unit"
 )
 
 // CandidateName writes a candidate's values for people: "spacing 160 mm, beam 40 deg".
@@ -43,9 +42,9 @@ func bestWords(sc *scene.Scene, s *result.Sweep) string {
 		return "No candidate can be built: " + firstObstacle(s) + "."
 	}
 	best := s.Candidates[s.Best]
-	even := evenWords(sc.Goal, measured(sc.Goal, best))
+	even := evenName(sc.Goal) + " " + evenWords(sc.Goal, best.Light(s.Shown))
 	name := CandidateName(s.Axes, best)
-	light := lightWords(sc.Goal, best)
+	light := "mean " + lightWords(s.Shown, sc.Goal, best.Light(s.Shown))
 	met := 0
 	for _, c := range s.Candidates {
 		if c.Met {
@@ -54,19 +53,12 @@ func bestWords(sc *scene.Scene, s *result.Sweep) string {
 	}
 	switch {
 	case !sc.Goal.Set():
-		return fmt.Sprintf("Most even is %s: %s, min/mean %s; no goal is set.", name, light, even)
+		return fmt.Sprintf("Most even is %s: %s, %s; no goal is set.", name, light, even)
 	case met > 0:
-		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then most even: %s (%s, min/mean %s).",
+		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then most even: %s (%s, %s).",
 			met, len(s.Candidates), best.PowerW, name, light, even)
 	}
-	return fmt.Sprintf("No candidate meets the goal; nearest is %s (%s, min/mean %s). %s", name, light, even, wouldServe(sc.Goal, s))
-}
-
-func lightWords(g scene.Goal, c result.Candidate) string {
-	if g.Photons() {
-		return "mean " + held{c.PPFD.Mean, g.PPFD, 0}.say() + " umol/m2/s"
-	}
-	return "mean " + unit.Grouped(held{c.Illuminance.Mean, g.IlluminanceLx, 0}.say()) + " lx"
+	return fmt.Sprintf("No candidate meets the goal; nearest is %s (%s, %s). %s", name, light, even, wouldServe(sc.Goal, s))
 }
 
 // wouldServe says how far each part of the goal is reached anywhere in the sweep, so that the next one can be wider.
@@ -75,7 +67,7 @@ func wouldServe(g scene.Goal, s *result.Sweep) string {
 	for _, c := range s.Candidates {
 		if c.Usable() {
 			lux, ppfd, dli = math.Max(lux, c.Illuminance.Mean), math.Max(ppfd, c.PPFD.Mean), math.Max(dli, c.DLI)
-			even = math.Max(even, measured(g, c).MinOverMean)
+			even = math.Max(even, c.Light(s.Shown).MinOverMean)
 		}
 	}
 	var parts []string
@@ -90,10 +82,10 @@ func wouldServe(g scene.Goal, s *result.Sweep) string {
 		is, limit := h.words()
 		parts = append(parts, fmt.Sprintf("%s of %s%s is %s (highest %s%s)", what, limit, of, word, is, of))
 	}
-	note("mean", held{lux, g.IlluminanceLx, 0}, " lx")
-	note("mean PPFD", held{ppfd, g.PPFD, 0}, " umol/m2/s")
+	note("mean", held{lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)}, " lx")
+	note("mean PPFD", held{ppfd, g.PPFD, 1}, " umol/m2/s")
 	note("DLI", held{dli, g.DLI, 2}, " mol/m2/day")
-	note("min/mean", held{even, g.Uniformity, 2}, "")
+	note(evenName(g), held{even, g.Uniformity, 2}, "")
 	return "Anywhere in these ranges, " + strings.Join(parts, "; ") + "."
 }
 

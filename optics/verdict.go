@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
@@ -33,10 +34,11 @@ func judge(g scene.Goal, p *result.Plane) result.Goal {
 			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of %s%s is below %s%s", p.Name, what, is, of, limit, of))
 		}
 	}
-	miss("mean illuminance", held{p.Illuminance.Mean, g.IlluminanceLx, 0}, " lx")
-	miss("mean PPFD", held{p.PPFD.Mean, g.PPFD, 1}, " umol/m2/s")
+	lux, ppfd := p.Illuminance.Mean, p.PPFD.Mean
+	miss("mean illuminance", held{lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)}, " lx")
+	miss("mean PPFD", held{ppfd, g.PPFD, 1}, " umol/m2/s")
 	miss("DLI", held{p.DLI, g.DLI, 2}, " mol/m2/day")
-	miss("uniformity (min/mean)", held{counted(g, p).MinOverMean, g.Uniformity, 2}, "")
+	miss(result.Of(shown(g), "uniformity (min/mean)", "uniformity (min/mean of PPFD)"), held{p.Light(shown(g)).MinOverMean, g.Uniformity, 2}, "")
 	out.Met = out.Asked && len(out.Missing) == 0
 	return out
 }
@@ -53,12 +55,12 @@ func (h held) missed() bool { return h.asked > 0 && !(h.found >= h.asked) }
 func (h held) words() (is, limit string) {
 	const more = 3 // decimals at most
 	for d := h.decimals; d <= h.decimals+more; d++ {
-		is, limit = fmt.Sprintf("%.*f", d, h.found), fmt.Sprintf("%.*f", d, h.asked)
+		is, limit = unit.Figure(h.found, d), unit.Figure(h.asked, d)
 		if is != limit || !h.missed() {
 			return is, limit
 		}
 	}
-	limit = fmt.Sprintf("%.*f", h.decimals, h.asked)
+	limit = unit.Figure(h.asked, h.decimals)
 	return "just under " + limit, limit
 }
 
@@ -68,17 +70,71 @@ func (h held) say() string {
 	return is
 }
 
+// evenName is what the min/mean of the quantity that a goal counts is called.
+func evenName(g scene.Goal) string {
+	return result.Of(shown(g), "min/mean", "PPFD min/mean")
+}
+
+// meansWords writes the means of a plane: the one that the goal counts, and in brackets the other ones that it asks for.
+func meansWords(g scene.Goal, p *result.Plane) string {
+	lux, ppfd, rest := lightWords(result.Illuminance, g, p.Light(result.Illuminance)), lightWords(result.PPFD, g, p.Light(result.PPFD)), ""
+	if g.DLI > 0 {
+		rest = ", " + held{p.DLI, g.DLI, 2}.say() + " mol/m2/day"
+	}
+	switch {
+	case g.Photons():
+		return fmt.Sprintf("%s (%s%s)", ppfd, lux, rest)
+	case g.PPFD > 0 || g.DLI > 0:
+		return fmt.Sprintf("%s (%s%s)", lux, ppfd, rest)
+	}
+	return lux
+}
+
+// lightFigure writes a light with its unit.
+func lightFigure(q result.Quantity, v float64) string {
+	return unit.Grouped(unit.Figure(v, q.Decimals(v))) + " " + q.Unit()
+}
+
+// lightWords writes a mean of a quantity against what the goal asks of it.
+func lightWords(q result.Quantity, g scene.Goal, s result.Statistics) string {
+	asked := result.Of(q, g.IlluminanceLx, g.PPFD)
+	return unit.Grouped(held{s.Mean, asked, q.Decimals(s.Mean)}.say()) + " " + q.Unit()
+}
+
 // evenWords writes the min/mean that a goal counts.
 func evenWords(g scene.Goal, s result.Statistics) string {
 	return held{s.MinOverMean, g.Uniformity, 2}.say()
 }
 
-// counted returns the statistics that a goal counts: those of photons where it asks for photons alone, else those of lux.
-func counted(g scene.Goal, p *result.Plane) result.Statistics {
+// shown returns the quantity that a goal counts: photons where it asks for nothing else, else lux.
+func shown(g scene.Goal) result.Quantity {
 	if g.Photons() {
-		return p.PPFD
+		return result.PPFD
 	}
-	return p.Illuminance
+	return result.Illuminance
+}
+
+// goalPPFDOf returns the mean PPFD that a scene asks for, of a DLI alone the PPFD that gives it; 0 for none.
+func goalPPFDOf(sc *scene.Scene) float64 {
+	if sc.Goal.PPFD == 0 && sc.Wiring.HoursPerDay > 0 {
+		return sc.Goal.DLI / photometry.DLI(1, sc.Wiring.HoursPerDay)
+	}
+	return sc.Goal.PPFD
+}
+
+// goalLevel returns the mean of the quantity shown that a scene asks for; 0 for none.
+func goalLevel(sc *scene.Scene) float64 {
+	return result.Of(shown(sc.Goal), sc.Goal.IlluminanceLx, goalPPFDOf(sc))
+}
+
+// judged is judge with what a picture tells of the goal.
+func judged(sc *scene.Scene, p *result.Plane) result.Goal {
+	out := judge(sc.Goal, p)
+	out.Shown, out.Level = shown(sc.Goal), goalLevel(sc)
+	if out.Asked {
+		out.Plane = sc.Goal.Plane.Name
+	}
+	return out
 }
 
 // uneven is the min/mean below which light without a stated goal is called uneven.
@@ -89,22 +145,18 @@ func verdict(asked scene.Goal, g result.Goal, p *result.Plane) string {
 	if p.Illuminance.Mean == 0 {
 		return fmt.Sprintf("No light reaches the %s at all.", p.Name)
 	}
-	light := unit.Grouped(held{p.Illuminance.Mean, asked.IlluminanceLx, 0}.say()) + " lx"
-	if asked.PPFD > 0 || asked.DLI > 0 {
-		light = fmt.Sprintf("%s umol/m2/s (%s)", held{p.PPFD.Mean, asked.PPFD, 0}.say(), light)
-	}
-	uniformity := counted(asked, p).MinOverMean
-	lead := fmt.Sprintf("The %s gets %s on average, min/mean %s", placeName(p.Name), light, evenWords(asked, counted(asked, p)))
+	even := p.Light(shown(asked))
+	lead := fmt.Sprintf("The %s gets %s on average, %s %s", placeName(p.Name), meansWords(asked, p), evenName(asked), evenWords(asked, even))
 	dark := darkWords(p)
 	switch {
 	case g.Met:
 		return lead + ": the goal is met."
-	case !g.Asked && uniformity >= uneven:
+	case !g.Asked && even.MinOverMean >= uneven:
 		return lead + ": no goal is set, and no place is dark."
 	case !g.Asked:
 		return lead + ": uneven" + dark + "."
-	case asked.Uniformity > 0 && uniformity < asked.Uniformity:
-		_, limit := held{uniformity, asked.Uniformity, 2}.words()
+	case asked.Uniformity > 0 && even.MinOverMean < asked.Uniformity:
+		_, limit := held{even.MinOverMean, asked.Uniformity, 2}.words()
 		return fmt.Sprintf("%s where %s is asked for%s%s.", lead, limit, dark, restOf(g.Missing))
 	}
 	return lead + ", but the goal is not met: " + strings.Join(g.Missing, "; ") + "."
@@ -135,10 +187,7 @@ func darkWords(p *result.Plane) string {
 			worst = c
 		}
 	}
-	lowest := thousands(worst.Lowest) + " lx"
-	if p.DarkPhotons {
-		lowest = fmt.Sprintf("%.1f umol/m2/s", worst.Lowest)
-	}
+	lowest := lightFigure(p.Shown, worst.Lowest)
 	words := fmt.Sprintf("; it is darkest %s (%s at x %.0f mm, y %.0f mm)", inWords(worst.Where), lowest, worst.LowestXM*1000, worst.LowestYM*1000)
 	if more := len(p.DarkCorners) - 1; more == 1 {
 		words += ", one of two dark places"

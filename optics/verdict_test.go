@@ -18,7 +18,7 @@ func TestHeldFiguresDiffer(t *testing.T) {
 		{held{30.01, 30, 0}, "30", "30"},
 		{held{0.49996, 0.5, 2}, "0.49996", "0.50000"},
 		{held{0.4999999, 0.5, 2}, "just under 0.50", "0.50"},
-		{held{12, 0, 1}, "12.0", "0.0"},
+		{held{12, 0, 1}, "12.0", "0"},
 	} {
 		if is, limit := row.held.words(); is != row.is || limit != row.limit {
 			t.Errorf("%+v: %q below %q, want %q below %q", row.held, is, limit, row.is, row.limit)
@@ -40,9 +40,9 @@ func TestVerdictsTellMissesApart(t *testing.T) {
 	p := result.Plane{Name: "floor", Illuminance: result.Statistics{Mean: 1999.7, MinOverMean: 0.4998}, PPFD: result.Statistics{Mean: 29.97, MinOverMean: 0.4997}, DLI: 0.9996}
 	sc := &scene.Scene{Goal: g}
 	own := result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}
-	words := verdict(g, judge(g, &p), &p) + sweepVerdict(sc, &result.Sweep{Candidates: []result.Candidate{own}})
-	for _, want := range []string{"gets 29.97 umol/m2/s (2 000 lx) on average, min/mean 0.4997 where 0.5000 is asked for", "PPFD of 29.97 umol/m2/s is below 30.00 umol", "DLI of 0.9996 mol/m2/day is below 1.0000",
-		"(mean 29.97 umol/m2/s, min/mean 0.4997)", "mean PPFD of 30.00 umol/m2/s is never reached (highest 29.97 umol/m2/s)", "DLI of 1.0000 mol/m2/day is never reached (highest 0.9996", "min/mean of 0.5000 is never reached (highest 0.4997)"} {
+	words := verdict(g, judge(g, &p), &p) + sweepVerdict(sc, &result.Sweep{Shown: result.PPFD, Candidates: []result.Candidate{own}})
+	for _, want := range []string{"gets 29.97 umol/m2/s (2 000 lx, 0.9996 mol/m2/day) on average, PPFD min/mean 0.4997 where 0.5000 is asked for", "PPFD of 29.97 umol/m2/s is below 30.00 umol", "DLI of 0.9996 mol/m2/day is below 1.0000",
+		"(mean 29.97 umol/m2/s, PPFD min/mean 0.4997)", "mean PPFD of 30.00 umol/m2/s is never reached (highest 29.97 umol/m2/s)", "DLI of 1.0000 mol/m2/day is never reached (highest 0.9996", "PPFD min/mean of 0.5000 is never reached (highest 0.4997)"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q is not in %q", want, words)
 		}

@@ -20,14 +20,6 @@ func Sweep(ctx context.Context, s *result.Sweep, sc *scene.Scene, look Look, nam
 	return finish(ctx, list, look, workers)
 }
 
-// light returns the statistics that the goal counts, and what its mean is called.
-func light(g scene.Goal, c result.Candidate) (result.Statistics, string) {
-	if g.Photons() {
-		return c.PPFD, "mean PPFD, \u00b5mol/m\u00b2/s"
-	}
-	return c.Illuminance, "mean illuminance, lx"
-}
-
 // designDrawing prepares the chart of mean against min/mean; names are the candidates' labels.
 func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) drawing {
 	front := map[int]bool{}
@@ -35,26 +27,21 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 		front[i] = true
 	}
 	c := chart.Scatter{Title: s.Title, Subtitle: fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
-		YLabel: "min/mean", GoalX: sc.Goal.IlluminanceLx, GoalY: sc.Goal.Uniformity, Notes: []string{s.Verdict}, PixelFactor: look.PixelFactor,
+		XLabel: "mean " + s.Shown.Name() + ", " + s.Shown.Sign(), YLabel: "min/mean of " + s.Shown.Name(), GoalX: s.GoalLevel, GoalY: sc.Goal.Uniformity, Notes: []string{s.Verdict}, PixelFactor: look.PixelFactor,
 		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; candidates that cannot be mounted or get too hot are left out"}
-	if sc.Goal.Photons() {
-		c.GoalX = sc.Goal.PPFD
-	}
 	for _, i := range bestFirst(s) { // labels are placed in this order, as long as there is room
 		one := s.Candidates[i]
 		if !one.Usable() {
 			continue
 		}
-		v, label := light(sc.Goal, one)
-		c.XLabel = label
+		v := one.Light(s.Shown)
 		p := chart.Point{X: v.Mean, Y: v.MinOverMean, Frontier: front[i], Met: one.Met}
 		if front[i] || i == s.Best {
 			p.Label = names[i]
 		}
 		c.Points = append(c.Points, p)
 	}
-	own, label := light(sc.Goal, s.Own)
-	c.XLabel = label
+	own := s.Own.Light(s.Shown)
 	c.Points = append(c.Points, chart.Point{X: own.Mean, Y: own.MinOverMean, Own: true, Met: s.Own.Met, Label: "the scene as it is"})
 	return drawing{name: "design-chart.png", title: s.Title + ", sweep", draw: func() (*image.RGBA, error) { return c.Draw() }}
 }
@@ -76,7 +63,7 @@ func bestFirst(s *result.Sweep) []int {
 // surfaceDrawing prepares min/mean over two variables.
 func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	x, y := s.Axes[0], s.Axes[1]
-	c := chart.Surface{Title: s.Title, Subtitle: fmt.Sprintf("min/mean on the plane %q", s.Plane), XLabel: axisLabel(x), YLabel: axisLabel(y), ZLabel: "min/mean",
+	c := chart.Surface{Title: s.Title, Subtitle: fmt.Sprintf("min/mean of %s on the plane %q", s.Shown.Name(), s.Plane), XLabel: axisLabel(x), YLabel: axisLabel(y), ZLabel: "min/mean",
 		X: shown(x), Y: shown(y), Goal: sc.Goal.Uniformity, PixelFactor: look.PixelFactor, Notes: []string{s.Verdict},
 		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; grey: cannot be mounted or computed, or too hot"}
 	c.Z = make([]float64, len(c.X)*len(c.Y))
@@ -84,8 +71,7 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 		ix, iy := i/len(c.Y), i%len(c.Y)
 		z := math.NaN()
 		if one.Usable() {
-			v, _ := light(sc.Goal, one)
-			z = v.MinOverMean
+			z = one.Light(s.Shown).MinOverMean
 		}
 		c.Z[ix+iy*len(c.X)] = z
 	}

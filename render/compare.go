@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"fathomlux/optics/result"
-	"fathomlux/render/heatmap"
 	"fathomlux/render/sheet"
 	"fathomlux/render/style"
 	"fathomlux/scene"
@@ -18,6 +17,7 @@ type Shown struct {
 	Name    string
 	Scene   *scene.Scene
 	Plane   *result.Plane
+	Goal    result.Goal
 	Met     bool
 	Figures []string // one a column
 	Note    string
@@ -27,6 +27,7 @@ type Shown struct {
 type Comparison struct {
 	Title   string
 	Columns []string
+	Shown   result.Quantity // of the maps
 	List    []Shown
 	Verdict string
 	Notes   []string // below the table
@@ -45,10 +46,7 @@ func compareDrawing(name string, c Comparison, look Look) drawing {
 	s := sheet.Sheet{Title: c.Title, Columns: c.Columns, LengthM: first.Tank.LengthM, WidthM: first.Tank.WidthM, Verdict: c.Verdict, Notes: c.Notes,
 		Units: look.Units, PixelFactor: look.PixelFactor,
 		Footer: "fathomlux " + look.Version + ", engine " + c.Engine + ", " + c.Junctions.Words() + "; one scale for all"}
-	if first.Goal.Photons() {
-		s.Quantity = heatmap.PPFD
-	}
-	s.GoalLevel = c.commonGoal(s.Quantity)
+	s.Quantity, s.GoalLevel = c.Shown, c.commonGoal()
 	plane, common := c.commonPlane()
 	s.Subtitle = fmt.Sprintf("%s of the plane %q", s.Quantity.Name(), plane)
 	if !common {
@@ -59,13 +57,9 @@ func compareDrawing(name string, c Comparison, look Look) drawing {
 		if !common {
 			one.Note = strings.TrimSuffix(fmt.Sprintf("plane %q; %s", one.Plane.Name, one.Note), "; ")
 		}
-		stats := one.Plane.Illuminance
-		if s.Quantity == heatmap.PPFD {
-			stats = one.Plane.PPFD
-		}
 		s.GoalAsked = s.GoalAsked || one.Scene.Goal.Set()
-		fields = append(fields, s.Quantity.Values(one.Plane.Field))
-		s.Candidates = append(s.Candidates, sheet.Candidate{Name: one.Name, Field: one.Plane.Field, Statistics: stats,
+		fields = append(fields, s.Quantity.Drawn(one.Plane.Field))
+		s.Candidates = append(s.Candidates, sheet.Candidate{Name: one.Name, Field: one.Plane.Field, Statistics: one.Plane.Light(c.Shown),
 			LengthM: one.Scene.Tank.LengthM, WidthM: one.Scene.Tank.WidthM, Rails: railsFromAbove(one.Scene), Modules: marksFromAbove(one.Scene),
 			Figures: one.Figures, Met: one.Met, Note: one.Note})
 	}
@@ -84,19 +78,12 @@ func (c Comparison) commonPlane() (name string, common bool) {
 	return name, true
 }
 
-// commonGoal returns the mean of the quantity that all goals ask for; 0 where they differ.
-func (c Comparison) commonGoal(q heatmap.Quantity) float64 {
-	level := func(g scene.Goal) float64 {
-		if q == heatmap.PPFD {
-			return g.PPFD
-		}
-		return g.IlluminanceLx
-	}
-	first := level(c.List[0].Scene.Goal)
+// commonGoal returns the mean of the quantity shown that all goals ask for; 0 where they differ.
+func (c Comparison) commonGoal() float64 {
 	for _, one := range c.List {
-		if level(one.Scene.Goal) != first {
+		if one.Goal.Level != c.List[0].Goal.Level || one.Goal.Shown != c.Shown {
 			return 0
 		}
 	}
-	return first
+	return c.List[0].Goal.Level
 }

@@ -39,16 +39,16 @@ type drawing struct {
 	draw        func() (*image.RGBA, error)
 }
 
-// Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons, and the
-// two slices, and where the lumens end. Plans in one unit share their scale with no other: planes at different depths differ too
+// Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons, the
+// two slices in the quantity that the goal counts, and where the lumens end. Plans in one unit share their scale with no other: planes at different depths differ too
 // much for that.
 func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
 	var list []drawing
 	for i := range m.Planes {
 		p := &m.Planes[i]
-		list = append(list, planDrawing(m, p, sc, look, heatmap.Illuminance))
+		list = append(list, planDrawing(m, p, sc, look, result.Illuminance))
 		if sc.Goal.PPFD > 0 || sc.Goal.DLI > 0 {
-			list = append(list, planDrawing(m, p, sc, look, heatmap.PPFD))
+			list = append(list, planDrawing(m, p, sc, look, result.PPFD))
 		}
 	}
 	for i := range m.Sections {
@@ -60,7 +60,7 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 		list = append(list, darkDrawing(m, look))
 	}
 	if len(m.Kinds) > 1 {
-		list = append(list, kindsDrawing(m, sc, look, heatmap.PPFD), kindsDrawing(m, sc, look, heatmap.Share))
+		list = append(list, kindsDrawing(m, sc, look, result.PPFD), kindsDrawing(m, sc, look, result.Share))
 	}
 	return finish(ctx, list, look, workers)
 }
@@ -129,31 +129,44 @@ func sliceFooter(m *result.Map, look Look) string {
 }
 
 // planDrawing prepares the plan of one plane.
-func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q heatmap.Quantity) drawing {
+func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q result.Quantity) drawing {
 	plan := heatmap.Plan{
-		Title: m.Title, Subtitle: planSubtitle(p, q, look.Units), Field: p.Field, Quantity: q, Statistics: p.Illuminance,
+		Title: m.Title, Subtitle: planSubtitle(p, q, look.Units), Field: p.Field, Quantity: q, Statistics: p.Light(q),
 		Engine: engineNote(m), Footer: footer(m, look), LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM,
 		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Signs: signsFromAbove(sc), Obstacles: obstaclesFromAbove(sc),
-		Dark: p.DarkCorners, DarkLimit: p.DarkLimit, DarkPhotons: p.DarkPhotons, Units: look.Units, PixelFactor: look.PixelFactor,
+		GoalNote: goalNote(m, p, q), Units: look.Units, PixelFactor: look.PixelFactor,
 	}
 	name := PlaneFileName(p.Name)
-	if q == heatmap.PPFD {
-		plan.Statistics = p.PPFD
-		if !p.DarkPhotons {
-			plan.Dark, plan.DarkLimit = nil, 0
-		}
+	if q == result.PPFD {
 		name += "-ppfd"
 	}
-	if sc.Goal.Set() && sc.Goal.Plane.DepthM == p.DepthM {
-		plan.Goal, plan.GoalLevel = m.Goal, sc.Goal.IlluminanceLx
-		if q == heatmap.PPFD {
-			plan.GoalLevel = sc.Goal.PPFD
+	if q == p.Shown {
+		plan.Dark, plan.DarkLimit = p.DarkCorners, p.DarkLimit
+	}
+	if plan.GoalNote == "" {
+		plan.Goal = m.Goal
+		plan.GoalLevel = result.Of(q, sc.Goal.IlluminanceLx, sc.Goal.PPFD)
+		if q == m.Goal.Shown {
+			plan.GoalLevel = m.Goal.Level
 		}
 	}
 	return drawing{name: name + ".png", title: m.Title + ", " + plan.Subtitle, draw: func() (*image.RGBA, error) { return heatmap.Draw(plan) }}
 }
 
-func planSubtitle(p *result.Plane, q heatmap.Quantity, u style.Units) string {
+// goalNote says why a plan is not held against the goal, empty where it is.
+func goalNote(m *result.Map, p *result.Plane, q result.Quantity) string {
+	switch {
+	case !m.Goal.Asked:
+		return "none set"
+	case m.Goal.Plane != p.Name:
+		return "set for " + m.Goal.Plane
+	case m.Goal.Shown != q:
+		return "judged in " + m.Goal.Shown.Name()
+	}
+	return ""
+}
+
+func planSubtitle(p *result.Plane, q result.Quantity, u style.Units) string {
 	what := map[string]string{"surface": "just under the surface", "mid": "mid-water", "floor": "floor"}[p.Name]
 	if what == "" || p.Name == "mid" || p.Name == "floor" {
 		depth := fmt.Sprintf("%s %s under the surface", u.Figure(p.DepthM), u.Name())
@@ -178,17 +191,17 @@ func sectionDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look
 	t := sc.Tank
 	slice := section.Slice{
 		Title: m.Title, Section: *s, LengthM: t.LengthM, WidthM: t.WidthM, HeightM: t.HeightM, WaterDepthM: t.Water.DepthM,
-		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), Through: throughModule(sc, s), Blocks: blocksInSlice(sc, s), GoalLx: sc.Goal.IlluminanceLx,
+		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), Through: throughModule(sc, s), Blocks: blocksInSlice(sc, s), Quantity: m.Goal.Shown, GoalLevel: m.Goal.Level,
 		Units: look.Units, PixelFactor: look.PixelFactor, Engine: engineNote(m), Footer: sliceFooter(m, look),
 	}
 	if t.Cover != nil {
 		slice.Cover = &section.Cover{FromM: t.Cover.AboveWaterM, ThicknessM: t.Cover.ThicknessM}
 	}
 	at := fmt.Sprintf("%s %s", look.Units.Figure(s.AtM), look.Units.Name())
-	slice.Subtitle = "along the tank at y = " + at + ", seen from the front: illuminance of level planes"
+	slice.Subtitle = "along the tank at y = " + at + ", seen from the front: " + m.Goal.Shown.Name() + " of level planes"
 	name := "section-along.png"
 	if s.Axis == result.AcrossY {
-		slice.Subtitle = "across the tank at x = " + at + ", seen from the left: illuminance of level planes"
+		slice.Subtitle = "across the tank at x = " + at + ", seen from the left: " + m.Goal.Shown.Name() + " of level planes"
 		name = "section-across.png"
 	}
 	return drawing{name: name, title: m.Title + ", " + slice.Subtitle, draw: func() (*image.RGBA, error) { return section.Draw(slice) }}

@@ -12,12 +12,12 @@ import (
 )
 
 // kindsDrawing prepares the sheet of the kinds of light on one plane: their PPFD, or their shares of the photons.
-func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q heatmap.Quantity) drawing {
+func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q result.Quantity) drawing {
 	s := sheet.Sheet{Title: m.Title, Quantity: q, LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, Units: look.Units, PixelFactor: look.PixelFactor,
 		RowHead: "kind", Columns: []string{"modules", "mean PPFD", "min", "max", "share from", "to"}, Footer: footer(m, look)}
 	name := "kinds"
 	s.Subtitle = "kinds of light on the plane \"" + m.KindsPlane + "\": PPFD of each"
-	if q == heatmap.Share {
+	if q == result.Share {
 		name, s.Scale = "shares", style.NewScale(0, 100)
 		s.Subtitle = "kinds of light on the plane \"" + m.KindsPlane + "\": share of the photons; where it changes across the plane, patches of colour are seen"
 	}
@@ -25,7 +25,7 @@ func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q heatmap.Quantity)
 		c := sheet.Candidate{Name: k.Name, Field: k.Field, Statistics: k.PPFD, Rails: railsFromAbove(sc), Modules: marksOf(sc, k.Name),
 			Figures: []string{fmt.Sprint(k.Modules), fmt.Sprintf("%.1f", k.PPFD.Mean), fmt.Sprintf("%.1f", k.PPFD.Min), fmt.Sprintf("%.1f", k.PPFD.Max),
 				fmt.Sprintf("%.0f %%", 100*k.Shares.Min), fmt.Sprintf("%.0f %%", 100*k.Shares.Max)}}
-		if q == heatmap.Share {
+		if q == result.Share {
 			c.Field.PPFD = percent(k.Share)
 			c.Statistics = k.Shares.Scaled(100)
 		}

@@ -221,9 +221,9 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 	if err != nil {
 		return nil, err
 	}
-	sheet := render.Comparison{Title: titleOr(sc.Title), Columns: compareColumns, Verdict: answer.Verdict, Engine: compared.List[0].Map.Engine, Junctions: compared.Junctions}
+	sheet := render.Comparison{Title: titleOr(sc.Title), Columns: compareColumns(compared.Shown), Shown: compared.Shown, Verdict: answer.Verdict, Engine: compared.List[0].Map.Engine, Junctions: compared.Junctions}
 	for _, c := range compared.List {
-		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Met: c.Map.Goal.Met && c.Misfit == "", Figures: compareFigures(c), Note: c.Misfit})
+		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met && c.Misfit == "", Figures: compareFigures(compared.Shown, c), Note: c.Misfit})
 	}
 	pictures, err := render.Compare(ctx, "before-after.png", sheet, look)
 	if err != nil {
@@ -255,6 +255,7 @@ type arrangeJSON struct {
 	Out      string        `json:"out"`
 	Before   candidateJSON `json:"before"`
 	After    candidateJSON `json:"after"`
+	Quantity string        `json:"quantity"` // that the goal counts: "illuminance" or "PPFD"
 	Chosen   string        `json:"chosen"`
 	Rails    []placesJSON  `json:"rails"`
 	Notes    []string      `json:"notes"`
@@ -281,7 +282,7 @@ func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir str
 	}
 	if o.json {
 		out := arrangeJSON{Scene: o.scene, NewScene: arrangedName(o.scene), Out: dir, Before: candidateOf(nil, answer.Before), After: candidateOf(nil, answer.After),
-			Chosen: answer.Chosen, Rails: rails, Notes: append([]string{}, answer.Notes...), Verdict: answer.Verdict}
+			Quantity: answer.Shown.Name(), Chosen: answer.Chosen, Rails: rails, Notes: append([]string{}, answer.Notes...), Verdict: answer.Verdict}
 		e := json.NewEncoder(s.Out)
 		e.SetIndent("", "  ")
 		e.SetEscapeHTML(false)

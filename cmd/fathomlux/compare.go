@@ -14,11 +14,13 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/optics"
+	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // compareOptions are the options of the command compare, as the caller wrote them.
@@ -166,17 +168,20 @@ func parseOptics(text string, sc *scene.Scene) ([]parts.Optic, error) {
 	return list, nil
 }
 
-// compareColumns are the columns of the table, on the sheet, in the CSV and in the terminal.
-var compareColumns = []string{"mean lx", "min/mean", "darkest lx", "where", "mean PPFD", "spill lm", "into water lm/W", "W"}
+// compareColumns are the columns of the table on the sheet and in the terminal, in the quantity shown and with the other's mean.
+func compareColumns(q result.Quantity) []string {
+	return []string{meanHead(q), "min/mean", "darkest " + result.Of(q, "lx", "PPFD"), "where", meanHead(q.Other()), "spill lm", "into water lm/W", "W"}
+}
 
 // compareFigures are one contender's cells.
-func compareFigures(c optics.Compared) []string {
+func compareFigures(q result.Quantity, c optics.Compared) []string {
 	where := "nowhere dark"
 	if d := c.Plane.DarkCorners; len(d) > 0 {
 		where = d[0].Where
 	}
-	return []string{whole(c.Plane.Illuminance.Mean), fmt.Sprintf("%.2f", c.Plane.Illuminance.MinOverMean), whole(c.Plane.Illuminance.Min), where,
-		fmt.Sprintf("%.1f", c.Plane.PPFD.Mean), fmt.Sprintf("%.0f", c.Map.Books.Spill), fmt.Sprintf("%.1f", c.EnteredPerW), fmt.Sprintf("%.1f", c.PowerW)}
+	s := c.Plane.Light(q)
+	return []string{lightFigure(q, s.Mean), unit.Ratio(s.MinOverMean), lightFigure(q, s.Min), where,
+		lightFigure(q.Other(), c.Plane.Light(q.Other()).Mean), fmt.Sprintf("%.0f", c.Map.Books.Spill), unit.Figure(c.EnteredPerW, 1), unit.Figure(c.PowerW, 1)}
 }
 
 // differences say in what the contenders are not judged alike: by their planes, by their goals.
@@ -206,7 +211,7 @@ func differences(list []optics.Compared) []string {
 
 // compareFiles draws the sheet and writes the table.
 func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]style.File, error) {
-	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns, Verdict: answer.Verdict, Engine: answer.List[0].Map.Engine, Junctions: answer.Junctions}
+	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns(answer.Shown), Shown: answer.Shown, Verdict: answer.Verdict, Engine: answer.List[0].Map.Engine, Junctions: answer.Junctions}
 	if answer.List[len(answer.List)-1].Scene.File != answer.List[0].Scene.File {
 		sheet.Title = several(len(answer.List), "scene") + " compared"
 	}
@@ -214,16 +219,16 @@ func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Lo
 		sheet.Notes = append(sheet.Notes, capital(line)+".")
 	}
 	var table bytes.Buffer
-	fmt.Fprintln(&table, "name,mean_lx,min_over_mean,min_lx,darkest,mean_ppfd_umol_m2_s,spill_lm,into_water_lm_per_w,power_w,goal_met")
+	fmt.Fprintln(&table, "name,mean_lx,min_over_mean,min_lx,darkest,mean_ppfd_umol_m2_s,spill_lm,into_water_lm_per_w,power_w,goal_met,min_ppfd_umol_m2_s,min_over_mean_ppfd")
 	for _, c := range answer.List {
 		met := c.Map.Goal.Met && c.Misfit == ""
-		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Met: met, Figures: compareFigures(c), Note: c.Misfit})
+		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: met, Figures: compareFigures(answer.Shown, c), Note: c.Misfit})
 		where := ""
 		if d := c.Plane.DarkCorners; len(d) > 0 {
 			where = d[0].Where
 		}
-		fmt.Fprintf(&table, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%t\n", csvWord(c.Name), g7(c.Plane.Illuminance.Mean), g7(c.Plane.Illuminance.MinOverMean), g7(c.Plane.Illuminance.Min),
-			csvWord(where), g7(c.Plane.PPFD.Mean), g7(c.Map.Books.Spill), g7(c.EnteredPerW), g7(c.PowerW), met)
+		fmt.Fprintf(&table, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%t,%s,%s\n", csvWord(c.Name), g7(c.Plane.Illuminance.Mean), g7(c.Plane.Illuminance.MinOverMean), g7(c.Plane.Illuminance.Min),
+			csvWord(where), g7(c.Plane.PPFD.Mean), g7(c.Map.Books.Spill), g7(c.EnteredPerW), g7(c.PowerW), met, g7(c.Plane.PPFD.Min), g7(c.Plane.PPFD.MinOverMean))
 	}
 	pictures, err := render.Compare(ctx, "compare.png", sheet, look)
 	if err != nil {
@@ -248,20 +253,21 @@ type comparedJSON struct {
 
 // comparisonJSON is the answer of compare as JSON.
 type comparisonJSON struct {
-	Engine  string         `json:"engine"`
-	Out     string         `json:"out"`
-	List    []comparedJSON `json:"list"`
-	Best    int            `json:"best"`
-	Verdict string         `json:"verdict"`
+	Engine   string         `json:"engine"`
+	Out      string         `json:"out"`
+	Quantity string         `json:"quantity"` // of table and maps: "illuminance" or "PPFD"
+	List     []comparedJSON `json:"list"`
+	Best     int            `json:"best"`
+	Verdict  string         `json:"verdict"`
 }
 
 // printComparison prints the answer: JSON, the verdict alone, or a table with the verdict under it.
 func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir string, files []style.File) error {
 	if o.json {
-		out := comparisonJSON{Engine: answer.List[0].Map.Engine, Out: dir, Best: answer.Best, Verdict: answer.Verdict}
+		out := comparisonJSON{Engine: answer.List[0].Map.Engine, Out: dir, Quantity: answer.Shown.Name(), Best: answer.Best, Verdict: answer.Verdict}
 		for _, c := range answer.List {
 			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Tracing: tracingOf(c.Map.Tracing), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, Junctions: junctionsOf(c.Map.Junctions), IntoWater: c.EnteredPerW,
-				Goal: goalMetJSON{Asked: c.Map.Goal.Asked, Met: c.Map.Goal.Met, Missing: append([]string{}, c.Map.Goal.Missing...)}, WhyNot: c.Misfit}
+				Goal: goalMetOf(c.Map.Goal), WhyNot: c.Misfit}
 			one.Plane.CSV, one.Plane.PNG = "", ""
 			out.List = append(out.List, one)
 		}
@@ -272,9 +278,9 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 	}
 	var b strings.Builder
 	if !o.quiet {
-		rows := [][]string{append([]string{"name"}, compareColumns...)}
+		rows := [][]string{append([]string{"name"}, compareColumns(answer.Shown)...)}
 		for _, c := range answer.List {
-			rows = append(rows, append([]string{c.Name}, compareFigures(c)...))
+			rows = append(rows, append([]string{c.Name}, compareFigures(answer.Shown, c)...))
 		}
 		writeTable(&b, rows)
 	}

@@ -34,6 +34,7 @@ type planeJSON struct {
 	Grid        gridJSON         `json:"grid"`
 	CSV         string           `json:"csv"`
 	PNG         string           `json:"png"`
+	PPFDPNG     string           `json:"ppfd_png,omitempty"` // the plan in PPFD, where the goal speaks of photons
 	Illuminance illuminanceJSON  `json:"illuminance"`
 	PPFD        ppfdJSON         `json:"ppfd"`
 	Error       *planeErrorJSON  `json:"standard_error"` // null where nothing was traced
@@ -86,9 +87,15 @@ type illuminanceJSON struct {
 }
 
 type ppfdJSON struct {
-	Mean float64 `json:"mean_umol_m2_s"`
-	Min  float64 `json:"min_umol_m2_s"`
-	Max  float64 `json:"max_umol_m2_s"`
+	Mean           float64  `json:"mean_umol_m2_s"`
+	Min            float64  `json:"min_umol_m2_s"`
+	Max            float64  `json:"max_umol_m2_s"`
+	MinOverMean    float64  `json:"min_over_mean"`
+	MinOverMax     float64  `json:"min_over_max"`
+	CV             float64  `json:"cv"`
+	P05            float64  `json:"p05_umol_m2_s"`
+	P95            float64  `json:"p95_umol_m2_s"`
+	ShareAboveGoal *float64 `json:"share_above_goal"` // null where no goal in PPFD or DLI is set for this plane
 }
 
 type darkCornerJSON struct {
@@ -101,9 +108,10 @@ type darkCornerJSON struct {
 }
 
 type sectionJSON struct {
-	Axis string  `json:"axis"` // "along" or "across"
-	AtMM float64 `json:"at_mm"`
-	PNG  string  `json:"png"`
+	Axis     string  `json:"axis"` // "along" or "across"
+	AtMM     float64 `json:"at_mm"`
+	PNG      string  `json:"png"`
+	Quantity string  `json:"quantity"` // drawn: "illuminance" or "PPFD"
 }
 
 type fluxJSON struct {
@@ -139,15 +147,20 @@ func junctionsOf(j result.Junctions) junctionsJSON {
 }
 
 type goalMetJSON struct {
-	Asked   bool     `json:"asked"`
-	Met     bool     `json:"met"`
-	Missing []string `json:"missing"`
+	Asked    bool     `json:"asked"`
+	Met      bool     `json:"met"`
+	Missing  []string `json:"missing"`
+	Quantity string   `json:"quantity"` // in which it is judged: "illuminance" or "PPFD"
+}
+
+func goalMetOf(g result.Goal) goalMetJSON {
+	return goalMetJSON{Asked: g.Asked, Met: g.Met, Missing: append([]string{}, g.Missing...), Quantity: g.Shown.Name()}
 }
 
 func writeMapJSON(w io.Writer, p mapPrint) error {
 	a := p.answer
 	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Tracing: tracingOf(a.Tracing), Out: p.dir, Flux: fluxJSON(a.Books), Junctions: junctionsOf(a.Junctions),
-		Goal:    goalMetJSON{Asked: a.Goal.Asked, Met: a.Goal.Met, Missing: append([]string{}, a.Goal.Missing...)},
+		Goal:    goalMetOf(a.Goal),
 		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(oddities(p.scene)), Cautions: append([]string{}, cautions(p.scene)...)}
 	out.Tolerance = toleranceOf(p.tolerance)
 	out.Factor, out.Kinds = a.Maintenance, []kindJSON{}
@@ -156,6 +169,9 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 	}
 	for i := range a.Planes {
 		one := planeOf(&a.Planes[i])
+		if p.scene.Goal.PPFD > 0 || p.scene.Goal.DLI > 0 {
+			one.PPFDPNG = fileName(one.Name) + "-ppfd.png"
+		}
 		if a.Maintenance < 1 {
 			lx, ppfd := a.Planes[i].Illuminance.Scaled(a.Maintenance), a.Planes[i].PPFD.Scaled(a.Maintenance)
 			one.Maintained = &maintainedJSON{MeanLx: lx.Mean, MinLx: lx.Min, MaxLx: lx.Max, MeanPPFD: ppfd.Mean, DLI: a.Planes[i].DLI * a.Maintenance}
@@ -163,13 +179,18 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 		if p.scene.Wiring.HoursPerDay > 0 {
 			one.DLI = &a.Planes[i].DLI
 		}
-		if g := p.scene.Goal; g.IlluminanceLx > 0 && g.Plane.DepthM == a.Planes[i].DepthM {
-			one.Illuminance.ShareAboveGoal = &a.Planes[i].Illuminance.ShareAboveGoal
+		if g := p.scene.Goal; g.Plane.DepthM == a.Planes[i].DepthM {
+			if g.IlluminanceLx > 0 {
+				one.Illuminance.ShareAboveGoal = &a.Planes[i].Illuminance.ShareAboveGoal
+			}
+			if g.PPFD > 0 || g.DLI > 0 {
+				one.PPFD.ShareAboveGoal = &a.Planes[i].PPFD.ShareAboveGoal
+			}
 		}
 		out.Planes = append(out.Planes, one)
 	}
 	for _, s := range a.Sections {
-		one := sectionJSON{Axis: "along", AtMM: millimetres(s.AtM), PNG: "section-along.png"}
+		one := sectionJSON{Axis: "along", AtMM: millimetres(s.AtM), PNG: "section-along.png", Quantity: a.Goal.Shown.Name()}
 		if s.Axis == result.AcrossY {
 			one.Axis, one.PNG = "across", "section-across.png"
 		}
@@ -182,19 +203,19 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 }
 
 func planeOf(p *result.Plane) planeJSON {
-	g, s := p.Field.Grid, p.Illuminance
+	g, s, f := p.Field.Grid, p.Illuminance, p.PPFD
 	one := planeJSON{Name: p.Name, DepthMM: millimetres(p.DepthM), CSV: fileName(p.Name) + ".csv", PNG: fileName(p.Name) + ".png",
 		Grid:        gridJSON{NX: g.NX, NY: g.NY, StepMM: millimetres(max(g.StepXM, g.StepYM)), StepXMM: millimetres(g.StepXM), StepYMM: millimetres(g.StepYM)},
 		Illuminance: illuminanceJSON{MeanLx: s.Mean, MinLx: s.Min, MaxLx: s.Max, MinOverMean: s.MinOverMean, MinOverMax: s.MinOverMax, CV: s.CV, P05Lx: s.P05, P95Lx: s.P95},
-		PPFD:        ppfdJSON{Mean: p.PPFD.Mean, Min: p.PPFD.Min, Max: p.PPFD.Max},
+		PPFD:        ppfdJSON{Mean: f.Mean, Min: f.Min, Max: f.Max, MinOverMean: f.MinOverMean, MinOverMax: f.MinOverMax, CV: f.CV, P05: f.P05, P95: f.P95},
 		Error:       planeErrorOf(p), DarkLimitLx: p.DarkLimit, SolidShare: p.Field.Solid.Share(), Dark: []darkCornerJSON{}}
-	if p.DarkPhotons {
+	if p.Shown == result.PPFD {
 		one.DarkLimitLx, one.DarkLimit = 0, p.DarkLimit
 	}
 	for _, c := range p.DarkCorners {
 		dark := darkCornerJSON{Where: c.Where, XMM: [2]float64{millimetres(c.FromXM), millimetres(c.ToXM)},
 			YMM: [2]float64{millimetres(c.FromYM), millimetres(c.ToYM)}, AreaShare: c.AreaShare, LowestLx: c.LowestLx}
-		if p.DarkPhotons {
+		if p.Shown == result.PPFD {
 			dark.Lowest = c.Lowest
 		}
 		one.Dark = append(one.Dark, dark)

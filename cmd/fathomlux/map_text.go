@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // mapPrint is what a map prints about.
@@ -56,20 +57,36 @@ func writePlanes(w io.Writer, p mapPrint) {
 
 // planeRows are the cells of the table of planes under their head.
 func planeRows(m *result.Map) [][]string {
-	rows := [][]string{{"plane", "depth mm", "mean lx", "min", "max", "min/mean", "mean PPFD", "DLI", "dark"}}
+	q, other := m.Goal.Shown, m.Goal.Shown.Other()
+	rows := [][]string{{"plane", "depth mm", meanHead(q), "min", "max", "min/mean", meanHead(other), "DLI", "dark"}}
 	for _, pl := range m.Planes {
 		dli := "-"
 		if pl.DLI > 0 {
-			dli = fmt.Sprintf("%.2f", pl.DLI)
+			dli = unit.Figure(pl.DLI, 2)
 		}
 		var dark float64
 		for _, c := range pl.DarkCorners {
 			dark += c.AreaShare
 		}
-		rows = append(rows, []string{pl.Name, number(millimetres(pl.DepthM)), whole(pl.Illuminance.Mean), whole(pl.Illuminance.Min), whole(pl.Illuminance.Max),
-			fmt.Sprintf("%.2f", pl.Illuminance.MinOverMean), fmt.Sprintf("%.1f", pl.PPFD.Mean), dli, fmt.Sprintf("%.0f %%", 100*dark)})
+		s := pl.Light(q)
+		rows = append(rows, []string{pl.Name, number(millimetres(pl.DepthM)), lightFigure(q, s.Mean), lightFigure(q, s.Min), lightFigure(q, s.Max),
+			unit.Ratio(s.MinOverMean), lightFigure(other, pl.Light(other).Mean), dli, fmt.Sprintf("%.0f %%", 100*dark)})
 	}
 	return rows
+}
+
+// meanHead is the head of a column of means: "mean lx" or "mean PPFD".
+func meanHead(q result.Quantity) string { return "mean " + result.Of(q, "lx", "PPFD") }
+
+// lightFigure writes a light without its unit.
+func lightFigure(q result.Quantity, v float64) string { return unit.Figure(v, q.Decimals(v)) }
+
+// lightText writes a light with its unit.
+func lightText(q result.Quantity, v float64) string { return lightFigure(q, v) + " " + q.Unit() }
+
+// bothMeans writes the mean that the goal counts, and the other one in brackets.
+func bothMeans(q result.Quantity, lux, ppfd float64) string {
+	return fmt.Sprintf("%s (%s)", lightText(q, result.Of(q, lux, ppfd)), lightText(q.Other(), result.Of(q.Other(), lux, ppfd)))
 }
 
 // writeMaintained writes what is left of the means when the maintenance factor has taken its share.
@@ -79,7 +96,7 @@ func writeMaintained(w io.Writer, m *result.Map) {
 	}
 	var parts []string
 	for _, p := range m.Planes {
-		parts = append(parts, fmt.Sprintf("%s %s lx (%.1f umol/m2/s)", p.Name, whole(p.Illuminance.Mean*m.Maintenance), p.PPFD.Mean*m.Maintenance))
+		parts = append(parts, p.Name+" "+bothMeans(m.Goal.Shown, p.Illuminance.Mean*m.Maintenance, p.PPFD.Mean*m.Maintenance))
 	}
 	fmt.Fprintf(w, "  maintained at %.3g of the light when new, means: %s\n", m.Maintenance, strings.Join(parts, ", "))
 }
@@ -187,12 +204,4 @@ func writeGrid(w io.Writer, f result.Field) error {
 	}
 	_, err := w.Write(b)
 	return err
-}
-
-// whole writes a number of lx without decimals from 100 on, with one below.
-func whole(v float64) string {
-	if v < 99.95 {
-		return fmt.Sprintf("%.1f", v)
-	}
-	return fmt.Sprintf("%.0f", v)
 }

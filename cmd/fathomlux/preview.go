@@ -56,7 +56,7 @@ func printPreview(at screen, m *result.Map, sc *scene.Scene, units style.Units) 
 	return err
 }
 
-// previewOf chooses plane and quantity: photons where the goal asks for nothing else.
+// previewOf chooses the plane, and takes the quantity that the goal counts.
 func previewOf(at screen, m *result.Map, sc *scene.Scene, units style.Units) preview.Plan {
 	p := m.Planes[len(m.Planes)-1]
 	for _, one := range m.Planes {
@@ -64,12 +64,10 @@ func previewOf(at screen, m *result.Map, sc *scene.Scene, units style.Units) pre
 			p = one
 		}
 	}
-	plan := preview.Plan{Unit: "lx", LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, NX: p.Field.Grid.NX, NY: p.Field.Grid.NY,
-		Values: p.Field.Illuminance, Columns: at.columns, Lines: max(6, at.lines-6), Depth: at.depth, Units: units}
-	what := "illuminance"
-	if sc.Goal.Photons() {
-		what, plan.Unit, plan.Values = "PPFD", "umol/m2/s", p.Field.PPFD
-	}
+	q := m.Goal.Shown
+	what := q.Name()
+	plan := preview.Plan{Unit: q.Unit(), LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, NX: p.Field.Grid.NX, NY: p.Field.Grid.NY,
+		Values: result.Of(q, p.Field.Illuminance, p.Field.PPFD), Columns: at.columns, Lines: max(6, at.lines-6), Depth: at.depth, Units: units}
 	plan.Heading = fmt.Sprintf("%s %s down, seen from above", what, units.Length(p.DepthM))
 	if slices.Contains([]string{"surface", "mid", "floor"}, p.Name) {
 		plan.Heading = what + ", " + p.Name + "," + plan.Heading[len(what):]

@@ -14,6 +14,7 @@ import (
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/unit"
 )
 
 // job is all answers about one scene, and their pictures by the names of their files. What could not be computed is nil,
@@ -245,14 +246,15 @@ func (j *job) facts() []report.Fact {
 	if j.light.Maintenance < 1 {
 		at += ", when new"
 	}
+	q := p.Shown
 	facts := []report.Fact{
 		{Name: "goal", Value: goalText(summarise(j.scene).Goal)},
-		{Name: "mean illuminance, " + at, Value: whole(p.Illuminance.Mean) + " lx"},
-		{Name: "evenness, min/mean (1 is perfectly even)", Value: fmt.Sprintf("%.2f", p.Illuminance.MinOverMean)},
-		{Name: "mean PPFD, " + at, Value: fmt.Sprintf("%.1f %s", p.PPFD.Mean, ppfdUnit)},
+		{Name: "mean " + q.Name() + ", " + at, Value: lightText(q, p.Light(q).Mean)},
+		{Name: "evenness of " + q.Name() + ", min/mean (1 is perfectly even)", Value: unit.Ratio(p.Light(q).MinOverMean)},
+		{Name: "mean " + q.Other().Name() + ", " + at, Value: lightText(q.Other(), p.Light(q.Other()).Mean)},
 	}
 	if p.DLI > 0 {
-		facts = append(facts, report.Fact{Name: "mean DLI, " + at, Value: fmt.Sprintf("%.2f %s", p.DLI, dliUnit)})
+		facts = append(facts, report.Fact{Name: "mean DLI, " + at, Value: unit.Figure(p.DLI, 2) + " " + dliUnit})
 	}
 	if j.wired != nil {
 		for _, f := range wireFigures(*j.wired) {

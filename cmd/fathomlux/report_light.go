@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/report"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // figure returns a picture of the job with its words.
@@ -54,7 +55,8 @@ func faultLines(sc *scene.Scene) []string {
 // lightSection shows where the light lands.
 func (j *job) lightSection() report.Section {
 	rows := planeRows(j.light)
-	rows[0] = []string{"plane", "depth, mm", "mean, lx", "lowest, lx", "highest, lx", "min/mean", "mean PPFD, " + ppfdUnit, "mean DLI, " + dliUnit, "dark share of the area"}
+	q := j.light.Goal.Shown
+	rows[0] = []string{"plane", "depth, mm", "mean, " + q.Unit(), "lowest, " + q.Unit(), "highest, " + q.Unit(), "min/mean", "mean, " + q.Other().Unit(), "mean DLI, " + dliUnit, "dark share of the area"}
 	blocks := []report.Block{
 		{Text: "How much light reaches which depth, and how evenly. Illuminance (lx) is what a light meter reads that lies level; PPFD counts the photons that plants and corals use; " +
 			"min/mean is the darkest place over the mean, 1 being perfectly even. The words at the end of this page say more."},
@@ -88,8 +90,8 @@ func (j *job) lightLines() []string {
 	}
 	if m.Maintenance < 1 {
 		p := j.goalPlane()
-		lines = append(lines, fmt.Sprintf("Pictures and figures show the light when new; the goal is judged with %.3g of it, a mean of %s lx and %.1f %s.",
-			m.Maintenance, whole(p.Illuminance.Mean*m.Maintenance), p.PPFD.Mean*m.Maintenance, ppfdUnit))
+		lines = append(lines, fmt.Sprintf("Pictures and figures show the light when new; the goal is judged with %.3g of it, a mean of %s.",
+			m.Maintenance, bothMeans(p.Shown, p.Illuminance.Mean*m.Maintenance, p.PPFD.Mean*m.Maintenance)))
 	}
 	if m.Junctions.Warm {
 		lines = append(lines, fmt.Sprintf("The light is that of warm modules, %s, which leaves %.1f %% of the light of cold ones.", m.Junctions.Words(), 100*m.Junctions.RelativeFlux))
@@ -112,21 +114,27 @@ func (j *job) planeBlocks(p *result.Plane) []report.Block {
 	}
 	dark := "No place is below the limit for dark corners."
 	if n := len(p.DarkCorners); n > 0 {
-		dark = fmt.Sprintf("Dashed frames with letters mark the dark corners, which are darker than %s.", darkFigure(p, p.DarkLimit))
+		dark = fmt.Sprintf("Dashed frames with letters mark the dark corners, which are darker than %s.", lightText(p.Shown, p.DarkLimit))
 	}
+	names := map[result.Quantity]string{result.Illuminance: name + ".png", result.PPFD: name + "-ppfd.png"}
 	blocks := []report.Block{
 		{Heading: capital(j.planeWords(p))},
-		j.figure(name+".png", "The tank from above, front edge at the bottom, with the light "+at+": the lighter the colour, the more light, by the scale below the plan. Lines join places of equal light, in lx; numbered squares are the modules on their rail. "+dark,
-			fmt.Sprintf("Plan of the tank with the illuminance %s: mean %s lx, lowest %s lx, highest %s lx, min/mean %.2f.%s", at, whole(p.Illuminance.Mean), whole(p.Illuminance.Min), whole(p.Illuminance.Max), p.Illuminance.MinOverMean, j.darkWords(p))),
+		j.figure(names[p.Shown], "The tank from above, front edge at the bottom, with the light "+at+": the lighter the colour, the more light, by the scale below the plan. Lines join places of equal light, in "+p.Shown.Unit()+"; numbered squares are the modules on their rail. "+dark,
+			planAlt(p, p.Shown, at)+j.darkWords(p)),
 	}
-	if _, ok := j.pictures[name+"-ppfd.png"]; ok {
-		blocks = append(blocks, j.figure(name+"-ppfd.png", "The same plane in photons: PPFD in "+ppfdUnit+", which the goal speaks of.",
-			fmt.Sprintf("Plan of the tank with the PPFD %s: mean %.1f, lowest %.1f, highest %.1f %s.", at, p.PPFD.Mean, p.PPFD.Min, p.PPFD.Max, ppfdUnit)))
+	if other := p.Shown.Other(); j.pictures[names[other]] != nil {
+		blocks = append(blocks, j.figure(names[other], "The same plane in the other quantity: "+other.Name()+" in "+other.Unit()+".", planAlt(p, other, at)))
 	}
 	if len(p.DarkCorners) > 0 {
 		blocks = append(blocks, report.Block{Table: j.darkTable(p)})
 	}
 	return blocks
+}
+
+// planAlt says what a plan shows for whoever cannot see it.
+func planAlt(p *result.Plane, q result.Quantity, at string) string {
+	s := p.Light(q)
+	return fmt.Sprintf("Plan of the tank with the %s %s: mean %s, lowest %s, highest %s, min/mean %s.", q.Name(), at, lightText(q, s.Mean), lightText(q, s.Min), lightText(q, s.Max), unit.Ratio(s.MinOverMean))
 }
 
 // darkWords name the dark corners for whoever cannot see the plan.
@@ -141,21 +149,13 @@ func (j *job) darkWords(p *result.Plane) string {
 	return " Dark: " + strings.Join(names, ", ") + "."
 }
 
-// darkFigure says a light that dark corners are measured by, in the quantity that the goal counts.
-func darkFigure(p *result.Plane, light float64) string {
-	if p.DarkPhotons {
-		return fmt.Sprintf("%.1f %s", light, ppfdUnit)
-	}
-	return whole(light) + " lx"
-}
-
 // darkTable lists the dark corners of a plane.
 func (j *job) darkTable(p *result.Plane) *report.Table {
 	u := j.look.Units
-	t := &report.Table{Caption: fmt.Sprintf("Dark corners, %s: below %s", j.planeWords(p), darkFigure(p, p.DarkLimit)), Sorts: len(p.DarkCorners) > 1,
+	t := &report.Table{Caption: fmt.Sprintf("Dark corners, %s: below %s", j.planeWords(p), lightText(p.Shown, p.DarkLimit)), Sorts: len(p.DarkCorners) > 1,
 		Head: []string{"where", "x", "y", "share of the area", "lowest", "lowest at"}}
 	for _, d := range p.DarkCorners {
-		t.Rows = append(t.Rows, []string{d.Where, u.Span(d.FromXM, d.ToXM), u.Span(d.FromYM, d.ToYM), fmt.Sprintf("%.1f %%", 100*d.AreaShare), darkFigure(p, d.Lowest),
+		t.Rows = append(t.Rows, []string{d.Where, u.Span(d.FromXM, d.ToXM), u.Span(d.FromYM, d.ToYM), fmt.Sprintf("%.1f %%", 100*d.AreaShare), lightText(p.Shown, d.Lowest),
 			fmt.Sprintf("x %s, y %s", u.Length(d.LowestXM), u.Length(d.LowestYM))})
 	}
 	return t
@@ -164,13 +164,14 @@ func (j *job) darkTable(p *result.Plane) *report.Table {
 // sectionBlock shows a slice through the water.
 func (j *job) sectionBlock(s *result.Section) report.Block {
 	at := j.look.Units.Length(s.AtM)
-	most, least := highest(s.Illuminance)
+	q := j.light.Goal.Shown
+	most, least := highest(s.Light(q))
 	lead, name := "The tank cut along its length at y = "+at+", seen from the front", "section-along.png"
 	if s.Axis == result.AcrossY {
 		lead, name = "The tank cut across at x = "+at+", seen from the left, with the front on the left side", "section-across.png"
 	}
 	return j.figure(name, lead+": how the light of each level plane fades with depth, on one scale from the surface to the floor. Thin straight lines are the edges of the beams, which bend at the surface.",
-		fmt.Sprintf("%s. Illuminance runs from %s lx to %s lx within the cut.", lead, whole(least), whole(most)))
+		fmt.Sprintf("%s. The %s runs from %s to %s within the cut.", lead, q.Name(), lightText(q, least), lightText(q, most)))
 }
 
 // highest returns the highest and the lowest of values, 0 of none.
@@ -194,7 +195,7 @@ func (j *job) kindBlocks() []report.Block {
 	t := &report.Table{Caption: "Kinds of light on the plane " + m.KindsPlane, Sorts: true, Head: []string{"spectrum", "modules", "mean, lx", "mean PPFD, " + ppfdUnit, "least share of the photons", "largest share"}}
 	var shares []string
 	for _, k := range m.Kinds {
-		t.Rows = append(t.Rows, []string{k.Name, fmt.Sprint(k.Modules), whole(k.Illuminance.Mean), fmt.Sprintf("%.1f", k.PPFD.Mean), fmt.Sprintf("%.0f %%", 100*k.Shares.Min), fmt.Sprintf("%.0f %%", 100*k.Shares.Max)})
+		t.Rows = append(t.Rows, []string{k.Name, fmt.Sprint(k.Modules), lightFigure(result.Illuminance, k.Illuminance.Mean), lightFigure(result.PPFD, k.PPFD.Mean), fmt.Sprintf("%.0f %%", 100*k.Shares.Min), fmt.Sprintf("%.0f %%", 100*k.Shares.Max)})
 		shares = append(shares, fmt.Sprintf("%s %.0f to %.0f %%", k.Name, 100*k.Shares.Min, 100*k.Shares.Max))
 	}
 	words := strings.Join(shares, ", ")
@@ -229,9 +230,9 @@ func (j *job) choiceSection() report.Section {
 	s := report.Section{ID: "choice", Title: "The choice"}
 	if c := j.compared; c != nil {
 		t := &report.Table{Caption: "Optics on the plane " + c.List[0].Plane.Name, Sorts: true,
-			Head: []string{"optic", "mean, lx", "min/mean", "darkest, lx", "where", "mean PPFD, " + ppfdUnit, "spill, lm", "into the water, lm/W", "power, W"}}
+			Head: []string{"optic", "mean, " + c.Shown.Unit(), "min/mean", "darkest, " + c.Shown.Unit(), "where", "mean, " + c.Shown.Other().Unit(), "spill, lm", "into the water, lm/W", "power, W"}}
 		for _, one := range c.List {
-			t.Rows = append(t.Rows, append([]string{one.Name}, compareFigures(one)...))
+			t.Rows = append(t.Rows, append([]string{one.Name}, compareFigures(c.Shown, one)...))
 		}
 		s.Blocks = append(s.Blocks, report.Block{Heading: "Which optic"},
 			j.figure("compare.png", "The same tank with each optic in turn, all on one colour scale, so that colours can be compared from plan to plan. Below, the light along the tank as curves, then the figures; filled dots mark what meets the goal.", "Contact sheet of "+several(len(c.List), "optic")+". "+plainThousands(c.Verdict)),
@@ -239,7 +240,7 @@ func (j *job) choiceSection() report.Section {
 	}
 	if w := j.swept; w != nil {
 		rows := frontierTable(w)
-		rows[0] = []string{"candidate", "mean, lx", "min/mean", "mean PPFD, " + ppfdUnit, "power, W", "goal"}
+		rows[0] = []string{"candidate", "mean, " + w.Shown.Unit(), "min/mean", "mean, " + w.Shown.Other().Unit(), "power, W", "goal"}
 		for _, row := range rows[1:] {
 			if last := len(row) - 1; row[last] == "-" && j.scene.Goal.Set() {
 				row[last] = "not met"

@@ -18,6 +18,7 @@ import (
 	"fathomlux/render/answer"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // sweepOptions are the options of the command sweep, as the caller wrote them.
@@ -239,6 +240,7 @@ type sweepJSON struct {
 	Out        string          `json:"out"`
 	Plane      string          `json:"plane"`
 	Complete   bool            `json:"complete"`
+	Quantity   string          `json:"quantity"` // that the goal and the frontier count: "illuminance" or "PPFD"
 	Own        candidateJSON   `json:"own"`
 	Best       *int            `json:"best"` // null where none can be built
 	Frontier   []int           `json:"frontier"`
@@ -254,6 +256,9 @@ type candidateJSON struct {
 	MaxLx       float64            `json:"max_lx"`
 	MinOverMean float64            `json:"min_over_mean"`
 	MeanPPFD    float64            `json:"mean_ppfd_umol_m2_s"`
+	MinPPFD     float64            `json:"min_ppfd_umol_m2_s"`
+	MaxPPFD     float64            `json:"max_ppfd_umol_m2_s"`
+	EvenPPFD    float64            `json:"min_over_mean_ppfd"`
 	DLI         float64            `json:"dli_mol_m2_day"`
 	PowerW      float64            `json:"power_w"`
 	HottestC    *float64           `json:"hottest_junction_c"` // null where cold
@@ -263,7 +268,7 @@ type candidateJSON struct {
 
 func candidateOf(axes []result.Axis, c result.Candidate) candidateJSON {
 	one := candidateJSON{Values: map[string]float64{}, MeanLx: c.Illuminance.Mean, MinLx: c.Illuminance.Min, MaxLx: c.Illuminance.Max, MinOverMean: c.Illuminance.MinOverMean,
-		MeanPPFD: c.PPFD.Mean, DLI: c.DLI, PowerW: c.PowerW, Met: c.Met, WhyNot: c.Refused + c.Misfit}
+		MeanPPFD: c.PPFD.Mean, MinPPFD: c.PPFD.Min, MaxPPFD: c.PPFD.Max, EvenPPFD: c.PPFD.MinOverMean, DLI: c.DLI, PowerW: c.PowerW, Met: c.Met, WhyNot: c.Refused + c.Misfit}
 	if c.Junctions.Warm {
 		one.HottestC = &c.Junctions.HighestC
 	}
@@ -276,7 +281,7 @@ func candidateOf(axes []result.Axis, c result.Candidate) candidateJSON {
 // printSweep prints the answer: JSON, the verdict alone, or the frontier as a table with the verdict under it.
 func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene, dir string, files []style.File) error {
 	if o.json {
-		out := sweepJSON{Scene: sc.File, Engine: "direct", Out: dir, Plane: answer.Plane, Complete: answer.Complete, Own: candidateOf(answer.Axes, answer.Own),
+		out := sweepJSON{Scene: sc.File, Engine: "direct", Out: dir, Plane: answer.Plane, Complete: answer.Complete, Quantity: answer.Shown.Name(), Own: candidateOf(answer.Axes, answer.Own),
 			Frontier: append([]int{}, answer.Frontier...), Verdict: answer.Verdict, Candidates: []candidateJSON{}}
 		if answer.Best >= 0 {
 			out.Best = &answer.Best
@@ -310,13 +315,14 @@ func writeFrontier(w io.Writer, s *result.Sweep) { writeTable(w, frontierTable(s
 
 // frontierTable are the cells of the frontier and of the scene's own point under their head.
 func frontierTable(s *result.Sweep) [][]string {
-	rows := [][]string{{"candidate", "mean lx", "min/mean", "mean PPFD", "W", "goal"}}
+	q := s.Shown
+	rows := [][]string{{"candidate", meanHead(q), "min/mean", meanHead(q.Other()), "W", "goal"}}
 	add := func(name string, c result.Candidate) {
 		goal := "-"
 		if c.Met {
 			goal = "met"
 		}
-		rows = append(rows, []string{name, whole(c.Illuminance.Mean), fmt.Sprintf("%.2f", c.Illuminance.MinOverMean), fmt.Sprintf("%.1f", c.PPFD.Mean), fmt.Sprintf("%.1f", c.PowerW), goal})
+		rows = append(rows, []string{name, lightFigure(q, c.Light(q).Mean), unit.Ratio(c.Light(q).MinOverMean), lightFigure(q.Other(), c.Light(q.Other()).Mean), unit.Figure(c.PowerW, 1), goal})
 	}
 	step := max(1, (len(s.Frontier)+frontierRows-1)/frontierRows)
 	for i := 0; i < len(s.Frontier); i += step {

@@ -154,12 +154,9 @@ func fitNames(s circuit.Split, most int, between string) string {
 
 // deadString is the light on the goal's plane with one string dead, number 0 for none.
 type deadString struct {
-	number        int
-	meanLx, minLx float64
-	minOverMean   float64
-	meanPPFD      float64
-	plane         string
-	leftShare     float64 // of the mean with all strings alive
+	number    int
+	plane     result.Plane
+	leftShare float64 // of the mean with all strings alive
 }
 
 // coarseCells is about how many cells the longer side of the grid of a dead string's light has.
@@ -190,9 +187,10 @@ func deadStrings(ctx context.Context, a wired, workers int) ([]deadString, error
 }
 
 func newDeadString(number int, p result.Plane, before []deadString) deadString {
-	d := deadString{number: number, meanLx: p.Illuminance.Mean, minLx: p.Illuminance.Min, minOverMean: p.Illuminance.MinOverMean, meanPPFD: p.PPFD.Mean, plane: p.Name, leftShare: 1}
-	if len(before) > 0 && before[0].meanLx > 0 {
-		d.leftShare = d.meanLx / before[0].meanLx
+	p.Field = result.Field{} // figures alone are told
+	d := deadString{number: number, plane: p, leftShare: 1}
+	if len(before) > 0 && before[0].plane.Light(p.Shown).Mean > 0 {
+		d.leftShare = p.Light(p.Shown).Mean / before[0].plane.Light(p.Shown).Mean
 	}
 	return d
 }

@@ -129,7 +129,10 @@ type deadStringJSON struct {
 	MinLx       float64 `json:"min_lx"`
 	MinOverMean float64 `json:"min_over_mean"`
 	MeanPPFD    float64 `json:"mean_ppfd_umol_m2_s"`
-	LeftShare   float64 `json:"share_of_mean"`
+	MinPPFD     float64 `json:"min_ppfd_umol_m2_s"`
+	EvenPPFD    float64 `json:"min_over_mean_ppfd"`
+	Quantity    string  `json:"quantity"`      // that the goal counts: "illuminance" or "PPFD"
+	LeftShare   float64 `json:"share_of_mean"` // of that quantity
 }
 
 // writeWireJSON writes the answer as one document.
@@ -140,7 +143,9 @@ func writeWireJSON(w io.Writer, p wirePrint) error {
 		out.Groups = append(out.Groups, wireGroupOf(p.scene, &p.groups[i]))
 	}
 	for _, d := range p.light {
-		out.Dead = append(out.Dead, deadStringJSON{String: d.number, Plane: d.plane, MeanLx: d.meanLx, MinLx: d.minLx, MinOverMean: d.minOverMean, MeanPPFD: d.meanPPFD, LeftShare: d.leftShare})
+		p := d.plane
+		out.Dead = append(out.Dead, deadStringJSON{String: d.number, Plane: p.Name, MeanLx: p.Illuminance.Mean, MinLx: p.Illuminance.Min, MinOverMean: p.Illuminance.MinOverMean,
+			MeanPPFD: p.PPFD.Mean, MinPPFD: p.PPFD.Min, EvenPPFD: p.PPFD.MinOverMean, Quantity: p.Shown.Name(), LeftShare: d.leftShare})
 	}
 	return encodeJSON(w, out)
 }

@@ -9,6 +9,7 @@ import (
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/unit"
 )
 
 // wirePrint is what wire prints about.
@@ -281,14 +282,16 @@ func writeDeadStrings(w io.Writer, light []deadString) {
 	if len(light) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "light on the plane %q on a coarse grid; strings that live keep their current, though a constant-current driver presses more through them\n", light[0].plane)
-	rows := [][]string{{"dead string", "mean lx", "min", "min/mean", "mean PPFD", "of the mean"}}
+	fmt.Fprintf(w, "light on the plane %q on a coarse grid; strings that live keep their current, though a constant-current driver presses more through them\n", light[0].plane.Name)
+	q := light[0].plane.Shown
+	rows := [][]string{{"dead string", meanHead(q), "min", "min/mean", meanHead(q.Other()), "of the mean"}}
 	for _, d := range light {
 		name := "none"
 		if d.number > 0 {
 			name = fmt.Sprint(d.number)
 		}
-		rows = append(rows, []string{name, whole(d.meanLx), whole(d.minLx), fmt.Sprintf("%.2f", d.minOverMean), fmt.Sprintf("%.1f", d.meanPPFD), fmt.Sprintf("%.0f %%", 100*d.leftShare)})
+		s := d.plane.Light(q)
+		rows = append(rows, []string{name, lightFigure(q, s.Mean), lightFigure(q, s.Min), unit.Ratio(s.MinOverMean), lightFigure(q.Other(), d.plane.Light(q.Other()).Mean), fmt.Sprintf("%.0f %%", 100*d.leftShare)})
 	}
 	writeTable(w, rows)
 }

@@ -8,7 +8,7 @@ import (
 	"fathomlux/optics/stage"
 )
 
-// Section returns the illuminance of horizontal planes in a vertical slice through the water: along x at y = at, or along
+// Section returns illuminance and PPFD of horizontal planes in a vertical slice through the water: along x at y = at, or along
 // y at x = at. It has cells of about stepM by stepZM, at least one layer deep.
 func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM, stepZM float64) (result.Section, error) {
 	return e.slice(ctx, cut{axis: axis, atM: at, stepM: stepM, stepZM: stepZM, fine: lookedAt})
@@ -35,10 +35,12 @@ func (e *Engine) slice(ctx context.Context, c cut) (result.Section, error) {
 	across, down := result.NewGrid(engine.stage.LengthM, 1, c.stepM), result.NewGrid(1, engine.stage.DepthM, c.stepZM)
 	g := result.Grid{NX: across.NX, NY: down.NY, StepXM: across.StepXM, StepYM: down.StepYM}
 	out := result.Section{Axis: c.axis, AtM: c.atM, N: g.NX, NZ: g.NY, StepM: g.StepXM, StepZM: g.StepYM,
-		Illuminance: make([]float64, g.Cells())}
+		Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
 	err := parallel.ForEach(ctx, e.workers, g.NY, func(iz int) {
 		s := engine.prepareWith(g.CentreY(iz), g.NX, c.fine)
-		copy(out.Illuminance[iz*g.NX:], s.line(c.atM, g.StepXM).lux)
+		row := s.line(c.atM, g.StepXM)
+		copy(out.Illuminance[iz*g.NX:], row.lux)
+		copy(out.PPFD[iz*g.NX:], row.ppfd)
 	})
 	return out, err
 }

@@ -38,7 +38,7 @@ type Statistics struct {
 	MinOverMax     float64
 	CV             float64
 	P05, P95       float64 // percentiles
-	ShareAboveGoal float64 // share of the area at or above the goal's illuminance; 0 where no goal
+	ShareAboveGoal float64 // share of the area at or above the goal's mean of the quantity; 0 where no goal
 }
 
 // DarkCorner is a connected patch of cells that are below a limit.
@@ -47,7 +47,7 @@ type DarkCorner struct {
 	FromXM, ToXM       float64 // bounding box
 	FromYM, ToYM       float64
 	AreaShare          float64 // share of the plane's area, obstacles left out
-	Lowest             float64 // of the quantity that the plane's DarkLimit is in
+	Lowest             float64 // of the plane's Shown
 	LowestLx           float64 // in lx, in the same cell
 	LowestXM, LowestYM float64 // where the lowest cell is
 }
@@ -62,8 +62,8 @@ type Plane struct {
 	PPFD        Statistics
 	DLI         float64 // mean, mol/m2/day; 0 where the scene gives no hours
 	DarkCorners []DarkCorner
-	DarkLimit   float64 // the limit that the dark corners are below, in lx, or with DarkPhotons in umol/m2/s
-	DarkPhotons bool    // whether the goal counts photons alone
+	Shown       Quantity // that the goal counts
+	DarkLimit   float64  // the limit that the dark corners are below, of Shown
 
 	ErrorLx     []float64 // standard error of the illuminance by cell; nil where nothing is traced
 	MeanErrorLx float64   // of the mean
@@ -87,7 +87,7 @@ const (
 	AcrossY                    // the cross section, seen from the left, at a fixed x
 )
 
-// Section is planar illuminance in a vertical slice through the water. Values: index = iz*N + i, iz = 0 at the
+// Section is planar light in a vertical slice through the water. Values: index = iz*N + i, iz = 0 at the
 // surface, i along the axis; cell centres. Left of the picture is x = 0 or y = 0 (front).
 type Section struct {
 	Axis          SectionAxis
@@ -95,6 +95,7 @@ type Section struct {
 	N, NZ         int
 	StepM, StepZM float64
 	Illuminance   []float64 // lx
+	PPFD          []float64 // umol/m2/s
 	Rays          []Ray     // edges of the beams that lie in the slice's plane
 }
 
@@ -144,6 +145,9 @@ type Goal struct {
 	Asked   bool
 	Met     bool
 	Missing []string
+	Shown   Quantity // that it counts: its uniformity is that of this quantity
+	Level   float64  // the mean of Shown that it asks for, a DLI as the PPFD that gives it; 0 for none
+	Plane   string   // the name of the one that it speaks of; empty where nothing is asked
 }
 
 // Kind is the light of all modules of one spectrum on one plane, and its share of the photons of all.

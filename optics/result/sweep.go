@@ -35,6 +35,8 @@ type Sweep struct {
 	Axes       []Axis
 	Candidates []Candidate // the last axis runs fastest
 	Own        Candidate   // the scene as it is
+	Shown      Quantity    // that the goal counts
+	GoalLevel  float64     // the mean of Shown that it asks for; 0 for none
 	Frontier   []int       // usable candidates that no other beats in both mean and min/mean, by rising mean
 	Best       int         // the usable candidate that serves best, -1 where there is none
 	Complete   bool        // false where it was stopped

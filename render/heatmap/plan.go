@@ -9,49 +9,10 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"slices"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/style"
 )
-
-// Quantity is which light of the field is drawn.
-type Quantity int
-
-// The quantities of a field.
-const (
-	Illuminance Quantity = iota // lx
-	PPFD                        // umol/m2/s
-	Share                       // of the photons, %, given where a field has PPFD
-)
-
-// Name returns the quantity's name for people.
-func (q Quantity) Name() string {
-	return [...]string{"illuminance", "PPFD", "share of the photons"}[q]
-}
-
-// Unit returns the sign of the unit that the field has it in.
-func (q Quantity) Unit() string {
-	return [...]string{"lx", "\u00b5mol/m\u00b2/s", "%"}[q]
-}
-
-// Values returns the field's values of the quantity; NaN, which is drawn grey and without lines, stands where an obstacle is.
-func (q Quantity) Values(f result.Field) []float64 {
-	values := f.PPFD
-	if q == Illuminance {
-		values = f.Illuminance
-	}
-	if len(f.Solid) != len(values) {
-		return values
-	}
-	values = slices.Clone(values)
-	for i, solid := range f.Solid {
-		if solid {
-			values[i] = math.NaN()
-		}
-	}
-	return values
-}
 
 // Rail is a rail's outline from above. Its middle line runs along x at YM.
 type Rail struct {
@@ -77,10 +38,11 @@ type Rect struct {
 type Plan struct {
 	Title, Subtitle string
 	Field           result.Field
-	Quantity        Quantity
+	Quantity        result.Quantity
 	Statistics      result.Statistics // of the quantity
 	Unit            string            // empty: the quantity's own
 	Goal            result.Goal
+	GoalNote        string  // told where the goal asks nothing of this plan: "none set" where empty
 	GoalLevel       float64 // of the quantity, drawn as a heavier isoline; 0 where the goal names none
 	Engine, Footer  string  // small lines at the bottom
 	LengthM, WidthM float64 // of the tank, inside
@@ -89,8 +51,7 @@ type Plan struct {
 	Signs           string // what the diagonals in modules say; empty where there are none
 	Obstacles       []Rect
 	Dark            []result.DarkCorner
-	DarkLimit       float64     // the limit that the dark corners are below, in lx; 0 is not told
-	DarkPhotons     bool        // it and what is lowest are in umol/m2/s instead
+	DarkLimit       float64     // the limit that the dark corners are below, of the quantity; 0 is not told
 	Scale           style.Scale // zero: from 0 to the field's highest
 	Units           style.Units
 	PixelFactor     float64 // 0 is 1; 2 for a sharper picture
@@ -156,13 +117,13 @@ func (p Plan) Check() error {
 	return nil
 }
 
-func (p Plan) values() []float64 { return p.Quantity.Values(p.Field) }
+func (p Plan) values() []float64 { return p.Quantity.Drawn(p.Field) }
 
 func (p Plan) unit() string {
 	if p.Unit != "" {
 		return p.Unit
 	}
-	return p.Quantity.Unit()
+	return p.Quantity.Sign()
 }
 
 // size returns the plan's width and height in points, in the tank's proportion.

@@ -72,7 +72,7 @@ func gallery() map[string]Plan {
 	long.Goal.Missing = []string{long.Title, long.Title}
 	long.Rails[0].Name, long.Obstacles[0].Name, long.Modules[2].Label = long.Title, long.Title, long.Title
 	inches := foyer()
-	inches.Units, inches.Quantity, inches.Goal.Met, inches.PixelFactor = style.US, PPFD, true, 2
+	inches.Units, inches.Quantity, inches.Goal.Met, inches.PixelFactor = style.US, result.PPFD, true, 2
 	crowd := planOf(3, 0.6, 150, 30, spots(30, 3, 0.6, 0.1))
 	crowd.Modules = append(modules(60, 3, 0.6, 0.03), Mark{XM: 9, YM: 9}, Mark{XM: math.NaN()})
 	crowd.Rails = []Rail{{RightM: 3, YM: 0.3, WidthM: 0.04}, {LeftM: math.NaN()}, {LeftM: -5, RightM: -4, YM: 0.1, WidthM: 0.1}}
@@ -241,7 +241,7 @@ func TestDrawRefusesWhatIsNoPlan(t *testing.T) {
 		"endless":      func(p *Plan) { p.LengthM = math.Inf(1) },
 		"no cells":     func(p *Plan) { p.Field = result.Field{} },
 		"few values":   func(p *Plan) { p.Field.Illuminance = p.Field.Illuminance[1:] },
-		"no PPFD":      func(p *Plan) { p.Quantity, p.Field.PPFD = PPFD, nil },
+		"no PPFD":      func(p *Plan) { p.Quantity, p.Field.PPFD = result.PPFD, nil },
 		"large factor": func(p *Plan) { p.PixelFactor = 50 },
 	} {
 		p := foyer()
@@ -275,8 +275,8 @@ func BenchmarkDrawAndEncode(b *testing.B) {
 
 func TestObstaclesHaveNoValue(t *testing.T) {
 	f := result.Field{Grid: result.Grid{NX: 2, NY: 1, StepXM: 0.1, StepYM: 0.1}, Illuminance: []float64{3, 0}, PPFD: []float64{1, 0}, Solid: result.Solid{false, true}}
-	for q, want := range map[Quantity]float64{Illuminance: 3, PPFD: 1} {
-		if v := q.Values(f); v[0] != want || !math.IsNaN(v[1]) {
+	for q, want := range map[result.Quantity]float64{result.Illuminance: 3, result.PPFD: 1} {
+		if v := q.Drawn(f); v[0] != want || !math.IsNaN(v[1]) {
 			t.Errorf("%s: %v", q.Name(), v)
 		}
 	}

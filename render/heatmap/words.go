@@ -1,12 +1,14 @@
 package heatmap
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/style"
+	"fathomlux/scene/unit"
 )
 
 // mostDark is how many dark corners are told in words and outlined; more are counted.
@@ -28,7 +30,7 @@ func (p Plan) figures() []style.Figure {
 		label := fmt.Sprintf("area at or above %s%s", style.FourDigits(p.GoalLevel), unit)
 		figures = append(figures, style.Figure{Label: label, Value: percent(s.ShareAboveGoal)})
 	}
-	goal := style.Figure{Label: "goal", Value: "none set"}
+	goal := style.Figure{Label: "goal", Value: cmp.Or(p.GoalNote, "none set")}
 	switch {
 	case p.Goal.Asked && p.Goal.Met:
 		goal.Value, goal.Mark = "met", style.Filled
@@ -64,10 +66,7 @@ func (p Plan) darkNotes() []string {
 		return nil
 	}
 	head := "Dark corners"
-	unit := Illuminance.Unit()
-	if p.DarkPhotons {
-		unit = PPFD.Unit()
-	}
+	unit := p.unit()
 	if p.DarkLimit > 0 {
 		head += fmt.Sprintf(" (below %s %s)", style.Number(p.DarkLimit), unit)
 	}
@@ -113,5 +112,5 @@ func ratio(v float64) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return style.Number(v)
 	}
-	return fmt.Sprintf("%.2f", v)
+	return unit.Ratio(v)
 }

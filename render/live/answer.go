@@ -12,7 +12,8 @@ import (
 	"fathomlux/scene"
 )
 
-// head is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the slice.
+// head is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the slice,
+// PPFD of the slice.
 type head struct {
 	Plane    gridHead  `json:"plane"`
 	Section  cutHead   `json:"section"`
@@ -39,7 +40,8 @@ type cutHead struct {
 	N     int         `json:"n"`
 	NZ    int         `json:"nz"`
 	YMM   float64     `json:"y_mm"`
-	Scale scaleHead   `json:"scale"`
+	Scale scaleHead   `json:"scale"` // of its lux
+	PPFD  scaleHead   `json:"ppfd_scale"`
 	Rays  [][]float64 `json:"rays_mm"`
 }
 
@@ -59,9 +61,11 @@ type scaleHead struct {
 }
 
 type goalHead struct {
-	Asked   bool     `json:"asked"`
-	Met     bool     `json:"met"`
-	Missing []string `json:"missing"`
+	Quantity string   `json:"quantity"` // that it counts: "illuminance" or "PPFD"
+	Level    float64  `json:"level"`    // the mean of it that is asked for, 0 for none
+	Asked    bool     `json:"asked"`
+	Met      bool     `json:"met"`
+	Missing  []string `json:"missing"`
 }
 
 // light computes one state. What cannot be is an answer too, with the reason; the request itself was right.
@@ -79,7 +83,7 @@ func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
 		_, _ = w.Write(packed(refusal{err.Error()}))
 		return
 	}
-	_, _ = w.Write(packed(headOf(g, sc), g.Plane.Field.Illuminance, g.Plane.Field.PPFD, g.Section.Illuminance))
+	_, _ = w.Write(packed(headOf(g, sc), g.Plane.Field.Illuminance, g.Plane.Field.PPFD, g.Section.Illuminance, g.Section.PPFD))
 }
 
 func (h *Handler) compute(r *http.Request, s State) (*result.Glance, *scene.Scene, error) {
@@ -99,10 +103,10 @@ func headOf(g *result.Glance, sc *scene.Scene) head {
 	p, cut := &g.Plane, &g.Section
 	out := head{
 		Plane:   gridHead{NX: p.Field.Grid.NX, NY: p.Field.Grid.NY, DepthMM: thousand(p.DepthM)},
-		Section: cutHead{N: cut.N, NZ: cut.NZ, YMM: thousand(cut.AtM), Scale: scaleOf(cut.Illuminance), Rays: [][]float64{}},
+		Section: cutHead{N: cut.N, NZ: cut.NZ, YMM: thousand(cut.AtM), Scale: scaleOf(cut.Illuminance), PPFD: scaleOf(cut.PPFD), Rays: [][]float64{}},
 		Lux:     lightOf(p.Illuminance, p.Field.Illuminance), PPFD: lightOf(p.PPFD, p.Field.PPFD),
 		PowerW: g.PowerW, LumensLm: g.LumensLm, Heat: g.Junctions.Words(), Verdict: g.Verdict, Misfit: g.Misfit,
-		Goal: goalHead{Asked: g.Goal.Asked, Met: g.Goal.Met, Missing: append([]string{}, g.Goal.Missing...)},
+		Goal: goalHead{Quantity: g.Goal.Shown.Name(), Level: g.Goal.Level, Asked: g.Goal.Asked, Met: g.Goal.Met, Missing: append([]string{}, g.Goal.Missing...)},
 	}
 	if sc.Wiring.HoursPerDay > 0 {
 		out.DLI = p.DLI

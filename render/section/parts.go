@@ -53,7 +53,7 @@ func (d drawing) water() style.Box {
 func (d drawing) slice() {
 	water := d.water()
 	heat := style.Heat{
-		Frame: water, NX: d.Section.N, NY: d.Section.NZ, Values: d.Section.Illuminance,
+		Frame: water, NX: d.Section.N, NY: d.Section.NZ, Values: d.values(),
 		Scale: d.Scale, Colours: style.Light(),
 	}
 	d.Fill(heat)
@@ -64,7 +64,7 @@ func (d drawing) slice() {
 	d.cover()
 	d.blocks()
 	d.rails()
-	d.Isolines(heat, style.GoalLevels(d.Section.Illuminance, contourCount, d.GoalLx))
+	d.Isolines(heat, style.GoalLevels(d.values(), contourCount, d.GoalLevel))
 	d.Line(style.Point{X: water.Left, Y: water.Top}, style.Point{X: water.Right, Y: water.Top}, style.Pen{WidthPt: 2, Colour: style.Ink})
 	d.Ruler(style.Ruler{Frame: water, LengthM: d.along(), Units: d.Units, OffPt: wallPt})
 	d.Ruler(style.Ruler{Frame: water, LengthM: d.WaterDepthM, Units: d.Units, Upright: true, FromTop: true, OffPt: wallPt})

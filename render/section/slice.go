@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/style"
@@ -53,8 +54,8 @@ type Slice struct {
 	Modules         []Mark
 	Through         bool // a cross section goes through a module, not between modules
 	Blocks          []Block
-	GoalLx          float64     // drawn as a heavier isoline; 0 where the goal names none
-	Unit            string      // empty: lx
+	Quantity        result.Quantity
+	GoalLevel       float64     // of the quantity, drawn as a heavier isoline; 0 where the goal names none
 	Scale           style.Scale // zero: from 0 to the highest
 	Units           style.Units
 	PixelFactor     float64 // 0 is 1; 2 for a sharper picture
@@ -89,7 +90,7 @@ func draw(s Slice) (*style.Canvas, error) {
 		return nil, err
 	}
 	if !s.Scale.Usable() {
-		s.Scale = style.ScaleFor(s.Section.Illuminance)
+		s.Scale = style.ScaleFor(s.values())
 	}
 	view := s.view()
 	perM := math.Min(longestView/(view.right-view.left), tallestView/(view.top-view.bottom))
@@ -117,8 +118,8 @@ func (s Slice) check() error {
 			s.LengthM, s.WidthM, s.HeightM, s.WaterDepthM)
 	case s.Section.N < 1 || s.Section.NZ < 1:
 		return fmt.Errorf("section: a grid of %d by %d cells holds nothing", s.Section.N, s.Section.NZ)
-	case len(s.Section.Illuminance) != cells:
-		return fmt.Errorf("section: %d values for %d by %d cells", len(s.Section.Illuminance), s.Section.N, s.Section.NZ)
+	case len(s.values()) != cells:
+		return fmt.Errorf("section: %d values for %d by %d cells", len(s.values()), s.Section.N, s.Section.NZ)
 	}
 	return nil
 }
@@ -168,16 +169,11 @@ func (s Slice) view() extent {
 	return v
 }
 
-func (s Slice) unit() string {
-	if s.Unit != "" {
-		return s.Unit
-	}
-	return "lx"
-}
+func (s Slice) values() []float64 { return s.Section.Light(s.Quantity) }
 
 func (s Slice) bar() style.Bar {
-	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.unit(), Name: "illuminance", Goal: s.GoalLx}
-	for _, v := range s.Section.Illuminance {
+	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.Quantity.Sign(), Name: s.Quantity.Name(), Goal: s.GoalLevel}
+	for _, v := range s.values() {
 		bar.Missing = bar.Missing || math.IsNaN(v)
 	}
 	return bar
@@ -185,11 +181,11 @@ func (s Slice) bar() style.Bar {
 
 // notes returns what the picture needs in words.
 func (s Slice) notes() []string {
-	note := "Illuminance of horizontal planes"
+	note := s.Quantity.Name() + " of horizontal planes"
 	if len(s.Section.Rays) > 0 {
 		note += "; thin lines are the edges of the beams"
 	}
-	notes := []string{note + "."}
+	notes := []string{strings.ToUpper(note[:1]) + note[1:] + "."}
 	if s.Section.Axis == result.AcrossY && len(s.Modules) > 0 {
 		words := "The slice lies where it is darkest between modules; the nearest module of each rail is drawn."
 		if s.Through {
@@ -200,7 +196,7 @@ func (s Slice) notes() []string {
 		}
 		notes = append(notes, words)
 	}
-	if _, high, ok := style.Range(s.Section.Illuminance); !ok {
+	if _, high, ok := style.Range(s.values()); !ok {
 		notes = append(notes, "No cell of this slice has a value.")
 	} else if high == 0 {
 		notes = append(notes, "No light reaches the water in this slice.")

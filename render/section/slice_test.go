@@ -49,7 +49,7 @@ func foyer() Slice {
 		}})
 	}
 	s.Blocks = []Block{{FromM: 0.56, ToM: 0.62, BottomM: 0.47, TopM: 0.48}, {FromM: 0.2, ToM: 0.3, BottomM: 0, TopM: 0.1}}
-	s.GoalLx = 2500
+	s.GoalLevel = 2500
 	return s
 }
 

@@ -85,7 +85,7 @@ func (s Sheet) axisName() string {
 // obstacle fills.
 func (s Sheet) line(i int) chart.Line {
 	c := s.Candidates[i]
-	grid, values := c.Field.Grid, s.Quantity.Values(c.Field)
+	grid, values := c.Field.Grid, s.Quantity.Drawn(c.Field)
 	n, across, length := grid.NX, grid.NY, c.LengthM
 	if c.upright() {
 		n, across, length = grid.NY, grid.NX, c.WidthM

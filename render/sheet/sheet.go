@@ -35,7 +35,7 @@ type Candidate struct {
 // Sheet is all that a contact sheet shows.
 type Sheet struct {
 	Title, Subtitle string
-	Quantity        heatmap.Quantity
+	Quantity        result.Quantity
 	Candidates      []Candidate
 	RowHead         string   // what a row of the table is; "candidate" where empty
 	Columns         []string // names of the figures, with their units
@@ -140,13 +140,13 @@ func (s Sheet) plan(c Candidate) heatmap.Plan {
 func (s Sheet) values() [][]float64 {
 	var all [][]float64
 	for _, c := range s.Candidates {
-		all = append(all, s.Quantity.Values(c.Field))
+		all = append(all, s.Quantity.Drawn(c.Field))
 	}
 	return all
 }
 
 func (s Sheet) bar() style.Bar {
-	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.Quantity.Unit(), Name: s.Quantity.Name(), Goal: s.GoalLevel}
+	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.Quantity.Sign(), Name: s.Quantity.Name(), Goal: s.GoalLevel}
 	for _, values := range s.values() {
 		for _, v := range values {
 			bar.Missing = bar.Missing || math.IsNaN(v)
@@ -197,7 +197,7 @@ func (s Sheet) table() style.Table {
 func (s Sheet) profile(t *style.Typesetter) ([]style.Block, error) {
 	shown := s.best()
 	lines := chart.Lines{
-		XLabel: s.axisName(), YLabel: s.Quantity.Name() + ", " + s.Quantity.Unit(), FromZero: true,
+		XLabel: s.axisName(), YLabel: s.Quantity.Name() + ", " + s.Quantity.Sign(), FromZero: true,
 		LowNote: "thin, in the same colour: lowest over the width", HeightPt: profileHeight,
 	}
 	for _, i := range shown {

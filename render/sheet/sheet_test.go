@@ -56,7 +56,7 @@ func gallery() map[string]Sheet {
 		c.Name, c.Note, c.Figures = longName, longName, []string{longName, longName}
 	}
 	mixed := sheetOf(2)
-	mixed.Units, mixed.Quantity, mixed.GoalAsked, mixed.GoalLevel = style.US, heatmap.PPFD, false, 0
+	mixed.Units, mixed.Quantity, mixed.GoalAsked, mixed.GoalLevel = style.US, result.PPFD, false, 0
 	for _, size := range [][2]float64{{0.2, 0.2}, {0.4, 1.2}, {20, 0.3}} {
 		mixed.Candidates = append(mixed.Candidates, candidate("other", size[0], size[1], func(x, _ float64) float64 { return 500 + x }))
 	}
@@ -257,7 +257,7 @@ func TestDrawRefusesWhatIsNoSheet(t *testing.T) {
 		"no length":    func(s *Sheet) { s.Candidates[1].LengthM = 0 },
 		"no tank":      func(s *Sheet) { s.Candidates[1].LengthM, s.Candidates[1].WidthM = 0, 0 },
 		"few values":   func(s *Sheet) { s.Candidates[2].Field.Illuminance = s.Candidates[2].Field.Illuminance[1:] },
-		"no PPFD":      func(s *Sheet) { s.Quantity, s.Candidates[0].Field.PPFD = heatmap.PPFD, nil },
+		"no PPFD":      func(s *Sheet) { s.Quantity, s.Candidates[0].Field.PPFD = result.PPFD, nil },
 		"few figures":  func(s *Sheet) { s.Candidates[0].Figures = nil },
 		"large factor": func(s *Sheet) { s.PixelFactor = 50 },
 	} {

@@ -1,0 +1,80 @@
+package result
+
+import (
+	"math"
+	"slices"
+)
+
+// Quantity is which light of a field is meant. What an answer is judged, drawn and tabulated in follows from the goal alone,
+// and stands in the answer's Shown.
+type Quantity int
+
+// The quantities of a field.
+const (
+	Illuminance Quantity = iota // lx
+	PPFD                        // umol/m2/s
+	Share                       // of the photons, %, given where a field has PPFD
+)
+
+// Name returns the quantity's name for people.
+func (q Quantity) Name() string {
+	return [...]string{"illuminance", "PPFD", "share of the photons"}[q]
+}
+
+// Unit returns the unit that fields have it in, in plain letters.
+func (q Quantity) Unit() string {
+	return [...]string{"lx", "umol/m2/s", "%"}[q]
+}
+
+// Sign returns the unit with the signs of print, for pictures.
+func (q Quantity) Sign() string {
+	return [...]string{"lx", "\u00b5mol/m\u00b2/s", "%"}[q]
+}
+
+// Decimals returns how many decimals people read a value with: none of lx from 100 on.
+func (q Quantity) Decimals(v float64) int {
+	if q == Illuminance && v >= 99.95 {
+		return 0
+	}
+	return 1
+}
+
+// Other returns the quantity that stands beside the one shown.
+func (q Quantity) Other() Quantity {
+	if q == Illuminance {
+		return PPFD
+	}
+	return Illuminance
+}
+
+// Of returns the one of two things that belongs to the quantity.
+func Of[T any](q Quantity, illuminance, ppfd T) T {
+	if q == Illuminance {
+		return illuminance
+	}
+	return ppfd
+}
+
+// Drawn returns the field's values of the quantity with NaN, which is drawn grey and without lines, where an obstacle is.
+func (q Quantity) Drawn(f Field) []float64 {
+	values := Of(q, f.Illuminance, f.PPFD)
+	if len(f.Solid) != len(values) {
+		return values
+	}
+	values = slices.Clone(values)
+	for i, solid := range f.Solid {
+		if solid {
+			values[i] = math.NaN()
+		}
+	}
+	return values
+}
+
+// Light returns the statistics of a quantity on the plane.
+func (p *Plane) Light(q Quantity) Statistics { return Of(q, p.Illuminance, p.PPFD) }
+
+// Light returns the statistics of a quantity of the candidate.
+func (c Candidate) Light(q Quantity) Statistics { return Of(q, c.Illuminance, c.PPFD) }
+
+// Light returns the slice's values of a quantity.
+func (s *Section) Light(q Quantity) []float64 { return Of(q, s.Illuminance, s.PPFD) }

@@ -1,0 +1,26 @@
+package unit
+
+import (
+	"math"
+	"strconv"
+)
+
+// Figure writes a value for people with a number of decimals, and with more where fewer than two digits that count would be
+// left: what is not 0 never reads like 0. What is 0 is "0".
+func Figure(v float64, decimals int) string {
+	const most = 6 // decimals
+	size := math.Abs(v)
+	if size == 0 {
+		return "0"
+	}
+	if need := 1 - int(math.Floor(math.Log10(size)+0.0044)); need > decimals { // 0.0995 rounds to 0.10
+		decimals = need
+	}
+	if decimals > most && size < 1 {
+		return strconv.FormatFloat(v, 'g', 2, 64)
+	}
+	return strconv.FormatFloat(v, 'f', decimals, 64)
+}
+
+// Ratio writes a min/mean, min/max or the like.
+func Ratio(v float64) string { return Figure(v, 2) }
