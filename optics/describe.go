@@ -5,10 +5,10 @@ import (
 	"math"
 
 	"fathomlux/optics/beam"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

@@ -10,9 +10,9 @@ import (
 	"math"
 
 	"fathomlux/optics/direct"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/unit"
 )
 

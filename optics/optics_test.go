@@ -7,11 +7,11 @@ import (
 	"testing"
 
 	"fathomlux/optics/direct"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/photometry"
 )
 
 // shelf is a small scene of its own: one quad module over a 600 mm tank with black walls, whose lines a test may change.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"fathomlux/optics/beam"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/stack"
 	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
@@ -12,6 +11,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

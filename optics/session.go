@@ -7,11 +7,11 @@ import (
 
 	"fathomlux/optics/direct"
 	"fathomlux/optics/parallel"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stage"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

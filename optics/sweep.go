@@ -7,10 +7,10 @@ import (
 	"strings"
 
 	"fathomlux/optics/parallel"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/unit"
 )
 

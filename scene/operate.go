@@ -19,7 +19,7 @@ type Operating struct {
 	HoodWallC         float64
 	Rails             []RailOperating // in the scene's order
 	ElectricalW       float64
-	LightW, HeatW     float64  // their sum is ElectricalW
+	LightW, HeatW     float64  // behind the optics; their sum is ElectricalW
 	LossW             float64  // what the rails give to the air; HeatW within EnergyError
 	EnergyError       float64  // |LossW - HeatW|/HeatW; 0 without heat
 	ColdLm, FluxLm    float64  // of the dies: at the parts' reference temperatures, and in balance
@@ -131,7 +131,8 @@ func (s *Scene) heatInputs() []heat.Input {
 	for i, r := range s.Rails {
 		in := heat.Input{Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC}
 		for _, m := range r.Modules {
-			one := heat.Module{Part: m.Part, CurrentA: m.CurrentA, AtM: math.Min(math.Max(m.XM-r.LeftM, 0), r.LengthM)}
+			at := math.Min(math.Max(m.XM-r.LeftM, 0), r.LengthM)
+			one := heat.Module{Part: m.Part, CurrentA: m.CurrentA, AtM: at, OpticLoss: 1 - m.Optic.Efficiency}
 			if m.Dead {
 				one.CurrentA = 0
 			}

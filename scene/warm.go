@@ -74,6 +74,7 @@ func (s *Scene) HeatKey() string {
 		for _, m := range r.Modules {
 			word(m.Part.Name)
 			number(math.Float64bits(m.CurrentA))
+			number(math.Float64bits(m.Optic.Efficiency))
 			number(uint64(int64(math.Round((m.XM - r.LeftM) * 1e9))))
 			if m.Dead {
 				word("dead")

@@ -72,8 +72,8 @@ func importFault(from, to string) string {
 		return "it is for tests alone"
 	case strings.HasPrefix(from, to+"/"):
 		return "a child never imports its root"
-	case strings.HasPrefix(from, "optics/") && top(to) == "scene" && to != "scene/space" && to != "scene/curve":
-		return "below optics only scene/space and scene/curve are known"
+	case strings.HasPrefix(from, "optics/") && top(to) == "scene" && to != "scene/space" && to != "scene/curve" && to != "scene/photometry":
+		return "below optics only scene/space, scene/curve and scene/photometry are known"
 	case top(from) == "render" && top(to) == "optics" && to != "optics/result":
 		return "render takes optics/result and starts no engine"
 	}

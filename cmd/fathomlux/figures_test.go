@@ -21,7 +21,7 @@ func hotModule(t *testing.T, currentA float64) scene.Module {
 		return c
 	}
 	return scene.Module{CurrentA: currentA, XM: 0.1,
-		Part: parts.Module{Name: "hot", DiesAlong: 2, DiesAcross: 3, ParallelPaths: 2, ReferenceC: 85, FluxPerK: -0.002, VoltsPerK: -0.003,
+		Part: parts.Module{Name: "hot", DiesAlong: 2, DiesAcross: 3, ParallelPaths: 2, ReferenceC: 85, FluxPerK: -0.002, VoltsPerK: -0.003, LmPerW: 300,
 			FluxLm: line([]float64{0.1, 0.5}, []float64{40, 200}), ForwardV: line([]float64{0.1, 0.5}, []float64{2.6, 3})},
 		Optic: parts.Optic{Name: "half", BeamRad: math.Pi / 3, BeamAcrossRad: math.Pi / 3, Efficiency: 0.5}}
 }

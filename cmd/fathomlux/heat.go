@@ -31,9 +31,10 @@ func newHeatCommand(s streams, run func(context.Context, streams, heatOptions) e
 		Use:   "heat SCENE",
 		Short: "say how warm rail and junctions get, and what that takes of the light",
 		Long: "Balances electrical power, light and heat of all modules on their rails in still air: the rail conducts along itself\n" +
-			"and gives its heat to the air by natural convection and radiation; flux and voltage follow the junctions. Shows each\n" +
-			"module's temperatures, the hottest junction against its limit, whether the rail may be touched, the light lost to\n" +
-			"heat, what would make it cooler, and how long the light lasts where a part gives figures for that. Sun, draught and\n" +
+			"and gives its heat to the air by natural convection and radiation; flux and voltage follow the junctions. The watts\n" +
+			"of light are the flux over the luminous efficacy of radiation of the spectrum; what an optic keeps heats its board.\n" +
+			"Shows each module's temperatures, the hottest junction against its limit, whether the rail may be touched, the light\n" +
+			"lost to heat, what would make it cooler, and how long the light lasts where a part gives figures for that. Sun, draught and\n" +
 			"the warmth of the tank are left out. Writes the temperature along each rail as a picture and as tables.\n\n" + exitStatusDoc,
 		Example: "  fathomlux heat scene.yaml\n  fathomlux heat scene.yaml --air \"30 C\" --hood \"1200 mm x 450 mm x 120 mm\" --margin 30",
 		Args:    needArgs(1, 1, "fathomlux heat scene.yaml"),

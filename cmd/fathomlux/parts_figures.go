@@ -61,7 +61,7 @@ type partKind struct {
 
 // partKinds in the order in which they are listed.
 var partKinds = []partKind{
-	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule, draw: drawModule},
+	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule, draw: drawModule, cautions: moduleCautions},
 	{key: "optics", noun: "optic", names: (*parts.Catalogue).OpticNames, describe: describeOptic, draw: drawOptic, cautions: opticCautions},
 	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver},
 	{key: "profiles", noun: "profile", names: (*parts.Catalogue).ProfileNames, describe: describeProfile},
@@ -113,13 +113,25 @@ func describeModule(at shelf, name string) part {
 		quantity("highest_lm", "flux at "+current, lm, "lm").inList("%.0f lm at %s", lm, current),
 		quantity("highest_v", "voltage at "+current, volts, "V"),
 		quantity("highest_w", "power at "+current, volts*amps, "W").inList("%.3g W", volts*amps),
+		quantity("light_share", "light share of the part", m.LightShare, ""),
 		quantity("table_c", "junction of the table", m.ReferenceC, "C"),
 		quantity("board_length_mm", "board along the rail", millimetres(m.BoardLengthM), "mm"),
 		quantity("board_width_mm", "board across the rail", millimetres(m.BoardWidthM), "mm"),
 		quantity("thermal_resistance_k_w", "thermal resistance", m.ResistanceKPerW, "K/W"),
 		quantity("highest_junction_c", "highest junction", m.HighestJunctionC, "C"),
 	}
+	if m.LmPerW > 0 {
+		f = append(f, quantity("radiant_efficiency", "radiant efficiency at "+current, roundTo(lm/m.LmPerW/(volts*amps), 1e-3), ""))
+	}
 	return part{m.Name, m.About, append(f, price("price", m.Price, "")...)}
+}
+
+// moduleCautions says where flux, spectrum and light share of a module do not go together.
+func moduleCautions(at shelf, name string) []string {
+	if _, why := at.catalogue.Modules[name].LightOddity(); why != "" {
+		return []string{why}
+	}
+	return nil
 }
 
 func count(n int, one, many string) string {

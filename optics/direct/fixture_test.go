@@ -6,12 +6,12 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/curve"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

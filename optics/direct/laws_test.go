@@ -9,12 +9,12 @@ import (
 	"pgregory.net/rapid"
 
 	"fathomlux/optics/beam"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/longtest"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

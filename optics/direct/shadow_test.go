@@ -8,12 +8,12 @@ import (
 	"pgregory.net/rapid"
 
 	"fathomlux/optics/beam"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
 	"fathomlux/optics/stage"
 	"fathomlux/optics/water"
 	"fathomlux/scene/longtest"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

@@ -6,9 +6,9 @@ package stage
 
 import (
 	"fathomlux/optics/beam"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

@@ -1,9 +1,9 @@
 package trace
 
 import (
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/stage"
 	"fathomlux/optics/water"
+	"fathomlux/scene/photometry"
 )
 
 // colours is the number of equal parts into which the lumens of a spectrum, and likewise its photons, are cut by wavelength.

@@ -8,12 +8,12 @@ import (
 
 	"fathomlux/optics/beam"
 	"fathomlux/optics/direct"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/longtest"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

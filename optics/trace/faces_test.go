@@ -5,10 +5,10 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 

@@ -3,7 +3,7 @@ package water
 import (
 	"math"
 
-	"fathomlux/optics/photometry"
+	"fathomlux/scene/photometry"
 )
 
 const (

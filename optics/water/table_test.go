@@ -6,8 +6,8 @@ import (
 	"os"
 	"testing"
 
-	"fathomlux/optics/photometry"
 	"fathomlux/scene/curve"
+	"fathomlux/scene/photometry"
 	"pgregory.net/rapid"
 )
 

@@ -119,7 +119,7 @@ func TestAdviceWhereNothingHelps(t *testing.T) {
 }
 
 func TestAdviceForARailWithoutBalance(t *testing.T) {
-	in := foyer(40, 1)
+	in := foyer(40, 0.9)
 	a := advised(t, in, Wish{Profiles: allProfiles()})
 	if !a.TooHot || a.Met || a.MarginK != 0 || a.Current.FluxShare != 0 {
 		t.Errorf("%+v", a)

@@ -104,7 +104,8 @@ func (s *search) step() (worstK float64, err error) {
 	for i, l := range s.lamps {
 		src := s.fin.Sources[i]
 		way := chain{ModuleKPerW: l.Part.ResistanceKPerW, InterfaceKPerW: s.in.interfaceKPerW()}
-		s.nextC[i] = way.junctionC(s.line.meanC(src.FromM, src.ToM), src.HeatW)
+		pastJunctionK := s.draws[i].OpticW * l.Part.ResistanceKPerW // what the optic keeps does not pass the junction
+		s.nextC[i] = way.junctionC(s.line.meanC(src.FromM, src.ToM), src.HeatW) - pastJunctionK
 		if !(s.nextC[i] < runawayC) {
 			return 0, fmt.Errorf("module %d at %.4g m would pass %d C, from more heat than the rail gives off or from heat that grows with itself: %w",
 				i+1, l.AtM, runawayC, ErrTooHot)

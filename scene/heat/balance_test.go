@@ -349,5 +349,5 @@ func ExampleBalance() {
 		return
 	}
 	fmt.Printf("%.1f W of heat: bar %.0f C, junction %.0f C, %.0f %% of the light\n", r.HeatW, r.HottestRailC, r.HottestJunctionC, 100*r.RelativeFlux)
-	// Output: 19.4 W of heat: bar 35 C, junction 52 C, 93 % of the light
+	// Output: 19.1 W of heat: bar 35 C, junction 52 C, 93 % of the light
 }

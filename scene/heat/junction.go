@@ -28,19 +28,23 @@ type Module struct {
 	Part     parts.Module
 	AtM      float64 // its middle, from the rail's left end
 	CurrentA float64 // through the whole module; 0 for one that is off
+
+	OpticLoss float64 // share of the dies' light that the optic keeps; 0 without optic
 }
 
 // Draw is what a module takes and gives at one junction temperature.
 type Draw struct {
 	VoltageV                   float64
-	ElectricalW, LightW, HeatW float64 // heat and light sum to electrical
+	ElectricalW, LightW, HeatW float64 // light that leaves the optic, and all else; their sum is ElectricalW
+	OpticW                     float64 // of HeatW: light that the optic keeps
 	RelativeFlux               float64 // flux over ColdFluxLm
 	ColdFluxLm                 float64 // at the part's reference temperature, before the optic
 }
 
 // Draw returns the module's state at a junction temperature. Volts and flux change in proportion to the distance from
-// the reference temperature, and never below 0. The part's light share holds at the reference temperature for every
-// current; the light then falls as the flux does. Errors are a current outside the part's table and broken part values.
+// the reference temperature, and never below 0. The watts of light are the flux at this current and temperature over the
+// luminous efficacy of radiation of the part's spectrum; what an optic keeps of them is heat on the board, since most of it
+// is reflected back there (assumed). Errors are a current outside the part's table and broken part values.
 func (m Module) Draw(junctionC float64) (Draw, error) {
 	l, err := newLamp(m)
 	if err != nil {
@@ -90,6 +94,7 @@ func readDie(c curve.Curve, dieA float64) (float64, error) {
 const (
 	hottestTableC = 1000.0
 	steepestPerK  = 10.0
+	highestLmPerW = 684 // no light has more; see package photometry
 )
 
 func (m Module) check() error {
@@ -110,8 +115,10 @@ func (m Module) check() error {
 		return fmt.Errorf("module %q needs at least one die and one path", p.Name)
 	case !(p.ResistanceKPerW >= 0) || !finite(p.ResistanceKPerW):
 		return fmt.Errorf("module %q: thermal resistance %g K/W must be 0 or more", p.Name, p.ResistanceKPerW)
-	case !(p.LightShare >= 0 && p.LightShare <= 1):
-		return fmt.Errorf("module %q: light share %g is not between 0 and 1", p.Name, p.LightShare)
+	case m.CurrentA > 0 && (!above0(p.LmPerW) || p.LmPerW > highestLmPerW):
+		return fmt.Errorf("module %q: luminous efficacy of radiation %g lm/W is not between 0 and %d", p.Name, p.LmPerW, highestLmPerW)
+	case !(m.OpticLoss >= 0 && m.OpticLoss <= 1):
+		return fmt.Errorf("module %q: an optic's loss of %g is not between 0 and 1", p.Name, m.OpticLoss)
 	case !(p.BoardLengthM >= 0) || !finite(p.BoardLengthM):
 		return fmt.Errorf("module %q: board length %g m must be 0 or more", p.Name, p.BoardLengthM)
 	}
@@ -126,7 +133,11 @@ func (l lamp) at(junctionC float64) Draw {
 		ColdFluxLm:   l.coldLm,
 	}
 	d.ElectricalW = d.VoltageV * l.CurrentA
-	d.LightW = math.Min(l.coldV*l.CurrentA*l.Part.LightShare*d.RelativeFlux, d.ElectricalW)
+	if l.CurrentA > 0 {
+		diesW := math.Min(l.coldLm*d.RelativeFlux/l.Part.LmPerW, d.ElectricalW) // more only far outside the table
+		d.OpticW = diesW * l.OpticLoss
+		d.LightW = diesW - d.OpticW
+	}
 	d.HeatW = d.ElectricalW - d.LightW
 	return d
 }

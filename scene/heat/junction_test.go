@@ -45,7 +45,7 @@ func plain(t interface{ Fatal(...any) }) parts.Module {
 	}
 	return parts.Module{
 		Name: "plain", DiesAlong: 2, DiesAcross: 2, ParallelPaths: 2, ForwardV: volts, FluxLm: lumens, ReferenceC: 25,
-		FluxPerK: -0.002, VoltsPerK: -0.002, ResistanceKPerW: 5, HighestJunctionC: 125, LightShare: 0.4, BoardLengthM: 0.03, BoardWidthM: 0.03,
+		FluxPerK: -0.002, VoltsPerK: -0.002, ResistanceKPerW: 5, HighestJunctionC: 125, LmPerW: 250, BoardLengthM: 0.03, BoardWidthM: 0.03,
 	}
 }
 
@@ -57,13 +57,19 @@ func TestDraw(t *testing.T) {
 	}
 	near(t, "volts", cold.VoltageV, 6, 1e-12)
 	near(t, "W", cold.ElectricalW, 4.2, 1e-12)
-	near(t, "light W", cold.LightW, 0.4*4.2, 1e-12)
+	near(t, "light W", cold.LightW, 1.6, 1e-12) // 400 lm / 250 lm/W
 	near(t, "lumens", cold.ColdFluxLm*cold.RelativeFlux, 400, 1e-12)
 	warm, _ := m.Draw(75)
 	near(t, "warm volts", warm.VoltageV, 6-2*0.002*50, 1e-12) // two dies in series
 	near(t, "warm flux", warm.RelativeFlux, 0.9, 1e-12)
-	near(t, "warm light W", warm.LightW, 0.9*0.4*4.2, 1e-12)
-	near(t, "books", warm.LightW+warm.HeatW, warm.ElectricalW, 1e-12)
+	near(t, "warm light W", warm.LightW, 1.44, 1e-12) // 360 lm / 250 lm/W
+	near(t, "balance", warm.LightW+warm.HeatW, warm.ElectricalW, 1e-12)
+	m.OpticLoss = 0.1
+	lens, _ := m.Draw(75)
+	near(t, "light W behind the lens", lens.LightW, 1.296, 1e-12)
+	near(t, "light W in the lens", lens.OpticW, 0.144, 1e-12)
+	near(t, "balance behind the lens", lens.LightW+lens.HeatW, lens.ElectricalW, 1e-12)
+	near(t, "lumens of the dies", lens.ColdFluxLm*lens.RelativeFlux, 360, 1e-12)
 	far, _ := m.Draw(1e5)
 	if far.VoltageV != 0 || far.RelativeFlux != 0 || far.HeatW != 0 {
 		t.Errorf("neither volts nor light below nothing: %+v", far)
@@ -74,9 +80,9 @@ func TestDraw(t *testing.T) {
 	}
 }
 
-func TestLightNeverExceedsThePower(t *testing.T) { // a part whose voltage falls fast and whose light share is high
+func TestLightNeverExceedsThePower(t *testing.T) { // a part whose voltage falls fast and that gives much light
 	m := Module{Part: plain(t), CurrentA: 0.7}
-	m.Part.LightShare, m.Part.VoltsPerK, m.Part.FluxPerK = 0.95, -0.02, 0
+	m.Part.LmPerW, m.Part.VoltsPerK, m.Part.FluxPerK = 100, -0.02, 0
 	if d, err := m.Draw(100); err != nil || d.HeatW < 0 || d.LightW > d.ElectricalW {
 		t.Errorf("%+v, %v", d, err)
 	}
@@ -101,7 +107,9 @@ func TestBrokenModules(t *testing.T) {
 		"current -1 A":                  func(m *Module) { m.CurrentA = -1 },
 		"one die and one path":          func(m *Module) { m.Part.ParallelPaths = 0 },
 		"thermal resistance NaN":        func(m *Module) { m.Part.ResistanceKPerW = math.NaN() },
-		"light share 1.5":               func(m *Module) { m.Part.LightShare = 1.5 },
+		"efficacy of radiation 0 lm/W":  func(m *Module) { m.Part.LmPerW = 0 },
+		"efficacy of radiation 700":     func(m *Module) { m.Part.LmPerW = 700 },
+		"loss of 1.5":                   func(m *Module) { m.OpticLoss = 1.5 },
 		"board length NaN":              func(m *Module) { m.Part.BoardLengthM = math.NaN() },
 		"outside the table":             func(m *Module) { m.Part.FluxLm = curve.Curve{} },
 		`current of a die of "plain": `: func(m *Module) { m.Part.ForwardV = curve.Curve{} },

@@ -1,6 +1,7 @@
 package parts
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -93,7 +94,8 @@ func (r *reader) readSpectrumName(d *draft, m *Module) {
 		return
 	}
 	m.Spectrum = n.Text()
-	r.lib.Spectrum(n)
+	s, _ := r.lib.Spectrum(n)
+	m.LmPerW = s.LmPerW
 }
 
 func (d *draft) readBoard(m *Module) {
@@ -161,6 +163,7 @@ func (d *draft) checkModule(m Module) {
 		d.Get("highest_current").Warnf("output ends at %s a die; nothing is known of the module up to its highest current, %s",
 			unit.Current.Say(lastA), unit.Current.Say(m.HighestA))
 	}
+	d.checkLight(m)
 	for i, h := range m.Holes {
 		if runsOver(h.AlongM, h.DiameterM, m.BoardLengthM) || runsOver(h.AcrossM, h.DiameterM, m.BoardWidthM) {
 			d.item("holes", i).Faultf("the hole runs over the board's edge; places are counted from the board's middle")
@@ -170,6 +173,54 @@ func (d *draft) checkModule(m Module) {
 	if overhangs(m.DiesAlong, m.PitchAlongM, m.BoardLengthM) || overhangs(m.DiesAcross, m.PitchAcrossM, m.BoardWidthM) {
 		d.Get("dies").Faultf("the dies reach beyond the board, which is %s by %s", unit.Length.Say(m.BoardLengthM), unit.Length.Say(m.BoardWidthM))
 	}
+}
+
+// shareSlack is by how much the light share may miss what flux and spectrum give: the flux of dies is told to about a tenth.
+// Common practice, no published source.
+const shareSlack = 0.1
+
+// checkLight warns of what LightOddity finds.
+func (d *draft) checkLight(m Module) {
+	row, why := m.LightOddity()
+	switch {
+	case d.lost || why == "":
+	case row < 0:
+		d.Get("light_share").Warnf("%s", why)
+	default:
+		d.item("output", row).Warnf("%s", why)
+	}
+}
+
+// LightOddity holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that goes in: no
+// die gives more light than that, and the part's own light share should lie within what its table gives. It says what is odd,
+// empty where nothing is, and in which row of the table, -1 for the share.
+func (m Module) LightOddity() (row int, why string) {
+	rowsA, lm := m.FluxLm.Points()
+	if m.LmPerW == 0 || m.LightShare == 0 || len(rowsA) == 0 {
+		return -1, ""
+	}
+	low, high := math.Inf(1), 0.0
+	for i, a := range rowsA {
+		lightW, powerW := lm[i]/m.LmPerW, a*m.ForwardV.AtOrZero(a)
+		if lightW > powerW {
+			return i, fmt.Sprintf("%.4g lm in the colours of %s (%.0f lm/W) are %.3g W of light, more than the %.3g W that a die takes; flux, voltage or spectrum is wrong, and heat comes out too low",
+				lm[i], m.Spectrum, m.LmPerW, lightW, powerW)
+		}
+		low, high = math.Min(low, lightW/powerW), math.Max(high, lightW/powerW)
+	}
+	if m.LightShare < low*(1-shareSlack) || m.LightShare > high*(1+shareSlack) {
+		return -1, fmt.Sprintf("%.3g %% of the power as light does not go with the flux, which in the colours of %s (%.0f lm/W) is %s of it; heat is computed by the flux",
+			100*m.LightShare, m.Spectrum, m.LmPerW, percentSpan(low, high))
+	}
+	return -1, ""
+}
+
+// percentSpan writes two shares as a span, or as one number where they look the same.
+func percentSpan(low, high float64) string {
+	if a, b := fmt.Sprintf("%.0f", 100*low), fmt.Sprintf("%.0f", 100*high); a != b {
+		return a + " to " + b + " %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*low)
 }
 
 // runsOver tells whether a thing of some width, placed from the middle of a whole, crosses the whole's edge.

@@ -55,6 +55,10 @@ func (r *reader) table(n document.Node) {
 	readKind(r, f.Get(keyDrivers), drivers(r))
 	readKind(r, f.Get(keyProfiles), profiles(r))
 	readKind(r, f.Get(keyWaters), waters(r))
+	for name, m := range r.lib.Modules { // a spectrum of this table may shadow that of a module read before
+		m.LmPerW = r.lib.Spectra[m.Spectrum].LmPerW
+		r.lib.Modules[name] = m
+	}
 }
 
 // include reads the parts file that is named at n.

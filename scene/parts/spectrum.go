@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/document"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/unit"
 )
 
@@ -47,6 +48,9 @@ func (r *reader) spectrum(d *draft, t *table[Spectrum]) Spectrum {
 		given[1].Faultf("the spectrum is given already; give one of %s", strings.Join(sources, ", "))
 	default:
 		s.Power = r.power(d, t)
+		if weighed, err := photometry.NewSpectrum(s.Power); err == nil {
+			s.LmPerW = weighed.EfficacyOfRadiation()
+		}
 	}
 	return s
 }

@@ -35,8 +35,9 @@ type Module struct {
 	ResistanceKPerW           float64     // junction to the back of the board, for the whole module, K/W of heat
 	HighestA                  float64     // highest current of the module
 	HighestJunctionC          float64
-	LightShare                float64 // share of the electrical power that leaves as light
+	LightShare                float64 // share of the electrical power that leaves as light, as the part has it; it only checks the flux
 	Spectrum                  string  // name of the spectrum
+	LmPerW                    float64 // luminous efficacy of radiation of the spectrum, as Spectrum has it
 	BoardLengthM, BoardWidthM float64 // board along and across the rail
 	Holes                     []Hole
 	Maintenance               []Maintenance
@@ -94,6 +95,7 @@ type Slot struct{ AcrossM, WidthM float64 }
 type Spectrum struct {
 	Name, About string
 	Power       curve.Curve
+	LmPerW      float64 // luminous efficacy of radiation from 380 to 780 nm, lm/W; 0 where there is no light to count
 }
 
 // Water is a kind of water: what dissolved colour and particles add to pure water.

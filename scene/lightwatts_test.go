@@ -1,0 +1,124 @@
+package scene_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+)
+
+// byHand is a scene of four modules, a rail each, of parts whose light keeps its flux and its volts at any temperature, so that
+// no figure of theirs depends on the balance. Powers are on narrow triangles, so that V at the whole nanometre counts alone.
+const byHand = `
+tank: {length: 1800 mm, width: 600 mm, height: 500 mm, water: {depth: 400 mm}}
+rails:
+  - {name: a, length: 1200 mm, above_water: 100 mm, y: 100 mm, modules: {part: four-blue, optic: lens-90, count: 1, current: 1000 mA}}
+  - {name: b, length: 1200 mm, above_water: 100 mm, y: 200 mm, modules: {part: four-blue, optic: no-lens, count: 1, current: 300 mA}}
+  - {name: c, length: 1200 mm, above_water: 100 mm, y: 300 mm, modules: {part: pair, optic: lens-80, count: 1, current: 600 mA}}
+  - {name: d, length: 1200 mm, above_water: 100 mm, y: 400 mm, modules: {part: one-level, optic: no-lens, count: 1, current: 500 mA}}
+ambient: {air: 20 C}
+goal: {plane: floor, illuminance: 100 lx}
+parts:
+  spectra:
+    line-450: {table: [{wavelength: 449 nm, power: 0}, {wavelength: 450 nm, power: 1}, {wavelength: 451 nm, power: 0}]}
+    line-510: {table: [{wavelength: 509 nm, power: 0}, {wavelength: 510 nm, power: 1}, {wavelength: 511 nm, power: 0}]}
+    two-lines: {mix: [{spectrum: line-450, share: 0.5}, {spectrum: line-510, share: 0.5}]}
+    level: {table: [{wavelength: 200 nm, power: 7}, {wavelength: 1000 nm, power: 7}]}
+  optics:
+    no-lens: {beam: 120 deg, efficiency: 1}
+    lens-90: {beam: 60 deg, efficiency: 0.9}
+    lens-80: {beam: 60 deg, efficiency: 0.8}
+  modules:
+    four-blue:
+      {dies: {along: 2, across: 2, pitch: 6 mm}, holds_at: 30 C, flux_drift: 0 %/K, voltage_drift: 0 mV/K, thermal_resistance: 4 K/W,
+       output: [{current: 300 mA, flux: 15 lm, voltage: 3 V}, {current: 1000 mA, flux: 37.6 lm, voltage: 3.4 V}],
+       highest_current: 1000 mA, highest_junction: 120 C, light_share: 0.6, spectrum: line-450, board: {length: 30 mm, width: 30 mm}}
+    pair:
+      {dies: {along: 2, across: 1, pitch: 6 mm}, parallel: 2, holds_at: 30 C, flux_drift: 0 %/K, voltage_drift: 0 mV/K, thermal_resistance: 4 K/W,
+       output: [{current: 100 mA, flux: 30 lm, voltage: 2.8 V}, {current: 300 mA, flux: 72 lm, voltage: 3 V}],
+       highest_current: 600 mA, highest_junction: 120 C, light_share: 0.4, spectrum: two-lines, board: {length: 30 mm, width: 30 mm}}
+    one-level:
+      {dies: {along: 1, across: 1}, holds_at: 30 C, flux_drift: 0 %/K, voltage_drift: 0 mV/K, thermal_resistance: 4 K/W,
+       output: [{current: 250 mA, flux: 60 lm, voltage: 3 V}, {current: 500 mA, flux: 100 lm, voltage: 3.2 V}],
+       highest_current: 500 mA, highest_junction: 120 C, light_share: 0.4, spectrum: level, board: {length: 30 mm, width: 30 mm}}
+`
+
+// TestLightWattsByHand holds the watts of light and of heat of four modules against hand arithmetic. Luminous efficacies of
+// radiation: 683 lm/W times V (CIE 1924: 0.038 at 450 nm, 0.503 at 510 nm) is 25.954 and 343.549 lm/W; half and half of the
+// watts 184.7515 lm/W; equal power at all wavelengths 683 * 106.8564 / 400 = 182.457 lm/W.
+//
+//	a  4 * 37.6 = 150.4 lm / 25.954 = 5.79487 W of light, by the lens of 90 % 5.21538 W; 4 * 3.4 V * 1 A = 13.6 W, so 8.38462 W
+//	   of heat, of which 0.579487 W is light in the lens. The share at 300 mA, 64 %, would have made it 8.73 W and 4.87 W.
+//	b  4 * 15 = 60 lm / 25.954 = 2.31178 W of 4 * 3 V * 0.3 A = 3.6 W: 1.28822 W of heat
+//	c  2 * 72 = 144 lm / 184.7515 = 0.779425 W of light, by the lens of 80 % 0.623540 W; 3 V * 0.6 A = 1.8 W: 1.17646 W of heat
+//	d  100 lm / 182.457 = 0.548074 W of 3.2 V * 0.5 A = 1.6 W: 1.05193 W of heat
+func TestLightWattsByHand(t *testing.T) {
+	t.Parallel()
+	s := mustParse(t, byHand)
+	o := operate(t, s)
+	for i, want := range []struct{ electricalW, lightW, heatW, opticW float64 }{
+		{13.6, 5.21538, 8.38462, 0.579487}, {3.6, 2.31178, 1.28822, 0}, {1.8, 0.623540, 1.17646, 0.155885}, {1.6, 0.548074, 1.05193, 0},
+	} {
+		m := o.Rails[i].Modules[0]
+		for _, c := range []struct {
+			what      string
+			got, want float64
+		}{
+			{"W electrical", m.ElectricalW, want.electricalW}, {"W of light", m.LightW, want.lightW},
+			{"W of heat", m.HeatW, want.heatW}, {"W in the optic", m.OpticW, want.opticW},
+			{"K over the board", m.JunctionC - m.BoardC, 4 * (want.heatW - want.opticW)}, // 4 K/W of the part, not for light in the lens
+			{"K over the rail", m.BoardC - m.RailC, 0.5 * want.heatW},
+			{"W given to the air", o.Rails[i].LossW, want.heatW},
+		} {
+			tolerance := 1e-4 * (1 + c.want) // digits of V and of the figures above; the fin keeps 1e-3 of the heat
+			if c.what == "W given to the air" {
+				tolerance = 1e-3 * c.want
+			}
+			if math.Abs(c.got-c.want) > tolerance {
+				t.Errorf("rail %c: %.6g %s, want %.6g", 'a'+i, c.got, c.what, c.want)
+			}
+		}
+		if math.Abs(m.LightW+m.HeatW-m.ElectricalW) > 1e-12 {
+			t.Errorf("rail %c: %g W is not %g W of light and %g W of heat", 'a'+i, m.ElectricalW, m.LightW, m.HeatW)
+		}
+	}
+}
+
+// TestLightShareIsChecked holds the warning of a part whose light share, or whose flux itself, does not go with its spectrum:
+// four-blue gives 62 % of the power as light at 300 mA (see above: 15 lm / 25.954 / 0.9 W) and 43 % at 1000 mA.
+func TestLightShareIsChecked(t *testing.T) {
+	t.Parallel()
+	for share, warns := range map[float64]bool{0.35: true, 0.4: false, 0.5: false, 0.68: false, 0.75: true} {
+		s := mustParse(t, edit(t, byHand, "light_share: 0.6,", fmt.Sprintf("light_share: %g,", share)))
+		if warned := len(s.Warnings) > 0; warned != warns {
+			t.Errorf("light_share %g: %v", share, s.Warnings)
+		}
+	}
+}
+
+// TestMoreLightThanPower warns of a table that gives more light than power: 30 lm at 25.954 lm/W are 1.16 W from 0.9 W.
+func TestMoreLightThanPower(t *testing.T) {
+	t.Parallel()
+	s := mustParse(t, edit(t, byHand, "flux: 15 lm", "flux: 30 lm"))
+	if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0].Error(), "four-blue.output[0]: 30 lm in the colours of line-450 (26 lm/W) are 1.16 W of light, more than the 0.9 W") {
+		t.Errorf("%v", s.Warnings)
+	}
+	o := operate(t, s)
+	if m := o.Rails[1].Modules[0]; m.HeatW < 0 || m.LightW > m.ElectricalW {
+		t.Errorf("%g W of light and %g W of heat from %g W", m.LightW, m.HeatW, m.ElectricalW)
+	}
+}
+
+// TestHeatFollowsAShadowedSpectrum changes the spectrum below a module that was read before.
+func TestHeatFollowsAShadowedSpectrum(t *testing.T) {
+	t.Parallel()
+	own := mustParse(t, smallest+"parts: {spectra: {white-4000: {table: [{wavelength: 200 nm, power: 1}, {wavelength: 1000 nm, power: 1}]}}}\n")
+	for name, m := range own.Catalogue.Modules {
+		if got, want := m.LmPerW, own.Catalogue.Spectra[m.Spectrum].LmPerW; got != want || got == 0 {
+			t.Errorf("%s: %g lm/W, and its spectrum %g", name, got, want)
+		}
+	}
+	if got := own.Catalogue.Modules["single-neutral"].LmPerW; math.Abs(got-182.457) > 0.1 {
+		t.Errorf("equal power at all wavelengths has %g lm/W, want 182.5", got)
+	}
+}
