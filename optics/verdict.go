@@ -5,9 +5,9 @@ import (
 	"math"
 	"strings"
 
-	"fathomlux/optics/photometry"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/unit"
 )
 
