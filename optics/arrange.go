@@ -43,6 +43,7 @@ type Arranged struct {
 	Before, After result.Candidate
 	Chosen        string          // what was chosen beside the places, in words; empty where nothing else might change
 	Shown         result.Quantity // that the goal counts
+	Bounced       result.Bounced  // what the scene after leaves out
 	Notes         []string        // what was not asked for or could not be had
 	Verdict       string
 }
@@ -384,5 +385,7 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		out.Scene, out.After, out.Chosen, out.Notes = a.scene, out.Before, "", a.notes
 	}
 	out.Verdict = a.verdict(out)
-	return out, nil
+	warm, _ := warmed(out.Scene, a.options.Cold)
+	out.Bounced, err = bounced(ctx, warm, a.options.Workers)
+	return out, err
 }

@@ -93,7 +93,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 	if out.Misfit == "" {
 		out.Misfit = out.Junctions.TooHot
 	}
-	out.PowerW = sc.PowerW()
+	out.PowerW, out.Bounced = sc.PowerW(), bouncedOf(engine.Books())
 	out.Goal = judged(sc, &out.Plane)
 	out.Verdict = verdict(sc.Goal, out.Goal, &out.Plane)
 	return out, nil

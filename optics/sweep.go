@@ -52,7 +52,8 @@ func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep,
 		}
 	}
 	s.conclude()
-	return s.out, nil
+	s.out.Bounced, err = s.bounced(context.WithoutCancel(ctx))
+	return s.out, err
 }
 
 // sweeper is a sweep on its way.
@@ -336,6 +337,19 @@ func (s *sweeper) conclude() {
 		out.Best = usable[best]
 	}
 	out.Verdict = sweepVerdict(s.scene, out)
+}
+
+// bounced is what the best candidate leaves out, or the scene as it is where there is none.
+func (s *sweeper) bounced(ctx context.Context) (result.Bounced, error) {
+	sc := s.scene
+	if s.out.Best >= 0 {
+		var err error
+		if sc, err = s.scene.With(s.changes(s.out.Best)...); err != nil {
+			return 0, err
+		}
+	}
+	warm, _ := warmed(sc, s.options.Cold)
+	return bounced(ctx, warm, s.options.Workers)
 }
 
 // shortfall is how much of the goal is missing, each part as a share of what is asked, summed.

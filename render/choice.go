@@ -27,7 +27,7 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 		front[i] = true
 	}
 	c := chart.Scatter{Title: s.Title, Subtitle: fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
-		XLabel: "mean " + s.Shown.Name() + ", " + s.Shown.Sign(), YLabel: "min/mean of " + s.Shown.Name(), GoalX: s.GoalLevel, GoalY: sc.Goal.Uniformity, Notes: []string{s.Verdict}, PixelFactor: look.PixelFactor,
+		XLabel: "mean " + s.Shown.Name() + ", " + s.Shown.Sign(), YLabel: "min/mean of " + s.Shown.Name(), GoalX: s.GoalLevel, GoalY: sc.Goal.Uniformity, Notes: verdictNotes(s), PixelFactor: look.PixelFactor,
 		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; candidates that cannot be mounted or get too hot are left out"}
 	for _, i := range bestFirst(s) { // labels are placed in this order, as long as there is room
 		one := s.Candidates[i]
@@ -44,6 +44,15 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 	own := s.Own.Light(s.Shown)
 	c.Points = append(c.Points, chart.Point{X: own.Mean, Y: own.MinOverMean, Own: true, Met: s.Own.Met, Label: "the scene as it is"})
 	return drawing{name: "design-chart.png", title: s.Title + ", sweep", draw: func() (*image.RGBA, error) { return c.Draw() }}
+}
+
+// verdictNotes are the verdict, and what it leaves out.
+func verdictNotes(s *result.Sweep) []string {
+	notes := []string{s.Verdict}
+	if words := s.Bounced.Words(); words != "" {
+		notes = append(notes, words)
+	}
+	return notes
 }
 
 // bestFirst lists the candidates, the best before all others.
@@ -64,7 +73,7 @@ func bestFirst(s *result.Sweep) []int {
 func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	x, y := s.Axes[0], s.Axes[1]
 	c := chart.Surface{Title: s.Title, Subtitle: fmt.Sprintf("min/mean of %s on the plane %q", s.Shown.Name(), s.Plane), XLabel: axisLabel(x), YLabel: axisLabel(y), ZLabel: "min/mean",
-		X: shown(x), Y: shown(y), Goal: sc.Goal.Uniformity, PixelFactor: look.PixelFactor, Notes: []string{s.Verdict},
+		X: shown(x), Y: shown(y), Goal: sc.Goal.Uniformity, PixelFactor: look.PixelFactor, Notes: verdictNotes(s),
 		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; grey: cannot be mounted or computed, or too hot"}
 	c.Z = make([]float64, len(c.X)*len(c.Y))
 	for i, one := range s.Candidates {

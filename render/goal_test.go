@@ -26,3 +26,14 @@ func TestPlansSayWhereTheGoalIsSet(t *testing.T) {
 		}
 	}
 }
+
+// TestChartsSayWhatIsMissing: beside the verdict of a chart stands what straight light leaves out, where it is anything.
+func TestChartsSayWhatIsMissing(t *testing.T) {
+	t.Parallel()
+	for share, want := range map[result.Bounced]int{0: 1, 0.3: 2} {
+		s := &result.Sweep{Verdict: "All is well.", Bounced: share}
+		if got := verdictNotes(s); len(got) != want || got[0] != s.Verdict || want == 2 && got[1] != share.Words() {
+			t.Errorf("%g is missing: %q", share, got)
+		}
+	}
+}

@@ -222,6 +222,9 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 		return nil, err
 	}
 	sheet := render.Comparison{Title: titleOr(sc.Title), Columns: compareColumns(compared.Shown), Shown: compared.Shown, Verdict: answer.Verdict, Engine: compared.List[0].Map.Engine, Junctions: compared.Junctions}
+	if words := answer.Bounced.Words(); words != "" {
+		sheet.Notes = append(sheet.Notes, words)
+	}
 	for _, c := range compared.List {
 		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met && c.Misfit == "", Figures: compareFigures(compared.Shown, c), Note: c.Misfit})
 	}
@@ -260,6 +263,7 @@ type arrangeJSON struct {
 	Rails    []placesJSON  `json:"rails"`
 	Notes    []string      `json:"notes"`
 	Verdict  string        `json:"verdict"`
+	Bounced  bouncedJSON   `json:"bounced"`
 }
 
 // placesJSON are the places of one rail's modules, from its left end and in the tank's axes.
@@ -282,7 +286,7 @@ func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir str
 	}
 	if o.json {
 		out := arrangeJSON{Scene: o.scene, NewScene: arrangedName(o.scene), Out: dir, Before: candidateOf(nil, answer.Before), After: candidateOf(nil, answer.After),
-			Quantity: answer.Shown.Name(), Chosen: answer.Chosen, Rails: rails, Notes: append([]string{}, answer.Notes...), Verdict: answer.Verdict}
+			Quantity: answer.Shown.Name(), Chosen: answer.Chosen, Rails: rails, Notes: append([]string{}, answer.Notes...), Verdict: answer.Verdict, Bounced: bouncedOf(answer.Bounced)}
 		e := json.NewEncoder(s.Out)
 		e.SetIndent("", "  ")
 		e.SetEscapeHTML(false)
@@ -298,7 +302,7 @@ func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir str
 			fmt.Fprintf(&b, "rail %s, middles from its left end: %s mm\n", r.Name, strings.Join(words, ", "))
 		}
 	}
-	fmt.Fprintln(&b, capital(answer.Verdict))
+	writeVerdict(&b, capital(answer.Verdict), answer.Bounced)
 	if !o.quiet {
 		for _, n := range answer.Notes {
 			fmt.Fprintf(&b, "note: %s\n", n)

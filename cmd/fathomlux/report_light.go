@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render/report"
 	"fathomlux/scene"
@@ -247,15 +246,12 @@ func (j *job) choiceSection() report.Section {
 			}
 		}
 		s.Blocks = append(s.Blocks, report.Block{Heading: "What the variables do"})
-		if j.light.Engine != string(optics.Direct) {
-			s.Blocks = append(s.Blocks, report.Block{Text: "Candidates of a sweep are computed with the engine direct, which leaves out light that was bounced or scattered: hold them against each other, not against the figures above."})
-		}
 		s.Blocks = append(s.Blocks,
 			j.figure("design-chart.png", "Each dot is one candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that no other beats in both; dashed lines are the goal, where the scene sets one.", "Chart of mean light against min/mean. "+plainThousands(w.Verdict)))
 		if _, ok := j.pictures["two-variables.png"]; ok {
 			s.Blocks = append(s.Blocks, j.figure("two-variables.png", "Evenness (min/mean) over both variables: the lighter the colour, the more even. Marks show the scene as it is and the best candidate.", "Map of min/mean over two variables. "+plainThousands(w.Verdict)))
 		}
-		s.Blocks = append(s.Blocks, report.Block{Text: plainThousands(w.Verdict)}, report.Block{Table: report.TableOf("The best candidates by rising mean, and the scene as it is", rows, true)})
+		s.Blocks = append(s.Blocks, report.Block{Text: plainThousands(strings.TrimSpace(w.Verdict + " " + w.Bounced.Words()))}, report.Block{Table: report.TableOf("The best candidates by rising mean, and the scene as it is", rows, true)})
 	}
 	return s
 }

@@ -246,6 +246,17 @@ type sweepJSON struct {
 	Frontier   []int           `json:"frontier"`
 	Candidates []candidateJSON `json:"candidates"`
 	Verdict    string          `json:"verdict"`
+	Bounced    bouncedJSON     `json:"bounced"`
+}
+
+// bouncedJSON is the light that sums of straight light leave out.
+type bouncedJSON struct {
+	Share float64 `json:"share"` // of the light that lands on floor, walls and obstacles
+	About string  `json:"about"` // in words; empty where nothing is left out
+}
+
+func bouncedOf(b result.Bounced) bouncedJSON {
+	return bouncedJSON{Share: roundTo(float64(b), 1e-6), About: b.Words()}
 }
 
 // candidateJSON is one candidate; its values are keyed by the axes' names with their units.
@@ -282,7 +293,7 @@ func candidateOf(axes []result.Axis, c result.Candidate) candidateJSON {
 func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene, dir string, files []style.File) error {
 	if o.json {
 		out := sweepJSON{Scene: sc.File, Engine: "direct", Out: dir, Plane: answer.Plane, Complete: answer.Complete, Quantity: answer.Shown.Name(), Own: candidateOf(answer.Axes, answer.Own),
-			Frontier: append([]int{}, answer.Frontier...), Verdict: answer.Verdict, Candidates: []candidateJSON{}}
+			Frontier: append([]int{}, answer.Frontier...), Verdict: answer.Verdict, Bounced: bouncedOf(answer.Bounced), Candidates: []candidateJSON{}}
 		if answer.Best >= 0 {
 			out.Best = &answer.Best
 		}
@@ -299,12 +310,17 @@ func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene
 		fmt.Fprintf(&b, "%s: %d candidates; the frontier, by rising mean:\n", titleOr(answer.Title), len(answer.Candidates))
 		writeFrontier(&b, answer)
 	}
-	fmt.Fprintln(&b, answer.Verdict)
+	writeVerdict(&b, answer.Verdict, answer.Bounced)
 	if !o.quiet {
 		writeWrote(&b, dir, files)
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err
+}
+
+// writeVerdict writes a verdict of straight light alone, and beside it what is missing.
+func writeVerdict(w io.Writer, verdict string, missing result.Bounced) {
+	fmt.Fprintln(w, strings.TrimSpace(verdict+" "+missing.Words()))
 }
 
 // frontierRows is the highest number of lines of the printed frontier; the rest stands in sweep.csv.

@@ -7,6 +7,7 @@ type Glance struct {
 	Section   Section
 	Goal      Goal
 	Verdict   string
+	Bounced   Bounced
 	Misfit    string // why the modules cannot be mounted so, or get too hot; empty where they can
 	Junctions Junctions
 	PowerW    float64 // of the modules

@@ -39,6 +39,7 @@ type Sweep struct {
 	GoalLevel  float64     // the mean of Shown that it asks for; 0 for none
 	Frontier   []int       // usable candidates that no other beats in both mean and min/mean, by rising mean
 	Best       int         // the usable candidate that serves best, -1 where there is none
+	Bounced    Bounced     // what the best candidate leaves out, or the scene as it is where there is none
 	Complete   bool        // false where it was stopped
 	Junctions  Junctions   // of all candidates
 	Verdict    string

@@ -25,6 +25,8 @@ type head struct {
 	Heat     string    `json:"heat"`
 	Goal     goalHead  `json:"goal"`
 	Verdict  string    `json:"verdict"`
+	Bounced  float64   `json:"bounced_share"` // of what lands that straight light alone leaves out
+	Missing  string    `json:"bounced"`       // the same in words, empty where it is nothing
 	Misfit   string    `json:"misfit"`
 }
 
@@ -105,7 +107,7 @@ func headOf(g *result.Glance, sc *scene.Scene) head {
 		Plane:   gridHead{NX: p.Field.Grid.NX, NY: p.Field.Grid.NY, DepthMM: thousand(p.DepthM)},
 		Section: cutHead{N: cut.N, NZ: cut.NZ, YMM: thousand(cut.AtM), Scale: scaleOf(cut.Illuminance), PPFD: scaleOf(cut.PPFD), Rays: [][]float64{}},
 		Lux:     lightOf(p.Illuminance, p.Field.Illuminance), PPFD: lightOf(p.PPFD, p.Field.PPFD),
-		PowerW: g.PowerW, LumensLm: g.LumensLm, Heat: g.Junctions.Words(), Verdict: g.Verdict, Misfit: g.Misfit,
+		PowerW: g.PowerW, LumensLm: g.LumensLm, Heat: g.Junctions.Words(), Verdict: g.Verdict, Bounced: float64(g.Bounced), Missing: g.Bounced.Words(), Misfit: g.Misfit,
 		Goal: goalHead{Quantity: g.Goal.Shown.Name(), Level: g.Goal.Level, Asked: g.Goal.Asked, Met: g.Goal.Met, Missing: append([]string{}, g.Goal.Missing...)},
 	}
 	if sc.Wiring.HoursPerDay > 0 {

@@ -1,0 +1,20 @@
+package result
+
+import "fmt"
+
+// Bounced is the light that an answer of straight light alone leaves out, as a share of what lands on floor, walls and
+// obstacles: what these throw back, and what particles scatter back. Some of it lands again, so it is the most that is missing
+// but for light that bounces several times. 0 where nothing is left out.
+type Bounced float64
+
+// Words says beside a verdict what it leaves out, empty where that is nothing.
+func (b Bounced) Words() string {
+	if b < 0.0005 {
+		return ""
+	}
+	decimals := 0
+	if b < 0.0095 {
+		decimals = 1
+	}
+	return fmt.Sprintf("Straight light alone is counted: what floor, walls and water throw back, up to %.*f %% of what lands, is missing; map counts it.", decimals, 100*b)
+}
