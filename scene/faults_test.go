@@ -111,7 +111,7 @@ var wrong = []struct {
 	{name: "hood with a lid", pairs: []string{"air: 24 C", "hood: {length: 1200 mm, width: 450 mm, height: 120 mm, hieght: 1 mm}"}, want: `ambient.hood.hieght: unknown key; did you mean "height"?`},
 	{name: "plane below the floor", pairs: []string{"plane: floor", "plane: 500 mm"}, want: "foyer.yaml:23:15: goal.plane: 500 mm is out of range; a plane lies from 0 mm to 420 mm"},
 	{name: "plane unknown", pairs: []string{"plane: floor", "plane: midd"}, want: `"midd" is no plane; did you mean "mid"?`},
-	{name: "uniformity", pairs: []string{"uniformity: 0.5", "uniformity: 1.5"}, want: "goal.uniformity: 1.5 is out of range; give a number above 0 and at most 1"},
+	{name: "uniformity", pairs: []string{"uniformity: 0.5", "uniformity: 1.5"}, want: "goal.uniformity: 1.5 is out of range; give a number from 0.0001 to 1"},
 	{name: "no goal in lux", pairs: []string{"illuminance: 2500 lx", "illuminance: 0 lx"}, want: "goal.illuminance: 0 lx is out of range"},
 	{name: "daily light without hours", pairs: []string{"hours: 9 h, ", "", "illuminance: 2500 lx", "dli: 2 mol/m2/day"}, want: "goal.dli: a daily light integral needs the hours of light; give wiring.hours such as 9 h"},
 	{name: "part made of itself", text: sound + "parts: {modules: {one: {based_on: two}, two: {based_on: one}}}\n", want: "is made from itself"},
@@ -128,6 +128,8 @@ var wrong = []struct {
 	{name: "tolerance without a unit", text: sound + "tolerance: {position: 1}\n", want: "tolerance.position: 1 has no unit; write 1 mm"},
 	{name: "tolerance below 0", text: sound + "tolerance: {flux: -5 %}\n", want: "tolerance.flux: -5 % is out of range; give a number from 0 to 0.5"},
 	{name: "tolerance of all", text: sound + "tolerance: {beam: 100 %}\n", want: "tolerance.beam: 100 % is out of range"},
+	{name: "a title that nobody sees", pairs: []string{"title: Library foyer, planted tank", "title: \u200b\u200d"}, want: "foyer.yaml:1:8: title: the text has no character that can be seen"},
+	{name: "next to no light", pairs: []string{"illuminance: 2500 lx", "illuminance: 1e-308 lx"}, want: "goal.illuminance: 1e-308 lx is out of range; give an illuminance from 0.0001 lx to 1000 klx"},
 	{name: "measured file without an opener", pairs: []string{"round-40", "lens"}, text: sound + "parts: {optics: {lens: {file: lens.ies, efficiency: 0.9}}}\n", want: "rails[0].modules.optic: the distribution of lens, lens.ies: files beside the scene cannot be read here"},
 }
 

@@ -60,6 +60,28 @@ func (r *reader) readMeasured(n document.Node, o parts.Optic) *lm63.File {
 	return f
 }
 
+// unusedOptics warns of own optics that no rail uses and whose distribution cannot be read: they would fail later, where a
+// command puts them in. It opens no file that a rail's optic has opened.
+func (r *reader) unusedOptics() {
+	for optic, n := range r.scene.Catalogue.OpticFiles() {
+		file := r.scene.Catalogue.Optics[optic].File
+		if _, read := r.files[file]; read || file == "" {
+			continue
+		}
+		data, err := r.scene.open(file)
+		if err == nil {
+			_, err = lm63.Read(file, data)
+		}
+		var faults *document.Error
+		if errors.As(err, &faults) {
+			err = faults.Faults[0]
+		}
+		if err != nil {
+			n.Warnf("the distribution of %s, which no rail uses: %v", optic, err)
+		}
+	}
+}
+
 // Shares of a distribution's light that goes down: what is at most leastDown is rounding, less than oddDown is worth a word.
 const (
 	leastDown = 1e-9

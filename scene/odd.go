@@ -23,6 +23,11 @@ func warnRail(n document.Node, t Tank, rail Rail) {
 	case overX:
 		n.Warnf("the rail reaches beyond the tank's ends: it runs from x = %s to %s", say(left), say(right))
 	}
+	for _, k := range rail.KeepOuts {
+		if k.ToM <= left+slackM || k.FromM >= right-slackM {
+			n.Warnf("the keep-out from x = %s to %s touches no part of the rail, which runs from x = %s to %s", say(k.FromM), say(k.ToM), say(left), say(right))
+		}
+	}
 	if overY {
 		n.Warnf("the rail reaches beyond the tank's front or back: its middle is at y = %s", say(rail.YM))
 	}

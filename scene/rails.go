@@ -187,7 +187,7 @@ func positions(f document.Fields, rail Rail) []float64 {
 
 // readCurrent reads the current of a module and checks it against the part's tables.
 func readCurrent(n document.Node, m Module, known bool) float64 {
-	current := n.Quantity(unit.Current, document.Above(1000))
+	current := n.Quantity(unit.Current, document.UpTo(unit.Current, 1000))
 	if current == 0 || !known || m.Part.ParallelPaths < 1 {
 		return current
 	}

@@ -68,6 +68,7 @@ func (r *reader) read(root document.Node) {
 	}
 	r.tank(f.WithHint("the tank with length, width, height and water").Require("tank"))
 	r.rails(f.WithHint("a list of at least one rail").Require("rails"))
+	r.unusedOptics()
 	r.wiring(f.Get("wiring"))
 	r.scene.Ambient.AirC = 24
 	if ambient := f.Get("ambient"); ambient.Exists() {
@@ -80,29 +81,32 @@ func (r *reader) read(root document.Node) {
 
 // parts reads the scene's own parts, from the scene itself or from the file that it names.
 func (r *reader) parts(n document.Node) {
+	switch root, ok := r.partsRoot(n); {
+	case ok:
+		parts.Read(root, r.open, r.report, r.scene.Catalogue)
+	case n.Exists():
+		r.scene.Catalogue.Incomplete = true
+	}
+}
+
+// partsRoot returns the table of the scene's own parts; ok is false where there is none, or none that can be read.
+func (r *reader) partsRoot(n document.Node) (root document.Node, ok bool) {
 	if !n.IsScalar() {
-		if n.Exists() {
-			parts.Read(n, r.open, r.report, r.scene.Catalogue)
-		}
-		return
+		return n, n.Exists()
 	}
 	name := n.Text()
 	if name == "" {
-		return
+		return n, false
 	}
 	data, err := r.open(name)
+	if err == nil {
+		err = parts.CheckTable(data)
+	}
 	if err != nil {
 		n.Faultf("%s: %v", name, err)
-		return
+		return n, false
 	}
-	if err := parts.CheckTable(data); err != nil {
-		n.Faultf("%s: %v", name, err)
-		return
-	}
-	root, ok := document.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(name)), data, r.report)
-	if ok {
-		parts.Read(root, r.open, r.report, r.scene.Catalogue)
-	}
+	return document.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(name)), data, r.report)
 }
 
 // quantity reads an optional quantity and returns otherwise where it is not given.

@@ -169,7 +169,7 @@ func TestModulesInTheOrderOfTheFile(t *testing.T) {
 	text := edit(t, sound, "{part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}", `
       - {part: quad-blue, optic: round-60, x: 900 mm, current: 500 mA}
       - {part: quad-neutral, optic: round-40, count: 2, spacing: 200 mm, centre: 300 mm, current: 0.35 A}
-      - {part: quad-warm, optic: round-25, count: 1, current: 350 mA}`, "{from: 570 mm, to: 610 mm, why: cable gland}", "{from: 0 mm, to: 10 mm}")
+      - {part: quad-warm, optic: round-25, count: 1, current: 350 mA}`, "{from: 570 mm, to: 610 mm, why: cable gland}", "{from: 50 mm, to: 60 mm}")
 	want := []struct {
 		part string
 		x    float64

@@ -36,10 +36,10 @@ func (r *reader) warnWiring() {
 // The brightest light a goal may ask for: somewhat above full sun on the ground, which gives about 120 klx,
 // 2200 umol/m2/s and 65 mol/m2/day.
 var (
-	goalIlluminance = document.Above(1e6)
-	goalPPFD        = document.Above(1e4)
-	goalDLI         = document.Above(500)
-	goalUniformity  = document.Range{Low: 0, High: 1, LowOpen: true, Percent: true}
+	goalIlluminance = document.UpTo(unit.Illuminance, 1e6)
+	goalPPFD        = document.UpTo(unit.PhotonFluxDensity, 1e4)
+	goalDLI         = document.UpTo(unit.DailyLight, 500)
+	goalUniformity  = document.Range{Low: document.LeastShare, High: 1, Percent: true}
 )
 
 // goal reads what the light has to reach. root is where a missing goal is noted.

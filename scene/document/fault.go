@@ -43,6 +43,7 @@ type Report struct {
 	files            []string       // in the order of reading
 	seen             map[Fault]bool // a part that two rails use complains once
 	more             int            // faults beyond mostFaults, which are not kept
+	told             int            // calls of AddFault
 }
 
 // mostFaults is how many faults, and how many warnings, a report keeps; nobody reads more, and an alias can multiply them.
@@ -50,12 +51,16 @@ const mostFaults = 5000
 
 // AddFault adds a fault that has no node, such as one in a CSV file; the same fault again is dropped.
 func (r *Report) AddFault(f Fault) {
+	r.told++
 	if len(r.Faults) == mostFaults {
 		r.more++
 	} else if r.isNew(f) {
 		r.Faults = append(r.Faults, f)
 	}
 }
+
+// Told returns how often a fault was told so far, those among them that were dropped: a reader that finds it grown has met one.
+func (r *Report) Told() int { return r.told }
 
 // AddWarning adds a warning that has no node, such as one about a measured file; the same warning again is dropped.
 func (r *Report) AddWarning(f Fault) {

@@ -38,6 +38,9 @@ func (n Node) IsSequence() bool { return n.is(sequence) }
 // IsScalar tells whether a text, a number or a flag stands here.
 func (n Node) IsScalar() bool { return n.is(scalar) }
 
+// Spoilt tells whether this value, or one below it, was complained about when the file was read.
+func (n Node) Spoilt() bool { return n.value != nil && (n.value.spoilt || n.value.kind == broken) }
+
 func (n Node) is(k kind) bool { return n.value != nil && n.value.kind == k }
 
 // Faultf adds a fault at this place.

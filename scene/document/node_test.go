@@ -63,7 +63,7 @@ func TestValuesThatServe(t *testing.T) {
 	if got := f.Get("t").Text(); got != "A tank" {
 		t.Errorf("text %q", got)
 	}
-	if got := f.Get("q").Quantity(unit.Length, document.Above(2)); math.Abs(got-1.1811) > 1e-15 {
+	if got := f.Get("q").Quantity(unit.Length, document.UpTo(unit.Length, 2)); math.Abs(got-1.1811) > 1e-15 {
 		t.Errorf("46.5 in is %g m", got)
 	}
 	share := document.Range{Low: 0, High: 1, Percent: true}
@@ -158,8 +158,7 @@ func TestRangeInWords(t *testing.T) {
 	}{
 		{document.Range{}, "1e13", "give a number of a size that can be"},
 		{document.Range{Low: math.Inf(-1), High: math.Inf(1)}, "1e13", "give a number of a size that can be"},
-		{document.Above(5), "0", "give a number above 0 and at most 5"},
-		{document.Range{High: math.Inf(1), LowOpen: true}, "0", "give a number above 0"},
+		{document.Range{Low: 0.5, High: 5}, "0", "give a number from 0.5 to 5"},
 		{document.Range{Low: 2, High: math.Inf(1)}, "1", "give a number 2 or above"},
 		{document.Range{Low: math.Inf(-1), High: 3}, "4", "give a number 3 or below"},
 	}

@@ -55,6 +55,9 @@ func Read(file string, data []byte, report *Report) (root Node, ok bool) {
 	return Node{value: value, file: file, report: report, line: value.line, column: value.column}, true
 }
 
+// mark is the byte-order mark: one may stand at the very beginning.
+const mark = '\ufeff'
+
 // unreadable finds the first byte that cannot be part of a text file.
 func unreadable(data []byte) (line, column int, what string) {
 	line, column = 1, 1
@@ -65,6 +68,8 @@ func unreadable(data []byte) (line, column int, what string) {
 			return line, column, fmt.Sprintf("byte 0x%02x is not UTF-8", data[i])
 		case r == '\n':
 			line, column = line+1, 0
+		case r == mark && i > 0:
+			return line, column, "a second byte-order mark (U+FEFF), which nobody sees, is not text"
 		case r < ' ' && r != '\t' && r != '\r' || r == 0x7f:
 			return line, column, fmt.Sprintf("control character 0x%02x is not text", r)
 		}
@@ -149,6 +154,9 @@ func explain(err error, data []byte) (line, column int, message string) {
 	if tabIndented(data, line) {
 		return line, column, "a tab indents this line; indent with spaces"
 	}
+	if strings.Contains(syntax.Message, "incompatible YAML document") {
+		return line, column, "this line asks for another version of YAML than this reader knows; take it out, none is needed"
+	}
 	message = "not readable as YAML: " + strings.TrimSpace(syntax.Message)
 	if strings.Contains(message, "unknown anchor") {
 		message = "an alias (*name) stands here without its anchor (&name) before it" // the library prints the name
@@ -184,6 +192,7 @@ type value struct {
 	kind         kind
 	text, tag    string
 	line, column int
+	spoilt       bool     // this value, or one below it, was complained about when the file was read
 	keys         []key    // of a mapping, in file order, without repeated ones
 	items        []*value // of a sequence; the values of a mapping in the order of keys
 }
@@ -220,8 +229,12 @@ func (b *builder) build(n *yaml.Node, path string) *value {
 			}
 		}
 	}
+	before := b.report.told
 	b.open = append(b.open, n)
-	defer func() { b.open = b.open[:len(b.open)-1] }()
+	defer func() { b.open, v.spoilt = b.open[:len(b.open)-1], b.report.told > before }()
+	if b.tagged(n, path) {
+		return v
+	}
 	switch n.Kind {
 	case yaml.MappingNode:
 		b.mapping(v, n, path)
@@ -234,6 +247,15 @@ func (b *builder) build(n *yaml.Node, path string) *value {
 		b.scalar(v, n, path)
 	}
 	return v
+}
+
+// tagged tells whether a type is written before a value, and complains.
+func (b *builder) tagged(n *yaml.Node, path string) bool {
+	if n.Style&yaml.TaggedStyle == 0 {
+		return false
+	}
+	b.fault(n.Line, n.Column, path, "the tag %s is not known here; take it out and write the value alone", brief(n.Tag))
+	return true
 }
 
 // over tells whether a limit is met at n, and complains once.
@@ -256,6 +278,9 @@ func (b *builder) mapping(v *value, n *yaml.Node, path string) {
 	lineOf := map[string]int{}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k := n.Content[i]
+		if b.tagged(k, path) {
+			continue
+		}
 		if k.Kind == yaml.AliasNode {
 			k = &yaml.Node{Kind: k.Alias.Kind, Value: k.Alias.Value, Tag: k.Alias.Tag, Line: k.Line, Column: k.Column}
 		}

@@ -19,12 +19,25 @@ const largest = 1e12
 // Range is an inclusive range in SI units. The zero Range holds every number. High may be infinite.
 type Range struct {
 	Low, High float64
-	LowOpen   bool // the value must be above Low, not at it
 	Percent   bool // a Number may be written in percent
 }
 
-// Above returns the range of values above 0 and up to high.
-func Above(high float64) Range { return Range{High: high, LowOpen: true} }
+// UpTo returns the range of values of a dimension from the least that makes sense up to high.
+func UpTo(d *unit.Dimension, high float64) Range { return Range{Low: d.Least(), High: high} }
+
+// LeastShare is the least of a share of which there must be some: 0.01 %.
+const LeastShare = 0.0001
+
+// nothing is what a plain number that is nearer to 0 is taken for.
+const nothing = 1e-12
+
+// rounded returns x, or 0 where x is nearer to it than least and 0 serves: what nobody can measure must not be divided by.
+func (r Range) rounded(x, least float64) float64 {
+	if math.Abs(x) < least && r.contains(0) {
+		return 0
+	}
+	return x
+}
 
 // Wanted says in words what the range holds for a dimension, such as "a length from 10 mm to 20 m", as the faults of
 // Quantity do; for a nil dimension it says so of a number.
@@ -40,33 +53,20 @@ func (r Range) contains(x float64) bool {
 	if !(math.Abs(x) <= largest) {
 		return false
 	}
-	if r.Low == 0 && r.High == 0 && !r.LowOpen {
-		return true
-	}
-	return x <= r.High && (x > r.Low || x == r.Low && !r.LowOpen)
+	return r.Low == 0 && r.High == 0 || x >= r.Low && x <= r.High
 }
 
 // wanted says in words what the range holds; say writes one end.
 func (r Range) wanted(say func(float64) string) string {
-	low := "from " + say(r.Low)
-	if r.LowOpen {
-		low = "above " + say(r.Low)
-	}
 	switch {
-	case r.Low == 0 && r.High == 0 && !r.LowOpen:
+	case r.Low == 0 && r.High == 0, math.Abs(r.High) > largest && math.Abs(r.Low) > largest:
 		return "of a size that can be"
-	case math.Abs(r.High) > largest && math.Abs(r.Low) > largest:
-		return "of a size that can be"
-	case r.High > largest && !r.LowOpen:
-		return say(r.Low) + " or above"
 	case r.High > largest:
-		return low
+		return say(r.Low) + " or above"
 	case r.Low < -largest:
 		return say(r.High) + " or below"
-	case r.LowOpen:
-		return low + " and at most " + say(r.High)
 	}
-	return low + " to " + say(r.High)
+	return "from " + say(r.Low) + " to " + say(r.High)
 }
 
 // scalarText returns the raw text of a single value.
@@ -94,6 +94,8 @@ func textProblem(text string) string {
 	switch {
 	case strings.TrimSpace(text) == "":
 		return "the text is empty"
+	case strings.TrimFunc(text, unseen) == "":
+		return "the text has no character that can be seen; write some"
 	case utf8.RuneCountInString(text) > maxText:
 		return fmt.Sprintf("the text has %d characters; at most %d serve", utf8.RuneCountInString(text), maxText)
 	}
@@ -108,7 +110,13 @@ func textProblem(text string) string {
 	return ""
 }
 
-// Quantity returns a value with its unit in SI units (see package unit for the two exceptions).
+// unseen tells whether r leaves the paper white: blanks, and what Unicode lets a font ignore. U+2800 is Braille without a dot.
+func unseen(r rune) bool {
+	return unicode.IsSpace(r) || r == '\u2800' || unicode.In(r, unicode.Cf, unicode.Zs, unicode.Variation_Selector, unicode.Other_Default_Ignorable_Code_Point)
+}
+
+// Quantity returns a value with its unit in SI units (see package unit for the two exceptions). Where 0 serves, less than the
+// least that makes sense is 0.
 func (n Node) Quantity(d *unit.Dimension, r Range) float64 {
 	text, ok := n.scalarText(d.A() + " with its unit: " + strings.Join(d.Units(), ", "))
 	if !ok {
@@ -123,7 +131,7 @@ func (n Node) Quantity(d *unit.Dimension, r Range) float64 {
 		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(d))
 		return 0
 	}
-	return si
+	return r.rounded(si, d.Least())
 }
 
 // Number returns a number without a unit. Where r.Percent is set, "25 %" is 0.25.
@@ -150,7 +158,7 @@ func (n Node) Number(r Range) float64 {
 		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(nil))
 		return 0
 	}
-	return x
+	return r.rounded(x, nothing)
 }
 
 func plain(x float64) string { return fmt.Sprintf("%g", x) }
@@ -227,7 +235,8 @@ func (n Node) money(suffix, example string) (float64, string) {
 		n.Faultf("%s is out of range; give an amount from 0 to 1e9", brief(text))
 		return 0, ""
 	}
-	return x, currency
+	const least = 1e-6 // the millionth part of the smallest coin is no price
+	return Range{}.rounded(x, least), currency
 }
 
 // currencyCode tells whether text looks like a code of ISO 4217: three capital letters.

@@ -23,12 +23,15 @@ const (
 	keyWaters   = "waters"
 )
 
+// OpticFiles returns the places where own optics name their measured distributions, by the optics' names.
+func (l *Catalogue) OpticFiles() map[string]document.Node { return l.files }
+
 // newCatalogue returns a catalogue without any part.
 func newCatalogue() *Catalogue {
 	return &Catalogue{
 		Modules: map[string]Module{}, Optics: map[string]Optic{}, Drivers: map[string]Driver{},
 		Profiles: map[string]Profile{}, Spectra: map[string]Spectrum{}, Waters: map[string]Water{},
-		broken: map[partID]bool{},
+		broken: map[partID]bool{}, files: map[string]document.Node{},
 	}
 }
 
@@ -38,7 +41,7 @@ func (l *Catalogue) clone() *Catalogue {
 	return &Catalogue{
 		Modules: maps.Clone(l.Modules), Optics: maps.Clone(l.Optics), Drivers: maps.Clone(l.Drivers),
 		Profiles: maps.Clone(l.Profiles), Spectra: maps.Clone(l.Spectra), Waters: maps.Clone(l.Waters),
-		broken: maps.Clone(l.broken),
+		broken: maps.Clone(l.broken), files: maps.Clone(l.files), Incomplete: l.Incomplete,
 	}
 }
 
@@ -103,7 +106,7 @@ func lookUp[T any](l *Catalogue, key string, parts map[string]T, n document.Node
 	if name == "" || l.broken[partID{key, name}] {
 		return part, false
 	}
-	if part, ok = parts[name]; !ok {
+	if part, ok = parts[name]; !ok && !l.Incomplete {
 		n.Faultf("%s", unknown(nouns[key], name, sortedNames(parts)))
 	}
 	return part, ok

@@ -22,7 +22,7 @@ func (d *draft) driver(v Driver) Driver {
 	d.about(&v.About)
 	d.readCurrents(&v)
 	d.readVoltage(&v)
-	d.quantity("rated", "the rated output power, such as 33.6 W", &v.RatedW, unit.Power, document.Above(1e4))
+	d.quantity("rated", "the rated output power, such as 33.6 W", &v.RatedW, unit.Power, document.UpTo(unit.Power, 1e4))
 	d.readEfficiency(&v)
 	d.readIP(&v)
 	d.price(&v.Price)
@@ -55,7 +55,7 @@ func (d *draft) readVoltage(v *Driver) {
 	}
 	f := n.Fields("low", "high")
 	v.LowestV = f.WithHint("the lowest output voltage, such as 9 V").Require("low").Quantity(unit.Voltage, document.Range{Low: 0, High: 1000})
-	v.HighestV = f.WithHint("the highest output voltage, such as 48 V").Require("high").Quantity(unit.Voltage, document.Above(1000))
+	v.HighestV = f.WithHint("the highest output voltage, such as 48 V").Require("high").Quantity(unit.Voltage, document.UpTo(unit.Voltage, 1000))
 	if v.HighestV > 0 && v.LowestV >= v.HighestV {
 		f.Get("low").Faultf("the lowest voltage, %s, is not below the highest, %s", unit.Voltage.Say(v.LowestV), unit.Voltage.Say(v.HighestV))
 	}
@@ -102,7 +102,7 @@ func (d *draft) readEfficiency(v *Driver) {
 
 // readIP reads a protection code of IEC 60529: IP and two digits, or X where one is not stated.
 func (d *draft) readIP(v *Driver) {
-	n := d.optional("ip")
+	n := d.Get("ip")
 	if !n.Exists() {
 		return
 	}

@@ -12,11 +12,11 @@ import (
 
 // The ranges of a module's values: far beyond any die that is made, so that a slip of a unit is found.
 var (
-	anyLengthM     = document.Above(3)
-	anyCurrentA    = document.Above(50)
+	anyLengthM     = document.UpTo(unit.Length, 3)
+	anyCurrentA    = document.UpTo(unit.Current, 50)
 	anyJunctionC   = document.Range{Low: -50, High: 250}
-	anyShare       = document.Range{LowOpen: true, High: 1, Percent: true}
-	anyLightShare  = document.Range{LowOpen: true, High: 0.95, Percent: true}
+	anyShare       = document.Range{Low: document.LeastShare, High: 1, Percent: true}
+	anyLightShare  = document.Range{Low: document.LeastShare, High: 0.95, Percent: true}
 	anyFluxPerK    = document.Range{Low: -0.03, High: 0.01}
 	anyVoltsPerK   = document.Range{Low: -0.02, High: 0.02}
 	maxDiesPerSide = 100
@@ -42,7 +42,7 @@ func (r *reader) module(d *draft, m Module) Module {
 	d.quantity("holds_at", "the junction temperature at which output holds, such as 25 C", &m.ReferenceC, unit.Temperature, anyJunctionC)
 	d.quantity("flux_drift", "the change of flux per kelvin, such as -0.25 %/K", &m.FluxPerK, unit.RelativePerKelvin, anyFluxPerK)
 	d.quantity("voltage_drift", "the change of a die's voltage per kelvin, such as -2 mV/K", &m.VoltsPerK, unit.VoltagePerKelvin, anyVoltsPerK)
-	d.quantity("thermal_resistance", "junctions to the board's back, such as 5 K/W", &m.ResistanceKPerW, unit.ThermalResistance, document.Above(1000))
+	d.quantity("thermal_resistance", "junctions to the board's back, such as 5 K/W", &m.ResistanceKPerW, unit.ThermalResistance, document.UpTo(unit.ThermalResistance, 1000))
 	d.quantity("highest_current", "the highest current of the module, such as 700 mA", &m.HighestA, unit.Current, anyCurrentA)
 	d.quantity("highest_junction", "the highest junction temperature, such as 125 C", &m.HighestJunctionC, unit.Temperature, anyJunctionC)
 	d.number("light_share", "the share of the electrical power that leaves as light, such as 0.35", &m.LightShare, anyLightShare)
@@ -64,7 +64,7 @@ func (d *draft) readDies(m *Module) {
 		m.PitchAlongM = pitch(f, "pitch_along", m.DiesAlong)
 		m.PitchAcrossM = pitch(f, "pitch_across", m.DiesAcross)
 	}
-	if n := d.optional("parallel"); n.Exists() {
+	if n := d.Get("parallel"); n.Exists() {
 		m.ParallelPaths = n.Integer(1, maxDiesPerSide*maxDiesPerSide)
 	} else if !d.based {
 		m.ParallelPaths = 1
@@ -94,8 +94,10 @@ func (r *reader) readSpectrumName(d *draft, m *Module) {
 		return
 	}
 	m.Spectrum = n.Text()
-	s, _ := r.lib.Spectrum(n)
-	m.LmPerW = s.LmPerW
+	s, ok := r.lib.Spectrum(n)
+	if m.LmPerW = s.LmPerW; !ok {
+		d.lost = true
+	}
 }
 
 func (d *draft) readBoard(m *Module) {
@@ -107,7 +109,7 @@ func (d *draft) readBoard(m *Module) {
 }
 
 func (d *draft) readHoles(m *Module) {
-	n := d.optional("holes")
+	n := d.Get("holes")
 	if !n.Exists() {
 		return
 	}
@@ -118,14 +120,14 @@ func (d *draft) readHoles(m *Module) {
 		h := Hole{
 			AlongM:    f.WithHint("the place along the rail from the board's middle, such as 12 mm").Require("along").Quantity(unit.Length, place),
 			AcrossM:   f.WithHint("the place across the rail from the board's middle, such as 12 mm").Require("across").Quantity(unit.Length, place),
-			DiameterM: f.WithHint("the hole's diameter, such as 3.2 mm").Require("diameter").Quantity(unit.Length, document.Above(0.05)),
+			DiameterM: f.WithHint("the hole's diameter, such as 3.2 mm").Require("diameter").Quantity(unit.Length, document.UpTo(unit.Length, 0.05)),
 		}
 		m.Holes = append(m.Holes, h)
 	}
 }
 
 func (d *draft) readMaintenance(m *Module) {
-	n := d.optional("maintenance")
+	n := d.Get("maintenance")
 	if !n.Exists() {
 		return
 	}
@@ -135,8 +137,8 @@ func (d *draft) readMaintenance(m *Module) {
 		m.Maintenance = append(m.Maintenance, Maintenance{
 			CaseC:        f.WithHint("the case temperature of the test, such as 55 C").Require("case").Quantity(unit.Temperature, anyJunctionC),
 			AlphaPerHour: decay(f.WithHint("the rate of decay, such as 1.684e-6 1/h").Require("alpha")),
-			B:            f.WithHint("the factor B of the fit, such as 0.9639").Require("b").Number(document.Above(1.5)),
-			TestedHours:  f.WithHint("how long the test ran, such as 10000 h").Require("tested").Quantity(unit.Duration, document.Above(1e6*3600)) / 3600,
+			B:            f.WithHint("the factor B of the fit, such as 0.9639").Require("b").Number(document.Range{Low: 0.5, High: 1.5}),
+			TestedHours:  f.WithHint("how long the test ran, such as 10000 h").Require("tested").Quantity(unit.Duration, document.UpTo(unit.Duration, 1e6*3600)) / 3600,
 		})
 	}
 }
@@ -145,9 +147,9 @@ func (d *draft) readMaintenance(m *Module) {
 func decay(n document.Node) float64 {
 	const highest = 1e-3 // half of the light in a month
 	if n.IsScalar() && strings.Contains(n.Text(), "/") {
-		return n.Quantity(unit.DecayRate, document.Above(highest))
+		return n.Quantity(unit.DecayRate, document.UpTo(unit.DecayRate, highest))
 	}
-	return n.Number(document.Above(highest))
+	return n.Number(document.UpTo(unit.DecayRate, highest))
 }
 
 // checkModule complains about values that do not go together.
@@ -267,8 +269,8 @@ const mostLmPerW = 683.002
 func (t *output) add(item document.Node) {
 	f := item.Fields("current", "flux", "voltage")
 	a := f.WithHint("the current through one die, such as 350 mA").Require("current").Quantity(unit.Current, anyCurrentA)
-	lm := f.WithHint("the flux of one die, such as 139 lm").Require("flux").Quantity(unit.LuminousFlux, document.Above(1e5))
-	v := f.WithHint("the voltage of one die, such as 3.5 V").Require("voltage").Quantity(unit.Voltage, document.Above(500))
+	lm := f.WithHint("the flux of one die, such as 139 lm").Require("flux").Quantity(unit.LuminousFlux, document.UpTo(unit.LuminousFlux, 1e5))
+	v := f.WithHint("the voltage of one die, such as 3.5 V").Require("voltage").Quantity(unit.Voltage, document.UpTo(unit.Voltage, 500))
 	if a == 0 || lm == 0 || v == 0 {
 		t.faulty = true
 		return

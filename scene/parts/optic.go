@@ -21,7 +21,12 @@ func optics(r *reader) kind[Optic] {
 	return kind[Optic]{
 		key: keyOptics, parts: r.lib.Optics,
 		fields: []string{"about", "based_on", "beam", "beam_across", "field", "field_across", "efficiency", "stray", "file", "price"},
-		build:  func(d *draft, o Optic, _ *table[Optic]) Optic { return d.optic(o) },
+		build: func(d *draft, o Optic, _ *table[Optic]) Optic {
+			if n := d.Get("file"); n.Exists() {
+				r.lib.files[d.name] = n
+			}
+			return d.optic(o)
+		},
 	}
 }
 
@@ -31,7 +36,7 @@ func (d *draft) optic(o Optic) Optic {
 	d.about(&o.About)
 	d.readShape(&o)
 	d.number("efficiency", "the share of the dies' flux that leaves the optic, such as 0.88", &o.Efficiency, anyShare)
-	if n := d.optional("stray"); n.Exists() {
+	if n := d.Get("stray"); n.Exists() {
 		o.StrayShare = n.Number(anyStray)
 	}
 	d.price(&o.Price)
@@ -40,7 +45,7 @@ func (d *draft) optic(o Optic) Optic {
 
 // readShape reads either the angles or the name of a measured file; what is given ousts the other kind of a base part.
 func (d *draft) readShape(o *Optic) {
-	file := d.optional("file")
+	file := d.Get("file")
 	if !file.Exists() {
 		d.readAngles(o)
 		return
@@ -56,7 +61,7 @@ func (d *draft) readShape(o *Optic) {
 
 func (d *draft) readAngles(o *Optic) {
 	round := o.BeamAcrossRad == o.BeamRad
-	if d.optional("beam").Exists() {
+	if d.Get("beam").Exists() {
 		o.File = ""
 	}
 	d.angle("beam", &o.BeamRad, anyBeamRad)
@@ -76,7 +81,7 @@ func (d *draft) readAngles(o *Optic) {
 }
 
 func (d *draft) angle(key string, rad *float64, r document.Range) {
-	if n := d.optional(key); n.Exists() {
+	if n := d.Get(key); n.Exists() {
 		*rad = n.Quantity(unit.Angle, r)
 	}
 }

@@ -21,12 +21,12 @@ func (d *draft) profile(p Profile) Profile {
 	d.about(&p.About)
 	d.quantity("width", "the outer width, across the rail, such as 40 mm", &p.WidthM, unit.Length, anyLengthM)
 	d.quantity("height", "the outer height, such as 20 mm", &p.HeightM, unit.Length, anyLengthM)
-	d.quantity("metal", "the cross-section of metal, such as 260 mm2", &p.MetalM2, unit.Area, document.Above(1))
-	d.quantity("perimeter", "the outline that the air can reach, such as 180 mm", &p.PerimeterM, unit.Length, document.Above(30))
-	d.quantity("conductivity", "the metal's thermal conductivity, such as 200 W/m/K", &p.ConductivityWPerMK, unit.Conductivity, document.Above(1000))
-	d.number("emissivity", "how well the surface radiates heat, such as 0.85", &p.Emissivity, document.Range{High: 1, Percent: true, LowOpen: true})
+	d.quantity("metal", "the cross-section of metal, such as 260 mm2", &p.MetalM2, unit.Area, document.UpTo(unit.Area, 1))
+	d.quantity("perimeter", "the outline that the air can reach, such as 180 mm", &p.PerimeterM, unit.Length, document.UpTo(unit.Length, 30))
+	d.quantity("conductivity", "the metal's thermal conductivity, such as 200 W/m/K", &p.ConductivityWPerMK, unit.Conductivity, document.UpTo(unit.Conductivity, 1000))
+	d.number("emissivity", "how well the surface radiates heat, such as 0.85", &p.Emissivity, anyShare)
 	d.readSlots(&p)
-	if n := d.optional("price"); n.Exists() {
+	if n := d.Get("price"); n.Exists() {
 		p.PricePerM.Amount, p.PricePerM.Currency = n.MoneyPer("m")
 	}
 	d.checkProfile(p)
@@ -34,7 +34,7 @@ func (d *draft) profile(p Profile) Profile {
 }
 
 func (d *draft) readSlots(p *Profile) {
-	n := d.optional("slots")
+	n := d.Get("slots")
 	if !n.Exists() {
 		return
 	}

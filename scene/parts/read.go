@@ -27,9 +27,11 @@ const maxIncludes = 8
 func Read(n document.Node, open func(name string) ([]byte, error), report *document.Report, lib *Catalogue) {
 	r := &reader{open: open, report: report, lib: lib, done: map[string]bool{}, curves: map[string]curve.Curve{}}
 	if lib.broken == nil {
-		lib.broken = map[partID]bool{}
+		lib.broken, lib.files = map[partID]bool{}, map[string]document.Node{}
 	}
-	r.table(n)
+	if !r.table(n) {
+		lib.Incomplete = true
+	}
 }
 
 // reader reads one table of parts with all that it includes.
@@ -42,11 +44,14 @@ type reader struct {
 	curves map[string]curve.Curve // of spectra, by file: many parts may name one, and share it
 }
 
-func (r *reader) table(n document.Node) {
+// table reads a table of parts; it is false where there is none to be read.
+func (r *reader) table(n document.Node) bool {
 	f := n.Fields(append([]string{"include"}, Keys()...)...)
 	if files := f.Get("include"); files.Exists() {
 		for _, file := range files.Items() {
-			r.include(file)
+			if !r.include(file) {
+				r.lib.Incomplete = true
+			}
 		}
 	}
 	readKind(r, f.Get(keySpectra), spectra(r)) // first, as modules name them
@@ -59,37 +64,39 @@ func (r *reader) table(n document.Node) {
 		m.LmPerW = r.lib.Spectra[m.Spectrum].LmPerW
 		r.lib.Modules[name] = m
 	}
+	return n.IsMapping()
 }
 
-// include reads the parts file that is named at n.
-func (r *reader) include(n document.Node) {
+// include reads the parts file that is named at n; it is false where that fails.
+func (r *reader) include(n document.Node) bool {
 	name := n.Text()
 	if name == "" {
-		return
+		return false
 	}
 	file := path.Clean(name)
 	switch {
 	case slices.Contains(r.within, file):
 		n.Faultf("the file includes itself: %s", ring(append(slices.Clone(r.within), file)))
-		return
+		return false
 	case len(r.within) == maxIncludes:
 		n.Faultf("files include each other more than %d deep", maxIncludes)
-		return
+		return false
 	case r.done[file]:
-		return
+		return true
 	}
 	content, ok := r.content(n, name)
 	if !ok {
-		return
+		return false
 	}
 	r.done[file] = true
 	r.within = append(r.within, file)
+	defer func() { r.within = r.within[:len(r.within)-1] }()
 	if err := CheckTable(content); err != nil {
 		n.Faultf("%s: %v", name, err)
-	} else if root, ok := document.Read(name, content, r.report); ok {
-		r.table(root)
+		return false
 	}
-	r.within = r.within[:len(r.within)-1]
+	root, ok := document.Read(name, content, r.report)
+	return ok && r.table(root)
 }
 
 // CheckTable refuses a file that has keys, and none of a table of parts. A scene may name any file beside it, and the faults

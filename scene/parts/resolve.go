@@ -22,7 +22,7 @@ type draft struct {
 	document.Fields
 	name  string
 	based bool // what is not given comes from a base part
-	lost  bool // a value was complained about when the file was parsed, or a part that this one names is faulty
+	lost  bool // a part that this one names is faulty
 }
 
 // table is the parts of one kind in one file. They may name each other in any order.
@@ -44,8 +44,13 @@ func readKind[T any](r *reader, n document.Node, k kind[T]) {
 	}
 	t := &table[T]{kind: k, lib: r.lib, report: r.report, entries: map[string]document.Entry{}, isOpen: map[string]bool{}}
 	entries := n.Entries()
+	if !n.IsMapping() {
+		t.lib.Incomplete = true
+		return
+	}
 	if len(entries) > maxParts {
 		n.Faultf("%d parts are too many; a file may hold %d of a kind", len(entries), maxParts)
+		t.lib.Incomplete = true
 		return
 	}
 	for _, e := range entries {
@@ -62,13 +67,13 @@ func readKind[T any](r *reader, n document.Node, k kind[T]) {
 func (t *table[T]) read(e document.Entry) {
 	delete(t.entries, e.Name)
 	t.open, t.isOpen[e.Name] = append(t.open, e.Name), true
-	faults := len(t.report.Faults)
+	faults := t.report.Told()
 	checkName(e)
 	d := &draft{Fields: e.Value.Fields(t.fields...), name: e.Name}
 	part := t.build(d, t.base(d), t)
 	t.open, t.isOpen[e.Name] = t.open[:len(t.open)-1], false
 	id := partID{t.key, e.Name}
-	if d.lost || !e.Value.IsMapping() || len(t.report.Faults) > faults {
+	if d.lost || !e.Value.IsMapping() || e.Value.Spoilt() || t.report.Told() > faults {
 		t.lib.broken[id] = true
 		return
 	}
@@ -100,7 +105,7 @@ func (t *table[T]) refer(d *draft, n document.Node) (part T) {
 	}
 	d.lost = true
 	switch {
-	case name == "" || t.lib.broken[partID{t.key, name}]:
+	case name == "" || t.lib.broken[partID{t.key, name}] || t.lib.Incomplete && !t.isOpen[name]:
 	case t.isOpen[name]:
 		n.Faultf("%s is made from itself: %s", name, ring(append(slices.Clone(t.open), name)))
 	default:
@@ -130,20 +135,9 @@ func checkName(e document.Entry) {
 // find returns the node of a key; absent without a fault where a base part fills it in.
 func (d *draft) find(key, hint string) document.Node {
 	if d.based {
-		return d.optional(key)
+		return d.Get(key)
 	}
-	return d.seen(d.WithHint(hint).Require(key))
-}
-
-// optional returns the node of a key that need not be there.
-func (d *draft) optional(key string) document.Node { return d.seen(d.Get(key)) }
-
-// seen notes a value that the parser has complained about already.
-func (d *draft) seen(n document.Node) document.Node {
-	if n.Exists() && !n.IsScalar() && !n.IsMapping() && !n.IsSequence() {
-		d.lost = true
-	}
-	return n
+	return d.WithHint(hint).Require(key)
 }
 
 // item returns the place of the i-th row of a list, or of the list where a base part gives it.
@@ -171,14 +165,14 @@ func (d *draft) number(key, hint string, x *float64, r document.Range) {
 
 // about reads the line that describes the part.
 func (d *draft) about(text *string) {
-	if n := d.optional("about"); n.Exists() {
+	if n := d.Get("about"); n.Exists() {
 		*text = n.Text()
 	}
 }
 
 // price reads what the part costs.
 func (d *draft) price(m *Money) {
-	if n := d.optional("price"); n.Exists() {
+	if n := d.Get("price"); n.Exists() {
 		m.Amount, m.Currency = n.Money()
 	}
 }

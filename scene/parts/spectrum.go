@@ -36,7 +36,7 @@ func (r *reader) spectrum(d *draft, t *table[Spectrum]) Spectrum {
 	d.about(&s.About)
 	var given []document.Node
 	for _, key := range sources {
-		if n := d.optional(key); n.Exists() {
+		if n := d.Get(key); n.Exists() {
 			given = append(given, n)
 		}
 	}

@@ -1,6 +1,9 @@
 package parts
 
-import "fathomlux/scene/curve"
+import (
+	"fathomlux/scene/curve"
+	"fathomlux/scene/document"
+)
 
 // Money is an amount in one currency; Currency is an ISO 4217 code, empty where no price is known.
 type Money struct {
@@ -17,7 +20,12 @@ type Catalogue struct {
 	Spectra  map[string]Spectrum
 	Waters   map[string]Water
 
-	broken map[partID]bool // own parts that were read with a fault
+	// Incomplete tells that a table of parts could not be read: a name that is not known may stand in it, and the fault is told
+	// there.
+	Incomplete bool
+
+	broken map[partID]bool          // own parts that were read with a fault
+	files  map[string]document.Node // where own optics name their measured distributions, by optic
 }
 
 // Module is a board with one or more dies that is fixed to the rail as one piece.

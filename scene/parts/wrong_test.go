@@ -53,7 +53,7 @@ var wrong = []struct{ name, text, want string }{
 	{"optic: field across alone", "optics: {a: {beam: 40 deg, field_across: 60 deg, efficiency: 1}}\n", `own.yaml:1:13: optics.a.field: missing; give it beside field_across`},
 	{"optic: file and beam", "optics: {a: {file: a.ies, beam: 40 deg, efficiency: 1}}\n", `own.yaml:1:33: optics.a.beam: the file holds the shape of the light; take out beam or file`},
 	{"optic: field on a file", "optics:\n  a: {file: a.ies, efficiency: 1}\n  b: {based_on: a, field: 70 deg}\n", `own.yaml:3:27: optics.b.field: the file a.ies holds the shape of the light; give beam too to replace it`},
-	{"optic: more than all", "optics: {a: {beam: 40 deg, efficiency: 1.2}}\n", `own.yaml:1:40: optics.a.efficiency: 1.2 is out of range; give a number above 0 and at most 1`},
+	{"optic: more than all", "optics: {a: {beam: 40 deg, efficiency: 1.2}}\n", `own.yaml:1:40: optics.a.efficiency: 1.2 is out of range; give a number from 0.0001 to 1`},
 	{"optic: all stray", "optics: {a: {beam: 40 deg, efficiency: 1, stray: 1}}\n", `own.yaml:1:50: optics.a.stray: 1 is out of range; give a number from 0 to 0.999`},
 	{"optic: no efficiency", "optics: {a: {beam: 40 deg}}\n", `own.yaml:1:13: optics.a.efficiency: missing; give the share of the dies' flux that leaves the optic, such as 0.88`},
 	{"optic: empty value", "optics:\n  a:\n    beam:\n    efficiency: 1\n", `own.yaml:3:10: optics.a.beam: nothing is given; write a value or take the line out`},
@@ -93,7 +93,7 @@ var wrong = []struct{ name, text, want string }{
 	{"driver: voltages swapped", "drivers: {a: {based_on: cc-700, voltage: {low: 48 V, high: 9 V}}}\n", `own.yaml:1:48: drivers.a.voltage.low: the lowest voltage, 48 V, is not below the highest, 9 V`},
 	{"driver: loads fall", "drivers: {a: {based_on: cc-700, efficiency: [{load: 1, share: 0.9}, {load: 0.5, share: 0.8}]}}\n", `own.yaml:1:76: drivers.a.efficiency[1].load: the load does not rise over the row before`},
 	{"driver: one load", "drivers: {a: {based_on: cc-700, efficiency: [{load: 1, share: 0.9}]}}\n", `own.yaml:1:45: drivers.a.efficiency: a table needs two or more rows; one plain number holds for any load`},
-	{"driver: perpetual", "drivers: {a: {based_on: cc-700, efficiency: 101 %}}\n", `own.yaml:1:45: drivers.a.efficiency: 101 % is out of range; give a number above 0 and at most 1`},
+	{"driver: perpetual", "drivers: {a: {based_on: cc-700, efficiency: 101 %}}\n", `own.yaml:1:45: drivers.a.efficiency: 101 % is out of range; give a number from 0.0001 to 1`},
 	{"driver: protection", "drivers: {a: {based_on: cc-700, ip: IP7}}\n", `own.yaml:1:37: drivers.a.ip: "IP7" is no protection code; write IP and two digits, such as IP67`},
 
 	{"profile: too much metal", "profiles: {a: {based_on: flat-60x5, metal: 301 mm2}}\n", `own.yaml:1:44: profiles.a.metal: 301 mm2 of metal do not fit into 60 mm by 5 mm`},

@@ -37,21 +37,24 @@ var names = map[string]kind{"x": xColumn, "y": yColumn, "plane": planeColumn, "d
 // unitsOf are the endings that a column may have, and the units that they mean.
 var unitsOf = map[kind]map[string]string{
 	xColumn: lengths, yColumn: lengths, depthColumn: lengths,
-	luxColumn:    {"lx": "lx", "klx": "klx", "fc": "fc"},
+	luxColumn:    {"lux": "lx", "lx": "lx", "klx": "klx", "fc": "fc"},
 	photonColumn: {"umol_m2_s": "umol/m2/s"},
 }
 
-var lengths = map[string]string{"mm": "mm", "cm": "cm", "m": "m", "in": "in", "ft": "ft"}
+var lengths = map[string]string{"mm": "mm", "cm": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", "ft": "ft"}
 
 // usual are the columns for messages.
 var usual = []string{"x_mm", "y_mm", "plane", "depth_mm", "lux", "ppfd_umol_m2_s", "sensor", "note"}
+
+// otherUnits says which units serve beside the usual ones.
+const otherUnits = "lengths may end in _cm, _m, _in or _ft too, and klx or fc may stand for lux"
 
 // parseColumn reads one name of the header.
 func parseColumn(text string) (column, error) {
 	text = strings.TrimSpace(text)
 	name := strings.ToLower(text)
-	if name == "lux" {
-		return column{kind: luxColumn, name: name, unit: "lx"}, nil
+	if u, ok := unitsOf[luxColumn][name]; ok { // the unit alone says what it is
+		return column{kind: luxColumn, name: name, unit: u}, nil
 	}
 	base, ending, _ := strings.Cut(name, "_")
 	k, ok := names[base]
@@ -59,7 +62,7 @@ func parseColumn(text string) (column, error) {
 		if near := document.Suggest(name, usual); near != "" {
 			return column{}, fmt.Errorf("unknown column %.40q; did you mean %q?", text, near)
 		}
-		return column{}, fmt.Errorf("unknown column %.40q; known are %s", text, strings.Join(usual, ", "))
+		return column{}, fmt.Errorf("unknown column %.40q; known are %s; %s", text, strings.Join(usual, ", "), otherUnits)
 	}
 	if ending == "" {
 		return column{kind: k, name: name}, nil
@@ -115,7 +118,9 @@ func (r *reader) header(fields []string, pos func(int) (int, int)) bool {
 
 // complete refuses a header in which something is missing.
 func (r *reader) complete(seen map[kind]string, line int) bool {
-	missing := func(format string) { r.faultf(line, 1, "%s; a header is such as x_mm,y_mm,plane,lux", format) }
+	missing := func(format string) {
+		r.faultf(line, 1, "%s; a header is such as x_mm,y_mm,plane,lux or x_in,y_in,depth_in,fc", format)
+	}
 	has := func(k kind) bool { _, ok := seen[k]; return ok }
 	if !has(xColumn) || !has(yColumn) {
 		missing("the columns x_mm and y_mm are needed: from the left and from the front")

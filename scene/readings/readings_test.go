@@ -34,6 +34,8 @@ func TestReadings(t *testing.T) {
 		{"units in the cells", "x,y,plane,illuminance\n10 cm,4 in,200 mm,2.5 klx\n", []Reading{{XM: 0.1, YM: 0.1016, DepthM: 0.2, Value: 2500, Line: 2}}},
 		{"a unit in a cell beats the column's", "x_mm,y_mm,plane,illuminance_lx\n10 cm,200,mid,2 klx\n", []Reading{{XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 2000, Line: 2}}},
 		{"foot-candles", "x_mm,y_mm,plane,illuminance_fc\n1,1,mid,1\n", []Reading{{XM: 0.001, YM: 0.001, DepthM: 0.21, Value: 1 / 0.09290304, Line: 2}}},
+		{"inches and foot-candles by their names", "x_in,y_inches,depth_in,fc\n10,5,8,2\n", []Reading{{XM: 0.254, YM: 0.127, DepthM: 0.2032, Value: 2 / 0.09290304, Line: 2}}},
+		{"foot-candles in the cells", "x_in,y_in,plane,lux\n10,5,mid,2 fc\n", []Reading{{XM: 0.254, YM: 0.127, DepthM: 0.21, Value: 2 / 0.09290304, Line: 2}}},
 		{"byte order mark, comments, blank lines", "\ufeff# by hand\nx_mm,y_mm,plane,lux\n\n100,200,mid,5\n,,,\n", []Reading{{XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 5, Line: 4}}},
 		{"both meters in a row", "x_mm,y_mm,plane,lux,ppfd_umol_m2_s\n100,200,mid,500,8\n", []Reading{
 			{XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 500, Line: 2}, {XM: 0.1, YM: 0.2, DepthM: 0.21, Value: 8, Photons: true, Line: 2}}},
@@ -79,7 +81,8 @@ var wrong = []struct{ name, text, want string }{
 	{"short row", "x_mm,y_mm,plane,lux\n1,1,mid\n", "r.csv:2:1: 3 fields where the header has 4"},
 	{"unknown column", "x_mm,y_mm,plnae,lux\n", `r.csv:1:11: unknown column "plnae"; did you mean "plane"?`},
 	{"odd column", "x_mm,y_mm,plane,temperature\n", `r.csv:1:17: unknown column "temperature"; known are x_mm`},
-	{"odd unit", "x_km,y_mm,plane,lux\n", `unknown column "x_km"; its name with a unit is one of x_cm, x_ft, x_in, x_m, x_mm`},
+	{"units that serve", "x_mm,y_mm,plane,brightness\n", "lengths may end in _cm, _m, _in or _ft too, and klx or fc may stand for lux"},
+	{"odd unit", "x_km,y_mm,plane,lux\n", `unknown column "x_km"; its name with a unit is one of x_cm, x_ft, x_in, x_inch, x_inches, x_m, x_mm`},
 	{"unit of a word", "x_mm,y_mm,plane_mm,lux\n", `unknown column "plane_mm"; did you mean "plane"?`},
 	{"column twice", "x_mm,x_in,plane,lux\n", "r.csv:1:6: column x_in says the same as x_mm"},
 	{"no place", "plane,lux\n", "the columns x_mm and y_mm are needed"},

@@ -10,11 +10,11 @@ import (
 
 // The ranges that several keys of parts share, as the reader has them.
 var (
-	size     = document.Above(3)
+	size     = document.UpTo(unit.Length, 3)
 	offset   = document.Range{Low: -3, High: 3}
 	junction = document.Range{Low: -50, High: 250}
-	current  = document.Above(50)
-	most     = document.Range{High: 1, LowOpen: true, Percent: true}
+	current  = document.UpTo(unit.Current, 50)
+	most     = document.Range{Low: document.LeastShare, High: 1, Percent: true}
 )
 
 const degree = math.Pi / 180
@@ -55,16 +55,16 @@ func module(lib *parts.Catalogue) mapping {
 		{"parallel", may, whole(1, 10000), "equal paths that the dies are split into; 1 unless given"},
 		{"output", must, list{of: mapping{fields: []field{
 			{"current", must, quantity(unit.Current, current, "350 mA"), "through one die"},
-			{"flux", must, quantity(unit.LuminousFlux, document.Above(1e5), "139 lm"), "of one die"},
-			{"voltage", must, quantity(unit.Voltage, document.Above(500), "3.5 V"), "of one die"},
+			{"flux", must, quantity(unit.LuminousFlux, document.UpTo(unit.LuminousFlux, 1e5), "139 lm"), "of one die"},
+			{"voltage", must, quantity(unit.Voltage, document.UpTo(unit.Voltage, 500), "3.5 V"), "of one die"},
 		}}, least: 2}, "one die's light and voltage, from the lowest current to the highest"},
 		{"holds_at", must, quantity(unit.Temperature, junction, "25 C"), "junction temperature at which output holds"},
 		{"flux_drift", must, quantity(unit.RelativePerKelvin, document.Range{Low: -0.03, High: 0.01}, "-0.25 %/K"), "change of flux a kelvin"},
 		{"voltage_drift", must, quantity(unit.VoltagePerKelvin, document.Range{Low: -0.02, High: 0.02}, "-2 mV/K"), "change of a die's voltage a kelvin"},
-		{"thermal_resistance", must, quantity(unit.ThermalResistance, document.Above(1000), "5 K/W"), "from the junctions to the board's back"},
+		{"thermal_resistance", must, quantity(unit.ThermalResistance, document.UpTo(unit.ThermalResistance, 1000), "5 K/W"), "from the junctions to the board's back"},
 		{"highest_current", must, quantity(unit.Current, current, "700 mA"), "of the module"},
 		{"highest_junction", must, quantity(unit.Temperature, junction, "125 C"), "highest junction temperature"},
-		{"light_share", must, number(document.Range{LowOpen: true, High: 0.95, Percent: true}, 0.35), "share of the electrical power that leaves as light"},
+		{"light_share", must, number(document.Range{Low: document.LeastShare, High: 0.95, Percent: true}, 0.35), "share of the electrical power that leaves as light"},
 		{"spectrum", must, partName{lib.SpectrumNames()}, "the name of its spectrum"},
 		{"board", must, mapping{fields: []field{
 			{"length", must, length(size, "30 mm"), "along the rail"},
@@ -73,7 +73,7 @@ func module(lib *parts.Catalogue) mapping {
 		{"holes", may, list{of: mapping{fields: []field{
 			{"along", must, length(offset, "12 mm"), "from the board's middle along the rail"},
 			{"across", must, length(offset, "12 mm"), "from the board's middle across the rail"},
-			{"diameter", must, length(document.Above(0.05), "3.2 mm"), "of the hole"},
+			{"diameter", must, length(document.UpTo(unit.Length, 0.05), "3.2 mm"), "of the hole"},
 		}}}, "for screws"},
 		{"maintenance", may, list{of: maintenance()}, "how the flux falls over the years, by case temperature"},
 		price(),
@@ -81,12 +81,12 @@ func module(lib *parts.Catalogue) mapping {
 }
 
 func maintenance() mapping {
-	highest := document.Above(1e-3)
+	highest := document.UpTo(unit.DecayRate, 1e-3)
 	return mapping{fields: []field{
 		{"case", must, quantity(unit.Temperature, junction, "55 C"), "case temperature of the test"},
 		{"alpha", must, either{number(highest, 1.684e-6), quantity(unit.DecayRate, highest, "1.684e-6 1/h")}, "rate of decay, 1/h where no unit is given"},
-		{"b", must, number(document.Above(1.5), 0.9639), "factor B of the fit"},
-		{"tested", must, quantity(unit.Duration, document.Above(1e6*3600), "10000 h"), "how long the test ran"},
+		{"b", must, number(document.Range{Low: 0.5, High: 1.5}, 0.9639), "factor B of the fit"},
+		{"tested", must, quantity(unit.Duration, document.UpTo(unit.Duration, 1e6*3600), "10000 h"), "how long the test ran"},
 	}}
 }
 
@@ -115,9 +115,9 @@ func driver(lib *parts.Catalogue) mapping {
 		{"currents", must, list{of: quantity(unit.Current, current, "350 mA"), least: 1}, "output currents that can be set"},
 		{"voltage", must, mapping{fields: []field{
 			{"low", must, quantity(unit.Voltage, document.Range{High: 1000}, "9 V"), "lowest output voltage"},
-			{"high", must, quantity(unit.Voltage, document.Above(1000), "48 V"), "highest output voltage"},
+			{"high", must, quantity(unit.Voltage, document.UpTo(unit.Voltage, 1000), "48 V"), "highest output voltage"},
 		}}, "range of the output voltage"},
-		{"rated", must, quantity(unit.Power, document.Above(1e4), "33.6 W"), "rated output power"},
+		{"rated", must, quantity(unit.Power, document.UpTo(unit.Power, 1e4), "33.6 W"), "rated output power"},
 		{"efficiency", must, either{number(most, 0.85), list{of: mapping{fields: []field{
 			{"load", must, number(document.Range{High: 2, Percent: true}, 0.5), "as a share of the rated power"},
 			{"share", must, number(most, 0.82), "efficiency at that load"},
@@ -132,9 +132,9 @@ func profile(lib *parts.Catalogue) mapping {
 		about(), basedOn(lib.ProfileNames()),
 		{"width", must, length(size, "40 mm"), "outside, across the rail"},
 		{"height", must, length(size, "20 mm"), "outside"},
-		{"metal", must, quantity(unit.Area, document.Above(1), "260 mm2"), "cross-section of metal"},
-		{"perimeter", must, length(document.Above(30), "180 mm"), "outline that the air can reach"},
-		{"conductivity", must, quantity(unit.Conductivity, document.Above(1000), "200 W/m/K"), "thermal conductivity of the metal"},
+		{"metal", must, quantity(unit.Area, document.UpTo(unit.Area, 1), "260 mm2"), "cross-section of metal"},
+		{"perimeter", must, length(document.UpTo(unit.Length, 30), "180 mm"), "outline that the air can reach"},
+		{"conductivity", must, quantity(unit.Conductivity, document.UpTo(unit.Conductivity, 1000), "200 W/m/K"), "thermal conductivity of the metal"},
 		{"emissivity", must, number(most, 0.85), "how well the surface radiates heat"},
 		{"slots", may, list{of: mapping{fields: []field{
 			{"across", must, length(offset, "0 mm"), "the slot's middle from the bar's middle line"},

@@ -130,7 +130,7 @@ func group(lib *parts.Catalogue) mapping {
 			{"count", may, whole(1, 400), "how many modules, spread evenly"},
 			{"spacing", may, length(document.Range{Low: 0.001, High: 20}, "180 mm"), "from middle to middle"},
 			{"centre", may, length(anywhere, "590 mm"), "x of the group's middle; the rail's middle unless given"},
-			{"current", must, quantity(unit.Current, document.Above(1000), "350 mA", "0.35 A"), "through one module"},
+			{"current", must, quantity(unit.Current, document.UpTo(unit.Current, 1000), "350 mA", "0.35 A"), "through one module"},
 		},
 	}
 }
@@ -159,10 +159,10 @@ func goal() mapping {
 	plane := either{choice("surface", "mid", "floor"), plain{"type": "string", "pattern": unit.Length.Pattern(), "examples": []string{"200 mm"}}}
 	return mapping{fields: []field{
 		{"plane", may, plane, "surface, mid, floor or a depth below the surface; floor unless given"},
-		{"illuminance", may, quantity(unit.Illuminance, document.Above(1e6), "2500 lx"), "lowest mean illuminance"},
-		{"ppfd", may, quantity(unit.PhotonFluxDensity, document.Above(1e4), "80 umol/m2/s"), "lowest mean photon flux density, 400 to 700 nm"},
-		{"dli", may, quantity(unit.DailyLight, document.Above(500), "4 mol/m2/day"), "lowest mean daily light integral; needs wiring.hours"},
-		{"uniformity", may, number(document.Range{High: 1, LowOpen: true, Percent: true}, 0.5), "lowest min/mean"},
+		{"illuminance", may, quantity(unit.Illuminance, document.UpTo(unit.Illuminance, 1e6), "2500 lx"), "lowest mean illuminance"},
+		{"ppfd", may, quantity(unit.PhotonFluxDensity, document.UpTo(unit.PhotonFluxDensity, 1e4), "80 umol/m2/s"), "lowest mean photon flux density, 400 to 700 nm"},
+		{"dli", may, quantity(unit.DailyLight, document.UpTo(unit.DailyLight, 500), "4 mol/m2/day"), "lowest mean daily light integral; needs wiring.hours"},
+		{"uniformity", may, number(document.Range{Low: document.LeastShare, High: 1, Percent: true}, 0.5), "lowest min/mean"},
 	}}
 }
 

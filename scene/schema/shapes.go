@@ -32,12 +32,7 @@ func quantity(d *unit.Dimension, r document.Range, examples ...string) shape {
 func number(r document.Range, example float64) shape {
 	n := object{"type": "number"}
 	if r != (document.Range{Percent: r.Percent}) {
-		n["maximum"] = r.High
-		if r.LowOpen {
-			n["exclusiveMinimum"] = r.Low
-		} else {
-			n["minimum"] = r.Low
-		}
+		n["maximum"], n["minimum"] = r.High, r.Low
 	}
 	if r.Percent {
 		n = object{"anyOf": []object{n, {"type": "string", "pattern": `^\s*` + unit.NumberPattern + `\s*%\s*$`}}}
@@ -53,7 +48,7 @@ func whole(low, high int) shape {
 
 // text is one line of free text. What YAML takes for a number or a flag is a text to the reader too.
 func text(example string) shape {
-	return plain{"type": []string{"string", "number", "boolean"}, "pattern": `\S`, "maxLength": 200, "examples": []string{example}}
+	return plain{"type": []string{"string", "number", "boolean"}, "pattern": `[^\s\p{Cf}]`, "maxLength": 200, "examples": []string{example}}
 }
 
 // choice is one of some words.

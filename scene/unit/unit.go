@@ -20,6 +20,7 @@ type Dimension struct {
 	small string // unit that an example is written in
 	large string // second unit for an example, empty where there is none
 	per   string // "a" or "an", to go before Name
+	least float64
 }
 
 // scale is one unit. A written value v means (v + shift) * num / den in the dimension's own unit.
@@ -37,6 +38,10 @@ func (d *Dimension) Units() []string {
 	}
 	return names
 }
+
+// Least returns the least amount of the dimension that anybody can make or measure, far below what a scene is about; 0 where
+// the zero of the scale means nothing. It keeps what is divided by it finite.
+func (d *Dimension) Least() float64 { return d.least }
 
 // A returns the dimension's name with its article, such as "a length" or "an illuminance".
 func (d *Dimension) A() string { return d.per + " " + d.Name }
