@@ -2,10 +2,12 @@ package scene
 
 import (
 	"fmt"
+	"math"
 	"sort"
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/space"
 )
 
 // slackM is how far a board may reach over an edge by rounding.
@@ -31,6 +33,36 @@ func warnRail(n document.Node, t Tank, rail Rail) {
 	if overY {
 		n.Warnf("the rail reaches beyond the tank's front or back: its middle is at y = %s", say(rail.YM))
 	}
+}
+
+// warnCrossing warns about a rail that needs the space of another one.
+func warnCrossing(n document.Node, rail, other Rail) {
+	if rail.LeftM+rail.LengthM <= other.LeftM+slackM || other.LeftM+other.LengthM <= rail.LeftM+slackM {
+		return
+	}
+	for _, r := range []Rail{rail, other} {
+		frame := space.Tilted(r.TiltRad)
+		for _, axis := range []space.Vector{frame.Across, frame.Aim} {
+			low, high := rail.reach(axis)
+			if from, to := other.reach(axis); low >= to-slackM || high <= from+slackM {
+				return // both stand on their own side of a plane
+			}
+		}
+	}
+	n.Warnf("the bar lies in one space with that of rail %s; move one of them", other.Name)
+}
+
+// reach returns from where to where the bar reaches along a direction across the tank.
+func (r Rail) reach(axis space.Vector) (low, high float64) {
+	frame := space.Tilted(r.TiltRad)
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, across := range []float64{-r.Profile.WidthM / 2, r.Profile.WidthM / 2} {
+		for _, up := range []float64{0, r.Profile.HeightM} {
+			y, z := r.YM+across*frame.Across.Y-up*frame.Aim.Y, r.AboveWaterM+across*frame.Across.Z-up*frame.Aim.Z
+			low, high = min(low, y*axis.Y+z*axis.Z), max(high, y*axis.Y+z*axis.Z)
+		}
+	}
+	return low, high
 }
 
 // warnModules warns about modules beyond the rail's ends, outside the tank, in a keep-out or on top of each other. at

@@ -76,3 +76,34 @@ func TestOddGroupsWarnOnce(t *testing.T) {
 		t.Errorf("no warning is cut short: %v", s.Warnings)
 	}
 }
+
+// TestRailsInOneSpace puts two rails side by side, above, behind and into each other, upright and tilted. A bar is 40 mm wide and
+// 20 mm high.
+func TestRailsInOneSpace(t *testing.T) {
+	const scene = `tank: {length: 1 m, width: 1 m, height: 500 mm, water: {depth: 450 mm}}
+goal: {illuminance: 100 lx}
+rails:
+  - {name: a, length: 400 mm, x: 0 mm, y: 500 mm, above_water: 200 mm, modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 100 mm, current: 350 mA}}
+  - {name: b, length: 400 mm, PLACE, modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 100 mm, current: 350 mA}}
+`
+	for place, crossing := range map[string]bool{
+		"x: 0 mm, y: 500 mm, above_water: 200 mm":                true,
+		"x: 390 mm, y: 539 mm, above_water: 219 mm":              true,
+		"x: 400 mm, y: 500 mm, above_water: 200 mm":              false,
+		"x: 0 mm, y: 540 mm, above_water: 200 mm":                false,
+		"x: 0 mm, y: 500 mm, above_water: 220 mm":                false,
+		"x: 0 mm, y: 548 mm, above_water: 214 mm, tilt: 45 deg":  true, // its foremost corner is 28.28 mm before its middle
+		"x: 0 mm, y: 549 mm, above_water: 214 mm, tilt: 45 deg":  false,
+		"x: 0 mm, y: 525 mm, above_water: 214 mm, tilt: -45 deg": true, // its face runs down to the back, 6 mm before its middle at z = 220 mm
+		"x: 0 mm, y: 527 mm, above_water: 214 mm, tilt: -45 deg": false,
+	} {
+		s := mustParse(t, strings.Replace(scene, "PLACE", place, 1))
+		said := ""
+		for _, w := range s.Warnings {
+			said += w.Error() + "\n"
+		}
+		if got := strings.Contains(said, "rails[1]: the bar lies in one space with that of rail a"); got != crossing {
+			t.Errorf("%s: %v, %q", place, got, said)
+		}
+	}
+}

@@ -24,6 +24,9 @@ func (r *reader) rails(n document.Node) {
 			name.Faultf("%q is the name of the rail on line %d already; give each rail its own", rail.Name, line)
 		}
 		lines[rail.Name] = name.Line()
+		for _, other := range r.scene.Rails {
+			warnCrossing(item, rail, other)
+		}
 		r.scene.Rails = append(r.scene.Rails, rail)
 	}
 	if r.modules > MaxModules {
