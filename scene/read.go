@@ -47,7 +47,7 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 		return nil, report.Err()
 	}
 	kept := &keeper{open: open}
-	r := &reader{scene: &Scene{File: file, Catalogue: parts.Builtin(), open: open, source: bytes.Clone(data), kept: kept}, open: kept.read, report: report, files: map[string]*lm63.File{}}
+	r := &reader{scene: &Scene{File: file, Catalogue: parts.Builtin(), open: kept.read, source: bytes.Clone(data), kept: kept}, open: kept.read, report: report, files: map[string]*lm63.File{}}
 	r.read(root)
 	if err := report.Err(); err != nil {
 		return nil, err

@@ -7,6 +7,7 @@ package scene
 import (
 	"bytes"
 	"errors"
+	"sync"
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/parts"
@@ -43,19 +44,25 @@ func (s *Scene) Files() []NamedFile {
 	if s.kept == nil {
 		return nil
 	}
+	s.kept.lock.Lock()
+	defer s.kept.lock.Unlock()
 	return append([]NamedFile(nil), s.kept.files...)
 }
 
 // Source returns the text of the scene's file as it was read.
 func (s *Scene) Source() []byte { return bytes.Clone(s.source) }
 
-// keeper opens files and keeps what it read.
+// keeper opens files and keeps what it read, so that a scene, once read, has its files as they were then. It is safe for
+// several goroutines.
 type keeper struct {
 	open  Opener
+	lock  sync.Mutex
 	files []NamedFile
 }
 
 func (k *keeper) read(name string) ([]byte, error) {
+	k.lock.Lock()
+	defer k.lock.Unlock()
 	for _, f := range k.files {
 		if f.Name == name {
 			return f.Content, nil

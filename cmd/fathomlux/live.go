@@ -12,6 +12,7 @@ import (
 	"net"
 	"net/http"
 	"os"
+	"reflect"
 	"strconv"
 	"syscall"
 	"time"
@@ -70,10 +71,6 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 	if err := checkWorkers(o.workers); err != nil {
 		return err
 	}
-	glance, err := o.glance(sc)
-	if err != nil {
-		return err
-	}
 	endsByInterrupt(ctx)
 	listener, err := listenAt(o.port)
 	if err != nil {
@@ -83,13 +80,16 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 	token := make([]byte, 16)
 	_, _ = rand.Read(token) // never fails
 	h := live.New(o.config(hex.EncodeToString(token), port))
-	h.Show(sc, glance)
+	if err := h.Show(sc); err != nil {
+		_ = listener.Close()
+		return err
+	}
 	if _, err := fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, hex.EncodeToString(token)); err != nil {
 		_ = listener.Close()
 		return err // nobody would know the address
 	}
 	fmt.Fprintln(s.Err, "open this address in a browser on this machine; Ctrl-C ends it")
-	go o.watch(ctx, s, h, sc.Source())
+	go o.watch(ctx, s, h, sc)
 	return serve(ctx, listener, h)
 }
 
@@ -117,6 +117,8 @@ func (o liveOptions) config(token string, port int) live.Config {
 		Token:  token,
 		Hosts:  []string{fmt.Sprintf("127.0.0.1:%d", port), fmt.Sprintf("localhost:%d", port)},
 		Name:   freeSceneName(o.scene),
+		Open:   o.glance,
+		Check:  checkDraft,
 		Save:   func(d live.Draft) (string, error) { return saveDraft(o.scene, d) },
 		Report: func(ctx context.Context, sc *scene.Scene) ([]byte, error) { return o.report(ctx, sc) },
 	}
@@ -153,24 +155,16 @@ func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error
 // watchEvery is how often the scene's file is looked at.
 const watchEvery = time.Second
 
-// watch shows the scene anew whenever its file has changed and is sound.
-func (o liveOptions) watch(ctx context.Context, s streams, h *live.Handler, seen []byte) {
-	tick := time.NewTicker(watchEvery)
-	defer tick.Stop()
-	for {
-		select {
-		case <-tick.C:
-		case <-ctx.Done():
-			return
-		}
+// watch shows the scene anew whenever its file, or one that it names, has changed and is sound.
+func (o liveOptions) watch(ctx context.Context, s streams, h *live.Handler, seen *scene.Scene) {
+	for pause(ctx, watchEvery) {
 		sc, err := scene.Read(o.scene)
-		if err != nil || bytes.Equal(sc.Source(), seen) {
+		if err != nil || bytes.Equal(sc.Source(), seen.Source()) && reflect.DeepEqual(sc.Files(), seen.Files()) {
 			continue // a file that is being written is looked at again
 		}
-		seen = sc.Source()
-		if glance, err := o.glance(sc); err == nil {
-			h.Show(sc, glance)
-			fmt.Fprintln(s.Err, o.scene, "has changed; open pages offer to load it")
+		seen = sc
+		if h.Show(sc) == nil {
+			fmt.Fprintln(s.Err, o.scene, "has changed, or a file that it names; open pages offer to load it")
 		}
 	}
 }

@@ -12,6 +12,8 @@ import (
 
 	"fathomlux/render/live"
 	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/document"
 )
 
 // freeSceneName returns a name beside the scene that no file has yet: foyer-2.yaml for foyer.yaml.
@@ -106,4 +108,23 @@ func reasonOf(err error) error {
 		return path.Err
 	}
 	return err
+}
+
+// checkDraft says of a setting of a scene what the command check would say once it is saved.
+func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
+	text, err := sc.Rewrite()
+	if err != nil {
+		return found, err
+	}
+	saved, err := scene.Parse(sc.File, text, sc.Open)
+	if err != nil {
+		return found, err
+	}
+	for _, f := range oddities(saved) {
+		found.Warnings = append(found.Warnings, document.Visible(strings.TrimPrefix(f.Path+": "+f.Message, ": ")))
+	}
+	for _, line := range cautions(saved) {
+		found.Cautions = append(found.Cautions, document.Visible(line))
+	}
+	return found, nil
 }

@@ -18,7 +18,7 @@ import (
 )
 
 // browserPatience is how long a test waits for the browser: a loaded machine with two cores may take seconds to start it.
-const browserPatience = 90 * time.Second
+const browserPatience = 3 * time.Minute
 
 // findBrowser returns the path of a Chromium, or nothing where there is none.
 func findBrowser() string {
@@ -43,6 +43,13 @@ func browser(t *testing.T) string {
 // serveLive runs the command live on a scene file until the test ends, and returns the address that it prints.
 func serveLive(t *testing.T, sceneFile string) (address string) {
 	t.Helper()
+	address, _ = startLive(t, sceneFile)
+	return address
+}
+
+// startLive is serveLive that can be ended before the test.
+func startLive(t *testing.T, sceneFile string) (address string, end func()) {
+	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
 	reader, writer := io.Pipe()
 	var said bytes.Buffer
@@ -63,7 +70,7 @@ func serveLive(t *testing.T, sceneFile string) (address string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return strings.TrimSpace(line)
+	return strings.TrimSpace(line), cancel
 }
 
 // tab is one tab of a browser.

@@ -189,12 +189,10 @@ func BenchmarkMoves(b *testing.B) {
 		b.Fatal(err)
 	}
 	o := liveOptions{scene: file, step: "10 mm"}
-	glance, err := o.glance(sc)
-	if err != nil {
+	h := live.New(o.config("token", 1))
+	if err := h.Show(sc); err != nil {
 		b.Fatal(err)
 	}
-	h := live.New(o.config("token", 1))
-	h.Show(sc, glance)
 	var outline struct{ State live.State }
 	r := httptest.NewRequest("GET", "http://127.0.0.1:1/token/scene", nil)
 	w := httptest.NewRecorder()

@@ -3,7 +3,6 @@ package live
 import (
 	"encoding/binary"
 	"encoding/json"
-	"errors"
 	"math"
 	"net/http"
 
@@ -89,15 +88,15 @@ func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
 }
 
 func (h *Handler) compute(r *http.Request, s State) (*result.Glance, *scene.Scene, error) {
-	v, ok := h.at(s.Version)
-	if !ok {
-		return nil, nil, errors.New(staleText)
-	}
-	sc, err := v.scene.Set(s.setting())
+	sc, err := h.set(s)
 	if err != nil {
 		return nil, nil, err
 	}
-	g, err := v.glance(r.Context(), sc)
+	glance, err := h.glance(s.Version)
+	if err != nil {
+		return nil, nil, err
+	}
+	g, err := glance(r.Context(), sc)
 	return g, sc, err
 }
 

@@ -11,6 +11,7 @@ import (
 	"embed"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 
@@ -37,34 +38,39 @@ type Config struct {
 	Token string   // the first part of every path, without slashes
 	Hosts []string // values of the Host header that serve, such as 127.0.0.1:8080
 	Name  string   // a name for a new scene file
+	// Open readies the computing of one version of the scene and of settings of it.
+	Open func(*scene.Scene) (Glance, error)
+	// Check says what is odd in a setting and what can hurt.
+	Check func(*scene.Scene) (Findings, error)
 	Save  func(Draft) (saved string, err error)
 	// Report writes the report of a scene as HTML; it may take seconds. Nil where there are none.
 	Report func(context.Context, *scene.Scene) ([]byte, error)
 }
 
-// keptVersions is how many versions of a scene are served: pages that were opened with an older one go on with it.
-const keptVersions = 8
+// Findings are what check says of a scene, in words.
+type Findings struct {
+	Warnings []string `json:"warnings"`
+	Cautions []string `json:"cautions"`
+}
+
+// keptOpen is how many versions of a scene are kept ready to compute; an older one that a page still uses is opened anew.
+const keptOpen = 8
 
 // Handler serves the page. It is safe for several goroutines.
 type Handler struct {
 	config  Config
 	serve   http.Handler
 	lock    sync.Mutex
-	newest  int
-	kept    map[int]version
+	all     []*scene.Scene // every version of the scene, from number 1: a page may have unsaved work on any
+	open    map[int]Glance
+	recent  []int         // of open, the one used last at the end
 	changed chan struct{} // closed when there is a new version
 	written written
 }
 
-// version is a scene as its file was at one time.
-type version struct {
-	scene  *scene.Scene
-	glance Glance
-}
-
 // New returns a handler that has no scene to show yet.
 func New(c Config) *Handler {
-	h := &Handler{config: c, kept: map[int]version{}, changed: make(chan struct{})}
+	h := &Handler{config: c, open: map[int]Glance{}, changed: make(chan struct{})}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{token}/{$}", h.file("index.html"))
 	mux.HandleFunc("GET /{token}/page/{name}", func(w http.ResponseWriter, r *http.Request) { h.file(r.PathValue("name"))(w, r) })
@@ -72,35 +78,71 @@ func New(c Config) *Handler {
 	mux.HandleFunc("GET /{token}/versions", h.versions)
 	mux.HandleFunc("GET /{token}/report", h.report)
 	mux.HandleFunc("POST /{token}/light", h.light)
+	mux.HandleFunc("POST /{token}/check", h.check)
 	mux.HandleFunc("POST /{token}/save", h.save)
 	h.serve = h.guarded(http.NewCrossOriginProtection().Handler(mux))
 	return h
 }
 
-// Show makes a scene the newest version; open pages are told.
-func (h *Handler) Show(sc *scene.Scene, glance Glance) {
+// Show makes a scene the newest version; open pages are told. A scene that cannot be computed is not shown.
+func (h *Handler) Show(sc *scene.Scene) error {
+	glance, err := h.config.Open(sc)
+	if err != nil {
+		return err
+	}
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	h.newest++
-	h.kept[h.newest] = version{scene: sc, glance: glance}
-	delete(h.kept, h.newest-keptVersions)
+	h.all = append(h.all, sc)
+	h.keepOpen(len(h.all), glance)
 	close(h.changed)
 	h.changed = make(chan struct{})
+	return nil
 }
 
-// at returns a version; ok is false for one that is not kept.
-func (h *Handler) at(number int) (v version, ok bool) {
+// keepOpen notes that a version is used, and lets the one go that was used longest ago.
+func (h *Handler) keepOpen(number int, glance Glance) {
+	h.open[number] = glance
+	h.recent = append(slices.DeleteFunc(h.recent, func(n int) bool { return n == number }), number)
+	if len(h.recent) > keptOpen {
+		delete(h.open, h.recent[0])
+		h.recent = h.recent[1:]
+	}
+}
+
+// at returns a version; ok is false where there is none of that number.
+func (h *Handler) at(number int) (sc *scene.Scene, ok bool) {
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	v, ok = h.kept[number]
-	return v, ok
+	if number < 1 || number > len(h.all) {
+		return nil, false
+	}
+	return h.all[number-1], true
+}
+
+// glance returns what computes a version.
+func (h *Handler) glance(number int) (Glance, error) {
+	sc, ok := h.at(number)
+	if !ok {
+		return nil, errUnknown
+	}
+	h.lock.Lock()
+	defer h.lock.Unlock()
+	glance, ok := h.open[number]
+	if !ok {
+		var err error
+		if glance, err = h.config.Open(sc); err != nil {
+			return nil, err
+		}
+	}
+	h.keepOpen(number, glance)
+	return glance, nil
 }
 
 // now returns the number of the newest version and a channel that is closed when there is a newer one.
 func (h *Handler) now() (number int, changed <-chan struct{}) {
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	return h.newest, h.changed
+	return len(h.all), h.changed
 }
 
 // ServeHTTP answers one request.

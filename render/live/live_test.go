@@ -7,6 +7,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"math"
 	"net/http"
 	"net/http/httptest"
@@ -40,10 +41,20 @@ func spacingGlance(_ context.Context, sc *scene.Scene) (*result.Glance, error) {
 func handler(t testing.TB, c Config) (*Handler, *scene.Scene) {
 	t.Helper()
 	c.Token, c.Hosts = token, []string{"127.0.0.1:1", "localhost:1"}
+	if c.Open == nil {
+		c.Open = func(*scene.Scene) (Glance, error) { return spacingGlance, nil }
+	}
 	h := New(c)
 	sc := readFoyer(t)
-	h.Show(sc, spacingGlance)
+	show(t, h, sc)
 	return h, sc
+}
+
+func show(t testing.TB, h *Handler, sc *scene.Scene) {
+	t.Helper()
+	if err := h.Show(sc); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // call sends one request as a page on this machine would, spoilt by change.
@@ -146,7 +157,7 @@ func TestLightRefuses(t *testing.T) {
 		"not above the cover":       func(s *State) { s.Rails[0].HeightMM = 10 },
 		"there is no optic":         func(s *State) { s.Rails[0].Optic = "<script>" },
 		"the setting has 0 rails":   func(s *State) { s.Rails = nil },
-		"load the page again":       func(s *State) { s.Version = 7 },
+		"load it again":             func(s *State) { s.Version = 7 },
 		"there is no kind of water": func(s *State) { s.Water = "" },
 	} {
 		state := stateOf(1, sc.Setting())
@@ -169,16 +180,17 @@ func TestLightRefuses(t *testing.T) {
 
 // TestLightStopsWithThePage ends a request while it is computed.
 func TestLightStopsWithThePage(t *testing.T) {
-	h, sc := handler(t, Config{})
 	begun := make(chan struct{})
-	h.Show(sc, func(ctx context.Context, _ *scene.Scene) (*result.Glance, error) {
-		close(begun)
-		<-ctx.Done()
-		return nil, ctx.Err()
-	})
+	h, sc := handler(t, Config{Open: func(*scene.Scene) (Glance, error) {
+		return func(ctx context.Context, _ *scene.Scene) (*result.Glance, error) {
+			close(begun)
+			<-ctx.Done()
+			return nil, ctx.Err()
+		}, nil
+	}})
 	ctx, cancel := context.WithCancel(context.Background())
 	go func() { <-begun; cancel() }()
-	got := call(h, "POST", "/"+token+"/light", stateOf(2, sc.Setting()), func(r *http.Request) { *r = *r.WithContext(ctx) })
+	got := call(h, "POST", "/"+token+"/light", stateOf(1, sc.Setting()), func(r *http.Request) { *r = *r.WithContext(ctx) })
 	if got.Body.Len() != 0 {
 		t.Errorf("a page that has gone is told %q", got.Body)
 	}
@@ -241,12 +253,14 @@ func TestOutline(t *testing.T) {
 	}
 }
 
-// TestVersions listens to the versions of a scene, and opens the page with an old one.
+// TestVersions listens to the versions of a scene. A page that was opened with the first one goes on with it however many
+// there are, and after a reload too; only the newest are kept ready.
 func TestVersions(t *testing.T) {
-	h, sc := handler(t, Config{})
+	opened := 0
+	h, sc := handler(t, Config{Open: func(*scene.Scene) (Glance, error) { opened++; return spacingGlance, nil }})
 	server := httptest.NewServer(h)
 	defer server.Close()
-	h.config.Hosts = []string{strings.TrimPrefix(server.URL, "http://")}
+	h.config.Hosts = append(h.config.Hosts, strings.TrimPrefix(server.URL, "http://"))
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	r, _ := http.NewRequestWithContext(ctx, "GET", server.URL+"/"+token+"/versions", nil)
@@ -256,17 +270,29 @@ func TestVersions(t *testing.T) {
 	}
 	defer answer.Body.Close()
 	lines := bufio.NewScanner(answer.Body)
-	for want := 1; want <= keptVersions+1; want++ {
-		if !lines.Scan() || lines.Text() != "data: "+string(rune('0'+want)) || !lines.Scan() {
+	const saves = 3 * keptOpen
+	for want := 1; want <= saves; want++ {
+		if !lines.Scan() || lines.Text() != fmt.Sprint("data: ", want) || !lines.Scan() {
 			t.Fatalf("%q, %v; want version %d", lines.Text(), lines.Err(), want)
 		}
-		h.Show(sc, spacingGlance)
+		newer := *sc
+		newer.Title = fmt.Sprint("after save ", want)
+		show(t, h, &newer)
 	}
-	if _, ok := h.at(1); ok {
-		t.Error("the first version is still kept")
+	for range 2 {
+		got := call(h, "POST", "/"+token+"/light", stateOf(1, sc.Setting()), nil)
+		if _, refused, numbers := unpack(t, got.Body.Bytes()); refused != "" || len(numbers) != 6 {
+			t.Errorf("the first version: %s, %v", refused, numbers)
+		}
 	}
-	if _, ok := h.at(keptVersions); !ok {
-		t.Errorf("version %d is not kept", keptVersions)
+	if opened != saves+2 || len(h.open) != keptOpen {
+		t.Errorf("%d versions were opened, %d are open", opened, len(h.open))
+	}
+	for path, want := range map[string]string{"scene?version=1": sc.Title, "scene?version=2": "after save 1", "scene": fmt.Sprint("after save ", saves), "scene?version=99": fmt.Sprint("after save ", saves)} {
+		var o outline
+		if err := json.Unmarshal(call(h, "GET", "/"+token+"/"+path, nil, nil).Body.Bytes(), &o); err != nil || o.Title != want {
+			t.Errorf("%s: %v, %q; want %q", path, err, o.Title, want)
+		}
 	}
 }
 

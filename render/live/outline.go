@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"strconv"
 
 	"fathomlux/render/style"
 	"fathomlux/scene"
@@ -90,15 +91,20 @@ type waterOutline struct {
 	LowExtra float64 `json:"low_extra_per_m"`
 }
 
+// outline tells of the version that a page asks for, or of the newest one.
 func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
-	number, _ := h.now()
-	v, ok := h.at(number)
+	number, _ := strconv.Atoi(r.FormValue("version")) // 0, which is no version, where it is none
+	sc, ok := h.at(number)
+	if !ok {
+		number, _ = h.now()
+		sc, ok = h.at(number)
+	}
 	if !ok {
 		http.Error(w, "there is no scene yet", http.StatusServiceUnavailable)
 		return
 	}
-	o := outlineOf(v.scene)
-	o.State, o.SaveAs = stateOf(number, v.scene.Setting()), h.config.Name
+	o := outlineOf(sc)
+	o.State, o.SaveAs = stateOf(number, sc.Setting()), h.config.Name
 	o.HasReport = h.config.Report != nil
 	writeJSON(w, o)
 }

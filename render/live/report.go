@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"net/http"
 	"sync"
+
+	"fathomlux/scene"
 )
 
 // written is the report that was written last. The lock is held while one is written, so that a page that is opened twice
@@ -21,12 +23,12 @@ const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; 
 // report serves the report of the newest version of the scene.
 func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
 	number, _ := h.now()
-	v, ok := h.at(number)
+	sc, ok := h.at(number)
 	if h.config.Report == nil || !ok {
 		http.NotFound(w, r)
 		return
 	}
-	html, err := h.reportOf(r.Context(), number, v)
+	html, err := h.reportOf(r.Context(), number, sc)
 	if err != nil {
 		http.Error(w, fmt.Sprintf("there is no report of this scene: %v", err), http.StatusInternalServerError)
 		return
@@ -37,13 +39,13 @@ func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
 }
 
 // reportOf writes the report of a version once.
-func (h *Handler) reportOf(ctx context.Context, number int, v version) ([]byte, error) {
+func (h *Handler) reportOf(ctx context.Context, number int, sc *scene.Scene) ([]byte, error) {
 	h.written.lock.Lock()
 	defer h.written.lock.Unlock()
 	if h.written.version == number {
 		return h.written.html, nil
 	}
-	html, err := h.config.Report(ctx, v.scene)
+	html, err := h.config.Report(ctx, sc)
 	if err != nil {
 		return nil, err
 	}

@@ -32,12 +32,12 @@ func TestReport(t *testing.T) {
 	}
 	other := *sc
 	other.Title = "another"
-	h.Show(&other, nil)
+	show(t, h, &other)
 	if got := call(h, "GET", "/"+token+"/report", nil, nil); got.Body.String() != "<p>another" {
 		t.Errorf("the new version's report is %s", got.Body)
 	}
 	fault = errors.New("the <b> is wrong")
-	h.Show(sc, nil)
+	show(t, h, sc)
 	got := call(h, "GET", "/"+token+"/report", nil, nil)
 	if got.Code != 500 || !strings.Contains(got.Body.String(), "the <b> is wrong") || !strings.HasPrefix(got.Header().Get("Content-Type"), "text/plain") {
 		t.Errorf("%d %s as %s", got.Code, got.Body, got.Header().Get("Content-Type"))

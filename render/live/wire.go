@@ -107,8 +107,8 @@ func writeJSON(w http.ResponseWriter, v any) {
 	_ = json.NewEncoder(w).Encode(v) // the other end may be gone
 }
 
-// staleText is what a page with a version that is no longer kept is told.
-const staleText = "the scene file has changed too often since this page was opened; load the page again"
+// errUnknown is what a page is told that asks for a version that never was.
+var errUnknown = errors.New("this page is of another run of the program; load it again")
 
 // saveRequest is what the page sends to save.
 type saveRequest struct {
@@ -133,11 +133,7 @@ func (h *Handler) save(w http.ResponseWriter, r *http.Request) {
 }
 
 func (h *Handler) trySave(wish saveRequest) (string, error) {
-	v, ok := h.at(wish.State.Version)
-	if !ok {
-		return "", errors.New(staleText)
-	}
-	sc, err := v.scene.Set(wish.State.setting())
+	sc, err := h.set(wish.State)
 	if err != nil {
 		return "", err
 	}
@@ -146,4 +142,31 @@ func (h *Handler) trySave(wish saveRequest) (string, error) {
 		return "", err
 	}
 	return h.config.Save(Draft{Name: wish.Name, Overwrite: wish.Overwrite, Scene: sc, Text: text})
+}
+
+// set returns the scene of a state.
+func (h *Handler) set(s State) (*scene.Scene, error) {
+	sc, ok := h.at(s.Version)
+	if !ok {
+		return nil, errUnknown
+	}
+	return sc.Set(s.setting())
+}
+
+// check says what the command check would say of the scene of a state.
+func (h *Handler) check(w http.ResponseWriter, r *http.Request) {
+	var s State
+	if !decode(w, r, &s) {
+		return
+	}
+	var found Findings
+	sc, err := h.set(s)
+	if err == nil {
+		found, err = h.config.Check(sc)
+	}
+	if err != nil {
+		writeJSON(w, refusal{err.Error()})
+		return
+	}
+	writeJSON(w, found)
 }

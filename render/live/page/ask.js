@@ -44,12 +44,17 @@ function unpack(buffer) {
   return { head, lux: numbers.subarray(0, cells), ppfd: numbers.subarray(cells, 2 * cells), cut: numbers.subarray(2 * cells) };
 }
 
-// save sends a state to be saved and returns { saved } or { refused }.
-export async function save(wish) {
-  const response = await fetch("save", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(wish) });
+async function post(path, body) {
+  const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body });
   if (!response.ok) throw new Error(await response.text());
   return response.json();
 }
+
+// save sends a state to be saved and returns { saved } or { refused }.
+export const save = (wish) => post("save", JSON.stringify(wish));
+
+// check returns what is odd and what can hurt in a state, as { warnings, cautions }, or { refused }.
+export const check = (state) => post("check", state);
 
 // listen calls heard with the number of each version of the scene, and lost when the program has ended. A browser opens
 // few connections to one address, so of all pages one listens and tells the others.

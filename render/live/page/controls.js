@@ -1,5 +1,7 @@
 // Sliders with number fields, and lists, that show the state and change it. Every text goes in as text, never as markup.
-import { clamp, round, spacing, isEven, setSpacing, setCount } from "./state.js";
+import { clamp, isEven, mostThatFit, round, setCount, setSpacing, spacing, widestSpacing } from "./state.js";
+
+const pauseMS = 900; // after which a number that is being typed counts as complete
 
 export function make(tag, props = {}, ...children) {
   const node = Object.assign(document.createElement(tag), props);
@@ -7,49 +9,96 @@ export function make(tag, props = {}, ...children) {
   return node;
 }
 
+// read turns what was typed into { v } or says { why } not. A comma is a decimal point, but 1,200 could be two numbers.
+function read(typed, unit, { min, max }) {
+  let text = typed.replaceAll(/\s/g, "").replace("\u2212", "-");
+  if (unit && text.endsWith(unit)) text = text.slice(0, -unit.length);
+  const shown = `\u201c${typed.trim().slice(0, 20)}\u201d`;
+  if (/^[-+]?[1-9]\d{0,2},\d{3}$/.test(text)) return { why: `${shown} may be ${text.replace(",", "")} or ${Number(text.replace(",", "."))}; write one of them` };
+  if (!/^[-+]?(\d+[.,]?\d*|[.,]\d+)$/.test(text)) return { why: `${shown} is no number` };
+  const v = Number(text.replace(",", "."));
+  if (v >= min - 1e-9 && v <= max + 1e-9) return { v: clamp(v, min, max) };
+  return { why: `${shown} was not taken: ${round(min, 0.001)} to ${round(max, 0.001)} ${unit} is possible`.replace("  ", " ") };
+}
+
 // slider makes a row with a label, a slider, a number field and a unit. of() gives { value, min, max, disabled }, set(v)
-// changes the state, done(settled) tells the page.
-function slider({ id, label, unit, step, of, set, done, about = "" }) {
+// changes the state and may return words about it, page.done(settled, busy, run) tells the page.
+function slider({ id, label, unit, step, whole, of, set, page, about = "" }) {
   const name = make("label", { htmlFor: id, textContent: label, id: `${id}-label` });
   const range = make("input", { type: "range", id: `${id}-slider`, ariaDescription: about || null });
   range.setAttribute("aria-labelledby", name.id);
-  const field = make("input", { type: "number", id, inputMode: "decimal", ariaDescription: about || null });
-  const row = make("div", { className: "control", title: about }, name, range, field, make("span", { className: "unit", textContent: unit }));
-  const take = (input, settled) => {
-    const { value, min, max } = of();
-    const v = input.valueAsNumber;
-    const fits = Number.isFinite(v) && v >= min && v <= max;
-    if (fits && v !== value) set(v);
-    if (!fits && settled && Number.isFinite(v)) set(clamp(v, min, max));
-    if (fits || settled) done(settled, settled ? null : input);
+  const field = make("input", { type: "text", id, inputMode: "decimal", className: "number", role: "spinbutton", ariaDescription: about || null });
+  const said = make("p", { className: "said", role: "status", hidden: true });
+  const row = make("div", { className: "control", title: about }, name, range, field, make("span", { className: "unit", textContent: unit }), said);
+  let words = "", fresh = false, timer = 0, keyed = false;
+  const take = (v, settled, busy, run) => {
+    if (v !== of().value) words = set(whole ? Math.round(v) : v) || "";
+    fresh = true;
+    page.done(settled, busy, run);
   };
-  for (const input of [range, field]) {
-    input.addEventListener("input", () => take(input, false));
-    input.addEventListener("change", () => take(input, true));
-  }
+  const typed = (settled) => {
+    clearTimeout(timer);
+    fresh = true;
+    if (Math.abs(Number(field.value) - of().value) < 0.0005) return settled && page.done(true, null); // as shown, which is rounded
+    const { v, why } = read(field.value, unit, of());
+    if (!why) return take(v, settled, settled ? null : field);
+    words = `${why[0].toUpperCase()}${why.slice(1)}.`;
+    return settled ? page.done(true, null) : show(field);
+  };
+  range.addEventListener("keydown", () => { keyed = true; });
+  range.addEventListener("pointerdown", () => { keyed = false; });
+  for (const kind of ["input", "change"]) range.addEventListener(kind, () => take(range.valueAsNumber, kind === "change", range, keyed ? id : ""));
+  field.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(() => typed(false), pauseMS); });
+  field.addEventListener("change", () => typed(true));
+  field.addEventListener("keydown", (event) => {
+    const way = { ArrowUp: 1, ArrowDown: -1 }[event.key], { value, min, max } = of();
+    if (event.key === "Enter") typed(true);
+    if (event.key === "Escape") { clearTimeout(timer); words = ""; show(); }
+    if (!way || event.ctrlKey || event.altKey || event.metaKey) return;
+    event.preventDefault();
+    clearTimeout(timer);
+    take(clamp(round(value + way * step, 0.001), min, max), true, null, id);
+  });
   const show = (busy) => {
     const { value, min, max, disabled } = of();
-    for (const input of [range, field]) {
-      input.min = min; input.max = max; input.step = input === range ? step : "any"; input.disabled = Boolean(disabled);
-      if (input !== busy) input.value = input === range ? value : round(value, 0.001);
-    }
+    if (!fresh) words = "";
+    fresh = false;
+    range.min = round(Math.ceil(min / step - 1e-9) * step, 0.001); // whole steps: 0 can be had wherever it lies between
+    range.max = round(Math.floor(max / step + 1e-9) * step, 0.001);
+    range.step = step;
+    range.disabled = field.disabled = Boolean(disabled);
+    if (busy !== range) range.value = value;
+    if (busy !== field) field.value = round(value, 0.001);
     range.setAttribute("aria-valuetext", `${round(value, 0.001)} ${unit}`);
+    for (const [key, v] of [["now", value], ["min", min], ["max", max]]) field.setAttribute(`aria-value${key}`, round(v, 0.001));
+    said.textContent = words;
+    said.hidden = !words;
   };
   return { row, show };
 }
 
 // list makes a row with a label and a list of { value, text }.
-function list({ id, label, options, get, set, done }) {
+function list({ id, label, options, get, set, page }) {
   const select = make("select", { id }, ...options.map((o) => make("option", { value: o.value, textContent: o.text })));
-  select.addEventListener("change", () => { set(select.value); done(true, null); });
-  const row = make("div", { className: "control" }, make("label", { htmlFor: id, textContent: label }), select);
-  return { row, show: () => { select.value = get(); } };
+  const said = make("p", { className: "said", role: "status", hidden: true });
+  let words = "", fresh = false;
+  select.addEventListener("change", () => { words = set(select.value) || ""; fresh = true; page.done(true, null); });
+  const row = make("div", { className: "control" }, make("label", { htmlFor: id, textContent: label }), select, said);
+  const show = () => {
+    if (!fresh) words = "";
+    fresh = false;
+    select.value = get();
+    said.textContent = words;
+    said.hidden = !words;
+  };
+  return { row, show };
 }
 
-// railControls are the rows of rail number r. page has scene, state() and done().
+// railControls are the rows of rail number r. page has scene, state(), settled() and done().
 export function railControls(page, r) {
-  const { scene, done } = page;
+  const { scene } = page;
   const own = scene.rails[r], start = scene.state.rails[r];
+  const on = { own, start, length: scene.length_mm };
   const rail = () => page.state().rails[r];
   const id = (name) => `r${r}-${name}`;
   const used = () => rail().modules.map((m) => own.modules[m.like]);
@@ -59,24 +108,24 @@ export function railControls(page, r) {
   const optics = scene.optics.map((o) => ({ value: o.name, text: o.name }));
   if (!start.optic) optics.unshift({ value: "", text: "as in the file" });
   const remark = make("p", { className: "remark" });
-  const mm = (name, key, min, max, about) => slider({ id: id(key), label: name, about, unit: "mm", step: 1, done, of: () => ({ value: rail()[`${key}_mm`], min, max }), set: (v) => { rail()[`${key}_mm`] = v; } });
+  const mm = (name, key, min, max, about) => slider({ id: id(key), label: name, about, unit: "mm", step: 1, page, of: () => ({ value: rail()[`${key}_mm`], min, max }), set: (v) => { rail()[`${key}_mm`] = v; } });
   const rows = [
-    slider({ id: id("count"), label: "modules", unit: "", step: 1, done,
-      of: () => ({ value: rail().modules.length, min: 1, max: Math.min(scene.most_on_rail, Math.max(30, start.modules.length)) }),
-      set: (v) => setCount(rail(), Math.round(v), own.length_mm) }),
-    slider({ id: id("spacing"), label: "spacing", about: "middle to middle of neighbouring modules", unit: "mm", step: 1, done,
-      of: () => ({ value: spacing(rail()), min: 1, max: Math.ceil(Math.max(spacing(rail()), own.length_mm / Math.max(1, rail().modules.length - 1))), disabled: rail().modules.length < 2 }),
-      set: (v) => setSpacing(rail(), v) }),
-    list({ id: id("optic"), label: "optic", options: optics, done, get: () => rail().optic, set: (v) => { rail().optic = v; rail().beam_deg = 0; } }),
-    slider({ id: id("beam"), label: "beam angle", about: "full angle between the directions of half intensity", unit: "deg", step: 0.5, done,
+    slider({ id: id("count"), label: "modules", unit: "", step: 1, whole: true, page,
+      of: () => ({ value: rail().modules.length, min: 1, max: Math.max(start.modules.length, Math.min(scene.most_on_rail, mostThatFit(page.settled().rails[r], on))) }),
+      set: (v) => setCount(rail(), v, page.settled().rails[r], on) }),
+    slider({ id: id("spacing"), label: "spacing", about: "middle to middle of neighbouring modules", unit: "mm", step: 1, page,
+      of: () => ({ value: spacing(rail()), min: 1, max: Math.max(spacing(rail()), widestSpacing(rail(), on)), disabled: rail().modules.length < 2 }),
+      set: (v) => setSpacing(rail(), v, on) }),
+    list({ id: id("optic"), label: "optic", options: optics, page, get: () => rail().optic, set: (v) => { rail().optic = v; rail().beam_deg = 0; } }),
+    slider({ id: id("beam"), label: "beam angle", about: "full angle between the directions of half intensity", unit: "deg", step: 0.5, page,
       of: () => ({ value: rail().beam_deg || optic().beam_deg, min: 1, max: beamMost(), disabled: optic().measured }),
       set: (v) => { rail().beam_deg = v === optic().beam_deg && rail().optic ? 0 : v; } }),
-    slider({ id: id("current"), label: "current", unit: "mA", step: 5, done,
+    slider({ id: id("current"), label: "current", unit: "mA", step: 5, page,
       of: () => ({ value: rail().current_ma || used()[0].current_ma, min: Math.ceil(Math.max(...used().map((m) => m.low_ma))), max: Math.floor(Math.min(...used().map((m) => m.high_ma))) }),
       set: (v) => { rail().current_ma = v; } }),
     mm("height", "height", lowest, Math.max(600, start.height_mm), "emitting face above the water"),
     mm("y", "y", Math.min(0, start.y_mm), Math.max(scene.width_mm, start.y_mm), "middle of the rail from the front pane"),
-    slider({ id: id("tilt"), label: "tilt", about: "turn of the rail about its own length", unit: "deg", step: 0.5, done, of: () => ({ value: rail().tilt_deg, min: -80, max: 80 }), set: (v) => { rail().tilt_deg = v; } }),
+    slider({ id: id("tilt"), label: "tilt", about: "turn of the rail about its own length", unit: "deg", step: 0.5, page, of: () => ({ value: rail().tilt_deg, min: -80, max: 80 }), set: (v) => { rail().tilt_deg = v; } }),
   ];
   const words = () => [
     isEven(rail()) ? "" : "unequal distances; their mean is shown",
@@ -90,16 +139,20 @@ export function railControls(page, r) {
 
 // waterControls are the rows of the water.
 export function waterControls(page) {
-  const { scene, done, state } = page;
-  const low = () => scene.waters.find((w) => w.name === state().water).low_extra_per_m;
+  const { scene } = page;
+  const water = () => page.state();
+  const low = () => Math.ceil(scene.waters.find((w) => w.name === water().water).low_extra_per_m * 1000) / 1000;
+  const kind = (v) => {
+    const extra = water().extra_per_m;
+    water().water = v;
+    water().extra_per_m = Math.max(extra, low());
+    return extra < low() ? `The extra absorption went from ${round(extra, 0.001)} up to ${low()} 1/m: this water absorbs no less.` : "";
+  };
   const rows = [
-    slider({ id: "depth", label: "depth", unit: "mm", step: 1, done, of: () => ({ value: state().depth_mm, min: 10, max: Math.floor(scene.height_mm) }), set: (v) => { state().depth_mm = v; } }),
-    slider({ id: "extra", label: "extra absorption", about: "beside that of the kind of water; extra_absorption of the scene's water", unit: "1/m", step: 0.02, done,
-      of: () => ({ value: state().extra_per_m, min: Math.ceil(low() * 1000) / 1000, max: Math.max(4, scene.state.extra_per_m) }), set: (v) => { state().extra_per_m = v; } }),
+    slider({ id: "depth", label: "depth", unit: "mm", step: 1, page, of: () => ({ value: water().depth_mm, min: 10, max: Math.floor(scene.height_mm) }), set: (v) => { water().depth_mm = v; } }),
+    slider({ id: "extra", label: "extra absorption", about: "beside that of the kind of water; extra_absorption of the scene's water", unit: "1/m", step: 0.02, page,
+      of: () => ({ value: water().extra_per_m, min: low(), max: Math.max(4, scene.state.extra_per_m) }), set: (v) => { water().extra_per_m = v; } }),
   ];
-  if (!scene.half_depth) {
-    rows.unshift(list({ id: "kind", label: "kind", options: scene.waters.map((w) => ({ value: w.name, text: w.name })), done, get: () => state().water,
-      set: (v) => { state().water = v; state().extra_per_m = Math.max(state().extra_per_m, Math.ceil(low() * 1000) / 1000); } }));
-  }
+  if (!scene.half_depth) rows.unshift(list({ id: "kind", label: "kind", options: scene.waters.map((w) => ({ value: w.name, text: w.name })), page, get: () => water().water, set: kind }));
   return { rows: rows.map((x) => x.row), show: (busy) => rows.forEach((x) => x.show(busy)) };
 }

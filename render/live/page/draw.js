@@ -14,12 +14,13 @@ export class Pictures {
     const { scene } = this;
     const tall = Math.max(scene.height_mm, state.depth_mm + Math.max(...state.rails.map((r, i) => r.height_mm + scene.rails[i].thickness_mm)));
     const high = Math.ceil((tall + 10) / 50) * 50;
-    const column = document.getElementById("pictures").clientWidth - margin.left - margin.right;
+    const column = document.getElementById("plan-title").parentElement.clientWidth - margin.left - margin.right;
     const room = innerHeight - document.querySelector("header").offsetHeight - 150 - 2 * (margin.ruler + margin.bar);
-    const least = 0.35 * column / scene.length_mm; // on a low window the pictures reach below its edge
+    // On a low window the pictures reach below its edge, the plan alone as little as can be.
+    const least = innerHeight <= 520 ? (innerHeight - 140) / scene.width_mm : 0.35 * column / scene.length_mm;
     const perMM = Math.min(column / scene.length_mm, Math.max(room / (scene.width_mm + high), least));
-    this.plan.layout(scene.length_mm, scene.width_mm, perMM);
-    this.cut.layout(scene.length_mm, high, perMM);
+    this.plan.layout(scene.length_mm, scene.width_mm, perMM, column);
+    this.cut.layout(scene.length_mm, high, perMM, column);
     const { plan, cut } = this;
     plan.place(plan.light, margin.left, margin.top, scene.length_mm * perMM, scene.width_mm * perMM);
     cut.place(cut.light, margin.left, cut.y(state.depth_mm), scene.length_mm * perMM, state.depth_mm * perMM);

@@ -1,52 +1,59 @@
 // The page: joins state, controls, pictures and answers.
-import { Asker, listen, save } from "./ask.js";
+import { Asker, check, listen, save } from "./ask.js";
 import { make, railControls, waterControls } from "./controls.js";
 import { Pictures } from "./draw.js";
+import { Handles } from "./handles.js";
 import { colourTable, margin, number, valueAt } from "./picture.js";
-import { History, clamp, copy, round } from "./state.js";
+import { History, aside, copy, draft } from "./state.js";
 
 const $ = (id) => document.getElementById(id);
 const say = (id, text) => { if ($(id).textContent !== text) $(id).textContent = text; };
 
 class Page {
-  constructor(scene) {
+  // A page goes on with the draft that its tab kept, where that is of this version of the scene.
+  constructor(scene, kept) {
     this.scene = scene;
-    this.now = copy(scene.state);
-    this.history = new History(this.now);
+    this.history = new History(scene.state, kept);
+    this.now = kept ? kept.now : copy(scene.state);
+    this.saved = kept ? kept.saved : "";
     this.pictures = new Pictures(scene, colourTable(scene.colours));
+    this.handles = new Handles(this, this.pictures.plan);
     this.answers = 0;
     this.asker = new Asker({
       answered: (a) => this.answered(a),
-      failed: () => this.notice("The program does not answer; it may have ended.", false),
-      idle: () => { document.body.dataset.state = "idle"; this.speakSoon(); },
+      failed: () => this.lost("The program does not answer; it may have ended."),
+      idle: () => this.idle(),
     });
   }
   state() { return this.now; }
+  settled() { return this.history.now; }
+  done(settled, busy, run) { this.changed(settled, busy, run); }
 
   start() {
     const { scene } = this;
-    const page = { scene, state: () => this.now, done: (settled, busy) => this.changed(settled, busy) };
     say("title", scene.title);
-    say("file", scene.file);
     document.title = `${scene.title} \u2013 fathomlux live`;
     $("report").hidden = !scene.has_report;
     $("name").value = scene.save_as;
     $("quantity").value = scene.goal.photons ? "ppfd" : "lux";
     $("dli-row").hidden = true;
-    const water = waterControls(page);
+    const water = waterControls(this);
     $("water").append(...water.rows);
-    this.controls = [water, ...scene.rails.map((_, r) => railControls(page, r))];
+    this.controls = [water, ...scene.rails.map((_, r) => railControls(this, r))];
     $("rails").append(...this.controls.slice(1).map((c) => c.row));
     this.listen();
     this.changed(true);
-    listen((version) => this.versioned(version), () => this.notice("The program has ended; start it again to go on.", false));
+    $("back").hidden = !(aside.get() || []).length;
+    listen((version) => this.versioned(version), () => this.lost("The program has ended; start it again to go on. The figures are those of the last state that it answered."));
   }
 
   listen() {
     $("undo").addEventListener("click", () => this.restore(this.history.undo()));
     $("redo").addEventListener("click", () => this.restore(this.history.redo()));
     $("reset").addEventListener("click", () => { this.restore(this.history.first); this.changed(true); });
-    $("reload").addEventListener("click", () => location.reload());
+    $("reload").addEventListener("click", () => this.leaveFor(null, [...(aside.get() || []), ...this.unsavedDraft()]));
+    $("back").addEventListener("click", () => { const list = aside.get() || []; this.leaveFor(list.pop(), [...this.unsavedDraft(), ...list]); });
+    addEventListener("pagehide", () => this.keep());
     $("controls").addEventListener("submit", (event) => event.preventDefault());
     $("save").addEventListener("submit", (event) => { event.preventDefault(); this.save(); });
     for (const id of ["quantity", "hold"]) $(id).addEventListener("change", () => this.redraw());
@@ -57,8 +64,30 @@ class Page {
     $("plan").addEventListener("pointerleave", () => { this.at = null; this.sayHere(); });
   }
 
-  // key takes Ctrl+Z and Ctrl+Y, but leaves them to fields that are written in.
+  // leaveFor loads the page anew with a draft, or, without one, with the newest scene file; others are laid aside.
+  leaveFor(next, others) {
+    this.left = true;
+    draft.set(next);
+    aside.set(others);
+    location.reload();
+  }
+  get unsaved() { const now = JSON.stringify(this.now); return now !== JSON.stringify(this.history.first) && now !== this.saved; }
+  draft() { return { ...this.history.draft, now: this.now, saved: this.saved, version: this.scene.state.version }; }
+  unsavedDraft() { return this.unsaved ? [this.draft()] : []; }
+  keep() { if (!this.left) draft.set(this.history.canUndo || this.history.canRedo || this.unsaved ? this.draft() : null); }
+
+  // cancel puts back what has not been settled on.
+  cancel() { if (JSON.stringify(this.now) !== JSON.stringify(this.settled())) this.restore(this.settled()); }
+
+  // key takes Ctrl+Z and Ctrl+Y, but leaves them to fields that are written in; Escape ends a drag and puts back what it moved.
   key(event) {
+    if (event.key === "Escape") {
+      const held = document.querySelector(".handle.held, input[type=range]:active");
+      this.cancel();
+      if (held?.type === "range") { held.disabled = true; setTimeout(() => this.show()); } // lets go of its knob
+      else if (held) held.letGo();
+      return;
+    }
     if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.matches("input[type=text], input[type=number]")) return;
     const word = event.key.toLowerCase();
     if (word === "z" || word === "y") {
@@ -69,13 +98,15 @@ class Page {
 
   restore(state) {
     this.now = copy(state);
+    this.keep();
     this.show();
     this.ask(true);
   }
 
-  // changed is called after every change of the state; busy is the field that is being written in.
-  changed(settled, busy) {
-    if (settled) this.history.settle(this.now);
+  // changed is called after every change of the state; busy is the field that is being written in, run the thing that a key moves.
+  changed(settled, busy, run) {
+    if (settled) this.history.settle(this.now, run);
+    if (settled) this.keep();
     this.show(busy);
     this.ask(settled);
   }
@@ -90,11 +121,13 @@ class Page {
     $("undo").disabled = !this.history.canUndo;
     $("redo").disabled = !this.history.canRedo;
     $("reset").disabled = JSON.stringify(this.now) === JSON.stringify(this.history.first);
-    this.placeHandles();
+    say("file", this.scene.file + (this.unsaved ? " \u2013 changed here, not saved" : ""));
+    this.handles.place();
   }
 
   answered(answer) {
     this.answers++;
+    document.body.classList.toggle("stale", Boolean(answer.refused));
     $("misfit").hidden = !(answer.refused || answer.head.misfit);
     say("misfit", answer.refused ? `This cannot be: ${answer.refused}` : answer.head.misfit && `Cannot stay so: ${answer.head.misfit}`);
     if (!answer.refused) {
@@ -105,12 +138,28 @@ class Page {
     document.body.dataset.answers = this.answers;
   }
 
+  // idle is called when nothing is left to ask: what check would say of the scene is asked once nothing has moved for a while.
+  idle() {
+    document.body.dataset.state = "idle";
+    this.speakSoon();
+    clearTimeout(this.checking);
+    this.checking = setTimeout(() => this.check(), 250);
+  }
+  async check() {
+    const asked = JSON.stringify(this.now);
+    const found = await check(asked).catch(() => null);
+    if (!found || asked !== JSON.stringify(this.now)) return;
+    const lines = (kind, list) => (list || []).map((text) => make("li", { className: kind }, make("strong", { textContent: `${kind}: ` }), text));
+    $("findings").replaceChildren(...lines("warning", found.warnings), ...lines("caution", found.cautions));
+    document.body.dataset.checked = asked;
+  }
+
   redraw() {
     if (this.drawing || !this.answer) return;
     this.drawing = requestAnimationFrame(() => {
       this.drawing = 0;
       this.pictures.draw({ state: this.now, answer: this.answer, quantity: $("quantity").value, hold: $("hold").checked });
-      this.placeHandles();
+      this.handles.place();
       this.sayHere();
     });
   }
@@ -158,79 +207,41 @@ class Page {
     return say("here", `x ${Math.round(sx * this.scene.length_mm)}, y ${Math.round(sy * this.scene.width_mm)} mm: ${value("lux")} lx, ${value("ppfd")} \u00b5mol/m\u00b2/s`);
   }
 
-  // placeHandles puts a handle on every module of the plan, and makes them anew where their number changes.
-  placeHandles() {
-    const { plan } = this.pictures;
-    if (!plan.perMM) return;
-    const root = plan.root.querySelector(".handles");
-    const wanted = this.now.rails.flatMap((rail, r) => rail.modules.map((_, i) => `${r},${i}`)).join(" ");
-    if (root.dataset.made !== wanted) {
-      root.dataset.made = wanted;
-      root.replaceChildren(...this.now.rails.flatMap((rail, r) => rail.modules.map((_, i) => this.handle(r, i))));
-    }
-    for (const node of root.children) node.show();
-  }
-
-  handle(r, i) {
-    const own = this.scene.rails[r];
-    const node = make("div", { className: "handle", tabIndex: 0, textContent: String(i + 1) });
-    const at = () => this.now.rails[r].modules[i];
-    const board = () => own.modules[at().like];
-    const low = () => Math.min(own.left_mm + board().length_mm / 2, at().x_mm), high = () => Math.max(own.left_mm + own.length_mm - board().length_mm / 2, at().x_mm);
-    const move = (x, settled) => { at().x_mm = round(clamp(x, low(), high()), 1); this.changed(settled); };
-    node.setAttribute("role", "slider");
-    node.setAttribute("aria-label", `module ${i + 1} on rail ${own.name}`);
-    node.setAttribute("aria-orientation", "horizontal");
-    node.show = () => {
-      const { plan } = this.pictures, state = this.now.rails[r];
-      Object.assign(node.style, { left: `${plan.x(at().x_mm)}px`, top: `${plan.y(state.y_mm)}px`, width: `${board().length_mm * plan.perMM}px`, height: `${board().width_mm * plan.perMM * Math.cos(state.tilt_deg * Math.PI / 180)}px` });
-      node.setAttribute("aria-valuemin", low());
-      node.setAttribute("aria-valuemax", high());
-      node.setAttribute("aria-valuenow", at().x_mm);
-      node.setAttribute("aria-valuetext", `x ${round(at().x_mm, 0.1)} mm, ${board().part}`);
-    };
-    node.addEventListener("keydown", (event) => {
-      const step = event.shiftKey ? 10 : 1;
-      const to = { ArrowLeft: at().x_mm - step, ArrowDown: at().x_mm - step, ArrowRight: at().x_mm + step, ArrowUp: at().x_mm + step, Home: low(), End: high() }[event.key];
-      if (to === undefined || event.ctrlKey || event.altKey || event.metaKey) return;
-      event.preventDefault();
-      move(to, false);
-    });
-    node.addEventListener("keyup", () => { this.history.settle(this.now); this.show(); });
-    node.addEventListener("pointerdown", (event) => {
-      if (event.button !== 0) return;
-      node.setPointerCapture(event.pointerId);
-      node.classList.add("held");
-      node.grip = at().x_mm - event.clientX / this.pictures.plan.perMM;
-    });
-    node.addEventListener("pointermove", (event) => {
-      if (node.hasPointerCapture(event.pointerId)) move(node.grip + event.clientX / this.pictures.plan.perMM, false);
-    });
-    node.addEventListener("lostpointercapture", () => { node.classList.remove("held"); this.changed(true); });
-    return node;
-  }
-
   async save() {
     say("saved", "Saving \u2026");
+    const sent = JSON.stringify(this.now);
     try {
       const answer = await save({ state: this.now, name: $("name").value, overwrite: $("overwrite").checked });
       say("saved", answer.refused ? `Not saved: ${answer.refused}` : `Saved as ${answer.saved}.`);
-      if (answer.saved) $("overwrite").checked = false;
+      if (answer.refused) return;
+      $("overwrite").checked = false;
+      this.saved = sent;
+      this.show();
     } catch {
       say("saved", "Not saved: the program does not answer.");
     }
   }
 
   versioned(version) {
-    if (version > this.scene.state.version) this.notice("The scene file has changed since this page was opened.", true);
+    if (this.gone) this.ask(true); // the program is there again
+    this.gone = false;
+    this.notice(version > this.scene.state.version ? "The scene file, or a file that it names, has changed since this page was opened. Changes made here are kept when it is loaded." : "", true);
+  }
+  lost(text) {
+    this.gone = true;
+    document.body.classList.add("stale");
+    this.notice(text, false);
   }
   notice(text, reload) {
-    $("notice").hidden = false;
+    $("notice").hidden = !text;
     say("notice-text", text);
     $("reload").hidden = !reload;
   }
 }
 
-const response = await fetch("scene");
-if (response.ok) new Page(await response.json()).start();
-else say("verdict", await response.text());
+const kept = draft.get();
+const response = await fetch(kept ? `scene?version=${kept.version}` : "scene");
+if (response.ok) {
+  const scene = await response.json();
+  new Page(scene, kept && kept.version === scene.state.version ? kept : null).start();
+} else say("verdict", await response.text());

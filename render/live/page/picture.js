@@ -4,6 +4,7 @@ import { Field, trace } from "./lines.js";
 import { clamp } from "./state.js";
 
 const widest = 1000; // pixels of the light's canvas; the browser smooths beyond
+const leastBar = 420; // pixels of a scale with its words, however narrow the tank
 export const margin = { left: 48, right: 14, top: 4, ruler: 26, bar: 42 };
 
 const css = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
@@ -66,10 +67,11 @@ export class Frame {
     this.ctx = this.lines.getContext("2d");
   }
 
-  // layout sizes the picture: wide by high mm at perMM pixels a mm, with room for rulers and a scale.
-  layout(wide, high, perMM) {
+  // layout sizes the picture: wide by high mm at perMM pixels a mm, with room for rulers and for a scale of up to column pixels.
+  layout(wide, high, perMM, column) {
     Object.assign(this, { wide, high, perMM, right: margin.left + wide * perMM, bottom: margin.top + high * perMM });
-    const w = Math.ceil(this.right + margin.right), h = Math.ceil(this.bottom + margin.ruler + margin.bar);
+    this.barWide = Math.max(wide * perMM, Math.min(column, leastBar));
+    const w = Math.ceil(margin.left + this.barWide + margin.right), h = Math.ceil(this.bottom + margin.ruler + margin.bar);
     this.root.style.width = `${w}px`;
     this.root.style.height = `${h}px`;
     this.place(this.lines, 0, 0, w, h);
@@ -149,7 +151,7 @@ export class Frame {
     const marked = goal > scale.low && goal < scale.high;
     const words = marked ? `${unit}; bold: goal ${number(goal)}` : unit;
     const unitWide = ctx.measureText(words).width + 10;
-    const left = margin.left, wide = Math.min(this.wide * this.perMM - unitWide, 560);
+    const left = margin.left, wide = Math.min(this.barWide - unitWide, 560);
     const at = (v) => left + clamp((v - scale.low) / (scale.high - scale.low), 0, 1) * wide;
     const shade = ctx.createLinearGradient(left, 0, left + wide, 0);
     for (let i = 0; i <= 32; i++) shade.addColorStop(i / 32, colours[Math.round(i / 32 * 255)]);
@@ -158,8 +160,12 @@ export class Frame {
     ctx.strokeStyle = css("--soft");
     ctx.lineWidth = 1;
     ctx.beginPath();
+    this.labels = []; // from where to where each one reaches
     for (const v of scale.ticks) {
       ctx.moveTo(at(v), top + high); ctx.lineTo(at(v), top + high + 4);
+      const half = ctx.measureText(number(v)).width / 2, last = this.labels.at(-1);
+      if (last && at(v) - half < last[1] + 4) continue; // its line alone
+      this.labels.push([at(v) - half, at(v) + half]);
       this.text(number(v), at(v), top + high + 16, { align: "center" });
     }
     ctx.stroke();

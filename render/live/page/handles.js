@@ -1,0 +1,69 @@
+// The modules on the plan, as handles that a hand drags and keys move.
+import { make } from "./controls.js";
+import { clamp, round } from "./state.js";
+
+// Handles are one node for each module. page has scene, state(), changed(settled, busy, run) and cancel().
+export class Handles {
+  constructor(page, frame) {
+    Object.assign(this, { page, frame, root: frame.root.querySelector(".handles") });
+  }
+
+  // place puts the handles where the modules are, and makes them anew where their number changes.
+  place() {
+    if (!this.frame.perMM) return;
+    const { rails } = this.page.state();
+    const wanted = rails.flatMap((rail, r) => rail.modules.map((_, i) => `${r},${i}`)).join(" ");
+    if (this.root.dataset.made !== wanted) {
+      this.root.dataset.made = wanted;
+      this.root.replaceChildren(...rails.flatMap((rail, r) => rail.modules.map((_, i) => this.make(r, i))));
+    }
+    for (const node of this.root.children) node.show();
+  }
+
+  make(r, i) {
+    const { page, frame } = this, own = page.scene.rails[r];
+    const node = make("div", { className: "handle", tabIndex: 0, textContent: String(i + 1) });
+    const at = () => page.state().rails[r].modules[i];
+    const board = () => own.modules[at().like];
+    const low = () => Math.min(own.left_mm + board().length_mm / 2, at().x_mm), high = () => Math.max(own.left_mm + own.length_mm - board().length_mm / 2, at().x_mm);
+    const move = (x) => { at().x_mm = round(clamp(x, low(), high()), 1); page.changed(false); };
+    node.setAttribute("role", "slider");
+    node.setAttribute("aria-label", `module ${i + 1} on rail ${own.name}`);
+    node.setAttribute("aria-orientation", "horizontal");
+    node.show = () => {
+      const state = page.state().rails[r];
+      Object.assign(node.style, { left: `${frame.x(at().x_mm)}px`, top: `${frame.y(state.y_mm)}px`, width: `${board().length_mm * frame.perMM}px`, height: `${board().width_mm * frame.perMM * Math.cos(state.tilt_deg * Math.PI / 180)}px` });
+      node.setAttribute("aria-valuemin", low());
+      node.setAttribute("aria-valuemax", high());
+      node.setAttribute("aria-valuenow", at().x_mm);
+      node.setAttribute("aria-valuetext", `x ${round(at().x_mm, 0.1)} mm, ${board().part}`);
+    };
+    node.addEventListener("keydown", (event) => {
+      const step = event.shiftKey ? 10 : 1;
+      const to = { ArrowLeft: at().x_mm - step, ArrowDown: at().x_mm - step, ArrowRight: at().x_mm + step, ArrowUp: at().x_mm + step, Home: low(), End: high() }[event.key];
+      if (to === undefined || event.ctrlKey || event.altKey || event.metaKey) return;
+      event.preventDefault();
+      move(to);
+    });
+    node.addEventListener("keyup", (event) => page.changed(true, null, event.key.startsWith("Arrow") ? `${r},${i}` : ""));
+    this.listenToPointer(node, at, move);
+    return node;
+  }
+
+  // listenToPointer lets a pointer drag a handle; letGo ends the drag, and one that the system breaks off is put back.
+  listenToPointer(node, at, move) {
+    const { page, frame } = this;
+    node.addEventListener("pointerdown", (event) => {
+      if (event.button !== 0) return;
+      node.setPointerCapture(event.pointerId);
+      node.letGo = () => node.releasePointerCapture(event.pointerId);
+      node.classList.add("held");
+      node.grip = at().x_mm - event.clientX / frame.perMM;
+    });
+    node.addEventListener("pointermove", (event) => {
+      if (node.hasPointerCapture(event.pointerId)) move(node.grip + event.clientX / frame.perMM);
+    });
+    node.addEventListener("pointercancel", () => page.cancel());
+    node.addEventListener("lostpointercapture", () => { node.classList.remove("held"); page.changed(true); });
+  }
+}
