@@ -145,6 +145,7 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 		r.KeepOuts = append(slices.Clone(r.KeepOuts), o.KeepOuts...)
 		slices.SortStableFunc(r.Modules, func(x, y scene.Module) int { return int(math.Copysign(1, x.XM-y.XM)) })
 	}
+	a.feed()
 	return a, nil
 }
 

@@ -118,7 +118,7 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 }
 
 func TestArrangeChooses(t *testing.T) {
-	sc := read(t, narrow)
+	sc := withAnyDriver(t, read(t, narrow), 0.1, 0.2)
 	lib := sc.Catalogue.Optics
 	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2,
 		Optics: []parts.Optic{lib["round-25"], lib["round-60"], lib["round-90"], lib["round-40"]},
@@ -144,7 +144,7 @@ func TestArrangeChooses(t *testing.T) {
 
 func TestArrangeKeepsWhatMeetsTheGoal(t *testing.T) {
 	// A goal that the scene meets and 100 mA does not: the scene stays as it is.
-	sc := read(t, narrow, "illuminance: 1000 lx, uniformity: 0.6", "illuminance: 4000 lx, uniformity: 0.1")
+	sc := withAnyDriver(t, read(t, narrow, "illuminance: 1000 lx, uniformity: 0.6", "illuminance: 4000 lx, uniformity: 0.1"), 0.1)
 	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2, Currents: []float64{0.1}})
 	if err != nil {
 		t.Fatal(err)

@@ -43,7 +43,7 @@ func (a *arranger) verdict(out *Arranged) string {
 		words += "; the goal is met"
 	default:
 		plane := result.Plane{Name: g.Plane.Name, Illuminance: out.After.Illuminance, PPFD: out.After.PPFD, DLI: out.After.DLI}
-		words += "; the goal is not met: " + strings.Join(judge(g, &plane).Missing, "; ")
+		words += "; the goal is not met: " + strings.Join(judge(g, &plane, out.After.Misfit).Missing, "; ")
 	}
 	return words + "."
 }

@@ -55,7 +55,7 @@ func TestArrangeSaysWhatGotBetter(t *testing.T) {
 		"none of it": {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.5}}, []string{"No better places were found than those there are; min/mean stays at ", "; chosen: current 500 mA; "}},
 	} {
 		row.options.RoundM, row.options.StepM, row.options.Workers = 0.01, 0.02, 2
-		one := read(t, narrow, row.scene...)
+		one := withAnyDriver(t, read(t, narrow, row.scene...), 0.3, 0.4, 0.5)
 		out, err := Arrange(context.Background(), one, row.options)
 		if err != nil {
 			t.Errorf("%s: %v", what, err)

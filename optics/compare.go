@@ -82,10 +82,7 @@ func compared(ctx context.Context, c Contender, o Options) (Compared, error) {
 	if err != nil {
 		return Compared{}, fmt.Errorf("%s: %w", c.Name, err)
 	}
-	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW, EnteredLm: m.Books.Entered, Misfit: c.Scene.Misfit()}
-	if one.Misfit == "" {
-		one.Misfit = m.Junctions.TooHot
-	}
+	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW, EnteredLm: m.Books.Entered, Misfit: m.Goal.Hurdle}
 	if one.PowerW > 0 {
 		one.EnteredPerW = one.EnteredLm / one.PowerW
 	}
@@ -95,7 +92,7 @@ func compared(ctx context.Context, c Contender, o Options) (Compared, error) {
 // candidate is a contender as the measures of a sweep see it.
 func (c *Compared) candidate() result.Candidate {
 	return result.Candidate{Done: true, Illuminance: c.Plane.Illuminance, PPFD: c.Plane.PPFD, DLI: c.Plane.DLI, PowerW: c.PowerW,
-		Misfit: c.Misfit, Met: c.Map.Goal.Met && c.Misfit == ""}
+		Misfit: c.Misfit, Met: c.Map.Goal.Met}
 }
 
 // compareVerdict says in one sentence which one meets the goal and why the others do not.

@@ -105,7 +105,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		}
 	}
 	aged := maintained(goalPlane(sc, m.Planes), m.Maintenance)
-	m.Goal = judged(sc, aged)
+	m.Goal = judged(sc, aged, junctions)
 	m.Verdict = verdict(sc.Goal, m.Goal, aged)
 	return m, nil
 }

@@ -74,7 +74,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
-	out := &result.Glance{Misfit: sc.Misfit()}
+	out := &result.Glance{}
 	var err error
 	if sc, out.Junctions, err = s.warm(ctx, sc); err != nil {
 		return nil, err
@@ -90,11 +90,8 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 	for _, m := range modules {
 		out.LumensLm += m.lumens
 	}
-	if out.Misfit == "" {
-		out.Misfit = out.Junctions.TooHot
-	}
 	out.PowerW, out.Bounced = sc.PowerW(), bouncedOf(engine.Books())
-	out.Goal = judged(sc, &out.Plane)
+	out.Goal = judged(sc, &out.Plane, out.Junctions)
 	out.Verdict = verdict(sc.Goal, out.Goal, &out.Plane)
 	return out, nil
 }

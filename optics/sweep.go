@@ -296,15 +296,12 @@ func (s *sweeper) score(u *unitFields, sc *scene.Scene, modules []lit, c *result
 	u.sum(modules, lux, ppfd)
 	c.Illuminance, c.PPFD = result.Extremes(u.solid.Open(lux)), result.Extremes(u.solid.Open(ppfd))
 	c.DLI = photometry.DLI(c.PPFD.Mean, sc.Wiring.HoursPerDay)
-	c.PowerW, c.Misfit, c.Done = sc.PowerW(), sc.Misfit(), true
-	if c.Misfit == "" {
-		c.Misfit = c.Junctions.TooHot
-	}
+	c.PowerW, c.Misfit, c.Done = sc.PowerW(), hurdle(sc, c.Junctions), true
 	for _, m := range modules {
 		c.LumensLm += m.lumens
 	}
 	plane := result.Plane{Name: s.out.Plane, Illuminance: c.Illuminance, PPFD: c.PPFD, DLI: c.DLI}
-	c.Met = sc.Goal.Set() && c.Misfit == "" && judge(sc.Goal, &plane).Met
+	c.Met = judge(sc.Goal, &plane, c.Misfit).Met
 }
 
 // conclude finds the frontier and the best candidate and puts the outcome into words.

@@ -119,7 +119,7 @@ func (t *tolerator) meets(p *result.Plane, maintenance, light, even float64) boo
 	g := t.scene.Goal
 	aged := maintained(p, math.Max(maintenance, 1e-9)*light)
 	aged.Illuminance.MinOverMean, aged.PPFD.MinOverMean = even, even
-	return judge(g, aged).Met
+	return judge(g, aged, "").Met
 }
 
 // sources says what each tolerance does alone.

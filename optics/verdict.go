@@ -25,9 +25,19 @@ func goalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 	return deepest
 }
 
-// judge holds a plane against the goal.
-func judge(g scene.Goal, p *result.Plane) result.Goal {
-	out := result.Goal{Asked: g.Set()}
+// hurdle says why a scene's light cannot be built as it stands or would be too hot, empty where neither is so.
+func hurdle(sc *scene.Scene, j result.Junctions) string {
+	for _, why := range []string{sc.Misfit(), j.TooHot} {
+		if why != "" {
+			return why
+		}
+	}
+	return sc.Unfeedable()
+}
+
+// judge holds a plane against the goal. A light with a hurdle meets none.
+func judge(g scene.Goal, p *result.Plane, hurdle string) result.Goal {
+	out := result.Goal{Asked: g.Set(), Hurdle: hurdle}
 	miss := func(what string, h held, of string) {
 		if h.missed() {
 			is, limit := h.words()
@@ -39,6 +49,9 @@ func judge(g scene.Goal, p *result.Plane) result.Goal {
 	miss("mean PPFD", held{ppfd, g.PPFD, 1}, " umol/m2/s")
 	miss("DLI", held{p.DLI, g.DLI, 2}, " mol/m2/day")
 	miss(result.Of(shown(g), "uniformity (min/mean)", "uniformity (min/mean of PPFD)"), held{p.Light(shown(g)).MinOverMean, g.Uniformity, 2}, "")
+	if out.Asked && hurdle != "" {
+		out.Missing = append(out.Missing, hurdle)
+	}
 	out.Met = out.Asked && len(out.Missing) == 0
 	return out
 }
@@ -128,8 +141,8 @@ func goalLevel(sc *scene.Scene) float64 {
 }
 
 // judged is judge with what a picture tells of the goal.
-func judged(sc *scene.Scene, p *result.Plane) result.Goal {
-	out := judge(sc.Goal, p)
+func judged(sc *scene.Scene, p *result.Plane, j result.Junctions) result.Goal {
+	out := judge(sc.Goal, p, hurdle(sc, j))
 	out.Shown, out.Level = shown(sc.Goal), goalLevel(sc)
 	if out.Asked {
 		out.Plane = sc.Goal.Plane.Name
@@ -151,29 +164,34 @@ func verdict(asked scene.Goal, g result.Goal, p *result.Plane) string {
 	switch {
 	case g.Met:
 		return lead + ": the goal is met."
+	case g.Asked && len(g.Missing) == 1 && g.Hurdle != "":
+		return lead + ", as the goal asks, but the light cannot be built so: " + g.Hurdle + "."
 	case !g.Asked && even.MinOverMean >= uneven:
 		return lead + ": no goal is set, and no place is dark."
 	case !g.Asked:
 		return lead + ": uneven" + dark + "."
 	case asked.Uniformity > 0 && even.MinOverMean < asked.Uniformity:
 		_, limit := held{even.MinOverMean, asked.Uniformity, 2}.words()
-		return fmt.Sprintf("%s where %s is asked for%s%s.", lead, limit, dark, restOf(g.Missing))
+		return fmt.Sprintf("%s where %s is asked for%s%s.", lead, limit, dark, restOf(g))
 	}
 	return lead + ", but the goal is not met: " + strings.Join(g.Missing, "; ") + "."
 }
 
 // restOf adds what else is missing beside the uniformity.
-func restOf(missing []string) string {
+func restOf(g result.Goal) (words string) {
 	var rest []string
-	for _, m := range missing {
-		if !strings.Contains(m, "uniformity") {
+	for _, m := range g.Missing {
+		if !strings.Contains(m, "uniformity") && m != g.Hurdle {
 			rest = append(rest, m)
 		}
 	}
-	if len(rest) == 0 {
-		return ""
+	if len(rest) > 0 {
+		words = "; also the " + strings.Join(rest, "; ")
 	}
-	return "; also the " + strings.Join(rest, "; ")
+	if g.Hurdle != "" {
+		words += "; the light cannot be built so: " + g.Hurdle
+	}
+	return words
 }
 
 // darkWords names the place of the lowest cell among the dark corners.

@@ -91,7 +91,7 @@ func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
 func TestCompareLeavesOutWhatGetsTooHot(t *testing.T) {
 	bright := read(t, shelf, append([]string{"illuminance: 400 lx, uniformity: 0.6", "illuminance: 5000 lx"}, oven...)...)
 	dim := read(t, shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 5000 lx")
-	list := []Contender{{"bright", bright}, {"dim", dim}}
+	list := []Contender{{"bright", withAnyDriver(t, bright, 1)}, {"dim", dim}}
 	c, err := Compare(context.Background(), list, Options{StepM: 0.02})
 	if err != nil || c.Best != 1 || !strings.Contains(c.List[0].Misfit, "the heat finds no balance") || !c.Junctions.Warm {
 		t.Errorf("best %d, %q, error %v", c.Best, c.List[0].Misfit, err)
@@ -110,6 +110,7 @@ func TestArrangeKeepsWithinTheHeat(t *testing.T) {
 	if err != nil || cold.After.Junctions.Warm {
 		t.Errorf("cold: %v", err)
 	}
+	withAnyDriver(t, sc, 0.2, 0.4, 0.6, 0.8, 1)
 	a, err := Arrange(context.Background(), sc, ArrangeOptions{StepM: 0.03, Currents: []float64{0.2, 0.4, 0.6, 0.8, 1}})
 	if err != nil {
 		t.Fatal(err)

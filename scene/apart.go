@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // mostPortions is how many drivers are named one by one where one cannot feed all modules; nobody reads more in a sentence.
@@ -15,6 +17,41 @@ const mostPortions = 8
 func (g *WireGroup) Fed() bool {
 	fit, ok := g.Fit()
 	return ok && fit.Fits
+}
+
+// Unfeedable says why no driver at hand feeds the modules, whichever the scene names; empty where some do, and where the scene
+// does not speak of its wiring. A goal is not met by a light that has no driver.
+func (s *Scene) Unfeedable() string {
+	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && w.HoursPerDay == 0 && w.TariffPerKWh.Currency == "" {
+		return ""
+	}
+	s = s.bare()
+	s.Wiring.Driver, s.Wiring.Strings = parts.Driver{}, 0
+	return s.Unfed()
+}
+
+// Unfed says why the modules have no driver, empty where they have one: that which the scene names does not feed them in the
+// strings that it asks for, or, where it asks for neither, none at hand does, nor several. Junctions are at the tables'
+// temperature. Of several currents the wish is for one at most, and none counts.
+func (s *Scene) Unfed() string {
+	groups, _ := s.wireGroups(WireWish{}) // without modules there is nothing to feed
+	for i := range groups {
+		g := &groups[i]
+		if len(groups) > 1 || g.Job.Wish == (circuit.Wish{}) {
+			if !circuit.Feedable(g.Job) {
+				return fmt.Sprintf("no driver feeds the modules at %s, however they are divided into strings and over drivers", unit.Current.Say(g.CurrentA()))
+			}
+			continue
+		}
+		var err error
+		if g.Plan, err = circuit.Design(g.Job); err != nil {
+			return err.Error()
+		}
+		if !g.Fed() {
+			return g.Plan.Chosen.Why
+		}
+	}
+	return ""
 }
 
 // serve says what would serve a group whose modules no driver feeds all together: several drivers, or one that the

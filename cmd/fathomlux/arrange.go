@@ -226,7 +226,7 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 		sheet.Notes = append(sheet.Notes, words)
 	}
 	for _, c := range compared.List {
-		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met && c.Misfit == "", Figures: compareFigures(compared.Shown, c), Note: c.Misfit})
+		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met, Figures: compareFigures(compared.Shown, c), Note: c.Misfit})
 	}
 	pictures, err := render.Compare(ctx, "before-after.png", sheet, look)
 	if err != nil {

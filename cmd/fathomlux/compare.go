@@ -92,7 +92,7 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 	if err := printComparison(s, o, answer, dir, files); err != nil {
 		return err
 	}
-	if best := answer.List[answer.Best]; o.requireGoal && (!best.Map.Goal.Met || best.Misfit != "") {
+	if best := answer.List[answer.Best]; o.requireGoal && !best.Map.Goal.Met {
 		return fmt.Errorf("%w by any of them", errGoalNotMet)
 	}
 	return nil
@@ -221,14 +221,13 @@ func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Lo
 	var table bytes.Buffer
 	fmt.Fprintln(&table, "name,mean_lx,min_over_mean,min_lx,darkest,mean_ppfd_umol_m2_s,spill_lm,into_water_lm_per_w,power_w,goal_met,min_ppfd_umol_m2_s,min_over_mean_ppfd")
 	for _, c := range answer.List {
-		met := c.Map.Goal.Met && c.Misfit == ""
-		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: met, Figures: compareFigures(answer.Shown, c), Note: c.Misfit})
+		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met, Figures: compareFigures(answer.Shown, c), Note: c.Misfit})
 		where := ""
 		if d := c.Plane.DarkCorners; len(d) > 0 {
 			where = d[0].Where
 		}
 		fmt.Fprintf(&table, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%t,%s,%s\n", csvWord(c.Name), g7(c.Plane.Illuminance.Mean), g7(c.Plane.Illuminance.MinOverMean), g7(c.Plane.Illuminance.Min),
-			csvWord(where), g7(c.Plane.PPFD.Mean), g7(c.Map.Books.Spill), g7(c.EnteredPerW), g7(c.PowerW), met, g7(c.Plane.PPFD.Min), g7(c.Plane.PPFD.MinOverMean))
+			csvWord(where), g7(c.Plane.PPFD.Mean), g7(c.Map.Books.Spill), g7(c.EnteredPerW), g7(c.PowerW), c.Map.Goal.Met, g7(c.Plane.PPFD.Min), g7(c.Plane.PPFD.MinOverMean))
 	}
 	pictures, err := render.Compare(ctx, "compare.png", sheet, look)
 	if err != nil {

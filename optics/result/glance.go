@@ -8,7 +8,6 @@ type Glance struct {
 	Goal      Goal
 	Verdict   string
 	Bounced   Bounced
-	Misfit    string // why the modules cannot be mounted so, or get too hot; empty where they can
 	Junctions Junctions
 	PowerW    float64 // of the modules
 	LumensLm  float64 // of the dies

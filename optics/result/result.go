@@ -140,11 +140,13 @@ func (b Books) Plus(o Books, k float64) Books {
 	return b
 }
 
-// Goal is the goal held against the answer. Missing lists in words what is not met, each with its figures.
+// Goal is the goal held against the answer. Missing lists in words what is not met, each with its figures, and why the light
+// cannot be built: such a light meets no goal.
 type Goal struct {
 	Asked   bool
 	Met     bool
 	Missing []string
+	Hurdle  string   // why the light cannot be built, or its parts are too hot; also where nothing is asked
 	Shown   Quantity // that it counts: its uniformity is that of this quantity
 	Level   float64  // the mean of Shown that it asks for, a DLI as the PPFD that gives it; 0 for none
 	Plane   string   // the name of the one that it speaks of; empty where nothing is asked

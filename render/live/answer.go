@@ -106,7 +106,7 @@ func headOf(g *result.Glance, sc *scene.Scene) head {
 		Plane:   gridHead{NX: p.Field.Grid.NX, NY: p.Field.Grid.NY, DepthMM: thousand(p.DepthM)},
 		Section: cutHead{N: cut.N, NZ: cut.NZ, YMM: thousand(cut.AtM), Scale: scaleOf(cut.Illuminance), PPFD: scaleOf(cut.PPFD), Rays: [][]float64{}},
 		Lux:     lightOf(p.Illuminance, p.Field.Illuminance), PPFD: lightOf(p.PPFD, p.Field.PPFD),
-		PowerW: g.PowerW, LumensLm: g.LumensLm, Heat: g.Junctions.Words(), Verdict: g.Verdict, Bounced: float64(g.Bounced), Missing: g.Bounced.Words(), Misfit: g.Misfit,
+		PowerW: g.PowerW, LumensLm: g.LumensLm, Heat: g.Junctions.Words(), Verdict: g.Verdict, Bounced: float64(g.Bounced), Missing: g.Bounced.Words(), Misfit: g.Goal.Hurdle,
 		Goal: goalHead{Quantity: g.Goal.Shown.Name(), Level: g.Goal.Level, Asked: g.Goal.Asked, Met: g.Goal.Met, Missing: append([]string{}, g.Goal.Missing...)},
 	}
 	if sc.Wiring.HoursPerDay > 0 {

@@ -39,6 +39,20 @@ func Apart(job Job) []Portion {
 	return fewest(job, row)
 }
 
+// Feedable tells whether drivers of a job can feed all its modules, together or divided among several. A job that is wrong in
+// itself counts as one that they can: what is wrong is told where it is wired.
+func Feedable(job Job) bool {
+	if job.check() != nil {
+		return true
+	}
+	var all []int
+	for i := range job.Modules {
+		all = append(all, i)
+	}
+	_, together := portion(job, all)
+	return together || Apart(job) != nil
+}
+
 // division is the best way found to feed a row from some place to its end.
 type division struct {
 	above, drivers, squares int // portions above 60 V, all portions, and the sum of their squared lengths
