@@ -21,6 +21,10 @@ func TestMaterials(t *testing.T) {
 			t.Errorf("%s: %g 1/m, want %g", row.what, row.got, row.want)
 		}
 	}
+	// Rubin 1985 has 1.525 for soda-lime glass, Sultanova et al. 2009 1.493 for PMMA, both near 550 to 590 nm; ours are rounded.
+	if math.Abs(GlassIndex-1.525) > 0.0051 || math.Abs(AcrylicIndex-1.493) > 0.0051 {
+		t.Errorf("indices %g and %g", GlassIndex, AcrylicIndex)
+	}
 	x, _ := panes().MustCurve("wavelength_nm", "clear_glass_per_m").Points()
 	if len(x) != 41 || x[0] != 380 || x[len(x)-1] != 780 {
 		t.Errorf("%d rows from %g to %g nm", len(x), x[0], x[len(x)-1])

@@ -41,7 +41,23 @@ func TestParseKnowsItsUnitsExactly(t *testing.T) {
 		{unit.Area, "1 in2", 0.00064516}, // 0.0254 squared
 		{unit.Area, "260 mm\u00b2", 260e-6},
 		{unit.Current, "350 mA", 0.35},
+		{unit.Area, "3 cm2", 3e-4},
+		{unit.Area, "3 m2", 3},
+		{unit.Voltage, "3 V", 3},
 		{unit.Voltage, "2950 mV", 2.95},
+		{unit.Power, "3 W", 3},
+		{unit.LuminousFlux, "3 lm", 3},
+		{unit.Illuminance, "3 klx", 3000},
+		{unit.LuminousIntensity, "3 cd", 3},
+		{unit.Angle, "3 rad", 3},
+		{unit.Temperature, "373.15 K", 100},
+		{unit.Duration, "3 s", 3},
+		{unit.Salinity, "3 g/kg", 3},
+		{unit.Salinity, "3 psu", 3},
+		{unit.Wavelength, "3 nm", 3},
+		{unit.RelativePerKelvin, "3 1/K", 3},
+		{unit.VoltagePerKelvin, "3 V/K", 3},
+		{unit.DecayRate, "3 1/h", 3},
 		{unit.Power, "0.06 kW", 60},
 		{unit.LuminousFlux, "1.2 klm", 1200},
 		{unit.Illuminance, "1 fc", 1 / 0.09290304}, // one lumen a square foot, 0.3048 m squared
@@ -204,6 +220,8 @@ func TestSayChoosesAUnit(t *testing.T) {
 		{unit.Temperature, 40, "40 C"},
 		{unit.Angle, math.Pi / 2, "90 deg"},
 		{unit.Illuminance, 2500, "2500 lx"},
+		{unit.Illuminance, 9990, "9990 lx"},
+		{unit.Illuminance, 10100, "10.1 klx"},
 	}
 	for _, test := range tests {
 		if got := test.d.Say(test.si); got != test.want {

@@ -1,0 +1,93 @@
+package circuit
+
+import (
+	"testing"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/parts"
+)
+
+// TestUsualAssumptions are common practice, no published source.
+func TestUsualAssumptions(t *testing.T) {
+	want := Assumptions{Forward: Tolerance{Share: 0.03}, MarginShare: 0.10, ColdC: 14, CopperC: 39, DropShare: 0.02}
+	if got := Usual(24); got != want {
+		t.Errorf("%+v, want %+v", got, want)
+	}
+}
+
+// TestWhatCountsAsOneCurrent: modules whose currents differ by less than a millionth are in one string, others are not.
+func TestWhatCountsAsOneCurrent(t *testing.T) {
+	for off, groups := range map[float64]int{0.99e-6: 1, 1.01e-6: 2} {
+		one, other := line(t, 8, 10), line(t, 8, 10)
+		other.CurrentA *= 1 + off
+		if got := len(ByCurrent([]Module{one, other})); got != groups {
+			t.Errorf("currents %g apart make %d groups, want %d", off, got, groups)
+		}
+	}
+}
+
+// TestHowFarADriverMayBeOff: a driver serves whose current lies up to 2 % beside the wanted one, a convention of this program,
+// and none beyond; there and at its power nothing but rounding is let through.
+func TestHowFarADriverMayBeOff(t *testing.T) {
+	efficiency, err := curve.Linear([]float64{0.1, 1}, []float64{0.9, 0.9})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for off, serves := range map[float64]bool{0.0199: true, 0.0201: false, -0.0199: true, -0.0201: false} {
+		d := parts.Driver{Name: "own", CurrentsA: []float64{1 + off}, LowestV: 5, HighestV: 50, RatedW: 100, Efficiency: efficiency}
+		f := Fit{Driver: d}
+		f.current(Split{DriverA: 1})
+		if got := len(f.Reasons) == 0; got != serves {
+			t.Errorf("a driver %g off serves: %v", off, got)
+		}
+		if got := someGives(Job{Drivers: map[string]parts.Driver{"own": d}}, 1); got != serves {
+			t.Errorf("some driver gives a current %g off: %v", off, got)
+		}
+	}
+	m := line(t, 8, 10)
+	for a, want := range map[float64]bool{0.5: false, 0.505: true} { // the module bears 0.5 A
+		if over([]Module{m}, a) != want {
+			t.Errorf("%g A is too much: %v", a, !want)
+		}
+	}
+	job := Job{Modules: []Module{m, m}, Drivers: map[string]parts.Driver{"own": {RatedW: 8.02}}}
+	if got := longestRun(job, []int{0, 1}); got != 1 { // two of 11.5 V at 350 mA take 8.05 W
+		t.Errorf("8.02 W feed %d modules of 4.025 W", got)
+	}
+	c := Circuit{Driver: parts.Driver{HighestV: 50, RatedW: 8.02}}
+	f := Fault{Sharing: Sharing{VoltageV: 23, CurrentA: []float64{0.35}, Beyond: []bool{false}}}
+	if c.weigh(&f, [][]Module{{m, m}}); len(f.Notes) != 1 { // 8.05 W again
+		t.Errorf("8.05 W on a driver of 8.02 W: %q", f.Notes)
+	}
+}
+
+// TestEdgesOfWhatCanBe: shares up to 1, days of up to 24 h, nothing below zero kelvin.
+func TestEdgesOfWhatCanBe(t *testing.T) {
+	for share, can := range map[float64]bool{1: true, 1.01: false} {
+		efficiency, err := curve.Linear([]float64{0.1, 1}, []float64{share, share})
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := Fit{Driver: parts.Driver{RatedW: 10, Efficiency: efficiency}}
+		if f.power(Split{LoadW: 5}, 0); (len(f.Reasons) == 0) != can {
+			t.Errorf("an efficiency of %g: %q", share, f.Reasons)
+		}
+		if _, err := runningOf(5, share, Use{}); (err == nil) != can {
+			t.Errorf("running at an efficiency of %g: %v", share, err)
+		}
+	}
+	for hours, can := range map[float64]bool{24: true, 24.1: false} {
+		if _, err := runningOf(5, 0.9, Use{HoursPerDay: hours}); (err == nil) != can {
+			t.Errorf("%g h a day: %v", hours, err)
+		}
+	}
+	for cold, can := range map[float64]bool{-273.15: true, -273.16: false} { // exact, by the definition of the Celsius scale
+		job := Job{Modules: []Module{line(t, 8, 10)}, Given: Usual(24)}
+		if job.Given.ColdC = cold; (job.check() == nil) != can {
+			t.Errorf("%g C: %v", cold, job.check())
+		}
+	}
+	if got := sayMargin(1.23); got != "2.2 times the load" {
+		t.Error(got)
+	}
+}
