@@ -91,10 +91,7 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
-	if err := printArranged(s, o, answer, dir, files); err != nil {
+	if err := o.deliver(ctx, s, dir, files, func(s streams) error { return printArranged(s, o, answer, dir, files) }); err != nil {
 		return err
 	}
 	if o.requireGoal && !answer.After.Met {

@@ -64,13 +64,12 @@ func runBill(ctx context.Context, s streams, o billOptions) error {
 	}
 	p := billPrint{wired: a, bill: a.scene.Bill(a.groups, share), share: share, dir: o.dir(o.scene)}
 	p.files = []style.File{bytesFile("bill.csv", billCSV(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))), bytesFile("test-card.csv", cardCSV(a))}
-	if err := o.write(ctx, p.dir, p.files); err != nil {
-		return err
-	}
-	if o.json {
-		return writeBillJSON(s.Out, p)
-	}
-	return printBill(s.Out, o, p)
+	return o.deliver(ctx, s, p.dir, p.files, func(s streams) error {
+		if o.json {
+			return writeBillJSON(s.Out, p)
+		}
+		return printBill(s.Out, o, p)
+	})
 }
 
 // parseShare reads a share from 0 to 1, as "10 %" or 0.1.

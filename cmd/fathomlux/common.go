@@ -1,10 +1,7 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -13,6 +10,7 @@ import (
 
 	"fathomlux/render"
 	"fathomlux/render/style"
+	"fathomlux/scene"
 )
 
 // common are the options of all commands that compute and draw.
@@ -98,17 +96,12 @@ func sceneName(scene string) string {
 	return name
 }
 
-// write writes files into the folder that dir has told. Links on the way are followed where the user has named the folder; in
-// the usual place they are not, for they may have come with somebody's scene.
-func (o common) write(ctx context.Context, dir string, files []style.File) error {
-	if o.out == "" {
-		for _, at := range []string{usualOut, dir} {
-			if info, err := os.Lstat(at); err == nil && info.Mode()&fs.ModeSymlink != 0 {
-				return fmt.Errorf("cannot write into %s: %s is a link, which is followed only where --out names it; give --out %s", dir, at, dir)
-			}
-		}
+// needsGoal refuses --require-goal for a scene without a goal.
+func needsGoal(required bool, sc *scene.Scene) error {
+	if required && !sc.Goal.Set() {
+		return fmt.Errorf("%s: --require-goal needs a goal in the scene; add goal: {plane: floor, illuminance: 2500 lx}", sc.File)
 	}
-	return style.WriteSet(ctx, dir, files)
+	return nil
 }
 
 // callText is the call as it stands in a picture's notes: the command and its arguments without the folders' names.

@@ -86,10 +86,7 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 		return err
 	}
 	dir := o.dir(o.scenes[0])
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
-	if err := printComparison(s, o, answer, dir, files); err != nil {
+	if err := o.deliver(ctx, s, dir, files, func(s streams) error { return printComparison(s, o, answer, dir, files) }); err != nil {
 		return err
 	}
 	if best := answer.List[answer.Best]; o.requireGoal && !best.Map.Goal.Met {

@@ -79,17 +79,16 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	}
 	place := common{out: o.out}
 	dir := place.dir(o.scene)
-	if err := place.write(ctx, dir, files); err != nil {
-		return err
-	}
 	a := drillAnswer(o, dir, list, sc)
-	if o.json {
-		return answer.WriteJSON(s.Out, a)
-	}
-	if o.quiet {
-		return answer.WriteText(s.Out, drillWarnings(list))
-	}
-	return answer.WriteText(s.Out, append(a, wroteLines(dir, files), answer.Lines{Lead: "caution", List: drillCautions(sc)}))
+	return place.deliver(ctx, s, dir, files, func(s streams) error {
+		if o.json {
+			return answer.WriteJSON(s.Out, a)
+		}
+		if o.quiet {
+			return answer.WriteText(s.Out, drillWarnings(list))
+		}
+		return answer.WriteText(s.Out, append(a, wroteLines(dir, files), answer.Lines{Lead: "caution", List: drillCautions(sc)}))
+	})
 }
 
 // plans lays out the rails that were asked for.

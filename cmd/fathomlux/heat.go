@@ -88,10 +88,7 @@ func runHeat(ctx context.Context, s streams, o heatOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
-	return printHeat(s, o, answer, dir, files)
+	return o.deliver(ctx, s, dir, files, func(s streams) error { return printHeat(s, o, answer, dir, files) })
 }
 
 // apply makes the changes that the flags ask for.

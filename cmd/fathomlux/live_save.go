@@ -47,7 +47,7 @@ func saveDraft(file string, d live.Draft) (string, error) {
 	err = style.WriteFile(path, func(w io.Writer) error {
 		_, err := w.Write(d.Text)
 		return err
-	})
+	}, nil)
 	if err != nil {
 		if made {
 			_ = os.Remove(path)
@@ -71,6 +71,8 @@ func draftName(name string) (string, error) {
 		return "", errors.New("the file has no name; give one such as my-tank.yaml")
 	case strings.HasPrefix(name, "."):
 		return "", errors.New("a name may not begin with a dot; give one such as my-tank.yaml")
+	case style.Reserved(name):
+		return "", fmt.Errorf("%s is the name of a device on Windows, which can have no such file; give one such as my-tank.yaml", name)
 	case len(name) > longestName:
 		return "", fmt.Errorf("the name has more than %d bytes; give a shorter one", longestName)
 	case strings.IndexFunc(name, foulInName) >= 0 || name != filepath.Base(name) || !filepath.IsLocal(name):

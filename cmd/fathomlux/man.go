@@ -39,11 +39,10 @@ func runMan(ctx context.Context, s streams, o manOptions) error {
 		writeManPage(&b, c)
 		files = append(files, bytesFile(manName(c)+".1", []byte(b.String())))
 	}
-	if err := style.WriteSet(ctx, o.dir, files); err != nil {
+	return style.WriteSet(ctx, o.dir, files, func() error {
+		_, err := fmt.Fprintf(s.Err, "wrote %d pages to %s\n", len(files), o.dir)
 		return err
-	}
-	_, err := fmt.Fprintf(s.Err, "wrote %d pages to %s\n", len(files), o.dir)
-	return err
+	})
 }
 
 // allCommands returns a command and all below it that are told of, in their order.

@@ -92,6 +92,9 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if err != nil {
 		return err
 	}
+	if err := needsGoal(o.requireGoal, sc); err != nil {
+		return err
+	}
 	if sc, err = sc.Without(o.without...); err != nil {
 		return fmt.Errorf("--without: %w", err)
 	}
@@ -120,25 +123,22 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
-	if o.preview {
-		if err := printPreview(screenOf(s.Out), answer, sc, look.Units); err != nil {
-			return err
+	err = o.deliver(ctx, s, dir, files, func(s streams) error {
+		if o.preview {
+			if err := printPreview(screenOf(s.Out), answer, sc, look.Units); err != nil {
+				return err
+			}
 		}
-	}
-	if err := printMap(s, o, mapPrint{answer: answer, scene: sc, dir: dir, files: files, tolerance: spread}); err != nil {
+		return printMap(s, o, mapPrint{answer: answer, scene: sc, dir: dir, files: files, tolerance: spread})
+	})
+	if err != nil {
 		return err
 	}
 	if interruptedTracing(answer) {
 		return fmt.Errorf("interrupted after %d photons; what was traced is kept", answer.Tracing.Photons)
 	}
-	if o.requireGoal && answer.Goal.Asked && !answer.Goal.Met {
+	if o.requireGoal && !answer.Goal.Met {
 		return fmt.Errorf("%w: %s", errGoalNotMet, strings.Join(answer.Goal.Missing, "; "))
-	}
-	if o.requireGoal && !answer.Goal.Asked {
-		return fmt.Errorf("%s: --require-goal needs a goal in the scene; add goal: {plane: floor, illuminance: 2500 lx}", o.scene)
 	}
 	return nil
 }

@@ -102,10 +102,8 @@ func runMeter(ctx context.Context, s streams, o meterOptions) error {
 		return err
 	}
 	dir := o.dir(o.scene)
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
-	return printMeter(s, o, meterAnswer{fit: answer, scene: sc, fitted: fitted, dir: dir, files: files})
+	told := meterAnswer{fit: answer, scene: sc, fitted: fitted, dir: dir, files: files}
+	return o.deliver(ctx, s, dir, files, func(s streams) error { return printMeter(s, o, told) })
 }
 
 // resolve turns the flags' texts into what the fit takes.

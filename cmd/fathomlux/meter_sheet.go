@@ -38,23 +38,20 @@ func runSheet(ctx context.Context, s streams, o meterOptions, sc *scene.Scene, l
 	page := sheetPage{sheet: sheet, scene: sc, units: look.Units}
 	files := []style.File{bytesFile("meter-sheet.csv", []byte(page.csv())), bytesFile("meter-sheet.txt", []byte(page.text()))}
 	dir := o.dir(o.scene)
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
-	if o.json {
-		out := sheetJSON{Scene: o.scene, Out: dir, Plane: sheet.Plane, Files: []string{files[0].Name, files[1].Name}}
-		for _, p := range reachable(page.places()) {
-			out.Places = append(out.Places, sheetPlaceJSON{XMM: millimetres(p.XM), YMM: millimetres(p.YM), DepthMM: millimetres(p.DepthM)})
+	return o.deliver(ctx, s, dir, files, func(s streams) error {
+		if o.json {
+			out := sheetJSON{Scene: o.scene, Out: dir, Plane: sheet.Plane, Files: []string{files[0].Name, files[1].Name}}
+			for _, p := range reachable(page.places()) {
+				out.Places = append(out.Places, sheetPlaceJSON{XMM: millimetres(p.XM), YMM: millimetres(p.YM), DepthMM: millimetres(p.DepthM)})
+			}
+			return writeJSON(s.Out, out)
 		}
-		return writeJSON(s.Out, out)
-	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "A grid of %d places on the plane %q, and %d depths at one of them.\n", len(reachable(sheet.Grid)), sheet.Plane, len(sheet.Series))
-	if !o.quiet {
-		writeWrote(&b, dir, files)
-	}
-	_, err = io.WriteString(s.Out, b.String())
-	return err
+		fmt.Fprintf(s.Out, "A grid of %d places on the plane %q, and %d depths at one of them.\n", len(reachable(sheet.Grid)), sheet.Plane, len(sheet.Series))
+		if !o.quiet {
+			writeWrote(s.Out, dir, files)
+		}
+		return nil
+	})
 }
 
 // sheetPage writes a sheet in the units of the caller's ruler.

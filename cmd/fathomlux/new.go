@@ -2,10 +2,8 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 
 	"github.com/spf13/cobra"
@@ -53,21 +51,18 @@ func runNew(_ context.Context, s streams, o newOptions) error {
 	if err := mayWrite(o); err != nil {
 		return err
 	}
-	if err := style.WriteFile(o.path, write); err != nil {
+	return style.WriteFile(o.path, write, func() error {
+		_, err := fmt.Fprintf(s.Err, "wrote %s; next: fathomlux check %s\n", o.path, o.path)
 		return err
-	}
-	_, err := fmt.Fprintf(s.Err, "wrote %s; next: fathomlux check %s\n", o.path, o.path)
-	return err
+	})
 }
 
-// mayWrite refuses a path that is taken, unless it is a file and --force was given.
+// mayWrite refuses a path that is taken, unless it is a file and --force was given. What else is wrong with it, writing tells.
 func mayWrite(o newOptions) error {
 	info, err := os.Stat(o.path)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil
 	case err != nil:
-		return err
+		return nil
 	case info.IsDir():
 		return fmt.Errorf("%s is a folder; name a file in it, such as %s/scene.yaml", o.path, o.path)
 	case !o.force:

@@ -13,7 +13,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fathomlux/render"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -169,7 +168,7 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 	if err != nil {
 		return err
 	}
-	var pictures []render.Picture
+	var files []style.File
 	for i, k := range found {
 		if k.draw == nil {
 			continue
@@ -178,17 +177,16 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 		if err != nil {
 			return err
 		}
-		pictures = append(pictures, drawn...)
 		found[i].pictures = drawn
+		for _, p := range drawn {
+			same := func(other style.File) bool { return other.Name == p.Name } // a module and its spectrum may share a name
+			if !slices.ContainsFunc(files, same) {
+				files = append(files, bytesFile(p.Name, p.PNG))
+			}
+		}
 	}
-	dir := o.out
-	if dir == "" {
-		dir = filepath.Join("out", "parts")
-	}
-	if err := writePictures(ctx, dir, pictures); err != nil {
-		return err
-	}
-	return printShown(s, o, shown{at: at, kinds: found, dir: dir})
+	dir := o.dir("parts")
+	return o.deliver(ctx, s, dir, files, func(s streams) error { return printShown(s, o, shown{at: at, kinds: found, dir: dir}) })
 }
 
 // find returns the kinds that have a part of that name.
@@ -209,20 +207,6 @@ func (at shelf) find(name string) ([]partKind, error) {
 		return nil, fmt.Errorf("there is no part %q; did you mean %q?", name, near)
 	}
 	return nil, fmt.Errorf("there is no part %.60q; fathomlux parts lists them", name)
-}
-
-func writePictures(ctx context.Context, dir string, pictures []render.Picture) error {
-	if len(pictures) == 0 {
-		return nil
-	}
-	var files []style.File
-	for i, p := range pictures {
-		same := func(other render.Picture) bool { return other.Name == p.Name } // a module and its spectrum may share a name
-		if slices.IndexFunc(pictures, same) == i {
-			files = append(files, bytesFile(p.Name, p.PNG))
-		}
-	}
-	return style.WriteSet(ctx, dir, files)
 }
 
 // shown is what show prints about.

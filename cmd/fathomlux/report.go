@@ -99,16 +99,16 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 	if err != nil {
 		return err
 	}
+	if err := needsGoal(o.requireGoal, sc); err != nil {
+		return err
+	}
 	j, p, html, err := o.html(ctx, s, sc)
 	if err != nil {
 		return err
 	}
 	dir := o.dir(o.scene)
 	files := []style.File{bytesFile(reportFile, html)}
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
-	if err := printReport(s.Out, o, j, p, dir); err != nil {
+	if err := o.deliver(ctx, s, dir, files, func(s streams) error { return printReport(s.Out, o, j, p, dir) }); err != nil {
 		return err
 	}
 	return goalError(o, j)
@@ -140,16 +140,12 @@ func plainReport(file string, flags ...string) (o reportOptions, err error) {
 	return o, root.Execute()
 }
 
-// goalError tells of a goal that was required and is not met, or not there.
+// goalError tells of a goal that was required and is not met.
 func goalError(o reportOptions, j *job) error {
-	switch g := j.light.Goal; {
-	case !o.requireGoal || g.Met:
-		return nil
-	case !g.Asked:
-		return fmt.Errorf("%s: --require-goal needs a goal in the scene; add goal: {plane: floor, illuminance: 2500 lx}", o.scene)
-	default:
+	if g := j.light.Goal; o.requireGoal && !g.Met {
 		return fmt.Errorf("%w: %s", errGoalNotMet, strings.Join(g.Missing, "; "))
 	}
+	return nil
 }
 
 // reportJSON says where the page is and what it comes to; the figures are those of the other commands.

@@ -101,10 +101,7 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 		return err
 	}
 	dir := o.dir(o.scene)
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
-	if err := printSweep(s, o, answer, sc, dir, files); err != nil {
+	if err := o.deliver(ctx, s, dir, files, func(s streams) error { return printSweep(s, o, answer, sc, dir, files) }); err != nil {
 		return err
 	}
 	if !answer.Complete {

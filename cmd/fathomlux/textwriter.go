@@ -69,8 +69,11 @@ func (w *textWriter) close() error {
 	return err
 }
 
-// terminalOf returns the file that a stream ends in, past a textWriter; ok is false where it is none.
+// terminalOf returns the file that a stream ends in, past pending text and a textWriter; ok is false where it is none.
 func terminalOf(w io.Writer) (file *os.File, ok bool) {
+	if text, is := w.(*pending); is {
+		w = text.to
+	}
 	if text, is := w.(*textWriter); is {
 		w = text.to
 	}

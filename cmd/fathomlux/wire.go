@@ -66,14 +66,13 @@ func runWire(ctx context.Context, s streams, o wireOptions) error {
 		return err
 	}
 	dir := o.dir(o.scene)
-	if err := o.write(ctx, dir, files); err != nil {
-		return err
-	}
 	p := wirePrint{wired: a, light: light, dir: dir, files: files}
-	if o.json {
-		return writeWireJSON(s.Out, p)
-	}
-	return printWire(s.Out, o, p)
+	return o.deliver(ctx, s, dir, files, func(s streams) error {
+		if o.json {
+			return writeWireJSON(s.Out, p)
+		}
+		return printWire(s.Out, o, p)
+	})
 }
 
 // wireFiles draws the diagram and writes the table of splits. Where nothing could be chosen there is no diagram.

@@ -3,17 +3,22 @@ package style
 import (
 	"bufio"
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
+	"time"
 )
 
 // draft is a file whose content is written but which has not taken its name; temporary is "" once it has, or is gone.
 type draft struct {
 	path, target, temporary string
+	lock                    *os.File // see lock; nil where there is none
+	tidies                  bool     // it removes what others have abandoned in its folder
 }
 
 // prepare writes the content to a temporary file beside the target, which may be a regular file, a link that is to be
@@ -24,13 +29,13 @@ func (d *draft) prepare(ctx context.Context, write func(io.Writer) error) error 
 	case err == nil && old.Mode()&fs.ModeSymlink != 0:
 		old = nil
 	case err == nil && !old.Mode().IsRegular():
-		return fmt.Errorf("cannot write %s: it is no regular file; give another name", d.path)
+		return fmt.Errorf("cannot write %s: it is no regular file; give another name", brief(d.path))
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
-		return fmt.Errorf("cannot write: %w", err)
+		return d.fault(err)
 	}
 	file, err := d.create()
 	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", d.path, err)
+		return d.fault(err)
 	}
 	whole := false
 	defer func() { // also when write panics
@@ -53,7 +58,7 @@ func (d *draft) prepare(ctx context.Context, write func(io.Writer) error) error 
 		return err
 	}
 	if err != nil {
-		return fmt.Errorf("cannot write %s: %w", d.path, d.reason(err))
+		return d.fault(err)
 	}
 	whole = true
 	return nil
@@ -81,56 +86,109 @@ func (w untilDone) Write(p []byte) (int, error) {
 	return n, nil
 }
 
-// create opens a new temporary file; see temporaryName; the umask applies.
+// temporaryPattern matches the names of temporary files, which do not repeat: they hold 130 random bits.
+var temporaryPattern = regexp.MustCompile(`^\.fathomlux-[A-Z2-7]{26}\.tmp$`)
+
+func temporaryName() string { return ".fathomlux-" + rand.Text() + ".tmp" }
+
+// create opens a new temporary file and locks it; the umask applies.
 func (d *draft) create() (*os.File, error) {
-	folder, base := filepath.Split(d.target)
-	if len(base) > 100 {
-		base = base[:100] // the temporary name must not be too long where the name itself is not
-	}
-	for n := 0; ; n++ {
-		d.temporary = filepath.Join(folder, temporaryName(base, os.Getpid(), n))
-		_, taken := inHand.LoadOrStore(d.temporary, true)
+	for {
+		d.temporary = filepath.Join(filepath.Dir(d.target), temporaryName())
 		file, err := os.OpenFile(d.temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		if err != nil {
+			return nil, err
+		}
+		d.lock = lock(d.temporary, true)
+		made, err := os.Lstat(d.temporary)
+		if err == nil && d.tidies { // now, for the disk may be full of them
+			removeAbandoned(filepath.Dir(d.target), made.ModTime(), locks)
+		}
 		if err == nil {
 			return file, nil
 		}
-		if !taken {
-			inHand.Delete(d.temporary)
-		}
-		err, d.temporary = d.reason(err), ""
-		if !errors.Is(err, fs.ErrExist) || n == 10000 {
+		_ = file.Close() // another process has removed it before it was locked
+		d.discard()
+		if !errors.Is(err, fs.ErrNotExist) {
 			return nil, err
 		}
 	}
 }
 
-func (d *draft) finish() error {
-	if err := os.Rename(d.temporary, d.target); err != nil {
-		d.discard()
-		return fmt.Errorf("cannot write %s: %w", d.path, d.reason(err))
+// abandonedAfter is the age after which a temporary file is abandoned, where the system has no locks to tell.
+const abandonedAfter = time.Hour
+
+// removeAbandoned removes the temporary files in a folder that nobody writes any more: a process that was killed cannot do
+// so itself. now is the time by the clock of the folder's file system. What cannot be removed stays, which is no fault of
+// what is to be written.
+func removeAbandoned(dir string, now time.Time, locks bool) {
+	entries, _ := os.ReadDir(dir)
+	for _, e := range entries {
+		if !temporaryPattern.MatchString(e.Name()) || !e.Type().IsRegular() {
+			continue
+		}
+		path := filepath.Join(dir, e.Name())
+		if locks {
+			if held := lock(path, false); held != nil {
+				_ = os.Remove(path)
+				_ = held.Close()
+			}
+		} else if info, err := e.Info(); err == nil && now.Sub(info.ModTime()) > abandonedAfter {
+			_ = os.Remove(path)
+		}
 	}
-	inHand.Delete(d.temporary)
-	d.temporary = ""
+}
+
+// finish gives the file its name.
+func (d *draft) finish() error {
+	err := replace(os.Rename, d.temporary, d.target)
+	if err != nil {
+		err = d.fault(err)
+	} else {
+		d.temporary = ""
+	}
+	d.discard()
+	return err
+}
+
+// replaceable tells early what would keep the file from taking its name. A file takes its own name everywhere, unless the
+// system (Windows) lets none be moved that another program has open.
+func (d *draft) replaceable() error {
+	if _, err := os.Lstat(d.target); err != nil {
+		return nil
+	}
+	if err := os.Rename(d.target, d.target); err != nil {
+		return d.fault(err)
+	}
+	return nil
+}
+
+// replace renames. Where the system (Windows) refuses to replace a file that is open, but lets it be moved, it is moved
+// aside, and removed or left as an abandoned temporary file.
+func replace(rename func(from, to string) error, from, to string) error {
+	err := rename(from, to)
+	if err == nil {
+		return nil
+	}
+	aside := filepath.Join(filepath.Dir(to), temporaryName())
+	if info, gone := os.Lstat(to); gone != nil || !info.Mode().IsRegular() || rename(to, aside) != nil {
+		return err
+	}
+	if err = rename(from, to); err != nil {
+		_ = rename(aside, to) // as it was
+		return err
+	}
+	_ = os.Remove(aside)
 	return nil
 }
 
 func (d *draft) discard() {
 	if d.temporary != "" {
 		_ = os.Remove(d.temporary)
-		inHand.Delete(d.temporary)
 		d.temporary = ""
 	}
-}
-
-// reason takes the temporary file's name off an error of the file system: the user knows the file by its own name.
-func (d *draft) reason(err error) error {
-	var path *fs.PathError
-	var link *os.LinkError
-	switch {
-	case errors.As(err, &path) && path.Path == d.temporary:
-		return path.Err
-	case errors.As(err, &link) && link.Old == d.temporary:
-		return link.Err
+	if d.lock != nil {
+		_ = d.lock.Close()
+		d.lock = nil
 	}
-	return err
 }

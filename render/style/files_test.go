@@ -3,12 +3,16 @@ package style
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
+	"sync"
+	"syscall"
 	"testing"
+	"time"
 )
 
 func content(text string) func(io.Writer) error {
@@ -42,7 +46,7 @@ func TestWriteFileReplacesWhole(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "floor.png")
 	for _, text := range []string{"first", "second"} {
-		if err := WriteFile(path, content(text)); err != nil {
+		if err := WriteFile(path, content(text), nil); err != nil {
 			t.Fatal(err)
 		}
 		if got := names(t, dir); len(got) != 1 || got["floor.png"] != text {
@@ -54,10 +58,10 @@ func TestWriteFileReplacesWhole(t *testing.T) {
 func TestWriteFileFailureLeavesTheOldFile(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "floor.png")
-	if err := WriteFile(path, content("old")); err != nil {
+	if err := WriteFile(path, content("old"), nil); err != nil {
 		t.Fatal(err)
 	}
-	err := WriteFile(path, failing)
+	err := WriteFile(path, failing, nil)
 	if err == nil || !strings.Contains(err.Error(), path) || !strings.Contains(err.Error(), "disk is full") {
 		t.Errorf("error %v; want what and where", err)
 	}
@@ -66,7 +70,7 @@ func TestWriteFileFailureLeavesTheOldFile(t *testing.T) {
 	}
 	func() {
 		defer func() { _ = recover() }()
-		_ = WriteFile(path, func(io.Writer) error { panic("writer") })
+		_ = WriteFile(path, func(io.Writer) error { panic("writer") }, nil)
 	}()
 	if got := names(t, dir); len(got) != 1 {
 		t.Errorf("a panic leaves %v", got)
@@ -76,7 +80,7 @@ func TestWriteFileFailureLeavesTheOldFile(t *testing.T) {
 func TestWriteFileSaysWhere(t *testing.T) {
 	dir := t.TempDir()
 	for _, path := range []string{filepath.Join(dir, "none", "a.png"), dir, filepath.Join(dir, strings.Repeat("n", 300))} {
-		err := WriteFile(path, content("x"))
+		err := WriteFile(path, content("x"), nil)
 		if err == nil || !strings.Contains(err.Error(), path) || strings.Contains(err.Error(), ".tmp") {
 			t.Errorf("error is %v; want the path and no temporary name", err)
 		}
@@ -95,7 +99,7 @@ func TestWriteFileKeepsPermissionsAndLinks(t *testing.T) {
 	if err := os.Symlink(target, link); err != nil {
 		t.Skip("no symbolic links here")
 	}
-	if err := WriteFile(link, content("new")); err != nil {
+	if err := WriteFile(link, content("new"), nil); err != nil {
 		t.Fatal(err)
 	}
 	info, err := os.Lstat(link)
@@ -110,16 +114,16 @@ func TestWriteFileKeepsPermissionsAndLinks(t *testing.T) {
 func TestWriteSetIsAllOrNothing(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out", "foyer")
 	bad := []File{{"a.csv", content("new a")}, {"b.csv", failing}}
-	if err := WriteSet(t.Context(), dir, bad); err == nil || !strings.Contains(err.Error(), "b.csv") {
+	if err := WriteSet(t.Context(), dir, bad, nil); err == nil || !strings.Contains(err.Error(), "b.csv") {
 		t.Errorf("error %v; want it to name b.csv", err)
 	}
 	if _, err := os.Stat(filepath.Dir(dir)); err == nil {
 		t.Error("the folders that were made for nothing are still there")
 	}
-	if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("a")}, {"b.csv", content("b")}}); err != nil {
+	if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("a")}, {"b.csv", content("b")}}, nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteSet(t.Context(), dir, bad); err == nil {
+	if err := WriteSet(t.Context(), dir, bad, nil); err == nil {
 		t.Error("a failing writer is not told")
 	}
 	if got := names(t, dir); len(got) != 2 || got["a.csv"] != "a" || got["b.csv"] != "b" {
@@ -133,7 +137,7 @@ func TestWriteSetRefusesNames(t *testing.T) {
 		{{"../a", content("x")}}, {{"a/b", content("x")}}, {{"", content("x")}}, {{".", content("x")}}, {{"..", content("x")}},
 		{{"a", content("x")}, {"a", content("y")}}, {{"b", content("x")}, {strings.Repeat("n", 300), content("y")}},
 	} {
-		if err := WriteSet(t.Context(), dir, files); err == nil {
+		if err := WriteSet(t.Context(), dir, files, nil); err == nil {
 			t.Errorf("names of %d files starting with %.20q are taken", len(files), files[0].Name)
 		}
 	}
@@ -141,17 +145,17 @@ func TestWriteSetRefusesNames(t *testing.T) {
 		t.Errorf("folder holds %v", got)
 	}
 	file := filepath.Join(dir, "plain")
-	if err := WriteFile(file, content("x")); err != nil {
+	if err := WriteFile(file, content("x"), nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteSet(t.Context(), filepath.Join(file, "deeper"), []File{{"a", content("x")}}); err == nil || !strings.Contains(err.Error(), file) {
+	if err := WriteSet(t.Context(), filepath.Join(file, "deeper"), []File{{"a", content("x")}}, nil); err == nil || !strings.Contains(err.Error(), file) {
 		t.Errorf("error is %v; want it to name the file that is in the way", err)
 	}
 }
 
 func TestWriteSetStopsWithItsContext(t *testing.T) {
 	dir := t.TempDir()
-	if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("old")}}); err != nil {
+	if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("old")}}, nil); err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
@@ -160,7 +164,7 @@ func TestWriteSetStopsWithItsContext(t *testing.T) {
 		_, err := io.WriteString(w, strings.Repeat("long", 1<<20))
 		return err
 	}
-	err := WriteSet(ctx, dir, []File{{"b.csv", content("new")}, {"a.csv", ending}})
+	err := WriteSet(ctx, dir, []File{{"b.csv", content("new")}, {"a.csv", ending}}, nil)
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("error is %v", err)
 	}
@@ -182,7 +186,7 @@ func TestWriteSetReplacesLinks(t *testing.T) {
 		if err := os.Symlink(to, filepath.Join(dir, link)); err != nil {
 			t.Skip("no symbolic links here")
 		}
-		if err := WriteSet(t.Context(), dir, []File{{link, content("own")}}); err != nil {
+		if err := WriteSet(t.Context(), dir, []File{{link, content("own")}}, nil); err != nil {
 			t.Errorf("%s: %v", link, err)
 		}
 		if got := names(t, dir)[link]; got != "own" {
@@ -194,33 +198,198 @@ func TestWriteSetReplacesLinks(t *testing.T) {
 	}
 }
 
+// TestAbandonedFilesGo: a temporary file is abandoned when nobody has it locked, or, where there are no locks, an hour after
+// it was written last.
 func TestAbandonedFilesGo(t *testing.T) {
-	dir := t.TempDir()
-	child := exec.Command(os.Args[0], "-test.run=^$")
-	if err := child.Run(); err != nil {
-		t.Fatal(err)
-	}
-	dead, alive := child.Process.Pid, os.Getppid()
-	stay := []string{temporaryName("b.png", alive, 0), ".a.tmp", ".fathomlux-1-0.tmp", "x" + temporaryName("b.png", dead, 0), "a.png"}
-	for _, name := range append([]string{temporaryName("b.png", dead, 0), temporaryName("c.png", dead, 12), temporaryName("b.png", os.Getpid(), 3)}, stay...) {
-		if err := os.WriteFile(filepath.Join(dir, name), nil, 0o666); err != nil {
+	for _, locking := range []bool{locks, false} {
+		dir := t.TempDir()
+		stay := []string{".a.tmp", "a.png", ".fathomlux-1.tmp", "x" + temporaryName(), temporaryName()}
+		old, folder, held := temporaryName(), temporaryName(), stay[len(stay)-1]
+		for _, name := range append([]string{old}, stay...) {
+			if err := os.WriteFile(filepath.Join(dir, name), nil, 0o666); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := os.Mkdir(filepath.Join(dir, folder), 0o777); err != nil {
 			t.Fatal(err)
 		}
-	}
-	if err := os.Mkdir(filepath.Join(dir, temporaryName("folder", dead, 0)), 0o777); err != nil {
-		t.Fatal(err)
-	}
-	stay = append(stay, temporaryName("folder", dead, 0), "new")
-	if err := WriteSet(t.Context(), dir, []File{{"new", content("new")}}); err != nil {
-		t.Fatal(err)
-	}
-	got := names(t, dir)
-	for _, name := range stay {
-		if _, ok := got[name]; !ok {
-			t.Errorf("%s is gone", name)
+		stay = append(stay, folder)
+		made, err := os.Stat(filepath.Join(dir, held))
+		if err != nil {
+			t.Fatal(err)
+		}
+		now := made.ModTime()
+		if locking {
+			defer lock(filepath.Join(dir, held), true).Close()
+		} else {
+			removeAbandoned(dir, now.Add(59*time.Minute), false)
+			if got := names(t, dir); len(got) != len(stay)+1 {
+				t.Errorf("after 59 minutes there is %v", got)
+			}
+			now = now.Add(61 * time.Minute)
+			if err := os.Chtimes(filepath.Join(dir, held), now, now); err != nil {
+				t.Fatal(err)
+			}
+		}
+		removeAbandoned(dir, now, locking)
+		got := names(t, dir)
+		for _, name := range stay {
+			if _, ok := got[name]; !ok {
+				t.Errorf("locks %t: %s is gone", locking, name)
+			}
+		}
+		if len(got) != len(stay) {
+			t.Errorf("locks %t: the folder holds %v; want %v", locking, got, stay)
 		}
 	}
-	if len(got) != len(stay) {
-		t.Errorf("folder holds %v; want %v", got, stay)
+}
+
+// TestWritersInOneFolder writes sets into one folder from many writers at once, which see each other's temporary files: as
+// two processes do, in one container or in two, for nothing hangs on their numbers.
+func TestWritersInOneFolder(t *testing.T) {
+	dir := t.TempDir()
+	var all sync.WaitGroup
+	for range 4 {
+		all.Go(func() {
+			for range 12 {
+				if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("a")}, {"b.csv", content("b")}}, nil); err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	all.Wait()
+	if got := names(t, dir); len(got) != 2 || got["a.csv"] != "a" || got["b.csv"] != "b" {
+		t.Errorf("the folder holds %v", got)
+	}
+}
+
+// TestLastComesBeforeNames: what is called last finds all content written and no name taken; if it fails, nothing is left.
+func TestLastComesBeforeNames(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "new", "out")
+	last := func() error {
+		if got := names(t, dir); len(got) != 2 || got["a.csv"] != "" || got["b.csv"] != "" {
+			t.Errorf("while last is called there is %v", got)
+		}
+		return errBroken
+	}
+	if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("a")}, {"b.csv", content("b")}}, last); !errors.Is(err, errBroken) {
+		t.Errorf("error is %v", err)
+	}
+	if left := names(t, filepath.Dir(filepath.Dir(dir))); len(left) != 0 {
+		t.Errorf("left is %v", left)
+	}
+	path := filepath.Join(t.TempDir(), "a.csv")
+	if err := WriteFile(path, content("a"), func() error { return errBroken }); !errors.Is(err, errBroken) || len(names(t, filepath.Dir(path))) != 0 {
+		t.Errorf("error is %v, and there is %v", err, names(t, filepath.Dir(path)))
+	}
+}
+
+// TestLinksThatLeadNowhereStay: a link of the user's that leads to nothing, or to itself, is neither followed nor removed.
+func TestLinksThatLeadNowhereStay(t *testing.T) {
+	outer := t.TempDir()
+	for name, to := range map[string]string{"dangling": filepath.Join(outer, "none"), "loop": "loop"} {
+		link := filepath.Join(outer, name)
+		if err := os.Symlink(to, link); err != nil {
+			t.Skip("no symbolic links here")
+		}
+		set := []File{{"a", content("a")}}
+		for what, err := range map[string]error{
+			"as a folder":        WriteSet(t.Context(), link, set, nil),
+			"with a slash":       WriteSet(t.Context(), link+string(filepath.Separator), set, nil),
+			"as a folder's path": WriteSet(t.Context(), filepath.Join(link, "deeper", "out"), set, nil),
+			"as a file":          WriteFile(link, content("a"), nil),
+		} {
+			if err == nil || !strings.Contains(err.Error(), link) || !strings.Contains(err.Error(), " is a link to "+to) || !strings.Contains(err.Error(), "give another") {
+				t.Errorf("%s %s: error is %v", name, what, err)
+			}
+		}
+		if got, err := os.Readlink(link); err != nil || got != to {
+			t.Errorf("%s: the link leads to %q: %v", name, got, err)
+		}
+	}
+	if left := names(t, outer); len(left) != 2 {
+		t.Errorf("there is %v", left)
+	}
+}
+
+// TestRefusalsSayWhatServes: a path that no file system takes is told by what is wrong with it and what would serve, not with
+// the whole of a path of thousands of letters.
+func TestRefusalsSayWhatServes(t *testing.T) {
+	dir := t.TempDir()
+	long, deep := strings.Repeat("n", 300), strings.Repeat("deep/", 2000)
+	if runtime.GOOS == "windows" {
+		t.Skip("names here are longer")
+	}
+	for what, err := range map[string]error{
+		"folder":       WriteSet(t.Context(), filepath.Join(dir, long), []File{{"a", content("a")}}, nil),
+		"deep folder":  WriteSet(t.Context(), filepath.Join(dir, deep), []File{{"a", content("a")}}, nil),
+		"name":         WriteFile(filepath.Join(dir, long), content("a"), nil),
+		"name of many": WriteSet(t.Context(), dir, []File{{long, content("a")}}, nil),
+	} {
+		if err == nil || !strings.Contains(err.Error(), dir) || !strings.HasSuffix(err.Error(), "file name too long; give a shorter path") || len(err.Error()) > 600 {
+			t.Errorf("%s: error is %v", what, err)
+		}
+	}
+	if left := names(t, dir); len(left) != 0 {
+		t.Errorf("left is %v", left)
+	}
+}
+
+// TestCures: the numbers of Windows are those of Microsoft's "System Error Codes" (from memory, not checked against the list).
+func TestCures(t *testing.T) {
+	for _, c := range []struct {
+		system string
+		err    error
+		cure   string
+	}{
+		{"linux", syscall.ENOSPC, otherDisk}, {"linux", syscall.ELOOP, noLoop}, {"darwin", fmt.Errorf("inside: %w", syscall.EROFS), allowed}, {"linux", syscall.EIO, ""},
+		{"windows", syscall.Errno(32), closeIt}, {"windows", syscall.Errno(5), allowed}, {"windows", syscall.Errno(112), otherDisk}, {"windows", syscall.Errno(206), shorter},
+		{"windows", errBroken, ""},
+	} {
+		if got := cureOf(c.system, c.err); got != c.cure {
+			t.Errorf("%s, %v: %q, want %q", c.system, c.err, got, c.cure)
+		}
+	}
+}
+
+func TestReserved(t *testing.T) {
+	for _, name := range []string{"NUL", "con", "Con.yaml", "aux.tar.gz", "COM1", "lpt9.csv", "com\u00b9", "nul .txt", "PRN:", "CONIN$", "com0"} {
+		if !Reserved(name) {
+			t.Errorf("%q passes", name)
+		}
+	}
+	for _, name := range []string{"", ".", "console", "com", "com10", "com1x", "lpt", "nul-tank.yaml", "floor.csv", "tank.nul", "\u5149"} {
+		if Reserved(name) {
+			t.Errorf("%q is refused", name)
+		}
+	}
+}
+
+// TestReplaceOpenFile plays a system that replaces no file that is open, once with one that may be moved, once with one that
+// may not.
+func TestReplaceOpenFile(t *testing.T) {
+	for _, movable := range []bool{true, false} {
+		dir := t.TempDir()
+		from, to := filepath.Join(dir, "from"), filepath.Join(dir, "to")
+		for path, text := range map[string]string{from: "new", to: "old"} {
+			if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
+				t.Fatal(err)
+			}
+		}
+		rename := func(a, b string) error {
+			if _, err := os.Lstat(b); err == nil || (a == to && !movable) {
+				return errBroken
+			}
+			return os.Rename(a, b)
+		}
+		err := replace(rename, from, to)
+		got := names(t, dir)
+		if movable && (err != nil || len(got) != 1 || got["to"] != "new") {
+			t.Errorf("%v, and there is %v", err, got)
+		}
+		if !movable && (!errors.Is(err, errBroken) || len(got) != 2 || got["to"] != "old") {
+			t.Errorf("%v, and there is %v", err, got)
+		}
 	}
 }
