@@ -3,11 +3,16 @@
 package main
 
 import (
+	"bytes"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
+	"time"
+
+	"golang.org/x/sys/unix"
 )
 
 // mount mounts a small file system in memory at a fresh folder, where this user may.
@@ -141,17 +146,32 @@ func TestFolderWithoutPermission(t *testing.T) {
 	}
 }
 
-// outputCalls are calls that print much on standard output; those that write files write before they print.
+// outputCalls are calls that print on standard output.
 var outputCalls = [][]string{
 	{"map", "tank.yaml", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"}, {"map", "tank.yaml", "--engine", "direct", "--step", "20 mm", "--scale", "0.5", "--json"},
-	{"check", "tank.yaml"}, {"check", "tank.yaml", "--json"}, {"parts"}, {"parts", "--json"}, {"schema"}, {"new", "-"}, {"wire", "tank.yaml"}, {"heat", "tank.yaml"}, {"bill", "tank.yaml"},
-	{"drill", "tank.yaml"}, {"completion", "bash"}, {"version"}, {"version", "--licences"}, {"--help"}, {"help", "map"}, {"live", "tank.yaml"},
+	{"check", "tank.yaml"}, {"check", "tank.yaml", "--json"}, {"parts"}, {"parts", "--json"}, {"schema"}, {"new", "-"}, {"wire", "tank.yaml"}, {"wire", "tank.yaml", "--json"}, {"heat", "tank.yaml"},
+	{"bill", "tank.yaml"}, {"drill", "tank.yaml"}, {"completion", "bash"}, {"version"}, {"version", "--licences"}, {"--help"}, {"help", "map"}, {"live", "tank.yaml"},
 	{"sweep", "tank.yaml", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"}, {"report", "tank.yaml", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+	{"parts", "show", "round-40", "--scale", "0.5"}, {"compare", "tank.yaml", "--optic", "round-60", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+	{"arrange", "tank.yaml", "--step", "40 mm", "--round", "20 mm", "--scale", "0.5"}, {"meter", "--sheet", "tank.yaml"},
+	{"meter", "tank.yaml", "readings.csv", "--engine", "direct", "--scale", "0.5"},
 }
 
-// TestOutputThatIsFull prints to a device that takes nothing: an answer that did not arrive is a failure, and says so.
-func TestOutputThatIsFull(t *testing.T) {
+// outputFolder is faultFolder with readings of a light meter.
+func outputFolder(t *testing.T) string {
+	t.Helper()
 	dir := faultFolder(t)
+	if err := os.WriteFile(filepath.Join(dir, "readings.csv"), []byte("x_mm,y_mm,plane,lux\n100,100,floor,900\n200,100,floor,1000\n300,100,floor,900\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+// TestOutputThatIsFull prints to a device that takes nothing: an answer that did not arrive is a failure, says so, and leaves
+// no file.
+func TestOutputThatIsFull(t *testing.T) {
+	t.Parallel()
+	dir := outputFolder(t)
 	for _, args := range outputCalls {
 		full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
 		if err != nil {
@@ -164,14 +184,32 @@ func TestOutputThatIsFull(t *testing.T) {
 		if c.ProcessState.ExitCode() != statusWrong || !strings.Contains(errs.String(), "no space left on device") || strings.Contains(errs.String(), "goroutine") {
 			t.Errorf("%v: %v, %s", args, err, errs)
 		}
+		if left := sums(t, dir); len(left) != 3 {
+			t.Errorf("%v: there is %v", args, left)
+		}
+	}
+	for _, args := range [][]string{{"new", "new.yaml"}, {"man", "pages"}} { // these tell on standard error
+		full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, _ := program(dir, args...)
+		c.Stderr = full
+		_ = c.Run()
+		_ = full.Close()
+		if left := sums(t, dir); c.ProcessState.ExitCode() != statusWrong || len(left) != 3 {
+			t.Errorf("%v: status %d, and there is %v", args, c.ProcessState.ExitCode(), left)
+		}
 	}
 }
 
 // TestOutputThatIsClosed prints into a pipe that nobody reads any more, as `| head -1` leaves it: the command ends by the signal
-// that says so, as other programs do, without a word, and what it has written is whole. Where nothing at all is at the other
+// that says so, as other programs do, without a word, and its files are there, and whole. Where nothing at all is at the other
 // end, it is done.
 func TestOutputThatIsClosed(t *testing.T) {
-	dir := faultFolder(t)
+	t.Parallel()
+	dir := outputFolder(t)
+	wrote := 0
 	for _, args := range outputCalls {
 		read, write, err := os.Pipe()
 		if err != nil {
@@ -185,18 +223,128 @@ func TestOutputThatIsClosed(t *testing.T) {
 		if state := c.ProcessState.Sys().(syscall.WaitStatus); !state.Signaled() || state.Signal() != syscall.SIGPIPE || strings.Contains(errs.String(), "goroutine") {
 			t.Errorf("%v: %v, %s", args, err, errs)
 		}
-	}
-	if left := sums(t, filepath.Join(dir, "out", "tank")); len(left) < 8 {
-		t.Errorf("files are missing: %v", left)
-	}
-	for name := range sums(t, filepath.Join(dir, "out", "tank")) {
-		if strings.HasPrefix(name, ".") {
-			t.Errorf("%s is left", name)
+		for _, out := range []string{filepath.Join(dir, "out", "tank"), filepath.Join(dir, "out", "parts")} {
+			left := sums(t, out)
+			wrote += min(1, len(left))
+			for name := range left {
+				if strings.HasPrefix(name, ".") {
+					t.Errorf("%v: %s is left", args, name)
+				}
+			}
 		}
+		if err := os.RemoveAll(filepath.Join(dir, "out")); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if wrote != 14 {
+		t.Errorf("%d calls have written files, not 14", wrote)
 	}
 	c, errs := program(dir, "-c", `exec 1>&-; exec fathomlux check tank.yaml`)
 	c.Path, c.Args[0] = "/bin/sh", "sh"
 	if err := c.Run(); err != nil || errs.Len() > 0 {
 		t.Errorf("no standard output: %v, %s", err, errs)
+	}
+}
+
+// narrowPipe starts a map that prints more than its pipe holds, and waits until it can go no further.
+func narrowPipe(t *testing.T, dir string) (*exec.Cmd, *os.File, *bytes.Buffer) {
+	t.Helper()
+	read, write, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if size, err := unix.FcntlInt(write.Fd(), unix.F_SETPIPE_SZ, 4096); err != nil || size > 4096 {
+		t.Skipf("pipes hold %d bytes here: %v", size, err)
+	}
+	c, errs := program(dir, append(small("tank.yaml", "out"), "--json")...)
+	c.Stdout = write
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	_ = write.Close()
+	for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(time.Millisecond) {
+		if held, err := unix.IoctlGetInt(int(read.Fd()), unix.TIOCINQ); err == nil && held == 4096 {
+			return c, read, errs
+		}
+	}
+	t.Fatal("the pipe never fills")
+	return nil, nil, nil
+}
+
+// TestOutputReadInPart closes a pipe of which a part was read, and interrupts a map that waits for its reader: no file has its
+// name before all is read; then all have, or none.
+func TestOutputReadInPart(t *testing.T) {
+	t.Parallel()
+	for interrupted, want := range map[bool]int{false: 9, true: 0} {
+		dir := faultFolder(t)
+		c, read, errs := narrowPipe(t, dir)
+		for name := range sums(t, filepath.Join(dir, "out")) {
+			if !strings.HasPrefix(name, ".fathomlux-") {
+				t.Errorf("%s is there before the answer was read", name)
+			}
+		}
+		if interrupted {
+			_ = c.Process.Signal(os.Interrupt)
+			_ = c.Wait()
+			_ = read.Close()
+		} else {
+			_, _ = read.Read(make([]byte, 10))
+			_ = read.Close()
+			_ = c.Wait()
+		}
+		state := c.ProcessState.Sys().(syscall.WaitStatus)
+		if interrupted != (state.ExitStatus() == statusWrong) || interrupted == (state.Signaled() && state.Signal() == syscall.SIGPIPE) {
+			t.Errorf("interrupted %t: status %d, %s", interrupted, state.ExitStatus(), errs)
+		}
+		if left := sums(t, filepath.Join(dir, "out")); len(left) != want {
+			t.Errorf("interrupted %t: there are %d files, not %d: %v", interrupted, len(left), want, left)
+		}
+	}
+}
+
+// TestLinksOfTheUserStay: a link that leads to nothing is no place to write to, and is not removed.
+func TestLinksOfTheUserStay(t *testing.T) {
+	t.Parallel()
+	dir := faultFolder(t)
+	if err := os.Symlink("nowhere", filepath.Join(dir, "link")); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{small("tank.yaml", "link"), small("tank.yaml", "link/deeper"), {"parts", "show", "round-40", "-o", "link"}, {"new", "link"}, {"new", "link", "--force"}, {"man", "link"}} {
+		c, errs := program(dir, args...)
+		if err := c.Run(); c.ProcessState.ExitCode() != statusWrong || !strings.Contains(errs.String(), "link is a link to nowhere") && !strings.Contains(errs.String(), "it is a link to nowhere") {
+			t.Errorf("%v: %v, %s", args, err, errs)
+		}
+		if to, err := os.Readlink(filepath.Join(dir, "link")); err != nil || to != "nowhere" || len(sums(t, filepath.Join(dir, "nowhere"))) > 0 {
+			t.Fatalf("%v: the link leads to %q: %v", args, to, err)
+		}
+	}
+}
+
+// TestProcessesWithOneNumber runs maps into one folder at once, each as the first process of a space of numbers of its own, as
+// in containers: they do not take each other's temporary files for abandoned.
+func TestProcessesWithOneNumber(t *testing.T) {
+	t.Parallel()
+	dir := faultFolder(t)
+	var all []*exec.Cmd
+	for range 4 {
+		c, errs := program(dir, small("tank.yaml", "out")...)
+		c.SysProcAttr = &syscall.SysProcAttr{Cloneflags: syscall.CLONE_NEWPID}
+		if err := c.Start(); err != nil {
+			t.Skipf("this user may have no numbers of his own here: %v", err)
+		}
+		t.Cleanup(func() {
+			if t.Failed() {
+				t.Log(errs)
+			}
+		})
+		all = append(all, c)
+	}
+	for _, c := range all {
+		if err := c.Wait(); err != nil {
+			t.Error(err)
+		}
+	}
+	if left := sums(t, filepath.Join(dir, "out")); len(left) != 9 {
+		t.Errorf("there are %d files, not 9: %v", len(left), left)
 	}
 }

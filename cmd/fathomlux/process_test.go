@@ -133,7 +133,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 				if k%2 == 0 {
 					time.Sleep(time.Duration(random.Float64() * float64(usual)))
 				} else {
-					untilDraft(out, c.Process.Pid, 2*usual)
+					untilDraft(out, 2*usual)
 				}
 				_ = c.Process.Kill()
 				if err := c.Wait(); err != nil {
@@ -157,13 +157,16 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	}
 }
 
-// untilDraft waits until a process has a temporary file in a folder, or for at most so long.
-func untilDraft(dir string, process int, atMost time.Duration) {
-	mark := fmt.Sprintf(".fathomlux-%d-", process)
+// untilDraft waits until there is a temporary file in a folder that was not there, or for at most so long.
+func untilDraft(dir string, atMost time.Duration) {
+	old, _ := os.ReadDir(dir)
 	for end := time.Now().Add(atMost); time.Now().Before(end); time.Sleep(time.Millisecond) {
 		entries, _ := os.ReadDir(dir)
-		if slices.ContainsFunc(entries, func(e os.DirEntry) bool { return strings.Contains(e.Name(), mark) }) {
-			return
+		for _, e := range entries {
+			same := func(o os.DirEntry) bool { return o.Name() == e.Name() }
+			if strings.HasPrefix(e.Name(), ".fathomlux-") && !slices.ContainsFunc(old, same) {
+				return
+			}
 		}
 	}
 }

@@ -247,6 +247,7 @@ func TestAbandonedFilesGo(t *testing.T) {
 // TestWritersInOneFolder writes sets into one folder from many writers at once, which see each other's temporary files: as
 // two processes do, in one container or in two, for nothing hangs on their numbers.
 func TestWritersInOneFolder(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	var all sync.WaitGroup
 	for range 4 {

@@ -38,6 +38,7 @@ const (
 	allowed   = "give a folder that you may write to"
 	otherDisk = "make room, or give a folder on another disk"
 	otherName = `give a name without \ / : * ? " < > |`
+	noFolder  = "make the folder first, or give another path"
 	closeIt   = "close the program that has the file open, or give another folder"
 )
 
@@ -49,10 +50,10 @@ func cureOf(system string, err error) string {
 		return ""
 	}
 	if system == "windows" {
-		return map[syscall.Errno]string{5: allowed, 19: allowed, 32: closeIt, 33: closeIt, 39: otherDisk, 112: otherDisk, 123: otherName, 206: shorter, 1921: noLoop}[code]
+		return map[syscall.Errno]string{2: noFolder, 3: noFolder, 5: allowed, 19: allowed, 32: closeIt, 33: closeIt, 39: otherDisk, 112: otherDisk, 123: otherName, 206: shorter, 1921: noLoop}[code]
 	}
 	return map[syscall.Errno]string{syscall.ENAMETOOLONG: shorter, syscall.ELOOP: noLoop, syscall.EACCES: allowed, syscall.EPERM: allowed, syscall.EROFS: allowed,
-		syscall.ENOSPC: otherDisk, syscall.EDQUOT: otherDisk, syscall.EINVAL: otherName}[code]
+		syscall.ENOSPC: otherDisk, syscall.EDQUOT: otherDisk, syscall.EINVAL: otherName, syscall.ENOENT: noFolder, syscall.ENOTDIR: noFolder}[code]
 }
 
 // brief is a path as a message shows it: a very long one without its middle.
