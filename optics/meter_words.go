@@ -183,9 +183,9 @@ func outlierWords(o *result.Fit) string {
 
 func lightOf(r result.Measured, v float64) string {
 	if r.Photons {
-		return fmt.Sprintf("%.3g umol/m2/s", v)
+		return lightFigure(result.PPFD, v)
 	}
-	return fmt.Sprintf("%.4g lx", v)
+	return lightFigure(result.Illuminance, v)
 }
 
 // meterVerdict says the answer in one sentence.

@@ -65,7 +65,7 @@ type moduleLight struct {
 // tolerator keeps the light of all modules on one plane.
 type tolerator struct {
 	scene   *scene.Scene
-	photons bool
+	shown   result.Quantity
 	cells   int
 	solid   result.Solid
 	modules []moduleLight
@@ -79,7 +79,7 @@ type tolerator struct {
 
 func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o Options) (*tolerator, error) {
 	warm, _ := warmed(sc, o.Cold)
-	t := &tolerator{scene: sc, photons: sc.Goal.Photons()}
+	t := &tolerator{scene: sc, shown: shown(sc.Goal)}
 	tank := sc.Tank
 	grid := result.NewGrid(tank.LengthM, tank.WidthM, math.Sqrt(tank.LengthM*tank.WidthM/toleranceCells))
 	t.cells = grid.Cells()
@@ -172,10 +172,7 @@ func (t *tolerator) shift(sc *scene.Scene, s source, sign float64) *scene.Scene 
 func (t *tolerator) field(u *unitFields, m lit) []float64 {
 	lux, ppfd := make([]float64, t.cells), make([]float64, t.cells)
 	u.sum([]lit{m}, lux, ppfd)
-	if t.photons {
-		return ppfd
-	}
-	return lux
+	return result.Of(t.shown, lux, ppfd)
 }
 
 // waterPlan is the plane for which the water is varied.

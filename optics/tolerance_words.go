@@ -23,11 +23,8 @@ func widened(o parts.Optic, factor float64) parts.Optic {
 // conclude turns samples into intervals about the map's own values.
 func (t *tolerator) conclude(p *result.Plane, m *result.Map, all []measure, alone [sourceCount][]measure) *result.Tolerance {
 	own := t.light(make([]float64, 2*len(t.modules)+t.rails+t.optics+1), -1)
-	told := p.Illuminance
-	if t.photons {
-		told = p.PPFD
-	}
-	out := &result.Tolerance{Plane: p.Name, Photons: t.photons, Samples: len(all), GoalAsked: t.scene.Goal.Set()}
+	told := p.Light(t.shown)
+	out := &result.Tolerance{Plane: p.Name, Shown: t.shown, Samples: len(all), GoalAsked: t.scene.Goal.Set()}
 	out.Mean = spread(all, measure.meanOf, own.mean, told.Mean)
 	out.Min = spread(all, measure.minOf, own.min, told.Min)
 	out.MinOverMean = spread(all, measure.even, own.even(), told.MinOverMean)
@@ -181,13 +178,8 @@ func most(list []result.ToleranceSource, of func(result.ToleranceSource) float64
 
 // toleranceVerdict says the answer in one sentence or two.
 func toleranceVerdict(o *result.Tolerance) string {
-	unit := "lx"
-	number := thousands
-	if o.Photons {
-		unit, number = "umol/m2/s", func(v float64) string { return fmt.Sprintf("%.3g", v) }
-	}
-	words := fmt.Sprintf("Built within its tolerances, the %s gets %s to %s %s on average and min/mean %.2f to %.2f (90 %% of %d samples)", placeName(o.Plane),
-		number(o.Mean.Low), number(o.Mean.High), unit, o.MinOverMean.Low, o.MinOverMean.High, o.Samples)
+	words := fmt.Sprintf("Built within its tolerances, the %s gets %s to %s on average and min/mean %s to %s (90 %% of %d samples)", placeName(o.Plane),
+		strings.TrimSuffix(lightFigure(o.Shown, o.Mean.Low), " "+o.Shown.Unit()), lightFigure(o.Shown, o.Mean.High), unit.Ratio(o.MinOverMean.Low), unit.Ratio(o.MinOverMean.High), o.Samples)
 	if o.GoalAsked {
 		words += fmt.Sprintf("; %.0f %% of them meet the goal", 100*o.GoalShare)
 	}

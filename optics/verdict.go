@@ -2,7 +2,6 @@ package optics
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"fathomlux/optics/result"
@@ -236,6 +235,3 @@ func placeName(name string) string {
 	}
 	return "plane at " + name
 }
-
-// thousands writes a whole number with a space between thousands.
-func thousands(v float64) string { return unit.Grouped(fmt.Sprintf("%.0f", math.Max(v, 0))) }

@@ -9,6 +9,7 @@ import (
 	"fathomlux/render/sheet"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // kindsDrawing prepares the sheet of the kinds of light on one plane: their PPFD, or their shares of the photons.
@@ -23,7 +24,7 @@ func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q result.Quantity) 
 	}
 	for _, k := range m.Kinds {
 		c := sheet.Candidate{Name: k.Name, Field: k.Field, Statistics: k.PPFD, Rails: railsFromAbove(sc), Modules: marksOf(sc, k.Name),
-			Figures: []string{fmt.Sprint(k.Modules), fmt.Sprintf("%.1f", k.PPFD.Mean), fmt.Sprintf("%.1f", k.PPFD.Min), fmt.Sprintf("%.1f", k.PPFD.Max),
+			Figures: []string{fmt.Sprint(k.Modules), unit.Figure(k.PPFD.Mean, 1), unit.Figure(k.PPFD.Min, 1), unit.Figure(k.PPFD.Max, 1),
 				fmt.Sprintf("%.0f %%", 100*k.Shares.Min), fmt.Sprintf("%.0f %%", 100*k.Shares.Max)}}
 		if q == result.Share {
 			c.Field.PPFD = percent(k.Share)

@@ -182,7 +182,7 @@ func buildSheet(p billPrint) string {
 
 // writeSheetStrings writes strings and test card of one driver.
 func writeSheetStrings(w io.Writer, sc *scene.Scene, g *scene.WireGroup) {
-	fmt.Fprintf(w, "\nSTRINGS of the modules at %s mA\n", number(1000*g.CurrentA()))
+	fmt.Fprintf(w, "\nSTRINGS of the modules at %s mA\n", tenth(1000*g.CurrentA()))
 	writeWrapped(w, "  ", choiceText(g))
 	for i := range g.Plan.Circuit.Number {
 		writeWrapped(w, fmt.Sprintf("  string %d: plus - ", g.FirstString+i), strings.Join(memberNames(sc, g, i), " - ")+" - minus")

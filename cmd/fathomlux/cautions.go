@@ -54,7 +54,7 @@ func narrowBeam(name string, beamRad float64) (line string, narrow bool) {
 	if !(deg > 0 && deg <= narrowBeamDeg) {
 		return "", false
 	}
-	return fmt.Sprintf("narrow bright beam (%s, %s deg): do not look into it, and screen it from eye level", name, number(roundTo(deg, 0.1))), true
+	return fmt.Sprintf("narrow bright beam (%s, %s deg): do not look into it, and screen it from eye level", name, tenth(deg)), true
 }
 
 // overGlass tells whether the tank has glass that a rail could load or break.
@@ -113,7 +113,7 @@ func unfit(a wired) []string {
 			lines = append(lines, "do not connect driver "+fit.Driver.Name+", which does not fit: "+strings.Join(fit.Reasons, "; "))
 			continue
 		}
-		lines = append(lines, fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them so", number(1000*g.CurrentA())))
+		lines = append(lines, fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them so", tenth(1000*g.CurrentA())))
 	}
 	return lines
 }

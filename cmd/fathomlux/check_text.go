@@ -13,8 +13,8 @@ import (
 // number writes v with at most six digits and no trailing zeros.
 func number(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
 
-// inCelsius writes a temperature to a tenth of a degree.
-func inCelsius(c float64) string { return number(roundTo(c, 0.1)) }
+// tenth writes a figure to a tenth: a temperature in degrees, a length in mm, an angle in degrees, a current in mA.
+func tenth(v float64) string { return number(roundTo(v, 0.1)) }
 
 // several writes a count with its noun: "1 string", "2 strings".
 func several(n int, noun string) string {
@@ -64,27 +64,27 @@ func summaryLines(s *summaryJSON) []summaryLine {
 		lines = append(lines, summaryLine{what, fmt.Sprintf(format, args...)})
 	}
 	t := s.Tank
-	line("tank", "%s x %s x %s mm inside (length x width x height)", number(t.LengthMM), number(t.WidthMM), number(t.HeightMM))
+	line("tank", "%s x %s x %s mm inside (length x width x height)", tenth(t.LengthMM), tenth(t.WidthMM), tenth(t.HeightMM))
 	line("walls", "front %s, back %s, left %s, right %s; floor diffuse %s", wallText(t.Walls.Front), wallText(t.Walls.Back), wallText(t.Walls.Left), wallText(t.Walls.Right), number(t.FloorReflectance))
 	if c := t.Cover; c != nil {
-		line("cover", "%s %s mm, %s mm above the water", c.Material, number(c.ThicknessMM), number(c.AboveWaterMM))
+		line("cover", "%s %s mm, %s mm above the water", c.Material, tenth(c.ThicknessMM), tenth(c.AboveWaterMM))
 	}
 	if len(t.Obstacles) > 0 {
 		line("shadows", "%s", strings.Join(t.Obstacles, ", "))
 	}
-	line("water", "%s mm deep, %s, %s C, %s g/kg", number(s.Water.DepthMM), waterText(s.Water), inCelsius(s.Water.TemperatureC), number(s.Water.SalinityGPerKg))
+	line("water", "%s mm deep, %s, %s C, %s g/kg", tenth(s.Water.DepthMM), waterText(s.Water), tenth(s.Water.TemperatureC), number(s.Water.SalinityGPerKg))
 	for _, r := range s.Rails {
 		line("rail", "%s: %s, %s mm from x = %s mm, y = %s mm, %s mm above the water, tilt %s deg", r.Name, r.Profile,
-			number(r.LengthMM), number(r.LeftMM), number(r.YMM), number(r.AboveWaterMM), number(r.TiltDeg))
+			tenth(r.LengthMM), tenth(r.LeftMM), tenth(r.YMM), tenth(r.AboveWaterMM), tenth(r.TiltDeg))
 		for _, g := range r.Modules {
-			line("", "%d x %s with %s (%s deg beam) at %s mA", g.Count, g.Part, g.Optic, number(g.BeamDeg), number(g.CurrentMA))
+			line("", "%d x %s with %s (%s deg beam) at %s mA", g.Count, g.Part, g.Optic, tenth(g.BeamDeg), tenth(g.CurrentMA))
 		}
 	}
 	if h := s.Ambient.Hood; h != nil {
-		line("hood", "%s x %s x %s mm (length x width x height), closed, in a room of %s C", number(h.LengthMM), number(h.WidthMM), number(h.HeightMM), inCelsius(s.Ambient.AirC))
+		line("hood", "%s x %s x %s mm (length x width x height), closed, in a room of %s C", tenth(h.LengthMM), tenth(h.WidthMM), tenth(h.HeightMM), tenth(s.Ambient.AirC))
 	}
-	line("light", "%.0f lm from the dies, %.0f lm after the optics, junctions at %s C", s.Light.DiesLm, s.Light.OpticsLm, inCelsius(s.Light.JunctionC))
-	line("power", "%.1f W at the modules, junctions at %s C", s.Light.ModulesW, inCelsius(s.Light.JunctionC))
+	line("light", "%.0f lm from the dies, %.0f lm after the optics, junctions at %s C", s.Light.DiesLm, s.Light.OpticsLm, tenth(s.Light.JunctionC))
+	line("power", "%.1f W at the modules, junctions at %s C", s.Light.ModulesW, tenth(s.Light.JunctionC))
 	if s.Wiring != nil {
 		line("wiring", "%s", wiringText(*s.Wiring))
 	}
@@ -110,7 +110,7 @@ func waterText(w waterJSON) string {
 	if w.HalfDepthMM == nil {
 		return w.Kind
 	}
-	return fmt.Sprintf("measured (half the light left at %s mm)", number(*w.HalfDepthMM))
+	return fmt.Sprintf("measured (half the light left at %s mm)", tenth(*w.HalfDepthMM))
 }
 
 func wiringText(w wiringJSON) string {
@@ -135,7 +135,7 @@ func goalText(g *goalJSON) string {
 	if g == nil {
 		return "none"
 	}
-	where := number(g.DepthMM) + " mm down"
+	where := tenth(g.DepthMM) + " mm down"
 	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane) {
 		where = fmt.Sprintf("%s (%s)", g.Plane, where)
 	}

@@ -161,9 +161,9 @@ func writeHeatSums(w io.Writer, a heatAnswer) {
 	o := a.op
 	fmt.Fprintf(w, "  power   %.1f W electrical = %.1f W light + %.1f W heat; the air takes %.1f W\n", o.ElectricalW, o.LightW, o.HeatW, o.LossW)
 	fmt.Fprintf(w, "  light   %.0f lm cold, %.0f lm warm (%.1f %%), of the dies\n", o.ColdLm, o.FluxLm, 100*o.RelativeFlux())
-	air := fmt.Sprintf("room of %s C, no hood", inCelsius(o.AirC))
+	air := fmt.Sprintf("room of %s C, no hood", tenth(o.AirC))
 	if h := a.scene.Ambient.Hood; h != nil {
-		air = fmt.Sprintf("room of %s C; %.0f C inside the hood, its wall %.0f C", inCelsius(o.AirC), o.HoodAirC, o.HoodWallC)
+		air = fmt.Sprintf("room of %s C; %.0f C inside the hood, its wall %.0f C", tenth(o.AirC), o.HoodAirC, o.HoodWallC)
 	}
 	fmt.Fprintf(w, "  air     %s\n", air)
 	for _, r := range o.Rails {

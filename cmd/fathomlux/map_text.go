@@ -69,7 +69,7 @@ func planeRows(m *result.Map) [][]string {
 			dark += c.AreaShare
 		}
 		s := pl.Light(q)
-		rows = append(rows, []string{pl.Name, number(millimetres(pl.DepthM)), lightFigure(q, s.Mean), lightFigure(q, s.Min), lightFigure(q, s.Max),
+		rows = append(rows, []string{pl.Name, tenth(millimetres(pl.DepthM)), lightFigure(q, s.Mean), lightFigure(q, s.Min), lightFigure(q, s.Max),
 			unit.Ratio(s.MinOverMean), lightFigure(other, pl.Light(other).Mean), dli, fmt.Sprintf("%.0f %%", 100*dark)})
 	}
 	return rows

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"fathomlux/optics/result"
+	"fathomlux/scene/unit"
 )
 
 // toleranceJSON is what tolerances make of the goal's plane. Intervals hold 90 % of the samples; of lx and umol/m2/s those
@@ -39,7 +40,7 @@ func toleranceOf(t *result.Tolerance) *toleranceJSON {
 	}
 	mean, low := intervalJSON(t.Mean), intervalJSON(t.Min)
 	out := &toleranceJSON{Plane: t.Plane, Samples: t.Samples, Even: intervalJSON(t.MinOverMean), Verdict: t.Verdict, Notes: append([]string{}, t.Notes...)}
-	if t.Photons {
+	if t.Shown == result.PPFD {
 		out.MeanPPFD, out.MinPPFD = &mean, &low
 	} else {
 		out.MeanLx, out.MinLx = &mean, &low
@@ -58,17 +59,14 @@ func writeTolerance(w io.Writer, t *result.Tolerance) {
 	if t == nil {
 		return
 	}
-	unit := "lx"
-	if t.Photons {
-		unit = "umol/m2/s"
-	}
 	rows := [][]string{{"built within tolerances, 90 %", "computed", "from", "to"}}
-	row := func(name, format string, v result.Interval) {
-		rows = append(rows, []string{name, fmt.Sprintf(format, v.Value), fmt.Sprintf(format, v.Low), fmt.Sprintf(format, v.High)})
+	row := func(name string, say func(float64) string, v result.Interval) {
+		rows = append(rows, []string{name, say(v.Value), say(v.Low), say(v.High)})
 	}
-	row(t.Plane+" mean, "+unit, "%.4g", t.Mean)
-	row(t.Plane+" min, "+unit, "%.4g", t.Min)
-	row(t.Plane+" min/mean", "%.2f", t.MinOverMean)
+	light := func(v float64) string { return lightFigure(t.Shown, v) }
+	row(t.Plane+" mean, "+t.Shown.Unit(), light, t.Mean)
+	row(t.Plane+" min, "+t.Shown.Unit(), light, t.Min)
+	row(t.Plane+" min/mean", unit.Ratio, t.MinOverMean)
 	writeTable(w, rows)
 	from := "usual tolerance"
 	if len(t.Sources) > 0 && t.Sources[0].Given {

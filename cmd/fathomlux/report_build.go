@@ -70,7 +70,7 @@ func groupBlocks(a *wired, g *scene.WireGroup) []report.Block {
 		choice = append(choice, capital(line)+".")
 	}
 	blocks := []report.Block{
-		{Heading: fmt.Sprintf("%s at %s mA", several(len(g.Members), "module"), number(1000*g.CurrentA()))},
+		{Heading: fmt.Sprintf("%s at %s mA", several(len(g.Members), "module"), tenth(1000*g.CurrentA()))},
 		{List: choice},
 		{Text: "All ways to divide these modules into strings of equal length. Warm is in operation, cold is when switched on; the limits for bare live parts are 30 V in wet places and 60 V in dry ones."},
 		{Table: report.TableOf("Ways to divide the modules", rows, true)},
@@ -209,7 +209,7 @@ func (j *job) buildSection() report.Section {
 	for i := range a.groups {
 		rows := cardRows(a.scene, &a.groups[i])
 		if len(rows) == 0 {
-			blocks = append(blocks, report.Block{Text: fmt.Sprintf("No test card for the modules at %s mA: no driver fits them as they are wired. The section on wiring says what would serve.", number(1000*a.groups[i].CurrentA()))})
+			blocks = append(blocks, report.Block{Text: fmt.Sprintf("No test card for the modules at %s mA: no driver fits them as they are wired. The section on wiring says what would serve.", tenth(1000*a.groups[i].CurrentA()))})
 			continue
 		}
 		table := cardTable(rows)

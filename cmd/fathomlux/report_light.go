@@ -251,7 +251,7 @@ func (j *job) choiceSection() report.Section {
 		if _, ok := j.pictures["two-variables.png"]; ok {
 			s.Blocks = append(s.Blocks, j.figure("two-variables.png", "Evenness (min/mean) over both variables: the lighter the colour, the more even. Marks show the scene as it is and the best candidate.", "Map of min/mean over two variables. "+plainThousands(w.Verdict)))
 		}
-		s.Blocks = append(s.Blocks, report.Block{Text: plainThousands(strings.TrimSpace(w.Verdict + " " + w.Bounced.Words()))}, report.Block{Table: report.TableOf("The best candidates by rising mean, and the scene as it is", rows, true)})
+		s.Blocks = append(s.Blocks, report.Block{Text: plainThousands(strings.TrimSpace(w.Verdict + " " + w.Bounced.Words()))}, report.Block{Table: report.TableOf(capital(frontierHead(w))+", and the scene as it is", rows, true)})
 	}
 	return s
 }

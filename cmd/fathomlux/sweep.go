@@ -304,7 +304,7 @@ func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene
 	}
 	var b strings.Builder
 	if !o.quiet {
-		fmt.Fprintf(&b, "%s: %d candidates; the frontier, by rising mean:\n", titleOr(answer.Title), len(answer.Candidates))
+		fmt.Fprintf(&b, "%s: %s:\n", titleOr(answer.Title), frontierHead(answer))
 		writeFrontier(&b, answer)
 	}
 	writeVerdict(&b, answer.Verdict, answer.Bounced)
@@ -320,8 +320,30 @@ func writeVerdict(w io.Writer, verdict string, missing result.Bounced) {
 	fmt.Fprintln(w, strings.TrimSpace(verdict+" "+missing.Words()))
 }
 
-// frontierRows is the highest number of lines of the printed frontier; the rest stands in sweep.csv.
+// frontierRows is about how many lines of the frontier are printed; the rest stands in sweep.csv.
 const frontierRows = 12
+
+// frontierShown are the candidates of the frontier that are printed, evenly from its first to its last: all where they are few.
+func frontierShown(s *result.Sweep) []int {
+	n := len(s.Frontier)
+	if n <= frontierRows {
+		return s.Frontier
+	}
+	var list []int
+	for k := range frontierRows {
+		list = append(list, s.Frontier[k*(n-1)/(frontierRows-1)])
+	}
+	return list
+}
+
+// frontierHead says what the table of the frontier holds, and how much of it.
+func frontierHead(s *result.Sweep) string {
+	words := fmt.Sprintf("%d candidates; the frontier, by rising mean", len(s.Candidates))
+	if shown := len(frontierShown(s)); shown < len(s.Frontier) {
+		words += fmt.Sprintf(", %d of its %d", shown, len(s.Frontier))
+	}
+	return words
+}
 
 // writeFrontier writes the frontier and the scene's own point as a table.
 func writeFrontier(w io.Writer, s *result.Sweep) { writeTable(w, frontierTable(s)) }
@@ -337,9 +359,8 @@ func frontierTable(s *result.Sweep) [][]string {
 		}
 		rows = append(rows, []string{name, lightFigure(q, c.Light(q).Mean), unit.Ratio(c.Light(q).MinOverMean), lightFigure(q.Other(), c.Light(q.Other()).Mean), unit.Figure(c.PowerW, 1), goal})
 	}
-	step := max(1, (len(s.Frontier)+frontierRows-1)/frontierRows)
-	for i := 0; i < len(s.Frontier); i += step {
-		c := s.Candidates[s.Frontier[i]]
+	for _, i := range frontierShown(s) {
+		c := s.Candidates[i]
 		add(optics.CandidateName(s.Axes, c), c)
 	}
 	add("the scene as it is", s.Own)

@@ -54,7 +54,7 @@ func printWire(w io.Writer, o wireOptions, p wirePrint) error {
 // writeGroup writes the answer for the modules of one current.
 func writeGroup(w io.Writer, p wirePrint, g *scene.WireGroup) {
 	given := g.Job.Given
-	fmt.Fprintf(w, "%s at %s mA; warm: %s, cold: junctions at %s C\n", several(len(g.Members), "module"), number(1000*g.CurrentA()), p.junctions, inCelsius(given.ColdC))
+	fmt.Fprintf(w, "%s at %s mA; warm: %s, cold: junctions at %s C\n", several(len(g.Members), "module"), tenth(1000*g.CurrentA()), p.junctions, tenth(given.ColdC))
 	writeSplits(w, g)
 	for _, line := range choiceLines(g) {
 		fmt.Fprintln(w, line)

@@ -133,7 +133,7 @@ func (a *wired) asked(text string) (func(int) float64, error) {
 	if !(c >= -20 && c <= 200) {
 		return nil, fmt.Errorf("--junction: %s is not between -20 C and 200 C", text)
 	}
-	a.junctions = fmt.Sprintf("junctions at %s C, as asked for", inCelsius(c))
+	a.junctions = fmt.Sprintf("junctions at %s C, as asked for", tenth(c))
 	return func(int) float64 { return c }, nil
 }
 

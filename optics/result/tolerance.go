@@ -4,7 +4,7 @@ package result
 // tolerances. Intervals hold 90 % of the samples about the value that was computed.
 type Tolerance struct {
 	Plane       string
-	Photons     bool // values are of PPFD, umol/m2/s, not of illuminance, lx
+	Shown       Quantity // that the goal counts, which all values are of
 	Samples     int
 	Mean        Interval
 	Min         Interval

@@ -1,0 +1,41 @@
+package main
+
+import (
+	"strings"
+	"testing"
+
+	"fathomlux/optics/result"
+)
+
+// TestFrontierSaysWhatItLeavesOut: a short frontier is whole, a long one goes from its first to its last and says how much of it
+// is printed.
+func TestFrontierSaysWhatItLeavesOut(t *testing.T) {
+	t.Parallel()
+	for _, n := range []int{1, 12, 13, 24, 500} {
+		s := &result.Sweep{Axes: []result.Axis{{Name: "count", Factor: 1}}}
+		for i := range n {
+			s.Candidates = append(s.Candidates, result.Candidate{Values: []float64{float64(i)}})
+			s.Frontier = append(s.Frontier, i)
+		}
+		shown, head := frontierShown(s), frontierHead(s)
+		if want := min(n, frontierRows); len(shown) != want || shown[0] != 0 || shown[want-1] != n-1 || len(frontierTable(s)) != want+2 {
+			t.Errorf("of %d: %v", n, shown)
+		}
+		if strings.Contains(head, " of its ") != (n > frontierRows) {
+			t.Errorf("%d: %q", n, head)
+		}
+	}
+}
+
+// TestNothingReadsLikeNothing: a min/mean of some thousandths is told as such, an angle to a tenth of a degree.
+func TestNothingReadsLikeNothing(t *testing.T) {
+	t.Parallel()
+	plane := result.Plane{Name: "floor", Illuminance: result.Statistics{Mean: 800, Min: 2.4, Max: 9000, MinOverMean: 0.003}, PPFD: result.Statistics{Mean: 0.04, Min: 0.0002, MinOverMean: 0.005}}
+	row := strings.Join(planeRows(&result.Map{Planes: []result.Plane{plane}})[1], "|")
+	if want := "floor|0|800|2.4|9000|0.0030|0.040|-|0 %"; row != want {
+		t.Errorf("%q, want %q", row, want)
+	}
+	if got := tenth(39.5994); got != "39.6" {
+		t.Errorf("%q", got)
+	}
+}
