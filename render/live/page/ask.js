@@ -40,8 +40,8 @@ function unpack(buffer) {
   const head = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, length)));
   if (head.refused) return { refused: head.refused };
   const numbers = new Float32Array(buffer, 4 + length);
-  const cells = head.plane.nx * head.plane.ny;
-  return { head, lux: numbers.subarray(0, cells), ppfd: numbers.subarray(cells, 2 * cells), cut: numbers.subarray(2 * cells) };
+  const cells = head.plane.nx * head.plane.ny, slice = head.section.n * head.section.nz;
+  return { head, lux: numbers.subarray(0, cells), ppfd: numbers.subarray(cells, 2 * cells), cut: { lux: numbers.subarray(2 * cells, 2 * cells + slice), ppfd: numbers.subarray(2 * cells + slice) } };
 }
 
 async function post(path, body) {

@@ -28,13 +28,12 @@ export class Pictures {
 
   // field is the light of one quantity on the plane.
   field(answer, quantity) { return { values: answer[quantity], nx: answer.head.plane.nx, ny: answer.head.plane.ny }; }
-  slice(answer) { return { values: answer.cut, nx: answer.head.section.n, ny: answer.head.section.nz }; }
+  slice(answer, quantity) { return { values: answer.cut[quantity], nx: answer.head.section.n, ny: answer.head.section.nz }; }
 
   scale(answer, quantity, hold) {
     if (!hold) this.held = {};
-    this.held[quantity] = this.held[quantity] || answer.head[quantity].scale;
-    this.held.cut = this.held.cut || answer.head.section.scale;
-    return { plan: this.held[quantity], cut: this.held.cut };
+    this.held[quantity] ||= { plan: answer.head[quantity].scale, cut: quantity === "lux" ? answer.head.section.scale : answer.head.section.ppfd_scale };
+    return this.held[quantity];
   }
 
   draw({ state, answer, quantity, hold }) {
@@ -42,9 +41,11 @@ export class Pictures {
     const scales = this.scale(answer, quantity, hold);
     const { table, scene } = this;
     paint(this.plan.light, { ...this.field(answer, quantity), scale: scales.plan, table, flip: true });
-    paint(this.cut.light, { ...this.slice(answer), scale: scales.cut, table });
-    this.drawPlan(state, answer, quantity, scales.plan, quantity === "lux" ? scene.goal.lux : scene.goal.ppfd);
-    this.drawCut(state, answer, scales.cut);
+    paint(this.cut.light, { ...this.slice(answer, quantity), scale: scales.cut, table });
+    const { goal } = answer.head; // a daily goal has a level of PPFD too
+    const level = scene.goal[quantity] || ((goal.quantity === "PPFD") === (quantity === "ppfd") ? goal.level : 0);
+    this.drawPlan(state, answer, quantity, scales.plan, level);
+    this.drawCut(state, answer, quantity, scales.cut, level);
   }
 
   drawPlan(state, answer, quantity, scale, goal) {
@@ -70,12 +71,12 @@ export class Pictures {
     plan.lines.setAttribute("aria-label", `plan of the light, seen from above, front at the bottom; from ${Math.round(answer.head[quantity].min)} to ${Math.round(answer.head[quantity].max)} ${names[quantity]}`);
   }
 
-  drawCut(state, answer, scale) {
+  drawCut(state, answer, quantity, scale, goal) {
     const { cut, scene } = this;
     const depth = state.depth_mm, y = answer.head.section.y_mm;
     cut.clear();
     cut.rect(0, depth, scene.length_mm, cut.high, { fill: css("--air") });
-    cut.contours(this.slice(answer), { left: 0, bottom: 0, right: scene.length_mm, top: depth, down: true }, scale, scene.goal.lux);
+    cut.contours(this.slice(answer, quantity), { left: 0, bottom: 0, right: scene.length_mm, top: depth, down: true }, scale, goal);
     const rays = new Path2D();
     for (const ray of answer.head.section.rays_mm) {
       for (let k = 0; k + 1 < ray.length; k += 2) rays[k ? "lineTo" : "moveTo"](cut.x(ray[k]), cut.y(ray[k + 1]));
@@ -91,7 +92,7 @@ export class Pictures {
     cut.ctx.restore();
     cut.rect(0, 0, scene.length_mm, Math.min(scene.height_mm, cut.high), { stroke: css("--wall"), width: 1.5 });
     cut.rulers();
-    cut.bar(scale, scene.colours, "lx", scene.goal.lux);
+    cut.bar(scale, scene.colours, names[quantity], goal);
     cut.lines.setAttribute("aria-label", `slice along the tank at y = ${Math.round(y)} mm, seen from the front`);
   }
 

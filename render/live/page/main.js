@@ -74,7 +74,11 @@ class Page {
   get unsaved() { const now = JSON.stringify(this.now); return now !== JSON.stringify(this.history.first) && now !== this.saved; }
   draft() { return { ...this.history.draft, now: this.now, saved: this.saved, version: this.scene.state.version }; }
   unsavedDraft() { return this.unsaved ? [this.draft()] : []; }
-  keep() { if (!this.left) draft.set(this.history.canUndo || this.history.canRedo || this.unsaved ? this.draft() : null); }
+  keep() {
+    if (this.left) return;
+    const all = this.history.canUndo || this.history.canRedo || this.unsaved ? this.draft() : null;
+    if (!draft.set(all)) draft.set({ ...all, states: [all.states[0], JSON.stringify(this.now)], at: 1 }); // the store is full
+  }
 
   // cancel puts back what has not been settled on.
   cancel() { if (JSON.stringify(this.now) !== JSON.stringify(this.settled())) this.restore(this.settled()); }
@@ -178,8 +182,11 @@ class Page {
     say("dli", `${head.dli.toFixed(2)} mol/m\u00b2/day`);
     say("watts", `${head.power_w.toFixed(1)} W`);
     say("lumens", `${number(head.lumens_lm)} lm`);
-    say("goal", head.goal.asked ? (head.goal.met ? "met" : "not met") : "none set");
-    $("goal").className = head.goal.asked ? (head.goal.met ? "met" : "unmet") : "";
+    say("bounced", head.bounced);
+    $("bounced").hidden = !head.bounced;
+    const built = head.misfit ? "met, but cannot stay so" : "met";
+    say("goal", head.goal.asked ? (head.goal.met ? built : "not met") : "none set");
+    $("goal").className = head.goal.asked ? (head.goal.met && !head.misfit ? "met" : "unmet") : "";
     say("heat", `${head.heat[0].toUpperCase()}${head.heat.slice(1)}.`);
     const depth = `${Math.round(head.plane.depth_mm)} mm under the surface`;
     say("plan-title", this.scene.named_plane ? `Plan: ${this.scene.plane}, ${depth}` : `Plan: ${depth}`);

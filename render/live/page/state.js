@@ -40,7 +40,7 @@ export class History {
 // Drafts of this tab, which outlast a reload: the one that is worked on, and those that a newer file was loaded over.
 const shelf = (key) => ({
   get: () => { try { return JSON.parse(sessionStorage.getItem(location.pathname + key)); } catch { return null; } },
-  set: (value) => { try { sessionStorage.setItem(location.pathname + key, JSON.stringify(value)); } catch { /* a full store keeps what it has */ } },
+  set: (value) => { try { sessionStorage.setItem(location.pathname + key, JSON.stringify(value)); return true; } catch { return false; } },
 });
 export const draft = shelf("draft"), aside = shelf("aside");
 
