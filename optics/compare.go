@@ -109,10 +109,11 @@ func compareVerdict(c *Comparison) string {
 			}
 		}
 	}
-	lead := fmt.Sprintf("%s meets the goal best (%s, %s, %.1f W)", best.Name, light, even, best.PowerW)
+	lowest := lightFigure(best.Plane.Shown, best.Plane.Light(best.Plane.Shown).Min)
+	lead := fmt.Sprintf("%s meets the goal best, by least power, %.1f W, and then the highest minimum, %s (%s, %s)", best.Name, best.PowerW, lowest, light, even)
 	switch {
 	case !g.Set():
-		return fmt.Sprintf("Most even is %s (%s, %s); no goal is set.", best.Name, light, even)
+		return fmt.Sprintf("%s has the highest minimum for a watt, %s with %.1f W (%s, %s); no goal is set.", best.Name, lowest, best.PowerW, light, even)
 	case !best.candidate().Met:
 		return fmt.Sprintf("None meets the goal; nearest is %s (%s, %s), which fails by: %s.", best.Name, light, even, best.why())
 	case len(misses) == 0 && len(c.List) > 1:

@@ -17,12 +17,21 @@ type ranked struct {
 	candidate result.Candidate
 }
 
-// even is the min/mean that the goal counts.
-func (r ranked) even() float64 { return r.candidate.Light(shown(r.goal)).MinOverMean }
+// lowest is the light of the darkest place, in the quantity that the goal counts.
+func (r ranked) lowest() float64 { return r.candidate.Light(shown(r.goal)).Min }
+
+// lowestPerW is that for a watt, 0 without power.
+func (r ranked) lowestPerW() float64 {
+	if r.candidate.PowerW <= 0 {
+		return 0
+	}
+	return r.lowest() / r.candidate.PowerW
+}
 
 // bestOf returns the index of the candidate that serves best, the first of equals, -1 for none. One that can be used goes
-// before one that cannot. Then one that meets the goal goes before one that does not: of those that meet it the most even
-// one among those with the least power, of the others the one that comes nearest. Without a goal the most even one is best.
+// before one that cannot. Then one that meets the goal goes before one that does not: of those that meet it, among those with the
+// least power, the one with the highest minimum, so that none is passed over that is brighter in mean and minimum alike; of
+// the others the one that comes nearest. Without a goal the one with the highest minimum for a watt is best.
 func bestOf(list []ranked) int {
 	least := math.Inf(1)
 	for _, r := range list {
@@ -46,7 +55,7 @@ func (r ranked) before(o ranked, frugalW float64) bool {
 	case a.Usable() != b.Usable():
 		return a.Usable()
 	case !r.goal.Set() && !o.goal.Set():
-		return r.even() > o.even()
+		return r.lowestPerW() > o.lowestPerW()
 	case a.Met != b.Met:
 		return a.Met
 	case !a.Met:
@@ -56,5 +65,5 @@ func (r ranked) before(o ranked, frugalW float64) bool {
 	case a.PowerW > frugalW && a.PowerW != b.PowerW:
 		return a.PowerW < b.PowerW
 	}
-	return r.even() > o.even()
+	return r.lowest() > o.lowest()
 }

@@ -12,7 +12,7 @@ import (
 // rank makes a candidate that met its goal or not.
 func rank(met bool, powerW, even, meanLx float64) ranked {
 	return ranked{goal: scene.Goal{IlluminanceLx: 1000, Uniformity: 0.5}, candidate: result.Candidate{Done: true, Met: met, PowerW: powerW,
-		Illuminance: result.Statistics{Mean: meanLx, MinOverMean: even}}}
+		Illuminance: result.Statistics{Mean: meanLx, Min: even * meanLx, MinOverMean: even}}}
 }
 
 func TestBestOf(t *testing.T) {
@@ -23,6 +23,7 @@ func TestBestOf(t *testing.T) {
 		want int
 	}{
 		"none":                            {nil, -1},
+		"more even, yet dimmer in both":   {[]ranked{rank(true, 28.9, 0.60, 2000), rank(true, 28.9, 0.55, 2600)}, 1},
 		"alike in power, the more even":   {[]ranked{rank(true, 28.90, 0.52, 3000), rank(true, 28.93, 0.54, 3000)}, 1},
 		"less power before evenness":      {[]ranked{rank(true, 40, 0.9, 3000), rank(true, 30, 0.51, 3000)}, 1},
 		"met before even":                 {[]ranked{rank(false, 10, 0.9, 900), rank(true, 50, 0.5, 3000)}, 1},
@@ -34,6 +35,17 @@ func TestBestOf(t *testing.T) {
 		if got := bestOf(row.list); got != row.want {
 			t.Errorf("%s: %d, want %d", what, got, row.want)
 		}
+	}
+}
+
+// TestBestWithoutAGoal: the highest minimum for a watt, so that neither power nor evenness alone counts.
+func TestBestWithoutAGoal(t *testing.T) {
+	list := []ranked{rank(false, 10, 0.9, 1000), rank(false, 10, 0.7, 2000), rank(false, 30, 0.7, 3000)}
+	for i := range list {
+		list[i].goal = scene.Goal{}
+	}
+	if got := bestOf(list); got != 1 {
+		t.Errorf("%d is best, want 1", got)
 	}
 }
 

@@ -45,6 +45,7 @@ func bestWords(sc *scene.Scene, s *result.Sweep) string {
 	even := evenName(sc.Goal) + " " + evenWords(sc.Goal, best.Light(s.Shown))
 	name := CandidateName(s.Axes, best)
 	light := "mean " + lightWords(s.Shown, sc.Goal, best.Light(s.Shown))
+	lowest := lightFigure(s.Shown, best.Light(s.Shown).Min)
 	met := 0
 	for _, c := range s.Candidates {
 		if c.Met {
@@ -53,10 +54,10 @@ func bestWords(sc *scene.Scene, s *result.Sweep) string {
 	}
 	switch {
 	case !sc.Goal.Set():
-		return fmt.Sprintf("Most even is %s: %s, %s; no goal is set.", name, light, even)
+		return fmt.Sprintf("The highest minimum for a watt has %s: %s with %.1f W, %s, %s; no goal is set.", name, lowest, best.PowerW, light, even)
 	case met > 0:
-		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then most even: %s (%s, %s).",
-			met, len(s.Candidates), best.PowerW, name, light, even)
+		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then the highest minimum, %s: %s (%s, %s).",
+			met, len(s.Candidates), best.PowerW, lowest, name, light, even)
 	}
 	return fmt.Sprintf("No candidate meets the goal; nearest is %s (%s, %s). %s", name, light, even, wouldServe(sc.Goal, s))
 }

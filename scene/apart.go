@@ -66,15 +66,7 @@ func (s *Scene) serve(g *WireGroup) string {
 			list = append(list, fmt.Sprintf("and %d more", len(g.Plan.Apart)-mostPortions))
 			break
 		}
-		var members []int
-		for _, k := range p.Members {
-			members = append(members, g.Members[k])
-		}
-		strings := "strings"
-		if p.Strings == 1 {
-			strings = "string"
-		}
-		line := fmt.Sprintf("%s as %d %s of %d (up to %.0f V) on %s", s.ranges(members), p.Strings, strings, p.PerString, p.HighestV, p.Driver)
+		line := fmt.Sprintf("%s (up to %.0f V) on %s", s.portionName(g, p), p.HighestV, p.Driver)
 		if p.Touch == circuit.AboveTouch {
 			line += ", above the 60 V of bare live parts even in dry places"
 		}
@@ -82,6 +74,19 @@ func (s *Scene) serve(g *WireGroup) string {
 	}
 	return fmt.Sprintf("split them over %d drivers and write a scene for each, as one scene has one driver for all its modules of one current: %s",
 		len(g.Plan.Apart), strings.Join(list, "; "))
+}
+
+// portionName says which modules of a group one driver feeds, and in which strings.
+func (s *Scene) portionName(g *WireGroup, p circuit.Portion) string {
+	var members []int
+	for _, k := range p.Members {
+		members = append(members, g.Members[k])
+	}
+	word := "strings"
+	if p.Strings == 1 {
+		word = "string"
+	}
+	return fmt.Sprintf("%s as %d %s of %d", s.ranges(members), p.Strings, word, p.PerString)
 }
 
 // ranges writes modules, by their number over all rails, as the command line takes them: "front:1-8,11 and middle:1".

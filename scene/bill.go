@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
@@ -65,7 +66,7 @@ func (s *Scene) Bill(groups []WireGroup, spareShare float64) Bill {
 	var b Bill
 	b.Lines = append(b.Lines, s.moduleLines(spareShare)...)
 	b.Lines = append(b.Lines, s.opticLines(spareShare)...)
-	b.Lines = append(b.Lines, driverLines(groups)...)
+	b.Lines = append(b.Lines, s.driverLines(groups)...)
 	b.Lines = append(b.Lines, s.profileLines()...)
 	b.Lines = append(b.Lines, s.screwLines()...)
 	b.Lines = append(b.Lines, wireLines(groups)...)
@@ -138,12 +139,21 @@ func (s *Scene) opticLines(share float64) (lines []BillLine) {
 	return lines
 }
 
-func driverLines(groups []WireGroup) (lines []BillLine) {
+// driverLines counts a driver for each group that one feeds, and for the others those of the split that would.
+func (s *Scene) driverLines(groups []WireGroup) (lines []BillLine) {
 	var c count
-	price := map[string]parts.Money{}
+	price, feeds := map[string]parts.Money{}, map[string][]string{}
 	for i := range groups {
 		g := &groups[i]
 		fit, ok := g.Fit()
+		for _, p := range g.Plan.Apart {
+			c.add(p.Driver, 1)
+			price[p.Driver] = s.Catalogue.Drivers[p.Driver].Price
+			feeds[p.Driver] = append(feeds[p.Driver], s.portionName(g, p))
+		}
+		if len(g.Plan.Apart) > 0 {
+			continue
+		}
 		if !ok || !fit.Fits {
 			note := g.Plan.Chosen.Why
 			if _, picked := g.Split(); !picked {
@@ -156,7 +166,11 @@ func driverLines(groups []WireGroup) (lines []BillLine) {
 		price[fit.Driver.Name] = fit.Driver.Price
 	}
 	for _, name := range c.names {
-		lines = append(lines, BillLine{Kind: "driver", Name: name, Unit: "pcs", Used: c.used[name], Each: price[name]})
+		l := BillLine{Kind: "driver", Name: name, Unit: "pcs", Used: c.used[name], Each: price[name]}
+		if len(feeds[name]) > 0 {
+			l.Note = "split, a scene each: " + strings.Join(feeds[name], "; ")
+		}
+		lines = append(lines, l)
 	}
 	return lines
 }
