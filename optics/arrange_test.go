@@ -65,6 +65,7 @@ func exhaust(t *testing.T, b *board) float64 {
 }
 
 func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
+	t.Parallel()
 	// At least 99.5 % of the best that trying every place finds, on three scenes; never worse than the start; the same again.
 	for what, row := range map[string]struct {
 		scene   []string
@@ -118,6 +119,7 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 }
 
 func TestArrangeChooses(t *testing.T) {
+	t.Parallel()
 	sc := withAnyDriver(t, read(t, narrow), 0.1, 0.2)
 	lib := sc.Catalogue.Optics
 	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2,
@@ -157,6 +159,7 @@ func TestArrangeKeepsWhatMeetsTheGoal(t *testing.T) {
 // TestArrangeTellsWhatCompareTells: whatever the search's grid, before and after have the figures of a comparison. Images
 // cut module by module make up to 0.05 % of the light.
 func TestArrangeTellsWhatCompareTells(t *testing.T) {
+	t.Parallel()
 	sc := read(t, narrow)
 	for _, stepM := range []float64{0, 0.02, 0.04} {
 		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: stepM, Workers: 2})

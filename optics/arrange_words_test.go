@@ -12,6 +12,7 @@ import (
 // TestArrangeOutOfReach: where no places reach the goal's mean, modules are not crowded together for a little more of it.
 // With a place that no light reaches min/mean is 0 whatever is done, and the places that there are stay.
 func TestArrangeOutOfReach(t *testing.T) {
+	t.Parallel()
 	const wall = "\n  obstacles:\n    - {name: box, from: [400 mm, 100 mm, 0 mm], to: [500 mm, 200 mm, 290 mm], opaque: true}\n    - {name: lid, from: [0 mm, 0 mm, 1 mm], to: [60 mm, 200 mm, 110 mm], opaque: true}\nrails:"
 	const aside = "\n      - {part: quad-neutral, optic: round-60, x: 60 mm, current: 350 mA}\n      - {part: quad-neutral, optic: round-60, x: 120 mm, current: 350 mA}\n      - {part: quad-neutral, optic: round-60, x: 180 mm, current: 350 mA}"
 	for what, row := range map[string]struct {

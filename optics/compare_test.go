@@ -10,6 +10,7 @@ import (
 )
 
 func TestCompareOptics(t *testing.T) {
+	t.Parallel()
 	sc := read(t, narrow)
 	var list []Contender
 	for _, name := range []string{"round-15", "round-60", "bare-120"} {
@@ -55,6 +56,7 @@ func TestCompareWithPhotonsIsTheMap(t *testing.T) {
 }
 
 func TestCompareVerdicts(t *testing.T) {
+	t.Parallel()
 	for what, row := range map[string]struct {
 		replace []string
 		want    string

@@ -37,6 +37,7 @@ func mapped(t testing.TB, sc *scene.Scene, o Options) (cells int) {
 // TestLargeScene computes the whole aquarium: it is as mirror-symmetric as it is built, its books close, and in the middle,
 // far from walls, the lamps of a square metre light about a square metre, less what surface and water take.
 func TestLargeScene(t *testing.T) {
+	t.Parallel()
 	sc := large(t, 20)
 	m, err := Map(context.Background(), sc, Options{StepM: largeStepM, Workers: 2, Planes: []scene.PlaneRef{{Name: "surface"}, sc.Goal.Plane}})
 	if err != nil {

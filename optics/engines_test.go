@@ -16,6 +16,7 @@ var pale = []string{"floor: {diffuse: 0}", "floor: {diffuse: 0.5}\n  cover: {mat
 	"kind: pure", "kind: cloudy", "front: {diffuse: 0}", "front: glass", "back: {diffuse: 0}", "back: {diffuse: 0.6}"}
 
 func TestEnginesAgree(t *testing.T) {
+	t.Parallel()
 	sc := read(t, shelf, pale...)
 	full := compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Full})
 	traced := compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Traced, Photons: 1_500_000})
@@ -40,6 +41,7 @@ func TestEnginesAgree(t *testing.T) {
 // TestBooksOfExamples: by full and traced all that the modules of the examples emit is found again within 0.01 %, no entry is
 // negative or left open, and the floor has taken what its plane got and did not send back.
 func TestBooksOfExamples(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"foyer", "shelf", "frag"} {
 		sc := exampleScene(t, name)
 		_, op, err := sc.WorkingJunctions()
@@ -68,6 +70,7 @@ func TestBooksOfExamples(t *testing.T) {
 }
 
 func TestFullIsBrighterThanDirect(t *testing.T) {
+	t.Parallel()
 	sc := read(t, shelf, pale...)
 	plain, full := compute(t, sc, Options{StepM: 0.02}), compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Full})
 	if plain.Engine != "direct" || full.Engine != "full" || plain.Tracing != nil || full.Tracing == nil {

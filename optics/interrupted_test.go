@@ -32,6 +32,7 @@ func interruptedOptions(engine Engine, looks int64) (*looked, Options) {
 }
 
 func TestInterruptedTracingIsKept(t *testing.T) {
+	t.Parallel()
 	sc := read(t, shelf, pale...)
 	for _, engine := range []Engine{Traced, Full} {
 		ctx, o := interruptedOptions(engine, 40)

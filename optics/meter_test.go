@@ -64,6 +64,7 @@ func fill(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Rea
 }
 
 func TestMeterGivesBackTheTruth(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	list := fill(t, sc.Fitted(trueFactor, truePerM), walk())
 	f, fitted, err := Meter(context.Background(), sc, list, MeterOptions{Workers: 2})
@@ -91,6 +92,7 @@ func TestMeterGivesBackTheTruth(t *testing.T) {
 // standard deviation of 3.1. With photons both sides have noise of theirs: the truth has a seed of its own, and the sets are
 // dealt out to meters with other seeds, three in full, and not to more, since each takes about 2 s of a processor.
 func TestMeterIntervalsHold(t *testing.T) {
+	t.Parallel()
 	trials, seeds := longtest.Pick(60, 200), longtest.Pick([]uint64{1}, []uint64{1, 2, 3})
 	t.Run("direct", func(t *testing.T) {
 		sc := foyer(t)
@@ -167,6 +169,7 @@ func count(yes bool) int {
 }
 
 func TestMeterNamesWildReadings(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	list := fill(t, sc.Fitted(trueFactor, truePerM), walk())
 	r := rand.New(rand.NewPCG(4, 4))
@@ -188,6 +191,7 @@ func TestMeterNamesWildReadings(t *testing.T) {
 }
 
 func TestMeterWithTwoSensors(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	list := walk()
 	for i := range list {
@@ -225,6 +229,7 @@ func TestMeterWithTwoSensors(t *testing.T) {
 }
 
 func TestMeterWithoutClarity(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	list := fill(t, sc.Fitted(trueFactor, 0), walk())
 	for _, c := range []struct {
@@ -264,6 +269,7 @@ func near2(list []readings.Reading) []readings.Reading {
 
 // TestMeterDoubtsStrangeFactors: a factor that no usual cause explains is told with what to look at; one that may be is not.
 func TestMeterDoubtsStrangeFactors(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	for _, c := range []struct {
 		factor  float64
@@ -281,6 +287,7 @@ func TestMeterDoubtsStrangeFactors(t *testing.T) {
 }
 
 func TestMeterRefuses(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	list := fill(t, sc, walk())
 	brighter := append([]readings.Reading(nil), list...)
@@ -318,6 +325,7 @@ func TestMeterRefuses(t *testing.T) {
 
 // TestMeterInClearestWater: readings that fall less than in pure water end at the bound, and the answer says so.
 func TestMeterInClearestWater(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	low := sc.Tank.Water.LowestExtraPerM()
 	list := fill(t, sc.Fitted(1, low), walk())
@@ -335,6 +343,7 @@ func TestMeterInClearestWater(t *testing.T) {
 
 // TestResponseIsTheEngine holds the series against the engine between its nodes.
 func TestResponseIsTheEngine(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	m, err := newMeter(context.Background(), sc, fill(t, sc, walk()), MeterOptions{Workers: 2, Cold: true})
 	if err != nil {

@@ -55,6 +55,7 @@ func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readin
 // TestMeterCountsBouncedLight: in a white tank the straight light alone takes what comes back for light of the modules; with
 // the rest traced the truth comes out, from readings that photons alone have made.
 func TestMeterCountsBouncedLight(t *testing.T) {
+	t.Parallel()
 	sc := whiteTank(t)
 	list := fillTraced(t, sc.Fitted(trueFactor, truePerM), append(walk()[:24], walk()[26:]...)) // not close below the modules, where light changes within a square
 	full, _, err := Meter(context.Background(), sc, list, MeterOptions{Workers: 2, Engine: Full, Seed: 1})

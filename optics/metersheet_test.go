@@ -10,6 +10,7 @@ import (
 )
 
 func TestMeterSheet(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	s, err := MeterSheet(context.Background(), sc, 2)
 	if err != nil {

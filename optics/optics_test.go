@@ -192,6 +192,7 @@ func TestStandardGridIsAnOption(t *testing.T) {
 }
 
 func TestSectionsLieUnderRailAndGap(t *testing.T) {
+	t.Parallel()
 	sc := read(t, shelf, "count: 1", "count: 3, spacing: 120 mm", "length: 500 mm", "length: 500 mm\n    y: 100 mm")
 	m := compute(t, sc, Options{StepM: 0.01, Sections: true})
 	if len(m.Sections) != 2 {
@@ -243,6 +244,7 @@ func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
 }
 
 func TestKindsOfLightAddUp(t *testing.T) {
+	t.Parallel()
 	sc := read(t, shelf, "modules: {part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}",
 		"modules: [{part: quad-neutral, optic: round-60, x: 150 mm, current: 350 mA}, {part: quad-blue, optic: round-60, x: 450 mm, current: 350 mA}]")
 	m := compute(t, sc, Options{StepM: 0.01})

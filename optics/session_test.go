@@ -35,10 +35,11 @@ func glance(t testing.TB, s *Session, sc *scene.Scene) *result.Glance {
 // TestGlanceIsTheMap holds a session against the command map. Unit fields count images by each module alone, and modules
 // right of the middle are mirrored ones: both differ from the map by less than the images that it cuts, 0.05 % of the light.
 func TestGlanceIsTheMap(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"foyer/foyer.yaml", "frag/frag.yaml", "shelf/shelf.yaml"} {
 		sc, s := session(t, name, SessionOptions{StepM: 0.02, Workers: 2})
 		g := glance(t, s, sc)
-		m, err := Map(context.Background(), sc, Options{StepM: 0.02, Workers: 2, Planes: []scene.PlaneRef{judgedPlane(sc)}, Sections: true})
+		m, err := Map(context.Background(), sc, Options{StepM: 0.02, Workers: 2, Planes: []scene.PlaneRef{judgedPlane(sc)}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -60,6 +61,7 @@ func TestGlanceIsTheMap(t *testing.T) {
 // their middle, up to 0.05 of the height away, raise a peak by up to 0.7 %; together that is two colours of 256. Along the
 // edges of shadows, which each die throws for itself, a few cells are off by more.
 func TestSketchIsTheSection(t *testing.T) {
+	t.Parallel()
 	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{Workers: 2})
 	g := glance(t, s, sc)
 	_, _, engine, err := s.fields(context.Background(), sc)
@@ -97,6 +99,7 @@ func TestSketchIsTheSection(t *testing.T) {
 
 // TestGlanceForgetsItsPast asks for the same scene after others: the answer is the same to the last bit.
 func TestGlanceForgetsItsPast(t *testing.T) {
+	t.Parallel()
 	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{StepM: 0.04, Workers: 2})
 	fresh := glance(t, s, sc)
 	for _, spoil := range []func(*scene.Setting){
@@ -128,6 +131,7 @@ func TestGlanceForgetsItsPast(t *testing.T) {
 
 // TestSessionStaysSmall keeps more fields than there is room for.
 func TestSessionStaysSmall(t *testing.T) {
+	t.Parallel()
 	sc, s := session(t, "shelf/shelf.yaml", SessionOptions{StepM: 0.003, Workers: 2, Cold: true})
 	room := sessionCells / s.grid.Cells()
 	glance(t, s, sc)

@@ -9,6 +9,7 @@ import (
 )
 
 func TestSlicesOfAShaftAreCoarse(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
 		text               string
 		leastWide, layers  int

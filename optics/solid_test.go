@@ -26,6 +26,7 @@ goal: {plane: floor, uniformity: 0.2}
 `
 
 func TestNoStatisticCountsWhatIsInsideAStone(t *testing.T) {
+	t.Parallel()
 	sc := read(t, rocky)
 	m := compute(t, sc, Options{StepM: 0.02, Planes: []scene.PlaneRef{judgedPlane(sc)}})
 	p := m.Planes[0]
@@ -62,6 +63,7 @@ func TestNoStatisticCountsWhatIsInsideAStone(t *testing.T) {
 }
 
 func TestTopOfAStoneIsNoInside(t *testing.T) {
+	t.Parallel()
 	for depth, inside := range map[string]bool{"floor": true, "280 mm": true, "270 mm": false, "269 mm": false} {
 		sc := read(t, rocky, "plane: floor", "plane: "+depth)
 		m := compute(t, sc, Options{StepM: 0.02, Planes: []scene.PlaneRef{judgedPlane(sc)}})

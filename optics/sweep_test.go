@@ -45,6 +45,7 @@ func steps(low, step float64, n int) []float64 {
 }
 
 func TestSweepGivesWhatMapsGive(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	const step = 0.02
 	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []scene.Range{
@@ -80,6 +81,7 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 }
 
 func TestSweepConcludes(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.03, Workers: 2, Axes: []scene.Range{
 		axis(t, "beam", steps(0.4, 0.3, 5)...), axis(t, "spacing", steps(0.12, 0.03, 5)...)}})

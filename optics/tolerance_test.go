@@ -35,6 +35,7 @@ func built(t *testing.T, tol *tolerator, sc *scene.Scene, at []float64) *scene.S
 // TestSamplesAreScenes holds single samples against a whole computation of the scene that they stand for. Parabolas and
 // sums of tolerances leave out products of two small changes: up to 0.3 % of the mean, and of the darkest cell 1 %.
 func TestSamplesAreScenes(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	tol, err := newTolerator(context.Background(), sc, sc.Goal.Plane.DepthM, Options{Workers: 2, Cold: true})
 	if err != nil {
@@ -102,6 +103,7 @@ func TestClarityAlone(t *testing.T) {
 }
 
 func TestToleranceOfTheFoyer(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	out := tolerance(t, sc)
 	if out.Samples != 256 || len(out.Sources) != 5 || !out.GoalAsked || out.GoalShare != 0 {
@@ -129,6 +131,7 @@ func TestToleranceOfTheFoyer(t *testing.T) {
 // TestOptimumLiesAboveWhatIsBuilt: places that an arrangement found lose by any deviation, and a note says so; those of the
 // foyer lie inside their intervals, and nothing is said.
 func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
+	t.Parallel()
 	note := func(o *result.Tolerance) string {
 		for _, n := range o.Notes {
 			if strings.Contains(n, "optimum") {
@@ -161,6 +164,7 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 
 // TestClarityNote: only what is nearly pure water is called so; stained water is near it at the red end alone.
 func TestClarityNote(t *testing.T) {
+	t.Parallel()
 	const pure, red = "nearly as clear as pure water", "towards clearer water and by 0.05 1/m towards murkier: clearer still, the water would absorb less red light"
 	for kind, want := range map[string]string{"pure": pure, "clear": pure, "reef": pure, "half_depth: 7 m": pure, "tinted": red, "tea": "counts by 0.0324 1/m " + red,
 		"cloudy": "", "half_depth: 2 m": "", "tea, extra_absorption: 0.1 1/m": "", "clear, extra_absorption: 0.1 1/m": ""} {
@@ -181,6 +185,7 @@ func TestClarityNote(t *testing.T) {
 }
 
 func TestToleranceThatCannotBe(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	sc.Tolerance.HeightM = 0.13
 	o := Options{StepM: 0.05}

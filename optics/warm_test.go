@@ -18,6 +18,7 @@ var (
 )
 
 func TestMapLightIsThatOfTheBalance(t *testing.T) {
+	t.Parallel()
 	sc := foyer(t)
 	o, err := sc.Operate()
 	if err != nil {
@@ -46,6 +47,7 @@ func TestMapLightIsThatOfTheBalance(t *testing.T) {
 }
 
 func TestMapOfWhatGetsTooHot(t *testing.T) {
+	t.Parallel()
 	sc := read(t, shelf, oven...)
 	m, cold := compute(t, sc, Options{StepM: 0.02}), compute(t, sc, Options{StepM: 0.02, Cold: true})
 	if m.Planes[2].Illuminance != cold.Planes[2].Illuminance || m.Junctions.Warm {

@@ -18,7 +18,7 @@ import (
 )
 
 // browserPatience is how long a test waits for the browser: a loaded machine with two cores may take seconds to start it.
-const browserPatience = 3 * time.Minute
+const browserPatience = 5 * time.Minute
 
 // findBrowser returns the path of a Chromium, or nothing where there is none.
 func findBrowser() string {
@@ -62,7 +62,7 @@ func startLive(t *testing.T, sceneFile string) (address string, end func()) {
 			if err != nil {
 				t.Errorf("the end of live: %v", err)
 			}
-		case <-time.After(10 * time.Second):
+		case <-time.After(browserPatience):
 			t.Error("live does not end")
 		}
 	})

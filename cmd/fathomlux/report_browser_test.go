@@ -39,6 +39,21 @@ func pageOf(t *testing.T, o reportOptions, file string) report.Page {
 	return p
 }
 
+var foyerOnce struct {
+	sync.Once
+	page report.Page
+}
+
+// foyerPage is the report of the foyer by the straight light alone, computed once for all tests.
+func foyerPage(t *testing.T) report.Page {
+	t.Helper()
+	foyerOnce.Do(func() {
+		file := foyerCopy(t)
+		foyerOnce.page = pageOf(t, reported(t, file, "--engine", "direct", "--step", "10 mm"), file)
+	})
+	return foyerOnce.page
+}
+
 // openReport writes a page, opens it from disk and keeps what the browser asks for and what the console says.
 func openReport(t *testing.T, p report.Page) (b tab, asked func() []string) {
 	t.Helper()
@@ -121,8 +136,7 @@ func TestReportInABrowser(t *testing.T) {
 // promises what it cannot do.
 func TestReportWithoutScripts(t *testing.T) {
 	browser(t)
-	file := foyerCopy(t)
-	b, _ := openReport(t, pageOf(t, reported(t, file, "--engine", "direct", "--step", "10 mm"), file))
+	b, _ := openReport(t, foyerPage(t))
 	const count = `[document.querySelectorAll("thead button").length, [...document.images].filter((i) => i.complete && i.naturalWidth > 200 && i.getBoundingClientRect().width > 200).length,
 		document.querySelectorAll("tbody tr").length, document.body.innerText.length]`
 	with := evaluate[[]int](b, count)
@@ -159,8 +173,7 @@ func TestReportOnPaper(t *testing.T) {
 	if _, err := exec.LookPath("pdftoppm"); err != nil {
 		t.Skip("no pdftoppm here")
 	}
-	file := foyerCopy(t)
-	b, _ := openReport(t, pageOf(t, reported(t, file, "--engine", "direct", "--step", "10 mm"), file))
+	b, _ := openReport(t, foyerPage(t))
 	for name, paper := range map[string]chromedp.PaperSize{"a4": chromedp.PaperA4, "letter": chromedp.PaperLetter} {
 		data, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(paper), chromedp.PDFPrintBackground()))
 		if err != nil {

@@ -13,7 +13,7 @@ import (
 )
 
 // watchPatience is how long a watch may take to see a change: it polls every second, and a busy machine is slow.
-const watchPatience = 20 * time.Second
+const watchPatience = 2 * time.Minute
 
 const watchedScene = `tank: {length: 600 mm, width: 300 mm, height: 360 mm, water: {depth: 330 mm}}
 rails: [{length: 500 mm, above_water: 100 mm, modules: {part: single-neutral, optic: own, count: 1, current: 350 mA}}]

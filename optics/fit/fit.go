@@ -48,12 +48,11 @@ var (
 )
 
 const (
-	mostRounds  = 200
-	settled     = 1e-9 // a step below this share of a parameter's standard error ends the search
-	mostWild    = 0.25 // share of values that may be left out
-	leastSigmas = 3.0  // below which nothing is called wild
-	familyRisk  = 0.05 // of calling any sound value wild
-	mostUnlike  = 1e12 // condition of the normal equations beyond which nothing is decided
+	mostRounds = 200
+	settled    = 1e-9 // a step below this share of a parameter's standard error ends the search
+	mostWild   = 0.25 // share of values that may be left out
+	familyRisk = 0.05 // of calling any sound value wild
+	mostUnlike = 1e12 // condition of the normal equations beyond which nothing is decided
 )
 
 // Solve fits the problem. Wild values are named by a robust fit (least absolute residuals, then Tukey's weights) whose residuals are held

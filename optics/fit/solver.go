@@ -255,7 +255,7 @@ func (s *solver) scale() float64 {
 func (s *solver) wild() []bool {
 	n := len(s.values)
 	dof := math.Max(1, float64(n-len(s.p)))
-	limit := math.Max(leastSigmas, distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile(1-familyRisk/2/float64(n)))
+	limit := distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile(1 - familyRisk/2/float64(n))
 	scale, out := s.scale(), make([]bool, n)
 	for i := range out {
 		out[i] = math.Abs(s.residual(i)) > limit*scale

@@ -1,0 +1,42 @@
+package fit
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// TestWildFromBonferronisLimit: of n values with n - k degrees of freedom one is wild beyond Student's quantile of 1 - 0.05/2n, so
+// that a sound set has a wild one in 5 % of cases. Cook & Weisberg 1982, 2.2.2.
+func TestWildFromBonferronisLimit(t *testing.T) {
+	for _, n := range []int{5, 12, 40} {
+		limit := distuv.StudentsT{Sigma: 1, Nu: float64(n - 2)}.Quantile(1 - 0.05/2/float64(n))
+		for part, want := range map[float64]bool{0.995: false, 1.005: true} {
+			s := newSolver(Problem{Measured: make([]float64, n), Start: []float64{0, 0}})
+			for i := range s.sigma {
+				s.sigma[i] = 1
+			}
+			s.problem.Measured[2] = part * limit
+			if got := s.wild()[2]; got != want {
+				t.Errorf("of %d values one at %.3f of the limit is wild: %v", n, part, got)
+			}
+		}
+	}
+}
+
+// TestQuarterMayBeWild: up to a quarter of the values are left out, a choice of this program; with more the values disagree.
+func TestQuarterMayBeWild(t *testing.T) {
+	const n = 200
+	for off, disagree := range map[int]bool{50: false, 51: true} {
+		x := places(n)
+		y := noisy(x, rand.New(rand.NewPCG(1, 1)), 0)
+		for i := range off {
+			y[(i*n)/off] *= 10
+		}
+		f, err := Solve(problem(x, y))
+		if err != nil || f.Disagree != disagree {
+			t.Errorf("%d of %d values tenfold: disagree %v, %v", off, n, f != nil && f.Disagree, err)
+		}
+	}
+}
