@@ -46,6 +46,7 @@ func TestParseKnowsItsUnitsExactly(t *testing.T) {
 		{unit.Voltage, "3 V", 3},
 		{unit.Voltage, "2950 mV", 2.95},
 		{unit.Power, "3 W", 3},
+		{unit.Power, "3 mW", 0.003},
 		{unit.LuminousFlux, "3 lm", 3},
 		{unit.Illuminance, "3 klx", 3000},
 		{unit.LuminousIntensity, "3 cd", 3},
