@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/search"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // Limits of an arrangement: combinations of optics and axes' values that are tried, and those that are followed in full.
@@ -33,7 +34,8 @@ type ArrangeOptions struct {
 	Currents []float64     // A, rising: the lowest one that reaches the goal is taken; none keeps what there is
 	StepM    float64       // cells of the grid to search on; 0 for about 6000 cells
 	Workers  int
-	Cold     bool // light at the temperatures at which the parts' tables hold, not in the balance of heat
+	Units    unit.System // of lengths in sentences
+	Cold     bool        // light at the temperatures at which the parts' tables hold, not in the balance of heat
 	Progress func(done, total int)
 }
 
@@ -192,7 +194,7 @@ func (a *arranger) variant(optic parts.Optic, values []float64) (variant, error)
 	}
 	for i, axis := range a.options.Axes {
 		changes = append(changes, scene.Change{Rail: axis.Rail, Variable: axis.Variable, Value: values[i]})
-		words = append(words, axis.Name()+" "+axis.Variable.Say(values[i]))
+		words = append(words, CandidateName([]result.Axis{resultAxis(axis)}, result.Candidate{Values: values[i : i+1]}, a.options.Units))
 	}
 	base := a.scene
 	if optic.Name != "" {
@@ -250,7 +252,7 @@ func (a *arranger) tight() string {
 		for i := 1; i < len(r.Modules); i++ {
 			left, right := r.Modules[i-1], r.Modules[i]
 			if gap := right.XM - left.XM - (left.Part.BoardLengthM+right.Part.BoardLengthM)/2; gap < a.options.GapM-1e-9 {
-				return fmt.Sprintf("boards of rail %s are %.1f mm apart", r.Name, gap*1000)
+				return fmt.Sprintf("boards of rail %s are %s apart", r.Name, a.options.Units.Length(gap))
 			}
 		}
 	}

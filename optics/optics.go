@@ -33,6 +33,7 @@ type Options struct {
 	PerModule bool             // keep the field of each module apart
 	Sections  bool             // also the two slices through the water
 	Workers   int              // goroutines; never changes a result
+	Units     unit.System      // of lengths in sentences
 	Cold      bool             // light at the temperatures at which the parts' tables hold, not in the balance of heat
 	Engine    Engine           // empty for Direct
 	Seed      uint64           // of the photons, for Full and Traced
@@ -106,7 +107,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	aged := maintained(goalPlane(sc, m.Planes), m.Maintenance)
 	m.Goal = judged(sc, aged, junctions)
-	m.Verdict = verdict(sc.Goal, m.Goal, aged)
+	m.Verdict = verdict(sc.Goal, m.Goal, aged, o.Units)
 	return m, nil
 }
 

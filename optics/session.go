@@ -13,6 +13,7 @@ import (
 	"fathomlux/scene/parts"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
+	"fathomlux/scene/unit"
 )
 
 // sessionCells is about how many cells a session keeps: fields of single modules, two numbers of 8 bytes a cell.
@@ -92,7 +93,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 	}
 	out.PowerW, out.Bounced = sc.PowerW(), bouncedOf(engine.Books())
 	out.Goal = judged(sc, &out.Plane, out.Junctions)
-	out.Verdict = verdict(sc.Goal, out.Goal, &out.Plane)
+	out.Verdict = verdict(sc.Goal, out.Goal, &out.Plane, unit.Metric)
 	return out, nil
 }
 

@@ -25,6 +25,7 @@ type SweepOptions struct {
 	Axes     []scene.Range
 	StepM    float64 // cells of the grid; 0 for about 5000 cells
 	Workers  int
+	Units    unit.System           // of lengths in sentences
 	Cold     bool                  // light at the temperatures at which the parts' tables hold, not in the balance of heat
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
 }
@@ -333,7 +334,7 @@ func (s *sweeper) conclude() {
 	if best := bestOf(list); best >= 0 {
 		out.Best = usable[best]
 	}
-	out.Verdict = sweepVerdict(s.scene, out)
+	out.Verdict = sweepVerdict(s.scene, out, s.options.Units)
 }
 
 // bounced is what the best candidate leaves out, or the scene as it is where there is none.

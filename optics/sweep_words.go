@@ -7,12 +7,17 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // CandidateName writes a candidate's values for people: "spacing 160 mm, beam 40 deg".
-func CandidateName(axes []result.Axis, c result.Candidate) string {
+func CandidateName(axes []result.Axis, c result.Candidate, u unit.System) string {
 	var parts []string
 	for i, a := range axes {
+		if a.Unit == "mm" {
+			parts = append(parts, a.Name+" "+u.Length(c.Values[i]))
+			continue
+		}
 		parts = append(parts, strings.TrimSpace(fmt.Sprintf("%s %s %s", a.Name, figure(c.Values[i]*a.Factor), a.Unit)))
 	}
 	return strings.Join(parts, ", ")
@@ -22,8 +27,8 @@ func CandidateName(axes []result.Axis, c result.Candidate) string {
 func figure(v float64) string { return fmt.Sprintf("%.5g", math.Round(v*1e6)/1e6) }
 
 // sweepVerdict says which candidate serves, or why none does, and how many cannot be built.
-func sweepVerdict(sc *scene.Scene, s *result.Sweep) string {
-	words := bestWords(sc, s)
+func sweepVerdict(sc *scene.Scene, s *result.Sweep, u unit.System) string {
+	words := bestWords(sc, s, u)
 	unusable := 0
 	for _, c := range s.Candidates {
 		if (c.Done || c.Refused != "") && !c.Usable() {
@@ -37,13 +42,13 @@ func sweepVerdict(sc *scene.Scene, s *result.Sweep) string {
 }
 
 // bestWords says which candidate serves, or why none does.
-func bestWords(sc *scene.Scene, s *result.Sweep) string {
+func bestWords(sc *scene.Scene, s *result.Sweep, u unit.System) string {
 	if s.Best < 0 {
 		return "No candidate can be built: " + firstObstacle(s) + "."
 	}
 	best := s.Candidates[s.Best]
 	even := evenName(sc.Goal) + " " + evenWords(sc.Goal, best.Light(s.Shown))
-	name := CandidateName(s.Axes, best)
+	name := CandidateName(s.Axes, best, u)
 	light := "mean " + lightWords(s.Shown, sc.Goal, best.Light(s.Shown))
 	lowest := lightFigure(s.Shown, best.Light(s.Shown).Min)
 	met := 0

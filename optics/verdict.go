@@ -153,13 +153,13 @@ func judged(sc *scene.Scene, p *result.Plane, j result.Junctions) result.Goal {
 const uneven = 0.4
 
 // verdict says in one sentence what is wrong with the light on a plane, if anything.
-func verdict(asked scene.Goal, g result.Goal, p *result.Plane) string {
+func verdict(asked scene.Goal, g result.Goal, p *result.Plane, u unit.System) string {
 	if p.Illuminance.Mean == 0 {
 		return fmt.Sprintf("No light reaches the %s at all.", p.Name)
 	}
 	even := p.Light(shown(asked))
 	lead := fmt.Sprintf("The %s gets %s on average, %s %s", placeName(p.Name), meansWords(asked, p), evenName(asked), evenWords(asked, even))
-	dark := darkWords(p)
+	dark := darkWords(p, u)
 	switch {
 	case g.Met:
 		return lead + ": the goal is met."
@@ -194,7 +194,7 @@ func restOf(g result.Goal) (words string) {
 }
 
 // darkWords names the place of the lowest cell among the dark corners.
-func darkWords(p *result.Plane) string {
+func darkWords(p *result.Plane, u unit.System) string {
 	if len(p.DarkCorners) == 0 {
 		return ""
 	}
@@ -205,7 +205,7 @@ func darkWords(p *result.Plane) string {
 		}
 	}
 	lowest := lightFigure(p.Shown, worst.Lowest)
-	words := fmt.Sprintf("; it is darkest %s (%s at x %.0f mm, y %.0f mm)", inWords(worst.Where), lowest, worst.LowestXM*1000, worst.LowestYM*1000)
+	words := fmt.Sprintf("; it is darkest %s (%s at x %s, y %s)", inWords(worst.Place(u.Span)), lowest, u.Length(worst.LowestXM), u.Length(worst.LowestYM))
 	if more := len(p.DarkCorners) - 1; more == 1 {
 		words += ", one of two dark places"
 	} else if more > 1 {

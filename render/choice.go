@@ -8,6 +8,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -71,7 +72,7 @@ func bestFirst(s *result.Sweep) []int {
 
 // surfaceDrawing prepares min/mean over two variables.
 func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
-	x, y := s.Axes[0], s.Axes[1]
+	x, y := inUnits(s.Axes[0], look.Units), inUnits(s.Axes[1], look.Units)
 	c := chart.Surface{Title: s.Title, Subtitle: fmt.Sprintf("min/mean of %s on the plane %q", s.Shown.Name(), s.Plane), XLabel: axisLabel(x), YLabel: axisLabel(y), ZLabel: "min/mean",
 		X: shown(x), Y: shown(y), Goal: sc.Goal.Uniformity, PixelFactor: look.PixelFactor, Notes: verdictNotes(s),
 		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; grey: cannot be mounted or computed, or too hot"}
@@ -90,6 +91,14 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 		c.Best = &[2]float64{best[0] * x.Factor, best[1] * y.Factor}
 	}
 	return drawing{name: "two-variables.png", title: s.Title + ", sweep", draw: func() (*image.RGBA, error) { return c.Draw() }}
+}
+
+// inUnits is an axis of lengths as people see them.
+func inUnits(a result.Axis, u style.Units) result.Axis {
+	if a.Unit == style.Metric.Name() {
+		a.Unit, a.Factor = u.Name(), 1/u.Metres()
+	}
+	return a
 }
 
 func axisLabel(a result.Axis) string {

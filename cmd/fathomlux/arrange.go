@@ -102,7 +102,7 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 
 // resolve turns the flags' texts into what the search takes.
 func (o arrangeOptions) resolve(sc *scene.Scene) (optics.ArrangeOptions, error) {
-	wish := optics.ArrangeOptions{NoMirror: o.noMirror, Workers: o.cores(), Cold: o.cold}
+	wish := optics.ArrangeOptions{NoMirror: o.noMirror, Workers: o.cores(), Units: o.system(), Cold: o.cold}
 	var err error
 	if wish.GapM, err = unit.Length.Parse(o.gap); err != nil || wish.GapM < 0 || wish.GapM > scene.MaxSideM {
 		return wish, errorOr(err, "--gap", "%s is not between 0 mm and %g m", o.gap, float64(scene.MaxSideM))
@@ -214,7 +214,7 @@ func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
 // used where it stands.
 func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer *optics.Arranged, look render.Look) ([]style.File, error) {
 	both := []optics.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: answer.Scene}}
-	compared, err := optics.Compare(ctx, both, optics.Options{Workers: o.cores(), Cold: o.cold})
+	compared, err := optics.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
 	if err != nil {
 		return nil, err
 	}
@@ -223,7 +223,7 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 		sheet.Notes = append(sheet.Notes, words)
 	}
 	for _, c := range compared.List {
-		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met, Figures: compareFigures(compared.Shown, c), Note: c.Misfit})
+		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met, Figures: compareFigures(compared.Shown, c, look.Units), Note: c.Misfit})
 	}
 	pictures, err := render.Compare(ctx, "before-after.png", sheet, look)
 	if err != nil {
@@ -294,9 +294,9 @@ func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir str
 		for _, r := range rails {
 			var words []string
 			for _, v := range r.FromLeftMM {
-				words = append(words, number(v))
+				words = append(words, o.place(v))
 			}
-			fmt.Fprintf(&b, "rail %s, middles from its left end: %s mm\n", r.Name, strings.Join(words, ", "))
+			fmt.Fprintf(&b, "rail %s, middles from its left end: %s %s\n", r.Name, strings.Join(words, ", "), o.system().Name())
 		}
 	}
 	writeVerdict(&b, capital(answer.Verdict), answer.Bounced)
@@ -309,6 +309,14 @@ func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir str
 	}
 	_, err := io.Copy(s.Out, &b)
 	return err
+}
+
+// place writes a place along a rail: as it is drilled in mm, to a hundredth of an inch.
+func (o arrangeOptions) place(mm float64) string {
+	if o.system() == unit.Metric {
+		return number(mm)
+	}
+	return o.system().Figure(mm / 1000)
 }
 
 // capital makes the first letter of a sentence a capital one.

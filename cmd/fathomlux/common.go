@@ -11,6 +11,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // common are the options of all commands that compute and draw.
@@ -27,7 +28,7 @@ type common struct {
 func (o *common) bind(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/<scene file's name>)")
-	f.StringVar(&o.units, "units", "metric", "rulers in metric or us units")
+	f.StringVar(&o.units, "units", "metric", "lengths in texts and pictures, metric or us; CSV and JSON stay in mm")
 	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
 	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
 	f.BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
@@ -37,6 +38,14 @@ func (o *common) bind(c *cobra.Command) {
 // bindCold adds the flag of the commands whose light may be warm or cold.
 func bindCold(c *cobra.Command, cold *bool) {
 	c.Flags().BoolVar(cold, "cold", false, "data-sheet light, at the junction temperatures of the parts' tables, in place of that of the warm rail")
+}
+
+// system is the one that lengths in texts are written in; look refuses any other.
+func (o common) system() unit.System {
+	if o.units == "us" {
+		return unit.US
+	}
+	return unit.Metric
 }
 
 // look turns the flags' texts into what pictures take.

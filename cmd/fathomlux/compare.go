@@ -70,7 +70,7 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 	if err != nil {
 		return err
 	}
-	wish := optics.Options{Workers: o.cores(), Cold: o.cold}
+	wish := optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold}
 	if err := o.engineOptions.resolve(&wish); err != nil {
 		return err
 	}
@@ -174,10 +174,10 @@ func compareColumns(q result.Quantity) []string {
 }
 
 // compareFigures are one contender's cells.
-func compareFigures(q result.Quantity, c optics.Compared) []string {
+func compareFigures(q result.Quantity, c optics.Compared, u unit.System) []string {
 	where := "nowhere dark"
 	if d := c.Plane.DarkCorners; len(d) > 0 {
-		where = d[0].Where
+		where = d[0].Place(u.Span)
 	}
 	s := c.Plane.Light(q)
 	return []string{lightFigure(q, s.Mean), unit.Ratio(s.MinOverMean), lightFigure(q, s.Min), where,
@@ -221,10 +221,10 @@ func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Lo
 	var table bytes.Buffer
 	fmt.Fprintln(&table, "name,mean_lx,min_over_mean,min_lx,darkest,mean_ppfd_umol_m2_s,spill_lm,into_water_lm_per_w,power_w,goal_met,min_ppfd_umol_m2_s,min_over_mean_ppfd")
 	for _, c := range answer.List {
-		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met, Figures: compareFigures(answer.Shown, c), Note: c.Misfit})
+		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met, Figures: compareFigures(answer.Shown, c, look.Units), Note: c.Misfit})
 		where := ""
 		if d := c.Plane.DarkCorners; len(d) > 0 {
-			where = d[0].Where
+			where = d[0].Place(unit.Metric.Span)
 		}
 		fmt.Fprintf(&table, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%t,%s,%s\n", csvWord(c.Name), g7(c.Plane.Illuminance.Mean), g7(c.Plane.Illuminance.MinOverMean), g7(c.Plane.Illuminance.Min),
 			csvWord(where), g7(c.Plane.PPFD.Mean), g7(c.Map.Books.Spill), g7(c.EnteredPerW), g7(c.PowerW), c.Map.Goal.Met, g7(c.Plane.PPFD.Min), g7(c.Plane.PPFD.MinOverMean))
@@ -279,7 +279,7 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 	if !o.quiet {
 		rows := [][]string{append([]string{"name"}, compareColumns(answer.Shown)...)}
 		for _, c := range answer.List {
-			rows = append(rows, append([]string{c.Name}, compareFigures(answer.Shown, c)...))
+			rows = append(rows, append([]string{c.Name}, compareFigures(answer.Shown, c, o.system())...))
 		}
 		writeTable(&b, rows)
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/scene/unit"
 )
 
 // TestFrontierSaysWhatItLeavesOut: a short frontier is whole, a long one goes from its first to its last and says how much of it
@@ -18,7 +19,7 @@ func TestFrontierSaysWhatItLeavesOut(t *testing.T) {
 			s.Frontier = append(s.Frontier, i)
 		}
 		shown, head := frontierShown(s), frontierHead(s)
-		if want := min(n, frontierRows); len(shown) != want || shown[0] != 0 || shown[want-1] != n-1 || len(frontierTable(s)) != want+2 {
+		if want := min(n, frontierRows); len(shown) != want || shown[0] != 0 || shown[want-1] != n-1 || len(frontierTable(s, unit.Metric)) != want+2 {
 			t.Errorf("of %d: %v", n, shown)
 		}
 		if strings.Contains(head, " of its ") != (n > frontierRows) {
@@ -31,7 +32,7 @@ func TestFrontierSaysWhatItLeavesOut(t *testing.T) {
 func TestNothingReadsLikeNothing(t *testing.T) {
 	t.Parallel()
 	plane := result.Plane{Name: "floor", Illuminance: result.Statistics{Mean: 800, Min: 2.4, Max: 9000, MinOverMean: 0.003}, PPFD: result.Statistics{Mean: 0.04, Min: 0.0002, MinOverMean: 0.005}}
-	row := strings.Join(planeRows(&result.Map{Planes: []result.Plane{plane}})[1], "|")
+	row := strings.Join(planeRows(&result.Map{Planes: []result.Plane{plane}}, unit.Metric)[1], "|")
 	if want := "floor|0|800|2.4|9000|0.0030|0.040|-|0 %"; row != want {
 		t.Errorf("%q, want %q", row, want)
 	}

@@ -129,7 +129,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 				return err
 			}
 		}
-		return printMap(s, o, mapPrint{answer: answer, scene: sc, dir: dir, files: files, tolerance: spread})
+		return printMap(s, o, mapPrint{units: o.system(), answer: answer, scene: sc, dir: dir, files: files, tolerance: spread})
 	})
 	if err != nil {
 		return err
@@ -148,7 +148,7 @@ func interruptedTracing(m *result.Map) bool { return m.Tracing != nil && m.Traci
 
 // resolve turns the flags' texts into what the engine and the pictures take.
 func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error) {
-	wish := optics.Options{Sections: true, Workers: o.cores(), Maintenance: o.maintenance, Cold: o.cold, CellBytes: gridCellBytes}
+	wish := optics.Options{Sections: true, Workers: o.cores(), Units: o.system(), Maintenance: o.maintenance, Cold: o.cold, CellBytes: gridCellBytes}
 	look, err := o.look()
 	if err != nil {
 		return wish, look, err

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"fathomlux/optics/result"
+	"fathomlux/scene/unit"
 )
 
 // mapJSON is the answer of map as JSON: keys are stable, units in their names.
@@ -213,7 +214,7 @@ func planeOf(p *result.Plane) planeJSON {
 		one.DarkLimitLx, one.DarkLimit = 0, p.DarkLimit
 	}
 	for _, c := range p.DarkCorners {
-		dark := darkCornerJSON{Where: c.Where, XMM: [2]float64{millimetres(c.FromXM), millimetres(c.ToXM)},
+		dark := darkCornerJSON{Where: c.Place(unit.Metric.Span), XMM: [2]float64{millimetres(c.FromXM), millimetres(c.ToXM)},
 			YMM: [2]float64{millimetres(c.FromYM), millimetres(c.ToYM)}, AreaShare: c.AreaShare, LowestLx: c.LowestLx}
 		if p.Shown == result.PPFD {
 			dark.Lowest = c.Lowest

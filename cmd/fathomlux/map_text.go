@@ -20,6 +20,7 @@ type mapPrint struct {
 	scene     *scene.Scene
 	dir       string
 	files     []style.File
+	units     unit.System
 	tolerance *result.Tolerance // nil where it was not asked for
 }
 
@@ -50,15 +51,15 @@ func printMap(s streams, o mapOptions, p mapPrint) error {
 // writePlanes writes one line a plane under a head line, columns aligned.
 func writePlanes(w io.Writer, p mapPrint) {
 	fmt.Fprintf(w, "%s\n", titleOr(p.answer.Title))
-	writeTable(w, planeRows(p.answer))
+	writeTable(w, planeRows(p.answer, p.units))
 	writeMaintained(w, p.answer)
 	writeKinds(w, p.answer)
 }
 
 // planeRows are the cells of the table of planes under their head.
-func planeRows(m *result.Map) [][]string {
+func planeRows(m *result.Map, u unit.System) [][]string {
 	q, other := m.Goal.Shown, m.Goal.Shown.Other()
-	rows := [][]string{{"plane", "depth mm", meanHead(q), "min", "max", "min/mean", meanHead(other), "DLI", "dark"}}
+	rows := [][]string{{"plane", "depth " + u.Name(), meanHead(q), "min", "max", "min/mean", meanHead(other), "DLI", "dark"}}
 	for _, pl := range m.Planes {
 		dli := "-"
 		if pl.DLI > 0 {
@@ -69,7 +70,7 @@ func planeRows(m *result.Map) [][]string {
 			dark += c.AreaShare
 		}
 		s := pl.Light(q)
-		rows = append(rows, []string{pl.Name, tenth(millimetres(pl.DepthM)), lightFigure(q, s.Mean), lightFigure(q, s.Min), lightFigure(q, s.Max),
+		rows = append(rows, []string{pl.Name, u.Figure(pl.DepthM), lightFigure(q, s.Mean), lightFigure(q, s.Min), lightFigure(q, s.Max),
 			unit.Ratio(s.MinOverMean), lightFigure(other, pl.Light(other).Mean), dli, fmt.Sprintf("%.0f %%", 100*dark)})
 	}
 	return rows

@@ -108,7 +108,7 @@ func (j *job) compare(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	wish := optics.Options{Workers: j.options.cores(), Cold: j.options.cold}
+	wish := optics.Options{Workers: j.options.cores(), Units: j.look.Units, Cold: j.options.cold}
 	if err := j.options.engineOptions.resolve(&wish); err != nil {
 		return err
 	}
@@ -130,7 +130,7 @@ func (j *job) sweep(ctx context.Context, s streams) error {
 	if len(j.options.vary) == 0 {
 		return nil
 	}
-	wish := optics.SweepOptions{Workers: j.options.cores(), Cold: j.options.cold}
+	wish := optics.SweepOptions{Workers: j.options.cores(), Units: j.look.Units, Cold: j.options.cold}
 	var err error
 	if wish.Axes, err = sweepAxes(j.options.vary, j.scene); err != nil {
 		return err

@@ -53,9 +53,9 @@ func faultLines(sc *scene.Scene) []string {
 
 // lightSection shows where the light lands.
 func (j *job) lightSection() report.Section {
-	rows := planeRows(j.light)
+	rows := planeRows(j.light, j.look.Units)
 	q := j.light.Goal.Shown
-	rows[0] = []string{"plane", "depth, mm", "mean, " + q.Unit(), "lowest, " + q.Unit(), "highest, " + q.Unit(), "min/mean", "mean, " + q.Other().Unit(), "mean DLI, " + dliUnit, "dark share of the area"}
+	rows[0] = []string{"plane", "depth, " + j.look.Units.Name(), "mean, " + q.Unit(), "lowest, " + q.Unit(), "highest, " + q.Unit(), "min/mean", "mean, " + q.Other().Unit(), "mean DLI, " + dliUnit, "dark share of the area"}
 	blocks := []report.Block{
 		{Text: "How much light reaches which depth, and how evenly. Illuminance (lx) is what a light meter reads that lies level; PPFD counts the photons that plants and corals use; " +
 			"min/mean is the darkest place over the mean, 1 being perfectly even. The words at the end of this page say more."},
@@ -140,7 +140,7 @@ func planAlt(p *result.Plane, q result.Quantity, at string) string {
 func (j *job) darkWords(p *result.Plane) string {
 	var names []string
 	for _, d := range p.DarkCorners {
-		names = append(names, d.Where)
+		names = append(names, d.Place(j.look.Units.Span))
 	}
 	if len(names) == 0 {
 		return " No dark corners."
@@ -154,7 +154,7 @@ func (j *job) darkTable(p *result.Plane) *report.Table {
 	t := &report.Table{Caption: fmt.Sprintf("Dark corners, %s: below %s", j.planeWords(p), lightText(p.Shown, p.DarkLimit)), Sorts: len(p.DarkCorners) > 1,
 		Head: []string{"where", "x", "y", "share of the area", "lowest", "lowest at"}}
 	for _, d := range p.DarkCorners {
-		t.Rows = append(t.Rows, []string{d.Where, u.Span(d.FromXM, d.ToXM), u.Span(d.FromYM, d.ToYM), fmt.Sprintf("%.1f %%", 100*d.AreaShare), lightText(p.Shown, d.Lowest),
+		t.Rows = append(t.Rows, []string{d.Place(u.Span), u.Span(d.FromXM, d.ToXM), u.Span(d.FromYM, d.ToYM), fmt.Sprintf("%.1f %%", 100*d.AreaShare), lightText(p.Shown, d.Lowest),
 			fmt.Sprintf("x %s, y %s", u.Length(d.LowestXM), u.Length(d.LowestYM))})
 	}
 	return t
@@ -231,14 +231,14 @@ func (j *job) choiceSection() report.Section {
 		t := &report.Table{Caption: "Optics on the plane " + c.List[0].Plane.Name, Sorts: true,
 			Head: []string{"optic", "mean, " + c.Shown.Unit(), "min/mean", "darkest, " + c.Shown.Unit(), "where", "mean, " + c.Shown.Other().Unit(), "spill, lm", "into the water, lm/W", "power, W"}}
 		for _, one := range c.List {
-			t.Rows = append(t.Rows, append([]string{one.Name}, compareFigures(c.Shown, one)...))
+			t.Rows = append(t.Rows, append([]string{one.Name}, compareFigures(c.Shown, one, j.look.Units)...))
 		}
 		s.Blocks = append(s.Blocks, report.Block{Heading: "Which optic"},
 			j.figure("compare.png", "The same tank with each optic in turn, all on one colour scale, so that colours can be compared from plan to plan. Below, the light along the tank as curves, then the figures; filled dots mark what meets the goal.", "Contact sheet of "+several(len(c.List), "optic")+". "+plainThousands(c.Verdict)),
 			report.Block{Text: plainThousands(c.Verdict)}, report.Block{Table: t})
 	}
 	if w := j.swept; w != nil {
-		rows := frontierTable(w)
+		rows := frontierTable(w, j.look.Units)
 		rows[0] = []string{"candidate", "mean, " + w.Shown.Unit(), "min/mean", "mean, " + w.Shown.Other().Unit(), "power, W", "goal"}
 		for _, row := range rows[1:] {
 			if last := len(row) - 1; row[last] == "-" && j.scene.Goal.Set() {

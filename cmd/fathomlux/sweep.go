@@ -76,7 +76,7 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 	if err != nil {
 		return err
 	}
-	wish := optics.SweepOptions{Workers: o.cores(), Cold: o.cold}
+	wish := optics.SweepOptions{Workers: o.cores(), Units: o.system(), Cold: o.cold}
 	if wish.Axes, err = sweepAxes(o.vary, sc); err != nil {
 		return err
 	}
@@ -165,7 +165,7 @@ func done(s *result.Sweep) int {
 func sweepFiles(ctx context.Context, answer *result.Sweep, sc *scene.Scene, look render.Look, workers int) ([]style.File, error) {
 	names := make([]string, len(answer.Candidates))
 	for i, c := range answer.Candidates {
-		names[i] = optics.CandidateName(answer.Axes, c)
+		names[i] = optics.CandidateName(answer.Axes, c, look.Units)
 	}
 	pictures, err := render.Sweep(ctx, answer, sc, look, names, workers)
 	if err != nil {
@@ -306,7 +306,7 @@ func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene
 	var b strings.Builder
 	if !o.quiet {
 		fmt.Fprintf(&b, "%s: %s:\n", titleOr(answer.Title), frontierHead(answer))
-		writeFrontier(&b, answer)
+		writeTable(&b, frontierTable(answer, o.system()))
 	}
 	writeVerdict(&b, answer.Verdict, answer.Bounced)
 	if !o.quiet {
@@ -346,11 +346,8 @@ func frontierHead(s *result.Sweep) string {
 	return words
 }
 
-// writeFrontier writes the frontier and the scene's own point as a table.
-func writeFrontier(w io.Writer, s *result.Sweep) { writeTable(w, frontierTable(s)) }
-
 // frontierTable are the cells of the frontier and of the scene's own point under their head.
-func frontierTable(s *result.Sweep) [][]string {
+func frontierTable(s *result.Sweep, u unit.System) [][]string {
 	q := s.Shown
 	rows := [][]string{{"candidate", meanHead(q), "min/mean", meanHead(q.Other()), "W", "goal"}}
 	add := func(name string, c result.Candidate) {
@@ -362,7 +359,7 @@ func frontierTable(s *result.Sweep) [][]string {
 	}
 	for _, i := range frontierShown(s) {
 		c := s.Candidates[i]
-		add(optics.CandidateName(s.Axes, c), c)
+		add(optics.CandidateName(s.Axes, c, u), c)
 	}
 	add("the scene as it is", s.Own)
 	return rows

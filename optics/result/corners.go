@@ -1,7 +1,6 @@
 package result
 
 import (
-	"fmt"
 	"math"
 	"sort"
 )
@@ -62,11 +61,28 @@ func describe(f Field, values []float64, patch []int) DarkCorner {
 	return c
 }
 
+// Strips away from the sides.
+const (
+	across     = "across"
+	lengthwise = "lengthwise"
+)
+
+// Place names where the patch lies: Where, with the measures of a strip. span writes two lengths with their unit.
+func (c DarkCorner) Place(span func(fromM, toM float64) string) string {
+	switch c.Where {
+	case across:
+		return "across, from x " + span(c.FromXM, c.ToXM)
+	case lengthwise:
+		return "lengthwise, from y " + span(c.FromYM, c.ToYM)
+	}
+	return c.Where
+}
+
 // nearSide is the share of the tank's length or width within which a strip runs along a side.
 const nearSide = 0.1
 
 // place names where a patch lies: by the third of the plan that its middle is in, by the side that it runs along, or, for a
-// strip away from the sides such as the shadow of a brace, by the measures between which it crosses the tank.
+// strip away from the sides such as the shadow of a brace, by the way that it crosses the tank.
 func place(c DarkCorner, g Grid, midX, midY float64) string {
 	length, width := float64(g.NX)*g.StepXM, float64(g.NY)*g.StepYM
 	wide, deep := (c.ToXM-c.FromXM)/length, (c.ToYM-c.FromYM)/width
@@ -83,9 +99,9 @@ func place(c DarkCorner, g Grid, midX, midY float64) string {
 	case deep > 0.7 && inX != "" && beside(c.FromXM, c.ToXM, length):
 		return "along the " + inX
 	case deep > 0.7 && wide <= 0.7:
-		return fmt.Sprintf("across, from x %.0f to %.0f mm", c.FromXM*1000, c.ToXM*1000)
+		return across
 	case wide > 0.7 && deep <= 0.7:
-		return fmt.Sprintf("lengthwise, from y %.0f to %.0f mm", c.FromYM*1000, c.ToYM*1000)
+		return lengthwise
 	case inX == "" && inY == "":
 		return "middle"
 	case inX == "":

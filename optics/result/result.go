@@ -43,7 +43,7 @@ type Statistics struct {
 
 // DarkCorner is a connected patch of cells that are below a limit.
 type DarkCorner struct {
-	Where              string  // in words, such as "back left"
+	Where              string  // in words, such as "back left"; "across" and "lengthwise" call for Span
 	FromXM, ToXM       float64 // bounding box
 	FromYM, ToYM       float64
 	AreaShare          float64 // share of the plane's area, obstacles left out

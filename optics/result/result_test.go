@@ -1,6 +1,7 @@
 package result
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -167,7 +168,8 @@ func TestPlacesInWords(t *testing.T) {
 	} {
 		f := fill(cells...)
 		found := DarkCorners(f, f.Illuminance, 99)
-		if len(found) != 1 || found[0].Where != where {
+		millimetres := func(from, to float64) string { return fmt.Sprintf("%.0f to %.0f mm", 1000*from, 1000*to) }
+		if len(found) != 1 || found[0].Place(millimetres) != where {
 			t.Errorf("%v: %+v, want %q", cells, found, where)
 		}
 	}

@@ -72,7 +72,7 @@ func (p Plan) darkNotes() []string {
 	}
 	var each []string
 	for i, d := range p.Dark[:min(len(p.Dark), mostDark)] {
-		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Where, style.Number(d.Lowest), unit, percent(d.AreaShare)))
+		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Place(p.Units.Span), style.Number(d.Lowest), unit, percent(d.AreaShare)))
 	}
 	if more := len(p.Dark) - mostDark; more > 0 {
 		each = append(each, fmt.Sprintf("and %d more", more))

@@ -25,7 +25,7 @@ type Meta struct {
 const pngHead = 8 + 4 + 4 + 13 + 4
 
 // pointsPerMetre is 96 points an inch, so that a 1400 point page is 370 mm wide.
-const pointsPerMetre = 96 / metresPerInch
+const pointsPerMetre = 96 / 0.0254 // an inch is 25.4 mm exactly
 
 // EncodePNG writes the picture quickly rather than small, with Meta as pHYs and text chunks. An opaque picture is
 // stored as RGB, without an alpha channel. The same picture and Meta give the same bytes.

@@ -41,7 +41,7 @@ func (c *Canvas) Ruler(r Ruler) {
 	if r.Upright {
 		perM, room = r.Frame.Height()/r.LengthM, rulerLines
 	}
-	stepM, parts := r.Units.step(room / perM)
+	stepM, parts := rulerStep(r.Units, room/perM)
 	if fineM := stepM / float64(parts); fineM*perM >= tickSpacing {
 		for k := 0; float64(k)*fineM <= r.LengthM*(1+1e-9); k++ {
 			c.Line(r.at(float64(k)*fineM, 0), r.at(float64(k)*fineM, shortTick), pen)

@@ -166,7 +166,7 @@ func TestRulerStepsAreRound(t *testing.T) {
 		{Metric, 0.04, 0.05, 5}, {Metric, 0.00001, 0.001, 5}, {Metric, 0.15, 0.2, 4}, {Metric, 0.9, 1, 5},
 		{US, 0.02, 1 * 0.0254, 4}, {US, 0.25, 12 * 0.0254, 6}, {US, 0.001, 0.25 * 0.0254, 2}, {US, 7, 360 * 0.0254, 5},
 	} {
-		step, parts := c.units.step(c.atLeast)
+		step, parts := rulerStep(c.units, c.atLeast)
 		if math.Abs(step-c.want) > 1e-12 || parts != c.parts {
 			t.Errorf("step of at least %g m: %g in %d parts; want %g in %d", c.atLeast, step, parts, c.want, c.parts)
 		}
