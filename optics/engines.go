@@ -103,16 +103,14 @@ func shineDirect(ctx context.Context, st *stage.Stage, wishes []planeWish, o Opt
 	return s, nil
 }
 
-// sectioned readies the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight on.
+// sectioned readies the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight on. Its books
+// are not used.
 func (s *shining) sectioned(ctx context.Context, st *stage.Stage, o Options) (err error) {
 	if o.Sections {
-		s.sections, err = direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: water.Direct, Rays: sectionRays})
+		s.sections, err = direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: water.Direct, Rays: 1})
 	}
 	return err
 }
-
-// sectionRays choose the images of slices; their books are not used.
-const sectionRays = 20000
 
 // trace adds traced light to the planes: all of it where there is none yet, else the rest. Books are those of the tracing.
 func (s *shining) trace(ctx context.Context, st *stage.Stage, wishes []planeWish, o Options) error {

@@ -23,7 +23,16 @@ type unitFields struct {
 	index     map[fieldKey]int
 	keys      []fieldKey
 	sources   [][]stage.Source
-	fields    []result.Field
+	lists     [][]lit // of the scenes that were added
+	orders    []direct.Orders
+	wishes    []fieldWish
+	fields    []result.Field // by wish
+}
+
+// fieldWish is the field of one key with the images of some orders: as many as the direct engine follows for the scene that it is for.
+type fieldWish struct {
+	key    int
+	orders direct.Orders
 }
 
 // fieldKey tells apart modules with different light: what they are and where they sit, in nanometres and nanoradians.
@@ -32,7 +41,8 @@ type fieldKey struct {
 	x, y, height, tilt    int64
 }
 
-// lit is one module of a scene: whose field, how many lumens, and whether the field is to be mirrored.
+// lit is one module of a scene: whose field (whose key, until fields are wished for), how many lumens, and whether the field is to
+// be mirrored.
 type lit struct {
 	field    int
 	lumens   float64
@@ -75,6 +85,7 @@ func (u *unitFields) add(sc *scene.Scene) ([]lit, error) {
 		}
 		list = append(list, one)
 	}
+	u.lists = append(u.lists, list)
 	return list, nil
 }
 
@@ -101,65 +112,60 @@ func (u *unitFields) module(rm railModule) (lit, error) {
 
 // compute fills all fields that were noted. step is told after each.
 func (u *unitFields) compute(ctx context.Context, workers int, step func()) error {
-	if err := checkFields(len(u.keys), workers, u.grid); err != nil {
-		return err
-	}
 	engine, err := u.engine(ctx, workers)
 	if err != nil {
 		return err
 	}
+	if err := checkFields(len(u.wishes), workers, u.grid); err != nil {
+		return err
+	}
 	bench := engine.Bench(u.depthM, u.grid)
-	u.fields = make([]result.Field, len(u.keys))
-	return parallel.ForEach(ctx, workers, len(u.keys), func(i int) {
-		u.fields[i] = bench.Field(u.sources[i])
+	u.fields = make([]result.Field, len(u.wishes))
+	return parallel.ForEach(ctx, workers, len(u.wishes), func(i int) {
+		w := u.wishes[i]
+		u.fields[i] = bench.Field(u.sources[w.key], w.orders)
 		step()
 	})
 }
 
-// engine readies the tank with as many images as any of the modules needs.
+// engine readies the tank, and wishes for fields: each scene that was added gets the images that the direct engine follows for it,
+// modules that stand in none get those of each alone.
 func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, error) {
-	return direct.New(ctx, u.scouts(), direct.Options{Workers: workers, Attenuation: water.Direct, Rays: 1, EachAlone: true})
-}
-
-// scouts is the stage with a few of the sources: of each kind the leftmost, the one next to the middle and the rightmost,
-// which between them need the most images.
-func (u *unitFields) scouts() *stage.Stage {
-	type kind struct {
-		part, optic     string
-		y, height, tilt int64
+	if err := checkFields(len(u.keys), workers, u.grid); err != nil {
+		return nil, err
 	}
-	left, middle, right := map[kind]int{}, map[kind]int{}, map[kind]int{}
-	var order []kind
-	half := nano(u.builder.stage.LengthM / 2)
-	for i, k := range u.keys {
-		g := kind{k.part, k.optic, k.y, k.height, k.tilt}
-		if _, ok := left[g]; !ok {
-			order = append(order, g)
-			left[g], middle[g], right[g] = i, i, i
-		}
-		if k.x < u.keys[left[g]].x {
-			left[g] = i
-		}
-		if k.x > u.keys[right[g]].x {
-			right[g] = i
-		}
-		if distance(k.x, half) < distance(u.keys[middle[g]].x, half) {
-			middle[g] = i
+	engine, err := direct.New(ctx, u.builder.stage, direct.Options{Workers: workers, Attenuation: water.Direct})
+	if err != nil {
+		return nil, err
+	}
+	landings := make([]*direct.Landing, len(u.keys))
+	if err := parallel.ForEach(ctx, workers, len(landings), func(i int) { landings[i] = engine.Landing(u.sources[i]) }); err != nil {
+		return nil, err
+	}
+	if u.lists == nil {
+		for i, l := range landings {
+			o, _ := l.Orders()
+			u.wishes = append(u.wishes, fieldWish{i, o})
 		}
 	}
-	st := u.builder.stage
-	st.Sources = nil
-	for _, g := range order {
-		st.Sources = append(st.Sources, u.sources[left[g]][0], u.sources[middle[g]][0], u.sources[right[g]][0])
+	index := map[fieldWish]int{}
+	for _, list := range u.lists {
+		var all direct.Landing
+		for _, m := range list {
+			all.Add(landings[m.field], m.lumens)
+		}
+		o, _ := all.Orders()
+		u.orders = append(u.orders, o)
+		for i := range list {
+			w := fieldWish{list[i].field, o}
+			if _, ok := index[w]; !ok {
+				index[w] = len(u.wishes)
+				u.wishes = append(u.wishes, w)
+			}
+			list[i].field = index[w]
+		}
 	}
-	return st
-}
-
-func distance(a, b int64) int64 {
-	if a > b {
-		return a - b
-	}
-	return b - a
+	return engine, nil
 }
 
 // sum adds up the light of some modules into lux and ppfd, which it sets to zero first.

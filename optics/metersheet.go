@@ -3,6 +3,7 @@ package optics
 import (
 	"context"
 	"math"
+	"slices"
 
 	"fathomlux/optics/direct"
 	"fathomlux/optics/result"
@@ -18,7 +19,8 @@ const (
 )
 
 // MeterSheet returns where to hold a light meter: the measurement grid of the lighting standards on the goal's plane, and a
-// series in depth at that point of the grid where the light changes least from place to place.
+// series in depth at that point of the grid, or under a module, where the light changes least from place to place, of those where it
+// falls with depth: beside a beam it rises, and says little of the water.
 func MeterSheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterSheet, error) {
 	warm, _ := warmed(sc, false)
 	st, err := newStage(warm)
@@ -36,15 +38,23 @@ func MeterSheet(ctx context.Context, sc *scene.Scene, workers int) (*result.Mete
 	for i := range g.Cells() {
 		out.Grid = append(out.Grid, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: plane.DepthM, Inside: solid != nil && solid[i]})
 	}
-	best, err := calmest(ctx, engine, open(sc, out.Grid), []float64{depth / 4, depth})
+	first := math.Min(shallowM, depth/10)
+	series := make([]float64, seriesDepths)
+	for k := range series {
+		series[k] = first + (depth-first)*float64(k)/(seriesDepths-1)
+	}
+	places := slices.Clone(out.Grid)
+	for _, rm := range modulesOf(sc) {
+		if p := (result.SheetPlace{XM: rm.module.XM, YM: rm.rail.YM, DepthM: plane.DepthM}); p.XM > 0 && p.XM < sc.Tank.LengthM && p.YM > 0 && p.YM < sc.Tank.WidthM {
+			places = append(places, p)
+		}
+	}
+	best, err := calmest(ctx, engine, open(sc, places), series)
 	if err != nil {
 		return nil, err
 	}
-	for k := range seriesDepths {
-		at := best
-		first := math.Min(shallowM, depth/10)
-		at.DepthM = first + (depth-first)*float64(k)/(seriesDepths-1)
-		out.Series = append(out.Series, at)
+	for _, best.DepthM = range series {
+		out.Series = append(out.Series, best)
 	}
 	return out, nil
 }
@@ -68,8 +78,9 @@ func open(sc *scene.Scene, places []result.SheetPlace) []result.SheetPlace {
 	return free
 }
 
-// calmest returns the place at which a small step aside changes the light least, at the worst of some depths. Places with
-// less than half the mean light at the deepest do not count.
+// calmest returns the place at which a small step aside changes the light least, at the worst of some rising depths, of those
+// places where the light falls from each depth to the next; where there is none, the place where it rises least. Places with less
+// than half the mean light at the deepest do not count.
 func calmest(ctx context.Context, e *direct.Engine, places []result.SheetPlace, depthsM []float64) (result.SheetPlace, error) {
 	steps := [][2]float64{{0, 0}, {nudgeM, 0}, {-nudgeM, 0}, {0, nudgeM}, {0, -nudgeM}}
 	var points []direct.Point
@@ -85,23 +96,33 @@ func calmest(ctx context.Context, e *direct.Engine, places []result.SheetPlace, 
 		return result.SheetPlace{}, err
 	}
 	per := len(depthsM) * len(steps)
-	deepest := (len(depthsM) - 1) * len(steps)
 	var mean float64
 	for i := range places {
-		mean += lux[i*per+deepest] / float64(len(places))
+		mean += lux[(i+1)*per-len(steps)] / float64(len(places))
 	}
-	best, least := places[len(places)/2], math.Inf(1)
+	best, leastRise, leastChange := places[len(places)/2], math.Inf(1), math.Inf(1)
 	for i, p := range places {
-		worst := 0.0
-		for d := range depthsM {
-			middle := lux[i*per+d*len(steps)]
-			for s := 1; s < len(steps); s++ {
-				worst = math.Max(worst, math.Abs(lux[i*per+d*len(steps)+s]-middle)/math.Max(middle, 1e-9*mean+1e-300))
-			}
-		}
-		if lux[i*per+deepest] >= mean/2 && worst < least {
-			best, least = p, worst
+		here := lux[i*per : (i+1)*per]
+		rise, change := unrest(here, len(steps), 1e-9*mean+math.SmallestNonzeroFloat64)
+		if here[per-len(steps)] >= mean/2 && (rise < leastRise || rise == leastRise && change < leastChange) {
+			best, leastRise, leastChange = p, rise, change
 		}
 	}
 	return best, nil
+}
+
+// unrest returns how far the light of one place rises at most from one depth to the next, 0 where it falls, and how far a step
+// aside changes it at the worst depth, both in parts of the light there. Each depth has steps values, the first of the place itself;
+// below least they count as that.
+func unrest(lux []float64, steps int, least float64) (rise, change float64) {
+	for d := 0; d < len(lux); d += steps {
+		middle := math.Max(lux[d], least)
+		for s := 1; s < steps; s++ {
+			change = math.Max(change, math.Abs(lux[d+s]-lux[d])/middle)
+		}
+		if d > 0 {
+			rise = math.Max(rise, (lux[d]-lux[d-steps])/middle)
+		}
+	}
+	return rise, change
 }

@@ -5,9 +5,48 @@ import (
 	"math"
 	"testing"
 
+	"fathomlux/optics/direct"
 	"fathomlux/optics/result"
+	"fathomlux/optics/water"
 	"fathomlux/scene/space"
 )
+
+// TestSeriesFallsWithDepth: a reading that rises with depth, as beside a beam, tells nothing of the water. Narrow lenses leave
+// few places of the grid where it falls.
+func TestSeriesFallsWithDepth(t *testing.T) {
+	t.Parallel()
+	for _, optic := range []string{"round-15", "round-25", "round-40", "bare-120"} {
+		sc := foyer(t)
+		sc = WithOptic(sc, sc.Catalogue.Optics[optic])
+		s, err := MeterSheet(context.Background(), sc, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		warm, _ := warmed(sc, false)
+		st, err := newStage(warm)
+		if err != nil {
+			t.Fatal(err)
+		}
+		engine, err := direct.New(context.Background(), st, direct.Options{Attenuation: water.Direct})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var points []direct.Point
+		for _, p := range s.Series {
+			points = append(points, direct.Point{X: p.XM, Y: p.YM, DepthM: p.DepthM})
+		}
+		lux, _, err := engine.At(context.Background(), points)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range lux[1:] {
+			if lux[i+1] > lux[i] {
+				t.Errorf("%s: at x %g m, y %g m the light rises with depth: %.0f lx", optic, points[0].X, points[0].Y, lux)
+				break
+			}
+		}
+	}
+}
 
 func TestMeterSheet(t *testing.T) {
 	t.Parallel()

@@ -127,11 +127,12 @@ func (s *Session) fields(ctx context.Context, sc *scene.Scene) (*unitFields, []l
 	for _, rm := range modulesOf(sc) {
 		optic[rm.module.Optic.Name] = rm.module.Optic
 	}
-	u.fields = make([]result.Field, len(u.keys))
-	keys := make([]sessionKey, len(u.keys))
+	u.fields = make([]result.Field, len(u.wishes))
+	keys := make([]sessionKey, len(u.wishes))
 	var missing []int
-	for i, k := range u.keys {
-		keys[i] = sessionKey{water: sc.Tank.Water, depthM: u.depthM, orders: engine.Orders(), optic: optic[k.optic], module: k}
+	for i, w := range u.wishes {
+		k := u.keys[w.key]
+		keys[i] = sessionKey{water: sc.Tank.Water, depthM: u.depthM, orders: w.orders, optic: optic[k.optic], module: k}
 		var ok bool
 		if u.fields[i], ok = s.kept[keys[i]]; !ok {
 			missing = append(missing, i)
@@ -160,14 +161,14 @@ func (u *unitFields) computeDies(ctx context.Context, bench *direct.Bench, worke
 	type die struct{ field, number int }
 	var dies []die
 	for _, i := range missing {
-		for k := range u.sources[i] {
+		for k := range u.sources[u.wishes[i].key] {
 			dies = append(dies, die{i, k})
 		}
 	}
 	light := make([]result.Field, len(dies))
 	err := parallel.ForEach(ctx, workers, len(dies), func(k int) {
-		d := dies[k]
-		light[k] = bench.Field(u.sources[d.field][d.number : d.number+1])
+		d, w := dies[k], u.wishes[dies[k].field]
+		light[k] = bench.Field(u.sources[w.key][d.number:d.number+1], w.orders)
 	})
 	if err != nil {
 		return err
@@ -226,7 +227,7 @@ func (s *Session) section(ctx context.Context, engine *direct.Engine, u *unitFie
 		}
 		sources = append(sources, joined(dies, rm.rail.AboveWaterM)...)
 	}
-	cut, err := engine.WithSources(sources).Sketch(ctx, result.AlongX, y, step)
+	cut, err := engine.WithSources(sources, u.orders[0]).Sketch(ctx, result.AlongX, y, step)
 	if err != nil {
 		return result.Section{}, fmt.Errorf("the slice through the water: %w", err)
 	}

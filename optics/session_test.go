@@ -64,7 +64,7 @@ func TestSketchIsTheSection(t *testing.T) {
 	t.Parallel()
 	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{Workers: 2})
 	g := glance(t, s, sc)
-	_, _, engine, err := s.fields(context.Background(), sc)
+	u, _, engine, err := s.fields(context.Background(), sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +76,7 @@ func TestSketchIsTheSection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	fine, err := engine.WithSources(st.Sources).Section(context.Background(), result.AlongX, 0.215, sc.Tank.LengthM/sketchCells, sc.Tank.LengthM/sketchCells)
+	fine, err := engine.WithSources(st.Sources, u.orders[0]).Section(context.Background(), result.AlongX, 0.215, sc.Tank.LengthM/sketchCells, sc.Tank.LengthM/sketchCells)
 	if err != nil {
 		t.Fatal(err)
 	}

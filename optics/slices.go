@@ -17,7 +17,7 @@ import (
 const (
 	sectionCells       = 240
 	fewestSectionCells = 24
-	sectionWork        = 6e8
+	sectionWork        = 1.5e8
 )
 
 // sectionSteps returns the sides of a slice's cells, along the tank and down, in metres.

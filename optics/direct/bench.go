@@ -6,7 +6,7 @@ import (
 )
 
 // Bench is a plane made ready for modules that come one after another: it keeps what they share. The stage's own sources
-// do not count here; they only chose how many images are followed. It is safe for use by several goroutines.
+// do not count here. It is safe for use by several goroutines.
 type Bench struct {
 	sum  *sum
 	grid result.Grid
@@ -17,11 +17,11 @@ func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
 	return &Bench{sum: e.empty(depthM, g.NX, measured), grid: g}
 }
 
-// Field returns the light of some sources together, at the centres of the grid's cells.
-func (b *Bench) Field(sources []stage.Source) result.Field {
+// Field returns the light of some sources together and of their images up to some orders, at the centres of the grid's cells.
+func (b *Bench) Field(sources []stage.Source, o Orders) result.Field {
 	f := newField(b.grid)
 	for i := range sources {
-		for _, v := range b.sum.viewsOf(&sources[i]) {
+		for _, v := range b.sum.viewsOf(&sources[i], o) {
 			for iy := range b.grid.NY {
 				from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
 				b.sum.image(&v, b.grid.CentreY(iy), b.grid.StepXM).add(rowLight{lux: f.Illuminance[from:to], ppfd: f.PPFD[from:to]})
@@ -31,10 +31,11 @@ func (b *Bench) Field(sources []stage.Source) result.Field {
 	return f
 }
 
-// WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its stage. Books
-// and images stay those of the sources that it was made for.
-func (e *Engine) WithSources(sources []stage.Source) *Engine {
+// WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its stage, and their
+// images up to some orders. Books stay those of the sources that it was made for.
+func (e *Engine) WithSources(sources []stage.Source, o Orders) *Engine {
 	other, st := *e, *e.stage
+	other.orders = o
 	st.Sources = sources
 	other.stage = &st
 	return &other

@@ -20,18 +20,7 @@ const (
 	mostRings   = 128
 )
 
-// Limits of the image method: images beyond Orders bring less than cutShare of the arriving light, unless that would take
-// more than MaxOrder reflections along one axis.
-const (
-	cutShare = 0.0005
-	MaxOrder = 48
-)
-
-// arrivals counts the flux that reaches the floor by image strip, |mx| and |my| capped at MaxOrder+1. What stands at the
-// cap is an estimate: walls along that axis are taken to keep all of it from there on.
-type arrivals [MaxOrder + 2][MaxOrder + 2]float64
-
-// keepBooks traces the bundle, fills the books and chooses the orders of images.
+// keepBooks traces the bundle and fills the books.
 func (e *Engine) keepBooks(ctx context.Context) error {
 	n := len(e.stage.Sources)
 	if n == 0 {
@@ -43,22 +32,13 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	parts, boxes := make([]bundle, n), e.stage.BoxesFrom(e.stage.DepthM)
+	parts, sight := make([]bundle, n), e.empty(e.stage.DepthM, 1, measured)
 	err = parallel.ForEach(ctx, e.workers, n, func(i int) {
-		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim(), boxes: boxes}
+		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim(), sight: sight}
 		parts[i].trace(fans[e.stage.Sources[i].Beam])
 	})
-	var landed arrivals
 	for i := range parts {
 		e.books = e.books.Plus(parts[i].books, 1)
-		landed.add(&parts[i].landed)
-		if e.alone {
-			o, cut := parts[i].landed.orders()
-			e.orders.X, e.orders.Y, e.cut = max(e.orders.X, o.X), max(e.orders.Y, o.Y), max(e.cut, cut)
-		}
-	}
-	if !e.alone {
-		e.orders, e.cut = landed.orders()
 	}
 	return err
 }
@@ -72,55 +52,10 @@ func (e *Engine) fans(ctx context.Context, rings int) ([][]aim, error) {
 	fans := make([][]aim, len(used))
 	err := parallel.ForEach(ctx, e.workers, len(used), func(i int) {
 		if used[i] {
-			fans[i] = aims(e.stage.Beams[i], rings)
+			fans[i] = aims(e.stage.Beams[i], evenEdges(rings), rings)
 		}
 	})
 	return fans, err
-}
-
-func (a *arrivals) add(b *arrivals) {
-	for x := range a {
-		for y := range a[x] {
-			a[x][y] += b[x][y]
-		}
-	}
-}
-
-// orders returns the lowest orders that leave out less than cutShare of the flux, and the share that they leave out.
-func (a *arrivals) orders() (Orders, float64) {
-	var total float64
-	for x := range a {
-		for y := range a[x] {
-			total += a[x][y]
-		}
-	}
-	if total == 0 {
-		return Orders{}, 0
-	}
-	outside := func(o Orders) float64 {
-		var out float64
-		for x := range a {
-			for y := range a[x] {
-				if x > o.X || y > o.Y {
-					out += a[x][y]
-				}
-			}
-		}
-		return out / total
-	}
-	var o Orders
-	for outside(o) > cutShare {
-		inX, inY := outside(Orders{min(MaxOrder, o.X+1), o.Y}), outside(Orders{o.X, min(MaxOrder, o.Y+1)})
-		switch {
-		case o.X == MaxOrder && o.Y == MaxOrder:
-			return o, outside(o)
-		case o.Y == MaxOrder || (inX <= inY && o.X < MaxOrder):
-			o.X++
-		default:
-			o.Y++
-		}
-	}
-	return o, outside(o)
 }
 
 // bundle is the rays of one source.
@@ -128,12 +63,13 @@ type bundle struct {
 	engine   *Engine
 	source   *stage.Source
 	rim      rim
-	boxes    []space.Box // as seen from the floor
+	sight    *sum    // from the floor
+	shades   []shade // scratch
 	luminous stack.Column
 	books    result.Books
-	landed   arrivals
-	strip    [2]int  // of the ray that is followed: where it lands, |mx| and |my| capped as in landed
-	arrives  float64 // the share of its light in the air that reaches the floor where no wall or box takes any
+	landed   *Landing // nil where it is not asked for
+	strip    [2]int   // of the ray that is followed: where it lands, |mx| and |my| capped as in landed
+	arrives  float64  // the share of its light in the air that reaches the floor where no wall or box takes any
 }
 
 // trace sends rays of equal flux or nearly so; each ends up whole in the books.
@@ -163,28 +99,47 @@ type aim struct {
 	share float64
 }
 
-// aims returns rings of directions such that each ring holds the same flux, with as many directions a ring.
-func aims(shape *beam.Beam, rings int) []aim {
-	const fine = 2048
-	var sum [fine + 1]float64
-	for i := range fine {
-		theta := (float64(i) + 0.5) * math.Pi / 2 / fine
+// fineAngles is how closely aims adds up a beam over the angle.
+const fineAngles = 2048
+
+// fluxWithin returns the flux, in any unit, within each of fineAngles even steps of the angle from the aim to pi/2.
+func fluxWithin(shape *beam.Beam) (sum [fineAngles + 1]float64) {
+	for i := range fineAngles {
+		theta := (float64(i) + 0.5) * math.Pi / 2 / fineAngles
 		sum[i+1] = sum[i] + ringMean(shape, theta)*math.Sin(theta)
 	}
-	list := make([]aim, 0, rings*rings)
+	return sum
+}
+
+// evenEdges are the edges of rings of equal flux, see aims.
+func evenEdges(rings int) func(*[fineAngles + 1]float64) []float64 {
+	return func(sum *[fineAngles + 1]float64) []float64 {
+		edges := make([]float64, rings+1)
+		for r := range edges {
+			edges[r] = float64(r) / float64(rings) * sum[fineAngles]
+		}
+		return edges
+	}
+}
+
+// aims returns rings of directions between edges of the flux, so many directions a ring.
+func aims(shape *beam.Beam, edgesOf func(*[fineAngles + 1]float64) []float64, around int) []aim {
+	sum := fluxWithin(shape)
+	edges := edgesOf(&sum)
+	list := make([]aim, 0, (len(edges)-1)*around)
 	at := 0
-	for r := range rings {
-		goal := (float64(r) + 0.5) / float64(rings) * sum[fine]
-		for at < fine-1 && sum[at+1] < goal {
+	for r := range len(edges) - 1 {
+		goal := (edges[r] + edges[r+1]) / 2
+		for at < fineAngles-1 && sum[at+1] < goal {
 			at++
 		}
-		theta := (float64(at) + (goal-sum[at])/(sum[at+1]-sum[at])) * math.Pi / 2 / fine
+		theta := (float64(at) + (goal-sum[at])/(sum[at+1]-sum[at])) * math.Pi / 2 / fineAngles
 		mean := ringMean(shape, theta)
-		for p := range rings {
-			v := direction(theta, (float64(p)+0.5)*2*math.Pi/float64(rings))
+		for p := range around {
+			v := direction(theta, (float64(p)+0.5)*2*math.Pi/float64(around))
 			share := 0.0
 			if mean > 0 {
-				share = shape.PerLumen(v) / mean
+				share = (edges[r+1] - edges[r]) * shape.PerLumen(v) / mean
 			}
 			list = append(list, aim{local: v, share: share})
 		}

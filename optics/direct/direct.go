@@ -8,6 +8,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
@@ -24,12 +25,15 @@ type Engine struct {
 	kind    water.Attenuation
 	workers int
 	rays    int
-	alone   bool
 	lamps   []lamp // one a spectrum
 	sides   [4]*walls.Table
 	books   result.Books
 	orders  Orders
 	cut     float64 // share of the arriving light that the images beyond orders would bring
+
+	scoutSight *sum
+	fanLock    *sync.Mutex
+	fansOf     map[int][]aim // by beam, of scouts
 }
 
 // lamp is what the engine needs of one spectrum: the panes as lumens and as photons see them, and the water's tables.
@@ -45,7 +49,6 @@ type Options struct {
 	Workers     int               // goroutines, 0 for one; never changes a result
 	Attenuation water.Attenuation // what a straight ray loses in the water
 	Rays        int               // rays that fill the books, over all sources; 0 for 200 000
-	EachAlone   bool              // count images so that the light of each source alone is whole, not only that of all
 }
 
 // New readies a stage: it builds the tables that all planes share, traces the bundle of rays that fills the books of
@@ -53,7 +56,7 @@ type Options struct {
 func New(ctx context.Context, st *stage.Stage, o Options) (*Engine, error) {
 	own := *st
 	own.Boxes = slices.Clone(st.Boxes)
-	e := &Engine{stage: &own, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, alone: o.EachAlone}
+	e := &Engine{stage: &own, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, fanLock: &sync.Mutex{}, fansOf: map[int][]aim{}}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}
@@ -63,7 +66,11 @@ func New(ctx context.Context, st *stage.Stage, o Options) (*Engine, error) {
 	for i := range st.Spectra {
 		e.lamps = append(e.lamps, e.lamp(i))
 	}
+	e.scoutSight = e.empty(st.DepthM, 1, measured)
 	if err := e.keepBooks(ctx); err != nil {
+		return nil, err
+	}
+	if err := e.chooseOrders(ctx); err != nil {
 		return nil, err
 	}
 	return e, nil

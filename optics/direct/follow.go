@@ -123,7 +123,7 @@ func insert(events []event, e event) []event {
 
 // withBox inserts the first box that the ray meets, if any, in the strips that it passes one after the other.
 func (b *bundle) withBox(events []event, toX, toY float64, n *node) []event {
-	if len(b.boxes) == 0 {
+	if len(b.sight.boxes) == 0 {
 		return events
 	}
 	mx, my := 0, 0
@@ -147,12 +147,11 @@ func (b *bundle) withBox(events []event, toX, toY float64, n *node) []event {
 
 // firstBox returns the share of the way at which the ray meets the first box of one strip.
 func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64, found bool) {
-	st := b.engine.stage
-	s := sum{engine: b.engine, depthM: st.DepthM}
 	height := b.luminous.AirM + b.luminous.Pane.ThicknessM
 	first = math.Inf(1)
-	for _, sh := range s.shades(boxesIn(b.boxes, st.LengthM, st.WidthM, mx, my), b.source.Position, toY, height) {
-		if at, hit := sh.hides(toX, height, st.DepthM, n); hit && at < first {
+	b.shades = b.sight.shades(b.shades[:0], b.sight.boxesIn(mx, my), sweep{source: b.source.Position, fixed: toY, low: min(0, toX), high: max(0, toX), heightM: height})
+	for i := range b.shades {
+		if at, hit := b.shades[i].hides(toX, height, b.sight.depthM, n); hit && at < first {
 			first, found = at, true
 		}
 	}
@@ -269,7 +268,11 @@ func (b *bundle) leave(events []event, n *node, lumens, arriving float64) {
 }
 
 // land notes what reaches the floor, or would.
-func (b *bundle) land(lumens float64) { b.landed[b.strip[0]][b.strip[1]] += lumens }
+func (b *bundle) land(lumens float64) {
+	if b.landed != nil {
+		b.landed[b.strip[0]][b.strip[1]] += lumens
+	}
+}
 
 // lose books what a wall does not mirror: out through it or absorbed, but for what a diffuse wall sends back.
 func (b *bundle) lose(side stage.Side, lumens float64) {

@@ -55,6 +55,19 @@ func (c *crossings) meet(at float64, wall *walls.Table) {
 	c.walls = append(c.walls, wall)
 }
 
+// mirrors returns the share that the walls leave together; ok is false where that depends on the ray.
+func (c *crossings) mirrors() (share float64, ok bool) {
+	share = 1
+	for _, w := range c.walls {
+		one, ok := w.Constant()
+		if !ok {
+			return 0, false
+		}
+		share *= one
+	}
+	return share, true
+}
+
 // unfold returns where x of the tank lies in strip m, as x -> origin + sign*x.
 func unfold(m int, length float64) (origin, sign float64) {
 	if m%2 == 0 {
@@ -63,32 +76,55 @@ func unfold(m int, length float64) (origin, sign float64) {
 	return float64(m+1) * length, -1
 }
 
-// unfoldedBoxes returns the boxes as they stand in the strips between the tank and strip (mx, my).
-func unfoldedBoxes(boxes []space.Box, lengthM, widthM float64, mx, my int) []space.Box {
-	var all []space.Box
-	for _, i := range between(mx) {
-		for _, j := range between(my) {
-			all = append(all, boxesIn(boxes, lengthM, widthM, i, j)...)
-		}
+// boxesTo returns the boxes as they stand in the strips between the tank and strip (mx, my).
+func (s *sum) boxesTo(mx, my int) []space.Box {
+	if len(s.boxes) == 0 {
+		return nil
 	}
-	return all
+	return s.strip(strip{mx, my, true}, func() []space.Box {
+		all := make([]space.Box, 0, (abs(mx)+1)*(abs(my)+1)*len(s.boxes))
+		for _, i := range between(mx) {
+			for _, j := range between(my) {
+				all = append(all, s.boxesIn(i, j)...)
+			}
+		}
+		return all
+	})
 }
 
 // boxesIn returns the boxes as they stand in one strip. In mirrored strips only what is inside the tank counts.
-func boxesIn(boxes []space.Box, lengthM, widthM float64, mx, my int) []space.Box {
-	if mx == 0 && my == 0 {
-		return boxes
+func (s *sum) boxesIn(mx, my int) []space.Box {
+	if len(s.boxes) == 0 || (mx == 0 && my == 0) {
+		return s.boxes
 	}
-	all := make([]space.Box, 0, len(boxes))
-	for _, b := range boxes {
-		b = clipPlan(b, lengthM, widthM)
-		b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, mx, lengthM)
-		b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, my, widthM)
-		if !b.Empty() {
-			all = append(all, b)
+	return s.strip(strip{mx, my, false}, func() []space.Box {
+		st := s.engine.stage
+		all := make([]space.Box, 0, len(s.boxes))
+		for _, b := range s.boxes {
+			b = clipPlan(b, st.LengthM, st.WidthM)
+			b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, mx, st.LengthM)
+			b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, my, st.WidthM)
+			if !b.Empty() {
+				all = append(all, b)
+			}
 		}
+		return all
+	})
+}
+
+// strip is one image strip, or all between it and the tank.
+type strip struct {
+	mx, my int
+	way    bool
+}
+
+// strip returns a list of unfolded boxes, made once. It is safe for several goroutines.
+func (s *sum) strip(k strip, list func() []space.Box) []space.Box {
+	if known, ok := s.strips.Load(k); ok {
+		return known.([]space.Box)
 	}
-	return all
+	known, _ := s.strips.LoadOrStore(k, list())
+	return known.([]space.Box)
 }
 
 // between lists the strips from 0 to m.

@@ -57,7 +57,11 @@ func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k,
 		return
 	}
 	plain, share := 0, 1.0
-	if im.track.baked {
+	switch {
+	case !im.track.baked:
+	case im.mirrors:
+		plain, share = end, im.share
+	default:
 		if share = im.totalShare(cell(0)); share > 0 {
 			plain = sort.Search(end, func(k int) bool { return !im.total(cell(k)) })
 		}
@@ -145,12 +149,12 @@ func (im *image) traced(to rowLight, s span, shaded bool) {
 	for i := s.from; i < s.to; i++ {
 		d := im.distance(i)
 		n := im.track.look(float64(d*d) + fixed2)
-		if n.lux == 0 || (shaded && im.shaded(d, &n)) {
+		if n.lux == 0 || (shaded && im.shaded(i, d, &n)) {
 			continue
 		}
 		weight := lumens
 		if crossed {
-			weight *= im.rim.kept(&im.run, d, height, &n) * im.rim.kept(&im.fix, im.fixed, height, &n)
+			weight *= im.rim.kept(im.run, d, height, &n) * im.rim.kept(im.fix, im.fixed, height, &n)
 		}
 		if !im.track.baked {
 			weight *= im.intensity(d, &n)
@@ -172,17 +176,23 @@ func (im *image) intensity(d float64, n *node) float64 {
 
 // shadesOf returns the boxes as the row sees them, worked out when first asked for.
 func (im *image) shadesOf() []shade {
-	if !im.shadesKnown {
-		im.shades = im.sum.shades(im.boxes, im.source.Position, im.fixed, im.track.heightM)
-		im.shadesKnown = true
+	if !im.shadesKnown && len(im.boxes) > 0 {
+		ends := [2]float64{im.first, im.distance(im.sum.nx - 1)}
+		im.shades = im.sum.shades(nil, im.boxes, sweep{source: im.source.Position, fixed: im.fixed,
+			low: min(0, ends[0], ends[1]), high: max(0, ends[0], ends[1]), heightM: im.track.heightM})
 	}
+	im.shadesKnown = true
 	return im.shades
 }
 
-// shaded tells whether a box hides the source from a cell.
-func (im *image) shaded(d float64, n *node) bool {
-	for i := range im.shadesOf() {
-		if _, hit := im.shades[i].hides(d, im.track.heightM, im.sum.depthM, n); hit {
+// shaded tells whether a box hides the source from cell i at distance d.
+func (im *image) shaded(i int, d float64, n *node) bool {
+	for k := range im.shadesOf() {
+		s := &im.shades[k]
+		if i < s.cells.from || i >= s.cells.to {
+			continue
+		}
+		if _, hit := s.hides(d, im.track.heightM, im.sum.depthM, n); hit {
 			return true
 		}
 	}

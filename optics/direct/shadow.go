@@ -15,25 +15,38 @@ type shade struct {
 	inAir              bool
 	topM, bottomM      float64 // heights above the water (air), or depths (water: topM is the shallower)
 	aboveCover         bool    // whether the part in the air lies above the cover
+	cells              span    // of the row, that it may hide
 }
 
-// shades turns boxes, each in one layer, into what the row sees of them, and drops those that it cannot meet. fixed is the signed distance of
-// the row from the source along y.
-func (s *sum) shades(boxes []space.Box, source space.Point, fixed, heightM float64) []shade {
-	var list []shade
-	for _, b := range boxes {
-		from, to, ok := slab(b.Min.Y-source.Y, b.Max.Y-source.Y, fixed)
+// sweep is where the rays of one source to one row run, in plan: from the source to distance fixed along y, and between low and
+// high along x.
+type sweep struct {
+	source           space.Point
+	fixed, low, high float64
+	heightM          float64 // of the source above the water
+}
+
+// shades turns boxes, each in one layer, into what the row sees of them, drops those that it cannot meet, and adds the others to a
+// list.
+func (s *sum) shades(list []shade, boxes []space.Box, w sweep) []shade {
+	water := s.engine.stage.DepthM
+	for i := range boxes {
+		b := &boxes[i]
+		low, high := b.Min.X-w.source.X, b.Max.X-w.source.X
+		if low > w.high || high < w.low {
+			continue
+		}
+		from, to, ok := slab(b.Min.Y-w.source.Y, b.Max.Y-w.source.Y, w.fixed)
 		if !ok {
 			continue
 		}
-		base := shade{lowM: b.Min.X - source.X, highM: b.Max.X - source.X, fixedFrom: from, fixedTo: to}
-		water := s.engine.stage.DepthM
-		if wet := b.ClipZ(water-s.depthM, water); !wet.Empty() {
-			base.inAir, base.topM, base.bottomM = false, water-wet.Max.Z, water-wet.Min.Z
+		base := shade{lowM: low, highM: high, fixedFrom: from, fixedTo: to, cells: span{0, math.MaxInt}}
+		if top, bottom := min(b.Max.Z, water), max(b.Min.Z, water-s.depthM); top > bottom {
+			base.inAir, base.topM, base.bottomM = false, water-top, water-bottom
 			list = append(list, base)
 		}
-		if dry := b.ClipZ(water, water+heightM); !dry.Empty() {
-			base.inAir, base.topM, base.bottomM = true, dry.Max.Z-water, dry.Min.Z-water
+		if top, bottom := min(b.Max.Z, water+w.heightM), max(b.Min.Z, water); top > bottom {
+			base.inAir, base.topM, base.bottomM = true, top-water, bottom-water
 			c := s.engine.stage.Cover
 			base.aboveCover = c != nil && base.bottomM >= c.UndersideM
 			list = append(list, base)
@@ -87,30 +100,30 @@ func (im *image) shadowSpans(s span) []span {
 	if s.from >= s.to || len(im.shadesOf()) == 0 {
 		return nil
 	}
+	near, _ := im.look(s.from)
+	far, _ := im.look(s.to - 1)
 	var list []span
 	for i := range im.shades {
-		hidden, before := im.behind(&im.shades[i], s), s
-		for n := 0; n < 3 && hidden.to-hidden.from > 4 && hidden != before; n++ { // a shorter span bounds the shadow better
-			before = hidden
-			hidden = im.behind(&im.shades[i], hidden)
+		b := &im.shades[i]
+		b.cells = im.behind(b, s, &near, &far)
+		for n, before := 0, s; n < 3 && b.cells.to-b.cells.from > 4 && b.cells != before; n++ { // a shorter span bounds the shadow better
+			before = b.cells
+			first, _ := im.look(b.cells.from)
+			last, _ := im.look(b.cells.to - 1)
+			b.cells = im.behind(b, b.cells, &first, &last)
 		}
-		if hidden.from < hidden.to {
-			list = append(list, hidden)
+		if b.cells.from < b.cells.to {
+			list = append(list, b.cells)
 		}
 	}
 	return merged(list)
 }
 
 // behind returns the part of a span that one box may hide. The shares of the way at the heights of a box change steadily
-// along either side of a row, so that both ends of the span bound them.
-func (im *image) behind(b *shade, s span) span {
-	if s.from >= s.to {
-		return s
-	}
-	near, _ := im.look(s.from)
-	far, _ := im.look(s.to - 1)
-	from, to := b.ways(im.track.heightM, im.sum.depthM, &near)
-	fromFar, toFar := b.ways(im.track.heightM, im.sum.depthM, &far)
+// along either side of a row, so that the nodes at both ends of the span bound them.
+func (im *image) behind(b *shade, s span, near, far *node) span {
+	from, to := b.ways(im.track.heightM, im.sum.depthM, near)
+	fromFar, toFar := b.ways(im.track.heightM, im.sum.depthM, far)
 	from, to = max(min(from, fromFar), b.fixedFrom), min(max(to, toFar), b.fixedTo)
 	if from > to {
 		return span{}

@@ -1,6 +1,8 @@
 package direct
 
 import (
+	"math"
+	"slices"
 	"sync"
 
 	"fathomlux/optics/result"
@@ -14,9 +16,10 @@ type sum struct {
 	depthM float64
 	nx     int
 	fine   fineness // of the tracks
-	views  [][]view // by source of the stage: the strips in which it is seen
+	views  [][]view // by source: the strips in which it is seen
 	rim    rim
-	boxes  []space.Box // as seen from the plane
+	boxes  []space.Box // as seen from the plane, those that may stand above it
+	strips sync.Map    // strip to []space.Box
 
 	lock   sync.Mutex
 	tracks map[trackKey]func() *track // made when first asked for
@@ -26,10 +29,12 @@ type sum struct {
 type view struct {
 	track          *track
 	source         *stage.Source
-	run, fix       crossings // along x and along y
-	originX, signX float64   // where x of the tank lies in the strip
+	run, fix       *crossings // along x and along y
+	originX, signX float64    // where x of the tank lies in the strip
 	originY, signY float64
 	boxes          []space.Box // in all strips on the way
+	mirrors        bool        // whether all walls on the way return the same share of any ray
+	share          float64     // of mirrors
 }
 
 // trackKey tells apart the sources that need different tracks. beam is -1 where intensity is not baked in.
@@ -54,15 +59,61 @@ func (e *Engine) prepare(depthM float64, nx int) *sum {
 // prepareWith is prepare with tracks as fine as said.
 func (e *Engine) prepareWith(depthM float64, nx int, fine fineness) *sum {
 	s := e.empty(depthM, nx, fine)
-	for i := range e.stage.Sources {
-		s.views = append(s.views, s.viewsOf(&e.stage.Sources[i]))
+	for _, board := range boards(e.stage.Sources) {
+		joined := e.joined(board)
+		far := func(v view) bool { return joined != nil && len(v.run.at)+len(v.fix.at) > 1 }
+		for i := range board {
+			s.views = append(s.views, slices.DeleteFunc(s.viewsOf(&board[i], e.orders), far))
+		}
+		if joined != nil {
+			s.views = append(s.views, slices.DeleteFunc(s.viewsOf(joined, e.orders), func(v view) bool { return !far(v) }))
+		}
 	}
 	return s
 }
 
+// Where a plane takes more than joinWork, see Work, the images of a board's dies that were mirrored twice or more are summed as
+// those of one in their middle, if that puts an image's brightest place off by no more than joinError of itself. That place lies
+// far beyond the wall, and what the dies light directly or by one mirror, most of the light, is summed die by die: mean
+// and lowest are off by less than 0.1 %, and cells too, but for the few within which the shadow of the rim ends an image's light.
+const (
+	joinWork  = 20000
+	joinError = 0.003
+)
+
+// joined returns the dies of a board as one, nil where they are few or too far apart. An off-axis shift of r at height h loses the
+// share 1 - I(r/h)/I(0) of the intensity and 3/2 (r/h)^2 by the inverse-square cosine law, cos^3 of the angle.
+func (e *Engine) joined(board []stage.Source) *stage.Source {
+	if len(board) < 2 || e.Work() < joinWork {
+		return nil
+	}
+	one := board[0]
+	one.Position, one.EmittedLm, one.LeavingLm = space.Point{}, 0, 0
+	share := 1 / float64(len(board))
+	for _, d := range board {
+		one.Position.X, one.Position.Y, one.Position.Z = one.Position.X+share*d.Position.X, one.Position.Y+share*d.Position.Y, one.Position.Z+share*d.Position.Z
+		one.EmittedLm, one.LeavingLm = one.EmittedLm+d.EmittedLm, one.LeavingLm+d.LeavingLm
+	}
+	shape := e.stage.Beams[one.Beam]
+	for _, d := range board {
+		a := math.Hypot(d.Position.X-one.Position.X, d.Position.Y-one.Position.Y) / e.stage.HeightM(one)
+		lost := 1 - min(shape.PerLumen(direction(a, 0)), shape.PerLumen(direction(a, math.Pi/2)))/shape.PerLumen(direction(0, 0))
+		if !(lost+1.5*a*a < joinError) {
+			return nil
+		}
+	}
+	return &one
+}
+
 // empty readies a plane without any sources.
 func (e *Engine) empty(depthM float64, nx int, fine fineness) *sum {
-	return &sum{engine: e, depthM: depthM, nx: nx, fine: fine, rim: e.rim(), boxes: e.stage.BoxesFrom(depthM), tracks: map[trackKey]func() *track{}}
+	s := &sum{engine: e, depthM: depthM, nx: nx, fine: fine, rim: e.rim(), tracks: map[trackKey]func() *track{}}
+	for _, b := range e.stage.BoxesFrom(depthM) {
+		if b.Max.Z > e.stage.DepthM-depthM {
+			s.boxes = append(s.boxes, b)
+		}
+	}
+	return s
 }
 
 // track returns the track of a source's kind. It is safe for several goroutines; each track is made once.
@@ -89,22 +140,27 @@ func (e *Engine) newTrack(k trackKey, depthM float64, fine fineness) *track {
 	return m.make(fine)
 }
 
-// viewsOf lists the open image strips of a source.
-func (s *sum) viewsOf(src *stage.Source) []view {
+// viewsOf lists the open image strips of a source up to some orders.
+func (s *sum) viewsOf(src *stage.Source, o Orders) []view {
 	e, t := s.engine, s.track(src)
-	var list []view
-	for my := -e.orders.Y; my <= e.orders.Y; my++ {
+	runs := make([]crossings, 2*o.X+1)
+	for i := range runs {
+		runs[i] = cross(src.Position.X, e.stage.LengthM, i-o.X, e.pairX())
+	}
+	list := make([]view, 0, len(runs)*(2*o.Y+1))
+	for my := -o.Y; my <= o.Y; my++ {
 		fix := cross(src.Position.Y, e.stage.WidthM, my, e.pairY())
-		for mx := -e.orders.X; mx <= e.orders.X && fix.open; mx++ {
-			run := cross(src.Position.X, e.stage.LengthM, mx, e.pairX())
-			if !run.open {
-				continue
+		for i := range runs {
+			if mx := i - o.X; fix.open && runs[i].open {
+				v := view{track: t, source: src, run: &runs[i], fix: &fix, boxes: s.boxesTo(mx, my)}
+				v.share, v.mirrors = runs[i].mirrors()
+				if share, ok := fix.mirrors(); v.mirrors {
+					v.share, v.mirrors = v.share*share, ok
+				}
+				v.originX, v.signX = unfold(mx, e.stage.LengthM)
+				v.originY, v.signY = unfold(my, e.stage.WidthM)
+				list = append(list, v)
 			}
-			v := view{track: t, source: src, run: run, fix: fix,
-				boxes: unfoldedBoxes(s.boxes, e.stage.LengthM, e.stage.WidthM, mx, my)}
-			v.originX, v.signX = unfold(mx, e.stage.LengthM)
-			v.originY, v.signY = unfold(my, e.stage.WidthM)
-			list = append(list, v)
 		}
 	}
 	return list

@@ -34,18 +34,19 @@ type node struct {
 type pair struct{ lux, luxRise, ppfd, ppfdRise float64 }
 
 // fineness says how closely a track is tabulated: the intervals are doubled from the first number until the middle of none
-// is off by more than missShare of the highest value, or lastNodes is reached.
+// is off by more than missShare of the highest value, or lastNodes is reached. Beyond solved intervals all but the beam's
+// intensity, which alone can be that narrow, is read off between nodes instead of solved.
 type fineness struct {
-	first     int
-	missShare float64
+	first, solved int
+	missShare     float64
 }
 
-// How closely tracks are tabulated. A section has a track for each of its depths and is looked at, not measured; a sketch
-// of one is off by less than half a step of a map of 256 colours.
+// How closely tracks are tabulated. A section has a track for each of its depths and is looked at, not measured: 0.1 % of the
+// highest value is a quarter of a step of a map of 256 colours; a sketch of one is off by less than half a step.
 var (
-	measured  = fineness{first: 512, missShare: 3e-6}
-	lookedAt  = fineness{first: 256, missShare: 3e-6}
-	sketching = fineness{first: 64, missShare: 1.5e-3}
+	measured  = fineness{first: 512, solved: lastNodes, missShare: 3e-6}
+	lookedAt  = fineness{first: 256, solved: 1024, missShare: 1e-3}
+	sketching = fineness{first: 64, solved: 1024, missShare: 1.5e-3}
 )
 
 const (
@@ -63,12 +64,13 @@ type trackMaker struct {
 
 // make tabulates as closely as asked.
 func (m trackMaker) make(f fineness) *track {
-	nodes := m.fill(f.first, 1)
+	bare := m.fill(f.first)
+	nodes := m.lit(bare, nil, false)
 	for n := f.first; n < lastNodes; n *= 2 {
-		fine := m.between(nodes)
-		worst := worstMiddle(fine)
-		nodes = fine
-		if worst < f.missShare {
+		solved := n < f.solved
+		bare = m.between(bare, solved)
+		nodes = m.lit(bare, nodes, !solved)
+		if worstMiddle(nodes) < f.missShare {
 			break
 		}
 	}
@@ -85,29 +87,75 @@ func (m trackMaker) make(f fineness) *track {
 	return t
 }
 
-// fill computes n+1 nodes for w = 0 to 1, every step-th.
-func (m trackMaker) fill(n, step int) []node {
+// fill computes n+1 nodes for w = 0 to 1, without a beam.
+func (m trackMaker) fill(n int) []node {
 	nodes := make([]node, n+1)
 	tan := 0.0
-	for i := 0; i < n; i += step {
+	for i := range n {
 		nodes[i], tan = m.at(float64(i)/float64(n), tan)
 	}
 	nodes[n] = m.horizon()
 	return nodes
 }
 
-// between returns the nodes with new ones in the middle of each interval.
-func (m trackMaker) between(nodes []node) []node {
+// between returns the nodes with new ones in the middle of each interval, solved or read off the parabola or cubic through
+// their neighbours.
+func (m trackMaker) between(nodes []node, solve bool) []node {
 	n := 2 * (len(nodes) - 1)
-	fine := make([]node, n+1)
+	fine := make([]node, n+1, n+2)
 	tan := 0.0
 	for i := range nodes {
 		fine[2*i] = nodes[i]
 	}
 	for i := 1; i < n; i += 2 {
-		fine[i], tan = m.at(float64(i)/float64(n), tan)
+		switch {
+		case solve:
+			fine[i], tan = m.at(float64(i)/float64(n), tan)
+		case i < 3:
+			fine[i] = mixed(&fine[0], &fine[2], &fine[4], &fine[4], [4]float64{3. / 8, 6. / 8, -1. / 8, 0})
+		case i > n-3:
+			fine[i] = mixed(&fine[n], &fine[n-2], &fine[n-4], &fine[n-4], [4]float64{3. / 8, 6. / 8, -1. / 8, 0})
+		default:
+			fine[i] = mixed(&fine[i-3], &fine[i-1], &fine[i+1], &fine[i+3], [4]float64{-1. / 16, 9. / 16, 9. / 16, -1. / 16})
+		}
 	}
 	return fine
+}
+
+// mixed is a weighted sum of nodes.
+func mixed(a, b, c, d *node, w [4]float64) node {
+	sum := func(a, b, c, d float64) float64 {
+		return max(0, float64(w[0]*a)+float64(w[1]*b)+float64(w[2]*c)+float64(w[3]*d))
+	}
+	return node{lux: sum(a.lux, b.lux, c.lux, d.lux), ppfd: sum(a.ppfd, b.ppfd, c.ppfd, d.ppfd), sin: sum(a.sin, b.sin, c.sin, d.sin),
+		tan: sum(a.tan, b.tan, c.tan, d.tan), water: sum(a.water, b.water, c.water, d.water)}
+}
+
+// lit returns bare nodes with the intensity of the round beam, if any. half holds every second of them already.
+func (m trackMaker) lit(bare, half []node, fast bool) []node {
+	if m.round == nil {
+		return bare
+	}
+	intensity := m.round.PerLumen
+	if fast {
+		intensity = m.round.Fast
+	}
+	nodes, h := make([]node, len(bare), len(bare)+1), m.luminous.ApparentM()
+	copy(nodes, bare)
+	for i := range len(nodes) - 1 {
+		n := &nodes[i]
+		if half != nil && i%2 == 0 {
+			n.lux, n.ppfd = half[i/2].lux, half[i/2].ppfd
+			continue
+		}
+		w := float64(i) / float64(len(nodes)-1)
+		tan := n.tan * h * math.Sqrt(w/(1-w))
+		cos := 1 / math.Sqrt(1+tan*tan)
+		v := intensity(space.Vector{X: math.Sqrt(math.Max(0, 1-cos*cos)), Z: cos})
+		n.lux *= v
+		n.ppfd *= v
+	}
+	return nodes
 }
 
 // worstMiddle returns how far the odd nodes lie from the straight line between their neighbours, in parts of the highest value.
@@ -125,8 +173,8 @@ func worstMiddle(nodes []node) float64 {
 	return worst / peak
 }
 
-// at returns the node at w, 0 <= w < 1, and the tangent of its ray as a start for the next.
-// E = I T A sin(theta)/(rho drho/dtheta); on the axis I T A/H^2.
+// at returns the bare node at w, 0 <= w < 1, and the tangent of its ray as a start for the next.
+// E/I = T A sin(theta)/(rho drho/dtheta); on the axis T A/H^2.
 func (m trackMaker) at(w, startTan float64) (node, float64) {
 	h := m.luminous.ApparentM()
 	rho := h * math.Sqrt(w/(1-w))
@@ -137,11 +185,6 @@ func (m trackMaker) at(w, startTan float64) (node, float64) {
 	n := node{
 		lux:  spread * m.luminous.Transmittance(tan) * m.kept.Luminous(path),
 		ppfd: spread * m.photon.Transmittance(tan) * m.kept.Photons(path) * m.ppfdPerLux,
-	}
-	if m.round != nil {
-		i := m.round.PerLumen(space.Vector{X: math.Sqrt(math.Max(0, 1-cos*cos)), Z: cos})
-		n.lux *= i
-		n.ppfd *= i
 	}
 	if rho == 0 {
 		n.sin, n.tan = 1/h, 1/h

@@ -1,6 +1,10 @@
 package direct
 
-import "unsafe"
+import (
+	"unsafe"
+
+	"fathomlux/scene/space"
+)
 
 // Work returns what one cell costs at most: one for each source in each of its image strips, and one for each wall that is
 // crossed on the way from there.
@@ -21,9 +25,10 @@ func (e *Engine) ViewBytes() int64 {
 	var one view
 	const crossing = 16 // a distance and a wall
 	x, y := int64(e.orders.X), int64(e.orders.Y)
-	images, crossings := e.strips()
-	strips := (x*x + 3*x + 1) * (y*y + 3*y + 1) // between each image and the tank, summed over the images
-	boxes := strips * int64(len(e.stage.BoxesFrom())) * int64(unsafe.Sizeof(one.boxes[0]))
-	all := images*int64(unsafe.Sizeof(one)) + crossings*crossing + boxes
-	return int64(len(e.stage.Sources)) * all * 3 / 2 // lists that grow have half as much room again
+	images, _ := e.strips()
+	strips := (x*x+3*x+1)*(y*y+3*y+1) + images // between each image and the tank, summed over the images, and each by itself
+	var box space.Box
+	boxes := strips * int64(len(e.stage.BoxesFrom())) * int64(unsafe.Sizeof(box))
+	own := images*int64(unsafe.Sizeof(one)) + (x*(x+1)+y*(y+1))*crossing*3/2 // lists that grow have half as much room again
+	return int64(len(e.stage.Sources))*own + boxes*3/2
 }

@@ -5,7 +5,6 @@ import (
 
 	"fathomlux/optics/stack"
 	"fathomlux/optics/stage"
-	"fathomlux/scene/space"
 )
 
 // launch starts a history at a lamp.
@@ -28,7 +27,7 @@ func (t *tracer) launch(p *photon, l *lamp) {
 // flyAbove follows a photon over the cover.
 func (t *tracer) flyAbove(p *photon) {
 	for p.in == above {
-		if t.fly(p, t.cover.topM, math.MaxFloat64, t.overCover) {
+		if t.fly(p, t.cover.topM, math.MaxFloat64, &t.overCover) {
 			t.coverFromAbove(p)
 		}
 	}
@@ -42,7 +41,7 @@ func (t *tracer) flyUnder(p *photon) {
 			ceiling = t.cover.bottomM
 		}
 		switch {
-		case !t.fly(p, t.depthM, ceiling, t.dry):
+		case !t.fly(p, t.depthM, ceiling, &t.dry):
 		case p.dz < 0:
 			t.surfaceFromAbove(p)
 		default:
@@ -53,7 +52,7 @@ func (t *tracer) flyUnder(p *photon) {
 
 // fly takes a photon through air to the next face: it returns true at the level face below or above it, and false where a
 // wall, one of the boxes or the open has dealt with it. Outside the tank only the planes count by which a photon looks in.
-func (t *tracer) fly(p *photon, low, high float64, boxes []space.Box) bool {
+func (t *tracer) fly(p *photon, low, high float64, shades *boxes) bool {
 	s, level := (low-p.z)/p.dz, low
 	if p.dz > 0 {
 		s, level = (high-p.z)/p.dz, high
@@ -73,7 +72,7 @@ func (t *tracer) fly(p *photon, low, high float64, boxes []space.Box) bool {
 	if sy < s {
 		s, face = sy, stage.Front+faceY
 	}
-	if len(boxes) > 0 && firstBox(boxes, p, s) < s {
+	if len(shades.list) > 0 && shades.first(p, s) < s {
 		t.end(p, &t.books.Obstacles)
 		return false
 	}

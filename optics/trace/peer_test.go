@@ -62,14 +62,14 @@ func (r *run) worldNumbers() []float64 {
 			list = append(list, 0, s.share)
 		}
 	}
-	return append(list, float64(len(w.dry)+len(w.overCover)), float64(len(w.wet)), float64(len(w.lamps)), colours, float64(len(r.sheets)), peerLens, float64(r.size))
+	return append(list, float64(len(w.dry.list)+len(w.overCover.list)), float64(len(w.wet.list)), float64(len(w.lamps)), colours, float64(len(r.sheets)), peerLens, float64(r.size))
 }
 
 // listNumbers are the rest: boxes, lamps, the colours of the one spectrum, the lens of the one beam, planes.
 func (r *run) listNumbers(shape *beam.Beam) []float64 {
 	var list []float64
 	w := r.world
-	for _, b := range slices.Concat(w.dry, w.overCover, w.wet) {
+	for _, b := range slices.Concat(w.dry.list, w.overCover.list, w.wet.list) {
 		list = append(list, b.Min.X, b.Min.Y, b.Min.Z, b.Max.X, b.Max.Y, b.Max.Z)
 	}
 	for _, l := range w.lamps {

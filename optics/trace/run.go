@@ -37,7 +37,7 @@ func newRun(w *world, o Options, modules int) *run {
 	r.sheets, r.cells = sheetsOf(o.Planes, w.depthM, modules)
 	spreads := make([]*spread, len(r.sheets))
 	for i, s := range r.sheets {
-		spreads[i] = newSpread(s, w.usefulSpread(o.SpreadM), w.wet)
+		spreads[i] = newSpread(s, w.usefulSpread(o.SpreadM), w.wet.list)
 	}
 	r.tally = newTally(r.sheets, spreads, r.cells)
 	if o.Photons == 0 && o.Error == 0 {

@@ -32,8 +32,8 @@ func (t *tracer) swim(p *photon) {
 		if p.freeM < s {
 			s, what = p.freeM, atParticle
 		}
-		if len(t.wet) > 0 {
-			if sb := firstBox(t.wet, p, s); sb < s {
+		if len(t.wet.list) > 0 {
+			if sb := t.wet.first(p, s); sb < s {
 				s, what = sb, atBox
 			}
 		}

@@ -18,7 +18,7 @@ type world struct {
 	cover                   cover
 	acrossX, acrossY        [2]float64 // the high and the low plane across each axis
 	surface                 face
-	wet, dry, overCover     []space.Box // the boxes' parts under water, between water and cover or over open water, and over the cover
+	wet, dry, overCover     boxes // the boxes' parts under water, between water and cover or over open water, and over the cover
 	asymmetry               float64
 	lamps                   []lamp
 	flux                    float64 // lm of all lamps that goes into their front hemispheres
@@ -77,11 +77,11 @@ func (w *world) place(st *stage.Stage, planes []Plane) {
 	for _, b := range st.BoxesFrom(depths...) {
 		switch {
 		case b.Max.Z <= w.depthM:
-			w.wet = append(w.wet, b)
+			w.wet.add(b)
 		case w.cover.present && b.Min.Z >= w.cover.topM:
-			w.overCover = append(w.overCover, b)
+			w.overCover.add(b)
 		default:
-			w.dry = append(w.dry, b)
+			w.dry.add(b)
 		}
 	}
 }
@@ -123,21 +123,64 @@ func gap(at, d float64, across *[2]float64) (s float64, face stage.Side) {
 	return (across[down] - at) / d, stage.Side(1 - down)
 }
 
-// firstBox is the length of way to the nearest box, of those that stand within s.
-func firstBox(boxes []space.Box, p *photon, s float64) float64 {
-	first := math.MaxFloat64
-	perX, perY, perZ := 1/p.dx, 1/p.dy, 1/p.dz
-	for i := range boxes {
-		b := &boxes[i]
-		if toX := p.x + p.dx*s; (p.x < b.Min.X && toX < b.Min.X) || (p.x > b.Max.X && toX > b.Max.X) {
-			continue
+// boxes are some boxes, the box about them all, and which of them reach into each of some columns that cut that box along x.
+type boxes struct {
+	list    []space.Box
+	all     space.Box
+	columns [boxColumns][]space.Box
+}
+
+const boxColumns = 32
+
+func (b *boxes) add(one space.Box) {
+	b.list = append(b.list, one)
+	b.all = b.list[0]
+	for _, o := range b.list {
+		b.all.Min.X, b.all.Min.Y, b.all.Min.Z = min(b.all.Min.X, o.Min.X), min(b.all.Min.Y, o.Min.Y), min(b.all.Min.Z, o.Min.Z)
+		b.all.Max.X, b.all.Max.Y, b.all.Max.Z = max(b.all.Max.X, o.Max.X), max(b.all.Max.Y, o.Max.Y), max(b.all.Max.Z, o.Max.Z)
+	}
+	b.columns = [boxColumns][]space.Box{}
+	for _, o := range b.list {
+		for c := b.column(o.Min.X); c <= b.column(o.Max.X); c++ {
+			b.columns[c] = append(b.columns[c], o)
 		}
-		in, out := 0.0, first
-		in, out = between(b.Min.X, b.Max.X, p.x, perX, in, out)
-		in, out = between(b.Min.Y, b.Max.Y, p.y, perY, in, out)
-		in, out = between(b.Min.Z, b.Max.Z, p.z, perZ, in, out)
-		if in < out {
-			first = in
+	}
+}
+
+// column returns the column of an x; those beside all boxes count to the outermost.
+func (b *boxes) column(x float64) int {
+	at := (x - b.all.Min.X) / (b.all.Max.X - b.all.Min.X) * boxColumns
+	return int(min(max(at, 0), boxColumns-1))
+}
+
+// apart tells whether a box lies wholly to one side of a way, which runs between two corners.
+func apart(b *space.Box, low, high *space.Point) bool {
+	return low.Z > b.Max.Z || high.Z < b.Min.Z || low.X > b.Max.X || high.X < b.Min.X || low.Y > b.Max.Y || high.Y < b.Min.Y
+}
+
+// first is the length of way to the nearest box, of those that stand within s.
+func (b *boxes) first(p *photon, s float64) float64 {
+	first := math.MaxFloat64
+	toX, toY, toZ := p.x+p.dx*s, p.y+p.dy*s, p.z+p.dz*s
+	low := space.Point{X: min(p.x, toX), Y: min(p.y, toY), Z: min(p.z, toZ)}
+	high := space.Point{X: max(p.x, toX), Y: max(p.y, toY), Z: max(p.z, toZ)}
+	if apart(&b.all, &low, &high) {
+		return first
+	}
+	perX, perY, perZ := 1/p.dx, 1/p.dy, 1/p.dz
+	for c, last := b.column(low.X), b.column(high.X); c <= last; c++ {
+		for i := range b.columns[c] {
+			one := &b.columns[c][i]
+			if apart(one, &low, &high) {
+				continue
+			}
+			in, out := 0.0, first
+			in, out = between(one.Min.X, one.Max.X, p.x, perX, in, out)
+			in, out = between(one.Min.Y, one.Max.Y, p.y, perY, in, out)
+			in, out = between(one.Min.Z, one.Max.Z, p.z, perZ, in, out)
+			if in < out {
+				first = in
+			}
 		}
 	}
 	return first

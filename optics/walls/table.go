@@ -71,3 +71,6 @@ func (t *Table) Water(cosAir float64) float64 {
 func (t *Table) Total(cosAir float64) (share float64, ok bool) {
 	return t.total, cosAir*cosAir <= t.kink
 }
+
+// Constant returns the share of a wall that returns the same of any ray, in air and below the water; ok is false for others.
+func (t *Table) Constant() (share float64, ok bool) { return t.total, math.IsInf(t.kink, 1) }

@@ -1,0 +1,69 @@
+package direct
+
+import (
+	"math"
+	"testing"
+
+	"fathomlux/optics/beam"
+	"fathomlux/optics/result"
+	"fathomlux/optics/stage"
+	"fathomlux/scene/space"
+)
+
+// TestJoinedImagesAreNear: far images of a board's dies, summed as one in their middle where a sum is large, leave mean and lowest
+// alone within 0.1 %; cells that are off by more than 0.1 % of the mean are few, where the shadow of the rim ends an image's light,
+// and none is off by 1 %. Boards of dies that stand apart, or behind narrow lenses, are never joined.
+func TestJoinedImagesAreNear(t *testing.T) {
+	t.Parallel()
+	s := &stage.Stage{LengthM: 1.18, WidthM: 0.43, DepthM: 0.42, RimM: 0.06, Water: clearWater(), Walls: glass}
+	s.Spectra = append(s.Spectra, levelSpectrum(t))
+	s.Beams = append(s.Beams, shape(t, beam.Shape{BeamRad: 60 * deg, FieldRad: 104 * deg}), shape(t, beam.Shape{BeamRad: 15 * deg}))
+	for m := range 120 {
+		x, y := 0.02+float64(m%30)*0.039, 0.05+float64(m/30)*0.11
+		for d := range 4 {
+			at := space.Point{X: x + 0.003*float64(d%2*2-1), Y: y + 0.003*float64(d/2*2-1), Z: s.DepthM + 0.16}
+			s.Sources = append(s.Sources, stage.Source{Module: m, Frame: space.Down, Position: at, EmittedLm: 50, LeavingLm: 45})
+		}
+	}
+	e := quick(t, s)
+	for e.Work() < joinWork {
+		e.orders.Y++
+	}
+	g := result.NewGrid(s.LengthM, s.WidthM, 0.03)
+	for _, depthM := range []float64{0, s.DepthM} {
+		n := len(e.prepare(depthM, g.NX).views)
+		if n != 5*120 {
+			t.Fatalf("%d lists of views: the images of four dies are not joined", n)
+		}
+		got := plane(t, e, depthM, g)
+		want := newField(g)
+		exact := e.Bench(depthM, g)
+		for i := range s.Sources {
+			f := exact.Field(s.Sources[i:i+1], e.orders)
+			for c := range want.Illuminance {
+				want.Illuminance[c] += f.Illuminance[c]
+			}
+		}
+		mean := result.Summarise(want.Illuminance, 0).Mean
+		off, worst := 0, 0.0
+		for c := range want.Illuminance {
+			one := math.Abs(got.Illuminance[c]-want.Illuminance[c]) / mean
+			if worst = math.Max(worst, one); one > 0.001 {
+				off++
+			}
+		}
+		a, b := result.Extremes(got.Illuminance), result.Extremes(want.Illuminance)
+		t.Logf("at %g m: %d of %d cells are off, by up to %.2g; mean by %.2g, lowest by %.2g", depthM, off, g.Cells(), worst, a.Mean/b.Mean-1, a.Min/b.Min-1)
+		if off > g.Cells()/10 || worst > 0.01 || worst == 0 || math.Abs(a.Mean/b.Mean-1) > 1e-4 || math.Abs(a.Min/b.Min-1) > 1e-3 {
+			t.Errorf("at %g m: %d of %d cells are off, by up to %g; mean %g and %g, lowest %g and %g", depthM, off, g.Cells(), worst, a.Mean, b.Mean, a.Min, b.Min)
+		}
+	}
+	board := s.Sources[:4]
+	if board[0].Beam = 1; e.joined(board) != nil {
+		t.Error("dies behind a narrow lens are joined")
+	}
+	board[0].Beam, board[0].Position.X = 0, board[0].Position.X-0.05
+	if e.joined(board) != nil {
+		t.Error("dies that stand apart are joined")
+	}
+}
