@@ -114,7 +114,7 @@ func (s *shining) sectioned(ctx context.Context, st *stage.Stage, o Options) (er
 
 // trace adds traced light to the planes: all of it where there is none yet, else the rest. Books are those of the tracing.
 func (s *shining) trace(ctx context.Context, st *stage.Stage, wishes []planeWish, o Options) error {
-	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error}
+	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress}
 	t.Only, t.MostPhotons = trace.All, tracedMost
 	usual := tracedError
 	if s.planes != nil {

@@ -49,6 +49,8 @@ type Options struct {
 	// that. nil, and the context's error is all there is.
 	KeepTraced func(tracing bool)
 
+	Progress func(done, total int64) // of the photons, while they are traced, see trace.Options; may be nil
+
 	CellBytes int64 // memory that the caller makes of each cell of each plane afterwards, for the prediction of mapBytes
 }
 

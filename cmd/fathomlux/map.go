@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -105,7 +106,10 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if !o.watch && !o.poll { // a watch that ends leaves the last map whole
 		wish.KeepTraced = func(tracing bool) { keepsWhatIsDone(ctx, tracing) }
 	}
+	bar := progress(s, o.common, "photons")
+	wish.Progress = bar.predict(s, o.common, time.Now())
 	answer, err := optics.Map(ctx, sc, wish)
+	bar.close()
 	if err != nil {
 		return err
 	}

@@ -1,11 +1,14 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"time"
 
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
+
+	"fathomlux/scene/unit"
 )
 
 // meter shows how far a long sum is, on a terminal only.
@@ -29,6 +32,26 @@ func (m *meter) set(done, total int) {
 	}
 	m.bar.ChangeMax(total)
 	_ = m.bar.Set(done) // a meter that cannot be drawn is no fault
+}
+
+// longWait is what is told beforehand: nobody wonders about less.
+const longWait = 3 * time.Second
+
+// forecast is how the line begins that tells of a long wait.
+const forecast = "the tracing "
+
+// predict returns what follows a tracing that began with the command: once, on standard error, it says how long the whole will take
+// where that is more than longWait; on a terminal it shows how far it is.
+func (m *meter) predict(s streams, o common, start time.Time) func(done, total int64) {
+	told := o.quiet
+	return func(done, total int64) {
+		whole := time.Duration(float64(time.Since(start)) * float64(total) / float64(done))
+		if !told && whole > longWait {
+			fmt.Fprintf(s.Err, "%sof %s photons takes about %s; --error or --photons changes that\n", forecast, unit.Count(float64(total)), whole.Round(time.Second))
+		}
+		told = true
+		m.set(int(done), int(total))
+	}
 }
 
 func (m *meter) close() {

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"context"
+	"math"
 	"sync"
 
 	"fathomlux/optics/parallel"
@@ -121,10 +122,18 @@ func (r *run) enough() bool {
 	if n >= r.most {
 		return true
 	}
-	if r.options.Error == 0 || n%checkBatches != 0 {
+	if n%checkBatches != 0 {
 		return false
 	}
-	return r.tally.relativeError(r.options.Planes, r.world.flux/float64(n*r.size)) <= r.options.Error
+	total, done := r.most, false
+	if aim := r.options.Error; aim > 0 { // an error falls with the root of the number
+		found := r.tally.relativeError(r.options.Planes, r.world.flux/float64(n*r.size))
+		total, done = int64(min(float64(r.most), math.Ceil(float64(n)*(found/aim)*(found/aim)))), found <= aim
+	}
+	if r.options.Progress != nil && !done {
+		r.options.Progress(n*r.size, max(n, total)*r.size)
+	}
+	return done
 }
 
 // batch traces the histories of one batch, group by group and each group stage by stage. They are dealt out to the lamps

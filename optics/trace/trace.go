@@ -54,6 +54,10 @@ type Options struct {
 	Planes      []Plane
 	Only        Part
 
+	// Progress is told, now and then and by one goroutine at a time, how many histories are done of how many it will take by what is
+	// known of the error so far; may be nil.
+	Progress func(done, total int64)
+
 	// SpreadM is the side of a square over which each landing is shared evenly, at most a tenth of the tank's shorter side: less
 	// noise for less detail. It serves light without fine detail, such as the rest; 0, or less than a cell, changes nothing.
 	SpreadM float64
