@@ -94,6 +94,7 @@ var changes = append([]change{
 	raw("1e-308 UNIT"), raw("1e308 UNIT"), raw("0 UNIT"), raw("-1 UNIT"), raw("1e-320 UNIT"), raw("5 qq"), raw("7 mm"), raw("7 W"), raw("1e-308 W"), raw("1e308 mm"), raw("200 %"),
 	raw("1e-308 %"), raw("[]"), raw("{}"), raw("[.nan]"), raw("{a: null}"), raw("perhaps"), raw("true"), raw("!foo VALUE"), raw("!!binary VALUE"), raw("!!str VALUE"),
 	raw("*nowhere"), raw("&here [*here]"), raw("[&v VALUE, *v]"), raw(`"` + strings.Repeat("x", 5000) + `"`), raw("\"\u200b\u200d\""), raw(`"\e[31m"`), raw("VALUE VALUE"),
+	raw("1e-4"), raw("0.99"), raw("1e-4 UNIT"), raw("0.01 UNIT"), raw("20 UNIT"), raw("1e3 UNIT"), raw("1e4 UNIT"), // many are sound: the ends of ranges
 },
 	change{"key dropped", func(s spot) (string, bool) {
 		if s.inKey() {

@@ -161,6 +161,10 @@ func (d *draft) checkModule(m Module) {
 	if m.HighestJunctionC != 0 && m.ReferenceC > m.HighestJunctionC {
 		d.Get("holds_at").Faultf("%g C is above the highest junction temperature, %g C", m.ReferenceC, m.HighestJunctionC)
 	}
+	if firstA, _ := m.FluxLm.Domain(); m.HighestA > 0 && m.HighestA < firstA*float64(m.ParallelPaths)*(1-1e-9) {
+		d.Get("highest_current").Faultf("%s is below the first row of output, %s a die: nothing is known of the module at currents that it may carry",
+			unit.Current.Say(m.HighestA), unit.Current.Say(firstA))
+	}
 	if _, lastA := m.FluxLm.Domain(); lastA > 0 && m.ParallelPaths > 0 && m.HighestA > lastA*float64(m.ParallelPaths)*(1+1e-9) {
 		d.Get("highest_current").Warnf("output ends at %s a die; nothing is known of the module up to its highest current, %s",
 			unit.Current.Say(lastA), unit.Current.Say(m.HighestA))
