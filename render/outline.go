@@ -3,6 +3,7 @@ package render
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"fathomlux/optics/result"
@@ -23,16 +24,17 @@ func railsFromAbove(sc *scene.Scene) []heatmap.Rail {
 // crossedOut is the kind of mark with two diagonals, kept for dead modules.
 const crossedOut = 2
 
-// marksFromAbove returns the outlines of the modules; parts take turns with the two other kinds of mark.
+// marksFromAbove returns the outlines of the modules, numbered on each rail by itself as commands take them; the rail's name stands
+// beside it. Parts take turns with the two other kinds of mark.
 func marksFromAbove(sc *scene.Scene) []heatmap.Mark {
 	kinds := map[string]int{}
 	var list []heatmap.Mark
 	for _, r := range sc.Rails {
-		for _, m := range r.Modules {
+		for i, m := range r.Modules {
 			if _, ok := kinds[m.Part.Name]; !ok {
 				kinds[m.Part.Name] = len(kinds)
 			}
-			mark := heatmap.Mark{XM: m.XM, YM: r.YM, LengthM: m.Part.BoardLengthM, WidthM: m.Part.BoardWidthM * math.Cos(r.TiltRad), Kind: kinds[m.Part.Name] % 2}
+			mark := heatmap.Mark{Label: strconv.Itoa(i + 1), XM: m.XM, YM: r.YM, LengthM: m.Part.BoardLengthM, WidthM: m.Part.BoardWidthM * math.Cos(r.TiltRad), Kind: kinds[m.Part.Name] % 2}
 			if m.Dead {
 				mark.Kind = crossedOut
 			}

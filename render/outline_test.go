@@ -30,6 +30,19 @@ func TestSignsOfModules(t *testing.T) {
 	}
 }
 
+// TestNumbersRestartOnEachRail: the plan numbers modules as commands do, main:1 and back:1.
+func TestNumbersRestartOnEachRail(t *testing.T) {
+	t.Parallel()
+	three := make([]scene.Module, 3)
+	var got string
+	for _, m := range marksFromAbove(&scene.Scene{Rails: []scene.Rail{{Name: "main", Modules: three}, {Name: "back", Modules: three[:2]}}}) {
+		got += m.Label + " "
+	}
+	if got != "1 2 3 1 2 " {
+		t.Errorf("numbers %s, want 1 2 3 1 2", got)
+	}
+}
+
 // TestSliceThroughAModule: a cross slice of modules in one place goes through them; tilts go into cross slices alone.
 func TestSliceThroughAModule(t *testing.T) {
 	at := func(xs ...float64) *scene.Scene {
