@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -37,6 +38,23 @@ func TestQuarterMayBeWild(t *testing.T) {
 		f, err := Solve(problem(x, y))
 		if err != nil || f.Disagree != disagree {
 			t.Errorf("%d of %d values tenfold: disagree %v, %v", off, n, f != nil && f.Disagree, err)
+		}
+	}
+}
+
+// TestScaleOfTheMedian: the median of normal residuals of standard deviation 1 is the quantile of 75 %; for few values Rousseeuw &
+// Leroy 1987, p. 202, raise it by 1 + 5/(n - k). Of an even number the two in the middle count.
+func TestScaleOfTheMedian(t *testing.T) {
+	s := newSolver(Problem{Measured: []float64{-3, 1, 2, -40}, Start: []float64{0, 0}})
+	for i := range s.sigma {
+		s.sigma[i] = 1
+	}
+	if want := (1 + 5./2) * 2.5 / distuv.UnitNormal.Quantile(0.75); math.Abs(s.scale()/want-1) > 1e-5 {
+		t.Errorf("scale %.6g, want %.6g", s.scale(), want)
+	}
+	for _, dof := range []int{1, 5} { // the stated error, where others show less or nothing
+		if got := s.deleted(1, 0, 1, dof); got != 1 {
+			t.Errorf("with %d degrees of freedom a residual of 1 is %g", dof, got)
 		}
 	}
 }
