@@ -65,6 +65,7 @@ func TestDocumentsRun(t *testing.T) {
 			continue // TestTour runs it, and looks at what comes out
 		}
 		t.Run(filepath.ToSlash(name), func(t *testing.T) {
+			t.Parallel()
 			text, err := os.ReadFile(page)
 			if err != nil {
 				t.Fatal(err)

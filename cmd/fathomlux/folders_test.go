@@ -30,6 +30,7 @@ func mount(t *testing.T, options string) string {
 func small(scene, out string) []string { return faultCall("map", scene, out) }
 
 func TestMissingFoldersAreMade(t *testing.T) {
+	t.Parallel()
 	dir := faultFolder(t)
 	c, errs := program(dir, small("tank.yaml", "a/b/c")...)
 	if err := c.Run(); err != nil || len(sums(t, filepath.Join(dir, "a", "b", "c"))) < 5 {
@@ -38,6 +39,7 @@ func TestMissingFoldersAreMade(t *testing.T) {
 }
 
 func TestFileInTheWay(t *testing.T) {
+	t.Parallel()
 	dir := faultFolder(t)
 	for name, out := range map[string]string{"the folder": "tank.yaml", "one above it": "tank.yaml/deeper"} {
 		c, errs := program(dir, small("tank.yaml", out)...)
@@ -60,6 +62,7 @@ func TestFileInTheWay(t *testing.T) {
 // TestFullDisk lets the disk run full at every stage of writing: over the set's own size it works, below it every file is as
 // it was. A set needs room beside the old one, for old files stay until all new ones are whole.
 func TestFullDisk(t *testing.T) {
+	t.Parallel()
 	dir := faultFolder(t)
 	c, errs := program(dir, small("tank.yaml", "out")...)
 	if err := c.Run(); err != nil {
@@ -108,6 +111,7 @@ func fill(t *testing.T, path string) {
 }
 
 func TestReadOnlyFolder(t *testing.T) {
+	t.Parallel()
 	dir := faultFolder(t)
 	locked := mount(t, "size=32m")
 	c, errs := program(dir, small("tank.yaml", locked)...)

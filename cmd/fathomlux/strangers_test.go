@@ -153,6 +153,7 @@ func TestOwnFilesOnTheCommandLine(t *testing.T) {
 
 // TestNothingIsWrittenOutside has titles, names of rails and of files that look like paths, and links where output goes.
 func TestNothingIsWrittenOutside(t *testing.T) {
+	t.Parallel()
 	outer := t.TempDir()
 	dir := filepath.Join(outer, "work")
 	if err := os.Mkdir(dir, 0o777); err != nil {
@@ -180,6 +181,7 @@ func TestNothingIsWrittenOutside(t *testing.T) {
 }
 
 func TestLinksInTheUsualPlaceAreNotFollowed(t *testing.T) {
+	t.Parallel()
 	call := []string{"drill", "tank.yaml"}
 	for _, link := range []string{"out", "out/tank"} {
 		dir := faultFolder(t)
