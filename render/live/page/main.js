@@ -184,9 +184,8 @@ class Page {
     say("lumens", `${number(head.lumens_lm)} lm`);
     say("bounced", head.bounced);
     $("bounced").hidden = !head.bounced;
-    const built = head.misfit ? "met, but cannot stay so" : "met";
-    say("goal", head.goal.asked ? (head.goal.met ? built : "not met") : "none set");
-    $("goal").className = head.goal.asked ? (head.goal.met && !head.misfit ? "met" : "unmet") : "";
+    say("goal", head.goal.asked ? (head.goal.met ? "met" : "not met") : "none set");
+    $("goal").className = head.goal.asked ? (head.goal.met ? "met" : "unmet") : "";
     say("heat", `${head.heat[0].toUpperCase()}${head.heat.slice(1)}.`);
     const depth = `${Math.round(head.plane.depth_mm)} mm under the surface`;
     say("plan-title", this.scene.named_plane ? `Plan: ${this.scene.plane}, ${depth}` : `Plan: ${depth}`);
