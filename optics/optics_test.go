@@ -72,7 +72,6 @@ func compute(t *testing.T, sc *scene.Scene, o Options) *result.Map {
 }
 
 func TestModulesBecomeDies(t *testing.T) {
-	// Common practice, no published source: four dies of 139 lm make a module of 556 lm at 350 mA.
 	sc := read(t, shelf, "count: 1", "count: 2, spacing: 200 mm", "above_water: 150 mm", "above_water: 150 mm\n    tilt: 30 deg")
 	st, err := newStage(sc)
 	if err != nil {
@@ -86,7 +85,7 @@ func TestModulesBecomeDies(t *testing.T) {
 		lm += s.EmittedLm
 		x, y, z = x+s.Position.X/4, y+s.Position.Y/4, z+s.Position.Z/4
 	}
-	for what, pair := range map[string][2]float64{"lm": {lm, 556}, "x": {x, 0.2}, "y": {y, 0.15}, "z": {z, 0.45}} {
+	for what, pair := range map[string][2]float64{"lm": {lm, 4 * sc.Rails[0].Modules[0].Part.FluxLm.AtOrZero(0.35)}, "x": {x, 0.2}, "y": {y, 0.15}, "z": {z, 0.45}} {
 		if math.Abs(pair[0]-pair[1]) > 1e-9 {
 			t.Errorf("%s of the first module: %g, want %g", what, pair[0], pair[1])
 		}
@@ -110,7 +109,7 @@ func TestFloorUnderABareModule(t *testing.T) {
 	n := w.Index()
 	kept := w.Table(s, 1, 1).Luminous(0.3)
 	apparent := 0.15 + 0.3/n
-	want := 556 / math.Pi * (1 - math.Pow((n-1)/(n+1), 2)) * kept / (apparent * apparent)
+	want := 4 * sc.Rails[0].Modules[0].Part.FluxLm.AtOrZero(0.35) / math.Pi * (1 - math.Pow((n-1)/(n+1), 2)) * kept / (apparent * apparent)
 	got := m.Planes[2].Illuminance.Max
 	if math.Abs(got-want) > 2e-3*want { // the pitch of 6 mm and half a cell take 1e-4 each
 		t.Errorf("brightest cell %g lx, by hand %g", got, want)
@@ -236,8 +235,12 @@ func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
 		for _, amps := range a {
 			lm, _ := m.FluxLm.At(amps)
 			v, _ := m.ForwardV.At(amps)
-			if share := lm / s.EfficacyOfRadiation() / (v * amps); share > 0.7 { // common practice, no published source: 0.3 to 0.5 at full current, more at a tenth of it
+			share := lm / s.EfficacyOfRadiation() / (v * amps)
+			if share > 0.7 { // common practice, no published source: 0.3 to 0.5 at full current, more at a tenth of it
 				t.Errorf("module %s at %g A turns %g of its power into light", name, amps, share)
+			}
+			if amps == 0.35 && math.Abs(m.LightShare/share-1) > 0.01 { // the current of the test; half a last digit and more
+				t.Errorf("module %s: light share %g, by its flux, volts and spectrum %.4f", name, m.LightShare, share)
 			}
 		}
 	}

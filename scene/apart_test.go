@@ -29,7 +29,7 @@ func TestNothingIsChosenForNobody(t *testing.T) {
 		t.Errorf("chosen %+v, %d points", g.Plan.Chosen, len(g.Plan.Card))
 	}
 	const want = "split them over 3 drivers and write a scene for each, as one scene has one driver for all its modules of one current: " +
-		"front:1-11 and middle:1-5 as 4 strings of 4 (up to 52 V) on cc-1400-100w; middle:6-11 and back:1-10 as 4 strings of 4 (up to 52 V) on cc-1400-100w; back:11 as 1 string of 1 (up to 14 V) on cc-select-40w"
+		"front:1-11 and middle:1-5 as 4 strings of 4 (up to 46 V) on cc-1400-100w; middle:6-11 and back:1-10 as 4 strings of 4 (up to 46 V) on cc-1400-100w; back:11 as 1 string of 1 (up to 11 V) on cc-select-40w"
 	if g.Serve != want {
 		t.Errorf("%q", g.Serve)
 	}
@@ -84,7 +84,7 @@ func TestAWishIsShownWithWhatWouldServe(t *testing.T) {
 func TestModulesOfSeveralCurrentsAreNamed(t *testing.T) {
 	text := strings.Replace(threeRails("wiring: {hours: 10 h}\n"), "x: 320 mm, current: 350 mA", "x: 320 mm, current: 500 mA", 1)
 	_, groups := wireOf(t, text)
-	if len(groups) != 2 || groups[1].Serve != "" || !strings.Contains(groups[0].Serve, ": front:1,3-5 as 1 string of 4 ") {
+	if len(groups) != 2 || groups[1].Serve != "" || !strings.Contains(groups[0].Serve, ": front:1,3-11 as 2 strings of 5 ") {
 		t.Errorf("%d groups, %q", len(groups), groups[0].Serve)
 	}
 	var sc *scene.Scene

@@ -154,11 +154,11 @@ func TestExtremesNameTheirModules(t *testing.T) {
 }
 
 func TestTooHot(t *testing.T) {
-	over := operate(t, mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 60 C")))
+	over := operate(t, mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 60 C", "bar-40x20", "u-30x15")))
 	if why := over.TooHot(); !strings.Contains(why, "on rail main reaches 1") || !strings.Contains(why, "above its highest of 125 C") {
 		t.Errorf("junction at %g C: %q", over.HottestJunctionC(), why)
 	}
-	oven := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm"))
+	oven := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))
 	for what, f := range map[string]func() error{
 		"operate": func() error { _, err := oven.Operate(); return err },
 		"warm":    func() error { _, err := oven.Warm(); return err },

@@ -124,8 +124,8 @@ func TestParseRail(t *testing.T) {
 			t.Errorf("module %d: %s at %g m, not %g", i, m.Part.Name, m.XM, wantX[i])
 		}
 	}
-	if got := rail.Modules[0].FluxLm(); math.Abs(got-4*139) > 1e-9 { // four dies of 139 lm at 350 mA in the part's table
-		t.Errorf("flux of a module %g lm, not 556", got)
+	if dieLm := parts.Builtin().Modules["quad-neutral"].FluxLm.AtOrZero(0.35); math.Abs(rail.Modules[0].FluxLm()-4*dieLm) > 1e-9 {
+		t.Errorf("flux of a module %g lm, of one of its four dies %g lm", rail.Modules[0].FluxLm(), dieLm)
 	}
 }
 

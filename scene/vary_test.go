@@ -213,9 +213,9 @@ func TestMisfit(t *testing.T) {
 }
 
 func TestPower(t *testing.T) {
-	// Common practice, no published source: a quad of 14 V at 350 mA takes about 5 W.
-	if w := parseVaried(t).Rails[0].Modules[0].PowerW(); !near(w, 14*0.35) {
-		t.Errorf("%g W", w)
+	m := parseVaried(t).Rails[0].Modules[0]
+	if dieV, err := m.Part.ForwardV.At(0.35); err != nil || !near(m.PowerW(), 4*dieV*0.35) { // four dies in series at 350 mA
+		t.Errorf("%g W at %g V a die (%v)", m.PowerW(), dieV, err)
 	}
 }
 

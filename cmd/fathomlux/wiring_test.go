@@ -11,15 +11,17 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/practicetest"
 )
 
-// sixModules is a scene whose wiring common practice knows by heart.
+// sixModules is a scene whose wiring common practice knows by heart, on parts with those figures.
 const sixModules = `title: Six modules
 tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
 rails:
   - {name: main, length: 1100 mm, above_water: 160 mm, modules: {part: quad-neutral, optic: round-25, count: 6, spacing: 180 mm, current: 350 mA}}
 wiring: {driver: cc-700, strings: 2, hours: 9 h, tariff: 0.28 EUR/kWh}
 ambient: {air: 24 C}
+parts: practice.yaml
 `
 
 // call runs the program and returns its standard output; it must end well.
@@ -37,8 +39,10 @@ func writeScene(t *testing.T, text string) (file, dir string) {
 	t.Helper()
 	dir = t.TempDir()
 	file = filepath.Join(dir, "six.yaml")
-	if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
-		t.Fatal(err)
+	for name, content := range map[string][]byte{file: []byte(text), filepath.Join(dir, "practice.yaml"): practicetest.Text} {
+		if err := os.WriteFile(name, content, 0o644); err != nil {
+			t.Fatal(err)
+		}
 	}
 	return file, dir
 }
@@ -199,7 +203,7 @@ func TestTooHotIsWired(t *testing.T) {
 // groupsOf are the wired groups of a scene.
 func groupsOf(t *testing.T, text string) []scene.WireGroup {
 	t.Helper()
-	sc, err := scene.Parse("six.yaml", []byte(text), nil)
+	sc, err := scene.Parse("six.yaml", []byte(text), func(string) ([]byte, error) { return practicetest.Text, nil })
 	if err != nil {
 		t.Fatal(err)
 	}

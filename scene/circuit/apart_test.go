@@ -13,7 +13,7 @@ func fragJob(rails ...string) Job {
 	names := map[rune]string{'c': "quad-cool", 'b': "quad-blue", 's': "single-warm"}
 	for r, letters := range rails {
 		for i, letter := range letters {
-			m := builtins(1, names[letter])[0]
+			m := modules(1, names[letter])[0]
 			m.Rail, m.AlongM = r, 0.1+0.17*float64(i)
 			job.Modules = append(job.Modules, m)
 		}

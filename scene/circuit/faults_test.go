@@ -114,7 +114,7 @@ func TestShortHogs(t *testing.T) {
 		n, long := rapid.IntRange(2, 4).Draw(t, "strings"), rapid.IntRange(2, 8).Draw(t, "modules")
 		c := Circuit{DriverA: quadA * float64(n)}
 		for range n {
-			c.Strings = append(c.Strings, builtins(long, "quad-neutral"))
+			c.Strings = append(c.Strings, modules(long, "quad-neutral"))
 		}
 		f, err := c.Short(0, rapid.IntRange(0, long-1).Draw(t, "module"))
 		if err != nil {

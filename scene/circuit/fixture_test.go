@@ -1,18 +1,20 @@
 package circuit
 
 import (
+	"maps"
 	"math"
 	"testing"
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/practicetest"
 )
 
 const quadA = 0.35 // the current of most tests
 
-// builtins returns n built-in modules of a name at 350 mA and 25 C, 180 mm apart on one rail.
-func builtins(n int, name string) []Module {
-	part := parts.Builtin().Modules[name]
+// modules returns n modules of a name at 350 mA and 25 C, 180 mm apart on one rail.
+func modules(n int, name string) []Module {
+	part := practicetest.Parts().Modules[name]
 	var all []Module
 	for i := range n {
 		all = append(all, Module{Part: part, CurrentA: quadA, JunctionC: 25, AlongM: 0.1 + 0.18*float64(i)})
@@ -20,10 +22,10 @@ func builtins(n int, name string) []Module {
 	return all
 }
 
-// foyerJob is six modules of 14 V at 350 mA with the built-in drivers, fed from the left over a lead of 2 m.
+// foyerJob is six modules of 14 V at 350 mA with the drivers of common practice, fed from the left over a lead of 2 m.
 func foyerJob() Job {
 	return Job{
-		Modules: builtins(6, "quad-neutral"), RailLengthsM: []float64{1.1}, Drivers: parts.Builtin().Drivers,
+		Modules: modules(6, "quad-neutral"), RailLengthsM: []float64{1.1}, Drivers: maps.Clone(practicetest.Parts().Drivers),
 		Feed:  Feed{LeadM: 2, BetweenRailsM: 0.5},
 		Use:   Use{HoursPerDay: 9, TariffPerKWh: parts.Money{Amount: 0.28, Currency: "EUR"}, FluxLm: 6 * 556},
 		Given: Usual(24),

@@ -57,7 +57,7 @@ func drawStrings(t *rapid.T, part Module) [][]Module {
 }
 
 func TestShareLaws(t *testing.T) {
-	part := builtins(1, "quad-neutral")[0]
+	part := modules(1, "quad-neutral")[0]
 	rapid.Check(t, func(t *rapid.T) {
 		all := drawStrings(t, part)
 		totalA := rapid.Float64Range(0.05, 1).Draw(t, "share") * float64(len(all))
@@ -86,7 +86,7 @@ func TestEqualStringsShareEqually(t *testing.T) {
 		n, a := rapid.IntRange(1, 8).Draw(t, "strings"), rapid.Float64Range(0.1, 1).Draw(t, "current")
 		var all [][]Module
 		for range n {
-			all = append(all, builtins(3, "quad-neutral"))
+			all = append(all, modules(3, "quad-neutral"))
 		}
 		got, err := Share(all, a*float64(n))
 		if err != nil {
@@ -102,7 +102,7 @@ func TestEqualStringsShareEqually(t *testing.T) {
 
 func TestMoreVoltageLessCurrent(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		low, high := builtins(3, "quad-neutral"), builtins(3, "quad-neutral")
+		low, high := modules(3, "quad-neutral"), modules(3, "quad-neutral")
 		high[rapid.IntRange(0, 2).Draw(t, "which")].ShiftV = rapid.Float64Range(1e-3, 2).Draw(t, "shift")
 		got, err := Share([][]Module{low, high}, 0.7)
 		if err != nil {
@@ -124,7 +124,7 @@ func TestShareOfFlatTables(t *testing.T) {
 }
 
 func TestShareRefuses(t *testing.T) {
-	good := builtins(1, "quad-neutral")
+	good := modules(1, "quad-neutral")
 	for name, try := range map[string]func() (Sharing, error){
 		"no strings":    func() (Sharing, error) { return Share(nil, 0.7) },
 		"empty string":  func() (Sharing, error) { return Share([][]Module{good, {}}, 0.7) },

@@ -123,7 +123,7 @@ func TestDesignNeverPanics(t *testing.T) {
 		job := foyerJob()
 		job.Modules = nil
 		for range rapid.IntRange(0, 2).Draw(t, "kinds") {
-			job.Modules = append(job.Modules, builtins(rapid.IntRange(0, 8).Draw(t, "modules"), rapid.SampledFrom(names).Draw(t, "part"))...)
+			job.Modules = append(job.Modules, modules(rapid.IntRange(0, 8).Draw(t, "modules"), rapid.SampledFrom(names).Draw(t, "part"))...)
 		}
 		for i := range job.Modules {
 			m := &job.Modules[i]

@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/practicetest"
 )
 
 // TestTwoStringsOfThree: six modules of 14 V at 350 mA as two strings of three need 42 V and 700 mA, 29.4 W; a driver of
@@ -66,7 +67,7 @@ func TestAllSplitsOfSix(t *testing.T) {
 
 func TestUnlikeModules(t *testing.T) {
 	job := foyerJob()
-	job.Modules = append(builtins(4, "quad-neutral"), builtins(2, "quad-blue")...)
+	job.Modules = append(modules(4, "quad-neutral"), modules(2, "quad-blue")...)
 	all := mustSplits(t, job)
 	two := split(t, all, 2)
 	for _, members := range two.Of {
@@ -109,7 +110,7 @@ func TestUnlikeCurrents(t *testing.T) {
 // TestRailsStandChequered: two rails of four in two strings, alternating, and the other way round on the second rail.
 func TestRailsStandChequered(t *testing.T) {
 	job := foyerJob()
-	job.Modules = append(builtins(4, "quad-neutral"), builtins(4, "quad-neutral")...)
+	job.Modules = append(modules(4, "quad-neutral"), modules(4, "quad-neutral")...)
 	for i := range 4 {
 		job.Modules[4+i].Rail = 1
 	}
@@ -157,7 +158,7 @@ func TestDriverReasons(t *testing.T) {
 
 // TestOddDrivers holds drivers with holes in their data against two strings of three.
 func TestOddDrivers(t *testing.T) {
-	cc700 := parts.Builtin().Drivers["cc-700"]
+	cc700 := practicetest.Parts().Drivers["cc-700"]
 	change := func(do func(d *parts.Driver)) parts.Driver { d := cc700; do(&d); return d }
 	table, err := curve.Linear([]float64{0.9, 1}, []float64{0.84, 0.85})
 	if err != nil {

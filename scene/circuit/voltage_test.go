@@ -23,7 +23,7 @@ func ExampleModule_voltageAt() {
 }
 
 func TestBoardOfPaths(t *testing.T) {
-	m := builtins(1, "quad-neutral")[0]
+	m := modules(1, "quad-neutral")[0]
 	series, err := m.voltageAt(0.35, 25)
 	if err != nil || !near(series, 14, 1e-12) { // four dies of 3.5 V, a row of the table; some last bits
 		t.Errorf("four in series: %g V, %v; want 14 V", series, err)
@@ -40,7 +40,7 @@ func TestBoardOfPaths(t *testing.T) {
 }
 
 func TestVoltageRefuses(t *testing.T) {
-	m := builtins(1, "quad-neutral")[0]
+	m := modules(1, "quad-neutral")[0]
 	for name, try := range map[string]func() (float64, error){
 		"below the table": func() (float64, error) { return m.voltageAt(0.05, 25) },
 		"above the table": func() (float64, error) { return m.voltageAt(1.1, 25) },

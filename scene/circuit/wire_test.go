@@ -106,7 +106,7 @@ func TestLongLead(t *testing.T) {
 // both, and from the first rail to the second.
 func TestWireOverTwoRails(t *testing.T) {
 	job := foyerJob()
-	line := builtins(3, "quad-neutral")
+	line := modules(3, "quad-neutral")
 	line[0].AlongM, line[1].AlongM, line[2].AlongM, line[2].Rail = 0.3, 0.8, 0.4, 1
 	if got := wireLengthM(job, line); !near(got, 2*(2+0.5+0.8+0.4), 1e-12) {
 		t.Errorf("%g m, want 7.4 m", got)

@@ -20,15 +20,13 @@ func atRow(t *testing.T, m Module, dieA float64) (lm, w float64) {
 	return flux * float64(m.Dies()), volt * dieA * float64(m.Dies())
 }
 
-// ExampleBuiltin: four dies of 139 lm make 556 lm at 350 mA and 14 V, and six such modules 3336 lm. Common practice, no
-// published source.
 func ExampleBuiltin() {
 	m := Builtin().Modules["quad-neutral"]
 	flux, _ := m.FluxLm.At(0.35)
 	volt, _ := m.ForwardV.At(0.35)
 	lm, v := flux*float64(m.Dies()), volt*float64(m.Dies()/m.ParallelPaths)
-	fmt.Printf("%.0f lm, %.0f V, %.1f W, %.0f lm/W; six make %.0f lm\n", lm, v, v*0.35, lm/(v*0.35), 6*lm)
-	// Output: 556 lm, 14 V, 4.9 W, 113 lm/W; six make 3336 lm
+	fmt.Printf("%.0f lm, %.1f V, %.1f W, %.0f lm/W; five make %.0f lm\n", lm, v, v*0.35, lm/(v*0.35), 5*lm)
+	// Output: 528 lm, 11.2 V, 3.9 W, 135 lm/W; five make 2640 lm
 }
 
 func TestBuiltinNames(t *testing.T) {
@@ -41,7 +39,7 @@ func TestBuiltinNames(t *testing.T) {
 	}{
 		{"modules", lib.ModuleNames(), "quad-blue quad-cool quad-neutral quad-red quad-warm single-cool single-neutral single-warm strip-blue strip-neutral", 0},
 		{"optics", lib.OpticNames(), "bare-120 oval-25x60 oval-60x25 round-10 round-15 round-25 round-40 round-60 round-90 wide-60f", 0},
-		{"drivers", lib.DriverNames(), "cc-1050 cc-1400 cc-350 cc-500 cc-700 cc-700-60w", 4},
+		{"drivers", lib.DriverNames(), "cc-1050 cc-1400 cc-350 cc-450 cc-500 cc-700 cc-700-60w", 4},
 		{"profiles", lib.ProfileNames(), "bar-20x20 bar-40x20 finned-80x25 flat-60x5 u-30x15", 0},
 		{"spectra", lib.SpectrumNames(), "blue daylight-d65 deep-red fluorescent-fl2 green incandescent-a red rgb-led royal-blue sodium-hp1 violet " +
 			"violet-pumped-2700 violet-pumped-4000 warm-mixed white-2700 white-3000 white-4000 white-5000 white-6500 white-8000", 0},
@@ -138,7 +136,7 @@ func TestBuiltinDrivers(t *testing.T) {
 	for _, name := range lib.DriverNames() {
 		d := lib.Drivers[name]
 		most := d.CurrentsA[len(d.CurrentsA)-1]
-		within(t, name+": power at the highest voltage over the rated one", most*d.HighestV/d.RatedW, 0.98, 1.02)
+		within(t, name+": power at the highest voltage over the rated one", most*d.HighestV/d.RatedW, 0.92, 1.02)
 		for load := 0.25; load <= 1; load += 0.25 {
 			within(t, name+": efficiency", d.Efficiency.AtOrZero(load), 0.75, 0.92)
 		}
@@ -147,7 +145,7 @@ func TestBuiltinDrivers(t *testing.T) {
 			t.Errorf("%s gives %v A", name, d.CurrentsA)
 		}
 	}
-	if d := lib.Drivers["cc-700"]; d.LowestV != 9 || d.HighestV != 48 || d.RatedW != 33.6 || d.Efficiency.AtOrZero(0.6) != 0.85 || d.IP != "IP67" {
+	if d := lib.Drivers["cc-700"]; d.LowestV != 11 || d.HighestV != 46 || d.RatedW != 32 || d.Efficiency.AtOrZero(0.6) != 0.86 || d.IP != "IP67" {
 		t.Errorf("cc-700: %+v", d)
 	}
 }
