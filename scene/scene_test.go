@@ -219,7 +219,7 @@ func TestPlane(t *testing.T) {
 
 func TestStarterIsSoundAndUsesBuiltinPartsOnly(t *testing.T) {
 	s := mustParse(t, scene.Starter())
-	if len(s.Warnings) != 0 || !s.Goal.Set() || len(s.Rails) != 1 || len(s.Rails[0].Modules) != 6 {
+	if len(s.Warnings) != 0 || !s.Goal.Set() || len(s.Rails) != 1 || len(s.Rails[0].Modules) != 4 {
 		t.Errorf("warnings %v, goal %+v", s.Warnings, s.Goal)
 	}
 	if strings.Count(scene.Starter(), "#") < 15 {

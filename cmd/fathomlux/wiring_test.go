@@ -227,7 +227,7 @@ func TestConsequencesOfOneString(t *testing.T) {
 // below it, and nothing else.
 func TestOneRuleOfTouch(t *testing.T) {
 	for _, c := range []struct{ air, profile, want string }{
-		{"24 C", "bar-40x20", ""}, {"24 C", "u-30x15", ""}, {"44 C", "bar-40x20", "hot boards: on rail main they reach 5"}, {"58 C", "bar-40x20", "hot rail: rail main reaches 68 C"},
+		{"24 C", "bar-40x20", ""}, {"24 C", "u-30x15", ""}, {"44 C", "bar-40x20", "hot boards: on rail main they reach 5"}, {"58 C", "bar-40x20", "hot rail: rail main reaches 69 C"},
 	} {
 		text := strings.Replace(sixModules, "air: 24 C", "air: "+c.air, 1)
 		file, dir := writeScene(t, strings.Replace(text, "length: 1100 mm, above", "length: 1100 mm, profile: "+c.profile+", above", 1))
