@@ -107,7 +107,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 		wish.KeepTraced = func(tracing bool) { keepsWhatIsDone(ctx, tracing) }
 	}
 	bar := progress(s, o.common, "photons")
-	wish.Progress = bar.predict(s, o.common, time.Now())
+	wish.Progress = bar.predict(s, o.common, time.Now)
 	answer, err := optics.Map(ctx, sc, wish)
 	bar.close()
 	if err != nil {

@@ -40,16 +40,22 @@ const longWait = 3 * time.Second
 // forecast is how the line begins that tells of a long wait.
 const forecast = "the tracing "
 
-// predict returns what follows a tracing that began with the command: once, on standard error, it says how long the whole will take
-// where that is more than longWait; on a terminal it shows how far it is.
-func (m *meter) predict(s streams, o common, start time.Time) func(done, total int64) {
+// predict returns what follows a tracing: once, on standard error, it says how long the whole will take where that is more than
+// longWait, by the time between the first two looks; on a terminal it shows how far it is.
+func (m *meter) predict(s streams, o common, now func() time.Time) func(done, total int64) {
+	var begun time.Time
+	var before int64
 	told := o.quiet
 	return func(done, total int64) {
-		whole := time.Duration(float64(time.Since(start)) * float64(total) / float64(done))
-		if !told && whole > longWait {
-			fmt.Fprintf(s.Err, "%sof %s photons takes about %s; --error or --photons changes that\n", forecast, unit.Count(float64(total)), whole.Round(time.Second))
+		switch {
+		case before == 0:
+			begun, before = now(), done
+		case !told:
+			whole := time.Duration(float64(now().Sub(begun)) * float64(total) / float64(done-before))
+			if told = true; whole > longWait {
+				fmt.Fprintf(s.Err, "%sof %s photons takes about %s; --error or --photons changes that\n", forecast, unit.Count(float64(total)), whole.Round(time.Second))
+			}
 		}
-		told = true
 		m.set(int(done), int(total))
 	}
 }
