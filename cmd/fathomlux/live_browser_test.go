@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"math"
@@ -318,13 +317,7 @@ func TestLiveTellsWhatIsWrong(t *testing.T) {
 	if got := evaluate[string](b, `document.getElementById("misfit").textContent`); !strings.Contains(got, "lie on each other") {
 		t.Errorf("it says %q", got)
 	}
-	data, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := os.WriteFile(file, bytes.Replace(data, []byte("spacing: 180 mm"), []byte("spacing: 150 mm"), 1), 0o666); err != nil {
-		t.Fatal(err)
-	}
+	rewrite(t, file, "spacing: 220 mm", "spacing: 150 mm")
 	b.do(chromedp.WaitVisible("#reload"))
 	b.keep("notice.png")
 	b.slideTo("r0-height", 200) // the page goes on with the scene that it was opened with

@@ -18,7 +18,7 @@ import (
 )
 
 // browserPatience is how long a test waits for the browser: a loaded machine with two cores may take seconds to start it.
-const browserPatience = 5 * time.Minute
+const browserPatience = 2 * time.Minute
 
 // findBrowser returns the path of a Chromium, or nothing where there is none.
 func findBrowser() string {
@@ -54,7 +54,11 @@ func startLive(t *testing.T, sceneFile string) (address string, end func()) {
 	reader, writer := io.Pipe()
 	var said bytes.Buffer
 	done := make(chan error, 1)
-	go func() { done <- runLive(ctx, streams{Out: writer, Err: &said}, liveOptions{scene: sceneFile}) }()
+	go func() {
+		err := runLive(ctx, streams{Out: writer, Err: &said}, liveOptions{scene: sceneFile})
+		_ = writer.CloseWithError(err) // one that ends at once prints no address
+		done <- err
+	}()
 	t.Cleanup(func() {
 		cancel()
 		select {
@@ -207,6 +211,16 @@ func (b tab) choose(id, value string) {
 	b.Helper()
 	evaluate[bool](b, fmt.Sprintf(`(() => { const s = document.getElementById(%q); s.value = %q; s.dispatchEvent(new Event("change", {bubbles: true})); return s.value === %q; })()`, id, value, value))
 	b.settle()
+}
+
+// rewrite changes a passage of a file that a page shows.
+func rewrite(t *testing.T, file, passage, by string) {
+	t.Helper()
+	text := readText(t, file)
+	if strings.Count(text, passage) != 1 {
+		t.Fatalf("%q does not stand once in %s", passage, file)
+	}
+	write(t, filepath.Dir(file), filepath.Base(file), strings.Replace(text, passage, by, 1))
 }
 
 // foyerCopy copies the foyer example, with its parts, into a folder of the test.
