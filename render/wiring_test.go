@@ -55,7 +55,7 @@ func TestWireSaysWhyADriverDoesNotFit(t *testing.T) {
 tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
 rails:
   - {length: 1100 mm, above_water: 160 mm, modules: {part: single-neutral, optic: round-40, count: 4, spacing: 180 mm, current: 350 mA}}
-wiring: {strings: 2, driver: cc-1400-100w}
+wiring: {strings: 2, driver: cc-1400-92w}
 `), nil)
 	if err != nil {
 		t.Fatal(err)
@@ -72,7 +72,7 @@ wiring: {strings: 2, driver: cc-1400-100w}
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{">does not fit, see below<", "cc-1400-100w does not fit: it gives 1400 mA, not 700 mA"} {
+	for _, want := range []string{">does not fit, see below<", "cc-1400-92w does not fit: it gives 1400 mA, not 700 mA"} {
 		if !strings.Contains(string(svg), want) {
 			t.Errorf("the diagram does not say %q", want)
 		}

@@ -29,7 +29,7 @@ func TestNothingIsChosenForNobody(t *testing.T) {
 		t.Errorf("chosen %+v, %d points", g.Plan.Chosen, len(g.Plan.Card))
 	}
 	const want = "split them over 3 drivers and write a scene for each, as one scene has one driver for all its modules of one current: " +
-		"front:1-11 and middle:1-5 as 4 strings of 4 (up to 46 V) on cc-1400-100w; middle:6-11 and back:1-10 as 4 strings of 4 (up to 46 V) on cc-1400-100w; back:11 as 1 string of 1 (up to 11 V) on cc-select-40w"
+		"front:1-11 and middle:1-5 as 4 strings of 4 (up to 46 V) on cc-1400-92w; middle:6-11 and back:1-10 as 4 strings of 4 (up to 46 V) on cc-1400-92w; back:11 as 1 string of 1 (up to 11 V) on cc-select-40w"
 	if g.Serve != want {
 		t.Errorf("%q", g.Serve)
 	}

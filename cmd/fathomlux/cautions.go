@@ -95,9 +95,9 @@ func touchCaution(what string, v float64) string {
 	case circuit.WetTouch:
 		return ""
 	case circuit.DryTouch:
-		return fmt.Sprintf("%s %.0f V, above the %d V ripple-free DC of bare live parts in wet places (IEC 60598-1, 8.2.3): leave no contact bare; %s", what, v, circuit.WetTouchV, codesDecide)
+		return fmt.Sprintf("%s %.0f V, above the %d V ripple-free DC of bare live parts in wet places (IEC 60598-1): leave no contact bare; %s", what, v, circuit.WetTouchV, codesDecide)
 	}
-	return fmt.Sprintf("%s %.0f V, above the %d V ripple-free DC of bare live parts in wet places and the %d V in dry ones (IEC 60598-1, 8.2.3): no live part may be within reach anywhere; %s",
+	return fmt.Sprintf("%s %.0f V, above the %d V ripple-free DC of bare live parts in wet places and the %d V in dry ones (IEC 60598-1): no live part may be within reach anywhere; %s",
 		what, v, circuit.WetTouchV, circuit.DryTouchV, codesDecide)
 }
 

@@ -51,7 +51,7 @@ func TestFineStepsAreNice(t *testing.T) {
 	}
 }
 
-// TestStandardGridOfTwiceTheWidth: the shorter side counts from twice as long as wide on, EN 12464-1, 4.4.
+// TestStandardGridOfTwiceTheWidth: the shorter side counts from twice as long as wide on, EN 12464-1.
 func TestStandardGridOfTwiceTheWidth(t *testing.T) {
 	for length, want := range map[float64]int{2.03: 11, 1.97: 7} { // p = 0.2 m of 1 m; 0.321 m of 1.97 m
 		if got := StandardGrid(length, 1).NX; got != want {

@@ -47,7 +47,7 @@ func between(at float64, n int) (below int, share float64) {
 }
 
 // standardSpacingM returns the largest spacing between the points of a measurement grid for a side of sideM metres:
-// p = 0.2 * 5^log10(d), at most 10 m. Source: EN 12464-1:2011, 4.4, after Stockmar 1992. The standard's printed table
+// p = 0.2 * 5^log10(d), at most 10 m. Source: EN 12464-1, after Stockmar 1992. The standard's printed table
 // is coarser below 1 m (0.15 m for 0.4 m, where the formula gives 0.105 m); the formula is what counts here.
 func standardSpacingM(sideM float64) float64 {
 	return math.Min(10, 0.2*math.Pow(5, math.Log10(sideM)))
@@ -55,7 +55,7 @@ func standardSpacingM(sideM float64) float64 {
 
 // StandardGrid returns the measurement grid of the lighting standards: spacing after the longer side, or after the
 // shorter one where the plan is at least twice as long as wide; cells with an aspect between 0.5 and 2.
-// Source: EN 12464-1:2011, 4.4.
+// Source: EN 12464-1.
 func StandardGrid(lengthM, widthM float64) Grid {
 	long, short := math.Max(lengthM, widthM), math.Min(lengthM, widthM)
 	side := long

@@ -34,7 +34,7 @@ var (
 	drawingOps  = regexp.MustCompile(`(?m)^([\d.]+) w$|^(-?[\d.]+) (-?[\d.]+) m (-?[\d.]+) (-?[\d.]+) l S$|(-?[\d.]+) (-?[\d.]+) (-?[\d.]+) (-?[\d.]+) re (S|W n)`)
 )
 
-// readPDF reads pages back, by the operators of ISO 32000-1:2008, annex A.
+// readPDF reads pages back, by the operators of ISO 32000-1, annex A.
 func readPDF(t *testing.T, data []byte) []readPage {
 	t.Helper()
 	media := mediaBox.FindSubmatch(data)

@@ -16,7 +16,7 @@ var (
 )
 
 // neverScaled asks viewers not to scale the pages when they print: it appends an incremental update with a catalog that has
-// /PrintScaling /None. Source: ISO 32000-1:2008, 7.5.6 (incremental updates) and table 150 (viewer preferences).
+// /PrintScaling /None. Source: ISO 32000-1, incremental updates and viewer preferences.
 func neverScaled(pdf []byte) ([]byte, error) {
 	trailerAt := bytes.LastIndex(pdf, []byte("trailer"))
 	start := lastStart.FindSubmatch(pdf)

@@ -39,8 +39,8 @@ func TestApart(t *testing.T) {
 		want  string
 	}{
 		"each rail":    {[]string{"cccccccc", "cccccccc", "cccccccc"}, "8: 4x2 cc-1400, 8: 4x2 cc-1400, 8: 4x2 cc-1400"},
-		"across rails": {[]string{"cbcbcbcbcbc", "bcbcbcbcbcb", "cbcbcbcbcbc"}, "16: 4x4 cc-1400-100w, 16: 4x4 cc-1400-100w, 1: 1x1 cc-select-40w"},
-		"one rail":     {[]string{"cccccccccccccccccccc"}, "12: 3x4 cc-1050-75w, 8: 4x2 cc-1400"},
+		"across rails": {[]string{"cbcbcbcbcbc", "bcbcbcbcbcb", "cbcbcbcbcbc"}, "16: 4x4 cc-1400-92w, 16: 4x4 cc-1400-92w, 1: 1x1 cc-select-40w"},
+		"one rail":     {[]string{"cccccccccccccccccccc"}, "12: 3x4 cc-1050-70w, 8: 4x2 cc-1400"},
 		"too little":   {[]string{"s", "s"}, ""},
 	} {
 		job := fragJob(c.rails...)
@@ -82,7 +82,7 @@ func TestApartAboveSixtyVolts(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	job.Modules = append(job.Modules, line(t, 65, 10))
-	if got = Apart(job); sayApart(got) != "2: 2x1 cc-700-60w, 2: 2x1 cc-700-60w" || got[0].Touch != AboveTouch {
+	if got = Apart(job); sayApart(got) != "2: 2x1 cc-700-56w, 2: 2x1 cc-700-56w" || got[0].Touch != AboveTouch {
 		t.Errorf("%+v", got)
 	}
 }

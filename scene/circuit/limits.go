@@ -1,22 +1,23 @@
 package circuit
 
 // Voltage limits of extra-low-voltage light, and what an output must not exceed to count as limited. A planning tool can
-// show them; whether an installation meets a standard, local codes and licensed practice decide.
+// show them, each by the number of its standard alone, for editions and clauses change; whether an installation meets a
+// standard, local codes and licensed practice decide.
 const (
 	// WetTouchV is the highest ripple-free DC voltage of bare live parts of a luminaire of class III where it may get wet.
-	// Source: IEC 60598-1:2008, 8.2.3, for luminaires other than ordinary.
+	// Source: IEC 60598-1, for luminaires other than ordinary.
 	WetTouchV = 30
-	// DryTouchV is the same in ordinary dry places, under load. Source: IEC 60598-1:2008, 8.2.3 c.
+	// DryTouchV is the same in ordinary dry places, under load. Source: IEC 60598-1.
 	DryTouchV = 60
-	// extraLowV is the upper end of the extra-low-voltage band, DC. A band, no touch limit. Source: IEC 61140:2016.
+	// extraLowV is the upper end of the extra-low-voltage band, DC. A band, no touch limit. Source: IEC 61140.
 	extraLowV = 120
 	// safeSupplyV is the highest output of a safety extra-low-voltage supply in normal operation, DC; for a short time in
-	// a fault it may reach safeSupplyFaultV. Source: IEC 60950-1, IEC 62368-1.
+	// a fault it may reach safeSupplyFaultV. Source: IEC 62368-1.
 	safeSupplyV      = 60
 	safeSupplyFaultV = 120
 	// classTwoDryV and classTwoWetV are what a North american Class 2 output stays below in dry and wet places, DC;
 	// classTwoA and classTwoW are its highest current and power. The exact rule lets the current depend on the voltage;
-	// these are its outer bounds. Source: UL 1310; NEC article 725 with chapter 9, table 11(B).
+	// these are its outer bounds. Source: UL 1310; NEC, Class 2 power sources.
 	classTwoDryV = 60
 	classTwoWetV = 30
 	classTwoA    = 5
@@ -68,12 +69,12 @@ type Judgement struct {
 
 // judge holds an output against all limits, the one for wet places first.
 func judge(o Output) []Judgement {
-	const touch, classTwo = "IEC 60598-1:2008, 8.2.3", "UL 1310; NEC 725, chapter 9, table 11(B)"
+	const touch, classTwo = "IEC 60598-1", "UL 1310; NEC, Class 2 power sources"
 	all := []Judgement{
 		{Name: "bare live parts in wet places, ripple-free DC", Source: touch, LimitV: WetTouchV},
 		{Name: "bare live parts in dry places, ripple-free DC", Source: touch, LimitV: DryTouchV},
-		{Name: "safety extra-low-voltage supply, DC", Source: "IEC 60950-1, IEC 62368-1", LimitV: safeSupplyV},
-		{Name: "extra-low voltage, DC", Source: "IEC 61140:2016", LimitV: extraLowV},
+		{Name: "safety extra-low-voltage supply, DC", Source: "IEC 62368-1", LimitV: safeSupplyV},
+		{Name: "extra-low voltage, DC", Source: "IEC 61140", LimitV: extraLowV},
 		{Name: "Class 2 output, wet", Source: classTwo, LimitV: classTwoWetV, LimitA: classTwoA, LimitW: classTwoW, Below: true},
 		{Name: "Class 2 output, dry", Source: classTwo, LimitV: classTwoDryV, LimitA: classTwoA, LimitW: classTwoW, Below: true},
 	}

@@ -2,10 +2,11 @@ package circuit
 
 import (
 	"math"
+	"regexp"
 	"testing"
 )
 
-// TestTouchLimits: 30 V where it is wet, 60 V where it is dry, ripple-free DC. Source: IEC 60598-1:2008, 8.2.3 (H5, H6).
+// TestTouchLimits: 30 V where it is wet, 60 V where it is dry, ripple-free DC. Source: IEC 60598-1 (H5, H6).
 func TestTouchLimits(t *testing.T) {
 	for _, c := range []struct {
 		v    float64
@@ -17,8 +18,12 @@ func TestTouchLimits(t *testing.T) {
 	}
 }
 
-// TestJudge holds outputs against the limits of H4 (120 V DC, IEC 61140:2016), H5 and H6, H7 (Class 2: below 60 V dry
-// and 30 V wet, 5 A, 100 W; UL 1310) and H8 (60 V, IEC 60950-1). The order is that of judge.
+// edition is a year, a clause, or IEC 60950-1, which IEC 62368-1 follows.
+var edition = regexp.MustCompile(`:(19|20)\d\d|\d\.\d|60950|table`)
+
+// TestJudge holds outputs against the limits of H4 (120 V DC, IEC 61140), H5 and H6, H7 (Class 2: below 60 V dry
+// and 30 V wet, 5 A, 100 W; UL 1310) and H8 (60 V, IEC 62368-1). The order is that of judge,
+// and standards are cited without edition.
 func TestJudge(t *testing.T) {
 	for _, c := range []struct {
 		name string
@@ -42,6 +47,9 @@ func TestJudge(t *testing.T) {
 		for i, j := range all {
 			if j.Met != c.met[i] {
 				t.Errorf("%s: %s met is %v, want %v", c.name, j.Name, j.Met, c.met[i])
+			}
+			if edition.MatchString(j.Source) {
+				t.Errorf("%s cites an edition, a clause or a withdrawn standard: %s", j.Name, j.Source)
 			}
 			if j.Source == "" || j.LimitV <= 0 {
 				t.Errorf("%s has no source or no limit", j.Name)

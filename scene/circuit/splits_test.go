@@ -142,7 +142,7 @@ func TestDriverReasons(t *testing.T) {
 		driver, reason string
 	}{
 		{2, "cc-350", "it gives 350 mA, not 700 mA"},
-		{2, "cc-700-60w", "its 43 V to 86 V do not hold the strings' 42 V to 42.3 V"},
+		{2, "cc-700-56w", "its 43 V to 86 V do not hold the strings' 42 V to 42.3 V"},
 		{2, "cc-700-20w", "its 19.6 W are less than the load of 29.4 W with 10 % over it, 32.3 W"},
 		{1, "cc-350", "its 9 V to 48 V do not hold the strings' 84 V to 84.5 V"},
 	} {

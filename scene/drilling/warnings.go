@@ -89,7 +89,7 @@ func (p *Plan) warnOverlaps() {
 }
 
 // warnEdges warns about holes beyond the rail, and about those that leave less metal to an edge than their own diameter.
-// Common practice; EN 1993-1-8:2005, table 3.3, asks 1.2 diameters from the hole's middle of a screw that carries.
+// Common practice; EN 1993-1-8 asks 1.2 diameters from the hole's middle of a screw that carries.
 func (p *Plan) warnEdges() {
 	var beyond, close []string
 	var closest float64

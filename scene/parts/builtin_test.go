@@ -39,7 +39,7 @@ func TestBuiltinNames(t *testing.T) {
 	}{
 		{"modules", lib.ModuleNames(), "quad-blue quad-cool quad-neutral quad-red quad-warm single-cool single-neutral single-warm strip-blue strip-neutral", 0},
 		{"optics", lib.OpticNames(), "bare-120 oval-25x60 oval-60x25 round-10 round-15 round-25 round-40 round-60 round-90 wide-60f", 0},
-		{"drivers", lib.DriverNames(), "cc-1050 cc-1400 cc-350 cc-450 cc-500 cc-700 cc-700-60w", 4},
+		{"drivers", lib.DriverNames(), "cc-1050 cc-1400 cc-350 cc-450 cc-500 cc-700 cc-700-56w", 4},
 		{"profiles", lib.ProfileNames(), "bar-20x20 bar-40x20 finned-80x25 flat-60x5 u-30x15", 0},
 		{"spectra", lib.SpectrumNames(), "blue daylight-d65 deep-red fluorescent-fl2 green incandescent-a red rgb-led royal-blue sodium-hp1 violet " +
 			"violet-pumped-2700 violet-pumped-4000 warm-mixed white-2700 white-3000 white-4000 white-5000 white-6500 white-8000", 0},
@@ -123,7 +123,7 @@ func TestBuiltinOptics(t *testing.T) {
 			t.Errorf("%s: beams of %g and %g rad do not go with its name", name, o.BeamRad, o.BeamAcrossRad)
 		}
 	}
-	if w := lib.Optics["wide-60f"]; math.Abs(w.FieldRad-95*degree) > 1e-12 || w.FieldAcrossRad != w.FieldRad {
+	if w := lib.Optics["wide-60f"]; math.Abs(w.FieldRad-90*degree) > 1e-12 || w.FieldAcrossRad != w.FieldRad {
 		t.Errorf("wide-60f: field angles %g and %g rad", w.FieldRad, w.FieldAcrossRad)
 	}
 	if b := lib.Optics["bare-120"]; b.Efficiency != 1 || b.StrayShare != 0 {

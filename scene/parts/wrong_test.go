@@ -47,7 +47,7 @@ var wrong = []struct{ name, text, want string }{
 	{"optic: no unit", "optics: {a: {beam: 20, efficiency: 1}}\n", `own.yaml:1:20: optics.a.beam: 20 has no unit; write 20 deg`},
 	{"optic: too wide", "optics: {a: {beam: 180 deg, efficiency: 1}}\n", `own.yaml:1:20: optics.a.beam: 180 deg is out of range; give an angle from 1 deg to 179 deg`},
 	{"optic: field in beam", "optics: {a: {beam: 40 deg, field: 40 deg, efficiency: 1}}\n", `own.yaml:1:35: optics.a.field: a field angle of 40 deg is not wider than the beam angle of 40 deg`},
-	{"optic: base's field in beam", "optics: {a: {based_on: wide-60f, beam: 100 deg}}\n", `own.yaml:1:13: optics.a.field: a field angle of 95 deg is not wider than the beam angle of 100 deg`},
+	{"optic: base's field in beam", "optics: {a: {based_on: wide-60f, beam: 100 deg}}\n", `own.yaml:1:13: optics.a.field: a field angle of 90 deg is not wider than the beam angle of 100 deg`},
 	{"optic: field across in beam", "optics: {a: {based_on: oval-60x25, field: 90 deg, field_across: 25 deg}}\n", `own.yaml:1:65: optics.a.field_across: a field angle of 25 deg is not wider than the beam angle of 25 deg`},
 	{"optic: field along alone", "optics: {a: {beam: 40 deg, beam_across: 20 deg, field: 60 deg, efficiency: 1}}\n", `own.yaml:1:13: optics.a.field_across: missing; give it beside field, as the beam differs along and across`},
 	{"optic: field across alone", "optics: {a: {beam: 40 deg, field_across: 60 deg, efficiency: 1}}\n", `own.yaml:1:13: optics.a.field: missing; give it beside field_across`},
