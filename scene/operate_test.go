@@ -75,8 +75,8 @@ func TestRailsShareTheirHood(t *testing.T) {
 }
 
 // TestHoodIsPaintedWood holds the outside of a hood against tables of emissivity: 0.90 for white acrylic paint, 0.82 to 0.92 for
-// wood. Source: Incropera et al., Fundamentals of Heat and Mass Transfer, table A.11; from memory. A hundredth more or less
-// is told apart by the wall's temperature.
+// wood. Source: Incropera et al., Fundamentals of Heat and Mass Transfer, table A.11; not checked against the print. A
+// hundredth more or less is told apart by the wall's temperature.
 func TestHoodIsPaintedWood(t *testing.T) {
 	o := operate(t, mustParse(t, edit(t, sound, "air: 24 C", "air: 24 C, hood: {length: 1200 mm, width: 450 mm, height: 120 mm}")))
 	wallC := func(emissivity float64) float64 {

@@ -71,11 +71,11 @@ func (f flow) hotSideUp() float64 {
 
 // hotSideUpLaminar is hotSideUp's branch for laminar flow, Rayleigh 1e4 to 1e7. Below, from 200 on, others measured about
 // 0.59 where it has 0.54 (R. J. Goldstein, E. M. Sparrow, D. C. Jones 1973, Int. J. Heat Mass Transfer 16, 1025-1035;
-// from memory): it errs to the hot side there.
+// not checked against the print): it errs to the hot side there.
 func (f flow) hotSideUpLaminar() float64 { return 0.54 * fourthRoot(f.Rayleigh) }
 
 // hotSideDown returns the mean Nusselt number of a horizontal plate that is hot on its lower side, with the length area
-// over perimeter, Rayleigh 1e5 to 1e10. Source: McAdams 1954, as hotSideUp; range from memory.
+// over perimeter, Rayleigh 1e5 to 1e10. Source: McAdams 1954, as hotSideUp; range not checked against the print.
 func (f flow) hotSideDown() float64 { return 0.27 * fourthRoot(f.Rayleigh) }
 
 func fourthRoot(x float64) float64 { return math.Sqrt(math.Sqrt(x)) }

@@ -32,7 +32,7 @@ const (
 	// hottestC is the temperature beyond which Balance gives no answer: tables and parts mean nothing there.
 	hottestC = 200
 	// TouchC is the temperature of bare metal, in Celsius, that a hand may hold while it adjusts a rail. ISO 13732-1 puts the
-	// burn threshold of smooth bare metal near 65 C for 1 s and near 55 C for 10 s (from memory; the standard gives ranges).
+	// burn threshold of smooth bare metal near 65 C for 1 s and near 55 C for 10 s (not checked against the print; it gives ranges).
 	TouchC = 55
 	// TieK is the difference up to which two places count as equally warm: of mirror-equal ones, which a balance gives to
 	// about this, the first is named as the hottest, and never the one that the last digit prefers.
