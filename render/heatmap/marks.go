@@ -99,7 +99,7 @@ func (d drawing) label(text style.Text) bool {
 	if !d.frame.Contains(box.Grown(2)) {
 		return false
 	}
-	text.Colour = d.InkAt(box.Centre())
+	text.Colour = d.InkIn(box)
 	return d.TryWrite(text)
 }
 

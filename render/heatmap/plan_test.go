@@ -253,7 +253,7 @@ func TestDrawRefusesWhatIsNoPlan(t *testing.T) {
 }
 
 func TestPercent(t *testing.T) {
-	for share, want := range map[float64]string{0: "0 %", 1: "100 %", 0.43: "43 %", 0.012: "1.2 %", 0.9996: "99.9 %", 0.994: "99.4 %"} {
+	for share, want := range map[float64]string{0: "0 %", 1: "100 %", 0.43: "43 %", 0.012: "1.2 %", 0.9996: "99.9 %", 0.994: "99.4 %", 0.0004: "below 0.1 %", 0.0006: "0.1 %"} {
 		if got := percent(share); got != want {
 			t.Errorf("percent(%g) = %q; want %q", share, got, want)
 		}

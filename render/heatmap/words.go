@@ -93,7 +93,8 @@ func (p Plan) beyond() int {
 	return n
 }
 
-// percent writes a share: whole percents from 10 % to 99 %, one decimal beyond, so that 99.6 % is not rounded to all.
+// percent writes a share: whole percents from 10 % to 99 %, one decimal beyond, so that 99.6 % is not rounded to all
+// and little never to nothing.
 func percent(share float64) string {
 	p := share * 100
 	if math.IsNaN(p) {
@@ -101,6 +102,9 @@ func percent(share float64) string {
 	}
 	if p == 0 || p == 100 || p >= 10 && p <= 99 {
 		return fmt.Sprintf("%.0f %%", p)
+	}
+	if p < 0.05 && p > 0 {
+		return "below 0.1 %"
 	}
 	if p > 99.9 && p < 100 {
 		return "99.9 %"

@@ -217,3 +217,17 @@ func TestInkOnStandsOut(t *testing.T) {
 		t.Error("ink does not change between the dark and the pale end")
 	}
 }
+
+// TestInkIgnoresAThinLine: a pale hatch through the middle of a dark ground leaves the ink of a number there white.
+func TestInkIgnoresAThinLine(t *testing.T) {
+	c := newCanvas(t, 40, 40, 1)
+	ground := Box{Left: 10, Top: 10, Right: 30, Bottom: 30}
+	c.FillBox(ground, color.NRGBA{G: 60, B: 80, A: 255})
+	c.FillBox(Box{Left: 19, Top: 10, Right: 21, Bottom: 30}, Paper)
+	if c.InkIn(ground) == Ink {
+		t.Error("dark ink on dark ground")
+	}
+	if c.FillBox(ground, Paper); c.InkIn(ground) != Ink {
+		t.Error("white ink on pale ground")
+	}
+}

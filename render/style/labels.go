@@ -259,5 +259,18 @@ func (c *Canvas) DashedHalo(b Box, widthPt float64, dash ...float64) {
 	}
 }
 
-// InkAt returns the ink that stands out on the ground at p.
-func (c *Canvas) InkAt(p Point) color.NRGBA { return InkOn(c.ColourAt(p)) }
+// InkIn returns the ink that stands out on most of the ground in b, whatever single line passes its middle.
+func (c *Canvas) InkIn(b Box) color.NRGBA {
+	const across, down = 9, 5
+	dark := 0
+	for i := range across * down {
+		x, y := (float64(i%across)+0.5)/across, (float64(i/across)+0.5)/down
+		if InkOn(c.ColourAt(Point{X: b.Left + x*b.Width(), Y: b.Top + y*b.Height()})) == Ink {
+			dark++
+		}
+	}
+	if 2*dark > across*down {
+		return Ink
+	}
+	return InkOn(color.RGBA{A: 255})
+}
