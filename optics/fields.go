@@ -25,6 +25,7 @@ type unitFields struct {
 	sources   [][]stage.Source
 	lists     [][]lit // of the scenes that were added
 	orders    []direct.Orders
+	books     []result.Books // of each of the lists, by few rays
 	wishes    []fieldWish
 	fields    []result.Field // by wish
 }
@@ -138,8 +139,8 @@ func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, e
 	if err != nil {
 		return nil, err
 	}
-	landings := make([]*direct.Landing, len(u.keys))
-	if err := parallel.ForEach(ctx, workers, len(landings), func(i int) { landings[i] = engine.Landing(u.sources[i]) }); err != nil {
+	landings, books := make([]*direct.Landing, len(u.keys)), make([]result.Books, len(u.keys))
+	if err := parallel.ForEach(ctx, workers, len(landings), func(i int) { landings[i], books[i] = engine.Landing(u.sources[i]) }); err != nil {
 		return nil, err
 	}
 	if u.lists == nil {
@@ -151,11 +152,13 @@ func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, e
 	index := map[fieldWish]int{}
 	for _, list := range u.lists {
 		var all direct.Landing
+		var ends result.Books
 		for _, m := range list {
 			all.Add(landings[m.field], m.lumens)
+			ends = ends.Plus(books[m.field], m.lumens)
 		}
 		o, _ := all.Orders()
-		u.orders = append(u.orders, o)
+		u.orders, u.books = append(u.orders, o), append(u.books, ends)
 		for i := range list {
 			w := fieldWish{list[i].field, o}
 			if _, ok := index[w]; !ok {

@@ -91,7 +91,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 	for _, m := range modules {
 		out.LumensLm += m.lumens
 	}
-	out.PowerW, out.Bounced = sc.PowerW(), bouncedOf(engine.Books())
+	out.PowerW, out.Bounced = sc.PowerW(), bouncedOf(u.books[0])
 	out.Goal = judged(sc, &out.Plane, out.Junctions)
 	out.Verdict = verdict(sc.Goal, out.Goal, &out.Plane, unit.Metric)
 	return out, nil

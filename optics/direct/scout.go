@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fathomlux/optics/parallel"
+	"fathomlux/optics/result"
 	"fathomlux/optics/stage"
 )
 
@@ -96,8 +97,8 @@ func (e *Engine) scouts(beam int) []aim {
 }
 
 // Landing returns where the light of some sources lands. Those of one board are taken to sit at the middle one. Whoever sums
-// light follows as many images as Orders says of the landing of all.
-func (e *Engine) Landing(sources []stage.Source) *Landing {
+// light follows as many images as Orders says of the landing of all. The books are those of the same rays behind the optic.
+func (e *Engine) Landing(sources []stage.Source) (*Landing, result.Books) {
 	b := bundle{engine: e, rim: e.rim(), sight: e.scoutSight, landed: &Landing{}}
 	for _, board := range boards(sources) {
 		one := board[len(board)/2]
@@ -108,14 +109,14 @@ func (e *Engine) Landing(sources []stage.Source) *Landing {
 		b.source = &one
 		b.trace(e.scouts(one.Beam))
 	}
-	return b.landed
+	return b.landed, b.books
 }
 
 // chooseOrders chooses the orders of images for the stage's sources.
 func (e *Engine) chooseOrders(ctx context.Context) error {
 	list := boards(e.stage.Sources)
 	parts := make([]*Landing, len(list))
-	err := parallel.ForEach(ctx, e.workers, len(list), func(i int) { parts[i] = e.Landing(list[i]) })
+	err := parallel.ForEach(ctx, e.workers, len(list), func(i int) { parts[i], _ = e.Landing(list[i]) })
 	if err != nil {
 		return err
 	}
