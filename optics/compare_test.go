@@ -30,7 +30,8 @@ func TestCompareOptics(t *testing.T) {
 		if low, high := b.Floor+b.Water, b.Emitted-b.Optic-b.Cover-b.Spill-b.Surface; one.EnteredLm < low || one.EnteredLm > high {
 			t.Errorf("%s: %g lm enter the water, books say %g to %g", one.Name, one.EnteredLm, low, high)
 		}
-		if perW := one.EnteredLm / (3 * 14 * 0.35); math.Abs(one.EnteredPerW-perW) > 1e-9 {
+		volts, _ := sc.Rails[0].Modules[0].Part.ForwardV.At(0.35) // of one die; three modules of four at 350 mA
+		if perW := one.EnteredLm / (3 * 4 * volts * 0.35); math.Abs(one.EnteredPerW-perW) > 1e-9 {
 			t.Errorf("%s: %g lm/W, want %g", one.Name, one.EnteredPerW, perW)
 		}
 	}

@@ -299,7 +299,6 @@ func TestMeterRefuses(t *testing.T) {
 		murky[i].Value *= math.Exp(-30 * murky[i].DepthM)
 	}
 	dark := append([]readings.Reading(nil), list...)
-	night, _ := sc.Without("main:1-6")
 	two := append([]readings.Reading(nil), list...)
 	two[0].Sensor = "other"
 	for _, c := range []struct {
@@ -314,7 +313,7 @@ func TestMeterRefuses(t *testing.T) {
 		{"one of another sensor", sc, two, "other has 1 reading; at least 3"},
 		{"wrong unit", sc, brighter, "the readings are 20 times the light of the scene"},
 		{"murky beyond all", sc, murky, "the readings fall with depth as in water that absorbs"},
-		{"all lamps dead", night, dark, "the scene has no light at any of the readings' places"},
+		{"all lamps dead", without(t, sc, "main:1-5"), dark, "the scene has no light at any of the readings' places"},
 	} {
 		_, _, err := Meter(context.Background(), c.sc, c.list, MeterOptions{Workers: 2})
 		if err == nil || !strings.Contains(err.Error(), c.want) {

@@ -13,7 +13,7 @@ import (
 
 // Replacements in the shelf scene that make its rail too hot: no balance, and a balance above the parts' highest junction.
 var (
-	oven    = []string{"count: 1, current: 350 mA", "count: 16, spacing: 31 mm, current: 1 A"}
+	oven    = []string{"count: 1, current: 350 mA", "count: 16, spacing: 31 mm, current: 1 A", "above_water: 150 mm", "above_water: 150 mm\n    profile: u-30x15"}
 	tropics = []string{"count: 1, current: 350 mA", "count: 5, spacing: 60 mm, current: 1 A", "wiring: {hours: 10 h}", "wiring: {hours: 10 h}\nambient: {air: 50 C}"}
 )
 
@@ -66,8 +66,8 @@ func TestMapOfWhatGetsTooHot(t *testing.T) {
 }
 
 func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
-	sc := read(t, shelf, "count: 1", "count: 16, spacing: 31 mm")
-	wish := SweepOptions{StepM: 0.02, Workers: 2, Axes: []scene.Range{axis(t, "current", 0.2, 0.35, 0.7, 1), axis(t, "height", 0.1, 0.2)}}
+	sc := withAnyDriver(t, read(t, shelf, "count: 1", "count: 16, spacing: 31 mm"), 0.2, 0.35, 0.9, 1)
+	wish := SweepOptions{StepM: 0.02, Workers: 2, Axes: []scene.Range{axis(t, "current", 0.2, 0.35, 0.9, 1), axis(t, "height", 0.1, 0.2)}}
 	s, err := Sweep(context.Background(), sc, wish)
 	if err != nil {
 		t.Fatal(err)

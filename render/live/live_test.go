@@ -248,7 +248,7 @@ func TestOutline(t *testing.T) {
 	if o.LengthMM != 1180 || o.Cover.ToMM != 34 || len(o.Colours) != 256 || o.Colours[0] != "#190133" || o.SaveAs != "foyer-2.yaml" || !o.HasReport || len(o.Boxes) != 1 {
 		t.Errorf("%+v", o)
 	}
-	if o.State.Version != 1 || o.State.Rails[0].HeightMM != 160 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentMA != 350 || !o.NamedPlane {
+	if o.State.Version != 1 || o.State.Rails[0].HeightMM != 160 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentMA != 450 || !o.NamedPlane {
 		t.Errorf("%+v", o.State)
 	}
 }
