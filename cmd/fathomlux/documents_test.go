@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"fathomlux/scene"
+	"fathomlux/scene/longtest"
 )
 
 // testCommand is the README's test command. It is what runs these tests, so it is not run from inside them.
@@ -39,14 +40,19 @@ func fenced(markdown, language string) []string {
 	return blocks
 }
 
-// runnable turns a block into what can run here: the program stands ready, so `go run` need not build it again.
+// runnable turns a block into what can run here: the program stands ready, so `go run` need not build it again. Maps are coarse,
+// in full as they stand.
 func runnable(block string) string {
 	var lines []string
 	for _, line := range strings.Split(block, "\n") {
 		if strings.TrimSpace(line) == testCommand {
 			continue
 		}
-		lines = append(lines, strings.ReplaceAll(line, "go run ./cmd/fathomlux", "fathomlux"))
+		line = strings.ReplaceAll(line, "go run ./cmd/fathomlux", "fathomlux")
+		if strings.HasPrefix(line, "fathomlux map ") {
+			line += longtest.Pick(` --engine direct --step "20 mm"`, "")
+		}
+		lines = append(lines, line)
 	}
 	return strings.Join(lines, "\n")
 }
@@ -95,7 +101,7 @@ func copyOfExamples(t *testing.T) string {
 // runBlock runs a block in a folder and returns all that it prints.
 func runBlock(t *testing.T, dir, block string) string {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute) // on a loaded machine
+	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute) // on a loaded machine
 	defer cancel()
 	cmd := exec.CommandContext(ctx, "sh", "-e", "-c", block)
 	cmd.Dir = dir

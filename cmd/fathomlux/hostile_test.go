@@ -47,14 +47,16 @@ parts:
 // TestHostileTextsOnEverySurface runs the commands on a scene whose name and texts would be markup or commands, and reads
 // all that they print and write.
 func TestHostileTextsOnEverySurface(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	file := filepath.Join(dir, "x\u202e\x1b[31m<b>.yaml")
 	if err := os.WriteFile(file, []byte(hostileScene), 0o666); err != nil {
 		t.Skip("no such names here: ", err)
 	}
 	for i, call := range [][]string{
-		{"check"}, {"check", "--json"}, {"map", "--engine", "direct", "--preview"}, {"map", "--engine", "direct", "--json"}, {"compare", "--optic", "own-lens,round-60"},
-		{"sweep", "--vary", "height=100mm:160mm:20mm"}, {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--engine", "direct", "--optic", "round-60"}, {"parts"}, {"show"},
+		{"check"}, {"check", "--json"}, {"map", "--engine", "direct", "--step", "20 mm", "--preview"}, {"map", "--engine", "direct", "--step", "20 mm", "--json"},
+		{"compare", "--optic", "own-lens,round-60", "--engine", "direct", "--step", "20 mm"},
+		{"sweep", "--vary", "height=100mm:160mm:20mm", "--step", "20 mm"}, {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--engine", "direct", "--step", "20 mm", "--optic", "round-60"}, {"parts"}, {"show"},
 	} {
 		args := append(slices.Clone(call), file)
 		if call[0] == "show" {

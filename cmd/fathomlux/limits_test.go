@@ -79,6 +79,7 @@ var heldElsewhere = map[string]string{
 
 // TestEachLimit goes beyond each limit by a call that a user could make.
 func TestEachLimit(t *testing.T) {
+	t.Parallel()
 	reached := map[string]bool{}
 	for _, c := range limitCases() {
 		reached[c.of] = true

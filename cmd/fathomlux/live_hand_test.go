@@ -28,6 +28,7 @@ import (
 // TestLiveByKeys goes through the page with the tab key alone: everything that can be used comes up once, in the order in
 // which it is read, and what is in focus is seen to be. A slider and a module then move by arrow keys.
 func TestLiveByKeys(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 800)
 	const usable = `[...document.querySelectorAll("a[href], button, input, select, [tabindex='0']")].filter((e) => !e.disabled && e.offsetParent)`
@@ -70,6 +71,7 @@ func TestLiveByKeys(t *testing.T) {
 // TestLiveForScreenReaders reads the accessibility tree: all that can be used has a name and each slider a value with its
 // unit, pictures are told in words, and the outcome is spoken once it stands.
 func TestLiveForScreenReaders(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	b := openBrowser(t, serveLive(t, filepath.Join("..", "..", "examples", "frag", "frag.yaml")), 1280, 800)
 	tree, err := chromedp.Call(b.ctx, accessibility.GetFullAXTree, accessibility.GetFullAXTreeParams{})
@@ -123,6 +125,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 // TestLiveMergesFastMoves moves a slider two hundred times without a pause: few questions are asked, the last one wins, and
 // no frame on the way shows an empty picture.
 func TestLiveMergesFastMoves(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 800)
 	evaluate[bool](b, `(() => {
@@ -159,6 +162,7 @@ func TestLiveMergesFastMoves(t *testing.T) {
 // TestLiveColoursAreThoseOfThePNG paints the same numbers by the colours and the interpolation that PNG pictures have, and
 // holds the browser's pixels against them.
 func TestLiveColoursAreThoseOfThePNG(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	address := serveLive(t, foyerCopy(t))
 	b := openBrowser(t, address, 1280, 800)
@@ -233,7 +237,10 @@ func askLight(t *testing.T, address string) (a lightAnswer) {
 // TestLiveReport opens the report from the page: it is what the command report writes, sorts its tables, asks for nothing,
 // and cannot reach the page that it came from.
 func TestLiveReport(t *testing.T) {
-	file := foyerCopy(t)
+	t.Parallel()
+	dir := t.TempDir()
+	write(t, dir, "flat.yaml", strings.NewReplacer("height: 300 mm", "height: 80 mm", "depth: 250 mm", "depth: 60 mm").Replace(limitTank)) // little water, small slices
+	file := filepath.Join(dir, "flat.yaml")
 	address := serveLive(t, file)
 	answer, err := http.Get(address + "report")
 	if err != nil {
@@ -269,6 +276,7 @@ func TestLiveReport(t *testing.T) {
 
 // TestLiveIsOnThisMachineAlone knocks at every other address of this machine.
 func TestLiveIsOnThisMachineAlone(t *testing.T) {
+	t.Parallel()
 	at, err := url.Parse(serveLive(t, foyerCopy(t)))
 	if err != nil || at.Hostname() != "127.0.0.1" || len(strings.Trim(at.Path, "/")) != 32 {
 		t.Fatalf("%v: served at %s", err, at)

@@ -44,6 +44,7 @@ const linesExpression = `(async () => {
 })()`
 
 func TestLiveLinesAreJoined(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 800)
 	got, err := chromedp.Run(b.ctx, chromedp.Evaluate[map[string]drawnLines](linesExpression, chromedp.EvalAwaitPromise))

@@ -96,6 +96,7 @@ func TestSaveDraft(t *testing.T) {
 // TestLiveServesAndEnds runs the command without a browser: the address serves the page, a change of the scene's file is
 // told, and the end of the context, which is Ctrl-C, ends the requests that still listen.
 func TestLiveServesAndEnds(t *testing.T) {
+	t.Parallel()
 	file := foyerCopy(t)
 	address := serveLive(t, file)
 	answer, err := http.Get(address)

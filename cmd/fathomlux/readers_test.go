@@ -235,6 +235,7 @@ func (h *house) unread(path string, met map[*types.TypeName]bool, selected map[s
 // TestExportedNamesHaveReaders fails for an exported function, method, type, variable or constant that neither another package
 // nor a test outside its own reads: it should begin with a small letter, or go.
 func TestExportedNamesHaveReaders(t *testing.T) {
+	t.Parallel()
 	h := readHouse(t)
 	met, selected := h.readTypes(), testSelections(t, ownPackages(t))
 	for _, path := range h.order {

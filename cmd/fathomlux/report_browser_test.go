@@ -19,6 +19,7 @@ import (
 
 	"fathomlux/render/report"
 	"fathomlux/scene"
+	"fathomlux/scene/longtest"
 )
 
 // pageOf does the whole job of a scene file.
@@ -88,6 +89,7 @@ func openReport(t *testing.T, p report.Page) (b tab, asked func() []string) {
 // TestReportInABrowser opens the page of the example from disk: silent, asking for nothing, all pictures there, nothing
 // wider than the window, tables sorted by their heads, dark where that is wished, with the pictures on light panels.
 func TestReportInABrowser(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	file := foyerCopy(t)
 	b, asked := openReport(t, pageOf(t, reported(t, file, "--engine", "direct", "--optic", "round-60", "--step", "10 mm"), file))
@@ -135,6 +137,7 @@ func TestReportInABrowser(t *testing.T) {
 // TestReportWithoutScripts: the page has all its texts, pictures and tables where no script runs, and no head of a table
 // promises what it cannot do.
 func TestReportWithoutScripts(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	b, _ := openReport(t, foyerPage(t))
 	const count = `[document.querySelectorAll("thead button").length, [...document.images].filter((i) => i.complete && i.naturalWidth > 200 && i.getBoundingClientRect().width > 200).length,
@@ -152,6 +155,7 @@ func TestReportWithoutScripts(t *testing.T) {
 
 // TestReportWithHostileTexts: what a title says is seen and does nothing.
 func TestReportWithHostileTexts(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	const title = `</title><script>window.hit = 1</script><img src=x onerror="window.hit = 1">`
 	b, asked := openReport(t, report.Page{Title: title, Verdict: title, Sections: []report.Section{{ID: "a", Title: title, Blocks: []report.Block{{Listing: &report.Listing{Name: title, Text: title}}}}}})
@@ -166,15 +170,16 @@ func TestReportWithHostileTexts(t *testing.T) {
 	}
 }
 
-// TestReportOnPaper prints the page on A4 and Letter and looks at each sheet: light although the screen is dark, nothing
+// TestReportOnPaper prints the page on A4, in full on Letter too, and looks at each sheet: light although the screen is dark, nothing
 // beyond the margins, no sheet all but empty, and the head of a long table on each of its sheets.
 func TestReportOnPaper(t *testing.T) {
+	t.Parallel()
 	browser(t)
 	if _, err := exec.LookPath("pdftoppm"); err != nil {
 		t.Skip("no pdftoppm here")
 	}
 	b, _ := openReport(t, foyerPage(t))
-	for name, paper := range map[string]chromedp.PaperSize{"a4": chromedp.PaperA4, "letter": chromedp.PaperLetter} {
+	for name, paper := range longtest.Pick(map[string]chromedp.PaperSize{"a4": chromedp.PaperA4}, map[string]chromedp.PaperSize{"a4": chromedp.PaperA4, "letter": chromedp.PaperLetter}) {
 		data, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(paper), chromedp.PDFPrintBackground()))
 		if err != nil {
 			t.Fatal(err)

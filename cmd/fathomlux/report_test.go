@@ -57,6 +57,7 @@ func TestShortCautions(t *testing.T) {
 
 // TestReportOfTheFoyer: the page of the example has every section and picture, and no caution is lost on the way to the top.
 func TestReportOfTheFoyer(t *testing.T) {
+	t.Parallel()
 	file := foyerCopy(t)
 	o := reported(t, file)
 	p := pageOf(t, o, file)
@@ -110,6 +111,7 @@ func TestPaperUnits(t *testing.T) {
 // TestReportSpeaksOneWay: no sentence, table or fact of the example's page has a unit in a terminal's letters, and the
 // verdict writes its figures as the tables do. The files and the call stay as they were written.
 func TestReportSpeaksOneWay(t *testing.T) {
+	t.Parallel()
 	file := foyerCopy(t)
 	p := pageOf(t, reported(t, file, "--engine", "direct", "--step", "10 mm", "--optic", "round-60", "--vary", "height=100mm:140mm:20mm"), file)
 	for i := range p.Sections {

@@ -18,6 +18,7 @@ const (
 
 // TestNothingIsTooLong keeps files, and functions that are no tests, to a length that can be read at one go.
 func TestNothingIsTooLong(t *testing.T) {
+	t.Parallel()
 	files := token.NewFileSet()
 	for _, p := range ownPackages(t) {
 		paths, err := filepath.Glob(filepath.Join(p.Dir, "*.go"))

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+
+	"fathomlux/scene/longtest"
 )
 
 // secret stands in every file that a scene has no business with; no output of the program may hold a word of it.
@@ -159,7 +161,7 @@ func TestNothingIsWrittenOutside(t *testing.T) {
 	if err := os.Mkdir(dir, 0o777); err != nil {
 		t.Fatal(err)
 	}
-	for _, name := range []string{"../../rail", "/tmp/rail", "..", "C:\\x", "-rf", strings.Repeat("r", 190)} {
+	for _, name := range longtest.Pick([]string{"../../rail", "-rf"}, []string{"../../rail", "/tmp/rail", "..", "C:\\x", "-rf", strings.Repeat("r", 190)}) {
 		text := strings.NewReplacer("Fault test", `"`+strings.ReplaceAll(name, `\`, `\\`)+`"`, "- length", `- name: "`+strings.ReplaceAll(name, `\`, `\\`)+`"`+"\n    length").Replace(faultTank)
 		if err := os.WriteFile(filepath.Join(dir, "...yaml"), []byte(text), 0o666); err != nil {
 			t.Fatal(err)

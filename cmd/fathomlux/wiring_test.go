@@ -226,6 +226,7 @@ func TestConsequencesOfOneString(t *testing.T) {
 // TestOneRuleOfTouch: heat, wire, bill and report caution about heat by the same limit: a rail above it, boards above it on a rail
 // below it, and nothing else.
 func TestOneRuleOfTouch(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct{ air, profile, want string }{
 		{"24 C", "bar-40x20", ""}, {"24 C", "u-30x15", ""}, {"44 C", "bar-40x20", "hot boards: on rail main they reach 5"}, {"58 C", "bar-40x20", "hot rail: rail main reaches 69 C"},
 	} {
