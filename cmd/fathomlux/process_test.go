@@ -4,6 +4,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
@@ -37,9 +38,11 @@ rails:
 wiring: {driver: cc-350, strings: 1, hours: 9 h, tariff: 0.28 EUR/kWh}
 `
 
-// program is a call of the program in a folder of its own.
+// program is a call of the program in a folder of its own. One that does not end is killed.
 func program(dir string, args ...string) (*exec.Cmd, *bytes.Buffer) {
-	c := exec.Command("fathomlux", args...)
+	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
+	c := exec.CommandContext(ctx, "fathomlux", args...)
+	c.Cancel = func() error { cancel(); return c.Process.Kill() }
 	c.Dir = dir
 	var errs bytes.Buffer
 	c.Stderr = &errs

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"net/http"
 	"os"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -10,8 +12,9 @@ import (
 // tests are the tests of the package, with the browser that they share.
 type tests struct{ *testing.M }
 
-// Run runs them and ends the browser.
+// Run runs them and ends the browser. No answer of a page is waited for without end.
 func (m tests) Run() int {
+	http.DefaultClient.Timeout = browserPatience
 	defer func() { endBrowser() }()
 	return m.M.Run()
 }
@@ -27,6 +30,7 @@ func TestScripts(t *testing.T) {
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
+		Deadline:            time.Now().Add(5 * time.Minute), // for all of them, on a loaded machine
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",
 	})
 }
