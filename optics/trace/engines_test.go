@@ -92,11 +92,8 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 		for k, p := range planes {
 			want, got := directMeans(t, s, p, raster), a.Planes[k]
 			all := mean(want)
-			slack := 0.0
-			if only == Straight { // few histories: most of them end elsewhere
-				slack = 3 * got.MeanErrorLx / all
-			}
-			near(t, "mean", mean(got.Field.Illuminance)/all, 1, 0.002+slack)
+			// Noise beside what the raster leaves: in one scene of ten, and where most histories end elsewhere, it is 0.1 % of the mean.
+			near(t, "mean", mean(got.Field.Illuminance)/all, 1, 0.002+3*got.MeanErrorLx/all)
 			for c := range want {
 				cells++
 				if d := math.Abs(got.Field.Illuminance[c] - want[c]); d > 3*got.ErrorLx[c] {
