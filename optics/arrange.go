@@ -1,6 +1,7 @@
 package optics
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -221,7 +222,13 @@ func currentChange(amps float64) scene.Change {
 
 // own scores the scene as it is, which is what must be bettered where it can be mounted.
 func (a *arranger) own() error {
-	why := a.scene.Misfit()
+	why := ""
+	for _, r := range a.scene.Rails {
+		why = cmp.Or(why, r.Misfit())
+	}
+	if stays := a.scene.Misfit(); why == "" && stays != "" {
+		a.notes = append(a.notes, stays+", which no place on them cures")
+	}
 	if why == "" {
 		why = a.tight()
 	}

@@ -38,6 +38,7 @@ type Comparison struct {
 	Best    int             // the one that serves best
 	Shown   result.Quantity // that the goal of the first one counts
 	Verdict string
+	Bounced result.Bounced // what the best one's engine leaves out
 
 	Junctions result.Junctions // of all of them
 }
@@ -72,6 +73,7 @@ func Compare(ctx context.Context, list []Contender, o Options) (*Comparison, err
 		ranks[i] = ranked{goal: out.List[i].Scene.Goal, candidate: out.List[i].candidate()}
 	}
 	out.Best = bestOf(ranks)
+	out.Bounced = bouncedOf(out.List[out.Best].Map.Books)
 	out.Verdict = compareVerdict(out)
 	return out, nil
 }

@@ -29,6 +29,7 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 		{"sound", "", "count: 3", "count: 3"},
 		{"overlapping boards", "lie on each other", "spacing: 80 mm", "spacing: 20 mm"},
 		{"beyond the rail", "is beyond the end of rail", "length: 460 mm", "length: 160 mm"},
+		{"bars in one space", "the bars of the rails rail 1 and b lie in one space", "goal:", "  - {name: b, length: 460 mm, y: 110 mm, above_water: 120 mm, modules: {part: quad-neutral, optic: round-60, count: 3, spacing: 80 mm, current: 350 mA}}\ngoal:"},
 		{"no driver", "no driver feeds the modules at 610 mA", "current: 350 mA", "current: 610 mA"},
 	} {
 		t.Run(c.what, func(t *testing.T) {

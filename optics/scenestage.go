@@ -16,13 +16,13 @@ import (
 )
 
 // newStage makes a stage of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
-// and the flux of its current, warm where the scene is. Modules are numbered through the rails in the scene's order.
+// and the flux of its current, warm where the scene is. A source's module is its index over all rails, in the order of Scene.Seats.
 func newStage(sc *scene.Scene) (*stage.Stage, error) {
 	b := newBuilder(emptyStage(sc), sc)
 	for i, rm := range modulesOf(sc) {
 		sources, err := b.sources(i, rm, rm.module.FluxLm())
 		if err != nil {
-			return nil, fmt.Errorf("%s: rail %s, module %d: %w", sc.File, rm.rail.Name, i+1, err)
+			return nil, fmt.Errorf("%s: module %s: %w", sc.File, sc.SeatName(sc.Seats()[i]), err)
 		}
 		b.stage.Sources = append(b.stage.Sources, sources...)
 	}

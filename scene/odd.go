@@ -35,21 +35,21 @@ func warnRail(n document.Node, t Tank, rail Rail) {
 	}
 }
 
-// warnCrossing warns about a rail that needs the space of another one.
-func warnCrossing(n document.Node, rail, other Rail) {
+// inOneSpace tells whether a rail's bar needs the space of another one's.
+func inOneSpace(rail, other Rail) bool {
 	if rail.LeftM+rail.LengthM <= other.LeftM+slackM || other.LeftM+other.LengthM <= rail.LeftM+slackM {
-		return
+		return false
 	}
 	for _, r := range []Rail{rail, other} {
 		frame := space.Tilted(r.TiltRad)
 		for _, axis := range []space.Vector{frame.Across, frame.Aim} {
 			low, high := rail.reach(axis)
 			if from, to := other.reach(axis); low >= to-slackM || high <= from+slackM {
-				return // both stand on their own side of a plane
+				return false // both stand on their own side of a plane
 			}
 		}
 	}
-	n.Warnf("the bar lies in one space with that of rail %s; move one of them", other.Name)
+	return true
 }
 
 // reach returns from where to where the bar reaches along a direction across the tank.

@@ -105,5 +105,8 @@ rails:
 		if got := strings.Contains(said, "rails[1]: the bar lies in one space with that of rail a"); got != crossing {
 			t.Errorf("%s: %v, %q", place, got, said)
 		}
+		if why := s.Misfit(); (why == "the bars of the rails a and b lie in one space") != crossing || !crossing && why != "" {
+			t.Errorf("%s: it cannot be built, as %q", place, why)
+		}
 	}
 }

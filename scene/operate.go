@@ -76,7 +76,12 @@ func (o *Operating) TooHot() string {
 	if m.MarginK >= 0 {
 		return ""
 	}
-	return fmt.Sprintf("the junction of module %d on %s reaches %.0f C, above its highest of %.0f C", o.Tightest.Module+1, RailWord(r.Name), m.JunctionC, m.JunctionC+m.MarginK)
+	return fmt.Sprintf("the junction of module %s reaches %.0f C, above its highest of %.0f C", o.SeatName(o.Tightest), m.JunctionC, m.JunctionC+m.MarginK)
+}
+
+// SeatName writes a place as Scene.SeatName does.
+func (o *Operating) SeatName(at Seat) string {
+	return seatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module)
 }
 
 // TooHotToTouch lists the rails of which a hand can touch a place above heat.TouchC.
@@ -130,9 +135,9 @@ func (s *Scene) heatInputs() []heat.Input {
 	var totalW float64
 	for i, r := range s.Rails {
 		in := heat.Input{Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC}
-		for _, m := range r.Modules {
+		for k, m := range r.Modules {
 			at := math.Min(math.Max(m.XM-r.LeftM, 0), r.LengthM)
-			one := heat.Module{Part: m.Part, CurrentA: m.CurrentA, AtM: at, OpticLoss: 1 - m.Optic.Efficiency}
+			one := heat.Module{Name: s.SeatName(Seat{i, k}), Part: m.Part, CurrentA: m.CurrentA, AtM: at, OpticLoss: 1 - m.Optic.Efficiency}
 			if m.Dead {
 				one.CurrentA = 0
 			}

@@ -25,7 +25,9 @@ func (r *reader) rails(n document.Node) {
 		}
 		lines[rail.Name] = name.Line()
 		for _, other := range r.scene.Rails {
-			warnCrossing(item, rail, other)
+			if inOneSpace(rail, other) {
+				item.Warnf("the bar lies in one space with that of rail %s; move one of them", other.Name)
+			}
 		}
 		r.scene.Rails = append(r.scene.Rails, rail)
 	}

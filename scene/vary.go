@@ -297,11 +297,17 @@ func (r Rail) Misfit() string {
 	return ""
 }
 
-// Misfit says why the modules of the scene cannot be mounted where they are, empty where they can.
+// Misfit says why the modules of the scene cannot be mounted where they are, empty where they can: that of a rail, or bars in
+// one space.
 func (s *Scene) Misfit() string {
-	for _, r := range s.Rails {
+	for i, r := range s.Rails {
 		if why := r.Misfit(); why != "" {
 			return why
+		}
+		for _, other := range s.Rails[:i] {
+			if inOneSpace(r, other) {
+				return fmt.Sprintf("the bars of the rails %s and %s lie in one space", other.Name, r.Name)
+			}
 		}
 	}
 	return ""

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/heat"
@@ -12,8 +13,8 @@ import (
 // Seat is a module's place in the scene: the index of its rail, and its own on that rail, both from 0.
 type Seat struct{ Rail, Module int }
 
-// Seats returns the places of all modules, rail by rail in the order of the file. Where modules of a scene are numbered
-// through, it is in this order.
+// Seats returns the places of all modules, rail by rail in the order of the file. Indices over all rails follow this order;
+// no word shows them.
 func (s *Scene) Seats() []Seat {
 	var all []Seat
 	for r := range s.Rails {
@@ -24,9 +25,17 @@ func (s *Scene) Seats() []Seat {
 	return all
 }
 
-// SeatName writes a place as the command line takes it, such as "main:3".
+// SeatName writes a place as the command line takes it and as all words, tables and documents name it: modules are counted
+// from 1 on each rail, "blue:3" where there are several rails and "3" on the only one.
 func (s *Scene) SeatName(at Seat) string {
-	return fmt.Sprintf("%s:%d", s.Rails[at.Rail].Name, at.Module+1)
+	return seatName(len(s.Rails), s.Rails[at.Rail].Name, at.Module)
+}
+
+func seatName(rails int, name string, module int) string {
+	if rails == 1 {
+		return strconv.Itoa(module + 1)
+	}
+	return fmt.Sprintf("%s:%d", name, module+1)
 }
 
 // WireWish is what a wiring needs beyond the scene.
@@ -56,7 +65,7 @@ func (s *Scene) CircuitJob(w WireWish) circuit.Job {
 	for i, at := range s.Seats() {
 		rail := s.Rails[at.Rail]
 		m := rail.Modules[at.Module]
-		one := circuit.Module{Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC, Rail: at.Rail, AlongM: m.XM - rail.LeftM}
+		one := circuit.Module{Name: s.SeatName(at), Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC, Rail: at.Rail, AlongM: m.XM - rail.LeftM}
 		if w.JunctionC != nil {
 			one.JunctionC = w.JunctionC(i)
 		}
@@ -304,7 +313,7 @@ func (s *Scene) WithDead(members []int) (*Scene, error) {
 	seats := s.Seats()
 	for _, i := range members {
 		if i < 0 || i >= len(seats) {
-			return nil, fmt.Errorf("there is no module %d; there are %d", i+1, len(seats))
+			return nil, fmt.Errorf("no module has the index %d; the scene has %d modules", i, len(seats))
 		}
 		out.Rails[seats[i].Rail].Modules[seats[i].Module].Dead = true
 	}

@@ -162,6 +162,40 @@ func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 	}
 }
 
+// TestModulesAreCountedOnEachRail: the third module over all rails is the first of the second rail in everything that is said of
+// it, the command line takes it by that name, and on the only rail a plain number serves.
+func TestModulesAreCountedOnEachRail(t *testing.T) {
+	t.Parallel()
+	const rail = "  - {name: NAME, length: 500 mm, above_water: 160 mm, y: 115 mm, modules: {part: quad-neutral, optic: round-40, count: 2, spacing: 180 mm, current: 350 mA}}\n"
+	const tank = "tank: {length: 600 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}\nambient: {air: 24 C}\nrails:\n"
+	white, blue := strings.Replace(rail, "NAME", "white", 1), strings.Replace(strings.Replace(rail, "NAME", "blue", 1), "115", "315", 1)
+	for text, want := range map[string]string{tank + white + blue: "blue:1", tank + blue: "1"} {
+		sc, err := scene.Parse("two.yaml", []byte(text), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := scene.Seat{Rail: len(sc.Rails) - 1}
+		m := &sc.Rails[at.Rail].Modules[0]
+		dead, err := sc.Without(want)
+		if err != nil || sc.SeatName(at) != want || !dead.Rails[at.Rail].Modules[0].Dead {
+			t.Errorf("%s, want %s: %v", sc.SeatName(at), want, err)
+		}
+		m.Part.HighestJunctionC = 25
+		o, err := sc.Operate()
+		if err != nil || !strings.HasPrefix(o.TooHot(), "the junction of module "+want+" reaches ") {
+			t.Errorf("want %s: %q, %v", want, o.TooHot(), err)
+		}
+		m.Part.ResistanceKPerW = -1
+		if _, err := sc.Operate(); err == nil || !strings.Contains(err.Error(), ": module "+want+": ") {
+			t.Errorf("want %s: %v", want, err)
+		}
+		m.Part.ResistanceKPerW, m.CurrentA = 1, math.NaN()
+		if _, err := sc.Wire(scene.WireWish{}); err == nil || !strings.Contains(err.Error(), "module "+want+": ") {
+			t.Errorf("want %s: %v", want, err)
+		}
+	}
+}
+
 // TestFeedFromTheRightGoesFromRightEndToRightEnd: rails of unlike length that begin at the same x end apart.
 func TestFeedFromTheRightGoesFromRightEndToRightEnd(t *testing.T) {
 	sc, err := scene.Parse("unlike.yaml", []byte(`

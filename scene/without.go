@@ -12,7 +12,7 @@ import (
 const stringWord = "string"
 
 // Without returns a copy of the scene in which some modules are dead. Each text names a rail and modules on it, counted
-// from 1 in the order of the file: "main:3", "main:2,5" or "main:1-3"; or strings: "string:2" is all modules of the second
+// from 1 in the order of the file: "main:3", "main:2,5" or "main:1-3", or without the rail where there is one; or strings: "string:2" is all modules of the second
 // string, as package circuit deals them to the strings that the scene asks for. A rail that is named string comes first.
 func (s *Scene) Without(texts ...string) (*Scene, error) {
 	out, err := s.With()
@@ -29,17 +29,20 @@ func (s *Scene) Without(texts ...string) (*Scene, error) {
 
 func (s *Scene) kill(text string) error {
 	colon := strings.LastIndex(text, ":")
-	if colon < 0 {
-		return fmt.Errorf("%.60q names no module; write a rail and a number such as %s:1", text, s.Rails[0].Name)
+	name, list := s.Rails[0].Name, text // on the only rail a number serves
+	if colon >= 0 {
+		name, list = text[:colon], text[colon+1:]
+	} else if len(s.Rails) > 1 {
+		return fmt.Errorf("%.60q names no module; write a rail and a number such as %s:1", text, name)
 	}
-	rail, err := s.rail(text[:colon])
-	if err != nil && text[:colon] == stringWord {
-		return s.killStrings(text[colon+1:])
+	rail, err := s.rail(name)
+	if err != nil && name == stringWord {
+		return s.killStrings(list)
 	}
 	if err != nil {
 		return err
 	}
-	numbers, err := parseNumbers(text[colon+1:], counted{what: "module", of: "rail " + rail.Name, prefix: rail.Name, most: len(rail.Modules)})
+	numbers, err := parseNumbers(list, counted{what: "module", of: RailWord(rail.Name), prefix: rail.Name, most: len(rail.Modules)})
 	for _, n := range numbers {
 		rail.Modules[n-1].Dead = true
 	}

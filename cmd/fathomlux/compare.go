@@ -258,12 +258,13 @@ type comparisonJSON struct {
 	List     []comparedJSON `json:"list"`
 	Best     int            `json:"best"`
 	Verdict  string         `json:"verdict"`
+	Bounced  bouncedJSON    `json:"bounced"`
 }
 
 // printComparison prints the answer: JSON, the verdict alone, or a table with the verdict under it.
 func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir string, files []style.File) error {
 	if o.json {
-		out := comparisonJSON{Engine: answer.List[0].Map.Engine, Out: dir, Quantity: answer.Shown.Name(), Best: answer.Best, Verdict: answer.Verdict}
+		out := comparisonJSON{Engine: answer.List[0].Map.Engine, Out: dir, Quantity: answer.Shown.Name(), Best: answer.Best, Verdict: answer.Verdict, Bounced: bouncedOf(answer.Bounced)}
 		for _, c := range answer.List {
 			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Tracing: tracingOf(c.Map.Tracing), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, Junctions: junctionsOf(c.Map.Junctions), IntoWater: c.EnteredPerW,
 				Goal: goalMetOf(c.Map.Goal), WhyNot: c.Misfit}
@@ -283,7 +284,7 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 		}
 		writeTable(&b, rows)
 	}
-	fmt.Fprintln(&b, answer.Verdict)
+	writeVerdict(&b, answer.Verdict, answer.Bounced)
 	if !o.quiet {
 		writeWrote(&b, dir, files)
 		for _, line := range differences(answer.List) {

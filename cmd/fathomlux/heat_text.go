@@ -90,8 +90,8 @@ func (a heatAnswer) verdict() string {
 	}
 	at := o.Tightest
 	m := o.Rails[at.Rail].Modules[at.Module]
-	return fmt.Sprintf("The junctions stay below their highest temperature: the tightest, of module %d on %s, reaches %.0f C, %.0f K below its %.0f C; %s.",
-		at.Module+1, scene.RailWord(o.Rails[at.Rail].Name), m.JunctionC, m.MarginK, m.JunctionC+m.MarginK, lost)
+	return fmt.Sprintf("The junctions stay below their highest temperature: the tightest, of module %s, reaches %.0f C, %.0f K below its %.0f C; %s.",
+		o.SeatName(at), m.JunctionC, m.MarginK, m.JunctionC+m.MarginK, lost)
 }
 
 // printHeat prints the answer: JSON, the verdict alone, or the table with all that follows from it.

@@ -96,7 +96,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 		}
 	}
 	for role, want := range map[string][]string{
-		"slider":     {"spacing", "tilt", "depth", "module 8 on rail back"},
+		"slider":     {"spacing", "tilt", "depth", "module back:8"},
 		"spinbutton": {"height"},
 		"combobox":   {"optic", "kind", "shown"},
 		"group":      {"Rail front", "Rail back", "Water", "modules; arrow keys move the one in focus by 1 mm, with Shift by 10 mm"},

@@ -9,7 +9,9 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -70,7 +72,7 @@ type module struct {
 // modulesOf returns the modules of a rail of the mixed scene, W and B for white and blue, in the order of their handles.
 func (b tab) modulesOf(rail string) (list []module, kinds string) {
 	b.Helper()
-	list = evaluate[[]module](b, fmt.Sprintf(`[...document.querySelectorAll("#plan .handle")].filter((n) => n.getAttribute("aria-label").endsWith("rail %s"))
+	list = evaluate[[]module](b, fmt.Sprintf(`[...document.querySelectorAll("#plan .handle")].filter((n) => n.getAttribute("aria-label").startsWith("module %s:"))
 		.map((n) => ({ X: Number(n.getAttribute("aria-valuenow")), Kind: n.getAttribute("aria-valuetext").includes("blue") ? "B" : "W" }))`, rail))
 	for _, m := range list {
 		kinds += m.Kind
@@ -319,6 +321,43 @@ func TestLiveStaleFiguresArePale(t *testing.T) {
 	}
 }
 
+// TestLiveAsksBeforeWorkIsLost: a tab that is closed asks first while it holds what is not saved, and does not else.
+func TestLiveAsksBeforeWorkIsLost(t *testing.T) {
+	t.Parallel()
+	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
+	closed, err := chromedp.Detached(b.ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dialogs := chromedp.Events(b.ctx, page.JavascriptDialogOpening)
+	tryToClose := func() {
+		go func() { _, _ = chromedp.Call(b.ctx, page.Close, cdp.Empty{}) }() // ends with the tab
+	}
+	b.slideTo("r0-height", 200)
+	b.do(chromedp.Click("#hold")) // a browser asks only where a hand was on the page
+	tryToClose()
+	for dialog, err := range dialogs {
+		if err != nil || dialog.Type != "beforeunload" {
+			t.Fatalf("%+v, %v", dialog, err)
+		}
+		break
+	}
+	if _, err := chromedp.Call(b.ctx, page.HandleJavaScriptDialog, page.HandleJavaScriptDialogParams{Accept: false}); err != nil {
+		t.Fatal(err)
+	}
+	if got := b.value("r0-height"); got != "200" {
+		t.Errorf("the tab that stays has a height of %s", got)
+	}
+	b.do(chromedp.Click("#undo"))
+	b.settle()
+	tryToClose()
+	select {
+	case <-closed:
+	case <-b.ctx.Done():
+		t.Error("the tab with nothing to lose does not close")
+	}
+}
+
 // TestLiveSaysWhatIsMissing: beside the verdict stands how much bounced light the page leaves out, as the program says it, and a
 // goal that would be met with boards on each other is not met.
 func TestLiveSaysWhatIsMissing(t *testing.T) {
@@ -355,12 +394,15 @@ func TestLiveSaysWhatCheckKnows(t *testing.T) {
 	says("cc-700-20w does not fit", true)
 	says("in the keep-out from x = 780 mm to 800 mm (cable)", false)
 	says("in one space", false)
-	b.slideTo("r0-spacing", 97) // the last one to x = 789.5 mm
-	says("in the keep-out from x = 780 mm to 800 mm (cable)", true)
 	b.slideTo("r1-y", 330)
 	says("the bar lies in one space with that of rail blocks", true)
+	if said := evaluate[string](b, `document.getElementById("goal").textContent + ": " + document.getElementById("misfit").textContent`); said != "not met: Cannot stay so: the bars of the rails blocks and turns lie in one space" {
+		t.Error(said)
+	}
 	b.do(chromedp.Click("#undo"))
 	says("in one space", false)
+	b.slideTo("r0-spacing", 97) // the last one to x = 789.5 mm
+	says("in the keep-out from x = 780 mm to 800 mm (cable)", true)
 	if n := evaluate[int](b, `document.querySelectorAll("#findings .caution").length`); n < 2 {
 		t.Errorf("%d cautions", n)
 	}

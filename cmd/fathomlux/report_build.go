@@ -80,7 +80,7 @@ func groupBlocks(a *wired, g *scene.WireGroup) []report.Block {
 		return blocks
 	}
 	var faults []string
-	for _, line := range consequences(g) {
+	for _, line := range consequences(a.scene, g) {
 		faults = append(faults, capital(line)+".")
 	}
 	if fit, ok := g.Fit(); ok {

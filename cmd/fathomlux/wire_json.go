@@ -184,7 +184,7 @@ func wireGroupOf(sc *scene.Scene, g *scene.WireGroup) wireGroupJSON {
 		out.Strings = append(out.Strings, stringOf(sc, g, i))
 	}
 	out.Open, out.Short, out.Worst, out.Likely = faultOf(g, p.Open), faultOf(g, p.Short), spreadOf(p.Worst), spreadOf(p.Likely)
-	out.Consequences = consequences(g)
+	out.Consequences = consequences(sc, g)
 	for _, l := range p.Limits {
 		out.Limits = append(out.Limits, limitJSON{Name: l.Name, Source: l.Source, LimitV: l.LimitV, Met: l.Met})
 	}

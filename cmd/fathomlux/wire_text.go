@@ -65,7 +65,7 @@ func writeGroup(w io.Writer, p wirePrint, g *scene.WireGroup) {
 	for i := range g.Plan.Circuit.Number {
 		fmt.Fprintf(w, "  string %d: %s\n", g.FirstString+i, strings.Join(memberNames(p.scene, g, i), ", "))
 	}
-	writeConsequences(w, g)
+	writeConsequences(w, p.scene, g)
 	writeWires(w, g)
 	for _, l := range g.Plan.Limits {
 		if !l.Met {
@@ -155,8 +155,8 @@ func splitRows(g *scene.WireGroup) (rows [][]string, refused []string) {
 }
 
 // writeConsequences writes what faults and the spread of forward voltages do.
-func writeConsequences(w io.Writer, g *scene.WireGroup) {
-	for _, line := range consequences(g) {
+func writeConsequences(w io.Writer, sc *scene.Scene, g *scene.WireGroup) {
+	for _, line := range consequences(sc, g) {
 		fmt.Fprintf(w, "  %s\n", line)
 	}
 	fit, ok := g.Fit()
@@ -187,14 +187,14 @@ func unfitCurrent(g *scene.WireGroup) []string {
 const unchangedShare = 0.005
 
 // consequences says what faults and the spread of forward voltages do to the currents, in sentences.
-func consequences(g *scene.WireGroup) []string {
+func consequences(sc *scene.Scene, g *scene.WireGroup) []string {
 	p := g.Plan
 	alone := len(p.Circuit.Strings) == 1
 	open := fmt.Sprintf("if string %d opens: ", g.FirstString+p.Open.String)
 	if !alone {
 		open += fmt.Sprintf("the others get up to %.0f %% of the wanted current%s", 100*p.Open.HighestShare, overText(p.Open))
 	}
-	short := fmt.Sprintf("if module %d of string %d shorts: ", p.Short.Module+1, g.FirstString+p.Short.String)
+	short := fmt.Sprintf("if module %s in string %d shorts: ", memberNames(sc, g, p.Short.String)[p.Short.Module], g.FirstString+p.Short.String)
 	switch {
 	case math.Abs(p.Short.HighestShare-1) < unchangedShare:
 		short += "it goes dark, and the other modules keep their current"

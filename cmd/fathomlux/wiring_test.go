@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -201,7 +202,7 @@ func TestTooHotIsWired(t *testing.T) {
 }
 
 // groupsOf are the wired groups of a scene.
-func groupsOf(t *testing.T, text string) []scene.WireGroup {
+func groupsOf(t *testing.T, text string) (*scene.Scene, []scene.WireGroup) {
 	t.Helper()
 	sc, err := scene.Parse("six.yaml", []byte(text), func(string) ([]byte, error) { return practicetest.Text, nil })
 	if err != nil {
@@ -211,13 +212,13 @@ func groupsOf(t *testing.T, text string) []scene.WireGroup {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return groups
+	return sc, groups
 }
 
 // TestConsequencesOfOneString: nothing shares, so nothing is said of a spread.
 func TestConsequencesOfOneString(t *testing.T) {
-	groups := groupsOf(t, strings.Replace(sixModules, "driver: cc-700, strings: 2", "strings: 1", 1))
-	lines := consequences(&groups[0])
+	sc, groups := groupsOf(t, strings.Replace(sixModules, "driver: cc-700, strings: 2", "strings: 1", 1))
+	lines := consequences(sc, &groups[0])
 	if len(lines) != 2 || lines[0] != "if string 1 opens: all modules are dark" || strings.Contains(lines[1], "others") {
 		t.Errorf("%q", lines)
 	}
@@ -250,10 +251,23 @@ func TestOneRuleOfTouch(t *testing.T) {
 	}
 }
 
+// TestShortNamesTheModule: the module that shorts bears the name that its string is listed with, not its place in the string.
+func TestShortNamesTheModule(t *testing.T) {
+	t.Parallel()
+	const rail = "\n  - {name: back, length: 1100 mm, above_water: 160 mm, y: 315 mm, modules: {part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}}\nwiring:"
+	sc, groups := groupsOf(t, strings.Replace(strings.Replace(sixModules, "\nwiring:", rail, 1), "strings: 2", "strings: 4", 1))
+	g := &groups[0]
+	names := memberNames(sc, g, g.Plan.Short.String)
+	want := fmt.Sprintf("if module %s in string %d shorts: ", names[g.Plan.Short.Module], 1+g.Plan.Short.String)
+	if !strings.Contains(names[0], ":") || !strings.Contains(strings.Join(consequences(sc, g), "\n"), want) {
+		t.Errorf("%q does not say %q", consequences(sc, g), want)
+	}
+}
+
 // TestShortThatChangesNothing: one string of several modules goes on with its current, and is not said to get "up to 100 %".
 func TestShortThatChangesNothing(t *testing.T) {
-	groups := groupsOf(t, strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1))
-	if got := consequences(&groups[0])[1]; got != "if module 1 of string 1 shorts: it goes dark, and the other modules keep their current" {
+	sc, groups := groupsOf(t, strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1))
+	if got := consequences(sc, &groups[0])[1]; got != "if module 1 in string 1 shorts: it goes dark, and the other modules keep their current" {
 		t.Errorf("%q", got)
 	}
 }

@@ -7,6 +7,7 @@
 package circuit
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -18,6 +19,7 @@ import (
 
 // Module is one module on a rail.
 type Module struct {
+	Name      string // what words call it; empty for its number in the job
 	Part      parts.Module
 	CurrentA  float64 // wanted current through the module
 	JunctionC float64 // junction temperature in operation
@@ -25,6 +27,9 @@ type Module struct {
 	AlongM    float64 // place of its middle, from the left end of its rail
 	ShiftV    float64 // departure of the module's forward voltage from its table; 0 as tabulated
 }
+
+// called is what words call the i-th module of a job.
+func (m Module) called(i int) string { return cmp.Or(m.Name, strconv.Itoa(i+1)) }
 
 // Tolerance is how far the forward voltage of one module may lie from its table, up or down; both terms add.
 type Tolerance struct{ Volts, Share float64 }
@@ -124,10 +129,10 @@ func (j Job) check() error {
 func (j Job) checkModules() error {
 	for i, m := range j.Modules {
 		if err := m.check(); err != nil {
-			return fmt.Errorf("module %d: %w", i+1, err)
+			return fmt.Errorf("module %s: %w", m.called(i), err)
 		}
 		if j.Feed.Right && m.Rail >= len(j.RailLengthsM) {
-			return fmt.Errorf("module %d: rail %d has no length, which a feed at the right end needs", i+1, m.Rail+1)
+			return fmt.Errorf("module %s: its rail has no length, which a feed at the right end needs", m.called(i))
 		}
 	}
 	return sameCurrent(j.Modules)

@@ -21,7 +21,7 @@ func Deal(job Job, strings int) ([][]int, error) {
 	}
 	for i, m := range job.Modules {
 		if !finite(m.AlongM) || m.Rail < 0 {
-			return nil, fmt.Errorf("module %d: its place is not a finite number on a rail", i+1)
+			return nil, fmt.Errorf("module %s: its place is not a finite number on a rail", m.called(i))
 		}
 	}
 	return seriesOrder(job, dealModules(job, kinds, strings), strings), nil

@@ -96,11 +96,11 @@ func (s *Split) measure(job Job) error {
 			m := job.Modules[i]
 			warm, err := m.voltageAt(m.CurrentA, m.JunctionC)
 			if err != nil {
-				return fmt.Errorf("module %d: %w", i+1, err)
+				return fmt.Errorf("module %s: %w", m.called(i), err)
 			}
 			cold, err := m.voltageAt(m.CurrentA, job.Given.ColdC)
 			if err != nil {
-				return fmt.Errorf("module %d: %w", i+1, err)
+				return fmt.Errorf("module %s: %w", m.called(i), err)
 			}
 			warmV, coldV = warmV+warm, coldV+cold
 			s.LoadW += warm * m.CurrentA

@@ -65,10 +65,10 @@ func newSearch(in Input) (*search, error) {
 	for i, m := range in.Modules {
 		l, err := newLamp(m)
 		if err != nil {
-			return nil, fmt.Errorf("module %d: %w", i+1, err)
+			return nil, fmt.Errorf("module %s: %w", m.called(i), err)
 		}
 		if half := m.Part.BoardLengthM / 2; m.AtM+half < 0 || m.AtM-half > in.LengthM {
-			return nil, fmt.Errorf("module %d at %.4g m is not on the rail of %.4g m", i+1, m.AtM, in.LengthM)
+			return nil, fmt.Errorf("module %s at %.4g m is not on the rail of %.4g m", m.called(i), m.AtM, in.LengthM)
 		}
 		s.lamps[i], s.junctionC[i] = l, in.AirC
 	}
@@ -107,8 +107,8 @@ func (s *search) step() (worstK float64, err error) {
 		pastJunctionK := s.draws[i].OpticW * l.Part.ResistanceKPerW // what the optic keeps does not pass the junction
 		s.nextC[i] = way.junctionC(s.line.meanC(src.FromM, src.ToM), src.HeatW) - pastJunctionK
 		if !(s.nextC[i] < runawayC) {
-			return 0, fmt.Errorf("module %d at %.4g m would pass %d C, from more heat than the rail gives off or from heat that grows with itself: %w",
-				i+1, l.AtM, runawayC, ErrTooHot)
+			return 0, fmt.Errorf("module %s at %.4g m would pass %d C, from more heat than the rail gives off or from heat that grows with itself: %w",
+				l.called(i), l.AtM, runawayC, ErrTooHot)
 		}
 		worstK = math.Max(worstK, math.Abs(s.nextC[i]-s.junctionC[i]))
 	}
@@ -173,7 +173,6 @@ func (s *search) result() (Result, error) {
 	if r.ColdFluxLm > 0 {
 		r.RelativeFlux = r.FluxLm / r.ColdFluxLm
 	}
-	r.Notes = append(r.limitNotes(), BarOf(s.in.Profile, r.AirC).Notes(r.HottestRailC)...)
 	return r, nil
 }
 
@@ -199,16 +198,4 @@ func (r *Result) add(i int) {
 	if r.Tightest < 0 || m.MarginK < r.SmallestMarginK-TieK {
 		r.Tightest, r.SmallestMarginK = i, m.MarginK
 	}
-}
-
-// limitNotes says which limits are passed.
-func (r Result) limitNotes() []string {
-	var notes []string
-	if r.Tightest >= 0 && r.SmallestMarginK < 0 {
-		notes = append(notes, fmt.Sprintf("module %d: junction at %.0f C, %.0f K above its highest", r.Tightest+1, r.Modules[r.Tightest].JunctionC, -r.SmallestMarginK))
-	}
-	if r.HottestRailC > TouchC {
-		notes = append(notes, fmt.Sprintf("bar at %.0f C: bare metal above %d C burns a hand within seconds", r.HottestRailC, TouchC))
-	}
-	return notes
 }

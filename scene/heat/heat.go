@@ -69,8 +69,7 @@ type Result struct {
 	SmallestMarginK   float64 // 0 without modules
 	HottestRailC      float64 // the hottest that a hand can touch of the bar, and where
 	HottestRailM      float64
-	Steps             int      // of electrical against thermal balance
-	Notes             []string // where formulas are stretched, and what is above its limit
+	Steps             int // of electrical against thermal balance
 }
 
 // check returns the first thing in the input that no balance can be made of.

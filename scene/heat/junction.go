@@ -1,8 +1,10 @@
 package heat
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"strconv"
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/parts"
@@ -25,12 +27,16 @@ func (c chain) junctionC(sinkC, heatW float64) float64 { return sinkC + heatW*c.
 
 // Module is one module on a rail.
 type Module struct {
+	Name     string // what words call it; empty for its number on the rail
 	Part     parts.Module
 	AtM      float64 // its middle, from the rail's left end
 	CurrentA float64 // through the whole module; 0 for one that is off
 
 	OpticLoss float64 // share of the dies' light that the optic keeps; 0 without optic
 }
+
+// called is what words call the i-th module of a rail.
+func (m Module) called(i int) string { return cmp.Or(m.Name, strconv.Itoa(i+1)) }
 
 // Draw is what a module takes and gives at one junction temperature.
 type Draw struct {

@@ -28,7 +28,7 @@ export class Handles {
     const low = () => Math.min(own.left_mm + board().length_mm / 2, at().x_mm), high = () => Math.max(own.left_mm + own.length_mm - board().length_mm / 2, at().x_mm);
     const move = (x) => { at().x_mm = round(clamp(x, low(), high()), 1); page.changed(false); };
     node.setAttribute("role", "slider");
-    node.setAttribute("aria-label", `module ${i + 1} on rail ${own.name}`);
+    node.setAttribute("aria-label", `module ${page.scene.rails.length > 1 ? `${own.name}:` : ""}${i + 1}`);
     node.setAttribute("aria-orientation", "horizontal");
     node.show = () => {
       const state = page.state().rails[r];

@@ -54,6 +54,7 @@ class Page {
     $("reload").addEventListener("click", () => this.leaveFor(null, [...(aside.get() || []), ...this.unsavedDraft()]));
     $("back").addEventListener("click", () => { const list = aside.get() || []; this.leaveFor(list.pop(), [...this.unsavedDraft(), ...list]); });
     addEventListener("pagehide", () => this.keep());
+    addEventListener("beforeunload", (event) => { if (this.unsaved && !this.left) event.preventDefault(); }); // a closed tab keeps no draft
     $("controls").addEventListener("submit", (event) => event.preventDefault());
     $("save").addEventListener("submit", (event) => { event.preventDefault(); this.save(); });
     for (const id of ["quantity", "hold"]) $(id).addEventListener("change", () => this.redraw());
