@@ -13,6 +13,7 @@ import (
 
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // billOptions are the options of the command bill, as the caller wrote them.
@@ -135,11 +136,11 @@ func totalText(b scene.Bill) string {
 }
 
 // amountText writes a number of pieces, or of metres.
-func amountText(v float64, unit string) string {
-	if unit == "pcs" {
+func amountText(v float64, in string) string {
+	if in == "pcs" {
 		return fmt.Sprintf("%.0f", v)
 	}
-	return fmt.Sprintf("%.2f m", v)
+	return unit.Figure(v, 2) + " m"
 }
 
 func writeBillTable(w io.Writer, b scene.Bill) { writeTable(w, billRows(b)) }

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/unit"
 )
 
 // cardRow is one point of the test card with the names that a builder knows.
@@ -125,7 +126,7 @@ func leadsText(a wired) string {
 		g := &a.groups[i]
 		for _, w := range g.Plan.Wires {
 			if use, ok := scene.AdvisedWire(w); ok {
-				list = append(list, fmt.Sprintf("string %d %.2f m of %s or %s", g.FirstString+w.String, w.LengthM, use.Metric, use.American))
+				list = append(list, fmt.Sprintf("string %d %s m of %s or %s", g.FirstString+w.String, unit.Figure(w.LengthM, 2), use.Metric, use.American))
 			}
 		}
 	}

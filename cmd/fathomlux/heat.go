@@ -152,7 +152,7 @@ func (o heatOptions) answer(sc *scene.Scene) (heatAnswer, error) {
 		for _, a := range advice {
 			lines = append(lines, adviceText(sc, a))
 		}
-		return heatAnswer{}, fmt.Errorf("%s: %w; to keep junctions %g K below their highest: %s", o.scene, err, o.marginK, strings.Join(lines, "; "))
+		return heatAnswer{}, fmt.Errorf("%s: %w; to keep junctions %s K below their highest: %s", o.scene, err, number(o.marginK), strings.Join(lines, "; "))
 	}
 	a := heatAnswer{scene: sc, op: op}
 	if a.advice, err = sc.Cooler(op, o.marginK); err != nil {

@@ -84,7 +84,7 @@ func (a heatAnswer) verdict() string {
 	if o.ColdLm == 0 {
 		return "No module is on."
 	}
-	lost := fmt.Sprintf("heat takes %.1f %% of the light, %.0f of %.0f lm", 100*(1-o.RelativeFlux()), o.ColdLm-o.FluxLm, o.ColdLm)
+	lost := fmt.Sprintf("heat takes %.1f %% of the light, %s of %s lm", 100*(1-o.RelativeFlux()), unit.Figure(o.ColdLm-o.FluxLm, 0), unit.Figure(o.ColdLm, 0))
 	if why := o.TooHot(); why != "" {
 		return "Too hot: " + why + "; " + lost + "."
 	}
@@ -107,7 +107,7 @@ func printHeat(s streams, o heatOptions, a heatAnswer, dir string, files []style
 	}
 	fmt.Fprintln(&b, a.verdict())
 	for _, line := range a.advice {
-		fmt.Fprintf(&b, "to keep junctions %g K below their highest: %s\n", o.marginK, adviceText(a.scene, line))
+		fmt.Fprintf(&b, "to keep junctions %s K below their highest: %s\n", number(o.marginK), adviceText(a.scene, line))
 	}
 	if !o.quiet {
 		for _, l := range a.lives {
@@ -150,7 +150,7 @@ func heatRows(a heatAnswer) [][]string {
 				flux = "dead"
 			}
 			rows = append(rows, []string{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), fmt.Sprintf("%.0f", 1000*own.XM), fmt.Sprintf("%.1f", m.RailC), fmt.Sprintf("%.1f", m.BoardC),
-				fmt.Sprintf("%.1f", m.JunctionC), fmt.Sprintf("%.1f", m.MarginK), fmt.Sprintf("%.2f", m.ElectricalW), fmt.Sprintf("%.2f", m.HeatW), flux})
+				fmt.Sprintf("%.1f", m.JunctionC), fmt.Sprintf("%.1f", m.MarginK), unit.Figure(m.ElectricalW, 2), unit.Figure(m.HeatW, 2), flux})
 		}
 	}
 	return rows
@@ -159,8 +159,9 @@ func heatRows(a heatAnswer) [][]string {
 // writeHeatSums writes the books of energy and light, and where the rails are hottest.
 func writeHeatSums(w io.Writer, a heatAnswer) {
 	o := a.op
-	fmt.Fprintf(w, "  power   %.1f W electrical = %.1f W light + %.1f W heat; the air takes %.1f W\n", o.ElectricalW, o.LightW, o.HeatW, o.LossW)
-	fmt.Fprintf(w, "  light   %.0f lm cold, %.0f lm warm (%.1f %%), of the dies\n", o.ColdLm, o.FluxLm, 100*o.RelativeFlux())
+	fmt.Fprintf(w, "  power   %s W electrical = %s W light + %s W heat; the air takes %s W\n",
+		unit.Figure(o.ElectricalW, 1), unit.Figure(o.LightW, 1), unit.Figure(o.HeatW, 1), unit.Figure(o.LossW, 1))
+	fmt.Fprintf(w, "  light   %s lm cold, %s lm warm (%.1f %%), of the dies\n", unit.Figure(o.ColdLm, 0), unit.Figure(o.FluxLm, 0), 100*o.RelativeFlux())
 	air := fmt.Sprintf("room of %s C, no hood", tenth(o.AirC))
 	if h := a.scene.Ambient.Hood; h != nil {
 		air = fmt.Sprintf("room of %s C; %.0f C inside the hood, its wall %.0f C", tenth(o.AirC), o.HoodAirC, o.HoodWallC)
@@ -204,7 +205,7 @@ func adviceText(sc *scene.Scene, a scene.RailAdvice) string {
 		}
 		words := "profile " + p.Profile.Name
 		if m := p.Profile.PricePerM; m.Currency != "" {
-			words += fmt.Sprintf(" (%.2f %s/m)", m.Amount, m.Currency)
+			words += fmt.Sprintf(" (%s/m)", moneyText(m))
 		}
 		ways = append(ways, words)
 	}

@@ -149,7 +149,7 @@ func splitRows(g *scene.WireGroup) (rows [][]string, refused []string) {
 		if k == g.Plan.Chosen.Split {
 			mark = strings.TrimPrefix(mark+", chosen", ", ")
 		}
-		rows = append(rows, []string{name, fmt.Sprintf("%.1f", s.WarmV), fmt.Sprintf("%.1f", s.HighestV), fmt.Sprintf("%.2f", s.DriverA), fmt.Sprintf("%.1f", s.LoadW), s.Touch.String(), fit, mark})
+		rows = append(rows, []string{name, fmt.Sprintf("%.1f", s.WarmV), fmt.Sprintf("%.1f", s.HighestV), unit.Figure(s.DriverA, 2), unit.Figure(s.LoadW, 1), s.Touch.String(), fit, mark})
 	}
 	return rows, refused
 }
@@ -206,8 +206,8 @@ func consequences(sc *scene.Scene, g *scene.WireGroup) []string {
 		return lines
 	}
 	t := g.Job.Given.Forward
-	lines = append(lines, fmt.Sprintf("forward voltages %.0f %% off (assumed, common practice): at worst one string gets %.0f mA and another %.0f mA, likely %.0f and %.0f mA%s",
-		100*t.Share, 1000*p.Worst.HighestA, 1000*p.Worst.LowestA, 1000*p.Likely.HighestA, 1000*p.Likely.LowestA, map[bool]string{true: "; at worst above what a module may carry"}[p.Worst.Over]))
+	lines = append(lines, fmt.Sprintf("forward voltages %.0f %% off (assumed, common practice): at worst one string gets %s mA and another %s mA, likely %s and %s mA%s",
+		100*t.Share, unit.Figure(1000*p.Worst.HighestA, 0), unit.Figure(1000*p.Worst.LowestA, 0), unit.Figure(1000*p.Likely.HighestA, 0), unit.Figure(1000*p.Likely.LowestA, 0), map[bool]string{true: "; at worst above what a module may carry"}[p.Worst.Over]))
 	return lines
 }
 
@@ -240,7 +240,7 @@ func wireRows(g *scene.WireGroup) [][]string {
 		if use, ok := scene.AdvisedWire(one); ok {
 			advised = use.Metric + " or " + use.American
 		}
-		rows = append(rows, []string{fmt.Sprintf("string %d", g.FirstString+one.String), fmt.Sprintf("%.2f", one.LengthM), fmt.Sprintf("%.0f", 1000*one.CurrentA), metric, drop, american, otherDrop, advised})
+		rows = append(rows, []string{fmt.Sprintf("string %d", g.FirstString+one.String), unit.Figure(one.LengthM, 2), unit.Figure(1000*one.CurrentA, 0), metric, drop, american, otherDrop, advised})
 	}
 	return rows
 }
@@ -251,7 +251,7 @@ func gaugeText(drops []circuit.Drop, use int) (name, drop string) {
 		return "none", "-"
 	}
 	d := drops[use]
-	return d.Gauge.Name, fmt.Sprintf("%.2f V, %.1f %%", d.DropV, 100*d.Share)
+	return d.Gauge.Name, fmt.Sprintf("%s V, %s %%", unit.Figure(d.DropV, 2), unit.Figure(100*d.Share, 1))
 }
 
 // writeRunning writes what the light costs to run.
@@ -265,16 +265,17 @@ func writeRunning(w io.Writer, a wired) {
 func runningLines(a wired) []string {
 	t := a.totals()
 	if !t.complete {
-		return []string{fmt.Sprintf("load %.1f W; what the mains give is not known without a driver of known efficiency for all modules", t.loadW)}
+		return []string{fmt.Sprintf("load %s W; what the mains give is not known without a driver of known efficiency for all modules", unit.Figure(t.loadW, 1))}
 	}
-	power := fmt.Sprintf("load %.1f W, from the mains %.1f W; %.0f lm leave the optics, %.1f lm per watt from the mains", t.loadW, t.mainsW, t.fluxLm, t.lmPerMainsW)
+	power := fmt.Sprintf("load %s W, from the mains %s W; %s lm leave the optics, %s lm per watt from the mains",
+		unit.Figure(t.loadW, 1), unit.Figure(t.mainsW, 1), unit.Figure(t.fluxLm, 0), unit.Figure(t.lmPerMainsW, 1))
 	switch {
 	case t.hoursPerDay == 0:
 		return []string{power, "a year is not counted: the scene gives no hours; add wiring: {hours: 9 h, tariff: 0.28 EUR/kWh}"}
 	case t.cost.Currency == "":
-		return []string{power, fmt.Sprintf("a year at %s h a day: %.1f kWh; the scene gives no tariff", number(t.hoursPerDay), t.kWhPerYear)}
+		return []string{power, fmt.Sprintf("a year at %s h a day: %s kWh; the scene gives no tariff", number(t.hoursPerDay), unit.Figure(t.kWhPerYear, 1))}
 	}
-	return []string{power, fmt.Sprintf("a year at %s h a day: %.1f kWh, %s", number(t.hoursPerDay), t.kWhPerYear, moneyText(t.cost))}
+	return []string{power, fmt.Sprintf("a year at %s h a day: %s kWh, %s", number(t.hoursPerDay), unit.Figure(t.kWhPerYear, 1), moneyText(t.cost))}
 }
 
 // writeDeadStrings writes the table of the light with each string dead.
@@ -282,7 +283,7 @@ func writeDeadStrings(w io.Writer, light []deadString) {
 	if len(light) == 0 {
 		return
 	}
-	fmt.Fprintf(w, "light on the plane %q on a coarse grid; strings that live keep their current, though a constant-current driver presses more through them\n", light[0].plane.Name)
+	fmt.Fprintf(w, "straight light on the plane %q on a coarse grid, without what floor, walls and water throw back; strings that live keep their current, though a constant-current driver presses more through them\n", light[0].plane.Name)
 	q := light[0].plane.Shown
 	rows := [][]string{{"dead string", meanHead(q), "min", "min/mean", meanHead(q.Other()), "of the mean"}}
 	for _, d := range light {

@@ -179,5 +179,5 @@ func moneyText(m parts.Money) string {
 	if m.Currency == "" {
 		return "-"
 	}
-	return fmt.Sprintf("%.2f %s", m.Amount, m.Currency)
+	return unit.Figure(m.Amount, 2) + " " + m.Currency
 }

@@ -8,10 +8,13 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/circuit"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/practicetest"
 )
 
@@ -269,5 +272,47 @@ func TestShortThatChangesNothing(t *testing.T) {
 	sc, groups := groupsOf(t, strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1))
 	if got := consequences(sc, &groups[0])[1]; got != "if module 1 in string 1 shorts: it goes dark, and the other modules keep their current" {
 		t.Errorf("%q", got)
+	}
+}
+
+// TestSmallFiguresAreNoNoughts: what is small keeps two digits in the texts of heat, wire and bill, nothing has nine, and wire says which
+// light its table of dead strings counts.
+func TestSmallFiguresAreNoNoughts(t *testing.T) {
+	t.Parallel()
+	file, dir := writeScene(t, strings.NewReplacer("hours: 9 h, tariff: 0.28 EUR/kWh", "hours: 0.01 h, tariff: 0.01 EUR/kWh", "count: 6", "count: 2").Replace(sixModules))
+	all := ""
+	for _, args := range [][]string{{"heat", file, "--margin", "12.3456789"}, {"wire", file, "--dead-strings"}, {"bill", file}} {
+		all += call(t, append(args, "--out", dir)...)
+	}
+	if found := regexp.MustCompile(`(?m)(^|\s)0\.0+\s.*|\d\.\d{6,}.*`).FindString(all); found != "" {
+		t.Errorf("%q in\n%s", found, all)
+	}
+	if !strings.Contains(all, `straight light on the plane "floor"`) {
+		t.Errorf("the light of dead strings is not named:\n%s", all)
+	}
+	if got := moneyText(parts.Money{Amount: 0.004, Currency: "EUR"}) + gaugeLoss(0.0004); got != "0.0040 EUR0.00040 V, 0.040 %" {
+		t.Error(got)
+	}
+}
+
+// gaugeLoss is what is said of a wire that loses so many volts of one.
+func gaugeLoss(volts float64) string {
+	_, drop := gaugeText([]circuit.Drop{{DropV: volts, Share: volts}}, 0)
+	return drop
+}
+
+// TestCompareSaysWhatStraightLightLeavesOut: beside a verdict of the sum alone stands how much is missing, and none beside one of all light.
+func TestCompareSaysWhatStraightLightLeavesOut(t *testing.T) {
+	t.Parallel()
+	file, dir := writeScene(t, sixModules)
+	for engine, missing := range map[string]bool{"direct": true, "full": false} {
+		args := []string{"compare", file, "--optic", "round-60", "--engine", engine, "--step", "60 mm", "--out", filepath.Join(dir, engine)}
+		if engine == "full" {
+			args = append(args, "--photons", "20000")
+		}
+		text, document := call(t, append(args, "--quiet")...), call(t, append(args, "--json")...)
+		if strings.Contains(text, "Straight light alone is counted") != missing || strings.Contains(document, `"about": "Straight light alone is counted`) != missing {
+			t.Errorf("%s: %s%s", engine, text, document)
+		}
 	}
 }

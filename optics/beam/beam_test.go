@@ -199,3 +199,17 @@ func TestNewRefuses(t *testing.T) {
 		}
 	}
 }
+
+// TestEndsOfBeams: beams of 1 degree are the narrowest; a beam that is bright to its rim ends there, at 90 degrees, and light at the rim
+// is not cut off.
+func TestEndsOfBeams(t *testing.T) {
+	t.Parallel()
+	mustNew(t, beam.Shape{BeamRad: 1 * deg})
+	if _, err := beam.New(beam.Shape{BeamRad: 0.999 * deg}); err == nil {
+		t.Error("a beam of 0.999 degrees is taken")
+	}
+	lambertian := mustNew(t, beam.Shape{BeamRad: 120 * deg}) // its cosine is 1e-9 at 90 degrees less 1e-9
+	near(t, "rim", lambertian.Edges(1e-9).RightRad, math.Pi/2, 1e-6)
+	wide := mustNew(t, beam.Shape{BeamRad: 120 * deg, FieldRad: 175 * deg}) // 1e-8 of its peak lies beyond the rim
+	near(t, "no cut", wide.CutoffCos(), 0, 0)
+}

@@ -89,6 +89,16 @@ func TestSlabUnderWater(t *testing.T) {
 	})
 }
 
+// TestCosinesBeyondOneCountAsOne: what rounding puts beyond straight on is straight on.
+func TestCosinesBeyondOneCountAsOne(t *testing.T) {
+	t.Parallel()
+	for _, w := range []walls.Wall{{Kind: walls.Glass, Index: 1.49}, {Kind: walls.Glass, Index: 1.52}} {
+		if got, want := w.InAir(1.02), w.InAir(1); got != want {
+			t.Errorf("index %g: %g, straight on %g", w.Index, got, want)
+		}
+	}
+}
+
 func TestOtherWalls(t *testing.T) {
 	mirror, diffuse := walls.Wall{Kind: walls.Mirror, Reflectance: 0.9}, walls.Wall{Kind: walls.Diffuse, Reflectance: 0.9}
 	mirrorTable, diffuseTable := walls.NewTable(mirror, 1.333), walls.NewTable(diffuse, 1.333)

@@ -100,3 +100,14 @@ func TestSaltScatters(t *testing.T) {
 		t.Errorf("Morel 1974 over ours at 500 nm: %.3f, want 1.05 to 1.16", excess)
 	}
 }
+
+// TestCompressibilityAtTheCheckValues: secant bulk moduli of fresh water at atmospheric pressure, bar, by Fofonoff & Millard 1983,
+// UNESCO technical papers in marine science 44, which takes the polynomial of Millero et al.; not checked against the print.
+func TestCompressibilityAtTheCheckValues(t *testing.T) {
+	t.Parallel()
+	for temperatureC, bar := range map[float64]float64{5: 20337.80375, 25: 22100.72106} {
+		if got := 1 / compressibilityPerPa(temperatureC) / pascalPerBar; math.Abs(got-bar) > 1e-4 {
+			t.Errorf("%g C: %.5f bar, want %.5f", temperatureC, got, bar)
+		}
+	}
+}

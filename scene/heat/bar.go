@@ -74,15 +74,12 @@ func (b Bar) Notes(surfaceC float64) []string {
 	if s == (Stretch{}) {
 		return nil
 	}
-	film, _ := airAt((surfaceC + b.AirC) / 2) // as Stretched found it
-	_, flat := b.faces(surfaceC, film)
-	ra := flat.flow().Rayleigh
 	var notes []string
 	if s.Top {
-		notes = append(notes, fmt.Sprintf("top of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", ra, leastUp, mostUp))
+		notes = append(notes, fmt.Sprintf("top of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", s.rayleigh, leastUp, mostUp))
 	}
 	if s.Underside {
-		notes = append(notes, fmt.Sprintf("underside of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", ra, leastDown, mostDown))
+		notes = append(notes, fmt.Sprintf("underside of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", s.rayleigh, leastDown, mostDown))
 	}
 	return notes
 }
@@ -91,6 +88,7 @@ func (b Bar) Notes(surfaceC float64) []string {
 type Stretch struct {
 	Top, Underside bool
 	Share          float64 // of the bar's heat that those faces give to the air, by the same formulas
+	rayleigh       float64 // of top and underside, where either is stretched
 }
 
 // Stretched returns what Notes says as figures, at surfaceC; zero where nothing is stretched.
@@ -106,6 +104,9 @@ func (b Bar) Stretched(surfaceC float64) Stretch {
 	_, flat := b.faces(surfaceC, film)
 	ra := flat.flow().Rayleigh
 	s := Stretch{Top: ra < leastUp || ra > mostUp, Underside: ra < leastDown || ra > mostDown}
+	if s.Top || s.Underside {
+		s.rayleigh = ra
+	}
 	if s.Top {
 		s.Share += loss.TopW / loss.totalW()
 	}

@@ -32,3 +32,64 @@ func TestSurfacesOfBarAndHood(t *testing.T) {
 		t.Error("a hood gives off more than a black one")
 	}
 }
+
+// TestFacesByHand: the heat of a bar's and a hood's faces is that of plates in air of the mean temperature; a lid of 0.5 x 0.3 m has
+// area over perimeter 0.15/1.6 m (McAdams 1954: the length of a horizontal plate).
+func TestFacesByHand(t *testing.T) {
+	t.Parallel()
+	film, err := airAt(35)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plate := func(lengthM float64) Body { return Body{LengthM: lengthM, SurfaceC: 45, AirC: 25, Air: film} }
+	side, lid := plate(0.2), plate(0.15/1.6)
+	h := Hood{LengthM: 0.5, WidthM: 0.3, HeightM: 0.2}
+	near(t, "hood", h.convectionW(45, 25), 20*(0.32*side.wPerM2K(side.flow().vertical())+0.15*lid.wPerM2K(lid.flow().hotSideUp())), 1e-9)
+	l, short := lossOf(t, square(), 45), plate(0.02)
+	near(t, "sides of the bar", l.SidesW, 20*0.04*short.wPerM2K(short.flow().vertical()), 1e-9)
+	near(t, "top of the bar", l.TopW, 20*0.04*short.wPerM2K(short.flow().hotSideUp()), 1e-9)
+}
+
+// TestRangesOfHorizontalPlates: a bar is stretched outside the Rayleigh numbers that McAdams 1954 and Lloyd & Moran 1974 give, 1e4 to
+// 1e11 on top and 1e5 to 1e10 below; the number grows with the third power of the width.
+func TestRangesOfHorizontalPlates(t *testing.T) {
+	t.Parallel()
+	const surfaceC = 45
+	b := square()
+	film, err := airAt((surfaceC + b.AirC) / 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, flat := b.faces(surfaceC, film)
+	ra := flat.flow().Rayleigh
+	for _, c := range []struct {
+		ra             float64
+		top, underside bool
+	}{{0.99e4, true, true}, {1.01e4, false, true}, {0.99e5, false, true}, {1.01e5, false, false}, {0.99e10, false, false}, {1.01e10, false, true}, {0.99e11, false, true}, {1.01e11, true, true}} {
+		b.WidthM = 0.04 * math.Cbrt(c.ra/ra)
+		if s := b.Stretched(surfaceC); s.Top != c.top || s.Underside != c.underside {
+			t.Errorf("Rayleigh %g: %+v", c.ra, s)
+		}
+	}
+}
+
+// TestBoardsAndShares: a board gives its heat to its own length and may stand with half of it beyond the rail's end; a black profile and
+// an optic that lets nothing pass are the ends of what there can be.
+func TestBoardsAndShares(t *testing.T) {
+	t.Parallel()
+	in := foyer(2, 0.35)
+	part := in.Modules[0].Part
+	part.BoardLengthM = 0.03
+	if s := (lamp{Module: Module{Part: part, AtM: 0.1}}).source(1); math.Abs(s.FromM-0.085) > 1e-12 || math.Abs(s.ToM-0.115) > 1e-12 {
+		t.Errorf("heat from %g to %g m", s.FromM, s.ToM)
+	}
+	for i, c := range []struct {
+		atM, emissivity, loss float64
+		sound                 bool
+	}{{-0.0149, 1, 1, true}, {-0.0151, 1, 1, false}, {1.1149, 1, 1, true}, {1.1151, 1, 1, false}, {0.1, 1.01, 1, false}, {0.1, 1, 1.01, false}} {
+		in.Modules[0].Part, in.Modules[0].AtM, in.Modules[0].OpticLoss, in.Profile.Emissivity = part, c.atM, c.loss, c.emissivity
+		if _, err := Balance(in); (err == nil) != c.sound {
+			t.Errorf("%d: %v", i, err)
+		}
+	}
+}
