@@ -253,19 +253,6 @@ func (a *arranger) tooHot(sc *scene.Scene) string {
 	return junctions.TooHot
 }
 
-// tight says which boards of the scene as it is are closer than the gap asked for, empty where none are.
-func (a *arranger) tight() string {
-	for _, r := range a.scene.Rails {
-		for i := 1; i < len(r.Modules); i++ {
-			left, right := r.Modules[i-1], r.Modules[i]
-			if gap := right.XM - left.XM - (left.Part.BoardLengthM+right.Part.BoardLengthM)/2; gap < a.options.GapM-1e-9 {
-				return fmt.Sprintf("boards of rail %s are %s apart", r.Name, a.options.Units.Length(gap))
-			}
-		}
-	}
-	return ""
-}
-
 // refine goes over to the fine grid that a map and a comparison take, for the figures that are told.
 func (a *arranger) refine() {
 	if g, err := chooseGrid(a.scene.Tank, Options{}); err == nil {

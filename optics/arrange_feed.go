@@ -44,3 +44,16 @@ func shortList(words []string) []string {
 	}
 	return []string{words[0], words[1], "...", words[len(words)-1]}
 }
+
+// tight says which boards of the scene as it is are closer than the gap asked for, empty where none are.
+func (a *arranger) tight() string {
+	for _, r := range a.scene.Rails {
+		for i := 1; i < len(r.Modules); i++ {
+			left, right := r.Modules[i-1], r.Modules[i]
+			if gap := right.XM - left.XM - (left.Part.BoardLengthM+right.Part.BoardLengthM)/2; gap < a.options.GapM-1e-9 {
+				return fmt.Sprintf("boards of rail %s are %s apart", r.Name, a.options.Units.Length(gap))
+			}
+		}
+	}
+	return ""
+}

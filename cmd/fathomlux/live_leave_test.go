@@ -1,0 +1,46 @@
+package main
+
+import (
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+)
+
+// TestLiveAsksBeforeWorkIsLost: a tab that is closed asks first while it holds what is not saved, and does not else.
+func TestLiveAsksBeforeWorkIsLost(t *testing.T) {
+	t.Parallel()
+	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
+	closed, err := chromedp.Detached(b.ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dialogs := chromedp.Events(b.ctx, page.JavascriptDialogOpening)
+	tryToClose := func() {
+		go func() { _, _ = chromedp.Call(b.ctx, page.Close, cdp.Empty{}) }() // ends with the tab
+	}
+	b.slideTo("r0-height", 200)
+	b.do(chromedp.Click("#hold")) // a browser asks only where a hand was on the page
+	tryToClose()
+	for dialog, err := range dialogs {
+		if err != nil || dialog.Type != "beforeunload" {
+			t.Fatalf("%+v, %v", dialog, err)
+		}
+		break
+	}
+	if _, err := chromedp.Call(b.ctx, page.HandleJavaScriptDialog, page.HandleJavaScriptDialogParams{Accept: false}); err != nil {
+		t.Fatal(err)
+	}
+	if got := b.value("r0-height"); got != "200" {
+		t.Errorf("the tab that stays has a height of %s", got)
+	}
+	b.do(chromedp.Click("#undo"))
+	b.settle()
+	tryToClose()
+	select {
+	case <-closed:
+	case <-b.ctx.Done():
+		t.Error("the tab with nothing to lose does not close")
+	}
+}
