@@ -3,13 +3,13 @@ package render
 import (
 	"context"
 	"fmt"
-	"image"
 	"math"
 	"sort"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
 	"fathomlux/render/residual"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -87,7 +87,7 @@ func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
 	if left := len(f.Readings) - shown; left > 0 {
 		p.Notes = append(p.Notes, fmt.Sprintf("%d readings at other depths are not shown here; they stand in the chart beside measured against computed.", left))
 	}
-	return drawing{name: "residual-map.png", title: p.Title + ", residuals", draw: func() (*image.RGBA, error) { return residual.Draw(p) }}
+	return drawing{name: "residual-map.png", title: p.Title + ", residuals", draw: func() (*style.Canvas, error) { return residual.Draw(p) }}
 }
 
 // depthCount is one depth with how much was read there.

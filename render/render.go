@@ -7,7 +7,6 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"image"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
@@ -36,7 +35,7 @@ type Picture struct {
 // drawing is a picture that is still to be drawn.
 type drawing struct {
 	name, title string
-	draw        func() (*image.RGBA, error)
+	draw        func() (*style.Canvas, error)
 }
 
 // Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons, the
@@ -84,13 +83,18 @@ func finish(ctx context.Context, list []drawing, look Look, workers int) ([]Pict
 
 // finish draws and encodes one picture.
 func (d drawing) finish(look Look) (Picture, error) {
-	img, err := d.draw()
+	c, err := d.draw()
 	if err != nil {
 		return Picture{}, fmt.Errorf("%s: %w", d.name, err)
 	}
+	data, err := d.encode(c, style.PNG, look)
+	return Picture{Name: d.name, PNG: data}, err
+}
+
+func (d drawing) encode(c *style.Canvas, format style.Format, look Look) ([]byte, error) {
 	var b bytes.Buffer
-	err = style.EncodePNG(&b, img, style.Meta{Title: d.title, Software: "fathomlux " + look.Version, Comment: look.Call, PixelFactor: look.PixelFactor})
-	return Picture{Name: d.name, PNG: b.Bytes()}, err
+	err := c.Encode(&b, format, style.Meta{Title: d.title, Software: "fathomlux " + look.Version, Comment: look.Call})
+	return b.Bytes(), err
 }
 
 // PlaneFileName is the name of a plane's files without their ending: "floor", or "depth-200-mm" for a plane at "200 mm".
@@ -150,7 +154,7 @@ func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q r
 			plan.GoalLevel = m.Goal.Level
 		}
 	}
-	return drawing{name: name + ".png", title: m.Title + ", " + plan.Subtitle, draw: func() (*image.RGBA, error) { return heatmap.Draw(plan) }}
+	return drawing{name: name + ".png", title: m.Title + ", " + plan.Subtitle, draw: func() (*style.Canvas, error) { return heatmap.Draw(plan) }}
 }
 
 // goalNote says why a plan is not held against the goal, empty where it is.
@@ -204,5 +208,5 @@ func sectionDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look
 		slice.Subtitle = "across the tank at x = " + at + ", seen from the left: " + m.Goal.Shown.Name() + " of level planes"
 		name = "section-across.png"
 	}
-	return drawing{name: name, title: m.Title + ", " + slice.Subtitle, draw: func() (*image.RGBA, error) { return section.Draw(slice) }}
+	return drawing{name: name, title: m.Title + ", " + slice.Subtitle, draw: func() (*style.Canvas, error) { return section.Draw(slice) }}
 }

@@ -3,7 +3,6 @@ package render
 import (
 	"context"
 	"fmt"
-	"image"
 	"slices"
 	"strings"
 
@@ -17,7 +16,7 @@ import (
 type Wiring struct {
 	Groups   []scene.WireGroup
 	Subtitle string
-	Figures  []diagram.Figure
+	Figures  []style.Figure
 	Notes    []string
 	Cautions []string
 }
@@ -36,15 +35,17 @@ func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) (picture Pi
 			d.Notes = append(slices.Clone(d.Notes), fit.Driver.Name+" does not fit: "+strings.Join(fit.Reasons, "; "))
 		}
 	}
-	if svg, err = diagram.SVG(d); err != nil {
-		return Picture{}, nil, err
-	}
-	list := []drawing{{name: "wiring.png", title: d.Title + ", " + d.Subtitle, draw: func() (*image.RGBA, error) { return diagram.Draw(d) }}}
-	pictures, err := finish(ctx, list, look, 1)
+	one := drawing{name: "wiring.png", title: d.Title + ", " + d.Subtitle}
+	c, err := diagram.Draw(d)
 	if err != nil {
 		return Picture{}, nil, err
 	}
-	return pictures[0], svg, nil
+	if svg, err = one.encode(c, style.SVG, look); err != nil {
+		return Picture{}, nil, err
+	}
+	one.draw = func() (*style.Canvas, error) { return c, ctx.Err() }
+	picture, err = one.finish(look)
+	return picture, svg, err
 }
 
 // feedOf returns one group's driver with its strings.

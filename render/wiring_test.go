@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/render"
-	"fathomlux/render/diagram"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -29,7 +29,7 @@ wiring: {strings: 2}
 		if err != nil {
 			t.Fatal(err)
 		}
-		w := render.Wiring{Groups: groups, Subtitle: "wiring", Figures: []diagram.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
+		w := render.Wiring{Groups: groups, Subtitle: "wiring", Figures: []style.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
 		picture, svg, err := render.Wire(context.Background(), sc, w, render.Look{PixelFactor: 1, Version: "0"})
 		if err != nil {
 			t.Fatal(err)

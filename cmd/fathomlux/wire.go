@@ -10,7 +10,6 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
-	"fathomlux/render/diagram"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
@@ -94,18 +93,18 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]style.File, er
 }
 
 // wireFigures are the figures below the diagram.
-func wireFigures(a wired) []diagram.Figure {
+func wireFigures(a wired) []style.Figure {
 	t := a.totals()
-	list := []diagram.Figure{{Label: "load in operation", Value: fmt.Sprintf("%.1f W", t.loadW)}}
+	list := []style.Figure{{Label: "load in operation", Value: fmt.Sprintf("%.1f W", t.loadW)}}
 	if !t.complete {
 		return list
 	}
-	list = append(list, diagram.Figure{Label: "from the mains", Value: fmt.Sprintf("%.1f W", t.mainsW)},
-		diagram.Figure{Label: "light after the optics, of mains power", Value: fmt.Sprintf("%.1f lm/W", t.lmPerMainsW)})
+	list = append(list, style.Figure{Label: "from the mains", Value: fmt.Sprintf("%.1f W", t.mainsW)},
+		style.Figure{Label: "light after the optics, of mains power", Value: fmt.Sprintf("%.1f lm/W", t.lmPerMainsW)})
 	if t.hoursPerDay > 0 {
-		list = append(list, diagram.Figure{Label: "energy a year, at " + number(t.hoursPerDay) + " h a day", Value: fmt.Sprintf("%.1f kWh", t.kWhPerYear)})
+		list = append(list, style.Figure{Label: "energy a year, at " + number(t.hoursPerDay) + " h a day", Value: fmt.Sprintf("%.1f kWh", t.kWhPerYear)})
 		if t.cost.Currency != "" {
-			list = append(list, diagram.Figure{Label: "cost a year", Value: moneyText(t.cost)})
+			list = append(list, style.Figure{Label: "cost a year", Value: moneyText(t.cost)})
 		}
 	}
 	return list

@@ -2,7 +2,6 @@ package chart
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"slices"
 
@@ -53,15 +52,7 @@ const (
 var bandColour = style.Faded(region, 0.9)
 
 // Draw draws both charts on a page of their own, 1400 points wide.
-func (a Against) Draw() (*image.RGBA, error) {
-	c, err := a.page()
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func (a Against) page() (*style.Canvas, error) {
+func (a Against) Draw() (*style.Canvas, error) {
 	t, err := style.NewTypesetter(a.PixelFactor)
 	if err != nil {
 		return nil, err

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"image"
 	"image/color"
 	"math"
 	"strings"
@@ -275,4 +276,12 @@ func contrast(a, b color.NRGBA) float64 {
 	}
 	high, low := math.Max(luminance(a), luminance(b)), math.Min(luminance(a), luminance(b))
 	return (high + 0.05) / (low + 0.05)
+}
+
+// picture returns the pixels of a page.
+func picture(c *style.Canvas, err error) (*image.RGBA, error) {
+	if err != nil {
+		return nil, err
+	}
+	return c.Image(), nil
 }

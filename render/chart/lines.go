@@ -2,7 +2,6 @@ package chart
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"sort"
 
@@ -68,15 +67,7 @@ const (
 
 // Draw draws the chart on a page of its own, 1400 points wide. It refuses series whose x and y differ in number; a chart
 // without any value says so.
-func (l Lines) Draw() (*image.RGBA, error) {
-	c, err := l.page()
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func (l Lines) page() (*style.Canvas, error) {
+func (l Lines) Draw() (*style.Canvas, error) {
 	t, err := style.NewTypesetter(l.PixelFactor)
 	if err != nil {
 		return nil, err

@@ -2,7 +2,6 @@ package chart
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"sort"
 
@@ -48,15 +47,7 @@ const (
 
 // Draw draws the chart on a page of its own, 1400 points wide. Points without two finite values are left out and
 // counted in a note.
-func (s Scatter) Draw() (*image.RGBA, error) {
-	c, err := s.page()
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func (s Scatter) page() (*style.Canvas, error) {
+func (s Scatter) Draw() (*style.Canvas, error) {
 	t, err := style.NewTypesetter(s.PixelFactor)
 	if err != nil {
 		return nil, err

@@ -2,7 +2,6 @@ package chart
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 	"sort"
@@ -35,15 +34,7 @@ const (
 
 // Draw draws the chart on a page of its own, 1400 points wide. It refuses values that are not as many as the pairs, and
 // swept values that do not rise.
-func (s Surface) Draw() (*image.RGBA, error) {
-	c, err := s.page()
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func (s Surface) page() (*style.Canvas, error) {
+func (s Surface) Draw() (*style.Canvas, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}

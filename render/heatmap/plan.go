@@ -7,7 +7,6 @@ package heatmap
 
 import (
 	"fmt"
-	"image"
 	"math"
 
 	"fathomlux/optics/result"
@@ -67,15 +66,7 @@ const (
 
 // Draw draws the plan. Its true aspect is kept; the page is 1400 points wide, less where the tank is not long
 // for its width. It refuses sizes that are no sizes, and a field whose values are not as many as its cells.
-func Draw(p Plan) (*image.RGBA, error) {
-	canvas, err := draw(p)
-	if err != nil {
-		return nil, err
-	}
-	return canvas.Image(), nil
-}
-
-func draw(p Plan) (*style.Canvas, error) {
+func Draw(p Plan) (*style.Canvas, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}

@@ -2,7 +2,6 @@ package polar
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"strconv"
 
@@ -23,15 +22,7 @@ const (
 
 // Cone draws the cone of a beam in the air, one panel a plane, with its figures on the level of each distance. It refuses a
 // beam without rows.
-func Cone(b *result.Beam, p Page) (*image.RGBA, error) {
-	c, err := conePage(b, p)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func conePage(b *result.Beam, p Page) (*style.Canvas, error) {
+func Cone(b *result.Beam, p Page) (*style.Canvas, error) {
 	if len(b.Cone) == 0 || !(b.Cone[len(b.Cone)-1].DistanceM > 0) {
 		return nil, fmt.Errorf("polar: a cone without distances cannot be drawn")
 	}

@@ -6,7 +6,6 @@ package polar
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 
@@ -33,15 +32,7 @@ var (
 const pageWidth = 1000.0
 
 // Curve draws the polar curve of a beam. It refuses curves whose values are not as many as their angles.
-func Curve(b *result.Beam, p Page) (*image.RGBA, error) {
-	c, err := curvePage(b, p)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func curvePage(b *result.Beam, p Page) (*style.Canvas, error) {
+func Curve(b *result.Beam, p Page) (*style.Canvas, error) {
 	if len(b.AlongCd) != len(b.AngleRad) || len(b.AcrossCd) != len(b.AngleRad) || len(b.AngleRad) < 2 {
 		return nil, fmt.Errorf("polar: %d angles with %d and %d values cannot be drawn", len(b.AngleRad), len(b.AlongCd), len(b.AcrossCd))
 	}

@@ -6,7 +6,6 @@ package residual
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 
@@ -61,15 +60,7 @@ var (
 )
 
 // Draw draws the page, 1400 points wide or less where the tank is not long for its width.
-func Draw(p Page) (*image.RGBA, error) {
-	c, err := draw(p)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func draw(p Page) (*style.Canvas, error) {
+func Draw(p Page) (*style.Canvas, error) {
 	if !(p.LengthM > 0 && p.WidthM > 0) || math.IsInf(p.LengthM+p.WidthM, 0) {
 		return nil, fmt.Errorf("residuals: a tank of %g by %g m has no plan; both must be above 0", p.LengthM, p.WidthM)
 	}

@@ -7,7 +7,6 @@ package section
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"strings"
 
@@ -73,15 +72,7 @@ const (
 
 // Draw draws the slice. Height and length have the same scale; the page is 1400 points wide, less where the tank is
 // tall for its length. It refuses sizes that are no sizes, and a section whose values are not as many as its cells.
-func Draw(s Slice) (*image.RGBA, error) {
-	canvas, err := draw(s)
-	if err != nil {
-		return nil, err
-	}
-	return canvas.Image(), nil
-}
-
-func draw(s Slice) (*style.Canvas, error) {
+func Draw(s Slice) (*style.Canvas, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}

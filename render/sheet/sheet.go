@@ -7,7 +7,6 @@ package sheet
 import (
 	"cmp"
 	"fmt"
-	"image"
 	"math"
 
 	"fathomlux/optics/result"
@@ -57,15 +56,7 @@ const textWidth = style.PageWidth - 2*style.Margin
 
 // Draw draws the sheet, 1400 points wide. It refuses no candidate or more than mostCandidates, sizes that are no sizes,
 // values that are not as many as the cells, and rows that are not as long as the columns.
-func Draw(s Sheet) (*image.RGBA, error) {
-	c, err := draw(s)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func draw(s Sheet) (*style.Canvas, error) {
+func Draw(s Sheet) (*style.Canvas, error) {
 	s = s.filled()
 	if err := s.check(); err != nil {
 		return nil, err

@@ -5,7 +5,6 @@ package stream
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 
@@ -58,15 +57,7 @@ var (
 )
 
 // Draw draws the page, 1100 points wide.
-func Draw(p Page) (*image.RGBA, error) {
-	c, err := draw(p)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func draw(p Page) (*style.Canvas, error) {
+func Draw(p Page) (*style.Canvas, error) {
 	if !(p.Emitted > 0) || math.IsInf(p.Emitted, 0) {
 		return nil, fmt.Errorf("a stream of %g lm cannot be drawn; it must be above 0", p.Emitted)
 	}
