@@ -175,7 +175,7 @@ func (a *axes) draw() style.Box {
 		Left: float64(inner.Min.X), Right: float64(inner.Max.X),
 		Top: bottom - float64(inner.Max.Y), Bottom: bottom - float64(inner.Min.Y),
 	}
-	a.page.StrokeBox(a.frame, style.Pen{WidthPt: 1, Colour: style.SoftInk})
+	a.page.StrokeBox(a.frame, style.Pen{Width: 1, Colour: style.SoftInk})
 	a.page.ClaimEdges(a.frame)
 	return a.frame
 }

@@ -51,7 +51,7 @@ func (b *board) at(p vg.Point) style.Point {
 }
 
 // SetLineWidth implements vg.Canvas.
-func (b *board) SetLineWidth(w vg.Length) { b.now.pen.WidthPt = float64(w) }
+func (b *board) SetLineWidth(w vg.Length) { b.now.pen.Width = float64(w) }
 
 // SetLineDash implements vg.Canvas; where the pattern starts is left to the line's start.
 func (b *board) SetLineDash(pattern []vg.Length, _ vg.Length) {
@@ -95,7 +95,7 @@ func (b *board) Pop() {
 
 // Stroke implements vg.Canvas.
 func (b *board) Stroke(p vg.Path) {
-	if !(b.now.pen.WidthPt > 0) {
+	if !(b.now.pen.Width > 0) {
 		return
 	}
 	for _, line := range b.lines(p) {

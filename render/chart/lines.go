@@ -291,7 +291,7 @@ func (l Lines) marks(a *axes, frame style.Box) {
 			continue
 		}
 		x := a.place(m.X, 0).X
-		a.page.Line(style.Point{X: x, Y: frame.Top}, style.Point{X: x, Y: frame.Top + markTick}, style.Pen{WidthPt: 2, Colour: style.Ink})
+		a.page.Line(style.Point{X: x, Y: frame.Top}, style.Point{X: x, Y: frame.Top + markTick}, style.Pen{Width: 2, Colour: style.Ink})
 		labels = append(labels, style.Text{
 			Text: a.page.Shorten(m.Label, style.LabelFont, 120), At: style.Point{X: x, Y: frame.Top - 5},
 			Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: style.SoftInk,

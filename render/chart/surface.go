@@ -114,7 +114,7 @@ func (s Surface) chart(c *style.Canvas, box style.Box) {
 		Frame: frame, NX: fineX, NY: fineY, Values: s.fine(ex, ey), Scale: s.Scale, Colours: style.Light(), FirstRowAtBottom: true,
 	}
 	c.Isolines(heat, style.GoalLevels(s.Z, surfaceLevels, s.Goal))
-	c.StrokeBox(frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
+	c.StrokeBox(frame, style.Pen{Width: 1.4, Colour: style.Ink})
 }
 
 // fine returns the values between the swept ones, bilinear, on an even grid over the frame; NaN beside a missing one and

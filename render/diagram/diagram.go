@@ -89,7 +89,7 @@ func Draw(d Diagram) (*style.Canvas, error) {
 		hidden += one.hidden()
 		blocks = append(blocks, style.Block{HeightPt: one.height(), Draw: func(c *style.Canvas, box style.Box) {
 			if y := box.Top - blockGap/2; i > 0 {
-				c.Line(style.Point{X: box.Left, Y: y}, style.Point{X: box.Right, Y: y}, style.Pen{WidthPt: 1, Colour: style.Rule})
+				c.Line(style.Point{X: box.Left, Y: y}, style.Point{X: box.Right, Y: y}, style.Pen{Width: 1, Colour: style.Rule})
 			}
 			one.drawOn(c, box.Top)
 		}})

@@ -43,7 +43,7 @@ func (d drawing) plan() {
 	}
 	d.drawDark()
 	d.Isolines(heat, style.GoalLevels(d.values(), contourCount, d.GoalLevel))
-	d.StrokeBox(d.frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
+	d.StrokeBox(d.frame, style.Pen{Width: 1.4, Colour: style.Ink})
 	d.edges()
 }
 
@@ -110,7 +110,7 @@ func (d drawing) obstacle(o Rect) {
 		return
 	}
 	const gap = 9.0
-	pen := style.Pen{WidthPt: 1, Colour: color.NRGBA{R: 255, G: 255, B: 255, A: 110}}
+	pen := style.Pen{Width: 1, Colour: color.NRGBA{R: 255, G: 255, B: 255, A: 110}}
 	for x := b.Left - b.Height(); x < b.Right; x += gap { // lines x+s, bottom-s
 		from, to := math.Max(0, b.Left-x), math.Min(b.Height(), b.Right-x)
 		if to > from {
@@ -154,7 +154,7 @@ func (d drawing) modules() {
 			continue
 		}
 		d.Halo(boxes[i], 1.2)
-		pen := style.Pen{WidthPt: 1, Colour: style.PaleLine}
+		pen := style.Pen{Width: 1, Colour: style.PaleLine}
 		if b := boxes[i]; m.Kind%3 > 0 {
 			d.Polyline([]style.Point{{X: b.Left, Y: b.Bottom}, {X: b.Right, Y: b.Top}}, pen)
 			if m.Kind%3 > 1 {

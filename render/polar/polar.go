@@ -87,7 +87,7 @@ func key(b *result.Beam) style.Block {
 	return style.Block{HeightPt: style.TextFont.LineHeight(), Draw: func(c *style.Canvas, box style.Box) {
 		x, y := box.Left, box.Top+box.Height()/2
 		for _, s := range planes(b) {
-			c.Polyline([]style.Point{{X: x, Y: y}, {X: x + 44, Y: y}}, style.Pen{WidthPt: 2.6, Colour: s.colour, Dash: s.dash})
+			c.Polyline([]style.Point{{X: x, Y: y}, {X: x + 44, Y: y}}, style.Pen{Width: 2.6, Colour: s.colour, Dash: s.dash})
 			text := style.Text{Text: s.name, At: style.Point{X: x + 54, Y: y}, Anchor: style.MiddleLeft, Font: style.TextFont}
 			c.Write(text)
 			x = c.Box(text).Right + 40

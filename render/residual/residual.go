@@ -116,7 +116,7 @@ func (d drawing) y(m float64) float64 { return d.frame.Bottom - m/d.WidthM*d.fra
 // plan draws the tank, faintly what hangs over it, and the signs.
 func (d drawing) plan(p Plan) {
 	d.FillBox(d.frame, ground)
-	pen := style.Pen{WidthPt: 1, Colour: faint}
+	pen := style.Pen{Width: 1, Colour: faint}
 	outline := func(left, front, right, back float64) {
 		if b := (style.Box{Left: d.x(left), Right: d.x(right), Top: d.y(back), Bottom: d.y(front)}).Cut(d.frame); !b.Empty() {
 			d.StrokeBox(b, pen)
@@ -132,7 +132,7 @@ func (d drawing) plan(p Plan) {
 	for _, o := range d.Obstacles {
 		outline(o.LeftM, o.FrontM, o.RightM, o.BackM)
 	}
-	d.StrokeBox(d.frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
+	d.StrokeBox(d.frame, style.Pen{Width: 1.4, Colour: style.Ink})
 	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.LengthM, Units: d.Units})
 	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.WidthM, Units: d.Units, Upright: true})
 	for _, r := range p.Readings {
@@ -147,11 +147,11 @@ func (d drawing) sign(at style.Point, r Reading) {
 	if r.Share > 0 {
 		d.Dot(at, size, above)
 	} else {
-		d.Ring(at, math.Max(1, size-1.3), style.Pen{WidthPt: 2.6, Colour: below})
+		d.Ring(at, math.Max(1, size-1.3), style.Pen{Width: 2.6, Colour: below})
 	}
 	d.Claim(style.Box{Left: at.X, Right: at.X, Top: at.Y, Bottom: at.Y}.Grown(size * 0.75))
 	if r.Out {
-		pen := style.Pen{WidthPt: 2, Colour: style.Ink}
+		pen := style.Pen{Width: 2, Colour: style.Ink}
 		d.Line(style.Point{X: at.X - 7, Y: at.Y - 7}, style.Point{X: at.X + 7, Y: at.Y + 7}, pen)
 		d.Line(style.Point{X: at.X - 7, Y: at.Y + 7}, style.Point{X: at.X + 7, Y: at.Y - 7}, pen)
 	}

@@ -109,7 +109,7 @@ func (d *drawing) all() {
 	d.fall(start)
 	d.lose(d.Above)
 	d.fall(between / 2)
-	d.Line(style.Point{X: d.box.Left, Y: surface}, style.Point{X: d.box.Right, Y: surface}, style.Pen{WidthPt: 2, Colour: line})
+	d.Line(style.Point{X: d.box.Left, Y: surface}, style.Point{X: d.box.Right, Y: surface}, style.Pen{Width: 2, Colour: line})
 	d.station(surface+10, "left at the water surface", d.left)
 	d.fall(between / 2)
 	d.lose(d.Below)

@@ -80,9 +80,9 @@ func ClipLine(a, b Point, box Box) (from, to Point, ok bool) {
 
 // Pen is how a line is drawn. Dash holds lengths of lines and gaps in turn; empty is a full line.
 type Pen struct {
-	WidthPt float64
-	Colour  color.NRGBA
-	Dash    []float64
+	Width  float64
+	Colour color.NRGBA
+	Dash   []float64
 }
 
 // Placed is a text that stands on the page, with its box.
@@ -223,8 +223,7 @@ func (c *Canvas) Encode(w io.Writer, format Format, meta Meta) error {
 		c.drawOn(v)
 		data = v.Document(meta.Title, meta.Comment)
 	case PDF:
-		d := NewDocument(c.page.Width()*mmPerPoint, c.page.Height()*mmPerPoint, mmPerPoint, meta)
-		d.factor = c.factor
+		d := NewDocument(c.Typesetter, c.page.Width()*mmPerPoint, c.page.Height()*mmPerPoint, mmPerPoint, meta)
 		d.AddPage()
 		c.drawOn(d)
 		var err error

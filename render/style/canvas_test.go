@@ -201,9 +201,9 @@ func TestDrawingsInParallel(t *testing.T) { // for the race detector: the parsed
 
 func TestStrokesAreCrisp(t *testing.T) {
 	c := newCanvas(t, 40, 40, 1)
-	c.StrokeBox(Box{10, 10, 30, 30}, Pen{WidthPt: 1, Colour: Ink})
-	c.Line(Point{5, 3}, Point{35, 3}, Pen{WidthPt: 1, Colour: Ink})
-	c.Line(Point{3, 5}, Point{3, 35}, Pen{WidthPt: 1, Colour: Ink})
+	c.StrokeBox(Box{10, 10, 30, 30}, Pen{Width: 1, Colour: Ink})
+	c.Line(Point{5, 3}, Point{35, 3}, Pen{Width: 1, Colour: Ink})
+	c.Line(Point{3, 5}, Point{3, 35}, Pen{Width: 1, Colour: Ink})
 	for y := range 40 {
 		for x := range 40 {
 			if got := c.Image().RGBAAt(x, y); got != color.RGBA(Paper) && got != color.RGBA(Ink) {

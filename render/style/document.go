@@ -22,6 +22,7 @@ var fixedDate = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // Document is a PDF file of pages of one size. It draws on the last page, with its fonts in the file.
 type Document struct {
+	set      *Typesetter
 	file     *fpdf.Fpdf
 	unitMM   float64
 	factor   float64 // pixels a unit, of pictures inside
@@ -31,7 +32,7 @@ type Document struct {
 }
 
 // NewDocument returns a file without pages, whose unit of lengths is unitMM long.
-func NewDocument(wideMM, highMM, unitMM float64, meta Meta) *Document {
+func NewDocument(t *Typesetter, wideMM, highMM, unitMM float64, meta Meta) *Document {
 	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: wideMM, Ht: highMM}})
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)
@@ -45,15 +46,18 @@ func NewDocument(wideMM, highMM, unitMM float64, meta Meta) *Document {
 	}
 	f.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
 	f.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
-	return &Document{file: f, unitMM: unitMM, factor: 1, opacity: 255}
+	return &Document{set: t, file: f, unitMM: unitMM, factor: t.factor, opacity: 255}
 }
 
 // AddPage begins the next page.
-func (d *Document) AddPage() { d.file.AddPage() }
+func (d *Document) AddPage() {
+	d.file.AddPage()
+	d.off = Point{}
+}
 
 // Open shows a window of the drawing at a place of the page, and nothing beside it, until Close.
 func (d *Document) Open(window Box, at Point) {
-	d.off = Point{at.X - window.Left, at.Y - window.Top}
+	d.off = Point{X: at.X - window.Left, Y: at.Y - window.Top}
 	x, y, w, h := d.box(window)
 	d.file.ClipRect(x, y, w, h, false)
 }
@@ -98,7 +102,7 @@ func (d *Document) fade(c color.NRGBA) {
 
 func (d *Document) use(pen Pen) {
 	d.fade(pen.Colour)
-	d.file.SetLineWidth(pen.WidthPt * d.unitMM)
+	d.file.SetLineWidth(pen.Width * d.unitMM)
 	d.file.SetDrawColor(int(pen.Colour.R), int(pen.Colour.G), int(pen.Colour.B))
 	dash := make([]float64, len(pen.Dash))
 	for i, v := range pen.Dash {
@@ -117,6 +121,10 @@ func (d *Document) Polyline(points []Point, pen Pen) {
 	d.use(pen)
 	d.file.SetLineJoinStyle("round")
 	all := d.points(points)
+	if len(all) == 2 {
+		d.file.Line(all[0].X, all[0].Y, all[1].X, all[1].Y)
+		return
+	}
 	d.file.MoveTo(all[0].X, all[0].Y)
 	for _, p := range all[1:] {
 		d.file.LineTo(p.X, p.Y)
@@ -183,5 +191,5 @@ func (d *Document) Set(l Letters) {
 		defer d.file.TransformEnd()
 		d.file.TransformRotate(90, x, y)
 	}
-	d.file.Text(x, y, Visual(l.Text))
+	d.file.Text(x, y, Visual(d.set.Clean(l.Text, Font{Bold: l.Bold})))
 }

@@ -37,7 +37,7 @@ func (r *raster) area(b Box) image.Rectangle {
 }
 
 // thick returns how many pixels a crisp line is thick.
-func (r *raster) thick(pen Pen) int { return max(1, int(math.Round(pen.WidthPt*r.factor))) }
+func (r *raster) thick(pen Pen) int { return max(1, int(math.Round(pen.Width*r.factor))) }
 
 func (r *raster) at(p Point) color.RGBA {
 	at := image.Pt(int(math.Floor(p.X*r.factor)), int(math.Floor(p.Y*r.factor)))
@@ -102,7 +102,7 @@ func (r *raster) stroke(pen Pen) {
 	}
 	r.lines.SetDash(dash...)
 	r.lines.SetColor(pen.Colour)
-	r.lines.SetLineWidth(pen.WidthPt * r.factor)
+	r.lines.SetLineWidth(pen.Width * r.factor)
 	r.lines.Stroke()
 }
 

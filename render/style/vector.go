@@ -110,7 +110,7 @@ func stroke(pen Pen) string {
 	if dash != "" {
 		dash += `"`
 	}
-	return fmt.Sprintf(` fill="none"%s stroke-width="%s"%s`, paint("stroke", pen.Colour), num(pen.WidthPt), dash)
+	return fmt.Sprintf(` fill="none"%s stroke-width="%s"%s`, paint("stroke", pen.Colour), num(pen.Width), dash)
 }
 
 // paint writes a colour as an attribute, with its opacity where it is not opaque.
