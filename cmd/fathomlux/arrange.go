@@ -305,7 +305,7 @@ func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir str
 			fmt.Fprintf(&b, "note: %s\n", n)
 		}
 		writeWrote(&b, dir, files)
-		writeCautions(&b, answer.Scene)
+		writeCautions(&b, "arrange", answer.Scene)
 	}
 	_, err := io.Copy(s.Out, &b)
 	return err

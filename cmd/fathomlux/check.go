@@ -87,7 +87,7 @@ func checkScene(file string) (sceneCheck, error) {
 		}
 		return c, err
 	}
-	return sceneCheck{file: file, scene: sc, warnings: oddities(sc), cautions: cautions(sc)}, nil
+	return sceneCheck{file: file, scene: sc, warnings: oddities(sc), cautions: cautions("check", sc)}, nil
 }
 
 // faultJSON is a fault or a warning; line and column are 1-based, 0 where the whole file is meant.

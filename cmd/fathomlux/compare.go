@@ -289,15 +289,15 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 		for _, line := range differences(answer.List) {
 			fmt.Fprintf(&b, "note: %s\n", line)
 		}
-		writeCautions(&b, answer.List[answer.Best].Scene)
+		writeCautions(&b, "compare", answer.List[answer.Best].Scene)
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err
 }
 
-// writeCautions writes what can hurt somebody in a scene.
-func writeCautions(w io.Writer, sc *scene.Scene) {
-	for _, line := range cautions(sc) {
+// writeCautions writes what a command says that can hurt somebody in a scene.
+func writeCautions(w io.Writer, command string, sc *scene.Scene) {
+	for _, line := range cautions(command, sc) {
 		fmt.Fprintf(w, "caution: %s\n", line)
 	}
 }

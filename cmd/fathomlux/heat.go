@@ -33,7 +33,7 @@ func newHeatCommand(s streams, run func(context.Context, streams, heatOptions) e
 		Long: "Balances electrical power, light and heat of all modules on their rails in still air: the rail conducts along itself\n" +
 			"and gives its heat to the air by natural convection and radiation; flux and voltage follow the junctions. The watts\n" +
 			"of light are the flux over the luminous efficacy of radiation of the spectrum; what an optic keeps heats its board.\n" +
-			"Shows each module's temperatures, the hottest junction against its limit, whether the rail may be touched, the light\n" +
+			"Shows each module's temperatures, the hottest junction against its limit, whether the rail is cool enough to touch, the light\n" +
 			"lost to heat, what would make it cooler, and how long the light lasts where a part gives figures for that. Sun, draught and\n" +
 			"the warmth of the tank are left out. Writes the temperature along each rail as a picture and as tables.\n\n" + exitStatusDoc,
 		Example: "  fathomlux heat scene.yaml\n  fathomlux heat scene.yaml --air \"30 C\" --hood \"1200 mm x 450 mm x 120 mm\" --margin 30",
@@ -79,16 +79,16 @@ func runHeat(ctx context.Context, s streams, o heatOptions) error {
 	if err != nil {
 		return err
 	}
-	answer, err := o.answer(sc)
+	a, err := o.balance(sc)
 	if err != nil {
 		return err
 	}
 	dir := o.dir(o.scene)
-	files, err := heatFiles(ctx, answer, look)
+	files, err := heatFiles(ctx, a, look)
 	if err != nil {
 		return err
 	}
-	return o.deliver(ctx, s, dir, files, func(s streams) error { return printHeat(s, o, answer, dir, files) })
+	return o.deliver(ctx, s, dir, files, func(s streams) error { return o.say(s.Out, a.answer(o, dir, files), a.brief(o)) })
 }
 
 // apply makes the changes that the flags ask for.
@@ -140,8 +140,8 @@ func parseHood(text string) (*scene.Hood, error) {
 	return &scene.Hood{LengthM: sides[0], WidthM: sides[1], HeightM: sides[2]}, nil
 }
 
-// answer balances the scene. A scene without a balance is an error that says what would serve.
-func (o heatOptions) answer(sc *scene.Scene) (heatAnswer, error) {
+// balance balances the scene. A scene without a balance is an error that says what would serve.
+func (o heatOptions) balance(sc *scene.Scene) (heatAnswer, error) {
 	op, err := sc.Operate()
 	if err != nil {
 		if !errors.Is(err, heat.ErrTooHot) {
@@ -170,12 +170,12 @@ const lifeShare = 0.7
 // heatFiles draws the picture and writes the tables.
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]style.File, error) {
 	notes := []string{a.verdict()}
-	for _, line := range touchHeat(a.op) {
+	for _, line := range long(touchHeat(a.op)) {
 		notes = append(notes, capital(line)+".")
 	}
 	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)
 	if err != nil {
 		return nil, err
 	}
-	return []style.File{bytesFile("heat.csv", modulesCSV(a)), bytesFile("heat-along.csv", alongCSV(a)), bytesFile(pictures[0].Name, pictures[0].PNG)}, nil
+	return []style.File{csvFile("heat.csv", moduleTable(a)), csvFile("heat-along.csv", alongTable(a.op)), bytesFile(pictures[0].Name, pictures[0].PNG)}, nil
 }

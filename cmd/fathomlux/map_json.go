@@ -162,7 +162,7 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 	a := p.answer
 	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Tracing: tracingOf(a.Tracing), Out: p.dir, Flux: fluxJSON(a.Books), Junctions: junctionsOf(a.Junctions),
 		Goal:    goalMetOf(a.Goal),
-		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(oddities(p.scene)), Cautions: append([]string{}, cautions(p.scene)...)}
+		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(oddities(p.scene)), Cautions: append([]string{}, cautions("map", p.scene)...)}
 	out.Tolerance = toleranceOf(p.tolerance)
 	out.Factor, out.Kinds = a.Maintenance, []kindJSON{}
 	for _, k := range a.Kinds {

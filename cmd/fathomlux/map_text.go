@@ -181,7 +181,7 @@ func writeNotes(w io.Writer, p mapPrint) {
 		}
 		fmt.Fprintf(w, "%s: %s\n", word, line)
 	}
-	for _, line := range cautions(p.scene) {
+	for _, line := range cautions("map", p.scene) {
 		fmt.Fprintf(w, "caution: %s\n", line)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
+	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
 )
 
@@ -63,7 +64,7 @@ type partKind struct {
 var partKinds = []partKind{
 	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule, draw: drawModule, cautions: moduleCautions},
 	{key: "optics", noun: "optic", names: (*parts.Catalogue).OpticNames, describe: describeOptic, draw: drawOptic, cautions: opticCautions},
-	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver},
+	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver, cautions: driverCautions},
 	{key: "profiles", noun: "profile", names: (*parts.Catalogue).ProfileNames, describe: describeProfile},
 	{key: "spectra", noun: "spectrum", names: (*parts.Catalogue).SpectrumNames, describe: describeSpectrum, draw: drawSpectrum},
 	{key: "waters", noun: "water", names: (*parts.Catalogue).WaterNames, describe: describeWater},
@@ -126,12 +127,13 @@ func describeModule(at shelf, name string) part {
 	return part{m.Name, m.About, append(f, price("price", m.Price, "")...)}
 }
 
-// moduleCautions says where flux, spectrum and light share of a module do not go together.
+// moduleCautions speaks of blue light, and of where flux, spectrum and light share of a module do not go together.
 func moduleCautions(at shelf, name string) []string {
+	lines := long(blueSpectrum(at.catalogue, at.catalogue.Modules[name].Spectrum))
 	if _, why := at.catalogue.Modules[name].LightOddity(); why != "" {
-		return []string{why}
+		lines = append(lines, why)
 	}
-	return nil
+	return lines
 }
 
 func count(n int, one, many string) string {
@@ -198,8 +200,13 @@ func opticCautions(at shelf, name string) []string {
 	if b, err := optics.DescribeBeam(o, at.open); smaller == 0 && err == nil {
 		smaller = math.Min(b.BeamEdge.AlongRad(), b.BeamEdge.AcrossRad())
 	}
-	if line, narrow := narrowBeam(name, smaller); narrow {
-		return []string{line}
+	return long(narrowBeam(name, smaller))
+}
+
+// driverCautions speaks of a driver that by itself is above what bare parts may have in dry places.
+func driverCautions(at shelf, name string) []string {
+	if v := at.catalogue.Drivers[name].HighestV; circuit.TouchOf(v) > circuit.DryTouch {
+		return long(touchCaution("the driver can give", v))
 	}
 	return nil
 }

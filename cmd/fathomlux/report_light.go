@@ -71,8 +71,7 @@ func (j *job) lightSection() report.Section {
 	}
 	blocks = append(blocks, j.kindBlocks()...)
 	blocks = append(blocks, j.booksBlocks()...)
-	blocks = append(blocks, report.Block{Cautions: brightBeams(j.scene)})
-	return report.Section{ID: "light", Title: "Where the light lands", Blocks: blocks}
+	return j.closed(report.Section{ID: "light", Title: "Where the light lands", Blocks: blocks})
 }
 
 // lightLines are the sentences about goal, junctions and what the engine leaves out.

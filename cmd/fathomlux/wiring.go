@@ -117,9 +117,9 @@ func (a *wired) junctionsOf(text string) (func(int) float64, error) {
 		a.notes = append(a.notes, hot)
 	}
 	low, high, _ := o.JunctionsC()
-	a.junctions = fmt.Sprintf("junctions at %.0f to %.0f C in the balance of heat", low, high)
+	a.junctions = fmt.Sprintf("junctions at %.0f to %.0f °C in the balance of heat", low, high)
 	if math.Round(low) == math.Round(high) {
-		a.junctions = fmt.Sprintf("junctions at %.0f C in the balance of heat", low)
+		a.junctions = fmt.Sprintf("junctions at %.0f °C in the balance of heat", low)
 	}
 	return junctionC, nil
 }
@@ -133,7 +133,7 @@ func (a *wired) asked(text string) (func(int) float64, error) {
 	if !(c >= -20 && c <= 200) {
 		return nil, fmt.Errorf("--junction: %s is not between -20 C and 200 C", text)
 	}
-	a.junctions = fmt.Sprintf("junctions at %s C, as asked for", tenth(c))
+	a.junctions = fmt.Sprintf("junctions at %s °C, as asked for", tenth(c))
 	return func(int) float64 { return c }, nil
 }
 
@@ -148,7 +148,7 @@ type totals struct {
 }
 
 // totals sums over the groups.
-func (a wired) totals() totals {
+func (a *wired) totals() totals {
 	t := totals{complete: true, hoursPerDay: a.scene.Wiring.HoursPerDay, cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
 	for i := range a.groups {
 		g := &a.groups[i]

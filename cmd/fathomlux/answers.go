@@ -1,0 +1,66 @@
+package main
+
+import (
+	"bytes"
+	"io"
+
+	"fathomlux/render/answer"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/document"
+)
+
+// say prints an answer in the form that the call asks for: JSON, or in a terminal all of it, or under --quiet what is brief.
+func (o common) say(w io.Writer, whole, brief answer.Answer) error {
+	switch {
+	case o.json:
+		return answer.WriteJSON(w, whole)
+	case o.quiet:
+		return answer.WriteText(w, brief)
+	}
+	return answer.WriteText(w, whole)
+}
+
+// headOf begins an answer: the scene's file, its title and the folder.
+func headOf(sc *scene.Scene, file, dir string) answer.Answer {
+	return answer.Answer{
+		answer.Lines{List: []string{titleOr(sc.Title)}, In: answer.Text},
+		answer.Figure{Key: "scene", Value: file},
+		answer.Figure{Key: "title", Value: sc.Title},
+		answer.Figure{Key: "out", Value: dir},
+	}
+}
+
+// tailOf ends an answer: the files, then what is odd, what is to be known and what can hurt somebody.
+func tailOf(sc *scene.Scene, dir string, files []style.File, notes, cautions []string) answer.Answer {
+	wrote := wroteLines(dir, files)
+	wrote.In = answer.Text
+	return append(append(answer.Answer{wrote}, faultParts("warnings", "warning", oddities(sc))...),
+		answer.Lines{Key: "notes", Lead: "note", List: notes}, answer.Lines{Key: "cautions", Lead: "caution", List: cautions})
+}
+
+// faultParts are faults or warnings with their places: line and column are 1-based, 0 where the whole file is meant.
+func faultParts(key, lead string, faults []document.Fault) answer.Answer {
+	t := answer.Table{Key: key, In: answer.JSON, Columns: []answer.Column{{Key: "file"}, {Key: "line"}, {Key: "column"}, {Key: "path"}, {Key: "message"}}}
+	lines := answer.Lines{Lead: lead, In: answer.People}
+	for _, f := range faults {
+		t.Rows = append(t.Rows, []any{f.File, f.Line, f.Column, f.Path, f.Message})
+		lines.List = append(lines.List, f.Error())
+	}
+	return answer.Answer{t, lines}
+}
+
+// csvFile is a table as a file.
+func csvFile(name string, t answer.Table) style.File {
+	var b bytes.Buffer
+	_ = answer.WriteCSV(&b, t) // a buffer takes all
+	return bytesFile(name, b.Bytes())
+}
+
+// optional is a value, or nothing where it is not known.
+func optional(v any, known bool) any {
+	if !known {
+		return nil
+	}
+	return v
+}
