@@ -45,7 +45,7 @@ func ParseRange(text string) (Range, error) {
 		return Range{}, err
 	}
 	if strings.Contains(values, ":") {
-		r.Values, err = r.Variable.span(values)
+		r.Values, err = r.Variable.fromTo(values)
 	} else {
 		r.Values, err = r.Variable.list(values)
 	}
@@ -55,24 +55,25 @@ func ParseRange(text string) (Range, error) {
 	return r, nil
 }
 
-// span reads "from:to:step".
-func (v Variable) span(text string) ([]float64, error) {
+// fromTo reads "from:to:step".
+func (v Variable) fromTo(text string) ([]float64, error) {
 	words := strings.Split(text, ":")
 	if len(words) != 3 {
-		return nil, fmt.Errorf("%.60q is no range; write from:to:step, such as %s", text, v.example())
+		return nil, fmt.Errorf("%.60q is no range; write from:to:step, such as %s", text, v.example)
 	}
 	ends, err := v.list(strings.Join(words, ","))
 	if err != nil {
 		return nil, err
 	}
 	from, to, step := ends[0], ends[1], ends[2]
+	low, high := v.span()
 	switch {
 	case step <= 0:
 		return nil, fmt.Errorf("the step %s is not above 0", strings.TrimSpace(words[2]))
 	case to < from:
 		return nil, fmt.Errorf("the range is empty: %s is below %s", strings.TrimSpace(words[1]), strings.TrimSpace(words[0]))
-	case (to-from)/step >= MaxRangeValues && (from < v.low || to > v.high):
-		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve", strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(v.low), v.Say(v.high))
+	case (to-from)/step >= MaxRangeValues && (from < low || to > high):
+		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve", strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(low), v.Say(high))
 	case math.IsInf((to-from)/step, 0):
 		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %s", strings.TrimSpace(words[2]), unit.Count(MaxRangeValues))
 	case (to-from)/step >= MaxRangeValues:
@@ -92,7 +93,7 @@ func (v Variable) list(text string) ([]float64, error) {
 	for _, word := range strings.Split(text, ",") {
 		word = strings.TrimSpace(word)
 		if word == "" {
-			return nil, fmt.Errorf("a value is missing in %.60q; write %s", text, v.example())
+			return nil, fmt.Errorf("a value is missing in %.60q; write %s", text, v.example)
 		}
 		value, err := v.parse(word)
 		if err != nil {
@@ -110,31 +111,10 @@ func (v Variable) parse(word string) (float64, error) {
 	if v.Dimension != nil {
 		return v.Dimension.Parse(word)
 	}
-	value, err := parseWhole(word)
-	if err != nil {
-		return 0, fmt.Errorf("%.40q is no whole number from %g to %g", word, v.low, v.high)
-	}
-	return value, nil
-}
-
-func parseWhole(word string) (float64, error) {
-
 	n, err := strconv.Atoi(word)
 	if err != nil || strconv.Itoa(n) != word {
-		return 0, fmt.Errorf("no whole number")
+		low, high := v.span()
+		return 0, fmt.Errorf("%.40q is no whole number from %g to %g", word, low, high)
 	}
 	return float64(n), nil
-}
-
-// example is a range that would serve.
-func (v Variable) example() string {
-	switch v.Name {
-	case "count":
-		return "4:8:1"
-	case "beam", "tilt":
-		return "20deg:60deg:10deg"
-	case "current":
-		return "200mA:500mA:50mA"
-	}
-	return "120mm:260mm:20mm"
 }

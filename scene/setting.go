@@ -118,7 +118,7 @@ func (s *Scene) setWater(t Setting) error {
 	}
 	low := w.LowestExtraPerM()
 	if !(t.ExtraAbsorbPerM >= low-slackPerM && t.ExtraAbsorbPerM <= HighestExtraPerM) {
-		return fmt.Errorf("an extra absorption of %.4g 1/m is not between %.4g and %d 1/m", t.ExtraAbsorbPerM, low, HighestExtraPerM)
+		return fmt.Errorf("an extra absorption of %.4g 1/m is not between %.4g and %g 1/m", t.ExtraAbsorbPerM, low, HighestExtraPerM)
 	}
 	w.ExtraAbsorbPerM = t.ExtraAbsorbPerM
 	return nil

@@ -114,7 +114,7 @@ func describeModule(at shelf, name string) part {
 		quantity("highest_lm", "flux at "+current, lm, "lm").inList("%.0f lm at %s", lm, current),
 		quantity("highest_v", "voltage at "+current, volts, "V"),
 		quantity("highest_w", "power at "+current, volts*amps, "W").inList("%.3g W", volts*amps),
-		quantity("light_share", "light share of the part", m.LightShare, ""),
+		quantity("radiant_efficiency", "radiant efficiency of the part", m.RadiantEfficiency, ""),
 		quantity("table_c", "junction of the table", m.ReferenceC, "C"),
 		quantity("board_length_mm", "board along the rail", millimetres(m.BoardLengthM), "mm"),
 		quantity("board_width_mm", "board across the rail", millimetres(m.BoardWidthM), "mm"),
@@ -281,8 +281,8 @@ func drawSpectrum(ctx context.Context, at shelf, name string, look render.Look) 
 func describeWater(at shelf, name string) part {
 	w := at.catalogue.Waters[name]
 	return part{w.Name, w.About, []figure{
-		quantity("colour_440_per_m", "colour at 440 nm", w.CDOM440PerM, "1/m").inList("colour %s 1/m at 440 nm", number(w.CDOM440PerM)),
-		quantity("colour_slope_per_nm", "slope of the colour", w.CDOMSlopePerNm, "1/nm"),
+		quantity("cdom_absorption_440_per_m", "CDOM absorption at 440 nm", w.CDOM440PerM, "1/m").inList("CDOM %s 1/m at 440 nm", number(w.CDOM440PerM)),
+		quantity("cdom_spectral_slope_per_nm", "CDOM spectral slope", w.CDOMSlopePerNm, "1/nm"),
 		quantity("particle_absorption_per_m", "absorption of particles", w.ParticleAbsorbPerM, "1/m"),
 		quantity("particle_scattering_per_m", "scattering of particles", w.ParticleScatterPerM, "1/m").inList("scattering %s 1/m", number(w.ParticleScatterPerM)),
 	}}

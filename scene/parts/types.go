@@ -43,7 +43,7 @@ type Module struct {
 	ResistanceKPerW           float64     // junction to the back of the board, for the whole module, K/W of heat
 	HighestA                  float64     // highest current of the module
 	HighestJunctionC          float64
-	LightShare                float64 // share of the electrical power that leaves as light, as the part has it; it only checks the flux
+	RadiantEfficiency         float64 // share of the electrical power that leaves as light, as the part has it; it only checks the flux
 	Spectrum                  string  // name of the spectrum
 	LmPerW                    float64 // luminous efficacy of radiation of the spectrum, as Spectrum has it
 	BoardLengthM, BoardWidthM float64 // board along and across the rail
