@@ -64,3 +64,11 @@ func optional(v any, known bool) any {
 	}
 	return v
 }
+
+// fields are figures for programs alone, written as keys and values in turn.
+func fields(pairs ...any) (list answer.Answer) {
+	for i := 0; i < len(pairs); i += 2 {
+		list = append(list, answer.Figure{Key: pairs[i].(string), Value: pairs[i+1]})
+	}
+	return list
+}

@@ -189,8 +189,8 @@ func differences(list []optics.Compared) []string {
 	planes, goals := make([]string, len(list)), make([]string, len(list))
 	for i, c := range list {
 		planes[i], goals[i] = c.Plane.Name, "none"
-		if g := summarise(c.Scene).Goal; g != nil {
-			goals[i] = goalFigures(*g)
+		if c.Scene.Goal.Set() {
+			goals[i] = goalFigures(c.Scene.Goal)
 		}
 	}
 	var lines []string

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"fathomlux/optics/result"
+	"fathomlux/scene/document"
 	"fathomlux/scene/unit"
 )
 
@@ -27,6 +28,23 @@ type mapJSON struct {
 	Notes     []string       `json:"notes"`
 	Warnings  []faultJSON    `json:"warnings"`
 	Cautions  []string       `json:"cautions"`
+}
+
+// faultJSON is a fault or a warning; line and column are 1-based, 0 where the whole file is meant.
+type faultJSON struct {
+	File    string `json:"file"`
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	Path    string `json:"path"`
+	Message string `json:"message"`
+}
+
+func faultsJSON(faults []document.Fault) []faultJSON {
+	list := []faultJSON{}
+	for _, f := range faults {
+		list = append(list, faultJSON(f))
+	}
+	return list
 }
 
 type planeJSON struct {

@@ -258,8 +258,7 @@ func answersWrong(sc *scene.Scene) string {
 
 func writeCheckOf(w io.Writer, sc *scene.Scene) error {
 	checks := []sceneCheck{{file: sc.File, scene: sc, warnings: oddities(sc), cautions: cautions("check", sc)}}
-	writeCheckText(w, checks, false)
-	return writeCheckJSON(w, checks)
+	return writeAnswerOf(w, checkAnswer(checks, false))
 }
 
 func writePartsOf(w io.Writer, sc *scene.Scene) error {

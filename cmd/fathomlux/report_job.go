@@ -242,7 +242,7 @@ func (j *job) facts() []report.Fact {
 	}
 	q := p.Shown
 	facts := []report.Fact{
-		{Name: "goal", Value: goalText(summarise(j.scene).Goal)},
+		{Name: "goal", Value: goalText(j.scene.Goal)},
 		{Name: "mean " + q.Name() + ", " + at, Value: lightText(q, p.Light(q).Mean)},
 		{Name: "evenness of " + q.Name() + ", min/mean (1 is perfectly even)", Value: unit.Ratio(p.Light(q).MinOverMean)},
 		{Name: "mean " + q.Other().Name() + ", " + at, Value: lightText(q.Other(), p.Light(q.Other()).Mean)},

@@ -165,12 +165,18 @@ func words(v any, digits int) string {
 	return fmt.Sprint(v)
 }
 
-// Number writes a number with so many decimals. What rounds to nothing has no sign; what is not finite is "-".
+// General stands for up to six significant digits in place of a number of decimals.
+const General = -1
+
+// Number writes a number with so many decimals, or with General. What rounds to nothing has no sign; what is not finite is "-".
 func Number(v float64, digits int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "-"
 	}
-	text := strconv.FormatFloat(v, 'f', digits, 64)
+	text := strconv.FormatFloat(v, 'f', max(digits, 0), 64)
+	if digits == General {
+		text = strconv.FormatFloat(v, 'g', 6, 64)
+	}
 	if strings.Trim(text, "-0.") == "" {
 		return strings.TrimPrefix(text, "-")
 	}
