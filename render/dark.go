@@ -12,7 +12,7 @@ const darkWidth = 1100.0
 // one that an earlier map may have left in the folder.
 func darkDrawing(m *result.Map, look Look) drawing {
 	const words = "no module shines, so there are no lumens to follow"
-	return drawing{name: "books.png", title: m.Title + ", " + words, draw: func() (*style.Canvas, error) {
+	return drawing{name: "books", title: m.Title + ", " + words, draw: func() (*style.Canvas, error) {
 		t, err := style.NewTypesetter(look.PixelFactor)
 		if err != nil {
 			return nil, err

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -21,8 +22,8 @@ type Wiring struct {
 	Cautions []string
 }
 
-// Wire draws the wiring diagram of a scene as a picture and as SVG. Groups for which nothing could be chosen are left out.
-func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) (picture Picture, svg []byte, err error) {
+// Wire draws the wiring diagram of a scene in the format that is asked for and as SVG. Groups for which nothing could be chosen are left out.
+func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) ([]Picture, error) {
 	d := diagram.Diagram{Title: sc.Title, Subtitle: w.Subtitle, Figures: w.Figures, Notes: w.Notes, Cautions: w.Cautions,
 		Footer: "fathomlux " + look.Version, Units: look.Units, PixelFactor: look.PixelFactor}
 	for i := range w.Groups {
@@ -35,17 +36,20 @@ func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) (picture Pi
 			d.Notes = append(slices.Clone(d.Notes), fit.Driver.Name+" does not fit: "+strings.Join(fit.Reasons, "; "))
 		}
 	}
-	one := drawing{name: "wiring.png", title: d.Title + ", " + d.Subtitle}
+	one := drawing{name: "wiring", title: d.Title + ", " + d.Subtitle}
 	c, err := diagram.Draw(d)
 	if err != nil {
-		return Picture{}, nil, err
+		return nil, err
 	}
-	if svg, err = one.encode(c, style.SVG, look); err != nil {
-		return Picture{}, nil, err
+	var list []Picture
+	for _, format := range slices.Compact([]style.Format{cmp.Or(look.Format, style.PNG), style.SVG}) {
+		picture, err := one.encode(c, format, look)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, picture)
 	}
-	one.draw = func() (*style.Canvas, error) { return c, ctx.Err() }
-	picture, err = one.finish(look)
-	return picture, svg, err
+	return list, ctx.Err()
 }
 
 // feedOf returns one group's driver with its strings.

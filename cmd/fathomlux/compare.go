@@ -52,6 +52,7 @@ func newCompareCommand(s streams, run func(context.Context, streams, compareOpti
 		},
 	}
 	o.common.bind(c)
+	o.bindFormat(c)
 	o.engineOptions.bind(c)
 	bindCold(c, &o.cold)
 	f := c.Flags()
@@ -229,11 +230,11 @@ func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Lo
 		fmt.Fprintf(&table, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%t,%s,%s\n", csvWord(c.Name), g7(c.Plane.Illuminance.Mean), g7(c.Plane.Illuminance.MinOverMean), g7(c.Plane.Illuminance.Min),
 			csvWord(where), g7(c.Plane.PPFD.Mean), g7(c.Map.Books.Spill), g7(c.EnteredPerW), g7(c.PowerW), c.Map.Goal.Met, g7(c.Plane.PPFD.Min), g7(c.Plane.PPFD.MinOverMean))
 	}
-	pictures, err := render.Compare(ctx, "compare.png", sheet, look)
+	pictures, err := render.Compare(ctx, "compare", sheet, look)
 	if err != nil {
 		return nil, err
 	}
-	return []style.File{bytesFile("compare.csv", table.Bytes()), bytesFile(pictures[0].Name, pictures[0].PNG)}, nil
+	return []style.File{bytesFile("compare.csv", table.Bytes()), bytesFile(pictures[0].Name, pictures[0].Data)}, nil
 }
 
 // comparedJSON is one contender as JSON.
@@ -267,7 +268,7 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 		for _, c := range answer.List {
 			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Tracing: tracingOf(c.Map.Tracing), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, Junctions: junctionsOf(c.Map.Junctions), IntoWater: c.EnteredPerW,
 				Goal: goalMetOf(c.Map.Goal), WhyNot: c.Misfit}
-			one.Plane.CSV, one.Plane.PNG = "", ""
+			one.Plane.CSV = ""
 			out.List = append(out.List, one)
 		}
 		e := json.NewEncoder(s.Out)

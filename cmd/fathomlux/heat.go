@@ -44,6 +44,7 @@ func newHeatCommand(s streams, run func(context.Context, streams, heatOptions) e
 		},
 	}
 	o.bind(c)
+	o.bindFormat(c)
 	f := c.Flags()
 	f.StringVar(&o.air, "air", "", "temperature of the room in place of the scene's, such as \"30 C\"")
 	f.StringVar(&o.hood, "hood", "", "closed box over the rails in place of the scene's, length x width x height such as \"1200 mm x 450 mm x 120 mm\", or none")
@@ -177,5 +178,5 @@ func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]style.Fil
 	if err != nil {
 		return nil, err
 	}
-	return []style.File{csvFile("heat.csv", moduleTable(a)), csvFile("heat-along.csv", alongTable(a.op)), bytesFile(pictures[0].Name, pictures[0].PNG)}, nil
+	return []style.File{csvFile("heat.csv", moduleTable(a)), csvFile("heat-along.csv", alongTable(a.op)), bytesFile(pictures[0].Name, pictures[0].Data)}, nil
 }

@@ -21,6 +21,7 @@ type mapPrint struct {
 	dir       string
 	files     []style.File
 	units     unit.System
+	ending    string            // of the pictures' names
 	tolerance *result.Tolerance // nil where it was not asked for
 }
 

@@ -66,6 +66,7 @@ func newShowCommand(s streams, run func(context.Context, streams, partsOptions) 
 		},
 	}
 	o.bind(c)
+	o.bindFormat(c)
 	c.Flags().Lookup("out").Usage = "folder for the pictures (default out/parts)"
 	c.Flags().Lookup("quiet").Usage = "print the cautions alone"
 	return c
@@ -181,7 +182,7 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 		for _, p := range drawn {
 			same := func(other style.File) bool { return other.Name == p.Name } // a module and its spectrum may share a name
 			if !slices.ContainsFunc(files, same) {
-				files = append(files, bytesFile(p.Name, p.PNG))
+				files = append(files, bytesFile(p.Name, p.Data))
 			}
 		}
 	}

@@ -95,7 +95,7 @@ func (j *job) lightUp(ctx context.Context) error {
 	}
 	pictures, err := render.Map(ctx, j.light, j.scene, look, wish.Workers)
 	for _, p := range pictures {
-		j.pictures[p.Name] = p.PNG
+		j.pictures[p.Name] = p.Data
 	}
 	return err
 }

@@ -39,6 +39,7 @@ func newWireCommand(s streams, run func(context.Context, streams, wireOptions) e
 		},
 	}
 	o.wiringOptions.bind(c)
+	o.bindFormat(c)
 	c.Flags().BoolVar(&o.deadStrings, "dead-strings", false, "also compute the light that is left when each string is dead")
 	return c
 }
@@ -96,11 +97,14 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]style.File, er
 	for _, f := range a.runningFigures() {
 		w.Figures = append(w.Figures, style.Figure{Label: f.Title, Value: f.Words()})
 	}
-	picture, svg, err := render.Wire(ctx, a.scene, w, look)
+	pictures, err := render.Wire(ctx, a.scene, w, look)
 	if err != nil {
 		return nil, err
 	}
-	return append(files, bytesFile(picture.Name, picture.PNG), bytesFile("wiring.svg", svg)), nil
+	for _, p := range pictures {
+		files = append(files, bytesFile(p.Name, p.Data))
+	}
+	return files, nil
 }
 
 // deadString is the light on the goal's plane with one string dead, number 0 for none.
