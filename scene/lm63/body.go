@@ -114,7 +114,6 @@ func (r *reader) opening() {
 			r.warnf(t.place, "%s is %.3g m; feet and metres (field 7) may be mistaken", d.name, math.Abs(*d.to))
 		}
 	}
-	f.Shape = shapeOf(f.WidthM, f.LengthM, f.HeightM)
 }
 
 // largeOpeningM is a size above which units are more likely mistaken than right. Common practice, no published source.
