@@ -262,7 +262,7 @@ func writeCheckOf(w io.Writer, sc *scene.Scene) error {
 }
 
 func writePartsOf(w io.Writer, sc *scene.Scene) error {
-	return writePartsJSON(w, shelf{catalogue: sc.Catalogue, open: sc.Open})
+	return writeAnswerOf(w, partsAnswer(shelf{catalogue: sc.Catalogue, open: sc.Open}))
 }
 
 // writeWireOf writes the answers of wire and of bill, which share the wiring.

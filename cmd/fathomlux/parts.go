@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/render/answer"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -102,28 +103,21 @@ func runParts(_ context.Context, s streams, o partsOptions) error {
 		}
 		return err
 	}
-	var b strings.Builder
-	if o.json {
-		err = writePartsJSON(&b, at)
-	} else {
-		writePartsText(&b, at)
-	}
-	if err != nil {
-		return err
-	}
-	_, err = io.WriteString(s.Out, b.String())
-	return err
+	return o.say(s.Out, partsAnswer(at), nil)
 }
 
-func writePartsJSON(w io.Writer, at shelf) error {
-	all := map[string][]part{}
+// partsAnswer lists all parts by kind.
+func partsAnswer(at shelf) (list answer.Answer) {
 	for _, k := range partKinds {
-		all[k.key] = []part{}
+		all, lines := answer.Groups{Key: k.key, In: answer.JSON}, answer.Group{Title: k.key, In: answer.Text}
 		for _, name := range k.names(at.catalogue) {
-			all[k.key] = append(all[k.key], k.describe(at, name))
+			p := k.describe(at, name)
+			all.List = append(all.List, answer.Group{Parts: p.fields()})
+			lines.Parts = append(lines.Parts, answer.Figure{Title: name, Value: p.line()})
 		}
+		list = append(list, all, lines)
 	}
-	return writeJSON(w, all)
+	return list
 }
 
 func writeJSON(w io.Writer, v any) error {
@@ -131,29 +125,6 @@ func writeJSON(w io.Writer, v any) error {
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)
 	return e.Encode(v)
-}
-
-// writePartsText writes a block a kind and a line a part.
-func writePartsText(w io.Writer, at shelf) {
-	for i, k := range partKinds {
-		if i > 0 {
-			fmt.Fprintln(w)
-		}
-		fmt.Fprintln(w, k.key)
-		names := k.names(at.catalogue)
-		widest := 0
-		for _, name := range names {
-			widest = max(widest, len([]rune(name)))
-		}
-		for _, name := range names {
-			p := k.describe(at, name)
-			line := strings.Join(p.keyTexts(), ", ")
-			if p.About != "" {
-				line = p.About + ": " + line
-			}
-			fmt.Fprintf(w, "  %-*s  %s\n", widest, name, line)
-		}
-	}
 }
 
 func runShow(ctx context.Context, s streams, o partsOptions) error {
@@ -187,7 +158,34 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 		}
 	}
 	dir := o.dir("parts")
-	return o.deliver(ctx, s, dir, files, func(s streams) error { return printShown(s, o, shown{at: at, kinds: found, dir: dir}) })
+	return o.deliver(ctx, s, dir, files, func(s streams) error {
+		return o.say(s.Out, o.shown(at, found, dir, false), o.shown(at, found, dir, true))
+	})
+}
+
+// shown is the answer about all parts of one name; brief leaves the cautions alone.
+func (o partsOptions) shown(at shelf, kinds []partKind, dir string, brief bool) answer.Answer {
+	list := answer.Groups{Key: "parts"}
+	for _, k := range kinds {
+		p, out := k.describe(at, o.name), ""
+		var names, wrote, cautions []string
+		for _, picture := range k.pictures {
+			out, names = filepath.ToSlash(dir), append(names, picture.Name)
+			wrote = []string{"wrote to " + out + ": " + strings.Join(names, ", ")}
+		}
+		if k.cautions != nil {
+			cautions = k.cautions(at, o.name)
+		}
+		said := answer.Lines{Key: "cautions", Lead: "caution", List: cautions}
+		if brief {
+			list.List = append(list.List, answer.Group{Parts: answer.Answer{said}})
+			continue
+		}
+		parts := append(fields("kind", k.noun, "part", p.fields(), "out", out), p.titled()...)
+		parts = append(parts, answer.Lines{Key: "pictures", List: names, In: answer.JSON}, answer.Lines{List: wrote, In: answer.Text}, said)
+		list.List = append(list.List, answer.Group{Title: k.noun + " " + p.Name + ": " + titleOr(p.About), Parts: parts})
+	}
+	return answer.Answer{list}
 }
 
 // find returns the kinds that have a part of that name.
@@ -208,65 +206,4 @@ func (at shelf) find(name string) ([]partKind, error) {
 		return nil, fmt.Errorf("there is no part %q; did you mean %q?", name, near)
 	}
 	return nil, fmt.Errorf("there is no part %.60q; fathomlux parts lists them", name)
-}
-
-// shown is what show prints about.
-type shown struct {
-	at    shelf
-	kinds []partKind
-	dir   string
-}
-
-// shownJSON is one part of the name that was asked for.
-type shownJSON struct {
-	Kind     string   `json:"kind"`
-	Part     part     `json:"part"`
-	Out      string   `json:"out"` // empty where nothing was drawn
-	Pictures []string `json:"pictures"`
-	Cautions []string `json:"cautions"`
-}
-
-func printShown(s streams, o partsOptions, p shown) error {
-	var b strings.Builder
-	list := []shownJSON{}
-	for _, k := range p.kinds {
-		one := shownJSON{Kind: k.noun, Part: k.describe(p.at, o.name), Pictures: []string{}, Cautions: []string{}}
-		for _, picture := range k.pictures {
-			one.Out, one.Pictures = filepath.ToSlash(p.dir), append(one.Pictures, picture.Name)
-		}
-		if k.cautions != nil {
-			one.Cautions = append(one.Cautions, k.cautions(p.at, o.name)...)
-		}
-		list = append(list, one)
-	}
-	if o.json {
-		if err := writeJSON(&b, map[string][]shownJSON{"parts": list}); err != nil {
-			return err
-		}
-	} else {
-		writeShown(&b, list, o.quiet)
-	}
-	_, err := io.WriteString(s.Out, b.String())
-	return err
-}
-
-func writeShown(w io.Writer, list []shownJSON, quiet bool) {
-	for _, one := range list {
-		if !quiet {
-			fmt.Fprintf(w, "%s %s: %s\n", one.Kind, one.Part.Name, titleOr(one.Part.About))
-			widest := 0
-			for _, f := range one.Part.figures {
-				widest = max(widest, len(f.label))
-			}
-			for _, f := range one.Part.figures {
-				fmt.Fprintf(w, "  %-*s  %s\n", widest, f.label, f.text)
-			}
-			if len(one.Pictures) > 0 {
-				fmt.Fprintf(w, "wrote to %s: %s\n", one.Out, strings.Join(one.Pictures, ", "))
-			}
-		}
-		for _, line := range one.Cautions {
-			fmt.Fprintf(w, "caution: %s\n", line)
-		}
-	}
 }
