@@ -45,10 +45,7 @@ func (s Surface) Draw() (*style.Canvas, error) {
 	if low, high, _ := style.Range(s.Z); !s.Scale.Usable() {
 		s.Scale = style.NewScale(low, high)
 	}
-	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Name: s.ZLabel, Goal: s.Goal}
-	for _, z := range s.Z {
-		bar.Missing = bar.Missing || !finite(z)
-	}
+	bar := style.BarFor(s.ZLabel, "", s.Scale, s.Goal, s.Z)
 	blocks := []style.Block{{HeightPt: surfaceHeight, Draw: s.chart}, bar.Block(), legend(t, s.samples(), pageText)}
 	return finishPage(t, pageWords{s.Title, s.Subtitle, s.Notes, s.Footer}, blocks)
 }
@@ -101,7 +98,7 @@ func (s Surface) chart(c *style.Canvas, box style.Box) {
 	a.plot.X.Tick.Marker = valueTicks(s.X, roundTicks{box.Width(), axisSpacingX})
 	a.plot.Y.Tick.Marker = valueTicks(s.Y, roundTicks{box.Height(), axisSpacingY})
 	a.name(s.XLabel, s.YLabel)
-	frame := a.draw()
+	frame := a.draw(false)
 	for iy := range s.Y {
 		for ix := range s.X {
 			from, to := a.place(ex[ix], ey[iy+1]), a.place(ex[ix+1], ey[iy])

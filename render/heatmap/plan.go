@@ -87,7 +87,7 @@ func Draw(p Plan) (*style.Canvas, error) {
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Plan: p, Canvas: c, frame: frame}.plan()
 		}},
-		p.bar().Block(),
+		style.BarFor(p.Quantity.Name(), p.unit(), p.Scale, p.GoalLevel, p.values()).Block(),
 		style.Figures(t, p.figures(), textWidth),
 		style.Paragraph(t, p.notes(), style.TextFont, textWidth),
 		style.Paragraph(t, []string{p.Engine, p.Footer}, style.SmallFont, textWidth),
@@ -121,12 +121,4 @@ func (p Plan) unit() string {
 func (p Plan) size() (wide, high float64) {
 	perM := math.Min(longestPlan/p.LengthM, tallestPlan/p.WidthM)
 	return math.Max(perM*p.LengthM, 1), math.Max(perM*p.WidthM, 1)
-}
-
-func (p Plan) bar() style.Bar {
-	bar := style.Bar{Scale: p.Scale, Colours: style.Light(), Unit: p.unit(), Name: p.Quantity.Name(), Goal: p.GoalLevel}
-	for _, v := range p.values() {
-		bar.Missing = bar.Missing || math.IsNaN(v)
-	}
-	return bar
 }

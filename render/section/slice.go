@@ -95,7 +95,7 @@ func Draw(s Slice) (*style.Canvas, error) {
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Slice: s, Canvas: c, frame: frame, view: view, perM: perM}.slice()
 		}},
-		s.bar().Block(),
+		style.BarFor(s.Quantity.Name(), s.Quantity.Sign(), s.Scale, s.GoalLevel, s.values()).Block(),
 		style.Paragraph(t, s.notes(), style.TextFont, textWidth),
 		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth),
 	})
@@ -161,14 +161,6 @@ func (s Slice) view() extent {
 }
 
 func (s Slice) values() []float64 { return s.Section.Light(s.Quantity) }
-
-func (s Slice) bar() style.Bar {
-	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.Quantity.Sign(), Name: s.Quantity.Name(), Goal: s.GoalLevel}
-	for _, v := range s.values() {
-		bar.Missing = bar.Missing || math.IsNaN(v)
-	}
-	return bar
-}
 
 // notes returns what the picture needs in words.
 func (s Slice) notes() []string {

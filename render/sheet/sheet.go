@@ -85,7 +85,7 @@ func Draw(s Sheet) (*style.Canvas, error) {
 		style.Heading(t, s.Title, s.Subtitle, textWidth),
 		style.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth),
 		maps.block(),
-		s.bar().Block(),
+		style.BarFor(s.Quantity.Name(), s.Quantity.Sign(), s.Scale, s.GoalLevel, s.values()...).Block(),
 	}
 	blocks = append(append(blocks, profile...), table,
 		style.Paragraph(t, notes, style.TextFont, textWidth),
@@ -134,16 +134,6 @@ func (s Sheet) values() [][]float64 {
 		all = append(all, s.Quantity.Drawn(c.Field))
 	}
 	return all
-}
-
-func (s Sheet) bar() style.Bar {
-	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.Quantity.Sign(), Name: s.Quantity.Name(), Goal: s.GoalLevel}
-	for _, values := range s.values() {
-		for _, v := range values {
-			bar.Missing = bar.Missing || math.IsNaN(v)
-		}
-	}
-	return bar
 }
 
 // name returns a candidate's name with its number, by which map, line and row are found again.

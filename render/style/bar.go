@@ -1,5 +1,10 @@
 package style
 
+import (
+	"math"
+	"slices"
+)
+
 // Colour bar sizes, in points.
 const (
 	barThick   = 16.0
@@ -17,6 +22,15 @@ type Bar struct {
 	Name    string // of the quantity, such as "illuminance"
 	Goal    float64
 	Missing bool
+}
+
+// BarFor returns the key of fields on the scale for light.
+func BarFor(name, unit string, scale Scale, goal float64, fields ...[]float64) Bar {
+	b := Bar{Scale: scale, Colours: Light(), Unit: unit, Name: name, Goal: goal}
+	for _, values := range fields {
+		b.Missing = b.Missing || slices.ContainsFunc(values, math.IsNaN)
+	}
+	return b
 }
 
 // Block returns the key as a strip of a page.
