@@ -10,7 +10,8 @@ import (
 	"fathomlux/scene/document"
 )
 
-// say prints an answer in the form that the call asks for: JSON, or in a terminal all of it, or under --quiet what is brief.
+// say prints an answer in the form that the call asks for: JSON, or in a terminal all of it, or under --quiet what is
+// brief.
 func (o common) say(w io.Writer, whole, brief answer.Answer) error {
 	switch {
 	case o.json:
@@ -36,12 +37,14 @@ func tailOf(sc *scene.Scene, dir string, files []style.File, notes, cautions []s
 	wrote := wroteLines(dir, files)
 	wrote.In = answer.Text
 	return append(append(answer.Answer{wrote}, faultParts("warnings", "warning", oddities(sc))...),
-		answer.Lines{Key: "notes", Lead: "note", List: notes}, answer.Lines{Key: "cautions", Lead: "caution", List: cautions})
+		answer.Lines{Key: "notes", Lead: "note", List: notes}, answer.Lines{Key: "cautions", Lead: "caution",
+			List: cautions})
 }
 
 // faultParts are faults or warnings with their places: line and column are 1-based, 0 where the whole file is meant.
 func faultParts(key, lead string, faults []document.Fault) answer.Answer {
-	t := answer.Table{Key: key, In: answer.JSON, Columns: []answer.Column{{Key: "file"}, {Key: "line"}, {Key: "column"}, {Key: "path"}, {Key: "message"}}}
+	t := answer.Table{Key: key, In: answer.JSON, Columns: []answer.Column{{Key: "file"}, {Key: "line"},
+		{Key: "column"}, {Key: "path"}, {Key: "message"}}}
 	lines := answer.Lines{Lead: lead, In: answer.People}
 	for _, f := range faults {
 		t.Rows = append(t.Rows, []any{f.File, f.Line, f.Column, f.Path, f.Message})

@@ -24,8 +24,10 @@ func newBillCommand(s streams, run func(context.Context, streams, billOptions) e
 	c := &cobra.Command{
 		Use:   "bill SCENE",
 		Short: "what to buy, in which order to build, and what a meter should read",
-		Long: "Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), writes the order of work\n" +
-			"with its cautions (build-sheet.txt), and the voltage and current to expect at each terminal (test-card.csv). The wiring is\n" +
+		Long: "Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), " +
+			"writes the order of work\n" +
+			"with its cautions (build-sheet.txt), and the voltage and current to expect at each terminal " +
+			"(test-card.csv). The wiring is\n" +
 			"that of the command wire. The order of work is common practice, no published source.\n\n" + exitStatusDoc,
 		Example: "  fathomlux bill scene.yaml\n  fathomlux bill scene.yaml --spare \"20 %\" --lead \"5 m\"",
 		Args:    needArgs(1, 1, "fathomlux bill scene.yaml"),
@@ -35,7 +37,8 @@ func newBillCommand(s streams, run func(context.Context, streams, billOptions) e
 		},
 	}
 	o.wiringOptions.bind(c)
-	c.Flags().StringVar(&o.spare, "spare", "10 %", "modules and optics to buy beside those that are built in, rounded up for each part")
+	c.Flags().StringVar(&o.spare, "spare", "10 %",
+		"modules and optics to buy beside those that are built in, rounded up for each part")
 	return c
 }
 
@@ -61,7 +64,8 @@ func runBill(ctx context.Context, s streams, o billOptions) error {
 		return err
 	}
 	p := billPrint{wired: a, bill: a.scene.Bill(a.groups, share), share: share, dir: o.dir(o.scene)}
-	p.files = []style.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))), csvFile("test-card.csv", cardTable(a.scene, a.groups))}
+	p.files = []style.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt",
+		[]byte(buildSheet(p))), csvFile("test-card.csv", cardTable(a.scene, a.groups))}
 	return o.deliver(ctx, s, p.dir, p.files, func(s streams) error {
 		return o.say(s.Out, p.answer(), answer.Answer{answer.Lines{List: []string{totalText(p.bill)}}})
 	})
@@ -82,12 +86,15 @@ func parseShare(text string) (float64, error) {
 
 // answer is what bill answers.
 func (p billPrint) answer() answer.Answer {
-	totals := answer.Table{Key: "totals", In: answer.JSON, Columns: []answer.Column{{Key: "amount"}, {Key: "currency"}}} // by currency
+	// by currency
+	totals := answer.Table{Key: "totals", In: answer.JSON, Columns: []answer.Column{{Key: "amount"}, {Key: "currency"}}}
 	for _, m := range p.bill.Totals {
 		totals.Rows = append(totals.Rows, []any{roundTo(m.Amount, 1e-6), m.Currency})
 	}
-	head := append(headOf(p.scene, p.scene.File, p.dir), answer.Figure{Key: "spare_share", Value: p.share}, billTable(p.bill), totals,
-		answer.Lines{List: []string{totalText(p.bill), spareText(p.share)}, In: answer.People}, answer.Figure{Key: "lines_without_price", Value: p.bill.Blank})
+	head := append(headOf(p.scene, p.scene.File, p.dir), answer.Figure{Key: "spare_share", Value: p.share},
+		billTable(p.bill), totals,
+		answer.Lines{List: []string{totalText(p.bill), spareText(p.share)}, In: answer.People},
+		answer.Figure{Key: "lines_without_price", Value: p.bill.Blank})
 	return append(head, tailOf(p.scene, p.dir, p.files, p.notes, p.cautions("bill"))...)
 }
 
@@ -96,7 +103,8 @@ func spareText(share float64) string {
 	if share == 0 {
 		return "spares: none"
 	}
-	return fmt.Sprintf("spares: %s %% of modules and optics, rounded up for each part; of wire 10 %% over (common practice, no published source)", number(100*share))
+	return fmt.Sprintf("spares: %s %% of modules and optics, rounded up for each part; of wire 10 %% over (common "+
+		"practice, no published source)", number(100*share))
 }
 
 // totalText writes the sums by currency.
@@ -125,14 +133,17 @@ func amountText(v float64, unit string) string {
 
 // billTable is the bill; prices that are not known are missing.
 func billTable(b scene.Bill) answer.Table {
-	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{{Title: "part"}, {Key: "kind"}, {Key: "name"}, {Key: "unit"}, {Key: "used"}, {Key: "spare"}, {Key: "buy"},
-		{Key: "each"}, {Key: "sum"}, {Key: "currency"}, {Key: "note"}, {Title: "used"}, {Title: "spare"}, {Title: "each"}, {Title: "sum"}}}
+	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{{Title: "part"},
+		{Key: "kind"}, {Key: "name"}, {Key: "unit"}, {Key: "used"}, {Key: "spare"}, {Key: "buy"},
+		{Key: "each"}, {Key: "sum"}, {Key: "currency"}, {Key: "note"}, {Title: "used"}, {Title: "spare"},
+		{Title: "each"}, {Title: "sum"}}}
 	for _, l := range b.Lines {
 		name, priced := l.Kind+" "+l.Name, l.Each.Currency != ""
 		if l.Note != "" {
 			name += " (" + l.Note + ")"
 		}
-		t.Rows = append(t.Rows, []any{name, l.Kind, l.Name, l.Unit, l.Used, l.Spare, l.Used + l.Spare, optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, l.Note,
+		t.Rows = append(t.Rows, []any{name, l.Kind, l.Name, l.Unit, l.Used, l.Spare, l.Used + l.Spare,
+			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, l.Note,
 			amountText(l.Used, l.Unit), amountText(l.Spare, l.Unit), moneyText(l.Each), moneyText(l.Sum)})
 	}
 	return t

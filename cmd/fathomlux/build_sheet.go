@@ -12,9 +12,12 @@ import (
 
 // cardTable is the test card of some drivers; none of a driver that does not fit: its currents would be others.
 func cardTable(sc *scene.Scene, groups []scene.WireGroup) answer.Table {
-	t := answer.Table{Columns: []answer.Column{{Title: "point"}, {Key: "driver"}, {Key: "string"}, {Key: "module"}, {Key: "terminal"},
-		{Key: "voltage_v", Title: "warm", Unit: "V", Digits: 1}, {Key: "low_v", Title: "from", Unit: "V", Digits: 1}, {Key: "high_v", Title: "to", Unit: "V", Digits: 1},
-		{Key: "cold_v", Title: "cold", Unit: "V", Digits: 1}, {Key: "across_v", Title: "across", Unit: "V", Digits: 1}, {Key: "current_ma", Title: "current", Unit: "mA"}}}
+	t := answer.Table{Columns: []answer.Column{{Title: "point"}, {Key: "driver"}, {Key: "string"}, {Key: "module"},
+		{Key: "terminal"},
+		{Key: "voltage_v", Title: "warm", Unit: "V", Digits: 1}, {Key: "low_v", Title: "from", Unit: "V", Digits: 1},
+		{Key: "high_v", Title: "to", Unit: "V", Digits: 1},
+		{Key: "cold_v", Title: "cold", Unit: "V", Digits: 1}, {Key: "across_v", Title: "across", Unit: "V",
+			Digits: 1}, {Key: "current_ma", Title: "current", Unit: "mA"}}}
 	seats := sc.Seats()
 	for i := range groups {
 		g := &groups[i]
@@ -36,7 +39,8 @@ func cardTable(sc *scene.Scene, groups []scene.WireGroup) answer.Table {
 			}
 			cent := func(v float64) float64 { return roundTo(v, 0.01) }
 			t.Rows = append(t.Rows, []any{name + " " + p.Terminal, fit.Driver.Name, number, module, p.Terminal,
-				cent(p.VoltageV), cent(p.LowV), cent(p.HighV), cent(p.ColdV), cent(p.AcrossV), roundTo(1000*p.CurrentA, 0.1)})
+				cent(p.VoltageV), cent(p.LowV), cent(p.HighV), cent(p.ColdV), cent(p.AcrossV),
+				roundTo(1000*p.CurrentA, 0.1)})
 		}
 	}
 	return t
@@ -52,24 +56,37 @@ const lowTestShare = 0.1
 // fits, nothing is joined, tested or switched on.
 func buildSteps(a *wired) []step {
 	steps := []step{
-		{"cut", "Cut the rails, drill them (command drill), and deburr every edge and hole: a burr under a board keeps it off the metal and can cut into its insulation. Wipe off oil and chips."},
-		{"solder", "Tin the pads of the boards and the ends of the leads, and solder all leads before a board meets the rail: the metal of the rail would draw the heat out of the joint. Mark plus and minus. " + leadsText(a)},
-		{"compound", "Spread heat-conducting compound on the back of each board, thin and without gaps; a dry joint has several times the resistance."},
-		{"", "Screw the boards down crosswise with insulating washers, until they lie flat. With a meter, find no connection between the rail and any lead."},
+		{"cut", "Cut the rails, drill them (command drill), and deburr every edge and hole: a burr under a board " +
+			"keeps it off the metal and can cut into its insulation. Wipe off oil and chips."},
+		{"solder", "Tin the pads of the boards and the ends of the leads, and solder all leads before a board " +
+			"meets the rail: the metal of the rail would draw the heat out of the joint. Mark plus and minus. " +
+			leadsText(a)},
+		{"compound", "Spread heat-conducting compound on the back of each board, thin and without gaps; a dry " +
+			"joint has several times the resistance."},
+		{"", "Screw the boards down crosswise with insulating washers, until they lie flat. With a meter, find no " +
+			"connection between the rail and any lead."},
 		{"", "Put the optics on. Keep fingers and compound off dies and lenses."},
 	}
 	fed := slices.ContainsFunc(a.groups, func(g scene.WireGroup) bool { return g.Fed() })
 	if fed {
 		steps = append(steps,
-			step{"join", "Join the modules of each string in the order given below, plus to minus, and insulate each joint."},
+			step{"join", "Join the modules of each string in the order given below, plus to minus, and insulate " +
+				"each joint."},
 			step{"test", "Bench test: " + lowTestText(a) + " Every module of the string must glow."},
-			step{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that is already on without a load gives the strings a surge. Switch on, and after half an hour compare with the test card."})
+			step{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that " +
+				"is already on without a load gives the strings a surge. Switch on, and after half an hour " +
+				"compare with the test card."})
 	} else {
-		steps = append(steps, step{"find", "Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join no strings, test nothing and switch nothing on; what would serve stands with the strings."})
+		steps = append(steps, step{"find",
+			"Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join " +
+				"no strings, test nothing and switch nothing on; what would serve stands with the strings."})
 	}
-	steps = append(steps, step{"hang", "Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints above the rim and out of the spray. Leave the air round the rail free."})
+	steps = append(steps, step{"hang",
+		"Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints " +
+			"above the rim and out of the spray. Leave the air round the rail free."})
 	if fed {
-		steps = append(steps, step{"warm", "After the first two hours measure how warm the rail is, before anybody touches it."})
+		steps = append(steps, step{"warm",
+			"After the first two hours measure how warm the rail is, before anybody touches it."})
 	}
 	return steps
 }
@@ -81,7 +98,8 @@ func leadsText(a *wired) string {
 		g := &a.groups[i]
 		for _, w := range g.Plan.Wires {
 			if use, ok := scene.AdvisedWire(w); ok {
-				list = append(list, fmt.Sprintf("string %d %.2f m of %s or %s", g.FirstString+w.String, w.LengthM, use.Metric, use.American))
+				list = append(list, fmt.Sprintf("string %d %.2f m of %s or %s", g.FirstString+w.String, w.LengthM,
+					use.Metric, use.American))
 			}
 		}
 	}
@@ -97,13 +115,15 @@ func lowTestText(a *wired) string {
 	for i := range a.groups {
 		g := &a.groups[i]
 		if s, ok := g.Split(); ok && g.Fed() {
-			list = append(list, fmt.Sprintf("%.0f mA and %.0f V for each string of %d", 1000*lowTestShare*g.CurrentA(), s.HighestV, s.PerString))
+			list = append(list, fmt.Sprintf("%.0f mA and %.0f V for each string of %d",
+				1000*lowTestShare*g.CurrentA(), s.HighestV, s.PerString))
 		}
 	}
 	if len(list) == 0 {
 		return "with a supply of limited current and voltage, string by string."
 	}
-	return "with a supply limited to " + strings.Join(list, "; to ") + ", string by string, the light turned to the bench."
+	return "with a supply limited to " + strings.Join(list, "; to ") +
+		", string by string, the light turned to the bench."
 }
 
 // sheetWidth is how wide the build sheet's text is, in letters.
@@ -112,7 +132,8 @@ const sheetWidth = 96
 // buildSheet writes the sheet: order of work with its cautions, strings, test cards, what to buy.
 func buildSheet(p billPrint) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "BUILD SHEET: %s\n\nThe order of work is common practice, no published source. Figures are computed for %s.\n", titleOr(p.scene.Title), p.junctions)
+	fmt.Fprintf(&b, "BUILD SHEET: %s\n\nThe order of work is common practice, no published source. Figures are "+
+		"computed for %s.\n", titleOr(p.scene.Title), p.junctions)
 	fmt.Fprintf(&b, "%s.\n\nORDER OF WORK\n", capital(codesDecide))
 	for i, s := range buildSteps(&p.wired) {
 		writeWrapped(&b, fmt.Sprintf("%2d. [ ] ", i+1), s.what)
@@ -124,7 +145,9 @@ func buildSheet(p billPrint) string {
 		writeSheetStrings(&b, p.scene, &p.groups[i])
 	}
 	fmt.Fprintf(&b, "\nWHAT TO BUY\n")
-	_ = answer.WriteText(&b, answer.Answer{billTable(p.bill), answer.Lines{List: []string{totalText(p.bill), spareText(p.share)}}}) // a builder takes all
+	// a builder takes all
+	_ = answer.WriteText(&b, answer.Answer{billTable(p.bill), answer.Lines{List: []string{totalText(p.bill),
+		spareText(p.share)}}})
 	return b.String()
 }
 
@@ -147,9 +170,11 @@ func cardParts(sc *scene.Scene, g *scene.WireGroup) answer.Answer {
 		if _, ok := g.Fit(); ok {
 			why = "the driver does not fit"
 		}
-		return answer.Answer{answer.Lines{List: []string{fmt.Sprintf("no test card for the modules at %s mA: %s", tenth(1000*g.CurrentA()), why)}}}
+		return answer.Answer{answer.Lines{List: []string{fmt.Sprintf("no test card for the modules at %s mA: %s",
+			tenth(1000*g.CurrentA()), why)}}}
 	}
-	return answer.Answer{answer.Lines{List: []string{t.Title + ": what a meter should read against the driver's minus, all strings on, wires taken as free of loss"}}, t}
+	return answer.Answer{answer.Lines{List: []string{t.Title +
+		": what a meter should read against the driver's minus, all strings on, wires taken as free of loss"}}, t}
 }
 
 // writeWrapped writes text behind a lead, broken between words, further lines indented as far as the lead.

@@ -23,7 +23,8 @@ type situation struct {
 // saying is a caution in words: short for the head of a page, long for the place where it matters.
 type saying struct{ short, long string }
 
-// hazard is one entry of the cautions: the commands, and steps of the build sheet, that show it, and what is said where it applies.
+// hazard is one entry of the cautions: the commands, and steps of the build sheet, that show it, and what is said
+// where it applies.
 type hazard struct {
 	name string
 	at   string
@@ -33,26 +34,38 @@ type hazard struct {
 // hazards are all cautions about a scene. They judge nothing: local codes and licensed practice decide.
 var hazards = []hazard{
 	{"driver that does not fit", "wire bill find connect", unfit},
-	{"template", "drill", always("you drill once", "you drill once: measure the template's ruler first, 100.0 mm, and hold one module against the circles before you punch")},
-	{"drilling", "drill cut", always("clamp the bar, protect your eyes", "clamp the bar, wear eye protection, and deburr each hole: a burr lifts a board off the metal and cuts wires")},
-	{"chips in the water", "drill cut", always("never drill above the tank", "drill on the bench, never above the tank, and keep chips out of the water")},
-	{"solder", "solder", always("solder fumes", "solder fumes: work where the air moves, wear eye protection, and wash your hands after it")},
-	{"compound", "compound", always("heat-conducting compound", "heat-conducting compound: wear gloves, and keep it off skin and out of the tank")},
-	{"cable edges", "join", always("sharp edges", "cables past metal edges: put a grommet into each hole that a cable passes")},
+	{"template", "drill", always("you drill once",
+		"you drill once: measure the template's ruler first, 100.0 mm, and hold one module against the circles "+
+			"before you punch")},
+	{"drilling", "drill cut", always("clamp the bar, protect your eyes",
+		"clamp the bar, wear eye protection, and deburr each hole: a burr lifts a board off the metal and cuts wires")},
+	{"chips in the water", "drill cut", always("never drill above the tank",
+		"drill on the bench, never above the tank, and keep chips out of the water")},
+	{"solder", "solder", always("solder fumes",
+		"solder fumes: work where the air moves, wear eye protection, and wash your hands after it")},
+	{"compound", "compound", always("heat-conducting compound",
+		"heat-conducting compound: wear gloves, and keep it off skin and out of the tank")},
+	{"cable edges", "join", always("sharp edges",
+		"cables past metal edges: put a grommet into each hole that a cable passes")},
 	{"string voltage", "check wire bill join", stringVoltage},
 	{"shared driver", "wire bill connect", sharedDriver},
 	{"isolation", "check wire bill connect", powered("an isolated (SELV) supply is required",
-		"an isolated (SELV) supply is required: with any other, contacts may carry mains voltage and no limit for bare parts holds")},
-	{"earthing", "wire bill connect", powered("metal rail: earth or bond it as the local code asks", "metal rail: earth or bond it as the local code asks")},
+		"an isolated (SELV) supply is required: with any other, contacts may carry mains voltage and no limit for "+
+			"bare parts holds")},
+	{"earthing", "wire bill connect", powered("metal rail: earth or bond it as the local code asks",
+		"metal rail: earth or bond it as the local code asks")},
 	{"open-circuit voltage", "wire bill connect", openVoltage},
-	{"probing", "connect", powered("live contacts", "live contacts while you measure: use insulated probes, and let nothing bare touch you or the rail")},
+	{"probing", "connect", powered("live contacts",
+		"live contacts while you measure: use insulated probes, and let nothing bare touch you or the rail")},
 	{"narrow beam", "check map compare sweep arrange test", narrowBeams},
 	{"blue light", "check map compare sweep arrange test", blueLight},
-	{"mains", "check wire bill hang", powered("mains beside water", "mains beside water: mount the driver where it can neither fall in nor be splashed, "+
-		"with drip loops and a residual-current device (RCD; GFCI in North America); "+codesDecide)},
+	{"mains", "check wire bill hang", powered("mains beside water",
+		"mains beside water: mount the driver where it can neither fall in nor be splashed, "+
+			"with drip loops and a residual-current device (RCD; GFCI in North America); "+codesDecide)},
 	{"protection code", "wire bill hang", driverCodes},
 	{"falling rail", "check drill hang", fallingRail},
-	{"hands in the tank", "meter hang", always("unplug first", "unplug the light before hands or tools go into the tank")},
+	{"hands in the tank", "meter hang", always("unplug first",
+		"unplug the light before hands or tools go into the tank")},
 	{"too hot", "heat", func(f situation) []saying {
 		if f.tooHot == "" {
 			return nil
@@ -61,7 +74,8 @@ var hazards = []hazard{
 		return []saying{{text, text}}
 	}},
 	{"heat", "check map compare arrange heat bill warm", func(f situation) []saying { return touchHeat(f.op) }},
-	{"sudden light", "warm", always("raise the light by steps", "plants and corals bear new light only by and by: begin low, and raise it over weeks")},
+	{"sudden light", "warm", always("raise the light by steps",
+		"plants and corals bear new light only by and by: begin low, and raise it over weeks")},
 }
 
 // buildPlaces are the steps of the build sheet that hold cautions.
@@ -71,7 +85,10 @@ const buildPlaces = "find cut solder compound join test connect hang warm"
 func (f situation) sayings(places string) (list []saying) {
 	for _, h := range hazards {
 		here := strings.Fields(h.at)
-		if slices.ContainsFunc(strings.Fields(places), func(place string) bool { return slices.Contains(here, place) }) {
+		if slices.ContainsFunc(strings.Fields(places), func(place string) bool {
+			return slices.Contains(here,
+				place)
+		}) {
 			list = append(list, h.say(f)...)
 		}
 	}
@@ -152,8 +169,8 @@ func narrowBeam(name string, beamRad float64) []saying {
 	return []saying{{text, text + ": do not look into it, and screen it from eye level"}}
 }
 
-// blueShare is the share of the photons from 400 to 500 nm above which light is named blue here, and violetNm the wavelength
-// of the highest power below which it is so in any case. Chosen limits; white light stays below them.
+// blueShare is the share of the photons from 400 to 500 nm above which light is named blue here, and violetNm the
+// wavelength of the highest power below which it is so in any case. Chosen limits; white light stays below them.
 const (
 	blueShare = 0.5
 	violetNm  = 430
@@ -187,7 +204,8 @@ func overGlass(t scene.Tank) bool {
 	if t.Cover != nil && t.Cover.Material != scene.Acrylic {
 		return true
 	}
-	return slices.ContainsFunc([]scene.Wall{t.Walls.Front, t.Walls.Back, t.Walls.Left, t.Walls.Right}, func(w scene.Wall) bool { return w.Kind == scene.GlassWall })
+	return slices.ContainsFunc([]scene.Wall{t.Walls.Front, t.Walls.Back, t.Walls.Left, t.Walls.Right},
+		func(w scene.Wall) bool { return w.Kind == scene.GlassWall })
 }
 
 // fallingRail cautions about the rail above the tank.
@@ -196,10 +214,12 @@ func fallingRail(f situation) []saying {
 		return nil
 	}
 	text := map[bool]string{true: "a rail above glass", false: "a rail above the tank"}[overGlass(f.scene.Tank)]
-	return []saying{{text, text + ": hang it so that it can neither fall in nor load a pane that was not made to carry it"}}
+	return []saying{{text, text +
+		": hang it so that it can neither fall in nor load a pane that was not made to carry it"}}
 }
 
-// stringVoltage cautions about a string voltage above the limit for wet places: that of the wired strings, or what the scene says.
+// stringVoltage cautions about a string voltage above the limit for wet places: that of the wired strings, or what
+// the scene says.
 func stringVoltage(f situation) []saying {
 	if f.wired != nil {
 		return touchCaution("strings reach", f.wired.highestV())
@@ -221,14 +241,16 @@ func stringVoltage(f situation) []saying {
 
 // touchCaution says which limit for bare live parts a voltage is beyond; none where it is beyond none.
 func touchCaution(what string, v float64) []saying {
-	lead := fmt.Sprintf("%s %.0f V, above the %d V ripple-free DC of bare live parts in wet places", what, v, circuit.WetTouchV)
+	lead := fmt.Sprintf("%s %.0f V, above the %d V ripple-free DC of bare live parts in wet places", what, v,
+		circuit.WetTouchV)
 	switch circuit.TouchOf(v) {
 	case circuit.WetTouch:
 		return nil
 	case circuit.DryTouch:
 		lead += " (IEC 60598-1, 8.2.3): leave no contact bare"
 	default:
-		lead += fmt.Sprintf(" and the %d V in dry ones (IEC 60598-1, 8.2.3): no live part may be within reach anywhere", circuit.DryTouchV)
+		lead += fmt.Sprintf(" and the %d V in dry ones (IEC 60598-1, 8.2.3): no live part may be within reach "+
+			"anywhere", circuit.DryTouchV)
 	}
 	return []saying{{lead, lead + "; " + codesDecide}}
 }
@@ -243,7 +265,8 @@ func (a *wired) highestV() (v float64) {
 	return v
 }
 
-// openVoltage cautions about what a driver rises to with nothing connected, where that is a worse class than the strings'.
+// openVoltage cautions about what a driver rises to with nothing connected, where that is a worse class than the
+// strings'.
 func openVoltage(f situation) []saying {
 	rises := 0.0
 	for _, fit := range f.fits() {
@@ -262,7 +285,8 @@ func (f situation) fits() (list []circuit.Fit) {
 	}
 	for i := range f.wired.groups {
 		fit, ok := f.wired.groups[i].Fit()
-		if ok && !slices.ContainsFunc(list, func(other circuit.Fit) bool { return other.Driver.Name == fit.Driver.Name }) {
+		if ok && !slices.ContainsFunc(list,
+			func(other circuit.Fit) bool { return other.Driver.Name == fit.Driver.Name }) {
 			list = append(list, fit)
 		}
 	}
@@ -278,7 +302,8 @@ func sharedDriver(f situation) (list []saying) {
 		g := &f.wired.groups[i]
 		if len(g.Plan.Circuit.Strings) > 1 && len(g.Plan.Open.Over)+len(g.Plan.Short.Over) > 0 {
 			text := fmt.Sprintf("a fault in one string overloads others (modules at %s mA)", tenth(1000*g.CurrentA()))
-			list = append(list, saying{text, text + ": give each string a driver, or a fuse rated for what its modules may carry"})
+			list = append(list, saying{text, text +
+				": give each string a driver, or a fuse rated for what its modules may carry"})
 		}
 	}
 	return list
@@ -299,7 +324,8 @@ func unfit(f situation) (list []saying) {
 			list = append(list, saying{text, text + ": " + strings.Join(fit.Reasons, "; ")})
 			continue
 		}
-		text := fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them so", tenth(1000*g.CurrentA()))
+		text := fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them so",
+			tenth(1000*g.CurrentA()))
 		list = append(list, saying{text, text})
 	}
 	return list
@@ -314,8 +340,8 @@ func driverCodes(f situation) (list []saying) {
 	return list
 }
 
-// touchHeat cautions about what burns a hand, by the one limit of heat.TouchC in every answer: rails above it, or the boards alone
-// where their rail stays below; nothing where neither is. nil stands for rails whose heat is not known.
+// touchHeat cautions about what burns a hand, by the one limit of heat.TouchC in every answer: rails above it, or the
+// boards alone where their rail stays below; nothing where neither is. nil stands for rails whose heat is not known.
 func touchHeat(o *scene.Operating) (list []saying) {
 	if o == nil {
 		return []saying{{"hot rail", "hot rail: how hot is not known: let it cool before it is touched"}}
@@ -324,11 +350,16 @@ func touchHeat(o *scene.Operating) (list []saying) {
 		name, boardC := scene.RailWord(r.Name), hottestBoardC(r)
 		switch {
 		case r.HottestRailC > heat.TouchC:
-			text := fmt.Sprintf("hot rail: %s reaches %s °C at x = %.0f mm", name, aboveTouch(r.HottestRailC), 1000*(r.LeftM+r.HottestRailM))
-			list = append(list, saying{text, fmt.Sprintf("%s; bare metal above %d °C burns a hand within seconds: guard it, and let it and its driver cool before you touch them", text, heat.TouchC)})
+			text := fmt.Sprintf("hot rail: %s reaches %s °C at x = %.0f mm", name, aboveTouch(r.HottestRailC),
+				1000*(r.LeftM+r.HottestRailM))
+			list = append(list, saying{text,
+				fmt.Sprintf("%s; bare metal above %d °C burns a hand within seconds: guard it, and let it and its "+
+					"driver cool before you touch them", text, heat.TouchC)})
 		case boardC > heat.TouchC:
 			text := fmt.Sprintf("hot boards: on %s they reach %s °C", name, aboveTouch(boardC))
-			list = append(list, saying{text, fmt.Sprintf("%s, above the %d °C that a hand bears, though the rail does not: let them cool before you touch them", text, heat.TouchC)})
+			list = append(list, saying{text,
+				fmt.Sprintf("%s, above the %d °C that a hand bears, though the rail does not: let them cool "+
+					"before you touch them", text, heat.TouchC)})
 		}
 	}
 	return list
@@ -356,5 +387,6 @@ func codeLimits(ip string) string {
 	if strings.HasSuffix(protection(ip), "keep it dry") {
 		return ""
 	}
-	return "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or of touching what fell in"
+	return "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or " +
+		"of touching what fell in"
 }

@@ -23,7 +23,8 @@ func newCheckCommand(s streams, run func(context.Context, streams, checkOptions)
 	c := &cobra.Command{
 		Use:   "check SCENE...",
 		Short: "say whether scenes are sound, and what is odd in them",
-		Long: "Reads each scene file with all that it names, lists every fault with its place, and for a sound scene\n" +
+		Long: "Reads each scene file with all that it names, lists every fault with its place, and for a sound " +
+			"scene\n" +
 			"shows what it describes, what is odd in it (warnings) and what can hurt somebody (cautions).\n" +
 			"Warnings and cautions leave the exit status at 0, unless --strict is given.\n\n" + exitStatusDoc,
 		Example: "  fathomlux check scene.yaml\n  fathomlux check --json foyer.yaml shelf.yaml",
@@ -80,7 +81,8 @@ func checkScene(file string) (sceneCheck, error) {
 	return sceneCheck{file: file, scene: sc, warnings: oddities(sc), cautions: cautions("check", sc)}, nil
 }
 
-// checkAnswer is what check answers. For people, faults are not repeated here: they go to standard error as the command's error.
+// checkAnswer is what check answers. For people, faults are not repeated here: they go to standard error as the
+// command's error.
 func checkAnswer(checks []sceneCheck, quiet bool) answer.Answer {
 	all := answer.Groups{Key: "scenes"}
 	for _, c := range checks {
@@ -94,7 +96,8 @@ func checkAnswer(checks []sceneCheck, quiet bool) answer.Answer {
 			one.Title = c.file + ": " + titleOr(c.scene.Title)
 			one.Parts = append(one.Parts, summaryLines(c.scene)...)
 		}
-		one.Parts = append(append(one.Parts, faultParts("faults", "", c.faults)[0]), faultParts("warnings", "warning", c.warnings)...)
+		one.Parts = append(append(one.Parts, faultParts("faults", "", c.faults)[0]), faultParts("warnings", "warning",
+			c.warnings)...)
 		one.Parts = append(one.Parts, answer.Lines{Key: "cautions", Lead: "caution", List: c.cautions})
 		all.List = append(all.List, one)
 	}

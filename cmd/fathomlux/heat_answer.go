@@ -59,8 +59,10 @@ func (a heatAnswer) parts(marginK float64) answer.Answer {
 		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},
 		answer.Figure{Key: "lost_share", Value: 1 - op.RelativeFlux()},
 		answer.Figure{Key: "air_c", Title: "room", Unit: "°C", Digits: 1, Value: op.AirC},
-		answer.Figure{Key: "hood_air_c", Title: in("air inside the hood"), Unit: "°C", Value: optional(op.HoodAirC, hood)},
-		answer.Figure{Key: "hood_wall_c", Title: in("wall of the hood"), Unit: "°C", Value: optional(op.HoodWallC, hood)},
+		answer.Figure{Key: "hood_air_c", Title: in("air inside the hood"), Unit: "°C", Value: optional(op.HoodAirC,
+			hood)},
+		answer.Figure{Key: "hood_wall_c", Title: in("wall of the hood"), Unit: "°C", Value: optional(op.HoodWallC,
+			hood)},
 		answer.Figure{Key: "hottest_junction_c", Title: "hottest junction", Unit: "°C", Value: op.HottestJunctionC()},
 		answer.Figure{Key: "too_hot", Value: op.TooHot()},
 		answer.Figure{Key: "wished_margin_k", Value: marginK},
@@ -75,11 +77,15 @@ func (a heatAnswer) parts(marginK float64) answer.Answer {
 
 // moduleTable is one line a module.
 func moduleTable(a heatAnswer) answer.Table {
-	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module", Sorts: true, Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"},
-		{Key: "x_mm", Title: "x", Unit: "mm"}, {Key: "rail_c", Title: "rail", Unit: "°C", Digits: 1}, {Key: "board_c", Title: "board", Unit: "°C", Digits: 1},
-		{Key: "junction_c", Title: "junction", Unit: "°C", Digits: 1}, {Key: "margin_k", Title: "margin", Unit: "K", Digits: 1}, {Key: "voltage_v"},
-		{Key: "electrical_w", Title: "power input", Unit: "W", Digits: 2}, {Key: "light_w"}, {Key: "heat_w", Title: "heat", Unit: "W", Digits: 2},
-		{Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"}, {Title: "of rated flux", Unit: "%", Digits: 1}}}
+	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module", Sorts: true,
+		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"},
+			{Key: "x_mm", Title: "x", Unit: "mm"}, {Key: "rail_c", Title: "rail", Unit: "°C", Digits: 1}, {Key: "board_c",
+				Title: "board", Unit: "°C", Digits: 1},
+			{Key: "junction_c", Title: "junction", Unit: "°C", Digits: 1}, {Key: "margin_k", Title: "margin", Unit: "K",
+				Digits: 1}, {Key: "voltage_v"},
+			{Key: "electrical_w", Title: "power input", Unit: "W", Digits: 2}, {Key: "light_w"}, {Key: "heat_w",
+				Title: "heat", Unit: "W", Digits: 2},
+			{Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"}, {Title: "of rated flux", Unit: "%", Digits: 1}}}
 	for ri, r := range a.op.Rails {
 		for mi, m := range r.Modules {
 			own := a.scene.Rails[ri].Modules[mi]
@@ -87,7 +93,8 @@ func moduleTable(a heatAnswer) answer.Table {
 			if own.Dead {
 				left = "dead"
 			}
-			t.Rows = append(t.Rows, []any{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), own.Part.Name, millimetres(own.XM), m.RailC, m.BoardC, m.JunctionC, m.MarginK, m.VoltageV,
+			t.Rows = append(t.Rows, []any{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), own.Part.Name,
+				millimetres(own.XM), m.RailC, m.BoardC, m.JunctionC, m.MarginK, m.VoltageV,
 				m.ElectricalW, m.LightW, m.HeatW, m.ColdFluxLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
 		}
 	}
@@ -96,7 +103,8 @@ func moduleTable(a heatAnswer) answer.Table {
 
 // railTable says where each rail is hottest, and whether a hand bears it.
 func railTable(o *scene.Operating) answer.Table {
-	t := answer.Table{Key: "rails", Title: "Where the rails are hottest", Columns: []answer.Column{{Key: "name", Title: "rail"}, {Key: "hottest_c", Title: "hottest", Unit: "°C", Digits: 1},
+	t := answer.Table{Key: "rails", Title: "Where the rails are hottest", Columns: []answer.Column{{Key: "name",
+		Title: "rail"}, {Key: "hottest_c", Title: "hottest", Unit: "°C", Digits: 1},
 		{Key: "hottest_x_mm", Title: "at x", Unit: "mm"}, {Key: "heat_w"}, {Key: "cool_to_touch"}, {Title: "touch"}}}
 	for _, r := range o.Rails {
 		cool := r.HottestRailC <= heat.TouchC
@@ -105,9 +113,11 @@ func railTable(o *scene.Operating) answer.Table {
 		case !cool:
 			touch = "too hot to touch"
 		case boardC > heat.TouchC:
-			touch = fmt.Sprintf("cool enough to touch, by temperature alone, but not its boards with up to %s °C", aboveTouch(boardC))
+			touch = fmt.Sprintf("cool enough to touch, by temperature alone, but not its boards with up to %s °C",
+				aboveTouch(boardC))
 		}
-		t.Rows = append(t.Rows, []any{r.Name, r.HottestRailC, millimetres(r.LeftM + r.HottestRailM), r.HeatW, cool, touch})
+		t.Rows = append(t.Rows, []any{r.Name, r.HottestRailC, millimetres(r.LeftM + r.HottestRailM), r.HeatW, cool,
+			touch})
 	}
 	return t
 }
@@ -129,12 +139,14 @@ func (a heatAnswer) verdict() string {
 	if o.ColdLm == 0 {
 		return "No module is on."
 	}
-	lost := fmt.Sprintf("heat takes %.1f %% of the light, %.0f of %.0f lm", 100*(1-o.RelativeFlux()), o.ColdLm-o.FluxLm, o.ColdLm)
+	lost := fmt.Sprintf("heat takes %.1f %% of the light, %.0f of %.0f lm", 100*(1-o.RelativeFlux()),
+		o.ColdLm-o.FluxLm, o.ColdLm)
 	if why := o.TooHot(); why != "" {
 		return "Too hot: " + why + "; " + lost + "."
 	}
 	m := o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module]
-	return fmt.Sprintf("The junctions stay below their highest temperature: %s, which has the least margin, reaches %.0f °C, %.0f K below its %.0f °C; %s.",
+	return fmt.Sprintf("The junctions stay below their highest temperature: %s, which has the least margin, "+
+		"reaches %.0f °C, %.0f K below its %.0f °C; %s.",
 		a.scene.SeatName(o.Tightest), m.JunctionC, m.MarginK, m.JunctionC+m.MarginK, lost)
 }
 
@@ -146,9 +158,11 @@ func (a heatAnswer) notes() []string {
 	return a.op.Notes
 }
 
-// adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does not serve.
+// adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does
+// not serve.
 func adviceTable(list []scene.RailAdvice) answer.Table {
-	t := answer.Table{Key: "advice", In: answer.JSON, Columns: []answer.Column{{Key: "rail"}, {Key: "length_mm"}, {Key: "current_factor"}, {Key: "flux_share"}, {Key: "profiles"}}}
+	t := answer.Table{Key: "advice", In: answer.JSON, Columns: []answer.Column{{Key: "rail"}, {Key: "length_mm"},
+		{Key: "current_factor"}, {Key: "flux_share"}, {Key: "profiles"}}}
 	for _, a := range list {
 		var profiles []string
 		for _, p := range a.Profiles {
@@ -156,7 +170,8 @@ func adviceTable(list []scene.RailAdvice) answer.Table {
 				profiles = append(profiles, p.Profile.Name)
 			}
 		}
-		t.Rows = append(t.Rows, []any{a.Rail, optional(millimetres(a.Length.LengthM), a.Length.Reached), optional(a.Current.Factor, a.Current.Reached),
+		t.Rows = append(t.Rows, []any{a.Rail, optional(millimetres(a.Length.LengthM), a.Length.Reached),
+			optional(a.Current.Factor, a.Current.Reached),
 			optional(a.Current.FluxShare, a.Current.Reached), profiles})
 	}
 	return t
@@ -164,7 +179,8 @@ func adviceTable(list []scene.RailAdvice) answer.Table {
 
 func (a heatAnswer) adviceLines(marginK float64) (lines []string) {
 	for _, one := range a.advice {
-		lines = append(lines, fmt.Sprintf("to keep junctions %g K below their highest: %s", marginK, adviceText(a.scene, one)))
+		lines = append(lines, fmt.Sprintf("to keep junctions %g K below their highest: %s", marginK,
+			adviceText(a.scene, one)))
 	}
 	return lines
 }
@@ -173,7 +189,8 @@ func (a heatAnswer) adviceLines(marginK float64) (lines []string) {
 func adviceText(sc *scene.Scene, a scene.RailAdvice) string {
 	var ways []string
 	if l := a.Length; l.Reached {
-		words := fmt.Sprintf("a rail of %.0f mm or more with the modules spread in proportion", math.Ceil(1000*l.LengthM-1e-6))
+		words := fmt.Sprintf("a rail of %.0f mm or more with the modules spread in proportion",
+			math.Ceil(1000*l.LengthM-1e-6))
 		if l.LengthM > sc.Tank.LengthM {
 			words += ", longer than the tank"
 		}
@@ -200,7 +217,9 @@ func adviceText(sc *scene.Scene, a scene.RailAdvice) string {
 		ways = append(ways, words)
 	}
 	if len(ways) == 0 {
-		return scene.RailWord(a.Rail) + ": neither a rail of four times the length nor less current within the parts' tables nor a known profile serves by itself"
+		return scene.RailWord(a.Rail) +
+			": neither a rail of four times the length nor less current within the parts' tables nor a known " +
+			"profile serves by itself"
 	}
 	return scene.RailWord(a.Rail) + ": " + strings.Join(ways, "; or ")
 }
@@ -216,11 +235,14 @@ func oneCurrent(list []float64) (amps float64, ok bool) {
 	return amps, amps > 0
 }
 
-// lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no hours.
+// lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no
+// hours.
 func lifeTable(list []scene.PartLife) answer.Table {
-	t := answer.Table{Key: "lives", In: answer.JSON, Columns: []answer.Column{{Key: "part"}, {Key: "board_c"}, {Key: "judged_at_c"}, {Key: "l70_h"}, {Key: "longer"}, {Key: "l70_years"}, {Key: "why_not"}}}
+	t := answer.Table{Key: "lives", In: answer.JSON, Columns: []answer.Column{{Key: "part"}, {Key: "board_c"},
+		{Key: "judged_at_c"}, {Key: "l70_h"}, {Key: "longer"}, {Key: "l70_years"}, {Key: "why_not"}}}
 	for _, l := range list {
-		t.Rows = append(t.Rows, []any{l.Part, l.BoardC, l.TestC, optional(l.Hours, l.Untested == ""), l.Beyond, optional(l.Years, l.Years > 0), l.Untested})
+		t.Rows = append(t.Rows, []any{l.Part, l.BoardC, l.TestC, optional(l.Hours, l.Untested == ""), l.Beyond,
+			optional(l.Years, l.Years > 0), l.Untested})
 	}
 	return t
 }

@@ -32,8 +32,10 @@ func newPartsCommand(s streams, list, show func(context.Context, streams, partsO
 	c := &cobra.Command{
 		Use:   "parts [SCENE]",
 		Short: "list the parts at hand, or show one of them",
-		Long: "Lists the built-in parts by kind with their key figures; with a SCENE those of the scene too. Built-in parts are\n" +
-			"generic and invented. Flux, voltage and power hold at the junction temperature of the part's own table.\n\n" + exitStatusDoc,
+		Long: "Lists the built-in parts by kind with their key figures; with a SCENE those of the scene too. " +
+			"Built-in parts are\n" +
+			"generic and invented. Flux, voltage and power hold at the junction temperature of the part's own " +
+			"table.\n\n" + exitStatusDoc,
 		Example: "  fathomlux parts\n  fathomlux parts --json scene.yaml\n  fathomlux parts show round-40",
 		Args:    needArgs(0, 1, "fathomlux parts scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -53,9 +55,12 @@ func newShowCommand(s streams, run func(context.Context, streams, partsOptions) 
 	c := &cobra.Command{
 		Use:   "show NAME [SCENE]",
 		Short: "print one part's figures, and draw a module's, an optic's or a spectrum's light",
-		Long: "Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and field angle and the\n" +
-			"cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over the wavelength.\n" +
-			"Beam and field angles are those of half and of tenth of the centre-beam intensity, stray light counted.\n\n" + exitStatusDoc,
+		Long: "Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and " +
+			"field angle and the\n" +
+			"cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over " +
+			"the wavelength.\n" +
+			"Beam and field angles are those of half and of tenth of the centre-beam intensity, stray light " +
+			"counted.\n\n" + exitStatusDoc,
 		Example: "  fathomlux parts show round-40\n  fathomlux parts show my-lens scene.yaml --out pictures",
 		Args:    needArgs(1, 2, "fathomlux parts show round-40"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -99,7 +104,8 @@ func runParts(_ context.Context, s streams, o partsOptions) error {
 			if _, none := (shelf{catalogue: parts.Builtin()}).find(o.scene); none == nil {
 				name = o.scene
 			}
-			return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one of them", err, name)
+			return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one "+
+				"of them", err, name)
 		}
 		return err
 	}
@@ -151,7 +157,8 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 		}
 		found[i].pictures = drawn
 		for _, p := range drawn {
-			same := func(other style.File) bool { return other.Name == p.Name } // a module and its spectrum may share a name
+			// a module and its spectrum may share a name
+			same := func(other style.File) bool { return other.Name == p.Name }
 			if !slices.ContainsFunc(files, same) {
 				files = append(files, bytesFile(p.Name, p.Data))
 			}
@@ -182,8 +189,10 @@ func (o partsOptions) shown(at shelf, kinds []partKind, dir string, brief bool) 
 			continue
 		}
 		parts := append(fields("kind", k.noun, "part", p.fields(), "out", out), p.titled()...)
-		parts = append(parts, answer.Lines{Key: "pictures", List: names, In: answer.JSON}, answer.Lines{List: wrote, In: answer.Text}, said)
-		list.List = append(list.List, answer.Group{Title: k.noun + " " + p.Name + ": " + titleOr(p.About), Parts: parts})
+		parts = append(parts, answer.Lines{Key: "pictures", List: names, In: answer.JSON}, answer.Lines{List: wrote,
+			In: answer.Text}, said)
+		list.List = append(list.List, answer.Group{Title: k.noun + " " + p.Name + ": " + titleOr(p.About),
+			Parts: parts})
 	}
 	return answer.Answer{list}
 }

@@ -67,17 +67,22 @@ type partKind struct {
 
 // partKinds in the order in which they are listed.
 var partKinds = []partKind{
-	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule, draw: drawModule, cautions: moduleCautions},
-	{key: "optics", noun: "optic", names: (*parts.Catalogue).OpticNames, describe: describeOptic, draw: drawOptic, cautions: opticCautions},
-	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver, cautions: driverCautions},
+	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule,
+		draw: drawModule, cautions: moduleCautions},
+	{key: "optics", noun: "optic", names: (*parts.Catalogue).OpticNames, describe: describeOptic, draw: drawOptic,
+		cautions: opticCautions},
+	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver,
+		cautions: driverCautions},
 	{key: "profiles", noun: "profile", names: (*parts.Catalogue).ProfileNames, describe: describeProfile},
-	{key: "spectra", noun: "spectrum", names: (*parts.Catalogue).SpectrumNames, describe: describeSpectrum, draw: drawSpectrum},
+	{key: "spectra", noun: "spectrum", names: (*parts.Catalogue).SpectrumNames, describe: describeSpectrum,
+		draw: drawSpectrum},
 	{key: "waters", noun: "water", names: (*parts.Catalogue).WaterNames, describe: describeWater},
 }
 
 // quantity is a number with its unit.
 func quantity(key, label string, value float64, unit string) figure {
-	return figure{Figure: answer.Figure{Key: key, Title: label, Value: roundTo(value, 1e-6), Unit: unit, Digits: answer.General}}
+	return figure{Figure: answer.Figure{Key: key, Title: label, Value: roundTo(value, 1e-6), Unit: unit,
+		Digits: answer.General}}
 }
 
 // inList is f with a text for the list.
@@ -126,7 +131,8 @@ func describeModule(at shelf, name string) part {
 		quantity("highest_junction_c", "highest junction temperature", m.HighestJunctionC, "°C"),
 	}
 	if m.LmPerW > 0 {
-		f = append(f, quantity("radiant_efficiency", "radiant efficiency at "+current, roundTo(lm/m.LmPerW/(volts*amps), 1e-3), ""))
+		f = append(f, quantity("radiant_efficiency", "radiant efficiency at "+current,
+			roundTo(lm/m.LmPerW/(volts*amps), 1e-3), ""))
 	}
 	return part{m.Name, m.About, append(f, price("price", m.Price, "")...)}
 }
@@ -222,7 +228,8 @@ func describeDriver(at shelf, name string) part {
 		{Figure: answer.Figure{Key: "currents_ma", Value: mA}, brief: all + " mA"},
 		{Figure: answer.Figure{Title: "output current", Value: all + " mA"}},
 		quantity("lowest_v", "lowest voltage", d.LowestV, "V"),
-		quantity("highest_v", "highest voltage", d.HighestV, "V").inList("%s to %s V", number(d.LowestV), number(d.HighestV)),
+		quantity("highest_v", "highest voltage", d.HighestV, "V").inList("%s to %s V", number(d.LowestV),
+			number(d.HighestV)),
 		quantity("rated_w", "rated power", d.RatedW, "W").inList("%s W", number(d.RatedW)),
 		quantity("efficiency", "efficiency at full load", full, ""),
 		word("ip", "protection", d.IP).inList("%s", d.IP),
@@ -234,8 +241,10 @@ func describeProfile(at shelf, name string) part {
 	p := at.catalogue.Profiles[name]
 	f := []figure{
 		quantity("width_mm", "width", millimetres(p.WidthM), "mm"),
-		quantity("height_mm", "height", millimetres(p.HeightM), "mm").inList("%s x %s mm", number(millimetres(p.WidthM)), number(millimetres(p.HeightM))),
-		quantity("metal_mm2", "metal", p.MetalM2*1e6, "mm²").inList("%s mm² of metal", number(roundTo(p.MetalM2*1e6, 1e-6))),
+		quantity("height_mm", "height", millimetres(p.HeightM), "mm").inList("%s x %s mm",
+			number(millimetres(p.WidthM)), number(millimetres(p.HeightM))),
+		quantity("metal_mm2", "metal", p.MetalM2*1e6, "mm²").inList("%s mm² of metal", number(roundTo(p.MetalM2*1e6,
+			1e-6))),
 		quantity("perimeter_mm", "perimeter", millimetres(p.PerimeterM), "mm"),
 		quantity("conductivity_w_m_k", "conductivity", p.ConductivityWPerMK, "W/m/K"),
 		quantity("emissivity", "emissivity", p.Emissivity, ""),
@@ -252,8 +261,10 @@ func describeSpectrum(at shelf, name string) part {
 		return p
 	}
 	p.figures = []figure{
-		quantity("lx_per_umol_m2_s", "lx for 1 µmol/m²/s", roundTo(d.LuxPerPPFD, 0.01), "").inList("%.1f lx for 1 µmol/m²/s", d.LuxPerPPFD),
-		quantity("lm_per_w", "luminous efficacy of radiation", roundTo(d.LmPerW, 0.1), "lm/W").inList("%.0f lm/W of radiation", d.LmPerW),
+		quantity("lx_per_umol_m2_s", "lx for 1 µmol/m²/s", roundTo(d.LuxPerPPFD, 0.01),
+			"").inList("%.1f lx for 1 µmol/m²/s", d.LuxPerPPFD),
+		quantity("lm_per_w", "luminous efficacy of radiation", roundTo(d.LmPerW, 0.1),
+			"lm/W").inList("%.0f lm/W of radiation", d.LmPerW),
 		quantity("umol_per_j", "photon efficacy of radiation", roundTo(d.UmolPerJ, 0.001), "µmol/J"),
 		quantity("peak_nm", "highest at", d.PeakNm, "nm"),
 		quantity("blue", "photons 400 to 500 nm", roundTo(d.Blue, 1e-4), ""),
@@ -279,9 +290,11 @@ func drawSpectrum(ctx context.Context, at shelf, name string, look render.Look) 
 func describeWater(at shelf, name string) part {
 	w := at.catalogue.Waters[name]
 	return part{w.Name, w.About, []figure{
-		quantity("cdom_absorption_440_per_m", "CDOM absorption at 440 nm", w.CDOM440PerM, "1/m").inList("CDOM %s 1/m at 440 nm", number(w.CDOM440PerM)),
+		quantity("cdom_absorption_440_per_m", "CDOM absorption at 440 nm", w.CDOM440PerM,
+			"1/m").inList("CDOM %s 1/m at 440 nm", number(w.CDOM440PerM)),
 		quantity("cdom_spectral_slope_per_nm", "CDOM spectral slope", w.CDOMSlopePerNm, "1/nm"),
 		quantity("particle_absorption_per_m", "absorption of particles", w.ParticleAbsorbPerM, "1/m"),
-		quantity("particle_scattering_per_m", "scattering of particles", w.ParticleScatterPerM, "1/m").inList("scattering %s 1/m", number(w.ParticleScatterPerM)),
+		quantity("particle_scattering_per_m", "scattering of particles", w.ParticleScatterPerM,
+			"1/m").inList("scattering %s 1/m", number(w.ParticleScatterPerM)),
 	}}
 }

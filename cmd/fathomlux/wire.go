@@ -25,14 +25,19 @@ func newWireCommand(s streams, run func(context.Context, streams, wireOptions) e
 	c := &cobra.Command{
 		Use:   "wire SCENE",
 		Short: "how to wire and feed the modules, and what the light costs to run",
-		Long: "Lists every way to wire the modules as strings of equal length on one constant-current driver, recommends one, and\n" +
-			"follows the one that the scene asks for: what an open or a short circuit does to the rest, which wire serves, what the\n" +
+		Long: "Lists every way to wire the modules as strings of equal length on one constant-current driver, " +
+			"recommends one, and\n" +
+			"follows the one that the scene asks for: what an open or a short circuit does to the rest, which " +
+			"wire serves, what the\n" +
 			"mains give and what a year costs. One scene has one driver for all its modules of one current; modules\n" +
-			"for unlike currents get a driver each. Where one driver cannot feed them all, it says over how many to split them: then\n" +
-			"write a scene for each. Writes the wiring diagram (PNG, SVG), where something is wired, and the list of splits (CSV).\n" +
+			"for unlike currents get a driver each. Where one driver cannot feed them all, it says over how many " +
+			"to split them: then\n" +
+			"write a scene for each. Writes the wiring diagram (PNG, SVG), where something is wired, and the list " +
+			"of splits (CSV).\n" +
 			"It plans; local codes and licensed practice decide.\n\n" + exitStatusDoc,
-		Example: "  fathomlux wire scene.yaml\n  fathomlux wire scene.yaml --lead \"5 m\" --feed right\n  fathomlux wire scene.yaml --dead-strings",
-		Args:    needArgs(1, 1, "fathomlux wire scene.yaml"),
+		Example: "  fathomlux wire scene.yaml\n  fathomlux wire scene.yaml --lead \"5 m\" --feed right\n  " +
+			"fathomlux wire scene.yaml --dead-strings",
+		Args: needArgs(1, 1, "fathomlux wire scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)
@@ -40,7 +45,8 @@ func newWireCommand(s streams, run func(context.Context, streams, wireOptions) e
 	}
 	o.wiringOptions.bind(c)
 	o.bindFormat(c)
-	c.Flags().BoolVar(&o.deadStrings, "dead-strings", false, "also compute the light that is left when each string is dead")
+	c.Flags().BoolVar(&o.deadStrings, "dead-strings", false,
+		"also compute the light that is left when each string is dead")
 	return c
 }
 
@@ -93,7 +99,8 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]style.File, er
 	if !drawn {
 		return files, nil
 	}
-	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: a.notes, Cautions: a.cautions("wire")}
+	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: a.notes,
+		Cautions: a.cautions("wire")}
 	for _, f := range a.runningFigures() {
 		w.Figures = append(w.Figures, style.Figure{Label: f.Title, Value: f.Words()})
 	}
@@ -121,7 +128,8 @@ const coarseCells = 60
 // their wanted current.
 func deadStrings(ctx context.Context, a wired, workers int) ([]deadString, error) {
 	sc := a.scene
-	wish := optics.Options{Planes: []scene.PlaneRef{sc.Goal.Plane}, StepM: max(sc.Tank.LengthM, sc.Tank.WidthM) / coarseCells, Workers: workers}
+	wish := optics.Options{Planes: []scene.PlaneRef{sc.Goal.Plane}, StepM: max(sc.Tank.LengthM,
+		sc.Tank.WidthM) / coarseCells, Workers: workers}
 	wish.StepM = min(wish.StepM, sc.Tank.LengthM, sc.Tank.WidthM)
 	var list []deadString
 	for number := 0; ; number++ {

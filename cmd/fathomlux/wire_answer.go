@@ -17,9 +17,11 @@ func (p wirePrint) answer() answer.Answer {
 	for i := range p.groups {
 		groups.List = append(groups.List, p.group(&p.groups[i]))
 	}
-	head := append(headOf(p.scene, p.scene.File, p.dir), answer.Figure{Key: "junctions", Value: p.junctions}, groups, p.running(), deadTable(p.light))
+	head := append(headOf(p.scene, p.scene.File, p.dir), answer.Figure{Key: "junctions", Value: p.junctions}, groups,
+		p.running(), deadTable(p.light))
 	if len(p.light) > 0 {
-		head = append(head, answer.Lines{List: []string{fmt.Sprintf("light on the plane %q on a coarse grid, string 0 standing for none; the strings that are left keep their current, "+
+		head = append(head, answer.Lines{List: []string{fmt.Sprintf("light on the plane %q on a coarse grid, "+
+			"string 0 standing for none; the strings that are left keep their current, "+
 			"though a constant-current driver gives them more", p.light[0].plane.Name)}, In: answer.People})
 	}
 	return append(head, tailOf(p.scene, p.dir, p.files, p.notes, p.cautions("wire"))...)
@@ -29,7 +31,8 @@ func (p wirePrint) answer() answer.Answer {
 func (a *wired) group(g *scene.WireGroup) answer.Group {
 	p, given := g.Plan, g.Job.Given
 	out := answer.Group{
-		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", several(len(g.Members), "module"), tenth(1000*g.CurrentA()), a.junctions, tenth(given.ColdC)),
+		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", several(len(g.Members), "module"),
+			tenth(1000*g.CurrentA()), a.junctions, tenth(given.ColdC)),
 		Parts: answer.Answer{
 			answer.Figure{Key: "current_ma", Value: roundTo(1000*g.CurrentA(), 1e-6)},
 			answer.Figure{Key: "modules", Value: len(g.Members)},
@@ -55,9 +58,12 @@ func (a *wired) group(g *scene.WireGroup) answer.Group {
 		lines = consequences(g)
 	}
 	fit, _ := g.Fit()
-	out.Parts = append(out.Parts, answer.Figure{Key: "open_circuit", Value: open}, answer.Figure{Key: "short_circuit", Value: short},
+	out.Parts = append(out.Parts, answer.Figure{Key: "open_circuit", Value: open}, answer.Figure{Key: "short_circuit",
+		Value: short},
 		answer.Figure{Key: "spread_worst", Value: worst}, answer.Figure{Key: "spread_likely", Value: likely},
-		answer.Lines{Key: "consequences", List: lines}, driverOf(g), answer.Lines{List: prefixed("driver "+fit.Driver.Name+": ", fit.Cautions), In: answer.People}, stringTable(a.scene, g))
+		answer.Lines{Key: "consequences", List: lines}, driverOf(g),
+		answer.Lines{List: prefixed("driver "+fit.Driver.Name+": ", fit.Cautions), In: answer.People},
+		stringTable(a.scene, g))
 	return answer.Group{Title: out.Title, Parts: append(out.Parts, limitParts(p.Limits)...)}
 }
 
@@ -71,24 +77,32 @@ func prefixed(lead string, lines []string) (list []string) {
 
 // splitTable is all ways to divide the modules of a group into strings of equal length.
 func splitTable(g *scene.WireGroup) answer.Table {
-	t := answer.Table{Key: "splits", Title: "Ways to divide the modules into strings of equal length", Sorts: true, Columns: []answer.Column{
-		{Title: "strings x modules"}, {Key: "current_ma", In: answer.CSV}, {Key: "strings"}, {Key: "modules_each"}, {Key: "refused"},
-		{Key: "warm_v", Title: "warm", Unit: "V", Digits: 1}, {Key: "lowest_v"}, {Key: "cold_v", Title: "cold", Unit: "V", Digits: 1},
-		{Key: "driver_a", Title: "current", Unit: "A", Digits: 2}, {Key: "load_w", Title: "load", Unit: "W", Digits: 1}, {Key: "cold_load_w"}, {Key: "touch", Title: "bare parts"},
-		{Key: "largest_gap_mm"}, {Key: "drivers_fit"}, {Title: "drivers that fit"}, {Key: "recommended"}, {Key: "chosen"}, {Title: "choice"},
-	}}
+	t := answer.Table{Key: "splits", Title: "Ways to divide the modules into strings of equal length", Sorts: true,
+		Columns: []answer.Column{
+			{Title: "strings x modules"}, {Key: "current_ma", In: answer.CSV}, {Key: "strings"}, {Key: "modules_each"},
+			{Key: "refused"},
+			{Key: "warm_v", Title: "warm", Unit: "V", Digits: 1}, {Key: "lowest_v"}, {Key: "cold_v", Title: "cold",
+				Unit: "V", Digits: 1},
+			{Key: "driver_a", Title: "current", Unit: "A", Digits: 2}, {Key: "load_w", Title: "load", Unit: "W",
+				Digits: 1}, {Key: "cold_load_w"}, {Key: "touch", Title: "bare parts"},
+			{Key: "largest_gap_mm"}, {Key: "drivers_fit"}, {Title: "drivers that fit"}, {Key: "recommended"},
+			{Key: "chosen"}, {Title: "choice"},
+		}}
 	for k, s := range g.Plan.Splits {
 		isRecommended, isChosen := k == g.Plan.Recommended.Split, k == g.Plan.Chosen.Split
-		row := []any{fmt.Sprintf("%d x %d", s.Strings, s.PerString), 1000 * g.CurrentA(), s.Strings, s.PerString, s.Refused}
+		row := []any{fmt.Sprintf("%d x %d", s.Strings, s.PerString), 1000 * g.CurrentA(), s.Strings, s.PerString,
+			s.Refused}
 		if s.Refused != "" {
-			t.Rows = append(t.Rows, append(row, nil, nil, nil, nil, nil, nil, nil, nil, []string{}, nil, false, false, "no: "+s.Refused))
+			t.Rows = append(t.Rows, append(row, nil, nil, nil, nil, nil, nil, nil, nil, []string{}, nil, false, false,
+				"no: "+s.Refused))
 			continue
 		}
 		mark := map[bool]string{true: "recommended"}[isRecommended]
 		if isChosen {
 			mark = strings.TrimPrefix(mark+", chosen", ", ")
 		}
-		t.Rows = append(t.Rows, append(row, s.WarmV, s.LowestV, s.HighestV, s.DriverA, s.LoadW, s.ColdLoadW, s.Touch.String(), millimetres(s.LargestGapM),
+		t.Rows = append(t.Rows, append(row, s.WarmV, s.LowestV, s.HighestV, s.DriverA, s.LoadW, s.ColdLoadW,
+			s.Touch.String(), millimetres(s.LargestGapM),
 			fitNames(s), shortList(fitNames(s), 3), isRecommended, isChosen, mark))
 	}
 	return t
@@ -134,11 +148,13 @@ func pickOf(key string, plan circuit.Plan, p circuit.Pick) answer.Group {
 			driver = s.Fits[p.Fit].Driver.Name
 		}
 	}
-	return answer.Group{Key: key, In: answer.JSON, Parts: answer.Answer{answer.Figure{Key: "strings", Value: n}, answer.Figure{Key: "driver", Value: driver},
+	return answer.Group{Key: key, In: answer.JSON, Parts: answer.Answer{answer.Figure{Key: "strings", Value: n},
+		answer.Figure{Key: "driver", Value: driver},
 		answer.Figure{Key: "why", Value: p.Why}, answer.Figure{Key: "flagged", Value: p.Flagged}}}
 }
 
-// choiceLines say what is recommended and what was chosen, or, where nothing was, why not; and what would serve where no
+// choiceLines say what is recommended and what was chosen, or, where nothing was, why not; and what would serve where
+// no
 // driver feeds the modules.
 func choiceLines(g *scene.WireGroup) []string {
 	lines := []string{"not wired: " + g.Plan.Chosen.Why}
@@ -169,17 +185,22 @@ func memberNames(sc *scene.Scene, g *scene.WireGroup, i int) (names []string) {
 // stringLines say which modules hang in which string, in the order of the current.
 func stringLines(sc *scene.Scene, g *scene.WireGroup) (lines []string) {
 	for i := range g.Plan.Circuit.Number {
-		lines = append(lines, fmt.Sprintf("string %d: plus - %s - minus", g.FirstString+i, strings.Join(memberNames(sc, g, i), " - ")))
+		lines = append(lines, fmt.Sprintf("string %d: plus - %s - minus", g.FirstString+i,
+			strings.Join(memberNames(sc, g, i), " - ")))
 	}
 	return lines
 }
 
 // stringTable is the strings with their wires, out and back.
 func stringTable(sc *scene.Scene, g *scene.WireGroup) answer.Table {
-	t := answer.Table{Key: "strings", Title: "Wires, out and back", Columns: []answer.Column{{Key: "number", Title: "wire of string"}, {Key: "modules"},
-		{Key: "wire_m", Title: "length", Unit: "m", Digits: 2}, {Key: "current_ma", Title: "current", Unit: "mA"}, {Key: "wire_metric", Title: "thinnest that serves"},
-		{Key: "wire_drop_v", Title: "drop", Unit: "V", Digits: 2}, {Title: "drop", Unit: "%", Digits: 1}, {Key: "wire_awg", Title: "or"},
-		{Key: "wire_awg_drop_v", Title: "drop", Unit: "V", Digits: 2}, {Title: "drop", Unit: "%", Digits: 1}, {Key: "wire_advised", Title: "advised"}}}
+	t := answer.Table{Key: "strings", Title: "Wires, out and back", Columns: []answer.Column{{Key: "number",
+		Title: "wire of string"}, {Key: "modules"},
+		{Key: "wire_m", Title: "length", Unit: "m", Digits: 2}, {Key: "current_ma", Title: "current", Unit: "mA"},
+		{Key: "wire_metric", Title: "thinnest that serves"},
+		{Key: "wire_drop_v", Title: "drop", Unit: "V", Digits: 2}, {Title: "drop", Unit: "%", Digits: 1},
+		{Key: "wire_awg", Title: "or"},
+		{Key: "wire_awg_drop_v", Title: "drop", Unit: "V", Digits: 2}, {Title: "drop", Unit: "%", Digits: 1},
+		{Key: "wire_advised", Title: "advised"}}}
 	for i, w := range g.Plan.Wires {
 		advised := ""
 		if use, ok := scene.AdvisedWire(w); ok {
@@ -207,12 +228,14 @@ func faultOf(g *scene.WireGroup, f circuit.Fault) answer.Answer {
 	for _, i := range f.Over {
 		over = append(over, g.FirstString+i)
 	}
-	return answer.Answer{answer.Figure{Key: "string", Value: g.FirstString + f.String}, answer.Figure{Key: "highest_current_share", Value: f.HighestShare},
+	return answer.Answer{answer.Figure{Key: "string", Value: g.FirstString + f.String},
+		answer.Figure{Key: "highest_current_share", Value: f.HighestShare},
 		answer.Figure{Key: "strings_over_limit", Value: over}, answer.Lines{Key: "notes", List: f.Notes}}
 }
 
 func spreadOf(s circuit.Spread) answer.Answer {
-	return answer.Answer{answer.Figure{Key: "lowest_ma", Value: 1000 * s.LowestA}, answer.Figure{Key: "highest_ma", Value: 1000 * s.HighestA}, answer.Figure{Key: "over_limit", Value: s.Over}}
+	return answer.Answer{answer.Figure{Key: "lowest_ma", Value: 1000 * s.LowestA}, answer.Figure{Key: "highest_ma",
+		Value: 1000 * s.HighestA}, answer.Figure{Key: "over_limit", Value: s.Over}}
 }
 
 // driverOf is the chosen driver of a group; null where there is none.
@@ -221,14 +244,17 @@ func driverOf(g *scene.WireGroup) answer.Figure {
 	if !ok {
 		return answer.Figure{Key: "driver"}
 	}
-	return answer.Figure{Key: "driver", Value: answer.Answer{answer.Figure{Key: "name", Value: fit.Driver.Name}, answer.Figure{Key: "fits", Value: fit.Fits},
-		answer.Lines{Key: "reasons", List: fit.Reasons}, answer.Lines{Key: "cautions", List: fit.Cautions}, answer.Figure{Key: "efficiency", Value: fit.Efficiency},
+	return answer.Figure{Key: "driver", Value: answer.Answer{answer.Figure{Key: "name", Value: fit.Driver.Name},
+		answer.Figure{Key: "fits", Value: fit.Fits},
+		answer.Lines{Key: "reasons", List: fit.Reasons}, answer.Lines{Key: "cautions", List: fit.Cautions},
+		answer.Figure{Key: "efficiency", Value: fit.Efficiency},
 		answer.Figure{Key: "load_share", Value: fit.LoadShare}, answer.Figure{Key: "mains_w", Value: fit.MainsW}}}
 }
 
 // limitParts are the limits that the wiring was held against; people read of those that it is beyond.
 func limitParts(list []circuit.Judgement) answer.Answer {
-	t := answer.Table{Key: "limits", In: answer.JSON, Columns: []answer.Column{{Key: "name"}, {Key: "source"}, {Key: "limit_v"}, {Key: "met"}}}
+	t := answer.Table{Key: "limits", In: answer.JSON, Columns: []answer.Column{{Key: "name"}, {Key: "source"},
+		{Key: "limit_v"}, {Key: "met"}}}
 	lines := answer.Lines{In: answer.People}
 	for _, l := range list {
 		t.Rows = append(t.Rows, []any{l.Name, l.Source, l.LimitV, l.Met})
@@ -247,7 +273,8 @@ func limitParts(list []circuit.Judgement) answer.Answer {
 // unchangedShare is how near to the wanted current a current counts as the same: what whole per cents do not show.
 const unchangedShare = 0.005
 
-// unfitCurrent says what a driver that does not fit would press through the strings: the other sentences are for the wanted
+// unfitCurrent says what a driver that does not fit would press through the strings: the other sentences are for the
+// wanted
 // current.
 func unfitCurrent(g *scene.WireGroup) []string {
 	fit, ok := g.Fit()
@@ -259,7 +286,8 @@ func unfitCurrent(g *scene.WireGroup) []string {
 	if math.Abs(fit.CurrentA/split.DriverA-1) < unchangedShare {
 		return []string{lead + "; what follows holds for one that does and gives the wanted current"}
 	}
-	return []string{fmt.Sprintf("%s: with it each module would carry %.0f %% of the wanted current all the time; what follows is for the wanted current", lead, 100*fit.CurrentA/split.DriverA)}
+	return []string{fmt.Sprintf("%s: with it each module would carry %.0f %% of the wanted current all the time; "+
+		"what follows is for the wanted current", lead, 100*fit.CurrentA/split.DriverA)}
 }
 
 // consequences says what faults and the spread of forward voltages do to the currents, in sentences.
@@ -268,23 +296,30 @@ func consequences(g *scene.WireGroup) []string {
 	alone := len(p.Circuit.Strings) == 1
 	var open, short []string
 	if !alone {
-		open = append(open, fmt.Sprintf("the others get up to %.0f %% of the wanted current%s", 100*p.Open.HighestShare, overText(p.Open)))
+		open = append(open, fmt.Sprintf("the others get up to %.0f %% of the wanted current%s",
+			100*p.Open.HighestShare, overText(p.Open)))
 	}
 	switch {
 	case math.Abs(p.Short.HighestShare-1) < unchangedShare:
 		short = append(short, "it goes dark, and the other modules keep their current")
 	case p.Short.HighestShare > 0:
-		short = append(short, fmt.Sprintf("its string gets up to %.0f %% of the wanted current%s", 100*p.Short.HighestShare, overText(p.Short)))
+		short = append(short, fmt.Sprintf("its string gets up to %.0f %% of the wanted current%s",
+			100*p.Short.HighestShare, overText(p.Short)))
 	}
 	lines := append(unfitCurrent(g),
-		fmt.Sprintf("open circuit in string %d: %s", g.FirstString+p.Open.String, strings.Join(append(open, p.Open.Notes...), "; ")),
-		fmt.Sprintf("short circuit of module %d of string %d: %s", p.Short.Module+1, g.FirstString+p.Short.String, strings.Join(append(short, p.Short.Notes...), "; ")))
+		fmt.Sprintf("open circuit in string %d: %s", g.FirstString+p.Open.String, strings.Join(append(open,
+			p.Open.Notes...), "; ")),
+		fmt.Sprintf("short circuit of module %d of string %d: %s", p.Short.Module+1, g.FirstString+p.Short.String,
+			strings.Join(append(short, p.Short.Notes...), "; ")))
 	if alone {
 		return lines
 	}
-	return append(lines, fmt.Sprintf("forward voltages %.0f %% off (assumed, common practice): at worst one string gets %.0f mA and another %.0f mA, likely %.0f and %.0f mA%s",
-		100*g.Job.Given.Forward.Share, 1000*p.Worst.HighestA, 1000*p.Worst.LowestA, 1000*p.Likely.HighestA, 1000*p.Likely.LowestA,
-		map[bool]string{true: "; at worst above what a module may carry"}[p.Worst.Over]))
+	return append(lines,
+		fmt.Sprintf("forward voltages %.0f %% off (assumed, common practice): at worst one string gets %.0f mA "+
+			"and another %.0f mA, likely %.0f and %.0f mA%s",
+			100*g.Job.Given.Forward.Share, 1000*p.Worst.HighestA, 1000*p.Worst.LowestA, 1000*p.Likely.HighestA,
+			1000*p.Likely.LowestA,
+			map[bool]string{true: "; at worst above what a module may carry"}[p.Worst.Over]))
 }
 
 // overText says that a fault drives modules beyond what they may carry.
@@ -312,7 +347,8 @@ func (a *wired) running() answer.Group {
 		figure("cost_per_year", "cost a year", t.cost.Currency, 2, t.cost.Amount, priced),
 		answer.Figure{Key: "currency", Value: t.cost.Currency},
 	}}
-	why := map[bool]string{true: "a year is not counted: the scene gives no hours; add wiring: {hours: 9 h, tariff: 0.28 EUR/kWh}", false: "the scene gives no tariff"}[t.hoursPerDay == 0]
+	why := map[bool]string{true: "a year is not counted: the scene gives no hours; add wiring: {hours: 9 h, " +
+		"tariff: 0.28 EUR/kWh}", false: "the scene gives no tariff"}[t.hoursPerDay == 0]
 	if !t.complete {
 		why = "what the mains give is not known without a driver of known efficiency for all modules"
 	}
@@ -334,10 +370,13 @@ func (a *wired) runningFigures() (list []answer.Figure) {
 
 // deadTable is the light with each string dead.
 func deadTable(light []deadString) answer.Table {
-	t := answer.Table{Key: "dead_strings", Columns: []answer.Column{{Key: "string", Title: "dead string"}, {Key: "plane"}, {Key: "mean_lx", Title: "mean", Unit: "lx"},
+	t := answer.Table{Key: "dead_strings", Columns: []answer.Column{{Key: "string", Title: "dead string"},
+		{Key: "plane"}, {Key: "mean_lx", Title: "mean", Unit: "lx"},
 		{Key: "min_lx", Title: "min", Unit: "lx"}, {Key: "min_over_mean", Title: "min/mean", Digits: 2},
-		{Key: "mean_ppfd_umol_m2_s", Title: "mean PPFD", Unit: ppfdUnit, Digits: 1}, {Key: "min_ppfd_umol_m2_s", Title: "min PPFD", Unit: ppfdUnit, Digits: 1},
-		{Key: "min_over_mean_ppfd", Title: "min/mean", Digits: 2}, {Key: "quantity"}, {Key: "share_of_mean"}, {Title: "of the mean", Unit: "%"}}}
+		{Key: "mean_ppfd_umol_m2_s", Title: "mean PPFD", Unit: ppfdUnit, Digits: 1}, {Key: "min_ppfd_umol_m2_s",
+			Title: "min PPFD", Unit: ppfdUnit, Digits: 1},
+		{Key: "min_over_mean_ppfd", Title: "min/mean", Digits: 2}, {Key: "quantity"}, {Key: "share_of_mean"},
+		{Title: "of the mean", Unit: "%"}}}
 	if len(light) > 0 && light[0].plane.Shown == result.PPFD {
 		t.Columns[3].Title, t.Columns[4].Title = "", ""
 	} else {
@@ -345,7 +384,8 @@ func deadTable(light []deadString) answer.Table {
 	}
 	for _, d := range light {
 		lx, ppfd := d.plane.Illuminance, d.plane.PPFD
-		t.Rows = append(t.Rows, []any{d.number, d.plane.Name, lx.Mean, lx.Min, lx.MinOverMean, ppfd.Mean, ppfd.Min, ppfd.MinOverMean, d.plane.Shown.Name(), d.leftShare, 100 * d.leftShare})
+		t.Rows = append(t.Rows, []any{d.number, d.plane.Name, lx.Mean, lx.Min, lx.MinOverMean, ppfd.Mean, ppfd.Min,
+			ppfd.MinOverMean, d.plane.Shown.Name(), d.leftShare, 100 * d.leftShare})
 	}
 	return t
 }

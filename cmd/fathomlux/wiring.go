@@ -27,7 +27,8 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVar(&o.lead, "lead", "2 m", "length of cable from the driver to the first rail")
 	f.StringVar(&o.feed, "feed", "left", "end of the rails that the leads reach: left or right")
-	f.StringVar(&o.junction, "junction", "", "junction temperature in operation, such as \"60 C\" (default from the balance of heat)")
+	f.StringVar(&o.junction, "junction", "",
+		"junction temperature in operation, such as \"60 C\" (default from the balance of heat)")
 }
 
 // longestLeadM bounds a lead; low voltage is not led farther.
@@ -97,7 +98,8 @@ func (o wiringOptions) wireScene(sc *scene.Scene) (wired, error) {
 	return a, nil
 }
 
-// junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where there is
+// junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where
+// there is
 // none, the highest that the parts allow. The balance is kept in any case: it tells how warm the rails get.
 func (a *wired) junctionsOf(text string) (func(int) float64, error) {
 	junctionC, o, err := a.scene.WorkingJunctions()
@@ -110,7 +112,8 @@ func (a *wired) junctionsOf(text string) (func(int) float64, error) {
 	}
 	if o == nil {
 		a.junctions = "junctions at the highest temperature that the parts allow"
-		a.notes = append(a.notes, "the rails find no balance of heat: they cannot carry this power; see the command heat")
+		a.notes = append(a.notes,
+			"the rails find no balance of heat: they cannot carry this power; see the command heat")
 		return junctionC, nil
 	}
 	if hot := o.TooHot(); hot != "" {
@@ -149,7 +152,8 @@ type totals struct {
 
 // totals sums over the groups.
 func (a *wired) totals() totals {
-	t := totals{complete: true, hoursPerDay: a.scene.Wiring.HoursPerDay, cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
+	t := totals{complete: true, hoursPerDay: a.scene.Wiring.HoursPerDay,
+		cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
 	for i := range a.groups {
 		g := &a.groups[i]
 		if s, ok := g.Split(); ok {
