@@ -41,21 +41,23 @@ func (s *Scene) hoodMisfits() (lines []string) {
 		hoodM, needM float64
 	}{{"long", h.LengthM, right - left}, {"wide", h.WidthM, back - front}, {"high", h.HeightM, tallest}} {
 		if side.needM > side.hoodM+slackM {
-			lines = append(lines, fmt.Sprintf("the hood is %s %s, less than the %s that the rails take", say(side.hoodM), side.name, say(side.needM)))
+			lines = append(lines, fmt.Sprintf("the hood is %s %s, less than the %s that the rails take", say(side.hoodM),
+				side.name, say(side.needM)))
 		}
 	}
 	return lines
 }
 
-// Under returns a copy of the scene under another hood, nil for none, with the warnings that this hood deserves in place of those
-// about the scene's own. where names who asked for it, as a warning names a file.
+// Under returns a copy of the scene under another hood, nil for none, with the warnings that this hood deserves in
+// place of those about the scene's own. where names who asked for it, as a warning names a file.
 func (s *Scene) Under(h *Hood, where string) (*Scene, error) {
 	out, err := s.With()
 	if err != nil {
 		return nil, err
 	}
 	old := s.hoodMisfits()
-	out.Warnings = slices.DeleteFunc(slices.Clone(s.Warnings), func(f document.Fault) bool { return slices.Contains(old, f.Message) })
+	about := func(f document.Fault) bool { return slices.Contains(old, f.Message) }
+	out.Warnings = slices.DeleteFunc(slices.Clone(s.Warnings), about)
 	out.Ambient.Hood = h
 	for _, why := range out.hoodMisfits() {
 		out.Warnings = append(out.Warnings, document.Fault{File: where, Message: why})

@@ -40,13 +40,14 @@ type Gauges struct {
 	MetricV, AmericanV float64 // drops
 }
 
-// AdvisedWire returns the wire to buy for a string: the thinnest that serves but not below 0.5 mm2 or AWG 20, as thinner
-// wire breaks where it is bent and many terminals do not hold it. Common practice, no published source. ok is false where
-// none serves.
+// AdvisedWire returns the wire to buy for a string: the thinnest that serves but not below 0.5 mm2 or AWG 20, as
+// thinner wire breaks where it is bent and many terminals do not hold it. Common practice, no published source. ok is
+// false where none serves.
 func AdvisedWire(w circuit.Wire) (g Gauges, ok bool) {
 	metric, okMetric := advised(w.Metric)
 	american, okAmerican := advised(w.American)
-	return Gauges{Metric: metric.Gauge.Name, American: american.Gauge.Name, MetricV: metric.DropV, AmericanV: american.DropV}, okMetric && okAmerican
+	return Gauges{Metric: metric.Gauge.Name, American: american.Gauge.Name, MetricV: metric.DropV,
+		AmericanV: american.DropV}, okMetric && okAmerican
 }
 
 // advised returns the thinnest that serves and is not thinner than wire that lasts; AWG 20 is 0.518 mm2.
@@ -59,8 +60,8 @@ func advised(drops []circuit.Drop) (circuit.Drop, bool) {
 	return circuit.Drop{}, false
 }
 
-// Bill counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that are
-// bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten.
+// Bill counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that
+// are bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten.
 func (s *Scene) Bill(groups []WireGroup, spareShare float64) Bill {
 	var b Bill
 	b.Lines = append(b.Lines, s.moduleLines(spareShare)...)
@@ -136,8 +137,8 @@ func (s *Scene) opticLines(share float64) []BillLine {
 	return t.withSpares(share)
 }
 
-// driverLines counts a driver for each group that one feeds, and for the others those of the split that would. Groups that
-// none feeds come first.
+// driverLines counts a driver for each group that one feeds, and for the others those of the split that would. Groups
+// that none feeds come first.
 func (s *Scene) driverLines(groups []WireGroup) (unfed []BillLine) {
 	var t tally
 	for i := range groups {

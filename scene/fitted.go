@@ -48,8 +48,9 @@ const (
 	colourNm      = 440.0 // reference wavelength of dissolved colour
 )
 
-// LowestExtraPerM returns the lowest extra absorption, 0 or below, with which the water still absorbs at every wavelength
-// what pure water does, 1/m. Water of a measured half depth, whose loss is grey, is held against pure water at 550 nm.
+// LowestExtraPerM returns the lowest extra absorption, 0 or below, with which the water still absorbs at every
+// wavelength what pure water does, 1/m. Water of a measured half depth, whose loss is grey, is held against pure water
+// at 550 nm.
 func (w Water) LowestExtraPerM() float64 {
 	if w.HalfDepthM > 0 {
 		return math.Min(0, pureGreenPerM-math.Ln2/w.HalfDepthM)
@@ -63,8 +64,8 @@ func (w Water) ownPerM(nm float64) float64 {
 	return k.ParticleAbsorbPerM + k.CDOM440PerM*math.Exp(-k.CDOMSlopePerNm*(nm-colourNm))
 }
 
-// AbovePurePerM returns what the water, extra absorption included, absorbs more than pure water at 550 nm, 1/m: the middle of
-// the light that an eye sees. Stained water absorbs much more there, though at the red end hardly more.
+// AbovePurePerM returns what the water, extra absorption included, absorbs more than pure water at 550 nm, 1/m: the
+// middle of the light that an eye sees. Stained water absorbs much more there, though at the red end hardly more.
 func (w Water) AbovePurePerM() float64 {
 	if w.HalfDepthM > 0 {
 		return math.Ln2/w.HalfDepthM - pureGreenPerM + w.ExtraAbsorbPerM
@@ -80,8 +81,8 @@ func (s *Scene) Fitted(fluxFactor, extraPerM float64) *Scene {
 	return c
 }
 
-// RewriteFitted returns the text of the scene's file with the scene's flux factor and extra absorption put in. All else,
-// comments included, stays as the file has it.
+// RewriteFitted returns the text of the scene's file with the scene's flux factor and extra absorption put in. All
+// else, comments included, stays as the file has it.
 func (s *Scene) RewriteFitted() ([]byte, error) {
 	factor := key.Scene.Row("flux_factor")
 	edits := []document.Edit{factor.Edit(factor.In(s.FluxFactor))}

@@ -12,8 +12,8 @@ import (
 // MaxRangeValues is the highest number of values that one range may have.
 const MaxRangeValues = 100_000
 
-// Range is one variable with the values that it is to take, in SI units and rising order of writing, on one rail or on all
-// rails (Rail empty).
+// Range is one variable with the values that it is to take, in SI units and rising order of writing, on one rail or on
+// all rails (Rail empty).
 type Range struct {
 	Rail     string
 	Variable Variable
@@ -28,8 +28,8 @@ func (r Range) Name() string {
 	return r.Variable.Name
 }
 
-// ParseRange reads "spacing=120mm:260mm:20mm" (from, to, step; both ends included), "beam=25deg,40deg,60deg" (a list) or
-// "count=6"; a rail's name and a dot before the variable mean that rail alone. Errors say what would serve.
+// ParseRange reads "spacing=120mm:260mm:20mm" (from, to, step; both ends included), "beam=25deg,40deg,60deg" (a list)
+// or "count=6"; a rail's name and a dot before the variable mean that rail alone. Errors say what would serve.
 func ParseRange(text string) (Range, error) {
 	name, values, ok := strings.Cut(text, "=")
 	if !ok {
@@ -73,11 +73,14 @@ func (v Variable) fromTo(text string) ([]float64, error) {
 	case to < from:
 		return nil, fmt.Errorf("the range is empty: %s is below %s", strings.TrimSpace(words[1]), strings.TrimSpace(words[0]))
 	case (to-from)/step >= MaxRangeValues && (from < low || to > high):
-		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve", strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(low), v.Say(high))
+		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve",
+			strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(low), v.Say(high))
 	case math.IsInf((to-from)/step, 0):
-		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %s", strings.TrimSpace(words[2]), unit.Count(MaxRangeValues))
+		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %s",
+			strings.TrimSpace(words[2]), unit.Count(MaxRangeValues))
 	case (to-from)/step >= MaxRangeValues:
-		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; a wider step serves", unit.Count(math.Floor((to-from)/step+1e-9)+1), unit.Count(MaxRangeValues))
+		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; a wider step serves",
+			unit.Count(math.Floor((to-from)/step+1e-9)+1), unit.Count(MaxRangeValues))
 	}
 	n := int(math.Floor((to-from)/step+1e-9)) + 1
 	values := make([]float64, n)
@@ -101,7 +104,8 @@ func (v Variable) list(text string) ([]float64, error) {
 		}
 		values = append(values, value)
 		if len(values) > MaxRangeValues {
-			return nil, fmt.Errorf("the list has %s values or more, above the limit of %s; a shorter list serves", unit.Count(float64(len(values))), unit.Count(MaxRangeValues))
+			return nil, fmt.Errorf("the list has %s values or more, above the limit of %s; a shorter list serves",
+				unit.Count(float64(len(values))), unit.Count(MaxRangeValues))
 		}
 	}
 	return values, nil

@@ -10,9 +10,9 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// Rewrite returns the text of the scene's file with what With and Set may change put in: height, y and tilt of each rail,
-// its modules as a list with one line each where they are others, the water. Optics with another beam than any part has
-// become parts of the scene's own. Comments of the file stay where they can.
+// Rewrite returns the text of the scene's file with what With and Set may change put in: height, y and tilt of each
+// rail, its modules as a list with one line each where they are others, the water. Optics with another beam than any
+// part has become parts of the scene's own. Comments of the file stay where they can.
 func (s *Scene) Rewrite() ([]byte, error) {
 	was, err := Parse(s.File, s.source, s.open)
 	if err != nil {

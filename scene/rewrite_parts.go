@@ -80,7 +80,8 @@ func (s *Scene) partEdits(optics []parts.Optic) []document.Edit {
 	}
 	switch {
 	case at.IsScalar():
-		return []document.Edit{{Path: []any{"parts"}, Value: fmt.Sprintf("include: [%s]\n%s", document.Quote(at.Text()), table(list.String()))}}
+		return []document.Edit{{Path: []any{"parts"}, Value: fmt.Sprintf("include: [%s]\n%s", document.Quote(at.Text()),
+			table(list.String()))}}
 	case !at.IsMapping():
 		return []document.Edit{{Path: []any{"parts"}, Value: table(list.String())}}
 	}

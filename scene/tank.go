@@ -77,7 +77,8 @@ func (r *reader) waterDepth(f key.Fields) {
 	}
 }
 
-// clearestHalfDepthM is about the depth at which pure water has halved white light: ln 2 over an attenuation of 0.07 1/m.
+// clearestHalfDepthM is about the depth at which pure water has halved white light: ln 2 over an attenuation of 0.07
+// 1/m.
 const clearestHalfDepthM = 10
 
 func readCover(f key.Fields) *Cover {

@@ -52,7 +52,8 @@ var variables = []Variable{
 }
 
 // variable is the variable of a key.
-func variable(name, about string, row key.Row, set func(*Scene, *Rail, float64) error, get func(*Scene, *Rail) float64) Variable {
+func variable(name, about string, row key.Row, set func(*Scene, *Rail, float64) error,
+	get func(*Scene, *Rail) float64) Variable {
 	v := Variable{Name: name, About: about, Dimension: row.Shape.Dimension, key: row, set: set, get: get}
 	switch v.Dimension {
 	case nil:
@@ -106,8 +107,8 @@ func (s *Scene) Value(rail string, v Variable) float64 {
 	return 0
 }
 
-// With returns a copy of the scene with the changes made, cold. Parts and files stay shared. It refuses values outside a
-// variable's range or a part's tables, and rails that do not exist; warnings of the file are not renewed.
+// With returns a copy of the scene with the changes made, cold. Parts and files stay shared. It refuses values outside
+// a variable's range or a part's tables, and rails that do not exist; warnings of the file are not renewed.
 func (s *Scene) With(changes ...Change) (*Scene, error) {
 	c := s.bare()
 	for _, v := range variables {
@@ -161,7 +162,8 @@ func setDepth(s *Scene, _ *Rail, v float64) error {
 	case plane.Name == "mid":
 		plane.DepthM = v / 2
 	case s.Goal.Set() && plane.DepthM > v:
-		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water", say(plane.DepthM), say(v))
+		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water", say(plane.DepthM),
+			say(v))
 	}
 	s.Tank.Water.DepthM = v
 	return nil
@@ -206,7 +208,8 @@ func (s *Scene) lowestDie(r *Rail) error {
 	return nil
 }
 
-// setBeam gives each optic the beam angle v along the rail. Across, and at the tenth of the intensity, it keeps proportion.
+// setBeam gives each optic the beam angle v along the rail. Across, and at the tenth of the intensity, it keeps
+// proportion.
 func setBeam(_ *Scene, r *Rail, v float64) error {
 	for i := range r.Modules {
 		o := r.Modules[i].Optic
@@ -255,7 +258,8 @@ func (m Module) CurrentRange() (low, high float64) {
 	return low * paths, high * paths
 }
 
-// setCount puts that many modules on the rail, about the same middle and as far apart as before. Unlike modules keep taking turns.
+// setCount puts that many modules on the rail, about the same middle and as far apart as before. Unlike modules keep
+// taking turns.
 func setCount(_ *Scene, r *Rail, v float64) error {
 	n := int(v)
 	if float64(n) != v {
@@ -314,8 +318,8 @@ func (r *Rail) ends() (low, high float64) {
 	return low, high
 }
 
-// Misfit says why the modules of a rail cannot be mounted where they are, empty where they can: a board reaches beyond the
-// rail's end or into a keep-out, or lies on its neighbour.
+// Misfit says why the modules of a rail cannot be mounted where they are, empty where they can: a board reaches beyond
+// the rail's end or into a keep-out, or lies on its neighbour.
 func (r Rail) Misfit() string {
 	r.Modules = append([]Module(nil), r.Modules...)
 	r.sort()
@@ -325,11 +329,13 @@ func (r Rail) Misfit() string {
 			return fmt.Sprintf("the module at x = %s is beyond the end of rail %s", say(m.XM), r.Name)
 		}
 		if i > 0 && m.XM-r.Modules[i-1].XM < (m.Part.BoardLengthM+r.Modules[i-1].Part.BoardLengthM)/2-slackM {
-			return fmt.Sprintf("the boards at x = %s and %s of rail %s lie on each other", say(r.Modules[i-1].XM), say(m.XM), r.Name)
+			return fmt.Sprintf("the boards at x = %s and %s of rail %s lie on each other", say(r.Modules[i-1].XM), say(m.XM),
+				r.Name)
 		}
 		for _, k := range r.KeepOuts {
 			if right > k.FromM+slackM && left < k.ToM-slackM {
-				return fmt.Sprintf("the module at x = %s is in the keep-out from x = %s to %s of rail %s", say(m.XM), say(k.FromM), say(k.ToM), r.Name)
+				return fmt.Sprintf("the module at x = %s is in the keep-out from x = %s to %s of rail %s", say(m.XM), say(k.FromM),
+					say(k.ToM), r.Name)
 			}
 		}
 	}

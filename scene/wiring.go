@@ -17,8 +17,9 @@ func (r *reader) wiring(f key.Fields) {
 	w.TariffPerKWh.Amount, w.TariffPerKWh.Currency = f.Money("tariff")
 }
 
-// warnWiring warns where the modules cannot be wired as the scene asks, where the driver that it names does not fit, and where
-// no driver feeds the modules together. A scene without wiring asks for none. It wants a scene without faults.
+// warnWiring warns where the modules cannot be wired as the scene asks, where the driver that it names does not fit,
+// and where no driver feeds the modules together. A scene without wiring asks for none. It wants a scene without
+// faults.
 func (r *reader) warnWiring() {
 	if !r.wires.Exists() {
 		return

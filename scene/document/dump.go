@@ -9,9 +9,9 @@ import (
 	"go.yaml.in/yaml/v4"
 )
 
-// dump writes a tree as YAML with its characters as they are. The library writes those beyond U+FFFF, such as pictograms, as
-// escapes; so each of them goes through it as its number between two marks: a character of private use that is nowhere in
-// the tree.
+// dump writes a tree as YAML with its characters as they are. The library writes those beyond U+FFFF, such as
+// pictograms, as escapes; so each of them goes through it as its number between two marks: a character of private use
+// that is nowhere in the tree.
 func dump(root *yaml.Node) ([]byte, error) {
 	var all strings.Builder
 	each(root, func(n *yaml.Node) {

@@ -14,8 +14,8 @@ type Edit struct {
 	Old, Value string
 }
 
-// Apply returns a YAML document with edits made in order. Comments of what is not replaced are kept; line breaks and quotes
-// may be written differently. Aliases are followed, so that an edit of shared text changes all that share it.
+// Apply returns a YAML document with edits made in order. Comments of what is not replaced are kept; line breaks and
+// quotes may be written differently. Aliases are followed, so that an edit of shared text changes all that share it.
 func Apply(data []byte, edits []Edit) ([]byte, error) {
 	root, err := load(data)
 	if err != nil {

@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// Node is a place in a document: a value, or the hole where one could be. The readers of a hole, and of a value that was
-// complained about already, return the zero value and are silent.
+// Node is a place in a document: a value, or the hole where one could be. The readers of a hole, and of a value that
+// was complained about already, return the zero value and are silent.
 type Node struct {
 	value        *value // nil for a hole
 	file, path   string
@@ -150,8 +150,8 @@ type Fields struct {
 // and one for each unknown key, with the known key that is nearest.
 func (n Node) Fields(known ...string) Fields { return n.FieldsRenamed(known, nil) }
 
-// FieldsRenamed is Fields that also takes the names which keys had before: now gives the new name of each. It warns of an old
-// name, and adds a fault where the new one is given too.
+// FieldsRenamed is Fields that also takes the names which keys had before: now gives the new name of each. It warns of
+// an old name, and adds a fault where the new one is given too.
 func (n Node) FieldsRenamed(known []string, now map[string]string) Fields {
 	f := Fields{at: n, byName: map[string]Node{}}
 	if !n.expect(mapping, "keys with their values: "+strings.Join(known, ", ")) {

@@ -6,16 +6,16 @@ import (
 	"fathomlux/scene/document"
 )
 
-// Fields are the values of a mapping, which are read as its table has them. The readers of a key that is not given return
-// what they are handed for that case; they add a fault where the key must be given.
+// Fields are the values of a mapping, which are read as its table has them. The readers of a key that is not given
+// return what they are handed for that case; they add a fault where the key must be given.
 type Fields struct {
 	document.Fields
 	table *Table
 	Based bool // what is not given comes from a base part
 }
 
-// Of returns the values of the mapping at n. It adds a fault where something else stands there, for each unknown key, and
-// where keys exclude each other; it warns of old names.
+// Of returns the values of the mapping at n. It adds a fault where something else stands there, for each unknown key,
+// and where keys exclude each other; it warns of old names.
 func (t *Table) Of(n document.Node) Fields {
 	old := map[string]string{}
 	for _, r := range t.Rows {
@@ -86,8 +86,8 @@ func (f Fields) Value(name string, otherwise float64) float64 {
 // Int reads a whole number.
 func (f Fields) Int(name string, otherwise int) int { return int(f.Value(name, float64(otherwise))) }
 
-// Value reads a number, a whole number or a quantity at n. Of alternatives it takes a quantity where a unit with a slash
-// stands there, and else the number.
+// Value reads a number, a whole number or a quantity at n. Of alternatives it takes a quantity where a unit with a
+// slash stands there, and else the number.
 func (s Shape) Value(n document.Node) float64 {
 	switch s.Kind {
 	case Quantity:
@@ -129,7 +129,8 @@ func (f Fields) Open(name string) Fields {
 	return f.table.Row(name).Shape.alternative(Mapping).Keys.Of(f.Need(name))
 }
 
-// Items returns the places of the items of a list. It adds a fault, and returns none, where they are too few or too many.
+// Items returns the places of the items of a list. It adds a fault, and returns none, where they are too few or too
+// many.
 func (f Fields) Items(name string) []document.Node {
 	n, s := f.Need(name), f.table.Row(name).Shape.alternative(List)
 	items := n.Items()

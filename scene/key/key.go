@@ -1,9 +1,8 @@
-// Package key is the table of the keys of scene files and of files of parts, one row a key: its name, whether it must be
-// given, what stands behind it with its range, what it means, and the name that it had before.
-// The readers in the packages scene and parts ask it for range and unit, package schema writes it for editors, and what
-// varies a value or writes it back into a file takes name, unit and range from it. It knows no scene: which values go
-// together, the readers say.
-// Next: package document for the reader of files, package schema for what editors see.
+// Package key is the table of the keys of scene files and of files of parts, one row a key: its name, whether it must
+// be given, what stands behind it with its range, what it means, and the name that it had before. The readers in the
+// packages scene and parts ask it for range and unit, package schema writes it for editors, and what varies a value or
+// writes it back into a file takes name, unit and range from it. It knows no scene: which values go together, the
+// readers say. Next: package document for the reader of files, package schema for what editors see.
 package key
 
 import (

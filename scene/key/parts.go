@@ -5,8 +5,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// The ranges that several keys of parts share: far beyond any part that is made, so that a slip of a unit is found. Angles are
-// a hair wider than the whole degrees in their messages, as a written degree is rounded.
+// The ranges that several keys of parts share: far beyond any part that is made, so that a slip of a unit is found.
+// Angles are a hair wider than the whole degrees in their messages, as a written degree is rounded.
 var (
 	size     = document.UpTo(unit.Length, 3)
 	offset   = span(-3, 3)

@@ -193,5 +193,6 @@ var Tolerance = &Table{Rows: []Row{
 	may("beam", number(half, "0.05"), "of all beam angles of an optic together; 0.05 unless given"),
 	may("position", length(span(0, 0.1), "1 mm"), "of each module along its rail; 1 mm unless given"),
 	may("height", length(span(0, 0.5), "2 mm"), "of each rail; 2 mm unless given"),
-	may("absorption", quantity(unit.Attenuation, span(0, 10), "0.05 1/m"), "of the water; 0.05 1/m unless given", "clarity"),
+	may("absorption", quantity(unit.Attenuation, span(0, 10), "0.05 1/m"), "of the water; 0.05 1/m unless given",
+		"clarity"),
 }}

@@ -8,8 +8,8 @@ import (
 	"unicode/utf8"
 )
 
-// split cuts the data into lines: CR LF, LF or CR ends one; a byte order mark in front and NUL, SUB and blank space at the
-// end are dropped. Bytes that are no UTF-8 are taken as Latin-1.
+// split cuts the data into lines: CR LF, LF or CR ends one; a byte order mark in front and NUL, SUB and blank space at
+// the end are dropped. Bytes that are no UTF-8 are taken as Latin-1.
 func (r *reader) split(data []byte) bool {
 	switch {
 	case len(data) > MaxBytes:
@@ -112,7 +112,8 @@ var firstLines = []struct {
 	revision Revision
 	text     string
 }{
-	{Revision1991, "IESNA91"}, {Revision1995, "IESNA:LM-63-1995"}, {Revision2002, "IESNA:LM-63-2002"}, {Revision2019, "IES:LM-63-2019"},
+	{Revision1991, "IESNA91"}, {Revision1995, "IESNA:LM-63-1995"}, {Revision2002, "IESNA:LM-63-2002"}, {Revision2019,
+		"IES:LM-63-2019"},
 }
 
 // anyFirst matches a first line that names a revision, upper case and without blanks, however it is misspelt.

@@ -96,7 +96,8 @@ func (f *File) factor() float64 {
 	return k
 }
 
-// Read reads a file; name is what messages call it. The error is a *document.Error with every fault that could be found.
+// Read reads a file; name is what messages call it. The error is a *document.Error with every fault that could be
+// found.
 func Read(name string, data []byte) (*File, error) {
 	r := &reader{name: name, file: &File{}}
 	if r.split(data) && r.header() {
@@ -128,9 +129,11 @@ type reader struct {
 type place struct{ line, column int }
 
 func (r *reader) faultf(at place, format string, args ...any) {
-	r.report.AddFault(document.Fault{File: r.name, Line: at.line, Column: at.column, Message: fmt.Sprintf(format, args...)})
+	r.report.AddFault(document.Fault{File: r.name, Line: at.line, Column: at.column,
+		Message: fmt.Sprintf(format, args...)})
 }
 
 func (r *reader) warnf(at place, format string, args ...any) {
-	r.report.AddWarning(document.Fault{File: r.name, Line: at.line, Column: at.column, Message: fmt.Sprintf(format, args...)})
+	r.report.AddWarning(document.Fault{File: r.name, Line: at.line, Column: at.column,
+		Message: fmt.Sprintf(format, args...)})
 }

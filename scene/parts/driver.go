@@ -23,7 +23,8 @@ func (d *draft) driver(v Driver) Driver {
 	if f := d.Open("voltage"); f.At().Exists() {
 		v.LowestV, v.HighestV = f.Value("low", 0), f.Value("high", 0)
 		if v.HighestV > 0 && v.LowestV >= v.HighestV {
-			f.Get("low").Faultf("the lowest voltage, %s, is not below the highest, %s", unit.Voltage.Say(v.LowestV), unit.Voltage.Say(v.HighestV))
+			f.Get("low").Faultf("the lowest voltage, %s, is not below the highest, %s", unit.Voltage.Say(v.LowestV),
+				unit.Voltage.Say(v.HighestV))
 		}
 	}
 	v.RatedW = d.Value("rated", v.RatedW)

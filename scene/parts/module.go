@@ -84,7 +84,8 @@ func (d *draft) readHoles(m *Module) {
 	}
 }
 
-// readMaintenance reads tests of lumen maintenance, whose reports print a rate of decay without a unit: so it may be written.
+// readMaintenance reads tests of lumen maintenance, whose reports print a rate of decay without a unit: so it may be
+// written.
 func (d *draft) readMaintenance(m *Module) {
 	if d.Has("maintenance") {
 		m.Maintenance = nil
@@ -102,14 +103,18 @@ func (d *draft) checkModule(m Module) {
 		d.Get("parallel").Faultf("%d dies do not split into %d equal paths", dies, m.ParallelPaths)
 	}
 	if m.HighestJunctionC != 0 && m.ReferenceC > m.HighestJunctionC {
-		d.Get("test_temperature").Faultf("%g C is above the highest junction temperature, %g C", m.ReferenceC, m.HighestJunctionC)
+		d.Get("test_temperature").Faultf("%g C is above the highest junction temperature, %g C", m.ReferenceC,
+			m.HighestJunctionC)
 	}
 	if firstA, _ := m.FluxLm.Domain(); m.HighestA > 0 && m.HighestA < firstA*float64(m.ParallelPaths)*(1-1e-9) {
-		d.Get("highest_current").Faultf("%s is below the first row of output, %s a die: nothing is known of the module at currents that it may carry",
+		d.Get("highest_current").Faultf("%s is below the first row of output, %s a die: nothing is known of the module "+
+			"at currents that it may carry",
 			unit.Current.Say(m.HighestA), unit.Current.Say(firstA))
 	}
-	if _, lastA := m.FluxLm.Domain(); lastA > 0 && m.ParallelPaths > 0 && m.HighestA > lastA*float64(m.ParallelPaths)*(1+1e-9) {
-		d.Get("highest_current").Warnf("output ends at %s a die; nothing is known of the module up to its highest current, %s",
+	if _, lastA := m.FluxLm.Domain(); lastA > 0 && m.ParallelPaths > 0 &&
+		m.HighestA > lastA*float64(m.ParallelPaths)*(1+1e-9) {
+		d.Get("highest_current").Warnf("output ends at %s a die; nothing is known of the module up to its highest "+
+			"current, %s",
 			unit.Current.Say(lastA), unit.Current.Say(m.HighestA))
 	}
 	d.checkLight(m)
@@ -120,12 +125,13 @@ func (d *draft) checkModule(m Module) {
 	}
 	overhangs := func(count int, pitchM, boardM float64) bool { return boardM > 0 && float64(count-1)*pitchM > boardM }
 	if overhangs(m.DiesAlong, m.PitchAlongM, m.BoardLengthM) || overhangs(m.DiesAcross, m.PitchAcrossM, m.BoardWidthM) {
-		d.Get("dies").Faultf("the dies reach beyond the board, which is %s by %s", unit.Length.Say(m.BoardLengthM), unit.Length.Say(m.BoardWidthM))
+		d.Get("dies").Faultf("the dies reach beyond the board, which is %s by %s", unit.Length.Say(m.BoardLengthM),
+			unit.Length.Say(m.BoardWidthM))
 	}
 }
 
-// shareSlack is by how much the light share may miss what flux and spectrum give: the flux of dies is told to about a tenth.
-// Common practice, no published source.
+// shareSlack is by how much the light share may miss what flux and spectrum give: the flux of dies is told to about a
+// tenth. Common practice, no published source.
 const shareSlack = 0.1
 
 // checkLight warns of what LightOddity finds.
@@ -140,9 +146,9 @@ func (d *draft) checkLight(m Module) {
 	}
 }
 
-// LightOddity holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that goes in: no
-// die gives more light than that, and the part's own light share should lie within what its table gives. It says what is odd,
-// empty where nothing is, and in which row of the table, -1 for the share.
+// LightOddity holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that
+// goes in: no die gives more light than that, and the part's own light share should lie within what its table gives. It
+// says what is odd, empty where nothing is, and in which row of the table, -1 for the share.
 func (m Module) LightOddity() (row int, why string) {
 	rowsA, lm := m.FluxLm.Points()
 	if m.LmPerW == 0 || m.RadiantEfficiency == 0 || len(rowsA) == 0 {
@@ -152,13 +158,15 @@ func (m Module) LightOddity() (row int, why string) {
 	for i, a := range rowsA {
 		lightW, powerW := lm[i]/m.LmPerW, a*m.ForwardV.AtOrZero(a)
 		if lightW > powerW {
-			return i, fmt.Sprintf("%.4g lm in the colours of %s (%.0f lm/W) are %.3g W of light, more than the %.3g W that a die takes; flux, voltage or spectrum is wrong, and heat comes out too low",
+			return i, fmt.Sprintf("%.4g lm in the colours of %s (%.0f lm/W) are %.3g W of light, more than the %.3g W that "+
+				"a die takes; flux, voltage or spectrum is wrong, and heat comes out too low",
 				lm[i], m.Spectrum, m.LmPerW, lightW, powerW)
 		}
 		low, high = math.Min(low, lightW/powerW), math.Max(high, lightW/powerW)
 	}
 	if m.RadiantEfficiency < low*(1-shareSlack) || m.RadiantEfficiency > high*(1+shareSlack) {
-		return -1, fmt.Sprintf("%.3g %% of the power as light does not go with the flux, which in the colours of %s (%.0f lm/W) is %s of it; heat is computed by the flux",
+		return -1, fmt.Sprintf("%.3g %% of the power as light does not go with the flux, which in the colours of %s "+
+			"(%.0f lm/W) is %s of it; heat is computed by the flux",
 			100*m.RadiantEfficiency, m.Spectrum, m.LmPerW, percentSpan(low, high))
 	}
 	return -1, ""
@@ -202,7 +210,8 @@ type output struct {
 	faulty, warned          bool
 }
 
-// mostLmPerW is the luminous efficacy of light at 540 THz, the highest there is. Exact: K_cd of the SI, 2019, and V = 1.
+// mostLmPerW is the luminous efficacy of light at 540 THz, the highest there is. Exact: K_cd of the SI, 2019, and V =
+// 1.
 const mostLmPerW = 683.002
 
 // add reads one row and holds it against the one before.
@@ -235,6 +244,7 @@ func (t *output) compare(f key.Fields, before, row [3]float64) {
 	was, is := before[1]/(before[0]*before[2]), row[1]/(row[0]*row[2])
 	if is >= was && !t.warned {
 		t.warned = true
-		f.At().Warnf("%.1f lm/W here and %.1f lm/W in the row before; a die gives less light a watt the more current it takes", is, was)
+		f.At().Warnf("%.1f lm/W here and %.1f lm/W in the row before; a die gives less light a watt the more current it "+
+			"takes", is, was)
 	}
 }

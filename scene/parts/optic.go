@@ -83,5 +83,6 @@ func (d *draft) checkField(key string, fieldRad, beamRad float64) {
 	if fieldRad == 0 || beamRad == 0 || fieldRad > beamRad {
 		return
 	}
-	d.Get(key).Faultf("a field angle of %s is not wider than the beam angle of %s", unit.Angle.Say(fieldRad), unit.Angle.Say(beamRad))
+	d.Get(key).Faultf("a field angle of %s is not wider than the beam angle of %s", unit.Angle.Say(fieldRad),
+		unit.Angle.Say(beamRad))
 }

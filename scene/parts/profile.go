@@ -42,11 +42,13 @@ func (d *draft) checkProfile(p Profile) {
 	}
 	for i, s := range p.Slots {
 		if runsOver(s.AcrossM, s.WidthM, p.WidthM) {
-			d.item("slots", i).Faultf("the slot runs over the edge of a bar that is %s wide; places are counted from the middle line", unit.Length.Say(p.WidthM))
+			d.item("slots", i).Faultf("the slot runs over the edge of a bar that is %s wide; places are counted from the "+
+				"middle line", unit.Length.Say(p.WidthM))
 		}
 	}
 	if most := p.WidthM * p.HeightM; p.MetalM2 > most*(1+1e-9) {
-		d.Get("metal").Faultf("%s of metal do not fit into %s by %s", unit.Area.Say(p.MetalM2), unit.Length.Say(p.WidthM), unit.Length.Say(p.HeightM))
+		d.Get("metal").Faultf("%s of metal do not fit into %s by %s", unit.Area.Say(p.MetalM2), unit.Length.Say(p.WidthM),
+			unit.Length.Say(p.HeightM))
 	}
 	if least := 2 * math.Max(p.WidthM, p.HeightM); p.PerimeterM > 0 && p.PerimeterM < least*(1-1e-9) {
 		d.Get("perimeter").Warnf("%s is less than both sides of a bar of %s by %s; is one side covered?",

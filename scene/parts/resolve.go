@@ -104,7 +104,7 @@ func (t *table[T]) refer(d *draft, n document.Node) (part T) {
 	case t.isOpen[name]:
 		n.Faultf("%s is made from itself: %s", name, ring(append(slices.Clone(t.open), name)))
 	default:
-		n.Faultf("%s", unknown(nouns[t.key], name, t.names()))
+		n.Faultf("%s", document.Unknown(nouns[t.key], name, t.names()))
 	}
 	return part
 }

@@ -121,11 +121,12 @@ func (r *reader) powerFile(n document.Node) curve.Curve {
 	return c
 }
 
-// columns reads the columns of a spectrum. A text that does not name the first of them is no such table, and what stands in it
-// is not told.
+// columns reads the columns of a spectrum. A text that does not name the first of them is no such table, and what
+// stands in it is not told.
 func columns(text string) (nm, power []float64, err error) {
 	if !strings.Contains(headerLine(text), "wavelength_nm") {
-		return nil, nil, errors.New("this is no table of a spectrum; its first line names the columns wavelength_nm and power")
+		return nil, nil, errors.New("this is no table of a spectrum; its first line names the columns wavelength_nm and " +
+			"power")
 	}
 	t, err := curve.ParseTable(text)
 	if err != nil {
@@ -222,8 +223,8 @@ var illuminantTable = sync.OnceValue(func() curve.Table {
 	return curve.MustParseTable(string(mustRead("data/illuminants.csv")))
 })
 
-// Illuminants returns the names of the CIE's tables that a spectrum may be, in the order of the file, whose first column is
-// the wavelength.
+// Illuminants returns the names of the CIE's tables that a spectrum may be, in the order of the file, whose first
+// column is the wavelength.
 func Illuminants() []string { return illuminantTable().Names()[1:] }
 
 // illuminant reads the name of one of the CIE's tables.

@@ -1,8 +1,8 @@
 // Package schema writes JSON Schemas (2020-12) of the scene file and of a file of parts, for editors that complete and
-// check while somebody types. It says which keys there are, what stands behind each, in which units and range, and which
-// built-in parts may be named; package key has the rows. What only a whole scene can tell, such as water above the rim, the
-// readers in the packages scene and parts alone know; they decide.
-// Next: package key for the keys, package unit for the patterns of quantities.
+// check while somebody types. It says which keys there are, what stands behind each, in which units and range, and
+// which built-in parts may be named; package key has the rows. What only a whole scene can tell, such as water above
+// the rim, the readers in the packages scene and parts alone know; they decide. Next: package key for the keys, package
+// unit for the patterns of quantities.
 package schema
 
 import (

@@ -151,8 +151,8 @@ func (w writer) list(s key.Shape) object {
 	return l
 }
 
-// names is the schema of the names of parts alone, where only built-in ones serve; nil for a shape without any. Items and
-// properties bind lists and mappings alone, so that alternatives can be joined.
+// names is the schema of the names of parts alone, where only built-in ones serve; nil for a shape without any. Items
+// and properties bind lists and mappings alone, so that alternatives can be joined.
 func (w writer) names(s key.Shape) object {
 	all := object{}
 	switch s.Kind {
