@@ -98,7 +98,7 @@ func Draw(p Plan) (*style.Canvas, error) {
 func (p Plan) Check() error {
 	g := p.Field.Grid
 	switch {
-	case !(p.LengthM > 0 && p.WidthM > 0) || math.IsInf(p.LengthM+p.WidthM, 0):
+	case !style.Floor{LengthM: p.LengthM, WidthM: p.WidthM}.Sound():
 		return fmt.Errorf("plan: a tank of %g by %g m has no plan; both must be above 0", p.LengthM, p.WidthM)
 	case g.NX < 1 || g.NY < 1:
 		return fmt.Errorf("plan: a grid of %d by %d cells holds nothing", g.NX, g.NY)
@@ -119,6 +119,5 @@ func (p Plan) unit() string {
 
 // size returns the plan's width and height in points, in the tank's proportion.
 func (p Plan) size() (wide, high float64) {
-	perM := math.Min(longestPlan/p.LengthM, tallestPlan/p.WidthM)
-	return math.Max(perM*p.LengthM, 1), math.Max(perM*p.WidthM, 1)
+	return style.Floor{LengthM: p.LengthM, WidthM: p.WidthM}.Size(longestPlan, tallestPlan)
 }
