@@ -2,10 +2,12 @@ package scene_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/document"
 )
 
 func TestFluxFactorAndExtraAbsorption(t *testing.T) {
@@ -80,5 +82,20 @@ func TestTolerance(t *testing.T) {
 	got := mustParse(t, sound+"tolerance: {flux: 8 %, beam: 0.1, position: 2 mm, absorption: 0.1 1/m}\n").Tolerance
 	if want := (scene.Tolerance{FluxShare: 0.08, BeamShare: 0.1, PositionM: 0.002, HeightM: 0.002, AbsorptionPerM: 0.1, Given: true}); got != want {
 		t.Errorf("%+v, want %+v", got, want)
+	}
+}
+
+// TestOldNamesInAScene: they are read, in the scene and in its own parts, and a warning gives the new name.
+func TestOldNamesInAScene(t *testing.T) {
+	t.Parallel()
+	sc := mustParse(t, sound+"tolerance: {clarity: 0.1 1/m}\nparts: {modules: {mine: {based_on: quad-neutral, holds_at: 30 C}}}\n")
+	if sc.Tolerance.AbsorptionPerM != 0.1 || sc.Catalogue.Modules["mine"].ReferenceC != 30 {
+		t.Errorf("%+v, %g C", sc.Tolerance, sc.Catalogue.Modules["mine"].ReferenceC)
+	}
+	for _, want := range []string{"tolerance.clarity: clarity is called absorption now",
+		"parts.modules.mine.holds_at: holds_at is called test_temperature now"} {
+		if !slices.ContainsFunc(sc.Warnings, func(f document.Fault) bool { return strings.Contains(f.Error(), want) }) {
+			t.Errorf("no warning says %q: %v", want, sc.Warnings)
+		}
 	}
 }

@@ -105,6 +105,7 @@ func TestRewriteOfASetting(t *testing.T) {
 		"parts without optics":     {strings.Replace(string(data), "parts: foyer-parts.yaml", noOptics, 1), "oval-60x25"},
 		"no parts":                 {strings.Replace(string(data), "parts: foyer-parts.yaml", "", 1), "wide-60f"},
 		"numbers of its own water": {numbers, "drawer-50"},
+		"numbers by an old name":   {strings.Replace(numbers, "cdom_absorption_440", "colour_440", 1), "drawer-50"},
 	} {
 		sc, err := Parse("foyer.yaml", []byte(c.text), open)
 		if err != nil {
