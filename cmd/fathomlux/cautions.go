@@ -105,10 +105,17 @@ func long(list []saying) (lines []string) {
 	return lines
 }
 
-// cautions returns what a command that wires nothing says of a scene.
-func cautions(command string, sc *scene.Scene) []string {
-	op, _ := sc.Operate() // without a balance nobody knows how hot it gets, which is said
-	return situation{scene: sc, op: op}.at(command)
+// cautions returns what a command that wires nothing says of scenes, each line once.
+func cautions(command string, scenes ...*scene.Scene) (lines []string) {
+	for _, sc := range scenes {
+		op, _ := sc.Operate() // without a balance nobody knows how hot it gets, which is said
+		for _, line := range (situation{scene: sc, op: op}).at(command) {
+			if !slices.Contains(lines, line) {
+				lines = append(lines, line)
+			}
+		}
+	}
+	return lines
 }
 
 // cautions returns what a command that wires says of a scene.

@@ -290,15 +290,19 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 		for _, line := range differences(answer.List) {
 			fmt.Fprintf(&b, "note: %s\n", line)
 		}
-		writeCautions(&b, "compare", answer.List[answer.Best].Scene)
+		var scenes []*scene.Scene
+		for _, c := range answer.List {
+			scenes = append(scenes, c.Scene)
+		}
+		writeCautions(&b, "compare", scenes...)
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err
 }
 
-// writeCautions writes what a command says that can hurt somebody in a scene.
-func writeCautions(w io.Writer, command string, sc *scene.Scene) {
-	for _, line := range cautions(command, sc) {
+// writeCautions writes what a command says that can hurt somebody in scenes.
+func writeCautions(w io.Writer, command string, scenes ...*scene.Scene) {
+	for _, line := range cautions(command, scenes...) {
 		fmt.Fprintf(w, "caution: %s\n", line)
 	}
 }

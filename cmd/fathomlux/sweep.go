@@ -312,6 +312,7 @@ func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene
 	writeVerdict(&b, answer.Verdict, answer.Bounced)
 	if !o.quiet {
 		writeWrote(&b, dir, files)
+		writeCautions(&b, "sweep", sc)
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err
