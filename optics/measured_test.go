@@ -25,20 +25,21 @@ func towards(theta, phi float64) space.Vector {
 // tabulated writes a shape as an LM-63 file of 1000 lm at steps of stepDeg, over the given horizontal angles.
 func tabulated(t *testing.T, b *beam.Beam, stepDeg float64, horizontal ...float64) []byte {
 	t.Helper()
-	f := &lm63.File{Revision: lm63.Revision2002, Lamps: 1, LumensPerLamp: -1, Multiplier: 1, Units: lm63.Metres, BallastFactor: 1, Field12: 1, Horizontal: horizontal}
-	for i := range int(90/stepDeg) + 1 {
-		f.Vertical = append(f.Vertical, float64(i)*stepDeg)
-	}
-	for _, h := range horizontal {
-		var row []float64
-		for _, v := range f.Vertical {
-			row = append(row, 1000*b.PerLumen(towards(v*deg, h*deg)))
-		}
-		f.Candela = append(f.Candela, row)
+	vertical := make([]float64, int(90/stepDeg)+1)
+	for i := range vertical {
+		vertical[i] = float64(i) * stepDeg
 	}
 	var out bytes.Buffer
-	if err := lm63.Write(&out, f); err != nil {
-		t.Fatal(err)
+	numbers := func(values []float64) { fmt.Fprintln(&out, strings.Trim(fmt.Sprint(values), "[]")) }
+	fmt.Fprintf(&out, "IESNA:LM-63-2002\nTILT=NONE\n1 -1 1 %d %d 1 2 0 0 0\n1 1 0\n", len(vertical), len(horizontal))
+	numbers(vertical)
+	numbers(horizontal)
+	for _, h := range horizontal {
+		var row []float64
+		for _, v := range vertical {
+			row = append(row, 1000*b.PerLumen(towards(v*deg, h*deg)))
+		}
+		numbers(row)
 	}
 	return out.Bytes()
 }

@@ -239,8 +239,8 @@ func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
 			if share > 0.7 { // common practice, no published source: 0.3 to 0.5 at full current, more at a tenth of it
 				t.Errorf("module %s at %g A turns %g of its power into light", name, amps, share)
 			}
-			if amps == 0.35 && math.Abs(m.LightShare/share-1) > 0.01 { // the current of the test; half a last digit and more
-				t.Errorf("module %s: light share %g, by its flux, volts and spectrum %.4f", name, m.LightShare, share)
+			if amps == 0.35 && math.Abs(m.RadiantEfficiency/share-1) > 0.01 { // the current of the test; half a last digit and more
+				t.Errorf("module %s: light share %g, by its flux, volts and spectrum %.4f", name, m.RadiantEfficiency, share)
 			}
 		}
 	}

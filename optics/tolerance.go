@@ -183,7 +183,7 @@ type waterPlan struct {
 
 // water fills the source clarity: the same modules in clearer and in murkier water.
 func (t *tolerator) water(ctx context.Context, sc *scene.Scene, workers int, p waterPlan) error {
-	limit := sc.Tolerance.ClarityPerM
+	limit := sc.Tolerance.AbsorptionPerM
 	if limit == 0 {
 		return nil
 	}

@@ -17,7 +17,7 @@ func built(t *testing.T, tol *tolerator, sc *scene.Scene, at []float64) *scene.S
 	l := sc.Tolerance
 	n := len(tol.modules)
 	c := tol.shift(sc, claritySource, 0) // a copy
-	c.Tank.Water.ExtraAbsorbPerM += (tol.lowest + at[0]*(1-tol.lowest)) * l.ClarityPerM
+	c.Tank.Water.ExtraAbsorbPerM += (tol.lowest + at[0]*(1-tol.lowest)) * l.AbsorptionPerM
 	i := 0
 	for r := range c.Rails {
 		c.Rails[r].AboveWaterM += (2*at[1+tol.optics+r] - 1) * l.HeightM
@@ -90,7 +90,7 @@ func TestFluxBinsAlone(t *testing.T) {
 func TestClarityAlone(t *testing.T) {
 	sc := foyer(t)
 	sc.Tank.Water.ExtraAbsorbPerM = 1
-	sc.Tolerance = scene.Tolerance{ClarityPerM: 0.2}
+	sc.Tolerance = scene.Tolerance{AbsorptionPerM: 0.2}
 	out := tolerance(t, sc)
 	path := 0.42 / math.Cos(math.Asin(math.Sin(20*math.Pi/180)/1.33)) // of the beam's edge
 	low, high := math.Exp(-0.9*0.2*path), math.Exp(0.9*0.2*0.42)
@@ -199,7 +199,7 @@ func TestToleranceThatCannotBe(t *testing.T) {
 	}
 	pure := foyer(t)
 	pure.Tank.Water.Kind = pure.Catalogue.Waters["pure"]
-	pure.Tolerance = scene.Tolerance{ClarityPerM: 0.1}
+	pure.Tolerance = scene.Tolerance{AbsorptionPerM: 0.1}
 	if out := tolerance(t, pure); out.Mean.High > out.Mean.Value*(1+1e-9) || out.Mean.Low > 0.98*out.Mean.Value {
 		t.Errorf("pure water gets clearer: %+v", out.Mean)
 	}

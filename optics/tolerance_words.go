@@ -51,7 +51,7 @@ func (t *tolerator) conclude(p *result.Plane, m *result.Map, all []measure, alon
 // clearNote says why the clarity counts less towards clearer water than towards murkier, empty where it does not. Stained
 // water is far from pure water, and only at the red end nearly as clear.
 func (t *tolerator) clearNote() string {
-	limit := t.scene.Tolerance.ClarityPerM
+	limit := t.scene.Tolerance.AbsorptionPerM
 	switch {
 	case limit == 0 || t.lowest <= -0.9:
 		return ""
@@ -125,7 +125,7 @@ func (t *tolerator) sources(alone [sourceCount][]measure) []result.ToleranceSour
 	list := []result.ToleranceSource{
 		{Name: "flux", Limit: fmt.Sprintf("%.3g %%", 100*l.FluxShare)}, {Name: "beam", Limit: fmt.Sprintf("%.3g %%", 100*l.BeamShare)},
 		{Name: "position", Limit: unit.Length.Say(l.PositionM)}, {Name: "height", Limit: unit.Length.Say(l.HeightM)},
-		{Name: "clarity", Limit: unit.Attenuation.Say(l.ClarityPerM)},
+		{Name: "clarity", Limit: unit.Attenuation.Say(l.AbsorptionPerM)},
 	}
 	for _, part := range []struct {
 		of func(measure) float64

@@ -2,11 +2,11 @@ package render
 
 import (
 	"fmt"
-	"image"
 	"math"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/stream"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -16,7 +16,7 @@ const leastLoss = 0.0005
 // booksDrawing prepares the picture of where the lumens end.
 func booksDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	p := booksPage(m, sc, look)
-	return drawing{name: "books.png", title: p.Title + ", " + p.Subtitle, draw: func() (*image.RGBA, error) { return stream.Draw(p) }}
+	return drawing{name: "books", title: p.Title + ", " + p.Subtitle, draw: func() (*style.Canvas, error) { return stream.Draw(p) }}
 }
 
 // booksPage puts each entry of the books on the side of the water surface where it is lost, or most of it.

@@ -3,7 +3,6 @@ package render
 import (
 	"context"
 	"fmt"
-	"image"
 	"math"
 
 	"fathomlux/optics/result"
@@ -44,7 +43,7 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 	}
 	own := s.Own.Light(s.Shown)
 	c.Points = append(c.Points, chart.Point{X: own.Mean, Y: own.MinOverMean, Own: true, Met: s.Own.Met, Label: "the scene as it is"})
-	return drawing{name: "design-chart.png", title: s.Title + ", sweep", draw: func() (*image.RGBA, error) { return c.Draw() }}
+	return drawing{name: "design-chart", title: s.Title + ", sweep", draw: c.Draw}
 }
 
 // verdictNotes are the verdict, and what it leaves out.
@@ -90,7 +89,7 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 		best := s.Candidates[s.Best].Values
 		c.Best = &[2]float64{best[0] * x.Factor, best[1] * y.Factor}
 	}
-	return drawing{name: "two-variables.png", title: s.Title + ", sweep", draw: func() (*image.RGBA, error) { return c.Draw() }}
+	return drawing{name: "two-variables", title: s.Title + ", sweep", draw: c.Draw}
 }
 
 // inUnits is an axis of lengths as people see them.

@@ -3,7 +3,6 @@ package render
 import (
 	"context"
 	"fmt"
-	"image"
 	"strings"
 
 	"fathomlux/optics/result"
@@ -64,7 +63,7 @@ func compareDrawing(name string, c Comparison, look Look) drawing {
 			Figures: one.Figures, Met: one.Met, Note: one.Note})
 	}
 	s.Scale = style.ScaleFor(fields...)
-	return drawing{name: name, title: c.Title + ", " + s.Subtitle, draw: func() (*image.RGBA, error) { return sheet.Draw(s) }}
+	return drawing{name: name, title: c.Title + ", " + s.Subtitle, draw: func() (*style.Canvas, error) { return sheet.Draw(s) }}
 }
 
 // commonPlane returns the name of the plane that the first is judged by, and whether it is that of all.

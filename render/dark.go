@@ -1,8 +1,6 @@
 package render
 
 import (
-	"image"
-
 	"fathomlux/optics/result"
 	"fathomlux/render/style"
 )
@@ -14,18 +12,14 @@ const darkWidth = 1100.0
 // one that an earlier map may have left in the folder.
 func darkDrawing(m *result.Map, look Look) drawing {
 	const words = "no module shines, so there are no lumens to follow"
-	return drawing{name: "books.png", title: m.Title + ", " + words, draw: func() (*image.RGBA, error) {
+	return drawing{name: "books", title: m.Title + ", " + words, draw: func() (*style.Canvas, error) {
 		t, err := style.NewTypesetter(look.PixelFactor)
 		if err != nil {
 			return nil, err
 		}
-		c, err := style.DrawPage(t, darkWidth, []style.Block{
+		return style.DrawPage(t, darkWidth, []style.Block{
 			style.Heading(t, m.Title, words, darkWidth-2*style.Margin),
 			style.Paragraph(t, []string{footer(m, look)}, style.SmallFont, darkWidth-2*style.Margin),
 		})
-		if err != nil {
-			return nil, err
-		}
-		return c.Image(), nil
 	}}
 }

@@ -3,7 +3,6 @@ package render
 import (
 	"context"
 	"fmt"
-	"image"
 	"math"
 	"slices"
 	"strings"
@@ -54,7 +53,7 @@ func heatDrawing(o *scene.Operating, sc *scene.Scene, notes []string, look Look)
 		c.Notes = append(slices.Clone(notes), "Numbers along the upper edge: the modules of each rail.")
 	}
 	c.Limits = heatLimits(o, sc)
-	return drawing{name: "heat.png", title: c.Title + ", " + c.Subtitle, draw: func() (*image.RGBA, error) { return c.Draw() }}
+	return drawing{name: "heat", title: c.Title + ", " + c.Subtitle, draw: c.Draw}
 }
 
 // Rails nearer than these to each other are one line: they would cover each other.

@@ -50,7 +50,7 @@ func TestHeatPicturesOfManySizes(t *testing.T) {
 			if err != nil || len(list) != 1 || list[0].Name != "heat.png" {
 				t.Fatalf("%v: %d pictures, error %v", c[:3], len(list), err)
 			}
-			img, err := png.Decode(bytes.NewReader(list[0].PNG))
+			img, err := png.Decode(bytes.NewReader(list[0].Data))
 			if err != nil || img.Bounds().Dx() != int(1400*look.PixelFactor) {
 				t.Errorf("%v: %v, error %v", c[:3], img.Bounds(), err)
 			}

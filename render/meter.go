@@ -3,13 +3,13 @@ package render
 import (
 	"context"
 	"fmt"
-	"image"
 	"math"
 	"sort"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
 	"fathomlux/render/residual"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -35,9 +35,9 @@ func Meter(ctx context.Context, f *result.Fit, sc *scene.Scene, look Look, worke
 
 // againstDrawing prepares the chart of one quantity; ok is false where nothing was measured in it.
 func againstDrawing(f *result.Fit, sc *scene.Scene, look Look, photons bool) (d drawing, ok bool) {
-	what, unit, name := "illuminance", "lx", "measured-computed.png"
+	what, unit, name := "illuminance", "lx", "measured-computed"
 	if photons {
-		what, unit, name = "PPFD", "\u00b5mol/m\u00b2/s", "measured-computed-ppfd.png"
+		what, unit, name = "PPFD", "\u00b5mol/m\u00b2/s", "measured-computed-ppfd"
 	}
 	band := bandSigmas * math.Max(f.Scatter, f.Stated)
 	c := chart.Against{Title: f.Title, Subtitle: "Light meter against the fitted scene: " + what, ValueUnit: unit,
@@ -87,7 +87,7 @@ func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
 	if left := len(f.Readings) - shown; left > 0 {
 		p.Notes = append(p.Notes, fmt.Sprintf("%d readings at other depths are not shown here; they stand in the chart beside measured against computed.", left))
 	}
-	return drawing{name: "residual-map.png", title: p.Title + ", residuals", draw: func() (*image.RGBA, error) { return residual.Draw(p) }}
+	return drawing{name: "residual-map", title: p.Title + ", residuals", draw: func() (*style.Canvas, error) { return residual.Draw(p) }}
 }
 
 // depthCount is one depth with how much was read there.

@@ -43,7 +43,7 @@ func TestMeterPictures(t *testing.T) {
 			t.Fatalf("%d pictures, want %v", len(pictures), c.want)
 		}
 		for i, p := range pictures {
-			if _, err := png.Decode(bytes.NewReader(p.PNG)); err != nil || p.Name != c.want[i] {
+			if _, err := png.Decode(bytes.NewReader(p.Data)); err != nil || p.Name != c.want[i] {
 				t.Errorf("%s, want %s: %v", p.Name, c.want[i], err)
 			}
 		}

@@ -3,11 +3,11 @@ package render
 import (
 	"context"
 	"fmt"
-	"image"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
 	"fathomlux/render/polar"
+	"fathomlux/render/style"
 )
 
 // Beam draws the two pictures of an optic: the polar curve and the cone. notes stand below both.
@@ -20,8 +20,8 @@ func Beam(ctx context.Context, b *result.Beam, look Look, notes []string) ([]Pic
 	curve.Subtitle = "Intensity over the angle for 1000 lm that leave the optic"
 	cone.Subtitle = "The beam in air for 1000 lm that leave the optic"
 	return finish(ctx, []drawing{
-		{name: b.Name + "-polar.png", title: page.Title + ", polar curve", draw: func() (*image.RGBA, error) { return polar.Curve(b, curve) }},
-		{name: b.Name + "-cone.png", title: page.Title + ", cone", draw: func() (*image.RGBA, error) { return polar.Cone(b, cone) }},
+		{name: b.Name + "-polar", title: page.Title + ", polar curve", draw: func() (*style.Canvas, error) { return polar.Curve(b, curve) }},
+		{name: b.Name + "-cone", title: page.Title + ", cone", draw: func() (*style.Canvas, error) { return polar.Cone(b, cone) }},
 	}, look, 2)
 }
 
@@ -36,7 +36,7 @@ func Spectrum(ctx context.Context, s *result.Spectrum, look Look) ([]Picture, er
 			fmt.Sprintf("Photons: %.0f %% from 400 to 500 nm, %.0f %% from 500 to 600, %.0f %% from 600 to 700.", 100*s.Blue, 100*s.Green, 100*s.Red),
 		},
 	}
-	return finish(ctx, []drawing{{name: s.Name + "-spectrum.png", title: lines.Title, draw: lines.Draw}}, look, 1)
+	return finish(ctx, []drawing{{name: s.Name + "-spectrum", title: lines.Title, draw: lines.Draw}}, look, 1)
 }
 
 func partTitle(name, about string) string {

@@ -1,13 +1,13 @@
 // Package render decides which picture belongs to which answer, and hands plain data to the packages that draw one kind
-// of picture each. It starts no engine. Pictures come as whole PNG files in memory; the caller writes them.
+// of picture each. It starts no engine. Pictures come as whole files in memory; the caller writes them.
 // Next: package heatmap for plans, package section for slices, package style for colours, rulers and files.
 package render
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"fmt"
-	"image"
 	"strings"
 
 	"golang.org/x/sync/errgroup"
@@ -22,21 +22,22 @@ import (
 // Look is what all pictures of one call share.
 type Look struct {
 	Units       style.Units
-	PixelFactor float64 // pixels a point
-	Call        string  // the command line, kept in the file's notes
+	Format      style.Format // "" is PNG
+	PixelFactor float64      // pixels a point, of PNG files and of pictures inside others
+	Call        string       // the command line, kept in the file's notes
 	Version     string
 }
 
 // Picture is one finished file.
 type Picture struct {
 	Name string // with its ending
-	PNG  []byte
+	Data []byte
 }
 
 // drawing is a picture that is still to be drawn.
 type drawing struct {
-	name, title string
-	draw        func() (*image.RGBA, error)
+	name, title string // of the file, without its ending; of the picture
+	draw        func() (*style.Canvas, error)
 }
 
 // Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons, the
@@ -84,13 +85,19 @@ func finish(ctx context.Context, list []drawing, look Look, workers int) ([]Pict
 
 // finish draws and encodes one picture.
 func (d drawing) finish(look Look) (Picture, error) {
-	img, err := d.draw()
+	c, err := d.draw()
 	if err != nil {
 		return Picture{}, fmt.Errorf("%s: %w", d.name, err)
 	}
+	return d.encode(c, look.Format, look)
+}
+
+// encode writes a page as a file of a format.
+func (d drawing) encode(c *style.Canvas, format style.Format, look Look) (Picture, error) {
+	format = cmp.Or(format, style.PNG)
 	var b bytes.Buffer
-	err = style.EncodePNG(&b, img, style.Meta{Title: d.title, Software: "fathomlux " + look.Version, Comment: look.Call, PixelFactor: look.PixelFactor})
-	return Picture{Name: d.name, PNG: b.Bytes()}, err
+	err := c.Encode(&b, format, style.Meta{Title: d.title, Software: "fathomlux " + look.Version, Comment: look.Call})
+	return Picture{Name: d.name + "." + string(format), Data: b.Bytes()}, err
 }
 
 // PlaneFileName is the name of a plane's files without their ending: "floor", or "depth-200-mm" for a plane at "200 mm".
@@ -150,7 +157,7 @@ func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q r
 			plan.GoalLevel = m.Goal.Level
 		}
 	}
-	return drawing{name: name + ".png", title: m.Title + ", " + plan.Subtitle, draw: func() (*image.RGBA, error) { return heatmap.Draw(plan) }}
+	return drawing{name: name, title: m.Title + ", " + plan.Subtitle, draw: func() (*style.Canvas, error) { return heatmap.Draw(plan) }}
 }
 
 // goalNote says why a plan is not held against the goal, empty where it is.
@@ -199,10 +206,10 @@ func sectionDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look
 	}
 	at := fmt.Sprintf("%s %s", look.Units.Figure(s.AtM), look.Units.Name())
 	slice.Subtitle = "along the tank at y = " + at + ", seen from the front: " + m.Goal.Shown.Name() + " of level planes"
-	name := "section-along.png"
+	name := "section-along"
 	if s.Axis == result.AcrossY {
 		slice.Subtitle = "across the tank at x = " + at + ", seen from the left: " + m.Goal.Shown.Name() + " of level planes"
-		name = "section-across.png"
+		name = "section-across"
 	}
-	return drawing{name: name, title: m.Title + ", " + slice.Subtitle, draw: func() (*image.RGBA, error) { return section.Draw(slice) }}
+	return drawing{name: name, title: m.Title + ", " + slice.Subtitle, draw: func() (*style.Canvas, error) { return section.Draw(slice) }}
 }

@@ -2,7 +2,6 @@ package render
 
 import (
 	"fmt"
-	"image"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/heatmap"
@@ -32,7 +31,7 @@ func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q result.Quantity) 
 		}
 		s.Candidates = append(s.Candidates, c)
 	}
-	return drawing{name: name + ".png", title: s.Title + ", " + s.Subtitle, draw: func() (*image.RGBA, error) { return sheet.Draw(s) }}
+	return drawing{name: name, title: s.Title + ", " + s.Subtitle, draw: func() (*style.Canvas, error) { return sheet.Draw(s) }}
 }
 
 func percent(shares []float64) []float64 {

@@ -1,9 +1,9 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"fmt"
-	"image"
 	"slices"
 	"strings"
 
@@ -17,13 +17,13 @@ import (
 type Wiring struct {
 	Groups   []scene.WireGroup
 	Subtitle string
-	Figures  []diagram.Figure
+	Figures  []style.Figure
 	Notes    []string
 	Cautions []string
 }
 
-// Wire draws the wiring diagram of a scene as a picture and as SVG. Groups for which nothing could be chosen are left out.
-func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) (picture Picture, svg []byte, err error) {
+// Wire draws the wiring diagram of a scene in the format that is asked for and as SVG. Groups for which nothing could be chosen are left out.
+func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) ([]Picture, error) {
 	d := diagram.Diagram{Title: sc.Title, Subtitle: w.Subtitle, Figures: w.Figures, Notes: w.Notes, Cautions: w.Cautions,
 		Footer: "fathomlux " + look.Version, Units: look.Units, PixelFactor: look.PixelFactor}
 	for i := range w.Groups {
@@ -36,15 +36,20 @@ func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) (picture Pi
 			d.Notes = append(slices.Clone(d.Notes), fit.Driver.Name+" does not fit: "+strings.Join(fit.Reasons, "; "))
 		}
 	}
-	if svg, err = diagram.SVG(d); err != nil {
-		return Picture{}, nil, err
-	}
-	list := []drawing{{name: "wiring.png", title: d.Title + ", " + d.Subtitle, draw: func() (*image.RGBA, error) { return diagram.Draw(d) }}}
-	pictures, err := finish(ctx, list, look, 1)
+	one := drawing{name: "wiring", title: d.Title + ", " + d.Subtitle}
+	c, err := diagram.Draw(d)
 	if err != nil {
-		return Picture{}, nil, err
+		return nil, err
 	}
-	return pictures[0], svg, nil
+	var list []Picture
+	for _, format := range slices.Compact([]style.Format{cmp.Or(look.Format, style.PNG), style.SVG}) {
+		picture, err := one.encode(c, format, look)
+		if err != nil {
+			return nil, err
+		}
+		list = append(list, picture)
+	}
+	return list, ctx.Err()
 }
 
 // feedOf returns one group's driver with its strings.

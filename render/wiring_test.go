@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/render"
-	"fathomlux/render/diagram"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -29,12 +29,13 @@ wiring: {strings: 2}
 		if err != nil {
 			t.Fatal(err)
 		}
-		w := render.Wiring{Groups: groups, Subtitle: "wiring", Figures: []diagram.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
-		picture, svg, err := render.Wire(context.Background(), sc, w, render.Look{PixelFactor: 1, Version: "0"})
+		w := render.Wiring{Groups: groups, Subtitle: "wiring", Figures: []style.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
+		list, err := render.Wire(context.Background(), sc, w, render.Look{PixelFactor: 1, Version: "0"})
 		if err != nil {
 			t.Fatal(err)
 		}
-		img, err := png.Decode(bytes.NewReader(picture.PNG))
+		picture, svg := list[0], list[1].Data
+		img, err := png.Decode(bytes.NewReader(picture.Data))
 		if err != nil || picture.Name != "wiring.png" || img.Bounds().Dx() != 1400 {
 			t.Errorf("%s: %v", picture.Name, err)
 		}
@@ -44,7 +45,7 @@ wiring: {strings: 2}
 			}
 		}
 	}
-	if _, _, err := render.Wire(context.Background(), sc, render.Wiring{}, render.Look{PixelFactor: 1}); err == nil {
+	if _, err := render.Wire(context.Background(), sc, render.Wiring{}, render.Look{PixelFactor: 1}); err == nil {
 		t.Error("nothing is drawn")
 	}
 }
@@ -68,12 +69,12 @@ wiring: {strings: 2, driver: cc-1400-92w}
 	if !ok || fit.Fits {
 		t.Fatalf("fit %+v", fit)
 	}
-	_, svg, err := render.Wire(context.Background(), sc, render.Wiring{Groups: groups}, render.Look{PixelFactor: 1})
+	list, err := render.Wire(context.Background(), sc, render.Wiring{Groups: groups}, render.Look{PixelFactor: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{">does not fit, see below<", "cc-1400-92w does not fit: it gives 1400 mA, not 700 mA"} {
-		if !strings.Contains(string(svg), want) {
+		if !strings.Contains(string(list[1].Data), want) {
 			t.Errorf("the diagram does not say %q", want)
 		}
 	}

@@ -6,32 +6,20 @@ import (
 	"slices"
 
 	"fathomlux/scene/document"
-	"fathomlux/scene/unit"
+	"fathomlux/scene/key"
 )
 
 // ambient reads the air of the room and the hood over the rails, which have been read before.
-func (r *reader) ambient(n document.Node) {
-	f := n.Fields("air", "hood")
-	if air := f.Get("air"); air.Exists() {
-		r.scene.Ambient.AirC = air.Quantity(unit.Temperature, document.Range{Low: -20, High: 60})
-	}
-	if hood := f.Get("hood"); hood.Exists() {
-		h := readHood(hood)
-		r.scene.Ambient.Hood = &h
+func (r *reader) ambient(f key.Fields) {
+	r.scene.Ambient.AirC = f.Value("air", 24)
+	if hood := f.Open("hood"); hood.At().Exists() {
+		h := &Hood{LengthM: hood.Value("length", 0), WidthM: hood.Value("width", 0), HeightM: hood.Value("height", 0)}
+		r.scene.Ambient.Hood = h
 		if h.LengthM > 0 && h.WidthM > 0 && h.HeightM > 0 {
 			for _, why := range r.scene.hoodMisfits() {
-				hood.Warnf("%s", why)
+				hood.At().Warnf("%s", why)
 			}
 		}
-	}
-}
-
-func readHood(n document.Node) Hood {
-	f := n.Fields("length", "width", "height").WithHint("an outer measure of the closed box over the rails such as 1200 mm")
-	return Hood{
-		LengthM: f.Require("length").Quantity(unit.Length, side),
-		WidthM:  f.Require("width").Quantity(unit.Length, side),
-		HeightM: f.Require("height").Quantity(unit.Length, side),
 	}
 }
 
@@ -53,21 +41,23 @@ func (s *Scene) hoodMisfits() (lines []string) {
 		hoodM, needM float64
 	}{{"long", h.LengthM, right - left}, {"wide", h.WidthM, back - front}, {"high", h.HeightM, tallest}} {
 		if side.needM > side.hoodM+slackM {
-			lines = append(lines, fmt.Sprintf("the hood is %s %s, less than the %s that the rails take", say(side.hoodM), side.name, say(side.needM)))
+			lines = append(lines, fmt.Sprintf("the hood is %s %s, less than the %s that the rails take", say(side.hoodM),
+				side.name, say(side.needM)))
 		}
 	}
 	return lines
 }
 
-// Under returns a copy of the scene under another hood, nil for none, with the warnings that this hood deserves in place of those
-// about the scene's own. where names who asked for it, as a warning names a file.
+// Under returns a copy of the scene under another hood, nil for none, with the warnings that this hood deserves in
+// place of those about the scene's own. where names who asked for it, as a warning names a file.
 func (s *Scene) Under(h *Hood, where string) (*Scene, error) {
 	out, err := s.With()
 	if err != nil {
 		return nil, err
 	}
 	old := s.hoodMisfits()
-	out.Warnings = slices.DeleteFunc(slices.Clone(s.Warnings), func(f document.Fault) bool { return slices.Contains(old, f.Message) })
+	about := func(f document.Fault) bool { return slices.Contains(old, f.Message) }
+	out.Warnings = slices.DeleteFunc(slices.Clone(s.Warnings), about)
 	out.Ambient.Hood = h
 	for _, why := range out.hoodMisfits() {
 		out.Warnings = append(out.Warnings, document.Fault{File: where, Message: why})

@@ -10,7 +10,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// mostPortions is how many drivers are named one by one where one cannot feed all modules; nobody reads more in a sentence.
+// mostPortions is how many drivers are named one by one where one cannot feed all modules; nobody reads more in a
+// sentence.
 const mostPortions = 8
 
 // Fed tells whether a driver fits the group as it is wired.
@@ -19,8 +20,8 @@ func (g *WireGroup) Fed() bool {
 	return ok && fit.Fits
 }
 
-// Unfeedable says why no driver at hand feeds the modules, whichever the scene names; empty where some do, and where the scene
-// does not speak of its wiring. A goal is not met by a light that has no driver.
+// Unfeedable says why no driver at hand feeds the modules, whichever the scene names; empty where some do, and where
+// the scene does not speak of its wiring. A goal is not met by a light that has no driver.
 func (s *Scene) Unfeedable() string {
 	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && w.HoursPerDay == 0 && w.TariffPerKWh.Currency == "" {
 		return ""
@@ -30,16 +31,17 @@ func (s *Scene) Unfeedable() string {
 	return s.Unfed()
 }
 
-// Unfed says why the modules have no driver, empty where they have one: that which the scene names does not feed them in the
-// strings that it asks for, or, where it asks for neither, none at hand does, nor several. Junctions are at the tables'
-// temperature. Of several currents the wish is for one at most, and none counts.
+// Unfed says why the modules have no driver, empty where they have one: that which the scene names does not feed them
+// in the strings that it asks for, or, where it asks for neither, none at hand does, nor several. Junctions are at the
+// tables' temperature. Of several currents the wish is for one at most, and none counts.
 func (s *Scene) Unfed() string {
 	groups, _ := s.wireGroups(WireWish{}) // without modules there is nothing to feed
 	for i := range groups {
 		g := &groups[i]
 		if len(groups) > 1 || g.Job.Wish == (circuit.Wish{}) {
 			if !circuit.Feedable(g.Job) {
-				return fmt.Sprintf("no driver feeds the modules at %s, however they are divided into strings and over drivers", unit.Current.Say(g.CurrentA()))
+				return fmt.Sprintf("no driver feeds the modules at %s, however they are divided into strings and over drivers",
+					unit.Current.Say(g.CurrentA()))
 			}
 			continue
 		}
@@ -72,7 +74,8 @@ func (s *Scene) serve(g *WireGroup) string {
 		}
 		list = append(list, line)
 	}
-	return fmt.Sprintf("split them over %d drivers and write a scene for each, as one scene has one driver for all its modules of one current: %s",
+	return fmt.Sprintf("split them over %d drivers and write a scene for each, as one scene has one driver for all "+
+		"its modules of one current: %s",
 		len(g.Plan.Apart), strings.Join(list, "; "))
 }
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"sort"
-	"strings"
 
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
@@ -41,13 +40,14 @@ type Gauges struct {
 	MetricV, AmericanV float64 // drops
 }
 
-// AdvisedWire returns the wire to buy for a string: the thinnest that serves but not below 0.5 mm2 or AWG 20, as thinner
-// wire breaks where it is bent and many terminals do not hold it. Common practice, no published source. ok is false where
-// none serves.
+// AdvisedWire returns the wire to buy for a string: the thinnest that serves but not below 0.5 mm2 or AWG 20, as
+// thinner wire breaks where it is bent and many terminals do not hold it. Common practice, no published source. ok is
+// false where none serves.
 func AdvisedWire(w circuit.Wire) (g Gauges, ok bool) {
 	metric, okMetric := advised(w.Metric)
 	american, okAmerican := advised(w.American)
-	return Gauges{Metric: metric.Gauge.Name, American: american.Gauge.Name, MetricV: metric.DropV, AmericanV: american.DropV}, okMetric && okAmerican
+	return Gauges{Metric: metric.Gauge.Name, American: american.Gauge.Name, MetricV: metric.DropV,
+		AmericanV: american.DropV}, okMetric && okAmerican
 }
 
 // advised returns the thinnest that serves and is not thinner than wire that lasts; AWG 20 is 0.518 mm2.
@@ -60,8 +60,8 @@ func advised(drops []circuit.Drop) (circuit.Drop, bool) {
 	return circuit.Drop{}, false
 }
 
-// Bill counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that are
-// bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten.
+// Bill counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that
+// are bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten.
 func (s *Scene) Bill(groups []WireGroup, spareShare float64) Bill {
 	var b Bill
 	b.Lines = append(b.Lines, s.moduleLines(spareShare)...)
@@ -87,140 +87,124 @@ func (s *Scene) Bill(groups []WireGroup, spareShare float64) Bill {
 	return b
 }
 
-// count adds up things by name, in the order in which they first appear.
-type count struct {
-	names []string
-	used  map[string]float64
+// tally adds up things by name, in the order in which they first appear.
+type tally struct {
+	lines []BillLine
+	at    map[string]int
 }
 
-func (c *count) add(name string, n float64) {
-	if c.used == nil {
-		c.used = map[string]float64{}
+// add counts n of a thing, which is like the line where it is new, and returns its line.
+func (t *tally) add(n float64, like BillLine) *BillLine {
+	if t.at == nil {
+		t.at = map[string]int{}
 	}
-	if _, ok := c.used[name]; !ok {
-		c.names = append(c.names, name)
+	at, known := t.at[like.Name]
+	if !known {
+		at = len(t.lines)
+		t.at[like.Name], t.lines = at, append(t.lines, like)
 	}
-	c.used[name] += n
+	t.lines[at].Used += n
+	return &t.lines[at]
 }
 
-// spareOf rounds up; the slack keeps a tenth of ten from becoming two.
-func spareOf(used, share float64) float64 { return math.Ceil(used*share - 1e-9) }
+// withSpares adds a share to each line, rounded up; the slack keeps a tenth of ten from becoming two.
+func (t *tally) withSpares(share float64) []BillLine {
+	for i := range t.lines {
+		t.lines[i].Spare = math.Ceil(t.lines[i].Used*share - 1e-9)
+	}
+	return t.lines
+}
 
-func (s *Scene) moduleLines(share float64) (lines []BillLine) {
-	var c count
-	price := map[string]parts.Money{}
+func (s *Scene) moduleLines(share float64) []BillLine {
+	var t tally
 	for _, at := range s.Seats() {
 		p := s.Rails[at.Rail].Modules[at.Module].Part
-		c.add(p.Name, 1)
-		price[p.Name] = p.Price
+		t.add(1, BillLine{Kind: "module", Name: p.Name, Unit: "pcs", Each: p.Price})
 	}
-	for _, name := range c.names {
-		lines = append(lines, BillLine{Kind: "module", Name: name, Unit: "pcs", Used: c.used[name], Spare: spareOf(c.used[name], share), Each: price[name]})
-	}
-	return lines
+	return t.withSpares(share)
 }
 
 // opticLines counts one optic a module. One that passes all light and costs nothing is no lens but its absence.
-func (s *Scene) opticLines(share float64) (lines []BillLine) {
-	var c count
-	price := map[string]parts.Money{}
+func (s *Scene) opticLines(share float64) []BillLine {
+	var t tally
 	for _, at := range s.Seats() {
 		o := s.Rails[at.Rail].Modules[at.Module].Optic
-		if o.Efficiency == 1 && o.Price.Currency == "" {
-			continue
+		if o.Efficiency < 1 || o.Price.Currency != "" {
+			t.add(1, BillLine{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
+				Note: "one a module; boards with a lens over each die take more"})
 		}
-		c.add(o.Name, 1)
-		price[o.Name] = o.Price
 	}
-	for _, name := range c.names {
-		lines = append(lines, BillLine{Kind: "optic", Name: name, Unit: "pcs", Used: c.used[name], Spare: spareOf(c.used[name], share), Each: price[name],
-			Note: "one a module; boards with a lens over each die take more"})
-	}
-	return lines
+	return t.withSpares(share)
 }
 
-// driverLines counts a driver for each group that one feeds, and for the others those of the split that would.
-func (s *Scene) driverLines(groups []WireGroup) (lines []BillLine) {
-	var c count
-	price, feeds := map[string]parts.Money{}, map[string][]string{}
+// driverLines counts a driver for each group that one feeds, and for the others those of the split that would. Groups
+// that none feeds come first.
+func (s *Scene) driverLines(groups []WireGroup) (unfed []BillLine) {
+	var t tally
 	for i := range groups {
 		g := &groups[i]
-		fit, ok := g.Fit()
 		for _, p := range g.Plan.Apart {
-			c.add(p.Driver, 1)
-			price[p.Driver] = s.Catalogue.Drivers[p.Driver].Price
-			feeds[p.Driver] = append(feeds[p.Driver], s.portionName(g, p))
+			l := t.add(1, BillLine{Kind: "driver", Name: p.Driver, Unit: "pcs", Each: s.Catalogue.Drivers[p.Driver].Price})
+			note := "; "
+			if l.Note == "" {
+				note = "split, a scene each: "
+			}
+			l.Note += note + s.portionName(g, p)
 		}
-		if len(g.Plan.Apart) > 0 {
-			continue
-		}
-		if !ok || !fit.Fits {
+		fit, ok := g.Fit()
+		switch {
+		case len(g.Plan.Apart) > 0:
+		case ok && fit.Fits:
+			t.add(1, BillLine{Kind: "driver", Name: fit.Driver.Name, Unit: "pcs", Each: fit.Driver.Price})
+		default:
 			note := g.Plan.Chosen.Why
 			if _, picked := g.Split(); !picked {
 				note = fmt.Sprintf("no driver fits these %d modules together", len(g.Members))
 			}
-			lines = append(lines, BillLine{Kind: "driver", Name: "none fits", Unit: "pcs", Note: note})
-			continue
+			unfed = append(unfed, BillLine{Kind: "driver", Name: "none fits", Unit: "pcs", Note: note})
 		}
-		c.add(fit.Driver.Name, 1)
-		price[fit.Driver.Name] = fit.Driver.Price
 	}
-	for _, name := range c.names {
-		l := BillLine{Kind: "driver", Name: name, Unit: "pcs", Used: c.used[name], Each: price[name]}
-		if len(feeds[name]) > 0 {
-			l.Note = "split, a scene each: " + strings.Join(feeds[name], "; ")
-		}
-		lines = append(lines, l)
-	}
-	return lines
+	return append(unfed, t.lines...)
 }
 
-func (s *Scene) profileLines() (lines []BillLine) {
-	var c count
-	price, pieces := map[string]parts.Money{}, map[string]string{}
+func (s *Scene) profileLines() []BillLine {
+	var t tally
 	for _, r := range s.Rails {
-		c.add(r.Profile.Name, r.LengthM)
-		price[r.Profile.Name] = r.Profile.PricePerM
-		if pieces[r.Profile.Name] != "" {
-			pieces[r.Profile.Name] += ", "
+		l := t.add(r.LengthM, BillLine{Kind: "profile", Name: r.Profile.Name, Unit: "m", Each: r.Profile.PricePerM})
+		if l.Note == "" {
+			l.Note = "cut to " + say(r.LengthM)
+		} else {
+			l.Note += ", " + say(r.LengthM)
 		}
-		pieces[r.Profile.Name] += say(r.LengthM)
 	}
-	for _, name := range c.names {
-		lines = append(lines, BillLine{Kind: "profile", Name: name, Unit: "m", Used: c.used[name], Each: price[name], Note: "cut to " + pieces[name]})
-	}
-	return lines
+	return t.lines
 }
 
 // screwLines counts one screw a hole of the boards.
-func (s *Scene) screwLines() (lines []BillLine) {
-	var c count
+func (s *Scene) screwLines() []BillLine {
+	var t tally
 	for _, at := range s.Seats() {
 		for _, h := range s.Rails[at.Rail].Modules[at.Module].Part.Holes {
-			c.add(fmt.Sprintf("for holes of %s", say(h.DiameterM)), 1)
+			t.add(1, BillLine{Kind: "screw", Name: fmt.Sprintf("for holes of %s", say(h.DiameterM)), Unit: "pcs",
+				Note: "with washer, length by board and rail"})
 		}
 	}
-	for _, name := range c.names {
-		lines = append(lines, BillLine{Kind: "screw", Name: name, Unit: "pcs", Used: c.used[name], Note: "with washer, length by board and rail"})
-	}
-	return lines
+	return t.lines
 }
 
 // wireLines adds up the strings' wires by size.
-func wireLines(groups []WireGroup) (lines []BillLine) {
-	var c count
+func wireLines(groups []WireGroup) []BillLine {
+	var t tally
 	for _, g := range groups {
 		for _, w := range g.Plan.Wires {
 			name := "none serves"
 			if use, ok := AdvisedWire(w); ok {
 				name = "copper " + use.Metric + " or " + use.American
 			}
-			c.add(name, w.LengthM)
+			l := t.add(w.LengthM, BillLine{Kind: "wire", Name: name, Unit: "m",
+				Note: "single core, out and back in all; 10 % over for cutting"})
+			l.Spare = l.Used * cuttingShare
 		}
 	}
-	for _, name := range c.names {
-		lines = append(lines, BillLine{Kind: "wire", Name: name, Unit: "m", Used: c.used[name], Spare: c.used[name] * cuttingShare,
-			Note: "single core, out and back in all; 10 % over for cutting"})
-	}
-	return lines
+	return t.lines
 }

@@ -37,7 +37,7 @@ func TestBillOfTheFoyer(t *testing.T) {
 	if l := lineOf(t, b, "screw", ""); l.Used != 12 || l.Name != "for holes of 3.2 mm" || l.Each.Currency != "" {
 		t.Errorf("screws %+v", l)
 	}
-	wire := lineOf(t, b, "wire", "copper 0.5 mm2 or AWG 20")
+	wire := lineOf(t, b, "wire", "copper 0.5 mm² or AWG 20")
 	if want := groups[0].Plan.Wires[0].LengthM + groups[0].Plan.Wires[1].LengthM; wire.Used != want || math.Abs(wire.Spare-want/10) > 1e-12 || wire.Unit != "m" {
 		t.Errorf("wire %+v, want %g m", wire, want)
 	}

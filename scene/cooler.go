@@ -14,8 +14,8 @@ type RailAdvice struct {
 	heat.Advice
 }
 
-// Cooler returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone with
-// the heat that the other rails give under a common hood. o is the balance, nil where there is none.
+// Cooler returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone
+// with the heat that the other rails give under a common hood. o is the balance, nil where there is none.
 func (s *Scene) Cooler(o *Operating, marginK float64) ([]RailAdvice, error) {
 	wish := heat.Wish{MarginK: marginK}
 	for _, name := range s.Catalogue.ProfileNames() {
@@ -52,8 +52,8 @@ type PartLife struct {
 
 const daysPerYear = 365.25 // Julian year
 
-// Lives returns for each part with maintenance tests, in the order of first use, when share of the first light is left, from
-// tests of that many samples. Boards cooler than the coolest test are judged by it, which is on the safe side.
+// Lives returns for each part with maintenance tests, in the order of first use, when share of the first light is left,
+// from tests of that many samples. Boards cooler than the coolest test are judged by it, which is on the safe side.
 func (s *Scene) Lives(o *Operating, share float64, samples int) ([]PartLife, error) {
 	var list []PartLife
 	index := map[string]int{}

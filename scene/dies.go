@@ -11,7 +11,8 @@ func (s *Scene) checkDies() error {
 		}
 	}
 	if dies > MaxDies {
-		return fmt.Errorf("%d dies of all modules together are too many; at most %d serve, by a lower count of modules or fewer dies in their part", dies, MaxDies)
+		return fmt.Errorf("%d dies of all modules together are too many; at most %d serve, by a lower count of modules "+
+			"or fewer dies in their part", dies, MaxDies)
 	}
 	return nil
 }

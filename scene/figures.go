@@ -13,11 +13,12 @@ type Figures struct {
 	SeriesV          float64 // forward voltage; of a sum: all modules in one series string, dead ones included
 }
 
-// AtSwitchOn returns the figures of one module: flux and voltage of the part's tables, carried from the tables' junction
-// temperature to ColdJunctionC by the part's own coefficients. A dead module has its voltage alone, which the driver may
-// still give it.
+// AtSwitchOn returns the figures of one module: flux and voltage of the part's tables, carried from the tables'
+// junction temperature to ColdJunctionC by the part's own coefficients. A dead module has its voltage alone, which the
+// driver may still give it.
 func (m Module) AtSwitchOn() Figures {
-	d, _ := heat.Module{Part: m.Part, CurrentA: m.CurrentA}.Draw(ColdJunctionC) // range was checked when the scene was read
+	// range was checked when the scene was read
+	d, _ := heat.Module{Part: m.Part, CurrentA: m.CurrentA}.Draw(ColdJunctionC)
 	if m.Dead {
 		return Figures{SeriesV: d.VoltageV}
 	}
@@ -40,8 +41,8 @@ func (s *Scene) AtSwitchOn() Figures {
 	return sum
 }
 
-// StringV returns the forward voltage of one string right after switching on, the mean over the strings, and 0 where the
-// scene does not say how many strings there are, or where its modules cannot be divided into so many.
+// StringV returns the forward voltage of one string right after switching on, the mean over the strings, and 0 where
+// the scene does not say how many strings there are, or where its modules cannot be divided into so many.
 func (s *Scene) StringV() float64 {
 	if s.Wiring.Strings < 1 || len(s.Seats())%s.Wiring.Strings != 0 {
 		return 0

@@ -20,8 +20,8 @@ type Opener func(name string) ([]byte, error)
 // fault of all files.
 func Read(path string) (*Scene, error) { return ReadNoting(path, func(string) {}) }
 
-// ReadNoting is Read that tells note the path of each file that it opens, the scene's own first, whether there is such a
-// file or not: what a caller watches who wants to read the scene again when it changes.
+// ReadNoting is Read that tells note the path of each file that it opens, the scene's own first, whether there is such
+// a file or not: what a caller watches who wants to read the scene again when it changes.
 func ReadNoting(path string, note func(path string)) (*Scene, error) {
 	note(path)
 	data, err := readRegular(os.Stat, openPath, path)
@@ -59,8 +59,8 @@ func beside(folder string) Opener {
 	}
 }
 
-// withoutLinks returns the name, in the root's folder, of what a name leads to. A link may no more lead to a hidden file than
-// a name may.
+// withoutLinks returns the name, in the root's folder, of what a name leads to. A link may no more lead to a hidden
+// file than a name may.
 func withoutLinks(root *os.Root, folder, name string) (string, error) {
 	if _, err := root.Stat(name); err != nil { // first, since it refuses whatever leads out
 		return "", explainOpen(err)
@@ -78,7 +78,8 @@ func withoutLinks(root *os.Root, folder, name string) (string, error) {
 	case err != nil || !filepath.IsLocal(real):
 		return "", errors.New("the name leads out of the scene's folder through a link; put the file beside the scene")
 	case hidden(filepath.ToSlash(real)):
-		return "", errors.New("the link leads to a name that begins with a dot, as those of keys and settings do; give a file of parts another name")
+		return "", errors.New("the link leads to a name that begins with a dot, as those of keys and settings do; give a " +
+			"file of parts another name")
 	}
 	return real, nil
 }
@@ -118,7 +119,8 @@ func checkName(name string) error {
 }
 
 // readRegular reads a regular file of at most document.MaxBytes; it never waits at a pipe or a device.
-func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.File, error), name string) ([]byte, error) {
+func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.File, error), name string) (
+	[]byte, error) {
 	info, err := stat(name)
 	if err != nil {
 		return nil, explainOpen(err)

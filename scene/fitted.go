@@ -1,42 +1,41 @@
 package scene
 
 import (
-	"fmt"
 	"math"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
 
-// The range of the flux factor: a module that gives a twentieth, or five times, of what its table says has the wrong table.
-const (
-	LowestFluxFactor  = 0.05
-	HighestFluxFactor = 5
+// The ranges of the flux factor and of extra absorption, 1/m; see package key.
+var (
+	LowestFluxFactor  = key.Scene.Row("flux_factor").Shape.Range.Low
+	HighestFluxFactor = key.Scene.Row("flux_factor").Shape.Range.High
+	HighestExtraPerM  = key.Water.Row("extra_absorption").Shape.Range.High
 )
 
-func (r *reader) fluxFactor(n document.Node) {
-	r.scene.FluxFactor = 1
-	if n.Exists() {
-		r.scene.FluxFactor = n.Number(document.Range{Low: LowestFluxFactor, High: HighestFluxFactor, Percent: true})
-	}
-	for i := range r.scene.Rails {
-		for k := range r.scene.Rails[i].Modules {
-			r.scene.Rails[i].Modules[k].FluxFactor = r.scene.FluxFactor
+func (r *reader) fluxFactor(f key.Fields) { r.scene.setFluxFactor(f.Value("flux_factor", 1)) }
+
+// setFluxFactor gives all modules a flux factor.
+func (s *Scene) setFluxFactor(factor float64) {
+	s.FluxFactor = factor
+	for i := range s.Rails {
+		for k := range s.Rails[i].Modules {
+			s.Rails[i].Modules[k].FluxFactor = factor
 		}
 	}
 }
 
-// HighestExtraPerM is the most that extra absorption may be, 1/m.
-const HighestExtraPerM = 100
-
 // slackPerM is how far below the lowest value an extra absorption may be by rounding.
 const slackPerM = 1e-6
 
-func (r *reader) extraAbsorption(n document.Node) {
+func (r *reader) extraAbsorption(f key.Fields) {
 	w := &r.scene.Tank.Water
-	w.ExtraAbsorbPerM = n.Quantity(unit.Attenuation, document.Range{Low: -HighestExtraPerM, High: HighestExtraPerM})
+	w.ExtraAbsorbPerM = f.Value("extra_absorption", 0)
 	if low := w.LowestExtraPerM(); w.ExtraAbsorbPerM < low-slackPerM {
-		n.Faultf("%s is out of range; with less than %s the water would be clearer than pure water", unit.Attenuation.Say(w.ExtraAbsorbPerM), unit.Attenuation.Say(low))
+		f.Get("extra_absorption").Faultf("%s is out of range; with less than %s the water would be clearer than pure water",
+			unit.Attenuation.Say(w.ExtraAbsorbPerM), unit.Attenuation.Say(low))
 		w.ExtraAbsorbPerM = 0
 	}
 }
@@ -49,8 +48,9 @@ const (
 	colourNm      = 440.0 // reference wavelength of dissolved colour
 )
 
-// LowestExtraPerM returns the lowest extra absorption, 0 or below, with which the water still absorbs at every wavelength
-// what pure water does, 1/m. Water of a measured half depth, whose loss is grey, is held against pure water at 550 nm.
+// LowestExtraPerM returns the lowest extra absorption, 0 or below, with which the water still absorbs at every
+// wavelength what pure water does, 1/m. Water of a measured half depth, whose loss is grey, is held against pure water
+// at 550 nm.
 func (w Water) LowestExtraPerM() float64 {
 	if w.HalfDepthM > 0 {
 		return math.Min(0, pureGreenPerM-math.Ln2/w.HalfDepthM)
@@ -64,8 +64,8 @@ func (w Water) ownPerM(nm float64) float64 {
 	return k.ParticleAbsorbPerM + k.CDOM440PerM*math.Exp(-k.CDOMSlopePerNm*(nm-colourNm))
 }
 
-// AbovePurePerM returns what the water, extra absorption included, absorbs more than pure water at 550 nm, 1/m: the middle of
-// the light that an eye sees. Stained water absorbs much more there, though at the red end hardly more.
+// AbovePurePerM returns what the water, extra absorption included, absorbs more than pure water at 550 nm, 1/m: the
+// middle of the light that an eye sees. Stained water absorbs much more there, though at the red end hardly more.
 func (w Water) AbovePurePerM() float64 {
 	if w.HalfDepthM > 0 {
 		return math.Ln2/w.HalfDepthM - pureGreenPerM + w.ExtraAbsorbPerM
@@ -76,25 +76,23 @@ func (w Water) AbovePurePerM() float64 {
 // Fitted returns a copy of the scene with another flux factor and another extra absorption, 1/m.
 func (s *Scene) Fitted(fluxFactor, extraPerM float64) *Scene {
 	c := s.bare()
-	c.FluxFactor, c.Tank.Water.ExtraAbsorbPerM = fluxFactor, extraPerM
-	for i := range c.Rails {
-		for k := range c.Rails[i].Modules {
-			c.Rails[i].Modules[k].FluxFactor = fluxFactor
-		}
-	}
+	c.Tank.Water.ExtraAbsorbPerM = extraPerM
+	c.setFluxFactor(fluxFactor)
 	return c
 }
 
-// RewriteFitted returns the text of the scene's file with the scene's flux factor and extra absorption put in. All else,
-// comments included, stays as the file has it.
+// RewriteFitted returns the text of the scene's file with the scene's flux factor and extra absorption put in. All
+// else, comments included, stays as the file has it.
 func (s *Scene) RewriteFitted() ([]byte, error) {
-	edits := []document.Edit{{Path: []any{"flux_factor"}, Value: short(s.FluxFactor)}}
+	factor := key.Scene.Row("flux_factor")
+	edits := []document.Edit{factor.Edit(factor.In(s.FluxFactor))}
 	was, err := Parse(s.File, s.source, s.open)
 	if err != nil {
 		return nil, err
 	}
 	if s.Tank.Water.ExtraAbsorbPerM != was.Tank.Water.ExtraAbsorbPerM {
-		edits = append(edits, document.Edit{Path: []any{"tank", "water", "extra_absorption"}, Value: fmt.Sprintf("%s 1/m", short(s.Tank.Water.ExtraAbsorbPerM))})
+		extra := key.Water.Row("extra_absorption")
+		edits = append(edits, extra.Edit(extra.In(s.Tank.Water.ExtraAbsorbPerM), "tank", "water"))
 	}
 	return document.Apply(s.source, edits)
 }

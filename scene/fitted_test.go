@@ -2,10 +2,12 @@ package scene_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/document"
 )
 
 func TestFluxFactorAndExtraAbsorption(t *testing.T) {
@@ -23,7 +25,7 @@ func TestFluxFactorAndExtraAbsorption(t *testing.T) {
 }
 
 func TestClearestWater(t *testing.T) {
-	s := mustParse(t, edit(t, sound, "kind: clear", "kind: pure, particle_absorption: 0.05 1/m, colour_440: 0.2 1/m, colour_slope: 0.01 1/nm"))
+	s := mustParse(t, edit(t, sound, "kind: clear", "kind: pure, particle_absorption: 0.05 1/m, cdom_absorption_440: 0.2 1/m, cdom_spectral_slope: 0.01 1/nm"))
 	// At 780 nm, 340 nm beyond the colour's reference, 3.34 % of it is left.
 	if got, want := s.Tank.Water.LowestExtraPerM(), -0.05-0.2*math.Exp(-3.4); math.Abs(got-want) > 1e-12 {
 		t.Errorf("%g 1/m, want %g", got, want)
@@ -77,8 +79,23 @@ func TestTolerance(t *testing.T) {
 	if got := mustParse(t, sound).Tolerance; got != scene.UsualTolerance() || got.Given {
 		t.Errorf("%+v", got)
 	}
-	got := mustParse(t, sound+"tolerance: {flux: 8 %, beam: 0.1, position: 2 mm, clarity: 0.1 1/m}\n").Tolerance
-	if want := (scene.Tolerance{FluxShare: 0.08, BeamShare: 0.1, PositionM: 0.002, HeightM: 0.002, ClarityPerM: 0.1, Given: true}); got != want {
+	got := mustParse(t, sound+"tolerance: {flux: 8 %, beam: 0.1, position: 2 mm, absorption: 0.1 1/m}\n").Tolerance
+	if want := (scene.Tolerance{FluxShare: 0.08, BeamShare: 0.1, PositionM: 0.002, HeightM: 0.002, AbsorptionPerM: 0.1, Given: true}); got != want {
 		t.Errorf("%+v, want %+v", got, want)
+	}
+}
+
+// TestOldNamesInAScene: they are read, in the scene and in its own parts, and a warning gives the new name.
+func TestOldNamesInAScene(t *testing.T) {
+	t.Parallel()
+	sc := mustParse(t, sound+"tolerance: {clarity: 0.1 1/m}\nparts: {modules: {mine: {based_on: quad-neutral, holds_at: 30 C}}}\n")
+	if sc.Tolerance.AbsorptionPerM != 0.1 || sc.Catalogue.Modules["mine"].ReferenceC != 30 {
+		t.Errorf("%+v, %g C", sc.Tolerance, sc.Catalogue.Modules["mine"].ReferenceC)
+	}
+	for _, want := range []string{"tolerance.clarity: clarity is called absorption now",
+		"parts.modules.mine.holds_at: holds_at is called test_temperature now"} {
+		if !slices.ContainsFunc(sc.Warnings, func(f document.Fault) bool { return strings.Contains(f.Error(), want) }) {
+			t.Errorf("no warning says %q: %v", want, sc.Warnings)
+		}
 	}
 }

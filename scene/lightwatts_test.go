@@ -30,17 +30,17 @@ parts:
     lens-80: {beam: 60 deg, efficiency: 0.8}
   modules:
     four-blue:
-      {dies: {along: 2, across: 2, pitch: 6 mm}, holds_at: 30 C, flux_drift: 0 %/K, voltage_drift: 0 mV/K, thermal_resistance: 4 K/W,
+      {dies: {along: 2, across: 2, pitch: 6 mm}, test_temperature: 30 C, flux_temperature_coefficient: 0 %/K, voltage_temperature_coefficient: 0 mV/K, thermal_resistance: 4 K/W,
        output: [{current: 300 mA, flux: 15 lm, voltage: 3 V}, {current: 1000 mA, flux: 37.6 lm, voltage: 3.4 V}],
-       highest_current: 1000 mA, highest_junction: 120 C, light_share: 0.6, spectrum: line-450, board: {length: 30 mm, width: 30 mm}}
+       highest_current: 1000 mA, highest_junction: 120 C, radiant_efficiency: 0.6, spectrum: line-450, board: {length: 30 mm, width: 30 mm}}
     pair:
-      {dies: {along: 2, across: 1, pitch: 6 mm}, parallel: 2, holds_at: 30 C, flux_drift: 0 %/K, voltage_drift: 0 mV/K, thermal_resistance: 4 K/W,
+      {dies: {along: 2, across: 1, pitch: 6 mm}, parallel: 2, test_temperature: 30 C, flux_temperature_coefficient: 0 %/K, voltage_temperature_coefficient: 0 mV/K, thermal_resistance: 4 K/W,
        output: [{current: 100 mA, flux: 30 lm, voltage: 2.8 V}, {current: 300 mA, flux: 72 lm, voltage: 3 V}],
-       highest_current: 600 mA, highest_junction: 120 C, light_share: 0.4, spectrum: two-lines, board: {length: 30 mm, width: 30 mm}}
+       highest_current: 600 mA, highest_junction: 120 C, radiant_efficiency: 0.4, spectrum: two-lines, board: {length: 30 mm, width: 30 mm}}
     one-level:
-      {dies: {along: 1, across: 1}, holds_at: 30 C, flux_drift: 0 %/K, voltage_drift: 0 mV/K, thermal_resistance: 4 K/W,
+      {dies: {along: 1, across: 1}, test_temperature: 30 C, flux_temperature_coefficient: 0 %/K, voltage_temperature_coefficient: 0 mV/K, thermal_resistance: 4 K/W,
        output: [{current: 250 mA, flux: 60 lm, voltage: 3 V}, {current: 500 mA, flux: 100 lm, voltage: 3.2 V}],
-       highest_current: 500 mA, highest_junction: 120 C, light_share: 0.4, spectrum: level, board: {length: 30 mm, width: 30 mm}}
+       highest_current: 500 mA, highest_junction: 120 C, radiant_efficiency: 0.4, spectrum: level, board: {length: 30 mm, width: 30 mm}}
 `
 
 // TestLightWattsByHand holds the watts of light and of heat of four modules against hand arithmetic. Luminous efficacies of
@@ -89,9 +89,9 @@ func TestLightWattsByHand(t *testing.T) {
 func TestLightShareIsChecked(t *testing.T) {
 	t.Parallel()
 	for share, warns := range map[float64]bool{0.35: true, 0.4: false, 0.5: false, 0.68: false, 0.75: true} {
-		s := mustParse(t, edit(t, byHand, "light_share: 0.6,", fmt.Sprintf("light_share: %g,", share)))
+		s := mustParse(t, edit(t, byHand, "radiant_efficiency: 0.6,", fmt.Sprintf("radiant_efficiency: %g,", share)))
 		if warned := len(s.Warnings) > 0; warned != warns {
-			t.Errorf("light_share %g: %v", share, s.Warnings)
+			t.Errorf("radiant_efficiency %g: %v", share, s.Warnings)
 		}
 	}
 }

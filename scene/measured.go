@@ -10,8 +10,8 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// measured reads the distribution that the optic named at n comes from, once a file, and gives the optic the beam and field
-// angles that it has, here and in the library. Faults of the file stand at their places in it.
+// measured reads the distribution that the optic named at n comes from, once a file, and gives the optic the beam and
+// field angles that it has, here and in the library. Faults of the file stand at their places in it.
 func (r *reader) measured(n document.Node, o *parts.Optic) {
 	if o.File == "" {
 		return
@@ -52,7 +52,8 @@ func (r *reader) readMeasured(n document.Node, o parts.Optic) *lm63.File {
 	}
 	switch down := f.FluxDownLm() / f.FluxLm(); {
 	case !(down > leastDown):
-		n.Faultf("the distribution of %s, %s, has light above its horizon only; a rail needs one that shines down", o.Name, o.File)
+		n.Faultf("the distribution of %s, %s, has light above its horizon only; a rail needs one that shines down", o.Name,
+			o.File)
 		return nil
 	case down < oddDown:
 		n.Warnf("%.2g %% of the light of %s, %s, goes above its horizon and counts as spill", 100*(1-down), o.Name, o.File)
@@ -60,8 +61,8 @@ func (r *reader) readMeasured(n document.Node, o parts.Optic) *lm63.File {
 	return f
 }
 
-// unusedOptics warns of own optics that no rail uses and whose distribution cannot be read: they would fail later, where a
-// command puts them in. It opens no file that a rail's optic has opened.
+// unusedOptics warns of own optics that no rail uses and whose distribution cannot be read: they would fail later,
+// where a command puts them in. It opens no file that a rail's optic has opened.
 func (r *reader) unusedOptics() {
 	for optic, n := range r.scene.Catalogue.OpticFiles() {
 		file := r.scene.Catalogue.Optics[optic].File
@@ -82,7 +83,8 @@ func (r *reader) unusedOptics() {
 	}
 }
 
-// Shares of a distribution's light that goes down: what is at most leastDown is rounding, less than oddDown is worth a word.
+// Shares of a distribution's light that goes down: what is at most leastDown is rounding, less than oddDown is worth a
+// word.
 const (
 	leastDown = 1e-9
 	oddDown   = 0.99

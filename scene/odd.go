@@ -21,13 +21,15 @@ func warnRail(n document.Node, t Tank, rail Rail) {
 	overY := rail.YM-half < -slackM || rail.YM+half > t.WidthM+slackM
 	switch {
 	case overX && rail.AboveWaterM < t.RimAboveWaterM():
-		n.Warnf("the rail reaches beyond the tank's ends but hangs %s below the rim", say(t.RimAboveWaterM()-rail.AboveWaterM))
+		n.Warnf("the rail reaches beyond the tank's ends but hangs %s below the rim",
+			say(t.RimAboveWaterM()-rail.AboveWaterM))
 	case overX:
 		n.Warnf("the rail reaches beyond the tank's ends: it runs from x = %s to %s", say(left), say(right))
 	}
 	for _, k := range rail.KeepOuts {
 		if k.ToM <= left+slackM || k.FromM >= right-slackM {
-			n.Warnf("the keep-out from x = %s to %s touches no part of the rail, which runs from x = %s to %s", say(k.FromM), say(k.ToM), say(left), say(right))
+			n.Warnf("the keep-out from x = %s to %s touches no part of the rail, which runs from x = %s to %s", say(k.FromM),
+				say(k.ToM), say(left), say(right))
 		}
 	}
 	if overY {

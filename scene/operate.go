@@ -24,7 +24,7 @@ type Operating struct {
 	EnergyError       float64  // |LossW - HeatW|/HeatW; 0 without heat
 	ColdLm, FluxLm    float64  // of the dies: at the parts' reference temperatures, and in balance
 	HottestRail       int      // the one with the hottest place that a hand can touch
-	Hottest, Tightest Seat     // module with the highest junction, and with the smallest margin; -1, -1 where there is none
+	Hottest, Tightest Seat     // with the highest junction, and with the smallest margin; -1, -1 where there is none
 	Notes             []string // where places were moved; limits that are passed stand in TooHot and TooHotToTouch
 	Stretched         []string // where formulas are stretched, face by face with figures; Trust says it in a sentence
 }
@@ -53,7 +53,8 @@ func (o *Operating) HottestJunctionC() float64 {
 	return o.Rails[o.Hottest.Rail].Modules[o.Hottest.Module].JunctionC
 }
 
-// JunctionsC returns the lowest and the highest junction temperature of the modules that are on; ok is false where none is.
+// JunctionsC returns the lowest and the highest junction temperature of the modules that are on; ok is false where none
+// is.
 func (o *Operating) JunctionsC() (lowC, highC float64, ok bool) {
 	lowC, highC = math.Inf(1), math.Inf(-1)
 	for _, r := range o.Rails {
@@ -95,16 +96,17 @@ func (o *Operating) TooHotToTouch() []RailOperating {
 	return list
 }
 
-// Operate balances every rail of the scene in its air. Rails under one hood share its warmth. Dead modules take no current.
-// Where a module's middle lies beyond its rail's end, its heat is taken to enter at the end. Errors name the rail; they wrap
-// heat.ErrTooHot where no balance exists.
+// Operate balances every rail of the scene in its air. Rails under one hood share its warmth. Dead modules take no
+// current. Where a module's middle lies beyond its rail's end, its heat is taken to enter at the end. Errors name the
+// rail; they wrap heat.ErrTooHot where no balance exists.
 func (s *Scene) Operate() (*Operating, error) {
 	inputs := s.heatInputs()
 	results, err := s.balance(inputs)
 	if err != nil {
 		return nil, err
 	}
-	o := &Operating{AirC: s.Ambient.AirC, HoodAirC: s.Ambient.AirC, HoodWallC: s.Ambient.AirC, Hottest: Seat{-1, -1}, Tightest: Seat{-1, -1}}
+	o := &Operating{AirC: s.Ambient.AirC, HoodAirC: s.Ambient.AirC, HoodWallC: s.Ambient.AirC, Hottest: Seat{-1, -1},
+		Tightest: Seat{-1, -1}}
 	for i, r := range results {
 		s.Rails[i].fit(&r)
 		o.add(RailOperating{Name: s.Rails[i].Name, LeftM: s.Rails[i].LeftM, Input: inputs[i], Result: r})
@@ -150,14 +152,15 @@ func (s *Scene) heatInputs() []heat.Input {
 	}
 	if h := s.Ambient.Hood; h != nil {
 		for i := range list {
-			list[i].Hood = &heat.Hood{LengthM: h.LengthM, WidthM: h.WidthM, HeightM: h.HeightM, Emissivity: hoodEmissivity, OtherHeatW: math.Max(totalW-coolW[i], 0)}
+			list[i].Hood = &heat.Hood{LengthM: h.LengthM, WidthM: h.WidthM, HeightM: h.HeightM, Emissivity: hoodEmissivity,
+				OtherHeatW: math.Max(totalW-coolW[i], 0)}
 		}
 	}
 	return list
 }
 
-// Rails under one hood are balanced in turn until the heat of none moves by more than settledShare of all heat. Each round
-// brings them nearer by a factor of tens, for the heat hardly depends on the air.
+// Rails under one hood are balanced in turn until the heat of none moves by more than settledShare of all heat. Each
+// round brings them nearer by a factor of tens, for the heat hardly depends on the air.
 const (
 	settledShare = 1e-7
 	mostRounds   = 30
@@ -226,12 +229,13 @@ func (o *Operating) add(r RailOperating) {
 	}
 }
 
-// stretchShare is by how much a formula may be off outside the range in which it was measured. Assumed: nearby measurements
-// differ by a tenth (see package heat), and this is twice that.
+// stretchShare is by how much a formula may be off outside the range in which it was measured. Assumed: nearby
+// measurements differ by a tenth (see package heat), and this is twice that.
 const stretchShare = 0.2
 
-// Trust says in one sentence how far the temperatures of rails lean on formulas outside the range in which they were measured;
-// empty where they do not. With a share of the heat as uncertain, a bar's rise over the air is off by about that share.
+// Trust says in one sentence how far the temperatures of rails lean on formulas outside the range in which they were
+// measured; empty where they do not. With a share of the heat as uncertain, a bar's rise over the air is off by about
+// that share.
 func (o *Operating) Trust() string {
 	var names []string
 	top, underside, offK := false, false, 0.0
@@ -267,7 +271,8 @@ func (o *Operating) Trust() string {
 	if offK >= 0.5 {
 		off = fmt.Sprintf("up to %.0f K", math.Ceil(offK))
 	}
-	return fmt.Sprintf("%s %s so narrow that the formulas for a bar's %s lie outside the range in which they were measured; were they %.0f %% off here (assumed), the temperatures would be off by %s",
+	return fmt.Sprintf("%s %s so narrow that the formulas for a bar's %s lie outside the range in which they were "+
+		"measured; were they %.0f %% off here (assumed), the temperatures would be off by %s",
 		what, verb, faces, 100*stretchShare, off)
 }
 
@@ -290,7 +295,8 @@ func (s *Scene) strayNotes() []string {
 			}
 		}
 		if stray > 0 {
-			notes = append(notes, fmt.Sprintf("%s: %d of its modules lie beyond its ends; their heat is taken to enter there", RailWord(r.Name), stray))
+			notes = append(notes, fmt.Sprintf("%s: %d of its modules lie beyond its ends; their heat is taken to enter there",
+				RailWord(r.Name), stray))
 		}
 	}
 	return notes

@@ -31,7 +31,8 @@ func (t Tank) Plane(text string) (PlaneRef, error) {
 		return PlaneRef{}, err
 	}
 	if depthM < 0 || depthM > t.Water.DepthM {
-		return PlaneRef{}, fmt.Errorf("%s is out of range; a plane lies from 0 mm to %s below the surface", text, say(t.Water.DepthM))
+		return PlaneRef{}, fmt.Errorf("%s is out of range; a plane lies from 0 mm to %s below the surface", text,
+			say(t.Water.DepthM))
 	}
 	return PlaneRef{Name: text, DepthM: depthM}, nil
 }

@@ -12,8 +12,8 @@ import (
 // MaxRangeValues is the highest number of values that one range may have.
 const MaxRangeValues = 100_000
 
-// Range is one variable with the values that it is to take, in SI units and rising order of writing, on one rail or on all
-// rails (Rail empty).
+// Range is one variable with the values that it is to take, in SI units and rising order of writing, on one rail or on
+// all rails (Rail empty).
 type Range struct {
 	Rail     string
 	Variable Variable
@@ -28,8 +28,8 @@ func (r Range) Name() string {
 	return r.Variable.Name
 }
 
-// ParseRange reads "spacing=120mm:260mm:20mm" (from, to, step; both ends included), "beam=25deg,40deg,60deg" (a list) or
-// "count=6"; a rail's name and a dot before the variable mean that rail alone. Errors say what would serve.
+// ParseRange reads "spacing=120mm:260mm:20mm" (from, to, step; both ends included), "beam=25deg,40deg,60deg" (a list)
+// or "count=6"; a rail's name and a dot before the variable mean that rail alone. Errors say what would serve.
 func ParseRange(text string) (Range, error) {
 	name, values, ok := strings.Cut(text, "=")
 	if !ok {
@@ -45,7 +45,7 @@ func ParseRange(text string) (Range, error) {
 		return Range{}, err
 	}
 	if strings.Contains(values, ":") {
-		r.Values, err = r.Variable.span(values)
+		r.Values, err = r.Variable.fromTo(values)
 	} else {
 		r.Values, err = r.Variable.list(values)
 	}
@@ -55,28 +55,32 @@ func ParseRange(text string) (Range, error) {
 	return r, nil
 }
 
-// span reads "from:to:step".
-func (v Variable) span(text string) ([]float64, error) {
+// fromTo reads "from:to:step".
+func (v Variable) fromTo(text string) ([]float64, error) {
 	words := strings.Split(text, ":")
 	if len(words) != 3 {
-		return nil, fmt.Errorf("%.60q is no range; write from:to:step, such as %s", text, v.example())
+		return nil, fmt.Errorf("%.60q is no range; write from:to:step, such as %s", text, v.example)
 	}
 	ends, err := v.list(strings.Join(words, ","))
 	if err != nil {
 		return nil, err
 	}
 	from, to, step := ends[0], ends[1], ends[2]
+	low, high := v.span()
 	switch {
 	case step <= 0:
 		return nil, fmt.Errorf("the step %s is not above 0", strings.TrimSpace(words[2]))
 	case to < from:
 		return nil, fmt.Errorf("the range is empty: %s is below %s", strings.TrimSpace(words[1]), strings.TrimSpace(words[0]))
-	case (to-from)/step >= MaxRangeValues && (from < v.low || to > v.high):
-		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve", strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(v.low), v.Say(v.high))
+	case (to-from)/step >= MaxRangeValues && (from < low || to > high):
+		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve",
+			strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(low), v.Say(high))
 	case math.IsInf((to-from)/step, 0):
-		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %s", strings.TrimSpace(words[2]), unit.Count(MaxRangeValues))
+		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %s",
+			strings.TrimSpace(words[2]), unit.Count(MaxRangeValues))
 	case (to-from)/step >= MaxRangeValues:
-		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; a wider step serves", unit.Count(math.Floor((to-from)/step+1e-9)+1), unit.Count(MaxRangeValues))
+		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; a wider step serves",
+			unit.Count(math.Floor((to-from)/step+1e-9)+1), unit.Count(MaxRangeValues))
 	}
 	n := int(math.Floor((to-from)/step+1e-9)) + 1
 	values := make([]float64, n)
@@ -92,7 +96,7 @@ func (v Variable) list(text string) ([]float64, error) {
 	for _, word := range strings.Split(text, ",") {
 		word = strings.TrimSpace(word)
 		if word == "" {
-			return nil, fmt.Errorf("a value is missing in %.60q; write %s", text, v.example())
+			return nil, fmt.Errorf("a value is missing in %.60q; write %s", text, v.example)
 		}
 		value, err := v.parse(word)
 		if err != nil {
@@ -100,7 +104,8 @@ func (v Variable) list(text string) ([]float64, error) {
 		}
 		values = append(values, value)
 		if len(values) > MaxRangeValues {
-			return nil, fmt.Errorf("the list has %s values or more, above the limit of %s; a shorter list serves", unit.Count(float64(len(values))), unit.Count(MaxRangeValues))
+			return nil, fmt.Errorf("the list has %s values or more, above the limit of %s; a shorter list serves",
+				unit.Count(float64(len(values))), unit.Count(MaxRangeValues))
 		}
 	}
 	return values, nil
@@ -110,31 +115,10 @@ func (v Variable) parse(word string) (float64, error) {
 	if v.Dimension != nil {
 		return v.Dimension.Parse(word)
 	}
-	value, err := parseWhole(word)
-	if err != nil {
-		return 0, fmt.Errorf("%.40q is no whole number from %g to %g", word, v.low, v.high)
-	}
-	return value, nil
-}
-
-func parseWhole(word string) (float64, error) {
-
 	n, err := strconv.Atoi(word)
 	if err != nil || strconv.Itoa(n) != word {
-		return 0, fmt.Errorf("no whole number")
+		low, high := v.span()
+		return 0, fmt.Errorf("%.40q is no whole number from %g to %g", word, low, high)
 	}
 	return float64(n), nil
-}
-
-// example is a range that would serve.
-func (v Variable) example() string {
-	switch v.Name {
-	case "count":
-		return "4:8:1"
-	case "beam", "tilt":
-		return "20deg:60deg:10deg"
-	case "current":
-		return "200mA:500mA:50mA"
-	}
-	return "120mm:260mm:20mm"
 }

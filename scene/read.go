@@ -7,21 +7,21 @@ import (
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/parts"
-	"fathomlux/scene/unit"
 )
 
-// The limits of a scene.
+// The limits of a scene; see package key.
 const (
-	MaxSideM        = 20.0   // longest side of a tank, longest rail, greatest height above the water
-	MinSideM        = 0.01   // shortest side of a tank and shortest rail
-	MaxModules      = 500    // modules of all rails together
-	MaxDies         = 20_000 // dies of all modules together
-	MaxRails        = 50
-	MaxKeepOuts     = 100 // of one rail
-	MaxObstacles    = 200
-	MaxModulesGroup = 400 // modules of one group
+	MaxSideM        = key.MaxSideM
+	MinSideM        = key.MinSideM
+	MaxModules      = key.MaxModules
+	MaxDies         = key.MaxDies
+	MaxRails        = key.MaxRails
+	MaxKeepOuts     = key.MaxKeepOuts
+	MaxObstacles    = key.MaxObstacles
+	MaxModulesGroup = key.MaxModulesGroup
 )
 
 // reader walks one scene file.
@@ -47,7 +47,8 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 		return nil, report.Err()
 	}
 	kept := &keeper{open: open}
-	r := &reader{scene: &Scene{File: file, Catalogue: parts.Builtin(), open: kept.read, source: bytes.Clone(data), kept: kept}, open: kept.read, report: report, files: map[string]*lm63.File{}}
+	r := &reader{open: kept.read, report: report, files: map[string]*lm63.File{}}
+	r.scene = &Scene{File: file, Catalogue: parts.Builtin(), open: kept.read, source: bytes.Clone(data), kept: kept}
 	r.read(root)
 	if err := report.Err(); err != nil {
 		return nil, err
@@ -59,24 +60,18 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 
 // read fills the scene from the root of its file. Parts come first, for the rest names them; rails stand over the tank.
 func (r *reader) read(root document.Node) {
-	f := root.Fields("title", "tank", "rails", "wiring", "ambient", "goal", "parts", "flux_factor", "tolerance")
+	f := key.Scene.Of(root)
 	r.parts(f.Get("parts"))
-	r.scene.Title = f.Get("title").Text()
-	if r.scene.Title == "" {
-		base := filepath.Base(r.scene.File)
-		r.scene.Title = document.Visible(strings.TrimSuffix(base, filepath.Ext(base)))
-	}
-	r.tank(f.WithHint("the tank with length, width, height and water").Require("tank"))
-	r.rails(f.WithHint("a list of at least one rail").Require("rails"))
+	base := filepath.Base(r.scene.File)
+	r.scene.Title = f.String("title", document.Visible(strings.TrimSuffix(base, filepath.Ext(base))))
+	r.tank(f.Open("tank"))
+	r.rails(f)
 	r.unusedOptics()
-	r.wiring(f.Get("wiring"))
-	r.scene.Ambient.AirC = 24
-	if ambient := f.Get("ambient"); ambient.Exists() {
-		r.ambient(ambient)
-	}
-	r.goal(f.Get("goal"), root)
-	r.fluxFactor(f.Get("flux_factor"))
-	r.tolerance(f.Get("tolerance"))
+	r.wiring(f.Open("wiring"))
+	r.ambient(f.Open("ambient"))
+	r.goal(f.Open("goal"), root)
+	r.fluxFactor(f)
+	r.scene.Tolerance = readTolerance(f.Open("tolerance"))
 }
 
 // parts reads the scene's own parts, from the scene itself or from the file that it names.
@@ -107,12 +102,4 @@ func (r *reader) partsRoot(n document.Node) (root document.Node, ok bool) {
 		return n, false
 	}
 	return document.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(name)), data, r.report)
-}
-
-// quantity reads an optional quantity and returns otherwise where it is not given.
-func quantity(n document.Node, d *unit.Dimension, within document.Range, otherwise float64) float64 {
-	if !n.Exists() {
-		return otherwise
-	}
-	return n.Quantity(d, within)
 }

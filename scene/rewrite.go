@@ -2,18 +2,17 @@ package scene
 
 import (
 	"fmt"
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
 )
 
-// Rewrite returns the text of the scene's file with what With and Set may change put in: height, y and tilt of each rail,
-// its modules as a list with one line each where they are others, the water. Optics with another beam than any part has
-// become parts of the scene's own. Comments of the file stay where they can.
+// Rewrite returns the text of the scene's file with what With and Set may change put in: height, y and tilt of each
+// rail, its modules as a list with one line each where they are others, the water. Optics with another beam than any
+// part has become parts of the scene's own. Comments of the file stay where they can.
 func (s *Scene) Rewrite() ([]byte, error) {
 	was, err := Parse(s.File, s.source, s.open)
 	if err != nil {
@@ -39,23 +38,32 @@ func (s *Scene) Rewrite() ([]byte, error) {
 
 // railEdits are the edits of one rail; named gives each optic the name of a part.
 func railEdits(i int, was, is Rail, named map[parts.Optic]string) []document.Edit {
-	var edits []document.Edit
-	set := func(key, value string) {
-		edits = append(edits, document.Edit{Path: []any{"rails", i, key}, Value: value})
-	}
-	if is.AboveWaterM != was.AboveWaterM {
-		set("above_water", mmText(is.AboveWaterM))
-	}
-	if is.YM != was.YM {
-		set("y", mmText(is.YM))
-	}
-	if is.TiltRad != was.TiltRad {
-		set("tilt", short(is.TiltRad*degreesPerRad)+" deg")
-	}
+	e := edits{table: key.Rail, at: []any{"rails", i}}
+	e.value("above_water", was.AboveWaterM, is.AboveWaterM)
+	e.value("y", was.YM, is.YM)
+	e.value("tilt", was.TiltRad, is.TiltRad)
 	if !sameModules(was.Modules, is.Modules) {
-		set("modules", modulesText(is.Modules, named))
+		e.put("modules", modulesText(is.Modules, named))
 	}
-	return edits
+	return e.list
+}
+
+// edits collects what is to be changed in one mapping of a scene's file.
+type edits struct {
+	table *key.Table
+	at    []any
+	list  []document.Edit
+}
+
+func (e *edits) put(name, value string) {
+	e.list = append(e.list, e.table.Row(name).Edit(value, e.at...))
+}
+
+// value puts a number or a quantity where it has changed.
+func (e *edits) value(name string, was, is float64) {
+	if is != was {
+		e.put(name, e.table.Row(name).In(is))
+	}
 }
 
 // sameModules tells whether two lists name the same modules at the same places.
@@ -69,22 +77,8 @@ func sameModules(a, b []Module) bool {
 func modulesText(modules []Module, named map[parts.Optic]string) string {
 	var b strings.Builder
 	for _, m := range modules {
-		fmt.Fprintf(&b, "- {part: %s, optic: %s, x: %s, current: %s mA}\n",
-			document.Quote(m.Part.Name), document.Quote(named[m.Optic]), mmText(m.XM), short(m.CurrentA*1000))
+		fmt.Fprintf(&b, "- {part: %s, optic: %s, x: %s, current: %s}\n", document.Quote(m.Part.Name),
+			document.Quote(named[m.Optic]), key.Group.Row("x").In(m.XM), key.Group.Row("current").In(m.CurrentA))
 	}
 	return b.String()
 }
-
-func mmText(m float64) string { return short(m*1000) + " mm" }
-
-// short writes a number to a millionth without trailing zeros.
-func short(v float64) string {
-	text := strconv.FormatFloat(v, 'f', 6, 64)
-	text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
-	if text == "-0" {
-		return "0"
-	}
-	return text
-}
-
-const degreesPerRad = 180 / math.Pi

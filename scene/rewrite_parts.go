@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"strconv"
 	"strings"
 	"unicode"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
@@ -78,14 +80,12 @@ func (s *Scene) partEdits(optics []parts.Optic) []document.Edit {
 	}
 	switch {
 	case at.IsScalar():
-		return []document.Edit{{Path: []any{"parts"}, Value: fmt.Sprintf("include: [%s]\n%s", document.Quote(at.Text()), table(list.String()))}}
+		return []document.Edit{{Path: []any{"parts"}, Value: fmt.Sprintf("include: [%s]\n%s", document.Quote(at.Text()),
+			table(list.String()))}}
 	case !at.IsMapping():
 		return []document.Edit{{Path: []any{"parts"}, Value: table(list.String())}}
 	}
-	for _, e := range at.Entries() {
-		if e.Name != "optics" {
-			continue
-		}
+	if key.PartTables.Of(at).Has("optics") {
 		var edits []document.Edit
 		for _, o := range optics {
 			edits = append(edits, document.Edit{Path: []any{"parts", "optics", o.Name}, Value: opticText(o)})
@@ -101,52 +101,42 @@ func (s *Scene) partsNode() document.Node {
 	if !ok {
 		return document.Node{}
 	}
-	for _, e := range root.Entries() {
-		if e.Name == "parts" {
-			return e.Value
-		}
-	}
-	return document.Node{}
+	return key.Scene.Of(root).Get("parts")
 }
 
 // opticText writes an optic as a part, on one line.
 func opticText(o parts.Optic) string {
-	words := []string{"beam: " + degText(o.BeamRad)}
-	add := func(key string, rad float64) {
-		if rad > 0 {
-			words = append(words, key+": "+degText(rad))
-		}
+	var words []string
+	add := func(name string, value float64) {
+		words = append(words, name+": "+key.Optic.Row(name).In(value))
 	}
-	add("field", o.FieldRad)
+	add("beam", o.BeamRad)
+	if o.FieldRad > 0 {
+		add("field", o.FieldRad)
+	}
 	if o.BeamAcrossRad != o.BeamRad || o.FieldAcrossRad != o.FieldRad {
 		add("beam_across", o.BeamAcrossRad)
-		add("field_across", o.FieldAcrossRad)
+		if o.FieldAcrossRad > 0 {
+			add("field_across", o.FieldAcrossRad)
+		}
 	}
-	words = append(words, "efficiency: "+short(o.Efficiency), "stray: "+short(o.StrayShare))
+	add("efficiency", o.Efficiency)
+	add("stray", o.StrayShare)
 	if o.Price.Currency != "" {
-		words = append(words, fmt.Sprintf("price: %s %s", short(o.Price.Amount), o.Price.Currency))
+		words = append(words, fmt.Sprintf("price: %s %s", strconv.FormatFloat(o.Price.Amount, 'f', -1, 64), o.Price.Currency))
 	}
 	return "{" + strings.Join(words, ", ") + "}"
 }
 
-func degText(rad float64) string { return short(rad*degreesPerRad) + " deg" }
-
 // waterEdits are the edits of what With and Set may change of the water.
 func waterEdits(was, is Water) []document.Edit {
-	var edits []document.Edit
-	set := func(key, value string) {
-		edits = append(edits, document.Edit{Path: []any{"tank", "water", key}, Value: value})
-	}
-	if is.DepthM != was.DepthM {
-		set("depth", mmText(is.DepthM))
-	}
+	e := edits{table: key.Water, at: []any{"tank", "water"}}
+	e.value("depth", was.DepthM, is.DepthM)
 	if is.Kind.Name != was.Kind.Name {
-		set("kind", document.Quote(is.Kind.Name))
+		e.put("kind", document.Quote(is.Kind.Name))
 	}
-	if is.ExtraAbsorbPerM != was.ExtraAbsorbPerM {
-		set("extra_absorption", short(is.ExtraAbsorbPerM)+" 1/m")
-	}
-	return edits
+	e.value("extra_absorption", was.ExtraAbsorbPerM, is.ExtraAbsorbPerM)
+	return e.list
 }
 
 // finishWater puts the numbers of the water's kind into a text that still holds numbers of the kind before.
@@ -155,20 +145,24 @@ func (s *Scene) finishWater(text []byte) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the new scene would be wrong: %w", err)
 	}
-	is, want := again.Tank.Water.Kind, s.Tank.Water.Kind
-	var edits []document.Edit
-	set := func(key string, is, want float64, unitName string) {
-		if math.Abs(is-want) > 1e-9 {
-			edits = append(edits, document.Edit{Path: []any{"tank", "water", key}, Value: strings.TrimSpace(short(want) + " " + unitName)})
+	was, is := again.Tank.Water.Kind, s.Tank.Water.Kind
+	e := edits{table: key.Water, at: []any{"tank", "water"}}
+	for _, number := range []struct {
+		name    string
+		was, is float64
+	}{
+		{"cdom_absorption_440", was.CDOM440PerM, is.CDOM440PerM},
+		{"cdom_spectral_slope", was.CDOMSlopePerNm, is.CDOMSlopePerNm},
+		{"particle_absorption", was.ParticleAbsorbPerM, is.ParticleAbsorbPerM},
+		{"particle_scattering", was.ParticleScatterPerM, is.ParticleScatterPerM},
+		{"asymmetry", was.Asymmetry, is.Asymmetry},
+	} {
+		if math.Abs(number.is-number.was) > 1e-9 {
+			e.value(number.name, number.was, number.is)
 		}
 	}
-	set("colour_440", is.CDOM440PerM, want.CDOM440PerM, "1/m")
-	set("colour_slope", is.CDOMSlopePerNm, want.CDOMSlopePerNm, "1/nm")
-	set("particle_absorption", is.ParticleAbsorbPerM, want.ParticleAbsorbPerM, "1/m")
-	set("particle_scattering", is.ParticleScatterPerM, want.ParticleScatterPerM, "1/m")
-	set("asymmetry", is.Asymmetry, want.Asymmetry, "")
-	if len(edits) == 0 {
+	if len(e.list) == 0 {
 		return text, nil
 	}
-	return document.Apply(text, edits)
+	return document.Apply(text, e.list)
 }

@@ -96,7 +96,7 @@ func TestParseWater(t *testing.T) {
 		t.Errorf("water %+v", w)
 	}
 	own := edit(t, sound, "kind: clear, temperature: 25 C, salinity: 0 g/kg", "kind: tinted, temperature: 77 F, salinity: 35 ppt, "+
-		"colour_440: 0.3 1/m, colour_slope: 0.015 1/nm, particle_absorption: 0.02 1/m, particle_scattering: 0.3 1/m, asymmetry: 0.9")
+		"cdom_absorption_440: 0.3 1/m, cdom_spectral_slope: 0.015 1/nm, particle_absorption: 0.02 1/m, particle_scattering: 0.3 1/m, asymmetry: 0.9")
 	w = mustParse(t, own).Tank.Water
 	k := w.Kind
 	if !near(w.TemperatureC, 25) || w.SalinityGPerKg != 35 || k.Name != "tinted" || k.CDOM440PerM != 0.3 ||

@@ -136,8 +136,8 @@ func TestSchemaTakesWhatTheReaderTakes(t *testing.T) {
 // readerAlone are faults that no schema can find: they compare values with units, or two values, or look into files.
 var readerAlone = regexp.MustCompile(`is out of range; give an? [a-z ]+ (from|above|of) .*[a-zA-Z/]|would stand above|lies from|has no volume|` +
 	`must be left of|on line \d+ already|outside the table|too many|not above|made from itself|` +
-	`needs the hours|is given twice|not below the highest|does not rise|do not fit|runs over|beyond the board|` +
-	`do not split|sum to|cannot be read here|give how fast|give the mean cosine|distance between the middles|` +
+	`needs the hours|missing beside the other values|is given twice|not below the highest|does not rise|do not fit|runs over|beyond the board|` +
+	`do not split|sum to|cannot be read here|` +
 	`above the highest junction|not wider than|no power at|` +
 	`there is no (module|optic|driver|profile|spectrum|kind of water)|beside field|` +
 	`holds the shape of the light; give beam|no such file|lm/W; no light|clearer than pure water|repeated key|` +

@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -15,7 +16,8 @@ type Setting struct {
 	Rails           []RailSetting // one a rail, in the scene's order
 }
 
-// RailSetting is the setting of one rail. What is empty or 0 among Optic, BeamRad and CurrentA is as each module has it.
+// RailSetting is the setting of one rail. What is empty or 0 among Optic, BeamRad and CurrentA is as each module has
+// it.
 type RailSetting struct {
 	AboveWaterM, YM, TiltRad float64
 	Optic                    string
@@ -30,7 +32,8 @@ type Placed struct {
 	XM   float64
 }
 
-// Setting returns the setting that the scene itself has. An optic, or a current, that all modules of a rail share is named.
+// Setting returns the setting that the scene itself has. An optic, or a current, that all modules of a rail share is
+// named.
 func (s *Scene) Setting() Setting {
 	w := s.Tank.Water
 	t := Setting{WaterDepthM: w.DepthM, WaterKind: w.Kind.Name, ExtraAbsorbPerM: w.ExtraAbsorbPerM}
@@ -53,8 +56,8 @@ func (s *Scene) Setting() Setting {
 	return t
 }
 
-// Set returns a copy of the scene with a setting, cold. It refuses what With refuses, parts that are not there, and numbers
-// of modules that no scene may have; what cannot be mounted it leaves to Misfit.
+// Set returns a copy of the scene with a setting, cold. It refuses what With refuses, parts that are not there, and
+// numbers of modules that no scene may have; what cannot be mounted it leaves to Misfit.
 func (s *Scene) Set(t Setting) (*Scene, error) {
 	if len(t.Rails) != len(s.Rails) {
 		return nil, fmt.Errorf("the setting has %d rails; the scene has %d", len(t.Rails), len(s.Rails))
@@ -112,13 +115,14 @@ func (s *Scene) setWater(t Setting) error {
 	if t.WaterKind != w.Kind.Name {
 		kind, ok := s.Catalogue.Waters[t.WaterKind]
 		if !ok {
-			return unknownPart("kind of water", t.WaterKind, s.Catalogue.WaterNames())
+			return errors.New(document.Unknown("kind of water", t.WaterKind, s.Catalogue.WaterNames()))
 		}
 		w.Kind = kind
 	}
 	low := w.LowestExtraPerM()
 	if !(t.ExtraAbsorbPerM >= low-slackPerM && t.ExtraAbsorbPerM <= HighestExtraPerM) {
-		return fmt.Errorf("an extra absorption of %.4g 1/m is not between %.4g and %d 1/m", t.ExtraAbsorbPerM, low, HighestExtraPerM)
+		return fmt.Errorf("an extra absorption of %.4g 1/m is not between %.4g and %g 1/m", t.ExtraAbsorbPerM, low,
+			HighestExtraPerM)
 	}
 	w.ExtraAbsorbPerM = t.ExtraAbsorbPerM
 	return nil
@@ -143,19 +147,11 @@ func (s *Scene) setModules(r *Rail, t RailSetting) error {
 		if t.Optic != "" && t.Optic != m.Optic.Name {
 			optic, ok := s.Catalogue.Optics[t.Optic]
 			if !ok {
-				return unknownPart("optic", t.Optic, s.Catalogue.OpticNames())
+				return errors.New(document.Unknown("optic", t.Optic, s.Catalogue.OpticNames()))
 			}
 			m.Optic = optic
 		}
 		r.Modules[i] = m
 	}
 	return nil
-}
-
-// unknownPart says that there is no part of a name, and which may have been meant.
-func unknownPart(noun, name string, names []string) error {
-	if near := document.Suggest(name, names); near != "" {
-		return fmt.Errorf("there is no %s %.60q; did you mean %q?", noun, name, near)
-	}
-	return fmt.Errorf("there is no %s %.60q", noun, name)
 }

@@ -98,13 +98,14 @@ func TestRewriteOfASetting(t *testing.T) {
 	open := func(name string) ([]byte, error) { return os.ReadFile("../examples/foyer/" + name) }
 	own := "parts:\n  drivers: {drawer-450: {based_on: cc-450}}\n  optics: {drawer-50: {beam: 50 deg, efficiency: 0.87, stray: 0.04, price: 0 EUR}}\n"
 	noOptics := "parts: {drivers: {drawer-450: {based_on: cc-450}}, waters: {mine: {based_on: tea}}}\n"
-	numbers := strings.Replace(string(data), "kind: clear,", "kind: clear, colour_440: 0.3 1/m, particle_absorption: 0.02 1/m,", 1)
+	numbers := strings.Replace(string(data), "kind: clear,", "kind: clear, cdom_absorption_440: 0.3 1/m, particle_absorption: 0.02 1/m,", 1)
 	for name, c := range map[string]struct{ text, optic string }{
 		"a file of parts":          {string(data), "drawer-50"},
 		"parts in the scene":       {strings.Replace(string(data), "parts: foyer-parts.yaml", own, 1), "drawer-50"},
 		"parts without optics":     {strings.Replace(string(data), "parts: foyer-parts.yaml", noOptics, 1), "oval-60x25"},
 		"no parts":                 {strings.Replace(string(data), "parts: foyer-parts.yaml", "", 1), "wide-60f"},
 		"numbers of its own water": {numbers, "drawer-50"},
+		"numbers by an old name":   {strings.Replace(numbers, "cdom_absorption_440", "colour_440", 1), "drawer-50"},
 	} {
 		sc, err := Parse("foyer.yaml", []byte(c.text), open)
 		if err != nil {

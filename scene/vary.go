@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
 
@@ -15,7 +16,8 @@ type Variable struct {
 	Name      string
 	Dimension *unit.Dimension // nil for a plain whole number
 	About     string
-	low, high float64
+	key       key.Row // which has the range
+	example   string  // of a range
 	set       func(*Scene, *Rail, float64) error
 	get       func(*Scene, *Rail) float64
 }
@@ -29,22 +31,52 @@ type Change struct {
 
 // variables in the order in which changes are made: what others build on comes first.
 var variables = []Variable{
-	{Name: "depth", Dimension: unit.Length, About: "depth of the water", low: 0.01, high: MaxSideM, set: setDepth,
-		get: func(s *Scene, _ *Rail) float64 { return s.Tank.Water.DepthM }},
-	{Name: "height", Dimension: unit.Length, About: "emitting face above the water", low: 0.001, high: MaxSideM, set: setHeight,
-		get: func(_ *Scene, r *Rail) float64 { return r.AboveWaterM }},
-	{Name: "y", Dimension: unit.Length, About: "rail's middle from the front", low: -MaxSideM, high: MaxSideM,
-		set: func(_ *Scene, r *Rail, v float64) error { r.YM = v; return nil },
-		get: func(_ *Scene, r *Rail) float64 { return r.YM }},
-	{Name: "tilt", Dimension: unit.Angle, About: "turn about the rail's own axis", low: -steepest, high: steepest, set: setTilt,
-		get: func(_ *Scene, r *Rail) float64 { return r.TiltRad }},
-	{Name: "beam", Dimension: unit.Angle, About: "beam angle of the optics, field angle and oval shape in proportion", low: math.Pi / 180, high: 179 * math.Pi / 180,
-		set: setBeam, get: getBeam},
-	{Name: "current", Dimension: unit.Current, About: "current through each module", low: 1e-4, high: 1000, set: setCurrent, get: getCurrent},
-	{Name: "count", About: "modules on the rail, spread as before", low: 1, high: MaxModulesGroup, set: setCount,
-		get: func(_ *Scene, r *Rail) float64 { return float64(len(r.Modules)) }},
-	{Name: "spacing", Dimension: unit.Length, About: "middle to middle of neighbouring modules, about the same middle", low: 0.001, high: MaxSideM,
-		set: func(_ *Scene, r *Rail, v float64) error { r.spread(v); return nil }, get: func(_ *Scene, r *Rail) float64 { return r.spacing() }},
+	variable("depth", "depth of the water", key.Water.Row("depth"), setDepth,
+		func(s *Scene, _ *Rail) float64 { return s.Tank.Water.DepthM }),
+	variable("height", "emitting face above the water", key.Rail.Row("above_water"), setHeight,
+		func(_ *Scene, r *Rail) float64 { return r.AboveWaterM }),
+	variable("y", "rail's middle from the front", key.Rail.Row("y"),
+		func(_ *Scene, r *Rail, v float64) error { r.YM = v; return nil },
+		func(_ *Scene, r *Rail) float64 { return r.YM }),
+	variable("tilt", "turn about the rail's own axis", key.Rail.Row("tilt"), setTilt,
+		func(_ *Scene, r *Rail) float64 { return r.TiltRad }),
+	variable("beam", "beam angle of the optics, field angle and oval shape in proportion", key.Optic.Row("beam"),
+		setBeam, func(_ *Scene, r *Rail) float64 { return r.first().Optic.BeamRad }),
+	variable("current", "current through each module", key.Group.Row("current"),
+		setCurrent, func(_ *Scene, r *Rail) float64 { return r.first().CurrentA }),
+	variable("count", "modules on the rail, spread as before", key.Group.Row("count"), setCount,
+		func(_ *Scene, r *Rail) float64 { return float64(len(r.Modules)) }),
+	variable("spacing", "middle to middle of neighbouring modules, about the same middle", key.Group.Row("spacing"),
+		func(_ *Scene, r *Rail, v float64) error { r.spread(v); return nil },
+		func(_ *Scene, r *Rail) float64 { return r.spacing() }),
+}
+
+// variable is the variable of a key.
+func variable(name, about string, row key.Row, set func(*Scene, *Rail, float64) error,
+	get func(*Scene, *Rail) float64) Variable {
+	v := Variable{Name: name, About: about, Dimension: row.Shape.Dimension, key: row, set: set, get: get}
+	switch v.Dimension {
+	case nil:
+		v.example = "4:8:1"
+	case unit.Angle:
+		v.example = "20deg:60deg:10deg"
+	case unit.Current:
+		v.example = "200mA:500mA:50mA"
+	default:
+		v.example = "120mm:260mm:20mm"
+	}
+	return v
+}
+
+// span returns the lowest and the highest value that serve.
+func (v Variable) span() (low, high float64) { return v.key.Shape.Range.Low, v.key.Shape.Range.High }
+
+// first returns the first module of the rail, or one of no light where it has none.
+func (r *Rail) first() Module {
+	if len(r.Modules) == 0 {
+		return Module{}
+	}
+	return r.Modules[0]
 }
 
 // Variables lists what a sweep may change.
@@ -75,8 +107,8 @@ func (s *Scene) Value(rail string, v Variable) float64 {
 	return 0
 }
 
-// With returns a copy of the scene with the changes made, cold. Parts and files stay shared. It refuses values outside a
-// variable's range or a part's tables, and rails that do not exist; warnings of the file are not renewed.
+// With returns a copy of the scene with the changes made, cold. Parts and files stay shared. It refuses values outside
+// a variable's range or a part's tables, and rails that do not exist; warnings of the file are not renewed.
 func (s *Scene) With(changes ...Change) (*Scene, error) {
 	c := s.bare()
 	for _, v := range variables {
@@ -93,8 +125,8 @@ func (s *Scene) With(changes ...Change) (*Scene, error) {
 }
 
 func (s *Scene) change(v Variable, change Change) error {
-	if !(change.Value >= v.low && change.Value <= v.high) {
-		return fmt.Errorf("%s is outside %s to %s", v.Say(change.Value), v.Say(v.low), v.Say(v.high))
+	if low, high := v.span(); !(change.Value >= low && change.Value <= high) {
+		return fmt.Errorf("%s is outside %s to %s", v.Say(change.Value), v.Say(low), v.Say(high))
 	}
 	found := false
 	for i := range s.Rails {
@@ -130,17 +162,18 @@ func setDepth(s *Scene, _ *Rail, v float64) error {
 	case plane.Name == "mid":
 		plane.DepthM = v / 2
 	case s.Goal.Set() && plane.DepthM > v:
-		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water", say(plane.DepthM), say(v))
+		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water", say(plane.DepthM),
+			say(v))
 	}
 	s.Tank.Water.DepthM = v
 	return nil
 }
 
 func setHeight(s *Scene, r *Rail, v float64) error {
-	if c := s.Tank.Cover; c != nil && v <= c.AboveWaterM+c.ThicknessM {
-		return fmt.Errorf("%s is not above the cover, whose top is at %s", say(v), say(c.AboveWaterM+c.ThicknessM))
-	}
 	r.AboveWaterM = v
+	if err := s.underLight(v); err != nil {
+		return err
+	}
 	return s.lowestDie(r)
 }
 
@@ -149,28 +182,34 @@ func setTilt(s *Scene, r *Rail, v float64) error {
 	return s.lowestDie(r)
 }
 
+// underLight refuses a height above the water that is not above the cover.
+func (s *Scene) underLight(heightM float64) error {
+	if c := s.Tank.Cover; c != nil && heightM <= c.topM() {
+		return fmt.Errorf("%s is not above the cover, whose top is at %s", say(heightM), say(c.topM()))
+	}
+	return nil
+}
+
+func (c *Cover) topM() float64 { return c.AboveWaterM + c.ThicknessM }
+
 // lowestDie refuses a rail whose turned boards reach down to the water or the cover.
 func (s *Scene) lowestDie(r *Rail) error {
-	topM := 0.0
+	below, topM := "the water", 0.0
 	if c := s.Tank.Cover; c != nil {
-		topM = c.AboveWaterM + c.ThicknessM
+		below, topM = "the cover's top", c.topM()
 	}
 	for _, m := range r.Modules {
-		if reach := float64(m.Part.DiesAcross-1) / 2 * m.Part.PitchAcrossM * math.Abs(math.Sin(r.TiltRad)); r.AboveWaterM-reach <= topM {
-			return fmt.Errorf("the lowest dies of %s would stand at %s, not above %s", m.Part.Name, say(r.AboveWaterM-reach), say(topM))
+		reachM := float64(m.Part.DiesAcross-1) / 2 * m.Part.PitchAcrossM * math.Abs(math.Sin(r.TiltRad))
+		if m.Part.DiesAcross > 1 && r.AboveWaterM-reachM <= topM {
+			return fmt.Errorf("the lowest dies of %s would stand at %s, not above %s; lift the rail or tilt it less",
+				m.Part.Name, say(r.AboveWaterM-reachM), below)
 		}
 	}
 	return nil
 }
 
-func getBeam(_ *Scene, r *Rail) float64 {
-	if len(r.Modules) == 0 {
-		return 0
-	}
-	return r.Modules[0].Optic.BeamRad
-}
-
-// setBeam gives each optic the beam angle v along the rail. Across, and at the tenth of the intensity, it keeps proportion.
+// setBeam gives each optic the beam angle v along the rail. Across, and at the tenth of the intensity, it keeps
+// proportion.
 func setBeam(_ *Scene, r *Rail, v float64) error {
 	for i := range r.Modules {
 		o := r.Modules[i].Optic
@@ -189,21 +228,22 @@ func setBeam(_ *Scene, r *Rail, v float64) error {
 	return nil
 }
 
-func getCurrent(_ *Scene, r *Rail) float64 {
-	if len(r.Modules) == 0 {
-		return 0
-	}
-	return r.Modules[0].CurrentA
-}
-
 func setCurrent(_ *Scene, r *Rail, v float64) error {
 	for i := range r.Modules {
 		m := &r.Modules[i]
-		low, high := m.CurrentRange()
-		if !(v >= low && v <= high) {
-			return fmt.Errorf("%s is outside the table of %s, which runs from %s to %s", unit.Current.Say(v), m.Part.Name, unit.Current.Say(low), unit.Current.Say(high))
+		if err := m.outsideTable(v); err != nil {
+			return err
 		}
 		m.CurrentA = v
+	}
+	return nil
+}
+
+// outsideTable refuses a current that the part's tables do not cover.
+func (m Module) outsideTable(a float64) error {
+	if low, high := m.CurrentRange(); !(a >= low && a <= high) {
+		return fmt.Errorf("%s is outside the table of %s, which runs from %s to %s", unit.Current.Say(a), m.Part.Name,
+			unit.Current.Say(low), unit.Current.Say(high))
 	}
 	return nil
 }
@@ -218,7 +258,8 @@ func (m Module) CurrentRange() (low, high float64) {
 	return low * paths, high * paths
 }
 
-// setCount puts that many modules on the rail, about the same middle and as far apart as before. Unlike modules keep taking turns.
+// setCount puts that many modules on the rail, about the same middle and as far apart as before. Unlike modules keep
+// taking turns.
 func setCount(_ *Scene, r *Rail, v float64) error {
 	n := int(v)
 	if float64(n) != v {
@@ -234,9 +275,9 @@ func setCount(_ *Scene, r *Rail, v float64) error {
 	}
 	pattern := r.Modules
 	r.Modules = make([]Module, n)
-	for i := range r.Modules {
+	for i, x := range spaced(n, middle, step) {
 		r.Modules[i] = pattern[i%len(pattern)]
-		r.Modules[i].XM = middle + (float64(i)-float64(n-1)/2)*step
+		r.Modules[i].XM = x
 	}
 	return nil
 }
@@ -244,9 +285,8 @@ func setCount(_ *Scene, r *Rail, v float64) error {
 // spread puts the modules of a rail at equal distances about their middle, in their order.
 func (r *Rail) spread(step float64) {
 	r.sort()
-	middle, n := r.middle(), len(r.Modules)
-	for i := range r.Modules {
-		r.Modules[i].XM = middle + (float64(i)-float64(n-1)/2)*step
+	for i, x := range spaced(len(r.Modules), r.middle(), step) {
+		r.Modules[i].XM = x
 	}
 }
 
@@ -256,10 +296,7 @@ func (r *Rail) sort() {
 
 // middle returns the middle between the outermost modules.
 func (r *Rail) middle() float64 {
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, m := range r.Modules {
-		low, high = math.Min(low, m.XM), math.Max(high, m.XM)
-	}
+	low, high := r.ends()
 	return (low + high) / 2
 }
 
@@ -268,15 +305,21 @@ func (r *Rail) spacing() float64 {
 	if len(r.Modules) < 2 {
 		return 0
 	}
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, m := range r.Modules {
-		low, high = math.Min(low, m.XM), math.Max(high, m.XM)
-	}
+	low, high := r.ends()
 	return (high - low) / float64(len(r.Modules)-1)
 }
 
-// Misfit says why the modules of a rail cannot be mounted where they are, empty where they can: a board reaches beyond the
-// rail's end or into a keep-out, or lies on its neighbour.
+// ends returns the least and the greatest x of the rail's modules.
+func (r *Rail) ends() (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, m := range r.Modules {
+		low, high = math.Min(low, m.XM), math.Max(high, m.XM)
+	}
+	return low, high
+}
+
+// Misfit says why the modules of a rail cannot be mounted where they are, empty where they can: a board reaches beyond
+// the rail's end or into a keep-out, or lies on its neighbour.
 func (r Rail) Misfit() string {
 	r.Modules = append([]Module(nil), r.Modules...)
 	r.sort()
@@ -286,11 +329,13 @@ func (r Rail) Misfit() string {
 			return fmt.Sprintf("the module at x = %s is beyond the end of rail %s", say(m.XM), r.Name)
 		}
 		if i > 0 && m.XM-r.Modules[i-1].XM < (m.Part.BoardLengthM+r.Modules[i-1].Part.BoardLengthM)/2-slackM {
-			return fmt.Sprintf("the boards at x = %s and %s of rail %s lie on each other", say(r.Modules[i-1].XM), say(m.XM), r.Name)
+			return fmt.Sprintf("the boards at x = %s and %s of rail %s lie on each other", say(r.Modules[i-1].XM), say(m.XM),
+				r.Name)
 		}
 		for _, k := range r.KeepOuts {
 			if right > k.FromM+slackM && left < k.ToM-slackM {
-				return fmt.Sprintf("the module at x = %s is in the keep-out from x = %s to %s of rail %s", say(m.XM), say(k.FromM), say(k.ToM), r.Name)
+				return fmt.Sprintf("the module at x = %s is in the keep-out from x = %s to %s of rail %s", say(m.XM), say(k.FromM),
+					say(k.ToM), r.Name)
 			}
 		}
 	}

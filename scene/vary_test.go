@@ -280,7 +280,7 @@ func TestRangesStayWithinTheirEnds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		from, length := rapid.IntRange(1, 500).Draw(t, "from"), rapid.IntRange(0, 500).Draw(t, "length")
 		step := rapid.IntRange(1, 50).Draw(t, "step")
-		values, err := v.span(strings.Join([]string{mm(from), mm(from + length), mm(step)}, ":"))
+		values, err := v.fromTo(strings.Join([]string{mm(from), mm(from + length), mm(step)}, ":"))
 		if err != nil || len(values) != length/step+1 {
 			t.Fatalf("%d values, error %v", len(values), err)
 		}

@@ -61,8 +61,8 @@ func (s *Scene) bare() *Scene {
 	return &c
 }
 
-// HeatKey returns a text, not for people, that is equal for those copies of one scene that have the same balance of heat:
-// wherever rails hang and optics point. Places count in nanometres.
+// HeatKey returns a text, not for people, that is equal for those copies of one scene that have the same balance of
+// heat: wherever rails hang and optics point. Places count in nanometres.
 func (s *Scene) HeatKey() string {
 	var b []byte
 	number := func(v uint64) { b = binary.LittleEndian.AppendUint64(b, v) }

@@ -45,12 +45,13 @@ type WireWish struct {
 	FeedRight bool                // the leads reach the rails at their right ends
 }
 
-// slackOfLeadM is how much longer a cable from rail to rail is than the straight way. Common practice, no published source.
+// slackOfLeadM is how much longer a cable from rail to rail is than the straight way. Common practice, no published
+// source.
 const slackOfLeadM = 0.1
 
-// CircuitJob returns all modules of the scene as one job of wiring, with the library's drivers and the scene's own wish.
-// A job is for one current: see Wire for scenes with several. Dead modules are wired like all others. The light counted is
-// that which leaves the optics, by the parts' drift at the junction temperatures.
+// CircuitJob returns all modules of the scene as one job of wiring, with the library's drivers and the scene's own
+// wish. A job is for one current: see Wire for scenes with several. Dead modules are wired like all others. The light
+// counted is that which leaves the optics, by the parts' drift at the junction temperatures.
 func (s *Scene) CircuitJob(w WireWish) circuit.Job {
 	job := circuit.Job{
 		Drivers: s.Catalogue.Drivers,
@@ -65,7 +66,8 @@ func (s *Scene) CircuitJob(w WireWish) circuit.Job {
 	for i, at := range s.Seats() {
 		rail := s.Rails[at.Rail]
 		m := rail.Modules[at.Module]
-		one := circuit.Module{Name: s.SeatName(at), Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC, Rail: at.Rail, AlongM: m.XM - rail.LeftM}
+		one := circuit.Module{Name: s.SeatName(at), Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC,
+			Rail: at.Rail, AlongM: m.XM - rail.LeftM}
 		if w.JunctionC != nil {
 			one.JunctionC = w.JunctionC(i)
 		}
@@ -93,7 +95,8 @@ func (o *Operating) JunctionC(i int) float64 {
 	return o.AirC
 }
 
-// betweenRailsM returns the longest way between the fed ends of two neighbouring rails, with some slack; 0 for one rail.
+// betweenRailsM returns the longest way between the fed ends of two neighbouring rails, with some slack; 0 for one
+// rail.
 func (s *Scene) betweenRailsM(right bool) float64 {
 	end := func(r Rail) float64 {
 		if right {
@@ -120,9 +123,9 @@ type WireGroup struct {
 	Serve       string   // what would serve where no driver feeds all modules of the group, in words
 }
 
-// Wire answers how the scene is wired: one group for each current that modules are for, in the order of the file. Of several
-// groups each takes as much of the scene's wish as serves it. The error tells why nothing can be wired, or why the
-// wish cannot be had.
+// Wire answers how the scene is wired: one group for each current that modules are for, in the order of the file. Of
+// several groups each takes as much of the scene's wish as serves it. The error tells why nothing can be wired, or why
+// the wish cannot be had.
 func (s *Scene) Wire(w WireWish) ([]WireGroup, error) {
 	groups, err := s.wireGroups(w)
 	if err != nil {
@@ -141,9 +144,9 @@ func (s *Scene) Wire(w WireWish) ([]WireGroup, error) {
 	return groups, nil
 }
 
-// wiringMisfits says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
-// modules no driver feeds together, with junctions at the tables' temperature; empty where they can and it does. Of several
-// currents the wish is for one at most, and no word is said of it.
+// wiringMisfits says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or
+// which modules no driver feeds together, with junctions at the tables' temperature; empty where they can and it does.
+// Of several currents the wish is for one at most, and no word is said of it.
 func (s *Scene) wiringMisfits() (lines []string) {
 	groups, err := s.wireGroups(WireWish{})
 	if err != nil {
@@ -187,8 +190,8 @@ func (s *Scene) wireGroups(w WireWish) ([]WireGroup, error) {
 	return groups, nil
 }
 
-// design answers the group's job: with the wish as it is where the group is alone, otherwise with as much of it as a driver
-// serves.
+// design answers the group's job: with the wish as it is where the group is alone, otherwise with as much of it as a
+// driver serves.
 func (g *WireGroup) design(alone bool) (err error) {
 	wish := g.Job.Wish
 	if alone || wish == (circuit.Wish{}) {
@@ -203,10 +206,12 @@ func (g *WireGroup) design(alone bool) (err error) {
 		}
 	}
 	if wish.Strings != g.Job.Wish.Strings {
-		g.Notes = append(g.Notes, fmt.Sprintf("%d strings, which the scene asks for, do not serve these modules", wish.Strings))
+		g.Notes = append(g.Notes, fmt.Sprintf("%d strings, which the scene asks for, do not serve these modules",
+			wish.Strings))
 	}
 	if wish.Driver != g.Job.Wish.Driver {
-		g.Notes = append(g.Notes, fmt.Sprintf("driver %s, which the scene asks for, does not serve these modules", wish.Driver))
+		g.Notes = append(g.Notes, fmt.Sprintf("driver %s, which the scene asks for, does not serve these modules",
+			wish.Driver))
 	}
 	return err
 }
@@ -219,7 +224,8 @@ func (g *WireGroup) Split() (split circuit.Split, ok bool) {
 	return circuit.Split{}, false
 }
 
-// Fit returns the chosen driver as it was held against the chosen split, fitting or not; ok is false where there is none.
+// Fit returns the chosen driver as it was held against the chosen split, fitting or not; ok is false where there is
+// none.
 func (g *WireGroup) Fit() (fit circuit.Fit, ok bool) {
 	split, ok := g.Split()
 	if k := g.Plan.Chosen.Fit; ok && k >= 0 && k < len(split.Fits) {
@@ -249,8 +255,8 @@ func StringMembers(groups []WireGroup, number int) []int {
 }
 
 // stringMembers returns the modules of each string of the scene, by their number over all rails. Where all modules are
-// for one current they are dealt to the strings that the scene asks for, whatever driver there is; otherwise the strings are
-// those of Wire, in the balance of heat.
+// for one current they are dealt to the strings that the scene asks for, whatever driver there is; otherwise the
+// strings are those of Wire, in the balance of heat.
 func (s *Scene) stringMembers() ([][]int, error) {
 	if s.Wiring.Strings < 1 {
 		return nil, errors.New("the scene does not say how many strings there are; give wiring: {strings: 2}")
@@ -290,8 +296,8 @@ func (s *Scene) wiredStrings() (all [][]int, err error) {
 	return all, err
 }
 
-// WorkingJunctions returns the junction temperature of each module over all rails in the balance of heat, and that balance;
-// where there is none, the highest temperatures that the parts allow, and nil.
+// WorkingJunctions returns the junction temperature of each module over all rails in the balance of heat, and that
+// balance; where there is none, the highest temperatures that the parts allow, and nil.
 func (s *Scene) WorkingJunctions() (junctionC func(i int) float64, o *Operating, err error) {
 	o, err = s.Operate()
 	switch {

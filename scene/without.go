@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -12,8 +13,9 @@ import (
 const stringWord = "string"
 
 // Without returns a copy of the scene in which some modules are dead. Each text names a rail and modules on it, counted
-// from 1 in the order of the file: "main:3", "main:2,5" or "main:1-3", or without the rail where there is one; or strings: "string:2" is all modules of the second
-// string, as package circuit deals them to the strings that the scene asks for. A rail that is named string comes first.
+// from 1 in the order of the file: "main:3", "main:2,5" or "main:1-3", or without the rail where there is one; or
+// strings: "string:2" is all modules of the second string, as package circuit deals them to the strings that the scene
+// asks for. A rail that is named string comes first.
 func (s *Scene) Without(texts ...string) (*Scene, error) {
 	out, err := s.With()
 	if err != nil {
@@ -42,7 +44,8 @@ func (s *Scene) kill(text string) error {
 	if err != nil {
 		return err
 	}
-	numbers, err := parseNumbers(list, counted{what: "module", of: RailWord(rail.Name), prefix: rail.Name, most: len(rail.Modules)})
+	numbers, err := parseNumbers(list, counted{what: "module", of: RailWord(rail.Name), prefix: rail.Name,
+		most: len(rail.Modules)})
 	for _, n := range numbers {
 		rail.Modules[n-1].Dead = true
 	}
@@ -82,7 +85,8 @@ func parseNumbers(text string, c counted) ([]int, error) {
 		first, errFirst := strconv.Atoi(strings.TrimSpace(from))
 		last, errLast := strconv.Atoi(strings.TrimSpace(to))
 		if errFirst != nil || errLast != nil {
-			return nil, fmt.Errorf("%.20q is no number of a %s; write %s:1, %s:2,5 or %s:1-3", word, c.what, c.prefix, c.prefix, c.prefix)
+			return nil, fmt.Errorf("%.20q is no number of a %s; write %s:1, %s:2,5 or %s:1-3", word, c.what, c.prefix, c.prefix,
+				c.prefix)
 		}
 		if first < 1 || last > c.most || last < first {
 			return nil, fmt.Errorf("%s has %ss 1 to %d, not %.20s", c.of, c.what, c.most, word)
@@ -109,11 +113,5 @@ func (s *Scene) rail(name string) (*Rail, error) {
 		}
 		names = append(names, s.Rails[i].Name)
 	}
-	if near := document.Suggest(name, names); near != "" {
-		return nil, fmt.Errorf("there is no rail %.60q; did you mean %q?", name, near)
-	}
-	if len(names) == 1 {
-		return nil, fmt.Errorf("there is no rail %.60q; there is only %s", name, names[0])
-	}
-	return nil, fmt.Errorf("there is no rail %.60q; there are %s", name, strings.Join(names, ", "))
+	return nil, errors.New(document.Unknown("rail", name, names))
 }

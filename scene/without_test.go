@@ -26,7 +26,7 @@ func TestWithoutRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		"front":     "names no module",
 		"frond:1":   `did you mean "front"`,
-		"side:1":    "there are front, back",
+		"side:1":    "known are front, back",
 		"front:5":   "has modules 1 to 4, not 5",
 		"front:0":   "has modules 1 to 4",
 		"front:3-2": "has modules 1 to 4, not 3-2",
@@ -39,7 +39,7 @@ func TestWithoutRefuses(t *testing.T) {
 	}
 	one := parseVaried(t)
 	one.Rails = one.Rails[:1]
-	if err := one.HasRail("zzzzzz"); err == nil || !strings.HasSuffix(err.Error(), "; there is only front") {
+	if err := one.HasRail("zzzzzz"); err == nil || !strings.HasSuffix(err.Error(), "; known are front") {
 		t.Errorf("of one rail: %v", err)
 	}
 }

@@ -52,6 +52,7 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 		},
 	}
 	o.bind(c)
+	o.bindFormat(c)
 	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.StringVar(&o.gap, "gap", "10 mm", "least distance between the boards of neighbours, room for a hand with a soldering iron")
@@ -225,7 +226,7 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 	for _, c := range compared.List {
 		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met, Figures: compareFigures(compared.Shown, c, look.Units), Note: c.Misfit})
 	}
-	pictures, err := render.Compare(ctx, "before-after.png", sheet, look)
+	pictures, err := render.Compare(ctx, "before-after", sheet, look)
 	if err != nil {
 		return nil, err
 	}
@@ -233,7 +234,7 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 	if err != nil {
 		return nil, err
 	}
-	files := []style.File{bytesFile(arrangedName(o.scene), text), bytesFile(pictures[0].Name, pictures[0].PNG)}
+	files := []style.File{bytesFile(arrangedName(o.scene), text), bytesFile(pictures[0].Name, pictures[0].Data)}
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
 			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it beside itself", o.scene, f.Name)
@@ -305,7 +306,7 @@ func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir str
 			fmt.Fprintf(&b, "note: %s\n", n)
 		}
 		writeWrote(&b, dir, files)
-		writeCautions(&b, answer.Scene)
+		writeCautions(&b, "arrange", answer.Scene)
 	}
 	_, err := io.Copy(s.Out, &b)
 	return err

@@ -1,16 +1,14 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
-	"io"
-	"math"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/render/answer"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
@@ -27,8 +25,10 @@ func newBillCommand(s streams, run func(context.Context, streams, billOptions) e
 	c := &cobra.Command{
 		Use:   "bill SCENE",
 		Short: "what to buy, in which order to build, and what a meter should read",
-		Long: "Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), writes the order of work\n" +
-			"with its cautions (build-sheet.txt), and the voltage and current to expect at each terminal (test-card.csv). The wiring is\n" +
+		Long: "Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), " +
+			"writes the order of work\n" +
+			"with its cautions (build-sheet.txt), and the voltage and current to expect at each terminal " +
+			"(test-card.csv). The wiring is\n" +
 			"that of the command wire. The order of work is common practice, no published source.\n\n" + exitStatusDoc,
 		Example: "  fathomlux bill scene.yaml\n  fathomlux bill scene.yaml --spare \"20 %\" --lead \"5 m\"",
 		Args:    needArgs(1, 1, "fathomlux bill scene.yaml"),
@@ -38,7 +38,8 @@ func newBillCommand(s streams, run func(context.Context, streams, billOptions) e
 		},
 	}
 	o.wiringOptions.bind(c)
-	c.Flags().StringVar(&o.spare, "spare", "10 %", "modules and optics to buy beside those that are built in, rounded up for each part")
+	c.Flags().StringVar(&o.spare, "spare", "10 %",
+		"modules and optics to buy beside those that are built in, rounded up for each part")
 	return c
 }
 
@@ -64,12 +65,10 @@ func runBill(ctx context.Context, s streams, o billOptions) error {
 		return err
 	}
 	p := billPrint{wired: a, bill: a.scene.Bill(a.groups, share), share: share, dir: o.dir(o.scene)}
-	p.files = []style.File{bytesFile("bill.csv", billCSV(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))), bytesFile("test-card.csv", cardCSV(a))}
+	p.files = []style.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt",
+		[]byte(buildSheet(p))), csvFile("test-card.csv", cardTable(a.scene, a.groups))}
 	return o.deliver(ctx, s, p.dir, p.files, func(s streams) error {
-		if o.json {
-			return writeBillJSON(s.Out, p)
-		}
-		return printBill(s.Out, o, p)
+		return o.say(s.Out, p.answer(), answer.Answer{answer.Lines{List: []string{totalText(p.bill)}}})
 	})
 }
 
@@ -86,29 +85,18 @@ func parseShare(text string) (float64, error) {
 	return v, nil
 }
 
-// printBill prints the table of parts, or the totals alone.
-func printBill(w io.Writer, o billOptions, p billPrint) error {
-	var b strings.Builder
-	if !o.quiet {
-		fmt.Fprintln(&b, titleOr(p.scene.Title))
-		writeBillTable(&b, p.bill)
+// answer is what bill answers.
+func (p billPrint) answer() answer.Answer {
+	// by currency
+	totals := answer.Table{Key: "totals", In: answer.JSON, Columns: []answer.Column{{Key: "amount"}, {Key: "currency"}}}
+	for _, m := range p.bill.Totals {
+		totals.Rows = append(totals.Rows, []any{roundTo(m.Amount, 1e-6), m.Currency})
 	}
-	fmt.Fprintln(&b, totalText(p.bill))
-	if !o.quiet {
-		fmt.Fprintln(&b, spareText(p.share))
-		writeWrote(&b, p.dir, p.files)
-		for _, f := range oddities(p.scene) {
-			fmt.Fprintf(&b, "warning: %s\n", f.Error())
-		}
-		for _, line := range p.notes {
-			fmt.Fprintf(&b, "note: %s\n", line)
-		}
-		for _, line := range wiringCautions(p.wired) {
-			fmt.Fprintf(&b, "caution: %s\n", line)
-		}
-	}
-	_, err := io.WriteString(w, b.String())
-	return err
+	head := append(headOf(p.scene, p.scene.File, p.dir), answer.Figure{Key: "spare_share", Value: p.share},
+		billTable(p.bill), totals,
+		answer.Lines{List: []string{totalText(p.bill), spareText(p.share)}, In: answer.People},
+		answer.Figure{Key: "lines_without_price", Value: p.bill.Blank})
+	return append(head, tailOf(p.scene, p.dir, p.files, p.notes, p.cautions("bill"))...)
 }
 
 // spareText states the margin.
@@ -116,7 +104,8 @@ func spareText(share float64) string {
 	if share == 0 {
 		return "spares: none"
 	}
-	return fmt.Sprintf("spares: %s %% of modules and optics, rounded up for each part; of wire 10 %% over (common practice, no published source)", number(100*share))
+	return fmt.Sprintf("spares: %s %% of modules and optics, rounded up for each part; of wire 10 %% over (common "+
+		"practice, no published source)", number(100*share))
 }
 
 // totalText writes the sums by currency.
@@ -138,48 +127,25 @@ func totalText(b scene.Bill) string {
 // amountText writes a number of pieces, or of metres.
 func amountText(v float64, in string) string {
 	if in == "pcs" {
-		return fmt.Sprintf("%.0f", v)
+		return answer.Number(v, 0)
 	}
 	return unit.Figure(v, 2) + " m"
 }
 
-func writeBillTable(w io.Writer, b scene.Bill) { writeTable(w, billRows(b)) }
-
-// billRows are the cells of the bill under their head.
-func billRows(b scene.Bill) [][]string {
-	rows := [][]string{{"part", "used", "spare", "each", "sum"}}
+// billTable is the bill; prices that are not known are missing.
+func billTable(b scene.Bill) answer.Table {
+	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{{Title: "part"},
+		{Key: "kind"}, {Key: "name"}, {Key: "unit"}, {Key: "used"}, {Key: "spare"}, {Key: "buy"},
+		{Key: "each"}, {Key: "sum"}, {Key: "currency"}, {Key: "note"}, {Title: "used"}, {Title: "spare"},
+		{Title: "each"}, {Title: "sum"}}}
 	for _, l := range b.Lines {
-		name := l.Kind + " " + l.Name
+		name, priced := l.Kind+" "+l.Name, l.Each.Currency != ""
 		if l.Note != "" {
 			name += " (" + l.Note + ")"
 		}
-		rows = append(rows, []string{name, amountText(l.Used, l.Unit), amountText(l.Spare, l.Unit), moneyText(l.Each), moneyText(l.Sum)})
+		t.Rows = append(t.Rows, []any{name, l.Kind, l.Name, l.Unit, l.Used, l.Spare, l.Used + l.Spare,
+			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, l.Note,
+			amountText(l.Used, l.Unit), amountText(l.Spare, l.Unit), moneyText(l.Each), moneyText(l.Sum)})
 	}
-	return rows
-}
-
-// billCSV writes the bill; prices that are not known are empty.
-func billCSV(b scene.Bill) []byte {
-	var out bytes.Buffer
-	fmt.Fprintln(&out, "kind,name,unit,used,spare,buy,each,sum,currency,note")
-	for _, l := range b.Lines {
-		each, sum := "", ""
-		if l.Each.Currency != "" {
-			each, sum = g7(l.Each.Amount), g7(math.Round(l.Sum.Amount*100)/100)
-		}
-		fmt.Fprintf(&out, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%s\n", l.Kind, csvWord(l.Name), l.Unit, g7(l.Used), g7(l.Spare), g7(l.Used+l.Spare), each, sum, l.Each.Currency, csvWord(l.Note))
-	}
-	return out.Bytes()
-}
-
-// cardCSV writes what a meter should read, all points of all drivers.
-func cardCSV(a wired) []byte {
-	var b bytes.Buffer
-	fmt.Fprintln(&b, "driver,string,module,terminal,voltage_v,low_v,high_v,cold_v,across_v,current_ma")
-	for i := range a.groups {
-		for _, r := range cardRows(a.scene, &a.groups[i]) {
-			fmt.Fprintf(&b, "%s,%s,%s,%s,%.2f,%.2f,%.2f,%.2f,%.2f,%.1f\n", csvWord(r.driver), r.stringName, csvWord(r.module), r.Terminal, r.VoltageV, r.LowV, r.HighV, r.ColdV, r.AcrossV, 1000*r.CurrentA)
-		}
-	}
-	return b.Bytes()
+	return t
 }

@@ -2,14 +2,12 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/render/answer"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 )
@@ -25,7 +23,8 @@ func newCheckCommand(s streams, run func(context.Context, streams, checkOptions)
 	c := &cobra.Command{
 		Use:   "check SCENE...",
 		Short: "say whether scenes are sound, and what is odd in them",
-		Long: "Reads each scene file with all that it names, lists every fault with its place, and for a sound scene\n" +
+		Long: "Reads each scene file with all that it names, lists every fault with its place, and for a sound " +
+			"scene\n" +
 			"shows what it describes, what is odd in it (warnings) and what can hurt somebody (cautions).\n" +
 			"Warnings and cautions leave the exit status at 0, unless --strict is given.\n\n" + exitStatusDoc,
 		Example: "  fathomlux check scene.yaml\n  fathomlux check --json foyer.yaml shelf.yaml",
@@ -62,15 +61,7 @@ func runCheck(_ context.Context, s streams, o checkOptions) error {
 			errs = append(errs, fmt.Errorf("%s: %s, and --strict was given", file, several(n, "warning")))
 		}
 	}
-	var b strings.Builder
-	if o.json {
-		if err := writeCheckJSON(&b, checks); err != nil {
-			return err
-		}
-	} else {
-		writeCheckText(&b, checks, o.quiet)
-	}
-	_, err := io.WriteString(s.Out, b.String())
+	err := common{json: o.json}.say(s.Out, checkAnswer(checks, o.quiet), nil)
 	return errors.Join(append(errs, err)...)
 }
 
@@ -87,49 +78,28 @@ func checkScene(file string) (sceneCheck, error) {
 		}
 		return c, err
 	}
-	return sceneCheck{file: file, scene: sc, warnings: oddities(sc), cautions: cautions(sc)}, nil
+	return sceneCheck{file: file, scene: sc, warnings: oddities(sc), cautions: cautions("check", sc)}, nil
 }
 
-// faultJSON is a fault or a warning; line and column are 1-based, 0 where the whole file is meant.
-type faultJSON struct {
-	File    string `json:"file"`
-	Line    int    `json:"line"`
-	Column  int    `json:"column"`
-	Path    string `json:"path"`
-	Message string `json:"message"`
-}
-
-// checkJSON is the answer for one scene as JSON. Summary is null where the scene is not sound.
-type checkJSON struct {
-	Scene    string       `json:"scene"`
-	Sound    bool         `json:"sound"`
-	Summary  *summaryJSON `json:"summary"`
-	Faults   []faultJSON  `json:"faults"`
-	Warnings []faultJSON  `json:"warnings"`
-	Cautions []string     `json:"cautions"`
-}
-
-// writeCheckJSON writes one document for all scenes; lists are never null.
-func writeCheckJSON(w io.Writer, checks []sceneCheck) error {
-	all := []checkJSON{}
+// checkAnswer is what check answers. For people, faults are not repeated here: they go to standard error as the
+// command's error.
+func checkAnswer(checks []sceneCheck, quiet bool) answer.Answer {
+	all := answer.Groups{Key: "scenes"}
 	for _, c := range checks {
-		one := checkJSON{Scene: c.file, Sound: c.scene != nil, Faults: faultsJSON(c.faults),
-			Warnings: faultsJSON(c.warnings), Cautions: append([]string{}, c.cautions...)}
-		if c.scene != nil {
-			one.Summary = summarise(c.scene)
+		one := answer.Group{Parts: fields("scene", c.file, "sound", c.scene != nil)}
+		if c.scene == nil {
+			one.Parts = append(one.Parts, fields("summary", nil)...)
+		} else {
+			one.Parts = append(one.Parts, fields("summary", summary(c.scene))...)
 		}
-		all = append(all, one)
+		if c.scene != nil && !quiet {
+			one.Title = c.file + ": " + titleOr(c.scene.Title)
+			one.Parts = append(one.Parts, summaryLines(c.scene)...)
+		}
+		one.Parts = append(append(one.Parts, faultParts("faults", "", c.faults)[0]), faultParts("warnings", "warning",
+			c.warnings)...)
+		one.Parts = append(one.Parts, answer.Lines{Key: "cautions", Lead: "caution", List: c.cautions})
+		all.List = append(all.List, one)
 	}
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(map[string][]checkJSON{"scenes": all})
-}
-
-func faultsJSON(faults []document.Fault) []faultJSON {
-	list := []faultJSON{}
-	for _, f := range faults {
-		list = append(list, faultJSON(f))
-	}
-	return list
+	return answer.Answer{all}
 }

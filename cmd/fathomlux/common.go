@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"runtime"
@@ -19,6 +20,7 @@ type common struct {
 	out         string
 	units       string
 	scale       float64
+	format      string // of pictures, "" for PNG
 	workers     int
 	json, quiet bool
 	call        string // the call as it stands in the notes of pictures
@@ -33,6 +35,11 @@ func (o *common) bind(c *cobra.Command) {
 	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
 	f.BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
 	f.BoolVar(&o.quiet, "quiet", false, "print the verdict alone")
+}
+
+// bindFormat adds the flag of the commands that write pictures as files.
+func (o *common) bindFormat(c *cobra.Command) {
+	c.Flags().StringVar(&o.format, "format", string(style.PNG), "kind of the pictures' files: png, svg or pdf")
 }
 
 // bindCold adds the flag of the commands whose light may be warm or cold.
@@ -50,13 +57,16 @@ func (o common) system() unit.System {
 
 // look turns the flags' texts into what pictures take.
 func (o common) look() (render.Look, error) {
-	look := render.Look{PixelFactor: o.scale, Call: o.call, Version: programVersion()}
+	look := render.Look{Format: style.Format(cmp.Or(o.format, string(style.PNG))), PixelFactor: o.scale, Call: o.call, Version: programVersion()}
 	switch o.units {
 	case "metric":
 	case "us":
 		look.Units = style.US
 	default:
 		return look, fmt.Errorf("--units: %q is neither metric nor us", o.units)
+	}
+	if f := look.Format; f != style.PNG && f != style.SVG && f != style.PDF {
+		return look, fmt.Errorf("--format: %q is neither png nor svg nor pdf", o.format)
 	}
 	if err := checkWorkers(o.workers); err != nil {
 		return look, err

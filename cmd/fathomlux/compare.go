@@ -52,6 +52,7 @@ func newCompareCommand(s streams, run func(context.Context, streams, compareOpti
 		},
 	}
 	o.common.bind(c)
+	o.bindFormat(c)
 	o.engineOptions.bind(c)
 	bindCold(c, &o.cold)
 	f := c.Flags()
@@ -189,8 +190,8 @@ func differences(list []optics.Compared) []string {
 	planes, goals := make([]string, len(list)), make([]string, len(list))
 	for i, c := range list {
 		planes[i], goals[i] = c.Plane.Name, "none"
-		if g := summarise(c.Scene).Goal; g != nil {
-			goals[i] = goalFigures(*g)
+		if c.Scene.Goal.Set() {
+			goals[i] = goalFigures(c.Scene.Goal)
 		}
 	}
 	var lines []string
@@ -229,11 +230,11 @@ func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Lo
 		fmt.Fprintf(&table, "%s,%s,%s,%s,%s,%s,%s,%s,%s,%t,%s,%s\n", csvWord(c.Name), g7(c.Plane.Illuminance.Mean), g7(c.Plane.Illuminance.MinOverMean), g7(c.Plane.Illuminance.Min),
 			csvWord(where), g7(c.Plane.PPFD.Mean), g7(c.Map.Books.Spill), g7(c.EnteredPerW), g7(c.PowerW), c.Map.Goal.Met, g7(c.Plane.PPFD.Min), g7(c.Plane.PPFD.MinOverMean))
 	}
-	pictures, err := render.Compare(ctx, "compare.png", sheet, look)
+	pictures, err := render.Compare(ctx, "compare", sheet, look)
 	if err != nil {
 		return nil, err
 	}
-	return []style.File{bytesFile("compare.csv", table.Bytes()), bytesFile(pictures[0].Name, pictures[0].PNG)}, nil
+	return []style.File{bytesFile("compare.csv", table.Bytes()), bytesFile(pictures[0].Name, pictures[0].Data)}, nil
 }
 
 // comparedJSON is one contender as JSON.
@@ -268,7 +269,7 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 		for _, c := range answer.List {
 			one := comparedJSON{Name: c.Name, Scene: c.Scene.File, Plane: planeOf(c.Plane), Tracing: tracingOf(c.Map.Tracing), Flux: fluxJSON(c.Map.Books), PowerW: c.PowerW, Junctions: junctionsOf(c.Map.Junctions), IntoWater: c.EnteredPerW,
 				Goal: goalMetOf(c.Map.Goal), WhyNot: c.Misfit}
-			one.Plane.CSV, one.Plane.PNG = "", ""
+			one.Plane.CSV = ""
 			out.List = append(out.List, one)
 		}
 		e := json.NewEncoder(s.Out)
@@ -290,15 +291,19 @@ func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir
 		for _, line := range differences(answer.List) {
 			fmt.Fprintf(&b, "note: %s\n", line)
 		}
-		writeCautions(&b, answer.List[answer.Best].Scene)
+		var scenes []*scene.Scene
+		for _, c := range answer.List {
+			scenes = append(scenes, c.Scene)
+		}
+		writeCautions(&b, "compare", scenes...)
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err
 }
 
-// writeCautions writes what can hurt somebody in a scene.
-func writeCautions(w io.Writer, sc *scene.Scene) {
-	for _, line := range cautions(sc) {
+// writeCautions writes what a command says that can hurt somebody in scenes.
+func writeCautions(w io.Writer, command string, scenes ...*scene.Scene) {
+	for _, line := range cautions(command, scenes...) {
 		fmt.Fprintf(w, "caution: %s\n", line)
 	}
 }

@@ -87,7 +87,7 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 		if o.quiet {
 			return answer.WriteText(s.Out, drillWarnings(list))
 		}
-		return answer.WriteText(s.Out, append(a, wroteLines(dir, files), answer.Lines{Lead: "caution", List: drillCautions(sc)}))
+		return answer.WriteText(s.Out, append(a, wroteLines(dir, files), answer.Lines{Lead: "caution", List: cautions("drill", sc)}))
 	})
 }
 

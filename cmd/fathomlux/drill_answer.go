@@ -6,18 +6,6 @@ import (
 	"fathomlux/scene/drilling"
 )
 
-// drillCautions are what to mind at the bench, and with the bar over the tank.
-func drillCautions(sc *scene.Scene) []string {
-	lines := []string{
-		"you drill once: measure the template's ruler first, 100.0 mm, and hold one module against the circles before you punch",
-		"clamp the bar, wear eye protection, and deburr each hole: a burr lifts a board off the metal and cuts wires",
-	}
-	if overGlass(sc.Tank) {
-		lines = append(lines, "a bar over a glass tank: drill it on the bench, never above the tank, keep chips out of the water, and hang it so that it can neither fall in nor load a pane")
-	}
-	return lines
-}
-
 // drillAnswer is the answer of drill: each rail with its table.
 func drillAnswer(o drillOptions, dir string, list []drilled, sc *scene.Scene) answer.Answer {
 	rails := answer.Groups{Key: "rails"}
@@ -29,7 +17,7 @@ func drillAnswer(o drillOptions, dir string, list []drilled, sc *scene.Scene) an
 		answer.Figure{Key: "out", Value: dir},
 		answer.Figure{Key: "paper", Value: o.paper},
 		rails,
-		answer.Lines{Key: "cautions", Lead: "caution", List: drillCautions(sc), In: answer.JSON},
+		answer.Lines{Key: "cautions", Lead: "caution", List: cautions("drill", sc), In: answer.JSON},
 	}
 }
 

@@ -57,20 +57,23 @@ func TestCautionsApplyWhereTheyShould(t *testing.T) {
 		change func(*scene.Scene)
 		want   []string // a word from each line, in order
 	}{
-		{"mains alone", func(*scene.Scene) {}, []string{"mains"}},
+		{"mains alone", func(*scene.Scene) {}, []string{"SELV", "mains", "above the tank"}},
 		{"no modules", func(s *scene.Scene) { s.Rails[0].Modules = nil }, nil},
-		{"25 deg is narrow", func(s *scene.Scene) { s.Rails[0].Modules[0].Optic.BeamAcrossRad = 25 * math.Pi / 180 }, []string{"narrow", "mains"}},
-		{"26 deg is not", func(s *scene.Scene) { s.Rails[0].Modules[0].Optic.BeamAcrossRad = 26 * math.Pi / 180 }, []string{"mains"}},
-		{"one pane of glass", func(s *scene.Scene) { s.Tank.Walls.Back.Kind = scene.GlassWall }, []string{"glass", "mains"}},
-		{"a glass cover", func(s *scene.Scene) { s.Tank.Cover = &scene.Cover{Material: scene.LowIronGlass} }, []string{"glass", "mains"}},
-		{"an acrylic cover", func(s *scene.Scene) { s.Tank.Cover = &scene.Cover{Material: scene.Acrylic} }, []string{"mains"}},
-		{"a driver of 30 V", func(s *scene.Scene) { s.Wiring.Driver.HighestV = 30 }, []string{"mains"}},
-		{"a driver of 48 V", func(s *scene.Scene) { s.Wiring.Driver.HighestV = 48 }, []string{"mains", "48 V"}},
-		{"a short string on it", func(s *scene.Scene) { s.Wiring.Driver.HighestV, s.Wiring.Strings = 48, 1 }, []string{"mains"}},
+		{"25 deg is narrow", func(s *scene.Scene) { s.Rails[0].Modules[0].Optic.BeamAcrossRad = 25 * math.Pi / 180 }, []string{"SELV", "narrow", "mains", "above the tank"}},
+		{"26 deg is not", func(s *scene.Scene) { s.Rails[0].Modules[0].Optic.BeamAcrossRad = 26 * math.Pi / 180 }, []string{"SELV", "mains", "above the tank"}},
+		{"one pane of glass", func(s *scene.Scene) { s.Tank.Walls.Back.Kind = scene.GlassWall }, []string{"SELV", "mains", "above glass"}},
+		{"a glass cover", func(s *scene.Scene) { s.Tank.Cover = &scene.Cover{Material: scene.LowIronGlass} }, []string{"SELV", "mains", "above glass"}},
+		{"an acrylic cover", func(s *scene.Scene) { s.Tank.Cover = &scene.Cover{Material: scene.Acrylic} }, []string{"SELV", "mains", "above the tank"}},
+		{"a driver of 30 V", func(s *scene.Scene) { s.Wiring.Driver.HighestV = 30 }, []string{"SELV", "mains", "above the tank"}},
+		{"a driver of 48 V", func(s *scene.Scene) { s.Wiring.Driver.HighestV = 48 }, []string{"48 V", "SELV", "mains", "above the tank"}},
+		{"a short string on it", func(s *scene.Scene) { s.Wiring.Driver.HighestV, s.Wiring.Strings = 48, 1 }, []string{"SELV", "mains", "above the tank"}},
+		{"blue light", func(s *scene.Scene) { s.Catalogue, s.Rails[0].Modules[0].Part.Spectrum = parts.Builtin(), "royal-blue" }, []string{"SELV", "blue", "mains", "above the tank"}},
+		{"violet light", func(s *scene.Scene) { s.Catalogue, s.Rails[0].Modules[0].Part.Spectrum = parts.Builtin(), "violet" }, []string{"SELV", "blue", "mains", "above the tank"}},
+		{"white light", func(s *scene.Scene) { s.Catalogue, s.Rails[0].Modules[0].Part.Spectrum = parts.Builtin(), "white-8000" }, []string{"SELV", "mains", "above the tank"}},
 	} {
 		sc := dry()
 		c.change(sc)
-		got := cautions(sc)
+		got := situation{scene: sc, op: &scene.Operating{}}.at("check")
 		if len(got) != len(c.want) {
 			t.Errorf("%s: %q, want lines with %q", c.name, got, c.want)
 			continue

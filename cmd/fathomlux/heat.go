@@ -30,26 +30,40 @@ func newHeatCommand(s streams, run func(context.Context, streams, heatOptions) e
 	c := &cobra.Command{
 		Use:   "heat SCENE",
 		Short: "say how warm rail and junctions get, and what that takes of the light",
-		Long: "Balances electrical power, light and heat of all modules on their rails in still air: the rail conducts along itself\n" +
-			"and gives its heat to the air by natural convection and radiation; flux and voltage follow the junctions. The watts\n" +
-			"of light are the flux over the luminous efficacy of radiation of the spectrum; what an optic keeps heats its board.\n" +
-			"Shows each module's temperatures, the hottest junction against its limit, whether the rail may be touched, the light\n" +
-			"lost to heat, what would make it cooler, and how long the light lasts where a part gives figures for that. Sun, draught and\n" +
-			"the warmth of the tank are left out. Writes the temperature along each rail as a picture and as tables.\n\n" + exitStatusDoc,
-		Example: "  fathomlux heat scene.yaml\n  fathomlux heat scene.yaml --air \"30 C\" --hood \"1200 mm x 450 mm x 120 mm\" --margin 30",
-		Args:    needArgs(1, 1, "fathomlux heat scene.yaml"),
+		Long: "Balances electrical power, light and heat of all modules on their rails in still air: the rail " +
+			"conducts along itself\n" +
+			"and gives its heat to the air by natural convection and radiation; flux and voltage follow the " +
+			"junctions. The watts\n" +
+			"of light are the flux over the luminous efficacy of radiation of the spectrum; what an optic keeps " +
+			"heats its board.\n" +
+			"Shows each module's temperatures, the hottest junction against its limit, whether the rail is cool " +
+			"enough to touch, the light\n" +
+			"lost to heat, what would make it cooler, and how long the light lasts where a part gives figures for " +
+			"that. Sun, draught and\n" +
+			"the warmth of the tank are left out. Writes the temperature along each rail as a picture and as " +
+			"tables.\n\n" + exitStatusDoc,
+		Example: "  fathomlux heat scene.yaml\n  fathomlux heat scene.yaml --air \"30 C\" --hood \"1200 mm x 450 " +
+			"mm x 120 mm\" --margin 30",
+		Args: needArgs(1, 1, "fathomlux heat scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)
 		},
 	}
 	o.bind(c)
+	o.bindFormat(c)
 	f := c.Flags()
 	f.StringVar(&o.air, "air", "", "temperature of the room in place of the scene's, such as \"30 C\"")
-	f.StringVar(&o.hood, "hood", "", "closed box over the rails in place of the scene's, length x width x height such as \"1200 mm x 450 mm x 120 mm\", or none")
-	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
-	f.Float64Var(&o.marginK, "margin", usualMarginK, "kelvins that every junction should stay below its highest temperature: advice is given where one does not")
-	f.IntVar(&o.samples, "samples", usualSamples, "samples in the parts' maintenance tests: 20 and more allow a statement of 6 times the test's length, 10 to 19 of 5.5 times")
+	f.StringVar(&o.hood, "hood", "",
+		"closed box over the rails in place of the scene's, length x width x height such as \"1200 mm x 450 mm x "+
+			"120 mm\", or none")
+	f.StringArrayVar(&o.without, "without", nil,
+		"dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
+	f.Float64Var(&o.marginK, "margin", usualMarginK,
+		"kelvins that every junction should stay below its highest temperature: advice is given where one does not")
+	f.IntVar(&o.samples, "samples", usualSamples,
+		"samples in the parts' maintenance tests: 20 and more allow a statement of 6 times the test's length, 10 "+
+			"to 19 of 5.5 times")
 	return c
 }
 
@@ -79,16 +93,19 @@ func runHeat(ctx context.Context, s streams, o heatOptions) error {
 	if err != nil {
 		return err
 	}
-	answer, err := o.answer(sc)
+	a, err := o.balance(sc)
 	if err != nil {
 		return err
 	}
 	dir := o.dir(o.scene)
-	files, err := heatFiles(ctx, answer, look)
+	files, err := heatFiles(ctx, a, look)
 	if err != nil {
 		return err
 	}
-	return o.deliver(ctx, s, dir, files, func(s streams) error { return printHeat(s, o, answer, dir, files) })
+	return o.deliver(ctx, s, dir, files, func(s streams) error {
+		return o.say(s.Out, a.answer(o, dir, files),
+			a.brief(o))
+	})
 }
 
 // apply makes the changes that the flags ask for.
@@ -98,7 +115,8 @@ func (o heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
 		return nil, fmt.Errorf("--without: %w", err)
 	}
 	if o.air != "" {
-		if sc.Ambient.AirC, err = unit.Temperature.Parse(o.air); err != nil || !(sc.Ambient.AirC >= -20 && sc.Ambient.AirC <= 60) {
+		if sc.Ambient.AirC, err = unit.Temperature.Parse(o.air); err != nil || !(sc.Ambient.AirC >= -20 &&
+			sc.Ambient.AirC <= 60) {
 			return nil, errorOr(err, "--air", "%s is not between -20 C and 60 C", o.air)
 		}
 	}
@@ -127,21 +145,23 @@ func parseHood(text string) (*scene.Hood, error) {
 	}
 	words := strings.Split(text, "x")
 	if len(words) != 3 {
-		return nil, fmt.Errorf("%.60q is no box; write length x width x height such as \"1200 mm x 450 mm x 120 mm\", or none", text)
+		return nil, fmt.Errorf("%.60q is no box; write length x width x height such as \"1200 mm x 450 mm x 120 "+
+			"mm\", or none", text)
 	}
 	var sides [3]float64
 	for i, word := range words {
 		m, err := unit.Length.Parse(strings.TrimSpace(word))
 		if err != nil || !(m >= scene.MinSideM && m <= scene.MaxSideM) {
-			return nil, errorOr(err, "side", "%s is not between %g m and %g m", strings.TrimSpace(word), scene.MinSideM, scene.MaxSideM)
+			return nil, errorOr(err, "side", "%s is not between %g m and %g m", strings.TrimSpace(word),
+				scene.MinSideM, scene.MaxSideM)
 		}
 		sides[i] = m
 	}
 	return &scene.Hood{LengthM: sides[0], WidthM: sides[1], HeightM: sides[2]}, nil
 }
 
-// answer balances the scene. A scene without a balance is an error that says what would serve.
-func (o heatOptions) answer(sc *scene.Scene) (heatAnswer, error) {
+// balance balances the scene. A scene without a balance is an error that says what would serve.
+func (o heatOptions) balance(sc *scene.Scene) (heatAnswer, error) {
 	op, err := sc.Operate()
 	if err != nil {
 		if !errors.Is(err, heat.ErrTooHot) {
@@ -152,7 +172,8 @@ func (o heatOptions) answer(sc *scene.Scene) (heatAnswer, error) {
 		for _, a := range advice {
 			lines = append(lines, adviceText(sc, a))
 		}
-		return heatAnswer{}, fmt.Errorf("%s: %w; to keep junctions %s K below their highest: %s", o.scene, err, number(o.marginK), strings.Join(lines, "; "))
+		return heatAnswer{}, fmt.Errorf("%s: %w; to keep junctions %s K below their highest: %s", o.scene, err,
+			number(o.marginK), strings.Join(lines, "; "))
 	}
 	a := heatAnswer{scene: sc, op: op}
 	if a.advice, err = sc.Cooler(op, o.marginK); err != nil {
@@ -170,12 +191,13 @@ const lifeShare = 0.7
 // heatFiles draws the picture and writes the tables.
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]style.File, error) {
 	notes := []string{a.verdict()}
-	for _, line := range touchHeat(a.op) {
+	for _, line := range long(touchHeat(a.op)) {
 		notes = append(notes, capital(line)+".")
 	}
 	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)
 	if err != nil {
 		return nil, err
 	}
-	return []style.File{bytesFile("heat.csv", modulesCSV(a)), bytesFile("heat-along.csv", alongCSV(a)), bytesFile(pictures[0].Name, pictures[0].PNG)}, nil
+	return []style.File{csvFile("heat.csv", moduleTable(a)), csvFile("heat-along.csv", alongTable(a.op)),
+		bytesFile(pictures[0].Name, pictures[0].Data)}, nil
 }

@@ -38,9 +38,9 @@ func TestLifeInWords(t *testing.T) {
 		want string
 	}{
 		{scene.PartLife{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Life: heat.Life{Hours: 60000, Beyond: true}},
-			"quad, board at most 36 C (judged by the test at 55 C): keeps 70 % of its light for 60000 h or longer (a test of 10000 h cannot tell how much longer); at 9 h a day that is 18.2 years"},
-		{scene.PartLife{Part: "quad", BoardC: 80, TestC: 80, Life: heat.Life{Hours: 41000}}, "quad, board at most 80 C: keeps 70 % of its light for 41000 h"},
-		{scene.PartLife{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"}, "quad, board at most 99 C: case at 99.0 C is not tested"},
+			"quad, board at most 36 °C (judged by the test at 55 °C): L70 of 60000 h or longer (a test of 10000 h cannot tell how much longer); at 9 h a day that is 18.2 years"},
+		{scene.PartLife{Part: "quad", BoardC: 80, TestC: 80, Life: heat.Life{Hours: 41000}}, "quad, board at most 80 °C: L70 of 41000 h"},
+		{scene.PartLife{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"}, "quad, board at most 99 °C: case at 99.0 C is not tested"},
 	} {
 		if got := lifeText(sc, c.life); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)

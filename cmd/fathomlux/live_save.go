@@ -125,7 +125,7 @@ func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
 	for _, f := range oddities(saved) {
 		found.Warnings = append(found.Warnings, document.Visible(strings.TrimPrefix(f.Path+": "+f.Message, ": ")))
 	}
-	for _, line := range cautions(saved) {
+	for _, line := range cautions("check", saved) {
 		found.Cautions = append(found.Cautions, document.Visible(line))
 	}
 	return found, nil

@@ -56,6 +56,7 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 		},
 	}
 	o.common.bind(c)
+	o.bindFormat(c)
 	o.engineOptions.bind(c)
 	bindCold(c, &o.cold)
 	f := c.Flags()
@@ -133,7 +134,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 				return err
 			}
 		}
-		return printMap(s, o, mapPrint{units: o.system(), answer: answer, scene: sc, dir: dir, files: files, tolerance: spread})
+		return printMap(s, o, mapPrint{units: o.system(), ending: "." + o.format, answer: answer, scene: sc, dir: dir, files: files, tolerance: spread})
 	})
 	if err != nil {
 		return err
@@ -221,7 +222,7 @@ func mapFiles(ctx context.Context, answer *result.Map, sc *scene.Scene, look ren
 		files = append(files, bytesFile(fileName(answer.Planes[i].Name)+".csv", b.Bytes()))
 	}
 	for _, p := range pictures {
-		files = append(files, bytesFile(p.Name, p.PNG))
+		files = append(files, bytesFile(p.Name, p.Data))
 	}
 	return files, nil
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"fathomlux/optics/result"
+	"fathomlux/scene/document"
 	"fathomlux/scene/unit"
 )
 
@@ -29,12 +30,29 @@ type mapJSON struct {
 	Cautions  []string       `json:"cautions"`
 }
 
+// faultJSON is a fault or a warning; line and column are 1-based, 0 where the whole file is meant.
+type faultJSON struct {
+	File    string `json:"file"`
+	Line    int    `json:"line"`
+	Column  int    `json:"column"`
+	Path    string `json:"path"`
+	Message string `json:"message"`
+}
+
+func faultsJSON(faults []document.Fault) []faultJSON {
+	list := []faultJSON{}
+	for _, f := range faults {
+		list = append(list, faultJSON(f))
+	}
+	return list
+}
+
 type planeJSON struct {
 	Name        string           `json:"name"`
 	DepthMM     float64          `json:"depth_mm"`
 	Grid        gridJSON         `json:"grid"`
 	CSV         string           `json:"csv"`
-	PNG         string           `json:"png"`
+	PNG         string           `json:"png"`                // the plan's picture, whatever its format
 	PPFDPNG     string           `json:"ppfd_png,omitempty"` // the plan in PPFD, where the goal speaks of photons
 	Illuminance illuminanceJSON  `json:"illuminance"`
 	PPFD        ppfdJSON         `json:"ppfd"`
@@ -111,7 +129,7 @@ type darkCornerJSON struct {
 type sectionJSON struct {
 	Axis     string  `json:"axis"` // "along" or "across"
 	AtMM     float64 `json:"at_mm"`
-	PNG      string  `json:"png"`
+	PNG      string  `json:"png"`      // its picture, whatever its format
 	Quantity string  `json:"quantity"` // drawn: "illuminance" or "PPFD"
 }
 
@@ -162,7 +180,7 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 	a := p.answer
 	out := mapJSON{Scene: p.scene.File, Title: a.Title, Engine: a.Engine, Tracing: tracingOf(a.Tracing), Out: p.dir, Flux: fluxJSON(a.Books), Junctions: junctionsOf(a.Junctions),
 		Goal:    goalMetOf(a.Goal),
-		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(oddities(p.scene)), Cautions: append([]string{}, cautions(p.scene)...)}
+		Verdict: a.Verdict, Notes: append([]string{}, a.Warnings...), Warnings: faultsJSON(oddities(p.scene)), Cautions: append([]string{}, cautions("map", p.scene)...)}
 	out.Tolerance = toleranceOf(p.tolerance)
 	out.Factor, out.Kinds = a.Maintenance, []kindJSON{}
 	for _, k := range a.Kinds {
@@ -170,8 +188,9 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 	}
 	for i := range a.Planes {
 		one := planeOf(&a.Planes[i])
+		one.PNG = fileName(one.Name) + p.ending
 		if p.scene.Goal.PPFD > 0 || p.scene.Goal.DLI > 0 {
-			one.PPFDPNG = fileName(one.Name) + "-ppfd.png"
+			one.PPFDPNG = fileName(one.Name) + "-ppfd" + p.ending
 		}
 		if a.Maintenance < 1 {
 			lx, ppfd := a.Planes[i].Illuminance.Scaled(a.Maintenance), a.Planes[i].PPFD.Scaled(a.Maintenance)
@@ -191,9 +210,9 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 		out.Planes = append(out.Planes, one)
 	}
 	for _, s := range a.Sections {
-		one := sectionJSON{Axis: "along", AtMM: millimetres(s.AtM), PNG: "section-along.png", Quantity: a.Goal.Shown.Name()}
+		one := sectionJSON{Axis: "along", AtMM: millimetres(s.AtM), PNG: "section-along" + p.ending, Quantity: a.Goal.Shown.Name()}
 		if s.Axis == result.AcrossY {
-			one.Axis, one.PNG = "across", "section-across.png"
+			one.Axis, one.PNG = "across", "section-across"+p.ending
 		}
 		out.Sections = append(out.Sections, one)
 	}
@@ -205,7 +224,7 @@ func writeMapJSON(w io.Writer, p mapPrint) error {
 
 func planeOf(p *result.Plane) planeJSON {
 	g, s, f := p.Field.Grid, p.Illuminance, p.PPFD
-	one := planeJSON{Name: p.Name, DepthMM: millimetres(p.DepthM), CSV: fileName(p.Name) + ".csv", PNG: fileName(p.Name) + ".png",
+	one := planeJSON{Name: p.Name, DepthMM: millimetres(p.DepthM), CSV: fileName(p.Name) + ".csv",
 		Grid:        gridJSON{NX: g.NX, NY: g.NY, StepMM: millimetres(max(g.StepXM, g.StepYM)), StepXMM: millimetres(g.StepXM), StepYMM: millimetres(g.StepYM)},
 		Illuminance: illuminanceJSON{MeanLx: s.Mean, MinLx: s.Min, MaxLx: s.Max, MinOverMean: s.MinOverMean, MinOverMax: s.MinOverMax, CV: s.CV, P05Lx: s.P05, P95Lx: s.P95},
 		PPFD:        ppfdJSON{Mean: f.Mean, Min: f.Min, Max: f.Max, MinOverMean: f.MinOverMean, MinOverMax: f.MinOverMax, CV: f.CV, P05: f.P05, P95: f.P95},

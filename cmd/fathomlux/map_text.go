@@ -21,6 +21,7 @@ type mapPrint struct {
 	dir       string
 	files     []style.File
 	units     unit.System
+	ending    string            // of the pictures' names
 	tolerance *result.Tolerance // nil where it was not asked for
 }
 
@@ -181,7 +182,7 @@ func writeNotes(w io.Writer, p mapPrint) {
 		}
 		fmt.Fprintf(w, "%s: %s\n", word, line)
 	}
-	for _, line := range cautions(p.scene) {
+	for _, line := range cautions("map", p.scene) {
 		fmt.Fprintf(w, "caution: %s\n", line)
 	}
 }

@@ -60,6 +60,7 @@ func newMeterCommand(s streams, run func(context.Context, streams, meterOptions)
 		},
 	}
 	o.bind(c)
+	o.bindFormat(c)
 	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.BoolVar(&o.sheet, "sheet", false, "write meter-sheet.csv and meter-sheet.txt: where to measure, to be filled in")
@@ -187,7 +188,7 @@ func meterFiles(ctx context.Context, o meterOptions, a meterAnswer, look render.
 	}
 	files := []style.File{bytesFile(fittedName(o.scene), text), bytesFile("residuals.csv", residualTable(a.fit))}
 	for _, p := range pictures {
-		files = append(files, bytesFile(p.Name, p.PNG))
+		files = append(files, bytesFile(p.Name, p.Data))
 	}
 	for _, f := range a.scene.Files() {
 		if f.Name != filepath.Base(f.Name) {

@@ -49,6 +49,9 @@ func runSheet(ctx context.Context, s streams, o meterOptions, sc *scene.Scene, l
 		fmt.Fprintf(s.Out, "A grid of %d places on the plane %q, and %d depths at one of them.\n", len(reachable(sheet.Grid)), sheet.Plane, len(sheet.Series))
 		if !o.quiet {
 			writeWrote(s.Out, dir, files)
+			for _, line := range (situation{}).at("meter") {
+				fmt.Fprintf(s.Out, "caution: %s\n", line)
+			}
 		}
 		return nil
 	})
@@ -123,6 +126,9 @@ func (p sheetPage) text() string {
 	line("x counts from the inside of the left pane, y from the inside of the front pane, depth from the water surface")
 	line("down to the sensor's face. Lights on for an hour at least; sensor level, facing up; room dark; pumps off, water")
 	line("still; hands and arms out of the light. Note the unit if it is not %s. Leave out what cannot be reached.", p.unitWord())
+	for _, caution := range (situation{}).at("meter") {
+		line("CAUTION: %s; a sensor on a rod keeps hands out of it.", caution)
+	}
 	if len(reachable(p.sheet.Grid)) < len(p.sheet.Grid) {
 		line("A dash stands where an obstacle is.")
 	}

@@ -84,6 +84,9 @@ func printMeter(s streams, o meterOptions, a meterAnswer) error {
 			fmt.Fprintf(&b, "note: %s\n", n)
 		}
 		writeWrote(&b, a.dir, a.files)
+		for _, line := range (situation{}).at("meter") {
+			fmt.Fprintf(&b, "caution: %s\n", line)
+		}
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err

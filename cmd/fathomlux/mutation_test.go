@@ -257,13 +257,12 @@ func answersWrong(sc *scene.Scene) string {
 }
 
 func writeCheckOf(w io.Writer, sc *scene.Scene) error {
-	checks := []sceneCheck{{file: sc.File, scene: sc, warnings: oddities(sc), cautions: cautions(sc)}}
-	writeCheckText(w, checks, false)
-	return writeCheckJSON(w, checks)
+	checks := []sceneCheck{{file: sc.File, scene: sc, warnings: oddities(sc), cautions: cautions("check", sc)}}
+	return writeAnswerOf(w, checkAnswer(checks, false))
 }
 
 func writePartsOf(w io.Writer, sc *scene.Scene) error {
-	return writePartsJSON(w, shelf{catalogue: sc.Catalogue, open: sc.Open})
+	return writeAnswerOf(w, partsAnswer(shelf{catalogue: sc.Catalogue, open: sc.Open}))
 }
 
 // writeWireOf writes the answers of wire and of bill, which share the wiring.
@@ -274,22 +273,23 @@ func writeWireOf(w io.Writer, sc *scene.Scene) error {
 		return err
 	}
 	bill := billPrint{wired: a, bill: sc.Bill(a.groups, 0.1), share: 0.1}
-	for _, table := range [][]byte{splitsCSV(a), billCSV(bill.bill), cardCSV(a), []byte(buildSheet(bill))} {
-		w.Write(table)
-	}
-	return errors.Join(printWire(w, o, wirePrint{wired: a}), writeWireJSON(w, wirePrint{wired: a}),
-		printBill(w, billOptions{wiringOptions: o.wiringOptions}, bill), writeBillJSON(w, bill))
+	_, err = io.WriteString(w, buildSheet(bill))
+	return errors.Join(err, answer.WriteCSV(w, a.splits()), answer.WriteCSV(w, billTable(bill.bill)), answer.WriteCSV(w, cardTable(sc, a.groups)),
+		writeAnswerOf(w, wirePrint{wired: a}.answer()), writeAnswerOf(w, bill.answer()))
+}
+
+// writeAnswerOf writes an answer in all forms.
+func writeAnswerOf(w io.Writer, a answer.Answer) error {
+	return errors.Join(answer.WriteText(w, a), answer.WriteJSON(w, a))
 }
 
 func writeHeatOf(w io.Writer, sc *scene.Scene) error {
 	o := heatOptions{scene: sc.File, marginK: usualMarginK, samples: usualSamples}
-	a, err := o.answer(sc)
+	a, err := o.balance(sc)
 	if err != nil {
 		return err
 	}
-	w.Write(modulesCSV(a))
-	w.Write(alongCSV(a))
-	return errors.Join(printHeat(streams{Out: w}, o, a, "out", nil), writeHeatJSON(w, o, a, "out"))
+	return errors.Join(answer.WriteCSV(w, moduleTable(a)), answer.WriteCSV(w, alongTable(a.op)), writeAnswerOf(w, a.answer(o, "out", nil)))
 }
 
 func writeDrillOf(w io.Writer, sc *scene.Scene) error {

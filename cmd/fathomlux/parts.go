@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/render/answer"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -31,8 +32,10 @@ func newPartsCommand(s streams, list, show func(context.Context, streams, partsO
 	c := &cobra.Command{
 		Use:   "parts [SCENE]",
 		Short: "list the parts at hand, or show one of them",
-		Long: "Lists the built-in parts by kind with their key figures; with a SCENE those of the scene too. Built-in parts are\n" +
-			"generic and invented. Flux, voltage and power hold at the junction temperature of the part's own table.\n\n" + exitStatusDoc,
+		Long: "Lists the built-in parts by kind with their key figures; with a SCENE those of the scene too. " +
+			"Built-in parts are\n" +
+			"generic and invented. Flux, voltage and power hold at the junction temperature of the part's own " +
+			"table.\n\n" + exitStatusDoc,
 		Example: "  fathomlux parts\n  fathomlux parts --json scene.yaml\n  fathomlux parts show round-40",
 		Args:    needArgs(0, 1, "fathomlux parts scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -52,9 +55,12 @@ func newShowCommand(s streams, run func(context.Context, streams, partsOptions) 
 	c := &cobra.Command{
 		Use:   "show NAME [SCENE]",
 		Short: "print one part's figures, and draw a module's, an optic's or a spectrum's light",
-		Long: "Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and field angle and the\n" +
-			"cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over the wavelength.\n" +
-			"Beam and field angles are those of half and of tenth of the centre-beam intensity, stray light counted.\n\n" + exitStatusDoc,
+		Long: "Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and " +
+			"field angle and the\n" +
+			"cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over " +
+			"the wavelength.\n" +
+			"Beam and field angles are those of half and of tenth of the centre-beam intensity, stray light " +
+			"counted.\n\n" + exitStatusDoc,
 		Example: "  fathomlux parts show round-40\n  fathomlux parts show my-lens scene.yaml --out pictures",
 		Args:    needArgs(1, 2, "fathomlux parts show round-40"),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -66,6 +72,7 @@ func newShowCommand(s streams, run func(context.Context, streams, partsOptions) 
 		},
 	}
 	o.bind(c)
+	o.bindFormat(c)
 	c.Flags().Lookup("out").Usage = "folder for the pictures (default out/parts)"
 	c.Flags().Lookup("quiet").Usage = "print the cautions alone"
 	return c
@@ -97,32 +104,26 @@ func runParts(_ context.Context, s streams, o partsOptions) error {
 			if _, none := (shelf{catalogue: parts.Builtin()}).find(o.scene); none == nil {
 				name = o.scene
 			}
-			return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one of them", err, name)
+			return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one "+
+				"of them", err, name)
 		}
 		return err
 	}
-	var b strings.Builder
-	if o.json {
-		err = writePartsJSON(&b, at)
-	} else {
-		writePartsText(&b, at)
-	}
-	if err != nil {
-		return err
-	}
-	_, err = io.WriteString(s.Out, b.String())
-	return err
+	return o.say(s.Out, partsAnswer(at), nil)
 }
 
-func writePartsJSON(w io.Writer, at shelf) error {
-	all := map[string][]part{}
+// partsAnswer lists all parts by kind.
+func partsAnswer(at shelf) (list answer.Answer) {
 	for _, k := range partKinds {
-		all[k.key] = []part{}
+		all, lines := answer.Groups{Key: k.key, In: answer.JSON}, answer.Group{Title: k.key, In: answer.Text}
 		for _, name := range k.names(at.catalogue) {
-			all[k.key] = append(all[k.key], k.describe(at, name))
+			p := k.describe(at, name)
+			all.List = append(all.List, answer.Group{Parts: p.fields()})
+			lines.Parts = append(lines.Parts, answer.Figure{Title: name, Value: p.line()})
 		}
+		list = append(list, all, lines)
 	}
-	return writeJSON(w, all)
+	return list
 }
 
 func writeJSON(w io.Writer, v any) error {
@@ -130,29 +131,6 @@ func writeJSON(w io.Writer, v any) error {
 	e.SetIndent("", "  ")
 	e.SetEscapeHTML(false)
 	return e.Encode(v)
-}
-
-// writePartsText writes a block a kind and a line a part.
-func writePartsText(w io.Writer, at shelf) {
-	for i, k := range partKinds {
-		if i > 0 {
-			fmt.Fprintln(w)
-		}
-		fmt.Fprintln(w, k.key)
-		names := k.names(at.catalogue)
-		widest := 0
-		for _, name := range names {
-			widest = max(widest, len([]rune(name)))
-		}
-		for _, name := range names {
-			p := k.describe(at, name)
-			line := strings.Join(p.keyTexts(), ", ")
-			if p.About != "" {
-				line = p.About + ": " + line
-			}
-			fmt.Fprintf(w, "  %-*s  %s\n", widest, name, line)
-		}
-	}
 }
 
 func runShow(ctx context.Context, s streams, o partsOptions) error {
@@ -179,14 +157,44 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 		}
 		found[i].pictures = drawn
 		for _, p := range drawn {
-			same := func(other style.File) bool { return other.Name == p.Name } // a module and its spectrum may share a name
+			// a module and its spectrum may share a name
+			same := func(other style.File) bool { return other.Name == p.Name }
 			if !slices.ContainsFunc(files, same) {
-				files = append(files, bytesFile(p.Name, p.PNG))
+				files = append(files, bytesFile(p.Name, p.Data))
 			}
 		}
 	}
 	dir := o.dir("parts")
-	return o.deliver(ctx, s, dir, files, func(s streams) error { return printShown(s, o, shown{at: at, kinds: found, dir: dir}) })
+	return o.deliver(ctx, s, dir, files, func(s streams) error {
+		return o.say(s.Out, o.shown(at, found, dir, false), o.shown(at, found, dir, true))
+	})
+}
+
+// shown is the answer about all parts of one name; brief leaves the cautions alone.
+func (o partsOptions) shown(at shelf, kinds []partKind, dir string, brief bool) answer.Answer {
+	list := answer.Groups{Key: "parts"}
+	for _, k := range kinds {
+		p, out := k.describe(at, o.name), ""
+		var names, wrote, cautions []string
+		for _, picture := range k.pictures {
+			out, names = filepath.ToSlash(dir), append(names, picture.Name)
+			wrote = []string{"wrote to " + out + ": " + strings.Join(names, ", ")}
+		}
+		if k.cautions != nil {
+			cautions = k.cautions(at, o.name)
+		}
+		said := answer.Lines{Key: "cautions", Lead: "caution", List: cautions}
+		if brief {
+			list.List = append(list.List, answer.Group{Parts: answer.Answer{said}})
+			continue
+		}
+		parts := append(fields("kind", k.noun, "part", p.fields(), "out", out), p.titled()...)
+		parts = append(parts, answer.Lines{Key: "pictures", List: names, In: answer.JSON}, answer.Lines{List: wrote,
+			In: answer.Text}, said)
+		list.List = append(list.List, answer.Group{Title: k.noun + " " + p.Name + ": " + titleOr(p.About),
+			Parts: parts})
+	}
+	return answer.Answer{list}
 }
 
 // find returns the kinds that have a part of that name.
@@ -207,65 +215,4 @@ func (at shelf) find(name string) ([]partKind, error) {
 		return nil, fmt.Errorf("there is no part %q; did you mean %q?", name, near)
 	}
 	return nil, fmt.Errorf("there is no part %.60q; fathomlux parts lists them", name)
-}
-
-// shown is what show prints about.
-type shown struct {
-	at    shelf
-	kinds []partKind
-	dir   string
-}
-
-// shownJSON is one part of the name that was asked for.
-type shownJSON struct {
-	Kind     string   `json:"kind"`
-	Part     part     `json:"part"`
-	Out      string   `json:"out"` // empty where nothing was drawn
-	Pictures []string `json:"pictures"`
-	Cautions []string `json:"cautions"`
-}
-
-func printShown(s streams, o partsOptions, p shown) error {
-	var b strings.Builder
-	list := []shownJSON{}
-	for _, k := range p.kinds {
-		one := shownJSON{Kind: k.noun, Part: k.describe(p.at, o.name), Pictures: []string{}, Cautions: []string{}}
-		for _, picture := range k.pictures {
-			one.Out, one.Pictures = filepath.ToSlash(p.dir), append(one.Pictures, picture.Name)
-		}
-		if k.cautions != nil {
-			one.Cautions = append(one.Cautions, k.cautions(p.at, o.name)...)
-		}
-		list = append(list, one)
-	}
-	if o.json {
-		if err := writeJSON(&b, map[string][]shownJSON{"parts": list}); err != nil {
-			return err
-		}
-	} else {
-		writeShown(&b, list, o.quiet)
-	}
-	_, err := io.WriteString(s.Out, b.String())
-	return err
-}
-
-func writeShown(w io.Writer, list []shownJSON, quiet bool) {
-	for _, one := range list {
-		if !quiet {
-			fmt.Fprintf(w, "%s %s: %s\n", one.Kind, one.Part.Name, titleOr(one.Part.About))
-			widest := 0
-			for _, f := range one.Part.figures {
-				widest = max(widest, len(f.label))
-			}
-			for _, f := range one.Part.figures {
-				fmt.Fprintf(w, "  %-*s  %s\n", widest, f.label, f.text)
-			}
-			if len(one.Pictures) > 0 {
-				fmt.Fprintf(w, "wrote to %s: %s\n", one.Out, strings.Join(one.Pictures, ", "))
-			}
-		}
-		for _, line := range one.Cautions {
-			fmt.Fprintf(w, "caution: %s\n", line)
-		}
-	}
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
@@ -10,6 +9,8 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
+	"fathomlux/render/answer"
+	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
 )
 
@@ -19,34 +20,39 @@ type part struct {
 	figures     []figure
 }
 
-// figure is one number or word about a part: its key and value in JSON, its label and text for people. brief is how it
-// stands in the list of all parts; empty where it does not.
+// figure is one number or word about a part. brief is how it stands in the list of all parts; empty where it does not.
 type figure struct {
-	key   string
-	value any
-	label string
-	text  string
+	answer.Figure
 	brief string
 }
 
-// MarshalJSON writes the figures as keys beside the name.
-func (p part) MarshalJSON() ([]byte, error) {
-	all := map[string]any{"name": p.Name, "about": p.About}
+// fields are the part's name and figures.
+func (p part) fields() answer.Answer {
+	list := fields("name", p.Name, "about", p.About)
 	for _, f := range p.figures {
-		all[f.key] = f.value
+		list = append(list, f.Figure)
 	}
-	return json.Marshal(all)
+	return list
 }
 
-// keyTexts are the figures for the list.
-func (p part) keyTexts() []string {
+// titled are the part's figures for people.
+func (p part) titled() (list answer.Answer) {
+	for _, f := range p.figures {
+		f.Key = ""
+		list = append(list, f.Figure)
+	}
+	return list
+}
+
+// line is the part in the list of all parts.
+func (p part) line() string {
 	var list []string
 	for _, f := range p.figures {
 		if f.brief != "" {
 			list = append(list, f.brief)
 		}
 	}
-	return list
+	return strings.TrimPrefix(p.About+": ", ": ") + strings.Join(list, ", ")
 }
 
 // partKind is one kind of part.
@@ -61,17 +67,22 @@ type partKind struct {
 
 // partKinds in the order in which they are listed.
 var partKinds = []partKind{
-	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule, draw: drawModule, cautions: moduleCautions},
-	{key: "optics", noun: "optic", names: (*parts.Catalogue).OpticNames, describe: describeOptic, draw: drawOptic, cautions: opticCautions},
-	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver},
+	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule,
+		draw: drawModule, cautions: moduleCautions},
+	{key: "optics", noun: "optic", names: (*parts.Catalogue).OpticNames, describe: describeOptic, draw: drawOptic,
+		cautions: opticCautions},
+	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver,
+		cautions: driverCautions},
 	{key: "profiles", noun: "profile", names: (*parts.Catalogue).ProfileNames, describe: describeProfile},
-	{key: "spectra", noun: "spectrum", names: (*parts.Catalogue).SpectrumNames, describe: describeSpectrum, draw: drawSpectrum},
+	{key: "spectra", noun: "spectrum", names: (*parts.Catalogue).SpectrumNames, describe: describeSpectrum,
+		draw: drawSpectrum},
 	{key: "waters", noun: "water", names: (*parts.Catalogue).WaterNames, describe: describeWater},
 }
 
-// quantity is a figure whose text is its number with a unit.
+// quantity is a number with its unit.
 func quantity(key, label string, value float64, unit string) figure {
-	return figure{key: key, value: roundTo(value, 1e-6), label: label, text: strings.TrimSpace(number(roundTo(value, 1e-6)) + " " + unit)}
+	return figure{Figure: answer.Figure{Key: key, Title: label, Value: roundTo(value, 1e-6), Unit: unit,
+		Digits: answer.General}}
 }
 
 // inList is f with a text for the list.
@@ -81,15 +92,14 @@ func (f figure) inList(format string, args ...any) figure {
 }
 
 func word(key, label, text string) figure {
-	return figure{key: key, value: text, label: label, text: text}
+	return figure{Figure: answer.Figure{Key: key, Title: label, Value: text}}
 }
 
 func price(key string, m parts.Money, per string) []figure {
 	if m.Currency == "" {
 		return nil
 	}
-	text := fmt.Sprintf("%.2f %s%s", m.Amount, m.Currency, per)
-	return []figure{{key: key, value: text, label: "price", text: text}}
+	return []figure{word(key, "price", moneyText(m)+per)}
 }
 
 func describeModule(at shelf, name string) part {
@@ -106,39 +116,34 @@ func describeModule(at shelf, name string) part {
 	volts *= float64(m.Dies()) / paths
 	current := number(roundTo(amps*1000, 1e-6)) + " mA"
 	f := []figure{
-		quantity("dies", "dies", float64(m.Dies()), "").inList("%s", count(m.Dies(), "die", "dies")),
+		quantity("dies", "LEDs", float64(m.Dies()), "").inList("%s", several(m.Dies(), "LED")),
 		word("spectrum", "spectrum", m.Spectrum).inList("%s", m.Spectrum),
 		quantity("lowest_ma", "lowest current", low*paths*1000, "mA"),
 		quantity("highest_ma", "highest current", amps*1000, "mA"),
 		quantity("highest_lm", "flux at "+current, lm, "lm").inList("%.0f lm at %s", lm, current),
 		quantity("highest_v", "voltage at "+current, volts, "V"),
 		quantity("highest_w", "power at "+current, volts*amps, "W").inList("%.3g W", volts*amps),
-		quantity("light_share", "light share of the part", m.LightShare, ""),
-		quantity("table_c", "junction of the table", m.ReferenceC, "C"),
+		quantity("stated_radiant_efficiency", "radiant efficiency as the part states it", m.RadiantEfficiency, ""),
+		quantity("test_temperature_c", "test temperature", m.ReferenceC, "°C"),
 		quantity("board_length_mm", "board along the rail", millimetres(m.BoardLengthM), "mm"),
 		quantity("board_width_mm", "board across the rail", millimetres(m.BoardWidthM), "mm"),
 		quantity("thermal_resistance_k_w", "thermal resistance", m.ResistanceKPerW, "K/W"),
-		quantity("highest_junction_c", "highest junction", m.HighestJunctionC, "C"),
+		quantity("highest_junction_c", "highest junction temperature", m.HighestJunctionC, "°C"),
 	}
 	if m.LmPerW > 0 {
-		f = append(f, quantity("radiant_efficiency", "radiant efficiency at "+current, roundTo(lm/m.LmPerW/(volts*amps), 1e-3), ""))
+		f = append(f, quantity("radiant_efficiency", "radiant efficiency at "+current,
+			roundTo(lm/m.LmPerW/(volts*amps), 1e-3), ""))
 	}
 	return part{m.Name, m.About, append(f, price("price", m.Price, "")...)}
 }
 
-// moduleCautions says where flux, spectrum and light share of a module do not go together.
+// moduleCautions speaks of blue light, and of where flux, spectrum and light share of a module do not go together.
 func moduleCautions(at shelf, name string) []string {
+	lines := long(blueSpectrum(at.catalogue, at.catalogue.Modules[name].Spectrum))
 	if _, why := at.catalogue.Modules[name].LightOddity(); why != "" {
-		return []string{why}
+		lines = append(lines, why)
 	}
-	return nil
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
+	return lines
 }
 
 // describeOptic says what an optic does; of one whose file cannot be read, why.
@@ -161,7 +166,7 @@ func describeOptic(at shelf, name string) part {
 		quantity("peak_cd_klm", "highest", roundTo(b.PeakCd, 0.01), "cd for 1000 lm that leave"),
 		quantity("in_beam", "within the beam", roundTo(b.InBeam, 1e-4), "of the light"),
 		quantity("in_field", "within the field", roundTo(b.InField, 1e-4), "of the light"),
-		quantity("behind", "behind the module", roundTo(b.Behind, 1e-4), "of the light"),
+		quantity("backward_share", "backward flux", roundTo(b.Behind, 1e-4), "of the light"),
 	}
 	if o.File != "" {
 		p.figures = append(p.figures, word("file", "measured in", o.File).inList("measured, %s", o.File))
@@ -198,8 +203,13 @@ func opticCautions(at shelf, name string) []string {
 	if b, err := optics.DescribeBeam(o, at.open); smaller == 0 && err == nil {
 		smaller = math.Min(b.BeamEdge.AlongRad(), b.BeamEdge.AcrossRad())
 	}
-	if line, narrow := narrowBeam(name, smaller); narrow {
-		return []string{line}
+	return long(narrowBeam(name, smaller))
+}
+
+// driverCautions speaks of a driver that by itself is above what bare parts may have in dry places.
+func driverCautions(at shelf, name string) []string {
+	if v := at.catalogue.Drivers[name].HighestV; circuit.TouchOf(v) > circuit.DryTouch {
+		return long(touchCaution("the driver can give", v))
 	}
 	return nil
 }
@@ -215,9 +225,11 @@ func describeDriver(at shelf, name string) part {
 	full, _ := d.Efficiency.At(1)
 	all := strings.Join(currents, ", ")
 	f := []figure{
-		{key: "currents_ma", value: mA, label: "output current", text: all + " mA", brief: all + " mA"},
+		{Figure: answer.Figure{Key: "currents_ma", Value: mA}, brief: all + " mA"},
+		{Figure: answer.Figure{Title: "output current", Value: all + " mA"}},
 		quantity("lowest_v", "lowest voltage", d.LowestV, "V"),
-		quantity("highest_v", "highest voltage", d.HighestV, "V").inList("%s to %s V", number(d.LowestV), number(d.HighestV)),
+		quantity("highest_v", "highest voltage", d.HighestV, "V").inList("%s to %s V", number(d.LowestV),
+			number(d.HighestV)),
 		quantity("rated_w", "rated power", d.RatedW, "W").inList("%s W", number(d.RatedW)),
 		quantity("efficiency", "efficiency at full load", full, ""),
 		word("ip", "protection", d.IP).inList("%s", d.IP),
@@ -229,8 +241,10 @@ func describeProfile(at shelf, name string) part {
 	p := at.catalogue.Profiles[name]
 	f := []figure{
 		quantity("width_mm", "width", millimetres(p.WidthM), "mm"),
-		quantity("height_mm", "height", millimetres(p.HeightM), "mm").inList("%s x %s mm", number(millimetres(p.WidthM)), number(millimetres(p.HeightM))),
-		quantity("metal_mm2", "metal", p.MetalM2*1e6, "mm2").inList("%s mm2 of metal", number(roundTo(p.MetalM2*1e6, 1e-6))),
+		quantity("height_mm", "height", millimetres(p.HeightM), "mm").inList("%s x %s mm",
+			number(millimetres(p.WidthM)), number(millimetres(p.HeightM))),
+		quantity("metal_mm2", "metal", p.MetalM2*1e6, "mm²").inList("%s mm² of metal", number(roundTo(p.MetalM2*1e6,
+			1e-6))),
 		quantity("perimeter_mm", "perimeter", millimetres(p.PerimeterM), "mm"),
 		quantity("conductivity_w_m_k", "conductivity", p.ConductivityWPerMK, "W/m/K"),
 		quantity("emissivity", "emissivity", p.Emissivity, ""),
@@ -247,9 +261,11 @@ func describeSpectrum(at shelf, name string) part {
 		return p
 	}
 	p.figures = []figure{
-		quantity("lx_per_umol_m2_s", "lx for 1 umol/m2/s", roundTo(d.LuxPerPPFD, 0.01), "").inList("%.1f lx for 1 umol/m2/s", d.LuxPerPPFD),
-		quantity("lm_per_w", "lm a watt of light", roundTo(d.LmPerW, 0.1), "").inList("%.0f lm a watt of light", d.LmPerW),
-		quantity("umol_per_j", "umol a joule of light", roundTo(d.UmolPerJ, 0.001), ""),
+		quantity("lx_per_umol_m2_s", "lx for 1 µmol/m²/s", roundTo(d.LuxPerPPFD, 0.01),
+			"").inList("%.1f lx for 1 µmol/m²/s", d.LuxPerPPFD),
+		quantity("lm_per_w", "luminous efficacy of radiation", roundTo(d.LmPerW, 0.1),
+			"lm/W").inList("%.0f lm/W of radiation", d.LmPerW),
+		quantity("umol_per_j", "photon efficacy of radiation", roundTo(d.UmolPerJ, 0.001), "µmol/J"),
 		quantity("peak_nm", "highest at", d.PeakNm, "nm"),
 		quantity("blue", "photons 400 to 500 nm", roundTo(d.Blue, 1e-4), ""),
 		quantity("green", "photons 500 to 600 nm", roundTo(d.Green, 1e-4), ""),
@@ -274,9 +290,11 @@ func drawSpectrum(ctx context.Context, at shelf, name string, look render.Look) 
 func describeWater(at shelf, name string) part {
 	w := at.catalogue.Waters[name]
 	return part{w.Name, w.About, []figure{
-		quantity("colour_440_per_m", "colour at 440 nm", w.CDOM440PerM, "1/m").inList("colour %s 1/m at 440 nm", number(w.CDOM440PerM)),
-		quantity("colour_slope_per_nm", "slope of the colour", w.CDOMSlopePerNm, "1/nm"),
+		quantity("cdom_absorption_440_per_m", "CDOM absorption at 440 nm", w.CDOM440PerM,
+			"1/m").inList("CDOM %s 1/m at 440 nm", number(w.CDOM440PerM)),
+		quantity("cdom_spectral_slope_per_nm", "CDOM spectral slope", w.CDOMSlopePerNm, "1/nm"),
 		quantity("particle_absorption_per_m", "absorption of particles", w.ParticleAbsorbPerM, "1/m"),
-		quantity("particle_scattering_per_m", "scattering of particles", w.ParticleScatterPerM, "1/m").inList("scattering %s 1/m", number(w.ParticleScatterPerM)),
+		quantity("particle_scattering_per_m", "scattering of particles", w.ParticleScatterPerM,
+			"1/m").inList("scattering %s 1/m", number(w.ParticleScatterPerM)),
 	}}
 }

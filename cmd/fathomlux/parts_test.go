@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fathomlux/render"
+	"fathomlux/render/answer"
 	"fathomlux/scene/parts"
 )
 
@@ -19,9 +20,9 @@ func TestPartsOptions(t *testing.T) {
 	for call, want := range map[string]partsOptions{
 		"":                         {},
 		"a.yaml --json":            {scene: "a.yaml", common: common{json: true}},
-		"show lens":                {name: "lens", common: common{units: "metric", scale: 1, call: "parts show lens"}},
-		"show lens d/a.yaml -o x":  {name: "lens", scene: "d/a.yaml", common: common{out: "x", units: "metric", scale: 1, call: "parts show lens a.yaml"}},
-		"show show --quiet --json": {name: "show", common: common{units: "metric", scale: 1, quiet: true, json: true, call: "parts show show"}},
+		"show lens":                {name: "lens", common: common{units: "metric", scale: 1, format: "png", call: "parts show lens"}},
+		"show lens d/a.yaml -o x":  {name: "lens", scene: "d/a.yaml", common: common{out: "x", units: "metric", scale: 1, format: "png", call: "parts show lens a.yaml"}},
+		"show show --quiet --json": {name: "show", common: common{units: "metric", scale: 1, format: "png", quiet: true, json: true, call: "parts show show"}},
 	} {
 		got = partsOptions{}
 		c := newPartsCommand(streams{}, keep, keep)
@@ -43,13 +44,13 @@ func TestEveryPartIsDescribed(t *testing.T) {
 			p := k.describe(at, name)
 			keys := map[string]bool{"name": true, "about": true}
 			for _, f := range p.figures {
-				if keys[f.key] || f.label == "" || f.text == "" {
+				if f.Key != "" && keys[f.Key] || f.Key+f.Title == "" || f.Words() == "" {
 					t.Errorf("%s %s: figure %+v", k.noun, name, f)
 				}
-				keys[f.key] = true
+				keys[f.Key] = true
 			}
-			if keys["fault"] || len(p.keyTexts()) < 2 || p.Name != name {
-				t.Errorf("%s %s: %v", k.noun, name, p.keyTexts())
+			if keys["fault"] || !strings.Contains(strings.TrimPrefix(p.line(), p.About), ", ") || p.Name != name {
+				t.Errorf("%s %s: %v", k.noun, name, p.line())
 			}
 		}
 	}
@@ -80,7 +81,9 @@ func TestLostFileIsSaid(t *testing.T) {
 	lib.Optics["lens"] = parts.Optic{Name: "lens", File: "lens.ies", Efficiency: 1}
 	at := shelf{catalogue: lib, open: func(string) ([]byte, error) { return nil, errors.New("there is no such file") }}
 	var b strings.Builder
-	writePartsText(&b, at)
+	if err := answer.WriteText(&b, partsAnswer(at)); err != nil {
+		t.Fatal(err)
+	}
 	if !strings.Contains(b.String(), "optic lens: lens.ies: there is no such file") {
 		t.Error("the list does not say so")
 	}

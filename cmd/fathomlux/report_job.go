@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fathomlux/optics"
@@ -94,7 +95,7 @@ func (j *job) lightUp(ctx context.Context) error {
 	}
 	pictures, err := render.Map(ctx, j.light, j.scene, look, wish.Workers)
 	for _, p := range pictures {
-		j.pictures[p.Name] = p.PNG
+		j.pictures[p.Name] = p.Data
 	}
 	return err
 }
@@ -171,7 +172,7 @@ func (j *job) wire(ctx context.Context) error {
 
 // heat balances the scene. A scene without a balance still has a report.
 func (j *job) heat(ctx context.Context) error {
-	a, err := heatOptions{scene: j.options.scene, marginK: usualMarginK, samples: usualSamples}.answer(j.scene)
+	a, err := heatOptions{scene: j.options.scene, marginK: usualMarginK, samples: usualSamples}.balance(j.scene)
 	if err != nil {
 		if errors.Is(err, heat.ErrTooHot) {
 			j.tooHot = err.Error()
@@ -215,25 +216,18 @@ func (j *job) page() (report.Page, error) {
 	sections = append(sections, j.wiringSection(), j.heatSection(), j.costSection(), j.drillSection(), j.buildSection(), wordsSection(), j.sourceSection())
 	for _, s := range sections {
 		p.Sections = append(p.Sections, s)
-		p.Cautions = append(p.Cautions, shortCautions(p.Cautions, s)...)
+		p.Cautions = append(p.Cautions, j.shortCautions(p.Cautions, s.ID)...)
 	}
 	onPaperUnits(&p)
 	return p, nil
 }
 
-// shortCautions are a section's cautions up to their first semicolon, those that are not known yet.
-func shortCautions(known []report.Caution, s report.Section) []report.Caution {
-	var list []report.Caution
-	for _, b := range s.Blocks {
-		for _, line := range b.Cautions {
-			text, _, _ := strings.Cut(line, "; ")
-			is := false
-			for _, c := range append(known[:len(known):len(known)], list...) {
-				is = is || c.Text == text
-			}
-			if !is {
-				list = append(list, report.Caution{Text: text, SectionID: s.ID})
-			}
+// shortCautions are a section's cautions in short, those that are not known yet.
+func (j *job) shortCautions(known []report.Caution, id string) (list []report.Caution) {
+	for _, s := range j.situation().sayings(cautionPlaces[id]) {
+		same := func(c report.Caution) bool { return c.Text == s.short }
+		if !slices.ContainsFunc(known, same) && !slices.ContainsFunc(list, same) {
+			list = append(list, report.Caution{Text: s.short, SectionID: id})
 		}
 	}
 	return list
@@ -248,7 +242,7 @@ func (j *job) facts() []report.Fact {
 	}
 	q := p.Shown
 	facts := []report.Fact{
-		{Name: "goal", Value: goalText(summarise(j.scene).Goal)},
+		{Name: "goal", Value: goalText(j.scene.Goal)},
 		{Name: "mean " + q.Name() + ", " + at, Value: lightText(q, p.Light(q).Mean)},
 		{Name: "evenness of " + q.Name() + ", min/mean (1 is perfectly even)", Value: unit.Ratio(p.Light(q).MinOverMean)},
 		{Name: "mean " + q.Other().Name() + ", " + at, Value: lightText(q.Other(), p.Light(q.Other()).Mean)},
@@ -257,8 +251,8 @@ func (j *job) facts() []report.Fact {
 		facts = append(facts, report.Fact{Name: "mean DLI, " + at, Value: unit.Figure(p.DLI, 2) + " " + dliUnit})
 	}
 	if j.wired != nil {
-		for _, f := range wireFigures(*j.wired) {
-			facts = append(facts, report.Fact{Name: f.Label, Value: f.Value})
+		for _, f := range j.wired.runningFigures() {
+			facts = append(facts, report.Fact{Name: f.Title, Value: f.Words()})
 		}
 		facts = append(facts, report.Fact{Name: "parts to buy", Value: strings.TrimPrefix(totalText(j.bill()), "total: ")})
 	}

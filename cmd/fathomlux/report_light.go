@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/answer"
 	"fathomlux/render/report"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
@@ -19,12 +20,9 @@ func (j *job) figure(name, lead, alt string) report.Block {
 // sceneSection says what the scene is, in words.
 func (j *job) sceneSection() report.Section {
 	var words []report.Fact
-	for _, l := range summaryLines(summarise(j.scene)) {
-		if n := len(words); l.what == "" && n > 0 {
-			words[n-1].Value += "; " + l.text
-			continue
-		}
-		words = append(words, report.Fact{Name: l.what, Value: l.text})
+	for _, p := range summaryLines(j.scene) {
+		f := p.(answer.Figure)
+		words = append(words, report.Fact{Name: f.Title, Value: f.Words()})
 	}
 	blocks := []report.Block{
 		{Text: "This is what was computed: the tank, its water and the modules above it, as the scene file at the end of this page describes them. " +
@@ -71,8 +69,7 @@ func (j *job) lightSection() report.Section {
 	}
 	blocks = append(blocks, j.kindBlocks()...)
 	blocks = append(blocks, j.booksBlocks()...)
-	blocks = append(blocks, report.Block{Cautions: brightBeams(j.scene)})
-	return report.Section{ID: "light", Title: "Where the light lands", Blocks: blocks}
+	return j.closed(report.Section{ID: "light", Title: "Where the light lands", Blocks: blocks})
 }
 
 // lightLines are the sentences about goal, junctions and what the engine leaves out.
@@ -83,7 +80,7 @@ func (j *job) lightLines() []string {
 	case !m.Goal.Asked:
 		lines = append(lines, "The scene sets no goal.")
 	case m.Goal.Met:
-		lines = append(lines, "The goal is met: "+goalText(summarise(j.scene).Goal)+".")
+		lines = append(lines, "The goal is met: "+goalText(j.scene.Goal)+".")
 	default:
 		lines = append(lines, "The goal is not met: "+strings.Join(m.Goal.Missing, "; ")+".")
 	}

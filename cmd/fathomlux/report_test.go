@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/render/report"
+	"fathomlux/scene"
 )
 
 // reported runs the constructor on a line of flags and returns what it asks for.
@@ -46,12 +47,20 @@ func TestReportOptions(t *testing.T) {
 	}
 }
 
+// TestShortCautions: the head of a page says each caution once, in short, with the first section that shows it.
 func TestShortCautions(t *testing.T) {
-	known := []report.Caution{{Text: "mains", SectionID: "a"}}
-	s := report.Section{ID: "b", Blocks: []report.Block{{Cautions: []string{"mains; codes decide", "hot: wait; codes decide", "hot: wait"}}, {}, {Cautions: []string{"glass"}}}}
-	got := shortCautions(known, s)
-	if want := []report.Caution{{Text: "hot: wait", SectionID: "b"}, {Text: "glass", SectionID: "b"}}; !slices.Equal(got, want) {
-		t.Errorf("got %v, want %v", got, want)
+	sc, err := scene.Read(foyerCopy(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	j := &job{scene: sc}
+	wiring := j.shortCautions(nil, "wiring")
+	if !slices.Contains(wiring, report.Caution{Text: "mains beside water", SectionID: "wiring"}) {
+		t.Errorf("wiring: %v", wiring)
+	}
+	build := j.shortCautions(wiring, "build")
+	if !slices.Contains(build, report.Caution{Text: "solder fumes", SectionID: "build"}) || slices.ContainsFunc(build, func(c report.Caution) bool { return c.Text == "mains beside water" }) {
+		t.Errorf("build: %v", build)
 	}
 }
 
@@ -79,12 +88,12 @@ func TestReportOfTheFoyer(t *testing.T) {
 	if got, want := strings.Join(figures, " "), "surface.png mid.png floor.png section-along.png section-across.png books.png wiring.svg heat.png"; got != want {
 		t.Errorf("figures %s, want %s", got, want)
 	}
-	for _, want := range []string{"Light on level planes", "Ways to divide the modules", "Wires", "Temperatures and power of each module", "Bill of parts", "Rail main, bar-40x20", "Test card, driver cc-450"} {
+	for _, want := range []string{"Light on level planes", "Ways to divide the modules into strings of equal length", "Wires, out and back", "Temperatures and power of each module", "Bill of parts", "Rail main, bar-40x20", "Test card, driver cc-450"} {
 		if !slices.Contains(tables, want) {
 			t.Errorf("the table %q is missing among %q", want, tables)
 		}
 	}
-	for _, want := range []string{"bright beams", "mains beside water", "driver cc-450: IP67", "strings reach 58 V", "you drill once", "a rail above glass"} {
+	for _, want := range []string{"mains beside water", "driver cc-450: IP67", "strings reach 58 V", "you drill once", "a rail above glass", "an isolated (SELV) supply", "metal rail: earth or bond it", "unplug first"} {
 		if !slices.ContainsFunc(p.Cautions, func(c report.Caution) bool { return strings.HasPrefix(c.Text, want) }) {
 			t.Errorf("no caution begins with %q", want)
 		}

@@ -1,195 +1,190 @@
 package main
 
 import (
+	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
+	"fathomlux/render/answer"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
-// summaryJSON is what a scene describes, for `check --json`. The unit of a number stands in its key.
-type summaryJSON struct {
-	Title   string       `json:"title"`
-	Tank    tankJSON     `json:"tank"`
-	Water   waterJSON    `json:"water"`
-	Rails   []railJSON   `json:"rails"`
-	Modules int          `json:"modules"`
-	Light   lightJSON    `json:"light"`
-	Wiring  *wiringJSON  `json:"wiring"` // null where the scene says nothing of it
-	Goal    *goalJSON    `json:"goal"`   // null where the scene asks for nothing
-	Ambient *ambientJSON `json:"ambient"`
-}
+// number writes v with at most six digits and no trailing zeros.
+func number(v float64) string { return answer.Number(v, answer.General) }
 
-type tankJSON struct {
-	LengthMM         float64    `json:"length_mm"`
-	WidthMM          float64    `json:"width_mm"`
-	HeightMM         float64    `json:"height_mm"`
-	Walls            wallsJSON  `json:"walls"`
-	FloorReflectance float64    `json:"floor_reflectance"`
-	Cover            *coverJSON `json:"cover"` // null for an open tank
-	Obstacles        []string   `json:"obstacles"`
-}
+// tenth writes a figure to a tenth: a temperature in degrees, a length in mm, an angle in degrees, a current in mA.
+func tenth(v float64) string { return number(roundTo(v, 0.1)) }
 
-type wallsJSON struct {
-	Front wallJSON `json:"front"`
-	Back  wallJSON `json:"back"`
-	Left  wallJSON `json:"left"`
-	Right wallJSON `json:"right"`
-}
+// tenthMM writes a length in mm to a tenth.
+func tenthMM(m float64) string { return tenth(millimetres(m)) }
 
-type wallJSON struct {
-	Kind        string   `json:"kind"`        // glass, acrylic, diffuse or mirror
-	Reflectance *float64 `json:"reflectance"` // null for the panes, whose own follows from the angle
-}
-
-type coverJSON struct {
-	Material     string  `json:"material"`
-	ThicknessMM  float64 `json:"thickness_mm"`
-	AboveWaterMM float64 `json:"above_water_mm"`
-}
-
-type waterJSON struct {
-	Kind           string   `json:"kind"`
-	HalfDepthMM    *float64 `json:"half_depth_mm"` // null where the kind holds, else the measured depth that replaces it
-	DepthMM        float64  `json:"depth_mm"`
-	TemperatureC   float64  `json:"temperature_c"`
-	SalinityGPerKg float64  `json:"salinity_g_per_kg"`
-}
-
-type railJSON struct {
-	Name         string      `json:"name"`
-	Profile      string      `json:"profile"`
-	LengthMM     float64     `json:"length_mm"`
-	LeftMM       float64     `json:"left_mm"`
-	YMM          float64     `json:"y_mm"`
-	AboveWaterMM float64     `json:"above_water_mm"`
-	TiltDeg      float64     `json:"tilt_deg"`
-	Modules      []groupJSON `json:"modules"`
-}
-
-// groupJSON is all modules of a rail that are alike; groups stand in the order in which they first appear.
-type groupJSON struct {
-	Count     int     `json:"count"`
-	Part      string  `json:"part"`
-	Optic     string  `json:"optic"`
-	BeamDeg   float64 `json:"beam_deg"`
-	CurrentMA float64 `json:"current_ma"`
-}
-
-type lightJSON struct {
-	JunctionC float64 `json:"junction_c"`
-	DiesLm    float64 `json:"dies_lm"`
-	OpticsLm  float64 `json:"after_optics_lm"`
-	ModulesW  float64 `json:"modules_w"`
-}
-
-type wiringJSON struct {
-	Driver      string  `json:"driver"`
-	Strings     int     `json:"strings"`
-	StringV     float64 `json:"string_v"` // 0 where the number of strings is not given, or the modules cannot be divided into so many
-	HoursPerDay float64 `json:"hours_per_day"`
-}
-
-type goalJSON struct {
-	Plane         string  `json:"plane"`
-	DepthMM       float64 `json:"depth_mm"`
-	IlluminanceLx float64 `json:"illuminance_lx"` // 0 where not asked for, so below
-	PPFD          float64 `json:"ppfd_umol_m2_s"`
-	DLI           float64 `json:"dli_mol_m2_day"`
-	Uniformity    float64 `json:"min_over_mean"`
-}
-
-type ambientJSON struct {
-	AirC float64   `json:"air_c"`
-	Hood *hoodJSON `json:"hood"` // null for rails in free air
-}
-
-type hoodJSON struct {
-	LengthMM float64 `json:"length_mm"`
-	WidthMM  float64 `json:"width_mm"`
-	HeightMM float64 `json:"height_mm"`
-}
-
-// summarise gathers the figures of a sound scene.
-func summarise(sc *scene.Scene) *summaryJSON {
-	f := sc.AtSwitchOn()
-	s := &summaryJSON{
-		Title: sc.Title,
-		Tank:  summariseTank(sc.Tank),
-		Water: summariseWater(sc.Tank.Water),
-		Rails: []railJSON{},
-		Light: lightJSON{JunctionC: scene.ColdJunctionC, DiesLm: roundTo(f.DiesLm, 0.001), OpticsLm: roundTo(f.OpticsLm, 0.001),
-			ModulesW: roundTo(f.PowerW, 0.0001)},
-		Ambient: &ambientJSON{AirC: sc.Ambient.AirC},
+// several writes a count with its noun: "1 string", "2 strings".
+func several(n int, noun string) string {
+	if n != 1 {
+		noun += "s"
 	}
-	if h := sc.Ambient.Hood; h != nil {
-		s.Ambient.Hood = &hoodJSON{LengthMM: millimetres(h.LengthM), WidthMM: millimetres(h.WidthM), HeightMM: millimetres(h.HeightM)}
-	}
-	for _, r := range sc.Rails {
-		s.Rails = append(s.Rails, summariseRail(r))
-		s.Modules += len(r.Modules)
-	}
-	if w := sc.Wiring; w.Driver.Name != "" || w.Strings > 0 || w.HoursPerDay > 0 {
-		s.Wiring = &wiringJSON{Driver: w.Driver.Name, Strings: w.Strings, StringV: roundTo(sc.StringV(), 0.001), HoursPerDay: w.HoursPerDay}
-	}
-	if g := sc.Goal; g.Set() {
-		s.Goal = &goalJSON{Plane: g.Plane.Name, DepthMM: millimetres(g.Plane.DepthM), IlluminanceLx: g.IlluminanceLx,
-			PPFD: roundTo(g.PPFD, 1e-9), DLI: roundTo(g.DLI, 1e-9), Uniformity: g.Uniformity}
-	}
-	return s
+	return strconv.Itoa(n) + " " + noun
 }
 
-func summariseTank(t scene.Tank) tankJSON {
-	s := tankJSON{
-		LengthMM: millimetres(t.LengthM), WidthMM: millimetres(t.WidthM), HeightMM: millimetres(t.HeightM),
-		Walls: wallsJSON{Front: summariseWall(t.Walls.Front), Back: summariseWall(t.Walls.Back),
-			Left: summariseWall(t.Walls.Left), Right: summariseWall(t.Walls.Right)},
-		FloorReflectance: t.FloorReflectance,
-		Obstacles:        []string{},
+func titleOr(title string) string {
+	if title == "" {
+		return "(no title)"
 	}
+	return title
+}
+
+// summaryLines say in a few lines what a sound scene is.
+func summaryLines(sc *scene.Scene) (list answer.Answer) {
+	line := func(title, format string, args ...any) {
+		list = append(list, answer.Figure{Title: title, Value: fmt.Sprintf(format, args...)})
+	}
+	t, w, light := sc.Tank, sc.Tank.Walls, sc.AtSwitchOn()
+	line("tank", "%s x %s x %s mm inside (length x width x height)", tenthMM(t.LengthM), tenthMM(t.WidthM),
+		tenthMM(t.HeightM))
+	line("walls", "front %s, back %s, left %s, right %s; floor diffuse %s",
+		wallText(w.Front), wallText(w.Back), wallText(w.Left), wallText(w.Right), number(t.FloorReflectance))
 	if c := t.Cover; c != nil {
-		s.Cover = &coverJSON{Material: coverName(c.Material), ThicknessMM: millimetres(c.ThicknessM), AboveWaterMM: millimetres(c.AboveWaterM)}
+		line("cover", "%s %s mm, %s mm above the water", coverName(c.Material), tenthMM(c.ThicknessM),
+			tenthMM(c.AboveWaterM))
 	}
-	for _, o := range t.Obstacles {
-		s.Obstacles = append(s.Obstacles, o.Name)
+	if len(t.Obstacles) > 0 {
+		line("shadows", "%s", strings.Join(obstacleNames(t), ", "))
 	}
-	return s
-}
-
-func summariseWater(w scene.Water) waterJSON {
-	s := waterJSON{Kind: w.Kind.Name, DepthMM: millimetres(w.DepthM), TemperatureC: w.TemperatureC, SalinityGPerKg: w.SalinityGPerKg}
-	if w.HalfDepthM > 0 {
-		mm := millimetres(w.HalfDepthM)
-		s.HalfDepthMM = &mm
-	}
-	return s
-}
-
-func summariseRail(r scene.Rail) railJSON {
-	s := railJSON{Name: r.Name, Profile: r.Profile.Name, LengthMM: millimetres(r.LengthM), LeftMM: millimetres(r.LeftM),
-		YMM: millimetres(r.YM), AboveWaterMM: millimetres(r.AboveWaterM), TiltDeg: degrees(r.TiltRad), Modules: []groupJSON{}}
-	for _, m := range r.Modules {
-		g := groupJSON{Count: 1, Part: m.Part.Name, Optic: m.Optic.Name, BeamDeg: degrees(m.Optic.BeamRad), CurrentMA: roundTo(m.CurrentA*1000, 1e-6)}
-		i := slices.IndexFunc(s.Modules, func(h groupJSON) bool { h.Count = 1; return h == g })
-		if i < 0 {
-			s.Modules = append(s.Modules, g)
-		} else {
-			s.Modules[i].Count++
+	line("water", "%s mm deep, %s, %s °C, %s g/kg", tenthMM(t.Water.DepthM), waterText(t.Water),
+		tenth(t.Water.TemperatureC), number(t.Water.SalinityGPerKg))
+	for _, r := range sc.Rails {
+		line("rail", "%s: %s, %s mm from x = %s mm, y = %s mm, %s mm above the water, tilt %s deg", r.Name,
+			r.Profile.Name,
+			tenthMM(r.LengthM), tenthMM(r.LeftM), tenthMM(r.YM), tenthMM(r.AboveWaterM), tenth(degrees(r.TiltRad)))
+		for _, g := range alikeModules(r) {
+			line("modules", "%d x %s with %s (%s deg beam) at %s mA", g.count, g.part, g.optic, tenth(g.beamDeg),
+				tenth(g.currentMA))
 		}
 	}
-	return s
+	if h := sc.Ambient.Hood; h != nil {
+		line("hood", "%s x %s x %s mm (length x width x height), closed, in a room of %s °C",
+			tenthMM(h.LengthM), tenthMM(h.WidthM), tenthMM(h.HeightM), tenth(sc.Ambient.AirC))
+	}
+	line("flux", "%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm, light.OpticsLm,
+		tenth(scene.ColdJunctionC))
+	line("power", "%.1f W at the modules, junctions at %s °C", light.PowerW, tenth(scene.ColdJunctionC))
+	if sc.Wiring.Driver.Name != "" || sc.Wiring.Strings > 0 || sc.Wiring.HoursPerDay > 0 {
+		line("wiring", "%s", wiringText(sc))
+	}
+	line("goal", "%s", goalText(sc.Goal))
+	return list
 }
 
-func summariseWall(w scene.Wall) wallJSON {
+// summary is what a sound scene describes, for programs. The unit of a number stands in its key.
+func summary(sc *scene.Scene) answer.Answer {
+	t, w, f, light := sc.Tank, sc.Tank.Walls, sc.AtSwitchOn(), sc.Wiring
+	var cover, hood, wiring, goal, halfDepth any // null where the scene has none
+	if c := t.Cover; c != nil {
+		cover = fields("material", coverName(c.Material), "thickness_mm", millimetres(c.ThicknessM), "above_water_mm",
+			millimetres(c.AboveWaterM))
+	}
+	if h := sc.Ambient.Hood; h != nil {
+		hood = fields("length_mm", millimetres(h.LengthM), "width_mm", millimetres(h.WidthM), "height_mm",
+			millimetres(h.HeightM))
+	}
+	if light.Driver.Name != "" || light.Strings > 0 || light.HoursPerDay > 0 {
+		wiring = fields("driver", light.Driver.Name, "strings", light.Strings, "string_v", roundTo(sc.StringV(),
+			0.001), "hours_per_day", light.HoursPerDay)
+	}
+	if g := sc.Goal; g.Set() {
+		goal = fields("plane", g.Plane.Name, "depth_mm", millimetres(g.Plane.DepthM), "illuminance_lx", g.IlluminanceLx,
+			"ppfd_umol_m2_s", roundTo(g.PPFD, 1e-9), "dli_mol_m2_day", roundTo(g.DLI, 1e-9), "min_over_mean",
+			g.Uniformity)
+	}
+	if t.Water.HalfDepthM > 0 {
+		halfDepth = millimetres(t.Water.HalfDepthM)
+	}
+	return fields("title", sc.Title,
+		"tank", fields("length_mm", millimetres(t.LengthM), "width_mm", millimetres(t.WidthM), "height_mm",
+			millimetres(t.HeightM),
+			"walls", fields("front", wallFields(w.Front), "back", wallFields(w.Back), "left", wallFields(w.Left),
+				"right", wallFields(w.Right)),
+			"floor_reflectance", t.FloorReflectance, "cover", cover, "obstacles", obstacleNames(t)),
+		"water", fields("kind", t.Water.Kind.Name, "half_depth_mm", halfDepth, "depth_mm", millimetres(t.Water.DepthM),
+			"temperature_c", t.Water.TemperatureC, "salinity_g_per_kg", t.Water.SalinityGPerKg),
+		"rails", railFields(sc.Rails), "modules", len(sc.Seats()),
+		"light", fields("junction_c", scene.ColdJunctionC, "dies_lm", roundTo(f.DiesLm, 0.001), "after_optics_lm",
+			roundTo(f.OpticsLm, 0.001),
+			"modules_w", roundTo(f.PowerW, 0.0001)),
+		"wiring", wiring, "goal", goal, "ambient", fields("air_c", sc.Ambient.AirC, "hood", hood))
+}
+
+func railFields(rails []scene.Rail) answer.Table {
+	t := answer.Table{Columns: []answer.Column{{Key: "name"}, {Key: "profile"}, {Key: "length_mm"}, {Key: "left_mm"},
+		{Key: "y_mm"}, {Key: "above_water_mm"}, {Key: "tilt_deg"}, {Key: "modules"}}}
+	for _, r := range rails {
+		groups := answer.Table{Columns: []answer.Column{{Key: "count"}, {Key: "part"}, {Key: "optic"},
+			{Key: "beam_deg"}, {Key: "current_ma"}}}
+		for _, g := range alikeModules(r) {
+			groups.Rows = append(groups.Rows, []any{g.count, g.part, g.optic, g.beamDeg, g.currentMA})
+		}
+		t.Rows = append(t.Rows, []any{r.Name, r.Profile.Name, millimetres(r.LengthM), millimetres(r.LeftM),
+			millimetres(r.YM), millimetres(r.AboveWaterM), degrees(r.TiltRad), groups})
+	}
+	return t
+}
+
+// moduleGroup is all modules of a rail that are alike.
+type moduleGroup struct {
+	count              int
+	part, optic        string
+	beamDeg, currentMA float64
+}
+
+// alikeModules returns the groups of a rail in the order in which they first appear.
+func alikeModules(r scene.Rail) (list []moduleGroup) {
+	for _, m := range r.Modules {
+		g := moduleGroup{count: 1, part: m.Part.Name, optic: m.Optic.Name, beamDeg: degrees(m.Optic.BeamRad),
+			currentMA: roundTo(m.CurrentA*1000, 1e-6)}
+		i := slices.IndexFunc(list, func(h moduleGroup) bool { h.count = 1; return h == g })
+		if i < 0 {
+			list = append(list, g)
+		} else {
+			list[i].count++
+		}
+	}
+	return list
+}
+
+func obstacleNames(t scene.Tank) []string {
+	names := []string{}
+	for _, o := range t.Obstacles {
+		names = append(names, o.Name)
+	}
+	return names
+}
+
+// wallKind names a wall; pane is true for those whose reflectance follows from the angle.
+func wallKind(w scene.Wall) (name string, pane bool) {
 	switch w.Kind {
 	case scene.AcrylicWall:
-		return wallJSON{Kind: "acrylic"}
+		return "acrylic", true
 	case scene.DiffuseWall:
-		return wallJSON{Kind: "diffuse", Reflectance: &w.Reflectance}
+		return "diffuse", false
 	case scene.MirrorWall:
-		return wallJSON{Kind: "mirror", Reflectance: &w.Reflectance}
-	default:
-		return wallJSON{Kind: "glass"}
+		return "mirror", false
 	}
+	return "glass", true
+}
+
+func wallFields(w scene.Wall) answer.Answer {
+	name, pane := wallKind(w)
+	return fields("kind", name, "reflectance", optional(w.Reflectance, !pane))
+}
+
+func wallText(w scene.Wall) string {
+	name, pane := wallKind(w)
+	if pane {
+		return name
+	}
+	return name + " " + number(w.Reflectance)
 }
 
 func coverName(m scene.CoverMaterial) string {
@@ -198,7 +193,58 @@ func coverName(m scene.CoverMaterial) string {
 		return "low-iron glass"
 	case scene.Acrylic:
 		return "acrylic"
-	default:
-		return "glass"
 	}
+	return "glass"
+}
+
+func waterText(w scene.Water) string {
+	if w.HalfDepthM == 0 {
+		return w.Kind.Name
+	}
+	return fmt.Sprintf("measured (half the light left at %s mm)", tenthMM(w.HalfDepthM))
+}
+
+func wiringText(sc *scene.Scene) string {
+	var list []string
+	w := sc.Wiring
+	if w.Strings > 0 {
+		text := several(w.Strings, "string")
+		if v := sc.StringV(); v > 0 {
+			text += fmt.Sprintf(" of about %.1f V", v)
+		}
+		list = append(list, text)
+	}
+	if w.Driver.Name != "" {
+		list = append(list, "driver "+w.Driver.Name)
+	}
+	if w.HoursPerDay > 0 {
+		list = append(list, number(w.HoursPerDay)+" h a day")
+	}
+	return strings.Join(list, ", ")
+}
+
+func goalText(g scene.Goal) string {
+	if !g.Set() {
+		return "none"
+	}
+	where := tenthMM(g.Plane.DepthM) + " mm down"
+	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane.Name) {
+		where = fmt.Sprintf("%s (%s)", g.Plane.Name, where)
+	}
+	return where + ": " + goalFigures(g)
+}
+
+// goalFigures says what a goal asks for.
+func goalFigures(g scene.Goal) string {
+	var list []string
+	add := func(format string, v float64) {
+		if v > 0 {
+			list = append(list, fmt.Sprintf(format, style.FourDigits(v)))
+		}
+	}
+	add("mean %s lx", g.IlluminanceLx)
+	add("mean %s "+ppfdUnit, roundTo(g.PPFD, 1e-9))
+	add("mean %s "+dliUnit, roundTo(g.DLI, 1e-9))
+	add("min/mean %s", g.Uniformity)
+	return strings.Join(list, ", ")
 }

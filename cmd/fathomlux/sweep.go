@@ -49,6 +49,7 @@ func newSweepCommand(s streams, run func(context.Context, streams, sweepOptions)
 		},
 	}
 	o.bind(c)
+	o.bindFormat(c)
 	bindCold(c, &o.cold)
 	f := c.Flags()
 	f.StringArrayVar(&o.vary, "vary", nil, "variable with its range or list, such as spacing=120mm:260mm:20mm; up to three times")
@@ -175,7 +176,7 @@ func sweepFiles(ctx context.Context, answer *result.Sweep, sc *scene.Scene, look
 	writeSweepCSV(&table, answer)
 	files := []style.File{bytesFile("sweep.csv", table.Bytes())}
 	for _, p := range pictures {
-		files = append(files, bytesFile(p.Name, p.PNG))
+		files = append(files, bytesFile(p.Name, p.Data))
 	}
 	return files, nil
 }
@@ -311,6 +312,7 @@ func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene
 	writeVerdict(&b, answer.Verdict, answer.Bounced)
 	if !o.quiet {
 		writeWrote(&b, dir, files)
+		writeCautions(&b, "sweep", sc)
 	}
 	_, err := io.WriteString(s.Out, b.String())
 	return err

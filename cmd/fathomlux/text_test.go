@@ -1,12 +1,17 @@
 package main
 
-import "testing"
+import (
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+)
 
 func TestGoalText(t *testing.T) {
-	for want, g := range map[string]*goalJSON{
-		"none": nil,
-		"floor (420 mm down): mean 2500 lx, min/mean 0.5":     {Plane: "floor", DepthMM: 420, IlluminanceLx: 2500, Uniformity: 0.5},
-		"150 mm down: mean 80 umol/m2/s, mean 5.4 mol/m2/day": {Plane: "150 mm", DepthMM: 150, PPFD: 80, DLI: 5.4},
+	for want, g := range map[string]scene.Goal{
+		"none": {},
+		"floor (420 mm down): mean 2500 lx, min/mean 0.5":     {Plane: scene.PlaneRef{Name: "floor", DepthM: 0.42}, IlluminanceLx: 2500, Uniformity: 0.5},
+		"150 mm down: mean 80 µmol/m²/s, mean 5.4 mol/m²/day": {Plane: scene.PlaneRef{Name: "150 mm", DepthM: 0.15}, PPFD: 80, DLI: 5.4},
 	} {
 		if got := goalText(g); got != want {
 			t.Errorf("got %q, want %q", got, want)
@@ -15,22 +20,24 @@ func TestGoalText(t *testing.T) {
 }
 
 func TestWiringText(t *testing.T) {
-	for want, w := range map[string]wiringJSON{
-		"2 strings of about 42.0 V, driver cc-700, 9.5 h a day": {Driver: "cc-700", Strings: 2, StringV: 42, HoursPerDay: 9.5},
+	sc := &scene.Scene{Rails: []scene.Rail{{Modules: []scene.Module{hotModule(t, 0.7), hotModule(t, 0.7)}}}}
+	volts := number(roundTo(sc.AtSwitchOn().SeriesV/2, 0.1))
+	for want, w := range map[string]scene.Wiring{
+		"2 strings of about " + volts + " V, driver cc-700, 9.5 h a day": {Driver: parts.Driver{Name: "cc-700"}, Strings: 2, HoursPerDay: 9.5},
 		"10 h a day": {HoursPerDay: 10},
 	} {
-		if got := wiringText(w); got != want {
+		sc.Wiring = w
+		if got := wiringText(sc); got != want {
 			t.Errorf("got %q, want %q", got, want)
 		}
 	}
 }
 
 func TestWaterAndWallText(t *testing.T) {
-	half, share := 900.0, 0.08
-	if got := waterText(waterJSON{Kind: "clear", HalfDepthMM: &half}); got != "measured (half the light left at 900 mm)" {
+	if got := waterText(scene.Water{HalfDepthM: 0.9}); got != "measured (half the light left at 900 mm)" {
 		t.Errorf("got %q", got)
 	}
-	if got := wallText(wallJSON{Kind: "diffuse", Reflectance: &share}) + ", " + wallText(wallJSON{Kind: "glass"}); got != "diffuse 0.08, glass" {
+	if got := wallText(scene.Wall{Kind: scene.DiffuseWall, Reflectance: 0.08}) + ", " + wallText(scene.Wall{Kind: scene.GlassWall}); got != "diffuse 0.08, glass" {
 		t.Errorf("got %q", got)
 	}
 	if got := several(1, "string") + several(0, "string"); got != "1 string0 strings" {

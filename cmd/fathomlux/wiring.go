@@ -27,7 +27,8 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVar(&o.lead, "lead", "2 m", "length of cable from the driver to the first rail")
 	f.StringVar(&o.feed, "feed", "left", "end of the rails that the leads reach: left or right")
-	f.StringVar(&o.junction, "junction", "", "junction temperature in operation, such as \"60 C\" (default from the balance of heat)")
+	f.StringVar(&o.junction, "junction", "",
+		"junction temperature in operation, such as \"60 C\" (default from the balance of heat)")
 }
 
 // longestLeadM bounds a lead; low voltage is not led farther.
@@ -97,7 +98,8 @@ func (o wiringOptions) wireScene(sc *scene.Scene) (wired, error) {
 	return a, nil
 }
 
-// junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where there is
+// junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where
+// there is
 // none, the highest that the parts allow. The balance is kept in any case: it tells how warm the rails get.
 func (a *wired) junctionsOf(text string) (func(int) float64, error) {
 	junctionC, o, err := a.scene.WorkingJunctions()
@@ -110,16 +112,17 @@ func (a *wired) junctionsOf(text string) (func(int) float64, error) {
 	}
 	if o == nil {
 		a.junctions = "junctions at the highest temperature that the parts allow"
-		a.notes = append(a.notes, "the rails find no balance of heat: they cannot carry this power; see the command heat")
+		a.notes = append(a.notes,
+			"the rails find no balance of heat: they cannot carry this power; see the command heat")
 		return junctionC, nil
 	}
 	if hot := o.TooHot(); hot != "" {
 		a.notes = append(a.notes, hot)
 	}
 	low, high, _ := o.JunctionsC()
-	a.junctions = fmt.Sprintf("junctions at %.0f to %.0f C in the balance of heat", low, high)
+	a.junctions = fmt.Sprintf("junctions at %.0f to %.0f °C in the balance of heat", low, high)
 	if math.Round(low) == math.Round(high) {
-		a.junctions = fmt.Sprintf("junctions at %.0f C in the balance of heat", low)
+		a.junctions = fmt.Sprintf("junctions at %.0f °C in the balance of heat", low)
 	}
 	return junctionC, nil
 }
@@ -133,7 +136,7 @@ func (a *wired) asked(text string) (func(int) float64, error) {
 	if !(c >= -20 && c <= 200) {
 		return nil, fmt.Errorf("--junction: %s is not between -20 C and 200 C", text)
 	}
-	a.junctions = fmt.Sprintf("junctions at %s C, as asked for", tenth(c))
+	a.junctions = fmt.Sprintf("junctions at %s °C, as asked for", tenth(c))
 	return func(int) float64 { return c }, nil
 }
 
@@ -148,8 +151,9 @@ type totals struct {
 }
 
 // totals sums over the groups.
-func (a wired) totals() totals {
-	t := totals{complete: true, hoursPerDay: a.scene.Wiring.HoursPerDay, cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
+func (a *wired) totals() totals {
+	t := totals{complete: true, hoursPerDay: a.scene.Wiring.HoursPerDay,
+		cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
 	for i := range a.groups {
 		g := &a.groups[i]
 		if s, ok := g.Split(); ok {

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/render/answer"
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
@@ -55,7 +56,33 @@ func writeScene(t *testing.T, text string) (file, dir string) {
 // 34.6 W at 85 %; 9 h a day and 0.28 EUR a kWh are 113.6 kWh and 31.82 EUR a year. Common practice, no published source.
 func TestWireFiguresOfCommonPractice(t *testing.T) {
 	file, dir := writeScene(t, sixModules)
-	var answer wireJSON
+	var answer struct {
+		Groups []struct {
+			VoltageV float64 `json:"voltage_v"`
+			Splits   []struct {
+				WarmV   float64  `json:"warm_v"`
+				DriverA float64  `json:"driver_a"`
+				Touch   string   `json:"touch"`
+				Fits    []string `json:"drivers_fit"`
+			} `json:"splits"`
+			Chosen struct {
+				Strings int    `json:"strings"`
+				Driver  string `json:"driver"`
+				Flagged bool   `json:"flagged"`
+			} `json:"chosen"`
+			Driver *struct{ Fits bool } `json:"driver"`
+			Open   *struct {
+				HighestShare float64 `json:"highest_current_share"`
+			} `json:"open_circuit"`
+			Limits []struct{ Met bool } `json:"limits"`
+		} `json:"groups"`
+		Running struct {
+			LoadW      float64 `json:"load_w"`
+			MainsW     float64 `json:"mains_w"`
+			KWhPerYear float64 `json:"kwh_per_year"`
+			Cost       float64 `json:"cost_per_year"`
+		} `json:"running"`
+	}
 	if err := json.Unmarshal([]byte(call(t, "wire", file, "--json", "--junction", "25 C", "--out", dir)), &answer); err != nil {
 		t.Fatal(err)
 	}
@@ -85,7 +112,15 @@ func TestWireFiguresOfCommonPractice(t *testing.T) {
 // TestBillJSON: sums are those of the lines.
 func TestBillJSON(t *testing.T) {
 	file, dir := writeScene(t, sixModules)
-	var answer billJSON
+	var answer struct {
+		Lines []struct {
+			Kind, Name  string
+			Used, Spare float64
+			Each, Sum   *float64
+		}
+		Totals []struct{ Amount float64 }
+		Blank  int `json:"lines_without_price"`
+	}
 	if err := json.Unmarshal([]byte(call(t, "bill", file, "--json", "--spare", "50%", "--out", dir)), &answer); err != nil {
 		t.Fatal(err)
 	}
@@ -95,9 +130,9 @@ func TestBillJSON(t *testing.T) {
 			blank++
 			continue
 		}
-		sum += l.Sum.Amount
-		if want := l.Each.Amount * (l.Used + l.Spare); math.Abs(l.Sum.Amount-want) > 1e-6 { // rounded to a millionth
-			t.Errorf("%s %s: %g, want %g", l.Kind, l.Name, l.Sum.Amount, want)
+		sum += *l.Sum
+		if want := *l.Each * (l.Used + l.Spare); math.Abs(*l.Sum-want) > 1e-6 { // rounded to a millionth
+			t.Errorf("%s %s: %g, want %g", l.Kind, l.Name, *l.Sum, want)
 		}
 		if l.Kind == "module" && (l.Used != 6 || l.Spare != 3) {
 			t.Errorf("modules %+v", l)
@@ -119,14 +154,18 @@ func TestSheetHoldsItsCautions(t *testing.T) {
 	flat := strings.Join(strings.Fields(string(text)), " ")
 	at := -1
 	for _, want := range []string{"common practice, no published source", "Cut the rails", "Tin the pads", "before a board meets the rail", "compound on the back", "Screw the boards",
-		"Put the optics on", "Join the modules", "CAUTION: strings reach 42 V", "Bench test: with a supply limited to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
-		"CAUTION: mains beside water", "Hang the light", "Leave the air round the rail free", "CAUTION: a rail above glass", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "measure how warm the rail is", "string 1: plus - main:1 - main:3 - main:5 - minus",
-		"TEST CARD, driver cc-700", "module main:3 +", "WHAT TO BUY", "total: ", "CAUTIONS"} {
+		"Put the optics on", "Join the modules", "CAUTION: cables past metal edges", "CAUTION: strings reach 42 V", "Bench test: with a supply limited to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
+		"CAUTION: an isolated (SELV) supply", "CAUTION: metal rail: earth or bond it", "CAUTION: live contacts", "Hang the light", "Leave the air round the rail free", "CAUTION: mains beside water",
+		"RCD; GFCI in North America", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: a rail above glass", "CAUTION: unplug the light", "measure how warm the rail is", "CAUTION: plants and corals",
+		"string 1: plus - 1 - 3 - 5 - minus", "Test card, driver cc-700", "module 3 +", "WHAT TO BUY", "total: "} {
 		k := strings.Index(flat[at+1:], want)
 		if k < 0 {
 			t.Fatalf("no %q after %.60q", want, flat[max(at, 0):])
 		}
 		at += 1 + k
+	}
+	if n := strings.Count(flat, "mains beside water"); n != 1 {
+		t.Errorf("the mains are spoken of %d times", n)
 	}
 	for _, line := range strings.Split(strings.SplitN(string(text), "WHAT TO BUY", 2)[0], "\n") {
 		if len(line) > sheetWidth+40 {
@@ -155,7 +194,7 @@ func TestTouchCaution(t *testing.T) {
 		v    float64
 		want string
 	}{{30, ""}, {30.1, "above the 30 V"}, {60, "leave no contact bare"}, {60.1, "no live part may be within reach"}} {
-		if got := touchCaution("strings reach", c.v); (got == "") != (c.want == "") || !strings.Contains(got, c.want) {
+		if got := strings.Join(long(touchCaution("strings reach", c.v)), "\n"); (got == "") != (c.want == "") || !strings.Contains(got, c.want) {
 			t.Errorf("%g V: %q, want %q in it", c.v, got, c.want)
 		}
 	}
@@ -222,31 +261,31 @@ func groupsOf(t *testing.T, text string) (*scene.Scene, []scene.WireGroup) {
 func TestConsequencesOfOneString(t *testing.T) {
 	sc, groups := groupsOf(t, strings.Replace(sixModules, "driver: cc-700, strings: 2", "strings: 1", 1))
 	lines := consequences(sc, &groups[0])
-	if len(lines) != 2 || lines[0] != "if string 1 opens: all modules are dark" || strings.Contains(lines[1], "others") {
+	if len(lines) != 2 || lines[0] != "open circuit in string 1: all modules are dark" || strings.Contains(lines[1], "others") {
 		t.Errorf("%q", lines)
 	}
 }
 
-// TestOneRuleOfTouch: heat, wire, bill and report caution about heat by the same limit: a rail above it, boards above it on a rail
+// TestOneRuleOfTouch: heat, check and bill caution about heat by the same limit: a rail above it, boards above it on a rail
 // below it, and nothing else.
 func TestOneRuleOfTouch(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ air, profile, want string }{
-		{"24 C", "bar-40x20", ""}, {"24 C", "u-30x15", ""}, {"44 C", "bar-40x20", "hot boards: on rail main they reach 5"}, {"58 C", "bar-40x20", "hot rail: rail main reaches 69 C"},
+		{"24 C", "bar-40x20", ""}, {"24 C", "u-30x15", ""}, {"44 C", "bar-40x20", "hot boards: on rail main they reach 5"}, {"58 C", "bar-40x20", "hot rail: rail main reaches 69 °C"},
 	} {
 		text := strings.Replace(sixModules, "air: 24 C", "air: "+c.air, 1)
 		file, dir := writeScene(t, strings.Replace(text, "length: 1100 mm, above", "length: 1100 mm, profile: "+c.profile+", above", 1))
-		for _, args := range [][]string{{"heat", file}, {"wire", file}, {"wire", file, "--junction", "60 C"}, {"bill", file}} {
-			out := call(t, append(args, "--out", dir)...)
-			if c.want == "" && (strings.Contains(out, "caution: hot") || strings.Contains(out, "let it cool")) || !strings.Contains(out, "caution: "+c.want) {
+		for _, args := range [][]string{{"heat", file, "--out", dir}, {"check", file}, {"bill", file, "--out", dir}, {"bill", file, "--junction", "60 C", "--out", dir}} {
+			out := call(t, args...)
+			if c.want == "" && (strings.Contains(out, "caution: hot") || strings.Contains(out, "let it cool")) || c.want != "" && !strings.Contains(out, "caution: "+c.want) {
 				t.Errorf("%s in %s: %s: want %q in\n%s", c.profile, c.air, args[0], c.want, out)
 			}
 		}
-		if got, err := os.ReadFile(filepath.Join(dir, "build-sheet.txt")); err != nil || !strings.Contains(strings.Join(strings.Fields(string(got)), " "), "how warm the rail is. CAUTION: "+c.want) && c.want != "" {
+		if got, err := os.ReadFile(filepath.Join(dir, "build-sheet.txt")); err != nil || !strings.Contains(strings.Join(strings.Fields(string(got)), " "), "before anybody touches it. CAUTION: "+c.want) && c.want != "" {
 			t.Errorf("%s in %s: the sheet does not say %q: %v", c.profile, c.air, c.want, err)
 		}
 	}
-	if got := touchHeat(nil); len(got) != 1 || !strings.Contains(got[0], "not known") {
+	if got := touchHeat(nil); len(got) != 1 || !strings.Contains(got[0].long, "not known") {
 		t.Errorf("%q", got)
 	}
 	if got := aboveTouch(55.2) + aboveTouch(55.6); got != "55.2056" {
@@ -261,7 +300,7 @@ func TestShortNamesTheModule(t *testing.T) {
 	sc, groups := groupsOf(t, strings.Replace(strings.Replace(sixModules, "\nwiring:", rail, 1), "strings: 2", "strings: 4", 1))
 	g := &groups[0]
 	names := memberNames(sc, g, g.Plan.Short.String)
-	want := fmt.Sprintf("if module %s in string %d shorts: ", names[g.Plan.Short.Module], 1+g.Plan.Short.String)
+	want := fmt.Sprintf("short circuit of module %s in string %d: ", names[g.Plan.Short.Module], 1+g.Plan.Short.String)
 	if !strings.Contains(names[0], ":") || !strings.Contains(strings.Join(consequences(sc, g), "\n"), want) {
 		t.Errorf("%q does not say %q", consequences(sc, g), want)
 	}
@@ -270,7 +309,7 @@ func TestShortNamesTheModule(t *testing.T) {
 // TestShortThatChangesNothing: one string of several modules goes on with its current, and is not said to get "up to 100 %".
 func TestShortThatChangesNothing(t *testing.T) {
 	sc, groups := groupsOf(t, strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1))
-	if got := consequences(sc, &groups[0])[1]; got != "if module 1 in string 1 shorts: it goes dark, and the other modules keep their current" {
+	if got := consequences(sc, &groups[0])[1]; got != "short circuit of module 1 in string 1: it goes dark, and the other modules keep their current" {
 		t.Errorf("%q", got)
 	}
 }
@@ -297,8 +336,10 @@ func TestSmallFiguresAreNoNoughts(t *testing.T) {
 
 // gaugeLoss is what is said of a wire that loses so many volts of one.
 func gaugeLoss(volts float64) string {
-	_, drop := gaugeText([]circuit.Drop{{DropV: volts, Share: volts}}, 0)
-	return drop
+	t := answer.Table{Columns: []answer.Column{{}, {Title: "drop", Digits: 2}, {Title: "drop", Digits: 1}},
+		Rows: [][]any{gaugeCells([]circuit.Drop{{DropV: volts, Share: volts}}, 0)}}
+	cells := finer(t).Cells(answer.Text)[0]
+	return cells[0] + " V, " + cells[1] + " %"
 }
 
 // TestCompareSaysWhatStraightLightLeavesOut: beside a verdict of the sum alone stands how much is missing, and none beside one of all light.
@@ -313,6 +354,17 @@ func TestCompareSaysWhatStraightLightLeavesOut(t *testing.T) {
 		text, document := call(t, append(args, "--quiet")...), call(t, append(args, "--json")...)
 		if strings.Contains(text, "Straight light alone is counted") != missing || strings.Contains(document, `"about": "Straight light alone is counted`) != missing {
 			t.Errorf("%s: %s%s", engine, text, document)
+		}
+	}
+}
+
+// TestSharedDriver: strings whose modules would carry more than they may when another string fails need a driver or a fuse each.
+func TestSharedDriver(t *testing.T) {
+	t.Parallel()
+	for current, want := range map[string]int{"350 mA": 0, "700 mA": 1} { // quad-neutral carries 1000 mA at most
+		_, groups := groupsOf(t, strings.Replace(strings.Replace(sixModules, "350 mA", current, 1), "driver: cc-700, ", "", 1))
+		if got := sharedDriver(situation{wired: &wired{groups: groups}}); len(got) != want {
+			t.Errorf("%s: %v", current, got)
 		}
 	}
 }

@@ -11,15 +11,16 @@ import (
 )
 
 // WriteText writes the answer for people: figures one below the other with their values in one column, tables with their
-// numbers to the right, groups under their titles.
+// numbers to the right, groups under their titles with their lines set in.
 func WriteText(w io.Writer, a Answer) error {
 	var b strings.Builder
-	writeText(&b, a)
+	writeText(&b, a, "")
 	_, err := io.WriteString(w, b.String())
 	return err
 }
 
-func writeText(b *strings.Builder, parts Answer) {
+// writeText writes parts; indent stands before each line that has no lead.
+func writeText(b *strings.Builder, parts Answer, indent string) {
 	var figures [][2]string
 	flush := func() {
 		writeFigures(b, figures)
@@ -38,7 +39,7 @@ func writeText(b *strings.Builder, parts Answer) {
 			writeTable(b, p)
 		case Lines:
 			for _, line := range p.List {
-				b.WriteString(lead(p.Lead) + line + "\n")
+				b.WriteString(lead(p.Lead, indent) + line + "\n")
 			}
 		case Group:
 			writeGroup(b, p)
@@ -55,13 +56,13 @@ func writeGroup(b *strings.Builder, g Group) {
 	if g.Title != "" {
 		b.WriteString(g.Title + "\n")
 	}
-	writeText(b, g.Parts)
+	writeText(b, g.Parts, "  ")
 }
 
 // lead is what stands before each of some lines.
-func lead(word string) string {
+func lead(word, indent string) string {
 	if word == "" {
-		return ""
+		return indent
 	}
 	return word + ": "
 }
@@ -164,12 +165,18 @@ func words(v any, digits int) string {
 	return fmt.Sprint(v)
 }
 
-// Number writes a number with so many decimals. What rounds to nothing has no sign; what is not finite is "-".
+// General stands for up to six significant digits in place of a number of decimals.
+const General = -1
+
+// Number writes a number with so many decimals, or with General. What rounds to nothing has no sign; what is not finite is "-".
 func Number(v float64, digits int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "-"
 	}
-	text := strconv.FormatFloat(v, 'f', digits, 64)
+	text := strconv.FormatFloat(v, 'f', max(digits, 0), 64)
+	if digits == General {
+		text = strconv.FormatFloat(v, 'g', 6, 64)
+	}
 	if strings.Trim(text, "-0.") == "" {
 		return strings.TrimPrefix(text, "-")
 	}
@@ -214,9 +221,9 @@ func cell(v any) string {
 	return fmt.Sprint(v)
 }
 
-// harmless keeps a spreadsheet from running a text as a formula.
+// harmless keeps a spreadsheet from running a text as a formula, which a sign alone is not.
 func harmless(text string) string {
-	if text != "" && strings.ContainsAny(text[:1], "=+-@") {
+	if len(text) > 1 && strings.ContainsAny(text[:1], "=+-@") {
 		return "'" + text
 	}
 	return text

@@ -2,7 +2,6 @@ package chart
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"slices"
 
@@ -53,15 +52,7 @@ const (
 var bandColour = style.Faded(region, 0.9)
 
 // Draw draws both charts on a page of their own, 1400 points wide.
-func (a Against) Draw() (*image.RGBA, error) {
-	c, err := a.page()
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func (a Against) page() (*style.Canvas, error) {
+func (a Against) Draw() (*style.Canvas, error) {
 	t, err := style.NewTypesetter(a.PixelFactor)
 	if err != nil {
 		return nil, err
@@ -96,9 +87,7 @@ func (a Against) samples() []sample {
 	}
 	list = append(list, sampleOfLine("measured as computed", equalLine, draw.GlyphStyle{}))
 	if a.BandShare > 0 && a.BandText != "" {
-		list = append(list, sample{text: a.BandText, widthPt: 2 * regionWidth, draw: func(b *board, at style.Point) {
-			b.page.FillBox(style.Box{Left: at.X - regionWidth, Right: at.X + regionWidth, Top: at.Y - 6, Bottom: at.Y + 6}, region)
-		}})
+		list = append(list, sampleOfRegion(a.BandText))
 	}
 	return list
 }
@@ -189,7 +178,7 @@ func (a Against) values(c *style.Canvas, box style.Box) {
 	axes.name(a.ComputedText+", "+a.ValueUnit, a.MeasText+", "+a.ValueUnit)
 	a.band(axes, s, r)
 	axes.grid()
-	axes.straight(plotter.XYs{{X: r.low, Y: r.low}, {X: r.high, Y: r.high}}, equalLine)
+	axes.line(plotter.XYs{{X: r.low, Y: r.low}, {X: r.high, Y: r.high}}, equalLine)
 	a.marks(axes, func(p Pair) plotter.XY { return plotter.XY{X: s.at(p.Computed), Y: s.at(p.Measured)} })
 	a.finish(axes, ok, func(p Pair) (float64, float64) { return s.at(p.Computed), s.at(p.Measured) })
 }
@@ -202,7 +191,7 @@ func (a Against) band(axes *axes, s valueScale, r interval) {
 	corners := s.bandEdge(1+a.BandShare, r)
 	below := s.bandEdge(math.Max(1-a.BandShare, 1e-3), r)
 	slices.Reverse(below)
-	axes.area(append(corners, below...))
+	axes.area(append(corners, below...), bandColour)
 }
 
 // bandEdge is the line on which measured is factor times computed: straight on either kind of axes, from one side of the
@@ -225,20 +214,6 @@ func (s valueScale) bandEdge(factor float64, r interval) plotter.XYs {
 	return edge
 }
 
-func (a *axes) area(corners plotter.XYs) {
-	if area, err := plotter.NewPolygon(corners); err == nil {
-		area.Color, area.LineStyle.Width = bandColour, 0
-		a.plot.Add(area)
-	}
-}
-
-func (a *axes) straight(ends plotter.XYs, pen draw.LineStyle) {
-	if line, err := plotter.NewLine(ends); err == nil {
-		line.LineStyle = pen
-		a.plot.Add(line)
-	}
-}
-
 // differences draws by how many percent each value differs, over its place.
 func (a Against) differences(c *style.Canvas, box style.Box) {
 	var xs []float64
@@ -251,10 +226,10 @@ func (a Against) differences(c *style.Canvas, box style.Box) {
 	axes := newAxes(c, box, x.notBelow(math.Min(0, x.low)), y)
 	axes.name(a.PlaceLabel, "measured over computed, less 1, %")
 	if b := 100 * a.BandShare; b > 0 {
-		axes.area(plotter.XYs{{X: axes.plot.X.Min, Y: -b}, {X: axes.plot.X.Max, Y: -b}, {X: axes.plot.X.Max, Y: b}, {X: axes.plot.X.Min, Y: b}})
+		axes.area(plotter.XYs{{X: axes.plot.X.Min, Y: -b}, {X: axes.plot.X.Max, Y: -b}, {X: axes.plot.X.Max, Y: b}, {X: axes.plot.X.Min, Y: b}}, bandColour)
 	}
 	axes.grid()
-	axes.straight(plotter.XYs{{X: axes.plot.X.Min}, {X: axes.plot.X.Max}}, equalLine)
+	axes.line(plotter.XYs{{X: axes.plot.X.Min}, {X: axes.plot.X.Max}}, equalLine)
 	a.marks(axes, func(p Pair) plotter.XY { return plotter.XY{X: p.Place, Y: p.difference()} })
 	a.finish(axes, ok, func(p Pair) (float64, float64) { return p.Place, p.difference() })
 }
@@ -272,27 +247,18 @@ func (a Against) marks(axes *axes, at func(Pair) plotter.XY) {
 				list, places = append(list, p), append(places, at(p))
 			}
 		}
-		marks, err := plotter.NewScatter(places)
-		if err != nil {
-			continue // there are none
-		}
-		marks.GlyphStyleFunc = func(i int) draw.GlyphStyle {
-			if list[i].Out {
+		axes.marks(places, func(i int) draw.GlyphStyle {
+			if out {
 				return outGlyph
 			}
 			return lookOf(list[i].Series).glyph(pairRadius)
-		}
-		axes.plot.Add(plotterFunc(func(c draw.Canvas, p *plot.Plot) { marks.Plot(c, p) }))
+		})
 	}
 }
 
 // finish draws a chart and the labels of the values that were left out.
 func (a Against) finish(axes *axes, ok bool, at func(Pair) (x, y float64)) {
-	frame := axes.draw()
-	if !ok {
-		axes.page.Write(style.Text{Text: "no values", At: frame.Centre(), Anchor: style.Middle, Font: style.TextFont, Colour: style.SoftInk})
-		return
-	}
+	axes.draw(!ok)
 	for _, p := range a.Pairs {
 		x, y := at(p)
 		place := axes.place(x, y)

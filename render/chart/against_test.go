@@ -35,7 +35,7 @@ func TestAgainst(t *testing.T) {
 		{"one reading", against(1, 5, 5), []string{"computed, lx"}},
 		{"none", Against{Title: "none"}, []string{"no values"}},
 	} {
-		page, err := c.a.page()
+		page, err := c.a.Draw()
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}

@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"image/color"
 	"math"
 	"strconv"
 	"strings"
@@ -167,16 +168,46 @@ type plotterFunc func(draw.Canvas, *plot.Plot)
 // Plot implements plot.Plotter.
 func (f plotterFunc) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
 
-// draw draws all that was added, and the frame around it; place and frame serve afterwards.
-func (a *axes) draw() style.Box {
+// line adds a line through places; nil where one of them is not finite, or there are none.
+func (a *axes) line(places plotter.XYs, pen draw.LineStyle) *plotter.Line {
+	line, err := plotter.NewLine(places)
+	if err != nil {
+		return nil
+	}
+	line.LineStyle = pen
+	a.plot.Add(line)
+	return line
+}
+
+// area adds a filled area inside its corners.
+func (a *axes) area(corners plotter.XYs, colour color.Color) {
+	if area, err := plotter.NewPolygon(corners); err == nil {
+		area.Color, area.LineStyle.Width = colour, 0
+		a.plot.Add(area)
+	}
+}
+
+// marks adds a mark at each place, which takes no room beyond the axes.
+func (a *axes) marks(places plotter.XYs, glyph func(int) draw.GlyphStyle) {
+	if marks, err := plotter.NewScatter(places); err == nil {
+		marks.GlyphStyleFunc = glyph
+		a.plot.Add(plotterFunc(func(c draw.Canvas, p *plot.Plot) { marks.Plot(c, p) }))
+	}
+}
+
+// draw draws all that was added, and the frame around it; place and frame serve afterwards. A chart that is empty says so.
+func (a *axes) draw(empty bool) style.Box {
 	a.plot.Draw(a.canvas)
 	inner, bottom := a.plot.DataCanvas(a.canvas), a.page.Page().Bottom
 	a.frame = style.Box{
 		Left: float64(inner.Min.X), Right: float64(inner.Max.X),
 		Top: bottom - float64(inner.Max.Y), Bottom: bottom - float64(inner.Min.Y),
 	}
-	a.page.StrokeBox(a.frame, style.Pen{WidthPt: 1, Colour: style.SoftInk})
+	a.page.StrokeBox(a.frame, style.Pen{Width: 1, Colour: style.SoftInk})
 	a.page.ClaimEdges(a.frame)
+	if empty {
+		a.page.Write(style.Text{Text: "no values", At: a.frame.Centre(), Anchor: style.Middle, Font: style.TextFont, Colour: style.SoftInk})
+	}
 	return a.frame
 }
 

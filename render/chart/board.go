@@ -51,7 +51,7 @@ func (b *board) at(p vg.Point) style.Point {
 }
 
 // SetLineWidth implements vg.Canvas.
-func (b *board) SetLineWidth(w vg.Length) { b.now.pen.WidthPt = float64(w) }
+func (b *board) SetLineWidth(w vg.Length) { b.now.pen.Width = float64(w) }
 
 // SetLineDash implements vg.Canvas; where the pattern starts is left to the line's start.
 func (b *board) SetLineDash(pattern []vg.Length, _ vg.Length) {
@@ -95,7 +95,7 @@ func (b *board) Pop() {
 
 // Stroke implements vg.Canvas.
 func (b *board) Stroke(p vg.Path) {
-	if !(b.now.pen.WidthPt > 0) {
+	if !(b.now.pen.Width > 0) {
 		return
 	}
 	for _, line := range b.lines(p) {
@@ -196,9 +196,9 @@ func (b *board) write(s string, f font.Font, c color.Color, at vg.Point) {
 // DrawImage implements vg.Canvas. It knows upright pictures only.
 func (b *board) DrawImage(r vg.Rectangle, img image.Image) {
 	from, to := b.at(vg.Point{X: r.Min.X, Y: r.Max.Y}), b.at(vg.Point{X: r.Max.X, Y: r.Min.Y})
-	k := float64(b.page.Image().Rect.Dx()) / b.page.Page().Width()
-	area := image.Rect(int(math.Round(from.X*k)), int(math.Round(from.Y*k)), int(math.Round(to.X*k)), int(math.Round(to.Y*k)))
-	draw.ApproxBiLinear.Scale(b.page.Image(), area, img, img.Bounds(), draw.Over, nil)
+	b.page.Picture(style.Box{Left: from.X, Top: from.Y, Right: to.X, Bottom: to.Y}, func(on *image.RGBA) {
+		draw.ApproxBiLinear.Scale(on, on.Rect, img, img.Bounds(), draw.Over, nil)
+	})
 }
 
 // letters implements text.Handler with the page's typesetter, so that the plotting library's tick labels are measured,

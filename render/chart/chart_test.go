@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"image"
 	"image/color"
 	"math"
 	"strings"
@@ -114,7 +115,7 @@ func TestFrontierRunsFromLeftToRightInSteps(t *testing.T) {
 	c := blank(t)
 	a := newAxes(c, style.Box{Left: 50, Right: 750, Top: 50, Bottom: 550}, interval{0, 4}, interval{0, 4})
 	s.frontier(a)
-	a.draw()
+	a.draw(false)
 	on, off := a.place(1, 2.5), a.place(1.5, 2.5) // the step falls right at its point, and not before the next
 	if c.ColourAt(on) == color.RGBA(style.Paper) || c.ColourAt(off) != color.RGBA(style.Paper) {
 		t.Errorf("the step is %v at its point and %v beyond", c.ColourAt(on), c.ColourAt(off))
@@ -127,7 +128,7 @@ func TestRegionIsShadedWhereBothGoalsAreMet(t *testing.T) {
 	s := Scatter{GoalX: 2, GoalY: 1}
 	s.shade(a)
 	s.goalLines(a)
-	a.draw()
+	a.draw(false)
 	for at, want := range map[[2]float64]color.NRGBA{{3, 2}: region, {1, 2}: style.Paper, {3, 0.5}: style.Paper, {1, 0.5}: style.Paper} {
 		if got := c.ColourAt(a.place(at[0], at[1])); got != color.RGBA(want) {
 			t.Errorf("%v is %v; want %v", at, got, want)
@@ -140,7 +141,7 @@ func TestPointsAreWhereTheirValuesAre(t *testing.T) {
 	a := newAxes(c, style.Box{Left: 50, Right: 750, Top: 50, Bottom: 550}, interval{0, 10}, interval{0, 10})
 	s := Scatter{Points: []Point{{X: 2, Y: 8}, {X: 8, Y: 3, Frontier: true}, {X: 5, Y: 5, Own: true}}}
 	s.points(a)
-	a.draw()
+	a.draw(false)
 	for i, want := range []color.NRGBA{softBlue, deepBlue, warm} {
 		p := a.place(s.Points[i].X, s.Points[i].Y)
 		if got := c.ColourAt(p); got != color.RGBA(want) {
@@ -173,7 +174,7 @@ func TestCellsHaveTheColoursOfTheScale(t *testing.T) {
 	s.chart(c, style.Box{Left: 50, Right: 750, Top: 50, Bottom: 550})
 	a := newAxes(c, style.Box{Left: 50, Right: 730, Top: 50, Bottom: 550}, interval{ex[0], ex[3]}, interval{ey[0], ey[2]})
 	a.plot.Y.Tick.Marker = valueTicks(s.Y, roundTicks{500, axisSpacingY})
-	a.draw()
+	a.draw(false)
 	for iy, y := range s.Y {
 		for ix := range s.X {
 			z := s.Z[ix+iy*3]
@@ -275,4 +276,12 @@ func contrast(a, b color.NRGBA) float64 {
 	}
 	high, low := math.Max(luminance(a), luminance(b)), math.Min(luminance(a), luminance(b))
 	return (high + 0.05) / (low + 0.05)
+}
+
+// picture returns the pixels of a page.
+func picture(c *style.Canvas, err error) (*image.RGBA, error) {
+	if err != nil {
+		return nil, err
+	}
+	return c.Image(), nil
 }

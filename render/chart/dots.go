@@ -2,7 +2,6 @@ package chart
 
 import (
 	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
 
@@ -32,10 +31,7 @@ func (a *axes) dots(d Dots) {
 		if len(d.From) == 0 || !finite(d.From[i]) {
 			continue
 		}
-		if p, err := plotter.NewLine(plotter.XYs{{X: d.X[i], Y: d.From[i]}, {X: d.X[i], Y: d.Y[i]}}); err == nil {
-			p.LineStyle = draw.LineStyle{Color: look.colour, Width: vg.Length(stemWidth)}
-			a.plot.Add(p)
-		}
+		a.line(plotter.XYs{{X: d.X[i], Y: d.From[i]}, {X: d.X[i], Y: d.Y[i]}}, draw.LineStyle{Color: look.colour, Width: stemWidth})
 	}
 	if p, err := plotter.NewScatter(places); err == nil {
 		p.GlyphStyle = look.glyph(dotRadius)

@@ -16,7 +16,7 @@ func dotted() Lines {
 // inked counts the pixels of the first look's colour.
 func inked(t *testing.T, l Lines) int {
 	t.Helper()
-	img, err := l.Draw()
+	img, err := picture(l.Draw())
 	if err != nil {
 		t.Fatal(err)
 	}

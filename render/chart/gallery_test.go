@@ -3,7 +3,6 @@ package chart
 import (
 	"bytes"
 	"fmt"
-	"image"
 	"math"
 	"strings"
 	"testing"
@@ -85,13 +84,13 @@ func waves(n int) Lines {
 // gallery is charts that are hard to lay out.
 func gallery() map[string]func(factor float64) (*style.Canvas, error) {
 	scatter := func(s Scatter) func(float64) (*style.Canvas, error) {
-		return func(f float64) (*style.Canvas, error) { s.PixelFactor = f; return s.page() }
+		return func(f float64) (*style.Canvas, error) { s.PixelFactor = f; return s.Draw() }
 	}
 	surface := func(s Surface) func(float64) (*style.Canvas, error) {
-		return func(f float64) (*style.Canvas, error) { s.PixelFactor = f; return s.page() }
+		return func(f float64) (*style.Canvas, error) { s.PixelFactor = f; return s.Draw() }
 	}
 	lines := func(l Lines) func(float64) (*style.Canvas, error) {
-		return func(f float64) (*style.Canvas, error) { l.PixelFactor = f; return l.page() }
+		return func(f float64) (*style.Canvas, error) { l.PixelFactor = f; return l.Draw() }
 	}
 	same, wordy, endless := candidates(12), candidates(12), candidates(5)
 	for i := range same.Points {
@@ -181,10 +180,10 @@ func TestPairsBeyondTheChartAreNotMarked(t *testing.T) {
 }
 
 func TestPicturesAreTheSameEachTime(t *testing.T) {
-	for name, draw := range map[string]func() (*image.RGBA, error){"scatter": candidates(60).Draw, "surface": hill().Draw, "lines": waves(8).Draw} {
+	for name, draw := range map[string]func() (*style.Canvas, error){"scatter": candidates(60).Draw, "surface": hill().Draw, "lines": waves(8).Draw} {
 		var files [2]bytes.Buffer
 		for i := range files {
-			img, err := draw()
+			img, err := picture(draw())
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -137,7 +137,7 @@ func (a *axes) crossesText(from, to style.Point) bool {
 
 // leader draws a thin line from a mark to its label and claims the places along it.
 func (a *axes) leader(from, to style.Point) {
-	a.page.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 1, Colour: style.SoftInk})
+	a.page.Polyline([]style.Point{from, to}, style.Pen{Width: 1, Colour: style.SoftInk})
 	const steps = 8
 	for k := range steps + 1 {
 		t := float64(k) / steps

@@ -2,7 +2,6 @@ package chart
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"sort"
 
@@ -68,15 +67,7 @@ const (
 
 // Draw draws the chart on a page of its own, 1400 points wide. It refuses series whose x and y differ in number; a chart
 // without any value says so.
-func (l Lines) Draw() (*image.RGBA, error) {
-	c, err := l.page()
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func (l Lines) page() (*style.Canvas, error) {
+func (l Lines) Draw() (*style.Canvas, error) {
 	t, err := style.NewTypesetter(l.PixelFactor)
 	if err != nil {
 		return nil, err
@@ -212,10 +203,7 @@ func (l Lines) chart(c *style.Canvas, box style.Box, direct bool) {
 		a.dots(d)
 	}
 	a.limits(l.Limits)
-	frame := a.draw()
-	if !ok {
-		c.Write(style.Text{Text: "no values", At: frame.Centre(), Anchor: style.Middle, Font: style.TextFont, Colour: style.SoftInk})
-	}
+	frame := a.draw(!ok)
 	l.marks(a, frame)
 	l.writeNames(a, frame, direct)
 }
@@ -223,16 +211,10 @@ func (l Lines) chart(c *style.Canvas, box style.Box, direct bool) {
 // series adds a line with its companion. Marks stand at equal distances along x; phase shifts them, 0 to 1.
 func (a *axes) series(line Line, l look, phase float64) {
 	for _, part := range runs(line.X, line.Low) {
-		if p, err := plotter.NewLine(part); err == nil {
-			p.LineStyle = l.line(lowWidth)
-			a.plot.Add(p)
-		}
+		a.line(part, l.line(lowWidth))
 	}
 	for _, part := range runs(line.X, line.Y) {
-		if p, err := plotter.NewLine(part); err == nil {
-			p.LineStyle = l.line(lineWidth)
-			a.plot.Add(p)
-		}
+		a.line(part, l.line(lineWidth))
 		if line.Plain {
 			continue
 		}
@@ -278,17 +260,13 @@ func along(line plotter.XYs, every, first float64) plotter.XYs {
 	return places
 }
 
+// limitLine is the pen of what values are held against.
+var limitLine = draw.LineStyle{Color: style.Ink, Width: 1.2, Dashes: []vg.Length{7, 5}}
+
 // limits adds the limit lines.
 func (a *axes) limits(list []Limit) {
 	for _, limit := range list {
-		if !finite(limit.Y) {
-			continue
-		}
-		p, err := plotter.NewLine(plotter.XYs{{X: a.plot.X.Min, Y: limit.Y}, {X: a.plot.X.Max, Y: limit.Y}})
-		if err == nil {
-			p.LineStyle = draw.LineStyle{Color: style.Ink, Width: 1.2, Dashes: []vg.Length{7, 5}}
-			a.plot.Add(p)
-		}
+		a.line(plotter.XYs{{X: a.plot.X.Min, Y: limit.Y}, {X: a.plot.X.Max, Y: limit.Y}}, limitLine)
 	}
 }
 
@@ -300,7 +278,7 @@ func (l Lines) marks(a *axes, frame style.Box) {
 			continue
 		}
 		x := a.place(m.X, 0).X
-		a.page.Line(style.Point{X: x, Y: frame.Top}, style.Point{X: x, Y: frame.Top + markTick}, style.Pen{WidthPt: 2, Colour: style.Ink})
+		a.page.Line(style.Point{X: x, Y: frame.Top}, style.Point{X: x, Y: frame.Top + markTick}, style.Pen{Width: 2, Colour: style.Ink})
 		labels = append(labels, style.Text{
 			Text: a.page.Shorten(m.Label, style.LabelFont, 120), At: style.Point{X: x, Y: frame.Top - 5},
 			Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: style.SoftInk,

@@ -154,6 +154,13 @@ func sampleOfMark(text string, g draw.GlyphStyle) sample {
 	return sample{text: text, widthPt: markSample, draw: func(b *board, at style.Point) { b.glyph(g, at) }}
 }
 
+// sampleOfRegion is a shaded region's sample.
+func sampleOfRegion(text string) sample {
+	return sample{text: text, widthPt: 2 * regionWidth, draw: func(b *board, at style.Point) {
+		b.page.FillBox(style.Box{Left: at.X - regionWidth, Right: at.X + regionWidth, Top: at.Y - 6, Bottom: at.Y + 6}, region)
+	}}
+}
+
 // sampleOfLine is a line's sample; g may be without shape.
 func sampleOfLine(text string, l draw.LineStyle, g draw.GlyphStyle) sample {
 	return sample{text: text, widthPt: lineSample, draw: func(b *board, at style.Point) {

@@ -66,12 +66,12 @@ func (l Lines) writeNames(a *axes, frame style.Box, direct bool) {
 		run := parts[len(parts)-1]
 		end := run[len(run)-1]
 		look := lookOf(i)
-		list = append(list, ending{text: line.Name, at: a.place(end.X, end.Y), pen: style.Pen{WidthPt: 1.2, Colour: look.colour}})
+		list = append(list, ending{text: line.Name, at: a.place(end.X, end.Y), pen: style.Pen{Width: 1.2, Colour: look.colour}})
 	}
 	for _, limit := range l.Limits {
 		if limit.Label != "" && finite(limit.Y) {
 			at := a.place(a.plot.X.Max, limit.Y)
-			list = append(list, ending{text: limit.Label, at: at, pen: style.Pen{WidthPt: 1.2, Colour: style.Ink}})
+			list = append(list, ending{text: limit.Label, at: at, pen: style.Pen{Width: 1.2, Colour: style.Ink}})
 		}
 	}
 	a.endings(list, frame)
@@ -89,7 +89,7 @@ func (a *axes) endings(list []ending, frame style.Box) {
 		e := list[i]
 		if e.at.X < frame.Right-1 {
 			pen := e.pen
-			pen.WidthPt, pen.Dash = 1, []float64{1.5, 3}
+			pen.Width, pen.Dash = 1, []float64{1.5, 3}
 			a.page.Polyline([]style.Point{e.at, {X: frame.Right, Y: e.at.Y}}, pen)
 		}
 		x := frame.Right

@@ -2,13 +2,10 @@ package chart
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"sort"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/plotter"
-	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"fathomlux/render/style"
@@ -48,15 +45,7 @@ const (
 
 // Draw draws the chart on a page of its own, 1400 points wide. Points without two finite values are left out and
 // counted in a note.
-func (s Scatter) Draw() (*image.RGBA, error) {
-	c, err := s.page()
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func (s Scatter) page() (*style.Canvas, error) {
+func (s Scatter) Draw() (*style.Canvas, error) {
 	t, err := style.NewTypesetter(s.PixelFactor)
 	if err != nil {
 		return nil, err
@@ -129,9 +118,7 @@ func (s Scatter) samples() []sample {
 		}
 	}
 	if s.goals() {
-		list = append(list, sample{text: s.regionText(), widthPt: 2 * regionWidth, draw: func(b *board, at style.Point) {
-			b.page.FillBox(style.Box{Left: at.X - regionWidth, Right: at.X + regionWidth, Top: at.Y - 6, Bottom: at.Y + 6}, region)
-		}})
+		list = append(list, sampleOfRegion(s.regionText()))
 	}
 	return list
 }
@@ -173,10 +160,7 @@ func (s Scatter) chart(c *style.Canvas, box style.Box) {
 	s.goalLines(a)
 	s.frontier(a)
 	s.points(a)
-	frame := a.draw()
-	if len(s.Points) == 0 {
-		c.Write(style.Text{Text: "no values", At: frame.Centre(), Anchor: style.Middle, Font: style.TextFont, Colour: style.SoftInk})
-	}
+	frame := a.draw(len(s.Points) == 0)
 	if s.GoalX > 0 {
 		at := style.Point{X: a.place(s.GoalX, 0).X, Y: frame.Top - 5}
 		c.TryWrite(style.Text{Text: goalX, At: at, Anchor: style.BottomMiddle, Font: style.LabelFont})
@@ -195,27 +179,16 @@ func (s Scatter) shade(a *axes) {
 	}
 	p := a.plot
 	left, bottom := math.Max(s.GoalX, p.X.Min), math.Max(s.GoalY, p.Y.Min)
-	corners := plotter.XYs{{X: left, Y: bottom}, {X: p.X.Max, Y: bottom}, {X: p.X.Max, Y: p.Y.Max}, {X: left, Y: p.Y.Max}}
-	if area, err := plotter.NewPolygon(corners); err == nil {
-		area.Color, area.LineStyle.Width = region, 0
-		p.Add(area)
-	}
+	a.area(plotter.XYs{{X: left, Y: bottom}, {X: p.X.Max, Y: bottom}, {X: p.X.Max, Y: p.Y.Max}, {X: left, Y: p.Y.Max}}, region)
 }
 
 func (s Scatter) goalLines(a *axes) {
 	p := a.plot
-	pen := draw.LineStyle{Color: style.Ink, Width: 1.2, Dashes: []vg.Length{7, 5}}
-	for _, ends := range []plotter.XYs{
-		{{X: s.GoalX, Y: p.Y.Min}, {X: s.GoalX, Y: p.Y.Max}},
-		{{X: p.X.Min, Y: s.GoalY}, {X: p.X.Max, Y: s.GoalY}},
-	} {
-		if ends[0].X == 0 && ends[1].X == 0 || ends[0].Y == 0 && ends[1].Y == 0 {
-			continue // no goal
-		}
-		if line, err := plotter.NewLine(ends); err == nil {
-			line.LineStyle = pen
-			p.Add(line)
-		}
+	if s.GoalX != 0 {
+		a.line(plotter.XYs{{X: s.GoalX, Y: p.Y.Min}, {X: s.GoalX, Y: p.Y.Max}}, limitLine)
+	}
+	if s.GoalY != 0 {
+		a.line(plotter.XYs{{X: p.X.Min, Y: s.GoalY}, {X: p.X.Max, Y: s.GoalY}}, limitLine)
 	}
 }
 
@@ -235,14 +208,8 @@ func (s Scatter) front() plotter.XYs {
 
 // frontier adds the frontier as steps: just right of a point, the next one's height is the best there is.
 func (s Scatter) frontier(a *axes) {
-	front := s.front()
-	if len(front) < 2 {
-		return
-	}
-	if line, err := plotter.NewLine(front); err == nil {
+	if line := a.line(s.front(), draw.LineStyle{Color: deepBlue, Width: frontierWidth}); line != nil {
 		line.StepStyle = plotter.PreStep
-		line.LineStyle = draw.LineStyle{Color: deepBlue, Width: frontierWidth}
-		a.plot.Add(line)
 	}
 }
 
@@ -256,15 +223,7 @@ func (s Scatter) points(a *axes) {
 				list, places = append(list, p), append(places, plotter.XY{X: p.X, Y: p.Y})
 			}
 		}
-		if len(places) == 0 {
-			continue
-		}
-		marks, err := plotter.NewScatter(places)
-		if err != nil {
-			continue // finite as they are
-		}
-		marks.GlyphStyleFunc = func(i int) draw.GlyphStyle { return s.glyph(list[i]) }
-		a.plot.Add(plotterFunc(func(c draw.Canvas, p *plot.Plot) { marks.Plot(c, p) }))
+		a.marks(places, func(i int) draw.GlyphStyle { return s.glyph(list[i]) })
 	}
 }
 

@@ -2,7 +2,6 @@ package chart
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 	"sort"
@@ -35,15 +34,7 @@ const (
 
 // Draw draws the chart on a page of its own, 1400 points wide. It refuses values that are not as many as the pairs, and
 // swept values that do not rise.
-func (s Surface) Draw() (*image.RGBA, error) {
-	c, err := s.page()
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func (s Surface) page() (*style.Canvas, error) {
+func (s Surface) Draw() (*style.Canvas, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
@@ -54,10 +45,7 @@ func (s Surface) page() (*style.Canvas, error) {
 	if low, high, _ := style.Range(s.Z); !s.Scale.Usable() {
 		s.Scale = style.NewScale(low, high)
 	}
-	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Name: s.ZLabel, Goal: s.Goal}
-	for _, z := range s.Z {
-		bar.Missing = bar.Missing || !finite(z)
-	}
+	bar := style.BarFor(s.ZLabel, "", s.Scale, s.Goal, s.Z)
 	blocks := []style.Block{{HeightPt: surfaceHeight, Draw: s.chart}, bar.Block(), legend(t, s.samples(), pageText)}
 	return finishPage(t, pageWords{s.Title, s.Subtitle, s.Notes, s.Footer}, blocks)
 }
@@ -110,7 +98,7 @@ func (s Surface) chart(c *style.Canvas, box style.Box) {
 	a.plot.X.Tick.Marker = valueTicks(s.X, roundTicks{box.Width(), axisSpacingX})
 	a.plot.Y.Tick.Marker = valueTicks(s.Y, roundTicks{box.Height(), axisSpacingY})
 	a.name(s.XLabel, s.YLabel)
-	frame := a.draw()
+	frame := a.draw(false)
 	for iy := range s.Y {
 		for ix := range s.X {
 			from, to := a.place(ex[ix], ey[iy+1]), a.place(ex[ix+1], ey[iy])
@@ -123,7 +111,7 @@ func (s Surface) chart(c *style.Canvas, box style.Box) {
 		Frame: frame, NX: fineX, NY: fineY, Values: s.fine(ex, ey), Scale: s.Scale, Colours: style.Light(), FirstRowAtBottom: true,
 	}
 	c.Isolines(heat, style.GoalLevels(s.Z, surfaceLevels, s.Goal))
-	c.StrokeBox(frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
+	c.StrokeBox(frame, style.Pen{Width: 1.4, Colour: style.Ink})
 }
 
 // fine returns the values between the swept ones, bilinear, on an even grid over the frame; NaN beside a missing one and

@@ -1,5 +1,5 @@
 // Package diagram draws how strings of modules hang on their drivers: the driver on one side, each string a line of its own
-// with a diode symbol for each module in its place along the rail. The same drawing comes as a picture and as SVG.
+// with a diode symbol for each module in its place along the rail.
 // Lengths are metres; all figures are texts that the caller has made. It knows no scene and computes no circuit.
 // Symbols follow IEC 60617: the ideal current source, and the light-emitting diode.
 // Next: package style for pens, texts and rulers.
@@ -7,7 +7,7 @@ package diagram
 
 import (
 	"errors"
-	"image"
+	"fmt"
 
 	"fathomlux/render/style"
 )
@@ -16,16 +16,13 @@ import (
 type Diagram struct {
 	Title, Subtitle string
 	Feeds           []Feed // one a driver, below each other
-	Figures         []Figure
+	Figures         []style.Figure
 	Notes           []string // below the figures
 	Cautions        []string
 	Footer          string
 	Units           style.Units
 	PixelFactor     float64 // pixels a point
 }
-
-// Figure is a small label with a large value.
-type Figure struct{ Label, Value string }
 
 // Feed is one driver with the strings that it feeds.
 type Feed struct {
@@ -64,44 +61,73 @@ const mostLanes = 40
 // errNothing is what a diagram without strings gets.
 var errNothing = errors.New("there is nothing to draw: no string has a module")
 
-// Draw returns the diagram as a picture.
-func Draw(d Diagram) (*image.RGBA, error) {
-	c, err := draw(d)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
+// blockGap is the distance of panels, in points.
+const blockGap = 16.0
 
-// draw lays out and draws on a canvas.
-func draw(d Diagram) (*style.Canvas, error) {
+// legend says what the signs mean.
+const legend = "Each diode stands for one module, in its place along the rail and pointing with the current. The upper line of a string " +
+	"runs from plus through its modules, the lower one takes it back. Lines join only at dots. Numbers above a rail count its " +
+	"modules, those below are distances from its left end."
+
+// Draw draws the diagram, 1400 points wide.
+func Draw(d Diagram) (*style.Canvas, error) {
+	const textWidth = style.PageWidth - 2*style.Margin
 	t, err := style.NewTypesetter(d.PixelFactor)
 	if err != nil {
 		return nil, err
 	}
-	p, err := newPage(d, t)
-	if err != nil {
-		return nil, err
+	panels, cut := d.panels(t)
+	if len(panels) == 0 {
+		return nil, errNothing
 	}
-	c, err := style.NewCanvas(style.PageWidth, p.heightPt, t)
-	if err != nil {
-		return nil, err
+	notes := append([]string{legend}, d.Notes...)
+	if cut > 0 {
+		notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.", cut))
 	}
-	p.drawOn(c)
-	return c, nil
+	blocks, hidden := []style.Block{style.Heading(t, d.Title, d.Subtitle, textWidth)}, 0
+	for i, one := range panels {
+		hidden += one.hidden()
+		blocks = append(blocks, style.Block{HeightPt: one.height(), Draw: func(c *style.Canvas, box style.Box) {
+			if y := box.Top - blockGap/2; i > 0 {
+				c.Line(style.Point{X: box.Left, Y: y}, style.Point{X: box.Right, Y: y}, style.Pen{Width: 1, Colour: style.Rule})
+			}
+			one.drawOn(c, box.Top)
+		}})
+	}
+	if hidden > 0 {
+		notes = append(notes, fmt.Sprintf("%d further modules stand between those that are drawn, too close to be told apart.", hidden))
+	}
+	var cautions []string
+	for _, c := range d.Cautions {
+		cautions = append(cautions, "Caution: "+c)
+	}
+	return style.DrawPage(t, style.PageWidth, append(blocks, style.Figures(t, d.Figures, textWidth),
+		style.Paragraph(t, notes, style.SmallFont, textWidth), style.Paragraph(t, cautions, style.TextFont, textWidth),
+		style.Paragraph(t, []string{d.Footer}, style.SmallFont, textWidth)))
 }
 
-// SVG returns the same drawing as an SVG document. Its texts are texts, set in Liberation Sans or what has its measures.
-func SVG(d Diagram) ([]byte, error) {
-	t, err := style.NewTypesetter(1)
-	if err != nil {
-		return nil, err
+// panels lays out the feeds and returns them with the number of lanes that had no room.
+func (d Diagram) panels(t *style.Typesetter) (panels []panel, cut int) {
+	lanes := mostLanes
+	for _, f := range d.Feeds {
+		one, left := newPanel(f, t, lanes)
+		cut += left
+		if len(one.bands) > 0 {
+			lanes -= one.lanes()
+			one.units = d.Units
+			panels = append(panels, one)
+		}
 	}
-	p, err := newPage(d, t)
-	if err != nil {
-		return nil, err
+	return panels, cut
+}
+
+// hidden returns the number of modules that have no symbol.
+func (p *panel) hidden() int {
+	n := 0
+	for _, b := range p.bands {
+		for _, l := range b.lanes {
+			n += l.hidden
+		}
 	}
-	s := newVector(style.PageWidth, p.heightPt, t)
-	p.drawOn(s)
-	return s.document(d.Title, d.Subtitle), nil
+	return n
 }

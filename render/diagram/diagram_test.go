@@ -5,7 +5,6 @@ import (
 	"encoding/xml"
 	"errors"
 	"fmt"
-	"image/png"
 	"io"
 	"os"
 	"path/filepath"
@@ -39,7 +38,7 @@ func fixture(n, stringCount, rails int, right bool) Diagram {
 		s.Stops = append(s.Stops, m)
 	}
 	return Diagram{Title: "Library foyer, planted tank", Subtitle: "wiring", Feeds: []Feed{f},
-		Figures:  []Figure{{"load", "29.4 W"}, {"from the mains", "34.6 W"}, {"a year", "114 kWh"}, {"cost a year", "31.82 EUR"}, {"light", "96.4 lm/W"}},
+		Figures:  []style.Figure{{Label: "load", Value: "29.4 W"}, {Label: "from the mains", Value: "34.6 W"}, {Label: "a year", Value: "114 kWh"}, {Label: "light", Value: "96.4 lm/W"}},
 		Cautions: []string{"mains beside water", strings.Repeat("a long caution ", 30)}, Footer: "fathomlux 1"}
 }
 
@@ -57,7 +56,7 @@ func TestTextsKeepApart(t *testing.T) {
 			d := fixture(l.modules, l.strings, l.rails, l.right)
 			d.PixelFactor = factor
 			name := fmt.Sprintf("%d-%d-%d-%gx", l.modules, l.strings, l.rails, factor)
-			c, err := draw(d)
+			c, err := Draw(d)
 			if err != nil {
 				t.Fatal(name, err)
 			}
@@ -69,29 +68,36 @@ func TestTextsKeepApart(t *testing.T) {
 	}
 }
 
-// keep writes picture and SVG where DIAGRAM_DIR says.
+// keep writes the page in all formats where DIAGRAM_DIR says.
 func keep(t *testing.T, name string, d Diagram) {
 	dir := os.Getenv("DIAGRAM_DIR")
 	if dir == "" {
 		return
 	}
-	img, err := Draw(d)
+	c, err := Draw(d)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var b bytes.Buffer
-	if err := png.Encode(&b, img); err != nil {
-		t.Fatal(err)
-	}
-	svg, err := SVG(d)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for file, content := range map[string][]byte{name + ".png": b.Bytes(), name + ".svg": svg} {
-		if err := os.WriteFile(filepath.Join(dir, file), content, 0o644); err != nil {
+	for _, format := range []style.Format{style.PNG, style.SVG, style.PDF} {
+		var b bytes.Buffer
+		if err := c.Encode(&b, format, style.Meta{Title: d.Title}); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name+"."+string(format)), b.Bytes(), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
+}
+
+// SVG returns the diagram as a document.
+func SVG(d Diagram) ([]byte, error) {
+	c, err := Draw(d)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	err = c.Encode(&b, style.SVG, style.Meta{Title: d.Title})
+	return b.Bytes(), err
 }
 
 // svgTexts returns the texts of an SVG document, which must be well formed.
@@ -125,7 +131,7 @@ func svgTexts(t *testing.T, document []byte) (texts []string, elements map[strin
 func TestPictureAndVectorAgree(t *testing.T) {
 	d := fixture(14, 2, 2, false)
 	d.Title, d.Feeds[0].Driver = `tank <1> & "two"`, "own <driver> & more"
-	c, err := draw(d)
+	c, err := Draw(d)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -188,15 +194,21 @@ func TestWhatHasNoRoomIsSaid(t *testing.T) {
 func TestDiodePointsWithTheCurrent(t *testing.T) {
 	for _, right := range []bool{false, true} {
 		p, _ := newPanel(fixture(1, 1, 1, right).Feeds[0], mustSet(t), mostLanes)
-		v := newVector(1400, 100, p.set)
-		v.body.Reset()
-		p.diode(v, 700, 50, 10, style.Ink)
+		c, err := style.NewCanvas(1400, 100, p.set)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.diode(c, 700, 50, 10, style.Ink)
+		var v bytes.Buffer
+		if err = c.Encode(&v, style.SVG, style.Meta{}); err != nil {
+			t.Fatal(err)
+		}
 		want := `<polygon points="695,45 705,50 695,55"`
 		if right {
 			want = `<polygon points="705,45 695,50 705,55"`
 		}
-		if !strings.Contains(v.body.String(), want) {
-			t.Errorf("right is %v: no %s in %s", right, want, v.body.String())
+		if !strings.Contains(v.String(), want) {
+			t.Errorf("right is %v: no %s in %s", right, want, v.String())
 		}
 	}
 }

@@ -19,7 +19,7 @@ const (
 var railGround = color.NRGBA{R: 241, G: 242, B: 240, A: 255}
 
 // drawOn draws the panel with its top at y.
-func (p *panel) drawOn(s surface, y float64) {
+func (p *panel) drawOn(s *style.Canvas, y float64) {
 	p.driver(s, y)
 	s.Write(style.Text{Text: p.set.Shorten(p.feed.Total, style.TextFont, style.PageWidth-style.Margin-riserStart), At: p.point(riserStart, y+2), Anchor: p.away(style.TopLeft), Font: style.TextFont})
 	tops := p.tops(y)
@@ -51,8 +51,8 @@ func (p *panel) laneTop(bandTop float64, k int) float64 {
 }
 
 // driver draws the driver's box: the current source with its two terminals, mains at the other side, name and facts.
-func (p *panel) driver(s surface, y float64) {
-	ink := style.Pen{WidthPt: symbolWidth, Colour: style.Ink}
+func (p *panel) driver(s *style.Canvas, y float64) {
+	ink := style.Pen{Width: symbolWidth, Colour: style.Ink}
 	a, b := p.point(style.Margin, y), p.point(style.Margin+driverWide, y+p.driverHeight())
 	s.StrokeBox(style.Box{Left: math.Min(a.X, b.X), Right: math.Max(a.X, b.X), Top: a.Y, Bottom: b.Y}, ink)
 	const middle, radius = style.Margin + 124, 13.0
@@ -78,12 +78,12 @@ func (p *panel) driver(s surface, y float64) {
 }
 
 // ground draws a rail to scale with its name, a thin line at each module, numbers above and distances below.
-func (p *panel) ground(s surface, b band, top float64) {
+func (p *panel) ground(s *style.Canvas, b band, top float64) {
 	rail := p.feed.Rails[b.rail]
 	l, r := p.point(p.x(b.rail, 0), 0).X, p.point(p.x(b.rail, rail.LengthM), 0).X
 	box := style.Box{Left: math.Min(l, r), Right: math.Max(l, r), Top: top + headRow + numberRow - 2, Bottom: top + headRow + numberRow + float64(len(b.lanes))*laneHigh + 2}
 	s.FillBox(box, railGround)
-	s.StrokeBox(box, style.Pen{WidthPt: 1, Colour: style.Rule})
+	s.StrokeBox(box, style.Pen{Width: 1, Colour: style.Rule})
 	name := style.Font{SizePt: style.SmallFont.SizePt, Bold: true}
 	text := "rail " + rail.Name + ", " + p.units.Length(rail.LengthM)
 	head := style.Point{X: box.Left, Y: top + 4}
@@ -98,7 +98,7 @@ func (p *panel) ground(s surface, b band, top float64) {
 		at := style.Point{X: p.point(p.x(b.rail, m.AlongM), 0).X, Y: box.Top - 4}
 		if math.Abs(at.X-guide) >= closest/2 {
 			guide = at.X
-			s.Line(style.Point{X: at.X, Y: box.Top}, style.Point{X: at.X, Y: box.Bottom}, style.Pen{WidthPt: 1, Colour: style.Rule})
+			s.Line(style.Point{X: at.X, Y: box.Top}, style.Point{X: at.X, Y: box.Bottom}, style.Pen{Width: 1, Colour: style.Rule})
 		}
 		numbers = append(numbers, style.Text{Text: m.Name, At: at, Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: style.SoftInk})
 		at.Y = box.Bottom + 5
@@ -109,7 +109,7 @@ func (p *panel) ground(s surface, b band, top float64) {
 }
 
 // labels writes a row of labels, as many as have room, with the row's unit on the driver's side.
-func (p *panel) labels(s surface, row []style.Text, unit string, rail style.Box) {
+func (p *panel) labels(s *style.Canvas, row []style.Text, unit string, rail style.Box) {
 	row = p.set.Thinned(row)
 	for i := range row {
 		half := p.set.Width(row[i].Text, row[i].Font) / 2
@@ -132,8 +132,8 @@ func (p *panel) labels(s surface, row []style.Text, unit string, rail style.Box)
 }
 
 // buses draws the two lines that all strings share, from the driver's terminals.
-func (p *panel) buses(s surface, tops []float64, y float64) {
-	pen := style.Pen{WidthPt: busWidth, Colour: style.Ink}
+func (p *panel) buses(s *style.Canvas, tops []float64, y float64) {
+	pen := style.Pen{Width: busWidth, Colour: style.Ink}
 	for _, one := range []struct {
 		x, terminal, offset float64
 		wanted              func(lane) bool
@@ -153,7 +153,7 @@ func (p *panel) buses(s surface, tops []float64, y float64) {
 }
 
 // lane draws a string on one rail: out along the upper line, back along the lower one, with its symbols and its label.
-func (p *panel) lane(s surface, rail int, l lane, top float64) {
+func (p *panel) lane(s *style.Canvas, rail int, l lane, top float64) {
 	pen := style.SeriesPen(p.feed.Strings[l.index].Number-1, wireWidth)
 	y, back := top+laneLine, top+laneBack
 	from, to := p.riserX(l), p.riserX(l)
@@ -184,7 +184,7 @@ func (p *panel) lane(s surface, rail int, l lane, top float64) {
 func (p *panel) riserX(l lane) float64 { return riserStart + float64(l.riser)*riserStep }
 
 // goOn draws the lines of strings from one rail to the next.
-func (p *panel) goOn(s surface, tops []float64) {
+func (p *panel) goOn(s *style.Canvas, tops []float64) {
 	leaves := map[int]float64{}
 	for i, b := range p.bands {
 		for k, l := range b.lanes {
@@ -199,8 +199,8 @@ func (p *panel) goOn(s surface, tops []float64) {
 }
 
 // diode draws a light-emitting diode around a place on its line: the triangle points away from plus, two arrows leave it.
-func (p *panel) diode(s surface, x, y, size float64, colour color.NRGBA) {
-	pen := style.Pen{WidthPt: math.Min(symbolWidth, size/6), Colour: colour}
+func (p *panel) diode(s *style.Canvas, x, y, size float64, colour color.NRGBA) {
+	pen := style.Pen{Width: math.Min(symbolWidth, size/6), Colour: colour}
 	half := size / 2
 	body := []style.Point{p.point(x-half, y-half), p.point(x+half, y), p.point(x-half, y+half)}
 	s.Polygon(body, style.Paper)
@@ -209,17 +209,17 @@ func (p *panel) diode(s surface, x, y, size float64, colour color.NRGBA) {
 	for _, shift := range []float64{-0.1, 0.4} {
 		from := p.point(x+size*shift, y-0.62*size)
 		to := p.point(x+size*(shift+0.45), y-1.15*size)
-		arrow(s, from, to, style.Pen{WidthPt: pen.WidthPt * 0.75, Colour: colour})
+		arrow(s, from, to, style.Pen{Width: pen.Width * 0.75, Colour: colour})
 	}
 }
 
 // arrow draws a line with a filled head at its end.
-func arrow(s surface, from, to style.Point, pen style.Pen) {
+func arrow(s *style.Canvas, from, to style.Point, pen style.Pen) {
 	length := math.Hypot(to.X-from.X, to.Y-from.Y)
 	if length == 0 {
 		return
 	}
-	ux, uy, head := (to.X-from.X)/length, (to.Y-from.Y)/length, math.Max(3, 3*pen.WidthPt)
+	ux, uy, head := (to.X-from.X)/length, (to.Y-from.Y)/length, math.Max(3, 3*pen.Width)
 	neck := style.Point{X: to.X - head*ux, Y: to.Y - head*uy}
 	s.Polyline([]style.Point{from, neck}, pen)
 	s.Polygon([]style.Point{to, {X: neck.X - head/2*uy, Y: neck.Y + head/2*ux}, {X: neck.X + head/2*uy, Y: neck.Y - head/2*ux}}, pen.Colour)

@@ -3,6 +3,7 @@ package drill
 import (
 	"fmt"
 
+	"fathomlux/render/style"
 	"fathomlux/scene/drilling"
 )
 
@@ -12,15 +13,15 @@ const (
 )
 
 // draw draws what of the sheet lies in a window. Labels that do not lie in it whole are left to the next page.
-func (s *sheet) draw(p pen, window box) {
+func (s *sheet) draw(p style.Surface, window box) {
 	s.drawKeepOuts(p, window)
 	for _, slot := range s.plan.Rail.Slots {
 		for _, y := range []float64{slot.FromFrontM*1000 - slot.WidthM*500, slot.FromFrontM*1000 + slot.WidthM*500} {
-			p.line(slotStroke, point{0, y}, point{s.lengthMM, y})
+			line(p, slotStroke, pt(0, y), pt(s.lengthMM, y))
 		}
 	}
 	s.drawBoards(p, window)
-	p.rect(box{0, 0, s.lengthMM, s.widthMM}, railStroke)
+	p.StrokeBox(area(0, 0, s.lengthMM, s.widthMM), railStroke)
 	for _, h := range s.plan.Rail.Holes {
 		s.drawHole(p, h, window)
 	}
@@ -29,113 +30,113 @@ func (s *sheet) draw(p pen, window box) {
 }
 
 // drawKeepOuts hatches the keep-outs.
-func (s *sheet) drawKeepOuts(p pen, window box) {
+func (s *sheet) drawKeepOuts(p style.Surface, window box) {
 	for _, k := range s.plan.Rail.KeepOuts {
-		b := box{k.FromM * 1000, 0, k.ToM * 1000, s.widthMM}
-		if !b.meets(window) {
+		b := area(k.FromM*1000, 0, k.ToM*1000, s.widthMM)
+		if !b.Meets(window) {
 			continue
 		}
-		p.rect(b, hatchStroke)
-		seen := b.clipped(box{window.left - s.widthMM, b.top, window.right + s.widthMM, b.bottom})
-		first := int((seen.left-s.widthMM)/hatchMM) - 1
-		for i := first; float64(i)*hatchMM < seen.right; i++ { // lines x - y = constant, the same on all pages
+		p.StrokeBox(b, hatchStroke)
+		seen := b.Cut(area(window.Left-s.widthMM, b.Top, window.Right+s.widthMM, b.Bottom))
+		first := int((seen.Left-s.widthMM)/hatchMM) - 1
+		for i := first; float64(i)*hatchMM < seen.Right; i++ { // lines x - y = constant, the same on all pages
 			x := float64(i) * hatchMM
-			fromX, toX := max(seen.left, x), min(seen.right, x+s.widthMM)
+			fromX, toX := max(seen.Left, x), min(seen.Right, x+s.widthMM)
 			if toX > fromX {
-				p.line(hatchStroke, point{fromX, fromX - x}, point{toX, toX - x})
+				line(p, hatchStroke, pt(fromX, fromX-x), pt(toX, toX-x))
 			}
 		}
 	}
 }
 
-func (s *sheet) drawBoards(p pen, window box) {
+func (s *sheet) drawBoards(p style.Surface, window box) {
 	for _, b := range s.plan.Rail.Boards {
 		x, half, y := b.FromLeftM*1000, b.LengthM*500, s.widthMM/2
-		if outline := (box{x - half, y - b.WidthM*500, x + half, y + b.WidthM*500}); outline.meets(window) {
-			p.rect(outline, boardStroke)
+		if outline := (area(x-half, y-b.WidthM*500, x+half, y+b.WidthM*500)); outline.Meets(window) {
+			p.StrokeBox(outline, boardStroke)
 		}
-		if x > window.left-1 && x < window.right+1 {
-			p.line(middleStroke, point{x, s.face.top - 1.5}, point{x, s.face.bottom + 1.5})
+		if x > window.Left-1 && x < window.Right+1 {
+			line(p, middleStroke, pt(x, s.face.Top-1.5), pt(x, s.face.Bottom+1.5))
 		}
 	}
 }
 
 // drawHole draws a hole's circle, a second one where it is for wires, and its punch cross.
-func (s *sheet) drawHole(p pen, h drilling.Hole, window box) {
-	c, r := point{h.FromLeftM * 1000, h.FromFrontM * 1000}, h.DiameterM*500
+func (s *sheet) drawHole(p style.Surface, h drilling.Hole, window box) {
+	c, r := pt(h.FromLeftM*1000, h.FromFrontM*1000), h.DiameterM*500
 	arm := r + crossMM
-	if !(box{c.x - arm, c.y - arm, c.x + arm, c.y + arm}).meets(window) {
+	if !area(c.X-arm, c.Y-arm, c.X+arm, c.Y+arm).Meets(window) {
 		return
 	}
-	p.circle(c, r, holeStroke)
+	p.Ring(c, r, holeStroke)
 	if h.Kind == drilling.Wire && r > 1 {
-		p.circle(c, r-0.6, boardStroke)
+		p.Ring(c, r-0.6, boardStroke)
 	}
-	p.line(punchStroke, point{c.x - arm, c.y}, point{c.x + arm, c.y})
-	p.line(punchStroke, point{c.x, c.y - arm}, point{c.x, c.y + arm})
+	line(p, punchStroke, pt(c.X-arm, c.Y), pt(c.X+arm, c.Y))
+	line(p, punchStroke, pt(c.X, c.Y-arm), pt(c.X, c.Y+arm))
 }
 
 // drawPins draws the labels above and below the rail with their leaders.
-func (s *sheet) drawPins(p pen, window box) {
+func (s *sheet) drawPins(p style.Surface, window box) {
 	for _, pin := range s.upper {
-		l := label{text: pin.text, at: point{pin.labelMM, s.face.top - elbowMM}, up: true, font: pin.font()}
+		l := label{text: pin.text, at: pt(pin.labelMM, s.face.Top-elbowMM), up: true, font: pin.font()}
 		if s.fits(l, pin, window) {
-			p.line(leaderStroke, point{pin.atMM, s.face.top - 1.5}, point{pin.labelMM, s.face.top - elbowMM + 0.8})
-			p.write(l)
+			line(p, leaderStroke, pt(pin.atMM, s.face.Top-1.5), pt(pin.labelMM, s.face.Top-elbowMM+0.8))
+			s.write(p, l)
 		}
 	}
 	for _, pin := range s.lower {
-		l := label{text: pin.text, at: point{pin.labelMM, s.face.bottom + elbowMM}, up: true, anchor: 1, font: pin.font()}
+		l := label{text: pin.text, at: pt(pin.labelMM, s.face.Bottom+elbowMM), up: true, anchor: 1, font: pin.font()}
 		if s.fits(l, pin, window) {
-			p.line(leaderStroke, point{pin.atMM, s.lowest(pin.atMM)}, point{pin.atMM, s.face.bottom + 1.5}, point{pin.labelMM, s.face.bottom + elbowMM - 0.8})
-			p.write(l)
+			line(p, leaderStroke, pt(pin.atMM, s.lowest(pin.atMM)), pt(pin.atMM, s.face.Bottom+1.5), pt(pin.labelMM, s.face.Bottom+elbowMM-0.8))
+			s.write(p, l)
 		}
 	}
 }
 
 // fits tells whether a label and its mark lie in the window.
 func (s *sheet) fits(l label, at pin, window box) bool {
-	return window.contains(s.boxOf(l)) && at.atMM >= window.left && at.atMM <= window.right
+	return window.Contains(s.boxOf(l)) && at.atMM >= window.Left && at.atMM <= window.Right
 }
 
 // lowest returns where the leader of holes at one distance begins: below the last of them.
 func (s *sheet) lowest(atMM float64) float64 {
-	y := s.face.top
+	y := s.face.Top
 	for _, h := range s.plan.Rail.Holes {
 		if d := h.FromLeftM*1000 - atMM; d >= -1e-9 && d < sameMM {
 			y = max(y, h.FromFrontM*1000+h.DiameterM*500+crossMM)
 		}
 	}
-	return min(y, s.face.bottom+1)
+	return min(y, s.face.Bottom+1)
 }
 
 // drawEnds names the two ends.
-func (s *sheet) drawEnds(p pen, window box) {
+func (s *sheet) drawEnds(p style.Surface, window box) {
 	y := min(s.widthMM/2, 15)
 	for _, l := range []label{
-		{text: "LEFT END", at: point{-4.5, y}, font: smallBold},
-		{text: "right end", at: point{s.lengthMM + 4.5, y}, font: smallFont},
+		{text: "LEFT END", at: pt(-4.5, y), font: smallBold},
+		{text: "right end", at: pt(s.lengthMM+4.5, y), font: smallFont},
 	} {
 		l.anchor, l.up = 0.5, true
-		if window.contains(s.boxOf(l)) {
-			p.write(l)
+		if window.Contains(s.boxOf(l)) {
+			s.write(p, l)
 		}
 	}
 }
 
 // nameKeepOuts writes above the labels which keep-outs there are, between two places along the rail.
-func (s *sheet) nameKeepOuts(p pen, window box, lowMM, highMM float64) {
-	y := s.paper.top + 3
-	if y < window.top {
+func (s *sheet) nameKeepOuts(p style.Surface, window box, lowMM, highMM float64) {
+	y := s.paper.Top + 3
+	if y < window.Top {
 		return
 	}
 	doneMM := lowMM - 2
 	for _, k := range s.plan.Rail.KeepOuts {
-		fromMM, toMM := max(k.FromM*1000, window.left), min(k.ToM*1000, window.right)
+		fromMM, toMM := max(k.FromM*1000, window.Left), min(k.ToM*1000, window.Right)
 		if fromMM >= toMM {
 			continue
 		}
-		p.line(leaderStroke, point{fromMM, y + 4}, point{fromMM, y + 2.6}, point{toMM, y + 2.6}, point{toMM, y + 4})
+		line(p, leaderStroke, pt(fromMM, y+4), pt(fromMM, y+2.6), pt(toMM, y+2.6), pt(toMM, y+4))
 		text := fmt.Sprintf("keep out %s to %s", drilling.Millimetres(k.FromM), drilling.Millimetres(k.ToM))
 		if k.Why != "" {
 			text += ": " + k.Why
@@ -144,7 +145,7 @@ func (s *sheet) nameKeepOuts(p pen, window box, lowMM, highMM float64) {
 		half := s.widthOf(text, markFont) / 2
 		at := max(doneMM+2+half, min((fromMM+toMM)/2, highMM-half))
 		if highMM-doneMM-2 > 8 {
-			p.write(label{text: text, at: point{at, y}, anchor: 0.5, font: markFont})
+			s.write(p, label{text: text, at: pt(at, y), anchor: 0.5, font: markFont})
 			doneMM = at + half
 		}
 	}

@@ -53,7 +53,6 @@ const MaxPages = 400
 
 const (
 	ptPerMM    = 72 / 25.4 // exact: 1 in = 25.4 mm
-	capShare   = 0.73      // height of capitals to font size, Liberation Sans
 	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless it is 100.0 mm long (3 15/16 in)."
 	howItLies  = "Seen: the face that carries the modules, turned up, left end left. The front edge, towards the tank's front pane, is then on the far side: the top."
 	holdBoard  = "Hold one module against the template before you punch: its holes must lie on the circles."

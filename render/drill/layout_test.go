@@ -2,6 +2,7 @@ package drill
 
 import (
 	"fmt"
+	"image"
 	"image/color"
 	"math"
 	"strings"
@@ -9,12 +10,12 @@ import (
 
 	"pgregory.net/rapid"
 
+	"fathomlux/render/style"
 	"fathomlux/scene/drilling"
 )
 
-// collector is a pen that keeps where texts and circles come to stand on the page.
+// collector is a surface of pages that keeps where texts and circles come to stand on the page.
 type collector struct {
-	s       *sheet
 	off     point
 	clip    *box
 	texts   []string
@@ -22,24 +23,32 @@ type collector struct {
 	circles []point
 }
 
-func (c *collector) open(window box, at point) {
-	c.off, c.clip = point{at.x - window.left, at.y - window.top}, &window
+func (c *collector) Open(window box, at point) {
+	c.off, c.clip = pt(at.X-window.Left, at.Y-window.Top), &window
 }
-func (c *collector) close()                { c.clip = nil }
-func (c *collector) line(stroke, ...point) {}
-func (c *collector) rect(box, stroke)      {}
-func (c *collector) fill(box, color.NRGBA) {}
-func (c *collector) circle(p point, _ float64, _ stroke) {
+func (c *collector) Close()                          { c.clip = nil }
+func (c *collector) Polyline([]point, style.Pen)     {}
+func (c *collector) Polygon([]point, color.NRGBA)    {}
+func (c *collector) StrokeBox(box, style.Pen)        {}
+func (c *collector) FillBox(box, color.NRGBA)        {}
+func (c *collector) Dot(point, float64, color.NRGBA) {}
+func (c *collector) Picture(box, func(*image.RGBA))  {}
+func (c *collector) Ring(p point, _ float64, _ style.Pen) {
 	c.circles = append(c.circles, p)
 }
 
-func (c *collector) write(l label) {
-	b := c.s.boxOf(l)
-	if c.clip != nil && !c.clip.contains(b) {
-		l.text += " (cut)"
+// Set keeps the box of a text: capitals of Liberation Sans are 0.73 high, what hangs below the base line is 0.22.
+func (c *collector) Set(l style.Letters) {
+	high, under := 0.73*l.Size, 0.22*l.Size
+	b := area(l.At.X, l.At.Y-high, l.At.X+l.Width, l.At.Y+under)
+	if l.Up {
+		b = area(l.At.X-high, l.At.Y-l.Width, l.At.X+under, l.At.Y)
 	}
-	c.texts = append(c.texts, l.text)
-	c.boxes = append(c.boxes, box{b.left + c.off.x, b.top + c.off.y, b.right + c.off.x, b.bottom + c.off.y})
+	if c.clip != nil && !c.clip.Contains(b) {
+		l.Text += " (cut)"
+	}
+	c.texts = append(c.texts, l.Text)
+	c.boxes = append(c.boxes, area(b.Left+c.off.X, b.Top+c.off.Y, b.Right+c.off.X, b.Bottom+c.off.Y))
 }
 
 // faults names the texts that are cut, meet another, or reach into the margin of the paper.
@@ -49,11 +58,11 @@ func (c *collector) faults(paper box) []string {
 		if strings.HasSuffix(c.texts[i], "(cut)") {
 			list = append(list, c.texts[i])
 		}
-		if !paper.contains(a) {
+		if !paper.Contains(a) {
 			list = append(list, fmt.Sprintf("%q leaves the paper: %v", c.texts[i], a))
 		}
 		for k, b := range c.boxes[:i] {
-			if a.meets(b) {
+			if a.Meets(b) {
 				list = append(list, fmt.Sprintf("%q and %q meet", c.texts[i], c.texts[k]))
 			}
 		}
@@ -73,9 +82,9 @@ func TestNoTextIsCutOrOverlaps(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			inside := box{marginMM - 0.5, marginMM - 0.5, tiles.wideMM - marginMM + 0.5, tiles.highMM - marginMM + 0.5}
+			inside := area(marginMM-0.5, marginMM-0.5, tiles.wideMM-marginMM+0.5, tiles.highMM-marginMM+0.5)
 			for page := range tiles.pages() {
-				c := &collector{s: s}
+				c := &collector{}
 				s.drawPage(c, tiles, page)
 				for _, fault := range c.faults(inside) {
 					t.Errorf("%s on %s, page %d: %s", name, paper.Name, page+1, fault)
@@ -96,7 +105,7 @@ func TestEachLabelIsOnSomePage(t *testing.T) {
 		}
 		written := map[string]int{}
 		for page := range tiles.pages() {
-			c := &collector{s: s}
+			c := &collector{}
 			s.drawPage(c, tiles, page)
 			all := strings.Join(c.texts, "\n")
 			for _, want := range []string{fmt.Sprintf("page %d of %d", page+1, tiles.pages()), "Print at 100 %", "check ruler: 100.0 mm"} {
@@ -170,19 +179,19 @@ func TestTilesCoverTheSheet(t *testing.T) {
 				t.Fatal(err)
 			}
 			first, last := tiles.place(0), tiles.place(tiles.pages()-1)
-			if first.left != s.paper.left || first.top != s.paper.top || last.right < s.paper.right || last.bottom < s.paper.bottom-1e-9 {
+			if first.Left != s.paper.Left || first.Top != s.paper.Top || last.Right < s.paper.Right || last.Bottom < s.paper.Bottom-1e-9 {
 				t.Errorf("%s on %s: pages from %v to %v do not cover %v", name, paper.Name, first, last, s.paper)
 			}
 			for page := 1; page < tiles.pages(); page++ {
 				a, b := tiles.place(page-1), tiles.place(page)
-				if page%tiles.cols > 0 && math.Abs(a.right-b.left-overlapMM) > 1e-9 {
-					t.Errorf("%s: pages %d and %d overlap by %v", name, page, page+1, a.right-b.left)
+				if page%tiles.cols > 0 && math.Abs(a.Right-b.Left-overlapMM) > 1e-9 {
+					t.Errorf("%s: pages %d and %d overlap by %v", name, page, page+1, a.Right-b.Left)
 				}
-				if page >= tiles.cols && tiles.place(page-tiles.cols).bottom-b.top < overlapMM-1e-9 {
+				if page >= tiles.cols && tiles.place(page-tiles.cols).Bottom-b.Top < overlapMM-1e-9 {
 					t.Errorf("%s: page %d does not reach to the row above", name, page+1)
 				}
 			}
-			if bottom := tiles.headMM + tiles.window.y + s.footMM(tiles.wideMM) + marginMM; bottom > tiles.highMM+1e-9 {
+			if bottom := tiles.headMM + tiles.window.Y + s.footMM(tiles.wideMM) + marginMM; bottom > tiles.highMM+1e-9 {
 				t.Errorf("%s on %s: head, window and foot need %v of %v mm", name, paper.Name, bottom, tiles.highMM)
 			}
 		}

@@ -3,6 +3,8 @@ package drill
 import (
 	"fmt"
 	"image/color"
+
+	"fathomlux/render/style"
 )
 
 const mapHighMM = 9 // of the page map
@@ -20,144 +22,136 @@ func (s *sheet) legend(widthMM float64) []string {
 	return s.ts.Wrap(text, markFont, widthMM*ptPerMM, 4)
 }
 
-// pagePen is a pen for pages: open shows a window of the sheet at a place of the page, and nothing beside it; after close
-// all is shown again, with the sheet's origin where it was.
-type pagePen interface {
-	pen
-	open(window box, at point)
-	close()
-}
-
 // drawPage draws one page: its part of the sheet, and the words around.
-func (s *sheet) drawPage(p pagePen, t tiling, page int) {
+func (s *sheet) drawPage(p paged, t tiling, page int) {
 	window := t.place(page)
 	s.drawHead(p, t, page)
 	s.drawFoot(p, t, page)
-	p.open(window, point{marginMM + gutterMM, t.headMM})
+	p.Open(window, pt(marginMM+gutterMM, t.headMM))
 	s.draw(p, window)
 	s.drawMatches(p, t, window)
-	lowMM, highMM := window.left+1, window.right-1
+	lowMM, highMM := window.Left+1, window.Right-1
 	if page%t.cols > 0 {
-		lowMM = window.left + overlapMM
+		lowMM = window.Left + overlapMM
 	}
 	if page%t.cols < t.cols-1 {
-		highMM = window.right - overlapMM
+		highMM = window.Right - overlapMM
 	}
 	s.nameKeepOuts(p, window, lowMM, highMM)
-	p.close()
-	p.rect(window, frameStroke)
+	p.Close()
+	p.StrokeBox(window, frameStroke)
 	s.drawEdges(p, window)
 }
 
 // drawMatches draws the match marks of a page.
-func (s *sheet) drawMatches(p pen, t tiling, window box) {
+func (s *sheet) drawMatches(p style.Surface, t tiling, window box) {
 	for _, m := range t.matches() {
 		c := m.at
-		if !window.contains(box{c.x - 4, c.y - 4, c.x + 4, c.y + 4}) {
+		if !window.Contains(area(c.X-4, c.Y-4, c.X+4, c.Y+4)) {
 			continue
 		}
-		p.circle(c, 2, matchStroke)
-		p.line(matchStroke, point{c.x - 3.5, c.y}, point{c.x + 3.5, c.y})
-		p.line(matchStroke, point{c.x, c.y - 3.5}, point{c.x, c.y + 3.5})
-		name := label{text: m.name, at: point{c.x + 2.2, c.y - 2.4}, font: tinyFont}
-		if window.contains(s.boxOf(name)) {
-			p.write(name)
+		p.Ring(c, 2, matchStroke)
+		line(p, matchStroke, pt(c.X-3.5, c.Y), pt(c.X+3.5, c.Y))
+		line(p, matchStroke, pt(c.X, c.Y-3.5), pt(c.X, c.Y+3.5))
+		name := label{text: m.name, at: pt(c.X+2.2, c.Y-2.4), font: tinyFont}
+		if window.Contains(s.boxOf(name)) {
+			s.write(p, name)
 		}
 	}
 }
 
 // drawEdges names the rail's two long edges beside the window, with a tick at each.
-func (s *sheet) drawEdges(p pen, window box) {
-	front := label{text: "FRONT EDGE", at: point{window.left - gutterMM/2 - 0.6, 0}, font: markBold}
-	back := label{text: "back edge", at: point{window.right + gutterMM/2 + 0.6, s.widthMM}, font: markFont}
+func (s *sheet) drawEdges(p style.Surface, window box) {
+	front := label{text: "FRONT EDGE", at: pt(window.Left-gutterMM/2-0.6, 0), font: markBold}
+	back := label{text: "back edge", at: pt(window.Right+gutterMM/2+0.6, s.widthMM), font: markFont}
 	for _, l := range []label{front, back} {
-		if l.at.y < window.top || l.at.y > window.bottom {
+		if l.at.Y < window.Top || l.at.Y > window.Bottom {
 			continue
 		}
-		y, inner := l.at.y, window.left-0.3
-		if l.at.x > window.right {
-			inner = window.right + 0.3
+		y, inner := l.at.Y, window.Left-0.3
+		if l.at.X > window.Right {
+			inner = window.Right + 0.3
 		}
-		outer := inner + (l.at.x-inner)*0.4
-		p.line(railStroke, point{inner, y}, point{outer, y})
+		outer := inner + (l.at.X-inner)*0.4
+		line(p, railStroke, pt(inner, y), pt(outer, y))
 		l.anchor, l.up = 0.5, true
-		p.write(l)
+		s.write(p, l)
 	}
 }
 
 // drawHead writes the lines above the window, in the page's own millimetres.
-func (s *sheet) drawHead(p pen, t tiling, page int) {
+func (s *sheet) drawHead(p style.Surface, t tiling, page int) {
 	y := marginMM + 2.0
 	for _, l := range s.headLines(t.wideMM - 2*marginMM) {
-		l.at = point{marginMM, y}
-		p.write(l)
+		l.at = pt(marginMM, y)
+		s.write(p, l)
 		y += lineMM
 	}
-	p.write(label{text: fmt.Sprintf("page %d of %d", page+1, t.pages()), at: point{t.wideMM - marginMM, marginMM + 2}, anchor: 1, font: headFont})
+	s.write(p, label{text: fmt.Sprintf("page %d of %d", page+1, t.pages()), at: pt(t.wideMM-marginMM, marginMM+2), anchor: 1, font: headFont})
 }
 
 // drawFoot draws the legend, the check ruler and the page map, in the page's own millimetres.
-func (s *sheet) drawFoot(p pen, t tiling, page int) {
+func (s *sheet) drawFoot(p style.Surface, t tiling, page int) {
 	y := t.highMM - marginMM - s.footMM(t.wideMM) + 2.5 + 1.5
 	for _, line := range s.legend(t.wideMM - 2*marginMM) {
-		p.write(label{text: line, at: point{marginMM, y}, font: markFont})
+		s.write(p, label{text: line, at: pt(marginMM, y), font: markFont})
 		y += lineMM
 	}
 	y = t.highMM - marginMM - rulerHighMM + 0.5
-	s.drawRuler(p, point{marginMM + 2, y})
+	s.drawRuler(p, pt(marginMM+2, y))
 	left := float64(marginMM + 2 + rulerMM + 8)
-	s.drawMap(p, t, page, box{left, y - 0.5, min(t.wideMM-marginMM, left+110), y - 0.5 + mapHighMM})
+	s.drawMap(p, t, page, area(left, y-0.5, min(t.wideMM-marginMM, left+110), y-0.5+mapHighMM))
 }
 
 // drawMap draws which part of the sheet this page shows. The map is not to scale.
-func (s *sheet) drawMap(p pen, t tiling, page int, b box) {
+func (s *sheet) drawMap(p style.Surface, t tiling, page int, b box) {
 	x := func(mm float64) float64 {
-		return b.left + (mm-t.sheet.left)/(t.sheet.right-t.sheet.left)*(b.right-b.left)
+		return b.Left + (mm-t.sheet.Left)/(t.sheet.Right-t.sheet.Left)*(b.Right-b.Left)
 	}
 	y := func(mm float64) float64 {
-		return b.top + (mm-t.sheet.top)/(t.sheet.bottom-t.sheet.top)*(b.bottom-b.top)
+		return b.Top + (mm-t.sheet.Top)/(t.sheet.Bottom-t.sheet.Top)*(b.Bottom-b.Top)
 	}
 	here := t.cell(page)
-	p.fill(box{x(here.left), y(here.top), x(here.right), y(here.bottom)}, color.NRGBA{R: 205, G: 215, B: 230, A: 255})
+	p.FillBox(area(x(here.Left), y(here.Top), x(here.Right), y(here.Bottom)), color.NRGBA{R: 205, G: 215, B: 230, A: 255})
 	for i := range t.pages() {
 		c := t.cell(i)
-		cell := box{x(c.left), y(c.top), x(c.right), y(c.bottom)}
-		p.rect(cell, frameStroke)
-		name := label{text: fmt.Sprint(i + 1), at: point{(cell.left + cell.right) / 2, (cell.top + cell.bottom) / 2}, anchor: 0.5, font: tinyFont}
+		cell := area(x(c.Left), y(c.Top), x(c.Right), y(c.Bottom))
+		p.StrokeBox(cell, frameStroke)
+		name := label{text: fmt.Sprint(i + 1), at: pt((cell.Left+cell.Right)/2, (cell.Top+cell.Bottom)/2), anchor: 0.5, font: tinyFont}
 		if i == page {
 			name.font = markBold
 		}
-		if cell.contains(s.boxOf(name)) {
-			p.write(name)
+		if cell.Contains(s.boxOf(name)) {
+			s.write(p, name)
 		}
 	}
-	p.rect(box{x(0), y(0), x(s.lengthMM), y(s.widthMM)}, leaderStroke)
+	p.StrokeBox(area(x(0), y(0), x(s.lengthMM), y(s.widthMM)), leaderStroke)
 	text := fmt.Sprintf("page map: this is page %d; lay marks of one letter on each other", page+1)
 	if t.pages() == 1 {
 		text = "page map: this is the only page"
 	}
-	if w := b.right - b.left; s.widthOf(text, markFont) > w {
+	if w := b.Right - b.Left; s.widthOf(text, markFont) > w {
 		text = fmt.Sprintf("page map: this is page %d", page+1)
 	}
-	p.write(label{text: text, at: point{b.left, b.bottom + 2.3}, font: markFont})
+	s.write(p, label{text: text, at: pt(b.Left, b.Bottom+2.3), font: markFont})
 }
 
 // cell returns a page's part of the sheet up to the middle of its overlaps.
 func (t tiling) cell(page int) box {
 	b := t.place(page)
 	if page%t.cols > 0 {
-		b.left += overlapMM / 2
+		b.Left += overlapMM / 2
 	}
-	if b.right -= overlapMM / 2; page%t.cols == t.cols-1 {
-		b.right = t.sheet.right
+	if b.Right -= overlapMM / 2; page%t.cols == t.cols-1 {
+		b.Right = t.sheet.Right
 	}
 	if row := page / t.cols; row > 0 {
-		b.top += overlapMM / 2
+		b.Top += overlapMM / 2
 	}
 	if row := page / t.cols; row == t.rows-1 {
-		b.bottom = t.sheet.bottom
+		b.Bottom = t.sheet.Bottom
 	} else {
-		b.bottom = t.rowTop(row+1) + overlapMM/2
+		b.Bottom = t.rowTop(row+1) + overlapMM/2
 	}
 	return b
 }

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/render/style"
 	"fathomlux/scene/drilling"
 )
 
@@ -53,15 +54,15 @@ func readPDF(t *testing.T, data []byte) []readPage {
 		if err != nil || !bytes.Contains(content, []byte(" re W n")) {
 			continue // a font
 		}
-		pages = append(pages, readContent(t, content, point{widePt, highPt}))
+		pages = append(pages, readContent(t, content, pt(widePt, highPt)))
 	}
 	return pages
 }
 
 func readContent(t *testing.T, content []byte, pagePt point) readPage {
-	page := readPage{wideMM: pagePt.x / ptPerMM, highMM: pagePt.y / ptPerMM}
+	page := readPage{wideMM: pagePt.X / ptPerMM, highMM: pagePt.Y / ptPerMM}
 	width := ""
-	at := func(x, y float64) point { return point{x / ptPerMM, (pagePt.y - y) / ptPerMM} }
+	at := func(x, y float64) point { return pt(x/ptPerMM, (pagePt.Y-y)/ptPerMM) }
 	for _, m := range drawingOps.FindAllSubmatch(content, -1) {
 		switch {
 		case m[1] != nil:
@@ -75,7 +76,7 @@ func readContent(t *testing.T, content []byte, pagePt point) readPage {
 				page.rects = append(page.rects, segment{width, from, to})
 				continue
 			}
-			page.clip = box{from.x, from.y, to.x, to.y}
+			page.clip = area(from.X, from.Y, to.X, to.Y)
 		}
 	}
 	return page
@@ -90,15 +91,15 @@ func number(t *testing.T, text []byte) float64 {
 	return v
 }
 
-func widthOf(s stroke) string { return fmt.Sprintf("%.2f", s.widthMM*ptPerMM) }
+func widthOf(s style.Pen) string { return fmt.Sprintf("%.2f", s.Width*ptPerMM) }
 
 // crosses returns the middles of the crosses of a stroke: a level line and the upright one after it.
-func (p readPage) crosses(s stroke) []point {
+func (p readPage) crosses(s style.Pen) []point {
 	var list []point
 	for i := 1; i < len(p.lines); i++ {
 		a, b := p.lines[i-1], p.lines[i]
-		if a.width == widthOf(s) && b.width == a.width && a.from.y == a.to.y && b.from.x == b.to.x {
-			list = append(list, point{b.from.x, a.from.y})
+		if a.width == widthOf(s) && b.width == a.width && a.from.Y == a.to.Y && b.from.X == b.to.X {
+			list = append(list, pt(b.from.X, a.from.Y))
 		}
 	}
 	return list
@@ -125,7 +126,7 @@ func origins(t *testing.T, pages []readPage) []point {
 		} else {
 			before := pages[i-1].crosses(matchStroke)
 			last, first := before[len(before)-1], marks[1] // bottom marks: the last of the page before, the first of this one
-			list = append(list, point{list[i-1].x + first.x - last.x, list[i-1].y + first.y - last.y})
+			list = append(list, pt(list[i-1].X+first.X-last.X, list[i-1].Y+first.Y-last.Y))
 		}
 		if want := 4; len(marks) != want && i > 0 && i < len(pages)-1 {
 			t.Fatalf("page %d has %d match marks, want %d", i+1, len(marks), want)
@@ -160,14 +161,14 @@ func TestHolesAcrossSeams(t *testing.T) {
 		}
 		seen := make([]int, len(plan.Rail.Holes))
 		for i, origin := range origins(t, pages) {
-			if o := pages[i].outline(t).from; math.Hypot(o.x-origin.x, o.y-origin.y) > 0.05 { // sums of coordinates rounded to 0.004 mm
+			if o := pages[i].outline(t).from; math.Hypot(o.X-origin.X, o.Y-origin.Y) > 0.05 { // sums of coordinates rounded to 0.004 mm
 				t.Errorf("%s: page %d: marks and outline differ: %v and %v", paper.Name, i+1, origin, o)
 			}
 			for _, c := range pages[i].crosses(punchStroke) {
-				hole := nearest(plan.Rail.Holes, point{c.x - origin.x, c.y - origin.y})
+				hole := nearest(plan.Rail.Holes, pt(c.X-origin.X, c.Y-origin.Y))
 				if hole < 0 {
-					t.Errorf("%s: page %d has a cross at %v mm where no hole is", paper.Name, i+1, c.x-origin.x)
-				} else if k := pages[i].clip; c.x > k.left && c.x < k.right && c.y > k.top && c.y < k.bottom {
+					t.Errorf("%s: page %d has a cross at %v mm where no hole is", paper.Name, i+1, c.X-origin.X)
+				} else if k := pages[i].clip; c.X > k.Left && c.X < k.Right && c.Y > k.Top && c.Y < k.Bottom {
 					seen[hole]++
 				}
 			}
@@ -183,7 +184,7 @@ func TestHolesAcrossSeams(t *testing.T) {
 // nearest returns the hole at a place of the rail, or -1 where none is within the tolerance.
 func nearest(holes []drilling.Hole, at point) int {
 	for i, h := range holes {
-		if math.Hypot(h.FromLeftM*1000-at.x, h.FromFrontM*1000-at.y) < drillingToleranceMM {
+		if math.Hypot(h.FromLeftM*1000-at.X, h.FromFrontM*1000-at.Y) < drillingToleranceMM {
 			return i
 		}
 	}
@@ -209,10 +210,10 @@ func TestPageSizeAndRuler(t *testing.T) {
 				if l.width != widthOf(rulerStroke) {
 					continue
 				}
-				if l.from.x == l.to.x {
-					ticks = append(ticks, l.from.x)
+				if l.from.X == l.to.X {
+					ticks = append(ticks, l.from.X)
 				} else {
-					length = l.to.x - l.from.x
+					length = l.to.X - l.from.X
 				}
 			}
 			if math.Abs(length-100) > roundedMM || len(ticks) != 101 {

@@ -6,43 +6,31 @@ import (
 	"fathomlux/render/style"
 )
 
-type point struct{ x, y float64 }
+// Lengths of all that is drawn on are millimetres, widths of pens too.
+type (
+	point = style.Point
+	box   = style.Box
+)
 
-// box is a rectangle; y runs down.
-type box struct{ left, top, right, bottom float64 }
+func pt(x, y float64) point { return point{X: x, Y: y} }
 
-func (b box) contains(a box) bool {
-	return a.left >= b.left && a.right <= b.right && a.top >= b.top && a.bottom <= b.bottom
-}
-
-func (b box) meets(a box) bool {
-	return a.left < b.right && a.right > b.left && a.top < b.bottom && a.bottom > b.top
-}
-
-func (b box) clipped(a box) box {
-	return box{max(a.left, b.left), max(a.top, b.top), min(a.right, b.right), min(a.bottom, b.bottom)}
-}
-
-// stroke is how a line is drawn; widths and dashes in mm.
-type stroke struct {
-	widthMM float64
-	colour  color.NRGBA
-	dashMM  []float64
+func area(left, top, right, bottom float64) box {
+	return box{Left: left, Top: top, Right: right, Bottom: bottom}
 }
 
 // The strokes. The three first have widths of their own, so that a check of the written file can tell them apart.
 var (
-	punchStroke  = stroke{widthMM: 0.13, colour: black}
-	matchStroke  = stroke{widthMM: 0.17, colour: black}
-	rulerStroke  = stroke{widthMM: 0.21, colour: black}
-	holeStroke   = stroke{widthMM: 0.25, colour: black}
-	railStroke   = stroke{widthMM: 0.35, colour: black}
-	boardStroke  = stroke{widthMM: 0.15, colour: blue}
-	middleStroke = stroke{widthMM: 0.15, colour: blue, dashMM: []float64{5, 1.2, 0.8, 1.2}}
-	slotStroke   = stroke{widthMM: 0.2, colour: grey, dashMM: []float64{2, 1.5}}
-	hatchStroke  = stroke{widthMM: 0.12, colour: grey}
-	leaderStroke = stroke{widthMM: 0.1, colour: grey}
-	frameStroke  = stroke{widthMM: 0.1, colour: pale}
+	punchStroke  = style.Pen{Width: 0.13, Colour: black}
+	matchStroke  = style.Pen{Width: 0.17, Colour: black}
+	rulerStroke  = style.Pen{Width: 0.21, Colour: black}
+	holeStroke   = style.Pen{Width: 0.25, Colour: black}
+	railStroke   = style.Pen{Width: 0.35, Colour: black}
+	boardStroke  = style.Pen{Width: 0.15, Colour: blue}
+	middleStroke = style.Pen{Width: 0.15, Colour: blue, Dash: []float64{5, 1.2, 0.8, 1.2}}
+	slotStroke   = style.Pen{Width: 0.2, Colour: grey, Dash: []float64{2, 1.5}}
+	hatchStroke  = style.Pen{Width: 0.12, Colour: grey}
+	leaderStroke = style.Pen{Width: 0.1, Colour: grey}
+	frameStroke  = style.Pen{Width: 0.1, Colour: pale}
 )
 
 var (
@@ -74,38 +62,43 @@ type label struct {
 	colour color.NRGBA // zero: black
 }
 
-// pen is what drawings are made with.
-type pen interface {
-	line(s stroke, points ...point)
-	rect(b box, s stroke)
-	fill(b box, c color.NRGBA)
-	circle(c point, radius float64, s stroke)
-	write(l label)
+func line(p style.Surface, pen style.Pen, points ...point) { p.Polyline(points, pen) }
+
+// write writes a label. Letters that our font lacks are left to the surface: viewers of the SVG may have them.
+func (s *sheet) write(p style.Surface, l label) {
+	text, box := plain(l.text), s.boxOf(l)
+	l.colour.A = 255
+	letters := style.Letters{Text: text, At: point{X: box.Left, Y: box.Top}, Size: l.font.SizePt / ptPerMM, Width: s.widthOf(text, l.font),
+		Bold: l.font.Bold, Up: l.up, Colour: l.colour}
+	if high := l.font.CapHeight() / ptPerMM; l.up {
+		letters.At.X, letters.At.Y = box.Left+high, box.Bottom
+	} else {
+		letters.At.Y += high
+	}
+	p.Set(letters)
 }
 
 // boxOf returns where a label stands.
 func (s *sheet) boxOf(l label) box {
-	w, half := s.widthOf(l.text, l.font), capShare*l.font.SizePt/ptPerMM/2
+	w, half := s.widthOf(l.text, l.font), l.font.CapHeight()/ptPerMM/2
 	under := 0.22 * l.font.SizePt / ptPerMM // descenders, and what of g and p reaches below the base line
 	if l.up {
-		bottom := l.at.y + l.anchor*w
-		return box{l.at.x - half, bottom - w, l.at.x + half + under, bottom}
+		bottom := l.at.Y + l.anchor*w
+		return area(l.at.X-half, bottom-w, l.at.X+half+under, bottom)
 	}
-	left := l.at.x - l.anchor*w
-	return box{left, l.at.y - half, left + w, l.at.y + half + under}
+	left := l.at.X - l.anchor*w
+	return area(left, l.at.Y-half, left+w, l.at.Y+half+under)
 }
 
-func (s *sheet) widthOf(text string, f style.Font) float64 { return textWidth(s.ts, text, f) }
-
-// textWidth returns the width of a text in mm, without kerning: PDF text has none.
-func textWidth(ts *style.Typesetter, text string, f style.Font) float64 {
+// widthOf returns the width of a text in mm, without kerning: PDF text has none.
+func (s *sheet) widthOf(text string, f style.Font) float64 {
 	var pt float64
-	for _, r := range ts.Clean(plain(text), f) {
+	for _, r := range s.ts.Clean(plain(text), f) {
 		if r == ' ' {
-			pt += ts.Width("x x", f) - 2*ts.Width("x", f)
+			pt += s.ts.Width("x x", f) - 2*s.ts.Width("x", f)
 			continue
 		}
-		pt += ts.Width(string(r), f)
+		pt += s.ts.Width(string(r), f)
 	}
 	return pt / ptPerMM
 }

@@ -56,12 +56,12 @@ func rendered(t *testing.T, pdf []byte) []greyPage {
 
 // darkAlong returns the middles of the dark runs, in mm, on the straight line of pixels from one place to another.
 func (p greyPage) darkAlong(from, to point) []float64 {
-	n := int(math.Round(math.Max(to.x-from.x, to.y-from.y) * pxPerMM))
+	n := int(math.Round(math.Max(to.X-from.X, to.Y-from.Y) * pxPerMM))
 	var runs []float64
 	var weight, sum float64
 	for i := 0; i <= n; i++ {
-		x, y := from.x*pxPerMM, from.y*pxPerMM
-		if to.x > from.x {
+		x, y := from.X*pxPerMM, from.Y*pxPerMM
+		if to.X > from.X {
 			x += float64(i)
 		} else {
 			y += float64(i)
@@ -69,7 +69,7 @@ func (p greyPage) darkAlong(from, to point) []float64 {
 		dark := 255 - float64(p.grey[int(y)*p.wide+int(x)])
 		if dark > 40 && i < n {
 			at := math.Floor(x) + 0.5
-			if to.x <= from.x {
+			if to.X <= from.X {
 				at = math.Floor(y) + 0.5
 			}
 			weight, sum = weight+dark, sum+dark*at
@@ -101,11 +101,11 @@ func TestRenderedSizes(t *testing.T) {
 				t.Errorf("%s: page of %d by %d pixels", paper.Name, p.wide, p.high)
 			}
 			y := paper.ShortMM - marginMM - rulerHighMM + 0.5 + 4.5 // only the end ticks reach so low
-			if ends := p.darkAlong(point{5, y}, point{118, y}); len(ends) != 2 || math.Abs(ends[1]-ends[0]-100) > onePixelMM {
+			if ends := p.darkAlong(pt(5, y), pt(118, y)); len(ends) != 2 || math.Abs(ends[1]-ends[0]-100) > onePixelMM {
 				t.Errorf("%s: page %d: the ruler's ends are at %v mm", paper.Name, i+1, ends)
 			}
 			for _, c := range written[i].crosses(punchStroke) {
-				if k := written[i].clip; c.x-5 > k.left && c.x+5 < k.right {
+				if k := written[i].clip; c.X-5 > k.Left && c.X+5 < k.Right {
 					crosses++
 					p.checkCross(t, c)
 				}
@@ -121,10 +121,10 @@ func TestRenderedSizes(t *testing.T) {
 func (p greyPage) checkCross(t *testing.T, c point) {
 	t.Helper()
 	const off = 3.6 // beyond a circle of 6 mm, and within the arm of one of 3.2 mm
-	upper := p.darkAlong(point{c.x - 0.8, c.y - off}, point{c.x + 0.8, c.y - off})
-	left := p.darkAlong(point{c.x - off, c.y - 0.8}, point{c.x - off, c.y + 0.8})
-	if len(upper) != 1 || math.Abs(upper[0]-c.x) > onePixelMM || len(left) != 1 || math.Abs(left[0]-c.y) > onePixelMM {
-		t.Errorf("a cross at %.2f, %.2f mm has its arms at %v and %v", c.x, c.y, upper, left)
+	upper := p.darkAlong(pt(c.X-0.8, c.Y-off), pt(c.X+0.8, c.Y-off))
+	left := p.darkAlong(pt(c.X-off, c.Y-0.8), pt(c.X-off, c.Y+0.8))
+	if len(upper) != 1 || math.Abs(upper[0]-c.X) > onePixelMM || len(left) != 1 || math.Abs(left[0]-c.Y) > onePixelMM {
+		t.Errorf("a cross at %.2f, %.2f mm has its arms at %v and %v", c.X, c.Y, upper, left)
 	}
 }
 

@@ -1,6 +1,10 @@
 package drill
 
-import "strconv"
+import (
+	"strconv"
+
+	"fathomlux/render/style"
+)
 
 const (
 	rulerMM     = 100
@@ -8,10 +12,10 @@ const (
 )
 
 // drawRuler draws the check ruler, its zero at the point given.
-func (s *sheet) drawRuler(p pen, zero point) {
-	p.line(rulerStroke, zero, point{zero.x + rulerMM, zero.y})
+func (s *sheet) drawRuler(p style.Surface, zero point) {
+	line(p, rulerStroke, zero, pt(zero.X+rulerMM, zero.Y))
 	for i := 0; i <= rulerMM; i++ {
-		x, long := zero.x+float64(i), 1.8
+		x, long := zero.X+float64(i), 1.8
 		switch {
 		case i%rulerMM == 0:
 			long = 5
@@ -20,10 +24,10 @@ func (s *sheet) drawRuler(p pen, zero point) {
 		case i%5 == 0:
 			long = 3
 		}
-		p.line(rulerStroke, point{x, zero.y}, point{x, zero.y + long})
+		line(p, rulerStroke, pt(x, zero.Y), pt(x, zero.Y+long))
 		if i%10 == 0 {
-			p.write(label{text: strconv.Itoa(i), at: point{x, zero.y + 6.5}, anchor: 0.5, font: markFont})
+			s.write(p, label{text: strconv.Itoa(i), at: pt(x, zero.Y+6.5), anchor: 0.5, font: markFont})
 		}
 	}
-	p.write(label{text: "check ruler: 100.0 mm from end to end (3 15/16 in)", at: point{zero.x + rulerMM/2, zero.y + 10.3}, anchor: 0.5, font: smallBold})
+	s.write(p, label{text: "check ruler: 100.0 mm from end to end (3 15/16 in)", at: pt(zero.X+rulerMM/2, zero.Y+10.3), anchor: 0.5, font: smallBold})
 }

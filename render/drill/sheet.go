@@ -45,7 +45,7 @@ func newSheet(plan Plan) (*sheet, error) {
 		return nil, err
 	}
 	s := &sheet{plan: plan, ts: ts, lengthMM: plan.Rail.LengthM * 1000, widthMM: plan.Rail.WidthM * 1000}
-	s.face = box{0, 0, s.lengthMM, s.widthMM}
+	s.face = area(0, 0, s.lengthMM, s.widthMM)
 	for _, b := range plan.Rail.Boards {
 		s.reach(s.widthMM/2, b.WidthM*500)
 	}
@@ -54,14 +54,14 @@ func newSheet(plan Plan) (*sheet, error) {
 	}
 	s.upper = s.pinned(s.middles())
 	s.lower = s.pinned(s.holeGroups())
-	s.paper = box{-endMM, s.face.top - elbowMM - s.longest(s.upper) - 1 - bandMM,
-		s.lengthMM + endMM, s.face.bottom + elbowMM + s.longest(s.lower) + 1 + bandMM}
+	s.paper = area(-endMM, s.face.Top-elbowMM-s.longest(s.upper)-1-bandMM,
+		s.lengthMM+endMM, s.face.Bottom+elbowMM+s.longest(s.lower)+1+bandMM)
 	return s, nil
 }
 
 // reach widens the face to what stands across it.
 func (s *sheet) reach(middleMM, halfMM float64) {
-	s.face.top, s.face.bottom = min(s.face.top, middleMM-halfMM), max(s.face.bottom, middleMM+halfMM)
+	s.face.Top, s.face.Bottom = min(s.face.Top, middleMM-halfMM), max(s.face.Bottom, middleMM+halfMM)
 }
 
 func (s *sheet) longest(pins []pin) float64 {

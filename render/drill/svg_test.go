@@ -63,7 +63,7 @@ func TestSVGIsInMillimetres(t *testing.T) {
 	if n, err := fmt.Sscan(attribute(root, "viewBox"), &left, &top, &wide, &high); n != 4 {
 		t.Fatal(err)
 	}
-	if attribute(root, "width") != num(wide)+"mm" || attribute(root, "height") != num(high)+"mm" || left > -8 || wide < 1416 {
+	if attribute(root, "width") != figure(wide)+"mm" || attribute(root, "height") != figure(high)+"mm" || left > -8 || wide < 1416 {
 		t.Errorf("width %s, height %s, viewBox %s", attribute(root, "width"), attribute(root, "height"), attribute(root, "viewBox"))
 	}
 	circles := map[string]bool{}
@@ -75,11 +75,11 @@ func TestSVGIsInMillimetres(t *testing.T) {
 		case "polyline":
 			var x1, y1, x2, y2 float64
 			_, err := fmt.Sscanf(attribute(e, "points"), "%g,%g %g,%g", &x1, &y1, &x2, &y2)
-			ruler = ruler || err == nil && attribute(e, "stroke-width") == num(rulerStroke.widthMM) && y1 == y2 && x2-x1 == 100
+			ruler = ruler || err == nil && attribute(e, "stroke-width") == figure(rulerStroke.Width) && y1 == y2 && x2-x1 == 100
 		}
 	}
 	for _, h := range plan.Rail.Holes {
-		if !circles[num(h.FromLeftM*1000)+" "+num(h.FromFrontM*1000)+" "+num(h.DiameterM*500)] {
+		if !circles[figure(h.FromLeftM*1000)+" "+figure(h.FromFrontM*1000)+" "+figure(h.DiameterM*500)] {
 			t.Errorf("no circle for %+v", h)
 		}
 	}
@@ -98,10 +98,10 @@ func TestSVGShowsAllAndCutsNothing(t *testing.T) {
 			}
 		}
 		var view box
-		fmt.Sscan(attribute(elements[0], "viewBox"), &view.left, &view.top, &view.right, &view.bottom)
-		view.right, view.bottom = view.left+view.right, view.top+view.bottom
+		fmt.Sscan(attribute(elements[0], "viewBox"), &view.Left, &view.Top, &view.Right, &view.Bottom)
+		view.Right, view.Bottom = view.Left+view.Right, view.Top+view.Bottom
 		s, _ := newSheet(plan)
-		c := &collector{s: s}
+		c := &collector{}
 		s.drawOnePiece(c, view)
 		for _, fault := range c.faults(view) {
 			t.Errorf("%s: %s", name, fault)
@@ -147,3 +147,6 @@ func FuzzTexts(f *testing.F) {
 		}
 	})
 }
+
+// figure writes millimetres to a micrometre.
+func figure(v float64) string { return strconv.FormatFloat(math.Round(v*1000)/1000+0, 'f', -1, 64) }

@@ -39,9 +39,9 @@ func (s *sheet) tiled(paper Paper, wideMM, highMM float64) tiling {
 	t := tiling{paper: paper, wideMM: wideMM, highMM: highMM, sheet: s.paper}
 	t.headMM = marginMM + lineMM*float64(len(s.headLines(wideMM-2*marginMM))) + 1.5
 	roomMM := highMM - t.headMM - s.footMM(wideMM) - marginMM
-	t.window = point{wideMM - 2*marginMM - 2*gutterMM, min(roomMM, s.paper.bottom-s.paper.top)}
-	t.cols = pieces(s.paper.right-s.paper.left, t.window.x)
-	t.rows = pieces(s.paper.bottom-s.paper.top, t.window.y)
+	t.window = pt(wideMM-2*marginMM-2*gutterMM, min(roomMM, s.paper.Bottom-s.paper.Top))
+	t.cols = pieces(s.paper.Right-s.paper.Left, t.window.X)
+	t.rows = pieces(s.paper.Bottom-s.paper.Top, t.window.Y)
 	return t
 }
 
@@ -54,17 +54,17 @@ func (t tiling) pages() int { return t.cols * t.rows }
 
 // place returns which part of the sheet a page shows; pages run from left to right, then from front to back.
 func (t tiling) place(page int) box {
-	left := t.sheet.left + float64(page%t.cols)*(t.window.x-overlapMM)
+	left := t.sheet.Left + float64(page%t.cols)*(t.window.X-overlapMM)
 	top := t.rowTop(page / t.cols)
-	return box{left, top, left + t.window.x, top + t.window.y}
+	return area(left, top, left+t.window.X, top+t.window.Y)
 }
 
 // rowTop returns where a row begins. The last ends with the sheet, so that its labels are whole.
 func (t tiling) rowTop(row int) float64 {
 	if row == 0 {
-		return t.sheet.top
+		return t.sheet.Top
 	}
-	return min(t.sheet.top+float64(row)*(t.window.y-overlapMM), t.sheet.bottom-t.window.y)
+	return min(t.sheet.Top+float64(row)*(t.window.Y-overlapMM), t.sheet.Bottom-t.window.Y)
 }
 
 // match is a mark that two or more neighbouring pages show; laid on each other they make the template whole.
@@ -78,18 +78,18 @@ func (t tiling) matches() []match {
 	var list []match
 	var ys []match
 	for r := 1; r < t.rows; r++ {
-		ys = append(ys, match{point{0, t.rowTop(r) + overlapMM/2}, fmt.Sprint(r)})
+		ys = append(ys, match{pt(0, t.rowTop(r)+overlapMM/2), fmt.Sprint(r)})
 	}
 	for c := 1; c < t.cols; c++ {
-		x := t.sheet.left + float64(c)*(t.window.x-overlapMM) + overlapMM/2
-		list = append(list, match{point{x, t.sheet.top + bandMM/2}, letters(c)})
+		x := t.sheet.Left + float64(c)*(t.window.X-overlapMM) + overlapMM/2
+		list = append(list, match{pt(x, t.sheet.Top+bandMM/2), letters(c)})
 		for _, y := range ys {
-			list = append(list, match{point{x, y.at.y}, letters(c) + y.name})
+			list = append(list, match{pt(x, y.at.Y), letters(c) + y.name})
 		}
-		list = append(list, match{point{x, t.sheet.bottom - bandMM/2}, letters(c)})
+		list = append(list, match{pt(x, t.sheet.Bottom-bandMM/2), letters(c)})
 	}
 	for _, y := range ys {
-		list = append(list, match{point{t.sheet.left + endMM/2, y.at.y}, y.name}, match{point{t.sheet.right - endMM/2, y.at.y}, y.name})
+		list = append(list, match{pt(t.sheet.Left+endMM/2, y.at.Y), y.name}, match{pt(t.sheet.Right-endMM/2, y.at.Y), y.name})
 	}
 	return list
 }

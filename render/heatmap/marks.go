@@ -43,7 +43,6 @@ func (d drawing) plan() {
 	}
 	d.drawDark()
 	d.Isolines(heat, style.GoalLevels(d.values(), contourCount, d.GoalLevel))
-	d.StrokeBox(d.frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
 	d.edges()
 }
 
@@ -53,22 +52,16 @@ func (d drawing) edges() {
 	d.Write(style.Text{Text: "back", At: style.Point{X: middle, Y: d.frame.Top - 8}, Anchor: style.BottomMiddle, Font: style.TextFont})
 	bottom := d.frame.Bottom + style.RulerHeight + 6
 	d.Write(style.Text{Text: "front", At: style.Point{X: middle, Y: bottom}, Anchor: style.TopMiddle, Font: style.TextFont})
-	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.LengthM, Units: d.Units})
-	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.WidthM, Units: d.Units, Upright: true})
+	d.floor().Edges(d.Canvas, d.Units)
 }
 
-func (d drawing) x(m float64) float64 { return d.frame.Left + m/d.LengthM*d.frame.Width() }
-
-func (d drawing) y(m float64) float64 { return d.frame.Bottom - m/d.WidthM*d.frame.Height() }
-
-// box returns where a part of the floor plan is drawn, cut at the frame; it may be empty.
-func (d drawing) box(leftM, frontM, rightM, backM float64) style.Box {
-	b := style.Box{Left: d.x(leftM), Right: d.x(rightM), Top: d.y(backM), Bottom: d.y(frontM)}
-	return b.Cut(d.frame)
+// floor is the plan on the page.
+func (d drawing) floor() style.Floor {
+	return style.Floor{LengthM: d.LengthM, WidthM: d.WidthM, Frame: d.frame}
 }
 
 func (d drawing) railBox(r Rail) style.Box {
-	return d.box(r.LeftM, r.YM-r.WidthM/2, r.RightM, r.YM+r.WidthM/2)
+	return d.floor().Area(r.LeftM, r.YM-r.WidthM/2, r.RightM, r.YM+r.WidthM/2)
 }
 
 func (d drawing) rail(r Rail) {
@@ -105,12 +98,12 @@ func (d drawing) label(text style.Text) bool {
 
 // obstacle draws a hatched outline.
 func (d drawing) obstacle(o Rect) {
-	b := d.box(o.LeftM, o.FrontM, o.RightM, o.BackM)
+	b := d.floor().Area(o.LeftM, o.FrontM, o.RightM, o.BackM)
 	if b.Empty() {
 		return
 	}
 	const gap = 9.0
-	pen := style.Pen{WidthPt: 1, Colour: color.NRGBA{R: 255, G: 255, B: 255, A: 110}}
+	pen := style.Pen{Width: 1, Colour: color.NRGBA{R: 255, G: 255, B: 255, A: 110}}
 	for x := b.Left - b.Height(); x < b.Right; x += gap { // lines x+s, bottom-s
 		from, to := math.Max(0, b.Left-x), math.Min(b.Height(), b.Right-x)
 		if to > from {
@@ -139,11 +132,8 @@ func (d drawing) outline(m Mark) style.Box {
 	}
 	growX := math.Max(0, smallestMark-m.LengthM/d.LengthM*d.frame.Width()) / 2
 	growY := math.Max(0, smallestMark-m.WidthM/d.WidthM*d.frame.Height()) / 2
-	b := style.Box{
-		Left: d.x(m.XM-m.LengthM/2) - growX, Right: d.x(m.XM+m.LengthM/2) + growX,
-		Top: d.y(m.YM+m.WidthM/2) - growY, Bottom: d.y(m.YM-m.WidthM/2) + growY,
-	}
-	return b.Cut(d.frame)
+	from, to := d.floor().At(m.XM-m.LengthM/2, m.YM+m.WidthM/2), d.floor().At(m.XM+m.LengthM/2, m.YM-m.WidthM/2)
+	return style.Box{Left: from.X - growX, Right: to.X + growX, Top: from.Y - growY, Bottom: to.Y + growY}.Cut(d.frame)
 }
 
 // modules draws the outlines and numbers of the modules.
@@ -154,7 +144,7 @@ func (d drawing) modules() {
 			continue
 		}
 		d.Halo(boxes[i], 1.2)
-		pen := style.Pen{WidthPt: 1, Colour: style.PaleLine}
+		pen := style.Pen{Width: 1, Colour: style.PaleLine}
 		if b := boxes[i]; m.Kind%3 > 0 {
 			d.Polyline([]style.Point{{X: b.Left, Y: b.Bottom}, {X: b.Right, Y: b.Top}}, pen)
 			if m.Kind%3 > 1 {

@@ -51,7 +51,7 @@ func (d drawing) darkFrames() []darkFrame {
 
 // darkBox returns where a dark corner is framed, just inside the plan's own outline.
 func (d drawing) darkBox(corner result.DarkCorner) style.Box {
-	b := d.box(corner.FromXM, corner.FromYM, corner.ToXM, corner.ToYM)
+	b := d.floor().Area(corner.FromXM, corner.FromYM, corner.ToXM, corner.ToYM)
 	if inside := b.Cut(d.frame.Grown(-2.5)); !inside.Empty() {
 		return inside
 	}

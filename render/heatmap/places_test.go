@@ -36,7 +36,7 @@ func braced() Plan {
 // TestEveryFrameHasItsLetterAndEveryModuleItsNumber: none is left out or lies under a frame or an outline.
 func TestEveryFrameHasItsLetterAndEveryModuleItsNumber(t *testing.T) {
 	p := braced()
-	c, err := draw(p)
+	c, err := Draw(p)
 	if err != nil {
 		t.Fatal(err)
 	}

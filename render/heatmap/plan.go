@@ -7,7 +7,6 @@ package heatmap
 
 import (
 	"fmt"
-	"image"
 	"math"
 
 	"fathomlux/optics/result"
@@ -67,15 +66,7 @@ const (
 
 // Draw draws the plan. Its true aspect is kept; the page is 1400 points wide, less where the tank is not long
 // for its width. It refuses sizes that are no sizes, and a field whose values are not as many as its cells.
-func Draw(p Plan) (*image.RGBA, error) {
-	canvas, err := draw(p)
-	if err != nil {
-		return nil, err
-	}
-	return canvas.Image(), nil
-}
-
-func draw(p Plan) (*style.Canvas, error) {
+func Draw(p Plan) (*style.Canvas, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
@@ -96,7 +87,7 @@ func draw(p Plan) (*style.Canvas, error) {
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Plan: p, Canvas: c, frame: frame}.plan()
 		}},
-		p.bar().Block(),
+		style.BarFor(p.Quantity.Name(), p.unit(), p.Scale, p.GoalLevel, p.values()).Block(),
 		style.Figures(t, p.figures(), textWidth),
 		style.Paragraph(t, p.notes(), style.TextFont, textWidth),
 		style.Paragraph(t, []string{p.Engine, p.Footer}, style.SmallFont, textWidth),
@@ -107,7 +98,7 @@ func draw(p Plan) (*style.Canvas, error) {
 func (p Plan) Check() error {
 	g := p.Field.Grid
 	switch {
-	case !(p.LengthM > 0 && p.WidthM > 0) || math.IsInf(p.LengthM+p.WidthM, 0):
+	case !style.Floor{LengthM: p.LengthM, WidthM: p.WidthM}.Sound():
 		return fmt.Errorf("plan: a tank of %g by %g m has no plan; both must be above 0", p.LengthM, p.WidthM)
 	case g.NX < 1 || g.NY < 1:
 		return fmt.Errorf("plan: a grid of %d by %d cells holds nothing", g.NX, g.NY)
@@ -128,14 +119,5 @@ func (p Plan) unit() string {
 
 // size returns the plan's width and height in points, in the tank's proportion.
 func (p Plan) size() (wide, high float64) {
-	perM := math.Min(longestPlan/p.LengthM, tallestPlan/p.WidthM)
-	return math.Max(perM*p.LengthM, 1), math.Max(perM*p.WidthM, 1)
-}
-
-func (p Plan) bar() style.Bar {
-	bar := style.Bar{Scale: p.Scale, Colours: style.Light(), Unit: p.unit(), Name: p.Quantity.Name(), Goal: p.GoalLevel}
-	for _, v := range p.values() {
-		bar.Missing = bar.Missing || math.IsNaN(v)
-	}
-	return bar
+	return style.Floor{LengthM: p.LengthM, WidthM: p.WidthM}.Size(longestPlan, tallestPlan)
 }

@@ -102,7 +102,7 @@ func gallery() map[string]Plan {
 
 func TestNoTextIsCutOrCovered(t *testing.T) {
 	for name, p := range gallery() {
-		c, err := draw(p)
+		c, err := Draw(p)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -115,7 +115,7 @@ func TestNoTextIsCutOrCovered(t *testing.T) {
 
 func onPage(t *testing.T, p Plan) string {
 	t.Helper()
-	c, err := draw(p)
+	c, err := Draw(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,7 +164,7 @@ func TestFrontRowIsAtTheBottom(t *testing.T) {
 		}
 		return 0
 	})
-	img, err := Draw(p)
+	img, err := picture(Draw(p))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -187,7 +187,7 @@ func TestFrontRowIsAtTheBottom(t *testing.T) {
 func TestColoursFollowTheCommonScale(t *testing.T) {
 	p := planOf(1, 0.5, 4, 4, func(_, _ float64) float64 { return 500 })
 	p.Scale = style.NewScale(0, 2000)
-	img, err := Draw(p)
+	img, err := picture(Draw(p))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -200,11 +200,11 @@ func TestColoursFollowTheCommonScale(t *testing.T) {
 func TestPictureSizes(t *testing.T) {
 	one, two := foyer(), foyer()
 	two.PixelFactor = 2
-	a, err := Draw(one)
+	a, err := picture(Draw(one))
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := Draw(two)
+	b, err := picture(Draw(two))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -221,7 +221,7 @@ func TestPictureSizes(t *testing.T) {
 func TestPicturesAreTheSameEachTime(t *testing.T) {
 	var files [2]bytes.Buffer
 	for i := range files {
-		img, err := Draw(foyer())
+		img, err := picture(Draw(foyer()))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -263,7 +263,7 @@ func TestPercent(t *testing.T) {
 func BenchmarkDrawAndEncode(b *testing.B) {
 	p := foyer()
 	for b.Loop() {
-		img, err := Draw(p)
+		img, err := picture(Draw(p))
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -283,4 +283,12 @@ func TestObstaclesHaveNoValue(t *testing.T) {
 	if f.Illuminance[1] != 0 {
 		t.Error("the field itself has changed")
 	}
+}
+
+// picture returns the pixels of a page.
+func picture(c *style.Canvas, err error) (*image.RGBA, error) {
+	if err != nil {
+		return nil, err
+	}
+	return c.Image(), nil
 }

@@ -21,7 +21,7 @@ func (p Plan) DrawSmall(c *style.Canvas, frame style.Box) {
 		if b := d.railBox(r); !b.Empty() {
 			middle := style.Box{Left: b.Left, Right: b.Right, Top: b.Centre().Y, Bottom: b.Centre().Y}
 			d.FillBox(middle.Grown(smallRail), style.Shade)
-			d.Line(style.Point{X: b.Left, Y: middle.Top}, style.Point{X: b.Right, Y: middle.Top}, style.Pen{WidthPt: smallRail, Colour: style.PaleLine})
+			d.Line(style.Point{X: b.Left, Y: middle.Top}, style.Point{X: b.Right, Y: middle.Top}, style.Pen{Width: smallRail, Colour: style.PaleLine})
 		}
 	}
 	for _, m := range p.Modules {
@@ -32,6 +32,6 @@ func (p Plan) DrawSmall(c *style.Canvas, frame style.Box) {
 			d.FillBox(mark.Cut(frame), style.PaleLine)
 		}
 	}
-	d.StrokeBox(frame, style.Pen{WidthPt: 1, Colour: style.Ink})
+	d.StrokeBox(frame, style.Pen{Width: 1, Colour: style.Ink})
 	d.Claim(frame)
 }

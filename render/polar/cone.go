@@ -2,7 +2,6 @@ package polar
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"strconv"
 
@@ -23,15 +22,7 @@ const (
 
 // Cone draws the cone of a beam in the air, one panel a plane, with its figures on the level of each distance. It refuses a
 // beam without rows.
-func Cone(b *result.Beam, p Page) (*image.RGBA, error) {
-	c, err := conePage(b, p)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func conePage(b *result.Beam, p Page) (*style.Canvas, error) {
+func Cone(b *result.Beam, p Page) (*style.Canvas, error) {
 	if len(b.Cone) == 0 || !(b.Cone[len(b.Cone)-1].DistanceM > 0) {
 		return nil, fmt.Errorf("polar: a cone without distances cannot be drawn")
 	}
@@ -178,15 +169,15 @@ func (d *cone) onePanel(c *style.Canvas, p plane, panel style.Box) {
 	}
 	for _, r := range d.beam.Cone {
 		y := panel.Top + d.perM*r.DistanceM
-		c.Line(style.Point{X: panel.Left, Y: y}, style.Point{X: panel.Right, Y: y}, style.Pen{WidthPt: 1, Colour: style.Rule})
+		c.Line(style.Point{X: panel.Left, Y: y}, style.Point{X: panel.Right, Y: y}, style.Pen{Width: 1, Colour: style.Rule})
 		if from, to, ok := style.ClipLine(at(p.beam[0], r.DistanceM), at(p.beam[1], r.DistanceM), panel.Grown(1)); ok {
-			c.Line(from, style.Point{X: to.X, Y: from.Y}, style.Pen{WidthPt: 3, Colour: style.Faded(p.colour, 0.75)})
+			c.Line(from, style.Point{X: to.X, Y: from.Y}, style.Pen{Width: 3, Colour: style.Faded(p.colour, 0.75)})
 		}
 	}
-	c.Line(style.Point{X: x, Y: panel.Top}, style.Point{X: x, Y: panel.Bottom}, style.Pen{WidthPt: 1, Colour: style.Rule})
+	c.Line(style.Point{X: x, Y: panel.Top}, style.Point{X: x, Y: panel.Bottom}, style.Pen{Width: 1, Colour: style.Rule})
 	for _, angle := range p.beam {
 		if from, to, ok := style.ClipLine(style.Point{X: x, Y: panel.Top}, at(angle, d.deepest()), panel.Grown(1)); ok {
-			c.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 2.2, Colour: p.colour, Dash: p.dash})
+			c.Polyline([]style.Point{from, to}, style.Pen{Width: 2.2, Colour: p.colour, Dash: p.dash})
 		}
 	}
 	c.FillBox(style.Box{Left: x - 16, Right: x + 16, Top: panel.Top - 9, Bottom: panel.Top}, style.SoftInk)

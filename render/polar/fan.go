@@ -90,7 +90,7 @@ func (f *fan) draw(c *style.Canvas, box style.Box) {
 
 // axes draws rings and spokes with their numbers.
 func (f *fan) axes(c *style.Canvas) {
-	thin := style.Pen{WidthPt: 1, Colour: style.Rule}
+	thin := style.Pen{Width: 1, Colour: style.Rule}
 	steps := int(math.Round(f.span / f.spoke()))
 	for i := -steps; i <= steps; i++ {
 		angle := float64(i) * f.spoke()
@@ -162,7 +162,7 @@ func (f *fan) curve(c *style.Canvas, p plane) {
 	if len(p.dash) == 0 {
 		c.Polygon(append([]style.Point{f.apex}, line...), style.Faded(p.colour, 0.09))
 	}
-	c.Polyline(line, style.Pen{WidthPt: 2.6, Colour: p.colour, Dash: p.dash})
+	c.Polyline(line, style.Pen{Width: 2.6, Colour: p.colour, Dash: p.dash})
 }
 
 // shows tells whether an edge is drawn: it lies in the fan, and is no more than the rim up to which a beam is bright.
@@ -173,7 +173,7 @@ func (f *fan) shows(angle float64) bool {
 // edges draws the directions of half and of tenth intensity up to the outermost ring, and a dot where the curve meets them.
 func (f *fan) edges(c *style.Canvas, p plane) {
 	for i, pair := range [2][2]float64{p.beam, p.field} {
-		pen := style.Pen{WidthPt: 1.4, Colour: style.Faded(p.colour, 0.85), Dash: []float64{[2]float64{7, 2}[i], 4}}
+		pen := style.Pen{Width: 1.4, Colour: style.Faded(p.colour, 0.85), Dash: []float64{[2]float64{7, 2}[i], 4}}
 		for _, angle := range pair {
 			if !f.shows(angle) {
 				continue

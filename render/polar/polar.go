@@ -6,7 +6,6 @@ package polar
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 
@@ -33,15 +32,7 @@ var (
 const pageWidth = 1000.0
 
 // Curve draws the polar curve of a beam. It refuses curves whose values are not as many as their angles.
-func Curve(b *result.Beam, p Page) (*image.RGBA, error) {
-	c, err := curvePage(b, p)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func curvePage(b *result.Beam, p Page) (*style.Canvas, error) {
+func Curve(b *result.Beam, p Page) (*style.Canvas, error) {
 	if len(b.AlongCd) != len(b.AngleRad) || len(b.AcrossCd) != len(b.AngleRad) || len(b.AngleRad) < 2 {
 		return nil, fmt.Errorf("polar: %d angles with %d and %d values cannot be drawn", len(b.AngleRad), len(b.AlongCd), len(b.AcrossCd))
 	}
@@ -96,7 +87,7 @@ func key(b *result.Beam) style.Block {
 	return style.Block{HeightPt: style.TextFont.LineHeight(), Draw: func(c *style.Canvas, box style.Box) {
 		x, y := box.Left, box.Top+box.Height()/2
 		for _, s := range planes(b) {
-			c.Polyline([]style.Point{{X: x, Y: y}, {X: x + 44, Y: y}}, style.Pen{WidthPt: 2.6, Colour: s.colour, Dash: s.dash})
+			c.Polyline([]style.Point{{X: x, Y: y}, {X: x + 44, Y: y}}, style.Pen{Width: 2.6, Colour: s.colour, Dash: s.dash})
 			text := style.Text{Text: s.name, At: style.Point{X: x + 54, Y: y}, Anchor: style.MiddleLeft, Font: style.TextFont}
 			c.Write(text)
 			x = c.Box(text).Right + 40

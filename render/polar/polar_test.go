@@ -3,6 +3,7 @@ package polar
 import (
 	"bytes"
 	"fmt"
+	"image"
 	"math"
 	"strings"
 	"testing"
@@ -83,12 +84,12 @@ func TestNoTextMeetsAnother(t *testing.T) {
 	for name, b := range beams() {
 		for _, u := range []style.Units{style.Metric, style.US} {
 			page.Units = u
-			c, err := curvePage(b, page)
+			c, err := Curve(b, page)
 			if err != nil {
 				t.Fatal(err)
 			}
 			checkTexts(t, name+", curve", c)
-			if c, err = conePage(b, page); err != nil {
+			if c, err = Cone(b, page); err != nil {
 				t.Fatal(err)
 			}
 			checkTexts(t, name+", cone", c)
@@ -103,7 +104,7 @@ func TestCurveNamesItsEdges(t *testing.T) {
 		"oval 60 x 25": {"half 30°", "half 12.8°", "tenth 54.7°", "along the rail", "across the rail", "60 x 25.5"},
 		"leaning":      {"half 45°", "half 10°", "tenth 70°", "tenth 12°", "behind, spilt", "highest, cd"},
 	} {
-		c, err := curvePage(beams()[name], Page{})
+		c, err := Curve(beams()[name], Page{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -113,7 +114,7 @@ func TestCurveNamesItsEdges(t *testing.T) {
 			}
 		}
 	}
-	c, err := curvePage(gaussian(175, 175), Page{})
+	c, err := Curve(gaussian(175, 175), Page{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -139,7 +140,7 @@ func TestFanOpensAsWideAsNeeded(t *testing.T) {
 // TestCurveIsDrawnWhereItIs: on the axis the curve's tip lies at the centre intensity; paper beyond it.
 func TestCurveIsDrawnWhereItIs(t *testing.T) {
 	b := gaussian(40, 40)
-	c, err := curvePage(b, Page{})
+	c, err := Curve(b, Page{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +159,7 @@ func TestCurveIsDrawnWhereItIs(t *testing.T) {
 func TestConeFigures(t *testing.T) {
 	b := gaussian(40, 40)
 	b.Cone[0].CentreLx = 1234567
-	c, err := conePage(b, Page{})
+	c, err := Cone(b, Page{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -168,7 +169,7 @@ func TestConeFigures(t *testing.T) {
 		}
 	}
 	b.Cone[0].SpotAlongM, b.Cone[0].EdgeAlongLx = 0, 0
-	if c, err = conePage(b, Page{}); err != nil || !holds(c, none) {
+	if c, err = Cone(b, Page{}); err != nil || !holds(c, none) {
 		t.Errorf("a spot that there is none of, %v", err)
 	}
 }
@@ -197,22 +198,30 @@ func TestRefused(t *testing.T) {
 }
 
 func TestSameBytesAndTwiceAsSharp(t *testing.T) {
-	one, err := Curve(gaussian(40, 40), Page{})
+	one, err := picture(Curve(gaussian(40, 40), Page{}))
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := Curve(gaussian(40, 40), Page{})
+	again, err := picture(Curve(gaussian(40, 40), Page{}))
 	if err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(one.Pix, again.Pix) {
 		t.Error("two drawings differ")
 	}
-	sharp, err := Curve(gaussian(40, 40), Page{PixelFactor: 2})
+	sharp, err := picture(Curve(gaussian(40, 40), Page{PixelFactor: 2}))
 	if err != nil {
 		t.Fatal(err)
 	}
 	if sharp.Rect.Dx() != 2*one.Rect.Dx() {
 		t.Errorf("%v against %v", sharp.Rect, one.Rect)
 	}
+}
+
+// picture returns the pixels of a page.
+func picture(c *style.Canvas, err error) (*image.RGBA, error) {
+	if err != nil {
+		return nil, err
+	}
+	return c.Image(), nil
 }

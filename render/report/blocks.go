@@ -1,9 +1,15 @@
 package report
 
-import "fathomlux/render/answer"
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
-// BlocksOf returns the parts of an answer that stand on a page: figures side by side as facts, tables, lists, and groups under
-// their titles.
+	"fathomlux/render/answer"
+)
+
+// BlocksOf returns the parts of an answer that stand on a page: figures side by side as facts, tables, lines as sentences of a
+// list or, where there is one alone, as a paragraph, and groups under their titles.
 func BlocksOf(a answer.Answer) (blocks []Block) {
 	var facts []Fact
 	flush := func() {
@@ -35,7 +41,10 @@ func blocksOf(p answer.Part) (blocks []Block) {
 		}
 	case answer.Lines:
 		if len(p.List) > 0 {
-			blocks = []Block{{List: p.List}}
+			blocks = []Block{{List: sentences(p.List)}}
+		}
+		if len(p.List) == 1 {
+			blocks = []Block{{Text: sentence(p.List[0])}}
 		}
 	case answer.Group:
 		if p.Title != "" {
@@ -48,4 +57,23 @@ func blocksOf(p answer.Part) (blocks []Block) {
 		}
 	}
 	return blocks
+}
+
+// sentence writes a line of an answer as a sentence: with a capital at its beginning and a full stop.
+func sentence(line string) string {
+	first, size := utf8.DecodeRuneInString(line)
+	if size > 0 && first != utf8.RuneError {
+		line = string(unicode.ToUpper(first)) + line[size:]
+	}
+	if size == 0 || strings.HasSuffix(line, ".") {
+		return line
+	}
+	return line + "."
+}
+
+func sentences(lines []string) (list []string) {
+	for _, line := range lines {
+		list = append(list, sentence(line))
+	}
+	return list
 }

@@ -6,7 +6,6 @@ package residual
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 
@@ -61,24 +60,16 @@ var (
 )
 
 // Draw draws the page, 1400 points wide or less where the tank is not long for its width.
-func Draw(p Page) (*image.RGBA, error) {
-	c, err := draw(p)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func draw(p Page) (*style.Canvas, error) {
-	if !(p.LengthM > 0 && p.WidthM > 0) || math.IsInf(p.LengthM+p.WidthM, 0) {
+func Draw(p Page) (*style.Canvas, error) {
+	floor := style.Floor{LengthM: p.LengthM, WidthM: p.WidthM}
+	if !floor.Sound() {
 		return nil, fmt.Errorf("residuals: a tank of %g by %g m has no plan; both must be above 0", p.LengthM, p.WidthM)
 	}
 	t, err := style.NewTypesetter(p.PixelFactor)
 	if err != nil {
 		return nil, err
 	}
-	perM := math.Min(longest/p.LengthM, tallest/p.WidthM)
-	wide, high := math.Max(1, perM*p.LengthM), math.Max(1, perM*p.WidthM)
+	wide, high := floor.Size(longest, tallest)
 	pageWidth := math.Max(1000, style.PageWidth-longest+wide)
 	unit := p.unit()
 	blocks := []style.Block{style.Heading(t, p.Title, p.Subtitle, pageWidth-2*style.Margin)}
@@ -87,7 +78,7 @@ func draw(p Page) (*style.Canvas, error) {
 			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top + headRoom}
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			c.Write(style.Text{Text: c.Shorten(one.Name, style.TextFont, wide), At: style.Point{X: frame.Left, Y: frame.Top - 10}, Anchor: style.BottomLeft, Font: style.TextFont})
-			drawing{Page: p, Canvas: c, frame: frame, unit: unit}.plan(one)
+			drawing{Page: p, Canvas: c, floor: style.Floor{LengthM: p.LengthM, WidthM: p.WidthM, Frame: frame}, unit: unit}.plan(one)
 		}})
 	}
 	blocks = append(blocks,
@@ -114,20 +105,16 @@ func (p Page) unit() float64 {
 type drawing struct {
 	Page
 	*style.Canvas
-	frame style.Box
+	floor style.Floor
 	unit  float64
 }
 
-func (d drawing) x(m float64) float64 { return d.frame.Left + m/d.LengthM*d.frame.Width() }
-
-func (d drawing) y(m float64) float64 { return d.frame.Bottom - m/d.WidthM*d.frame.Height() }
-
 // plan draws the tank, faintly what hangs over it, and the signs.
 func (d drawing) plan(p Plan) {
-	d.FillBox(d.frame, ground)
-	pen := style.Pen{WidthPt: 1, Colour: faint}
+	d.FillBox(d.floor.Frame, ground)
+	pen := style.Pen{Width: 1, Colour: faint}
 	outline := func(left, front, right, back float64) {
-		if b := (style.Box{Left: d.x(left), Right: d.x(right), Top: d.y(back), Bottom: d.y(front)}).Cut(d.frame); !b.Empty() {
+		if b := d.floor.Area(left, front, right, back); !b.Empty() {
 			d.StrokeBox(b, pen)
 			d.ClaimEdges(b)
 		}
@@ -141,11 +128,9 @@ func (d drawing) plan(p Plan) {
 	for _, o := range d.Obstacles {
 		outline(o.LeftM, o.FrontM, o.RightM, o.BackM)
 	}
-	d.StrokeBox(d.frame, style.Pen{WidthPt: 1.4, Colour: style.Ink})
-	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.LengthM, Units: d.Units})
-	d.Ruler(style.Ruler{Frame: d.frame, LengthM: d.WidthM, Units: d.Units, Upright: true})
+	d.floor.Edges(d.Canvas, d.Units)
 	for _, r := range p.Readings {
-		d.sign(style.Point{X: d.x(r.XM), Y: d.y(r.YM)}, r)
+		d.sign(d.floor.At(r.XM, r.YM), r)
 	}
 	d.figures(p)
 }
@@ -156,11 +141,11 @@ func (d drawing) sign(at style.Point, r Reading) {
 	if r.Share > 0 {
 		d.Dot(at, size, above)
 	} else {
-		d.Ring(at, math.Max(1, size-1.3), style.Pen{WidthPt: 2.6, Colour: below})
+		d.Ring(at, math.Max(1, size-1.3), style.Pen{Width: 2.6, Colour: below})
 	}
 	d.Claim(style.Box{Left: at.X, Right: at.X, Top: at.Y, Bottom: at.Y}.Grown(size * 0.75))
 	if r.Out {
-		pen := style.Pen{WidthPt: 2, Colour: style.Ink}
+		pen := style.Pen{Width: 2, Colour: style.Ink}
 		d.Line(style.Point{X: at.X - 7, Y: at.Y - 7}, style.Point{X: at.X + 7, Y: at.Y + 7}, pen)
 		d.Line(style.Point{X: at.X - 7, Y: at.Y + 7}, style.Point{X: at.X + 7, Y: at.Y - 7}, pen)
 	}
@@ -169,7 +154,7 @@ func (d drawing) sign(at style.Point, r Reading) {
 // figures writes the residual in percent beside each sign where there is room.
 func (d drawing) figures(p Plan) {
 	for _, r := range p.Readings {
-		at := style.Point{X: d.x(r.XM), Y: d.y(r.YM)}
+		at := d.floor.At(r.XM, r.YM)
 		size := math.Max(smallest, largest*math.Sqrt(math.Min(1, math.Abs(r.Share)/d.unit)))
 		text := style.Text{Text: percent(r.Share), Font: style.SmallFont, Colour: style.SoftInk}
 		for _, place := range []style.Text{
@@ -177,7 +162,7 @@ func (d drawing) figures(p Plan) {
 			{At: style.Point{X: at.X + size + 4, Y: at.Y}, Anchor: style.MiddleLeft}, {At: style.Point{X: at.X - size - 4, Y: at.Y}, Anchor: style.MiddleRight},
 		} {
 			text.At, text.Anchor = place.At, place.Anchor
-			if d.frame.Contains(d.Box(text).Grown(1)) && d.TryWrite(text) {
+			if d.floor.Frame.Contains(d.Box(text).Grown(1)) && d.TryWrite(text) {
 				break
 			}
 		}

@@ -23,7 +23,7 @@ func TestNothingMeets(t *testing.T) {
 	for _, units := range []style.Units{style.Metric, style.US} {
 		p := page()
 		p.Units = units
-		c, err := draw(p)
+		c, err := Draw(p)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -44,7 +44,7 @@ func TestNothingMeets(t *testing.T) {
 
 // TestSignsAreWhereReadingsAre: a disc is filled in its middle, a ring is not, but has its colour at its edge.
 func TestSignsAreWhereReadingsAre(t *testing.T) {
-	c, err := draw(page())
+	c, err := Draw(page())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -65,7 +65,7 @@ func (d drawing) slice() {
 	d.blocks()
 	d.rails()
 	d.Isolines(heat, style.GoalLevels(d.values(), contourCount, d.GoalLevel))
-	d.Line(style.Point{X: water.Left, Y: water.Top}, style.Point{X: water.Right, Y: water.Top}, style.Pen{WidthPt: 2, Colour: style.Ink})
+	d.Line(style.Point{X: water.Left, Y: water.Top}, style.Point{X: water.Right, Y: water.Top}, style.Pen{Width: 2, Colour: style.Ink})
 	d.Ruler(style.Ruler{Frame: water, LengthM: d.along(), Units: d.Units, OffPt: wallPt})
 	d.Ruler(style.Ruler{Frame: water, LengthM: d.WaterDepthM, Units: d.Units, Upright: true, FromTop: true, OffPt: wallPt})
 	d.names(water)
@@ -112,7 +112,7 @@ func (d drawing) blocks() {
 		b.Top = math.Min(b.Top, b.Bottom-thinnest)
 		if b = b.Cut(d.frame); !b.Empty() {
 			d.FillBox(b, railColour)
-			d.StrokeBox(b, style.Pen{WidthPt: 1, Colour: style.Ink})
+			d.StrokeBox(b, style.Pen{Width: 1, Colour: style.Ink})
 			d.Claim(b)
 		}
 	}
@@ -163,7 +163,7 @@ func (d drawing) module(m Mark) style.Text {
 		return style.Text{}
 	}
 	d.FillBox(b, lampColour)
-	d.StrokeBox(b, style.Pen{WidthPt: 1, Colour: style.Ink})
+	d.StrokeBox(b, style.Pen{Width: 1, Colour: style.Ink})
 	top := b.Top
 	for _, r := range d.Rails {
 		if r.FromM <= m.AtM && m.AtM <= r.ToM && math.Abs(r.HeightM-m.HeightM) < 0.01+r.ThicknessM {
@@ -177,7 +177,7 @@ func (d drawing) module(m Mark) style.Text {
 func (d drawing) tiltedModule(face style.Point, half, tiltRad float64) {
 	corners := turned(face, half, lampPt, tiltRad)
 	d.Polygon(corners, lampColour)
-	d.Polyline(append(corners, corners[0]), style.Pen{WidthPt: 1, Colour: style.Ink})
+	d.Polyline(append(corners, corners[0]), style.Pen{Width: 1, Colour: style.Ink})
 }
 
 // turned returns the corners of a body on the page that stands thick above its face, turned about the middle of the face
@@ -208,11 +208,11 @@ func (d drawing) ray(r result.Ray, water style.Box) {
 		above := d.frame
 		above.Bottom = water.Top
 		if from, to, ok := style.ClipLine(a, b, above); ok {
-			d.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 1, Colour: rayColour})
+			d.Polyline([]style.Point{from, to}, style.Pen{Width: 1, Colour: rayColour})
 		}
 		if from, to, ok := style.ClipLine(a, b, water); ok {
-			d.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 2.2, Colour: style.Faded(style.Shade, 0.6)})
-			d.Polyline([]style.Point{from, to}, style.Pen{WidthPt: 1, Colour: style.Faded(style.PaleLine, rayInside)})
+			d.Polyline([]style.Point{from, to}, style.Pen{Width: 2.2, Colour: style.Faded(style.Shade, 0.6)})
+			d.Polyline([]style.Point{from, to}, style.Pen{Width: 1, Colour: style.Faded(style.PaleLine, rayInside)})
 		}
 	}
 }
@@ -226,7 +226,7 @@ func (d drawing) stray(r result.Ray, water style.Box) {
 		for _, side := range []style.Box{left, right} {
 			side.Top, side.Bottom = d.frame.Top, water.Top
 			if from, to, ok := style.ClipLine(a, b, side); ok {
-				d.LineAround(from, to, style.Pen{WidthPt: 1, Colour: rayColour})
+				d.LineAround(from, to, style.Pen{Width: 1, Colour: rayColour})
 			}
 		}
 	}

@@ -30,7 +30,7 @@ func (d drawing) remarks() {
 	places := style.Spread(wanted, gap, d.frame.Top+6, d.frame.Bottom-6)
 	for i, r := range list {
 		if !r.further {
-			pen := style.Pen{WidthPt: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
+			pen := style.Pen{Width: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
 			d.Polyline([]style.Point{{X: math.Min(r.from+3, d.frame.Right), Y: r.y}, {X: d.frame.Right + 8, Y: r.y}}, pen)
 			pen.Dash = nil
 			d.Polyline([]style.Point{{X: d.frame.Right + 8, Y: r.y}, {X: d.frame.Right + left - 4, Y: places[i]}}, pen)

@@ -7,7 +7,6 @@ package section
 
 import (
 	"fmt"
-	"image"
 	"math"
 	"strings"
 
@@ -73,15 +72,7 @@ const (
 
 // Draw draws the slice. Height and length have the same scale; the page is 1400 points wide, less where the tank is
 // tall for its length. It refuses sizes that are no sizes, and a section whose values are not as many as its cells.
-func Draw(s Slice) (*image.RGBA, error) {
-	canvas, err := draw(s)
-	if err != nil {
-		return nil, err
-	}
-	return canvas.Image(), nil
-}
-
-func draw(s Slice) (*style.Canvas, error) {
+func Draw(s Slice) (*style.Canvas, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
@@ -104,7 +95,7 @@ func draw(s Slice) (*style.Canvas, error) {
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Slice: s, Canvas: c, frame: frame, view: view, perM: perM}.slice()
 		}},
-		s.bar().Block(),
+		style.BarFor(s.Quantity.Name(), s.Quantity.Sign(), s.Scale, s.GoalLevel, s.values()).Block(),
 		style.Paragraph(t, s.notes(), style.TextFont, textWidth),
 		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth),
 	})
@@ -170,14 +161,6 @@ func (s Slice) view() extent {
 }
 
 func (s Slice) values() []float64 { return s.Section.Light(s.Quantity) }
-
-func (s Slice) bar() style.Bar {
-	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.Quantity.Sign(), Name: s.Quantity.Name(), Goal: s.GoalLevel}
-	for _, v := range s.values() {
-		bar.Missing = bar.Missing || math.IsNaN(v)
-	}
-	return bar
-}
 
 // notes returns what the picture needs in words.
 func (s Slice) notes() []string {

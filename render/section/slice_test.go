@@ -85,7 +85,7 @@ func gallery() map[string]Slice {
 
 func TestNoTextIsCutOrCovered(t *testing.T) {
 	for name, s := range gallery() {
-		c, err := draw(s)
+		c, err := Draw(s)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -98,7 +98,7 @@ func TestNoTextIsCutOrCovered(t *testing.T) {
 
 // TestLongNamesOfRailsAreWhole: they take several lines beside the picture.
 func TestLongNamesOfRailsAreWhole(t *testing.T) {
-	c, err := draw(gallery()["wide"])
+	c, err := Draw(gallery()["wide"])
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -121,7 +121,7 @@ func TestSliceSaysWhatItIsGiven(t *testing.T) {
 		"zero":    {"No light reaches the water in this slice."},
 		"nothing": {"No cell of this slice has a value.", "no value"},
 	} {
-		c, err := draw(gallery()[name])
+		c, err := Draw(gallery()[name])
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -152,7 +152,7 @@ func pixel(p style.Point) image.Point { return image.Pt(int(p.X), int(p.Y)) }
 func TestLightFadesDownwards(t *testing.T) {
 	s := sliceOf(result.AlongX, 1.18, 0.42, fading)
 	s.Scale = style.NewScale(0, 3000)
-	img, err := Draw(s)
+	img, err := picture(Draw(s))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -179,7 +179,7 @@ func TestSliceRunsFromLeftAndFront(t *testing.T) {
 			}
 			return 0
 		})
-		img, err := Draw(s)
+		img, err := picture(Draw(s))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -194,11 +194,11 @@ func TestSliceRunsFromLeftAndFront(t *testing.T) {
 func TestRaysAreDrawnInAirAndWater(t *testing.T) {
 	with, without := foyer(), foyer()
 	without.Section.Rays = nil
-	a, err := Draw(with)
+	a, err := picture(Draw(with))
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := Draw(without)
+	b, err := picture(Draw(without))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -221,12 +221,12 @@ func TestRaysAreDrawnInAirAndWater(t *testing.T) {
 // TestBlocksStandWhereTheyAre: an obstacle covers what is behind it, in air and in water, and nothing beside it.
 func TestBlocksStandWhereTheyAre(t *testing.T) {
 	s := foyer()
-	with, err := Draw(s)
+	with, err := picture(Draw(s))
 	if err != nil {
 		t.Fatal(err)
 	}
 	s.Blocks = nil
-	without, err := Draw(s)
+	without, err := picture(Draw(s))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -261,7 +261,7 @@ func TestTrueAspectAndViews(t *testing.T) {
 func TestSlicesAreTheSameEachTime(t *testing.T) {
 	var files [2]bytes.Buffer
 	for i := range files {
-		img, err := Draw(foyer())
+		img, err := picture(Draw(foyer()))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -294,7 +294,7 @@ func TestDrawRefusesWhatIsNoSlice(t *testing.T) {
 func BenchmarkDrawAndEncode(b *testing.B) {
 	s := foyer()
 	for b.Loop() {
-		img, err := Draw(s)
+		img, err := picture(Draw(s))
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -302,4 +302,12 @@ func BenchmarkDrawAndEncode(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// picture returns the pixels of a page.
+func picture(c *style.Canvas, err error) (*image.RGBA, error) {
+	if err != nil {
+		return nil, err
+	}
+	return c.Image(), nil
 }

@@ -23,7 +23,7 @@ func hung(tiltRad float64) Slice {
 func TestTiltedRailStandsTilted(t *testing.T) {
 	const tilt = 0.4
 	s := hung(tilt)
-	c, err := draw(s)
+	c, err := Draw(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -51,11 +51,11 @@ func TestBeamsBesideTheTankRunOn(t *testing.T) {
 	with, without := hung(0), hung(0)
 	from, to := space.Point{Y: 0.215, Z: 0.58}, space.Point{Y: 0.5, Z: 0.42}
 	with.Section.Rays = []result.Ray{{Points: []space.Point{from, to, {Y: 0.7, Z: 0}}}}
-	a, err := draw(with)
+	a, err := Draw(with)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := draw(without)
+	b, err := Draw(without)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,7 +7,6 @@ package sheet
 import (
 	"cmp"
 	"fmt"
-	"image"
 	"math"
 
 	"fathomlux/optics/result"
@@ -57,15 +56,7 @@ const textWidth = style.PageWidth - 2*style.Margin
 
 // Draw draws the sheet, 1400 points wide. It refuses no candidate or more than mostCandidates, sizes that are no sizes,
 // values that are not as many as the cells, and rows that are not as long as the columns.
-func Draw(s Sheet) (*image.RGBA, error) {
-	c, err := draw(s)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func draw(s Sheet) (*style.Canvas, error) {
+func Draw(s Sheet) (*style.Canvas, error) {
 	s = s.filled()
 	if err := s.check(); err != nil {
 		return nil, err
@@ -94,7 +85,7 @@ func draw(s Sheet) (*style.Canvas, error) {
 		style.Heading(t, s.Title, s.Subtitle, textWidth),
 		style.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth),
 		maps.block(),
-		s.bar().Block(),
+		style.BarFor(s.Quantity.Name(), s.Quantity.Sign(), s.Scale, s.GoalLevel, s.values()...).Block(),
 	}
 	blocks = append(append(blocks, profile...), table,
 		style.Paragraph(t, notes, style.TextFont, textWidth),
@@ -143,16 +134,6 @@ func (s Sheet) values() [][]float64 {
 		all = append(all, s.Quantity.Drawn(c.Field))
 	}
 	return all
-}
-
-func (s Sheet) bar() style.Bar {
-	bar := style.Bar{Scale: s.Scale, Colours: style.Light(), Unit: s.Quantity.Sign(), Name: s.Quantity.Name(), Goal: s.GoalLevel}
-	for _, values := range s.values() {
-		for _, v := range values {
-			bar.Missing = bar.Missing || math.IsNaN(v)
-		}
-	}
-	return bar
 }
 
 // name returns a candidate's name with its number, by which map, line and row are found again.

@@ -86,7 +86,7 @@ func TestNoTextIsCutOrCovered(t *testing.T) {
 			if s.PixelFactor = factor; factor == 2 && len(s.Candidates) > 12 {
 				continue // the layout is the same, and the pictures are large
 			}
-			c, err := draw(s)
+			c, err := Draw(s)
 			if err != nil {
 				t.Errorf("%s: %v", name, err)
 				continue
@@ -108,7 +108,7 @@ func TestSheetSaysWhatItIsGiven(t *testing.T) {
 		"crowd": {"The table has no room for its last"},
 		"tall":  {"from the front, mm"},
 	} {
-		c, err := draw(gallery()[name])
+		c, err := Draw(gallery()[name])
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -149,7 +149,7 @@ func TestEqualValuesHaveEqualColours(t *testing.T) {
 			return high
 		}))
 	}
-	img, err := Draw(s)
+	img, err := picture(Draw(s))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -237,7 +237,7 @@ func TestLargeSheetsShowTheBestProfiles(t *testing.T) {
 func TestSheetsAreTheSameEachTime(t *testing.T) {
 	var files [2]bytes.Buffer
 	for i := range files {
-		img, err := Draw(sheetOf(9))
+		img, err := picture(Draw(sheetOf(9)))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -273,4 +273,12 @@ func TestDrawRefusesWhatIsNoSheet(t *testing.T) {
 	if _, err := Draw(s); err != nil {
 		t.Errorf("a candidate in the sheet's tank: %v", err)
 	}
+}
+
+// picture returns the pixels of a page.
+func picture(c *style.Canvas, err error) (*image.RGBA, error) {
+	if err != nil {
+		return nil, err
+	}
+	return c.Image(), nil
 }

@@ -5,7 +5,6 @@ package stream
 
 import (
 	"fmt"
-	"image"
 	"image/color"
 	"math"
 
@@ -58,15 +57,7 @@ var (
 )
 
 // Draw draws the page, 1100 points wide.
-func Draw(p Page) (*image.RGBA, error) {
-	c, err := draw(p)
-	if err != nil {
-		return nil, err
-	}
-	return c.Image(), nil
-}
-
-func draw(p Page) (*style.Canvas, error) {
+func Draw(p Page) (*style.Canvas, error) {
 	if !(p.Emitted > 0) || math.IsInf(p.Emitted, 0) {
 		return nil, fmt.Errorf("a stream of %g lm cannot be drawn; it must be above 0", p.Emitted)
 	}
@@ -118,7 +109,7 @@ func (d *drawing) all() {
 	d.fall(start)
 	d.lose(d.Above)
 	d.fall(between / 2)
-	d.Line(style.Point{X: d.box.Left, Y: surface}, style.Point{X: d.box.Right, Y: surface}, style.Pen{WidthPt: 2, Colour: line})
+	d.Line(style.Point{X: d.box.Left, Y: surface}, style.Point{X: d.box.Right, Y: surface}, style.Pen{Width: 2, Colour: line})
 	d.station(surface+10, "left at the water surface", d.left)
 	d.fall(between / 2)
 	d.lose(d.Below)

@@ -37,7 +37,7 @@ func run(c *style.Canvas, y float64, want color.NRGBA) (from, to float64) {
 // TestWidthsAreToScale reads the drawn stream's width off the pixels above and below each loss.
 func TestWidthsAreToScale(t *testing.T) {
 	p := page()
-	c, err := draw(p)
+	c, err := Draw(p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +74,7 @@ func TestWidthsAreToScale(t *testing.T) {
 
 // TestLossesAreToScale reads a loss's thickness off the pixels of a column to the right of the stream.
 func TestLossesAreToScale(t *testing.T) {
-	c, err := draw(page())
+	c, err := Draw(page())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,7 +106,7 @@ func TestLossesAreToScale(t *testing.T) {
 func TestTextsStandClear(t *testing.T) {
 	for name, p := range map[string]Page{"plain": page(), "all on the floor": {Emitted: 5, Floor: 5}, "nothing on the floor": {Title: strings.Repeat("long ", 80), Emitted: 1e6, Above: []Loss{{Name: strings.Repeat("a name ", 30), Lumens: 1e6}}},
 		"sharp": {Emitted: 20, Floor: 1, PixelFactor: 2, Below: []Loss{{Name: "walls", Lumens: 19}}}} {
-		c, err := draw(p)
+		c, err := Draw(p)
 		if err != nil {
 			t.Fatal(err)
 		}

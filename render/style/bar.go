@@ -1,5 +1,10 @@
 package style
 
+import (
+	"math"
+	"slices"
+)
+
 // Colour bar sizes, in points.
 const (
 	barThick   = 16.0
@@ -17,6 +22,15 @@ type Bar struct {
 	Name    string // of the quantity, such as "illuminance"
 	Goal    float64
 	Missing bool
+}
+
+// BarFor returns the key of fields on the scale for light.
+func BarFor(name, unit string, scale Scale, goal float64, fields ...[]float64) Bar {
+	b := Bar{Scale: scale, Colours: Light(), Unit: unit, Name: name, Goal: goal}
+	for _, values := range fields {
+		b.Missing = b.Missing || slices.ContainsFunc(values, math.IsNaN)
+	}
+	return b
 }
 
 // Block returns the key as a strip of a page.
@@ -41,11 +55,11 @@ func (b Bar) draw(c *Canvas, box Box) {
 		b.drawMissing(c, Point{bar.Right + 44, bar.Top})
 	}
 	b.paint(c, bar)
-	c.StrokeBox(bar, Pen{WidthPt: 1, Colour: SoftInk})
+	c.StrokeBox(bar, Pen{Width: 1, Colour: SoftInk})
 	c.Claim(bar)
 	for _, v := range b.Scale.Ticks {
 		x := b.x(bar, v)
-		c.Line(Point{x, bar.Bottom}, Point{x, bar.Bottom + 5}, Pen{WidthPt: 1, Colour: SoftInk})
+		c.Line(Point{x, bar.Bottom}, Point{x, bar.Bottom + 5}, Pen{Width: 1, Colour: SoftInk})
 		c.TryWrite(Text{Text: TickText(v), At: Point{x, bar.Bottom + 9}, Anchor: TopMiddle, Font: LabelFont, Colour: SoftInk})
 	}
 	if share := b.Scale.Share(b.Goal); b.Goal > 0 && share >= 0 && share <= 1 {
@@ -79,6 +93,6 @@ func (b Bar) drawMissing(c *Canvas, at Point) {
 	swatch := Box{Left: at.X, Top: at.Y, Right: at.X + barThick, Bottom: at.Y + barThick}
 	none := b.Colours.None()
 	c.Polygon([]Point{{swatch.Left, swatch.Top}, {swatch.Right, swatch.Top}, {swatch.Right, swatch.Bottom}, {swatch.Left, swatch.Bottom}}, nrgba(none))
-	c.StrokeBox(swatch, Pen{WidthPt: 1, Colour: SoftInk})
+	c.StrokeBox(swatch, Pen{Width: 1, Colour: SoftInk})
 	c.Write(Text{Text: "no value", At: Point{swatch.Right + 8, swatch.Centre().Y}, Anchor: MiddleLeft, Font: LabelFont, Colour: SoftInk})
 }

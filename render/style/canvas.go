@@ -4,12 +4,9 @@ import (
 	"fmt"
 	"image"
 	"image/color"
-	"image/draw"
+	"io"
 	"math"
-
-	"github.com/fogleman/gg"
-	"golang.org/x/image/font"
-	"golang.org/x/image/math/fixed"
+	"slices"
 )
 
 // Point is a place on the page, in points.
@@ -83,9 +80,9 @@ func ClipLine(a, b Point, box Box) (from, to Point, ok bool) {
 
 // Pen is how a line is drawn. Dash holds lengths of lines and gaps in turn; empty is a full line.
 type Pen struct {
-	WidthPt float64
-	Colour  color.NRGBA
-	Dash    []float64
+	Width  float64
+	Colour color.NRGBA
+	Dash   []float64
 }
 
 // Placed is a text that stands on the page, with its box.
@@ -94,12 +91,42 @@ type Placed struct {
 	Box  Box
 }
 
-// Canvas is one page that is drawn on: an opaque picture in points. It remembers where texts stand and what
-// other places are taken, so that texts are neither cut nor laid over each other.
+// Surface is what pages are drawn on: pixels, SVG or PDF. Places and sizes are in the page's unit, y runs down.
+type Surface interface {
+	// Polyline draws the joined line through the points.
+	Polyline(points []Point, pen Pen)
+	// Polygon fills the area inside the points.
+	Polygon(points []Point, colour color.NRGBA)
+	// Ring draws a circle's outline.
+	Ring(at Point, radius float64, pen Pen)
+	// Dot draws a filled disc.
+	Dot(at Point, radius float64, colour color.NRGBA)
+	// StrokeBox draws the outline of b, centred on its edges.
+	StrokeBox(b Box, pen Pen)
+	// FillBox fills b.
+	FillBox(b Box, colour color.NRGBA)
+	// Picture fills b with pixels: paint is given an opaque picture, of any bounds, to paint over.
+	Picture(b Box, paint func(*image.RGBA))
+	// Set writes a line of letters.
+	Set(l Letters)
+}
+
+// Letters is a line of text whose place and size are known: its base line starts at At, and it is Width wide. Text that
+// is Up reads from bottom to top.
+type Letters struct {
+	Text        string
+	At          Point
+	Size, Width float64 // in the surface's unit
+	Bold, Up    bool
+	Colour      color.NRGBA
+}
+
+// Canvas is one page that is drawn on, in points. It remembers where texts stand and what other places are taken, so
+// that texts are neither cut nor laid over each other; and what was drawn, to write it in any Format.
 type Canvas struct {
 	*Typesetter
-	img    *image.RGBA
-	lines  *gg.Context
+	pixels *raster
+	drawn  []func(Surface)
 	page   Box
 	texts  []Placed
 	claims []Box
@@ -114,14 +141,19 @@ func NewCanvas(widthPt, heightPt float64, t *Typesetter) (*Canvas, error) {
 	if !(w >= 1 && h >= 1 && w*h <= MaxPixels) {
 		return nil, fmt.Errorf("a picture of %g x %g pixels cannot be drawn; at most %d pixels serve", w, h, MaxPixels)
 	}
-	img := image.NewRGBA(image.Rect(0, 0, int(w), int(h)))
-	draw.Draw(img, img.Rect, image.NewUniform(Paper), image.Point{}, draw.Src)
-	page := Box{Right: widthPt, Bottom: heightPt}
-	return &Canvas{Typesetter: t, img: img, lines: gg.NewContextForRGBA(img), page: page}, nil
+	c := &Canvas{Typesetter: t, pixels: newRaster(int(w), int(h), t), page: Box{Right: widthPt, Bottom: heightPt}}
+	c.drawn = append(c.drawn, func(s Surface) { s.FillBox(c.page, Paper) })
+	return c, nil
+}
+
+// put draws now, and keeps what was drawn.
+func (c *Canvas) put(draw func(Surface)) {
+	draw(c.pixels)
+	c.drawn = append(c.drawn, draw)
 }
 
 // Image returns the picture drawn so far.
-func (c *Canvas) Image() *image.RGBA { return c.img }
+func (c *Canvas) Image() *image.RGBA { return c.pixels.img }
 
 // Texts returns the texts drawn so far with their boxes.
 func (c *Canvas) Texts() []Placed { return c.texts }
@@ -129,120 +161,84 @@ func (c *Canvas) Texts() []Placed { return c.texts }
 // Page returns the whole page.
 func (c *Canvas) Page() Box { return c.page }
 
-// pixel returns the nearest whole pixel edge of a coordinate.
-func (c *Canvas) pixel(v float64) int { return int(math.Round(v * c.factor)) }
-
-// pixels returns b between whole pixel edges, at least one pixel wide and high.
-func (c *Canvas) pixels(b Box) image.Rectangle {
-	r := image.Rect(c.pixel(b.Left), c.pixel(b.Top), c.pixel(b.Right), c.pixel(b.Bottom))
-	r.Max.X, r.Max.Y = max(r.Max.X, r.Min.X+1), max(r.Max.Y, r.Min.Y+1)
-	return r
-}
-
 // ColourAt returns the colour of the pixel at p; Paper outside the page.
-func (c *Canvas) ColourAt(p Point) color.RGBA {
-	at := image.Pt(int(math.Floor(p.X*c.factor)), int(math.Floor(p.Y*c.factor)))
-	if !at.In(c.img.Rect) {
-		return color.RGBA(Paper) // opaque: both forms are the same
-	}
-	return c.img.RGBAAt(at.X, at.Y)
-}
+func (c *Canvas) ColourAt(p Point) color.RGBA { return c.pixels.at(p) }
 
 // FillBox fills b, its edges on whole pixels.
-func (c *Canvas) FillBox(b Box, colour color.NRGBA) {
-	draw.Draw(c.img, c.pixels(b), image.NewUniform(colour), image.Point{}, draw.Over)
-}
+func (c *Canvas) FillBox(b Box, colour color.NRGBA) { c.put(func(s Surface) { s.FillBox(b, colour) }) }
 
 // StrokeBox draws the outline of b, centred on its edges. Full lines are crisp.
-func (c *Canvas) StrokeBox(b Box, pen Pen) {
-	if len(pen.Dash) > 0 {
-		c.Polyline([]Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Right, b.Bottom}, {b.Left, b.Bottom}, {b.Left, b.Top}}, pen)
-		return
-	}
-	w := max(1, int(math.Round(pen.WidthPt*c.factor)))
-	o := c.pixels(b)
-	o.Min = o.Min.Sub(image.Pt(w/2, w/2))
-	o.Max = o.Max.Add(image.Pt(w-w/2, w-w/2))
-	src := image.NewUniform(pen.Colour)
-	for _, side := range []image.Rectangle{
-		image.Rect(o.Min.X, o.Min.Y, o.Max.X, o.Min.Y+w), image.Rect(o.Min.X, o.Max.Y-w, o.Max.X, o.Max.Y),
-		image.Rect(o.Min.X, o.Min.Y+w, o.Min.X+w, o.Max.Y-w), image.Rect(o.Max.X-w, o.Min.Y+w, o.Max.X, o.Max.Y-w),
-	} {
-		if !side.Empty() {
-			draw.Draw(c.img, side, src, image.Point{}, draw.Over)
-		}
-	}
-}
+func (c *Canvas) StrokeBox(b Box, pen Pen) { c.put(func(s Surface) { s.StrokeBox(b, pen) }) }
 
 // Line draws a straight line; one along an axis without dashes is crisp.
-func (c *Canvas) Line(from, to Point, pen Pen) {
-	w := max(1, int(math.Round(pen.WidthPt*c.factor)))
-	x, y := c.pixel(math.Min(from.X, to.X)), c.pixel(math.Min(from.Y, to.Y))
-	switch src := image.NewUniform(pen.Colour); {
-	case len(pen.Dash) == 0 && from.X == to.X:
-		r := image.Rect(x-w/2, y, x-w/2+w, c.pixel(math.Max(from.Y, to.Y)))
-		draw.Draw(c.img, r, src, image.Point{}, draw.Over)
-	case len(pen.Dash) == 0 && from.Y == to.Y:
-		r := image.Rect(x, y-w/2, c.pixel(math.Max(from.X, to.X)), y-w/2+w)
-		draw.Draw(c.img, r, src, image.Point{}, draw.Over)
-	default:
-		c.Polyline([]Point{from, to}, pen)
-	}
-}
+func (c *Canvas) Line(from, to Point, pen Pen) { c.Polyline([]Point{from, to}, pen) }
 
 // Polyline draws the joined line through the points.
 func (c *Canvas) Polyline(points []Point, pen Pen) {
-	if len(points) < 2 {
-		return
+	if points = slices.Clone(points); len(points) > 1 {
+		c.put(func(s Surface) { s.Polyline(points, pen) })
 	}
-	c.path(points)
-	c.lines.SetColor(pen.Colour)
-	c.lines.SetLineWidth(pen.WidthPt * c.factor)
-	c.lines.SetLineCapButt()
-	c.lines.SetLineJoinRound()
-	dash := make([]float64, len(pen.Dash))
-	for i, d := range pen.Dash {
-		dash[i] = d * c.factor
-	}
-	c.lines.SetDash(dash...)
-	c.lines.Stroke()
 }
 
 // Polygon fills the area inside the points.
 func (c *Canvas) Polygon(points []Point, colour color.NRGBA) {
-	c.path(points)
-	c.lines.SetColor(colour)
-	c.lines.Fill()
-}
-
-func (c *Canvas) path(points []Point) {
-	c.lines.ClearPath()
-	for _, p := range points {
-		c.lines.LineTo(p.X*c.factor, p.Y*c.factor)
-	}
+	points = slices.Clone(points)
+	c.put(func(s Surface) { s.Polygon(points, colour) })
 }
 
 // Dot draws a filled disc.
 func (c *Canvas) Dot(at Point, radiusPt float64, colour color.NRGBA) {
-	c.lines.ClearPath()
-	c.lines.DrawCircle(at.X*c.factor, at.Y*c.factor, radiusPt*c.factor)
-	c.lines.SetColor(colour)
-	c.lines.Fill()
+	c.put(func(s Surface) { s.Dot(at, radiusPt, colour) })
 }
 
 // Ring draws a circle's outline.
 func (c *Canvas) Ring(at Point, radiusPt float64, pen Pen) {
-	c.lines.ClearPath()
-	c.lines.DrawCircle(at.X*c.factor, at.Y*c.factor, radiusPt*c.factor)
-	c.lines.SetColor(pen.Colour)
-	c.lines.SetLineWidth(pen.WidthPt * c.factor)
-	c.lines.SetDash()
-	c.lines.Stroke()
+	c.put(func(s Surface) { s.Ring(at, radiusPt, pen) })
 }
 
-// drawGlyphs sets s with its base line's start at (x, y) points.
-func (c *Canvas) drawGlyphs(s string, f Font, colour color.NRGBA, at Point) {
-	d := font.Drawer{Dst: c.img, Src: image.NewUniform(colour), Face: c.face(f)}
-	d.Dot = fixed.Point26_6{X: fixed.Int26_6(math.Round(at.X * c.factor * 64)), Y: fixed.Int26_6(math.Round(at.Y*c.factor)) << 6}
-	d.DrawString(Visual(s))
+// Picture fills b with pixels, which paint paints into a picture of any size.
+func (c *Canvas) Picture(b Box, paint func(*image.RGBA)) {
+	c.put(func(s Surface) { s.Picture(b, paint) })
+}
+
+// Format is a kind of file that a page is written as; its text is the ending of the file's name.
+type Format string
+
+// The formats.
+const (
+	PNG Format = "png"
+	SVG Format = "svg" // one unit is a point, 1/96 in; texts are texts, set in Liberation Sans or what has its measures
+	PDF Format = "pdf" // one page of true size, with its fonts
+)
+
+// Encode writes the page. The same page and Meta give the same bytes.
+func (c *Canvas) Encode(w io.Writer, format Format, meta Meta) error {
+	var data []byte
+	switch format {
+	case PNG:
+		meta.PixelFactor = c.factor
+		return EncodePNG(w, c.Image(), meta)
+	case SVG:
+		v := NewVector(c.page, "", c.factor)
+		c.drawOn(v)
+		data = v.Document(meta.Title, meta.Comment)
+	case PDF:
+		d := NewDocument(c.Typesetter, c.page.Width()*mmPerPoint, c.page.Height()*mmPerPoint, mmPerPoint, meta)
+		d.AddPage()
+		c.drawOn(d)
+		var err error
+		if data, err = d.Bytes(); err != nil {
+			return err
+		}
+	default:
+		return fmt.Errorf("%q is neither png nor svg nor pdf", format)
+	}
+	_, err := w.Write(data)
+	return err
+}
+
+func (c *Canvas) drawOn(s Surface) {
+	for _, draw := range c.drawn {
+		draw(s)
+	}
 }

@@ -133,7 +133,7 @@ func TestTextStandsWhereItsBoxSays(t *testing.T) {
 		box, inked := c.Texts()[0].Box.Grown(1), 0
 		for y := range 120 {
 			for x := range 240 {
-				if c.img.RGBAAt(x, y) == color.RGBA(Paper) {
+				if c.Image().RGBAAt(x, y) == color.RGBA(Paper) {
 					continue
 				}
 				inked++
@@ -201,17 +201,17 @@ func TestDrawingsInParallel(t *testing.T) { // for the race detector: the parsed
 
 func TestStrokesAreCrisp(t *testing.T) {
 	c := newCanvas(t, 40, 40, 1)
-	c.StrokeBox(Box{10, 10, 30, 30}, Pen{WidthPt: 1, Colour: Ink})
-	c.Line(Point{5, 3}, Point{35, 3}, Pen{WidthPt: 1, Colour: Ink})
-	c.Line(Point{3, 5}, Point{3, 35}, Pen{WidthPt: 1, Colour: Ink})
+	c.StrokeBox(Box{10, 10, 30, 30}, Pen{Width: 1, Colour: Ink})
+	c.Line(Point{5, 3}, Point{35, 3}, Pen{Width: 1, Colour: Ink})
+	c.Line(Point{3, 5}, Point{3, 35}, Pen{Width: 1, Colour: Ink})
 	for y := range 40 {
 		for x := range 40 {
-			if got := c.img.RGBAAt(x, y); got != color.RGBA(Paper) && got != color.RGBA(Ink) {
+			if got := c.Image().RGBAAt(x, y); got != color.RGBA(Paper) && got != color.RGBA(Ink) {
 				t.Fatalf("pixel (%d, %d) is %v: neither paper nor ink", x, y, got)
 			}
 		}
 	}
-	if c.img.RGBAAt(10, 20) != color.RGBA(Ink) || c.img.RGBAAt(20, 20) != color.RGBA(Paper) {
+	if c.Image().RGBAAt(10, 20) != color.RGBA(Ink) || c.Image().RGBAAt(20, 20) != color.RGBA(Paper) {
 		t.Error("the outline is not on its edge")
 	}
 }

@@ -1,6 +1,9 @@
 package style
 
-import "math"
+import (
+	"image"
+	"math"
+)
 
 // Heat is a field on a regular grid of cells that fills Frame on the page: values stand at cell centres, index
 // iy*NX + ix, ix = 0 at the left. Row 0 is at the top, or at the bottom where FirstRowAtBottom.
@@ -41,12 +44,16 @@ func neighbours(n, cells int, reverse bool) []neighbour {
 }
 
 // Fill paints the field, bilinear between cell centres. Where one of the four cells has no value, the nearest cell
-// decides. It writes the pixels directly and draws nothing where the field is not Sound.
+// decides. It draws nothing where the field is not Sound.
 func (c *Canvas) Fill(h Heat) {
-	area := c.pixels(h.Frame)
-	if !h.sound() || !area.In(c.img.Rect) {
-		return
+	if h.sound() {
+		c.Picture(h.Frame, h.paint)
 	}
+}
+
+// paint writes the pixels directly.
+func (h Heat) paint(img *image.RGBA) {
+	area := img.Rect
 	columns := neighbours(area.Dx(), h.NX, false)
 	row := make([]float64, h.NX)
 	for iy, r := range neighbours(area.Dy(), h.NY, h.FirstRowAtBottom) {
@@ -54,7 +61,7 @@ func (c *Canvas) Fill(h Heat) {
 		for ix := range row {
 			row[ix] = mix(near[ix], far[ix], r.share)
 		}
-		out := c.img.Pix[c.img.PixOffset(area.Min.X, area.Min.Y+iy):][:4*area.Dx()]
+		out := img.Pix[img.PixOffset(area.Min.X, area.Min.Y+iy):][:4*area.Dx()]
 		for ix, place := range columns {
 			colour := h.Colours.At(h.Scale.Share(mix(row[place.first], row[place.second], place.share)))
 			out[4*ix], out[4*ix+1], out[4*ix+2] = colour.R, colour.G, colour.B

@@ -14,17 +14,17 @@ func TestFillMatchesTheScale(t *testing.T) {
 	c := newCanvas(t, 60, 40, 1)
 	h := unitHeat(Box{10, 10, 50, 30}, 2, 1, []float64{0, 1})
 	c.Fill(h)
-	if got := c.img.RGBAAt(10, 15); got != Light().At(0) {
+	if got := c.Image().RGBAAt(10, 15); got != Light().At(0) {
 		t.Errorf("left edge is %v; want the low end", got)
 	}
-	if got := c.img.RGBAAt(49, 15); got != Light().At(1) {
+	if got := c.Image().RGBAAt(49, 15); got != Light().At(1) {
 		t.Errorf("right edge is %v; want the high end", got)
 	}
 	// Cell centres lie at x = 20 and 40 points; the pixel from 30 to 31 has its centre at 30.5.
-	if got, want := c.img.RGBAAt(30, 15), Light().At(10.5/20); got != want {
+	if got, want := c.Image().RGBAAt(30, 15), Light().At(10.5/20); got != want {
 		t.Errorf("middle is %v; want %v", got, want)
 	}
-	if c.img.RGBAAt(9, 15) != color.RGBA(Paper) || c.img.RGBAAt(50, 15) != color.RGBA(Paper) || c.img.RGBAAt(20, 9) != color.RGBA(Paper) {
+	if c.Image().RGBAAt(9, 15) != color.RGBA(Paper) || c.Image().RGBAAt(50, 15) != color.RGBA(Paper) || c.Image().RGBAAt(20, 9) != color.RGBA(Paper) {
 		t.Error("the fill leaves its frame")
 	}
 }
@@ -35,7 +35,7 @@ func TestFillPutsTheFirstRowWhereAsked(t *testing.T) {
 		h := unitHeat(Box{0, 0, 40, 40}, 2, 2, []float64{1, 0, 0, 0})
 		h.FirstRowAtBottom = bottom
 		c.Fill(h)
-		top, below := c.img.RGBAAt(1, 1), c.img.RGBAAt(1, 38)
+		top, below := c.Image().RGBAAt(1, 1), c.Image().RGBAAt(1, 38)
 		if bottom {
 			top, below = below, top
 		}
@@ -51,7 +51,7 @@ func TestFillMarksMissingCells(t *testing.T) {
 	none := Light().None()
 	for x := range 40 { // the nearest cell decides: cell 1 is from 10 to 20
 		want := x >= 10 && x < 20
-		if got := c.img.RGBAAt(x, 5) == none; got != want {
+		if got := c.Image().RGBAAt(x, 5) == none; got != want {
 			t.Errorf("pixel %d missing: %v; want %v", x, got, want)
 		}
 	}
@@ -59,11 +59,11 @@ func TestFillMarksMissingCells(t *testing.T) {
 
 func TestFillRefusesWhatDoesNotFit(t *testing.T) {
 	c := newCanvas(t, 40, 10, 1)
-	before := append([]byte(nil), c.img.Pix...)
+	before := append([]byte(nil), c.Image().Pix...)
 	c.Fill(unitHeat(Box{0, 0, 40, 10}, 4, 2, []float64{1}))
 	c.Fill(unitHeat(Box{0, 0, 60, 10}, 1, 1, []float64{1}))
 	c.Fill(unitHeat(Box{0, 0, 40, 10}, 0, 0, nil))
-	if string(before) != string(c.img.Pix) {
+	if string(before) != string(c.Image().Pix) {
 		t.Error("an unsound field was painted")
 	}
 }

@@ -146,10 +146,10 @@ func TestDashedHaloSparesTexts(t *testing.T) {
 	plain.Write(text)
 	framed.Write(text)
 	framed.DashedHalo(Box{Left: 100, Top: 20, Right: 180, Bottom: 100}, 1.6, 7, 5)
-	area := plain.pixels(plain.Box(text))
+	area := plain.pixels.area(plain.Box(text))
 	for y := area.Min.Y; y < area.Max.Y; y++ {
 		row := func(c *Canvas) []byte {
-			return c.img.Pix[c.img.PixOffset(area.Min.X, y):c.img.PixOffset(area.Max.X, y)]
+			return c.Image().Pix[c.Image().PixOffset(area.Min.X, y):c.Image().PixOffset(area.Max.X, y)]
 		}
 		if !bytes.Equal(row(plain), row(framed)) {
 			t.Fatalf("the frame runs through the text in row %d", y)

@@ -90,9 +90,9 @@ func (c *Canvas) Isolines(h Heat, levels []Level) {
 	}
 	for _, line := range lines {
 		level := levels[line.level]
-		pen := Pen{WidthPt: isolineWidth, Colour: Faded(InkOn(h.Colours.At(h.Scale.Share(level.Value))), 0.7)}
+		pen := Pen{Width: isolineWidth, Colour: Faded(InkOn(h.Colours.At(h.Scale.Share(level.Value))), 0.7)}
 		if level.Strong {
-			pen.WidthPt = strongWidth
+			pen.Width = strongWidth
 		}
 		c.brokenLine(line.points, pen)
 	}
@@ -241,8 +241,8 @@ func (t *traffic) other(b Box, level int) bool {
 
 // Halo draws a pale outline with a dark one below, so that it shows on any ground.
 func (c *Canvas) Halo(b Box, widthPt float64) {
-	c.StrokeBox(b, Pen{WidthPt: widthPt + 1.6, Colour: Shade})
-	c.StrokeBox(b, Pen{WidthPt: widthPt, Colour: PaleLine})
+	c.StrokeBox(b, Pen{Width: widthPt + 1.6, Colour: Shade})
+	c.StrokeBox(b, Pen{Width: widthPt, Colour: PaleLine})
 }
 
 // LineAround draws a straight line, left out where a text stands.
@@ -254,8 +254,8 @@ func (c *Canvas) LineAround(from, to Point, pen Pen) {
 func (c *Canvas) DashedHalo(b Box, widthPt float64, dash ...float64) {
 	corners := []Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Right, b.Bottom}, {b.Left, b.Bottom}, {b.Left, b.Top}}
 	for i := range corners[1:] {
-		c.LineAround(corners[i], corners[i+1], Pen{WidthPt: widthPt + 1.6, Colour: Shade})
-		c.LineAround(corners[i], corners[i+1], Pen{WidthPt: widthPt, Colour: PaleLine, Dash: dash})
+		c.LineAround(corners[i], corners[i+1], Pen{Width: widthPt + 1.6, Colour: Shade})
+		c.LineAround(corners[i], corners[i+1], Pen{Width: widthPt, Colour: PaleLine, Dash: dash})
 	}
 }
 

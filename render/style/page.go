@@ -100,7 +100,7 @@ func (c *Canvas) Sign(at Point, radiusPt float64, mark FigureMark) {
 	case Filled:
 		c.Dot(at, radiusPt, Ink)
 	case Hollow:
-		c.Ring(at, radiusPt*5/6, Pen{WidthPt: radiusPt / 3, Colour: Ink})
+		c.Ring(at, radiusPt*5/6, Pen{Width: radiusPt / 3, Colour: Ink})
 	}
 }
 
@@ -129,7 +129,7 @@ func Figures(t *Typesetter, figures []Figure, widthPt float64) Block {
 	columns := RowLength(len(figures), int(widthPt/widest))
 	rows := (len(figures) + columns - 1) / columns
 	return Block{HeightPt: figureHeight * float64(rows), Draw: func(c *Canvas, box Box) {
-		c.Line(Point{box.Left, box.Top}, Point{box.Right, box.Top}, Pen{WidthPt: 1, Colour: Rule})
+		c.Line(Point{box.Left, box.Top}, Point{box.Right, box.Top}, Pen{Width: 1, Colour: Rule})
 		wide := box.Width() / float64(columns)
 		for i, f := range figures {
 			f.draw(c, Point{box.Left + float64(i%columns)*wide, box.Top + float64(i/columns)*figureHeight}, wide-figureGap)

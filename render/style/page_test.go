@@ -124,7 +124,7 @@ func TestBarPaintsTheWholeMap(t *testing.T) {
 	seen := map[string]bool{}
 	y := int(Margin + barTop + barThick/2)
 	for x := range 1000 {
-		p := c.img.RGBAAt(x, y)
+		p := c.Image().RGBAAt(x, y)
 		seen[string([]byte{p.R, p.G, p.B})] = true
 	}
 	missing := 0

@@ -35,7 +35,7 @@ func (c *Canvas) Ruler(r Ruler) {
 	if !(r.LengthM > 0) || r.Frame.Empty() {
 		return
 	}
-	pen := Pen{WidthPt: 1, Colour: SoftInk}
+	pen := Pen{Width: 1, Colour: SoftInk}
 	c.Line(r.at(0, 0), r.at(r.LengthM, 0), pen)
 	perM, room := r.Frame.Width()/r.LengthM, rulerSpacing
 	if r.Upright {
@@ -55,7 +55,7 @@ func (c *Canvas) Ruler(r Ruler) {
 
 // tick draws a long tick, and its figure where it fits.
 func (c *Canvas) tick(r Ruler, atM float64, unit string) {
-	c.Line(r.at(atM, 0), r.at(atM, longTick), Pen{WidthPt: 1, Colour: SoftInk})
+	c.Line(r.at(atM, 0), r.at(atM, longTick), Pen{Width: 1, Colour: SoftInk})
 	text := Text{
 		Text: r.Units.Figure(atM) + unit, At: r.at(atM, longTick+rulerTextGap),
 		Anchor: TopMiddle, Font: LabelFont, Colour: SoftInk,

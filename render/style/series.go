@@ -25,6 +25,6 @@ func SeriesPen(i int, widthPt float64) Pen {
 	if round > 0 {
 		p.Dash = series[(i+3*round)%seriesCount].Dash
 	}
-	p.WidthPt = widthPt
+	p.Width = widthPt
 	return p
 }

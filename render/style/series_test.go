@@ -18,8 +18,8 @@ func TestSeriesPensAreToldApart(t *testing.T) {
 			t.Errorf("lines %d and %d look alike", other, i)
 		}
 		seen[key] = i
-		if p.WidthPt != 2 {
-			t.Errorf("line %d is %g wide", i, p.WidthPt)
+		if p.Width != 2 {
+			t.Errorf("line %d is %g wide", i, p.Width)
 		}
 		y := func(r, g, b uint8) float64 { return 0.2126*linear(r) + 0.7152*linear(g) + 0.0722*linear(b) }
 		if contrast := (y(Paper.R, Paper.G, Paper.B) + 0.05) / (y(p.Colour.R, p.Colour.G, p.Colour.B) + 0.05); contrast < 3 { // WCAG 2.2, 1.4.11

@@ -138,7 +138,7 @@ func (b tableLayout) head(c *Canvas, box Box, y float64) {
 			c.Write(Text{Text: line, At: at, Anchor: anchor, Font: SmallFont, Colour: SoftInk})
 		}
 	})
-	c.Line(Point{box.Left, y - 3}, Point{box.Right, y - 3}, Pen{WidthPt: 1, Colour: SoftInk})
+	c.Line(Point{box.Left, y - 3}, Point{box.Right, y - 3}, Pen{Width: 1, Colour: SoftInk})
 }
 
 // each calls f with each column and the place of its texts.
@@ -164,5 +164,5 @@ func (b tableLayout) row(c *Canvas, box Box, row Row) {
 			c.Write(Text{Text: c.Shorten(row.Cells[k], row.font(), b.widths[k]+0.01), At: at, Anchor: anchor, Font: row.font()})
 		}
 	})
-	c.Line(Point{box.Left, box.Bottom}, Point{box.Right, box.Bottom}, Pen{WidthPt: 1, Colour: Faded(Rule, 0.5)})
+	c.Line(Point{box.Left, box.Bottom}, Point{box.Right, box.Bottom}, Pen{Width: 1, Colour: Faded(Rule, 0.5)})
 }

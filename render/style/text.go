@@ -64,7 +64,9 @@ func (c *Canvas) Write(text Text) {
 	if text.Colour == (color.NRGBA{}) {
 		text.Colour = Ink
 	}
-	c.drawGlyphs(s, text.Font, text.Colour, Point{X: box.Left, Y: c.baseline(text)})
+	letters := Letters{Text: s, At: Point{X: box.Left, Y: c.baseline(text)}, Size: text.Font.SizePt, Width: box.Width(),
+		Bold: text.Font.Bold, Colour: text.Colour}
+	c.put(func(on Surface) { on.Set(letters) })
 	c.texts = append(c.texts, Placed{Text: s, Box: box})
 	c.Claim(box)
 }

@@ -23,7 +23,7 @@ const (
 
 // Gauge is a size of wire.
 type Gauge struct {
-	Name   string // "0.75 mm2" or "AWG 18"
+	Name   string // "0.75 mm²" or "AWG 18"
 	AreaM2 float64
 }
 
@@ -42,7 +42,7 @@ var metric = sync.OnceValue(func() []Gauge {
 		if err != nil {
 			panic(fmt.Sprintf("table of cross-sections: %v", err))
 		}
-		all = append(all, Gauge{Name: say(mm2, 2) + " mm2", AreaM2: mm2 * 1e-6})
+		all = append(all, Gauge{Name: say(mm2, 2) + " mm²", AreaM2: mm2 * 1e-6})
 	}
 	return all
 })

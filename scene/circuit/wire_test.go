@@ -17,7 +17,7 @@ func TestGauges(t *testing.T) {
 		}
 		names, last = append(names, g.Name), g.AreaM2
 	}
-	if got := strings.Join(names, ", "); got != "0.14 mm2, 0.25 mm2, 0.34 mm2, 0.5 mm2, 0.75 mm2, 1 mm2, 1.5 mm2, 2.5 mm2" {
+	if got := strings.Join(names, ", "); got != "0.14 mm², 0.25 mm², 0.34 mm², 0.5 mm², 0.75 mm², 1 mm², 1.5 mm², 2.5 mm²" {
 		t.Errorf("metric sizes %s", got)
 	}
 	american := american()
@@ -88,8 +88,8 @@ func TestLongLead(t *testing.T) {
 		t.Fatal(err)
 	}
 	w := all[1]
-	if w.Metric[w.UseMetric].Gauge.Name != "0.75 mm2" || w.American[w.UseAmerican].Gauge.Name != "AWG 18" {
-		t.Errorf("%s and %s, want 0.75 mm2 and AWG 18", w.Metric[w.UseMetric].Gauge.Name, w.American[w.UseAmerican].Gauge.Name)
+	if w.Metric[w.UseMetric].Gauge.Name != "0.75 mm²" || w.American[w.UseAmerican].Gauge.Name != "AWG 18" {
+		t.Errorf("%s and %s, want 0.75 mm² and AWG 18", w.Metric[w.UseMetric].Gauge.Name, w.American[w.UseAmerican].Gauge.Name)
 	}
 	for i, d := range w.Metric {
 		if d.Serves != (i >= w.UseMetric) {

@@ -1,48 +1,43 @@
 package document
 
 import (
+	"fmt"
+	"regexp"
+	"strconv"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
 )
 
-// firstPrivate and lastPrivate bound the characters that Unicode leaves to private use and YAML writes as they are.
-const firstPrivate, lastPrivate = '\ue000', '\uf8ff'
-
-// dump writes a tree as YAML with its characters as they are. The library writes those beyond U+FFFF, such as pictograms, as
-// escapes; so each of them goes through it as a character of private use that is nowhere else in the tree.
+// dump writes a tree as YAML with its characters as they are. The library writes those beyond U+FFFF, such as
+// pictograms, as escapes; so each of them goes through it as its number between two marks: a character of private use
+// that is nowhere in the tree.
 func dump(root *yaml.Node) ([]byte, error) {
-	there := map[rune]bool{}
-	var wide []rune // in the order in which they are met
+	var all strings.Builder
 	each(root, func(n *yaml.Node) {
-		for _, text := range []string{n.Value, n.Tag, n.Anchor, n.HeadComment, n.LineComment, n.FootComment} {
-			for _, r := range text {
-				if r > 0xffff && !there[r] {
-					wide = append(wide, r)
-				}
-				there[r] = true
-			}
-		}
+		all.WriteString(n.Value + n.Tag + n.Anchor + n.HeadComment + n.LineComment + n.FootComment)
 	})
-	var to, back []string
-	next := firstPrivate
-	for _, r := range wide {
-		for there[next] {
-			next++
-		}
-		if next > lastPrivate {
-			break // more kinds of them than one file has use for; the rest stay escapes
-		}
-		to, back = append(to, string(r), string(next)), append(back, string(next), string(r))
-		next++
+	mark := '\ue000'
+	for strings.ContainsRune(all.String(), mark) {
+		mark++
 	}
-	narrow := strings.NewReplacer(to...)
-	each(root, func(n *yaml.Node) { n.Value = narrow.Replace(n.Value) })
+	wide := regexp.MustCompile(`[\x{10000}-\x{10ffff}]`)
+	if mark <= '\uf8ff' { // else they stay escapes, which any reader takes
+		each(root, func(n *yaml.Node) {
+			n.Value = wide.ReplaceAllStringFunc(n.Value, func(c string) string {
+				return fmt.Sprintf("%c%x%c", mark, []rune(c)[0], mark)
+			})
+		})
+	}
 	text, err := yaml.Dump(root, yaml.WithIndent(2), yaml.WithLineWidth(-1))
 	if err != nil {
 		return nil, err
 	}
-	return []byte(strings.NewReplacer(back...).Replace(string(text))), nil
+	marked := regexp.MustCompile(fmt.Sprintf("%c[0-9a-f]+%c", mark, mark))
+	return marked.ReplaceAllFunc(text, func(c []byte) []byte {
+		r, _ := strconv.ParseInt(strings.Trim(string(c), string(mark)), 16, 32) // as it was written above
+		return []byte(string(rune(r)))
+	}), nil
 }
 
 // each calls f for every node of a tree; what an alias stands for has its own place in it.

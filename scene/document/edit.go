@@ -8,14 +8,14 @@ import (
 )
 
 // Edit puts a value, written as YAML, at a place of a document: Path holds keys (string) and places in lists (int). The
-// last key is added where the mapping does not have it yet.
+// last key is added where the mapping does not have it yet; where the mapping has it under its Old name, it is renamed.
 type Edit struct {
-	Path  []any
-	Value string
+	Path       []any
+	Old, Value string
 }
 
-// Apply returns a YAML document with edits made in order. Comments of what is not replaced are kept; line breaks and quotes
-// may be written differently. Aliases are followed, so that an edit of shared text changes all that share it.
+// Apply returns a YAML document with edits made in order. Comments of what is not replaced are kept; line breaks and
+// quotes may be written differently. Aliases are followed, so that an edit of shared text changes all that share it.
 func Apply(data []byte, edits []Edit) ([]byte, error) {
 	root, err := load(data)
 	if err != nil {
@@ -29,7 +29,7 @@ func Apply(data []byte, edits []Edit) ([]byte, error) {
 		if err != nil || value == nil {
 			return nil, fmt.Errorf("the new value of %v is no YAML: %w", e.Path, err)
 		}
-		if err := put(root, e.Path, value); err != nil {
+		if err := put(root, e.Path, e.Old, value); err != nil {
 			return nil, fmt.Errorf("%v: %w", e.Path, err)
 		}
 	}
@@ -37,7 +37,7 @@ func Apply(data []byte, edits []Edit) ([]byte, error) {
 }
 
 // put walks to the place and sets it.
-func put(at *yaml.Node, path []any, value *yaml.Node) error {
+func put(at *yaml.Node, path []any, old string, value *yaml.Node) error {
 	for at.Kind == yaml.AliasNode {
 		at = at.Alias
 	}
@@ -50,27 +50,28 @@ func put(at *yaml.Node, path []any, value *yaml.Node) error {
 			at.Content[step] = value
 			return nil
 		}
-		return put(at.Content[step], path[1:], value)
+		return put(at.Content[step], path[1:], old, value)
 	case string:
-		return putKey(at, step, path, value)
+		return putKey(at, step, path, old, value)
 	}
 	return fmt.Errorf("%v is neither a key nor a place", path[0])
 }
 
-func putKey(at *yaml.Node, key string, path []any, value *yaml.Node) error {
+func putKey(at *yaml.Node, key string, path []any, old string, value *yaml.Node) error {
 	if at.Kind != yaml.MappingNode {
 		return fmt.Errorf("no mapping to hold %q", key)
 	}
 	for i := 0; i+1 < len(at.Content); i += 2 {
-		if at.Content[i].Value != key {
+		name := &at.Content[i].Value
+		if *name != key && (*name != old || len(path) > 1) {
 			continue
 		}
 		if len(path) > 1 {
-			return put(at.Content[i+1], path[1:], value)
+			return put(at.Content[i+1], path[1:], old, value)
 		}
-		old := at.Content[i+1]
-		value.LineComment, value.FootComment = old.LineComment, old.FootComment
-		at.Content[i+1] = value
+		was := at.Content[i+1]
+		value.LineComment, value.FootComment = was.LineComment, was.FootComment
+		*name, at.Content[i+1] = key, value
 		return nil
 	}
 	if len(path) > 1 {

@@ -46,7 +46,8 @@ type Report struct {
 	told             int            // calls of AddFault
 }
 
-// mostFaults is how many faults, and how many warnings, a report keeps; nobody reads more, and an alias can multiply them.
+// mostFaults is how many faults, and how many warnings, a report keeps; nobody reads more, and an alias can multiply
+// them.
 const mostFaults = 5000
 
 // AddFault adds a fault that has no node, such as one in a CSV file; the same fault again is dropped.
@@ -59,7 +60,8 @@ func (r *Report) AddFault(f Fault) {
 	}
 }
 
-// Told returns how often a fault was told so far, those among them that were dropped: a reader that finds it grown has met one.
+// Told returns how often a fault was told so far, those among them that were dropped: a reader that finds it grown has
+// met one.
 func (r *Report) Told() int { return r.told }
 
 // AddWarning adds a warning that has no node, such as one about a measured file; the same warning again is dropped.
@@ -111,7 +113,8 @@ func (r *Report) InOrder(faults []Fault) []Fault {
 	return sorted
 }
 
-// Error is every fault of a file and of the files that it names, the first 5000 where there are more. It is never empty.
+// Error is every fault of a file and of the files that it names, the first 5000 where there are more. It is never
+// empty.
 type Error struct {
 	Faults []Fault
 	more   int

@@ -1,12 +1,14 @@
 package document
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 )
 
-// Node is a place in a document: a value, or the hole where one could be. The readers of a hole, and of a value that was
-// complained about already, return the zero value and are silent.
+// Node is a place in a document: a value, or the hole where one could be. The readers of a hole, and of a value that
+// was complained about already, return the zero value and are silent.
 type Node struct {
 	value        *value // nil for a hole
 	file, path   string
@@ -141,27 +143,33 @@ func (n Node) keyNode(i int) Node {
 // Fields are the values of a mapping by key.
 type Fields struct {
 	at     Node
-	hint   string
 	byName map[string]Node
 }
 
 // Fields returns the values of a mapping whose keys are all known. It adds a fault when something else stands here,
 // and one for each unknown key, with the known key that is nearest.
-func (n Node) Fields(known ...string) Fields {
+func (n Node) Fields(known ...string) Fields { return n.FieldsRenamed(known, nil) }
+
+// FieldsRenamed is Fields that also takes the names which keys had before: now gives the new name of each. It warns of
+// an old name, and adds a fault where the new one is given too.
+func (n Node) FieldsRenamed(known []string, now map[string]string) Fields {
 	f := Fields{at: n, byName: map[string]Node{}}
 	if !n.expect(mapping, "keys with their values: "+strings.Join(known, ", ")) {
 		return f
 	}
-	isKnown := map[string]bool{}
-	for _, name := range known {
-		isKnown[name] = true
-	}
 	for i, k := range n.value.keys {
-		if !isKnown[k.name] {
-			n.keyNode(i).Faultf("unknown key; %s", suggestion(k.name, known))
+		name := cmp.Or(now[k.name], k.name)
+		_, twice := f.byName[name]
+		switch {
+		case !slices.Contains(known, name):
+			n.keyNode(i).Faultf("unknown key; %s", suggestion(name, known))
 			continue
+		case twice:
+			n.keyNode(i).Faultf("%s is given under its old and its new name; give %s alone", name, name)
+		case name != k.name:
+			n.keyNode(i).Warnf("%s is called %s now; this version still reads the old name, the next will not", k.name, name)
 		}
-		f.byName[k.name] = n.child(i, join(n.path, k.name))
+		f.byName[name] = n.child(i, join(n.path, k.name))
 	}
 	return f
 }
@@ -175,24 +183,4 @@ func (f Fields) Get(key string) Node {
 		return n
 	}
 	return f.at.hole(key)
-}
-
-// WithHint returns the same fields whose Require says what to give, such as "a length such as 1180 mm".
-func (f Fields) WithHint(text string) Fields {
-	f.hint = text
-	return f
-}
-
-// Require returns the value of a key, and adds a fault at the mapping when it is not there.
-func (f Fields) Require(key string) Node {
-	n := f.Get(key)
-	if n.Exists() || !f.at.IsMapping() {
-		return n
-	}
-	if f.hint != "" {
-		n.Faultf("missing; give %s", f.hint)
-	} else {
-		n.Faultf("missing; it must be given")
-	}
-	return n
 }

@@ -18,7 +18,7 @@ func walk(n document.Node, depth int) {
 		for _, e := range n.Entries() {
 			walk(e.Value, depth+1)
 		}
-		n.Fields("a", "b").Require("c")
+		n.Fields("a", "b").Get("c")
 	}
 	if n.IsSequence() && depth < 50 {
 		for _, item := range n.Items() {
@@ -178,16 +178,37 @@ func TestFields(t *testing.T) {
 	if tank.Get("length").Exists() || f.Get("wiring").Exists() || !tank.At().IsMapping() {
 		t.Error("an unknown key was taken for a known one")
 	}
-	tank.WithHint("an inside measure such as 1180 mm").Require("length")
-	tank.Require("width")
-	tank.Get("width").Fields("x").Require("x") // nothing to say about what is below a hole
+	tank.Get("width").Fields("x").Get("x").Text() // nothing to say about what is below a hole
 	want := `a.yaml:2:3: tank.lenght: unknown key; did you mean "length"?
-a.yaml:2:3: tank.length: missing; give an inside measure such as 1180 mm
-a.yaml:2:3: tank.width: missing; it must be given
 a.yaml:3:3: tank.colour: unknown key; known are length, width
 a.yaml:4:1: wirring: unknown key; did you mean "wiring"?`
 	if got := report.Err().Error(); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+}
+
+// TestRenamedKeys: a key is read under the name that it had before, with a note; under both names it is a fault.
+func TestRenamedKeys(t *testing.T) {
+	now := map[string]string{"holds": "test"}
+	root, report := read("holds: 25 C\n")
+	f := root.FieldsRenamed([]string{"test", "other"}, now)
+	if got := f.Get("test"); got.Text() != "25 C" || got.Path() != "holds" {
+		t.Errorf("%q at %q", got.Text(), got.Path())
+	}
+	if len(report.Warnings) != 1 || !strings.Contains(report.Warnings[0].Error(), "a.yaml:1:1: holds: holds is called test now") {
+		t.Error(report.Warnings)
+	}
+	for _, text := range []string{"holds: 1\ntest: 2\n", "test: 2\nholds: 1\n"} {
+		root, report := read(text)
+		root.FieldsRenamed([]string{"test", "other"}, now)
+		if err := report.Err(); err == nil || !strings.Contains(err.Error(), "given under its old and its new name") {
+			t.Error(err)
+		}
+	}
+	if root, report := read("hold: 1\n"); !root.FieldsRenamed([]string{"test"}, now).Get("test").Exists() {
+		if err := report.Err(); err == nil || strings.Contains(err.Error(), "holds") {
+			t.Errorf("the old name is suggested: %v", err)
+		}
 	}
 }
 

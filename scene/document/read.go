@@ -17,7 +17,7 @@ const (
 	MaxBytes  = 1 << 20 // size of a file
 	MaxValues = 20000   // values in it, each alias counted as often as it is used
 	MaxDepth  = 40      // levels of nesting
-	MaxMarks  = 12000   // line ends, commas, colons, brackets, dashes: each may begin a value, which takes most of a kilobyte while it is read
+	MaxMarks  = 12000   // line ends, commas, colons, brackets, dashes: each may begin a value of most of a kilobyte
 )
 
 // Read parses one YAML file to its root. It adds a fault for each thing that it refuses: more than MaxBytes, text that
@@ -37,7 +37,8 @@ func Read(file string, data []byte, report *Report) (root Node, ok bool) {
 		return refuse(line, column, "%s; write plain text in UTF-8", what)
 	}
 	if n := marks(data); n > MaxMarks {
-		return refuse(0, 0, "%d line ends, commas, colons and brackets are too many; a file may hold %d: put parts and spectra into files of their own", n, MaxMarks)
+		return refuse(0, 0, "%d line ends, commas, colons and brackets are too many; a file may hold %d: put parts and "+
+			"spectra into files of their own", n, MaxMarks)
 	}
 	tree, err := load(data)
 	if err != nil {
@@ -263,7 +264,8 @@ func (b *builder) over(n *yaml.Node, path string) bool {
 	b.count++
 	switch {
 	case b.count > MaxValues:
-		b.fault(n.Line, n.Column, "", "more than %d values, counting each use of an alias; a file may hold no more", MaxValues)
+		b.fault(n.Line, n.Column, "", "more than %d values, counting each use of an alias; a file may hold no more",
+			MaxValues)
 	case len(b.open) >= MaxDepth:
 		b.fault(n.Line, n.Column, "", "nested deeper than %d levels", MaxDepth)
 	default:

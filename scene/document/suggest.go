@@ -27,6 +27,19 @@ func Suggest(word string, names []string) string {
 	return bestName
 }
 
+// Unknown says that there is no thing of a name among names, and which may have been meant, or which there are.
+func Unknown(noun, name string, names []string) string {
+	if near := Suggest(name, names); near != "" {
+		return fmt.Sprintf("there is no %s %.60q; did you mean %q?", noun, name, near)
+	}
+	const most = 16
+	list := strings.Join(names, ", ")
+	if len(names) > most {
+		list = fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+	}
+	return fmt.Sprintf("there is no %s %.60q; known are %s", noun, name, list)
+}
+
 // suggestion says which name may have been meant, or which there are.
 func suggestion(word string, names []string) string {
 	if near := Suggest(word, names); near != "" {

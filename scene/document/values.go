@@ -31,7 +31,8 @@ const LeastShare = 0.0001
 // nothing is what a plain number that is nearer to 0 is taken for.
 const nothing = 1e-12
 
-// rounded returns x, or 0 where x is nearer to it than least and 0 serves: what nobody can measure must not be divided by.
+// rounded returns x, or 0 where x is nearer to it than least and 0 serves: what nobody can measure must not be divided
+// by.
 func (r Range) rounded(x, least float64) float64 {
 	if math.Abs(x) < least && r.contains(0) {
 		return 0
@@ -77,7 +78,8 @@ func (n Node) scalarText(want string) (string, bool) {
 	return n.value.text, true
 }
 
-// Text returns a plain text: not empty, at most 200 characters, without characters that a terminal would obey; see Unsafe.
+// Text returns a plain text: not empty, at most 200 characters, without characters that a terminal would obey; see
+// Unsafe.
 func (n Node) Text() string {
 	text, ok := n.scalarText("a text")
 	if !ok {
@@ -110,13 +112,15 @@ func textProblem(text string) string {
 	return ""
 }
 
-// unseen tells whether r leaves the paper white: blanks, and what Unicode lets a font ignore. U+2800 is Braille without a dot.
+// unseen tells whether r leaves the paper white: blanks, and what Unicode lets a font ignore. U+2800 is Braille without
+// a dot.
 func unseen(r rune) bool {
-	return unicode.IsSpace(r) || r == '\u2800' || unicode.In(r, unicode.Cf, unicode.Zs, unicode.Variation_Selector, unicode.Other_Default_Ignorable_Code_Point)
+	return unicode.IsSpace(r) || r == '\u2800' || unicode.In(r, unicode.Cf, unicode.Zs, unicode.Variation_Selector,
+		unicode.Other_Default_Ignorable_Code_Point)
 }
 
-// Quantity returns a value with its unit in SI units (see package unit for the two exceptions). Where 0 serves, less than the
-// least that makes sense is 0.
+// Quantity returns a value with its unit in SI units (see package unit for the two exceptions). Where 0 serves, less
+// than the least that makes sense is 0.
 func (n Node) Quantity(d *unit.Dimension, r Range) float64 {
 	text, ok := n.scalarText(d.A() + " with its unit: " + strings.Join(d.Units(), ", "))
 	if !ok {

@@ -285,7 +285,7 @@ func TestNoInputPanics(t *testing.T) {
 		for i := range in.Modules {
 			m := &in.Modules[i]
 			numbers = append(numbers, &m.AtM, &m.CurrentA, &m.Part.ReferenceC, &m.Part.FluxPerK, &m.Part.VoltsPerK,
-				&m.Part.ResistanceKPerW, &m.Part.HighestJunctionC, &m.Part.LightShare, &m.Part.BoardLengthM)
+				&m.Part.ResistanceKPerW, &m.Part.HighestJunctionC, &m.Part.RadiantEfficiency, &m.Part.BoardLengthM)
 		}
 		for range rapid.IntRange(1, 3).Draw(t, "spoilt") {
 			i := rapid.IntRange(0, len(numbers)-1).Draw(t, "which")

@@ -8,8 +8,8 @@ import (
 // closest is the smallest step between angles, degrees: finer than any goniometer.
 const closest = 0.001
 
-// checkAngles complains about lists that do not rise or stand for no symmetry, and about types B and A. kind is the place
-// of field 6.
+// checkAngles complains about lists that do not rise or stand for no symmetry, and about types B and A. kind is the
+// place of field 6.
 func (r *reader) checkAngles(kind place, photometry int, vertical, horizontal []token) {
 	rising := r.checkRising("vertical", vertical, closest) && r.checkRising("horizontal", horizontal, closest)
 	lastV, lastH := vertical[len(vertical)-1], horizontal[len(horizontal)-1]
@@ -20,11 +20,13 @@ func (r *reader) checkAngles(kind place, photometry int, vertical, horizontal []
 	case photometry > 1:
 		letter := string("BA"[photometry-2])
 		if lastV.value > 90 || lastH.value > 90 {
-			r.faultf(kind, "type and angles disagree: type %d (%s) has angles from -90 to 90, and these run to %g and %g; type 1 (C) goes with them",
+			r.faultf(kind, "type and angles disagree: type %d (%s) has angles from -90 to 90, and these run to %g and %g; "+
+				"type 1 (C) goes with them",
 				photometry, letter, lastV.value, lastH.value)
 			return
 		}
-		r.faultf(kind, "photometric type %d (%s), as for floodlights and headlamps, is not read; have the file written as type 1 (C)", photometry, letter)
+		r.faultf(kind, "photometric type %d (%s), as for floodlights and headlamps, is not read; have the file written "+
+			"as type 1 (C)", photometry, letter)
 	}
 }
 
@@ -67,7 +69,8 @@ func (r *reader) checkHorizontal(list []token) {
 	case a == 0 && b > 180 && b < 360:
 		r.warnf(last.place, "the horizontal angles end at %s without 360; the circle is closed with the data at 0", last.text)
 	default:
-		r.faultf(first.place, "horizontal angles from %s to %s stand for no symmetry of type C; they are 0 alone, or run from 0 to 90, 180 or 360, or from 90 to 270",
+		r.faultf(first.place, "horizontal angles from %s to %s stand for no symmetry of type C; they are 0 alone, or run "+
+			"from 0 to 90, 180 or 360, or from 90 to 270",
 			first.text, last.text)
 	}
 }
@@ -90,15 +93,18 @@ func (r *reader) checkLight(end place) {
 	case peak == 0:
 		r.faultf(place{}, "the file holds no light: all candela values are 0")
 	case at != 90 && at != 180 && cut > 0:
-		r.warnf(end, "the vertical angles end at %g deg, where there are still %.4g cd (%.2g %% of the peak); beyond it is dark", at, cut, 100*cut/peak)
+		r.warnf(end, "the vertical angles end at %g deg, where there are still %.4g cd (%.2g %% of the peak); beyond it "+
+			"is dark", at, cut, 100*cut/peak)
 	}
 	if f.Vertical[0] == 0 && nadirHigh-nadirLow > nadirSpread*peak {
-		r.warnf(place{}, "the planes disagree straight down, from %.4g to %.4g cd, although that is one direction", nadirLow, nadirHigh)
+		r.warnf(place{}, "the planes disagree straight down, from %.4g to %.4g cd, although that is one direction", nadirLow,
+			nadirHigh)
 	}
 	if n := len(f.Horizontal) - 1; n > 0 && f.Horizontal[0] == 0 && f.Horizontal[n] == 360 {
 		for v := range f.Vertical {
 			if f.Candela[0][v] != f.Candela[n][v] {
-				r.warnf(place{}, "%s", fmt.Sprintf("the values at horizontal angle 360 differ from those at 0, first at vertical angle %g; each is used as written", f.Vertical[v]))
+				r.warnf(place{}, "%s", fmt.Sprintf("the values at horizontal angle 360 differ from those at 0, first at "+
+					"vertical angle %g; each is used as written", f.Vertical[v]))
 				return
 			}
 		}

@@ -84,7 +84,8 @@ const (
 func (r *reader) positive(what string) float64 {
 	t, ok := r.next(what)
 	if ok && !(t.value >= smallestFactor && t.value <= largestFactor) {
-		r.faultf(t.place, "%s is %s; a factor from %g to %g serves, mostly 1", what, brief(t.text), smallestFactor, largestFactor)
+		r.faultf(t.place, "%s is %s; a factor from %g to %g serves, mostly 1", what, brief(t.text), smallestFactor,
+			largestFactor)
 		ok = false
 	}
 	if !ok {
@@ -108,13 +109,13 @@ func (r *reader) opening() {
 	for _, d := range []struct {
 		name string
 		to   *float64
-	}{{"the width of the opening (field 8)", &f.WidthM}, {"the length of the opening (field 9)", &f.LengthM}, {"the height of the opening (field 10)", &f.HeightM}} {
+	}{{"the width of the opening (field 8)", &f.WidthM}, {"the length of the opening (field 9)",
+		&f.LengthM}, {"the height of the opening (field 10)", &f.HeightM}} {
 		t, ok := r.next(d.name)
 		if *d.to = t.value * f.Units.metresPer(); ok && math.Abs(*d.to) > largeOpeningM && f.Units != 0 {
 			r.warnf(t.place, "%s is %.3g m; feet and metres (field 7) may be mistaken", d.name, math.Abs(*d.to))
 		}
 	}
-	f.Shape = shapeOf(f.WidthM, f.LengthM, f.HeightM)
 }
 
 // largeOpeningM is a size above which units are more likely mistaken than right. Common practice, no published source.
@@ -124,8 +125,10 @@ const largeOpeningM = 3
 // beginning one number early and the file being one number short, it says so.
 func (r *reader) optics(nv, nh int) {
 	f := r.file
-	if !r.bad && len(r.tokens)-r.at == 2+nv+nh+nv*nh && rises(r.tokens[r.at+2:r.at+2+nv]) && !rises(r.tokens[r.at+3:r.at+3+nv]) {
-		r.faultf(r.peek(), "two numbers only stand before the angles: field 12 is missing; write ballast factor, 1 and input watts")
+	if !r.bad && len(r.tokens)-r.at == 2+nv+nh+nv*nh && rises(r.tokens[r.at+2:r.at+2+nv]) &&
+		!rises(r.tokens[r.at+3:r.at+3+nv]) {
+		r.faultf(r.peek(), "two numbers only stand before the angles: field 12 is missing; write ballast factor, 1 and "+
+			"input watts")
 		r.at += 2
 		return
 	}
@@ -154,14 +157,16 @@ func rises(tokens []token) bool {
 	return true
 }
 
-// checkField12 warns about a field 12 that is not what the later revisions put there: 1 in 1995 and 2002, and in 2019 the
-// code of how the file was made, 1.cssij with c for accredited, s for scaled, i for interpolated, and 1.00001 or 1.00010.
+// checkField12 warns about a field 12 that is not what the later revisions put there: 1 in 1995 and 2002, and in 2019
+// the code of how the file was made, 1.cssij with c for accredited, s for scaled, i for interpolated, and 1.00001 or
+// 1.00010.
 func (r *reader) checkField12(at place, ok bool) {
 	f := r.file
 	switch {
 	case !ok:
 	case f.Revision == Revision2019 && (f.Field12 < 1 || f.Field12 >= 1.2):
-		r.warnf(at, "field 12 is %g, which is no file generation type of 2019 (1.00000 to 1.11100); it multiplies nothing", f.Field12)
+		r.warnf(at, "field 12 is %g, which is no file generation type of 2019 (1.00000 to 1.11100); it multiplies nothing",
+			f.Field12)
 	case f.Revision != Revision2019 && f.Field12 != 1:
 		r.warnf(at, "field 12 is %g where the revision of %d has 1; it multiplies nothing", f.Field12, f.Revision)
 	}
@@ -200,7 +205,8 @@ func (r *reader) candela(nv, nh int) {
 		return
 	}
 	if found < want {
-		r.faultf(place{len(r.lines), 1}, "the file ends early: expected %d candela values (%d horizontal by %d vertical angles), found %d", want, nh, nv, found)
+		r.faultf(place{len(r.lines), 1}, "the file ends early: expected %d candela values (%d horizontal by %d vertical "+
+			"angles), found %d", want, nh, nv, found)
 		r.blameCommas()
 		return
 	}
@@ -252,13 +258,15 @@ func (r *reader) checkExtra(extra []token, want int) {
 		r.warnf(extra[0].place, "%d zeros follow the last candela value; they are left out", len(extra))
 		return
 	}
-	r.faultf(extra[0].place, "too many numbers: expected %d candela values, found %d more; check the counts of angles", want, len(extra))
+	r.faultf(extra[0].place, "too many numbers: expected %d candela values, found %d more; check the counts of angles",
+		want, len(extra))
 	r.blameCommas()
 }
 
 // blameCommas names decimal commas as what may have made the counts wrong.
 func (r *reader) blameCommas() {
 	if r.commas != (place{}) && len(r.report.Faults) > 0 {
-		r.faultf(r.commas, "a comma within a number, as in 0,5, parts two numbers and would spoil all counts; write decimal points")
+		r.faultf(r.commas, "a comma within a number, as in 0,5, parts two numbers and would spoil all counts; write "+
+			"decimal points")
 	}
 }

@@ -8,8 +8,8 @@ import (
 	"unicode/utf8"
 )
 
-// split cuts the data into lines: CR LF, LF or CR ends one; a byte order mark in front and NUL, SUB and blank space at the
-// end are dropped. Bytes that are no UTF-8 are taken as Latin-1.
+// split cuts the data into lines: CR LF, LF or CR ends one; a byte order mark in front and NUL, SUB and blank space at
+// the end are dropped. Bytes that are no UTF-8 are taken as Latin-1.
 func (r *reader) split(data []byte) bool {
 	switch {
 	case len(data) > MaxBytes:
@@ -98,9 +98,7 @@ func (r *reader) header() bool {
 		if strings.HasPrefix(text, "[") && brackets == (place{}) {
 			brackets = place{i + 1, 1}
 		}
-		r.keyword(text)
 	}
-	r.closeKeyword()
 	if r.file.Revision == Revision1986 && brackets != (place{}) {
 		r.file.Revision = Revision1995
 		r.warnf(brackets, "keywords, but no first line that names the revision; the file is taken as IESNA:LM-63-1995")
@@ -114,7 +112,8 @@ var firstLines = []struct {
 	revision Revision
 	text     string
 }{
-	{Revision1991, "IESNA91"}, {Revision1995, "IESNA:LM-63-1995"}, {Revision2002, "IESNA:LM-63-2002"}, {Revision2019, "IES:LM-63-2019"},
+	{Revision1991, "IESNA91"}, {Revision1995, "IESNA:LM-63-1995"}, {Revision2002, "IESNA:LM-63-2002"}, {Revision2019,
+		"IES:LM-63-2019"},
 }
 
 // anyFirst matches a first line that names a revision, upper case and without blanks, however it is misspelt.
@@ -140,35 +139,6 @@ func (r *reader) identify(index int, text string) bool {
 	r.file.Revision = Revision1995
 	r.warnf(place{index + 1, 1}, "the first line %q names no known revision; the file is taken as IESNA:LM-63-1995", text)
 	return true
-}
-
-// keyword adds a header line to the keywords. One that lacks its closing bracket ends at the first blank.
-func (r *reader) keyword(line string) {
-	k := Keyword{Text: line}
-	if rest, ok := strings.CutPrefix(line, "["); ok {
-		end := strings.IndexByte(rest, ']')
-		if end < 0 {
-			end = strings.IndexByte(rest+" ", ' ')
-		}
-		if name := strings.TrimSpace(rest[:end]); name != "" {
-			k = Keyword{Name: name, Text: strings.TrimSpace(rest[min(end+1, len(rest)):])}
-		}
-	}
-	if strings.EqualFold(k.Name, "MORE") && len(r.file.Keywords) > 0 {
-		r.more = append(r.more, k.Text)
-		return
-	}
-	r.closeKeyword()
-	r.file.Keywords = append(r.file.Keywords, k)
-}
-
-// closeKeyword adds to the last keyword the lines that [MORE] has carried on.
-func (r *reader) closeKeyword() {
-	if len(r.more) > 0 {
-		last := &r.file.Keywords[len(r.file.Keywords)-1]
-		last.Text = last.Text + "\n" + strings.Join(r.more, "\n")
-		r.more = nil
-	}
 }
 
 // tilt reads what stands behind TILT=; the pairs of TILT=INCLUDE are among the numbers.

@@ -1,4 +1,4 @@
-// Package lm63 reads and writes measured light distributions in the form of LM-63 (1986, 1991, 1995, 2002, 2019), and says
+// Package lm63 reads measured light distributions in the form of LM-63 (1986, 1991, 1995, 2002, 2019), and says
 // of a malformed file, by line and column, what is wrong and what would serve. Angles are degrees, intensities candela,
 // lengths metres. Distributions are photometric type C: the vertical angle counts from straight down (0) to straight
 // up (180), the horizontal one from the luminaire's length, counter-clockwise as seen from above. On a rail the length
@@ -10,7 +10,6 @@ package lm63
 
 import (
 	"fmt"
-	"math"
 
 	"fathomlux/scene/document"
 )
@@ -51,10 +50,6 @@ func (u Units) metresPer() float64 {
 	return 1
 }
 
-// Keyword is one entry of the header. Name is empty for a line of free text. A text that was carried on by [MORE]
-// has one line for each.
-type Keyword struct{ Name, Text string }
-
 // TiltKind tells what stood behind TILT=.
 type TiltKind int
 
@@ -77,14 +72,12 @@ type Tilt struct {
 // File is one measured distribution of photometric type C.
 type File struct {
 	Revision                 Revision
-	Keywords                 []Keyword // in the order of the file
 	Tilt                     Tilt
 	Lamps                    int
 	LumensPerLamp            float64 // rated; -1: absolute photometry, the candela stand on their own
 	Multiplier               float64
 	Units                    Units
-	WidthM, LengthM, HeightM float64 // luminous opening as written: signs give its shape
-	Shape                    Shape
+	WidthM, LengthM, HeightM float64 // luminous opening as written: signs stand for its shape
 	BallastFactor            float64
 	Field12                  float64 // 1986, 1991: a factor; 1995, 2002: reserved; 2019: code of how the file was made
 	InputWatts               float64
@@ -92,7 +85,6 @@ type File struct {
 	Horizontal               []float64   // degrees, rising
 	Candela                  [][]float64 // one row of vertical angles for each horizontal one, all factors applied
 	Warnings                 []document.Fault
-	Notes                    []document.Fault // facts that need no action
 }
 
 // factor is what values in the file are multiplied by: multiplier, ballast factor, and field 12 where it is one.
@@ -104,7 +96,8 @@ func (f *File) factor() float64 {
 	return k
 }
 
-// Read reads a file; name is what messages call it. The error is a *document.Error with every fault that could be found.
+// Read reads a file; name is what messages call it. The error is a *document.Error with every fault that could be
+// found.
 func Read(name string, data []byte) (*File, error) {
 	r := &reader{name: name, file: &File{}}
 	if r.split(data) && r.header() {
@@ -115,7 +108,6 @@ func Read(name string, data []byte) (*File, error) {
 		return nil, err
 	}
 	r.file.Warnings = r.report.InOrder(r.report.Warnings)
-	r.note()
 	return r.file, nil
 }
 
@@ -125,7 +117,6 @@ type reader struct {
 	report document.Report
 	file   *File
 	lines  []string // without their ends
-	more   []string // what [MORE] carries the last keyword on with
 	start  int      // index of the first line of numbers
 	tokens []token
 	at     int   // next token
@@ -138,22 +129,11 @@ type reader struct {
 type place struct{ line, column int }
 
 func (r *reader) faultf(at place, format string, args ...any) {
-	r.report.AddFault(document.Fault{File: r.name, Line: at.line, Column: at.column, Message: fmt.Sprintf(format, args...)})
+	r.report.AddFault(document.Fault{File: r.name, Line: at.line, Column: at.column,
+		Message: fmt.Sprintf(format, args...)})
 }
 
 func (r *reader) warnf(at place, format string, args ...any) {
-	r.report.AddWarning(document.Fault{File: r.name, Line: at.line, Column: at.column, Message: fmt.Sprintf(format, args...)})
-}
-
-// note compares the flux with the lamps' where the file is relative: their ratio is the luminaire's efficiency.
-func (r *reader) note() {
-	f := r.file
-	rated := float64(f.Lamps) * f.LumensPerLamp
-	if f.LumensPerLamp <= 0 {
-		return
-	}
-	if ratio := f.FluxLm() / rated; math.Abs(ratio-1) > 0.05 {
-		f.Notes = append(f.Notes, document.Fault{File: r.name,
-			Message: fmt.Sprintf("the table has %.4g lm, %.3g times the %.4g lm of the lamps: the luminaire's efficiency", f.FluxLm(), ratio, rated)})
-	}
+	r.report.AddWarning(document.Fault{File: r.name, Line: at.line, Column: at.column,
+		Message: fmt.Sprintf(format, args...)})
 }

@@ -1,7 +1,6 @@
 package lm63_test
 
 import (
-	"bytes"
 	"math"
 	"os"
 	"path/filepath"
@@ -39,7 +38,6 @@ func TestInventedFiles(t *testing.T) {
 	for _, c := range []struct {
 		name         string
 		revision     lm63.Revision
-		shape        lm63.Shape
 		width        float64
 		linear       float64
 		zonal        float64
@@ -47,16 +45,16 @@ func TestInventedFiles(t *testing.T) {
 		along, acros float64      // full beam angles
 		warnings     int
 	}{
-		{"ring.ies", lm63.Revision2002, lm63.Circle, -0.020, 530.789, 536.330, [][3]float64{{0, 0, 1000}, {37.5, 0, 88.8}, {37.5, 211, 88.8}, {20, 1, 500}, {90.1, 0, 0}, {180, 0, 0}, {-1, 0, 0}}, 40, 40, 0},
-		{"bar.ies", lm63.Revision1986, lm63.Rectangle, 0.01524, 852.943, 878.383, [][3]float64{
+		{"ring.ies", lm63.Revision2002, -0.020, 530.789, 536.330, [][3]float64{{0, 0, 1000}, {37.5, 0, 88.8}, {37.5, 211, 88.8}, {20, 1, 500}, {90.1, 0, 0}, {180, 0, 0}, {-1, 0, 0}}, 40, 40, 0},
+		{"bar.ies", lm63.Revision1986, 0.01524, 852.943, 878.383, [][3]float64{
 			{0, 0, 450}, {37.5, 0, 315}, {37.5, 45, 255}, {37.5, 90, 172.5}, {37.5, 22.5, 285}, {37.5, 337.5, 285},
 			{37.5, 157.5, 285}, {37.5, 202.5, 285}, {37.5, 270, 172.5}, {37.5, -22.5, 285}, {37.5, 360 + 22.5, 285}}, 101.25, 61.875, 1},
-		{"lean.ies", lm63.Revision2019, lm63.Circle, -0.03, 596.005, 640.009, [][3]float64{
+		{"lean.ies", lm63.Revision2019, -0.03, 596.005, 640.009, [][3]float64{
 			{45, 0, 200}, {45, 90, 125}, {45, 180, 70}, {45, 270, 125}, {45, 45, 162.5}, {45, 315, 162.5}, {45, 360, 200}}, 45 + 30*200.0/280, 60, 0},
 	} {
 		f := load(t, c.name)
-		if f.Revision != c.revision || f.Shape != c.shape || len(f.Warnings) != c.warnings {
-			t.Errorf("%s: revision %d, shape %s, warnings %v", c.name, f.Revision, f.Shape, f.Warnings)
+		if f.Revision != c.revision || len(f.Warnings) != c.warnings {
+			t.Errorf("%s: revision %d, warnings %v", c.name, f.Revision, f.Warnings)
 		}
 		near(t, c.name+" width", f.WidthM, c.width, 1e-12)
 		near(t, c.name+" flux", f.FluxLm(), c.linear, 0.00051)
@@ -77,8 +75,8 @@ func TestLeaningBeam(t *testing.T) {
 	near(t, "beam along", along, 45+30*200.0/280, 1e-9)
 	near(t, "beam across", across, 60, 1e-9)
 	near(t, "field across", second(f.FullAngles(0.1)), 2*(60+30*10.0/50), 1e-9)
-	if f.Field12 != 1.0001 || len(f.Keywords) != 6 || f.Keywords[5].Text != "mirror plane is the 0-180 plane;\nthe peak leans toward horizontal angle 0" {
-		t.Errorf("%g, %+v", f.Field12, f.Keywords)
+	if f.Field12 != 1.0001 {
+		t.Errorf("field 12 is %g", f.Field12)
 	}
 }
 
@@ -89,12 +87,6 @@ func TestTiltIsReadAndNotUsed(t *testing.T) {
 	want := lm63.Tilt{Kind: lm63.TiltInclude, Geometry: 1, AngleDeg: []float64{0, 45, 90}, Factor: []float64{1, 0.96, 0.9}}
 	if d := cmp.Diff(want, f.Tilt); d != "" {
 		t.Error(d)
-	}
-	if len(f.Keywords) != 2 || f.Keywords[0] != (lm63.Keyword{Text: "Bar of four dies behind a two-way lens"}) {
-		t.Errorf("%+v", f.Keywords)
-	}
-	if len(f.Notes) != 1 || !strings.Contains(f.Notes[0].Message, "the table has 852.9 lm, 0.853 times the 1000 lm of the lamps") {
-		t.Errorf("notes %v", f.Notes)
 	}
 }
 
@@ -140,57 +132,6 @@ func mustRead(t *testing.T, text string) *lm63.File {
 		t.Fatal(err)
 	}
 	return f
-}
-
-func TestShapes(t *testing.T) {
-	for sizes, want := range map[string]lm63.Shape{
-		"0 0 0": lm63.Point, "1 2 0": lm63.Rectangle, "1 2 3": lm63.Cuboid, "-1 -1 0": lm63.Circle, "-1 -2 0": lm63.Ellipse,
-		"-1 -1 2": lm63.VerticalCylinder, "-1 -2 2": lm63.EllipticCylinder, "-1 -1 -1": lm63.Sphere, "-1 -1 -2": lm63.Ellipsoid,
-		"-1 2 -1": lm63.CylinderAlong, "2 -1 -1": lm63.CylinderAcross, "-1 0 -1": lm63.UprightDisc,
-		"-0.110 0 0": lm63.Circle, "-1 0 2": lm63.Circle, "1 -1 0": lm63.UnnamedShape,
-	} {
-		if f := mustRead(t, strings.Replace(plain("0"), "2 0 0 0", "2 "+sizes, 1)); f.Shape != want {
-			t.Errorf("%s is a %s, want %s", sizes, f.Shape, want)
-		}
-	}
-}
-
-func TestWriteReadsBack(t *testing.T) {
-	for _, name := range []string{"ring.ies", "bar.ies", "lean.ies"} {
-		f := load(t, name)
-		var b bytes.Buffer
-		if err := lm63.Write(&b, f); err != nil {
-			t.Fatal(err)
-		}
-		again, err := lm63.Read(name, b.Bytes())
-		if err != nil {
-			t.Fatalf("%v in\n%s", err, b.String())
-		}
-		again.Warnings, again.Notes = f.Warnings, f.Notes
-		if d := cmp.Diff(f, again); d != "" {
-			t.Error(d)
-		}
-		for _, line := range strings.Split(strings.TrimSuffix(b.String(), "\r\n"), "\r\n") {
-			if len(line) > 80 || strings.ContainsAny(line, "\r\n") {
-				t.Errorf("a line %q", line)
-			}
-		}
-	}
-}
-
-func TestWriteRefuses(t *testing.T) {
-	for want, spoil := range map[string]func(*lm63.File){
-		"0 vertical":                 func(f *lm63.File) { f.Vertical = nil },
-		"rows of candela":            func(f *lm63.File) { f.Horizontal = []float64{0, 90} },
-		"a factor of 0":              func(f *lm63.File) { f.Multiplier = 0 },
-		"row 1 has 1 candela values": func(f *lm63.File) { f.Candela = [][]float64{{1}} },
-	} {
-		f := load(t, "ring.ies")
-		spoil(f)
-		if err := lm63.Write(new(bytes.Buffer), f); err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("%v does not say %q", err, want)
-		}
-	}
 }
 
 // zonalLm is the flux as handbooks add it up, lm: for each zone its constant 2 pi (cos a - cos b) times the mean intensity of

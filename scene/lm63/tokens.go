@@ -92,7 +92,8 @@ func (r *reader) addToken(text string, at place) {
 	switch trimmed := strings.TrimRight(text, "+-"); {
 	case strings.ContainsRune(text, ';'):
 		r.badToken(at, "%s holds a semicolon; part numbers by blanks or commas", brief(text))
-	case trimmed != "" && strings.ContainsAny(trimmed[len(trimmed)-1:], "eEdD") && number.MatchString(trimmed[:len(trimmed)-1]):
+	case trimmed != "" && strings.ContainsAny(trimmed[len(trimmed)-1:], "eEdD") &&
+		number.MatchString(trimmed[:len(trimmed)-1]):
 		r.badToken(at, "%s ends in its exponent; take out the blank within the number", brief(text))
 	default:
 		r.badToken(at, "%s is no number; give a decimal number such as 12.5", brief(text))

@@ -81,7 +81,7 @@ func TestLeastOfAPart(t *testing.T) {
 		{"drivers: {d: {based_on: cc-700, currents: [1e-308 A]}}\n", "own.yaml:1:44: drivers.d.currents[0]: 1e-308 A is out of range; give a current from 0.1 mA to 50 A"},
 		{"modules: {m: {based_on: quad-neutral, thermal_resistance: 1e-308 K/W}}\n", "give a thermal resistance from 0.001 K/W to 1000 K/W"},
 		{"modules: {m: {based_on: quad-neutral, highest_current: 0.2 mA}}\n", "own.yaml:1:56: modules.m.highest_current: 0.2 mA is below the first row of output, "},
-		{"modules: {m: {based_on: quad-neutral, light_share: 1e-308}}\n", "give a number from 0.0001 to 0.95"},
+		{"modules: {m: {based_on: quad-neutral, radiant_efficiency: 1e-308}}\n", "give a number from 0.0001 to 0.95"},
 	} {
 		lib, report := Builtin(), &document.Report{}
 		readOwn(c.text, "", report, lib)

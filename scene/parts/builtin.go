@@ -14,7 +14,8 @@ var data embed.FS
 
 // builtinFiles are the tables of built-in parts, what others name first.
 var builtinFiles = []string{
-	"data/spectra.yaml", "data/modules.yaml", "data/optics.yaml", "data/drivers.yaml", "data/profiles.yaml", "data/waters.yaml",
+	"data/spectra.yaml", "data/modules.yaml", "data/optics.yaml",
+	"data/drivers.yaml", "data/profiles.yaml", "data/waters.yaml",
 }
 
 // Builtin returns a fresh copy of the built-in parts, which are generic and invented.

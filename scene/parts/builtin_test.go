@@ -93,7 +93,7 @@ func TestBuiltinLightShares(t *testing.T) {
 		lm, w := atRow(t, m, low)
 		most := lm / w / lmPerW
 		lm, w = atRow(t, m, high)
-		within(t, name+": light share", m.LightShare, lm/w/lmPerW, most)
+		within(t, name+": light share", m.RadiantEfficiency, lm/w/lmPerW, most)
 		within(t, name+": light share at its lowest current", most, 0.3, 0.8) // above 0.8 no die is known
 	}
 }

@@ -1,10 +1,8 @@
 package parts
 
 import (
-	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"fathomlux/scene/document"
 )
@@ -107,20 +105,7 @@ func lookUp[T any](l *Catalogue, key string, parts map[string]T, n document.Node
 		return part, false
 	}
 	if part, ok = parts[name]; !ok && !l.Incomplete {
-		n.Faultf("%s", unknown(nouns[key], name, sortedNames(parts)))
+		n.Faultf("%s", document.Unknown(nouns[key], name, sortedNames(parts)))
 	}
 	return part, ok
-}
-
-// unknown says that there is no part of a name, and which name may have been meant.
-func unknown(noun, name string, names []string) string {
-	if near := document.Suggest(name, names); near != "" {
-		return fmt.Sprintf("there is no %s %q; did you mean %q?", noun, name, near)
-	}
-	const most = 16
-	list := strings.Join(names, ", ")
-	if len(names) > most {
-		list = fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
-	}
-	return fmt.Sprintf("there is no %s %q; known are %s", noun, name, list)
 }

@@ -102,7 +102,7 @@ func TestIlluminantAByDefinition(t *testing.T) {
 }
 
 func TestIlluminantTable(t *testing.T) {
-	names := illuminantNames()
+	names := Illuminants()
 	want := "[A D65 FL2 HP1 LED-B1 LED-B2 LED-B3 LED-B4 LED-B5 LED-BH1 LED-RGB1 LED-V1 LED-V2]"
 	if fmt.Sprint(names) != want {
 		t.Fatalf("columns %v, want %s", names, want)

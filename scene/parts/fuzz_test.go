@@ -75,7 +75,7 @@ func checkUsable(t *testing.T, lib *Catalogue) {
 		if m.Name != name || m.Dies() < 1 || m.ParallelPaths < 1 || m.Dies()%m.ParallelPaths != 0 || !(0 < low && low < high) || m.ForwardV.Empty() {
 			t.Errorf("module %q is of no use: %+v", name, m)
 		}
-		if !(m.HighestA > 0 && m.HighestA >= low*float64(m.ParallelPaths)*(1-1e-6) && m.ResistanceKPerW > 0 && m.LightShare > 0 && m.LightShare < 1 && m.BoardLengthM > 0) {
+		if !(m.HighestA > 0 && m.HighestA >= low*float64(m.ParallelPaths)*(1-1e-6) && m.ResistanceKPerW > 0 && m.RadiantEfficiency > 0 && m.RadiantEfficiency < 1 && m.BoardLengthM > 0) {
 			t.Errorf("module %q is of no use: %+v", name, m)
 		}
 		if _, ok := lib.Spectra[m.Spectrum]; !ok && !lib.broken[partID{keySpectra, m.Spectrum}] {

@@ -1,26 +1,13 @@
 package parts
 
 import (
-	"math"
-
-	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
-)
-
-// degree is one degree in radians.
-const degree = math.Pi / 180
-
-// The ranges of angles, a hair wider than the whole degrees in their messages, as a written degree is rounded.
-var (
-	anyBeamRad  = document.Range{Low: (1 - 1e-9) * degree, High: (179 + 1e-9) * degree}
-	anyFieldRad = document.Range{Low: (1 - 1e-9) * degree, High: (180 + 1e-9) * degree}
-	anyStray    = document.Range{High: 0.999, Percent: true}
 )
 
 func optics(r *reader) kind[Optic] {
 	return kind[Optic]{
-		key: keyOptics, parts: r.lib.Optics,
-		fields: []string{"about", "based_on", "beam", "beam_across", "field", "field_across", "efficiency", "stray", "file", "price"},
+		key: keyOptics, keys: key.Optic, parts: r.lib.Optics,
 		build: func(d *draft, o Optic, _ *table[Optic]) Optic {
 			if n := d.Get("file"); n.Exists() {
 				r.lib.files[d.name] = n
@@ -33,57 +20,43 @@ func optics(r *reader) kind[Optic] {
 // optic reads an optic whose missing values o holds.
 func (d *draft) optic(o Optic) Optic {
 	o.Name = d.name
-	d.about(&o.About)
+	o.About = d.String("about", o.About)
 	d.readShape(&o)
-	d.number("efficiency", "the share of the dies' flux that leaves the optic, such as 0.88", &o.Efficiency, anyShare)
-	if n := d.Get("stray"); n.Exists() {
-		o.StrayShare = n.Number(anyStray)
-	}
+	o.Efficiency = d.Value("efficiency", o.Efficiency)
+	o.StrayShare = d.Value("stray", o.StrayShare)
 	d.price(&o.Price)
 	return o
 }
 
 // readShape reads either the angles or the name of a measured file; what is given ousts the other kind of a base part.
 func (d *draft) readShape(o *Optic) {
-	file := d.Get("file")
-	if !file.Exists() {
+	if !d.Has("file") {
 		d.readAngles(o)
 		return
 	}
-	for _, key := range []string{"beam", "beam_across", "field", "field_across"} {
-		if n := d.Get(key); n.Exists() {
-			n.Faultf("the file holds the shape of the light; take out %s or file", key)
-		}
-	}
-	o.File = file.Text()
+	o.File = d.String("file", "")
 	o.BeamRad, o.BeamAcrossRad, o.FieldRad, o.FieldAcrossRad = 0, 0, 0, 0
 }
 
 func (d *draft) readAngles(o *Optic) {
 	round := o.BeamAcrossRad == o.BeamRad
-	if d.Get("beam").Exists() {
+	if d.Has("beam") {
 		o.File = ""
 	}
-	d.angle("beam", &o.BeamRad, anyBeamRad)
-	if o.BeamRad == 0 && o.File == "" && !d.lost && !d.Get("beam").Exists() {
-		d.WithHint("the beam angle, such as 40 deg, or a file with a measured distribution").Require("beam")
+	o.BeamRad = d.Value("beam", o.BeamRad)
+	if o.BeamRad == 0 && o.File == "" && !d.lost {
+		d.Demand("beam")
 	}
-	d.angle("field", &o.FieldRad, anyFieldRad)
+	o.FieldRad = d.Value("field", o.FieldRad)
 	if round {
 		o.BeamAcrossRad, o.FieldAcrossRad = o.BeamRad, o.FieldRad
 	}
-	d.angle("beam_across", &o.BeamAcrossRad, anyBeamRad)
+	o.BeamAcrossRad = d.Value("beam_across", o.BeamAcrossRad)
 	if round && o.BeamAcrossRad != o.BeamRad {
 		o.FieldAcrossRad = 0
 	}
-	d.angle("field_across", &o.FieldAcrossRad, anyFieldRad)
+	o.FieldAcrossRad = d.Value("field_across", o.FieldAcrossRad)
 	d.checkAngles(*o)
-}
-
-func (d *draft) angle(key string, rad *float64, r document.Range) {
-	if n := d.Get(key); n.Exists() {
-		*rad = n.Quantity(unit.Angle, r)
-	}
 }
 
 // checkAngles complains about angles that do not go together.
@@ -110,5 +83,6 @@ func (d *draft) checkField(key string, fieldRad, beamRad float64) {
 	if fieldRad == 0 || beamRad == 0 || fieldRad > beamRad {
 		return
 	}
-	d.Get(key).Faultf("a field angle of %s is not wider than the beam angle of %s", unit.Angle.Say(fieldRad), unit.Angle.Say(beamRad))
+	d.Get(key).Faultf("a field angle of %s is not wider than the beam angle of %s", unit.Angle.Say(fieldRad),
+		unit.Angle.Say(beamRad))
 }

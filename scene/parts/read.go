@@ -1,9 +1,9 @@
 // Package parts holds what a lamp is made of: modules, optics, drivers, profiles, spectra and kinds of water.
-// It answers what a part of a given name is: the built-in ones, which are generic and invented and stand as tables in the
-// folder data, and own ones, which are written in the same form and shadow built-in ones of the same name. Values are
-// in SI units, wavelengths in nm, temperatures in degrees Celsius. It computes no light: a spectrum is a relative table here.
-// Next: package document for how a table is read, package circuit for drivers and strings, packages beam, photometry and
-// water for what the numbers do.
+// It answers what a part of a given name is: the built-in ones, which are generic and invented and stand as tables in
+// the folder data, and own ones, which are written in the same form and shadow built-in ones of the same name. Values
+// are in SI units, wavelengths in nm, temperatures in degrees Celsius. It computes no light: a spectrum is a relative
+// table here. Next: package document for how a table is read, package circuit for drivers and strings, packages beam,
+// photometry and water for what the numbers do.
 package parts
 
 import (
@@ -99,8 +99,8 @@ func (r *reader) include(n document.Node) bool {
 	return ok && r.table(root)
 }
 
-// CheckTable refuses a file that has keys, and none of a table of parts. A scene may name any file beside it, and the faults
-// of one that is no table would print what stands in it.
+// CheckTable refuses a file that has keys, and none of a table of parts. A scene may name any file beside it, and the
+// faults of one that is no table would print what stands in it.
 func CheckTable(content []byte) error {
 	keys, ok := document.RootKeys(content)
 	known := append([]string{"include"}, Keys()...)

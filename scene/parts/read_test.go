@@ -15,6 +15,8 @@ import (
 	"fathomlux/scene/document"
 )
 
+const degree = math.Pi / 180
+
 // files opens what stands in a map.
 type files map[string]string
 
@@ -56,13 +58,13 @@ modules:
     output:
       - {current: 0.1 A, flux: 40 lm, voltage: 2.9 V}
       - {current: 350 mA, flux: 120 lm, voltage: 3.1 V}
-    holds_at: 85 C
-    flux_drift: -0.2 %/K
-    voltage_drift: -1.5 mV/K
+    test_temperature: 85 C
+    flux_temperature_coefficient: -0.2 %/K
+    voltage_temperature_coefficient: -1.5 mV/K
     thermal_resistance: 6 K/W
     highest_current: 700 mA
     highest_junction: 120 C
-    light_share: 40 %
+    radiant_efficiency: 40 %
     spectrum: white-3000
     board: {length: 25 mm, width: 1 in}
     holes: [{along: -10 mm, across: 0 mm, diameter: 3 mm}]
@@ -74,7 +76,7 @@ func TestReadModule(t *testing.T) {
 	m := mustReadOwn(t, ownModule, nil).Modules["pair"]
 	want := Module{
 		Name: "pair", About: "two dies", DiesAlong: 2, DiesAcross: 1, PitchAlongM: 0.008, ParallelPaths: 2,
-		ReferenceC: 85, FluxPerK: -0.002, VoltsPerK: -0.0015, ResistanceKPerW: 6, HighestA: 0.7, HighestJunctionC: 120, LightShare: 0.4,
+		ReferenceC: 85, FluxPerK: -0.002, VoltsPerK: -0.0015, ResistanceKPerW: 6, HighestA: 0.7, HighestJunctionC: 120, RadiantEfficiency: 0.4,
 		Spectrum: "white-3000", LmPerW: Builtin().Spectra["white-3000"].LmPerW, BoardLengthM: 0.025, BoardWidthM: 0.0254, Holes: []Hole{{-0.01, 0, 0.003}},
 		Maintenance: []Maintenance{{55, 1.684e-6, 0.9639, 10000}, {85, 3.354e-6, 0.9525, 10000}}, Price: Money{2.5, "USD"},
 	}

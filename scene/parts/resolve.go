@@ -6,23 +6,22 @@ import (
 	"unicode"
 
 	"fathomlux/scene/document"
-	"fathomlux/scene/unit"
+	"fathomlux/scene/key"
 )
 
 // kind says how the parts of one kind are read.
 type kind[T any] struct {
-	key    string       // in a table of parts
-	fields []string     // keys of one part; based_on among them where the kind knows it
-	parts  map[string]T // of the library
-	build  func(d *draft, base T, t *table[T]) T
+	key   string       // in a table of parts
+	keys  *key.Table   // of one part
+	parts map[string]T // of the library
+	build func(d *draft, base T, t *table[T]) T
 }
 
 // draft is a part that is being read.
 type draft struct {
-	document.Fields
-	name  string
-	based bool // what is not given comes from a base part
-	lost  bool // a part that this one names is faulty
+	key.Fields
+	name string
+	lost bool // a part that this one names is faulty
 }
 
 // table is the parts of one kind in one file. They may name each other in any order.
@@ -69,7 +68,7 @@ func (t *table[T]) read(e document.Entry) {
 	t.open, t.isOpen[e.Name] = append(t.open, e.Name), true
 	faults := t.report.Told()
 	checkName(e)
-	d := &draft{Fields: e.Value.Fields(t.fields...), name: e.Name}
+	d := &draft{Fields: t.keys.Of(e.Value), name: e.Name}
 	part := t.build(d, t.base(d), t)
 	t.open, t.isOpen[e.Name] = t.open[:len(t.open)-1], false
 	id := partID{t.key, e.Name}
@@ -83,12 +82,8 @@ func (t *table[T]) read(e document.Entry) {
 
 // base returns the part that d is based on, or the zero value.
 func (t *table[T]) base(d *draft) (part T) {
-	if !slices.Contains(t.fields, "based_on") {
-		return part
-	}
-	n := d.Get("based_on")
-	if d.based = n.Exists(); d.based {
-		part = t.refer(d, n)
+	if d.Based {
+		part = t.refer(d, d.Get("based_on"))
 	}
 	return part
 }
@@ -109,7 +104,7 @@ func (t *table[T]) refer(d *draft, n document.Node) (part T) {
 	case t.isOpen[name]:
 		n.Faultf("%s is made from itself: %s", name, ring(append(slices.Clone(t.open), name)))
 	default:
-		n.Faultf("%s", unknown(nouns[t.key], name, t.names()))
+		n.Faultf("%s", document.Unknown(nouns[t.key], name, t.names()))
 	}
 	return part
 }
@@ -132,14 +127,6 @@ func checkName(e document.Entry) {
 	}
 }
 
-// find returns the node of a key; absent without a fault where a base part fills it in.
-func (d *draft) find(key, hint string) document.Node {
-	if d.based {
-		return d.Get(key)
-	}
-	return d.WithHint(hint).Require(key)
-}
-
 // item returns the place of the i-th row of a list, or of the list where a base part gives it.
 func (d *draft) item(key string, i int) document.Node {
 	n := d.Get(key)
@@ -149,30 +136,9 @@ func (d *draft) item(key string, i int) document.Node {
 	return n
 }
 
-// quantity reads a value that must be given; hint says what would serve.
-func (d *draft) quantity(key, hint string, si *float64, dim *unit.Dimension, r document.Range) {
-	if n := d.find(key, hint); n.Exists() {
-		*si = n.Quantity(dim, r)
-	}
-}
-
-// number reads a plain number that must be given; hint says what would serve.
-func (d *draft) number(key, hint string, x *float64, r document.Range) {
-	if n := d.find(key, hint); n.Exists() {
-		*x = n.Number(r)
-	}
-}
-
-// about reads the line that describes the part.
-func (d *draft) about(text *string) {
-	if n := d.Get("about"); n.Exists() {
-		*text = n.Text()
-	}
-}
-
 // price reads what the part costs.
 func (d *draft) price(m *Money) {
-	if n := d.Get("price"); n.Exists() {
-		m.Amount, m.Currency = n.Money()
+	if d.Has("price") {
+		m.Amount, m.Currency = d.Money("price")
 	}
 }

@@ -10,8 +10,8 @@ import (
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 	"fathomlux/scene/photometry"
-	"fathomlux/scene/unit"
 )
 
 // The visible range, nm, over which bands and mixes are written out every nanometre.
@@ -20,34 +20,17 @@ const (
 	lastNm  = 780
 )
 
-// sources are the keys that a spectrum may come from; each spectrum has one of them.
-var sources = []string{"illuminant", "band", "table", "file", "mix"}
-
 func spectra(r *reader) kind[Spectrum] {
 	return kind[Spectrum]{
-		key: keySpectra, parts: r.lib.Spectra,
-		fields: append([]string{"about"}, sources...),
-		build:  func(d *draft, _ Spectrum, t *table[Spectrum]) Spectrum { return r.spectrum(d, t) },
+		key: keySpectra, keys: key.Spectrum, parts: r.lib.Spectra,
+		build: func(d *draft, _ Spectrum, t *table[Spectrum]) Spectrum { return r.spectrum(d, t) },
 	}
 }
 
 func (r *reader) spectrum(d *draft, t *table[Spectrum]) Spectrum {
-	s := Spectrum{Name: d.name}
-	d.about(&s.About)
-	var given []document.Node
-	for _, key := range sources {
-		if n := d.Get(key); n.Exists() {
-			given = append(given, n)
-		}
-	}
-	switch {
-	case !d.At().IsMapping():
-	case len(given) == 0:
-		d.At().Faultf("no light is given; give one of %s", strings.Join(sources, ", "))
-	case len(given) > 1:
-		given[1].Faultf("the spectrum is given already; give one of %s", strings.Join(sources, ", "))
-	default:
-		s.Power = r.power(d, t)
+	s := Spectrum{Name: d.name, About: d.String("about", "")}
+	if given := d.Given(); len(given) == 1 {
+		s.Power = r.power(d, given[0], t)
 		if weighed, err := photometry.NewSpectrum(s.Power); err == nil {
 			s.LmPerW = weighed.EfficacyOfRadiation()
 		}
@@ -56,27 +39,23 @@ func (r *reader) spectrum(d *draft, t *table[Spectrum]) Spectrum {
 }
 
 // power reads the one source of a spectrum that is given.
-func (r *reader) power(d *draft, t *table[Spectrum]) curve.Curve {
-	if n := d.Get("illuminant"); n.Exists() {
-		return illuminant(n)
-	}
-	if n := d.Get("band"); n.Exists() {
-		return band(n)
-	}
-	if n := d.Get("table"); n.Exists() {
-		return powerTable(n)
-	}
-	if n := d.Get("file"); n.Exists() {
-		return r.powerFile(n)
+func (r *reader) power(d *draft, source string, t *table[Spectrum]) curve.Curve {
+	switch source {
+	case "illuminant":
+		return illuminant(d.Get(source))
+	case "band":
+		return band(d.Open(source))
+	case "table":
+		return powerTable(d)
+	case "file":
+		return r.powerFile(d.Get(source))
 	}
 	return mix(d, t)
 }
 
 // band reads a Gaussian by its peak and its full width at half the peak, nm.
-func band(n document.Node) curve.Curve {
-	f := n.Fields("peak", "width")
-	peakNm := f.WithHint("the wavelength of the peak, such as 450 nm").Require("peak").Quantity(unit.Wavelength, document.Range{Low: firstNm, High: lastNm})
-	widthNm := f.WithHint("the full width at half the peak, such as 20 nm").Require("width").Quantity(unit.Wavelength, document.Range{Low: 2, High: 400})
+func band(f key.Fields) curve.Curve {
+	peakNm, widthNm := f.Value("peak", 0), f.Value("width", 0)
 	if peakNm == 0 || widthNm == 0 {
 		return curve.Curve{}
 	}
@@ -100,23 +79,20 @@ func visible(power func(nm float64) float64) curve.Curve {
 }
 
 // powerTable reads rows of wavelength and power.
-func powerTable(n document.Node) curve.Curve {
+func powerTable(d *draft) curve.Curve {
 	var x, y []float64
-	for _, item := range n.Items() {
-		f := item.Fields("wavelength", "power")
-		wavelength := f.WithHint("a wavelength, such as 450 nm").Require("wavelength")
-		nm := wavelength.Quantity(unit.Wavelength, document.Range{Low: 100, High: 5000})
-		x = append(x, nm)
-		y = append(y, f.WithHint("the relative power there, such as 0.8").Require("power").Number(document.Range{High: 1e9}))
+	for _, f := range d.Rows("table") {
+		nm := f.Value("wavelength", 0)
+		x, y = append(x, nm), append(y, f.Value("power", 0))
 		if last := len(x) - 1; last > 0 && nm > 0 && nm <= x[last-1] {
-			wavelength.Faultf("%g nm does not rise over the row before; order the rows by wavelength", nm)
+			f.Get("wavelength").Faultf("%g nm does not rise over the row before; order the rows by wavelength", nm)
 			return curve.Curve{}
 		}
 	}
-	if !n.IsSequence() || slices.Contains(x, 0) {
+	if len(x) == 0 || slices.Contains(x, 0) {
 		return curve.Curve{} // complained about above
 	}
-	return checkedPower(n, x, y)
+	return checkedPower(d.Get("table"), x, y)
 }
 
 // powerFile reads a CSV file with the columns wavelength_nm and power.
@@ -145,11 +121,12 @@ func (r *reader) powerFile(n document.Node) curve.Curve {
 	return c
 }
 
-// columns reads the columns of a spectrum. A text that does not name the first of them is no such table, and what stands in it
-// is not told.
+// columns reads the columns of a spectrum. A text that does not name the first of them is no such table, and what
+// stands in it is not told.
 func columns(text string) (nm, power []float64, err error) {
 	if !strings.Contains(headerLine(text), "wavelength_nm") {
-		return nil, nil, errors.New("this is no table of a spectrum; its first line names the columns wavelength_nm and power")
+		return nil, nil, errors.New("this is no table of a spectrum; its first line names the columns wavelength_nm and " +
+			"power")
 	}
 	t, err := curve.ParseTable(text)
 	if err != nil {
@@ -215,10 +192,8 @@ func mix(d *draft, t *table[Spectrum]) curve.Curve {
 	var parts []curve.Curve
 	var shares []float64
 	sum := 0.0
-	for _, item := range n.Items() {
-		f := item.Fields("spectrum", "share")
-		name := f.WithHint("the name of a spectrum, such as white-4000").Require("spectrum")
-		share := f.WithHint("its share of the radiant power, such as 0.8").Require("share").Number(anyShare)
+	for _, f := range d.Rows("mix") {
+		name, share := f.Need("spectrum"), f.Value("share", 0)
 		if !name.Exists() || share == 0 {
 			d.lost = true
 			continue
@@ -226,7 +201,7 @@ func mix(d *draft, t *table[Spectrum]) curve.Curve {
 		parts, shares, sum = append(parts, t.refer(d, name).Power), append(shares, share), sum+share
 	}
 	switch {
-	case d.lost || !n.IsSequence():
+	case d.lost || len(parts) == 0:
 		return curve.Curve{}
 	case math.Abs(sum-1) > 0.005: // three times 0.333 will do
 		n.Faultf("the shares sum to %.4g; they must sum to 1", sum)
@@ -248,15 +223,13 @@ var illuminantTable = sync.OnceValue(func() curve.Table {
 	return curve.MustParseTable(string(mustRead("data/illuminants.csv")))
 })
 
-// illuminantNames returns the names of the CIE's tables in the order of the file, whose first column is the wavelength.
-func illuminantNames() []string { return illuminantTable().Names()[1:] }
-
-// Illuminants returns the names of the CIE's tables that a spectrum may be.
-func Illuminants() []string { return illuminantNames() }
+// Illuminants returns the names of the CIE's tables that a spectrum may be, in the order of the file, whose first
+// column is the wavelength.
+func Illuminants() []string { return illuminantTable().Names()[1:] }
 
 // illuminant reads the name of one of the CIE's tables.
 func illuminant(n document.Node) curve.Curve {
-	name := n.OneOf(illuminantNames()...)
+	name := n.OneOf(Illuminants()...)
 	if name == "" {
 		return curve.Curve{}
 	}

@@ -20,8 +20,8 @@ type Catalogue struct {
 	Spectra  map[string]Spectrum
 	Waters   map[string]Water
 
-	// Incomplete tells that a table of parts could not be read: a name that is not known may stand in it, and the fault is told
-	// there.
+	// Incomplete tells that a table of parts could not be read: a name that is not known may stand in it, and the fault is
+	// told there.
 	Incomplete bool
 
 	broken map[partID]bool          // own parts that were read with a fault
@@ -43,7 +43,7 @@ type Module struct {
 	ResistanceKPerW           float64     // junction to the back of the board, for the whole module, K/W of heat
 	HighestA                  float64     // highest current of the module
 	HighestJunctionC          float64
-	LightShare                float64 // share of the electrical power that leaves as light, as the part has it; it only checks the flux
+	RadiantEfficiency         float64 // share of the power that leaves as light, by the part; it only checks the flux
 	Spectrum                  string  // name of the spectrum
 	LmPerW                    float64 // luminous efficacy of radiation of the spectrum, as Spectrum has it
 	BoardLengthM, BoardWidthM float64 // board along and across the rail

@@ -31,8 +31,9 @@ type column struct {
 }
 
 // names are the columns without their units, and what they hold.
-var names = map[string]kind{"x": xColumn, "y": yColumn, "plane": planeColumn, "depth": depthColumn, "lux": luxColumn, "illuminance": luxColumn,
-	"ppfd": photonColumn, "sensor": sensorColumn, "note": noteColumn}
+var names = map[string]kind{"x": xColumn, "y": yColumn, "plane": planeColumn, "depth": depthColumn, "lux": luxColumn,
+	"illuminance": luxColumn,
+	"ppfd":        photonColumn, "sensor": sensorColumn, "note": noteColumn}
 
 // unitsOf are the endings that a column may have, and the units that they mean.
 var unitsOf = map[kind]map[string]string{
@@ -85,7 +86,8 @@ func parseColumn(text string) (column, error) {
 func (r *reader) header(fields []string, pos func(int) (int, int)) bool {
 	line, _ := pos(0)
 	if len(fields) == 1 && strings.Contains(fields[0], ";") {
-		r.faultf(line, 1, "semicolons stand between the columns, as spreadsheets write where decimals take a comma; save the file with commas between the columns and points in the numbers")
+		r.faultf(line, 1, "semicolons stand between the columns, as spreadsheets write where decimals take a comma; save "+
+			"the file with commas between the columns and points in the numbers")
 		return false
 	}
 	if len(fields) == 1 && strings.Contains(fields[0], "\t") {

@@ -1,8 +1,8 @@
 // Package readings reads what somebody measured in the tank with a light meter: a CSV file with a place, a plane and an
 // illuminance or a PPFD in each row. It is strict: every fault comes with its line and column, all at once, and what a
 // spreadsheet of another country writes is explained.
-// Lengths are metres in the tank's axes, illuminance is in lx, PPFD in umol/m2/s. It computes no light and fits nothing.
-// Next: package document for faults, package unit for quantities.
+// Lengths are metres in the tank's axes, illuminance is in lx, PPFD in umol/m2/s. It computes no light and fits
+// nothing. Next: package document for faults, package unit for quantities.
 package readings
 
 import (
@@ -130,7 +130,8 @@ func (r *reader) isText(data []byte) bool {
 func (r *reader) quoteFault(err error) {
 	var bad *csv.ParseError
 	if errors.As(err, &bad) {
-		r.faultf(bad.Line, bad.Column, "a quotation mark stands where none may be; put the whole field into quotation marks, or none")
+		r.faultf(bad.Line, bad.Column, "a quotation mark stands where none may be; put the whole field into quotation "+
+			"marks, or none")
 		return
 	}
 	r.faultf(0, 0, "%v", err)
@@ -147,7 +148,8 @@ func (r *reader) record(c *csv.Reader, fields []string) bool {
 		return true
 	}
 	if len(r.file.Readings) >= MaxReadings {
-		r.faultf(line, 1, "%d readings or more are too many; at most %d serve: several files, or every second row", len(r.file.Readings)+1, MaxReadings)
+		r.faultf(line, 1, "%d readings or more are too many; at most %d serve: several files, or every second row",
+			len(r.file.Readings)+1, MaxReadings)
 		return false
 	}
 	if len(fields) != len(r.columns) {

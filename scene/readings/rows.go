@@ -9,14 +9,16 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// Limits of values: brighter than full sun on the ground (about 120 klx and 2200 umol/m2/s) by far, and the longest word.
+// Limits of values: brighter than full sun on the ground (about 120 klx and 2200 umol/m2/s) by far, and the longest
+// word.
 const (
 	brightestLx   = 1e6
 	brightestPPFD = 1e4
 	longestWord   = 200
 )
 
-// edgeM is how far beyond the tank's walls, or below its floor, a reading may be by rounding or by the size of a sensor.
+// edgeM is how far beyond the tank's walls, or below its floor, a reading may be by rounding or by the size of a
+// sensor.
 const edgeM = 0.0005
 
 // row reads one line of values.
@@ -77,7 +79,8 @@ func quantity(c column, text string) (float64, error) {
 	}
 	si, err := c.dimension().Parse(text)
 	if err != nil && c.unit == "" && rest == "" {
-		return 0, fmt.Errorf("%w, or name the column %s_%s", err, c.name, strings.ReplaceAll(c.dimension().Units()[0], "/", "_"))
+		return 0, fmt.Errorf("%w, or name the column %s_%s", err, c.name,
+			strings.ReplaceAll(c.dimension().Units()[0], "/", "_"))
 	}
 	return si, err
 }

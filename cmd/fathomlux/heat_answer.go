@@ -1,0 +1,279 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fathomlux/render/answer"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/heat"
+	"fathomlux/scene/unit"
+)
+
+// hottestBoardC returns the temperature of a rail's hottest board.
+func hottestBoardC(r scene.RailOperating) float64 {
+	highest := math.Inf(-1)
+	for _, m := range r.Modules {
+		highest = math.Max(highest, m.BoardC)
+	}
+	return highest
+}
+
+// aboveTouch writes a temperature above heat.TouchC so that it is seen to be above.
+func aboveTouch(c float64) string {
+	if math.Round(c) <= heat.TouchC {
+		return fmt.Sprintf("%.2f", c)
+	}
+	return fmt.Sprintf("%.0f", c)
+}
+
+// answer is what heat answers.
+func (a heatAnswer) answer(o heatOptions, dir string, files []style.File) answer.Answer {
+	head := append(headOf(a.scene, o.scene, dir), a.parts(o.marginK)...)
+	return append(head, tailOf(a.scene, dir, files, a.notes(), a.cautions())...)
+}
+
+func (a heatAnswer) cautions() []string { return situation{scene: a.scene, op: a.op}.at("heat") }
+
+// brief is the verdict with what would be cooler and what burns.
+func (a heatAnswer) brief(o heatOptions) answer.Answer {
+	return answer.Answer{answer.Lines{List: []string{a.verdict()}}, answer.Lines{List: a.adviceLines(o.marginK)},
+		answer.Lines{Lead: "caution", List: a.cautions()}}
+}
+
+// parts are the figures of the balance.
+func (a heatAnswer) parts(marginK float64) answer.Answer {
+	op := a.op
+	hood := a.scene.Ambient.Hood != nil
+	in := func(title string) string { return map[bool]string{true: title}[hood] }
+	return answer.Answer{
+		moduleTable(a),
+		answer.Figure{Key: "electrical_w", Title: "power input", Unit: "W", Digits: decimals(op.ElectricalW, 1),
+			Value: op.ElectricalW},
+		answer.Figure{Key: "light_w", Title: "of it, light", Unit: "W", Digits: decimals(op.LightW, 1),
+			Value: op.LightW},
+		answer.Figure{Key: "heat_w", Title: "of it, heat", Unit: "W", Digits: decimals(op.HeatW, 1),
+			Value: op.HeatW},
+		answer.Figure{Key: "given_to_air_w", Title: "heat to the air", Unit: "W", Digits: decimals(op.LossW, 1),
+			Value: op.LossW},
+		answer.Figure{Key: "cold_lm", Title: "rated LED flux", Unit: "lm", Digits: decimals(op.ColdLm, 0), Value: op.ColdLm},
+		answer.Figure{Key: "warm_lm", Title: "LED flux at operating temperature", Unit: "lm",
+			Digits: decimals(op.FluxLm, 0), Value: op.FluxLm},
+		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},
+		answer.Figure{Key: "lost_share", Value: 1 - op.RelativeFlux()},
+		answer.Figure{Key: "air_c", Title: "room", Unit: "°C", Digits: 1, Value: op.AirC},
+		answer.Figure{Key: "hood_air_c", Title: in("air inside the hood"), Unit: "°C", Value: optional(op.HoodAirC,
+			hood)},
+		answer.Figure{Key: "hood_wall_c", Title: in("wall of the hood"), Unit: "°C", Value: optional(op.HoodWallC,
+			hood)},
+		answer.Figure{Key: "hottest_junction_c", Title: "hottest junction", Unit: "°C", Value: op.HottestJunctionC()},
+		answer.Figure{Key: "too_hot", Value: op.TooHot()},
+		answer.Figure{Key: "wished_margin_k", Value: marginK},
+		railTable(op),
+		answer.Lines{List: []string{a.verdict()}, In: answer.Text}, // on a page it is the first sentence
+		answer.Figure{Key: "verdict", Value: a.verdict()},
+		adviceTable(a.advice), answer.Lines{List: a.adviceLines(marginK), In: answer.People},
+		answer.Lines{Key: "formulas_stretched", List: op.Stretched, In: answer.JSON},
+		lifeTable(a.lives), answer.Lines{Lead: "life", List: a.lifeLines(), In: answer.People},
+	}
+}
+
+// moduleTable is one line a module.
+func moduleTable(a heatAnswer) answer.Table {
+	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module", Sorts: true,
+		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"},
+			{Key: "x_mm", Title: "x", Unit: "mm"}, {Key: "rail_c", Title: "rail", Unit: "°C", Digits: 1}, {Key: "board_c",
+				Title: "board", Unit: "°C", Digits: 1},
+			{Key: "junction_c", Title: "junction", Unit: "°C", Digits: 1}, {Key: "margin_k", Title: "margin", Unit: "K",
+				Digits: 1}, {Key: "voltage_v"},
+			{Key: "electrical_w", Title: "power input", Unit: "W", Digits: 2}, {Key: "light_w"}, {Key: "heat_w",
+				Title: "heat", Unit: "W", Digits: 2},
+			{Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"}, {Title: "of rated flux", Unit: "%", Digits: 1}}}
+	for ri, r := range a.op.Rails {
+		for mi, m := range r.Modules {
+			own := a.scene.Rails[ri].Modules[mi]
+			left := any(100 * m.RelativeFlux)
+			if own.Dead {
+				left = "dead"
+			}
+			t.Rows = append(t.Rows, []any{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), own.Part.Name,
+				millimetres(own.XM), m.RailC, m.BoardC, m.JunctionC, m.MarginK, m.VoltageV,
+				m.ElectricalW, m.LightW, m.HeatW, m.ColdFluxLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
+		}
+	}
+	return finer(t)
+}
+
+// railTable says where each rail is hottest, and whether a hand bears it.
+func railTable(o *scene.Operating) answer.Table {
+	t := answer.Table{Key: "rails", Title: "Where the rails are hottest", Columns: []answer.Column{{Key: "name",
+		Title: "rail"}, {Key: "hottest_c", Title: "hottest", Unit: "°C", Digits: 1},
+		{Key: "hottest_x_mm", Title: "at x", Unit: "mm"}, {Key: "heat_w"}, {Key: "cool_to_touch"}, {Title: "touch"}}}
+	for _, r := range o.Rails {
+		cool := r.HottestRailC <= heat.TouchC
+		touch := "cool enough to touch, by temperature alone"
+		switch boardC := hottestBoardC(r); {
+		case !cool:
+			touch = "too hot to touch"
+		case boardC > heat.TouchC:
+			touch = fmt.Sprintf("cool enough to touch, by temperature alone, but not its boards with up to %s °C",
+				aboveTouch(boardC))
+		}
+		t.Rows = append(t.Rows, []any{r.Name, r.HottestRailC, millimetres(r.LeftM + r.HottestRailM), r.HeatW, cool,
+			touch})
+	}
+	return t
+}
+
+// alongTable is the temperature along each rail.
+func alongTable(o *scene.Operating) answer.Table {
+	t := answer.Table{Columns: []answer.Column{{Key: "rail"}, {Key: "x_mm"}, {Key: "from_left_mm"}, {Key: "rail_c"}}}
+	for _, r := range o.Rails {
+		for i, at := range r.Line.XM {
+			t.Rows = append(t.Rows, []any{r.Name, millimetres(r.LeftM + at), millimetres(at), r.Line.TC[i]})
+		}
+	}
+	return t
+}
+
+// verdict says in one sentence whether the parts bear the heat, and what it takes of the light.
+func (a heatAnswer) verdict() string {
+	o := a.op
+	if o.ColdLm == 0 {
+		return "No module is on."
+	}
+	lost := fmt.Sprintf("heat takes %.1f %% of the light, %s of %s lm", 100*(1-o.RelativeFlux()),
+		unit.Figure(o.ColdLm-o.FluxLm, 0), unit.Figure(o.ColdLm, 0))
+	if why := o.TooHot(); why != "" {
+		return "Too hot: " + why + "; " + lost + "."
+	}
+	m := o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module]
+	return fmt.Sprintf("The junctions stay below their highest temperature: module %s, which has the least margin, "+
+		"reaches %.0f °C, %.0f K below its %.0f °C; %s.",
+		a.scene.SeatName(o.Tightest), m.JunctionC, m.MarginK, m.JunctionC+m.MarginK, lost)
+}
+
+// notes say in one line how far the figures can be trusted, and what was moved.
+func (a heatAnswer) notes() []string {
+	if trust := a.op.Trust(); trust != "" {
+		return append([]string{trust}, a.op.Notes...)
+	}
+	return a.op.Notes
+}
+
+// adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does
+// not serve.
+func adviceTable(list []scene.RailAdvice) answer.Table {
+	t := answer.Table{Key: "advice", In: answer.JSON, Columns: []answer.Column{{Key: "rail"}, {Key: "length_mm"},
+		{Key: "current_factor"}, {Key: "flux_share"}, {Key: "profiles"}}}
+	for _, a := range list {
+		var profiles []string
+		for _, p := range a.Profiles {
+			if p.Reached {
+				profiles = append(profiles, p.Profile.Name)
+			}
+		}
+		t.Rows = append(t.Rows, []any{a.Rail, optional(millimetres(a.Length.LengthM), a.Length.Reached),
+			optional(a.Current.Factor, a.Current.Reached),
+			optional(a.Current.FluxShare, a.Current.Reached), profiles})
+	}
+	return t
+}
+
+func (a heatAnswer) adviceLines(marginK float64) (lines []string) {
+	for _, one := range a.advice {
+		lines = append(lines, fmt.Sprintf("to keep junctions %s K below their highest: %s", number(marginK),
+			adviceText(a.scene, one)))
+	}
+	return lines
+}
+
+// adviceText says what would make a rail cool enough, each way by itself.
+func adviceText(sc *scene.Scene, a scene.RailAdvice) string {
+	var ways []string
+	if l := a.Length; l.Reached {
+		words := fmt.Sprintf("a rail of %.0f mm or more with the modules spread in proportion",
+			math.Ceil(1000*l.LengthM-1e-6))
+		if l.LengthM > sc.Tank.LengthM {
+			words += ", longer than the tank"
+		}
+		ways = append(ways, words)
+	}
+	if c := a.Current; c.Reached {
+		words := fmt.Sprintf("%.0f %% of the current", math.Floor(100*c.Factor+1e-6))
+		if amps, ok := oneCurrent(c.CurrentsA); ok {
+			words = unit.Current.Say(math.Floor(1000*amps+1e-6)/1000) + " or less"
+		}
+		if c.FluxShare > 0 {
+			words += fmt.Sprintf(", which leaves %.0f %% of the light", 100*c.FluxShare)
+		}
+		ways = append(ways, words)
+	}
+	for _, p := range a.Profiles {
+		if !p.Reached {
+			break
+		}
+		words := "profile " + p.Profile.Name
+		if m := p.Profile.PricePerM; m.Currency != "" {
+			words += " (" + moneyText(m) + "/m)"
+		}
+		ways = append(ways, words)
+	}
+	if len(ways) == 0 {
+		return scene.RailWord(a.Rail) +
+			": neither a rail of four times the length nor less current within the parts' tables nor a known " +
+			"profile serves by itself"
+	}
+	return scene.RailWord(a.Rail) + ": " + strings.Join(ways, "; or ")
+}
+
+// oneCurrent returns the current that all modules that are on share.
+func oneCurrent(list []float64) (amps float64, ok bool) {
+	for _, a := range list {
+		if a > 0 && amps > 0 && math.Abs(a-amps) > 1e-9 {
+			return 0, false
+		}
+		amps = math.Max(amps, a)
+	}
+	return amps, amps > 0
+}
+
+// lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no
+// hours.
+func lifeTable(list []scene.PartLife) answer.Table {
+	t := answer.Table{Key: "lives", In: answer.JSON, Columns: []answer.Column{{Key: "part"}, {Key: "board_c"},
+		{Key: "judged_at_c"}, {Key: "l70_h"}, {Key: "longer"}, {Key: "l70_years"}, {Key: "why_not"}}}
+	for _, l := range list {
+		t.Rows = append(t.Rows, []any{l.Part, l.BoardC, l.TestC, optional(l.Hours, l.Untested == ""), l.Beyond,
+			optional(l.Years, l.Years > 0), l.Untested})
+	}
+	return t
+}
+
+func (a heatAnswer) lifeLines() (lines []string) {
+	for _, l := range a.lives {
+		lines = append(lines, lifeText(a.scene, l))
+	}
+	return lines
+}
+
+// lifeText says how long the light of a part lasts.
+func lifeText(sc *scene.Scene, l scene.PartLife) string {
+	lead := fmt.Sprintf("%s, board at most %.0f °C", l.Part, l.BoardC)
+	if l.Untested != "" {
+		return lead + ": " + l.Untested
+	}
+	if l.TestC > l.BoardC {
+		lead += fmt.Sprintf(" (judged by the test at %.0f °C)", l.TestC)
+	}
+	words := fmt.Sprintf("%s: L%.0f of %.0f h", lead, 100*lifeShare, l.Hours)
+	if l.Beyond {
+		words += fmt.Sprintf(" or longer (a test of %.0f h cannot tell how much longer)", l.TestedH)
+	}
+	if l.Years > 0 {
+		words += fmt.Sprintf("; at %s h a day that is %.1f years", number(sc.Wiring.HoursPerDay), l.Years)
+	}
+	return words
+}

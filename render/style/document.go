@@ -1,0 +1,195 @@
+package style
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"time"
+
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
+	"codeberg.org/go-pdf/fpdf"
+)
+
+const (
+	mmPerPoint = 25.4 / 96 // of a page: a point is 1/96 in
+	fontPtMM   = 72 / 25.4 // of PDF: 1/72 in
+)
+
+// fixedDate stands in all PDF files, so that the same pages give the same bytes at any time.
+var fixedDate = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// Document is a PDF file of pages of one size. It draws on the last page, with its fonts in the file.
+type Document struct {
+	set      *Typesetter
+	file     *fpdf.Fpdf
+	unitMM   float64
+	factor   float64 // pixels a unit, of pictures inside
+	off      Point   // where the drawing's origin lies on the page
+	opacity  uint8
+	pictures int
+}
+
+// NewDocument returns a file without pages, whose unit of lengths is unitMM long.
+func NewDocument(t *Typesetter, wideMM, highMM, unitMM float64, meta Meta) *Document {
+	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: wideMM, Ht: highMM}})
+	f.SetMargins(0, 0, 0)
+	f.SetAutoPageBreak(false, 0)
+	f.SetCreationDate(fixedDate)
+	f.SetModificationDate(fixedDate)
+	f.SetCatalogSort(true)
+	f.SetTitle(meta.Title, true)
+	f.SetCreator(meta.Software, true)
+	if meta.Comment != "" {
+		f.SetSubject(meta.Comment, true)
+	}
+	f.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
+	f.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
+	return &Document{set: t, file: f, unitMM: unitMM, factor: t.factor, opacity: 255}
+}
+
+// AddPage begins the next page.
+func (d *Document) AddPage() {
+	d.file.AddPage()
+	d.off = Point{}
+}
+
+// Open shows a window of the drawing at a place of the page, and nothing beside it, until Close.
+func (d *Document) Open(window Box, at Point) {
+	d.off = Point{X: at.X - window.Left, Y: at.Y - window.Top}
+	x, y, w, h := d.box(window)
+	d.file.ClipRect(x, y, w, h, false)
+}
+
+// Close shows all again, with the drawing's origin where it was.
+func (d *Document) Close() { d.file.ClipEnd() }
+
+// Bytes returns the whole file.
+func (d *Document) Bytes() ([]byte, error) {
+	var b bytes.Buffer
+	if err := d.file.Output(&b); err != nil {
+		return nil, fmt.Errorf("pdf: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// at returns where a place lies on the page, mm.
+func (d *Document) at(p Point) (x, y float64) {
+	return (p.X + d.off.X) * d.unitMM, (p.Y + d.off.Y) * d.unitMM
+}
+
+func (d *Document) box(b Box) (x, y, w, h float64) {
+	x, y = d.at(Point{b.Left, b.Top})
+	return x, y, b.Width() * d.unitMM, b.Height() * d.unitMM
+}
+
+func (d *Document) points(points []Point) []fpdf.PointType {
+	all := make([]fpdf.PointType, len(points))
+	for i, p := range points {
+		all[i].X, all[i].Y = d.at(p)
+	}
+	return all
+}
+
+// fade sets the opacity of what is drawn next.
+func (d *Document) fade(c color.NRGBA) {
+	if c.A != d.opacity {
+		d.opacity = c.A
+		d.file.SetAlpha(float64(c.A)/255, "Normal")
+	}
+}
+
+func (d *Document) use(pen Pen) {
+	d.fade(pen.Colour)
+	d.file.SetLineWidth(pen.Width * d.unitMM)
+	d.file.SetDrawColor(int(pen.Colour.R), int(pen.Colour.G), int(pen.Colour.B))
+	dash := make([]float64, len(pen.Dash))
+	for i, v := range pen.Dash {
+		dash[i] = v * d.unitMM
+	}
+	d.file.SetDashPattern(dash, 0)
+}
+
+func (d *Document) fill(c color.NRGBA) {
+	d.fade(c)
+	d.file.SetFillColor(int(c.R), int(c.G), int(c.B))
+}
+
+// Polyline implements Surface.
+func (d *Document) Polyline(points []Point, pen Pen) {
+	d.use(pen)
+	d.file.SetLineJoinStyle("round")
+	all := d.points(points)
+	if len(all) == 2 {
+		d.file.Line(all[0].X, all[0].Y, all[1].X, all[1].Y)
+		return
+	}
+	d.file.MoveTo(all[0].X, all[0].Y)
+	for _, p := range all[1:] {
+		d.file.LineTo(p.X, p.Y)
+	}
+	d.file.DrawPath("D")
+}
+
+// Polygon implements Surface.
+func (d *Document) Polygon(points []Point, colour color.NRGBA) {
+	d.fill(colour)
+	d.file.Polygon(d.points(points), "F")
+}
+
+// Ring implements Surface.
+func (d *Document) Ring(at Point, radius float64, pen Pen) {
+	d.use(pen)
+	x, y := d.at(at)
+	d.file.Circle(x, y, radius*d.unitMM, "D")
+}
+
+// Dot implements Surface.
+func (d *Document) Dot(at Point, radius float64, colour color.NRGBA) {
+	d.fill(colour)
+	x, y := d.at(at)
+	d.file.Circle(x, y, radius*d.unitMM, "F")
+}
+
+// StrokeBox implements Surface.
+func (d *Document) StrokeBox(b Box, pen Pen) {
+	d.use(pen)
+	x, y, w, h := d.box(b)
+	d.file.Rect(x, y, w, h, "D")
+}
+
+// FillBox implements Surface.
+func (d *Document) FillBox(b Box, colour color.NRGBA) {
+	d.fill(colour)
+	x, y, w, h := d.box(b)
+	d.file.Rect(x, y, w, h, "F")
+}
+
+// Picture implements Surface.
+func (d *Document) Picture(b Box, paint func(*image.RGBA)) {
+	d.fade(Paper)
+	d.pictures++
+	name, kind := fmt.Sprint(d.pictures), fpdf.ImageOptions{ImageType: "PNG"}
+	d.file.RegisterImageOptionsReader(name, kind, bytes.NewReader(painted(b, d.factor, paint)))
+	x, y, w, h := d.box(b)
+	d.file.ImageOptions(name, x, y, w, h, false, kind, 0, "")
+}
+
+// Set implements Surface.
+func (d *Document) Set(l Letters) {
+	weight := ""
+	if l.Bold {
+		weight = "B"
+	}
+	d.fade(l.Colour)
+	d.file.SetFont("sans", weight, l.Size*d.unitMM*fontPtMM)
+	d.file.SetTextColor(int(l.Colour.R), int(l.Colour.G), int(l.Colour.B))
+	x, y := d.at(l.At)
+	if l.Up {
+		d.file.TransformBegin()
+		defer d.file.TransformEnd()
+		d.file.TransformRotate(90, x, y)
+	}
+	d.file.Text(x, y, Visual(d.set.Clean(l.Text, Font{Bold: l.Bold})))
+}

@@ -1,0 +1,176 @@
+package key
+
+import (
+	"strings"
+
+	"fathomlux/scene/document"
+)
+
+// Fields are the values of a mapping, which are read as its table has them. The readers of a key that is not given
+// return what they are handed for that case; they add a fault where the key must be given.
+type Fields struct {
+	document.Fields
+	table *Table
+	Based bool // what is not given comes from a base part
+}
+
+// Of returns the values of the mapping at n. It adds a fault where something else stands there, for each unknown key,
+// and where keys exclude each other; it warns of old names.
+func (t *Table) Of(n document.Node) Fields {
+	old := map[string]string{}
+	for _, r := range t.Rows {
+		if r.Old != "" {
+			old[r.Old] = r.Name
+		}
+	}
+	f := Fields{Fields: n.FieldsRenamed(t.Names(), old), table: t}
+	f.Based = t.based() && f.Has("based_on")
+	for key, others := range t.Exclude {
+		for _, other := range others {
+			if f.Has(key) && f.Has(other) {
+				f.Get(other).Faultf("%s and %s exclude each other; give one or the other", key, other)
+			}
+		}
+	}
+	f.checkOneOf()
+	return f
+}
+
+// checkOneOf complains where not exactly one of the keys is given of which there must be one.
+func (f Fields) checkOneOf() {
+	list := strings.Join(f.table.OneOf, ", ")
+	switch given := f.Given(); {
+	case len(f.table.OneOf) == 0 || !f.At().IsMapping():
+	case len(given) != 1:
+		f.At().Faultf("give exactly one of %s", list)
+	}
+}
+
+// Given returns the keys that are given of those of which there must be one.
+func (f Fields) Given() (names []string) {
+	for _, name := range f.table.OneOf {
+		if f.Has(name) {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// Has tells whether a key is given.
+func (f Fields) Has(name string) bool { return f.Get(name).Exists() }
+
+// Need returns the value of a key, or the hole where it could be; there it adds a fault where the key must be given.
+func (f Fields) Need(name string) document.Node {
+	n, row := f.Get(name), f.table.Row(name)
+	if row.Must && !f.Based && !n.Exists() && f.At().IsMapping() {
+		n.Faultf("missing; give %s", row.wanted())
+	}
+	return n
+}
+
+// Demand adds a fault where a key is not given that other values make necessary.
+func (f Fields) Demand(name string) {
+	if n := f.Get(name); !n.Exists() && f.At().IsMapping() {
+		n.Faultf("missing beside the other values; give %s", f.table.Row(name).wanted())
+	}
+}
+
+// Value reads a number, a whole number or a quantity in SI units.
+func (f Fields) Value(name string, otherwise float64) float64 {
+	if n := f.Need(name); n.Exists() {
+		return f.table.Row(name).Shape.Value(n)
+	}
+	return otherwise
+}
+
+// Int reads a whole number.
+func (f Fields) Int(name string, otherwise int) int { return int(f.Value(name, float64(otherwise))) }
+
+// Value reads a number, a whole number or a quantity at n. Of alternatives it takes a quantity where a unit with a
+// slash stands there, and else the number.
+func (s Shape) Value(n document.Node) float64 {
+	switch s.Kind {
+	case Quantity:
+		return n.Quantity(s.Dimension, s.Range)
+	case Whole:
+		return float64(n.Integer(int(s.Range.Low), int(s.Range.High)))
+	case Either:
+		if s.Of[1].Kind == Quantity && n.IsScalar() && strings.Contains(n.Text(), "/") {
+			return s.Of[1].Value(n)
+		}
+		return s.Of[0].Value(n)
+	}
+	return n.Number(s.Range)
+}
+
+// String reads a line of text.
+func (f Fields) String(name, otherwise string) string {
+	if n := f.Need(name); n.Exists() {
+		return n.Text()
+	}
+	return otherwise
+}
+
+// Word reads one of the words that the key may be.
+func (f Fields) Word(name string) string {
+	return f.Need(name).OneOf(f.table.Row(name).Shape.alternative(Choice).Words...)
+}
+
+// Money reads an amount and its currency.
+func (f Fields) Money(name string) (amount float64, currency string) {
+	if per := f.table.Row(name).Shape.Word; per != "" {
+		return f.Need(name).MoneyPer(per)
+	}
+	return f.Need(name).Money()
+}
+
+// Open returns the values of the mapping behind a key.
+func (f Fields) Open(name string) Fields {
+	return f.table.Row(name).Shape.alternative(Mapping).Keys.Of(f.Need(name))
+}
+
+// Items returns the places of the items of a list. It adds a fault, and returns none, where they are too few or too
+// many.
+func (f Fields) Items(name string) []document.Node {
+	n, s := f.Need(name), f.table.Row(name).Shape.alternative(List)
+	items := n.Items()
+	switch least, most := int(s.Range.Low), int(s.Range.High); {
+	case !n.IsSequence():
+	case len(items) < least:
+		n.Faultf("the list is too short; give at least %d", least)
+	case len(items) > most && most > 0:
+		n.Faultf("%d items are too many; at most %d serve", len(items), most)
+	default:
+		return items
+	}
+	return nil
+}
+
+// Rows returns the values of the mappings in a list.
+func (f Fields) Rows(name string) []Fields {
+	t := f.table.Row(name).Shape.alternative(List).Of[0].Keys
+	var rows []Fields
+	for _, item := range f.Items(name) {
+		rows = append(rows, t.Of(item))
+	}
+	return rows
+}
+
+// Values returns the numbers or quantities in a list, with their places.
+func (f Fields) Values(name string) (values []float64, at []document.Node) {
+	at = f.Items(name)
+	for _, item := range at {
+		values = append(values, f.table.Row(name).Shape.alternative(List).Of[0].Value(item))
+	}
+	return values, at
+}
+
+// alternative returns the alternative of a kind, or the shape itself where it has none.
+func (s Shape) alternative(k Kind) Shape {
+	for _, one := range s.Of {
+		if s.Kind == Either && one.Kind == k {
+			return one
+		}
+	}
+	return s
+}

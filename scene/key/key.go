@@ -1,0 +1,220 @@
+// Package key is the table of the keys of scene files and of files of parts, one row a key: its name, whether it must
+// be given, what stands behind it with its range, what it means, and the name that it had before. The readers in the
+// packages scene and parts ask it for range and unit, package schema writes it for editors, and what varies a value or
+// writes it back into a file takes name, unit and range from it. It knows no scene: which values go together, the
+// readers say. Next: package document for the reader of files, package schema for what editors see.
+package key
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"fathomlux/scene/document"
+	"fathomlux/scene/unit"
+)
+
+// Kind tells what may stand behind a key.
+type Kind int
+
+// The kinds of values.
+const (
+	Text     Kind = iota // one line
+	Quantity             // a number with its unit
+	Number               // a number without a unit
+	Whole                // a whole number
+	Money                // an amount with its currency, per Word where that is not empty
+	Choice               // one of Words
+	Name                 // of a part of the kind Word
+	Pattern              // a text that the regular expression Word matches
+	True                 // the flag true
+	List                 // Range.Low to Range.High of Of[0]; without an end where High is 0
+	Mapping              // the keys of Keys
+	Parts                // names of parts with the keys of Keys
+	Either               // one of Of, told apart by their types
+)
+
+// Shape is what may stand behind a key. Fields that its kind does not name are empty.
+type Shape struct {
+	Kind      Kind
+	Dimension *unit.Dimension // of a quantity
+	Range     document.Range  // in SI units
+	Examples  []string        // as a file has them
+	Word      string
+	Words     []string
+	Of        []Shape
+	Keys      *Table
+}
+
+// Row is one key.
+type Row struct {
+	Name    string
+	Must    bool // of a part: unless it is based on another one
+	Shape   Shape
+	Meaning string
+	Old     string // what the key was called in the version before, empty where it has not changed
+}
+
+// Table is the keys of one mapping.
+type Table struct {
+	Rows    []Row
+	Exclude map[string][]string // keys that a key rules out
+	OneOf   []string            // of which exactly one must be given
+	Editors map[string]any      // JSON Schema of further rules, which the readers know by themselves
+}
+
+// Row returns the row of a key. It panics on a name that the table does not have, which is a slip of ours.
+func (t *Table) Row(name string) Row {
+	for _, r := range t.Rows {
+		if r.Name == name {
+			return r
+		}
+	}
+	panic("no key " + name)
+}
+
+// Names returns the names of the keys, in the order of the table.
+func (t *Table) Names() []string {
+	names := make([]string, len(t.Rows))
+	for i, r := range t.Rows {
+		names[i] = r.Name
+	}
+	return names
+}
+
+// based tells whether a part may be based on another one.
+func (t *Table) based() bool {
+	for _, r := range t.Rows {
+		if r.Name == "based_on" {
+			return true
+		}
+	}
+	return false
+}
+
+// Required returns the keys that must be given; unlessBased tells that a part which is based on another one need not.
+func (t *Table) Required() (names []string, unlessBased bool) {
+	for _, r := range t.Rows {
+		if r.Must {
+			names = append(names, r.Name)
+		}
+	}
+	return names, t.based()
+}
+
+// In returns an SI value of the key as a file has it, such as "420 mm", in the unit of the row's example.
+func (r Row) In(si float64) string {
+	if r.Shape.Kind != Quantity {
+		return short(si)
+	}
+	_, name, _ := unit.Split(r.Shape.Examples[0])
+	value, _, _ := strings.Cut(r.Shape.Dimension.Format(si, name, 6), " ")
+	return trimmed(value) + " " + name
+}
+
+// Edit returns the edit that puts a value, as YAML, at the key of a mapping in a file.
+func (r Row) Edit(value string, mapping ...any) document.Edit {
+	return document.Edit{Path: append(mapping, r.Name), Old: r.Old, Value: value}
+}
+
+// short writes a number to a millionth without trailing zeros.
+func short(v float64) string { return trimmed(strconv.FormatFloat(v, 'f', 6, 64)) }
+
+func trimmed(decimals string) string {
+	text := strings.TrimRight(strings.TrimRight(decimals, "0"), ".")
+	if text == "-0" {
+		return "0"
+	}
+	return text
+}
+
+// wanted says what would serve, such as "a length such as 1180 mm (inside, along x)".
+func (r Row) wanted() string {
+	s, what := r.Shape, ""
+	switch s.Kind {
+	case Quantity:
+		what = s.Dimension.A()
+	case Number:
+		what = "a number"
+	case Whole:
+		what = "a whole number"
+	case Name:
+		what = "the " + s.Word + "'s name"
+	case Choice:
+		what = strings.Join(s.Words, " or ")
+	default:
+		return r.Meaning + suchAs(s)
+	}
+	return what + suchAs(s) + " (" + r.Meaning + ")"
+}
+
+func suchAs(s Shape) string {
+	if len(s.Examples) == 0 {
+		return ""
+	}
+	return " such as " + s.Examples[0]
+}
+
+// The constructors of the tables' rows. A row with an old name has it last.
+
+func may(name string, s Shape, meaning string, old ...string) Row {
+	return Row{Name: name, Shape: s, Meaning: meaning, Old: strings.Join(old, "")}
+}
+
+func must(name string, s Shape, meaning string, old ...string) Row {
+	r := may(name, s, meaning, old...)
+	r.Must = true
+	return r
+}
+
+func quantity(d *unit.Dimension, r document.Range, examples ...string) Shape {
+	return Shape{Kind: Quantity, Dimension: d, Range: r, Examples: examples}
+}
+
+func length(r document.Range, example string) Shape { return quantity(unit.Length, r, example) }
+
+func number(r document.Range, example string) Shape {
+	return Shape{Kind: Number, Range: r, Examples: []string{example}}
+}
+
+func whole(low, high int, example string) Shape {
+	return Shape{Kind: Whole, Range: span(float64(low), float64(high)), Examples: []string{example}}
+}
+
+func text(example string) Shape { return Shape{Kind: Text, Examples: []string{example}} }
+
+func choice(words ...string) Shape { return Shape{Kind: Choice, Words: words} }
+
+func name(part, example string) Shape {
+	return Shape{Kind: Name, Word: part, Examples: []string{example}}
+}
+
+func money(per, example string) Shape {
+	return Shape{Kind: Money, Word: per, Examples: []string{example}}
+}
+
+func list(of Shape, least, most int) Shape {
+	return Shape{Kind: List, Of: []Shape{of}, Range: span(float64(least), float64(most))}
+}
+
+func either(of ...Shape) Shape { return Shape{Kind: Either, Of: of} }
+
+// keys is a mapping with some rows and no other rule.
+func keys(rows ...Row) Shape { return (&Table{Rows: rows}).shape() }
+
+func (t *Table) shape() Shape { return Shape{Kind: Mapping, Keys: t} }
+
+// like adds an example, as YAML.
+func (s Shape) like(example string) Shape {
+	s.Examples = []string{example}
+	return s
+}
+
+func span(low, high float64) document.Range { return document.Range{Low: low, High: high} }
+
+func percent(low, high float64) document.Range {
+	return document.Range{Low: low, High: high, Percent: true}
+}
+
+// degree is one degree in radians, and hair what a written degree may be off by rounding.
+const degree, hair = math.Pi / 180, 1e-9
