@@ -40,9 +40,9 @@ func fenced(markdown, language string) []string {
 	return blocks
 }
 
-// runnable turns a block into what can run here: the program stands ready, so `go run` need not build it again. Maps are coarse,
-// in full as they stand.
-func runnable(block string) string {
+// runnable turns a block into what can run here: the program stands ready, so `go run` need not build it again. Maps take further
+// flags.
+func runnable(block, mapFlags string) string {
 	var lines []string
 	for _, line := range strings.Split(block, "\n") {
 		if strings.TrimSpace(line) == testCommand {
@@ -50,7 +50,7 @@ func runnable(block string) string {
 		}
 		line = strings.ReplaceAll(line, "go run ./cmd/fathomlux", "fathomlux")
 		if strings.HasPrefix(line, "fathomlux map ") {
-			line += longtest.Pick(` --engine direct --step "20 mm"`, "")
+			line += mapFlags
 		}
 		lines = append(lines, line)
 	}
@@ -82,7 +82,7 @@ func TestDocumentsRun(t *testing.T) {
 			}
 			dir := copyOfExamples(t)
 			for _, block := range blocks {
-				runBlock(t, dir, runnable(block))
+				runBlock(t, dir, runnable(block, longtest.Pick(` --engine direct --step "20 mm"`, "")))
 			}
 		})
 	}
@@ -183,7 +183,7 @@ func TestFenced(t *testing.T) {
 	if len(got) != 2 || got[0] != "one\ntwo" || got[1] != "three" {
 		t.Errorf("got %q", got)
 	}
-	if got := runnable("go run ./cmd/fathomlux check x\n" + testCommand); got != "fathomlux check x" {
+	if got := runnable("go run ./cmd/fathomlux check x\n" + testCommand, ""); got != "fathomlux check x" {
 		t.Errorf("runnable gives %q", got)
 	}
 }

@@ -44,3 +44,16 @@ func TestLiveAsksBeforeWorkIsLost(t *testing.T) {
 		t.Error("the tab with nothing to lose does not close")
 	}
 }
+
+// leaveUnasked answers whatever the page asks before it is left with yes, for as long as the tab is open.
+func (b tab) leaveUnasked() {
+	dialogs := chromedp.Events(b.ctx, page.JavascriptDialogOpening)
+	go func() {
+		for _, err := range dialogs {
+			if err != nil {
+				return
+			}
+			_, _ = chromedp.Call(b.ctx, page.HandleJavaScriptDialog, page.HandleJavaScriptDialogParams{Accept: true})
+		}
+	}()
+}

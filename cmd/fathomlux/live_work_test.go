@@ -259,6 +259,7 @@ func TestLiveKeepsWork(t *testing.T) {
 		}
 		b.settle()
 	}
+	b.leaveUnasked()
 	reload(chromedp.Reload())
 	if got := b.value("r0-height"); got != "210" || b.look() != worked {
 		t.Errorf("after a reload the height is %s", got)

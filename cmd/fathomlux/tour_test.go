@@ -83,7 +83,7 @@ func TestTour(t *testing.T) {
 	for _, p := range pieces {
 		switch p.kind {
 		case "sh":
-			printed = runBlock(t, dir, runnable(p.text))
+			printed = runBlock(t, dir, runnable(p.text, ""))
 			given += p.text
 		case "text":
 			if line := firstMissing(p.text, printed); line != "" {

@@ -10,6 +10,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"fathomlux/scene/document"
 )
 
 // Vector is a drawing as SVG elements, one a line.
@@ -139,6 +141,6 @@ func num(v float64) string { return strconv.FormatFloat(math.Round(v*1000)/1000+
 
 func escape(s string) string {
 	var b bytes.Buffer
-	_ = xml.EscapeText(&b, []byte(s)) // a buffer takes everything
+	_ = xml.EscapeText(&b, []byte(document.Visible(s))) // a buffer takes everything
 	return b.String()
 }
