@@ -183,7 +183,7 @@ func TestFenced(t *testing.T) {
 	if len(got) != 2 || got[0] != "one\ntwo" || got[1] != "three" {
 		t.Errorf("got %q", got)
 	}
-	if got := runnable("go run ./cmd/fathomlux check x\n" + testCommand, ""); got != "fathomlux check x" {
+	if got := runnable("go run ./cmd/fathomlux check x\n"+testCommand, ""); got != "fathomlux check x" {
 		t.Errorf("runnable gives %q", got)
 	}
 }

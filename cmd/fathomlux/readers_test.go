@@ -219,7 +219,8 @@ func (h *house) unread(path string, met map[*types.TypeName]bool, selected map[s
 			read = read || met[v]
 			if named, ok := v.Type().(*types.Named); ok && !v.IsAlias() {
 				for m := range named.Methods() {
-					if m.Exported() && !h.uses[m] && !outside(m.Name()) && !slices.Contains(implementing, m.Name()) {
+					if m.Exported() && !h.uses[m] && !outside(m.Name()) && !slices.Contains(implementing, m.Name()) &&
+						!h.servesInterface(named, m.Name(), met) {
 						names = append(names, name+"."+m.Name())
 					}
 				}
@@ -230,6 +231,20 @@ func (h *house) unread(path string, met map[*types.TypeName]bool, selected map[s
 		}
 	}
 	return names
+}
+
+// servesInterface tells whether a method is one that an exported interface of ours asks of the type, and others meet it.
+func (h *house) servesInterface(named *types.Named, method string, met map[*types.TypeName]bool) bool {
+	for o := range met {
+		asked, is := o.Type().Underlying().(*types.Interface)
+		if _, own := h.packages[pathOf(o)]; !is || !own || !types.Implements(types.NewPointer(named), asked) {
+			continue
+		}
+		if found, _, _ := types.LookupFieldOrMethod(asked, false, o.Pkg(), method); found != nil {
+			return true
+		}
+	}
+	return false
 }
 
 // TestExportedNamesHaveReaders fails for an exported function, method, type, variable or constant that neither another package

@@ -191,5 +191,5 @@ func (d *Document) Set(l Letters) {
 		defer d.file.TransformEnd()
 		d.file.TransformRotate(90, x, y)
 	}
-	d.file.Text(x, y, Visual(d.set.Clean(l.Text, Font{Bold: l.Bold})))
+	d.file.Text(x, y, visual(d.set.Clean(l.Text, Font{Bold: l.Bold})))
 }

@@ -109,9 +109,9 @@ func (t *Typesetter) Clean(s string, f Font) string {
 	return strings.Join(strings.FieldsFunc(clean, func(r rune) bool { return r == ' ' }), " ")
 }
 
-// Visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right: each
+// visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right: each
 // run of them, with the blanks inside it, is turned round. Far less than Unicode Standard Annex 9, but enough for names.
-func Visual(s string) string {
+func visual(s string) string {
 	letters := []rune(s)
 	isRight := func(r rune) bool { return unicode.In(r, unicode.Hebrew, unicode.Arabic) }
 	for from := 0; from < len(letters); from++ {

@@ -38,12 +38,12 @@ func DrawPage(t *Typesetter, widthPt float64, blocks []Block) (*Canvas, error) {
 	return c, nil
 }
 
-// HeadingLines is the largest number of lines of a title or a second line; no text of a scene takes more.
-const HeadingLines = 24
+// headingLines is the largest number of lines of a title or a second line; no text of a scene takes more.
+const headingLines = 24
 
 // Heading is a title with a second line below, both wrapped to the width; either may be empty.
 func Heading(t *Typesetter, title, subtitle string, widthPt float64) Block {
-	titles, seconds := t.Wrap(title, TitleFont, widthPt, HeadingLines), t.Wrap(subtitle, SubtitleFont, widthPt, HeadingLines)
+	titles, seconds := t.Wrap(title, TitleFont, widthPt, headingLines), t.Wrap(subtitle, SubtitleFont, widthPt, headingLines)
 	height := float64(len(titles))*TitleFont.LineHeight() + float64(len(seconds))*SubtitleFont.LineHeight()
 	return Block{HeightPt: height, Draw: func(c *Canvas, box Box) {
 		for _, line := range titles {
@@ -126,7 +126,7 @@ func Figures(t *Typesetter, figures []Figure, widthPt float64) Block {
 		}
 		widest = math.Max(widest, math.Max(value, t.Width(f.Label, SmallFont))+figureGap)
 	}
-	columns := RowLength(len(figures), int(widthPt/widest))
+	columns := rowLength(len(figures), int(widthPt/widest))
 	rows := (len(figures) + columns - 1) / columns
 	return Block{HeightPt: figureHeight * float64(rows), Draw: func(c *Canvas, box Box) {
 		c.Line(Point{box.Left, box.Top}, Point{box.Right, box.Top}, Pen{Width: 1, Colour: Rule})
@@ -137,9 +137,9 @@ func Figures(t *Typesetter, figures []Figure, widthPt float64) Block {
 	}}
 }
 
-// RowLength returns how many of n things stand in a row that has room for most of them, so that the rows are about equally
+// rowLength returns how many of n things stand in a row that has room for most of them, so that the rows are about equally
 // long: 6 with room for 5 stand in rows of 3.
-func RowLength(n, most int) int {
+func rowLength(n, most int) int {
 	rows := max(1, (n+max(most, 1)-1)/max(most, 1))
 	return (n + rows - 1) / rows
 }

@@ -109,7 +109,7 @@ func TestNothingIsCutOnANarrowPage(t *testing.T) {
 
 func TestRowLength(t *testing.T) {
 	for _, c := range [][3]int{{6, 5, 3}, {6, 6, 6}, {5, 4, 3}, {7, 0, 1}, {3, 9, 3}, {8, 7, 4}, {0, 3, 0}} {
-		if got := RowLength(c[0], c[1]); got != c[2] {
+		if got := rowLength(c[0], c[1]); got != c[2] {
 			t.Errorf("%d with room for %d: rows of %d; want %d", c[0], c[1], got, c[2])
 		}
 	}
@@ -140,8 +140,8 @@ func TestBarPaintsTheWholeMap(t *testing.T) {
 
 func TestRightToLeftIsSeenSo(t *testing.T) {
 	for text, want := range map[string]string{"a \u05d0\u05d1 \u05d2 b": "a \u05d2 \u05d1\u05d0 b", "\u05d0 ": "\u05d0 ", "plain": "plain", "": ""} {
-		if got := Visual(text); got != want {
-			t.Errorf("Visual(%q) = %q, want %q", text, got, want)
+		if got := visual(text); got != want {
+			t.Errorf("visual(%q) = %q, want %q", text, got, want)
 		}
 	}
 }

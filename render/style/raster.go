@@ -154,5 +154,5 @@ func (r *raster) Set(l Letters) {
 	d := font.Drawer{Dst: r.img, Src: image.NewUniform(l.Colour), Face: r.set.face(Font{SizePt: l.Size, Bold: l.Bold})}
 	d.Dot.X = fixed.Int26_6(math.Round(l.At.X * r.factor * 64))
 	d.Dot.Y = fixed.Int26_6(math.Round(l.At.Y*r.factor)) << 6
-	d.DrawString(Visual(l.Text))
+	d.DrawString(visual(l.Text))
 }
