@@ -133,6 +133,9 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 	}
 	predicted := e.ViewBytes()
 	peak := peakBytes(func() { _, err = e.Plane(t.Context(), 0.9, grid, false) })
+	for range 2 { // a collector that comes late shows garbage as need
+		peak = min(peak, peakBytes(func() { _, err = e.Plane(t.Context(), 0.9, grid, false) }))
+	}
 	t.Logf("orders %v: predicted %.1f MB, measured %.1f MB", e.Orders(), float64(predicted)/1e6, float64(peak)/1e6)
 	if ratio := float64(predicted) / float64(peak); err != nil || !(ratio > leastPredicted && ratio < mostPredicted) {
 		t.Errorf("predicted %.1f MB, measured %.1f MB, %v", float64(predicted)/1e6, float64(peak)/1e6, err)

@@ -183,6 +183,7 @@ func TestLiveShowsHostileNamesAsText(t *testing.T) {
 // TestLiveTenTabs moves a slider to a different value in each of two tabs at once, in full of ten: each shows its own light, which is
 // that of a tab alone.
 func TestLiveTenTabs(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	address := serveLive(t, foyerCopy(t))
@@ -224,6 +225,7 @@ func (b tab) slideTo(id string, v int) {
 // TestLiveLayout looks for what is cut or overlaps at two widths, in light and dark, and keeps a picture of each where
 // LIVE_PICTURES names a folder.
 func TestLiveLayout(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	for _, example := range longtest.Pick([]string{"frag"}, []string{"foyer", "frag", "shelf"}) {
@@ -288,6 +290,7 @@ func (b tab) keep(name string) {
 // TestLiveStateIsTheScene holds the mean on the page against the direct sum that map makes of the same scene: sessions cut
 // images module by module, which is less than 0.05 % of the light.
 func TestLiveStateIsTheScene(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	file := foyerCopy(t)
@@ -314,6 +317,7 @@ func TestLiveStateIsTheScene(t *testing.T) {
 
 // TestLiveTellsWhatIsWrong moves modules to where none can be mounted, and changes the scene's file under an open page.
 func TestLiveTellsWhatIsWrong(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	file := foyerCopy(t)

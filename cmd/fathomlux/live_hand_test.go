@@ -23,11 +23,13 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"fathomlux/render/style"
+	"fathomlux/scene/longtest"
 )
 
 // TestLiveByKeys goes through the page with the tab key alone: everything that can be used comes up once, in the order in
 // which it is read, and what is in focus is seen to be. A slider and a module then move by arrow keys.
 func TestLiveByKeys(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 800)
@@ -71,6 +73,7 @@ func TestLiveByKeys(t *testing.T) {
 // TestLiveForScreenReaders reads the accessibility tree: all that can be used has a name and each slider a value with its
 // unit, pictures are told in words, and the outcome is spoken once it stands.
 func TestLiveForScreenReaders(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	b := openBrowser(t, serveLive(t, filepath.Join("..", "..", "examples", "frag", "frag.yaml")), 1280, 800)
@@ -125,6 +128,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 // TestLiveMergesFastMoves moves a slider two hundred times without a pause: few questions are asked, the last one wins, and
 // no frame on the way shows an empty picture.
 func TestLiveMergesFastMoves(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 800)
@@ -162,6 +166,7 @@ func TestLiveMergesFastMoves(t *testing.T) {
 // TestLiveColoursAreThoseOfThePNG paints the same numbers by the colours and the interpolation that PNG pictures have, and
 // holds the browser's pixels against them.
 func TestLiveColoursAreThoseOfThePNG(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	address := serveLive(t, foyerCopy(t))
@@ -237,6 +242,7 @@ func askLight(t *testing.T, address string) (a lightAnswer) {
 // TestLiveReport opens the report from the page: it is what the command report writes, sorts its tables, asks for nothing,
 // and cannot reach the page that it came from.
 func TestLiveReport(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	dir := t.TempDir()
 	write(t, dir, "flat.yaml", strings.NewReplacer("height: 300 mm", "height: 80 mm", "depth: 250 mm", "depth: 60 mm").Replace(limitTank)) // little water, small slices

@@ -6,10 +6,13 @@ import (
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"fathomlux/scene/longtest"
 )
 
 // TestLiveAsksBeforeWorkIsLost: a tab that is closed asks first while it holds what is not saved, and does not else.
 func TestLiveAsksBeforeWorkIsLost(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
 	closed, err := chromedp.Detached(b.ctx)

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"fathomlux/scene/longtest"
 )
 
 // scaleExpression draws a scale with many levels under a picture 60 px wide, and tells from where to where its numbers reach.
@@ -21,6 +23,7 @@ const scaleExpression = `(async () => {
 // TestLiveNarrowWindows looks at windows from a telephone to a wide screen, and at a double zoom: nothing is cut or overlaps, the
 // settings stand beside the plan or pass under it, the title is written in lines, the numbers of a scale stand apart.
 func TestLiveNarrowWindows(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
 	for _, size := range []struct{ wide, high, zoom int64 }{{1280, 800, 1}, {1024, 768, 1}, {640, 400, 2}, {390, 844, 1}} {

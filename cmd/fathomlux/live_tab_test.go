@@ -91,6 +91,15 @@ func openBrowser(t *testing.T, address string, wide, high int64) tab {
 	return openTab(t, startBrowser(t), address, wide, high)
 }
 
+// inFull skips a test that runs in full only: that of the whole tour, and those of the page that take long and have nothing
+// to take a sample of. They name longtest.Pick themselves, by which .ci/run finds them.
+func inFull(t *testing.T, full bool) {
+	t.Helper()
+	if !full {
+		t.Skip("FATHOMLUX_LONG=1 runs it")
+	}
+}
+
 // endBrowser ends the browser that all tests share, where one was started.
 var endBrowser = func() {}
 

@@ -12,6 +12,8 @@ import (
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"fathomlux/scene/longtest"
 )
 
 // mixed is a square tank with four white and four blue modules side by side on one rail, and the same in turns on another.
@@ -164,6 +166,7 @@ func checkRoom(t *testing.T, list []module) {
 // TestLiveNumbersAsTyped: a comma is a decimal point, what may be two numbers or is too large is refused in words, and the
 // extra absorption comes back to 0 by its slider.
 func TestLiveNumbersAsTyped(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
 	for _, c := range []struct{ id, typed, want, says string }{
@@ -202,6 +205,7 @@ func TestLiveNumbersAsTyped(t *testing.T) {
 // TestLiveUndoAndEscape: many presses of an arrow key are one step back, Home is one of its own; Escape puts a drag back, of a
 // module and of a slider, and leaves no step.
 func TestLiveUndoAndEscape(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
 	press := func(node, key string, times int) {
@@ -294,6 +298,7 @@ func TestLiveKeepsWork(t *testing.T) {
 // TestLiveStaleFiguresArePale: figures of another state than the one on the page are faint, while that state cannot be and when
 // nobody answers any more.
 func TestLiveStaleFiguresArePale(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	address, end := startLive(t, writeMixed(t))
 	b := openBrowser(t, address, 1280, 800)
@@ -323,6 +328,7 @@ func TestLiveStaleFiguresArePale(t *testing.T) {
 // TestLiveSaysWhatIsMissing: beside the verdict stands how much bounced light the page leaves out, as the program says it, and a
 // goal that would be met with boards on each other is not met.
 func TestLiveSaysWhatIsMissing(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	file := writeMixed(t)
 	write(t, filepath.Dir(file), "mixed.yaml", strings.Replace(readText(t, file), "goal: {illuminance: 5000 lx, uniformity: 0.5}", "goal: {dli: 1 mol/m2/day}", 1))
@@ -347,6 +353,7 @@ func TestLiveSaysWhatIsMissing(t *testing.T) {
 
 // TestLiveSaysWhatCheckKnows: a driver that does not fit, a module in a keep-out and two bars in one space are told on the page.
 func TestLiveSaysWhatCheckKnows(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
 	says := func(words string, yes bool) {

@@ -173,6 +173,7 @@ func TestReportWithHostileTexts(t *testing.T) {
 // TestReportOnPaper prints the page on A4, in full on Letter too, and looks at each sheet: light although the screen is dark, nothing
 // beyond the margins, no sheet all but empty, and the head of a long table on each of its sheets.
 func TestReportOnPaper(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	if _, err := exec.LookPath("pdftoppm"); err != nil {

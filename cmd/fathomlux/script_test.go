@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"fathomlux/scene/longtest"
 )
 
 // tests are the tests of the package, with the browser that they share.
@@ -24,13 +26,15 @@ func TestMain(m *testing.M) {
 	testscript.Main(tests{m}, map[string]func(){"fathomlux": func() { os.Exit(Main()) }})
 }
 
-// TestScripts runs what a user could type. UPDATE_SCRIPTS=1 renews the outputs that scripts compare with.
+// TestScripts runs what a user could type; scripts stop at [!long] but in full. UPDATE_SCRIPTS=1 renews the outputs that scripts compare with.
 func TestScripts(t *testing.T) {
+	full := longtest.Pick(false, true)
 	testscript.Run(t, testscript.Params{
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Deadline:            time.Now().Add(5 * time.Minute), // for all of them, on a loaded machine
+		Condition:           func(name string) (bool, error) { return name == "long" && full, nil },
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",
 	})
 }

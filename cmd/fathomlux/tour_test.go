@@ -6,6 +6,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"fathomlux/scene/longtest"
 )
 
 // tourPage is a page whose every command, printed line, figure and picture is held to what the program does now.
@@ -76,6 +78,7 @@ func scenesOf(t *testing.T, dir string) (all string) {
 // TestTour runs the tour once, from its first command to its last, and holds the page to what comes out: the lines that
 // it shows, the figures in its sentences, and its pictures. With -update the pictures are drawn anew; words are for a hand.
 func TestTour(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	pieces := readTour(t)
 	dir := copyOfExamples(t)
 	given := scenesOf(t, dir)
