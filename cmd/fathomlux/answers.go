@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"fathomlux/render/answer"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/unit"
@@ -36,7 +36,7 @@ func headOf(sc *scene.Scene, file, dir string) answer.Answer {
 }
 
 // tailOf ends an answer: the files, then what is odd, what is to be known and what can hurt somebody.
-func tailOf(sc *scene.Scene, dir string, files []style.File, notes, cautions []string) answer.Answer {
+func tailOf(sc *scene.Scene, dir string, files []output.File, notes, cautions []string) answer.Answer {
 	wrote := wroteLines(dir, files)
 	wrote.In = answer.Text
 	return append(append(answer.Answer{wrote}, faultParts("warnings", "warning", oddities(sc))...),
@@ -57,7 +57,7 @@ func faultParts(key, lead string, faults []document.Fault) answer.Answer {
 }
 
 // csvFile is a table as a file.
-func csvFile(name string, t answer.Table) style.File {
+func csvFile(name string, t answer.Table) output.File {
 	var b bytes.Buffer
 	_ = answer.WriteCSV(&b, t) // a buffer takes all
 	return bytesFile(name, b.Bytes())

@@ -13,7 +13,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/render"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
 )
@@ -213,7 +213,7 @@ func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
 
 // arrangeFiles draws before and after on one sheet and writes the new scene with the files that it names, so that it can be
 // used where it stands.
-func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer *optics.Arranged, look render.Look) ([]style.File, error) {
+func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer *optics.Arranged, look render.Look) ([]output.File, error) {
 	both := []optics.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: answer.Scene}}
 	compared, err := optics.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
 	if err != nil {
@@ -234,7 +234,7 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 	if err != nil {
 		return nil, err
 	}
-	files := []style.File{bytesFile(arrangedName(o.scene), text), bytesFile(pictures[0].Name, pictures[0].Data)}
+	files := []output.File{bytesFile(arrangedName(o.scene), text), bytesFile(pictures[0].Name, pictures[0].Data)}
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
 			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it beside itself", o.scene, f.Name)
@@ -272,7 +272,7 @@ type placesJSON struct {
 }
 
 // printArranged prints the answer: JSON, the verdict alone, or the places with the verdict under them.
-func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir string, files []style.File) error {
+func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir string, files []output.File) error {
 	var rails []placesJSON
 	for _, r := range answer.Scene.Rails {
 		one := placesJSON{Name: r.Name}

@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/render/answer"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
 )
@@ -49,7 +49,7 @@ type billPrint struct {
 	bill  scene.Bill
 	share float64
 	dir   string
-	files []style.File
+	files []output.File
 }
 
 func runBill(ctx context.Context, s streams, o billOptions) error {
@@ -65,7 +65,7 @@ func runBill(ctx context.Context, s streams, o billOptions) error {
 		return err
 	}
 	p := billPrint{wired: a, bill: a.scene.Bill(a.groups, share), share: share, dir: o.dir(o.scene)}
-	p.files = []style.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt",
+	p.files = []output.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt",
 		[]byte(buildSheet(p))), csvFile("test-card.csv", cardTable(a.scene, a.groups))}
 	return o.deliver(ctx, s, p.dir, p.files, func(s streams) error {
 		return o.say(s.Out, p.answer(), answer.Answer{answer.Lines{List: []string{totalText(p.bill)}}})

@@ -16,7 +16,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/parts"
@@ -211,7 +211,7 @@ func differences(list []optics.Compared) []string {
 }
 
 // compareFiles draws the sheet and writes the table.
-func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]style.File, error) {
+func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]output.File, error) {
 	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns(answer.Shown), Shown: answer.Shown, Verdict: answer.Verdict, Engine: answer.List[0].Map.Engine, Junctions: answer.Junctions}
 	if answer.List[len(answer.List)-1].Scene.File != answer.List[0].Scene.File {
 		sheet.Title = several(len(answer.List), "scene") + " compared"
@@ -234,7 +234,7 @@ func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Lo
 	if err != nil {
 		return nil, err
 	}
-	return []style.File{bytesFile("compare.csv", table.Bytes()), bytesFile(pictures[0].Name, pictures[0].Data)}, nil
+	return []output.File{bytesFile("compare.csv", table.Bytes()), bytesFile(pictures[0].Name, pictures[0].Data)}, nil
 }
 
 // comparedJSON is one contender as JSON.
@@ -263,7 +263,7 @@ type comparisonJSON struct {
 }
 
 // printComparison prints the answer: JSON, the verdict alone, or a table with the verdict under it.
-func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir string, files []style.File) error {
+func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir string, files []output.File) error {
 	if o.json {
 		out := comparisonJSON{Engine: answer.List[0].Map.Engine, Out: dir, Quantity: answer.Shown.Name(), Best: answer.Best, Verdict: answer.Verdict, Bounced: bouncedOf(answer.Bounced)}
 		for _, c := range answer.List {

@@ -11,13 +11,13 @@ import (
 	"os/signal"
 	"syscall"
 
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 )
 
 // deliver hands over an answer, whole or not at all. All that is printed is made first, then all files are written under
 // temporary names into the folder that dir has told, then the text goes to standard output, and at last the files take their
 // names.
-func (o common) deliver(ctx context.Context, s streams, dir string, files []style.File, print func(streams) error) error {
+func (o common) deliver(ctx context.Context, s streams, dir string, files []output.File, print func(streams) error) error {
 	if err := o.checkLinks(dir); err != nil {
 		return err
 	}
@@ -38,7 +38,7 @@ func (o common) deliver(ctx context.Context, s streams, dir string, files []styl
 		}
 		return err
 	}
-	if err := style.WriteSet(ctx, dir, files, last); err != nil || !closed {
+	if err := output.WriteSet(ctx, dir, files, last); err != nil || !closed {
 		return err
 	}
 	_, err := s.Out.Write(text.Bytes()) // ends the process by the signal that says so, where there is one

@@ -7,14 +7,14 @@ import (
 	"path/filepath"
 	"testing"
 
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 )
 
 // TestAnswerIsWholeFirst: where a text cannot be made, or does not arrive, there is neither file nor folder. A number that JSON
 // has no form for is such a text.
 func TestAnswerIsWholeFirst(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out")
-	files := []style.File{bytesFile("wire.csv", []byte("a,b\n"))}
+	files := []output.File{bytesFile("wire.csv", []byte("a,b\n"))}
 	words := func(s streams) error { return writeJSON(s.Out, map[string]float64{"mains_w": 4}) }
 	infinite := func(s streams) error {
 		none := 0.0

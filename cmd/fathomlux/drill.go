@@ -11,7 +11,7 @@ import (
 
 	"fathomlux/render/answer"
 	"fathomlux/render/drill"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/drilling"
 )
@@ -140,8 +140,8 @@ func safeName(name string, taken map[string]bool) string {
 }
 
 // files draws the templates and writes the tables, in memory.
-func (o drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) ([]style.File, error) {
-	var files []style.File
+func (o drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) ([]output.File, error) {
+	var files []output.File
 	for _, d := range list {
 		plan := drill.Plan{Rail: d.plan, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call, Version: programVersion()}
 		var pdf, svg, csv bytes.Buffer

@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/render"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/unit"
@@ -189,7 +189,7 @@ func (o heatOptions) balance(sc *scene.Scene) (heatAnswer, error) {
 const lifeShare = 0.7
 
 // heatFiles draws the picture and writes the tables.
-func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]style.File, error) {
+func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]output.File, error) {
 	notes := []string{a.verdict()}
 	for _, line := range long(touchHeat(a.op)) {
 		notes = append(notes, capital(line)+".")
@@ -198,6 +198,6 @@ func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]style.Fil
 	if err != nil {
 		return nil, err
 	}
-	return []style.File{csvFile("heat.csv", moduleTable(a)), csvFile("heat-along.csv", alongTable(a.op)),
+	return []output.File{csvFile("heat.csv", moduleTable(a)), csvFile("heat-along.csv", alongTable(a.op)),
 		bytesFile(pictures[0].Name, pictures[0].Data)}, nil
 }

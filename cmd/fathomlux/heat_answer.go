@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"fathomlux/render/answer"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/unit"
@@ -30,7 +30,7 @@ func aboveTouch(c float64) string {
 }
 
 // answer is what heat answers.
-func (a heatAnswer) answer(o heatOptions, dir string, files []style.File) answer.Answer {
+func (a heatAnswer) answer(o heatOptions, dir string, files []output.File) answer.Answer {
 	head := append(headOf(a.scene, o.scene, dir), a.parts(o.marginK)...)
 	return append(head, tailOf(a.scene, dir, files, a.notes(), a.cautions())...)
 }

@@ -11,7 +11,7 @@ import (
 	"unicode"
 
 	"fathomlux/render/live"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 )
@@ -44,7 +44,7 @@ func saveDraft(file string, d live.Draft) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	err = style.WriteFile(path, func(w io.Writer) error {
+	err = output.WriteFile(path, func(w io.Writer) error {
 		_, err := w.Write(d.Text)
 		return err
 	}, nil)
@@ -71,7 +71,7 @@ func draftName(name string) (string, error) {
 		return "", errors.New("the file has no name; give one such as my-tank.yaml")
 	case strings.HasPrefix(name, "."):
 		return "", errors.New("a name may not begin with a dot; give one such as my-tank.yaml")
-	case style.Reserved(name):
+	case output.Reserved(name):
 		return "", fmt.Errorf("%s is the name of a device on Windows, which can have no such file; give one such as my-tank.yaml", name)
 	case len(name) > longestName:
 		return "", fmt.Errorf("the name has more than %d bytes; give a shorter one", longestName)

@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 )
 
 // manOptions are the options of the command man.
@@ -33,13 +33,13 @@ func newManCommand(s streams, run func(context.Context, streams, manOptions) err
 }
 
 func runMan(ctx context.Context, s streams, o manOptions) error {
-	var files []style.File
+	var files []output.File
 	for _, c := range allCommands(o.root) {
 		var b strings.Builder
 		writeManPage(&b, c)
 		files = append(files, bytesFile(manName(c)+".1", []byte(b.String())))
 	}
-	return style.WriteSet(ctx, o.dir, files, func() error {
+	return output.WriteSet(ctx, o.dir, files, func() error {
 		_, err := fmt.Fprintf(s.Err, "wrote %d pages to %s\n", len(files), o.dir)
 		return err
 	})

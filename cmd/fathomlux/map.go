@@ -15,7 +15,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
 )
@@ -208,12 +208,12 @@ func parseStep(text string, t scene.Tank) (float64, error) {
 }
 
 // mapFiles draws all pictures and writes all grids, in memory.
-func mapFiles(ctx context.Context, answer *result.Map, sc *scene.Scene, look render.Look, workers int) ([]style.File, error) {
+func mapFiles(ctx context.Context, answer *result.Map, sc *scene.Scene, look render.Look, workers int) ([]output.File, error) {
 	pictures, err := render.Map(ctx, answer, sc, look, workers)
 	if err != nil {
 		return nil, err
 	}
-	var files []style.File
+	var files []output.File
 	for i := range answer.Planes {
 		var b bytes.Buffer
 		if err := writeGrid(&b, answer.Planes[i].Field); err != nil {
@@ -227,8 +227,8 @@ func mapFiles(ctx context.Context, answer *result.Map, sc *scene.Scene, look ren
 	return files, nil
 }
 
-func bytesFile(name string, content []byte) style.File {
-	return style.File{Name: name, Write: func(w io.Writer) error {
+func bytesFile(name string, content []byte) output.File {
+	return output.File{Name: name, Write: func(w io.Writer) error {
 		_, err := w.Write(content)
 		return err
 	}}

@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"fathomlux/optics/result"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
 )
@@ -19,7 +19,7 @@ type mapPrint struct {
 	answer    *result.Map
 	scene     *scene.Scene
 	dir       string
-	files     []style.File
+	files     []output.File
 	units     unit.System
 	ending    string            // of the pictures' names
 	tolerance *result.Tolerance // nil where it was not asked for

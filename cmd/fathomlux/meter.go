@@ -15,7 +15,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/readings"
 	"fathomlux/scene/unit"
@@ -173,11 +173,11 @@ type meterAnswer struct {
 	fit           *result.Fit
 	scene, fitted *scene.Scene
 	dir           string
-	files         []style.File
+	files         []output.File
 }
 
 // meterFiles draws the pictures and writes the readings with their residuals and the fitted scene with the files it names.
-func meterFiles(ctx context.Context, o meterOptions, a meterAnswer, look render.Look) ([]style.File, error) {
+func meterFiles(ctx context.Context, o meterOptions, a meterAnswer, look render.Look) ([]output.File, error) {
 	pictures, err := render.Meter(ctx, a.fit, a.scene, look, o.cores())
 	if err != nil {
 		return nil, err
@@ -186,7 +186,7 @@ func meterFiles(ctx context.Context, o meterOptions, a meterAnswer, look render.
 	if err != nil {
 		return nil, err
 	}
-	files := []style.File{bytesFile(fittedName(o.scene), text), bytesFile("residuals.csv", residualTable(a.fit))}
+	files := []output.File{bytesFile(fittedName(o.scene), text), bytesFile("residuals.csv", residualTable(a.fit))}
 	for _, p := range pictures {
 		files = append(files, bytesFile(p.Name, p.Data))
 	}

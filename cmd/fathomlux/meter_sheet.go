@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
+	"fathomlux/render/output"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -36,7 +37,7 @@ func runSheet(ctx context.Context, s streams, o meterOptions, sc *scene.Scene, l
 		return err
 	}
 	page := sheetPage{sheet: sheet, scene: sc, units: look.Units}
-	files := []style.File{bytesFile("meter-sheet.csv", []byte(page.csv())), bytesFile("meter-sheet.txt", []byte(page.text()))}
+	files := []output.File{bytesFile("meter-sheet.csv", []byte(page.csv())), bytesFile("meter-sheet.txt", []byte(page.text()))}
 	dir := o.dir(o.scene)
 	return o.deliver(ctx, s, dir, files, func(s streams) error {
 		if o.json {

@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 )
 
@@ -51,7 +51,7 @@ func runNew(_ context.Context, s streams, o newOptions) error {
 	if err := mayWrite(o); err != nil {
 		return err
 	}
-	return style.WriteFile(o.path, write, func() error {
+	return output.WriteFile(o.path, write, func() error {
 		_, err := fmt.Fprintf(s.Err, "wrote %s; next: fathomlux check %s\n", o.path, o.path)
 		return err
 	})

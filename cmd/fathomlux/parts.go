@@ -14,7 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/render/answer"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/parts"
@@ -146,7 +146,7 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 	if err != nil {
 		return err
 	}
-	var files []style.File
+	var files []output.File
 	for i, k := range found {
 		if k.draw == nil {
 			continue
@@ -158,7 +158,7 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 		found[i].pictures = drawn
 		for _, p := range drawn {
 			// a module and its spectrum may share a name
-			same := func(other style.File) bool { return other.Name == p.Name }
+			same := func(other output.File) bool { return other.Name == p.Name }
 			if !slices.ContainsFunc(files, same) {
 				files = append(files, bytesFile(p.Name, p.Data))
 			}

@@ -12,8 +12,8 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"fathomlux/render/output"
 	"fathomlux/render/report"
-	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -107,7 +107,7 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 		return err
 	}
 	dir := o.dir(o.scene)
-	files := []style.File{bytesFile(reportFile, html)}
+	files := []output.File{bytesFile(reportFile, html)}
 	if err := o.deliver(ctx, s, dir, files, func(s streams) error { return printReport(s.Out, o, j, p, dir) }); err != nil {
 		return err
 	}
@@ -179,7 +179,7 @@ func printReport(w io.Writer, o reportOptions, j *job, p report.Page, dir string
 	var b strings.Builder
 	fmt.Fprintln(&b, p.Verdict)
 	if !o.quiet {
-		writeWrote(&b, dir, []style.File{{Name: reportFile}})
+		writeWrote(&b, dir, []output.File{{Name: reportFile}})
 		for _, line := range j.missing {
 			fmt.Fprintf(&b, "not on the page: %s\n", line)
 		}

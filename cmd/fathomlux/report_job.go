@@ -11,8 +11,8 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
+	"fathomlux/render/output"
 	"fathomlux/render/report"
-	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/unit"
@@ -62,7 +62,7 @@ func (o reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*jo
 }
 
 // keep keeps the pictures among files.
-func (j *job) keep(files []style.File) error {
+func (j *job) keep(files []output.File) error {
 	for _, f := range files {
 		if !strings.HasSuffix(f.Name, ".png") && !strings.HasSuffix(f.Name, ".svg") {
 			continue

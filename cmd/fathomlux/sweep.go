@@ -16,7 +16,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/answer"
-	"fathomlux/render/style"
+	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
 )
@@ -163,7 +163,7 @@ func done(s *result.Sweep) int {
 }
 
 // sweepFiles draws the charts and writes the table.
-func sweepFiles(ctx context.Context, answer *result.Sweep, sc *scene.Scene, look render.Look, workers int) ([]style.File, error) {
+func sweepFiles(ctx context.Context, answer *result.Sweep, sc *scene.Scene, look render.Look, workers int) ([]output.File, error) {
 	names := make([]string, len(answer.Candidates))
 	for i, c := range answer.Candidates {
 		names[i] = optics.CandidateName(answer.Axes, c, look.Units)
@@ -174,7 +174,7 @@ func sweepFiles(ctx context.Context, answer *result.Sweep, sc *scene.Scene, look
 	}
 	var table bytes.Buffer
 	writeSweepCSV(&table, answer)
-	files := []style.File{bytesFile("sweep.csv", table.Bytes())}
+	files := []output.File{bytesFile("sweep.csv", table.Bytes())}
 	for _, p := range pictures {
 		files = append(files, bytesFile(p.Name, p.Data))
 	}
@@ -289,7 +289,7 @@ func candidateOf(axes []result.Axis, c result.Candidate) candidateJSON {
 }
 
 // printSweep prints the answer: JSON, the verdict alone, or the frontier as a table with the verdict under it.
-func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene, dir string, files []style.File) error {
+func printSweep(s streams, o sweepOptions, answer *result.Sweep, sc *scene.Scene, dir string, files []output.File) error {
 	if o.json {
 		out := sweepJSON{Scene: sc.File, Engine: "direct", Out: dir, Plane: answer.Plane, Complete: answer.Complete, Quantity: answer.Shown.Name(), Own: candidateOf(answer.Axes, answer.Own),
 			Frontier: append([]int{}, answer.Frontier...), Verdict: answer.Verdict, Bounced: bouncedOf(answer.Bounced), Candidates: []candidateJSON{}}
@@ -368,12 +368,12 @@ func frontierTable(s *result.Sweep, u unit.System) [][]string {
 }
 
 // writeWrote says where the files are.
-func writeWrote(w io.Writer, dir string, files []style.File) {
+func writeWrote(w io.Writer, dir string, files []output.File) {
 	fmt.Fprintln(w, wroteLines(dir, files).List[0])
 }
 
 // wroteLines says where the files are.
-func wroteLines(dir string, files []style.File) answer.Lines {
+func wroteLines(dir string, files []output.File) answer.Lines {
 	var names []string
 	for _, f := range files {
 		names = append(names, f.Name)

@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/answer"
+	"fathomlux/render/output"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -80,7 +81,7 @@ type wirePrint struct {
 	wired
 	light []deadString // empty where not asked for; the first with all strings alive
 	dir   string
-	files []style.File
+	files []output.File
 }
 
 // brief is what was chosen.
@@ -93,8 +94,8 @@ func (p wirePrint) brief() answer.Answer {
 }
 
 // wireFiles draws the diagram and writes the table of splits. Where nothing could be chosen there is no diagram.
-func wireFiles(ctx context.Context, a wired, look render.Look) ([]style.File, error) {
-	files := []style.File{csvFile("wire.csv", a.splits())}
+func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, error) {
+	files := []output.File{csvFile("wire.csv", a.splits())}
 	drawn := slices.ContainsFunc(a.groups, func(g scene.WireGroup) bool { return len(g.Plan.Circuit.Strings) > 0 })
 	if !drawn {
 		return files, nil

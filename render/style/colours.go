@@ -1,5 +1,5 @@
 // Package style is the common look of every picture: the colour map, round scales and levels, fonts, a canvas in
-// points that stays sharp at any pixel factor, rulers, isolines with labels, and the writing of PNG and other files whole.
+// points that stays sharp at any pixel factor, rulers, and isolines with labels.
 // Coordinates are points from the page's upper left corner, x to the right and y down; a point is a pixel at factor 1.
 // It knows no tank and no light. Next: packages heatmap and section, which join these pieces to pictures.
 package style

@@ -1,4 +1,4 @@
-package style
+package output
 
 import (
 	"context"
@@ -14,6 +14,8 @@ import (
 	"testing"
 	"time"
 )
+
+var errBroken = errors.New("disk is full")
 
 func content(text string) func(io.Writer) error {
 	return func(w io.Writer) error {

@@ -1,6 +1,6 @@
 //go:build darwin || dragonfly || freebsd || illumos || linux || netbsd || openbsd
 
-package style
+package output
 
 import (
 	"os"

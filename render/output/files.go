@@ -1,4 +1,6 @@
-package style
+// Package output writes files whole or not at all: under temporary names first, which then become the files' own. It says what
+// serves where the file system refuses, and knows nothing of what it writes.
+package output
 
 import (
 	"context"
