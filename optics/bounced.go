@@ -15,7 +15,7 @@ const bouncedRays = 20000
 // bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight light
 // do not follow. The scene is a warm one.
 func bounced(ctx context.Context, sc *scene.Scene, workers int) (result.Bounced, error) {
-	st, err := newStage(sc)
+	st, err := newModel(sc)
 	if err != nil {
 		return 0, err
 	}

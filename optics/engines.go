@@ -6,8 +6,8 @@ import (
 	"fmt"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/trace"
 	"fathomlux/optics/water"
 )
@@ -39,7 +39,7 @@ const (
 // detail that fine, and its noise falls to a fifth.
 const softM = 0.025
 
-// shining is the light of a stage on some planes, by any engine.
+// shining is the light of a model on some planes, by any engine.
 type shining struct {
 	planes   []planeLight
 	books    result.Books
@@ -56,8 +56,8 @@ type planeLight struct {
 	meanErrorLx float64
 }
 
-// shine plays the engine of the options on a stage.
-func shine(ctx context.Context, st *stage.Stage, wishes []planeWish, o Options) (*shining, error) {
+// shine runs the engine of the options on a model.
+func shine(ctx context.Context, st *model.Model, wishes []planeWish, o Options) (*shining, error) {
 	switch o.Engine {
 	case "", Direct:
 		return shineDirect(ctx, st, wishes, o, water.Direct)
@@ -81,7 +81,7 @@ func shine(ctx context.Context, st *stage.Stage, wishes []planeWish, o Options) 
 }
 
 // shineDirect sums the straight light.
-func shineDirect(ctx context.Context, st *stage.Stage, wishes []planeWish, o Options, kind water.Attenuation) (*shining, error) {
+func shineDirect(ctx context.Context, st *model.Model, wishes []planeWish, o Options, kind water.Attenuation) (*shining, error) {
 	engine, err := direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: kind})
 	if err != nil {
 		return nil, err
@@ -105,7 +105,7 @@ func shineDirect(ctx context.Context, st *stage.Stage, wishes []planeWish, o Opt
 
 // sectioned readies the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight on. Its books
 // are not used.
-func (s *shining) sectioned(ctx context.Context, st *stage.Stage, o Options) (err error) {
+func (s *shining) sectioned(ctx context.Context, st *model.Model, o Options) (err error) {
 	if o.Sections {
 		s.sections, err = direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: water.Direct, Rays: 1})
 	}
@@ -113,7 +113,7 @@ func (s *shining) sectioned(ctx context.Context, st *stage.Stage, o Options) (er
 }
 
 // trace adds traced light to the planes: all of it where there is none yet, else the rest. Books are those of the tracing.
-func (s *shining) trace(ctx context.Context, st *stage.Stage, wishes []planeWish, o Options) error {
+func (s *shining) trace(ctx context.Context, st *model.Model, wishes []planeWish, o Options) error {
 	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress}
 	t.Only, t.MostPhotons = trace.All, tracedMost
 	usual := tracedError
@@ -153,7 +153,7 @@ func (s *shining) trace(ctx context.Context, st *stage.Stage, wishes []planeWish
 
 // traced traces, and tells whether ctx ended that early and the caller wants what there is then. KeepTraced is told the end
 // before ctx is looked at for the last time, so that nobody who ends ctx first and asks then is promised what is not kept.
-func (o Options) traced(ctx context.Context, st *stage.Stage, t trace.Options) (a *trace.Answer, interrupted bool, err error) {
+func (o Options) traced(ctx context.Context, st *model.Model, t trace.Options) (a *trace.Answer, interrupted bool, err error) {
 	keep := o.KeepTraced
 	if keep == nil {
 		a, err = trace.Run(ctx, st, t)

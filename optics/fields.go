@@ -5,9 +5,9 @@ import (
 	"math"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
 )
@@ -22,7 +22,7 @@ type unitFields struct {
 	symmetric bool         // whether the tank is its own mirror image from left to right
 	index     map[fieldKey]int
 	keys      []fieldKey
-	sources   [][]stage.Source
+	sources   [][]model.Source
 	lists     [][]lit // of the scenes that were added
 	orders    []direct.Orders
 	books     []result.Books // of each of the lists, by few rays
@@ -51,13 +51,13 @@ type lit struct {
 }
 
 func newUnitFields(sc *scene.Scene, depthM float64, g result.Grid) *unitFields {
-	st := emptyStage(sc)
+	st := emptyModel(sc)
 	return &unitFields{builder: newBuilder(st, sc), grid: g, depthM: depthM, solid: solidCells(st, depthM, g), symmetric: symmetric(st), index: map[fieldKey]int{}}
 }
 
-// symmetric tells whether walls and boxes of a stage are the same from the left as from the right.
-func symmetric(st *stage.Stage) bool {
-	if st.Walls[stage.Left] != st.Walls[stage.Right] {
+// symmetric tells whether walls and boxes of a model are the same from the left as from the right.
+func symmetric(st *model.Model) bool {
+	if st.Walls[model.Left] != st.Walls[model.Right] {
 		return false
 	}
 	for _, b := range st.Boxes {
@@ -93,9 +93,9 @@ func (u *unitFields) add(sc *scene.Scene) ([]lit, error) {
 func (u *unitFields) module(rm railModule) (lit, error) {
 	m, r := *rm.module, rm.rail
 	out := lit{lumens: m.FluxLm()}
-	if u.symmetric && m.Optic.File == "" && m.XM > u.builder.stage.LengthM/2 {
+	if u.symmetric && m.Optic.File == "" && m.XM > u.builder.model.LengthM/2 {
 		out.mirrored = true
-		m.XM = u.builder.stage.LengthM - m.XM
+		m.XM = u.builder.model.LengthM - m.XM
 	}
 	key := fieldKey{part: m.Part.Name, optic: m.Optic.Name, spectrum: m.Part.Spectrum, x: nano(m.XM), y: nano(r.YM), height: nano(r.AboveWaterM), tilt: nano(r.TiltRad)}
 	at, ok := u.index[key]
@@ -135,7 +135,7 @@ func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, e
 	if err := checkFields(len(u.keys), workers, u.grid); err != nil {
 		return nil, err
 	}
-	engine, err := direct.New(ctx, u.builder.stage, direct.Options{Workers: workers, Attenuation: water.Direct})
+	engine, err := direct.New(ctx, u.builder.model, direct.Options{Workers: workers, Attenuation: water.Direct})
 	if err != nil {
 		return nil, err
 	}

@@ -119,7 +119,7 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := newStage(sc)
+	st, err := newModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}

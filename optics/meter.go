@@ -79,7 +79,7 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o M
 		return nil, err
 	}
 	warm, junctions := warmed(sc, o.Cold)
-	st, err := newStage(warm)
+	st, err := newModel(warm)
 	if err != nil {
 		return nil, err
 	}

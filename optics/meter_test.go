@@ -35,7 +35,7 @@ func walk() []readings.Reading {
 func fill(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
 	warm, _ := warmed(sc, false)
-	st, err := newStage(warm)
+	st, err := newModel(warm)
 	if err != nil {
 		t.Fatal(err)
 	}

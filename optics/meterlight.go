@@ -7,8 +7,8 @@ import (
 	"slices"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/trace"
 	"fathomlux/optics/water"
 )
@@ -18,7 +18,7 @@ type lightAt func(ctx context.Context, extraPerM float64) (lux, ppfd []float64, 
 
 // lightOf readies the engine of the options for the readings' places. thrownBack is the share of the flux that the direct engine
 // does not follow, 0 for one that follows all.
-func (o MeterOptions) lightOf(ctx context.Context, st *stage.Stage, points []direct.Point) (light lightAt, thrownBack float64, err error) {
+func (o MeterOptions) lightOf(ctx context.Context, st *model.Model, points []direct.Point) (light lightAt, thrownBack float64, err error) {
 	kind := water.Direct
 	switch o.Engine {
 	case "", Direct:
@@ -57,14 +57,14 @@ const (
 
 // restAt is the scattered and bounced light at some places: traced on planes, and read off between cells and planes.
 type restAt struct {
-	stage   *stage.Stage
+	model   *model.Model
 	points  []direct.Point
 	options trace.Options
 }
 
-func (o MeterOptions) restAt(st *stage.Stage, points []direct.Point) restAt {
+func (o MeterOptions) restAt(st *model.Model, points []direct.Point) restAt {
 	grid := result.NewGrid(st.LengthM, st.WidthM, math.Max(st.LengthM, st.WidthM)/restCells)
-	r := restAt{stage: st, points: points, options: trace.Options{Workers: o.Workers, Photons: restPhotons, Seed: o.Seed, Only: trace.Rest, SpreadM: softM}}
+	r := restAt{model: st, points: points, options: trace.Options{Workers: o.Workers, Photons: restPhotons, Seed: o.Seed, Only: trace.Rest, SpreadM: softM}}
 	for _, depth := range restDepths(points) {
 		r.options.Planes = append(r.options.Planes, trace.Plane{DepthM: depth, Grid: grid})
 	}
@@ -93,7 +93,7 @@ func restDepths(points []direct.Point) []float64 {
 
 // add adds the rest to the light at the points. One seed serves all waters, so that their light differs smoothly.
 func (r restAt) add(ctx context.Context, extraPerM float64, lux, ppfd []float64) error {
-	st := *r.stage
+	st := *r.model
 	st.Water = st.Water.WithExtra(extraPerM)
 	a, err := trace.Run(ctx, &st, r.options)
 	if err != nil {

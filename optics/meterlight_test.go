@@ -28,7 +28,7 @@ func whiteTank(t *testing.T) *scene.Scene {
 func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
 	warm, _ := warmed(sc, false)
-	st, err := newStage(warm)
+	st, err := newModel(warm)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -23,7 +23,7 @@ const (
 // falls with depth: beside a beam it rises, and says little of the water.
 func MeterSheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterSheet, error) {
 	warm, _ := warmed(sc, false)
-	st, err := newStage(warm)
+	st, err := newModel(warm)
 	if err != nil {
 		return nil, err
 	}

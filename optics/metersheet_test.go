@@ -23,7 +23,7 @@ func TestSeriesFallsWithDepth(t *testing.T) {
 			t.Fatal(err)
 		}
 		warm, _ := warmed(sc, false)
-		st, err := newStage(warm)
+		st, err := newModel(warm)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,4 +1,4 @@
-// Package optics turns a scene into a stage, plays an engine on it and puts the answer together: planes with their
+// Package optics turns a scene into an optical model, computes its light and puts the answer together: planes with their
 // statistics, dark corners, sections, the books of lumens, the goal and a verdict in one sentence.
 // It reads no file and draws nothing. Quantities are SI; light is in lx and umol/m2/s.
 // Next: packages direct and trace for the engines, package result for the shape of an answer, package scene for the question.
@@ -66,7 +66,7 @@ func (o Options) engineName() string {
 // there is no balance of heat the light is cold, and the first warning says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	sc, junctions := warmed(sc, o.Cold)
-	st, err := newStage(sc)
+	st, err := newModel(sc)
 	if err != nil {
 		return nil, err
 	}
@@ -229,7 +229,7 @@ func cutWarnings(e *direct.Engine) []string {
 	return nil
 }
 
-// modulesOf lists the scene's modules with the rails that carry them, in the order of stage.Source.Module.
+// modulesOf lists the scene's modules with the rails that carry them, in the order of model.Source.Module.
 func modulesOf(sc *scene.Scene) []railModule {
 	var list []railModule
 	for r := range sc.Rails {

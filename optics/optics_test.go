@@ -35,7 +35,7 @@ goal: {plane: floor, illuminance: 400 lx, uniformity: 0.6}
 // directEngine readies the direct sum for a scene of cold modules.
 func directEngine(t *testing.T, sc *scene.Scene) *direct.Engine {
 	t.Helper()
-	st, err := newStage(sc)
+	st, err := newModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +73,7 @@ func compute(t *testing.T, sc *scene.Scene, o Options) *result.Map {
 
 func TestModulesBecomeDies(t *testing.T) {
 	sc := read(t, shelf, "count: 1", "count: 2, spacing: 200 mm", "above_water: 150 mm", "above_water: 150 mm\n    tilt: 30 deg")
-	st, err := newStage(sc)
+	st, err := newModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,9 +6,9 @@ import (
 	"math"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/photometry"
@@ -148,7 +148,7 @@ func (s *Session) fields(ctx context.Context, sc *scene.Scene) (*unitFields, []l
 	return u, modules, engine, nil
 }
 
-func diesOf(modules [][]stage.Source) int {
+func diesOf(modules [][]model.Source) int {
 	n := 0
 	for _, dies := range modules {
 		n += len(dies)
@@ -219,7 +219,7 @@ func darkShare(g scene.Goal) float64 {
 func (s *Session) section(ctx context.Context, engine *direct.Engine, u *unitFields, sc *scene.Scene) (result.Section, error) {
 	y := brightestRailY(sc)
 	step := math.Max(sc.Tank.LengthM, sc.Tank.Water.DepthM) / sketchCells
-	var sources []stage.Source
+	var sources []model.Source
 	for i, rm := range modulesOf(sc) {
 		dies, err := u.builder.sources(i, rm, rm.module.FluxLm())
 		if err != nil {
@@ -231,7 +231,7 @@ func (s *Session) section(ctx context.Context, engine *direct.Engine, u *unitFie
 	if err != nil {
 		return result.Section{}, fmt.Errorf("the slice through the water: %w", err)
 	}
-	cut.Rays = edgeRays(sc, u.builder.stage, result.AlongX, y)
+	cut.Rays = edgeRays(sc, u.builder.model, result.AlongX, y)
 	return cut, nil
 }
 
@@ -240,7 +240,7 @@ func (s *Session) section(ctx context.Context, engine *direct.Engine, u *unitFie
 const joinedShare = 0.05
 
 // joined returns the dies of one module as a single source in their middle, where they are close together.
-func joined(dies []stage.Source, heightM float64) []stage.Source {
+func joined(dies []model.Source, heightM float64) []model.Source {
 	one := dies[0]
 	last := dies[len(dies)-1] // dies stand in rows: first and last are opposite corners
 	one.Position = space.Point{X: (one.Position.X + last.Position.X) / 2, Y: (one.Position.Y + last.Position.Y) / 2, Z: (one.Position.Z + last.Position.Z) / 2}
@@ -252,5 +252,5 @@ func joined(dies []stage.Source, heightM float64) []stage.Source {
 		one.EmittedLm += d.EmittedLm
 		one.LeavingLm += d.LeavingLm
 	}
-	return []stage.Source{one}
+	return []model.Source{one}
 }

@@ -72,7 +72,7 @@ func TestSketchIsTheSection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := newStage(warm)
+	st, err := newModel(warm)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,8 +6,8 @@ import (
 	"slices"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/scene"
 	"fathomlux/scene/space"
 )
@@ -31,7 +31,7 @@ func sectionSteps(e *direct.Engine, t scene.Tank) (stepM, stepZM float64) {
 }
 
 // sections computes the long slice under the rail with the most light and the cross slice under the darkest gap between modules.
-func sections(ctx context.Context, e *direct.Engine, st *stage.Stage, sc *scene.Scene, planes []result.Plane) ([]result.Section, error) {
+func sections(ctx context.Context, e *direct.Engine, st *model.Model, sc *scene.Scene, planes []result.Plane) ([]result.Section, error) {
 	deepest := planes[0]
 	for _, p := range planes {
 		if p.DepthM > deepest.DepthM {
@@ -98,7 +98,7 @@ func darkestGapX(sc *scene.Scene, f result.Field) float64 {
 
 // edgeRays traces the half-intensity directions of the modules that hang in the slice's plane: all modules of the rails at
 // y for the long slice, the nearest module of each rail for the cross slice.
-func edgeRays(sc *scene.Scene, st *stage.Stage, axis result.SectionAxis, at float64) []result.Ray {
+func edgeRays(sc *scene.Scene, st *model.Model, axis result.SectionAxis, at float64) []result.Ray {
 	var rays []result.Ray
 	for i := range sc.Rails {
 		r := &sc.Rails[i]

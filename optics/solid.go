@@ -3,13 +3,13 @@ package optics
 import (
 	"fmt"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 )
 
-// solidCells marks the cells of a plane whose middle lies inside an obstacle of the stage: the plane cuts the obstacle below
+// solidCells marks the cells of a plane whose middle lies inside an obstacle of the model: the plane cuts the obstacle below
 // its top. What lies on top of one is lit.
-func solidCells(st *stage.Stage, depthM float64, g result.Grid) result.Solid {
+func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
 	var solid result.Solid
 	z := st.DepthM - depthM
 	for _, b := range st.BoxesFrom(depthM) {
@@ -17,11 +17,11 @@ func solidCells(st *stage.Stage, depthM float64, g result.Grid) result.Solid {
 			continue
 		}
 		for iy := range g.NY {
-			if y := g.CentreY(iy); y < b.Min.Y-stage.TouchM || y > b.Max.Y+stage.TouchM {
+			if y := g.CentreY(iy); y < b.Min.Y-model.TouchM || y > b.Max.Y+model.TouchM {
 				continue
 			}
 			for ix := range g.NX {
-				if x := g.CentreX(ix); x < b.Min.X-stage.TouchM || x > b.Max.X+stage.TouchM {
+				if x := g.CentreX(ix); x < b.Min.X-model.TouchM || x > b.Max.X+model.TouchM {
 					continue
 				}
 				if solid == nil {

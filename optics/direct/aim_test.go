@@ -8,15 +8,15 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
 
 // byHand is the illuminance of one source at a point of the floor of a black tank without losses in the water: the direction is
 // solved with Snell's law by bisection, the intensity read from the shape in the module's frame, the spread by differences.
-func byHand(s *stage.Stage, src *stage.Source, x, y float64) float64 {
+func byHand(s *model.Model, src *model.Source, x, y float64) float64 {
 	h, d, n := s.HeightM(*src), s.DepthM, s.Water.Index()
 	dx, dy := x-src.Position.X, y-src.Position.Y
 	rho := math.Hypot(dx, dy)
@@ -85,9 +85,9 @@ func TestSlicesOfTiltedRails(t *testing.T) {
 
 // thickly puts a pane far thicker than any cover over a tank, so that what it does to the place of a ray is seen: 30 mm, its
 // underside 20 mm above the water, the rim 90 mm above it.
-func thickly(s *stage.Stage) *stage.Stage {
+func thickly(s *model.Model) *model.Model {
 	s.RimM = 0.09
-	s.Cover = &stage.Cover{UndersideM: 0.02, ThicknessM: 0.03, Index: 1.52, AbsorbPerM: func(float64) float64 { return 0 }}
+	s.Cover = &model.Cover{UndersideM: 0.02, ThicknessM: 0.03, Index: 1.52, AbsorbPerM: func(float64) float64 { return 0 }}
 	return s
 }
 
@@ -96,7 +96,7 @@ func TestImagesUnderACoverBelowTheRim(t *testing.T) {
 	// points finds a rim that is a millimetre off; only points within 20 um of the jump may differ.
 	s := thickly(tank(t))
 	s.Walls = glass
-	s.Walls[stage.Right] = walls.Wall{Kind: walls.Mirror, Reflectance: 0.9}
+	s.Walls[model.Right] = walls.Wall{Kind: walls.Mirror, Reflectance: 0.9}
 	s.Beams[0] = shape(t, beam.Shape{BeamRad: 120 * deg})
 	src := hang(s, 0.9, 0.12, 0.2)
 	e := engine(t, s)
@@ -139,8 +139,8 @@ func TestShadowsOfBoxesOverACover(t *testing.T) {
 }
 
 // meetsABox follows the bent path that Trace gives between its corners in small steps.
-func meetsABox(s *stage.Stage, src *stage.Source, x, y float64) bool {
-	e := Engine{stage: s, lamps: []lamp{{}}}
+func meetsABox(s *model.Model, src *model.Source, x, y float64) bool {
+	e := Engine{model: s, lamps: []lamp{{}}}
 	e.lamps[0].luminous.ThicknessM, e.lamps[0].luminous.Index = s.Cover.ThicknessM, s.Cover.Index
 	c, _ := e.columns(0, s.HeightM(*src), s.DepthM)
 	dx, dy := x-src.Position.X, y-src.Position.Y

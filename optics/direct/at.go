@@ -72,18 +72,18 @@ func (s *sum) point(p Point) (lux, ppfd float64) {
 	return to.lux[0], to.ppfd[0]
 }
 
-// WithWater returns an engine of the same stage filled with another body of water, of the same refractive index. Books and
+// WithWater returns an engine of the same model filled with another body of water, of the same refractive index. Books and
 // orders of images stay those of the engine it is made from, so that its light differs by the water alone.
 func (e *Engine) WithWater(b water.Body) *Engine {
-	st := *e.stage
+	st := *e.model
 	st.Water = b
 	c := *e
-	c.stage, c.lamps = &st, nil
+	c.model, c.lamps = &st, nil
 	for i := range st.Spectra {
 		c.lamps = append(c.lamps, c.lamp(i))
 	}
 	return &c
 }
 
-// Water returns the body of water of the stage.
-func (e *Engine) Water() water.Body { return e.stage.Water }
+// Water returns the body of water of the model.
+func (e *Engine) Water() water.Body { return e.model.Water }

@@ -1,24 +1,24 @@
 package direct
 
 import (
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 )
 
-// Bench is a plane made ready for modules that come one after another: it keeps what they share. The stage's own sources
+// Bench is a plane made ready for modules that come one after another: it keeps what they share. The model's own sources
 // do not count here. It is safe for use by several goroutines.
 type Bench struct {
 	sum  *sum
 	grid result.Grid
 }
 
-// Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of the stage.
+// Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of the model.
 func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
 	return &Bench{sum: e.empty(depthM, g.NX, measured), grid: g}
 }
 
 // Field returns the light of some sources together and of their images up to some orders, at the centres of the grid's cells.
-func (b *Bench) Field(sources []stage.Source, o Orders) result.Field {
+func (b *Bench) Field(sources []model.Source, o Orders) result.Field {
 	f := newField(b.grid)
 	for i := range sources {
 		for _, v := range b.sum.viewsOf(&sources[i], o) {
@@ -31,12 +31,12 @@ func (b *Bench) Field(sources []stage.Source, o Orders) result.Field {
 	return f
 }
 
-// WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its stage, and their
+// WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its model, and their
 // images up to some orders. Books stay those of the sources that it was made for.
-func (e *Engine) WithSources(sources []stage.Source, o Orders) *Engine {
-	other, st := *e, *e.stage
+func (e *Engine) WithSources(sources []model.Source, o Orders) *Engine {
+	other, st := *e, *e.model
 	other.orders = o
 	st.Sources = sources
-	other.stage = &st
+	other.model = &st
 	return &other
 }

@@ -8,20 +8,20 @@ import (
 	"strconv"
 	"testing"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
 
 // quads hangs n boards of four dies 6 mm apart over a planted tank of 1180 mm x 430 mm with three glass walls and a black back,
 // under a brace: the tank of examples/foyer, without its file.
-func quads(b tester, n int) *stage.Stage {
+func quads(b tester, n int) *model.Model {
 	s := tank(b)
 	s.LengthM, s.WidthM = 1.18, 0.43
 	s.Walls = glass
-	s.Walls[stage.Back] = walls.Wall{Kind: walls.Diffuse, Reflectance: 0.08}
-	s.Cover = &stage.Cover{UndersideM: 0.03, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(float64) float64 { return 5 }}
+	s.Walls[model.Back] = walls.Wall{Kind: walls.Diffuse, Reflectance: 0.08}
+	s.Cover = &model.Cover{UndersideM: 0.03, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(float64) float64 { return 5 }}
 	s.Boxes = []space.Box{{Min: space.Point{X: 0.56, Z: 0.47}, Max: space.Point{X: 0.62, Y: 0.43, Z: 0.48}}}
 	for i := range n {
 		x := 1.18 / 2 * (1 + 0.92*(float64(i)-float64(n-1)/2)/(float64(n)/2))

@@ -5,10 +5,10 @@ import (
 	"math"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
-	"fathomlux/optics/stage"
 	"fathomlux/scene/space"
 )
 
@@ -22,7 +22,7 @@ const (
 
 // keepBooks traces the bundle and fills the books.
 func (e *Engine) keepBooks(ctx context.Context) error {
-	n := len(e.stage.Sources)
+	n := len(e.model.Sources)
 	if n == 0 {
 		return nil
 	}
@@ -32,10 +32,10 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	parts, sight := make([]bundle, n), e.empty(e.stage.DepthM, 1, measured)
+	parts, sight := make([]bundle, n), e.empty(e.model.DepthM, 1, measured)
 	err = parallel.ForEach(ctx, e.workers, n, func(i int) {
-		parts[i] = bundle{engine: e, source: &e.stage.Sources[i], rim: e.rim(), sight: sight}
-		parts[i].trace(fans[e.stage.Sources[i].Beam])
+		parts[i] = bundle{engine: e, source: &e.model.Sources[i], rim: e.rim(), sight: sight}
+		parts[i].trace(fans[e.model.Sources[i].Beam])
 	})
 	for i := range parts {
 		e.books = e.books.Plus(parts[i].books, 1)
@@ -45,14 +45,14 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 
 // fans returns the directions of each beam that a source has, by the beam's number.
 func (e *Engine) fans(ctx context.Context, rings int) ([][]aim, error) {
-	used := make([]bool, len(e.stage.Beams))
-	for _, src := range e.stage.Sources {
+	used := make([]bool, len(e.model.Beams))
+	for _, src := range e.model.Sources {
 		used[src.Beam] = true
 	}
 	fans := make([][]aim, len(used))
 	err := parallel.ForEach(ctx, e.workers, len(used), func(i int) {
 		if used[i] {
-			fans[i] = aims(e.stage.Beams[i], evenEdges(rings), rings)
+			fans[i] = aims(e.model.Beams[i], evenEdges(rings), rings)
 		}
 	})
 	return fans, err
@@ -61,7 +61,7 @@ func (e *Engine) fans(ctx context.Context, rings int) ([][]aim, error) {
 // bundle is the rays of one source.
 type bundle struct {
 	engine   *Engine
-	source   *stage.Source
+	source   *model.Source
 	rim      rim
 	sight    *sum    // from the floor
 	shades   []shade // scratch
@@ -75,13 +75,13 @@ type bundle struct {
 // trace sends rays of equal flux or nearly so; each ends up whole in the books.
 func (b *bundle) trace(rays []aim) {
 	src := b.source
-	b.luminous, _ = b.engine.columns(src.Spectrum, b.engine.stage.HeightM(*src), b.engine.stage.DepthM)
+	b.luminous, _ = b.engine.columns(src.Spectrum, b.engine.model.HeightM(*src), b.engine.model.DepthM)
 	b.books.Emitted = src.EmittedLm
 	b.books.Optic = src.EmittedLm - src.LeavingLm
 	if src.LeavingLm == 0 {
 		return
 	}
-	shape := b.engine.stage.Beams[src.Beam]
+	shape := b.engine.model.Beams[src.Beam]
 	before := shape.ShareWithin(math.Pi / 2) // a measured optic may send light behind the module
 	b.books.Spill = src.LeavingLm * (1 - before)
 	var total float64

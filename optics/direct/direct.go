@@ -1,7 +1,7 @@
-// Package direct is the deterministic engine: stage in, light on planes out. It sums, for every cell, the unscattered
+// Package direct is the deterministic engine: optical model in, light on planes out. It sums, for every cell, the unscattered
 // light of every die and of its mirror images in the walls, in lx and in umol/m2/s.
 // What bounces diffusely or is scattered it does not follow; Books says how much that is.
-// Next: package stage for what it plays on, stack for the path of one ray, walls for what a crossing costs.
+// Next: package model for what it reads, stack for the path of one ray, walls for what a crossing costs.
 package direct
 
 import (
@@ -10,18 +10,18 @@ import (
 	"slices"
 	"sync"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/space"
 )
 
-// Engine is a stage made ready for sums. It is safe for use by several goroutines after New.
+// Engine is a model made ready for sums. It is safe for use by several goroutines after New.
 type Engine struct {
-	stage   *stage.Stage
+	model   *model.Model
 	kind    water.Attenuation
 	workers int
 	rays    int
@@ -51,12 +51,12 @@ type Options struct {
 	Rays        int               // rays that fill the books, over all sources; 0 for 200 000
 }
 
-// New readies a stage: it builds the tables that all planes share, traces the bundle of rays that fills the books of
+// New readies a model: it builds the tables that all planes share, traces the bundle of rays that fills the books of
 // lumens, and chooses how many mirror images are needed.
-func New(ctx context.Context, st *stage.Stage, o Options) (*Engine, error) {
+func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	own := *st
 	own.Boxes = slices.Clone(st.Boxes)
-	e := &Engine{stage: &own, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, fanLock: &sync.Mutex{}, fansOf: map[int][]aim{}}
+	e := &Engine{model: &own, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, fanLock: &sync.Mutex{}, fansOf: map[int][]aim{}}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}
@@ -76,7 +76,7 @@ func New(ctx context.Context, st *stage.Stage, o Options) (*Engine, error) {
 	return e, nil
 }
 
-// Books returns where the lumens of the stage end, as far as unscattered light goes.
+// Books returns where the lumens of the model end, as far as unscattered light goes.
 func (e *Engine) Books() result.Books { return e.books }
 
 // Orders returns the highest orders of mirror images that the engine counts.
@@ -88,18 +88,18 @@ func (e *Engine) CutShare() float64 { return e.cut }
 // lamp weighs pane and water with one spectrum. The pane's absorption is a single figure for lumens and one for photons;
 // the water is weighed with the spectrum that the pane lets through, so that what both take from the red counts once.
 func (e *Engine) lamp(i int) lamp {
-	s := e.stage.Spectra[i]
+	s := e.model.Spectra[i]
 	var l lamp
-	if c := e.stage.Cover; c != nil {
+	if c := e.model.Cover; c != nil {
 		through := func(nm float64) float64 { return math.Exp(-c.AbsorbPerM(nm) * c.ThicknessM) }
 		l.luminous = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: -math.Log(s.LuminousShare(through)) / c.ThicknessM}
 		l.photon = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: -math.Log(s.PhotonShare(through)) / c.ThicknessM}
 		s = s.Filtered(through)
 	}
-	reach := 8 * e.stage.DepthM // a ray in water is at most 1.52 times as long as it is deep; the rest is spare
-	l.kept = e.stage.Water.Table(s, e.kind, reach)
-	l.unabsorbed = e.stage.Water.Table(s, water.Absorbed, reach)
-	l.ppfdPerLux = e.stage.Spectra[i].PPFDPerLux()
+	reach := 8 * e.model.DepthM // a ray in water is at most 1.52 times as long as it is deep; the rest is spare
+	l.kept = e.model.Water.Table(s, e.kind, reach)
+	l.unabsorbed = e.model.Water.Table(s, water.Absorbed, reach)
+	l.ppfdPerLux = e.model.Spectra[i].PPFDPerLux()
 	return l
 }
 
@@ -107,7 +107,7 @@ func (e *Engine) lamp(i int) lamp {
 func (e *Engine) columns(spectrum int, heightM, depthM float64) (luminous, photon stack.Column) {
 	l := e.lamps[spectrum]
 	air := heightM - l.luminous.ThicknessM
-	luminous = stack.Column{AirM: air, Pane: l.luminous, WaterM: depthM, WaterIndex: e.stage.Water.Index()}
+	luminous = stack.Column{AirM: air, Pane: l.luminous, WaterM: depthM, WaterIndex: e.model.Water.Index()}
 	photon = luminous
 	photon.Pane = l.photon
 	return luminous, photon
@@ -125,7 +125,7 @@ func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perMo
 	s := e.prepare(depthM, g.NX)
 	light := Light{Whole: newField(g)}
 	if perModule {
-		light.Modules = make([]result.Field, e.stage.Modules())
+		light.Modules = make([]result.Field, e.model.Modules())
 		for m := range light.Modules {
 			light.Modules[m] = newField(g)
 		}
@@ -146,13 +146,13 @@ func newField(g result.Grid) result.Field {
 	return result.Field{Grid: g, Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
 }
 
-// transposed returns the stage with x and y exchanged, so that rows along y are summed by the code for rows along x.
-func transposed(s *stage.Stage) *stage.Stage {
+// transposed returns the model with x and y exchanged, so that rows along y are summed by the code for rows along x.
+func transposed(s *model.Model) *model.Model {
 	t := *s
 	t.LengthM, t.WidthM = s.WidthM, s.LengthM
-	t.Walls[stage.Left], t.Walls[stage.Right] = s.Walls[stage.Front], s.Walls[stage.Back]
-	t.Walls[stage.Front], t.Walls[stage.Back] = s.Walls[stage.Left], s.Walls[stage.Right]
-	t.Sources = append([]stage.Source(nil), s.Sources...)
+	t.Walls[model.Left], t.Walls[model.Right] = s.Walls[model.Front], s.Walls[model.Back]
+	t.Walls[model.Front], t.Walls[model.Back] = s.Walls[model.Left], s.Walls[model.Right]
+	t.Sources = append([]model.Source(nil), s.Sources...)
 	for i := range t.Sources {
 		src := &t.Sources[i]
 		src.Position.X, src.Position.Y = src.Position.Y, src.Position.X
@@ -170,8 +170,8 @@ func transposed(s *stage.Stage) *stage.Stage {
 func swapped(v space.Vector) space.Vector { return space.Vector{X: v.Y, Y: v.X, Z: v.Z} }
 
 // mirror returns the table of a wall, nil where the wall mirrors nothing.
-func (e *Engine) mirror(side stage.Side) *walls.Table {
-	w := e.stage.Walls[side]
+func (e *Engine) mirror(side model.Side) *walls.Table {
+	w := e.model.Walls[side]
 	if w.Kind == walls.Diffuse || (w.Kind == walls.Mirror && w.Reflectance == 0) {
 		return nil
 	}

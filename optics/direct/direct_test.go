@@ -7,24 +7,24 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
 
 // dry turns a tank into one without water: the plane at depth 0 lies in air, 1e-9 m of water on it.
-func dry(s *stage.Stage) *stage.Stage {
+func dry(s *model.Model) *model.Model {
 	s.RimM += s.DepthM
 	s.DepthM = 0
 	return s
 }
 
 // airLux returns illuminance at a plane in air; the loss of 2 % at the water surface is undone ray by ray.
-func airLux(t *testing.T, e *Engine, src *stage.Source, x, y float64) float64 {
+func airLux(t *testing.T, e *Engine, src *model.Source, x, y float64) float64 {
 	t.Helper()
-	c, _ := e.columns(0, e.stage.HeightM(*src), 0)
+	c, _ := e.columns(0, e.model.HeightM(*src), 0)
 	rho := math.Hypot(x-src.Position.X, y-src.Position.Y)
 	return luxAt(t, e, x, y, 0) / c.Transmittance(rho/c.AirM)
 }
@@ -46,7 +46,7 @@ func TestInverseSquareAndCosineCubed(t *testing.T) {
 func TestAxisLaw(t *testing.T) {
 	// E on the axis is I*T/(h + t/n_g + d/n_w)^2: design formula, worked examples D2 and D9.
 	s := tank(t)
-	s.Cover = &stage.Cover{UndersideM: 0.03, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(float64) float64 { return 0 }}
+	s.Cover = &model.Cover{UndersideM: 0.03, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(float64) float64 { return 0 }}
 	hang(s, 0.6, 0.2, 0.2)
 	e := engine(t, s)
 	n := s.Water.Index()
@@ -128,7 +128,7 @@ func TestImagesAgainstBruteForce(t *testing.T) {
 	// lands in is compared with the engine by following each image's direction from the source.
 	s := tank(t)
 	s.Walls = glass
-	s.Walls[stage.Back] = walls.Wall{Kind: walls.Mirror, Reflectance: 0.9}
+	s.Walls[model.Back] = walls.Wall{Kind: walls.Mirror, Reflectance: 0.9}
 	s.Beams[0] = shape(t, beam.Shape{BeamRad: 100 * deg})
 	src := hang(s, 0.25, 0.12, 0.15)
 	e := engine(t, s)
@@ -141,7 +141,7 @@ func TestImagesAgainstBruteForce(t *testing.T) {
 
 // bruteForce sums over images with its own bouncing: for each target image it solves the direction, then walks the ray in
 // the real tank from wall to wall, multiplying each wall's reflectance by its real medium.
-func bruteForce(s *stage.Stage, src *stage.Source, x, y float64, o Orders) float64 {
+func bruteForce(s *model.Model, src *model.Source, x, y float64, o Orders) float64 {
 	h := s.HeightM(*src)
 	c := stack.Column{AirM: h, WaterM: s.DepthM, WaterIndex: s.Water.Index()}
 	if s.Cover != nil {
@@ -175,13 +175,13 @@ func bruteForce(s *stage.Stage, src *stage.Source, x, y float64, o Orders) float
 type bounced struct{ tan, airM, rhoM float64 }
 
 // bounce walks a ray horizontally until its whole way is done and returns what the walls leave of it.
-func bounce(s *stage.Stage, src *stage.Source, r bounced, d [2]float64) float64 {
+func bounce(s *model.Model, src *model.Source, r bounced, d [2]float64) float64 {
 	h, tan, rho := s.HeightM(*src), r.tan, r.rhoM
 	sin := tan / math.Sqrt(1+tan*tan)
 	n := s.Water.Index()
 	p := [2]float64{src.Position.X, src.Position.Y}
 	size := [2]float64{s.LengthM, s.WidthM}
-	sides := [2][2]stage.Side{{stage.Left, stage.Right}, {stage.Front, stage.Back}}
+	sides := [2][2]model.Side{{model.Left, model.Right}, {model.Front, model.Back}}
 	kept, done := 1.0, 0.0
 	for {
 		axis, step := -1, rho-done

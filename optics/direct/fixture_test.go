@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/curve"
@@ -60,20 +60,20 @@ var glass = [4]walls.Wall{{Kind: walls.Glass, Index: 1.52}, {Kind: walls.Glass, 
 // clearWater loses next to nothing: half depth 1e9 m.
 func clearWater() water.Body { return water.Measured(1e9, 25, 0) }
 
-// tank is a stage without sources: 1.2 m x 0.4 m, 0.42 m of loss-free water, rim 0.06 m above it, black walls.
-func tank(t tester) *stage.Stage {
-	return &stage.Stage{LengthM: 1.2, WidthM: 0.4, DepthM: 0.42, RimM: 0.06, Water: clearWater(), Walls: black,
+// tank is a model without sources: 1.2 m x 0.4 m, 0.42 m of loss-free water, rim 0.06 m above it, black walls.
+func tank(t tester) *model.Model {
+	return &model.Model{LengthM: 1.2, WidthM: 0.4, DepthM: 0.42, RimM: 0.06, Water: clearWater(), Walls: black,
 		Spectra: []photometry.Spectrum{levelSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 40 * deg})}}
 }
 
 // hang adds a source of 100 lm that looks straight down from heightM above the water.
-func hang(s *stage.Stage, x, y, heightM float64) *stage.Source {
-	s.Sources = append(s.Sources, stage.Source{Module: len(s.Sources), Frame: space.Down, EmittedLm: 100, LeavingLm: 100,
+func hang(s *model.Model, x, y, heightM float64) *model.Source {
+	s.Sources = append(s.Sources, model.Source{Module: len(s.Sources), Frame: space.Down, EmittedLm: 100, LeavingLm: 100,
 		Position: space.Point{X: x, Y: y, Z: s.DepthM + heightM}})
 	return &s.Sources[len(s.Sources)-1]
 }
 
-func engine(t tester, s *stage.Stage) *Engine {
+func engine(t tester, s *model.Model) *Engine {
 	t.Helper()
 	e, err := New(context.Background(), s, Options{Workers: 2, Attenuation: water.Direct})
 	if err != nil {

@@ -3,7 +3,7 @@ package direct
 import (
 	"math"
 
-	"fathomlux/optics/stage"
+	"fathomlux/optics/model"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
@@ -12,7 +12,7 @@ import (
 type event struct {
 	way    float64
 	wall   *walls.Table // nil for a box or an entry
-	side   stage.Side
+	side   model.Side
 	cosAir float64
 	box    bool
 	entry  bool
@@ -37,8 +37,8 @@ func (b *bundle) follow(local space.Vector, lumens float64) {
 	if level > 0 {
 		toX, toY = d.X/level*land.RhoM, d.Y/level*land.RhoM
 	}
-	mx, events, ok := b.meet(toX, b.source.Position.X, b.engine.stage.LengthM, [2]stage.Side{stage.Left, stage.Right}, &n, nil)
-	my, events, okY := b.meet(toY, b.source.Position.Y, b.engine.stage.WidthM, [2]stage.Side{stage.Front, stage.Back}, &n, events)
+	mx, events, ok := b.meet(toX, b.source.Position.X, b.engine.model.LengthM, [2]model.Side{model.Left, model.Right}, &n, nil)
+	my, events, okY := b.meet(toY, b.source.Position.Y, b.engine.model.WidthM, [2]model.Side{model.Front, model.Back}, &n, events)
 	inside := ok && okY && b.getsIn(events, &n)
 	b.strip = [2]int{abs(mx), abs(my)}
 	if events = b.withBox(events, toX, toY, &n); inside {
@@ -62,15 +62,15 @@ func (b *bundle) getsIn(events []event, n *node) bool {
 }
 
 // belowEnd returns the share of the way from which on walls hold the ray.
-func (b *bundle) belowEnd(n *node) float64 { return b.rim.way(b.engine.stage.HeightM(*b.source), n) }
+func (b *bundle) belowEnd(n *node) float64 { return b.rim.way(b.engine.model.HeightM(*b.source), n) }
 
 // atLevel returns the share of the way at which the ray meets the cover, or the water of an open tank.
 func (b *bundle) atLevel(n *node) float64 {
-	c := b.engine.stage.Cover
+	c := b.engine.model.Cover
 	if c == nil {
 		return n.water
 	}
-	return (b.engine.stage.HeightM(*b.source) - c.UndersideM - c.ThicknessM) * n.tan
+	return (b.engine.model.HeightM(*b.source) - c.UndersideM - c.ThicknessM) * n.tan
 }
 
 // pass books a ray that never gets into the tank: spill, but for what boxes above the rim stop on the way.
@@ -90,7 +90,7 @@ func (b *bundle) pass(events []event, n *node, lumens float64) {
 
 // meet lists the planes along one axis that a ray with the signed reach to meets before the floor, merged into events by
 // way, and the strip that it lands in. ok is false for a source outside the tank whose ray never looks in.
-func (b *bundle) meet(to, from, length float64, sides [2]stage.Side, n *node, events []event) (m int, all []event, ok bool) {
+func (b *bundle) meet(to, from, length float64, sides [2]model.Side, n *node, events []event) (m int, all []event, ok bool) {
 	m = int(math.Floor((from + to) / length))
 	m = max(-MaxOrder-1, min(MaxOrder+1, m)) // no ray is followed further
 	pair := sidePair{b.engine.sides[sides[0]], b.engine.sides[sides[1]]}
@@ -137,7 +137,7 @@ func (b *bundle) withBox(events []event, toX, toY float64, n *node) []event {
 		if events[k].wall == nil {
 			continue
 		}
-		if side := events[k].side; side == stage.Left || side == stage.Right {
+		if side := events[k].side; side == model.Left || side == model.Right {
 			mx += int(math.Copysign(1, toX))
 		} else {
 			my += int(math.Copysign(1, toY))
@@ -164,7 +164,7 @@ func (b *bundle) walk(events []event, tan float64, n *node, lumens float64) {
 	reflected, absorbed, surface, through := b.luminous.Losses(tan)
 	path := b.luminous.WaterPathM(tan)
 	b.arrives = through * b.engine.lamps[b.source.Spectrum].kept.Luminous(path)
-	if b.engine.stage.Cover != nil {
+	if b.engine.model.Cover != nil {
 		lumens, events = b.inAir(events, b.atLevel(n), n, lumens)
 		b.books.Cover += lumens * (reflected + absorbed)
 		lumens *= surface + through
@@ -245,8 +245,8 @@ func (b *bundle) inWater(events []event, path float64, n *node, lumens float64) 
 	}
 	step(1)
 	arriving := lumens * wall * done
-	b.books.Floor += arriving * (1 - b.engine.stage.FloorReflectance)
-	b.books.Unfollowed += arriving * b.engine.stage.FloorReflectance
+	b.books.Floor += arriving * (1 - b.engine.model.FloorReflectance)
+	b.books.Unfollowed += arriving * b.engine.model.FloorReflectance
 	b.land(arriving)
 }
 
@@ -275,9 +275,9 @@ func (b *bundle) land(lumens float64) {
 }
 
 // lose books what a wall does not mirror: out through it or absorbed, but for what a diffuse wall sends back.
-func (b *bundle) lose(side stage.Side, lumens float64) {
+func (b *bundle) lose(side model.Side, lumens float64) {
 	back := 0.0
-	if w := b.engine.stage.Walls[side]; w.Kind == walls.Diffuse {
+	if w := b.engine.model.Walls[side]; w.Kind == walls.Diffuse {
 		back = w.Reflectance
 	}
 	b.books.Walls += lumens * (1 - back)

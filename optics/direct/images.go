@@ -98,7 +98,7 @@ func (s *sum) boxesIn(mx, my int) []space.Box {
 		return s.boxes
 	}
 	return s.strip(strip{mx, my, false}, func() []space.Box {
-		st := s.engine.stage
+		st := s.engine.model
 		all := make([]space.Box, 0, len(s.boxes))
 		for _, b := range s.boxes {
 			b = clipPlan(b, st.LengthM, st.WidthM)

@@ -5,8 +5,8 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/scene/space"
 )
 
@@ -15,14 +15,14 @@ import (
 // and none is off by 1 %. Boards of dies that stand apart, or behind narrow lenses, are never joined.
 func TestJoinedImagesAreNear(t *testing.T) {
 	t.Parallel()
-	s := &stage.Stage{LengthM: 1.18, WidthM: 0.43, DepthM: 0.42, RimM: 0.06, Water: clearWater(), Walls: glass}
+	s := &model.Model{LengthM: 1.18, WidthM: 0.43, DepthM: 0.42, RimM: 0.06, Water: clearWater(), Walls: glass}
 	s.Spectra = append(s.Spectra, levelSpectrum(t))
 	s.Beams = append(s.Beams, shape(t, beam.Shape{BeamRad: 60 * deg, FieldRad: 104 * deg}), shape(t, beam.Shape{BeamRad: 15 * deg}))
 	for m := range 120 {
 		x, y := 0.02+float64(m%30)*0.039, 0.05+float64(m/30)*0.11
 		for d := range 4 {
 			at := space.Point{X: x + 0.003*float64(d%2*2-1), Y: y + 0.003*float64(d/2*2-1), Z: s.DepthM + 0.16}
-			s.Sources = append(s.Sources, stage.Source{Module: m, Frame: space.Down, Position: at, EmittedLm: 50, LeavingLm: 45})
+			s.Sources = append(s.Sources, model.Source{Module: m, Frame: space.Down, Position: at, EmittedLm: 50, LeavingLm: 45})
 		}
 	}
 	e := quick(t, s)

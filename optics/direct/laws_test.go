@@ -9,8 +9,8 @@ import (
 	"pgregory.net/rapid"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/longtest"
@@ -18,17 +18,17 @@ import (
 	"fathomlux/scene/space"
 )
 
-// drawStage draws a tank with two to four sources, any walls, perhaps a cover, boxes and tilted or oval optics.
-func drawStage(t *rapid.T) *stage.Stage {
+// drawModel draws a tank with two to four sources, any walls, perhaps a cover, boxes and tilted or oval optics.
+func drawModel(t *rapid.T) *model.Model {
 	between := func(low, high float64, name string) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
-	s := &stage.Stage{LengthM: between(0.3, 2, "length"), WidthM: between(0.2, 0.8, "width"), DepthM: between(0.1, 0.8, "depth"),
+	s := &model.Model{LengthM: between(0.3, 2, "length"), WidthM: between(0.2, 0.8, "width"), DepthM: between(0.1, 0.8, "depth"),
 		RimM: between(0, 0.1, "rim"), FloorReflectance: between(0, 1, "floor"), Spectra: []photometry.Spectrum{levelSpectrum(t)}}
 	s.Water = water.New(water.Constituents{CDOM440PerM: between(0, 3, "colour"), CDOMSlopePerNm: 0.017, ParticleScatterPerM: between(0, 1, "particles"), Asymmetry: 0.9}, 25, 0)
 	for i := range s.Walls {
 		s.Walls[i] = walls.Wall{Kind: walls.Kind(rapid.IntRange(0, 2).Draw(t, "wall")), Index: 1.52, Reflectance: between(0, 1, "share")}
 	}
 	if rapid.Bool().Draw(t, "covered") {
-		s.Cover = &stage.Cover{UndersideM: 0.02, ThicknessM: 0.005, Index: 1.5, AbsorbPerM: func(float64) float64 { return 4 }}
+		s.Cover = &model.Cover{UndersideM: 0.02, ThicknessM: 0.005, Index: 1.5, AbsorbPerM: func(float64) float64 { return 4 }}
 	}
 	if rapid.Bool().Draw(t, "boxed") {
 		x, y, z := between(0, s.LengthM, "box x"), between(0, s.WidthM, "box y"), between(0, s.DepthM+0.05, "box z")
@@ -55,8 +55,8 @@ func beside(x, length float64) float64 {
 	return x
 }
 
-// quick readies a stage with few rays for its books; the fields do not depend on them but for the orders of images.
-func quick(t tester, s *stage.Stage) *Engine {
+// quick readies a model with few rays for its books; the fields do not depend on them but for the orders of images.
+func quick(t tester, s *model.Model) *Engine {
 	t.Helper()
 	e, err := New(context.Background(), s, Options{Workers: 2, Attenuation: water.Direct, Rays: 4000})
 	if err != nil {
@@ -65,14 +65,14 @@ func quick(t tester, s *stage.Stage) *Engine {
 	return e
 }
 
-var coarse = func(s *stage.Stage) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/16) }
+var coarse = func(s *model.Model) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/16) }
 
 // TestBooksCloseAndAgreeWithTheFloor draws 200 scenes at least in full, however few rapid is asked for at a time.
 func TestBooksCloseAndAgreeWithTheFloor(t *testing.T) {
 	scenes := 0
 	for scenes < longtest.Pick(1, 200) && !t.Failed() {
 		longtest.Check(t, func(t *rapid.T) {
-			s := drawStage(t)
+			s := drawModel(t)
 			booksClose(t, s)
 			floorGetsWhatBooksSay(t, s)
 			scenes++
@@ -80,8 +80,8 @@ func TestBooksCloseAndAgreeWithTheFloor(t *testing.T) {
 	}
 }
 
-// booksClose checks that the entries of a stage's books are shares of what is emitted, and that they add up to it.
-func booksClose(t *rapid.T, s *stage.Stage) {
+// booksClose checks that the entries of a model's books are shares of what is emitted, and that they add up to it.
+func booksClose(t *rapid.T, s *model.Model) {
 	b := quick(t, s).Books()
 	emitted := 0.0
 	for _, src := range s.Sources {
@@ -99,7 +99,7 @@ func booksClose(t *rapid.T, s *stage.Stage) {
 
 // floorGetsWhatBooksSay checks that the field on a black floor holds the flux that the books' rays bring there, within 1 % of
 // what is emitted. Rays and sum go separate ways; the field's cells become smaller until shadows and spots are resolved.
-func floorGetsWhatBooksSay(t *rapid.T, s *stage.Stage) {
+func floorGetsWhatBooksSay(t *rapid.T, s *model.Model) {
 	dark := *s
 	dark.FloorReflectance = 0 // such a floor keeps in the books whatever arrives
 	e := engine(t, &dark)
@@ -116,7 +116,7 @@ func floorGetsWhatBooksSay(t *rapid.T, s *stage.Stage) {
 
 // narrowestSpot returns the half width in metres of the smallest spot that a source could light on the floor, at most a
 // sixteenth of the tank.
-func narrowestSpot(s *stage.Stage) float64 {
+func narrowestSpot(s *model.Model) float64 {
 	radius := s.LengthM / 16
 	for _, src := range s.Sources {
 		along, across := s.Beams[src.Beam].FullAngles(0.5)
@@ -128,7 +128,7 @@ func narrowestSpot(s *stage.Stage) float64 {
 
 func TestDoublingFluxDoublesTheField(t *testing.T) {
 	longtest.Check(t, func(t *rapid.T) {
-		s := drawStage(t)
+		s := drawModel(t)
 		once := plane(t, quick(t, s), s.DepthM, coarse(s))
 		for i := range s.Sources {
 			s.Sources[i].EmittedLm *= 2
@@ -145,11 +145,11 @@ func TestDoublingFluxDoublesTheField(t *testing.T) {
 
 func TestMirroredStageGivesMirroredField(t *testing.T) {
 	longtest.Check(t, func(t *rapid.T) {
-		s := drawStage(t)
+		s := drawModel(t)
 		s.Boxes = nil // the edge of a shadow may fall on a cell's centre
 		one := plane(t, quick(t, s), s.DepthM, coarse(s))
 		m := *s
-		m.Walls[stage.Left], m.Walls[stage.Right] = s.Walls[stage.Right], s.Walls[stage.Left]
+		m.Walls[model.Left], m.Walls[model.Right] = s.Walls[model.Right], s.Walls[model.Left]
 		m.Sources = slices.Clone(s.Sources)
 		for i := range m.Sources {
 			m.Sources[i].Position.X = s.LengthM - m.Sources[i].Position.X
@@ -169,7 +169,7 @@ func TestMirroredStageGivesMirroredField(t *testing.T) {
 
 func TestShiftedSourcesShiftTheField(t *testing.T) {
 	longtest.Check(t, func(t *rapid.T) {
-		s := drawStage(t)
+		s := drawModel(t)
 		s.Walls, s.Boxes, s.LengthM = black, nil, 1.6
 		s.RimM = -1 // walls far below the water take no light on its way through the air
 		step := 0.1
@@ -192,7 +192,7 @@ func TestShiftedSourcesShiftTheField(t *testing.T) {
 
 func TestMoreAbsorptionNeverBrightens(t *testing.T) {
 	longtest.Check(t, func(t *rapid.T) {
-		s := drawStage(t)
+		s := drawModel(t)
 		colour := rapid.Float64Range(0, 3).Draw(t, "first colour")
 		more := colour + rapid.Float64Range(0, 3).Draw(t, "more colour")
 		s.Water = water.New(water.Constituents{CDOM440PerM: colour, CDOMSlopePerNm: 0.015}, 25, 0)
@@ -213,7 +213,7 @@ func TestMoreAbsorptionNeverBrightens(t *testing.T) {
 func TestSpansGiveWhatCellsGive(t *testing.T) {
 	// Rows are cut into spans that are summed in bulk; cell by cell with every check the sum is the same.
 	longtest.Check(t, func(t *rapid.T) {
-		s := drawStage(t)
+		s := drawModel(t)
 		e := quick(t, s)
 		const n = 48
 		sum := e.prepare(s.DepthM, n)
@@ -284,7 +284,7 @@ func TestCancelledContextStops(t *testing.T) {
 
 func TestBenchGivesWhatThePlaneGives(t *testing.T) {
 	longtest.Check(t, func(t *rapid.T) {
-		s := drawStage(t)
+		s := drawModel(t)
 		e := quick(t, s)
 		whole := plane(t, e, s.DepthM, coarse(s))
 		alone := e.Bench(s.DepthM, coarse(s)).Field(s.Sources, e.Orders())

@@ -171,7 +171,7 @@ func (im *image) intensity(d float64, n *node) float64 {
 		cos = n.sin / n.tan
 	}
 	local := im.source.Frame.Local(space.Vector{X: n.sin * d, Y: n.sin * im.fixed, Z: -cos})
-	return im.sum.engine.stage.Beams[im.source.Beam].Fast(local)
+	return im.sum.engine.model.Beams[im.source.Beam].Fast(local)
 }
 
 // shadesOf returns the boxes as the row sees them, worked out when first asked for.

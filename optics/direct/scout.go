@@ -5,9 +5,9 @@ import (
 	"math"
 	"slices"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 )
 
 // Limits of the image method: images beyond Orders bring less than cutShare of the arriving light, unless that would take
@@ -91,14 +91,14 @@ func (e *Engine) scouts(beam int) []aim {
 	e.fanLock.Lock()
 	defer e.fanLock.Unlock()
 	if _, ok := e.fansOf[beam]; !ok {
-		e.fansOf[beam] = aims(e.stage.Beams[beam], scoutEdges, scoutRays)
+		e.fansOf[beam] = aims(e.model.Beams[beam], scoutEdges, scoutRays)
 	}
 	return e.fansOf[beam]
 }
 
 // Landing returns where the light of some sources lands. Those of one board are taken to sit at the middle one. Whoever sums
 // light follows as many images as Orders says of the landing of all. The books are those of the same rays behind the optic.
-func (e *Engine) Landing(sources []stage.Source) (*Landing, result.Books) {
+func (e *Engine) Landing(sources []model.Source) (*Landing, result.Books) {
 	b := bundle{engine: e, rim: e.rim(), sight: e.scoutSight, landed: &Landing{}}
 	for _, board := range boards(sources) {
 		one := board[len(board)/2]
@@ -112,9 +112,9 @@ func (e *Engine) Landing(sources []stage.Source) (*Landing, result.Books) {
 	return b.landed, b.books
 }
 
-// chooseOrders chooses the orders of images for the stage's sources.
+// chooseOrders chooses the orders of images for the model's sources.
 func (e *Engine) chooseOrders(ctx context.Context) error {
-	list := boards(e.stage.Sources)
+	list := boards(e.model.Sources)
 	parts := make([]*Landing, len(list))
 	err := parallel.ForEach(ctx, e.workers, len(list), func(i int) { parts[i], _ = e.Landing(list[i]) })
 	if err != nil {
@@ -132,8 +132,8 @@ func (e *Engine) chooseOrders(ctx context.Context) error {
 const boardM = 0.2
 
 // boards cuts a list of sources into runs of one module, one beam and one place.
-func boards(sources []stage.Source) (list [][]stage.Source) {
-	same := func(a, b *stage.Source) bool {
+func boards(sources []model.Source) (list [][]model.Source) {
+	same := func(a, b *model.Source) bool {
 		return a.Module == b.Module && a.Beam == b.Beam && a.Spectrum == b.Spectrum && a.Frame == b.Frame &&
 			math.Hypot(a.Position.X-b.Position.X, a.Position.Y-b.Position.Y) < boardM
 	}

@@ -3,9 +3,9 @@ package direct
 import (
 	"context"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 )
 
 // Section returns illuminance and PPFD of horizontal planes in a vertical slice through the water: along x at y = at, or along
@@ -32,7 +32,7 @@ func (e *Engine) slice(ctx context.Context, c cut) (result.Section, error) {
 	if c.axis == result.AcrossY {
 		engine = e.turned()
 	}
-	across, down := result.NewGrid(engine.stage.LengthM, 1, c.stepM), result.NewGrid(1, engine.stage.DepthM, c.stepZM)
+	across, down := result.NewGrid(engine.model.LengthM, 1, c.stepM), result.NewGrid(1, engine.model.DepthM, c.stepZM)
 	g := result.Grid{NX: across.NX, NY: down.NY, StepXM: across.StepXM, StepYM: down.StepYM}
 	out := result.Section{Axis: c.axis, AtM: c.atM, N: g.NX, NZ: g.NY, StepM: g.StepXM, StepZM: g.StepYM,
 		Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
@@ -45,12 +45,12 @@ func (e *Engine) slice(ctx context.Context, c cut) (result.Section, error) {
 	return out, err
 }
 
-// turned returns the engine of the stage with x and y exchanged.
+// turned returns the engine of the model with x and y exchanged.
 func (e *Engine) turned() *Engine {
 	t := *e
-	t.stage = transposed(e.stage)
+	t.model = transposed(e.model)
 	t.orders = Orders{X: e.orders.Y, Y: e.orders.X}
-	t.sides[stage.Left], t.sides[stage.Right] = e.sides[stage.Front], e.sides[stage.Back]
-	t.sides[stage.Front], t.sides[stage.Back] = e.sides[stage.Left], e.sides[stage.Right]
+	t.sides[model.Left], t.sides[model.Right] = e.sides[model.Front], e.sides[model.Back]
+	t.sides[model.Front], t.sides[model.Back] = e.sides[model.Left], e.sides[model.Right]
 	return &t
 }

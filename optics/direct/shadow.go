@@ -29,7 +29,7 @@ type sweep struct {
 // shades turns boxes, each in one layer, into what the row sees of them, drops those that it cannot meet, and adds the others to a
 // list.
 func (s *sum) shades(list []shade, boxes []space.Box, w sweep) []shade {
-	water := s.engine.stage.DepthM
+	water := s.engine.model.DepthM
 	for i := range boxes {
 		b := &boxes[i]
 		low, high := b.Min.X-w.source.X, b.Max.X-w.source.X
@@ -47,7 +47,7 @@ func (s *sum) shades(list []shade, boxes []space.Box, w sweep) []shade {
 		}
 		if top, bottom := min(b.Max.Z, water+w.heightM), max(b.Min.Z, water); top > bottom {
 			base.inAir, base.topM, base.bottomM = true, top-water, bottom-water
-			c := s.engine.stage.Cover
+			c := s.engine.model.Cover
 			base.aboveCover = c != nil && base.bottomM >= c.UndersideM
 			list = append(list, base)
 		}

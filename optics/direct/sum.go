@@ -5,8 +5,8 @@ import (
 	"slices"
 	"sync"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/scene/space"
 )
 
@@ -28,7 +28,7 @@ type sum struct {
 // view is one source seen in one image strip.
 type view struct {
 	track          *track
-	source         *stage.Source
+	source         *model.Source
 	run, fix       *crossings // along x and along y
 	originX, signX float64    // where x of the tank lies in the strip
 	originY, signY float64
@@ -43,15 +43,15 @@ type trackKey struct {
 	heightM        float64
 }
 
-func (e *Engine) key(src stage.Source) trackKey {
-	k := trackKey{spectrum: src.Spectrum, beam: -1, heightM: e.stage.HeightM(src)}
-	if shape := e.stage.Beams[src.Beam]; src.Frame.Aim == space.Down.Aim && shape.Round() && shape.Smooth() {
+func (e *Engine) key(src model.Source) trackKey {
+	k := trackKey{spectrum: src.Spectrum, beam: -1, heightM: e.model.HeightM(src)}
+	if shape := e.model.Beams[src.Beam]; src.Frame.Aim == space.Down.Aim && shape.Round() && shape.Smooth() {
 		k.beam = src.Beam
 	}
 	return k
 }
 
-// prepare readies a plane at depthM and rows of nx cells for the sources of the stage.
+// prepare readies a plane at depthM and rows of nx cells for the sources of the model.
 func (e *Engine) prepare(depthM float64, nx int) *sum {
 	return e.prepareWith(depthM, nx, measured)
 }
@@ -59,7 +59,7 @@ func (e *Engine) prepare(depthM float64, nx int) *sum {
 // prepareWith is prepare with tracks as fine as said.
 func (e *Engine) prepareWith(depthM float64, nx int, fine fineness) *sum {
 	s := e.empty(depthM, nx, fine)
-	for _, board := range boards(e.stage.Sources) {
+	for _, board := range boards(e.model.Sources) {
 		joined := e.joined(board)
 		far := func(v view) bool { return joined != nil && len(v.run.at)+len(v.fix.at) > 1 }
 		for i := range board {
@@ -83,7 +83,7 @@ const (
 
 // joined returns the dies of a board as one, nil where they are few or too far apart. An off-axis shift of r at height h loses the
 // share 1 - I(r/h)/I(0) of the intensity and 3/2 (r/h)^2 by the inverse-square cosine law, cos^3 of the angle.
-func (e *Engine) joined(board []stage.Source) *stage.Source {
+func (e *Engine) joined(board []model.Source) *model.Source {
 	if len(board) < 2 || e.Work() < joinWork {
 		return nil
 	}
@@ -94,9 +94,9 @@ func (e *Engine) joined(board []stage.Source) *stage.Source {
 		one.Position.X, one.Position.Y, one.Position.Z = one.Position.X+share*d.Position.X, one.Position.Y+share*d.Position.Y, one.Position.Z+share*d.Position.Z
 		one.EmittedLm, one.LeavingLm = one.EmittedLm+d.EmittedLm, one.LeavingLm+d.LeavingLm
 	}
-	shape := e.stage.Beams[one.Beam]
+	shape := e.model.Beams[one.Beam]
 	for _, d := range board {
-		a := math.Hypot(d.Position.X-one.Position.X, d.Position.Y-one.Position.Y) / e.stage.HeightM(one)
+		a := math.Hypot(d.Position.X-one.Position.X, d.Position.Y-one.Position.Y) / e.model.HeightM(one)
 		lost := 1 - min(shape.PerLumen(direction(a, 0)), shape.PerLumen(direction(a, math.Pi/2)))/shape.PerLumen(direction(0, 0))
 		if !(lost+1.5*a*a < joinError) {
 			return nil
@@ -108,8 +108,8 @@ func (e *Engine) joined(board []stage.Source) *stage.Source {
 // empty readies a plane without any sources.
 func (e *Engine) empty(depthM float64, nx int, fine fineness) *sum {
 	s := &sum{engine: e, depthM: depthM, nx: nx, fine: fine, rim: e.rim(), tracks: map[trackKey]func() *track{}}
-	for _, b := range e.stage.BoxesFrom(depthM) {
-		if b.Max.Z > e.stage.DepthM-depthM {
+	for _, b := range e.model.BoxesFrom(depthM) {
+		if b.Max.Z > e.model.DepthM-depthM {
 			s.boxes = append(s.boxes, b)
 		}
 	}
@@ -117,7 +117,7 @@ func (e *Engine) empty(depthM float64, nx int, fine fineness) *sum {
 }
 
 // track returns the track of a source's kind. It is safe for several goroutines; each track is made once.
-func (s *sum) track(src *stage.Source) *track {
+func (s *sum) track(src *model.Source) *track {
 	k := s.engine.key(*src)
 	s.lock.Lock()
 	once, ok := s.tracks[k]
@@ -135,21 +135,21 @@ func (e *Engine) newTrack(k trackKey, depthM float64, fine fineness) *track {
 	m := trackMaker{kept: l.kept, ppfdPerLux: l.ppfdPerLux}
 	m.luminous, m.photon = e.columns(k.spectrum, k.heightM, depthM)
 	if k.beam >= 0 {
-		m.round = e.stage.Beams[k.beam]
+		m.round = e.model.Beams[k.beam]
 	}
 	return m.make(fine)
 }
 
 // viewsOf lists the open image strips of a source up to some orders.
-func (s *sum) viewsOf(src *stage.Source, o Orders) []view {
+func (s *sum) viewsOf(src *model.Source, o Orders) []view {
 	e, t := s.engine, s.track(src)
 	runs := make([]crossings, 2*o.X+1)
 	for i := range runs {
-		runs[i] = cross(src.Position.X, e.stage.LengthM, i-o.X, e.pairX())
+		runs[i] = cross(src.Position.X, e.model.LengthM, i-o.X, e.pairX())
 	}
 	list := make([]view, 0, len(runs)*(2*o.Y+1))
 	for my := -o.Y; my <= o.Y; my++ {
-		fix := cross(src.Position.Y, e.stage.WidthM, my, e.pairY())
+		fix := cross(src.Position.Y, e.model.WidthM, my, e.pairY())
 		for i := range runs {
 			if mx := i - o.X; fix.open && runs[i].open {
 				v := view{track: t, source: src, run: &runs[i], fix: &fix, boxes: s.boxesTo(mx, my)}
@@ -157,8 +157,8 @@ func (s *sum) viewsOf(src *stage.Source, o Orders) []view {
 				if share, ok := fix.mirrors(); v.mirrors {
 					v.share, v.mirrors = v.share*share, ok
 				}
-				v.originX, v.signX = unfold(mx, e.stage.LengthM)
-				v.originY, v.signY = unfold(my, e.stage.WidthM)
+				v.originX, v.signX = unfold(mx, e.model.LengthM)
+				v.originY, v.signY = unfold(my, e.model.WidthM)
 				list = append(list, v)
 			}
 		}
@@ -183,7 +183,7 @@ func (s *sum) row(g result.Grid, iy int) rowLight {
 // line is row for any y and for s.nx cells of the given step that start at the left wall.
 func (s *sum) line(y, step float64) rowLight {
 	out := newRow(s.nx)
-	out.modules = make([]rowLight, s.engine.stage.Modules())
+	out.modules = make([]rowLight, s.engine.model.Modules())
 	for m := range out.modules {
 		out.modules[m] = newRow(s.nx)
 	}
@@ -209,7 +209,7 @@ func (s *sum) image(v *view, y, step float64) *image {
 }
 
 // pairX returns the walls across x, nil where a wall mirrors nothing.
-func (e *Engine) pairX() sidePair { return sidePair{e.mirror(stage.Left), e.mirror(stage.Right)} }
+func (e *Engine) pairX() sidePair { return sidePair{e.mirror(model.Left), e.mirror(model.Right)} }
 
 // pairY returns the walls across y, nil where a wall mirrors nothing.
-func (e *Engine) pairY() sidePair { return sidePair{e.mirror(stage.Front), e.mirror(stage.Back)} }
+func (e *Engine) pairY() sidePair { return sidePair{e.mirror(model.Front), e.mirror(model.Back)} }

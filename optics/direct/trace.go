@@ -3,15 +3,15 @@ package direct
 import (
 	"math"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/optics/stack"
-	"fathomlux/optics/stage"
 	"fathomlux/scene/space"
 )
 
 // Trace returns the path of one ray from a point above the water down to the floor, bent at the cover and at the surface,
 // and cut where it meets a wall. ok is false for a ray that does not go down.
-func Trace(st *stage.Stage, from space.Point, direction space.Vector) (result.Ray, bool) {
+func Trace(st *model.Model, from space.Point, direction space.Vector) (result.Ray, bool) {
 	if direction.Z >= -1e-6 {
 		return result.Ray{}, false
 	}
@@ -42,7 +42,7 @@ func Trace(st *stage.Stage, from space.Point, direction space.Vector) (result.Ra
 }
 
 // cutAtWalls ends a path at the first wall that it meets below the rim.
-func cutAtWalls(st *stage.Stage, points []space.Point) []space.Point {
+func cutAtWalls(st *model.Model, points []space.Point) []space.Point {
 	rim := st.DepthM + st.RimM
 	for i := 1; i < len(points); i++ {
 		a, b := points[i-1], points[i]

@@ -10,7 +10,7 @@ import (
 // crossed on the way from there.
 func (e *Engine) Work() int64 {
 	images, crossings := e.strips()
-	return int64(len(e.stage.Sources)) * (images + crossings)
+	return int64(len(e.model.Sources)) * (images + crossings)
 }
 
 // strips returns the number of image strips of one source, and that of the walls crossed on the ways from all of them.
@@ -28,7 +28,7 @@ func (e *Engine) ViewBytes() int64 {
 	images, _ := e.strips()
 	strips := (x*x+3*x+1)*(y*y+3*y+1) + images // between each image and the tank, summed over the images, and each by itself
 	var box space.Box
-	boxes := strips * int64(len(e.stage.BoxesFrom())) * int64(unsafe.Sizeof(box))
+	boxes := strips * int64(len(e.model.BoxesFrom())) * int64(unsafe.Sizeof(box))
 	own := images*int64(unsafe.Sizeof(one)) + (x*(x+1)+y*(y+1))*crossing*3/2 // lists that grow have half as much room again
-	return int64(len(e.stage.Sources))*own + boxes*3/2
+	return int64(len(e.model.Sources))*own + boxes*3/2
 }

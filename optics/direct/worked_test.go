@@ -5,8 +5,8 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 )
 
@@ -112,7 +112,7 @@ func TestMirrorImagesInAir(t *testing.T) {
 		s := dry(tank(t))
 		s.LengthM, s.WidthM, s.RimM = 100, 100, 100
 		s.Beams[0] = shape(t, beam.Shape{BeamRad: 120 * deg})
-		s.Walls[stage.Left] = walls.Wall{Kind: walls.Mirror, Reflectance: test.share}
+		s.Walls[model.Left] = walls.Wall{Kind: walls.Mirror, Reflectance: test.share}
 		hang(s, test.mirror, 50, test.aside)
 		e := engine(t, s)
 		c, _ := e.columns(0, test.aside, 0)

@@ -3,8 +3,8 @@ package trace
 import (
 	"math"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/stack"
-	"fathomlux/optics/stage"
 )
 
 // launch starts a history at a lamp.
@@ -59,7 +59,7 @@ func (t *tracer) fly(p *photon, low, high float64, shades *boxes) bool {
 	} else if p.dz == 0 {
 		s = math.MaxFloat64
 	}
-	face := stage.Side(-1)
+	face := model.Side(-1)
 	sx, faceX := gap(p.x, p.dx, &t.acrossX)
 	sy, faceY := gap(p.y, p.dy, &t.acrossY)
 	if t.outside(p) {
@@ -67,10 +67,10 @@ func (t *tracer) fly(p *photon, low, high float64, shades *boxes) bool {
 		sy, faceY = plane(p.y, p.dy, &t.acrossY)
 	}
 	if sx < s {
-		s, face = sx, stage.Left+faceX
+		s, face = sx, model.Left+faceX
 	}
 	if sy < s {
-		s, face = sy, stage.Front+faceY
+		s, face = sy, model.Front+faceY
 	}
 	if len(shades.list) > 0 && shades.first(p, s) < s {
 		t.end(p, &t.books.Obstacles)
@@ -92,7 +92,7 @@ func (t *tracer) fly(p *photon, low, high float64, shades *boxes) bool {
 }
 
 // plane returns the way to the next wall plane across one axis, and whether it is the low (0) or the high one (1).
-func plane(at, d float64, across *[2]float64) (s float64, face stage.Side) {
+func plane(at, d float64, across *[2]float64) (s float64, face model.Side) {
 	high := across[0]
 	switch {
 	case d != 0 && at >= 0 && at <= high:
@@ -111,16 +111,16 @@ func (t *tracer) outside(p *photon) bool {
 }
 
 // besideFace tells whether a photon in the plane of a wall is beside the wall itself.
-func (t *tracer) besideFace(p *photon, face stage.Side) bool {
-	if face >= stage.Front {
+func (t *tracer) besideFace(p *photon, face model.Side) bool {
+	if face >= model.Front {
 		return p.x < 0 || p.x > t.lengthM
 	}
 	return p.y < 0 || p.y > t.widthM
 }
 
 // wallDry plays a wall plane met in the air: above the rim there is none, from outside below it no way in.
-func (t *tracer) wallDry(p *photon, face stage.Side) {
-	inward := (face == stage.Left && p.dx > 0) || (face == stage.Right && p.dx < 0) || (face == stage.Front && p.dy > 0) || (face == stage.Back && p.dy < 0)
+func (t *tracer) wallDry(p *photon, face model.Side) {
+	inward := (face == model.Left && p.dx > 0) || (face == model.Right && p.dx < 0) || (face == model.Front && p.dy > 0) || (face == model.Back && p.dy < 0)
 	if inward != (p.z >= t.rimM) || !inward && t.besideFace(p, face) { // out over the rim, against the outside of a wall, or past it
 		t.gone(p)
 		return
@@ -174,9 +174,9 @@ func (t *tracer) coverFromAbove(p *photon) {
 		p.x, p.y = toX, toY
 		return
 	}
-	t.shift(p, p.x, toX, t.lengthM, stage.Left)
+	t.shift(p, p.x, toX, t.lengthM, model.Left)
 	if p.in == under {
-		t.shift(p, p.y, toY, t.widthM, stage.Front)
+		t.shift(p, p.y, toY, t.widthM, model.Front)
 	}
 }
 
@@ -197,9 +197,9 @@ func (t *tracer) getsIn(p *photon) bool {
 }
 
 // shift moves a photon sideways along one axis inside the cover, past a wall plane if need be.
-func (t *tracer) shift(p *photon, from, to, length float64, low stage.Side) {
+func (t *tracer) shift(p *photon, from, to, length float64, low model.Side) {
 	coordinate := &p.x
-	if low == stage.Front {
+	if low == model.Front {
 		coordinate = &p.y
 	}
 	*coordinate = to

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/direct"
-	"fathomlux/optics/stage"
+	"fathomlux/optics/model"
 	"fathomlux/optics/water"
 )
 
@@ -32,7 +32,7 @@ func BenchmarkWorkers(b *testing.B) {
 	}
 }
 
-func histories(b *testing.B, s *stage.Stage, o Options) {
+func histories(b *testing.B, s *model.Model, o Options) {
 	b.Helper()
 	photons := int64(0)
 	for b.Loop() {

@@ -1,7 +1,7 @@
 package trace
 
 import (
-	"fathomlux/optics/stage"
+	"fathomlux/optics/model"
 	"fathomlux/optics/water"
 	"fathomlux/scene/photometry"
 )
@@ -56,7 +56,7 @@ func over(a, b float64) float64 {
 
 // palette cuts a spectrum into colours. Within a part, coefficients are means weighted with its lumens or its photons:
 // parts are 2 to 8 nm wide where there is light.
-func palette(s photometry.Spectrum, st *stage.Stage) []colour {
+func palette(s photometry.Spectrum, st *model.Model) []colour {
 	nm, lumens, photons := s.Nodes()
 	media := make([]medium, len(nm))
 	for i := range nm {
@@ -70,7 +70,7 @@ func palette(s photometry.Spectrum, st *stage.Stage) []colour {
 	return list
 }
 
-func mediumAt(nm float64, st *stage.Stage) medium {
+func mediumAt(nm float64, st *model.Model) medium {
 	m := medium{absorb: st.Water.AttenuationPerM(nm, water.Absorbed), molecules: st.Water.MolecularScatterPerM(nm), particles: st.Water.ParticleScatterPerM(nm)}
 	if st.Cover != nil {
 		m.pane = st.Cover.AbsorbPerM(nm) * st.Cover.ThicknessM

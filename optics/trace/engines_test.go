@@ -8,8 +8,8 @@ import (
 
 	"fathomlux/optics/beam"
 	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/longtest"
@@ -17,11 +17,11 @@ import (
 	"fathomlux/scene/space"
 )
 
-// anyStage draws a tank with one to four sources. Straight ones have neither diffuse faces nor cover nor scattering, so that
+// anyModel draws a tank with one to four sources. Straight ones have neither diffuse faces nor cover nor scattering, so that
 // the direct sum is the whole of their light.
-func anyStage(t tester, r *rand.Rand, straight bool) *stage.Stage {
+func anyModel(t tester, r *rand.Rand, straight bool) *model.Model {
 	between := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-	s := &stage.Stage{LengthM: between(0.3, 1.5), WidthM: between(0.2, 0.7), DepthM: between(0.15, 0.6), RimM: between(0.01, 0.1),
+	s := &model.Model{LengthM: between(0.3, 1.5), WidthM: between(0.2, 0.7), DepthM: between(0.15, 0.6), RimM: between(0.01, 0.1),
 		Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Water: water.Measured(between(0.2, 3), 25, 0)}
 	for i := range s.Walls {
 		s.Walls[i] = []walls.Wall{glass, mirror(between(0.3, 0.95)), diffuse(0), glass}[r.IntN(4)]
@@ -31,7 +31,7 @@ func anyStage(t tester, r *rand.Rand, straight bool) *stage.Stage {
 		s.FloorReflectance = between(0, 0.8)
 		s.Walls[r.IntN(4)] = diffuse(between(0, 0.9))
 		if r.IntN(3) > 0 {
-			s.Cover = &stage.Cover{UndersideM: between(0.01, 0.05), ThicknessM: 0.005, Index: 1.5, AbsorbPerM: func(nm float64) float64 { return 3 + nm/300 }}
+			s.Cover = &model.Cover{UndersideM: between(0.01, 0.05), ThicknessM: 0.005, Index: 1.5, AbsorbPerM: func(nm float64) float64 { return 3 + nm/300 }}
 		}
 	}
 	if r.IntN(2) == 0 {
@@ -50,7 +50,7 @@ func anyStage(t tester, r *rand.Rand, straight bool) *stage.Stage {
 }
 
 // directMeans returns the direct sum over the cells of a grid, each the mean of fine*fine points.
-func directMeans(t tester, s *stage.Stage, p Plane, fine int) []float64 {
+func directMeans(t tester, s *model.Model, p Plane, fine int) []float64 {
 	t.Helper()
 	e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
 	if err != nil {
@@ -73,7 +73,7 @@ func directMeans(t tester, s *stage.Stage, p Plane, fine int) []float64 {
 // wall or a box show as differences of up to 0.2 % of a mean.
 const raster = 48
 
-func coarse(s *stage.Stage) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/10) }
+func coarse(s *model.Model) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/10) }
 
 func TestStraightLightIsTheDirectSum(t *testing.T) {
 	// Ten scenes in full without anything that turns light back, where all light is straight, and four with everything, whose
@@ -86,7 +86,7 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 		if i >= black {
 			only = Straight
 		}
-		s := anyStage(t, r, only == All)
+		s := anyModel(t, r, only == All)
 		planes := []Plane{{DepthM: s.DepthM * (0.3 + 0.5*r.Float64()), Grid: coarse(s)}, {DepthM: s.DepthM, Grid: coarse(s)}}
 		a := traced(t, s, Options{Photons: 3 << 19, Seed: uint64(i), Planes: planes, Only: only})
 		for k, p := range planes {
@@ -109,8 +109,8 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 	}
 }
 
-// shiftOut moves the sources of a stage out beside its walls or corners and turns them towards it, but for every third.
-func shiftOut(s *stage.Stage, r *rand.Rand) {
+// shiftOut moves the sources of a model out beside its walls or corners and turns them towards it, but for every third.
+func shiftOut(s *model.Model, r *rand.Rand) {
 	for i := range s.Sources {
 		p, out := &s.Sources[i].Position, 0.02+0.1*r.Float64()
 		side := r.IntN(6)
@@ -136,7 +136,7 @@ func shiftOut(s *stage.Stage, r *rand.Rand) {
 
 func TestSourceBelowTheRimBesideTheTank(t *testing.T) {
 	// No light of it gets in, and all of it is spill, with a cover over the rim or without: a real one does not reach out there.
-	for _, cover := range []*stage.Cover{nil, {UndersideM: 0.02, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(float64) float64 { return 4 }}} {
+	for _, cover := range []*model.Cover{nil, {UndersideM: 0.02, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(float64) float64 { return 4 }}} {
 		s := foyer(t)
 		s.Boxes, s.Sources, s.Cover = nil, nil, cover
 		hang(s, 0, space.Point{X: -0.05, Y: 0.02, Z: s.DepthM + 0.05})
@@ -171,7 +171,7 @@ func TestSourceBesideACoveredTank(t *testing.T) {
 }
 
 // directBooks returns the books of the direct engine.
-func directBooks(t tester, s *stage.Stage) result.Books {
+func directBooks(t tester, s *model.Model) result.Books {
 	t.Helper()
 	e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
 	if err != nil {
@@ -187,7 +187,7 @@ func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
 	r := rand.New(rand.NewPCG(21, 4))
 	above := longtest.Pick(4, 40)
 	for i := range above + longtest.Pick(2, 20) {
-		s := anyStage(t, r, true)
+		s := anyModel(t, r, true)
 		if i >= above {
 			shiftOut(s, r)
 		}
@@ -214,7 +214,7 @@ func TestFullIsTraced(t *testing.T) {
 	for i := range longtest.Pick(2, 3) {
 		s := foyer(t)
 		if i > 0 {
-			s = anyStage(t, r, false)
+			s = anyModel(t, r, false)
 		}
 		planes := []Plane{{DepthM: s.DepthM / 3, Grid: coarse(s)}, {DepthM: s.DepthM, Grid: coarse(s)}}
 		all := traced(t, s, Options{Photons: 1 << 21, Seed: 1, Planes: planes})

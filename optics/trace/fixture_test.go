@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/curve"
@@ -65,10 +65,10 @@ func clearWater() water.Body {
 
 // foyer is a planted tank of 1180 mm x 430 mm with three glass walls and a dark back, wet sand, a cover, a brace, and one bar
 // of six boards with four dies each.
-func foyer(t tester) *stage.Stage {
-	s := &stage.Stage{LengthM: 1.18, WidthM: 0.43, DepthM: 0.42, RimM: 0.06, Water: clearWater(), FloorReflectance: 0.25,
+func foyer(t tester) *model.Model {
+	s := &model.Model{LengthM: 1.18, WidthM: 0.43, DepthM: 0.42, RimM: 0.06, Water: clearWater(), FloorReflectance: 0.25,
 		Walls:   [4]walls.Wall{glass, glass, glass, diffuse(0.08)},
-		Cover:   &stage.Cover{UndersideM: 0.03, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(nm float64) float64 { return 4 + (nm-500)/50 }},
+		Cover:   &model.Cover{UndersideM: 0.03, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(nm float64) float64 { return 4 + (nm-500)/50 }},
 		Boxes:   []space.Box{{Min: space.Point{X: 0.56, Z: 0.47}, Max: space.Point{X: 0.62, Y: 0.43, Z: 0.48}}},
 		Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 40 * deg, StrayShare: 0.03})}}
 	for i := range 6 {
@@ -81,12 +81,12 @@ func foyer(t tester) *stage.Stage {
 }
 
 // hang adds a source of 100 lm that looks straight down.
-func hang(s *stage.Stage, module int, at space.Point) *stage.Source {
-	s.Sources = append(s.Sources, stage.Source{Module: module, Frame: space.Down, EmittedLm: 110, LeavingLm: 100, Position: at})
+func hang(s *model.Model, module int, at space.Point) *model.Source {
+	s.Sources = append(s.Sources, model.Source{Module: module, Frame: space.Down, EmittedLm: 110, LeavingLm: 100, Position: at})
 	return &s.Sources[len(s.Sources)-1]
 }
 
-func traced(t tester, s *stage.Stage, o Options) *Answer {
+func traced(t tester, s *model.Model, o Options) *Answer {
 	t.Helper()
 	o.Workers = 2
 	a, err := Run(context.Background(), s, o)
@@ -111,7 +111,7 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
-func threePlanes(s *stage.Stage, stepM float64) []Plane {
+func threePlanes(s *model.Model, stepM float64) []Plane {
 	g := result.NewGrid(s.LengthM, s.WidthM, stepM)
 	return []Plane{{DepthM: 0, Grid: g}, {DepthM: s.DepthM / 2, Grid: g}, {DepthM: s.DepthM, Grid: g}}
 }

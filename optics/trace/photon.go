@@ -3,8 +3,8 @@ package trace
 import (
 	"math"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 )
 
 // Where a photon is.
@@ -40,7 +40,7 @@ const thinAt = 2.3
 // mostFlights ends a history that is caught between loss-free mirrors; what it carries counts as absorbed by the water.
 const mostFlights = 20000
 
-// together is how many histories are played at once, stage by stage: while the processor waits for one it works at the next.
+// together is how many histories are played at once, step by step: while the processor waits for one it works at the next.
 const together = 32
 
 // history is one of a group, with its own stream of random numbers.
@@ -61,7 +61,7 @@ type tracer struct {
 	books  result.Books
 	group  [together]history
 	now    photon // the part that is played
-	side   stage.Side
+	side   model.Side
 }
 
 // play follows a photon and all parts that it falls into.
@@ -153,7 +153,7 @@ func (t *tracer) free(p *photon) {
 }
 
 // bounce sends a photon back from a diffuse face, or ends it there.
-func (t *tracer) bounce(p *photon, share float64, face stage.Side, entry *float64) {
+func (t *tracer) bounce(p *photon, share float64, face model.Side, entry *float64) {
 	copies, weight := t.fork(p, share)
 	if rest := p.w - float64(copies)*weight; rest != 0 {
 		t.lose(p, rest, entry)
@@ -173,22 +173,22 @@ func (t *tracer) bounce(p *photon, share float64, face stage.Side, entry *float6
 }
 
 // ground is the face of the floor, beside the four sides.
-const ground = stage.Back + 1
+const ground = model.Back + 1
 
 // lambert gives a photon a direction away from a face, cosine-distributed.
-func (t *tracer) lambert(p *photon, face stage.Side) {
+func (t *tracer) lambert(p *photon, face model.Side) {
 	u := t.random.unit()
 	sp, cp := around(t.random.unit())
 	sin, cos := math.Sqrt(u), math.Sqrt(1-u)
 	a, b := sin*cp, sin*sp
 	switch face {
-	case stage.Left:
+	case model.Left:
 		p.dx, p.dy, p.dz = cos, a, b
-	case stage.Right:
+	case model.Right:
 		p.dx, p.dy, p.dz = -cos, a, b
-	case stage.Front:
+	case model.Front:
 		p.dx, p.dy, p.dz = a, cos, b
-	case stage.Back:
+	case model.Back:
 		p.dx, p.dy, p.dz = a, -cos, b
 	default:
 		p.dx, p.dy, p.dz = a, b, cos

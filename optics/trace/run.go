@@ -136,7 +136,7 @@ func (r *run) enough() bool {
 	return done
 }
 
-// batch traces the histories of one batch, group by group and each group stage by stage. They are dealt out to the lamps
+// batch traces the histories of one batch, group by group and each group step by step. They are dealt out to the lamps
 // evenly by flux.
 func (t *tracer) batch(r *run, i int64) {
 	clear(t.light)
@@ -169,7 +169,7 @@ func (t *tracer) batch(r *run, i int64) {
 	}
 }
 
-// settle ends a stage of a history. One that has fallen into parts is played to its end at once, so that all its parts draw
+// settle ends one step of a history. One that has fallen into parts is played to its end at once, so that all its parts draw
 // from its stream in their order.
 func (t *tracer) settle(h *history) {
 	if len(t.stack) > 0 {

@@ -5,7 +5,7 @@ import (
 	"math"
 	"testing"
 
-	"fathomlux/optics/stage"
+	"fathomlux/optics/model"
 	"fathomlux/optics/walls"
 )
 
@@ -235,7 +235,7 @@ func TestViewFactors(t *testing.T) {
 			}
 		}
 		for _, v := range []want{{"top", c.top}, {"left", c.left}, {"front", c.front}} {
-			got := map[string]float64{"top": p.books.Returned, "left": side[stage.Left], "front": side[stage.Front]}[v.what] / n
+			got := map[string]float64{"top": p.books.Returned, "left": side[model.Left], "front": side[model.Front]}[v.what] / n
 			if v.share >= 0 {
 				near(t, c.id+" "+v.what, got, v.share, four(v.share, n))
 			}

@@ -3,7 +3,7 @@ package trace
 import (
 	"math"
 
-	"fathomlux/optics/stage"
+	"fathomlux/optics/model"
 	"fathomlux/scene/space"
 )
 
@@ -25,7 +25,7 @@ func newSpread(s sheet, sideM float64, boxes []space.Box) *spread {
 		return nil
 	}
 	for _, b := range boxes {
-		if b.Min.Z <= s.heightM+stage.TouchM && b.Max.Z >= s.heightM {
+		if b.Min.Z <= s.heightM+model.TouchM && b.Max.Z >= s.heightM {
 			p.closeTo(b, s)
 		}
 	}

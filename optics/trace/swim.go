@@ -3,7 +3,7 @@ package trace
 import (
 	"math"
 
-	"fathomlux/optics/stage"
+	"fathomlux/optics/model"
 )
 
 // What a flight under water ends at, beside the four sides.
@@ -24,10 +24,10 @@ func (t *tracer) swim(p *photon) {
 			s = math.MaxFloat64
 		}
 		if sx, f := gap(p.x, p.dx, &t.acrossX); sx < s {
-			s, what = sx, stage.Left+f
+			s, what = sx, model.Left+f
 		}
 		if sy, f := gap(p.y, p.dy, &t.acrossY); sy < s {
-			s, what = sy, stage.Front+f
+			s, what = sy, model.Front+f
 		}
 		if p.freeM < s {
 			s, what = p.freeM, atParticle
@@ -51,7 +51,7 @@ func (t *tracer) swim(p *photon) {
 }
 
 // meetWet plays what a flight under water ended at.
-func (t *tracer) meetWet(p *photon, what stage.Side) {
+func (t *tracer) meetWet(p *photon, what model.Side) {
 	switch what {
 	case atSurface:
 		t.surfaceFromBelow(p)
@@ -77,15 +77,15 @@ func (t *tracer) meetWet(p *photon, what stage.Side) {
 }
 
 // turn puts a photon exactly on a side and mirrors its direction there; cos is that against the side's normal.
-func (t *tracer) turn(p *photon, face stage.Side) (cos float64) {
+func (t *tracer) turn(p *photon, face model.Side) (cos float64) {
 	switch face {
-	case stage.Left:
+	case model.Left:
 		p.x, p.dx = 0, math.Abs(p.dx)
 		return p.dx
-	case stage.Right:
+	case model.Right:
 		p.x, p.dx = t.lengthM, -math.Abs(p.dx)
 		return -p.dx
-	case stage.Front:
+	case model.Front:
 		p.y, p.dy = 0, math.Abs(p.dy)
 		return p.dy
 	default:
@@ -94,7 +94,7 @@ func (t *tracer) turn(p *photon, face stage.Side) (cos float64) {
 	}
 }
 
-func (t *tracer) wallWet(p *photon, face stage.Side) {
+func (t *tracer) wallWet(p *photon, face model.Side) {
 	cos := t.turn(p, face)
 	w := &t.sides[face]
 	if w.table == nil {

@@ -1,4 +1,4 @@
-// Package trace is the photon engine: stage in, light on planes out, every lumen followed to its end. It knows what the
+// Package trace is the photon engine: optical model in, light on planes out, every lumen followed to its end. It knows what the
 // direct engine knows and, beside that, what floor and diffuse walls send back (Lambertian), what molecules and particles
 // scatter (with their own phase functions), what the water surface turns back from either side, and what the cover sends
 // down again. Not modelled: ripples, polarisation under water, what the cover's upper side throws back (lost to the cover),
@@ -13,7 +13,7 @@
 // Books close for each history, but for rounding: photons thinned out by chance are booked so that no lumen is made or lost.
 // Streams of random numbers hang on seed and photon number alone, and batches are added in their order: a seed gives the same
 // bytes for any number of workers.
-// Next: package direct for the other engine, package stage for what both play on.
+// Next: package direct for the other engine, package model for what both read.
 package trace
 
 import (
@@ -21,8 +21,8 @@ import (
 	"errors"
 	"math"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 )
 
 // Part chooses which light is counted on the planes. The books are always those of all light.
@@ -102,9 +102,9 @@ func (w *world) usualRest() float64 {
 	return min(heaviestRest, max(fewestRest, (1-straight+straight*w.floor)/partsOfRest))
 }
 
-// Run traces a stage. Where the context ends first it returns what was found until then together with the context's error,
+// Run traces a model. Where the context ends first it returns what was found until then together with the context's error,
 // and no answer where that is nothing.
-func Run(ctx context.Context, st *stage.Stage, o Options) (*Answer, error) {
+func Run(ctx context.Context, st *model.Model, o Options) (*Answer, error) {
 	for _, p := range o.Planes {
 		if !(p.DepthM >= 0 && p.DepthM <= st.DepthM*(1+1e-9)) || p.Grid.Cells() == 0 {
 			return nil, errors.New("a plane to count on lies under water and has cells")
@@ -125,7 +125,7 @@ func Run(ctx context.Context, st *stage.Stage, o Options) (*Answer, error) {
 	return r.answer(), nil
 }
 
-// dark is the answer of a stage without light.
+// dark is the answer of a model without light.
 func dark(w *world, o Options) *Answer {
 	a := &Answer{Books: w.beforeFlight()}
 	for _, p := range o.Planes {

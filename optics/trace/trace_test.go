@@ -10,8 +10,8 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
@@ -20,7 +20,7 @@ func TestBooksClose(t *testing.T) {
 	// 200 scenes of any kind, each part: what is emitted is found again, to rounding, however few histories there are.
 	r := rand.New(rand.NewPCG(1, 2))
 	for i := range 200 {
-		s := anyStage(t, r, i%4 == 0)
+		s := anyModel(t, r, i%4 == 0)
 		if i%5 == 0 { // nothing takes light but the way out
 			s.FloorReflectance, s.Walls = 1, [4]walls.Wall{mirror(1), diffuse(1), mirror(1), diffuse(1)}
 		}
@@ -212,13 +212,13 @@ func (c *endsAfter) Err() error {
 	return context.DeadlineExceeded
 }
 
-func TestDarkAndOddStages(t *testing.T) {
+func TestDarkAndOddModels(t *testing.T) {
 	s := foyer(t)
 	s.Sources = nil
 	g := result.NewGrid(s.LengthM, s.WidthM, 0.1)
 	a := traced(t, s, Options{Planes: []Plane{{DepthM: 0.1, Grid: g}}})
 	if a.Planes[0].Field.Illuminance[3] != 0 || a.Books.Sum() != 0 || a.Error != 0 {
-		t.Errorf("a dark stage: %+v", a.Books)
+		t.Errorf("a dark model: %+v", a.Books)
 	}
 	for _, depth := range []float64{-0.1, 0.5, math.NaN()} {
 		if _, err := Run(context.Background(), s, Options{Planes: []Plane{{DepthM: depth, Grid: g}}}); err == nil {
@@ -303,7 +303,7 @@ func TestColoursKeepTheSpectrum(t *testing.T) {
 }
 
 // own is what a colour's photons scatter more than its lumens.
-func (c colour) own(s *stage.Stage) float64 {
+func (c colour) own(s *model.Model) float64 {
 	return c.scatter * (c.molecular*(c.byMolecule-1) + (1-c.molecular)*(c.byParticle-1))
 }
 

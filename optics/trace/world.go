@@ -3,12 +3,12 @@ package trace
 import (
 	"math"
 
-	"fathomlux/optics/stage"
+	"fathomlux/optics/model"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
 
-// world is a stage laid out for flights. Heights count from the floor, as in package space.
+// world is a model laid out for flights. Heights count from the floor, as in package space.
 type world struct {
 	lengthM, widthM, depthM float64
 	rimM                    float64 // where walls end
@@ -41,14 +41,14 @@ type cover struct {
 
 // lamp is one source: its lens, its colours, and its share of the flux.
 type lamp struct {
-	source  *stage.Source
+	source  *model.Source
 	lens    *lens
 	palette []colour
 	flux    float64
 }
 
-// newWorld lays a stage out as it is seen from some planes.
-func newWorld(st *stage.Stage, planes []Plane) *world {
+// newWorld lays a model out as it is seen from some planes.
+func newWorld(st *model.Model, planes []Plane) *world {
 	w := &world{lengthM: st.LengthM, widthM: st.WidthM, depthM: st.DepthM, rimM: st.DepthM + st.WallsEndM(),
 		index: st.Water.Index(), floor: st.FloorReflectance, asymmetry: st.Water.Asymmetry()}
 	for i, wall := range st.Walls {
@@ -69,7 +69,7 @@ func newWorld(st *stage.Stage, planes []Plane) *world {
 }
 
 // place sorts the boxes by their layers.
-func (w *world) place(st *stage.Stage, planes []Plane) {
+func (w *world) place(st *model.Model, planes []Plane) {
 	depths := make([]float64, len(planes))
 	for i, p := range planes {
 		depths[i] = p.DepthM
@@ -93,7 +93,7 @@ func (w *world) derive() {
 }
 
 // hang makes the lamps.
-func (w *world) hang(st *stage.Stage) {
+func (w *world) hang(st *model.Model) {
 	lenses := make([]*lens, len(st.Beams))
 	palettes := make([][]colour, len(st.Spectra))
 	for i := range st.Sources {
@@ -118,9 +118,9 @@ func (w *world) hang(st *stage.Stage) {
 // gap is the length of way to the far one of two planes between which a photon is, and whether that is the low (0) or the high
 // one (1). Where d is 0 it is infinite or not a number, and so not below any other. The plane is looked up by the sign of d,
 // as half of all branches on it would be foreseen wrongly.
-func gap(at, d float64, across *[2]float64) (s float64, face stage.Side) {
+func gap(at, d float64, across *[2]float64) (s float64, face model.Side) {
 	down := math.Float64bits(d) >> 63
-	return (across[down] - at) / d, stage.Side(1 - down)
+	return (across[down] - at) / d, model.Side(1 - down)
 }
 
 // boxes are some boxes, the box about them all, and which of them reach into each of some columns that cut that box along x.

@@ -5,7 +5,7 @@
 // runs along the rail, so 0 is +x and 90 the back of the tank. From which side "counter-clockwise" is meant is settled
 // by the standard's drawing alone; only a file without left-right symmetry can tell the difference.
 // It reads no type B or A, applies no tilt factor, and opens no further file.
-// Next: package beam for what a distribution does on a stage, package document for faults.
+// Next: package beam for what a distribution does in a tank, package document for faults.
 package lm63
 
 import (

@@ -1,4 +1,4 @@
-package stage
+package model
 
 import (
 	"math"
@@ -14,7 +14,7 @@ const TouchM = 1e-6
 // water, in the air up to the cover, or over that. A box whose top touches a plane lies under it, so that its top is lit; a
 // plane through a box, or at its lower face, is dark there. What a box has within the height of the cover's pane stops light at
 // both faces of the pane.
-func (s *Stage) BoxesFrom(depthsM ...float64) []space.Box {
+func (s *Model) BoxesFrom(depthsM ...float64) []space.Box {
 	var all []space.Box
 	for _, b := range s.Boxes {
 		b.Max.Z = s.under(b.Max.Z, depthsM)
@@ -30,7 +30,7 @@ func (s *Stage) BoxesFrom(depthsM ...float64) []space.Box {
 }
 
 // under returns a box's top, lowered where it touches a plane.
-func (s *Stage) under(top float64, depthsM []float64) float64 {
+func (s *Model) under(top float64, depthsM []float64) float64 {
 	lowered := top
 	for _, d := range depthsM {
 		if plane := s.DepthM - d; math.Abs(top-plane) <= TouchM {
@@ -42,7 +42,7 @@ func (s *Stage) under(top float64, depthsM []float64) float64 {
 
 // withinWalls cuts a box that stands out of the plan at the walls below the rim: what is beyond a wall there meets no light of the
 // tank, and in an unfolded plan it would stand in the mirrored tank beside.
-func (s *Stage) withinWalls(b space.Box) []space.Box {
+func (s *Model) withinWalls(b space.Box) []space.Box {
 	inner := b
 	inner.Min.X, inner.Max.X = max(b.Min.X, 0), min(b.Max.X, s.LengthM)
 	inner.Min.Y, inner.Max.Y = max(b.Min.Y, 0), min(b.Max.Y, s.WidthM)
@@ -54,7 +54,7 @@ func (s *Stage) withinWalls(b space.Box) []space.Box {
 }
 
 // pieces cuts a box at the water surface and at both faces of the cover.
-func (s *Stage) pieces(b space.Box) []space.Box {
+func (s *Model) pieces(b space.Box) []space.Box {
 	wet := b.ClipZ(0, s.DepthM)
 	if s.Cover == nil {
 		return []space.Box{wet, b.ClipZ(s.DepthM, math.Inf(1))}
@@ -70,7 +70,7 @@ func (s *Stage) pieces(b space.Box) []space.Box {
 
 // WallsEndM returns the height above the water up to which walls hold light. That is the rim, but for one within the height of
 // the cover's pane, or touching its underside: such a pane lies on the rim, and what leaves it by its edge is held by no wall.
-func (s *Stage) WallsEndM() float64 {
+func (s *Model) WallsEndM() float64 {
 	c := s.Cover
 	switch {
 	case c == nil || s.RimM < c.UndersideM-TouchM:

@@ -4,8 +4,8 @@ import (
 	"fmt"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/stack"
-	"fathomlux/optics/stage"
 	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
@@ -15,28 +15,28 @@ import (
 	"fathomlux/scene/space"
 )
 
-// newStage makes a stage of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
+// newModel makes a model of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
 // and the flux of its current, warm where the scene is. A source's module is its index over all rails, in the order of Scene.Seats.
-func newStage(sc *scene.Scene) (*stage.Stage, error) {
-	b := newBuilder(emptyStage(sc), sc)
+func newModel(sc *scene.Scene) (*model.Model, error) {
+	b := newBuilder(emptyModel(sc), sc)
 	for i, rm := range modulesOf(sc) {
 		sources, err := b.sources(i, rm, rm.module.FluxLm())
 		if err != nil {
 			return nil, fmt.Errorf("%s: module %s: %w", sc.File, sc.SeatName(sc.Seats()[i]), err)
 		}
-		b.stage.Sources = append(b.stage.Sources, sources...)
+		b.model.Sources = append(b.model.Sources, sources...)
 	}
-	return b.stage, nil
+	return b.model, nil
 }
 
-// emptyStage makes a stage of a scene's tank, without any source.
-func emptyStage(sc *scene.Scene) *stage.Stage {
+// emptyModel makes a model of a scene's tank, without any source.
+func emptyModel(sc *scene.Scene) *model.Model {
 	t := sc.Tank
-	st := &stage.Stage{
+	st := &model.Model{
 		LengthM: t.LengthM, WidthM: t.WidthM, DepthM: t.Water.DepthM, RimM: t.RimAboveWaterM(),
 		Cover: cover(t.Cover), Water: body(t.Water), FloorReflectance: t.FloorReflectance,
 	}
-	for side, w := range map[stage.Side]scene.Wall{stage.Left: t.Walls.Left, stage.Right: t.Walls.Right, stage.Front: t.Walls.Front, stage.Back: t.Walls.Back} {
+	for side, w := range map[model.Side]scene.Wall{model.Left: t.Walls.Left, model.Right: t.Walls.Right, model.Front: t.Walls.Front, model.Back: t.Walls.Back} {
 		st.Walls[side] = wall(w)
 	}
 	for _, o := range t.Obstacles {
@@ -45,20 +45,20 @@ func emptyStage(sc *scene.Scene) *stage.Stage {
 	return st
 }
 
-// builder adds modules to a stage and shares beams and spectra among them.
+// builder adds modules to a model and shares beams and spectra among them.
 type builder struct {
-	stage          *stage.Stage
+	model          *model.Model
 	library        *parts.Catalogue
 	open           scene.Opener // for measured distributions
 	beams, spectra map[string]int
 }
 
-func newBuilder(st *stage.Stage, sc *scene.Scene) builder {
-	return builder{stage: st, library: sc.Catalogue, open: sc.Open, beams: map[string]int{}, spectra: map[string]int{}}
+func newBuilder(st *model.Model, sc *scene.Scene) builder {
+	return builder{model: st, library: sc.Catalogue, open: sc.Open, beams: map[string]int{}, spectra: map[string]int{}}
 }
 
 // sources returns the dies of one module, whose flux together is fluxLm.
-func (b *builder) sources(number int, rm railModule, fluxLm float64) ([]stage.Source, error) {
+func (b *builder) sources(number int, rm railModule, fluxLm float64) ([]model.Source, error) {
 	m := rm.module
 	shape, err := b.beam(m.Optic)
 	if err != nil {
@@ -70,18 +70,18 @@ func (b *builder) sources(number int, rm railModule, fluxLm float64) ([]stage.So
 	}
 	frame := space.Tilted(rm.rail.TiltRad)
 	emitted := fluxLm / float64(m.Part.Dies())
-	var list []stage.Source
+	var list []model.Source
 	for iy := range m.Part.DiesAcross {
 		for ix := range m.Part.DiesAlong {
 			along := (float64(ix) - float64(m.Part.DiesAlong-1)/2) * m.Part.PitchAlongM
 			across := (float64(iy) - float64(m.Part.DiesAcross-1)/2) * m.Part.PitchAcrossM
-			list = append(list, stage.Source{
+			list = append(list, model.Source{
 				Module: number, Frame: frame, Beam: shape, Spectrum: light,
 				EmittedLm: emitted, LeavingLm: emitted * m.Optic.Efficiency,
 				Position: space.Point{
 					X: m.XM + along*frame.Along.X,
 					Y: rm.rail.YM + across*frame.Across.Y,
-					Z: b.stage.DepthM + rm.rail.AboveWaterM + across*frame.Across.Z,
+					Z: b.model.DepthM + rm.rail.AboveWaterM + across*frame.Across.Z,
 				},
 			})
 		}
@@ -98,8 +98,8 @@ func (b *builder) beam(o parts.Optic) (int, error) {
 	if err != nil {
 		return 0, fmt.Errorf("optic %s: %w", o.Name, err)
 	}
-	b.stage.Beams = append(b.stage.Beams, shape)
-	b.beams[o.Name] = len(b.stage.Beams) - 1
+	b.model.Beams = append(b.model.Beams, shape)
+	b.beams[o.Name] = len(b.model.Beams) - 1
 	return b.beams[o.Name], nil
 }
 
@@ -146,12 +146,12 @@ func (b *builder) spectrum(name string) (int, error) {
 	if err != nil {
 		return 0, fmt.Errorf("spectrum %s: %w", name, err)
 	}
-	b.stage.Spectra = append(b.stage.Spectra, s)
-	b.spectra[name] = len(b.stage.Spectra) - 1
+	b.model.Spectra = append(b.model.Spectra, s)
+	b.spectra[name] = len(b.model.Spectra) - 1
 	return b.spectra[name], nil
 }
 
-func cover(c *scene.Cover) *stage.Cover {
+func cover(c *scene.Cover) *model.Cover {
 	if c == nil {
 		return nil
 	}
@@ -162,7 +162,7 @@ func cover(c *scene.Cover) *stage.Cover {
 	case scene.Acrylic:
 		material = stack.Acrylic()
 	}
-	return &stage.Cover{UndersideM: c.AboveWaterM, ThicknessM: c.ThicknessM, Index: material.Index, AbsorbPerM: material.AbsorbPerM}
+	return &model.Cover{UndersideM: c.AboveWaterM, ThicknessM: c.ThicknessM, Index: material.Index, AbsorbPerM: material.AbsorbPerM}
 }
 
 func body(w scene.Water) water.Body {

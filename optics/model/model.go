@@ -1,8 +1,8 @@
-// Package stage holds what an engine sees: sources, flat layers, walls, boxes and water, all in SI units and in the
-// tank's axes (package space). It knows no file, no part by name and no picture, and computes nothing but where both engines
-// must see the same: which faces touch.
-// Next: package direct for the engine that plays on it, package optics for how a scene becomes a stage.
-package stage
+// Package model is the optical model of a lit tank, which both engines read: sources, flat layers, walls, boxes and water,
+// all in SI units and in the tank's axes (package space). It knows no file, no part by name and no picture, and computes
+// nothing but where both engines must see the same: which faces touch.
+// Next: package direct for the engine that reads it, package optics for how it is made of a scene.
+package model
 
 import (
 	"fathomlux/optics/beam"
@@ -12,8 +12,8 @@ import (
 	"fathomlux/scene/space"
 )
 
-// Stage is a tank with its light. Heights in the air are given above the water surface.
-type Stage struct {
+// Model is a tank with its light. Heights in the air are given above the water surface.
+type Model struct {
 	LengthM, WidthM  float64 // inside, along x and y
 	DepthM           float64 // of the water
 	RimM             float64 // height of the rim above the water surface
@@ -30,7 +30,7 @@ type Stage struct {
 // Side names a wall of the tank.
 type Side int
 
-// The four sides, in the order of Stage.Walls.
+// The four sides, in the order of Model.Walls.
 const (
 	Left Side = iota
 	Right
@@ -44,7 +44,7 @@ type Cover struct {
 	AbsorbPerM                    func(nm float64) float64
 }
 
-// Source is one die with its optic, as a point. Beam and Spectrum are indices into the stage's lists; Module numbers
+// Source is one die with its optic, as a point. Beam and Spectrum are indices into the model's lists; Module numbers
 // the board it sits on. Position.Z counts from the floor, as all of space does.
 type Source struct {
 	Module         int
@@ -56,7 +56,7 @@ type Source struct {
 }
 
 // Modules returns one more than the highest module number of the sources.
-func (s *Stage) Modules() int {
+func (s *Model) Modules() int {
 	n := 0
 	for _, src := range s.Sources {
 		n = max(n, src.Module+1)
@@ -65,4 +65,4 @@ func (s *Stage) Modules() int {
 }
 
 // HeightM returns the height of a source above the water surface.
-func (s *Stage) HeightM(src Source) float64 { return src.Position.Z - s.DepthM }
+func (s *Model) HeightM(src Source) float64 { return src.Position.Z - s.DepthM }

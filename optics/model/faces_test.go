@@ -1,11 +1,11 @@
-package stage_test
+package model_test
 
 import (
 	"math"
 	"slices"
 	"testing"
 
-	"fathomlux/optics/stage"
+	"fathomlux/optics/model"
 	"fathomlux/scene/space"
 )
 
@@ -22,10 +22,10 @@ func heights(boxes []space.Box) (list [][2]float64) {
 }
 
 func TestBoxesFrom(t *testing.T) {
-	pane := &stage.Cover{UndersideM: 0.03, ThicknessM: 0.006}
+	pane := &model.Cover{UndersideM: 0.03, ThicknessM: 0.006}
 	tests := []struct {
 		name   string
-		cover  *stage.Cover
+		cover  *model.Cover
 		box    space.Box
 		depths []float64
 		want   [][2]float64 // heights of the pieces
@@ -49,7 +49,7 @@ func TestBoxesFrom(t *testing.T) {
 		{"lies on the pane, a hair into it", pane, brick(0.436-1e-9, 0.45), nil, [][2]float64{{0.436, 0.45}}},
 	}
 	for _, test := range tests {
-		s := &stage.Stage{LengthM: 1, WidthM: 1, DepthM: 0.4, RimM: 0.05, Cover: test.cover, Boxes: []space.Box{test.box}}
+		s := &model.Model{LengthM: 1, WidthM: 1, DepthM: 0.4, RimM: 0.05, Cover: test.cover, Boxes: []space.Box{test.box}}
 		got := heights(s.BoxesFrom(test.depths...))
 		if len(got) != len(test.want) {
 			t.Errorf("%s: pieces %v, not %v", test.name, got, test.want)
@@ -61,14 +61,14 @@ func TestBoxesFrom(t *testing.T) {
 			}
 		}
 		if s.Boxes[0] != test.box {
-			t.Errorf("%s: the stage has changed", test.name)
+			t.Errorf("%s: the model has changed", test.name)
 		}
 	}
 }
 
 func TestBoxesEndAtTheWalls(t *testing.T) {
 	// Below the rim, at 0.45 m; what lies on it reaches out.
-	s := &stage.Stage{LengthM: 1, WidthM: 0.5, DepthM: 0.4, RimM: 0.05, Boxes: []space.Box{{Min: space.Point{X: -0.1, Y: 0.2, Z: 0.41}, Max: space.Point{X: 1.1, Y: 0.6, Z: 0.47}}}}
+	s := &model.Model{LengthM: 1, WidthM: 0.5, DepthM: 0.4, RimM: 0.05, Boxes: []space.Box{{Min: space.Point{X: -0.1, Y: 0.2, Z: 0.41}, Max: space.Point{X: 1.1, Y: 0.6, Z: 0.47}}}}
 	want := []space.Box{{Min: space.Point{Y: 0.2, Z: 0.41}, Max: space.Point{X: 1, Y: 0.5, Z: 0.4 + 0.05}}, {Min: space.Point{X: -0.1, Y: 0.2, Z: 0.4 + 0.05}, Max: space.Point{X: 1.1, Y: 0.6, Z: 0.47}}}
 	if got := s.BoxesFrom(); !slices.Equal(got, want) {
 		t.Errorf("pieces %v, not %v", got, want)
@@ -76,10 +76,10 @@ func TestBoxesEndAtTheWalls(t *testing.T) {
 }
 
 func TestWallsEndM(t *testing.T) {
-	pane := &stage.Cover{UndersideM: 0.04, ThicknessM: 0.006}
+	pane := &model.Cover{UndersideM: 0.04, ThicknessM: 0.006}
 	tests := []struct {
 		name      string
-		cover     *stage.Cover
+		cover     *model.Cover
 		rim, want float64
 	}{
 		{"open", nil, 0.05, 0.05},
@@ -93,7 +93,7 @@ func TestWallsEndM(t *testing.T) {
 		{"pane below the rim", pane, 0.06, 0.06},
 	}
 	for _, test := range tests {
-		s := &stage.Stage{DepthM: 0.36, RimM: test.rim, Cover: test.cover}
+		s := &model.Model{DepthM: 0.36, RimM: test.rim, Cover: test.cover}
 		if got := s.WallsEndM(); got != test.want { // chosen, not computed
 			t.Errorf("%s: walls end at %v, not %v", test.name, got, test.want)
 		}
