@@ -66,14 +66,17 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 	if err != nil {
 		return nil, err
 	}
+	a.total = len(variants)
 	if len(variants) > fullySought {
+		a.total += fullySought
 		if variants, err = a.scout(ctx, variants); err != nil {
 			return nil, err
 		}
 	}
 	best := a.before
-	for i, v := range variants {
+	for _, v := range variants {
 		found, err := a.seek(ctx, v, false)
+		a.advance()
 		if unfit(err) {
 			a.refused = err
 			continue
@@ -84,7 +87,6 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 		if best.scene == nil || found.score > best.score {
 			best = found
 		}
-		a.progress(i+1, len(variants))
 	}
 	switch {
 	case best.scene != nil:
@@ -108,13 +110,22 @@ func unfit(err error) bool { return errors.Is(err, search.ErrNoRoom) || errors.I
 
 // arranger is an arrangement on its way.
 type arranger struct {
-	scene    *scene.Scene // as it is, with the keep-outs added
-	options  ArrangeOptions
-	grid     result.Grid
-	before   variant
-	notes    []string
-	refused  error // why the last of the variants that could not be was so
-	progress func(done, total int)
+	scene   *scene.Scene // as it is, with the keep-outs added
+	options ArrangeOptions
+	grid    result.Grid
+	before  variant
+	notes   []string
+	refused error // why the last of the variants that could not be was so
+
+	done, total int // searches, brief or full
+}
+
+// advance counts one more search as done.
+func (a *arranger) advance() {
+	a.done++
+	if a.options.Progress != nil {
+		a.options.Progress(a.done, a.total)
+	}
 }
 
 // variant is one choice of everything but the places, or of everything once score is set.
@@ -132,10 +143,7 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 	if o.StepM == 0 {
 		o.StepM = sweepStepM(sc.Tank)
 	}
-	a := &arranger{options: o, progress: o.Progress}
-	if a.progress == nil {
-		a.progress = func(int, int) {}
-	}
+	a := &arranger{options: o}
 	var err error
 	if a.grid, err = chooseGrid(sc.Tank, Options{StepM: o.StepM}); err != nil {
 		return nil, err
@@ -270,8 +278,9 @@ func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate
 // scout looks briefly at all variants and returns the few most promising.
 func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, error) {
 	var list []variant
-	for i, v := range variants {
+	for _, v := range variants {
 		found, err := a.seek(ctx, v, true)
+		a.advance()
 		if err != nil && !unfit(err) {
 			return nil, err
 		}
@@ -281,7 +290,6 @@ func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, er
 		} else {
 			a.refused = err
 		}
-		a.progress(i+1, len(variants)+fullySought)
 	}
 	slices.SortStableFunc(list, func(x, y variant) int {
 		switch {

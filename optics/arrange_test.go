@@ -219,3 +219,25 @@ func BenchmarkArrange(b *testing.B) {
 		b.ReportMetric(out.After.Illuminance.MinOverMean, "after")
 	}
 }
+
+// TestArrangeProgressRises: what is told as done never falls, its total stays, and at the end all is done, with a first
+// brief look at more variants than are sought in full.
+func TestArrangeProgressRises(t *testing.T) {
+	t.Parallel()
+	sc := read(t, narrow)
+	axis, err := scene.ParseRange("height=100mm:180mm:20mm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	last, totals := 0, map[int]bool{}
+	_, err = Arrange(context.Background(), sc, ArrangeOptions{Axes: []scene.Range{axis}, StepM: 0.05, RoundM: 0.02, Workers: 1,
+		Progress: func(done, total int) {
+			if done != last+1 {
+				t.Errorf("%d of %d done after %d", done, total, last)
+			}
+			last, totals[total] = done, true
+		}})
+	if want := len(axis.Values) + fullySought; err != nil || last != want || len(totals) != 1 || !totals[want] {
+		t.Errorf("%d done of %v, want %d: %v", last, totals, want, err)
+	}
+}

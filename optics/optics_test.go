@@ -154,7 +154,7 @@ func TestVerdicts(t *testing.T) {
 		"too dim":     {[]string{"illuminance: 400 lx, uniformity: 0.6", "illuminance: 9000 lx"}, "the goal is not met: floor mean illuminance of"},
 		"both":        {[]string{"illuminance: 400 lx, uniformity: 0.6", "illuminance: 9000 lx, uniformity: 0.7"}, "also the floor mean illuminance"},
 		"no goal":     {[]string{"goal: {plane: floor, illuminance: 400 lx, uniformity: 0.6}", "", "bare-120", "round-15"}, "uneven"},
-		"photons":     {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 8 umol/m2/s, dli: 0.3 mol/m2/day"}, "umol/m2/s ("},
+		"photons":     {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 8 umol/m2/s, dli: 0.3 mol/m2/day"}, "µmol/m²/s ("},
 		"few photons": {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 800 umol/m2/s"}, "mean PPFD of"},
 		"dark corner": {[]string{"bare-120", "round-25"}, "it is darkest"},
 	} {
@@ -177,7 +177,7 @@ func TestPlacesAfterAVerb(t *testing.T) {
 
 func TestCellLimit(t *testing.T) {
 	_, err := Map(context.Background(), read(t, shelf), Options{StepM: 1e-4})
-	if err == nil || !strings.Contains(err.Error(), "limit of 4 000 000") {
+	if err == nil || !strings.Contains(err.Error(), "limit of 4000000") {
 		t.Errorf("error %v", err)
 	}
 }

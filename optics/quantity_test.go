@@ -30,10 +30,10 @@ func TestTheGoalsQuantityRules(t *testing.T) {
 		words string
 	}{
 		{"{plane: floor, illuminance: 100 lx, uniformity: 0.1}", result.Illuminance, 100, " lx on average, min/mean "},
-		{"{plane: floor, illuminance: 100 lx, ppfd: 1 umol/m2/s}", result.Illuminance, 100, " umol/m2/s) on average, min/mean "},
+		{"{plane: floor, illuminance: 100 lx, ppfd: 1 umol/m2/s}", result.Illuminance, 100, " µmol/m²/s) on average, min/mean "},
 		{"{plane: floor, ppfd: 2 umol/m2/s, uniformity: 0.1}", result.PPFD, 2, " lx) on average, PPFD min/mean "},
 		// 0.36 mol over 10 h are 10 umol/s: 0.36e6 / 36000
-		{"{plane: floor, dli: 0.36 mol/m2/day}", result.PPFD, 10, " mol/m2/day) on average, PPFD min/mean "},
+		{"{plane: floor, dli: 0.36 mol/m2/day}", result.PPFD, 10, " mol/m²/day) on average, PPFD min/mean "},
 	} {
 		sc := twoColours(t, row.goal)
 		m := compute(t, sc, Options{StepM: 0.02, Sections: true})

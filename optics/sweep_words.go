@@ -89,8 +89,8 @@ func wouldServe(g scene.Goal, s *result.Sweep) string {
 		parts = append(parts, fmt.Sprintf("%s of %s%s is %s (highest %s%s)", what, limit, of, word, is, of))
 	}
 	note("mean", held{lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)}, " lx")
-	note("mean PPFD", held{ppfd, g.PPFD, 1}, " umol/m2/s")
-	note("DLI", held{dli, g.DLI, 2}, " mol/m2/day")
+	note("mean PPFD", held{ppfd, g.PPFD, 1}, " µmol/m²/s")
+	note("DLI", held{dli, g.DLI, 2}, " mol/m²/day")
 	note(evenName(g), held{even, g.Uniformity, 2}, "")
 	return "Anywhere in these ranges, " + strings.Join(parts, "; ") + "."
 }

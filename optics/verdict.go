@@ -45,8 +45,8 @@ func judge(g scene.Goal, p *result.Plane, hurdle string) result.Goal {
 	}
 	lux, ppfd := p.Illuminance.Mean, p.PPFD.Mean
 	miss("mean illuminance", held{lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)}, " lx")
-	miss("mean PPFD", held{ppfd, g.PPFD, 1}, " umol/m2/s")
-	miss("DLI", held{p.DLI, g.DLI, 2}, " mol/m2/day")
+	miss("mean PPFD", held{ppfd, g.PPFD, 1}, " µmol/m²/s")
+	miss("DLI", held{p.DLI, g.DLI, 2}, " mol/m²/day")
 	miss(result.Of(shown(g), "uniformity (min/mean)", "uniformity (min/mean of PPFD)"), held{p.Light(shown(g)).MinOverMean, g.Uniformity, 2}, "")
 	if out.Asked && hurdle != "" {
 		out.Missing = append(out.Missing, hurdle)
@@ -91,7 +91,7 @@ func evenName(g scene.Goal) string {
 func meansWords(g scene.Goal, p *result.Plane) string {
 	lux, ppfd, rest := lightWords(result.Illuminance, g, p.Light(result.Illuminance)), lightWords(result.PPFD, g, p.Light(result.PPFD)), ""
 	if g.DLI > 0 {
-		rest = ", " + held{p.DLI, g.DLI, 2}.say() + " mol/m2/day"
+		rest = ", " + held{p.DLI, g.DLI, 2}.say() + " mol/m²/day"
 	}
 	switch {
 	case g.Photons():
@@ -104,13 +104,13 @@ func meansWords(g scene.Goal, p *result.Plane) string {
 
 // lightFigure writes a light with its unit.
 func lightFigure(q result.Quantity, v float64) string {
-	return unit.Grouped(unit.Figure(v, q.Decimals(v))) + " " + q.Unit()
+	return unit.Figure(v, q.Decimals(v)) + " " + q.Unit()
 }
 
 // lightWords writes a mean of a quantity against what the goal asks of it.
 func lightWords(q result.Quantity, g scene.Goal, s result.Statistics) string {
 	asked := result.Of(q, g.IlluminanceLx, g.PPFD)
-	return unit.Grouped(held{s.Mean, asked, q.Decimals(s.Mean)}.say()) + " " + q.Unit()
+	return held{s.Mean, asked, q.Decimals(s.Mean)}.say() + " " + q.Unit()
 }
 
 // evenWords writes the min/mean that a goal counts.

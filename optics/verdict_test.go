@@ -42,15 +42,15 @@ func TestVerdictsTellMissesApart(t *testing.T) {
 	sc := &scene.Scene{Goal: g}
 	own := result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}
 	words := verdict(g, judge(g, &p, ""), &p, unit.Metric) + sweepVerdict(sc, &result.Sweep{Shown: result.PPFD, Candidates: []result.Candidate{own}}, unit.Metric)
-	for _, want := range []string{"gets 29.97 umol/m2/s (2 000 lx, 0.9996 mol/m2/day) on average, PPFD min/mean 0.4997 where 0.5000 is asked for", "PPFD of 29.97 umol/m2/s is below 30.00 umol", "DLI of 0.9996 mol/m2/day is below 1.0000",
-		"(mean 29.97 umol/m2/s, PPFD min/mean 0.4997)", "mean PPFD of 30.00 umol/m2/s is never reached (highest 29.97 umol/m2/s)", "DLI of 1.0000 mol/m2/day is never reached (highest 0.9996", "PPFD min/mean of 0.5000 is never reached (highest 0.4997)"} {
+	for _, want := range []string{"gets 29.97 µmol/m²/s (2000 lx, 0.9996 mol/m²/day) on average, PPFD min/mean 0.4997 where 0.5000 is asked for", "PPFD of 29.97 µmol/m²/s is below 30.00 µmol", "DLI of 0.9996 mol/m²/day is below 1.0000",
+		"(mean 29.97 µmol/m²/s, PPFD min/mean 0.4997)", "mean PPFD of 30.00 µmol/m²/s is never reached (highest 29.97 µmol/m²/s)", "DLI of 1.0000 mol/m²/day is never reached (highest 0.9996", "PPFD min/mean of 0.5000 is never reached (highest 0.4997)"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q is not in %q", want, words)
 		}
 	}
 	g = scene.Goal{Plane: g.Plane, IlluminanceLx: 2000}
 	words = verdict(g, judge(g, &p, ""), &p, unit.Metric)
-	for _, want := range []string{"gets 1 999.7 lx on average", "illuminance of 1999.7 lx is below 2000.0 lx"} {
+	for _, want := range []string{"gets 1999.7 lx on average", "illuminance of 1999.7 lx is below 2000.0 lx"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q is not in %q", want, words)
 		}

@@ -60,7 +60,7 @@ func TestMapOfWhatGetsTooHot(t *testing.T) {
 		t.Errorf("cold light warns of heat: %q", cold.Warnings)
 	}
 	m = compute(t, read(t, shelf, tropics...), Options{StepM: 0.02})
-	if !m.Junctions.Warm || len(m.Warnings) == 0 || !strings.Contains(m.Warnings[0], "above its highest of 125 C") {
+	if !m.Junctions.Warm || len(m.Warnings) == 0 || !strings.Contains(m.Warnings[0], "above its highest of 125 °C") {
 		t.Errorf("junctions %+v, warnings %q", m.Junctions, m.Warnings)
 	}
 }
@@ -131,9 +131,9 @@ func TestJunctionsInWords(t *testing.T) {
 		j    result.Junctions
 		want string
 	}{
-		{result.Junctions{}, "cold junctions"}, {warm, "junctions at 52 to 58 C"}, {result.Junctions{Warm: true, LowestC: 52.1, HighestC: 52.4}, "junctions at 52 C"},
-		{warm.With(result.Junctions{}), "junctions at 52 to 58 C"}, {result.Junctions{}.With(warm), "junctions at 52 to 58 C"},
-		{warm.With(result.Junctions{Warm: true, LowestC: 40, HighestC: 56}), "junctions at 40 to 58 C"}, {result.Junctions{}.With(result.Junctions{}), "cold junctions"},
+		{result.Junctions{}, "cold junctions"}, {warm, "junctions at 52 to 58 °C"}, {result.Junctions{Warm: true, LowestC: 52.1, HighestC: 52.4}, "junctions at 52 °C"},
+		{warm.With(result.Junctions{}), "junctions at 52 to 58 °C"}, {result.Junctions{}.With(warm), "junctions at 52 to 58 °C"},
+		{warm.With(result.Junctions{Warm: true, LowestC: 40, HighestC: 56}), "junctions at 40 to 58 °C"}, {result.Junctions{}.With(result.Junctions{}), "cold junctions"},
 	} {
 		if got := c.j.Words(); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.j, got, c.want)

@@ -27,7 +27,7 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 		front[i] = true
 	}
 	c := chart.Scatter{Title: s.Title, Subtitle: fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
-		XLabel: "mean " + s.Shown.Name() + ", " + s.Shown.Sign(), YLabel: "min/mean of " + s.Shown.Name(), GoalX: s.GoalLevel, GoalY: sc.Goal.Uniformity, Notes: verdictNotes(s), PixelFactor: look.PixelFactor,
+		XLabel: "mean " + s.Shown.Name() + ", " + s.Shown.Unit(), YLabel: "min/mean of " + s.Shown.Name(), GoalX: s.GoalLevel, GoalY: sc.Goal.Uniformity, Notes: verdictNotes(s), PixelFactor: look.PixelFactor,
 		Footer: "fathomlux " + look.Version + ", engine direct, " + s.Junctions.Words() + "; candidates that cannot be mounted or get too hot are left out"}
 	for _, i := range bestFirst(s) { // labels are placed in this order, as long as there is room
 		one := s.Candidates[i]

@@ -32,7 +32,7 @@ func Spectrum(ctx context.Context, s *result.Spectrum, look Look) ([]Picture, er
 		Lines:   []chart.Line{{X: s.Nm, Y: s.Power, Low: s.Sensitivity}},
 		LowNote: "thin: V(\u03bb), the eye's sensitivity to daylight", FromZero: true, Footer: partFooter(look), PixelFactor: look.PixelFactor,
 		Notes: []string{
-			fmt.Sprintf("%.1f lx go with 1 umol/m2/s of photons from 400 to 700 nm; %.0f lm and %.2f umol/s a watt of light; highest at %.0f nm.", s.LuxPerPPFD, s.LmPerW, s.UmolPerJ, s.PeakNm),
+			fmt.Sprintf("%.1f lx go with 1 µmol/m²/s of photons from 400 to 700 nm; %.0f lm and %.2f µmol/s a watt of light; highest at %.0f nm.", s.LuxPerPPFD, s.LmPerW, s.UmolPerJ, s.PeakNm),
 			fmt.Sprintf("Photons: %.0f %% from 400 to 500 nm, %.0f %% from 500 to 600, %.0f %% from 600 to 700.", 100*s.Blue, 100*s.Green, 100*s.Red),
 		},
 	}

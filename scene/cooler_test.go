@@ -79,7 +79,7 @@ func TestLives(t *testing.T) {
 		t.Errorf("three samples: %v", err)
 	}
 	hot := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 55 C", "bar-40x20", "u-30x15"))
-	if lives, err = hot.Lives(operate(t, hot), 0.7, 20); err != nil || !strings.Contains(lives[0].Untested, "tests end at 85 C") || lives[0].Hours != 0 {
+	if lives, err = hot.Lives(operate(t, hot), 0.7, 20); err != nil || !strings.Contains(lives[0].Untested, "tests end at 85 °C") || lives[0].Hours != 0 {
 		t.Errorf("hotter than tested: %+v (%v)", lives, err)
 	}
 	plain := mustParse(t, edit(t, sound, "quad-neutral", "single-neutral"))

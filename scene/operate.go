@@ -77,7 +77,7 @@ func (o *Operating) TooHot() string {
 	if m.MarginK >= 0 {
 		return ""
 	}
-	return fmt.Sprintf("the junction of module %s reaches %.0f C, above its highest of %.0f C", o.SeatName(o.Tightest), m.JunctionC, m.JunctionC+m.MarginK)
+	return fmt.Sprintf("the junction of module %s reaches %.0f °C, above its highest of %.0f °C", o.SeatName(o.Tightest), m.JunctionC, m.JunctionC+m.MarginK)
 }
 
 // SeatName writes a place as Scene.SeatName does.

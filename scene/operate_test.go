@@ -155,7 +155,7 @@ func TestExtremesNameTheirModules(t *testing.T) {
 
 func TestTooHot(t *testing.T) {
 	over := operate(t, mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 60 C", "bar-40x20", "u-30x15")))
-	if why := over.TooHot(); !strings.Contains(why, "the junction of module 3 reaches 1") || !strings.Contains(why, "above its highest of 125 C") {
+	if why := over.TooHot(); !strings.Contains(why, "the junction of module 3 reaches 1") || !strings.Contains(why, "above its highest of 125 °C") {
 		t.Errorf("junction at %g C: %q", over.HottestJunctionC(), why)
 	}
 	oven := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))

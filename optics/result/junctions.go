@@ -20,9 +20,9 @@ func (j Junctions) Words() string {
 	case !j.Warm:
 		return "cold junctions"
 	case low == high:
-		return fmt.Sprintf("junctions at %.0f C", low)
+		return fmt.Sprintf("junctions at %.0f °C", low)
 	}
-	return fmt.Sprintf("junctions at %.0f to %.0f C", low, high)
+	return fmt.Sprintf("junctions at %.0f to %.0f °C", low, high)
 }
 
 // With returns the span of both; it is cold only where both are. The share of the flux and the reason are those of neither.

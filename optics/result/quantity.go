@@ -21,14 +21,9 @@ func (q Quantity) Name() string {
 	return [...]string{"illuminance", "PPFD", "share of the photons"}[q]
 }
 
-// Unit returns the unit that fields have it in, in plain letters.
+// Unit returns the unit that fields have it in, for people.
 func (q Quantity) Unit() string {
-	return [...]string{"lx", "umol/m2/s", "%"}[q]
-}
-
-// Sign returns the unit with the signs of print, for pictures.
-func (q Quantity) Sign() string {
-	return [...]string{"lx", "\u00b5mol/m\u00b2/s", "%"}[q]
+	return [...]string{"lx", "µmol/m²/s", "%"}[q]
 }
 
 // Decimals returns how many decimals people read a value with: none of lx from 100 on.

@@ -114,7 +114,7 @@ func (p Plan) unit() string {
 	if p.Unit != "" {
 		return p.Unit
 	}
-	return p.Quantity.Sign()
+	return p.Quantity.Unit()
 }
 
 // size returns the plan's width and height in points, in the tank's proportion.

@@ -128,20 +128,16 @@ func lux(v float64) string {
 	if v <= 0 {
 		return none
 	}
-	return grouped(v)
+	return rounded(v)
 }
 
-// grouped writes a number with four digits that count, thousands parted by narrow blanks.
-func grouped(v float64) string {
+// rounded writes a number with four digits that count.
+func rounded(v float64) string {
 	if v < 999.5 {
 		return style.Number(v)
 	}
 	step := math.Pow(10, math.Max(0, math.Floor(math.Log10(v))-3))
-	digits := strconv.FormatFloat(math.Round(v/step)*step, 'f', 0, 64)
-	for i := len(digits) - 3; i > 0; i -= 3 {
-		digits = digits[:i] + "\u202f" + digits[i:]
-	}
-	return digits
+	return strconv.FormatFloat(math.Round(v/step)*step, 'f', 0, 64)
 }
 
 func (d *cone) draw(c *style.Canvas, box style.Box) {

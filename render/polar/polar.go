@@ -54,13 +54,13 @@ func Curve(b *result.Beam, p Page) (*style.Canvas, error) {
 // figures are the large numbers below the curve.
 func figures(b *result.Beam) []style.Figure {
 	list := []style.Figure{
-		{Label: "centre, cd for 1000 lm", Value: grouped(b.CentreCd)},
+		{Label: "centre, cd for 1000 lm", Value: rounded(b.CentreCd)},
 		{Label: "beam (half), deg", Value: both(b, b.BeamEdge)},
 		{Label: "field (tenth), deg", Value: both(b, b.FieldEdge)},
 		{Label: "light within the beam", Value: fmt.Sprintf("%.0f %%", 100*b.InBeam)},
 	}
 	if b.PeakCd > b.CentreCd*1.005 {
-		list = append(list, style.Figure{Label: "highest, cd for 1000 lm", Value: grouped(b.PeakCd)})
+		list = append(list, style.Figure{Label: "highest, cd for 1000 lm", Value: rounded(b.PeakCd)})
 	}
 	if b.Behind > 0.0005 {
 		list = append(list, style.Figure{Label: "behind, spilt", Value: fmt.Sprintf("%.1f %%", 100*b.Behind)})

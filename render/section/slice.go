@@ -95,7 +95,7 @@ func Draw(s Slice) (*style.Canvas, error) {
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Slice: s, Canvas: c, frame: frame, view: view, perM: perM}.slice()
 		}},
-		style.BarFor(s.Quantity.Name(), s.Quantity.Sign(), s.Scale, s.GoalLevel, s.values()).Block(),
+		style.BarFor(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, s.values()).Block(),
 		style.Paragraph(t, s.notes(), style.TextFont, textWidth),
 		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth),
 	})

@@ -85,7 +85,7 @@ func Draw(s Sheet) (*style.Canvas, error) {
 		style.Heading(t, s.Title, s.Subtitle, textWidth),
 		style.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth),
 		maps.block(),
-		style.BarFor(s.Quantity.Name(), s.Quantity.Sign(), s.Scale, s.GoalLevel, s.values()...).Block(),
+		style.BarFor(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, s.values()...).Block(),
 	}
 	blocks = append(append(blocks, profile...), table,
 		style.Paragraph(t, notes, style.TextFont, textWidth),
@@ -178,7 +178,7 @@ func (s Sheet) table() style.Table {
 func (s Sheet) profile(t *style.Typesetter) ([]style.Block, error) {
 	shown := s.best()
 	lines := chart.Lines{
-		XLabel: s.axisName(), YLabel: s.Quantity.Name() + ", " + s.Quantity.Sign(), FromZero: true,
+		XLabel: s.axisName(), YLabel: s.Quantity.Name() + ", " + s.Quantity.Unit(), FromZero: true,
 		LowNote: "thin, in the same colour: lowest over the width", HeightPt: profileHeight,
 	}
 	for _, i := range shown {

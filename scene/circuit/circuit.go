@@ -115,7 +115,7 @@ func (j Job) check() error {
 	case g.Forward.Volts < 0 || g.Forward.Share < 0 || g.Forward.Share >= 1 || g.MarginShare < 0:
 		return errors.New("tolerance and margin may not be negative, and a tolerance is below 100 %")
 	case g.ColdC < zeroKelvinC || g.CopperC < zeroKelvinC:
-		return fmt.Errorf("no temperature is below %g C", zeroKelvinC)
+		return fmt.Errorf("no temperature is below %g °C", zeroKelvinC)
 	case g.DropShare <= 0:
 		return errors.New("the share that wires may lose is not above 0; give one such as 2 %")
 	case !finite(j.Feed.LeadM, j.Feed.BetweenRailsM) || j.Feed.LeadM < 0 || j.Feed.BetweenRailsM < 0:

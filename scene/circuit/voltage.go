@@ -29,7 +29,7 @@ func (m Module) voltageAt(currentA, junctionC float64) (float64, error) {
 	}
 	v := series*(dieV+m.Part.VoltsPerK*(junctionC-m.Part.ReferenceC)) + m.ShiftV
 	if !finite(v) || v <= 0 {
-		return 0, fmt.Errorf("the voltage of %s at %g C is not above 0", m.Part.Name, junctionC)
+		return 0, fmt.Errorf("the voltage of %s at %g °C is not above 0", m.Part.Name, junctionC)
 	}
 	return v, nil
 }

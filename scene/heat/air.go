@@ -48,7 +48,7 @@ func airAt(filmC float64) (Air, error) {
 	k, err := t.conductivity.At(filmK)
 	if err != nil {
 		first, last := t.conductivity.Domain()
-		return Air{}, fmt.Errorf("air at %.4g C: the table of air runs from %.4g to %.4g C", filmC, first-zeroCelsiusK, last-zeroCelsiusK)
+		return Air{}, fmt.Errorf("air at %.4g °C: the table of air runs from %.4g to %.4g °C", filmC, first-zeroCelsiusK, last-zeroCelsiusK)
 	}
 	return Air{
 		ConductivityWPerMK: k,

@@ -107,7 +107,7 @@ func (s *search) step() (worstK float64, err error) {
 		pastJunctionK := s.draws[i].OpticW * l.Part.ResistanceKPerW // what the optic keeps does not pass the junction
 		s.nextC[i] = way.junctionC(s.line.meanC(src.FromM, src.ToM), src.HeatW) - pastJunctionK
 		if !(s.nextC[i] < runawayC) {
-			return 0, fmt.Errorf("module %s at %.4g m would pass %d C, from more heat than the rail gives off or from heat that grows with itself: %w",
+			return 0, fmt.Errorf("module %s at %.4g m would pass %d °C, from more heat than the rail gives off or from heat that grows with itself: %w",
 				l.called(i), l.AtM, runawayC, ErrTooHot)
 		}
 		worstK = math.Max(worstK, math.Abs(s.nextC[i]-s.junctionC[i]))
@@ -161,7 +161,7 @@ func (s *search) result() (Result, error) {
 		r.add(i)
 	}
 	if r.HottestRailC > hottestC || r.HottestJunctionC > hottestC {
-		return Result{}, fmt.Errorf("the rail would reach %.0f C and its hottest junction %.0f C, beyond %d C: %w",
+		return Result{}, fmt.Errorf("the rail would reach %.0f °C and its hottest junction %.0f °C, beyond %d °C: %w",
 			r.HottestRailC, r.HottestJunctionC, hottestC, ErrTooHot)
 	}
 	if r.HeatW > 0 {

@@ -137,7 +137,7 @@ type barTable struct {
 func (b Bar) table() (barTable, error) {
 	n := int((hottestSurfaceC(b.AirC) - b.AirC) / tableStepK)
 	if n < 2 {
-		return barTable{}, fmt.Errorf("air of %.4g C is beyond the table of air", b.AirC)
+		return barTable{}, fmt.Errorf("air of %.4g °C is beyond the table of air", b.AirC)
 	}
 	if _, err := b.lossPerM(b.AirC); err != nil {
 		return barTable{}, err

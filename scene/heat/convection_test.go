@@ -84,8 +84,8 @@ func TestAirTable(t *testing.T) {
 		near(t, fmt.Sprintf("Prandtl at %g K", i), a.ViscosityM2PerS/a.DiffusivityM2PerS/a.Prandtl, 1, 0.01)
 	}
 	for _, c := range []float64{-24, 178, math.NaN(), math.Inf(1)} {
-		if _, err := airAt(c); err == nil || !strings.Contains(err.Error(), "runs from -23.15 to 176.9 C") {
-			t.Errorf("air at %g C: %v", c, err)
+		if _, err := airAt(c); err == nil || !strings.Contains(err.Error(), "runs from -23.15 to 176.9 °C") {
+			t.Errorf("air at %g °C: %v", c, err)
 		}
 	}
 	near(t, "hottest surface in 25 C", hottestSurfaceC(25), 2*176.85-25, 1e-9)

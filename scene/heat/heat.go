@@ -79,7 +79,7 @@ func (in Input) check() error {
 	case !(in.LengthM >= shortestRailM && in.LengthM <= longestRailM):
 		return fmt.Errorf("rail length %g m is not between %g and %d m", in.LengthM, shortestRailM, longestRailM)
 	case !(in.AirC >= lowestAirC && in.AirC <= highestAirC):
-		return fmt.Errorf("air of %g C is not between %d and %d C", in.AirC, lowestAirC, highestAirC)
+		return fmt.Errorf("air of %g °C is not between %d and %d °C", in.AirC, lowestAirC, highestAirC)
 	case !(in.InterfaceKPerW >= 0) || !finite(in.InterfaceKPerW):
 		return fmt.Errorf("board to rail: %g K/W must be 0 or more", in.InterfaceKPerW)
 	case !above0(p.WidthM) || !above0(p.HeightM) || !above0(p.PerimeterM):

@@ -40,7 +40,7 @@ func (h Hood) Warm(heatW, roomC float64) (hoodState, error) {
 }
 
 func (h Hood) tooHot(heatW float64) error {
-	return fmt.Errorf("the hood of %.3g x %.3g x %.3g m cannot give off %.3g W below %d C inside: %w",
+	return fmt.Errorf("the hood of %.3g x %.3g x %.3g m cannot give off %.3g W below %d °C inside: %w",
 		h.LengthM, h.WidthM, h.HeightM, heatW, hottestHoodC, ErrTooHot)
 }
 

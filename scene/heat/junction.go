@@ -112,7 +112,7 @@ func (m Module) check() error {
 	}
 	switch {
 	case math.Abs(p.ReferenceC) > hottestTableC || math.Abs(p.HighestJunctionC) > hottestTableC:
-		return fmt.Errorf("module %q: temperatures of %g C and %g C are beyond %g C", p.Name, p.ReferenceC, p.HighestJunctionC, hottestTableC)
+		return fmt.Errorf("module %q: temperatures of %g °C and %g °C are beyond %g °C", p.Name, p.ReferenceC, p.HighestJunctionC, hottestTableC)
 	case math.Abs(p.FluxPerK) > steepestPerK || math.Abs(p.VoltsPerK) > steepestPerK:
 		return fmt.Errorf("module %q: %g of the flux and %g V a kelvin are beyond %g", p.Name, p.FluxPerK, p.VoltsPerK, steepestPerK)
 	case m.CurrentA < 0:

@@ -72,7 +72,7 @@ func DecayAt(tests []parts.Maintenance, caseC float64) (Decay, error) {
 	}
 	first, last := rows[0].CaseC, rows[len(rows)-1].CaseC
 	if caseC < first {
-		return Decay{}, fmt.Errorf("case at %.1f C is %w, tests begin at %g C, whose row is on the safe side", caseC, ErrUntested, first)
+		return Decay{}, fmt.Errorf("case at %.1f °C is %w, tests begin at %g °C, whose row is on the safe side", caseC, ErrUntested, first)
 	}
 	for i, r := range rows {
 		if r.CaseC == caseC {
@@ -82,13 +82,13 @@ func DecayAt(tests []parts.Maintenance, caseC float64) (Decay, error) {
 			return between(rows[i-1], r, caseC)
 		}
 	}
-	return Decay{}, fmt.Errorf("case at %.1f C is %w, tests end at %g C", caseC, ErrUntested, last)
+	return Decay{}, fmt.Errorf("case at %.1f °C is %w, tests end at %g °C", caseC, ErrUntested, last)
 }
 
 func between(cool, hot parts.Maintenance, caseC float64) (Decay, error) {
 	a := arrhenius(cool, hot)
 	if !above0(a.factorPerHour) || !finite(a.kelvin) || !above0(cool.B) || !above0(hot.B) {
-		return Decay{}, fmt.Errorf("tests at %g and %g C: alpha and B must be above 0 to read between them", cool.CaseC, hot.CaseC)
+		return Decay{}, fmt.Errorf("tests at %g and %g °C: alpha and B must be above 0 to read between them", cool.CaseC, hot.CaseC)
 	}
 	return Decay{
 		AlphaPerHour: a.factorPerHour * math.Exp(-a.kelvin/(caseC+zeroCelsiusK)),

@@ -109,7 +109,7 @@ func TestWrongProjections(t *testing.T) {
 }
 
 func TestNothingBeyondTheTests(t *testing.T) { // J5
-	for c, want := range map[float64]string{54.9: "tests begin at 55 C", 85.1: "tests end at 85 C", math.Inf(1): "tests end"} {
+	for c, want := range map[float64]string{54.9: "tests begin at 55 °C", 85.1: "tests end at 85 °C", math.Inf(1): "tests end"} {
 		if _, err := DecayAt(slides(), c); !errors.Is(err, ErrUntested) || !strings.Contains(err.Error(), want) {
 			t.Errorf("%g C: %v", c, err)
 		}

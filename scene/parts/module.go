@@ -103,7 +103,7 @@ func (d *draft) checkModule(m Module) {
 		d.Get("parallel").Faultf("%d dies do not split into %d equal paths", dies, m.ParallelPaths)
 	}
 	if m.HighestJunctionC != 0 && m.ReferenceC > m.HighestJunctionC {
-		d.Get("test_temperature").Faultf("%g C is above the highest junction temperature, %g C", m.ReferenceC,
+		d.Get("test_temperature").Faultf("%g °C is above the highest junction temperature, %g °C", m.ReferenceC,
 			m.HighestJunctionC)
 	}
 	if firstA, _ := m.FluxLm.Domain(); m.HighestA > 0 && m.HighestA < firstA*float64(m.ParallelPaths)*(1-1e-9) {

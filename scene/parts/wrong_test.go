@@ -81,7 +81,7 @@ var wrong = []struct{ name, text, want string }{
 	{"module: voltage falls", with("output", "output: [{current: 0.2 A, flux: 80 lm, voltage: 3 V}, {current: 0.3 A, flux: 90 lm, voltage: 2.9 V}]"), `own.yaml:6:98: modules.pair.output[1].voltage: voltage does not rise over the row before`},
 	{"module: too much light", with("output", "output: [{current: 0.1 A, flux: 210 lm, voltage: 3 V}, {current: 0.3 A, flux: 300 lm, voltage: 3.1 V}]"), `own.yaml:6:14: modules.pair.output[0]: 700 lm/W; no light has more than 683 lm/W`},
 	{"module: wrong unit", with("highest_current", "highest_current: 700 mV"), `own.yaml:13:22: modules.pair.highest_current: "mV" is no unit of current; use mA or A`},
-	{"module: holds too hot", with("test_temperature", "test_temperature: 130 C"), `own.yaml:9:23: modules.pair.test_temperature: 130 C is above the highest junction temperature, 120 C`},
+	{"module: holds too hot", with("test_temperature", "test_temperature: 130 C"), `own.yaml:9:23: modules.pair.test_temperature: 130 °C is above the highest junction temperature, 120 °C`},
 	{"module: spectrum", with("spectrum", "spectrum: whit-4000"), `own.yaml:16:15: modules.pair.spectrum: there is no spectrum "whit-4000"; did you mean "white-4000"?`},
 	{"module: hole off the board", with("holes", "holes: [{along: -12 mm, across: 0 mm, diameter: 3 mm}]"), `own.yaml:18:13: modules.pair.holes[0]: the hole runs over the board's edge`},
 	{"module: base's hole off the board", "modules: {a: {based_on: single-neutral, board: {length: 15 mm, width: 15 mm}}}\n", `own.yaml:1:14: modules.a.holes: the hole runs over the board's edge`},

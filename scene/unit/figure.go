@@ -24,3 +24,12 @@ func Figure(v float64, decimals int) string {
 
 // Ratio writes a min/mean, min/max or the like.
 func Ratio(v float64) string { return Figure(v, 2) }
+
+// Count writes a whole number with all its digits, and one that is too large for people to count them as a power of ten.
+func Count(v float64) string {
+	const countable = 1e12
+	if math.Abs(v) < countable {
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(v, 'g', 3, 64)
+}

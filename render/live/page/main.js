@@ -172,7 +172,7 @@ class Page {
   sayNumbers(head) {
     const photons = this.scene.goal.photons;
     const main = photons ? head.ppfd : head.lux, unit = photons ? "\u00b5mol/m\u00b2/s" : "lx";
-    say("verdict", head.verdict.replaceAll(/(\d) (?=\d{3}\b)/g, "$1\u202f").replaceAll("umol/m2/s", "\u00b5mol/m\u00b2/s"));
+    say("verdict", head.verdict);
     say("mean", `${number(main.mean)} ${unit}`);
     say("even", main.min_over_mean.toFixed(2));
     say("min", `${number(main.min)} ${unit}`);
