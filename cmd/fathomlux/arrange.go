@@ -43,9 +43,8 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 			"pictures of before and after. Rails are mirror-symmetric where the tank and the modules are; places are whole\n" +
 			"millimetres from the rail's left end, ready to be drilled. Keep-outs of the scene's rails are respected. It is never\n" +
 			"worse than the scene as it is, which is kept where nothing better is found, and the same on every run; that there\n" +
-			"is no better place at all is not promised.\n\n" + exitStatusGoalDoc,
+			"is no better place at all is not promised.",
 		Example: "  fathomlux arrange scene.yaml\n  fathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm --optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
-		Args:    needArgs(1, 1, "fathomlux arrange scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)

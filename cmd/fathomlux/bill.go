@@ -29,9 +29,8 @@ func newBillCommand(s streams, run func(context.Context, streams, billOptions) e
 			"writes the order of work\n" +
 			"with its cautions (build-sheet.txt), and the voltage and current to expect at each terminal " +
 			"(test-card.csv). The wiring is\n" +
-			"that of the command wire. The order of work is common practice, no published source.\n\n" + exitStatusDoc,
+			"that of the command wire. The order of work is common practice, no published source.",
 		Example: "  fathomlux bill scene.yaml\n  fathomlux bill scene.yaml --spare \"20 %\" --lead \"5 m\"",
-		Args:    needArgs(1, 1, "fathomlux bill scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)

@@ -26,9 +26,8 @@ func newCheckCommand(s streams, run func(context.Context, streams, checkOptions)
 		Long: "Reads each scene file with all that it names, lists every fault with its place, and for a sound " +
 			"scene\n" +
 			"shows what it describes, what is odd in it (warnings) and what can hurt somebody (cautions).\n" +
-			"Warnings and cautions leave the exit status at 0, unless --strict is given.\n\n" + exitStatusDoc,
+			"Warnings and cautions leave the exit status at 0, unless --strict is given.",
 		Example: "  fathomlux check scene.yaml\n  fathomlux check --json foyer.yaml shelf.yaml",
-		Args:    needArgs(1, -1, "fathomlux check scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scenes = args
 			return run(c.Context(), s, o)

@@ -23,13 +23,13 @@ type common struct {
 	format      string // of pictures, "" for PNG
 	workers     int
 	json, quiet bool
-	call        string // the call as it stands in the notes of pictures
+	given
 }
 
 // bind adds the common flags to a command.
 func (o *common) bind(c *cobra.Command) {
 	f := c.Flags()
-	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/<scene file's name>)")
+	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/ and the name of the scene file)")
 	f.StringVar(&o.units, "units", "metric", "lengths in texts and pictures, metric or us; CSV and JSON stay in mm")
 	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
 	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
@@ -121,13 +121,4 @@ func needsGoal(required bool, sc *scene.Scene) error {
 		return fmt.Errorf("%s: --require-goal needs a goal in the scene; add goal: {plane: floor, illuminance: 2500 lx}", sc.File)
 	}
 	return nil
-}
-
-// callText is the call as it stands in a picture's notes: the command and its arguments without the folders' names.
-func callText(c *cobra.Command, args []string) string {
-	words := []string{c.CommandPath()}
-	for _, a := range args {
-		words = append(words, filepath.Base(a))
-	}
-	return strings.Join(words, " ")
 }

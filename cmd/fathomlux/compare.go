@@ -43,9 +43,8 @@ func newCompareCommand(s streams, run func(context.Context, streams, compareOpti
 			"scenes, and draws one sheet: plan maps on one common scale, profiles along the tank, and a table.\n" +
 			"The best is, of those that can be built and meet the goal, that with the least power (within 1 %) and then the highest\n" +
 			"minimum; where none meets it, that which misses the least share of it; without a goal, that with the highest minimum\n" +
-			"for a watt.\n\n" + exitStatusGoalDoc,
+			"for a watt.",
 		Example: "  fathomlux compare scene.yaml --optic round-25,round-40,round-60\n  fathomlux compare first.yaml second.yaml",
-		Args:    needArgs(1, -1, "fathomlux compare scene.yaml --optic round-25,round-40"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scenes, o.call = args, callText(c, args)
 			return run(c.Context(), s, o)

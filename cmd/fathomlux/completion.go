@@ -37,12 +37,11 @@ func newCompletionCommand(s streams, run func(context.Context, streams, completi
 		Use:   "completion bash|zsh|fish|powershell",
 		Short: "print what completes commands, flags and part names in a shell",
 		Long: "Prints a script that lets a shell complete commands, flags, scene files, and the names of parts, those of the\n" +
-			"scene on the line too.\n\n" + exitStatusDoc,
-		Example: "  source <(fathomlux completion bash)\n" +
-			"  fathomlux completion zsh > \"${fpath[1]}/_fathomlux\"\n" +
-			"  fathomlux completion fish > ~/.config/fish/completions/fathomlux.fish\n" +
-			"  fathomlux completion powershell | Out-String | Invoke-Expression",
-		Args:      needArgs(1, 1, "fathomlux completion bash"),
+			"scene on the line too.",
+		Example: `fathomlux completion bash > ~/.local/share/bash-completion/completions/fathomlux
+fathomlux completion zsh > "${fpath[1]}/_fathomlux"
+fathomlux completion fish > ~/.config/fish/completions/fathomlux.fish
+fathomlux completion powershell | Out-String | Invoke-Expression`,
 		ValidArgs: shellNames,
 		RunE: func(c *cobra.Command, args []string) error {
 			return run(c.Context(), s, completionOptions{shell: args[0], root: c.Root()})

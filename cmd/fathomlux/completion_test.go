@@ -64,39 +64,44 @@ func TestCompletions(t *testing.T) {
 	}
 }
 
-// TestManPagesHoldAllFlags: each command has its page, each flag and status stands on it, and no line of text is taken for
-// a command of the typesetter.
+// TestManPagesHoldAllFlags: each command has its page without a date, each flag and status stands on it, and no line of
+// text is taken for a command of the typesetter.
 func TestManPagesHoldAllFlags(t *testing.T) {
-	known := strings.Fields(".TH .SH .B .BR .TP .PP .nf .fi")
+	known := strings.Fields(".nh .TH .SH .PP .EX .EE .TP .RS .RE")
 	for _, c := range allCommands(newRootCommand(streams{})) {
-		var b strings.Builder
-		writeManPage(&b, c)
-		page := b.String()
+		text, err := manPage(c)
+		page, name := string(text), c.CommandPath()
+		if err != nil {
+			t.Fatal(name, err)
+		}
 		c.Flags().VisitAll(func(f *pflag.Flag) {
-			if !f.Hidden && !strings.Contains(page, `\fB\-\-`+roff(f.Name)+`\fR`) {
-				t.Errorf("%s: no --%s", manName(c), f.Name)
+			if !f.Hidden && !strings.Contains(page, `\fB--`+f.Name+`\fP`) {
+				t.Errorf("%s: no --%s", name, f.Name)
 			}
 		})
-		if !strings.Contains(page, ".SH EXIT STATUS\n.nf\n  0  done\n") {
-			t.Errorf("%s: no exit statuses", manName(c))
+		if !strings.Contains(page, ".SH EXIT STATUS\n.EX\n  0  done\n") || !strings.Contains(page, `" "1" "" "fathomlux `) {
+			t.Errorf("%s: no exit statuses, or a date", name)
 		}
 		for _, line := range strings.Split(page, "\n") {
 			macro, _, _ := strings.Cut(line, " ")
 			if strings.HasPrefix(line, ".") && !slices.Contains(known, macro) || strings.HasPrefix(line, "'") {
-				t.Errorf("%s: %q", manName(c), line)
+				t.Errorf("%s: %q", name, line)
 			}
 		}
 	}
 }
 
-func TestRoff(t *testing.T) {
-	for text, want := range map[string]string{
-		`a\b --c 'd' ~e`: `a\eb \-\-c \(aqd\(aq \(tie`,
-		".hidden":        `\&.hidden`,
-		"'quoted":        `\(aqquoted`,
-	} {
-		if got := roffLine(text); got != want {
-			t.Errorf("%q is %q, want %q", text, got, want)
+// TestHelpIsWithinATerminal: no page of help has a line that was filled beyond the width, and each word is on it.
+func TestHelpIsWithinATerminal(t *testing.T) {
+	t.Parallel()
+	text := strings.Repeat("word and ", 40) + "\n  as it stands, " + strings.Repeat("long", 30) + "\n\nsecond"
+	filled := filled(text, helpWidth)
+	for _, line := range strings.Split(filled, "\n") {
+		if len(line) > helpWidth && !strings.HasPrefix(line, "  as it stands") {
+			t.Errorf("%d letters: %s", len(line), line)
 		}
+	}
+	if got, want := strings.Fields(filled), strings.Fields(text); !slices.Equal(got, want) || !strings.HasSuffix(filled, "\n\nsecond\n") {
+		t.Errorf("got %q", filled)
 	}
 }

@@ -33,16 +33,15 @@ func newDrillCommand(s streams, run func(context.Context, streams, drillOptions)
 			"piece) and a table (CSV) of the distances from the rail's left end, in mm and to the nearest 1/32 in.\n" +
 			"The template shows the face that carries the modules, turned up, left end left: the front edge is then on the far side.\n" +
 			"A part's holes count from the board's middle, along to the right and across towards the back.\n" +
-			"Each module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given.\n\n" + exitStatusDoc,
+			"Each module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given.",
 		Example: "  fathomlux drill scene.yaml\n  fathomlux drill scene.yaml --paper letter --rail main --no-wire-holes",
-		Args:    needArgs(1, 1, "fathomlux drill scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)
 		},
 	}
 	f := c.Flags()
-	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/<scene file's name>)")
+	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/ and the name of the scene file)")
 	f.StringVar(&o.paper, "paper", "a4", "paper of the PDF: a4 or letter")
 	f.StringVar(&o.rail, "rail", "", "name of the rail (default all rails)")
 	f.BoolVar(&o.noWireHoles, "no-wire-holes", false, "leave out the holes for wires")

@@ -41,10 +41,9 @@ func newHeatCommand(s streams, run func(context.Context, streams, heatOptions) e
 			"lost to heat, what would make it cooler, and how long the light lasts where a part gives figures for " +
 			"that. Sun, draught and\n" +
 			"the warmth of the tank are left out. Writes the temperature along each rail as a picture and as " +
-			"tables.\n\n" + exitStatusDoc,
+			"tables.",
 		Example: "  fathomlux heat scene.yaml\n  fathomlux heat scene.yaml --air \"30 C\" --hood \"1200 mm x 450 " +
 			"mm x 120 mm\" --margin 30",
-		Args: needArgs(1, 1, "fathomlux heat scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)

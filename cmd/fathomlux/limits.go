@@ -59,7 +59,7 @@ func newLimitsTopic() *cobra.Command {
 		Use:   "limits",
 		Short: "what the program takes at most, and which key or flag changes it (fathomlux help limits)",
 		Long: "What is above a limit is refused before anything is computed; nothing is written.\n\n" + limitsText() +
-			"\nMemory is predicted from cells, planes, modules, workers and mirror images.\n\n" + exitStatusDoc,
+			"\nMemory is predicted from cells, planes, modules, workers and mirror images.",
 	}
 }
 

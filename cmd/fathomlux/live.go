@@ -44,9 +44,8 @@ func newLiveCommand(s streams, run func(context.Context, streams, liveOptions) e
 			"the numbers follow while they move. What pleases can be saved as a new scene file beside the scene, and the report of\n" +
 			"the scene opens from the page. The address that is printed has a token; nobody without it, and no other machine, can use the page. Ctrl-C ends it.\n" +
 			"Light is the sum of the straight, bent and mirrored ways (the engine direct): what bounces off floor and pale walls, or is\n" +
-			"scattered, is for the command map.\n\n" + exitStatusDoc,
+			"scattered, is for the command map.",
 		Example: "  fathomlux live scene.yaml\n  fathomlux live scene.yaml --port 8080 --step \"5 mm\"",
-		Args:    needArgs(1, 1, "fathomlux live scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene = args[0]
 			return run(c.Context(), s, o)

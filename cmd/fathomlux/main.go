@@ -18,18 +18,11 @@ import (
 	"fathomlux/scene/document"
 )
 
-// The exit statuses, the same for every command.
+// The exit statuses, the same for every command; exitStatusText says them.
 const (
-	statusDone    = 0
-	statusNotMet  = 1
-	statusWrong   = 2
-	exitStatusDoc = `Exit status:
-  0  done
-  2  the scene, a file or the call is wrong, and nothing was written; or Ctrl-C ended it`
-	exitStatusGoalDoc = `Exit status:
-  0  done
-  1  the goal is not met, and --require-goal was given
-  2  the scene, a file or the call is wrong, and nothing was written; or Ctrl-C ended it`
+	statusDone   = 0
+	statusNotMet = 1
+	statusWrong  = 2
 )
 
 // errGoalNotMet is what a command returns, wrapped with what is missing, where a goal was required and is not met.

@@ -46,9 +46,8 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 			"through the water, and a summary that says in one sentence what is wrong with the light, if anything.\n" +
 			"Light is planar illuminance (lx) and PPFD (umol/m2/s) of all that comes down through a plane: bent at cover and surface,\n" +
 			"weakened and scattered by the water, mirrored by the glass, thrown back by floor and painted walls; flux is that of junctions as warm as they get on their rail (see heat).\n" +
-			"Ctrl-C while photons are traced ends the tracing: the map of what was traced is written. A second Ctrl-C ends at once.\n\n" + exitStatusGoalDoc,
+			"Ctrl-C while photons are traced ends the tracing: the map of what was traced is written. A second Ctrl-C ends at once.",
 		Example: "  fathomlux map scene.yaml\n  fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n  fathomlux map scene.yaml --json --require-goal\n  fathomlux map scene.yaml --watch --preview",
-		Args:    needArgs(1, 1, "fathomlux map scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene = args[0]
 			o.call = callText(c, args)

@@ -37,15 +37,14 @@ const meterCall = "fathomlux meter scene.yaml readings.csv"
 func newMeterCommand(s streams, run func(context.Context, streams, meterOptions) error) *cobra.Command {
 	var o meterOptions
 	c := &cobra.Command{
-		Use:   "meter SCENE READINGS.csv",
+		Use:   "meter SCENE [READINGS.csv]",
 		Short: "fit the scene to the readings of a light meter",
 		Long: "Fits the modules' flux and the water's clarity to what a light meter showed in the tank, with 95 % intervals, names\n" +
 			"wild readings, and writes the scene with the fitted values. READINGS.csv has a header such as\n" +
 			"x_mm,y_mm,plane,lux or x_in,y_in,depth_mm,ppfd_umol_m2_s; columns sensor and note may be added, and several\n" +
 			"sensors have a factor each. --sheet writes a sheet to fill in at the tank.\n" +
-			"Clarity is one number, an extra absorption that is the same at all wavelengths; it needs readings at five places, at two depths or more.\n\n" + exitStatusDoc,
-		Example: "  fathomlux meter --sheet scene.yaml\n  fathomlux meter scene.yaml readings.csv --error 5% --cosine-error 4%",
-		Args:    needArgs(1, 2, meterCall),
+			"Clarity is one number, an extra absorption that is the same at all wavelengths; it needs readings at five places, at two depths or more.",
+		Example: meterCall + "\n  fathomlux meter scene.yaml readings.csv --error 5% --cosine-error 4%\n  fathomlux meter --sheet scene.yaml",
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			switch {

@@ -24,9 +24,8 @@ func newNewCommand(s streams, run func(context.Context, streams, newOptions) err
 		Use:   "new [FILE]",
 		Short: "write a commented starter scene",
 		Long: "Writes a scene file with comments, ready to be changed: to scene.yaml where no FILE is named, to standard\n" +
-			"output where FILE is \"-\". A file that exists is left alone unless --force is given.\n\n" + exitStatusDoc,
-		Example: "  fathomlux new\n  fathomlux new foyer.yaml\n  fathomlux new - | less",
-		Args:    needArgs(0, 1, "fathomlux new scene.yaml"),
+			"output where FILE is \"-\". A file that exists is left alone unless --force is given.",
+		Example: "fathomlux new scene.yaml\nfathomlux new\n  fathomlux new - | less",
 		RunE: func(c *cobra.Command, args []string) error {
 			o.path = "scene.yaml"
 			if len(args) == 1 {

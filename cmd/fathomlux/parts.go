@@ -35,9 +35,8 @@ func newPartsCommand(s streams, list, show func(context.Context, streams, partsO
 		Long: "Lists the built-in parts by kind with their key figures; with a SCENE those of the scene too. " +
 			"Built-in parts are\n" +
 			"generic and invented. Flux, voltage and power hold at the junction temperature of the part's own " +
-			"table.\n\n" + exitStatusDoc,
+			"table.",
 		Example: "  fathomlux parts\n  fathomlux parts --json scene.yaml\n  fathomlux parts show round-40",
-		Args:    needArgs(0, 1, "fathomlux parts scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) == 1 {
 				o.scene = args[0]
@@ -60,9 +59,8 @@ func newShowCommand(s streams, run func(context.Context, streams, partsOptions) 
 			"cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over " +
 			"the wavelength.\n" +
 			"Beam and field angles are those of half and of tenth of the centre-beam intensity, stray light " +
-			"counted.\n\n" + exitStatusDoc,
+			"counted.",
 		Example: "  fathomlux parts show round-40\n  fathomlux parts show my-lens scene.yaml --out pictures",
-		Args:    needArgs(1, 2, "fathomlux parts show round-40"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.name, o.call = args[0], callText(c, args)
 			if len(args) == 2 {

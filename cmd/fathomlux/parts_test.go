@@ -13,26 +13,6 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// TestPartsOptions: the constructors hand over what was asked for, and do nothing else.
-func TestPartsOptions(t *testing.T) {
-	var got partsOptions
-	keep := func(_ context.Context, _ streams, o partsOptions) error { got = o; return nil }
-	for call, want := range map[string]partsOptions{
-		"":                         {},
-		"a.yaml --json":            {scene: "a.yaml", common: common{json: true}},
-		"show lens":                {name: "lens", common: common{units: "metric", scale: 1, format: "png", call: "parts show lens"}},
-		"show lens d/a.yaml -o x":  {name: "lens", scene: "d/a.yaml", common: common{out: "x", units: "metric", scale: 1, format: "png", call: "parts show lens a.yaml"}},
-		"show show --quiet --json": {name: "show", common: common{units: "metric", scale: 1, format: "png", quiet: true, json: true, call: "parts show show"}},
-	} {
-		got = partsOptions{}
-		c := newPartsCommand(streams{}, keep, keep)
-		c.SetArgs(strings.Fields(call))
-		if err := c.Execute(); err != nil || got != want {
-			t.Errorf("%q: %+v, %v", call, got, err)
-		}
-	}
-}
-
 // TestEveryPartIsDescribed: each built-in part has figures, no two under one key, and a line for the list.
 func TestEveryPartIsDescribed(t *testing.T) {
 	at := shelf{catalogue: parts.Builtin()}

@@ -40,9 +40,8 @@ func newReportCommand(s streams, run func(context.Context, streams, reportOption
 		Short: "write the whole job as one page to read, to send and to print",
 		Long: "Writes report.html: verdict, light, wiring, heat, cost, drilling, order of work, cautions and the scene file, with all\n" +
 			"pictures, in one file that opens without a network and prints on A4 or Letter. --optic and --vary add what the commands\n" +
-			"compare and sweep would show. The drill template at true size is a file of its own: see the command drill.\n\n" + exitStatusGoalDoc,
+			"compare and sweep would show. The drill template at true size is a file of its own: see the command drill.",
 		Example: "  fathomlux report scene.yaml\n  fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
-		Args:    needArgs(1, 1, "fathomlux report scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], fullCallText(c, args)
 			return run(c.Context(), s, o)

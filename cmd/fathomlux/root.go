@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"strconv"
 	"strings"
@@ -18,8 +19,8 @@ func newRootCommand(s streams) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "fathomlux COMMAND",
 		Short: "plan the light in a water tank",
-		Long: "fathomlux plans the light in a water tank before anyone drills the rail: a scene file says what tank,\n" +
-			"water, rail and modules there are, and each command answers one question about it.\n\n" + exitStatusGoalDoc,
+		Long: `A scene file describes tank, water, rail and modules, and each command answers one question about it, before
+anyone drills the rail.`,
 		Args:          cobra.ArbitraryArgs,
 		SilenceUsage:  true,
 		SilenceErrors: true,
@@ -30,9 +31,8 @@ func newRootCommand(s streams) *cobra.Command {
 	root.SetErr(s.Err)
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetFlagErrorFunc(flagError)
-	help := newHelpCommand(root)
-	help.ValidArgsFunction = completeArgs(help)
-	root.SetHelpCommand(help)
+	root.SetHelpFunc(func(c *cobra.Command, _ []string) { _, _ = io.WriteString(c.OutOrStdout(), help(c)) })
+	root.SetHelpCommand(newHelpCommand(root))
 	root.AddCommand(
 		newNewCommand(s, runNew),
 		newCheckCommand(s, runCheck),
@@ -50,10 +50,15 @@ func newRootCommand(s streams) *cobra.Command {
 		newPartsCommand(s, runParts, runShow),
 		newSchemaCommand(s, runSchema),
 		newCompletionCommand(s, runCompletion),
-		newManCommand(s, runMan),
+		newManCommand(s),
 		newVersionCommand(s, runVersion),
 		newLimitsTopic(),
 	)
+	for _, c := range allCommands(root)[1:] {
+		if c.Runnable() {
+			c.Args = needArgs
+		}
+	}
 	addCompletions(root)
 	return root
 }
@@ -72,11 +77,10 @@ func runRoot(c *cobra.Command, args []string) error {
 
 // newHelpCommand returns "fathomlux help COMMAND", which unlike cobra's own fails for a command that does not exist.
 func newHelpCommand(root *cobra.Command) *cobra.Command {
-	return &cobra.Command{
-		Use:   "help [COMMAND]",
+	c := &cobra.Command{
+		Use:   "help [COMMAND...]",
 		Short: "show what a command does",
-		Long:  "Shows what a command does, with its flags.\n\n" + exitStatusDoc,
-		Args:  cobra.MaximumNArgs(1),
+		Long:  "Shows what a command does, with its flags.",
 		RunE: func(_ *cobra.Command, args []string) error {
 			target := root
 			if len(args) > 0 {
@@ -84,10 +88,11 @@ func newHelpCommand(root *cobra.Command) *cobra.Command {
 					return unknownCommand(root, args[0])
 				}
 			}
-			target.InitDefaultHelpFlag()
 			return target.Help()
 		},
 	}
+	c.Args, c.ValidArgsFunction = needArgs, completeArgs(c)
+	return c
 }
 
 // unknownCommand says which command may have been meant, or which there are.
@@ -121,19 +126,6 @@ func flagError(c *cobra.Command, err error) error {
 		return fmt.Errorf("%w; did you mean --%s?", err, near)
 	}
 	return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
-}
-
-// needArgs refuses fewer than least or more than most arguments (most < 0: any number), with an example of a right call.
-func needArgs(least, most int, example string) cobra.PositionalArgs {
-	return func(_ *cobra.Command, args []string) error {
-		if len(args) < least {
-			return fmt.Errorf("an argument is missing; a right call is: %s", example)
-		}
-		if most >= 0 && len(args) > most {
-			return fmt.Errorf("%q is one argument too many; a right call is: %s", args[most], example)
-		}
-		return nil
-	}
 }
 
 // wantedOf says what a flag's value is not, and what it may be.

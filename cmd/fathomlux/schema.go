@@ -19,9 +19,8 @@ func newSchemaCommand(s streams, run func(context.Context, streams, schemaOption
 		Long: "Prints the JSON Schema (2020-12) of the scene file, or of a file of parts. An editor with a YAML language server\n" +
 			"completes and checks with it while you type, where the scene's first line names it:\n\n" +
 			"  # yaml-language-server: $schema=scene.schema.json\n\n" +
-			"It knows keys, units and built-in parts; what only a whole scene can tell, check finds.\n\n" + exitStatusDoc,
+			"It knows keys, units and built-in parts; what only a whole scene can tell, check finds.",
 		Example:   "  fathomlux schema > scene.schema.json\n  fathomlux schema parts > parts.schema.json",
-		Args:      needArgs(0, 1, "fathomlux schema parts"),
 		ValidArgs: []string{"scene", "parts"},
 		RunE: func(c *cobra.Command, args []string) error {
 			o := schemaOptions{of: "scene"}

@@ -40,9 +40,8 @@ func newSweepCommand(s streams, run func(context.Context, streams, sweepOptions)
 			"and draws mean against min/mean with the goal and the frontier: the candidates that no other beats in both.\n" +
 			"The best is chosen as by the command compare.\n\n" +
 			variablesText() + "\nA rail's name and a dot before the variable change that rail alone: --vary front.y=80mm:140mm:10mm.\n" +
-			"Ctrl-C stops; what is done by then is drawn and kept. A second Ctrl-C ends at once.\n\n" + exitStatusGoalDoc,
+			"Ctrl-C stops; what is done by then is drawn and kept. A second Ctrl-C ends at once.",
 		Example: "  fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm\n  fathomlux sweep scene.yaml --vary beam=25deg,40deg,60deg --vary height=100mm:250mm:10mm",
-		Args:    needArgs(1, 1, "fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)

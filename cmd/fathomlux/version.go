@@ -30,8 +30,7 @@ func newVersionCommand(s streams, run func(context.Context, streams, versionOpti
 		Use:   "version",
 		Short: "show the version, the modules linked in, and their licences",
 		Long: "Shows the version of fathomlux and of the Go it was built with, and where asked the modules that are\n" +
-			"linked into it and their licences.\n\n" + exitStatusDoc,
-		Args: needArgs(0, 0, "fathomlux version"),
+			"linked into it and their licences.",
 		RunE: func(c *cobra.Command, _ []string) error { return run(c.Context(), s, o) },
 	}
 	c.Flags().BoolVar(&o.modules, "modules", false, "list the modules linked in, with their versions")

@@ -35,10 +35,9 @@ func newWireCommand(s streams, run func(context.Context, streams, wireOptions) e
 			"to split them: then\n" +
 			"write a scene for each. Writes the wiring diagram (PNG, SVG), where something is wired, and the list " +
 			"of splits (CSV).\n" +
-			"It plans; local codes and licensed practice decide.\n\n" + exitStatusDoc,
+			"It plans; local codes and licensed practice decide.",
 		Example: "  fathomlux wire scene.yaml\n  fathomlux wire scene.yaml --lead \"5 m\" --feed right\n  " +
 			"fathomlux wire scene.yaml --dead-strings",
-		Args: needArgs(1, 1, "fathomlux wire scene.yaml"),
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)

@@ -1,0 +1,164 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// given is what a call holds beside its flags.
+type given struct {
+	args []string
+	call string // as it stands in the notes of pictures: the command and its arguments without the names of folders
+}
+
+// scene is the argument that names the scene's file, the first one.
+func (g given) scene() string { return g.args[0] }
+
+// command lets a command of the table run: its options learn what the call holds, and then run has them.
+func command(s streams, c *cobra.Command, options *given, run func(context.Context, streams) error) *cobra.Command {
+	c.RunE = func(c *cobra.Command, args []string) error {
+		*options = given{args, callText(c, args)}
+		return run(c.Context(), s)
+	}
+	return c
+}
+
+// callText is a call without the names of folders.
+func callText(c *cobra.Command, args []string) string {
+	words := []string{c.CommandPath()}
+	for _, a := range args {
+		words = append(words, filepath.Base(a))
+	}
+	return strings.Join(words, " ")
+}
+
+// allCommands returns a command and all below it that a user is told of, in their order.
+func allCommands(c *cobra.Command) []*cobra.Command {
+	all := []*cobra.Command{c}
+	for _, child := range c.Commands() {
+		if !child.Hidden {
+			all = append(all, allCommands(child)...)
+		}
+	}
+	return all
+}
+
+// placesOf are the arguments of a command by its use: "show NAME [SCENE]" has NAME and [SCENE].
+func placesOf(c *cobra.Command) (places []string) {
+	for _, word := range strings.Fields(c.Use)[1:] {
+		if strings.HasPrefix(strings.TrimPrefix(word, "["), "-") {
+			break
+		}
+		places = append(places, word)
+	}
+	return places
+}
+
+// needArgs refuses fewer or more arguments than the command's use has, with the first of its examples.
+func needArgs(c *cobra.Command, args []string) error {
+	least, most := 0, 0
+	for _, place := range placesOf(c) {
+		if !strings.HasPrefix(place, "[") {
+			least++
+		}
+		if most++; strings.Contains(place, "...") {
+			most = len(args)
+		}
+	}
+	if len(args) < least {
+		return fmt.Errorf("an argument is missing; a right call is: %s", firstExample(c))
+	}
+	if len(args) > most {
+		return fmt.Errorf("%q is one argument too many; a right call is: %s", args[most], firstExample(c))
+	}
+	return nil
+}
+
+// firstExample is a right call of a command.
+func firstExample(c *cobra.Command) string {
+	first, _, _ := strings.Cut(strings.TrimSpace(c.Example), "\n")
+	return cmp.Or(first, c.CommandPath())
+}
+
+// helpWidth is how wide help is, in letters: a terminal that is told nothing has 80.
+const helpWidth = 80
+
+// help is the page of a command: what it is for, how to call it, what it does, and how it ends.
+func help(c *cobra.Command) string {
+	c.InitDefaultHelpFlag()
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s - %s\n\n  %s\n\n%s", c.CommandPath(), c.Short, c.UseLine(), filled(c.Long, helpWidth))
+	if c.HasAvailableSubCommands() {
+		b.WriteString("\nCommands:\n")
+	}
+	for _, child := range c.Commands() {
+		if child.IsAvailableCommand() || child.IsAdditionalHelpTopicCommand() {
+			fmt.Fprintf(&b, "  %-*s  %s\n", c.NamePadding(), child.Name(), child.Short)
+		}
+	}
+	if c.Example != "" {
+		b.WriteString("\nExamples:\n" + indented(c.Example))
+	}
+	if flags := c.LocalFlags(); flags.HasAvailableFlags() {
+		b.WriteString("\nFlags:\n" + flags.FlagUsagesWrapped(helpWidth))
+	}
+	b.WriteString("\nExit status:\n" + indented(exitStatusText(c)))
+	return b.String()
+}
+
+// indented sets each line of a text in.
+func indented(text string) string {
+	var b strings.Builder
+	for line := range strings.Lines(strings.TrimSpace(text)) {
+		b.WriteString("  " + strings.TrimSpace(line) + "\n")
+	}
+	return b.String()
+}
+
+// exitStatusText says how a command ends, a line a status.
+func exitStatusText(c *cobra.Command) string {
+	goal := ""
+	if !c.HasParent() || c.Flags().Lookup("require-goal") != nil {
+		goal = "1  the goal is not met, and --require-goal was given\n"
+	}
+	return "0  done\n" + goal +
+		"2  the scene, a file or the call is wrong, and nothing was written; or Ctrl-C ended it"
+}
+
+// filled breaks the lines of a text anew, to at most width letters. Lines that begin with a space stand as they are, and
+// an empty line ends a paragraph.
+func filled(text string, width int) string {
+	var b strings.Builder
+	column := 0
+	end := func() {
+		if column > 0 {
+			b.WriteByte('\n')
+		}
+		column = 0
+	}
+	for line := range strings.Lines(strings.TrimSpace(text) + "\n") {
+		words := strings.Fields(line)
+		if len(words) == 0 || line[0] == ' ' {
+			end()
+			b.WriteString(strings.TrimRight(line, " \n") + "\n")
+			continue
+		}
+		for _, word := range words {
+			if n := len([]rune(word)); column > 0 && column+1+n > width {
+				end()
+			} else if column > 0 {
+				b.WriteByte(' ')
+				column++
+			}
+			b.WriteString(word)
+			column += len([]rune(word))
+		}
+	}
+	end()
+	return b.String()
+}
