@@ -12,10 +12,10 @@ import (
 // bouncedRays is how many rays the flux balance of one scene takes where one figure of it is told: enough for whole percents.
 const bouncedRays = 20000
 
-// bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight light
+// BouncedOf returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight light
 // do not follow. The scene is a warm one.
-func bounced(ctx context.Context, sc *scene.Scene, workers int) (result.Bounced, error) {
-	st, err := newModel(sc)
+func BouncedOf(ctx context.Context, sc *scene.Scene, workers int) (result.Bounced, error) {
+	st, err := NewModel(sc)
 	if err != nil {
 		return 0, err
 	}
@@ -23,10 +23,10 @@ func bounced(ctx context.Context, sc *scene.Scene, workers int) (result.Bounced,
 	if err != nil {
 		return 0, err
 	}
-	return bouncedOf(e.Books()), nil
+	return BouncedShare(e.Books()), nil
 }
 
-func bouncedOf(b result.Books) result.Bounced {
+func BouncedShare(b result.Books) result.Bounced {
 	if b.Unfollowed <= 0 {
 		return 0
 	}

@@ -1,4 +1,4 @@
-package optics
+package optics_test
 
 import (
 	"context"
@@ -6,6 +6,9 @@ import (
 	"math"
 	"testing"
 
+	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
+	"fathomlux/optics/study"
 	"fathomlux/scene"
 )
 
@@ -24,10 +27,10 @@ func large(t testing.TB, rails int) *scene.Scene {
 }
 
 // mapped maps the goal's plane of a scene; photons are for the engine full.
-func mapped(t testing.TB, sc *scene.Scene, o Options) (cells int) {
+func mapped(t testing.TB, sc *scene.Scene, o optics.Options) (cells int) {
 	t.Helper()
-	o.Planes = []scene.PlaneRef{judgedPlane(sc)}
-	m, err := Map(context.Background(), sc, o)
+	o.Planes = []scene.PlaneRef{optics.JudgedPlane(sc)}
+	m, err := optics.Map(context.Background(), sc, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +42,7 @@ func mapped(t testing.TB, sc *scene.Scene, o Options) (cells int) {
 func TestLargeScene(t *testing.T) {
 	t.Parallel()
 	sc := large(t, 20)
-	m, err := Map(context.Background(), sc, Options{StepM: largeStepM, Workers: 2, Planes: []scene.PlaneRef{{Name: "surface"}, sc.Goal.Plane}})
+	m, err := optics.Map(context.Background(), sc, optics.Options{StepM: largeStepM, Workers: 2, Planes: []scene.PlaneRef{{Name: "surface"}, sc.Goal.Plane}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,31 +84,31 @@ func workersEach(b *testing.B, name, piece string, work func(b *testing.B, worke
 // BenchmarkCosts shows how time grows with each size of a task, on one worker and on two. Where costs are in proportion the
 // time a piece stays; where a second worker is worth a whole one it halves. Images are in the benchmarks of package direct.
 func BenchmarkCosts(b *testing.B) {
-	tank := foyer(b)
+	tank := scenetest.Example(b, "foyer")
 	for _, stepM := range []float64{0.01, 0.005, 0.0025, 0.00125} {
 		workersEach(b, fmt.Sprintf("cells/%gmm", stepM*1000), "cell", func(b *testing.B, workers int) int {
-			return mapped(b, tank, Options{StepM: stepM, Workers: workers})
+			return mapped(b, tank, optics.Options{StepM: stepM, Workers: workers})
 		})
 	}
 	for _, rails := range []int{2, 5, 10, 20} {
 		sc := large(b, rails)
 		workersEach(b, fmt.Sprintf("modules/%d", 20*rails), "module", func(b *testing.B, workers int) int {
-			mapped(b, sc, Options{StepM: largeStepM, Workers: workers})
+			mapped(b, sc, optics.Options{StepM: largeStepM, Workers: workers})
 			return 20 * rails
 		})
 	}
 	for _, photons := range []int64{1 << 17, 1 << 19, 1 << 21} {
 		workersEach(b, fmt.Sprintf("photons/%d", photons), "photon", func(b *testing.B, workers int) int {
-			mapped(b, tank, Options{StepM: 0.01, Workers: workers, Engine: Traced, Photons: photons})
+			mapped(b, tank, optics.Options{StepM: 0.01, Workers: workers, Engine: optics.Traced, Photons: photons})
 			return int(photons)
 		})
 	}
 	for _, n := range [][3]int{{5, 4, 5}, {10, 10, 10}, {100, 10, 10}} {
-		o := SweepOptions{StepM: 0.01, Axes: []scene.Range{
-			axis(b, "height", steps(0.12, 0.01, n[2])...), axis(b, "count", steps(3, 1, n[1])...), axis(b, "spacing", steps(0.1, 0.1/float64(n[0]), n[0])...)}}
+		o := study.SweepOptions{StepM: 0.01, Axes: []scene.Range{
+			scenetest.Axis(b, "height", scenetest.Steps(0.12, 0.01, n[2])...), scenetest.Axis(b, "count", scenetest.Steps(3, 1, n[1])...), scenetest.Axis(b, "spacing", scenetest.Steps(0.1, 0.1/float64(n[0]), n[0])...)}}
 		workersEach(b, fmt.Sprintf("candidates/%d", n[0]*n[1]*n[2]), "candidate", func(b *testing.B, workers int) int {
 			o.Workers = workers
-			s, err := Sweep(context.Background(), tank, o)
+			s, err := study.Sweep(context.Background(), tank, o)
 			if err != nil || !s.Complete {
 				b.Fatal(err)
 			}
@@ -117,9 +120,9 @@ func BenchmarkCosts(b *testing.B) {
 // BenchmarkLarge computes the whole aquarium with each engine: its goal's plane, and the usual error where photons are traced.
 func BenchmarkLarge(b *testing.B) {
 	sc := large(b, 20)
-	for _, engine := range []Engine{Direct, Full} {
+	for _, engine := range []optics.Engine{optics.Direct, optics.Full} {
 		workersEach(b, string(engine), "cell", func(b *testing.B, workers int) int {
-			return mapped(b, sc, Options{StepM: largeStepM, Workers: workers, Engine: engine})
+			return mapped(b, sc, optics.Options{StepM: largeStepM, Workers: workers, Engine: engine})
 		})
 	}
 }

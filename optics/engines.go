@@ -35,9 +35,9 @@ const (
 	tracedMost  = 1 << 25
 )
 
-// softM is the side of the square over which each landing of the rest is spread: light that was scattered or bounced has no
+// SoftM is the side of the square over which each landing of the rest is spread: light that was scattered or bounced has no
 // detail that fine, and its noise falls to a fifth.
-const softM = 0.025
+const SoftM = 0.025
 
 // shining is the light of a model on some planes, by any engine.
 type shining struct {
@@ -118,7 +118,7 @@ func (s *shining) trace(ctx context.Context, st *model.Model, wishes []planeWish
 	t.Only, t.MostPhotons = trace.All, tracedMost
 	usual := tracedError
 	if s.planes != nil {
-		t.Only, t.MostPhotons, t.SpreadM, usual = trace.Rest, fullMost, softM, fullError
+		t.Only, t.MostPhotons, t.SpreadM, usual = trace.Rest, fullMost, SoftM, fullError
 	}
 	if t.Photons == 0 && t.Error == 0 {
 		t.Error = usual
@@ -185,8 +185,8 @@ func (p *planeLight) add(t trace.PlaneLight) {
 		return
 	}
 	sum := func(to, from result.Field) {
-		addRow(to.Illuminance, from.Illuminance, 1)
-		addRow(to.PPFD, from.PPFD, 1)
+		AddRow(to.Illuminance, from.Illuminance, 1)
+		AddRow(to.PPFD, from.PPFD, 1)
 	}
 	sum(p.field, t.Field)
 	for m := range p.modules {

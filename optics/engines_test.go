@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 )
 
@@ -17,7 +18,7 @@ var pale = []string{"floor: {diffuse: 0}", "floor: {diffuse: 0.5}\n  cover: {mat
 
 func TestEnginesAgree(t *testing.T) {
 	t.Parallel()
-	sc := read(t, shelf, pale...)
+	sc := scenetest.Read(t, scenetest.Shelf, pale...)
 	full := compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Full})
 	traced := compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Traced, Photons: 1_500_000})
 	for i, p := range full.Planes {
@@ -43,7 +44,7 @@ func TestEnginesAgree(t *testing.T) {
 func TestBooksOfExamples(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"foyer", "shelf", "frag"} {
-		sc := exampleScene(t, name)
+		sc := scenetest.Example(t, name)
 		_, op, err := sc.WorkingJunctions()
 		if err != nil {
 			t.Fatal(err)
@@ -71,7 +72,7 @@ func TestBooksOfExamples(t *testing.T) {
 
 func TestFullIsBrighterThanDirect(t *testing.T) {
 	t.Parallel()
-	sc := read(t, shelf, pale...)
+	sc := scenetest.Read(t, scenetest.Shelf, pale...)
 	plain, full := compute(t, sc, Options{StepM: 0.02}), compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Full})
 	if plain.Engine != "direct" || full.Engine != "full" || plain.Tracing != nil || full.Tracing == nil {
 		t.Fatalf("engines %q and %q", plain.Engine, full.Engine)
@@ -93,7 +94,7 @@ func TestFullIsBrighterThanDirect(t *testing.T) {
 
 func TestDarkTankNeedsNoTracing(t *testing.T) {
 	// Black faces and pure water: what full adds is a trace of molecular scattering and surface reflection.
-	plain, full := compute(t, read(t, shelf), Options{StepM: 0.02, Engine: Direct}), compute(t, read(t, shelf), Options{StepM: 0.02, Engine: Full})
+	plain, full := compute(t, scenetest.Read(t, scenetest.Shelf), Options{StepM: 0.02, Engine: Direct}), compute(t, scenetest.Read(t, scenetest.Shelf), Options{StepM: 0.02, Engine: Full})
 	for i := range plain.Planes {
 		if a, b := plain.Planes[i].Illuminance.Mean, full.Planes[i].Illuminance.Mean; math.Abs(a/b-1) > 0.002 {
 			t.Errorf("%s: direct %g, full %g", plain.Planes[i].Name, a, b)
@@ -102,7 +103,7 @@ func TestDarkTankNeedsNoTracing(t *testing.T) {
 }
 
 func TestFullIsTheSameForAnyNumberOfWorkers(t *testing.T) {
-	sc := read(t, shelf, append(pale, "count: 1", "count: 2, spacing: 200 mm")...)
+	sc := scenetest.Read(t, scenetest.Shelf, append(pale, "count: 1", "count: 2, spacing: 200 mm")...)
 	o := Options{StepM: 0.02, Seed: 4, Photons: 50_000, PerModule: true, Engine: Full}
 	first := compute(t, sc, o)
 	o.Workers = 7
@@ -126,11 +127,11 @@ func TestTracingOptionsAreChecked(t *testing.T) {
 		"neither":        {Engine: Direct, Photons: 10},
 	} {
 		o.StepM = 0.05
-		if _, err := Map(context.Background(), read(t, shelf), o); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := Map(context.Background(), scenetest.Read(t, scenetest.Shelf), o); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%+v: %v does not say %q", o, err, want)
 		}
 	}
-	m := compute(t, read(t, shelf, pale...), Options{StepM: 0.05, Engine: Traced, Photons: 3000, Error: 1e-4})
+	m := compute(t, scenetest.Read(t, scenetest.Shelf, pale...), Options{StepM: 0.05, Engine: Traced, Photons: 3000, Error: 1e-4})
 	if len(m.Warnings) != 1 || !strings.Contains(m.Warnings[0], "tracing stopped at") {
 		t.Errorf("warnings %q", m.Warnings)
 	}

@@ -12,18 +12,18 @@ import (
 	"fathomlux/scene"
 )
 
-// unitFields keeps the light of single modules of 1 lm on one plane of one tank, so that scenes that differ in where their
+// ModuleFields keeps the light of single modules of 1 lm on one plane of one tank, so that scenes that differ in where their
 // modules sit and how bright they are can be added up from them. Everything is linear in flux.
-type unitFields struct {
+type ModuleFields struct {
 	builder   builder
-	grid      result.Grid
+	Grid      result.Grid
 	depthM    float64
-	solid     result.Solid // cells inside obstacles
-	symmetric bool         // whether the tank is its own mirror image from left to right
+	Solid     result.Solid // cells inside obstacles
+	Symmetric bool         // whether the tank is its own mirror image from left to right
 	index     map[fieldKey]int
 	keys      []fieldKey
 	sources   [][]model.Source
-	lists     [][]lit // of the scenes that were added
+	lists     [][]Contribution // of the scenes that were added
 	orders    []direct.Orders
 	books     []result.Books // of each of the lists, by few rays
 	wishes    []fieldWish
@@ -42,17 +42,17 @@ type fieldKey struct {
 	x, y, height, tilt    int64
 }
 
-// lit is one module of a scene: whose field (whose key, until fields are wished for), how many lumens, and whether the field is to
+// Contribution is one module of a scene: whose field (whose key, until fields are wished for), how many lumens, and whether the field is to
 // be mirrored.
-type lit struct {
+type Contribution struct {
 	field    int
-	lumens   float64
-	mirrored bool
+	Lumens   float64
+	Mirrored bool
 }
 
-func newUnitFields(sc *scene.Scene, depthM float64, g result.Grid) *unitFields {
+func NewModuleFields(sc *scene.Scene, depthM float64, g result.Grid) *ModuleFields {
 	st := emptyModel(sc)
-	return &unitFields{builder: newBuilder(st, sc), grid: g, depthM: depthM, solid: solidCells(st, depthM, g), symmetric: symmetric(st), index: map[fieldKey]int{}}
+	return &ModuleFields{builder: newBuilder(st, sc), Grid: g, depthM: depthM, Solid: SolidCells(st, depthM, g), Symmetric: symmetric(st), index: map[fieldKey]int{}}
 }
 
 // symmetric tells whether walls and boxes of a model are the same from the left as from the right.
@@ -63,7 +63,7 @@ func symmetric(st *model.Model) bool {
 	for _, b := range st.Boxes {
 		found := false
 		for _, o := range st.Boxes {
-			found = found || (sameM(b.Min.X, st.LengthM-o.Max.X) && sameM(b.Max.X, st.LengthM-o.Min.X) && b.Min.Y == o.Min.Y && b.Max.Y == o.Max.Y && b.Min.Z == o.Min.Z && b.Max.Z == o.Max.Z)
+			found = found || (SameM(b.Min.X, st.LengthM-o.Max.X) && SameM(b.Max.X, st.LengthM-o.Min.X) && b.Min.Y == o.Min.Y && b.Max.Y == o.Max.Y && b.Min.Z == o.Min.Z && b.Max.Z == o.Max.Z)
 		}
 		if !found {
 			return false
@@ -72,15 +72,15 @@ func symmetric(st *model.Model) bool {
 	return true
 }
 
-func sameM(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
+func SameM(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
 
 func nano(v float64) int64 { return int64(math.Round(v * 1e9)) }
 
-// add notes the modules of a scene and returns them as a list for sum. Fields are computed later, all at once.
-func (u *unitFields) add(sc *scene.Scene) ([]lit, error) {
-	var list []lit
-	for _, rm := range modulesOf(sc) {
-		one, err := u.module(rm)
+// Add notes the modules of a scene and returns them as a list for sum. Fields are computed later, all at once.
+func (u *ModuleFields) Add(sc *scene.Scene) ([]Contribution, error) {
+	var list []Contribution
+	for _, rm := range Modules(sc) {
+		one, err := u.Module(rm)
 		if err != nil {
 			return nil, err
 		}
@@ -90,19 +90,19 @@ func (u *unitFields) add(sc *scene.Scene) ([]lit, error) {
 	return list, nil
 }
 
-func (u *unitFields) module(rm railModule) (lit, error) {
-	m, r := *rm.module, rm.rail
-	out := lit{lumens: m.FluxLm()}
-	if u.symmetric && m.Optic.File == "" && m.XM > u.builder.model.LengthM/2 {
-		out.mirrored = true
+func (u *ModuleFields) Module(rm Mounted) (Contribution, error) {
+	m, r := *rm.Module, rm.Rail
+	out := Contribution{Lumens: m.FluxLm()}
+	if u.Symmetric && m.Optic.File == "" && m.XM > u.builder.model.LengthM/2 {
+		out.Mirrored = true
 		m.XM = u.builder.model.LengthM - m.XM
 	}
 	key := fieldKey{part: m.Part.Name, optic: m.Optic.Name, spectrum: m.Part.Spectrum, x: nano(m.XM), y: nano(r.YM), height: nano(r.AboveWaterM), tilt: nano(r.TiltRad)}
 	at, ok := u.index[key]
 	if !ok {
-		sources, err := u.builder.sources(0, railModule{rail: r, module: &m}, 1)
+		sources, err := u.builder.sources(0, Mounted{Rail: r, Module: &m}, 1)
 		if err != nil {
-			return lit{}, err
+			return Contribution{}, err
 		}
 		at = len(u.keys)
 		u.index[key], u.keys, u.sources = at, append(u.keys, key), append(u.sources, sources)
@@ -111,16 +111,16 @@ func (u *unitFields) module(rm railModule) (lit, error) {
 	return out, nil
 }
 
-// compute fills all fields that were noted. step is told after each.
-func (u *unitFields) compute(ctx context.Context, workers int, step func()) error {
+// Compute fills all fields that were noted. step is told after each.
+func (u *ModuleFields) Compute(ctx context.Context, workers int, step func()) error {
 	engine, err := u.engine(ctx, workers)
 	if err != nil {
 		return err
 	}
-	if err := checkFields(len(u.wishes), workers, u.grid); err != nil {
+	if err := CheckFields(len(u.wishes), workers, u.Grid); err != nil {
 		return err
 	}
-	bench := engine.Bench(u.depthM, u.grid)
+	bench := engine.Bench(u.depthM, u.Grid)
 	u.fields = make([]result.Field, len(u.wishes))
 	return parallel.ForEach(ctx, workers, len(u.wishes), func(i int) {
 		w := u.wishes[i]
@@ -131,8 +131,8 @@ func (u *unitFields) compute(ctx context.Context, workers int, step func()) erro
 
 // engine readies the tank, and wishes for fields: each scene that was added gets the images that the direct engine follows for it,
 // modules that stand in none get those of each alone.
-func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, error) {
-	if err := checkFields(len(u.keys), workers, u.grid); err != nil {
+func (u *ModuleFields) engine(ctx context.Context, workers int) (*direct.Engine, error) {
+	if err := CheckFields(len(u.keys), workers, u.Grid); err != nil {
 		return nil, err
 	}
 	engine, err := direct.New(ctx, u.builder.model, direct.Options{Workers: workers, Attenuation: water.Direct})
@@ -154,8 +154,8 @@ func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, e
 		var all direct.Landing
 		var ends result.Books
 		for _, m := range list {
-			all.Add(landings[m.field], m.lumens)
-			ends = ends.Plus(books[m.field], m.lumens)
+			all.Add(landings[m.field], m.Lumens)
+			ends = ends.Plus(books[m.field], m.Lumens)
 		}
 		o, _ := all.Orders()
 		u.orders, u.books = append(u.orders, o), append(u.books, ends)
@@ -171,35 +171,41 @@ func (u *unitFields) engine(ctx context.Context, workers int) (*direct.Engine, e
 	return engine, nil
 }
 
-// sum adds up the light of some modules into lux and ppfd, which it sets to zero first.
-func (u *unitFields) sum(list []lit, lux, ppfd []float64) {
+// Sum adds up the light of some modules into lux and ppfd, which it sets to zero first.
+func (u *ModuleFields) Sum(list []Contribution, lux, ppfd []float64) {
 	clear(lux)
 	clear(ppfd)
 	for _, m := range list {
 		f := &u.fields[m.field]
-		for iy := range u.grid.NY {
-			from, to := iy*u.grid.NX, (iy+1)*u.grid.NX
-			add := addRow
-			if m.mirrored {
-				add = addMirrored
+		for iy := range u.Grid.NY {
+			from, to := iy*u.Grid.NX, (iy+1)*u.Grid.NX
+			add := AddRow
+			if m.Mirrored {
+				add = AddMirrored
 			}
-			add(lux[from:to], f.Illuminance[from:to], m.lumens)
-			add(ppfd[from:to], f.PPFD[from:to], m.lumens)
+			add(lux[from:to], f.Illuminance[from:to], m.Lumens)
+			add(ppfd[from:to], f.PPFD[from:to], m.Lumens)
 		}
 	}
 }
 
-func addRow(to, from []float64, scale float64) {
+func AddRow(to, from []float64, scale float64) {
 	from = from[:len(to)]
 	for i := range to {
 		to[i] += float64(scale * from[i])
 	}
 }
 
-func addMirrored(to, from []float64, scale float64) {
+func AddMirrored(to, from []float64, scale float64) {
 	from = from[:len(to)]
 	last := len(to) - 1
 	for i := range to {
 		to[i] += float64(scale * from[last-i])
 	}
 }
+
+// Count returns how many different fields the modules noted so far have.
+func (u *ModuleFields) Count() int { return len(u.keys) }
+
+// Field returns the field of 1 lm of a module, not mirrored.
+func (u *ModuleFields) Field(m Contribution) result.Field { return u.fields[m.field] }

@@ -1,4 +1,4 @@
-package optics
+package optics_test
 
 import (
 	"context"
@@ -13,7 +13,10 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/optics"
 	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
+	"fathomlux/optics/study"
 	"fathomlux/scene"
 	"fathomlux/scene/curve"
 	"fathomlux/scene/drilling"
@@ -37,7 +40,7 @@ type figures struct {
 	strange []string // of kinds that add does not know
 }
 
-// add notes all numbers and truth values that a value holds: its own, or those of a struct's exported fields, of a list, of a
+// Add notes all numbers and truth values that a value holds: its own, or those of a struct's exported fields, of a list, of a
 // map in the order of its keys, or of what a pointer leads to. Words are left out: tests of commands hold them, and no
 // processor changes them. Any other kind, and a struct that hides all it has, is strange and fails the test.
 func (f *figures) add(place string, value any) {
@@ -127,12 +130,12 @@ func (f *figures) plane(place string, p result.Plane) {
 // maps notes the light of an example by each engine, with so few photons that emulated processors have time for them.
 func (f *figures) maps(name string, stepM float64) {
 	sc := f.scene(name)
-	for _, engine := range []Engine{Direct, Full, Traced} {
-		o := Options{Engine: engine, StepM: stepM, Workers: 2, Seed: 7}
-		if engine != Direct {
+	for _, engine := range []optics.Engine{optics.Direct, optics.Full, optics.Traced} {
+		o := optics.Options{Engine: engine, StepM: stepM, Workers: 2, Seed: 7}
+		if engine != optics.Direct {
 			o.Photons = 1 << 16
 		}
-		m, err := Map(context.Background(), sc, o)
+		m, err := optics.Map(context.Background(), sc, o)
 		f.check(err)
 		place := name + " map " + string(engine)
 		for _, p := range m.Planes {
@@ -146,27 +149,27 @@ func (f *figures) maps(name string, stepM float64) {
 // choices notes what comparing, sweeping and arranging find, on cells of 20 mm.
 func (f *figures) choices() {
 	ctx, sc := context.Background(), f.scene("foyer")
-	var list []Contender
+	var list []study.Contender
 	for _, name := range []string{"round-25", "round-40", "round-60"} {
-		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Catalogue.Optics[name])})
+		list = append(list, study.Contender{Name: name, Scene: study.WithOptic(sc, sc.Catalogue.Optics[name])})
 	}
-	compared, err := Compare(ctx, list, Options{StepM: 0.02, Workers: 2})
+	compared, err := study.Compare(ctx, list, optics.Options{StepM: 0.02, Workers: 2})
 	f.check(err)
 	f.add("foyer compare best", compared.Best)
 	for _, c := range compared.List {
 		f.plane("foyer compare "+c.Name, *c.Plane)
 		f.add("foyer compare "+c.Name+" per W", c.EnteredPerW)
 	}
-	swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Workers: 2, Axes: []scene.Range{
-		axis(f.t, "spacing", 0.14, 0.16, 0.18, 0.2), axis(f.t, "height", 0.12, 0.16, 0.2), axis(f.t, "beam", 0.5, 1)}})
+	swept, err := study.Sweep(ctx, sc, study.SweepOptions{StepM: 0.02, Workers: 2, Axes: []scene.Range{
+		scenetest.Axis(f.t, "spacing", 0.14, 0.16, 0.18, 0.2), scenetest.Axis(f.t, "height", 0.12, 0.16, 0.2), scenetest.Axis(f.t, "beam", 0.5, 1)}})
 	f.check(err)
 	f.add("foyer sweep best", swept.Best)
 	f.add("foyer sweep frontier", swept.Frontier)
 	for i, c := range swept.Candidates {
 		f.add(fmt.Sprintf("foyer sweep %d", i), []float64{c.Illuminance.Mean, c.Illuminance.Min, c.PPFD.Mean, c.PowerW, c.Junctions.HighestC})
 	}
-	arranged, err := Arrange(ctx, f.scene("shelf"), ArrangeOptions{StepM: 0.02, GapM: 0.01, Workers: 2, Optics: []parts.Optic{sc.Catalogue.Optics["round-60"]},
-		Axes: []scene.Range{axis(f.t, "height", 0.1, 0.14)}, Currents: steps(0.25, 0.05, 5)})
+	arranged, err := study.Arrange(ctx, f.scene("shelf"), study.ArrangeOptions{StepM: 0.02, GapM: 0.01, Workers: 2, Optics: []parts.Optic{sc.Catalogue.Optics["round-60"]},
+		Axes: []scene.Range{scenetest.Axis(f.t, "height", 0.1, 0.14)}, Currents: scenetest.Steps(0.25, 0.05, 5)})
 	f.check(err)
 	f.add("shelf arrange before", arranged.Before)
 	f.add("shelf arrange after", arranged.After)

@@ -3,6 +3,7 @@ package optics
 import (
 	"context"
 	"errors"
+	"fathomlux/optics/scenetest"
 	"math"
 	"strings"
 	"sync/atomic"
@@ -33,7 +34,7 @@ func interruptedOptions(engine Engine, looks int64) (*looked, Options) {
 
 func TestInterruptedTracingIsKept(t *testing.T) {
 	t.Parallel()
-	sc := read(t, shelf, pale...)
+	sc := scenetest.Read(t, scenetest.Shelf, pale...)
 	for _, engine := range []Engine{Traced, Full} {
 		ctx, o := interruptedOptions(engine, 40)
 		m, err := Map(ctx, sc, o)
@@ -61,7 +62,7 @@ func TestInterruptedTracingIsKept(t *testing.T) {
 }
 
 func TestInterruptedBeforeThePhotonsIsNothing(t *testing.T) {
-	sc := read(t, shelf, pale...)
+	sc := scenetest.Read(t, scenetest.Shelf, pale...)
 	for _, engine := range []Engine{Traced, Full} {
 		ctx, o := interruptedOptions(engine, 0)
 		promised := false
@@ -77,7 +78,7 @@ func TestInterruptedTracingIsDroppedWhereNobodyKeepsIt(t *testing.T) {
 	ctx, o := interruptedOptions(Full, 40)
 	o.KeepTraced = nil
 	ctx.armed.Store(true)
-	if m, err := Map(ctx, read(t, shelf, pale...), o); m != nil || !errors.Is(err, context.Canceled) {
+	if m, err := Map(ctx, scenetest.Read(t, scenetest.Shelf, pale...), o); m != nil || !errors.Is(err, context.Canceled) {
 		t.Errorf("%v, and the map %v", err, m)
 	}
 }

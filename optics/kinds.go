@@ -9,8 +9,8 @@ import (
 func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 	index := map[string]int{}
 	var list []result.Kind
-	for i, rm := range modulesOf(sc) {
-		name := rm.module.Part.Spectrum
+	for i, rm := range Modules(sc) {
+		name := rm.Module.Part.Spectrum
 		at, ok := index[name]
 		if !ok {
 			at = len(list)
@@ -20,8 +20,8 @@ func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 				Field: result.Field{Grid: p.Field.Grid, Solid: p.Field.Solid, Illuminance: make([]float64, n), PPFD: make([]float64, n)}})
 		}
 		list[at].Modules++
-		addRow(list[at].Field.Illuminance, p.Modules[i].Illuminance, 1)
-		addRow(list[at].Field.PPFD, p.Modules[i].PPFD, 1)
+		AddRow(list[at].Field.Illuminance, p.Modules[i].Illuminance, 1)
+		AddRow(list[at].Field.PPFD, p.Modules[i].PPFD, 1)
 	}
 	for k := range list {
 		one := &list[k]

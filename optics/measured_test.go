@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/parts"
@@ -138,7 +139,7 @@ func TestFoldsOfAnOval(t *testing.T) {
 // measuredScene is the shelf with its lens given by a file.
 func measuredScene(t *testing.T, data []byte, replace ...string) *scene.Scene {
 	t.Helper()
-	text := strings.Replace(shelf, "optic: bare-120", "optic: lens", 1) + "parts: {optics: {lens: {file: lens.ies, efficiency: 1}}}\n"
+	text := strings.Replace(scenetest.Shelf, "optic: bare-120", "optic: lens", 1) + "parts: {optics: {lens: {file: lens.ies, efficiency: 1}}}\n"
 	for i := 0; i < len(replace); i += 2 {
 		text = strings.Replace(text, replace[i], replace[i+1], 1)
 	}

@@ -32,8 +32,8 @@ func (e *memoryError) Error() string {
 
 func gibibytes(n int64) string { return fmt.Sprintf("%.3g GiB", float64(n)/(1<<30)) }
 
-// fits returns a *memoryError where a prediction is above the limit.
-func fits(bytes int64, cure string) error {
+// Fits returns a *memoryError where a prediction is above the limit.
+func Fits(bytes int64, cure string) error {
 	if bytes > MaxMemory {
 		return &memoryError{Bytes: bytes, Cure: cure}
 	}
@@ -46,15 +46,15 @@ const (
 	cureOfFields = "a wider step serves"
 )
 
-// predict tells the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are kept
+// Predict tells the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are kept
 // apart and workers; images and obstacles come on top, see direct.Engine.ViewBytes. The text of tables and the pixels of
 // pictures are their makers' own: Options.CellBytes stands for them.
-func predict(sc *scene.Scene, o Options) (int64, error) {
-	grid, err := chooseGrid(sc.Tank, o)
+func Predict(sc *scene.Scene, o Options) (int64, error) {
+	grid, err := ChooseGrid(sc.Tank, o)
 	if err != nil {
 		return 0, err
 	}
-	return mapBytes(planeWishes(sc, o, grid), int64(len(modulesOf(sc))), o), nil
+	return mapBytes(planeWishes(sc, o, grid), int64(len(Modules(sc))), o), nil
 }
 
 func mapBytes(wishes []planeWish, modules int64, o Options) int64 {
@@ -95,10 +95,10 @@ func rowBytes(wishes []planeWish, modules int64) int64 {
 
 // checkViews refuses a direct sum whose images would take too much beside what is predicted already.
 func checkViews(e *direct.Engine, predicted int64) error {
-	return fits(predicted+e.ViewBytes(), "fewer obstacles, fewer modules or duller walls serve: their mirror images are too many")
+	return Fits(predicted+e.ViewBytes(), "fewer obstacles, fewer modules or duller walls serve: their mirror images are too many")
 }
 
-// checkFields refuses fields of single modules that would take too much.
-func checkFields(fields, workers int, g result.Grid) error {
-	return fits(fieldBytes*int64(g.Cells())*int64(fields+max(1, workers)), cureOfFields)
+// CheckFields refuses fields of single modules that would take too much.
+func CheckFields(fields, workers int, g result.Grid) error {
+	return Fits(fieldBytes*int64(g.Cells())*int64(fields+max(1, workers)), cureOfFields)
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"maps"
-	"path/filepath"
 	"runtime/debug"
 	"runtime/metrics"
 	"slices"
@@ -13,20 +12,11 @@ import (
 	"time"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/scenetest"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
 	"fathomlux/scene/longtest"
 )
-
-// exampleScene is one of the examples.
-func exampleScene(t *testing.T, name string) *scene.Scene {
-	t.Helper()
-	sc, err := scene.Read(filepath.Join("..", "examples", name, name+".yaml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sc
-}
 
 func heapBytes() int64 {
 	list := []metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}}
@@ -78,8 +68,8 @@ func TestMemoryIsAsPredicted(t *testing.T) {
 	}
 	for _, name := range longtest.Pick([]string{"direct, modules apart", "traced, eight workers"}, slices.Sorted(maps.Keys(cases))) {
 		c := cases[name]
-		sc := exampleScene(t, c.scene)
-		predicted, err := predict(sc, c.o)
+		sc := scenetest.Example(t, c.scene)
+		predicted, err := Predict(sc, c.o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -119,7 +109,7 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := newModel(sc)
+	st, err := NewModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +117,7 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	grid, err := chooseGrid(sc.Tank, Options{StepM: 0.03})
+	grid, err := ChooseGrid(sc.Tank, Options{StepM: 0.03})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -143,7 +133,7 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 }
 
 func TestTooMuchMemoryIsRefused(t *testing.T) {
-	sc := exampleScene(t, "foyer")
+	sc := scenetest.Example(t, "foyer")
 	is := func(what string, err error, words string) {
 		t.Helper()
 		var refused *memoryError
@@ -153,22 +143,4 @@ func TestTooMuchMemoryIsRefused(t *testing.T) {
 	}
 	_, err := Map(t.Context(), sc, Options{StepM: 0.0005, PerModule: true, Engine: Full, Photons: 1, Workers: 8})
 	is("a map", err, "a wider step, fewer planes or fewer workers serve")
-	_, err = Compare(t.Context(), contenders(sc, 60), Options{StepM: 0.0005})
-	is("a comparison", err, "a wider step or fewer of them serve")
-	spacing, err := scene.ParseRange("spacing=20mm:200mm:0.1mm")
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, err = Sweep(t.Context(), sc, SweepOptions{StepM: 0.0005, Axes: []scene.Range{spacing}})
-	is("a sweep", err, "a wider step serves")
-	_, err = Arrange(t.Context(), sc, ArrangeOptions{StepM: 0.0005})
-	is("an arrangement", err, "a wider step serves")
-}
-
-func contenders(sc *scene.Scene, n int) []Contender {
-	list := make([]Contender, n)
-	for i := range list {
-		list[i] = Contender{Name: "one", Scene: sc}
-	}
-	return list
 }

@@ -65,12 +65,12 @@ func (o Options) engineName() string {
 // Map computes the light of a scene with the options' engine, at the junction temperatures that the modules reach. Where
 // there is no balance of heat the light is cold, and the first warning says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
-	sc, junctions := warmed(sc, o.Cold)
-	st, err := newModel(sc)
+	sc, junctions := Warmed(sc, o.Cold)
+	st, err := NewModel(sc)
 	if err != nil {
 		return nil, err
 	}
-	grid, err := chooseGrid(sc.Tank, o)
+	grid, err := ChooseGrid(sc.Tank, o)
 	if err != nil {
 		return nil, err
 	}
@@ -78,7 +78,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		return nil, err
 	}
 	wishes := planeWishes(sc, o, grid)
-	if err := fits(mapBytes(wishes, int64(len(modulesOf(sc))), o), cureOfMap); err != nil {
+	if err := Fits(mapBytes(wishes, int64(len(Modules(sc))), o), cureOfMap); err != nil {
 		return nil, err
 	}
 	light, err := shine(ctx, st, wishes, o)
@@ -87,12 +87,12 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	ctx = light.after(ctx)
 	m := &result.Map{Title: sc.Title, Engine: o.engineName(), Books: light.books, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
-	m.Warnings = append(heatWarnings(junctions), light.warnings...)
+	m.Warnings = append(HeatWarnings(junctions), light.warnings...)
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1
 	}
 	for i, w := range wishes {
-		p := onePlane(sc, w, light.planes[i], solidCells(st, w.ref.DepthM, w.grid))
+		p := onePlane(sc, w, light.planes[i], SolidCells(st, w.ref.DepthM, w.grid))
 		if w.kinds && m.Kinds == nil {
 			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p)
 		}
@@ -107,14 +107,14 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 			return nil, err
 		}
 	}
-	aged := maintained(goalPlane(sc, m.Planes), m.Maintenance)
+	aged := Maintained(GoalPlane(sc, m.Planes), m.Maintenance)
 	m.Goal = judged(sc, aged, junctions)
-	m.Verdict = verdict(sc.Goal, m.Goal, aged, o.Units)
+	m.Verdict = Verdict(sc.Goal, m.Goal, aged, o.Units)
 	return m, nil
 }
 
-// maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor says.
-func maintained(p *result.Plane, factor float64) *result.Plane {
+// Maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor says.
+func Maintained(p *result.Plane, factor float64) *result.Plane {
 	aged := *p
 	aged.Illuminance, aged.PPFD = p.Illuminance.Scaled(factor), p.PPFD.Scaled(factor)
 	aged.DLI *= factor
@@ -126,7 +126,7 @@ func maintained(p *result.Plane, factor float64) *result.Plane {
 	return &aged
 }
 
-func chooseGrid(t scene.Tank, o Options) (result.Grid, error) {
+func ChooseGrid(t scene.Tank, o Options) (result.Grid, error) {
 	if o.Standard {
 		return result.StandardGrid(t.LengthM, t.WidthM), nil
 	}
@@ -178,12 +178,12 @@ type planeWish struct {
 // planeWishes lists the planes of a map. On the plane that the goal speaks of, unlike modules are kept apart.
 func planeWishes(sc *scene.Scene, o Options, grid result.Grid) []planeWish {
 	unlike := map[string]bool{}
-	for _, rm := range modulesOf(sc) {
-		unlike[rm.module.Part.Spectrum] = true
+	for _, rm := range Modules(sc) {
+		unlike[rm.Module.Part.Spectrum] = true
 	}
 	var wishes []planeWish
 	for _, ref := range wantedPlanes(sc, o.Planes) {
-		kinds := len(unlike) > 1 && ref.DepthM == judgedPlane(sc).DepthM
+		kinds := len(unlike) > 1 && ref.DepthM == JudgedPlane(sc).DepthM
 		wishes = append(wishes, planeWish{ref: ref, grid: grid, perModule: o.PerModule || kinds, kinds: kinds})
 	}
 	return wishes
@@ -206,7 +206,7 @@ func onePlane(sc *scene.Scene, w planeWish, light planeLight, solid result.Solid
 
 // findDark fills what a plane says of dark corners, by the quantity that the goal counts.
 func findDark(g scene.Goal, p *result.Plane) {
-	p.Shown = shown(g)
+	p.Shown = Shown(g)
 	p.DarkLimit = darkShare(g) * p.Light(p.Shown).Mean
 	p.DarkCorners = result.DarkCorners(p.Field, result.Of(p.Shown, p.Field.Illuminance, p.Field.PPFD), p.DarkLimit)
 }
@@ -229,18 +229,18 @@ func cutWarnings(e *direct.Engine) []string {
 	return nil
 }
 
-// modulesOf lists the scene's modules with the rails that carry them, in the order of model.Source.Module.
-func modulesOf(sc *scene.Scene) []railModule {
-	var list []railModule
+// Modules lists the scene's modules with the rails that carry them, in the order of model.Source.Module.
+func Modules(sc *scene.Scene) []Mounted {
+	var list []Mounted
 	for r := range sc.Rails {
 		for m := range sc.Rails[r].Modules {
-			list = append(list, railModule{rail: &sc.Rails[r], module: &sc.Rails[r].Modules[m]})
+			list = append(list, Mounted{Rail: &sc.Rails[r], Module: &sc.Rails[r].Modules[m]})
 		}
 	}
 	return list
 }
 
-type railModule struct {
-	rail   *scene.Rail
-	module *scene.Module
+type Mounted struct {
+	Rail   *scene.Rail
+	Module *scene.Module
 }

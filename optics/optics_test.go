@@ -8,34 +8,17 @@ import (
 
 	"fathomlux/optics/direct"
 	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/photometry"
 )
 
-// shelf is a small scene of its own: one quad module over a 600 mm tank with black walls, whose lines a test may change.
-const shelf = `
-title: test shelf
-tank:
-  length: 600 mm
-  width: 300 mm
-  height: 360 mm
-  water: {depth: 300 mm, kind: pure, temperature: 25 C}
-  walls: {front: {diffuse: 0}, back: {diffuse: 0}, left: {diffuse: 0}, right: {diffuse: 0}}
-  floor: {diffuse: 0}
-rails:
-  - length: 500 mm
-    above_water: 150 mm
-    modules: {part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}
-wiring: {hours: 10 h}
-goal: {plane: floor, illuminance: 400 lx, uniformity: 0.6}
-`
-
 // directEngine readies the direct sum for a scene of cold modules.
 func directEngine(t *testing.T, sc *scene.Scene) *direct.Engine {
 	t.Helper()
-	st, err := newModel(sc)
+	st, err := NewModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,22 +27,6 @@ func directEngine(t *testing.T, sc *scene.Scene) *direct.Engine {
 		t.Fatal(err)
 	}
 	return e
-}
-
-// read parses a scene with the given replacements made: old, new, old, new.
-func read(t *testing.T, text string, replace ...string) *scene.Scene {
-	t.Helper()
-	for i := 0; i < len(replace); i += 2 {
-		if !strings.Contains(text, replace[i]) {
-			t.Fatalf("the scene has no %q", replace[i])
-		}
-		text = strings.Replace(text, replace[i], replace[i+1], 1)
-	}
-	sc, err := scene.Parse("shelf.yaml", []byte(text), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return sc
 }
 
 func compute(t *testing.T, sc *scene.Scene, o Options) *result.Map {
@@ -72,8 +39,8 @@ func compute(t *testing.T, sc *scene.Scene, o Options) *result.Map {
 }
 
 func TestModulesBecomeDies(t *testing.T) {
-	sc := read(t, shelf, "count: 1", "count: 2, spacing: 200 mm", "above_water: 150 mm", "above_water: 150 mm\n    tilt: 30 deg")
-	st, err := newModel(sc)
+	sc := scenetest.Read(t, scenetest.Shelf, "count: 1", "count: 2, spacing: 200 mm", "above_water: 150 mm", "above_water: 150 mm\n    tilt: 30 deg")
+	st, err := NewModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,7 +66,7 @@ func TestModulesBecomeDies(t *testing.T) {
 func TestFloorUnderABareModule(t *testing.T) {
 	// The axis law by hand: I0 = flux/pi for a Lambertian, times the surface (n - 1)^2/(n + 1)^2 at normal incidence, over the
 	// apparent height squared, times the water's share over 300 mm; four dies within 3 mm of the axis.
-	sc := read(t, shelf)
+	sc := scenetest.Read(t, scenetest.Shelf)
 	m := compute(t, sc, Options{StepM: 0.002, Cold: true})
 	s, err := photometry.NewSpectrum(sc.Catalogue.Spectra["white-4000"].Power)
 	if err != nil {
@@ -123,7 +90,7 @@ func TestFloorUnderABareModule(t *testing.T) {
 }
 
 func TestPlanesAndGoal(t *testing.T) {
-	m := compute(t, read(t, shelf), Options{})
+	m := compute(t, scenetest.Read(t, scenetest.Shelf), Options{})
 	var names []string
 	for _, p := range m.Planes {
 		names = append(names, p.Name)
@@ -135,7 +102,7 @@ func TestPlanesAndGoal(t *testing.T) {
 		t.Errorf("goal %+v, verdict %q", m.Goal, m.Verdict)
 	}
 	// Asked for one plane alone, the goal's own is still there to be judged.
-	sc := read(t, shelf)
+	sc := scenetest.Read(t, scenetest.Shelf)
 	surface, err := sc.Tank.Plane("surface")
 	if err != nil {
 		t.Fatal(err)
@@ -158,7 +125,7 @@ func TestVerdicts(t *testing.T) {
 		"few photons": {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 800 umol/m2/s"}, "mean PPFD of"},
 		"dark corner": {[]string{"bare-120", "round-25"}, "it is darkest"},
 	} {
-		if m := compute(t, read(t, shelf, row.replace...), Options{StepM: 0.01}); !strings.Contains(m.Verdict, row.want) {
+		if m := compute(t, scenetest.Read(t, scenetest.Shelf, row.replace...), Options{StepM: 0.01}); !strings.Contains(m.Verdict, row.want) {
 			t.Errorf("%s: %q does not say %q", what, m.Verdict, row.want)
 		}
 	}
@@ -176,14 +143,14 @@ func TestPlacesAfterAVerb(t *testing.T) {
 }
 
 func TestCellLimit(t *testing.T) {
-	_, err := Map(context.Background(), read(t, shelf), Options{StepM: 1e-4})
+	_, err := Map(context.Background(), scenetest.Read(t, scenetest.Shelf), Options{StepM: 1e-4})
 	if err == nil || !strings.Contains(err.Error(), "limit of 4000000") {
 		t.Errorf("error %v", err)
 	}
 }
 
 func TestStandardGridIsAnOption(t *testing.T) {
-	m := compute(t, read(t, shelf), Options{Standard: true})
+	m := compute(t, scenetest.Read(t, scenetest.Shelf), Options{Standard: true})
 	// p = 0.2 * 5^log10(0.3) = 0.0862 m for a plan twice as long as wide (EN 12464-1).
 	if g := m.Planes[0].Field.Grid; g.NX != 7 || g.NY != 4 {
 		t.Errorf("grid %+v", g)
@@ -192,7 +159,7 @@ func TestStandardGridIsAnOption(t *testing.T) {
 
 func TestSectionsLieUnderRailAndGap(t *testing.T) {
 	t.Parallel()
-	sc := read(t, shelf, "count: 1", "count: 3, spacing: 120 mm", "length: 500 mm", "length: 500 mm\n    y: 100 mm")
+	sc := scenetest.Read(t, scenetest.Shelf, "count: 1", "count: 3, spacing: 120 mm", "length: 500 mm", "length: 500 mm\n    y: 100 mm")
 	m := compute(t, sc, Options{StepM: 0.01, Sections: true})
 	if len(m.Sections) != 2 {
 		t.Fatalf("%d sections", len(m.Sections))
@@ -248,7 +215,7 @@ func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
 
 func TestKindsOfLightAddUp(t *testing.T) {
 	t.Parallel()
-	sc := read(t, shelf, "modules: {part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}",
+	sc := scenetest.Read(t, scenetest.Shelf, "modules: {part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}",
 		"modules: [{part: quad-neutral, optic: round-60, x: 150 mm, current: 350 mA}, {part: quad-blue, optic: round-60, x: 450 mm, current: 350 mA}]")
 	m := compute(t, sc, Options{StepM: 0.01})
 	if len(m.Kinds) != 2 || m.KindsPlane != "floor" || m.Kinds[0].Modules != 1 {
@@ -267,14 +234,14 @@ func TestKindsOfLightAddUp(t *testing.T) {
 	if left, right := blue.Share[5], blue.Share[floor.Grid.NX-5]; left > 0.2 || right < 0.8 {
 		t.Errorf("share of blue %g at the left, %g at the right, under the blue module", left, right)
 	}
-	if one := compute(t, read(t, shelf), Options{StepM: 0.05}); one.Kinds != nil {
+	if one := compute(t, scenetest.Read(t, scenetest.Shelf), Options{StepM: 0.05}); one.Kinds != nil {
 		t.Error("a single kind is told apart from itself")
 	}
 }
 
 func TestMaintenanceAgesTheVerdictAlone(t *testing.T) {
 	t.Parallel()
-	sc := read(t, shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 1 lx")
+	sc := scenetest.Read(t, scenetest.Shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 1 lx")
 	o := Options{StepM: 0.02}
 	sc.Goal.IlluminanceLx = 0.9 * compute(t, sc, o).Planes[2].Illuminance.Mean
 	fresh := compute(t, sc, o)
@@ -299,7 +266,7 @@ func without(t *testing.T, sc *scene.Scene, dead string) *scene.Scene {
 }
 
 func TestDeadModulesAreDark(t *testing.T) {
-	sc := read(t, shelf, "count: 1", "count: 2, spacing: 200 mm")
+	sc := scenetest.Read(t, scenetest.Shelf, "count: 1", "count: 2, spacing: 200 mm")
 	whole := compute(t, sc, Options{StepM: 0.02, PerModule: true, Cold: true}) // warm, the one that is left is cooler alone
 	half := compute(t, without(t, sc, "rail 1:2"), Options{StepM: 0.02, Cold: true})
 	for i, v := range half.Planes[2].Field.Illuminance {

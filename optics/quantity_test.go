@@ -1,23 +1,13 @@
 package optics
 
 import (
-	"context"
 	"math"
 	"strings"
 	"testing"
 
 	"fathomlux/optics/result"
-	"fathomlux/scene"
+	"fathomlux/optics/scenetest"
 )
-
-// twoColours is the shelf with a white module and a blue one far from it, which give lux and photons in unlike shares: the
-// floor is far more even in PPFD than in lux.
-func twoColours(t *testing.T, goal string) *scene.Scene {
-	t.Helper()
-	return read(t, shelf, "{part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}",
-		"[{part: quad-neutral, optic: bare-120, x: 100 mm, current: 350 mA}, {part: quad-blue, optic: bare-120, x: 500 mm, current: 350 mA}]",
-		"{plane: floor, illuminance: 400 lx, uniformity: 0.6}", goal)
-}
 
 // TestTheGoalsQuantityRules: verdict, dark corners, level and candidates stand in the quantity of the goal, and the same light
 // is judged otherwise in the other one.
@@ -35,9 +25,9 @@ func TestTheGoalsQuantityRules(t *testing.T) {
 		// 0.36 mol over 10 h are 10 umol/s: 0.36e6 / 36000
 		{"{plane: floor, dli: 0.36 mol/m2/day}", result.PPFD, 10, " mol/m²/day) on average, PPFD min/mean "},
 	} {
-		sc := twoColours(t, row.goal)
+		sc := scenetest.TwoColours(t, row.goal)
 		m := compute(t, sc, Options{StepM: 0.02, Sections: true})
-		p := goalPlane(sc, m.Planes)
+		p := GoalPlane(sc, m.Planes)
 		if m.Goal.Shown != row.shown || p.Shown != row.shown || math.Abs(m.Goal.Level-row.level) > 1e-9 || m.Goal.Plane != "floor" {
 			t.Errorf("%s: %+v, plane in %s", row.goal, m.Goal, p.Shown.Name())
 		}
@@ -56,9 +46,9 @@ func TestTheGoalsQuantityRules(t *testing.T) {
 // TestSlicesHoldPhotons: the lowest layer of a slice is the floor's light at its place, in both quantities.
 func TestSlicesHoldPhotons(t *testing.T) {
 	t.Parallel()
-	sc := twoColours(t, "{plane: floor, ppfd: 2 umol/m2/s}")
+	sc := scenetest.TwoColours(t, "{plane: floor, ppfd: 2 umol/m2/s}")
 	m := compute(t, sc, Options{StepM: 0.005, Sections: true})
-	p, s := goalPlane(sc, m.Planes), &m.Sections[0]
+	p, s := GoalPlane(sc, m.Planes), &m.Sections[0]
 	for _, q := range []result.Quantity{result.Illuminance, result.PPFD} {
 		for i := range s.N {
 			x := (float64(i) + 0.5) * s.StepM
@@ -66,37 +56,6 @@ func TestSlicesHoldPhotons(t *testing.T) {
 			if got := s.Light(q)[(s.NZ-1)*s.N+i]; math.Abs(got/want-1) > 0.02 { // half a layer above the floor
 				t.Fatalf("%s at x = %g m: %g in the slice, %g on the floor", q.Name(), x, got, want)
 			}
-		}
-	}
-}
-
-// TestCandidatesAreJudgedInTheGoalsQuantity: of the same candidates the goal in PPFD finds one that meets 0.5, the one in lux none.
-func TestCandidatesAreJudgedInTheGoalsQuantity(t *testing.T) {
-	t.Parallel()
-	for goal, met := range map[string]bool{"ppfd: 1 umol/m2/s": true, "illuminance: 1 lx": false} {
-		sc := twoColours(t, "{plane: floor, "+goal+", uniformity: 0.5}")
-		axis, err := scene.ParseRange("height=150mm,200mm")
-		if err != nil {
-			t.Fatal(err)
-		}
-		s, err := Sweep(context.Background(), sc, SweepOptions{Axes: []scene.Range{axis}, StepM: 0.02, Workers: 2})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if best := s.Candidates[s.Best]; best.Met != met || best.Met != (best.Light(s.Shown).MinOverMean >= 0.5) {
-			t.Errorf("%s: met %t with %g, shown in %s", goal, best.Met, best.Light(s.Shown).MinOverMean, s.Shown.Name())
-		}
-	}
-}
-
-func TestWhatStaysDoesNotGo(t *testing.T) {
-	t.Parallel()
-	for _, row := range []struct {
-		from, to float64
-		want     string
-	}{{0.9541234, 0.9541233, "min/mean stays at 0.954"}, {0.954, 0.956, "min/mean goes from 0.954 to 0.956"}, {0, 0, "min/mean stays at 0"}} {
-		if got := goes("min/mean", row.from, row.to); got != row.want {
-			t.Errorf("%q, want %q", got, row.want)
 		}
 	}
 }

@@ -39,7 +39,7 @@ type Session struct {
 	options SessionOptions
 	grid    result.Grid
 	turn    chan struct{}
-	heat    warmer
+	heat    HeatBalances
 	kept    map[sessionKey]result.Field
 	order   []sessionKey // of kept, the oldest first
 }
@@ -56,14 +56,14 @@ type sessionKey struct {
 // NewSession readies a session for the scene and for copies of it that Set or With make.
 func NewSession(sc *scene.Scene, o SessionOptions) (*Session, error) {
 	if o.StepM == 0 {
-		o.StepM = sweepStepM(sc.Tank)
+		o.StepM = CoarseStepM(sc.Tank)
 	}
-	g, err := chooseGrid(sc.Tank, Options{StepM: o.StepM})
+	g, err := ChooseGrid(sc.Tank, Options{StepM: o.StepM})
 	if err != nil {
 		return nil, err
 	}
 	s := &Session{options: o, grid: g, turn: make(chan struct{}, 1), kept: map[sessionKey]result.Field{}}
-	s.heat.cold = o.Cold
+	s.heat.Cold = o.Cold
 	return s, nil
 }
 
@@ -89,11 +89,11 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 		return nil, err
 	}
 	for _, m := range modules {
-		out.LumensLm += m.lumens
+		out.LumensLm += m.Lumens
 	}
-	out.PowerW, out.Bounced = sc.PowerW(), bouncedOf(u.books[0])
+	out.PowerW, out.Bounced = sc.PowerW(), BouncedShare(u.books[0])
 	out.Goal = judged(sc, &out.Plane, out.Junctions)
-	out.Verdict = verdict(sc.Goal, out.Goal, &out.Plane, unit.Metric)
+	out.Verdict = Verdict(sc.Goal, out.Goal, &out.Plane, unit.Metric)
 	return out, nil
 }
 
@@ -102,19 +102,19 @@ func (s *Session) warm(ctx context.Context, sc *scene.Scene) (*scene.Scene, resu
 	if len(s.heat.known) >= sessionBalances {
 		s.heat.known = nil
 	}
-	if err := s.heat.learn(ctx, s.options.Workers, []*scene.Scene{sc}); err != nil {
+	if err := s.heat.Learn(ctx, s.options.Workers, []*scene.Scene{sc}); err != nil {
 		return nil, result.Junctions{}, err
 	}
-	warm, junctions := s.heat.apply(sc)
+	warm, junctions := s.heat.Apply(sc)
 	return warm, junctions, nil
 }
 
 // fields notes the modules of a scene and fills their fields, those that are kept and those that are not.
-func (s *Session) fields(ctx context.Context, sc *scene.Scene) (*unitFields, []lit, *direct.Engine, error) {
-	u := newUnitFields(sc, judgedPlane(sc).DepthM, s.grid)
-	modules, err := u.add(sc)
+func (s *Session) fields(ctx context.Context, sc *scene.Scene) (*ModuleFields, []Contribution, *direct.Engine, error) {
+	u := NewModuleFields(sc, JudgedPlane(sc).DepthM, s.grid)
+	modules, err := u.Add(sc)
 	if err == nil {
-		err = checkFields(len(u.keys)+diesOf(u.sources), s.options.Workers, s.grid)
+		err = CheckFields(len(u.keys)+diesOf(u.sources), s.options.Workers, s.grid)
 	}
 	if err != nil {
 		return nil, nil, nil, err
@@ -124,8 +124,8 @@ func (s *Session) fields(ctx context.Context, sc *scene.Scene) (*unitFields, []l
 		return nil, nil, nil, err
 	}
 	optic := map[string]parts.Optic{}
-	for _, rm := range modulesOf(sc) {
-		optic[rm.module.Optic.Name] = rm.module.Optic
+	for _, rm := range Modules(sc) {
+		optic[rm.Module.Optic.Name] = rm.Module.Optic
 	}
 	u.fields = make([]result.Field, len(u.wishes))
 	keys := make([]sessionKey, len(u.wishes))
@@ -157,7 +157,7 @@ func diesOf(modules [][]model.Source) int {
 }
 
 // computeDies fills some fields die by die, so that a single module keeps all workers busy.
-func (u *unitFields) computeDies(ctx context.Context, bench *direct.Bench, workers int, missing []int) error {
+func (u *ModuleFields) computeDies(ctx context.Context, bench *direct.Bench, workers int, missing []int) error {
 	type die struct{ field, number int }
 	var dies []die
 	for _, i := range missing {
@@ -178,8 +178,8 @@ func (u *unitFields) computeDies(ctx context.Context, bench *direct.Bench, worke
 			u.fields[d.field] = light[k]
 			continue
 		}
-		addRow(u.fields[d.field].Illuminance, light[k].Illuminance, 1)
-		addRow(u.fields[d.field].PPFD, light[k].PPFD, 1)
+		AddRow(u.fields[d.field].Illuminance, light[k].Illuminance, 1)
+		AddRow(u.fields[d.field].PPFD, light[k].PPFD, 1)
 	}
 	return nil
 }
@@ -195,13 +195,13 @@ func (s *Session) keep(k sessionKey, f result.Field) {
 }
 
 // plane adds up the modules' light on the plane of the goal and measures it.
-func (s *Session) plane(u *unitFields, sc *scene.Scene, modules []lit) result.Plane {
-	ref := judgedPlane(sc)
+func (s *Session) plane(u *ModuleFields, sc *scene.Scene, modules []Contribution) result.Plane {
+	ref := JudgedPlane(sc)
 	p := result.Plane{Name: ref.Name, DepthM: ref.DepthM, Field: result.Field{Grid: s.grid,
 		Illuminance: make([]float64, s.grid.Cells()), PPFD: make([]float64, s.grid.Cells())}}
-	u.sum(modules, p.Field.Illuminance, p.Field.PPFD)
-	p.Field.Solid = u.solid
-	p.Illuminance, p.PPFD = result.Extremes(u.solid.Open(p.Field.Illuminance)), result.Extremes(u.solid.Open(p.Field.PPFD))
+	u.Sum(modules, p.Field.Illuminance, p.Field.PPFD)
+	p.Field.Solid = u.Solid
+	p.Illuminance, p.PPFD = result.Extremes(u.Solid.Open(p.Field.Illuminance)), result.Extremes(u.Solid.Open(p.Field.PPFD))
 	p.DLI = photometry.DLI(p.PPFD.Mean, sc.Wiring.HoursPerDay)
 	findDark(sc.Goal, &p)
 	return p
@@ -216,16 +216,16 @@ func darkShare(g scene.Goal) float64 {
 }
 
 // section sketches the slice under the rail with the most light.
-func (s *Session) section(ctx context.Context, engine *direct.Engine, u *unitFields, sc *scene.Scene) (result.Section, error) {
+func (s *Session) section(ctx context.Context, engine *direct.Engine, u *ModuleFields, sc *scene.Scene) (result.Section, error) {
 	y := brightestRailY(sc)
 	step := math.Max(sc.Tank.LengthM, sc.Tank.Water.DepthM) / sketchCells
 	var sources []model.Source
-	for i, rm := range modulesOf(sc) {
-		dies, err := u.builder.sources(i, rm, rm.module.FluxLm())
+	for i, rm := range Modules(sc) {
+		dies, err := u.builder.sources(i, rm, rm.Module.FluxLm())
 		if err != nil {
 			return result.Section{}, err
 		}
-		sources = append(sources, joined(dies, rm.rail.AboveWaterM)...)
+		sources = append(sources, joined(dies, rm.Rail.AboveWaterM)...)
 	}
 	cut, err := engine.WithSources(sources, u.orders[0]).Sketch(ctx, result.AlongX, y, step)
 	if err != nil {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 )
 
@@ -39,11 +40,11 @@ func TestGlanceIsTheMap(t *testing.T) {
 	for _, name := range []string{"foyer/foyer.yaml", "frag/frag.yaml", "shelf/shelf.yaml"} {
 		sc, s := session(t, name, SessionOptions{StepM: 0.02, Workers: 2})
 		g := glance(t, s, sc)
-		m, err := Map(context.Background(), sc, Options{StepM: 0.02, Workers: 2, Planes: []scene.PlaneRef{judgedPlane(sc)}})
+		m, err := Map(context.Background(), sc, Options{StepM: 0.02, Workers: 2, Planes: []scene.PlaneRef{JudgedPlane(sc)}})
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := goalPlane(sc, m.Planes)
+		want := GoalPlane(sc, m.Planes)
 		for what, pair := range map[string][2]float64{"mean": {g.Plane.Illuminance.Mean, want.Illuminance.Mean}, "min": {g.Plane.Illuminance.Min, want.Illuminance.Min},
 			"ppfd": {g.Plane.PPFD.Mean, want.PPFD.Mean}, "dli": {g.Plane.DLI, want.DLI}, "power": {g.PowerW, m.PowerW}} {
 			if math.Abs(pair[0]/pair[1]-1) > 2e-3 {
@@ -72,7 +73,7 @@ func TestSketchIsTheSection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := newModel(warm)
+	st, err := NewModel(warm)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -167,7 +168,7 @@ func TestGlanceStops(t *testing.T) {
 func TestGlanceKeepsMirrorsOfOneSide(t *testing.T) {
 	// The left wall is painted and the right one mirrors: the module beside it needs more images than those at the left and in
 	// the middle do.
-	sc := read(t, `
+	sc := scenetest.Read(t, `
 tank:
   length: 2000 mm
   width: 400 mm
@@ -191,7 +192,7 @@ rails:
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := compute(t, sc, Options{StepM: 0.02, Cold: true, Planes: []scene.PlaneRef{judgedPlane(sc)}}).Planes[0].Illuminance
+	want := compute(t, sc, Options{StepM: 0.02, Cold: true, Planes: []scene.PlaneRef{JudgedPlane(sc)}}).Planes[0].Illuminance
 	if math.Abs(g.Plane.Illuminance.Mean/want.Mean-1) > 1e-3 || math.Abs(g.Plane.Illuminance.Max/want.Max-1) > 1e-3 {
 		t.Errorf("mean %.1f, highest %.1f lx; a map has %.1f and %.1f", g.Plane.Illuminance.Mean, g.Plane.Illuminance.Max, want.Mean, want.Max)
 	}

@@ -71,8 +71,8 @@ func brightestRailY(sc *scene.Scene) float64 {
 // for a single place of modules, that place.
 func darkestGapX(sc *scene.Scene, f result.Field) float64 {
 	var xs []float64
-	for _, rm := range modulesOf(sc) {
-		xs = append(xs, rm.module.XM)
+	for _, rm := range Modules(sc) {
+		xs = append(xs, rm.Module.XM)
 	}
 	slices.Sort(xs)
 	best, x := math.Inf(1), sc.Tank.LengthM/2

@@ -7,9 +7,9 @@ import (
 	"fathomlux/optics/result"
 )
 
-// solidCells marks the cells of a plane whose middle lies inside an obstacle of the model: the plane cuts the obstacle below
+// SolidCells marks the cells of a plane whose middle lies inside an obstacle of the model: the plane cuts the obstacle below
 // its top. What lies on top of one is lit.
-func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
+func SolidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
 	var solid result.Solid
 	z := st.DepthM - depthM
 	for _, b := range st.BoxesFrom(depthM) {
@@ -39,7 +39,7 @@ func solidWarnings(planes []result.Plane) []string {
 	var list []string
 	for _, p := range planes {
 		if share := p.Field.Solid.Share(); share > 0 {
-			list = append(list, fmt.Sprintf("obstacles fill %.2g %% of the %s: no figure counts what is inside them", 100*share, placeName(p.Name)))
+			list = append(list, fmt.Sprintf("obstacles fill %.2g %% of the %s: no figure counts what is inside them", 100*share, PlaceName(p.Name)))
 		}
 	}
 	return list

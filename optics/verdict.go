@@ -2,6 +2,7 @@ package optics
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"fathomlux/optics/result"
@@ -10,8 +11,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// goalPlane returns the plane that the goal speaks of; where there is no goal, the deepest.
-func goalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
+// GoalPlane returns the plane that the goal speaks of; where there is no goal, the deepest.
+func GoalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 	deepest := &planes[0]
 	for i := range planes {
 		if sc.Goal.Set() && planes[i].DepthM == sc.Goal.Plane.DepthM {
@@ -24,8 +25,8 @@ func goalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 	return deepest
 }
 
-// hurdle says why a scene's light cannot be built as it stands or would be too hot, empty where neither is so.
-func hurdle(sc *scene.Scene, j result.Junctions) string {
+// Hurdle says why a scene's light cannot be built as it stands or would be too hot, empty where neither is so.
+func Hurdle(sc *scene.Scene, j result.Junctions) string {
 	for _, why := range []string{sc.Misfit(), j.TooHot} {
 		if why != "" {
 			return why
@@ -34,20 +35,20 @@ func hurdle(sc *scene.Scene, j result.Junctions) string {
 	return sc.Unfeedable()
 }
 
-// judge holds a plane against the goal. A light with a hurdle meets none.
-func judge(g scene.Goal, p *result.Plane, hurdle string) result.Goal {
+// Judge holds a plane against the goal. A light with a hurdle meets none.
+func Judge(g scene.Goal, p *result.Plane, hurdle string) result.Goal {
 	out := result.Goal{Asked: g.Set(), Hurdle: hurdle}
-	miss := func(what string, h held, of string) {
-		if h.missed() {
-			is, limit := h.words()
+	miss := func(what string, h Requirement, of string) {
+		if h.Missed() {
+			is, limit := h.Words()
 			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of %s%s is below %s%s", p.Name, what, is, of, limit, of))
 		}
 	}
 	lux, ppfd := p.Illuminance.Mean, p.PPFD.Mean
-	miss("mean illuminance", held{lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)}, " lx")
-	miss("mean PPFD", held{ppfd, g.PPFD, 1}, " µmol/m²/s")
-	miss("DLI", held{p.DLI, g.DLI, 2}, " mol/m²/day")
-	miss(result.Of(shown(g), "uniformity (min/mean)", "uniformity (min/mean of PPFD)"), held{p.Light(shown(g)).MinOverMean, g.Uniformity, 2}, "")
+	miss("mean illuminance", Requirement{lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)}, " lx")
+	miss("mean PPFD", Requirement{ppfd, g.PPFD, 1}, " µmol/m²/s")
+	miss("DLI", Requirement{p.DLI, g.DLI, 2}, " mol/m²/day")
+	miss(result.Of(Shown(g), "uniformity (min/mean)", "uniformity (min/mean of PPFD)"), Requirement{p.Light(Shown(g)).MinOverMean, g.Uniformity, 2}, "")
 	if out.Asked && hurdle != "" {
 		out.Missing = append(out.Missing, hurdle)
 	}
@@ -55,43 +56,43 @@ func judge(g scene.Goal, p *result.Plane, hurdle string) result.Goal {
 	return out
 }
 
-// held is a figure that is held against what a goal asks for, 0 for nothing, and the decimals by which both are told.
-type held struct {
-	found, asked float64
-	decimals     int
+// Requirement is a figure that is held against what a goal asks for, 0 for nothing, and the decimals by which both are told.
+type Requirement struct {
+	Found, Asked float64
+	Decimals     int
 }
 
-func (h held) missed() bool { return h.asked > 0 && !(h.found >= h.asked) }
+func (h Requirement) Missed() bool { return h.Asked > 0 && !(h.Found >= h.Asked) }
 
-// words writes both, with more decimals where a figure that misses would else read like what is asked for.
-func (h held) words() (is, limit string) {
+// Words writes both, with more decimals where a figure that misses would else read like what is asked for.
+func (h Requirement) Words() (is, limit string) {
 	const more = 3 // decimals at most
-	for d := h.decimals; d <= h.decimals+more; d++ {
-		is, limit = unit.Figure(h.found, d), unit.Figure(h.asked, d)
-		if is != limit || !h.missed() {
+	for d := h.Decimals; d <= h.Decimals+more; d++ {
+		is, limit = unit.Figure(h.Found, d), unit.Figure(h.Asked, d)
+		if is != limit || !h.Missed() {
 			return is, limit
 		}
 	}
-	limit = unit.Figure(h.asked, h.decimals)
+	limit = unit.Figure(h.Asked, h.Decimals)
 	return "just under " + limit, limit
 }
 
 // say writes the figure alone.
-func (h held) say() string {
-	is, _ := h.words()
+func (h Requirement) say() string {
+	is, _ := h.Words()
 	return is
 }
 
-// evenName is what the min/mean of the quantity that a goal counts is called.
-func evenName(g scene.Goal) string {
-	return result.Of(shown(g), "min/mean", "PPFD min/mean")
+// EvenName is what the min/mean of the quantity that a goal counts is called.
+func EvenName(g scene.Goal) string {
+	return result.Of(Shown(g), "min/mean", "PPFD min/mean")
 }
 
 // meansWords writes the means of a plane: the one that the goal counts, and in brackets the other ones that it asks for.
 func meansWords(g scene.Goal, p *result.Plane) string {
-	lux, ppfd, rest := lightWords(result.Illuminance, g, p.Light(result.Illuminance)), lightWords(result.PPFD, g, p.Light(result.PPFD)), ""
+	lux, ppfd, rest := LightWords(result.Illuminance, g, p.Light(result.Illuminance)), LightWords(result.PPFD, g, p.Light(result.PPFD)), ""
 	if g.DLI > 0 {
-		rest = ", " + held{p.DLI, g.DLI, 2}.say() + " mol/m²/day"
+		rest = ", " + Requirement{p.DLI, g.DLI, 2}.say() + " mol/m²/day"
 	}
 	switch {
 	case g.Photons():
@@ -102,24 +103,24 @@ func meansWords(g scene.Goal, p *result.Plane) string {
 	return lux
 }
 
-// lightFigure writes a light with its unit.
-func lightFigure(q result.Quantity, v float64) string {
+// LightFigure writes a light with its unit.
+func LightFigure(q result.Quantity, v float64) string {
 	return unit.Figure(v, q.Decimals(v)) + " " + q.Unit()
 }
 
-// lightWords writes a mean of a quantity against what the goal asks of it.
-func lightWords(q result.Quantity, g scene.Goal, s result.Statistics) string {
+// LightWords writes a mean of a quantity against what the goal asks of it.
+func LightWords(q result.Quantity, g scene.Goal, s result.Statistics) string {
 	asked := result.Of(q, g.IlluminanceLx, g.PPFD)
-	return held{s.Mean, asked, q.Decimals(s.Mean)}.say() + " " + q.Unit()
+	return Requirement{s.Mean, asked, q.Decimals(s.Mean)}.say() + " " + q.Unit()
 }
 
-// evenWords writes the min/mean that a goal counts.
-func evenWords(g scene.Goal, s result.Statistics) string {
-	return held{s.MinOverMean, g.Uniformity, 2}.say()
+// EvenWords writes the min/mean that a goal counts.
+func EvenWords(g scene.Goal, s result.Statistics) string {
+	return Requirement{s.MinOverMean, g.Uniformity, 2}.say()
 }
 
-// shown returns the quantity that a goal counts: photons where it asks for nothing else, else lux.
-func shown(g scene.Goal) result.Quantity {
+// Shown returns the quantity that a goal counts: photons where it asks for nothing else, else lux.
+func Shown(g scene.Goal) result.Quantity {
 	if g.Photons() {
 		return result.PPFD
 	}
@@ -134,15 +135,15 @@ func goalPPFDOf(sc *scene.Scene) float64 {
 	return sc.Goal.PPFD
 }
 
-// goalLevel returns the mean of the quantity shown that a scene asks for; 0 for none.
-func goalLevel(sc *scene.Scene) float64 {
-	return result.Of(shown(sc.Goal), sc.Goal.IlluminanceLx, goalPPFDOf(sc))
+// GoalLevel returns the mean of the quantity shown that a scene asks for; 0 for none.
+func GoalLevel(sc *scene.Scene) float64 {
+	return result.Of(Shown(sc.Goal), sc.Goal.IlluminanceLx, goalPPFDOf(sc))
 }
 
 // judged is judge with what a picture tells of the goal.
 func judged(sc *scene.Scene, p *result.Plane, j result.Junctions) result.Goal {
-	out := judge(sc.Goal, p, hurdle(sc, j))
-	out.Shown, out.Level = shown(sc.Goal), goalLevel(sc)
+	out := Judge(sc.Goal, p, Hurdle(sc, j))
+	out.Shown, out.Level = Shown(sc.Goal), GoalLevel(sc)
 	if out.Asked {
 		out.Plane = sc.Goal.Plane.Name
 	}
@@ -152,13 +153,13 @@ func judged(sc *scene.Scene, p *result.Plane, j result.Junctions) result.Goal {
 // uneven is the min/mean below which light without a stated goal is called uneven.
 const uneven = 0.4
 
-// verdict says in one sentence what is wrong with the light on a plane, if anything.
-func verdict(asked scene.Goal, g result.Goal, p *result.Plane, u unit.System) string {
+// Verdict says in one sentence what is wrong with the light on a plane, if anything.
+func Verdict(asked scene.Goal, g result.Goal, p *result.Plane, u unit.System) string {
 	if p.Illuminance.Mean == 0 {
 		return fmt.Sprintf("No light reaches the %s at all.", p.Name)
 	}
-	even := p.Light(shown(asked))
-	lead := fmt.Sprintf("The %s gets %s on average, %s %s", placeName(p.Name), meansWords(asked, p), evenName(asked), evenWords(asked, even))
+	even := p.Light(Shown(asked))
+	lead := fmt.Sprintf("The %s gets %s on average, %s %s", PlaceName(p.Name), meansWords(asked, p), EvenName(asked), EvenWords(asked, even))
 	dark := darkWords(p, u)
 	switch {
 	case g.Met:
@@ -170,7 +171,7 @@ func verdict(asked scene.Goal, g result.Goal, p *result.Plane, u unit.System) st
 	case !g.Asked:
 		return lead + ": uneven" + dark + "."
 	case asked.Uniformity > 0 && even.MinOverMean < asked.Uniformity:
-		_, limit := held{even.MinOverMean, asked.Uniformity, 2}.words()
+		_, limit := Requirement{even.MinOverMean, asked.Uniformity, 2}.Words()
 		return fmt.Sprintf("%s where %s is asked for%s%s.", lead, limit, dark, restOf(g))
 	}
 	return lead + ", but the goal is not met: " + strings.Join(g.Missing, "; ") + "."
@@ -204,7 +205,7 @@ func darkWords(p *result.Plane, u unit.System) string {
 			worst = c
 		}
 	}
-	lowest := lightFigure(p.Shown, worst.Lowest)
+	lowest := LightFigure(p.Shown, worst.Lowest)
 	words := fmt.Sprintf("; it is darkest %s (%s at x %s, y %s)", inWords(worst.Place(u.Span)), lowest, u.Length(worst.LowestXM), u.Length(worst.LowestYM))
 	if more := len(p.DarkCorners) - 1; more == 1 {
 		words += ", one of two dark places"
@@ -225,8 +226,8 @@ func inWords(where string) string {
 	return "in the " + where + " corner"
 }
 
-// placeName turns a plane's name into words that follow "the".
-func placeName(name string) string {
+// PlaceName turns a plane's name into words that follow "the".
+func PlaceName(name string) string {
 	switch name {
 	case "surface", "floor":
 		return name
@@ -234,4 +235,35 @@ func placeName(name string) string {
 		return "mid-water plane"
 	}
 	return "plane at " + name
+}
+
+// sweepCells is about how many cells a sweep's grid has: coarse enough for thousands of candidates.
+const sweepCells = 6000
+
+func CoarseStepM(t scene.Tank) float64 {
+	return math.Ceil(math.Sqrt(t.LengthM*t.WidthM/sweepCells)*1000) / 1000
+}
+
+// JudgedPlane is the plane of the goal, or the floor where there is none.
+func JudgedPlane(sc *scene.Scene) scene.PlaneRef {
+	if sc.Goal.Set() {
+		return sc.Goal.Plane
+	}
+	return scene.PlaneRef{Name: "floor", DepthM: sc.Tank.Water.DepthM}
+}
+
+// Shortfall is how much of the goal is missing, each part as a share of what is asked, summed.
+func Shortfall(g scene.Goal, c result.Candidate) float64 {
+	miss := func(asked, found float64) float64 {
+		if asked <= 0 {
+			return 0
+		}
+		return math.Max(0, 1-found/asked)
+	}
+	return miss(g.IlluminanceLx, c.Illuminance.Mean) + miss(g.PPFD, c.PPFD.Mean) + miss(g.DLI, c.DLI) + miss(g.Uniformity, c.Light(Shown(g)).MinOverMean)
+}
+
+// Require holds a figure against what is asked for.
+func Require(found, asked float64, decimals int) Requirement {
+	return Requirement{Found: found, Asked: asked, Decimals: decimals}
 }

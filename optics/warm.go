@@ -8,13 +8,13 @@ import (
 	"fathomlux/scene"
 )
 
-// warmed returns the scene with the light and power that its modules have in the balance of heat, and at which junction
+// Warmed returns the scene with the light and power that its modules have in the balance of heat, and at which junction
 // temperatures. Where there is no balance the scene comes back cold, with the reason in TooHot.
-func warmed(sc *scene.Scene, cold bool) (*scene.Scene, result.Junctions) {
+func Warmed(sc *scene.Scene, cold bool) (*scene.Scene, result.Junctions) {
 	if cold {
 		return sc, result.Junctions{RelativeFlux: 1}
 	}
-	return newBalanced(sc).apply(sc)
+	return newBalanced(sc).Apply(sc)
 }
 
 // balanced is what the balance of heat makes of one scene, or of many that share it.
@@ -37,15 +37,15 @@ func newBalanced(sc *scene.Scene) balanced {
 	return balanced{warmth: o.Warmth(), junctions: j}
 }
 
-func (b balanced) apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
+func (b balanced) Apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
 	if b.warmth == nil {
 		return sc, b.junctions
 	}
 	return sc.Warmed(b.warmth), b.junctions
 }
 
-// heatWarnings says what is wrong with the heat of a map, if anything.
-func heatWarnings(j result.Junctions) []string {
+// HeatWarnings says what is wrong with the heat of a map, if anything.
+func HeatWarnings(j result.Junctions) []string {
 	switch {
 	case j.TooHot == "":
 		return nil
@@ -55,15 +55,15 @@ func heatWarnings(j result.Junctions) []string {
 	return []string{j.TooHot}
 }
 
-// warmer balances the heat of the candidates of a sweep, each different balance once.
-type warmer struct {
-	cold  bool
+// HeatBalances balances the heat of the candidates of a sweep, each different balance once.
+type HeatBalances struct {
+	Cold  bool
 	known map[string]balanced
 }
 
-// learn balances all scenes whose balance is not known yet.
-func (w *warmer) learn(ctx context.Context, workers int, scenes []*scene.Scene) error {
-	if w.cold {
+// Learn balances all scenes whose balance is not known yet.
+func (w *HeatBalances) Learn(ctx context.Context, workers int, scenes []*scene.Scene) error {
+	if w.Cold {
 		return nil
 	}
 	if w.known == nil {
@@ -89,10 +89,10 @@ func (w *warmer) learn(ctx context.Context, workers int, scenes []*scene.Scene) 
 	return nil
 }
 
-// apply returns a scene that was learnt, warm.
-func (w *warmer) apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
-	if w.cold {
-		return warmed(sc, true)
+// Apply returns a scene that was learnt, warm.
+func (w *HeatBalances) Apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
+	if w.Cold {
+		return Warmed(sc, true)
 	}
-	return w.known[sc.HeatKey()].apply(sc)
+	return w.known[sc.HeatKey()].Apply(sc)
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/optics"
+	"fathomlux/optics/study"
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -81,7 +82,7 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 	}
 	bar := progress(s, o.common, "combinations")
 	wish.Progress = bar.set
-	answer, err := optics.Arrange(ctx, sc, wish)
+	answer, err := study.Arrange(ctx, sc, wish)
 	bar.close()
 	if err != nil {
 		return fmt.Errorf("%s: %w", o.scene, err)
@@ -101,8 +102,8 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 }
 
 // resolve turns the flags' texts into what the search takes.
-func (o arrangeOptions) resolve(sc *scene.Scene) (optics.ArrangeOptions, error) {
-	wish := optics.ArrangeOptions{NoMirror: o.noMirror, Workers: o.cores(), Units: o.system(), Cold: o.cold}
+func (o arrangeOptions) resolve(sc *scene.Scene) (study.ArrangeOptions, error) {
+	wish := study.ArrangeOptions{NoMirror: o.noMirror, Workers: o.cores(), Units: o.system(), Cold: o.cold}
 	var err error
 	if wish.GapM, err = unit.Length.Parse(o.gap); err != nil || wish.GapM < 0 || wish.GapM > scene.MaxSideM {
 		return wish, errorOr(err, "--gap", "%s is not between 0 mm and %g m", o.gap, float64(scene.MaxSideM))
@@ -152,13 +153,13 @@ func (o arrangeOptions) resolve(sc *scene.Scene) (optics.ArrangeOptions, error) 
 }
 
 // checkCombinations refuses more combinations than are tried.
-func checkCombinations(wish optics.ArrangeOptions) error {
+func checkCombinations(wish study.ArrangeOptions) error {
 	total := float64(max(1, len(wish.Optics)))
 	for _, a := range wish.Axes {
 		total *= float64(len(a.Values))
 	}
-	if total > optics.MaxCombinations {
-		return fmt.Errorf("--vary: %s combinations of optics and values, more than the limit of %d; wider steps or fewer of --optic serve", unit.Count(total), optics.MaxCombinations)
+	if total > study.MaxCombinations {
+		return fmt.Errorf("--vary: %s combinations of optics and values, more than the limit of %d; wider steps or fewer of --optic serve", unit.Count(total), study.MaxCombinations)
 	}
 	return nil
 }
@@ -212,9 +213,9 @@ func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
 
 // arrangeFiles draws before and after on one sheet and writes the new scene with the files that it names, so that it can be
 // used where it stands.
-func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer *optics.Arranged, look render.Look) ([]output.File, error) {
-	both := []optics.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: answer.Scene}}
-	compared, err := optics.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
+func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer *study.Arranged, look render.Look) ([]output.File, error) {
+	both := []study.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: answer.Scene}}
+	compared, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
 	if err != nil {
 		return nil, err
 	}
@@ -271,7 +272,7 @@ type placesJSON struct {
 }
 
 // printArranged prints the answer: JSON, the verdict alone, or the places with the verdict under them.
-func printArranged(s streams, o arrangeOptions, answer *optics.Arranged, dir string, files []output.File) error {
+func printArranged(s streams, o arrangeOptions, answer *study.Arranged, dir string, files []output.File) error {
 	var rails []placesJSON
 	for _, r := range answer.Scene.Rails {
 		one := placesJSON{Name: r.Name}

@@ -15,6 +15,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
+	"fathomlux/optics/study"
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -77,10 +78,10 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 	if wish.StepM, err = parseStep(o.step, list[0].Scene.Tank); err != nil {
 		return err
 	}
-	if len(list) > optics.MaxCompared {
-		return fmt.Errorf("%d scenes or optics (--optic), more than the limit of %d in one comparison; fewer serve", len(list), optics.MaxCompared)
+	if len(list) > study.MaxCompared {
+		return fmt.Errorf("%d scenes or optics (--optic), more than the limit of %d in one comparison; fewer serve", len(list), study.MaxCompared)
 	}
-	answer, err := optics.Compare(ctx, list, wish)
+	answer, err := study.Compare(ctx, list, wish)
 	if err != nil {
 		return err
 	}
@@ -99,14 +100,14 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 }
 
 // contenders reads the scenes, all faults of all files at once, and puts the optics on.
-func (o compareOptions) contenders() ([]optics.Contender, error) {
-	var list []optics.Contender
+func (o compareOptions) contenders() ([]study.Contender, error) {
+	var list []study.Contender
 	var errs []error
 	for _, file := range o.scenes {
 		sc, err := scene.Read(file)
 		errs = append(errs, err)
 		if err == nil {
-			list = append(list, optics.Contender{Name: strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), Scene: sc})
+			list = append(list, study.Contender{Name: strings.TrimSuffix(filepath.Base(file), filepath.Ext(file)), Scene: sc})
 		}
 	}
 	if err := errors.Join(errs...); err != nil {
@@ -122,15 +123,15 @@ func (o compareOptions) contenders() ([]optics.Contender, error) {
 }
 
 // opticContenders are a scene as it is, and with each of the optics that a text names.
-func opticContenders(sc *scene.Scene, names string) ([]optics.Contender, error) {
-	list := []optics.Contender{{Name: "as it is (" + ownOptics(sc) + ")", Scene: sc}}
+func opticContenders(sc *scene.Scene, names string) ([]study.Contender, error) {
+	list := []study.Contender{{Name: "as it is (" + ownOptics(sc) + ")", Scene: sc}}
 	chosen, err := parseOptics(names, sc)
 	if err != nil {
 		return nil, err
 	}
 	for _, optic := range chosen {
 		if optic.Name != ownOptics(sc) {
-			list = append(list, optics.Contender{Name: optic.Name, Scene: optics.WithOptic(sc, optic)})
+			list = append(list, study.Contender{Name: optic.Name, Scene: study.WithOptic(sc, optic)})
 		}
 	}
 	return list, nil
@@ -174,7 +175,7 @@ func compareColumns(q result.Quantity) []string {
 }
 
 // compareFigures are one contender's cells.
-func compareFigures(q result.Quantity, c optics.Compared, u unit.System) []string {
+func compareFigures(q result.Quantity, c study.Compared, u unit.System) []string {
 	where := "nowhere dark"
 	if d := c.Plane.DarkCorners; len(d) > 0 {
 		where = d[0].Place(u.Span)
@@ -185,7 +186,7 @@ func compareFigures(q result.Quantity, c optics.Compared, u unit.System) []strin
 }
 
 // differences say in what the contenders are not judged alike: by their planes, by their goals.
-func differences(list []optics.Compared) []string {
+func differences(list []study.Compared) []string {
 	planes, goals := make([]string, len(list)), make([]string, len(list))
 	for i, c := range list {
 		planes[i], goals[i] = c.Plane.Name, "none"
@@ -210,7 +211,7 @@ func differences(list []optics.Compared) []string {
 }
 
 // compareFiles draws the sheet and writes the table.
-func compareFiles(ctx context.Context, answer *optics.Comparison, look render.Look) ([]output.File, error) {
+func compareFiles(ctx context.Context, answer *study.Comparison, look render.Look) ([]output.File, error) {
 	sheet := render.Comparison{Title: titleOr(answer.List[0].Scene.Title), Columns: compareColumns(answer.Shown), Shown: answer.Shown, Verdict: answer.Verdict, Engine: answer.List[0].Map.Engine, Junctions: answer.Junctions}
 	if answer.List[len(answer.List)-1].Scene.File != answer.List[0].Scene.File {
 		sheet.Title = several(len(answer.List), "scene") + " compared"
@@ -262,7 +263,7 @@ type comparisonJSON struct {
 }
 
 // printComparison prints the answer: JSON, the verdict alone, or a table with the verdict under it.
-func printComparison(s streams, o compareOptions, answer *optics.Comparison, dir string, files []output.File) error {
+func printComparison(s streams, o compareOptions, answer *study.Comparison, dir string, files []output.File) error {
 	if o.json {
 		out := comparisonJSON{Engine: answer.List[0].Map.Engine, Out: dir, Quantity: answer.Shown.Name(), Best: answer.Best, Verdict: answer.Verdict, Bounced: bouncedOf(answer.Bounced)}
 		for _, c := range answer.List {

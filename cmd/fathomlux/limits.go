@@ -9,6 +9,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/direct"
+	"fathomlux/optics/study"
 	"fathomlux/render/drill"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -44,10 +45,10 @@ func limits() []limit {
 		{"cells of a plane", optics.MaxCells, "--step"},
 		{"photons of a tracing", optics.MaxPhotons, "--photons"},
 		{"mirror images along one axis (more are told as missing)", direct.MaxOrder, "walls"},
-		{"variables of a sweep", optics.MaxAxes, "--vary"},
-		{"candidates of a sweep", optics.MaxCandidates, "--vary"},
-		{"combinations of an arrangement", optics.MaxCombinations, "--vary, --optic"},
-		{"scenes or optics of a comparison", optics.MaxCompared, "--optic"},
+		{"variables of a sweep", study.MaxAxes, "--vary"},
+		{"candidates of a sweep", study.MaxCandidates, "--vary"},
+		{"combinations of an arrangement", study.MaxCombinations, "--vary, --optic"},
+		{"scenes or optics of a comparison", study.MaxCompared, "--optic"},
 		{"workers", maxWorkers, "--workers"},
 		{"MiB of memory that a computation is predicted to take", optics.MaxMemory >> 20, "--step, --plane, --workers"},
 	}

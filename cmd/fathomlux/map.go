@@ -14,6 +14,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
+	"fathomlux/optics/tolerance"
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -118,7 +119,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	}
 	var spread *result.Tolerance
 	if o.tolerance {
-		if spread, err = optics.Tolerance(ctx, sc, answer, wish); err != nil {
+		if spread, err = tolerance.Compute(ctx, sc, answer, wish); err != nil {
 			return err
 		}
 	}

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/optics"
+	"fathomlux/optics/lightmeter"
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/output"
@@ -90,7 +91,7 @@ func runMeter(ctx context.Context, s streams, o meterOptions) error {
 	if err != nil {
 		return err
 	}
-	answer, fitted, err := optics.Meter(ctx, sc, file.Readings, wish)
+	answer, fitted, err := lightmeter.Fit(ctx, sc, file.Readings, wish)
 	if err != nil {
 		return fmt.Errorf("%s: %w", o.readings, err)
 	}
@@ -107,8 +108,8 @@ func runMeter(ctx context.Context, s streams, o meterOptions) error {
 }
 
 // resolve turns the flags' texts into what the fit takes.
-func (o meterOptions) resolve() (optics.MeterOptions, error) {
-	wish := optics.MeterOptions{Workers: o.cores(), Cold: o.cold, Engine: optics.Engine(o.engine), Seed: o.seed}
+func (o meterOptions) resolve() (lightmeter.Options, error) {
+	wish := lightmeter.Options{Workers: o.cores(), Cold: o.cold, Engine: optics.Engine(o.engine), Seed: o.seed}
 	var err error
 	if o.engine != string(optics.Full) && o.engine != string(optics.Direct) {
 		return wish, fmt.Errorf("--engine: %.20q does not serve here; give full or direct", o.engine)

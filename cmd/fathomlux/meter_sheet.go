@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"fathomlux/optics"
+	"fathomlux/optics/lightmeter"
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/output"
@@ -32,7 +32,7 @@ type sheetPlaceJSON struct {
 
 // runSheet writes the sheet to fill in.
 func runSheet(ctx context.Context, s streams, o meterOptions, sc *scene.Scene, look render.Look) error {
-	sheet, err := optics.MeterSheet(ctx, sc, o.cores())
+	sheet, err := lightmeter.Sheet(ctx, sc, o.cores())
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
+	"fathomlux/optics/study"
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/render/report"
@@ -25,8 +26,8 @@ type job struct {
 	scene    *scene.Scene
 	look     render.Look
 	light    *result.Map
-	compared *optics.Comparison // nil where not asked for
-	swept    *result.Sweep      // nil where not asked for
+	compared *study.Comparison // nil where not asked for
+	swept    *result.Sweep     // nil where not asked for
 	wired    *wired
 	warm     *heatAnswer
 	drilled  []drilled
@@ -116,7 +117,7 @@ func (j *job) compare(ctx context.Context) error {
 	if wish.StepM, err = parseStep(j.options.step, j.scene.Tank); err != nil {
 		return err
 	}
-	if j.compared, err = optics.Compare(ctx, list, wish); err != nil {
+	if j.compared, err = study.Compare(ctx, list, wish); err != nil {
 		return err
 	}
 	files, err := compareFiles(ctx, j.compared, j.look)
@@ -131,14 +132,14 @@ func (j *job) sweep(ctx context.Context, s streams) error {
 	if len(j.options.vary) == 0 {
 		return nil
 	}
-	wish := optics.SweepOptions{Workers: j.options.cores(), Units: j.look.Units, Cold: j.options.cold}
+	wish := study.SweepOptions{Workers: j.options.cores(), Units: j.look.Units, Cold: j.options.cold}
 	var err error
 	if wish.Axes, err = sweepAxes(j.options.vary, j.scene); err != nil {
 		return err
 	}
 	bar := progress(s, j.options.common, "candidates")
 	wish.Progress = bar.set
-	j.swept, err = optics.Sweep(ctx, j.scene, wish)
+	j.swept, err = study.Sweep(ctx, j.scene, wish)
 	bar.close()
 	if err != nil {
 		return err

@@ -12,8 +12,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fathomlux/optics"
 	"fathomlux/optics/result"
+	"fathomlux/optics/study"
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
@@ -76,7 +76,7 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 	if err != nil {
 		return err
 	}
-	wish := optics.SweepOptions{Workers: o.cores(), Units: o.system(), Cold: o.cold}
+	wish := study.SweepOptions{Workers: o.cores(), Units: o.system(), Cold: o.cold}
 	if wish.Axes, err = sweepAxes(o.vary, sc); err != nil {
 		return err
 	}
@@ -88,7 +88,7 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 		keepsWhatIsDone(ctx, done > 0)
 		bar.set(done, total)
 	}
-	answer, err := optics.Sweep(ctx, sc, wish)
+	answer, err := study.Sweep(ctx, sc, wish)
 	bar.close()
 	if err != nil {
 		return err
@@ -144,7 +144,7 @@ func parseRanges(texts []string, sc *scene.Scene) ([]scene.Range, error) {
 func sweepAxes(texts []string, sc *scene.Scene) ([]scene.Range, error) {
 	list, err := parseRanges(texts, sc)
 	if err == nil {
-		if err = optics.CheckAxes(list); err != nil {
+		if err = study.CheckAxes(list); err != nil {
 			err = fmt.Errorf("--vary: %w", err)
 		}
 	}
@@ -165,7 +165,7 @@ func done(s *result.Sweep) int {
 func sweepFiles(ctx context.Context, answer *result.Sweep, sc *scene.Scene, look render.Look, workers int) ([]output.File, error) {
 	names := make([]string, len(answer.Candidates))
 	for i, c := range answer.Candidates {
-		names[i] = optics.CandidateName(answer.Axes, c, look.Units)
+		names[i] = study.CandidateName(answer.Axes, c, look.Units)
 	}
 	pictures, err := render.Sweep(ctx, answer, sc, look, names, workers)
 	if err != nil {
@@ -360,7 +360,7 @@ func frontierTable(s *result.Sweep, u unit.System) [][]string {
 	}
 	for _, i := range frontierShown(s) {
 		c := s.Candidates[i]
-		add(optics.CandidateName(s.Axes, c, u), c)
+		add(study.CandidateName(s.Axes, c, u), c)
 	}
 	add("the scene as it is", s.Own)
 	return rows

@@ -8,6 +8,7 @@ import (
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/photometry"
+
 	"pgregory.net/rapid"
 )
 

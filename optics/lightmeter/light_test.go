@@ -1,0 +1,136 @@
+package lightmeter
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/direct"
+	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
+	"fathomlux/optics/trace"
+	"fathomlux/scene"
+	"fathomlux/scene/readings"
+)
+
+// whiteTank is the foyer tank with white sand and white walls, where light comes back from everywhere.
+func whiteTank(t *testing.T) *scene.Scene {
+	sc := *scenetest.Example(t, "foyer")
+	sc.Tank.FloorReflectance = 0.6
+	for _, w := range []*scene.Wall{&sc.Tank.Walls.Front, &sc.Tank.Walls.Back, &sc.Tank.Walls.Left, &sc.Tank.Walls.Right} {
+		*w = scene.Wall{Kind: scene.DiffuseWall, Reflectance: 0.8}
+	}
+	return &sc
+}
+
+// fillTraced gives the places the light of photons alone, which knows nothing of sums, spreading or planes between: means over
+// squares of 10 mm around them.
+func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
+	t.Helper()
+	warm, _ := optics.Warmed(sc, false)
+	st, err := optics.NewModel(warm)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := trace.Options{Workers: 2, Photons: 1 << 23, Seed: 1234}
+	at := map[float64]int{}
+	for _, r := range list {
+		if _, ok := at[r.DepthM]; !ok {
+			at[r.DepthM] = len(o.Planes)
+			o.Planes = append(o.Planes, trace.Plane{DepthM: r.DepthM, Grid: result.NewGrid(st.LengthM, st.WidthM, 0.01)})
+		}
+	}
+	a, err := trace.Run(context.Background(), st, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := append([]readings.Reading(nil), list...)
+	for i, r := range out {
+		f := a.Planes[at[r.DepthM]].Field
+		out[i].Value = f.Grid.Between(f.Illuminance, r.XM, r.YM)
+	}
+	return out
+}
+
+// TestMeterCountsBouncedLight: in a white tank the straight light alone takes what comes back for light of the modules; with
+// the rest traced the truth comes out, from readings that photons alone have made.
+func TestMeterCountsBouncedLight(t *testing.T) {
+	t.Parallel()
+	sc := whiteTank(t)
+	list := fillTraced(t, sc.Fitted(trueFactor, truePerM), append(walk()[:24], walk()[26:]...)) // not close below the modules, where light changes within a square
+	full, _, err := Fit(context.Background(), sc, list, Options{Workers: 2, Engine: optics.Full, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain, _, err := Fit(context.Background(), sc, list, Options{Workers: 2, Engine: optics.Direct})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("full: factor %v, clarity %v; direct: factor %v, clarity %v", full.Factor, full.ExtraPerM, plain.Factor, plain.ExtraPerM)
+	// Photons leave a noise of 1 % to 2 % in a place, of those that made the readings and of those of the fit. Six other pairs of
+	// seeds were off by 0.8 % in the factor and by 0.016 1/m in the clarity, root mean squares; a quarter more is allowed here.
+	if math.Abs(full.FluxFactor/trueFactor-1) > 0.01 || math.Abs(full.ExtraPerM.Value-truePerM) > 0.02 {
+		t.Errorf("factor %g, clarity %g", full.FluxFactor, full.ExtraPerM.Value)
+	}
+	if full.Scatter < 0.01 || full.Scatter > 0.02 {
+		t.Errorf("scatter %g: the noise is not that of the photons", full.Scatter)
+	}
+	if f := full.Factor; !(f.Low < trueFactor && trueFactor < f.High) {
+		t.Errorf("the true factor %g is outside %v", trueFactor, f)
+	}
+	if c := full.ExtraPerM; !(c.Low < truePerM && truePerM < c.High) {
+		t.Errorf("the true clarity %g is outside %v", truePerM, c)
+	}
+	if plain.FluxFactor < 1.05*trueFactor {
+		t.Errorf("the direct engine finds %g: the white sends back nothing worth a test", plain.FluxFactor)
+	}
+	if full.Engine != "full" || plain.Engine != "direct" {
+		t.Errorf("engines are called %q and %q", full.Engine, plain.Engine)
+	}
+	if text := strings.Join(full.Notes, "\n"); strings.Contains(text, "straight light alone") {
+		t.Errorf("notes: %s", text)
+	}
+	if text := strings.Join(plain.Notes, "\n"); !strings.Contains(text, "straight light alone") {
+		t.Errorf("notes: %s", text)
+	}
+}
+
+func TestRestBetweenPlanes(t *testing.T) {
+	var points []direct.Point
+	for i := range 30 {
+		points = append(points, direct.Point{DepthM: 0.42 - 0.014*float64(i)})
+	}
+	depths := restDepths(points)
+	if len(depths) != restPlanes || math.Abs(depths[0]-0.014) > 1e-12 || depths[restPlanes-1] != 0.42 {
+		t.Fatalf("planes at %v", depths)
+	}
+	if few := restDepths(points[:3]); len(few) != 3 || few[0] != points[2].DepthM || few[2] != 0.42 {
+		t.Errorf("planes at %v", few)
+	}
+	r := restAt{}
+	for _, d := range depths {
+		r.options.Planes = append(r.options.Planes, trace.Plane{DepthM: d})
+	}
+	for _, p := range points {
+		k, share := r.between(p.DepthM)
+		got := depths[k]
+		if share > 0 {
+			got += share * (depths[k+1] - depths[k])
+		}
+		if !(share >= 0 && share < 1) || math.Abs(got-p.DepthM) > 1e-12 {
+			t.Errorf("%g m lies %g after plane %d", p.DepthM, share, k)
+		}
+	}
+}
+
+// without returns the scene with some modules dead.
+func without(t *testing.T, sc *scene.Scene, dead string) *scene.Scene {
+	t.Helper()
+	rest, err := sc.Without(dead)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rest
+}

@@ -1,0 +1,324 @@
+// Package lightmeter fits a scene to the readings of a light meter, and says where to hold one. SI units; readings in lx and
+// umol/m2/s.
+// Next: package optics for the light of the scene, package optics/fit for the fit.
+package lightmeter
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"fathomlux/optics"
+	"fathomlux/optics/direct"
+	"fathomlux/optics/fit"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+	"fathomlux/scene/readings"
+)
+
+// Options say how much a light meter is to be trusted.
+type Options struct {
+	RelativeError float64       // standard error of one reading, a share; 0 for usualReadingError
+	CosineError   float64       // limit of the sensor's cosine error, a share: it widens the intervals and moves no value
+	Cold          bool          // readings were taken right after switching on, before the modules were warm
+	Engine        optics.Engine // optics.Direct, also where empty, or optics.Full
+	Seed          uint64        // of the photons that optics.Full traces
+	Workers       int
+}
+
+// usualReadingError is the standard error of one reading by hand: the sensor's place and level, and the last digit.
+// Common practice, no published source.
+const usualReadingError = 0.03
+
+const (
+	confidence     = 0.95
+	leastReadings  = 3 // of one sensor at as many places, for its factor
+	leastClarity   = 5 // readings at as many places, for the water's clarity
+	leastSpanShare = 0.1
+	floorShare     = 0.01 // of the highest reading: what is below weighs like this
+	shallowestM    = 0.02 // the deepest reading counts as this deep at least
+)
+
+// Fit fits a scene to a light meter's readings: one flux factor for each sensor, and the water's extra absorption where
+// the readings decide it. The second answer is the scene as fitted. Readings that make no sense are refused.
+func Fit(ctx context.Context, sc *scene.Scene, list []readings.Reading, o Options) (*result.Fit, *scene.Scene, error) {
+	m, err := newMeter(ctx, sc, list, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	var values []float64
+	for _, r := range list {
+		values = append(values, r.Value)
+	}
+	out, err := m.fit(values)
+	if err != nil {
+		return nil, nil, err
+	}
+	return out, sc.Fitted(out.FluxFactor, out.ExtraPerM.Value), nil
+}
+
+// meter is the readings' places with the light there, ready for fits.
+type meter struct {
+	scene      *scene.Scene
+	options    Options
+	list       []readings.Reading
+	sensors    []result.SensorFactor
+	sensorOf   []int
+	noClarity  string  // why clarity is not fitted, empty where it is
+	depthStepM float64 // that depths are rounded to; 0 where they are not
+	spanM      float64
+	response   *response // with clarity
+	lux, ppfd  []float64 // of the scene as it is
+	engine     []string  // what is wrong with the heat
+	thrownBack float64   // share of the flux that bounces diffusely or is scattered back
+}
+
+func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o Options) (*meter, error) {
+	if o.RelativeError == 0 {
+		o.RelativeError = usualReadingError
+	}
+	m := &meter{scene: sc, options: o, list: list}
+	if err := m.sort(); err != nil {
+		return nil, err
+	}
+	warm, junctions := optics.Warmed(sc, o.Cold)
+	st, err := optics.NewModel(warm)
+	if err != nil {
+		return nil, err
+	}
+	m.engine = optics.HeatWarnings(junctions)
+	light, thrownBack, err := o.lightOf(ctx, st, m.points())
+	if err != nil {
+		return nil, err
+	}
+	m.thrownBack = thrownBack
+	if m.lux, m.ppfd, err = light(ctx, sc.Tank.Water.ExtraAbsorbPerM); err != nil {
+		return nil, err
+	}
+	if err := m.lit(); err != nil {
+		return nil, err
+	}
+	if m.noClarity == "" {
+		low, high := m.clarityRange()
+		m.response, err = newResponse(ctx, light, len(list), low, high)
+	}
+	return m, err
+}
+
+// mostDepths is how many different depths are computed: an engine readies each of them.
+const mostDepths = 400
+
+// points are the readings' places. Where there are more than mostDepths different depths, as from a logger that sinks, they
+// are rounded to that many steps.
+func (m *meter) points() []direct.Point {
+	depths := map[float64]bool{}
+	deepest := 0.0
+	for _, r := range m.list {
+		depths[r.DepthM] = true
+		deepest = math.Max(deepest, r.DepthM)
+	}
+	if len(depths) > mostDepths {
+		m.depthStepM = deepest / (mostDepths - 1)
+	}
+	points := make([]direct.Point, len(m.list))
+	for i, r := range m.list {
+		points[i] = direct.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM}
+		if m.depthStepM > 0 {
+			points[i].DepthM = math.Min(deepest, math.Round(r.DepthM/m.depthStepM)*m.depthStepM)
+		}
+	}
+	return points
+}
+
+// sort gives each reading its sensor, and decides whether clarity can be fitted.
+func (m *meter) sort() error {
+	type key struct {
+		name    string
+		photons bool
+	}
+	both := map[string]int{}
+	for _, r := range m.list {
+		bit := 1
+		if r.Photons {
+			bit = 2
+		}
+		both[r.Sensor] |= bit
+	}
+	index := map[key]int{}
+	for _, r := range m.list {
+		k := key{r.Sensor, r.Photons}
+		at, ok := index[k]
+		if !ok {
+			at = len(m.sensors)
+			index[k] = at
+			m.sensors = append(m.sensors, result.SensorFactor{Name: sensorName(r, both[r.Sensor] == 3)})
+		}
+		m.sensors[at].Readings++
+		m.sensorOf = append(m.sensorOf, at)
+	}
+	places, _ := m.places()
+	for i, s := range m.sensors {
+		switch {
+		case s.Readings >= leastReadings && places[i] < leastReadings:
+			return fmt.Errorf("%s has %s at %s; at least %d places serve for its factor alone, %d at two depths for the water too: a place read again tells how steady the meter is, not whether the scene is right",
+				s.Name, countOf(s.Readings, "reading"), countOf(places[i], "place"), leastReadings, leastClarity)
+		case s.Readings < leastReadings:
+			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name, countOf(s.Readings, "reading"), leastReadings, leastClarity)
+		}
+	}
+	if len(m.sensors) == 0 {
+		return errors.New("there are no readings")
+	}
+	m.noClarity = m.whyNoClarity()
+	return nil
+}
+
+// places counts the places of each sensor's readings, and their sum. Places that lie in one cubic millimetre are one.
+func (m *meter) places() (of []int, sum int) {
+	type place struct {
+		sensor  int
+		x, y, z float64
+	}
+	seen := map[place]bool{}
+	of = make([]int, len(m.sensors))
+	for i, r := range m.list {
+		p := place{m.sensorOf[i], math.Round(r.XM * 1000), math.Round(r.YM * 1000), math.Round(r.DepthM * 1000)}
+		if !seen[p] {
+			seen[p] = true
+			of[p.sensor]++
+		}
+	}
+	return of, len(seen)
+}
+
+// sensorName names a sensor for people; both tells that lux and photons came under one name.
+func sensorName(r readings.Reading, both bool) string {
+	kind := "lux"
+	if r.Photons {
+		kind = "PPFD"
+	}
+	switch {
+	case r.Sensor == "" && !both:
+		return "the meter"
+	case r.Sensor == "":
+		return "the " + kind + " meter"
+	case both:
+		return r.Sensor + " (" + kind + ")"
+	}
+	return r.Sensor
+}
+
+// whyNoClarity says why the readings cannot tell how clear the water is, empty where they can.
+func (m *meter) whyNoClarity() string {
+	least := leastClarity + len(m.sensors) - 1
+	if len(m.list) < least {
+		return fmt.Sprintf("%s are too few to tell the water's clarity too; %d at two depths or more serve", countOf(len(m.list), "reading"), least)
+	}
+	if _, n := m.places(); n < least {
+		return fmt.Sprintf("readings at %s are too few to tell the water's clarity too, however often each was read; %d places at two depths or more serve", countOf(n, "place"), least)
+	}
+	for s := range m.sensors {
+		low, high := math.Inf(1), math.Inf(-1)
+		for i, r := range m.list {
+			if m.sensorOf[i] == s {
+				low, high = math.Min(low, r.DepthM), math.Max(high, r.DepthM)
+			}
+		}
+		m.spanM = math.Max(m.spanM, high-low)
+	}
+	leastM := leastSpanShare * m.scene.Tank.Water.DepthM
+	switch {
+	case m.spanM == 0 && len(m.sensors) == 1:
+		return "all readings are of one depth, which cannot tell a weak light from murky water; readings at another depth serve"
+	case m.spanM == 0:
+		return "no sensor was read at two depths, so that a weak light cannot be told from murky water; readings of one sensor at another depth serve"
+	case m.spanM < leastM:
+		return fmt.Sprintf("the readings span %.0f mm of depth only, which cannot tell the water's clarity; %.0f mm or more serve", m.spanM*1000, math.Ceil(leastM*1000))
+	}
+	return ""
+}
+
+// computed returns the light of the scene as it is at a reading's place.
+func (m *meter) computed(i int) float64 {
+	if m.list[i].Photons {
+		return m.ppfd[i]
+	}
+	return m.lux[i]
+}
+
+// lit refuses readings of which none lies where the scene has light.
+func (m *meter) lit() error {
+	for i := range m.list {
+		if m.computed(i) > 0 {
+			return nil
+		}
+	}
+	return errors.New("the scene has no light at any of the readings' places; are x, y and the depth those of this tank?")
+}
+
+// clarityRange returns between which extra absorptions the fit looks.
+func (m *meter) clarityRange() (low, high float64) {
+	deepest := shallowestM
+	for _, r := range m.list {
+		deepest = math.Max(deepest, r.DepthM)
+	}
+	w := m.scene.Tank.Water
+	low = w.LowestExtraPerM()
+	return low, math.Min(scene.HighestExtraPerM, math.Max(low, w.ExtraAbsorbPerM)+responseDepths/deepest)
+}
+
+// model is the light at the readings' places by the logarithms of the sensors' factors, and the extra absorption after them.
+func (m *meter) model(p, values []float64, slopes [][]float64) {
+	last := len(m.sensors)
+	for i := range values {
+		clear(slopes[i])
+		light, slope := m.computed(i), 0.0
+		if m.response != nil {
+			light, slope = m.response.at(m.list[i].Photons, i, p[last])
+		}
+		factor := math.Exp(p[m.sensorOf[i]])
+		values[i] = factor * light
+		slopes[i][m.sensorOf[i]] = values[i]
+		if m.response != nil {
+			slopes[i][last] = factor * slope
+		}
+	}
+}
+
+// fit fits the factors and the clarity to what the meter showed, one value a place.
+func (m *meter) fit(measured []float64) (*result.Fit, error) {
+	f, err := fit.Solve(m.problem(measured))
+	switch {
+	case errors.Is(err, fit.ErrUndecided):
+		return nil, errors.New("the readings do not decide between the light and the water; readings under the lamps at more depths serve")
+	case err != nil:
+		return nil, err
+	}
+	return m.conclude(measured, f)
+}
+
+// farthest is the largest factor, and 1 over the smallest, that the search looks at.
+const farthest = 1e6
+
+func (m *meter) problem(measured []float64) fit.Problem {
+	p := fit.Problem{Measured: measured, Model: m.model, RelativeError: m.options.RelativeError}
+	highest := 0.0
+	sums := make([][2]float64, len(m.sensors))
+	for i, v := range measured {
+		highest = math.Max(highest, v)
+		s := m.sensorOf[i]
+		sums[s][0] += v
+		sums[s][1] += m.computed(i)
+	}
+	p.Floor = floorShare * highest
+	for _, s := range sums {
+		p.Start = append(p.Start, math.Log(math.Min(math.Max(s[0]/s[1], 1/farthest), farthest)))
+		p.Low, p.High = append(p.Low, -math.Log(farthest)), append(p.High, math.Log(farthest))
+	}
+	if m.response != nil {
+		p.Start = append(p.Start, math.Max(m.response.lowPerM, m.scene.Tank.Water.ExtraAbsorbPerM))
+		p.Low, p.High = append(p.Low, m.response.lowPerM), append(p.High, m.response.highPerM)
+	}
+	return p
+}

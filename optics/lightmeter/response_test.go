@@ -1,0 +1,52 @@
+package lightmeter
+
+import (
+	"context"
+	"fathomlux/optics"
+	"fathomlux/optics/direct"
+	"fathomlux/optics/scenetest"
+	"fathomlux/optics/water"
+	"math"
+	"testing"
+)
+
+// TestResponseIsTheEngine holds the series against the engine between its nodes.
+func TestResponseIsTheEngine(t *testing.T) {
+	t.Parallel()
+	sc := scenetest.Example(t, "foyer")
+	m, err := newMeter(context.Background(), sc, fill(t, sc, walk()), Options{Workers: 2, Cold: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := optics.NewModel(sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	e, err := direct.New(context.Background(), st, direct.Options{Workers: 2, Attenuation: water.Direct})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, perM := range []float64{0, 0.4, 2.3, 9} {
+		var points []direct.Point
+		for _, r := range walk() {
+			points = append(points, direct.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM})
+		}
+		lux, ppfd, err := e.WithWater(e.Water().WithExtra(perM)).At(context.Background(), points)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range points {
+			for photons, want := range map[bool]float64{false: lux[i], true: ppfd[i]} {
+				if got, _ := m.response.at(photons, i, perM); math.Abs(got/want-1) > 1e-5 {
+					t.Fatalf("%g 1/m, place %d, photons %v: %g, the engine has %g", perM, i, photons, got, want)
+				}
+			}
+		}
+		const h = 1e-4
+		up, _ := m.response.at(false, 3, perM+h)
+		down, _ := m.response.at(false, 3, perM-h)
+		if _, slope := m.response.at(false, 3, perM); math.Abs(slope-(up-down)/(2*h)) > 1e-5*math.Abs(slope) {
+			t.Errorf("slope %g at %g 1/m, differences give %g", slope, perM, (up-down)/(2*h))
+		}
+	}
+}

@@ -1,0 +1,190 @@
+package optics
+
+import (
+	"fmt"
+
+	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
+	"fathomlux/optics/stack"
+	"fathomlux/optics/walls"
+	"fathomlux/optics/water"
+	"fathomlux/scene"
+	"fathomlux/scene/lm63"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/photometry"
+	"fathomlux/scene/space"
+)
+
+// NewModel makes an optical model of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
+// and the flux of its current, warm where the scene is. A source's module is its index over all rails, in the order of Scene.Seats.
+func NewModel(sc *scene.Scene) (*model.Model, error) {
+	b := newBuilder(emptyModel(sc), sc)
+	for i, rm := range Modules(sc) {
+		sources, err := b.sources(i, rm, rm.Module.FluxLm())
+		if err != nil {
+			return nil, fmt.Errorf("%s: module %s: %w", sc.File, sc.SeatName(sc.Seats()[i]), err)
+		}
+		b.model.Sources = append(b.model.Sources, sources...)
+	}
+	return b.model, nil
+}
+
+// emptyModel makes a model of a scene's tank, without any source.
+func emptyModel(sc *scene.Scene) *model.Model {
+	t := sc.Tank
+	st := &model.Model{
+		LengthM: t.LengthM, WidthM: t.WidthM, DepthM: t.Water.DepthM, RimM: t.RimAboveWaterM(),
+		Cover: cover(t.Cover), Water: body(t.Water), FloorReflectance: t.FloorReflectance,
+	}
+	for side, w := range map[model.Side]scene.Wall{model.Left: t.Walls.Left, model.Right: t.Walls.Right, model.Front: t.Walls.Front, model.Back: t.Walls.Back} {
+		st.Walls[side] = wall(w)
+	}
+	for _, o := range t.Obstacles {
+		st.Boxes = append(st.Boxes, o.Box)
+	}
+	return st
+}
+
+// builder adds modules to a model and shares beams and spectra among them.
+type builder struct {
+	model          *model.Model
+	library        *parts.Catalogue
+	open           scene.Opener // for measured distributions
+	beams, spectra map[string]int
+}
+
+func newBuilder(st *model.Model, sc *scene.Scene) builder {
+	return builder{model: st, library: sc.Catalogue, open: sc.Open, beams: map[string]int{}, spectra: map[string]int{}}
+}
+
+// sources returns the dies of one module, whose flux together is fluxLm.
+func (b *builder) sources(number int, rm Mounted, fluxLm float64) ([]model.Source, error) {
+	m := rm.Module
+	shape, err := b.beam(m.Optic)
+	if err != nil {
+		return nil, err
+	}
+	light, err := b.spectrum(m.Part.Spectrum)
+	if err != nil {
+		return nil, err
+	}
+	frame := space.Tilted(rm.Rail.TiltRad)
+	emitted := fluxLm / float64(m.Part.Dies())
+	var list []model.Source
+	for iy := range m.Part.DiesAcross {
+		for ix := range m.Part.DiesAlong {
+			along := (float64(ix) - float64(m.Part.DiesAlong-1)/2) * m.Part.PitchAlongM
+			across := (float64(iy) - float64(m.Part.DiesAcross-1)/2) * m.Part.PitchAcrossM
+			list = append(list, model.Source{
+				Module: number, Frame: frame, Beam: shape, Spectrum: light,
+				EmittedLm: emitted, LeavingLm: emitted * m.Optic.Efficiency,
+				Position: space.Point{
+					X: m.XM + along*frame.Along.X,
+					Y: rm.Rail.YM + across*frame.Across.Y,
+					Z: b.model.DepthM + rm.Rail.AboveWaterM + across*frame.Across.Z,
+				},
+			})
+		}
+	}
+	return list, nil
+}
+
+// beam returns the index of an optic's beam, made once.
+func (b *builder) beam(o parts.Optic) (int, error) {
+	if i, ok := b.beams[o.Name]; ok {
+		return i, nil
+	}
+	shape, err := newBeam(o, b.open)
+	if err != nil {
+		return 0, fmt.Errorf("optic %s: %w", o.Name, err)
+	}
+	b.model.Beams = append(b.model.Beams, shape)
+	b.beams[o.Name] = len(b.model.Beams) - 1
+	return b.beams[o.Name], nil
+}
+
+// newBeam returns the intensity shape of an optic. open reads the measured distribution that it names; nil serves for
+// optics that name none. A measured distribution is normalised to the light of its whole sphere; what it has above the
+// module's horizon is spill. Its horizontal angle 0 points along the rail, towards +x, and 90 to the back.
+func newBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
+	if o.File != "" {
+		return measuredBeam(o, open)
+	}
+	across, fieldAcross := o.BeamAcrossRad, o.FieldAcrossRad
+	if across == o.BeamRad && fieldAcross == o.FieldRad {
+		across, fieldAcross = 0, 0
+	}
+	return beam.New(beam.Shape{BeamRad: o.BeamRad, BeamAcrossRad: across, FieldRad: o.FieldRad, FieldAcrossRad: fieldAcross, StrayShare: o.StrayShare})
+}
+
+func measuredBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
+	if open == nil {
+		return nil, fmt.Errorf("%s: files cannot be read here", o.File)
+	}
+	data, err := open(o.File)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", o.File, err)
+	}
+	f, err := lm63.Read(o.File, data)
+	if err != nil {
+		return nil, err
+	}
+	horizontal, candela := f.Unfolded()
+	b, err := beam.Measured(beam.Table{VerticalDeg: f.Vertical, HorizontalDeg: horizontal, Candela: candela, StrayShare: o.StrayShare})
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", o.File, err)
+	}
+	return b, nil
+}
+
+// spectrum returns the index of a spectrum, made once.
+func (b *builder) spectrum(name string) (int, error) {
+	if i, ok := b.spectra[name]; ok {
+		return i, nil
+	}
+	s, err := photometry.NewSpectrum(b.library.Spectra[name].Power)
+	if err != nil {
+		return 0, fmt.Errorf("spectrum %s: %w", name, err)
+	}
+	b.model.Spectra = append(b.model.Spectra, s)
+	b.spectra[name] = len(b.model.Spectra) - 1
+	return b.spectra[name], nil
+}
+
+func cover(c *scene.Cover) *model.Cover {
+	if c == nil {
+		return nil
+	}
+	material := stack.ClearGlass()
+	switch c.Material {
+	case scene.LowIronGlass:
+		material = stack.LowIronGlass()
+	case scene.Acrylic:
+		material = stack.Acrylic()
+	}
+	return &model.Cover{UndersideM: c.AboveWaterM, ThicknessM: c.ThicknessM, Index: material.Index, AbsorbPerM: material.AbsorbPerM}
+}
+
+func body(w scene.Water) water.Body {
+	if w.HalfDepthM > 0 {
+		return water.Measured(w.HalfDepthM, w.TemperatureC, w.SalinityGPerKg).WithExtra(w.ExtraAbsorbPerM)
+	}
+	k := w.Kind
+	return water.New(water.Constituents{
+		CDOM440PerM: k.CDOM440PerM, CDOMSlopePerNm: k.CDOMSlopePerNm, ParticleAbsorbPerM: k.ParticleAbsorbPerM,
+		ParticleScatterPerM: k.ParticleScatterPerM, ParticleExponent: k.ParticleExponent, Asymmetry: k.Asymmetry,
+	}, w.TemperatureC, w.SalinityGPerKg).WithExtra(w.ExtraAbsorbPerM)
+}
+
+func wall(w scene.Wall) walls.Wall {
+	switch w.Kind {
+	case scene.AcrylicWall:
+		return walls.Wall{Kind: walls.Glass, Index: stack.AcrylicIndex}
+	case scene.DiffuseWall:
+		return walls.Wall{Kind: walls.Diffuse, Reflectance: w.Reflectance}
+	case scene.MirrorWall:
+		return walls.Wall{Kind: walls.Mirror, Reflectance: w.Reflectance}
+	default:
+		return walls.Wall{Kind: walls.Glass, Index: stack.GlassIndex}
+	}
+}

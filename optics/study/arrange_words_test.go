@@ -1,0 +1,92 @@
+package study
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+)
+
+// TestArrangeOutOfReach: where no places reach the goal's mean, modules are not crowded together for a little more of it.
+// With a place that no light reaches min/mean is 0 whatever is done, and the places that there are stay.
+func TestArrangeOutOfReach(t *testing.T) {
+	t.Parallel()
+	const wall = "\n  obstacles:\n    - {name: box, from: [400 mm, 100 mm, 0 mm], to: [500 mm, 200 mm, 290 mm], opaque: true}\n    - {name: lid, from: [0 mm, 0 mm, 1 mm], to: [60 mm, 200 mm, 110 mm], opaque: true}\nrails:"
+	const aside = "\n      - {part: quad-neutral, optic: round-60, x: 60 mm, current: 350 mA}\n      - {part: quad-neutral, optic: round-60, x: 120 mm, current: 350 mA}\n      - {part: quad-neutral, optic: round-60, x: 180 mm, current: 350 mA}"
+	for what, row := range map[string]struct {
+		scene []string
+		kept  bool
+	}{
+		"dark whatever is done":   {[]string{"illuminance: 1000 lx", "illuminance: 30000 lx", "\nrails:", wall}, true},
+		"in photons":              {[]string{"illuminance: 1000 lx", "ppfd: 900 umol/m2/s", "\nrails:", wall}, true},
+		"to one side, and lit":    {[]string{"illuminance: 1000 lx", "illuminance: 30000 lx", "{part: quad-neutral, optic: round-60, count: 3, spacing: 80 mm, current: 350 mA}", aside}, false},
+		"as even as it gets, lit": {[]string{"illuminance: 1000 lx", "illuminance: 30000 lx", "count: 3, spacing: 80 mm", "count: 1"}, true},
+	} {
+		sc := scenetest.Read(t, scenetest.Narrow, row.scene...)
+		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		before, after := out.Before.Light(out.Shown), out.After.Light(out.Shown)
+		kept := samePlaces(sc, out.Scene)
+		if kept != row.kept || kept != strings.HasPrefix(out.Verdict, "No better places") {
+			t.Errorf("%s: places kept %v: %s", what, kept, out.Verdict)
+		}
+		if after.MinOverMean < before.MinOverMean || after.Mean < before.Mean*(1-sameMean) || kept && after.Mean != before.Mean {
+			t.Errorf("%s: min/mean %g, then %g; mean %g, then %g", what, before.MinOverMean, after.MinOverMean, before.Mean, after.Mean)
+		}
+	}
+}
+
+// TestArrangeSaysWhatGotBetter: each answer that differs names the measure by which it is better, with figures of both sides.
+func TestArrangeSaysWhatGotBetter(t *testing.T) {
+	lib := scenetest.Read(t, scenetest.Narrow).Catalogue.Optics
+	for what, row := range map[string]struct {
+		scene   []string
+		options ArrangeOptions
+		want    []string
+	}{
+		"min/mean": {nil, ArrangeOptions{}, []string{"min/mean rises from ", " lx before, mean ", "; the goal is not met: floor uniformity"}},
+		"mean": {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10000 lx", "spacing: 80 mm", "spacing: 140 mm", "round-60", "round-90"}, ArrangeOptions{Optics: []parts.Optic{lib["round-25"]}},
+			[]string{"the mean comes nearer to the goal's (mean ", "; min/mean goes from ", "; chosen: optic round-25; the goal is met."}},
+		"power":      {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.3, 0.4}}, []string{"No better places were found than those there are; the power falls from ", "; chosen: current 300 mA; "}},
+		"mountable":  {nil, ArrangeOptions{GapM: 0.08}, []string{"the modules can be mounted now, which as it is they cannot: min/mean "}},
+		"none of it": {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.5}}, []string{"No better places were found than those there are; min/mean stays at ", "; chosen: current 500 mA; "}},
+	} {
+		row.options.RoundM, row.options.StepM, row.options.Workers = 0.01, 0.02, 2
+		one := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow, row.scene...), 0.3, 0.4, 0.5)
+		out, err := Arrange(context.Background(), one, row.options)
+		if err != nil {
+			t.Errorf("%s: %v", what, err)
+			continue
+		}
+		for _, want := range row.want {
+			if !strings.Contains(out.Verdict, want) {
+				t.Errorf("%s: %q is not in %q", what, want, out.Verdict)
+			}
+		}
+	}
+}
+
+// TestArrangeNearTheGoal: crowding that just reaches the mean is no gain where more of the uniformity is lost by it. Between
+// black ends the middle of the tank gets the most of the light.
+func TestArrangeNearTheGoal(t *testing.T) {
+	black := []string{"walls: {back: {diffuse: 0.1}}", "walls: {left: {diffuse: 0.03}, right: {diffuse: 0.03}}", "round-60", "round-90", "spacing: 80 mm", "spacing: 180 mm"}
+	sc := scenetest.Read(t, scenetest.Narrow, black...)
+	crowded, err := sc.With(scene.Change{Variable: scenetest.Axis(t, "spacing").Variable, Value: 0.06})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc.Goal.IlluminanceLx, sc.Goal.Uniformity = 0.99*compute(t, crowded, optics.Options{}).Planes[2].Illuminance.Mean, 0.7
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a, b := optics.Shortfall(sc.Goal, out.After), optics.Shortfall(sc.Goal, out.Before); a > b {
+		t.Errorf("of the goal %g is missing after, %g before: %s", a, b, out.Verdict)
+	}
+}

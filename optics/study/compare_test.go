@@ -1,0 +1,81 @@
+package study
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
+	"fathomlux/scene"
+)
+
+func TestCompareOptics(t *testing.T) {
+	t.Parallel()
+	sc := scenetest.Read(t, scenetest.Narrow)
+	var list []Contender
+	for _, name := range []string{"round-15", "round-60", "bare-120"} {
+		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Catalogue.Optics[name])})
+	}
+	c, err := Compare(context.Background(), list, optics.Options{StepM: 0.01, Workers: 2, Cold: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, one := range c.List {
+		m := compute(t, list[i].Scene, optics.Options{StepM: 0.01, Cold: true})
+		if one.Plane.Illuminance != m.Planes[2].Illuminance || one.Plane.Name != "floor" {
+			t.Errorf("%s: %+v, a map gives %+v", one.Name, one.Plane.Illuminance, m.Planes[2].Illuminance)
+		}
+		// Walls above the water take some on the way, walls below it some after: the light that enters lies between.
+		b := m.Books
+		if low, high := b.Floor+b.Water, b.Emitted-b.Optic-b.Cover-b.Spill-b.Surface; one.EnteredLm < low || one.EnteredLm > high {
+			t.Errorf("%s: %g lm enter the water, books say %g to %g", one.Name, one.EnteredLm, low, high)
+		}
+		volts, _ := sc.Rails[0].Modules[0].Part.ForwardV.At(0.35) // of one die; three modules of four at 350 mA
+		if perW := one.EnteredLm / (3 * 4 * volts * 0.35); math.Abs(one.EnteredPerW-perW) > 1e-9 {
+			t.Errorf("%s: %g lm/W, want %g", one.Name, one.EnteredPerW, perW)
+		}
+	}
+	if sc.Rails[0].Modules[0].Optic.Name != "round-60" {
+		t.Error("the scene itself was changed")
+	}
+	if c.List[c.Best].Name == "round-15" || !strings.Contains(c.Verdict, c.List[c.Best].Name) {
+		t.Errorf("best %s: %q", c.List[c.Best].Name, c.Verdict)
+	}
+}
+
+func TestCompareWithPhotonsIsTheMap(t *testing.T) {
+	sc := scenetest.Read(t, scenetest.Narrow)
+	o := optics.Options{StepM: 0.02, Workers: 2, Engine: optics.Full, Photons: 1 << 16, Seed: 3}
+	c, err := Compare(context.Background(), []Contender{{Name: "as it is", Scene: sc}}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Planes = []scene.PlaneRef{optics.JudgedPlane(sc)}
+	if m := compute(t, sc, o); c.List[0].Map.Engine != "full" || c.List[0].Plane.Illuminance != m.Planes[0].Illuminance || c.List[0].Map.Books != m.Books {
+		t.Errorf("%+v, a map gives %+v", c.List[0].Plane.Illuminance, m.Planes[0].Illuminance)
+	}
+}
+
+func TestCompareVerdicts(t *testing.T) {
+	t.Parallel()
+	for what, row := range map[string]struct {
+		replace []string
+		want    string
+	}{
+		"none":    {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 90000 lx"}, "None meets the goal; nearest is "},
+		"all":     {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10 lx"}, "the others meet it too"},
+		"one":     {[]string{"uniformity: 0.6", "uniformity: 0.25"}, "is below 0.25"},
+		"no goal": {[]string{"goal: {plane: floor, illuminance: 1000 lx, uniformity: 0.6}", ""}, "no goal is set"},
+	} {
+		sc := scenetest.Read(t, scenetest.Narrow, row.replace...)
+		c, err := Compare(context.Background(), []Contender{{"narrow", WithOptic(sc, sc.Catalogue.Optics["round-15"])}, {"wide", WithOptic(sc, sc.Catalogue.Optics["round-90"])}}, optics.Options{StepM: 0.02})
+		if err != nil || !strings.Contains(c.Verdict, row.want) {
+			t.Errorf("%s: error %v, verdict %q", what, err, c.Verdict)
+		}
+	}
+	if _, err := Compare(context.Background(), nil, optics.Options{}); err == nil {
+		t.Error("no scenes: no error")
+	}
+}

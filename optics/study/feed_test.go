@@ -1,0 +1,113 @@
+package study
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
+	"fathomlux/scene"
+	"fathomlux/scene/curve"
+	"fathomlux/scene/parts"
+)
+
+// withAnyDriver adds a driver to the scene's parts that gives any of some currents at any voltage and load.
+func withAnyDriver(t *testing.T, sc *scene.Scene, currentsA ...float64) *scene.Scene {
+	t.Helper()
+	level, err := curve.Linear([]float64{0, 1}, []float64{0.9, 0.9})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc.Catalogue.Drivers["any"] = parts.Driver{Name: "any", CurrentsA: currentsA, LowestV: 1, HighestV: 500, RatedW: 500, Efficiency: level}
+	return sc
+}
+
+// TestOneRuleForWhatCannotBeBuilt: every answer says of a light that cannot be built that the goal is not met, and why, though
+// there is light enough; and that it is met where nothing is in the way.
+func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ what, why, from, to string }{
+		{"sound", "", "count: 3", "count: 3"},
+		{"overlapping boards", "lie on each other", "spacing: 80 mm", "spacing: 20 mm"},
+		{"beyond the rail", "is beyond the end of rail", "length: 460 mm", "length: 160 mm"},
+		{"bars in one space", "the bars of the rails rail 1 and b lie in one space", "goal:", "  - {name: b, length: 460 mm, y: 110 mm, above_water: 120 mm, modules: {part: quad-neutral, optic: round-60, count: 3, spacing: 80 mm, current: 350 mA}}\ngoal:"},
+		{"no driver", "no driver feeds the modules at 610 mA", "current: 350 mA", "current: 610 mA"},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			t.Parallel()
+			sc := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow+"wiring: {hours: 8 h}\n", "uniformity: 0.6", "uniformity: 0.01", c.from, c.to), 0.35)
+			checkHurdle := func(who string, met bool, words string) {
+				t.Helper()
+				if met != (c.why == "") || !strings.Contains(words, c.why) {
+					t.Errorf("%s: met %v: %s", who, met, words)
+				}
+			}
+			ctx := context.Background()
+			m := compute(t, sc, optics.Options{StepM: 0.02, Cold: true})
+			checkHurdle("map", m.Goal.Met, strings.Join(m.Goal.Missing, "; "))
+			checkHurdle("map in words", m.Goal.Met, m.Verdict)
+			compared, err := Compare(ctx, []Contender{{"it", sc}}, optics.Options{StepM: 0.02, Cold: true})
+			if err != nil {
+				t.Fatal(err)
+			}
+			one := compared.List[0]
+			checkHurdle("compare", one.Map.Goal.Met, one.Misfit)
+			checkHurdle("compare in words", one.Map.Goal.Met, compared.Verdict)
+			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Cold: true, Axes: []scene.Range{scenetest.Axis(t, "height", 0.12)}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			checkHurdle("sweep", swept.Candidates[0].Met, swept.Candidates[0].Misfit)
+			checkHurdle("sweep in words", swept.Candidates[0].Met, swept.Verdict)
+			session, err := optics.NewSession(sc, optics.SessionOptions{StepM: 0.02, Cold: true})
+			if err != nil {
+				t.Fatal(err)
+			}
+			g, err := session.Glance(ctx, sc)
+			if err != nil {
+				t.Fatal(err)
+			}
+			checkHurdle("live", g.Goal.Met, g.Goal.Hurdle)
+			checkHurdle("live in words", g.Goal.Met, g.Verdict)
+		})
+	}
+}
+
+// TestArrangeTakesCurrentsThatADriverGives: of a scene's driver of 350 mA for one string no 250 mA may be taken, though they would
+// do; without a driver named, one at hand must give what is taken. What is left out is told.
+func TestArrangeTakesCurrentsThatADriverGives(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		what     string
+		strings  int // 0 where no driver is named
+		gives    float64
+		offeredA []float64
+		wantA    float64
+		note     string
+	}{
+		{"named", 1, 0.35, []float64{0.25, 0.35}, 0.35, "driver any does not give these modules 250 mA; left out"},
+		{"none named", 0, 0.25, []float64{0.13, 0.25}, 0.25, "no driver at hand gives these modules 130 mA; left out"},
+		{"in three strings", 3, 0.75, []float64{0.2, 0.25}, 0.25, "driver any does not give these modules 200 mA; left out"},
+		{"none fits", 1, 0.35, []float64{0.2, 0.3}, 0.35, "driver any does not give these modules any of the currents to choose among, so theirs stay; at 300 mA: "},
+	} {
+		t.Run(c.what, func(t *testing.T) {
+			t.Parallel()
+			text := strings.Replace(scenetest.Narrow, "illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10 lx", 1)
+			sc := withAnyDriver(t, scenetest.Read(t, text), c.gives)
+			if c.strings > 0 {
+				sc.Wiring.Driver, sc.Wiring.Strings = sc.Catalogue.Drivers["any"], c.strings
+			}
+			out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, StepM: 0.04, Cold: true, Currents: c.offeredA})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := out.Scene.Rails[0].Modules[0].CurrentA; got != c.wantA {
+				t.Errorf("%g A are taken, want %g A", got, c.wantA)
+			}
+			if !strings.Contains(strings.Join(out.Notes, "\n"), c.note) {
+				t.Errorf("notes %q do not say %q", out.Notes, c.note)
+			}
+		})
+	}
+}

@@ -1,0 +1,100 @@
+package study
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
+	"fathomlux/scene"
+)
+
+// lights are scenes whose faint wide light reaches places that nothing else does: a tilted rail, several lenses, and some tanks drawn
+// by chance with a fixed seed.
+func lights(t *testing.T) map[string]*scene.Scene {
+	const text = `
+tank:
+  length: %d mm
+  width: %d mm
+  height: %d mm
+  water: {depth: %d mm, kind: clear}
+  walls: {front: %s, left: %s, right: %s, back: {diffuse: 0.08}}
+  cover: {material: glass, thickness: 4 mm, above_water: 30 mm}
+rails:
+  - {length: %d mm, above_water: %d mm, tilt: %d deg, modules: {part: quad-neutral, optic: %s, count: %d, spacing: 100 mm, current: 350 mA}}
+goal: {plane: floor, illuminance: 2000 lx, uniformity: 0.15}
+`
+	r := rand.New(rand.NewPCG(11, 4))
+	optics := []string{"round-25", "round-40", "bare-120", "round-90", "oval-60x25"}
+	sides := []string{"glass", "glass", "acrylic", "{mirror: 0.9}"}
+	list := map[string]*scene.Scene{}
+	for i := range 10 {
+		length, width, height, tilt, wall := 500+r.IntN(700), 250+r.IntN(400), 250+r.IntN(300), 0, "glass"
+		optic, end := optics[i%len(optics)], sides[r.IntN(len(sides))]
+		if i < len(optics) {
+			tilt, length, width, height, end = 35, 1180, 430, 480, "glass"
+		}
+		name := fmt.Sprintf("%d: %s, tilted %d deg", i, optic, tilt)
+		list[name] = scenetest.Read(t, fmt.Sprintf(text, length, width, height, height-60, wall, end, end, length-20, 120+r.IntN(80), tilt, optic, 2+r.IntN(3)))
+	}
+	return list
+}
+
+// TestUnitFieldsGiveTheDirectLight: sweep, arrange and live count the images that the direct engine counts, so that they give its mean
+// and its lowest value.
+func TestUnitFieldsGiveTheDirectLight(t *testing.T) {
+	t.Parallel()
+	const stepM = 0.03
+	for name, sc := range lights(t) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			straight := func(sc *scene.Scene) result.Plane {
+				m := compute(t, sc, optics.Options{StepM: stepM, Cold: true, Planes: []scene.PlaneRef{optics.JudgedPlane(sc)}})
+				return m.Planes[0]
+			}
+			same := func(who string, got result.Statistics, sc *scene.Scene) {
+				t.Helper()
+				want := straight(sc).Illuminance
+				if math.Abs(got.Mean/want.Mean-1) > 0.001 || math.Abs(got.Min-want.Min) > 0.001*want.Min {
+					t.Errorf("%s: mean %.6g lx, lowest %.6g lx; the direct engine gives %.6g and %.6g", who, got.Mean, got.Min, want.Mean, want.Min)
+				}
+			}
+			own := &sc.Rails[0]
+			swept, err := Sweep(context.Background(), sc, SweepOptions{StepM: stepM, Cold: true, Axes: []scene.Range{scenetest.Axis(t, "spacing", 0.1, 0.15), scenetest.Axis(t, "height", own.AboveWaterM+0.05)}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			same("the scene of a sweep", swept.Own.Illuminance, sc)
+			for i, c := range swept.Candidates {
+				var changes []scene.Change
+				for k, name := range []string{"spacing", "height"} {
+					v, _ := scene.VariableNamed(name)
+					changes = append(changes, scene.Change{Variable: v, Value: c.Values[k]})
+				}
+				other, err := sc.With(changes...)
+				if err != nil {
+					t.Fatal(err)
+				}
+				same(fmt.Sprintf("candidate %d of a sweep", i), c.Illuminance, other)
+			}
+			s, err := optics.NewSession(sc, optics.SessionOptions{StepM: stepM, Cold: true})
+			if err != nil {
+				t.Fatal(err)
+			}
+			same("live", glance(t, s, sc).Plane.Illuminance, sc)
+			a := arranger{scene: sc, options: ArrangeOptions{Cold: true}}
+			if a.grid, err = optics.ChooseGrid(sc.Tank, optics.Options{StepM: stepM}); err != nil {
+				t.Fatal(err)
+			}
+			told, err := a.exact(context.Background(), sc)
+			if err != nil {
+				t.Fatal(err)
+			}
+			same("arrange", told.Illuminance, sc)
+		})
+	}
+}

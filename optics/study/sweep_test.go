@@ -1,0 +1,156 @@
+package study
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"strings"
+	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
+	"fathomlux/optics/search"
+	"fathomlux/scene"
+)
+
+func TestSweepGivesWhatMapsGive(t *testing.T) {
+	t.Parallel()
+	sc := scenetest.Example(t, "foyer")
+	const step = 0.02
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []scene.Range{
+		scenetest.Axis(t, "height", 0.12, 0.2), scenetest.Axis(t, "beam", 0.5, 1), scenetest.Axis(t, "spacing", 0.16, 0.19)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Candidates) != 8 || !s.Complete {
+		t.Fatalf("%d candidates, complete %v", len(s.Candidates), s.Complete)
+	}
+	for i, c := range s.Candidates {
+		var changes []scene.Change
+		for k, name := range []string{"height", "beam", "spacing"} {
+			changes = append(changes, scene.Change{Variable: scenetest.Axis(t, name).Variable, Value: c.Values[k]})
+		}
+		one, err := sc.With(changes...)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := compute(t, one, optics.Options{StepM: step, Planes: []scene.PlaneRef{one.Goal.Plane}})
+		// The orders of images are chosen anew for each scene: 0.05 % of the light may differ, all of it in one cell at worst.
+		if p := m.Planes[0].Illuminance; math.Abs(p.Mean-c.Illuminance.Mean) > 1e-3*p.Mean || math.Abs(p.MinOverMean-c.Illuminance.MinOverMean) > 2e-3 {
+			t.Errorf("candidate %d: mean %g, min/mean %g; a map gives %g and %g", i, c.Illuminance.Mean, c.Illuminance.MinOverMean, p.Mean, p.MinOverMean)
+		}
+		warm, err := one.Warm()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if w := warm.PowerW(); math.Abs(c.PowerW-w) > 1e-9*w { // places are alike to a nanometre
+			t.Errorf("candidate %d: %g W, the scene takes %g", i, c.PowerW, w)
+		}
+	}
+}
+
+func TestSweepConcludes(t *testing.T) {
+	t.Parallel()
+	sc := scenetest.Example(t, "foyer")
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.03, Workers: 2, Axes: []scene.Range{
+		scenetest.Axis(t, "beam", scenetest.Steps(0.4, 0.3, 5)...), scenetest.Axis(t, "spacing", scenetest.Steps(0.16, 0.03, 5)...)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var mean, even []float64
+	for i, c := range s.Candidates {
+		if misfit := c.Values[1] > 0.267; (c.Misfit != "") != misfit { // boards of 30 mm: 4 spacings and one board on 1100 mm
+			t.Errorf("candidate %d with spacing %g m: misfit %q", i, c.Values[1], c.Misfit)
+		}
+		if c.Usable() {
+			mean, even = append(mean, c.Illuminance.Mean), append(even, c.Illuminance.MinOverMean)
+		}
+	}
+	if n := len(search.Frontier(mean, even)); n != len(s.Frontier) || n == 0 {
+		t.Errorf("frontier of %d, want %d", len(s.Frontier), n)
+	}
+	best := s.Candidates[s.Best]
+	for _, c := range s.Candidates {
+		if c.Met && !best.Met {
+			t.Errorf("%+v meets the goal and %+v is called best", c.Values, best.Values)
+		}
+	}
+	if !strings.Contains(s.Verdict, "candidates meet the goal") || !strings.Contains(s.Verdict, "beam") || !strings.Contains(s.Verdict, "5 of 25 cannot be built, such as: the module at x") {
+		t.Errorf("verdict %q", s.Verdict)
+	}
+	if math.Abs(s.Own.Values[1]-0.22) > 1e-4 {
+		t.Errorf("own spacing %g m", s.Own.Values[1])
+	}
+}
+
+func TestSweepSaysWhatWouldServe(t *testing.T) {
+	sc := scenetest.Example(t, "foyer")
+	sc.Goal.IlluminanceLx = 90000
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []scene.Range{scenetest.Axis(t, "count", 2, 4)}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(s.Verdict, "No candidate meets the goal") || !strings.Contains(s.Verdict, "90000 lx is never reached") {
+		t.Errorf("verdict %q", s.Verdict)
+	}
+	s, err = Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []scene.Range{scenetest.Axis(t, "height", 0.01, 0.02)}})
+	if err != nil || s.Best != -1 || !strings.Contains(s.Verdict, "not above the cover") {
+		t.Errorf("error %v, verdict %q", err, s.Verdict)
+	}
+}
+
+func TestSweepLimits(t *testing.T) {
+	sc := scenetest.Example(t, "foyer")
+	for what, axes := range map[string][]scene.Range{
+		"none":  nil,
+		"four":  {scenetest.Axis(t, "count", 1), scenetest.Axis(t, "beam", 1), scenetest.Axis(t, "height", 1), scenetest.Axis(t, "y", 1)},
+		"empty": {scenetest.Axis(t, "count")},
+		"many":  {scenetest.Axis(t, "spacing", scenetest.Steps(0.1, 1e-6, 1000)...), scenetest.Axis(t, "height", scenetest.Steps(0.1, 1e-6, 1000)...)},
+	} {
+		if _, err := Sweep(context.Background(), sc, SweepOptions{Axes: axes}); err == nil {
+			t.Errorf("%s: no error", what)
+		}
+	}
+}
+
+func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	s, err := Sweep(ctx, scenetest.Example(t, "foyer"), SweepOptions{StepM: 0.05, Workers: 1, Axes: []scene.Range{scenetest.Axis(t, "height", scenetest.Steps(0.1, 0.01, 8)...)},
+		Progress: func(done, _ int) {
+			if done == 3 {
+				cancel()
+			}
+		}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	done := 0
+	for _, c := range s.Candidates {
+		if c.Done {
+			done++
+		}
+	}
+	if s.Complete || done != 3 || s.Best < 0 {
+		t.Errorf("complete %v with %d candidates done, best %d", s.Complete, done, s.Best)
+	}
+}
+
+// BenchmarkSweep sweeps spacing, count and height of the foyer scene on a 10 mm floor grid with images, on all cores.
+func BenchmarkSweep(b *testing.B) {
+	sc := scenetest.Example(b, "foyer")
+	for name, n := range map[string][3]int{"100": {5, 4, 5}, "1000": {10, 10, 10}, "10000": {100, 10, 10}} {
+		o := SweepOptions{StepM: 0.01, Workers: runtime.GOMAXPROCS(0), Axes: []scene.Range{
+			scenetest.Axis(b, "height", scenetest.Steps(0.12, 0.01, n[2])...), scenetest.Axis(b, "count", scenetest.Steps(3, 1, n[1])...), scenetest.Axis(b, "spacing", scenetest.Steps(0.1, 0.1/float64(n[0]), n[0])...)}}
+		b.Run(name, func(b *testing.B) {
+			count := 0
+			for b.Loop() {
+				s, err := Sweep(context.Background(), sc, o)
+				if err != nil || !s.Complete {
+					b.Fatal(err)
+				}
+				count += len(s.Candidates)
+			}
+			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(count), "us/candidate")
+		})
+	}
+}

@@ -1,0 +1,43 @@
+package study
+
+import (
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+	"fathomlux/scene/unit"
+	"strings"
+	"testing"
+)
+
+// TestVerdictsTellMissesApart: what just misses a goal is told with enough digits, in every sentence that holds it against it.
+func TestVerdictsTellMissesApart(t *testing.T) {
+	g := scene.Goal{Plane: scene.PlaneRef{Name: "floor"}, PPFD: 30, DLI: 1, Uniformity: 0.5}
+	p := result.Plane{Name: "floor", Illuminance: result.Statistics{Mean: 1999.7, MinOverMean: 0.4998}, PPFD: result.Statistics{Mean: 29.97, MinOverMean: 0.4997}, DLI: 0.9996}
+	sc := &scene.Scene{Goal: g}
+	own := result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}
+	words := optics.Verdict(g, optics.Judge(g, &p, ""), &p, unit.Metric) + sweepVerdict(sc, &result.Sweep{Shown: result.PPFD, Candidates: []result.Candidate{own}}, unit.Metric)
+	for _, want := range []string{"gets 29.97 µmol/m²/s (2000 lx, 0.9996 mol/m²/day) on average, PPFD min/mean 0.4997 where 0.5000 is asked for", "PPFD of 29.97 µmol/m²/s is below 30.00 µmol", "DLI of 0.9996 mol/m²/day is below 1.0000",
+		"(mean 29.97 µmol/m²/s, PPFD min/mean 0.4997)", "mean PPFD of 30.00 µmol/m²/s is never reached (highest 29.97 µmol/m²/s)", "DLI of 1.0000 mol/m²/day is never reached (highest 0.9996", "PPFD min/mean of 0.5000 is never reached (highest 0.4997)"} {
+		if !strings.Contains(words, want) {
+			t.Errorf("%q is not in %q", want, words)
+		}
+	}
+	g = scene.Goal{Plane: g.Plane, IlluminanceLx: 2000}
+	words = optics.Verdict(g, optics.Judge(g, &p, ""), &p, unit.Metric)
+	for _, want := range []string{"gets 1999.7 lx on average", "illuminance of 1999.7 lx is below 2000.0 lx"} {
+		if !strings.Contains(words, want) {
+			t.Errorf("%q is not in %q", want, words)
+		}
+	}
+}
+
+func TestFromToDiffer(t *testing.T) {
+	for _, row := range []struct {
+		from, to float64
+		want     string
+	}{{0.5001, 0.5004, "0.5001 0.5004"}, {0.5004, 0.5001, "0.5004 0.5001"}, {0.5, 0.5, "0.500 0.500"}, {0.4, 0.5, "0.400 0.500"}} {
+		if a, b := fromTo(row.from, row.to, 3); a+" "+b != row.want {
+			t.Errorf("from %s to %s, want %s", a, b, row.want)
+		}
+	}
+}

@@ -1,0 +1,18 @@
+package tolerance
+
+import (
+	"context"
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+	"testing"
+)
+
+func compute(t *testing.T, sc *scene.Scene, o optics.Options) *result.Map {
+	t.Helper()
+	m, err := optics.Map(context.Background(), sc, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}

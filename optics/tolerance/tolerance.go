@@ -1,0 +1,288 @@
+// Package tolerance says how far the light may differ from what was computed when a tank is built within its tolerances.
+// Next: package optics for the light, package optics/quasi for the samples.
+package tolerance
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"fathomlux/optics"
+	"fathomlux/optics/parallel"
+	"fathomlux/optics/quasi"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+const (
+	toleranceSamples = 256
+	toleranceCells   = 1200
+	toleranceSeed    = 20260 // any number: it makes the samples the same on every run
+	toleranceShare   = 0.90  // of the samples that an interval holds
+	widestBeamRad    = math.Pi * 0.999
+)
+
+// source is one kind of tolerance.
+type source int
+
+const (
+	fluxSource source = iota
+	beamSource
+	positionSource
+	heightSource
+	claritySource
+	sourceCount
+)
+
+// Compute says how the light on the goal's plane of a map spreads when the tank is built within the scene's tolerances:
+// flux and position of each module, height of each rail, beam of each optic and clarity of the water lie anywhere within
+// their limits with the same chance. Fields of single modules at the limits are joined by parabolas, and tolerances add;
+// spreads are found on a grid of about 1200 cells and told about the map's own values.
+func Compute(ctx context.Context, sc *scene.Scene, m *result.Map, o optics.Options) (*result.Tolerance, error) {
+	p := optics.GoalPlane(sc, m.Planes)
+	t, err := newTolerator(ctx, sc, p.DepthM, o)
+	if err != nil {
+		return nil, err
+	}
+	all, err := t.sample(ctx, o.Workers, sourceCount)
+	if err != nil {
+		return nil, err
+	}
+	var alone [sourceCount][]measure
+	for s := range sourceCount {
+		if alone[s], err = t.sample(ctx, o.Workers, s); err != nil {
+			return nil, err
+		}
+	}
+	return t.conclude(p, m, all, alone), nil
+}
+
+// moduleLight is the light of one module against its tolerances: at the scene's own values, and for each source how it
+// rises with the deviation t of -1 to 1 and with its square.
+type moduleLight struct {
+	own    []float64
+	line   [sourceCount][]float64
+	square [sourceCount][]float64
+}
+
+// tolerator keeps the light of all modules on one plane.
+type tolerator struct {
+	scene   *scene.Scene
+	shown   result.Quantity
+	cells   int
+	solid   result.Solid
+	modules []moduleLight
+	rail    []int // by module
+	optic   []int
+	rails   int
+	optics  int
+	lowest  float64 // of the clarity's deviation: -1, or nearer to 0 where the water would be clearer than pure
+	fixed   bool    // whether some beam is measured and cannot change
+}
+
+func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics.Options) (*tolerator, error) {
+	warm, _ := optics.Warmed(sc, o.Cold)
+	t := &tolerator{scene: sc, shown: optics.Shown(sc.Goal)}
+	tank := sc.Tank
+	grid := result.NewGrid(tank.LengthM, tank.WidthM, math.Sqrt(tank.LengthM*tank.WidthM/toleranceCells))
+	t.cells = grid.Cells()
+	t.number(warm)
+	for i := range warm.Rails {
+		if top := coverTopM(tank); warm.Rails[i].AboveWaterM-sc.Tolerance.HeightM <= top {
+			return nil, fmt.Errorf("rail %s hangs %s above the water; with a height tolerance of %s it would meet %s", warm.Rails[i].Name,
+				mm(warm.Rails[i].AboveWaterM), mm(sc.Tolerance.HeightM), map[bool]string{true: "the cover", false: "the water"}[top > 0])
+		}
+	}
+	u := optics.NewModuleFields(warm, depthM, grid)
+	t.solid = u.Solid
+	own, err := u.Add(warm)
+	if err != nil {
+		return nil, err
+	}
+	var shifted [sourceCount][2][]optics.Contribution
+	for s := beamSource; s < claritySource; s++ {
+		for side, sign := range []float64{-1, 1} {
+			if shifted[s][side], err = u.Add(t.shift(warm, s, sign)); err != nil {
+				return nil, err
+			}
+		}
+	}
+	if err := u.Compute(ctx, o.Workers, func() {}); err != nil {
+		return nil, err
+	}
+	t.modules = make([]moduleLight, len(own))
+	for i := range own {
+		t.modules[i].own = t.field(u, own[i])
+		for s := beamSource; s < claritySource; s++ {
+			t.modules[i].set(s, [3]float64{-1, 0, 1}, t.field(u, shifted[s][0][i]), t.field(u, shifted[s][1][i]))
+		}
+	}
+	return t, t.water(ctx, warm, o.Workers, waterPlan{depthM: depthM, grid: grid})
+}
+
+func coverTopM(t scene.Tank) float64 {
+	if t.Cover == nil {
+		return 0
+	}
+	return t.Cover.AboveWaterM + t.Cover.ThicknessM
+}
+
+func mm(m float64) string { return fmt.Sprintf("%.4g mm", m*1000) }
+
+// number gives each module its rail and its optic.
+func (t *tolerator) number(sc *scene.Scene) {
+	optics := map[string]int{}
+	for r := range sc.Rails {
+		for _, m := range sc.Rails[r].Modules {
+			at, ok := optics[m.Optic.Name]
+			if !ok {
+				at = len(optics)
+				optics[m.Optic.Name] = at
+			}
+			t.rail, t.optic = append(t.rail, r), append(t.optic, at)
+			t.fixed = t.fixed || m.Optic.File != ""
+		}
+	}
+	t.rails, t.optics = len(sc.Rails), len(optics)
+}
+
+// shift returns a copy of the scene in which all modules are at one limit of a tolerance.
+func (t *tolerator) shift(sc *scene.Scene, s source, sign float64) *scene.Scene {
+	c := *sc
+	c.Rails = append([]scene.Rail(nil), sc.Rails...)
+	for i := range c.Rails {
+		r := &c.Rails[i]
+		r.Modules = append([]scene.Module(nil), sc.Rails[i].Modules...)
+		if s == heightSource {
+			r.AboveWaterM += sign * sc.Tolerance.HeightM
+		}
+		for k := range r.Modules {
+			m := &r.Modules[k]
+			switch s {
+			case positionSource:
+				m.XM += sign * sc.Tolerance.PositionM
+			case beamSource:
+				if m.Optic.File == "" {
+					m.Optic = widened(m.Optic, 1+sign*sc.Tolerance.BeamShare)
+				}
+			}
+		}
+	}
+	return &c
+}
+
+// field returns the light of one module on the plane.
+func (t *tolerator) field(u *optics.ModuleFields, m optics.Contribution) []float64 {
+	lux, ppfd := make([]float64, t.cells), make([]float64, t.cells)
+	u.Sum([]optics.Contribution{m}, lux, ppfd)
+	return result.Of(t.shown, lux, ppfd)
+}
+
+// waterPlan is the plane for which the water is varied.
+type waterPlan struct {
+	depthM float64
+	grid   result.Grid
+}
+
+// water fills the source clarity: the same modules in clearer and in murkier water.
+func (t *tolerator) water(ctx context.Context, sc *scene.Scene, workers int, p waterPlan) error {
+	limit := sc.Tolerance.AbsorptionPerM
+	if limit == 0 {
+		return nil
+	}
+	own := sc.Tank.Water.ExtraAbsorbPerM
+	t.lowest = math.Max(-1, (sc.Tank.Water.LowestExtraPerM()-own)/limit)
+	var sides [2][][]float64
+	for side, at := range []float64{t.lowest, 1} {
+		c := *sc
+		c.Tank.Water.ExtraAbsorbPerM = own + at*limit
+		u := optics.NewModuleFields(&c, p.depthM, p.grid)
+		list, err := u.Add(&c)
+		if err != nil {
+			return err
+		}
+		if err := u.Compute(ctx, workers, func() {}); err != nil {
+			return err
+		}
+		for _, m := range list {
+			sides[side] = append(sides[side], t.field(u, m))
+		}
+	}
+	for i := range t.modules {
+		t.modules[i].set(claritySource, [3]float64{t.lowest, 0, 1}, sides[0][i], sides[1][i])
+	}
+	return nil
+}
+
+// set joins the light at three deviations by a parabola, or by a line where the lower one is 0 itself.
+func (m *moduleLight) set(s source, at [3]float64, low, high []float64) {
+	line, square := make([]float64, len(m.own)), make([]float64, len(m.own))
+	for i, own := range m.own {
+		down, up := low[i]-own, high[i]-own
+		if a := at[0]; a < -1e-3 { // down = a l + a2 q, up = l + q
+			square[i] = (down/a - up) / (a - 1)
+			line[i] = up - square[i]
+			continue
+		}
+		line[i] = up
+	}
+	m.line[s], m.square[s] = line, square
+}
+
+// measure is what counts of one sample.
+type measure struct{ mean, min float64 }
+
+func (m measure) even() float64 {
+	if m.mean == 0 {
+		return 0
+	}
+	return m.min / m.mean
+}
+
+// sample computes all samples with one source at work, or with all of them.
+func (t *tolerator) sample(ctx context.Context, workers int, only source) ([]measure, error) {
+	n := len(t.modules)
+	points := quasi.New(2*n+t.rails+t.optics+1, toleranceSeed)
+	out := make([]measure, toleranceSamples)
+	err := parallel.ForEach(ctx, workers, toleranceSamples, func(i int) {
+		at := make([]float64, 2*n+t.rails+t.optics+1)
+		points.Point(i, at)
+		out[i] = t.light(at, only)
+	})
+	return out, err
+}
+
+// light adds up the modules for one point of the unit box. Its first coordinate is the clarity, which so gets the most
+// even numbers, then come optics, rails, and the modules' places and fluxes.
+func (t *tolerator) light(at []float64, only source) measure {
+	n := len(t.modules)
+	clarity := t.lowest + at[0]*(1-t.lowest)
+	optic, rail := at[1:], at[1+t.optics:]
+	place, flux := at[1+t.optics+t.rails:], at[1+t.optics+t.rails+n:]
+	either := func(u float64) float64 { return 2*u - 1 }
+	sum := make([]float64, t.cells)
+	for i := range t.modules {
+		m := &t.modules[i]
+		d := [sourceCount]float64{fluxSource: either(flux[i]), beamSource: either(optic[t.optic[i]]), positionSource: either(place[i]),
+			heightSource: either(rail[t.rail[i]]), claritySource: clarity}
+		for s := range d {
+			if only != sourceCount && only != source(s) {
+				d[s] = 0
+			}
+		}
+		m.add(sum, d, 1+d[fluxSource]*t.scene.Tolerance.FluxShare)
+	}
+	s := result.Extremes(t.solid.Open(sum))
+	return measure{s.Mean, s.Min}
+}
+
+// add adds the module's light at some deviations, times a factor.
+func (m *moduleLight) add(sum []float64, d [sourceCount]float64, factor float64) {
+	optics.AddRow(sum, m.own, factor)
+	for s := beamSource; s < sourceCount; s++ {
+		if d[s] != 0 && m.line[s] != nil {
+			optics.AddRow(sum, m.line[s], factor*d[s])
+			optics.AddRow(sum, m.square[s], factor*d[s]*d[s])
+		}
+	}
+}
