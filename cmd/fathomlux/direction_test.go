@@ -19,7 +19,7 @@ import (
 var rank = map[string]int{"scene": 0, "optics": 1, "render": 2, "cmd": 3}
 
 // onlyCommands are the modules that only cmd may import: they parse flags, draw on a terminal or wait for a user.
-var onlyCommands = []string{"github.com/spf13/", "github.com/schollz/progressbar", "charm.land/lipgloss", "github.com/charmbracelet/", "github.com/fsnotify/"}
+var onlyCommands = []string{"github.com/spf13/"}
 
 // onTop are the packages that stand on the root of their wing: they ask for the light of many scenes, or of one in many ways.
 var onTop = []string{"optics/study", "optics/lightmeter", "optics/tolerance"}

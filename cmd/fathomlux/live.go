@@ -1,10 +1,9 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"crypto/rand"
-	"encoding/hex"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -12,7 +11,6 @@ import (
 	"net"
 	"net/http"
 	"os"
-	"reflect"
 	"strconv"
 	"syscall"
 	"time"
@@ -27,40 +25,42 @@ import (
 
 // liveOptions are the options of the command live, as the caller wrote them.
 type liveOptions struct {
-	scene   string
+	given
 	port    int
 	step    string
 	workers int
 	cold    bool
 }
 
-func newLiveCommand(s streams, run func(context.Context, streams, liveOptions) error) *cobra.Command {
+func newLiveCommand(s streams) *cobra.Command {
 	var o liveOptions
 	c := &cobra.Command{
 		Use:   "live SCENE",
-		Short: "open a page on this machine for trying things by hand",
-		Long: "Serves a page to a browser on this machine, with sliders for spacing, count, optic, beam angle, current, height, tilt\n" +
-			"and water, and modules that can be dragged along their rail. The plan of the goal's plane, a slice along the tank and\n" +
-			"the numbers follow while they move. What pleases can be saved as a new scene file beside the scene, and the report of\n" +
-			"the scene opens from the page. The address that is printed has a token; nobody without it, and no other machine, can use the page. Ctrl-C ends it.\n" +
-			"Light is the sum of the straight, bent and mirrored ways (the engine direct): what bounces off floor and pale walls, or is\n" +
-			"scattered, is for the command map.",
-		Example: "  fathomlux live scene.yaml\n  fathomlux live scene.yaml --port 8080 --step \"5 mm\"",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scene = args[0]
-			return run(c.Context(), s, o)
-		},
+		Short: "open a page on this machine to try things by hand",
+		Long: `Serves a page to a browser on this machine, with sliders for spacing, count, optic, beam angle, current, height,
+tilt and water, and modules that can be dragged along their rail. The plan of the goal's plane, a slice along the tank
+and the figures follow as they move. A setting can be saved as a new scene file beside the scene, and the report of the
+scene opens from the page.
+
+The address that is printed holds a token: without it nobody can use the page, and no other machine can at all. Ctrl-C
+ends it.
+
+The light is the straight light, bent and mirrored (the engine direct). What floor and pale walls return and what the
+water scatters is left to the command map.`,
+		Example: "fathomlux live scene.yaml\nfathomlux live scene.yaml --port 8080 --step \"5 mm\"",
 	}
 	f := c.Flags()
-	f.IntVar(&o.port, "port", 0, "port to serve at; 0 takes a free one")
+	f.IntVar(&o.port, "port", 0, "port to serve the page at; 0 takes a free one")
 	f.StringVar(&o.step, "step", "", "cell size of the plane, such as \"10 mm\" (default about 6000 cells)")
 	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
-	f.BoolVar(&o.cold, "cold", false, "light at the temperatures at which the parts' tables hold, not in the balance of heat")
-	return c
+	bindCold(c, &o.cold)
+	return command(s, c, &o.given, o.run)
 }
 
-func runLive(ctx context.Context, s streams, o liveOptions) error {
-	sc, err := scene.Read(o.scene)
+func (o *liveOptions) run(ctx context.Context, s streams) error {
+	files := namedFiles(o.scene())
+	seen := stateOf(files)
+	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return err
 	}
@@ -76,19 +76,18 @@ func runLive(ctx context.Context, s streams, o liveOptions) error {
 		return err
 	}
 	port := listener.Addr().(*net.TCPAddr).Port
-	token := make([]byte, 16)
-	_, _ = rand.Read(token) // never fails
-	h := live.New(o.config(hex.EncodeToString(token), port))
-	if err := h.Show(sc); err != nil {
+	token := rand.Text()
+	h := live.New(o.config(token, port))
+	err = h.Show(sc)
+	if err == nil { // or nobody would know the address
+		_, err = fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, token)
+	}
+	if err != nil {
 		_ = listener.Close()
 		return err
 	}
-	if _, err := fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, hex.EncodeToString(token)); err != nil {
-		_ = listener.Close()
-		return err // nobody would know the address
-	}
 	fmt.Fprintln(s.Err, "open this address in a browser on this machine; Ctrl-C ends it")
-	go o.watch(ctx, s, h, sc)
+	go o.watch(ctx, s, h, files, seen)
 	return serve(ctx, listener, h)
 }
 
@@ -115,22 +114,22 @@ func (o liveOptions) config(token string, port int) live.Config {
 	return live.Config{
 		Token:  token,
 		Hosts:  []string{fmt.Sprintf("127.0.0.1:%d", port), fmt.Sprintf("localhost:%d", port)},
-		Name:   freeSceneName(o.scene),
+		Name:   freeSceneName(o.scene()),
 		Open:   o.glance,
 		Check:  checkDraft,
-		Save:   func(d live.Draft) (string, error) { return saveDraft(o.scene, d) },
-		Report: func(ctx context.Context, sc *scene.Scene) ([]byte, error) { return o.report(ctx, sc) },
+		Save:   func(d live.Draft) (string, error) { return saveDraft(o.scene(), d) },
+		Report: o.report,
 	}
 }
 
 // glance returns the function that computes a version of the scene.
 func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
-	wish := optics.SessionOptions{Workers: common{workers: o.workers}.cores(), Cold: o.cold}
+	request := optics.SessionOptions{Workers: common{workers: o.workers}.cores(), Cold: o.cold}
 	var err error
-	if wish.StepM, err = parseStep(o.step, sc.Tank); err != nil {
+	if request.StepM, err = parseStep(o.step, sc.Tank); err != nil {
 		return nil, err
 	}
-	session, err := optics.NewSession(sc, wish)
+	session, err := optics.NewSession(sc, request)
 	if err != nil {
 		return nil, err
 	}
@@ -143,7 +142,7 @@ func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error
 	if o.cold {
 		flags = append(flags, "--cold")
 	}
-	plain, err := plainReport(o.scene, flags...)
+	plain, err := plainReport(o.scene(), flags...)
 	if err != nil {
 		return nil, err
 	}
@@ -151,19 +150,13 @@ func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error
 	return html, err
 }
 
-// watchEvery is how often the scene's file is looked at.
-const watchEvery = time.Second
-
 // watch shows the scene anew whenever its file, or one that it names, has changed and is sound.
-func (o liveOptions) watch(ctx context.Context, s streams, h *live.Handler, seen *scene.Scene) {
-	for pause(ctx, watchEvery) {
-		sc, err := scene.Read(o.scene)
-		if err != nil || bytes.Equal(sc.Source(), seen.Source()) && reflect.DeepEqual(sc.Files(), seen.Files()) {
-			continue // a file that is being written is looked at again
-		}
-		seen = sc
-		if h.Show(sc) == nil {
-			fmt.Fprintln(s.Err, o.scene, "has changed, or a file that it names; open pages offer to load it")
+func (o liveOptions) watch(ctx context.Context, s streams, h *live.Handler, files []string, seen [sha256.Size]byte) {
+	for changed(ctx, files, seen) {
+		files = namedFiles(o.scene())
+		seen = stateOf(files)
+		if sc, err := scene.Read(o.scene()); err == nil && h.Show(sc) == nil {
+			fmt.Fprintln(s.Err, o.scene(), "has changed, or a file that it names; open pages offer to load it")
 		}
 	}
 }

@@ -55,7 +55,7 @@ func startLive(t *testing.T, sceneFile string) (address string, end func()) {
 	var said bytes.Buffer
 	done := make(chan error, 1)
 	go func() {
-		err := runLive(ctx, streams{Out: writer, Err: &said}, liveOptions{scene: sceneFile})
+		err := (&liveOptions{given: givenScene(sceneFile)}).run(ctx, streams{Out: writer, Err: &said})
 		_ = writer.CloseWithError(err) // one that ends at once prints no address
 		done <- err
 	}()

@@ -128,12 +128,12 @@ func TestLiveServesAndEnds(t *testing.T) {
 func TestLiveRefuses(t *testing.T) {
 	file := foyerCopy(t)
 	for want, o := range map[string]liveOptions{
-		"--port: 70000 is not between": {scene: file, port: 70000},
-		"--step: 0.1 mm is not":        {scene: file, step: "0.1 mm"},
-		"there is no such file":        {scene: file + "x"},
+		"--port: 70000 is not between": {given: givenScene(file), port: 70000},
+		"--step: 0.1 mm is not":        {given: givenScene(file), step: "0.1 mm"},
+		"there is no such file":        {given: givenScene(file + "x")},
 	} {
 		var out, errs bytes.Buffer
-		if err := runLive(context.Background(), streams{Out: &out, Err: &errs}, o); err == nil || !strings.Contains(err.Error(), want) || out.Len() > 0 {
+		if err := o.run(context.Background(), streams{Out: &out, Err: &errs}); err == nil || !strings.Contains(err.Error(), want) || out.Len() > 0 {
 			t.Errorf("got %v and %q; want %s", err, out.String(), want)
 		}
 	}
@@ -182,7 +182,7 @@ func BenchmarkMoves(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	o := liveOptions{scene: file, step: "10 mm"}
+	o := liveOptions{given: givenScene(file), step: "10 mm"}
 	h := live.New(o.config("token", 1))
 	if err := h.Show(sc); err != nil {
 		b.Fatal(err)

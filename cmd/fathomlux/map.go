@@ -35,7 +35,7 @@ type mapOptions struct {
 	cold        bool
 	tolerance   bool
 	preview     bool
-	watch, poll bool
+	watch       bool
 }
 
 func newMapCommand(s streams, run func(context.Context, streams, mapOptions) error) *cobra.Command {
@@ -69,23 +69,21 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
 	f.BoolVar(&o.preview, "preview", false, "draw the goal's plane in the terminal too")
 	f.BoolVar(&o.watch, "watch", false, "do it again whenever the scene or a file that it names is saved; Ctrl-C ends")
-	f.BoolVar(&o.poll, "watch-poll", false, "watch by looking every second, for network disks that report no changes")
 	return c
 }
 
 // runMap maps once, or again and again.
 func runMap(ctx context.Context, s streams, o mapOptions) error {
-	watch := o.watch || o.poll
-	if o.json && (watch || o.preview) {
+	if o.json && (o.watch || o.preview) {
 		return errors.New("--json prints one document and nothing else; take out --watch and --preview, or --json")
 	}
-	if !watch {
+	if !o.watch {
 		return mapOnce(ctx, s, o)
 	}
 	if _, err := o.look(); err != nil {
 		return err
 	}
-	return watchScene(ctx, s, watchOptions{scene: o.scene, poll: o.poll}, func(ctx context.Context) error { return mapOnce(ctx, s, o) })
+	return watchScene(ctx, s, o.scene, func(ctx context.Context) error { return mapOnce(ctx, s, o) })
 }
 
 // mapOnce reads the scene, computes, writes all files at once and prints the answer.
@@ -104,7 +102,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if err != nil {
 		return err
 	}
-	if !o.watch && !o.poll { // a watch that ends leaves the last map whole
+	if !o.watch { // a watch that ends leaves the last map whole
 		wish.KeepTraced = func(tracing bool) { keepsWhatIsDone(ctx, tracing) }
 	}
 	bar := progress(s, o.common, "photons")

@@ -5,8 +5,8 @@ import (
 	"io"
 	"os"
 	"slices"
+	"strings"
 
-	"github.com/charmbracelet/colorprofile"
 	"golang.org/x/term"
 
 	"fathomlux/optics/result"
@@ -38,16 +38,26 @@ func screenOf(out io.Writer) screen {
 	if columns, lines, err := term.GetSize(int(file.Fd())); err == nil && columns > 0 && lines > 0 {
 		at.columns, at.lines = columns, lines
 	}
-	switch colorprofile.Detect(file, os.Environ()) {
-	case colorprofile.TrueColor:
-		at.depth = preview.TrueColour
-	case colorprofile.ANSI256:
-		at.depth = preview.Colours256
+	if term.IsTerminal(int(file.Fd())) {
+		at.depth = depthOf(os.Getenv)
 	}
 	if at.depth != preview.Plain {
 		at.out = file // colours are commands to the terminal, which text may not give
 	}
 	return at
+}
+
+// depthOf tells how many colours a terminal has by what its environment says of it.
+func depthOf(env func(string) string) preview.Depth {
+	switch colours := env("COLORTERM"); {
+	case env("NO_COLOR") != "" || env("TERM") == "dumb":
+		return preview.Plain
+	case colours == "truecolor" || colours == "24bit" || env("WT_SESSION") != "": // the latter on Windows
+		return preview.TrueColour
+	case strings.Contains(env("TERM"), "256color"):
+		return preview.Colours256
+	}
+	return preview.Plain
 }
 
 // printPreview draws the goal's plane, or the lowest one where nothing is asked for, on the terminal.

@@ -3,35 +3,60 @@ package main
 import (
 	"fmt"
 	"os"
+	"strings"
+	"sync"
 	"time"
 
-	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 
 	"fathomlux/scene/unit"
 )
 
-// meter shows how far a long sum is, on a terminal only.
-type meter struct{ bar *progressbar.ProgressBar }
-
-// progress returns a meter on standard error, hidden where that is no terminal or where the caller wants quiet.
-func progress(s streams, o common, what string) *meter {
-	file, ok := terminalOf(s.Err)
-	if !ok || o.quiet || !term.IsTerminal(int(file.Fd())) {
-		return &meter{}
-	}
-	return &meter{bar: progressbar.NewOptions(1, progressbar.OptionSetWriter(file), progressbar.OptionSetDescription(what),
-		progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(), progressbar.OptionShowCount(),
-		progressbar.OptionEnableColorCodes(os.Getenv("NO_COLOR") == ""))}
+// bar shows how far a long computation is, in one line of a terminal.
+type bar struct {
+	to    *os.File // nil where nothing is shown
+	what  string
+	lock  sync.Mutex
+	drawn time.Time
 }
 
+// progress returns a bar on standard error, which shows nothing where that is no terminal or where the caller wants
+// quiet.
+func progress(s streams, o common, what string) *bar {
+	file, ok := terminalOf(s.Err)
+	if !ok || o.quiet || !term.IsTerminal(int(file.Fd())) {
+		file = nil
+	}
+	return &bar{to: file, what: what}
+}
+
+// barWidth is in letters, and barEvery is how often the line is drawn anew.
+const (
+	barWidth = 40
+	barEvery = 100 * time.Millisecond
+)
+
+// clearLine sends a terminal to the start of its line and empties that.
+const clearLine = "\r\x1b[K"
+
 // set shows that done of total are done.
-func (m *meter) set(done, total int) {
-	if m.bar == nil {
+func (b *bar) set(done, total int) {
+	b.lock.Lock()
+	defer b.lock.Unlock()
+	if b.to == nil || total <= 0 || time.Since(b.drawn) < barEvery {
 		return
 	}
-	m.bar.ChangeMax(total)
-	_ = m.bar.Set(done) // a meter that cannot be drawn is no fault
+	b.drawn = time.Now()
+	full := min(max(barWidth*done/total, 0), barWidth)
+	fmt.Fprintf(b.to, "%s%s %3d %% [%s%s] (%d of %d)", clearLine, b.what, 100*done/total, strings.Repeat("=", full),
+		strings.Repeat(" ", barWidth-full), done, total)
+}
+
+// close takes the line away.
+func (b *bar) close() {
+	if b.to != nil && !b.drawn.IsZero() {
+		fmt.Fprint(b.to, clearLine)
+	}
 }
 
 // longWait is what is told beforehand: nobody wonders about less.
@@ -40,9 +65,9 @@ const longWait = 3 * time.Second
 // forecast is how the line begins that tells of a long wait.
 const forecast = "the tracing "
 
-// predict returns what follows a tracing: once, on standard error, it says how long the whole will take where that is more than
-// longWait, by the time between the first two looks; on a terminal it shows how far it is.
-func (m *meter) predict(s streams, o common, now func() time.Time) func(done, total int64) {
+// predict returns what follows a tracing: once, on standard error, it says how long the whole will take where that is
+// more than longWait, by the time between the first two looks; on a terminal it shows how far it is.
+func (b *bar) predict(s streams, o common, now func() time.Time) func(done, total int64) {
 	var begun time.Time
 	var before int64
 	told := o.quiet
@@ -53,15 +78,10 @@ func (m *meter) predict(s streams, o common, now func() time.Time) func(done, to
 		case !told:
 			whole := time.Duration(float64(now().Sub(begun)) * float64(total) / float64(done-before))
 			if told = true; whole > longWait {
-				fmt.Fprintf(s.Err, "%sof %s photons takes about %s; --error or --photons changes that\n", forecast, unit.Count(float64(total)), whole.Round(time.Second))
+				fmt.Fprintf(s.Err, "%sof %s photons takes about %s; --error or --photons changes that\n", forecast,
+					unit.Count(float64(total)), whole.Round(time.Second))
 			}
 		}
-		m.set(int(done), int(total))
-	}
-}
-
-func (m *meter) close() {
-	if m.bar != nil {
-		_ = m.bar.Finish()
+		b.set(int(done), int(total))
 	}
 }

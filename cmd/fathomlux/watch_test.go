@@ -12,7 +12,7 @@ import (
 	"time"
 )
 
-// watchPatience is how long a watch may take to see a change: it polls every second, and a busy machine is slow.
+// watchPatience is how long a watch may take to see a change: a busy machine is slow.
 const watchPatience = 2 * time.Minute
 
 const watchedScene = `tank: {length: 600 mm, width: 300 mm, height: 360 mm, water: {depth: 330 mm}}
@@ -39,7 +39,7 @@ func (q *quietBuffer) String() string {
 }
 
 // watched starts a watch of a scene with own parts; each redo sends on the channel, and stop ends it.
-func watched(t *testing.T, poll bool) (dir string, redone <-chan int, errs *quietBuffer, stop func() error) {
+func watched(t *testing.T) (dir string, redone <-chan int, errs *quietBuffer, stop func() error) {
 	t.Helper()
 	dir = t.TempDir()
 	write(t, dir, "scene.yaml", watchedScene)
@@ -50,7 +50,7 @@ func watched(t *testing.T, poll bool) (dir string, redone <-chan int, errs *quie
 	runs, ended := make(chan int, 100), make(chan error, 1)
 	n := 0
 	go func() {
-		ended <- watchScene(ctx, streams{Err: errs}, watchOptions{scene: filepath.Join(dir, "scene.yaml"), poll: poll}, func(context.Context) error {
+		ended <- watchScene(ctx, streams{Err: errs}, filepath.Join(dir, "scene.yaml"), func(context.Context) error {
 			n++
 			runs <- n
 			if n == 1 {
@@ -98,37 +98,33 @@ func mustRedo(t *testing.T, redone <-chan int, what string) {
 // TestWatch: written over, renamed over, taken away and put back; the scene and a file that it names; other files and the
 // same content again do not count.
 func TestWatch(t *testing.T) {
-	for name, poll := range map[string]bool{"events": false, "polling": true} {
-		t.Run(name, func(t *testing.T) {
-			t.Parallel()
-			dir, redone, errs, stop := watched(t, poll)
-			mustRedo(t, redone, "the start")
-			write(t, dir, "scene.yaml", watchedScene+"title: one\n")
-			mustRedo(t, redone, "a save")
-			replace(t, dir, "scene.yaml", watchedScene+"title: two\n")
-			mustRedo(t, redone, "a rename")
-			replace(t, dir, "own.yaml", "optics: {own: {beam: 50 deg, efficiency: 0.9}}\n")
-			mustRedo(t, redone, "a change of the parts")
-			if err := os.Remove(filepath.Join(dir, "own.yaml")); err != nil {
-				t.Fatal(err)
-			}
-			mustRedo(t, redone, "the parts are gone")
-			write(t, dir, "own.yaml", "optics: {own: {beam: 40 deg, efficiency: 0.9}}\n")
-			mustRedo(t, redone, "the parts are back")
-			write(t, dir, "other.yaml", "title: x\n")
-			write(t, dir, "scene.yaml", watchedScene+"title: two\n")
-			select {
-			case <-redone:
-				t.Error("done again though nothing changed that the scene names")
-			case <-time.After(2*pollTime + 3*quietTime):
-			}
-			if err := stop(); err != nil {
-				t.Errorf("the end of the watch is a fault: %v", err)
-			}
-			if text := errs.String(); !strings.Contains(text, "fathomlux: the first is faulty\n") || !strings.Contains(text, "scene.yaml and 1 file that it names; Ctrl-C ends\n") {
-				t.Errorf("standard error: %q", text)
-			}
-		})
+	t.Parallel()
+	dir, redone, errs, stop := watched(t)
+	mustRedo(t, redone, "the start")
+	write(t, dir, "scene.yaml", watchedScene+"title: one\n")
+	mustRedo(t, redone, "a save")
+	replace(t, dir, "scene.yaml", watchedScene+"title: two\n")
+	mustRedo(t, redone, "a rename")
+	replace(t, dir, "own.yaml", "optics: {own: {beam: 50 deg, efficiency: 0.9}}\n")
+	mustRedo(t, redone, "a change of the parts")
+	if err := os.Remove(filepath.Join(dir, "own.yaml")); err != nil {
+		t.Fatal(err)
+	}
+	mustRedo(t, redone, "the parts are gone")
+	write(t, dir, "own.yaml", "optics: {own: {beam: 40 deg, efficiency: 0.9}}\n")
+	mustRedo(t, redone, "the parts are back")
+	write(t, dir, "other.yaml", "title: x\n")
+	write(t, dir, "scene.yaml", watchedScene+"title: two\n")
+	select {
+	case <-redone:
+		t.Error("done again though nothing changed that the scene names")
+	case <-time.After(4 * watchEvery):
+	}
+	if err := stop(); err != nil {
+		t.Errorf("the end of the watch is a fault: %v", err)
+	}
+	if text := errs.String(); !strings.Contains(text, "fathomlux: the first is faulty\n") || !strings.Contains(text, "scene.yaml and 1 file that it names; Ctrl-C ends\n") {
+		t.Errorf("standard error: %q", text)
 	}
 }
 
@@ -143,7 +139,7 @@ func TestWatchThroughALink(t *testing.T) {
 	ctx, cancel := context.WithTimeout(t.Context(), watchPatience)
 	defer cancel()
 	runs := 0
-	err := watchScene(ctx, streams{Err: &bytes.Buffer{}}, watchOptions{scene: link}, func(context.Context) error {
+	err := watchScene(ctx, streams{Err: &bytes.Buffer{}}, link, func(context.Context) error {
 		if runs++; runs == 1 {
 			replace(t, real, "real.yaml", watchedScene+"title: new\n")
 		} else {
@@ -157,7 +153,7 @@ func TestWatchThroughALink(t *testing.T) {
 }
 
 func TestWatchNeedsAScene(t *testing.T) {
-	err := watchScene(t.Context(), streams{Err: &bytes.Buffer{}}, watchOptions{scene: filepath.Join(t.TempDir(), "none.yaml")}, func(context.Context) error {
+	err := watchScene(t.Context(), streams{Err: &bytes.Buffer{}}, filepath.Join(t.TempDir(), "none.yaml"), func(context.Context) error {
 		t.Error("was run")
 		return nil
 	})
