@@ -2,6 +2,7 @@ package render
 
 import (
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -17,9 +18,9 @@ func darkDrawing(m *result.Map, look Look) drawing {
 		if err != nil {
 			return nil, err
 		}
-		return style.DrawPage(t, darkWidth, []style.Block{
-			style.Heading(t, m.Title, words, darkWidth-2*style.Margin),
-			style.Paragraph(t, []string{footer(m, look)}, style.SmallFont, darkWidth-2*style.Margin),
+		return fig.DrawPage(t, darkWidth, []fig.Block{
+			fig.Heading(t, m.Title, words, darkWidth-2*fig.Margin),
+			fig.Paragraph(t, []string{footer(m, look)}, style.SmallFont, darkWidth-2*fig.Margin),
 		})
 	}}
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fathomlux/render/diagram"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
@@ -17,7 +18,7 @@ import (
 type Wiring struct {
 	Groups   []scene.WireGroup
 	Subtitle string
-	Figures  []style.Figure
+	Figures  []fig.Figure
 	Notes    []string
 	Cautions []string
 }

@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/render"
-	"fathomlux/render/style"
+	"fathomlux/render/fig"
 	"fathomlux/scene"
 )
 
@@ -29,7 +29,7 @@ wiring: {strings: 2}
 		if err != nil {
 			t.Fatal(err)
 		}
-		w := render.Wiring{Groups: groups, Subtitle: "wiring", Figures: []style.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
+		w := render.Wiring{Groups: groups, Subtitle: "wiring", Figures: []fig.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
 		list, err := render.Wire(context.Background(), sc, w, render.Look{PixelFactor: 1, Version: "0"})
 		if err != nil {
 			t.Fatal(err)

@@ -22,6 +22,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene/longtest"
 )
@@ -182,8 +183,8 @@ func TestLiveColoursAreThoseOfThePNG(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	img.Fill(style.Heat{Frame: style.Box{Right: float64(size[0]), Bottom: float64(size[1])}, NX: a.Plane.NX, NY: a.Plane.NY, Values: a.lux,
-		Scale: style.Scale{Low: a.Lux.Scale.Low, High: a.Lux.Scale.High}, Colours: style.Light(), FirstRowAtBottom: true})
+	fig.Heat{Frame: style.Box{Right: float64(size[0]), Bottom: float64(size[1])}, NX: a.Plane.NX, NY: a.Plane.NY, Values: a.lux,
+		Scale: style.Scale{Low: a.Lux.Scale.Low, High: a.Lux.Scale.High}, Colours: style.Light(), FirstRowAtBottom: true}.Fill(img)
 	seen := map[color.RGBA]bool{}
 	for i := 0; i < size[0]*size[1]; i++ {
 		want := img.Image().RGBAAt(i%size[0], i/size[0])

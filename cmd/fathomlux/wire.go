@@ -10,8 +10,8 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/answer"
+	"fathomlux/render/fig"
 	"fathomlux/render/output"
-	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -102,7 +102,7 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: a.notes,
 		Cautions: a.cautions("wire")}
 	for _, f := range a.runningFigures() {
-		w.Figures = append(w.Figures, style.Figure{Label: f.Title, Value: f.Words()})
+		w.Figures = append(w.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}
 	pictures, err := render.Wire(ctx, a.scene, w, look)
 	if err != nil {

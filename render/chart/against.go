@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -64,14 +65,14 @@ func (a Against) Draw() (*style.Canvas, error) {
 		}
 	}
 	a.Pairs = kept
-	charts := style.Block{HeightPt: againstHeight, Draw: func(c *style.Canvas, box style.Box) {
+	charts := fig.Block{HeightPt: againstHeight, Draw: func(c *style.Canvas, box style.Box) {
 		left, right := box, box
 		left.Right = box.Left + againstShare*box.Width() - againstGap/2
 		right.Left = left.Right + againstGap
 		a.values(c, left)
 		a.differences(c, right)
 	}}
-	return finishPage(t, pageWords{a.Title, a.Subtitle, a.Notes, a.Footer}, []style.Block{charts, legend(t, a.samples(), pageText)})
+	return finishPage(t, pageWords{a.Title, a.Subtitle, a.Notes, a.Footer}, []fig.Block{charts, legend(t, a.samples(), pageText)})
 }
 
 func (a Against) samples() []sample {

@@ -149,7 +149,7 @@ func (a *axes) name(x, y string) {
 	if y != "" {
 		a.page.Write(style.Text{
 			Text: a.page.Shorten(y, style.TextFont, width), Font: style.TextFont,
-			At: style.Point{X: float64(a.canvas.Min.X), Y: a.page.Page().Bottom - float64(a.canvas.Max.Y) - axisLabelRoom - a.nameAbove},
+			At: style.Pt(float64(a.canvas.Min.X), a.page.Page().Bottom-float64(a.canvas.Max.Y)-axisLabelRoom-a.nameAbove),
 		})
 	}
 }
@@ -214,5 +214,5 @@ func (a *axes) draw(empty bool) style.Box {
 // place returns where on the page a pair of values lies.
 func (a *axes) place(x, y float64) style.Point {
 	f := a.frame
-	return style.Point{X: f.Left + a.plot.X.Norm(x)*f.Width(), Y: f.Bottom - a.plot.Y.Norm(y)*f.Height()}
+	return style.Pt(f.Left+a.plot.X.Norm(x)*f.Width(), f.Bottom-a.plot.Y.Norm(y)*f.Height())
 }

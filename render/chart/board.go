@@ -47,7 +47,7 @@ func newBoard(page *style.Canvas) *board {
 // at returns where a point of the vector canvas lies on the page.
 func (b *board) at(p vg.Point) style.Point {
 	m, x, y := b.now.move, float64(p.X), float64(p.Y)
-	return style.Point{X: m.a*x + m.b*y + m.e, Y: b.page.Page().Bottom - (m.c*x + m.d*y + m.f)}
+	return style.Pt(m.a*x+m.b*y+m.e, b.page.Page().Bottom-(m.c*x+m.d*y+m.f))
 }
 
 // SetLineWidth implements vg.Canvas.

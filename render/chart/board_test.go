@@ -17,14 +17,14 @@ func near(a, b style.Point) bool { return math.Hypot(a.X-b.X, a.Y-b.Y) < 1e-9 }
 
 func TestBoardMovesAsAsked(t *testing.T) {
 	b := newBoard(blank(t)) // 800 by 600 points
-	if got := b.at(vg.Point{X: 10, Y: 20}); !near(got, style.Point{X: 10, Y: 580}) {
+	if got := b.at(vg.Point{X: 10, Y: 20}); !near(got, style.Pt(10, 580)) {
 		t.Errorf("10, 20 lies at %v; the origin is the lower left corner", got)
 	}
 	b.Push()
 	b.Translate(vg.Point{X: 100, Y: 50})
 	b.Rotate(math.Pi / 2)
 	b.Scale(2, 3)
-	if got := b.at(vg.Point{X: 10, Y: 20}); !near(got, style.Point{X: 100 - 60, Y: 600 - 70}) { // scaled (20, 60), turned (-60, 20)
+	if got := b.at(vg.Point{X: 10, Y: 20}); !near(got, style.Pt(100-60, 600-70)) { // scaled (20, 60), turned (-60, 20)
 		t.Errorf("moved, 10, 20 lies at %v", got)
 	}
 	b.Pop()
@@ -55,10 +55,10 @@ func TestBoardFollowsArcsAndCurves(t *testing.T) {
 	if first, last := lines[0][0], lines[0][len(lines[0])-1]; !near(first, last) {
 		t.Errorf("closed, the arc runs from %v to %v", first, last)
 	}
-	if got := lines[1][pieces/2]; !near(got, style.Point{X: 50, Y: 550}) { // halfway: a quarter of each end and half the corner
+	if got := lines[1][pieces/2]; !near(got, style.Pt(50, 550)) { // halfway: a quarter of each end and half the corner
 		t.Errorf("halfway the first curve lies at %v", got)
 	}
-	if got := lines[1][len(lines[1])-1]; !near(got, style.Point{X: 200, Y: 600}) {
+	if got := lines[1][len(lines[1])-1]; !near(got, style.Pt(200, 600)) {
 		t.Errorf("the second curve ends at %v", got)
 	}
 }

@@ -97,7 +97,7 @@ func sideways(text style.Text, at style.Point, way [2]float64, off float64) styl
 	if way[0] != 0 && way[1] != 0 {
 		off *= 0.75
 	}
-	text.At = style.Point{X: at.X + way[0]*off, Y: at.Y + way[1]*off}
+	text.At = style.Pt(at.X+way[0]*off, at.Y+way[1]*off)
 	text.Anchor = style.Anchor{X: (1 - way[0]) / 2, Y: (1 - way[1]) / 2}
 	return text
 }
@@ -112,7 +112,7 @@ func (a *axes) beside(text style.Text, at style.Point, radiusPt float64) bool {
 				continue
 			}
 			near := (radiusPt + 1) / (radiusPt + far)
-			from := style.Point{X: at.X + (text.At.X-at.X)*near, Y: at.Y + (text.At.Y-at.Y)*near}
+			from := style.Pt(at.X+(text.At.X-at.X)*near, at.Y+(text.At.Y-at.Y)*near)
 			if far > 5 && a.crossesText(from, text.At) || !a.page.TryWrite(text) {
 				continue
 			}
@@ -141,7 +141,7 @@ func (a *axes) leader(from, to style.Point) {
 	const steps = 8
 	for k := range steps + 1 {
 		t := float64(k) / steps
-		p := style.Point{X: from.X + t*(to.X-from.X), Y: from.Y + t*(to.Y-from.Y)}
+		p := style.Pt(from.X+t*(to.X-from.X), from.Y+t*(to.Y-from.Y))
 		a.page.Claim(style.Box{Left: p.X, Right: p.X, Top: p.Y, Bottom: p.Y}.Grown(2))
 	}
 }

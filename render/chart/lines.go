@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -80,7 +81,7 @@ func (l Lines) Draw() (*style.Canvas, error) {
 }
 
 // Blocks returns the chart, and the legend that belongs to it, as strips of a page whose text is widthPt wide.
-func (l Lines) Blocks(t *style.Typesetter, widthPt float64) ([]style.Block, error) {
+func (l Lines) Blocks(t *style.Typesetter, widthPt float64) ([]fig.Block, error) {
 	if err := l.check(); err != nil {
 		return nil, err
 	}
@@ -88,7 +89,7 @@ func (l Lines) Blocks(t *style.Typesetter, widthPt float64) ([]style.Block, erro
 		l.HeightPt = linesHeight
 	}
 	direct := float64(len(l.names()))*nameGap <= l.HeightPt-axisLabelRoom-markRow-60
-	return []style.Block{
+	return []fig.Block{
 		{HeightPt: l.HeightPt, Draw: func(c *style.Canvas, box style.Box) { l.chart(c, box, direct) }},
 		legend(t, l.samples(direct), widthPt),
 	}, nil
@@ -278,9 +279,9 @@ func (l Lines) marks(a *axes, frame style.Box) {
 			continue
 		}
 		x := a.place(m.X, 0).X
-		a.page.Line(style.Point{X: x, Y: frame.Top}, style.Point{X: x, Y: frame.Top + markTick}, style.Pen{Width: 2, Colour: style.Ink})
+		a.page.Line(style.Pt(x, frame.Top), style.Pt(x, frame.Top+markTick), style.Pen{Width: 2, Colour: style.Ink})
 		labels = append(labels, style.Text{
-			Text: a.page.Shorten(m.Label, style.LabelFont, 120), At: style.Point{X: x, Y: frame.Top - 5},
+			Text: a.page.Shorten(m.Label, style.LabelFont, 120), At: style.Pt(x, frame.Top-5),
 			Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: style.SoftInk,
 		})
 	}

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -117,7 +118,7 @@ const (
 )
 
 // legend is a row of samples, or several where one is not enough; nothing meets.
-func legend(t *style.Typesetter, samples []sample, widthPt float64) style.Block {
+func legend(t *style.Typesetter, samples []sample, widthPt float64) fig.Block {
 	type placed struct {
 		x    float64
 		row  int
@@ -134,15 +135,15 @@ func legend(t *style.Typesetter, samples []sample, widthPt float64) style.Block 
 		x += wide + sampleGap
 	}
 	if len(samples) == 0 {
-		return style.Block{}
+		return fig.Block{}
 	}
-	return style.Block{HeightPt: float64(row+1) * legendRow, Draw: func(c *style.Canvas, box style.Box) {
+	return fig.Block{HeightPt: float64(row+1) * legendRow, Draw: func(c *style.Canvas, box style.Box) {
 		b := newBoard(c)
 		for i, p := range places {
 			y := box.Top + (float64(p.row)+0.5)*legendRow
-			samples[i].draw(b, style.Point{X: box.Left + p.x + samples[i].widthPt/2, Y: y})
+			samples[i].draw(b, style.Pt(box.Left+p.x+samples[i].widthPt/2, y))
 			c.Write(style.Text{
-				Text: p.text, At: style.Point{X: box.Left + p.x + samples[i].widthPt + 8, Y: y},
+				Text: p.text, At: style.Pt(box.Left+p.x+samples[i].widthPt+8, y),
 				Anchor: style.MiddleLeft, Font: style.SmallFont, Colour: style.SoftInk,
 			})
 		}
@@ -164,7 +165,7 @@ func sampleOfRegion(text string) sample {
 // sampleOfLine is a line's sample; g may be without shape.
 func sampleOfLine(text string, l draw.LineStyle, g draw.GlyphStyle) sample {
 	return sample{text: text, widthPt: lineSample, draw: func(b *board, at style.Point) {
-		from, to := b.back(style.Point{X: at.X - lineSample/2, Y: at.Y}), b.back(style.Point{X: at.X + lineSample/2, Y: at.Y})
+		from, to := b.back(style.Pt(at.X-lineSample/2, at.Y)), b.back(style.Pt(at.X+lineSample/2, at.Y))
 		c := draw.Canvas{Canvas: b}
 		c.StrokeLine2(l, from.X, from.Y, to.X, to.Y)
 		if g.Shape != nil {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -84,8 +85,8 @@ func (a *axes) endings(list []ending, frame style.Box) {
 	for i, e := range list {
 		wanted[i] = e.at.Y
 	}
-	room := a.page.Page().Right - style.Margin - frame.Right - nameLead
-	for i, y := range style.Spread(wanted, nameGap, frame.Top-axisLabelRoom, frame.Bottom+20) {
+	room := a.page.Page().Right - fig.Margin - frame.Right - nameLead
+	for i, y := range fig.Spread(wanted, nameGap, frame.Top-axisLabelRoom, frame.Bottom+20) {
 		e := list[i]
 		if e.at.X < frame.Right-1 {
 			pen := e.pen
@@ -96,7 +97,7 @@ func (a *axes) endings(list []ending, frame style.Box) {
 		a.page.Polyline([]style.Point{{X: x, Y: e.at.Y}, {X: x + 6, Y: e.at.Y}, {X: x + nameLead - 10, Y: y}, {X: x + nameLead - 5, Y: y}}, e.pen)
 		a.page.Write(style.Text{
 			Text: a.page.Shorten(e.text, style.LabelFont, math.Min(room, widestMargin-nameLead)), Font: style.LabelFont,
-			At: style.Point{X: frame.Right + nameLead, Y: y}, Anchor: style.MiddleLeft, Colour: e.pen.Colour,
+			At: style.Pt(frame.Right+nameLead, y), Anchor: style.MiddleLeft, Colour: e.pen.Colour,
 		})
 	}
 }

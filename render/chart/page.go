@@ -5,10 +5,13 @@
 // Next: package sheet, which sets lines below maps, package style for pages and text.
 package chart
 
-import "fathomlux/render/style"
+import (
+	"fathomlux/render/fig"
+	"fathomlux/render/style"
+)
 
 // pageText is the width of the text on a chart's page, in points.
-const pageText = style.PageWidth - 2*style.Margin
+const pageText = fig.PageWidth - 2*fig.Margin
 
 // pageWords are the texts around a chart.
 type pageWords struct {
@@ -18,10 +21,10 @@ type pageWords struct {
 }
 
 // finishPage sets a chart's strips between its title and its notes.
-func finishPage(t *style.Typesetter, w pageWords, chart []style.Block) (*style.Canvas, error) {
-	blocks := append([]style.Block{style.Heading(t, w.title, w.subtitle, pageText)}, chart...)
+func finishPage(t *style.Typesetter, w pageWords, chart []fig.Block) (*style.Canvas, error) {
+	blocks := append([]fig.Block{fig.Heading(t, w.title, w.subtitle, pageText)}, chart...)
 	blocks = append(blocks,
-		style.Paragraph(t, w.notes, style.TextFont, pageText),
-		style.Paragraph(t, []string{w.footer}, style.SmallFont, pageText))
-	return style.DrawPage(t, style.PageWidth, blocks)
+		fig.Paragraph(t, w.notes, style.TextFont, pageText),
+		fig.Paragraph(t, []string{w.footer}, style.SmallFont, pageText))
+	return fig.DrawPage(t, fig.PageWidth, blocks)
 }

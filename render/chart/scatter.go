@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg/draw"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -56,8 +57,8 @@ func (s Scatter) Draw() (*style.Canvas, error) {
 	if left := all - len(s.Points); left > 0 {
 		notes = append(notes, fmt.Sprintf("Not shown: %d of %d candidates, which have no value.", left, all))
 	}
-	chart := style.Block{HeightPt: scatterHeight, Draw: s.chart}
-	return finishPage(t, pageWords{s.Title, s.Subtitle, notes, s.Footer}, []style.Block{chart, legend(t, s.samples(), pageText)})
+	chart := fig.Block{HeightPt: scatterHeight, Draw: s.chart}
+	return finishPage(t, pageWords{s.Title, s.Subtitle, notes, s.Footer}, []fig.Block{chart, legend(t, s.samples(), pageText)})
 }
 
 func (s Scatter) sound() []Point {
@@ -162,11 +163,11 @@ func (s Scatter) chart(c *style.Canvas, box style.Box) {
 	s.points(a)
 	frame := a.draw(len(s.Points) == 0)
 	if s.GoalX > 0 {
-		at := style.Point{X: a.place(s.GoalX, 0).X, Y: frame.Top - 5}
+		at := style.Pt(a.place(s.GoalX, 0).X, frame.Top-5)
 		c.TryWrite(style.Text{Text: goalX, At: at, Anchor: style.BottomMiddle, Font: style.LabelFont})
 	}
 	if s.GoalY > 0 {
-		at := style.Point{X: frame.Right + 8, Y: a.place(0, s.GoalY).Y}
+		at := style.Pt(frame.Right+8, a.place(0, s.GoalY).Y)
 		c.TryWrite(style.Text{Text: goalY, At: at, Anchor: style.MiddleLeft, Font: style.LabelFont})
 	}
 	s.labels(a)

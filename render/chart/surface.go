@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/plot/vg/draw"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -45,8 +46,8 @@ func (s Surface) Draw() (*style.Canvas, error) {
 	if low, high, _ := style.Range(s.Z); !s.Scale.Usable() {
 		s.Scale = style.NewScale(low, high)
 	}
-	bar := style.BarFor(s.ZLabel, "", s.Scale, s.Goal, s.Z)
-	blocks := []style.Block{{HeightPt: surfaceHeight, Draw: s.chart}, bar.Block(), legend(t, s.samples(), pageText)}
+	bar := fig.BarFor(s.ZLabel, "", s.Scale, s.Goal, s.Z)
+	blocks := []fig.Block{{HeightPt: surfaceHeight, Draw: s.chart}, bar.Block(), legend(t, s.samples(), pageText)}
 	return finishPage(t, pageWords{s.Title, s.Subtitle, s.Notes, s.Footer}, blocks)
 }
 
@@ -107,10 +108,10 @@ func (s Surface) chart(c *style.Canvas, box style.Box) {
 		}
 	}
 	s.marks(a)
-	heat := style.Heat{
+	heat := fig.Heat{
 		Frame: frame, NX: fineX, NY: fineY, Values: s.fine(ex, ey), Scale: s.Scale, Colours: style.Light(), FirstRowAtBottom: true,
 	}
-	c.Isolines(heat, style.GoalLevels(s.Z, surfaceLevels, s.Goal))
+	heat.Isolines(c, fig.GoalLevels(s.Z, surfaceLevels, s.Goal))
 	c.StrokeBox(frame, style.Pen{Width: 1.4, Colour: style.Ink})
 }
 

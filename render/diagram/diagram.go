@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -16,7 +17,7 @@ import (
 type Diagram struct {
 	Title, Subtitle string
 	Feeds           []Feed // one a driver, below each other
-	Figures         []style.Figure
+	Figures         []fig.Figure
 	Notes           []string // below the figures
 	Cautions        []string
 	Footer          string
@@ -71,7 +72,7 @@ const legend = "Each diode stands for one module, in its place along the rail an
 
 // Draw draws the diagram, 1400 points wide.
 func Draw(d Diagram) (*style.Canvas, error) {
-	const textWidth = style.PageWidth - 2*style.Margin
+	const textWidth = fig.PageWidth - 2*fig.Margin
 	t, err := style.NewTypesetter(d.PixelFactor)
 	if err != nil {
 		return nil, err
@@ -84,12 +85,12 @@ func Draw(d Diagram) (*style.Canvas, error) {
 	if cut > 0 {
 		notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.", cut))
 	}
-	blocks, hidden := []style.Block{style.Heading(t, d.Title, d.Subtitle, textWidth)}, 0
+	blocks, hidden := []fig.Block{fig.Heading(t, d.Title, d.Subtitle, textWidth)}, 0
 	for i, one := range panels {
 		hidden += one.hidden()
-		blocks = append(blocks, style.Block{HeightPt: one.height(), Draw: func(c *style.Canvas, box style.Box) {
+		blocks = append(blocks, fig.Block{HeightPt: one.height(), Draw: func(c *style.Canvas, box style.Box) {
 			if y := box.Top - blockGap/2; i > 0 {
-				c.Line(style.Point{X: box.Left, Y: y}, style.Point{X: box.Right, Y: y}, style.Pen{Width: 1, Colour: style.Rule})
+				c.Line(style.Pt(box.Left, y), style.Pt(box.Right, y), style.Pen{Width: 1, Colour: style.Rule})
 			}
 			one.drawOn(c, box.Top)
 		}})
@@ -101,9 +102,9 @@ func Draw(d Diagram) (*style.Canvas, error) {
 	for _, c := range d.Cautions {
 		cautions = append(cautions, "Caution: "+c)
 	}
-	return style.DrawPage(t, style.PageWidth, append(blocks, style.Figures(t, d.Figures, textWidth),
-		style.Paragraph(t, notes, style.SmallFont, textWidth), style.Paragraph(t, cautions, style.TextFont, textWidth),
-		style.Paragraph(t, []string{d.Footer}, style.SmallFont, textWidth)))
+	return fig.DrawPage(t, fig.PageWidth, append(blocks, fig.Figures(t, d.Figures, textWidth),
+		fig.Paragraph(t, notes, style.SmallFont, textWidth), fig.Paragraph(t, cautions, style.TextFont, textWidth),
+		fig.Paragraph(t, []string{d.Footer}, style.SmallFont, textWidth)))
 }
 
 // panels lays out the feeds and returns them with the number of lanes that had no room.

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -38,7 +39,7 @@ func fixture(n, stringCount, rails int, right bool) Diagram {
 		s.Stops = append(s.Stops, m)
 	}
 	return Diagram{Title: "Library foyer, planted tank", Subtitle: "wiring", Feeds: []Feed{f},
-		Figures:  []style.Figure{{Label: "load", Value: "29.4 W"}, {Label: "from the mains", Value: "34.6 W"}, {Label: "a year", Value: "114 kWh"}, {Label: "light", Value: "96.4 lm/W"}},
+		Figures:  []fig.Figure{{Label: "load", Value: "29.4 W"}, {Label: "from the mains", Value: "34.6 W"}, {Label: "a year", Value: "114 kWh"}, {Label: "light", Value: "96.4 lm/W"}},
 		Cautions: []string{"mains beside water", strings.Repeat("a long caution ", 30)}, Footer: "fathomlux 1"}
 }
 

@@ -4,6 +4,7 @@ import (
 	"image/color"
 	"math"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -21,7 +22,7 @@ var railGround = color.NRGBA{R: 241, G: 242, B: 240, A: 255}
 // drawOn draws the panel with its top at y.
 func (p *panel) drawOn(s *style.Canvas, y float64) {
 	p.driver(s, y)
-	s.Write(style.Text{Text: p.set.Shorten(p.feed.Total, style.TextFont, style.PageWidth-style.Margin-riserStart), At: p.point(riserStart, y+2), Anchor: p.away(style.TopLeft), Font: style.TextFont})
+	s.Write(style.Text{Text: p.set.Shorten(p.feed.Total, style.TextFont, fig.PageWidth-fig.Margin-riserStart), At: p.point(riserStart, y+2), Anchor: p.away(style.TopLeft), Font: style.TextFont})
 	tops := p.tops(y)
 	for i, b := range p.bands {
 		p.ground(s, b, tops[i])
@@ -53,21 +54,21 @@ func (p *panel) laneTop(bandTop float64, k int) float64 {
 // driver draws the driver's box: the current source with its two terminals, mains at the other side, name and facts.
 func (p *panel) driver(s *style.Canvas, y float64) {
 	ink := style.Pen{Width: symbolWidth, Colour: style.Ink}
-	a, b := p.point(style.Margin, y), p.point(style.Margin+driverWide, y+p.driverHeight())
+	a, b := p.point(fig.Margin, y), p.point(fig.Margin+driverWide, y+p.driverHeight())
 	s.StrokeBox(style.Box{Left: math.Min(a.X, b.X), Right: math.Max(a.X, b.X), Top: a.Y, Bottom: b.Y}, ink)
-	const middle, radius = style.Margin + 124, 13.0
+	const middle, radius = fig.Margin + 124, 13.0
 	centre := y + (plusTerminal+lessTerminal)/2
-	right := style.Margin + driverWide
+	right := fig.Margin + driverWide
 	s.Ring(p.point(middle, centre), radius, ink)
 	s.Line(p.point(middle-radius, centre), p.point(middle+radius, centre), ink)
 	s.Polyline([]style.Point{p.point(middle, centre-radius), p.point(middle, y+plusTerminal), p.point(right, y+plusTerminal)}, ink)
 	s.Polyline([]style.Point{p.point(middle, centre+radius), p.point(middle, y+lessTerminal), p.point(right, y+lessTerminal)}, ink)
-	arrow(s, style.Point{X: p.point(middle-24, 0).X, Y: centre + 13}, style.Point{X: p.point(middle-24, 0).X, Y: centre - 13}, ink)
+	arrow(s, style.Pt(p.point(middle-24, 0).X, centre+13), style.Pt(p.point(middle-24, 0).X, centre-13), ink)
 	bold := style.Font{SizePt: 16, Bold: true}
 	s.Write(style.Text{Text: "+", At: p.point(right-10, y+plusTerminal-10), Anchor: style.Middle, Font: bold})
 	s.Write(style.Text{Text: "\u2212", At: p.point(right-10, y+lessTerminal+10), Anchor: style.Middle, Font: bold})
-	s.Write(style.Text{Text: "mains ~", At: p.point(style.Margin+36, centre), Anchor: style.Middle, Font: style.SmallFont, Colour: style.SoftInk})
-	at := p.point(style.Margin+driverWide/2, y+driverFacts)
+	s.Write(style.Text{Text: "mains ~", At: p.point(fig.Margin+36, centre), Anchor: style.Middle, Font: style.SmallFont, Colour: style.SoftInk})
+	at := p.point(fig.Margin+driverWide/2, y+driverFacts)
 	name := style.Font{SizePt: style.TextFont.SizePt, Bold: true}
 	s.Write(style.Text{Text: p.set.Shorten(p.feed.Driver, name, driverWide-16), At: at, Anchor: style.TopMiddle, Font: name})
 	at.Y += name.LineHeight()
@@ -86,19 +87,19 @@ func (p *panel) ground(s *style.Canvas, b band, top float64) {
 	s.StrokeBox(box, style.Pen{Width: 1, Colour: style.Rule})
 	name := style.Font{SizePt: style.SmallFont.SizePt, Bold: true}
 	text := "rail " + rail.Name + ", " + p.units.Length(rail.LengthM)
-	head := style.Point{X: box.Left, Y: top + 4}
+	head := style.Pt(box.Left, top+4)
 	anchor := style.TopLeft
-	if room := style.PageWidth - style.Margin - box.Left; p.set.Width(text, name) > room { // a short rail at the right end
+	if room := fig.PageWidth - fig.Margin - box.Left; p.set.Width(text, name) > room { // a short rail at the right end
 		head.X, anchor = box.Right, style.TopRight
 	}
-	s.Write(style.Text{Text: p.set.Shorten(text, name, style.PageWidth/2), At: head, Anchor: anchor, Font: name})
+	s.Write(style.Text{Text: p.set.Shorten(text, name, fig.PageWidth/2), At: head, Anchor: anchor, Font: name})
 	var numbers, places []style.Text
 	guide := math.Inf(-1)
 	for _, m := range b.byPlace() {
-		at := style.Point{X: p.point(p.x(b.rail, m.AlongM), 0).X, Y: box.Top - 4}
+		at := style.Pt(p.point(p.x(b.rail, m.AlongM), 0).X, box.Top-4)
 		if math.Abs(at.X-guide) >= closest/2 {
 			guide = at.X
-			s.Line(style.Point{X: at.X, Y: box.Top}, style.Point{X: at.X, Y: box.Bottom}, style.Pen{Width: 1, Colour: style.Rule})
+			s.Line(style.Pt(at.X, box.Top), style.Pt(at.X, box.Bottom), style.Pen{Width: 1, Colour: style.Rule})
 		}
 		numbers = append(numbers, style.Text{Text: m.Name, At: at, Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: style.SoftInk})
 		at.Y = box.Bottom + 5
@@ -113,13 +114,13 @@ func (p *panel) labels(s *style.Canvas, row []style.Text, unit string, rail styl
 	row = p.set.Thinned(row)
 	for i := range row {
 		half := p.set.Width(row[i].Text, row[i].Font) / 2
-		row[i].At.X = math.Min(math.Max(row[i].At.X, style.Margin+half), style.PageWidth-style.Margin-half)
+		row[i].At.X = math.Min(math.Max(row[i].At.X, fig.Margin+half), fig.PageWidth-fig.Margin-half)
 		s.Write(row[i])
 	}
 	if len(row) == 0 {
 		return
 	}
-	side := style.Text{Text: unit, At: style.Point{X: rail.Left - 8, Y: row[0].At.Y}, Anchor: style.Anchor{X: 1, Y: row[0].Anchor.Y}, Font: style.LabelFont, Colour: style.SoftInk}
+	side := style.Text{Text: unit, At: style.Pt(rail.Left-8, row[0].At.Y), Anchor: style.Anchor{X: 1, Y: row[0].Anchor.Y}, Font: style.LabelFont, Colour: style.SoftInk}
 	if p.feed.Right {
 		side.At.X, side.Anchor.X = rail.Right+8, 0
 	}
@@ -147,7 +148,7 @@ func (p *panel) buses(s *style.Canvas, tops []float64, y float64) {
 				}
 			}
 		}
-		s.Line(p.point(style.Margin+driverWide, y+one.terminal), p.point(one.x, y+one.terminal), pen)
+		s.Line(p.point(fig.Margin+driverWide, y+one.terminal), p.point(one.x, y+one.terminal), pen)
 		s.Line(p.point(one.x, low-busWidth/2), p.point(one.x, high+busWidth/2), pen)
 	}
 }
@@ -164,7 +165,7 @@ func (p *panel) lane(s *style.Canvas, rail int, l lane, top float64) {
 		to = minusBus
 	}
 	end := p.x(rail, l.stops[len(l.stops)-1].AlongM) + largestLED
-	end = math.Min(end, style.PageWidth-style.Margin)
+	end = math.Min(end, fig.PageWidth-fig.Margin)
 	s.Polyline([]style.Point{p.point(from, y), p.point(end, y), p.point(end, back), p.point(to, back)}, pen)
 	for _, m := range l.shown {
 		p.diode(s, p.x(rail, m.AlongM), y, l.sizePt, pen.Colour)
@@ -220,7 +221,7 @@ func arrow(s *style.Canvas, from, to style.Point, pen style.Pen) {
 		return
 	}
 	ux, uy, head := (to.X-from.X)/length, (to.Y-from.Y)/length, math.Max(3, 3*pen.Width)
-	neck := style.Point{X: to.X - head*ux, Y: to.Y - head*uy}
+	neck := style.Pt(to.X-head*ux, to.Y-head*uy)
 	s.Polyline([]style.Point{from, neck}, pen)
 	s.Polygon([]style.Point{to, {X: neck.X - head/2*uy, Y: neck.Y + head/2*ux}, {X: neck.X + head/2*uy, Y: neck.Y - head/2*ux}}, pen.Colour)
 }

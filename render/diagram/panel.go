@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -14,7 +15,7 @@ const (
 	mostFacts    = 7
 	plusTerminal = 26.0 // below the driver's top
 	lessTerminal = 66.0
-	plusBus      = style.Margin + driverWide + 26
+	plusBus      = fig.Margin + driverWide + 26
 	minusBus     = plusBus + 18
 	riserStart   = minusBus + 14 // lines from rail to rail, one a string
 	riserStep    = 7.0
@@ -174,16 +175,16 @@ func (p *panel) x(rail int, alongM float64) float64 {
 	if p.feed.Right {
 		at = p.toM - p.feed.Rails[rail].FromM - alongM
 	}
-	left, right := p.railsLeft(), style.PageWidth-style.Margin-8
+	left, right := p.railsLeft(), fig.PageWidth-fig.Margin-8
 	return left + at/math.Max(p.toM-p.fromM, 1e-9)*(right-left)
 }
 
 // point returns the place on the page of a place that is seen from the driver.
 func (p *panel) point(x, y float64) style.Point {
 	if p.feed.Right {
-		x = style.PageWidth - x
+		x = fig.PageWidth - x
 	}
-	return style.Point{X: x, Y: y}
+	return style.Pt(x, y)
 }
 
 // away turns an anchor for a driver at the right.

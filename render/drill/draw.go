@@ -13,7 +13,7 @@ const (
 )
 
 // draw draws what of the sheet lies in a window. Labels that do not lie in it whole are left to the next page.
-func (s *sheet) draw(p style.Surface, window box) {
+func (s *sheet) draw(p style.Brush, window box) {
 	s.drawKeepOuts(p, window)
 	for _, slot := range s.plan.Rail.Slots {
 		for _, y := range []float64{slot.FromFrontM*1000 - slot.WidthM*500, slot.FromFrontM*1000 + slot.WidthM*500} {
@@ -30,7 +30,7 @@ func (s *sheet) draw(p style.Surface, window box) {
 }
 
 // drawKeepOuts hatches the keep-outs.
-func (s *sheet) drawKeepOuts(p style.Surface, window box) {
+func (s *sheet) drawKeepOuts(p style.Brush, window box) {
 	for _, k := range s.plan.Rail.KeepOuts {
 		b := area(k.FromM*1000, 0, k.ToM*1000, s.widthMM)
 		if !b.Meets(window) {
@@ -49,7 +49,7 @@ func (s *sheet) drawKeepOuts(p style.Surface, window box) {
 	}
 }
 
-func (s *sheet) drawBoards(p style.Surface, window box) {
+func (s *sheet) drawBoards(p style.Brush, window box) {
 	for _, b := range s.plan.Rail.Boards {
 		x, half, y := b.FromLeftM*1000, b.LengthM*500, s.widthMM/2
 		if outline := (area(x-half, y-b.WidthM*500, x+half, y+b.WidthM*500)); outline.Meets(window) {
@@ -62,7 +62,7 @@ func (s *sheet) drawBoards(p style.Surface, window box) {
 }
 
 // drawHole draws a hole's circle, a second one where it is for wires, and its punch cross.
-func (s *sheet) drawHole(p style.Surface, h drilling.Hole, window box) {
+func (s *sheet) drawHole(p style.Brush, h drilling.Hole, window box) {
 	c, r := pt(h.FromLeftM*1000, h.FromFrontM*1000), h.DiameterM*500
 	arm := r + crossMM
 	if !area(c.X-arm, c.Y-arm, c.X+arm, c.Y+arm).Meets(window) {
@@ -77,7 +77,7 @@ func (s *sheet) drawHole(p style.Surface, h drilling.Hole, window box) {
 }
 
 // drawPins draws the labels above and below the rail with their leaders.
-func (s *sheet) drawPins(p style.Surface, window box) {
+func (s *sheet) drawPins(p style.Brush, window box) {
 	for _, pin := range s.upper {
 		l := label{text: pin.text, at: pt(pin.labelMM, s.face.Top-elbowMM), up: true, font: pin.font()}
 		if s.fits(l, pin, window) {
@@ -111,7 +111,7 @@ func (s *sheet) lowest(atMM float64) float64 {
 }
 
 // drawEnds names the two ends.
-func (s *sheet) drawEnds(p style.Surface, window box) {
+func (s *sheet) drawEnds(p style.Brush, window box) {
 	y := min(s.widthMM/2, 15)
 	for _, l := range []label{
 		{text: "LEFT END", at: pt(-4.5, y), font: smallBold},
@@ -125,7 +125,7 @@ func (s *sheet) drawEnds(p style.Surface, window box) {
 }
 
 // nameKeepOuts writes above the labels which keep-outs there are, between two places along the rail.
-func (s *sheet) nameKeepOuts(p style.Surface, window box, lowMM, highMM float64) {
+func (s *sheet) nameKeepOuts(p style.Brush, window box, lowMM, highMM float64) {
 	y := s.paper.Top + 3
 	if y < window.Top {
 		return

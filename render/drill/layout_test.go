@@ -3,7 +3,6 @@ package drill
 import (
 	"fmt"
 	"image"
-	"image/color"
 	"math"
 	"strings"
 	"testing"
@@ -26,15 +25,12 @@ type collector struct {
 func (c *collector) Open(window box, at point) {
 	c.off, c.clip = pt(at.X-window.Left, at.Y-window.Top), &window
 }
-func (c *collector) Close()                          { c.clip = nil }
-func (c *collector) Polyline([]point, style.Pen)     {}
-func (c *collector) Polygon([]point, color.NRGBA)    {}
-func (c *collector) StrokeBox(box, style.Pen)        {}
-func (c *collector) FillBox(box, color.NRGBA)        {}
-func (c *collector) Dot(point, float64, color.NRGBA) {}
-func (c *collector) Picture(box, func(*image.RGBA))  {}
-func (c *collector) Ring(p point, _ float64, _ style.Pen) {
-	c.circles = append(c.circles, p)
+func (c *collector) Close()                         { c.clip = nil }
+func (c *collector) Picture(box, func(*image.RGBA)) {}
+func (c *collector) Shape(s style.Shape) {
+	if s.Radius > 0 {
+		c.circles = append(c.circles, s.Points[0])
+	}
 }
 
 // Set keeps the box of a text: capitals of Liberation Sans are 0.73 high, what hangs below the base line is 0.22.

@@ -23,11 +23,11 @@ func (s *sheet) legend(widthMM float64) []string {
 }
 
 // drawPage draws one page: its part of the sheet, and the words around.
-func (s *sheet) drawPage(p paged, t tiling, page int) {
-	window := t.place(page)
+func (s *sheet) drawPage(on paged, t tiling, page int) {
+	window, p := t.place(page), style.Brush{Surface: on}
 	s.drawHead(p, t, page)
 	s.drawFoot(p, t, page)
-	p.Open(window, pt(marginMM+gutterMM, t.headMM))
+	on.Open(window, pt(marginMM+gutterMM, t.headMM))
 	s.draw(p, window)
 	s.drawMatches(p, t, window)
 	lowMM, highMM := window.Left+1, window.Right-1
@@ -38,13 +38,13 @@ func (s *sheet) drawPage(p paged, t tiling, page int) {
 		highMM = window.Right - overlapMM
 	}
 	s.nameKeepOuts(p, window, lowMM, highMM)
-	p.Close()
+	on.Close()
 	p.StrokeBox(window, frameStroke)
 	s.drawEdges(p, window)
 }
 
 // drawMatches draws the match marks of a page.
-func (s *sheet) drawMatches(p style.Surface, t tiling, window box) {
+func (s *sheet) drawMatches(p style.Brush, t tiling, window box) {
 	for _, m := range t.matches() {
 		c := m.at
 		if !window.Contains(area(c.X-4, c.Y-4, c.X+4, c.Y+4)) {
@@ -61,7 +61,7 @@ func (s *sheet) drawMatches(p style.Surface, t tiling, window box) {
 }
 
 // drawEdges names the rail's two long edges beside the window, with a tick at each.
-func (s *sheet) drawEdges(p style.Surface, window box) {
+func (s *sheet) drawEdges(p style.Brush, window box) {
 	front := label{text: "FRONT EDGE", at: pt(window.Left-gutterMM/2-0.6, 0), font: markBold}
 	back := label{text: "back edge", at: pt(window.Right+gutterMM/2+0.6, s.widthMM), font: markFont}
 	for _, l := range []label{front, back} {
@@ -80,7 +80,7 @@ func (s *sheet) drawEdges(p style.Surface, window box) {
 }
 
 // drawHead writes the lines above the window, in the page's own millimetres.
-func (s *sheet) drawHead(p style.Surface, t tiling, page int) {
+func (s *sheet) drawHead(p style.Brush, t tiling, page int) {
 	y := marginMM + 2.0
 	for _, l := range s.headLines(t.wideMM - 2*marginMM) {
 		l.at = pt(marginMM, y)
@@ -91,7 +91,7 @@ func (s *sheet) drawHead(p style.Surface, t tiling, page int) {
 }
 
 // drawFoot draws the legend, the check ruler and the page map, in the page's own millimetres.
-func (s *sheet) drawFoot(p style.Surface, t tiling, page int) {
+func (s *sheet) drawFoot(p style.Brush, t tiling, page int) {
 	y := t.highMM - marginMM - s.footMM(t.wideMM) + 2.5 + 1.5
 	for _, line := range s.legend(t.wideMM - 2*marginMM) {
 		s.write(p, label{text: line, at: pt(marginMM, y), font: markFont})
@@ -104,7 +104,7 @@ func (s *sheet) drawFoot(p style.Surface, t tiling, page int) {
 }
 
 // drawMap draws which part of the sheet this page shows. The map is not to scale.
-func (s *sheet) drawMap(p style.Surface, t tiling, page int, b box) {
+func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 	x := func(mm float64) float64 {
 		return b.Left + (mm-t.sheet.Left)/(t.sheet.Right-t.sheet.Left)*(b.Right-b.Left)
 	}

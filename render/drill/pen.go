@@ -62,10 +62,10 @@ type label struct {
 	colour color.NRGBA // zero: black
 }
 
-func line(p style.Surface, pen style.Pen, points ...point) { p.Polyline(points, pen) }
+func line(p style.Brush, pen style.Pen, points ...point) { p.Polyline(points, pen) }
 
 // write writes a label. Letters that our font lacks are left to the surface: viewers of the SVG may have them.
-func (s *sheet) write(p style.Surface, l label) {
+func (s *sheet) write(p style.Brush, l label) {
 	text, box := plain(l.text), s.boxOf(l)
 	l.colour.A = 255
 	letters := style.Letters{Text: text, At: point{X: box.Left, Y: box.Top}, Size: l.font.SizePt / ptPerMM, Width: s.widthOf(text, l.font),

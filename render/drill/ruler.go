@@ -12,7 +12,7 @@ const (
 )
 
 // drawRuler draws the check ruler, its zero at the point given.
-func (s *sheet) drawRuler(p style.Surface, zero point) {
+func (s *sheet) drawRuler(p style.Brush, zero point) {
 	line(p, rulerStroke, zero, pt(zero.X+rulerMM, zero.Y))
 	for i := 0; i <= rulerMM; i++ {
 		x, long := zero.X+float64(i), 1.8

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene/drilling"
 )
@@ -154,7 +155,7 @@ func (s *sheet) spread(kept []pin) bool {
 	for i, p := range kept {
 		wanted[i] = p.atMM
 	}
-	places := style.Spread(wanted, labelGapMM, labelGapMM/2, s.lengthMM-labelGapMM/2)
+	places := fig.Spread(wanted, labelGapMM, labelGapMM/2, s.lengthMM-labelGapMM/2)
 	for i := range places {
 		if math.Abs(places[i]-wanted[i]) > shiftMM || places[i] < labelGapMM/2-1e-9 {
 			return false

@@ -12,7 +12,7 @@ const leastSVGMM = 132 // for the ruler and a readable head
 func (s *sheet) svg() []byte {
 	view := s.view()
 	v := style.NewVector(view, "mm", 1)
-	s.drawOnePiece(v, view)
+	s.drawOnePiece(style.Brush{Surface: v}, view)
 	return v.Document(plain(s.plan.heading()), "")
 }
 
@@ -27,7 +27,7 @@ func (s *sheet) view() box {
 }
 
 // drawOnePiece draws the sheet with all that is around it.
-func (s *sheet) drawOnePiece(p style.Surface, view box) {
+func (s *sheet) drawOnePiece(p style.Brush, view box) {
 	p.FillBox(view, color.NRGBA{R: 255, G: 255, B: 255, A: 255})
 	words, y := view.Right-view.Left-4, view.Top+4
 	for _, l := range s.headLines(words) {

@@ -11,6 +11,7 @@ import (
 	"testing"
 	"unicode"
 
+	"fathomlux/render/style"
 	"fathomlux/scene/drilling"
 )
 
@@ -102,7 +103,7 @@ func TestSVGShowsAllAndCutsNothing(t *testing.T) {
 		view.Right, view.Bottom = view.Left+view.Right, view.Top+view.Bottom
 		s, _ := newSheet(plan)
 		c := &collector{}
-		s.drawOnePiece(c, view)
+		s.drawOnePiece(style.Brush{Surface: c}, view)
 		for _, fault := range c.faults(view) {
 			t.Errorf("%s: %s", name, fault)
 		}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -25,11 +26,11 @@ type drawing struct {
 // plan draws the frame with all that is in it and at its edges.
 func (d drawing) plan() {
 	grid := d.Field.Grid
-	heat := style.Heat{
+	heat := fig.Heat{
 		Frame: d.frame, NX: grid.NX, NY: grid.NY, Values: d.values(),
 		Scale: d.Scale, Colours: style.Light(), FirstRowAtBottom: true,
 	}
-	d.Fill(heat)
+	heat.Fill(d.Canvas)
 	d.dark = d.darkFrames()
 	for _, o := range d.Obstacles {
 		d.obstacle(o)
@@ -42,22 +43,22 @@ func (d drawing) plan() {
 		d.railName(r)
 	}
 	d.drawDark()
-	d.Isolines(heat, style.GoalLevels(d.values(), contourCount, d.GoalLevel))
+	heat.Isolines(d.Canvas, fig.GoalLevels(d.values(), contourCount, d.GoalLevel))
 	d.edges()
 }
 
 // edges draws the rulers and names the front and the back.
 func (d drawing) edges() {
 	middle := d.frame.Centre().X
-	d.Write(style.Text{Text: "back", At: style.Point{X: middle, Y: d.frame.Top - 8}, Anchor: style.BottomMiddle, Font: style.TextFont})
-	bottom := d.frame.Bottom + style.RulerHeight + 6
-	d.Write(style.Text{Text: "front", At: style.Point{X: middle, Y: bottom}, Anchor: style.TopMiddle, Font: style.TextFont})
+	d.Write(style.Text{Text: "back", At: style.Pt(middle, d.frame.Top-8), Anchor: style.BottomMiddle, Font: style.TextFont})
+	bottom := d.frame.Bottom + fig.RulerHeight + 6
+	d.Write(style.Text{Text: "front", At: style.Pt(middle, bottom), Anchor: style.TopMiddle, Font: style.TextFont})
 	d.floor().Edges(d.Canvas, d.Units)
 }
 
 // floor is the plan on the page.
-func (d drawing) floor() style.Floor {
-	return style.Floor{LengthM: d.LengthM, WidthM: d.WidthM, Frame: d.frame}
+func (d drawing) floor() fig.Floor {
+	return fig.Floor{LengthM: d.LengthM, WidthM: d.WidthM, Frame: d.frame}
 }
 
 func (d drawing) railBox(r Rail) style.Box {
@@ -81,8 +82,8 @@ func (d drawing) railName(r Rail) {
 	}
 	text := style.Text{Text: d.Shorten(r.Name, style.LabelFont, math.Max(160, b.Width()-12)), Font: style.LabelFont}
 	d.put(text, []spot{
-		{style.Point{X: b.Left + 6, Y: b.Top - 5}, style.BottomLeft},
-		{style.Point{X: b.Left + 6, Y: b.Bottom + 5}, style.TopLeft},
+		{style.Pt(b.Left+6, b.Top-5), style.BottomLeft},
+		{style.Pt(b.Left+6, b.Bottom+5), style.TopLeft},
 	}, off) // it is left out where there is no room
 }
 
@@ -113,7 +114,7 @@ func (d drawing) obstacle(o Rect) {
 	d.Halo(b, 1)
 	d.ClaimEdges(b)
 	if o.Name != "" {
-		name := style.Text{Text: o.Name, At: style.Point{X: b.Centre().X, Y: b.Bottom - 5}, Anchor: style.BottomMiddle, Font: style.LabelFont}
+		name := style.Text{Text: o.Name, At: style.Pt(b.Centre().X, b.Bottom-5), Anchor: style.BottomMiddle, Font: style.LabelFont}
 		if box := d.Box(name); b.Contains(box) {
 			d.label(name)
 		}
@@ -225,9 +226,9 @@ func (d drawing) around(b style.Box) []spot {
 	}
 	top, bottom = top-gap, bottom+gap
 	return []spot{
-		{style.Point{X: x, Y: top}, style.BottomMiddle}, {style.Point{X: x, Y: bottom}, style.TopMiddle},
-		{style.Point{X: x - aside, Y: top}, bottomRight}, {style.Point{X: x + aside, Y: top}, style.BottomLeft},
-		{style.Point{X: x - aside, Y: bottom}, style.TopRight}, {style.Point{X: x + aside, Y: bottom}, style.TopLeft},
-		{style.Point{X: b.Left - gap, Y: b.Centre().Y}, style.MiddleRight}, {style.Point{X: b.Right + gap, Y: b.Centre().Y}, style.MiddleLeft},
+		{style.Pt(x, top), style.BottomMiddle}, {style.Pt(x, bottom), style.TopMiddle},
+		{style.Pt(x-aside, top), bottomRight}, {style.Pt(x+aside, top), style.BottomLeft},
+		{style.Pt(x-aside, bottom), style.TopRight}, {style.Pt(x+aside, bottom), style.TopLeft},
+		{style.Pt(b.Left-gap, b.Centre().Y), style.MiddleRight}, {style.Pt(b.Right+gap, b.Centre().Y), style.MiddleLeft},
 	}
 }

@@ -91,22 +91,22 @@ func letterSpots(b style.Box) []spot {
 	const in, out, step = 7.0, 5.0, 6.0
 	middle := b.Centre()
 	spots := []spot{
-		{style.Point{X: b.Left + in, Y: b.Top + in}, style.TopLeft}, {style.Point{X: b.Right - in, Y: b.Top + in}, style.TopRight},
-		{style.Point{X: b.Left + in, Y: b.Bottom - in}, style.BottomLeft}, {style.Point{X: b.Right - in, Y: b.Bottom - in}, bottomRight},
+		{style.Pt(b.Left+in, b.Top+in), style.TopLeft}, {style.Pt(b.Right-in, b.Top+in), style.TopRight},
+		{style.Pt(b.Left+in, b.Bottom-in), style.BottomLeft}, {style.Pt(b.Right-in, b.Bottom-in), bottomRight},
 		{middle, style.Middle},
-		{style.Point{X: middle.X, Y: b.Top - out}, style.BottomMiddle}, {style.Point{X: middle.X, Y: b.Bottom + out}, style.TopMiddle},
+		{style.Pt(middle.X, b.Top-out), style.BottomMiddle}, {style.Pt(middle.X, b.Bottom+out), style.TopMiddle},
 	}
 	for x := b.Left + in; x < b.Right-in; x += step {
-		spots = append(spots, spot{style.Point{X: x, Y: b.Top + in}, style.TopMiddle}, spot{style.Point{X: x, Y: b.Bottom - in}, style.BottomMiddle})
+		spots = append(spots, spot{style.Pt(x, b.Top+in), style.TopMiddle}, spot{style.Pt(x, b.Bottom-in), style.BottomMiddle})
 	}
 	for y := b.Top + in; y < b.Bottom-in; y += step {
-		spots = append(spots, spot{style.Point{X: b.Left + in, Y: y}, style.MiddleLeft}, spot{style.Point{X: b.Right - in, Y: y}, style.MiddleRight}, spot{style.Point{X: middle.X, Y: y}, style.Middle})
+		spots = append(spots, spot{style.Pt(b.Left+in, y), style.MiddleLeft}, spot{style.Pt(b.Right-in, y), style.MiddleRight}, spot{style.Pt(middle.X, y), style.Middle})
 	}
 	for y := b.Top; y < b.Bottom; y += step {
-		spots = append(spots, spot{style.Point{X: b.Left - out, Y: y}, style.MiddleRight}, spot{style.Point{X: b.Right + out, Y: y}, style.MiddleLeft})
+		spots = append(spots, spot{style.Pt(b.Left-out, y), style.MiddleRight}, spot{style.Pt(b.Right+out, y), style.MiddleLeft})
 	}
 	for x := b.Left; x < b.Right; x += step {
-		spots = append(spots, spot{style.Point{X: x, Y: b.Top - out}, style.BottomMiddle}, spot{style.Point{X: x, Y: b.Bottom + out}, style.TopMiddle})
+		spots = append(spots, spot{style.Pt(x, b.Top-out), style.BottomMiddle}, spot{style.Pt(x, b.Bottom+out), style.TopMiddle})
 	}
 	return spots
 }

@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -59,7 +60,7 @@ type Plan struct {
 // The tallest and lowest plan, in points, and the room around it beyond the rulers.
 const (
 	tallestPlan = 900.0
-	longestPlan = style.PageWidth - 2*style.Margin - style.RulerWidth - 34
+	longestPlan = fig.PageWidth - 2*fig.Margin - fig.RulerWidth - 34
 	narrowPage  = 1000.0
 	edgeName    = 24.0 // a line for "back" above, "front" below
 )
@@ -78,19 +79,19 @@ func Draw(p Plan) (*style.Canvas, error) {
 		p.Scale = style.ScaleFor(p.values())
 	}
 	wide, high := p.size()
-	pageWidth := math.Max(narrowPage, style.PageWidth-longestPlan+wide)
-	textWidth := pageWidth - 2*style.Margin
-	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(t, p.Title, p.Subtitle, textWidth),
-		{HeightPt: edgeName + high + style.RulerHeight + edgeName, Draw: func(c *style.Canvas, box style.Box) {
-			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top + edgeName}
+	pageWidth := math.Max(narrowPage, fig.PageWidth-longestPlan+wide)
+	textWidth := pageWidth - 2*fig.Margin
+	return fig.DrawPage(t, pageWidth, []fig.Block{
+		fig.Heading(t, p.Title, p.Subtitle, textWidth),
+		{HeightPt: edgeName + high + fig.RulerHeight + edgeName, Draw: func(c *style.Canvas, box style.Box) {
+			frame := style.Box{Left: box.Left + fig.RulerWidth, Top: box.Top + edgeName}
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Plan: p, Canvas: c, frame: frame}.plan()
 		}},
-		style.BarFor(p.Quantity.Name(), p.unit(), p.Scale, p.GoalLevel, p.values()).Block(),
-		style.Figures(t, p.figures(), textWidth),
-		style.Paragraph(t, p.notes(), style.TextFont, textWidth),
-		style.Paragraph(t, []string{p.Engine, p.Footer}, style.SmallFont, textWidth),
+		fig.BarFor(p.Quantity.Name(), p.unit(), p.Scale, p.GoalLevel, p.values()).Block(),
+		fig.Figures(t, p.figures(), textWidth),
+		fig.Paragraph(t, p.notes(), style.TextFont, textWidth),
+		fig.Paragraph(t, []string{p.Engine, p.Footer}, style.SmallFont, textWidth),
 	})
 }
 
@@ -98,7 +99,7 @@ func Draw(p Plan) (*style.Canvas, error) {
 func (p Plan) Check() error {
 	g := p.Field.Grid
 	switch {
-	case !style.Floor{LengthM: p.LengthM, WidthM: p.WidthM}.Sound():
+	case !fig.Floor{LengthM: p.LengthM, WidthM: p.WidthM}.Sound():
 		return fmt.Errorf("plan: a tank of %g by %g m has no plan; both must be above 0", p.LengthM, p.WidthM)
 	case g.NX < 1 || g.NY < 1:
 		return fmt.Errorf("plan: a grid of %d by %d cells holds nothing", g.NX, g.NY)
@@ -119,5 +120,5 @@ func (p Plan) unit() string {
 
 // size returns the plan's width and height in points, in the tank's proportion.
 func (p Plan) size() (wide, high float64) {
-	return style.Floor{LengthM: p.LengthM, WidthM: p.WidthM}.Size(longestPlan, tallestPlan)
+	return fig.Floor{LengthM: p.LengthM, WidthM: p.WidthM}.Size(longestPlan, tallestPlan)
 }

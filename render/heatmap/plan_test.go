@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -152,8 +153,8 @@ func TestPlanSaysWhatItIsGiven(t *testing.T) {
 // frameOf returns where the plan lies in the picture of p at factor 1.
 func frameOf(p Plan) image.Rectangle {
 	wide, high := p.size()
-	left := style.Margin + style.RulerWidth
-	top := style.Margin + edgeName + 16 + style.TitleFont.LineHeight() + style.SubtitleFont.LineHeight()
+	left := fig.Margin + fig.RulerWidth
+	top := fig.Margin + edgeName + 16 + style.TitleFont.LineHeight() + style.SubtitleFont.LineHeight()
 	return image.Rect(int(left), int(math.Round(top)), int(math.Round(left+wide)), int(math.Round(top+high)))
 }
 

@@ -1,6 +1,9 @@
 package heatmap
 
-import "fathomlux/render/style"
+import (
+	"fathomlux/render/fig"
+	"fathomlux/render/style"
+)
 
 // The least sizes of what a small plan shows, in points.
 const (
@@ -13,15 +16,15 @@ const (
 func (p Plan) DrawSmall(c *style.Canvas, frame style.Box) {
 	d := drawing{Plan: p, Canvas: c, frame: frame}
 	grid := p.Field.Grid
-	d.Fill(style.Heat{
+	fig.Heat{
 		Frame: frame, NX: grid.NX, NY: grid.NY, Values: p.values(),
 		Scale: p.Scale, Colours: style.Light(), FirstRowAtBottom: true,
-	})
+	}.Fill(c)
 	for _, r := range p.Rails {
 		if b := d.railBox(r); !b.Empty() {
 			middle := style.Box{Left: b.Left, Right: b.Right, Top: b.Centre().Y, Bottom: b.Centre().Y}
 			d.FillBox(middle.Grown(smallRail), style.Shade)
-			d.Line(style.Point{X: b.Left, Y: middle.Top}, style.Point{X: b.Right, Y: middle.Top}, style.Pen{Width: smallRail, Colour: style.PaleLine})
+			d.Line(style.Pt(b.Left, middle.Top), style.Pt(b.Right, middle.Top), style.Pen{Width: smallRail, Colour: style.PaleLine})
 		}
 	}
 	for _, m := range p.Modules {

@@ -38,7 +38,7 @@ func TestSmallPlanShowsLightAndMarks(t *testing.T) {
 		}
 	}
 	ground := style.Light().At(0)
-	rail, module := c.ColourAt(style.Point{X: 160, Y: 100}), c.ColourAt(style.Point{X: 190, Y: 101})
+	rail, module := c.ColourAt(style.Pt(160, 100)), c.ColourAt(style.Pt(190, 101))
 	if rail == ground || module == ground {
 		t.Errorf("rail %v and module %v do not show on %v", rail, module, ground)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene/unit"
 )
@@ -15,12 +16,12 @@ import (
 const mostDark = 6
 
 // figures returns the row of figures below the plan.
-func (p Plan) figures() []style.Figure {
+func (p Plan) figures() []fig.Figure {
 	s, unit := p.Statistics, " "+p.unit()
 	if _, _, ok := style.Range(p.values()); !ok {
 		s = result.Statistics{Mean: math.NaN(), Min: math.NaN(), Max: math.NaN(), MinOverMean: math.NaN()}
 	}
-	figures := []style.Figure{
+	figures := []fig.Figure{
 		{Label: "mean", Value: style.Number(s.Mean) + unit},
 		{Label: "min", Value: style.Number(s.Min) + unit},
 		{Label: "max", Value: style.Number(s.Max) + unit},
@@ -28,14 +29,14 @@ func (p Plan) figures() []style.Figure {
 	}
 	if p.GoalLevel > 0 {
 		label := fmt.Sprintf("area at or above %s%s", style.FourDigits(p.GoalLevel), unit)
-		figures = append(figures, style.Figure{Label: label, Value: percent(s.ShareAboveGoal)})
+		figures = append(figures, fig.Figure{Label: label, Value: percent(s.ShareAboveGoal)})
 	}
-	goal := style.Figure{Label: "goal", Value: cmp.Or(p.GoalNote, "none set")}
+	goal := fig.Figure{Label: "goal", Value: cmp.Or(p.GoalNote, "none set")}
 	switch {
 	case p.Goal.Asked && p.Goal.Met:
-		goal.Value, goal.Mark = "met", style.Filled
+		goal.Value, goal.Mark = "met", fig.Filled
 	case p.Goal.Asked:
-		goal.Value, goal.Mark = "not met", style.Hollow
+		goal.Value, goal.Mark = "not met", fig.Hollow
 	}
 	return append(figures, goal)
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -33,11 +34,11 @@ func Cone(b *result.Beam, p Page) (*style.Canvas, error) {
 	d := cone{beam: b, page: p, planes: planes(b)}
 	d.columns = d.figures()
 	d.layOut()
-	return style.DrawPage(t, style.PageWidth, []style.Block{
-		style.Heading(t, p.Title, p.Subtitle, style.PageWidth-2*style.Margin),
+	return fig.DrawPage(t, fig.PageWidth, []fig.Block{
+		fig.Heading(t, p.Title, p.Subtitle, fig.PageWidth-2*fig.Margin),
 		{HeightPt: headRoom + coneTop + d.perM*d.deepest() + 26, Draw: d.draw},
-		style.Paragraph(t, append([]string{"A spot is as wide as the light of half the centre-beam intensity or more; the edge is where it ends. All for 1000 lm that leave the optic, in air, on level planes."}, p.Notes...), style.TextFont, style.PageWidth-2*style.Margin),
-		style.Paragraph(t, []string{p.Footer}, style.SmallFont, style.PageWidth-2*style.Margin),
+		fig.Paragraph(t, append([]string{"A spot is as wide as the light of half the centre-beam intensity or more; the edge is where it ends. All for 1000 lm that leave the optic, in air, on level planes."}, p.Notes...), style.TextFont, fig.PageWidth-2*fig.Margin),
+		fig.Paragraph(t, []string{p.Footer}, style.SmallFont, fig.PageWidth-2*fig.Margin),
 	})
 }
 
@@ -62,7 +63,7 @@ func (d *cone) deepest() float64 { return d.beam.Cone[len(d.beam.Cone)-1].Distan
 // layOut chooses the scale: the widest spot fits its panel, unless the rows would then stand closer than text allows.
 func (d *cone) layOut() {
 	n := float64(len(d.planes))
-	d.panel = (style.PageWidth-2*style.Margin-columnWidth*float64(len(d.columns)))/n - panelGap
+	d.panel = (fig.PageWidth-2*fig.Margin-columnWidth*float64(len(d.columns)))/n - panelGap
 	d.panel = math.Min(d.panel, widestPanel)
 	widest := 0.0
 	for _, p := range d.planes {
@@ -159,20 +160,20 @@ func (d *cone) onePanel(c *style.Canvas, p plane, panel style.Box) {
 	if len(d.planes) == 1 {
 		name = "all planes"
 	}
-	c.Write(style.Text{Text: c.Shorten(name, style.LabelFont, d.panel), At: style.Point{X: panel.Centre().X, Y: panel.Top - coneTop - 10}, Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: p.colour})
+	c.Write(style.Text{Text: c.Shorten(name, style.LabelFont, d.panel), At: style.Pt(panel.Centre().X, panel.Top-coneTop-10), Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: p.colour})
 	at := func(angle, m float64) style.Point {
-		return style.Point{X: x + d.perM*m*math.Tan(math.Max(-1.55, math.Min(1.55, angle))), Y: panel.Top + d.perM*m}
+		return style.Pt(x+d.perM*m*math.Tan(math.Max(-1.55, math.Min(1.55, angle))), panel.Top+d.perM*m)
 	}
 	for _, r := range d.beam.Cone {
 		y := panel.Top + d.perM*r.DistanceM
-		c.Line(style.Point{X: panel.Left, Y: y}, style.Point{X: panel.Right, Y: y}, style.Pen{Width: 1, Colour: style.Rule})
+		c.Line(style.Pt(panel.Left, y), style.Pt(panel.Right, y), style.Pen{Width: 1, Colour: style.Rule})
 		if from, to, ok := style.ClipLine(at(p.beam[0], r.DistanceM), at(p.beam[1], r.DistanceM), panel.Grown(1)); ok {
-			c.Line(from, style.Point{X: to.X, Y: from.Y}, style.Pen{Width: 3, Colour: style.Faded(p.colour, 0.75)})
+			c.Line(from, style.Pt(to.X, from.Y), style.Pen{Width: 3, Colour: style.Faded(p.colour, 0.75)})
 		}
 	}
-	c.Line(style.Point{X: x, Y: panel.Top}, style.Point{X: x, Y: panel.Bottom}, style.Pen{Width: 1, Colour: style.Rule})
+	c.Line(style.Pt(x, panel.Top), style.Pt(x, panel.Bottom), style.Pen{Width: 1, Colour: style.Rule})
 	for _, angle := range p.beam {
-		if from, to, ok := style.ClipLine(style.Point{X: x, Y: panel.Top}, at(angle, d.deepest()), panel.Grown(1)); ok {
+		if from, to, ok := style.ClipLine(style.Pt(x, panel.Top), at(angle, d.deepest()), panel.Grown(1)); ok {
 			c.Polyline([]style.Point{from, to}, style.Pen{Width: 2.2, Colour: p.colour, Dash: p.dash})
 		}
 	}
@@ -185,11 +186,11 @@ func (d *cone) table(c *style.Canvas, box style.Box, top float64) {
 	for i := len(d.columns) - 1; i >= 0; i-- {
 		col := d.columns[i]
 		for line, word := range col.head {
-			c.Write(style.Text{Text: word, At: style.Point{X: right, Y: box.Top + float64(line)*style.SmallFont.LineHeight()}, Anchor: style.TopRight, Font: style.SmallFont, Colour: style.SoftInk})
+			c.Write(style.Text{Text: word, At: style.Pt(right, box.Top+float64(line)*style.SmallFont.LineHeight()), Anchor: style.TopRight, Font: style.SmallFont, Colour: style.SoftInk})
 		}
 		for k, cell := range col.cells {
 			y := top + d.perM*d.beam.Cone[k].DistanceM
-			c.Write(style.Text{Text: cell, At: style.Point{X: right, Y: y}, Anchor: style.MiddleRight, Font: style.TextFont})
+			c.Write(style.Text{Text: cell, At: style.Pt(right, y), Anchor: style.MiddleRight, Font: style.TextFont})
 		}
 		right -= columnWidth
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -53,7 +54,7 @@ func newFan(b *result.Beam) *fan {
 			break
 		}
 	}
-	f.radius = math.Min(tallest, ((pageWidth-2*style.Margin)/2-sideRoom)/math.Sin(f.span))
+	f.radius = math.Min(tallest, ((pageWidth-2*fig.Margin)/2-sideRoom)/math.Sin(f.span))
 	return f
 }
 
@@ -72,11 +73,11 @@ func (f *fan) heightPt() float64 { return topRoom + f.radius + arcRoom }
 // at returns the place of a distance from the apex, in points, at an angle to straight down.
 func (f *fan) at(rad, distance float64) style.Point {
 	s, c := math.Sincos(rad)
-	return style.Point{X: f.apex.X + s*distance, Y: f.apex.Y + c*distance}
+	return style.Pt(f.apex.X+s*distance, f.apex.Y+c*distance)
 }
 
 func (f *fan) draw(c *style.Canvas, box style.Box) {
-	f.apex = style.Point{X: box.Centre().X, Y: box.Top + topRoom}
+	f.apex = style.Pt(box.Centre().X, box.Top+topRoom)
 	f.axes(c)
 	for _, p := range f.planes {
 		f.edges(c, p)
@@ -212,8 +213,8 @@ func (f *fan) sides(c *style.Canvas, box style.Box) {
 		left, right = "left; front", "right; back"
 	}
 	y := box.Bottom - style.TextFont.LineHeight()
-	c.TryWrite(style.Text{Text: left, At: style.Point{X: box.Left, Y: y}, Font: style.TextFont, Colour: style.SoftInk})
-	c.TryWrite(style.Text{Text: right, At: style.Point{X: box.Right, Y: y}, Anchor: style.TopRight, Font: style.TextFont, Colour: style.SoftInk})
+	c.TryWrite(style.Text{Text: left, At: style.Pt(box.Left, y), Font: style.TextFont, Colour: style.SoftInk})
+	c.TryWrite(style.Text{Text: right, At: style.Pt(box.Right, y), Anchor: style.TopRight, Font: style.TextFont, Colour: style.SoftInk})
 }
 
 // value returns y at x by straight lines between the places.

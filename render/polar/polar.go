@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -41,29 +42,29 @@ func Curve(b *result.Beam, p Page) (*style.Canvas, error) {
 		return nil, err
 	}
 	f := newFan(b)
-	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(t, p.Title, p.Subtitle, pageWidth-2*style.Margin),
+	return fig.DrawPage(t, pageWidth, []fig.Block{
+		fig.Heading(t, p.Title, p.Subtitle, pageWidth-2*fig.Margin),
 		{HeightPt: f.heightPt(), Draw: f.draw},
 		key(b),
-		style.Figures(t, figures(b), pageWidth-2*style.Margin),
-		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin),
-		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin),
+		fig.Figures(t, figures(b), pageWidth-2*fig.Margin),
+		fig.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*fig.Margin),
+		fig.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*fig.Margin),
 	})
 }
 
 // figures are the large numbers below the curve.
-func figures(b *result.Beam) []style.Figure {
-	list := []style.Figure{
+func figures(b *result.Beam) []fig.Figure {
+	list := []fig.Figure{
 		{Label: "centre, cd for 1000 lm", Value: rounded(b.CentreCd)},
 		{Label: "beam (half), deg", Value: both(b, b.BeamEdge)},
 		{Label: "field (tenth), deg", Value: both(b, b.FieldEdge)},
 		{Label: "light within the beam", Value: fmt.Sprintf("%.0f %%", 100*b.InBeam)},
 	}
 	if b.PeakCd > b.CentreCd*1.005 {
-		list = append(list, style.Figure{Label: "highest, cd for 1000 lm", Value: rounded(b.PeakCd)})
+		list = append(list, fig.Figure{Label: "highest, cd for 1000 lm", Value: rounded(b.PeakCd)})
 	}
 	if b.Behind > 0.0005 {
-		list = append(list, style.Figure{Label: "behind, spilt", Value: fmt.Sprintf("%.1f %%", 100*b.Behind)})
+		list = append(list, fig.Figure{Label: "behind, spilt", Value: fmt.Sprintf("%.1f %%", 100*b.Behind)})
 	}
 	return list
 }
@@ -83,12 +84,12 @@ func angleText(rad float64) string {
 }
 
 // key says which line is which plane.
-func key(b *result.Beam) style.Block {
-	return style.Block{HeightPt: style.TextFont.LineHeight(), Draw: func(c *style.Canvas, box style.Box) {
+func key(b *result.Beam) fig.Block {
+	return fig.Block{HeightPt: style.TextFont.LineHeight(), Draw: func(c *style.Canvas, box style.Box) {
 		x, y := box.Left, box.Top+box.Height()/2
 		for _, s := range planes(b) {
 			c.Polyline([]style.Point{{X: x, Y: y}, {X: x + 44, Y: y}}, style.Pen{Width: 2.6, Colour: s.colour, Dash: s.dash})
-			text := style.Text{Text: s.name, At: style.Point{X: x + 54, Y: y}, Anchor: style.MiddleLeft, Font: style.TextFont}
+			text := style.Text{Text: s.name, At: style.Pt(x+54, y), Anchor: style.MiddleLeft, Font: style.TextFont}
 			c.Write(text)
 			x = c.Box(text).Right + 40
 		}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -128,7 +129,7 @@ func TestFanOpensAsWideAsNeeded(t *testing.T) {
 	for name, b := range beams() {
 		f := newFan(b)
 		widest := math.Min(math.Pi/2, math.Max(b.FieldEdge.RightRad, b.FieldEdge.BackRad))
-		if f.span < widest || f.radius > tallest || f.radius*math.Sin(f.span) > (pageWidth-2*style.Margin)/2 {
+		if f.span < widest || f.radius > tallest || f.radius*math.Sin(f.span) > (pageWidth-2*fig.Margin)/2 {
 			t.Errorf("%s: span %g deg, radius %g", name, f.span/degree, f.radius)
 		}
 	}
@@ -145,7 +146,7 @@ func TestCurveIsDrawnWhereItIs(t *testing.T) {
 		t.Fatal(err)
 	}
 	f := newFan(b)
-	f.apex = style.Point{X: pageWidth / 2, Y: style.Margin + topRoom} // no heading above
+	f.apex = style.Pt(pageWidth/2, fig.Margin+topRoom) // no heading above
 	tip := f.at(20*degree, f.scale.Share(617)*f.radius)
 	if got := c.ColourAt(tip); got.R > 60 || got.B < 100 {
 		t.Errorf("no dot at half of the intensity: %v", got)

@@ -9,6 +9,7 @@ import (
 	"image/color"
 	"math"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/heatmap"
 	"fathomlux/render/style"
 )
@@ -45,7 +46,7 @@ const MostPlans = 4
 // The looks, in points.
 const (
 	tallest   = 420.0
-	longest   = style.PageWidth - 2*style.Margin - style.RulerWidth - 34
+	longest   = fig.PageWidth - 2*fig.Margin - fig.RulerWidth - 34
 	largest   = 26.0 // radius of the largest sign
 	smallest  = 2.0
 	headRoom  = 30.0
@@ -61,7 +62,7 @@ var (
 
 // Draw draws the page, 1400 points wide or less where the tank is not long for its width.
 func Draw(p Page) (*style.Canvas, error) {
-	floor := style.Floor{LengthM: p.LengthM, WidthM: p.WidthM}
+	floor := fig.Floor{LengthM: p.LengthM, WidthM: p.WidthM}
 	if !floor.Sound() {
 		return nil, fmt.Errorf("residuals: a tank of %g by %g m has no plan; both must be above 0", p.LengthM, p.WidthM)
 	}
@@ -70,22 +71,22 @@ func Draw(p Page) (*style.Canvas, error) {
 		return nil, err
 	}
 	wide, high := floor.Size(longest, tallest)
-	pageWidth := math.Max(1000, style.PageWidth-longest+wide)
+	pageWidth := math.Max(1000, fig.PageWidth-longest+wide)
 	unit := p.unit()
-	blocks := []style.Block{style.Heading(t, p.Title, p.Subtitle, pageWidth-2*style.Margin)}
+	blocks := []fig.Block{fig.Heading(t, p.Title, p.Subtitle, pageWidth-2*fig.Margin)}
 	for _, one := range p.Plans[:min(len(p.Plans), MostPlans)] {
-		blocks = append(blocks, style.Block{HeightPt: headRoom + high + style.RulerHeight + 4, Draw: func(c *style.Canvas, box style.Box) {
-			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top + headRoom}
+		blocks = append(blocks, fig.Block{HeightPt: headRoom + high + fig.RulerHeight + 4, Draw: func(c *style.Canvas, box style.Box) {
+			frame := style.Box{Left: box.Left + fig.RulerWidth, Top: box.Top + headRoom}
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
-			c.Write(style.Text{Text: c.Shorten(one.Name, style.TextFont, wide), At: style.Point{X: frame.Left, Y: frame.Top - 10}, Anchor: style.BottomLeft, Font: style.TextFont})
-			drawing{Page: p, Canvas: c, floor: style.Floor{LengthM: p.LengthM, WidthM: p.WidthM, Frame: frame}, unit: unit}.plan(one)
+			c.Write(style.Text{Text: c.Shorten(one.Name, style.TextFont, wide), At: style.Pt(frame.Left, frame.Top-10), Anchor: style.BottomLeft, Font: style.TextFont})
+			drawing{Page: p, Canvas: c, floor: fig.Floor{LengthM: p.LengthM, WidthM: p.WidthM, Frame: frame}, unit: unit}.plan(one)
 		}})
 	}
 	blocks = append(blocks,
-		style.Block{HeightPt: legendRow, Draw: func(c *style.Canvas, box style.Box) { drawing{Page: p, Canvas: c, unit: unit}.legend(box) }},
-		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin),
-		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin))
-	return style.DrawPage(t, pageWidth, blocks)
+		fig.Block{HeightPt: legendRow, Draw: func(c *style.Canvas, box style.Box) { drawing{Page: p, Canvas: c, unit: unit}.legend(box) }},
+		fig.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*fig.Margin),
+		fig.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*fig.Margin))
+	return fig.DrawPage(t, pageWidth, blocks)
 }
 
 // unit is the round residual whose sign is as large as signs get: that of the readings that were kept.
@@ -105,7 +106,7 @@ func (p Page) unit() float64 {
 type drawing struct {
 	Page
 	*style.Canvas
-	floor style.Floor
+	floor fig.Floor
 	unit  float64
 }
 
@@ -146,8 +147,8 @@ func (d drawing) sign(at style.Point, r Reading) {
 	d.Claim(style.Box{Left: at.X, Right: at.X, Top: at.Y, Bottom: at.Y}.Grown(size * 0.75))
 	if r.Out {
 		pen := style.Pen{Width: 2, Colour: style.Ink}
-		d.Line(style.Point{X: at.X - 7, Y: at.Y - 7}, style.Point{X: at.X + 7, Y: at.Y + 7}, pen)
-		d.Line(style.Point{X: at.X - 7, Y: at.Y + 7}, style.Point{X: at.X + 7, Y: at.Y - 7}, pen)
+		d.Line(style.Pt(at.X-7, at.Y-7), style.Pt(at.X+7, at.Y+7), pen)
+		d.Line(style.Pt(at.X-7, at.Y+7), style.Pt(at.X+7, at.Y-7), pen)
 	}
 }
 
@@ -158,8 +159,8 @@ func (d drawing) figures(p Plan) {
 		size := math.Max(smallest, largest*math.Sqrt(math.Min(1, math.Abs(r.Share)/d.unit)))
 		text := style.Text{Text: percent(r.Share), Font: style.SmallFont, Colour: style.SoftInk}
 		for _, place := range []style.Text{
-			{At: style.Point{X: at.X, Y: at.Y + size + 3}, Anchor: style.TopMiddle}, {At: style.Point{X: at.X, Y: at.Y - size - 3}, Anchor: style.BottomMiddle},
-			{At: style.Point{X: at.X + size + 4, Y: at.Y}, Anchor: style.MiddleLeft}, {At: style.Point{X: at.X - size - 4, Y: at.Y}, Anchor: style.MiddleRight},
+			{At: style.Pt(at.X, at.Y+size+3), Anchor: style.TopMiddle}, {At: style.Pt(at.X, at.Y-size-3), Anchor: style.BottomMiddle},
+			{At: style.Pt(at.X+size+4, at.Y), Anchor: style.MiddleLeft}, {At: style.Pt(at.X-size-4, at.Y), Anchor: style.MiddleRight},
 		} {
 			text.At, text.Anchor = place.At, place.Anchor
 			if d.floor.Frame.Contains(d.Box(text).Grown(1)) && d.TryWrite(text) {
@@ -181,11 +182,11 @@ func percent(share float64) string {
 func (d drawing) legend(box style.Box) {
 	x, y := box.Left+largest, box.Centre().Y
 	for _, share := range []float64{d.unit, d.unit / 4, -d.unit / 4, -d.unit} {
-		d.sign(style.Point{X: x, Y: y}, Reading{Share: share})
-		text := style.Text{Text: fmt.Sprintf("%+.3g %%", 100*share), At: style.Point{X: x + largest + 6, Y: y}, Anchor: style.MiddleLeft, Font: style.TextFont}
+		d.sign(style.Pt(x, y), Reading{Share: share})
+		text := style.Text{Text: fmt.Sprintf("%+.3g %%", 100*share), At: style.Pt(x+largest+6, y), Anchor: style.MiddleLeft, Font: style.TextFont}
 		d.Write(text)
 		x = d.Box(text).Right + 24 + largest
 	}
 	text := d.Shorten("disc: brighter than the fit, ring: darker; crossed: left out of the fit", style.SmallFont, box.Right-x+largest)
-	d.Write(style.Text{Text: text, At: style.Point{X: x - largest, Y: y}, Anchor: style.MiddleLeft, Font: style.SmallFont, Colour: style.SoftInk})
+	d.Write(style.Text{Text: text, At: style.Pt(x-largest, y), Anchor: style.MiddleLeft, Font: style.SmallFont, Colour: style.SoftInk})
 }

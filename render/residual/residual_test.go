@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/heatmap"
 	"fathomlux/render/style"
 )
@@ -48,7 +49,7 @@ func TestSignsAreWhereReadingsAre(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	frame := style.Box{Left: style.Margin + style.RulerWidth}
+	frame := style.Box{Left: fig.Margin + fig.RulerWidth}
 	perM := longest / 1.2
 	if tallest/0.4 < perM {
 		perM = tallest / 0.4
@@ -61,7 +62,7 @@ func TestSignsAreWhereReadingsAre(t *testing.T) {
 	}
 	frame.Top = top + 10
 	at := func(x, y float64) style.Point {
-		return style.Point{X: frame.Left + x*perM, Y: frame.Top + (0.4-y)*perM}
+		return style.Pt(frame.Left+x*perM, frame.Top+(0.4-y)*perM)
 	}
 	if got := c.ColourAt(at(0.2, 0.3)); got.R < got.B+50 {
 		t.Errorf("the middle of a disc is %v", got)
@@ -72,7 +73,7 @@ func TestSignsAreWhereReadingsAre(t *testing.T) {
 	blue := false
 	for dx := 0.0; dx < 40; dx++ {
 		p := at(0.2, 0.1)
-		got := c.ColourAt(style.Point{X: p.X + dx, Y: p.Y})
+		got := c.ColourAt(style.Pt(p.X+dx, p.Y))
 		blue = blue || got.B > got.R+50
 	}
 	if !blue {

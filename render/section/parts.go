@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -52,11 +53,11 @@ func (d drawing) water() style.Box {
 // slice draws everything, from the back to the front.
 func (d drawing) slice() {
 	water := d.water()
-	heat := style.Heat{
+	heat := fig.Heat{
 		Frame: water, NX: d.Section.N, NY: d.Section.NZ, Values: d.values(),
 		Scale: d.Scale, Colours: style.Light(),
 	}
-	d.Fill(heat)
+	heat.Fill(d.Canvas)
 	for _, r := range d.Section.Rays {
 		d.ray(r, water)
 	}
@@ -64,10 +65,10 @@ func (d drawing) slice() {
 	d.cover()
 	d.blocks()
 	d.rails()
-	d.Isolines(heat, style.GoalLevels(d.values(), contourCount, d.GoalLevel))
-	d.Line(style.Point{X: water.Left, Y: water.Top}, style.Point{X: water.Right, Y: water.Top}, style.Pen{Width: 2, Colour: style.Ink})
-	d.Ruler(style.Ruler{Frame: water, LengthM: d.along(), Units: d.Units, OffPt: wallPt})
-	d.Ruler(style.Ruler{Frame: water, LengthM: d.WaterDepthM, Units: d.Units, Upright: true, FromTop: true, OffPt: wallPt})
+	heat.Isolines(d.Canvas, fig.GoalLevels(d.values(), contourCount, d.GoalLevel))
+	d.Line(style.Pt(water.Left, water.Top), style.Pt(water.Right, water.Top), style.Pen{Width: 2, Colour: style.Ink})
+	fig.Ruler{Frame: water, LengthM: d.along(), Units: d.Units, OffPt: wallPt}.Draw(d.Canvas)
+	fig.Ruler{Frame: water, LengthM: d.WaterDepthM, Units: d.Units, Upright: true, FromTop: true, OffPt: wallPt}.Draw(d.Canvas)
 	d.names(water)
 	d.remarks()
 	for _, r := range d.Section.Rays {
@@ -81,9 +82,9 @@ func (d drawing) names(water style.Box) {
 	if d.Section.Axis == result.AcrossY {
 		left, right = "front", "back"
 	}
-	y := d.frame.Bottom + style.RulerHeight + wallPt + 6
-	d.TryWrite(style.Text{Text: left, At: style.Point{X: water.Left, Y: y}, Anchor: style.TopMiddle, Font: style.TextFont})
-	d.TryWrite(style.Text{Text: right, At: style.Point{X: water.Right, Y: y}, Anchor: style.TopMiddle, Font: style.TextFont})
+	y := d.frame.Bottom + fig.RulerHeight + wallPt + 6
+	d.TryWrite(style.Text{Text: left, At: style.Pt(water.Left, y), Anchor: style.TopMiddle, Font: style.TextFont})
+	d.TryWrite(style.Text{Text: right, At: style.Pt(water.Right, y), Anchor: style.TopMiddle, Font: style.TextFont})
 }
 
 // walls draws the two walls from the floor to the rim, and the floor.
@@ -122,7 +123,7 @@ func (d drawing) blocks() {
 func (d drawing) rails() {
 	for _, r := range d.Rails {
 		if r.TiltRad != 0 {
-			middle := style.Point{X: d.x((r.FromM + r.ToM) / 2), Y: d.air(r.HeightM)}
+			middle := style.Pt(d.x((r.FromM+r.ToM)/2), d.air(r.HeightM))
 			corners := turned(middle, (r.ToM-r.FromM)/2*d.perM, math.Max(r.ThicknessM*d.perM, thinnest), r.TiltRad)
 			d.Polygon(corners, railColour)
 			d.Claim(around(corners))
@@ -155,7 +156,7 @@ func (d drawing) module(m Mark) style.Text {
 	half := math.Max(m.LengthM*d.perM, smallestMark) / 2
 	face := d.air(m.HeightM)
 	if m.TiltRad != 0 {
-		d.tiltedModule(style.Point{X: d.x(m.AtM), Y: face}, half, m.TiltRad)
+		d.tiltedModule(style.Pt(d.x(m.AtM), face), half, m.TiltRad)
 		return style.Text{}
 	}
 	b := style.Box{Left: d.x(m.AtM) - half, Right: d.x(m.AtM) + half, Top: face - lampPt, Bottom: face}.Cut(d.frame)
@@ -170,7 +171,7 @@ func (d drawing) module(m Mark) style.Text {
 			top = math.Min(top, d.air(r.HeightM+r.ThicknessM))
 		}
 	}
-	return style.Text{Text: m.Label, At: style.Point{X: b.Centre().X, Y: top - 4}, Anchor: style.BottomMiddle, Font: style.LabelFont}
+	return style.Text{Text: m.Label, At: style.Pt(b.Centre().X, top-4), Anchor: style.BottomMiddle, Font: style.LabelFont}
 }
 
 // tiltedModule draws a module whose face is turned about its middle.
@@ -186,7 +187,7 @@ func turned(face style.Point, half, thick, tiltRad float64) []style.Point {
 	sin, cos := math.Sincos(tiltRad)
 	var corners []style.Point
 	for _, c := range [4][2]float64{{-half, 0}, {half, 0}, {half, thick}, {-half, thick}} {
-		corners = append(corners, style.Point{X: face.X + c[0]*cos - c[1]*sin, Y: face.Y - c[0]*sin - c[1]*cos})
+		corners = append(corners, style.Pt(face.X+c[0]*cos-c[1]*sin, face.Y-c[0]*sin-c[1]*cos))
 	}
 	return corners
 }
@@ -226,7 +227,7 @@ func (d drawing) stray(r result.Ray, water style.Box) {
 		for _, side := range []style.Box{left, right} {
 			side.Top, side.Bottom = d.frame.Top, water.Top
 			if from, to, ok := style.ClipLine(a, b, side); ok {
-				d.LineAround(from, to, style.Pen{Width: 1, Colour: rayColour})
+				d.LineAround([]style.Point{from, to}, style.Pen{Width: 1, Colour: rayColour})
 			}
 		}
 	}
@@ -237,5 +238,5 @@ func (d drawing) place(x, y, z float64) style.Point {
 	if d.Section.Axis == result.AcrossY {
 		x = y
 	}
-	return style.Point{X: d.x(x), Y: d.y(z)}
+	return style.Pt(d.x(x), d.y(z))
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sort"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -27,7 +28,7 @@ func (d drawing) remarks() {
 	for i, r := range list {
 		wanted[i] = r.y
 	}
-	places := style.Spread(wanted, gap, d.frame.Top+6, d.frame.Bottom-6)
+	places := fig.Spread(wanted, gap, d.frame.Top+6, d.frame.Bottom-6)
 	for i, r := range list {
 		if !r.further {
 			pen := style.Pen{Width: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
@@ -36,7 +37,7 @@ func (d drawing) remarks() {
 			d.Polyline([]style.Point{{X: d.frame.Right + 8, Y: r.y}, {X: d.frame.Right + left - 4, Y: places[i]}}, pen)
 		}
 		d.TryWrite(style.Text{
-			Text: r.text, At: style.Point{X: d.frame.Right + left, Y: places[i]},
+			Text: r.text, At: style.Pt(d.frame.Right+left, places[i]),
 			Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk,
 		})
 	}

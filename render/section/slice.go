@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -65,7 +66,7 @@ type Slice struct {
 const (
 	tallestView = 900.0
 	remarkRoom  = 190.0 // right of the picture, for the heights' names
-	longestView = style.PageWidth - 2*style.Margin - style.RulerWidth - remarkRoom
+	longestView = fig.PageWidth - 2*fig.Margin - fig.RulerWidth - remarkRoom
 	narrowPage  = 1000.0
 	edgeName    = 24.0
 )
@@ -86,18 +87,18 @@ func Draw(s Slice) (*style.Canvas, error) {
 	view := s.view()
 	perM := math.Min(longestView/(view.right-view.left), tallestView/(view.top-view.bottom))
 	wide, high := math.Max(1, perM*(view.right-view.left)), math.Max(1, perM*(view.top-view.bottom))
-	pageWidth := math.Max(narrowPage, style.PageWidth-longestView+wide)
-	textWidth := pageWidth - 2*style.Margin
-	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(t, s.Title, s.Subtitle, textWidth),
-		{HeightPt: high + style.RulerHeight + wallPt + edgeName, Draw: func(c *style.Canvas, box style.Box) {
-			frame := style.Box{Left: box.Left + style.RulerWidth, Top: box.Top}
+	pageWidth := math.Max(narrowPage, fig.PageWidth-longestView+wide)
+	textWidth := pageWidth - 2*fig.Margin
+	return fig.DrawPage(t, pageWidth, []fig.Block{
+		fig.Heading(t, s.Title, s.Subtitle, textWidth),
+		{HeightPt: high + fig.RulerHeight + wallPt + edgeName, Draw: func(c *style.Canvas, box style.Box) {
+			frame := style.Box{Left: box.Left + fig.RulerWidth, Top: box.Top}
 			frame.Right, frame.Bottom = frame.Left+wide, frame.Top+high
 			drawing{Slice: s, Canvas: c, frame: frame, view: view, perM: perM}.slice()
 		}},
-		style.BarFor(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, s.values()).Block(),
-		style.Paragraph(t, s.notes(), style.TextFont, textWidth),
-		style.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth),
+		fig.BarFor(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, s.values()).Block(),
+		fig.Paragraph(t, s.notes(), style.TextFont, textWidth),
+		fig.Paragraph(t, []string{s.Engine, s.Footer}, style.SmallFont, textWidth),
 	})
 }
 

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene/space"
 )
@@ -141,8 +142,8 @@ func TestSliceSaysWhatItIsGiven(t *testing.T) {
 func layout(s Slice) drawing {
 	v := s.view()
 	perM := math.Min(longestView/(v.right-v.left), tallestView/(v.top-v.bottom))
-	left := style.Margin + style.RulerWidth
-	top := style.Margin + 16 + style.TitleFont.LineHeight() + style.SubtitleFont.LineHeight()
+	left := fig.Margin + fig.RulerWidth
+	top := fig.Margin + 16 + style.TitleFont.LineHeight() + style.SubtitleFont.LineHeight()
 	frame := style.Box{Left: left, Top: top, Right: left + perM*(v.right-v.left), Bottom: top + perM*(v.top-v.bottom)}
 	return drawing{Slice: s, view: v, perM: perM, frame: frame}
 }
@@ -184,7 +185,7 @@ func TestSliceRunsFromLeftAndFront(t *testing.T) {
 			t.Fatal(err)
 		}
 		d := layout(s)
-		first, last := pixel(style.Point{X: d.x(0.03), Y: d.y(0.2)}), pixel(style.Point{X: d.x(d.along() - 0.03), Y: d.y(0.2)})
+		first, last := pixel(style.Pt(d.x(0.03), d.y(0.2))), pixel(style.Pt(d.x(d.along()-0.03), d.y(0.2)))
 		if img.RGBAAt(first.X, first.Y) != style.Light().At(1) || img.RGBAAt(last.X, last.Y) != style.Light().At(0) {
 			t.Errorf("axis %d: the slice does not run from the left, or from the front", axis)
 		}
@@ -235,7 +236,7 @@ func TestBlocksStandWhereTheyAre(t *testing.T) {
 		x, z float64
 		in   bool
 	}{{0.59, 0.475, true}, {0.25, 0.05, true}, {0.5, 0.475, false}, {0.59, 0.44, false}, {0.25, 0.15, false}, {0.35, 0.05, false}} {
-		p := pixel(style.Point{X: d.x(row.x), Y: d.y(row.z)})
+		p := pixel(style.Pt(d.x(row.x), d.y(row.z)))
 		if changed := with.RGBAAt(p.X, p.Y) != without.RGBAAt(p.X, p.Y); changed != row.in {
 			t.Errorf("at %g, %g m: covered %v, want %v", row.x, row.z, changed, row.in)
 		}

@@ -31,7 +31,7 @@ func TestTiltedRailStandsTilted(t *testing.T) {
 	sin, cos := math.Sincos(tilt)
 	// body is a place in the rail: along its width from the middle of the face, and above the face.
 	body := func(acrossM, aboveM float64) color.RGBA {
-		return c.ColourAt(style.Point{X: d.x(0.215 + acrossM*cos - aboveM*sin), Y: d.air(0.16 + acrossM*sin + aboveM*cos)})
+		return c.ColourAt(style.Pt(d.x(0.215+acrossM*cos-aboveM*sin), d.air(0.16+acrossM*sin+aboveM*cos)))
 	}
 	for _, across := range []float64{-0.045, 0.045} {
 		if got := body(across, 0.01); got != color.RGBA(railColour) {
@@ -41,7 +41,7 @@ func TestTiltedRailStandsTilted(t *testing.T) {
 	if got := body(0, 1.5/d.perM); got != color.RGBA(lampColour) {
 		t.Errorf("the module is %v; want %v", got, lampColour)
 	}
-	if got := c.ColourAt(style.Point{X: d.x(0.26), Y: d.air(0.165)}); got != color.RGBA(style.Paper) {
+	if got := c.ColourAt(style.Pt(d.x(0.26), d.air(0.165))); got != color.RGBA(style.Paper) {
 		t.Errorf("where a level rail would be stands %v", got)
 	}
 }
@@ -63,7 +63,7 @@ func TestBeamsBesideTheTankRunOn(t *testing.T) {
 	differ := func(share float64) (found bool) {
 		at := d.place(0, from.Y+share*(to.Y-from.Y), from.Z+share*(to.Z-from.Z))
 		for _, off := range []float64{-1, 0, 1} {
-			p := style.Point{X: at.X, Y: at.Y + off}
+			p := style.Pt(at.X, at.Y+off)
 			found = found || a.ColourAt(p) != b.ColourAt(p)
 		}
 		return found

@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -96,8 +97,8 @@ func (l layout) rowHeight() float64 {
 }
 
 // block returns the grid of maps as a strip of a page.
-func (l layout) block() style.Block {
-	return style.Block{HeightPt: l.heightPt, Draw: func(c *style.Canvas, box style.Box) {
+func (l layout) block() fig.Block {
+	return fig.Block{HeightPt: l.heightPt, Draw: func(c *style.Canvas, box style.Box) {
 		for i := range l.Candidates {
 			column, row := i%l.columns, i/l.columns
 			left, top := box.Left+float64(column)*(l.cellWidth+cellGapX), box.Top+float64(row)*l.rowHeight()
@@ -110,18 +111,18 @@ func (l layout) block() style.Block {
 func (l layout) candidate(c *style.Canvas, i int, cell style.Box) {
 	candidate := l.Candidates[i]
 	left, middle := cell.Left, cell.Top+nameRow/2-2
-	if mark := l.sign(candidate); mark != style.NoMark {
-		c.Sign(style.Point{X: left + 6, Y: middle}, 5, mark)
+	if mark := l.sign(candidate); mark != fig.NoMark {
+		mark.Sign(c, style.Pt(left+6, middle), 5)
 		left += 18
 	}
 	name := c.Shorten(l.name(i), style.LabelFont, cell.Right-left)
-	c.Write(style.Text{Text: name, At: style.Point{X: left, Y: middle}, Anchor: style.MiddleLeft, Font: style.LabelFont})
+	c.Write(style.Text{Text: name, At: style.Pt(left, middle), Anchor: style.MiddleLeft, Font: style.LabelFont})
 	wide, high := l.size(candidate)
 	frame := style.Box{Left: cell.Left, Right: cell.Left + wide, Top: cell.Top + nameRow, Bottom: cell.Top + nameRow + high}
 	l.plan(candidate).DrawSmall(c, frame)
 	if note := l.note(candidate); note != "" {
 		note = c.Shorten(note, style.LabelFont, cell.Width())
-		at := style.Point{X: cell.Left, Y: frame.Bottom + noteRow/2 + 2}
+		at := style.Pt(cell.Left, frame.Bottom+noteRow/2+2)
 		c.Write(style.Text{Text: note, At: at, Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
+	"fathomlux/render/fig"
 	"fathomlux/render/heatmap"
 	"fathomlux/render/style"
 )
@@ -52,7 +53,7 @@ type Sheet struct {
 var verdictFont = style.Font{SizePt: 17, Bold: true}
 
 // textWidth is the width of the page's text, in points.
-const textWidth = style.PageWidth - 2*style.Margin
+const textWidth = fig.PageWidth - 2*fig.Margin
 
 // Draw draws the sheet, 1400 points wide. It refuses no candidate or more than mostCandidates, sizes that are no sizes,
 // values that are not as many as the cells, and rows that are not as long as the columns.
@@ -81,16 +82,16 @@ func Draw(s Sheet) (*style.Canvas, error) {
 	if maps.uneven() {
 		notes = append(notes, "The maps of small tanks are drawn larger than the others, in their own scale of lengths.")
 	}
-	blocks := []style.Block{
-		style.Heading(t, s.Title, s.Subtitle, textWidth),
-		style.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth),
+	blocks := []fig.Block{
+		fig.Heading(t, s.Title, s.Subtitle, textWidth),
+		fig.Paragraph(t, []string{s.Verdict}, verdictFont, textWidth),
 		maps.block(),
-		style.BarFor(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, s.values()...).Block(),
+		fig.BarFor(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, s.values()...).Block(),
 	}
 	blocks = append(append(blocks, profile...), table,
-		style.Paragraph(t, notes, style.TextFont, textWidth),
-		style.Paragraph(t, []string{s.Footer}, style.SmallFont, textWidth))
-	return style.DrawPage(t, style.PageWidth, blocks)
+		fig.Paragraph(t, notes, style.TextFont, textWidth),
+		fig.Paragraph(t, []string{s.Footer}, style.SmallFont, textWidth))
+	return fig.DrawPage(t, fig.PageWidth, blocks)
 }
 
 // filled returns the sheet with every candidate's tank given.
@@ -145,24 +146,24 @@ func (s Sheet) name(i int) string {
 }
 
 // sign returns the sign of a candidate: a disc where it meets the goal, a ring where it does not.
-func (s Sheet) sign(c Candidate) style.FigureMark {
+func (s Sheet) sign(c Candidate) fig.FigureMark {
 	switch {
 	case !s.GoalAsked:
-		return style.NoMark
+		return fig.NoMark
 	case c.Met:
-		return style.Filled
+		return fig.Filled
 	}
-	return style.Hollow
+	return fig.Hollow
 }
 
 // table returns the candidates' rows.
-func (s Sheet) table() style.Table {
-	t := style.Table{Columns: append([]string{cmp.Or(s.RowHead, "candidate")}, s.Columns...)}
+func (s Sheet) table() fig.Table {
+	t := fig.Table{Columns: append([]string{cmp.Or(s.RowHead, "candidate")}, s.Columns...)}
 	if s.GoalAsked {
 		t.Columns = append(t.Columns, "goal")
 	}
 	for i, c := range s.Candidates {
-		row := style.Row{Cells: append([]string{s.name(i)}, c.Figures...), Mark: s.sign(c)}
+		row := fig.Row{Cells: append([]string{s.name(i)}, c.Figures...), Mark: s.sign(c)}
 		switch {
 		case s.GoalAsked && c.Met:
 			row.Cells = append(row.Cells, "met")
@@ -175,7 +176,7 @@ func (s Sheet) table() style.Table {
 }
 
 // profile returns the lines along the tanks, with a heading.
-func (s Sheet) profile(t *style.Typesetter) ([]style.Block, error) {
+func (s Sheet) profile(t *style.Typesetter) ([]fig.Block, error) {
 	shown := s.best()
 	lines := chart.Lines{
 		XLabel: s.axisName(), YLabel: s.Quantity.Name() + ", " + s.Quantity.Unit(), FromZero: true,
@@ -193,5 +194,5 @@ func (s Sheet) profile(t *style.Typesetter) ([]style.Block, error) {
 	if err != nil {
 		return nil, err
 	}
-	return append([]style.Block{style.Paragraph(t, []string{s.profileTitle(len(shown))}, style.TextFont, textWidth)}, blocks...), nil
+	return append([]fig.Block{fig.Paragraph(t, []string{s.profileTitle(len(shown))}, style.TextFont, textWidth)}, blocks...), nil
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/fig"
 	"fathomlux/render/heatmap"
 	"fathomlux/render/style"
 )
@@ -128,11 +129,11 @@ func TestSheetSaysWhatItIsGiven(t *testing.T) {
 func frames(s Sheet) []image.Rectangle {
 	s = s.filled()
 	l := newLayout(s)
-	top := style.Margin + style.TitleFont.LineHeight() + style.SubtitleFont.LineHeight() + 16 + verdictFont.LineHeight() + 16 + nameRow
+	top := fig.Margin + style.TitleFont.LineHeight() + style.SubtitleFont.LineHeight() + 16 + verdictFont.LineHeight() + 16 + nameRow
 	var all []image.Rectangle
 	for i, c := range s.Candidates {
 		wide, high := l.size(c)
-		x := style.Margin + float64(i%l.columns)*(l.cellWidth+cellGapX)
+		x := fig.Margin + float64(i%l.columns)*(l.cellWidth+cellGapX)
 		y := top + float64(i/l.columns)*l.rowHeight()
 		all = append(all, image.Rect(int(x), int(math.Round(y)), int(x+wide), int(math.Round(y+high))))
 	}

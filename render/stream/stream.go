@@ -8,6 +8,7 @@ import (
 	"image/color"
 	"math"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -66,11 +67,11 @@ func Draw(p Page) (*style.Canvas, error) {
 		return nil, err
 	}
 	height := start + p.rows(p.Above) + between + p.rows(p.Below) + tail + bottom
-	return style.DrawPage(t, pageWidth, []style.Block{
-		style.Heading(t, p.Title, p.Subtitle, pageWidth-2*style.Margin),
+	return fig.DrawPage(t, pageWidth, []fig.Block{
+		fig.Heading(t, p.Title, p.Subtitle, pageWidth-2*fig.Margin),
 		{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) { newDrawing(p, c, box).all() }},
-		style.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*style.Margin),
-		style.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*style.Margin),
+		fig.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*fig.Margin),
+		fig.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*fig.Margin),
 	})
 }
 
@@ -109,7 +110,7 @@ func (d *drawing) all() {
 	d.fall(start)
 	d.lose(d.Above)
 	d.fall(between / 2)
-	d.Line(style.Point{X: d.box.Left, Y: surface}, style.Point{X: d.box.Right, Y: surface}, style.Pen{Width: 2, Colour: line})
+	d.Line(style.Pt(d.box.Left, surface), style.Pt(d.box.Right, surface), style.Pen{Width: 2, Colour: line})
 	d.station(surface+10, "left at the water surface", d.left)
 	d.fall(between / 2)
 	d.lose(d.Below)
@@ -120,12 +121,12 @@ func (d *drawing) all() {
 
 // station writes how much light is left, beside the stream.
 func (d *drawing) station(top float64, name string, lumens float64) {
-	d.Write(style.Text{Text: name, At: style.Point{X: d.box.Left + 8, Y: top}, Font: style.TextFont, Colour: style.SoftInk})
-	d.Write(style.Text{Text: figure(lumens), At: style.Point{X: d.box.Left + 8, Y: top + style.TextFont.LineHeight()}, Font: style.FigureFont})
-	d.Write(style.Text{Text: d.share(lumens), At: style.Point{X: d.box.Left + 20 + d.Width(figure(lumens), style.FigureFont), Y: top + style.TextFont.LineHeight() + 4}, Font: style.TextFont, Colour: style.SoftInk})
+	d.Write(style.Text{Text: name, At: style.Pt(d.box.Left+8, top), Font: style.TextFont, Colour: style.SoftInk})
+	d.Write(style.Text{Text: lumensText(lumens), At: style.Pt(d.box.Left+8, top+style.TextFont.LineHeight()), Font: style.FigureFont})
+	d.Write(style.Text{Text: d.share(lumens), At: style.Pt(d.box.Left+20+d.Width(lumensText(lumens), style.FigureFont), top+style.TextFont.LineHeight()+4), Font: style.TextFont, Colour: style.SoftInk})
 }
 
-func figure(lumens float64) string { return fmt.Sprintf("%.0f lm", lumens) }
+func lumensText(lumens float64) string { return fmt.Sprintf("%.0f lm", lumens) }
 
 func (d *drawing) share(lumens float64) string {
 	return fmt.Sprintf("%.1f %%", 100*lumens/d.Emitted)
@@ -159,17 +160,17 @@ func (d *drawing) branch(l Loss, right, wide float64) {
 	top, end := d.y+bend, d.box.Left+labelLeft-2*arrow
 	middle := top + wide/2
 	d.name(l, middle)
-	centre := style.Point{X: right + bend, Y: top - bend}
+	centre := style.Pt(right+bend, top-bend)
 	var inner, outer []style.Point
 	for i := range bendPoints + 1 {
 		a := math.Pi / 2 * float64(i) / bendPoints
 		cos, sin := math.Cos(a), math.Sin(a)
-		inner = append(inner, style.Point{X: centre.X - bend*cos, Y: centre.Y + bend*sin})
-		outer = append(outer, style.Point{X: centre.X - (bend+wide)*cos, Y: centre.Y + (bend+wide)*sin})
+		inner = append(inner, style.Pt(centre.X-bend*cos, centre.Y+bend*sin))
+		outer = append(outer, style.Pt(centre.X-(bend+wide)*cos, centre.Y+(bend+wide)*sin))
 	}
 	shape := append([]style.Point{{X: right - wide, Y: d.y}, {X: right, Y: d.y}}, inner...)
 	head := math.Max(arrow, wide/2)
-	shape = append(shape, style.Point{X: end, Y: top}, style.Point{X: end + math.Min(head, arrow), Y: middle}, style.Point{X: end, Y: top + wide})
+	shape = append(shape, style.Pt(end, top), style.Pt(end+math.Min(head, arrow), middle), style.Pt(end, top+wide))
 	for i := len(outer) - 1; i >= 0; i-- {
 		shape = append(shape, outer[i])
 	}
@@ -178,8 +179,8 @@ func (d *drawing) branch(l Loss, right, wide float64) {
 
 // name writes a loss's name and figures to the right of its branch.
 func (d *drawing) name(l Loss, middle float64) {
-	at := style.Point{X: d.box.Left + labelLeft, Y: middle - style.TextFont.LineHeight()}
+	at := style.Pt(d.box.Left+labelLeft, middle-style.TextFont.LineHeight())
 	d.Write(style.Text{Text: d.Shorten(l.Name, style.TextFont, d.box.Right-at.X), At: at, Font: style.TextFont})
 	at.Y = middle + 2
-	d.Write(style.Text{Text: figure(l.Lumens) + ", " + d.share(l.Lumens), At: at, Font: style.Font{SizePt: style.TextFont.SizePt, Bold: true}})
+	d.Write(style.Text{Text: lumensText(l.Lumens) + ", " + d.share(l.Lumens), At: at, Font: style.Font{SizePt: style.TextFont.SizePt, Bold: true}})
 }

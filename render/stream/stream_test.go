@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
@@ -20,7 +21,7 @@ func page() Page {
 func run(c *style.Canvas, y float64, want color.NRGBA) (from, to float64) {
 	best := 0.0
 	for x, start := 0.0, -1.0; x < pageWidth; x++ {
-		same := c.ColourAt(style.Point{X: x + 0.5, Y: y}) == color.RGBA(want)
+		same := c.ColourAt(style.Pt(x+0.5, y)) == color.RGBA(want)
 		switch {
 		case same && start < 0:
 			start = x
@@ -41,7 +42,7 @@ func TestWidthsAreToScale(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	left, y := p.Emitted, style.Margin+style.TitleFont.LineHeight()+style.SubtitleFont.LineHeight()+16
+	left, y := p.Emitted, fig.Margin+style.TitleFont.LineHeight()+style.SubtitleFont.LineHeight()+16
 	y += start
 	check := func(at float64) {
 		t.Helper()
@@ -55,7 +56,7 @@ func TestWidthsAreToScale(t *testing.T) {
 		y, left = y+p.row(l), left-l.Lumens
 		check(y - 2)
 	}
-	if want := figure(left); !slices.ContainsFunc(c.Texts(), func(text style.Placed) bool { return text.Text == want }) {
+	if want := lumensText(left); !slices.ContainsFunc(c.Texts(), func(text style.Placed) bool { return text.Text == want }) {
 		t.Errorf("nothing says that %s go on", want)
 	}
 	y += between
@@ -67,7 +68,7 @@ func TestWidthsAreToScale(t *testing.T) {
 		t.Fatalf("%g lm are left", left)
 	}
 	check(y + tail/2)
-	if from, to := run(c, y+tail+5, sand); to-from < pageWidth-2*style.Margin-2 {
+	if from, to := run(c, y+tail+5, sand); to-from < pageWidth-2*fig.Margin-2 {
 		t.Errorf("the floor reaches from %g to %g", from, to)
 	}
 }
@@ -78,11 +79,11 @@ func TestLossesAreToScale(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := style.Margin + labelLeft - 3*arrow
+	x := fig.Margin + labelLeft - 3*arrow
 	var thick []float64
 	var before bool
 	for y := 0.0; y < c.Page().Bottom; y++ {
-		at := c.ColourAt(style.Point{X: x, Y: y + 0.5})
+		at := c.ColourAt(style.Pt(x, y+0.5))
 		is := at == color.RGBA(lost) || at == color.RGBA(strange)
 		if is && !before {
 			thick = append(thick, 0)

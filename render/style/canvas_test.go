@@ -215,3 +215,11 @@ func TestStrokesAreCrisp(t *testing.T) {
 		t.Error("the outline is not on its edge")
 	}
 }
+
+func TestRightToLeftIsSeenSo(t *testing.T) {
+	for text, want := range map[string]string{"a \u05d0\u05d1 \u05d2 b": "a \u05d2 \u05d1\u05d0 b", "\u05d0 ": "\u05d0 ", "plain": "plain", "": ""} {
+		if got := visual(text); got != want {
+			t.Errorf("visual(%q) = %q, want %q", text, got, want)
+		}
+	}
+}

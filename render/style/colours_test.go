@@ -3,13 +3,12 @@ package style
 import (
 	"flag"
 	"fmt"
+	"github.com/lucasb-eyer/go-colorful"
 	"image/color"
 	"math"
 	"os"
 	"strings"
 	"testing"
-
-	"github.com/lucasb-eyer/go-colorful"
 )
 
 var renewMap = flag.Bool("renew-map", false, "write data/twilight_water.csv from the recipe")

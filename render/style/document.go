@@ -84,14 +84,6 @@ func (d *Document) box(b Box) (x, y, w, h float64) {
 	return x, y, b.Width() * d.unitMM, b.Height() * d.unitMM
 }
 
-func (d *Document) points(points []Point) []fpdf.PointType {
-	all := make([]fpdf.PointType, len(points))
-	for i, p := range points {
-		all[i].X, all[i].Y = d.at(p)
-	}
-	return all
-}
-
 // fade sets the opacity of what is drawn next.
 func (d *Document) fade(c color.NRGBA) {
 	if c.A != d.opacity {
@@ -100,70 +92,38 @@ func (d *Document) fade(c color.NRGBA) {
 	}
 }
 
-func (d *Document) use(pen Pen) {
-	d.fade(pen.Colour)
-	d.file.SetLineWidth(pen.Width * d.unitMM)
-	d.file.SetDrawColor(int(pen.Colour.R), int(pen.Colour.G), int(pen.Colour.B))
-	dash := make([]float64, len(pen.Dash))
-	for i, v := range pen.Dash {
-		dash[i] = v * d.unitMM
-	}
-	d.file.SetDashPattern(dash, 0)
-}
-
-func (d *Document) fill(c color.NRGBA) {
+// Shape implements Surface.
+func (d *Document) Shape(s Shape) {
+	how, c := "F", s.Pen.Colour
 	d.fade(c)
 	d.file.SetFillColor(int(c.R), int(c.G), int(c.B))
-}
-
-// Polyline implements Surface.
-func (d *Document) Polyline(points []Point, pen Pen) {
-	d.use(pen)
-	d.file.SetLineJoinStyle("round")
-	all := d.points(points)
-	if len(all) == 2 {
-		d.file.Line(all[0].X, all[0].Y, all[1].X, all[1].Y)
+	if !s.filled() {
+		how = "D"
+		d.file.SetLineWidth(s.Pen.Width * d.unitMM)
+		d.file.SetDrawColor(int(c.R), int(c.G), int(c.B))
+		d.file.SetDashPattern(scaled(s.Pen.Dash, d.unitMM), 0)
+		d.file.SetLineJoinStyle("round")
+	}
+	x, y := d.at(s.Points[0])
+	b, upright := s.upright()
+	switch {
+	case s.Radius > 0:
+		d.file.Circle(x, y, s.Radius*d.unitMM, how)
+		return
+	case upright && len(s.Points) > 2:
+		x, y, w, h := d.box(b)
+		d.file.Rect(x, y, w, h, how)
+		return
+	case len(s.Points) == 2:
+		toX, toY := d.at(s.Points[1])
+		d.file.Line(x, y, toX, toY)
 		return
 	}
-	d.file.MoveTo(all[0].X, all[0].Y)
-	for _, p := range all[1:] {
-		d.file.LineTo(p.X, p.Y)
+	d.file.MoveTo(x, y)
+	for _, p := range s.Points[1:] {
+		d.file.LineTo(d.at(p))
 	}
-	d.file.DrawPath("D")
-}
-
-// Polygon implements Surface.
-func (d *Document) Polygon(points []Point, colour color.NRGBA) {
-	d.fill(colour)
-	d.file.Polygon(d.points(points), "F")
-}
-
-// Ring implements Surface.
-func (d *Document) Ring(at Point, radius float64, pen Pen) {
-	d.use(pen)
-	x, y := d.at(at)
-	d.file.Circle(x, y, radius*d.unitMM, "D")
-}
-
-// Dot implements Surface.
-func (d *Document) Dot(at Point, radius float64, colour color.NRGBA) {
-	d.fill(colour)
-	x, y := d.at(at)
-	d.file.Circle(x, y, radius*d.unitMM, "F")
-}
-
-// StrokeBox implements Surface.
-func (d *Document) StrokeBox(b Box, pen Pen) {
-	d.use(pen)
-	x, y, w, h := d.box(b)
-	d.file.Rect(x, y, w, h, "D")
-}
-
-// FillBox implements Surface.
-func (d *Document) FillBox(b Box, colour color.NRGBA) {
-	d.fill(colour)
-	x, y, w, h := d.box(b)
-	d.file.Rect(x, y, w, h, "F")
+	d.file.DrawPath(how)
 }
 
 // Picture implements Surface.

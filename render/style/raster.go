@@ -51,94 +51,68 @@ func (r *raster) paint(a image.Rectangle, colour color.NRGBA) {
 	draw.Draw(r.img, a, image.NewUniform(colour), image.Point{}, draw.Over)
 }
 
-// FillBox implements Surface; edges lie on whole pixels.
-func (r *raster) FillBox(b Box, colour color.NRGBA) { r.paint(r.area(b), colour) }
-
-// StrokeBox implements Surface; full lines are crisp.
-func (r *raster) StrokeBox(b Box, pen Pen) {
-	if len(pen.Dash) > 0 {
-		r.Polyline([]Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Right, b.Bottom}, {b.Left, b.Bottom}, {b.Left, b.Top}}, pen)
+// Shape implements Surface. Edges of boxes and full lines along an axis lie on whole pixels.
+func (r *raster) Shape(s Shape) {
+	b, upright := s.upright()
+	switch {
+	case upright && s.filled():
+		r.paint(r.area(b), s.Pen.Colour)
+		return
+	case upright && len(s.Pen.Dash) == 0:
+		r.crisp(b, s.Pen)
 		return
 	}
-	w, o := r.thick(pen), r.area(b)
-	o.Min = o.Min.Sub(image.Pt(w/2, w/2))
-	o.Max = o.Max.Add(image.Pt(w-w/2, w-w/2))
+	r.lines.ClearPath()
+	for _, p := range s.Points {
+		if s.Radius > 0 {
+			r.lines.DrawCircle(p.X*r.factor, p.Y*r.factor, s.Radius*r.factor)
+		} else {
+			r.lines.LineTo(p.X*r.factor, p.Y*r.factor)
+		}
+	}
+	r.lines.SetColor(s.Pen.Colour)
+	if s.filled() {
+		r.lines.Fill()
+		return
+	}
+	r.lines.SetLineCapButt()
+	r.lines.SetLineJoinRound()
+	r.lines.SetLineWidth(s.Pen.Width * r.factor)
+	r.lines.SetDash(scaled(s.Pen.Dash, r.factor)...)
+	r.lines.Stroke()
+}
+
+// scaled returns the lengths in another unit.
+func scaled(lengths []float64, by float64) []float64 {
+	out := make([]float64, len(lengths))
+	for i, v := range lengths {
+		out[i] = v * by
+	}
+	return out
+}
+
+// crisp draws a line along an axis, or the outline of a box.
+func (r *raster) crisp(b Box, pen Pen) {
+	w, o := r.thick(pen), image.Rect(r.pixel(b.Left), r.pixel(b.Top), r.pixel(b.Right), r.pixel(b.Bottom))
+	before, after := image.Pt(w/2, w/2), image.Pt(w-w/2, w-w/2)
+	switch {
+	case b.Left == b.Right:
+		r.paint(image.Rect(o.Min.X-before.X, o.Min.Y, o.Min.X+after.X, o.Max.Y), pen.Colour)
+		return
+	case b.Top == b.Bottom:
+		r.paint(image.Rect(o.Min.X, o.Min.Y-before.Y, o.Max.X, o.Min.Y+after.Y), pen.Colour)
+		return
+	}
+	o = r.area(b)
+	o.Min, o.Max = o.Min.Sub(before), o.Max.Add(after)
 	for _, side := range []image.Rectangle{
-		image.Rect(o.Min.X, o.Min.Y, o.Max.X, o.Min.Y+w), image.Rect(o.Min.X, o.Max.Y-w, o.Max.X, o.Max.Y),
+		{o.Min, image.Pt(o.Max.X, o.Min.Y+w)}, {image.Pt(o.Min.X, o.Max.Y-w), o.Max},
 		image.Rect(o.Min.X, o.Min.Y+w, o.Min.X+w, o.Max.Y-w), image.Rect(o.Max.X-w, o.Min.Y+w, o.Max.X, o.Max.Y-w),
 	} {
 		if !side.Empty() {
 			r.paint(side, pen.Colour)
 		}
 	}
-}
-
-// Polyline implements Surface; a full straight line along an axis is crisp.
-func (r *raster) Polyline(points []Point, pen Pen) {
-	if a, b := points[0], points[len(points)-1]; len(points) == 2 && len(pen.Dash) == 0 && (a.X == b.X || a.Y == b.Y) {
-		w := r.thick(pen)
-		x0, y0 := r.pixel(math.Min(a.X, b.X)), r.pixel(math.Min(a.Y, b.Y))
-		x1, y1 := r.pixel(math.Max(a.X, b.X)), r.pixel(math.Max(a.Y, b.Y))
-		if a.X == b.X {
-			x0 -= w / 2
-			x1 = x0 + w
-		} else {
-			y0 -= w / 2
-			y1 = y0 + w
-		}
-		r.paint(image.Rect(x0, y0, x1, y1), pen.Colour)
-		return
-	}
-	r.path(points)
-	r.lines.SetLineCapButt()
-	r.lines.SetLineJoinRound()
-	r.stroke(pen)
-}
-
-func (r *raster) stroke(pen Pen) {
-	dash := make([]float64, len(pen.Dash))
-	for i, d := range pen.Dash {
-		dash[i] = d * r.factor
-	}
-	r.lines.SetDash(dash...)
-	r.lines.SetColor(pen.Colour)
-	r.lines.SetLineWidth(pen.Width * r.factor)
-	r.lines.Stroke()
-}
-
-func (r *raster) fill(colour color.NRGBA) {
-	r.lines.SetColor(colour)
-	r.lines.Fill()
-}
-
-func (r *raster) path(points []Point) {
-	r.lines.ClearPath()
-	for _, p := range points {
-		r.lines.LineTo(p.X*r.factor, p.Y*r.factor)
-	}
-}
-
-func (r *raster) circle(at Point, radius float64) {
-	r.lines.ClearPath()
-	r.lines.DrawCircle(at.X*r.factor, at.Y*r.factor, radius*r.factor)
-}
-
-// Polygon implements Surface.
-func (r *raster) Polygon(points []Point, colour color.NRGBA) {
-	r.path(points)
-	r.fill(colour)
-}
-
-// Dot implements Surface.
-func (r *raster) Dot(at Point, radius float64, colour color.NRGBA) {
-	r.circle(at, radius)
-	r.fill(colour)
-}
-
-// Ring implements Surface.
-func (r *raster) Ring(at Point, radius float64, pen Pen) {
-	r.circle(at, radius)
-	r.stroke(pen)
 }
 
 // Picture implements Surface; what does not lie wholly on the page is not painted.

@@ -60,9 +60,6 @@ func Range(values []float64) (low, high float64, ok bool) {
 	return low, high, low <= high
 }
 
-// evenShare is the share of the largest value below which differences are not drawn as lines.
-const evenShare = 0.02
-
 // RoundStep returns the smallest of 1, 2 or 5 times a power of ten that is at least about x (a tenth less serves).
 // x that is not positive and finite gives 1.
 func RoundStep(x float64) float64 {
@@ -85,27 +82,6 @@ func Levels(low, high, step float64) []float64 {
 		levels = append(levels, tidy(k, step))
 	}
 	return levels
-}
-
-// contourLevels returns about n round levels strictly between the lowest and the highest finite value. They are
-// never closer than 2 % of the largest value, and a field that is even to 2 % has none: lines would show noise.
-func contourLevels(values []float64, n int) []float64 {
-	low, high, ok := Range(values)
-	if !ok || !(high > low) || n < 1 {
-		return nil
-	}
-	size := math.Max(math.Abs(low), math.Abs(high))
-	if high-low < evenShare*size {
-		return nil
-	}
-	step := RoundStep(math.Max((high-low)/float64(n), evenShare*size))
-	var inside []float64
-	for _, l := range Levels(low, high, step) {
-		if l > low && l < high {
-			inside = append(inside, l)
-		}
-	}
-	return inside
 }
 
 // tidy returns k*step without the last bits that multiplying adds: 3*0.1 is 0.3.

@@ -42,38 +42,28 @@ func (v *Vector) Document(title, about string) []byte {
 	return b.Bytes()
 }
 
-// add writes an element of a shape.
+// add writes an element.
 func (v *Vector) add(format string, args ...any) { fmt.Fprintf(&v.body, "<"+format+"/>\n", args...) }
 
-// Polyline implements Surface.
-func (v *Vector) Polyline(points []Point, pen Pen) {
-	v.add(`polyline points="%s" stroke-linejoin="round"%s`, pairs(points), stroke(pen))
+// Shape implements Surface. Filled boxes that share an edge leave no seam.
+func (v *Vector) Shape(s Shape) {
+	look := stroke(s.Pen)
+	kind := "polyline"
+	if s.filled() {
+		look, kind = paint("fill", s.Pen.Colour), "polygon"
+	}
+	b, upright := s.upright()
+	switch {
+	case s.Radius > 0:
+		v.add(`circle cx="%s" cy="%s" r="%s"%s`, num(s.Points[0].X), num(s.Points[0].Y), num(s.Radius), look)
+	case upright && s.filled():
+		v.add(`rect %s%s shape-rendering="crispEdges"`, sides(b), look)
+	case upright && len(s.Points) > 2:
+		v.add(`rect %s%s`, sides(b), look)
+	default:
+		v.add(`%s points="%s" stroke-linejoin="round"%s`, kind, pairs(s.Points), look)
+	}
 }
-
-// Polygon implements Surface.
-func (v *Vector) Polygon(points []Point, colour color.NRGBA) {
-	v.add(`polygon points="%s"%s`, pairs(points), paint("fill", colour))
-}
-
-// Ring implements Surface.
-func (v *Vector) Ring(at Point, radius float64, pen Pen) { v.circle(at, radius, stroke(pen)) }
-
-// Dot implements Surface.
-func (v *Vector) Dot(at Point, radius float64, colour color.NRGBA) {
-	v.circle(at, radius, paint("fill", colour))
-}
-
-func (v *Vector) circle(at Point, radius float64, look string) {
-	v.add(`circle cx="%s" cy="%s" r="%s"%s`, num(at.X), num(at.Y), num(radius), look)
-}
-
-// FillBox implements Surface; boxes that share an edge leave no seam.
-func (v *Vector) FillBox(b Box, colour color.NRGBA) {
-	v.add(`rect %s%s shape-rendering="crispEdges"`, sides(b), paint("fill", colour))
-}
-
-// StrokeBox implements Surface.
-func (v *Vector) StrokeBox(b Box, pen Pen) { v.add(`rect %s%s`, sides(b), stroke(pen)) }
 
 // Picture implements Surface.
 func (v *Vector) Picture(b Box, paint func(*image.RGBA)) {

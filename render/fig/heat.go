@@ -1,18 +1,20 @@
-package style
+package fig
 
 import (
 	"image"
 	"math"
+
+	"fathomlux/render/style"
 )
 
 // Heat is a field on a regular grid of cells that fills Frame on the page: values stand at cell centres, index
 // iy*NX + ix, ix = 0 at the left. Row 0 is at the top, or at the bottom where FirstRowAtBottom.
 type Heat struct {
-	Frame            Box
+	Frame            style.Box
 	NX, NY           int
 	Values           []float64
-	Scale            Scale
-	Colours          *Map
+	Scale            style.Scale
+	Colours          *style.Map
 	FirstRowAtBottom bool
 }
 
@@ -45,7 +47,7 @@ func neighbours(n, cells int, reverse bool) []neighbour {
 
 // Fill paints the field, bilinear between cell centres. Where one of the four cells has no value, the nearest cell
 // decides. It draws nothing where the field is not Sound.
-func (c *Canvas) Fill(h Heat) {
+func (h Heat) Fill(c *style.Canvas) {
 	if h.sound() {
 		c.Picture(h.Frame, h.paint)
 	}
@@ -82,7 +84,7 @@ func mix(a, b, share float64) float64 {
 
 // contour returns the isolines of one level as lines on the page. The outermost cells are taken to reach the frame,
 // as Fill paints them.
-func (h Heat) contour(padded []float64, level float64) [][]Point {
+func (h Heat) contour(padded []float64, level float64) [][]style.Point {
 	lines := isolines(h.NX+2, h.NY+2, padded, level)
 	for _, line := range lines {
 		for i, p := range line {
@@ -90,7 +92,7 @@ func (h Heat) contour(padded []float64, level float64) [][]Point {
 			if h.FirstRowAtBottom {
 				y = 1 - y
 			}
-			line[i] = Point{X: h.Frame.Left + x*h.Frame.Width(), Y: h.Frame.Top + y*h.Frame.Height()}
+			line[i] = style.Pt(h.Frame.Left+x*h.Frame.Width(), h.Frame.Top+y*h.Frame.Height())
 		}
 	}
 	return lines

@@ -1,9 +1,11 @@
-package style
+package fig
 
 import (
 	"image/color"
 	"math"
 	"sort"
+
+	"fathomlux/render/style"
 )
 
 // Isoline pens and the distances of their labels, in points.
@@ -30,16 +32,40 @@ type Level struct {
 func plainLevels(values []float64) []Level {
 	levels := make([]Level, len(values))
 	for i, v := range values {
-		levels[i] = Level{Value: v, Label: TickText(v)}
+		levels[i] = Level{Value: v, Label: style.TickText(v)}
 	}
 	return levels
+}
+
+// evenShare is the share of the largest value below which differences are not drawn as lines.
+const evenShare = 0.02
+
+// contourLevels returns about n round levels strictly between the lowest and the highest finite value. They are
+// never closer than 2 % of the largest value, and a field that is even to 2 % has none: lines would show noise.
+func contourLevels(values []float64, n int) []float64 {
+	low, high, ok := style.Range(values)
+	if !ok || !(high > low) || n < 1 {
+		return nil
+	}
+	size := math.Max(math.Abs(low), math.Abs(high))
+	if high-low < evenShare*size {
+		return nil
+	}
+	step := style.RoundStep(math.Max((high-low)/float64(n), evenShare*size))
+	var inside []float64
+	for _, l := range style.Levels(low, high, step) {
+		if l > low && l < high {
+			inside = append(inside, l)
+		}
+	}
+	return inside
 }
 
 // GoalLevels returns about n round levels of the values, and the goal's own, drawn heavier, in place of a round one that
 // is close to it. A goal beyond the values has no line.
 func GoalLevels(values []float64, n int, goal float64) []Level {
 	round := contourLevels(values, n)
-	low, high, ok := Range(values)
+	low, high, ok := style.Range(values)
 	if !ok || !(goal > low && goal < high) {
 		return plainLevels(round)
 	}
@@ -49,13 +75,13 @@ func GoalLevels(values []float64, n int, goal float64) []Level {
 			kept = append(kept, v)
 		}
 	}
-	return append(plainLevels(kept), Level{Value: goal, Label: FourDigits(goal), Strong: true})
+	return append(plainLevels(kept), Level{Value: goal, Label: style.FourDigits(goal), Strong: true})
 }
 
 // isoline is one joined line of a level on the page, in steps of about sampleStep.
 type isoline struct {
 	level  int
-	points []Point
+	points []style.Point
 }
 
 func (l isoline) length() float64 { return sampleStep * float64(len(l.points)-1) }
@@ -63,7 +89,7 @@ func (l isoline) length() float64 { return sampleStep * float64(len(l.points)-1)
 // Isolines draws the field's lines of the levels, each labelled where there is room: on the line, inside the frame,
 // off every other line, text and claimed place. Rings too small to mean anything are left out. Lines are broken at texts.
 // Ink follows the ground's lightness.
-func (c *Canvas) Isolines(h Heat, levels []Level) {
+func (h Heat) Isolines(c *style.Canvas, levels []Level) {
 	if !h.sound() || h.Frame.Empty() {
 		return
 	}
@@ -72,7 +98,7 @@ func (c *Canvas) Isolines(h Heat, levels []Level) {
 	for k, level := range levels {
 		for _, points := range h.contour(padded, level.Value) {
 			ring := len(points) > 2 && points[0] == points[len(points)-1]
-			line := isoline{level: k, points: resample(points, sampleStep)}
+			line := isoline{level: k, points: style.Resample(points, sampleStep)}
 			if len(line.points) > 1 && !(ring && line.length() < beadLength) {
 				lines = append(lines, line)
 			}
@@ -83,35 +109,35 @@ func (c *Canvas) Isolines(h Heat, levels []Level) {
 	traffic.none = h.Colours.None()
 	for _, line := range lines {
 		level := levels[line.level]
-		c.labelLine(line, traffic, Text{
-			Text: level.Label, Anchor: Middle, Font: Font{SizePt: LabelFont.SizePt, Bold: level.Strong},
-			Colour: InkOn(h.Colours.At(h.Scale.Share(level.Value))),
+		traffic.label(c, line, style.Text{
+			Text: level.Label, Anchor: style.Middle, Font: style.Font{SizePt: style.LabelFont.SizePt, Bold: level.Strong},
+			Colour: style.InkOn(h.Colours.At(h.Scale.Share(level.Value))),
 		})
 	}
 	for _, line := range lines {
 		level := levels[line.level]
-		pen := Pen{Width: isolineWidth, Colour: Faded(InkOn(h.Colours.At(h.Scale.Share(level.Value))), 0.7)}
+		pen := style.Pen{Width: isolineWidth, Colour: style.Faded(style.InkOn(h.Colours.At(h.Scale.Share(level.Value))), 0.7)}
 		if level.Strong {
 			pen.Width = strongWidth
 		}
-		c.brokenLine(line.points, pen)
+		c.LineAround(line.points, pen)
 	}
 }
 
 // labelLine writes the label once, or more often on a long line.
-func (c *Canvas) labelLine(line isoline, traffic *traffic, text Text) {
+func (t *traffic) label(c *style.Canvas, line isoline, text style.Text) {
 	width := c.Width(text.Text, text.Font)
 	if text.Text == "" || line.length() < labelMinLength*width {
 		return
 	}
-	good := func(box Box) bool {
-		return traffic.frame.Grown(-1).Contains(box) && c.Fits(box) && !traffic.other(box, line.level) &&
-			c.apart(text.Text, box) && !c.touches(box, traffic.none)
+	good := func(box style.Box) bool {
+		return t.frame.Grown(-1).Contains(box) && c.Fits(box) && !t.other(box, line.level) &&
+			apart(c, text.Text, box) && !touches(c, box, t.none)
 	}
 	parts := 1 + int(line.length()/labelRepeat)
 	for part := range parts {
 		from, to := part*len(line.points)/parts, (part+1)*len(line.points)/parts
-		best, bestSlope := Point{}, math.Inf(1)
+		best, bestSlope := style.Point{}, math.Inf(1)
 		for i := from + 2; i < to-2; i += 3 {
 			text.At = line.points[i]
 			if slope := steepness(line.points, i); slope < bestSlope && good(c.Box(text).Grown(labelPadding)) {
@@ -126,9 +152,9 @@ func (c *Canvas) labelLine(line isoline, traffic *traffic, text Text) {
 }
 
 // apart tells whether no equal text stands close to b.
-func (c *Canvas) apart(text string, b Box) bool {
-	for _, t := range c.texts {
-		if t.Text == text && distance(t.Box.Centre(), b.Centre()) < labelApart {
+func apart(c *style.Canvas, text string, b style.Box) bool {
+	for _, t := range c.Texts() {
+		if t.Text == text && style.Distance(t.Box.Centre(), b.Centre()) < labelApart {
 			return false
 		}
 	}
@@ -136,8 +162,8 @@ func (c *Canvas) apart(text string, b Box) bool {
 }
 
 // touches tells whether a corner of b has the colour.
-func (c *Canvas) touches(b Box, colour color.RGBA) bool {
-	for _, p := range [4]Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Left, b.Bottom}, {b.Right, b.Bottom}} {
+func touches(c *style.Canvas, b style.Box, colour color.RGBA) bool {
+	for _, p := range b.Corners()[:4] {
 		if c.ColourAt(p) == colour {
 			return true
 		}
@@ -147,67 +173,20 @@ func (c *Canvas) touches(b Box, colour color.RGBA) bool {
 
 // steepness tells how far the line at i is from level, in steps of 0.1: 0 runs along x, 1 along y. Coarse steps make
 // the first good place win.
-func steepness(points []Point, i int) float64 {
+func steepness(points []style.Point, i int) float64 {
 	a, b := points[max(i-4, 0)], points[min(i+4, len(points)-1)]
 	return math.Round(10*math.Abs(b.Y-a.Y)/math.Max(math.Hypot(b.X-a.X, b.Y-a.Y), 1e-9)) / 10
 }
 
-// brokenLine draws the points' line, leaving out what runs through a text.
-func (c *Canvas) brokenLine(points []Point, pen Pen) {
-	start := 0
-	for i, p := range points {
-		if c.underText(p) {
-			c.Polyline(points[start:i], pen)
-			start = i + 1
-		}
-	}
-	c.Polyline(points[start:], pen)
-}
-
-func (c *Canvas) underText(p Point) bool {
-	for _, t := range c.texts {
-		if t.Box.Grown(labelPadding - 0.5).holds(p) {
-			return true
-		}
-	}
-	return false
-}
-
-// resample returns the line in equal steps of about the given length, with both ends kept.
-func resample(points []Point, step float64) []Point {
-	total := 0.0
-	for i := 1; i < len(points); i++ {
-		total += distance(points[i-1], points[i])
-	}
-	n := int(math.Ceil(total / step))
-	if n < 1 {
-		return nil
-	}
-	out, walked, j := make([]Point, 0, n+1), 0.0, 1
-	for k := range n {
-		want := total * float64(k) / float64(n)
-		for j < len(points)-1 && walked+distance(points[j-1], points[j]) < want {
-			walked += distance(points[j-1], points[j])
-			j++
-		}
-		t := (want - walked) / math.Max(distance(points[j-1], points[j]), 1e-12)
-		a, b := points[j-1], points[j]
-		out = append(out, Point{X: a.X + t*(b.X-a.X), Y: a.Y + t*(b.Y-a.Y)})
-	}
-	return append(out, points[len(points)-1])
-}
-
-func distance(a, b Point) float64 { return math.Hypot(b.X-a.X, b.Y-a.Y) }
-
 // traffic knows roughly which level's line runs where in the frame.
 type traffic struct {
-	frame  Box
+	frame  style.Box
 	nx, ny int
 	levels []uint16   // level + 1; 0 is free
 	none   color.RGBA // of places without a value, which labels keep off
 }
 
-func newTraffic(frame Box, lines []isoline) *traffic {
+func newTraffic(frame style.Box, lines []isoline) *traffic {
 	t := &traffic{frame: frame, nx: int(frame.Width()/occupancyCell) + 1, ny: int(frame.Height()/occupancyCell) + 1}
 	t.levels = make([]uint16, t.nx*t.ny)
 	for _, l := range lines {
@@ -219,16 +198,16 @@ func newTraffic(frame Box, lines []isoline) *traffic {
 	return t
 }
 
-func (t *traffic) cell(p Point) (x, y int) {
+func (t *traffic) cell(p style.Point) (x, y int) {
 	x = int((p.X - t.frame.Left) / occupancyCell)
 	y = int((p.Y - t.frame.Top) / occupancyCell)
 	return min(max(x, 0), t.nx-1), min(max(y, 0), t.ny-1)
 }
 
 // other tells whether a line of another level runs through b.
-func (t *traffic) other(b Box, level int) bool {
-	x0, y0 := t.cell(Point{b.Left, b.Top})
-	x1, y1 := t.cell(Point{b.Right, b.Bottom})
+func (t *traffic) other(b style.Box, level int) bool {
+	x0, y0 := t.cell(style.Pt(b.Left, b.Top))
+	x1, y1 := t.cell(style.Pt(b.Right, b.Bottom))
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
 			if l := t.levels[y*t.nx+x]; l != 0 && int(l) != level+1 {
@@ -237,40 +216,4 @@ func (t *traffic) other(b Box, level int) bool {
 		}
 	}
 	return false
-}
-
-// Halo draws a pale outline with a dark one below, so that it shows on any ground.
-func (c *Canvas) Halo(b Box, widthPt float64) {
-	c.StrokeBox(b, Pen{Width: widthPt + 1.6, Colour: Shade})
-	c.StrokeBox(b, Pen{Width: widthPt, Colour: PaleLine})
-}
-
-// LineAround draws a straight line, left out where a text stands.
-func (c *Canvas) LineAround(from, to Point, pen Pen) {
-	c.brokenLine(resample([]Point{from, to}, sampleStep), pen)
-}
-
-// DashedHalo is Halo with a dashed pale line, both left out where a text stands.
-func (c *Canvas) DashedHalo(b Box, widthPt float64, dash ...float64) {
-	corners := []Point{{b.Left, b.Top}, {b.Right, b.Top}, {b.Right, b.Bottom}, {b.Left, b.Bottom}, {b.Left, b.Top}}
-	for i := range corners[1:] {
-		c.LineAround(corners[i], corners[i+1], Pen{Width: widthPt + 1.6, Colour: Shade})
-		c.LineAround(corners[i], corners[i+1], Pen{Width: widthPt, Colour: PaleLine, Dash: dash})
-	}
-}
-
-// InkIn returns the ink that stands out on most of the ground in b, whatever single line passes its middle.
-func (c *Canvas) InkIn(b Box) color.NRGBA {
-	const across, down = 9, 5
-	dark := 0
-	for i := range across * down {
-		x, y := (float64(i%across)+0.5)/across, (float64(i/across)+0.5)/down
-		if InkOn(c.ColourAt(Point{X: b.Left + x*b.Width(), Y: b.Top + y*b.Height()})) == Ink {
-			dark++
-		}
-	}
-	if 2*dark > across*down {
-		return Ink
-	}
-	return InkOn(color.RGBA{A: 255})
 }

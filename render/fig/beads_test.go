@@ -1,8 +1,10 @@
-package style
+package fig
 
 import (
 	"image/color"
 	"testing"
+
+	"fathomlux/render/style"
 )
 
 // TestBeadsAreLeftOut: of two spots of one height the larger gets its ring, and the one of a single cell none.
@@ -17,18 +19,18 @@ func TestBeadsAreLeftOut(t *testing.T) {
 				}
 			}
 		}
-		ts, err := NewTypesetter(1)
+		ts, err := style.NewTypesetter(1)
 		if err != nil {
 			t.Fatal(err)
 		}
-		c, err := NewCanvas(200, 200, ts)
+		c, err := style.NewCanvas(200, 200, ts)
 		if err != nil {
 			t.Fatal(err)
 		}
 		before := map[color.RGBA]bool{}
-		c.Isolines(Heat{Frame: Box{Right: 200, Bottom: 200}, NX: n, NY: n, Values: values, Scale: NewScale(0, 1), Colours: Light()}, plainLevels([]float64{0.5}))
+		Heat{Frame: style.Box{Right: 200, Bottom: 200}, NX: n, NY: n, Values: values, Scale: style.NewScale(0, 1), Colours: style.Light()}.Isolines(c, plainLevels([]float64{0.5}))
 		for x := range 200 {
-			before[c.ColourAt(Point{float64(x) + 0.5, 102.5})] = true
+			before[c.ColourAt(style.Pt(float64(x)+0.5, 102.5))] = true
 		}
 		return len(before) > 1
 	}

@@ -1,11 +1,15 @@
-package style
+package fig
 
-import "math"
+import (
+	"math"
+
+	"fathomlux/render/style"
+)
 
 // Floor is a tank seen from above, its front at the bottom, in its proportion on a page.
 type Floor struct {
-	LengthM, WidthM float64 // inside
-	Frame           Box     // on the page
+	LengthM, WidthM float64   // inside
+	Frame           style.Box // on the page
 }
 
 // Sound tells whether the tank has sizes.
@@ -20,19 +24,19 @@ func (f Floor) Size(longest, tallest float64) (wide, high float64) {
 }
 
 // At returns where a place stands on the page.
-func (f Floor) At(xM, yM float64) Point {
-	return Point{X: f.Frame.Left + xM/f.LengthM*f.Frame.Width(), Y: f.Frame.Bottom - yM/f.WidthM*f.Frame.Height()}
+func (f Floor) At(xM, yM float64) style.Point {
+	return style.Pt(f.Frame.Left+xM/f.LengthM*f.Frame.Width(), f.Frame.Bottom-yM/f.WidthM*f.Frame.Height())
 }
 
 // Area returns where a part of the floor is drawn, cut at the frame; it may be empty.
-func (f Floor) Area(leftM, frontM, rightM, backM float64) Box {
+func (f Floor) Area(leftM, frontM, rightM, backM float64) style.Box {
 	a, b := f.At(leftM, backM), f.At(rightM, frontM)
-	return Box{Left: a.X, Right: b.X, Top: a.Y, Bottom: b.Y}.Cut(f.Frame)
+	return style.Box{Left: a.X, Right: b.X, Top: a.Y, Bottom: b.Y}.Cut(f.Frame)
 }
 
 // Edges draws the frame with the rulers of length and width.
-func (f Floor) Edges(c *Canvas, units Units) {
-	c.StrokeBox(f.Frame, Pen{Width: 1.4, Colour: Ink})
-	c.Ruler(Ruler{Frame: f.Frame, LengthM: f.LengthM, Units: units})
-	c.Ruler(Ruler{Frame: f.Frame, LengthM: f.WidthM, Units: units, Upright: true})
+func (f Floor) Edges(c *style.Canvas, units style.Units) {
+	c.StrokeBox(f.Frame, style.Pen{Width: 1.4, Colour: style.Ink})
+	Ruler{Frame: f.Frame, LengthM: f.LengthM, Units: units}.Draw(c)
+	Ruler{Frame: f.Frame, LengthM: f.WidthM, Units: units, Upright: true}.Draw(c)
 }

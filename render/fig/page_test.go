@@ -1,9 +1,11 @@
-package style
+package fig
 
 import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fathomlux/render/style"
 )
 
 func TestRulerShowsRoundTicksAndTheWholeLength(t *testing.T) {
@@ -12,14 +14,14 @@ func TestRulerShowsRoundTicksAndTheWholeLength(t *testing.T) {
 		want  []string
 	}{
 		{Ruler{LengthM: 1.18}, []string{"1180 mm", "0", "200", "400", "600", "800", "1000"}},
-		{Ruler{LengthM: 1.18, Units: US}, []string{"46.46 in", "0", "6", "12", "18", "24", "30", "36", "42"}},
+		{Ruler{LengthM: 1.18, Units: style.US}, []string{"46.46 in", "0", "6", "12", "18", "24", "30", "36", "42"}},
 		{Ruler{LengthM: 0.43, Upright: true}, []string{"430 mm", "0", "100", "200", "300", "400"}},
 		{Ruler{LengthM: 0.42, Upright: true, FromTop: true}, []string{"420 mm", "0", "100", "200", "300"}}, // 400 would meet 420
 		{Ruler{LengthM: 0}, nil},
 	} {
 		p := newCanvas(t, 700, 400, 1)
-		c.ruler.Frame = Box{100, 20, 660, 220}
-		p.Ruler(c.ruler)
+		c.ruler.Frame = style.Box{Left: 100, Top: 20, Right: 660, Bottom: 220}
+		c.ruler.Draw(p)
 		var got []string
 		for _, text := range p.Texts() {
 			got = append(got, text.Text)
@@ -31,7 +33,7 @@ func TestRulerShowsRoundTicksAndTheWholeLength(t *testing.T) {
 }
 
 func TestRulerRunsAsAsked(t *testing.T) {
-	frame := Box{100, 20, 660, 220}
+	frame := style.Box{Left: 100, Top: 20, Right: 660, Bottom: 220}
 	up := Ruler{Frame: frame, LengthM: 1, Upright: true}
 	down := Ruler{Frame: frame, LengthM: 1, Upright: true, FromTop: true}
 	across := Ruler{Frame: frame, LengthM: 1, OffPt: 3}
@@ -47,12 +49,12 @@ func TestRulerRunsAsAsked(t *testing.T) {
 }
 
 func TestPageStacksItsBlocks(t *testing.T) {
-	setter, _ := NewTypesetter(1)
+	setter, _ := style.NewTypesetter(1)
 	c, err := DrawPage(setter, 600, []Block{
 		Heading(setter, strings.Repeat("a long title ", 30), "second line", 516), {},
 		Figures(setter, []Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Filled}, {Label: "goal", Value: "not met", Mark: Hollow}}, 516),
-		Bar{Scale: NewScale(0, 2000), Colours: Light(), Unit: "lx", Name: "illuminance", Goal: 1900, Missing: true}.Block(),
-		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, SmallFont, 516),
+		Bar{Scale: style.NewScale(0, 2000), Colours: style.Light(), Unit: "lx", Name: "illuminance", Goal: 1900, Missing: true}.Block(),
+		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, style.SmallFont, 516),
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -81,12 +83,12 @@ func TestPageStacksItsBlocks(t *testing.T) {
 
 // TestNothingIsCutOnANarrowPage: long titles and notes wrap, figures that have no room beside each other take more rows.
 func TestNothingIsCutOnANarrowPage(t *testing.T) {
-	setter, _ := NewTypesetter(1)
+	setter, _ := style.NewTypesetter(1)
 	figures := []Figure{{Label: "mean", Value: "21.9 \u00b5mol/m\u00b2/s"}, {Label: "min", Value: "19.8 \u00b5mol/m\u00b2/s"}, {Label: "max", Value: "26.1 \u00b5mol/m\u00b2/s"},
 		{Label: "min/mean", Value: "0.90"}, {Label: "area at or above 30 \u00b5mol/m\u00b2/s", Value: "0 %"}, {Label: "goal", Value: "not met", Mark: Hollow}}
 	title := "A tall narrow cube on the sideboard in the hall beside the stairs, " + strings.Repeat("W", 120)
 	note := strings.Repeat("dark at the front, ", 60) + "and at the back"
-	c, err := DrawPage(setter, 1000, []Block{Heading(setter, title, "", 916), Figures(setter, figures, 916), Paragraph(setter, []string{note}, TextFont, 916)})
+	c, err := DrawPage(setter, 1000, []Block{Heading(setter, title, "", 916), Figures(setter, figures, 916), Paragraph(setter, []string{note}, style.TextFont, 916)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -116,8 +118,8 @@ func TestRowLength(t *testing.T) {
 }
 
 func TestBarPaintsTheWholeMap(t *testing.T) {
-	setter, _ := NewTypesetter(1)
-	c, err := DrawPage(setter, 1000, []Block{Bar{Scale: NewScale(0, 10), Colours: Light(), Unit: "lx"}.Block()})
+	setter, _ := style.NewTypesetter(1)
+	c, err := DrawPage(setter, 1000, []Block{Bar{Scale: style.NewScale(0, 10), Colours: style.Light(), Unit: "lx"}.Block()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -128,7 +130,7 @@ func TestBarPaintsTheWholeMap(t *testing.T) {
 		seen[string([]byte{p.R, p.G, p.B})] = true
 	}
 	missing := 0
-	for _, p := range Light().Table() {
+	for _, p := range style.Light().Table() {
 		if !seen[string([]byte{p.R, p.G, p.B})] {
 			missing++
 		}
@@ -138,10 +140,3 @@ func TestBarPaintsTheWholeMap(t *testing.T) {
 	}
 }
 
-func TestRightToLeftIsSeenSo(t *testing.T) {
-	for text, want := range map[string]string{"a \u05d0\u05d1 \u05d2 b": "a \u05d2 \u05d1\u05d0 b", "\u05d0 ": "\u05d0 ", "plain": "plain", "": ""} {
-		if got := visual(text); got != want {
-			t.Errorf("visual(%q) = %q, want %q", text, got, want)
-		}
-	}
-}

@@ -1,4 +1,6 @@
-package style
+package fig
+
+import "fathomlux/render/style"
 
 // isolines returns the lines along which the field has the level, by marching squares. values has index iy*nx + ix;
 // coordinates are those of cell centres: 0 to nx-1 and 0 to ny-1. Lines are joined as far as they go; a closed one
@@ -6,7 +8,7 @@ package style
 // is decided by the mean of its four corners. What does not have nx*ny values has no lines.
 // Source: marching squares as commonly described, two-dimensional case of W. E. Lorensen, H. E. Cline 1987,
 // Computer Graphics 21, 163-169.
-func isolines(nx, ny int, values []float64, level float64) [][]Point {
+func isolines(nx, ny int, values []float64, level float64) [][]style.Point {
 	if nx < 2 || ny < 2 || len(values) != nx*ny || level-level != 0 {
 		return nil
 	}
@@ -90,8 +92,8 @@ func (m *march) link(a, b int32) {
 }
 
 // join walks the links: first the open lines from their ends, then what is left, the closed ones.
-func (m *march) join() [][]Point {
-	var lines [][]Point
+func (m *march) join() [][]style.Point {
+	var lines [][]style.Point
 	for _, closed := range []bool{false, true} {
 		for _, e := range m.touched {
 			if l := m.links[e]; l[0] != 0 && (closed || l[1] == 0) {
@@ -103,8 +105,8 @@ func (m *march) join() [][]Point {
 }
 
 // walk follows the line from edge e and takes its links away.
-func (m *march) walk(e int32) []Point {
-	line := []Point{m.crossing(e)}
+func (m *march) walk(e int32) []style.Point {
+	line := []style.Point{m.crossing(e)}
 	for {
 		next := m.links[e][0]
 		if next == 0 {
@@ -127,7 +129,7 @@ func (m *march) walk(e int32) []Point {
 }
 
 // crossing returns where the level lies on edge e, interpolated linearly.
-func (m *march) crossing(e int32) Point {
+func (m *march) crossing(e int32) style.Point {
 	n := int32(m.nx * m.ny)
 	i, step := e, 1
 	if e >= n {
@@ -135,7 +137,7 @@ func (m *march) crossing(e int32) Point {
 	}
 	from, to := m.values[i], m.values[int(i)+step]
 	t := (m.level - from) / (to - from)
-	p := Point{X: float64(int(i) % m.nx), Y: float64(int(i) / m.nx)}
+	p := style.Pt(float64(int(i)%m.nx), float64(int(i)/m.nx))
 	if e >= n {
 		p.Y += t
 	} else {

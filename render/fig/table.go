@@ -1,6 +1,10 @@
-package style
+package fig
 
-import "math"
+import (
+	"math"
+
+	"fathomlux/render/style"
+)
 
 // Table sizes, in points.
 const (
@@ -30,7 +34,7 @@ type Table struct {
 
 // Block returns the table as a strip of a page whose text is widthPt wide, and the number of columns that had no room.
 // Cells beyond the columns are left out.
-func (b Table) Block(t *Typesetter, widthPt float64) (block Block, left int) {
+func (b Table) Block(t *style.Typesetter, widthPt float64) (block Block, left int) {
 	if len(b.Columns) == 0 {
 		return Block{}, 0
 	}
@@ -40,7 +44,7 @@ func (b Table) Block(t *Typesetter, widthPt float64) (block Block, left int) {
 	if n := float64(len(widths) - 1); n > 0 {
 		gap = math.Min(tableMostGap, gap+(widthPt-wide(widths, gap))/n)
 	}
-	return Block{HeightPt: float64(len(b.Rows))*tableRow + b.headHeight(t, widths), Draw: func(c *Canvas, box Box) {
+	return Block{HeightPt: float64(len(b.Rows))*tableRow + b.headHeight(t, widths), Draw: func(c *style.Canvas, box style.Box) {
 		lay := tableLayout{Table: b, widths: widths, gap: gap}
 		box.Right = box.Left + wide(widths, gap)
 		y := box.Top + b.headHeight(t, widths)
@@ -69,11 +73,11 @@ func wide(widths []float64, gap float64) float64 {
 }
 
 // widths returns the widths of the columns that have room. The first one takes what the others leave.
-func (b Table) widths(t *Typesetter, widthPt float64) []float64 {
+func (b Table) widths(t *style.Typesetter, widthPt float64) []float64 {
 	widths := make([]float64, len(b.Columns))
 	for k, name := range b.Columns {
-		for _, line := range t.Wrap(name, SmallFont, tableWidest, tableHeadRows) {
-			widths[k] = math.Max(widths[k], t.Width(line, SmallFont))
+		for _, line := range t.Wrap(name, style.SmallFont, tableWidest, tableHeadRows) {
+			widths[k] = math.Max(widths[k], t.Width(line, style.SmallFont))
 		}
 		if k > 0 {
 			widths[k] = math.Min(widths[k], b.narrowHead(t, name))
@@ -96,15 +100,15 @@ func (b Table) widths(t *Typesetter, widthPt float64) []float64 {
 }
 
 // narrowHead returns the least width at which a name takes no more than its lines without a cut.
-func (b Table) narrowHead(t *Typesetter, name string) float64 {
-	full := t.Width(name, SmallFont)
+func (b Table) narrowHead(t *style.Typesetter, name string) float64 {
+	full := t.Width(name, style.SmallFont)
 	for w := tableHeadLine; w < full; w += 6 {
-		lines := t.Wrap(name, SmallFont, w, tableHeadRows)
+		lines := t.Wrap(name, style.SmallFont, w, tableHeadRows)
 		widest, letters := 0.0, 0
 		for _, line := range lines {
-			widest, letters = math.Max(widest, t.Width(line, SmallFont)), letters+len([]rune(line))+1
+			widest, letters = math.Max(widest, t.Width(line, style.SmallFont)), letters+len([]rune(line))+1
 		}
-		if letters-1 == len([]rune(t.Clean(name, SmallFont))) && widest <= w && !cut(lines) {
+		if letters-1 == len([]rune(t.Clean(name, style.SmallFont))) && widest <= w && !cut(lines) {
 			return widest
 		}
 	}
@@ -121,48 +125,48 @@ func cut(lines []string) bool {
 	return false
 }
 
-func (b Table) headHeight(t *Typesetter, widths []float64) float64 {
+func (b Table) headHeight(t *style.Typesetter, widths []float64) float64 {
 	most := 1
 	for k, w := range widths {
-		most = max(most, len(t.Wrap(b.Columns[k], SmallFont, w+0.01, tableHeadRows)))
+		most = max(most, len(t.Wrap(b.Columns[k], style.SmallFont, w+0.01, tableHeadRows)))
 	}
-	return float64(most)*SmallFont.LineHeight() + 8
+	return float64(most)*style.SmallFont.LineHeight() + 8
 }
 
 // head writes the names of the columns, their last line just above the rule at y.
-func (b tableLayout) head(c *Canvas, box Box, y float64) {
-	b.each(box, func(k int, at Point, anchor Anchor) {
-		lines := c.Wrap(b.Columns[k], SmallFont, b.widths[k]+0.01, tableHeadRows)
+func (b tableLayout) head(c *style.Canvas, box style.Box, y float64) {
+	b.each(box, func(k int, at style.Point, anchor style.Anchor) {
+		lines := c.Wrap(b.Columns[k], style.SmallFont, b.widths[k]+0.01, tableHeadRows)
 		for i, line := range lines {
-			at.Y = y - 6 - SmallFont.LineHeight()*(float64(len(lines)-i)-0.5)
-			c.Write(Text{Text: line, At: at, Anchor: anchor, Font: SmallFont, Colour: SoftInk})
+			at.Y = y - 6 - style.SmallFont.LineHeight()*(float64(len(lines)-i)-0.5)
+			c.Write(style.Text{Text: line, At: at, Anchor: anchor, Font: style.SmallFont, Colour: style.SoftInk})
 		}
 	})
-	c.Line(Point{box.Left, y - 3}, Point{box.Right, y - 3}, Pen{Width: 1, Colour: SoftInk})
+	c.Line(style.Pt(box.Left, y-3), style.Pt(box.Right, y-3), style.Pen{Width: 1, Colour: style.SoftInk})
 }
 
 // each calls f with each column and the place of its texts.
-func (b tableLayout) each(box Box, f func(k int, at Point, anchor Anchor)) {
+func (b tableLayout) each(box style.Box, f func(k int, at style.Point, anchor style.Anchor)) {
 	left := box.Left + tableSign
 	for k, w := range b.widths {
 		if k == 0 {
-			f(k, Point{X: left}, MiddleLeft)
+			f(k, style.Point{X: left}, style.MiddleLeft)
 		} else {
-			f(k, Point{X: left + w}, MiddleRight)
+			f(k, style.Point{X: left + w}, style.MiddleRight)
 		}
 		left += w + b.gap
 	}
 }
 
-func (r Row) font() Font { return Font{SizePt: TextFont.SizePt, Bold: r.Bold} }
+func (r Row) font() style.Font { return style.Font{SizePt: style.TextFont.SizePt, Bold: r.Bold} }
 
-func (b tableLayout) row(c *Canvas, box Box, row Row) {
-	c.Sign(Point{box.Left + 6, box.Centre().Y}, 4.5, row.Mark)
-	b.each(box, func(k int, at Point, anchor Anchor) {
+func (b tableLayout) row(c *style.Canvas, box style.Box, row Row) {
+	row.Mark.Sign(c, style.Pt(box.Left+6, box.Centre().Y), 4.5)
+	b.each(box, func(k int, at style.Point, anchor style.Anchor) {
 		if k < len(row.Cells) {
 			at.Y = box.Centre().Y
-			c.Write(Text{Text: c.Shorten(row.Cells[k], row.font(), b.widths[k]+0.01), At: at, Anchor: anchor, Font: row.font()})
+			c.Write(style.Text{Text: c.Shorten(row.Cells[k], row.font(), b.widths[k]+0.01), At: at, Anchor: anchor, Font: row.font()})
 		}
 	})
-	c.Line(Point{box.Left, box.Bottom}, Point{box.Right, box.Bottom}, Pen{Width: 1, Colour: Faded(Rule, 0.5)})
+	c.Line(style.Pt(box.Left, box.Bottom), style.Pt(box.Right, box.Bottom), style.Pen{Width: 1, Colour: style.Faded(style.Rule, 0.5)})
 }

@@ -1,6 +1,13 @@
-package style
+// Package fig holds the pieces that pictures are made of: pages of blocks, tables, figures, rulers, the colour scale, fields as
+// colours and as isolines with labels. It knows no tank and no light.
+// Next: package style for what they are drawn on.
+package fig
 
-import "math"
+import (
+	"math"
+
+	"fathomlux/render/style"
+)
 
 // Page margins and distances, in points.
 const (
@@ -13,25 +20,25 @@ const (
 // into a box of that height.
 type Block struct {
 	HeightPt float64
-	Draw     func(c *Canvas, box Box)
+	Draw     func(c *style.Canvas, box style.Box)
 }
 
 // DrawPage makes a page as wide as widthPt with the blocks below each other; blocks without height are left out.
-func DrawPage(t *Typesetter, widthPt float64, blocks []Block) (*Canvas, error) {
+func DrawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canvas, error) {
 	height := 2*Margin - blockGap
 	for _, b := range blocks {
 		if b.HeightPt > 0 {
 			height += b.HeightPt + blockGap
 		}
 	}
-	c, err := NewCanvas(widthPt, math.Ceil(height), t)
+	c, err := style.NewCanvas(widthPt, math.Ceil(height), t)
 	if err != nil {
 		return nil, err
 	}
 	top := Margin
 	for _, b := range blocks {
 		if b.HeightPt > 0 {
-			b.Draw(c, Box{Left: Margin, Right: widthPt - Margin, Top: top, Bottom: top + b.HeightPt})
+			b.Draw(c, style.Box{Left: Margin, Right: widthPt - Margin, Top: top, Bottom: top + b.HeightPt})
 			top += b.HeightPt + blockGap
 		}
 	}
@@ -42,17 +49,17 @@ func DrawPage(t *Typesetter, widthPt float64, blocks []Block) (*Canvas, error) {
 const headingLines = 24
 
 // Heading is a title with a second line below, both wrapped to the width; either may be empty.
-func Heading(t *Typesetter, title, subtitle string, widthPt float64) Block {
-	titles, seconds := t.Wrap(title, TitleFont, widthPt, headingLines), t.Wrap(subtitle, SubtitleFont, widthPt, headingLines)
-	height := float64(len(titles))*TitleFont.LineHeight() + float64(len(seconds))*SubtitleFont.LineHeight()
-	return Block{HeightPt: height, Draw: func(c *Canvas, box Box) {
+func Heading(t *style.Typesetter, title, subtitle string, widthPt float64) Block {
+	titles, seconds := t.Wrap(title, style.TitleFont, widthPt, headingLines), t.Wrap(subtitle, style.SubtitleFont, widthPt, headingLines)
+	height := float64(len(titles))*style.TitleFont.LineHeight() + float64(len(seconds))*style.SubtitleFont.LineHeight()
+	return Block{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) {
 		for _, line := range titles {
-			c.Write(Text{Text: line, At: Point{box.Left, box.Top}, Font: TitleFont})
-			box.Top += TitleFont.LineHeight()
+			c.Write(style.Text{Text: line, At: style.Pt(box.Left, box.Top), Font: style.TitleFont})
+			box.Top += style.TitleFont.LineHeight()
 		}
 		for _, line := range seconds {
-			c.Write(Text{Text: line, At: Point{box.Left, box.Top}, Font: SubtitleFont, Colour: SoftInk})
-			box.Top += SubtitleFont.LineHeight()
+			c.Write(style.Text{Text: line, At: style.Pt(box.Left, box.Top), Font: style.SubtitleFont, Colour: style.SoftInk})
+			box.Top += style.SubtitleFont.LineHeight()
 		}
 	}}
 }
@@ -61,18 +68,18 @@ func Heading(t *Typesetter, title, subtitle string, widthPt float64) Block {
 const paragraphLines = 60
 
 // Paragraph is text in one font, wrapped to the width; each entry starts a line.
-func Paragraph(t *Typesetter, entries []string, font Font, widthPt float64) Block {
+func Paragraph(t *style.Typesetter, entries []string, font style.Font, widthPt float64) Block {
 	var lines []string
 	for _, e := range entries {
 		lines = append(lines, t.Wrap(e, font, widthPt, paragraphLines)...)
 	}
-	colour := Ink
-	if font == SmallFont {
-		colour = SoftInk
+	colour := style.Ink
+	if font == style.SmallFont {
+		colour = style.SoftInk
 	}
-	return Block{HeightPt: float64(len(lines)) * font.LineHeight(), Draw: func(c *Canvas, box Box) {
+	return Block{HeightPt: float64(len(lines)) * font.LineHeight(), Draw: func(c *style.Canvas, box style.Box) {
 		for i, line := range lines {
-			c.Write(Text{Text: line, At: Point{box.Left, box.Top + float64(i)*font.LineHeight()}, Font: font, Colour: colour})
+			c.Write(style.Text{Text: line, At: style.Pt(box.Left, box.Top+float64(i)*font.LineHeight()), Font: font, Colour: colour})
 		}
 	}}
 }
@@ -95,12 +102,12 @@ const (
 )
 
 // Sign draws a mark around a place: a disc, or a ring of the same size.
-func (c *Canvas) Sign(at Point, radiusPt float64, mark FigureMark) {
-	switch mark {
+func (m FigureMark) Sign(c *style.Canvas, at style.Point, radiusPt float64) {
+	switch m {
 	case Filled:
-		c.Dot(at, radiusPt, Ink)
+		c.Dot(at, radiusPt, style.Ink)
 	case Hollow:
-		c.Ring(at, radiusPt*5/6, Pen{Width: radiusPt / 3, Colour: Ink})
+		c.Ring(at, radiusPt*5/6, style.Pen{Width: radiusPt / 3, Colour: style.Ink})
 	}
 }
 
@@ -114,25 +121,25 @@ const (
 )
 
 // Figures is figures in columns of equal width, under a thin rule: one row where all texts have room, else more.
-func Figures(t *Typesetter, figures []Figure, widthPt float64) Block {
+func Figures(t *style.Typesetter, figures []Figure, widthPt float64) Block {
 	if len(figures) == 0 {
 		return Block{}
 	}
 	widest := 0.0
 	for _, f := range figures {
-		value := t.Width(f.Value, FigureFont)
+		value := t.Width(f.Value, style.FigureFont)
 		if f.Mark != NoMark {
 			value += figureSign
 		}
-		widest = math.Max(widest, math.Max(value, t.Width(f.Label, SmallFont))+figureGap)
+		widest = math.Max(widest, math.Max(value, t.Width(f.Label, style.SmallFont))+figureGap)
 	}
 	columns := rowLength(len(figures), int(widthPt/widest))
 	rows := (len(figures) + columns - 1) / columns
-	return Block{HeightPt: figureHeight * float64(rows), Draw: func(c *Canvas, box Box) {
-		c.Line(Point{box.Left, box.Top}, Point{box.Right, box.Top}, Pen{Width: 1, Colour: Rule})
+	return Block{HeightPt: figureHeight * float64(rows), Draw: func(c *style.Canvas, box style.Box) {
+		c.Line(style.Pt(box.Left, box.Top), style.Pt(box.Right, box.Top), style.Pen{Width: 1, Colour: style.Rule})
 		wide := box.Width() / float64(columns)
 		for i, f := range figures {
-			f.draw(c, Point{box.Left + float64(i%columns)*wide, box.Top + float64(i/columns)*figureHeight}, wide-figureGap)
+			f.draw(c, style.Pt(box.Left+float64(i%columns)*wide, box.Top+float64(i/columns)*figureHeight), wide-figureGap)
 		}
 	}}
 }
@@ -145,11 +152,11 @@ func rowLength(n, most int) int {
 }
 
 // draw writes a figure with its upper left corner at a place.
-func (f Figure) draw(c *Canvas, at Point, room float64) {
-	c.Write(Text{Text: c.Shorten(f.Label, SmallFont, room), At: Point{at.X, at.Y + 10}, Font: SmallFont, Colour: SoftInk})
-	c.Sign(Point{at.X + 7, at.Y + 38}, 6, f.Mark)
+func (f Figure) draw(c *style.Canvas, at style.Point, room float64) {
+	c.Write(style.Text{Text: c.Shorten(f.Label, style.SmallFont, room), At: style.Pt(at.X, at.Y+10), Font: style.SmallFont, Colour: style.SoftInk})
+	f.Mark.Sign(c, style.Pt(at.X+7, at.Y+38), 6)
 	if f.Mark != NoMark {
 		at.X, room = at.X+figureSign, room-figureSign
 	}
-	c.Write(Text{Text: c.Shorten(f.Value, FigureFont, room), At: Point{at.X, at.Y + 38}, Anchor: MiddleLeft, Font: FigureFont})
+	c.Write(style.Text{Text: c.Shorten(f.Value, style.FigureFont, room), At: style.Pt(at.X, at.Y+38), Anchor: style.MiddleLeft, Font: style.FigureFont})
 }

@@ -1,15 +1,17 @@
-package style
+package fig
 
 import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"fathomlux/render/style"
 )
 
 // setTable draws a table on a page of the given text width.
-func setTable(t *testing.T, b Table, widthPt float64) (c *Canvas, left int) {
+func setTable(t *testing.T, b Table, widthPt float64) (c *style.Canvas, left int) {
 	t.Helper()
-	letters, err := NewTypesetter(1)
+	letters, err := style.NewTypesetter(1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -22,7 +24,7 @@ func setTable(t *testing.T, b Table, widthPt float64) (c *Canvas, left int) {
 }
 
 // find returns the box of a text.
-func find(t *testing.T, c *Canvas, text string) Box {
+func find(t *testing.T, c *style.Canvas, text string) style.Box {
 	t.Helper()
 	for _, p := range c.Texts() {
 		if p.Text == text {
@@ -30,7 +32,7 @@ func find(t *testing.T, c *Canvas, text string) Box {
 		}
 	}
 	t.Fatalf("%q is not on the page", text)
-	return Box{}
+	return style.Box{}
 }
 
 func TestTableAlignsNumbersRight(t *testing.T) {
@@ -89,19 +91,19 @@ func TestTableKeepsToItsWidth(t *testing.T) {
 }
 
 func TestSignsTellApart(t *testing.T) {
-	letters, err := NewTypesetter(1)
+	letters, err := style.NewTypesetter(1)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := NewCanvas(100, 50, letters)
+	c, err := style.NewCanvas(100, 50, letters)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i, mark := range []FigureMark{NoMark, Filled, Hollow} {
-		c.Sign(Point{X: 20 + 30*float64(i), Y: 25}, 6, mark)
+		mark.Sign(c, style.Pt(20+30*float64(i), 25), 6)
 	}
-	paper, ink := c.ColourAt(Point{X: 1, Y: 1}), c.ColourAt(Point{X: 50, Y: 25})
-	if ink == paper || c.ColourAt(Point{X: 20, Y: 25}) != paper || c.ColourAt(Point{X: 80, Y: 25}) != paper || c.ColourAt(Point{X: 85, Y: 25}) == paper {
+	paper, ink := c.ColourAt(style.Pt(1, 1)), c.ColourAt(style.Pt(50, 25))
+	if ink == paper || c.ColourAt(style.Pt(20, 25)) != paper || c.ColourAt(style.Pt(80, 25)) != paper || c.ColourAt(style.Pt(85, 25)) == paper {
 		t.Error("no sign, a disc and a ring do not look like that")
 	}
 }

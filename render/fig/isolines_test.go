@@ -1,9 +1,10 @@
-package style
+package fig
 
 import (
-	"bytes"
 	"math"
 	"testing"
+
+	"fathomlux/render/style"
 )
 
 func gridOf(nx, ny int, f func(x, y float64) float64) []float64 {
@@ -33,7 +34,7 @@ func TestIsolineOfACircle(t *testing.T) {
 			t.Errorf("point %v is %g from the middle; want %g", p, d, radius)
 		}
 		if i > 0 {
-			length += distance(line[i-1], p)
+			length += style.Distance(line[i-1], p)
 		}
 	}
 	if want := 2 * math.Pi * radius; math.Abs(length-want) > 0.002*want {
@@ -46,10 +47,10 @@ func TestIsolineOfASaddleFollowsTheMiddle(t *testing.T) {
 	// cuts off a low corner; below it the lines cut off the high ones.
 	for _, c := range []struct {
 		level float64
-		cut   [2]Point
+		cut   [2]style.Point
 	}{
-		{0.4, [2]Point{{1, 0}, {0, 1}}},
-		{0.6, [2]Point{{0, 0}, {1, 1}}},
+		{0.4, [2]style.Point{{X: 1, Y: 0}, {X: 0, Y: 1}}},
+		{0.6, [2]style.Point{{X: 0, Y: 0}, {X: 1, Y: 1}}},
 	} {
 		lines := isolines(2, 2, []float64{1, 0, 0, 1}, c.level)
 		if len(lines) != 2 {
@@ -58,7 +59,7 @@ func TestIsolineOfASaddleFollowsTheMiddle(t *testing.T) {
 		for _, corner := range c.cut {
 			near := 0
 			for _, l := range lines {
-				if middle := (Point{(l[0].X + l[1].X) / 2, (l[0].Y + l[1].Y) / 2}); distance(middle, corner) < 0.5 {
+				if middle := (style.Pt((l[0].X+l[1].X)/2, (l[0].Y+l[1].Y)/2)); style.Distance(middle, corner) < 0.5 {
 					near++
 				}
 			}
@@ -108,7 +109,7 @@ func TestIsolinesOpenAndEmpty(t *testing.T) {
 func TestIsolinesUseEveryCrossingOnce(t *testing.T) {
 	const n = 40
 	values := gridOf(n, n, func(x, y float64) float64 { return math.Sin(x*1.7+y*y*0.3) + math.Cos(y*2.1) })
-	seen := map[Point]int{}
+	seen := map[style.Point]int{}
 	for _, l := range isolines(n, n, values, 0.1) {
 		closed := l[0] == l[len(l)-1]
 		for i, p := range l {
@@ -136,26 +137,5 @@ func TestIsolinesUseEveryCrossingOnce(t *testing.T) {
 	}
 	if len(seen) != want {
 		t.Errorf("%d crossings; want %d", len(seen), want)
-	}
-}
-
-// TestDashedHaloSparesTexts: a frame that runs through a text is left out there.
-func TestDashedHaloSparesTexts(t *testing.T) {
-	text := Text{Text: "15", At: Point{X: 100, Y: 60}, Anchor: Middle, Font: LabelFont}
-	plain, framed := newCanvas(t, 200, 120, 2), newCanvas(t, 200, 120, 2)
-	plain.Write(text)
-	framed.Write(text)
-	framed.DashedHalo(Box{Left: 100, Top: 20, Right: 180, Bottom: 100}, 1.6, 7, 5)
-	area := plain.pixels.area(plain.Box(text))
-	for y := area.Min.Y; y < area.Max.Y; y++ {
-		row := func(c *Canvas) []byte {
-			return c.Image().Pix[c.Image().PixOffset(area.Min.X, y):c.Image().PixOffset(area.Max.X, y)]
-		}
-		if !bytes.Equal(row(plain), row(framed)) {
-			t.Fatalf("the frame runs through the text in row %d", y)
-		}
-	}
-	if got := framed.ColourAt(Point{X: 100, Y: 22}); got == plain.ColourAt(Point{X: 100, Y: 22}) {
-		t.Error("no frame is drawn")
 	}
 }

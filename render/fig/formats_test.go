@@ -1,4 +1,4 @@
-package style
+package fig
 
 import (
 	"bytes"
@@ -12,37 +12,39 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"fathomlux/render/style"
 )
 
 // drawnPage is a page with each kind of thing on it.
-func drawnPage(t *testing.T) *Canvas {
+func drawnPage(t *testing.T) *style.Canvas {
 	t.Helper()
-	setter, err := NewTypesetter(2)
+	setter, err := style.NewTypesetter(2)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := NewCanvas(400, 300, setter)
+	c, err := style.NewCanvas(400, 300, setter)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c.Fill(Heat{Frame: Box{Left: 20, Top: 20, Right: 120, Bottom: 80}, NX: 2, NY: 1, Values: []float64{0, 1}, Scale: Scale{High: 1}, Colours: Light()})
-	c.FillBox(Box{Left: 200, Top: 20, Right: 260, Bottom: 80}, color.NRGBA{R: 200, A: 255})
-	c.FillBox(Box{Left: 300, Top: 20, Right: 360, Bottom: 80}, color.NRGBA{B: 200, A: 51})
-	c.StrokeBox(Box{Left: 20, Top: 120, Right: 120, Bottom: 180}, Pen{Width: 4, Colour: Ink})
-	c.Polyline([]Point{{200, 120}, {260, 120}, {260, 180}}, Pen{Width: 2, Colour: Ink, Dash: []float64{6, 3}})
-	c.Polygon([]Point{{300, 120}, {360, 120}, {330, 180}}, Ink)
-	c.Dot(Point{50, 230}, 12, Ink)
-	c.Ring(Point{100, 230}, 12, Pen{Width: 2, Colour: Ink})
-	c.Write(Text{Text: `50 <m> & "lx"`, At: Point{200, 220}, Font: TextFont})
-	c.Write(Text{Text: "µmol/m²/s", At: Point{200, 250}, Font: Font{SizePt: 20, Bold: true}})
+	Heat{Frame: style.Box{Left: 20, Top: 20, Right: 120, Bottom: 80}, NX: 2, NY: 1, Values: []float64{0, 1}, Scale: style.Scale{High: 1}, Colours: style.Light()}.Fill(c)
+	c.FillBox(style.Box{Left: 200, Top: 20, Right: 260, Bottom: 80}, color.NRGBA{R: 200, A: 255})
+	c.FillBox(style.Box{Left: 300, Top: 20, Right: 360, Bottom: 80}, color.NRGBA{B: 200, A: 51})
+	c.StrokeBox(style.Box{Left: 20, Top: 120, Right: 120, Bottom: 180}, style.Pen{Width: 4, Colour: style.Ink})
+	c.Polyline([]style.Point{{X: 200, Y: 120}, {X: 260, Y: 120}, {X: 260, Y: 180}}, style.Pen{Width: 2, Colour: style.Ink, Dash: []float64{6, 3}})
+	c.Polygon([]style.Point{{X: 300, Y: 120}, {X: 360, Y: 120}, {X: 330, Y: 180}}, style.Ink)
+	c.Dot(style.Pt(50, 230), 12, style.Ink)
+	c.Ring(style.Pt(100, 230), 12, style.Pen{Width: 2, Colour: style.Ink})
+	c.Write(style.Text{Text: `50 <m> & "lx"`, At: style.Pt(200, 220), Font: style.TextFont})
+	c.Write(style.Text{Text: "µmol/m²/s", At: style.Pt(200, 250), Font: style.Font{SizePt: 20, Bold: true}})
 	return c
 }
 
-func encoded(t *testing.T, c *Canvas, f Format) []byte {
+func encoded(t *testing.T, c *style.Canvas, f style.Format) []byte {
 	t.Helper()
 	var files [2]bytes.Buffer
 	for i := range files {
-		if err := c.Encode(&files[i], f, Meta{Title: "a <page>", Software: "fathomlux 0", Comment: "fathomlux map"}); err != nil {
+		if err := c.Encode(&files[i], f, style.Meta{Title: "a <page>", Software: "fathomlux 0", Comment: "fathomlux map"}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -58,7 +60,7 @@ func TestVectorHoldsWhatIsDrawn(t *testing.T) {
 	t.Parallel()
 	var texts []string
 	count, opacity, inside := map[string]int{}, "", ""
-	for d := xml.NewDecoder(bytes.NewReader(encoded(t, drawnPage(t), SVG))); ; {
+	for d := xml.NewDecoder(bytes.NewReader(encoded(t, drawnPage(t), style.SVG))); ; {
 		token, err := d.Token()
 		if err == io.EOF {
 			break
@@ -109,7 +111,7 @@ func checkField(t *testing.T, data string) {
 	if img.Bounds() != image.Rect(0, 0, 200, 120) {
 		t.Errorf("a field of 100 by 60 points has %v pixels at factor 2", img.Bounds())
 	}
-	for x, want := range map[int]color.RGBA{0: Light().At(0), 199: Light().At(1)} {
+	for x, want := range map[int]color.RGBA{0: style.Light().At(0), 199: style.Light().At(1)} {
 		if r, g, b, _ := img.At(x, 60).RGBA(); uint8(r>>8) != want.R || uint8(g>>8) != want.G || uint8(b>>8) != want.B {
 			t.Errorf("field at %d is %v, want %v", x, img.At(x, 60), want)
 		}
@@ -125,7 +127,7 @@ func TestDocumentLooksAsThePicture(t *testing.T) {
 		t.Skip("pdftoppm is not here (Debian: poppler-utils)")
 	}
 	c := drawnPage(t)
-	file := encoded(t, c, PDF)
+	file := encoded(t, c, style.PDF)
 	if box := regexp.MustCompile(`/MediaBox \[0 0 ([\d.]+ [\d.]+)\]`).FindSubmatch(file); box == nil || string(box[1]) != "300.00 225.00" {
 		t.Errorf("page of %s points of 1/72 in, want 300 by 225", box)
 	}
@@ -163,7 +165,7 @@ func differs(a uint8, b uint32) int { return max(int(a)-int(b>>8), int(b>>8)-int
 
 func TestUnknownFormatIsRefused(t *testing.T) {
 	t.Parallel()
-	if err := drawnPage(t).Encode(io.Discard, "gif", Meta{}); err == nil || !strings.Contains(err.Error(), "neither png nor svg nor pdf") {
+	if err := drawnPage(t).Encode(io.Discard, "gif", style.Meta{}); err == nil || !strings.Contains(err.Error(), "neither png nor svg nor pdf") {
 		t.Errorf("gif: %v", err)
 	}
 }
