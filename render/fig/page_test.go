@@ -139,4 +139,3 @@ func TestBarPaintsTheWholeMap(t *testing.T) {
 		t.Errorf("%d colours of the map are not in the bar", missing)
 	}
 }
-
