@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/study"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 // largeStepM is the cell of the large scene: 20 000 cells.
@@ -104,7 +105,7 @@ func BenchmarkCosts(b *testing.B) {
 		})
 	}
 	for _, n := range [][3]int{{5, 4, 5}, {10, 10, 10}, {100, 10, 10}} {
-		o := study.SweepOptions{StepM: 0.01, Axes: []scene.Range{
+		o := study.SweepOptions{StepM: 0.01, Axes: []edit.Range{
 			scenetest.Axis(b, "height", scenetest.Steps(0.12, 0.01, n[2])...), scenetest.Axis(b, "count", scenetest.Steps(3, 1, n[1])...), scenetest.Axis(b, "spacing", scenetest.Steps(0.1, 0.1/float64(n[0]), n[0])...)}}
 		workersEach(b, fmt.Sprintf("candidates/%d", n[0]*n[1]*n[2]), "candidate", func(b *testing.B, workers int) int {
 			o.Workers = workers

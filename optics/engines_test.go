@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
+	"fathomlux/scene/operating"
 )
 
 // pale makes of the test shelf a tank that turns light back: a pale floor, pale and clear walls, a cover, hazy water.
@@ -45,7 +46,7 @@ func TestBooksOfExamples(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"foyer", "shelf", "frag"} {
 		sc := scenetest.Example(t, name)
-		_, op, err := sc.WorkingJunctions()
+		_, op, err := operating.WorkingJunctions(sc)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -20,8 +20,11 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/curve"
 	"fathomlux/scene/drilling"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/wiring"
 )
 
 // goldenFile holds a figure a line: where it comes from, and its value to nine significant digits.
@@ -160,7 +163,7 @@ func (f *figures) choices() {
 		f.plane("foyer compare "+c.Name, *c.Plane)
 		f.add("foyer compare "+c.Name+" per W", c.EnteredPerW)
 	}
-	swept, err := study.Sweep(ctx, sc, study.SweepOptions{StepM: 0.02, Workers: 2, Axes: []scene.Range{
+	swept, err := study.Sweep(ctx, sc, study.SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{
 		scenetest.Axis(f.t, "spacing", 0.14, 0.16, 0.18, 0.2), scenetest.Axis(f.t, "height", 0.12, 0.16, 0.2), scenetest.Axis(f.t, "beam", 0.5, 1)}})
 	f.check(err)
 	f.add("foyer sweep best", swept.Best)
@@ -169,7 +172,7 @@ func (f *figures) choices() {
 		f.add(fmt.Sprintf("foyer sweep %d", i), []float64{c.Illuminance.Mean, c.Illuminance.Min, c.PPFD.Mean, c.PowerW, c.Junctions.HighestC})
 	}
 	arranged, err := study.Arrange(ctx, f.scene("shelf"), study.ArrangeOptions{StepM: 0.02, GapM: 0.01, Workers: 2, Optics: []parts.Optic{sc.Catalogue.Optics["round-60"]},
-		Axes: []scene.Range{scenetest.Axis(f.t, "height", 0.1, 0.14)}, Currents: scenetest.Steps(0.25, 0.05, 5)})
+		Axes: []edit.Range{scenetest.Axis(f.t, "height", 0.1, 0.14)}, Currents: scenetest.Steps(0.25, 0.05, 5)})
 	f.check(err)
 	f.add("shelf arrange before", arranged.Before)
 	f.add("shelf arrange after", arranged.After)
@@ -181,13 +184,13 @@ func (f *figures) choices() {
 // works notes heat, wiring and drilling of an example.
 func (f *figures) works(name string) {
 	sc := f.scene(name)
-	junctionC, op, err := sc.WorkingJunctions()
+	junctionC, op, err := operating.WorkingJunctions(sc)
 	f.check(err)
 	for _, r := range op.Rails {
 		r.Line, r.EnergyError = heat.Line{}, 0 // many points; a difference of nearly equal sums has no nine digits
 		f.add(name+" heat "+r.Name, r.Result)
 	}
-	groups, err := sc.Wire(scene.WireWish{JunctionC: junctionC, LeadM: 2})
+	groups, err := wiring.Wire(sc, wiring.Request{JunctionC: junctionC, LeadM: 2})
 	f.check(err)
 	for i, g := range groups {
 		place := fmt.Sprintf("%s wire %d", name, i+1)

@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/photometry"
 )
@@ -258,7 +259,7 @@ func TestMaintenanceAgesTheVerdictAlone(t *testing.T) {
 // without returns the scene with some modules dead.
 func without(t *testing.T, sc *scene.Scene, dead string) *scene.Scene {
 	t.Helper()
-	rest, err := sc.Without(dead)
+	rest, err := edit.Without(sc, dead)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 func session(t testing.TB, name string, o SessionOptions) (*scene.Scene, *Session) {
@@ -104,16 +105,16 @@ func TestGlanceForgetsItsPast(t *testing.T) {
 	t.Parallel()
 	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{StepM: 0.04, Workers: 2})
 	fresh := glance(t, s, sc)
-	for _, spoil := range []func(*scene.Setting){
-		func(t *scene.Setting) { t.Rails[0].Modules[0].XM += 0.01 },
-		func(t *scene.Setting) { t.Rails[0].BeamRad = 1 },
-		func(t *scene.Setting) { t.WaterKind = "tea" },
-		func(t *scene.Setting) { t.WaterDepthM = 0.3 },
-		func(t *scene.Setting) { t.Rails[0].TiltRad = 0.2 },
+	for _, spoil := range []func(*edit.Setting){
+		func(t *edit.Setting) { t.Rails[0].Modules[0].XM += 0.01 },
+		func(t *edit.Setting) { t.Rails[0].BeamRad = 1 },
+		func(t *edit.Setting) { t.WaterKind = "tea" },
+		func(t *edit.Setting) { t.WaterDepthM = 0.3 },
+		func(t *edit.Setting) { t.Rails[0].TiltRad = 0.2 },
 	} {
-		setting := sc.Setting()
+		setting := edit.SettingOf(sc)
 		spoil(&setting)
-		other, err := sc.Set(setting)
+		other, err := edit.Set(sc, setting)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -9,6 +9,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/unit"
+	"fathomlux/scene/wiring"
 )
 
 // GoalPlane returns the plane that the goal speaks of; where there is no goal, the deepest.
@@ -32,7 +33,7 @@ func Hurdle(sc *scene.Scene, j result.Junctions) string {
 			return why
 		}
 	}
-	return sc.Unfeedable()
+	return wiring.Unfeedable(sc)
 }
 
 // Judge holds a plane against the goal. A light with a hurdle meets none.

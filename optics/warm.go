@@ -6,6 +6,7 @@ import (
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/operating"
 )
 
 // Warmed returns the scene with the light and power that its modules have in the balance of heat, and at which junction
@@ -24,7 +25,7 @@ type balanced struct {
 }
 
 func newBalanced(sc *scene.Scene) balanced {
-	o, err := sc.Operate()
+	o, err := operating.Of(sc)
 	if err != nil {
 		return balanced{junctions: result.Junctions{RelativeFlux: 1, TooHot: "the heat finds no balance: " + err.Error()}}
 	}
@@ -73,7 +74,7 @@ func (w *HeatBalances) Learn(ctx context.Context, workers int, scenes []*scene.S
 	var keys []string
 	var fresh []*scene.Scene
 	for _, sc := range scenes {
-		key := sc.HeatKey()
+		key := operating.Key(sc)
 		if _, ok := w.known[key]; !ok && !seen[key] {
 			seen[key] = true
 			keys, fresh = append(keys, key), append(fresh, sc)
@@ -94,5 +95,5 @@ func (w *HeatBalances) Apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
 	if w.Cold {
 		return Warmed(sc, true)
 	}
-	return w.known[sc.HeatKey()].Apply(sc)
+	return w.known[operating.Key(sc)].Apply(sc)
 }

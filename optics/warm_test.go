@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
+	"fathomlux/scene/operating"
 )
 
 // Replacements in the shelf scene that make its rail too hot: no balance, and a balance above the parts' highest junction.
@@ -18,7 +19,7 @@ var (
 func TestMapLightIsThatOfTheBalance(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
-	o, err := sc.Operate()
+	o, err := operating.Of(sc)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,15 +10,16 @@ import (
 	"fathomlux/render/chart"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
 )
 
 // Heat draws the temperature along each rail, with a dot for the junction of each module on a stem from its rail. notes are the
 // sentences below the chart.
-func Heat(ctx context.Context, o *scene.Operating, sc *scene.Scene, notes []string, look Look) ([]Picture, error) {
+func Heat(ctx context.Context, o *operating.Point, sc *scene.Scene, notes []string, look Look) ([]Picture, error) {
 	return finish(ctx, []drawing{heatDrawing(o, sc, notes, look)}, look, 1)
 }
 
-func heatDrawing(o *scene.Operating, sc *scene.Scene, notes []string, look Look) drawing {
+func heatDrawing(o *operating.Point, sc *scene.Scene, notes []string, look Look) drawing {
 	unitM := look.Units.Metres()
 	c := chart.Lines{Title: sc.Title, Subtitle: "temperature along the rails, and of the junctions: " + surroundings(o, sc, look),
 		XLabel: "x from the tank's left side, " + look.Units.Name(), YLabel: "temperature, \u00b0C", Notes: notes, PixelFactor: look.PixelFactor,
@@ -63,7 +64,7 @@ const (
 )
 
 // alikeRails groups the rails whose lines and junctions lie on each other, by index, in the order of the file.
-func alikeRails(o *scene.Operating, sc *scene.Scene) (groups [][]int) {
+func alikeRails(o *operating.Point, sc *scene.Scene) (groups [][]int) {
 	for i := range o.Rails {
 		k := slices.IndexFunc(groups, func(g []int) bool { return alike(o, sc, g[0], i) })
 		if k < 0 {
@@ -75,7 +76,7 @@ func alikeRails(o *scene.Operating, sc *scene.Scene) (groups [][]int) {
 	return groups
 }
 
-func alike(o *scene.Operating, sc *scene.Scene, i, k int) bool {
+func alike(o *operating.Point, sc *scene.Scene, i, k int) bool {
 	a, b := o.Rails[i], o.Rails[k]
 	if math.Abs(a.LeftM-b.LeftM) > alikeM || len(a.Line.XM) != len(b.Line.XM) || !sameX(sc.Rails[i], sc.Rails[k]) {
 		return false
@@ -112,7 +113,7 @@ func sameSeats(sc *scene.Scene) bool {
 const mostNames = 3
 
 // railWords names rails in a sentence.
-func railWords(o *scene.Operating, alike []int) string {
+func railWords(o *operating.Point, alike []int) string {
 	first := scene.RailWord(o.Rails[alike[0]].Name)
 	if n := len(alike); n > mostNames {
 		return fmt.Sprintf("%s and %d like it", first, n-1)
@@ -134,7 +135,7 @@ func railWords(o *scene.Operating, alike []int) string {
 }
 
 // heatLimits are the lowest of the parts' highest junctions, what a hand bears, and the air.
-func heatLimits(o *scene.Operating, sc *scene.Scene) []chart.Limit {
+func heatLimits(o *operating.Point, sc *scene.Scene) []chart.Limit {
 	lowest := 0.0
 	for _, r := range sc.Rails {
 		for _, m := range r.Modules {
@@ -151,7 +152,7 @@ func heatLimits(o *scene.Operating, sc *scene.Scene) []chart.Limit {
 }
 
 // surroundings says in what air the rails hang.
-func surroundings(o *scene.Operating, sc *scene.Scene, look Look) string {
+func surroundings(o *operating.Point, sc *scene.Scene, look Look) string {
 	room := fmt.Sprintf("room of %.0f \u00b0C", o.AirC)
 	h := sc.Ambient.Hood
 	if h == nil {

@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/operating"
 )
 
 const heated = `title: heat
@@ -21,19 +22,19 @@ ambient: {air: 24 C%s}
 
 const second = "\n  - {length: 600 mm, above_water: 160 mm, y: 320 mm, modules: {part: single-neutral, optic: round-40, count: 5, spacing: 100 mm, current: 500 mA}}"
 
-func heatScene(t *testing.T, args ...any) (*scene.Scene, *scene.Operating) {
+func heatScene(t *testing.T, args ...any) (*scene.Scene, *operating.Point) {
 	t.Helper()
 	return operated(t, fmt.Sprintf(heated, args...))
 }
 
 // operated is a scene in its balance of heat.
-func operated(t *testing.T, text string) (*scene.Scene, *scene.Operating) {
+func operated(t *testing.T, text string) (*scene.Scene, *operating.Point) {
 	t.Helper()
 	sc, err := scene.Parse("heat.yaml", []byte(text), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	o, err := sc.Operate()
+	o, err := operating.Of(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,7 +76,7 @@ func TestHeatPictureSaysItsSurroundings(t *testing.T) {
 
 // TestRailsThatLieOnEachOtherAreOneLine: front and back are alike and middle is not; numbers where all stand at the same places.
 func TestRailsThatLieOnEachOtherAreOneLine(t *testing.T) {
-	three := func(names [3]string, second, shift string) (*scene.Scene, *scene.Operating) {
+	three := func(names [3]string, second, shift string) (*scene.Scene, *operating.Point) {
 		text := "tank: {length: 1 m, width: 400 mm, height: 400 mm, water: {depth: 300 mm}}\nrails:\n"
 		for i, part := range []string{"quad-cool", second, "quad-cool"} {
 			text += fmt.Sprintf("  - {%slength: 600 mm, above_water: 200 mm, y: %d mm, modules: {part: %s, optic: round-60, count: 4, spacing: 140 mm%s, current: 350 mA}}\n", names[i], 100+100*i, part, map[bool]string{true: shift}[i == 1])
@@ -104,7 +105,7 @@ func TestRailsThatLieOnEachOtherAreOneLine(t *testing.T) {
 			t.Error(err)
 		}
 	}
-	if got := railWords(&scene.Operating{Rails: make([]scene.RailOperating, 5)}, []int{0, 1, 2, 3}); got != "rail  and 3 like it" {
+	if got := railWords(&operating.Point{Rails: make([]operating.Rail, 5)}, []int{0, 1, 2, 3}); got != "rail  and 3 like it" {
 		t.Errorf("%q", got)
 	}
 }

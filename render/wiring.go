@@ -12,11 +12,12 @@ import (
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/wiring"
 )
 
 // Wiring is what a wiring diagram shows beside the scene.
 type Wiring struct {
-	Groups   []scene.WireGroup
+	Groups   []wiring.Group
 	Subtitle string
 	Figures  []fig.Figure
 	Notes    []string
@@ -54,7 +55,7 @@ func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) ([]Picture,
 }
 
 // feedOf returns one group's driver with its strings.
-func feedOf(sc *scene.Scene, g *scene.WireGroup, units style.Units) diagram.Feed {
+func feedOf(sc *scene.Scene, g *wiring.Group, units style.Units) diagram.Feed {
 	f := diagram.Feed{Driver: "no driver fits", Right: g.Job.Feed.Right, Total: totalOf(g)}
 	if fit, ok := g.Fit(); ok {
 		f.Driver, f.Facts = fit.Driver.Name, factsOf(fit)
@@ -88,7 +89,7 @@ func leadText(m float64, units style.Units) string {
 }
 
 // totalOf says what a group takes together.
-func totalOf(g *scene.WireGroup) string {
+func totalOf(g *wiring.Group) string {
 	s, ok := g.Split()
 	if !ok {
 		return ""

@@ -10,6 +10,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/fig"
 	"fathomlux/scene"
+	"fathomlux/scene/wiring"
 )
 
 // TestWire draws two rails with two drivers: the picture decodes, and the SVG names rails, drivers and all strings.
@@ -25,7 +26,7 @@ wiring: {strings: 2}
 		t.Fatal(err)
 	}
 	for _, right := range []bool{false, true} {
-		groups, err := sc.Wire(scene.WireWish{LeadM: 3, FeedRight: right})
+		groups, err := wiring.Wire(sc, wiring.Request{LeadM: 3, FeedRight: right})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -61,7 +62,7 @@ wiring: {strings: 2, driver: cc-1400-92w}
 	if err != nil {
 		t.Fatal(err)
 	}
-	groups, err := sc.Wire(scene.WireWish{})
+	groups, err := wiring.Wire(sc, wiring.Request{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,11 @@
 package scene
 
-import "fmt"
+import (
+	"fmt"
+)
 
-// checkDies refuses more than MaxDies: each is a source of its own.
-func (s *Scene) checkDies() error {
+// CheckDies refuses more than MaxDies: each is a source of its own.
+func (s *Scene) CheckDies() error {
 	dies := 0
 	for _, r := range s.Rails {
 		for _, m := range r.Modules {

@@ -1,6 +1,8 @@
 package scene
 
-import "fathomlux/scene/drilling"
+import (
+	"fathomlux/scene/drilling"
+)
 
 // Drilling lays out where to drill the rail. Dead modules are drilled too: they hang there.
 func (r Rail) Drilling(o drilling.Options) (drilling.Plan, error) {

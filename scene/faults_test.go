@@ -9,6 +9,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/readertest"
+	"fathomlux/scene/scenetest"
 )
 
 // wrong are scenes with their faults: the sound scene with pairs of texts replaced, or a whole text of its own.
@@ -24,7 +25,7 @@ var wrong = []struct {
 	{name: "not UTF-8", text: "title: caf\xe9\n", want: "foyer.yaml:1:11: byte 0xe9 is not UTF-8"},
 	{name: "10 MB", text: strings.Repeat("#123456789\n", 1000000), want: "11000000 bytes are too many"},
 	{name: "tab", text: "tank:\n\tlength: 1 m\n", want: "foyer.yaml:2:1: a tab indents this line"},
-	{name: "second document", text: sound + "---\n" + sound, want: "foyer.yaml:24:1: a second document begins here"},
+	{name: "second document", text: scenetest.Sound + "---\n" + scenetest.Sound, want: "foyer.yaml:24:1: a second document begins here"},
 	{name: "alias bomb", text: bomb, want: "more than 20000 values"},
 	{name: "no tank", text: "rails: []\n", want: "foyer.yaml:1:1: tank: missing; give the tank's inside, its water, walls, floor and cover; the origin is the in"},
 	{name: "no rails", text: "tank: {length: 1 m, width: 1 m, height: 1 m, water: {depth: 50 cm}}\n", want: "foyer.yaml:1:1: rails: missing; give the bars along x that carry the modules"},
@@ -114,23 +115,23 @@ var wrong = []struct {
 	{name: "uniformity", pairs: []string{"uniformity: 0.5", "uniformity: 1.5"}, want: "goal.uniformity: 1.5 is out of range; give a number from 0.0001 to 1"},
 	{name: "no goal in lux", pairs: []string{"illuminance: 2500 lx", "illuminance: 0 lx"}, want: "goal.illuminance: 0 lx is out of range"},
 	{name: "daily light without hours", pairs: []string{"hours: 9 h, ", "", "illuminance: 2500 lx", "dli: 2 mol/m2/day"}, want: "goal.dli: a daily light integral needs the hours of light; give wiring.hours such as 9 h"},
-	{name: "part made of itself", text: sound + "parts: {modules: {one: {based_on: two}, two: {based_on: one}}}\n", want: "is made from itself"},
-	{name: "parts in a list", text: sound + "parts: [a.yaml]\n", want: "parts: a list stands here"},
-	{name: "parts file without an opener", text: sound + "parts: own.yaml\n", want: "foyer.yaml:24:8: parts: own.yaml: files beside the scene cannot be read here"},
-	{name: "flux factor of nothing", text: sound + "flux_factor: 0\n", want: "foyer.yaml:24:14: flux_factor: 0 is out of range; give a number from 0.05 to 5"},
-	{name: "flux factor with a unit", text: sound + "flux_factor: 0.9 lm\n", want: "flux_factor: 0.9 lm has a unit, or is no number"},
-	{name: "flux factor misspelt", text: sound + "flux_facter: 0.9\n", want: `flux_facter: unknown key; did you mean "flux_factor"?`},
+	{name: "part made of itself", text: scenetest.Sound + "parts: {modules: {one: {based_on: two}, two: {based_on: one}}}\n", want: "is made from itself"},
+	{name: "parts in a list", text: scenetest.Sound + "parts: [a.yaml]\n", want: "parts: a list stands here"},
+	{name: "parts file without an opener", text: scenetest.Sound + "parts: own.yaml\n", want: "foyer.yaml:24:8: parts: own.yaml: files beside the scene cannot be read here"},
+	{name: "flux factor of nothing", text: scenetest.Sound + "flux_factor: 0\n", want: "foyer.yaml:24:14: flux_factor: 0 is out of range; give a number from 0.05 to 5"},
+	{name: "flux factor with a unit", text: scenetest.Sound + "flux_factor: 0.9 lm\n", want: "flux_factor: 0.9 lm has a unit, or is no number"},
+	{name: "flux factor misspelt", text: scenetest.Sound + "flux_facter: 0.9\n", want: `flux_facter: unknown key; did you mean "flux_factor"?`},
 	{name: "extra absorption without a unit", pairs: []string{"kind: clear", "kind: clear, extra_absorption: 0.2"}, want: "tank.water.extra_absorption: 0.2 has no unit"},
 	{name: "clearer than pure water", pairs: []string{"kind: clear", "kind: pure, extra_absorption: -0.1 1/m"}, want: "tank.water.extra_absorption: -0.1 1/m is out of range; with less than 0 1/m the water would be clearer than pure water"},
 	{name: "ink", pairs: []string{"kind: clear", "kind: clear, extra_absorption: 500 1/m"}, want: "from -100 1/m to 100 1/m"},
-	{name: "tolerance of a word", text: sound + "tolerance: fine\n", want: "foyer.yaml:24:12: tolerance: "},
-	{name: "tolerance unknown", text: sound + "tolerance: {hight: 1 mm}\n", want: `tolerance.hight: unknown key; did you mean "height"?`},
-	{name: "tolerance without a unit", text: sound + "tolerance: {position: 1}\n", want: "tolerance.position: 1 has no unit; write 1 mm"},
-	{name: "tolerance below 0", text: sound + "tolerance: {flux: -5 %}\n", want: "tolerance.flux: -5 % is out of range; give a number from 0 to 0.5"},
-	{name: "tolerance of all", text: sound + "tolerance: {beam: 100 %}\n", want: "tolerance.beam: 100 % is out of range"},
+	{name: "tolerance of a word", text: scenetest.Sound + "tolerance: fine\n", want: "foyer.yaml:24:12: tolerance: "},
+	{name: "tolerance unknown", text: scenetest.Sound + "tolerance: {hight: 1 mm}\n", want: `tolerance.hight: unknown key; did you mean "height"?`},
+	{name: "tolerance without a unit", text: scenetest.Sound + "tolerance: {position: 1}\n", want: "tolerance.position: 1 has no unit; write 1 mm"},
+	{name: "tolerance below 0", text: scenetest.Sound + "tolerance: {flux: -5 %}\n", want: "tolerance.flux: -5 % is out of range; give a number from 0 to 0.5"},
+	{name: "tolerance of all", text: scenetest.Sound + "tolerance: {beam: 100 %}\n", want: "tolerance.beam: 100 % is out of range"},
 	{name: "a title that nobody sees", pairs: []string{"title: Library foyer, planted tank", "title: \u200b\u200d"}, want: "foyer.yaml:1:8: title: the text has no character that can be seen"},
 	{name: "next to no light", pairs: []string{"illuminance: 2500 lx", "illuminance: 1e-308 lx"}, want: "goal.illuminance: 1e-308 lx is out of range; give an illuminance from 0.0001 lx to 1000 klx"},
-	{name: "measured file without an opener", pairs: []string{"round-40", "lens"}, text: sound + "parts: {optics: {lens: {file: lens.ies, efficiency: 0.9}}}\n", want: "rails[0].modules.optic: the distribution of lens, lens.ies: files beside the scene cannot be read here"},
+	{name: "measured file without an opener", pairs: []string{"round-40", "lens"}, text: scenetest.Sound + "parts: {optics: {lens: {file: lens.ies, efficiency: 0.9}}}\n", want: "rails[0].modules.optic: the distribution of lens, lens.ies: files beside the scene cannot be read here"},
 }
 
 // bomb multiplies ten values by ten nine times.
@@ -144,9 +145,9 @@ f: &f [*e, *e, *e, *e, *e, *e, *e, *e, *e, *e]
 
 func wrongText(t testing.TB, text string, pairs []string) string {
 	if text == "" {
-		text = sound
+		text = scenetest.Sound
 	}
-	return edit(t, text, pairs...)
+	return scenetest.Edit(t, text, pairs...)
 }
 
 func TestWrongScenes(t *testing.T) {
@@ -179,7 +180,7 @@ func TestOneFaultForOneMistake(t *testing.T) {
 		{"[560 mm, 430 mm, 470 mm]", "[560, 430 mm, 470 mm]"},
 		{"count: 6", "count:"},
 	} {
-		_, err := scene.Parse("foyer.yaml", []byte(edit(t, sound, pairs...)), nil)
+		_, err := scene.Parse("foyer.yaml", []byte(scenetest.Edit(t, scenetest.Sound, pairs...)), nil)
 		var faults *document.Error
 		if !errors.As(err, &faults) || len(faults.Faults) != 1 {
 			t.Errorf("%q: %v", pairs[1], err)
@@ -188,7 +189,7 @@ func TestOneFaultForOneMistake(t *testing.T) {
 }
 
 func TestAllFaultsAtOnceInTheOrderOfTheFile(t *testing.T) {
-	text := edit(t, sound, "title:", "titel:", "length: 1180 mm", "length: 1180", "kind: clear", "kind: mud",
+	text := scenetest.Edit(t, scenetest.Sound, "title:", "titel:", "length: 1180 mm", "length: 1180", "kind: clear", "kind: mud",
 		"optic: round-40", "optic: round-41", "wiring:", "wirring:", "uniformity: 0.5", "uniformity: 7")
 	_, err := scene.Parse("foyer.yaml", []byte(text), nil)
 	if err == nil {
@@ -214,8 +215,8 @@ func FuzzParse(f *testing.F) {
 			f.Add([]byte(text))
 		}
 	}
-	f.Add([]byte(sound))
-	f.Add([]byte(smallest))
+	f.Add([]byte(scenetest.Sound))
+	f.Add([]byte(scenetest.Smallest))
 	f.Add([]byte(scene.Starter()))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		var s *scene.Scene

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/scenetest"
 )
 
 const ownParts = `modules:
@@ -40,7 +41,7 @@ func folder(t *testing.T, files map[string]string) string {
 }
 
 func TestReadWithPartsBeside(t *testing.T) {
-	text := edit(t, sound, "part: quad-neutral, optic: round-40", "part: own, optic: lens")
+	text := scenetest.Edit(t, scenetest.Sound, "part: quad-neutral, optic: round-40", "part: own, optic: lens")
 	in := folder(t, map[string]string{
 		"foyer.yaml": text + "parts: kit/own.yaml\n", "kit/own.yaml": ownParts, "lens.ies": measuredLens,
 	})
@@ -64,7 +65,7 @@ func TestReadWithPartsBeside(t *testing.T) {
 
 func TestFaultsOfPartsNameTheirFile(t *testing.T) {
 	in := folder(t, map[string]string{
-		"foyer.yaml": edit(t, sound, "width: 430 mm", "width: 430") + "parts: own.yaml\n",
+		"foyer.yaml": scenetest.Edit(t, scenetest.Sound, "width: 430 mm", "width: 430") + "parts: own.yaml\n",
 		"own.yaml":   "modules:\n  own: {based_on: quad-neutral, highest_current: 800}\n",
 	})
 	_, err := scene.Read(filepath.Join(in, "foyer.yaml"))
@@ -102,7 +103,7 @@ func TestReadRefusesFiles(t *testing.T) {
 }
 
 func TestReadWithoutPermission(t *testing.T) {
-	in := folder(t, map[string]string{"foyer.yaml": sound})
+	in := folder(t, map[string]string{"foyer.yaml": scenetest.Sound})
 	path := filepath.Join(in, "foyer.yaml")
 	if err := os.Chmod(path, 0); err != nil {
 		t.Fatal(err)
@@ -141,7 +142,7 @@ func TestPartsMayNotLeadOutOfTheFolder(t *testing.T) {
 		`kit\own.yaml`:                  "a file name may hold no backslash",
 	} {
 		path := filepath.Join(in, "foyer.yaml")
-		if err := os.WriteFile(path, []byte(sound+"parts: '"+name+"'\n"), 0o644); err != nil {
+		if err := os.WriteFile(path, []byte(scenetest.Sound+"parts: '"+name+"'\n"), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		_, err := scene.Read(path)
@@ -153,7 +154,7 @@ func TestPartsMayNotLeadOutOfTheFolder(t *testing.T) {
 		}
 	}
 	path := filepath.Join(in, "foyer.yaml")
-	if err := os.WriteFile(path, []byte(sound+"parts: near.yaml\n"), 0o644); err != nil {
+	if err := os.WriteFile(path, []byte(scenetest.Sound+"parts: near.yaml\n"), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := scene.Read(path); err != nil {
@@ -173,11 +174,11 @@ func TestPartsThroughAnOpener(t *testing.T) {
 		}
 		return nil, errors.New("no permission to read the file")
 	}
-	text := edit(t, sound, "optic: round-40", "optic: lens") + "parts: own.yaml\n"
+	text := scenetest.Edit(t, scenetest.Sound, "optic: round-40", "optic: lens") + "parts: own.yaml\n"
 	if _, err := scene.Parse("foyer.yaml", []byte(text), open); err != nil || strings.Join(asked, " ") != "own.yaml lens.ies" {
 		t.Errorf("asked for %v, %v", asked, err)
 	}
-	text = sound + "parts: locked.yaml\n"
+	text = scenetest.Sound + "parts: locked.yaml\n"
 	if _, err := scene.Parse("foyer.yaml", []byte(text), open); err == nil || !strings.Contains(err.Error(), "parts: locked.yaml: no permission to read the file") {
 		t.Errorf("got %v", err)
 	}
@@ -185,11 +186,11 @@ func TestPartsThroughAnOpener(t *testing.T) {
 
 func TestPartsInTheScene(t *testing.T) {
 	own := "parts:\n  modules:\n    quad-neutral: {based_on: quad-neutral, highest_current: 500 mA}\n"
-	s := mustParse(t, sound+own)
+	s := scenetest.Parse(t, scenetest.Sound+own)
 	if got := s.Rails[0].Modules[0].Part.HighestA; got != 0.5 {
 		t.Errorf("the own part does not shadow the built-in one: highest current %g A", got)
 	}
-	if got := mustParse(t, sound).Rails[0].Modules[0].Part.HighestA; got != 1 {
+	if got := scenetest.Parse(t, scenetest.Sound).Rails[0].Modules[0].Part.HighestA; got != 1 {
 		t.Errorf("own parts of one scene are seen by another: %g A", got)
 	}
 }

@@ -3,7 +3,6 @@ package scene
 import (
 	"math"
 
-	"fathomlux/scene/document"
 	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
@@ -15,10 +14,10 @@ var (
 	HighestExtraPerM  = key.Water.Row("extra_absorption").Shape.Range.High
 )
 
-func (r *reader) fluxFactor(f key.Fields) { r.scene.setFluxFactor(f.Value("flux_factor", 1)) }
+func (r *reader) fluxFactor(f key.Fields) { r.scene.SetFluxFactor(f.Value("flux_factor", 1)) }
 
-// setFluxFactor gives all modules a flux factor.
-func (s *Scene) setFluxFactor(factor float64) {
+// SetFluxFactor gives all modules a flux factor.
+func (s *Scene) SetFluxFactor(factor float64) {
 	s.FluxFactor = factor
 	for i := range s.Rails {
 		for k := range s.Rails[i].Modules {
@@ -27,13 +26,13 @@ func (s *Scene) setFluxFactor(factor float64) {
 	}
 }
 
-// slackPerM is how far below the lowest value an extra absorption may be by rounding.
-const slackPerM = 1e-6
+// SlackPerM is how far below the lowest value an extra absorption may be by rounding.
+const SlackPerM = 1e-6
 
 func (r *reader) extraAbsorption(f key.Fields) {
 	w := &r.scene.Tank.Water
 	w.ExtraAbsorbPerM = f.Value("extra_absorption", 0)
-	if low := w.LowestExtraPerM(); w.ExtraAbsorbPerM < low-slackPerM {
+	if low := w.LowestExtraPerM(); w.ExtraAbsorbPerM < low-SlackPerM {
 		f.Get("extra_absorption").Faultf("%s is out of range; with less than %s the water would be clearer than pure water",
 			unit.Attenuation.Say(w.ExtraAbsorbPerM), unit.Attenuation.Say(low))
 		w.ExtraAbsorbPerM = 0
@@ -71,28 +70,4 @@ func (w Water) AbovePurePerM() float64 {
 		return math.Ln2/w.HalfDepthM - pureGreenPerM + w.ExtraAbsorbPerM
 	}
 	return w.ownPerM(greenNm) + w.ExtraAbsorbPerM
-}
-
-// Fitted returns a copy of the scene with another flux factor and another extra absorption, 1/m.
-func (s *Scene) Fitted(fluxFactor, extraPerM float64) *Scene {
-	c := s.bare()
-	c.Tank.Water.ExtraAbsorbPerM = extraPerM
-	c.setFluxFactor(fluxFactor)
-	return c
-}
-
-// RewriteFitted returns the text of the scene's file with the scene's flux factor and extra absorption put in. All
-// else, comments included, stays as the file has it.
-func (s *Scene) RewriteFitted() ([]byte, error) {
-	factor := key.Scene.Row("flux_factor")
-	edits := []document.Edit{factor.Edit(factor.In(s.FluxFactor))}
-	was, err := Parse(s.File, s.source, s.open)
-	if err != nil {
-		return nil, err
-	}
-	if s.Tank.Water.ExtraAbsorbPerM != was.Tank.Water.ExtraAbsorbPerM {
-		extra := key.Water.Row("extra_absorption")
-		edits = append(edits, extra.Edit(extra.In(s.Tank.Water.ExtraAbsorbPerM), "tank", "water"))
-	}
-	return document.Apply(s.source, edits)
 }

@@ -8,24 +8,25 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/scenetest"
 )
 
 func TestFluxFactorAndExtraAbsorption(t *testing.T) {
-	plain := mustParse(t, sound)
-	s := mustParse(t, edit(t, sound, "kind: clear", "kind: clear, extra_absorption: 0.2 1/m")+"flux_factor: 93 %\n")
+	plain := scenetest.Parse(t, scenetest.Sound)
+	s := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "kind: clear", "kind: clear, extra_absorption: 0.2 1/m")+"flux_factor: 93 %\n")
 	if plain.FluxFactor != 1 || s.FluxFactor != 0.93 || s.Tank.Water.ExtraAbsorbPerM != 0.2 {
 		t.Errorf("factors %g and %g, extra absorption %g", plain.FluxFactor, s.FluxFactor, s.Tank.Water.ExtraAbsorbPerM)
 	}
 	if got, want := s.Rails[0].Modules[3].FluxLm(), 0.93*plain.Rails[0].Modules[3].FluxLm(); math.Abs(got-want) > 1e-9 {
 		t.Errorf("%g lm, want %g", got, want)
 	}
-	if moved, err := s.With(); err != nil || moved.Rails[0].Modules[0].FluxLm() != s.Rails[0].Modules[0].FluxLm() {
+	if moved := s.Copy(); moved.Rails[0].Modules[0].FluxLm() != s.Rails[0].Modules[0].FluxLm() {
 		t.Error("a copy has lost its factor")
 	}
 }
 
 func TestClearestWater(t *testing.T) {
-	s := mustParse(t, edit(t, sound, "kind: clear", "kind: pure, particle_absorption: 0.05 1/m, cdom_absorption_440: 0.2 1/m, cdom_spectral_slope: 0.01 1/nm"))
+	s := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "kind: clear", "kind: pure, particle_absorption: 0.05 1/m, cdom_absorption_440: 0.2 1/m, cdom_spectral_slope: 0.01 1/nm"))
 	// At 780 nm, 340 nm beyond the colour's reference, 3.34 % of it is left.
 	if got, want := s.Tank.Water.LowestExtraPerM(), -0.05-0.2*math.Exp(-3.4); math.Abs(got-want) > 1e-12 {
 		t.Errorf("%g 1/m, want %g", got, want)
@@ -34,52 +35,22 @@ func TestClearestWater(t *testing.T) {
 	if got, want := s.Tank.Water.AbovePurePerM(), 0.05+0.2*math.Exp(-1.1); math.Abs(got-want) > 1e-12 {
 		t.Errorf("at 550 nm %g 1/m above pure water, want %g", got, want)
 	}
-	if got, want := mustParse(t, edit(t, sound, "kind: clear", "half_depth: 1 m, extra_absorption: 0.1 1/m")).Tank.Water.AbovePurePerM(), 0.1+math.Ln2-0.0565; math.Abs(got-want) > 1e-12 {
+	if got, want := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "kind: clear", "half_depth: 1 m, extra_absorption: 0.1 1/m")).Tank.Water.AbovePurePerM(), 0.1+math.Ln2-0.0565; math.Abs(got-want) > 1e-12 {
 		t.Errorf("half depth 1 m: at 550 nm %g 1/m above pure water, want %g", got, want)
 	}
-	if got := mustParse(t, edit(t, sound, "kind: clear", "half_depth: 1 m")).Tank.Water.LowestExtraPerM(); math.Abs(got-(0.0565-math.Ln2)) > 1e-12 {
+	if got := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "kind: clear", "half_depth: 1 m")).Tank.Water.LowestExtraPerM(); math.Abs(got-(0.0565-math.Ln2)) > 1e-12 {
 		t.Errorf("half depth 1 m: %g 1/m", got)
 	}
-	if got := mustParse(t, edit(t, sound, "kind: clear", "kind: pure")).Tank.Water.LowestExtraPerM(); got != 0 {
+	if got := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "kind: clear", "kind: pure")).Tank.Water.LowestExtraPerM(); got != 0 {
 		t.Errorf("pure water: %g 1/m", got)
 	}
 }
 
-// TestRewriteFitted: the new numbers are in, and every line of the file that says something else is still there.
-func TestRewriteFitted(t *testing.T) {
-	text := "# by the window\n" + strings.Replace(sound, "  width: 430 mm", "  width: 430 mm   # inside", 1)
-	s := mustParse(t, text)
-	out, err := s.Fitted(0.9312345, 0.2123).RewriteFitted()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, want := range []string{"# by the window", "# inside", "flux_factor: 0.931234", "extra_absorption: 0.2123 1/m", "modules: {part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}"} {
-		if !strings.Contains(string(out), want) {
-			t.Errorf("no %q in\n%s", want, out)
-		}
-	}
-	again := mustParse(t, string(out))
-	if math.Abs(again.FluxFactor-0.9312345) > 1e-6 || again.Tank.Water.ExtraAbsorbPerM != 0.2123 {
-		t.Errorf("%g and %g", again.FluxFactor, again.Tank.Water.ExtraAbsorbPerM)
-	}
-	second, err := again.Fitted(0.8, 0.2123).RewriteFitted()
-	if err != nil || strings.Count(string(second), "flux_factor") != 1 || !strings.Contains(string(second), "flux_factor: 0.8") {
-		t.Errorf("%v\n%s", err, second)
-	}
-	if low := s.Tank.Water.LowestExtraPerM(); low < 0 { // rounded to a millionth, the lowest value must still be taken
-		out, err := s.Fitted(1, low).RewriteFitted()
-		if err != nil {
-			t.Fatal(err)
-		}
-		mustParse(t, string(out))
-	}
-}
-
 func TestTolerance(t *testing.T) {
-	if got := mustParse(t, sound).Tolerance; got != scene.UsualTolerance() || got.Given {
+	if got := scenetest.Parse(t, scenetest.Sound).Tolerance; got != scene.UsualTolerance() || got.Given {
 		t.Errorf("%+v", got)
 	}
-	got := mustParse(t, sound+"tolerance: {flux: 8 %, beam: 0.1, position: 2 mm, absorption: 0.1 1/m}\n").Tolerance
+	got := scenetest.Parse(t, scenetest.Sound+"tolerance: {flux: 8 %, beam: 0.1, position: 2 mm, absorption: 0.1 1/m}\n").Tolerance
 	if want := (scene.Tolerance{FluxShare: 0.08, BeamShare: 0.1, PositionM: 0.002, HeightM: 0.002, AbsorptionPerM: 0.1, Given: true}); got != want {
 		t.Errorf("%+v, want %+v", got, want)
 	}
@@ -88,7 +59,7 @@ func TestTolerance(t *testing.T) {
 // TestOldNamesInAScene: they are read, in the scene and in its own parts, and a warning gives the new name.
 func TestOldNamesInAScene(t *testing.T) {
 	t.Parallel()
-	sc := mustParse(t, sound+"tolerance: {clarity: 0.1 1/m}\nparts: {modules: {mine: {based_on: quad-neutral, holds_at: 30 C}}}\n")
+	sc := scenetest.Parse(t, scenetest.Sound+"tolerance: {clarity: 0.1 1/m}\nparts: {modules: {mine: {based_on: quad-neutral, holds_at: 30 C}}}\n")
 	if sc.Tolerance.AbsorptionPerM != 0.1 || sc.Catalogue.Modules["mine"].ReferenceC != 30 {
 		t.Errorf("%+v, %g C", sc.Tolerance, sc.Catalogue.Modules["mine"].ReferenceC)
 	}

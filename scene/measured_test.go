@@ -7,13 +7,14 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/scenetest"
 )
 
 // lensScene is the sound scene with a measured optic, whose file is given, or with two names for it.
 func lensScene(t *testing.T, file string) (*scene.Scene, error) {
 	t.Helper()
 	in := folder(t, map[string]string{
-		"foyer.yaml":   edit(t, sound, "optic: round-40", "optic: lens") + "parts: kit/own.yaml\n",
+		"foyer.yaml":   scenetest.Edit(t, scenetest.Sound, "optic: round-40", "optic: lens") + "parts: kit/own.yaml\n",
 		"kit/own.yaml": ownParts, "lens.ies": file,
 	})
 	s, err := scene.Read(filepath.Join(in, "foyer.yaml"))

@@ -3,6 +3,7 @@ package scene
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -10,15 +11,15 @@ import (
 	"fathomlux/scene/space"
 )
 
-// slackM is how far a board may reach over an edge by rounding.
-const slackM = 1e-6
+// SlackM is how far a board may reach over an edge by rounding.
+const SlackM = 1e-6
 
 // warnRail warns about a rail that cannot hang where it is, or that does not hang over the tank.
 func warnRail(n document.Node, t Tank, rail Rail) {
 	left, right := rail.LeftM, rail.LeftM+rail.LengthM
-	overX := left < -slackM || right > t.LengthM+slackM
+	overX := left < -SlackM || right > t.LengthM+SlackM
 	half := rail.Profile.WidthM / 2
-	overY := rail.YM-half < -slackM || rail.YM+half > t.WidthM+slackM
+	overY := rail.YM-half < -SlackM || rail.YM+half > t.WidthM+SlackM
 	switch {
 	case overX && rail.AboveWaterM < t.RimAboveWaterM():
 		n.Warnf("the rail reaches beyond the tank's ends but hangs %s below the rim",
@@ -27,7 +28,7 @@ func warnRail(n document.Node, t Tank, rail Rail) {
 		n.Warnf("the rail reaches beyond the tank's ends: it runs from x = %s to %s", say(left), say(right))
 	}
 	for _, k := range rail.KeepOuts {
-		if k.ToM <= left+slackM || k.FromM >= right-slackM {
+		if k.ToM <= left+SlackM || k.FromM >= right-SlackM {
 			n.Warnf("the keep-out from x = %s to %s touches no part of the rail, which runs from x = %s to %s", say(k.FromM),
 				say(k.ToM), say(left), say(right))
 		}
@@ -39,14 +40,14 @@ func warnRail(n document.Node, t Tank, rail Rail) {
 
 // inOneSpace tells whether a rail's bar needs the space of another one's.
 func inOneSpace(rail, other Rail) bool {
-	if rail.LeftM+rail.LengthM <= other.LeftM+slackM || other.LeftM+other.LengthM <= rail.LeftM+slackM {
+	if rail.LeftM+rail.LengthM <= other.LeftM+SlackM || other.LeftM+other.LengthM <= rail.LeftM+SlackM {
 		return false
 	}
 	for _, r := range []Rail{rail, other} {
 		frame := space.Tilted(r.TiltRad)
 		for _, axis := range []space.Vector{frame.Across, frame.Aim} {
 			low, high := rail.reach(axis)
-			if from, to := other.reach(axis); low >= to-slackM || high <= from+slackM {
+			if from, to := other.reach(axis); low >= to-SlackM || high <= from+SlackM {
 				return false // both stand on their own side of a plane
 			}
 		}
@@ -72,7 +73,7 @@ func (r Rail) reach(axis space.Vector) (low, high float64) {
 func warnModules(at []document.Node, t Tank, rail Rail) {
 	warnEach(at, rail.Modules, "beyond the rail's end", func(m Module) bool {
 		half := m.Part.BoardLengthM / 2
-		return m.XM-half < rail.LeftM-slackM || m.XM+half > rail.LeftM+rail.LengthM+slackM
+		return m.XM-half < rail.LeftM-SlackM || m.XM+half > rail.LeftM+rail.LengthM+SlackM
 	})
 	warnEach(at, rail.Modules, "outside the tank", func(m Module) bool {
 		return m.XM < 0 || m.XM > t.LengthM || rail.YM < 0 || rail.YM > t.WidthM
@@ -84,7 +85,7 @@ func warnModules(at []document.Node, t Tank, rail Rail) {
 		}
 		warnEach(at, rail.Modules, where, func(m Module) bool {
 			half := m.Part.BoardLengthM / 2
-			return m.XM+half > k.FromM+slackM && m.XM-half < k.ToM-slackM
+			return m.XM+half > k.FromM+SlackM && m.XM-half < k.ToM-SlackM
 		})
 	}
 	warnOverlaps(at, rail.Modules)
@@ -127,7 +128,7 @@ func warnOverlaps(at []document.Node, modules []Module) {
 	for k := 1; k < len(order); k++ {
 		left, right := order[k-1], order[k]
 		a, b := modules[left], modules[right]
-		if b.XM-a.XM >= (a.Part.BoardLengthM+b.Part.BoardLengthM)/2-slackM {
+		if b.XM-a.XM >= (a.Part.BoardLengthM+b.Part.BoardLengthM)/2-SlackM {
 			continue
 		}
 		later := at[max(left, right)]
@@ -137,4 +138,70 @@ func warnOverlaps(at []document.Node, modules []Module) {
 		warned[later.Path()] = true
 		later.Warnf("the boards at x = %s and %s lie on each other", say(a.XM), say(b.XM))
 	}
+}
+
+// CheckHeight refuses a height above the water that is not above the cover.
+func (s *Scene) CheckHeight(heightM float64) error {
+	if c := s.Tank.Cover; c != nil && heightM <= c.topM() {
+		return fmt.Errorf("%s is not above the cover, whose top is at %s", say(heightM), say(c.topM()))
+	}
+	return nil
+}
+
+func (c *Cover) topM() float64 { return c.AboveWaterM + c.ThicknessM }
+
+// CheckDiesAbove refuses a rail whose turned boards reach down to the water or the cover.
+func (s *Scene) CheckDiesAbove(r *Rail) error {
+	below, topM := "the water", 0.0
+	if c := s.Tank.Cover; c != nil {
+		below, topM = "the cover's top", c.topM()
+	}
+	for _, m := range r.Modules {
+		reachM := float64(m.Part.DiesAcross-1) / 2 * m.Part.PitchAcrossM * math.Abs(math.Sin(r.TiltRad))
+		if m.Part.DiesAcross > 1 && r.AboveWaterM-reachM <= topM {
+			return fmt.Errorf("the lowest dies of %s would stand at %s, not above %s; lift the rail or tilt it less",
+				m.Part.Name, say(r.AboveWaterM-reachM), below)
+		}
+	}
+	return nil
+}
+
+// Misfit says why the modules of a rail cannot be mounted where they are, empty where they can: a board reaches beyond
+// the rail's end or into a keep-out, or lies on its neighbour.
+func (r Rail) Misfit() string {
+	r.Modules = slices.Clone(r.Modules)
+	r.SortModules()
+	for i, m := range r.Modules {
+		left, right := m.XM-m.Part.BoardLengthM/2, m.XM+m.Part.BoardLengthM/2
+		if left < r.LeftM-SlackM || right > r.LeftM+r.LengthM+SlackM {
+			return fmt.Sprintf("the module at x = %s is beyond the end of rail %s", say(m.XM), r.Name)
+		}
+		if i > 0 && m.XM-r.Modules[i-1].XM < (m.Part.BoardLengthM+r.Modules[i-1].Part.BoardLengthM)/2-SlackM {
+			return fmt.Sprintf("the boards at x = %s and %s of rail %s lie on each other", say(r.Modules[i-1].XM), say(m.XM),
+				r.Name)
+		}
+		for _, k := range r.KeepOuts {
+			if right > k.FromM+SlackM && left < k.ToM-SlackM {
+				return fmt.Sprintf("the module at x = %s is in the keep-out from x = %s to %s of rail %s", say(m.XM), say(k.FromM),
+					say(k.ToM), r.Name)
+			}
+		}
+	}
+	return ""
+}
+
+// Misfit says why the modules of the scene cannot be mounted where they are, empty where they can: that of a rail, or bars in
+// one space.
+func (s *Scene) Misfit() string {
+	for i, r := range s.Rails {
+		if why := r.Misfit(); why != "" {
+			return why
+		}
+		for _, other := range s.Rails[:i] {
+			if inOneSpace(r, other) {
+				return fmt.Sprintf("the bars of the rails %s and %s lie in one space", other.Name, r.Name)
+			}
+		}
+	}
+	return ""
 }

@@ -1,8 +1,12 @@
 package scene_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
+
+	"fathomlux/scene/scenetest"
+	"fathomlux/scene/wiring"
 )
 
 func TestOddButLegal(t *testing.T) {
@@ -48,13 +52,14 @@ func TestOddButLegal(t *testing.T) {
 	}
 	const own = "parts: {modules: {weak: {based_on: quad-neutral, highest_current: 300 mA}}, optics: {flood: {beam: 175 deg, efficiency: 0.9}}}\n"
 	for _, test := range tests {
-		s := mustParse(t, edit(t, sound, test.pairs...)+own)
-		if len(s.Warnings) != len(test.want) {
-			t.Errorf("%s: warnings %v, want %d", test.name, s.Warnings, len(test.want))
+		s := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, test.pairs...)+own)
+		warnings := slices.Concat(s.Warnings, wiring.Warnings(s), s.HoodWarnings())
+		if len(warnings) != len(test.want) {
+			t.Errorf("%s: warnings %v, want %d", test.name, warnings, len(test.want))
 			continue
 		}
 		for i, want := range test.want {
-			if got := s.Warnings[i].Error(); !strings.HasPrefix(got, "foyer.yaml:") || !strings.Contains(got, want) {
+			if got := warnings[i].Error(); !strings.HasPrefix(got, "foyer.yaml:") || !strings.Contains(got, want) {
 				t.Errorf("%s: %q does not say %q", test.name, got, want)
 			}
 		}
@@ -63,8 +68,8 @@ func TestOddButLegal(t *testing.T) {
 
 // A crowd of odd modules is one warning and not one each.
 func TestOddGroupsWarnOnce(t *testing.T) {
-	text := edit(t, sound, "count: 6, spacing: 180 mm", "count: 60, spacing: 100 mm")
-	s := mustParse(t, text)
+	text := scenetest.Edit(t, scenetest.Sound, "count: 6, spacing: 180 mm", "count: 60, spacing: 100 mm")
+	s := scenetest.Parse(t, text)
 	if len(s.Warnings) > 3 {
 		t.Errorf("%d warnings: %v", len(s.Warnings), s.Warnings)
 	}
@@ -97,7 +102,7 @@ rails:
 		"x: 0 mm, y: 525 mm, above_water: 214 mm, tilt: -45 deg": true, // its face runs down to the back, 6 mm before its middle at z = 220 mm
 		"x: 0 mm, y: 527 mm, above_water: 214 mm, tilt: -45 deg": false,
 	} {
-		s := mustParse(t, strings.Replace(scene, "PLACE", place, 1))
+		s := scenetest.Parse(t, strings.Replace(scene, "PLACE", place, 1))
 		said := ""
 		for _, w := range s.Warnings {
 			said += w.Error() + "\n"

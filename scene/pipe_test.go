@@ -9,11 +9,12 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/scenetest"
 )
 
 // A named pipe without a writer would make a careless reader wait for ever.
 func TestReadDoesNotWaitAtAPipe(t *testing.T) {
-	in := folder(t, map[string]string{"foyer.yaml": sound + "parts: pipe\n"})
+	in := folder(t, map[string]string{"foyer.yaml": scenetest.Sound + "parts: pipe\n"})
 	if err := syscall.Mkfifo(filepath.Join(in, "pipe"), 0o644); err != nil {
 		t.Skip("no named pipes here")
 	}

@@ -29,7 +29,7 @@ func (r *reader) rails(f key.Fields) {
 		n.Faultf("%d modules or more on all rails together are too many; at most %d serve, by a lower count", r.modules,
 			MaxModules)
 	}
-	if err := r.scene.checkDies(); err != nil {
+	if err := r.scene.CheckDies(); err != nil {
 		n.Faultf("%v", err)
 	}
 }
@@ -59,9 +59,9 @@ func (r *reader) checkHeight(f key.Fields, rail Rail) {
 	if rail.AboveWaterM <= 0 {
 		return
 	}
-	if err := r.scene.underLight(rail.AboveWaterM); err != nil {
+	if err := r.scene.CheckHeight(rail.AboveWaterM); err != nil {
 		f.Get("above_water").Faultf("%v", err)
-	} else if err := r.scene.lowestDie(&rail); err != nil {
+	} else if err := r.scene.CheckDiesAbove(&rail); err != nil {
 		f.Get("tilt").Faultf("%v", err)
 	}
 }
@@ -133,11 +133,11 @@ func positions(f key.Fields, rail Rail) []float64 {
 	if n > 1 {
 		f.Demand("spacing")
 	}
-	return spaced(n, f.Value("centre", rail.LeftM+rail.LengthM/2), f.Value("spacing", 0))
+	return Spaced(n, f.Value("centre", rail.LeftM+rail.LengthM/2), f.Value("spacing", 0))
 }
 
-// spaced returns n places at equal distances about a middle.
-func spaced(n int, middle, step float64) []float64 {
+// Spaced returns n places at equal distances about a middle.
+func Spaced(n int, middle, step float64) []float64 {
 	places := make([]float64, n)
 	for i := range places {
 		places[i] = middle + (float64(i)-float64(n-1)/2)*step
@@ -150,7 +150,7 @@ func checkCurrent(n document.Node, m Module) {
 	if m.CurrentA == 0 || m.Part.ParallelPaths < 1 {
 		return
 	}
-	if err := m.outsideTable(m.CurrentA); err != nil {
+	if err := m.CheckCurrent(m.CurrentA); err != nil {
 		n.Faultf("%v", err)
 	} else if m.CurrentA > m.Part.HighestA && m.Part.HighestA > 0 {
 		n.Warnf("%s is above the highest current of %s, %s", unit.Current.Say(m.CurrentA), m.Part.Name,

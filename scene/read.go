@@ -31,7 +31,6 @@ type reader struct {
 	report  *document.Report
 	modules int                   // counted over all rails
 	hours   document.Node         // wiring.hours, which a goal may need
-	wires   document.Node         // wiring
 	files   map[string]*lm63.File // measured distributions by name, nil where there is a fault
 }
 
@@ -53,7 +52,6 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 	if err := report.Err(); err != nil {
 		return nil, err
 	}
-	r.warnWiring()
 	r.scene.Warnings = report.InOrder(report.Warnings)
 	return r.scene, nil
 }

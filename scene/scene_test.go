@@ -7,66 +7,14 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/scenetest"
 )
-
-// sound is a scene without a fault and without a warning; the tests change one line of it.
-const sound = `title: Library foyer, planted tank
-tank:
-  length: 1180 mm
-  width: 430 mm
-  height: 480 mm
-  water: {depth: 420 mm, kind: clear, temperature: 25 C, salinity: 0 g/kg}
-  walls: {front: glass, left: acrylic, right: {mirror: 90 %}, back: {diffuse: 0.08}}
-  floor: {diffuse: 0.25}
-  cover: {material: glass, thickness: 4 mm, above_water: 30 mm}
-  obstacles:
-    - {name: brace, from: [620 mm, 0 mm, 480 mm], to: [560 mm, 430 mm, 470 mm], opaque: true}
-rails:
-  - name: main
-    profile: bar-40x20
-    length: 1100 mm
-    above_water: 160 mm
-    y: 215 mm
-    tilt: 0 deg
-    modules: {part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}
-    keep_out: [{from: 570 mm, to: 610 mm, why: cable gland}]
-wiring: {driver: cc-700, strings: 2, hours: 9 h, tariff: 0.28 EUR/kWh}
-ambient: {air: 24 C}
-goal: {plane: floor, illuminance: 2500 lx, uniformity: 0.5}
-`
-
-// smallest is a scene in which all that may be left out is.
-const smallest = `tank: {length: 600 mm, width: 300 mm, height: 360 mm, water: {depth: 330 mm}}
-rails: [{length: 500 mm, above_water: 100 mm, modules: {part: single-neutral, optic: bare-120, count: 1, current: 350 mA}}]
-`
-
-// edit replaces pairs of texts in a scene; each text that goes must be there.
-func edit(t testing.TB, text string, pairs ...string) string {
-	t.Helper()
-	for i := 0; i < len(pairs); i += 2 {
-		if !strings.Contains(text, pairs[i]) {
-			t.Fatalf("%q is not in the scene", pairs[i])
-		}
-		text = strings.Replace(text, pairs[i], pairs[i+1], 1)
-	}
-	return text
-}
-
-// mustParse returns the scene in text, which must have no fault.
-func mustParse(t *testing.T, text string) *scene.Scene {
-	t.Helper()
-	s, err := scene.Parse("foyer.yaml", []byte(text), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
 
 // near tells whether two lengths agree to a nanometre; they come from a few sums of decimals.
 func near(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
 
 func TestParseTank(t *testing.T) {
-	s := mustParse(t, sound)
+	s := scenetest.Parse(t, scenetest.Sound)
 	tank := s.Tank
 	if s.Title != "Library foyer, planted tank" || s.File != "foyer.yaml" || len(s.Warnings) != 0 {
 		t.Errorf("title %q, file %q, warnings %v", s.Title, s.File, s.Warnings)
@@ -91,26 +39,26 @@ func TestParseTank(t *testing.T) {
 }
 
 func TestParseWater(t *testing.T) {
-	w := mustParse(t, sound).Tank.Water
+	w := scenetest.Parse(t, scenetest.Sound).Tank.Water
 	if w.DepthM != 0.42 || w.Kind != parts.Builtin().Waters["clear"] || w.TemperatureC != 25 || w.HalfDepthM != 0 {
 		t.Errorf("water %+v", w)
 	}
-	own := edit(t, sound, "kind: clear, temperature: 25 C, salinity: 0 g/kg", "kind: tinted, temperature: 77 F, salinity: 35 ppt, "+
+	own := scenetest.Edit(t, scenetest.Sound, "kind: clear, temperature: 25 C, salinity: 0 g/kg", "kind: tinted, temperature: 77 F, salinity: 35 ppt, "+
 		"cdom_absorption_440: 0.3 1/m, cdom_spectral_slope: 0.015 1/nm, particle_absorption: 0.02 1/m, particle_scattering: 0.3 1/m, asymmetry: 0.9")
-	w = mustParse(t, own).Tank.Water
+	w = scenetest.Parse(t, own).Tank.Water
 	k := w.Kind
 	if !near(w.TemperatureC, 25) || w.SalinityGPerKg != 35 || k.Name != "tinted" || k.CDOM440PerM != 0.3 ||
 		k.CDOMSlopePerNm != 0.015 || k.ParticleAbsorbPerM != 0.02 || k.ParticleScatterPerM != 0.3 || k.Asymmetry != 0.9 {
 		t.Errorf("the water's own numbers were not taken: %+v", w)
 	}
-	measured := edit(t, sound, "kind: clear", "half_depth: 900 mm")
-	if got := mustParse(t, measured).Tank.Water.HalfDepthM; got != 0.9 {
+	measured := scenetest.Edit(t, scenetest.Sound, "kind: clear", "half_depth: 900 mm")
+	if got := scenetest.Parse(t, measured).Tank.Water.HalfDepthM; got != 0.9 {
 		t.Errorf("half depth %g m", got)
 	}
 }
 
 func TestParseRail(t *testing.T) {
-	s := mustParse(t, sound)
+	s := scenetest.Parse(t, scenetest.Sound)
 	rail := s.Rails[0]
 	if rail.Name != "main" || rail.Profile.Name != "bar-40x20" || !near(rail.LeftM, 0.04) || rail.YM != 0.215 || rail.AboveWaterM != 0.16 {
 		t.Errorf("rail %s at x %g, y %g, %g m above the water", rail.Name, rail.LeftM, rail.YM, rail.AboveWaterM)
@@ -130,7 +78,7 @@ func TestParseRail(t *testing.T) {
 }
 
 func TestParseWiringAndGoal(t *testing.T) {
-	s := mustParse(t, sound)
+	s := scenetest.Parse(t, scenetest.Sound)
 	w := s.Wiring
 	if w.Driver.Name != "cc-700" || w.Strings != 2 || w.HoursPerDay != 9 || w.TariffPerKWh != (parts.Money{Amount: 0.28, Currency: "EUR"}) {
 		t.Errorf("wiring %+v", w)
@@ -138,15 +86,15 @@ func TestParseWiringAndGoal(t *testing.T) {
 	if s.Ambient.AirC != 24 || s.Goal != (scene.Goal{Plane: scene.PlaneRef{Name: "floor", DepthM: 0.42}, IlluminanceLx: 2500, Uniformity: 0.5}) {
 		t.Errorf("air %g C, goal %+v", s.Ambient.AirC, s.Goal)
 	}
-	other := edit(t, sound, "plane: floor, illuminance: 2500 lx", "plane: 200 mm, ppfd: 50 umol/m2/s, dli: 1.5 mol/m2/day")
-	g := mustParse(t, other).Goal
+	other := scenetest.Edit(t, scenetest.Sound, "plane: floor, illuminance: 2500 lx", "plane: 200 mm, ppfd: 50 umol/m2/s, dli: 1.5 mol/m2/day")
+	g := scenetest.Parse(t, other).Goal
 	if g != (scene.Goal{Plane: scene.PlaneRef{Name: "200 mm", DepthM: 0.2}, PPFD: 50, DLI: 1.5, Uniformity: 0.5}) {
 		t.Errorf("goal %+v", g)
 	}
 }
 
 func TestDefaults(t *testing.T) {
-	s, err := scene.Parse("some/small.yaml", []byte(smallest), nil)
+	s, err := scene.Parse("some/small.yaml", []byte(scenetest.Smallest), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -166,7 +114,7 @@ func TestDefaults(t *testing.T) {
 }
 
 func TestModulesInTheOrderOfTheFile(t *testing.T) {
-	text := edit(t, sound, "{part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}", `
+	text := scenetest.Edit(t, scenetest.Sound, "{part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}", `
       - {part: quad-blue, optic: round-60, x: 900 mm, current: 500 mA}
       - {part: quad-neutral, optic: round-40, count: 2, spacing: 200 mm, centre: 300 mm, current: 0.35 A}
       - {part: quad-warm, optic: round-25, count: 1, current: 350 mA}`, "{from: 570 mm, to: 610 mm, why: cable gland}", "{from: 50 mm, to: 60 mm}")
@@ -174,7 +122,7 @@ func TestModulesInTheOrderOfTheFile(t *testing.T) {
 		part string
 		x    float64
 	}{{"quad-blue", 0.9}, {"quad-neutral", 0.2}, {"quad-neutral", 0.4}, {"quad-warm", 0.59}}
-	s := mustParse(t, text)
+	s := scenetest.Parse(t, text)
 	if len(s.Rails[0].Modules) != len(want) || len(s.Warnings) != 0 {
 		t.Fatalf("%d modules, warnings %v", len(s.Rails[0].Modules), s.Warnings)
 	}
@@ -186,7 +134,7 @@ func TestModulesInTheOrderOfTheFile(t *testing.T) {
 }
 
 func TestPlane(t *testing.T) {
-	tank := mustParse(t, sound).Tank
+	tank := scenetest.Parse(t, scenetest.Sound).Tank
 	for text, want := range map[string]scene.PlaneRef{
 		"surface":  {Name: "surface"},
 		"mid":      {Name: "mid", DepthM: 0.21},
@@ -218,7 +166,7 @@ func TestPlane(t *testing.T) {
 }
 
 func TestStarterIsSoundAndUsesBuiltinPartsOnly(t *testing.T) {
-	s := mustParse(t, scene.Starter())
+	s := scenetest.Parse(t, scene.Starter())
 	if len(s.Warnings) != 0 || !s.Goal.Set() || len(s.Rails) != 1 || len(s.Rails[0].Modules) != 4 {
 		t.Errorf("warnings %v, goal %+v", s.Warnings, s.Goal)
 	}
@@ -226,11 +174,11 @@ func TestStarterIsSoundAndUsesBuiltinPartsOnly(t *testing.T) {
 		t.Error("the starter scene explains too little")
 	}
 	// What stands in comments as an alternative works too.
-	other := edit(t, scene.Starter(), "# half_depth: 900 mm ", "half_depth: 900 mm ",
+	other := scenetest.Edit(t, scene.Starter(), "# half_depth: 900 mm ", "half_depth: 900 mm ",
 		"# obstacles: ", "obstacles: ", "  #   - {name", "      - {name",
 		"    modules: {part: quad-neutral", "    # modules: {part: quad-neutral", "    # modules:\n", "    modules:\n",
 		"#   - {part: quad-neutral", "  - {part: quad-neutral", "#   - {part: quad-blue", "  - {part: quad-blue", "# keep_out", "keep_out")
-	if s := mustParse(t, other); len(s.Rails[0].Modules) != 2 || len(s.Tank.Obstacles) != 1 || len(s.Rails[0].KeepOuts) != 1 {
+	if s := scenetest.Parse(t, other); len(s.Rails[0].Modules) != 2 || len(s.Tank.Obstacles) != 1 || len(s.Rails[0].KeepOuts) != 1 {
 		t.Errorf("alternatives gave %d modules, %d obstacles", len(s.Rails[0].Modules), len(s.Tank.Obstacles))
 	}
 }

@@ -16,6 +16,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/scenetest"
 	"fathomlux/scene/schema"
 )
 
@@ -100,7 +101,7 @@ func TestSchemaTakesWhatTheReaderTakes(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	texts["starter"], texts["sound"], texts["smallest"] = []byte(scene.Starter()), []byte(sound), []byte(smallest)
+	texts["starter"], texts["sound"], texts["smallest"] = []byte(scene.Starter()), []byte(scenetest.Sound), []byte(scenetest.Smallest)
 	files, err := filepath.Glob(filepath.Join("..", "examples", "*", "*.yaml"))
 	if err != nil || len(files) < 4 {
 		t.Fatalf("found examples %v (%v)", files, err)

@@ -1,6 +1,8 @@
 package scene
 
-import "fathomlux/scene/key"
+import (
+	"fathomlux/scene/key"
+)
 
 // Tolerance is how far what is built may be off what the scene says, to each side.
 type Tolerance struct {

@@ -186,15 +186,15 @@ func (m Module) FluxLm() float64 {
 		return 0
 	}
 	lm, _ := m.Part.FluxLm.At(m.CurrentA / float64(m.Part.ParallelPaths)) // range was checked when the scene was read
-	lm *= float64(m.Part.Dies()) * m.fluxFactor()
+	lm *= float64(m.Part.Dies()) * m.Factor()
 	if m.Warmth != nil {
 		lm *= m.Warmth.RelativeFlux
 	}
 	return lm
 }
 
-// fluxFactor returns FluxFactor, 1 where it is 0.
-func (m Module) fluxFactor() float64 {
+// Factor returns FluxFactor, 1 where it is 0.
+func (m Module) Factor() float64 {
 	if m.FluxFactor > 0 {
 		return m.FluxFactor
 	}
@@ -207,6 +207,7 @@ type Wiring struct {
 	Strings      int
 	HoursPerDay  float64
 	TariffPerKWh parts.Money
+	At           document.Fault // where it stands in the file, without a message; empty where the scene gives no wiring
 }
 
 // Ambient is the air of the room, and the hood over the rails, nil for rails in free air.
@@ -216,7 +217,10 @@ type Ambient struct {
 }
 
 // Hood is a closed box over all rails, open towards the tank. Its measures are outer ones.
-type Hood struct{ LengthM, WidthM, HeightM float64 }
+type Hood struct {
+	LengthM, WidthM, HeightM float64
+	At                       document.Fault // where it was given, without a message
+}
 
 // Goal is what the light has to reach on one plane. A number is 0 where the scene does not ask for it.
 type Goal struct {

@@ -6,13 +6,14 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/scenetest"
 )
 
 // TestUnreadPartsFileIsOneFault: of a parts file that is missing, torn or no table one fault is told, at the place that names it; what
 // stands in it is not called unknown where rails and wiring name it.
 func TestUnreadPartsFileIsOneFault(t *testing.T) {
 	t.Parallel()
-	text := strings.NewReplacer("round-40", "lens", "quad-neutral", "board", "cc-700", "supply").Replace(sound) + "parts: own.yaml\n"
+	text := strings.NewReplacer("round-40", "lens", "quad-neutral", "board", "cc-700", "supply").Replace(scenetest.Sound) + "parts: own.yaml\n"
 	for content, want := range map[string]string{"": "parts: own.yaml: not there", "modules: {board: [\n": "own.yaml:", "secret: 1\n": "no table of parts"} {
 		_, err := scene.Parse("foyer.yaml", []byte(text), func(string) ([]byte, error) {
 			if content == "" {
@@ -38,7 +39,7 @@ func TestUnusedOpticWithoutItsFile(t *testing.T) {
 			}
 			return []byte(content), nil
 		}
-		sc, err := scene.Parse("foyer.yaml", []byte(sound+own), open)
+		sc, err := scene.Parse("foyer.yaml", []byte(scenetest.Sound+own), open)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -49,8 +50,8 @@ func TestUnusedOpticWithoutItsFile(t *testing.T) {
 		if !strings.Contains(said, "the distribution of spare, which no rail uses: ") || !strings.Contains(said, want) {
 			t.Errorf("%q: %q", content, said)
 		}
-		if _, err := scene.Parse("foyer.yaml", []byte(strings.Replace(sound, "round-40", "spare", 1)+own), open); err == nil {
-			t.Errorf("%q: a rail with this optic is sound", content)
+		if _, err := scene.Parse("foyer.yaml", []byte(strings.Replace(scenetest.Sound, "round-40", "spare", 1)+own), open); err == nil {
+			t.Errorf("%q: a rail with this optic is scenetest.Sound", content)
 		}
 	}
 }

@@ -8,25 +8,16 @@ import (
 const secondsPerHour = 3600
 
 func (r *reader) wiring(f key.Fields) {
-	r.hours, r.wires = f.Get("hours"), f.At()
+	r.hours = f.Get("hours")
 	w := &r.scene.Wiring
+	if f.At().Exists() {
+		w.At = f.At().Place()
+	}
 	if f.Has("driver") {
 		w.Driver, _ = r.scene.Catalogue.Driver(f.Get("driver"))
 	}
 	w.Strings, w.HoursPerDay = f.Int("strings", 0), f.Value("hours", 0)/secondsPerHour
 	w.TariffPerKWh.Amount, w.TariffPerKWh.Currency = f.Money("tariff")
-}
-
-// warnWiring warns where the modules cannot be wired as the scene asks, where the driver that it names does not fit,
-// and where no driver feeds the modules together. A scene without wiring asks for none. It wants a scene without
-// faults.
-func (r *reader) warnWiring() {
-	if !r.wires.Exists() {
-		return
-	}
-	for _, why := range r.scene.wiringMisfits() {
-		r.wires.Warnf("%s", why)
-	}
 }
 
 // goal reads what the light has to reach. root is where a missing goal is noted.

@@ -16,6 +16,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/unit"
 )
 
@@ -142,7 +143,7 @@ func (o arrangeOptions) resolve(sc *scene.Scene) (study.ArrangeOptions, error) {
 		return wish, err
 	}
 	if o.current != "" {
-		r, err := scene.ParseRange("current=" + o.current)
+		r, err := edit.ParseRange("current=" + o.current)
 		if err != nil {
 			return wish, fmt.Errorf("--current: %w", err)
 		}
@@ -230,7 +231,7 @@ func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer
 	if err != nil {
 		return nil, err
 	}
-	text, err := answer.Scene.Rewrite()
+	text, err := edit.Rewrite(answer.Scene)
 	if err != nil {
 		return nil, err
 	}

@@ -10,7 +10,7 @@ import (
 
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
-	"fathomlux/scene"
+	"fathomlux/scene/bill"
 	"fathomlux/scene/unit"
 )
 
@@ -45,7 +45,7 @@ func newBillCommand(s streams, run func(context.Context, streams, billOptions) e
 // billPrint is what bill prints about.
 type billPrint struct {
 	wired
-	bill  scene.Bill
+	bill  bill.Bill
 	share float64
 	dir   string
 	files []output.File
@@ -63,7 +63,7 @@ func runBill(ctx context.Context, s streams, o billOptions) error {
 	if err != nil {
 		return err
 	}
-	p := billPrint{wired: a, bill: a.scene.Bill(a.groups, share), share: share, dir: o.dir(o.scene)}
+	p := billPrint{wired: a, bill: bill.Of(a.scene, a.groups, share), share: share, dir: o.dir(o.scene)}
 	p.files = []output.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt",
 		[]byte(buildSheet(p))), csvFile("test-card.csv", cardTable(a.scene, a.groups))}
 	return o.deliver(ctx, s, p.dir, p.files, func(s streams) error {
@@ -108,7 +108,7 @@ func spareText(share float64) string {
 }
 
 // totalText writes the sums by currency.
-func totalText(b scene.Bill) string {
+func totalText(b bill.Bill) string {
 	var sums []string
 	for _, m := range b.Totals {
 		sums = append(sums, moneyText(m))
@@ -132,7 +132,7 @@ func amountText(v float64, in string) string {
 }
 
 // billTable is the bill; prices that are not known are missing.
-func billTable(b scene.Bill) answer.Table {
+func billTable(b bill.Bill) answer.Table {
 	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{{Title: "part"},
 		{Key: "kind"}, {Key: "name"}, {Key: "unit"}, {Key: "used"}, {Key: "spare"}, {Key: "buy"},
 		{Key: "each"}, {Key: "sum"}, {Key: "currency"}, {Key: "note"}, {Title: "used"}, {Title: "spare"},

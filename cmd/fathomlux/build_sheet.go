@@ -8,11 +8,13 @@ import (
 
 	"fathomlux/render/answer"
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
 	"fathomlux/scene/unit"
+	"fathomlux/scene/wiring"
 )
 
 // cardTable is the test card of some drivers; none of a driver that does not fit: its currents would be others.
-func cardTable(sc *scene.Scene, groups []scene.WireGroup) answer.Table {
+func cardTable(sc *scene.Scene, groups []wiring.Group) answer.Table {
 	t := answer.Table{Columns: []answer.Column{{Title: "point"}, {Key: "driver"}, {Key: "string"}, {Key: "module"},
 		{Key: "terminal"},
 		{Key: "voltage_v", Title: "warm", Unit: "V", Digits: 1}, {Key: "low_v", Title: "from", Unit: "V", Digits: 1},
@@ -68,7 +70,7 @@ func buildSteps(a *wired) []step {
 			"connection between the rail and any lead."},
 		{"", "Put the optics on. Keep fingers and compound off dies and lenses."},
 	}
-	fed := slices.ContainsFunc(a.groups, func(g scene.WireGroup) bool { return g.Fed() })
+	fed := slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Fed() })
 	if fed {
 		steps = append(steps,
 			step{"join", "Join the modules of each string in the order given below, plus to minus, and insulate " +
@@ -98,7 +100,7 @@ func leadsText(a *wired) string {
 	for i := range a.groups {
 		g := &a.groups[i]
 		for _, w := range g.Plan.Wires {
-			if use, ok := scene.AdvisedWire(w); ok {
+			if use, ok := bill.AdvisedWire(w); ok {
 				list = append(list, fmt.Sprintf("string %d %s m of %s or %s", g.FirstString+w.String,
 					unit.Figure(w.LengthM, 2), use.Metric, use.American))
 			}
@@ -153,7 +155,7 @@ func buildSheet(p billPrint) string {
 }
 
 // writeSheetStrings writes strings and test card of one driver.
-func writeSheetStrings(w io.Writer, sc *scene.Scene, g *scene.WireGroup) {
+func writeSheetStrings(w io.Writer, sc *scene.Scene, g *wiring.Group) {
 	fmt.Fprintf(w, "\nSTRINGS of the modules at %s mA\n", tenth(1000*g.CurrentA()))
 	writeWrapped(w, "  ", choiceText(g))
 	for _, line := range stringLines(sc, g) {
@@ -164,8 +166,8 @@ func writeSheetStrings(w io.Writer, sc *scene.Scene, g *scene.WireGroup) {
 }
 
 // cardParts are the test card of one driver, or why there is none.
-func cardParts(sc *scene.Scene, g *scene.WireGroup) answer.Answer {
-	t := cardTable(sc, []scene.WireGroup{*g})
+func cardParts(sc *scene.Scene, g *wiring.Group) answer.Answer {
+	t := cardTable(sc, []wiring.Group{*g})
 	if len(t.Rows) == 0 {
 		why := "no driver fits"
 		if _, ok := g.Fit(); ok {

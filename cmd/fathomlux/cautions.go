@@ -9,6 +9,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 )
 
@@ -16,7 +17,7 @@ import (
 type situation struct {
 	scene  *scene.Scene
 	wired  *wired           // nil where nothing was wired
-	op     *scene.Operating // nil where there is no balance of heat
+	op     *operating.Point // nil where there is no balance of heat
 	tooHot string           // why the parts cannot bear the heat, for the report; empty where they can
 }
 
@@ -108,7 +109,7 @@ func long(list []saying) (lines []string) {
 // cautions returns what a command that wires nothing says of scenes, each line once.
 func cautions(command string, scenes ...*scene.Scene) (lines []string) {
 	for _, sc := range scenes {
-		op, _ := sc.Operate() // without a balance nobody knows how hot it gets, which is said
+		op, _ := operating.Of(sc) // without a balance nobody knows how hot it gets, which is said
 		for _, line := range (situation{scene: sc, op: op}).at(command) {
 			if !slices.Contains(lines, line) {
 				lines = append(lines, line)
@@ -349,7 +350,7 @@ func driverCodes(f situation) (list []saying) {
 
 // touchHeat cautions about what burns a hand, by the one limit of heat.TouchC in every answer: rails above it, or the
 // boards alone where their rail stays below; nothing where neither is. nil stands for rails whose heat is not known.
-func touchHeat(o *scene.Operating) (list []saying) {
+func touchHeat(o *operating.Point) (list []saying) {
 	if o == nil {
 		return []saying{{"hot rail", "hot rail: how hot is not known: let it cool before it is touched"}}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
 )
 
@@ -86,7 +87,7 @@ func railNames(args []string) (names []string) {
 // completeVary completes the name of a variable up to its equals sign; a range is for the user to say.
 func completeVary(_ *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
 	var names []string
-	for _, v := range scene.Variables() {
+	for _, v := range edit.Variables() {
 		names = append(names, v.Name+"=")
 	}
 	return withPrefix(names, typed), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace

@@ -21,8 +21,8 @@ var rank = map[string]int{"scene": 0, "optics": 1, "render": 2, "cmd": 3}
 // onlyCommands are the modules that only cmd may import: they parse flags, draw on a terminal or wait for a user.
 var onlyCommands = []string{"github.com/spf13/"}
 
-// onTop are the packages that stand on the root of their wing: they ask for the light of many scenes, or of one in many ways.
-var onTop = []string{"optics/study", "optics/lightmeter", "optics/tolerance"}
+// onTop are the packages that stand on the root of their wing: they take whole scenes, or ask for the light of many.
+var onTop = []string{"scene/edit", "scene/operating", "scene/wiring", "scene/bill", "optics/study", "optics/lightmeter", "optics/tolerance"}
 
 // goPackage is what `go list -json` tells of a package.
 type goPackage struct {
@@ -140,6 +140,7 @@ func TestImportRulesCatch(t *testing.T) {
 		{"scene", "optics/result", true},
 		{"optics/direct", "render/style", true},
 		{"scene/parts", "scene", true},
+		{"scene/edit", "scene", false},
 		{"optics/direct", "optics", true},
 		{"optics/study", "optics", false},
 		{"optics/study", "render/style", true},

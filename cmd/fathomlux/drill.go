@@ -93,7 +93,7 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 // plans lays out the rails that were asked for.
 func (o drillOptions) plans(sc *scene.Scene) ([]drilled, error) {
 	if o.rail != "" {
-		if err := sc.HasRail(o.rail); err != nil {
+		if _, err := sc.Rail(o.rail); err != nil {
 			return nil, fmt.Errorf("--rail: %w", err)
 		}
 	}

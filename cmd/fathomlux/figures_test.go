@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/curve"
+	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 )
 
@@ -73,7 +74,7 @@ func TestCautionsApplyWhereTheyShould(t *testing.T) {
 	} {
 		sc := dry()
 		c.change(sc)
-		got := situation{scene: sc, op: &scene.Operating{}}.at("check")
+		got := situation{scene: sc, op: &operating.Point{}}.at("check")
 		if len(got) != len(c.want) {
 			t.Errorf("%s: %q, want lines with %q", c.name, got, c.want)
 			continue

@@ -11,7 +11,10 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/document"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
 	"fathomlux/scene/unit"
 )
 
@@ -75,9 +78,9 @@ const (
 // heatAnswer is all that heat tells.
 type heatAnswer struct {
 	scene  *scene.Scene
-	op     *scene.Operating
-	advice []scene.RailAdvice
-	lives  []scene.PartLife
+	op     *operating.Point
+	advice []operating.Advice
+	lives  []operating.Life
 }
 
 func runHeat(ctx context.Context, s streams, o heatOptions) error {
@@ -109,7 +112,7 @@ func runHeat(ctx context.Context, s streams, o heatOptions) error {
 
 // apply makes the changes that the flags ask for.
 func (o heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
-	sc, err := sc.Without(o.without...)
+	sc, err := edit.Without(sc, o.without...)
 	if err != nil {
 		return nil, fmt.Errorf("--without: %w", err)
 	}
@@ -124,9 +127,10 @@ func (o heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
 		if err != nil {
 			return nil, fmt.Errorf("--hood: %w", err)
 		}
-		if sc, err = sc.Under(hood, "--hood"); err != nil {
-			return nil, err
+		if hood != nil {
+			hood.At = document.Fault{File: "--hood"}
 		}
+		sc.Ambient.Hood = hood
 	}
 	if !(o.marginK >= 0 && o.marginK <= 200) {
 		return nil, fmt.Errorf("--margin: %g is not between 0 and 200 kelvins", o.marginK)
@@ -161,12 +165,12 @@ func parseHood(text string) (*scene.Hood, error) {
 
 // balance balances the scene. A scene without a balance is an error that says what would serve.
 func (o heatOptions) balance(sc *scene.Scene) (heatAnswer, error) {
-	op, err := sc.Operate()
+	op, err := operating.Of(sc)
 	if err != nil {
 		if !errors.Is(err, heat.ErrTooHot) {
 			return heatAnswer{}, fmt.Errorf("%s: %w", o.scene, err)
 		}
-		advice, _ := sc.Cooler(nil, o.marginK) // the first error counts
+		advice, _ := operating.Advise(sc, nil, o.marginK) // the first error counts
 		var lines []string
 		for _, a := range advice {
 			lines = append(lines, adviceText(sc, a))
@@ -175,10 +179,10 @@ func (o heatOptions) balance(sc *scene.Scene) (heatAnswer, error) {
 			number(o.marginK), strings.Join(lines, "; "))
 	}
 	a := heatAnswer{scene: sc, op: op}
-	if a.advice, err = sc.Cooler(op, o.marginK); err != nil {
+	if a.advice, err = operating.Advise(sc, op, o.marginK); err != nil {
 		return a, fmt.Errorf("%s: %w", o.scene, err)
 	}
-	if a.lives, err = sc.Lives(op, lifeShare, o.samples); err != nil {
+	if a.lives, err = operating.Lives(sc, op, lifeShare, o.samples); err != nil {
 		return a, fmt.Errorf("%s: %w", o.scene, err)
 	}
 	return a, nil

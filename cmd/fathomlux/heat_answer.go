@@ -9,11 +9,12 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
 	"fathomlux/scene/unit"
 )
 
 // hottestBoardC returns the temperature of a rail's hottest board.
-func hottestBoardC(r scene.RailOperating) float64 {
+func hottestBoardC(r operating.Rail) float64 {
 	highest := math.Inf(-1)
 	for _, m := range r.Modules {
 		highest = math.Max(highest, m.BoardC)
@@ -107,7 +108,7 @@ func moduleTable(a heatAnswer) answer.Table {
 }
 
 // railTable says where each rail is hottest, and whether a hand bears it.
-func railTable(o *scene.Operating) answer.Table {
+func railTable(o *operating.Point) answer.Table {
 	t := answer.Table{Key: "rails", Title: "Where the rails are hottest", Columns: []answer.Column{{Key: "name",
 		Title: "rail"}, {Key: "hottest_c", Title: "hottest", Unit: "°C", Digits: 1},
 		{Key: "hottest_x_mm", Title: "at x", Unit: "mm"}, {Key: "heat_w"}, {Key: "cool_to_touch"}, {Title: "touch"}}}
@@ -128,7 +129,7 @@ func railTable(o *scene.Operating) answer.Table {
 }
 
 // alongTable is the temperature along each rail.
-func alongTable(o *scene.Operating) answer.Table {
+func alongTable(o *operating.Point) answer.Table {
 	t := answer.Table{Columns: []answer.Column{{Key: "rail"}, {Key: "x_mm"}, {Key: "from_left_mm"}, {Key: "rail_c"}}}
 	for _, r := range o.Rails {
 		for i, at := range r.Line.XM {
@@ -165,7 +166,7 @@ func (a heatAnswer) notes() []string {
 
 // adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does
 // not serve.
-func adviceTable(list []scene.RailAdvice) answer.Table {
+func adviceTable(list []operating.Advice) answer.Table {
 	t := answer.Table{Key: "advice", In: answer.JSON, Columns: []answer.Column{{Key: "rail"}, {Key: "length_mm"},
 		{Key: "current_factor"}, {Key: "flux_share"}, {Key: "profiles"}}}
 	for _, a := range list {
@@ -191,7 +192,7 @@ func (a heatAnswer) adviceLines(marginK float64) (lines []string) {
 }
 
 // adviceText says what would make a rail cool enough, each way by itself.
-func adviceText(sc *scene.Scene, a scene.RailAdvice) string {
+func adviceText(sc *scene.Scene, a operating.Advice) string {
 	var ways []string
 	if l := a.Length; l.Reached {
 		words := fmt.Sprintf("a rail of %.0f mm or more with the modules spread in proportion",
@@ -242,7 +243,7 @@ func oneCurrent(list []float64) (amps float64, ok bool) {
 
 // lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no
 // hours.
-func lifeTable(list []scene.PartLife) answer.Table {
+func lifeTable(list []operating.Life) answer.Table {
 	t := answer.Table{Key: "lives", In: answer.JSON, Columns: []answer.Column{{Key: "part"}, {Key: "board_c"},
 		{Key: "judged_at_c"}, {Key: "l70_h"}, {Key: "longer"}, {Key: "l70_years"}, {Key: "why_not"}}}
 	for _, l := range list {
@@ -260,7 +261,7 @@ func (a heatAnswer) lifeLines() (lines []string) {
 }
 
 // lifeText says how long the light of a part lasts.
-func lifeText(sc *scene.Scene, l scene.PartLife) string {
+func lifeText(sc *scene.Scene, l operating.Life) string {
 	lead := fmt.Sprintf("%s, board at most %.0f °C", l.Part, l.BoardC)
 	if l.Untested != "" {
 		return lead + ": " + l.Untested

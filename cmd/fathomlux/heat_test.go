@@ -6,12 +6,13 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 )
 
 func TestAdviceInWords(t *testing.T) {
 	sc := &scene.Scene{Tank: scene.Tank{LengthM: 1}}
-	full := scene.RailAdvice{Rail: "main", Advice: heat.Advice{
+	full := operating.Advice{Rail: "main", Advice: heat.Advice{
 		Length:  heat.LengthAdvice{Reached: true, LengthM: 1.4341},
 		Current: heat.CurrentAdvice{Reached: true, Factor: 0.618, FluxShare: 0.684, CurrentsA: []float64{0.4326, 0, 0.4326}},
 		Profiles: []heat.ProfileAdvice{{Reached: true, Profile: parts.Profile{Name: "finned", PricePerM: parts.Money{Amount: 46, Currency: "EUR"}}},
@@ -26,7 +27,7 @@ func TestAdviceInWords(t *testing.T) {
 	if got := adviceText(sc, full); !strings.Contains(got, "or 61 % of the current, which leaves") {
 		t.Errorf("several currents: %q", got)
 	}
-	if got := adviceText(sc, scene.RailAdvice{Rail: "rail 2"}); !strings.HasPrefix(got, "rail 2: neither ") {
+	if got := adviceText(sc, operating.Advice{Rail: "rail 2"}); !strings.HasPrefix(got, "rail 2: neither ") {
 		t.Errorf("nothing serves: %q", got)
 	}
 }
@@ -34,13 +35,13 @@ func TestAdviceInWords(t *testing.T) {
 func TestLifeInWords(t *testing.T) {
 	sc := &scene.Scene{Wiring: scene.Wiring{HoursPerDay: 9}}
 	for _, c := range []struct {
-		life scene.PartLife
+		life operating.Life
 		want string
 	}{
-		{scene.PartLife{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Life: heat.Life{Hours: 60000, Beyond: true}},
+		{operating.Life{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Life: heat.Life{Hours: 60000, Beyond: true}},
 			"quad, board at most 36 °C (judged by the test at 55 °C): L70 of 60000 h or longer (a test of 10000 h cannot tell how much longer); at 9 h a day that is 18.2 years"},
-		{scene.PartLife{Part: "quad", BoardC: 80, TestC: 80, Life: heat.Life{Hours: 41000}}, "quad, board at most 80 °C: L70 of 41000 h"},
-		{scene.PartLife{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"}, "quad, board at most 99 °C: case at 99.0 C is not tested"},
+		{operating.Life{Part: "quad", BoardC: 80, TestC: 80, Life: heat.Life{Hours: 41000}}, "quad, board at most 80 °C: L70 of 41000 h"},
+		{operating.Life{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"}, "quad, board at most 99 °C: case at 99.0 C is not tested"},
 	} {
 		if got := lifeText(sc, c.life); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)

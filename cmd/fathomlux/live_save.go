@@ -14,6 +14,7 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/edit"
 )
 
 // freeSceneName returns a name beside the scene that no file has yet: foyer-2.yaml for foyer.yaml.
@@ -114,7 +115,7 @@ func reasonOf(err error) error {
 
 // checkDraft says of a setting of a scene what the command check would say once it is saved.
 func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
-	text, err := sc.Rewrite()
+	text, err := edit.Rewrite(sc)
 	if err != nil {
 		return found, err
 	}

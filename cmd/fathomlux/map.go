@@ -18,6 +18,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/unit"
 )
 
@@ -95,7 +96,7 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if err := needsGoal(o.requireGoal, sc); err != nil {
 		return err
 	}
-	if sc, err = sc.Without(o.without...); err != nil {
+	if sc, err = edit.Without(sc, o.without...); err != nil {
 		return fmt.Errorf("--without: %w", err)
 	}
 	wish, look, err := o.resolve(sc)

@@ -18,6 +18,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/readings"
 	"fathomlux/scene/unit"
 )
@@ -182,7 +183,7 @@ func meterFiles(ctx context.Context, o meterOptions, a meterAnswer, look render.
 	if err != nil {
 		return nil, err
 	}
-	text, err := a.fitted.RewriteFitted()
+	text, err := edit.RewriteFitted(a.fitted)
 	if err != nil {
 		return nil, err
 	}

@@ -17,6 +17,7 @@ import (
 
 	"fathomlux/render/answer"
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
 	"fathomlux/scene/document"
 	"fathomlux/scene/longtest"
 )
@@ -272,7 +273,7 @@ func writeWireOf(w io.Writer, sc *scene.Scene) error {
 	if err != nil {
 		return err
 	}
-	bill := billPrint{wired: a, bill: sc.Bill(a.groups, 0.1), share: 0.1}
+	bill := billPrint{wired: a, bill: bill.Of(sc, a.groups, 0.1), share: 0.1}
 	_, err = io.WriteString(w, buildSheet(bill))
 	return errors.Join(err, answer.WriteCSV(w, a.splits()), answer.WriteCSV(w, billTable(bill.bill)), answer.WriteCSV(w, cardTable(sc, a.groups)),
 		writeAnswerOf(w, wirePrint{wired: a}.answer()), writeAnswerOf(w, bill.answer()))

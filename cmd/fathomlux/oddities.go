@@ -2,15 +2,17 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/wiring"
 )
 
-// oddities are the warnings about a scene: what reading it found, and names that no picture can show.
+// oddities are the warnings about a scene: what reading it found, wiring and hood, and names that no picture can show.
 func oddities(sc *scene.Scene) []document.Fault {
-	return append(append([]document.Fault{}, sc.Warnings...), unshown(sc)...)
+	return slices.Concat(sc.Warnings, wiring.Warnings(sc), sc.HoodWarnings(), unshown(sc))
 }
 
 // unshown warns about names with letters that the embedded fonts lack. The place is the key: where it stands in the file a

@@ -15,6 +15,7 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/render/report"
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/unit"
 )
@@ -263,7 +264,7 @@ func (j *job) facts() []report.Fact {
 	return facts
 }
 
-func (j *job) bill() scene.Bill { return j.scene.Bill(j.wired.groups, j.share) }
+func (j *job) bill() bill.Bill { return bill.Of(j.scene, j.wired.groups, j.share) }
 
 // goalPlane is the plane that the goal speaks of; where there is no goal, the deepest.
 func (j *job) goalPlane() *result.Plane {

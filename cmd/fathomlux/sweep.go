@@ -18,6 +18,7 @@ import (
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/unit"
 )
 
@@ -61,7 +62,7 @@ func newSweepCommand(s streams, run func(context.Context, streams, sweepOptions)
 func variablesText() string {
 	var b strings.Builder
 	b.WriteString("Variables:\n")
-	for _, v := range scene.Variables() {
+	for _, v := range edit.Variables() {
 		fmt.Fprintf(&b, "  %-8s  %s\n", v.Name, v.About)
 	}
 	return b.String()
@@ -115,14 +116,14 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 }
 
 // parseRanges reads the --vary flags; rails must exist in the scene.
-func parseRanges(texts []string, sc *scene.Scene) ([]scene.Range, error) {
+func parseRanges(texts []string, sc *scene.Scene) ([]edit.Range, error) {
 	if len(texts) == 0 {
 		return nil, errors.New("--vary is missing; a right call is: fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm")
 	}
-	var list []scene.Range
+	var list []edit.Range
 	seen := map[string]bool{}
 	for _, text := range texts {
-		r, err := scene.ParseRange(text)
+		r, err := edit.ParseRange(text)
 		if err != nil {
 			return nil, fmt.Errorf("--vary: %w", err)
 		}
@@ -131,7 +132,7 @@ func parseRanges(texts []string, sc *scene.Scene) ([]scene.Range, error) {
 		}
 		seen[r.Name()] = true
 		if r.Rail != "" {
-			if err := sc.HasRail(r.Rail); err != nil {
+			if _, err := sc.Rail(r.Rail); err != nil {
 				return nil, fmt.Errorf("--vary: %w", err)
 			}
 		}
@@ -141,7 +142,7 @@ func parseRanges(texts []string, sc *scene.Scene) ([]scene.Range, error) {
 }
 
 // sweepAxes reads the --vary flags of a sweep.
-func sweepAxes(texts []string, sc *scene.Scene) ([]scene.Range, error) {
+func sweepAxes(texts []string, sc *scene.Scene) ([]edit.Range, error) {
 	list, err := parseRanges(texts, sc)
 	if err == nil {
 		if err = study.CheckAxes(list); err != nil {

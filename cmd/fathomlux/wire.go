@@ -13,6 +13,7 @@ import (
 	"fathomlux/render/fig"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/wiring"
 )
 
 // wireOptions are the options of the command wire, as the caller wrote them.
@@ -95,7 +96,7 @@ func (p wirePrint) brief() answer.Answer {
 // wireFiles draws the diagram and writes the table of splits. Where nothing could be chosen there is no diagram.
 func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, error) {
 	files := []output.File{csvFile("wire.csv", a.splits())}
-	drawn := slices.ContainsFunc(a.groups, func(g scene.WireGroup) bool { return len(g.Plan.Circuit.Strings) > 0 })
+	drawn := slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return len(g.Plan.Circuit.Strings) > 0 })
 	if !drawn {
 		return files, nil
 	}
@@ -133,11 +134,11 @@ func deadStrings(ctx context.Context, a wired, workers int) ([]deadString, error
 	wish.StepM = min(wish.StepM, sc.Tank.LengthM, sc.Tank.WidthM)
 	var list []deadString
 	for number := 0; ; number++ {
-		members := scene.StringMembers(a.groups, number)
+		members := wiring.StringMembers(a.groups, number)
 		if number > 0 && members == nil {
 			return list, nil
 		}
-		dead, err := sc.WithDead(members)
+		dead, err := wiring.WithDead(sc, members)
 		if err != nil {
 			return nil, err
 		}

@@ -8,8 +8,10 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/answer"
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/unit"
+	"fathomlux/scene/wiring"
 )
 
 // answer is what wire answers.
@@ -30,7 +32,7 @@ func (p wirePrint) answer() answer.Answer {
 }
 
 // group is the answer for the modules of one current.
-func (a *wired) group(g *scene.WireGroup) answer.Group {
+func (a *wired) group(g *wiring.Group) answer.Group {
 	p, given := g.Plan, g.Job.Given
 	out := answer.Group{
 		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", several(len(g.Members), "module"),
@@ -78,7 +80,7 @@ func prefixed(lead string, lines []string) (list []string) {
 }
 
 // splitTable is all ways to divide the modules of a group into strings of equal length.
-func splitTable(g *scene.WireGroup) answer.Table {
+func splitTable(g *wiring.Group) answer.Table {
 	t := answer.Table{Key: "splits", Title: "Ways to divide the modules into strings of equal length", Sorts: true,
 		Columns: []answer.Column{
 			{Title: "strings x modules"}, {Key: "current_ma", In: answer.CSV}, {Key: "strings"}, {Key: "modules_each"},
@@ -158,7 +160,7 @@ func pickOf(key string, plan circuit.Plan, p circuit.Pick) answer.Group {
 // choiceLines say what is recommended and what was chosen, or, where nothing was, why not; and what would serve where
 // no
 // driver feeds the modules.
-func choiceLines(g *scene.WireGroup) []string {
+func choiceLines(g *wiring.Group) []string {
 	lines := []string{"not wired: " + g.Plan.Chosen.Why}
 	if _, ok := g.Split(); ok {
 		flag := map[bool]string{true: " (does not fit)"}[g.Plan.Chosen.Flagged]
@@ -171,12 +173,12 @@ func choiceLines(g *scene.WireGroup) []string {
 }
 
 // choiceText says in one line what was chosen, or why nothing was and what would serve.
-func choiceText(g *scene.WireGroup) string {
+func choiceText(g *wiring.Group) string {
 	return strings.TrimSuffix(g.Plan.Chosen.Why+"; "+g.Serve, "; ")
 }
 
 // memberNames returns the modules of a group's i-th string in the order of the current, as the command line names them.
-func memberNames(sc *scene.Scene, g *scene.WireGroup, i int) (names []string) {
+func memberNames(sc *scene.Scene, g *wiring.Group, i int) (names []string) {
 	seats := sc.Seats()
 	for _, k := range g.Plan.Circuit.Number[i] {
 		names = append(names, sc.SeatName(seats[g.Members[k]]))
@@ -185,7 +187,7 @@ func memberNames(sc *scene.Scene, g *scene.WireGroup, i int) (names []string) {
 }
 
 // stringLines say which modules hang in which string, in the order of the current.
-func stringLines(sc *scene.Scene, g *scene.WireGroup) (lines []string) {
+func stringLines(sc *scene.Scene, g *wiring.Group) (lines []string) {
 	for i := range g.Plan.Circuit.Number {
 		lines = append(lines, fmt.Sprintf("string %d: plus - %s - minus", g.FirstString+i,
 			strings.Join(memberNames(sc, g, i), " - ")))
@@ -194,7 +196,7 @@ func stringLines(sc *scene.Scene, g *scene.WireGroup) (lines []string) {
 }
 
 // stringTable is the strings with their wires, out and back.
-func stringTable(sc *scene.Scene, g *scene.WireGroup) answer.Table {
+func stringTable(sc *scene.Scene, g *wiring.Group) answer.Table {
 	t := answer.Table{Key: "strings", Title: "Wires, out and back", Columns: []answer.Column{{Key: "number",
 		Title: "wire of string"}, {Key: "modules"},
 		{Key: "wire_m", Title: "length", Unit: "m", Digits: 2}, {Key: "current_ma", Title: "current", Unit: "mA"},
@@ -205,7 +207,7 @@ func stringTable(sc *scene.Scene, g *scene.WireGroup) answer.Table {
 		{Key: "wire_advised", Title: "advised"}}}
 	for i, w := range g.Plan.Wires {
 		advised := ""
-		if use, ok := scene.AdvisedWire(w); ok {
+		if use, ok := bill.AdvisedWire(w); ok {
 			advised = use.Metric + " or " + use.American
 		}
 		row := []any{g.FirstString + w.String, memberNames(sc, g, i), w.LengthM, roundTo(1000*w.CurrentA, 1e-6)}
@@ -225,7 +227,7 @@ func gaugeCells(drops []circuit.Drop, use int) []any {
 }
 
 // faultOf is what a fault does to the currents.
-func faultOf(g *scene.WireGroup, f circuit.Fault) answer.Answer {
+func faultOf(g *wiring.Group, f circuit.Fault) answer.Answer {
 	over := []int{}
 	for _, i := range f.Over {
 		over = append(over, g.FirstString+i)
@@ -241,7 +243,7 @@ func spreadOf(s circuit.Spread) answer.Answer {
 }
 
 // driverOf is the chosen driver of a group; null where there is none.
-func driverOf(g *scene.WireGroup) answer.Figure {
+func driverOf(g *wiring.Group) answer.Figure {
 	fit, ok := g.Fit()
 	if !ok {
 		return answer.Figure{Key: "driver"}
@@ -278,7 +280,7 @@ const unchangedShare = 0.005
 // unfitCurrent says what a driver that does not fit would press through the strings: the other sentences are for the
 // wanted
 // current.
-func unfitCurrent(g *scene.WireGroup) []string {
+func unfitCurrent(g *wiring.Group) []string {
 	fit, ok := g.Fit()
 	split, _ := g.Split()
 	if !ok || fit.Fits || !(split.DriverA > 0) {
@@ -293,7 +295,7 @@ func unfitCurrent(g *scene.WireGroup) []string {
 }
 
 // consequences says what faults and the spread of forward voltages do to the currents, in sentences.
-func consequences(sc *scene.Scene, g *scene.WireGroup) []string {
+func consequences(sc *scene.Scene, g *wiring.Group) []string {
 	p := g.Plan
 	alone := len(p.Circuit.Strings) == 1
 	var open, short []string

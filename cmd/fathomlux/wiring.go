@@ -8,8 +8,10 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
+	"fathomlux/scene/wiring"
 )
 
 // wiringOptions are the options of the commands that wire a scene.
@@ -35,8 +37,8 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 const longestLeadM = 500
 
 // wish turns the flags' texts into what the scene's wiring takes.
-func (o wiringOptions) wish() (scene.WireWish, error) {
-	var w scene.WireWish
+func (o wiringOptions) wish() (wiring.Request, error) {
+	var w wiring.Request
 	m, err := unit.Cable.Parse(o.lead)
 	if err != nil {
 		return w, fmt.Errorf("--lead: %w", err)
@@ -61,9 +63,9 @@ func (o wiringOptions) wish() (scene.WireWish, error) {
 // wired is a scene with the answer to its wiring.
 type wired struct {
 	scene     *scene.Scene
-	groups    []scene.WireGroup
+	groups    []wiring.Group
 	junctions string           // at which temperatures the voltages hold, in words
-	op        *scene.Operating // the balance of heat; nil where there is none
+	op        *operating.Point // the balance of heat; nil where there is none
 	notes     []string
 }
 
@@ -89,7 +91,7 @@ func (o wiringOptions) wireScene(sc *scene.Scene) (wired, error) {
 	if w.JunctionC, err = a.junctionsOf(o.junction); err != nil {
 		return wired{}, err
 	}
-	if a.groups, err = sc.Wire(w); err != nil {
+	if a.groups, err = wiring.Wire(sc, w); err != nil {
 		return wired{}, fmt.Errorf("%s: %w", o.scene, err)
 	}
 	for _, g := range a.groups {
@@ -102,7 +104,7 @@ func (o wiringOptions) wireScene(sc *scene.Scene) (wired, error) {
 // there is
 // none, the highest that the parts allow. The balance is kept in any case: it tells how warm the rails get.
 func (a *wired) junctionsOf(text string) (func(int) float64, error) {
-	junctionC, o, err := a.scene.WorkingJunctions()
+	junctionC, o, err := operating.WorkingJunctions(a.scene)
 	a.op = o
 	if text != "" {
 		return a.asked(text)

@@ -17,6 +17,7 @@ import (
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/practicetest"
+	"fathomlux/scene/wiring"
 )
 
 // sixModules is a scene whose wiring common practice knows by heart, on parts with those figures.
@@ -244,13 +245,13 @@ func TestTooHotIsWired(t *testing.T) {
 }
 
 // groupsOf are the wired groups of a scene.
-func groupsOf(t *testing.T, text string) (*scene.Scene, []scene.WireGroup) {
+func groupsOf(t *testing.T, text string) (*scene.Scene, []wiring.Group) {
 	t.Helper()
 	sc, err := scene.Parse("six.yaml", []byte(text), func(string) ([]byte, error) { return practicetest.Text, nil })
 	if err != nil {
 		t.Fatal(err)
 	}
-	groups, err := sc.Wire(scene.WireWish{})
+	groups, err := wiring.Wire(sc, wiring.Request{})
 	if err != nil {
 		t.Fatal(err)
 	}

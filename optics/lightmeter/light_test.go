@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/trace"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/readings"
 )
 
@@ -59,7 +60,7 @@ func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readin
 func TestMeterCountsBouncedLight(t *testing.T) {
 	t.Parallel()
 	sc := whiteTank(t)
-	list := fillTraced(t, sc.Fitted(trueFactor, truePerM), append(walk()[:24], walk()[26:]...)) // not close below the modules, where light changes within a square
+	list := fillTraced(t, edit.Fitted(sc, trueFactor, truePerM), append(walk()[:24], walk()[26:]...)) // not close below the modules, where light changes within a square
 	full, _, err := Fit(context.Background(), sc, list, Options{Workers: 2, Engine: optics.Full, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
@@ -128,7 +129,7 @@ func TestRestBetweenPlanes(t *testing.T) {
 // without returns the scene with some modules dead.
 func without(t *testing.T, sc *scene.Scene, dead string) *scene.Scene {
 	t.Helper()
-	rest, err := sc.Without(dead)
+	rest, err := edit.Without(sc, dead)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/readings"
 )
 
@@ -55,7 +56,7 @@ func Fit(ctx context.Context, sc *scene.Scene, list []readings.Reading, o Option
 	if err != nil {
 		return nil, nil, err
 	}
-	return out, sc.Fitted(out.FluxFactor, out.ExtraPerM.Value), nil
+	return out, edit.Fitted(sc, out.FluxFactor, out.ExtraPerM.Value), nil
 }
 
 // meter is the readings' places with the light there, ready for fits.

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 // Shelf is a small scene of its own: one quad module over a 600 mm tank with black walls, whose lines a test may change.
@@ -59,13 +60,13 @@ func Example(t testing.TB, name string) *scene.Scene {
 }
 
 // Axis is a range of the variable of a name.
-func Axis(t testing.TB, name string, values ...float64) scene.Range {
+func Axis(t testing.TB, name string, values ...float64) edit.Range {
 	t.Helper()
-	v, err := scene.VariableNamed(name)
+	v, err := edit.VariableNamed(name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return scene.Range{Variable: v, Values: values}
+	return edit.Range{Variable: v, Values: values}
 }
 
 // Steps are n values from low, a step apart.

@@ -13,6 +13,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
@@ -32,7 +33,7 @@ type ArrangeOptions struct {
 	NoMirror bool    // do not ask for mirror symmetry
 	KeepOuts []scene.KeepOut
 	Optics   []parts.Optic // optics to choose among for all modules; none keeps what there is
-	Axes     []scene.Range // height, tilt, y, beam or depth to choose among
+	Axes     []edit.Range  // height, tilt, y, beam or depth to choose among
 	Currents []float64     // A, rising: the lowest one that reaches the goal is taken; none keeps what there is
 	StepM    float64       // cells of the grid to search on; 0 for about 6000 cells
 	Workers  int
@@ -149,9 +150,7 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 	if a.grid, err = optics.ChooseGrid(sc.Tank, optics.Options{StepM: o.StepM}); err != nil {
 		return nil, err
 	}
-	if a.scene, err = sc.With(); err != nil {
-		return nil, err
-	}
+	a.scene = sc.Copy()
 	for i := range a.scene.Rails {
 		r := &a.scene.Rails[i]
 		r.KeepOuts = append(slices.Clone(r.KeepOuts), o.KeepOuts...)
@@ -197,13 +196,13 @@ func (a *arranger) variants() ([]variant, error) {
 // variant makes one combination, at the highest current that may be chosen and does not make it too hot; at the lowest where
 // all do.
 func (a *arranger) variant(optic parts.Optic, values []float64) (variant, error) {
-	var changes []scene.Change
+	var changes []edit.Change
 	var words []string
 	if optic.Name != "" {
 		words = append(words, "optic "+optic.Name)
 	}
 	for i, axis := range a.options.Axes {
-		changes = append(changes, scene.Change{Rail: axis.Rail, Variable: axis.Variable, Value: values[i]})
+		changes = append(changes, edit.Change{Rail: axis.Rail, Variable: axis.Variable, Value: values[i]})
 		words = append(words, CandidateName([]result.Axis{resultAxis(axis)}, result.Candidate{Values: values[i : i+1]}, a.options.Units))
 	}
 	base := a.scene
@@ -217,16 +216,16 @@ func (a *arranger) variant(optic parts.Optic, values []float64) (variant, error)
 		if n := len(v.currents); n > 0 {
 			all = append(slices.Clone(changes), currentChange(v.currents[n-1]))
 		}
-		if v.scene, err = base.With(all...); err != nil || len(v.currents) < 2 || a.tooHot(v.scene) == "" {
+		if v.scene, err = edit.With(base, all...); err != nil || len(v.currents) < 2 || a.tooHot(v.scene) == "" {
 			return v, err
 		}
 		v.currents = v.currents[:len(v.currents)-1]
 	}
 }
 
-func currentChange(amps float64) scene.Change {
-	v, _ := scene.VariableNamed("current") // exists
-	return scene.Change{Variable: v, Value: amps}
+func currentChange(amps float64) edit.Change {
+	v, _ := edit.VariableNamed("current") // exists
+	return edit.Change{Variable: v, Value: amps}
 }
 
 // own scores the scene as it is, which is what must be bettered where it can be mounted.
@@ -367,7 +366,7 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		best, out.Scene, out.After, out.Chosen = a.before, a.scene, out.Before, ""
 	}
 	for _, amps := range best.currents {
-		sc, err := best.scene.With(currentChange(amps))
+		sc, err := edit.With(best.scene, currentChange(amps))
 		if err != nil {
 			return nil, err
 		}

@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
 )
 
@@ -111,7 +112,7 @@ func TestArrangeChooses(t *testing.T) {
 	lib := sc.Catalogue.Optics
 	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2,
 		Optics: []parts.Optic{lib["round-25"], lib["round-60"], lib["round-90"], lib["round-40"]},
-		Axes:   []scene.Range{scenetest.Axis(t, "height", 0.08, 0.15)}, Currents: []float64{0.1, 0.2, 0.35, 0.5}})
+		Axes:   []edit.Range{scenetest.Axis(t, "height", 0.08, 0.15)}, Currents: []float64{0.1, 0.2, 0.35, 0.5}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -122,7 +123,7 @@ func TestArrangeChooses(t *testing.T) {
 		t.Errorf("verdict %q", out.Verdict)
 	}
 	amps := out.Scene.Rails[0].Modules[0].CurrentA
-	lower, err := out.Scene.With(currentChange(0.1))
+	lower, err := edit.With(out.Scene, currentChange(0.1))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -173,8 +174,8 @@ func TestArrangeRefuses(t *testing.T) {
 		want    string
 	}{
 		"no room":           {ArrangeOptions{GapM: 0.4}, "do not fit"},
-		"many combinations": {ArrangeOptions{Axes: []scene.Range{scenetest.Axis(t, "height", scenetest.Steps(0.05, 0.001, 300)...)}}, "limit of 200"},
-		"all refused":       {ArrangeOptions{Axes: []scene.Range{scenetest.Axis(t, "depth", 5)}}, "no combination can be built"},
+		"many combinations": {ArrangeOptions{Axes: []edit.Range{scenetest.Axis(t, "height", scenetest.Steps(0.05, 0.001, 300)...)}}, "limit of 200"},
+		"all refused":       {ArrangeOptions{Axes: []edit.Range{scenetest.Axis(t, "depth", 5)}}, "no combination can be built"},
 	} {
 		row.options.StepM = 0.05
 		if _, err := Arrange(context.Background(), sc, row.options); err == nil || !strings.Contains(err.Error(), row.want) {
@@ -185,15 +186,15 @@ func TestArrangeRefuses(t *testing.T) {
 
 // BenchmarkArrange arranges eight modules of the foyer scene, mirrored, to whole millimetres.
 func BenchmarkArrange(b *testing.B) {
-	v, err := scene.VariableNamed("count")
+	v, err := edit.VariableNamed("count")
 	if err != nil {
 		b.Fatal(err)
 	}
-	sp, err := scene.VariableNamed("spacing")
+	sp, err := edit.VariableNamed("spacing")
 	if err != nil {
 		b.Fatal(err)
 	}
-	sc, err := scenetest.Example(b, "foyer").With(scene.Change{Variable: v, Value: 8}, scene.Change{Variable: sp, Value: 0.13})
+	sc, err := edit.With(scenetest.Example(b, "foyer"), edit.Change{Variable: v, Value: 8}, edit.Change{Variable: sp, Value: 0.13})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -212,12 +213,12 @@ func BenchmarkArrange(b *testing.B) {
 func TestArrangeProgressRises(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Narrow)
-	axis, err := scene.ParseRange("height=100mm:180mm:20mm")
+	axis, err := edit.ParseRange("height=100mm:180mm:20mm")
 	if err != nil {
 		t.Fatal(err)
 	}
 	last, totals := 0, map[int]bool{}
-	_, err = Arrange(context.Background(), sc, ArrangeOptions{Axes: []scene.Range{axis}, StepM: 0.05, RoundM: 0.02, Workers: 1,
+	_, err = Arrange(context.Background(), sc, ArrangeOptions{Axes: []edit.Range{axis}, StepM: 0.05, RoundM: 0.02, Workers: 1,
 		Progress: func(done, total int) {
 			if done != last+1 {
 				t.Errorf("%d of %d done after %d", done, total, last)

@@ -7,7 +7,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/scenetest"
-	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
 )
 
@@ -77,7 +77,7 @@ func TestArrangeSaysWhatGotBetter(t *testing.T) {
 func TestArrangeNearTheGoal(t *testing.T) {
 	black := []string{"walls: {back: {diffuse: 0.1}}", "walls: {left: {diffuse: 0.03}, right: {diffuse: 0.03}}", "round-60", "round-90", "spacing: 80 mm", "spacing: 180 mm"}
 	sc := scenetest.Read(t, scenetest.Narrow, black...)
-	crowded, err := sc.With(scene.Change{Variable: scenetest.Axis(t, "spacing").Variable, Value: 0.06})
+	crowded, err := edit.With(sc, edit.Change{Variable: scenetest.Axis(t, "spacing").Variable, Value: 0.06})
 	if err != nil {
 		t.Fatal(err)
 	}

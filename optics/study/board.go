@@ -226,7 +226,7 @@ func (b *board) add(m optics.Contribution, lumens float64) {
 
 // placed returns the scene with its modules at the places.
 func (b *board) placed(places [][]int) *scene.Scene {
-	sc, _ := b.scene.With() // a copy without changes is never refused
+	sc := b.scene.Copy()
 	for i, line := range places {
 		for k, p := range line {
 			sc.Rails[i].Modules[k].XM = b.x(&sc.Rails[i], p)

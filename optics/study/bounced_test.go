@@ -8,7 +8,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
-	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 // TestWhatStraightLightLeavesOut: a narrow beam meets no wall, so what a floor of reflectance 0.3 throws back is 0.3 of what
@@ -21,11 +21,11 @@ func TestWhatStraightLightLeavesOut(t *testing.T) {
 		want  float64
 	}{{"0", 0}, {"0.3", 0.3}} {
 		sc := scenetest.Read(t, scenetest.Shelf, "floor: {diffuse: 0}", "floor: {diffuse: "+row.floor+"}", "optic: bare-120", "optic: round-25")
-		axis, err := scene.ParseRange("current=350mA")
+		axis, err := edit.ParseRange("current=350mA")
 		if err != nil {
 			t.Fatal(err)
 		}
-		swept, err := Sweep(context.Background(), sc, SweepOptions{Axes: []scene.Range{axis}, StepM: 0.03, Workers: 2})
+		swept, err := Sweep(context.Background(), sc, SweepOptions{Axes: []edit.Range{axis}, StepM: 0.03, Workers: 2})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -148,7 +148,7 @@ func shortened(words []string, n int) []string {
 
 // WithOptic returns a copy of the scene in which all modules carry the optic.
 func WithOptic(sc *scene.Scene, optic parts.Optic) *scene.Scene {
-	out, _ := sc.With() // a copy without changes is never refused
+	out := sc.Copy()
 	for i := range out.Rails {
 		for k := range out.Rails[i].Modules {
 			out.Rails[i].Modules[k].Optic = optic

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"strings"
 
+	"fathomlux/scene/edit"
 	"fathomlux/scene/unit"
+	"fathomlux/scene/wiring"
 )
 
 // feed leaves out the currents that no driver gives, the scene's own where it names one, and notes them.
@@ -13,9 +15,9 @@ func (a *arranger) feed() {
 	var out []string
 	why := ""
 	for _, amps := range a.options.Currents {
-		sc, err := a.scene.With(currentChange(amps))
+		sc, err := edit.With(a.scene, currentChange(amps))
 		if err == nil { // what the parts refuse is told where it is tried
-			if unfed := sc.Unfed(); unfed != "" {
+			if unfed := wiring.Unfed(sc); unfed != "" {
 				out, why = append(out, unit.Current.Say(amps)), unfed
 				continue
 			}

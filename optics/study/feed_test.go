@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 	"fathomlux/scene/curve"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
 )
 
@@ -54,7 +55,7 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			one := compared.List[0]
 			checkHurdle("compare", one.Map.Goal.Met, one.Misfit)
 			checkHurdle("compare in words", one.Map.Goal.Met, compared.Verdict)
-			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Cold: true, Axes: []scene.Range{scenetest.Axis(t, "height", 0.12)}})
+			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Cold: true, Axes: []edit.Range{scenetest.Axis(t, "height", 0.12)}})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 // lights are scenes whose faint wide light reaches places that nothing else does: a tilted rail, several lenses, and some tanks drawn
@@ -64,18 +65,18 @@ func TestUnitFieldsGiveTheDirectLight(t *testing.T) {
 				}
 			}
 			own := &sc.Rails[0]
-			swept, err := Sweep(context.Background(), sc, SweepOptions{StepM: stepM, Cold: true, Axes: []scene.Range{scenetest.Axis(t, "spacing", 0.1, 0.15), scenetest.Axis(t, "height", own.AboveWaterM+0.05)}})
+			swept, err := Sweep(context.Background(), sc, SweepOptions{StepM: stepM, Cold: true, Axes: []edit.Range{scenetest.Axis(t, "spacing", 0.1, 0.15), scenetest.Axis(t, "height", own.AboveWaterM+0.05)}})
 			if err != nil {
 				t.Fatal(err)
 			}
 			same("the scene of a sweep", swept.Own.Illuminance, sc)
 			for i, c := range swept.Candidates {
-				var changes []scene.Change
+				var changes []edit.Change
 				for k, name := range []string{"spacing", "height"} {
-					v, _ := scene.VariableNamed(name)
-					changes = append(changes, scene.Change{Variable: v, Value: c.Values[k]})
+					v, _ := edit.VariableNamed(name)
+					changes = append(changes, edit.Change{Variable: v, Value: c.Values[k]})
 				}
-				other, err := sc.With(changes...)
+				other, err := edit.With(sc, changes...)
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -1,11 +1,13 @@
 package study
 
 import (
+	"strings"
+	"testing"
+
 	"fathomlux/optics"
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
-	"strings"
-	"testing"
+	"fathomlux/scene/edit"
 )
 
 func TestTooMuchMemoryIsRefused(t *testing.T) {
@@ -18,11 +20,11 @@ func TestTooMuchMemoryIsRefused(t *testing.T) {
 	}
 	_, err := Compare(t.Context(), contenders(sc, 60), optics.Options{StepM: 0.0005})
 	is("a comparison", err, "a wider step or fewer of them serve")
-	spacing, err := scene.ParseRange("spacing=20mm:200mm:0.1mm")
+	spacing, err := edit.ParseRange("spacing=20mm:200mm:0.1mm")
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = Sweep(t.Context(), sc, SweepOptions{StepM: 0.0005, Axes: []scene.Range{spacing}})
+	_, err = Sweep(t.Context(), sc, SweepOptions{StepM: 0.0005, Axes: []edit.Range{spacing}})
 	is("a sweep", err, "a wider step serves")
 	_, err = Arrange(t.Context(), sc, ArrangeOptions{StepM: 0.0005})
 	is("an arrangement", err, "a wider step serves")

@@ -2,9 +2,10 @@ package study
 
 import (
 	"context"
-	"fathomlux/optics/scenetest"
-	"fathomlux/scene"
 	"testing"
+
+	"fathomlux/optics/scenetest"
+	"fathomlux/scene/edit"
 )
 
 // TestCandidatesAreJudgedInTheGoalsQuantity: of the same candidates the goal in PPFD finds one that meets 0.5, the one in lux none.
@@ -12,11 +13,11 @@ func TestCandidatesAreJudgedInTheGoalsQuantity(t *testing.T) {
 	t.Parallel()
 	for goal, met := range map[string]bool{"ppfd: 1 umol/m2/s": true, "illuminance: 1 lx": false} {
 		sc := scenetest.TwoColours(t, "{plane: floor, "+goal+", uniformity: 0.5}")
-		axis, err := scene.ParseRange("height=150mm,200mm")
+		axis, err := edit.ParseRange("height=150mm,200mm")
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := Sweep(context.Background(), sc, SweepOptions{Axes: []scene.Range{axis}, StepM: 0.02, Workers: 2})
+		s, err := Sweep(context.Background(), sc, SweepOptions{Axes: []edit.Range{axis}, StepM: 0.02, Workers: 2})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/tolerance"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 // rocky is an evenly lit white tank with a flat stone in its middle.
@@ -50,7 +51,7 @@ func TestNoStatisticCountsWhatIsInsideAStone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	swept, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.02, Workers: 2, Axes: []scene.Range{scenetest.Axis(t, "current", 0.35)}})
+	swept, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{scenetest.Axis(t, "current", 0.35)}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/unit"
 )
@@ -26,7 +27,7 @@ const (
 
 // SweepOptions say what a sweep does.
 type SweepOptions struct {
-	Axes     []scene.Range
+	Axes     []edit.Range
 	StepM    float64 // cells of the grid; 0 for about 5000 cells
 	Workers  int
 	Units    unit.System           // of lengths in sentences
@@ -101,7 +102,7 @@ func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
 }
 
 // CheckAxes refuses no axis, more than MaxAxes, an axis without values, and more than MaxCandidates combinations.
-func CheckAxes(axes []scene.Range) error {
+func CheckAxes(axes []edit.Range) error {
 	if len(axes) == 0 || len(axes) > MaxAxes {
 		return fmt.Errorf("a sweep takes one to %d variables, not %d", MaxAxes, len(axes))
 	}
@@ -119,7 +120,7 @@ func CheckAxes(axes []scene.Range) error {
 }
 
 // resultAxis names an axis in the units that people use for it.
-func resultAxis(a scene.Range) result.Axis {
+func resultAxis(a edit.Range) result.Axis {
 	out := result.Axis{Name: a.Name(), Factor: 1, Values: a.Values}
 	switch a.Variable.Name {
 	case "beam", "tilt":
@@ -137,7 +138,7 @@ func resultAxis(a scene.Range) result.Axis {
 func (s *sweeper) check(group []int) error {
 	var u *optics.ModuleFields
 	for _, i := range group {
-		sc, err := s.scene.With(s.changes(i)...)
+		sc, err := edit.With(s.scene, s.changes(i)...)
 		if err != nil {
 			continue // told where its turn comes
 		}
@@ -155,10 +156,10 @@ func (s *sweeper) check(group []int) error {
 }
 
 // changes are what makes a candidate's scene of the sweep's.
-func (s *sweeper) changes(candidate int) []scene.Change {
-	var list []scene.Change
+func (s *sweeper) changes(candidate int) []edit.Change {
+	var list []edit.Change
 	for k, a := range s.options.Axes {
-		list = append(list, scene.Change{Rail: a.Rail, Variable: a.Variable, Value: s.out.Candidates[candidate].Values[k]})
+		list = append(list, edit.Change{Rail: a.Rail, Variable: a.Variable, Value: s.out.Candidates[candidate].Values[k]})
 	}
 	return list
 }
@@ -166,7 +167,7 @@ func (s *sweeper) changes(candidate int) []scene.Change {
 // own computes the scene as it is, on the sweep's grid.
 func (s *sweeper) own(ctx context.Context) error {
 	for _, a := range s.options.Axes {
-		s.out.Own.Values = append(s.out.Own.Values, s.scene.Value(a.Rail, a.Variable))
+		s.out.Own.Values = append(s.out.Own.Values, edit.Value(s.scene, a.Rail, a.Variable))
 	}
 	u := optics.NewModuleFields(s.scene, optics.JudgedPlane(s.scene).DepthM, s.out.Grid)
 	sc, junctions := optics.Warmed(s.scene, s.options.Cold)
@@ -255,7 +256,7 @@ func (s *sweeper) members(ctx context.Context, group []int) ([]member, error) {
 	var indices []int
 	for _, i := range group {
 		c := &s.out.Candidates[i]
-		sc, err := s.scene.With(s.changes(i)...)
+		sc, err := edit.With(s.scene, s.changes(i)...)
 		if err != nil {
 			c.Refused = err.Error()
 			s.done++
@@ -331,7 +332,7 @@ func (s *sweeper) bounced(ctx context.Context) (result.Bounced, error) {
 	sc := s.scene
 	if s.out.Best >= 0 {
 		var err error
-		if sc, err = s.scene.With(s.changes(s.out.Best)...); err != nil {
+		if sc, err = edit.With(s.scene, s.changes(s.out.Best)...); err != nil {
 			return 0, err
 		}
 	}

@@ -11,13 +11,15 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
+	"fathomlux/scene/operating"
 )
 
 func TestSweepGivesWhatMapsGive(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
 	const step = 0.02
-	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []scene.Range{
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []edit.Range{
 		scenetest.Axis(t, "height", 0.12, 0.2), scenetest.Axis(t, "beam", 0.5, 1), scenetest.Axis(t, "spacing", 0.16, 0.19)}})
 	if err != nil {
 		t.Fatal(err)
@@ -26,11 +28,11 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 		t.Fatalf("%d candidates, complete %v", len(s.Candidates), s.Complete)
 	}
 	for i, c := range s.Candidates {
-		var changes []scene.Change
+		var changes []edit.Change
 		for k, name := range []string{"height", "beam", "spacing"} {
-			changes = append(changes, scene.Change{Variable: scenetest.Axis(t, name).Variable, Value: c.Values[k]})
+			changes = append(changes, edit.Change{Variable: scenetest.Axis(t, name).Variable, Value: c.Values[k]})
 		}
-		one, err := sc.With(changes...)
+		one, err := edit.With(sc, changes...)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -39,7 +41,7 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 		if p := m.Planes[0].Illuminance; math.Abs(p.Mean-c.Illuminance.Mean) > 1e-3*p.Mean || math.Abs(p.MinOverMean-c.Illuminance.MinOverMean) > 2e-3 {
 			t.Errorf("candidate %d: mean %g, min/mean %g; a map gives %g and %g", i, c.Illuminance.Mean, c.Illuminance.MinOverMean, p.Mean, p.MinOverMean)
 		}
-		warm, err := one.Warm()
+		warm, err := operating.Warm(one)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -52,7 +54,7 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 func TestSweepConcludes(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
-	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.03, Workers: 2, Axes: []scene.Range{
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.03, Workers: 2, Axes: []edit.Range{
 		scenetest.Axis(t, "beam", scenetest.Steps(0.4, 0.3, 5)...), scenetest.Axis(t, "spacing", scenetest.Steps(0.16, 0.03, 5)...)}})
 	if err != nil {
 		t.Fatal(err)
@@ -86,14 +88,14 @@ func TestSweepConcludes(t *testing.T) {
 func TestSweepSaysWhatWouldServe(t *testing.T) {
 	sc := scenetest.Example(t, "foyer")
 	sc.Goal.IlluminanceLx = 90000
-	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []scene.Range{scenetest.Axis(t, "count", 2, 4)}})
+	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []edit.Range{scenetest.Axis(t, "count", 2, 4)}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if !strings.Contains(s.Verdict, "No candidate meets the goal") || !strings.Contains(s.Verdict, "90000 lx is never reached") {
 		t.Errorf("verdict %q", s.Verdict)
 	}
-	s, err = Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []scene.Range{scenetest.Axis(t, "height", 0.01, 0.02)}})
+	s, err = Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []edit.Range{scenetest.Axis(t, "height", 0.01, 0.02)}})
 	if err != nil || s.Best != -1 || !strings.Contains(s.Verdict, "not above the cover") {
 		t.Errorf("error %v, verdict %q", err, s.Verdict)
 	}
@@ -101,7 +103,7 @@ func TestSweepSaysWhatWouldServe(t *testing.T) {
 
 func TestSweepLimits(t *testing.T) {
 	sc := scenetest.Example(t, "foyer")
-	for what, axes := range map[string][]scene.Range{
+	for what, axes := range map[string][]edit.Range{
 		"none":  nil,
 		"four":  {scenetest.Axis(t, "count", 1), scenetest.Axis(t, "beam", 1), scenetest.Axis(t, "height", 1), scenetest.Axis(t, "y", 1)},
 		"empty": {scenetest.Axis(t, "count")},
@@ -115,7 +117,7 @@ func TestSweepLimits(t *testing.T) {
 
 func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
-	s, err := Sweep(ctx, scenetest.Example(t, "foyer"), SweepOptions{StepM: 0.05, Workers: 1, Axes: []scene.Range{scenetest.Axis(t, "height", scenetest.Steps(0.1, 0.01, 8)...)},
+	s, err := Sweep(ctx, scenetest.Example(t, "foyer"), SweepOptions{StepM: 0.05, Workers: 1, Axes: []edit.Range{scenetest.Axis(t, "height", scenetest.Steps(0.1, 0.01, 8)...)},
 		Progress: func(done, _ int) {
 			if done == 3 {
 				cancel()
@@ -139,7 +141,7 @@ func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
 func BenchmarkSweep(b *testing.B) {
 	sc := scenetest.Example(b, "foyer")
 	for name, n := range map[string][3]int{"100": {5, 4, 5}, "1000": {10, 10, 10}, "10000": {100, 10, 10}} {
-		o := SweepOptions{StepM: 0.01, Workers: runtime.GOMAXPROCS(0), Axes: []scene.Range{
+		o := SweepOptions{StepM: 0.01, Workers: runtime.GOMAXPROCS(0), Axes: []edit.Range{
 			scenetest.Axis(b, "height", scenetest.Steps(0.12, 0.01, n[2])...), scenetest.Axis(b, "count", scenetest.Steps(3, 1, n[1])...), scenetest.Axis(b, "spacing", scenetest.Steps(0.1, 0.1/float64(n[0]), n[0])...)}}
 		b.Run(name, func(b *testing.B) {
 			count := 0

@@ -3,16 +3,17 @@ package study
 import (
 	"context"
 	"errors"
-	"fathomlux/optics"
-	"fathomlux/optics/scenetest"
-	"fathomlux/scene"
 	"strings"
 	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
+	"fathomlux/scene/edit"
 )
 
 func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
 	sc := withAnyDriver(t, scenetest.Read(t, scenetest.Shelf, "count: 1", "count: 16, spacing: 31 mm"), 0.2, 0.35, 0.9, 1)
-	wish := SweepOptions{StepM: 0.02, Workers: 2, Axes: []scene.Range{scenetest.Axis(t, "current", 0.2, 0.35, 0.9, 1), scenetest.Axis(t, "height", 0.1, 0.2)}}
+	wish := SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{scenetest.Axis(t, "current", 0.2, 0.35, 0.9, 1), scenetest.Axis(t, "height", 0.1, 0.2)}}
 	s, err := Sweep(context.Background(), sc, wish)
 	if err != nil {
 		t.Fatal(err)

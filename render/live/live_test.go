@@ -17,6 +17,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 const token = "0123456789abcdef"
@@ -74,7 +75,7 @@ func call(h http.Handler, method, path string, body any, change func(*http.Reque
 
 func TestWhoMayCall(t *testing.T) {
 	h, sc := handler(t, Config{})
-	state := stateOf(1, sc.Setting())
+	state := stateOf(1, edit.SettingOf(sc))
 	for name, c := range map[string]struct {
 		method, path string
 		change       func(*http.Request)
@@ -139,7 +140,7 @@ func unpack(t testing.TB, data []byte) (text head, refused string, numbers []flo
 
 func TestLight(t *testing.T) {
 	h, sc := handler(t, Config{})
-	state := stateOf(1, sc.Setting())
+	state := stateOf(1, edit.SettingOf(sc))
 	state.Rails[0].Modules[1].XMM, state.DepthMM = 250, 400
 	got := call(h, "POST", "/"+token+"/light", state, nil)
 	text, refused, numbers := unpack(t, got.Body.Bytes())
@@ -160,7 +161,7 @@ func TestLightRefuses(t *testing.T) {
 		"load it again":             func(s *State) { s.Version = 7 },
 		"there is no kind of water": func(s *State) { s.Water = "" },
 	} {
-		state := stateOf(1, sc.Setting())
+		state := stateOf(1, edit.SettingOf(sc))
 		spoil(&state)
 		got := call(h, "POST", "/"+token+"/light", state, nil)
 		if _, refused, _ := unpack(t, got.Body.Bytes()); got.Code != 200 || !strings.Contains(refused, want) {
@@ -190,7 +191,7 @@ func TestLightStopsWithThePage(t *testing.T) {
 	}})
 	ctx, cancel := context.WithCancel(context.Background())
 	go func() { <-begun; cancel() }()
-	got := call(h, "POST", "/"+token+"/light", stateOf(1, sc.Setting()), func(r *http.Request) { *r = *r.WithContext(ctx) })
+	got := call(h, "POST", "/"+token+"/light", stateOf(1, edit.SettingOf(sc)), func(r *http.Request) { *r = *r.WithContext(ctx) })
 	if got.Body.Len() != 0 {
 		t.Errorf("a page that has gone is told %q", got.Body)
 	}
@@ -202,12 +203,12 @@ func TestSettingsThereAndBack(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		state := stateOf(1, sc.Setting())
+		state := stateOf(1, edit.SettingOf(sc))
 		again := stateOf(1, state.setting())
 		if !reflect.DeepEqual(state, again) {
 			t.Errorf("%s: %+v, then %+v", name, state, again)
 		}
-		same, err := sc.Set(state.setting())
+		same, err := edit.Set(sc, state.setting())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -227,7 +228,7 @@ func TestSave(t *testing.T) {
 		}
 		return d.Name + ".yaml", nil
 	}})
-	state := stateOf(1, sc.Setting())
+	state := stateOf(1, edit.SettingOf(sc))
 	state.Rails[0].Modules[0].XMM = 150
 	answer := call(h, "POST", "/"+token+"/save", saveRequest{State: state, Name: "mine", Overwrite: true}, nil)
 	if answer.Body.String() != "{\"saved\":\"mine.yaml\"}\n" || !got.Overwrite || !strings.Contains(string(got.Text), "x: 150 mm") || got.Scene.Rails[0].Modules[0].XM != 0.15 {
@@ -280,7 +281,7 @@ func TestVersions(t *testing.T) {
 		show(t, h, &newer)
 	}
 	for range 2 {
-		got := call(h, "POST", "/"+token+"/light", stateOf(1, sc.Setting()), nil)
+		got := call(h, "POST", "/"+token+"/light", stateOf(1, edit.SettingOf(sc)), nil)
 		if _, refused, numbers := unpack(t, got.Body.Bytes()); refused != "" || len(numbers) != 6 {
 			t.Errorf("the first version: %s, %v", refused, numbers)
 		}

@@ -9,6 +9,7 @@ import (
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
 )
 
@@ -104,7 +105,7 @@ func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	o := outlineOf(sc)
-	o.State, o.SaveAs = stateOf(number, sc.Setting()), h.config.Name
+	o.State, o.SaveAs = stateOf(number, edit.SettingOf(sc)), h.config.Name
 	o.HasReport = h.config.Report != nil
 	writeJSON(w, o)
 }

@@ -10,6 +10,7 @@ import (
 	"net/http"
 
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 // maxBody is the most that a request may send: the state of 500 modules has some 20 kB.
@@ -44,7 +45,7 @@ type moduleState struct {
 const radPerDeg = math.Pi / 180
 
 // stateOf turns a setting into what sliders show.
-func stateOf(number int, t scene.Setting) State {
+func stateOf(number int, t edit.Setting) State {
 	s := State{Version: number, DepthMM: thousand(t.WaterDepthM), Water: t.WaterKind, ExtraPerM: t.ExtraAbsorbPerM}
 	for _, r := range t.Rails {
 		one := RailState{HeightMM: thousand(r.AboveWaterM), YMM: thousand(r.YM), TiltDeg: tidy(r.TiltRad / radPerDeg),
@@ -58,13 +59,13 @@ func stateOf(number int, t scene.Setting) State {
 }
 
 // setting turns what sliders show back into SI units.
-func (s State) setting() scene.Setting {
-	t := scene.Setting{WaterDepthM: s.DepthMM / 1000, WaterKind: s.Water, ExtraAbsorbPerM: s.ExtraPerM}
+func (s State) setting() edit.Setting {
+	t := edit.Setting{WaterDepthM: s.DepthMM / 1000, WaterKind: s.Water, ExtraAbsorbPerM: s.ExtraPerM}
 	for _, r := range s.Rails {
-		one := scene.RailSetting{AboveWaterM: r.HeightMM / 1000, YM: r.YMM / 1000, TiltRad: r.TiltDeg * radPerDeg,
+		one := edit.RailSetting{AboveWaterM: r.HeightMM / 1000, YM: r.YMM / 1000, TiltRad: r.TiltDeg * radPerDeg,
 			Optic: r.Optic, BeamRad: r.BeamDeg * radPerDeg, CurrentA: r.CurrentMA / 1000}
 		for _, m := range r.Modules {
-			one.Modules = append(one.Modules, scene.Placed{Like: m.Like, XM: m.XMM / 1000})
+			one.Modules = append(one.Modules, edit.Placed{Like: m.Like, XM: m.XMM / 1000})
 		}
 		t.Rails = append(t.Rails, one)
 	}
@@ -137,7 +138,7 @@ func (h *Handler) trySave(wish saveRequest) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	text, err := sc.Rewrite()
+	text, err := edit.Rewrite(sc)
 	if err != nil {
 		return "", err
 	}
@@ -150,7 +151,7 @@ func (h *Handler) set(s State) (*scene.Scene, error) {
 	if !ok {
 		return nil, errUnknown
 	}
-	return sc.Set(s.setting())
+	return edit.Set(sc, s.setting())
 }
 
 // check says what the command check would say of the scene of a state.

@@ -59,6 +59,9 @@ func (n Node) Warnf(format string, args ...any) {
 	}
 }
 
+// Place returns the place of the node as a fault without a message.
+func (n Node) Place() Fault { return n.fault("") }
+
 func (n Node) fault(format string, args ...any) Fault {
 	return Fault{File: n.file, Line: n.line, Column: n.column, Path: n.path, Message: fmt.Sprintf(format, args...)}
 }

@@ -1,4 +1,4 @@
-package scene_test
+package operating_test
 
 import (
 	"errors"
@@ -7,18 +7,21 @@ import (
 	"strings"
 	"testing"
 
-	"fathomlux/scene"
-	"fathomlux/scene/heat"
-
 	"pgregory.net/rapid"
+
+	"fathomlux/scene"
+	"fathomlux/scene/edit"
+	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
+	"fathomlux/scene/scenetest"
 )
 
 func operate(t interface {
 	Helper()
 	Fatal(...any)
-}, s *scene.Scene) *scene.Operating {
+}, s *scene.Scene) *operating.Point {
 	t.Helper()
-	o, err := s.Operate()
+	o, err := operating.Of(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -27,7 +30,7 @@ func operate(t interface {
 
 // twoRails is the sound scene with a second, shorter rail behind the first.
 func twoRails(t testing.TB) string {
-	return edit(t, sound, "wiring:", `  - name: back
+	return scenetest.Edit(t, scenetest.Sound, "wiring:", `  - name: back
     profile: u-30x15
     length: 600 mm
     above_water: 160 mm
@@ -43,7 +46,7 @@ func TestEnergyInIsEnergyOut(t *testing.T) {
 		"hot room": {"air: 24 C", "air: 40 C"},
 		"bright":   {"current: 350 mA", "current: 700 mA"},
 	} {
-		o := operate(t, mustParse(t, edit(t, twoRails(t), pairs...)))
+		o := operate(t, scenetest.Parse(t, scenetest.Edit(t, twoRails(t), pairs...)))
 		var railsW float64
 		for _, r := range o.Rails {
 			railsW += r.LossW
@@ -59,7 +62,7 @@ func TestEnergyInIsEnergyOut(t *testing.T) {
 
 func TestRailsShareTheirHood(t *testing.T) {
 	const hood = "air: 24 C, hood: {length: 1200 mm, width: 450 mm, height: 120 mm}"
-	both := operate(t, mustParse(t, edit(t, twoRails(t), "air: 24 C", hood)))
+	both := operate(t, scenetest.Parse(t, scenetest.Edit(t, twoRails(t), "air: 24 C", hood)))
 	if both.Rails[0].AirC <= 25 || math.Abs(both.Rails[0].AirC-both.Rails[1].AirC) > 1e-3 || both.HoodAirC != both.Rails[1].AirC {
 		t.Errorf("air under one hood: %g C around one rail and %g C around the other", both.Rails[0].AirC, both.Rails[1].AirC)
 	}
@@ -67,8 +70,8 @@ func TestRailsShareTheirHood(t *testing.T) {
 	if err != nil || math.Abs(want.AirC-both.HoodAirC) > 1e-3 || math.Abs(want.WallC-both.HoodWallC) > 1e-3 {
 		t.Errorf("%g W in the hood make %+v, not air of %g C (%v)", both.HeatW, want, both.HoodAirC, err)
 	}
-	alone := operate(t, mustParse(t, edit(t, sound, "air: 24 C", hood)))
-	free := operate(t, mustParse(t, sound))
+	alone := operate(t, scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "air: 24 C", hood)))
+	free := operate(t, scenetest.Parse(t, scenetest.Sound))
 	if a, b, c := free.HottestJunctionC(), alone.HottestJunctionC(), both.HottestJunctionC(); !(a+2 < b && b+0.5 < c) {
 		t.Errorf("free %g C, under a hood %g C, with company %g C", a, b, c)
 	}
@@ -78,7 +81,7 @@ func TestRailsShareTheirHood(t *testing.T) {
 // wood. Source: Incropera et al., Fundamentals of Heat and Mass Transfer, table A.11; not checked against the print. A
 // hundredth more or less is told apart by the wall's temperature.
 func TestHoodIsPaintedWood(t *testing.T) {
-	o := operate(t, mustParse(t, edit(t, sound, "air: 24 C", "air: 24 C, hood: {length: 1200 mm, width: 450 mm, height: 120 mm}")))
+	o := operate(t, scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "air: 24 C", "air: 24 C, hood: {length: 1200 mm, width: 450 mm, height: 120 mm}")))
 	wallC := func(emissivity float64) float64 {
 		s, err := heat.Hood{LengthM: 1.2, WidthM: 0.45, HeightM: 0.12, Emissivity: emissivity}.Warm(o.HeatW, 24)
 		if err != nil {
@@ -92,7 +95,7 @@ func TestHoodIsPaintedWood(t *testing.T) {
 }
 
 func TestSymmetricSceneIsSymmetric(t *testing.T) {
-	r := operate(t, mustParse(t, sound)).Rails[0]
+	r := operate(t, scenetest.Parse(t, scenetest.Sound)).Rails[0]
 	for i := range r.Modules {
 		if a, b := r.Modules[i].JunctionC, r.Modules[5-i].JunctionC; math.Abs(a-b) > 1e-4 { // Newton's last step and rounding of places
 			t.Errorf("modules %d and %d: %g and %g C", i+1, 6-i, a, b)
@@ -105,9 +108,9 @@ func TestSymmetricSceneIsSymmetric(t *testing.T) {
 func TestOfEqualsTheFirstIsHottest(t *testing.T) {
 	for _, count := range []string{"2", "3", "4", "5", "6"} {
 		for _, current := range []string{"300 mA", "350 mA", "410 mA", "500 mA", "613 mA"} {
-			text := edit(t, sound, "count: 6, spacing: 180 mm", "count: "+count+", spacing: 171 mm", "current: 350 mA", "current: "+current, "driver: cc-700, strings: 2, ", "")
-			text = edit(t, text, "wiring:", strings.ReplaceAll(text[strings.Index(text, "  - name: main"):strings.Index(text, "wiring:")], "name: main", "name: other")+"wiring:")
-			o := operate(t, mustParse(t, text))
+			text := scenetest.Edit(t, scenetest.Sound, "count: 6, spacing: 180 mm", "count: "+count+", spacing: 171 mm", "current: 350 mA", "current: "+current, "driver: cc-700, strings: 2, ", "")
+			text = scenetest.Edit(t, text, "wiring:", strings.ReplaceAll(text[strings.Index(text, "  - name: main"):strings.Index(text, "wiring:")], "name: main", "name: other")+"wiring:")
+			o := operate(t, scenetest.Parse(t, text))
 			for _, r := range o.Rails {
 				if n := len(r.Modules); r.Hottest > (n-1)/2 || r.Tightest > (n-1)/2 || r.HottestRailM > r.Input.LengthM/2 {
 					t.Errorf("%s modules at %s: hottest and tightest of %s are %d and %d, the rail's hottest place is at %g of %g m", count, current, r.Name,
@@ -124,7 +127,7 @@ func TestOfEqualsTheFirstIsHottest(t *testing.T) {
 func TestLessProfileIsHotter(t *testing.T) {
 	last := 0.0
 	for _, profile := range []string{"finned-80x25", "bar-40x20", "u-30x15"} {
-		o := operate(t, mustParse(t, edit(t, sound, "bar-40x20", profile)))
+		o := operate(t, scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "bar-40x20", profile)))
 		if o.HottestJunctionC() <= last || o.RelativeFlux() >= 1 {
 			t.Errorf("%s: %g C, %g of the light", profile, o.HottestJunctionC(), o.RelativeFlux())
 		}
@@ -133,7 +136,7 @@ func TestLessProfileIsHotter(t *testing.T) {
 }
 
 func TestExtremesNameTheirModules(t *testing.T) {
-	o := operate(t, mustParse(t, twoRails(t)))
+	o := operate(t, scenetest.Parse(t, twoRails(t)))
 	for ri, r := range o.Rails {
 		if r.HottestRailC > o.Rails[o.HottestRail].HottestRailC+heat.TieK {
 			t.Errorf("rail %d is hotter than the hottest", ri)
@@ -154,14 +157,14 @@ func TestExtremesNameTheirModules(t *testing.T) {
 }
 
 func TestTooHot(t *testing.T) {
-	over := operate(t, mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 60 C", "bar-40x20", "u-30x15")))
+	over := operate(t, scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 60 C", "bar-40x20", "u-30x15")))
 	if why := over.TooHot(); !strings.Contains(why, "the junction of module 3 reaches 1") || !strings.Contains(why, "above its highest of 125 °C") {
 		t.Errorf("junction at %g C: %q", over.HottestJunctionC(), why)
 	}
-	oven := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))
+	oven := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))
 	for what, f := range map[string]func() error{
-		"operate": func() error { _, err := oven.Operate(); return err },
-		"warm":    func() error { _, err := oven.Warm(); return err },
+		"operate": func() error { _, err := operating.Of(oven); return err },
+		"warm":    func() error { _, err := operating.Warm(oven); return err },
 	} {
 		if err := f(); !errors.Is(err, heat.ErrTooHot) || !strings.HasPrefix(err.Error(), "rail main: ") {
 			t.Errorf("%s: %v", what, err)
@@ -170,9 +173,9 @@ func TestTooHot(t *testing.T) {
 }
 
 func TestDeadModulesTakeNoCurrent(t *testing.T) {
-	s := mustParse(t, sound)
+	s := scenetest.Parse(t, scenetest.Sound)
 	whole := operate(t, s)
-	part, err := s.Without("main:1-2")
+	part, err := edit.Without(s, "main:1-2")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -180,7 +183,7 @@ func TestDeadModulesTakeNoCurrent(t *testing.T) {
 	if m := o.Rails[0].Modules[0]; m.ElectricalW != 0 || m.ColdFluxLm != 0 || o.ColdLm >= whole.ColdLm || o.HottestJunctionC() >= whole.HottestJunctionC() {
 		t.Errorf("a dead module: %+v", m)
 	}
-	none, err := s.Without("main:1-6")
+	none, err := edit.Without(s, "main:1-6")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -193,7 +196,7 @@ func TestDeadModulesTakeNoCurrent(t *testing.T) {
 }
 
 func TestModulesBeyondTheEndStillHeat(t *testing.T) {
-	s := mustParse(t, edit(t, sound, "length: 1100 mm", "length: 900 mm", "spacing: 180 mm", "spacing: 220 mm"))
+	s := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "length: 1100 mm", "length: 900 mm", "spacing: 180 mm", "spacing: 220 mm"))
 	o := operate(t, s)
 	if len(o.Notes) == 0 || !strings.Contains(o.Notes[len(o.Notes)-1], "2 of its modules lie beyond its ends") || o.EnergyError > 1e-3 {
 		t.Errorf("notes %q, energy error %g", o.Notes, o.EnergyError)
@@ -201,19 +204,19 @@ func TestModulesBeyondTheEndStillHeat(t *testing.T) {
 }
 
 func TestBalanceLaws(t *testing.T) {
-	s := mustParse(t, twoRails(t))
-	current, err := scene.VariableNamed("current")
+	s := scenetest.Parse(t, twoRails(t))
+	current, err := edit.VariableNamed("current")
 	if err != nil {
 		t.Fatal(err)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		low := rapid.Float64Range(0.1, 0.4).Draw(t, "current")
 		more := rapid.Float64Range(0.01, 0.2).Draw(t, "more")
-		dim, err := s.With(scene.Change{Variable: current, Value: low})
+		dim, err := edit.With(s, edit.Change{Variable: current, Value: low})
 		if err != nil {
 			t.Fatal(err)
 		}
-		bright, err := s.With(scene.Change{Variable: current, Value: low + more})
+		bright, err := edit.With(s, edit.Change{Variable: current, Value: low + more})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -232,12 +235,12 @@ func TestBalanceLaws(t *testing.T) {
 }
 
 func BenchmarkOperate(b *testing.B) {
-	s, err := scene.Parse("foyer.yaml", []byte(sound), nil)
+	s, err := scene.Parse("foyer.yaml", []byte(scenetest.Sound), nil)
 	if err != nil {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if _, err := s.Operate(); err != nil {
+		if _, err := operating.Of(s); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -253,7 +256,7 @@ func TestTrustIsOneSentence(t *testing.T) {
 		for i, profile := range strings.Fields(c.profiles) {
 			text += fmt.Sprintf("  - {profile: %s, length: 600 mm, above_water: 200 mm, y: %d mm, modules: {part: quad-neutral, optic: round-60, count: 4, spacing: 140 mm, current: 350 mA}}\n", profile, 100+100*i)
 		}
-		o, err := mustParse(t, text).Operate()
+		o, err := operating.Of(scenetest.Parse(t, text))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -264,7 +267,7 @@ func TestTrustIsOneSentence(t *testing.T) {
 			t.Errorf("%s: %q, notes %q", c.profiles, o.Stretched, o.Notes)
 		}
 	}
-	if got := (&scene.Operating{}).Trust(); got != "" {
+	if got := (&operating.Point{}).Trust(); got != "" {
 		t.Errorf("of nothing: %q", got)
 	}
 }

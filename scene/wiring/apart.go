@@ -1,10 +1,11 @@
-package scene
+package wiring
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
+	"fathomlux/scene"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
@@ -15,27 +16,27 @@ import (
 const mostPortions = 8
 
 // Fed tells whether a driver fits the group as it is wired.
-func (g *WireGroup) Fed() bool {
+func (g *Group) Fed() bool {
 	fit, ok := g.Fit()
 	return ok && fit.Fits
 }
 
 // Unfeedable says why no driver at hand feeds the modules, whichever the scene names; empty where some do, and where
 // the scene does not speak of its wiring. A goal is not met by a light that has no driver.
-func (s *Scene) Unfeedable() string {
+func Unfeedable(s *scene.Scene) string {
 	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && w.HoursPerDay == 0 && w.TariffPerKWh.Currency == "" {
 		return ""
 	}
-	s = s.bare()
+	s = s.Copy()
 	s.Wiring.Driver, s.Wiring.Strings = parts.Driver{}, 0
-	return s.Unfed()
+	return Unfed(s)
 }
 
 // Unfed says why the modules have no driver, empty where they have one: that which the scene names does not feed them
 // in the strings that it asks for, or, where it asks for neither, none at hand does, nor several. Junctions are at the
 // tables' temperature. Of several currents the wish is for one at most, and none counts.
-func (s *Scene) Unfed() string {
-	groups, _ := s.wireGroups(WireWish{}) // without modules there is nothing to feed
+func Unfed(s *scene.Scene) string {
+	groups, _ := wireGroups(s, Request{}) // without modules there is nothing to feed
 	for i := range groups {
 		g := &groups[i]
 		if len(groups) > 1 || g.Job.Wish == (circuit.Wish{}) {
@@ -58,7 +59,7 @@ func (s *Scene) Unfed() string {
 
 // serve says what would serve a group whose modules no driver feeds all together: several drivers, or one that the
 // parts do not hold; empty where one of theirs feeds them or nothing is known.
-func (s *Scene) serve(g *WireGroup) string {
+func serve(s *scene.Scene, g *Group) string {
 	if len(g.Plan.Apart) == 0 {
 		return g.Plan.Wanted
 	}
@@ -68,7 +69,7 @@ func (s *Scene) serve(g *WireGroup) string {
 			list = append(list, fmt.Sprintf("and %d more", len(g.Plan.Apart)-mostPortions))
 			break
 		}
-		line := fmt.Sprintf("%s (up to %.0f V) on %s", s.portionName(g, p), p.HighestV, p.Driver)
+		line := fmt.Sprintf("%s (up to %.0f V) on %s", PortionName(s, g, p), p.HighestV, p.Driver)
 		if p.Touch == circuit.AboveTouch {
 			line += ", above the 60 V of bare live parts even in dry places"
 		}
@@ -79,8 +80,8 @@ func (s *Scene) serve(g *WireGroup) string {
 		len(g.Plan.Apart), strings.Join(list, "; "))
 }
 
-// portionName says which modules of a group one driver feeds, and in which strings.
-func (s *Scene) portionName(g *WireGroup, p circuit.Portion) string {
+// PortionName says which modules of a group one driver feeds, and in which strings.
+func PortionName(s *scene.Scene, g *Group, p circuit.Portion) string {
 	var members []int
 	for _, k := range p.Members {
 		members = append(members, g.Members[k])
@@ -89,11 +90,11 @@ func (s *Scene) portionName(g *WireGroup, p circuit.Portion) string {
 	if p.Strings == 1 {
 		word = "string"
 	}
-	return fmt.Sprintf("%s as %d %s of %d", s.ranges(members), p.Strings, word, p.PerString)
+	return fmt.Sprintf("%s as %d %s of %d", ranges(s, members), p.Strings, word, p.PerString)
 }
 
 // ranges writes modules, by their number over all rails, as the command line takes them: "front:1-8,11 and middle:1".
-func (s *Scene) ranges(members []int) string {
+func ranges(s *scene.Scene, members []int) string {
 	seats := s.Seats()
 	members = slices.Sorted(slices.Values(members))
 	var words []string

@@ -1,4 +1,4 @@
-package scene_test
+package operating_test
 
 import (
 	"errors"
@@ -7,12 +7,15 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
+	"fathomlux/scene/scenetest"
 )
 
-func cooler(t *testing.T, s *scene.Scene, o *scene.Operating, marginK float64) []scene.RailAdvice {
+func cooler(t *testing.T, s *scene.Scene, o *operating.Point, marginK float64) []operating.Advice {
 	t.Helper()
-	list, err := s.Cooler(o, marginK)
+	list, err := operating.Advise(s, o, marginK)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -20,16 +23,16 @@ func cooler(t *testing.T, s *scene.Scene, o *scene.Operating, marginK float64) [
 }
 
 func TestCoolerAdviceHoldsInTheScene(t *testing.T) {
-	s := mustParse(t, edit(t, twoRails(t), "current: 350 mA", "current: 900 mA"))
+	s := scenetest.Parse(t, scenetest.Edit(t, twoRails(t), "current: 350 mA", "current: 900 mA"))
 	list := cooler(t, s, operate(t, s), 60)
 	if len(list) != 1 || list[0].Rail != "main" || !list[0].Current.Reached || len(list[0].Profiles) == 0 {
 		t.Fatalf("advice %+v", list)
 	}
-	current, err := scene.VariableNamed("current")
+	current, err := edit.VariableNamed("current")
 	if err != nil {
 		t.Fatal(err)
 	}
-	dim, err := s.With(scene.Change{Rail: "main", Variable: current, Value: list[0].Current.CurrentsA[0]})
+	dim, err := edit.With(s, edit.Change{Rail: "main", Variable: current, Value: list[0].Current.CurrentsA[0]})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -42,8 +45,8 @@ func TestCoolerAdviceHoldsInTheScene(t *testing.T) {
 }
 
 func TestCoolerHelpsWhereThereIsNoBalance(t *testing.T) {
-	s := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))
-	if _, err := s.Operate(); !errors.Is(err, heat.ErrTooHot) {
+	s := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))
+	if _, err := operating.Of(s); !errors.Is(err, heat.ErrTooHot) {
 		t.Fatalf("balanced: %v", err)
 	}
 	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].TooHot || !list[0].Current.Reached {
@@ -56,9 +59,9 @@ func TestCoolerHelpsWhereThereIsNoBalance(t *testing.T) {
 }
 
 func TestLives(t *testing.T) {
-	s := mustParse(t, sound)
+	s := scenetest.Parse(t, scenetest.Sound)
 	o := operate(t, s)
-	lives, err := s.Lives(o, 0.7, 20)
+	lives, err := operating.Lives(s, o, 0.7, 20)
 	if err != nil || len(lives) != 1 {
 		t.Fatalf("%d lives (%v)", len(lives), err)
 	}
@@ -72,27 +75,27 @@ func TestLives(t *testing.T) {
 			t.Errorf("a board of %g C is hotter than the hottest of %g C", m.BoardC, l.BoardC)
 		}
 	}
-	if lives, err = s.Lives(o, 0.7, 10); err != nil || lives[0].Hours != 49500 {
+	if lives, err = operating.Lives(s, o, 0.7, 10); err != nil || lives[0].Hours != 49500 {
 		t.Errorf("ten samples: %+v (%v)", lives, err)
 	}
-	if _, err = s.Lives(o, 0.7, 3); err == nil || !strings.Contains(err.Error(), "maintenance of quad-neutral: 3 samples") {
+	if _, err = operating.Lives(s, o, 0.7, 3); err == nil || !strings.Contains(err.Error(), "maintenance of quad-neutral: 3 samples") {
 		t.Errorf("three samples: %v", err)
 	}
-	hot := mustParse(t, edit(t, sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 55 C", "bar-40x20", "u-30x15"))
-	if lives, err = hot.Lives(operate(t, hot), 0.7, 20); err != nil || !strings.Contains(lives[0].Untested, "tests end at 85 °C") || lives[0].Hours != 0 {
+	hot := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 55 C", "bar-40x20", "u-30x15"))
+	if lives, err = operating.Lives(hot, operate(t, hot), 0.7, 20); err != nil || !strings.Contains(lives[0].Untested, "tests end at 85 °C") || lives[0].Hours != 0 {
 		t.Errorf("hotter than tested: %+v (%v)", lives, err)
 	}
-	plain := mustParse(t, edit(t, sound, "quad-neutral", "single-neutral"))
-	if lives, err = plain.Lives(operate(t, plain), 0.7, 20); err != nil || len(lives) != 0 {
+	plain := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "quad-neutral", "single-neutral"))
+	if lives, err = operating.Lives(plain, operate(t, plain), 0.7, 20); err != nil || len(lives) != 0 {
 		t.Errorf("a part without tests: %+v (%v)", lives, err)
 	}
 }
 
 func TestHotToTouch(t *testing.T) {
-	if hot := operate(t, mustParse(t, sound)).TooHotToTouch(); len(hot) != 0 {
+	if hot := operate(t, scenetest.Parse(t, scenetest.Sound)).TooHotToTouch(); len(hot) != 0 {
 		t.Errorf("%d rails", len(hot))
 	}
-	hot := operate(t, mustParse(t, edit(t, twoRails(t), "current: 350 mA", "current: 1 A", "air: 24 C", "air: 40 C"))).TooHotToTouch()
+	hot := operate(t, scenetest.Parse(t, scenetest.Edit(t, twoRails(t), "current: 350 mA", "current: 1 A", "air: 24 C", "air: 40 C"))).TooHotToTouch()
 	if len(hot) == 0 || hot[0].HottestRailC <= heat.TouchC {
 		t.Errorf("%d rails", len(hot))
 	}

@@ -1,4 +1,4 @@
-package scene
+package edit
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 	"strings"
 	"unicode"
 
+	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
@@ -23,7 +24,7 @@ func beamName(name string, beamRad float64) string {
 }
 
 // nameOptics gives every optic of the scene the name of a part, and returns those, in order, that are no parts yet.
-func (s *Scene) nameOptics() (named map[parts.Optic]string, fresh []parts.Optic) {
+func nameOptics(s *scene.Scene) (named map[parts.Optic]string, fresh []parts.Optic) {
 	named = map[parts.Optic]string{}
 	taken := map[string]bool{}
 	for _, name := range s.Catalogue.OpticNames() {
@@ -68,11 +69,11 @@ func freeName(name string, taken map[string]bool) string {
 
 // partEdits puts optics into the parts of the scene's file. A file of parts that the scene names stays as it is and is
 // included.
-func (s *Scene) partEdits(optics []parts.Optic) []document.Edit {
+func partEdits(s *scene.Scene, optics []parts.Optic) []document.Edit {
 	if len(optics) == 0 {
 		return nil
 	}
-	at := s.partsNode()
+	at := partsNode(s)
 	table := func(value string) string { return "optics:\n" + value }
 	var list strings.Builder
 	for _, o := range optics {
@@ -96,8 +97,8 @@ func (s *Scene) partEdits(optics []parts.Optic) []document.Edit {
 }
 
 // partsNode is the place of the parts in the scene's file; it does not exist where there are none.
-func (s *Scene) partsNode() document.Node {
-	root, ok := document.Read(s.File, s.source, &document.Report{}) // it was read before, without a fault
+func partsNode(s *scene.Scene) document.Node {
+	root, ok := document.Read(s.File, s.Source(), &document.Report{}) // it was read before, without a fault
 	if !ok {
 		return document.Node{}
 	}
@@ -129,7 +130,7 @@ func opticText(o parts.Optic) string {
 }
 
 // waterEdits are the edits of what With and Set may change of the water.
-func waterEdits(was, is Water) []document.Edit {
+func waterEdits(was, is scene.Water) []document.Edit {
 	e := edits{table: key.Water, at: []any{"tank", "water"}}
 	e.value("depth", was.DepthM, is.DepthM)
 	if is.Kind.Name != was.Kind.Name {
@@ -140,8 +141,8 @@ func waterEdits(was, is Water) []document.Edit {
 }
 
 // finishWater puts the numbers of the water's kind into a text that still holds numbers of the kind before.
-func (s *Scene) finishWater(text []byte) ([]byte, error) {
-	again, err := Parse(s.File, text, s.open)
+func finishWater(s *scene.Scene, text []byte) ([]byte, error) {
+	again, err := scene.Parse(s.File, text, s.Open)
 	if err != nil {
 		return nil, fmt.Errorf("the new scene would be wrong: %w", err)
 	}

@@ -1,4 +1,4 @@
-package scene_test
+package wiring_test
 
 import (
 	"math"
@@ -9,18 +9,22 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/edit"
+	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/practicetest"
+	"fathomlux/scene/scenetest"
+	"fathomlux/scene/wiring"
 )
 
 // at25C is the junction temperature at which the built-in parts' tables hold.
 func at25C(int) float64 { return 25 }
 
 // wireOf wires a scene with junctions at 25 C and a lead of 2 m.
-func wireOf(t *testing.T, text string) (*scene.Scene, []scene.WireGroup) {
+func wireOf(t *testing.T, text string) (*scene.Scene, []wiring.Group) {
 	t.Helper()
-	sc := mustParse(t, text)
-	groups, err := sc.Wire(scene.WireWish{JunctionC: at25C, LeadM: 2})
+	sc := scenetest.Parse(t, text)
+	groups, err := wiring.Wire(sc, wiring.Request{JunctionC: at25C, LeadM: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,18 +48,18 @@ func fitOf(t *testing.T, s circuit.Split, driver string) circuit.Fit {
 // flagged. Common practice, no published source; the parts are those of package practicetest.
 func TestCommonPracticeOfSixModules(t *testing.T) {
 	own := func(string) ([]byte, error) { return practicetest.Text, nil }
-	wired := func(text string) scene.WireGroup {
+	wired := func(text string) wiring.Group {
 		sc, err := scene.Parse("six.yaml", []byte(text+"parts: practice.yaml\n"), own)
 		if err != nil {
 			t.Fatal(err)
 		}
-		groups, err := sc.Wire(scene.WireWish{JunctionC: at25C})
+		groups, err := wiring.Wire(sc, wiring.Request{JunctionC: at25C})
 		if err != nil || len(groups) != 1 {
 			t.Fatalf("%d groups (%v)", len(groups), err)
 		}
 		return groups[0]
 	}
-	g := wired(sound)
+	g := wired(scenetest.Sound)
 	const exact = 1e-9 // sums of a few floats below 100
 	two, ok := g.Split()
 	if !ok || two.Strings != 2 || two.PerString != 3 || math.Abs(two.WarmV-42) > exact || math.Abs(two.DriverA-0.7) > exact || math.Abs(two.LoadW-29.4) > exact {
@@ -72,15 +76,15 @@ func TestCommonPracticeOfSixModules(t *testing.T) {
 	if one.Strings != 1 || math.Abs(one.WarmV-84) > exact || one.Touch != circuit.AboveTouch || fitOf(t, one, "cc-350").Fits {
 		t.Errorf("one string of six: %g V, %s", one.WarmV, one.Touch)
 	}
-	if row := wired(edit(t, sound, "driver: cc-700, strings: 2", "strings: 1")); !row.Plan.Chosen.Flagged {
+	if row := wired(scenetest.Edit(t, scenetest.Sound, "driver: cc-700, strings: 2", "strings: 1")); !row.Plan.Chosen.Flagged {
 		t.Error("one string of six is not flagged")
 	}
 }
 
 // TestJobIsTheScene: places from the rail's own end, the scene's wish, use, drivers, and the light after the optics.
 func TestJobIsTheScene(t *testing.T) {
-	sc := mustParse(t, sound)
-	job := sc.CircuitJob(scene.WireWish{JunctionC: func(i int) float64 { return 30 + float64(i) }, LeadM: 3, FeedRight: true})
+	sc := scenetest.Parse(t, scenetest.Sound)
+	job := wiring.CircuitJob(sc, wiring.Request{JunctionC: func(i int) float64 { return 30 + float64(i) }, LeadM: 3, FeedRight: true})
 	if len(job.Modules) != 6 || job.RailLengthsM[0] != 1.1 || job.Wish != (circuit.Wish{Strings: 2, Driver: "cc-700"}) || !job.Feed.Right || job.Feed.LeadM != 3 || job.Feed.BetweenRailsM != 0 {
 		t.Errorf("job %+v", job)
 	}
@@ -90,18 +94,18 @@ func TestJobIsTheScene(t *testing.T) {
 	if job.Use.HoursPerDay != 9 || job.Use.TariffPerKWh.Currency != "EUR" || job.Given != circuit.Usual(24) {
 		t.Errorf("use %+v, given %+v", job.Use, job.Given)
 	}
-	cold := sc.CircuitJob(scene.WireWish{JunctionC: at25C}).Use.FluxLm
+	cold := wiring.CircuitJob(sc, wiring.Request{JunctionC: at25C}).Use.FluxLm
 	if want := 6 * 4 * parts.Builtin().Modules["quad-neutral"].FluxLm.AtOrZero(0.35) * 0.88; math.Abs(cold-want) > 1e-6 { // of round-40
 		t.Errorf("%g lm leave the optics, want %g", cold, want)
 	}
-	if warm := sc.CircuitJob(scene.WireWish{JunctionC: func(int) float64 { return 65 }}).Use.FluxLm; math.Abs(warm/cold-0.9) > 1e-9 { // -0.25 %/K over 40 K
+	if warm := wiring.CircuitJob(sc, wiring.Request{JunctionC: func(int) float64 { return 65 }}).Use.FluxLm; math.Abs(warm/cold-0.9) > 1e-9 { // -0.25 %/K over 40 K
 		t.Errorf("40 K warmer %g of the light is left", warm/cold)
 	}
-	half, err := sc.Without("main:1-3")
+	half, err := edit.Without(sc, "main:1-3")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if again := half.CircuitJob(scene.WireWish{JunctionC: at25C}); len(again.Modules) != 6 || again.Use.FluxLm != cold {
+	if again := wiring.CircuitJob(half, wiring.Request{JunctionC: at25C}); len(again.Modules) != 6 || again.Use.FluxLm != cold {
 		t.Error("dead modules are not wired like the others")
 	}
 }
@@ -147,16 +151,16 @@ func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 	}
 	var all []int
 	for n := 1; n <= 4; n++ {
-		all = append(all, scene.StringMembers(groups, n)...)
+		all = append(all, wiring.StringMembers(groups, n)...)
 	}
 	slices.Sort(all)
-	if !reflect.DeepEqual(all, []int{0, 1, 2, 3, 4, 5}) || scene.StringMembers(groups, 5) != nil || scene.StringMembers(groups, 0) != nil {
+	if !reflect.DeepEqual(all, []int{0, 1, 2, 3, 4, 5}) || wiring.StringMembers(groups, 5) != nil || wiring.StringMembers(groups, 0) != nil {
 		t.Errorf("strings hold %v", all)
 	}
 	if got := sc.SeatName(sc.Seats()[4]); got != "back:1" {
 		t.Errorf("fifth module is %s", got)
 	}
-	job := sc.CircuitJob(scene.WireWish{JunctionC: at25C})
+	job := wiring.CircuitJob(sc, wiring.Request{JunctionC: at25C})
 	if want := 0.2 + 0.1; math.Abs(job.Feed.BetweenRailsM-want) > 1e-9 { // 200 mm apart, 100 mm of slack
 		t.Errorf("%g m from rail to rail, want %g", job.Feed.BetweenRailsM, want)
 	}
@@ -176,21 +180,21 @@ func TestModulesAreCountedOnEachRail(t *testing.T) {
 		}
 		at := scene.Seat{Rail: len(sc.Rails) - 1}
 		m := &sc.Rails[at.Rail].Modules[0]
-		dead, err := sc.Without(want)
+		dead, err := edit.Without(sc, want)
 		if err != nil || sc.SeatName(at) != want || !dead.Rails[at.Rail].Modules[0].Dead {
 			t.Errorf("%s, want %s: %v", sc.SeatName(at), want, err)
 		}
 		m.Part.HighestJunctionC = 25
-		o, err := sc.Operate()
+		o, err := operating.Of(sc)
 		if err != nil || !strings.HasPrefix(o.TooHot(), "the junction of module "+want+" reaches ") {
 			t.Errorf("want %s: %q, %v", want, o.TooHot(), err)
 		}
 		m.Part.ResistanceKPerW = -1
-		if _, err := sc.Operate(); err == nil || !strings.Contains(err.Error(), ": module "+want+": ") {
+		if _, err := operating.Of(sc); err == nil || !strings.Contains(err.Error(), ": module "+want+": ") {
 			t.Errorf("want %s: %v", want, err)
 		}
 		m.Part.ResistanceKPerW, m.CurrentA = 1, math.NaN()
-		if _, err := sc.Wire(scene.WireWish{}); err == nil || !strings.Contains(err.Error(), "module "+want+": ") {
+		if _, err := wiring.Wire(sc, wiring.Request{}); err == nil || !strings.Contains(err.Error(), "module "+want+": ") {
 			t.Errorf("want %s: %v", want, err)
 		}
 	}
@@ -211,7 +215,7 @@ rails:
 		right bool
 		want  float64
 	}{{false, 0.2 + 0.1}, {true, math.Hypot(0.2, 0.2) + 0.1}} { // 100 mm of slack
-		if got := sc.CircuitJob(scene.WireWish{FeedRight: row.right}).Feed.BetweenRailsM; math.Abs(got-row.want) > 1e-9 {
+		if got := wiring.CircuitJob(sc, wiring.Request{FeedRight: row.right}).Feed.BetweenRailsM; math.Abs(got-row.want) > 1e-9 {
 			t.Errorf("feed right %v: %g m from rail to rail, want %g", row.right, got, row.want)
 		}
 	}
@@ -234,31 +238,31 @@ wiring: {strings: 2}
 }
 
 func TestWireRefuses(t *testing.T) {
-	sc := mustParse(t, edit(t, sound, "strings: 2", "strings: 4"))
-	if _, err := sc.Wire(scene.WireWish{JunctionC: at25C}); err == nil || !strings.Contains(err.Error(), "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6") {
+	sc := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "strings: 2", "strings: 4"))
+	if _, err := wiring.Wire(sc, wiring.Request{JunctionC: at25C}); err == nil || !strings.Contains(err.Error(), "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6") {
 		t.Errorf("four strings of six modules: %v", err)
 	}
-	if _, err := sc.WithDead([]int{6}); err == nil {
+	if _, err := wiring.WithDead(sc, []int{6}); err == nil {
 		t.Error("the seventh of six modules can be dead")
 	}
 }
 
 // TestWithoutString: a string's modules are those that the wiring deals to it, in every group.
 func TestWithoutString(t *testing.T) {
-	for _, text := range []string{sound, twoCurrents} {
+	for _, text := range []string{scenetest.Sound, twoCurrents} {
 		sc, groups := wireOf(t, text)
-		for n := 1; scene.StringMembers(groups, n) != nil; n++ {
-			dead, err := sc.Without("string:" + string(rune('0'+n)))
+		for n := 1; wiring.StringMembers(groups, n) != nil; n++ {
+			dead, err := edit.Without(sc, "string:"+string(rune('0'+n)))
 			if err != nil {
 				t.Fatal(err)
 			}
-			want := scene.StringMembers(groups, n)
+			want := wiring.StringMembers(groups, n)
 			for i, at := range sc.Seats() {
 				if got := dead.Rails[at.Rail].Modules[at.Module].Dead; got != slices.Contains(want, i) {
 					t.Errorf("string %d: module %d dead is %v", n, i+1, got)
 				}
 			}
-			same, _ := sc.WithDead(want)
+			same, _ := wiring.WithDead(sc, want)
 			if !reflect.DeepEqual(same.Rails, dead.Rails) {
 				t.Errorf("string %d: WithDead differs", n)
 			}
@@ -273,20 +277,20 @@ func TestWithoutStringRefuses(t *testing.T) {
 		{"strings: 2", "strings: 2", "string:3", "the scene has strings 1 to 2, not 3"},
 		{"strings: 2", "strings: 2", "string:x", "is no number of a string; write string:1"},
 	} {
-		if _, err := mustParse(t, edit(t, sound, c.edit, c.to)).Without(c.text); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := edit.Without(scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, c.edit, c.to)), c.text); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", c.text, err, c.want)
 		}
 	}
-	named := mustParse(t, edit(t, sound, "name: main", "name: string"))
-	if dead, err := named.Without("string:2"); err != nil || !dead.Rails[0].Modules[1].Dead || dead.Rails[0].Modules[3].Dead {
+	named := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "name: main", "name: string"))
+	if dead, err := edit.Without(named, "string:2"); err != nil || !dead.Rails[0].Modules[1].Dead || dead.Rails[0].Modules[3].Dead {
 		t.Errorf("a rail that is named string comes first: %v", err)
 	}
 }
 
 // TestOperatingJunctions: the i-th module over all rails is the same in the balance of heat.
 func TestOperatingJunctions(t *testing.T) {
-	sc := mustParse(t, twoCurrents)
-	o, err := sc.Operate()
+	sc := scenetest.Parse(t, twoCurrents)
+	o, err := operating.Of(sc)
 	if err != nil {
 		t.Fatal(err)
 	}

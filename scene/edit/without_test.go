@@ -1,18 +1,20 @@
-package scene
+package edit
 
 import (
 	"strings"
 	"testing"
+
+	"fathomlux/scene"
 )
 
 func TestWithout(t *testing.T) {
 	sc := parseVaried(t)
-	out, err := sc.Without("front:2,4", "back:1-2")
+	out, err := Without(sc, "front:2,4", "back:1-2")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, row := range []struct {
-		m    Module
+		m    scene.Module
 		dead bool
 	}{{out.Rails[0].Modules[0], false}, {out.Rails[0].Modules[1], true}, {out.Rails[0].Modules[2], false}, {out.Rails[0].Modules[3], true},
 		{out.Rails[1].Modules[0], true}, {out.Rails[1].Modules[1], true}, {sc.Rails[0].Modules[1], false}} {
@@ -33,13 +35,13 @@ func TestWithoutRefuses(t *testing.T) {
 		"front:a":   "is no number",
 		"front:":    "is no number",
 	} {
-		if _, err := parseVaried(t).Without(text); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := Without(parseVaried(t), text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: error %v, want %q", text, err, want)
 		}
 	}
 	one := parseVaried(t)
 	one.Rails = one.Rails[:1]
-	if err := one.HasRail("zzzzzz"); err == nil || !strings.HasSuffix(err.Error(), "; known are front") {
+	if _, err := one.Rail("zzzzzz"); err == nil || !strings.HasSuffix(err.Error(), "; known are front") {
 		t.Errorf("of one rail: %v", err)
 	}
 }

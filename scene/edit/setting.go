@@ -1,11 +1,13 @@
-package scene
+package edit
 
 import (
 	"errors"
 	"fmt"
 	"math"
 
+	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/unit"
 )
 
 // Setting is what a hand may change on a scene while the tank, the names of its rails and the parts at hand stay.
@@ -34,7 +36,7 @@ type Placed struct {
 
 // Setting returns the setting that the scene itself has. An optic, or a current, that all modules of a rail share is
 // named.
-func (s *Scene) Setting() Setting {
+func SettingOf(s *scene.Scene) Setting {
 	w := s.Tank.Water
 	t := Setting{WaterDepthM: w.DepthM, WaterKind: w.Kind.Name, ExtraAbsorbPerM: w.ExtraAbsorbPerM}
 	for _, r := range s.Rails {
@@ -58,30 +60,30 @@ func (s *Scene) Setting() Setting {
 
 // Set returns a copy of the scene with a setting, cold. It refuses what With refuses, parts that are not there, and
 // numbers of modules that no scene may have; what cannot be mounted it leaves to Misfit.
-func (s *Scene) Set(t Setting) (*Scene, error) {
+func Set(s *scene.Scene, t Setting) (*scene.Scene, error) {
 	if len(t.Rails) != len(s.Rails) {
 		return nil, fmt.Errorf("the setting has %d rails; the scene has %d", len(t.Rails), len(s.Rails))
 	}
-	c := s.bare()
-	if err := c.setWater(t); err != nil {
+	c := s.Copy()
+	if err := setWater(c, t); err != nil {
 		return nil, err
 	}
 	var changes []Change
 	total := 0
 	for i, r := range t.Rails {
-		if err := c.setModules(&c.Rails[i], r); err != nil {
+		if err := setModules(c, &c.Rails[i], r); err != nil {
 			return nil, fmt.Errorf("rail %s: %w", s.Rails[i].Name, err)
 		}
 		total += len(r.Modules)
 		changes = append(changes, r.changes(s.Rails[i].Name)...)
 	}
-	if total > MaxModules {
-		return nil, fmt.Errorf("%d modules on all rails together are too many; at most %d serve", total, MaxModules)
+	if total > scene.MaxModules {
+		return nil, fmt.Errorf("%d modules on all rails together are too many; at most %d serve", total, scene.MaxModules)
 	}
-	if err := c.checkDies(); err != nil {
+	if err := c.CheckDies(); err != nil {
 		return nil, err
 	}
-	return c.With(append(changes, Change{Variable: known("depth"), Value: t.WaterDepthM})...)
+	return With(c, append(changes, Change{Variable: known("depth"), Value: t.WaterDepthM})...)
 }
 
 // known returns a variable of the list.
@@ -110,7 +112,7 @@ func (r RailSetting) changes(rail string) []Change {
 }
 
 // setWater puts in another kind of water and its extra absorption. The scene's own numbers go with its own kind.
-func (s *Scene) setWater(t Setting) error {
+func setWater(s *scene.Scene, t Setting) error {
 	w := &s.Tank.Water
 	if t.WaterKind != w.Kind.Name {
 		kind, ok := s.Catalogue.Waters[t.WaterKind]
@@ -120,27 +122,27 @@ func (s *Scene) setWater(t Setting) error {
 		w.Kind = kind
 	}
 	low := w.LowestExtraPerM()
-	if !(t.ExtraAbsorbPerM >= low-slackPerM && t.ExtraAbsorbPerM <= HighestExtraPerM) {
+	if !(t.ExtraAbsorbPerM >= low-scene.SlackPerM && t.ExtraAbsorbPerM <= scene.HighestExtraPerM) {
 		return fmt.Errorf("an extra absorption of %.4g 1/m is not between %.4g and %g 1/m", t.ExtraAbsorbPerM, low,
-			HighestExtraPerM)
+			scene.HighestExtraPerM)
 	}
 	w.ExtraAbsorbPerM = t.ExtraAbsorbPerM
 	return nil
 }
 
 // setModules puts the modules of a setting on a rail.
-func (s *Scene) setModules(r *Rail, t RailSetting) error {
-	if len(t.Modules) < 1 || len(t.Modules) > MaxModulesGroup {
-		return fmt.Errorf("%d modules; a rail may have 1 to %d here", len(t.Modules), MaxModulesGroup)
+func setModules(s *scene.Scene, r *scene.Rail, t RailSetting) error {
+	if len(t.Modules) < 1 || len(t.Modules) > scene.MaxModulesGroup {
+		return fmt.Errorf("%d modules; a rail may have 1 to %d here", len(t.Modules), scene.MaxModulesGroup)
 	}
 	own := r.Modules
-	r.Modules = make([]Module, len(t.Modules))
+	r.Modules = make([]scene.Module, len(t.Modules))
 	for i, p := range t.Modules {
 		if p.Like < 0 || p.Like >= len(own) {
 			return fmt.Errorf("there is no module %d to be like", p.Like)
 		}
-		if !(math.Abs(p.XM) <= MaxSideM) {
-			return fmt.Errorf("x = %s is beyond %s", say(p.XM), say(MaxSideM))
+		if !(math.Abs(p.XM) <= scene.MaxSideM) {
+			return fmt.Errorf("x = %s is beyond %s", unit.Length.Say(p.XM), unit.Length.Say(scene.MaxSideM))
 		}
 		m := own[p.Like]
 		m.XM = p.XM

@@ -1,4 +1,4 @@
-package scene
+package edit
 
 import (
 	"fmt"
@@ -6,9 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"fathomlux/scene/readertest"
-
 	"pgregory.net/rapid"
+
+	"fathomlux/scene"
+	"fathomlux/scene/readertest"
 )
 
 // varied is a scene with two rails, one of which has unlike modules and a keep-out.
@@ -38,9 +39,9 @@ goal: {plane: mid, illuminance: 100 lx}
 func parseVaried(t interface {
 	Helper()
 	Fatal(...any)
-}) *Scene {
+}) *scene.Scene {
 	t.Helper()
-	sc, err := Parse("varied.yaml", []byte(varied), nil)
+	sc, err := scene.Parse("varied.yaml", []byte(varied), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,7 +59,7 @@ func change(t *testing.T, rail, name string, value float64) Change {
 
 func TestWithLeavesTheSceneAlone(t *testing.T) {
 	sc := parseVaried(t)
-	if _, err := sc.With(change(t, "", "spacing", 0.1), change(t, "", "depth", 0.2), change(t, "", "current", 0.5)); err != nil {
+	if _, err := With(sc, change(t, "", "spacing", 0.1), change(t, "", "depth", 0.2), change(t, "", "current", 0.5)); err != nil {
 		t.Fatal(err)
 	}
 	again := parseVaried(t)
@@ -75,7 +76,7 @@ func TestWithLeavesTheSceneAlone(t *testing.T) {
 }
 
 func TestWithEachVariable(t *testing.T) {
-	places := func(r Rail) (list []float64) {
+	places := func(r scene.Rail) (list []float64) {
 		for _, m := range r.Modules {
 			list = append(list, m.XM)
 		}
@@ -84,50 +85,50 @@ func TestWithEachVariable(t *testing.T) {
 	for _, row := range []struct {
 		name  string
 		made  Change
-		check func(*Scene) bool
+		check func(*scene.Scene) bool
 	}{
-		{"spacing", change(t, "front", "spacing", 0.1), func(s *Scene) bool { p := places(s.Rails[0]); return near(p[0], 0.35) && near(p[3], 0.65) }},
-		{"spacing of unlike modules keeps their order", change(t, "back", "spacing", 0.2), func(s *Scene) bool {
+		{"spacing", change(t, "front", "spacing", 0.1), func(s *scene.Scene) bool { p := places(s.Rails[0]); return near(p[0], 0.35) && near(p[3], 0.65) }},
+		{"spacing of unlike modules keeps their order", change(t, "back", "spacing", 0.2), func(s *scene.Scene) bool {
 			return near(s.Rails[1].Modules[0].XM, 0.4) && s.Rails[1].Modules[0].Part.Name == "quad-blue"
 		}},
-		{"count", change(t, "front", "count", 3), func(s *Scene) bool {
+		{"count", change(t, "front", "count", 3), func(s *scene.Scene) bool {
 			p := places(s.Rails[0])
 			return len(p) == 3 && near(p[0], 0.3) && near(p[1], 0.5)
 		}},
-		{"count of unlike modules takes turns", change(t, "back", "count", 3), func(s *Scene) bool {
+		{"count of unlike modules takes turns", change(t, "back", "count", 3), func(s *scene.Scene) bool {
 			m := s.Rails[1].Modules
 			return len(m) == 3 && m[0].Part.Name == "quad-blue" && m[1].Part.Name == "quad-neutral" && m[2].Part.Name == "quad-blue"
 		}},
-		{"height on all rails", change(t, "", "height", 0.2), func(s *Scene) bool { return s.Rails[0].AboveWaterM == 0.2 && s.Rails[1].AboveWaterM == 0.2 }},
-		{"y on one", change(t, "front", "y", 0.3), func(s *Scene) bool { return s.Rails[0].YM == 0.3 && s.Rails[1].YM == 0.2 }},
-		{"tilt", change(t, "", "tilt", 0.1), func(s *Scene) bool { return s.Rails[1].TiltRad == 0.1 }},
-		{"current", change(t, "back", "current", 0.4), func(s *Scene) bool {
+		{"height on all rails", change(t, "", "height", 0.2), func(s *scene.Scene) bool { return s.Rails[0].AboveWaterM == 0.2 && s.Rails[1].AboveWaterM == 0.2 }},
+		{"y on one", change(t, "front", "y", 0.3), func(s *scene.Scene) bool { return s.Rails[0].YM == 0.3 && s.Rails[1].YM == 0.2 }},
+		{"tilt", change(t, "", "tilt", 0.1), func(s *scene.Scene) bool { return s.Rails[1].TiltRad == 0.1 }},
+		{"current", change(t, "back", "current", 0.4), func(s *scene.Scene) bool {
 			return s.Rails[1].Modules[1].CurrentA == 0.4 && s.Rails[0].Modules[0].CurrentA == 0.35
 		}},
-		{"beam keeps an oval's shape", change(t, "front", "beam", 0.5), func(s *Scene) bool {
+		{"beam keeps an oval's shape", change(t, "front", "beam", 0.5), func(s *scene.Scene) bool {
 			o, was := s.Rails[0].Modules[0].Optic, parseVaried(t).Rails[0].Modules[0].Optic
 			return o.BeamRad == 0.5 && near(o.BeamAcrossRad/o.BeamRad, was.BeamAcrossRad/was.BeamRad) && o.Name != was.Name
 		}},
-		{"depth moves the middle plane", change(t, "", "depth", 0.3), func(s *Scene) bool { return s.Tank.Water.DepthM == 0.3 && near(s.Goal.Plane.DepthM, 0.15) }},
+		{"depth moves the middle plane", change(t, "", "depth", 0.3), func(s *scene.Scene) bool { return s.Tank.Water.DepthM == 0.3 && near(s.Goal.Plane.DepthM, 0.15) }},
 	} {
-		s, err := parseVaried(t).With(row.made)
+		s, err := With(parseVaried(t), row.made)
 		if err != nil || !row.check(s) {
 			t.Errorf("%s: error %v", row.name, err)
 			continue
 		}
-		if got := s.Value(row.made.Rail, row.made.Variable); !near(got, row.made.Value) {
+		if got := Value(s, row.made.Rail, row.made.Variable); !near(got, row.made.Value) {
 			t.Errorf("%s: the changed scene says %g, not %g", row.name, got, row.made.Value)
 		}
 	}
 }
 
 func TestBeamKeepsItsFieldInProportion(t *testing.T) {
-	sc, err := Parse("varied.yaml", []byte(strings.Replace(varied, "oval-60x25", "wide-60f", 1)), nil)
+	sc, err := scene.Parse("varied.yaml", []byte(strings.Replace(varied, "oval-60x25", "wide-60f", 1)), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	was := sc.Rails[0].Modules[0].Optic
-	out, err := sc.With(change(t, "front", "beam", was.BeamRad/2))
+	out, err := With(sc, change(t, "front", "beam", was.BeamRad/2))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -146,7 +147,7 @@ func TestLowestDieIsHalfThePitchDown(t *testing.T) {
 		height float64
 		ok     bool
 	}{{cover + 1.05*reach, true}, {cover + 0.95*reach, false}} {
-		if _, err := sc.With(change(t, "front", "height", row.height), change(t, "front", "tilt", tilt)); (err == nil) != row.ok {
+		if _, err := With(sc, change(t, "front", "height", row.height), change(t, "front", "tilt", tilt)); (err == nil) != row.ok {
 			t.Errorf("%g mm above the cover, reach %g mm: error %v", (row.height-cover)*1000, reach*1000, err)
 		}
 	}
@@ -169,7 +170,7 @@ func TestWithRefuses(t *testing.T) {
 		{change(t, "front", "beam", 179*math.Pi/180), ""},
 		{change(t, "", "beam", math.NaN()), "outside"},
 	} {
-		_, err := parseVaried(t).With(row.made)
+		_, err := With(parseVaried(t), row.made)
 		if row.want == "" {
 			continue // may or may not serve, but must not panic
 		}
@@ -180,14 +181,14 @@ func TestWithRefuses(t *testing.T) {
 }
 
 func TestWaterStaysAboveTheGoalsPlane(t *testing.T) {
-	sc, err := Parse("varied.yaml", []byte(strings.Replace(varied, "plane: mid", "plane: 200 mm", 1)), nil)
+	sc, err := scene.Parse("varied.yaml", []byte(strings.Replace(varied, "plane: mid", "plane: 200 mm", 1)), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s, err := sc.With(change(t, "", "depth", 0.3)); err != nil || !near(s.Goal.Plane.DepthM, 0.2) {
+	if s, err := With(sc, change(t, "", "depth", 0.3)); err != nil || !near(s.Goal.Plane.DepthM, 0.2) {
 		t.Errorf("300 mm of water: %v", err)
 	}
-	if _, err := sc.With(change(t, "", "depth", 0.15)); err == nil || !strings.Contains(err.Error(), "the goal's plane, 200 mm under the surface, is below the floor") {
+	if _, err := With(sc, change(t, "", "depth", 0.15)); err == nil || !strings.Contains(err.Error(), "the goal's plane, 200 mm under the surface, is below the floor") {
 		t.Errorf("150 mm of water: %v", err)
 	}
 }
@@ -202,7 +203,7 @@ func TestMisfit(t *testing.T) {
 		{change(t, "front", "spacing", 0.02), "lie on each other"},
 		{change(t, "back", "count", 3), "in the keep-out"},
 	} {
-		s, err := parseVaried(t).With(row.made)
+		s, err := With(parseVaried(t), row.made)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,4 +1,4 @@
-package scene
+package edit
 
 import (
 	"math"
@@ -6,11 +6,13 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"fathomlux/scene"
 )
 
-func readExample(t *testing.T, name string) *Scene {
+func readExample(t *testing.T, name string) *scene.Scene {
 	t.Helper()
-	sc, err := Read("../examples/" + name)
+	sc, err := scene.Read("../../examples/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -20,7 +22,7 @@ func readExample(t *testing.T, name string) *Scene {
 func TestSetOwnSettingChangesNothing(t *testing.T) {
 	for _, name := range []string{"foyer/foyer.yaml", "frag/frag.yaml", "shelf/shelf.yaml"} {
 		sc := readExample(t, name)
-		same, err := sc.Set(sc.Setting())
+		same, err := Set(sc, SettingOf(sc))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -28,14 +30,14 @@ func TestSetOwnSettingChangesNothing(t *testing.T) {
 			t.Errorf("%s: its own setting makes another scene", name)
 		}
 	}
-	if frag := readExample(t, "frag/frag.yaml").Setting(); frag.Rails[0].Optic != "round-60" || frag.Rails[0].CurrentA != 0.35 || len(frag.Rails) != 2 {
+	if frag := SettingOf(readExample(t, "frag/frag.yaml")); frag.Rails[0].Optic != "round-60" || frag.Rails[0].CurrentA != 0.35 || len(frag.Rails) != 2 {
 		t.Errorf("frag: %+v", frag.Rails[0])
 	}
 }
 
 // playedWith is a setting of the foyer that changes all there is.
-func playedWith(sc *Scene) Setting {
-	t := sc.Setting()
+func playedWith(sc *scene.Scene) Setting {
+	t := SettingOf(sc)
 	t.WaterDepthM, t.WaterKind, t.ExtraAbsorbPerM = 0.4, "tea", 0.25
 	t.Rails[0] = RailSetting{AboveWaterM: 0.2, YM: 0.2, TiltRad: 0.1, Optic: "drawer-50", BeamRad: 33.5 * math.Pi / 180, CurrentA: 0.3,
 		Modules: []Placed{{Like: 0, XM: 0.2}, {Like: 4, XM: 0.61}, {Like: 1, XM: 1}}}
@@ -44,7 +46,7 @@ func playedWith(sc *Scene) Setting {
 
 func TestSetChangesAll(t *testing.T) {
 	sc := readExample(t, "foyer/foyer.yaml")
-	is, err := sc.Set(playedWith(sc))
+	is, err := Set(sc, playedWith(sc))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,9 +83,9 @@ func TestSetRefuses(t *testing.T) {
 		"depth: 600 mm":                func(t *Setting) { t.WaterDepthM = 0.6 },
 		"401 modules; a rail may have": func(t *Setting) { t.Rails[0].Modules = make([]Placed, 401) },
 	} {
-		setting := sc.Setting()
+		setting := SettingOf(sc)
 		spoil(&setting)
-		if _, err := sc.Set(setting); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := Set(sc, setting); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("got %v, want %q", err, want)
 		}
 	}
@@ -91,11 +93,11 @@ func TestSetRefuses(t *testing.T) {
 
 // TestRewriteOfASetting reads the text back that a setting gives, wherever the file has its parts.
 func TestRewriteOfASetting(t *testing.T) {
-	data, err := os.ReadFile("../examples/foyer/foyer.yaml")
+	data, err := os.ReadFile("../../examples/foyer/foyer.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	open := func(name string) ([]byte, error) { return os.ReadFile("../examples/foyer/" + name) }
+	open := func(name string) ([]byte, error) { return os.ReadFile("../../examples/foyer/" + name) }
 	own := "parts:\n  drivers: {drawer-450: {based_on: cc-450}}\n  optics: {drawer-50: {beam: 50 deg, efficiency: 0.87, stray: 0.04, price: 0 EUR}}\n"
 	noOptics := "parts: {drivers: {drawer-450: {based_on: cc-450}}, waters: {mine: {based_on: tea}}}\n"
 	numbers := strings.Replace(string(data), "kind: clear,", "kind: clear, cdom_absorption_440: 0.3 1/m, particle_absorption: 0.02 1/m,", 1)
@@ -107,21 +109,21 @@ func TestRewriteOfASetting(t *testing.T) {
 		"numbers of its own water": {numbers, "drawer-50"},
 		"numbers by an old name":   {strings.Replace(numbers, "cdom_absorption_440", "colour_440", 1), "drawer-50"},
 	} {
-		sc, err := Parse("foyer.yaml", []byte(c.text), open)
+		sc, err := scene.Parse("foyer.yaml", []byte(c.text), open)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
 		setting := playedWith(sc)
 		setting.Rails[0].Optic = c.optic
-		want, err := sc.Set(setting)
+		want, err := Set(sc, setting)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		text, err := want.Rewrite()
+		text, err := Rewrite(want)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		got, err := Parse("again.yaml", text, open)
+		got, err := scene.Parse("again.yaml", text, open)
 		if err != nil {
 			t.Fatalf("%s: %v in\n%s", name, err, text)
 		}
@@ -129,7 +131,7 @@ func TestRewriteOfASetting(t *testing.T) {
 	}
 }
 
-func checkSame(t *testing.T, name string, got, want *Scene) {
+func checkSame(t *testing.T, name string, got, want *scene.Scene) {
 	t.Helper()
 	a, b := got.Tank.Water, want.Tank.Water
 	a.Kind.About, b.Kind.About = "", ""

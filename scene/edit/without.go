@@ -1,12 +1,12 @@
-package scene
+package edit
 
 import (
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
 
-	"fathomlux/scene/document"
+	"fathomlux/scene"
+	"fathomlux/scene/wiring"
 )
 
 // stringWord names a string in place of a rail.
@@ -16,20 +16,17 @@ const stringWord = "string"
 // from 1 in the order of the file: "main:3", "main:2,5" or "main:1-3", or without the rail where there is one; or
 // strings: "string:2" is all modules of the second string, as package circuit deals them to the strings that the scene
 // asks for. A rail that is named string comes first.
-func (s *Scene) Without(texts ...string) (*Scene, error) {
-	out, err := s.With()
-	if err != nil {
-		return nil, err
-	}
+func Without(s *scene.Scene, texts ...string) (*scene.Scene, error) {
+	out := s.Copy()
 	for _, text := range texts {
-		if err := out.kill(text); err != nil {
+		if err := kill(out, text); err != nil {
 			return nil, err
 		}
 	}
 	return out, nil
 }
 
-func (s *Scene) kill(text string) error {
+func kill(s *scene.Scene, text string) error {
 	colon := strings.LastIndex(text, ":")
 	name, list := s.Rails[0].Name, text // on the only rail a number serves
 	if colon >= 0 {
@@ -37,14 +34,14 @@ func (s *Scene) kill(text string) error {
 	} else if len(s.Rails) > 1 {
 		return fmt.Errorf("%.60q names no module; write a rail and a number such as %s:1", text, name)
 	}
-	rail, err := s.rail(name)
+	rail, err := s.Rail(name)
 	if err != nil && name == stringWord {
-		return s.killStrings(list)
+		return killStrings(s, list)
 	}
 	if err != nil {
 		return err
 	}
-	numbers, err := parseNumbers(list, counted{what: "module", of: RailWord(rail.Name), prefix: rail.Name,
+	numbers, err := parseNumbers(list, counted{what: "module", of: scene.RailWord(rail.Name), prefix: rail.Name,
 		most: len(rail.Modules)})
 	for _, n := range numbers {
 		rail.Modules[n-1].Dead = true
@@ -53,8 +50,8 @@ func (s *Scene) kill(text string) error {
 }
 
 // killStrings kills all modules of some strings.
-func (s *Scene) killStrings(text string) error {
-	all, err := s.stringMembers()
+func killStrings(s *scene.Scene, text string) error {
+	all, err := wiring.StringModules(s)
 	if err != nil {
 		return fmt.Errorf("%s:%.20s: %w", stringWord, text, err)
 	}
@@ -96,22 +93,4 @@ func parseNumbers(text string, c counted) ([]int, error) {
 		}
 	}
 	return all, nil
-}
-
-// HasRail returns nil where the scene has a rail of that name, and else an error that names a near one, or all.
-func (s *Scene) HasRail(name string) error {
-	_, err := s.rail(name)
-	return err
-}
-
-// rail returns the rail of that name; the error names a near one, or all.
-func (s *Scene) rail(name string) (*Rail, error) {
-	var names []string
-	for i := range s.Rails {
-		if s.Rails[i].Name == name {
-			return &s.Rails[i], nil
-		}
-		names = append(names, s.Rails[i].Name)
-	}
-	return nil, errors.New(document.Unknown("rail", name, names))
 }

@@ -1,4 +1,4 @@
-package scene_test
+package bill_test
 
 import (
 	"math"
@@ -6,11 +6,14 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/scenetest"
+	"fathomlux/scene/wiring"
 )
 
 // lineOf returns the line of a kind; there must be one.
-func lineOf(t *testing.T, b scene.Bill, kind, name string) scene.BillLine {
+func lineOf(t *testing.T, b bill.Bill, kind, name string) bill.Line {
 	t.Helper()
 	for _, l := range b.Lines {
 		if l.Kind == kind && (name == "" || l.Name == name) {
@@ -18,13 +21,24 @@ func lineOf(t *testing.T, b scene.Bill, kind, name string) scene.BillLine {
 		}
 	}
 	t.Fatalf("no %s %s in the bill", kind, name)
-	return scene.BillLine{}
+	return bill.Line{}
+}
+
+// wired wires a scene with junctions at 25 C and a lead of 2 m.
+func wired(t *testing.T, text string) (*scene.Scene, []wiring.Group) {
+	t.Helper()
+	sc := scenetest.Parse(t, text)
+	groups, err := wiring.Wire(sc, wiring.Request{JunctionC: func(int) float64 { return 25 }, LeadM: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc, groups
 }
 
 // TestBillOfTheFoyer counts by hand: 7 modules at 4.20, 7 lenses at 0.60, a driver at 18, 1.1 m of bar at 18 a metre.
 func TestBillOfTheFoyer(t *testing.T) {
-	sc, groups := wireOf(t, sound)
-	b := sc.Bill(groups, 0.1)
+	sc, groups := wired(t, scenetest.Sound)
+	b := bill.Of(sc, groups, 0.1)
 	if l := lineOf(t, b, "module", "quad-neutral"); l.Used != 6 || l.Spare != 1 || math.Abs(l.Sum.Amount-29.40) > 1e-9 {
 		t.Errorf("modules %+v", l)
 	}
@@ -53,8 +67,8 @@ func TestSpares(t *testing.T) {
 		share float64
 		want  float64
 	}{{"10", 0.1, 1}, {"11", 0.1, 2}, {"1", 0.1, 1}, {"6", 0, 0}, {"6", 0.5, 3}, {"6", 1, 6}} {
-		sc, groups := wireOf(t, edit(t, sound, "count: 6, spacing: 180 mm", "count: "+c.count+", spacing: 60 mm", "driver: cc-700, strings: 2, ", ""))
-		if l := lineOf(t, sc.Bill(groups, c.share), "module", ""); l.Spare != c.want {
+		sc, groups := wired(t, scenetest.Edit(t, scenetest.Sound, "count: 6, spacing: 180 mm", "count: "+c.count+", spacing: 60 mm", "driver: cc-700, strings: 2, ", ""))
+		if l := lineOf(t, bill.Of(sc, groups, c.share), "module", ""); l.Spare != c.want {
 			t.Errorf("%s modules at %g: %g spare, want %g", c.count, c.share, l.Spare, c.want)
 		}
 	}
@@ -62,8 +76,8 @@ func TestSpares(t *testing.T) {
 
 // TestBillWithoutWhatIsMissing: a bare die has no lens to buy, and what no driver feeds is said.
 func TestBillWithoutWhatIsMissing(t *testing.T) {
-	sc, groups := wireOf(t, edit(t, sound, "round-40", "bare-120", "driver: cc-700, strings: 2", "strings: 6"))
-	b := sc.Bill(groups, 0.1)
+	sc, groups := wired(t, scenetest.Edit(t, scenetest.Sound, "round-40", "bare-120", "driver: cc-700, strings: 2", "strings: 6"))
+	b := bill.Of(sc, groups, 0.1)
 	for _, l := range b.Lines {
 		if l.Kind == "optic" {
 			t.Errorf("a lens where there is none: %+v", l)
@@ -76,12 +90,12 @@ func TestBillWithoutWhatIsMissing(t *testing.T) {
 
 // TestCurrenciesStayApart: sums in the order of the codes, never added to each other.
 func TestCurrenciesStayApart(t *testing.T) {
-	sc, groups := wireOf(t, sound)
+	sc, groups := wired(t, scenetest.Sound)
 	module := sc.Rails[0].Modules[0].Part
 	module.Price.Currency = "CHF"
 	sc.Rails[0].Modules[0].Part, module.Name = module, "other"
 	sc.Rails[0].Modules[0].Part.Name = "other"
-	b := sc.Bill(groups, 0)
+	b := bill.Of(sc, groups, 0)
 	if len(b.Totals) != 2 || b.Totals[0].Currency != "CHF" || math.Abs(b.Totals[0].Amount-4.20) > 1e-9 || b.Totals[1].Currency != "EUR" {
 		t.Errorf("totals %+v", b.Totals)
 	}
@@ -94,10 +108,10 @@ func TestAdvisedWire(t *testing.T) {
 		}
 		return all
 	}
-	if g, ok := scene.AdvisedWire(circuit.Wire{Metric: circuit.Wire{Metric: drops(0.25, 0.75)}.Metric, American: drops(0.5, 0.82)}); !ok || g.Metric != "some" {
+	if g, ok := bill.AdvisedWire(circuit.Wire{Metric: circuit.Wire{Metric: drops(0.25, 0.75)}.Metric, American: drops(0.5, 0.82)}); !ok || g.Metric != "some" {
 		t.Errorf("advised %+v, %v", g, ok)
 	}
-	if _, ok := scene.AdvisedWire(circuit.Wire{Metric: drops(0.25), American: drops(0.5)}); ok {
+	if _, ok := bill.AdvisedWire(circuit.Wire{Metric: drops(0.25), American: drops(0.5)}); ok {
 		t.Error("wire that does not serve is advised")
 	}
 }

@@ -1,10 +1,12 @@
-package scene_test
+package operating_test
 
 import (
 	"fmt"
 	"math"
 	"strings"
 	"testing"
+
+	"fathomlux/scene/scenetest"
 )
 
 // byHand is a scene of four modules, a rail each, of parts whose light keeps its flux and its volts at any temperature, so that
@@ -54,7 +56,7 @@ parts:
 //	d  100 lm / 182.457 = 0.548074 W of 3.2 V * 0.5 A = 1.6 W: 1.05193 W of heat
 func TestLightWattsByHand(t *testing.T) {
 	t.Parallel()
-	s := mustParse(t, byHand)
+	s := scenetest.Parse(t, byHand)
 	o := operate(t, s)
 	for i, want := range []struct{ electricalW, lightW, heatW, opticW float64 }{
 		{13.6, 5.21538, 8.38462, 0.579487}, {3.6, 2.31178, 1.28822, 0}, {1.8, 0.623540, 1.17646, 0.155885}, {1.6, 0.548074, 1.05193, 0},
@@ -89,7 +91,7 @@ func TestLightWattsByHand(t *testing.T) {
 func TestLightShareIsChecked(t *testing.T) {
 	t.Parallel()
 	for share, warns := range map[float64]bool{0.35: true, 0.4: false, 0.5: false, 0.68: false, 0.75: true} {
-		s := mustParse(t, edit(t, byHand, "radiant_efficiency: 0.6,", fmt.Sprintf("radiant_efficiency: %g,", share)))
+		s := scenetest.Parse(t, scenetest.Edit(t, byHand, "radiant_efficiency: 0.6,", fmt.Sprintf("radiant_efficiency: %g,", share)))
 		if warned := len(s.Warnings) > 0; warned != warns {
 			t.Errorf("radiant_efficiency %g: %v", share, s.Warnings)
 		}
@@ -99,7 +101,7 @@ func TestLightShareIsChecked(t *testing.T) {
 // TestMoreLightThanPower warns of a table that gives more light than power: 30 lm at 25.954 lm/W are 1.16 W from 0.9 W.
 func TestMoreLightThanPower(t *testing.T) {
 	t.Parallel()
-	s := mustParse(t, edit(t, byHand, "flux: 15 lm", "flux: 30 lm"))
+	s := scenetest.Parse(t, scenetest.Edit(t, byHand, "flux: 15 lm", "flux: 30 lm"))
 	if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0].Error(), "four-blue.output[0]: 30 lm in the colours of line-450 (26 lm/W) are 1.16 W of light, more than the 0.9 W") {
 		t.Errorf("%v", s.Warnings)
 	}
@@ -112,7 +114,7 @@ func TestMoreLightThanPower(t *testing.T) {
 // TestHeatFollowsAShadowedSpectrum changes the spectrum below a module that was read before.
 func TestHeatFollowsAShadowedSpectrum(t *testing.T) {
 	t.Parallel()
-	own := mustParse(t, smallest+"parts: {spectra: {white-4000: {table: [{wavelength: 200 nm, power: 1}, {wavelength: 1000 nm, power: 1}]}}}\n")
+	own := scenetest.Parse(t, scenetest.Smallest+"parts: {spectra: {white-4000: {table: [{wavelength: 200 nm, power: 1}, {wavelength: 1000 nm, power: 1}]}}}\n")
 	for name, m := range own.Catalogue.Modules {
 		if got, want := m.LmPerW, own.Catalogue.Spectra[m.Spectrum].LmPerW; got != want || got == 0 {
 			t.Errorf("%s: %g lm/W, and its spectrum %g", name, got, want)

@@ -1,16 +1,21 @@
-package scene
+// Package bill counts what a scene takes to build, with prices where the parts have them: modules, optics, drivers,
+// profiles, screws and wire.
+package bill
 
 import (
 	"fmt"
 	"math"
 	"sort"
 
+	"fathomlux/scene"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
+	"fathomlux/scene/wiring"
 )
 
-// BillLine is one kind of thing to buy. Counted things come in pieces, others in metres.
-type BillLine struct {
+// Line is one kind of thing to buy. Counted things come in pieces, others in metres.
+type Line struct {
 	Kind  string  // module, optic, driver, profile, screw or wire
 	Name  string  // of the part
 	Unit  string  // "pcs" or "m"
@@ -23,7 +28,7 @@ type BillLine struct {
 
 // Bill is what a scene takes.
 type Bill struct {
-	Lines  []BillLine
+	Lines  []Line
 	Totals []parts.Money // by currency, in the order of their codes
 	Blank  int           // lines without a price, which the totals leave out
 }
@@ -60,15 +65,15 @@ func advised(drops []circuit.Drop) (circuit.Drop, bool) {
 	return circuit.Drop{}, false
 }
 
-// Bill counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that
+// Of counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that
 // are bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten.
-func (s *Scene) Bill(groups []WireGroup, spareShare float64) Bill {
+func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 	var b Bill
-	b.Lines = append(b.Lines, s.moduleLines(spareShare)...)
-	b.Lines = append(b.Lines, s.opticLines(spareShare)...)
-	b.Lines = append(b.Lines, s.driverLines(groups)...)
-	b.Lines = append(b.Lines, s.profileLines()...)
-	b.Lines = append(b.Lines, s.screwLines()...)
+	b.Lines = append(b.Lines, moduleLines(s, spareShare)...)
+	b.Lines = append(b.Lines, opticLines(s, spareShare)...)
+	b.Lines = append(b.Lines, driverLines(s, groups)...)
+	b.Lines = append(b.Lines, profileLines(s)...)
+	b.Lines = append(b.Lines, screwLines(s)...)
 	b.Lines = append(b.Lines, wireLines(groups)...)
 	sums := map[string]float64{}
 	for i := range b.Lines {
@@ -89,12 +94,12 @@ func (s *Scene) Bill(groups []WireGroup, spareShare float64) Bill {
 
 // tally adds up things by name, in the order in which they first appear.
 type tally struct {
-	lines []BillLine
+	lines []Line
 	at    map[string]int
 }
 
 // add counts n of a thing, which is like the line where it is new, and returns its line.
-func (t *tally) add(n float64, like BillLine) *BillLine {
+func (t *tally) add(n float64, like Line) *Line {
 	if t.at == nil {
 		t.at = map[string]int{}
 	}
@@ -108,29 +113,29 @@ func (t *tally) add(n float64, like BillLine) *BillLine {
 }
 
 // withSpares adds a share to each line, rounded up; the slack keeps a tenth of ten from becoming two.
-func (t *tally) withSpares(share float64) []BillLine {
+func (t *tally) withSpares(share float64) []Line {
 	for i := range t.lines {
 		t.lines[i].Spare = math.Ceil(t.lines[i].Used*share - 1e-9)
 	}
 	return t.lines
 }
 
-func (s *Scene) moduleLines(share float64) []BillLine {
+func moduleLines(s *scene.Scene, share float64) []Line {
 	var t tally
 	for _, at := range s.Seats() {
 		p := s.Rails[at.Rail].Modules[at.Module].Part
-		t.add(1, BillLine{Kind: "module", Name: p.Name, Unit: "pcs", Each: p.Price})
+		t.add(1, Line{Kind: "module", Name: p.Name, Unit: "pcs", Each: p.Price})
 	}
 	return t.withSpares(share)
 }
 
 // opticLines counts one optic a module. One that passes all light and costs nothing is no lens but its absence.
-func (s *Scene) opticLines(share float64) []BillLine {
+func opticLines(s *scene.Scene, share float64) []Line {
 	var t tally
 	for _, at := range s.Seats() {
 		o := s.Rails[at.Rail].Modules[at.Module].Optic
 		if o.Efficiency < 1 || o.Price.Currency != "" {
-			t.add(1, BillLine{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
+			t.add(1, Line{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
 				Note: "one a module; boards with a lens over each die take more"})
 		}
 	}
@@ -139,53 +144,53 @@ func (s *Scene) opticLines(share float64) []BillLine {
 
 // driverLines counts a driver for each group that one feeds, and for the others those of the split that would. Groups
 // that none feeds come first.
-func (s *Scene) driverLines(groups []WireGroup) (unfed []BillLine) {
+func driverLines(s *scene.Scene, groups []wiring.Group) (unfed []Line) {
 	var t tally
 	for i := range groups {
 		g := &groups[i]
 		for _, p := range g.Plan.Apart {
-			l := t.add(1, BillLine{Kind: "driver", Name: p.Driver, Unit: "pcs", Each: s.Catalogue.Drivers[p.Driver].Price})
+			l := t.add(1, Line{Kind: "driver", Name: p.Driver, Unit: "pcs", Each: s.Catalogue.Drivers[p.Driver].Price})
 			note := "; "
 			if l.Note == "" {
 				note = "split, a scene each: "
 			}
-			l.Note += note + s.portionName(g, p)
+			l.Note += note + wiring.PortionName(s, g, p)
 		}
 		fit, ok := g.Fit()
 		switch {
 		case len(g.Plan.Apart) > 0:
 		case ok && fit.Fits:
-			t.add(1, BillLine{Kind: "driver", Name: fit.Driver.Name, Unit: "pcs", Each: fit.Driver.Price})
+			t.add(1, Line{Kind: "driver", Name: fit.Driver.Name, Unit: "pcs", Each: fit.Driver.Price})
 		default:
 			note := g.Plan.Chosen.Why
 			if _, picked := g.Split(); !picked {
 				note = fmt.Sprintf("no driver fits these %d modules together", len(g.Members))
 			}
-			unfed = append(unfed, BillLine{Kind: "driver", Name: "none fits", Unit: "pcs", Note: note})
+			unfed = append(unfed, Line{Kind: "driver", Name: "none fits", Unit: "pcs", Note: note})
 		}
 	}
 	return append(unfed, t.lines...)
 }
 
-func (s *Scene) profileLines() []BillLine {
+func profileLines(s *scene.Scene) []Line {
 	var t tally
 	for _, r := range s.Rails {
-		l := t.add(r.LengthM, BillLine{Kind: "profile", Name: r.Profile.Name, Unit: "m", Each: r.Profile.PricePerM})
+		l := t.add(r.LengthM, Line{Kind: "profile", Name: r.Profile.Name, Unit: "m", Each: r.Profile.PricePerM})
 		if l.Note == "" {
-			l.Note = "cut to " + say(r.LengthM)
+			l.Note = "cut to " + unit.Length.Say(r.LengthM)
 		} else {
-			l.Note += ", " + say(r.LengthM)
+			l.Note += ", " + unit.Length.Say(r.LengthM)
 		}
 	}
 	return t.lines
 }
 
 // screwLines counts one screw a hole of the boards.
-func (s *Scene) screwLines() []BillLine {
+func screwLines(s *scene.Scene) []Line {
 	var t tally
 	for _, at := range s.Seats() {
 		for _, h := range s.Rails[at.Rail].Modules[at.Module].Part.Holes {
-			t.add(1, BillLine{Kind: "screw", Name: fmt.Sprintf("for holes of %s", say(h.DiameterM)), Unit: "pcs",
+			t.add(1, Line{Kind: "screw", Name: fmt.Sprintf("for holes of %s", unit.Length.Say(h.DiameterM)), Unit: "pcs",
 				Note: "with washer, length by board and rail"})
 		}
 	}
@@ -193,7 +198,7 @@ func (s *Scene) screwLines() []BillLine {
 }
 
 // wireLines adds up the strings' wires by size.
-func wireLines(groups []WireGroup) []BillLine {
+func wireLines(groups []wiring.Group) []Line {
 	var t tally
 	for _, g := range groups {
 		for _, w := range g.Plan.Wires {
@@ -201,7 +206,7 @@ func wireLines(groups []WireGroup) []BillLine {
 			if use, ok := AdvisedWire(w); ok {
 				name = "copper " + use.Metric + " or " + use.American
 			}
-			l := t.add(w.LengthM, BillLine{Kind: "wire", Name: name, Unit: "m",
+			l := t.add(w.LengthM, Line{Kind: "wire", Name: name, Unit: "m",
 				Note: "single core, out and back in all; 10 % over for cutting"})
 			l.Spare = l.Used * cuttingShare
 		}

@@ -1,49 +1,50 @@
-package scene
+package operating
 
 import (
 	"errors"
 	"fmt"
 	"math"
 
+	"fathomlux/scene"
 	"fathomlux/scene/heat"
 )
 
-// RailAdvice is what would bring one rail to a wished margin.
-type RailAdvice struct {
+// Advice is what would bring one rail to a wished margin.
+type Advice struct {
 	Rail string
 	heat.Advice
 }
 
-// Cooler returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone
+// Advise returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone
 // with the heat that the other rails give under a common hood. o is the balance, nil where there is none.
-func (s *Scene) Cooler(o *Operating, marginK float64) ([]RailAdvice, error) {
+func Advise(s *scene.Scene, o *Point, marginK float64) ([]Advice, error) {
 	wish := heat.Wish{MarginK: marginK}
 	for _, name := range s.Catalogue.ProfileNames() {
 		wish.Profiles = append(wish.Profiles, s.Catalogue.Profiles[name])
 	}
-	inputs := s.heatInputs()
-	var list []RailAdvice
+	inputs := heatInputs(s)
+	var list []Advice
 	for i, in := range inputs {
 		if o != nil {
 			in = o.Rails[i].Input
 		}
 		a, err := heat.Advise(in, wish)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", RailWord(s.Rails[i].Name), err)
+			return nil, fmt.Errorf("%s: %w", scene.RailWord(s.Rails[i].Name), err)
 		}
 		if !a.Met {
-			list = append(list, RailAdvice{Rail: s.Rails[i].Name, Advice: a})
+			list = append(list, Advice{Rail: s.Rails[i].Name, Advice: a})
 		}
 	}
 	return list, nil
 }
 
-// PartLife is how long the light of one part lasts, by its own maintenance tests, where its board is hottest.
-type PartLife struct {
+// Life is how long the light of one part lasts, by its own maintenance tests, where its board is hottest.
+type Life struct {
 	Part     string
-	At       Seat    // the module with the hottest board of this part
-	BoardC   float64 // of its back
-	TestC    float64 // the temperature that was judged by: BoardC, or the lowest tested one where that is higher
+	At       scene.Seat // the module with the hottest board of this part
+	BoardC   float64    // of its back
+	TestC    float64    // the temperature that was judged by: BoardC, or the lowest tested one where that is higher
 	TestedH  float64
 	Untested string // why nothing can be said, empty where it can
 	heat.Life
@@ -54,8 +55,8 @@ const daysPerYear = 365.25 // Julian year
 
 // Lives returns for each part with maintenance tests, in the order of first use, when share of the first light is left,
 // from tests of that many samples. Boards cooler than the coolest test are judged by it, which is on the safe side.
-func (s *Scene) Lives(o *Operating, share float64, samples int) ([]PartLife, error) {
-	var list []PartLife
+func Lives(s *scene.Scene, o *Point, share float64, samples int) ([]Life, error) {
+	var list []Life
 	index := map[string]int{}
 	for ri, r := range o.Rails {
 		for mi, m := range r.Modules {
@@ -67,22 +68,22 @@ func (s *Scene) Lives(o *Operating, share float64, samples int) ([]PartLife, err
 			if !known {
 				at = len(list)
 				index[part.Name] = at
-				list = append(list, PartLife{Part: part.Name, BoardC: math.Inf(-1)})
+				list = append(list, Life{Part: part.Name, BoardC: math.Inf(-1)})
 			}
 			if m.BoardC > list[at].BoardC {
-				list[at].At, list[at].BoardC = Seat{ri, mi}, m.BoardC
+				list[at].At, list[at].BoardC = scene.Seat{Rail: ri, Module: mi}, m.BoardC
 			}
 		}
 	}
 	for i := range list {
-		if err := s.judgeLife(&list[i], share, samples); err != nil {
+		if err := judgeLife(s, &list[i], share, samples); err != nil {
 			return nil, err
 		}
 	}
 	return list, nil
 }
 
-func (s *Scene) judgeLife(l *PartLife, share float64, samples int) error {
+func judgeLife(s *scene.Scene, l *Life, share float64, samples int) error {
 	tests := s.Rails[l.At.Rail].Modules[l.At.Module].Part.Maintenance
 	l.TestC = math.Inf(1)
 	for _, t := range tests {

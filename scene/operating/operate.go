@@ -1,36 +1,41 @@
-package scene
+// Package operating finds the operating point of a whole scene: the balance between electrical power, light and heat of
+// all its rails, with what would make them cooler and how long their light lasts. It holds no formula of heat.
+// Next: package heat for one rail.
+package operating
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
+	"fathomlux/scene"
 	"fathomlux/scene/heat"
 )
 
 // hoodEmissivity is that of a hood's outside: wood, paint and plastics, common practice, no published source.
 const hoodEmissivity = 0.9
 
-// Operating is a scene at work, in balance between electrical power, light and heat. Sums run over all rails.
-type Operating struct {
+// Point is a scene at work, in balance between electrical power, light and heat. Sums run over all rails.
+type Point struct {
 	AirC              float64 // of the room
 	HoodAirC          float64 // around the rails; as AirC where there is no hood
 	HoodWallC         float64
-	Rails             []RailOperating // in the scene's order
+	Rails             []Rail // in the scene's order
 	ElectricalW       float64
-	LightW, HeatW     float64  // behind the optics; their sum is ElectricalW
-	LossW             float64  // what the rails give to the air; HeatW within EnergyError
-	EnergyError       float64  // |LossW - HeatW|/HeatW; 0 without heat
-	ColdLm, FluxLm    float64  // of the dies: at the parts' reference temperatures, and in balance
-	HottestRail       int      // the one with the hottest place that a hand can touch
-	Hottest, Tightest Seat     // with the highest junction, and with the smallest margin; -1, -1 where there is none
-	Notes             []string // where places were moved; limits that are passed stand in TooHot and TooHotToTouch
-	Stretched         []string // where formulas are stretched, face by face with figures; Trust says it in a sentence
+	LightW, HeatW     float64    // behind the optics; their sum is ElectricalW
+	LossW             float64    // what the rails give to the air; HeatW within EnergyError
+	EnergyError       float64    // |LossW - HeatW|/HeatW; 0 without heat
+	ColdLm, FluxLm    float64    // of the dies: at the parts' reference temperatures, and in balance
+	HottestRail       int        // the one with the hottest place that a hand can touch
+	Hottest, Tightest scene.Seat // with the highest junction, and with the smallest margin; -1, -1 where there is none
+	Notes             []string   // where places were moved; limits that are passed stand in TooHot and TooHotToTouch
+	Stretched         []string   // where formulas are stretched, face by face with figures; Trust says it in a sentence
 }
 
-// RailOperating is one rail in balance with what it was balanced from.
-type RailOperating struct {
+// Rail is one rail in balance with what it was balanced from.
+type Rail struct {
 	Name  string
 	LeftM float64 // x of the rail's left end
 	Input heat.Input
@@ -38,7 +43,7 @@ type RailOperating struct {
 }
 
 // RelativeFlux returns the share of the cold light that is left, 1 where there is none.
-func (o *Operating) RelativeFlux() float64 {
+func (o *Point) RelativeFlux() float64 {
 	if o.ColdLm == 0 {
 		return 1
 	}
@@ -46,7 +51,7 @@ func (o *Operating) RelativeFlux() float64 {
 }
 
 // HottestJunctionC returns the highest junction temperature; that of the room where there is no module.
-func (o *Operating) HottestJunctionC() float64 {
+func (o *Point) HottestJunctionC() float64 {
 	if o.Hottest.Rail < 0 {
 		return o.AirC
 	}
@@ -55,7 +60,7 @@ func (o *Operating) HottestJunctionC() float64 {
 
 // JunctionsC returns the lowest and the highest junction temperature of the modules that are on; ok is false where none
 // is.
-func (o *Operating) JunctionsC() (lowC, highC float64, ok bool) {
+func (o *Point) JunctionsC() (lowC, highC float64, ok bool) {
 	lowC, highC = math.Inf(1), math.Inf(-1)
 	for _, r := range o.Rails {
 		for _, m := range r.Modules {
@@ -68,7 +73,7 @@ func (o *Operating) JunctionsC() (lowC, highC float64, ok bool) {
 }
 
 // TooHot says which junction passes its part's highest temperature by most, empty where none does.
-func (o *Operating) TooHot() string {
+func (o *Point) TooHot() string {
 	if o.Tightest.Rail < 0 {
 		return ""
 	}
@@ -81,13 +86,13 @@ func (o *Operating) TooHot() string {
 }
 
 // SeatName writes a place as Scene.SeatName does.
-func (o *Operating) SeatName(at Seat) string {
-	return seatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module)
+func (o *Point) SeatName(at scene.Seat) string {
+	return scene.SeatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module)
 }
 
 // TooHotToTouch lists the rails of which a hand can touch a place above heat.TouchC.
-func (o *Operating) TooHotToTouch() []RailOperating {
-	var list []RailOperating
+func (o *Point) TooHotToTouch() []Rail {
+	var list []Rail
 	for _, r := range o.Rails {
 		if r.HottestRailC > heat.TouchC {
 			list = append(list, r)
@@ -96,34 +101,34 @@ func (o *Operating) TooHotToTouch() []RailOperating {
 	return list
 }
 
-// Operate balances every rail of the scene in its air. Rails under one hood share its warmth. Dead modules take no
+// Of balances every rail of the scene in its air. Rails under one hood share its warmth. Dead modules take no
 // current. Where a module's middle lies beyond its rail's end, its heat is taken to enter at the end. Errors name the
 // rail; they wrap heat.ErrTooHot where no balance exists.
-func (s *Scene) Operate() (*Operating, error) {
-	inputs := s.heatInputs()
-	results, err := s.balance(inputs)
+func Of(s *scene.Scene) (*Point, error) {
+	inputs := heatInputs(s)
+	results, err := balance(s, inputs)
 	if err != nil {
 		return nil, err
 	}
-	o := &Operating{AirC: s.Ambient.AirC, HoodAirC: s.Ambient.AirC, HoodWallC: s.Ambient.AirC, Hottest: Seat{-1, -1},
-		Tightest: Seat{-1, -1}}
+	o := &Point{AirC: s.Ambient.AirC, HoodAirC: s.Ambient.AirC, HoodWallC: s.Ambient.AirC, Hottest: scene.Seat{Rail: -1, Module: -1},
+		Tightest: scene.Seat{Rail: -1, Module: -1}}
 	for i, r := range results {
-		s.Rails[i].fit(&r)
-		o.add(RailOperating{Name: s.Rails[i].Name, LeftM: s.Rails[i].LeftM, Input: inputs[i], Result: r})
+		fit(s.Rails[i], &r)
+		o.add(Rail{Name: s.Rails[i].Name, LeftM: s.Rails[i].LeftM, Input: inputs[i], Result: r})
 	}
 	if o.HeatW > 0 {
 		o.EnergyError = math.Abs(o.LossW-o.HeatW) / o.HeatW
 	}
-	o.Notes = append(o.Notes, s.strayNotes()...)
+	o.Notes = append(o.Notes, strayNotes(s)...)
 	return o, nil
 }
 
 // fit brings the light of a balance to what a meter found; power and heat stay those of the parts' tables.
-func (r Rail) fit(b *heat.Result) {
+func fit(r scene.Rail, b *heat.Result) {
 	b.ColdFluxLm, b.FluxLm = 0, 0
 	for i, m := range r.Modules {
 		state := &b.Modules[i]
-		state.ColdFluxLm *= m.fluxFactor()
+		state.ColdFluxLm *= m.Factor()
 		b.ColdFluxLm += state.ColdFluxLm
 		b.FluxLm += state.ColdFluxLm * state.RelativeFlux
 	}
@@ -131,7 +136,7 @@ func (r Rail) fit(b *heat.Result) {
 
 // heatInputs returns what heat.Balance and heat.Advise take of each rail, also of those that have no balance: the other
 // rails under the hood give then the heat that they would give with junctions at the air's temperature.
-func (s *Scene) heatInputs() []heat.Input {
+func heatInputs(s *scene.Scene) []heat.Input {
 	list := make([]heat.Input, len(s.Rails))
 	coolW := make([]float64, len(s.Rails))
 	var totalW float64
@@ -139,7 +144,7 @@ func (s *Scene) heatInputs() []heat.Input {
 		in := heat.Input{Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC}
 		for k, m := range r.Modules {
 			at := math.Min(math.Max(m.XM-r.LeftM, 0), r.LengthM)
-			one := heat.Module{Name: s.SeatName(Seat{i, k}), Part: m.Part, CurrentA: m.CurrentA, AtM: at, OpticLoss: 1 - m.Optic.Efficiency}
+			one := heat.Module{Name: s.SeatName(scene.Seat{Rail: i, Module: k}), Part: m.Part, CurrentA: m.CurrentA, AtM: at, OpticLoss: 1 - m.Optic.Efficiency}
 			if m.Dead {
 				one.CurrentA = 0
 			}
@@ -167,7 +172,7 @@ const (
 )
 
 // balance balances all rails. It sets the heat of the others in the hoods of inputs.
-func (s *Scene) balance(inputs []heat.Input) ([]heat.Result, error) {
+func balance(s *scene.Scene, inputs []heat.Input) ([]heat.Result, error) {
 	results := make([]heat.Result, len(inputs))
 	for round := 0; round < mostRounds; round++ {
 		var moved, totalW float64
@@ -177,7 +182,7 @@ func (s *Scene) balance(inputs []heat.Input) ([]heat.Result, error) {
 			}
 			r, err := heat.Balance(inputs[i])
 			if err != nil {
-				return nil, fmt.Errorf("%s: %w", RailWord(s.Rails[i].Name), err)
+				return nil, fmt.Errorf("%s: %w", scene.RailWord(s.Rails[i].Name), err)
 			}
 			moved = math.Max(moved, math.Abs(r.HeatW-results[i].HeatW))
 			totalW += r.HeatW
@@ -201,7 +206,7 @@ func othersW(results []heat.Result, except int) float64 {
 }
 
 // add adds a rail to the sums and extremes. Of places that are equal within heat.TieK the first counts.
-func (o *Operating) add(r RailOperating) {
+func (o *Point) add(r Rail) {
 	at := len(o.Rails)
 	o.Rails = append(o.Rails, r)
 	o.HoodAirC, o.HoodWallC = r.AirC, r.HoodWallC
@@ -216,14 +221,14 @@ func (o *Operating) add(r RailOperating) {
 	}
 	for i, m := range r.Modules {
 		if o.Hottest.Rail < 0 || m.JunctionC > o.HottestJunctionC()+heat.TieK {
-			o.Hottest = Seat{at, i}
+			o.Hottest = scene.Seat{Rail: at, Module: i}
 		}
 		if o.Tightest.Rail < 0 || m.MarginK < o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module].MarginK-heat.TieK {
-			o.Tightest = Seat{at, i}
+			o.Tightest = scene.Seat{Rail: at, Module: i}
 		}
 	}
 	for _, note := range heat.BarOf(r.Input.Profile, r.AirC).Notes(r.HottestRailC) {
-		if line := fmt.Sprintf("%s: %s", RailWord(r.Name), note); !slices.Contains(o.Stretched, line) {
+		if line := fmt.Sprintf("%s: %s", scene.RailWord(r.Name), note); !slices.Contains(o.Stretched, line) {
 			o.Stretched = append(o.Stretched, line)
 		}
 	}
@@ -236,7 +241,7 @@ const stretchShare = 0.2
 // Trust says in one sentence how far the temperatures of rails lean on formulas outside the range in which they were
 // measured; empty where they do not. With a share of the heat as uncertain, a bar's rise over the air is off by about
 // that share.
-func (o *Operating) Trust() string {
+func (o *Point) Trust() string {
 	var names []string
 	top, underside, offK := false, false, 0.0
 	for _, r := range o.Rails {
@@ -254,7 +259,7 @@ func (o *Operating) Trust() string {
 	what, verb := "the rail", "is"
 	switch {
 	case len(names) < len(o.Rails) && len(names) == 1:
-		what = RailWord(names[0])
+		what = scene.RailWord(names[0])
 	case len(names) < len(o.Rails):
 		what, verb = "the rails "+strings.Join(names, ", "), "are"
 	case len(names) > 1:
@@ -276,28 +281,45 @@ func (o *Operating) Trust() string {
 		what, verb, faces, 100*stretchShare, off)
 }
 
-// RailWord names a rail in a sentence; one without a name of its own is called "rail 2" already.
-func RailWord(name string) string {
-	if strings.HasPrefix(name, "rail ") {
-		return name
-	}
-	return "rail " + name
-}
-
 // strayNotes says whose modules lie beyond their rail's end.
-func (s *Scene) strayNotes() []string {
+func strayNotes(s *scene.Scene) []string {
 	var notes []string
 	for _, r := range s.Rails {
 		stray := 0
 		for _, m := range r.Modules {
-			if at := m.XM - r.LeftM; at < -slackM || at > r.LengthM+slackM {
+			if at := m.XM - r.LeftM; at < -scene.SlackM || at > r.LengthM+scene.SlackM {
 				stray++
 			}
 		}
 		if stray > 0 {
 			notes = append(notes, fmt.Sprintf("%s: %d of its modules lie beyond its ends; their heat is taken to enter there",
-				RailWord(r.Name), stray))
+				scene.RailWord(r.Name), stray))
 		}
 	}
 	return notes
+}
+
+// JunctionC returns the junction temperature of the i-th module over all rails, from 0, as Request takes it.
+func (o *Point) JunctionC(i int) float64 {
+	for _, r := range o.Rails {
+		if i < len(r.Modules) {
+			return r.Modules[i].JunctionC
+		}
+		i -= len(r.Modules)
+	}
+	return o.AirC
+}
+
+// WorkingJunctions returns the junction temperature of each module over all rails in the balance of heat, and that
+// balance; where there is none, the highest temperatures that the parts allow, and nil.
+func WorkingJunctions(s *scene.Scene) (junctionC func(i int) float64, o *Point, err error) {
+	o, err = Of(s)
+	switch {
+	case err == nil:
+		return o.JunctionC, o, nil
+	case errors.Is(err, heat.ErrTooHot):
+		seats := s.Seats()
+		return func(i int) float64 { return s.Rails[seats[i].Rail].Modules[seats[i].Module].Part.HighestJunctionC }, nil, nil
+	}
+	return nil, nil, err
 }

@@ -1,4 +1,4 @@
-package scene_test
+package wiring_test
 
 import (
 	"fmt"
@@ -6,10 +6,13 @@ import (
 	"testing"
 
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
+	"fathomlux/scene/scenetest"
+	"fathomlux/scene/wiring"
 )
 
 // threeRails is 33 modules of two kinds, in turn along three rails: no driver feeds them all, nor one rail of eleven.
-func threeRails(wiring string) string {
+func threeRails(words string) string {
 	var b strings.Builder
 	b.WriteString("tank: {length: 2 m, width: 700 mm, height: 300 mm, water: {depth: 250 mm}}\nrails:\n")
 	for r, name := range []string{"front", "middle", "back"} {
@@ -18,7 +21,7 @@ func threeRails(wiring string) string {
 			fmt.Fprintf(&b, "      - {part: %s, optic: round-90, x: %d mm, current: 350 mA}\n", []string{"quad-cool", "quad-blue"}[(i+r)%2], 150+170*i)
 		}
 	}
-	return b.String() + wiring
+	return b.String() + words
 }
 
 // TestNothingIsChosenForNobody: without a wish no strings are chosen where no driver feeds them; what would serve is said.
@@ -33,23 +36,23 @@ func TestNothingIsChosenForNobody(t *testing.T) {
 	if g.Serve != want {
 		t.Errorf("%q", g.Serve)
 	}
-	if n := len(sc.Warnings); n == 0 || !strings.Contains(sc.Warnings[n-1].Error(), "wiring: no driver of the parts feeds all 33 modules at 350 mA together") || !strings.HasSuffix(sc.Warnings[n-1].Error(), want) {
-		t.Errorf("warnings %v", sc.Warnings)
+	if list := wiring.Warnings(sc); len(list) != 1 || !strings.Contains(list[0].Error(), "wiring: no driver of the parts feeds all 33 modules at 350 mA together") || !strings.HasSuffix(list[0].Error(), want) {
+		t.Errorf("warnings %v", list)
 	}
 	checkSplitInBill(t, sc, g)
-	if quiet := mustParse(t, threeRails("")); strings.Contains(fmt.Sprint(quiet.Warnings), "driver") {
-		t.Errorf("a scene that says nothing of wiring is warned of it: %v", quiet.Warnings)
+	if quiet := scenetest.Parse(t, threeRails("")); len(wiring.Warnings(quiet)) != 0 {
+		t.Errorf("a scene that says nothing of wiring is warned of it: %v", wiring.Warnings(quiet))
 	}
 }
 
 // checkSplitInBill holds that the drivers of a split are bought, each at its price, with what it feeds.
-func checkSplitInBill(t *testing.T, sc *scene.Scene, g *scene.WireGroup) {
+func checkSplitInBill(t *testing.T, sc *scene.Scene, g *wiring.Group) {
 	t.Helper()
 	if len(g.Plan.Apart) < 2 {
 		t.Fatalf("a split of %d drivers", len(g.Plan.Apart))
 	}
-	bill, drivers := sc.Bill([]scene.WireGroup{*g}, 0), 0.0
-	for _, l := range bill.Lines {
+	list, drivers := bill.Of(sc, []wiring.Group{*g}, 0), 0.0
+	for _, l := range list.Lines {
 		if l.Kind != "driver" {
 			continue
 		}
@@ -75,7 +78,7 @@ func TestAWishIsShownWithWhatWouldServe(t *testing.T) {
 			t.Errorf("%s: a driver of 420 V is asked for: %q", wiring, g.Plan.Chosen.Why)
 		}
 	}
-	if _, groups := wireOf(t, sound); !groups[0].Fed() || groups[0].Serve != "" {
+	if _, groups := wireOf(t, scenetest.Sound); !groups[0].Fed() || groups[0].Serve != "" {
 		t.Errorf("where a driver fits: %q", groups[0].Serve)
 	}
 }
@@ -93,7 +96,7 @@ rails:
   - {name: long, profile: finned-80x25, length: 4.9 m, above_water: 180 mm, modules: {part: quad-cool, optic: round-90, count: 240, spacing: 20 mm, current: 350 mA}}
 wiring: {hours: 10 h}
 `)
-	if n := len(groups[0].Plan.Apart); n <= 8 || !strings.HasSuffix(groups[0].Serve, fmt.Sprintf("; and %d more", n-8)) || len(sc.Warnings) == 0 {
+	if n := len(groups[0].Plan.Apart); n <= 8 || !strings.HasSuffix(groups[0].Serve, fmt.Sprintf("; and %d more", n-8)) || len(wiring.Warnings(sc)) == 0 {
 		t.Errorf("%d portions: %q", n, groups[0].Serve)
 	}
 }

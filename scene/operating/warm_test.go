@@ -1,15 +1,20 @@
-package scene_test
+package operating_test
 
 import (
 	"math"
 	"testing"
 
-	"fathomlux/scene"
+	"fathomlux/scene/edit"
+	"fathomlux/scene/operating"
+	"fathomlux/scene/scenetest"
 )
 
+// exact is for sums of a few products of short decimals: only rounding is left.
+const exact = 1e-9
+
 func TestWarmLightIsLess(t *testing.T) {
-	cold := mustParse(t, twoRails(t))
-	warm, err := cold.Warm()
+	cold := scenetest.Parse(t, twoRails(t))
+	warm, err := operating.Warm(cold)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,9 +38,9 @@ func TestWarmLightIsLess(t *testing.T) {
 }
 
 func TestWarmLightOfAMeteredScene(t *testing.T) {
-	s := mustParse(t, sound+"flux_factor: 0.8\n")
-	o, plain := operate(t, s), operate(t, mustParse(t, sound))
-	warm, err := s.Warm()
+	s := scenetest.Parse(t, scenetest.Sound+"flux_factor: 0.8\n")
+	o, plain := operate(t, s), operate(t, scenetest.Parse(t, scenetest.Sound))
+	warm, err := operating.Warm(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,33 +50,30 @@ func TestWarmLightOfAMeteredScene(t *testing.T) {
 	if lm := warm.Rails[0].Modules[0].FluxLm(); math.Abs(6*lm/o.FluxLm-1) > 0.002 { // modules in the middle are a little warmer
 		t.Errorf("six modules of %g lm, %g in all", lm, o.FluxLm)
 	}
-	if f, p := s.AtSwitchOn(), mustParse(t, sound).AtSwitchOn(); math.Abs(f.OpticsLm-0.8*p.OpticsLm) > exact*p.OpticsLm || f.PowerW != p.PowerW {
+	if f, p := s.AtSwitchOn(), scenetest.Parse(t, scenetest.Sound).AtSwitchOn(); math.Abs(f.OpticsLm-0.8*p.OpticsLm) > exact*p.OpticsLm || f.PowerW != p.PowerW {
 		t.Errorf("at switch-on %+v, by the tables %+v", f, p)
 	}
 }
 
 func TestCopiesAreColdAgain(t *testing.T) {
-	cold := mustParse(t, sound)
-	warm, err := cold.Warm()
+	cold := scenetest.Parse(t, scenetest.Sound)
+	warm, err := operating.Warm(cold)
 	if err != nil {
 		t.Fatal(err)
 	}
-	with, err := warm.With()
-	if err != nil {
-		t.Fatal(err)
-	}
-	without, err := warm.Without("main:1")
+	with := warm.Copy()
+	without, err := edit.Without(warm, "main:1")
 	if err != nil {
 		t.Fatal(err)
 	}
 	if with.PowerW() != cold.PowerW() || without.Rails[0].Modules[1].FluxLm() != cold.Rails[0].Modules[1].FluxLm() {
 		t.Error("a changed copy keeps what was balanced for another scene")
 	}
-	again, err := warm.Warm()
+	again, err := operating.Warm(warm)
 	if err != nil || again.PowerW() != warm.PowerW() {
 		t.Errorf("warmed twice: %g W and %g W (%v)", warm.PowerW(), again.PowerW(), err)
 	}
-	again, err = without.Warm()
+	again, err = operating.Warm(without)
 	if err != nil || again.Rails[0].Modules[0].FluxLm() != 0 || again.Rails[0].Modules[0].PowerW() != 0 {
 		t.Errorf("a dead module gives %g lm (%v)", again.Rails[0].Modules[0].FluxLm(), err)
 	}
@@ -79,36 +81,33 @@ func TestCopiesAreColdAgain(t *testing.T) {
 
 // TestHeatKeyTellsBalancesApart: what changes the heat changes the key, what does not leaves it.
 func TestHeatKeyTellsBalancesApart(t *testing.T) {
-	s := mustParse(t, twoRails(t))
+	s := scenetest.Parse(t, twoRails(t))
 	for name, differs := range map[string]bool{"height": false, "tilt": false, "y": false, "depth": false, "beam": false, "spacing": true, "count": true, "current": true} {
-		v, err := scene.VariableNamed(name)
+		v, err := edit.VariableNamed(name)
 		if err != nil {
 			t.Fatal(err)
 		}
 		value := map[string]float64{"height": 0.2, "tilt": 0.1, "y": 0.2, "depth": 0.4, "beam": 1, "spacing": 0.1, "count": 5, "current": 0.4}[name]
-		c, err := s.With(scene.Change{Variable: v, Value: value})
+		c, err := edit.With(s, edit.Change{Variable: v, Value: value})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if (c.HeatKey() != s.HeatKey()) != differs {
+		if (operating.Key(c) != operating.Key(s)) != differs {
 			t.Errorf("%s: key changed is %v", name, !differs)
 		}
 		if !differs && operate(t, c).HottestJunctionC() != operate(t, s).HottestJunctionC() {
 			t.Errorf("%s changes the heat but not the key", name)
 		}
 	}
-	dead, err := s.Without("main:3")
-	if err != nil || dead.HeatKey() == s.HeatKey() {
+	dead, err := edit.Without(s, "main:3")
+	if err != nil || operating.Key(dead) == operating.Key(s) {
 		t.Errorf("a dead module leaves the key (%v)", err)
 	}
-	moved, err := s.With()
-	if err != nil {
-		t.Fatal(err)
-	}
+	moved := s.Copy()
 	for i := range moved.Rails[0].Modules {
 		moved.Rails[0].Modules[i].XM += 0.01
 	}
-	if moved.HeatKey() == s.HeatKey() {
+	if operating.Key(moved) == operating.Key(s) {
 		t.Error("modules moved along the rail leave the key")
 	}
 }

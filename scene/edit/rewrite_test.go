@@ -1,0 +1,113 @@
+package edit
+
+import (
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"fathomlux/scene"
+	"fathomlux/scene/scenetest"
+)
+
+func TestRewriteKeepsCommentsAndNumbers(t *testing.T) {
+	data, err := os.ReadFile("../../examples/foyer/foyer.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	open := func(name string) ([]byte, error) { return os.ReadFile("../../examples/foyer/" + name) }
+	sc, err := scene.Parse("foyer.yaml", data, open)
+	if err != nil {
+		t.Fatal(err)
+	}
+	moved, err := With(sc, change(t, "", "spacing", 0.1637), change(t, "", "height", 0.175), change(t, "", "tilt", 0.1), change(t, "", "depth", 0.4))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := Rewrite(moved)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"# An invented scene", "# floor to rim", "# dark film on the back", "above_water: 175 mm", "# emitting face to water surface",
+		"- {part: quad-neutral, optic: round-40, x: 262.6 mm, current: 450 mA}", "parts: foyer-parts.yaml"} {
+		if !strings.Contains(string(text), want) {
+			t.Errorf("the new text has no %q:\n%s", want, text)
+		}
+	}
+	if files := sc.Files(); len(files) != 1 || files[0].Name != "foyer-parts.yaml" || len(files[0].Content) == 0 {
+		t.Errorf("files %+v", files)
+	}
+	again, err := scene.Parse("again.yaml", text, open)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, m := range again.Rails[0].Modules {
+		if !near(m.XM, moved.Rails[0].Modules[i].XM) || m.Optic.Name != "round-40" {
+			t.Errorf("module %d at %g, not %g", i, m.XM, moved.Rails[0].Modules[i].XM)
+		}
+	}
+	if !near(again.Rails[0].TiltRad, 0.1) || again.Tank.Water.DepthM != 0.4 {
+		t.Errorf("tilt %g, depth %g", again.Rails[0].TiltRad, again.Tank.Water.DepthM)
+	}
+}
+
+func TestRewriteQuotesNames(t *testing.T) {
+	text := strings.ReplaceAll(varied, "optic: round-40", `optic: "123"`) + `
+parts:
+  optics:
+    "123": {about: a name that looks like a number, beam: 40 deg, efficiency: 0.9}
+`
+	sc, err := scene.Parse("varied.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := Rewrite(sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := scene.Parse("again.yaml", out, nil); err != nil {
+		t.Errorf("%v in\n%s", err, out)
+	}
+}
+
+// TestRewriteOfWhatIsAsItWas: a scene in which nothing changes is written as it was typed.
+func TestRewriteOfWhatIsAsItWas(t *testing.T) {
+	text := strings.ReplaceAll(varied, "rails:", "# the bar\nrails:   # over the water")
+	sc, err := scene.Parse("varied.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if out, err := Rewrite(sc.Copy()); err != nil || string(out) != text {
+		t.Errorf("%v: written as\n%s\nnot as\n%s", err, out, text)
+	}
+}
+
+// TestRewriteFitted: the new numbers are in, and every line of the file that says something else is still there.
+func TestRewriteFitted(t *testing.T) {
+	text := "# by the window\n" + strings.Replace(scenetest.Sound, "  width: 430 mm", "  width: 430 mm   # inside", 1)
+	s := scenetest.Parse(t, text)
+	out, err := RewriteFitted(Fitted(s, 0.9312345, 0.2123))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"# by the window", "# inside", "flux_factor: 0.931234", "extra_absorption: 0.2123 1/m", "modules: {part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}"} {
+		if !strings.Contains(string(out), want) {
+			t.Errorf("no %q in\n%s", want, out)
+		}
+	}
+	again := scenetest.Parse(t, string(out))
+	if math.Abs(again.FluxFactor-0.9312345) > 1e-6 || again.Tank.Water.ExtraAbsorbPerM != 0.2123 {
+		t.Errorf("%g and %g", again.FluxFactor, again.Tank.Water.ExtraAbsorbPerM)
+	}
+	second, err := RewriteFitted(Fitted(again, 0.8, 0.2123))
+	if err != nil || strings.Count(string(second), "flux_factor") != 1 || !strings.Contains(string(second), "flux_factor: 0.8") {
+		t.Errorf("%v\n%s", err, second)
+	}
+	if low := s.Tank.Water.LowestExtraPerM(); low < 0 { // rounded to a millionth, the lowest value must still be taken
+		out, err := RewriteFitted(Fitted(s, 1, low))
+		if err != nil {
+			t.Fatal(err)
+		}
+		scenetest.Parse(t, string(out))
+	}
+}

@@ -1,0 +1,274 @@
+// Package edit changes a scene that was read: variables that a sweep takes through ranges, the setting of a page,
+// modules that are dead, what a meter found; and it writes what was changed back into the text of the scene's file.
+// Every change is made on a copy; parts and files stay shared.
+// Next: package scene for what is changed, package key for the ranges.
+package edit
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fathomlux/scene"
+	"fathomlux/scene/document"
+	"fathomlux/scene/key"
+	"fathomlux/scene/unit"
+)
+
+// Variable is a quantity of a scene that a sweep may change.
+type Variable struct {
+	Name      string
+	Dimension *unit.Dimension // nil for a plain whole number
+	About     string
+	key       key.Row // which has the range
+	example   string  // of a range
+	set       func(*scene.Scene, *scene.Rail, float64) error
+	get       func(*scene.Scene, *scene.Rail) float64
+}
+
+// Change sets one variable, in SI units, on the rail named Rail, or on all rails where Rail is empty.
+type Change struct {
+	Rail     string
+	Variable Variable
+	Value    float64
+}
+
+// variables in the order in which changes are made: what others build on comes first.
+var variables = []Variable{
+	variable("depth", "depth of the water", key.Water.Row("depth"), setDepth,
+		func(s *scene.Scene, _ *scene.Rail) float64 { return s.Tank.Water.DepthM }),
+	variable("height", "emitting face above the water", key.Rail.Row("above_water"), setHeight,
+		func(_ *scene.Scene, r *scene.Rail) float64 { return r.AboveWaterM }),
+	variable("y", "rail's middle from the front", key.Rail.Row("y"),
+		func(_ *scene.Scene, r *scene.Rail, v float64) error { r.YM = v; return nil },
+		func(_ *scene.Scene, r *scene.Rail) float64 { return r.YM }),
+	variable("tilt", "turn about the rail's own axis", key.Rail.Row("tilt"), setTilt,
+		func(_ *scene.Scene, r *scene.Rail) float64 { return r.TiltRad }),
+	variable("beam", "beam angle of the optics, field angle and oval shape in proportion", key.Optic.Row("beam"),
+		setBeam, func(_ *scene.Scene, r *scene.Rail) float64 { return first(r).Optic.BeamRad }),
+	variable("current", "current through each module", key.Group.Row("current"),
+		setCurrent, func(_ *scene.Scene, r *scene.Rail) float64 { return first(r).CurrentA }),
+	variable("count", "modules on the rail, spread as before", key.Group.Row("count"), setCount,
+		func(_ *scene.Scene, r *scene.Rail) float64 { return float64(len(r.Modules)) }),
+	variable("spacing", "middle to middle of neighbouring modules, about the same middle", key.Group.Row("spacing"),
+		func(_ *scene.Scene, r *scene.Rail, v float64) error { spread(r, v); return nil },
+		func(_ *scene.Scene, r *scene.Rail) float64 { return spacing(r) }),
+}
+
+// variable is the variable of a key.
+func variable(name, about string, row key.Row, set func(*scene.Scene, *scene.Rail, float64) error,
+	get func(*scene.Scene, *scene.Rail) float64) Variable {
+	v := Variable{Name: name, About: about, Dimension: row.Shape.Dimension, key: row, set: set, get: get}
+	switch v.Dimension {
+	case nil:
+		v.example = "4:8:1"
+	case unit.Angle:
+		v.example = "20deg:60deg:10deg"
+	case unit.Current:
+		v.example = "200mA:500mA:50mA"
+	default:
+		v.example = "120mm:260mm:20mm"
+	}
+	return v
+}
+
+// span returns the lowest and the highest value that serve.
+func (v Variable) span() (low, high float64) { return v.key.Shape.Range.Low, v.key.Shape.Range.High }
+
+// first returns the first module of the rail, or one of no light where it has none.
+func first(r *scene.Rail) scene.Module {
+	if len(r.Modules) == 0 {
+		return scene.Module{}
+	}
+	return r.Modules[0]
+}
+
+// Variables lists what a sweep may change.
+func Variables() []Variable { return append([]Variable(nil), variables...) }
+
+// VariableNamed returns the variable of that name; the error names a near one, or all.
+func VariableNamed(name string) (Variable, error) {
+	var names []string
+	for _, v := range variables {
+		if v.Name == name {
+			return v, nil
+		}
+		names = append(names, v.Name)
+	}
+	if near := document.Suggest(name, names); near != "" {
+		return Variable{}, fmt.Errorf("unknown variable %q; did you mean %q?", name, near)
+	}
+	return Variable{}, fmt.Errorf("unknown variable %.40q; there are %s", name, strings.Join(names, ", "))
+}
+
+// Value returns what the scene itself has of a variable: that of the named rail, or of the first one.
+func Value(s *scene.Scene, rail string, v Variable) float64 {
+	for i := range s.Rails {
+		if rail == "" || s.Rails[i].Name == rail {
+			return v.get(s, &s.Rails[i])
+		}
+	}
+	return 0
+}
+
+// With returns a copy of the scene with the changes made, cold. Parts and files stay shared. It refuses values outside
+// a variable's range or a part's tables, and rails that do not exist; warnings of the file are not renewed.
+func With(s *scene.Scene, changes ...Change) (*scene.Scene, error) {
+	c := s.Copy()
+	for _, v := range variables {
+		for _, change := range changes {
+			if change.Variable.Name != v.Name {
+				continue
+			}
+			if err := apply(c, v, change); err != nil {
+				return nil, fmt.Errorf("%s: %w", v.Name, err)
+			}
+		}
+	}
+	return c, nil
+}
+
+func apply(s *scene.Scene, v Variable, change Change) error {
+	if low, high := v.span(); !(change.Value >= low && change.Value <= high) {
+		return fmt.Errorf("%s is outside %s to %s", v.Say(change.Value), v.Say(low), v.Say(high))
+	}
+	found := false
+	for i := range s.Rails {
+		if change.Rail != "" && s.Rails[i].Name != change.Rail {
+			continue
+		}
+		found = true
+		if err := v.set(s, &s.Rails[i], change.Value); err != nil {
+			return err
+		}
+	}
+	if !found {
+		return fmt.Errorf("there is no rail %q", change.Rail)
+	}
+	return nil
+}
+
+// Say writes a value of the variable for people.
+func (v Variable) Say(value float64) string {
+	if v.Dimension == nil {
+		return fmt.Sprintf("%.6g", value)
+	}
+	return v.Dimension.Say(value)
+}
+
+func setDepth(s *scene.Scene, _ *scene.Rail, v float64) error {
+	if v > s.Tank.HeightM {
+		return fmt.Errorf("%s of water is above the rim at %s", unit.Length.Say(v), unit.Length.Say(s.Tank.HeightM))
+	}
+	switch plane := &s.Goal.Plane; {
+	case plane.Name == "floor":
+		plane.DepthM = v
+	case plane.Name == "mid":
+		plane.DepthM = v / 2
+	case s.Goal.Set() && plane.DepthM > v:
+		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water", unit.Length.Say(plane.DepthM),
+			unit.Length.Say(v))
+	}
+	s.Tank.Water.DepthM = v
+	return nil
+}
+
+func setHeight(s *scene.Scene, r *scene.Rail, v float64) error {
+	r.AboveWaterM = v
+	if err := s.CheckHeight(v); err != nil {
+		return err
+	}
+	return s.CheckDiesAbove(r)
+}
+
+func setTilt(s *scene.Scene, r *scene.Rail, v float64) error {
+	r.TiltRad = v
+	return s.CheckDiesAbove(r)
+}
+
+// setBeam gives each optic the beam angle v along the rail. Across, and at the tenth of the intensity, it keeps
+// proportion.
+func setBeam(_ *scene.Scene, r *scene.Rail, v float64) error {
+	for i := range r.Modules {
+		o := r.Modules[i].Optic
+		if o.File != "" {
+			return fmt.Errorf("optic %s is a measured one, whose beam cannot be changed; compare several optics instead", o.Name)
+		}
+		scale := v / o.BeamRad
+		o.Name = beamName(o.Name, v)
+		o.BeamRad, o.BeamAcrossRad = v, o.BeamAcrossRad*scale
+		o.FieldRad, o.FieldAcrossRad = o.FieldRad*scale, o.FieldAcrossRad*scale
+		if widest := math.Max(math.Max(o.BeamAcrossRad, o.FieldRad), o.FieldAcrossRad); widest > math.Pi*0.999 {
+			return fmt.Errorf("%s would reach beyond 180 deg with it", o.Name)
+		}
+		r.Modules[i].Optic = o
+	}
+	return nil
+}
+
+func setCurrent(_ *scene.Scene, r *scene.Rail, v float64) error {
+	for i := range r.Modules {
+		m := &r.Modules[i]
+		if err := m.CheckCurrent(v); err != nil {
+			return err
+		}
+		m.CurrentA = v
+	}
+	return nil
+}
+
+// setCount puts that many modules on the rail, about the same middle and as far apart as before. Unlike modules keep
+// taking turns.
+func setCount(_ *scene.Scene, r *scene.Rail, v float64) error {
+	n := int(v)
+	if float64(n) != v {
+		return fmt.Errorf("%g is no whole number", v)
+	}
+	if len(r.Modules) == 0 {
+		return fmt.Errorf("rail %q has no module to repeat", r.Name)
+	}
+	r.SortModules()
+	step, middle := spacing(r), middle(r)
+	if step == 0 {
+		step = r.LengthM / v // a single module says nothing of a spacing; then the rail is filled
+	}
+	pattern := r.Modules
+	r.Modules = make([]scene.Module, n)
+	for i, x := range scene.Spaced(n, middle, step) {
+		r.Modules[i] = pattern[i%len(pattern)]
+		r.Modules[i].XM = x
+	}
+	return nil
+}
+
+// spread puts the modules of a rail at equal distances about their middle, in their order.
+func spread(r *scene.Rail, step float64) {
+	r.SortModules()
+	for i, x := range scene.Spaced(len(r.Modules), middle(r), step) {
+		r.Modules[i].XM = x
+	}
+}
+
+// middle returns the middle between the outermost modules.
+func middle(r *scene.Rail) float64 {
+	low, high := ends(r)
+	return (low + high) / 2
+}
+
+// spacing returns the mean distance between neighbours, 0 for a single module.
+func spacing(r *scene.Rail) float64 {
+	if len(r.Modules) < 2 {
+		return 0
+	}
+	low, high := ends(r)
+	return (high - low) / float64(len(r.Modules)-1)
+}
+
+// ends returns the least and the greatest x of the rail's modules.
+func ends(r *scene.Rail) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for _, m := range r.Modules {
+		low, high = math.Min(low, m.XM), math.Max(high, m.XM)
+	}
+	return low, high
+}
