@@ -2,10 +2,12 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"math"
 	"strings"
 
+	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -23,6 +25,19 @@ func (o common) say(w io.Writer, whole, brief answer.Answer) error {
 		return answer.WriteText(w, brief)
 	}
 	return answer.WriteText(w, whole)
+}
+
+// tell hands over an answer and its files, whole or not at all.
+func (o common) tell(ctx context.Context, s streams, dir string, files []output.File, whole, brief answer.Answer) error {
+	return o.deliver(ctx, s, dir, files, func(s streams) error { return o.say(s.Out, whole, brief) })
+}
+
+// pictureFiles are pictures as files.
+func pictureFiles(pictures []render.Picture) (files []output.File) {
+	for _, p := range pictures {
+		files = append(files, bytesFile(p.Name, p.Data))
+	}
+	return files
 }
 
 // headOf begins an answer: the scene's file, its title and the folder.

@@ -82,3 +82,9 @@ func writeTolerance(w io.Writer, t *result.Tolerance) {
 		fmt.Fprintf(w, "note: %s\n", n)
 	}
 }
+
+type intervalJSON struct {
+	Value float64 `json:"value"`
+	Low   float64 `json:"low"`
+	High  float64 `json:"high"`
+}

@@ -1,0 +1,105 @@
+package main
+
+import (
+	"fmt"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/answer"
+	"fathomlux/render/output"
+)
+
+// answer is what meter answers, and its verdict alone. Intervals are of 95 % confidence.
+func (o *meterOptions) answer(f *result.Fit, files []output.File) (whole, brief answer.Answer) {
+	percent := func(key, title string, share float64) answer.Figure {
+		return answer.Figure{Key: key, Title: title, Unit: "%", Digits: 1, Value: roundTo(100*share, 1e-4)}
+	}
+	verdict := answer.Lines{List: []string{f.Verdict}}
+	about := fmt.Sprintf("%s: %s", titleOr(f.Title), several(len(f.Readings), "reading"))
+	if f.Outliers > 0 {
+		about += fmt.Sprintf(", %d of them left out", f.Outliers)
+	}
+	dir := o.dir(o.scene())
+	whole = append(fields("scene", o.scene(), "readings", o.args[1], "out", dir, "engine", o.engine,
+		"new_scene", fittedName(o.scene()), "flux_factor", f.FluxFactor, "light_over_scene", interval(f.Factor),
+		"absorption", absorption(f), "no_absorption", f.NoClarity, "sensors", sensorTable(f)),
+		answer.Lines{List: []string{about}}, intervalTable(f),
+		percent("residual_standard_deviation_percent", "residual standard deviation of one reading", f.Scatter),
+		percent("stated_error_percent", "standard error stated for it", f.Stated),
+		percent("leave_one_out_percent", "error where a reading is predicted from the others", f.LeaveOneOut),
+		percent("before_percent", "deviation from the scene as it was", f.Before))
+	whole = append(whole, fields("degrees_of_freedom", f.Dof, "left_out", f.Outliers, "list", residualTable(f),
+		"verdict", f.Verdict)...)
+	whole = append(whole, verdict, answer.Lines{Key: "notes", Lead: "note", List: f.Notes})
+	return append(whole, meterTail(dir, files)...), answer.Answer{verdict}
+}
+
+// meterTail ends an answer of meter.
+func meterTail(dir string, files []output.File) answer.Answer {
+	var names []string
+	for _, f := range files {
+		names = append(names, f.Name)
+	}
+	return append(fields("files", names), wroteLines(dir, files),
+		answer.Lines{Key: "cautions", Lead: "caution", List: situation{}.at("meter")})
+}
+
+func interval(v result.Interval) answer.Answer {
+	return fields("value", v.Value, "low", v.Low, "high", v.High)
+}
+
+// absorption is the extra absorption of the water, nothing where it was not fitted.
+func absorption(f *result.Fit) any {
+	if !f.Clarity {
+		return nil
+	}
+	return fields("extra_absorption_per_m", f.ExtraPerM.Value, "low_per_m", f.ExtraPerM.Low,
+		"high_per_m", f.ExtraPerM.High, "was_per_m", f.WasPerM, "at_limit", f.Clearest)
+}
+
+// intervalTable is what was fitted, for people.
+func intervalTable(f *result.Fit) answer.Table {
+	t := answer.Table{In: answer.People, Columns: []answer.Column{{Title: "95 % intervals"}, {Title: "value", Digits: 3},
+		{Title: "from", Digits: 3}, {Title: "to", Digits: 3}}}
+	row := func(name string, v result.Interval, times float64) {
+		t.Rows = append(t.Rows, []any{name, v.Value * times, v.Low * times, v.High * times})
+	}
+	if len(f.Sensors) > 1 {
+		for _, one := range f.Sensors {
+			row("light over that of the scene, by "+one.Name, one.Factor, 1)
+		}
+	}
+	row("light over that of the scene", f.Factor, 1)
+	row("flux_factor of the new scene", f.Factor, f.FluxFactor/f.Factor.Value)
+	if f.Clarity {
+		row("extra_absorption of the water, 1/m", f.ExtraPerM, 1)
+	}
+	return t
+}
+
+func sensorTable(f *result.Fit) answer.Table {
+	t := answer.Table{Columns: []answer.Column{{Key: "name"}, {Key: "readings"}, {Key: "factor"}}}
+	for _, one := range f.Sensors {
+		t.Rows = append(t.Rows, []any{one.Name, one.Readings, interval(one.Factor)})
+	}
+	return t
+}
+
+// residualTable is the readings with what was computed for them.
+func residualTable(f *result.Fit) answer.Table {
+	t := answer.Table{Columns: []answer.Column{{Key: "line"}, {Key: "x_mm"}, {Key: "y_mm"}, {Key: "depth_mm"},
+		{Key: "sensor"}, {Key: "unit"}, {Key: "measured"}, {Key: "computed_before"}, {Key: "computed_fitted"},
+		{Key: "residual_percent"}, {Key: "studentised"}, {Key: "left_out"}, {Key: "note"}}}
+	for _, r := range f.Readings {
+		t.Rows = append(t.Rows, []any{r.Line, millimetres(r.XM), millimetres(r.YM), millimetres(r.DepthM),
+			f.Sensors[r.Sensor].Name, lightUnit(r.Photons), r.Measured, r.Computed, r.Fitted,
+			roundTo(100*r.Residual, 1e-4), roundTo(r.Studentised, 1e-4), r.Outlier, r.Note})
+	}
+	return t
+}
+
+func lightUnit(photons bool) string {
+	if photons {
+		return ppfdUnit
+	}
+	return "lx"
+}
