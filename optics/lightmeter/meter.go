@@ -214,10 +214,10 @@ func sensorName(r readings.Reading, both bool) string {
 func (m *meter) whyNoClarity() string {
 	least := leastClarity + len(m.sensors) - 1
 	if len(m.list) < least {
-		return fmt.Sprintf("%s are too few to tell the water's clarity too; %d at two depths or more serve", countOf(len(m.list), "reading"), least)
+		return fmt.Sprintf("%s are too few to fit the water's absorption too; %d at two depths or more serve", countOf(len(m.list), "reading"), least)
 	}
 	if _, n := m.places(); n < least {
-		return fmt.Sprintf("readings at %s are too few to tell the water's clarity too, however often each was read; %d places at two depths or more serve", countOf(n, "place"), least)
+		return fmt.Sprintf("readings at %s are too few to fit the water's absorption too, however often each was read; %d places at two depths or more serve", countOf(n, "place"), least)
 	}
 	for s := range m.sensors {
 		low, high := math.Inf(1), math.Inf(-1)
@@ -235,7 +235,7 @@ func (m *meter) whyNoClarity() string {
 	case m.spanM == 0:
 		return "no sensor was read at two depths, so that a weak light cannot be told from murky water; readings of one sensor at another depth serve"
 	case m.spanM < leastM:
-		return fmt.Sprintf("the readings span %.0f mm of depth only, which cannot tell the water's clarity; %.0f mm or more serve", m.spanM*1000, math.Ceil(leastM*1000))
+		return fmt.Sprintf("the readings span only %.0f mm of depth, too little to fit the water's absorption; %.0f mm or more serve", m.spanM*1000, math.Ceil(leastM*1000))
 	}
 	return ""
 }

@@ -188,7 +188,7 @@ func TestMeterNamesWildReadings(t *testing.T) {
 	if f.Outliers != 2 || !f.Readings[5].Outlier || !f.Readings[27].Outlier || math.Abs(f.FluxFactor-trueFactor) > 0.03 {
 		t.Errorf("%d outliers, factor %g", f.Outliers, f.FluxFactor)
 	}
-	if text := strings.Join(f.Notes, "\n"); !strings.Contains(text, "left out as wild: line 7 (") || !strings.Contains(text, "line 29") {
+	if text := strings.Join(f.Notes, "\n"); !strings.Contains(text, "outliers left out: line 7 (") || !strings.Contains(text, "line 29") {
 		t.Errorf("notes:\n%s", text)
 	}
 }
@@ -241,15 +241,15 @@ func TestMeterWithoutClarity(t *testing.T) {
 		want string
 	}{
 		{"one depth", list[:24], "all readings are of one depth"},
-		{"few", append(append([]readings.Reading(nil), list[:2]...), list[24:26]...), "4 readings are too few to tell the water's clarity too; 5 at two depths"},
-		{"few places", append(append([]readings.Reading(nil), list[:3]...), list[25], list[25], list[25]), "readings at 4 places are too few to tell the water's clarity too, however often each was read; 5 places at two depths"},
-		{"nearly one depth", near2(list), "the readings span 20 mm of depth only"},
+		{"few", append(append([]readings.Reading(nil), list[:2]...), list[24:26]...), "4 readings are too few to fit the water's absorption too; 5 at two depths"},
+		{"few places", append(append([]readings.Reading(nil), list[:3]...), list[25], list[25], list[25]), "readings at 4 places are too few to fit the water's absorption too, however often each was read; 5 places at two depths"},
+		{"nearly one depth", near2(list), "the readings span only 20 mm of depth"},
 	} {
 		f, fitted, err := Fit(context.Background(), sc, c.list, Options{Workers: 2})
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
-		if f.Clarity || !strings.Contains(f.NoClarity, c.want) || !strings.Contains(strings.Join(f.Notes, "\n"), "clarity is not fitted: "+c.want) {
+		if f.Clarity || !strings.Contains(f.NoClarity, c.want) || !strings.Contains(strings.Join(f.Notes, "\n"), "absorption is not fitted: "+c.want) {
 			t.Errorf("%s: %q", c.name, f.NoClarity)
 		}
 		if fitted.Tank.Water.ExtraAbsorbPerM != 0 || f.ExtraPerM.Low != f.ExtraPerM.High {

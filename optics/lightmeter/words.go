@@ -114,20 +114,20 @@ func (m *meter) clarity(o *result.Fit, f *fit.Fit) error {
 func (m *meter) notes(o *result.Fit, f *fit.Fit) []string {
 	var list []string
 	if o.NoClarity != "" {
-		list = append(list, "clarity is not fitted: "+o.NoClarity)
+		list = append(list, "absorption is not fitted: "+o.NoClarity)
 	}
 	list = append(list, strangeFactors(o)...)
 	if o.Clearest {
-		list = append(list, "the water came out as clear as pure water; that is the limit of the fit, and its upper end is all that the readings say")
+		list = append(list, "the water came out as clear as pure water, which is the limit of the fit: only the upper end of the interval is sound")
 	}
 	if f.Disagree {
 		list = append(list, "more than a quarter of the readings lie far from any fit: the scene does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little")
 	}
 	if names := outlierWords(o); names != "" {
-		list = append(list, "left out as wild: "+names)
+		list = append(list, "outliers left out: "+names)
 	}
 	if f.Scatter > 2*o.Stated {
-		list = append(list, fmt.Sprintf("the readings scatter by %.1f %%, more than the %.1f %% that was stated; the intervals stand on the scatter", 100*f.Scatter, 100*o.Stated))
+		list = append(list, fmt.Sprintf("the residual standard deviation of the readings is %.1f %%, more than the %.1f %% that was stated; the intervals go by it", 100*f.Scatter, 100*o.Stated))
 	}
 	if o.CosineError > 0 {
 		list = append(list, fmt.Sprintf("a cosine error of up to %.3g %% widens the intervals as a standard error of %.2g %%; it moves no value", 100*o.CosineError, 100*o.CosineError/math.Sqrt(3)))
@@ -142,13 +142,13 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) []string {
 		}
 	}
 	if dark > 0 {
-		list = append(list, fmt.Sprintf("at %s no light is computed; they say nothing", countOf(dark, "place")))
+		list = append(list, fmt.Sprintf("no light is computed at %s; readings there do not count", countOf(dark, "place")))
 	}
 	if m.depthStepM > 0 {
 		list = append(list, fmt.Sprintf("readings at more than %d depths are computed at depths rounded to %.2g mm", mostDepths, m.depthStepM*1000))
 	}
 	if m.thrownBack > leastThrownBack {
-		list = append(list, fmt.Sprintf("the fit follows straight light alone: what floor, pale walls and particles throw back, %.0f %% of the flux, counts in its factors as light of the modules", 100*m.thrownBack))
+		list = append(list, fmt.Sprintf("the fit follows straight light alone: what floor, pale walls and particles return, %.0f %% of the flux, counts in its factors as light of the modules", 100*m.thrownBack))
 	}
 	return append(list, m.engine...)
 }
@@ -200,7 +200,7 @@ func meterVerdict(o *result.Fit) string {
 		}
 		words += fmt.Sprintf(", and the water absorbs %.2g 1/m %s (extra absorption %.2f, from %.2f to %.2f 1/m)", math.Abs(more), kind, o.ExtraPerM.Value, o.ExtraPerM.Low, o.ExtraPerM.High)
 	}
-	return fmt.Sprintf("%s; one reading scatters by %.1f %% about that, and lay %.1f %% off the scene as it was.", words, 100*o.Scatter, 100*o.Before)
+	return fmt.Sprintf("%s; the residual standard deviation is %.1f %%, and before the fit the readings were %.1f %% off.", words, 100*o.Scatter, 100*o.Before)
 }
 
 func countOf(n int, what string) string {

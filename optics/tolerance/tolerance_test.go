@@ -168,7 +168,7 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 // TestClarityNote: only what is nearly pure water is called so; stained water is near it at the red end alone.
 func TestClarityNote(t *testing.T) {
 	t.Parallel()
-	const pure, red = "nearly as clear as pure water", "towards clearer water and by 0.05 1/m towards murkier: clearer still, the water would absorb less red light"
+	const pure, red = "nearly as clear as pure water", "downwards and by 0.05 1/m upwards: lower still, the water would absorb less red light"
 	for kind, want := range map[string]string{"pure": pure, "clear": pure, "reef": pure, "half_depth: 7 m": pure, "tinted": red, "tea": "counts by 0.0324 1/m " + red,
 		"cloudy": "", "half_depth: 2 m": "", "tea, extra_absorption: 0.1 1/m": "", "clear, extra_absorption: 0.1 1/m": ""} {
 		water := "{depth: 250 mm, " + kind + "}"

@@ -57,9 +57,9 @@ func (t *tolerator) clearNote() string {
 	case limit == 0 || t.lowest <= -0.9:
 		return ""
 	case t.scene.Tank.Water.AbovePurePerM() < limit:
-		return "the water is nearly as clear as pure water, so that its clarity counts towards murkier water mostly"
+		return "the water is nearly as clear as pure water, so that its absorption counts mostly upwards"
 	}
-	return fmt.Sprintf("the clarity counts by %s towards clearer water and by %s towards murkier: clearer still, the water would absorb less red light than pure water does",
+	return fmt.Sprintf("the absorption counts by %s downwards and by %s upwards: lower still, the water would absorb less red light than pure water does",
 		fmt.Sprintf("%.3g 1/m", math.Abs(t.lowest)*limit), unit.Attenuation.Say(limit))
 }
 
@@ -126,7 +126,7 @@ func (t *tolerator) sources(alone [sourceCount][]measure) []result.ToleranceSour
 	list := []result.ToleranceSource{
 		{Name: "flux", Limit: fmt.Sprintf("%.3g %%", 100*l.FluxShare)}, {Name: "beam", Limit: fmt.Sprintf("%.3g %%", 100*l.BeamShare)},
 		{Name: "position", Limit: unit.Length.Say(l.PositionM)}, {Name: "height", Limit: unit.Length.Say(l.HeightM)},
-		{Name: "clarity", Limit: unit.Attenuation.Say(l.AbsorptionPerM)},
+		{Name: "absorption", Limit: unit.Attenuation.Say(l.AbsorptionPerM)},
 	}
 	for _, part := range []struct {
 		of func(measure) float64
