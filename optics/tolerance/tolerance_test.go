@@ -177,7 +177,7 @@ func TestClarityNote(t *testing.T) {
 		}
 		got := ""
 		for _, n := range tolerance(t, scenetest.Read(t, scenetest.Narrow, "{depth: 250 mm, kind: clear}", water)).Notes {
-			if strings.Contains(n, "clear") {
+			if strings.Contains(n, "its absorption") || strings.Contains(n, "the absorption") {
 				got += n
 			}
 		}
