@@ -63,7 +63,7 @@ func (o Options) engineName() string {
 }
 
 // Map computes the light of a scene with the options' engine, at the junction temperatures that the modules reach. Where
-// there is no balance of heat the light is cold, and the first warning says so.
+// there is no balance of heat the light is cold, and the warning of its Junctions says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	sc, junctions := Warmed(sc, o.Cold)
 	st, err := NewModel(sc)
@@ -87,7 +87,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	ctx = light.after(ctx)
 	m := &result.Map{Title: sc.Title, Engine: o.engineName(), Books: light.books, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
-	m.Warnings = append(HeatWarnings(junctions), light.warnings...)
+	m.Warnings = light.warnings
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1
 	}

@@ -45,17 +45,6 @@ func (b balanced) Apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
 	return sc.Warmed(b.warmth), b.junctions
 }
 
-// HeatWarnings says what is wrong with the heat of a map, if anything.
-func HeatWarnings(j result.Junctions) []string {
-	switch {
-	case j.TooHot == "":
-		return nil
-	case !j.Warm:
-		return []string{j.TooHot + "; the light shown is that of cold junctions, and will not last"}
-	}
-	return []string{j.TooHot}
-}
-
 // HeatBalances balances the heat of the candidates of a sweep, each different balance once.
 type HeatBalances struct {
 	Cold  bool

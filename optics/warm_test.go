@@ -52,14 +52,15 @@ func TestMapOfWhatGetsTooHot(t *testing.T) {
 	if m.Planes[2].Illuminance != cold.Planes[2].Illuminance || m.Junctions.Warm {
 		t.Error("without a balance the light is not the cold one")
 	}
-	if len(m.Warnings) == 0 || !strings.HasPrefix(m.Warnings[0], "the heat finds no balance: rail 1: ") || !strings.Contains(m.Warnings[0], "the light shown is that of cold junctions") {
+	if !strings.HasPrefix(m.Junctions.Warning(), "the heat finds no balance: rail 1: ") ||
+		!strings.Contains(m.Junctions.Warning(), "the light shown is the rated flux") {
 		t.Errorf("warnings %q", m.Warnings)
 	}
-	if len(cold.Warnings) > 0 && strings.Contains(cold.Warnings[0], "heat") {
+	if cold.Junctions.Warning() != "" {
 		t.Errorf("cold light warns of heat: %q", cold.Warnings)
 	}
 	m = compute(t, scenetest.Read(t, scenetest.Shelf, tropics...), Options{StepM: 0.02})
-	if !m.Junctions.Warm || len(m.Warnings) == 0 || !strings.Contains(m.Warnings[0], "above its highest of 125 °C") {
+	if !m.Junctions.Warm || !strings.Contains(m.Junctions.Warning(), "above its highest of 125 °C") {
 		t.Errorf("junctions %+v, warnings %q", m.Junctions, m.Warnings)
 	}
 }

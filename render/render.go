@@ -186,11 +186,14 @@ func planSubtitle(p *result.Plane, q result.Quantity, u style.Units) string {
 	return what + ": " + q.Name()
 }
 
+// engineNote is the first thing that is to be known of a map, empty where there is nothing.
 func engineNote(m *result.Map) string {
-	if len(m.Warnings) == 0 {
-		return ""
+	for _, text := range append([]string{m.Junctions.Warning()}, m.Warnings...) {
+		if text != "" {
+			return text
+		}
 	}
-	return m.Warnings[0]
+	return ""
 }
 
 // sectionDrawing prepares a slice.

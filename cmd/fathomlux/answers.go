@@ -52,11 +52,23 @@ func headOf(sc *scene.Scene, file, dir string) answer.Answer {
 
 // tailOf ends an answer: the files, then what is odd, what is to be known and what can hurt somebody.
 func tailOf(sc *scene.Scene, dir string, files []output.File, notes, cautions []string) answer.Answer {
-	wrote := wroteLines(dir, files)
-	wrote.In = answer.Text
-	return append(append(answer.Answer{wrote}, faultParts("warnings", "warning", oddities(sc))...),
-		answer.Lines{Key: "notes", Lead: "note", List: notes}, answer.Lines{Key: "cautions", Lead: "caution",
-			List: cautions})
+	return tail(dir, files, oddities(sc), notes, cautions)
+}
+
+// tail is tailOf with warnings of any scenes.
+func tail(dir string, files []output.File, odd []document.Fault, notes, cautions []string) answer.Answer {
+	list := append(answer.Answer{wroteLines(dir, files)}, faultParts("warnings", "warning", odd)...)
+	return append(list, answer.Lines{Key: "notes", Lead: "note", List: notes},
+		answer.Lines{Key: "cautions", Lead: "caution", List: cautions})
+}
+
+// wroteLines says where the files are.
+func wroteLines(dir string, files []output.File) answer.Lines {
+	var names []string
+	for _, f := range files {
+		names = append(names, f.Name)
+	}
+	return answer.Lines{List: []string{"wrote to " + dir + ": " + strings.Join(names, ", ")}, In: answer.Text}
 }
 
 // faultParts are faults or warnings with their places: line and column are 1-based, 0 where the whole file is meant.

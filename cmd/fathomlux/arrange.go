@@ -1,11 +1,8 @@
 package main
 
 import (
-	"bytes"
 	"context"
-	"encoding/json"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 
@@ -14,6 +11,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/study"
 	"fathomlux/render"
+	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
@@ -22,17 +20,14 @@ import (
 
 // arrangeOptions are the options of the command arrange, as the caller wrote them.
 type arrangeOptions struct {
-	common
-	scene       string
-	gap, round  string
-	keepOuts    []string
-	noMirror    bool
-	optics      string
-	vary        []string
-	current     string
-	step        string
-	requireGoal bool
-	cold        bool
+	lightOptions
+	scene      string
+	gap, round string
+	keepOuts   []string
+	noMirror   bool
+	optics     string
+	vary       []string
+	current    string
 }
 
 func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOptions) error) *cobra.Command {
@@ -40,31 +35,32 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 	c := &cobra.Command{
 		Use:   "arrange SCENE",
 		Short: "find the best places for the modules along each rail",
-		Long: "Looks for the places of the modules along each rail that give the highest min/mean on the goal's plane while its mean\n" +
-			"is reached; where no places reach it, none of the mean that there is is given away. Writes the new scene with\n" +
-			"pictures of before and after. Rails are mirror-symmetric where the tank and the modules are; places are whole\n" +
-			"millimetres from the rail's left end, ready to be drilled. Keep-outs of the scene's rails are respected. It is never\n" +
-			"worse than the scene as it is, which is kept where nothing better is found, and the same on every run; that there\n" +
-			"is no better place at all is not promised.",
-		Example: "  fathomlux arrange scene.yaml\n  fathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm --optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
+		Long: "Looks for the places of the modules along each rail that give the highest uniformity U0 (min/mean) on the goal's\n" +
+			"plane while its mean is reached; where no places reach it, the mean never falls below what it is now. Writes the\n" +
+			"new scene and a picture of before and after. Rails are mirror-symmetric where the tank and the modules are; places\n" +
+			"are whole millimetres from the rail's left end, ready to be drilled. Keep-outs of the scene's rails are respected.\n" +
+			"The result is never worse than the scene as it is, which is returned where nothing better is found, and it is the\n" +
+			"same on every run. It is not guaranteed that no better places exist.",
+		Example: "  fathomlux arrange scene.yaml\n  fathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm " +
+			"--optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], callText(c, args)
 			return run(c.Context(), s, o)
 		},
 	}
-	o.bind(c)
-	o.bindFormat(c)
-	bindCold(c, &o.cold)
+	o.bind(c, "about 6000 cells for the search; figures are those of a map's own grid")
+	bindOptics(c, &o.optics, "to choose among")
 	f := c.Flags()
-	f.StringVar(&o.gap, "gap", "10 mm", "least distance between the boards of neighbours, room for a hand with a soldering iron")
+	f.StringVar(&o.gap, "gap", "10 mm", "least distance between neighbouring boards, room for a soldering iron")
 	f.StringVar(&o.round, "round", "1 mm", "places are whole multiples of this from the rail's left end")
-	f.StringArrayVar(&o.keepOuts, "keep-out", nil, "stretch of all rails where no board may be, as x in the tank's axes: 560mm:620mm; may be repeated")
-	f.BoolVar(&o.noMirror, "no-mirror", false, "give up mirror symmetry: an odd module then need not sit in the middle")
-	f.StringVar(&o.optics, "optic", "", "names of optics to choose among, with commas between")
-	f.StringArrayVar(&o.vary, "vary", nil, "height, tilt, y or depth to choose among, such as height=120mm:220mm:20mm; may be repeated")
-	f.StringVar(&o.current, "current", "", "range of currents, such as 250mA:500mA:25mA: the lowest that reaches the goal's mean is taken")
-	f.StringVar(&o.step, "step", "", "cell size of the grid to search on, such as \"10 mm\" (default about 6000 cells); figures are those of a map's own grid")
-	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
+	f.StringArrayVar(&o.keepOuts, "keep-out", nil, "stretch of all rails where no board may be, as x in the tank's axes: "+
+		"560mm:620mm; may be repeated")
+	f.BoolVar(&o.noMirror, "no-mirror", false,
+		"give up mirror symmetry: an odd module then need not sit in the middle")
+	f.StringArrayVar(&o.vary, "vary", nil,
+		"height, tilt, y or depth to choose among, such as height=120mm:220mm:20mm; may be repeated")
+	f.StringVar(&o.current, "current", "",
+		"range of currents, such as 250mA:500mA:25mA: the lowest that reaches the goal's mean is taken")
 	return c
 }
 
@@ -73,90 +69,93 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 	if err != nil {
 		return err
 	}
-	look, err := o.look()
-	if err != nil {
-		return err
-	}
-	wish, err := o.resolve(sc)
+	request, look, err := o.resolve(sc)
 	if err != nil {
 		return err
 	}
 	bar := progress(s, o.common, "combinations")
-	wish.Progress = bar.set
-	answer, err := study.Arrange(ctx, sc, wish)
+	request.Progress = bar.set
+	arranged, err := study.Arrange(ctx, sc, request)
 	bar.close()
 	if err != nil {
 		return fmt.Errorf("%s: %w", o.scene, err)
 	}
-	dir := o.dir(o.scene)
-	files, err := arrangeFiles(ctx, o, sc, answer, look)
-	if err != nil {
+	out := outcome{command: "arrange", title: titleOr(sc.Title), scenes: []*scene.Scene{arranged.Scene},
+		notes: arranged.Notes}
+	out.parts, out.brief = o.parts(arranged, sc)
+	if out.files, err = o.files(ctx, sc, arranged, look); err != nil {
 		return err
 	}
-	if err := o.deliver(ctx, s, dir, files, func(s streams) error { return printArranged(s, o, answer, dir, files) }); err != nil {
-		return err
+	if !arranged.After.Met {
+		out.unmet = " by the best places found"
 	}
-	if o.requireGoal && !answer.After.Met {
-		return fmt.Errorf("%w by the best places found", errGoalNotMet)
-	}
-	return nil
+	return o.hand(ctx, s, out)
 }
 
-// resolve turns the flags' texts into what the search takes.
-func (o arrangeOptions) resolve(sc *scene.Scene) (study.ArrangeOptions, error) {
-	wish := study.ArrangeOptions{NoMirror: o.noMirror, Workers: o.cores(), Units: o.system(), Cold: o.cold}
-	var err error
-	if wish.GapM, err = unit.Length.Parse(o.gap); err != nil || wish.GapM < 0 || wish.GapM > scene.MaxSideM {
-		return wish, errorOr(err, "--gap", "%s is not between 0 mm and %g m", o.gap, float64(scene.MaxSideM))
+// resolve turns the flags' texts into what the search and its pictures take.
+func (o arrangeOptions) resolve(sc *scene.Scene) (study.ArrangeOptions, render.Look, error) {
+	light, look, err := o.lightOptions.resolve(sc.Tank)
+	if err != nil {
+		return study.ArrangeOptions{}, look, err
 	}
-	if wish.RoundM, err = unit.Length.Parse(o.round); err != nil || wish.RoundM < 0.0001 || wish.RoundM > 0.1 {
-		return wish, errorOr(err, "--round", "%s is not between 0.1 mm and 100 mm", o.round)
+	request, err := o.request(sc)
+	request.Workers, request.Units, request.Cold, request.StepM = light.Workers, light.Units, light.Cold, light.StepM
+	return request, look, err
+}
+
+// request turns the flags' texts into what may change.
+func (o arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions, err error) {
+	request.NoMirror = o.noMirror
+	if request.GapM, err = unit.Length.Parse(o.gap); err != nil || request.GapM < 0 || request.GapM > scene.MaxSideM {
+		return request, errorOr(err, "--gap", "%s is not between 0 mm and %g m", o.gap, float64(scene.MaxSideM))
+	}
+	if request.RoundM, err = unit.Length.Parse(o.round); err != nil || request.RoundM < 0.0001 || request.RoundM > 0.1 {
+		return request, errorOr(err, "--round", "%s is not between 0.1 mm and 100 mm", o.round)
 	}
 	for _, text := range o.keepOuts {
 		k, err := parseKeepOut(text)
 		if err != nil {
-			return wish, fmt.Errorf("--keep-out: %w", err)
+			return request, fmt.Errorf("--keep-out: %w", err)
 		}
 		if err := touchesRail(k, sc.Rails); err != nil {
-			return wish, fmt.Errorf("--keep-out: %.60s %w", text, err)
+			return request, fmt.Errorf("--keep-out: %.60s %w", text, err)
 		}
-		wish.KeepOuts = append(wish.KeepOuts, k)
+		request.KeepOuts = append(request.KeepOuts, k)
 	}
 	if o.optics != "" {
-		if wish.Optics, err = parseOptics(o.optics, sc); err != nil {
-			return wish, err
+		if request.Optics, err = parseOptics(o.optics, sc); err != nil {
+			return request, err
 		}
 	}
 	if len(o.vary) > 0 {
-		if wish.Axes, err = parseRanges(o.vary, sc); err != nil {
-			return wish, err
+		if request.Axes, err = parseRanges(o.vary, sc); err != nil {
+			return request, err
 		}
 	}
-	for _, a := range wish.Axes {
+	for _, a := range request.Axes {
 		switch a.Variable.Name {
 		case "height", "tilt", "y", "depth":
 		default:
-			return wish, fmt.Errorf("--vary: %s is not for arrange to choose; height, tilt, y and depth are", a.Name())
+			return request, fmt.Errorf("--vary: %s is not for arrange to choose; height, tilt, y and depth are", a.Name())
 		}
 	}
-	if err := checkCombinations(wish); err != nil {
-		return wish, err
+	if err := checkCombinations(request); err != nil {
+		return request, err
 	}
 	if o.current != "" {
 		r, err := edit.ParseRange("current=" + o.current)
 		if err != nil {
-			return wish, fmt.Errorf("--current: %w", err)
+			return request, fmt.Errorf("--current: %w", err)
 		}
-		wish.Currents = r.Values
+		request.Currents = r.Values
 	}
-	wish.StepM, err = parseStep(o.step, sc.Tank)
-	return wish, err
+	return request, nil
 }
 
 // checkCombinations refuses more combinations than are tried.
-func checkCombinations(wish study.ArrangeOptions) error {
-	total := float64(max(1, len(wish.Optics)))
-	for _, a := range wish.Axes {
+func checkCombinations(request study.ArrangeOptions) error {
+	total := float64(max(1, len(request.Optics)))
+	for _, a := range request.Axes {
 		total *= float64(len(a.Values))
 	}
 	if total > study.MaxCombinations {
@@ -212,33 +211,33 @@ func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
 	return fmt.Errorf("touches no rail: %s; x counts from the tank's left wall", strings.Join(words, ", "))
 }
 
-// arrangeFiles draws before and after on one sheet and writes the new scene with the files that it names, so that it can be
-// used where it stands.
-func arrangeFiles(ctx context.Context, o arrangeOptions, sc *scene.Scene, answer *study.Arranged, look render.Look) ([]output.File, error) {
-	both := []study.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: answer.Scene}}
+// files draws before and after on one sheet and writes the new scene with the files that it names, so that it can be used
+// where it stands.
+func (o arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arranged, look render.Look) ([]output.File,
+	error) {
+	both := []study.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: a.Scene}}
 	compared, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
 	if err != nil {
 		return nil, err
 	}
-	sheet := render.Comparison{Title: titleOr(sc.Title), Columns: compareColumns(compared.Shown), Shown: compared.Shown, Verdict: answer.Verdict, Engine: compared.List[0].Map.Engine, Junctions: compared.Junctions}
-	if words := answer.Bounced.Words(); words != "" {
+	sheet := sheetOf(compared, look.Units)
+	sheet.Title, sheet.Verdict = titleOr(sc.Title), a.Verdict
+	if words := a.Bounced.Words(); words != "" {
 		sheet.Notes = append(sheet.Notes, words)
-	}
-	for _, c := range compared.List {
-		sheet.List = append(sheet.List, render.Shown{Name: c.Name, Scene: c.Scene, Plane: c.Plane, Goal: c.Map.Goal, Met: c.Map.Goal.Met, Figures: compareFigures(compared.Shown, c, look.Units), Note: c.Misfit})
 	}
 	pictures, err := render.Compare(ctx, "before-after", sheet, look)
 	if err != nil {
 		return nil, err
 	}
-	text, err := edit.Rewrite(answer.Scene)
+	text, err := edit.Rewrite(a.Scene)
 	if err != nil {
 		return nil, err
 	}
-	files := []output.File{bytesFile(arrangedName(o.scene), text), bytesFile(pictures[0].Name, pictures[0].Data)}
+	files := append([]output.File{bytesFile(arrangedName(o.scene), text)}, pictureFiles(pictures)...)
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
-			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it beside itself", o.scene, f.Name)
+			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it "+
+				"beside itself", o.scene, f.Name)
 		}
 		files = append(files, bytesFile(f.Name, f.Content))
 	}
@@ -250,67 +249,32 @@ func arrangedName(file string) string {
 	return strings.TrimSuffix(filepath.Base(file), ext) + "-arranged" + ext
 }
 
-// arrangeJSON is the answer of arrange as JSON.
-type arrangeJSON struct {
-	Scene    string        `json:"scene"`
-	NewScene string        `json:"new_scene"`
-	Out      string        `json:"out"`
-	Before   candidateJSON `json:"before"`
-	After    candidateJSON `json:"after"`
-	Quantity string        `json:"quantity"` // that the goal counts: "illuminance" or "PPFD"
-	Chosen   string        `json:"chosen"`
-	Rails    []placesJSON  `json:"rails"`
-	Notes    []string      `json:"notes"`
-	Verdict  string        `json:"verdict"`
-	Bounced  bouncedJSON   `json:"bounced"`
-}
-
-// placesJSON are the places of one rail's modules, from its left end and in the tank's axes.
-type placesJSON struct {
-	Name       string    `json:"name"`
-	FromLeftMM []float64 `json:"from_left_mm"`
-	XMM        []float64 `json:"x_mm"`
-}
-
-// printArranged prints the answer: JSON, the verdict alone, or the places with the verdict under them.
-func printArranged(s streams, o arrangeOptions, answer *study.Arranged, dir string, files []output.File) error {
-	var rails []placesJSON
-	for _, r := range answer.Scene.Rails {
-		one := placesJSON{Name: r.Name}
+// parts are the figures of an arrangement, and its verdict.
+func (o arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.Answer, brief []string) {
+	rails := answer.Table{Key: "rails", In: answer.JSON, Columns: []answer.Column{{Key: "name"}, {Key: "from_left_mm"},
+		{Key: "x_mm"}}}
+	var lines []string
+	for _, r := range a.Scene.Rails {
+		var fromLeft, x []float64
+		var words []string
 		for _, m := range r.Modules {
-			one.FromLeftMM = append(one.FromLeftMM, roundTo((m.XM-r.LeftM)*1000, 1e-3))
-			one.XMM = append(one.XMM, roundTo(m.XM*1000, 1e-3))
+			left := roundTo((m.XM-r.LeftM)*1000, 1e-3)
+			fromLeft, x = append(fromLeft, left), append(x, roundTo(m.XM*1000, 1e-3))
+			words = append(words, o.place(left))
 		}
-		rails = append(rails, one)
+		rails.Rows = append(rails.Rows, []any{r.Name, fromLeft, x})
+		lines = append(lines, fmt.Sprintf("rail %s, centres of the modules from its left end: %s %s", r.Name,
+			strings.Join(words, ", "), o.system().Name()))
 	}
-	if o.json {
-		out := arrangeJSON{Scene: o.scene, NewScene: arrangedName(o.scene), Out: dir, Before: candidateOf(nil, answer.Before), After: candidateOf(nil, answer.After),
-			Quantity: answer.Shown.Name(), Chosen: answer.Chosen, Rails: rails, Notes: append([]string{}, answer.Notes...), Verdict: answer.Verdict, Bounced: bouncedOf(answer.Bounced)}
-		e := json.NewEncoder(s.Out)
-		e.SetIndent("", "  ")
-		e.SetEscapeHTML(false)
-		return e.Encode(out)
-	}
-	var b bytes.Buffer
-	if !o.quiet {
-		for _, r := range rails {
-			var words []string
-			for _, v := range r.FromLeftMM {
-				words = append(words, o.place(v))
-			}
-			fmt.Fprintf(&b, "rail %s, middles from its left end: %s %s\n", r.Name, strings.Join(words, ", "), o.system().Name())
-		}
-	}
-	writeVerdict(&b, capital(answer.Verdict), answer.Bounced)
-	if !o.quiet {
-		for _, n := range answer.Notes {
-			fmt.Fprintf(&b, "note: %s\n", n)
-		}
-		writeWrote(&b, dir, files)
-		writeCautions(&b, "arrange", answer.Scene)
-	}
-	_, err := io.Copy(s.Out, &b)
-	return err
+	l := candidates{shown: a.Shown, asked: sc.Goal.Set(), units: o.system()}
+	before, after := l.figures("before", a.Before), l.figures("after", a.After)
+	table := answer.Rows("", "", before, after)
+	table.In = answer.Text
+	table.Columns[0].Title = "places"
+	verdict, brief := bouncedParts(capital(a.Verdict), a.Bounced)
+	list = append(answer.Answer{answer.Lines{List: lines}, table, rails}, fields("new_scene", arrangedName(o.scene),
+		"before", before, "after", after, "quantity", a.Shown.Name(), "chosen", a.Chosen)...)
+	return append(list, verdict...), brief
 }
 
 // place writes a place along a rail: as it is drilled in mm, to a hundredth of an inch.

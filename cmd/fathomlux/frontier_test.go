@@ -5,6 +5,9 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/render"
+	"fathomlux/render/answer"
+	"fathomlux/scene"
 	"fathomlux/scene/unit"
 )
 
@@ -13,17 +16,17 @@ import (
 func TestFrontierSaysWhatItLeavesOut(t *testing.T) {
 	t.Parallel()
 	for _, n := range []int{1, 12, 13, 24, 500} {
-		s := &result.Sweep{Axes: []result.Axis{{Name: "count", Factor: 1}}}
+		s := &result.Sweep{Axes: []result.Axis{{Name: "count", Factor: 1}}, Own: result.Candidate{Values: []float64{1}}}
 		for i := range n {
 			s.Candidates = append(s.Candidates, result.Candidate{Values: []float64{float64(i)}})
 			s.Frontier = append(s.Frontier, i)
 		}
-		shown, head := frontierShown(s), frontierHead(s)
-		if want := min(n, frontierRows); len(shown) != want || shown[0] != 0 || shown[want-1] != n-1 || len(frontierTable(s, unit.Metric)) != want+2 {
+		shown, table := frontierShown(s), frontierTable(s, &scene.Scene{}, unit.Metric)
+		if want := min(n, frontierRows); len(shown) != want || shown[0] != 0 || shown[want-1] != n-1 || len(table.Rows) != want+1 {
 			t.Errorf("of %d: %v", n, shown)
 		}
-		if strings.Contains(head, " of its ") != (n > frontierRows) {
-			t.Errorf("%d: %q", n, head)
+		if strings.Contains(table.Title, " of its ") != (n > frontierRows) {
+			t.Errorf("%d: %q", n, table.Title)
 		}
 	}
 }
@@ -32,7 +35,8 @@ func TestFrontierSaysWhatItLeavesOut(t *testing.T) {
 func TestNothingReadsLikeNothing(t *testing.T) {
 	t.Parallel()
 	plane := result.Plane{Name: "floor", Illuminance: result.Statistics{Mean: 800, Min: 2.4, Max: 9000, MinOverMean: 0.003}, PPFD: result.Statistics{Mean: 0.04, Min: 0.0002, MinOverMean: 0.005}}
-	row := strings.Join(planeRows(&result.Map{Planes: []result.Plane{plane}}, unit.Metric)[1], "|")
+	table := planeTable(&result.Map{Planes: []result.Plane{plane}}, &scene.Scene{}, render.Look{})
+	row := strings.Join(table.Cells(answer.Text)[0], "|")
 	if want := "floor|0|800|2.4|9000|0.0030|0.040|-|0 %"; row != want {
 		t.Errorf("%q, want %q", row, want)
 	}

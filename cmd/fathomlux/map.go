@@ -1,12 +1,12 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 	"time"
 
@@ -24,16 +24,12 @@ import (
 
 // mapOptions are the options of the command map, as the caller wrote them.
 type mapOptions struct {
-	common
-	engineOptions
+	lightOptions
 	scene       string
 	planes      []string
-	step        string
 	grid        string
 	without     []string
 	maintenance float64
-	requireGoal bool
-	cold        bool
 	tolerance   bool
 	preview     bool
 	watch       bool
@@ -43,13 +39,18 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 	var o mapOptions
 	c := &cobra.Command{
 		Use:   "map SCENE",
-		Short: "show where the light lands, how evenly, and which corners are dark",
-		Long: "Computes the light on horizontal planes in the water and writes a heat map and a grid (CSV) of each, two slices\n" +
-			"through the water, and a summary that says in one sentence what is wrong with the light, if anything.\n" +
-			"Light is planar illuminance (lx) and PPFD (umol/m2/s) of all that comes down through a plane: bent at cover and surface,\n" +
-			"weakened and scattered by the water, mirrored by the glass, thrown back by floor and painted walls; flux is that of junctions as warm as they get on their rail (see heat).\n" +
-			"Ctrl-C while photons are traced ends the tracing: the map of what was traced is written. A second Ctrl-C ends at once.",
-		Example: "  fathomlux map scene.yaml\n  fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n  fathomlux map scene.yaml --json --require-goal\n  fathomlux map scene.yaml --watch --preview",
+		Short: "show where the light lands, how even it is, and which corners are dark",
+		Long: "Computes the light on horizontal planes in the water. Writes a plan and a grid (CSV) of each plane, two slices\n" +
+			"through the water, and a summary with a verdict: what is wrong with the light, if anything.\n" +
+			"Light is planar illuminance (lx) and PPFD (µmol/m²/s): all light that comes down through a plane, refracted by\n" +
+			"cover and surface, absorbed and scattered by the water, reflected by the glass, the floor and painted walls. The\n" +
+			"flux is that at operating temperature (see heat).\n" +
+			"Ctrl-C while photons are traced stops the tracing; the map is written with what was traced until then. A second\n" +
+			"Ctrl-C ends the program at once.",
+		Example: "  fathomlux map scene.yaml\n" +
+			"  fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n" +
+			"  fathomlux map scene.yaml --json --require-goal\n" +
+			"  fathomlux map scene.yaml --watch --preview",
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene = args[0]
 			o.call = callText(c, args)
@@ -58,19 +59,27 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 	}
 	o.common.bind(c)
 	o.bindFormat(c)
-	o.engineOptions.bind(c)
-	bindCold(c, &o.cold)
+	o.bindLight(c)
 	f := c.Flags()
-	f.StringArrayVar(&o.planes, "plane", nil, "plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
-	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"5 mm\" (default by the tank's size)")
-	f.StringVar(&o.grid, "grid", "fine", "fine, or standard for the measurement grid of the lighting standards (EN 12464-1)")
-	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3, or whole strings: string:2; may be repeated")
-	f.Float64Var(&o.maintenance, "maintenance", 1, "light-loss factor of aged modules and dusty panes, above 0 up to 1: the goal is judged with it")
-	f.BoolVar(&o.tolerance, "tolerance", false, "also say how far the light may be off when the tank is built within the scene's tolerances")
-	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
+	f.StringArrayVar(&o.planes, "plane", nil,
+		"plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
+	f.StringVar(&o.grid, "grid", "fine", "fine, or standard for the measurement grid of EN 12464-1")
+	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or "+
+		"main:1-3, or whole strings: string:2; may be repeated")
+	f.BoolVar(&o.tolerance, "tolerance", false,
+		"also say how far the light may be off when the tank is built within the scene's tolerances")
 	f.BoolVar(&o.preview, "preview", false, "draw the goal's plane in the terminal too")
-	f.BoolVar(&o.watch, "watch", false, "do it again whenever the scene or a file that it names is saved; Ctrl-C ends")
+	f.BoolVar(&o.watch, "watch", false,
+		"repeat whenever the scene or a file that it names is saved; Ctrl-C ends")
 	return c
+}
+
+// bindLight adds the flags of the light alone.
+func (o *mapOptions) bindLight(c *cobra.Command) {
+	o.lightOptions.bindLight(c, "by the tank's size")
+	o.engineOptions.bind(c)
+	c.Flags().Float64Var(&o.maintenance, "maintenance", 1, "maintenance factor, for the ageing of LEDs and the dirt on "+
+		"panes, above 0 up to 1: the goal is judged with it")
 }
 
 // runMap maps once, or again and again.
@@ -84,7 +93,9 @@ func runMap(ctx context.Context, s streams, o mapOptions) error {
 	if _, err := o.look(); err != nil {
 		return err
 	}
-	return watchScene(ctx, s, o.scene, func(ctx context.Context) error { return mapOnce(ctx, s, o) })
+	return watchScene(ctx, s, o.scene, func(ctx context.Context) error {
+		return mapOnce(ctx, s, o)
+	})
 }
 
 // mapOnce reads the scene, computes, writes all files at once and prints the answer.
@@ -99,131 +110,98 @@ func mapOnce(ctx context.Context, s streams, o mapOptions) error {
 	if sc, err = edit.Without(sc, o.without...); err != nil {
 		return fmt.Errorf("--without: %w", err)
 	}
-	wish, look, err := o.resolve(sc)
+	request, look, err := o.resolve(sc)
 	if err != nil {
 		return err
 	}
 	if !o.watch { // a watch that ends leaves the last map whole
-		wish.KeepTraced = func(tracing bool) { keepsWhatIsDone(ctx, tracing) }
+		request.KeepTraced = func(tracing bool) { keepsWhatIsDone(ctx, tracing) }
 	}
 	bar := progress(s, o.common, "photons")
-	wish.Progress = bar.predict(s, o.common, time.Now)
-	answer, err := optics.Map(ctx, sc, wish)
+	request.Progress = bar.predict(s, o.common, time.Now)
+	m, err := optics.Map(ctx, sc, request)
 	bar.close()
 	if err != nil {
 		return err
 	}
-	if interruptedTracing(answer) {
+	if interruptedTracing(m) {
 		ctx = context.WithoutCancel(ctx) // what was traced is drawn and written
 	}
 	var spread *result.Tolerance
 	if o.tolerance {
-		if spread, err = tolerance.Compute(ctx, sc, answer, wish); err != nil {
+		if spread, err = tolerance.Compute(ctx, sc, m, request); err != nil {
 			return err
 		}
 	}
-	dir := o.dir(o.scene)
-	files, err := mapFiles(ctx, answer, sc, look, wish.Workers)
-	if err != nil {
+	out := outcome{command: "map", title: m.Title, scenes: []*scene.Scene{sc}, parts: mapParts(m, sc, look, spread),
+		brief: []string{m.Verdict}, notes: m.Warnings, unmet: unmetGoal(m.Goal)}
+	if out.files, err = mapFiles(ctx, m, sc, look, request.Workers); err != nil {
 		return err
 	}
-	err = o.deliver(ctx, s, dir, files, func(s streams) error {
-		if o.preview {
-			if err := printPreview(screenOf(s.Out), answer, sc, look.Units); err != nil {
-				return err
-			}
-		}
-		return printMap(s, o, mapPrint{units: o.system(), ending: "." + o.format, answer: answer, scene: sc, dir: dir, files: files, tolerance: spread})
-	})
-	if err != nil {
-		return err
+	if interruptedTracing(m) {
+		out.interim = fmt.Sprintf("interrupted after %d photons; what was traced is kept", m.Tracing.Photons)
 	}
-	if interruptedTracing(answer) {
-		return fmt.Errorf("interrupted after %d photons; what was traced is kept", answer.Tracing.Photons)
+	if o.preview {
+		out.pictured = func(w io.Writer) error { return printPreview(screenOf(w), m, sc, look.Units) }
 	}
-	if o.requireGoal && !answer.Goal.Met {
-		return fmt.Errorf("%w: %s", errGoalNotMet, strings.Join(answer.Goal.Missing, "; "))
+	return o.hand(ctx, s, out)
+}
+
+// unmetGoal is what a goal lacks, behind the error that says so; empty where it is met.
+func unmetGoal(g result.Goal) string {
+	if g.Met {
+		return ""
 	}
-	return nil
+	return ": " + strings.Join(g.Missing, "; ")
 }
 
 // interruptedTracing tells whether Ctrl-C ended the tracing.
 func interruptedTracing(m *result.Map) bool { return m.Tracing != nil && m.Tracing.Interrupted }
 
-// resolve turns the flags' texts into what the engine and the pictures take.
+// resolve turns the flags' texts into what the light and its pictures take.
 func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error) {
-	wish := optics.Options{Sections: true, Workers: o.cores(), Units: o.system(), Maintenance: o.maintenance, Cold: o.cold, CellBytes: gridCellBytes}
-	look, err := o.look()
+	request, look, err := o.lightOptions.resolve(sc.Tank)
 	if err != nil {
-		return wish, look, err
+		return request, look, err
 	}
-	if err := o.engineOptions.resolve(&wish); err != nil {
-		return wish, look, err
-	}
+	request.Sections, request.Maintenance, request.CellBytes = true, o.maintenance, gridCellBytes
 	if !(o.maintenance > 0 && o.maintenance <= 1) {
-		return wish, look, fmt.Errorf("--maintenance: %g is not above 0 and up to 1", o.maintenance)
+		return request, look, fmt.Errorf("--maintenance: %g is not above 0 and up to 1", o.maintenance)
 	}
 	for _, text := range o.planes {
 		p, err := sc.Tank.Plane(text)
 		if err != nil {
-			return wish, look, fmt.Errorf("--plane: %w", err)
+			return request, look, fmt.Errorf("--plane: %w", err)
 		}
-		for _, q := range wish.Planes {
+		for _, q := range request.Planes {
 			if math.Abs(q.DepthM-p.DepthM) < 1e-9 {
-				return wish, look, fmt.Errorf("--plane: %s and %s are one plane, %s below the surface; give it once", q.Name, p.Name, unit.Length.Say(p.DepthM))
+				return request, look, fmt.Errorf("--plane: %s and %s are one plane, %s below the surface; give it once", q.Name, p.Name, unit.Length.Say(p.DepthM))
 			}
 		}
-		wish.Planes = append(wish.Planes, p)
-	}
-	if wish.StepM, err = parseStep(o.step, sc.Tank); err != nil {
-		return wish, look, err
+		request.Planes = append(request.Planes, p)
 	}
 	switch o.grid {
 	case "fine":
 	case "standard":
-		wish.Standard = true
+		request.Standard = true
 	default:
-		return wish, look, fmt.Errorf("--grid: %q is neither fine nor standard", o.grid)
+		return request, look, fmt.Errorf("--grid: %q is neither fine nor standard", o.grid)
 	}
-	return wish, look, nil
-}
-
-// parseStep reads a cell size; an empty text is 0.
-func parseStep(text string, t scene.Tank) (float64, error) {
-	if text == "" {
-		return 0, nil
-	}
-	m, err := unit.Length.Parse(text)
-	if err != nil {
-		return 0, fmt.Errorf("--step: %w", err)
-	}
-	if shorter := math.Min(t.WidthM, t.LengthM); !(m >= 0.0005 && m <= shorter) {
-		return 0, fmt.Errorf("--step: %s is not between 0.5 mm and %s, the tank's shorter side", text, unit.Length.Say(shorter))
-	}
-	if err := optics.CheckStep(t, m); err != nil {
-		return 0, fmt.Errorf("--step: %w", err)
-	}
-	return m, nil
+	return request, look, nil
 }
 
 // mapFiles draws all pictures and writes all grids, in memory.
-func mapFiles(ctx context.Context, answer *result.Map, sc *scene.Scene, look render.Look, workers int) ([]output.File, error) {
-	pictures, err := render.Map(ctx, answer, sc, look, workers)
+func mapFiles(ctx context.Context, m *result.Map, sc *scene.Scene, look render.Look, workers int) ([]output.File,
+	error) {
+	pictures, err := render.Map(ctx, m, sc, look, workers)
 	if err != nil {
 		return nil, err
 	}
 	var files []output.File
-	for i := range answer.Planes {
-		var b bytes.Buffer
-		if err := writeGrid(&b, answer.Planes[i].Field); err != nil {
-			return nil, err
-		}
-		files = append(files, bytesFile(fileName(answer.Planes[i].Name)+".csv", b.Bytes()))
+	for _, p := range m.Planes {
+		files = append(files, bytesFile(render.PlaneFileName(p.Name)+".csv", gridCSV(p.Field)))
 	}
-	for _, p := range pictures {
-		files = append(files, bytesFile(p.Name, p.Data))
-	}
-	return files, nil
+	return append(files, pictureFiles(pictures)...), nil
 }
 
 func bytesFile(name string, content []byte) output.File {
@@ -233,5 +211,22 @@ func bytesFile(name string, content []byte) output.File {
 	}}
 }
 
-// fileName is the name of a plane's files without their ending: "floor", or "depth-200mm" for a plane at "200 mm".
-func fileName(plane string) string { return render.PlaneFileName(plane) }
+// gridCellBytes is about what one cell's line takes in memory, where it is made and where it waits to be written.
+const gridCellBytes = 2 * 48
+
+// gridCSV writes a plane cell by cell, y outer loop. It writes numbers alone, many of them.
+func gridCSV(f result.Field) []byte {
+	b := make([]byte, 0, gridCellBytes/2*f.Grid.Cells())
+	b = append(b, "x_mm,y_mm,illuminance_lx,ppfd_umol_m2_s\n"...)
+	for i := range f.Illuminance {
+		b = strconv.AppendFloat(b, millimetres(f.Grid.CentreX(i%f.Grid.NX)), 'f', -1, 64)
+		b = append(b, ',')
+		b = strconv.AppendFloat(b, millimetres(f.Grid.CentreY(i/f.Grid.NX)), 'f', -1, 64)
+		b = append(b, ',')
+		b = strconv.AppendFloat(b, f.Illuminance[i], 'g', 7, 64)
+		b = append(b, ',')
+		b = strconv.AppendFloat(b, f.PPFD[i], 'g', 7, 64)
+		b = append(b, '\n')
+	}
+	return b
+}

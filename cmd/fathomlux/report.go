@@ -3,15 +3,14 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/render/report"
 	"fathomlux/scene"
@@ -20,14 +19,10 @@ import (
 // reportOptions are the options of the command report, as the caller wrote them.
 type reportOptions struct {
 	wiringOptions
-	engineOptions
-	optics      string
-	vary        []string
-	step        string
-	maintenance float64
-	spare       string
-	cold        bool
-	requireGoal bool
+	light  mapOptions // but for what wiringOptions has
+	optics string
+	vary   []string
+	spare  string
 }
 
 // reportFile is the name of what the command writes.
@@ -38,25 +33,24 @@ func newReportCommand(s streams, run func(context.Context, streams, reportOption
 	c := &cobra.Command{
 		Use:   "report SCENE [--optic A,B,C] [--vary VARIABLE=FROM:TO:STEP]",
 		Short: "write the whole job as one page to read, to send and to print",
-		Long: "Writes report.html: verdict, light, wiring, heat, cost, drilling, order of work, cautions and the scene file, with all\n" +
-			"pictures, in one file that opens without a network and prints on A4 or Letter. --optic and --vary add what the commands\n" +
-			"compare and sweep would show. The drill template at true size is a file of its own: see the command drill.",
-		Example: "  fathomlux report scene.yaml\n  fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
+		Long: "Writes report.html: verdict, light, wiring, heat, cost, drilling, order of work, cautions and the scene file, with\n" +
+			"all pictures, in one file that opens without a network and prints on A4 or Letter. --optic and --vary add what\n" +
+			"the commands compare and sweep show. The drill template at true size is a separate file: see the command drill.",
+		Example: "  fathomlux report scene.yaml\n" +
+			"  fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
 		RunE: func(c *cobra.Command, args []string) error {
 			o.scene, o.call = args[0], fullCallText(c, args)
+			o.light.common = o.common
+			o.light.grid = "fine"
 			return run(c.Context(), s, o)
 		},
 	}
 	o.wiringOptions.bind(c)
-	o.engineOptions.bind(c)
-	bindCold(c, &o.cold)
-	f := c.Flags()
-	f.StringVar(&o.optics, "optic", "", "names of optics with commas between, to hold against the scene's own")
-	f.StringArrayVar(&o.vary, "vary", nil, "variable with its range or list, such as spacing=120mm:260mm:20mm; up to three times; see sweep")
-	f.StringVar(&o.step, "step", "", "cell size of the grids, such as \"5 mm\" (default by the tank's size)")
-	f.Float64Var(&o.maintenance, "maintenance", 1, "light-loss factor of aged modules and dusty panes, above 0 up to 1: the goal is judged with it")
-	f.StringVar(&o.spare, "spare", "10 %", "modules and optics to buy beside those that are built in, rounded up for each part")
-	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")
+	o.light.bindLight(c)
+	bindOptics(c, &o.optics, "to compare with the scene's own")
+	bindVary(c, &o.vary)
+	c.Flags().StringVar(&o.spare, "spare", "10 %",
+		"modules and optics to buy beside those that are built in, rounded up for each part")
 	return c
 }
 
@@ -83,10 +77,8 @@ func fullCallText(c *cobra.Command, args []string) string {
 
 // shellWord puts a word in quotes where a shell would take it apart.
 func shellWord(word string) string {
-	plain := func(r rune) bool {
-		return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune("-_.,:=%/+", r)
-	}
-	if word != "" && strings.IndexFunc(word, func(r rune) bool { return !plain(r) }) < 0 {
+	const plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.,:=%/+"
+	if word != "" && strings.Trim(word, plain) == "" {
 		return word
 	}
 	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
@@ -98,7 +90,7 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := needsGoal(o.requireGoal, sc); err != nil {
+	if err := needsGoal(o.light.requireGoal, sc); err != nil {
 		return err
 	}
 	j, p, html, err := o.html(ctx, s, sc)
@@ -107,10 +99,29 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 	}
 	dir := o.dir(o.scene)
 	files := []output.File{bytesFile(reportFile, html)}
-	if err := o.deliver(ctx, s, dir, files, func(s streams) error { return printReport(s.Out, o, j, p, dir) }); err != nil {
+	whole := reportAnswer(j, p, dir, files)
+	if err := o.tell(ctx, s, dir, files, whole, answer.Answer{answer.Lines{List: []string{p.Verdict}}}); err != nil {
 		return err
 	}
-	return goalError(o, j)
+	if lacks := unmetGoal(j.light.Goal); o.light.requireGoal && lacks != "" {
+		return fmt.Errorf("%w%s", errGoalNotMet, lacks)
+	}
+	return nil
+}
+
+// reportAnswer says where the page is and what it comes to; the figures are those of the other commands.
+func reportAnswer(j *job, p report.Page, dir string, files []output.File) answer.Answer {
+	var sections, cautions []string
+	for _, one := range p.Sections {
+		sections = append(sections, one.ID)
+	}
+	for _, c := range p.Cautions {
+		cautions = append(cautions, c.Text)
+	}
+	list := append(verdictParts(p.Verdict), fields("scene", j.scene.File, "out", dir, "html", reportFile,
+		"sections", sections, "goal", goalData(j.light.Goal))...)
+	list = append(list, answer.Lines{Key: "missing", Lead: "not on the page", List: j.missing})
+	return append(list, tail(dir, files, oddities(j.scene), nil, cautions)...)
 }
 
 // html does the whole job of a scene and writes it as one page.
@@ -119,10 +130,7 @@ func (o reportOptions) html(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if err != nil {
 		return nil, report.Page{}, nil, err
 	}
-	p, err := j.page()
-	if err != nil {
-		return nil, report.Page{}, nil, err
-	}
+	p := j.page()
 	var b bytes.Buffer
 	err = report.Write(&b, p)
 	return j, p, b.Bytes(), err
@@ -137,58 +145,4 @@ func plainReport(file string, flags ...string) (o reportOptions, err error) {
 	}))
 	root.SetArgs(append(append([]string{"report"}, flags...), "--", file))
 	return o, root.Execute()
-}
-
-// goalError tells of a goal that was required and is not met.
-func goalError(o reportOptions, j *job) error {
-	if g := j.light.Goal; o.requireGoal && !g.Met {
-		return fmt.Errorf("%w: %s", errGoalNotMet, strings.Join(g.Missing, "; "))
-	}
-	return nil
-}
-
-// reportJSON says where the page is and what it comes to; the figures are those of the other commands.
-type reportJSON struct {
-	Scene    string      `json:"scene"`
-	Out      string      `json:"out"`
-	HTML     string      `json:"html"`
-	Sections []string    `json:"sections"`
-	Goal     goalMetJSON `json:"goal"`
-	Verdict  string      `json:"verdict"`
-	Missing  []string    `json:"missing"` // what could not be computed, and why
-	Cautions []string    `json:"cautions"`
-}
-
-// printReport prints where the page is, what the light comes to, and what is missing on the page.
-func printReport(w io.Writer, o reportOptions, j *job, p report.Page, dir string) error {
-	if o.json {
-		out := reportJSON{Scene: j.scene.File, Out: dir, HTML: reportFile, Verdict: p.Verdict, Missing: append([]string{}, j.missing...), Cautions: []string{},
-			Goal: goalMetJSON{Asked: j.light.Goal.Asked, Met: j.light.Goal.Met, Missing: append([]string{}, j.light.Goal.Missing...)}}
-		for _, one := range p.Sections {
-			out.Sections = append(out.Sections, one.ID)
-		}
-		for _, c := range p.Cautions {
-			out.Cautions = append(out.Cautions, c.Text)
-		}
-		e := json.NewEncoder(w)
-		e.SetIndent("", "  ")
-		e.SetEscapeHTML(false)
-		return e.Encode(out)
-	}
-	var b strings.Builder
-	fmt.Fprintln(&b, p.Verdict)
-	if !o.quiet {
-		writeWrote(&b, dir, []output.File{{Name: reportFile}})
-		for _, line := range j.missing {
-			fmt.Fprintf(&b, "not on the page: %s\n", line)
-		}
-		for _, f := range oddities(j.scene) {
-			fmt.Fprintf(&b, "warning: %s\n", f.Error())
-		}
-		for _, c := range p.Cautions {
-			fmt.Fprintf(&b, "caution: %s\n", c.Text)
-		}
-	}
-	_, err := io.WriteString(w, b.String())
-	return err
 }

@@ -33,11 +33,7 @@ func pageOf(t *testing.T, o reportOptions, file string) report.Page {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := j.page()
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
+	return j.page()
 }
 
 var foyerOnce struct {

@@ -18,7 +18,7 @@ func (j *job) notKnown(id, title, why string) report.Section {
 }
 
 // cautionPlaces are the commands, or steps of the build sheet, whose cautions a section shows.
-var cautionPlaces = map[string]string{"light": "map", "wiring": "wire", "heat": "heat", "drilling": "drill",
+var cautionPlaces = map[string]string{"light": "map", "choice": "sweep", "wiring": "wire", "heat": "heat", "drilling": "drill",
 	"build": buildPlaces}
 
 // closed ends a section with its cautions; those of the build sheet stand at its steps.

@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/study"
 	"fathomlux/render"
+	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/render/report"
 	"fathomlux/scene"
@@ -25,6 +26,7 @@ import (
 type job struct {
 	options  reportOptions
 	scene    *scene.Scene
+	request  optics.Options
 	look     render.Look
 	light    *result.Map
 	compared *study.Comparison // nil where not asked for
@@ -48,15 +50,22 @@ func (o reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*jo
 	if j.share, err = parseShare(o.spare); err != nil {
 		return nil, fmt.Errorf("--spare: %w", err)
 	}
-	for _, do := range []func() error{
-		func() error { return j.lightUp(ctx) },
-		func() error { return j.compare(ctx) },
-		func() error { return j.sweep(ctx, s) },
-		func() error { return j.wire(ctx) },
-		func() error { return j.heat(ctx) },
-		j.drill,
+	if j.request, j.look, err = o.light.resolve(sc); err != nil {
+		return nil, err
+	}
+	for _, do := range []func() ([]output.File, error){
+		func() ([]output.File, error) { return j.lightUp(ctx) },
+		func() ([]output.File, error) { return j.compare(ctx) },
+		func() ([]output.File, error) { return j.sweep(ctx, s) },
+		func() ([]output.File, error) { return j.wire(ctx) },
+		func() ([]output.File, error) { return j.heat(ctx) },
+		func() ([]output.File, error) { return nil, j.drill() },
 	} {
-		if err := do(); err != nil {
+		files, err := do()
+		if err != nil {
+			return nil, err
+		}
+		if err := j.keep(files); err != nil {
 			return nil, err
 		}
 	}
@@ -79,129 +88,97 @@ func (j *job) keep(files []output.File) error {
 }
 
 // miss notes what the page lacks.
-func (j *job) miss(what string, err error) error {
+func (j *job) miss(what string, err error) {
 	j.missing = append(j.missing, fmt.Sprintf("%s: %v", what, err))
-	return nil
 }
 
 // lightUp computes the light and draws its pictures.
-func (j *job) lightUp(ctx context.Context) error {
-	o := mapOptions{common: j.options.common, engineOptions: j.options.engineOptions, step: j.options.step, grid: "fine", maintenance: j.options.maintenance, cold: j.options.cold}
-	wish, look, err := o.resolve(j.scene)
-	if err != nil {
-		return err
+func (j *job) lightUp(ctx context.Context) (files []output.File, err error) {
+	if j.light, err = optics.Map(ctx, j.scene, j.request); err != nil {
+		return nil, err
 	}
-	j.look = look
-	if j.light, err = optics.Map(ctx, j.scene, wish); err != nil {
-		return err
-	}
-	pictures, err := render.Map(ctx, j.light, j.scene, look, wish.Workers)
-	for _, p := range pictures {
-		j.pictures[p.Name] = p.Data
-	}
-	return err
+	return mapFiles(ctx, j.light, j.scene, j.look, j.request.Workers)
 }
 
-// compare holds the optics against each other that were asked for.
-func (j *job) compare(ctx context.Context) error {
+// compare compares the optics that were asked for.
+func (j *job) compare(ctx context.Context) ([]output.File, error) {
 	if j.options.optics == "" {
-		return nil
+		return nil, nil
 	}
 	list, err := opticContenders(j.scene, j.options.optics)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	wish := optics.Options{Workers: j.options.cores(), Units: j.look.Units, Cold: j.options.cold}
-	if err := j.options.engineOptions.resolve(&wish); err != nil {
-		return err
-	}
-	if wish.StepM, err = parseStep(j.options.step, j.scene.Tank); err != nil {
-		return err
-	}
-	if j.compared, err = study.Compare(ctx, list, wish); err != nil {
-		return err
-	}
-	files, err := compareFiles(ctx, j.compared, j.look)
+	request, _, err := j.options.light.lightOptions.resolve(j.scene.Tank)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return j.keep(files)
+	if j.compared, err = study.Compare(ctx, list, request); err != nil {
+		return nil, err
+	}
+	return compareFiles(ctx, j.compared, j.look)
 }
 
-// sweep varies what was asked for.
-func (j *job) sweep(ctx context.Context, s streams) error {
+// sweep varies what was asked for, on the grid of a sweep.
+func (j *job) sweep(ctx context.Context, s streams) (files []output.File, err error) {
 	if len(j.options.vary) == 0 {
-		return nil
+		return nil, nil
 	}
-	wish := study.SweepOptions{Workers: j.options.cores(), Units: j.look.Units, Cold: j.options.cold}
-	var err error
-	if wish.Axes, err = sweepAxes(j.options.vary, j.scene); err != nil {
-		return err
-	}
-	bar := progress(s, j.options.common, "candidates")
-	wish.Progress = bar.set
-	j.swept, err = study.Sweep(ctx, j.scene, wish)
-	bar.close()
-	if err != nil {
-		return err
+	request := j.request
+	request.StepM = 0
+	o := sweepOptions{lightOptions: j.options.light.lightOptions, vary: j.options.vary}
+	if j.swept, err = o.sweep(ctx, s, j.scene, request); err != nil {
+		return nil, err
 	}
 	if !j.swept.Complete {
-		return context.Canceled
+		return nil, context.Canceled
 	}
-	files, err := sweepFiles(ctx, j.swept, j.scene, j.look, j.options.cores())
-	if err != nil {
-		return err
-	}
-	return j.keep(files)
+	return sweepFiles(ctx, j.swept, j.scene, j.look, request.Workers)
 }
 
 // wire wires the scene. A scene that cannot be wired still has a report.
-func (j *job) wire(ctx context.Context) error {
+func (j *job) wire(ctx context.Context) ([]output.File, error) {
 	a, err := j.options.wireScene(j.scene)
 	if err != nil {
 		if j.options.junction != "" { // what may be wrong with the call is not passed over
-			return err
+			return nil, err
 		}
-		return j.miss("wiring, bill and order of work", err)
-	}
-	files, err := wireFiles(ctx, a, j.look)
-	if err != nil {
-		return err
+		j.miss("wiring, bill and order of work", err)
+		return nil, nil
 	}
 	j.wired = &a
-	return j.keep(files)
+	return wireFiles(ctx, a, j.look)
 }
 
 // heat balances the scene. A scene without a balance still has a report.
-func (j *job) heat(ctx context.Context) error {
+func (j *job) heat(ctx context.Context) ([]output.File, error) {
 	a, err := heatOptions{scene: j.options.scene, marginK: usualMarginK, samples: usualSamples}.balance(j.scene)
 	if err != nil {
 		if errors.Is(err, heat.ErrTooHot) {
 			j.tooHot = err.Error()
 		}
-		return j.miss("heat", err)
+		j.miss("heat", err)
+		return nil, nil
 	}
-	j.tooHot = a.op.TooHot()
-	files, err := heatFiles(ctx, a, j.look)
-	if err != nil {
-		return err
-	}
-	j.warm = &a
-	return j.keep(files)
+	j.tooHot, j.warm = a.op.TooHot(), &a
+	return heatFiles(ctx, a, j.look)
 }
 
 // drill lays out the holes. Rails that cannot be drilled still have a report.
-func (j *job) drill() (err error) {
-	if j.drilled, err = (drillOptions{scene: j.options.scene}).plans(j.scene); err != nil {
-		j.drilled = nil
-		return j.miss("drilling", err)
+func (j *job) drill() error {
+	list, err := (drillOptions{scene: j.options.scene}).plans(j.scene)
+	if err != nil {
+		j.miss("drilling", err)
+		return nil
 	}
+	j.drilled = list
 	return nil
 }
 
 // page puts the report together.
-func (j *job) page() (report.Page, error) {
-	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict, Facts: j.facts(), Footer: "fathomlux " + programVersion()}
+func (j *job) page() report.Page {
+	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict, Facts: j.facts(),
+		Footer: "fathomlux " + programVersion()}
 	if j.tooHot != "" {
 		p.Verdict += " But the parts cannot bear the heat."
 	}
@@ -211,17 +188,16 @@ func (j *job) page() (report.Page, error) {
 	case g.Asked:
 		p.State = report.NotMet
 	}
-	sections := []report.Section{j.sceneSection(), j.lightSection()}
+	p.Sections = []report.Section{j.sceneSection(), j.lightSection()}
 	if j.compared != nil || j.swept != nil {
-		sections = append(sections, j.choiceSection())
+		p.Sections = append(p.Sections, j.choiceSection())
 	}
-	sections = append(sections, j.wiringSection(), j.heatSection(), j.costSection(), j.drillSection(), j.buildSection(), wordsSection(), j.sourceSection())
-	for _, s := range sections {
-		p.Sections = append(p.Sections, s)
+	p.Sections = append(p.Sections, j.wiringSection(), j.heatSection(), j.costSection(), j.drillSection(),
+		j.buildSection(), wordsSection(), j.sourceSection())
+	for _, s := range p.Sections {
 		p.Cautions = append(p.Cautions, j.shortCautions(p.Cautions, s.ID)...)
 	}
-	onPaperUnits(&p)
-	return p, nil
+	return p
 }
 
 // shortCautions are a section's cautions in short, those that are not known yet.
@@ -236,32 +212,36 @@ func (j *job) shortCautions(known []report.Caution, id string) (list []report.Ca
 }
 
 // facts are the few figures that count.
-func (j *job) facts() []report.Fact {
+func (j *job) facts() (facts []report.Fact) {
 	p := j.goalPlane()
 	at := j.planeWords(p)
 	if j.light.Maintenance < 1 {
 		at += ", when new"
 	}
 	q := p.Shown
-	facts := []report.Fact{
-		{Name: "goal", Value: goalText(j.scene.Goal)},
-		{Name: "mean " + q.Name() + ", " + at, Value: lightText(q, p.Light(q).Mean)},
-		{Name: "evenness of " + q.Name() + ", min/mean (1 is perfectly even)", Value: unit.Ratio(p.Light(q).MinOverMean)},
-		{Name: "mean " + q.Other().Name() + ", " + at, Value: lightText(q.Other(), p.Light(q.Other()).Mean)},
+	list := answer.Answer{
+		answer.Figure{Title: "goal", Value: goalText(j.scene.Goal)},
+		answer.Figure{Title: "mean " + q.Name() + ", " + at, Value: lightText(q, p.Light(q).Mean)},
+		answer.Figure{Title: "uniformity U0 of " + q.Name() + " (min/mean; 1 is perfectly even)",
+			Value: unit.Ratio(p.Light(q).MinOverMean)},
+		answer.Figure{Title: "mean " + q.Other().Name() + ", " + at, Value: lightText(q.Other(), p.Light(q.Other()).Mean)},
 	}
 	if p.DLI > 0 {
-		facts = append(facts, report.Fact{Name: "mean DLI, " + at, Value: unit.Figure(p.DLI, 2) + " " + dliUnit})
+		dli := dliFigure(p.DLI)
+		dli.Title = "mean DLI, " + at
+		list = append(list, dli)
 	}
 	if j.wired != nil {
 		for _, f := range j.wired.runningFigures() {
-			facts = append(facts, report.Fact{Name: f.Title, Value: f.Words()})
+			list = append(list, f)
 		}
-		facts = append(facts, report.Fact{Name: "parts to buy", Value: strings.TrimPrefix(totalText(j.bill()), "total: ")})
+		list = append(list, answer.Figure{Title: "parts to buy", Value: strings.TrimPrefix(totalText(j.bill()),
+			"total: ")})
 	}
 	if j.warm != nil {
-		facts = append(facts, report.Fact{Name: "hottest junction", Value: fmt.Sprintf("%.0f °C", j.warm.op.HottestJunctionC())})
+		list = append(list, answer.Figure{Title: "hottest junction", Unit: "°C", Value: j.warm.op.HottestJunctionC()})
 	}
-	return facts
+	return report.FactsOf(list)
 }
 
 func (j *job) bill() bill.Bill { return bill.Of(j.scene, j.wired.groups, j.share) }
@@ -294,7 +274,7 @@ func (j *job) planeWords(p *result.Plane) string {
 	return j.look.Units.Length(p.DepthM) + " down"
 }
 
-// The units of photons on a page.
+// The units of photons for people.
 const (
 	ppfdUnit = "µmol/m²/s"
 	dliUnit  = "mol/m²/day"

@@ -39,7 +39,7 @@ func TestReportOptions(t *testing.T) {
 	if o.call != want {
 		t.Errorf("call %s\nwant %s", o.call, want)
 	}
-	if o.scene != "dir/foyer.yaml" || o.lead != "2 m" || o.spare != "10 %" || o.maintenance != 1 || len(o.vary) != 2 || o.requireGoal {
+	if o.scene != "dir/foyer.yaml" || o.lead != "2 m" || o.spare != "10 %" || o.light.maintenance != 1 || len(o.vary) != 2 || o.light.requireGoal {
 		t.Errorf("%+v", o)
 	}
 	if plain := reported(t, "a b.yaml").call; plain != "fathomlux report a b.yaml" {
@@ -100,20 +100,6 @@ func TestReportOfTheFoyer(t *testing.T) {
 	}
 	if slices.ContainsFunc(p.Cautions, func(c report.Caution) bool { return strings.HasPrefix(c.Text, "hot") }) {
 		t.Errorf("a rail of 35 °C is called hot: %v", p.Cautions)
-	}
-}
-
-func TestPaperUnits(t *testing.T) {
-	for text, want := range map[string]string{
-		"junctions at 52 to 53 C in a room of 24 C": "junctions at 52 to 53 °C in a room of 24 °C", "20 CC": "20 CC", "0.5 mm2 or AWG 20": "0.5 mm² or AWG 20",
-		"80 umol/m2/s, 5 mol/m2/day": "80 µmol/m²/s, 5 mol/m²/day",
-	} {
-		if got := paperUnits(text); got != want {
-			t.Errorf("%q becomes %q, want %q", text, got, want)
-		}
-	}
-	if got := plainThousands("4 087 lx at x 12 mm, y 428 mm, 12 345 lx"); got != "4087 lx at x 12 mm, y 428 mm, 12345 lx" {
-		t.Error(got)
 	}
 }
 

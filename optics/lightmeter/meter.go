@@ -88,7 +88,9 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 	if err != nil {
 		return nil, err
 	}
-	m.engine = optics.HeatWarnings(junctions)
+	if warning := junctions.Warning(); warning != "" {
+		m.engine = []string{warning}
+	}
 	light, thrownBack, err := o.lightOf(ctx, st, m.points())
 	if err != nil {
 		return nil, err

@@ -25,6 +25,14 @@ func (j Junctions) Words() string {
 	return fmt.Sprintf("junctions at %.0f to %.0f °C", low, high)
 }
 
+// Warning says what is wrong with the heat, empty where nothing is.
+func (j Junctions) Warning() string {
+	if j.TooHot != "" && !j.Warm {
+		return j.TooHot + "; the light shown is the rated flux, which will not last"
+	}
+	return j.TooHot
+}
+
 // With returns the span of both; it is cold only where both are. The share of the flux and the reason are those of neither.
 func (j Junctions) With(o Junctions) Junctions {
 	switch {

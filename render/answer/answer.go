@@ -42,10 +42,11 @@ type Part interface{ in() Form }
 // Figure is one value: a float64, an int, a string, a bool, a list of strings, or nil where there is none; in JSON alone also a
 // Table or an Answer.
 type Figure struct {
-	Key    string // in JSON, with the unit: "load_w"; empty where it stands in no JSON
-	Title  string // for people; empty where only JSON has the figure
-	Unit   string // for people: "W"
-	Digits int    // decimals, for people
+	Key    string               // in JSON, with the unit: "load_w"; empty where it stands in no JSON
+	Title  string               // for people; empty where only JSON has the figure
+	Unit   string               // for people: "W"
+	Digits int                  // decimals, for people
+	Say    func(float64) string // writes a number for people in place of Digits
 	Value  any
 	In     Form
 }
@@ -60,11 +61,23 @@ type Table struct {
 	In      Form
 }
 
-// Column says what a column of a table holds. Key serves JSON and CSV, the rest people.
-type Column struct {
-	Key, Title, Unit string
-	Digits           int
-	In               Form
+// Column is what all figures of a column of a table have in common. Key serves JSON and CSV, the rest people.
+type Column = Figure
+
+// Rows makes a table of records that hold the same figures in the same order, one record a row.
+func Rows(key, title string, records ...Answer) Table {
+	t := Table{Key: key, Title: title}
+	for _, record := range records {
+		row := make([]any, len(record))
+		t.Columns = make([]Column, len(record))
+		for i, p := range record {
+			f := p.(Figure)
+			row[i], f.Value = f.Value, nil
+			t.Columns[i] = f
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
 }
 
 // Lines are sentences, each behind the same lead: "note: ...".

@@ -133,3 +133,24 @@ func TestKeysThatComeTwicePanic(t *testing.T) {
 	}()
 	_ = answer.WriteJSON(&strings.Builder{}, answer.Answer{answer.Figure{Key: "a"}, answer.Lines{Key: "a"}})
 }
+
+// Records become rows, and a figure says its number as it is told to.
+func TestRows(t *testing.T) {
+	t.Parallel()
+	inches := func(mm float64) string { return answer.Number(mm/25.4, 1) }
+	record := func(name string, mm float64) answer.Answer {
+		return answer.Answer{answer.Figure{Key: "name", Value: name},
+			answer.Figure{Key: "depth_mm", Title: "depth", Unit: "in", Say: inches, Value: mm}}
+	}
+	table := answer.Rows("planes", "Planes", record("mid", 127), record("floor", 254), record("none", math.NaN()))
+	if got := table.Cells(answer.Text); !reflect.DeepEqual(got, [][]string{{"5.0"}, {"10.0"}, {"-"}}) {
+		t.Errorf("cells %v", got)
+	}
+	var b strings.Builder
+	if err := answer.WriteCSV(&b, table); err != nil || b.String() != "name,depth_mm\nmid,127\nfloor,254\nnone,\n" {
+		t.Errorf("%q, %v", b.String(), err)
+	}
+	if empty := answer.Rows("planes", "Planes"); len(empty.Rows) != 0 || empty.Key != "planes" {
+		t.Errorf("%+v", empty)
+	}
+}

@@ -117,7 +117,7 @@ func (t Table) endsInTexts() bool {
 
 // Words is a figure's value with its unit, for people; "-" where there is none.
 func (f Figure) Words() string {
-	text := words(f.Value, f.Digits)
+	text := words(f.Value, f)
 	if _, isText := f.Value.(string); f.Unit == "" || isText || text == "-" {
 		return text
 	}
@@ -143,20 +143,23 @@ func (t Table) Cells(form Form) (rows [][]string) {
 	for _, r := range t.Rows {
 		cells := make([]string, len(columns))
 		for k, i := range columns {
-			cells[k] = words(r[i], t.Columns[i].Digits)
+			cells[k] = words(r[i], t.Columns[i])
 		}
 		rows = append(rows, cells)
 	}
 	return rows
 }
 
-// words writes a value for people; "-" where a number is missing, nothing where a text is empty.
-func words(v any, digits int) string {
+// words writes a value of a figure for people; "-" where a number is missing, nothing where a text is empty.
+func words(v any, f Figure) string {
 	switch v := v.(type) {
 	case nil:
 		return "-"
 	case float64:
-		return Number(v, digits)
+		if f.Say != nil && !math.IsNaN(v) && !math.IsInf(v, 0) {
+			return f.Say(v)
+		}
+		return Number(v, f.Digits)
 	case []string:
 		return strings.Join(v, ", ")
 	case bool:

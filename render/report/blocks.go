@@ -11,18 +11,16 @@ import (
 // BlocksOf returns the parts of an answer that stand on a page: figures side by side as facts, tables, lines as sentences of a
 // list or, where there is one alone, as a paragraph, and groups under their titles.
 func BlocksOf(a answer.Answer) (blocks []Block) {
-	var facts []Fact
+	var figures answer.Answer
 	flush := func() {
-		if len(facts) > 0 {
+		if facts := FactsOf(figures); len(facts) > 0 {
 			blocks = append(blocks, Block{Facts: facts})
 		}
-		facts = nil
+		figures = nil
 	}
 	for _, p := range answer.On(a, answer.Page) {
-		if f, is := p.(answer.Figure); is {
-			if f.Title != "" {
-				facts = append(facts, Fact{Name: f.Title, Value: f.Words()})
-			}
+		if _, is := p.(answer.Figure); is {
+			figures = append(figures, p)
 			continue
 		}
 		flush()
@@ -30,6 +28,16 @@ func BlocksOf(a answer.Answer) (blocks []Block) {
 	}
 	flush()
 	return blocks
+}
+
+// FactsOf returns the figures of an answer that have a title.
+func FactsOf(a answer.Answer) (facts []Fact) {
+	for _, p := range a {
+		if f, is := p.(answer.Figure); is && f.Title != "" {
+			facts = append(facts, Fact{Name: f.Title, Value: f.Words()})
+		}
+	}
+	return facts
 }
 
 // blocksOf returns the blocks of one part that is no figure.

@@ -93,11 +93,6 @@ type Table struct {
 	Sorts   bool
 }
 
-// TableOf returns a table whose first row is the head.
-func TableOf(caption string, rows [][]string, sorts bool) *Table {
-	return &Table{Caption: caption, Head: rows[0], Rows: rows[1:], Sorts: sorts}
-}
-
 // Step is one step of work with the cautions that belong to it.
 type Step struct {
 	What     string

@@ -266,10 +266,10 @@ func (failing) Write([]byte) (int, error) { return 0, errFull }
 
 // TestFigureColumns: columns of figures stand to the right, those with words to the left, the first always.
 func TestFigureColumns(t *testing.T) {
-	p := report.Page{Title: "t", Sections: []report.Section{{ID: "a", Title: "a", Blocks: []report.Block{{Table: report.TableOf("c", [][]string{
-		{"n", "lx", "signed", "words", "empty", "dash"},
-		{"1", "12.5", "+0.1", "3 W, and more words than a figure has", "", "-"},
-		{"2", "", "-0.2", "x", "", "4"}}, false)}}}}}
+	p := report.Page{Title: "t", Sections: []report.Section{{ID: "a", Title: "a", Blocks: []report.Block{{Table: &report.Table{Caption: "c",
+		Head: []string{"n", "lx", "signed", "words", "empty", "dash"},
+		Rows: [][]string{{"1", "12.5", "+0.1", "3 W, and more words than a figure has", "", "-"},
+			{"2", "", "-0.2", "x", "", "4"}}}}}}}}
 	page := write(t, p)
 	row := inside(t, page, "<thead><tr>", "</tr>")
 	want := `<th scope="col">n</th><th scope="col" class="figure">lx</th><th scope="col" class="figure">signed</th><th scope="col">words</th><th scope="col">empty</th><th scope="col" class="figure">dash</th>`

@@ -1,0 +1,302 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fathomlux/optics/result"
+	"fathomlux/optics/study"
+	"fathomlux/render"
+	"fathomlux/render/answer"
+	"fathomlux/scene"
+	"fathomlux/scene/unit"
+)
+
+// lightFigure writes a light without its unit.
+func lightFigure(q result.Quantity, v float64) string { return unit.Figure(v, q.Decimals(v)) }
+
+// lightText writes a light with its unit.
+func lightText(q result.Quantity, v float64) string { return lightFigure(q, v) + " " + q.Unit() }
+
+// bothMeans writes the mean that the goal counts, and the other one in brackets.
+func bothMeans(q result.Quantity, lux, ppfd float64) string {
+	return fmt.Sprintf("%s (%s)", lightText(q, result.Of(q, lux, ppfd)),
+		lightText(q.Other(), result.Of(q.Other(), lux, ppfd)))
+}
+
+// figured returns a writer of numbers with so many decimals, and more for small ones.
+func figured(decimals int) func(float64) string {
+	return func(v float64) string { return unit.Figure(v, decimals) }
+}
+
+// percent writes a share.
+func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+
+// lengthFigure is a length that people read in a system of units, and programs in mm.
+func lengthFigure(key, title string, u unit.System, lengthM float64) answer.Figure {
+	return answer.Figure{Key: key, Title: title, Unit: u.Name(), Value: millimetres(lengthM),
+		Say: func(mm float64) string { return u.Figure(mm / 1000) }}
+}
+
+// lightFigures are the statistics of a light: for people those of the quantity shown, and the mean of the other one.
+func lightFigures(shown result.Quantity, lux, ppfd result.Statistics) (list answer.Answer) {
+	for _, q := range []result.Quantity{shown, shown.Other()} {
+		s, of := result.Of(q, lux, ppfd), result.Of(q, "_lx", "_ppfd_umol_m2_s")
+		figure := func(key, title string, v float64) {
+			if q != shown && title != "mean" {
+				title = ""
+			}
+			list = append(list, answer.Figure{Key: key + of, Title: title, Unit: q.Unit(), Value: v,
+				Say: func(v float64) string { return lightFigure(q, v) }})
+		}
+		figure("mean", "mean", s.Mean)
+		figure("min", "min", s.Min)
+		figure("max", "max", s.Max)
+		list = append(list, answer.Figure{Key: result.Of(q, "min_over_mean", "min_over_mean_ppfd"),
+			Title: map[bool]string{true: "U0 (min/mean)"}[q == shown], Value: s.MinOverMean, Say: unit.Ratio})
+	}
+	return list
+}
+
+// dliFigure is the daily light, nothing where the scene gives no hours.
+func dliFigure(dli float64) answer.Figure {
+	return answer.Figure{Key: "dli_mol_m2_day", Title: "DLI", Unit: dliUnit, Say: figured(2),
+		Value: optional(dli, dli > 0)}
+}
+
+// only returns the figures for some forms alone.
+func only(in answer.Form, list answer.Answer) answer.Answer {
+	for i, p := range list {
+		f := p.(answer.Figure)
+		f.In = in
+		list[i] = f
+	}
+	return list
+}
+
+// candidates say how the candidates of a search are told.
+type candidates struct {
+	axes  []result.Axis
+	shown result.Quantity
+	asked bool // whether there is a goal
+	units unit.System
+}
+
+// figures are one candidate under a name.
+func (l candidates) figures(name string, c result.Candidate) answer.Answer {
+	list := answer.Answer{answer.Figure{Title: "candidate", Value: name}}
+	var values []any
+	for i, a := range l.axes {
+		v := roundTo(c.Values[i]*a.Factor, 1e-6)
+		values = append(values, axisKey(a), v)
+		list = append(list, answer.Figure{Key: axisKey(a), Value: v, In: answer.CSV})
+	}
+	list = append(list, answer.Figure{Key: "values", Value: fields(values...), In: answer.JSON})
+	list = append(append(list, lightFigures(l.shown, c.Illuminance, c.PPFD)...), dliFigure(c.DLI))
+	return append(list,
+		answer.Figure{Key: "power_w", Title: "power", Unit: "W", Say: figured(1), Value: c.PowerW},
+		answer.Figure{Key: "hottest_junction_c", Value: optional(c.Junctions.HighestC, c.Junctions.Warm)},
+		answer.Figure{Key: "goal_met", Value: c.Met},
+		answer.Figure{Title: "goal", Value: goalWord(l.asked, c.Met)},
+		answer.Figure{Key: "why_not", Value: c.Refused + c.Misfit})
+}
+
+// goalWord says shortly how a goal fares.
+func goalWord(asked, met bool) string {
+	switch {
+	case met:
+		return "met"
+	case asked:
+		return "not met"
+	}
+	return "-"
+}
+
+// axisKey is an axis' name as a column or key: with its unit.
+func axisKey(a result.Axis) string {
+	if a.Unit == "" {
+		return a.Name
+	}
+	return a.Name + "_" + strings.ToLower(a.Unit)
+}
+
+// planeTable are the planes of a map, with the names of their files.
+func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
+	var records []answer.Answer
+	for i := range m.Planes {
+		p := &m.Planes[i]
+		dark := 0.0
+		for _, c := range p.DarkCorners {
+			dark += c.AreaShare
+		}
+		record := answer.Answer{answer.Figure{Key: "name", Title: "plane", Value: p.Name},
+			lengthFigure("depth_mm", "depth", look.Units, p.DepthM)}
+		record = append(record, only(answer.People, lightFigures(m.Goal.Shown, p.Illuminance, p.PPFD))...)
+		record = append(record, dliFigure(p.DLI), answer.Figure{Title: "dark", Value: dark, Say: percent})
+		record = append(record, planeData(p, sc.Goal)[2:]...)
+		var maintained any // null where no maintenance factor is asked for
+		if k := m.Maintenance; k < 1 {
+			maintained = fields("mean_lx", p.Illuminance.Mean*k, "min_lx", p.Illuminance.Min*k, "max_lx",
+				p.Illuminance.Max*k, "mean_ppfd_umol_m2_s", p.PPFD.Mean*k, "dli_mol_m2_day", p.DLI*k)
+		}
+		name, ending := render.PlaneFileName(p.Name), "."+string(look.Format)
+		record = append(record, fields("csv", name+".csv", "png", name+ending, "maintained", maintained)...)
+		if sc.Goal.PPFD > 0 || sc.Goal.DLI > 0 {
+			record = append(record, fields("ppfd_png", name+"-ppfd"+ending)...)
+		}
+		records = append(records, record)
+	}
+	t := answer.Rows("planes", "Light on level planes", records...)
+	t.Sorts = true
+	return t
+}
+
+// planeData are the figures of a plane for programs.
+func planeData(p *result.Plane, goal scene.Goal) answer.Answer {
+	g := p.Field.Grid
+	above := func(share float64, asked bool) any {
+		return optional(share, asked && goal.Plane.DepthM == p.DepthM)
+	}
+	statistics := func(s result.Statistics, of string, asked bool) answer.Answer {
+		return fields("mean"+of, s.Mean, "min"+of, s.Min, "max"+of, s.Max, "min_over_mean", s.MinOverMean,
+			"min_over_max", s.MinOverMax, "cv", s.CV, "p05"+of, s.P05, "p95"+of, s.P95,
+			"share_above_goal", above(s.ShareAboveGoal, asked))
+	}
+	return fields("name", p.Name, "depth_mm", millimetres(p.DepthM),
+		"grid", fields("nx", g.NX, "ny", g.NY, "step_mm", millimetres(max(g.StepXM, g.StepYM)), // the larger of both
+			"step_x_mm", millimetres(g.StepXM), "step_y_mm", millimetres(g.StepYM)),
+		"illuminance", statistics(p.Illuminance, "_lx", goal.IlluminanceLx > 0),
+		"ppfd", statistics(p.PPFD, "_umol_m2_s", goal.PPFD > 0 || goal.DLI > 0),
+		"standard_error", errorData(p),
+		"dark_limit"+result.Of(p.Shown, "_lx", "_umol_m2_s"), p.DarkLimit,
+		"obstacles_share", p.Field.Solid.Share(), // of the cells, which no figure counts
+		"dark_corners", darkTable(p, unit.Metric))
+}
+
+// errorData are the standard errors of a plane's mean and of a cell, as the root mean square over all; nil where nothing
+// was traced.
+func errorData(p *result.Plane) any {
+	if len(p.ErrorLx) == 0 {
+		return nil
+	}
+	sum := 0.0
+	for _, e := range p.ErrorLx {
+		sum += e * e
+	}
+	return fields("mean_lx", p.MeanErrorLx, "cell_lx", math.Sqrt(sum/float64(len(p.ErrorLx))))
+}
+
+// darkTable are the dark corners of a plane.
+func darkTable(p *result.Plane, u unit.System) answer.Table {
+	pair := func(from, to float64) []float64 { return []float64{millimetres(from), millimetres(to)} }
+	t := answer.Table{Title: "Dark corners: below " + lightText(p.Shown, p.DarkLimit), Sorts: len(p.DarkCorners) > 1,
+		Columns: []answer.Column{{Key: "where", Title: "where"}, {Title: "x"}, {Title: "y"}, {Key: "x_mm"},
+			{Key: "y_mm"}, {Key: "area_share", Title: "share of the area", Say: percent},
+			{Key: result.Of(p.Shown, "", "lowest_umol_m2_s"), Title: "lowest", Unit: p.Shown.Unit(),
+				Say: func(v float64) string { return lightFigure(p.Shown, v) }},
+			{Key: "lowest_lx"}, {Title: "lowest at"}}}
+	for _, c := range p.DarkCorners {
+		t.Rows = append(t.Rows, []any{c.Place(u.Span), u.Span(c.FromXM, c.ToXM), u.Span(c.FromYM, c.ToYM),
+			pair(c.FromXM, c.ToXM), pair(c.FromYM, c.ToYM), c.AreaShare, c.Lowest, c.LowestLx,
+			fmt.Sprintf("x %s, y %s", u.Length(c.LowestXM), u.Length(c.LowestYM))})
+	}
+	return t
+}
+
+// balanceData is the luminous flux balance for programs.
+func balanceData(b result.Books) answer.Answer {
+	return fields("emitted", b.Emitted, "optic", b.Optic, "cover", b.Cover, "spill", b.Spill, "surface", b.Surface,
+		"water", b.Water, "walls", b.Walls, "floor", b.Floor, "obstacles", b.Obstacles, "returned", b.Returned,
+		"entered", b.Entered, "unfollowed", b.Unfollowed)
+}
+
+// balanceTable says where the lumens end, the largest end first; what would read as nothing is left out.
+func balanceTable(b result.Books) answer.Table {
+	t := answer.Table{Title: fmt.Sprintf("Where the %.0f lm of the LEDs end", b.Emitted), Sorts: true, In: answer.Page,
+		Columns: []answer.Column{{Title: "end"}, {Title: "flux", Unit: "lm"}, {Title: "share", Unit: "%", Digits: 1}},
+		Rows: [][]any{{"floor", b.Floor}, {"optics", b.Optic}, {"cover", b.Cover}, {"spill", b.Spill},
+			{"surface reflection", b.Surface}, {"absorbed in water", b.Water}, {"walls", b.Walls},
+			{"obstacles", b.Obstacles}, {"back out of the water", b.Returned},
+			{"bounced, not followed", b.Unfollowed}}}
+	t.Rows = slices.DeleteFunc(t.Rows, func(r []any) bool { return r[1].(float64) < 0.0005*b.Emitted })
+	slices.SortStableFunc(t.Rows, func(x, y []any) int { return -int(math.Copysign(1, x[1].(float64)-y[1].(float64))) })
+	for i, r := range t.Rows {
+		t.Rows[i] = append(r, 100*r[1].(float64)/b.Emitted)
+	}
+	return t
+}
+
+// kindTable is how the modules of each spectrum share the photons of a plane; no rows where all are of one.
+func kindTable(m *result.Map) answer.Table {
+	t := answer.Table{Key: "kinds", Title: "Light by spectrum, plane " + m.KindsPlane, Sorts: true,
+		Columns: []answer.Column{{Key: "spectrum", Title: "spectrum"}, {Key: "modules", Title: "modules"},
+			{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)},
+			{Key: "mean_ppfd_umol_m2_s", Title: "mean", Unit: ppfdUnit, Say: figured(1)},
+			{Key: "share_from", Title: "photons from", Say: percent}, {Key: "share_to", Title: "to", Say: percent}}}
+	for _, k := range m.Kinds {
+		t.Rows = append(t.Rows, []any{k.Name, k.Modules, k.Illuminance.Mean, k.PPFD.Mean, k.Shares.Min, k.Shares.Max})
+	}
+	return t
+}
+
+// junctionsData says at which junction temperatures light holds.
+func junctionsData(j result.Junctions) answer.Answer {
+	return fields("warm", j.Warm, "lowest_c", optional(j.LowestC, j.Warm), "highest_c", optional(j.HighestC, j.Warm),
+		"relative_flux", j.RelativeFlux, "too_hot", j.TooHot)
+}
+
+// junctionsText says it in words.
+func junctionsText(j result.Junctions) string {
+	if !j.Warm {
+		return "rated flux, at the parts' test temperature"
+	}
+	return fmt.Sprintf("%s, %.1f %% of the rated flux", strings.TrimPrefix(j.Words(), "junctions at "), 100*j.RelativeFlux)
+}
+
+// goalData says how a goal fares, and in which quantity it is judged.
+func goalData(g result.Goal) answer.Answer {
+	return fields("asked", g.Asked, "met", g.Met, "missing", g.Missing, "quantity", g.Shown.Name())
+}
+
+// tracingData says how photons were traced; nil where none were. The cells' error is the root mean square of their
+// standard errors over the mean, of the worst plane.
+func tracingData(t *result.Tracing) any {
+	if t == nil {
+		return nil
+	}
+	return fields("photons", t.Photons, "seed", t.Seed, "cell_error", t.Error, "interrupted", t.Interrupted)
+}
+
+// contenderFigures are one scene of a comparison.
+func contenderFigures(shown result.Quantity, c study.Compared, u unit.System) answer.Answer {
+	place := func(u unit.System) string {
+		if d := c.Plane.DarkCorners; len(d) > 0 {
+			return d[0].Place(u.Span)
+		}
+		return ""
+	}
+	list := append(answer.Answer{answer.Figure{Key: "name", Title: "name", Value: c.Name}},
+		lightFigures(shown, c.Plane.Illuminance, c.Plane.PPFD)...)
+	list = append(list, answer.Figure{Key: "darkest", Value: place(unit.Metric)},
+		answer.Figure{Title: "darkest", Value: orNone(place(u))},
+		answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: c.Map.Books.Spill},
+		answer.Figure{Key: "into_water_lm_per_w", Title: "into water", Unit: "lm/W", Say: figured(1),
+			Value: c.EnteredPerW},
+		answer.Figure{Key: "power_w", Title: "power", Unit: "W", Say: figured(1), Value: c.PowerW},
+		answer.Figure{Key: "goal_met", Value: c.Map.Goal.Met},
+		answer.Figure{Title: "goal", Value: goalWord(c.Map.Goal.Asked, c.Map.Goal.Met)},
+		answer.Figure{Key: "why_not", Value: c.Misfit})
+	return append(list, only(answer.JSON, fields("scene", c.Scene.File, "plane", planeData(c.Plane, c.Scene.Goal),
+		"tracing", tracingData(c.Map.Tracing), "flux_lm", balanceData(c.Map.Books), "junctions",
+		junctionsData(c.Map.Junctions), "goal", goalData(c.Map.Goal)))...)
+}
+
+// orNone is a text, or none.
+func orNone(text string) string {
+	if text == "" {
+		return "none"
+	}
+	return text
+}
