@@ -90,6 +90,16 @@ func csvFile(name string, t answer.Table) output.File {
 	return bytesFile(name, b.Bytes())
 }
 
+// col is a column of numbers or words for all forms.
+func col(key, title, unit string, digits int) answer.Column {
+	return answer.Column{Key: key, Title: title, Unit: unit, Digits: digits}
+}
+
+// amount is a figure that has at least two significant digits for people.
+func amount(key, title, unit string, digits int, v float64) answer.Figure {
+	return answer.Figure{Key: key, Title: title, Unit: unit, Digits: decimals(v, digits), Value: v}
+}
+
 // optional is a value, or nothing where it is not known.
 func optional(v any, known bool) any {
 	if !known {

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -20,82 +19,64 @@ type billOptions struct {
 	spare string
 }
 
-func newBillCommand(s streams, run func(context.Context, streams, billOptions) error) *cobra.Command {
+func newBillCommand(s streams) *cobra.Command {
 	var o billOptions
 	c := &cobra.Command{
 		Use:   "bill SCENE",
-		Short: "what to buy, in which order to build, and what a meter should read",
-		Long: "Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), " +
-			"writes the order of work\n" +
-			"with its cautions (build-sheet.txt), and the voltage and current to expect at each terminal " +
-			"(test-card.csv). The wiring is\n" +
-			"that of the command wire. The order of work is common practice, no published source.",
-		Example: "  fathomlux bill scene.yaml\n  fathomlux bill scene.yaml --spare \"20 %\" --lead \"5 m\"",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scene, o.call = args[0], callText(c, args)
-			return run(c.Context(), s, o)
-		},
+		Short: "list what to buy, in which order to build, and what a meter should read",
+		Long: `Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), and writes the order
+of work with its cautions (build-sheet.txt) and the voltage and current to expect at each terminal (test-card.csv). The
+wiring is that of the command wire. The order of work is common practice, no published source.`,
+		Example: "fathomlux bill scene.yaml\nfathomlux bill scene.yaml --spare \"20 %\" --lead \"5 m\"",
 	}
 	o.wiringOptions.bind(c)
-	c.Flags().StringVar(&o.spare, "spare", "10 %",
-		"modules and optics to buy beside those that are built in, rounded up for each part")
-	return c
+	bindSpare(c, &o.spare)
+	return command(s, c, &o.given, o.run)
 }
 
-// billPrint is what bill prints about.
-type billPrint struct {
+// bindSpare adds the flag of the commands that count spares.
+func bindSpare(c *cobra.Command, spare *string) {
+	c.Flags().StringVar(spare, "spare", "10 %",
+		"modules and optics to buy in addition to those that are built in, rounded up for each part")
+}
+
+// shopping is a bill with what belongs to it.
+type shopping struct {
 	wired
 	bill  bill.Bill
-	share float64
-	dir   string
-	files []output.File
+	share float64 // of spares
 }
 
-func runBill(ctx context.Context, s streams, o billOptions) error {
+func (o *billOptions) run(ctx context.Context, s streams) error {
 	if _, err := o.look(); err != nil {
 		return err
 	}
-	share, err := parseShare(o.spare)
-	if err != nil {
-		return fmt.Errorf("--spare: %w", err)
-	}
-	a, err := o.wire()
+	share, err := shareIn("--spare", o.spare, 0, 1)
 	if err != nil {
 		return err
 	}
-	p := billPrint{wired: a, bill: bill.Of(a.scene, a.groups, share), share: share, dir: o.dir(o.scene)}
-	p.files = []output.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt",
-		[]byte(buildSheet(p))), csvFile("test-card.csv", cardTable(a.scene, a.groups))}
-	return o.deliver(ctx, s, p.dir, p.files, func(s streams) error {
-		return o.say(s.Out, p.answer(), answer.Answer{answer.Lines{List: []string{totalText(p.bill)}}})
-	})
-}
-
-// parseShare reads a share from 0 to 1, as "10 %" or 0.1.
-func parseShare(text string) (float64, error) {
-	number, percent := strings.CutSuffix(strings.TrimSpace(text), "%")
-	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-	if percent {
-		v /= 100
+	a, err := o.read()
+	if err != nil {
+		return err
 	}
-	if err != nil || !(v >= 0 && v <= 1) {
-		return 0, fmt.Errorf("%.20q is not a share from 0 to 100 %%; write 10 %% or 0.1", text)
-	}
-	return v, nil
+	p := shopping{wired: a, bill: bill.Of(a.scene, a.groups, share), share: share}
+	files := []output.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))),
+		csvFile("test-card.csv", cardTable(a.scene, a.groups))}
+	dir := o.dir(o.scene())
+	return o.tell(ctx, s, dir, files, p.answer(dir, files), answer.Answer{answer.Lines{List: []string{totalText(p.bill)}}})
 }
 
 // answer is what bill answers.
-func (p billPrint) answer() answer.Answer {
-	// by currency
+func (p shopping) answer(dir string, files []output.File) answer.Answer {
 	totals := answer.Table{Key: "totals", In: answer.JSON, Columns: []answer.Column{{Key: "amount"}, {Key: "currency"}}}
 	for _, m := range p.bill.Totals {
 		totals.Rows = append(totals.Rows, []any{roundTo(m.Amount, 1e-6), m.Currency})
 	}
-	head := append(headOf(p.scene, p.scene.File, p.dir), answer.Figure{Key: "spare_share", Value: p.share},
+	list := append(headOf(p.scene, p.scene.File, dir), answer.Figure{Key: "spare_share", Value: p.share},
 		billTable(p.bill), totals,
 		answer.Lines{List: []string{totalText(p.bill), spareText(p.share)}, In: answer.People},
 		answer.Figure{Key: "lines_without_price", Value: p.bill.Blank})
-	return append(head, tailOf(p.scene, p.dir, p.files, p.notes, p.cautions("bill"))...)
+	return append(list, tailOf(p.scene, dir, files, p.notes, p.cautions("bill"))...)
 }
 
 // spareText states the margin.
@@ -134,9 +115,8 @@ func amountText(v float64, in string) string {
 // billTable is the bill; prices that are not known are missing.
 func billTable(b bill.Bill) answer.Table {
 	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{{Title: "part"},
-		{Key: "kind"}, {Key: "name"}, {Key: "unit"}, {Key: "used"}, {Key: "spare"}, {Key: "buy"},
-		{Key: "each"}, {Key: "sum"}, {Key: "currency"}, {Key: "note"}, {Title: "used"}, {Title: "spare"},
-		{Title: "each"}, {Title: "sum"}}}
+		{Key: "kind"}, {Key: "name"}, {Key: "unit"}, {Key: "used"}, {Key: "spare"}, {Key: "buy"}, {Key: "each"},
+		{Key: "sum"}, {Key: "currency"}, {Key: "note"}, {Title: "used"}, {Title: "spare"}, {Title: "each"}, {Title: "sum"}}}
 	for _, l := range b.Lines {
 		name, priced := l.Kind+" "+l.Name, l.Each.Currency != ""
 		if l.Note != "" {

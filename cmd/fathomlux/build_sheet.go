@@ -133,7 +133,7 @@ func lowTestText(a *wired) string {
 const sheetWidth = 96
 
 // buildSheet writes the sheet: order of work with its cautions, strings, test cards, what to buy.
-func buildSheet(p billPrint) string {
+func buildSheet(p shopping) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "BUILD SHEET: %s\n\nThe order of work is common practice, no published source. Figures are "+
 		"computed for %s.\n", titleOr(p.scene.Title), p.junctions)

@@ -26,15 +26,26 @@ type common struct {
 	given
 }
 
-// bind adds the common flags to a command.
-func (o *common) bind(c *cobra.Command) {
+// bindOut adds the flags of every command that writes files.
+func (o *common) bindOut(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/ and the name of the scene file)")
+	o.bindSaying(c)
+}
+
+// bindSaying adds the flags that say what is printed.
+func (o *common) bindSaying(c *cobra.Command) {
+	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
+	c.Flags().BoolVar(&o.quiet, "quiet", false, "print only the verdict")
+}
+
+// bind adds the common flags to a command.
+func (o *common) bind(c *cobra.Command) {
+	o.bindOut(c)
+	f := c.Flags()
 	f.StringVar(&o.units, "units", "metric", "lengths in texts and pictures, metric or us; CSV and JSON stay in mm")
 	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
 	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
-	f.BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
-	f.BoolVar(&o.quiet, "quiet", false, "print the verdict alone")
 }
 
 // bindFormat adds the flag of the commands that write pictures as files.

@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fathomlux/render/answer"
 	"fathomlux/render/drill"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -18,48 +17,43 @@ import (
 
 // drillOptions are the options of the command drill, as the caller wrote them.
 type drillOptions struct {
-	scene, out, call string
-	paper, rail      string
-	noWireHoles      bool
-	json, quiet      bool
+	common
+	paper, rail string
+	noWireHoles bool
 }
 
-func newDrillCommand(s streams, run func(context.Context, streams, drillOptions) error) *cobra.Command {
+func newDrillCommand(s streams) *cobra.Command {
 	var o drillOptions
 	c := &cobra.Command{
 		Use:   "drill SCENE",
 		Short: "print where to drill each rail: a template at true size and a table",
-		Long: "Writes a template at true size for each rail (PDF of A4 or Letter pages to be laid over each other, SVG in one\n" +
-			"piece) and a table (CSV) of the distances from the rail's left end, in mm and to the nearest 1/32 in.\n" +
-			"The template shows the face that carries the modules, turned up, left end left: the front edge is then on the far side.\n" +
-			"A part's holes count from the board's middle, along to the right and across towards the back.\n" +
-			"Each module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given.",
-		Example: "  fathomlux drill scene.yaml\n  fathomlux drill scene.yaml --paper letter --rail main --no-wire-holes",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scene, o.call = args[0], callText(c, args)
-			return run(c.Context(), s, o)
-		},
+		Long: `Writes a template at true size for each rail (PDF, on pages of A4 or Letter that overlap, and SVG in one piece) and a
+table (CSV) of the distances from the rail's left end, in mm and to the nearest 1/32 in.
+
+The template shows the face that carries the modules, turned up, with the left end on the left: the front edge is then on
+the far side. A part's holes count from the middle of the board, along to the right and across to the back. Each module
+gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given.`,
+		Example: "fathomlux drill scene.yaml\nfathomlux drill scene.yaml --paper letter --rail main --no-wire-holes",
 	}
+	o.bindOut(c)
 	f := c.Flags()
-	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/ and the name of the scene file)")
 	f.StringVar(&o.paper, "paper", "a4", "paper of the PDF: a4 or letter")
 	f.StringVar(&o.rail, "rail", "", "name of the rail (default all rails)")
 	f.BoolVar(&o.noWireHoles, "no-wire-holes", false, "leave out the holes for wires")
-	f.BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
-	f.BoolVar(&o.quiet, "quiet", false, "print the warnings alone")
-	return c
+	f.Lookup("quiet").Usage = "print only the warnings"
+	return command(s, c, &o.given, o.run)
 }
 
-// drilled is one rail's plan and the names of its files.
+// drilled is one rail's plan and the name of its files without their endings.
 type drilled struct {
-	plan          drilling.Plan
-	number        int // of the rail among the scene's, from 1
-	pdf, svg, csv string
+	plan   drilling.Plan
+	number int // of the rail among the scene's, from 1
+	name   string
 }
 
-// runDrill reads the scene, draws all templates, writes all files at once and prints the tables.
-func runDrill(ctx context.Context, s streams, o drillOptions) error {
-	sc, err := scene.Read(o.scene)
+// run reads the scene, draws all templates, writes all files at once and prints the tables.
+func (o *drillOptions) run(ctx context.Context, s streams) error {
+	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return err
 	}
@@ -68,7 +62,7 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	if err != nil {
 		return fmt.Errorf("--paper: %w", err)
 	}
-	list, err := o.plans(sc)
+	list, err := drillPlans(sc, o.rail, o.noWireHoles)
 	if err != nil {
 		return err
 	}
@@ -76,39 +70,28 @@ func runDrill(ctx context.Context, s streams, o drillOptions) error {
 	if err != nil {
 		return err
 	}
-	place := common{out: o.out}
-	dir := place.dir(o.scene)
-	a := drillAnswer(o, dir, list, sc)
-	return place.deliver(ctx, s, dir, files, func(s streams) error {
-		if o.json {
-			return answer.WriteJSON(s.Out, a)
-		}
-		if o.quiet {
-			return answer.WriteText(s.Out, drillWarnings(list))
-		}
-		return answer.WriteText(s.Out, append(a, wroteLines(dir, files), answer.Lines{Lead: "caution", List: cautions("drill", sc)}))
-	})
+	dir := o.dir(o.scene())
+	return o.tell(ctx, s, dir, files, drillAnswer(sc, dir, o.paper, list, files), drillWarnings(list))
 }
 
-// plans lays out the rails that were asked for.
-func (o drillOptions) plans(sc *scene.Scene) ([]drilled, error) {
-	if o.rail != "" {
-		if _, err := sc.Rail(o.rail); err != nil {
+// drillPlans lays out the rail of a name, or all of them where that is empty.
+func drillPlans(sc *scene.Scene, rail string, noWireHoles bool) (list []drilled, err error) {
+	if rail != "" {
+		if _, err := sc.Rail(rail); err != nil {
 			return nil, fmt.Errorf("--rail: %w", err)
 		}
 	}
-	var list []drilled
 	taken := map[string]bool{}
 	for i, r := range sc.Rails {
-		name := "drill-" + safeName(r.Name, taken) // of all rails, so that a file's name does not hang on --rail
-		if o.rail != "" && r.Name != o.rail {
+		name := "drill-" + safeName(r.Name, taken) // of all rails, so that a file's name does not depend on --rail
+		if rail != "" && r.Name != rail {
 			continue
 		}
-		plan, err := r.Drilling(drilling.Options{NoWireHoles: o.noWireHoles})
+		plan, err := r.Drilling(drilling.Options{NoWireHoles: noWireHoles})
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", o.scene, err)
+			return nil, fmt.Errorf("%s: %w", sc.File, err)
 		}
-		list = append(list, drilled{plan: plan, number: i + 1, pdf: name + ".pdf", svg: name + ".svg", csv: name + ".csv"})
+		list = append(list, drilled{plan, i + 1, name})
 	}
 	return list, nil
 }
@@ -139,21 +122,19 @@ func safeName(name string, taken map[string]bool) string {
 }
 
 // files draws the templates and writes the tables, in memory.
-func (o drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) ([]output.File, error) {
-	var files []output.File
+func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) (files []output.File, err error) {
 	for _, d := range list {
-		plan := drill.Plan{Rail: d.plan, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call, Version: programVersion()}
-		var pdf, svg, csv bytes.Buffer
+		plan := drill.Plan{Rail: d.plan, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
+			Version: programVersion()}
+		var pdf, svg bytes.Buffer
 		if err := drill.PDF(&pdf, plan, paper); err != nil {
 			return nil, err
 		}
 		if err := drill.SVG(&svg, plan); err != nil {
 			return nil, err
 		}
-		if err := answer.WriteCSV(&csv, drillTable(d.plan)); err != nil {
-			return nil, err
-		}
-		files = append(files, bytesFile(d.pdf, pdf.Bytes()), bytesFile(d.svg, svg.Bytes()), bytesFile(d.csv, csv.Bytes()))
+		files = append(files, bytesFile(d.name+".pdf", pdf.Bytes()), bytesFile(d.name+".svg", svg.Bytes()),
+			csvFile(d.name+".csv", drillTable(d.plan)))
 	}
 	return files, nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"fathomlux/render/answer"
@@ -31,51 +32,47 @@ func aboveTouch(c float64) string {
 }
 
 // answer is what heat answers.
-func (a heatAnswer) answer(o heatOptions, dir string, files []output.File) answer.Answer {
-	head := append(headOf(a.scene, o.scene, dir), a.parts(o.marginK)...)
-	return append(head, tailOf(a.scene, dir, files, a.notes(), a.cautions())...)
+func (a heatAnswer) answer(dir string, files []output.File) answer.Answer {
+	return slices.Concat(headOf(a.scene, a.scene.File, dir), a.parts(), tailOf(a.scene, dir, files, a.notes(), a.cautions()))
 }
 
 func (a heatAnswer) cautions() []string { return situation{scene: a.scene, op: a.op}.at("heat") }
 
 // brief is the verdict with what would be cooler and what burns.
-func (a heatAnswer) brief(o heatOptions) answer.Answer {
-	return answer.Answer{answer.Lines{List: []string{a.verdict()}}, answer.Lines{List: a.adviceLines(o.marginK)},
+func (a heatAnswer) brief() answer.Answer {
+	return answer.Answer{answer.Lines{List: append([]string{a.verdict()}, a.adviceLines()...)},
 		answer.Lines{Lead: "caution", List: a.cautions()}}
 }
 
 // parts are the figures of the balance.
-func (a heatAnswer) parts(marginK float64) answer.Answer {
-	op := a.op
-	hood := a.scene.Ambient.Hood != nil
-	in := func(title string) string { return map[bool]string{true: title}[hood] }
+func (a heatAnswer) parts() answer.Answer {
+	op, hood := a.op, a.scene.Ambient.Hood != nil
+	under := func(key, title string, c float64) answer.Figure {
+		if !hood {
+			return answer.Figure{Key: key}
+		}
+		return answer.Figure{Key: key, Title: title, Unit: "°C", Value: c}
+	}
 	return answer.Answer{
 		moduleTable(a),
-		answer.Figure{Key: "electrical_w", Title: "power input", Unit: "W", Digits: decimals(op.ElectricalW, 1),
-			Value: op.ElectricalW},
-		answer.Figure{Key: "light_w", Title: "of it, light", Unit: "W", Digits: decimals(op.LightW, 1),
-			Value: op.LightW},
-		answer.Figure{Key: "heat_w", Title: "of it, heat", Unit: "W", Digits: decimals(op.HeatW, 1),
-			Value: op.HeatW},
-		answer.Figure{Key: "given_to_air_w", Title: "heat to the air", Unit: "W", Digits: decimals(op.LossW, 1),
-			Value: op.LossW},
-		answer.Figure{Key: "cold_lm", Title: "rated LED flux", Unit: "lm", Digits: decimals(op.ColdLm, 0), Value: op.ColdLm},
-		answer.Figure{Key: "warm_lm", Title: "LED flux at operating temperature", Unit: "lm",
-			Digits: decimals(op.FluxLm, 0), Value: op.FluxLm},
+		amount("electrical_w", "power input", "W", 1, op.ElectricalW),
+		amount("light_w", "of it, light", "W", 1, op.LightW),
+		amount("heat_w", "of it, heat", "W", 1, op.HeatW),
+		amount("given_to_air_w", "heat to the air", "W", 1, op.LossW),
+		amount("cold_lm", "rated LED flux", "lm", 0, op.ColdLm),
+		amount("warm_lm", "LED flux at operating temperature", "lm", 0, op.FluxLm),
 		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},
 		answer.Figure{Key: "lost_share", Value: 1 - op.RelativeFlux()},
 		answer.Figure{Key: "air_c", Title: "room", Unit: "°C", Digits: 1, Value: op.AirC},
-		answer.Figure{Key: "hood_air_c", Title: in("air inside the hood"), Unit: "°C", Value: optional(op.HoodAirC,
-			hood)},
-		answer.Figure{Key: "hood_wall_c", Title: in("wall of the hood"), Unit: "°C", Value: optional(op.HoodWallC,
-			hood)},
+		under("hood_air_c", "air inside the hood", op.HoodAirC),
+		under("hood_wall_c", "wall of the hood", op.HoodWallC),
 		answer.Figure{Key: "hottest_junction_c", Title: "hottest junction", Unit: "°C", Value: op.HottestJunctionC()},
 		answer.Figure{Key: "too_hot", Value: op.TooHot()},
-		answer.Figure{Key: "wished_margin_k", Value: marginK},
+		answer.Figure{Key: "wished_margin_k", Value: a.marginK},
 		railTable(op),
 		answer.Lines{List: []string{a.verdict()}, In: answer.Text}, // on a page it is the first sentence
 		answer.Figure{Key: "verdict", Value: a.verdict()},
-		adviceTable(a.advice), answer.Lines{List: a.adviceLines(marginK), In: answer.People},
+		adviceTable(a.advice), answer.Lines{List: a.adviceLines(), In: answer.People},
 		answer.Lines{Key: "formulas_stretched", List: op.Stretched, In: answer.JSON},
 		lifeTable(a.lives), answer.Lines{Lead: "life", List: a.lifeLines(), In: answer.People},
 	}
@@ -84,14 +81,11 @@ func (a heatAnswer) parts(marginK float64) answer.Answer {
 // moduleTable is one line a module.
 func moduleTable(a heatAnswer) answer.Table {
 	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module", Sorts: true,
-		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"},
-			{Key: "x_mm", Title: "x", Unit: "mm"}, {Key: "rail_c", Title: "rail", Unit: "°C", Digits: 1}, {Key: "board_c",
-				Title: "board", Unit: "°C", Digits: 1},
-			{Key: "junction_c", Title: "junction", Unit: "°C", Digits: 1}, {Key: "margin_k", Title: "margin", Unit: "K",
-				Digits: 1}, {Key: "voltage_v"},
-			{Key: "electrical_w", Title: "power input", Unit: "W", Digits: 2}, {Key: "light_w"}, {Key: "heat_w",
-				Title: "heat", Unit: "W", Digits: 2},
-			{Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"}, {Title: "of rated flux", Unit: "%", Digits: 1}}}
+		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"}, col("x_mm", "x", "mm", 0),
+			col("rail_c", "rail", "°C", 1), col("board_c", "board", "°C", 1), col("junction_c", "junction", "°C", 1),
+			col("margin_k", "margin", "K", 1), {Key: "voltage_v"}, col("electrical_w", "power input", "W", 2),
+			{Key: "light_w"}, col("heat_w", "heat", "W", 2), {Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"},
+			col("", "of rated flux", "%", 1)}}
 	for ri, r := range a.op.Rails {
 		for mi, m := range r.Modules {
 			own := a.scene.Rails[ri].Modules[mi]
@@ -100,8 +94,8 @@ func moduleTable(a heatAnswer) answer.Table {
 				left = "dead"
 			}
 			t.Rows = append(t.Rows, []any{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), own.Part.Name,
-				millimetres(own.XM), m.RailC, m.BoardC, m.JunctionC, m.MarginK, m.VoltageV,
-				m.ElectricalW, m.LightW, m.HeatW, m.ColdFluxLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
+				millimetres(own.XM), m.RailC, m.BoardC, m.JunctionC, m.MarginK, m.VoltageV, m.ElectricalW, m.LightW, m.HeatW,
+				m.ColdFluxLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
 		}
 	}
 	return finer(t)
@@ -109,9 +103,9 @@ func moduleTable(a heatAnswer) answer.Table {
 
 // railTable says where each rail is hottest, and whether a hand bears it.
 func railTable(o *operating.Point) answer.Table {
-	t := answer.Table{Key: "rails", Title: "Where the rails are hottest", Columns: []answer.Column{{Key: "name",
-		Title: "rail"}, {Key: "hottest_c", Title: "hottest", Unit: "°C", Digits: 1},
-		{Key: "hottest_x_mm", Title: "at x", Unit: "mm"}, {Key: "heat_w"}, {Key: "cool_to_touch"}, {Title: "touch"}}}
+	t := answer.Table{Key: "rails", Title: "Where the rails are hottest", Columns: []answer.Column{
+		{Key: "name", Title: "rail"}, col("hottest_c", "hottest", "°C", 1), col("hottest_x_mm", "at x", "mm", 0),
+		{Key: "heat_w"}, {Key: "cool_to_touch"}, {Title: "touch"}}}
 	for _, r := range o.Rails {
 		cool := r.HottestRailC <= heat.TouchC
 		touch := "cool enough to touch, by temperature alone"
@@ -119,11 +113,9 @@ func railTable(o *operating.Point) answer.Table {
 		case !cool:
 			touch = "too hot to touch"
 		case boardC > heat.TouchC:
-			touch = fmt.Sprintf("cool enough to touch, by temperature alone, but not its boards with up to %s °C",
-				aboveTouch(boardC))
+			touch += fmt.Sprintf(", but not its boards with up to %s °C", aboveTouch(boardC))
 		}
-		t.Rows = append(t.Rows, []any{r.Name, r.HottestRailC, millimetres(r.LeftM + r.HottestRailM), r.HeatW, cool,
-			touch})
+		t.Rows = append(t.Rows, []any{r.Name, r.HottestRailC, millimetres(r.LeftM + r.HottestRailM), r.HeatW, cool, touch})
 	}
 	return t
 }
@@ -164,8 +156,8 @@ func (a heatAnswer) notes() []string {
 	return a.op.Notes
 }
 
-// adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does
-// not serve.
+// adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does not
+// serve.
 func adviceTable(list []operating.Advice) answer.Table {
 	t := answer.Table{Key: "advice", In: answer.JSON, Columns: []answer.Column{{Key: "rail"}, {Key: "length_mm"},
 		{Key: "current_factor"}, {Key: "flux_share"}, {Key: "profiles"}}}
@@ -177,15 +169,14 @@ func adviceTable(list []operating.Advice) answer.Table {
 			}
 		}
 		t.Rows = append(t.Rows, []any{a.Rail, optional(millimetres(a.Length.LengthM), a.Length.Reached),
-			optional(a.Current.Factor, a.Current.Reached),
-			optional(a.Current.FluxShare, a.Current.Reached), profiles})
+			optional(a.Current.Factor, a.Current.Reached), optional(a.Current.FluxShare, a.Current.Reached), profiles})
 	}
 	return t
 }
 
-func (a heatAnswer) adviceLines(marginK float64) (lines []string) {
+func (a heatAnswer) adviceLines() (lines []string) {
 	for _, one := range a.advice {
-		lines = append(lines, fmt.Sprintf("to keep junctions %s K below their highest: %s", number(marginK),
+		lines = append(lines, fmt.Sprintf("to keep junctions %s K below their highest temperature: %s", number(a.marginK),
 			adviceText(a.scene, one)))
 	}
 	return lines
@@ -223,9 +214,8 @@ func adviceText(sc *scene.Scene, a operating.Advice) string {
 		ways = append(ways, words)
 	}
 	if len(ways) == 0 {
-		return scene.RailWord(a.Rail) +
-			": neither a rail of four times the length nor less current within the parts' tables nor a known " +
-			"profile serves by itself"
+		ways = []string{"neither a rail of four times the length nor less current within the parts' tables nor a known " +
+			"profile serves by itself"}
 	}
 	return scene.RailWord(a.Rail) + ": " + strings.Join(ways, "; or ")
 }
@@ -241,8 +231,7 @@ func oneCurrent(list []float64) (amps float64, ok bool) {
 	return amps, amps > 0
 }
 
-// lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no
-// hours.
+// lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no hours.
 func lifeTable(list []operating.Life) answer.Table {
 	t := answer.Table{Key: "lives", In: answer.JSON, Columns: []answer.Column{{Key: "part"}, {Key: "board_c"},
 		{Key: "judged_at_c"}, {Key: "l70_h"}, {Key: "longer"}, {Key: "l70_years"}, {Key: "why_not"}}}

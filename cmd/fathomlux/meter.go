@@ -19,7 +19,6 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/readings"
-	"fathomlux/scene/unit"
 )
 
 // meterOptions are the options of the command meter, as the caller wrote them.
@@ -116,37 +115,15 @@ func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look
 // resolve turns the flags' texts into what the fit takes.
 func (o *meterOptions) resolve() (lightmeter.Options, error) {
 	request := lightmeter.Options{Workers: o.cores(), Cold: o.cold, Engine: optics.Engine(o.engine), Seed: o.seed}
-	var err error
-	if o.engine != string(optics.Full) && o.engine != string(optics.Direct) {
-		return request, fmt.Errorf("--engine: %.20q does not serve here; give full or direct", o.engine)
-	}
-	if request.RelativeError, err = shareBetween("--error", o.error, 0.001, 0.5); err != nil {
+	err := oneOf("--engine", o.engine, string(optics.Full), string(optics.Direct))
+	if err != nil {
 		return request, err
 	}
-	request.CosineError, err = shareBetween("--cosine-error", o.cosineError, 0, 0.5)
+	if request.RelativeError, err = shareIn("--error", o.error, 0.001, 0.5); err != nil {
+		return request, err
+	}
+	request.CosineError, err = shareIn("--cosine-error", o.cosineError, 0, 0.5)
 	return request, err
-}
-
-// shareBetween reads "5%" or 0.05.
-func shareBetween(flag, text string, low, high float64) (float64, error) {
-	text = strings.TrimSpace(text)
-	v, rest, err := unit.Split(text)
-	if err != nil {
-		return 0, fmt.Errorf("%s: %w", flag, err)
-	}
-	if rest == "%" {
-		v /= 100
-	} else if rest != "" {
-		return 0, fmt.Errorf("%s: %.20q is no share; write it as in 5%% or 0.05", flag, text)
-	}
-	if rest == "" && v > high && v/100 >= low && v/100 <= high {
-		return 0, fmt.Errorf("%s: %.20s is %g%%, which is not between %g%% and %g%%; did you mean %.20s%%?", flag, text,
-			100*v, 100*low, 100*high, text)
-	}
-	if !(v >= low && v <= high) {
-		return 0, fmt.Errorf("%s: %.20s is not between %g%% and %g%%", flag, text, 100*low, 100*high)
-	}
-	return v, nil
 }
 
 // readReadings reads a file of readings for a tank.

@@ -268,15 +268,14 @@ func writePartsOf(w io.Writer, sc *scene.Scene) error {
 
 // writeWireOf writes the answers of wire and of bill, which share the wiring.
 func writeWireOf(w io.Writer, sc *scene.Scene) error {
-	o := wireOptions{wiringOptions: wiringOptions{scene: sc.File, lead: "2 m", feed: "left"}}
-	a, err := o.wireScene(sc)
+	a, err := wiringOptions{lead: "2 m", feed: "left"}.wire(sc)
 	if err != nil {
 		return err
 	}
-	bill := billPrint{wired: a, bill: bill.Of(sc, a.groups, 0.1), share: 0.1}
+	bill := shopping{wired: a, bill: bill.Of(sc, a.groups, 0.1), share: 0.1}
 	_, err = io.WriteString(w, buildSheet(bill))
 	return errors.Join(err, answer.WriteCSV(w, a.splits()), answer.WriteCSV(w, billTable(bill.bill)), answer.WriteCSV(w, cardTable(sc, a.groups)),
-		writeAnswerOf(w, wirePrint{wired: a}.answer()), writeAnswerOf(w, bill.answer()))
+		writeAnswerOf(w, a.answer(nil, "out", nil)), writeAnswerOf(w, bill.answer("out", nil)))
 }
 
 // writeAnswerOf writes an answer in all forms.
@@ -285,17 +284,15 @@ func writeAnswerOf(w io.Writer, a answer.Answer) error {
 }
 
 func writeHeatOf(w io.Writer, sc *scene.Scene) error {
-	o := heatOptions{scene: sc.File, marginK: usualMarginK, samples: usualSamples}
-	a, err := o.balance(sc)
+	a, err := balance(sc, usualMarginK, usualSamples)
 	if err != nil {
 		return err
 	}
-	return errors.Join(answer.WriteCSV(w, moduleTable(a)), answer.WriteCSV(w, alongTable(a.op)), writeAnswerOf(w, a.answer(o, "out", nil)))
+	return errors.Join(answer.WriteCSV(w, moduleTable(a)), answer.WriteCSV(w, alongTable(a.op)), writeAnswerOf(w, a.answer("out", nil)))
 }
 
 func writeDrillOf(w io.Writer, sc *scene.Scene) error {
-	o := drillOptions{scene: sc.File}
-	list, err := o.plans(sc)
+	list, err := drillPlans(sc, "", false)
 	if err != nil {
 		return err
 	}
@@ -304,7 +301,7 @@ func writeDrillOf(w io.Writer, sc *scene.Scene) error {
 			return err
 		}
 	}
-	a := drillAnswer(o, "out", list, sc)
+	a := drillAnswer(sc, "out", "a4", list, nil)
 	return errors.Join(answer.WriteText(w, a), answer.WriteJSON(w, a))
 }
 

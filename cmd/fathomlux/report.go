@@ -39,7 +39,7 @@ func newReportCommand(s streams, run func(context.Context, streams, reportOption
 		Example: "  fathomlux report scene.yaml\n" +
 			"  fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
 		RunE: func(c *cobra.Command, args []string) error {
-			o.scene, o.call = args[0], fullCallText(c, args)
+			o.given = given{args, fullCallText(c, args)}
 			o.light.common = o.common
 			o.light.grid = "fine"
 			return run(c.Context(), s, o)
@@ -49,8 +49,7 @@ func newReportCommand(s streams, run func(context.Context, streams, reportOption
 	o.light.bindLight(c)
 	bindOptics(c, &o.optics, "to compare with the scene's own")
 	bindVary(c, &o.vary)
-	c.Flags().StringVar(&o.spare, "spare", "10 %",
-		"modules and optics to buy beside those that are built in, rounded up for each part")
+	bindSpare(c, &o.spare)
 	return c
 }
 
@@ -86,7 +85,7 @@ func shellWord(word string) string {
 
 // runReport reads the scene, does the whole job, writes the page and prints the verdict.
 func runReport(ctx context.Context, s streams, o reportOptions) error {
-	sc, err := scene.Read(o.scene)
+	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return err
 	}
@@ -97,7 +96,7 @@ func runReport(ctx context.Context, s streams, o reportOptions) error {
 	if err != nil {
 		return err
 	}
-	dir := o.dir(o.scene)
+	dir := o.dir(o.scene())
 	files := []output.File{bytesFile(reportFile, html)}
 	whole := reportAnswer(j, p, dir, files)
 	if err := o.tell(ctx, s, dir, files, whole, answer.Answer{answer.Lines{List: []string{p.Verdict}}}); err != nil {

@@ -91,7 +91,7 @@ func (j *job) heatSection() report.Section {
 			fmt.Sprintf("Chart of the temperature along the rails. %s The hottest place of a rail reaches %.0f °C "+
 				"in a room of %.0f °C.", a.verdict(), a.op.Rails[a.op.HottestRail].HottestRailC, a.op.AirC)),
 	}
-	blocks = append(blocks, report.BlocksOf(a.parts(usualMarginK))...)
+	blocks = append(blocks, report.BlocksOf(a.parts())...)
 	if notes := a.notes(); len(notes) > 0 {
 		blocks = append(blocks, report.Block{Text: "How far to trust this:"})
 		blocks = append(blocks, report.BlocksOf(answer.Answer{answer.Lines{List: notes}})...)

@@ -43,12 +43,12 @@ type job struct {
 // job computes all answers and draws all pictures.
 func (o reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
 	j := &job{options: o, scene: sc, pictures: map[string][]byte{}}
-	if _, err := o.wish(); err != nil {
+	if _, err := o.request(); err != nil {
 		return nil, err
 	}
 	var err error
-	if j.share, err = parseShare(o.spare); err != nil {
-		return nil, fmt.Errorf("--spare: %w", err)
+	if j.share, err = shareIn("--spare", o.spare, 0, 1); err != nil {
+		return nil, err
 	}
 	if j.request, j.look, err = o.light.resolve(sc); err != nil {
 		return nil, err
@@ -138,7 +138,7 @@ func (j *job) sweep(ctx context.Context, s streams) (files []output.File, err er
 
 // wire wires the scene. A scene that cannot be wired still has a report.
 func (j *job) wire(ctx context.Context) ([]output.File, error) {
-	a, err := j.options.wireScene(j.scene)
+	a, err := j.options.wire(j.scene)
 	if err != nil {
 		if j.options.junction != "" { // what may be wrong with the call is not passed over
 			return nil, err
@@ -152,7 +152,7 @@ func (j *job) wire(ctx context.Context) ([]output.File, error) {
 
 // heat balances the scene. A scene without a balance still has a report.
 func (j *job) heat(ctx context.Context) ([]output.File, error) {
-	a, err := heatOptions{scene: j.options.scene, marginK: usualMarginK, samples: usualSamples}.balance(j.scene)
+	a, err := balance(j.scene, usualMarginK, usualSamples)
 	if err != nil {
 		if errors.Is(err, heat.ErrTooHot) {
 			j.tooHot = err.Error()
@@ -166,7 +166,7 @@ func (j *job) heat(ctx context.Context) ([]output.File, error) {
 
 // drill lays out the holes. Rails that cannot be drilled still have a report.
 func (j *job) drill() error {
-	list, err := (drillOptions{scene: j.options.scene}).plans(j.scene)
+	list, err := drillPlans(j.scene, "", false)
 	if err != nil {
 		j.miss("drilling", err)
 		return nil

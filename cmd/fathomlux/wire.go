@@ -22,46 +22,41 @@ type wireOptions struct {
 	deadStrings bool
 }
 
-func newWireCommand(s streams, run func(context.Context, streams, wireOptions) error) *cobra.Command {
+func newWireCommand(s streams) *cobra.Command {
 	var o wireOptions
 	c := &cobra.Command{
 		Use:   "wire SCENE",
-		Short: "how to wire and feed the modules, and what the light costs to run",
-		Long: "Lists every way to wire the modules as strings of equal length on one constant-current driver, " +
-			"recommends one, and\n" +
-			"follows the one that the scene asks for: what an open or a short circuit does to the rest, which " +
-			"wire serves, what the\n" +
-			"mains give and what a year costs. One scene has one driver for all its modules of one current; modules\n" +
-			"for unlike currents get a driver each. Where one driver cannot feed them all, it says over how many " +
-			"to split them: then\n" +
-			"write a scene for each. Writes the wiring diagram (PNG, SVG), where something is wired, and the list " +
-			"of splits (CSV).\n" +
-			"It plans; local codes and licensed practice decide.",
-		Example: "  fathomlux wire scene.yaml\n  fathomlux wire scene.yaml --lead \"5 m\" --feed right\n  " +
-			"fathomlux wire scene.yaml --dead-strings",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scene, o.call = args[0], callText(c, args)
-			return run(c.Context(), s, o)
-		},
+		Short: "show how to wire and feed the modules, and what the light costs to run",
+		Long: `Lists every way to wire the modules as strings of equal length on one constant-current driver, recommends one,
+and works out the one that the scene asks for: what an open or a short circuit does to the rest, which wire serves, what
+is drawn from the mains and what a year costs. Writes the wiring diagram (PNG, SVG), where something is wired, and the
+list of splits (CSV).
+
+One scene has one driver for all its modules of one current; modules for unlike currents get a driver each. Where one
+driver cannot feed them all, the answer says over how many to split them: then write a scene for each.
+
+It plans only; ` + codesDecide + `.`,
+		Example: `fathomlux wire scene.yaml
+fathomlux wire scene.yaml --lead "5 m" --feed right
+fathomlux wire scene.yaml --dead-strings`,
 	}
 	o.wiringOptions.bind(c)
 	o.bindFormat(c)
-	c.Flags().BoolVar(&o.deadStrings, "dead-strings", false,
-		"also compute the light that is left when each string is dead")
-	return c
+	c.Flags().BoolVar(&o.deadStrings, "dead-strings", false, "also compute the light that is left when each string is dead")
+	return command(s, c, &o.given, o.run)
 }
 
-// runWire reads the scene, wires it, writes all files at once and prints the answer.
-func runWire(ctx context.Context, s streams, o wireOptions) error {
+// run reads the scene, wires it, writes all files at once and prints the answer.
+func (o *wireOptions) run(ctx context.Context, s streams) error {
 	look, err := o.look()
 	if err != nil {
 		return err
 	}
-	a, err := o.wire()
+	a, err := o.read()
 	if err != nil {
 		return err
 	}
-	var light []deadString
+	var light []result.Plane
 	if o.deadStrings {
 		if light, err = deadStrings(ctx, a, o.cores()); err != nil {
 			return err
@@ -71,26 +66,12 @@ func runWire(ctx context.Context, s streams, o wireOptions) error {
 	if err != nil {
 		return err
 	}
-	dir := o.dir(o.scene)
-	p := wirePrint{wired: a, light: light, dir: dir, files: files}
-	return o.deliver(ctx, s, dir, files, func(s streams) error { return o.say(s.Out, p.answer(), p.brief()) })
-}
-
-// wirePrint is what wire prints about.
-type wirePrint struct {
-	wired
-	light []deadString // empty where not asked for; the first with all strings alive
-	dir   string
-	files []output.File
-}
-
-// brief is what was chosen.
-func (p wirePrint) brief() answer.Answer {
-	var lines []string
-	for i := range p.groups {
-		lines = append(lines, choiceText(&p.groups[i]))
+	dir := o.dir(o.scene())
+	var chosen []string
+	for i := range a.groups {
+		chosen = append(chosen, choiceText(&a.groups[i]))
 	}
-	return answer.Answer{answer.Lines{List: lines}}
+	return o.tell(ctx, s, dir, files, a.answer(light, dir, files), answer.Answer{answer.Lines{List: chosen}})
 }
 
 // wireFiles draws the diagram and writes the table of splits. Where nothing could be chosen there is no diagram.
@@ -100,61 +81,38 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 	if !drawn {
 		return files, nil
 	}
-	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: a.notes,
-		Cautions: a.cautions("wire")}
+	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: a.notes, Cautions: a.cautions("wire")}
 	for _, f := range a.runningFigures() {
 		w.Figures = append(w.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}
 	pictures, err := render.Wire(ctx, a.scene, w, look)
-	if err != nil {
-		return nil, err
-	}
-	for _, p := range pictures {
-		files = append(files, bytesFile(p.Name, p.Data))
-	}
-	return files, nil
-}
-
-// deadString is the light on the goal's plane with one string dead, number 0 for none.
-type deadString struct {
-	number    int
-	plane     result.Plane
-	leftShare float64 // of the mean with all strings alive
+	return append(files, pictureFiles(pictures)...), err
 }
 
 // coarseCells is about how many cells the longer side of the grid of a dead string's light has.
 const coarseCells = 60
 
-// deadStrings computes the light on the goal's plane with all strings alive and with each of them dead. The others keep
-// their wanted current.
-func deadStrings(ctx context.Context, a wired, workers int) ([]deadString, error) {
+// deadStrings computes the light on the goal's plane with all strings alive, and then with each of them dead. The others
+// keep their wanted current.
+func deadStrings(ctx context.Context, a wired, workers int) (light []result.Plane, err error) {
 	sc := a.scene
-	wish := optics.Options{Planes: []scene.PlaneRef{sc.Goal.Plane}, StepM: max(sc.Tank.LengthM,
-		sc.Tank.WidthM) / coarseCells, Workers: workers}
-	wish.StepM = min(wish.StepM, sc.Tank.LengthM, sc.Tank.WidthM)
-	var list []deadString
+	step := max(sc.Tank.LengthM, sc.Tank.WidthM) / coarseCells
+	request := optics.Options{Planes: []scene.PlaneRef{sc.Goal.Plane}, Workers: workers,
+		StepM: min(step, sc.Tank.LengthM, sc.Tank.WidthM)}
 	for number := 0; ; number++ {
 		members := wiring.StringMembers(a.groups, number)
 		if number > 0 && members == nil {
-			return list, nil
+			return light, nil
 		}
 		dead, err := wiring.WithDead(sc, members)
 		if err != nil {
 			return nil, err
 		}
-		m, err := optics.Map(ctx, dead, wish)
+		m, err := optics.Map(ctx, dead, request)
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, newDeadString(number, m.Planes[0], list))
+		m.Planes[0].Field = result.Field{} // only figures are told
+		light = append(light, m.Planes[0])
 	}
-}
-
-func newDeadString(number int, p result.Plane, before []deadString) deadString {
-	p.Field = result.Field{} // figures alone are told
-	d := deadString{number: number, plane: p, leftShare: 1}
-	if len(before) > 0 && before[0].plane.Light(p.Shown).Mean > 0 {
-		d.leftShare = p.Light(p.Shown).Mean / before[0].plane.Light(p.Shown).Mean
-	}
-	return d
 }

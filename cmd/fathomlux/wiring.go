@@ -7,7 +7,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/scene"
-	"fathomlux/scene/document"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
@@ -17,10 +16,7 @@ import (
 // wiringOptions are the options of the commands that wire a scene.
 type wiringOptions struct {
 	common
-	scene    string
-	lead     string
-	feed     string
-	junction string
+	lead, feed, junction string
 }
 
 // bind adds the flags.
@@ -33,31 +29,13 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 		"junction temperature in operation, such as \"60 C\" (default from the balance of heat)")
 }
 
-// longestLeadM bounds a lead; low voltage is not led farther.
-const longestLeadM = 500
-
-// wish turns the flags' texts into what the scene's wiring takes.
-func (o wiringOptions) wish() (wiring.Request, error) {
-	var w wiring.Request
-	m, err := unit.Cable.Parse(o.lead)
-	if err != nil {
-		return w, fmt.Errorf("--lead: %w", err)
+// request turns the flags' texts into what wiring takes, but for the junctions. Low voltage is led 500 m at most.
+func (o wiringOptions) request() (r wiring.Request, err error) {
+	if r.LeadM, err = quantityIn("--lead", o.lead, unit.Cable, 0, 500, "0 and 500 m"); err != nil {
+		return r, err
 	}
-	if !(m >= 0 && m <= longestLeadM) {
-		return w, fmt.Errorf("--lead: %s is not between 0 and %d m", o.lead, longestLeadM)
-	}
-	w.LeadM = m
-	switch o.feed {
-	case "left":
-	case "right":
-		w.FeedRight = true
-	default:
-		if near := document.Suggest(o.feed, []string{"left", "right"}); near != "" {
-			return w, fmt.Errorf("--feed: %.20q is neither left nor right; did you mean %s?", o.feed, near)
-		}
-		return w, fmt.Errorf("--feed: %.20q is neither left nor right", o.feed)
-	}
-	return w, nil
+	r.FeedRight = o.feed == "right"
+	return r, oneOf("--feed", o.feed, "left", "right")
 }
 
 // wired is a scene with the answer to its wiring.
@@ -69,30 +47,30 @@ type wired struct {
 	notes     []string
 }
 
-// wire reads the scene and wires it.
-func (o wiringOptions) wire() (wired, error) {
-	if _, err := o.wish(); err != nil {
+// read reads the scene of the call and wires it.
+func (o wiringOptions) read() (wired, error) {
+	if _, err := o.request(); err != nil {
 		return wired{}, err
 	}
-	sc, err := scene.Read(o.scene)
+	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return wired{}, err
 	}
-	return o.wireScene(sc)
+	return o.wire(sc)
 }
 
-// wireScene wires a scene that was read.
-func (o wiringOptions) wireScene(sc *scene.Scene) (wired, error) {
-	w, err := o.wish()
+// wire wires a scene that was read.
+func (o wiringOptions) wire(sc *scene.Scene) (wired, error) {
+	r, err := o.request()
 	if err != nil {
 		return wired{}, err
 	}
 	a := wired{scene: sc}
-	if w.JunctionC, err = a.junctionsOf(o.junction); err != nil {
+	if r.JunctionC, err = a.junctionsOf(o.junction); err != nil {
 		return wired{}, err
 	}
-	if a.groups, err = wiring.Wire(sc, w); err != nil {
-		return wired{}, fmt.Errorf("%s: %w", o.scene, err)
+	if a.groups, err = wiring.Wire(sc, r); err != nil {
+		return wired{}, fmt.Errorf("%s: %w", sc.File, err)
 	}
 	for _, g := range a.groups {
 		a.notes = append(a.notes, g.Notes...)
@@ -101,61 +79,44 @@ func (o wiringOptions) wireScene(sc *scene.Scene) (wired, error) {
 }
 
 // junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where
-// there is
-// none, the highest that the parts allow. The balance is kept in any case: it tells how warm the rails get.
-func (a *wired) junctionsOf(text string) (func(int) float64, error) {
-	junctionC, o, err := operating.WorkingJunctions(a.scene)
-	a.op = o
-	if text != "" {
-		return a.asked(text)
-	}
-	if err != nil {
+// there is none, the highest that the parts allow. The balance is kept in any case: it tells how warm the rails get.
+func (a *wired) junctionsOf(text string) (junctionC func(int) float64, err error) {
+	junctionC, a.op, err = operating.WorkingJunctions(a.scene)
+	switch {
+	case text != "":
+		c, err := quantityIn("--junction", text, unit.Temperature, -20, 200, "-20 C and 200 C")
+		a.junctions = fmt.Sprintf("junctions at %s °C, as given", tenth(c))
+		return func(int) float64 { return c }, err
+	case err != nil:
 		return nil, err
-	}
-	if o == nil {
+	case a.op == nil:
 		a.junctions = "junctions at the highest temperature that the parts allow"
 		a.notes = append(a.notes,
 			"the rails find no balance of heat: they cannot carry this power; see the command heat")
 		return junctionC, nil
 	}
-	if hot := o.TooHot(); hot != "" {
+	if hot := a.op.TooHot(); hot != "" {
 		a.notes = append(a.notes, hot)
 	}
-	low, high, _ := o.JunctionsC()
-	a.junctions = fmt.Sprintf("junctions at %.0f to %.0f °C in the balance of heat", low, high)
+	low, high, _ := a.op.JunctionsC()
+	span := fmt.Sprintf("%.0f to %.0f", low, high)
 	if math.Round(low) == math.Round(high) {
-		a.junctions = fmt.Sprintf("junctions at %.0f °C in the balance of heat", low)
+		span = fmt.Sprintf("%.0f", low)
 	}
+	a.junctions = "junctions at " + span + " °C in the balance of heat"
 	return junctionC, nil
-}
-
-// asked reads one junction temperature for all modules.
-func (a *wired) asked(text string) (func(int) float64, error) {
-	c, err := unit.Temperature.Parse(text)
-	if err != nil {
-		return nil, fmt.Errorf("--junction: %w", err)
-	}
-	if !(c >= -20 && c <= 200) {
-		return nil, fmt.Errorf("--junction: %s is not between -20 C and 200 C", text)
-	}
-	a.junctions = fmt.Sprintf("junctions at %s °C, as asked for", tenth(c))
-	return func(int) float64 { return c }, nil
 }
 
 // totals are what all drivers of a scene take together.
 type totals struct {
-	drivers                   int
-	loadW, mainsW, kWhPerYear float64
-	cost                      parts.Money
-	fluxLm, lmPerMainsW       float64
-	hoursPerDay               float64
-	complete                  bool // whether every group has a driver of known efficiency
+	loadW, mainsW, kWhPerYear, fluxLm float64
+	cost                              parts.Money
+	complete                          bool // whether every group has a driver of known efficiency
 }
 
 // totals sums over the groups.
 func (a *wired) totals() totals {
-	t := totals{complete: true, hoursPerDay: a.scene.Wiring.HoursPerDay,
-		cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
+	t := totals{complete: true, cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
 	for i := range a.groups {
 		g := &a.groups[i]
 		if s, ok := g.Split(); ok {
@@ -164,18 +125,13 @@ func (a *wired) totals() totals {
 			t.loadW += g.Plan.Splits[0].LoadW // of one string of all, which is never refused; the same in all strings
 		}
 		r := g.Plan.Running
-		if r.MainsW == 0 {
-			t.complete = false
-			continue
+		t.complete = t.complete && r.MainsW > 0
+		if r.MainsW > 0 {
+			t.mainsW += r.MainsW
+			t.kWhPerYear += r.KWhPerYear
+			t.cost.Amount += r.CostPerYear.Amount
+			t.fluxLm += g.Job.Use.FluxLm
 		}
-		t.drivers++
-		t.mainsW += r.MainsW
-		t.kWhPerYear += r.KWhPerYear
-		t.cost.Amount += r.CostPerYear.Amount
-		t.fluxLm += g.Job.Use.FluxLm
-	}
-	if t.complete && t.mainsW > 0 {
-		t.lmPerMainsW = t.fluxLm / t.mainsW
 	}
 	return t
 }

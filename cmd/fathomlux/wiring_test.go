@@ -201,12 +201,12 @@ func TestTouchCaution(t *testing.T) {
 	}
 }
 
-func TestWiringWish(t *testing.T) {
+func TestWiringRequest(t *testing.T) {
 	for _, c := range []struct{ lead, feed, want string }{
 		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit; write 2 m"}, {"5x", "left", "is no unit of length; use mm, cm, m, in or ft"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
 		{"2 m", "top", "neither left nor right"}, {"2 m", "rigth", "did you mean right?"},
 	} {
-		_, err := wiringOptions{lead: c.lead, feed: c.feed}.wish()
+		_, err := wiringOptions{lead: c.lead, feed: c.feed}.request()
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s, %s: %v, want %q", c.lead, c.feed, err, c.want)
 		}
@@ -215,12 +215,12 @@ func TestWiringWish(t *testing.T) {
 
 func TestParseShare(t *testing.T) {
 	for text, want := range map[string]float64{"10 %": 0.1, "10%": 0.1, "0.25": 0.25, "0": 0, "100 %": 1} {
-		if got, err := parseShare(text); err != nil || math.Abs(got-want) > 1e-15 {
+		if got, err := shareIn("--spare", text, 0, 1); err != nil || math.Abs(got-want) > 1e-15 {
 			t.Errorf("%s: %g, %v; want %g", text, got, err, want)
 		}
 	}
 	for _, text := range []string{"", "%", "-1 %", "101 %", "2", "ten", "NaN"} {
-		if got, err := parseShare(text); err == nil {
+		if got, err := shareIn("--spare", text, 0, 1); err == nil {
 			t.Errorf("%q is taken as %g", text, got)
 		}
 	}
@@ -232,7 +232,7 @@ func TestTooHotIsWired(t *testing.T) {
 	text = strings.Replace(text, "count: 6, spacing: 180 mm, current: 350 mA", "count: 40, spacing: 3 mm, current: 1000 mA", 1)
 	text = strings.Replace(text, "driver: cc-700, strings: 2, ", "", 1)
 	file, _ := writeScene(t, text)
-	a, err := wiringOptions{scene: file, lead: "2 m", feed: "left"}.wire()
+	a, err := wiringOptions{common: common{given: givenScene(file)}, lead: "2 m", feed: "left"}.read()
 	if err != nil {
 		t.Fatal(err)
 	}
