@@ -174,16 +174,16 @@ func (r Rail) Misfit() string {
 	for i, m := range r.Modules {
 		left, right := m.XM-m.Part.BoardLengthM/2, m.XM+m.Part.BoardLengthM/2
 		if left < r.LeftM-SlackM || right > r.LeftM+r.LengthM+SlackM {
-			return fmt.Sprintf("the module at x = %s is beyond the end of rail %s", say(m.XM), r.Name)
+			return fmt.Sprintf("the module at x = %s is beyond the end of %s", say(m.XM), RailWord(r.Name))
 		}
 		if i > 0 && m.XM-r.Modules[i-1].XM < (m.Part.BoardLengthM+r.Modules[i-1].Part.BoardLengthM)/2-SlackM {
-			return fmt.Sprintf("the boards at x = %s and %s of rail %s lie on each other", say(r.Modules[i-1].XM), say(m.XM),
-				r.Name)
+			return fmt.Sprintf("the boards at x = %s and %s of %s lie on each other", say(r.Modules[i-1].XM), say(m.XM),
+				RailWord(r.Name))
 		}
 		for _, k := range r.KeepOuts {
 			if right > k.FromM+SlackM && left < k.ToM-SlackM {
-				return fmt.Sprintf("the module at x = %s is in the keep-out from x = %s to %s of rail %s", say(m.XM), say(k.FromM),
-					say(k.ToM), r.Name)
+				return fmt.Sprintf("the module at x = %s is in the keep-out from x = %s to %s of %s", say(m.XM), say(k.FromM),
+					say(k.ToM), RailWord(r.Name))
 			}
 		}
 	}

@@ -20,7 +20,7 @@ func (r *reader) rails(f key.Fields) {
 		lines[rail.Name] = name.Line()
 		for _, other := range r.scene.Rails {
 			if inOneSpace(rail, other) {
-				one.At().Warnf("the bar lies in one space with that of rail %s; move one of them", other.Name)
+				one.At().Warnf("the bar lies in one space with that of %s; move one of them", RailWord(other.Name))
 			}
 		}
 		r.scene.Rails = append(r.scene.Rails, rail)

@@ -263,7 +263,7 @@ func (o arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.A
 			words = append(words, o.place(left))
 		}
 		rails.Rows = append(rails.Rows, []any{r.Name, fromLeft, x})
-		lines = append(lines, fmt.Sprintf("rail %s, centres of the modules from its left end: %s %s", r.Name,
+		lines = append(lines, fmt.Sprintf("%s, centres of the modules from its left end: %s %s", scene.RailWord(r.Name),
 			strings.Join(words, ", "), o.system().Name()))
 	}
 	l := candidates{shown: a.Shown, asked: sc.Goal.Set(), units: o.system()}

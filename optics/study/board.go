@@ -84,7 +84,7 @@ func (a *arranger) emptyBoard(sc *scene.Scene, brief bool) (*board, error) {
 // line makes a line of whole places, counted from the rail's left end, out of a rail.
 func (a *arranger) line(r *scene.Rail, symmetric bool) (search.Line, error) {
 	if len(r.Modules) == 0 {
-		return search.Line{}, fmt.Errorf("rail %s has no modules", r.Name)
+		return search.Line{}, fmt.Errorf("%s has no modules", scene.RailWord(r.Name))
 	}
 	unit := a.options.RoundM
 	whole := func(m float64) float64 { return m / unit }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
@@ -53,7 +54,7 @@ func (a *arranger) tight() string {
 		for i := 1; i < len(r.Modules); i++ {
 			left, right := r.Modules[i-1], r.Modules[i]
 			if gap := right.XM - left.XM - (left.Part.BoardLengthM+right.Part.BoardLengthM)/2; gap < a.options.GapM-1e-9 {
-				return fmt.Sprintf("boards of rail %s are %s apart", r.Name, a.options.Units.Length(gap))
+				return fmt.Sprintf("boards of %s are %s apart", scene.RailWord(r.Name), a.options.Units.Length(gap))
 			}
 		}
 	}

@@ -89,7 +89,8 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 	t.number(warm)
 	for i := range warm.Rails {
 		if top := coverTopM(tank); warm.Rails[i].AboveWaterM-sc.Tolerance.HeightM <= top {
-			return nil, fmt.Errorf("rail %s hangs %s above the water; with a height tolerance of %s it would meet %s", warm.Rails[i].Name,
+			return nil, fmt.Errorf("%s hangs %s above the water; with a height tolerance of %s it would meet %s",
+				scene.RailWord(warm.Rails[i].Name),
 				mm(warm.Rails[i].AboveWaterM), mm(sc.Tolerance.HeightM), map[bool]string{true: "the cover", false: "the water"}[top > 0])
 		}
 	}

@@ -72,7 +72,7 @@ func Set(s *scene.Scene, t Setting) (*scene.Scene, error) {
 	total := 0
 	for i, r := range t.Rails {
 		if err := setModules(c, &c.Rails[i], r); err != nil {
-			return nil, fmt.Errorf("rail %s: %w", s.Rails[i].Name, err)
+			return nil, fmt.Errorf("%s: %w", scene.RailWord(s.Rails[i].Name), err)
 		}
 		total += len(r.Modules)
 		changes = append(changes, r.changes(s.Rails[i].Name)...)
