@@ -95,6 +95,14 @@ func col(key, title, unit string, digits int) answer.Column {
 	return answer.Column{Key: key, Title: title, Unit: unit, Digits: digits}
 }
 
+// keys are columns for programs alone.
+func keys(names ...string) (columns []answer.Column) {
+	for _, name := range names {
+		columns = append(columns, answer.Column{Key: name})
+	}
+	return columns
+}
+
 // amount is a figure that has at least two significant digits for people.
 func amount(key, title, unit string, digits int, v float64) answer.Figure {
 	return answer.Figure{Key: key, Title: title, Unit: unit, Digits: decimals(v, digits), Value: v}

@@ -14,91 +14,70 @@ import (
 
 // checkOptions are the options of the command check.
 type checkOptions struct {
-	scenes              []string
-	json, quiet, strict bool
+	common
+	strict bool
 }
 
-func newCheckCommand(s streams, run func(context.Context, streams, checkOptions) error) *cobra.Command {
+func newCheckCommand(s streams) *cobra.Command {
 	var o checkOptions
 	c := &cobra.Command{
 		Use:   "check SCENE...",
-		Short: "say whether scenes are sound, and what is odd in them",
-		Long: "Reads each scene file with all that it names, lists every fault with its place, and for a sound " +
-			"scene\n" +
-			"shows what it describes, what is odd in it (warnings) and what can hurt somebody (cautions).\n" +
-			"Warnings and cautions leave the exit status at 0, unless --strict is given.",
-		Example: "  fathomlux check scene.yaml\n  fathomlux check --json foyer.yaml shelf.yaml",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scenes = args
-			return run(c.Context(), s, o)
-		},
+		Short: "say whether scenes are sound, and warn of what is unusual in them",
+		Long: `Reads each scene file with all that it names and lists every fault with its place. For a sound scene it shows what
+the file describes, what is unusual in it (warnings) and what can hurt somebody (cautions). Warnings and cautions leave
+the exit status at 0, unless --strict is given.`,
+		Example: "fathomlux check scene.yaml\nfathomlux check --json foyer.yaml shelf.yaml",
 	}
-	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
-	c.Flags().BoolVar(&o.quiet, "quiet", false, "leave out the summary; show faults, warnings and cautions alone")
+	o.bindSaying(c)
+	c.Flags().Lookup("quiet").Usage = "leave out the summary; show only faults, warnings and cautions"
 	c.Flags().BoolVar(&o.strict, "strict", false, "exit with status 2 where a scene has warnings")
-	return c
+	return command(s, c, &o.given, o.run)
 }
 
-// sceneCheck is the answer for one scene file. Scene is nil where the file is not sound.
-type sceneCheck struct {
-	file     string
-	scene    *scene.Scene
-	faults   []document.Fault
-	warnings []document.Fault
-	cautions []string
-}
-
-// runCheck reads all scenes, prints what they are, and returns all their faults in one error.
-func runCheck(_ context.Context, s streams, o checkOptions) error {
-	var checks []sceneCheck
+// run reads all scenes, prints what they are, and returns all their faults in one error.
+func (o *checkOptions) run(_ context.Context, s streams) error {
+	whole, brief := answer.Groups{Key: "scenes"}, answer.Groups{}
 	var errs []error
-	for _, file := range o.scenes {
-		c, err := checkScene(file)
-		checks = append(checks, c)
+	for _, file := range o.args {
+		sc, err := scene.Read(file)
 		errs = append(errs, err)
-		if n := len(c.warnings); n > 0 && o.strict {
-			errs = append(errs, fmt.Errorf("%s: %s, and --strict was given", file, several(n, "warning")))
+		if sc != nil && o.strict && len(oddities(sc)) > 0 {
+			errs = append(errs, fmt.Errorf("%s: %s, and --strict was given", file, several(len(oddities(sc)), "warning")))
 		}
+		found := findingParts(file, sc, err)
+		brief.List = append(brief.List, answer.Group{Parts: found})
+		whole.List = append(whole.List, checkGroup(file, sc, found))
 	}
-	err := common{json: o.json}.say(s.Out, checkAnswer(checks, o.quiet), nil)
+	err := o.say(s.Out, answer.Answer{whole}, answer.Answer{brief})
 	return errors.Join(append(errs, err)...)
 }
 
-// checkScene reads one scene. A file that cannot be read becomes a fault of the file as a whole.
-func checkScene(file string) (sceneCheck, error) {
-	sc, err := scene.Read(file)
-	if err != nil {
-		c := sceneCheck{file: file}
-		var faults *document.Error
-		if errors.As(err, &faults) {
-			c.faults = faults.Faults
-		} else {
-			c.faults = []document.Fault{{File: file, Message: err.Error()}}
-		}
-		return c, err
+// checkGroup is what check answers about one file; the scene is nil where the file is not sound.
+func checkGroup(file string, sc *scene.Scene, found answer.Answer) answer.Group {
+	one := answer.Group{Parts: fields("scene", file, "sound", sc != nil)}
+	if sc == nil {
+		one.Parts = append(one.Parts, answer.Figure{Key: "summary"})
+	} else {
+		one.Title = file + ": " + titleOr(sc.Title)
+		one.Parts = append(append(one.Parts, answer.Figure{Key: "summary", Value: summary(sc)}), summaryLines(sc)...)
 	}
-	return sceneCheck{file: file, scene: sc, warnings: oddities(sc), cautions: cautions("check", sc)}, nil
+	one.Parts = append(one.Parts, found...)
+	return one
 }
 
-// checkAnswer is what check answers. For people, faults are not repeated here: they go to standard error as the
-// command's error.
-func checkAnswer(checks []sceneCheck, quiet bool) answer.Answer {
-	all := answer.Groups{Key: "scenes"}
-	for _, c := range checks {
-		one := answer.Group{Parts: fields("scene", c.file, "sound", c.scene != nil)}
-		if c.scene == nil {
-			one.Parts = append(one.Parts, fields("summary", nil)...)
-		} else {
-			one.Parts = append(one.Parts, fields("summary", summary(c.scene))...)
-		}
-		if c.scene != nil && !quiet {
-			one.Title = c.file + ": " + titleOr(c.scene.Title)
-			one.Parts = append(one.Parts, summaryLines(c.scene)...)
-		}
-		one.Parts = append(append(one.Parts, faultParts("faults", "", c.faults)[0]), faultParts("warnings", "warning",
-			c.warnings)...)
-		one.Parts = append(one.Parts, answer.Lines{Key: "cautions", Lead: "caution", List: c.cautions})
-		all.List = append(all.List, one)
+// findingParts are faults, warnings and cautions of a file. A file that cannot be read is a fault of the file as a whole.
+// For people, faults are not repeated here: they go to standard error as the command's error.
+func findingParts(file string, sc *scene.Scene, err error) answer.Answer {
+	var faults, warnings []document.Fault
+	var said []string
+	switch several, is := errors.AsType[*document.Error](err); {
+	case is:
+		faults = several.Faults
+	case err != nil:
+		faults = []document.Fault{{File: file, Message: err.Error()}}
+	default:
+		warnings, said = oddities(sc), cautions("check", sc)
 	}
-	return answer.Answer{all}
+	parts := append(answer.Answer{faultParts("faults", "", faults)[0]}, faultParts("warnings", "warning", warnings)...)
+	return append(parts, answer.Lines{Key: "cautions", Lead: "caution", List: said})
 }

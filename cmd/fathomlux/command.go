@@ -48,6 +48,16 @@ func allCommands(c *cobra.Command) []*cobra.Command {
 	return all
 }
 
+// commandNames are the names of the commands below root that a user is told of.
+func commandNames(root *cobra.Command) (names []string) {
+	for _, c := range root.Commands() {
+		if !c.Hidden {
+			names = append(names, c.Name())
+		}
+	}
+	return names
+}
+
 // placesOf are the arguments of a command by its use: "show NAME [SCENE]" has NAME and [SCENE].
 func placesOf(c *cobra.Command) (places []string) {
 	for _, word := range strings.Fields(c.Use)[1:] {

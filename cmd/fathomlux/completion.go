@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -16,46 +15,32 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// shells are the shells that completion knows, each with what writes its script.
-var shells = map[string]func(root *cobra.Command, s streams) error{
-	"bash":       func(root *cobra.Command, s streams) error { return root.GenBashCompletionV2(s.Out, true) },
-	"zsh":        func(root *cobra.Command, s streams) error { return root.GenZshCompletion(s.Out) },
-	"fish":       func(root *cobra.Command, s streams) error { return root.GenFishCompletion(s.Out, true) },
-	"powershell": func(root *cobra.Command, s streams) error { return root.GenPowerShellCompletionWithDesc(s.Out) },
-}
-
-// shellNames are the keys of shells in the order in which they are told.
-var shellNames = []string{"bash", "zsh", "fish", "powershell"}
-
-// completionOptions are the options of the command completion.
-type completionOptions struct {
-	shell string
-	root  *cobra.Command
-}
-
-func newCompletionCommand(s streams, run func(context.Context, streams, completionOptions) error) *cobra.Command {
-	return &cobra.Command{
+func newCompletionCommand(s streams) *cobra.Command {
+	var o given
+	c := &cobra.Command{
 		Use:   "completion bash|zsh|fish|powershell",
-		Short: "print what completes commands, flags and part names in a shell",
-		Long: "Prints a script that lets a shell complete commands, flags, scene files, and the names of parts, those of the\n" +
-			"scene on the line too.",
+		Short: "print a script that completes commands, flags and part names in a shell",
+		Long: `Prints a script with which a shell completes commands, flags, scene files and the names of parts, those of the
+scene on the line too.`,
 		Example: `fathomlux completion bash > ~/.local/share/bash-completion/completions/fathomlux
 fathomlux completion zsh > "${fpath[1]}/_fathomlux"
 fathomlux completion fish > ~/.config/fish/completions/fathomlux.fish
 fathomlux completion powershell | Out-String | Invoke-Expression`,
-		ValidArgs: shellNames,
-		RunE: func(c *cobra.Command, args []string) error {
-			return run(c.Context(), s, completionOptions{shell: args[0], root: c.Root()})
-		},
+		ValidArgs: []string{"bash", "zsh", "fish", "powershell"},
 	}
-}
-
-func runCompletion(_ context.Context, s streams, o completionOptions) error {
-	write, ok := shells[o.shell]
-	if !ok {
-		return fmt.Errorf("%.40q is no shell that is known here; known are %s", o.shell, strings.Join(shellNames, ", "))
-	}
-	return write(o.root, s)
+	return command(s, c, &o, func(_ context.Context, s streams) error {
+		switch root := c.Root(); o.args[0] {
+		case "bash":
+			return root.GenBashCompletionV2(s.Out, true)
+		case "zsh":
+			return root.GenZshCompletion(s.Out)
+		case "fish":
+			return root.GenFishCompletion(s.Out, true)
+		case "powershell":
+			return root.GenPowerShellCompletionWithDesc(s.Out)
+		}
+		return oneOf("the shell", o.args[0], c.ValidArgs...)
+	})
 }
 
 // flagWords are what the flags of a name may be, in every command that has them.
@@ -69,9 +54,10 @@ var flagWords = map[string]func(args []string) []string{
 	"engine": func([]string) []string {
 		return []string{string(optics.Full), string(optics.Direct), string(optics.Traced)}
 	},
-	"paper": func([]string) []string { return []string{"a4", "letter"} },
-	"feed":  func([]string) []string { return []string{"left", "right"} },
-	"rail":  railNames,
+	"format": func([]string) []string { return []string{"png", "svg", "pdf"} },
+	"paper":  func([]string) []string { return []string{"a4", "letter"} },
+	"feed":   func([]string) []string { return []string{"left", "right"} },
+	"rail":   railNames,
 }
 
 // railNames are the names of the rails of the first scene among the arguments that can be read.
@@ -93,31 +79,28 @@ func completeVary(_ *cobra.Command, _ []string, typed string) ([]string, cobra.S
 	return withPrefix(names, typed), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
 
-// addCompletions teaches all commands below root to complete the flags of flagWords, folders, scene files and parts. A
-// flag that has its words already keeps them.
+// addCompletions teaches all commands below root to complete the flags of flagWords, folders, scene files and parts.
 func addCompletions(root *cobra.Command) {
-	for _, c := range root.Commands() {
-		for name, words := range flagWords {
-			if c.Flags().Lookup(name) != nil {
-				_ = c.RegisterFlagCompletionFunc(name, completeList(words)) // an error says that it has words already
+	for _, c := range allCommands(root)[1:] {
+		c.Flags().VisitAll(func(f *pflag.Flag) {
+			complete := cobra.NoFileCompletions // what has no words is a number or a quantity, never a file
+			if words := flagWords[f.Name]; words != nil {
+				complete = completeList(words)
+			} else if f.Name == "vary" {
+				complete = completeVary
+			} else if f.Name == "out" {
+				complete = completeFolder
 			}
-		}
-		if c.Flags().Lookup("vary") != nil {
-			_ = c.RegisterFlagCompletionFunc("vary", completeVary)
-		}
-		c.Flags().VisitAll(func(f *pflag.Flag) { // what has no words is a number or a quantity, never a file
-			if _, has := c.GetFlagCompletionFunc(f.Name); !has && f.Name != "out" {
-				_ = c.RegisterFlagCompletionFunc(f.Name, cobra.NoFileCompletions)
-			}
+			_ = c.RegisterFlagCompletionFunc(f.Name, complete) // the flag is there
 		})
-		if c.Flags().Lookup("out") != nil {
-			_ = c.MarkFlagDirname("out") // the flag is there
+		if len(c.ValidArgs) == 0 {
+			c.ValidArgsFunction = completeArgs
 		}
-		if c.ValidArgsFunction == nil && len(c.ValidArgs) == 0 {
-			c.ValidArgsFunction = completeArgs(c)
-		}
-		addCompletions(c)
 	}
+}
+
+func completeFolder(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	return nil, cobra.ShellCompDirectiveFilterDirs
 }
 
 // completeList completes words with commas between; the words depend on the arguments before the flag.
@@ -138,45 +121,33 @@ func completeList(words func(args []string) []string) cobra.CompletionFunc {
 	}
 }
 
-// completeArgs completes scene files where the command's use says SCENE or FILE, and part names where it says NAME.
-func completeArgs(c *cobra.Command) cobra.CompletionFunc {
-	words := strings.Fields(c.Use)[1:]
-	return func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-		if len(words) == 0 {
-			return nil, cobra.ShellCompDirectiveNoFileComp
-		}
-		word := words[min(len(args), len(words)-1)]
-		switch {
-		case len(args) >= len(words) && !strings.Contains(word, "..."):
-			return nil, cobra.ShellCompDirectiveNoFileComp
-		case strings.Contains(word, "NAME"):
-			return withPrefix(partNames(), typed), cobra.ShellCompDirectiveNoFileComp
-		case strings.Contains(word, "SCENE"):
-			return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
-		case strings.Contains(word, "DIR"):
-			return nil, cobra.ShellCompDirectiveFilterDirs
-		case strings.Contains(word, "COMMAND"):
-			return withPrefix(commandNames(c.Root()), typed), cobra.ShellCompDirectiveNoFileComp
-		}
-		return nil, cobra.ShellCompDirectiveDefault
+// completeArgs completes scene files where the command's use says SCENE, part names where it says NAME, and so on.
+func completeArgs(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+	places := placesOf(c)
+	if len(places) == 0 {
+		return nil, cobra.ShellCompDirectiveNoFileComp
 	}
-}
-
-// commandNames are the commands that a user is told of.
-func commandNames(root *cobra.Command) []string {
-	var names []string
-	for _, c := range root.Commands() {
-		if !c.Hidden {
-			names = append(names, c.Name())
-		}
+	place := places[min(len(args), len(places)-1)]
+	switch {
+	case len(args) >= len(places) && !strings.Contains(place, "..."):
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	case strings.Contains(place, "NAME"):
+		return withPrefix(partNames(), typed), cobra.ShellCompDirectiveNoFileComp
+	case strings.Contains(place, "SCENE"):
+		return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+	case strings.Contains(place, "DIR"):
+		return nil, cobra.ShellCompDirectiveFilterDirs
+	case strings.Contains(place, "COMMAND"):
+		return withPrefix(commandNames(c.Root()), typed), cobra.ShellCompDirectiveNoFileComp
 	}
-	return names
+	return nil, cobra.ShellCompDirectiveDefault
 }
 
 // partNames are the names of all built-in parts.
-func partNames() []string {
-	lib := parts.Builtin()
-	names := slices.Concat(lib.ModuleNames(), lib.OpticNames(), lib.DriverNames(), lib.ProfileNames(), lib.SpectrumNames(), lib.WaterNames())
+func partNames() (names []string) {
+	for _, k := range partKinds {
+		names = append(names, k.names(parts.Builtin())...)
+	}
 	slices.Sort(names)
 	return slices.Compact(names)
 }

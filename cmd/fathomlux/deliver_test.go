@@ -3,10 +3,12 @@ package main
 import (
 	"bytes"
 	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
 
+	"fathomlux/render/answer"
 	"fathomlux/render/output"
 )
 
@@ -15,11 +17,8 @@ import (
 func TestAnswerIsWholeFirst(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out")
 	files := []output.File{bytesFile("wire.csv", []byte("a,b\n"))}
-	words := func(s streams) error { return writeJSON(s.Out, map[string]float64{"mains_w": 4}) }
-	infinite := func(s streams) error {
-		none := 0.0
-		return writeJSON(s.Out, map[string]float64{"mains_w": 4 / none})
-	}
+	words := func(s streams) error { return answer.WriteJSON(s.Out, fields("mains_w", 4)) }
+	infinite := func(s streams) error { return answer.WriteJSON(s.Out, fields("mains_w", []float64{math.Inf(1)})) }
 	var out bytes.Buffer
 	for name, err := range map[string]error{
 		"infinite": common{out: dir}.deliver(t.Context(), streams{Out: &out}, dir, files, infinite),

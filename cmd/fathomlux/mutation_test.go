@@ -258,8 +258,8 @@ func answersWrong(sc *scene.Scene) string {
 }
 
 func writeCheckOf(w io.Writer, sc *scene.Scene) error {
-	checks := []sceneCheck{{file: sc.File, scene: sc, warnings: oddities(sc), cautions: cautions("check", sc)}}
-	return writeAnswerOf(w, checkAnswer(checks, false))
+	one := checkGroup(sc.File, sc, findingParts(sc.File, sc, nil))
+	return writeAnswerOf(w, answer.Answer{one})
 }
 
 func writePartsOf(w io.Writer, sc *scene.Scene) error {

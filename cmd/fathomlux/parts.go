@@ -2,14 +2,11 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -20,60 +17,41 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// partsOptions are the options of the command parts and of its child show.
-type partsOptions struct {
-	common
-	name  string // show alone
-	scene string // empty: the built-in parts alone
-}
-
-func newPartsCommand(s streams, list, show func(context.Context, streams, partsOptions) error) *cobra.Command {
-	var o partsOptions
+func newPartsCommand(s streams) *cobra.Command {
+	var o common
 	c := &cobra.Command{
 		Use:   "parts [SCENE]",
 		Short: "list the parts at hand, or show one of them",
-		Long: "Lists the built-in parts by kind with their key figures; with a SCENE those of the scene too. " +
-			"Built-in parts are\n" +
-			"generic and invented. Flux, voltage and power hold at the junction temperature of the part's own " +
-			"table.",
-		Example: "  fathomlux parts\n  fathomlux parts --json scene.yaml\n  fathomlux parts show round-40",
-		RunE: func(c *cobra.Command, args []string) error {
-			if len(args) == 1 {
-				o.scene = args[0]
-			}
-			return list(c.Context(), s, o)
-		},
+		Long: `Lists the built-in parts by kind with their key figures; with a SCENE, those of the scene too. Built-in parts are
+generic and invented. Flux, voltage and power hold at the test temperature of the part.`,
+		Example: "fathomlux parts\nfathomlux parts scene.yaml --json\nfathomlux parts show round-40",
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
-	c.AddCommand(newShowCommand(s, show))
-	return c
+	c.AddCommand(newShowCommand(s))
+	return command(s, c, &o.given, func(_ context.Context, s streams) error {
+		at, err := shelfOf(o.args)
+		if err != nil {
+			return noShelf(o.args[0], err)
+		}
+		return o.say(s.Out, partsAnswer(at), nil)
+	})
 }
 
-func newShowCommand(s streams, run func(context.Context, streams, partsOptions) error) *cobra.Command {
-	var o partsOptions
+func newShowCommand(s streams) *cobra.Command {
+	var o common
 	c := &cobra.Command{
 		Use:   "show NAME [SCENE]",
-		Short: "print one part's figures, and draw a module's, an optic's or a spectrum's light",
-		Long: "Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and " +
-			"field angle and the\n" +
-			"cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over " +
-			"the wavelength.\n" +
-			"Beam and field angles are those of half and of tenth of the centre-beam intensity, stray light " +
-			"counted.",
-		Example: "  fathomlux parts show round-40\n  fathomlux parts show my-lens scene.yaml --out pictures",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.name, o.call = args[0], callText(c, args)
-			if len(args) == 2 {
-				o.scene = args[1]
-			}
-			return run(c.Context(), s, o)
-		},
+		Short: "print one part's figures, and draw the light of a module, an optic or a spectrum",
+		Long: `Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and field angle and the
+cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over the wavelength. Beam
+and field angles are those at half and at a tenth of the centre-beam intensity, stray light included.`,
+		Example: "fathomlux parts show round-40\nfathomlux parts show my-lens scene.yaml --out pictures",
 	}
 	o.bind(c)
 	o.bindFormat(c)
 	c.Flags().Lookup("out").Usage = "folder for the pictures (default out/parts)"
-	c.Flags().Lookup("quiet").Usage = "print the cautions alone"
-	return c
+	c.Flags().Lookup("quiet").Usage = "print only the cautions"
+	return command(s, c, &o.given, func(ctx context.Context, s streams) error { return o.show(ctx, s) })
 }
 
 // shelf is the parts at hand, and what opens the files that they name.
@@ -82,32 +60,27 @@ type shelf struct {
 	open      scene.Opener
 }
 
-// shelf returns the built-in parts, or those of the scene, which has the built-in ones too.
-func (o partsOptions) shelf() (shelf, error) {
-	if o.scene == "" {
+// shelfOf returns the parts of the scene that the arguments name, which has the built-in ones too, or those alone.
+func shelfOf(args []string) (shelf, error) {
+	if len(args) == 0 {
 		return shelf{catalogue: parts.Builtin()}, nil
 	}
-	sc, err := scene.Read(o.scene)
+	sc, err := scene.Read(args[0])
 	if err != nil {
 		return shelf{}, err
 	}
 	return shelf{catalogue: sc.Catalogue, open: sc.Open}, nil
 }
 
-func runParts(_ context.Context, s streams, o partsOptions) error {
-	at, err := o.shelf()
-	if err != nil {
-		if _, missing := os.Stat(o.scene); errors.Is(missing, os.ErrNotExist) {
-			name := "NAME"
-			if _, none := (shelf{catalogue: parts.Builtin()}).find(o.scene); none == nil {
-				name = o.scene
-			}
-			return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one "+
-				"of them", err, name)
-		}
+// noShelf says what may have been meant by the name of a scene that is not there.
+func noShelf(name string, err error) error {
+	if _, missing := os.Stat(name); !errors.Is(missing, os.ErrNotExist) {
 		return err
 	}
-	return o.say(s.Out, partsAnswer(at), nil)
+	if _, none := (shelf{catalogue: parts.Builtin()}).find(name); none != nil {
+		name = "NAME"
+	}
+	return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one of them", err, name)
 }
 
 // partsAnswer lists all parts by kind.
@@ -124,15 +97,10 @@ func partsAnswer(at shelf) (list answer.Answer) {
 	return list
 }
 
-func writeJSON(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(v)
-}
-
-func runShow(ctx context.Context, s streams, o partsOptions) error {
-	at, err := o.shelf()
+// show prints and draws the part that the call names. A module and its spectrum may share a name.
+func (o common) show(ctx context.Context, s streams) error {
+	name, dir := o.args[0], o.dir("parts")
+	at, err := shelfOf(o.args[1:])
 	if err != nil {
 		return err
 	}
@@ -140,59 +108,54 @@ func runShow(ctx context.Context, s streams, o partsOptions) error {
 	if err != nil {
 		return err
 	}
-	found, err := at.find(o.name)
+	found, err := at.find(name)
 	if err != nil {
 		return err
 	}
 	var files []output.File
-	for i, k := range found {
-		if k.draw == nil {
-			continue
+	whole, brief := answer.Groups{Key: "parts"}, answer.Groups{}
+	for _, k := range found {
+		var drawn []output.File
+		if k.draw != nil {
+			pictures, err := k.draw(ctx, at, name, look)
+			if err != nil {
+				return err
+			}
+			drawn = pictureFiles(pictures)
 		}
-		drawn, err := k.draw(ctx, at, o.name, look)
-		if err != nil {
-			return err
-		}
-		found[i].pictures = drawn
-		for _, p := range drawn {
-			// a module and its spectrum may share a name
-			same := func(other output.File) bool { return other.Name == p.Name }
-			if !slices.ContainsFunc(files, same) {
-				files = append(files, bytesFile(p.Name, p.Data))
+		for _, f := range drawn {
+			if !slices.ContainsFunc(files, func(other output.File) bool { return other.Name == f.Name }) {
+				files = append(files, f)
 			}
 		}
+		one := k.shown(at, name, filepath.ToSlash(dir), drawn)
+		whole.List = append(whole.List, one)
+		brief.List = append(brief.List, answer.Group{Parts: one.Parts[len(one.Parts)-1:]})
 	}
-	dir := o.dir("parts")
-	return o.deliver(ctx, s, dir, files, func(s streams) error {
-		return o.say(s.Out, o.shown(at, found, dir, false), o.shown(at, found, dir, true))
-	})
+	return o.tell(ctx, s, dir, files, answer.Answer{whole}, answer.Answer{brief})
 }
 
-// shown is the answer about all parts of one name; brief leaves the cautions alone.
-func (o partsOptions) shown(at shelf, kinds []partKind, dir string, brief bool) answer.Answer {
-	list := answer.Groups{Key: "parts"}
-	for _, k := range kinds {
-		p, out := k.describe(at, o.name), ""
-		var names, wrote, cautions []string
-		for _, picture := range k.pictures {
-			out, names = filepath.ToSlash(dir), append(names, picture.Name)
-			wrote = []string{"wrote to " + out + ": " + strings.Join(names, ", ")}
-		}
-		if k.cautions != nil {
-			cautions = k.cautions(at, o.name)
-		}
-		said := answer.Lines{Key: "cautions", Lead: "caution", List: cautions}
-		if brief {
-			list.List = append(list.List, answer.Group{Parts: answer.Answer{said}})
-			continue
-		}
-		parts := append(fields("kind", k.noun, "part", p.fields(), "out", out), p.titled()...)
-		parts = append(parts, answer.Lines{Key: "pictures", List: names, In: answer.JSON}, answer.Lines{List: wrote,
-			In: answer.Text}, said)
-		list.List = append(list.List, answer.Group{Title: k.noun + " " + p.Name + ": " + titleOr(p.About),
-			Parts: parts})
+// shown is the answer about one part; its cautions are last.
+func (k partKind) shown(at shelf, name, dir string, drawn []output.File) answer.Group {
+	p := k.describe(at, name)
+	said := answer.Lines{Key: "cautions", Lead: "caution"}
+	if k.cautions != nil {
+		said.List = k.cautions(at, name)
 	}
-	return answer.Answer{list}
+	var names []string
+	for _, f := range drawn {
+		names = append(names, f.Name)
+	}
+	if len(drawn) == 0 {
+		dir = ""
+	}
+	list := append(fields("kind", k.noun, "part", p.fields(), "out", dir, "pictures", names), p.titled()...)
+	if len(drawn) > 0 {
+		wrote := wroteLines(dir, drawn)
+		wrote.In = answer.Text
+		list = append(list, wrote)
+	}
+	return answer.Group{Title: k.noun + " " + p.Name + ": " + titleOr(p.About), Parts: append(list, said)}
 }
 
 // find returns the kinds that have a part of that name.

@@ -34,8 +34,8 @@ anyone drills the rail.`,
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { _, _ = io.WriteString(c.OutOrStdout(), help(c)) })
 	root.SetHelpCommand(newHelpCommand(root))
 	root.AddCommand(
-		newNewCommand(s, runNew),
-		newCheckCommand(s, runCheck),
+		newNewCommand(s),
+		newCheckCommand(s),
 		newMapCommand(s, runMap),
 		newCompareCommand(s, runCompare),
 		newSweepCommand(s, runSweep),
@@ -47,11 +47,11 @@ anyone drills the rail.`,
 		newLiveCommand(s),
 		newMeterCommand(s),
 		newReportCommand(s, runReport),
-		newPartsCommand(s, runParts, runShow),
-		newSchemaCommand(s, runSchema),
-		newCompletionCommand(s, runCompletion),
+		newPartsCommand(s),
+		newSchemaCommand(s),
+		newCompletionCommand(s),
 		newManCommand(s),
-		newVersionCommand(s, runVersion),
+		newVersionCommand(s),
 		newLimitsTopic(),
 	)
 	for _, c := range allCommands(root)[1:] {
@@ -91,18 +91,13 @@ func newHelpCommand(root *cobra.Command) *cobra.Command {
 			return target.Help()
 		},
 	}
-	c.Args, c.ValidArgsFunction = needArgs, completeArgs(c)
+	c.Args, c.ValidArgsFunction = needArgs, completeArgs
 	return c
 }
 
 // unknownCommand says which command may have been meant, or which there are.
 func unknownCommand(root *cobra.Command, word string) error {
-	var names []string
-	for _, c := range root.Commands() {
-		if !c.Hidden {
-			names = append(names, c.Name())
-		}
-	}
+	names := commandNames(root)
 	if near := document.Suggest(word, names); near != "" {
 		return fmt.Errorf("unknown command %q; did you mean %q?", word, near)
 	}

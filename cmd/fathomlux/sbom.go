@@ -1,89 +1,58 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
-	"io"
 	"net/url"
 	"runtime/debug"
+	"slices"
 	"strings"
+
+	"fathomlux/render/answer"
 )
 
-// sbom is a bill of materials in the form of CycloneDX 1.6, as far as it is filled here. Source: ECMA-424, 1st ed. 2024. It has
-// neither a serial number nor a date, so that the same build prints the same bytes.
-type sbom struct {
-	Format       string         `json:"bomFormat"`
-	Spec         string         `json:"specVersion"`
-	Version      int            `json:"version"`
-	Metadata     sbomMetadata   `json:"metadata"`
-	Components   []sbomItem     `json:"components"`
-	Dependencies []sbomRelation `json:"dependencies"`
-}
-
-type sbomMetadata struct {
-	Component  sbomItem       `json:"component"`
-	Properties []sbomProperty `json:"properties"`
-}
-
-// sbomItem is the program, the standard library or a module.
-type sbomItem struct {
-	Type       string         `json:"type"`
-	Ref        string         `json:"bom-ref"`
-	Name       string         `json:"name"`
-	Version    string         `json:"version"`
-	PURL       string         `json:"purl"`
-	Properties []sbomProperty `json:"properties,omitempty"`
-}
-
-type sbomProperty struct {
-	Name  string `json:"name"`
-	Value string `json:"value"`
-}
-
-// sbomRelation says what an item is linked with.
-type sbomRelation struct {
-	Ref       string   `json:"ref"`
-	DependsOn []string `json:"dependsOn"`
-}
-
-// buildSettings are the settings of a build that its bytes hang on.
+// buildSettings are the settings of a build that its bytes depend on.
 var buildSettings = []string{"GOOS", "GOARCH", "GOAMD64", "GOARM64", "CGO_ENABLED", "-trimpath", "vcs.revision", "vcs.modified"}
 
-// writeSBOM prints what a build is made of: the modules linked in with their checksums, and the standard library.
-func writeSBOM(w io.Writer, info *debug.BuildInfo) error {
-	program := sbomOf("application", "fathomlux", versionFrom(info))
-	out := sbom{Format: "CycloneDX", Spec: "1.6", Version: 1, Metadata: sbomMetadata{Component: program, Properties: []sbomProperty{}}}
-	for _, name := range buildSettings {
-		for _, s := range info.Settings {
-			if s.Key == name {
-				out.Metadata.Properties = append(out.Metadata.Properties, sbomProperty{Name: "build:" + name, Value: s.Value})
-			}
-		}
-	}
-	out.Components = []sbomItem{sbomOf("library", "std", strings.TrimPrefix(info.GoVersion, "go"))}
+// sbom is what a build is made of, as a bill of materials in the form of CycloneDX 1.6: the modules linked in with their
+// checksums, and the standard library. Source: ECMA-424, 1st ed. 2024. It has neither a serial number nor a date, so
+// that the same build prints the same bytes.
+func sbom(info *debug.BuildInfo) answer.Answer {
+	program := sbomItem("application", "fathomlux", versionFrom(info), "")
+	list := [][]any{sbomItem("library", "std", strings.TrimPrefix(info.GoVersion, "go"), "")}
 	for _, m := range info.Deps {
 		if m.Replace != nil {
 			m = m.Replace
 		}
-		one := sbomOf("library", m.Path, m.Version)
-		if m.Sum != "" { // Go's own checksum over a module's tree: no hash of a file, so it may not stand among hashes
-			one.Properties = []sbomProperty{{Name: "go:sum", Value: m.Sum}}
+		list = append(list, sbomItem("library", m.Path, m.Version, m.Sum))
+	}
+	settings := pairs()
+	for _, s := range info.Settings {
+		if slices.Contains(buildSettings, s.Key) {
+			settings.Rows = append(settings.Rows, []any{"build:" + s.Key, s.Value})
 		}
-		out.Components = append(out.Components, one)
 	}
-	relation := sbomRelation{Ref: program.Ref}
-	for _, c := range out.Components {
-		relation.DependsOn = append(relation.DependsOn, c.Ref)
+	refs := make([]string, len(list))
+	for i, item := range list {
+		refs[i] = item[1].(string)
 	}
-	out.Dependencies = []sbomRelation{relation}
-	e := json.NewEncoder(w)
-	e.SetIndent("", "  ")
-	e.SetEscapeHTML(false)
-	return e.Encode(out)
+	return fields("bomFormat", "CycloneDX", "specVersion", "1.6", "version", 1,
+		"metadata", fields("component", fields("type", program[0], "bom-ref", program[1], "name", program[2],
+			"version", program[3], "purl", program[4]), "properties", settings),
+		"components", answer.Table{Columns: keys("type", "bom-ref", "name", "version", "purl", "properties"), Rows: list},
+		"dependencies", answer.Table{Columns: keys("ref", "dependsOn"), Rows: [][]any{{program[1], refs}}})
 }
 
-// sbomOf names an item. Its package URL follows the type golang: path and version, with signs that a URL gives a meaning escaped.
-func sbomOf(kind, path, version string) sbomItem {
+// sbomItem is the program, the standard library or a module. Its package URL follows the type golang: path and version,
+// with signs that a URL gives a meaning escaped. Go's own checksum of a module's tree is no hash of a file, so that it
+// may not stand among hashes.
+func sbomItem(kind, path, version, sum string) []any {
 	purl := fmt.Sprintf("pkg:golang/%s@%s", path, strings.ReplaceAll(url.PathEscape(version), "+", "%2B"))
-	return sbomItem{Type: kind, Ref: purl, Name: path, Version: version, PURL: purl}
+	properties := pairs()
+	if sum != "" {
+		properties.Rows = [][]any{{"go:sum", sum}}
+	}
+	return []any{kind, purl, path, version, purl, properties}
 }
+
+// pairs is a list of names and values.
+func pairs() answer.Table { return answer.Table{Columns: keys("name", "value")} }

@@ -6,6 +6,8 @@ import (
 	"runtime/debug"
 	"strings"
 	"testing"
+
+	"fathomlux/render/answer"
 )
 
 // TestSBOM reads a bill back: every module once, replaced ones by what stands for them, and the standard library.
@@ -17,14 +19,32 @@ func TestSBOM(t *testing.T) {
 		}}
 	var b, again bytes.Buffer
 	for _, w := range []*bytes.Buffer{&b, &again} {
-		if err := writeSBOM(w, info); err != nil {
+		if err := answer.WriteJSON(w, sbom(info)); err != nil {
 			t.Fatal(err)
 		}
 	}
 	if b.String() != again.String() {
 		t.Error("two bills of one build differ")
 	}
-	var got sbom
+	type property struct{ Name, Value string }
+	type item struct {
+		Type, Name, Version, PURL string
+		Ref                       string `json:"bom-ref"`
+		Properties                []property
+	}
+	var got struct {
+		BOMFormat, SpecVersion string
+		Version                int
+		Metadata               struct {
+			Component  item
+			Properties []property
+		}
+		Components   []item
+		Dependencies []struct {
+			Ref       string
+			DependsOn []string
+		}
+	}
 	d := json.NewDecoder(&b)
 	d.DisallowUnknownFields()
 	if err := d.Decode(&got); err != nil {
@@ -38,10 +58,10 @@ func TestSBOM(t *testing.T) {
 	if strings.Join(refs, " ") != want {
 		t.Errorf("components are %q, want %s", refs, want)
 	}
-	if on := got.Dependencies[0].DependsOn; strings.Join(on, " ") != want {
+	if on := got.Dependencies[0]; strings.Join(on.DependsOn, " ") != want || on.Ref != got.Metadata.Component.Ref {
 		t.Errorf("the program depends on %q", on)
 	}
-	if p := got.Metadata.Properties; len(p) != 1 || p[0] != (sbomProperty{Name: "build:GOARCH", Value: "arm64"}) {
+	if p := got.Metadata.Properties; len(p) != 1 || p[0] != (property{"build:GOARCH", "arm64"}) {
 		t.Errorf("settings are %v", p)
 	}
 	if p := got.Components[1].Properties; len(p) != 1 || p[0].Value != "h1:abc=" {

@@ -11,6 +11,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"fathomlux/render/answer"
 )
 
 // sourceVersion is the version that a build from a source tree bears, where no release tag was stamped into it.
@@ -21,52 +23,44 @@ const sourceVersion = "0.1.0"
 //go:embed notices.txt
 var notices string
 
-// versionOptions are the options of the command version.
-type versionOptions struct{ modules, licences, sbom bool }
-
-func newVersionCommand(s streams, run func(context.Context, streams, versionOptions) error) *cobra.Command {
-	var o versionOptions
+func newVersionCommand(s streams) *cobra.Command {
+	var o given
+	var modules, licences, materials bool
 	c := &cobra.Command{
 		Use:   "version",
 		Short: "show the version, the modules linked in, and their licences",
-		Long: "Shows the version of fathomlux and of the Go it was built with, and where asked the modules that are\n" +
-			"linked into it and their licences.",
-		RunE: func(c *cobra.Command, _ []string) error { return run(c.Context(), s, o) },
+		Long: `Shows the version of fathomlux and of the Go that it was built with, and on request the modules that are linked
+into it and their licences.`,
+		Example: "fathomlux version",
 	}
-	c.Flags().BoolVar(&o.modules, "modules", false, "list the modules linked in, with their versions")
-	c.Flags().BoolVar(&o.licences, "licences", false, "print the licences of all that is linked in")
-	c.Flags().BoolVar(&o.sbom, "sbom", false, "print a bill of materials (CycloneDX 1.6, JSON) and nothing else")
-	return c
-}
-
-func runVersion(_ context.Context, s streams, o versionOptions) error {
-	if o.sbom {
-		if o.modules || o.licences {
+	f := c.Flags()
+	f.BoolVar(&modules, "modules", false, "list the modules linked in, with their versions")
+	f.BoolVar(&licences, "licences", false, "print the licences of all that is linked in")
+	f.BoolVar(&materials, "sbom", false, "print only a bill of materials (CycloneDX 1.6, JSON)")
+	return command(s, c, &o, func(_ context.Context, s streams) error {
+		info := buildInfo()
+		if materials && (modules || licences) {
 			return errors.New("--sbom prints one document and nothing else; take out --modules and --licences")
 		}
-		return writeSBOM(s.Out, buildInfo())
-	}
-	var b strings.Builder
-	fmt.Fprintf(&b, "fathomlux %s (%s %s/%s)\n", programVersion(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
-	if o.modules {
-		writeModules(&b, buildInfo())
-	}
-	if o.licences {
-		b.WriteString("\n")
-		b.WriteString(notices)
-	}
-	_, err := io.WriteString(s.Out, b.String())
-	return err
-}
-
-// writeModules lists the modules of a build, one a line, in the order of the build information (by path).
-func writeModules(w io.Writer, info *debug.BuildInfo) {
-	for _, m := range info.Deps {
-		if m.Replace != nil {
-			m = m.Replace
+		if materials {
+			return answer.WriteJSON(s.Out, sbom(info))
 		}
-		fmt.Fprintf(w, "%s %s\n", m.Path, m.Version)
-	}
+		var b strings.Builder
+		fmt.Fprintf(&b, "fathomlux %s (%s %s/%s)\n", programVersion(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
+		for _, m := range info.Deps {
+			if m.Replace != nil {
+				m = m.Replace
+			}
+			if modules {
+				fmt.Fprintf(&b, "%s %s\n", m.Path, m.Version)
+			}
+		}
+		if licences {
+			b.WriteString("\n" + notices)
+		}
+		_, err := io.WriteString(s.Out, b.String())
+		return err
+	})
 }
 
 // programVersion is the version that answers and pictures bear.
