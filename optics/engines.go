@@ -35,16 +35,48 @@ const (
 	tracedMost  = 1 << 25
 )
 
-// SoftM is the side of the square over which each landing of the rest is spread: light that was scattered or bounced has no
+// softM is the side of the square over which each landing of the rest is spread: light that was scattered or bounced has no
 // detail that fine, and its noise falls to a fifth.
-const SoftM = 0.025
+const softM = 0.025
 
-// shining is the light of a model on some planes, by any engine.
-type shining struct {
+// engine computes the light of one optical model: on planes, at points, in slices, and the fields of single modules. Straight
+// light is summed; the rest of it, scattered and bounced, is traced on planes and at points where the engine's name says so.
+type engine struct {
+	*direct.Engine
+	name    Engine
+	model   *model.Model
+	workers int
+}
+
+// newEngine readies a model. rays fill the luminous flux balance of straight light; 0 for the usual number.
+func newEngine(ctx context.Context, m *model.Model, name Engine, o direct.Options) (*engine, error) {
+	switch name {
+	case "", Direct:
+		name, o.Attenuation = Direct, water.Direct
+	case Full:
+		o.Attenuation = water.Unscattered
+	case Traced: // its slices alone are summed
+		o.Attenuation, o.Rays = water.Direct, 1
+	default:
+		return nil, fmt.Errorf("there is no engine %q; give full, direct or traced", name)
+	}
+	straight, err := direct.New(ctx, m, o)
+	return &engine{straight, name, m, o.Workers}, err
+}
+
+// forSlices returns the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight on.
+func (e *engine) forSlices(ctx context.Context) (*engine, error) {
+	if e.name != Full {
+		return e, nil
+	}
+	return newEngine(ctx, e.model, Direct, direct.Options{Workers: e.workers, Rays: 1})
+}
+
+// computed is the light of a model on some planes.
+type computed struct {
 	planes   []planeLight
-	books    result.Books
+	balance  result.Books
 	tracing  *result.Tracing
-	sections *direct.Engine // what slices are summed with
 	warnings []string
 }
 
@@ -56,96 +88,69 @@ type planeLight struct {
 	meanErrorLx float64
 }
 
-// shine runs the engine of the options on a model.
-func shine(ctx context.Context, st *model.Model, wishes []planeWish, o Options) (*shining, error) {
-	switch o.Engine {
-	case "", Direct:
-		return shineDirect(ctx, st, wishes, o, water.Direct)
-	case Traced:
-		s := &shining{}
-		if err := s.trace(ctx, st, wishes, o); err != nil {
+// planes computes the light on planes.
+func (e *engine) planes(ctx context.Context, requests []planeRequest, o Options) (*computed, error) {
+	c := &computed{balance: e.Books(), planes: make([]planeLight, len(requests))}
+	if e.name != Traced {
+		if err := e.sum(ctx, c, requests, o); err != nil {
 			return nil, err
 		}
-		return s, s.sectioned(s.after(ctx), st, o)
-	case Full:
-		s, err := shineDirect(ctx, st, wishes, o, water.Unscattered)
+	}
+	if e.name == Direct {
+		return c, nil
+	}
+	return c, e.trace(ctx, c, requests, o)
+}
+
+// sum adds straight light.
+func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, o Options) error {
+	if err := Fits(mapBytes(requests, int64(e.model.Modules()), o)+e.ViewBytes(), cureOfImages); err != nil {
+		return err
+	}
+	if b := c.balance; e.name == Direct && b.Unfollowed > 0.02*b.Emitted { // nothing traces the rest
+		c.warnings = append(c.warnings, fmt.Sprintf("%.0f lm (%.0f %% of the dies' flux) bounce off the floor and pale walls or are scattered back; the direct engine does not follow them, so real values are somewhat higher",
+			b.Unfollowed, 100*b.Unfollowed/b.Emitted))
+	}
+	if cut := e.CutShare(); cut > 0.001 {
+		c.warnings = append(c.warnings, fmt.Sprintf("more than %d reflections along one axis are not counted: %.1f %% of the arriving light is missing", direct.MaxOrder, 100*cut))
+	}
+	for i, r := range requests {
+		light, err := e.Plane(ctx, r.ref.DepthM, r.grid, r.perModule)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		if err := s.trace(ctx, st, wishes, o); err != nil {
-			return nil, err
-		}
-		return s, s.sectioned(s.after(ctx), st, o)
+		c.planes[i] = planeLight{field: light.Whole, modules: light.Modules}
 	}
-	return nil, fmt.Errorf("there is no engine %q; give full, direct or traced", o.Engine)
+	return nil
 }
 
-// shineDirect sums the straight light.
-func shineDirect(ctx context.Context, st *model.Model, wishes []planeWish, o Options, kind water.Attenuation) (*shining, error) {
-	engine, err := direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: kind})
-	if err != nil {
-		return nil, err
-	}
-	s := &shining{books: engine.Books(), sections: engine, warnings: cutWarnings(engine)}
-	if err := checkViews(engine, mapBytes(wishes, int64(st.Modules()), o)); err != nil {
-		return nil, err
-	}
-	if kind == water.Direct { // nothing traces the rest
-		s.warnings = engineWarnings(engine)
-	}
-	for _, w := range wishes {
-		light, err := engine.Plane(ctx, w.ref.DepthM, w.grid, w.perModule)
-		if err != nil {
-			return nil, err
-		}
-		s.planes = append(s.planes, planeLight{field: light.Whole, modules: light.Modules})
-	}
-	return s, nil
-}
-
-// sectioned readies the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight on. Its books
-// are not used.
-func (s *shining) sectioned(ctx context.Context, st *model.Model, o Options) (err error) {
-	if o.Sections {
-		s.sections, err = direct.New(ctx, st, direct.Options{Workers: o.Workers, Attenuation: water.Direct, Rays: 1})
-	}
-	return err
-}
-
-// trace adds traced light to the planes: all of it where there is none yet, else the rest. Books are those of the tracing.
-func (s *shining) trace(ctx context.Context, st *model.Model, wishes []planeWish, o Options) error {
-	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress}
-	t.Only, t.MostPhotons = trace.All, tracedMost
+// trace adds traced light: all of it for Traced, else the rest. The balance is that of the tracing.
+func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest, o Options) error {
+	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress, Only: trace.All, MostPhotons: tracedMost}
 	usual := tracedError
-	if s.planes != nil {
-		t.Only, t.MostPhotons, t.SpreadM, usual = trace.Rest, fullMost, SoftM, fullError
+	if e.name == Full {
+		t.Only, t.MostPhotons, t.SpreadM, usual = trace.Rest, fullMost, softM, fullError
 	}
 	if t.Photons == 0 && t.Error == 0 {
 		t.Error = usual
 	}
-	for i, w := range wishes {
-		p := trace.Plane{DepthM: w.ref.DepthM, Grid: w.grid, PerModule: w.perModule}
-		if s.planes != nil {
-			p.KnownLx = result.Summarise(s.planes[i].field.Illuminance, 0).Mean
-		}
-		t.Planes = append(t.Planes, p)
+	for i, r := range requests {
+		t.Planes = append(t.Planes, trace.Plane{DepthM: r.ref.DepthM, Grid: r.grid, PerModule: r.perModule,
+			KnownLx: result.Summarise(c.planes[i].field.Illuminance, 0).Mean})
 	}
-	a, interrupted, err := o.traced(ctx, st, t)
+	a, interrupted, err := o.traced(ctx, e.model, t)
 	if err != nil {
 		return err
 	}
-	if s.planes == nil {
-		s.planes = make([]planeLight, len(wishes))
-	}
 	for i := range a.Planes {
-		s.planes[i].add(a.Planes[i])
+		c.planes[i].add(a.Planes[i])
 	}
-	s.books, s.tracing = a.Books, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error, Interrupted: interrupted}
+	c.balance, c.tracing = a.Books, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error, Interrupted: interrupted}
 	switch {
 	case interrupted:
-		s.warnings = append(s.warnings, fmt.Sprintf("tracing was interrupted at %d photons, with a standard error of %.2g %% of the mean in a cell; this is what it had", a.Photons, 100*a.Error))
+		c.warnings = append(c.warnings, fmt.Sprintf("tracing was interrupted at %d photons, with a standard error of %.2g %% of the mean in a cell; this is what it had", a.Photons, 100*a.Error))
 	case t.Error > 0 && a.Error > t.Error*(1+1e-9):
-		s.warnings = append(s.warnings, fmt.Sprintf("tracing stopped at %d photons, with a standard error of %.2g %% of the mean in a cell where %.2g %% was the aim; coarser cells or more photons serve",
+		c.warnings = append(c.warnings, fmt.Sprintf("tracing stopped at %d photons, with a standard error of %.2g %% of the mean in a cell where %.2g %% was the aim; coarser cells or more photons serve",
 			a.Photons, 100*a.Error, 100*t.Error))
 	}
 	return nil
@@ -153,14 +158,14 @@ func (s *shining) trace(ctx context.Context, st *model.Model, wishes []planeWish
 
 // traced traces, and tells whether ctx ended that early and the caller wants what there is then. KeepTraced is told the end
 // before ctx is looked at for the last time, so that nobody who ends ctx first and asks then is promised what is not kept.
-func (o Options) traced(ctx context.Context, st *model.Model, t trace.Options) (a *trace.Answer, interrupted bool, err error) {
+func (o Options) traced(ctx context.Context, m *model.Model, t trace.Options) (a *trace.Answer, interrupted bool, err error) {
 	keep := o.KeepTraced
 	if keep == nil {
-		a, err = trace.Run(ctx, st, t)
+		a, err = trace.Run(ctx, m, t)
 		return a, false, err
 	}
 	keep(true)
-	if a, err = trace.Run(ctx, st, t); err == nil || a == nil {
+	if a, err = trace.Run(ctx, m, t); err == nil || a == nil {
 		keep(false)
 	}
 	if a != nil && ctx.Err() != nil {
@@ -170,8 +175,8 @@ func (o Options) traced(ctx context.Context, st *model.Model, t trace.Options) (
 }
 
 // after is the context of what follows the tracing: one without an end where ctx was to end the tracing alone.
-func (s *shining) after(ctx context.Context) context.Context {
-	if s.tracing != nil && s.tracing.Interrupted {
+func (c *computed) after(ctx context.Context) context.Context {
+	if c.tracing != nil && c.tracing.Interrupted {
 		return context.WithoutCancel(ctx)
 	}
 	return ctx
@@ -184,13 +189,9 @@ func (p *planeLight) add(t trace.PlaneLight) {
 		p.field, p.modules = t.Field, t.Modules
 		return
 	}
-	sum := func(to, from result.Field) {
-		AddRow(to.Illuminance, from.Illuminance, 1)
-		AddRow(to.PPFD, from.PPFD, 1)
-	}
-	sum(p.field, t.Field)
+	p.field.Add(t.Field)
 	for m := range p.modules {
-		sum(p.modules[m], t.Modules[m])
+		p.modules[m].Add(t.Modules[m])
 	}
 }
 

@@ -3,8 +3,6 @@ package optics
 import (
 	"fmt"
 
-	"fathomlux/optics/direct"
-	"fathomlux/optics/result"
 	"fathomlux/scene"
 )
 
@@ -40,26 +38,26 @@ func Fits(bytes int64, cure string) error {
 	return nil
 }
 
-// cureOfMap and cureOfFields say what takes less memory.
+// What takes less memory.
 const (
 	cureOfMap    = "a wider step, fewer planes or fewer workers serve"
-	cureOfFields = "a wider step serves"
+	cureOfImages = "fewer obstacles, fewer modules or duller walls serve: their mirror images are too many"
 )
 
 // Predict tells the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are kept
 // apart and workers; images and obstacles come on top, see direct.Engine.ViewBytes. The text of tables and the pixels of
 // pictures are their makers' own: Options.CellBytes stands for them.
 func Predict(sc *scene.Scene, o Options) (int64, error) {
-	grid, err := ChooseGrid(sc.Tank, o)
+	grid, err := chooseGrid(sc.Tank, o)
 	if err != nil {
 		return 0, err
 	}
-	return mapBytes(planeWishes(sc, o, grid), int64(len(Modules(sc))), o), nil
+	return mapBytes(planeRequests(sc, o, grid), int64(len(Modules(sc))), o), nil
 }
 
-func mapBytes(wishes []planeWish, modules int64, o Options) int64 {
+func mapBytes(requests []planeRequest, modules int64, o Options) int64 {
 	var own, apart int64 // cells of all planes, and those of modules that are kept apart
-	for _, w := range wishes {
+	for _, w := range requests {
 		n := int64(w.grid.Cells())
 		own += n
 		if w.perModule {
@@ -69,7 +67,7 @@ func mapBytes(wishes []planeWish, modules int64, o Options) int64 {
 	workers := int64(max(1, o.Workers))
 	fields := fieldBytes * (own + apart)
 	if o.Engine == "" || o.Engine == Direct {
-		return fields + max(own*o.CellBytes, workers*rowBytes(wishes, modules))
+		return fields + max(own*o.CellBytes, workers*rowBytes(requests, modules))
 	}
 	places := own // where a tracer counts
 	if apart > 0 {
@@ -85,20 +83,10 @@ func mapBytes(wishes []planeWish, modules int64, o Options) int64 {
 }
 
 // rowBytes are those of the rows of all modules that one worker sums.
-func rowBytes(wishes []planeWish, modules int64) int64 {
+func rowBytes(requests []planeRequest, modules int64) int64 {
 	most := int64(0)
-	for _, w := range wishes {
+	for _, w := range requests {
 		most = max(most, fieldBytes*(modules+1)*int64(w.grid.NX))
 	}
 	return most
-}
-
-// checkViews refuses a direct sum whose images would take too much beside what is predicted already.
-func checkViews(e *direct.Engine, predicted int64) error {
-	return Fits(predicted+e.ViewBytes(), "fewer obstacles, fewer modules or duller walls serve: their mirror images are too many")
-}
-
-// CheckFields refuses fields of single modules that would take too much.
-func CheckFields(fields, workers int, g result.Grid) error {
-	return Fits(fieldBytes*int64(g.Cells())*int64(fields+max(1, workers)), cureOfFields)
 }

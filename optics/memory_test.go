@@ -109,7 +109,7 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := NewModel(sc)
+	st, err := newModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -117,7 +117,7 @@ func TestMemoryOfImagesIsAsPredicted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	grid, err := ChooseGrid(sc.Tank, Options{StepM: 0.03})
+	grid, err := chooseGrid(sc.Tank, Options{StepM: 0.03})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,11 @@
 package optics
 
 import (
+	"context"
 	"fmt"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
 	"fathomlux/optics/stack"
 	"fathomlux/optics/walls"
@@ -15,9 +17,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// NewModel makes an optical model of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
+// newModel makes an optical model of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
 // and the flux of its current, warm where the scene is. A source's module is its index over all rails, in the order of Scene.Seats.
-func NewModel(sc *scene.Scene) (*model.Model, error) {
+func newModel(sc *scene.Scene) (*model.Model, error) {
 	b := newBuilder(emptyModel(sc), sc)
 	for i, rm := range Modules(sc) {
 		sources, err := b.sources(i, rm, rm.Module.FluxLm())
@@ -27,6 +29,15 @@ func NewModel(sc *scene.Scene) (*model.Model, error) {
 		b.model.Sources = append(b.model.Sources, sources...)
 	}
 	return b.model, nil
+}
+
+// engineOf readies an engine for a scene's light.
+func engineOf(ctx context.Context, sc *scene.Scene, name Engine, o direct.Options) (*engine, error) {
+	m, err := newModel(sc)
+	if err != nil {
+		return nil, err
+	}
+	return newEngine(ctx, m, name, o)
 }
 
 // emptyModel makes a model of a scene's tank, without any source.
@@ -47,14 +58,15 @@ func emptyModel(sc *scene.Scene) *model.Model {
 
 // builder adds modules to a model and shares beams and spectra among them.
 type builder struct {
-	model          *model.Model
-	library        *parts.Catalogue
-	open           scene.Opener // for measured distributions
-	beams, spectra map[string]int
+	model   *model.Model
+	library *parts.Catalogue
+	open    scene.Opener // for measured distributions
+	beams   map[parts.Optic]int
+	spectra map[string]int
 }
 
 func newBuilder(st *model.Model, sc *scene.Scene) builder {
-	return builder{model: st, library: sc.Catalogue, open: sc.Open, beams: map[string]int{}, spectra: map[string]int{}}
+	return builder{model: st, library: sc.Catalogue, open: sc.Open, beams: map[parts.Optic]int{}, spectra: map[string]int{}}
 }
 
 // sources returns the dies of one module, whose flux together is fluxLm.
@@ -91,7 +103,7 @@ func (b *builder) sources(number int, rm Mounted, fluxLm float64) ([]model.Sourc
 
 // beam returns the index of an optic's beam, made once.
 func (b *builder) beam(o parts.Optic) (int, error) {
-	if i, ok := b.beams[o.Name]; ok {
+	if i, ok := b.beams[o]; ok {
 		return i, nil
 	}
 	shape, err := newBeam(o, b.open)
@@ -99,8 +111,8 @@ func (b *builder) beam(o parts.Optic) (int, error) {
 		return 0, fmt.Errorf("optic %s: %w", o.Name, err)
 	}
 	b.model.Beams = append(b.model.Beams, shape)
-	b.beams[o.Name] = len(b.model.Beams) - 1
-	return b.beams[o.Name], nil
+	b.beams[o] = len(b.model.Beams) - 1
+	return b.beams[o], nil
 }
 
 // newBeam returns the intensity shape of an optic. open reads the measured distribution that it names; nil serves for

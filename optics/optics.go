@@ -54,46 +54,38 @@ type Options struct {
 	CellBytes int64 // memory that the caller makes of each cell of each plane afterwards, for the prediction of mapBytes
 }
 
-// engineName is the engine's name with the default filled in.
-func (o Options) engineName() string {
-	if o.Engine == "" {
-		return string(Direct)
-	}
-	return string(o.Engine)
-}
-
 // Map computes the light of a scene with the options' engine, at the junction temperatures that the modules reach. Where
 // there is no balance of heat the light is cold, and the warning of its Junctions says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	sc, junctions := Warmed(sc, o.Cold)
-	st, err := NewModel(sc)
-	if err != nil {
-		return nil, err
-	}
-	grid, err := ChooseGrid(sc.Tank, o)
+	grid, err := chooseGrid(sc.Tank, o)
 	if err != nil {
 		return nil, err
 	}
 	if err := o.checkTracing(); err != nil {
 		return nil, err
 	}
-	wishes := planeWishes(sc, o, grid)
-	if err := Fits(mapBytes(wishes, int64(len(Modules(sc))), o), cureOfMap); err != nil {
+	requests := planeRequests(sc, o, grid)
+	if err := Fits(mapBytes(requests, int64(len(Modules(sc))), o), cureOfMap); err != nil {
 		return nil, err
 	}
-	light, err := shine(ctx, st, wishes, o)
+	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers})
+	if err != nil {
+		return nil, err
+	}
+	light, err := e.planes(ctx, requests, o)
 	if err != nil {
 		return nil, err
 	}
 	ctx = light.after(ctx)
-	m := &result.Map{Title: sc.Title, Engine: o.engineName(), Books: light.books, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
+	m := &result.Map{Title: sc.Title, Engine: string(e.name), Books: light.balance, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
 	m.Warnings = light.warnings
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1
 	}
-	for i, w := range wishes {
-		p := onePlane(sc, w, light.planes[i], SolidCells(st, w.ref.DepthM, w.grid))
-		if w.kinds && m.Kinds == nil {
+	for i, r := range requests {
+		p := onePlane(sc, r, light.planes[i], solidCells(e.model, r.ref.DepthM, r.grid))
+		if r.kinds && m.Kinds == nil {
 			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p)
 		}
 		if !o.PerModule {
@@ -103,7 +95,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	m.Warnings = append(m.Warnings, solidWarnings(m.Planes)...)
 	if o.Sections {
-		if m.Sections, err = sections(ctx, light.sections, st, sc, m.Planes); err != nil {
+		if m.Sections, err = e.sections(ctx, sc, m.Planes); err != nil {
 			return nil, err
 		}
 	}
@@ -126,7 +118,7 @@ func Maintained(p *result.Plane, factor float64) *result.Plane {
 	return &aged
 }
 
-func ChooseGrid(t scene.Tank, o Options) (result.Grid, error) {
+func chooseGrid(t scene.Tank, o Options) (result.Grid, error) {
 	if o.Standard {
 		return result.StandardGrid(t.LengthM, t.WidthM), nil
 	}
@@ -167,34 +159,34 @@ func wantedPlanes(sc *scene.Scene, asked []scene.PlaneRef) []scene.PlaneRef {
 	return asked
 }
 
-// planeWish is one plane to compute.
-type planeWish struct {
+// planeRequest is one plane to compute.
+type planeRequest struct {
 	ref       scene.PlaneRef
 	grid      result.Grid
 	perModule bool
 	kinds     bool // modules of unlike spectra are told apart on it
 }
 
-// planeWishes lists the planes of a map. On the plane that the goal speaks of, unlike modules are kept apart.
-func planeWishes(sc *scene.Scene, o Options, grid result.Grid) []planeWish {
+// planeRequests lists the planes of a map. On the plane that the goal speaks of, unlike modules are kept apart.
+func planeRequests(sc *scene.Scene, o Options, grid result.Grid) []planeRequest {
 	unlike := map[string]bool{}
 	for _, rm := range Modules(sc) {
 		unlike[rm.Module.Part.Spectrum] = true
 	}
-	var wishes []planeWish
+	var requests []planeRequest
 	for _, ref := range wantedPlanes(sc, o.Planes) {
 		kinds := len(unlike) > 1 && ref.DepthM == JudgedPlane(sc).DepthM
-		wishes = append(wishes, planeWish{ref: ref, grid: grid, perModule: o.PerModule || kinds, kinds: kinds})
+		requests = append(requests, planeRequest{ref: ref, grid: grid, perModule: o.PerModule || kinds, kinds: kinds})
 	}
-	return wishes
+	return requests
 }
 
 // onePlane sums up the light on one plane.
-func onePlane(sc *scene.Scene, w planeWish, light planeLight, solid result.Solid) result.Plane {
+func onePlane(sc *scene.Scene, r planeRequest, light planeLight, solid result.Solid) result.Plane {
 	light.field.Solid = solid
-	p := result.Plane{Name: w.ref.Name, DepthM: w.ref.DepthM, Field: light.field, Modules: light.modules, ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
+	p := result.Plane{Name: r.ref.Name, DepthM: r.ref.DepthM, Field: light.field, Modules: light.modules, ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
 	var goalLx, goalPPFD float64
-	if sc.Goal.Set() && sc.Goal.Plane.DepthM == w.ref.DepthM {
+	if sc.Goal.Set() && sc.Goal.Plane.DepthM == r.ref.DepthM {
 		goalLx, goalPPFD = sc.Goal.IlluminanceLx, goalPPFDOf(sc)
 	}
 	p.Illuminance = result.Summarise(solid.Open(p.Field.Illuminance), goalLx)
@@ -204,29 +196,19 @@ func onePlane(sc *scene.Scene, w planeWish, light planeLight, solid result.Solid
 	return p
 }
 
+// darkShare is the share of the mean below which a place is dark.
+func darkShare(g scene.Goal) float64 {
+	if g.Uniformity > 0 {
+		return g.Uniformity
+	}
+	return defaultDarkShare
+}
+
 // findDark fills what a plane says of dark corners, by the quantity that the goal counts.
 func findDark(g scene.Goal, p *result.Plane) {
 	p.Shown = Shown(g)
 	p.DarkLimit = darkShare(g) * p.Light(p.Shown).Mean
 	p.DarkCorners = result.DarkCorners(p.Field, result.Of(p.Shown, p.Field.Illuminance, p.Field.PPFD), p.DarkLimit)
-}
-
-// engineWarnings says where the direct sum alone is weak.
-func engineWarnings(e *direct.Engine) []string {
-	var list []string
-	if b := e.Books(); b.Unfollowed > 0.02*b.Emitted {
-		list = append(list, fmt.Sprintf("%.0f lm (%.0f %% of the dies' flux) bounce off the floor and pale walls or are scattered back; the direct engine does not follow them, so real values are somewhat higher",
-			b.Unfollowed, 100*b.Unfollowed/b.Emitted))
-	}
-	return append(list, cutWarnings(e)...)
-}
-
-// cutWarnings says where the direct sum leaves out images, whatever else is traced.
-func cutWarnings(e *direct.Engine) []string {
-	if cut := e.CutShare(); cut > 0.001 {
-		return []string{fmt.Sprintf("more than %d reflections along one axis are not counted: %.1f %% of the arriving light is missing", direct.MaxOrder, 100*cut)}
-	}
-	return nil
 }
 
 // Modules lists the scene's modules with the rails that carry them, in the order of model.Source.Module.

@@ -19,7 +19,7 @@ import (
 // directEngine readies the direct sum for a scene of cold modules.
 func directEngine(t *testing.T, sc *scene.Scene) *direct.Engine {
 	t.Helper()
-	st, err := NewModel(sc)
+	st, err := newModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -41,7 +41,7 @@ func compute(t *testing.T, sc *scene.Scene, o Options) *result.Map {
 
 func TestModulesBecomeDies(t *testing.T) {
 	sc := scenetest.Read(t, scenetest.Shelf, "count: 1", "count: 2, spacing: 200 mm", "above_water: 150 mm", "above_water: 150 mm\n    tilt: 30 deg")
-	st, err := NewModel(sc)
+	st, err := newModel(sc)
 	if err != nil {
 		t.Fatal(err)
 	}

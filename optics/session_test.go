@@ -12,7 +12,7 @@ import (
 	"fathomlux/scene/edit"
 )
 
-func session(t testing.TB, name string, o SessionOptions) (*scene.Scene, *Session) {
+func session(t testing.TB, name string, o LightOptions) (*scene.Scene, *Session) {
 	t.Helper()
 	sc, err := scene.Read("../examples/" + name)
 	if err != nil {
@@ -39,7 +39,7 @@ func glance(t testing.TB, s *Session, sc *scene.Scene) *result.Glance {
 func TestGlanceIsTheMap(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"foyer/foyer.yaml", "frag/frag.yaml", "shelf/shelf.yaml"} {
-		sc, s := session(t, name, SessionOptions{StepM: 0.02, Workers: 2})
+		sc, s := session(t, name, LightOptions{StepM: 0.02, Workers: 2})
 		g := glance(t, s, sc)
 		m, err := Map(context.Background(), sc, Options{StepM: 0.02, Workers: 2, Planes: []scene.PlaneRef{JudgedPlane(sc)}})
 		if err != nil {
@@ -64,21 +64,17 @@ func TestGlanceIsTheMap(t *testing.T) {
 // edges of shadows, which each die throws for itself, a few cells are off by more.
 func TestSketchIsTheSection(t *testing.T) {
 	t.Parallel()
-	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{Workers: 2})
+	sc, s := session(t, "foyer/foyer.yaml", LightOptions{Workers: 2})
 	g := glance(t, s, sc)
-	u, _, engine, err := s.fields(context.Background(), sc)
+	lit, err := s.light.Scene(context.Background(), sc)
 	if err != nil {
 		t.Fatal(err)
 	}
-	warm, _, err := s.warm(context.Background(), sc)
+	st, err := newModel(lit.Scene)
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := NewModel(warm)
-	if err != nil {
-		t.Fatal(err)
-	}
-	fine, err := engine.WithSources(st.Sources, u.orders[0]).Section(context.Background(), result.AlongX, 0.215, sc.Tank.LengthM/sketchCells, sc.Tank.LengthM/sketchCells)
+	fine, err := lit.tank.engine.WithSources(st.Sources, lit.orders).Section(context.Background(), result.AlongX, 0.215, sc.Tank.LengthM/sketchCells, sc.Tank.LengthM/sketchCells)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +99,7 @@ func TestSketchIsTheSection(t *testing.T) {
 // TestGlanceForgetsItsPast asks for the same scene after others: the answer is the same to the last bit.
 func TestGlanceForgetsItsPast(t *testing.T) {
 	t.Parallel()
-	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{StepM: 0.04, Workers: 2})
+	sc, s := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.04, Workers: 2})
 	fresh := glance(t, s, sc)
 	for _, spoil := range []func(*edit.Setting){
 		func(t *edit.Setting) { t.Rails[0].Modules[0].XM += 0.01 },
@@ -126,7 +122,7 @@ func TestGlanceForgetsItsPast(t *testing.T) {
 	if again.Plane.Illuminance != fresh.Plane.Illuminance || again.Plane.PPFD != fresh.Plane.PPFD || again.PowerW != fresh.PowerW {
 		t.Errorf("%+v, then %+v", fresh.Plane.Illuminance, again.Plane.Illuminance)
 	}
-	_, other := session(t, "foyer/foyer.yaml", SessionOptions{StepM: 0.04, Workers: 1})
+	_, other := session(t, "foyer/foyer.yaml", LightOptions{StepM: 0.04, Workers: 1})
 	if g := glance(t, other, sc); g.Plane.Illuminance != fresh.Plane.Illuminance {
 		t.Error("the number of workers changes the answer")
 	}
@@ -135,22 +131,23 @@ func TestGlanceForgetsItsPast(t *testing.T) {
 // TestSessionStaysSmall keeps more fields than there is room for.
 func TestSessionStaysSmall(t *testing.T) {
 	t.Parallel()
-	sc, s := session(t, "shelf/shelf.yaml", SessionOptions{StepM: 0.003, Workers: 2, Cold: true})
-	room := sessionCells / s.grid.Cells()
+	sc, s := session(t, "shelf/shelf.yaml", LightOptions{StepM: 0.003, Workers: 2, Cold: true})
 	glance(t, s, sc)
-	if len(s.kept) == 0 || len(s.kept) > 3 {
-		t.Errorf("a scene of three modules keeps %d fields", len(s.kept))
+	l := s.light
+	if len(l.kept) == 0 || len(l.kept) > 3 {
+		t.Errorf("a scene of three modules keeps %d fields", len(l.kept))
 	}
+	room := keptCells / l.grid.Cells()
 	for i := range 2 * room {
-		s.keep(sessionKey{depthM: float64(i + 1)}, result.Field{})
+		l.keep(keptKey{tank: tankKey{depthM: float64(i + 1)}}, result.Field{})
 	}
-	if len(s.kept) != room || len(s.order) != room {
-		t.Errorf("%d fields are kept in an order of %d; there is room for %d", len(s.kept), len(s.order), room)
+	if len(l.kept) != room || len(l.order) != room {
+		t.Errorf("%d fields are kept in an order of %d; there is room for %d", len(l.kept), len(l.order), room)
 	}
 }
 
 func TestGlanceStops(t *testing.T) {
-	sc, s := session(t, "foyer/foyer.yaml", SessionOptions{Workers: 2})
+	sc, s := session(t, "foyer/foyer.yaml", LightOptions{Workers: 2})
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if _, err := s.Glance(ctx, sc); !errors.Is(err, context.Canceled) {
@@ -185,7 +182,7 @@ rails:
       - {part: quad-neutral, optic: round-40, x: 1000 mm, current: 350 mA}
       - {part: quad-neutral, optic: round-40, x: 1900 mm, current: 350 mA}
 `)
-	s, err := NewSession(sc, SessionOptions{StepM: 0.02, Workers: 2, Cold: true})
+	s, err := NewSession(sc, LightOptions{StepM: 0.02, Workers: 2, Cold: true})
 	if err != nil {
 		t.Fatal(err)
 	}

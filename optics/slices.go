@@ -31,7 +31,11 @@ func sectionSteps(e *direct.Engine, t scene.Tank) (stepM, stepZM float64) {
 }
 
 // sections computes the long slice under the rail with the most light and the cross slice under the darkest gap between modules.
-func sections(ctx context.Context, e *direct.Engine, st *model.Model, sc *scene.Scene, planes []result.Plane) ([]result.Section, error) {
+func (e *engine) sections(ctx context.Context, sc *scene.Scene, planes []result.Plane) ([]result.Section, error) {
+	e, err := e.forSlices(ctx)
+	if err != nil {
+		return nil, err
+	}
 	deepest := planes[0]
 	for _, p := range planes {
 		if p.DepthM > deepest.DepthM {
@@ -39,7 +43,7 @@ func sections(ctx context.Context, e *direct.Engine, st *model.Model, sc *scene.
 		}
 	}
 	y, x := brightestRailY(sc), darkestGapX(sc, deepest.Field)
-	step, stepZ := sectionSteps(e, sc.Tank)
+	step, stepZ := sectionSteps(e.Engine, sc.Tank)
 	long, err := e.Section(ctx, result.AlongX, y, step, stepZ)
 	if err != nil {
 		return nil, err
@@ -48,7 +52,7 @@ func sections(ctx context.Context, e *direct.Engine, st *model.Model, sc *scene.
 	if err != nil {
 		return nil, err
 	}
-	long.Rays, cross.Rays = edgeRays(sc, st, result.AlongX, y), edgeRays(sc, st, result.AcrossY, x)
+	long.Rays, cross.Rays = edgeRays(sc, e.model, result.AlongX, y), edgeRays(sc, e.model, result.AcrossY, x)
 	return []result.Section{long, cross}, nil
 }
 

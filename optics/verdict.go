@@ -238,13 +238,6 @@ func PlaceName(name string) string {
 	return "plane at " + name
 }
 
-// sweepCells is about how many cells a sweep's grid has: coarse enough for thousands of candidates.
-const sweepCells = 6000
-
-func CoarseStepM(t scene.Tank) float64 {
-	return math.Ceil(math.Sqrt(t.LengthM*t.WidthM/sweepCells)*1000) / 1000
-}
-
 // JudgedPlane is the plane of the goal, or the floor where there is none.
 func JudgedPlane(sc *scene.Scene) scene.PlaneRef {
 	if sc.Goal.Set() {

@@ -15,7 +15,7 @@ func Warmed(sc *scene.Scene, cold bool) (*scene.Scene, result.Junctions) {
 	if cold {
 		return sc, result.Junctions{RelativeFlux: 1}
 	}
-	return newBalanced(sc).Apply(sc)
+	return newBalanced(sc).apply(sc)
 }
 
 // balanced is what the balance of heat makes of one scene, or of many that share it.
@@ -38,51 +38,47 @@ func newBalanced(sc *scene.Scene) balanced {
 	return balanced{warmth: o.Warmth(), junctions: j}
 }
 
-func (b balanced) Apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
+func (b balanced) apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
 	if b.warmth == nil {
 		return sc, b.junctions
 	}
 	return sc.Warmed(b.warmth), b.junctions
 }
 
-// HeatBalances balances the heat of the candidates of a sweep, each different balance once.
-type HeatBalances struct {
-	Cold  bool
-	known map[string]balanced
-}
-
-// Learn balances all scenes whose balance is not known yet.
-func (w *HeatBalances) Learn(ctx context.Context, workers int, scenes []*scene.Scene) error {
-	if w.Cold {
-		return nil
+// Warm is Warmed for many scenes, each different balance of heat once.
+func (l *Light) Warm(ctx context.Context, scenes ...*scene.Scene) ([]*scene.Scene, []result.Junctions, error) {
+	if len(l.heat) >= keptBalances {
+		clear(l.heat)
 	}
-	if w.known == nil {
-		w.known = map[string]balanced{}
-	}
-	seen := map[string]bool{}
-	var keys []string
-	var fresh []*scene.Scene
-	for _, sc := range scenes {
-		key := operating.Key(sc)
-		if _, ok := w.known[key]; !ok && !seen[key] {
-			seen[key] = true
-			keys, fresh = append(keys, key), append(fresh, sc)
+	keys := make([]string, len(scenes))
+	var fresh []int
+	for i, sc := range scenes {
+		if l.options.Cold {
+			break
+		}
+		keys[i] = operating.Key(sc)
+		if _, ok := l.heat[keys[i]]; !ok {
+			l.heat[keys[i]] = balanced{}
+			fresh = append(fresh, i)
 		}
 	}
 	found := make([]balanced, len(fresh))
-	if err := parallel.ForEach(ctx, workers, len(fresh), func(i int) { found[i] = newBalanced(fresh[i]) }); err != nil {
-		return err
+	err := parallel.ForEach(ctx, l.options.Workers, len(fresh), func(k int) { found[k] = newBalanced(scenes[fresh[k]]) })
+	for k, i := range fresh {
+		if l.heat[keys[i]] = found[k]; err != nil {
+			delete(l.heat, keys[i])
+		}
 	}
-	for i, key := range keys {
-		w.known[key] = found[i]
+	if err != nil {
+		return nil, nil, err
 	}
-	return nil
-}
-
-// Apply returns a scene that was learnt, warm.
-func (w *HeatBalances) Apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
-	if w.Cold {
-		return Warmed(sc, true)
+	warm, junctions := make([]*scene.Scene, len(scenes)), make([]result.Junctions, len(scenes))
+	for i, sc := range scenes {
+		if l.options.Cold {
+			warm[i], junctions[i] = Warmed(sc, true)
+		} else {
+			warm[i], junctions[i] = l.heat[keys[i]].apply(sc)
+		}
 	}
-	return w.known[operating.Key(sc)].Apply(sc)
+	return warm, junctions, nil
 }

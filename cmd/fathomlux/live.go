@@ -124,7 +124,7 @@ func (o liveOptions) config(token string, port int) live.Config {
 
 // glance returns the function that computes a version of the scene.
 func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
-	request := optics.SessionOptions{Workers: common{workers: o.workers}.cores(), Cold: o.cold}
+	request := optics.LightOptions{Workers: common{workers: o.workers}.cores(), Cold: o.cold}
 	var err error
 	if request.StepM, err = parseStep(o.step, sc.Tank); err != nil {
 		return nil, err

@@ -7,10 +7,7 @@ import (
 	"testing"
 
 	"fathomlux/optics"
-	"fathomlux/optics/direct"
-	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
-	"fathomlux/optics/trace"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/readings"
@@ -30,20 +27,15 @@ func whiteTank(t *testing.T) *scene.Scene {
 // squares of 10 mm around them.
 func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
-	warm, _ := optics.Warmed(sc, false)
-	st, err := optics.NewModel(warm)
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := trace.Options{Workers: 2, Photons: 1 << 23, Seed: 1234}
+	o := optics.Options{Engine: optics.Traced, StepM: 0.01, Workers: 2, Photons: 1 << 23, Seed: 1234}
 	at := map[float64]int{}
 	for _, r := range list {
 		if _, ok := at[r.DepthM]; !ok {
 			at[r.DepthM] = len(o.Planes)
-			o.Planes = append(o.Planes, trace.Plane{DepthM: r.DepthM, Grid: result.NewGrid(st.LengthM, st.WidthM, 0.01)})
+			o.Planes = append(o.Planes, scene.PlaneRef{DepthM: r.DepthM})
 		}
 	}
-	a, err := trace.Run(context.Background(), st, o)
+	a, err := optics.Map(context.Background(), sc, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,34 +87,6 @@ func TestMeterCountsBouncedLight(t *testing.T) {
 	}
 	if text := strings.Join(plain.Notes, "\n"); !strings.Contains(text, "straight light alone") {
 		t.Errorf("notes: %s", text)
-	}
-}
-
-func TestRestBetweenPlanes(t *testing.T) {
-	var points []direct.Point
-	for i := range 30 {
-		points = append(points, direct.Point{DepthM: 0.42 - 0.014*float64(i)})
-	}
-	depths := restDepths(points)
-	if len(depths) != restPlanes || math.Abs(depths[0]-0.014) > 1e-12 || depths[restPlanes-1] != 0.42 {
-		t.Fatalf("planes at %v", depths)
-	}
-	if few := restDepths(points[:3]); len(few) != 3 || few[0] != points[2].DepthM || few[2] != 0.42 {
-		t.Errorf("planes at %v", few)
-	}
-	r := restAt{}
-	for _, d := range depths {
-		r.options.Planes = append(r.options.Planes, trace.Plane{DepthM: d})
-	}
-	for _, p := range points {
-		k, share := r.between(p.DepthM)
-		got := depths[k]
-		if share > 0 {
-			got += share * (depths[k+1] - depths[k])
-		}
-		if !(share >= 0 && share < 1) || math.Abs(got-p.DepthM) > 1e-12 {
-			t.Errorf("%g m lies %g after plane %d", p.DepthM, share, k)
-		}
 	}
 }
 

@@ -10,7 +10,6 @@ import (
 	"math"
 
 	"fathomlux/optics"
-	"fathomlux/optics/direct"
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
@@ -84,19 +83,15 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 		return nil, err
 	}
 	warm, junctions := optics.Warmed(sc, o.Cold)
-	st, err := optics.NewModel(warm)
-	if err != nil {
-		return nil, err
-	}
 	if warning := junctions.Warning(); warning != "" {
 		m.engine = []string{warning}
 	}
-	light, thrownBack, err := o.lightOf(ctx, st, m.points())
+	light, err := optics.NewPoints(ctx, warm, m.points(), optics.Options{Engine: o.Engine, Workers: o.Workers, Seed: o.Seed})
 	if err != nil {
 		return nil, err
 	}
-	m.thrownBack = thrownBack
-	if m.lux, m.ppfd, err = light(ctx, sc.Tank.Water.ExtraAbsorbPerM); err != nil {
+	m.thrownBack = light.LeftOut()
+	if m.lux, m.ppfd, err = light.At(ctx, sc.Tank.Water.ExtraAbsorbPerM); err != nil {
 		return nil, err
 	}
 	if err := m.lit(); err != nil {
@@ -104,7 +99,7 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 	}
 	if m.noClarity == "" {
 		low, high := m.clarityRange()
-		m.response, err = newResponse(ctx, light, len(list), low, high)
+		m.response, err = newResponse(ctx, light.At, len(list), low, high)
 	}
 	return m, err
 }
@@ -114,7 +109,7 @@ const mostDepths = 400
 
 // points are the readings' places. Where there are more than mostDepths different depths, as from a logger that sinks, they
 // are rounded to that many steps.
-func (m *meter) points() []direct.Point {
+func (m *meter) points() []optics.Point {
 	depths := map[float64]bool{}
 	deepest := 0.0
 	for _, r := range m.list {
@@ -124,9 +119,9 @@ func (m *meter) points() []direct.Point {
 	if len(depths) > mostDepths {
 		m.depthStepM = deepest / (mostDepths - 1)
 	}
-	points := make([]direct.Point, len(m.list))
+	points := make([]optics.Point, len(m.list))
 	for i, r := range m.list {
-		points[i] = direct.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM}
+		points[i] = optics.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM}
 		if m.depthStepM > 0 {
 			points[i].DepthM = math.Min(deepest, math.Round(r.DepthM/m.depthStepM)*m.depthStepM)
 		}

@@ -8,9 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/optics"
-	"fathomlux/optics/direct"
 	"fathomlux/optics/scenetest"
-	"fathomlux/optics/water"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/longtest"
@@ -34,26 +32,28 @@ func walk() []readings.Reading {
 	return list
 }
 
+// straight is the straight light of a scene at some places, for water with some extra absorption.
+func straight(t *testing.T, sc *scene.Scene, points []optics.Point, extraPerM float64) (lux, ppfd []float64) {
+	t.Helper()
+	light, err := optics.NewPoints(context.Background(), sc, points, optics.Options{Workers: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if lux, ppfd, err = light.At(context.Background(), extraPerM); err != nil {
+		t.Fatal(err)
+	}
+	return lux, ppfd
+}
+
 // fill gives the places the light of a scene, computed by an engine of its own.
 func fill(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
 	warm, _ := optics.Warmed(sc, false)
-	st, err := optics.NewModel(warm)
-	if err != nil {
-		t.Fatal(err)
-	}
-	e, err := direct.New(context.Background(), st, direct.Options{Workers: 2, Attenuation: water.Direct})
-	if err != nil {
-		t.Fatal(err)
-	}
-	var points []direct.Point
+	var points []optics.Point
 	for _, r := range list {
-		points = append(points, direct.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM})
+		points = append(points, optics.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM})
 	}
-	lux, ppfd, err := e.At(context.Background(), points)
-	if err != nil {
-		t.Fatal(err)
-	}
+	lux, ppfd := straight(t, warm, points, sc.Tank.Water.ExtraAbsorbPerM)
 	out := append([]readings.Reading(nil), list...)
 	for i := range out {
 		if out[i].Value = lux[i]; out[i].Photons {

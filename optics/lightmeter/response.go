@@ -11,6 +11,9 @@ const (
 	responseDepths = 6.0
 )
 
+// lightAt computes the light at the readings' places, in lx and in umol/m2/s, for water with some extra absorption.
+type lightAt func(ctx context.Context, extraPerM float64) (lux, ppfd []float64, err error)
+
 // response is the light at some points against the extra absorption of the water. The logarithm of the light, which is
 // nearly a straight line, is kept as a Chebyshev series: between lowPerM and highPerM it is the engine's within 1e-5.
 type response struct {

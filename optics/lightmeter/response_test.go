@@ -3,9 +3,7 @@ package lightmeter
 import (
 	"context"
 	"fathomlux/optics"
-	"fathomlux/optics/direct"
 	"fathomlux/optics/scenetest"
-	"fathomlux/optics/water"
 	"math"
 	"testing"
 )
@@ -18,23 +16,12 @@ func TestResponseIsTheEngine(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := optics.NewModel(sc)
-	if err != nil {
-		t.Fatal(err)
-	}
-	e, err := direct.New(context.Background(), st, direct.Options{Workers: 2, Attenuation: water.Direct})
-	if err != nil {
-		t.Fatal(err)
-	}
 	for _, perM := range []float64{0, 0.4, 2.3, 9} {
-		var points []direct.Point
+		var points []optics.Point
 		for _, r := range walk() {
-			points = append(points, direct.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM})
+			points = append(points, optics.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM})
 		}
-		lux, ppfd, err := e.WithWater(e.Water().WithExtra(perM)).At(context.Background(), points)
-		if err != nil {
-			t.Fatal(err)
-		}
+		lux, ppfd := straight(t, sc, points, perM)
 		for i := range points {
 			for photons, want := range map[bool]float64{false: lux[i], true: ppfd[i]} {
 				if got, _ := m.response.at(photons, i, perM); math.Abs(got/want-1) > 1e-5 {

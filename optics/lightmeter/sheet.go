@@ -6,9 +6,7 @@ import (
 	"slices"
 
 	"fathomlux/optics"
-	"fathomlux/optics/direct"
 	"fathomlux/optics/result"
-	"fathomlux/optics/water"
 	"fathomlux/scene"
 )
 
@@ -24,18 +22,10 @@ const (
 // falls with depth: beside a beam it rises, and says little of the water.
 func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterSheet, error) {
 	warm, _ := optics.Warmed(sc, false)
-	st, err := optics.NewModel(warm)
-	if err != nil {
-		return nil, err
-	}
-	engine, err := direct.New(ctx, st, direct.Options{Workers: workers, Attenuation: water.Direct})
-	if err != nil {
-		return nil, err
-	}
 	plane, depth := optics.JudgedPlane(sc), sc.Tank.Water.DepthM
 	out := &result.MeterSheet{Plane: plane.Name, Photons: sc.Goal.Photons()}
 	g := result.StandardGrid(sc.Tank.LengthM, sc.Tank.WidthM)
-	solid := optics.SolidCells(st, plane.DepthM, g)
+	solid := optics.SolidCells(sc, plane.DepthM, g)
 	for i := range g.Cells() {
 		out.Grid = append(out.Grid, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: plane.DepthM, Inside: solid != nil && solid[i]})
 	}
@@ -50,7 +40,7 @@ func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterShee
 			places = append(places, p)
 		}
 	}
-	best, err := calmest(ctx, engine, open(sc, places), series)
+	best, err := calmest(ctx, warm, open(sc, places), series, workers)
 	if err != nil {
 		return nil, err
 	}
@@ -82,17 +72,21 @@ func open(sc *scene.Scene, places []result.SheetPlace) []result.SheetPlace {
 // calmest returns the place at which a small step aside changes the light least, at the worst of some rising depths, of those
 // places where the light falls from each depth to the next; where there is none, the place where it rises least. Places with less
 // than half the mean light at the deepest do not count.
-func calmest(ctx context.Context, e *direct.Engine, places []result.SheetPlace, depthsM []float64) (result.SheetPlace, error) {
+func calmest(ctx context.Context, sc *scene.Scene, places []result.SheetPlace, depthsM []float64, workers int) (result.SheetPlace, error) {
 	steps := [][2]float64{{0, 0}, {nudgeM, 0}, {-nudgeM, 0}, {0, nudgeM}, {0, -nudgeM}}
-	var points []direct.Point
+	var points []optics.Point
 	for _, p := range places {
 		for _, depthM := range depthsM {
 			for _, s := range steps {
-				points = append(points, direct.Point{X: p.XM + s[0], Y: p.YM + s[1], DepthM: depthM})
+				points = append(points, optics.Point{X: p.XM + s[0], Y: p.YM + s[1], DepthM: depthM})
 			}
 		}
 	}
-	lux, _, err := e.At(ctx, points)
+	light, err := optics.NewPoints(ctx, sc, points, optics.Options{Workers: workers})
+	if err != nil {
+		return result.SheetPlace{}, err
+	}
+	lux, _, err := light.At(ctx, sc.Tank.Water.ExtraAbsorbPerM)
 	if err != nil {
 		return result.SheetPlace{}, err
 	}

@@ -6,11 +6,9 @@ import (
 	"testing"
 
 	"fathomlux/optics"
-	"fathomlux/optics/direct"
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/study"
-	"fathomlux/optics/water"
 	"fathomlux/scene/space"
 )
 
@@ -26,22 +24,11 @@ func TestSeriesFallsWithDepth(t *testing.T) {
 			t.Fatal(err)
 		}
 		warm, _ := optics.Warmed(sc, false)
-		st, err := optics.NewModel(warm)
-		if err != nil {
-			t.Fatal(err)
-		}
-		engine, err := direct.New(context.Background(), st, direct.Options{Attenuation: water.Direct})
-		if err != nil {
-			t.Fatal(err)
-		}
-		var points []direct.Point
+		var points []optics.Point
 		for _, p := range s.Series {
-			points = append(points, direct.Point{X: p.XM, Y: p.YM, DepthM: p.DepthM})
+			points = append(points, optics.Point{X: p.XM, Y: p.YM, DepthM: p.DepthM})
 		}
-		lux, _, err := engine.At(context.Background(), points)
-		if err != nil {
-			t.Fatal(err)
-		}
+		lux, _ := straight(t, warm, points, sc.Tank.Water.ExtraAbsorbPerM)
 		for i := range lux[1:] {
 			if lux[i+1] > lux[i] {
 				t.Errorf("%s: at x %g m, y %g m the light rises with depth: %.0f lx", optic, points[0].X, points[0].Y, lux)

@@ -18,3 +18,12 @@ func (b Bounced) Words() string {
 	}
 	return fmt.Sprintf("Straight light alone is counted: what floor, walls and water throw back, up to %.*f %% of what lands, is missing; map counts it.", decimals, 100*b)
 }
+
+// Bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight light
+// do not follow.
+func (b Books) Bounced() Bounced {
+	if b.Unfollowed <= 0 {
+		return 0
+	}
+	return Bounced(b.Unfollowed / (b.Floor + b.Walls + b.Obstacles + b.Unfollowed))
+}

@@ -4,7 +4,11 @@
 // Next: package optics makes these answers, package render draws them.
 package result
 
-import "fathomlux/scene/space"
+import (
+	"fathomlux/scene/space"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // Grid is a regular grid of cells over the tank's floor plan. Values stand at cell centres, y outer loop:
 // index = iy*NX + ix, with ix = 0 at the left and iy = 0 at the front.
@@ -28,6 +32,12 @@ type Field struct {
 	Illuminance []float64
 	PPFD        []float64
 	Solid       Solid // cells inside obstacles, on the planes of a map
+}
+
+// Add adds the light of a field on the same grid.
+func (f Field) Add(o Field) {
+	floats.Add(f.Illuminance, o.Illuminance)
+	floats.Add(f.PPFD, o.PPFD)
 }
 
 // Statistics sums up one quantity over a grid. CV is the population form (standard deviation over mean).

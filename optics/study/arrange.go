@@ -61,10 +61,12 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 	if err != nil {
 		return nil, err
 	}
-	if err := a.check(); err != nil {
-		return nil, err
+	if b, err := a.space(ctx, a.scene, false); err == nil { // what is wrong with it is told in its place
+		if err := a.light.Check(b.sets...); err != nil {
+			return nil, err
+		}
 	}
-	variants, err := a.variants()
+	variants, err := a.variants(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -114,7 +116,7 @@ func unfit(err error) bool { return errors.Is(err, search.ErrNoRoom) || errors.I
 type arranger struct {
 	scene   *scene.Scene // as it is, with the keep-outs added
 	options ArrangeOptions
-	grid    result.Grid
+	light   *optics.Light
 	before  variant
 	notes   []string
 	refused error // why the last of the variants that could not be was so
@@ -142,12 +144,9 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 	if o.RoundM == 0 {
 		o.RoundM = 0.001
 	}
-	if o.StepM == 0 {
-		o.StepM = optics.CoarseStepM(sc.Tank)
-	}
 	a := &arranger{options: o}
 	var err error
-	if a.grid, err = optics.ChooseGrid(sc.Tank, optics.Options{StepM: o.StepM}); err != nil {
+	if a.light, err = optics.NewLight(sc, a.lightOptions(o.StepM)); err != nil {
 		return nil, err
 	}
 	a.scene = sc.Copy()
@@ -160,76 +159,8 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 	return a, nil
 }
 
-// variants lists the combinations of optics and values that may be chosen. Values that the scene refuses are left out.
-func (a *arranger) variants() ([]variant, error) {
-	optics := []parts.Optic{{}}
-	if len(a.options.Optics) > 0 {
-		optics = a.options.Optics
-	}
-	lists := make([][]float64, len(a.options.Axes))
-	total := len(optics)
-	for i, axis := range a.options.Axes {
-		lists[i] = axis.Values
-		total *= len(axis.Values)
-	}
-	if total > MaxCombinations {
-		return nil, fmt.Errorf("%d combinations of optics and values are more than the limit of %d; wider steps serve", total, MaxCombinations)
-	}
-	var list []variant
-	var refused error
-	for _, optic := range optics {
-		for _, values := range search.Product(lists) {
-			v, err := a.variant(optic, values)
-			if err != nil {
-				refused = err
-				continue
-			}
-			list = append(list, v)
-		}
-	}
-	if len(list) == 0 {
-		return nil, fmt.Errorf("no combination can be built: %w", refused)
-	}
-	return list, a.own()
-}
-
-// variant makes one combination, at the highest current that may be chosen and does not make it too hot; at the lowest where
-// all do.
-func (a *arranger) variant(optic parts.Optic, values []float64) (variant, error) {
-	var changes []edit.Change
-	var words []string
-	if optic.Name != "" {
-		words = append(words, "optic "+optic.Name)
-	}
-	for i, axis := range a.options.Axes {
-		changes = append(changes, edit.Change{Rail: axis.Rail, Variable: axis.Variable, Value: values[i]})
-		words = append(words, CandidateName([]result.Axis{resultAxis(axis)}, result.Candidate{Values: values[i : i+1]}, a.options.Units))
-	}
-	base := a.scene
-	if optic.Name != "" {
-		base = WithOptic(base, optic)
-	}
-	v := variant{words: strings.Join(words, ", "), currents: a.options.Currents}
-	var err error
-	for {
-		all := changes
-		if n := len(v.currents); n > 0 {
-			all = append(slices.Clone(changes), currentChange(v.currents[n-1]))
-		}
-		if v.scene, err = edit.With(base, all...); err != nil || len(v.currents) < 2 || a.tooHot(v.scene) == "" {
-			return v, err
-		}
-		v.currents = v.currents[:len(v.currents)-1]
-	}
-}
-
-func currentChange(amps float64) edit.Change {
-	v, _ := edit.VariableNamed("current") // exists
-	return edit.Change{Variable: v, Value: amps}
-}
-
 // own scores the scene as it is, which is what must be bettered where it can be mounted.
-func (a *arranger) own() error {
+func (a *arranger) own(ctx context.Context) error {
 	why := ""
 	for _, r := range a.scene.Rails {
 		why = cmp.Or(why, r.Misfit())
@@ -241,13 +172,13 @@ func (a *arranger) own() error {
 		why = a.tight()
 	}
 	if why == "" {
-		why = a.tooHot(a.scene)
+		why = a.tooHot(ctx, a.scene)
 	}
 	if why != "" {
 		a.notes = append(a.notes, "as it is, "+why)
 		return nil
 	}
-	c, err := a.exact(context.Background(), a.scene)
+	c, err := a.exact(ctx, a.scene)
 	if err != nil {
 		return err
 	}
@@ -256,23 +187,31 @@ func (a *arranger) own() error {
 }
 
 // tooHot says why the parts of a scene cannot bear its heat, empty where they can or where the light is cold.
-func (a *arranger) tooHot(sc *scene.Scene) string {
-	_, junctions := optics.Warmed(sc, a.options.Cold)
-	return junctions.TooHot
+func (a *arranger) tooHot(ctx context.Context, sc *scene.Scene) string {
+	_, junctions, err := a.light.Warm(ctx, sc)
+	if err != nil {
+		return "" // ctx has ended, which the next sum tells
+	}
+	return junctions[0].TooHot
+}
+
+func (a *arranger) lightOptions(stepM float64) optics.LightOptions {
+	return optics.LightOptions{StepM: stepM, Workers: a.options.Workers, Cold: a.options.Cold}
 }
 
 // refine goes over to the fine grid that a map and a comparison take, for the figures that are told.
-func (a *arranger) refine() {
-	if g, err := optics.ChooseGrid(a.scene.Tank, optics.Options{}); err == nil {
-		a.grid = g
-	}
+func (a *arranger) refine() (err error) {
+	a.light, err = optics.NewLight(a.scene, a.lightOptions(result.FineStepM(a.scene.Tank.LengthM, a.scene.Tank.WidthM)))
+	return err
 }
 
 // exact computes one scene on the grid.
 func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate, error) {
-	s := sweeper{scene: sc, options: SweepOptions{Workers: a.options.Workers, Cold: a.options.Cold}, out: &result.Sweep{Plane: optics.JudgedPlane(sc).Name, Grid: a.grid}}
-	err := s.own(ctx)
-	return s.out.Own, err
+	lit, err := a.light.Scene(ctx, sc)
+	if err != nil {
+		return result.Candidate{}, err
+	}
+	return lit.Candidate(), nil
 }
 
 // scout looks briefly at all variants and returns the few most promising.
@@ -306,7 +245,7 @@ func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, er
 // seek finds the places for one variant and scores them exactly. Where no places reach the goal's mean, those are found that
 // give none of the mean away that the modules have where they are: a mean that stays too low is no reason to crowd them.
 func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, error) {
-	b, err := a.board(ctx, v.scene, brief)
+	b, err := a.lit(ctx, v.scene, brief)
 	if err != nil {
 		return variant{}, err
 	}
@@ -333,7 +272,7 @@ func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, er
 }
 
 // places finds the places of one board for its goal.
-func (a *arranger) places(ctx context.Context, b *board, v variant, brief bool) (variant, result.Candidate, error) {
+func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief bool) (variant, result.Candidate, error) {
 	places, _, err := search.Arrange(search.Problem{Lines: b.lines, Score: b.score, Brief: brief})
 	if err != nil {
 		return variant{}, result.Candidate{}, err
@@ -342,7 +281,7 @@ func (a *arranger) places(ctx context.Context, b *board, v variant, brief bool) 
 		return variant{}, result.Candidate{}, ctx.Err()
 	}
 	found := variant{scene: b.placed(places), words: v.words, currents: v.currents}
-	if why := a.tooHot(found.scene); why != "" {
+	if why := a.tooHot(ctx, found.scene); why != "" {
 		return variant{}, result.Candidate{}, fmt.Errorf("%s: %w", why, errTooHot)
 	}
 	c, err := a.exact(ctx, found.scene)
@@ -354,7 +293,9 @@ func (a *arranger) places(ctx context.Context, b *board, v variant, brief bool) 
 func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error) {
 	out := &Arranged{Scene: best.scene, Chosen: best.words, Notes: a.notes, Shown: optics.Shown(a.scene.Goal)}
 	var err error
-	a.refine()
+	if err = a.refine(); err != nil {
+		return nil, err
+	}
 	if out.Before, err = a.exact(ctx, a.scene); err != nil {
 		return nil, err
 	}
@@ -390,7 +331,10 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		out.Scene, out.After, out.Chosen, out.Notes = a.scene, out.Before, "", a.notes
 	}
 	out.Verdict = a.verdict(out)
-	warm, _ := optics.Warmed(out.Scene, a.options.Cold)
-	out.Bounced, err = optics.BouncedOf(ctx, warm, a.options.Workers)
-	return out, err
+	lit, err := a.light.Scene(ctx, out.Scene)
+	if err != nil {
+		return nil, err
+	}
+	out.Bounced = lit.Bounced
+	return out, nil
 }

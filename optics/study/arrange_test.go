@@ -17,7 +17,7 @@ import (
 )
 
 // exhaust tries every allowed set of places and returns the highest worth.
-func exhaust(t *testing.T, b *board) float64 {
+func exhaust(t *testing.T, b *searchSpace) float64 {
 	t.Helper()
 	best := math.Inf(-1)
 	l := b.lines[0]
@@ -71,7 +71,7 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := a.board(context.Background(), a.scene, false)
+		b, err := a.lit(context.Background(), a.scene, false)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -101,7 +101,7 @@ func fromTo(from, to float64, decimals int) (a, b string) {
 func samePlaces(a, b *scene.Scene) bool {
 	for i := range a.Rails {
 		for k := range a.Rails[i].Modules {
-			if !optics.SameM(a.Rails[i].Modules[k].XM, b.Rails[i].Modules[k].XM) {
+			if !sameM(a.Rails[i].Modules[k].XM, b.Rails[i].Modules[k].XM) {
 				return false
 			}
 		}

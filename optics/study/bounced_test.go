@@ -33,7 +33,7 @@ func TestWhatStraightLightLeavesOut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := optics.NewSession(sc, optics.SessionOptions{StepM: 0.03, Workers: 2})
+		s, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.03, Workers: 2})
 		if err != nil {
 			t.Fatal(err)
 		}

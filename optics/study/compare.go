@@ -74,7 +74,7 @@ func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparis
 		ranks[i] = ranked{goal: out.List[i].Scene.Goal, candidate: out.List[i].candidate()}
 	}
 	out.Best = bestOf(ranks)
-	out.Bounced = optics.BouncedShare(out.List[out.Best].Map.Books)
+	out.Bounced = out.List[out.Best].Map.Books.Bounced()
 	out.Verdict = compareVerdict(out)
 	return out, nil
 }

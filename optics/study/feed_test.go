@@ -2,6 +2,7 @@ package study
 
 import (
 	"context"
+	"errors"
 	"strings"
 	"testing"
 
@@ -61,7 +62,7 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			}
 			checkHurdle("sweep", swept.Candidates[0].Met, swept.Candidates[0].Misfit)
 			checkHurdle("sweep in words", swept.Candidates[0].Met, swept.Verdict)
-			session, err := optics.NewSession(sc, optics.SessionOptions{StepM: 0.02, Cold: true})
+			session, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.02, Cold: true})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -110,5 +111,19 @@ func TestArrangeTakesCurrentsThatADriverGives(t *testing.T) {
 				t.Errorf("notes %q do not say %q", out.Notes, c.note)
 			}
 		})
+	}
+}
+
+// TestArrangeStopsAtOnce: the sum of the scene as it is, the first of all, ends with its context.
+func TestArrangeStopsAtOnce(t *testing.T) {
+	t.Parallel()
+	a, err := newArranger(scenetest.Read(t, scenetest.Narrow), ArrangeOptions{StepM: 0.05})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if err := a.own(ctx); !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v", err)
 	}
 }

@@ -82,13 +82,13 @@ func TestUnitFieldsGiveTheDirectLight(t *testing.T) {
 				}
 				same(fmt.Sprintf("candidate %d of a sweep", i), c.Illuminance, other)
 			}
-			s, err := optics.NewSession(sc, optics.SessionOptions{StepM: stepM, Cold: true})
+			s, err := optics.NewSession(sc, optics.LightOptions{StepM: stepM, Cold: true})
 			if err != nil {
 				t.Fatal(err)
 			}
 			same("live", glance(t, s, sc).Plane.Illuminance, sc)
-			a := arranger{scene: sc, options: ArrangeOptions{Cold: true}}
-			if a.grid, err = optics.ChooseGrid(sc.Tank, optics.Options{StepM: stepM}); err != nil {
+			a, err := newArranger(sc, ArrangeOptions{StepM: stepM, Cold: true})
+			if err != nil {
 				t.Fatal(err)
 			}
 			told, err := a.exact(context.Background(), sc)

@@ -43,7 +43,7 @@ func TestNoStatisticCountsWhatIsInsideAStone(t *testing.T) {
 	if !strings.Contains(strings.Join(m.Warnings, "\n"), "obstacles fill") {
 		t.Errorf("warnings %q", m.Warnings)
 	}
-	s, err := optics.NewSession(sc, optics.SessionOptions{StepM: 0.02, Workers: 2})
+	s, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.02, Workers: 2})
 	if err != nil {
 		t.Fatal(err)
 	}

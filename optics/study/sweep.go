@@ -15,7 +15,6 @@ import (
 	"fathomlux/optics/search"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
-	"fathomlux/scene/photometry"
 	"fathomlux/scene/unit"
 )
 
@@ -43,10 +42,7 @@ func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep,
 		return nil, err
 	}
 	classes := s.classes()
-	if err := s.check(classes[0]); err != nil {
-		return nil, err
-	}
-	if err := s.own(ctx); err != nil {
+	if err := s.own(ctx, classes[0]); err != nil {
 		return nil, err
 	}
 	for _, class := range classes {
@@ -69,7 +65,7 @@ type sweeper struct {
 	out     *result.Sweep
 	done    int
 	report  func(done, total int)
-	heat    optics.HeatBalances
+	light   *optics.Light
 }
 
 func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
@@ -81,17 +77,15 @@ func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
 		lists = append(lists, a.Values)
 	}
 	plane := optics.JudgedPlane(sc)
-	s := &sweeper{scene: sc, options: o, report: o.Progress, heat: optics.HeatBalances{Cold: o.Cold}, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1, Shown: optics.Shown(sc.Goal), GoalLevel: optics.GoalLevel(sc)}}
+	s := &sweeper{scene: sc, options: o, report: o.Progress, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1, Shown: optics.Shown(sc.Goal), GoalLevel: optics.GoalLevel(sc)}}
 	if s.report == nil {
 		s.report = func(int, int) {}
 	}
-	if s.options.StepM == 0 {
-		s.options.StepM = optics.CoarseStepM(sc.Tank)
-	}
 	var err error
-	if s.out.Grid, err = optics.ChooseGrid(sc.Tank, optics.Options{StepM: s.options.StepM}); err != nil {
+	if s.light, err = optics.NewLight(sc, optics.LightOptions{StepM: o.StepM, Workers: o.Workers, Cold: o.Cold}); err != nil {
 		return nil, err
 	}
+	s.out.Grid = s.light.Grid()
 	for _, a := range o.Axes {
 		s.out.Axes = append(s.out.Axes, resultAxis(a))
 	}
@@ -134,27 +128,6 @@ func resultAxis(a edit.Range) result.Axis {
 	return out
 }
 
-// check predicts the memory of a group's fields: of the first one, for the others vary in what leaves their number as it is.
-func (s *sweeper) check(group []int) error {
-	var u *optics.ModuleFields
-	for _, i := range group {
-		sc, err := edit.With(s.scene, s.changes(i)...)
-		if err != nil {
-			continue // told where its turn comes
-		}
-		if u == nil {
-			u = optics.NewModuleFields(sc, optics.JudgedPlane(sc).DepthM, s.out.Grid)
-		}
-		if _, err := u.Add(sc); err != nil {
-			return err
-		}
-		if err := optics.CheckFields(u.Count(), s.options.Workers, u.Grid); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // changes are what makes a candidate's scene of the sweep's.
 func (s *sweeper) changes(candidate int) []edit.Change {
 	var list []edit.Change
@@ -164,22 +137,26 @@ func (s *sweeper) changes(candidate int) []edit.Change {
 	return list
 }
 
-// own computes the scene as it is, on the sweep's grid.
-func (s *sweeper) own(ctx context.Context) error {
-	for _, a := range s.options.Axes {
-		s.out.Own.Values = append(s.out.Own.Values, edit.Value(s.scene, a.Rail, a.Variable))
+// own computes the scene as it is, after the memory of the first group was predicted: the others vary in what leaves the
+// number of their fields as it is.
+func (s *sweeper) own(ctx context.Context, first []int) error {
+	var sets []optics.Set
+	for _, i := range first {
+		if sc, err := edit.With(s.scene, s.changes(i)...); err == nil { // else told where its turn comes
+			sets = append(sets, optics.SetOf(sc))
+		}
 	}
-	u := optics.NewModuleFields(s.scene, optics.JudgedPlane(s.scene).DepthM, s.out.Grid)
-	sc, junctions := optics.Warmed(s.scene, s.options.Cold)
-	list, err := u.Add(sc)
+	if err := s.light.Check(sets...); err != nil {
+		return err
+	}
+	lit, err := s.light.Scene(ctx, s.scene)
 	if err != nil {
 		return err
 	}
-	if err := u.Compute(ctx, s.options.Workers, func() {}); err != nil {
-		return err
+	s.out.Own = lit.Candidate()
+	for _, a := range s.options.Axes {
+		s.out.Own.Values = append(s.out.Own.Values, edit.Value(s.scene, a.Rail, a.Variable))
 	}
-	s.out.Own.Junctions = junctions
-	s.score(u, sc, list, &s.out.Own)
 	return nil
 }
 
@@ -215,84 +192,51 @@ const (
 	moduleBytes = 1024
 )
 
-// member is one candidate of a class with its scene.
-type member struct {
-	candidate *result.Candidate
-	scene     *scene.Scene
-	modules   []optics.Contribution
-}
-
-// class computes the candidates of one group.
+// class computes the candidates of one group. Those that cannot be, or find no balance of heat, are marked Refused.
 func (s *sweeper) class(ctx context.Context, group []int) error {
-	members, err := s.members(ctx, group)
-	if err != nil || len(members) == 0 {
-		return err
-	}
-	u := optics.NewModuleFields(members[0].scene, optics.JudgedPlane(members[0].scene).DepthM, s.out.Grid)
-	for i := range members {
-		if members[i].modules, err = u.Add(members[i].scene); err != nil {
-			return err
-		}
-	}
-	total := len(s.out.Candidates)
-	if err := u.Compute(ctx, s.options.Workers, func() {}); err != nil {
-		return err
-	}
-	err = parallel.ForEach(ctx, s.options.Workers, len(members), func(i int) {
-		s.score(u, members[i].scene, members[i].modules, members[i].candidate)
-	})
-	for i := range members {
-		if members[i].candidate.Done {
-			s.done++
-		}
-	}
-	s.report(s.done, total)
-	return err
-}
-
-// members makes the scenes of a group, warm. Candidates that cannot be, or find no balance of heat, are marked Refused.
-func (s *sweeper) members(ctx context.Context, group []int) ([]member, error) {
 	var scenes []*scene.Scene
-	var indices []int
+	var list []*result.Candidate
 	for _, i := range group {
 		c := &s.out.Candidates[i]
 		sc, err := edit.With(s.scene, s.changes(i)...)
 		if err != nil {
 			c.Refused = err.Error()
-			s.done++
 			continue
 		}
-		scenes, indices = append(scenes, sc), append(indices, i)
+		scenes, list = append(scenes, sc), append(list, c)
 	}
-	if err := s.heat.Learn(ctx, s.options.Workers, scenes); err != nil {
-		return nil, err
+	warm, junctions, err := s.light.Warm(ctx, scenes...)
+	if err != nil {
+		return err
 	}
-	var list []member
-	for k, sc := range scenes {
-		c := &s.out.Candidates[indices[k]]
-		sc, c.Junctions = s.heat.Apply(sc)
-		if c.Junctions.TooHot != "" && !c.Junctions.Warm {
-			c.Refused = c.Junctions.TooHot
-			s.done++
+	var sets []optics.Set
+	var kept []int
+	for i, sc := range warm {
+		list[i].Junctions = junctions[i]
+		if junctions[i].TooHot != "" && !junctions[i].Warm {
+			list[i].Refused = junctions[i].TooHot
 			continue
 		}
-		list = append(list, member{candidate: c, scene: sc})
+		sets, kept = append(sets, optics.SetOf(sc)), append(kept, i)
 	}
-	return list, nil
-}
-
-// score adds up one candidate's light and measures it.
-func (s *sweeper) score(u *optics.ModuleFields, sc *scene.Scene, modules []optics.Contribution, c *result.Candidate) {
-	lux, ppfd := make([]float64, u.Grid.Cells()), make([]float64, u.Grid.Cells())
-	u.Sum(modules, lux, ppfd)
-	c.Illuminance, c.PPFD = result.Extremes(u.Solid.Open(lux)), result.Extremes(u.Solid.Open(ppfd))
-	c.DLI = photometry.DLI(c.PPFD.Mean, sc.Wiring.HoursPerDay)
-	c.PowerW, c.Misfit, c.Done = sc.PowerW(), optics.Hurdle(sc, c.Junctions), true
-	for _, m := range modules {
-		c.LumensLm += m.Lumens
+	lits, err := s.light.Compute(ctx, sets...)
+	if err != nil {
+		return err
 	}
-	plane := result.Plane{Name: s.out.Plane, Illuminance: c.Illuminance, PPFD: c.PPFD, DLI: c.DLI}
-	c.Met = optics.Judge(sc.Goal, &plane, c.Misfit).Met
+	err = parallel.ForEach(ctx, s.options.Workers, len(lits), func(k int) {
+		i := kept[k]
+		lits[k].Junctions = junctions[i]
+		values := list[i].Values
+		*list[i] = lits[k].Candidate()
+		list[i].Values = values
+	})
+	for _, i := range group {
+		if c := &s.out.Candidates[i]; c.Done || c.Refused != "" {
+			s.done++
+		}
+	}
+	s.report(s.done, len(s.out.Candidates))
+	return err
 }
 
 // conclude finds the frontier and the best candidate and puts the outcome into words.
@@ -327,7 +271,7 @@ func (s *sweeper) conclude() {
 	out.Verdict = sweepVerdict(s.scene, out, s.options.Units)
 }
 
-// BouncedOf is what the best candidate leaves out, or the scene as it is where there is none.
+// bounced is what the best candidate leaves out, or the scene as it is where there is none.
 func (s *sweeper) bounced(ctx context.Context) (result.Bounced, error) {
 	sc := s.scene
 	if s.out.Best >= 0 {
@@ -336,6 +280,9 @@ func (s *sweeper) bounced(ctx context.Context) (result.Bounced, error) {
 			return 0, err
 		}
 	}
-	warm, _ := optics.Warmed(sc, s.options.Cold)
-	return optics.BouncedOf(ctx, warm, s.options.Workers)
+	lit, err := s.light.Scene(ctx, sc)
+	if err != nil {
+		return 0, err
+	}
+	return lit.Bounced, nil
 }

@@ -12,6 +12,9 @@ import (
 	"fathomlux/optics/quasi"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/parts"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 const (
@@ -84,8 +87,6 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 	warm, _ := optics.Warmed(sc, o.Cold)
 	t := &tolerator{scene: sc, shown: optics.Shown(sc.Goal)}
 	tank := sc.Tank
-	grid := result.NewGrid(tank.LengthM, tank.WidthM, math.Sqrt(tank.LengthM*tank.WidthM/toleranceCells))
-	t.cells = grid.Cells()
 	t.number(warm)
 	for i := range warm.Rails {
 		if top := coverTopM(tank); warm.Rails[i].AboveWaterM-sc.Tolerance.HeightM <= top {
@@ -94,31 +95,52 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 				mm(warm.Rails[i].AboveWaterM), mm(sc.Tolerance.HeightM), map[bool]string{true: "the cover", false: "the water"}[top > 0])
 		}
 	}
-	u := optics.NewModuleFields(warm, depthM, grid)
-	t.solid = u.Solid
-	own, err := u.Add(warm)
+	light, err := optics.NewLight(sc, optics.LightOptions{StepM: math.Sqrt(tank.LengthM * tank.WidthM / toleranceCells), Workers: o.Workers})
 	if err != nil {
 		return nil, err
 	}
-	var shifted [sourceCount][2][]optics.Contribution
-	for s := beamSource; s < claritySource; s++ {
-		for side, sign := range []float64{-1, 1} {
-			if shifted[s][side], err = u.Add(t.shift(warm, s, sign)); err != nil {
-				return nil, err
+	if limit := sc.Tolerance.AbsorptionPerM; limit > 0 {
+		t.lowest = math.Max(-1, (tank.Water.LowestExtraPerM()-tank.Water.ExtraAbsorbPerM)/limit)
+	}
+	sets := []optics.Set{optics.SetOf(warm)}
+	for s := beamSource; s < sourceCount; s++ {
+		for _, at := range t.ends(s) {
+			sets = append(sets, optics.SetOf(t.shift(warm, s, at)))
+		}
+	}
+	for i := range sets {
+		sets[i].DepthM = depthM
+	}
+	lits, err := light.Compute(ctx, sets...)
+	if err != nil {
+		return nil, err
+	}
+	t.solid, t.cells = lits[0].Solid(), light.Grid().Cells()
+	t.modules = make([]moduleLight, len(t.rail))
+	for i := range t.modules {
+		m := &t.modules[i]
+		m.own = t.field(lits[0], i)
+		for s := beamSource; s < sourceCount; s++ {
+			if k := 1 + 2*int(s-beamSource); t.limit(s) > 0 {
+				m.set(s, t.ends(s)[0], t.field(lits[k], i), t.field(lits[k+1], i))
 			}
 		}
 	}
-	if err := u.Compute(ctx, o.Workers, func() {}); err != nil {
-		return nil, err
+	return t, nil
+}
+
+// limit returns the limit of a source.
+func (t *tolerator) limit(s source) float64 {
+	l := t.scene.Tolerance
+	return [sourceCount]float64{l.FluxShare, l.BeamShare, l.PositionM, l.HeightM, l.AbsorptionPerM}[s]
+}
+
+// ends returns the lowest and the highest deviation of a source, in parts of its limit.
+func (t *tolerator) ends(s source) [2]float64 {
+	if s == claritySource {
+		return [2]float64{t.lowest, 1}
 	}
-	t.modules = make([]moduleLight, len(own))
-	for i := range own {
-		t.modules[i].own = t.field(u, own[i])
-		for s := beamSource; s < claritySource; s++ {
-			t.modules[i].set(s, [3]float64{-1, 0, 1}, t.field(u, shifted[s][0][i]), t.field(u, shifted[s][1][i]))
-		}
-	}
-	return t, t.water(ctx, warm, o.Workers, waterPlan{depthM: depthM, grid: grid})
+	return [2]float64{-1, 1}
 }
 
 func coverTopM(t scene.Tank) float64 {
@@ -147,85 +169,55 @@ func (t *tolerator) number(sc *scene.Scene) {
 	t.rails, t.optics = len(sc.Rails), len(optics)
 }
 
-// shift returns a copy of the scene in which all modules are at one limit of a tolerance.
-func (t *tolerator) shift(sc *scene.Scene, s source, sign float64) *scene.Scene {
-	c := *sc
+// shift returns a copy of the scene in which all modules, or the water, are at a deviation of one tolerance.
+func (t *tolerator) shift(sc *scene.Scene, s source, at float64) *scene.Scene {
+	c, by := *sc, at*t.limit(s)
+	if s == claritySource {
+		c.Tank.Water.ExtraAbsorbPerM += by
+	}
 	c.Rails = append([]scene.Rail(nil), sc.Rails...)
 	for i := range c.Rails {
 		r := &c.Rails[i]
 		r.Modules = append([]scene.Module(nil), sc.Rails[i].Modules...)
 		if s == heightSource {
-			r.AboveWaterM += sign * sc.Tolerance.HeightM
+			r.AboveWaterM += by
 		}
 		for k := range r.Modules {
 			m := &r.Modules[k]
-			switch s {
-			case positionSource:
-				m.XM += sign * sc.Tolerance.PositionM
-			case beamSource:
-				if m.Optic.File == "" {
-					m.Optic = widened(m.Optic, 1+sign*sc.Tolerance.BeamShare)
-				}
+			switch {
+			case s == positionSource:
+				m.XM += by
+			case s == beamSource && m.Optic.File == "":
+				widen(&m.Optic, 1+by)
 			}
 		}
 	}
 	return &c
 }
 
+// widen makes the angles of an optic factor times as wide, none of them beyond 180 deg.
+func widen(o *parts.Optic, factor float64) {
+	for _, angle := range []*float64{&o.BeamRad, &o.BeamAcrossRad, &o.FieldRad, &o.FieldAcrossRad} {
+		*angle = math.Min(*angle*factor, math.Max(*angle, widestBeamRad))
+	}
+}
+
 // field returns the light of one module on the plane.
-func (t *tolerator) field(u *optics.ModuleFields, m optics.Contribution) []float64 {
-	lux, ppfd := make([]float64, t.cells), make([]float64, t.cells)
-	u.Sum([]optics.Contribution{m}, lux, ppfd)
-	return result.Of(t.shown, lux, ppfd)
+func (t *tolerator) field(l *optics.Lit, module int) []float64 {
+	sum := make([]float64, t.cells)
+	l.Add(sum, t.shown, module, l.LumensOf(module))
+	return sum
 }
 
-// waterPlan is the plane for which the water is varied.
-type waterPlan struct {
-	depthM float64
-	grid   result.Grid
-}
-
-// water fills the source clarity: the same modules in clearer and in murkier water.
-func (t *tolerator) water(ctx context.Context, sc *scene.Scene, workers int, p waterPlan) error {
-	limit := sc.Tolerance.AbsorptionPerM
-	if limit == 0 {
-		return nil
-	}
-	own := sc.Tank.Water.ExtraAbsorbPerM
-	t.lowest = math.Max(-1, (sc.Tank.Water.LowestExtraPerM()-own)/limit)
-	var sides [2][][]float64
-	for side, at := range []float64{t.lowest, 1} {
-		c := *sc
-		c.Tank.Water.ExtraAbsorbPerM = own + at*limit
-		u := optics.NewModuleFields(&c, p.depthM, p.grid)
-		list, err := u.Add(&c)
-		if err != nil {
-			return err
-		}
-		if err := u.Compute(ctx, workers, func() {}); err != nil {
-			return err
-		}
-		for _, m := range list {
-			sides[side] = append(sides[side], t.field(u, m))
-		}
-	}
-	for i := range t.modules {
-		t.modules[i].set(claritySource, [3]float64{t.lowest, 0, 1}, sides[0][i], sides[1][i])
-	}
-	return nil
-}
-
-// set joins the light at three deviations by a parabola, or by a line where the lower one is 0 itself.
-func (m *moduleLight) set(s source, at [3]float64, low, high []float64) {
+// set joins the light at the deviations low, 0 and 1 by a parabola, or by a line where low is 0 itself.
+func (m *moduleLight) set(s source, low float64, atLow, atHigh []float64) {
 	line, square := make([]float64, len(m.own)), make([]float64, len(m.own))
 	for i, own := range m.own {
-		down, up := low[i]-own, high[i]-own
-		if a := at[0]; a < -1e-3 { // down = a l + a2 q, up = l + q
-			square[i] = (down/a - up) / (a - 1)
-			line[i] = up - square[i]
-			continue
+		down, up := atLow[i]-own, atHigh[i]-own
+		if low < -1e-3 { // down = low l + low2 q, up = l + q
+			square[i] = (down/low - up) / (low - 1)
 		}
-		line[i] = up
+		line[i] = up - square[i]
 	}
 	m.line[s], m.square[s] = line, square
 }
@@ -279,11 +271,11 @@ func (t *tolerator) light(at []float64, only source) measure {
 
 // add adds the module's light at some deviations, times a factor.
 func (m *moduleLight) add(sum []float64, d [sourceCount]float64, factor float64) {
-	optics.AddRow(sum, m.own, factor)
+	floats.AddScaled(sum, factor, m.own)
 	for s := beamSource; s < sourceCount; s++ {
 		if d[s] != 0 && m.line[s] != nil {
-			optics.AddRow(sum, m.line[s], factor*d[s])
-			optics.AddRow(sum, m.square[s], factor*d[s]*d[s])
+			floats.AddScaled(sum, factor*d[s], m.line[s])
+			floats.AddScaled(sum, factor*d[s]*d[s], m.square[s])
 		}
 	}
 }

@@ -26,7 +26,7 @@ func built(t *testing.T, tol *tolerator, sc *scene.Scene, at []float64) *scene.S
 		c.Rails[r].AboveWaterM += (2*at[1+tol.optics+r] - 1) * l.HeightM
 		for k := range c.Rails[r].Modules {
 			m := &c.Rails[r].Modules[k]
-			m.Optic = widened(m.Optic, 1+(2*at[1+tol.optic[i]]-1)*l.BeamShare)
+			widen(&m.Optic, 1+(2*at[1+tol.optic[i]]-1)*l.BeamShare)
 			m.XM += (2*at[1+tol.optics+tol.rails+i] - 1) * l.PositionM
 			m.FluxFactor = 1 + (2*at[1+tol.optics+tol.rails+n+i]-1)*l.FluxShare
 			i++

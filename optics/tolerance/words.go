@@ -8,18 +8,8 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
-	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
-
-// widened returns an optic whose angles are factor times as wide, none of them beyond 180 deg.
-func widened(o parts.Optic, factor float64) parts.Optic {
-	o.Name = fmt.Sprintf("%s times %g", o.Name, factor)
-	for _, angle := range []*float64{&o.BeamRad, &o.BeamAcrossRad, &o.FieldRad, &o.FieldAcrossRad} {
-		*angle = math.Min(*angle*factor, math.Max(*angle, widestBeamRad))
-	}
-	return o
-}
 
 // conclude turns samples into intervals about the map's own values.
 func (t *tolerator) conclude(p *result.Plane, m *result.Map, all []measure, alone [sourceCount][]measure) *result.Tolerance {

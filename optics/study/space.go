@@ -10,6 +10,8 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/photometry"
 )
 
 // How many places along each rail have a field of their own; between two of them light is interpolated.
@@ -18,9 +20,9 @@ const (
 	fieldPlacesBrief = 48
 )
 
-// board is the modules of one scene on their rails, ready to be moved: rails as lines of whole places, and the light of
+// searchSpace is the modules of one scene on their rails, ready to be moved: rails as lines of whole places, and the light of
 // every kind of module at a row of places along each rail.
-type board struct {
+type searchSpace struct {
 	arranger *arranger
 	scene    *scene.Scene
 	goal     scene.Goal // what the score counts
@@ -28,57 +30,46 @@ type board struct {
 	kinds    [][]int // by rail and module: which row
 	rows     []row   // one a rail and kind of module
 	lumens   [][]float64
-	fields   *optics.ModuleFields
-	lux      []float64
+	sets     []optics.Set  // one a place of each row
+	lit      []*optics.Lit // the light of those
+	sum      []float64     // of the light that the goal counts
 	shown    result.Quantity
 }
 
-// row is one kind of module along one rail: fields every stride places from the first place on.
-type row struct {
-	first, stride int
-	lit           []optics.Contribution
-}
+// row is one kind of module along one rail: a set every stride places from the first place on.
+type row struct{ first, stride, from, count int }
 
-// board takes the modules as bright as they are where they sit now; moved, they get a little warmer or cooler, which the
-// search leaves out and the score of what it finds counts.
-func (a *arranger) board(ctx context.Context, sc *scene.Scene, brief bool) (*board, error) {
-	b, err := a.emptyBoard(sc, brief)
+// space takes the modules as bright as they are where they sit now; moved, they get a little warmer or cooler, which the
+// search leaves out and the score of what it finds counts. Its light is not computed yet.
+func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*searchSpace, error) {
+	warm, _, err := a.light.Warm(ctx, sc)
 	if err != nil {
 		return nil, err
 	}
-	return b, b.fields.Compute(ctx, a.options.Workers, func() {})
-}
-
-// check predicts the memory of the fields of a board. What else is wrong with the board is told in its place.
-func (a *arranger) check() error {
-	b, err := a.emptyBoard(a.scene, false)
-	if err != nil {
-		return nil
-	}
-	return optics.CheckFields(b.fields.Count(), a.options.Workers, a.grid)
-}
-
-// emptyBoard is a board whose fields are noted and not yet computed.
-func (a *arranger) emptyBoard(sc *scene.Scene, brief bool) (*board, error) {
-	sc, _ = optics.Warmed(sc, a.options.Cold)
-	b := &board{arranger: a, scene: sc, goal: sc.Goal, fields: optics.NewModuleFields(sc, optics.JudgedPlane(sc).DepthM, a.grid), lux: make([]float64, a.grid.Cells())}
-	b.shown = optics.Shown(sc.Goal)
-	places := fieldPlaces
+	sc = warm[0]
+	b := &searchSpace{arranger: a, scene: sc, goal: sc.Goal, sum: make([]float64, a.light.Grid().Cells()), shown: optics.Shown(sc.Goal)}
+	symmetric, places := optics.Symmetric(sc), fieldPlaces
 	if brief {
 		places = fieldPlacesBrief
 	}
 	for i := range sc.Rails {
-		r := &sc.Rails[i]
-		line, err := a.line(r, b.fields.Symmetric)
+		line, err := a.line(&sc.Rails[i], symmetric)
 		if err != nil {
 			return nil, err
 		}
 		b.lines = append(b.lines, line)
-		if err := b.addRail(r, line, places); err != nil {
-			return nil, err
-		}
+		b.addRail(&sc.Rails[i], line, places)
 	}
 	return b, nil
+}
+
+// lit is space with its light.
+func (a *arranger) lit(ctx context.Context, sc *scene.Scene, brief bool) (*searchSpace, error) {
+	b, err := a.space(ctx, sc, brief)
+	if err == nil {
+		b.lit, err = a.light.Compute(ctx, b.sets...)
+	}
+	return b, err
 }
 
 // line makes a line of whole places, counted from the rail's left end, out of a rail.
@@ -130,52 +121,52 @@ func mirroredKeepOuts(r *scene.Rail) bool {
 	sum := 2*r.LeftM + r.LengthM
 	return !slices.ContainsFunc(r.KeepOuts, func(k scene.KeepOut) bool {
 		return !slices.ContainsFunc(r.KeepOuts, func(o scene.KeepOut) bool {
-			return optics.SameM(k.FromM, sum-o.ToM) && optics.SameM(k.ToM, sum-o.FromM)
+			return sameM(k.FromM, sum-o.ToM) && sameM(k.ToM, sum-o.FromM)
 		})
 	})
 }
 
-// addRail notes the fields of the kinds of module on one rail.
-func (b *board) addRail(r *scene.Rail, l search.Line, places int) error {
+// addRail notes the places of the kinds of module on one rail.
+func (b *searchSpace) addRail(r *scene.Rail, l search.Line, places int) {
 	low, high := slices.Min(l.Low), slices.Max(l.High)
 	stride := max(1, int(math.Ceil(float64(high-low)/float64(places))))
-	known := map[string]int{}
+	type kind struct {
+		part  string
+		optic parts.Optic
+	}
+	known := map[kind]int{}
 	var kinds []int
 	var lumens []float64
-	for i := range r.Modules {
-		m := r.Modules[i]
-		key := m.Part.Name + "\x00" + m.Optic.Name
+	for _, m := range r.Modules {
+		key := kind{m.Part.Name, m.Optic}
 		at, ok := known[key]
 		if !ok {
 			at = len(b.rows)
 			known[key] = at
-			one := row{first: low, stride: stride}
+			one := row{first: low, stride: stride, from: len(b.sets)}
 			for p := low; p < high+stride; p += stride {
-				m.XM = b.x(r, p)
-				light, err := b.fields.Module(optics.Mounted{Rail: r, Module: &m})
-				if err != nil {
-					return err
-				}
-				one.lit = append(one.lit, light)
+				moved := m
+				moved.XM = b.x(r, p)
+				b.sets = append(b.sets, optics.Set{Scene: b.scene, Modules: []optics.Mounted{{Rail: r, Module: &moved}}, DepthM: optics.JudgedPlane(b.scene).DepthM})
 			}
+			one.count = len(b.sets) - one.from
 			b.rows = append(b.rows, one)
 		}
 		kinds, lumens = append(kinds, at), append(lumens, m.FluxLm())
 	}
 	b.kinds, b.lumens = append(b.kinds, kinds), append(b.lumens, lumens)
-	return nil
 }
 
 // x is a place in the tank's axes.
-func (b *board) x(r *scene.Rail, place int) float64 {
+func (b *searchSpace) x(r *scene.Rail, place int) float64 {
 	return r.LeftM + float64(place)*b.arranger.options.RoundM
 }
 
 // score is the worth of the light of all modules at their places.
-func (b *board) score(places [][]int) float64 { return worth(b.goal, b.light(places)) }
+func (b *searchSpace) score(places [][]int) float64 { return worth(b.goal, b.light(places)) }
 
 // present returns the light of all modules where they sit now, to the whole place; ok is false where that is off their lines.
-func (b *board) present() (c result.Candidate, ok bool) {
+func (b *searchSpace) present() (c result.Candidate, ok bool) {
 	var places [][]int
 	for _, l := range b.lines {
 		for k, p := range l.Start {
@@ -188,44 +179,30 @@ func (b *board) present() (c result.Candidate, ok bool) {
 	return b.light(places), true
 }
 
-// light adds up the light of all modules at their places.
-func (b *board) light(places [][]int) result.Candidate {
-	clear(b.lux)
+// light adds up the light of all modules at their places, between two places of a row in proportion.
+func (b *searchSpace) light(places [][]int) result.Candidate {
+	clear(b.sum)
 	for i, line := range places {
 		for k, p := range line {
 			r := b.rows[b.kinds[i][k]]
 			at := float64(p-r.first) / float64(r.stride)
-			n := min(int(at), len(r.lit)-1)
+			n := min(int(at), r.count-1)
 			f := at - float64(n)
-			b.add(r.lit[n], b.lumens[i][k]*(1-f))
+			b.lit[r.from+n].Add(b.sum, b.shown, 0, b.lumens[i][k]*(1-f))
 			if f > 0 {
-				b.add(r.lit[n+1], b.lumens[i][k]*f)
+				b.lit[r.from+n+1].Add(b.sum, b.shown, 0, b.lumens[i][k]*f)
 			}
 		}
 	}
-	s := result.Extremes(b.fields.Solid.Open(b.lux))
+	s := result.Extremes(b.lit[0].Solid().Open(b.sum))
 	if b.shown == result.PPFD {
-		return result.Candidate{PPFD: s, DLI: s.Mean * b.scene.Wiring.HoursPerDay * 3600 / 1e6}
+		return result.Candidate{PPFD: s, DLI: photometry.DLI(s.Mean, b.scene.Wiring.HoursPerDay)}
 	}
 	return result.Candidate{Illuminance: s}
 }
 
-// add adds one field to the light that the goal counts.
-func (b *board) add(m optics.Contribution, lumens float64) {
-	field := b.fields.Field(m)
-	f := result.Of(b.shown, field.Illuminance, field.PPFD)
-	nx := b.fields.Grid.NX
-	for from := 0; from < len(f); from += nx {
-		if m.Mirrored {
-			optics.AddMirrored(b.lux[from:from+nx], f[from:from+nx], lumens)
-		} else {
-			optics.AddRow(b.lux[from:from+nx], f[from:from+nx], lumens)
-		}
-	}
-}
-
 // placed returns the scene with its modules at the places.
-func (b *board) placed(places [][]int) *scene.Scene {
+func (b *searchSpace) placed(places [][]int) *scene.Scene {
 	sc := b.scene.Copy()
 	for i, line := range places {
 		for k, p := range line {
@@ -234,3 +211,5 @@ func (b *board) placed(places [][]int) *scene.Scene {
 	}
 	return sc
 }
+
+func sameM(a, b float64) bool { return math.Abs(a-b) < 1e-9 }

@@ -1,0 +1,251 @@
+package optics
+
+import (
+	"context"
+	"math"
+
+	"fathomlux/optics/direct"
+	"fathomlux/optics/parallel"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+	"fathomlux/scene/photometry"
+)
+
+// How much a Light keeps: cells of the fields of single modules, two numbers of 8 bytes each, and balances of heat.
+const (
+	keptCells    = 4_000_000
+	keptBalances = 2000
+)
+
+// LightOptions say how a Light computes.
+type LightOptions struct {
+	StepM   float64 // cells of the plane; 0 for about 6000 cells
+	Workers int
+	Cold    bool // light at the temperatures at which the parts' tables hold, not in the balance of heat
+}
+
+// Light computes the light of many scenes on one plane each. It is added up from fields of single modules of 1 lm,
+// which are kept by value: what a module is and where it sits, and the tank and the plane that it lights. Everything is linear
+// in flux; an answer depends on its scene alone, not on what came before. A Light is for one goroutine at a time, and for
+// copies of one scene, which share its parts and files.
+type Light struct {
+	options LightOptions
+	grid    result.Grid
+	heat    map[string]balanced
+	kept    map[keptKey]result.Field
+	order   []keptKey // of kept, the oldest first
+}
+
+// NewLight readies a Light for the scene and for copies of it with the same plan.
+func NewLight(sc *scene.Scene, o LightOptions) (*Light, error) {
+	if o.StepM == 0 {
+		o.StepM = math.Ceil(math.Sqrt(sc.Tank.LengthM*sc.Tank.WidthM/coarseCells)*1000) / 1000
+	}
+	g, err := chooseGrid(sc.Tank, Options{StepM: o.StepM})
+	if err != nil {
+		return nil, err
+	}
+	return &Light{options: o, grid: g, heat: map[string]balanced{}, kept: map[keptKey]result.Field{}}, nil
+}
+
+// coarseCells is about how many cells the grid has: few enough for thousands of scenes.
+const coarseCells = 6000
+
+// Grid returns the cells of the planes.
+func (l *Light) Grid() result.Grid { return l.grid }
+
+// Set is modules that light one plane together: those of a scene, or some of them.
+type Set struct {
+	Scene   *scene.Scene
+	Modules []Mounted
+	DepthM  float64 // of the plane
+}
+
+// SetOf returns the set of all modules of a scene over the plane of its goal.
+func SetOf(sc *scene.Scene) Set { return Set{sc, Modules(sc), JudgedPlane(sc).DepthM} }
+
+// Scene computes the light of one scene in its balance of heat.
+func (l *Light) Scene(ctx context.Context, sc *scene.Scene) (*Lit, error) {
+	warm, junctions, err := l.Warm(ctx, sc)
+	if err != nil {
+		return nil, err
+	}
+	lit, err := l.Compute(ctx, SetOf(warm[0]))
+	if err != nil {
+		return nil, err
+	}
+	lit[0].Junctions = junctions[0]
+	return lit[0], nil
+}
+
+// Check predicts the memory of Compute.
+func (l *Light) Check(sets ...Set) error {
+	_, _, err := l.note(sets)
+	return err
+}
+
+// note notes the modules of sets by their tanks, as far as memory goes.
+func (l *Light) note(sets []Set) (tanks []*tank, lits []*Lit, err error) {
+	index := map[tankKey]*tank{}
+	lits = make([]*Lit, len(sets))
+	count := 0
+	for i, set := range sets {
+		key := tankKeyOf(set.Scene, set.DepthM)
+		t, ok := index[key]
+		if !ok {
+			t = newTank(set.Scene, key, l.grid)
+			index[key], tanks = t, append(tanks, t)
+		}
+		before := len(t.sources)
+		if lits[i], err = t.add(set); err != nil {
+			return nil, nil, err
+		}
+		count += len(t.sources) - before
+		if err := l.fits(count); err != nil {
+			return nil, nil, err
+		}
+	}
+	return tanks, lits, nil
+}
+
+// Compute computes the light of sets of modules as bright as their scenes have them. Memory is predicted first.
+func (l *Light) Compute(ctx context.Context, sets ...Set) ([]*Lit, error) {
+	tanks, lits, err := l.note(sets)
+	if err != nil {
+		return nil, err
+	}
+	var missing []request
+	for _, t := range tanks {
+		requests, err := t.requests(ctx, l.options.Workers)
+		if err != nil {
+			return nil, err
+		}
+		for _, r := range requests {
+			if f, ok := l.kept[r.key]; ok {
+				*r.field = f
+			} else {
+				missing = append(missing, r)
+			}
+		}
+	}
+	if err := l.fits(len(missing)); err != nil {
+		return nil, err
+	}
+	return lits, l.fill(ctx, missing)
+}
+
+// fits refuses fields of single modules that would take too much memory.
+func (l *Light) fits(fields int) error {
+	return Fits(fieldBytes*int64(l.grid.Cells())*int64(fields+max(1, l.options.Workers)), "a wider step serves")
+}
+
+// fill computes fields die by die, so that their last digits do not depend on how the work is shared out, and keeps them.
+func (l *Light) fill(ctx context.Context, missing []request) error {
+	modules, dies := l.options.Workers, 1
+	if len(missing) < modules { // a single module keeps all workers busy
+		modules, dies = dies, modules
+	}
+	err := parallel.ForEach(ctx, modules, len(missing), func(i int) {
+		r := missing[i]
+		fields := make([]result.Field, len(r.sources))
+		if parallel.ForEach(ctx, dies, len(fields), func(k int) { fields[k] = r.tank.bench.Field(r.sources[k:k+1], r.key.orders) }) != nil {
+			return
+		}
+		for _, f := range fields[1:] {
+			fields[0].Add(f)
+		}
+		*r.field = fields[0]
+	})
+	if err != nil {
+		return err
+	}
+	for _, r := range missing {
+		l.keep(r.key, *r.field)
+	}
+	return nil
+}
+
+// keep keeps a field and lets the oldest ones go.
+func (l *Light) keep(key keptKey, f result.Field) {
+	l.kept[key] = f
+	l.order = append(l.order, key)
+	for len(l.order) > max(1, keptCells/l.grid.Cells()) {
+		delete(l.kept, l.order[0])
+		l.order = l.order[1:]
+	}
+}
+
+// Lit is a scene, or a set of modules, with its light on the plane of the scene's goal.
+type Lit struct {
+	Scene     *scene.Scene
+	Junctions result.Junctions // where the balance of heat was found here
+	LumensLm  float64          // of the dies
+	Bounced   result.Bounced   // what straight light leaves out
+
+	tank   *tank
+	orders direct.Orders
+	shares []share
+}
+
+// share is one module of a set: whose field, at how many lumens, and whether the field is to be mirrored.
+type share struct {
+	module   int
+	field    *result.Field
+	lumens   float64
+	mirrored bool
+}
+
+// Solid returns the cells of the plane that lie inside obstacles.
+func (l *Lit) Solid() result.Solid { return l.tank.solid }
+
+// LumensOf returns the flux of one module.
+func (l *Lit) LumensOf(module int) float64 { return l.shares[module].lumens }
+
+// Add adds the light of one module, as bright as it would be with some lumens, to a sum of one quantity.
+func (l *Lit) Add(sum []float64, q result.Quantity, module int, lumens float64) {
+	s, nx := l.shares[module], l.tank.grid.NX
+	values := result.Of(q, s.field.Illuminance, s.field.PPFD)
+	add := addRow
+	if s.mirrored {
+		add = addMirrored
+	}
+	for from := 0; from < len(values); from += nx {
+		add(sum[from:from+nx], values[from:from+nx], lumens)
+	}
+}
+
+func addRow(to, from []float64, scale float64) {
+	from = from[:len(to)]
+	for i := range to {
+		to[i] += float64(scale * from[i])
+	}
+}
+
+func addMirrored(to, from []float64, scale float64) {
+	from = from[:len(to)]
+	last := len(to) - 1
+	for i := range to {
+		to[i] += float64(scale * from[last-i])
+	}
+}
+
+// Plane adds up the modules' light on the plane of the goal and measures it, percentiles, variation and dark corners left out.
+func (l *Lit) Plane() result.Plane {
+	ref, n := JudgedPlane(l.Scene), l.tank.grid.Cells()
+	f := result.Field{Grid: l.tank.grid, Solid: l.tank.solid, Illuminance: make([]float64, n), PPFD: make([]float64, n)}
+	for i, s := range l.shares {
+		l.Add(f.Illuminance, result.Illuminance, i, s.lumens)
+		l.Add(f.PPFD, result.PPFD, i, s.lumens)
+	}
+	p := result.Plane{Name: ref.Name, DepthM: ref.DepthM, Field: f}
+	p.Illuminance, p.PPFD = result.Extremes(f.Solid.Open(f.Illuminance)), result.Extremes(f.Solid.Open(f.PPFD))
+	p.DLI = photometry.DLI(p.PPFD.Mean, l.Scene.Wiring.HoursPerDay)
+	return p
+}
+
+// Candidate holds the scene's light against its goal.
+func (l *Lit) Candidate() result.Candidate {
+	p, misfit := l.Plane(), Hurdle(l.Scene, l.Junctions)
+	return result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, PowerW: l.Scene.PowerW(), LumensLm: l.LumensLm,
+		Junctions: l.Junctions, Misfit: misfit, Met: Judge(l.Scene.Goal, &p, misfit).Met}
+}

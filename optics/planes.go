@@ -1,0 +1,82 @@
+package optics
+
+import (
+	"fmt"
+
+	"fathomlux/optics/model"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+)
+
+// SolidCells marks the cells of a plane of a scene whose middle lies inside an obstacle.
+func SolidCells(sc *scene.Scene, depthM float64, g result.Grid) result.Solid {
+	return solidCells(emptyModel(sc), depthM, g)
+}
+
+// solidCells marks the cells of a plane whose middle lies inside an obstacle of the model: the plane cuts the obstacle below
+// its top. What lies on top of one is lit.
+func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
+	var solid result.Solid
+	z := st.DepthM - depthM
+	for _, b := range st.BoxesFrom(depthM) {
+		if z < b.Min.Z || z > b.Max.Z {
+			continue
+		}
+		for iy := range g.NY {
+			if y := g.CentreY(iy); y < b.Min.Y-model.TouchM || y > b.Max.Y+model.TouchM {
+				continue
+			}
+			for ix := range g.NX {
+				if x := g.CentreX(ix); x < b.Min.X-model.TouchM || x > b.Max.X+model.TouchM {
+					continue
+				}
+				if solid == nil {
+					solid = make(result.Solid, g.Cells())
+				}
+				solid[iy*g.NX+ix] = true
+			}
+		}
+	}
+	return solid
+}
+
+// solidWarnings says of which planes a part is left out of all figures.
+func solidWarnings(planes []result.Plane) []string {
+	var list []string
+	for _, p := range planes {
+		if share := p.Field.Solid.Share(); share > 0 {
+			list = append(list, fmt.Sprintf("obstacles fill %.2g %% of the %s: no figure counts what is inside them", 100*share, PlaceName(p.Name)))
+		}
+	}
+	return list
+}
+
+// kinds sums the modules' fields of a plane by spectrum, in the order in which the spectra first occur in the scene.
+func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
+	index := map[string]int{}
+	var list []result.Kind
+	for i, rm := range Modules(sc) {
+		name := rm.Module.Part.Spectrum
+		at, ok := index[name]
+		if !ok {
+			at = len(list)
+			index[name] = at
+			n := p.Field.Grid.Cells()
+			list = append(list, result.Kind{Name: name, Share: make([]float64, n),
+				Field: result.Field{Grid: p.Field.Grid, Solid: p.Field.Solid, Illuminance: make([]float64, n), PPFD: make([]float64, n)}})
+		}
+		list[at].Modules++
+		list[at].Field.Add(p.Modules[i])
+	}
+	for k := range list {
+		one := &list[k]
+		for i, all := range p.Field.PPFD {
+			if all > 0 {
+				one.Share[i] = min(1, one.Field.PPFD[i]/all)
+			}
+		}
+		one.Illuminance, one.PPFD = result.Summarise(p.Field.Solid.Open(one.Field.Illuminance), 0), result.Summarise(p.Field.Solid.Open(one.Field.PPFD), 0)
+		one.Shares = result.Summarise(p.Field.Solid.Open(one.Share), 0)
+	}
+	return list
+}

@@ -1,0 +1,169 @@
+package optics
+
+import (
+	"context"
+	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
+	"fathomlux/optics/parallel"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+	"fmt"
+	"math"
+)
+
+// tankKey is all that the light of a module on a plane depends on beside the module.
+type tankKey struct {
+	lengthM, widthM, heightM, floor, depthM float64
+	water                                   scene.Water
+	walls                                   scene.Walls
+	cover                                   scene.Cover
+	obstacles                               string
+}
+
+func tankKeyOf(sc *scene.Scene, depthM float64) tankKey {
+	t := &sc.Tank
+	key := tankKey{lengthM: t.LengthM, widthM: t.WidthM, heightM: t.HeightM, floor: t.FloorReflectance, depthM: depthM,
+		water: t.Water, walls: t.Walls}
+	if t.Cover != nil {
+		key.cover = *t.Cover
+	}
+	for _, o := range t.Obstacles {
+		key.obstacles += fmt.Sprint(o.Box)
+	}
+	return key
+}
+
+// moduleKey tells apart modules with different light: what they are and where they sit, in nanometres and nanoradians.
+type moduleKey struct {
+	optic                     parts.Optic
+	spectrum                  string
+	diesAlong, diesAcross     int
+	pitchAlongM, pitchAcrossM float64
+	x, y, height, tilt        int64
+}
+
+// keptKey is a module in a tank, with as many of its mirror images as the scene that it is for needs.
+type keptKey struct {
+	tank   tankKey
+	module moduleKey
+	orders direct.Orders
+}
+
+// request is the field of one module that is to be computed.
+type request struct {
+	key     keptKey
+	tank    *tank
+	sources []model.Source
+	field   *result.Field
+}
+
+// tank is one tank with one plane in it, and the modules over it.
+type tank struct {
+	key       tankKey
+	builder   builder
+	grid      result.Grid
+	solid     result.Solid // cells inside obstacles
+	symmetric bool         // whether the tank is its own mirror image from left to right
+	index     map[moduleKey]int
+	modules   []moduleKey
+	sources   [][]model.Source
+	lits      []*Lit
+	engine    *engine
+	bench     *direct.Bench
+}
+
+func newTank(sc *scene.Scene, key tankKey, g result.Grid) *tank {
+	m := emptyModel(sc)
+	return &tank{key: key, builder: newBuilder(m, sc), grid: g, solid: solidCells(m, key.depthM, g), symmetric: symmetric(m), index: map[moduleKey]int{}}
+}
+
+// Symmetric tells whether the tank is its own mirror image from left to right.
+func Symmetric(sc *scene.Scene) bool { return symmetric(emptyModel(sc)) }
+
+// symmetric tells whether walls and boxes of a model are the same from the left as from the right.
+func symmetric(m *model.Model) bool {
+	if m.Walls[model.Left] != m.Walls[model.Right] {
+		return false
+	}
+	for _, b := range m.Boxes {
+		found := false
+		for _, o := range m.Boxes {
+			found = found || sameM(b.Min.X, m.LengthM-o.Max.X) && sameM(b.Max.X, m.LengthM-o.Min.X) &&
+				b.Min.Y == o.Min.Y && b.Max.Y == o.Max.Y && b.Min.Z == o.Min.Z && b.Max.Z == o.Max.Z
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+func sameM(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
+
+func nano(v float64) int64 { return int64(math.Round(v * 1e9)) }
+
+// add notes the modules of a set.
+func (t *tank) add(set Set) (*Lit, error) {
+	lit := &Lit{Scene: set.Scene, tank: t}
+	for _, rm := range set.Modules {
+		m, r := *rm.Module, rm.Rail
+		one := share{lumens: m.FluxLm()}
+		lit.LumensLm += one.lumens
+		if t.symmetric && m.Optic.File == "" && m.XM > t.key.lengthM/2 {
+			one.mirrored = true
+			m.XM = t.key.lengthM - m.XM
+		}
+		key := moduleKey{optic: m.Optic, spectrum: m.Part.Spectrum, diesAlong: m.Part.DiesAlong, diesAcross: m.Part.DiesAcross,
+			pitchAlongM: m.Part.PitchAlongM, pitchAcrossM: m.Part.PitchAcrossM, x: nano(m.XM), y: nano(r.YM), height: nano(r.AboveWaterM), tilt: nano(r.TiltRad)}
+		at, ok := t.index[key]
+		if !ok {
+			sources, err := t.builder.sources(0, Mounted{Rail: r, Module: &m}, 1)
+			if err != nil {
+				return nil, err
+			}
+			at = len(t.modules)
+			t.index[key], t.modules, t.sources = at, append(t.modules, key), append(t.sources, sources)
+		}
+		one.module = at
+		lit.shares = append(lit.shares, one)
+	}
+	t.lits = append(t.lits, lit)
+	return lit, nil
+}
+
+// requests readies the engine and lists the fields that the sets need: each set gets the images that the engine would follow for
+// its modules together.
+func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
+	var err error
+	if t.engine, err = newEngine(ctx, t.builder.model, Direct, direct.Options{Workers: workers}); err != nil {
+		return nil, err
+	}
+	t.bench = t.engine.Bench(t.key.depthM, t.grid)
+	landings, balances := make([]*direct.Landing, len(t.sources)), make([]result.Books, len(t.sources))
+	if err := parallel.ForEach(ctx, workers, len(landings), func(i int) { landings[i], balances[i] = t.engine.Landing(t.sources[i]) }); err != nil {
+		return nil, err
+	}
+	var list []request
+	fields := map[keptKey]*result.Field{}
+	for _, lit := range t.lits {
+		var all direct.Landing
+		var balance result.Books
+		for _, s := range lit.shares {
+			all.Add(landings[s.module], s.lumens)
+			balance = balance.Plus(balances[s.module], s.lumens)
+		}
+		lit.orders, _ = all.Orders()
+		lit.Bounced = balance.Bounced()
+		for i := range lit.shares {
+			s := &lit.shares[i]
+			key := keptKey{t.key, t.modules[s.module], lit.orders}
+			if s.field = fields[key]; s.field == nil {
+				s.field = new(result.Field)
+				fields[key] = s.field
+				list = append(list, request{key, t, t.sources[s.module], s.field})
+			}
+		}
+	}
+	return list, nil
+}
