@@ -54,9 +54,9 @@ func TestHostileTextsOnEverySurface(t *testing.T) {
 		t.Skip("no such names here: ", err)
 	}
 	for i, call := range [][]string{
-		{"check"}, {"check", "--json"}, {"map", "--engine", "direct", "--step", "20 mm", "--preview"}, {"map", "--engine", "direct", "--step", "20 mm", "--json"},
-		{"compare", "--optic", "own-lens,round-60", "--engine", "direct", "--step", "20 mm"},
-		{"sweep", "--vary", "height=100mm:160mm:20mm", "--step", "20 mm"}, {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--engine", "direct", "--step", "20 mm", "--optic", "round-60"}, {"parts"}, {"show"},
+		{"check"}, {"check", "--json"}, append(slices.Clone(faultCalls["map"]), "--preview"), append(slices.Clone(faultCalls["map"]), "--json"),
+		{"compare", "--optic", "own-lens,round-60", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+		{"sweep", "--vary", "height=100mm,140mm", "--step", "20 mm", "--scale", "0.5"}, {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--engine", "direct", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"parts"}, {"show"},
 	} {
 		args := append(slices.Clone(call), file)
 		if call[0] == "show" {

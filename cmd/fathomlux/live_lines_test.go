@@ -2,7 +2,6 @@ package main
 
 import (
 	"math"
-	"testing"
 
 	"github.com/chromedp/chromedp"
 )
@@ -43,13 +42,12 @@ const linesExpression = `(async () => {
 	};
 })()`
 
-func TestLiveLinesAreJoined(t *testing.T) {
-	t.Parallel()
-	browser(t)
-	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 800)
+// linesAreJoined looks at the lines that the page's own code draws.
+func (b tab) linesAreJoined() {
+	b.Helper()
 	got, err := chromedp.Run(b.ctx, chromedp.Evaluate[map[string]drawnLines](linesExpression, chromedp.EvalAwaitPromise))
 	if err != nil {
-		t.Fatal(err)
+		b.Fatal(err)
 	}
 	for name, want := range map[string]drawnLines{
 		"bead":   {},
@@ -61,7 +59,7 @@ func TestLiveLinesAreJoined(t *testing.T) {
 	} {
 		is := got[name]
 		if is.Rings != want.Rings || is.Open != want.Open || is.Low != want.Low || want.LengthPx > 0 && math.Abs(is.LengthPx/want.LengthPx-1) > 0.02 { // chords of a circle and linear steps between cells
-			t.Errorf("%s: %+v, want %+v", name, is, want)
+			b.Errorf("%s: %+v, want %+v", name, is, want)
 		}
 	}
 }

@@ -106,7 +106,7 @@ var endBrowser = func() {}
 // sharedBrowser starts a browser without a profile and returns the context of its first tab.
 var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), chromedp.ExecPath(findBrowser()), chromedp.Headless, chromedp.NoSandbox,
-		chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.DisableGPU, chromedp.Flag("in-process-gpu", true), chromedp.NoFirstRun, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
 	first, _ := chromedp.NewContext(ctx)
 	endBrowser = func() { _ = chromedp.Cancel(first); cancel() }

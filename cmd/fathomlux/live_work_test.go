@@ -109,6 +109,7 @@ func (b tab) value(id string) string {
 // TestLiveCountKeepsKinds types a count digit by digit, and moves the slider to 1 and back: white and blue modules stay in their
 // order, and what was done is said. As many modules as there are stay within tank and rail.
 func TestLiveCountKeepsKinds(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
 	start, _ := b.modulesOf("blocks")
@@ -247,12 +248,13 @@ func TestLiveUndoAndEscape(t *testing.T) {
 	}
 }
 
-// TestLiveKeepsWork reloads the page, and changes the parts file under it: what was changed on the page is still there, beside
-// what is loaded, with its steps back.
+// TestLiveKeepsWork types a count, reloads the page, and in full changes the parts file under it: what was changed on the page is still
+// there, beside what is loaded, with its steps back.
 func TestLiveKeepsWork(t *testing.T) {
 	t.Parallel()
 	file := writeMixed(t)
 	b := openBrowser(t, serveLive(t, file), 1280, 800)
+	b.typeIn("r0-count", "10"+kb.Enter)
 	b.slideTo("r0-height", 200)
 	b.slideTo("r0-height", 210)
 	worked := b.look()
@@ -267,6 +269,12 @@ func TestLiveKeepsWork(t *testing.T) {
 	reload(chromedp.Reload())
 	if got := b.value("r0-height"); got != "210" || b.look() != worked {
 		t.Errorf("after a reload the height is %s", got)
+	}
+	if _, kinds := b.modulesOf("blocks"); kinds != "WWWWWBBBBB" {
+		t.Errorf("four white and four blue modules, typed to be ten, are %s", kinds)
+	}
+	if !longtest.Pick(false, true) {
+		return
 	}
 	write(t, filepath.Dir(file), "mixed-parts.yaml", strings.Replace(mixedParts, "50 deg", "30 deg", 1))
 	b.do(chromedp.WaitVisible("#reload"))

@@ -8,6 +8,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -87,7 +88,7 @@ func sums(t *testing.T, dir string) map[string][sha256.Size]byte {
 
 // faultCalls are the calls that are killed and interrupted, without scene and folder.
 var faultCalls = map[string][]string{
-	"map":    {"map", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+	"map":    {"map", "--engine", "direct", "--step", "20 mm", "--plane", "floor", "--scale", "0.5"},
 	"sweep":  {"sweep", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"},
 	"report": {"report", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
 }
@@ -106,11 +107,11 @@ func eachWhole(t *testing.T, dir string, first, second map[string][sha256.Size]b
 	}
 }
 
-// TestKilledAtAnyMoment kills three commands six times together, in full fifty times: at random moments of its run, and as soon as a temporary file is seen.
+// TestKilledAtAnyMoment kills two commands twice each, in full three seventeen times: at random moments of its run, and as soon as a temporary file is seen.
 // Whatever it was doing, each file is whole; the next run that is left alone leaves no temporary file.
 func TestKilledAtAnyMoment(t *testing.T) {
 	kills := longtest.Pick(2, 17)
-	for name := range faultCalls {
+	for _, name := range longtest.Pick([]string{"map", "sweep"}, slices.Sorted(maps.Keys(faultCalls))) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			dir := faultFolder(t)
@@ -244,18 +245,20 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 // TestInterruptedMapKeepsWhatIsTraced sends Ctrl-C to maps whose tracing would take hours, later and later until one has
 // begun to trace: it writes the whole map of the photons it had. One that had none changes no file.
 func TestInterruptedMapKeepsWhatIsTraced(t *testing.T) {
-	for name, c := range map[string]struct {
+	type interruption struct {
 		args   []string
 		signal os.Signal
-	}{
-		"full":            {[]string{"--scale", "0.5"}, os.Interrupt},
-		"full, by kill":   {[]string{"--scale", "0.5"}, syscall.SIGTERM},
-		"traced and fine": {[]string{"--scale", "0.5", "--engine", "traced", "--step", "2 mm"}, os.Interrupt},
-	} {
+	}
+	sample := map[string]interruption{"full": {nil, os.Interrupt}}
+	for name, c := range longtest.Pick(sample, map[string]interruption{
+		"full":            {nil, os.Interrupt},
+		"full, by kill":   {nil, syscall.SIGTERM},
+		"traced and fine": {[]string{"--engine", "traced", "--step", "2 mm"}, os.Interrupt},
+	}) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			dir := faultFolder(t)
-			args := append([]string{"map", "tank.yaml", "--photons", "10000000000"}, c.args...)
+			args := append([]string{"map", "tank.yaml", "--photons", "10000000000", "--scale", "0.5", "--workers", "1"}, c.args...)
 			for wait := 100 * time.Millisecond; wait < time.Minute; wait *= 2 {
 				call, errs := program(dir, args...)
 				var out bytes.Buffer
@@ -325,7 +328,7 @@ func TestInterruptedSweepKeepsWhatIsDone(t *testing.T) {
 func sweepKeeps(t *testing.T, wait time.Duration) bool {
 	t.Helper()
 	dir := faultFolder(t)
-	c, errs := program(dir, "sweep", "tank.yaml", "--vary", "height=100mm:250mm:0.002mm", "--scale", "0.5")
+	c, errs := program(dir, "sweep", "tank.yaml", "--vary", "height=100mm:250mm:0.002mm", "--scale", "0.5", "--workers", "1")
 	if err := c.Start(); err != nil {
 		t.Fatal(err)
 	}

@@ -348,9 +348,9 @@ func TestCompareSaysWhatStraightLightLeavesOut(t *testing.T) {
 	t.Parallel()
 	file, dir := writeScene(t, sixModules)
 	for engine, missing := range map[string]bool{"direct": true, "full": false} {
-		args := []string{"compare", file, "--optic", "round-60", "--engine", engine, "--step", "60 mm", "--out", filepath.Join(dir, engine)}
+		args := []string{"compare", file, "--optic", "round-60", "--engine", engine, "--step", "60 mm", "--scale", "0.5", "--out", filepath.Join(dir, engine)}
 		if engine == "full" {
-			args = append(args, "--photons", "20000")
+			args = append(args, "--photons", "2000")
 		}
 		text, document := call(t, append(args, "--quiet")...), call(t, append(args, "--json")...)
 		if strings.Contains(text, "Straight light alone is counted") != missing || strings.Contains(document, `"about": "Straight light alone is counted`) != missing {
