@@ -7,9 +7,7 @@ import (
 // Drilling lays out where to drill the rail. Dead modules are drilled too: they hang there.
 func (r Rail) Drilling(o drilling.Options) (drilling.Plan, error) {
 	in := drilling.Input{Name: r.Name, LengthM: r.LengthM, Profile: r.Profile}
-	for _, m := range r.Modules {
-		in.Modules = append(in.Modules, drilling.Module{Part: m.Part, FromLeftM: m.XM - r.LeftM})
-	}
+	in.Modules = (&Scene{Rails: []Rail{r}}).Mounted()[0]
 	for _, k := range r.KeepOuts {
 		in.KeepOuts = append(in.KeepOuts, drilling.KeepOut{FromM: k.FromM - r.LeftM, ToM: k.ToM - r.LeftM, Why: k.Why})
 	}

@@ -1,13 +1,5 @@
 package scene
 
-import (
-	"fmt"
-	"math"
-
-	"fathomlux/scene/heat"
-	"fathomlux/scene/unit"
-)
-
 // ColdJunctionC is the junction temperature of Figures: what a maker's short test right after switching on shows.
 // Warm junctions give less light at a lower voltage; see Operate.
 const ColdJunctionC = 25
@@ -23,12 +15,11 @@ type Figures struct {
 // junction temperature to ColdJunctionC by the part's own coefficients. A dead module has its voltage alone, which the
 // driver may still give it.
 func (m Module) AtSwitchOn() Figures {
-	// range was checked when the scene was read
-	d, _ := heat.Module{Part: m.Part, CurrentA: m.CurrentA}.Draw(ColdJunctionC)
+	d := m.mounted().Draw(ColdJunctionC)
 	if m.Dead {
 		return Figures{SeriesV: d.VoltageV}
 	}
-	lm := d.ColdFluxLm * d.RelativeFlux * m.Factor()
+	lm := d.RatedLm * d.RelativeFlux * m.Factor()
 	return Figures{DiesLm: lm, OpticsLm: lm * m.Optic.Efficiency, PowerW: d.ElectricalW, SeriesV: d.VoltageV}
 }
 
@@ -56,25 +47,6 @@ func (s *Scene) StringV() float64 {
 	return s.AtSwitchOn().SeriesV / float64(s.Wiring.Strings)
 }
 
-// CheckCurrent refuses a current that the part's tables do not cover.
-func (m Module) CheckCurrent(a float64) error {
-	if low, high := m.CurrentRange(); !(a >= low && a <= high) {
-		return fmt.Errorf("%s is outside the table of %s, which runs from %s to %s", unit.Current.Say(a), m.Part.Name,
-			unit.Current.Say(low), unit.Current.Say(high))
-	}
-	return nil
-}
-
-// CurrentRange returns the lowest and highest current that the part's tables of flux and voltage both cover, in A.
-func (m Module) CurrentRange() (low, high float64) {
-	low, high = m.Part.FluxLm.Domain()
-	if lowV, highV := m.Part.ForwardV.Domain(); !m.Part.ForwardV.Empty() {
-		low, high = math.Max(low, lowV), math.Min(high, highV)
-	}
-	paths := float64(m.Part.ParallelPaths)
-	return low * paths, high * paths
-}
-
 // PowerW returns the electrical power of the module at its current, W: at the reference junction temperature, or warm
 // where the scene is; see Warm.
 func (m Module) PowerW() float64 {
@@ -84,9 +56,8 @@ func (m Module) PowerW() float64 {
 	if m.Warmth != nil {
 		return m.Warmth.VoltageV * m.CurrentA
 	}
-	paths := float64(m.Part.ParallelPaths)
-	v, _ := m.Part.ForwardV.At(m.CurrentA / paths) // range was checked when the scene was read
-	return v * float64(m.Part.Dies()) / paths * m.CurrentA
+	v, _ := m.Part.Voltage(m.CurrentA, m.Part.ReferenceC)
+	return v * m.CurrentA
 }
 
 // PowerW returns the electrical power of all modules, without the driver's loss, W.

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/parts"
 )
 
 // Seat is a module's place in the scene: the index of its rail, and its own on that rail, both from 0.
@@ -97,4 +98,22 @@ type Warmth struct {
 // SortModules puts the modules of a rail in the order of their places; it changes the rail.
 func (r *Rail) SortModules() {
 	slices.SortStableFunc(r.Modules, func(a, b Module) int { return cmp.Compare(a.XM, b.XM) })
+}
+
+// Mounted returns the modules of all rails as heat, circuit and drilling take them, by rail: with junctions at the parts'
+// test temperature. Dead ones are as all others.
+func (s *Scene) Mounted() [][]parts.Mounted {
+	all := make([][]parts.Mounted, len(s.Rails))
+	for i, r := range s.Rails {
+		for k, m := range r.Modules {
+			one := m.mounted()
+			one.Name, one.Rail, one.AlongM = s.SeatName(Seat{Rail: i, Module: k}), i, m.XM-r.LeftM
+			all[i] = append(all[i], one)
+		}
+	}
+	return all
+}
+
+func (m Module) mounted() parts.Mounted {
+	return parts.Mounted{Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC, OpticLoss: 1 - m.Optic.Efficiency}
 }

@@ -150,7 +150,7 @@ func checkCurrent(n document.Node, m Module) {
 	if m.CurrentA == 0 || m.Part.ParallelPaths < 1 {
 		return
 	}
-	if err := m.CheckCurrent(m.CurrentA); err != nil {
+	if err := m.Part.CheckCurrent(m.CurrentA); err != nil {
 		n.Faultf("%v", err)
 	} else if m.CurrentA > m.Part.HighestA && m.Part.HighestA > 0 {
 		n.Warnf("%s is above the highest current of %s, %s", unit.Current.Say(m.CurrentA), m.Part.Name,

@@ -185,8 +185,7 @@ func (m Module) FluxLm() float64 {
 	if m.Dead {
 		return 0
 	}
-	lm, _ := m.Part.FluxLm.At(m.CurrentA / float64(m.Part.ParallelPaths)) // range was checked when the scene was read
-	lm *= float64(m.Part.Dies()) * m.Factor()
+	lm := m.Part.RatedFlux(m.CurrentA) * m.Factor()
 	if m.Warmth != nil {
 		lm *= m.Warmth.RelativeFlux
 	}

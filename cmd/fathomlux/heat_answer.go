@@ -59,7 +59,7 @@ func (a heatAnswer) parts() answer.Answer {
 		amount("light_w", "of it, light", "W", 1, op.LightW),
 		amount("heat_w", "of it, heat", "W", 1, op.HeatW),
 		amount("given_to_air_w", "heat to the air", "W", 1, op.LossW),
-		amount("cold_lm", "rated LED flux", "lm", 0, op.ColdLm),
+		amount("cold_lm", "rated LED flux", "lm", 0, op.RatedLm),
 		amount("warm_lm", "LED flux at operating temperature", "lm", 0, op.FluxLm),
 		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},
 		answer.Figure{Key: "lost_share", Value: 1 - op.RelativeFlux()},
@@ -95,7 +95,7 @@ func moduleTable(a heatAnswer) answer.Table {
 			}
 			t.Rows = append(t.Rows, []any{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), own.Part.Name,
 				millimetres(own.XM), m.RailC, m.BoardC, m.JunctionC, m.MarginK, m.VoltageV, m.ElectricalW, m.LightW, m.HeatW,
-				m.ColdFluxLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
+				m.RatedLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
 		}
 	}
 	return finer(t)
@@ -134,11 +134,11 @@ func alongTable(o *operating.Point) answer.Table {
 // verdict says in one sentence whether the parts bear the heat, and what it takes of the light.
 func (a heatAnswer) verdict() string {
 	o := a.op
-	if o.ColdLm == 0 {
+	if o.RatedLm == 0 {
 		return "No module is on."
 	}
 	lost := fmt.Sprintf("heat takes %.1f %% of the light, %s of %s lm", 100*(1-o.RelativeFlux()),
-		unit.Figure(o.ColdLm-o.FluxLm, 0), unit.Figure(o.ColdLm, 0))
+		unit.Figure(o.RatedLm-o.FluxLm, 0), unit.Figure(o.RatedLm, 0))
 	if why := o.TooHot(); why != "" {
 		return "Too hot: " + why + "; " + lost + "."
 	}

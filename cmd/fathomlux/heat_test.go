@@ -14,9 +14,9 @@ import (
 func TestAdviceInWords(t *testing.T) {
 	sc := &scene.Scene{Tank: scene.Tank{LengthM: 1}}
 	full := operating.Advice{Rail: "main", Advice: heat.Advice{
-		Length:  heat.LengthAdvice{Reached: true, LengthM: 1.4341},
-		Current: heat.CurrentAdvice{Reached: true, Factor: 0.618, FluxShare: 0.684, CurrentsA: []float64{0.4326, 0, 0.4326}},
-		Profiles: []heat.ProfileAdvice{{Reached: true, Profile: parts.Profile{Name: "finned", PricePerM: parts.Money{Amount: 46, Currency: "EUR"}}},
+		Length:  heat.LengthAdvice{Outcome: heat.Outcome{Reached: true}, LengthM: 1.4341},
+		Current: heat.CurrentAdvice{Outcome: heat.Outcome{Reached: true}, Factor: 0.618, FluxShare: 0.684, CurrentsA: []float64{0.4326, 0, 0.4326}},
+		Profiles: []heat.ProfileAdvice{{Outcome: heat.Outcome{Reached: true}, Profile: parts.Profile{Name: "finned", PricePerM: parts.Money{Amount: 46, Currency: "EUR"}}},
 			{Profile: parts.Profile{Name: "thin"}}},
 	}}
 	// Rounded to the safe side: a longer rail, less current.

@@ -19,7 +19,7 @@ func bar(lengthM float64, count int, spacingM float64) drilling.Input {
 	in := drilling.Input{Name: "main", LengthM: lengthM,
 		Profile: parts.Profile{Name: "bar-40x20", WidthM: 0.040, Slots: []parts.Slot{{WidthM: 0.008}}}}
 	for i := range count {
-		in.Modules = append(in.Modules, drilling.Module{Part: quad(), FromLeftM: lengthM/2 + (float64(i)-float64(count-1)/2)*spacingM})
+		in.Modules = append(in.Modules, parts.Mounted{Part: quad(), AlongM: lengthM/2 + (float64(i)-float64(count-1)/2)*spacingM})
 	}
 	return in
 }

@@ -147,7 +147,7 @@ func railOf(r scene.Rail) railOutline {
 		o.KeepOuts = append(o.KeepOuts, [2]float64{thousand(k.FromM), thousand(k.ToM)})
 	}
 	for _, m := range r.Modules {
-		low, high := m.CurrentRange()
+		low, high := m.Part.CurrentRange()
 		o.Modules = append(o.Modules, moduleOutline{Part: m.Part.Name, Optic: m.Optic.Name, LengthMM: thousand(m.Part.BoardLengthM), WidthMM: thousand(m.Part.BoardWidthM),
 			CurrentMA: thousand(m.CurrentA), LowMA: thousand(low), HighMA: thousand(high)})
 	}

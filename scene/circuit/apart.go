@@ -16,13 +16,10 @@ type Portion struct {
 	Touch              Touch   // class of HighestV
 }
 
-// Apart divides the modules of a job over several drivers: by rail where each rail by itself has a driver at or below 60 V,
-// otherwise along the rails, with as few strings above 60 V, then as few drivers, then as even parts as can be. It is nil
-// where some module has no driver however the others are divided.
-func Apart(job Job) []Portion {
-	if job.check() != nil {
-		return nil
-	}
+// apart divides the modules of a job, which was checked, over several drivers: by rail where each rail by itself has a
+// driver at or below 60 V, otherwise along the rails, with as few strings above 60 V, then as few drivers, then as even
+// parts as can be. It is nil where some module has no driver however the others are divided.
+func apart(job Job) []Portion {
 	rails := railsOf(job.Modules)
 	var row []int
 	var byRail []Portion
@@ -39,37 +36,22 @@ func Apart(job Job) []Portion {
 	return fewest(job, row)
 }
 
-// Feedable tells whether drivers of a job can feed all its modules, together or divided among several. A job that is wrong in
-// itself counts as one that they can: what is wrong is told where it is wired.
+// Feedable tells whether drivers of a job can feed all its modules, together or divided among several. A job that is
+// wrong in itself counts as one that they can: what is wrong is told where it is wired.
 func Feedable(job Job) bool {
 	if job.check() != nil {
 		return true
 	}
-	var all []int
-	for i := range job.Modules {
-		all = append(all, i)
-	}
+	all := slices.Concat(railsOf(job.Modules)...)
 	_, together := portion(job, all)
-	return together || Apart(job) != nil
+	return together || apart(job) != nil
 }
 
 // division is the best way found to feed a row from some place to its end.
 type division struct {
-	above, drivers, squares int // portions above 60 V, all portions, and the sum of their squared lengths
-	first                   Portion
-	found                   bool
-}
-
-func (d division) better(than division) bool {
-	switch {
-	case d.found != than.found:
-		return d.found
-	case d.above != than.above:
-		return d.above < than.above
-	case d.drivers != than.drivers:
-		return d.drivers < than.drivers
-	}
-	return d.squares < than.squares
+	cost  [3]int // portions above 60 V, all portions, and the sum of their squared lengths
+	first Portion
+	found bool
 }
 
 // fewest divides a row of modules into runs, from its end to its beginning; of equal ways that whose first run is the
@@ -84,11 +66,11 @@ func fewest(job Job, row []int) []Portion {
 			if !ok || !rest.found {
 				continue
 			}
-			now := division{above: rest.above, drivers: rest.drivers + 1, squares: rest.squares + k*k, first: p, found: true}
+			now := division{cost: [3]int{rest.cost[0], rest.cost[1] + 1, rest.cost[2] + k*k}, first: p, found: true}
 			if p.Touch == AboveTouch {
-				now.above++
+				now.cost[0]++
 			}
-			if now.better(best[i]) {
+			if !best[i].found || slices.Compare(now.cost[:], best[i].cost[:]) < 0 {
 				best[i] = now
 			}
 		}
@@ -102,15 +84,13 @@ func fewest(job Job, row []int) []Portion {
 
 // longestRun returns how many modules from the first on the strongest driver could feed by its power alone.
 func longestRun(job Job, row []int) int {
-	strongestW := 0.0
+	strongestW, loadW := 0.0, 0.0
 	for _, d := range job.Drivers {
-		strongestW = math.Max(strongestW, d.RatedW)
+		strongestW = max(strongestW, d.RatedW)
 	}
-	loadW := 0.0
 	for n, i := range row {
 		m := job.Modules[i]
-		v, _ := m.voltageAt(m.CurrentA, m.JunctionC) // was computed when the job was checked
-		loadW += v * m.CurrentA
+		loadW += at(m, m.JunctionC) * m.CurrentA
 		if loadW*(1+job.Given.MarginShare) > strongestW*(1+roundingShare) {
 			return n
 		}
@@ -121,33 +101,23 @@ func longestRun(job Job, row []int) int {
 // portion finds the strings and the driver for some modules as recommend does. They are dealt to strings in turn, which
 // moves voltages by no more than unlike junctions do.
 func portion(job Job, members []int) (best Portion, ok bool) {
-	var some []int // numbers of strings for which a driver gives the current
-	for strings := 1; strings <= len(members); strings++ {
-		if len(members)%strings == 0 && someGives(job, float64(strings)*job.Modules[members[0]].CurrentA) {
-			some = append(some, strings)
-		}
-	}
-	if len(some) == 0 {
-		return best, false
-	}
 	part := job
 	part.Modules = pick(job.Modules, members)
 	kinds, names := kindsOf(part.Modules)
-	for _, strings := range some {
-		if unequal(kinds, names, strings) != "" {
+	for strings := 1; strings <= len(members); strings++ {
+		if len(members)%strings != 0 || unequal(kinds, names, strings) != "" ||
+			!someGives(job, float64(strings)*part.Modules[0].CurrentA) {
 			continue
 		}
 		s := Split{Strings: strings, PerString: len(members) / strings, Of: inTurn(kinds, strings)}
-		if s.measure(part) != nil {
-			continue
-		}
-		s.Touch = TouchOf(s.HighestV)
+		s.measure(part)
 		if part.Drivers = holding(job, s); len(part.Drivers) == 0 || ok && s.Touch >= best.Touch {
 			continue
 		}
 		s.Fits = fits(part, s)
-		if k := s.firstFit(Wish{}); k >= 0 {
-			best, ok = Portion{Members: members, Strings: strings, PerString: s.PerString, Driver: s.Fits[k].Driver.Name, HighestV: s.HighestV, Touch: s.Touch}, true
+		if k := s.firstFit(Request{}); k >= 0 {
+			best, ok = Portion{Members: members, Strings: strings, PerString: s.PerString, Driver: s.Fits[k].Driver.Name,
+				HighestV: s.HighestV, Touch: s.Touch}, true
 		}
 	}
 	return best, ok
@@ -156,10 +126,10 @@ func portion(job Job, members []int) (best Portion, ok bool) {
 // someGives tells whether a driver gives a current.
 func someGives(job Job, currentA float64) bool {
 	for _, d := range job.Drivers {
-		for _, a := range d.CurrentsA {
-			if math.Abs(a-currentA) <= driverCurrentShare*currentA*(1+roundingShare) {
-				return true
-			}
+		if slices.ContainsFunc(d.CurrentsA, func(a float64) bool {
+			return math.Abs(a-currentA) <= driverCurrentShare*currentA*(1+roundingShare)
+		}) {
+			return true
 		}
 	}
 	return false
@@ -168,12 +138,9 @@ func someGives(job Job, currentA float64) bool {
 // holding returns the drivers whose voltages hold a split's and whose power is above its load; most splits have none, and
 // the reasons of the others are not wanted.
 func holding(job Job, s Split) map[string]parts.Driver {
-	var some map[string]parts.Driver
+	some := map[string]parts.Driver{}
 	for name, d := range job.Drivers {
 		if d.LowestV <= s.LowestV && s.HighestV <= d.HighestV && s.LoadW < d.RatedW {
-			if some == nil {
-				some = map[string]parts.Driver{}
-			}
 			some[name] = d
 		}
 	}
@@ -182,7 +149,7 @@ func holding(job Job, s Split) map[string]parts.Driver {
 
 // inTurn deals modules to strings one by one, each kind for itself.
 func inTurn(kinds []int, strings int) [][]int {
-	of, dealt := make([][]int, strings), make([]int, slices.Max(kinds)+1)
+	of, dealt := make([][]int, strings), map[int]int{}
 	for i, kind := range kinds {
 		s := dealt[kind] % strings
 		of[s] = append(of[s], i)

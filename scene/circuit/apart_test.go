@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"fathomlux/scene/parts"
 )
 
 // fragJob is as many rails as there are lists of parts, one letter a module: c quad-cool, b quad-blue, s single-warm.
@@ -44,7 +46,7 @@ func TestApart(t *testing.T) {
 		"too little":   {[]string{"s", "s"}, ""},
 	} {
 		job := fragJob(c.rails...)
-		all := Apart(job)
+		all := apart(job)
 		if got := sayApart(all); got != c.want {
 			t.Errorf("%s: %q, want %q", name, got, c.want)
 		}
@@ -73,16 +75,16 @@ func TestApart(t *testing.T) {
 // TestApartAboveSixtyVolts: where modules of 70 V have no driver below 60 V they are fed all the same, and the class says so.
 func TestApartAboveSixtyVolts(t *testing.T) {
 	job := foyerJob()
-	job.Modules = []Module{line(t, 65, 10), line(t, 65, 10), line(t, 65, 10)} // 68.5 V at 350 mA
+	job.Modules = []parts.Mounted{line(t, 65, 10), line(t, 65, 10), line(t, 65, 10)} // 68.5 V at 350 mA
 	for i := range job.Modules {
 		job.Modules[i].AlongM = float64(i)
 	}
-	got := Apart(job)
+	got := apart(job)
 	if got != nil { // no driver gives the third its 350 mA at 68 V
 		t.Errorf("%+v", got)
 	}
 	job.Modules = append(job.Modules, line(t, 65, 10))
-	if got = Apart(job); sayApart(got) != "2: 2x1 cc-700-56w, 2: 2x1 cc-700-56w" || got[0].Touch != AboveTouch {
+	if got = apart(job); sayApart(got) != "2: 2x1 cc-700-56w, 2: 2x1 cc-700-56w" || got[0].Touch != AboveTouch {
 		t.Errorf("%+v", got)
 	}
 }
@@ -90,13 +92,13 @@ func TestApartAboveSixtyVolts(t *testing.T) {
 // TestDesignSaysWhatIsApart: only where no driver feeds all modules, with and without a wish.
 func TestDesignSaysWhatIsApart(t *testing.T) {
 	job := fragJob("cbcbcbcbcbc", "bcbcbcbcbcb", "cbcbcbcbcbc")
-	for _, wish := range []Wish{{}, {Strings: 1}, {Driver: "cc-700"}} {
-		job.Wish = wish
+	for _, wish := range []Request{{}, {Strings: 1}, {Driver: "cc-700"}} {
+		job.Request = wish
 		p, err := Design(job)
 		if err != nil || len(p.Apart) != 3 || p.Wanted != "" {
 			t.Errorf("%+v: %d portions, %q, %v", wish, len(p.Apart), p.Wanted, err)
 		}
-		if picked := p.Chosen.Split >= 0; picked != (wish != Wish{}) || picked != (len(p.Card) > 0) || !p.Chosen.Flagged {
+		if picked := p.Chosen.Split >= 0; picked != (wish != Request{}) || picked != (len(p.Card) > 0) || !p.Chosen.Flagged {
 			t.Errorf("%+v: %+v, %d points of a card", wish, p.Chosen, len(p.Card))
 		}
 	}

@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -8,238 +9,19 @@ import (
 const (
 	// mostTried is the number of modules up to which every dealing is tried: 945 of them for ten modules in five strings.
 	mostTried = 10
-	// mostClimb is the number of modules up to which every exchange of two modules is tried; a longer row keeps the best of
-	// the plain patterns, which differ less and less the longer it is.
+	// mostClimb is the number of modules up to which every exchange of two modules is tried; a longer row keeps the best
+	// of the plain patterns, which differ less and less the longer it is.
 	mostClimb = 48
 	// nearestShare tells scores apart, as a share of the row's length.
 	nearestShare = 1e-9
 )
 
-// largestGapM returns the largest gap in a row of modules after the worst of its strings has died, metres: from one of the
-// remaining modules to the next, or twice the way from an end of the row to the first that remains, as beyond the end
+// largestGapM returns the largest gap in a row of modules after the worst of its strings has died, metres: from one of
+// the remaining modules to the next, or twice the way from an end of the row to the first that remains, as beyond the end
 // there is no light at all. It is the whole row's length twice where nothing remains.
-func largestGapM(positions []float64, stringOf []int) float64 {
-	at, of, ok := row(positions, stringOf)
-	if !ok {
-		return 0
-	}
-	return gapM(at, of)
-}
-
-// row returns positions and strings in order along the row.
-func row(positions []float64, stringOf []int) (at []float64, of []int, ok bool) {
-	if len(positions) == 0 || len(positions) != len(stringOf) || !finite(positions...) {
-		return nil, nil, false
-	}
-	for _, i := range orderOf(positions) {
-		at, of = append(at, positions[i]), append(of, stringOf[i])
-	}
-	return at, of, true
-}
-
-// orderOf returns the indices of positions from left to right; equal ones stay in their order.
-func orderOf(positions []float64) []int {
-	order := make([]int, len(positions))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case positions[a] < positions[b]:
-			return -1
-		case positions[a] > positions[b]:
-			return 1
-		}
-		return 0
-	})
-	return order
-}
-
-// dealer deals a row, in order from left to right, to strings.
-type dealer struct {
-	at      []float64
-	kind    []int // strings must have the same number of each kind
-	strings int
-	kinds   [][]int   // by kind: its modules, by their index in the row
-	sums    []float64 // room to add up in, by string
-}
-
-// assign deals the modules of one row to strings of equal size, so that the light stays even when a string dies: no two
-// neighbours in one string where it can be helped, each string spread about the row's middle, and each kind of module spread
-// over the strings alike. It returns a string, from 0, for each position, in metres and in any order; nil where the
-// positions do not divide into the strings, or one of them is not finite. The first measure is largestGapM; among dealings
-// that it finds equal, the middles of the strings lie as near the row's middle as can be: exactly so up to ten modules,
-// nearly so beyond. The same positions always get the same answer.
-func assign(positions []float64, kinds []int, strings int) []int {
-	if strings < 1 || len(positions) == 0 || strings > len(positions) || !finite(positions...) {
-		return nil
-	}
-	d := dealer{strings: strings, kinds: make([][]int, slices.Max(kinds)+1), sums: make([]float64, strings)}
+func largestGapM(positions []float64, of []int) float64 {
 	order := orderOf(positions)
-	for k, i := range order {
-		d.at, d.kind = append(d.at, positions[i]), append(d.kind, kinds[i])
-		d.kinds[kinds[i]] = append(d.kinds[kinds[i]], k)
-	}
-	for _, members := range d.kinds {
-		if len(members)%strings != 0 {
-			return nil
-		}
-	}
-	best := d.best()
-	out := make([]int, len(positions))
-	for k, i := range order {
-		out[i] = best[k]
-	}
-	return out
-}
-
-// best returns the best dealing that is found; its strings are numbered in the order in which they appear.
-func (d dealer) best() []int {
-	if len(d.at) <= mostTried {
-		return d.tryAll()
-	}
-	return renumbered(d.byPatterns())
-}
-
-// tryAll returns the best of all dealings, the first of equals.
-func (d dealer) tryAll() []int {
-	var best []int
-	var bestScore score
-	of, left := make([]int, len(d.at)), make([]map[int]int, d.strings)
-	for s := range left {
-		left[s] = map[int]int{}
-		for _, kind := range d.kind {
-			left[s][kind]++ // d.strings times the share of a string; a dealing takes d.strings at a time
-		}
-	}
-	var deal func(i, begun int)
-	deal = func(i, begun int) {
-		if i == len(of) {
-			if s := d.score(of); best == nil || s.better(bestScore, d.slackM()) {
-				best, bestScore = slices.Clone(of), s
-			}
-			return
-		}
-		kind := d.kind[i]
-		for s := range min(begun+1, d.strings) { // strings are begun in order, as their numbers mean nothing
-			if left[s][kind] > 0 {
-				left[s][kind] -= d.strings
-				of[i] = s
-				deal(i+1, max(begun, s+1))
-				left[s][kind] += d.strings
-			}
-		}
-	}
-	deal(0, 0)
-	return best
-}
-
-// byPatterns deals by plain patterns, betters each where the row is not too long, and takes the best; the first of equals.
-func (d dealer) byPatterns() []int {
-	var best []int
-	var bestScore score
-	for _, pattern := range []func(turn, seat int) int{d.around, d.backAndForth, d.turned} {
-		of := d.deal(pattern)
-		if len(of) <= mostClimb {
-			d.climb(of)
-		}
-		if s := d.score(of); best == nil || s.better(bestScore, d.slackM()) {
-			best, bestScore = of, s
-		}
-	}
-	return best
-}
-
-// The patterns: the string for a seat in a turn of as many seats as there are strings.
-func (d dealer) around(_, seat int) int { return seat } // 1 2 3, 1 2 3
-func (d dealer) backAndForth(turn, seat int) int { // 1 2 3, 3 2 1
-	if turn%2 == 1 {
-		return d.strings - 1 - seat
-	}
-	return seat
-}
-func (d dealer) turned(turn, seat int) int { return (seat + turn) % d.strings } // 1 2 3, 2 3 1
-
-// deal deals each kind by the pattern, from left to right. A further kind begins one string later, so that neighbours of
-// unlike kinds do not share a string.
-func (d dealer) deal(pattern func(turn, seat int) int) []int {
-	of := make([]int, len(d.at))
-	dealt, kindNumber := map[int]int{}, map[int]int{}
-	for i, kind := range d.kind {
-		if _, seen := kindNumber[kind]; !seen {
-			kindNumber[kind] = len(kindNumber)
-		}
-		n := dealt[kind]
-		of[i] = (pattern(n/d.strings, n%d.strings) + kindNumber[kind]) % d.strings
-		dealt[kind]++
-	}
-	return of
-}
-
-// climb exchanges two modules of a kind as long as the score gets better.
-func (d dealer) climb(of []int) {
-	now := d.score(of)
-	for better := true; better; {
-		better = false
-		for i := range of {
-			for k := i + 1; k < len(of); k++ {
-				if of[i] == of[k] || d.kind[i] != d.kind[k] {
-					continue
-				}
-				of[i], of[k] = of[k], of[i]
-				if s := d.score(of); s.better(now, d.slackM()) {
-					now, better = s, true
-				} else {
-					of[i], of[k] = of[k], of[i]
-				}
-			}
-		}
-	}
-}
-
-func (d dealer) slackM() float64 { return nearestShare * (d.at[len(d.at)-1] - d.at[0]) }
-
-// score measures a dealing; the smaller the better, the first measure first.
-type score [4]float64
-
-func (s score) better(than score, slackM float64) bool {
-	for i := range s {
-		if math.Abs(s[i]-than[i]) > slackM {
-			return s[i] < than[i]
-		}
-	}
-	return false
-}
-
-// score returns the largest gap over all modules, the largest imbalance of a string, the largest gap within one kind, and
-// the root of the summed squares of the imbalances.
-func (d dealer) score(of []int) score {
-	s := score{0: gapM(d.at, of)}
-	s[1], s[3] = d.imbalanceM(of)
-	if len(d.kinds) == 1 {
-		return s
-	}
-	for _, members := range d.kinds {
-		if len(members) > 0 {
-			s[2] = max(s[2], gapM(pick(d.at, members), pick(of, members)))
-		}
-	}
-	return s
-}
-
-// imbalanceM returns how far the middles of the strings lie from the row's middle: the farthest, and the root of the
-// summed squares.
-func (d dealer) imbalanceM(of []int) (most, all float64) {
-	clear(d.sums)
-	for i, s := range of {
-		d.sums[s] += d.at[i]
-	}
-	middle, each := (d.at[0]+d.at[len(d.at)-1])/2, float64(len(of)/d.strings)
-	for _, sum := range d.sums {
-		off := math.Abs(sum/each - middle)
-		most, all = max(most, off), all+off*off
-	}
-	return most, math.Sqrt(all)
+	return gapM(pick(positions, order), pick(of, order))
 }
 
 // gapM is largestGapM for a row in order: a gap opens where a run of neighbours of one string dies.
@@ -266,15 +48,190 @@ func gapM(at []float64, of []int) float64 {
 	return largest
 }
 
-// renumbered numbers the strings in the order in which they appear.
-func renumbered(of []int) []int {
-	number := map[int]int{}
-	out := make([]int, len(of))
-	for i, s := range of {
-		if _, seen := number[s]; !seen {
-			number[s] = len(number)
+// orderOf returns the indices of positions from left to right; equal ones stay in their order.
+func orderOf(positions []float64) []int {
+	order := make([]int, len(positions))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(positions[a], positions[b]) })
+	return order
+}
+
+// dealer deals a row, in order from left to right, to strings.
+type dealer struct {
+	at      []float64
+	kind    []int // strings must have the same number of each kind
+	strings int
+	kinds   [][]int   // by kind: its modules, by their index in the row
+	sums    []float64 // room to add up in, by string
+}
+
+// assign deals the modules of one row to strings of equal size, so that the light stays even when a string dies: no two
+// neighbours in one string where it can be helped, each string spread about the row's middle, and each kind of module
+// spread over the strings alike. It returns a string, from 0, for each position, in metres and in any order; nil where
+// the positions do not divide into the strings, or one of them is not finite. The first measure is largestGapM; among
+// dealings that it finds equal, the middles of the strings lie as near the row's middle as can be: exactly so up to ten
+// modules, nearly so beyond. The same positions always get the same answer.
+func assign(positions []float64, kinds []int, strings int) []int {
+	if strings < 1 || len(positions) == 0 || strings > len(positions) || !finite(positions...) {
+		return nil
+	}
+	order := orderOf(positions)
+	d := dealer{at: pick(positions, order), kind: pick(kinds, order), strings: strings,
+		kinds: make([][]int, slices.Max(kinds)+1), sums: make([]float64, strings)}
+	for k, kind := range d.kind {
+		d.kinds[kind] = append(d.kinds[kind], k)
+	}
+	if slices.ContainsFunc(d.kinds, func(members []int) bool { return len(members)%strings != 0 }) {
+		return nil
+	}
+	best := d.byPatterns
+	if len(d.at) <= mostTried {
+		best = d.tryAll
+	}
+	out := make([]int, len(positions))
+	for k, s := range best() {
+		out[order[k]] = s
+	}
+	return out
+}
+
+// tryAll returns the best of all dealings, the first of equals.
+func (d dealer) tryAll() []int {
+	var best []int
+	var bestScore score
+	of, left := make([]int, len(d.at)), make([]map[int]int, d.strings)
+	for s := range left {
+		left[s] = map[int]int{}
+		for kind, members := range d.kinds {
+			left[s][kind] = len(members) / d.strings
 		}
-		out[i] = number[s]
+	}
+	var deal func(i, begun int)
+	deal = func(i, begun int) {
+		if i == len(of) {
+			if s := d.score(of); best == nil || d.better(s, bestScore) {
+				best, bestScore = slices.Clone(of), s
+			}
+			return
+		}
+		for s := range min(begun+1, d.strings) { // strings are begun in order, as their numbers mean nothing
+			if left[s][d.kind[i]] > 0 {
+				left[s][d.kind[i]]--
+				of[i] = s
+				deal(i+1, max(begun, s+1))
+				left[s][d.kind[i]]++
+			}
+		}
+	}
+	deal(0, 0)
+	return best
+}
+
+// byPatterns deals by plain patterns, betters each where the row is not too long, and takes the best, the first of
+// equals. Its strings are numbered in the order in which they appear. A pattern gives the string for a seat in a turn of
+// as many seats as there are strings.
+func (d dealer) byPatterns() []int {
+	var best []int
+	var bestScore score
+	for _, pattern := range []func(turn, seat int) int{
+		func(_, seat int) int { return seat }, // 1 2 3, 1 2 3
+		func(turn, seat int) int { // 1 2 3, 3 2 1
+			if turn%2 == 1 {
+				return d.strings - 1 - seat
+			}
+			return seat
+		},
+		func(turn, seat int) int { return (seat + turn) % d.strings }, // 1 2 3, 2 3 1
+	} {
+		of := d.deal(pattern)
+		if len(of) <= mostClimb {
+			d.climb(of)
+		}
+		if s := d.score(of); best == nil || d.better(s, bestScore) {
+			best, bestScore = of, s
+		}
+	}
+	return numbered(best)
+}
+
+// deal deals each kind by the pattern, from left to right. A further kind begins one string later, so that neighbours of
+// unlike kinds do not share a string.
+func (d dealer) deal(pattern func(turn, seat int) int) []int {
+	of, number, dealt := make([]int, len(d.at)), numbered(d.kind), make([]int, len(d.kinds))
+	for i, kind := range d.kind {
+		n := dealt[kind]
+		of[i] = (pattern(n/d.strings, n%d.strings) + number[i]) % d.strings
+		dealt[kind]++
+	}
+	return of
+}
+
+// climb exchanges two modules of a kind as long as the score gets better.
+func (d dealer) climb(of []int) {
+	now := d.score(of)
+	for better := true; better; {
+		better = false
+		for i := range of {
+			for k := i + 1; k < len(of); k++ {
+				if of[i] == of[k] || d.kind[i] != d.kind[k] {
+					continue
+				}
+				of[i], of[k] = of[k], of[i]
+				if s := d.score(of); d.better(s, now) {
+					now, better = s, true
+				} else {
+					of[i], of[k] = of[k], of[i]
+				}
+			}
+		}
+	}
+}
+
+// score measures a dealing; the smaller the better, the first measure first: the largest gap over all modules, the
+// largest imbalance of a string, the largest gap within one kind, and the root of the summed squares of the imbalances.
+type score [4]float64
+
+func (d dealer) better(s, than score) bool {
+	for i := range s {
+		if math.Abs(s[i]-than[i]) > nearestShare*(d.at[len(d.at)-1]-d.at[0]) {
+			return s[i] < than[i]
+		}
+	}
+	return false
+}
+
+// score returns the measures of a dealing. An imbalance is how far the middle of a string lies from the row's middle.
+func (d dealer) score(of []int) score {
+	s := score{0: gapM(d.at, of)}
+	clear(d.sums)
+	for i, str := range of {
+		d.sums[str] += d.at[i]
+	}
+	middle, each := (d.at[0]+d.at[len(d.at)-1])/2, float64(len(of)/d.strings)
+	for _, sum := range d.sums {
+		off := math.Abs(sum/each - middle)
+		s[1], s[3] = max(s[1], off), s[3]+off*off
+	}
+	s[3] = math.Sqrt(s[3])
+	if len(d.kinds) > 1 {
+		for _, members := range d.kinds {
+			s[2] = max(s[2], gapM(pick(d.at, members), pick(of, members)))
+		}
+	}
+	return s
+}
+
+// numbered numbers values from 0 in the order in which they appear.
+func numbered(values []int) []int {
+	number := map[int]int{}
+	out := make([]int, len(values))
+	for i, v := range values {
+		if _, seen := number[v]; !seen {
+			number[v] = len(number)
+		}
+		out[i] = number[v]
 	}
 	return out
 }

@@ -1,5 +1,9 @@
 package circuit
 
+import (
+	"fathomlux/scene/parts"
+)
+
 // Point is one place of the circuit where a meter can be held, with what to expect there. Voltages count from the
 // driver's minus; wires are taken as free of loss.
 type Point struct {
@@ -13,29 +17,20 @@ type Point struct {
 	AcrossV        float64 // across the module, string or driver; the same at both of its terminals
 }
 
-// Card returns what a meter should read, in the order of a check: the driver's two terminals, then string by string the
+// card returns what a meter should read, in the order of a check: the driver's two terminals, then string by string the
 // terminals of the string and of each module along it. All strings are in operation, at the given junction temperatures;
 // a meter in series with a string reads the string's current.
-func Card(job Job, c Circuit) ([]Point, error) {
-	if err := job.check(); err != nil {
-		return nil, err
-	}
-	m := meter{warm: c, cold: c.cooled(job.Given.ColdC), forward: job.Given.Forward}
-	var err error
-	if m.running, err = m.warm.Running(); err != nil {
-		return nil, err
-	}
-	if m.starting, err = m.cold.Running(); err != nil {
-		return nil, err
-	}
+func card(job Job, c Circuit, running Sharing) []Point {
+	m := meter{warm: c, running: running, forward: job.Given.Forward}
+	m.cold = c.changed(func(_ int, one *parts.Mounted) { one.JunctionC = job.Given.ColdC })
+	m.starting = share(m.cold.Strings, c.DriverA)
 	whole := m.driver(c.DriverA)
-	card := whole.pair()
+	points := whole.pair()
 	for i := range c.Strings {
 		whole.String, whole.CurrentA = i, m.running.CurrentA[i]
-		card = append(card, whole.pair()...)
-		card = append(card, m.along(i)...)
+		points = append(append(points, whole.pair()...), m.along(i)...)
 	}
-	return card, nil
+	return points
 }
 
 // meter is the circuit in operation and at a cold start.
@@ -48,12 +43,13 @@ type meter struct {
 // driver returns the plus terminal that all strings share. Its tolerance is that of the string with the widest.
 func (m meter) driver(currentA float64) Point {
 	v := m.running.VoltageV
-	p := Point{String: -1, Module: -1, Number: -1, Terminal: "+", VoltageV: v, AcrossV: v, ColdV: m.starting.VoltageV, CurrentA: currentA}
+	p := Point{String: -1, Module: -1, Number: -1, Terminal: "+", VoltageV: v, AcrossV: v, ColdV: m.starting.VoltageV,
+		CurrentA: currentA}
 	most := 0.0
 	for i, line := range m.warm.Strings {
 		off := 0.0
 		for _, module := range line {
-			across, _ := module.continuedV(m.running.CurrentA[i])
+			across, _ := voltage(module, m.running.CurrentA[i])
 			off += m.forward.ofV(across)
 		}
 		most = max(most, off)
@@ -69,19 +65,6 @@ func (p Point) pair() []Point {
 	return []Point{p, minus}
 }
 
-// cooled returns the circuit with all junctions at one temperature.
-func (c Circuit) cooled(junctionC float64) Circuit {
-	strings := make([][]Module, len(c.Strings))
-	for i, line := range c.Strings {
-		for _, m := range line {
-			m.JunctionC = junctionC
-			strings[i] = append(strings[i], m)
-		}
-	}
-	c.Strings = strings
-	return c
-}
-
 // along returns the terminals of the modules of a string, from plus to minus. It adds up from minus, so that the last
 // terminal is at 0 V exactly.
 func (m meter) along(i int) []Point {
@@ -89,22 +72,14 @@ func (m meter) along(i int) []Point {
 	points := make([]Point, 2*len(line))
 	var v, off, coldV float64
 	for k := len(line) - 1; k >= 0; k-- {
-		at := Point{String: i, Module: k, Number: m.warm.number(i, k), CurrentA: m.running.CurrentA[i]}
-		at.AcrossV, _ = line[k].continuedV(at.CurrentA)
+		at := Point{String: i, Module: k, Number: m.warm.Number[i][k], CurrentA: m.running.CurrentA[i]}
+		at.AcrossV, _ = voltage(line[k], at.CurrentA)
 		at.Terminal, at.VoltageV, at.LowV, at.HighV, at.ColdV = "-", v, v-off, v+off, coldV
 		points[2*k+1] = at
-		across, _ := coldLine[k].continuedV(m.starting.CurrentA[i])
+		across, _ := voltage(coldLine[k], m.starting.CurrentA[i])
 		v, off, coldV = v+at.AcrossV, off+m.forward.ofV(at.AcrossV), coldV+across
 		at.Terminal, at.VoltageV, at.LowV, at.HighV, at.ColdV = "+", v, v-off, v+off, coldV
 		points[2*k] = at
 	}
 	return points
-}
-
-// number returns the index in the job of a module of a string, -1 where the circuit does not tell.
-func (c Circuit) number(i, module int) int {
-	if i >= len(c.Number) || module >= len(c.Number[i]) {
-		return -1
-	}
-	return c.Number[i][module]
 }

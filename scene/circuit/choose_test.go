@@ -10,12 +10,12 @@ import (
 
 func TestRecommendStaysBelowTheWetLimit(t *testing.T) {
 	all := mustSplits(t, foyerJob())
-	got := recommendAll(all)
+	got := recommend(all, Request{})
 	s := all[got.Split]
 	if s.Strings != 3 || s.Fits[got.Fit].Driver.Name != "cc-1050" || got.Flagged { // 28 V; one string of six and two of three are above 30 V
 		t.Errorf("%d strings, %+v", s.Strings, got)
 	}
-	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050 is the only driver that fits", "87 %", "58 % of its rated power, 71 % to spare over the load"} {
+	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050 is the only driver that fits", "87 %", "58 % of its rated power, headroom 71 % over the load"} {
 		if !strings.Contains(got.Why, words) {
 			t.Errorf("%q does not say %q", got.Why, words)
 		}
@@ -28,7 +28,7 @@ func TestRecommendFallsBack(t *testing.T) {
 	job := foyerJob()
 	delete(job.Drivers, "cc-1050")
 	all := mustSplits(t, job)
-	got := recommendAll(all)
+	got := recommend(all, Request{})
 	if all[got.Split].Strings != 2 || got.Flagged || !strings.Contains(got.Why, "no split at or below 30 V") {
 		t.Errorf("without cc-1050: %+v", got)
 	}
@@ -36,14 +36,14 @@ func TestRecommendFallsBack(t *testing.T) {
 	high.HighestV, high.RatedW = 90, 40
 	job.Drivers = map[string]parts.Driver{"high": high}
 	all = mustSplits(t, job)
-	if got = recommendAll(all); all[got.Split].Strings != 1 || !got.Flagged || !strings.Contains(got.Why, "above the 60 V") {
+	if got = recommend(all, Request{}); all[got.Split].Strings != 1 || !got.Flagged || !strings.Contains(got.Why, "above the 60 V") {
 		t.Errorf("with a driver of 90 V alone: %+v", got)
 	}
 	job.Drivers = nil
-	if got = recommendAll(mustSplits(t, job)); got.Split != -1 || got.Fit != -1 || !got.Flagged || got.Why == "" {
+	if got = recommend(mustSplits(t, job), Request{}); got.Split != -1 || got.Fit != -1 || !got.Flagged || got.Why == "" {
 		t.Errorf("without drivers: %+v", got)
 	}
-	if got = recommendAll(nil); got.Split != -1 {
+	if got = recommend(nil, Request{}); got.Split != -1 {
 		t.Errorf("of nothing: %+v", got)
 	}
 }
@@ -71,22 +71,22 @@ func TestDriverOrder(t *testing.T) {
 
 func TestChoose(t *testing.T) {
 	for name, c := range map[string]struct {
-		wish    Wish
+		wish    Request
 		strings int
 		driver  string // empty where no driver is chosen
 		flagged bool
 		words   string
 	}{
-		"open":             {Wish{}, 3, "cc-1050", false, "fewest strings"},
-		"two strings":      {Wish{Strings: 2}, 2, "cc-700", false, "as wished"},
-		"a driver":         {Wish{Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "cc-select-40w, as wished"},
-		"both":             {Wish{Strings: 2, Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "33 % to spare"},
-		"unfit driver":     {Wish{Strings: 2, Driver: "cc-350"}, 2, "cc-350", true, "cc-350 does not fit 2 strings of 3: it gives 350 mA, not 700 mA; its 16.8 W"},
-		"unfit everywhere": {Wish{Driver: "cc-500"}, 2, "cc-500", true, "cc-500 does not fit 2 strings of 3: it gives 500 mA"},
-		"no driver fits":   {Wish{Strings: 1}, 1, "", true, "1 string of 6: no driver fits"},
+		"open":             {Request{}, 3, "cc-1050", false, "fewest strings"},
+		"two strings":      {Request{Strings: 2}, 2, "cc-700", false, "as asked for"},
+		"a driver":         {Request{Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "cc-select-40w, as asked for"},
+		"both":             {Request{Strings: 2, Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "headroom 33 %"},
+		"unfit driver":     {Request{Strings: 2, Driver: "cc-350"}, 2, "cc-350", true, "cc-350 does not fit 2 strings of 3: it gives 350 mA, not 700 mA; its 16.8 W"},
+		"unfit everywhere": {Request{Driver: "cc-500"}, 2, "cc-500", true, "cc-500 does not fit 2 strings of 3: it gives 500 mA"},
+		"no driver fits":   {Request{Strings: 1}, 1, "", true, "1 string of 6: no driver fits"},
 	} {
 		job := foyerJob()
-		job.Wish = c.wish
+		job.Request = c.wish
 		all := mustSplits(t, job)
 		got, err := choose(job, all)
 		if err != nil {
@@ -108,17 +108,17 @@ func TestChoose(t *testing.T) {
 
 func TestChooseRefuses(t *testing.T) {
 	for name, c := range map[string]struct {
-		wish Wish
+		wish Request
 		blue int // of the six modules
 		want string
 	}{
-		"unknown driver":   {Wish{Driver: "cc-7000"}, 0, "there is no driver cc-7000; there are cc-1050, "},
-		"four of six":      {Wish{Strings: 4}, 0, "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
-		"unlike make-up":   {Wish{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings"},
-		"negative strings": {Wish{Strings: -1}, 0, "-1 strings cannot be"},
+		"unknown driver":   {Request{Driver: "cc-7000"}, 0, "there is no driver cc-7000; there are cc-1050, "},
+		"four of six":      {Request{Strings: 4}, 0, "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
+		"unlike make-up":   {Request{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings"},
+		"negative strings": {Request{Strings: -1}, 0, "-1 strings cannot be"},
 	} {
 		job := foyerJob()
-		job.Wish = c.wish
+		job.Request = c.wish
 		for i := range c.blue {
 			job.Modules[i].Part.Name = "quad-blue"
 		}
@@ -134,11 +134,11 @@ func TestChooseRefuses(t *testing.T) {
 
 // TestWhatWouldServeServes reads the wanted driver from the words, puts it into the table, and finds that it fits.
 func TestWhatWouldServeServes(t *testing.T) {
-	for _, wish := range []Wish{{}, {Strings: 1}, {Strings: 2}, {Driver: "small"}} {
+	for _, wish := range []Request{{}, {Strings: 1}, {Strings: 2}, {Driver: "small"}} {
 		job := foyerJob()
 		small := job.Drivers["cc-350"]
 		small.RatedW = 2
-		job.Drivers, job.Wish = map[string]parts.Driver{"small": small}, wish
+		job.Drivers, job.Request = map[string]parts.Driver{"small": small}, wish
 		p, err := Design(job)
 		if err != nil {
 			t.Fatal(err)
@@ -160,8 +160,8 @@ func TestWhatWouldServeServes(t *testing.T) {
 			t.Errorf("%+v: %q asks for more than %g to %g V and %g W", wish, words, s.LowestV, s.HighestV, s.LoadW)
 		}
 		d.CurrentsA = []float64{mA / 1000}
-		job.Drivers["wanted"], job.Wish.Driver = d, ""
-		job.Wish.Strings = s.Strings
+		job.Drivers["wanted"], job.Request.Driver = d, ""
+		job.Request.Strings = s.Strings
 		if p, err = Design(job); err != nil || p.Chosen.Fit < 0 || p.Splits[p.Chosen.Split].Fits[p.Chosen.Fit].Driver.Name != "wanted" {
 			t.Errorf("%+v: the driver of %q does not serve: %q, %v", wish, words, p.Chosen.Why, err)
 		}
@@ -172,7 +172,7 @@ func TestWhatWouldServeServes(t *testing.T) {
 }
 
 func TestSayMargin(t *testing.T) {
-	for share, want := range map[float64]string{0.1: "10 % to spare over the load", 0.744: "74 % to spare over the load", 1: "2 times the load", 2.509: "3.5 times the load", 8.552: "9.6 times the load"} {
+	for share, want := range map[float64]string{0.1: "headroom 10 % over the load", 0.744: "headroom 74 % over the load", 1: "2 times the load", 2.509: "3.5 times the load", 8.552: "9.6 times the load"} {
 		if got := sayMargin(share); got != want {
 			t.Errorf("%g: %q, want %q", share, got, want)
 		}

@@ -3,11 +3,10 @@
 // should read. Volts, amperes, watts and metres; temperatures in degrees Celsius, shares 0 to 1.
 // It takes the junction temperatures as given and computes neither heat nor light. Drivers are ideal current sources
 // inside their voltage range; ripple, dimming, inrush and the heating of wires are left out.
-// Next: package parts for the tables of modules and drivers, package curve for how they are read.
+// Next: package parts for the modules and drivers, package curve for how their tables are read.
 package circuit
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -17,28 +16,14 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// Module is one module on a rail.
-type Module struct {
-	Name      string // what words call it; empty for its number in the job
-	Part      parts.Module
-	CurrentA  float64 // wanted current through the module
-	JunctionC float64 // junction temperature in operation
-	Rail      int     // index of its rail, from 0
-	AlongM    float64 // place of its middle, from the left end of its rail
-	ShiftV    float64 // departure of the module's forward voltage from its table; 0 as tabulated
-}
-
-// called is what words call the i-th module of a job.
-func (m Module) called(i int) string { return cmp.Or(m.Name, strconv.Itoa(i+1)) }
-
 // Tolerance is how far the forward voltage of one module may lie from its table, up or down; both terms add.
 type Tolerance struct{ Volts, Share float64 }
 
 // ofV returns the tolerance of a forward voltage, V.
 func (t Tolerance) ofV(voltageV float64) float64 { return t.Volts + t.Share*voltageV }
 
-// Wish is what the maker has decided already. A field is 0 or empty where it is open.
-type Wish struct {
+// Request is what the maker has decided already. A field is 0 or empty where it is open.
+type Request struct {
 	Strings int
 	Driver  string // a name in Job.Drivers
 }
@@ -78,6 +63,7 @@ const (
 	sameCurrentShare   = 1e-6 // currents nearer than this are the same, written in different units
 	driverCurrentShare = 0.02 // a driver's current may be this far from the wanted one
 	roundingShare      = 1e-9 // slack for sums of many floats, as a share
+	zeroKelvinC        = -273.15
 )
 
 // Usual returns the usual assumptions in air of a given temperature.
@@ -90,10 +76,10 @@ func Usual(airC float64) Assumptions {
 
 // Job is what is to be wired to one driver. All modules must be for the same current; see ByCurrent.
 type Job struct {
-	Modules      []Module
+	Modules      []parts.Mounted
 	RailLengthsM []float64 // by rail; needed where the feed is at the right
 	Drivers      map[string]parts.Driver
-	Wish         Wish
+	Request      Request
 	Feed         Feed
 	Use          Use
 	Given        Assumptions
@@ -103,70 +89,82 @@ type Job struct {
 // ErrNothing is what a job without modules gets.
 var ErrNothing = errors.New("there are no modules to wire")
 
-// check refuses a job with values that cannot be computed with.
+// check refuses a job with values that cannot be computed with. What it passes, nothing in this package refuses.
 func (j Job) check() error {
-	switch g := j.Given; {
+	g := j.Given
+	switch {
 	case len(j.Modules) == 0:
 		return ErrNothing
 	case len(j.Modules) > mostModules:
 		return fmt.Errorf("%d modules are too many for one driver; wire up to %d", len(j.Modules), mostModules)
 	case !finite(g.Forward.Volts, g.Forward.Share, g.MarginShare, g.ColdC, g.CopperC, g.DropShare):
 		return errors.New("an assumption is not a finite number")
-	case g.Forward.Volts < 0 || g.Forward.Share < 0 || g.Forward.Share >= 1 || g.MarginShare < 0:
-		return errors.New("tolerance and margin may not be negative, and a tolerance is below 100 %")
+	case g.Forward.Volts < 0 || g.Forward.Share < 0 || g.Forward.Share >= 1 || g.MarginShare < 0 || g.DropShare <= 0:
+		return errors.New("tolerance and margin may not be negative, a tolerance is below 100 %, and wires lose something")
 	case g.ColdC < zeroKelvinC || g.CopperC < zeroKelvinC:
 		return fmt.Errorf("no temperature is below %g °C", zeroKelvinC)
-	case g.DropShare <= 0:
-		return errors.New("the share that wires may lose is not above 0; give one such as 2 %")
-	case !finite(j.Feed.LeadM, j.Feed.BetweenRailsM) || j.Feed.LeadM < 0 || j.Feed.BetweenRailsM < 0:
-		return errors.New("a length of cable is negative or not a finite number")
-	case !finite(j.RailLengthsM...):
-		return errors.New("the length of a rail is not a finite number")
+	case !finite(append(j.RailLengthsM, j.Feed.LeadM, j.Feed.BetweenRailsM)...) || min(j.Feed.LeadM, j.Feed.BetweenRailsM) < 0:
+		return errors.New("a length of rail or cable is negative or not a finite number")
+	case !finite(j.Use.HoursPerDay, j.Use.TariffPerKWh.Amount, j.Use.FluxLm) || j.Use.HoursPerDay > 24 ||
+		min(j.Use.HoursPerDay, j.Use.TariffPerKWh.Amount, j.Use.FluxLm) < 0:
+		return errors.New("hours a day are from 0 to 24, tariff and light are numbers from 0")
 	}
-	return j.checkModules()
-}
-
-func (j Job) checkModules() error {
 	for i, m := range j.Modules {
-		if err := m.check(); err != nil {
-			return fmt.Errorf("module %s: %w", m.called(i), err)
+		err := checkModule(m, g.ColdC)
+		if err == nil && j.Feed.Right && m.Rail >= len(j.RailLengthsM) {
+			err = errors.New("its rail has no length, which a feed at the right end needs")
 		}
-		if j.Feed.Right && m.Rail >= len(j.RailLengthsM) {
-			return fmt.Errorf("module %s: its rail has no length, which a feed at the right end needs", m.called(i))
+		if err != nil {
+			return fmt.Errorf("module %s: %w", m.Called(i), err)
 		}
 	}
 	return sameCurrent(j.Modules)
 }
 
-const zeroKelvinC = -273.15 // exact, by the definition of the Celsius scale
-
-func (m Module) check() error {
+func checkModule(m parts.Mounted, coldC float64) error {
 	switch {
 	case !finite(m.CurrentA, m.JunctionC, m.AlongM, m.ShiftV):
 		return errors.New("current, temperature, place or voltage is not a finite number")
-	case m.CurrentA <= 0:
-		return errors.New("the current is not above 0")
-	case m.Rail < 0:
-		return errors.New("rails are counted from 0")
+	case m.CurrentA <= 0 || m.Rail < 0:
+		return errors.New("the current is not above 0, or the rail is none")
+	case m.Part.Dies() < 1 || m.Part.ForwardV.Empty():
+		return errors.New("the part has no dies, or no table of voltage")
 	}
-	_, err := m.voltageAt(m.CurrentA, m.JunctionC)
-	return err
+	for _, junctionC := range []float64{m.JunctionC, coldC} {
+		if v := at(m, junctionC); !finite(v) || v <= 0 {
+			return fmt.Errorf("the voltage of %s at %g °C is not above 0", m.Part.Name, junctionC)
+		}
+	}
+	return m.Part.CheckCurrent(m.CurrentA)
+}
+
+// at returns the voltage of a module at its wanted current and a junction temperature, V.
+func at(m parts.Mounted, junctionC float64) float64 {
+	v, _ := m.Part.Voltage(m.CurrentA, junctionC)
+	return v + m.ShiftV
+}
+
+// voltage returns the voltage of a module at its junction temperature and any current, V; beyond is true where its table
+// does not hold that.
+func voltage(m parts.Mounted, currentA float64) (voltageV float64, beyond bool) {
+	v, beyond := m.Part.Voltage(currentA, m.JunctionC)
+	return v + m.ShiftV, beyond
 }
 
 // sameCurrent refuses modules that cannot stand in one string.
-func sameCurrent(modules []Module) error {
+func sameCurrent(modules []parts.Mounted) error {
 	groups := ByCurrent(modules)
 	if len(groups) < 2 {
 		return nil
 	}
-	a, b := modules[groups[0][0]].CurrentA, modules[groups[1][0]].CurrentA
-	return fmt.Errorf("modules at %s and at %s cannot share a string: the same current flows through all of it; give all the same current, or feed each group from a driver of its own",
-		sayA(a), sayA(b))
+	return fmt.Errorf("modules at %s and at %s cannot share a string: the same current flows through all of it; give all "+
+		"the same current, or feed each group from a driver of its own",
+		sayA(modules[groups[0][0]].CurrentA), sayA(modules[groups[1][0]].CurrentA))
 }
 
 // ByCurrent groups modules, as indices, by the current that they are for, in the order in which the currents first
 // appear. Each group needs a driver of its own.
-func ByCurrent(modules []Module) [][]int {
+func ByCurrent(modules []parts.Mounted) [][]int {
 	var groups [][]int
 	for i, m := range modules {
 		k := slices.IndexFunc(groups, func(g []int) bool {
@@ -174,8 +172,7 @@ func ByCurrent(modules []Module) [][]int {
 			return m.CurrentA == first || math.Abs(m.CurrentA-first) <= sameCurrentShare*math.Abs(first)
 		})
 		if k < 0 {
-			groups = append(groups, nil)
-			k = len(groups) - 1
+			groups, k = append(groups, nil), len(groups)
 		}
 		groups[k] = append(groups[k], i)
 	}
@@ -183,19 +180,13 @@ func ByCurrent(modules []Module) [][]int {
 }
 
 func finite(values ...float64) bool {
-	for _, v := range values {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(values, func(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) })
 }
 
-// sayV, sayA and sayW write a quantity for a reason in words; say writes a number with up to some decimals.
-func sayV(v float64) string { return say(v, 1) + " V" }
-func sayA(a float64) string { return say(a*1000, 1) + " mA" }
-func sayW(w float64) string { return say(w, 1) + " W" }
-
+// sayV, sayA, sayW and sayShare write a quantity for a reason in words; say writes a number with up to some decimals.
+func sayV(v float64) string         { return say(v, 1) + " V" }
+func sayA(a float64) string         { return say(a*1000, 1) + " mA" }
+func sayW(w float64) string         { return say(w, 1) + " W" }
 func sayShare(share float64) string { return say(share*100, 1) + " %" }
 
 func say(v float64, decimals int) string {

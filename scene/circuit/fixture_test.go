@@ -13,11 +13,11 @@ import (
 const quadA = 0.35 // the current of most tests
 
 // modules returns n modules of a name at 350 mA and 25 C, 180 mm apart on one rail.
-func modules(n int, name string) []Module {
+func modules(n int, name string) []parts.Mounted {
 	part := practicetest.Parts().Modules[name]
-	var all []Module
+	var all []parts.Mounted
 	for i := range n {
-		all = append(all, Module{Part: part, CurrentA: quadA, JunctionC: 25, AlongM: 0.1 + 0.18*float64(i)})
+		all = append(all, parts.Mounted{Part: part, CurrentA: quadA, JunctionC: 25, AlongM: 0.1 + 0.18*float64(i)})
 	}
 	return all
 }
@@ -33,13 +33,13 @@ func foyerJob() Job {
 }
 
 // line returns a module of one die with the straight curve V = atNoneV + ohm I from 10 mA to 1 A.
-func line(t interface{ Fatal(...any) }, atNoneV, ohm float64) Module {
+func line(t interface{ Fatal(...any) }, atNoneV, ohm float64) parts.Mounted {
 	forward, err := curve.Linear([]float64{0.01, 1}, []float64{atNoneV + 0.01*ohm, atNoneV + ohm})
 	if err != nil {
 		t.Fatal(err)
 	}
 	part := parts.Module{Name: "line", DiesAlong: 1, DiesAcross: 1, ParallelPaths: 1, ForwardV: forward, ReferenceC: 25, HighestA: 0.5}
-	return Module{Part: part, CurrentA: quadA, JunctionC: 25}
+	return parts.Mounted{Part: part, CurrentA: quadA, JunctionC: 25}
 }
 
 // near tells whether got is within tolerance of want; a NaN is near nothing.

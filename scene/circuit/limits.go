@@ -56,9 +56,6 @@ func (t Touch) String() string {
 	return "above 60 V"
 }
 
-// Output is what a driver gives at its terminals.
-type Output struct{ HighestV, CurrentA, LoadW float64 }
-
 // Judgement is one limit held against an output. LimitA and LimitW are 0 where the limit is one of voltage alone.
 type Judgement struct {
 	Name, Source           string
@@ -67,20 +64,22 @@ type Judgement struct {
 	Met                    bool
 }
 
-// judge holds an output against all limits, the one for wet places first.
-func judge(o Output) []Judgement {
+// judge holds a split's output, at a driver's current, against all limits, the one for wet places first.
+func judge(s Split, currentA float64) []Judgement {
 	const touch, classTwo = "IEC 60598-1", "UL 1310; NEC, Class 2 power sources"
 	all := []Judgement{
 		{Name: "bare live parts in wet places, ripple-free DC", Source: touch, LimitV: WetTouchV},
 		{Name: "bare live parts in dry places, ripple-free DC", Source: touch, LimitV: DryTouchV},
 		{Name: "safety extra-low-voltage supply, DC", Source: "IEC 62368-1", LimitV: safeSupplyV},
 		{Name: "extra-low voltage, DC", Source: "IEC 61140", LimitV: extraLowV},
-		{Name: "Class 2 output, wet", Source: classTwo, LimitV: classTwoWetV, LimitA: classTwoA, LimitW: classTwoW, Below: true},
-		{Name: "Class 2 output, dry", Source: classTwo, LimitV: classTwoDryV, LimitA: classTwoA, LimitW: classTwoW, Below: true},
+		{Name: "Class 2 output, wet", Source: classTwo, LimitV: classTwoWetV, LimitA: classTwoA, LimitW: classTwoW,
+			Below: true},
+		{Name: "Class 2 output, dry", Source: classTwo, LimitV: classTwoDryV, LimitA: classTwoA, LimitW: classTwoW,
+			Below: true},
 	}
 	for i, l := range all {
-		all[i].Met = (o.HighestV < l.LimitV || !l.Below && o.HighestV == l.LimitV) &&
-			(l.LimitA == 0 || o.CurrentA <= l.LimitA) && (l.LimitW == 0 || o.LoadW <= l.LimitW)
+		all[i].Met = (s.HighestV < l.LimitV || !l.Below && s.HighestV == l.LimitV) &&
+			(l.LimitA == 0 || currentA <= l.LimitA) && (l.LimitW == 0 || s.LoadW <= l.LimitW)
 	}
 	return all
 }

@@ -20,7 +20,7 @@ func TestWhatCountsAsOneCurrent(t *testing.T) {
 	for off, groups := range map[float64]int{0.99e-6: 1, 1.01e-6: 2} {
 		one, other := line(t, 8, 10), line(t, 8, 10)
 		other.CurrentA *= 1 + off
-		if got := len(ByCurrent([]Module{one, other})); got != groups {
+		if got := len(ByCurrent([]parts.Mounted{one, other})); got != groups {
 			t.Errorf("currents %g apart make %d groups, want %d", off, got, groups)
 		}
 	}
@@ -46,17 +46,17 @@ func TestHowFarADriverMayBeOff(t *testing.T) {
 	}
 	m := line(t, 8, 10)
 	for a, want := range map[float64]bool{0.5: false, 0.505: true} { // the module bears 0.5 A
-		if over([]Module{m}, a) != want {
+		if over([]parts.Mounted{m}, a) != want {
 			t.Errorf("%g A is too much: %v", a, !want)
 		}
 	}
-	job := Job{Modules: []Module{m, m}, Drivers: map[string]parts.Driver{"own": {RatedW: 8.02}}}
+	job := Job{Modules: []parts.Mounted{m, m}, Drivers: map[string]parts.Driver{"own": {RatedW: 8.02}}}
 	if got := longestRun(job, []int{0, 1}); got != 1 { // two of 11.5 V at 350 mA take 8.05 W
 		t.Errorf("8.02 W feed %d modules of 4.025 W", got)
 	}
 	c := Circuit{Driver: parts.Driver{HighestV: 50, RatedW: 8.02}}
 	f := Fault{Sharing: Sharing{VoltageV: 23, CurrentA: []float64{0.35}, Beyond: []bool{false}}}
-	if c.weigh(&f, [][]Module{{m, m}}); len(f.Notes) != 1 { // 8.05 W again
+	if c.weigh(&f, [][]parts.Mounted{{m, m}}); len(f.Notes) != 1 { // 8.05 W again
 		t.Errorf("8.05 W on a driver of 8.02 W: %q", f.Notes)
 	}
 }
@@ -72,17 +72,15 @@ func TestEdgesOfWhatCanBe(t *testing.T) {
 		if f.power(Split{LoadW: 5}, 0); (len(f.Reasons) == 0) != can {
 			t.Errorf("an efficiency of %g: %q", share, f.Reasons)
 		}
-		if _, err := runningOf(5, share, Use{}); (err == nil) != can {
-			t.Errorf("running at an efficiency of %g: %v", share, err)
-		}
 	}
-	for hours, can := range map[float64]bool{24: true, 24.1: false} {
-		if _, err := runningOf(5, 0.9, Use{HoursPerDay: hours}); (err == nil) != can {
-			t.Errorf("%g h a day: %v", hours, err)
+	for hours, can := range map[float64]bool{24: true, 24.1: false, -1: false} {
+		job := foyerJob()
+		if job.Use.HoursPerDay = hours; (job.check() == nil) != can {
+			t.Errorf("%g h a day: %v", hours, job.check())
 		}
 	}
 	for cold, can := range map[float64]bool{-273.15: true, -273.16: false} { // exact, by the definition of the Celsius scale
-		job := Job{Modules: []Module{line(t, 8, 10)}, Given: Usual(24)}
+		job := Job{Modules: []parts.Mounted{line(t, 8, 10)}, Given: Usual(24)}
 		if job.Given.ColdC = cold; (job.check() == nil) != can {
 			t.Errorf("%g C: %v", cold, job.check())
 		}

@@ -27,20 +27,21 @@ var edition = regexp.MustCompile(`:(19|20)\d\d|\d\.\d|60950|table`)
 func TestJudge(t *testing.T) {
 	for _, c := range []struct {
 		name string
-		out  Output
+		out  Split
+		a    float64
 		met  [6]bool // wet, dry, safe supply, band, Class 2 wet, Class 2 dry
 	}{
-		{"two strings of three", Output{HighestV: 42, CurrentA: 0.7, LoadW: 29.4}, [6]bool{false, true, true, true, false, true}},
-		{"at 30 V", Output{HighestV: 30, CurrentA: 0.7, LoadW: 21}, [6]bool{true, true, true, true, false, true}},
-		{"at 60 V", Output{HighestV: 60, CurrentA: 0.7, LoadW: 42}, [6]bool{false, true, true, true, false, false}},
-		{"one string of six", Output{HighestV: 84, CurrentA: 0.35, LoadW: 29.4}, [6]bool{false, false, false, true, false, false}},
-		{"mains", Output{HighestV: 325, CurrentA: 0.35, LoadW: 114}, [6]bool{}},
-		{"too much power", Output{HighestV: 28, CurrentA: 4, LoadW: 112}, [6]bool{true, true, true, true, false, false}},
-		{"too much current", Output{HighestV: 12, CurrentA: 6, LoadW: 72}, [6]bool{true, true, true, true, false, false}},
-		{"small", Output{HighestV: 28, CurrentA: 1.05, LoadW: 29.4}, [6]bool{true, true, true, true, true, true}},
-		{"no number", Output{HighestV: math.NaN()}, [6]bool{}},
+		{"two strings of three", Split{HighestV: 42, LoadW: 29.4}, 0.7, [6]bool{false, true, true, true, false, true}},
+		{"at 30 V", Split{HighestV: 30, LoadW: 21}, 0.7, [6]bool{true, true, true, true, false, true}},
+		{"at 60 V", Split{HighestV: 60, LoadW: 42}, 0.7, [6]bool{false, true, true, true, false, false}},
+		{"one string of six", Split{HighestV: 84, LoadW: 29.4}, 0.35, [6]bool{false, false, false, true, false, false}},
+		{"mains", Split{HighestV: 325, LoadW: 114}, 0.35, [6]bool{}},
+		{"too much power", Split{HighestV: 28, LoadW: 112}, 4, [6]bool{true, true, true, true, false, false}},
+		{"too much current", Split{HighestV: 12, LoadW: 72}, 6, [6]bool{true, true, true, true, false, false}},
+		{"small", Split{HighestV: 28, LoadW: 29.4}, 1.05, [6]bool{true, true, true, true, true, true}},
+		{"no number", Split{HighestV: math.NaN(), LoadW: 0}, 0, [6]bool{}},
 	} {
-		all := judge(c.out)
+		all := judge(c.out, c.a)
 		if len(all) != len(c.met) {
 			t.Fatalf("%d limits, want %d", len(all), len(c.met))
 		}

@@ -1,10 +1,14 @@
 package circuit
 
+import (
+	"fathomlux/scene/parts"
+)
+
 // Plan is the whole answer to a job.
 type Plan struct {
 	Splits      []Split
 	Recommended Pick
-	Chosen      Pick      // the same among what the wish leaves open
+	Chosen      Pick      // the same among what the request leaves open
 	Apart       []Portion // where no driver feeds all modules: how several would; empty otherwise, and where none do
 	Wanted      string    // what a driver would need to feed all modules, where there is none and several do not serve either
 	Limits      []Judgement
@@ -19,81 +23,79 @@ type Plan struct {
 	Card        []Point
 }
 
+// Running is what the light costs while nothing is wrong.
+type Running struct {
+	LoadW, Efficiency, MainsW float64
+	HoursPerYear, KWhPerYear  float64
+	CostPerYear               parts.Money // without amount where there is no tariff
+	LmPerMainsW               float64     // 0 where the light is not known
+}
+
 // Design answers a job: all splits, the recommended one, the chosen one and what follows from it. The error tells why
-// nothing can be wired, or what is wrong with the wish; Plan.Splits and Plan.Recommended hold in the latter case.
-func Design(job Job) (Plan, error) {
-	var p Plan
-	var err error
+// nothing can be wired, or what is wrong with the request; Plan.Splits and Plan.Recommended hold in the latter case.
+func Design(job Job) (p Plan, err error) {
 	if p.Splits, err = Splits(job); err != nil {
 		return Plan{}, err
 	}
-	p.Recommended = recommendAll(p.Splits)
+	p.Recommended = recommend(p.Splits, Request{})
 	if p.Chosen, err = choose(job, p.Splits); err != nil {
 		return p, err
 	}
-	if !fed(p.Splits) {
-		if p.Apart = Apart(job); len(p.Apart) == 0 && job.Wish == (Wish{}) {
+	if p.Recommended.Split < 0 {
+		if p.Apart = apart(job); len(p.Apart) == 0 && job.Request == (Request{}) {
 			p.Wanted = wantedBy(p.Splits, job.Given)
 		}
 	}
-	if words := wanted(p.Splits, p.Chosen, job.Given); words != "" && (len(p.Apart) == 0 || p.Splits[p.Chosen.Split].Touch != AboveTouch) {
+	k := p.Chosen.Split
+	if words := wanted(p.Splits, p.Chosen, job.Given); words != "" &&
+		(len(p.Apart) == 0 || p.Splits[k].Touch != AboveTouch) {
 		p.Chosen.Why += "; " + words
 	}
-	if p.Circuit, err = wired(job, p.Splits, p.Chosen); err != nil {
+	if k < 0 {
 		return p, nil // nothing follows without a split that could be chosen; Chosen.Why says so
 	}
-	if err := p.follow(job); err != nil {
-		return p, err
-	}
+	p.follow(job)
 	return p, nil
 }
 
 // follow works out what follows from the chosen split.
-func (p *Plan) follow(job Job) error {
-	s, c := p.Splits[p.Chosen.Split], p.Circuit
-	p.Limits = judge(Output{HighestV: s.HighestV, CurrentA: c.DriverA, LoadW: s.LoadW})
+func (p *Plan) follow(job Job) {
+	s, c := p.Splits[p.Chosen.Split], wired(job, p.Splits, p.Chosen)
+	p.Circuit, p.Limits, p.Sharing = c, judge(s, c.DriverA), share(c.Strings, c.DriverA)
 	highString, lowString, highModule := c.extremes()
-	steps := []func() error{
-		func() (err error) { p.Sharing, err = c.Running(); return err },
-		func() (err error) { p.Open, err = c.Open(highString); return err },
-		func() (err error) { p.Short, err = c.Short(lowString, highModule); return err },
-		func() (err error) { p.Worst, err = c.Worst(job.Given.Forward); return err },
-		func() (err error) { p.Likely, err = c.likely(job.Given.Forward); return err },
-		func() (err error) { p.Wires, err = Wires(job, c); return err },
-		func() (err error) { p.Card, err = Card(job, c); return err },
-		func() (err error) {
-			if p.Chosen.Fit >= 0 && s.Fits[p.Chosen.Fit].Efficiency > 0 {
-				p.Running, err = runningOf(s.LoadW, s.Fits[p.Chosen.Fit].Efficiency, job.Use)
-			}
-			return err
-		},
+	p.Open, p.Short = c.Open(highString), c.Short(lowString, highModule)
+	p.Worst, p.Likely = c.worst(job.Given.Forward), c.likely(job.Given.Forward)
+	p.Wires, p.Card = wires(job, c, p.Sharing), card(job, c, p.Sharing)
+	if k := p.Chosen.Fit; k >= 0 && s.Fits[k].Efficiency > 0 {
+		p.Running = runningOf(s.LoadW, s.Fits[k].Efficiency, job.Use)
 	}
-	for _, step := range steps {
-		if err := step(); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
-// extremes returns the strings with the highest and the lowest voltage, and the module with the highest voltage in the
-// latter; the first of equals.
-func (c Circuit) extremes() (highString, lowString, highModule int) {
-	volts := make([]float64, len(c.Strings))
-	for i, line := range c.Strings {
-		volts[i], _ = stringV(line, line[0].CurrentA)
-		if volts[i] > volts[highString] {
-			highString = i
+// wired returns the circuit of a pick. Where no driver is chosen, or it does not fit, it is fed the strings' own current.
+func wired(job Job, all []Split, pick Pick) Circuit {
+	s := all[pick.Split]
+	c := Circuit{Number: s.Of, DriverA: s.DriverA, Before: job.Before}
+	for _, members := range s.Of {
+		line := make([]parts.Mounted, len(members))
+		for k, i := range members {
+			line[k] = job.Modules[i]
 		}
-		if volts[i] < volts[lowString] {
-			lowString = i
+		c.Strings = append(c.Strings, line)
+	}
+	if pick.Fit >= 0 {
+		c.Driver = s.Fits[pick.Fit].Driver
+		if s.Fits[pick.Fit].Fits {
+			c.DriverA = s.Fits[pick.Fit].CurrentA
 		}
 	}
-	highestV := 0.0
-	for k, m := range c.Strings[lowString] {
-		if v, _ := m.continuedV(m.CurrentA); v > highestV {
-			highestV, highModule = v, k
-		}
-	}
-	return highString, lowString, highModule
+	return c
+}
+
+// runningOf returns the running cost of a load on a driver of some efficiency at that load.
+func runningOf(loadW, efficiency float64, u Use) Running {
+	r := Running{LoadW: loadW, Efficiency: efficiency, MainsW: loadW / efficiency, HoursPerYear: u.HoursPerDay * daysPerYear}
+	r.KWhPerYear = r.MainsW / 1000 * r.HoursPerYear
+	r.CostPerYear = parts.Money{Amount: r.KWhPerYear * u.TariffPerKWh.Amount, Currency: u.TariffPerKWh.Currency}
+	r.LmPerMainsW = u.FluxLm / r.MainsW
+	return r
 }

@@ -2,12 +2,12 @@ package circuit
 
 import (
 	_ "embed"
-	"fmt"
 	"math"
-	"slices"
 	"strconv"
-	"strings"
 	"sync"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/parts"
 )
 
 const (
@@ -30,25 +30,17 @@ type Gauge struct {
 //go:embed data/sections.csv
 var sectionsCSV string
 
-// metric is the metric sizes, the thinnest first. It panics where the embedded table is broken.
-var metric = sync.OnceValue(func() []Gauge {
-	var all []Gauge
-	for line := range strings.Lines(sectionsCSV) {
-		line = strings.TrimSpace(line)
-		if strings.HasPrefix(line, "#") || line == "section_mm2" {
-			continue
-		}
-		mm2, err := strconv.ParseFloat(line, 64)
-		if err != nil {
-			panic(fmt.Sprintf("table of cross-sections: %v", err))
-		}
-		all = append(all, Gauge{Name: say(mm2, 2) + " mm²", AreaM2: mm2 * 1e-6})
+// metric is the metric sizes, the thinnest first; sources are in the file. It panics where the embedded table is broken.
+var metric = sync.OnceValue(func() (all []Gauge) {
+	mm2, err := curve.MustParseTable(sectionsCSV).Column("section_mm2")
+	if err != nil {
+		panic(err)
+	}
+	for _, v := range mm2 {
+		all = append(all, Gauge{Name: say(v, 2) + " mm²", AreaM2: v * 1e-6})
 	}
 	return all
 })
-
-// Metric returns the metric sizes, the thinnest first. Sources are in data/sections.csv.
-func Metric() []Gauge { return slices.Clone(metric()) }
 
 // american returns even american wire gauges, the thinnest first.
 func american() []Gauge {
@@ -89,34 +81,26 @@ type Wire struct {
 	UseAmerican      int
 }
 
-// Wires returns the wires of each string: lengths, and what each gauge takes. A string has its own pair of leads; it runs
+// wires returns the wires of each string: lengths, and what each gauge takes. A string has its own pair of leads; it runs
 // from the feed's end to its farthest module of each rail and back, so that boards count as wire, which is a little
 // too much. The heating of the wire is not judged: sizes below 0.5 mm2 are for bundles of few, up to about 2 A.
-func Wires(job Job, c Circuit) ([]Wire, error) {
-	if err := job.check(); err != nil {
-		return nil, err
-	}
-	shared, err := c.Running()
-	if err != nil {
-		return nil, err
-	}
-	var all []Wire
+func wires(job Job, c Circuit, shared Sharing) (all []Wire) {
 	for i, line := range c.Strings {
 		w := Wire{String: i, LengthM: wireLengthM(job, line), CurrentA: shared.CurrentA[i], VoltageV: shared.VoltageV}
-		w.Metric, w.UseMetric = w.drops(Metric(), job.Given)
+		w.Metric, w.UseMetric = w.drops(metric(), job.Given)
 		w.American, w.UseAmerican = w.drops(american(), job.Given)
 		all = append(all, w)
 	}
-	return all, nil
+	return all
 }
 
 // wireLengthM returns the length of a string's wire out and back, m.
-func wireLengthM(job Job, line []Module) float64 {
+func wireLengthM(job Job, line []parts.Mounted) float64 {
 	farthest := map[int]float64{}
 	lastRail := 0
 	for _, m := range line {
 		from := m.AlongM
-		if job.Feed.Right && m.Rail < len(job.RailLengthsM) {
+		if job.Feed.Right {
 			from = job.RailLengthsM[m.Rail] - m.AlongM
 		}
 		farthest[m.Rail] = max(farthest[m.Rail], from)

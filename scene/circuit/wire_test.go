@@ -11,7 +11,7 @@ import (
 func TestGauges(t *testing.T) {
 	var names []string
 	last := 0.0
-	for _, g := range Metric() {
+	for _, g := range metric() {
 		if g.AreaM2 <= last {
 			t.Errorf("%s is not thicker than the one before", g.Name)
 		}
@@ -50,9 +50,9 @@ func TestWiresOfTheFoyer(t *testing.T) {
 		job := foyerJob()
 		job.Feed.Right = right
 		job.Given.CopperC = 20
-		all, err := Wires(job, c)
-		if err != nil || len(all) != 2 {
-			t.Fatal(len(all), err)
+		all := wires(job, c, share(c.Strings, c.DriverA))
+		if len(all) != 2 {
+			t.Fatal(len(all))
 		}
 		want := []float64{5.64, 6.00}
 		if right {
@@ -83,10 +83,7 @@ func TestLongLead(t *testing.T) {
 	job := foyerJob()
 	job.Feed.LeadM, job.Given.CopperC = 50, 20
 	c := wiredAs(t, 2, "cc-700")
-	all, err := Wires(job, c)
-	if err != nil {
-		t.Fatal(err)
-	}
+	all := wires(job, c, share(c.Strings, c.DriverA))
 	w := all[1]
 	if w.Metric[w.UseMetric].Gauge.Name != "0.75 mm²" || w.American[w.UseAmerican].Gauge.Name != "AWG 18" {
 		t.Errorf("%s and %s, want 0.75 mm² and AWG 18", w.Metric[w.UseMetric].Gauge.Name, w.American[w.UseAmerican].Gauge.Name)
@@ -97,8 +94,8 @@ func TestLongLead(t *testing.T) {
 		}
 	}
 	job.Feed.LeadM = 500
-	if all, err = Wires(job, c); err != nil || all[1].UseMetric != -1 || all[1].UseAmerican != -1 {
-		t.Errorf("500 m: %d, %d, %v; want none", all[1].UseMetric, all[1].UseAmerican, err)
+	if all = wires(job, c, share(c.Strings, c.DriverA)); all[1].UseMetric != -1 || all[1].UseAmerican != -1 {
+		t.Errorf("500 m: %d, %d; want none", all[1].UseMetric, all[1].UseAmerican)
 	}
 }
 
@@ -110,11 +107,5 @@ func TestWireOverTwoRails(t *testing.T) {
 	line[0].AlongM, line[1].AlongM, line[2].AlongM, line[2].Rail = 0.3, 0.8, 0.4, 1
 	if got := wireLengthM(job, line); !near(got, 2*(2+0.5+0.8+0.4), 1e-12) {
 		t.Errorf("%g m, want 7.4 m", got)
-	}
-	if _, err := Wires(Job{}, Circuit{}); err == nil {
-		t.Error("nothing has wires")
-	}
-	if _, err := Wires(job, Circuit{}); err == nil {
-		t.Error("a circuit of nothing has wires")
 	}
 }

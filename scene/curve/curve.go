@@ -91,6 +91,18 @@ func (c Curve) At(x float64) (float64, error) {
 	return c.linear(x), nil
 }
 
+// EndSlope returns the slope between the last two rows of the table, or the first two, and 0 where there is one row only.
+func (c Curve) EndSlope(last bool) float64 {
+	i := 1
+	if last {
+		i = len(c.x) - 1
+	}
+	if len(c.x) < 2 {
+		return 0
+	}
+	return (c.y[i] - c.y[i-1]) / (c.x[i] - c.x[i-1])
+}
+
 // AtOrZero returns y at x, and 0 beyond the table's ends, as a spectrum that ends does.
 func (c Curve) AtOrZero(x float64) float64 {
 	y, err := c.At(x)

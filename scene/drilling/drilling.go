@@ -33,14 +33,8 @@ type Input struct {
 	Name     string
 	LengthM  float64
 	Profile  parts.Profile
-	Modules  []Module
+	Modules  []parts.Mounted
 	KeepOuts []KeepOut
-}
-
-// Module is one module on the rail, its middle FromLeftM.
-type Module struct {
-	Part      parts.Module
-	FromLeftM float64
 }
 
 // KeepOut is a stretch of the rail where no module may sit, such as a bracket.
@@ -143,11 +137,11 @@ func layOut(in Input, o Options) Plan {
 }
 
 // place adds a module's board and screw holes.
-func (p *Plan) place(m Module, number int) {
-	p.Boards = append(p.Boards, Board{Module: number, Part: m.Part.Name, FromLeftM: m.FromLeftM, LengthM: m.Part.BoardLengthM,
+func (p *Plan) place(m parts.Mounted, number int) {
+	p.Boards = append(p.Boards, Board{Module: number, Part: m.Part.Name, FromLeftM: m.AlongM, LengthM: m.Part.BoardLengthM,
 		WidthM: m.Part.BoardWidthM, holes: len(m.Part.Holes) > 0, boardIsWide: m.Part.BoardWidthM > p.WidthM+slackM})
 	for _, h := range m.Part.Holes {
-		p.Holes = append(p.Holes, Hole{Kind: Screw, Module: number, FromLeftM: m.FromLeftM + h.AlongM,
+		p.Holes = append(p.Holes, Hole{Kind: Screw, Module: number, FromLeftM: m.AlongM + h.AlongM,
 			FromFrontM: p.WidthM/2 + h.AcrossM, DiameterM: h.DiameterM})
 	}
 }

@@ -21,7 +21,7 @@ func quad() parts.Module {
 func rail(lengthM float64, part parts.Module, atM ...float64) Input {
 	in := Input{Name: "main", LengthM: lengthM, Profile: parts.Profile{Name: "bar", WidthM: 0.040, HeightM: 0.020}}
 	for _, x := range atM {
-		in.Modules = append(in.Modules, Module{Part: part, FromLeftM: x})
+		in.Modules = append(in.Modules, parts.Mounted{Part: part, AlongM: x})
 	}
 	return in
 }
@@ -136,7 +136,7 @@ func mirrored(in Input) Input {
 			h.AlongM = -h.AlongM
 			part.Holes = append(part.Holes, h)
 		}
-		out.Modules = append(out.Modules, Module{Part: part, FromLeftM: in.LengthM - m.FromLeftM})
+		out.Modules = append(out.Modules, parts.Mounted{Part: part, AlongM: in.LengthM - m.AlongM})
 	}
 	for _, k := range in.KeepOuts {
 		out.KeepOuts = append(out.KeepOuts, KeepOut{FromM: in.LengthM - k.ToM, ToM: in.LengthM - k.FromM})

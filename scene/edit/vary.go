@@ -209,7 +209,7 @@ func setBeam(_ *scene.Scene, r *scene.Rail, v float64) error {
 func setCurrent(_ *scene.Scene, r *scene.Rail, v float64) error {
 	for i := range r.Modules {
 		m := &r.Modules[i]
-		if err := m.CheckCurrent(v); err != nil {
+		if err := m.Part.CheckCurrent(v); err != nil {
 			return err
 		}
 		m.CurrentA = v

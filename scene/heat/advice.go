@@ -1,26 +1,34 @@
 package heat
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 
 	"fathomlux/scene/parts"
 )
 
-// Wish is what the rail should reach.
-type Wish struct {
+// Request is what the rail should reach.
+type Request struct {
 	MarginK  float64         // of every junction to its part's highest
 	LongestM float64         // longest rail worth a thought; 0 stands for four times the present one
 	Profiles []parts.Profile // to choose from
 }
 
-// Advice is three ways to the wished margin, each by itself and each found by balancing the changed rail.
+// Outcome is one balance held against a request.
+type Outcome struct {
+	Reached, TooHot bool
+	MarginK         float64 // 0 where too hot
+	HottestRailC    float64
+	fluxLm          float64
+}
+
+// Advice is three ways to the wanted margin, each by itself and each found by balancing the changed rail.
 type Advice struct {
-	Met      bool // already: then the ways are empty
-	MarginK  float64
-	TooHot   bool // the present rail has no balance; MarginK is 0
+	Met      bool    // already: then the ways are empty
+	Now      Outcome // of the present rail
 	Length   LengthAdvice
 	Current  CurrentAdvice
 	Profiles []ProfileAdvice // that reach it first, cheap before dear; then the others by margin, those without a balance last
@@ -29,85 +37,77 @@ type Advice struct {
 // LengthAdvice is a longer rail with the modules spread in proportion: the shortest that serves, or where Reached is
 // false the longest that was tried.
 type LengthAdvice struct {
-	Reached, TooHot  bool
-	LengthM, MarginK float64 // margin 0 where too hot
+	Outcome
+	LengthM float64
 }
 
 // CurrentAdvice is less current, by one factor for all modules: the highest that serves, or where Reached is false the
 // lowest that the parts' tables allow.
 type CurrentAdvice struct {
-	Reached, TooHot bool
-	Factor, MarginK float64
-	CurrentsA       []float64 // of the modules, in the order of the input
-	FluxShare       float64   // warm flux over the warm flux before; 0 where the present rail has no balance
+	Outcome
+	Factor    float64
+	CurrentsA []float64 // of the modules, in the order of the input
+	FluxShare float64   // flux over that of the present rail, in operation; 0 where that has no balance
 }
 
 // ProfileAdvice is the same rail of another profile.
 type ProfileAdvice struct {
-	Profile         parts.Profile
-	Reached, TooHot bool
-	MarginK         float64
-	HottestRailC    float64
+	Outcome
+	Profile parts.Profile
 }
 
-// Advise looks for a longer rail, a lower current and other profiles that bring every junction to the wished margin.
-// Profiles narrower than a board, and the present one, are passed over. A rail without modules meets every wish.
-func Advise(in Input, wish Wish) (Advice, error) {
-	if !finite(wish.MarginK) || !(wish.LongestM >= 0) {
-		return Advice{}, fmt.Errorf("wished margin %g K and longest rail %g m must be finite", wish.MarginK, wish.LongestM)
+// Advise looks for a longer rail, a lower current and other profiles that bring every junction to the wanted margin.
+// Profiles narrower than a board, and the present one, are passed over. A rail without modules meets every request.
+func Advise(in Input, ask Request) (Advice, error) {
+	if !finite(ask.MarginK) || !(ask.LongestM >= 0) {
+		return Advice{}, fmt.Errorf("wanted margin %g K and longest rail %g m must be finite", ask.MarginK, ask.LongestM)
 	}
-	now, err := tryOut(in)
-	if err != nil {
+	now, err := tryOut(in, ask)
+	a := Advice{Met: now.Reached, Now: now}
+	if err != nil || a.Met {
+		return a, err
+	}
+	longest := cmp.Or(ask.LongestM, 4*in.LengthM)
+	longest = math.Min(math.Max(longest, in.LengthM), longestRailM)
+	if a.Length.LengthM, a.Length.Outcome, err = nearest(in.LengthM, longest, ask, in.stretched); err != nil {
 		return Advice{}, err
 	}
-	a := Advice{Met: now.reaches(wish), MarginK: now.marginK(), TooHot: now.tooHot}
-	if a.Met {
-		return a, nil
-	}
-	if a.Length, err = adviseLength(in, wish); err != nil {
+	if a.Current.Factor, a.Current.Outcome, err = nearest(1, in.lowestFactor(), ask, in.dimmed); err != nil {
 		return Advice{}, err
 	}
-	if a.Current, err = adviseCurrent(in, wish, now); err != nil {
-		return Advice{}, err
+	for _, m := range in.dimmed(a.Current.Factor).Modules {
+		a.Current.CurrentsA = append(a.Current.CurrentsA, m.CurrentA)
 	}
-	a.Profiles, err = adviseProfiles(in, wish)
+	if now.fluxLm > 0 {
+		a.Current.FluxShare = a.Current.fluxLm / now.fluxLm
+	}
+	a.Profiles, err = adviseProfiles(in, ask)
 	return a, err
 }
 
-// trial is one balance, or its absence.
-type trial struct {
-	Result
-	tooHot bool
-}
-
-func tryOut(in Input) (trial, error) {
+func tryOut(in Input, ask Request) (Outcome, error) {
 	r, err := Balance(in)
 	if errors.Is(err, ErrTooHot) {
-		return trial{tooHot: true}, nil
+		return Outcome{TooHot: true}, nil
 	}
-	return trial{Result: r}, err
+	return Outcome{Reached: err == nil && (len(r.Modules) == 0 || r.SmallestMarginK >= ask.MarginK),
+		MarginK: r.SmallestMarginK, HottestRailC: r.HottestRailC, fluxLm: r.FluxLm}, err
 }
 
-func (t trial) marginK() float64 { return t.SmallestMarginK }
-
-func (t trial) reaches(w Wish) bool {
-	return !t.tooHot && (len(t.Modules) == 0 || t.SmallestMarginK >= w.MarginK)
-}
-
-// nearest returns the x nearest to bad at which the changed rail reaches the wish, between bad, which does not, and
+// nearest returns the x nearest to bad at which the changed rail reaches what is asked, between bad, which does not, and
 // good; where good does not either, good itself.
-func nearest(bad, good float64, wish Wish, change func(x float64) Input) (float64, trial, error) {
-	best, err := tryOut(change(good))
-	if err != nil || !best.reaches(wish) {
+func nearest(bad, good float64, ask Request, change func(x float64) Input) (float64, Outcome, error) {
+	best, err := tryOut(change(good), ask)
+	if err != nil || !best.Reached {
 		return good, best, err
 	}
 	for range 40 {
 		middle := (bad + good) / 2
-		t, err := tryOut(change(middle))
+		t, err := tryOut(change(middle), ask)
 		if err != nil {
-			return 0, trial{}, err
+			return 0, t, err
 		}
-		if t.reaches(wish) {
+		if t.Reached {
 			good, best = middle, t
 		} else {
 			bad = middle
@@ -119,105 +119,70 @@ func nearest(bad, good float64, wish Wish, change func(x float64) Input) (float6
 	return good, best, nil
 }
 
-func adviseLength(in Input, wish Wish) (LengthAdvice, error) {
-	longest := wish.LongestM
-	if longest == 0 {
-		longest = 4 * in.LengthM
-	}
-	longest = math.Min(math.Max(longest, in.LengthM), longestRailM)
-	x, t, err := nearest(in.LengthM, longest, wish, in.stretched)
-	return LengthAdvice{Reached: t.reaches(wish), TooHot: t.tooHot, LengthM: x, MarginK: t.marginK()}, err
-}
-
 // stretched returns the rail at another length, the modules spread in proportion.
 func (in Input) stretched(lengthM float64) Input {
-	factor, modules := lengthM/in.LengthM, append([]Module(nil), in.Modules...)
-	for i := range modules {
-		modules[i].AtM *= factor
+	factor := lengthM / in.LengthM
+	in.LengthM, in.Modules = lengthM, slices.Clone(in.Modules)
+	for i := range in.Modules {
+		in.Modules[i].AlongM *= factor
 	}
-	in.LengthM, in.Modules = lengthM, modules
 	return in
-}
-
-func adviseCurrent(in Input, wish Wish, now trial) (CurrentAdvice, error) {
-	x, t, err := nearest(1, in.lowestFactor(), wish, in.dimmed)
-	a := CurrentAdvice{Reached: t.reaches(wish), TooHot: t.tooHot, Factor: x, MarginK: t.marginK()}
-	for _, m := range in.dimmed(x).Modules {
-		a.CurrentsA = append(a.CurrentsA, m.CurrentA)
-	}
-	if now.FluxLm > 0 {
-		a.FluxShare = t.FluxLm / now.FluxLm
-	}
-	return a, err
 }
 
 // lowestFactor returns the lowest factor on all currents at which every part's table still holds, at most 1.
 func (in Input) lowestFactor() float64 {
 	factor := 0.0
 	for _, m := range in.Modules {
-		if m.CurrentA == 0 {
-			continue
+		if m.CurrentA > 0 {
+			low, _ := m.Part.CurrentRange()
+			factor = math.Max(factor, low/m.CurrentA)
 		}
-		volts, _ := m.Part.ForwardV.Domain()
-		lumens, _ := m.Part.FluxLm.Domain()
-		factor = math.Max(factor, math.Max(volts, lumens)*float64(m.Part.ParallelPaths)/m.CurrentA)
 	}
 	return math.Min(factor, 1)
 }
 
 // dimmed returns the rail with all currents times a factor, not below the first row of a table by a rounding.
 func (in Input) dimmed(factor float64) Input {
-	modules := append([]Module(nil), in.Modules...)
-	for i, m := range modules {
-		volts, _ := m.Part.ForwardV.Domain()
-		lumens, _ := m.Part.FluxLm.Domain()
-		least := math.Max(volts, lumens) * float64(m.Part.ParallelPaths)
-		modules[i].CurrentA = math.Min(math.Max(m.CurrentA*factor, least), m.CurrentA)
+	in.Modules = slices.Clone(in.Modules)
+	for i, m := range in.Modules {
+		least, _ := m.Part.CurrentRange()
+		in.Modules[i].CurrentA = math.Min(math.Max(m.CurrentA*factor, least), m.CurrentA)
 	}
-	in.Modules = modules
 	return in
 }
 
-func adviseProfiles(in Input, wish Wish) ([]ProfileAdvice, error) {
-	boardM := 0.0
+func adviseProfiles(in Input, ask Request) (list []ProfileAdvice, err error) {
+	present, boardM := in.Profile.Name, 0.0
 	for _, m := range in.Modules {
 		boardM = math.Max(boardM, m.Part.BoardWidthM)
 	}
-	var list []ProfileAdvice
-	for _, p := range wish.Profiles {
-		if p.Name == in.Profile.Name || p.WidthM < boardM {
+	for _, p := range ask.Profiles {
+		if p.Name == present || p.WidthM < boardM {
 			continue
 		}
-		changed := in
-		changed.Profile = p
-		t, err := tryOut(changed)
-		if err != nil {
+		a := ProfileAdvice{Profile: p}
+		in.Profile = p
+		if a.Outcome, err = tryOut(in, ask); err != nil {
 			return nil, err
 		}
-		list = append(list, ProfileAdvice{
-			Profile: p, Reached: t.reaches(wish), TooHot: t.tooHot, MarginK: t.marginK(), HottestRailC: t.HottestRailC,
-		})
+		list = append(list, a)
 	}
-	sort.SliceStable(list, func(i, j int) bool { return list[i].before(list[j]) })
+	slices.SortStableFunc(list, compareProfiles)
 	return list, nil
 }
 
-func (a ProfileAdvice) before(b ProfileAdvice) bool {
-	switch {
-	case a.Reached != b.Reached:
-		return a.Reached
-	case a.TooHot != b.TooHot:
-		return b.TooHot
-	case a.Reached && a.price() != b.price():
-		return a.price() < b.price()
-	case a.MarginK != b.MarginK:
-		return a.MarginK > b.MarginK
+func compareProfiles(a, b ProfileAdvice) int {
+	first := func(a, b bool) int { return map[[2]bool]int{{true, false}: -1, {false, true}: 1}[[2]bool{a, b}] }
+	priced := 0
+	if a.Reached {
+		priced = cmp.Compare(a.price(), b.price())
 	}
-	return a.Profile.Name < b.Profile.Name
+	return cmp.Or(first(a.Reached, b.Reached), first(b.TooHot, a.TooHot), priced, cmp.Compare(b.MarginK, a.MarginK),
+		cmp.Compare(a.Profile.Name, b.Profile.Name))
 }
 
-// price returns the price per metre, +Inf where none is known. Prices of several currencies cannot be compared; they are taken
-// as written.
+// price returns the price per metre, +Inf where none is known. Prices of several currencies cannot be compared; they are
+// taken as written.
 func (a ProfileAdvice) price() float64 {
 	if a.Profile.PricePerM.Currency == "" {
 		return math.Inf(1)

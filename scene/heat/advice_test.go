@@ -20,7 +20,7 @@ func allProfiles() []parts.Profile {
 	return list
 }
 
-func advised(t *testing.T, in Input, w Wish) Advice {
+func advised(t *testing.T, in Input, w Request) Advice {
 	t.Helper()
 	a, err := Advise(in, w)
 	if err != nil {
@@ -31,9 +31,9 @@ func advised(t *testing.T, in Input, w Wish) Advice {
 
 func TestAdviceHoldsWhenItIsFollowed(t *testing.T) {
 	in, now := crowded(), balanced(t, crowded())
-	wish := Wish{MarginK: now.SmallestMarginK + 12, Profiles: allProfiles()}
+	wish := Request{MarginK: now.SmallestMarginK + 12, Profiles: allProfiles()}
 	a := advised(t, in, wish)
-	if a.Met || a.TooHot || a.MarginK != now.SmallestMarginK || !a.Length.Reached || !a.Current.Reached {
+	if a.Met || a.Now.TooHot || a.Now.MarginK != now.SmallestMarginK || !a.Length.Reached || !a.Current.Reached {
 		t.Fatalf("%+v", a)
 	}
 	long := balanced(t, in.stretched(a.Length.LengthM))
@@ -43,7 +43,7 @@ func TestAdviceHoldsWhenItIsFollowed(t *testing.T) {
 		t.Error("a shorter rail would have done")
 	}
 	dim := in
-	dim.Modules = append([]Module(nil), in.Modules...)
+	dim.Modules = append([]parts.Mounted(nil), in.Modules...)
 	for i := range dim.Modules {
 		dim.Modules[i].CurrentA = a.Current.CurrentsA[i]
 	}
@@ -59,7 +59,7 @@ func TestAdviceHoldsWhenItIsFollowed(t *testing.T) {
 func TestAdviceOnProfiles(t *testing.T) {
 	in := crowded()
 	now := balanced(t, in)
-	a := advised(t, in, Wish{MarginK: now.SmallestMarginK + 5, Profiles: allProfiles()})
+	a := advised(t, in, Request{MarginK: now.SmallestMarginK + 5, Profiles: allProfiles()})
 	var names []string
 	for i, p := range a.Profiles {
 		names = append(names, p.Profile.Name)
@@ -81,7 +81,7 @@ func TestAdviceOnProfiles(t *testing.T) {
 
 func TestAdviceOrder(t *testing.T) {
 	priced := func(name, currency string, amount, marginK float64, reached, tooHot bool) ProfileAdvice {
-		return ProfileAdvice{Profile: parts.Profile{Name: name, PricePerM: parts.Money{Amount: amount, Currency: currency}}, MarginK: marginK, Reached: reached, TooHot: tooHot}
+		return ProfileAdvice{Profile: parts.Profile{Name: name, PricePerM: parts.Money{Amount: amount, Currency: currency}}, Outcome: Outcome{MarginK: marginK, Reached: reached, TooHot: tooHot}}
 	}
 	order := []ProfileAdvice{
 		priced("cheap", "EUR", 5, 20, true, false), priced("dear", "EUR", 9, 30, true, false), priced("unpriced", "", 0, 40, true, false),
@@ -89,39 +89,39 @@ func TestAdviceOrder(t *testing.T) {
 		priced("a", "EUR", 1, 0, false, true), priced("b", "EUR", 1, 0, false, true),
 	}
 	for i := 1; i < len(order); i++ {
-		if !order[i-1].before(order[i]) || order[i].before(order[i-1]) {
+		if compareProfiles(order[i-1], order[i]) >= 0 || compareProfiles(order[i], order[i-1]) <= 0 {
 			t.Errorf("%s must come before %s", order[i-1].Profile.Name, order[i].Profile.Name)
 		}
 	}
 }
 
 func TestAdviceWhereAllIsWell(t *testing.T) {
-	if a := advised(t, foyer(6, 0.35), Wish{MarginK: 20, Profiles: allProfiles()}); !a.Met || a.Profiles != nil || a.Length.LengthM != 0 {
+	if a := advised(t, foyer(6, 0.35), Request{MarginK: 20, Profiles: allProfiles()}); !a.Met || a.Profiles != nil || a.Length.LengthM != 0 {
 		t.Errorf("%+v", a)
 	}
-	if a := advised(t, foyer(0, 0), Wish{MarginK: 500}); !a.Met {
-		t.Error("no modules, no wish unmet")
+	if a := advised(t, foyer(0, 0), Request{MarginK: 500}); !a.Met {
+		t.Error("no modules, nothing unmet")
 	}
 }
 
 func TestAdviceWhereNothingHelps(t *testing.T) {
-	a := advised(t, foyer(6, 0.35), Wish{MarginK: 120, LongestM: 2, Profiles: allProfiles()})
+	a := advised(t, foyer(6, 0.35), Request{MarginK: 120, LongestM: 2, Profiles: allProfiles()})
 	if a.Length.Reached || a.Length.LengthM != 2 || a.Current.Reached || a.Profiles[0].Reached {
 		t.Errorf("5 K above the air with the junction 15 K above the rail: %+v", a)
 	}
 	near(t, "lowest current of the table", a.Current.CurrentsA[0], 0.1, 1e-9)
-	if a.Length.MarginK <= a.MarginK || a.Current.MarginK <= a.MarginK {
+	if a.Length.MarginK <= a.Now.MarginK || a.Current.MarginK <= a.Now.MarginK {
 		t.Error("the best that was tried is not better than now")
 	}
-	if a := advised(t, foyer(6, 0.35), Wish{MarginK: 120, LongestM: 0.5}); a.Length.LengthM != 1.1 {
+	if a := advised(t, foyer(6, 0.35), Request{MarginK: 120, LongestM: 0.5}); a.Length.LengthM != 1.1 {
 		t.Errorf("a longest rail below the present one: %g", a.Length.LengthM)
 	}
 }
 
 func TestAdviceForARailWithoutBalance(t *testing.T) {
 	in := foyer(40, 0.9)
-	a := advised(t, in, Wish{Profiles: allProfiles()})
-	if !a.TooHot || a.Met || a.MarginK != 0 || a.Current.FluxShare != 0 {
+	a := advised(t, in, Request{Profiles: allProfiles()})
+	if !a.Now.TooHot || a.Met || a.Now.MarginK != 0 || a.Current.FluxShare != 0 {
 		t.Errorf("%+v", a)
 	}
 	if !a.Current.Reached || balanced(t, in.dimmed(a.Current.Factor)).SmallestMarginK < 0 {
@@ -132,18 +132,18 @@ func TestAdviceForARailWithoutBalance(t *testing.T) {
 	}
 }
 
-func TestWrongWishes(t *testing.T) {
+func TestWrongRequests(t *testing.T) {
 	bad := crowded()
 	bad.LengthM = math.NaN()
-	if _, err := Advise(bad, Wish{MarginK: 10}); err == nil || !strings.Contains(err.Error(), "rail length NaN") {
+	if _, err := Advise(bad, Request{MarginK: 10}); err == nil || !strings.Contains(err.Error(), "rail length NaN") {
 		t.Errorf("%v", err)
 	}
-	for _, w := range []Wish{{MarginK: math.NaN()}, {MarginK: math.Inf(1)}, {LongestM: -1}, {LongestM: math.NaN()}} {
-		if _, err := Advise(crowded(), w); err == nil || !strings.Contains(err.Error(), "wished margin") {
+	for _, w := range []Request{{MarginK: math.NaN()}, {MarginK: math.Inf(1)}, {LongestM: -1}, {LongestM: math.NaN()}} {
+		if _, err := Advise(crowded(), w); err == nil || !strings.Contains(err.Error(), "wanted margin") {
 			t.Errorf("%+v: %v", w, err)
 		}
 	}
-	broken := Wish{MarginK: 100, Profiles: []parts.Profile{{Name: "hollow", WidthM: 0.1}}}
+	broken := Request{MarginK: 100, Profiles: []parts.Profile{{Name: "hollow", WidthM: 0.1}}}
 	if _, err := Advise(crowded(), broken); err == nil || !strings.Contains(err.Error(), `profile "hollow"`) {
 		t.Errorf("%v", err)
 	}

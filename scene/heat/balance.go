@@ -3,6 +3,8 @@ package heat
 import (
 	"fmt"
 	"math"
+
+	"fathomlux/scene/parts"
 )
 
 const (
@@ -37,11 +39,10 @@ func Balance(in Input) (Result, error) {
 // search is a balance on its way.
 type search struct {
 	in        Input
-	lamps     []lamp
 	fin       fin
 	hood      hoodState
 	line      Line
-	draws     []Draw
+	draws     []parts.Draw
 	junctionC []float64 // what the draws were made for
 	nextC     []float64 // what came of them
 	lastK     []float64 // the change of the step before
@@ -55,7 +56,7 @@ func newSearch(in Input) (*search, error) {
 	}
 	n, p := len(in.Modules), in.Profile
 	s := &search{
-		in: in, lamps: make([]lamp, n), draws: make([]Draw, n), pace: 1,
+		in: in, draws: make([]parts.Draw, n), pace: 1,
 		junctionC: make([]float64, n), nextC: make([]float64, n), lastK: make([]float64, n),
 		fin: fin{LengthM: in.LengthM, ConductionWM: p.ConductivityWPerMK * p.MetalM2, Sources: make([]Source, n)},
 	}
@@ -63,21 +64,17 @@ func newSearch(in Input) (*search, error) {
 		s.fin.EndExtraM = p.MetalM2 / p.PerimeterM
 	}
 	for i, m := range in.Modules {
-		l, err := newLamp(m)
-		if err != nil {
-			return nil, fmt.Errorf("module %s: %w", m.called(i), err)
+		if err := checkModule(m, in.LengthM); err != nil {
+			return nil, fmt.Errorf("module %s: %w", m.Called(i), err)
 		}
-		if half := m.Part.BoardLengthM / 2; m.AtM+half < 0 || m.AtM-half > in.LengthM {
-			return nil, fmt.Errorf("module %s at %.4g m is not on the rail of %.4g m", m.called(i), m.AtM, in.LengthM)
-		}
-		s.lamps[i], s.junctionC[i] = l, in.AirC
+		s.junctionC[i] = in.AirC
 	}
 	return s, s.setAir(hoodState{WallC: in.AirC, AirC: in.AirC})
 }
 
 // setAir makes the table of what the bar loses to the air around it.
 func (s *search) setAir(hood hoodState) error {
-	table, err := BarOf(s.in.Profile, hood.AirC).table()
+	table, err := Bar{Profile: s.in.Profile, AirC: hood.AirC}.table()
 	if err != nil {
 		return err
 	}
@@ -88,9 +85,9 @@ func (s *search) setAir(hood hoodState) error {
 // step goes once from junction temperatures to power, rail and junction temperatures, and returns the largest change.
 func (s *search) step() (worstK float64, err error) {
 	var heatW float64
-	for i, l := range s.lamps {
-		s.draws[i] = l.at(s.junctionC[i])
-		s.fin.Sources[i] = l.source(s.draws[i].HeatW)
+	for i, m := range s.in.Modules {
+		s.draws[i] = m.Draw(s.junctionC[i])
+		s.fin.Sources[i] = board(m, s.draws[i].HeatW)
 		heatW += s.draws[i].HeatW
 	}
 	movedK, err := s.warmHood(heatW)
@@ -101,14 +98,14 @@ func (s *search) step() (worstK float64, err error) {
 		return 0, err
 	}
 	s.fin.Near = s.line
-	for i, l := range s.lamps {
+	for i, m := range s.in.Modules {
 		src := s.fin.Sources[i]
-		way := chain{ModuleKPerW: l.Part.ResistanceKPerW, InterfaceKPerW: s.in.interfaceKPerW()}
-		pastJunctionK := s.draws[i].OpticW * l.Part.ResistanceKPerW // what the optic keeps does not pass the junction
-		s.nextC[i] = way.junctionC(s.line.meanC(src.FromM, src.ToM), src.HeatW) - pastJunctionK
+		// what the optic keeps does not pass the junction
+		throughW := s.draws[i].HeatW - s.draws[i].OpticW
+		s.nextC[i] = s.line.meanC(src.FromM, src.ToM) + src.HeatW*s.in.interfaceKPerW() + throughW*m.Part.ResistanceKPerW
 		if !(s.nextC[i] < runawayC) {
-			return 0, fmt.Errorf("module %s at %.4g m would pass %d °C, from more heat than the rail gives off or from heat that grows with itself: %w",
-				l.called(i), l.AtM, runawayC, ErrTooHot)
+			return 0, fmt.Errorf("module %s at %.4g m would pass %d °C, from more heat than the rail gives off or from heat "+
+				"that grows with itself: %w", m.Called(i), m.AlongM, runawayC, ErrTooHot)
 		}
 		worstK = math.Max(worstK, math.Abs(s.nextC[i]-s.junctionC[i]))
 	}
@@ -153,10 +150,10 @@ func (s *search) move() {
 func (s *search) result() (Result, error) {
 	r := Result{
 		AirC: s.hood.AirC, HoodWallC: s.hood.WallC, Line: s.line, LossW: s.line.LossW,
-		RelativeFlux: 1, Hottest: -1, Tightest: -1, Steps: s.steps, Modules: make([]State, len(s.lamps)),
+		RelativeFlux: 1, Hottest: -1, Tightest: -1, Steps: s.steps, Modules: make([]State, len(s.in.Modules)),
 	}
 	r.HottestRailC, r.HottestRailM = s.line.hottestC()
-	for i := range s.lamps {
+	for i := range s.in.Modules {
 		r.Modules[i] = s.state(i)
 		r.add(i)
 	}
@@ -168,19 +165,20 @@ func (s *search) result() (Result, error) {
 		r.EnergyError = math.Abs(r.LossW-r.HeatW) / r.HeatW
 	}
 	if r.EnergyError > energyError && math.Abs(r.LossW-r.HeatW) > leastW {
-		return Result{}, fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to compute with", r.HeatW, r.LossW)
+		return Result{}, fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to compute with",
+			r.HeatW, r.LossW)
 	}
-	if r.ColdFluxLm > 0 {
-		r.RelativeFlux = r.FluxLm / r.ColdFluxLm
+	if r.RatedLm > 0 {
+		r.RelativeFlux = r.FluxLm / r.RatedLm
 	}
 	return r, nil
 }
 
 func (s *search) state(i int) State {
-	src, l := s.fin.Sources[i], s.lamps[i]
-	st := State{AtM: l.AtM, RailC: s.line.meanC(src.FromM, src.ToM), JunctionC: s.nextC[i], Draw: s.draws[i]}
+	src, m := s.fin.Sources[i], s.in.Modules[i]
+	st := State{AlongM: m.AlongM, RailC: s.line.meanC(src.FromM, src.ToM), JunctionC: s.nextC[i], Draw: s.draws[i]}
 	st.BoardC = st.RailC + src.HeatW*s.in.interfaceKPerW()
-	st.MarginK = l.Part.HighestJunctionC - st.JunctionC
+	st.MarginK = m.Part.HighestJunctionC - st.JunctionC
 	return st
 }
 
@@ -190,8 +188,8 @@ func (r *Result) add(i int) {
 	r.ElectricalW += m.ElectricalW
 	r.LightW += m.LightW
 	r.HeatW += m.HeatW
-	r.ColdFluxLm += m.ColdFluxLm
-	r.FluxLm += m.ColdFluxLm * m.RelativeFlux
+	r.RatedLm += m.RatedLm
+	r.FluxLm += m.RatedLm * m.RelativeFlux
 	if r.Hottest < 0 || m.JunctionC > r.HottestJunctionC+TieK {
 		r.Hottest, r.HottestJunctionC = i, m.JunctionC
 	}

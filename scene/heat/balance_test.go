@@ -8,10 +8,10 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"fathomlux/scene/parts"
 	"fathomlux/scene/practicetest"
-
-	"pgregory.net/rapid"
 )
 
 // foyer is a rail of 1.1 m with n modules of four dies of 139 lm and 3.5 V at 350 mA, evenly spread.
@@ -20,7 +20,7 @@ func foyer(n int, currentA float64) Input {
 	in := Input{Profile: lib.Profiles["bar-40x20"], LengthM: 1.1, AirC: 24}
 	for i := range n {
 		at := in.LengthM * (float64(i) + 0.5) / float64(n)
-		in.Modules = append(in.Modules, Module{Part: lib.Modules["quad-neutral"], AtM: at, CurrentA: currentA})
+		in.Modules = append(in.Modules, parts.Mounted{Part: lib.Modules["quad-neutral"], AlongM: at, CurrentA: currentA})
 	}
 	return in
 }
@@ -46,10 +46,7 @@ func TestBalanceClosesItsBooks(t *testing.T) {
 			near(t, name+" chain to the board", m.BoardC, m.RailC+0.5*m.HeatW, 1e-9)
 			near(t, name+" chain to the junction", m.JunctionC, m.BoardC+5*m.HeatW, 1e-9)
 			near(t, name+" margin", m.MarginK, 125-m.JunctionC, 1e-12)
-			again, err := in.Modules[i].Draw(m.JunctionC) // the state must stand still
-			if err != nil {
-				t.Fatal(err)
-			}
+			again := in.Modules[i].Draw(m.JunctionC)                // the state must stand still
 			near(t, name+" heat again", again.HeatW, m.HeatW, 1e-4) // a hundredth of a kelvin times 0.003 W/K
 			near(t, name+" volts again", again.VoltageV, m.VoltageV, 4*0.002*0.01)
 		}
@@ -64,7 +61,7 @@ func TestManyModulesAreAnEvenBar(t *testing.T) {
 	in.ClosedEnds = true
 	r := balanced(t, in)
 	rail := r.Line.meanC(0, in.LengthM)
-	loss, err := BarOf(in.Profile, 24).lossPerM(rail)
+	loss, err := Bar{Profile: in.Profile, AirC: 24}.lossPerM(rail)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,10 +79,10 @@ func TestBalanceOfTheFoyer(t *testing.T) { // sizes that a thermometer would fin
 	if r.Hottest != r.Tightest || r.Hottest < 1 || r.Hottest > 4 {
 		t.Errorf("the hottest of equal modules is a middle one, not %d and %d", r.Hottest, r.Tightest)
 	}
-	if !(r.RelativeFlux < 1 && r.RelativeFlux > 0.9) || r.FluxLm >= r.ColdFluxLm {
-		t.Errorf("light left %g, %g of %g lm", r.RelativeFlux, r.FluxLm, r.ColdFluxLm)
+	if !(r.RelativeFlux < 1 && r.RelativeFlux > 0.9) || r.FluxLm >= r.RatedLm {
+		t.Errorf("light left %g, %g of %g lm", r.RelativeFlux, r.FluxLm, r.RatedLm)
 	}
-	near(t, "cold flux", r.ColdFluxLm, 6*556, 1e-6) // 139 lm a die
+	near(t, "cold flux", r.RatedLm, 6*556, 1e-6) // 139 lm a die
 	if r.AirC != 24 || r.HoodWallC != 24 || r.Steps < 2 || r.Steps > 12 {
 		t.Errorf("air %g, wall %g, %d steps", r.AirC, r.HoodWallC, r.Steps)
 	}
@@ -94,7 +91,7 @@ func TestBalanceOfTheFoyer(t *testing.T) { // sizes that a thermometer would fin
 func TestModulesAtTheEndsAreCoolerThanAPileInTheMiddle(t *testing.T) {
 	spread, pile := foyer(6, 0.7), foyer(6, 0.7)
 	for i := range pile.Modules {
-		pile.Modules[i].AtM = 0.55 + (float64(i)-2.5)*0.03
+		pile.Modules[i].AlongM = 0.55 + (float64(i)-2.5)*0.03
 	}
 	if a, b := balanced(t, spread), balanced(t, pile); !(b.HottestJunctionC > a.HottestJunctionC+3) {
 		t.Errorf("spread %g C, piled %g C", a.HottestJunctionC, b.HottestJunctionC)
@@ -173,7 +170,7 @@ func TestBalanceRefusesWhatIsTooHot(t *testing.T) {
 	short := foyer(20, 1)
 	short.LengthM = 0.2
 	for i := range short.Modules {
-		short.Modules[i].AtM = 0.1
+		short.Modules[i].AlongM = 0.1
 	}
 	box := foyer(12, 1)
 	box.Hood = &Hood{LengthM: 0.3, WidthM: 0.1, HeightM: 0.05, Emissivity: 0.9}
@@ -189,10 +186,7 @@ func TestBalanceRefusesWhatIsTooHot(t *testing.T) {
 		}
 	}
 	r := balanced(t, swing)
-	again, err := swing.Modules[0].Draw(r.Modules[0].JunctionC)
-	if err != nil {
-		t.Fatal(err)
-	}
+	again := swing.Modules[0].Draw(r.Modules[0].JunctionC)
 	near(t, "swinging part", again.HeatW, r.Modules[0].HeatW, 0.08*0.7*settledK)
 }
 
@@ -207,20 +201,20 @@ func TestBalanceRefusesWhatRoundingSpoils(t *testing.T) {
 func TestBalanceRefusesWrongInput(t *testing.T) {
 	nan := math.NaN()
 	for want, spoil := range map[string]func(*Input){
-		"rail length NaN":       func(in *Input) { in.LengthM = nan },
-		"rail length 0.001":     func(in *Input) { in.LengthM = 0.001 },
-		"rail length 200":       func(in *Input) { in.LengthM = 200 },
-		"air of NaN":            func(in *Input) { in.AirC = nan },
-		"air of 300":            func(in *Input) { in.AirC = 300 },
-		"board to rail":         func(in *Input) { in.InterfaceKPerW = -1 },
-		"width, height":         func(in *Input) { in.Profile.PerimeterM = 0 },
-		"metal cross-section":   func(in *Input) { in.Profile.MetalM2 = math.Inf(1) },
-		"emissivity NaN":        func(in *Input) { in.Profile.Emissivity = nan },
-		"a hood needs":          func(in *Input) { in.Hood = &Hood{} },
-		"module 2: module":      func(in *Input) { in.Modules[1].CurrentA = nan },
-		"module 3 at 1.2 m":     func(in *Input) { in.Modules[2].AtM = 1.2 },
-		"module 1: current of":  func(in *Input) { in.Modules[0].CurrentA = 5 },
-		"module 1 at -0.0151 m": func(in *Input) { in.Modules[0].AtM = -0.0151 },
+		"rail length NaN":                   func(in *Input) { in.LengthM = nan },
+		"rail length 0.001":                 func(in *Input) { in.LengthM = 0.001 },
+		"rail length 200":                   func(in *Input) { in.LengthM = 200 },
+		"air of NaN":                        func(in *Input) { in.AirC = nan },
+		"air of 300":                        func(in *Input) { in.AirC = 300 },
+		"board to rail":                     func(in *Input) { in.InterfaceKPerW = -1 },
+		"width, height":                     func(in *Input) { in.Profile.PerimeterM = 0 },
+		"metal cross-section":               func(in *Input) { in.Profile.MetalM2 = math.Inf(1) },
+		"emissivity NaN":                    func(in *Input) { in.Profile.Emissivity = nan },
+		"a hood needs":                      func(in *Input) { in.Hood = &Hood{} },
+		"module 2: module":                  func(in *Input) { in.Modules[1].CurrentA = nan },
+		"module 3: the module at 1.2 m":     func(in *Input) { in.Modules[2].AlongM = 1.2 },
+		"module 1: 5000 mA is outside":      func(in *Input) { in.Modules[0].CurrentA = 5 },
+		"module 1: the module at -0.0151 m": func(in *Input) { in.Modules[0].AlongM = -0.0151 },
 	} {
 		in := foyer(3, 0.35)
 		spoil(&in)
@@ -284,7 +278,7 @@ func TestNoInputPanics(t *testing.T) {
 		}
 		for i := range in.Modules {
 			m := &in.Modules[i]
-			numbers = append(numbers, &m.AtM, &m.CurrentA, &m.Part.ReferenceC, &m.Part.FluxPerK, &m.Part.VoltsPerK,
+			numbers = append(numbers, &m.AlongM, &m.CurrentA, &m.Part.ReferenceC, &m.Part.FluxPerK, &m.Part.VoltsPerK,
 				&m.Part.ResistanceKPerW, &m.Part.HighestJunctionC, &m.Part.RadiantEfficiency, &m.Part.BoardLengthM)
 		}
 		for range rapid.IntRange(1, 3).Draw(t, "spoilt") {
@@ -298,7 +292,7 @@ func TestNoInputPanics(t *testing.T) {
 		if err == nil && (!finite(r.HottestRailC+r.SmallestMarginK+r.LossW+r.RelativeFlux) || math.Abs(r.LossW-r.HeatW) > energyError*r.HeatW+leastW) {
 			t.Fatalf("no error, but %g C, %g K, %g W, energy error %g", r.HottestRailC, r.SmallestMarginK, r.LossW, r.EnergyError)
 		}
-		_, _ = Advise(in, Wish{MarginK: wild(t, "margin"), LongestM: wild(t, "longest"), Profiles: []parts.Profile{in.Profile, {}}})
+		_, _ = Advise(in, Request{MarginK: wild(t, "margin"), LongestM: wild(t, "longest"), Profiles: []parts.Profile{in.Profile, {}}})
 	})
 }
 
@@ -321,7 +315,7 @@ func BenchmarkBalance(b *testing.B) { // promised: below 20 ms
 	in := foyer(40, 0.35)
 	in.LengthM = 2.4
 	for i := range in.Modules {
-		in.Modules[i].AtM *= 2.4 / 1.1
+		in.Modules[i].AlongM *= 2.4 / 1.1
 	}
 	for b.Loop() {
 		balanced(b, in)

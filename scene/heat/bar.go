@@ -16,14 +16,8 @@ import (
 // count in proportion. Tilt is left out: it turns some underside into side and some top away from up, which changes the
 // sum by a few per cent. Boards and optics on the underside are taken as bare metal, and draught as absent: it cools.
 type Bar struct {
-	WidthM, HeightM, PerimeterM float64
-	Emissivity                  float64
-	AirC                        float64
-}
-
-// BarOf returns the outline of a profile in air of airC.
-func BarOf(p parts.Profile, airC float64) Bar {
-	return Bar{WidthM: p.WidthM, HeightM: p.HeightM, PerimeterM: p.PerimeterM, Emissivity: p.Emissivity, AirC: airC}
+	parts.Profile
+	AirC float64
 }
 
 // barLoss is the heat that a metre of bar gives off, W/m.
@@ -70,16 +64,14 @@ func (b Bar) covered() float64 { return math.Min(b.PerimeterM/(2*(b.WidthM+b.Hei
 
 // Notes says which formulas are stretched beyond their published range at surfaceC.
 func (b Bar) Notes(surfaceC float64) []string {
+	const note = "%s of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured"
 	s := b.Stretched(surfaceC)
-	if s == (Stretch{}) {
-		return nil
-	}
 	var notes []string
 	if s.Top {
-		notes = append(notes, fmt.Sprintf("top of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", s.rayleigh, leastUp, mostUp))
+		notes = append(notes, fmt.Sprintf(note, "top", s.rayleigh, leastUp, mostUp))
 	}
 	if s.Underside {
-		notes = append(notes, fmt.Sprintf("underside of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured", s.rayleigh, leastDown, mostDown))
+		notes = append(notes, fmt.Sprintf(note, "underside", s.rayleigh, leastDown, mostDown))
 	}
 	return notes
 }

@@ -5,14 +5,14 @@ import (
 	"strings"
 	"testing"
 
-	"fathomlux/scene/parts"
-
 	"pgregory.net/rapid"
+
+	"fathomlux/scene/parts"
 )
 
 // square is a bar of 40 x 20 mm without grooves.
 func square() Bar {
-	return Bar{WidthM: 0.04, HeightM: 0.02, PerimeterM: 0.12, Emissivity: 0.85, AirC: 25}
+	return Bar{Profile: parts.Profile{WidthM: 0.04, HeightM: 0.02, PerimeterM: 0.12, Emissivity: 0.85}, AirC: 25}
 }
 
 func lossOf(t interface{ Fatal(...any) }, b Bar, surfaceC float64) barLoss {
@@ -26,7 +26,7 @@ func lossOf(t interface{ Fatal(...any) }, b Bar, surfaceC float64) barLoss {
 // TestBarIsTheDuctOfTheHandbook feeds the duct of I2 (246 W/m, printed air) to the bar, which takes its air from the
 // table: within 1 %, as the two airs.
 func TestBarIsTheDuctOfTheHandbook(t *testing.T) {
-	l := lossOf(t, Bar{WidthM: 0.75, HeightM: 0.3, PerimeterM: 2.1, AirC: 15}, 45)
+	l := lossOf(t, Bar{Profile: parts.Profile{WidthM: 0.75, HeightM: 0.3, PerimeterM: 2.1}, AirC: 15}, 45)
 	near(t, "W/m", l.totalW(), 246, 2.5)
 	near(t, "sides", l.SidesW, 4.23*0.6*30, 0.8)
 	near(t, "top", l.TopW, 5.47*0.75*30, 1.2)
@@ -106,7 +106,7 @@ func TestBarLaws(t *testing.T) {
 	lib := parts.Builtin()
 	rapid.Check(t, func(t *rapid.T) {
 		p := lib.Profiles[rapid.SampledFrom(lib.ProfileNames()).Draw(t, "profile")]
-		b := BarOf(p, rapid.Float64Range(0, 40).Draw(t, "air"))
+		b := Bar{Profile: p, AirC: rapid.Float64Range(0, 40).Draw(t, "air")}
 		table, err := b.table()
 		if err != nil {
 			t.Fatal(err)

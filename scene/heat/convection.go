@@ -1,6 +1,8 @@
 package heat
 
-import "math"
+import (
+	"math"
+)
 
 // Body is a surface in still air.
 type Body struct {

@@ -4,6 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // fin is a rod or bar that conducts heat along itself and gives it to the air from its outline. Across itself it has one
@@ -75,17 +78,18 @@ func (f fin) check() error {
 		return fmt.Errorf("a fin needs a length above 0, not %g m", f.LengthM)
 	case !above0(f.ConductionWM):
 		return fmt.Errorf("conductivity times metal cross-section must be above 0, not %g W m/K", f.ConductionWM)
-	case !finite(f.StartC) || !finite(f.EndExtraM) || f.EndExtraM < 0:
+	case !finite(f.StartC, f.EndExtraM) || f.EndExtraM < 0:
 		return errors.New("start temperature and end length must be finite")
 	case f.Loss == nil:
 		return errors.New("a fin needs a loss to the air")
 	}
 	for i, s := range f.Sources {
-		if !finite(s.FromM) || !finite(s.ToM) || !finite(s.HeatW) || s.ToM < s.FromM {
+		if !finite(s.FromM, s.ToM, s.HeatW) || s.ToM < s.FromM {
 			return fmt.Errorf("heat source %d is not a finite stretch and power", i+1)
 		}
 		if s.ToM < 0 || s.FromM > f.LengthM {
-			return fmt.Errorf("heat source %d lies beyond the ends: %.4g to %.4g m on %.4g m", i+1, s.FromM, s.ToM, f.LengthM)
+			return fmt.Errorf("heat source %d lies beyond the ends: %.4g to %.4g m on %.4g m", i+1, s.FromM, s.ToM,
+				f.LengthM)
 		}
 	}
 	return nil
@@ -150,17 +154,34 @@ func (f fin) cellM(l Line, i int) float64 {
 	return length
 }
 
-// settle moves the line's temperatures to where every cell's heat balances.
+// settle moves the line's temperatures to where every cell's heat balances: each step solves what the cells lack over how
+// fast that changes, a tridiagonal system whose diagonal outweighs its neighbours.
 func (f fin) settle(l *Line, heatW []float64) error {
-	s := newTridiagonal(len(l.XM), f.ConductionWM/l.CellM)
-	last := math.Inf(1)
+	n, coupling, last := len(l.XM), f.ConductionWM/l.CellM, math.Inf(1)
+	lower, diagonal, upper, lack := make([]float64, n-1), make([]float64, n), make([]float64, n-1), make([]float64, n)
+	step := mat.NewVecDense(n, nil)
 	for l.Newtons = 1; l.Newtons <= mostNewtons; l.Newtons++ {
-		f.linearise(*l, heatW, s)
-		s.solve()
+		for i, t := range l.TC {
+			wPerM, wPerMK := f.Loss.At(t)
+			cellM := f.cellM(*l, i)
+			lack[i], diagonal[i] = heatW[i]-wPerM*cellM, wPerMK*cellM
+			for _, k := range []int{i - 1, i + 1} {
+				if k >= 0 && k < n {
+					lack[i] += coupling * (l.TC[k] - t)
+					diagonal[i] += coupling
+				}
+			}
+			if i > 0 {
+				lower[i-1], upper[i-1] = -coupling, -coupling
+			}
+		}
+		if err := mat.NewTridiag(n, lower, diagonal, upper).SolveVecTo(step, false, mat.NewVecDense(n, lack)); err != nil {
+			return errors.New("the temperature along the bar grows beyond all bounds")
+		}
 		var worst float64
-		for i, step := range s.right {
-			l.TC[i] += step
-			worst = math.Max(worst, math.Abs(step)/math.Max(1, math.Abs(l.TC[i])))
+		for i := range l.TC {
+			l.TC[i] += step.AtVec(i)
+			worst = math.Max(worst, math.Abs(step.AtVec(i))/math.Max(1, math.Abs(l.TC[i])))
 		}
 		if !finite(worst) {
 			return errors.New("the temperature along the bar grows beyond all bounds")
@@ -173,50 +194,8 @@ func (f fin) settle(l *Line, heatW []float64) error {
 	return fmt.Errorf("the temperature along the bar does not settle within %d steps", mostNewtons)
 }
 
-// linearise fills the system whose solution is the next step: what each cell lacks, over how fast it changes.
-func (f fin) linearise(l Line, heatW []float64, s *tridiagonal) {
-	last := len(l.XM) - 1
-	for i, t := range l.TC {
-		wPerM, wPerMK := f.Loss.At(t)
-		cellM := f.cellM(l, i)
-		lack, diagonal := heatW[i]-wPerM*cellM, wPerMK*cellM
-		if i > 0 {
-			lack += s.coupling * (l.TC[i-1] - t)
-			diagonal += s.coupling
-		}
-		if i < last {
-			lack += s.coupling * (l.TC[i+1] - t)
-			diagonal += s.coupling
-		}
-		s.diagonal[i], s.right[i] = diagonal, lack
-	}
+func finite(values ...float64) bool {
+	return !slices.ContainsFunc(values, func(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) })
 }
-
-// tridiagonal is a symmetric system with -coupling beside its diagonal.
-type tridiagonal struct {
-	coupling               float64
-	diagonal, right, ratio []float64
-}
-
-func newTridiagonal(n int, coupling float64) *tridiagonal {
-	return &tridiagonal{coupling: coupling, diagonal: make([]float64, n), right: make([]float64, n), ratio: make([]float64, n)}
-}
-
-// solve leaves the solution in right. Thomas' elimination without pivots, stable as the diagonal outweighs its neighbours.
-func (s *tridiagonal) solve() {
-	n := len(s.right)
-	s.right[0] /= s.diagonal[0]
-	s.ratio[0] = -s.coupling / s.diagonal[0]
-	for i := 1; i < n; i++ {
-		pivot := s.diagonal[i] + s.coupling*s.ratio[i-1]
-		s.ratio[i] = -s.coupling / pivot
-		s.right[i] = (s.right[i] + s.coupling*s.right[i-1]) / pivot
-	}
-	for i := n - 2; i >= 0; i-- {
-		s.right[i] -= s.ratio[i] * s.right[i+1]
-	}
-}
-
-func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 func above0(x float64) bool { return x > 0 && finite(x) }

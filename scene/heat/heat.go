@@ -10,6 +10,7 @@ package heat
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"fathomlux/scene/parts"
 )
@@ -18,7 +19,7 @@ import (
 type Input struct {
 	Profile        parts.Profile
 	LengthM        float64
-	Modules        []Module
+	Modules        []parts.Mounted
 	AirC           float64 // of the room, or around the rail where Hood is nil and the user measured it
 	Hood           *Hood   // nil for a rail in free air
 	InterfaceKPerW float64 // board to rail, each module; 0 stands for defaultInterfaceKPerW
@@ -45,10 +46,10 @@ const (
 
 // State is one module in the balance.
 type State struct {
-	AtM                      float64
+	AlongM                   float64
 	RailC, BoardC, JunctionC float64 // rail: mean under the board; board: its back, the case of a maintenance test
 	MarginK                  float64 // to the part's highest junction temperature; negative above it
-	Draw
+	parts.Draw
 }
 
 // Result is a rail in balance.
@@ -61,8 +62,8 @@ type Result struct {
 	ElectricalW, LightW, HeatW float64 // sums over the modules
 	LossW                      float64 // what the rail gives to the air
 	EnergyError                float64 // |LossW - HeatW| / HeatW; 0 without heat
-	ColdFluxLm, FluxLm         float64 // at reference temperature and in balance, before the optics
-	RelativeFlux               float64 // FluxLm over ColdFluxLm; 1 without light
+	RatedLm, FluxLm            float64 // at the parts' test temperature and in balance, before the optics
+	RelativeFlux               float64 // FluxLm over RatedLm; 1 without light
 
 	Hottest, Tightest int     // first modules with the highest junction and with the smallest margin, within TieK; -1 without modules
 	HottestJunctionC  float64 // 0 without modules
@@ -95,9 +96,63 @@ func (in Input) check() error {
 	return nil
 }
 
+// hottestTableC and steepestPerK are far beyond any part: figures beyond them would leave nothing of a balance but rounding.
+const (
+	hottestTableC = 1000.0
+	steepestPerK  = 10.0
+	highestLmPerW = 684 // no light has more; see package photometry
+)
+
+// checkModule returns the first thing in a module that no balance can be made of.
+func checkModule(m parts.Mounted, railM float64) error {
+	p := m.Part
+	half := p.BoardLengthM / 2
+	switch {
+	case !finite(m.AlongM, m.CurrentA, p.ReferenceC, p.FluxPerK, p.VoltsPerK, p.HighestJunctionC):
+		return fmt.Errorf("module %q holds a value that is not finite", p.Name)
+	case math.Abs(p.ReferenceC) > hottestTableC || math.Abs(p.HighestJunctionC) > hottestTableC:
+		return fmt.Errorf("module %q: temperatures of %g °C and %g °C are beyond %g °C", p.Name, p.ReferenceC,
+			p.HighestJunctionC, hottestTableC)
+	case math.Abs(p.FluxPerK) > steepestPerK || math.Abs(p.VoltsPerK) > steepestPerK:
+		return fmt.Errorf("module %q: %g of the flux and %g V a kelvin are beyond %g", p.Name, p.FluxPerK, p.VoltsPerK,
+			steepestPerK)
+	case m.CurrentA < 0:
+		return fmt.Errorf("module %q: current %g A must be 0 or more", p.Name, m.CurrentA)
+	case p.Dies() < 1 || p.ParallelPaths < 1:
+		return fmt.Errorf("module %q needs at least one die and one path", p.Name)
+	case !(p.ResistanceKPerW >= 0) || !finite(p.ResistanceKPerW):
+		return fmt.Errorf("module %q: thermal resistance %g K/W must be 0 or more", p.Name, p.ResistanceKPerW)
+	case m.CurrentA > 0 && (!above0(p.LmPerW) || p.LmPerW > highestLmPerW):
+		return fmt.Errorf("module %q: luminous efficacy of radiation %g lm/W is not between 0 and %d", p.Name, p.LmPerW,
+			highestLmPerW)
+	case !(m.OpticLoss >= 0 && m.OpticLoss <= 1):
+		return fmt.Errorf("module %q: an optic's loss of %g is not between 0 and 1", p.Name, m.OpticLoss)
+	case !(p.BoardLengthM >= 0) || !finite(p.BoardLengthM):
+		return fmt.Errorf("module %q: board length %g m must be 0 or more", p.Name, p.BoardLengthM)
+	case m.AlongM+half < 0 || m.AlongM-half > railM:
+		return fmt.Errorf("the module at %.4g m is not on the rail of %.4g m", m.AlongM, railM)
+	case m.CurrentA > 0 && (p.FluxLm.Empty() || p.ForwardV.Empty()):
+		return fmt.Errorf("module %q has no table of flux and voltage", p.Name)
+	case m.CurrentA > 0:
+		return p.CheckCurrent(m.CurrentA)
+	}
+	return nil
+}
+
+// defaultInterfaceKPerW is the resistance between a board's back and the rail where none is given: heat-conducting
+// compound or a thin pad under a screwed board of some centimetres. Common practice, no published source; dry joints have
+// several times as much.
+const defaultInterfaceKPerW = 0.5
+
 func (in Input) interfaceKPerW() float64 {
 	if in.InterfaceKPerW == 0 {
 		return defaultInterfaceKPerW
 	}
 	return in.InterfaceKPerW
+}
+
+// board is where a module's heat enters the rail.
+func board(m parts.Mounted, heatW float64) Source {
+	half := m.Part.BoardLengthM / 2
+	return Source{FromM: m.AlongM - half, ToM: m.AlongM + half, HeatW: heatW}
 }

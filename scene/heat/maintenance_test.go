@@ -7,10 +7,10 @@ import (
 	"strings"
 	"testing"
 
-	"fathomlux/scene/parts"
-
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
+
+	"fathomlux/scene/parts"
 )
 
 // slides are the tests of J1: US DOE solid-state lighting programme, slides on TM-21, p. 22.

@@ -3,6 +3,8 @@ package heat
 import (
 	"math"
 	"testing"
+
+	"fathomlux/scene/parts"
 )
 
 // TestLaminarPlateInItsLimits: by the formula of Churchill & Chu 1975 a laminar plate has 0.68 where nothing flows, and at the
@@ -19,7 +21,7 @@ func TestLaminarPlateInItsLimits(t *testing.T) {
 
 // TestSurfacesOfBarAndHood: area over perimeter of a long face is half its width; a box has two long and two short sides.
 func TestSurfacesOfBarAndHood(t *testing.T) {
-	side, flat := Bar{WidthM: 0.04, HeightM: 0.02}.faces(40, Air{})
+	side, flat := Bar{Profile: parts.Profile{WidthM: 0.04, HeightM: 0.02}}.faces(40, Air{})
 	near(t, "side", side.LengthM, 0.02, 1e-12)
 	near(t, "top", flat.LengthM, 0.02, 1e-12)
 	h := Hood{LengthM: 0.5, WidthM: 0.3, HeightM: 0.2, Emissivity: 1}
@@ -80,14 +82,14 @@ func TestBoardsAndShares(t *testing.T) {
 	in := foyer(2, 0.35)
 	part := in.Modules[0].Part
 	part.BoardLengthM = 0.03
-	if s := (lamp{Module: Module{Part: part, AtM: 0.1}}).source(1); math.Abs(s.FromM-0.085) > 1e-12 || math.Abs(s.ToM-0.115) > 1e-12 {
+	if s := board(parts.Mounted{Part: part, AlongM: 0.1}, 1); math.Abs(s.FromM-0.085) > 1e-12 || math.Abs(s.ToM-0.115) > 1e-12 {
 		t.Errorf("heat from %g to %g m", s.FromM, s.ToM)
 	}
 	for i, c := range []struct {
 		atM, emissivity, loss float64
 		sound                 bool
 	}{{-0.0149, 1, 1, true}, {-0.0151, 1, 1, false}, {1.1149, 1, 1, true}, {1.1151, 1, 1, false}, {0.1, 1.01, 1, false}, {0.1, 1, 1.01, false}} {
-		in.Modules[0].Part, in.Modules[0].AtM, in.Modules[0].OpticLoss, in.Profile.Emissivity = part, c.atM, c.loss, c.emissivity
+		in.Modules[0].Part, in.Modules[0].AlongM, in.Modules[0].OpticLoss, in.Profile.Emissivity = part, c.atM, c.loss, c.emissivity
 		if _, err := Balance(in); (err == nil) != c.sound {
 			t.Errorf("%d: %v", i, err)
 		}

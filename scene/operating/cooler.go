@@ -18,9 +18,9 @@ type Advice struct {
 // Advise returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone
 // with the heat that the other rails give under a common hood. o is the balance, nil where there is none.
 func Advise(s *scene.Scene, o *Point, marginK float64) ([]Advice, error) {
-	wish := heat.Wish{MarginK: marginK}
+	ask := heat.Request{MarginK: marginK}
 	for _, name := range s.Catalogue.ProfileNames() {
-		wish.Profiles = append(wish.Profiles, s.Catalogue.Profiles[name])
+		ask.Profiles = append(ask.Profiles, s.Catalogue.Profiles[name])
 	}
 	inputs := heatInputs(s)
 	var list []Advice
@@ -28,7 +28,7 @@ func Advise(s *scene.Scene, o *Point, marginK float64) ([]Advice, error) {
 		if o != nil {
 			in = o.Rails[i].Input
 		}
-		a, err := heat.Advise(in, wish)
+		a, err := heat.Advise(in, ask)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", scene.RailWord(s.Rails[i].Name), err)
 		}

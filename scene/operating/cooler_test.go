@@ -49,11 +49,11 @@ func TestCoolerHelpsWhereThereIsNoBalance(t *testing.T) {
 	if _, err := operating.Of(s); !errors.Is(err, heat.ErrTooHot) {
 		t.Fatalf("balanced: %v", err)
 	}
-	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].TooHot || !list[0].Current.Reached {
+	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].Now.TooHot || !list[0].Current.Reached {
 		t.Errorf("advice %+v", list)
 	}
 	s.Ambient.Hood = &scene.Hood{LengthM: 1.2, WidthM: 0.3, HeightM: 0.1}
-	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].TooHot {
+	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].Now.TooHot {
 		t.Errorf("under a hood: %+v", list)
 	}
 }

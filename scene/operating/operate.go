@@ -27,7 +27,7 @@ type Point struct {
 	LightW, HeatW     float64    // behind the optics; their sum is ElectricalW
 	LossW             float64    // what the rails give to the air; HeatW within EnergyError
 	EnergyError       float64    // |LossW - HeatW|/HeatW; 0 without heat
-	ColdLm, FluxLm    float64    // of the dies: at the parts' reference temperatures, and in balance
+	RatedLm, FluxLm   float64    // of the dies: at the parts' reference temperatures, and in balance
 	HottestRail       int        // the one with the hottest place that a hand can touch
 	Hottest, Tightest scene.Seat // with the highest junction, and with the smallest margin; -1, -1 where there is none
 	Notes             []string   // where places were moved; limits that are passed stand in TooHot and TooHotToTouch
@@ -42,12 +42,14 @@ type Rail struct {
 	heat.Result
 }
 
+func (r Rail) bar() heat.Bar { return heat.Bar{Profile: r.Input.Profile, AirC: r.AirC} }
+
 // RelativeFlux returns the share of the cold light that is left, 1 where there is none.
 func (o *Point) RelativeFlux() float64 {
-	if o.ColdLm == 0 {
+	if o.RatedLm == 0 {
 		return 1
 	}
-	return o.FluxLm / o.ColdLm
+	return o.FluxLm / o.RatedLm
 }
 
 // HottestJunctionC returns the highest junction temperature; that of the room where there is no module.
@@ -125,12 +127,12 @@ func Of(s *scene.Scene) (*Point, error) {
 
 // fit brings the light of a balance to what a meter found; power and heat stay those of the parts' tables.
 func fit(r scene.Rail, b *heat.Result) {
-	b.ColdFluxLm, b.FluxLm = 0, 0
+	b.RatedLm, b.FluxLm = 0, 0
 	for i, m := range r.Modules {
 		state := &b.Modules[i]
-		state.ColdFluxLm *= m.Factor()
-		b.ColdFluxLm += state.ColdFluxLm
-		b.FluxLm += state.ColdFluxLm * state.RelativeFlux
+		state.RatedLm *= m.Factor()
+		b.RatedLm += state.RatedLm
+		b.FluxLm += state.RatedLm * state.RelativeFlux
 	}
 }
 
@@ -139,18 +141,16 @@ func fit(r scene.Rail, b *heat.Result) {
 func heatInputs(s *scene.Scene) []heat.Input {
 	list := make([]heat.Input, len(s.Rails))
 	coolW := make([]float64, len(s.Rails))
-	var totalW float64
+	mounted, totalW := s.Mounted(), 0.0
 	for i, r := range s.Rails {
 		in := heat.Input{Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC}
-		for k, m := range r.Modules {
-			at := math.Min(math.Max(m.XM-r.LeftM, 0), r.LengthM)
-			one := heat.Module{Name: s.SeatName(scene.Seat{Rail: i, Module: k}), Part: m.Part, CurrentA: m.CurrentA, AtM: at, OpticLoss: 1 - m.Optic.Efficiency}
-			if m.Dead {
-				one.CurrentA = 0
+		for k, m := range mounted[i] {
+			m.AlongM = min(max(m.AlongM, 0), r.LengthM)
+			if r.Modules[k].Dead {
+				m.CurrentA = 0
 			}
-			d, _ := one.Draw(s.Ambient.AirC) // Balance will tell what is wrong with it
-			coolW[i] += d.HeatW
-			in.Modules = append(in.Modules, one)
+			coolW[i] += m.Draw(s.Ambient.AirC).HeatW
+			in.Modules = append(in.Modules, m)
 		}
 		totalW += coolW[i]
 		list[i] = in
@@ -214,7 +214,7 @@ func (o *Point) add(r Rail) {
 	o.LightW += r.LightW
 	o.HeatW += r.HeatW
 	o.LossW += r.LossW
-	o.ColdLm += r.ColdFluxLm
+	o.RatedLm += r.RatedLm
 	o.FluxLm += r.FluxLm
 	if r.HottestRailC > o.Rails[o.HottestRail].HottestRailC+heat.TieK {
 		o.HottestRail = at
@@ -227,7 +227,7 @@ func (o *Point) add(r Rail) {
 			o.Tightest = scene.Seat{Rail: at, Module: i}
 		}
 	}
-	for _, note := range heat.BarOf(r.Input.Profile, r.AirC).Notes(r.HottestRailC) {
+	for _, note := range r.bar().Notes(r.HottestRailC) {
 		if line := fmt.Sprintf("%s: %s", scene.RailWord(r.Name), note); !slices.Contains(o.Stretched, line) {
 			o.Stretched = append(o.Stretched, line)
 		}
@@ -245,7 +245,7 @@ func (o *Point) Trust() string {
 	var names []string
 	top, underside, offK := false, false, 0.0
 	for _, r := range o.Rails {
-		s := heat.BarOf(r.Input.Profile, r.AirC).Stretched(r.HottestRailC)
+		s := r.bar().Stretched(r.HottestRailC)
 		if s == (heat.Stretch{}) {
 			continue
 		}

@@ -180,7 +180,7 @@ func TestDeadModulesTakeNoCurrent(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := operate(t, part)
-	if m := o.Rails[0].Modules[0]; m.ElectricalW != 0 || m.ColdFluxLm != 0 || o.ColdLm >= whole.ColdLm || o.HottestJunctionC() >= whole.HottestJunctionC() {
+	if m := o.Rails[0].Modules[0]; m.ElectricalW != 0 || m.RatedLm != 0 || o.RatedLm >= whole.RatedLm || o.HottestJunctionC() >= whole.HottestJunctionC() {
 		t.Errorf("a dead module: %+v", m)
 	}
 	none, err := edit.Without(s, "main:1-6")

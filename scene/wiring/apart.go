@@ -39,7 +39,7 @@ func Unfed(s *scene.Scene) string {
 	groups, _ := wireGroups(s, Request{}) // without modules there is nothing to feed
 	for i := range groups {
 		g := &groups[i]
-		if len(groups) > 1 || g.Job.Wish == (circuit.Wish{}) {
+		if len(groups) > 1 || g.Job.Request == (circuit.Request{}) {
 			if !circuit.Feedable(g.Job) {
 				return fmt.Sprintf("no driver feeds the modules at %s, however they are divided into strings and over drivers",
 					unit.Current.Say(g.CurrentA()))

@@ -7,11 +7,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/document"
-	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 )
 
@@ -32,7 +32,7 @@ const slackOfLeadM = 0.1
 func CircuitJob(s *scene.Scene, w Request) circuit.Job {
 	job := circuit.Job{
 		Drivers: s.Catalogue.Drivers,
-		Wish:    circuit.Wish{Strings: s.Wiring.Strings, Driver: s.Wiring.Driver.Name},
+		Request: circuit.Request{Strings: s.Wiring.Strings, Driver: s.Wiring.Driver.Name},
 		Feed:    circuit.Feed{Right: w.FeedRight, LeadM: w.LeadM, BetweenRailsM: betweenRailsM(s, w.FeedRight)},
 		Use:     circuit.Use{HoursPerDay: s.Wiring.HoursPerDay, TariffPerKWh: s.Wiring.TariffPerKWh},
 		Given:   circuit.Usual(s.Ambient.AirC),
@@ -40,16 +40,13 @@ func CircuitJob(s *scene.Scene, w Request) circuit.Job {
 	for _, r := range s.Rails {
 		job.RailLengthsM = append(job.RailLengthsM, r.LengthM)
 	}
+	job.Modules = slices.Concat(s.Mounted()...)
 	for i, at := range s.Seats() {
-		rail := s.Rails[at.Rail]
-		m := rail.Modules[at.Module]
-		one := circuit.Module{Name: s.SeatName(at), Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC,
-			Rail: at.Rail, AlongM: m.XM - rail.LeftM}
+		one := &job.Modules[i]
 		if w.JunctionC != nil {
 			one.JunctionC = w.JunctionC(i)
 		}
-		job.Modules = append(job.Modules, one)
-		job.Use.FluxLm += leavingLm(m, one.JunctionC)
+		job.Use.FluxLm += leavingLm(s.Rails[at.Rail].Modules[at.Module], one.JunctionC)
 	}
 	return job
 }
@@ -57,8 +54,7 @@ func CircuitJob(s *scene.Scene, w Request) circuit.Job {
 // leavingLm returns the light that leaves a module's optic at a junction temperature, as if it were not dead.
 func leavingLm(m scene.Module, junctionC float64) float64 {
 	m.Dead, m.Warmth = false, nil
-	d, _ := heat.Module{Part: m.Part, CurrentA: m.CurrentA}.Draw(junctionC) // range was checked when the scene was read
-	return m.FluxLm() * d.RelativeFlux * m.Optic.Efficiency
+	return m.FluxLm() * m.Part.RelativeFlux(junctionC) * m.Optic.Efficiency
 }
 
 // betweenRailsM returns the longest way between the fed ends of two neighbouring rails, with some slack; 0 for one
@@ -124,7 +120,7 @@ func Warnings(s *scene.Scene) (list []document.Fault) {
 	for i := range groups {
 		g, at := &groups[i], s.Wiring.At
 		if len(groups) > 1 {
-			g.Job.Wish = circuit.Wish{}
+			g.Job.Request = circuit.Request{}
 		}
 		if g.Plan, err = circuit.Design(g.Job); err != nil {
 			at.Message = err.Error()
@@ -165,23 +161,23 @@ func wireGroups(s *scene.Scene, w Request) ([]Group, error) {
 // design answers the group's job: with the wish as it is where the group is alone, otherwise with as much of it as a
 // driver serves.
 func (g *Group) design(alone bool) (err error) {
-	wish := g.Job.Wish
-	if alone || wish == (circuit.Wish{}) {
+	wish := g.Job.Request
+	if alone || wish == (circuit.Request{}) {
 		g.Plan, err = circuit.Design(g.Job)
 		return err
 	}
-	for _, less := range []circuit.Wish{wish, {Strings: wish.Strings}, {Driver: wish.Driver}, {}} {
-		g.Job.Wish = less
+	for _, less := range []circuit.Request{wish, {Strings: wish.Strings}, {Driver: wish.Driver}, {}} {
+		g.Job.Request = less
 		g.Plan, err = circuit.Design(g.Job)
 		if err == nil && g.Fed() {
 			break
 		}
 	}
-	if wish.Strings != g.Job.Wish.Strings {
+	if wish.Strings != g.Job.Request.Strings {
 		g.Notes = append(g.Notes, fmt.Sprintf("%d strings, which the scene asks for, do not serve these modules",
 			wish.Strings))
 	}
-	if wish.Driver != g.Job.Wish.Driver {
+	if wish.Driver != g.Job.Request.Driver {
 		g.Notes = append(g.Notes, fmt.Sprintf("driver %s, which the scene asks for, does not serve these modules",
 			wish.Driver))
 	}

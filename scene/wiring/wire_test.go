@@ -85,7 +85,7 @@ func TestCommonPracticeOfSixModules(t *testing.T) {
 func TestJobIsTheScene(t *testing.T) {
 	sc := scenetest.Parse(t, scenetest.Sound)
 	job := wiring.CircuitJob(sc, wiring.Request{JunctionC: func(i int) float64 { return 30 + float64(i) }, LeadM: 3, FeedRight: true})
-	if len(job.Modules) != 6 || job.RailLengthsM[0] != 1.1 || job.Wish != (circuit.Wish{Strings: 2, Driver: "cc-700"}) || !job.Feed.Right || job.Feed.LeadM != 3 || job.Feed.BetweenRailsM != 0 {
+	if len(job.Modules) != 6 || job.RailLengthsM[0] != 1.1 || job.Request != (circuit.Request{Strings: 2, Driver: "cc-700"}) || !job.Feed.Right || job.Feed.LeadM != 3 || job.Feed.BetweenRailsM != 0 {
 		t.Errorf("job %+v", job)
 	}
 	if m := job.Modules[2]; m.JunctionC != 32 || m.CurrentA != 0.35 || math.Abs(m.AlongM-0.46) > 1e-12 { // 550 - 90 mm

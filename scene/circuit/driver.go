@@ -37,27 +37,25 @@ func fits(job Job, s Split) []Fit {
 }
 
 func compareFits(a, b Fit) int {
-	if a.Fits != b.Fits {
-		if a.Fits {
-			return -1
-		}
-		return 1
-	}
 	return cmp.Or(
+		first(a.Fits, b.Fits),
 		cmp.Compare(math.Round(b.Efficiency*1000), math.Round(a.Efficiency*1000)), // catalogues give no more digits
-		comparePrices(a.Driver.Price, b.Driver.Price),
+		first(a.Driver.Price.Currency != "", b.Driver.Price.Currency != ""),
+		cmp.Compare(a.Driver.Price.Currency, b.Driver.Price.Currency),
+		cmp.Compare(a.Driver.Price.Amount, b.Driver.Price.Amount),
 		cmp.Compare(a.Driver.Name, b.Driver.Name),
 	)
 }
 
-func comparePrices(a, b parts.Money) int {
-	if (a.Currency == "") != (b.Currency == "") {
-		if a.Currency == "" {
-			return 1
-		}
+// first sorts what holds before what does not.
+func first(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
 		return -1
 	}
-	return cmp.Or(cmp.Compare(a.Currency, b.Currency), cmp.Compare(a.Amount, b.Amount))
+	return 1
 }
 
 // fit holds one driver against a split: its current, its voltage range from the warm strings to a cold start, its power
@@ -67,8 +65,9 @@ func fit(d parts.Driver, s Split, given Assumptions) Fit {
 	f.current(s)
 	f.voltage(s)
 	f.power(s, given.MarginShare)
-	f.Fits = len(f.Reasons) == 0
-	f.caution(s, given)
+	if f.Fits = len(f.Reasons) == 0; f.Fits {
+		f.caution(s, given)
+	}
 	return f
 }
 
@@ -119,14 +118,16 @@ func (f *Fit) power(s Split, marginShare float64) {
 	}
 	f.LoadShare, f.MarginShare = s.LoadW/rated, rated/s.LoadW-1
 	if needW := s.LoadW * (1 + marginShare); !(rated >= needW*(1-roundingShare)) {
-		f.refuse("its %s are less than the load of %s with %s over it, %s", sayW(rated), sayW(s.LoadW), sayShare(marginShare), sayW(needW))
+		f.refuse("its %s are less than the load of %s with %s over it, %s", sayW(rated), sayW(s.LoadW),
+			sayShare(marginShare), sayW(needW))
 	}
 	share, err := f.Driver.Efficiency.At(f.LoadShare)
 	switch first, last := f.Driver.Efficiency.Domain(); {
 	case f.Driver.Efficiency.Empty():
 		f.refuse("its efficiency is not known")
 	case err != nil:
-		f.refuse("its efficiency is known from %s to %s of its rated power, and the load is %s", sayShare(first), sayShare(last), sayShare(f.LoadShare))
+		f.refuse("its efficiency is known from %s to %s of its rated power, and the load is %s", sayShare(first),
+			sayShare(last), sayShare(f.LoadShare))
 	case !(share > 0 && share <= 1):
 		f.refuse("an efficiency of %s cannot be", sayShare(share))
 	default:
@@ -134,29 +135,24 @@ func (f *Fit) power(s Split, marginShare float64) {
 	}
 }
 
-// caution notes what the tolerance of the forward voltage, a cold start and an open string may do.
+// caution notes what the tolerance of the forward voltage, a cold start and an open string may do to a driver that fits.
 func (f *Fit) caution(s Split, given Assumptions) {
+	note := func(format string, args ...any) { f.Cautions = append(f.Cautions, fmt.Sprintf(format, args...)) }
 	d := f.Driver
 	perString := Tolerance{Volts: given.Forward.Volts * float64(s.PerString), Share: given.Forward.Share}
 	low, high := s.LowestV-perString.ofV(s.LowestV), s.HighestV+perString.ofV(s.HighestV)
-	if f.Fits && (low < d.LowestV || high > d.HighestV) {
-		f.note("with the tolerance of the forward voltage the strings take %s to %s, beyond its %s to %s", sayV(low), sayV(high), sayV(d.LowestV), sayV(d.HighestV))
+	if low < d.LowestV || high > d.HighestV {
+		note("with the tolerance of the forward voltage the strings take %s to %s, beyond its %s to %s", sayV(low),
+			sayV(high), sayV(d.LowestV), sayV(d.HighestV))
 	}
-	if f.Fits && s.ColdLoadW > d.RatedW {
-		f.note("a cold start takes %s for a while, above its rated %s", sayW(s.ColdLoadW), sayW(d.RatedW))
+	if s.ColdLoadW > d.RatedW {
+		note("a cold start takes %s for a while, above its rated %s", sayW(s.ColdLoadW), sayW(d.RatedW))
 	}
-	switch open := TouchOf(d.HighestV); {
-	case !f.Fits || open <= s.Touch:
-	case open == DryTouch:
-		f.note("with nothing connected it may rise to %s, above the 30 V of bare live parts in wet places", sayV(d.HighestV))
-	default:
-		f.note("with nothing connected it may rise to %s, above the 60 V of bare live parts in dry places", sayV(d.HighestV))
+	if open := TouchOf(d.HighestV); open > s.Touch {
+		limit := map[Touch]string{DryTouch: "30 V of bare live parts in wet", AboveTouch: "60 V of bare live parts in dry"}
+		note("with nothing connected it may rise to %s, above the %s places", sayV(d.HighestV), limit[open])
 	}
-	if off := f.CurrentA - s.DriverA; f.Fits && math.Abs(off) > sameCurrentShare*s.DriverA {
-		f.note("it gives %s, not %s; voltages and powers are for the latter", sayA(f.CurrentA), sayA(s.DriverA))
+	if off := f.CurrentA - s.DriverA; math.Abs(off) > sameCurrentShare*s.DriverA {
+		note("it gives %s, not %s; voltages and powers are for the latter", sayA(f.CurrentA), sayA(s.DriverA))
 	}
-}
-
-func (f *Fit) note(format string, args ...any) {
-	f.Cautions = append(f.Cautions, fmt.Sprintf(format, args...))
 }

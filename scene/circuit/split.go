@@ -3,6 +3,8 @@ package circuit
 import (
 	"fmt"
 	"slices"
+
+	"fathomlux/scene/parts"
 )
 
 // Split is one way to wire all modules as strings of equal make-up, in parallel on one driver.
@@ -21,50 +23,69 @@ type Split struct {
 }
 
 // Splits returns the splits of the job's modules into 1, 2, ... strings of equal length, those that are refused with
-// the reason. Voltages are at the modules' wanted current; what the strings really share, Share says. The error tells why
-// the job cannot be wired at all.
+// the reason. Voltages are at the modules' wanted current; what the strings really share, share says. The error tells
+// why the job cannot be wired at all.
 func Splits(job Job) ([]Split, error) {
 	if err := job.check(); err != nil {
 		return nil, err
 	}
 	var all []Split
 	for strings := 1; strings <= len(job.Modules); strings++ {
-		if len(job.Modules)%strings != 0 {
-			continue
+		if len(job.Modules)%strings == 0 {
+			all = append(all, newSplit(job, strings))
 		}
-		split, err := newSplit(job, strings)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, split)
 	}
 	return all, nil
 }
 
-func newSplit(job Job, strings int) (Split, error) {
+func newSplit(job Job, strings int) Split {
 	s := Split{Strings: strings, PerString: len(job.Modules) / strings}
 	kinds, names := kindsOf(job.Modules)
 	if s.Refused = unequal(kinds, names, strings); s.Refused != "" {
-		return s, nil
+		return s
 	}
 	of := dealModules(job, kinds, strings)
 	s.Of = seriesOrder(job, of, strings)
-	s.LargestGapM = largestGap(job.Modules, of)
-	if err := s.measure(job); err != nil {
-		return s, err
+	for _, members := range railsOf(job.Modules) {
+		s.LargestGapM = max(s.LargestGapM, largestGapM(places(job.Modules, members), pick(of, members)))
 	}
-	s.Touch = TouchOf(s.HighestV)
+	s.measure(job)
 	s.Fits = fits(job, s)
-	return s, nil
+	return s
+}
+
+// Deal returns the modules of each string, by index and from the driver's plus on, as Splits deals them. It looks at
+// places, kinds and currents alone: no driver, voltage or temperature is needed. The error says why the modules do not
+// divide so.
+func Deal(job Job, strings int) ([][]int, error) {
+	if len(job.Modules) == 0 {
+		return nil, ErrNothing
+	}
+	if err := sameCurrent(job.Modules); err != nil {
+		return nil, err
+	}
+	if strings < 1 || len(job.Modules)%strings != 0 {
+		return nil, fmt.Errorf("%s cannot be divided into %s of equal length", count(len(job.Modules), "module"),
+			count(strings, "string"))
+	}
+	kinds, names := kindsOf(job.Modules)
+	if refused := unequal(kinds, names, strings); refused != "" {
+		return nil, fmt.Errorf("%s", refused)
+	}
+	for i, m := range job.Modules {
+		if !finite(m.AlongM) || m.Rail < 0 {
+			return nil, fmt.Errorf("module %s: its place is not a finite number on a rail", m.Called(i))
+		}
+	}
+	return seriesOrder(job, dealModules(job, kinds, strings), strings), nil
 }
 
 // kindsOf numbers the parts of the modules in the order in which they appear.
-func kindsOf(modules []Module) (kinds []int, names []string) {
+func kindsOf(modules []parts.Mounted) (kinds []int, names []string) {
 	for _, m := range modules {
 		k := slices.Index(names, m.Part.Name)
 		if k < 0 {
-			k = len(names)
-			names = append(names, m.Part.Name)
+			names, k = append(names, m.Part.Name), len(names)
 		}
 		kinds = append(kinds, k)
 	}
@@ -74,57 +95,49 @@ func kindsOf(modules []Module) (kinds []int, names []string) {
 // unequal says why strings cannot have the same make-up, "" where they can. Strings of unlike make-up have unlike
 // voltages and would not share the driver's current.
 func unequal(kinds []int, names []string, strings int) string {
-	for k, name := range names {
-		n := 0
-		for _, kind := range kinds {
-			if kind == k {
-				n++
-			}
-		}
+	counts := make([]int, len(names))
+	for _, k := range kinds {
+		counts[k]++
+	}
+	for k, n := range counts {
 		if n%strings != 0 {
-			return fmt.Sprintf("%d %s cannot be divided into %s, and strings of unlike modules share no current evenly", n, name, count(strings, "string"))
+			return fmt.Sprintf("%d %s cannot be divided into %s, and strings of unlike modules share no current evenly", n,
+				names[k], count(strings, "string"))
 		}
 	}
 	return ""
 }
 
 // measure adds up voltages and powers at the modules' wanted current.
-func (s *Split) measure(job Job) error {
-	for _, members := range s.Of {
+func (s *Split) measure(job Job) {
+	for n, members := range s.Of {
 		warmV, coldV := 0.0, 0.0
 		for _, i := range members {
 			m := job.Modules[i]
-			warm, err := m.voltageAt(m.CurrentA, m.JunctionC)
-			if err != nil {
-				return fmt.Errorf("module %s: %w", m.called(i), err)
-			}
-			cold, err := m.voltageAt(m.CurrentA, job.Given.ColdC)
-			if err != nil {
-				return fmt.Errorf("module %s: %w", m.called(i), err)
-			}
+			warm, cold := at(m, m.JunctionC), at(m, job.Given.ColdC)
 			warmV, coldV = warmV+warm, coldV+cold
 			s.LoadW += warm * m.CurrentA
 			s.ColdLoadW += cold * m.CurrentA
 		}
-		if s.LowestV == 0 {
-			s.LowestV = min(warmV, coldV)
+		if n == 0 {
+			s.LowestV = warmV
 		}
 		s.LowestV, s.HighestV = min(s.LowestV, warmV, coldV), max(s.HighestV, warmV, coldV)
 		s.WarmV += warmV / float64(s.Strings)
 	}
 	s.DriverA = float64(s.Strings) * job.Modules[0].CurrentA
-	return nil
+	s.Touch = TouchOf(s.HighestV)
 }
 
 // dealModules deals the modules to strings. Where each rail holds as many of each kind for every string, each rail is
-// dealt by itself, and every other rail begins one string later, so that strings stand in a chequered pattern; otherwise the
-// rails are dealt as one row, to and fro.
+// dealt by itself, and every other rail begins one string later, so that strings stand in a chequered pattern; otherwise
+// the rails are dealt as one row, to and fro.
 func dealModules(job Job, kinds []int, strings int) []int {
 	of, rails := make([]int, len(job.Modules)), railsOf(job.Modules)
 	for turn, members := range rails {
 		dealt := assign(places(job.Modules, members), pick(kinds, members), strings)
 		if dealt == nil {
-			return assign(snake(job.Modules, rails), kinds, strings)
+			return assign(oneRow(job.Modules, rails), kinds, strings)
 		}
 		for k, i := range members {
 			of[i] = (dealt[k] + turn) % strings
@@ -134,48 +147,43 @@ func dealModules(job Job, kinds []int, strings int) []int {
 }
 
 // railsOf groups the modules by rail, as indices, in the order of the rails.
-func railsOf(modules []Module) [][]int {
-	var numbers []int
-	for _, m := range modules {
-		if !slices.Contains(numbers, m.Rail) {
-			numbers = append(numbers, m.Rail)
-		}
-	}
-	slices.Sort(numbers)
-	groups := make([][]int, len(numbers))
+func railsOf(modules []parts.Mounted) [][]int {
+	byRail := map[int][]int{}
 	for i, m := range modules {
-		k := slices.Index(numbers, m.Rail)
-		groups[k] = append(groups[k], i)
+		byRail[m.Rail] = append(byRail[m.Rail], i)
+	}
+	var groups [][]int
+	for _, rail := range sortedKeys(byRail) {
+		groups = append(groups, byRail[rail])
 	}
 	return groups
 }
 
-// snake returns places along all rails as one row, every other rail from right to left. From rail to rail it takes the
+// oneRow returns places along all rails as one row, every other rail from right to left. From rail to rail it takes the
 // mean distance of the modules.
-func snake(modules []Module, rails [][]int) []float64 {
-	at := make([]float64, len(modules))
+func oneRow(modules []parts.Mounted, rails [][]int) []float64 {
+	row := make([]float64, len(modules))
 	begin := 0.0
 	for turn, members := range rails {
 		x := places(modules, members)
 		left, right := slices.Min(x), slices.Max(x)
 		for k, i := range members {
-			if turn%2 == 0 {
-				at[i] = begin + x[k] - left
-			} else {
-				at[i] = begin + right - x[k]
+			row[i] = begin + x[k] - left
+			if turn%2 == 1 {
+				row[i] = begin + right - x[k]
 			}
 		}
 		begin += (right - left) * float64(len(x)) / float64(max(1, len(x)-1))
 	}
-	return at
+	return row
 }
 
-func places(modules []Module, members []int) []float64 {
-	var at []float64
+func places(modules []parts.Mounted, members []int) []float64 {
+	var along []float64
 	for _, i := range members {
-		at = append(at, modules[i].AlongM)
+		along = append(along, modules[i].AlongM)
 	}
-	return at
+	return along
 }
 
 // pick returns the values at some indices.
@@ -187,15 +195,6 @@ func pick[T any](from []T, indices []int) []T {
 	return out
 }
 
-// largestGap returns the largest largestGapM over the rails.
-func largestGap(modules []Module, of []int) float64 {
-	largest := 0.0
-	for _, members := range railsOf(modules) {
-		largest = max(largest, largestGapM(places(modules, members), pick(of, members)))
-	}
-	return largest
-}
-
 // seriesOrder returns the modules of each string in the order of the current: rail by rail, on each from the feed's end
 // on.
 func seriesOrder(job Job, of []int, strings int) [][]int {
@@ -205,8 +204,7 @@ func seriesOrder(job Job, of []int, strings int) [][]int {
 		if job.Feed.Right {
 			slices.Reverse(order)
 		}
-		for _, k := range order {
-			i := members[k]
+		for _, i := range pick(members, order) {
 			out[of[i]] = append(out[of[i]], i)
 		}
 	}

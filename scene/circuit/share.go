@@ -1,0 +1,273 @@
+package circuit
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"fathomlux/scene/parts"
+)
+
+// Circuit is strings in parallel on one driver that gives DriverA.
+type Circuit struct {
+	Strings [][]parts.Mounted // in the order of the current, from the driver's plus on
+	Number  [][]int           // the modules' indices in the job
+	DriverA float64
+	Driver  parts.Driver // zero where none is chosen
+	Before  int          // see Job
+}
+
+// Sharing is how strings in parallel share a current.
+type Sharing struct {
+	VoltageV float64   // across all strings
+	CurrentA []float64 // by string
+	Beyond   []bool    // by string: a module of it is beyond its table, so that its current is an estimate
+}
+
+// jointOhm is the resistance that each string is given beside its modules, far below that of any solder joint. With it the
+// current of a string follows from its voltage even where a table is flat.
+const jointOhm = 1e-6
+
+// share returns how parallel strings share totalA: the voltage at which the currents of the strings, each a rising
+// function of the voltage, add to it. Junction temperatures stay as given. A string whose voltage is not reached gets no
+// current.
+// Source: circuit laws; for straight lines V = a + b I in two strings, I1 = (a2 - a1 + b2 I) / (b1 + b2).
+func share(strings [][]parts.Mounted, totalA float64) Sharing {
+	low, high := math.Inf(1), 0.0
+	for _, s := range strings {
+		atNone, _ := stringV(s, 0)
+		atAll, _ := stringV(s, totalA)
+		low, high = min(low, atNone), max(high, atAll)
+	}
+	out := Sharing{CurrentA: make([]float64, len(strings)), Beyond: make([]bool, len(strings))}
+	acrossV := root(func(v float64) float64 {
+		sum := -totalA
+		for _, s := range strings {
+			sum += stringA(s, v, totalA)
+		}
+		return sum
+	}, low, high)
+	most := 0
+	for i, s := range strings {
+		out.CurrentA[i] = stringA(s, acrossV, totalA)
+		_, out.Beyond[i] = stringV(s, out.CurrentA[i])
+		if out.CurrentA[i] > out.CurrentA[most] {
+			most = i
+		}
+	}
+	out.VoltageV, _ = stringV(strings[most], out.CurrentA[most]) // where one string takes all, acrossV may lie above
+	return out
+}
+
+// stringV returns the voltage of a string at a current, with the curves continued beyond their tables.
+func stringV(s []parts.Mounted, currentA float64) (voltageV float64, beyond bool) {
+	voltageV = jointOhm * currentA
+	for _, m := range s {
+		v, outside := voltage(m, currentA)
+		voltageV, beyond = voltageV+v, beyond || outside
+	}
+	return voltageV, beyond
+}
+
+// stringA returns the current of a string at a voltage, from none to mostA.
+func stringA(s []parts.Mounted, voltageV, mostA float64) float64 {
+	return root(func(a float64) float64 {
+		v, _ := stringV(s, a)
+		return v - voltageV
+	}, 0, mostA)
+}
+
+// Fault is what one fault does to the rest. Junction temperatures stay as given; in truth they rise with the current.
+type Fault struct {
+	String, Module int     // where it is: index of the string, and of the module along it, -1 where a whole string opens
+	Sharing        Sharing // all strings; an open one has no current
+	HighestShare   float64 // highest current of a string, as a share of the modules' wanted current
+	Over           []int   // strings that get more than a module of theirs may carry
+	LoadW          float64
+	Notes          []string // what it means for the driver
+}
+
+func (f *Fault) note(format string, args ...any) {
+	f.Notes = append(f.Notes, fmt.Sprintf(format, args...))
+}
+
+// Open returns what happens when a string opens: a die, a joint or a wire of it breaks. The driver presses its whole
+// current through the others, N/(N-1) of what N equal strings had.
+func (c Circuit) Open(dead int) Fault {
+	f := Fault{String: dead, Module: -1}
+	if len(c.Strings) == 1 {
+		f.Sharing = Sharing{VoltageV: c.Driver.HighestV, CurrentA: []float64{0}, Beyond: []bool{false}}
+		words := "all modules are dark"
+		if c.Driver.HighestV > 0 {
+			words += "; the driver rises to as much as " + sayV(c.Driver.HighestV)
+		}
+		f.note("%s", words)
+		return f
+	}
+	f.Sharing = share(slices.Delete(slices.Clone(c.Strings), dead, dead+1), c.DriverA)
+	f.Sharing.CurrentA = slices.Insert(f.Sharing.CurrentA, dead, 0)
+	f.Sharing.Beyond = slices.Insert(f.Sharing.Beyond, dead, false)
+	c.weigh(&f, c.Strings)
+	return f
+}
+
+// Short returns what happens when one module is bridged: its string needs less voltage and takes current from the
+// others.
+func (c Circuit) Short(in, module int) Fault {
+	f := Fault{String: in, Module: module}
+	after := slices.Clone(c.Strings)
+	after[in] = slices.Delete(slices.Clone(after[in]), module, module+1)
+	if len(after[in]) == 0 {
+		f.Sharing = Sharing{CurrentA: make([]float64, len(after)), Beyond: make([]bool, len(after))}
+		f.Sharing.CurrentA[in] = c.DriverA
+		f.note("the driver is shorted: it shuts down or pulses, and all modules are dark")
+		return f
+	}
+	f.Sharing = share(after, c.DriverA)
+	c.weigh(&f, after)
+	return f
+}
+
+// weigh holds a fault's currents against what the modules may carry, and its voltage and power against the driver.
+func (c Circuit) weigh(f *Fault, after [][]parts.Mounted) {
+	for i, line := range after {
+		a := f.Sharing.CurrentA[i]
+		f.HighestShare = max(f.HighestShare, a/line[0].CurrentA)
+		if over(line, a) {
+			f.Over = append(f.Over, i)
+		}
+		switch {
+		case a == 0 && !(i == f.String && f.Module < 0):
+			f.note("string %d gets no current, or next to none", c.Before+i+1)
+		case f.Sharing.Beyond[i]:
+			f.note("string %d is beyond its modules' tables: %s is an estimate", c.Before+i+1, sayA(a))
+		}
+		f.LoadW += f.Sharing.VoltageV * a
+	}
+	d := c.Driver
+	switch v := f.Sharing.VoltageV; {
+	case d.HighestV <= 0:
+	case v < d.LowestV:
+		f.note("%s are below the driver's lowest %s: it may shut down or flicker", sayV(v), sayV(d.LowestV))
+	case v > d.HighestV:
+		f.note("%s are above the driver's highest %s: it gives less than its current", sayV(v), sayV(d.HighestV))
+	}
+	if d.RatedW > 0 && f.LoadW > d.RatedW*(1+roundingShare) {
+		f.note("%s are above the driver's rated %s", sayW(f.LoadW), sayW(d.RatedW))
+	}
+}
+
+// over tells whether a current is more than a module of the string may carry, 0 standing for no limit.
+func over(line []parts.Mounted, currentA float64) bool {
+	return slices.ContainsFunc(line, func(m parts.Mounted) bool {
+		return m.Part.HighestA > 0 && currentA > m.Part.HighestA*(1+roundingShare)
+	})
+}
+
+// Spread is how unevenly strings share the current when their forward voltages differ within the tolerance.
+type Spread struct {
+	Sharing      Sharing // string 0 lowest, all others highest
+	LowestA      float64
+	HighestA     float64
+	HighestShare float64 // highest current as a share of what an equal string would get
+	Over         bool    // a string gets more than a module of it may carry
+}
+
+// worst returns the spread when all modules of one string are at the low end of the tolerance and all others are at the
+// high end. It is a bound; with modules from one lot expect likely.
+func (c Circuit) worst(t Tolerance) Spread { return c.spread(t, 1, 1) }
+
+// likely returns the spread when one string is low by two standard deviations, those of the sum of independent modules
+// that are spread evenly over the tolerance, and the others are as given: 2 t/sqrt(3 k) for k modules, t at most.
+func (c Circuit) likely(t Tolerance) Spread {
+	return c.spread(t, min(1, 2/math.Sqrt(3*float64(len(c.Strings[0])))), 0)
+}
+
+// spread shifts the first string down by a share of the tolerance and the others up by another one.
+func (c Circuit) spread(t Tolerance, down, up float64) Spread {
+	shifted := c.changed(func(i int, m *parts.Mounted) {
+		by := up
+		if i == 0 {
+			by = -down
+		}
+		m.ShiftV += by * t.ofV(at(*m, m.JunctionC))
+	})
+	s := Spread{Sharing: share(shifted.Strings, c.DriverA)}
+	s.LowestA, s.HighestA = slices.Min(s.Sharing.CurrentA), slices.Max(s.Sharing.CurrentA)
+	s.HighestShare = s.HighestA * float64(len(c.Strings)) / c.DriverA
+	for i, line := range c.Strings {
+		s.Over = s.Over || over(line, s.Sharing.CurrentA[i])
+	}
+	return s
+}
+
+// changed returns a copy of the circuit with each module changed; i is the index of its string.
+func (c Circuit) changed(change func(i int, m *parts.Mounted)) Circuit {
+	c.Strings = slices.Clone(c.Strings)
+	for i, line := range c.Strings {
+		c.Strings[i] = slices.Clone(line)
+		for k := range line {
+			change(i, &c.Strings[i][k])
+		}
+	}
+	return c
+}
+
+// extremes returns the strings with the highest and the lowest voltage, and the module with the highest voltage in the
+// latter; the first of equals.
+func (c Circuit) extremes() (highString, lowString, highModule int) {
+	volts := make([]float64, len(c.Strings))
+	for i, line := range c.Strings {
+		volts[i], _ = stringV(line, line[0].CurrentA)
+		if volts[i] > volts[highString] {
+			highString = i
+		}
+		if volts[i] < volts[lowString] {
+			lowString = i
+		}
+	}
+	line := c.Strings[lowString]
+	for k, m := range line {
+		if at(m, m.JunctionC) > at(line[highModule], line[highModule].JunctionC) {
+			highModule = k
+		}
+	}
+	return highString, lowString, highModule
+}
+
+// root returns where the rising function f crosses zero between low and high, to the last bits of those; the nearer end where it
+// does not. False position that halves the weight of an end that stays (the Illinois rule), and falls back to halving the
+// bracket where that is slow. gonum has no bracketing root finder.
+// Source: M. Dowell, P. Jarratt 1971, BIT 11, 168-174.
+func root(f func(float64) float64, low, high float64) float64 {
+	atLow, atHigh := f(low), f(high)
+	switch {
+	case atLow >= 0:
+		return low
+	case atHigh <= 0:
+		return high
+	}
+	side, slack := 0, 0x1p-51*max(math.Abs(low), math.Abs(high)) // side of the last guess
+	for n := range 200 {
+		x := low + (high-low)/2
+		if straight := low - atLow*(high-low)/(atHigh-atLow); n%4 != 3 && straight > low && straight < high {
+			x = straight
+		}
+		fx := f(x)
+		if fx == 0 || high-low <= slack || math.IsNaN(fx) {
+			return x
+		}
+		if fx < 0 {
+			if low, atLow = x, fx; side < 0 {
+				atHigh /= 2
+			}
+			side = -1
+		} else {
+			if high, atHigh = x, fx; side > 0 {
+				atLow /= 2
+			}
+			side = 1
+		}
+	}
+	return high
+}

@@ -1,0 +1,116 @@
+package parts
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"strconv"
+
+	"fathomlux/scene/curve"
+	"fathomlux/scene/unit"
+)
+
+// Mounted is a module on a rail: what heat, circuit and drilling take.
+type Mounted struct {
+	Name      string // what words call it; empty for its number
+	Part      Module
+	CurrentA  float64 // through the whole module; 0 for one that is off
+	JunctionC float64 // junction temperature in operation
+	Rail      int     // index of its rail, from 0
+	AlongM    float64 // its middle, from the left end of its rail
+	OpticLoss float64 // share of the dies' light that the optic keeps; 0 without optic
+	ShiftV    float64 // departure of the module's forward voltage from its table; 0 as tabulated
+}
+
+// Called is what words call the i-th module of a list.
+func (m Mounted) Called(i int) string { return cmp.Or(m.Name, strconv.Itoa(i+1)) }
+
+// Draw is what a module takes and gives at one junction temperature.
+type Draw struct {
+	VoltageV                   float64
+	ElectricalW, LightW, HeatW float64 // light that leaves the optic, and all else; their sum is ElectricalW
+	OpticW                     float64 // of HeatW: light that the optic keeps
+	RelativeFlux               float64 // flux over RatedLm
+	RatedLm                    float64 // at the part's test temperature, before the optic
+}
+
+// Draw returns the module's state at a junction temperature. The watts of light are the flux over the luminous efficacy
+// of radiation of the part's spectrum; what an optic keeps of them is heat on the board, since most of it is reflected
+// back there (assumed). The current must be one that Part.CheckCurrent takes, or 0.
+func (m Mounted) Draw(junctionC float64) Draw {
+	d := Draw{RelativeFlux: m.Part.RelativeFlux(junctionC)}
+	if m.CurrentA == 0 {
+		return d
+	}
+	d.VoltageV, _ = m.Part.Voltage(m.CurrentA, junctionC)
+	d.VoltageV = max(d.VoltageV, 0)
+	d.RatedLm = m.Part.RatedFlux(m.CurrentA)
+	d.ElectricalW = d.VoltageV * m.CurrentA
+	diesW := min(d.RatedLm*d.RelativeFlux/m.Part.LmPerW, d.ElectricalW) // more only far outside the table
+	d.OpticW = diesW * m.OpticLoss
+	d.LightW = diesW - d.OpticW
+	d.HeatW = d.ElectricalW - d.LightW
+	return d
+}
+
+// paths returns the parallel paths of dies on the board, and the dies in series in each.
+func (m Module) paths() (parallel, series float64) {
+	parallel = max(1, float64(m.ParallelPaths))
+	return parallel, float64(m.Dies()) / parallel
+}
+
+// RatedFlux returns the flux of all dies at a current through the module and the part's test temperature, lm; beyond the
+// table that of its nearer end.
+func (m Module) RatedFlux(currentA float64) float64 {
+	parallel, series := m.paths()
+	first, last := m.FluxLm.Domain()
+	return m.FluxLm.AtOrZero(min(max(currentA/parallel, first), last)) * parallel * series
+}
+
+// RelativeFlux returns the flux at a junction temperature over the rated one: it changes in proportion to the distance
+// from the test temperature, and is never below 0.
+func (m Module) RelativeFlux(junctionC float64) float64 {
+	return max(1+m.FluxPerK*(junctionC-m.ReferenceC), 0)
+}
+
+// Voltage returns the voltage across the module, V, at a current and a junction temperature: the dies in series, each by
+// its table and its change per kelvin. Beyond the rows of the table, as a fault may drive it, the curve is continued
+// straight by the slope between the outermost two rows, and beyond is true; a real die takes a little more current at a
+// low voltage than this says.
+// Source: V(T) = V(T0) + k (T - T0), Khanna 2014, Fundamentals of Solid-State Lighting, eq. 14.1.
+func (m Module) Voltage(currentA, junctionC float64) (voltageV float64, beyond bool) {
+	parallel, series := m.paths()
+	die := currentA / parallel
+	first, last := m.ForwardV.Domain()
+	inside := min(max(die, first), last)
+	v := m.ForwardV.AtOrZero(inside)
+	if math.Abs(die-inside) > currentSlack*inside {
+		v, beyond = v+m.ForwardV.EndSlope(die > last)*(die-inside), true
+	}
+	return series * (v + m.VoltsPerK*(junctionC-m.ReferenceC)), beyond
+}
+
+// currentSlack is how far a current may miss the end of a table by rounding, as a share.
+const currentSlack = 1e-9
+
+// CurrentRange returns the lowest and the highest current of the whole module that its tables of flux and voltage cover,
+// A.
+func (m Module) CurrentRange() (low, high float64) {
+	parallel, _ := m.paths()
+	low, high = 0, math.Inf(1)
+	for _, c := range []curve.Curve{m.FluxLm, m.ForwardV} {
+		if first, last := c.Domain(); !c.Empty() {
+			low, high = max(low, first), min(high, last)
+		}
+	}
+	return low * parallel, high * parallel
+}
+
+// CheckCurrent refuses a current through the module that its tables do not cover.
+func (m Module) CheckCurrent(currentA float64) error {
+	if low, high := m.CurrentRange(); !(currentA >= low*(1-currentSlack) && currentA <= high*(1+currentSlack)) {
+		return fmt.Errorf("%s is outside the table of %s, which runs from %s to %s", unit.Current.Say(currentA), m.Name,
+			unit.Current.Say(low), unit.Current.Say(high))
+	}
+	return nil
+}
