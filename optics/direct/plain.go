@@ -1,7 +1,5 @@
 package direct
 
-//go:generate go run -modfile=../../.ci/tools/go.mod plain_gen.go -out plain_amd64.s
-
 // plainRow places cells under one source: signed distance of the row's first cell along the row, cells skipped, distance
 // from each cell to the next, the square of the row's distance, and the source's lumens; then the track's apparent and scale.
 // The assembler reads the fields in this order.
