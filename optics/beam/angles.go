@@ -71,17 +71,3 @@ func (b *Beam) fallsTo(share float64, sideways space.Vector) float64 {
 	}
 	return inside
 }
-
-// CutoffCos returns the cosine of an angle to the aim beyond which the intensity is below 1e-8 of the peak in all
-// directions; 0 where the light reaches the rim of the hemisphere, as any stray light does.
-func (b *Beam) CutoffCos() float64 {
-	if b.table != nil {
-		return b.tableCutoffCos()
-	}
-	flat := math.Min(b.main.alongP, b.main.acrossP)
-	theta := b.main.tiltAt(negligibleZ, flat) / math.Min(b.main.kx, b.main.ky)
-	if b.stray > 0 || theta >= math.Pi/2 {
-		return 0
-	}
-	return math.Cos(theta)
-}

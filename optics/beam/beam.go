@@ -128,13 +128,6 @@ func (b *Beam) PerLumen(local space.Vector) float64 {
 	return b.peak*b.main.at(scaled, p) + b.stray*local.Z
 }
 
-// RoundPerLumen is PerLumen of a round beam at the cosine of the angle to the aim; of other beams it is the
-// intensity towards the rail's own direction.
-func (b *Beam) RoundPerLumen(cosTheta float64) float64 {
-	c := math.Min(cosTheta, 1)
-	return b.PerLumen(space.Vector{X: math.Sqrt(1 - c*c), Z: c})
-}
-
 // Round tells whether the intensity depends on the angle to the aim alone.
 func (b *Beam) Round() bool { return b.round }
 

@@ -234,22 +234,3 @@ func (t *table) bracket(bright func(theta float64) bool) (inside, outside float6
 	}
 	return 0, outside
 }
-
-// tableCutoffCos is CutoffCos of a measured beam.
-func (b *Beam) tableCutoffCos() float64 {
-	t := b.table
-	limit := negligible * t.peak / t.scale
-	end := 0
-	for _, row := range t.rows {
-		for v := end; v < len(row); v++ {
-			if row[v] > limit {
-				end = v
-			}
-		}
-	}
-	theta := t.vertical.at[min(end+1, len(t.vertical.at)-1)]
-	if b.stray > 0 || theta >= math.Pi/2 {
-		return 0
-	}
-	return math.Cos(theta)
-}

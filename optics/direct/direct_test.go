@@ -165,7 +165,8 @@ func bruteForce(s *model.Model, src *model.Source, x, y float64, o Orders) float
 			cos := 1 / math.Sqrt(1+tan*tan)
 			local := space.Vector{X: math.Sqrt(1 - cos*cos), Z: cos}
 			e := src.LeavingLm * s.Beams[src.Beam].PerLumen(local) * c.Transmittance(tan) * c.Spread(tan)
-			sum += e * bounce(s, src, bounced{tan: tan, airM: c.Land(tan).AirRhoM, rhoM: rho}, [2]float64{dx / rho, dy / rho})
+			_, airM := c.Land(tan)
+			sum += e * bounce(s, src, bounced{tan: tan, airM: airM, rhoM: rho}, [2]float64{dx / rho, dy / rho})
 		}
 	}
 	return sum

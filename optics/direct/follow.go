@@ -28,14 +28,14 @@ func (b *bundle) follow(local space.Vector, lumens float64) {
 		return
 	}
 	tan := level / -d.Z
-	land := b.luminous.Land(tan)
+	rhoM, surfaceM := b.luminous.Land(tan)
 	n := node{water: 1}
-	if land.RhoM > 0 {
-		n = node{sin: level / land.RhoM, tan: tan / land.RhoM, water: land.AirRhoM / land.RhoM}
+	if rhoM > 0 {
+		n = node{sin: level / rhoM, tan: tan / rhoM, water: surfaceM / rhoM}
 	}
 	toX, toY := 0.0, 0.0
 	if level > 0 {
-		toX, toY = d.X/level*land.RhoM, d.Y/level*land.RhoM
+		toX, toY = d.X/level*rhoM, d.Y/level*rhoM
 	}
 	mx, events, ok := b.meet(toX, b.source.Position.X, b.engine.model.LengthM, [2]model.Side{model.Left, model.Right}, &n, nil)
 	my, events, okY := b.meet(toY, b.source.Position.Y, b.engine.model.WidthM, [2]model.Side{model.Front, model.Back}, &n, events)

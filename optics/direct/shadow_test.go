@@ -21,7 +21,7 @@ import (
 func blocked(c stack.Column, from, to space.Point, height, depth float64, b space.Box) bool {
 	rho := math.Hypot(to.X-from.X, to.Y-from.Y)
 	tan := c.SolveTan(rho, 0)
-	air := c.Land(tan).AirRhoM
+	_, air := c.Land(tan)
 	const steps = 4000
 	for i := range steps {
 		way := (float64(i) + 0.5) / steps

@@ -25,7 +25,7 @@ func Trace(st *model.Model, from space.Point, direction space.Vector) (result.Ra
 	pane := stack.Pane{}
 	points := []space.Point{from}
 	reach := func(z float64, c stack.Column) {
-		rho := c.Land(tan).RhoM
+		rho, _ := c.Land(tan)
 		points = append(points, space.Point{X: from.X + dx*rho, Y: from.Y + dy*rho, Z: z})
 	}
 	if c := st.Cover; c != nil {

@@ -192,7 +192,8 @@ func (m trackMaker) at(w, startTan float64) (node, float64) {
 		return n, tan
 	}
 	n.sin, n.tan = tan*cos/rho, tan/rho
-	n.water = m.luminous.Land(tan).AirRhoM / rho
+	_, surfaceM := m.luminous.Land(tan)
+	n.water = surfaceM / rho
 	return n, tan
 }
 

@@ -20,13 +20,6 @@ func Fresnel(n1, n2, cos1 float64) (rs, rp float64) {
 	return s * s, p * p
 }
 
-// CriticalRad is the angle of incidence beyond which a face from the index nDense to nThin reflects all light,
-// asin(nThin/nDense); it is pi/2 where nDense is not the denser one.
-func CriticalRad(nDense, nThin float64) float64 { return math.Asin(math.Min(nThin/nDense, 1)) }
-
-// BrewsterRad is the angle of incidence at which a face from index n1 to n2 reflects no p-polarised light, atan(n2/n1).
-func BrewsterRad(n1, n2 float64) float64 { return math.Atan2(n2, n1) }
-
 // Polarised returns what the pane transmits and reflects of light that meets it at the cosine cosAir, for s and p
 // apart: all reflections to and fro inside the pane are summed without interference, with absorption.
 // Source: J. A. Duffie, W. A. Beckman, Solar Engineering of Thermal Processes, section 5.3.
@@ -39,12 +32,6 @@ func (p Pane) Polarised(cosAir float64) (ts, tp, rs, rp float64) {
 	ts, rs = Plate(faceS, tau)
 	tp, rp = Plate(faceP, tau)
 	return ts, tp, rs, rp
-}
-
-// Unpolarised returns what the pane transmits, reflects and absorbs of unpolarised light that meets it at cosAir.
-func (p Pane) Unpolarised(cosAir float64) (t, r, a float64) {
-	ts, tp, rs, rp := p.Polarised(cosAir)
-	return (ts + tp) / 2, (rs + rp) / 2, p.absorbed(cosAir)
 }
 
 // absorbed is the share of unpolarised light that stays in the pane: (1-r)(1-tau)/(1 - r*tau) for each polarisation.

@@ -15,6 +15,13 @@ func mean(n1, n2, angleDeg float64) float64 {
 	return (s + p) / 2
 }
 
+// unpolarised is what a pane transmits, reflects and absorbs.
+func unpolarised(p stack.Pane, cosAir float64) (t, r, a float64) {
+	ts, tp, rs, rp := p.Polarised(cosAir)
+	_, a, _, _ = stack.Column{AirM: 1, Pane: p}.Losses(math.Sqrt(1-cosAir*cosAir) / cosAir)
+	return (ts + tp) / 2, (rs + rp) / 2, a
+}
+
 // TestNormalIncidence: ((n-1)/(n+1))^2 is 0.0204 for n = 1.333 and 4/3, and 0.0211 for 1.34 (C1: C. D. Mobley, Ocean Optics
 // Web Book, level sea surface).
 func TestNormalIncidence(t *testing.T) {
@@ -29,20 +36,19 @@ func TestNormalIncidence(t *testing.T) {
 // 48.61, 48.59 and 48.27 deg (C3: asin(1/n)).
 func TestSpecialAngles(t *testing.T) {
 	for n, want := range map[float64]float64{1.33: 53.0612, 1.333: 53.1232, 1.5: 56.3099} {
-		brewster := stack.BrewsterRad(1, n)
+		brewster := math.Atan(n)
 		near(t, "Brewster", brewster/deg, want, 5.1e-5)
 		_, p := stack.Fresnel(1, n, math.Cos(brewster))
 		near(t, "p at Brewster's angle", p, 0, 1e-30)
 	}
 	for n, want := range map[float64]float64{1.333: 48.6066, 4.0 / 3: 48.5904, 1.34: 48.2682} {
-		critical := stack.CriticalRad(n, 1)
+		critical := math.Asin(1 / n)
 		near(t, "critical", critical/deg, want, 5.1e-5)
 		near(t, "beyond it", mean(n, 1, critical/deg+1e-9), 1, 0)
 		if within := mean(n, 1, critical/deg-0.01); within >= 0.96 {
 			t.Errorf("just within the critical angle: %g", within)
 		}
 	}
-	near(t, "no critical angle from thin to dense", stack.CriticalRad(1, 1.333), math.Pi/2, 0)
 }
 
 // TestCalmSurface: p, s and mean in % (C4: N. G. Jerlov, Optical Oceanography 1968, table XVI; n = 4/3). The table has
@@ -97,14 +103,14 @@ func TestCover(t *testing.T) {
 	ts, tp, rs, rp := cover.Polarised(0.5)
 	near(t, "T_s", ts, .624687, 5.1e-7)
 	near(t, "T_p", tp, .911845, 5.1e-7)
-	tau, rho, alpha := cover.Unpolarised(0.5)
+	tau, rho, alpha := unpolarised(cover, 0.5)
 	near(t, "tau", tau, 0.768266, 5.1e-7)
 	near(t, "rho", rho, 0.147045, 5.1e-7)
 	near(t, "alpha", alpha, 0.084689, 5.1e-7)
 	near(t, "rho from s and p", (rs+rp)/2, rho, 1e-16)
 
 	for n, want := range map[float64]float64{1.5: 0.923077, 1.52: 0.918318, 1.526: 0.916881} {
-		clear, _, lost := stack.Pane{ThicknessM: 0.003, Index: n}.Unpolarised(1)
+		clear, _, lost := unpolarised(stack.Pane{ThicknessM: 0.003, Index: n}, 1)
 		near(t, "lossless", clear, want, 5.1e-7)
 		near(t, "lossless, closed form", clear, 2*n/(n*n+1), 1e-15)
 		near(t, "lossless loses", lost, 0, 0)
@@ -114,7 +120,7 @@ func TestCover(t *testing.T) {
 // TestAbsorbingPane: 3.175 mm of n 1.526 with K = 19.6 1/m at normal incidence has T 0.861373 and R 0.078459 with all
 // reflections (C18; the standard's own 0.86156 drops the absorption on the longer ways).
 func TestAbsorbingPane(t *testing.T) {
-	tau, rho, _ := stack.Pane{ThicknessM: 0.003175, Index: 1.526, AbsorbPerM: 19.6}.Unpolarised(1)
+	tau, rho, _ := unpolarised(stack.Pane{ThicknessM: 0.003175, Index: 1.526, AbsorbPerM: 19.6}, 1)
 	near(t, "T", tau, 0.861373, 5.1e-7)
 	near(t, "R", rho, 0.078459, 5.1e-7)
 }
@@ -122,7 +128,7 @@ func TestAbsorbingPane(t *testing.T) {
 // TestLosslessPaneByAngle: n = 1.52 from 10 to 80 deg (C17).
 func TestLosslessPaneByAngle(t *testing.T) {
 	for i, want := range []float64{.91829, .91790, .91596, .90946, .89116, .84347, .72471, .45604} {
-		clear, _, _ := stack.Pane{ThicknessM: 0.004, Index: 1.52}.Unpolarised(math.Cos(float64(i+1) * 10 * deg))
+		clear, _, _ := unpolarised(stack.Pane{ThicknessM: 0.004, Index: 1.52}, math.Cos(float64(i+1)*10*deg))
 		near(t, "transmittance", clear, want, 5.1e-6)
 	}
 }
@@ -155,7 +161,7 @@ func TestEnergyAndReciprocity(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyColumn(t)
 		cos := rapid.Float64Range(0, 1).Draw(t, "cos")
-		tau, rho, alpha := c.Pane.Unpolarised(cos)
+		tau, rho, alpha := unpolarised(c.Pane, cos)
 		if math.Abs(tau+rho+alpha-1) > 4e-16*3 || tau < 0 || rho < 0 || alpha < 0 {
 			t.Fatalf("%+v at %g: %g + %g + %g", c.Pane, cos, tau, rho, alpha)
 		}

@@ -22,17 +22,6 @@ type Column struct {
 	WaterIndex float64 // relative to air, 1 or more; 0 where there is no water surface at all
 }
 
-// Landing is where one ray meets the plane, and how.
-type Landing struct {
-	RhoM        float64 // horizontal distance from the emitting point to where the ray meets the plane
-	SlopeM      float64 // d rho / d tan(theta)
-	AirRhoM     float64 // horizontal distance at which the ray meets the water surface
-	SpreadPerM2 float64 // as Spread
-	SinAir      float64 // sin(theta)
-	CosAir      float64 // cos(theta)
-	CosWater    float64 // cosine to the vertical under water
-}
-
 // steepest is the tangent beyond which directions count as horizontal: its cube is still a finite number.
 const steepest = 1e100
 
@@ -49,22 +38,15 @@ func (c Column) ApparentM() float64 {
 	return m
 }
 
-// Land follows the ray of direction tanTheta >= 0 down to the plane. Exact for flat faces.
+// Land follows the ray of direction tanTheta >= 0 and returns the horizontal distances from the emitting point at which it meets
+// the plane and the water surface, m. Exact for flat faces.
 // With Snell's sin(theta_i) = sin(theta)/n a layer of thickness x takes the ray x*v/sqrt(n^2 + (n^2-1)*v^2)
 // to the side, which has no cancellation at any angle.
-func (c Column) Land(tanTheta float64) Landing {
+func (c Column) Land(tanTheta float64) (rhoM, surfaceM float64) {
 	v := math.Min(tanTheta, steepest)
-	ratio, slope := c.above(v)
-	airRho := ratio * v
-	sec2, n2 := 1+v*v, square(c.waterIndex())
-	q, dq := bend(c.WaterM, n2, v*v)
-	ratio, slope = ratio+q, slope+dq
-	cosAir := 1 / math.Sqrt(sec2)
-	return Landing{
-		RhoM: ratio * v, SlopeM: slope, AirRhoM: airRho,
-		SpreadPerM2: cosAir / (ratio * slope * sec2),
-		SinAir:      v * cosAir, CosAir: cosAir, CosWater: cosAir * math.Sqrt(1+(1-1/n2)*v*v),
-	}
+	ratio, _ := c.above(v)
+	water, _ := bend(c.WaterM, square(c.waterIndex()), v*v)
+	return (ratio + water) * v, ratio * v
 }
 
 // Spread is sin(theta) / (rho * d rho/d theta) in 1/m^2: the solid angle about a ray over the area of the plane

@@ -19,6 +19,17 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
+// rho is where a ray lands.
+func rho(c stack.Column, tanTheta float64) float64 {
+	rhoM, _ := c.Land(tanTheta)
+	return rhoM
+}
+
+// slope is d rho / d tan(theta), as Spread has it: sin(theta)/(rho * slope * (1 + tan^2)), as d tan/d theta is 1 + tan^2.
+func slope(c stack.Column, v float64) float64 {
+	return math.Sin(math.Atan(v)) / (rho(c, v) * c.Spread(v) * (1 + v*v))
+}
+
 // tank is the water of D2 to D8: 0.2 m of air over 0.4 m of water.
 var tank = stack.Column{AirM: 0.2, WaterM: 0.4, WaterIndex: 1.333}
 
@@ -28,7 +39,7 @@ func TestApparentDepth(t *testing.T) {
 	near(t, "denser", 100*stack.Column{WaterM: 0.125, WaterIndex: 1.63}.ApparentM(), 7.6687, 5e-5)
 	c := stack.Column{AirM: 0.2, Pane: stack.Pane{ThicknessM: 0.004, Index: 1.52}, WaterM: 0.4, WaterIndex: 1.333}
 	near(t, "with a pane", c.ApparentM(), 0.2+0.004/1.52+0.4/1.333, 1e-15)
-	near(t, "is the slope on the axis", c.Land(0).SlopeM, c.ApparentM(), 1e-15)
+	near(t, "is the slope on the axis", rho(c, 1e-9)/1e-9, c.ApparentM(), 1e-15)
 }
 
 // TestLandingByAngle holds rho and E of an even 100 cd without losses at each angle (D2, D3, D4: closed form, confirmed
@@ -36,14 +47,12 @@ func TestApparentDepth(t *testing.T) {
 func TestLandingByAngle(t *testing.T) {
 	near(t, "axis", 100*tank.Spread(0), 399.8800, 5e-5)
 	near(t, "axis without water", 100*stack.Column{AirM: 0.6}.Spread(0), 277.7778, 5e-5)
-	rho := []float64{.087821, .178981, .277325, .387994, .519236, .688255, .947062, 1.572750}
+	rhoM := []float64{.087821, .178981, .277325, .387994, .519236, .688255, .947062, 1.572750}
 	lux := []float64{388.1483, 354.6651, 304.0837, 242.6645, 176.4822, 110.2303, 49.6761, 9.2044}
-	for i := range rho {
+	for i := range rhoM {
 		v := math.Tan(float64(i+1) * 10 * deg)
-		l := tank.Land(v)
-		near(t, "rho", l.RhoM, rho[i], 5.1e-7)
-		near(t, "E", 100*l.SpreadPerM2, lux[i], 5.1e-5)
-		near(t, "Spread", tank.Spread(v), l.SpreadPerM2, 1e-14*l.SpreadPerM2)
+		near(t, "rho", rho(tank, v), rhoM[i], 5.1e-7)
+		near(t, "E", 100*tank.Spread(v), lux[i], 5.1e-5)
 	}
 }
 
@@ -64,7 +73,7 @@ func TestLandingByRadius(t *testing.T) {
 
 // TestFluxIsKept: the plane gets the flux of the 60 deg cone of 100 cd, 2 pi I (1 - cos 60 deg) = 314.159265 lm (D7).
 func TestFluxIsKept(t *testing.T) {
-	edge := tank.Land(math.Tan(60 * deg)).RhoM
+	edge := rho(tank, math.Tan(60*deg))
 	flux := quad.Fixed(func(rho float64) float64 {
 		return 100 * tank.Spread(tank.SolveTan(rho, 0)) * 2 * math.Pi * rho
 	}, 0, edge, 60, quad.Legendre{}, 0)
@@ -79,7 +88,7 @@ func TestWithoutWater(t *testing.T) {
 		near(t, "30 deg", 100*c.Spread(math.Tan(30*deg)), 180.421952, 1e-5)
 		near(t, "closed form", 100*c.Spread(math.Tan(30*deg)), 100*math.Pow(math.Cos(30*deg), 3)/0.36, 1e-12)
 		near(t, "60 deg", 100*c.Spread(math.Tan(60*deg)), 34.722222, 5.1e-7)
-		near(t, "rho", c.Land(math.Tan(60*deg)).RhoM, 0.6*math.Tan(60*deg), 1e-15)
+		near(t, "rho", rho(c, math.Tan(60*deg)), 0.6*math.Tan(60*deg), 1e-15)
 		near(t, "tan", c.SolveTan(0.6*7, 0), 7, 1e-13)
 	}
 	near(t, "no surface", stack.Column{AirM: 1}.Transmittance(3), 1, 0)
@@ -91,10 +100,12 @@ func TestLandingThroughPane(t *testing.T) {
 	c.Pane = stack.Pane{ThicknessM: 0.004, Index: 1.52}
 	near(t, "axis", 100*c.Spread(0), 395.7044, 5.1e-5)
 	for _, r := range []struct{ angle, rho, lux float64 }{{30, .278718, 301.1889}, {60, .691028, 109.5604}} {
-		l := c.Land(math.Tan(r.angle * deg))
-		near(t, "rho", l.RhoM, r.rho, 5.1e-7)
-		near(t, "E", 100*l.SpreadPerM2, r.lux, 5.1e-5)
-		near(t, "rho at the surface", l.AirRhoM, l.RhoM-0.4*math.Sqrt(1/(l.CosWater*l.CosWater)-1), 1e-15)
+		v := math.Tan(r.angle * deg)
+		rhoM, surfaceM := c.Land(v)
+		near(t, "rho", rhoM, r.rho, 5.1e-7)
+		near(t, "E", 100*c.Spread(v), r.lux, 5.1e-5)
+		path := c.WaterPathM(v)
+		near(t, "rho at the surface", surfaceM, rhoM-math.Sqrt(path*path-0.4*0.4), 1e-15)
 	}
 }
 
@@ -116,19 +127,18 @@ func anyColumn(t *rapid.T) stack.Column {
 func TestSolveTanFindsTheRay(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyColumn(t)
-		rho := math.Pow(10, rapid.Float64Range(-9, 4).Draw(t, "log10 rho"))
-		v := c.SolveTan(rho, 0)
-		l := c.Land(v)
-		tolerance := 1e-14 + 1e-15*rho/(v*l.SlopeM)
-		if residual := math.Abs(l.RhoM-rho) / (v * l.SlopeM); residual > tolerance {
-			t.Fatalf("%+v, rho %g: tan %g lands at %.17g, off by %g of tan", c, rho, v, l.RhoM, residual)
+		goal := math.Pow(10, rapid.Float64Range(-9, 4).Draw(t, "log10 rho"))
+		v := c.SolveTan(goal, 0)
+		tolerance := 1e-14 + 1e-15*goal/(v*slope(c, v))
+		if residual := math.Abs(rho(c, v)-goal) / (v * slope(c, v)); residual > tolerance {
+			t.Fatalf("%+v, rho %g: tan %g lands at %.17g, off by %g of tan", c, goal, v, rho(c, v), residual)
 		}
-		if v < rho/c.ApparentM()*(1-1e-15) || v > rho/c.AirM*(1+1e-15) {
-			t.Fatalf("tan %g outside %g to %g", v, rho/c.ApparentM(), rho/c.AirM)
+		if v < goal/c.ApparentM()*(1-1e-15) || v > goal/c.AirM*(1+1e-15) {
+			t.Fatalf("tan %g outside %g to %g", v, goal/c.ApparentM(), goal/c.AirM)
 		}
 		start := v * math.Pow(10, rapid.Float64Range(-3, 3).Draw(t, "start"))
-		if warm := c.SolveTan(rho, start); math.Abs(warm-v) > 2*tolerance*v {
-			t.Fatalf("%+v, rho %g: cold %.17g, warm from %g %.17g", c, rho, v, start, warm)
+		if warm := c.SolveTan(goal, start); math.Abs(warm-v) > 2*tolerance*v {
+			t.Fatalf("%+v, rho %g: cold %.17g, warm from %g %.17g", c, goal, v, start, warm)
 		}
 	})
 }
@@ -143,36 +153,27 @@ func TestSolveTanAtTheEnds(t *testing.T) {
 		t.Errorf("beyond the critical angle's reach: %g, want no ray", v)
 	}
 	v := noAir.SolveTan(reach*0.999, 0)
-	near(t, "near the reach", noAir.Land(v).RhoM, reach*0.999, 1e-15)
+	near(t, "near the reach", rho(noAir, v), reach*0.999, 1e-15)
 	near(t, "horizontal", tank.Spread(math.Inf(1)), 0, 1e-100)
 	near(t, "longest way in water", tank.WaterPathM(math.Inf(1)), 0.4/math.Sqrt(1-1/(1.333*1.333)), 1e-15)
-	if l := tank.Land(math.Inf(1)); !(l.RhoM > 1e90) || l.SinAir != 1 || math.IsNaN(l.CosWater+l.SlopeM) {
-		t.Errorf("horizontal ray: %+v", l)
+	if rhoM, surfaceM := tank.Land(math.Inf(1)); !(rhoM >= surfaceM && surfaceM > 1e90) {
+		t.Errorf("horizontal ray: %g, %g", rhoM, surfaceM)
 	}
 }
 
-// TestSlopes holds the derivative against a central difference of RhoM, and the angles against Snell's law.
+// TestSlopes holds Spread against a central difference of where rays land, and the way under water against Snell's law.
 func TestSlopes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := anyColumn(t)
 		v := rapid.Float64Range(0.001, 20).Draw(t, "v")
-		l := c.Land(v)
 		h := 1e-5 * v // third order of the difference: 1e-10 of the slope
-		difference := (c.Land(v+h).RhoM - c.Land(v-h).RhoM) / (2 * h)
-		if math.Abs(difference-l.SlopeM) > 1e-8*l.SlopeM {
-			t.Fatalf("%+v at %g: slope %g, difference %g", c, v, l.SlopeM, difference)
+		if difference := (rho(c, v+h) - rho(c, v-h)) / (2 * h); math.Abs(difference-slope(c, v)) > 1e-8*difference {
+			t.Fatalf("%+v at %g: slope %g, difference %g", c, v, slope(c, v), difference)
 		}
-		theta := math.Atan(v)
-		spread := math.Sin(theta) / (l.RhoM * l.SlopeM * (1 + v*v)) // d tan/d theta = 1 + tan^2
-		if math.Abs(spread-l.SpreadPerM2) > 1e-13*spread {
-			t.Fatalf("spread %g, want %g", l.SpreadPerM2, spread)
-		}
-		snell := math.Abs(math.Sin(theta) - c.WaterIndex*math.Sin(math.Acos(math.Min(l.CosWater, 1)))) // acos keeps 8 digits at 1
-		if snell > 1e-7 || math.Abs(l.SinAir-math.Sin(theta))+math.Abs(l.CosAir-math.Cos(theta)) > 1e-15 {
-			t.Fatalf("%+v at %g: %+v breaks Snell's law by %g", c, v, l, snell)
-		}
-		if path := c.WaterPathM(v); math.Abs(path*l.CosWater-c.WaterM) > 1e-14*c.WaterM {
-			t.Fatalf("path %g, cosine %g, depth %g", path, l.CosWater, c.WaterM)
+		rhoM, surfaceM := c.Land(v)
+		sin := (rhoM - surfaceM) / c.WaterPathM(v) // under water
+		if c.WaterM > 1e-6*rhoM && math.Abs(math.Sin(math.Atan(v))-c.WaterIndex*sin) > 1e-7 {
+			t.Fatalf("%+v at %g: sine %g breaks Snell's law", c, v, sin)
 		}
 	})
 }
@@ -201,7 +202,7 @@ func BenchmarkSolveTanWarm(b *testing.B) {
 func BenchmarkLand(b *testing.B) {
 	sum := 0.0
 	for i := 0; b.Loop(); i++ {
-		sum += tank.Land(float64(i&1023) / 512).SpreadPerM2
+		sum += rho(tank, float64(i&1023)/512)
 	}
 	if sum < 0 {
 		b.Fatal(sum)

@@ -14,6 +14,7 @@ import (
 
 	"fathomlux/optics/beam"
 	"fathomlux/optics/result"
+	"fathomlux/scene/space"
 )
 
 // peerLens is the number of equal shares of flux by which the peer draws directions.
@@ -91,7 +92,7 @@ func cosines(shape *beam.Beam) []float64 {
 	sum := make([]float64, fine+1)
 	for i := range fine {
 		theta := (float64(i) + 0.5) * math.Pi / 2 / fine
-		sum[i+1] = sum[i] + shape.RoundPerLumen(math.Cos(theta))*math.Sin(theta)
+		sum[i+1] = sum[i] + shape.PerLumen(space.Vector{X: math.Sin(theta), Z: math.Cos(theta)})*math.Sin(theta)
 	}
 	list, at := make([]float64, peerLens+1), 0
 	for k := range list {
