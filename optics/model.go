@@ -43,13 +43,9 @@ func engineOf(ctx context.Context, sc *scene.Scene, name Engine, o direct.Option
 // emptyModel makes a model of a scene's tank, without any source.
 func emptyModel(sc *scene.Scene) *model.Model {
 	t := sc.Tank
-	st := &model.Model{
-		LengthM: t.LengthM, WidthM: t.WidthM, DepthM: t.Water.DepthM, RimM: t.RimAboveWaterM(),
-		Cover: cover(t.Cover), Water: body(t.Water), FloorReflectance: t.FloorReflectance,
-	}
-	for side, w := range map[model.Side]scene.Wall{model.Left: t.Walls.Left, model.Right: t.Walls.Right, model.Front: t.Walls.Front, model.Back: t.Walls.Back} {
-		st.Walls[side] = wall(w)
-	}
+	tank := model.Tank{LengthM: t.LengthM, WidthM: t.WidthM, RimM: t.RimAboveWaterM(), FloorReflectance: t.FloorReflectance,
+		Walls: [4]walls.Wall{model.Left: wall(t.Walls.Left), model.Right: wall(t.Walls.Right), model.Front: wall(t.Walls.Front), model.Back: wall(t.Walls.Back)}}
+	st := &model.Model{Faces: tank.Faces(t.Water.DepthM), DepthM: t.Water.DepthM, Cover: cover(t.Cover), Water: body(t.Water)}
 	for _, o := range t.Obstacles {
 		st.Boxes = append(st.Boxes, o.Box)
 	}

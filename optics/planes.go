@@ -6,6 +6,7 @@ import (
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/space"
 )
 
 // SolidCells marks the cells of a plane of a scene whose middle lies inside an obstacle.
@@ -16,25 +17,17 @@ func SolidCells(sc *scene.Scene, depthM float64, g result.Grid) result.Solid {
 // solidCells marks the cells of a plane whose middle lies inside an obstacle of the model: the plane cuts the obstacle below
 // its top. What lies on top of one is lit.
 func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
+	wet, _, _ := st.Layers(depthM)
+	if wet == nil {
+		return nil
+	}
 	var solid result.Solid
-	z := st.DepthM - depthM
-	for _, b := range st.BoxesFrom(depthM) {
-		if z < b.Min.Z || z > b.Max.Z {
-			continue
-		}
-		for iy := range g.NY {
-			if y := g.CentreY(iy); y < b.Min.Y-model.TouchM || y > b.Max.Y+model.TouchM {
-				continue
+	for i := range g.Cells() {
+		if wet.Hold(space.Point{X: g.CentreX(i % g.NX), Y: g.CentreY(i / g.NX), Z: st.DepthM - depthM}) {
+			if solid == nil {
+				solid = make(result.Solid, g.Cells())
 			}
-			for ix := range g.NX {
-				if x := g.CentreX(ix); x < b.Min.X-model.TouchM || x > b.Max.X+model.TouchM {
-					continue
-				}
-				if solid == nil {
-					solid = make(result.Solid, g.Cells())
-				}
-				solid[iy*g.NX+ix] = true
-			}
+			solid[i] = true
 		}
 	}
 	return solid

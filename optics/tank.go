@@ -83,13 +83,14 @@ func Symmetric(sc *scene.Scene) bool { return symmetric(emptyModel(sc)) }
 
 // symmetric tells whether walls and boxes of a model are the same from the left as from the right.
 func symmetric(m *model.Model) bool {
-	if m.Walls[model.Left] != m.Walls[model.Right] {
+	box, err := m.Tank()
+	if err != nil || box.Walls[model.Left] != box.Walls[model.Right] {
 		return false
 	}
 	for _, b := range m.Boxes {
 		found := false
 		for _, o := range m.Boxes {
-			found = found || sameM(b.Min.X, m.LengthM-o.Max.X) && sameM(b.Max.X, m.LengthM-o.Min.X) &&
+			found = found || sameM(b.Min.X, box.LengthM-o.Max.X) && sameM(b.Max.X, box.LengthM-o.Min.X) &&
 				b.Min.Y == o.Min.Y && b.Max.Y == o.Max.Y && b.Min.Z == o.Min.Z && b.Max.Z == o.Max.Z
 		}
 		if !found {

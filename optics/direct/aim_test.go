@@ -16,7 +16,7 @@ import (
 
 // byHand is the illuminance of one source at a point of the floor of a black tank without losses in the water: the direction is
 // solved with Snell's law by bisection, the intensity read from the shape in the module's frame, the spread by differences.
-func byHand(s *model.Model, src *model.Source, x, y float64) float64 {
+func byHand(s *setup, src *model.Source, x, y float64) float64 {
 	h, d, n := s.HeightM(*src), s.DepthM, s.Water.Index()
 	dx, dy := x-src.Position.X, y-src.Position.Y
 	rho := math.Hypot(dx, dy)
@@ -85,7 +85,7 @@ func TestSlicesOfTiltedRails(t *testing.T) {
 
 // thickly puts a pane far thicker than any cover over a tank, so that what it does to the place of a ray is seen: 30 mm, its
 // underside 20 mm above the water, the rim 90 mm above it.
-func thickly(s *model.Model) *model.Model {
+func thickly(s *setup) *setup {
 	s.RimM = 0.09
 	s.Cover = &model.Cover{UndersideM: 0.02, ThicknessM: 0.03, Index: 1.52, AbsorbPerM: func(float64) float64 { return 0 }}
 	return s
@@ -139,14 +139,14 @@ func TestShadowsOfBoxesOverACover(t *testing.T) {
 }
 
 // meetsABox follows the bent path that Trace gives between its corners in small steps.
-func meetsABox(s *model.Model, src *model.Source, x, y float64) bool {
-	e := Engine{model: s, lamps: []lamp{{}}}
+func meetsABox(s *setup, src *model.Source, x, y float64) bool {
+	e := Engine{model: s.build(), lamps: []lamp{{}}}
 	e.lamps[0].luminous.ThicknessM, e.lamps[0].luminous.Index = s.Cover.ThicknessM, s.Cover.Index
 	c, _ := e.columns(0, s.HeightM(*src), s.DepthM)
 	dx, dy := x-src.Position.X, y-src.Position.Y
 	rho := math.Hypot(dx, dy)
 	tan := c.SolveTan(rho, 0)
-	ray, _ := Trace(s, src.Position, space.Vector{X: dx / rho * tan, Y: dy / rho * tan, Z: -1})
+	ray, _ := Trace(s.build(), src.Position, space.Vector{X: dx / rho * tan, Y: dy / rho * tan, Z: -1})
 	for k := 1; k < len(ray.Points); k++ {
 		a, b := ray.Points[k-1], ray.Points[k]
 		for i := range 2000 {

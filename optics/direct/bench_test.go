@@ -16,7 +16,7 @@ import (
 
 // quads hangs n boards of four dies 6 mm apart over a planted tank of 1180 mm x 430 mm with three glass walls and a black back,
 // under a brace: the tank of examples/foyer, without its file.
-func quads(b tester, n int) *model.Model {
+func quads(b tester, n int) *setup {
 	s := tank(b)
 	s.LengthM, s.WidthM = 1.18, 0.43
 	s.Walls = glass
@@ -56,7 +56,7 @@ func BenchmarkInnermost(b *testing.B) {
 
 // BenchmarkPlane measures one plane of the foyer tank at 5 mm with images, brace and all dies, on all cores.
 func BenchmarkPlane(b *testing.B) {
-	e, err := New(context.Background(), quads(b, 6), Options{Workers: runtime.GOMAXPROCS(0), Attenuation: 1})
+	e, err := New(context.Background(), quads(b, 6).build(), Options{Workers: runtime.GOMAXPROCS(0), Attenuation: 1})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -70,7 +70,7 @@ func BenchmarkPlane(b *testing.B) {
 func BenchmarkEngine(b *testing.B) {
 	s := quads(b, 6)
 	for b.Loop() {
-		if _, err := New(context.Background(), s, Options{Workers: runtime.GOMAXPROCS(0), Attenuation: 1}); err != nil {
+		if _, err := New(context.Background(), s.build(), Options{Workers: runtime.GOMAXPROCS(0), Attenuation: 1}); err != nil {
 			b.Fatal(err)
 		}
 	}

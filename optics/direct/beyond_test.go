@@ -27,6 +27,6 @@ func TestBooksLeaveOffWhereImagesDo(t *testing.T) {
 		if b.Unfollowed < 0.5 || e.CutShare() < 0.1 {
 			t.Errorf("%g lm are not followed, %g of the light is left out", b.Unfollowed, e.CutShare())
 		}
-		t.Logf("rim %g m: field %g lm, books %+v, cut %g", rimM, lit, b, e.CutShare())
+		t.Logf("orders %v; rim %g m: field %g lm, books %+v, cut %g", e.Orders(), rimM, lit, b, e.CutShare())
 	}
 }

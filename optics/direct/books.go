@@ -32,9 +32,9 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	parts, sight := make([]bundle, n), e.empty(e.model.DepthM, 1, measured)
+	parts := make([]bundle, n)
 	err = parallel.ForEach(ctx, e.workers, n, func(i int) {
-		parts[i] = bundle{engine: e, source: &e.model.Sources[i], rim: e.rim(), sight: sight}
+		parts[i] = bundle{engine: e, source: &e.model.Sources[i]}
 		parts[i].trace(fans[e.model.Sources[i].Beam])
 	})
 	for i := range parts {
@@ -62,14 +62,9 @@ func (e *Engine) fans(ctx context.Context, rings int) ([][]aim, error) {
 type bundle struct {
 	engine   *Engine
 	source   *model.Source
-	rim      rim
-	sight    *sum    // from the floor
-	shades   []shade // scratch
 	luminous stack.Column
 	books    result.Books
 	landed   *Landing // nil where it is not asked for
-	strip    [2]int   // of the ray that is followed: where it lands, |mx| and |my| capped as in landed
-	arrives  float64  // the share of its light in the air that reaches the floor where no wall or box takes any
 }
 
 // trace sends rays of equal flux or nearly so; each ends up whole in the books.

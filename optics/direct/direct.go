@@ -22,18 +22,21 @@ import (
 // Engine is a model made ready for sums. It is safe for use by several goroutines after New.
 type Engine struct {
 	model   *model.Model
+	tank    model.Tank
+	planes  [model.Ground + 1]model.Plane // of its faces
+	rimM    float64                       // height over the floor at which walls end
 	kind    water.Attenuation
 	workers int
 	rays    int
-	lamps   []lamp // one a spectrum
-	sides   [4]*walls.Table
+	lamps   []lamp          // one a spectrum
+	sides   [4]*walls.Table // of walls, by model.Side
 	books   result.Books
 	orders  Orders
 	cut     float64 // share of the arriving light that the images beyond orders would bring
 
-	scoutSight *sum
-	fanLock    *sync.Mutex
-	fansOf     map[int][]aim // by beam, of scouts
+	wet, dry, over model.Obstacles // as seen from the floor, see model.Layers
+	fanLock        *sync.Mutex
+	fansOf         map[int][]aim // by beam, of scouts
 }
 
 // lamp is what the engine needs of one spectrum: the panes as lumens and as photons see them, and the water's tables.
@@ -54,19 +57,26 @@ type Options struct {
 // New readies a model: it builds the tables that all planes share, traces the bundle of rays that fills the books of
 // lumens, and chooses how many mirror images are needed.
 func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
+	tank, err := st.Tank()
+	if err != nil {
+		return nil, err
+	}
 	own := *st
 	own.Boxes = slices.Clone(st.Boxes)
-	e := &Engine{model: &own, kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, fanLock: &sync.Mutex{}, fansOf: map[int][]aim{}}
+	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, fanLock: &sync.Mutex{}, fansOf: map[int][]aim{}}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}
-	for i, w := range st.Walls {
+	for i, w := range tank.Walls {
 		e.sides[i] = walls.NewTable(w, st.Water.Index())
 	}
+	for i := range e.planes {
+		e.planes[i] = st.Faces[i].Plane()
+	}
+	e.wet, e.dry, e.over = st.Layers(st.DepthM)
 	for i := range st.Spectra {
 		e.lamps = append(e.lamps, e.lamp(i))
 	}
-	e.scoutSight = e.empty(st.DepthM, 1, measured)
 	if err := e.keepBooks(ctx); err != nil {
 		return nil, err
 	}
@@ -147,31 +157,32 @@ func newField(g result.Grid) result.Field {
 }
 
 // transposed returns the model with x and y exchanged, so that rows along y are summed by the code for rows along x.
-func transposed(s *model.Model) *model.Model {
-	t := *s
-	t.LengthM, t.WidthM = s.WidthM, s.LengthM
-	t.Walls[model.Left], t.Walls[model.Right] = s.Walls[model.Front], s.Walls[model.Back]
-	t.Walls[model.Front], t.Walls[model.Back] = s.Walls[model.Left], s.Walls[model.Right]
-	t.Sources = append([]model.Source(nil), s.Sources...)
-	for i := range t.Sources {
-		src := &t.Sources[i]
+func transposed(s *model.Model, t model.Tank) (*model.Model, model.Tank) {
+	m := *s
+	t.LengthM, t.WidthM = t.WidthM, t.LengthM
+	w := &t.Walls
+	w[model.Left], w[model.Right], w[model.Front], w[model.Back] = w[model.Front], w[model.Back], w[model.Left], w[model.Right]
+	m.Faces = t.Faces(m.DepthM)
+	m.Sources = slices.Clone(s.Sources)
+	for i := range m.Sources {
+		src := &m.Sources[i]
 		src.Position.X, src.Position.Y = src.Position.Y, src.Position.X
 		src.Frame = space.Frame{Along: swapped(src.Frame.Along), Across: swapped(src.Frame.Across), Aim: swapped(src.Frame.Aim)}
 	}
-	t.Boxes = append([]space.Box(nil), s.Boxes...)
-	for i := range t.Boxes {
-		b := &t.Boxes[i]
+	m.Boxes = slices.Clone(s.Boxes)
+	for i := range m.Boxes {
+		b := &m.Boxes[i]
 		b.Min.X, b.Min.Y = b.Min.Y, b.Min.X
 		b.Max.X, b.Max.Y = b.Max.Y, b.Max.X
 	}
-	return &t
+	return &m, t
 }
 
 func swapped(v space.Vector) space.Vector { return space.Vector{X: v.Y, Y: v.X, Z: v.Z} }
 
 // mirror returns the table of a wall, nil where the wall mirrors nothing.
 func (e *Engine) mirror(side model.Side) *walls.Table {
-	w := e.model.Walls[side]
+	w := e.tank.Walls[side]
 	if w.Kind == walls.Diffuse || (w.Kind == walls.Mirror && w.Reflectance == 0) {
 		return nil
 	}

@@ -15,7 +15,7 @@ import (
 )
 
 // dry turns a tank into one without water: the plane at depth 0 lies in air, 1e-9 m of water on it.
-func dry(s *model.Model) *model.Model {
+func dry(s *setup) *setup {
 	s.RimM += s.DepthM
 	s.DepthM = 0
 	return s
@@ -141,7 +141,7 @@ func TestImagesAgainstBruteForce(t *testing.T) {
 
 // bruteForce sums over images with its own bouncing: for each target image it solves the direction, then walks the ray in
 // the real tank from wall to wall, multiplying each wall's reflectance by its real medium.
-func bruteForce(s *model.Model, src *model.Source, x, y float64, o Orders) float64 {
+func bruteForce(s *setup, src *model.Source, x, y float64, o Orders) float64 {
 	h := s.HeightM(*src)
 	c := stack.Column{AirM: h, WaterM: s.DepthM, WaterIndex: s.Water.Index()}
 	if s.Cover != nil {
@@ -176,7 +176,7 @@ func bruteForce(s *model.Model, src *model.Source, x, y float64, o Orders) float
 type bounced struct{ tan, airM, rhoM float64 }
 
 // bounce walks a ray horizontally until its whole way is done and returns what the walls leave of it.
-func bounce(s *model.Model, src *model.Source, r bounced, d [2]float64) float64 {
+func bounce(s *setup, src *model.Source, r bounced, d [2]float64) float64 {
 	h, tan, rho := s.HeightM(*src), r.tan, r.rhoM
 	sin := tan / math.Sqrt(1+tan*tan)
 	n := s.Water.Index()

@@ -37,6 +37,19 @@ func levelSpectrum(t tester) photometry.Spectrum {
 	return s
 }
 
+// setup is a tank with its light that tests can change.
+type setup struct {
+	model.Tank
+	model.Model
+}
+
+// build returns the model as engines take it.
+func (s *setup) build() *model.Model {
+	m := s.Model
+	m.Faces = s.Tank.Faces(m.DepthM)
+	return &m
+}
+
 func shape(t tester, s beam.Shape) *beam.Beam {
 	t.Helper()
 	b, err := beam.New(s)
@@ -61,21 +74,21 @@ var glass = [4]walls.Wall{{Kind: walls.Glass, Index: 1.52}, {Kind: walls.Glass, 
 func clearWater() water.Body { return water.Measured(1e9, 25, 0) }
 
 // tank is a model without sources: 1.2 m x 0.4 m, 0.42 m of loss-free water, rim 0.06 m above it, black walls.
-func tank(t tester) *model.Model {
-	return &model.Model{LengthM: 1.2, WidthM: 0.4, DepthM: 0.42, RimM: 0.06, Water: clearWater(), Walls: black,
-		Spectra: []photometry.Spectrum{levelSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 40 * deg})}}
+func tank(t tester) *setup {
+	return &setup{Tank: model.Tank{LengthM: 1.2, WidthM: 0.4, RimM: 0.06, Walls: black},
+		Model: model.Model{DepthM: 0.42, Water: clearWater(), Spectra: []photometry.Spectrum{levelSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 40 * deg})}}}
 }
 
 // hang adds a source of 100 lm that looks straight down from heightM above the water.
-func hang(s *model.Model, x, y, heightM float64) *model.Source {
+func hang(s *setup, x, y, heightM float64) *model.Source {
 	s.Sources = append(s.Sources, model.Source{Module: len(s.Sources), Frame: space.Down, EmittedLm: 100, LeavingLm: 100,
 		Position: space.Point{X: x, Y: y, Z: s.DepthM + heightM}})
 	return &s.Sources[len(s.Sources)-1]
 }
 
-func engine(t tester, s *model.Model) *Engine {
+func engine(t tester, s *setup) *Engine {
 	t.Helper()
-	e, err := New(context.Background(), s, Options{Workers: 2, Attenuation: water.Direct})
+	e, err := New(context.Background(), s.build(), Options{Workers: 2, Attenuation: water.Direct})
 	if err != nil {
 		t.Fatal(err)
 	}

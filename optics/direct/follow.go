@@ -8,285 +8,181 @@ import (
 	"fathomlux/scene/space"
 )
 
-// event is a wall plane or a box that a ray meets at a share of its horizontal way to the floor.
-type event struct {
-	way    float64
-	wall   *walls.Table // nil for a box or an entry
-	side   model.Side
-	cosAir float64
-	box    bool
-	entry  bool
-	beyond bool // a wall met after MaxOrder others along its axis: no image has what goes on from there
+// ray is one ray of a bundle on its way down, with the light that is left of it.
+type ray struct {
+	*bundle
+	at     space.Point
+	d      space.Vector // in the air; under water the ray has the same direction in plan
+	lumens float64
+	met    [2]int // walls met across x, and across y
+	beyond bool   // after more than MaxOrder walls along an axis: no image has what goes on, nothing of it is booked or shaded
 }
 
-// follow sends one ray of the given flux down to the floor and books every part of it.
+// follow sends one ray of the given flux down to the floor and books every part of it, in the order of its losses: walls over
+// the cover, cover, walls under it, surface, water and its walls, floor.
 func (b *bundle) follow(local space.Vector, lumens float64) {
-	d := b.source.Frame.World(local)
-	level := math.Hypot(d.X, d.Y)
-	if d.Z > -1e-6 {
+	e := b.engine
+	r := ray{bundle: b, at: b.source.Position, d: b.source.Frame.World(local), lumens: lumens}
+	if r.d.Z > -1e-6 {
 		b.books.Spill += lumens
 		return
 	}
-	tan := level / -d.Z
-	rhoM, surfaceM := b.luminous.Land(tan)
-	n := node{water: 1}
-	if rhoM > 0 {
-		n = node{sin: level / rhoM, tan: tan / rhoM, water: surfaceM / rhoM}
+	tan := math.Hypot(r.d.X, r.d.Y) / -r.d.Z
+	reflected, absorbed, surface, through := b.luminous.Losses(tan)
+	if c := e.model.Cover; c != nil && !r.throughCover(c, reflected+absorbed) {
+		return
 	}
-	toX, toY := 0.0, 0.0
-	if level > 0 {
-		toX, toY = d.X/level*rhoM, d.Y/level*rhoM
+	if !r.fall(r.d, (e.model.DepthM-r.at.Z)/r.d.Z, e.dry) {
+		return
 	}
-	mx, events, ok := b.meet(toX, b.source.Position.X, b.engine.model.LengthM, [2]model.Side{model.Left, model.Right}, &n, nil)
-	my, events, okY := b.meet(toY, b.source.Position.Y, b.engine.model.WidthM, [2]model.Side{model.Front, model.Back}, &n, events)
-	inside := ok && okY && b.getsIn(events, &n)
-	b.strip = [2]int{abs(mx), abs(my)}
-	if events = b.withBox(events, toX, toY, &n); inside {
-		b.walk(events, tan, &n, lumens)
-	} else {
-		b.pass(events, &n, lumens)
+	r.at.Z = e.model.DepthM
+	if e.tank.Outside(r.at) {
+		r.lose(&b.books.Spill, r.lumens)
+		return
+	}
+	r.lose(&b.books.Surface, r.lumens*(surface/(surface+through)))
+	r.book(&b.books.Entered, r.lumens)
+	index := e.model.Water.Index()
+	down := math.Sqrt(index*index - 1 + r.d.Z*r.d.Z)
+	r.sink(space.Vector{X: r.d.X / index, Y: r.d.Y / index, Z: -down / index})
+}
+
+// book notes what becomes of some light.
+func (r *ray) book(entry *float64, lumens float64) {
+	if !r.beyond {
+		*entry += lumens
 	}
 }
 
-// getsIn tells whether a ray from beside the tank is within all walls once it is down at their upper end.
-func (b *bundle) getsIn(events []event, n *node) bool {
-	end := min(b.belowEnd(n), n.water)
-	met := false
-	for _, ev := range events {
-		if ev.entry && (met || ev.way > end) {
+// lose books a part of the ray's light, which goes no further.
+func (r *ray) lose(entry *float64, lumens float64) {
+	r.book(entry, lumens)
+	r.lumens -= lumens
+}
+
+// throughCover takes the ray down to the cover and sideways through it; what the cover takes of the light is given as a share. It is
+// false where nothing gets through. A ray that meets the cover beside the tank and will not be over its plan where the walls' upper
+// end is, or the water, is spill.
+func (r *ray) throughCover(c *model.Cover, share float64) bool {
+	e := r.engine
+	bottom := e.model.DepthM + c.UndersideM
+	if !r.fall(r.d, (bottom+c.ThicknessM-r.at.Z)/r.d.Z, e.over) {
+		return false
+	}
+	shift := c.ThicknessM / math.Sqrt(c.Index*c.Index-1+r.d.Z*r.d.Z)
+	if e.tank.Outside(r.at) {
+		end := max(e.rimM, e.model.DepthM)
+		way := shift - (bottom-end)/r.d.Z
+		if end > bottom || e.tank.Outside(space.Point{X: r.at.X + r.d.X*way, Y: r.at.Y + r.d.Y*way}) {
+			r.lose(&r.books.Spill, r.lumens)
 			return false
 		}
-		met = met || !ev.entry
 	}
-	return true
+	r.lose(&r.books.Cover, r.lumens*share)
+	r.at.Z = bottom
+	return r.fall(space.Vector{X: r.d.X, Y: r.d.Y}, shift, nil)
 }
 
-// belowEnd returns the share of the way from which on walls hold the ray.
-func (b *bundle) belowEnd(n *node) float64 { return b.rim.way(b.engine.model.HeightM(*b.source), n) }
-
-// atLevel returns the share of the way at which the ray meets the cover, or the water of an open tank.
-func (b *bundle) atLevel(n *node) float64 {
-	c := b.engine.model.Cover
-	if c == nil {
-		return n.water
-	}
-	return (b.engine.model.HeightM(*b.source) - c.UndersideM - c.ThicknessM) * n.tan
-}
-
-// pass books a ray that never gets into the tank: spill, but for what boxes above the rim stop on the way.
-func (b *bundle) pass(events []event, n *node, lumens float64) {
-	end, level := b.belowEnd(n), b.atLevel(n)
-	for _, ev := range events {
-		if ev.box && ev.way < level {
-			b.books.Obstacles += lumens
-			return
+// fall takes the ray on by a way along v, from wall to wall above the water; it is false where nothing of it gets to the end.
+func (r *ray) fall(v space.Vector, way float64, things model.Obstacles) bool {
+	e := r.engine
+	for {
+		s, side := e.tank.NextWall(r.at, v, way)
+		if things != nil && !r.beyond && things.First(r.at, v, s) < s {
+			r.lose(&r.books.Obstacles, r.lumens)
+			return false
 		}
-		if !ev.entry || ev.way > end {
-			break
+		r.at.X, r.at.Y, r.at.Z = r.at.X+s*v.X, r.at.Y+s*v.Y, r.at.Z+s*v.Z
+		way -= s
+		if side < 0 {
+			return r.lumens > 0
 		}
-	}
-	b.books.Spill += lumens
-}
-
-// meet lists the planes along one axis that a ray with the signed reach to meets before the floor, merged into events by
-// way, and the strip that it lands in. ok is false for a source outside the tank whose ray never looks in.
-func (b *bundle) meet(to, from, length float64, sides [2]model.Side, n *node, events []event) (m int, all []event, ok bool) {
-	m = int(math.Floor((from + to) / length))
-	m = max(-MaxOrder-1, min(MaxOrder+1, m)) // no ray is followed further
-	pair := sidePair{b.engine.sides[sides[0]], b.engine.sides[sides[1]]}
-	c := cross(from, length, m, pair)
-	if (from < 0 && m < 0) || (from > length && m > 0) {
-		return m, events, false
-	}
-	if c.entry != 0 {
-		events = insert(events, event{way: c.entry / to, entry: true})
-	}
-	cos := n.sin * math.Abs(to)
-	for i, at := range c.at {
-		side := sides[0]
-		if c.walls[i] == pair.high {
-			side = sides[1]
-		}
-		events = insert(events, event{way: at / to, wall: c.walls[i], side: side, cosAir: cos, beyond: i >= MaxOrder})
-	}
-	return m, events, true
-}
-
-// insert keeps events in the order of their ways.
-func insert(events []event, e event) []event {
-	events = append(events, e)
-	for i := len(events) - 1; i > 0 && events[i].way < events[i-1].way; i-- {
-		events[i], events[i-1] = events[i-1], events[i]
-	}
-	return events
-}
-
-// withBox inserts the first box that the ray meets, if any, in the strips that it passes one after the other.
-func (b *bundle) withBox(events []event, toX, toY float64, n *node) []event {
-	if len(b.sight.boxes) == 0 {
-		return events
-	}
-	mx, my := 0, 0
-	for k := 0; ; k++ {
-		if at, found := b.firstBox(mx, my, toX, toY, n); found {
-			return insert(events, event{way: at, box: true})
-		}
-		if k == len(events) {
-			return events
-		}
-		if events[k].wall == nil {
-			continue
-		}
-		if side := events[k].side; side == model.Left || side == model.Right {
-			mx += int(math.Copysign(1, toX))
-		} else {
-			my += int(math.Copysign(1, toY))
-		}
-	}
-}
-
-// firstBox returns the share of the way at which the ray meets the first box of one strip.
-func (b *bundle) firstBox(mx, my int, toX, toY float64, n *node) (first float64, found bool) {
-	height := b.luminous.AirM + b.luminous.Pane.ThicknessM
-	first = math.Inf(1)
-	b.shades = b.sight.shades(b.shades[:0], b.sight.boxesIn(mx, my), sweep{source: b.source.Position, fixed: toY, low: min(0, toX), high: max(0, toX), heightM: height})
-	for i := range b.shades {
-		if at, hit := b.shades[i].hides(toX, height, b.sight.depthM, n); hit && at < first {
-			first, found = at, true
-		}
-	}
-	return first, found
-}
-
-// walk books the ray's losses in the order in which they happen: walls over the cover, cover, walls under it, surface, water and
-// its walls, floor.
-func (b *bundle) walk(events []event, tan float64, n *node, lumens float64) {
-	reflected, absorbed, surface, through := b.luminous.Losses(tan)
-	path := b.luminous.WaterPathM(tan)
-	b.arrives = through * b.engine.lamps[b.source.Spectrum].kept.Luminous(path)
-	if b.engine.model.Cover != nil {
-		lumens, events = b.inAir(events, b.atLevel(n), n, lumens)
-		b.books.Cover += lumens * (reflected + absorbed)
-		lumens *= surface + through
-		b.arrives /= surface + through
-	}
-	if lumens, events = b.inAir(events, n.water, n, lumens); lumens == 0 {
-		return
-	}
-	mirrored := lumens * surface / (surface + through)
-	b.books.Surface += mirrored
-	b.books.Entered += lumens - mirrored
-	b.inWater(events, path, n, lumens-mirrored)
-}
-
-// inAir books the events up to a share of the way and returns the lumens and the events that are left.
-func (b *bundle) inAir(events []event, to float64, n *node, lumens float64) (float64, []event) {
-	below := b.belowEnd(n)
-	for ; len(events) > 0 && events[0].way < to && lumens > 0; events = events[1:] {
-		if events[0].beyond && events[0].way >= below {
-			b.leave(events, n, lumens, lumens*b.arrives)
-			return 0, nil
-		}
-		lumens = b.meetDry(events[0], below, lumens)
-	}
-	return lumens, events
-}
-
-// meetDry books one event above the water and returns the lumens that go on.
-func (b *bundle) meetDry(ev event, below, lumens float64) float64 {
-	switch {
-	case ev.entry:
-		return lumens
-	case ev.box:
-		b.books.Obstacles += lumens
-		return 0
-	case ev.way < below:
-		b.books.Spill += lumens
-		return 0
-	}
-	kept := lumens * ev.wall.Air(ev.cosAir)
-	b.lose(ev.side, lumens-kept)
-	return kept
-}
-
-// inWater books absorption, walls, boxes and the floor for a ray that enters the water with the given lumens.
-func (b *bundle) inWater(events []event, path float64, n *node, lumens float64) {
-	lamp := b.engine.lamps[b.source.Spectrum]
-	done, wall := 1.0, 1.0 // shares kept by the water and by the walls so far
-	pure := 1.0            // share kept if nothing were scattered
-	step := func(way float64) {
-		reach := path
-		if n.water < 1 {
-			reach = path * (way - n.water) / (1 - n.water)
-		}
-		kept, unabsorbed := lamp.kept.Luminous(reach), lamp.unabsorbed.Luminous(reach)
-		lost, taken := lumens*wall*(done-kept), lumens*wall*(pure-unabsorbed)*done/pure
-		taken = math.Min(taken, lost)
-		b.books.Water += taken
-		b.books.Unfollowed += lost - taken
-		done, pure = kept, unabsorbed
-	}
-	for i, ev := range events {
-		step(ev.way)
-		if ev.box {
-			b.books.Obstacles += lumens * wall * done
-			return
-		}
-		if ev.beyond {
-			b.leave(events[i:], n, lumens*wall*done, lumens*wall*lamp.kept.Luminous(path))
-			return
-		}
-		kept := ev.wall.Water(ev.cosAir)
-		b.lose(ev.side, lumens*wall*done*(1-kept))
-		wall *= kept
-		if wall == 0 {
-			return
-		}
-	}
-	step(1)
-	arriving := lumens * wall * done
-	b.books.Floor += arriving * (1 - b.engine.model.FloorReflectance)
-	b.books.Unfollowed += arriving * b.engine.model.FloorReflectance
-	b.land(arriving)
-}
-
-// leave books light that no image has from events[0] on, and notes how much of it would reach the floor: arriving, lm, where no wall
-// or box took any.
-func (b *bundle) leave(events []event, n *node, lumens, arriving float64) {
-	b.books.Unfollowed += lumens
-	for _, ev := range events[1:] {
+		enters, lost := e.tank.AtWall(r.at, r.d, side, e.rimM)
 		switch {
-		case ev.box:
-			arriving = 0
-		case ev.way < n.water:
-			arriving *= ev.wall.Air(ev.cosAir)
-		default:
-			arriving *= ev.wall.Water(ev.cosAir)
+		case lost:
+			r.lose(&r.books.Spill, r.lumens)
+			return false
+		case enters:
+			e.planes[side].Turn(&r.at, &v)
+		case !r.mirror(side, &v, e.sides[side].Air):
+			return false
 		}
 	}
-	b.land(arriving)
 }
 
-// land notes what reaches the floor, or would.
-func (b *bundle) land(lumens float64) {
-	if b.landed != nil {
-		b.landed[b.strip[0]][b.strip[1]] += lumens
+// mirror turns the ray and its way back at a wall that returns a share by the cosine in air; it is false where it returns nothing.
+func (r *ray) mirror(side model.Side, v *space.Vector, kept func(cosAir float64) float64) bool {
+	e := r.engine
+	cos := e.planes[side].Turn(&r.at, &r.d)
+	e.planes[side].Turn(&r.at, v)
+	met := &r.met[side/2]
+	if *met++; *met == MaxOrder+1 {
+		r.book(&r.books.Unfollowed, r.lumens)
+		r.beyond = true
+		return r.landed != nil
 	}
-}
-
-// lose books what a wall does not mirror: out through it or absorbed, but for what a diffuse wall sends back.
-func (b *bundle) lose(side model.Side, lumens float64) {
-	back := 0.0
-	if w := b.engine.model.Walls[side]; w.Kind == walls.Diffuse {
+	if *met > MaxOrder {
+		return true // walls along this axis are taken to keep all from there on
+	}
+	lost, back := r.lumens*(1-kept(cos)), 0.0
+	if w := e.tank.Walls[side]; w.Kind == walls.Diffuse {
 		back = w.Reflectance
 	}
-	b.books.Walls += lumens * (1 - back)
-	b.books.Unfollowed += lumens * back
+	r.book(&r.books.Unfollowed, lost*back)
+	r.book(&r.books.Walls, lost*(1-back))
+	r.lumens -= lost
+	return r.lumens > 0
 }
 
-func abs(i int) int {
-	if i < 0 {
-		return -i
+// sink books absorption, walls, obstacles and the floor for a ray that goes on by v under water.
+func (r *ray) sink(v space.Vector) {
+	e := r.engine
+	lamp := e.lamps[r.source.Spectrum]
+	path, kept, unscattered := 0.0, 1.0, 1.0 // shares of the light that the water has kept, and would have without scattering
+	for way := -r.at.Z / v.Z; ; {
+		s, side := e.tank.NextWall(r.at, v, way)
+		box := false
+		if e.wet != nil && !r.beyond {
+			if first := e.wet.First(r.at, v, s); first < s {
+				s, box = first, true
+			}
+		}
+		r.at.X, r.at.Y, r.at.Z = r.at.X+s*v.X, r.at.Y+s*v.Y, r.at.Z+s*v.Z
+		path, way = path+s, way-s
+		left, unabsorbed := lamp.kept.Luminous(path), lamp.unabsorbed.Luminous(path)
+		lost := r.lumens * (1 - share(left, kept))
+		taken := min(lost, r.lumens*(1-share(unabsorbed, unscattered)))
+		kept, unscattered = left, unabsorbed
+		r.book(&r.books.Water, taken)
+		r.lose(&r.books.Unfollowed, lost-taken)
+		r.lumens -= taken
+		switch {
+		case box:
+			r.lose(&r.books.Obstacles, r.lumens)
+			return
+		case side < 0:
+			r.land()
+			return
+		case !r.mirror(side, &v, e.sides[side].Water):
+			return
+		}
 	}
-	return i
+}
+
+// share is a part of a whole, 0 of nothing.
+func share(part, whole float64) float64 {
+	if whole == 0 {
+		return 0
+	}
+	return part / whole
+}
+
+// land books what reaches the floor, and notes where.
+func (r *ray) land() {
+	back := r.engine.tank.FloorReflectance
+	r.book(&r.books.Floor, r.lumens*(1-back))
+	r.book(&r.books.Unfollowed, r.lumens*back)
+	if r.landed != nil {
+		r.landed[min(r.met[0], MaxOrder+1)][min(r.met[1], MaxOrder+1)] += r.lumens
+	}
 }

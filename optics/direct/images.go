@@ -82,7 +82,7 @@ func (s *sum) boxesTo(mx, my int) []space.Box {
 		return nil
 	}
 	return s.strip(strip{mx, my, true}, func() []space.Box {
-		all := make([]space.Box, 0, (abs(mx)+1)*(abs(my)+1)*len(s.boxes))
+		all := make([]space.Box, 0, len(between(mx))*len(between(my))*len(s.boxes))
 		for _, i := range between(mx) {
 			for _, j := range between(my) {
 				all = append(all, s.boxesIn(i, j)...)
@@ -98,12 +98,12 @@ func (s *sum) boxesIn(mx, my int) []space.Box {
 		return s.boxes
 	}
 	return s.strip(strip{mx, my, false}, func() []space.Box {
-		st := s.engine.model
+		t := &s.engine.tank
 		all := make([]space.Box, 0, len(s.boxes))
 		for _, b := range s.boxes {
-			b = clipPlan(b, st.LengthM, st.WidthM)
-			b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, mx, st.LengthM)
-			b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, my, st.WidthM)
+			b = t.Clip(b)
+			b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, mx, t.LengthM)
+			b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, my, t.WidthM)
 			if !b.Empty() {
 				all = append(all, b)
 			}
@@ -145,10 +145,4 @@ func mirrored(low, high float64, m int, length float64) (float64, float64) {
 		return origin - high, origin - low
 	}
 	return origin + low, origin + high
-}
-
-func clipPlan(b space.Box, lengthM, widthM float64) space.Box {
-	b.Min.X, b.Max.X = max(b.Min.X, 0), min(b.Max.X, lengthM)
-	b.Min.Y, b.Max.Y = max(b.Min.Y, 0), min(b.Max.Y, widthM)
-	return b
 }

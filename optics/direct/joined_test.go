@@ -15,7 +15,8 @@ import (
 // and none is off by 1 %. Boards of dies that stand apart, or behind narrow lenses, are never joined.
 func TestJoinedImagesAreNear(t *testing.T) {
 	t.Parallel()
-	s := &model.Model{LengthM: 1.18, WidthM: 0.43, DepthM: 0.42, RimM: 0.06, Water: clearWater(), Walls: glass}
+	s := &setup{Tank: model.Tank{LengthM: 1.18, WidthM: 0.43, RimM: 0.06, Walls: glass},
+		Model: model.Model{DepthM: 0.42, Water: clearWater()}}
 	s.Spectra = append(s.Spectra, levelSpectrum(t))
 	s.Beams = append(s.Beams, shape(t, beam.Shape{BeamRad: 60 * deg, FieldRad: 104 * deg}), shape(t, beam.Shape{BeamRad: 15 * deg}))
 	for m := range 120 {

@@ -19,10 +19,10 @@ import (
 )
 
 // drawModel draws a tank with two to four sources, any walls, perhaps a cover, boxes and tilted or oval optics.
-func drawModel(t *rapid.T) *model.Model {
+func drawModel(t *rapid.T) *setup {
 	between := func(low, high float64, name string) float64 { return rapid.Float64Range(low, high).Draw(t, name) }
-	s := &model.Model{LengthM: between(0.3, 2, "length"), WidthM: between(0.2, 0.8, "width"), DepthM: between(0.1, 0.8, "depth"),
-		RimM: between(0, 0.1, "rim"), FloorReflectance: between(0, 1, "floor"), Spectra: []photometry.Spectrum{levelSpectrum(t)}}
+	s := &setup{Tank: model.Tank{LengthM: between(0.3, 2, "length"), WidthM: between(0.2, 0.8, "width"), RimM: between(0, 0.1, "rim"), FloorReflectance: between(0, 1, "floor")},
+		Model: model.Model{DepthM: between(0.1, 0.8, "depth"), Spectra: []photometry.Spectrum{levelSpectrum(t)}}}
 	s.Water = water.New(water.Constituents{CDOM440PerM: between(0, 3, "colour"), CDOMSlopePerNm: 0.017, ParticleScatterPerM: between(0, 1, "particles"), Asymmetry: 0.9}, 25, 0)
 	for i := range s.Walls {
 		s.Walls[i] = walls.Wall{Kind: walls.Kind(rapid.IntRange(0, 2).Draw(t, "wall")), Index: 1.52, Reflectance: between(0, 1, "share")}
@@ -56,16 +56,16 @@ func beside(x, length float64) float64 {
 }
 
 // quick readies a model with few rays for its books; the fields do not depend on them but for the orders of images.
-func quick(t tester, s *model.Model) *Engine {
+func quick(t tester, s *setup) *Engine {
 	t.Helper()
-	e, err := New(context.Background(), s, Options{Workers: 2, Attenuation: water.Direct, Rays: 4000})
+	e, err := New(context.Background(), s.build(), Options{Workers: 2, Attenuation: water.Direct, Rays: 4000})
 	if err != nil {
 		t.Fatal(err)
 	}
 	return e
 }
 
-var coarse = func(s *model.Model) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/16) }
+var coarse = func(s *setup) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/16) }
 
 // TestBooksCloseAndAgreeWithTheFloor draws 200 scenes at least in full, however few rapid is asked for at a time.
 func TestBooksCloseAndAgreeWithTheFloor(t *testing.T) {
@@ -81,7 +81,7 @@ func TestBooksCloseAndAgreeWithTheFloor(t *testing.T) {
 }
 
 // booksClose checks that the entries of a model's books are shares of what is emitted, and that they add up to it.
-func booksClose(t *rapid.T, s *model.Model) {
+func booksClose(t *rapid.T, s *setup) {
 	b := quick(t, s).Books()
 	emitted := 0.0
 	for _, src := range s.Sources {
@@ -99,7 +99,7 @@ func booksClose(t *rapid.T, s *model.Model) {
 
 // floorGetsWhatBooksSay checks that the field on a black floor holds the flux that the books' rays bring there, within 1 % of
 // what is emitted. Rays and sum go separate ways; the field's cells become smaller until shadows and spots are resolved.
-func floorGetsWhatBooksSay(t *rapid.T, s *model.Model) {
+func floorGetsWhatBooksSay(t *rapid.T, s *setup) {
 	dark := *s
 	dark.FloorReflectance = 0 // such a floor keeps in the books whatever arrives
 	e := engine(t, &dark)
@@ -116,7 +116,7 @@ func floorGetsWhatBooksSay(t *rapid.T, s *model.Model) {
 
 // narrowestSpot returns the half width in metres of the smallest spot that a source could light on the floor, at most a
 // sixteenth of the tank.
-func narrowestSpot(s *model.Model) float64 {
+func narrowestSpot(s *setup) float64 {
 	radius := s.LengthM / 16
 	for _, src := range s.Sources {
 		along, across := s.Beams[src.Beam].FullAngles(0.5)
@@ -171,7 +171,7 @@ func TestShiftedSourcesShiftTheField(t *testing.T) {
 	longtest.Check(t, func(t *rapid.T) {
 		s := drawModel(t)
 		s.Walls, s.Boxes, s.LengthM = black, nil, 1.6
-		s.RimM = -1 // walls far below the water take no light on its way through the air
+		s.RimM = -s.DepthM // walls without height take no light on its way through the air
 		step := 0.1
 		row := func() []float64 { return quick(t, s).prepare(s.DepthM, 16).line(s.WidthM/3, step).lux }
 		for i := range s.Sources {
@@ -239,7 +239,7 @@ func TestSameBytesForAnyNumberOfWorkers(t *testing.T) {
 	s := quads(t, 6)
 	var first Light
 	for _, workers := range []int{1, 2, 7} {
-		e, err := New(context.Background(), s, Options{Workers: workers, Attenuation: water.Direct})
+		e, err := New(context.Background(), s.build(), Options{Workers: workers, Attenuation: water.Direct})
 		if err != nil {
 			t.Fatal(err)
 		}

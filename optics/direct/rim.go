@@ -9,7 +9,7 @@ type rim struct {
 }
 
 func (e *Engine) rim() rim {
-	c, end := e.model.Cover, e.model.WallsEndM()
+	c, end := e.model.Cover, e.tank.WallsEndM(e.model.Cover)
 	return rim{heightM: end, aboveCover: c != nil && end > c.UndersideM}
 }
 

@@ -99,7 +99,7 @@ func (e *Engine) scouts(beam int) []aim {
 // Landing returns where the light of some sources lands. Those of one board are taken to sit at the middle one. Whoever sums
 // light follows as many images as Orders says of the landing of all. The books are those of the same rays behind the optic.
 func (e *Engine) Landing(sources []model.Source) (*Landing, result.Books) {
-	b := bundle{engine: e, rim: e.rim(), sight: e.scoutSight, landed: &Landing{}}
+	b := bundle{engine: e, landed: &Landing{}}
 	for _, board := range boards(sources) {
 		one := board[len(board)/2]
 		one.LeavingLm = 0

@@ -32,7 +32,7 @@ func (e *Engine) slice(ctx context.Context, c cut) (result.Section, error) {
 	if c.axis == result.AcrossY {
 		engine = e.turned()
 	}
-	across, down := result.NewGrid(engine.model.LengthM, 1, c.stepM), result.NewGrid(1, engine.model.DepthM, c.stepZM)
+	across, down := result.NewGrid(engine.tank.LengthM, 1, c.stepM), result.NewGrid(1, engine.model.DepthM, c.stepZM)
 	g := result.Grid{NX: across.NX, NY: down.NY, StepXM: across.StepXM, StepYM: down.StepYM}
 	out := result.Section{Axis: c.axis, AtM: c.atM, N: g.NX, NZ: g.NY, StepM: g.StepXM, StepZM: g.StepYM,
 		Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
@@ -48,7 +48,7 @@ func (e *Engine) slice(ctx context.Context, c cut) (result.Section, error) {
 // turned returns the engine of the model with x and y exchanged.
 func (e *Engine) turned() *Engine {
 	t := *e
-	t.model = transposed(e.model)
+	t.model, t.tank = transposed(e.model, e.tank)
 	t.orders = Orders{X: e.orders.Y, Y: e.orders.X}
 	t.sides[model.Left], t.sides[model.Right] = e.sides[model.Front], e.sides[model.Back]
 	t.sides[model.Front], t.sides[model.Back] = e.sides[model.Left], e.sides[model.Right]

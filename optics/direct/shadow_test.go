@@ -114,8 +114,8 @@ func TestBooksSeeBoxesAfterManyReflections(t *testing.T) {
 	// A module that leans 55 degrees towards the back of a narrow, deep tank: its light is thrown to and fro three or four
 	// times, and most of what would reach the floor beside the front glass meets a stone there. The share of the
 	// field that the stone's shadow takes must stand in the books.
-	s := &model.Model{LengthM: 0.5, WidthM: 0.2, DepthM: 0.755, Spectra: []photometry.Spectrum{levelSpectrum(t)},
-		Water: water.New(water.Constituents{CDOMSlopePerNm: 0.017}, 25, 0)}
+	s := &setup{Tank: model.Tank{LengthM: 0.5, WidthM: 0.2},
+		Model: model.Model{DepthM: 0.755, Spectra: []photometry.Spectrum{levelSpectrum(t)}, Water: water.New(water.Constituents{CDOMSlopePerNm: 0.017}, 25, 0)}}
 	s.Walls = mirrors(0.9)
 	s.Beams = []*beam.Beam{shape(t, beam.Shape{BeamRad: 22 * deg, StrayShare: 0.02})}
 	hang(s, 0.05, 0.023, 0.06).Frame = space.Tilted(55 * deg)

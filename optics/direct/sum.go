@@ -145,11 +145,11 @@ func (s *sum) viewsOf(src *model.Source, o Orders) []view {
 	e, t := s.engine, s.track(src)
 	runs := make([]crossings, 2*o.X+1)
 	for i := range runs {
-		runs[i] = cross(src.Position.X, e.model.LengthM, i-o.X, e.pairX())
+		runs[i] = cross(src.Position.X, e.tank.LengthM, i-o.X, e.pairX())
 	}
 	list := make([]view, 0, len(runs)*(2*o.Y+1))
 	for my := -o.Y; my <= o.Y; my++ {
-		fix := cross(src.Position.Y, e.model.WidthM, my, e.pairY())
+		fix := cross(src.Position.Y, e.tank.WidthM, my, e.pairY())
 		for i := range runs {
 			if mx := i - o.X; fix.open && runs[i].open {
 				v := view{track: t, source: src, run: &runs[i], fix: &fix, boxes: s.boxesTo(mx, my)}
@@ -157,8 +157,8 @@ func (s *sum) viewsOf(src *model.Source, o Orders) []view {
 				if share, ok := fix.mirrors(); v.mirrors {
 					v.share, v.mirrors = v.share*share, ok
 				}
-				v.originX, v.signX = unfold(mx, e.model.LengthM)
-				v.originY, v.signY = unfold(my, e.model.WidthM)
+				v.originX, v.signX = unfold(mx, e.tank.LengthM)
+				v.originY, v.signY = unfold(my, e.tank.WidthM)
 				list = append(list, v)
 			}
 		}

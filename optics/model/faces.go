@@ -1,82 +1,173 @@
 package model
 
 import (
+	"errors"
 	"math"
 
+	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
 
-// TouchM is how far two faces may lie apart and still touch, in metres. Heights are sums and differences of what a scene says and so
-// off by rounding, some 1e-16 m; nobody builds to a micrometre.
-const TouchM = 1e-6
+// Face is one flat face of the tank's inside: its corners in order, the unit normal to the inside, and what it is made of.
+type Face struct {
+	Outline  []space.Point
+	Normal   space.Vector
+	Material walls.Wall
+}
 
-// BoxesFrom returns the boxes as seen from planes at some depths below the surface, each piece in one layer alone: in the
-// water, in the air up to the cover, or over that. A box whose top touches a plane lies under it, so that its top is lit; a
-// plane through a box, or at its lower face, is dark there. What a box has within the height of the cover's pane stops light at
-// both faces of the pane.
-func (s *Model) BoxesFrom(depthsM ...float64) []space.Box {
-	var all []space.Box
-	for _, b := range s.Boxes {
-		b.Max.Z = s.under(b.Max.Z, depthsM)
-		for _, part := range s.withinWalls(b) {
-			for _, piece := range s.pieces(part) {
-				if !piece.Empty() {
-					all = append(all, piece)
-				}
-			}
+// Side numbers the faces of an upright box.
+type Side int
+
+// The four walls and the ground, in the order of Tank.Faces.
+const (
+	Left Side = iota
+	Right
+	Front
+	Back
+	Ground
+)
+
+// Tank is an upright box with its corner at the origin, the form of tank for which the engines have their fast ways.
+type Tank struct {
+	LengthM, WidthM  float64       // inside, along x and y
+	RimM             float64       // height of the rim above the water surface
+	Walls            [4]walls.Wall // by Side
+	FloorReflectance float64       // of the ground, diffuse, 0 to 1
+}
+
+// normals of the sides of a Tank.
+var normals = [Ground + 1]space.Vector{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}, {Z: 1}}
+
+// Faces returns the tank's faces over water of some depth, by Side.
+func (t Tank) Faces(depthM float64) []Face {
+	x, y, z := t.LengthM, t.WidthM, depthM+t.RimM
+	faces := []Face{
+		{Outline: []space.Point{{}, {Y: y}, {Y: y, Z: z}, {Z: z}}},
+		{Outline: []space.Point{{X: x}, {X: x, Y: y}, {X: x, Y: y, Z: z}, {X: x, Z: z}}},
+		{Outline: []space.Point{{}, {X: x}, {X: x, Z: z}, {Z: z}}},
+		{Outline: []space.Point{{Y: y}, {X: x, Y: y}, {X: x, Y: y, Z: z}, {Y: y, Z: z}}},
+		{Outline: []space.Point{{}, {X: x}, {X: x, Y: y}, {Y: y}}, Material: walls.Wall{Kind: walls.Diffuse, Reflectance: t.FloorReflectance}},
+	}
+	for i := range faces {
+		faces[i].Normal = normals[i]
+	}
+	for i, w := range t.Walls {
+		faces[i].Material = w
+	}
+	return faces
+}
+
+// Tank returns the upright box that the faces are; the error says that they are none.
+func (m *Model) Tank() (Tank, error) {
+	var t Tank
+	if len(m.Faces) != len(normals) || m.Faces[Ground].Material.Kind != walls.Diffuse {
+		return t, errNoBox
+	}
+	top := math.Inf(-1)
+	for _, f := range m.Faces {
+		for _, c := range f.Outline {
+			t.LengthM, t.WidthM, top = max(t.LengthM, c.X), max(t.WidthM, c.Y), max(top, c.Z)
 		}
 	}
-	return all
-}
-
-// under returns a box's top, lowered where it touches a plane.
-func (s *Model) under(top float64, depthsM []float64) float64 {
-	lowered := top
-	for _, d := range depthsM {
-		if plane := s.DepthM - d; math.Abs(top-plane) <= TouchM {
-			lowered = min(lowered, plane-TouchM)
+	t.RimM, t.FloorReflectance = top-m.DepthM, m.Faces[Ground].Material.Reflectance
+	for i := range t.Walls {
+		t.Walls[i] = m.Faces[i].Material
+	}
+	for i, f := range t.Faces(m.DepthM) {
+		if f.Normal != m.Faces[i].Normal || !close(f.Outline, m.Faces[i].Outline) {
+			return t, errNoBox
 		}
 	}
-	return lowered
+	return t, nil
 }
 
-// withinWalls cuts a box that stands out of the plan at the walls below the rim: what is beyond a wall there meets no light of the
-// tank, and in an unfolded plan it would stand in the mirrored tank beside.
-func (s *Model) withinWalls(b space.Box) []space.Box {
-	inner := b
-	inner.Min.X, inner.Max.X = max(b.Min.X, 0), min(b.Max.X, s.LengthM)
-	inner.Min.Y, inner.Max.Y = max(b.Min.Y, 0), min(b.Max.Y, s.WidthM)
-	if inner == b {
-		return []space.Box{b}
+var errNoBox = errors.New("the faces of the tank are no upright box, the one form that can be computed")
+
+// close tells whether corners lie within TouchM of each other, in their order.
+func close(a, b []space.Point) bool {
+	if len(a) != len(b) {
+		return false
 	}
-	rim := s.DepthM + s.RimM
-	return []space.Box{inner.ClipZ(math.Inf(-1), rim), b.ClipZ(rim, math.Inf(1))}
+	for i := range a {
+		if math.Abs(a[i].X-b[i].X)+math.Abs(a[i].Y-b[i].Y)+math.Abs(a[i].Z-b[i].Z) > TouchM {
+			return false
+		}
+	}
+	return true
 }
 
-// pieces cuts a box at the water surface and at both faces of the cover.
-func (s *Model) pieces(b space.Box) []space.Box {
-	wet := b.ClipZ(0, s.DepthM)
-	if s.Cover == nil {
-		return []space.Box{wet, b.ClipZ(s.DepthM, math.Inf(1))}
-	}
-	bottom := s.DepthM + s.Cover.UndersideM
-	top := bottom + s.Cover.ThicknessM
-	below, over := b, b
-	if b.Max.Z > bottom+TouchM && b.Min.Z < top-TouchM { // engines jump from face to face and look for no box between them
-		below.Min.Z, over.Max.Z = min(b.Min.Z, bottom-TouchM), max(b.Max.Z, top+TouchM)
-	}
-	return []space.Box{wet, below.ClipZ(s.DepthM, bottom), over.ClipZ(top, math.Inf(1))}
+// Outside tells whether a place is beside the tank.
+func (t *Tank) Outside(at space.Point) bool {
+	return at.X < 0 || at.X > t.LengthM || at.Y < 0 || at.Y > t.WidthM
 }
 
-// WallsEndM returns the height above the water up to which walls hold light. That is the rim, but for one within the height of
-// the cover's pane, or touching its underside: such a pane lies on the rim, and what leaves it by its edge is held by no wall.
-func (s *Model) WallsEndM() float64 {
-	c := s.Cover
+// Gap returns the length of way to the far one of two planes across an axis, the high and the low one, between which a place
+// is, and whether that is the low (0) or the high one (1). Where d is 0 it is infinite or not a number, and so not below any
+// other. The plane is looked up by the sign of d, as half of all branches on it would be foreseen wrongly.
+func Gap(at, d float64, across *[2]float64) (s float64, face Side) {
+	down := math.Float64bits(d) >> 63
+	return (across[down] - at) / d, Side(1 - down)
+}
+
+// GapFromAnywhere is Gap for places beside the planes too, which have the plane ahead that faces them.
+func GapFromAnywhere(at, d float64, across *[2]float64) (s float64, face Side) {
+	high := across[0]
 	switch {
-	case c == nil || s.RimM < c.UndersideM-TouchM:
-		return s.RimM
-	case s.RimM < c.UndersideM+c.ThicknessM-TouchM:
-		return c.UndersideM
+	case d != 0 && at >= 0 && at <= high:
+		return Gap(at, d, across)
+	case d > 0 && at < 0:
+		return -at / d, 0
+	case d < 0 && at > high:
+		return (high - at) / d, 1
 	}
-	return max(s.RimM, c.UndersideM+c.ThicknessM)
+	return math.MaxFloat64, 0
+}
+
+// NextWall returns how far on a way of at most within the next plane of a wall is, from a place in the tank or beside it, and
+// the wall; within and -1 where the way ends before.
+func (t *Tank) NextWall(at space.Point, d space.Vector, within float64) (s float64, side Side) {
+	s, side = within, -1
+	if x, face := GapFromAnywhere(at.X, d.X, &[2]float64{t.LengthM}); x < s {
+		s, side = x, Left+face
+	}
+	if y, face := GapFromAnywhere(at.Y, d.Y, &[2]float64{t.WidthM}); y < s {
+		s, side = y, Front+face
+	}
+	return s, side
+}
+
+// AtWall tells what becomes of a ray in the air that has come to the plane of a wall whose upper end is at rimM: it enters the
+// tank over the rim, or it is lost out over the rim, at the outside of a wall or past it; else it meets the wall from within.
+func (t *Tank) AtWall(at space.Point, d space.Vector, side Side, rimM float64) (enters, lost bool) {
+	n := normals[side]
+	enters = d.X*n.X+d.Y*n.Y > 0
+	beside := at.Y < 0 || at.Y > t.WidthM
+	if side >= Front {
+		beside = at.X < 0 || at.X > t.LengthM
+	}
+	return enters, enters != (at.Z >= rimM) || !enters && beside
+}
+
+// Plane is the plane of a face.
+type Plane struct {
+	Normal  space.Vector
+	OffsetM float64 // from the origin along the normal
+}
+
+// Plane returns the plane of the face.
+func (f *Face) Plane() Plane {
+	return Plane{Normal: f.Normal, OffsetM: f.Normal.Dot(space.Vector(f.Outline[0]))}
+}
+
+// Turn puts a ray exactly on the plane and mirrors its direction there if it comes from within; cos is that against the normal.
+func (p *Plane) Turn(at *space.Point, d *space.Vector) (cos float64) {
+	n := &p.Normal
+	off := p.OffsetM - (at.X*n.X + at.Y*n.Y + at.Z*n.Z)
+	at.X, at.Y, at.Z = at.X+off*n.X, at.Y+off*n.Y, at.Z+off*n.Z
+	cos = d.X*n.X + d.Y*n.Y + d.Z*n.Z
+	if cos > 0 {
+		return cos
+	}
+	d.X, d.Y, d.Z = d.X-2*cos*n.X, d.Y-2*cos*n.Y, d.Z-2*cos*n.Z
+	return -cos
 }

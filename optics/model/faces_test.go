@@ -2,100 +2,120 @@ package model_test
 
 import (
 	"math"
-	"slices"
 	"testing"
 
 	"fathomlux/optics/model"
+	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
 
-// brick is a box of 0.1 m x 0.1 m between two heights.
-func brick(low, high float64) space.Box {
-	return space.Box{Min: space.Point{Z: low}, Max: space.Point{X: 0.1, Y: 0.1, Z: high}}
-}
+// box is a tank of 1.2 m x 0.4 m with walls that can be told apart.
+var box = model.Tank{LengthM: 1.2, WidthM: 0.4, RimM: 0.06, FloorReflectance: 0.25,
+	Walls: [4]walls.Wall{{Kind: walls.Mirror, Reflectance: 0.1}, {Kind: walls.Glass, Index: 1.52}, {Kind: walls.Diffuse, Reflectance: 0.3}, {Kind: walls.Mirror, Reflectance: 0.4}}}
 
-func heights(boxes []space.Box) (list [][2]float64) {
-	for _, b := range boxes {
-		list = append(list, [2]float64{b.Min.Z, b.Max.Z})
+func TestFacesOfATank(t *testing.T) {
+	m := &model.Model{Faces: box.Faces(0.42), DepthM: 0.42}
+	got, err := m.Tank()
+	if got.RimM = math.Round(got.RimM*1e12) / 1e12; err != nil || got != box { // a difference of heights
+		t.Fatalf("%+v, %v, not %+v", got, err, box)
 	}
-	return list
-}
-
-func TestBoxesFrom(t *testing.T) {
-	pane := &model.Cover{UndersideM: 0.03, ThicknessM: 0.006}
-	tests := []struct {
-		name   string
-		cover  *model.Cover
-		box    space.Box
-		depths []float64
-		want   [][2]float64 // heights of the pieces
-	}{
-		{"whole in the water", nil, brick(0, 0.2), []float64{0.1, 0.4}, [][2]float64{{0, 0.2}}},
-		{"below the floor", nil, brick(-0.1, 0.2), nil, [][2]float64{{0, 0.2}}},
-		{"through the surface", nil, brick(0.3, 0.5), nil, [][2]float64{{0.3, 0.4}, {0.4, 0.5}}},
-		{"top on a plane", nil, brick(0, 0.2), []float64{0.2}, [][2]float64{{0, 0.2 - 1e-6}}},
-		{"top a hair over a plane", nil, brick(0, 0.2+1e-9), []float64{0.3, 0.2}, [][2]float64{{0, 0.2 - 1e-6}}},
-		{"top half a micrometre under a plane", nil, brick(0, 0.2-5e-7), []float64{0.2}, [][2]float64{{0, 0.2 - 1e-6}}},
-		{"plane well below the top", nil, brick(0, 0.2), []float64{0.2 + 5e-6}, [][2]float64{{0, 0.2}}},
-		{"plane at the lower face", nil, brick(0.1, 0.2), []float64{0.3}, [][2]float64{{0.1, 0.2}}},
-		{"top at the surface, a hair over it", nil, brick(0.1, 0.4+1e-9), []float64{0}, [][2]float64{{0.1, 0.4 - 1e-6}}},
-		{"a skin on a plane", nil, brick(0.2, 0.2+5e-7), []float64{0.2}, nil},
-		{"through the cover", pane, brick(0.3, 0.5), nil, [][2]float64{{0.3, 0.4}, {0.4, 0.43}, {0.436, 0.5}}},
-		{"within the pane", pane, brick(0.431, 0.435), nil, [][2]float64{{0.43 - 1e-6, 0.43}, {0.436, 0.436 + 1e-6}}},
-		{"level with the pane", pane, brick(0.43, 0.436), nil, [][2]float64{{0.43 - 1e-6, 0.43}, {0.436, 0.436 + 1e-6}}},
-		{"up into the pane", pane, brick(0.41, 0.433), nil, [][2]float64{{0.41, 0.43}, {0.436, 0.436 + 1e-6}}},
-		{"down into the pane", pane, brick(0.433, 0.45), nil, [][2]float64{{0.43 - 1e-6, 0.43}, {0.436, 0.45}}},
-		{"carries the pane, a hair into it", pane, brick(0.41, 0.43+1e-9), nil, [][2]float64{{0.41, 0.43}}},
-		{"lies on the pane, a hair into it", pane, brick(0.436-1e-9, 0.45), nil, [][2]float64{{0.436, 0.45}}},
-	}
-	for _, test := range tests {
-		s := &model.Model{LengthM: 1, WidthM: 1, DepthM: 0.4, RimM: 0.05, Cover: test.cover, Boxes: []space.Box{test.box}}
-		got := heights(s.BoxesFrom(test.depths...))
-		if len(got) != len(test.want) {
-			t.Errorf("%s: pieces %v, not %v", test.name, got, test.want)
-			continue
+	for i, f := range m.Faces {
+		var middle space.Point
+		for _, c := range f.Outline {
+			middle.X, middle.Y, middle.Z = middle.X+c.X/4, middle.Y+c.Y/4, middle.Z+c.Z/4
 		}
-		for i := range got {
-			if math.Abs(got[i][0]-test.want[i][0])+math.Abs(got[i][1]-test.want[i][1]) > 1e-15 { // rounding
-				t.Errorf("%s: pieces %v, not %v", test.name, got, test.want)
+		inside := space.Vector{X: 0.6 - middle.X, Y: 0.2 - middle.Y, Z: 0.24 - middle.Z}
+		if level := inside.Length(); len(f.Outline) != 4 || math.Abs(inside.Dot(f.Normal)/level-1) > 1e-12 {
+			t.Errorf("face %d: normal %v from its middle %v", i, f.Normal, middle)
+		}
+	}
+	for name, change := range map[string]func(m *model.Model){
+		"four faces": func(m *model.Model) { m.Faces = m.Faces[:4] },
+		"a leaning wall": func(m *model.Model) {
+			m.Faces[model.Back].Outline[2].Y += 0.01
+		},
+		"a wall with five corners": func(m *model.Model) { m.Faces[0].Outline = append(m.Faces[0].Outline, space.Point{}) },
+		"a ground of glass":        func(m *model.Model) { m.Faces[model.Ground].Material.Kind = walls.Glass },
+		"a normal to the outside":  func(m *model.Model) { m.Faces[0].Normal.X = -1 },
+	} {
+		other := &model.Model{Faces: box.Faces(0.42), DepthM: 0.42}
+		change(other)
+		if _, err := other.Tank(); err == nil {
+			t.Errorf("%s is an upright box", name)
+		}
+	}
+}
+
+// TestPlanesTurnRays: a ray that leaves by a face of any slope comes back with the angle that it had, and one that comes in goes on.
+func TestPlanesTurnRays(t *testing.T) {
+	leaning := model.Face{Normal: space.Vector{X: 0.6, Z: 0.8}, Outline: []space.Point{{X: 1}}}
+	for _, f := range append(box.Faces(0.42), leaning) {
+		p := f.Plane()
+		in := space.Vector{X: 0.48, Y: -0.6, Z: -0.64}
+		if in.Dot(f.Normal) > 0 {
+			in = space.Vector{X: -in.X, Y: -in.Y, Z: -in.Z}
+		}
+		at, d := space.Point{X: 0.3, Y: 0.1, Z: 0.2}, in
+		cos := p.Turn(&at, &d)
+		off := f.Normal.Dot(space.Vector(at)) - f.Normal.Dot(space.Vector(f.Outline[0]))
+		if math.Abs(cos+in.Dot(f.Normal))+math.Abs(d.Dot(f.Normal)-cos)+math.Abs(d.Length()-1)+math.Abs(off) > 1e-12 {
+			t.Errorf("%v: %v becomes %v, cosine %g, %g off the face", f.Normal, in, d, cos, off)
+		}
+		if again := d; p.Turn(&at, &again) != cos || again != d {
+			t.Errorf("%v: a ray to the inside is turned", f.Normal)
+		}
+	}
+}
+
+func TestNextWall(t *testing.T) {
+	for _, c := range []struct {
+		at   space.Point
+		d    space.Vector
+		want float64
+		side model.Side
+	}{
+		{space.Point{X: 0.2, Y: 0.1}, space.Vector{X: -0.5, Y: 0.1}, 0.4, model.Left},
+		{space.Point{X: 0.2, Y: 0.1}, space.Vector{X: 0.5, Y: 0.5}, 0.6, model.Back},
+		{space.Point{X: 0.2, Y: 0.1}, space.Vector{Y: -0.01}, 9, -1},
+		{space.Point{X: -0.2, Y: 0.1}, space.Vector{X: 0.5, Y: 0.1}, 0.4, model.Left},
+		{space.Point{X: 1.3, Y: 0.5}, space.Vector{X: -0.1, Y: -0.2}, 0.5, model.Back},
+		{space.Point{X: 1.3, Y: 0.2}, space.Vector{X: 1}, 9, -1},
+	} {
+		if s, side := box.NextWall(c.at, c.d, 9); math.Abs(s-c.want) > 1e-12 || side != c.side {
+			t.Errorf("%v along %v: wall %d at %g, not %d at %g", c.at, c.d, side, s, c.side, c.want)
+		}
+	}
+}
+
+// TestObstaclesAgainstSteps: where a way meets the first of many boxes, against small steps.
+func TestObstaclesAgainstSteps(t *testing.T) {
+	var list []space.Box
+	for i := range 12 {
+		x, y := 0.1*float64(i), 0.02*float64(i%5)
+		list = append(list, space.Box{Min: space.Point{X: x, Y: y, Z: 0.05 * float64(i%3)}, Max: space.Point{X: x + 0.03, Y: y + 0.05, Z: 0.2}})
+	}
+	things := model.NewObstacles(list)
+	for k := range 200 {
+		s, c := math.Sincos(float64(k) * 0.7)
+		d := space.Vector{X: 0.9 * c, Y: 0.9 * s, Z: math.Sqrt(0.19) * math.Pow(-1, float64(k%2))}
+		from := space.Point{X: 0.0001 + 0.006*float64(k), Y: 0.0713, Z: 0.1007}
+		want := math.MaxFloat64
+		for i := range 5000 {
+			way := 0.0001 * float64(i)
+			if things.Hold(space.Point{X: from.X + way*d.X, Y: from.Y + way*d.Y, Z: from.Z + way*d.Z}) {
+				want = way
+				break
 			}
 		}
-		if s.Boxes[0] != test.box {
-			t.Errorf("%s: the model has changed", test.name)
+		got := things.First(from, d, 0.5)
+		if got > 0.5 {
+			got = math.MaxFloat64
+		}
+		if math.Abs(got-want) > 0.0002 {
+			t.Errorf("from %v along %v: first at %g, stepwise %g", from, d, got, want)
 		}
 	}
-}
-
-func TestBoxesEndAtTheWalls(t *testing.T) {
-	// Below the rim, at 0.45 m; what lies on it reaches out.
-	s := &model.Model{LengthM: 1, WidthM: 0.5, DepthM: 0.4, RimM: 0.05, Boxes: []space.Box{{Min: space.Point{X: -0.1, Y: 0.2, Z: 0.41}, Max: space.Point{X: 1.1, Y: 0.6, Z: 0.47}}}}
-	want := []space.Box{{Min: space.Point{Y: 0.2, Z: 0.41}, Max: space.Point{X: 1, Y: 0.5, Z: 0.4 + 0.05}}, {Min: space.Point{X: -0.1, Y: 0.2, Z: 0.4 + 0.05}, Max: space.Point{X: 1.1, Y: 0.6, Z: 0.47}}}
-	if got := s.BoxesFrom(); !slices.Equal(got, want) {
-		t.Errorf("pieces %v, not %v", got, want)
-	}
-}
-
-func TestWallsEndM(t *testing.T) {
-	pane := &model.Cover{UndersideM: 0.04, ThicknessM: 0.006}
-	tests := []struct {
-		name      string
-		cover     *model.Cover
-		rim, want float64
-	}{
-		{"open", nil, 0.05, 0.05},
-		{"pane well over the rim", pane, 0.03, 0.03},
-		{"pane on the rim", pane, 0.04, 0.04},
-		{"pane on the rim, by rounding", pane, 0.4 - 0.36, 0.04},
-		{"a micrometre off", pane, 0.04 - 9e-7, 0.04},
-		{"rim within the pane", pane, 0.043, 0.04},
-		{"pane flush with the rim", pane, 0.046, 0.046},
-		{"flush by rounding", pane, 0.046 - 1e-9, 0.046},
-		{"pane below the rim", pane, 0.06, 0.06},
-	}
-	for _, test := range tests {
-		s := &model.Model{DepthM: 0.36, RimM: test.rim, Cover: test.cover}
-		if got := s.WallsEndM(); got != test.want { // chosen, not computed
-			t.Errorf("%s: walls end at %v, not %v", test.name, got, test.want)
-		}
+	if model.NewObstacles(nil) != nil {
+		t.Error("no box is an obstacle")
 	}
 }

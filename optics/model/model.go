@@ -1,12 +1,11 @@
-// Package model is the optical model of a lit tank, which both engines read: sources, flat layers, walls, boxes and water,
-// all in SI units and in the tank's axes (package space). It knows no file, no part by name and no picture, and computes
-// nothing but where both engines must see the same: which faces touch.
+// Package model is the optical model of a lit tank, which both engines read: sources, flat layers, the faces of the tank,
+// obstacles and water, all in SI units and in the tank's axes (package space). It knows no file, no part by name and no picture,
+// and computes nothing but what both engines must see the same: which faces touch, and what a straight way meets first.
 // Next: package direct for the engine that reads it, package optics for how it is made of a scene.
 package model
 
 import (
 	"fathomlux/optics/beam"
-	"fathomlux/optics/walls"
 	"fathomlux/optics/water"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
@@ -14,29 +13,15 @@ import (
 
 // Model is a tank with its light. Heights in the air are given above the water surface.
 type Model struct {
-	LengthM, WidthM  float64 // inside, along x and y
-	DepthM           float64 // of the water
-	RimM             float64 // height of the rim above the water surface
-	Cover            *Cover  // nil for an open tank
-	Water            water.Body
-	Walls            [4]walls.Wall // by Side
-	FloorReflectance float64       // diffuse, 0 to 1
-	Boxes            []space.Box   // opaque boxes in the tank's axes
-	Spectra          []photometry.Spectrum
-	Beams            []*beam.Beam
-	Sources          []Source
+	Faces   []Face  // of the tank's inside, see Tank
+	DepthM  float64 // of the water
+	Cover   *Cover  // nil for an open tank
+	Water   water.Body
+	Boxes   []space.Box // opaque boxes in the tank's axes
+	Spectra []photometry.Spectrum
+	Beams   []*beam.Beam
+	Sources []Source
 }
-
-// Side names a wall of the tank.
-type Side int
-
-// The four sides, in the order of Model.Walls.
-const (
-	Left Side = iota
-	Right
-	Front
-	Back
-)
 
 // Cover is a pane between the sources and the water. AbsorbPerM is its absorption, 1/m base e, against wavelength in nm.
 type Cover struct {
@@ -56,13 +41,13 @@ type Source struct {
 }
 
 // Modules returns one more than the highest module number of the sources.
-func (s *Model) Modules() int {
+func (m *Model) Modules() int {
 	n := 0
-	for _, src := range s.Sources {
+	for _, src := range m.Sources {
 		n = max(n, src.Module+1)
 	}
 	return n
 }
 
 // HeightM returns the height of a source above the water surface.
-func (s *Model) HeightM(src Source) float64 { return src.Position.Z - s.DepthM }
+func (m *Model) HeightM(src Source) float64 { return src.Position.Z - m.DepthM }

@@ -5,12 +5,13 @@ import (
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/stack"
+	"fathomlux/scene/space"
 )
 
 // launch starts a history at a lamp.
 func (t *tracer) launch(p *photon, l *lamp) {
 	d := l.source.Frame.World(l.lens.draw(&t.random))
-	p.x, p.y, p.z, p.dx, p.dy, p.dz = l.source.Position.X, l.source.Position.Y, l.source.Position.Z, d.X, d.Y, d.Z
+	p.at, p.d = l.source.Position, d
 	p.w, p.pathM, p.module, p.flights, p.rest, p.met, p.entered = 1, 0, int32(l.source.Module), 0, 0, false, false
 	if p.in = under; t.cover.present {
 		p.in = above
@@ -27,7 +28,7 @@ func (t *tracer) launch(p *photon, l *lamp) {
 // flyAbove follows a photon over the cover.
 func (t *tracer) flyAbove(p *photon) {
 	for p.in == above {
-		if t.fly(p, t.cover.topM, math.MaxFloat64, &t.overCover) {
+		if t.fly(p, t.cover.topM, math.MaxFloat64, t.over) {
 			t.coverFromAbove(p)
 		}
 	}
@@ -41,8 +42,8 @@ func (t *tracer) flyUnder(p *photon) {
 			ceiling = t.cover.bottomM
 		}
 		switch {
-		case !t.fly(p, t.depthM, ceiling, &t.dry):
-		case p.dz < 0:
+		case !t.fly(p, t.depthM, ceiling, t.dry):
+		case p.d.Z < 0:
 			t.surfaceFromAbove(p)
 		default:
 			t.coverFromBelow(p)
@@ -52,27 +53,25 @@ func (t *tracer) flyUnder(p *photon) {
 
 // fly takes a photon through air to the next face: it returns true at the level face below or above it, and false where a
 // wall, one of the boxes or the open has dealt with it. Outside the tank only the planes count by which a photon looks in.
-func (t *tracer) fly(p *photon, low, high float64, shades *boxes) bool {
-	s, level := (low-p.z)/p.dz, low
-	if p.dz > 0 {
-		s, level = (high-p.z)/p.dz, high
-	} else if p.dz == 0 {
+func (t *tracer) fly(p *photon, low, high float64, things model.Obstacles) bool {
+	s, level := (low-p.at.Z)/p.d.Z, low
+	if p.d.Z > 0 {
+		s, level = (high-p.at.Z)/p.d.Z, high
+	} else if p.d.Z == 0 {
 		s = math.MaxFloat64
 	}
 	face := model.Side(-1)
-	sx, faceX := gap(p.x, p.dx, &t.acrossX)
-	sy, faceY := gap(p.y, p.dy, &t.acrossY)
-	if t.outside(p) {
-		sx, faceX = plane(p.x, p.dx, &t.acrossX)
-		sy, faceY = plane(p.y, p.dy, &t.acrossY)
+	if t.Outside(p.at) {
+		s, face = t.NextWall(p.at, p.d, s)
+	} else {
+		if sx, f := model.Gap(p.at.X, p.d.X, &t.acrossX); sx < s {
+			s, face = sx, model.Left+f
+		}
+		if sy, f := model.Gap(p.at.Y, p.d.Y, &t.acrossY); sy < s {
+			s, face = sy, model.Front+f
+		}
 	}
-	if sx < s {
-		s, face = sx, model.Left+faceX
-	}
-	if sy < s {
-		s, face = sy, model.Front+faceY
-	}
-	if len(shades.list) > 0 && shades.first(p, s) < s {
+	if things != nil && things.First(p.at, p.d, s) < s {
 		t.end(p, &t.books.Obstacles)
 		return false
 	}
@@ -80,72 +79,39 @@ func (t *tracer) fly(p *photon, low, high float64, shades *boxes) bool {
 		t.gone(p)
 		return false
 	}
-	p.x += p.dx * s
-	p.y += p.dy * s
+	p.at.X += p.d.X * s
+	p.at.Y += p.d.Y * s
 	if face < 0 {
-		p.z = level
+		p.at.Z = level
 		return true
 	}
-	p.z += p.dz * s
+	p.at.Z += p.d.Z * s
 	t.wallDry(p, face)
 	return false
 }
 
-// plane returns the way to the next wall plane across one axis, and whether it is the low (0) or the high one (1).
-func plane(at, d float64, across *[2]float64) (s float64, face model.Side) {
-	high := across[0]
-	switch {
-	case d != 0 && at >= 0 && at <= high:
-		return gap(at, d, across)
-	case d > 0 && at < 0:
-		return -at / d, 0
-	case d < 0 && at > high:
-		return (high - at) / d, 1
-	}
-	return math.MaxFloat64, 0
-}
-
-// outside tells whether a photon is beside the tank.
-func (t *tracer) outside(p *photon) bool {
-	return p.x < 0 || p.x > t.lengthM || p.y < 0 || p.y > t.widthM
-}
-
-// besideFace tells whether a photon in the plane of a wall is beside the wall itself.
-func (t *tracer) besideFace(p *photon, face model.Side) bool {
-	if face >= model.Front {
-		return p.x < 0 || p.x > t.lengthM
-	}
-	return p.y < 0 || p.y > t.widthM
-}
-
-// wallDry plays a wall plane met in the air: above the rim there is none, from outside below it no way in.
-func (t *tracer) wallDry(p *photon, face model.Side) {
-	inward := (face == model.Left && p.dx > 0) || (face == model.Right && p.dx < 0) || (face == model.Front && p.dy > 0) || (face == model.Back && p.dy < 0)
-	if inward != (p.z >= t.rimM) || !inward && t.besideFace(p, face) { // out over the rim, against the outside of a wall, or past it
+// wallDry is what happens at a wall plane met in the air.
+func (t *tracer) wallDry(p *photon, side model.Side) {
+	enters, lost := t.AtWall(p.at, p.d, side, t.rimM)
+	if lost {
 		t.gone(p)
 		return
 	}
-	dx, dy := p.dx, p.dy
-	cos := t.turn(p, face)
-	if inward { // over the rim and in
-		p.dx, p.dy = dx, dy
+	f, kept := &t.faces[side], 0.0
+	if cos := f.Turn(&p.at, &p.d); enters {
 		return
+	} else if f.table != nil {
+		kept = f.table.Air(cos)
 	}
-	w := &t.sides[face]
-	if w.table == nil {
-		t.bounce(p, w.share, face, &t.books.Walls)
-	} else if t.random.unit() >= w.table.Air(cos) {
-		t.side = face
-		t.end(p, &t.books.Walls)
-	}
+	t.meet(p, side, kept)
 }
 
 // pane returns what the cover transmits and reflects of a photon's lumens and of its photons, and the way through it in parts
 // of its thickness.
 func (t *tracer) pane(p *photon, cosAir float64) (lumens, micro shares, long float64) {
-	cosPane := t.cover.face.beyond(cosAir)
+	cosPane := t.cover.boundary.beyond(cosAir)
 	long = 1 / cosPane
-	r := t.cover.face.reflect(cosAir, cosPane, p.parallel)
+	r := t.cover.boundary.reflect(cosAir, cosPane, p.parallel)
 	lumens.through, lumens.back = stack.Plate(r, fade(p.colour.paneLumens*long))
 	micro.through, micro.back = stack.Plate(r, fade(p.colour.panePhotons*long))
 	return lumens, micro, long
@@ -156,33 +122,33 @@ type shares struct{ through, back float64 }
 
 // coverFromAbove plays the cover's upper side: what it reflects is lost to it, what it lets through is shifted sideways.
 func (t *tracer) coverFromAbove(p *photon) {
-	beside := t.outside(p)
+	beside := t.Outside(p.at)
 	if beside && !t.getsIn(p) {
 		t.gone(p)
 		return
 	}
-	lumens, micro, long := t.pane(p, -p.dz)
+	lumens, micro, long := t.pane(p, -p.d.Z)
 	if t.random.unit() >= lumens.through {
 		t.end(p, &t.books.Cover)
 		return
 	}
 	p.micro *= over(micro.through, lumens.through)
-	p.z, p.in = t.cover.bottomM, under
+	p.at.Z, p.in = t.cover.bottomM, under
 	shift := t.cover.shift(long)
-	toX, toY := p.x+p.dx*shift, p.y+p.dy*shift
-	if !beside && toX >= 0 && toX <= t.lengthM && toY >= 0 && toY <= t.widthM {
-		p.x, p.y = toX, toY
+	toX, toY := p.at.X+p.d.X*shift, p.at.Y+p.d.Y*shift
+	if !beside && !t.Outside(space.Point{X: toX, Y: toY}) {
+		p.at.X, p.at.Y = toX, toY
 		return
 	}
-	t.shift(p, p.x, toX, t.lengthM, model.Left)
+	t.shift(p, p.at.X, toX, t.LengthM, model.Left)
 	if p.in == under {
-		t.shift(p, p.y, toY, t.widthM, model.Front)
+		t.shift(p, p.at.Y, toY, t.WidthM, model.Front)
 	}
 }
 
 // shift returns how far a ray gets sideways in the pane for each unit of that in its direction, m; long is its way there in parts of
 // the thickness.
-func (c *cover) shift(long float64) float64 { return c.thickM * c.face.inverse * long }
+func (c *cover) shift(long float64) float64 { return c.thickM * c.boundary.inverse * long }
 
 // getsIn tells whether a photon that meets the cover beside the tank will be over its plan where the walls' upper end is, or the
 // water. What never gets in is spill, all of it: a real cover does not reach out there.
@@ -191,22 +157,21 @@ func (t *tracer) getsIn(p *photon) bool {
 	if end > t.cover.bottomM {
 		return false
 	}
-	way := t.cover.shift(1/t.cover.face.beyond(-p.dz)) - (t.cover.bottomM-end)/p.dz
-	x, y := p.x+p.dx*way, p.y+p.dy*way
-	return x >= 0 && x <= t.lengthM && y >= 0 && y <= t.widthM
+	way := t.cover.shift(1/t.cover.boundary.beyond(-p.d.Z)) - (t.cover.bottomM-end)/p.d.Z
+	return !t.Outside(space.Point{X: p.at.X + p.d.X*way, Y: p.at.Y + p.d.Y*way})
 }
 
 // shift moves a photon sideways along one axis inside the cover, past a wall plane if need be.
 func (t *tracer) shift(p *photon, from, to, length float64, low model.Side) {
-	coordinate := &p.x
+	coordinate := &p.at.X
 	if low == model.Front {
-		coordinate = &p.y
+		coordinate = &p.at.Y
 	}
 	*coordinate = to
 	switch was, is := from >= 0 && from <= length, to >= 0 && to <= length; {
 	case was == is:
 	case is: // from outside
-		if p.z < t.rimM {
+		if p.at.Z < t.rimM {
 			t.gone(p)
 		}
 	default:
@@ -214,7 +179,7 @@ func (t *tracer) shift(p *photon, from, to, length float64, low model.Side) {
 		if to > length {
 			face, mirrored = low+1, 2*length-to
 		}
-		if t.wallDry(p, face); p.in == under && t.sides[face].table != nil {
+		if t.wallDry(p, face); p.in == under && t.faces[face].table != nil {
 			*coordinate = mirrored
 		}
 	}
@@ -222,11 +187,11 @@ func (t *tracer) shift(p *photon, from, to, length float64, low model.Side) {
 
 // coverFromBelow plays the cover's underside: it may send light down again; what goes through is gone.
 func (t *tracer) coverFromBelow(p *photon) {
-	lumens, micro, _ := t.pane(p, p.dz)
+	lumens, micro, _ := t.pane(p, p.d.Z)
 	switch u := t.random.unit(); {
 	case u < lumens.back:
 		p.micro *= over(micro.back, lumens.back)
-		p.dz = -p.dz
+		p.d.Z = -p.d.Z
 	case u < lumens.back+lumens.through:
 		t.gone(p)
 	default:
@@ -236,20 +201,20 @@ func (t *tracer) coverFromBelow(p *photon) {
 
 // surfaceFromAbove plays the water surface: what it reflects goes up again as part of the rest.
 func (t *tracer) surfaceFromAbove(p *photon) {
-	if t.outside(p) {
+	if t.Outside(p.at) {
 		t.gone(p)
 		return
 	}
 	p.met = true
-	cos := -p.dz
+	cos := -p.d.Z
 	cosWater := t.surface.beyond(cos)
 	if t.random.unit() < t.surface.reflect(cos, cosWater, p.parallel) {
-		p.dz = cos
+		p.d.Z = cos
 		t.join(p)
 		return
 	}
-	p.dx, p.dy = p.dx*t.surface.inverse, p.dy*t.surface.inverse
-	p.dz = -cosWater
+	p.d.X, p.d.Y = p.d.X*t.surface.inverse, p.d.Y*t.surface.inverse
+	p.d.Z = -cosWater
 	p.in = wet
 	if !p.entered {
 		t.books.Entered += p.w

@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"fathomlux/optics/direct"
-	"fathomlux/optics/model"
 	"fathomlux/optics/water"
 )
 
@@ -32,11 +31,11 @@ func BenchmarkWorkers(b *testing.B) {
 	}
 }
 
-func histories(b *testing.B, s *model.Model, o Options) {
+func histories(b *testing.B, s *setup, o Options) {
 	b.Helper()
 	photons := int64(0)
 	for b.Loop() {
-		a, err := Run(context.Background(), s, o)
+		a, err := Run(context.Background(), s.build(), o)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -53,7 +52,7 @@ func BenchmarkFull(b *testing.B) {
 		b.Run("spread"+strconv.Itoa(int(mm)), func(b *testing.B) {
 			for b.Loop() {
 				planes := threePlanes(s, 0.01)
-				e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
+				e, err := direct.New(context.Background(), s.build(), direct.Options{Workers: 2, Attenuation: water.Unscattered})
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -19,10 +19,10 @@ import (
 
 // anyModel draws a tank with one to four sources. Straight ones have neither diffuse faces nor cover nor scattering, so that
 // the direct sum is the whole of their light.
-func anyModel(t tester, r *rand.Rand, straight bool) *model.Model {
+func anyModel(t tester, r *rand.Rand, straight bool) *setup {
 	between := func(low, high float64) float64 { return low + (high-low)*r.Float64() }
-	s := &model.Model{LengthM: between(0.3, 1.5), WidthM: between(0.2, 0.7), DepthM: between(0.15, 0.6), RimM: between(0.01, 0.1),
-		Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Water: water.Measured(between(0.2, 3), 25, 0)}
+	s := &setup{Tank: model.Tank{LengthM: between(0.3, 1.5), WidthM: between(0.2, 0.7), RimM: between(0.01, 0.1)},
+		Model: model.Model{DepthM: between(0.15, 0.6), Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Water: water.Measured(between(0.2, 3), 25, 0)}}
 	for i := range s.Walls {
 		s.Walls[i] = []walls.Wall{glass, mirror(between(0.3, 0.95)), diffuse(0), glass}[r.IntN(4)]
 	}
@@ -50,9 +50,9 @@ func anyModel(t tester, r *rand.Rand, straight bool) *model.Model {
 }
 
 // directMeans returns the direct sum over the cells of a grid, each the mean of fine*fine points.
-func directMeans(t tester, s *model.Model, p Plane, fine int) []float64 {
+func directMeans(t tester, s *setup, p Plane, fine int) []float64 {
 	t.Helper()
-	e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
+	e, err := direct.New(context.Background(), s.build(), direct.Options{Workers: 2, Attenuation: water.Unscattered})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +73,7 @@ func directMeans(t tester, s *model.Model, p Plane, fine int) []float64 {
 // wall or a box show as differences of up to 0.2 % of a mean.
 const raster = 48
 
-func coarse(s *model.Model) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/10) }
+func coarse(s *setup) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/10) }
 
 func TestStraightLightIsTheDirectSum(t *testing.T) {
 	// Ten scenes in full without anything that turns light back, where all light is straight, and four with everything, whose
@@ -110,7 +110,7 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 }
 
 // shiftOut moves the sources of a model out beside its walls or corners and turns them towards it, but for every third.
-func shiftOut(s *model.Model, r *rand.Rand) {
+func shiftOut(s *setup, r *rand.Rand) {
 	for i := range s.Sources {
 		p, out := &s.Sources[i].Position, 0.02+0.1*r.Float64()
 		side := r.IntN(6)
@@ -171,9 +171,9 @@ func TestSourceBesideACoveredTank(t *testing.T) {
 }
 
 // directBooks returns the books of the direct engine.
-func directBooks(t tester, s *model.Model) result.Books {
+func directBooks(t tester, s *setup) result.Books {
 	t.Helper()
-	e, err := direct.New(context.Background(), s, direct.Options{Workers: 2, Attenuation: water.Unscattered})
+	e, err := direct.New(context.Background(), s.build(), direct.Options{Workers: 2, Attenuation: water.Unscattered})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,11 +15,9 @@ import (
 // Faces that touch: what both engines must see the same, to the last bit of a sum of lengths or not.
 
 // rockery is a tank of 600 mm x 400 mm with 420 mm of water, black walls, and three dies over a rock up to a height.
-func rockery(t tester, topM float64) *model.Model {
-	s := &model.Model{LengthM: 0.6, WidthM: 0.4, DepthM: 420 * 1e-3, RimM: 0.03, Water: clearWater(), FloorReflectance: 0.25,
-		Walls:   [4]walls.Wall{diffuse(0), diffuse(0), diffuse(0), diffuse(0)},
-		Boxes:   []space.Box{{Min: space.Point{X: 0.15, Y: 0.1}, Max: space.Point{X: 0.35, Y: 0.3, Z: topM}}},
-		Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 60 * deg})}}
+func rockery(t tester, topM float64) *setup {
+	s := &setup{Tank: model.Tank{LengthM: 0.6, WidthM: 0.4, RimM: 0.03, FloorReflectance: 0.25, Walls: [4]walls.Wall{diffuse(0), diffuse(0), diffuse(0), diffuse(0)}},
+		Model: model.Model{DepthM: 420 * 1e-3, Water: clearWater(), Boxes: []space.Box{{Min: space.Point{X: 0.15, Y: 0.1}, Max: space.Point{X: 0.35, Y: 0.3, Z: topM}}}, Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 60 * deg})}}}
 	for i := range 3 {
 		hang(s, i, space.Point{X: 0.12 + 0.18*float64(i), Y: 0.2, Z: s.DepthM + 0.15})
 	}
@@ -28,7 +26,7 @@ func rockery(t tester, topM float64) *model.Model {
 
 // onRock returns the means over the rock by the direct sum, by photons, and by the direct sum and the rest together, and the
 // number of cells there that the sum leaves dark. Cells are 10 mm wide, so that none stands on an edge.
-func onRock(t tester, s *model.Model, depthM float64) (sum, photons, full float64, dark int) {
+func onRock(t tester, s *setup, depthM float64) (sum, photons, full float64, dark int) {
 	p := Plane{DepthM: depthM, Grid: result.NewGrid(s.LengthM, s.WidthM, 0.01)}
 	straight := directMeans(t, s, p, 1)
 	all := traced(t, s, Options{Photons: 1 << 17, Planes: []Plane{p}}).Planes[0].Field.Illuminance
@@ -74,7 +72,7 @@ func TestTopsOfBoxesAreLit(t *testing.T) {
 func TestBoxesWithinThePane(t *testing.T) {
 	// A brace level with the cover's pane, or a hair off, takes the light that would pass it in both engines: as much as one of the
 	// same width that lies on the pane takes, but for what drifts sideways inside the glass.
-	braced := func(low, high float64) *model.Model {
+	braced := func(low, high float64) *setup {
 		s := foyer(t)
 		s.Sources[0].Position.X, s.FloorReflectance = 0.59, 0 // right over the brace
 		s.Boxes[0].Min.Z, s.Boxes[0].Max.Z = s.DepthM+s.Cover.UndersideM+low, s.DepthM+s.Cover.UndersideM+high
@@ -97,10 +95,9 @@ func TestBoxesWithinThePane(t *testing.T) {
 func TestRimsAboutThePane(t *testing.T) {
 	// A pane of 10 mm whose underside is 40 mm above the water, and a rim from below it to above it: both engines hold the same
 	// light, and for a pane that lies on the rim it is the same whatever the last bit of height minus depth.
-	scene := func(rimM float64) *model.Model {
-		s := &model.Model{LengthM: 0.4, WidthM: 0.3, DepthM: 0.36, RimM: rimM, Water: clearWater(), Walls: [4]walls.Wall{mirror(0.95), mirror(0.95), glass, mirror(0.95)},
-			Cover:   &model.Cover{UndersideM: 0.04, ThicknessM: 0.01, Index: 1.52, AbsorbPerM: func(float64) float64 { return 4 }},
-			Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 90 * deg})}}
+	scene := func(rimM float64) *setup {
+		s := &setup{Tank: model.Tank{LengthM: 0.4, WidthM: 0.3, RimM: rimM, Walls: [4]walls.Wall{mirror(0.95), mirror(0.95), glass, mirror(0.95)}},
+			Model: model.Model{DepthM: 0.36, Water: clearWater(), Cover: &model.Cover{UndersideM: 0.04, ThicknessM: 0.01, Index: 1.52, AbsorbPerM: func(float64) float64 { return 4 }}, Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 90 * deg})}}}
 		for i := range 4 {
 			hang(s, i, space.Point{X: 0.05 + 0.1*float64(i), Y: 0.15, Z: s.DepthM + 0.08})
 		}

@@ -43,6 +43,19 @@ func whiteSpectrum(t tester) photometry.Spectrum {
 	return s
 }
 
+// setup is a tank with its light that tests can change.
+type setup struct {
+	model.Tank
+	model.Model
+}
+
+// build returns the model as engines take it.
+func (s *setup) build() *model.Model {
+	m := s.Model
+	m.Faces = s.Tank.Faces(m.DepthM)
+	return &m
+}
+
 func shape(t tester, s beam.Shape) *beam.Beam {
 	t.Helper()
 	b, err := beam.New(s)
@@ -65,12 +78,9 @@ func clearWater() water.Body {
 
 // foyer is a planted tank of 1180 mm x 430 mm with three glass walls and a dark back, wet sand, a cover, a brace, and one bar
 // of six boards with four dies each.
-func foyer(t tester) *model.Model {
-	s := &model.Model{LengthM: 1.18, WidthM: 0.43, DepthM: 0.42, RimM: 0.06, Water: clearWater(), FloorReflectance: 0.25,
-		Walls:   [4]walls.Wall{glass, glass, glass, diffuse(0.08)},
-		Cover:   &model.Cover{UndersideM: 0.03, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(nm float64) float64 { return 4 + (nm-500)/50 }},
-		Boxes:   []space.Box{{Min: space.Point{X: 0.56, Z: 0.47}, Max: space.Point{X: 0.62, Y: 0.43, Z: 0.48}}},
-		Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 40 * deg, StrayShare: 0.03})}}
+func foyer(t tester) *setup {
+	s := &setup{Tank: model.Tank{LengthM: 1.18, WidthM: 0.43, RimM: 0.06, FloorReflectance: 0.25, Walls: [4]walls.Wall{glass, glass, glass, diffuse(0.08)}},
+		Model: model.Model{DepthM: 0.42, Water: clearWater(), Cover: &model.Cover{UndersideM: 0.03, ThicknessM: 0.004, Index: 1.52, AbsorbPerM: func(nm float64) float64 { return 4 + (nm-500)/50 }}, Boxes: []space.Box{{Min: space.Point{X: 0.56, Z: 0.47}, Max: space.Point{X: 0.62, Y: 0.43, Z: 0.48}}}, Spectra: []photometry.Spectrum{whiteSpectrum(t)}, Beams: []*beam.Beam{shape(t, beam.Shape{BeamRad: 40 * deg, StrayShare: 0.03})}}}
 	for i := range 6 {
 		x := 0.59 + 0.18*(float64(i)-2.5)
 		for _, d := range [4][2]float64{{-1, -1}, {1, -1}, {-1, 1}, {1, 1}} {
@@ -81,15 +91,15 @@ func foyer(t tester) *model.Model {
 }
 
 // hang adds a source of 100 lm that looks straight down.
-func hang(s *model.Model, module int, at space.Point) *model.Source {
+func hang(s *setup, module int, at space.Point) *model.Source {
 	s.Sources = append(s.Sources, model.Source{Module: module, Frame: space.Down, EmittedLm: 110, LeavingLm: 100, Position: at})
 	return &s.Sources[len(s.Sources)-1]
 }
 
-func traced(t tester, s *model.Model, o Options) *Answer {
+func traced(t tester, s *setup, o Options) *Answer {
 	t.Helper()
 	o.Workers = 2
-	a, err := Run(context.Background(), s, o)
+	a, err := Run(context.Background(), s.build(), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +121,16 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
-func threePlanes(s *model.Model, stepM float64) []Plane {
+func threePlanes(s *setup, stepM float64) []Plane {
 	g := result.NewGrid(s.LengthM, s.WidthM, stepM)
 	return []Plane{{DepthM: 0, Grid: g}, {DepthM: s.DepthM / 2, Grid: g}, {DepthM: s.DepthM, Grid: g}}
+}
+
+func mustWorld(t tester, s *setup, planes []Plane) *world {
+	t.Helper()
+	w, err := newWorld(s.build(), planes)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
 }

@@ -6,13 +6,13 @@ import (
 	"math"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"fathomlux/optics/beam"
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene/space"
 )
@@ -42,9 +42,10 @@ func newPeer(tb testing.TB, photons int64) *peer {
 		tb.Skipf("gcc does not build the peer here: %v\n%s", err, out)
 	}
 	o := Options{Photons: photons, Planes: threePlanes(s, 0.01)}
-	p.run = newRun(newWorld(s, o.Planes), o, s.Modules())
+	p.run = newRun(mustWorld(tb, s, o.Planes), o, s.Modules())
 	var b bytes.Buffer
-	if err := binary.Write(&b, binary.NativeEndian, append(p.run.worldNumbers(), p.run.listNumbers(s.Beams[0])...)); err != nil {
+	boxes := s.build().BoxesFrom(0, s.DepthM/2, s.DepthM) // all in the air
+	if err := binary.Write(&b, binary.NativeEndian, append(p.run.worldNumbers(len(boxes), 0), p.run.listNumbers(s.Beams[0], boxes)...)); err != nil {
 		tb.Fatal(err)
 	}
 	p.world = b.Bytes()
@@ -52,25 +53,25 @@ func newPeer(tb testing.TB, photons int64) *peer {
 }
 
 // worldNumbers are the head of what the peer reads.
-func (r *run) worldNumbers() []float64 {
+func (r *run) worldNumbers(dry, wet int) []float64 {
 	w := r.world
-	list := []float64{w.lengthM, w.widthM, w.depthM, w.rimM, w.index, w.floor, w.asymmetry, moleculeBend,
-		w.cover.bottomM, w.cover.topM, w.cover.thickM, w.cover.index}
-	for _, s := range w.sides {
+	list := []float64{w.LengthM, w.WidthM, w.depthM, w.rimM, w.index, w.FloorReflectance, w.asymmetry, moleculeBend,
+		w.cover.bottomM, w.cover.topM, w.cover.thickM, 1 / w.cover.boundary.inverse}
+	for _, s := range w.faces[:model.Ground] {
 		if s.table != nil {
 			list = append(list, glass.Index, 0)
 		} else {
 			list = append(list, 0, s.share)
 		}
 	}
-	return append(list, float64(len(w.dry.list)+len(w.overCover.list)), float64(len(w.wet.list)), float64(len(w.lamps)), colours, float64(len(r.sheets)), peerLens, float64(r.size))
+	return append(list, float64(dry), float64(wet), float64(len(w.lamps)), colours, float64(len(r.sheets)), peerLens, float64(r.size))
 }
 
 // listNumbers are the rest: boxes, lamps, the colours of the one spectrum, the lens of the one beam, planes.
-func (r *run) listNumbers(shape *beam.Beam) []float64 {
+func (r *run) listNumbers(shape *beam.Beam, boxes []space.Box) []float64 {
 	var list []float64
 	w := r.world
-	for _, b := range slices.Concat(w.dry.list, w.overCover.list, w.wet.list) {
+	for _, b := range boxes {
 		list = append(list, b.Min.X, b.Min.Y, b.Min.Z, b.Max.X, b.Max.Y, b.Max.Z)
 	}
 	for _, l := range w.lamps {
@@ -128,16 +129,16 @@ func TestPeerTracesTheSame(t *testing.T) {
 		t.Fatal(err)
 	}
 	p.run.workAll(t.Context())
-	ours, tolerance := p.run.tally, 5*math.Sqrt(2*0.25/photons)
+	tolerance := 5 * math.Sqrt(2*0.25/photons)
 	theirs := numbers[2*p.run.cells:]
-	for i, got := range books(ours.books) {
+	for i, got := range books(p.run.books) {
 		near(t, "entry "+strconv.Itoa(i), theirs[i]/photons, got/photons, tolerance)
 	}
 	for i, s := range p.run.sheets {
 		var all, peers light
-		for c := s.from; c < s.from+s.nx*s.ny; c++ {
-			all.lux, all.ppfd = all.lux+ours.sums[c].lux, all.ppfd+ours.sums[c].ppfd
-			peers.lux, peers.ppfd = peers.lux+numbers[2*c], peers.ppfd+numbers[2*c+1]
+		for c, v := range s.sums {
+			all.add(v)
+			peers.add(light{numbers[2*(s.from+c)], numbers[2*(s.from+c)+1]})
 		}
 		near(t, "lumens on plane "+strconv.Itoa(i), peers.lux/photons, all.lux/photons, tolerance)
 		near(t, "photons on plane "+strconv.Itoa(i), peers.ppfd/all.ppfd, 1, 2*tolerance)
@@ -154,13 +155,16 @@ func books(b result.Books) []float64 {
 func BenchmarkPeer(b *testing.B) {
 	const repeats = 40
 	p := newPeer(b, 1<<21)
-	t := p.run.tracer()
+	t, planes := p.run.tracer()
 	var ours, theirs float64
 	for b.Loop() {
 		for range repeats {
 			start := time.Now()
+			clear(planes.light)
 			t.batch(p.run, 0)
-			p.run.tally.add(t.light, t.books)
+			for i := range p.run.sheets {
+				p.run.sheets[i].add(planes.light)
+			}
 			ours = shorter(ours, time.Since(start).Seconds())
 		}
 		s, err := strconv.ParseFloat(strings.TrimSpace(string(p.call(b, "time", strconv.Itoa(repeats)))), 64)

@@ -5,6 +5,7 @@ import (
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
+	"fathomlux/scene/space"
 )
 
 // Where a photon is.
@@ -17,21 +18,21 @@ const (
 
 // photon is one history, or a part of it that goes on alone.
 type photon struct {
-	x, y, z    float64
-	dx, dy, dz float64 // unit length
-	w          float64 // weight in histories' lumens, without what the water has absorbed along path
-	micro      float64 // its photons over its lumens, but for the water
-	pathM      float64 // in the water so far
-	freeM      float64 // way to the next scattering
-	thinM      float64 // path at which it is thinned out
-	colour     *colour
-	module     int32
-	flights    int32
-	in         uint8
-	rest       uint8 // 1 once anything has happened that the direct sum does not count
-	parallel   uint8 // 1 where polarised in the plane of incidence of level faces, in the air
-	met        bool  // the water surface, from above
-	entered    bool  // the water
+	at       space.Point
+	d        space.Vector // unit length
+	w        float64      // weight in histories' lumens, without what the water has absorbed along path
+	micro    float64      // its photons over its lumens, but for the water
+	pathM    float64      // in the water so far
+	freeM    float64      // way to the next scattering
+	thinM    float64      // path at which it is thinned out
+	colour   *colour
+	module   int32
+	flights  int32
+	in       uint8
+	rest     uint8 // 1 once anything has happened that the direct sum does not count
+	parallel uint8 // 1 where polarised in the plane of incidence of level faces, in the air
+	met      bool  // the water surface, from above
+	entered  bool  // the water
 }
 
 // thinAt is the absorbed optical depth at which a history is thinned out, and after each halving of their number again.
@@ -49,19 +50,24 @@ type history struct {
 	random random
 }
 
-// tracer plays histories in one world and notes what they do. It belongs to one goroutine.
+// tracer follows histories in one world and notes what they do. It belongs to one goroutine.
 type tracer struct {
 	*world
-	random random
-	usual  float64  // weight that photons of the rest should have
-	count  [2]bool  // whether crossings count: of the straight light, of the rest
-	stack  []photon // parts that wait for their turn
-	sheets []sheet  // planes
-	light  []light  // of all sheets' cells
-	books  result.Books
-	group  [together]history
-	now    photon // the part that is played
-	side   model.Side
+	random  random
+	usual   float64  // weight that photons of the rest should have
+	stack   []photon // parts that wait for their turn
+	tallies []tally
+	books   result.Books
+	group   [together]history
+	now     photon // the part that is followed
+}
+
+// tally takes note of events as they happen; weights are those of a history.
+type tally interface {
+	// fly is told of a straight way of s metres under water, from where the photon is.
+	fly(p *photon, s float64)
+	// stays is told of a photon that has ended at a face.
+	stays(p *photon, side model.Side)
 }
 
 // play follows a photon and all parts that it falls into.
@@ -152,47 +158,52 @@ func (t *tracer) free(p *photon) {
 	}
 }
 
+// meet turns a photon back at a face, whose table or diffuse reflectance says how much of it goes on, or ends it there. It is on
+// the face, with the direction that a mirror would give it.
+func (t *tracer) meet(p *photon, side model.Side, kept float64) {
+	f, entry := &t.faces[side], &t.books.Walls
+	if side == model.Ground {
+		entry = &t.books.Floor
+	}
+	if f.table == nil {
+		t.bounce(p, f.share, side, entry)
+	} else if kept < 1 && t.random.unit() >= kept {
+		t.end(p, entry)
+	}
+	if p.in == ended {
+		for _, l := range t.tallies {
+			l.stays(p, side)
+		}
+	}
+}
+
 // bounce sends a photon back from a diffuse face, or ends it there.
-func (t *tracer) bounce(p *photon, share float64, face model.Side, entry *float64) {
+func (t *tracer) bounce(p *photon, share float64, side model.Side, entry *float64) {
 	copies, weight := t.fork(p, share)
 	if rest := p.w - float64(copies)*weight; rest != 0 {
 		t.lose(p, rest, entry)
 	}
 	if copies == 0 {
 		p.in = ended
-		t.side = face
 		return
 	}
 	p.w, p.rest = weight, 1
 	for range copies - 1 {
 		c := *p
-		t.lambert(&c, face)
+		t.lambert(&c, side)
 		t.stack = append(t.stack, c)
 	}
-	t.lambert(p, face)
+	t.lambert(p, side)
 }
 
-// ground is the face of the floor, beside the four sides.
-const ground = model.Back + 1
-
 // lambert gives a photon a direction away from a face, cosine-distributed.
-func (t *tracer) lambert(p *photon, face model.Side) {
+func (t *tracer) lambert(p *photon, side model.Side) {
+	f := &t.faces[side]
 	u := t.random.unit()
 	sp, cp := around(t.random.unit())
 	sin, cos := math.Sqrt(u), math.Sqrt(1-u)
 	a, b := sin*cp, sin*sp
-	switch face {
-	case model.Left:
-		p.dx, p.dy, p.dz = cos, a, b
-	case model.Right:
-		p.dx, p.dy, p.dz = -cos, a, b
-	case model.Front:
-		p.dx, p.dy, p.dz = a, cos, b
-	case model.Back:
-		p.dx, p.dy, p.dz = a, -cos, b
-	default:
-		p.dx, p.dy, p.dz = a, b, cos
-	}
+	p.d = space.Vector{X: cos*f.Normal.X + a*f.right.X + b*f.up.X, Y: cos*f.Normal.Y + a*f.right.Y + b*f.up.Y, Z: cos*f.Normal.Z + a*f.right.Z + b*f.up.Z}
 	if p.in == wet {
 		t.free(p)
 	} else {

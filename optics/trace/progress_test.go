@@ -12,7 +12,7 @@ func TestProgressForetellsTheEnd(t *testing.T) {
 	t.Parallel()
 	s := foyer(t)
 	var first int64
-	a, err := Run(context.Background(), s, Options{Error: 0.02, Only: All, Planes: []Plane{{DepthM: s.DepthM, Grid: result.NewGrid(s.LengthM, s.WidthM, 0.05)}},
+	a, err := Run(context.Background(), s.build(), Options{Error: 0.02, Only: All, Planes: []Plane{{DepthM: s.DepthM, Grid: result.NewGrid(s.LengthM, s.WidthM, 0.05)}},
 		Progress: func(done, total int64) {
 			if first == 0 {
 				first = total

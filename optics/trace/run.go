@@ -29,18 +29,14 @@ type run struct {
 	turn     *sync.Cond
 	next     int64 // batch to hand out
 	finished bool
-	tally    *tally
+	batches  int          // that have been added
+	books    result.Books // of these
 }
 
 func newRun(w *world, o Options, modules int) *run {
 	r := &run{world: w, options: o}
 	r.turn = sync.NewCond(&r.lock)
-	r.sheets, r.cells = sheetsOf(o.Planes, w.depthM, modules)
-	spreads := make([]*spread, len(r.sheets))
-	for i, s := range r.sheets {
-		spreads[i] = newSpread(s, w.usefulSpread(o.SpreadM), w.wet.list)
-	}
-	r.tally = newTally(r.sheets, spreads, r.cells)
+	r.sheets, r.cells = w.sheetsOf(o.Planes, modules, o.SpreadM)
 	if o.Photons == 0 && o.Error == 0 {
 		r.options.Photons = usualPhotons
 	}
@@ -71,24 +67,25 @@ func (r *run) workAll(ctx context.Context) {
 
 // work traces batch after batch on one goroutine.
 func (r *run) work(ctx context.Context) {
-	t := r.tracer()
+	t, planes := r.tracer()
 	for {
 		i, ok := r.take(ctx)
 		if !ok {
 			return
 		}
+		clear(planes.light)
 		t.batch(r, i)
-		r.hand(i, t)
+		r.hand(i, planes.light, t.books)
 	}
 }
 
-func (r *run) tracer() *tracer {
-	t := &tracer{world: r.world, usual: 1, sheets: r.sheets, light: make([]light, r.cells)}
-	t.count = [2]bool{r.options.Only != Rest, r.options.Only != Straight}
+func (r *run) tracer() (*tracer, *planes) {
+	p := &planes{sheets: r.sheets, light: make([]light, r.cells), count: [2]bool{r.options.Only != Rest, r.options.Only != Straight}}
+	t := &tracer{world: r.world, usual: 1, tallies: []tally{p}}
 	if r.options.Only == Rest {
 		t.usual = r.world.usualRest()
 	}
-	return t
+	return t, p
 }
 
 // take returns the number of the next batch.
@@ -103,22 +100,38 @@ func (r *run) take(ctx context.Context) (int64, bool) {
 }
 
 // hand adds a batch when its turn has come, and looks whether that is enough.
-func (r *run) hand(i int64, t *tracer) {
+func (r *run) hand(i int64, light []light, books result.Books) {
 	r.lock.Lock()
 	defer r.lock.Unlock()
-	for int64(r.tally.batches) != i && !r.finished {
+	for int64(r.batches) != i && !r.finished {
 		r.turn.Wait()
 	}
 	if r.finished {
 		return
 	}
-	r.tally.add(t.light, t.books)
+	r.batches++
+	r.books = r.books.Plus(books, 1)
+	for k := range r.sheets {
+		r.sheets[k].add(light)
+	}
 	r.finished = r.enough()
 	r.turn.Broadcast()
 }
 
+// perHistory is the lumens that one history stands for, of those that have been added.
+func (r *run) perHistory() float64 { return r.world.flux / float64(max(1, int64(r.batches)*r.size)) }
+
+// relativeError is the largest of the planes.
+func (r *run) relativeError() float64 {
+	worst := 0.0
+	for i := range r.sheets {
+		worst = max(worst, r.sheets[i].relativeError(r.batches, r.perHistory()))
+	}
+	return worst
+}
+
 func (r *run) enough() bool {
-	n := int64(r.tally.batches)
+	n := int64(r.batches)
 	if n >= r.most {
 		return true
 	}
@@ -127,7 +140,7 @@ func (r *run) enough() bool {
 	}
 	total, done := r.most, false
 	if aim := r.options.Error; aim > 0 { // an error falls with the root of the number
-		found := r.tally.relativeError(r.options.Planes, r.world.flux/float64(n*r.size))
+		found := r.relativeError()
 		total, done = int64(min(float64(r.most), math.Ceil(float64(n)*(found/aim)*(found/aim)))), found <= aim
 	}
 	if r.options.Progress != nil && !done {
@@ -139,7 +152,6 @@ func (r *run) enough() bool {
 // batch traces the histories of one batch, group by group and each group step by step. They are dealt out to the lamps
 // evenly by flux.
 func (t *tracer) batch(r *run, i int64) {
-	clear(t.light)
 	t.books = result.Books{}
 	deal := dealer{lamps: r.world.lamps, step: r.world.flux / float64(r.size)}
 	for k := int64(0); k < r.size; k += together {

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/walls"
+	"fathomlux/scene/space"
 )
 
 // A slab of a scattering medium is a tank with perfect mirrors for walls, through which the medium goes on for ever, and a
@@ -14,10 +15,8 @@ import (
 
 // slabOf returns a world one metre deep that is filled with a medium of an index, and its colour.
 func slabOf(index float64, m medium, g float64) (*world, *colour) {
-	w := &world{lengthM: 1, widthM: 1, depthM: 1, rimM: 1, index: index, asymmetry: g}
-	for i := range w.sides {
-		w.sides[i].table = walls.NewTable(walls.Wall{Kind: walls.Mirror, Reflectance: 1}, 1.333)
-	}
+	w := newTank(model.Tank{LengthM: 1, WidthM: 1, Walls: [4]walls.Wall{mirror(1), mirror(1), mirror(1), mirror(1)}}, 1, index)
+	w.asymmetry = g
 	c := newColour(m, m, 1)
 	return w, &c
 }
@@ -30,7 +29,6 @@ type probe struct {
 }
 
 func newProbe(w *world, c *colour, start photon) *probe {
-	w.derive()
 	start.colour, start.thinM, start.w, start.micro = c, c.thinAfterM, 1, 1
 	return &probe{tracer: tracer{world: w, usual: 1}, start: start, seed: 5}
 }
@@ -77,7 +75,7 @@ func TestSlabs(t *testing.T) {
 		{"E6", 4, 0.99, 0.5, 0.5, 0.61996, 0.30605, 5e-6},
 	} {
 		w, colour := slabOf(1, medium{absorb: c.depths * (1 - c.albedo), particles: c.depths * c.albedo}, c.g)
-		p := newProbe(w, colour, photon{x: 0.3, y: 0.6, z: 1, dx: math.Sqrt(1 - c.cos*c.cos), dz: -c.cos, in: wet, entered: true})
+		p := newProbe(w, colour, photon{at: space.Point{X: 0.3, Y: 0.6, Z: 1}, d: space.Vector{X: math.Sqrt(1 - c.cos*c.cos), Z: -c.cos}, in: wet, entered: true})
 		reflected, _, through := p.many(n, nil)
 		near(t, c.id+" reflected", reflected, c.reflected, four(c.reflected, n)+c.last)
 		near(t, c.id+" through", through, c.through, four(c.through, n)+c.last)
@@ -92,16 +90,17 @@ func TestSlabByAngle(t *testing.T) {
 	cosines := []float64{0.1, 0.3, 0.5, 0.7, 0.9}
 	reflection, transmission := []float64{.13304, .13856, .11956, .09411, .07132}, []float64{.16486, .22473, .27785, .36889, .72155}
 	w, colour := slabOf(1, medium{absorb: 0.2, particles: 1.8}, 0.75)
-	p := newProbe(w, colour, photon{x: 0.3, y: 0.6, z: 1, dz: -1, in: wet, entered: true})
+	p := newProbe(w, colour, photon{at: space.Point{X: 0.3, Y: 0.6, Z: 1}, d: space.Vector{Z: -1}, in: wet, entered: true})
 	var up, down, up2, down2 [5]float64
 	for i := range int64(n) {
 		end := p.once(i, nil)
 		weight := end.w * math.Exp(-colour.absorb*end.pathM)
 		for k, cos := range cosines {
-			switch mu := end.dz; {
-			case math.Abs(mu-cos) < half:
+			switch floor := end.at.Z == 0; { // where directions are mirrored
+			case math.Abs(end.d.Z-cos) >= half:
+			case !floor:
 				up[k], up2[k] = up[k]+weight, up2[k]+weight*weight
-			case math.Abs(mu+cos) < half && end.rest == 1 && end.z == 0:
+			case end.rest == 1:
 				down[k], down2[k] = down[k]+weight, down2[k]+weight*weight
 			}
 		}
@@ -117,7 +116,7 @@ func TestSemiInfinite(t *testing.T) {
 	// E4: Giovanelli 1955, Optica Acta 2, 153: 0.2600 for albedo 0.9, g 0, index 1.5, with the 0.04 of the surface in it.
 	const n = 400_000
 	w, colour := slabOf(1.5, medium{absorb: 8, particles: 72}, 0) // 80 free paths stand for endless: diffusion leaves exp(-45)
-	p := newProbe(w, colour, photon{x: 0.3, y: 0.6, z: 1.1, dz: -1, in: under})
+	p := newProbe(w, colour, photon{at: space.Point{X: 0.3, Y: 0.6, Z: 1.1}, d: space.Vector{Z: -1}, in: under})
 	returned, surface, _ := p.many(n, nil)
 	near(t, "E4 with the surface", returned+surface, 0.26, four(0.26, n)+5e-5)
 	near(t, "E4 surface alone", surface, 0.04, four(0.04, n))
@@ -127,7 +126,7 @@ func TestSlantedPath(t *testing.T) {
 	// E11: without scattering exp(-a L); a half depth of 0.9 m means 0.770164 1/m.
 	w, colour := slabOf(1, medium{absorb: 0.770164}, 0)
 	for _, cos := range []float64{1, 0.8, 0.5} {
-		p := newProbe(w, colour, photon{x: 0.3, y: 0.6, z: 0.9, dx: math.Sqrt(1 - cos*cos), dz: -cos, in: wet, entered: true})
+		p := newProbe(w, colour, photon{at: space.Point{X: 0.3, Y: 0.6, Z: 0.9}, d: space.Vector{X: math.Sqrt(1 - cos*cos), Z: -cos}, in: wet, entered: true})
 		_, _, through := p.many(1, nil)
 		near(t, "E11", through, math.Pow(0.5, 1/cos), 1e-6)
 	}
@@ -171,9 +170,9 @@ func TestMoleculeCosine(t *testing.T) {
 // lambertian aims a photon away from the floor, or towards it.
 func lambertian(p *probe, down bool) func(q *photon) {
 	return func(q *photon) {
-		p.lambert(q, ground)
+		p.lambert(q, model.Ground)
 		if down {
-			q.dz = -q.dz
+			q.d.Z = -q.d.Z
 		}
 	}
 }
@@ -187,10 +186,10 @@ func TestDiffuseLightOnTheSurface(t *testing.T) {
 	}{{"C9, C10", 1.33, 0.06593, 0.47195}, {"C9, C10", 4.0 / 3, 0.06646, 0.47488}, {"C11", 1.5, 0.09178, 0.59635}} {
 		near(t, c.id+" against C12", walsh(c.index), c.outside, 1e-5)
 		w, colour := slabOf(c.index, medium{}, 0)
-		p := newProbe(w, colour, photon{x: 0.3, y: 0.6, z: 1, in: under})
+		p := newProbe(w, colour, photon{at: space.Point{X: 0.3, Y: 0.6, Z: 1}, in: under})
 		_, surface, _ := p.many(n, lambertian(p, true))
 		near(t, c.id+" outside", surface, c.outside, four(c.outside, n)+1e-5)
-		p = newProbe(w, colour, photon{x: 0.3, y: 0.6, z: 0.5, in: wet, entered: true})
+		p = newProbe(w, colour, photon{at: space.Point{X: 0.3, Y: 0.6, Z: 0.5}, in: wet, entered: true})
 		_, _, inside := p.many(n, lambertian(p, false))
 		near(t, c.id+" inside", inside, c.inside, four(c.inside, n)+1e-5)
 	}
@@ -202,6 +201,12 @@ func walsh(n float64) float64 {
 	return 0.5 + (n-1)*(3*n+1)/(6*(n+1)*(n+1)) + n2*(n2-1)*(n2-1)/math.Pow(n2+1, 3)*math.Log((n-1)/(n+1)) -
 		2*n*n2*(n2+2*n-1)/((n2+1)*(n4-1)) + 8*n4*(n4+1)/((n2+1)*(n4-1)*(n4-1))*math.Log(n)
 }
+
+// landings is a tally of the photons that end at each face.
+type landings [model.Ground + 1]float64
+
+func (l *landings) fly(*photon, float64)             {}
+func (l *landings) stays(_ *photon, side model.Side) { l[side]++ }
 
 func TestViewFactors(t *testing.T) {
 	// Lambertian light from a black tank's floor; water of index 1 lets all of it out at the top.
@@ -221,21 +226,20 @@ func TestViewFactors(t *testing.T) {
 		{"F6 (Cengel 13-6)", 1, 1, 1, 0.1998249, 0.2000438, 0.2000438},
 		{"F7 (own tank)", 1.18, 0.43, 0.42, 0.3243332, 0.0865167, 0.2513167},
 	} {
-		w := &world{lengthM: c.length, widthM: c.width, depthM: c.depth, rimM: c.depth, index: 1}
+		black := diffuse(0)
+		w := newTank(model.Tank{LengthM: c.length, WidthM: c.width, Walls: [4]walls.Wall{black, black, black, black}}, c.depth, 1)
 		none := newColour(medium{}, medium{}, 1)
 		p := newProbe(w, &none, photon{in: wet, entered: true})
-		var side [5]float64
+		ends := &landings{}
+		p.tallies = []tally{ends}
 		for i := range int64(n) {
-			end := p.once(i, func(q *photon) {
-				q.x, q.y = c.length*p.random.unit(), c.width*p.random.unit()
-				p.lambert(q, ground)
+			p.once(i, func(q *photon) {
+				q.at.X, q.at.Y = c.length*p.random.unit(), c.width*p.random.unit()
+				p.lambert(q, model.Ground)
 			})
-			if end.z < c.depth {
-				side[p.side]++
-			}
 		}
 		for _, v := range []want{{"top", c.top}, {"left", c.left}, {"front", c.front}} {
-			got := map[string]float64{"top": p.books.Returned, "left": side[model.Left], "front": side[model.Front]}[v.what] / n
+			got := map[string]float64{"top": p.books.Returned, "left": ends[model.Left], "front": ends[model.Front]}[v.what] / n
 			if v.share >= 0 {
 				near(t, c.id+" "+v.what, got, v.share, four(v.share, n))
 			}
@@ -246,25 +250,22 @@ func TestViewFactors(t *testing.T) {
 // indirect returns the mean illuminance for 1 lm from the middle of a closed diffuse cube, but for the light that comes there
 // straight. Half the cube under a perfect mirror is the whole one: an index without end turns all back at the surface.
 func indirect(side, share float64, n int64) (lx, errorLx float64) {
-	w := &world{lengthM: side, widthM: side, depthM: side / 2, rimM: side / 2, index: 1e12, floor: share}
-	for i := range w.sides {
-		w.sides[i].share = share
-	}
+	white := diffuse(share)
+	w := newTank(model.Tank{LengthM: side, WidthM: side, FloorReflectance: share, Walls: [4]walls.Wall{white, white, white, white}}, side/2, 1e12)
 	none := newColour(medium{}, medium{}, 1)
-	p := newProbe(w, &none, photon{x: side / 2, y: side / 2, z: side / 2, in: wet, entered: true})
-	p.count = [2]bool{false, true}
-	p.sheets = []sheet{{heightM: 1e-9, perX: 1, perY: 1, nx: 1, ny: 1, modules: 1}}
-	p.light = make([]light, 1)
+	p := newProbe(w, &none, photon{at: space.Point{X: side / 2, Y: side / 2, Z: side / 2}, in: wet, entered: true})
+	floor := &planes{count: [2]bool{false, true}, sheets: []sheet{{heightM: 1e-9, perX: 1, perY: 1, nx: 1, ny: 1, modules: 1}}, light: make([]light, 1)}
+	p.tallies = []tally{floor}
 	var sum, squares float64
 	for i := range n {
-		p.light[0] = light{}
+		floor.light[0] = light{}
 		p.once(i, func(q *photon) {
-			q.dz = -p.random.unit()
+			q.d.Z = -p.random.unit()
 			s, c := around(p.random.unit())
-			level := math.Sqrt(1 - q.dz*q.dz)
-			q.dx, q.dy = level*c, level*s
+			level := math.Sqrt(1 - q.d.Z*q.d.Z)
+			q.d.X, q.d.Y = level*c, level*s
 		})
-		sum, squares = sum+p.light[0].lux, squares+p.light[0].lux*p.light[0].lux
+		sum, squares = sum+floor.light[0].lux, squares+floor.light[0].lux*floor.light[0].lux
 	}
 	k := 0.5 / (float64(n) * side * side) // half the lumens go down
 	return k * sum, k * math.Sqrt(squares)

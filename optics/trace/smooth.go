@@ -1,64 +1,49 @@
 package trace
 
 import (
-	"math"
+	"slices"
 
 	"fathomlux/optics/model"
 	"fathomlux/scene/space"
 )
 
 // spread smooths one sheet: what lands in a cell is shared evenly among the places within a square about it. Walls mirror the
-// square; cells inside a box take no part.
+// square; cells inside an obstacle take no part.
 type spread struct {
 	nx, ny    int
 	kernX     []float64 // weights of the cell itself and of its neighbours to one side
 	kernY     []float64
-	open      []bool    // nil where no box stands in the plane
+	open      []bool    // nil where no obstacle stands in the plane
 	openShare []float64 // of the square about a cell
 	row       []light   // scratch
 }
 
 // newSpread returns nil where a square of sideM is no wider than a cell, so that nothing changes.
-func newSpread(s sheet, sideM float64, boxes []space.Box) *spread {
+func newSpread(s sheet, sideM float64, things model.Obstacles) *spread {
 	p := &spread{nx: s.nx, ny: s.ny, kernX: kernel(sideM * s.perX), kernY: kernel(sideM * s.perY), row: make([]light, max(s.nx, s.ny))}
 	if len(p.kernX) == 1 && len(p.kernY) == 1 {
 		return nil
 	}
-	for _, b := range boxes {
-		if b.Min.Z <= s.heightM+model.TouchM && b.Max.Z >= s.heightM {
-			p.closeTo(b, s)
+	if things == nil {
+		return p
+	}
+	share := make([]light, s.nx*s.ny)
+	for i := range share {
+		centre := space.Point{X: (float64(i%s.nx) + 0.5) / s.perX, Y: (float64(i/s.nx) + 0.5) / s.perY, Z: s.heightM}
+		p.open = append(p.open, !things.Hold(centre))
+		if p.open[i] {
+			share[i].lux = 1
 		}
 	}
-	if p.open != nil {
-		share := make([]light, len(p.open))
-		for i, open := range p.open {
-			if open {
-				share[i].lux = 1
-			}
-		}
-		p.openShare = make([]float64, len(share))
-		p.passes(share)
-		for i := range share {
-			p.openShare[i] = share[i].lux
-		}
+	if !slices.Contains(p.open, false) {
+		p.open = nil
+		return p
+	}
+	p.passes(share)
+	for _, v := range share {
+		p.openShare = append(p.openShare, v.lux)
 	}
 	return p
-}
-
-// closeTo marks the cells whose centres stand in a box.
-func (p *spread) closeTo(b space.Box, s sheet) {
-	if p.open == nil {
-		p.open = make([]bool, s.nx*s.ny)
-		for i := range p.open {
-			p.open[i] = true
-		}
-	}
-	for i := range p.open {
-		x, y := (float64(i%s.nx)+0.5)/s.perX, (float64(i/s.nx)+0.5)/s.perY
-		if x >= b.Min.X && x <= b.Max.X && y >= b.Min.Y && y <= b.Max.Y {
-			p.open[i] = false
-		}
-	}
 }
 
 // kernel returns the weights along one axis of a square that is wide cells long, from the middle outwards.
@@ -142,5 +127,5 @@ func mirrored(i, n int) int {
 
 // usefulSpread is the side of the square that soft light may be spread over: a tenth of the shorter side of the plan, at most.
 func (w *world) usefulSpread(sideM float64) float64 {
-	return math.Min(sideM, math.Min(w.lengthM, w.widthM)/10)
+	return min(sideM, min(w.LengthM, w.WidthM)/10)
 }

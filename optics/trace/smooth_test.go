@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"fathomlux/optics/model"
 	"fathomlux/scene/space"
 )
 
@@ -64,7 +65,7 @@ func TestSpreadAgainstPlainSums(t *testing.T) {
 func TestSpreadStopsAtBoxes(t *testing.T) {
 	s := sheet{nx: 10, ny: 6, perX: 100, perY: 100, heightM: 0.1}
 	box := space.Box{Min: space.Point{X: 0.03}, Max: space.Point{X: 0.05, Y: 0.04, Z: 0.2}}
-	p := newSpread(s, 0.05, []space.Box{box})
+	p := newSpread(s, 0.05, model.NewObstacles([]space.Box{box}))
 	cells := make([]light, 60)
 	for i := range cells {
 		if x, y := i%10, i/10; !((x == 3 || x == 4) && y < 4) {
@@ -83,7 +84,7 @@ func TestSpreadStopsAtBoxes(t *testing.T) {
 		t.Error("a square of one cell changes something")
 	}
 	s.heightM = 0.3 // above the box
-	if p = newSpread(s, 0.05, []space.Box{box}); p.open != nil {
+	if p = newSpread(s, 0.05, model.NewObstacles([]space.Box{box})); p.open != nil {
 		t.Error("a box below the plane counts")
 	}
 }

@@ -4,143 +4,161 @@ import (
 	"math"
 	"slices"
 
+	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 )
 
-// tally is the sum over batches: of their light, of its square, and of their books.
-type tally struct {
-	sheets  []sheet
-	spreads []*spread // by sheet, nil where nothing is smoothed
-	starts  []int     // of the sheets in sums and squares
-	batches int
-	modules []light // of sheets that keep modules apart, laid out as a tracer's light
-	sums    []light // by cell of the whole, sheet after sheet
-	squares []light
-	batch   []light // of one batch, scratch
-	planes  []light // squares of whole planes
-	books   result.Books
+// light is what lands in one cell: lumens and micromoles a second, in units of a history.
+type light struct{ lux, ppfd float64 }
+
+func (l *light) add(o light) { l.lux, l.ppfd = l.lux+o.lux, l.ppfd+o.ppfd }
+
+// sheet is one plane to count on: where its cells stand in a list of light, module by module where these are kept apart, and
+// the sums over batches.
+type sheet struct {
+	heightM    float64 // above the floor
+	perX, perY float64 // cells a metre
+	nx, ny     int
+	from       int
+	apart      int // cells from one module to the next, 0 where they are summed
+	modules    int
+	plane      Plane
+	spread     *spread // nil where nothing is smoothed
+
+	sums, own []light   // by cell of the whole, and by module and cell where they are kept apart
+	squares   []float64 // of the lumens, by cell
+	square    float64   // of the lumens of the whole plane
+	batch     []light   // scratch
 }
 
-func newTally(sheets []sheet, spreads []*spread, cells int) *tally {
-	t := &tally{sheets: sheets, spreads: spreads, planes: make([]light, len(sheets)), modules: make([]light, cells)}
-	own := 0
-	for _, s := range sheets {
-		t.starts = append(t.starts, own)
-		own += s.nx * s.ny
-	}
-	t.sums, t.squares, t.batch = make([]light, own), make([]light, own), make([]light, own)
-	return t
-}
-
-// add adds one batch.
-func (t *tally) add(b []light, books result.Books) {
-	t.batches++
-	t.books = t.books.Plus(books, 1)
-	for i, s := range t.sheets {
-		n := s.nx * s.ny
-		whole := b[s.from:][:n]
-		if s.apart != 0 || t.spreads[i] != nil {
-			whole = t.batch[t.starts[i]:][:n]
-			t.wholeOf(s, b, whole)
-			t.spreads[i].smooth(whole)
+// sheetsOf lays planes out one after another and returns the number of cells of all.
+func (w *world) sheetsOf(planes []Plane, modules int, spreadM float64) (list []sheet, cells int) {
+	for _, p := range planes {
+		n := p.Grid.Cells()
+		s := sheet{nx: p.Grid.NX, ny: p.Grid.NY, perX: 1 / p.Grid.StepXM, perY: 1 / p.Grid.StepYM, from: cells, modules: 1, plane: p,
+			sums: make([]light, n), squares: make([]float64, n), batch: make([]light, n)}
+		// A flight's end does not count as crossed, its start does: a plane on the floor is lifted by a hair.
+		s.heightM = min(max(w.depthM-p.DepthM, 1e-9*w.depthM), w.depthM)
+		if p.PerModule {
+			s.apart, s.modules = n, max(1, modules)
+			s.own = make([]light, n*s.modules)
 		}
-		sums, squares := t.sums[t.starts[i]:][:n], t.squares[t.starts[i]:][:n]
-		var all light
-		for c, v := range whole {
-			sum, square := &sums[c], &squares[c]
-			sum.lux += v.lux
-			sum.ppfd += v.ppfd
-			square.lux += v.lux * v.lux
-			square.ppfd += v.ppfd * v.ppfd
-			all.lux += v.lux
-			all.ppfd += v.ppfd
-		}
-		t.planes[i].lux += all.lux * all.lux
-		t.planes[i].ppfd += all.ppfd * all.ppfd
+		s.spread = newSpread(s, w.usefulSpread(spreadM), w.wet)
+		list = append(list, s)
+		cells += s.modules * n
 	}
+	return list, cells
 }
 
-// wholeOf sums the modules of one sheet of a batch, and adds each of them up where they are kept apart.
-func (t *tally) wholeOf(s sheet, b, whole []light) {
-	n := len(whole)
-	copy(whole, b[s.from:][:n])
-	if s.apart == 0 {
+// planes is the tally of what crosses sheets on its way down.
+type planes struct {
+	sheets []sheet
+	count  [2]bool // whether crossings count: of the straight light, of the rest
+	light  []light // of all sheets' cells
+}
+
+func (t *planes) stays(*photon, model.Side) {}
+
+func (t *planes) fly(p *photon, s float64) {
+	if !(p.d.Z < 0 && t.count[p.rest]) {
 		return
 	}
-	for m := range s.modules {
-		one, sum := b[s.from+m*n:][:n], t.modules[s.from+m*n:][:n]
-		for c, v := range one {
-			sum[c].lux += v.lux
-			sum[c].ppfd += v.ppfd
-			if m > 0 {
-				whole[c].lux += v.lux
-				whole[c].ppfd += v.ppfd
-			}
+	low, perM := p.at.Z+p.d.Z*s, 1/p.d.Z
+	for i := range t.sheets {
+		h := &t.sheets[i]
+		if h.heightM > p.at.Z || h.heightM <= low {
+			continue
 		}
+		way := (h.heightM - p.at.Z) * perM
+		path := p.pathM + way
+		ix := int((p.at.X + p.d.X*way) * h.perX)
+		iy := int((p.at.Y + p.d.Y*way) * h.perY)
+		ix, iy = min(max(ix, 0), h.nx-1), min(max(iy, 0), h.ny-1)
+		cell := &t.light[h.from+int(p.module)*h.apart+iy*h.nx+ix]
+		cell.lux += p.w * fade(p.colour.absorb*path)
+		cell.ppfd += p.w * p.micro * fade(p.colour.photons*path)
 	}
 }
 
-// deviation is the standard error of a sum over batches, from the sum itself and the sum of squares.
-func (t *tally) deviation(sum, squares float64) float64 {
-	n := float64(t.batches)
+// add adds what one batch has counted.
+func (s *sheet) add(batch []light) {
+	n := s.nx * s.ny
+	batch = batch[s.from:][:n*s.modules]
+	whole := batch[:n]
+	if s.own != nil || s.spread != nil {
+		copy(s.batch, whole)
+		whole = s.batch
+		for m := 1; m < s.modules; m++ {
+			for c, v := range batch[m*n:][:n] {
+				whole[c].add(v)
+			}
+		}
+		s.spread.smooth(whole)
+	}
+	for c := range s.own {
+		s.own[c].add(batch[c])
+	}
+	all := 0.0
+	for c, v := range whole {
+		s.sums[c].add(v)
+		s.squares[c] += v.lux * v.lux
+		all += v.lux
+	}
+	s.square += all * all
+}
+
+// deviation is the standard error of a sum over n batches, from the sum itself and the sum of squares.
+func deviation(n int, sum, squares float64) float64 {
 	if n < 2 {
 		return math.Inf(1)
 	}
-	return math.Sqrt(max(0, squares-sum*sum/n) * n / (n - 1))
+	k := float64(n)
+	return math.Sqrt(max(0, squares-sum*sum/k) * k / (k - 1))
 }
 
-// relativeError returns the largest error of a plane: the root mean square of its cells' standard errors over its mean
-// illuminance. perHistory is the lumens of a history.
-func (t *tally) relativeError(planes []Plane, perHistory float64) float64 {
-	worst := 0.0
-	for i, s := range t.sheets {
-		var mean, variance float64
-		n := s.nx * s.ny
-		for c := range n {
-			sum := t.sums[t.starts[i]+c].lux
-			d := t.deviation(sum, t.squares[t.starts[i]+c].lux)
-			mean += sum
-			variance += d * d
-		}
-		area := planes[i].Grid.StepXM * planes[i].Grid.StepYM
-		mean = mean/float64(n)*perHistory/area + planes[i].KnownLx
-		if mean > 0 {
-			worst = max(worst, math.Sqrt(variance/float64(n))*perHistory/area/mean)
-		}
+// relativeError returns the root mean square of the cells' standard errors after n batches over the mean illuminance, 0 where
+// that is 0. perHistory is the lumens of a history.
+func (s *sheet) relativeError(n int, perHistory float64) float64 {
+	var mean, variance float64
+	for c, sum := range s.sums {
+		d := deviation(n, sum.lux, s.squares[c])
+		mean += sum.lux
+		variance += d * d
 	}
-	return worst
+	cells, area := float64(len(s.sums)), s.plane.Grid.StepXM*s.plane.Grid.StepYM
+	mean = mean/cells*perHistory/area + s.plane.KnownLx
+	if mean > 0 {
+		return math.Sqrt(variance/cells) * perHistory / area / mean
+	}
+	return 0
 }
 
-// plane turns a sheet into an answer.
-func (t *tally) plane(i int, p Plane, perHistory float64) PlaneLight {
-	s, n := t.sheets[i], p.Grid.Cells()
-	k := perHistory / (p.Grid.StepXM * p.Grid.StepYM)
-	sums, squares := t.sums[t.starts[i]:][:n], t.squares[t.starts[i]:][:n]
-	out := PlaneLight{Field: fieldOf(p.Grid, sums, k), ErrorLx: make([]float64, n), ErrorPPFD: make([]float64, n)}
-	var all light
-	for c, v := range sums {
-		out.ErrorLx[c], out.ErrorPPFD[c] = k*t.deviation(v.lux, squares[c].lux), k*t.deviation(v.ppfd, squares[c].ppfd)
-		all.lux += v.lux
-		all.ppfd += v.ppfd
+// light turns a sheet into an answer after n batches.
+func (s *sheet) light(n int, perHistory float64) PlaneLight {
+	g, cells := s.plane.Grid, len(s.sums)
+	k := perHistory / (g.StepXM * g.StepYM)
+	out := PlaneLight{Field: fieldOf(g, s.sums, k), ErrorLx: make([]float64, cells)}
+	if n == 0 {
+		return out
 	}
-	out.MeanErrorLx = k / float64(n) * t.deviation(all.lux, t.planes[i].lux)
-	out.MeanErrorPPFD = k / float64(n) * t.deviation(all.ppfd, t.planes[i].ppfd)
-	for m := 0; p.PerModule && m < s.modules; m++ {
-		one := slices.Clone(t.modules[s.from+m*n:][:n])
-		t.spreads[i].smooth(one)
-		out.Modules = append(out.Modules, fieldOf(p.Grid, one, k))
+	all := 0.0
+	for c, v := range s.sums {
+		out.ErrorLx[c] = k * deviation(n, v.lux, s.squares[c])
+		all += v.lux
+	}
+	out.MeanErrorLx = k / float64(cells) * deviation(n, all, s.square)
+	for m := range len(s.own) / cells {
+		one := slices.Clone(s.own[m*cells:][:cells])
+		s.spread.smooth(one)
+		out.Modules = append(out.Modules, fieldOf(g, one, k))
 	}
 	return out
 }
 
 func fieldOf(g result.Grid, cells []light, k float64) result.Field {
-	f := newField(g)
+	f := result.Field{Grid: g, Illuminance: make([]float64, len(cells)), PPFD: make([]float64, len(cells))}
 	for c, v := range cells {
 		f.Illuminance[c], f.PPFD[c] = k*v.lux, k*v.ppfd
 	}
 	return f
-}
-
-func newField(g result.Grid) result.Field {
-	return result.Field{Grid: g, Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
 }

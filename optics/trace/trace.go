@@ -71,10 +71,10 @@ const (
 
 // PlaneLight is the light on one plane: means over cells, and their standard errors.
 type PlaneLight struct {
-	Field                      result.Field
-	Modules                    []result.Field // where they are kept apart
-	ErrorLx, ErrorPPFD         []float64      // by cell
-	MeanErrorLx, MeanErrorPPFD float64        // of the mean over the plane
+	Field       result.Field
+	Modules     []result.Field // where they are kept apart
+	ErrorLx     []float64      // by cell
+	MeanErrorLx float64        // of the mean over the plane
 }
 
 // Answer is what a run has found.
@@ -99,56 +99,42 @@ func (w *world) usualRest() float64 {
 		scatter += c.scatter / float64(len(w.lamps[0].palette))
 	}
 	straight := math.Exp(-scatter * w.depthM)
-	return min(heaviestRest, max(fewestRest, (1-straight+straight*w.floor)/partsOfRest))
+	return min(heaviestRest, max(fewestRest, (1-straight+straight*w.faces[model.Ground].share)/partsOfRest))
 }
 
 // Run traces a model. Where the context ends first it returns what was found until then together with the context's error,
 // and no answer where that is nothing.
-func Run(ctx context.Context, st *model.Model, o Options) (*Answer, error) {
+func Run(ctx context.Context, m *model.Model, o Options) (*Answer, error) {
 	for _, p := range o.Planes {
-		if !(p.DepthM >= 0 && p.DepthM <= st.DepthM*(1+1e-9)) || p.Grid.Cells() == 0 {
+		if !(p.DepthM >= 0 && p.DepthM <= m.DepthM*(1+1e-9)) || p.Grid.Cells() == 0 {
 			return nil, errors.New("a plane to count on lies under water and has cells")
 		}
 	}
-	w := newWorld(st, o.Planes)
+	w, err := newWorld(m, o.Planes)
+	if err != nil {
+		return nil, err
+	}
+	r := newRun(w, o, m.Modules())
 	if len(w.lamps) == 0 {
-		return dark(w, o), nil
+		return r.answer(), nil
 	}
-	r := newRun(w, o, st.Modules())
 	r.workAll(ctx)
-	if r.tally.batches == 0 {
+	switch {
+	case r.batches == 0:
 		return nil, ctx.Err()
-	}
-	if !r.finished {
+	case !r.finished:
 		return r.answer(), ctx.Err()
 	}
 	return r.answer(), nil
 }
 
-// dark is the answer of a model without light.
-func dark(w *world, o Options) *Answer {
-	a := &Answer{Books: w.beforeFlight()}
-	for _, p := range o.Planes {
-		n := p.Grid.Cells()
-		a.Planes = append(a.Planes, PlaneLight{Field: newField(p.Grid), ErrorLx: make([]float64, n), ErrorPPFD: make([]float64, n)})
-	}
-	return a
-}
-
-// beforeFlight are the books before the first photon flies: what the optics keep, and what they send backwards.
-func (w *world) beforeFlight() result.Books {
-	return result.Books{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}
-}
-
+// answer turns the sums into an answer. The books begin with what the optics keep, and what they send backwards.
 func (r *run) answer() *Answer {
-	photons := int64(r.tally.batches) * r.size
-	perHistory := r.world.flux / float64(photons)
-	a := &Answer{Photons: photons, Error: r.tally.relativeError(r.options.Planes, perHistory), Books: r.world.beforeFlight().Plus(r.tally.books, perHistory)}
-	for i, p := range r.options.Planes {
-		a.Planes = append(a.Planes, r.tally.plane(i, p, perHistory))
-	}
-	if math.IsInf(a.Error, 1) {
-		a.Error = 1
+	w := r.world
+	before := result.Books{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}
+	a := &Answer{Photons: int64(r.batches) * r.size, Error: min(1, r.relativeError()), Books: before.Plus(r.books, r.perHistory())}
+	for i := range r.sheets {
+		a.Planes = append(a.Planes, r.sheets[i].light(r.batches, r.perHistory()))
 	}
 	return a
 }

@@ -10,7 +10,6 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
-	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
@@ -47,7 +46,7 @@ func TestSameBytesForAnyNumberOfWorkers(t *testing.T) {
 		var first *Answer
 		for _, workers := range []int{1, 2, 7} {
 			o.Workers = workers
-			a, err := Run(context.Background(), s, o)
+			a, err := Run(context.Background(), s.build(), o)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -183,13 +182,13 @@ func TestContextEnds(t *testing.T) {
 	s := foyer(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if a, err := Run(ctx, s, Options{}); a != nil || !errors.Is(err, context.Canceled) {
+	if a, err := Run(ctx, s.build(), Options{}); a != nil || !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled before the start: %v, %v", a, err)
 	}
 	const begun = 5
 	late := &endsAfter{Context: context.Background()}
 	late.left.Store(begun)
-	a, err := Run(late, s, Options{Workers: 2, Photons: 2 * mostBatches * usualBatch, Planes: threePlanes(s, 0.05)})
+	a, err := Run(late, s.build(), Options{Workers: 2, Photons: 2 * mostBatches * usualBatch, Planes: threePlanes(s, 0.05)})
 	if !errors.Is(err, context.DeadlineExceeded) || a == nil {
 		t.Fatalf("ended on the way: %v, %v", a, err)
 	}
@@ -221,7 +220,7 @@ func TestDarkAndOddModels(t *testing.T) {
 		t.Errorf("a dark model: %+v", a.Books)
 	}
 	for _, depth := range []float64{-0.1, 0.5, math.NaN()} {
-		if _, err := Run(context.Background(), s, Options{Planes: []Plane{{DepthM: depth, Grid: g}}}); err == nil {
+		if _, err := Run(context.Background(), s.build(), Options{Planes: []Plane{{DepthM: depth, Grid: g}}}); err == nil {
 			t.Errorf("a plane at %g m was taken", depth)
 		}
 	}
@@ -290,7 +289,7 @@ func TestColoursKeepTheSpectrum(t *testing.T) {
 	// Means over the colours are those over the spectrum, and the decay of lumens and photons is that of all wavelengths.
 	s := foyer(t)
 	table := s.Water.Table(s.Spectra[0], 0, 3)
-	list := palette(s.Spectra[0], s)
+	list := palette(s.Spectra[0], s.build())
 	for _, pathM := range []float64{0.3, 1, 3} {
 		var lumens, photons float64
 		for _, c := range list {
@@ -303,7 +302,7 @@ func TestColoursKeepTheSpectrum(t *testing.T) {
 }
 
 // own is what a colour's photons scatter more than its lumens.
-func (c colour) own(s *model.Model) float64 {
+func (c colour) own(s *setup) float64 {
 	return c.scatter * (c.molecular*(c.byMolecule-1) + (1-c.molecular)*(c.byParticle-1))
 }
 
