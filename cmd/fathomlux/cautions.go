@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/wiring"
 )
 
 // situation is what cautions are judged by.
@@ -24,72 +26,60 @@ type situation struct {
 // saying is a caution in words: short for the head of a page, long for the place where it matters.
 type saying struct{ short, long string }
 
-// hazard is one entry of the cautions: the commands, and steps of the build sheet, that show it, and what is said
-// where it applies.
+// hazard is one entry of the cautions: the commands, and steps of the build sheet, that show it, and what is said there.
 type hazard struct {
-	name string
-	at   string
-	say  func(situation) []saying
+	at  string
+	say func(situation) []saying
 }
 
 // hazards are all cautions about a scene. They judge nothing: local codes and licensed practice decide.
 var hazards = []hazard{
-	{"driver that does not fit", "wire bill find connect", unfit},
-	{"template", "drill", always("you drill once",
-		"you drill once: measure the template's ruler first, 100.0 mm, and hold one module against the circles "+
-			"before you punch")},
-	{"drilling", "drill cut", always("clamp the bar, protect your eyes",
-		"clamp the bar, wear eye protection, and deburr each hole: a burr lifts a board off the metal and cuts wires")},
-	{"chips in the water", "drill cut", always("never drill above the tank",
-		"drill on the bench, never above the tank, and keep chips out of the water")},
-	{"solder", "solder", always("solder fumes",
-		"solder fumes: work where the air moves, wear eye protection, and wash your hands after it")},
-	{"compound", "compound", always("heat-conducting compound",
-		"heat-conducting compound: wear gloves, and keep it off skin and out of the tank")},
-	{"cable edges", "join", always("sharp edges",
-		"cables past metal edges: put a grommet into each hole that a cable passes")},
-	{"string voltage", "check wire bill join", stringVoltage},
-	{"shared driver", "wire bill connect", sharedDriver},
-	{"isolation", "check wire bill connect", powered("an isolated (SELV) supply is required",
-		"an isolated (SELV) supply is required: with any other, contacts may carry mains voltage and no limit for "+
-			"bare parts holds")},
-	{"earthing", "wire bill connect", powered("metal rail: earth or bond it as the local code asks",
-		"metal rail: earth or bond it as the local code asks")},
-	{"open-circuit voltage", "wire bill connect", openVoltage},
-	{"probing", "connect", powered("live contacts",
-		"live contacts while you measure: use insulated probes, and let nothing bare touch you or the rail")},
-	{"narrow beam", "check map compare sweep arrange test", narrowBeams},
-	{"blue light", "check map compare sweep arrange test", blueLight},
-	{"mains", "check wire bill hang", powered("mains beside water",
-		"mains beside water: mount the driver where it can neither fall in nor be splashed, "+
-			"with drip loops and a residual-current device (RCD; GFCI in North America); "+codesDecide)},
-	{"protection code", "wire bill hang", driverCodes},
-	{"falling rail", "check drill hang", fallingRail},
-	{"hands in the tank", "meter hang", always("unplug first",
-		"unplug the light before hands or tools go into the tank")},
-	{"too hot", "heat", func(f situation) []saying {
+	{"wire bill find connect", unfit},
+	{"drill", always("you drill once", ": measure the template's ruler first, 100.0 mm, and hold one module against the "+
+		"circles before you punch")},
+	{"drill cut template", always("clamp the bar, wear eye protection",
+		", and deburr each hole: a burr lifts a board off the metal and cuts wires")},
+	{"drill cut", always("drill on the bench, never above the tank", ", and keep chips out of the water")},
+	{"solder", always("solder fumes", ": ventilate, wear eye protection, and wash your hands afterwards")},
+	{"compound", always("heat-conducting compound", ": wear gloves, and keep it off skin and out of the tank")},
+	{"join", always("sharp edges", ": put a grommet into each hole that a cable passes")},
+	{"check wire bill join", stringVoltage},
+	{"wire bill connect", sharedDriver},
+	{"check wire bill connect", powered("an isolated (SELV) supply is required",
+		": with any other, contacts may carry mains voltage and no limit for bare parts holds")},
+	{"wire bill connect", powered("metal rail: earth or bond it as the local code asks", "")},
+	{"wire bill connect", openVoltage},
+	{"connect", powered("live contacts", " while you measure: use insulated probes, and let nothing bare touch you or the "+
+		"rail")},
+	{"check map compare sweep arrange test", narrowBeams},
+	{"check map compare sweep arrange test", blueLight},
+	{"check wire bill hang", powered("mains beside water", ": mount the driver where it can neither fall in nor be "+
+		"splashed, with drip loops and a residual-current device (RCD; GFCI in North America); "+codesDecide)},
+	{"wire bill hang", driverCodes},
+	{"check drill hang", fallingRail},
+	{"meter hang", always("unplug the light before hands or tools go into the tank", "")},
+	{"heat", func(f situation) []saying {
 		if f.tooHot == "" {
 			return nil
 		}
-		text := "too hot, do not build it so: " + f.tooHot
-		return []saying{{text, text}}
+		return caution("too hot, do not build it so: "+f.tooHot, "")
 	}},
-	{"heat", "check map compare arrange heat bill warm", func(f situation) []saying { return touchHeat(f.op) }},
-	{"sudden light", "warm", always("raise the light by steps",
-		"plants and corals bear new light only by and by: begin low, and raise it over weeks")},
+	{"check map compare arrange heat bill warm", func(f situation) []saying { return touchHeat(f.op) }},
+	{"warm", always("raise the light by steps", ": plants and corals need time to adapt; begin low, and raise it over weeks")},
 }
 
 // buildPlaces are the steps of the build sheet that hold cautions.
 const buildPlaces = "find cut solder compound join test connect hang warm"
 
+// codesDecide stands in several answers.
+const codesDecide = "local codes and licensed practice decide"
+
 // sayings returns what is said at any of some places, separated by spaces.
 func (f situation) sayings(places string) (list []saying) {
 	for _, h := range hazards {
 		here := strings.Fields(h.at)
-		if slices.ContainsFunc(strings.Fields(places), func(place string) bool {
-			return slices.Contains(here,
-				place)
-		}) {
+		said := func(place string) bool { return slices.Contains(here, place) }
+		if slices.ContainsFunc(strings.Fields(places), said) {
 			list = append(list, h.say(f)...)
 		}
 	}
@@ -120,25 +110,25 @@ func cautions(command string, scenes ...*scene.Scene) (lines []string) {
 }
 
 // cautions returns what a command that wires says of a scene.
-func (a *wired) cautions(places string) []string { return a.situation().at(places) }
+func (a *wired) cautions(places string) []string {
+	return situation{scene: a.scene, wired: a, op: a.op}.at(places)
+}
 
-func (a *wired) situation() situation { return situation{scene: a.scene, wired: a, op: a.op} }
-
-// codesDecide stands in several answers.
-const codesDecide = "local codes and licensed practice decide"
+// caution is one saying: its short words, and what follows them where it matters.
+func caution(short, more string) []saying { return []saying{{short, short + more}} }
 
 // always says the same of every light.
-func always(short, long string) func(situation) []saying {
-	return func(situation) []saying { return []saying{{short, long}} }
+func always(short, more string) func(situation) []saying {
+	return func(situation) []saying { return caution(short, more) }
 }
 
 // powered says the same of each light whose modules are fed.
-func powered(short, long string) func(situation) []saying {
+func powered(short, more string) func(situation) []saying {
 	return func(f situation) []saying {
 		if len(f.scene.Seats()) == 0 {
 			return nil
 		}
-		return []saying{{short, long}}
+		return caution(short, more)
 	}
 }
 
@@ -149,14 +139,10 @@ const narrowBeamDeg = 25
 // narrowBeams names each optic in use with a narrow beam, once, by name.
 func narrowBeams(f situation) (list []saying) {
 	for _, m := range modulesOf(f.scene) {
-		for _, s := range narrowBeam(m.Optic.Name, min(m.Optic.BeamRad, m.Optic.BeamAcrossRad)) {
-			if !slices.Contains(list, s) {
-				list = append(list, s)
-			}
-		}
+		list = append(list, narrowBeam(m.Optic.Name, min(m.Optic.BeamRad, m.Optic.BeamAcrossRad))...)
 	}
-	slices.SortFunc(list, func(a, b saying) int { return strings.Compare(a.long, b.long) })
-	return list
+	slices.SortFunc(list, func(a, b saying) int { return cmp.Compare(a.long, b.long) })
+	return slices.Compact(list)
 }
 
 // modulesOf are all modules of a scene.
@@ -173,8 +159,8 @@ func narrowBeam(name string, beamRad float64) []saying {
 	if !(deg > 0 && deg <= narrowBeamDeg) {
 		return nil
 	}
-	text := fmt.Sprintf("narrow bright beam (%s, %s deg)", name, tenth(deg))
-	return []saying{{text, text + ": do not look into it, and screen it from eye level"}}
+	return caution(fmt.Sprintf("narrow bright beam (%s, %s deg)", name, tenth(deg)),
+		": do not look into it, and screen it from eye level")
 }
 
 // blueShare is the share of the photons from 400 to 500 nm above which light is named blue here, and violetNm the
@@ -203,8 +189,8 @@ func blueSpectrum(c *parts.Catalogue, name string) []saying {
 	if err != nil || !(d.Blue > blueShare || d.PeakNm < violetNm) {
 		return nil
 	}
-	text := "blue and violet light looks dimmer than it is harmful to the eye"
-	return []saying{{text, text + " (IEC 62471): do not look into it, however dim it seems"}}
+	return caution("blue and violet light is more harmful to the eye than it looks",
+		" (IEC 62471): do not look into it, however dim it seems")
 }
 
 // overGlass tells whether the tank has glass that a rail could load or break.
@@ -218,12 +204,11 @@ func overGlass(t scene.Tank) bool {
 
 // fallingRail cautions about the rail above the tank.
 func fallingRail(f situation) []saying {
-	if len(f.scene.Seats()) == 0 {
-		return nil
+	what := "a rail above the tank"
+	if overGlass(f.scene.Tank) {
+		what = "a rail above glass"
 	}
-	text := map[bool]string{true: "a rail above glass", false: "a rail above the tank"}[overGlass(f.scene.Tank)]
-	return []saying{{text, text +
-		": hang it so that it can neither fall in nor load a pane that was not made to carry it"}}
+	return powered(what, ": hang it so that it can neither fall in nor load a pane that was not made to carry it")(f)
 }
 
 // stringVoltage cautions about a string voltage above the limit for wet places: that of the wired strings, or what
@@ -257,10 +242,10 @@ func touchCaution(what string, v float64) []saying {
 	case circuit.DryTouch:
 		lead += " (IEC 60598-1): leave no contact bare"
 	default:
-		lead += fmt.Sprintf(" and the %d V in dry ones (IEC 60598-1): no live part may be within reach "+
-			"anywhere", circuit.DryTouchV)
+		lead += fmt.Sprintf(" and the %d V in dry ones (IEC 60598-1): no live part may be within reach anywhere",
+			circuit.DryTouchV)
 	}
-	return []saying{{lead, lead + "; " + codesDecide}}
+	return caution(lead, "; "+codesDecide)
 }
 
 // highestV is the highest voltage of a string when it is switched on.
@@ -286,15 +271,20 @@ func openVoltage(f situation) []saying {
 	return touchCaution("with nothing connected the driver may rise to", rises)
 }
 
-// fits are the drivers of the groups that have one, each name once.
-func (f situation) fits() (list []circuit.Fit) {
+// wiredGroups are the groups of what was wired, if anything was.
+func (f situation) wiredGroups() []wiring.Group {
 	if f.wired == nil {
 		return nil
 	}
-	for i := range f.wired.groups {
-		fit, ok := f.wired.groups[i].Fit()
-		if ok && !slices.ContainsFunc(list,
-			func(other circuit.Fit) bool { return other.Driver.Name == fit.Driver.Name }) {
+	return f.wired.groups
+}
+
+// fits are the drivers of the groups that have one, each name once.
+func (f situation) fits() (list []circuit.Fit) {
+	for _, g := range f.wiredGroups() {
+		fit, ok := g.Fit()
+		same := func(other circuit.Fit) bool { return other.Driver.Name == fit.Driver.Name }
+		if ok && !slices.ContainsFunc(list, same) {
 			list = append(list, fit)
 		}
 	}
@@ -303,15 +293,10 @@ func (f situation) fits() (list []circuit.Fit) {
 
 // sharedDriver cautions where one driver's strings overload each other once something fails.
 func sharedDriver(f situation) (list []saying) {
-	if f.wired == nil {
-		return nil
-	}
-	for i := range f.wired.groups {
-		g := &f.wired.groups[i]
+	for _, g := range f.wiredGroups() {
 		if len(g.Plan.Circuit.Strings) > 1 && len(g.Plan.Open.Over)+len(g.Plan.Short.Over) > 0 {
-			text := fmt.Sprintf("a fault in one string overloads others (modules at %s mA)", tenth(1000*g.CurrentA()))
-			list = append(list, saying{text, text +
-				": give each string a driver, or a fuse rated for what its modules may carry"})
+			list = append(list, caution(fmt.Sprintf("a fault in one string overloads others (modules at %s mA)",
+				tenth(1000*g.CurrentA())), ": give each string a driver, or a fuse rated for what its modules may carry")...)
 		}
 	}
 	return list
@@ -319,82 +304,70 @@ func sharedDriver(f situation) (list []saying) {
 
 // unfit names the chosen drivers that do not fit, and the modules that have no driver.
 func unfit(f situation) (list []saying) {
-	if f.wired == nil {
-		return nil
-	}
-	for i := range f.wired.groups {
-		g := &f.wired.groups[i]
-		if g.Fed() {
-			continue
+	for _, g := range f.wiredGroups() {
+		switch fit, ok := g.Fit(); {
+		case g.Fed():
+		case ok:
+			list = append(list, caution("do not connect driver "+fit.Driver.Name+", which does not fit",
+				": "+strings.Join(fit.Reasons, "; "))...)
+		default:
+			list = append(list, caution(fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them "+
+				"so", tenth(1000*g.CurrentA())), "")...)
 		}
-		if fit, ok := g.Fit(); ok {
-			text := "do not connect driver " + fit.Driver.Name + ", which does not fit"
-			list = append(list, saying{text, text + ": " + strings.Join(fit.Reasons, "; ")})
-			continue
-		}
-		text := fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them so",
-			tenth(1000*g.CurrentA()))
-		list = append(list, saying{text, text})
 	}
 	return list
 }
 
-// driverCodes say what the drivers' protection codes promise.
+// driverCodes say what the drivers' protection codes promise, and what one against water does not.
 func driverCodes(f situation) (list []saying) {
 	for _, fit := range f.fits() {
-		text := "driver " + fit.Driver.Name + ": " + protection(fit.Driver.IP)
-		list = append(list, saying{text, text + codeLimits(fit.Driver.IP)})
+		promise, limits := protection(fit.Driver.IP), ""
+		if !strings.HasSuffix(promise, keepDry) {
+			limits = "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or of " +
+				"touching what fell in"
+		}
+		list = append(list, caution("driver "+fit.Driver.Name+": "+promise, limits)...)
 	}
 	return list
+}
+
+const keepDry = "; keep it dry"
+
+// protection says what a code promises by its second digit. Source: IEC 60529.
+func protection(ip string) string {
+	if len(ip) < 4 || ip[:2] != "IP" {
+		return "no protection code is known" + keepDry
+	}
+	promise := map[byte]string{'5': "withstands jets of water", '6': "withstands strong jets of water",
+		'7': "withstands 1 m of water for 30 min, but jets only where 5 or 6 is marked too",
+		'8': "withstands immersion as its maker states, but jets only where 5 or 6 is marked too"}[ip[3]]
+	switch {
+	case promise == "":
+		return ip + " (IEC 60529) promises no more than drops or spray at best" + keepDry
+	case ip[2] == '6':
+		promise = "is dust-tight and " + promise
+	}
+	return ip + " (IEC 60529) " + promise
 }
 
 // touchHeat cautions about what burns a hand, by the one limit of heat.TouchC in every answer: rails above it, or the
 // boards alone where their rail stays below; nothing where neither is. nil stands for rails whose heat is not known.
 func touchHeat(o *operating.Point) (list []saying) {
 	if o == nil {
-		return []saying{{"hot rail", "hot rail: how hot is not known: let it cool before it is touched"}}
+		return caution("hot rail", ": how hot is not known: let it cool before it is touched")
 	}
 	for _, r := range o.Rails {
 		name, boardC := scene.RailWord(r.Name), hottestBoardC(r)
 		switch {
 		case r.HottestRailC > heat.TouchC:
-			text := fmt.Sprintf("hot rail: %s reaches %s °C at x = %.0f mm", name, aboveTouch(r.HottestRailC),
-				1000*(r.LeftM+r.HottestRailM))
-			list = append(list, saying{text,
-				fmt.Sprintf("%s; bare metal above %d °C burns a hand within seconds: guard it, and let it and its "+
-					"driver cool before you touch them", text, heat.TouchC)})
+			list = append(list, caution(fmt.Sprintf("hot rail: %s reaches %s °C at x = %.0f mm", name,
+				aboveTouch(r.HottestRailC), 1000*(r.LeftM+r.HottestRailM)), fmt.Sprintf("; bare metal above %d °C burns a hand "+
+				"within seconds: guard it, and let it and its driver cool before you touch them", heat.TouchC))...)
 		case boardC > heat.TouchC:
-			text := fmt.Sprintf("hot boards: on %s they reach %s °C", name, aboveTouch(boardC))
-			list = append(list, saying{text,
-				fmt.Sprintf("%s, above the %d °C that a hand bears, though the rail does not: let them cool "+
-					"before you touch them", text, heat.TouchC)})
+			list = append(list, caution(fmt.Sprintf("hot boards: on %s they reach %s °C", name, aboveTouch(boardC)),
+				fmt.Sprintf(", above the %d °C that a hand bears, though the rail does not: let them cool before you touch "+
+					"them", heat.TouchC))...)
 		}
 	}
 	return list
-}
-
-// protection says what a code promises by its second digit. Source: IEC 60529.
-func protection(ip string) string {
-	if len(ip) < 4 || ip[:2] != "IP" {
-		return "no protection code is known; keep it dry"
-	}
-	promise := map[byte]string{'5': "withstands jets of water", '6': "withstands strong jets of water",
-		'7': "withstands 1 m of water for 30 min, but jets only where 5 or 6 is marked too",
-		'8': "withstands lying in water as its maker states, but jets only where 5 or 6 is marked too"}[ip[3]]
-	if promise == "" {
-		return ip + " (IEC 60529) promises no more than drops or spray at best; keep it dry"
-	}
-	if ip[2] == '6' {
-		promise = "is dust-tight and " + promise
-	}
-	return ip + " (IEC 60529) " + promise
-}
-
-// codeLimits says what a code against water does not promise.
-func codeLimits(ip string) string {
-	if strings.HasSuffix(protection(ip), "keep it dry") {
-		return ""
-	}
-	return "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or " +
-		"of touching what fell in"
 }

@@ -125,7 +125,7 @@ func safeName(name string, taken map[string]bool) string {
 func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) (files []output.File, err error) {
 	for _, d := range list {
 		plan := drill.Plan{Rail: d.plan, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
-			Version: programVersion()}
+			Version: programVersion(), Cautions: cautions("template", sc)}
 		var pdf, svg bytes.Buffer
 		if err := drill.PDF(&pdf, plan, paper); err != nil {
 			return nil, err

@@ -19,7 +19,10 @@ func (s *sheet) legend(widthMM float64) []string {
 	if s.leftOut > 0 {
 		text += fmt.Sprintf(" %d labels without room are left out: see the table.", s.leftOut)
 	}
-	return s.ts.Wrap(text, markFont, widthMM*ptPerMM, 4)
+	for _, c := range s.plan.Cautions {
+		text += " Caution: " + c + "."
+	}
+	return s.ts.Wrap(text, markFont, widthMM*ptPerMM, 6)
 }
 
 // drawPage draws one page: its part of the sheet, and the words around.
