@@ -38,7 +38,7 @@ func mapped(t testing.TB, sc *scene.Scene, o optics.Options) (cells int) {
 	return m.Planes[0].Field.Grid.Cells()
 }
 
-// TestLargeScene computes the whole aquarium: it is as mirror-symmetric as it is built, its books close, and in the middle,
+// TestLargeScene computes the whole aquarium: it is as mirror-symmetric as it is built, its flux balance closes, and in the middle,
 // far from walls, the lamps of a square metre light about a square metre, less what surface and water take.
 func TestLargeScene(t *testing.T) {
 	t.Parallel()
@@ -59,9 +59,9 @@ func TestLargeScene(t *testing.T) {
 			}
 		}
 	}
-	b := m.Books
+	b := m.Balance
 	if math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted {
-		t.Errorf("the books hold %g of %g lm", b.Sum(), b.Emitted)
+		t.Errorf("the flux balance holds %g of %g lm", b.Sum(), b.Emitted)
 	}
 	perM2 := (b.Emitted - b.Optic) / (20 * 10)
 	if mean := m.Planes[0].Illuminance.Mean; !(mean > 0.7*perM2 && mean < perM2) {

@@ -75,7 +75,7 @@ func (e *engine) forSlices(ctx context.Context) (*engine, error) {
 // computed is the light of a model on some planes.
 type computed struct {
 	planes   []planeLight
-	balance  result.Books
+	balance  result.FluxBalance
 	tracing  *result.Tracing
 	warnings []string
 }
@@ -90,7 +90,7 @@ type planeLight struct {
 
 // planes computes the light on planes.
 func (e *engine) planes(ctx context.Context, requests []planeRequest, o Options) (*computed, error) {
-	c := &computed{balance: e.Books(), planes: make([]planeLight, len(requests))}
+	c := &computed{balance: e.Balance(), planes: make([]planeLight, len(requests))}
 	if e.name != Traced {
 		if err := e.sum(ctx, c, requests, o); err != nil {
 			return nil, err
@@ -145,7 +145,7 @@ func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest
 	for i := range a.Planes {
 		c.planes[i].add(a.Planes[i])
 	}
-	c.balance, c.tracing = a.Books, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error, Interrupted: interrupted}
+	c.balance, c.tracing = a.Balance, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error, Interrupted: interrupted}
 	switch {
 	case interrupted:
 		c.warnings = append(c.warnings, fmt.Sprintf("tracing was interrupted at %d photons, with a standard error of %.2g %% of the mean in a cell; this is what it had", a.Photons, 100*a.Error))

@@ -34,8 +34,8 @@ func TestEnginesAgree(t *testing.T) {
 		}
 	}
 	for _, m := range []*result.Map{full, traced} {
-		if b := m.Books; b.Unfollowed != 0 || math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted {
-			t.Errorf("%s: books %+v", m.Engine, b)
+		if b := m.Balance; b.Unfollowed != 0 || math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted {
+			t.Errorf("%s: flux balance %+v", m.Engine, b)
 		}
 	}
 }
@@ -52,7 +52,7 @@ func TestBooksOfExamples(t *testing.T) {
 		}
 		for _, engine := range []Engine{Full, Traced} {
 			m := compute(t, sc, Options{StepM: 0.01, Workers: 2, Engine: engine, Seed: 3, Planes: []scene.PlaneRef{{Name: "floor", DepthM: sc.Tank.Water.DepthM}}})
-			b, g := m.Books, m.Planes[0].Field.Grid
+			b, g := m.Balance, m.Planes[0].Field.Grid
 			if math.Abs(b.Emitted-op.FluxLm) > 1e-4*op.FluxLm || math.Abs(b.Sum()-op.FluxLm) > 1e-4*op.FluxLm || b.Unfollowed != 0 {
 				t.Errorf("%s by %s: %+v sums to %g, the modules emit %g lm", name, engine, b, b.Sum(), op.FluxLm)
 			}

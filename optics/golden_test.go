@@ -144,7 +144,7 @@ func (f *figures) maps(name string, stepM float64) {
 		for _, p := range m.Planes {
 			f.plane(place+" "+p.Name, p)
 		}
-		f.add(place+" books", m.Books)
+		f.add(place+" balance", m.Balance)
 		f.add(place+" junctions", m.Junctions)
 	}
 }

@@ -170,8 +170,8 @@ func TestMeasuredSceneIsTheShapes(t *testing.T) {
 				}
 			}
 		}
-		if math.Abs(got.Books.Floor-want.Books.Floor) > 1e-3*want.Books.Emitted {
-			t.Errorf("floor %g lm, want %g", got.Books.Floor, want.Books.Floor)
+		if math.Abs(got.Balance.Floor-want.Balance.Floor) > 1e-3*want.Balance.Emitted {
+			t.Errorf("floor %g lm, want %g", got.Balance.Floor, want.Balance.Floor)
 		}
 	}
 }
@@ -192,12 +192,12 @@ func TestSliceShowsALeaningBeam(t *testing.T) {
 	}
 }
 
-// TestLightAboveTheHorizonIsSpill: half of a ball's light goes up; the books call it spill, and the floor has half.
+// TestLightAboveTheHorizonIsSpill: half of a ball's light goes up; the flux balance call it spill, and the floor has half.
 func TestLightAboveTheHorizonIsSpill(t *testing.T) {
 	ball := "IESNA:LM-63-2002\n[TEST] none\nTILT=NONE\n1 -1 1 3 1 1 2 0 0 0\n1 1 5\n0 90 180\n0\n100 100 %s\n"
 	up := compute(t, measuredScene(t, fmt.Appendf(nil, ball, "100")), Options{StepM: 0.02})
-	if b := up.Books; b.Spill < b.Emitted/2 || math.Abs(b.Sum()-b.Emitted) > 1e-6*b.Emitted {
-		t.Errorf("books %+v", b)
+	if b := up.Balance; b.Spill < b.Emitted/2 || math.Abs(b.Sum()-b.Emitted) > 1e-6*b.Emitted {
+		t.Errorf("flux balance %+v", b)
 	}
 	half := strings.Replace(fmt.Sprintf(ball, ""), "1 -1 1 3", "1 -1 1 2", 1)
 	down := compute(t, measuredScene(t, []byte(strings.Replace(half, "0 90 180", "0 90", 1))), Options{StepM: 0.02})

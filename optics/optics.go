@@ -1,5 +1,5 @@
 // Package optics turns a scene into an optical model, computes its light and puts the answer together: planes with their
-// statistics, dark corners, sections, the books of lumens, the goal and a verdict in one sentence.
+// statistics, dark corners, sections, the luminous flux balance, the goal and a verdict in one sentence.
 // It reads no file and draws nothing. Quantities are SI; light is in lx and umol/m2/s.
 // Next: packages direct and trace for the engines, package result for the shape of an answer, package scene for the question.
 package optics
@@ -78,7 +78,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		return nil, err
 	}
 	ctx = light.after(ctx)
-	m := &result.Map{Title: sc.Title, Engine: string(e.name), Books: light.balance, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
+	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
 	m.Warnings = light.warnings
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1

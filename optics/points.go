@@ -71,7 +71,7 @@ func restDepths(points []Point) []float64 {
 
 // LeftOut returns the share of the LEDs' flux that bounces diffusely or is scattered back and is not followed.
 func (p *Points) LeftOut() float64 {
-	if b := p.engine.Books(); p.engine.name == Direct && b.Emitted > 0 {
+	if b := p.engine.Balance(); p.engine.name == Direct && b.Emitted > 0 {
 		return b.Unfollowed / b.Emitted
 	}
 	return 0

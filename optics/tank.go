@@ -141,7 +141,7 @@ func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 		return nil, err
 	}
 	t.bench = t.engine.Bench(t.key.depthM, t.grid)
-	landings, balances := make([]*direct.Landing, len(t.sources)), make([]result.Books, len(t.sources))
+	landings, balances := make([]*direct.Landing, len(t.sources)), make([]result.FluxBalance, len(t.sources))
 	if err := parallel.ForEach(ctx, workers, len(landings), func(i int) { landings[i], balances[i] = t.engine.Landing(t.sources[i]) }); err != nil {
 		return nil, err
 	}
@@ -149,7 +149,7 @@ func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 	fields := map[keptKey]*result.Field{}
 	for _, lit := range t.lits {
 		var all direct.Landing
-		var balance result.Books
+		var balance result.FluxBalance
 		for _, s := range lit.shares {
 			all.Add(landings[s.module], s.lumens)
 			balance = balance.Plus(balances[s.module], s.lumens)

@@ -24,8 +24,8 @@ func TestMapLightIsThatOfTheBalance(t *testing.T) {
 		t.Fatal(err)
 	}
 	warm, cold := compute(t, sc, Options{StepM: 0.02}), compute(t, sc, Options{StepM: 0.02, Cold: true})
-	if math.Abs(warm.Books.Emitted-o.FluxLm) > 1e-9*o.FluxLm || math.Abs(cold.Books.Emitted-o.RatedLm) > 1e-9*o.RatedLm {
-		t.Errorf("maps emit %g and %g lm, the balance has %g warm and %g cold", warm.Books.Emitted, cold.Books.Emitted, o.FluxLm, o.RatedLm)
+	if math.Abs(warm.Balance.Emitted-o.FluxLm) > 1e-9*o.FluxLm || math.Abs(cold.Balance.Emitted-o.RatedLm) > 1e-9*o.RatedLm {
+		t.Errorf("maps emit %g and %g lm, the balance has %g warm and %g cold", warm.Balance.Emitted, cold.Balance.Emitted, o.FluxLm, o.RatedLm)
 	}
 	if math.Abs(warm.PowerW-o.ElectricalW) > 1e-9*o.ElectricalW || cold.PowerW != sc.PowerW() {
 		t.Errorf("%g W warm and %g cold", warm.PowerW, cold.PowerW)

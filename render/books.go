@@ -19,9 +19,9 @@ func booksDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	return drawing{name: "books", title: p.Title + ", " + p.Subtitle, draw: func() (*style.Canvas, error) { return stream.Draw(p) }}
 }
 
-// booksPage puts each entry of the books on the side of the water surface where it is lost, or most of it.
+// booksPage puts each entry of the flux balance on the side of the water surface where it is lost, or most of it.
 func booksPage(m *result.Map, sc *scene.Scene, look Look) stream.Page {
-	b := m.Books
+	b := m.Balance
 	p := stream.Page{Title: m.Title, Subtitle: fmt.Sprintf("where the %.0f lm of the dies end; widths are to scale", b.Emitted), Emitted: b.Emitted, Floor: b.Floor,
 		Footer: footer(m, look), PixelFactor: look.PixelFactor}
 	p.Above = losses(b.Emitted, stream.Loss{Name: "lost in the lenses", Lumens: b.Optic}, stream.Loss{Name: "past the tank (spill)", Lumens: b.Spill},

@@ -10,12 +10,12 @@ import (
 	"fathomlux/scene/space"
 )
 
-// TestBooksBecomeAStream: every entry of the books is drawn once, on the side of the surface where it is lost, and what is drawn
+// TestBooksBecomeAStream: every entry of the flux balance is drawn once, on the side of the surface where it is lost, and what is drawn
 // adds up to what was emitted.
 func TestBooksBecomeAStream(t *testing.T) {
-	b := result.Books{Emitted: 1000, Optic: 101, Cover: 57, Spill: 23, Surface: 31, Water: 47, Walls: 83, Floor: 391, Obstacles: 61, Returned: 73, Unfollowed: 133, Entered: 700}
+	b := result.FluxBalance{Emitted: 1000, Optic: 101, Cover: 57, Spill: 23, Surface: 31, Water: 47, Walls: 83, Floor: 391, Obstacles: 61, Returned: 73, Unfollowed: 133, Entered: 700}
 	if b.Sum() != b.Emitted {
-		t.Fatalf("invented books of %g lm hold %g", b.Emitted, b.Sum())
+		t.Fatalf("an invented balance of %g lm hold %g", b.Emitted, b.Sum())
 	}
 	for _, c := range []struct {
 		name         string
@@ -27,7 +27,7 @@ func TestBooksBecomeAStream(t *testing.T) {
 	} {
 		sc := &scene.Scene{}
 		sc.Tank.Water.DepthM, sc.Tank.Obstacles = 0.4, c.boxes
-		p := booksPage(&result.Map{Books: b}, sc, Look{})
+		p := booksPage(&result.Map{Balance: b}, sc, Look{})
 		if above, below := sum(p.Above), sum(p.Below); above != c.above || below != c.below || math.Abs(above+below+p.Floor-p.Emitted) > 1e-9 {
 			t.Errorf("%s: %g lm above, %g below, %g on the floor", c.name, above, below, p.Floor)
 		}
@@ -40,7 +40,7 @@ func TestBooksBecomeAStream(t *testing.T) {
 }
 
 func TestNextToNothingIsNotDrawn(t *testing.T) {
-	p := booksPage(&result.Map{Books: result.Books{Emitted: 1000, Spill: 0.4, Water: 0.6, Floor: 999}}, &scene.Scene{}, Look{})
+	p := booksPage(&result.Map{Balance: result.FluxBalance{Emitted: 1000, Spill: 0.4, Water: 0.6, Floor: 999}}, &scene.Scene{}, Look{})
 	if len(p.Above) != 0 || len(p.Below) != 1 {
 		t.Errorf("above %v, below %v", p.Above, p.Below)
 	}

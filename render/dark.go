@@ -9,7 +9,7 @@ import (
 // darkWidth is the width of the page, in points.
 const darkWidth = 1100.0
 
-// darkDrawing prepares the picture that stands for the books where no module shines: a page that says so takes the place of
+// darkDrawing prepares the picture that stands for the flux balance where no module shines: a page that says so takes the place of
 // one that an earlier map may have left in the folder.
 func darkDrawing(m *result.Map, look Look) drawing {
 	const words = "no module shines, so there are no lumens to follow"

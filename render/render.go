@@ -55,7 +55,7 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 	for i := range m.Sections {
 		list = append(list, sectionDrawing(m, &m.Sections[i], sc, look))
 	}
-	if m.Books.Emitted > 0 {
+	if m.Balance.Emitted > 0 {
 		list = append(list, booksDrawing(m, sc, look))
 	} else {
 		list = append(list, darkDrawing(m, look))

@@ -206,14 +206,14 @@ func darkTable(p *result.Plane, u unit.System) answer.Table {
 }
 
 // balanceData is the luminous flux balance for programs.
-func balanceData(b result.Books) answer.Answer {
+func balanceData(b result.FluxBalance) answer.Answer {
 	return fields("emitted", b.Emitted, "optic", b.Optic, "cover", b.Cover, "spill", b.Spill, "surface", b.Surface,
 		"water", b.Water, "walls", b.Walls, "floor", b.Floor, "obstacles", b.Obstacles, "returned", b.Returned,
 		"entered", b.Entered, "unfollowed", b.Unfollowed)
 }
 
 // balanceTable says where the lumens end, the largest end first; what would read as nothing is left out.
-func balanceTable(b result.Books) answer.Table {
+func balanceTable(b result.FluxBalance) answer.Table {
 	t := answer.Table{Title: fmt.Sprintf("Where the %.0f lm of the LEDs end", b.Emitted), Sorts: true, In: answer.Page,
 		Columns: []answer.Column{{Title: "end"}, {Title: "flux", Unit: "lm"}, {Title: "share", Unit: "%", Digits: 1}},
 		Rows: [][]any{{"floor", b.Floor}, {"optics", b.Optic}, {"cover", b.Cover}, {"spill", b.Spill},
@@ -281,7 +281,7 @@ func contenderFigures(shown result.Quantity, c study.Compared, u unit.System) an
 		lightFigures(shown, c.Plane.Illuminance, c.Plane.PPFD)...)
 	list = append(list, answer.Figure{Key: "darkest", Value: place(unit.Metric)},
 		answer.Figure{Title: "darkest", Value: orNone(place(u))},
-		answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: c.Map.Books.Spill},
+		answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: c.Map.Balance.Spill},
 		answer.Figure{Key: "into_water_lm_per_w", Title: "into water", Unit: "lm/W", Say: figured(1),
 			Value: c.EnteredPerW},
 		answer.Figure{Key: "power_w", Title: "power", Unit: "W", Say: figured(1), Value: c.PowerW},
@@ -289,7 +289,7 @@ func contenderFigures(shown result.Quantity, c study.Compared, u unit.System) an
 		answer.Figure{Title: "goal", Value: goalWord(c.Map.Goal.Asked, c.Map.Goal.Met)},
 		answer.Figure{Key: "why_not", Value: c.Misfit})
 	return append(list, only(answer.JSON, fields("scene", c.Scene.File, "plane", planeData(c.Plane, c.Scene.Goal),
-		"tracing", tracingData(c.Map.Tracing), "flux_lm", balanceData(c.Map.Books), "junctions",
+		"tracing", tracingData(c.Map.Tracing), "flux_lm", balanceData(c.Map.Balance), "junctions",
 		junctionsData(c.Map.Junctions), "goal", goalData(c.Map.Goal)))...)
 }
 

@@ -19,7 +19,7 @@ func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.T
 		answer.Figure{Key: "maintenance_factor", Value: m.Maintenance},
 		sectionTable(m, look), kinds}
 	list = append(list, mapFigures(m)...)
-	list = append(list, answer.Figure{Key: "flux_lm", Value: balanceData(m.Books)},
+	list = append(list, answer.Figure{Key: "flux_lm", Value: balanceData(m.Balance)},
 		answer.Figure{Key: "junctions", Value: junctionsData(m.Junctions)},
 		answer.Figure{Key: "goal", Value: goalData(m.Goal)})
 	list = append(list, verdictParts(m.Verdict)...)
@@ -44,11 +44,11 @@ func mapFigures(m *result.Map) (list answer.Answer) {
 		say(fmt.Sprintf("maintained means (factor %.3g)", m.Maintenance), strings.Join(means, ", "))
 	}
 	var ends []string
-	for _, r := range balanceTable(m.Books).Rows {
+	for _, r := range balanceTable(m.Balance).Rows {
 		ends = append(ends, fmt.Sprintf("%s %.0f", r[0], r[1]))
 	}
 	list = append(list, answer.Figure{Title: "luminous flux balance", In: answer.Text,
-		Value: fmt.Sprintf("of %.0f lm: %s", m.Books.Emitted, strings.Join(ends, "; "))})
+		Value: fmt.Sprintf("of %.0f lm: %s", m.Balance.Emitted, strings.Join(ends, "; "))})
 	if t := m.Tracing; t != nil {
 		say("photons traced", fmt.Sprintf("%.3g million, standard error of a cell %.2g %% of the mean",
 			float64(t.Photons)/1e6, 100*t.Error))

@@ -164,7 +164,7 @@ func (j *job) kindBlocks() []report.Block {
 
 // balanceBlocks say where the lumens end.
 func (j *job) balanceBlocks() []report.Block {
-	b := j.light.Books
+	b := j.light.Balance
 	blocks := []report.Block{{Heading: "Luminous flux balance"}, {Text: "All light that the LEDs emit ends somewhere; what " +
 		"does not reach the floor shows where it is lost. Spill is light that never meets the water. Ends below 0.05 % " +
 		"are left out."}}

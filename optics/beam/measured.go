@@ -32,7 +32,7 @@ type table struct {
 
 // Measured makes a beam of a table, normalised to 1 lm that leaves the optic: the flux of the whole sphere, light behind
 // the module (beyond 90 degrees) included. That light is sent nowhere; ShareWithin(pi/2) is below 1 by its share, and
-// the books call it spill. The error says what does not serve.
+// the flux balance call it spill. The error says what does not serve.
 func Measured(t Table) (*Beam, error) {
 	if err := t.check(); err != nil {
 		return nil, err

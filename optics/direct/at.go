@@ -72,7 +72,7 @@ func (s *sum) point(p Point) (lux, ppfd float64) {
 	return to.lux[0], to.ppfd[0]
 }
 
-// WithWater returns an engine of the same model filled with another body of water, of the same refractive index. Books and
+// WithWater returns an engine of the same model filled with another body of water, of the same refractive index. The flux balance and
 // orders of images stay those of the engine it is made from, so that its light differs by the water alone.
 func (e *Engine) WithWater(b water.Body) *Engine {
 	st := *e.model

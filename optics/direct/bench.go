@@ -32,7 +32,7 @@ func (b *Bench) Field(sources []model.Source, o Orders) result.Field {
 }
 
 // WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its model, and their
-// images up to some orders. Books stay those of the sources that it was made for.
+// images up to some orders. The flux balance stays that of the sources that it was made for.
 func (e *Engine) WithSources(sources []model.Source, o Orders) *Engine {
 	other, st := *e, *e.model
 	other.orders = o

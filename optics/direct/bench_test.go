@@ -66,7 +66,7 @@ func BenchmarkPlane(b *testing.B) {
 	}
 }
 
-// BenchmarkEngine measures what comes before the first plane: tables, books and the choice of images.
+// BenchmarkEngine measures what comes before the first plane: tables, flux balance and the choice of images.
 func BenchmarkEngine(b *testing.B) {
 	s := quads(b, 6)
 	for b.Loop() {

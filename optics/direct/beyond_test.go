@@ -21,12 +21,12 @@ func TestBooksLeaveOffWhereImagesDo(t *testing.T) {
 		hang(s, 0.0103, 0.147, rimM+0.001)
 		s.Boxes = []space.Box{{Max: space.Point{X: 0.01, Y: 0.3, Z: 0.1}}}
 		e := engine(t, s)
-		b, lit := e.Books(), flux(plane(t, e, s.DepthM, result.NewGrid(s.LengthM, s.WidthM, 0.001)))
+		b, lit := e.Balance(), flux(plane(t, e, s.DepthM, result.NewGrid(s.LengthM, s.WidthM, 0.001)))
 		near(t, "lumens on the floor", b.Floor, lit, 0.05*lit) // some 300 rays of the bundle land there
 		near(t, "sum of the entries", b.Sum(), b.Emitted, 1e-9)
 		if b.Unfollowed < 0.5 || e.CutShare() < 0.1 {
 			t.Errorf("%g lm are not followed, %g of the light is left out", b.Unfollowed, e.CutShare())
 		}
-		t.Logf("orders %v; rim %g m: field %g lm, books %+v, cut %g", e.Orders(), rimM, lit, b, e.CutShare())
+		t.Logf("orders %v; rim %g m: field %g lm, flux balance %+v, cut %g", e.Orders(), rimM, lit, b, e.CutShare())
 	}
 }

@@ -1,6 +1,6 @@
 // Package direct is the deterministic engine: optical model in, light on planes out. It sums, for every cell, the unscattered
 // light of every die and of its mirror images in the walls, in lx and in umol/m2/s.
-// What bounces diffusely or is scattered it does not follow; Books says how much that is.
+// What bounces diffusely or is scattered it does not follow; its flux balance says how much that is.
 // Next: package model for what it reads, stack for the path of one ray, walls for what a crossing costs.
 package direct
 
@@ -30,7 +30,7 @@ type Engine struct {
 	rays    int
 	lamps   []lamp          // one a spectrum
 	sides   [4]*walls.Table // of walls, by model.Side
-	books   result.Books
+	balance result.FluxBalance
 	orders  Orders
 	cut     float64 // share of the arriving light that the images beyond orders would bring
 
@@ -51,10 +51,10 @@ type lamp struct {
 type Options struct {
 	Workers     int               // goroutines, 0 for one; never changes a result
 	Attenuation water.Attenuation // what a straight ray loses in the water
-	Rays        int               // rays that fill the books, over all sources; 0 for 200 000
+	Rays        int               // rays that fill the flux balance, over all sources; 0 for 200 000
 }
 
-// New readies a model: it builds the tables that all planes share, traces the bundle of rays that fills the books of
+// New readies a model: it builds the tables that all planes share, traces the bundle of rays that fills the luminous flux balance of
 // lumens, and chooses how many mirror images are needed.
 func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	tank, err := st.Tank()
@@ -77,7 +77,7 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	for i := range st.Spectra {
 		e.lamps = append(e.lamps, e.lamp(i))
 	}
-	if err := e.keepBooks(ctx); err != nil {
+	if err := e.fillBalance(ctx); err != nil {
 		return nil, err
 	}
 	if err := e.chooseOrders(ctx); err != nil {
@@ -86,8 +86,8 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	return e, nil
 }
 
-// Books returns where the lumens of the model end, as far as unscattered light goes.
-func (e *Engine) Books() result.Books { return e.books }
+// Balance returns where the lumens of the model end, as far as unscattered light goes.
+func (e *Engine) Balance() result.FluxBalance { return e.balance }
 
 // Orders returns the highest orders of mirror images that the engine counts.
 func (e *Engine) Orders() Orders { return e.orders }

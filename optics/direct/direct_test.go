@@ -98,9 +98,9 @@ func TestWidePlaneKeepsTheFlux(t *testing.T) {
 		return s.Beams[0].PerLumen(space.Vector{X: math.Sin(theta), Z: math.Cos(theta)}) * 100 * 2 * math.Pi * math.Sin(theta) * c.Transmittance(math.Tan(theta))
 	}, 0, math.Pi/2, 200, nil, 0)
 	near(t, "flux", flux(f), want, 1e-3*want)
-	b := e.Books()
-	near(t, "books: floor", b.Floor, want, 1e-3*want)
-	near(t, "books: sum", b.Sum(), b.Emitted, 1e-9*b.Emitted)
+	b := e.Balance()
+	near(t, "flux balance: floor", b.Floor, want, 1e-3*want)
+	near(t, "flux balance: sum", b.Sum(), b.Emitted, 1e-9*b.Emitted)
 }
 
 func TestMirrorTankKeepsItsFlux(t *testing.T) {
@@ -114,7 +114,7 @@ func TestMirrorTankKeepsItsFlux(t *testing.T) {
 		hang(s, 1.0, 0.33, 0.05)
 		e := engine(t, s)
 		f := plane(t, e, 0.42, result.NewGrid(1.2, 0.4, 0.005))
-		b := e.Books()
+		b := e.Balance()
 		entered := b.Emitted - b.Surface - b.Spill
 		near(t, "floor flux", flux(f), entered, 2e-3*entered)
 		if b.Walls > 1e-9 || b.Spill > 0.002*b.Emitted {

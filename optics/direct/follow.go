@@ -18,13 +18,13 @@ type ray struct {
 	beyond bool   // after more than MaxOrder walls along an axis: no image has what goes on, nothing of it is booked or shaded
 }
 
-// follow sends one ray of the given flux down to the floor and books every part of it, in the order of its losses: walls over
+// follow sends one ray of the given flux down to the floor and counts every part of it, in the order of its losses: walls over
 // the cover, cover, walls under it, surface, water and its walls, floor.
 func (b *bundle) follow(local space.Vector, lumens float64) {
 	e := b.engine
 	r := ray{bundle: b, at: b.source.Position, d: b.source.Frame.World(local), lumens: lumens}
 	if r.d.Z > -1e-6 {
-		b.books.Spill += lumens
+		b.balance.Spill += lumens
 		return
 	}
 	tan := math.Hypot(r.d.X, r.d.Y) / -r.d.Z
@@ -37,11 +37,11 @@ func (b *bundle) follow(local space.Vector, lumens float64) {
 	}
 	r.at.Z = e.model.DepthM
 	if e.tank.Outside(r.at) {
-		r.lose(&b.books.Spill, r.lumens)
+		r.lose(&b.balance.Spill, r.lumens)
 		return
 	}
-	r.lose(&b.books.Surface, r.lumens*(surface/(surface+through)))
-	r.book(&b.books.Entered, r.lumens)
+	r.lose(&b.balance.Surface, r.lumens*(surface/(surface+through)))
+	r.book(&b.balance.Entered, r.lumens)
 	index := e.model.Water.Index()
 	down := math.Sqrt(index*index - 1 + r.d.Z*r.d.Z)
 	r.sink(space.Vector{X: r.d.X / index, Y: r.d.Y / index, Z: -down / index})
@@ -54,7 +54,7 @@ func (r *ray) book(entry *float64, lumens float64) {
 	}
 }
 
-// lose books a part of the ray's light, which goes no further.
+// lose counts a part of the ray's light, which goes no further.
 func (r *ray) lose(entry *float64, lumens float64) {
 	r.book(entry, lumens)
 	r.lumens -= lumens
@@ -74,11 +74,11 @@ func (r *ray) throughCover(c *model.Cover, share float64) bool {
 		end := max(e.rimM, e.model.DepthM)
 		way := shift - (bottom-end)/r.d.Z
 		if end > bottom || e.tank.Outside(space.Point{X: r.at.X + r.d.X*way, Y: r.at.Y + r.d.Y*way}) {
-			r.lose(&r.books.Spill, r.lumens)
+			r.lose(&r.balance.Spill, r.lumens)
 			return false
 		}
 	}
-	r.lose(&r.books.Cover, r.lumens*share)
+	r.lose(&r.balance.Cover, r.lumens*share)
 	r.at.Z = bottom
 	return r.fall(space.Vector{X: r.d.X, Y: r.d.Y}, shift, nil)
 }
@@ -89,7 +89,7 @@ func (r *ray) fall(v space.Vector, way float64, things model.Obstacles) bool {
 	for {
 		s, side := e.tank.NextWall(r.at, v, way)
 		if things != nil && !r.beyond && things.First(r.at, v, s) < s {
-			r.lose(&r.books.Obstacles, r.lumens)
+			r.lose(&r.balance.Obstacles, r.lumens)
 			return false
 		}
 		r.at.X, r.at.Y, r.at.Z = r.at.X+s*v.X, r.at.Y+s*v.Y, r.at.Z+s*v.Z
@@ -100,7 +100,7 @@ func (r *ray) fall(v space.Vector, way float64, things model.Obstacles) bool {
 		enters, lost := e.tank.AtWall(r.at, r.d, side, e.rimM)
 		switch {
 		case lost:
-			r.lose(&r.books.Spill, r.lumens)
+			r.lose(&r.balance.Spill, r.lumens)
 			return false
 		case enters:
 			e.planes[side].Turn(&r.at, &v)
@@ -117,7 +117,7 @@ func (r *ray) mirror(side model.Side, v *space.Vector, kept func(cosAir float64)
 	e.planes[side].Turn(&r.at, v)
 	met := &r.met[side/2]
 	if *met++; *met == MaxOrder+1 {
-		r.book(&r.books.Unfollowed, r.lumens)
+		r.book(&r.balance.Unfollowed, r.lumens)
 		r.beyond = true
 		return r.landed != nil
 	}
@@ -128,13 +128,13 @@ func (r *ray) mirror(side model.Side, v *space.Vector, kept func(cosAir float64)
 	if w := e.tank.Walls[side]; w.Kind == walls.Diffuse {
 		back = w.Reflectance
 	}
-	r.book(&r.books.Unfollowed, lost*back)
-	r.book(&r.books.Walls, lost*(1-back))
+	r.book(&r.balance.Unfollowed, lost*back)
+	r.book(&r.balance.Walls, lost*(1-back))
 	r.lumens -= lost
 	return r.lumens > 0
 }
 
-// sink books absorption, walls, obstacles and the floor for a ray that goes on by v under water.
+// sink flux balance absorption, walls, obstacles and the floor for a ray that goes on by v under water.
 func (r *ray) sink(v space.Vector) {
 	e := r.engine
 	lamp := e.lamps[r.source.Spectrum]
@@ -153,12 +153,12 @@ func (r *ray) sink(v space.Vector) {
 		lost := r.lumens * (1 - share(left, kept))
 		taken := min(lost, r.lumens*(1-share(unabsorbed, unscattered)))
 		kept, unscattered = left, unabsorbed
-		r.book(&r.books.Water, taken)
-		r.lose(&r.books.Unfollowed, lost-taken)
+		r.book(&r.balance.Water, taken)
+		r.lose(&r.balance.Unfollowed, lost-taken)
 		r.lumens -= taken
 		switch {
 		case box:
-			r.lose(&r.books.Obstacles, r.lumens)
+			r.lose(&r.balance.Obstacles, r.lumens)
 			return
 		case side < 0:
 			r.land()
@@ -177,11 +177,11 @@ func share(part, whole float64) float64 {
 	return part / whole
 }
 
-// land books what reaches the floor, and notes where.
+// land flux balance what reaches the floor, and notes where.
 func (r *ray) land() {
 	back := r.engine.tank.FloorReflectance
-	r.book(&r.books.Floor, r.lumens*(1-back))
-	r.book(&r.books.Unfollowed, r.lumens*back)
+	r.book(&r.balance.Floor, r.lumens*(1-back))
+	r.book(&r.balance.Unfollowed, r.lumens*back)
 	if r.landed != nil {
 		r.landed[min(r.met[0], MaxOrder+1)][min(r.met[1], MaxOrder+1)] += r.lumens
 	}

@@ -55,7 +55,7 @@ func beside(x, length float64) float64 {
 	return x
 }
 
-// quick readies a model with few rays for its books; the fields do not depend on them but for the orders of images.
+// quick readies a model with few rays for its flux balance; the fields do not depend on them but for the orders of images.
 func quick(t tester, s *setup) *Engine {
 	t.Helper()
 	e, err := New(context.Background(), s.build(), Options{Workers: 2, Attenuation: water.Direct, Rays: 4000})
@@ -80,15 +80,15 @@ func TestBooksCloseAndAgreeWithTheFloor(t *testing.T) {
 	}
 }
 
-// booksClose checks that the entries of a model's books are shares of what is emitted, and that they add up to it.
+// booksClose checks that the entries of a model's flux balance are shares of what is emitted, and that they add up to it.
 func booksClose(t *rapid.T, s *setup) {
-	b := quick(t, s).Books()
+	b := quick(t, s).Balance()
 	emitted := 0.0
 	for _, src := range s.Sources {
 		emitted += src.EmittedLm
 	}
 	if math.Abs(b.Emitted-emitted) > 1e-9*emitted || math.Abs(b.Sum()-emitted) > 1e-9*emitted {
-		t.Fatalf("books sum to %g lm of %g, and the sources emit %g", b.Sum(), b.Emitted, emitted)
+		t.Fatalf("flux balance sums to %g lm of %g, and the sources emit %g", b.Sum(), b.Emitted, emitted)
 	}
 	for _, v := range []float64{b.Optic, b.Cover, b.Spill, b.Surface, b.Water, b.Walls, b.Floor, b.Obstacles, b.Unfollowed} {
 		if v < -1e-9*b.Emitted {
@@ -97,13 +97,13 @@ func booksClose(t *rapid.T, s *setup) {
 	}
 }
 
-// floorGetsWhatBooksSay checks that the field on a black floor holds the flux that the books' rays bring there, within 1 % of
+// floorGetsWhatBooksSay checks that the field on a black floor holds the flux that the flux balance's rays bring there, within 1 % of
 // what is emitted. Rays and sum go separate ways; the field's cells become smaller until shadows and spots are resolved.
 func floorGetsWhatBooksSay(t *rapid.T, s *setup) {
 	dark := *s
-	dark.FloorReflectance = 0 // such a floor keeps in the books whatever arrives
+	dark.FloorReflectance = 0 // such a floor keeps in the flux balance whatever arrives
 	e := engine(t, &dark)
-	b := e.Books()
+	b := e.Balance()
 	var got float64
 	for _, share := range [3]float64{0.5, 0.125, 0.03125} {
 		got = flux(plane(t, e, s.DepthM, result.NewGrid(s.LengthM, s.WidthM, share*narrowestSpot(s))))
@@ -111,7 +111,7 @@ func floorGetsWhatBooksSay(t *rapid.T, s *setup) {
 			return
 		}
 	}
-	t.Fatalf("the field brings %g lm to the floor, the books %g, of %g", got, b.Floor, b.Emitted)
+	t.Fatalf("the field brings %g lm to the floor, the flux balance %g, of %g", got, b.Floor, b.Emitted)
 }
 
 // narrowestSpot returns the half width in metres of the smallest spot that a source could light on the floor, at most a

@@ -97,8 +97,8 @@ func (e *Engine) scouts(beam int) []aim {
 }
 
 // Landing returns where the light of some sources lands. Those of one board are taken to sit at the middle one. Whoever sums
-// light follows as many images as Orders says of the landing of all. The books are those of the same rays behind the optic.
-func (e *Engine) Landing(sources []model.Source) (*Landing, result.Books) {
+// light follows as many images as Orders says of the landing of all. the flux balance is those of the same rays behind the optic.
+func (e *Engine) Landing(sources []model.Source) (*Landing, result.FluxBalance) {
 	b := bundle{engine: e, landed: &Landing{}}
 	for _, board := range boards(sources) {
 		one := board[len(board)/2]
@@ -109,7 +109,7 @@ func (e *Engine) Landing(sources []model.Source) (*Landing, result.Books) {
 		b.source = &one
 		b.trace(e.scouts(one.Beam))
 	}
-	return b.landed, b.books
+	return b.landed, b.balance
 }
 
 // chooseOrders chooses the orders of images for the model's sources.

@@ -113,7 +113,7 @@ func TestBoxBeyondAWallShadesNothingInside(t *testing.T) {
 func TestBooksSeeBoxesAfterManyReflections(t *testing.T) {
 	// A module that leans 55 degrees towards the back of a narrow, deep tank: its light is thrown to and fro three or four
 	// times, and most of what would reach the floor beside the front glass meets a stone there. The share of the
-	// field that the stone's shadow takes must stand in the books.
+	// field that the stone's shadow takes must stand in the flux balance.
 	s := &setup{Tank: model.Tank{LengthM: 0.5, WidthM: 0.2},
 		Model: model.Model{DepthM: 0.755, Spectra: []photometry.Spectrum{levelSpectrum(t)}, Water: water.New(water.Constituents{CDOMSlopePerNm: 0.017}, 25, 0)}}
 	s.Walls = mirrors(0.9)
@@ -125,8 +125,8 @@ func TestBooksSeeBoxesAfterManyReflections(t *testing.T) {
 		t.Fatalf("light is followed through %d reflections between front and back; the test needs more", e.Orders().Y)
 	}
 	lit := flux(plane(t, e, s.DepthM, result.NewGrid(s.LengthM, s.WidthM, 0.001)))
-	near(t, "lumens on the floor", e.Books().Floor, lit, 0.3)
-	if e.Books().Obstacles < 5 {
-		t.Errorf("the stone takes %.3g lm; it stands where some 10 lm would land", e.Books().Obstacles)
+	near(t, "lumens on the floor", e.Balance().Floor, lit, 0.3)
+	if e.Balance().Obstacles < 5 {
+		t.Errorf("the stone takes %.3g lm; it stands where some 10 lm would land", e.Balance().Obstacles)
 	}
 }

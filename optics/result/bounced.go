@@ -21,7 +21,7 @@ func (b Bounced) Words() string {
 
 // Bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight light
 // do not follow.
-func (b Books) Bounced() Bounced {
+func (b FluxBalance) Bounced() Bounced {
 	if b.Unfollowed <= 0 {
 		return 0
 	}

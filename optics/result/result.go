@@ -1,5 +1,5 @@
 // Package result holds answers as plain data: grids of light, their statistics, dark corners,
-// sections through the water, the books of lumens and warnings. It computes nothing about light.
+// sections through the water, the luminous flux balance and warnings. It computes nothing about light.
 // Units stand in the names: Lx for lux, PPFD in umol/m2/s, lengths in metres.
 // Next: package optics makes these answers, package render draws them.
 package result
@@ -112,8 +112,8 @@ type Section struct {
 // Ray is a path from a module down through air, cover and water, as points in the tank's axes.
 type Ray struct{ Points []space.Point }
 
-// Books says where the lumens of the scene end. Entries sum to Emitted. All in lm.
-type Books struct {
+// FluxBalance says where the lumens of the scene end. Entries sum to Emitted. All in lm.
+type FluxBalance struct {
 	Emitted    float64 // by the dies
 	Optic      float64 // lost in the optics
 	Cover      float64 // reflected and absorbed by the cover
@@ -129,12 +129,12 @@ type Books struct {
 }
 
 // Sum returns the total of the entries other than Emitted.
-func (b Books) Sum() float64 {
+func (b FluxBalance) Sum() float64 {
 	return b.Optic + b.Cover + b.Spill + b.Surface + b.Water + b.Walls + b.Floor + b.Obstacles + b.Returned + b.Unfollowed
 }
 
-// Plus returns the books with k times other ones added.
-func (b Books) Plus(o Books, k float64) Books {
+// Plus returns the flux balance with k times other ones added.
+func (b FluxBalance) Plus(o FluxBalance, k float64) FluxBalance {
 	b.Emitted += k * o.Emitted
 	b.Optic += k * o.Optic
 	b.Cover += k * o.Cover
@@ -180,7 +180,7 @@ type Map struct {
 	Tracing  *Tracing // nil where nothing is traced
 	Planes   []Plane
 	Sections []Section
-	Books    Books
+	Balance  FluxBalance
 	Goal     Goal
 	Verdict  string // one sentence: what is wrong with the light, if anything
 	Warnings []string

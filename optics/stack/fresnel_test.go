@@ -171,7 +171,7 @@ func TestEnergyAndReciprocity(t *testing.T) {
 			t.Fatalf("%+v at %g: losses %g %g %g %g", c, v, coverBack, coverIn, surface, through)
 		}
 		if got := c.Transmittance(v); math.Abs(got-through) > 1e-15 {
-			t.Fatalf("transmittance %g, in the books %g", got, through)
+			t.Fatalf("transmittance %g, in the flux balance %g", got, through)
 		}
 		n := c.WaterIndex
 		s, p := stack.Fresnel(1, n, cos)

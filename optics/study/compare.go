@@ -74,7 +74,7 @@ func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparis
 		ranks[i] = ranked{goal: out.List[i].Scene.Goal, candidate: out.List[i].candidate()}
 	}
 	out.Best = bestOf(ranks)
-	out.Bounced = out.List[out.Best].Map.Books.Bounced()
+	out.Bounced = out.List[out.Best].Map.Balance.Bounced()
 	out.Verdict = compareVerdict(out)
 	return out, nil
 }
@@ -85,7 +85,7 @@ func compared(ctx context.Context, c Contender, o optics.Options) (Compared, err
 	if err != nil {
 		return Compared{}, fmt.Errorf("%s: %w", c.Name, err)
 	}
-	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW, EnteredLm: m.Books.Entered, Misfit: m.Goal.Hurdle}
+	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW, EnteredLm: m.Balance.Entered, Misfit: m.Goal.Hurdle}
 	if one.PowerW > 0 {
 		one.EnteredPerW = one.EnteredLm / one.PowerW
 	}

@@ -28,9 +28,9 @@ func TestCompareOptics(t *testing.T) {
 			t.Errorf("%s: %+v, a map gives %+v", one.Name, one.Plane.Illuminance, m.Planes[2].Illuminance)
 		}
 		// Walls above the water take some on the way, walls below it some after: the light that enters lies between.
-		b := m.Books
+		b := m.Balance
 		if low, high := b.Floor+b.Water, b.Emitted-b.Optic-b.Cover-b.Spill-b.Surface; one.EnteredLm < low || one.EnteredLm > high {
-			t.Errorf("%s: %g lm enter the water, books say %g to %g", one.Name, one.EnteredLm, low, high)
+			t.Errorf("%s: %g lm enter the water, the flux balance says %g to %g", one.Name, one.EnteredLm, low, high)
 		}
 		volts, _ := sc.Rails[0].Modules[0].Part.ForwardV.At(0.35) // of one die; three modules of four at 350 mA
 		if perW := one.EnteredLm / (3 * 4 * volts * 0.35); math.Abs(one.EnteredPerW-perW) > 1e-9 {
@@ -53,7 +53,7 @@ func TestCompareWithPhotonsIsTheMap(t *testing.T) {
 		t.Fatal(err)
 	}
 	o.Planes = []scene.PlaneRef{optics.JudgedPlane(sc)}
-	if m := compute(t, sc, o); c.List[0].Map.Engine != "full" || c.List[0].Plane.Illuminance != m.Planes[0].Illuminance || c.List[0].Map.Books != m.Books {
+	if m := compute(t, sc, o); c.List[0].Map.Engine != "full" || c.List[0].Plane.Illuminance != m.Planes[0].Illuminance || c.List[0].Map.Balance != m.Balance {
 		t.Errorf("%+v, a map gives %+v", c.List[0].Plane.Illuminance, m.Planes[0].Illuminance)
 	}
 }

@@ -17,7 +17,7 @@ func (t *tracer) launch(p *photon, l *lamp) {
 		p.in = above
 	}
 	if d.Z > -1e-6 { // level or upwards
-		t.end(p, &t.books.Spill)
+		t.end(p, &t.balance.Spill)
 		return
 	}
 	p.colour = &l.palette[t.random.bits()%colours]
@@ -72,7 +72,7 @@ func (t *tracer) fly(p *photon, low, high float64, things model.Obstacles) bool 
 		}
 	}
 	if things != nil && things.First(p.at, p.d, s) < s {
-		t.end(p, &t.books.Obstacles)
+		t.end(p, &t.balance.Obstacles)
 		return false
 	}
 	if p.flights++; face < 0 && level == math.MaxFloat64 || s >= math.MaxFloat64 || p.flights > mostFlights {
@@ -129,7 +129,7 @@ func (t *tracer) coverFromAbove(p *photon) {
 	}
 	lumens, micro, long := t.pane(p, -p.d.Z)
 	if t.random.unit() >= lumens.through {
-		t.end(p, &t.books.Cover)
+		t.end(p, &t.balance.Cover)
 		return
 	}
 	p.micro *= over(micro.through, lumens.through)
@@ -195,7 +195,7 @@ func (t *tracer) coverFromBelow(p *photon) {
 	case u < lumens.back+lumens.through:
 		t.gone(p)
 	default:
-		t.end(p, &t.books.Cover)
+		t.end(p, &t.balance.Cover)
 	}
 }
 
@@ -217,7 +217,7 @@ func (t *tracer) surfaceFromAbove(p *photon) {
 	p.d.Z = -cosWater
 	p.in = wet
 	if !p.entered {
-		t.books.Entered += p.w
+		t.balance.Entered += p.w
 		p.entered = true
 	}
 	t.free(p)

@@ -141,7 +141,7 @@ func TestSourceBelowTheRimBesideTheTank(t *testing.T) {
 		s.Boxes, s.Sources, s.Cover = nil, nil, cover
 		hang(s, 0, space.Point{X: -0.05, Y: 0.02, Z: s.DepthM + 0.05})
 		hang(s, 1, space.Point{X: 0.6, Y: s.WidthM + 0.03, Z: s.DepthM + 0.04})
-		for name, b := range map[string]result.Books{"direct": directBooks(t, s), "traced": traced(t, s, Options{Photons: 1 << 17}).Books} {
+		for name, b := range map[string]result.FluxBalance{"direct": directBooks(t, s), "traced": traced(t, s, Options{Photons: 1 << 17}).Balance} {
 			if math.Abs(b.Spill-200) > 1e-9 || b.Entered != 0 { // 200 lm, added up from many parts
 				t.Errorf("%s: %+v", name, b)
 			}
@@ -158,7 +158,7 @@ func TestSourceBesideACoveredTank(t *testing.T) {
 		for i := range s.Sources {
 			s.Sources[i].Position.X = [2]float64{-0.06, s.LengthM + 0.06}[i%2]
 		}
-		want, got := directBooks(t, s), traced(t, s, Options{Photons: 1 << 20}).Books
+		want, got := directBooks(t, s), traced(t, s, Options{Photons: 1 << 20}).Balance
 		share := func(lm float64) float64 { return lm / want.Emitted }
 		near(t, "spill", share(got.Spill), share(want.Spill), 0.002)
 		near(t, "cover", share(got.Cover), share(want.Cover), 0.003)
@@ -170,14 +170,14 @@ func TestSourceBesideACoveredTank(t *testing.T) {
 	}
 }
 
-// directBooks returns the books of the direct engine.
-func directBooks(t tester, s *setup) result.Books {
+// directBooks returns the flux balance of the direct engine.
+func directBooks(t tester, s *setup) result.FluxBalance {
 	t.Helper()
 	e, err := direct.New(context.Background(), s.build(), direct.Options{Workers: 2, Attenuation: water.Unscattered})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return e.Books()
+	return e.Balance()
 }
 
 func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
@@ -191,9 +191,9 @@ func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
 		if i >= above {
 			shiftOut(s, r)
 		}
-		want, got := directBooks(t, s), traced(t, s, Options{Photons: 1 << 19, Seed: uint64(i)}).Books
+		want, got := directBooks(t, s), traced(t, s, Options{Photons: 1 << 19, Seed: uint64(i)}).Balance
 		share := func(lm float64) float64 { return lm / want.Emitted }
-		dry := func(b result.Books) float64 { return b.Walls + b.Obstacles + b.Surface + b.Spill }
+		dry := func(b result.FluxBalance) float64 { return b.Walls + b.Obstacles + b.Surface + b.Spill }
 		near(t, "water", share(got.Water), share(want.Water), 0.002)
 		near(t, "floor", share(got.Floor), share(want.Floor), 0.002)
 		near(t, "entered", share(got.Entered), share(want.Entered), 0.002)

@@ -86,7 +86,7 @@ func TestBoxesWithinThePane(t *testing.T) {
 		sum, a := mean(directMeans(t, s, p, 8)), traced(t, s, Options{Photons: 1 << 19, Planes: []Plane{p}, Only: Straight})
 		near(t, "direct sum", sum/want, 1, 0.005)
 		near(t, "photons", mean(a.Planes[0].Field.Illuminance)/sum, 1, 0.005)
-		if share := a.Books.Obstacles / a.Books.Emitted; share < 0.03 {
+		if share := a.Balance.Obstacles / a.Balance.Emitted; share < 0.03 {
 			t.Errorf("heights %v: the brace takes %.3g of the light", heights, share)
 		}
 	}
@@ -110,10 +110,10 @@ func TestRimsAboutThePane(t *testing.T) {
 		want, sum, a := directBooks(t, s), mean(directMeans(t, s, p, raster)), traced(t, s, Options{Photons: 1 << 20, Planes: []Plane{p}, Only: Straight})
 		spill[rimM] = want.Spill
 		near(t, "photons over direct sum", mean(a.Planes[0].Field.Illuminance)/sum, 1, 0.002+3*a.Planes[0].MeanErrorLx/sum)
-		near(t, "spill in the books, of what is emitted", (a.Books.Spill-want.Spill)/want.Emitted, 0, 0.001)
-		near(t, "entered", (a.Books.Entered-want.Entered)/want.Emitted, 0, 0.006) // the pane sends down again what the surface throws up
+		near(t, "spill in the flux balance, of what is emitted", (a.Balance.Spill-want.Spill)/want.Emitted, 0, 0.001)
+		near(t, "entered", (a.Balance.Entered-want.Entered)/want.Emitted, 0, 0.006) // the pane sends down again what the surface throws up
 		if t.Failed() {
-			t.Fatalf("rim at %v m: direct %+v, traced %+v", rimM, want, a.Books)
+			t.Fatalf("rim at %v m: direct %+v, traced %+v", rimM, want, a.Balance)
 		}
 	}
 	for _, rimM := range []float64{0.04 - 1e-9, 0.4 - 0.36, 0.045} {

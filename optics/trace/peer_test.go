@@ -119,7 +119,7 @@ func (p *peer) call(tb testing.TB, arguments ...string) []byte {
 }
 
 // TestPeerTracesTheSame: the peer follows the same light. Of 2^19 histories on either side a share q of the flux differs by
-// chance by sqrt(2 q (1-q)/2^19), below 0.001; entries of the books and the means of planes, in which a photon counts by its
+// chance by sqrt(2 q (1-q)/2^19), below 0.001; entries of the flux balance and the means of planes, in which a photon counts by its
 // weight, must agree to five times that of a share of one half.
 func TestPeerTracesTheSame(t *testing.T) {
 	const photons = 1 << 19
@@ -131,7 +131,7 @@ func TestPeerTracesTheSame(t *testing.T) {
 	p.run.workAll(t.Context())
 	tolerance := 5 * math.Sqrt(2*0.25/photons)
 	theirs := numbers[2*p.run.cells:]
-	for i, got := range books(p.run.books) {
+	for i, got := range balance(p.run.balance) {
 		near(t, "entry "+strconv.Itoa(i), theirs[i]/photons, got/photons, tolerance)
 	}
 	for i, s := range p.run.sheets {
@@ -145,8 +145,8 @@ func TestPeerTracesTheSame(t *testing.T) {
 	}
 }
 
-// books are the entries in the peer's order.
-func books(b result.Books) []float64 {
+// flux balance are the entries in the peer's order.
+func balance(b result.FluxBalance) []float64 {
 	return []float64{b.Cover, b.Spill, b.Surface, b.Water, b.Walls, b.Floor, b.Obstacles, b.Returned}
 }
 

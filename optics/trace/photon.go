@@ -57,7 +57,7 @@ type tracer struct {
 	usual   float64  // weight that photons of the rest should have
 	stack   []photon // parts that wait for their turn
 	tallies []tally
-	books   result.Books
+	balance result.FluxBalance
 	group   [together]history
 	now     photon // the part that is followed
 }
@@ -94,18 +94,18 @@ func (t *tracer) follow(p *photon) {
 	}
 }
 
-// end books what a photon carries: entry gets what has arrived, the water what it took on the way.
+// end flux balance what a photon carries: entry gets what has arrived, the water what it took on the way.
 func (t *tracer) end(p *photon, entry *float64) {
 	t.lose(p, p.w, entry)
 	p.in = ended
 }
 
-// lose books a part of a photon's weight.
+// lose counts a part of a photon's weight.
 func (t *tracer) lose(p *photon, weight float64, entry *float64) {
 	kept := weight
 	if p.pathM > 0 {
 		kept *= fade(p.colour.absorb * p.pathM)
-		t.books.Water += weight - kept
+		t.balance.Water += weight - kept
 	}
 	*entry += kept
 }
@@ -114,11 +114,11 @@ func (t *tracer) lose(p *photon, weight float64, entry *float64) {
 func (t *tracer) gone(p *photon) {
 	switch {
 	case p.entered:
-		t.end(p, &t.books.Returned)
+		t.end(p, &t.balance.Returned)
 	case p.met:
-		t.end(p, &t.books.Surface)
+		t.end(p, &t.balance.Surface)
 	default:
-		t.end(p, &t.books.Spill)
+		t.end(p, &t.balance.Spill)
 	}
 }
 
@@ -137,14 +137,14 @@ func (t *tracer) fork(p *photon, share float64) (copies int, weight float64) {
 	return 0, 0
 }
 
-// thin halves the number of photons that have lost much to the water. Books stay whole: what one loses by chance the water
+// thin halves the number of photons that have lost much to the water. The flux balance stays whole: what one loses by chance the water
 // gets, and what another gains is taken from there.
 func (t *tracer) thin(p *photon) {
 	if t.random.bits()&1 == 0 {
-		t.end(p, &t.books.Water)
+		t.end(p, &t.balance.Water)
 		return
 	}
-	t.books.Water -= p.w
+	t.balance.Water -= p.w
 	p.w *= 2
 	p.thinM += math.Ln2 / max(p.colour.absorb, 1e-9)
 }
@@ -161,9 +161,9 @@ func (t *tracer) free(p *photon) {
 // meet turns a photon back at a face, whose table or diffuse reflectance says how much of it goes on, or ends it there. It is on
 // the face, with the direction that a mirror would give it.
 func (t *tracer) meet(p *photon, side model.Side, kept float64) {
-	f, entry := &t.faces[side], &t.books.Walls
+	f, entry := &t.faces[side], &t.balance.Walls
 	if side == model.Ground {
-		entry = &t.books.Floor
+		entry = &t.balance.Floor
 	}
 	if f.table == nil {
 		t.bounce(p, f.share, side, entry)

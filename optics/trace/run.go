@@ -29,8 +29,8 @@ type run struct {
 	turn     *sync.Cond
 	next     int64 // batch to hand out
 	finished bool
-	batches  int          // that have been added
-	books    result.Books // of these
+	batches  int                // that have been added
+	balance  result.FluxBalance // of these
 }
 
 func newRun(w *world, o Options, modules int) *run {
@@ -75,7 +75,7 @@ func (r *run) work(ctx context.Context) {
 		}
 		clear(planes.light)
 		t.batch(r, i)
-		r.hand(i, planes.light, t.books)
+		r.hand(i, planes.light, t.balance)
 	}
 }
 
@@ -100,7 +100,7 @@ func (r *run) take(ctx context.Context) (int64, bool) {
 }
 
 // hand adds a batch when its turn has come, and looks whether that is enough.
-func (r *run) hand(i int64, light []light, books result.Books) {
+func (r *run) hand(i int64, light []light, balance result.FluxBalance) {
 	r.lock.Lock()
 	defer r.lock.Unlock()
 	for int64(r.batches) != i && !r.finished {
@@ -110,7 +110,7 @@ func (r *run) hand(i int64, light []light, books result.Books) {
 		return
 	}
 	r.batches++
-	r.books = r.books.Plus(books, 1)
+	r.balance = r.balance.Plus(balance, 1)
 	for k := range r.sheets {
 		r.sheets[k].add(light)
 	}
@@ -152,7 +152,7 @@ func (r *run) enough() bool {
 // batch traces the histories of one batch, group by group and each group step by step. They are dealt out to the lamps
 // evenly by flux.
 func (t *tracer) batch(r *run, i int64) {
-	t.books = result.Books{}
+	t.balance = result.FluxBalance{}
 	deal := dealer{lamps: r.world.lamps, step: r.world.flux / float64(r.size)}
 	for k := int64(0); k < r.size; k += together {
 		group := t.group[:min(together, r.size-k)]

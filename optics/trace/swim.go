@@ -58,7 +58,7 @@ func (t *tracer) meetWet(p *photon, what model.Side) {
 	case atParticle:
 		t.scatter(p)
 	case atBox:
-		t.end(p, &t.books.Obstacles)
+		t.end(p, &t.balance.Obstacles)
 	default:
 		f, kept := &t.faces[what], 1.0
 		if cos := f.Turn(&p.at, &p.d); f.table != nil {
@@ -73,7 +73,7 @@ func (t *tracer) meetWet(p *photon, what model.Side) {
 		t.thin(p)
 	}
 	if p.flights > mostFlights {
-		t.end(p, &t.books.Water)
+		t.end(p, &t.balance.Water)
 	}
 }
 

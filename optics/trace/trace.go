@@ -10,7 +10,7 @@
 // makes it one of the rest for good. A crossing of a plane counts in exactly one of the two, so that straight light and rest
 // add up to all, and the direct sum may stand in for the straight light.
 //
-// Books close for each history, but for rounding: photons thinned out by chance are booked so that no lumen is made or lost.
+// FluxBalance close for each history, but for rounding: photons thinned out by chance are booked so that no lumen is made or lost.
 // Streams of random numbers hang on seed and photon number alone, and batches are added in their order: a seed gives the same
 // bytes for any number of workers.
 // Next: package direct for the other engine, package model for what both read.
@@ -25,7 +25,7 @@ import (
 	"fathomlux/optics/result"
 )
 
-// Part chooses which light is counted on the planes. The books are always those of all light.
+// Part chooses which light is counted on the planes. the flux balance is always those of all light.
 type Part int
 
 // The parts of the light.
@@ -80,9 +80,9 @@ type PlaneLight struct {
 // Answer is what a run has found.
 type Answer struct {
 	Planes  []PlaneLight
-	Books   result.Books // of all light; Unfollowed is 0
-	Photons int64        // histories played
-	Error   float64      // the largest error of a plane: root mean square of its cells' standard errors over its mean illuminance
+	Balance result.FluxBalance // of all light; Unfollowed is 0
+	Photons int64              // histories played
+	Error   float64            // the largest error of a plane: root mean square of its cells' standard errors over its mean illuminance
 }
 
 // When the rest alone is counted, a history that joins it splits into parts of a usual weight, so that what is seldom or weak
@@ -128,11 +128,11 @@ func Run(ctx context.Context, m *model.Model, o Options) (*Answer, error) {
 	return r.answer(), nil
 }
 
-// answer turns the sums into an answer. The books begin with what the optics keep, and what they send backwards.
+// answer turns the sums into an answer. The flux balance begin with what the optics keep, and what they send backwards.
 func (r *run) answer() *Answer {
 	w := r.world
-	before := result.Books{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}
-	a := &Answer{Photons: int64(r.batches) * r.size, Error: min(1, r.relativeError()), Books: before.Plus(r.books, r.perHistory())}
+	before := result.FluxBalance{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}
+	a := &Answer{Photons: int64(r.batches) * r.size, Error: min(1, r.relativeError()), Balance: before.Plus(r.balance, r.perHistory())}
 	for i := range r.sheets {
 		a.Planes = append(a.Planes, r.sheets[i].light(r.batches, r.perHistory()))
 	}

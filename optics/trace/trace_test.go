@@ -25,7 +25,7 @@ func TestBooksClose(t *testing.T) {
 		}
 		g := result.NewGrid(s.LengthM, s.WidthM, s.LengthM/5)
 		a := traced(t, s, Options{Photons: 500, Seed: uint64(i), Only: Part(i % 3), Planes: []Plane{{DepthM: s.DepthM, Grid: g}}})
-		b := a.Books
+		b := a.Balance
 		if math.Abs(b.Sum()-b.Emitted) > 1e-9*b.Emitted || b.Unfollowed != 0 {
 			t.Errorf("scene %d: %+v sums to %g", i, b, b.Sum())
 		}
@@ -62,8 +62,8 @@ func TestSameBytesForAnyNumberOfWorkers(t *testing.T) {
 func TestSeedsDiffer(t *testing.T) {
 	s := foyer(t)
 	a, b := traced(t, s, Options{Photons: 1000, Seed: 1}), traced(t, s, Options{Photons: 1000, Seed: 2})
-	if a.Books == b.Books {
-		t.Error("two seeds give the same books")
+	if a.Balance == b.Balance {
+		t.Error("two seeds give the same flux balance")
 	}
 }
 
@@ -112,8 +112,8 @@ func TestPartsAddUp(t *testing.T) {
 		for o.Only = range Part(3) {
 			parts[o.Only] = traced(t, s, o)
 		}
-		if parts[All].Books != parts[Straight].Books {
-			t.Fatal("books depend on what is counted")
+		if parts[All].Balance != parts[Straight].Balance {
+			t.Fatal("flux balance depend on what is counted")
 		}
 		for i := range o.Planes {
 			all, straight, rest := parts[All].Planes[i].Field, parts[Straight].Planes[i].Field, parts[Rest].Planes[i].Field
@@ -195,7 +195,7 @@ func TestContextEnds(t *testing.T) {
 	if a.Photons != begun*usualBatch {
 		t.Errorf("%d photons, where %d batches of %d were begun before the end", a.Photons, begun, usualBatch)
 	}
-	near(t, "books of what was played", a.Books.Sum(), a.Books.Emitted, 1e-9*a.Books.Emitted)
+	near(t, "flux balance of what was computed", a.Balance.Sum(), a.Balance.Emitted, 1e-9*a.Balance.Emitted)
 }
 
 // endsAfter is a context that ends once it was asked so many times, at whatever pace: a batch is begun for each time before.
@@ -216,8 +216,8 @@ func TestDarkAndOddModels(t *testing.T) {
 	s.Sources = nil
 	g := result.NewGrid(s.LengthM, s.WidthM, 0.1)
 	a := traced(t, s, Options{Planes: []Plane{{DepthM: 0.1, Grid: g}}})
-	if a.Planes[0].Field.Illuminance[3] != 0 || a.Books.Sum() != 0 || a.Error != 0 {
-		t.Errorf("a dark model: %+v", a.Books)
+	if a.Planes[0].Field.Illuminance[3] != 0 || a.Balance.Sum() != 0 || a.Error != 0 {
+		t.Errorf("a dark model: %+v", a.Balance)
 	}
 	for _, depth := range []float64{-0.1, 0.5, math.NaN()} {
 		if _, err := Run(context.Background(), s.build(), Options{Planes: []Plane{{DepthM: depth, Grid: g}}}); err == nil {
@@ -225,7 +225,7 @@ func TestDarkAndOddModels(t *testing.T) {
 		}
 	}
 	hang(s, 0, space.Point{X: 0.5, Y: 0.2, Z: 0.6}).Frame = space.Frame{Along: space.Vector{X: 1}, Across: space.Vector{Y: -1}, Aim: space.Vector{Z: 1}}
-	b := traced(t, s, Options{Photons: 1000}).Books
+	b := traced(t, s, Options{Photons: 1000}).Balance
 	near(t, "a lamp that looks up: spill", b.Spill, 100, 1e-9)
 }
 
@@ -234,8 +234,8 @@ func TestBoxesTakeWhatMeetsThem(t *testing.T) {
 	s := foyer(t)
 	s.Boxes = []space.Box{{Min: space.Point{X: -1, Y: -1, Z: 0.01}, Max: space.Point{X: 2, Y: 1, Z: 0.02}}}
 	a := traced(t, s, Options{Photons: 20_000, Planes: threePlanes(s, 0.1)})
-	if a.Books.Floor != 0 || a.Books.Obstacles < 0.4*a.Books.Emitted || mean(a.Planes[2].Field.Illuminance) != 0 {
-		t.Errorf("books %+v", a.Books)
+	if a.Balance.Floor != 0 || a.Balance.Obstacles < 0.4*a.Balance.Emitted || mean(a.Planes[2].Field.Illuminance) != 0 {
+		t.Errorf("flux balance %+v", a.Balance)
 	}
 }
 

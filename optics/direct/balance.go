@@ -12,7 +12,7 @@ import (
 	"fathomlux/scene/space"
 )
 
-// The bundle of rays that fills the books: usually usualRays over all sources, between fewestRings squared and mostRings
+// The bundle of rays that fills the flux balance: usually usualRays over all sources, between fewestRings squared and mostRings
 // squared a source, in rings of equal flux.
 const (
 	usualRays   = 200000
@@ -20,8 +20,8 @@ const (
 	mostRings   = 128
 )
 
-// keepBooks traces the bundle and fills the books.
-func (e *Engine) keepBooks(ctx context.Context) error {
+// fillBalance traces the bundle and fills the flux balance.
+func (e *Engine) fillBalance(ctx context.Context) error {
 	n := len(e.model.Sources)
 	if n == 0 {
 		return nil
@@ -38,7 +38,7 @@ func (e *Engine) keepBooks(ctx context.Context) error {
 		parts[i].trace(fans[e.model.Sources[i].Beam])
 	})
 	for i := range parts {
-		e.books = e.books.Plus(parts[i].books, 1)
+		e.balance = e.balance.Plus(parts[i].balance, 1)
 	}
 	return err
 }
@@ -63,22 +63,22 @@ type bundle struct {
 	engine   *Engine
 	source   *model.Source
 	luminous stack.Column
-	books    result.Books
+	balance  result.FluxBalance
 	landed   *Landing // nil where it is not asked for
 }
 
-// trace sends rays of equal flux or nearly so; each ends up whole in the books.
+// trace sends rays of equal flux or nearly so; each ends up whole in the flux balance.
 func (b *bundle) trace(rays []aim) {
 	src := b.source
 	b.luminous, _ = b.engine.columns(src.Spectrum, b.engine.model.HeightM(*src), b.engine.model.DepthM)
-	b.books.Emitted = src.EmittedLm
-	b.books.Optic = src.EmittedLm - src.LeavingLm
+	b.balance.Emitted = src.EmittedLm
+	b.balance.Optic = src.EmittedLm - src.LeavingLm
 	if src.LeavingLm == 0 {
 		return
 	}
 	shape := b.engine.model.Beams[src.Beam]
 	before := shape.ShareWithin(math.Pi / 2) // a measured optic may send light behind the module
-	b.books.Spill = src.LeavingLm * (1 - before)
+	b.balance.Spill = src.LeavingLm * (1 - before)
 	var total float64
 	for _, r := range rays {
 		total += r.share
