@@ -8,156 +8,105 @@ import (
 	"strings"
 )
 
-// WriteJSON writes the answer as one indented JSON document: figures and lists under their keys, in the order of the parts.
-// A number that is not finite is null. A key that comes twice is a fault of the caller and panics.
+// WriteJSON writes the answer as one indented JSON document: figures and lists under their keys, in the order of the
+// parts. A number that is not finite is null. A key that comes twice is a fault of the caller and panics.
 func WriteJSON(w io.Writer, a Answer) error {
-	var flat bytes.Buffer
-	if err := object(&flat, a); err != nil {
+	flat, err := a.MarshalJSON()
+	if err != nil {
 		return err
 	}
 	var out bytes.Buffer
-	if err := json.Indent(&out, flat.Bytes(), "", "  "); err != nil {
+	if err := json.Indent(&out, flat, "", "  "); err != nil {
 		return err
 	}
 	out.WriteByte('\n')
-	_, err := w.Write(out.Bytes())
+	_, err = w.Write(out.Bytes())
 	return err
 }
 
-// object writes parts as one object.
-func object(b *bytes.Buffer, parts Answer) error {
-	o := opener{b: b, seen: map[string]bool{}}
-	for _, p := range On(parts, JSON) {
-		if err := o.part(p); err != nil {
-			return err
-		}
-	}
-	return o.close()
-}
-
-// opener writes the members of one object.
-type opener struct {
-	b    *bytes.Buffer
-	seen map[string]bool
-}
-
-// key begins a member. It returns false where the part has no key and so stands in no JSON.
-func (o opener) key(name string) bool {
-	if name == "" {
-		return false
-	}
-	if o.seen[name] {
-		panic("answer: key twice: " + name)
-	}
-	o.b.WriteByte(map[bool]byte{true: '{', false: ','}[len(o.seen) == 0])
-	o.seen[name] = true
-	o.b.WriteByte('"')
-	o.b.WriteString(name)
-	o.b.WriteString(`":`)
-	return true
-}
-
-func (o opener) close() error {
-	if len(o.seen) == 0 {
-		o.b.WriteByte('{')
-	}
-	o.b.WriteByte('}')
-	return nil
-}
-
-// part writes one part as a member.
-func (o opener) part(p Part) error {
-	switch p := p.(type) {
-	case Figure:
-		if o.key(p.Key) {
-			return value(o.b, p.Value)
-		}
-	case Lines:
-		if o.key(p.Key) {
-			return value(o.b, p.List)
-		}
-	case Table:
-		if o.key(p.Key) {
-			return tableJSON(o.b, p)
-		}
-	case Group:
-		if o.key(p.Key) {
-			return object(o.b, p.Parts)
-		}
-	case Groups:
-		if o.key(p.Key) {
-			return list(o.b, len(p.List), func(i int) error { return object(o.b, p.List[i].Parts) })
-		}
-	}
-	return nil
-}
-
-// list writes n things as a list.
-func list(b *bytes.Buffer, n int, one func(i int) error) error {
-	b.WriteByte('[')
-	for i := range n {
-		if i > 0 {
-			b.WriteByte(',')
-		}
-		if err := one(i); err != nil {
-			return err
-		}
-	}
-	b.WriteByte(']')
-	return nil
-}
-
-// tableJSON writes a table as a list of objects. Columns side by side whose keys share what stands before a dot are an object
-// of their own: "illuminance.mean_lx", "illuminance.min_lx".
-func tableJSON(b *bytes.Buffer, t Table) error {
-	columns := t.columns(JSON)
-	return list(b, len(t.Rows), func(row int) error {
-		return object(b, nested(t, columns, t.Rows[row]))
-	})
-}
-
-// nested returns a row as figures, those with a common prefix in groups.
-func nested(t Table, columns []int, row []any) (parts Answer) {
-	for _, i := range columns {
-		prefix, key, dotted := strings.Cut(t.Columns[i].Key, ".")
-		if !dotted {
-			parts = append(parts, Figure{Key: prefix, Value: row[i]})
+// MarshalJSON writes the parts that have a key as members of an object.
+func (a Answer) MarshalJSON() ([]byte, error) {
+	b := bytes.NewBufferString("{")
+	seen := map[string]bool{"": true}
+	for _, p := range On(a, JSON) {
+		key, value := member(p)
+		if key == "" {
 			continue
 		}
-		one := Figure{Key: key, Value: row[i]}
-		if n := len(parts); n > 0 {
-			if g, is := parts[n-1].(Group); is && g.Key == prefix {
-				g.Parts = append(g.Parts, one)
-				parts[n-1] = g
-				continue
-			}
+		if seen[key] {
+			panic("answer: key twice: " + key)
 		}
-		parts = append(parts, Group{Key: prefix, Parts: Answer{one}})
+		if len(seen) > 1 {
+			b.WriteByte(',')
+		}
+		seen[key] = true
+		b.WriteString(`"` + key + `":`)
+		if err := encode(b, value); err != nil {
+			return nil, err
+		}
 	}
-	return parts
+	b.WriteByte('}')
+	return b.Bytes(), nil
 }
 
-// value writes one value, which may be a table or an answer of its own. Lists are never null.
-func value(b *bytes.Buffer, v any) error {
-	switch f := v.(type) {
-	case float64:
-		if math.IsNaN(f) || math.IsInf(f, 0) {
-			v = nil
+// member returns a part's key and what stands under it; lists are never null.
+func member(p Part) (key string, value any) {
+	switch p := p.(type) {
+	case Figure:
+		if list, is := p.Value.([]string); is {
+			return p.Key, append([]string{}, list...)
 		}
-	case []string:
-		if f == nil {
-			v = []string{}
-		}
+		return p.Key, p.Value
+	case Lines:
+		return p.Key, append([]string{}, p.List...)
 	case Table:
-		return tableJSON(b, f)
-	case Answer:
-		return object(b, f)
+		return p.Key, p
+	case Group:
+		return p.Key, p.Parts
+	case Groups:
+		list := []Answer{}
+		for _, g := range p.List {
+			list = append(list, g.Parts)
+		}
+		return p.Key, list
+	}
+	return "", nil
+}
+
+// MarshalJSON writes a list of objects. Columns side by side whose keys share what stands before a dot are an object of
+// their own: "illuminance.mean_lx", "illuminance.min_lx".
+func (t Table) MarshalJSON() ([]byte, error) {
+	list := []Answer{}
+	for _, row := range t.Rows {
+		var parts Answer
+		for _, i := range t.columns(JSON) {
+			prefix, key, dotted := strings.Cut(t.Columns[i].Key, ".")
+			if !dotted {
+				parts = append(parts, Figure{Key: prefix, Value: row[i]})
+				continue
+			}
+			group := Group{Key: prefix}
+			if n := len(parts); n > 0 {
+				if last, is := parts[n-1].(Group); is && last.Key == prefix {
+					group, parts = last, parts[:n-1]
+				}
+			}
+			group.Parts = append(group.Parts, Figure{Key: key, Value: row[i]})
+			parts = append(parts, group)
+		}
+		list = append(list, parts)
+	}
+	var b bytes.Buffer
+	err := encode(&b, list)
+	return b.Bytes(), err
+}
+
+// encode writes a value, with < and > as they are.
+func encode(b *bytes.Buffer, v any) error {
+	if f, is := v.(float64); is && (math.IsNaN(f) || math.IsInf(f, 0)) {
+		v = nil
 	}
 	e := json.NewEncoder(b)
 	e.SetEscapeHTML(false)
-	if err := e.Encode(v); err != nil {
-		return err
-	}
-	b.Truncate(b.Len() - 1) // Encode ends the line
-	return nil
+	return e.Encode(v)
 }
