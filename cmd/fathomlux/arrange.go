@@ -21,7 +21,6 @@ import (
 // arrangeOptions are the options of the command arrange, as the caller wrote them.
 type arrangeOptions struct {
 	lightOptions
-	scene      string
 	gap, round string
 	keepOuts   []string
 	noMirror   bool
@@ -30,23 +29,21 @@ type arrangeOptions struct {
 	current    string
 }
 
-func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOptions) error) *cobra.Command {
+func newArrangeCommand(s streams) *cobra.Command {
 	var o arrangeOptions
 	c := &cobra.Command{
 		Use:   "arrange SCENE",
 		Short: "find the best places for the modules along each rail",
-		Long: "Looks for the places of the modules along each rail that give the highest uniformity U0 (min/mean) on the goal's\n" +
-			"plane while its mean is reached; where no places reach it, the mean never falls below what it is now. Writes the\n" +
-			"new scene and a picture of before and after. Rails are mirror-symmetric where the tank and the modules are; places\n" +
-			"are whole millimetres from the rail's left end, ready to be drilled. Keep-outs of the scene's rails are respected.\n" +
-			"The result is never worse than the scene as it is, which is returned where nothing better is found, and it is the\n" +
-			"same on every run. It is not guaranteed that no better places exist.",
-		Example: "  fathomlux arrange scene.yaml\n  fathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm " +
+		Long: `Looks for the places of the modules along each rail that give the highest uniformity U0 (min/mean) on the goal's plane
+while its mean is reached; where no places reach it, the mean never falls below what it is now. Writes the new scene and
+a picture of before and after.
+
+Rails are mirror-symmetric where the tank and the modules are; places are whole millimetres from the rail's left end,
+ready to be drilled. Keep-outs of the scene's rails are respected. The result is never worse than the scene as it is,
+which is returned where nothing better is found, and it is the same on every run. It is not guaranteed that no better
+places exist.`,
+		Example: "fathomlux arrange scene.yaml\nfathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm " +
 			"--optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scene, o.call = args[0], callText(c, args)
-			return run(c.Context(), s, o)
-		},
 	}
 	o.bind(c, "about 6000 cells for the search; figures are those of a map's own grid")
 	bindOptics(c, &o.optics, "to choose among")
@@ -61,11 +58,12 @@ func newArrangeCommand(s streams, run func(context.Context, streams, arrangeOpti
 		"height, tilt, y or depth to choose among, such as height=120mm:220mm:20mm; may be repeated")
 	f.StringVar(&o.current, "current", "",
 		"range of currents, such as 250mA:500mA:25mA: the lowest that reaches the goal's mean is taken")
-	return c
+	return command(s, c, &o.given, o.run)
 }
 
-func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
-	sc, err := scene.Read(o.scene)
+// run looks for places and hands the answer over.
+func (o *arrangeOptions) run(ctx context.Context, s streams) error {
+	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return err
 	}
@@ -78,7 +76,7 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 	arranged, err := study.Arrange(ctx, sc, request)
 	bar.close()
 	if err != nil {
-		return fmt.Errorf("%s: %w", o.scene, err)
+		return fmt.Errorf("%s: %w", sc.File, err)
 	}
 	out := outcome{command: "arrange", title: titleOr(sc.Title), scenes: []*scene.Scene{arranged.Scene},
 		notes: arranged.Notes}
@@ -93,7 +91,7 @@ func runArrange(ctx context.Context, s streams, o arrangeOptions) error {
 }
 
 // resolve turns the flags' texts into what the search and its pictures take.
-func (o arrangeOptions) resolve(sc *scene.Scene) (study.ArrangeOptions, render.Look, error) {
+func (o *arrangeOptions) resolve(sc *scene.Scene) (study.ArrangeOptions, render.Look, error) {
 	light, look, err := o.lightOptions.resolve(sc.Tank)
 	if err != nil {
 		return study.ArrangeOptions{}, look, err
@@ -104,13 +102,15 @@ func (o arrangeOptions) resolve(sc *scene.Scene) (study.ArrangeOptions, render.L
 }
 
 // request turns the flags' texts into what may change.
-func (o arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions, err error) {
+func (o *arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions, err error) {
 	request.NoMirror = o.noMirror
-	if request.GapM, err = unit.Length.Parse(o.gap); err != nil || request.GapM < 0 || request.GapM > scene.MaxSideM {
-		return request, errorOr(err, "--gap", "%s is not between 0 mm and %g m", o.gap, float64(scene.MaxSideM))
+	if request.GapM, err = quantityIn("--gap", o.gap, unit.Length, 0, scene.MaxSideM,
+		fmt.Sprintf("0 mm and %g m", float64(scene.MaxSideM))); err != nil {
+		return request, err
 	}
-	if request.RoundM, err = unit.Length.Parse(o.round); err != nil || request.RoundM < 0.0001 || request.RoundM > 0.1 {
-		return request, errorOr(err, "--round", "%s is not between 0.1 mm and 100 mm", o.round)
+	request.RoundM, err = quantityIn("--round", o.round, unit.Length, 0.0001, 0.1, "0.1 mm and 100 mm")
+	if err != nil {
+		return request, err
 	}
 	for _, text := range o.keepOuts {
 		k, err := parseKeepOut(text)
@@ -127,10 +127,8 @@ func (o arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions, 
 			return request, err
 		}
 	}
-	if len(o.vary) > 0 {
-		if request.Axes, err = parseRanges(o.vary, sc); err != nil {
-			return request, err
-		}
+	if request.Axes, err = parseRanges(o.vary, sc); err != nil {
+		return request, err
 	}
 	for _, a := range request.Axes {
 		switch a.Variable.Name {
@@ -138,9 +136,6 @@ func (o arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions, 
 		default:
 			return request, fmt.Errorf("--vary: %s is not for arrange to choose; height, tilt, y and depth are", a.Name())
 		}
-	}
-	if err := checkCombinations(request); err != nil {
-		return request, err
 	}
 	if o.current != "" {
 		r, err := edit.ParseRange("current=" + o.current)
@@ -150,26 +145,6 @@ func (o arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions, 
 		request.Currents = r.Values
 	}
 	return request, nil
-}
-
-// checkCombinations refuses more combinations than are tried.
-func checkCombinations(request study.ArrangeOptions) error {
-	total := float64(max(1, len(request.Optics)))
-	for _, a := range request.Axes {
-		total *= float64(len(a.Values))
-	}
-	if total > study.MaxCombinations {
-		return fmt.Errorf("--vary: %s combinations of optics and values, more than the limit of %d; wider steps or fewer of --optic serve", unit.Count(total), study.MaxCombinations)
-	}
-	return nil
-}
-
-// errorOr returns err with the flag's name, or the message where err is nil.
-func errorOr(err error, flag, format string, args ...any) error {
-	if err == nil {
-		err = fmt.Errorf(format, args...)
-	}
-	return fmt.Errorf("%s: %w", flag, err)
 }
 
 // parseKeepOut reads "560mm:620mm".
@@ -213,7 +188,7 @@ func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
 
 // files draws before and after on one sheet and writes the new scene with the files that it names, so that it can be used
 // where it stands.
-func (o arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arranged, look render.Look) ([]output.File,
+func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arranged, look render.Look) ([]output.File,
 	error) {
 	both := []study.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: a.Scene}}
 	compared, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
@@ -233,11 +208,11 @@ func (o arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arr
 	if err != nil {
 		return nil, err
 	}
-	files := append([]output.File{bytesFile(arrangedName(o.scene), text)}, pictureFiles(pictures)...)
+	files := append([]output.File{bytesFile(arrangedName(sc.File), text)}, pictureFiles(pictures)...)
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
 			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it "+
-				"beside itself", o.scene, f.Name)
+				"beside itself", sc.File, f.Name)
 		}
 		files = append(files, bytesFile(f.Name, f.Content))
 	}
@@ -250,7 +225,7 @@ func arrangedName(file string) string {
 }
 
 // parts are the figures of an arrangement, and its verdict.
-func (o arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.Answer, brief []string) {
+func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.Answer, brief []string) {
 	rails := answer.Table{Key: "rails", In: answer.JSON, Columns: []answer.Column{{Key: "name"}, {Key: "from_left_mm"},
 		{Key: "x_mm"}}}
 	var lines []string
@@ -260,7 +235,7 @@ func (o arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.A
 		for _, m := range r.Modules {
 			left := roundTo((m.XM-r.LeftM)*1000, 1e-3)
 			fromLeft, x = append(fromLeft, left), append(x, roundTo(m.XM*1000, 1e-3))
-			words = append(words, o.place(left))
+			words = append(words, o.system().Figure(left/1000))
 		}
 		rails.Rows = append(rails.Rows, []any{r.Name, fromLeft, x})
 		lines = append(lines, fmt.Sprintf("%s, centres of the modules from its left end: %s %s", scene.RailWord(r.Name),
@@ -272,17 +247,9 @@ func (o arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.A
 	table.In = answer.Text
 	table.Columns[0].Title = "places"
 	verdict, brief := bouncedParts(capital(a.Verdict), a.Bounced)
-	list = append(answer.Answer{answer.Lines{List: lines}, table, rails}, fields("new_scene", arrangedName(o.scene),
+	list = append(answer.Answer{answer.Lines{List: lines}, table, rails}, fields("new_scene", arrangedName(sc.File),
 		"before", before, "after", after, "quantity", a.Shown.Name(), "chosen", a.Chosen)...)
 	return append(list, verdict...), brief
-}
-
-// place writes a place along a rail: as it is drilled in mm, to a hundredth of an inch.
-func (o arrangeOptions) place(mm float64) string {
-	if o.system() == unit.Metric {
-		return number(mm)
-	}
-	return o.system().Figure(mm / 1000)
 }
 
 // capital makes the first letter of a sentence a capital one.

@@ -5,15 +5,17 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 )
 
 // given is what a call holds beside its flags.
 type given struct {
 	args []string
-	call string // as it stands in the notes of pictures: the command and its arguments without the names of folders
+	call string // as it stands in the notes of pictures: see callText
 }
 
 // scene is the argument that names the scene's file, the first one.
@@ -28,13 +30,37 @@ func command(s streams, c *cobra.Command, options *given, run func(context.Conte
 	return c
 }
 
-// callText is a call without the names of folders.
+// silentFlags change nothing that stands in an answer, so that they are no part of its call.
+var silentFlags = []string{"out", "workers", "json", "quiet"}
+
+// callText is a call without the names of folders, and with the flags in the order of their names.
 func callText(c *cobra.Command, args []string) string {
 	words := []string{c.CommandPath()}
 	for _, a := range args {
 		words = append(words, filepath.Base(a))
 	}
+	c.Flags().Visit(func(f *pflag.Flag) {
+		if slices.Contains(silentFlags, f.Name) {
+			return
+		}
+		values := []string{f.Value.String()}
+		if list, ok := f.Value.(pflag.SliceValue); ok {
+			values = list.GetSlice()
+		}
+		for _, v := range values {
+			words = append(words, "--"+f.Name+"="+shellWord(v))
+		}
+	})
 	return strings.Join(words, " ")
+}
+
+// shellWord puts a word in quotes where a shell would take it apart.
+func shellWord(word string) string {
+	const plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.,:=%/+"
+	if word != "" && strings.Trim(word, plain) == "" {
+		return word
+	}
+	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
 }
 
 // allCommands returns a command and all below it that a user is told of, in their order.

@@ -23,31 +23,27 @@ import (
 // compareOptions are the options of the command compare, as the caller wrote them.
 type compareOptions struct {
 	lightOptions
-	scenes []string
 	optics string
 }
 
-func newCompareCommand(s streams, run func(context.Context, streams, compareOptions) error) *cobra.Command {
+func newCompareCommand(s streams) *cobra.Command {
 	var o compareOptions
 	c := &cobra.Command{
 		Use:   "compare SCENE... [--optic A,B,C]",
 		Short: "compare several optics, or several scenes",
-		Long: "Computes the light on the goal's plane for one scene with each of several optics on all its modules, or for\n" +
-			"several scenes, and draws one sheet: plans on a common scale, profiles along the tank, and a table.\n" +
-			"The best is, of those that can be built and meet the goal, the one with the least power (within 1 %) and then\n" +
-			"the highest minimum; where none meets the goal, the one that misses the least share of it; without a goal, the\n" +
-			"one with the highest minimum per watt.",
-		Example: "  fathomlux compare scene.yaml --optic round-25,round-40,round-60\n" +
-			"  fathomlux compare first.yaml second.yaml",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scenes, o.call = args, callText(c, args)
-			return run(c.Context(), s, o)
-		},
+		Long: `Computes the light on the goal's plane for one scene with each of several optics on all its modules, or for several
+scenes, and draws one sheet: plans on a common scale, profiles along the tank, and a table.
+
+The best is, of those that can be built and meet the goal, the one with the least power (within 1 %) and then the highest
+minimum; where none meets the goal, the one that misses the least share of it; without a goal, the one with the highest
+minimum per watt.`,
+		Example: "fathomlux compare scene.yaml --optic round-25,round-40,round-60\n" +
+			"fathomlux compare first.yaml second.yaml",
 	}
 	o.bind(c, "by the tank's size")
 	o.engineOptions.bind(c)
 	bindOptics(c, &o.optics, "to compare with the scene's own")
-	return c
+	return command(s, c, &o.given, o.run)
 }
 
 // bindOptics adds the flag that names optics.
@@ -55,7 +51,8 @@ func bindOptics(c *cobra.Command, optics *string, what string) {
 	c.Flags().StringVar(optics, "optic", "", "names of optics "+what+", separated by commas")
 }
 
-func runCompare(ctx context.Context, s streams, o compareOptions) error {
+// run compares and hands the answer over.
+func (o *compareOptions) run(ctx context.Context, s streams) error {
 	list, err := o.contenders()
 	if err != nil {
 		return err
@@ -88,10 +85,10 @@ func runCompare(ctx context.Context, s streams, o compareOptions) error {
 }
 
 // contenders reads the scenes, all faults of all files at once, and puts the optics on.
-func (o compareOptions) contenders() ([]study.Contender, error) {
+func (o *compareOptions) contenders() ([]study.Contender, error) {
 	var list []study.Contender
 	var errs []error
-	for _, file := range o.scenes {
+	for _, file := range o.args {
 		sc, err := scene.Read(file)
 		errs = append(errs, err)
 		if err == nil {

@@ -2,9 +2,6 @@ package main
 
 import (
 	"fmt"
-	"slices"
-	"strconv"
-	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -41,8 +38,8 @@ func (o engineOptions) resolve(request *optics.Options) error {
 		return nil
 	}
 	request.Engine, request.Seed, request.Photons = optics.Engine(o.engine), o.seed, o.photons
-	if !slices.Contains(optics.Engines(), o.engine) {
-		return fmt.Errorf("--engine: %q is none of %s", o.engine, strings.Join(optics.Engines(), ", "))
+	if err := oneOf("--engine", o.engine, optics.Engines()...); err != nil {
+		return err
 	}
 	if o.engine == string(optics.Direct) && (o.photons != 0 || o.err != "") {
 		return fmt.Errorf("--photons and --error are for the engines full and traced; direct traces nothing")
@@ -54,27 +51,10 @@ func (o engineOptions) resolve(request *optics.Options) error {
 		return fmt.Errorf("--photons: %d photons, more than the limit of %d; fewer serve", o.photons,
 			int64(optics.MaxPhotons))
 	}
+	if o.err == "" {
+		return nil
+	}
 	var err error
-	request.Error, err = parseError(o.err)
+	request.Error, err = shareIn("--error", o.err, 1e-5, 1)
 	return err
-}
-
-// parseError reads "0.5 %" or 0.005; an empty text is 0.
-func parseError(text string) (float64, error) {
-	if text == "" {
-		return 0, nil
-	}
-	number, percent := strings.CutSuffix(strings.TrimSpace(text), "%")
-	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
-	switch {
-	case percent:
-		v /= 100
-	case err == nil && v > 1 && v <= 100:
-		return 0, fmt.Errorf("--error: %s is %g %%, which is not between 0.001 %% and 100 %%; did you mean %q?", number,
-			100*v, strings.TrimSpace(number)+"%")
-	}
-	if err != nil || !(v >= 1e-5 && v <= 1) {
-		return 0, fmt.Errorf("--error: %q is not between 0.001 %% and 100 %%", text)
-	}
-	return v, nil
 }

@@ -259,7 +259,7 @@ func TestLiveReport(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := reported(t, file, "--out", t.TempDir(), "--quiet")
-	if err := runReport(context.Background(), streams{Out: io.Discard, Err: io.Discard}, o); err != nil {
+	if err := o.run(context.Background(), streams{Out: io.Discard, Err: io.Discard}); err != nil {
 		t.Fatal(err)
 	}
 	if written, err := os.ReadFile(filepath.Join(o.out, reportFile)); err != nil || !bytes.Equal(served, written) {

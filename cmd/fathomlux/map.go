@@ -25,7 +25,6 @@ import (
 // mapOptions are the options of the command map, as the caller wrote them.
 type mapOptions struct {
 	lightOptions
-	scene       string
 	planes      []string
 	grid        string
 	without     []string
@@ -35,27 +34,23 @@ type mapOptions struct {
 	watch       bool
 }
 
-func newMapCommand(s streams, run func(context.Context, streams, mapOptions) error) *cobra.Command {
+func newMapCommand(s streams) *cobra.Command {
 	var o mapOptions
 	c := &cobra.Command{
 		Use:   "map SCENE",
 		Short: "show where the light lands, how even it is, and which corners are dark",
-		Long: "Computes the light on horizontal planes in the water. Writes a plan and a grid (CSV) of each plane, two slices\n" +
-			"through the water, and a summary with a verdict: what is wrong with the light, if anything.\n" +
-			"Light is planar illuminance (lx) and PPFD (µmol/m²/s): all light that comes down through a plane, refracted by\n" +
-			"cover and surface, absorbed and scattered by the water, reflected by the glass, the floor and painted walls. The\n" +
-			"flux is that at operating temperature (see heat).\n" +
-			"Ctrl-C while photons are traced stops the tracing; the map is written with what was traced until then. A second\n" +
-			"Ctrl-C ends the program at once.",
-		Example: "  fathomlux map scene.yaml\n" +
-			"  fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n" +
-			"  fathomlux map scene.yaml --json --require-goal\n" +
-			"  fathomlux map scene.yaml --watch --preview",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scene = args[0]
-			o.call = callText(c, args)
-			return run(c.Context(), s, o)
-		},
+		Long: `Computes the light on horizontal planes in the water. Writes a plan and a grid (CSV) of each plane, two slices through
+the water, and a summary with a verdict: what is wrong with the light, if anything.
+
+Light is planar illuminance (lx) and PPFD (µmol/m²/s): all light that comes down through a plane, refracted by cover and
+surface, absorbed and scattered by the water, reflected by the glass, the floor and painted walls. The flux is that at
+operating temperature (see heat).
+
+Ctrl-C while photons are traced stops the tracing; the map is written with what was traced until then. A second Ctrl-C
+ends the program at once.`,
+		Example: "fathomlux map scene.yaml\n" +
+			"fathomlux map scene.yaml --plane floor --plane \"200 mm\" --step \"10 mm\"\n" +
+			"fathomlux map scene.yaml --json --require-goal\nfathomlux map scene.yaml --watch --preview",
 	}
 	o.common.bind(c)
 	o.bindFormat(c)
@@ -71,7 +66,7 @@ func newMapCommand(s streams, run func(context.Context, streams, mapOptions) err
 	f.BoolVar(&o.preview, "preview", false, "draw the goal's plane in the terminal too")
 	f.BoolVar(&o.watch, "watch", false,
 		"repeat whenever the scene or a file that it names is saved; Ctrl-C ends")
-	return c
+	return command(s, c, &o.given, o.run)
 }
 
 // bindLight adds the flags of the light alone.
@@ -82,25 +77,25 @@ func (o *mapOptions) bindLight(c *cobra.Command) {
 		"panes, above 0 up to 1: the goal is judged with it")
 }
 
-// runMap maps once, or again and again.
-func runMap(ctx context.Context, s streams, o mapOptions) error {
+// run maps once, or again and again.
+func (o *mapOptions) run(ctx context.Context, s streams) error {
 	if o.json && (o.watch || o.preview) {
 		return errors.New("--json prints one document and nothing else; take out --watch and --preview, or --json")
 	}
 	if !o.watch {
-		return mapOnce(ctx, s, o)
+		return o.once(ctx, s)
 	}
 	if _, err := o.look(); err != nil {
 		return err
 	}
-	return watchScene(ctx, s, o.scene, func(ctx context.Context) error {
-		return mapOnce(ctx, s, o)
+	return watchScene(ctx, s, o.scene(), func(ctx context.Context) error {
+		return o.once(ctx, s)
 	})
 }
 
-// mapOnce reads the scene, computes, writes all files at once and prints the answer.
-func mapOnce(ctx context.Context, s streams, o mapOptions) error {
-	sc, err := scene.Read(o.scene)
+// once reads the scene, computes, writes all files at once and prints the answer.
+func (o *mapOptions) once(ctx context.Context, s streams) error {
+	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return err
 	}
@@ -175,19 +170,14 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 		}
 		for _, q := range request.Planes {
 			if math.Abs(q.DepthM-p.DepthM) < 1e-9 {
-				return request, look, fmt.Errorf("--plane: %s and %s are one plane, %s below the surface; give it once", q.Name, p.Name, unit.Length.Say(p.DepthM))
+				return request, look, fmt.Errorf("--plane: %s and %s are one plane, %s below the surface; give it once", q.Name,
+					p.Name, unit.Length.Say(p.DepthM))
 			}
 		}
 		request.Planes = append(request.Planes, p)
 	}
-	switch o.grid {
-	case "fine":
-	case "standard":
-		request.Standard = true
-	default:
-		return request, look, fmt.Errorf("--grid: %q is neither fine nor standard", o.grid)
-	}
-	return request, look, nil
+	request.Standard = o.grid == "standard"
+	return request, look, oneOf("--grid", o.grid, "fine", "standard")
 }
 
 // mapFiles draws all pictures and writes all grids, in memory.

@@ -4,11 +4,8 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
@@ -28,63 +25,33 @@ type reportOptions struct {
 // reportFile is the name of what the command writes.
 const reportFile = "report.html"
 
-func newReportCommand(s streams, run func(context.Context, streams, reportOptions) error) *cobra.Command {
-	var o reportOptions
+func newReportCommand(s streams) *cobra.Command {
+	c, _ := reportCommand(s)
+	return c
+}
+
+// reportCommand returns the command with the options that its flags will set.
+func reportCommand(s streams) (*cobra.Command, *reportOptions) {
+	o := &reportOptions{light: mapOptions{grid: "fine"}}
 	c := &cobra.Command{
 		Use:   "report SCENE [--optic A,B,C] [--vary VARIABLE=FROM:TO:STEP]",
 		Short: "write the whole job as one page to read, to send and to print",
-		Long: "Writes report.html: verdict, light, wiring, heat, cost, drilling, order of work, cautions and the scene file, with\n" +
-			"all pictures, in one file that opens without a network and prints on A4 or Letter. --optic and --vary add what\n" +
-			"the commands compare and sweep show. The drill template at true size is a separate file: see the command drill.",
-		Example: "  fathomlux report scene.yaml\n" +
-			"  fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.given = given{args, fullCallText(c, args)}
-			o.light.common = o.common
-			o.light.grid = "fine"
-			return run(c.Context(), s, o)
-		},
+		Long: `Writes report.html: verdict, light, wiring, heat, cost, drilling, order of work, cautions and the scene file, with all
+pictures, in one file that opens without a network and prints on A4 or Letter. --optic and --vary add what the commands
+compare and sweep show. The drill template at true size is a separate file: see the command drill.`,
+		Example: "fathomlux report scene.yaml\n" +
+			"fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
 	}
 	o.wiringOptions.bind(c)
 	o.light.bindLight(c)
 	bindOptics(c, &o.optics, "to compare with the scene's own")
 	bindVary(c, &o.vary)
 	bindSpare(c, &o.spare)
-	return c
+	return command(s, c, &o.given, o.run), o
 }
 
-// silentFlags change nothing that stands in an answer, so that they are no part of its call.
-var silentFlags = []string{"out", "workers", "json", "quiet"}
-
-// fullCallText is the call with its flags, in the order of their names, as it stands in a report.
-func fullCallText(c *cobra.Command, args []string) string {
-	words := []string{callText(c, args)}
-	c.Flags().Visit(func(f *pflag.Flag) {
-		if slices.Contains(silentFlags, f.Name) {
-			return
-		}
-		values := []string{f.Value.String()}
-		if list, ok := f.Value.(pflag.SliceValue); ok {
-			values = list.GetSlice()
-		}
-		for _, v := range values {
-			words = append(words, "--"+f.Name+"="+shellWord(v))
-		}
-	})
-	return strings.Join(words, " ")
-}
-
-// shellWord puts a word in quotes where a shell would take it apart.
-func shellWord(word string) string {
-	const plain = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.,:=%/+"
-	if word != "" && strings.Trim(word, plain) == "" {
-		return word
-	}
-	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
-}
-
-// runReport reads the scene, does the whole job, writes the page and prints the verdict.
-func runReport(ctx context.Context, s streams, o reportOptions) error {
+// run reads the scene, does the whole job, writes the page and prints the verdict.
+func (o *reportOptions) run(ctx context.Context, s streams) error {
 	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return err
@@ -124,7 +91,7 @@ func reportAnswer(j *job, p report.Page, dir string, files []output.File) answer
 }
 
 // html does the whole job of a scene and writes it as one page.
-func (o reportOptions) html(ctx context.Context, s streams, sc *scene.Scene) (*job, report.Page, []byte, error) {
+func (o *reportOptions) html(ctx context.Context, s streams, sc *scene.Scene) (*job, report.Page, []byte, error) {
 	j, err := o.job(ctx, s, sc)
 	if err != nil {
 		return nil, report.Page{}, nil, err
@@ -136,12 +103,10 @@ func (o reportOptions) html(ctx context.Context, s streams, sc *scene.Scene) (*j
 }
 
 // plainReport are the options of a call without flags but these.
-func plainReport(file string, flags ...string) (o reportOptions, err error) {
-	root := &cobra.Command{Use: "fathomlux", SilenceErrors: true, SilenceUsage: true}
-	root.AddCommand(newReportCommand(streams{}, func(_ context.Context, _ streams, plain reportOptions) error {
-		o = plain
-		return nil
-	}))
-	root.SetArgs(append(append([]string{"report"}, flags...), "--", file))
-	return o, root.Execute()
+func plainReport(file string, flags ...string) (*reportOptions, error) {
+	c, o := reportCommand(streams{})
+	(&cobra.Command{Use: "fathomlux"}).AddCommand(c)
+	err := c.ParseFlags(flags)
+	o.given = given{[]string{file}, callText(c, []string{file})}
+	return o, err
 }

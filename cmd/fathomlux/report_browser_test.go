@@ -23,7 +23,7 @@ import (
 )
 
 // pageOf does the whole job of a scene file.
-func pageOf(t *testing.T, o reportOptions, file string) report.Page {
+func pageOf(t *testing.T, o *reportOptions, file string) report.Page {
 	t.Helper()
 	sc, err := scene.Read(file)
 	if err != nil {

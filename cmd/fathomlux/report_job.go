@@ -24,7 +24,7 @@ import (
 // job is all answers about one scene, and their pictures by the names of their files. What could not be computed is nil,
 // and missing says why.
 type job struct {
-	options  reportOptions
+	options  *reportOptions
 	scene    *scene.Scene
 	request  optics.Options
 	look     render.Look
@@ -41,7 +41,7 @@ type job struct {
 }
 
 // job computes all answers and draws all pictures.
-func (o reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
+func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
 	j := &job{options: o, scene: sc, pictures: map[string][]byte{}}
 	if _, err := o.request(); err != nil {
 		return nil, err
@@ -50,6 +50,7 @@ func (o reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*jo
 	if j.share, err = shareIn("--spare", o.spare, 0, 1); err != nil {
 		return nil, err
 	}
+	o.light.common = o.common
 	if j.request, j.look, err = o.light.resolve(sc); err != nil {
 		return nil, err
 	}

@@ -1,33 +1,21 @@
 package main
 
 import (
-	"bytes"
-	"context"
 	"encoding/json"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
-	"github.com/spf13/cobra"
-
 	"fathomlux/render/report"
 	"fathomlux/scene"
 )
 
-// reported runs the constructor on a line of flags and returns what it asks for.
-func reported(t *testing.T, args ...string) reportOptions {
+// reported returns what a line of flags asks for.
+func reported(t *testing.T, file string, flags ...string) *reportOptions {
 	t.Helper()
-	var got reportOptions
-	c := newReportCommand(streams{}, func(_ context.Context, _ streams, o reportOptions) error {
-		got = o
-		return nil
-	})
-	root := &cobra.Command{Use: "fathomlux"}
-	root.AddCommand(c)
-	root.SetArgs(append([]string{"report"}, args...))
-	root.SetOut(&bytes.Buffer{})
-	if err := root.Execute(); err != nil {
+	got, err := plainReport(file, flags...)
+	if err != nil {
 		t.Fatal(err)
 	}
 	return got

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -22,30 +23,27 @@ import (
 // sweepOptions are the options of the command sweep, as the caller wrote them.
 type sweepOptions struct {
 	lightOptions
-	scene string
-	vary  []string
+	vary []string
 }
 
-func newSweepCommand(s streams, run func(context.Context, streams, sweepOptions) error) *cobra.Command {
+func newSweepCommand(s streams) *cobra.Command {
 	var o sweepOptions
 	c := &cobra.Command{
 		Use:   "sweep SCENE --vary VARIABLE=FROM:TO:STEP",
 		Short: "show what spacing, beam angle, height, count, current do to the light",
-		Long: "Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three\n" +
-			"variables, and draws the mean against the uniformity U0 (min/mean) with the goal and the frontier: the candidates\n" +
-			"that no other beats in both. The best is chosen as by the command compare.\n\n" +
-			variablesText() + "\nA rail's name and a dot before the variable change that rail alone: --vary front.y=80mm:140mm:10mm.\n" +
-			"Ctrl-C stops the sweep; what is done by then is drawn and written. A second Ctrl-C ends at once.",
-		Example: "  fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm\n" +
-			"  fathomlux sweep scene.yaml --vary beam=25deg,40deg,60deg --vary height=100mm:250mm:10mm",
-		RunE: func(c *cobra.Command, args []string) error {
-			o.scene, o.call = args[0], callText(c, args)
-			return run(c.Context(), s, o)
-		},
+		Long: `Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three variables, and
+draws the mean against the uniformity U0 (min/mean) with the goal and the frontier: the candidates that no other beats in
+both. The best is chosen as by the command compare.
+
+` + variablesText() + `
+A rail's name and a dot before the variable change that rail alone: --vary front.y=80mm:140mm:10mm.
+Ctrl-C stops the sweep; what is done by then is drawn and written. A second Ctrl-C ends the program at once.`,
+		Example: "fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm\n" +
+			"fathomlux sweep scene.yaml --vary beam=25deg,40deg,60deg --vary height=100mm:250mm:10mm",
 	}
 	o.bind(c, "about 6000 cells")
 	bindVary(c, &o.vary)
-	return c
+	return command(s, c, &o.given, o.run)
 }
 
 // bindVary adds the flag of the commands that sweep.
@@ -64,8 +62,9 @@ func variablesText() string {
 	return b.String()
 }
 
-func runSweep(ctx context.Context, s streams, o sweepOptions) error {
-	sc, err := scene.Read(o.scene)
+// run varies the scene and hands the answer over.
+func (o *sweepOptions) run(ctx context.Context, s streams) error {
+	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return err
 	}
@@ -96,9 +95,16 @@ func runSweep(ctx context.Context, s streams, o sweepOptions) error {
 // sweep computes all candidates, or those before an interruption.
 func (o sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene, request optics.Options) (*result.Sweep,
 	error) {
-	axes, err := sweepAxes(o.vary, sc)
+	if len(o.vary) == 0 {
+		return nil, errors.New("--vary is missing; a right call is: " +
+			"fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm")
+	}
+	axes, err := parseRanges(o.vary, sc)
 	if err != nil {
 		return nil, err
+	}
+	if err := study.CheckAxes(axes); err != nil {
+		return nil, fmt.Errorf("--vary: %w", err)
 	}
 	bar := progress(s, o.common, "candidates")
 	swept, err := study.Sweep(ctx, sc, study.SweepOptions{Axes: axes, StepM: request.StepM, Workers: request.Workers,
@@ -114,41 +120,21 @@ func (o sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene, req
 }
 
 // parseRanges reads the --vary flags; rails must exist in the scene.
-func parseRanges(texts []string, sc *scene.Scene) ([]edit.Range, error) {
-	if len(texts) == 0 {
-		return nil, errors.New("--vary is missing; a right call is: " +
-			"fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm")
-	}
-	var list []edit.Range
-	seen := map[string]bool{}
+func parseRanges(texts []string, sc *scene.Scene) (list []edit.Range, err error) {
 	for _, text := range texts {
 		r, err := edit.ParseRange(text)
+		if err == nil && r.Rail != "" {
+			_, err = sc.Rail(r.Rail)
+		}
+		if slices.ContainsFunc(list, func(other edit.Range) bool { return other.Name() == r.Name() }) {
+			err = fmt.Errorf("%s is given twice", r.Name())
+		}
 		if err != nil {
 			return nil, fmt.Errorf("--vary: %w", err)
-		}
-		if seen[r.Name()] {
-			return nil, fmt.Errorf("--vary: %s is given twice", r.Name())
-		}
-		seen[r.Name()] = true
-		if r.Rail != "" {
-			if _, err := sc.Rail(r.Rail); err != nil {
-				return nil, fmt.Errorf("--vary: %w", err)
-			}
 		}
 		list = append(list, r)
 	}
 	return list, nil
-}
-
-// sweepAxes reads the --vary flags of a sweep.
-func sweepAxes(texts []string, sc *scene.Scene) ([]edit.Range, error) {
-	list, err := parseRanges(texts, sc)
-	if err == nil {
-		if err = study.CheckAxes(list); err != nil {
-			err = fmt.Errorf("--vary: %w", err)
-		}
-	}
-	return list, err
 }
 
 // isDone tells whether a candidate was reached before an interruption.
