@@ -28,7 +28,7 @@ func GoalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 
 // Hurdle says why a scene's light cannot be built as it stands or would be too hot, empty where neither is so.
 func Hurdle(sc *scene.Scene, j result.Junctions) string {
-	for _, why := range []string{sc.Misfit(), j.TooHot} {
+	for _, why := range []string{sc.PlacementError(), j.TooHot} {
 		if why != "" {
 			return why
 		}

@@ -2,6 +2,7 @@ package scene
 
 import (
 	"bytes"
+	_ "embed"
 	"errors"
 	"path/filepath"
 	"strings"
@@ -101,3 +102,19 @@ func (r *reader) partsRoot(n document.Node) (root document.Node, ok bool) {
 	}
 	return document.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(name)), data, r.report)
 }
+
+// readTolerance reads the tolerances; each that is not given is the usual one.
+func readTolerance(f key.Fields) Tolerance {
+	t := UsualTolerance()
+	t.Given = f.At().Exists()
+	t.FluxShare, t.BeamShare = f.Value("flux", t.FluxShare), f.Value("beam", t.BeamShare)
+	t.PositionM, t.HeightM = f.Value("position", t.PositionM), f.Value("height", t.HeightM)
+	t.AbsorptionPerM = f.Value("absorption", t.AbsorptionPerM)
+	return t
+}
+
+//go:embed starter.yaml
+var starter string
+
+// Starter returns the commented scene that a new plan begins with. It is sound and uses built-in parts only.
+func Starter() string { return starter }

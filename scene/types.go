@@ -168,38 +168,6 @@ type KeepOut struct {
 	Why        string
 }
 
-// Module is one module on a rail. XM is its middle in the tank's axes.
-type Module struct {
-	Part       parts.Module
-	Optic      parts.Optic
-	XM         float64
-	CurrentA   float64
-	FluxFactor float64 // light over that of the part's tables; 0 stands for 1
-	Dead       bool    // gives no light and takes no power; see Without
-	Warmth     *Warmth // in the balance of heat; nil for a cold module, at the part's reference temperature
-}
-
-// FluxLm returns the flux of all dies of the module at its current, lm: at the reference junction temperature, or warm
-// where the scene is; see Warm.
-func (m Module) FluxLm() float64 {
-	if m.Dead {
-		return 0
-	}
-	lm := m.Part.RatedFlux(m.CurrentA) * m.Factor()
-	if m.Warmth != nil {
-		lm *= m.Warmth.RelativeFlux
-	}
-	return lm
-}
-
-// Factor returns FluxFactor, 1 where it is 0.
-func (m Module) Factor() float64 {
-	if m.FluxFactor > 0 {
-		return m.FluxFactor
-	}
-	return 1
-}
-
 // Wiring says how the modules are fed. A field is 0 or empty where the scene does not give it.
 type Wiring struct {
 	Driver       parts.Driver
@@ -244,4 +212,19 @@ func (g Goal) Set() bool {
 type PlaneRef struct {
 	Name   string
 	DepthM float64
+}
+
+// Tolerance is how far what is built may be off what the scene says, to each side.
+type Tolerance struct {
+	FluxShare      float64 // of each module by itself: the half width of a flux bin, 0 to 1
+	BeamShare      float64 // of all beam angles of one optic together, 0 to 1
+	PositionM      float64 // of each module along its rail, after drilling
+	HeightM        float64 // of each rail
+	AbsorptionPerM float64 // extra absorption of the water, 1/m
+	Given          bool    // whether the file names any
+}
+
+// UsualTolerance is what holds where a scene names none. Common practice, no published source.
+func UsualTolerance() Tolerance {
+	return Tolerance{FluxShare: 0.05, BeamShare: 0.05, PositionM: 0.001, HeightM: 0.002, AbsorptionPerM: 0.05}
 }

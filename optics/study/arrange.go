@@ -163,9 +163,9 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 func (a *arranger) own(ctx context.Context) error {
 	why := ""
 	for _, r := range a.scene.Rails {
-		why = cmp.Or(why, r.Misfit())
+		why = cmp.Or(why, r.PlacementError())
 	}
-	if stays := a.scene.Misfit(); why == "" && stays != "" {
+	if stays := a.scene.PlacementError(); why == "" && stays != "" {
 		a.notes = append(a.notes, stays+", which no place on them cures")
 	}
 	if why == "" {

@@ -59,7 +59,7 @@ func SettingOf(s *scene.Scene) Setting {
 }
 
 // Set returns a copy of the scene with a setting, cold. It refuses what With refuses, parts that are not there, and
-// numbers of modules that no scene may have; what cannot be mounted it leaves to Misfit.
+// numbers of modules that no scene may have; what cannot be mounted it leaves to PlacementError.
 func Set(s *scene.Scene, t Setting) (*scene.Scene, error) {
 	if len(t.Rails) != len(s.Rails) {
 		return nil, fmt.Errorf("the setting has %d rails; the scene has %d", len(t.Rails), len(s.Rails))

@@ -193,7 +193,7 @@ func TestWaterStaysAboveTheGoalsPlane(t *testing.T) {
 	}
 }
 
-func TestMisfit(t *testing.T) {
+func TestPlacementError(t *testing.T) {
 	for _, row := range []struct {
 		made Change
 		want string
@@ -207,7 +207,7 @@ func TestMisfit(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if why := s.Misfit(); (row.want == "") != (why == "") || !strings.Contains(why, row.want) {
+		if why := s.PlacementError(); (row.want == "") != (why == "") || !strings.Contains(why, row.want) {
 			t.Errorf("%s = %g: %q, want %q", row.made.Variable.Name, row.made.Value, why, row.want)
 		}
 	}

@@ -18,7 +18,7 @@ func TestOddButLegal(t *testing.T) {
 	}{
 		{"sound", nil, nil},
 		{"beyond the rail's end", []string{"length: 1100 mm", "length: 900 mm"},
-			[]string{"foyer.yaml:19:14: rails[0].modules: 2 modules are beyond the rail's end, at x = 140 mm, 1040 mm"}},
+			[]string{"foyer.yaml:19:14: rails[0].modules: 2 modules are beyond the end of rail main, at x = 140 mm, 1040 mm"}},
 		{"a keep-out", []string{"from: 570 mm", "from: 510 mm"},
 			[]string{"rails[0].modules: the module at x = 500 mm is in the keep-out from x = 510 mm to 610 mm (cable gland)"}},
 		{"a keep-out beside the rail", []string{"from: 570 mm, to: 610 mm", "from: 0 mm, to: 40 mm"},
@@ -37,7 +37,7 @@ func TestOddButLegal(t *testing.T) {
 		{"too many amperes", []string{"quad-neutral", "weak"}, []string{"rails[0].modules.current: 350 mA is above the highest current of weak, 300 mA"}},
 		{"very wide", []string{"optic: round-40", "optic: flood"}, []string{"rails[0].modules.optic: the beam of flood is wider than 170 deg"}},
 		{"boards on each other", []string{"spacing: 180 mm", "spacing: 20 mm", "from: 570 mm, to: 610 mm", "from: 50 mm, to: 60 mm"},
-			[]string{"rails[0].modules: the boards at x = 540 mm and 560 mm lie on each other"}},
+			[]string{"rails[0].modules: the boards at x = 540 mm and 560 mm of rail main lie on each other"}},
 		{"full to the brim", []string{"depth: 420 mm", "depth: 480 mm"}, []string{"foyer.yaml:6:18: tank.water.depth: the water ends only 0 mm below the rim"}},
 		{"wet cover", []string{"above_water: 30 mm", "above_water: 0 mm"}, []string{"tank.cover.above_water: the cover touches the water"}},
 		{"no goal", []string{"goal: {plane: floor, illuminance: 2500 lx, uniformity: 0.5}\n", ""}, []string{"foyer.yaml:1:1: no goal is given"}},
@@ -110,7 +110,7 @@ rails:
 		if got := strings.Contains(said, "rails[1]: the bar lies in one space with that of rail a"); got != crossing {
 			t.Errorf("%s: %v, %q", place, got, said)
 		}
-		if why := s.Misfit(); (why == "the bars of the rails a and b lie in one space") != crossing || !crossing && why != "" {
+		if why := s.PlacementError(); (why == "the bars of rail a and rail b lie in one space") != crossing || !crossing && why != "" {
 			t.Errorf("%s: it cannot be built, as %q", place, why)
 		}
 	}

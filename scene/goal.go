@@ -54,3 +54,12 @@ func (r *reader) goalPlane(n document.Node) {
 	}
 	r.scene.Goal.Plane = plane
 }
+
+// ambient reads the air of the room and the hood over the rails, which have been read before.
+func (r *reader) ambient(f key.Fields) {
+	r.scene.Ambient.AirC = f.Value("air", 24)
+	if hood := f.Open("hood"); hood.At().Exists() {
+		r.scene.Ambient.Hood = &Hood{At: hood.At().Place(), LengthM: hood.Value("length", 0),
+			WidthM: hood.Value("width", 0), HeightM: hood.Value("height", 0)}
+	}
+}
