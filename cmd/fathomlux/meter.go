@@ -162,7 +162,7 @@ func (o *meterOptions) files(ctx context.Context, sc *scene.Scene, fit *result.F
 	if err != nil {
 		return nil, err
 	}
-	text, err := edit.RewriteFitted(fitted)
+	text, err := edit.Rewrite(fitted)
 	if err != nil {
 		return nil, err
 	}

@@ -52,7 +52,7 @@ func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readin
 func TestMeterCountsBouncedLight(t *testing.T) {
 	t.Parallel()
 	sc := whiteTank(t)
-	list := fillTraced(t, edit.Fitted(sc, trueFactor, truePerM), append(walk()[:24], walk()[26:]...)) // not close below the modules, where light changes within a square
+	list := fillTraced(t, edit.Calibrated(sc, trueFactor, truePerM), append(walk()[:24], walk()[26:]...)) // not close below the modules, where light changes within a square
 	full, _, err := Fit(context.Background(), sc, list, Options{Workers: 2, Engine: optics.Full, Seed: 1})
 	if err != nil {
 		t.Fatal(err)

@@ -55,7 +55,7 @@ func Fit(ctx context.Context, sc *scene.Scene, list []readings.Reading, o Option
 	if err != nil {
 		return nil, nil, err
 	}
-	return out, edit.Fitted(sc, out.FluxFactor, out.ExtraPerM.Value), nil
+	return out, edit.Calibrated(sc, out.FluxFactor, out.ExtraPerM.Value), nil
 }
 
 // meter is the readings' places with the light there, ready for fits.

@@ -66,7 +66,7 @@ func fill(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Rea
 func TestMeterGivesBackTheTruth(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
-	list := fill(t, edit.Fitted(sc, trueFactor, truePerM), walk())
+	list := fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
 	f, fitted, err := Fit(context.Background(), sc, list, Options{Workers: 2})
 	if err != nil {
 		t.Fatal(err)
@@ -96,7 +96,7 @@ func TestMeterIntervalsHold(t *testing.T) {
 	trials := longtest.Pick(60, 200)
 	t.Run("direct", func(t *testing.T) {
 		sc := scenetest.Example(t, "foyer")
-		list := fill(t, edit.Fitted(sc, trueFactor, truePerM), walk())
+		list := fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
 		intervalsHold(t, list, meters(t, sc, list, Options{Workers: 2}, 0), trials)
 	})
 	if !longtest.Pick(false, true) {
@@ -105,7 +105,7 @@ func TestMeterIntervalsHold(t *testing.T) {
 	t.Run("full", func(t *testing.T) {
 		sc := whiteTank(t)
 		o := Options{Workers: 2, Engine: optics.Full}
-		truth := meters(t, edit.Fitted(sc, trueFactor, truePerM), eachLit(walk()), o, 99)[0]
+		truth := meters(t, edit.Calibrated(sc, trueFactor, truePerM), eachLit(walk()), o, 99)[0]
 		list := walk()
 		for i := range list {
 			list[i].Value = truth.lux[i]
@@ -174,7 +174,7 @@ func count(yes bool) int {
 func TestMeterNamesWildReadings(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
-	list := fill(t, edit.Fitted(sc, trueFactor, truePerM), walk())
+	list := fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
 	r := rand.New(rand.NewPCG(4, 4))
 	for i := range list {
 		list[i].Value *= 1 + 0.02*r.NormFloat64()
@@ -202,7 +202,7 @@ func TestMeterWithTwoSensors(t *testing.T) {
 			list[i].Sensor, list[i].Photons = "new", true
 		}
 	}
-	list = fill(t, edit.Fitted(sc, trueFactor, truePerM), list)
+	list = fill(t, edit.Calibrated(sc, trueFactor, truePerM), list)
 	for i := range list {
 		if list[i].Sensor == "old" {
 			list[i].Value *= 0.9
@@ -234,7 +234,7 @@ func TestMeterWithTwoSensors(t *testing.T) {
 func TestMeterWithoutClarity(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
-	list := fill(t, edit.Fitted(sc, trueFactor, 0), walk())
+	list := fill(t, edit.Calibrated(sc, trueFactor, 0), walk())
 	for _, c := range []struct {
 		name string
 		list []readings.Reading
@@ -278,7 +278,7 @@ func TestMeterDoubtsStrangeFactors(t *testing.T) {
 		factor  float64
 		strange bool
 	}{{0.4, true}, {0.6, false}, {1.8, false}, {2.4, true}} {
-		f, _, err := Fit(context.Background(), sc, fill(t, edit.Fitted(sc, c.factor, 0), walk()), Options{Workers: 2})
+		f, _, err := Fit(context.Background(), sc, fill(t, edit.Calibrated(sc, c.factor, 0), walk()), Options{Workers: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -330,7 +330,7 @@ func TestMeterInClearestWater(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
 	low := sc.Tank.Water.LowestExtraPerM()
-	list := fill(t, edit.Fitted(sc, 1, low), walk())
+	list := fill(t, edit.Calibrated(sc, 1, low), walk())
 	for i := range list {
 		list[i].Value *= math.Exp(0.3 * list[i].DepthM)
 	}

@@ -2,8 +2,10 @@ package edit
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
+	"unicode"
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -11,9 +13,9 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// Rewrite returns the text of the scene's file with what With and Set may change put in: height, y and tilt of each
-// rail, its modules as a list with one line each where they are others, the water. Optics with another beam than any
-// part has become parts of the scene's own. Comments of the file stay where they can.
+// Rewrite returns the text of the scene's file with what With, Set and Calibrated may change put in: height, y and tilt of
+// each rail, its modules as a list with one line each where they are others, the water, the flux factor. Optics with
+// another beam than any part become parts of the scene's own. Comments of the file stay where they can.
 func Rewrite(s *scene.Scene) ([]byte, error) {
 	was, err := scene.Parse(s.File, s.Source(), s.Open)
 	if err != nil {
@@ -23,30 +25,62 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 		return nil, fmt.Errorf("%s has %d rails, not %d", s.File, len(was.Rails), len(s.Rails))
 	}
 	named, fresh := nameOptics(s)
-	edits := partEdits(s, fresh)
+	list := partEdits(s, fresh)
+	top := edits{table: key.Scene}
+	top.value("flux_factor", was.FluxFactor, s.FluxFactor)
+	list = append(list, top.list...)
 	for i, r := range s.Rails {
-		edits = append(edits, railEdits(i, was.Rails[i], r, named)...)
-	}
-	edits = append(edits, waterEdits(was.Tank.Water, s.Tank.Water)...)
-	text := s.Source()
-	if len(edits) > 0 { // else as it was typed
-		if text, err = document.Apply(s.Source(), edits); err != nil {
-			return nil, err
+		e := edits{table: key.Rail, at: []any{"rails", i}}
+		e.value("above_water", was.Rails[i].AboveWaterM, r.AboveWaterM)
+		e.value("y", was.Rails[i].YM, r.YM)
+		e.value("tilt", was.Rails[i].TiltRad, r.TiltRad)
+		if !slices.EqualFunc(was.Rails[i].Modules, r.Modules, sameModule) {
+			e.put("modules", modulesText(r.Modules, named))
 		}
+		list = append(list, e.list...)
+	}
+	w, now := edits{table: key.Water, at: []any{"tank", "water"}}, s.Tank.Water
+	w.value("depth", was.Tank.Water.DepthM, now.DepthM)
+	if was.Tank.Water.Kind.Name != now.Kind.Name {
+		w.put("kind", document.Quote(now.Kind.Name))
+	}
+	w.value("extra_absorption", was.Tank.Water.ExtraAbsorbPerM, now.ExtraAbsorbPerM)
+	text, err := rewritten(s.Source(), append(list, w.list...))
+	if err != nil {
+		return nil, err
 	}
 	return finishWater(s, text)
 }
 
-// railEdits are the edits of one rail; named gives each optic the name of a part.
-func railEdits(i int, was, is scene.Rail, named map[parts.Optic]string) []document.Edit {
-	e := edits{table: key.Rail, at: []any{"rails", i}}
-	e.value("above_water", was.AboveWaterM, is.AboveWaterM)
-	e.value("y", was.YM, is.YM)
-	e.value("tilt", was.TiltRad, is.TiltRad)
-	if !sameModules(was.Modules, is.Modules) {
-		e.put("modules", modulesText(is.Modules, named))
+// rewritten makes edits in a text; without any it stays as it was typed.
+func rewritten(text []byte, list []document.Edit) ([]byte, error) {
+	if len(list) == 0 {
+		return text, nil
 	}
-	return e.list
+	return document.Apply(text, list)
+}
+
+// finishWater puts the numbers of the water's kind into a text that still holds numbers of the kind before.
+func finishWater(s *scene.Scene, text []byte) ([]byte, error) {
+	again, err := scene.Parse(s.File, text, s.Open)
+	if err != nil {
+		return nil, fmt.Errorf("the new scene would be wrong: %w", err)
+	}
+	e := edits{table: key.Water, at: []any{"tank", "water"}}
+	was, now := again.Tank.Water.Kind, s.Tank.Water.Kind
+	for name, of := range map[string]func(parts.Water) float64{
+		"cdom_absorption_440": func(w parts.Water) float64 { return w.CDOM440PerM },
+		"cdom_spectral_slope": func(w parts.Water) float64 { return w.CDOMSlopePerNm },
+		"particle_absorption": func(w parts.Water) float64 { return w.ParticleAbsorbPerM },
+		"particle_scattering": func(w parts.Water) float64 { return w.ParticleScatterPerM },
+		"asymmetry":           func(w parts.Water) float64 { return w.Asymmetry },
+	} {
+		if math.Abs(of(now)-of(was)) > 1e-9 {
+			e.put(name, e.table.Row(name).In(of(now)))
+		}
+	}
+	slices.SortFunc(e.list, func(a, b document.Edit) int { return strings.Compare(fmt.Sprint(a.Path), fmt.Sprint(b.Path)) })
+	return rewritten(text, e.list)
 }
 
 // edits collects what is to be changed in one mapping of a scene's file.
@@ -67,11 +101,8 @@ func (e *edits) value(name string, was, is float64) {
 	}
 }
 
-// sameModules tells whether two lists name the same modules at the same places.
-func sameModules(a, b []scene.Module) bool {
-	return slices.EqualFunc(a, b, func(m, n scene.Module) bool {
-		return m.Part.Name == n.Part.Name && m.Optic == n.Optic && m.XM == n.XM && m.CurrentA == n.CurrentA
-	})
+func sameModule(m, n scene.Module) bool {
+	return m.Part.Name == n.Part.Name && m.Optic == n.Optic && m.XM == n.XM && m.CurrentA == n.CurrentA
 }
 
 // modulesText writes modules as a YAML list.
@@ -84,26 +115,85 @@ func modulesText(modules []scene.Module, named map[parts.Optic]string) string {
 	return b.String()
 }
 
-// Fitted returns a copy of the scene with another flux factor and another extra absorption, 1/m.
-func Fitted(s *scene.Scene, fluxFactor, extraPerM float64) *scene.Scene {
+// nameOptics gives every optic of the scene the name of a part, and returns those, in order, that are no parts yet.
+func nameOptics(s *scene.Scene) (named map[parts.Optic]string, fresh []parts.Optic) {
+	named, taken := map[parts.Optic]string{}, map[string]bool{}
+	for _, r := range s.Rails {
+		for _, m := range r.Modules {
+			if _, ok := named[m.Optic]; ok {
+				continue
+			}
+			part := m.Optic
+			if s.Catalogue.Optics[part.Name] != part {
+				part.Name = strings.Map(forPart, m.Optic.Name)
+				for n, name := 2, part.Name; taken[part.Name] || s.Catalogue.Optics[part.Name].Name != ""; n++ {
+					part.Name = fmt.Sprintf("%s-%d", name, n)
+				}
+				taken[part.Name] = true
+				fresh = append(fresh, part)
+			}
+			named[m.Optic] = part.Name
+		}
+	}
+	return named, fresh
+}
+
+// forPart returns a letter of a name for people as a part's name may have it.
+func forPart(r rune) rune {
+	if unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("-_.", r) {
+		return r
+	}
+	return '-'
+}
+
+// partEdits puts optics into the parts of the scene's file. A file of parts that the scene names stays as it is and is
+// included.
+func partEdits(s *scene.Scene, optics []parts.Optic) (list []document.Edit) {
+	if len(optics) == 0 {
+		return nil
+	}
+	root, _ := document.Read(s.File, s.Source(), &document.Report{}) // it was read before, without a fault
+	at := key.Scene.Of(root).Get("parts")
+	text := ""
+	for _, o := range optics {
+		list = append(list, document.Edit{Path: []any{"parts", "optics", o.Name}, Value: opticText(o)})
+		text += fmt.Sprintf("  %s: %s\n", document.Quote(o.Name), opticText(o))
+	}
+	switch {
+	case at.IsScalar():
+		text = fmt.Sprintf("include: [%s]\noptics:\n%s", document.Quote(at.Text()), text)
+	case !at.IsMapping():
+		text = "optics:\n" + text
+	case key.PartTables.Of(at).Has("optics"):
+		return list
+	default:
+		return []document.Edit{{Path: []any{"parts", "optics"}, Value: text}}
+	}
+	return []document.Edit{{Path: []any{"parts"}, Value: text}}
+}
+
+// opticText writes an optic with another beam than its part as a part that is based on that, on one line.
+func opticText(o parts.Optic) string {
+	words := []string{"based_on: " + document.Quote(o.BeamOf)}
+	add := func(name string, rad float64) {
+		if rad > 0 {
+			words = append(words, name+": "+key.Optic.Row(name).In(rad))
+		}
+	}
+	add("beam", o.BeamRad)
+	add("field", o.FieldRad)
+	if o.BeamAcrossRad != o.BeamRad || o.FieldAcrossRad != o.FieldRad {
+		add("beam_across", o.BeamAcrossRad)
+		add("field_across", o.FieldAcrossRad)
+	}
+	return "{" + strings.Join(words, ", ") + "}"
+}
+
+// Calibrated returns a copy of the scene with another flux factor and another extra absorption, 1/m, as a meter found
+// them.
+func Calibrated(s *scene.Scene, fluxFactor, extraPerM float64) *scene.Scene {
 	c := s.Copy()
 	c.Tank.Water.ExtraAbsorbPerM = extraPerM
 	c.SetFluxFactor(fluxFactor)
 	return c
-}
-
-// RewriteFitted returns the text of the scene's file with the scene's flux factor and extra absorption put in. All
-// else, comments included, stays as the file has it.
-func RewriteFitted(s *scene.Scene) ([]byte, error) {
-	factor := key.Scene.Row("flux_factor")
-	edits := []document.Edit{factor.Edit(factor.In(s.FluxFactor))}
-	was, err := scene.Parse(s.File, s.Source(), s.Open)
-	if err != nil {
-		return nil, err
-	}
-	if s.Tank.Water.ExtraAbsorbPerM != was.Tank.Water.ExtraAbsorbPerM {
-		extra := key.Water.Row("extra_absorption")
-		edits = append(edits, extra.Edit(extra.In(s.Tank.Water.ExtraAbsorbPerM), "tank", "water"))
-	}
-	return document.Apply(s.Source(), edits)
 }

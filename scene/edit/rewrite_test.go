@@ -83,10 +83,10 @@ func TestRewriteOfWhatIsAsItWas(t *testing.T) {
 }
 
 // TestRewriteFitted: the new numbers are in, and every line of the file that says something else is still there.
-func TestRewriteFitted(t *testing.T) {
+func TestRewriteOfACalibration(t *testing.T) {
 	text := "# by the window\n" + strings.Replace(scenetest.Sound, "  width: 430 mm", "  width: 430 mm   # inside", 1)
 	s := scenetest.Parse(t, text)
-	out, err := RewriteFitted(Fitted(s, 0.9312345, 0.2123))
+	out, err := Rewrite(Calibrated(s, 0.9312345, 0.2123))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,12 +99,12 @@ func TestRewriteFitted(t *testing.T) {
 	if math.Abs(again.FluxFactor-0.9312345) > 1e-6 || again.Tank.Water.ExtraAbsorbPerM != 0.2123 {
 		t.Errorf("%g and %g", again.FluxFactor, again.Tank.Water.ExtraAbsorbPerM)
 	}
-	second, err := RewriteFitted(Fitted(again, 0.8, 0.2123))
+	second, err := Rewrite(Calibrated(again, 0.8, 0.2123))
 	if err != nil || strings.Count(string(second), "flux_factor") != 1 || !strings.Contains(string(second), "flux_factor: 0.8") {
 		t.Errorf("%v\n%s", err, second)
 	}
 	if low := s.Tank.Water.LowestExtraPerM(); low < 0 { // rounded to a millionth, the lowest value must still be taken
-		out, err := RewriteFitted(Fitted(s, 1, low))
+		out, err := Rewrite(Calibrated(s, 1, low))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -152,15 +152,30 @@ func checkSame(t *testing.T, name string, got, want *scene.Scene) {
 	}
 }
 
-// TestBeamNamesDoNotGrow changes the beam of an optic that got another beam before.
+// TestBeamNamesDoNotGrow changes the beam of an optic that got another beam before, in memory and in the file.
 func TestBeamNamesDoNotGrow(t *testing.T) {
-	for _, name := range []string{"round-40", "round-40 at 33 deg", "round-40-at-33.5-deg"} {
-		if got := beamName(name, math.Pi/4); got != "round-40 at 45 deg" {
-			t.Errorf("%s becomes %s", name, got)
+	sc := readExample(t, "foyer/foyer.yaml")
+	for _, step := range []struct {
+		deg  float64
+		want string
+	}{{33, " at 33 deg"}, {45, " at 45 deg"}, {50.5, "-at-50.5-deg"}, {41, " at 41 deg"}} {
+		own := sc.Rails[0].Modules[0].Optic
+		next, err := With(sc, change(t, "", "beam", step.deg*math.Pi/180))
+		if err != nil {
+			t.Fatal(err)
 		}
-	}
-	taken := map[string]bool{"a": true, "a-2": true}
-	if got := freeName("a", taken); got != "a-3" {
-		t.Errorf("got %s", got)
+		if step.want[0] == '-' { // through the file
+			text, err := Rewrite(next)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if next, err = scene.Parse("foyer.yaml", text, sc.Open); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got := next.Rails[0].Modules[0].Optic; got.Name != "round-40"+step.want || got.BeamOf != "round-40" || got.Efficiency != own.Efficiency {
+			t.Errorf("%g deg: %+v", step.deg, got)
+		}
+		sc = next
 	}
 }

@@ -5,6 +5,7 @@
 package edit
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -195,7 +196,8 @@ func setBeam(_ *scene.Scene, r *scene.Rail, v float64) error {
 			return fmt.Errorf("optic %s is a measured one, whose beam cannot be changed; compare several optics instead", o.Name)
 		}
 		scale := v / o.BeamRad
-		o.Name = beamName(o.Name, v)
+		o.BeamOf = cmp.Or(o.BeamOf, o.Name)
+		o.Name = o.BeamOf + " at " + unit.Angle.Say(v)
 		o.BeamRad, o.BeamAcrossRad = v, o.BeamAcrossRad*scale
 		o.FieldRad, o.FieldAcrossRad = o.FieldRad*scale, o.FieldAcrossRad*scale
 		if widest := math.Max(math.Max(o.BeamAcrossRad, o.FieldRad), o.FieldAcrossRad); widest > math.Pi*0.999 {

@@ -1,6 +1,8 @@
 package parts
 
 import (
+	"slices"
+
 	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
@@ -19,7 +21,10 @@ func optics(r *reader) kind[Optic] {
 
 // optic reads an optic whose missing values o holds.
 func (d *draft) optic(o Optic) Optic {
-	o.Name = d.name
+	o.Name, o.BeamOf = d.name, ""
+	if d.Based && !slices.ContainsFunc([]string{"efficiency", "stray", "price", "file"}, d.Has) {
+		o.BeamOf = d.Get("based_on").Text()
+	}
 	o.About = d.String("about", o.About)
 	d.readShape(&o)
 	o.Efficiency = d.Value("efficiency", o.Efficiency)

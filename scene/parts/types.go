@@ -70,6 +70,7 @@ type Optic struct {
 	Efficiency               float64 // share of the dies' flux that leaves the optic
 	StrayShare               float64 // share of the leaving flux that is spread as a Lambertian
 	File                     string  // measured distribution beside the scene, empty where none
+	BeamOf                   string  // the optic that this one is, but for its angles; empty where it stands by itself
 	Price                    Money
 }
 
