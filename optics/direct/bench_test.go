@@ -118,3 +118,16 @@ func BenchmarkImages(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkSection sums the slice along the foyer tank, 240 cells by 88 layers, on one core.
+func BenchmarkSection(b *testing.B) {
+	e, err := New(context.Background(), quads(b, 6).build(), Options{Attenuation: 1})
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := e.Section(context.Background(), result.AlongX, 0.215, 1.18/240, 1.18/240); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -56,18 +56,16 @@ type tracer struct {
 	random  random
 	usual   float64  // weight that photons of the rest should have
 	stack   []photon // parts that wait for their turn
-	tallies []tally
+	tally   tally
 	balance result.FluxBalance
 	group   [together]history
 	now     photon // the part that is followed
 }
 
-// tally takes note of events as they happen; weights are those of a history.
+// tally takes note of what histories do; weights are those of a history.
 type tally interface {
-	// fly is told of a straight way of s metres under water, from where the photon is.
-	fly(p *photon, s float64)
-	// stays is told of a photon that has ended at a face.
-	stays(p *photon, side model.Side)
+	// fly is told of a straight way of s metres under water from where the photon is, and of what it meets at its end.
+	fly(p *photon, s float64, end model.Side)
 }
 
 // play follows a photon and all parts that it falls into.
@@ -169,11 +167,6 @@ func (t *tracer) meet(p *photon, side model.Side, kept float64) {
 		t.bounce(p, f.share, side, entry)
 	} else if kept < 1 && t.random.unit() >= kept {
 		t.end(p, entry)
-	}
-	if p.in == ended {
-		for _, l := range t.tallies {
-			l.stays(p, side)
-		}
 	}
 }
 

@@ -81,7 +81,7 @@ func (r *run) work(ctx context.Context) {
 
 func (r *run) tracer() (*tracer, *planes) {
 	p := &planes{sheets: r.sheets, light: make([]light, r.cells), count: [2]bool{r.options.Only != Rest, r.options.Only != Straight}}
-	t := &tracer{world: r.world, usual: 1, tallies: []tally{p}}
+	t := &tracer{world: r.world, usual: 1, tally: p}
 	if r.options.Only == Rest {
 		t.usual = r.world.usualRest()
 	}

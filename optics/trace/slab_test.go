@@ -30,7 +30,7 @@ type probe struct {
 
 func newProbe(w *world, c *colour, start photon) *probe {
 	start.colour, start.thinM, start.w, start.micro = c, c.thinAfterM, 1, 1
-	return &probe{tracer: tracer{world: w, usual: 1}, start: start, seed: 5}
+	return &probe{tracer: tracer{world: w, usual: 1, tally: &endings{}}, start: start, seed: 5}
 }
 
 // once plays one history; aim, where given, draws its start.
@@ -202,11 +202,10 @@ func walsh(n float64) float64 {
 		2*n*n2*(n2+2*n-1)/((n2+1)*(n4-1)) + 8*n4*(n4+1)/((n2+1)*(n4-1)*(n4-1))*math.Log(n)
 }
 
-// landings is a tally of the photons that end at each face.
-type landings [model.Ground + 1]float64
+// endings is a tally of what flights under water end at.
+type endings [atBox + 1]float64
 
-func (l *landings) fly(*photon, float64)             {}
-func (l *landings) stays(_ *photon, side model.Side) { l[side]++ }
+func (e *endings) fly(_ *photon, _ float64, end model.Side) { e[end]++ }
 
 func TestViewFactors(t *testing.T) {
 	// Lambertian light from a black tank's floor; water of index 1 lets all of it out at the top.
@@ -230,8 +229,8 @@ func TestViewFactors(t *testing.T) {
 		w := newTank(model.Tank{LengthM: c.length, WidthM: c.width, Walls: [4]walls.Wall{black, black, black, black}}, c.depth, 1)
 		none := newColour(medium{}, medium{}, 1)
 		p := newProbe(w, &none, photon{in: wet, entered: true})
-		ends := &landings{}
-		p.tallies = []tally{ends}
+		ends := &endings{}
+		p.tally = ends
 		for i := range int64(n) {
 			p.once(i, func(q *photon) {
 				q.at.X, q.at.Y = c.length*p.random.unit(), c.width*p.random.unit()
@@ -255,7 +254,7 @@ func indirect(side, share float64, n int64) (lx, errorLx float64) {
 	none := newColour(medium{}, medium{}, 1)
 	p := newProbe(w, &none, photon{at: space.Point{X: side / 2, Y: side / 2, Z: side / 2}, in: wet, entered: true})
 	floor := &planes{count: [2]bool{false, true}, sheets: []sheet{{heightM: 1e-9, perX: 1, perY: 1, nx: 1, ny: 1, modules: 1}}, light: make([]light, 1)}
-	p.tallies = []tally{floor}
+	p.tally = floor
 	var sum, squares float64
 	for i := range n {
 		floor.light[0] = light{}

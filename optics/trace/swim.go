@@ -37,9 +37,7 @@ func (t *tracer) swim(p *photon) {
 				s, what = sb, atBox
 			}
 		}
-		for _, l := range t.tallies {
-			l.fly(p, s)
-		}
+		t.tally.fly(p, s, what)
 		p.at.X += p.d.X * s
 		p.at.Y += p.d.Y * s
 		p.at.Z += p.d.Z * s

@@ -57,9 +57,7 @@ type planes struct {
 	light  []light // of all sheets' cells
 }
 
-func (t *planes) stays(*photon, model.Side) {}
-
-func (t *planes) fly(p *photon, s float64) {
+func (t *planes) fly(p *photon, s float64, _ model.Side) {
 	if !(p.d.Z < 0 && t.count[p.rest]) {
 		return
 	}
