@@ -27,7 +27,7 @@ func TestBooksBecomeAStream(t *testing.T) {
 	} {
 		sc := &scene.Scene{}
 		sc.Tank.Water.DepthM, sc.Tank.Obstacles = 0.4, c.boxes
-		p := booksPage(&result.Map{Balance: b}, sc, Look{})
+		p, _ := balanceDrawing(&result.Map{Balance: b}, sc, Look{}).picture.(stream.Page)
 		if above, below := sum(p.Above), sum(p.Below); above != c.above || below != c.below || math.Abs(above+below+p.Floor-p.Emitted) > 1e-9 {
 			t.Errorf("%s: %g lm above, %g below, %g on the floor", c.name, above, below, p.Floor)
 		}
@@ -40,7 +40,8 @@ func TestBooksBecomeAStream(t *testing.T) {
 }
 
 func TestNextToNothingIsNotDrawn(t *testing.T) {
-	p := booksPage(&result.Map{Balance: result.FluxBalance{Emitted: 1000, Spill: 0.4, Water: 0.6, Floor: 999}}, &scene.Scene{}, Look{})
+	m := &result.Map{Balance: result.FluxBalance{Emitted: 1000, Spill: 0.4, Water: 0.6, Floor: 999}}
+	p, _ := balanceDrawing(m, &scene.Scene{}, Look{}).picture.(stream.Page)
 	if len(p.Above) != 0 || len(p.Below) != 1 {
 		t.Errorf("above %v, below %v", p.Above, p.Below)
 	}

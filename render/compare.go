@@ -7,7 +7,6 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/sheet"
-	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -41,29 +40,22 @@ func Compare(ctx context.Context, name string, c Comparison, look Look) ([]Pictu
 }
 
 func compareDrawing(name string, c Comparison, look Look) drawing {
-	first := c.List[0].Scene
-	s := sheet.Sheet{Title: c.Title, Columns: c.Columns, LengthM: first.Tank.LengthM, WidthM: first.Tank.WidthM, Verdict: c.Verdict, Notes: c.Notes,
-		Units: look.Units, PixelFactor: look.PixelFactor,
-		Footer: "fathomlux " + look.Version + ", engine " + c.Engine + ", " + c.Junctions.Words() + "; one scale for all"}
-	s.Quantity, s.GoalLevel = c.Shown, c.commonGoal()
+	s := sheet.Sheet{Columns: c.Columns, Verdict: c.Verdict, Quantity: c.Shown, GoalLevel: c.commonGoal()}
 	plane, common := c.commonPlane()
-	s.Subtitle = fmt.Sprintf("%s of the plane %q", s.Quantity.Name(), plane)
+	subtitle := fmt.Sprintf("%s of the plane %q", s.Quantity.Name(), plane)
 	if !common {
-		s.Subtitle = s.Quantity.Name() + " of the plane that each is judged by, named below its map"
+		subtitle = s.Quantity.Name() + " of the plane that each is judged by, named below its map"
 	}
-	var fields [][]float64
+	s.Page = look.page(c.Title, subtitle, ", engine "+c.Engine+", "+c.Junctions.Words()+"; one scale for all", c.Notes...)
 	for _, one := range c.List {
 		if !common {
 			one.Note = strings.TrimSuffix(fmt.Sprintf("plane %q; %s", one.Plane.Name, one.Note), "; ")
 		}
 		s.GoalAsked = s.GoalAsked || one.Scene.Goal.Set()
-		fields = append(fields, s.Quantity.Drawn(one.Plane.Field))
-		s.Candidates = append(s.Candidates, sheet.Candidate{Name: one.Name, Field: one.Plane.Field, Statistics: one.Plane.Light(c.Shown),
-			LengthM: one.Scene.Tank.LengthM, WidthM: one.Scene.Tank.WidthM, Rails: railsFromAbove(one.Scene), Modules: marksFromAbove(one.Scene),
-			Figures: one.Figures, Met: one.Met, Note: one.Note})
+		s.Candidates = append(s.Candidates, sheet.Candidate{Name: one.Name, Scene: one.Scene, Field: one.Plane.Field,
+			Uniformity: one.Plane.Light(c.Shown).MinOverMean, Figures: one.Figures, Met: one.Met, Note: one.Note})
 	}
-	s.Scale = style.ScaleFor(fields...)
-	return drawing{name: name, title: c.Title + ", " + s.Subtitle, draw: func() (*style.Canvas, error) { return sheet.Draw(s) }}
+	return drawing{name, s}
 }
 
 // commonPlane returns the name of the plane that the first is judged by, and whether it is that of all.

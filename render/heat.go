@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fathomlux/render/chart"
+	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
@@ -21,40 +22,41 @@ func Heat(ctx context.Context, o *operating.Point, sc *scene.Scene, notes []stri
 
 func heatDrawing(o *operating.Point, sc *scene.Scene, notes []string, look Look) drawing {
 	unitM := look.Units.Metres()
-	c := chart.Lines{Title: sc.Title, Subtitle: "temperature along the rails, and of the junctions: " + surroundings(o, sc, look),
-		XLabel: "x from the tank's left side, " + look.Units.Name(), YLabel: "temperature, \u00b0C", Notes: notes, PixelFactor: look.PixelFactor,
-		Footer: "fathomlux " + look.Version + "; steady state in still air, computed from the parts' figures"}
+	head := "temperature along the rails, and of the junctions: "
 	if len(sc.Rails) == 1 {
-		c.Subtitle = "temperature along the rail, and of the junctions: " + surroundings(o, sc, look)
+		head = "temperature along the rail, and of the junctions: "
 	}
+	c := chart.Chart{Page: look.page(sc.Title, head+surroundings(o, sc, look), "; steady state in still air, computed from the parts' figures", notes...)}
+	p := chart.Panel{X: chart.Axis{Label: "x from the tank's left side, " + look.Units.Name(), Tight: true}, Y: chart.Axis{Label: "temperature, \u00b0C"}, Limits: heatLimits(o, sc)}
 	numbered := sameSeats(sc)
 	for i, alike := range alikeRails(o, sc) {
 		first := alike[0]
 		r := o.Rails[first]
-		line := chart.Line{Name: railWords(o, alike), Plain: true}
-		for k, x := range r.Line.XM {
-			line.X, line.Y = append(line.X, (r.LeftM+x)/unitM), append(line.Y, r.Line.TC[k])
-		}
-		dots := chart.Dots{Line: i, Name: "junctions on " + line.Name}
+		pen, mark := chart.Look(i, 2)
+		line, dots := chart.Series{Name: railWords(o, alike), Pen: pen}, chart.Series{Mark: mark, Radius: 5, Pen: style.Pen{Colour: pen.Colour}}
+		dots.Name = "junctions on " + line.Name
 		if len(o.Rails) == 1 {
 			dots.Name = "junctions, on stems from the rail; numbers of the modules above"
+		}
+		for k, x := range r.Line.XM {
+			line.X, line.Y = append(line.X, (r.LeftM+x)/unitM), append(line.Y, r.Line.TC[k])
 		}
 		for k, m := range r.Modules {
 			x := sc.Rails[first].Modules[k].XM / unitM
 			if numbered && i == 0 && (m.ElectricalW > 0 || len(o.Rails) > 1) {
-				c.Marks = append(c.Marks, chart.Mark{X: x, Label: fmt.Sprint(k + 1)})
+				p.Ticks = append(p.Ticks, chart.Tick{X: x, Label: fmt.Sprint(k + 1)})
 			}
 			if m.ElectricalW > 0 {
 				dots.X, dots.Y, dots.From = append(dots.X, x), append(dots.Y, m.JunctionC), append(dots.From, m.RailC)
 			}
 		}
-		c.Lines, c.Dots = append(c.Lines, line), append(c.Dots, dots)
+		p.Series = append(p.Series, line, dots)
 	}
 	if numbered && len(o.Rails) > 1 {
 		c.Notes = append(slices.Clone(notes), "Numbers along the upper edge: the modules of each rail.")
 	}
-	c.Limits = heatLimits(o, sc)
-	return drawing{name: "heat", title: c.Title + ", " + c.Subtitle, draw: c.Draw}
+	c.Panels = []chart.Panel{p}
+	return drawing{"heat", c}
 }
 
 // Rails nearer than these to each other are one line: they would cover each other.
@@ -144,9 +146,9 @@ func heatLimits(o *operating.Point, sc *scene.Scene) []chart.Limit {
 			}
 		}
 	}
-	limits := []chart.Limit{{Y: heat.TouchC, Label: fmt.Sprintf("%d \u00b0C: bar too hot to touch", heat.TouchC)}, {Y: o.HoodAirC, Label: fmt.Sprintf("%.0f \u00b0C: air around the rail", o.HoodAirC)}}
+	limits := []chart.Limit{{At: heat.TouchC, Label: fmt.Sprintf("%d \u00b0C: bar too hot to touch", heat.TouchC)}, {At: o.HoodAirC, Label: fmt.Sprintf("%.0f \u00b0C: air around the rail", o.HoodAirC)}}
 	if lowest > 0 {
-		limits = append(limits, chart.Limit{Y: lowest, Label: fmt.Sprintf("%.0f \u00b0C: highest junction", lowest)})
+		limits = append(limits, chart.Limit{At: lowest, Label: fmt.Sprintf("%.0f \u00b0C: highest junction", lowest)})
 	}
 	return limits
 }

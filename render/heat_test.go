@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/render/chart"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/operating"
@@ -59,17 +60,23 @@ func TestHeatPicturesOfManySizes(t *testing.T) {
 	}
 }
 
+// subtitle returns that of a chart.
+func subtitle(d drawing) string {
+	c, _ := d.picture.(chart.Chart)
+	return c.Subtitle
+}
+
 func TestHeatPictureSaysItsSurroundings(t *testing.T) {
 	sc, o := heatScene(t, 6, 180, 350, second, ", hood: {length: 1200 mm, width: 450 mm, height: 120 mm}")
-	if d := heatDrawing(o, sc, nil, Look{}); !strings.Contains(d.title, "room of 24 \u00b0C, hood of 1200 x 450 x 120 mm with 3") {
-		t.Errorf("title %q", d.title)
+	if d := subtitle(heatDrawing(o, sc, nil, Look{})); !strings.Contains(d, "room of 24 \u00b0C, hood of 1200 x 450 x 120 mm with 3") {
+		t.Errorf("subtitle %q", d)
 	}
 	sc, o = heatScene(t, 6, 180, 350, "", "")
-	if d := heatDrawing(o, sc, nil, Look{}); !strings.Contains(d.title, "along the rail, and of the junctions: room of 24 \u00b0C, no hood") {
-		t.Errorf("title %q", d.title)
+	if d := subtitle(heatDrawing(o, sc, nil, Look{})); !strings.Contains(d, "along the rail, and of the junctions: room of 24 \u00b0C, no hood") {
+		t.Errorf("subtitle %q", d)
 	}
 	limits := heatLimits(o, sc)
-	if len(limits) != 3 || limits[0].Y != 55 || limits[1].Y != 24 || limits[2].Y != 125 {
+	if len(limits) != 3 || limits[0].At != 55 || limits[1].At != 24 || limits[2].At != 125 {
 		t.Errorf("limits %+v", limits)
 	}
 }

@@ -8,7 +8,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
-	"fathomlux/render/residual"
+	"fathomlux/render/plan"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -25,7 +25,7 @@ const (
 func Meter(ctx context.Context, f *result.Fit, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
 	var list []drawing
 	for _, photons := range []bool{false, true} {
-		if d, ok := againstDrawing(f, sc, look, photons); ok {
+		if d, ok := againstDrawing(f, look, photons); ok {
 			list = append(list, d)
 		}
 	}
@@ -33,61 +33,96 @@ func Meter(ctx context.Context, f *result.Fit, sc *scene.Scene, look Look, worke
 	return finish(ctx, list, look, workers)
 }
 
-// againstDrawing prepares the chart of one quantity; ok is false where nothing was measured in it.
-func againstDrawing(f *result.Fit, sc *scene.Scene, look Look, photons bool) (d drawing, ok bool) {
-	what, unit, name := "illuminance", "lx", "measured-computed"
+// againstDrawing prepares the chart of one quantity: measured over computed, and the deviations over the depth. ok is false where
+// nothing was measured in it.
+func againstDrawing(f *result.Fit, look Look, photons bool) (d drawing, ok bool) {
+	q, name := result.Illuminance, "measured-computed"
 	if photons {
-		what, unit, name = "PPFD", "\u00b5mol/m\u00b2/s", "measured-computed-ppfd"
+		q, name = result.PPFD, "measured-computed-ppfd"
 	}
-	band := bandSigmas * math.Max(f.Scatter, f.Stated)
-	c := chart.Against{Title: f.Title, Subtitle: "Light meter against the fitted scene: " + what, ValueUnit: unit,
-		PlaceLabel: "depth below the surface, " + look.Units.Name(), ComputedText: "computed with the fit", MeasText: "measured",
-		BandShare: band, BandText: chart.BandTextFor(bandConfidence, band), Notes: []string{f.Verdict}, Footer: meterFooter(f, look), PixelFactor: look.PixelFactor}
-	series := map[int]int{}
-	for _, r := range f.Readings {
-		if r.Photons != photons {
-			continue
-		}
-		at, known := series[r.Sensor]
-		if !known {
-			at = len(series)
-			series[r.Sensor] = at
-			c.Names = append(c.Names, fmt.Sprintf("%s (%d readings)", f.Sensors[r.Sensor].Name, f.Sensors[r.Sensor].Readings))
-		}
-		c.Pairs = append(c.Pairs, chart.Pair{Computed: r.Fitted, Measured: r.Measured, Place: r.DepthM / look.Units.Metres(), Series: at, Out: r.Outlier,
-			Label: fmt.Sprintf("line %d", r.Line)})
+	pairs, off := againstSeries(f, look, photons)
+	if len(pairs) == 0 {
+		return d, false
 	}
-	return drawing{name: name, title: c.Title + ", " + c.Subtitle, draw: c.Draw}, len(c.Pairs) > 0
+	var all []float64
+	for _, s := range pairs {
+		all = append(append(all, s.X...), s.Y...)
+	}
+	low, high, _ := style.Range(all)
+	const logFrom = 8 // ratio from which axes are logarithmic
+	log, band := low > 0 && high > logFrom*low, bandSigmas*math.Max(f.Scatter, f.Stated)
+	words := fmt.Sprintf("%.0f %% of readings are expected within %.1f %%", 100*bandConfidence, 100*band)
+	from, to, inf := low/2, 2*high, math.Inf(1)
+	equal := chart.Series{Name: "measured as computed", X: []float64{low, high}, Y: []float64{low, high}, Pen: style.Pen{Width: 1.2, Colour: style.Ink}}
+	axis := chart.Axis{Low: low, High: high, Log: log}
+	values := chart.Panel{X: axis, Y: axis, Series: append([]chart.Series{equal}, pairs...), Areas: []chart.Area{{Name: words,
+		X: []float64{from, to, to, from}, Y: []float64{from * (1 + band), to * (1 + band), to * (1 - band), from * (1 - band)}}}}
+	values.X.Label, values.Y.Label = "computed with the fit, "+q.Unit(), "measured, "+q.Unit()
+	limit := 100 * band
+	deviations := chart.Panel{X: chart.Axis{Label: "depth below the surface, " + look.Units.Name()},
+		Y: chart.Axis{Label: "deviation of the reading from the fit, %", Low: -limit, High: limit}, Series: off, Limits: []chart.Limit{{}},
+		Areas: []chart.Area{{Name: words, X: []float64{-inf, inf, inf, -inf}, Y: []float64{-limit, -limit, limit, limit}}}}
+	c := chart.Chart{HeightPt: 620, Panels: []chart.Panel{values, deviations},
+		Page: look.page(f.Title, "Light meter against the fitted scene: "+q.Name(), ", engine "+f.Engine, f.Verdict)}
+	return drawing{name, c}, true
 }
 
-func meterFooter(f *result.Fit, look Look) string {
-	return "fathomlux " + look.Version + ", engine " + f.Engine
+// againstSeries returns a series a sensor, and one of the outliers, for both panels. Readings of which one side is not above 0
+// have no place.
+func againstSeries(f *result.Fit, look Look, photons bool) (pairs, off []chart.Series) {
+	const outliers = -1
+	index := map[int]int{}
+	for _, kind := range []bool{false, true} { // outliers last, on top
+		for _, r := range f.Readings {
+			if r.Photons != photons || r.Outlier != kind || !(r.Fitted > 0 && r.Measured > 0) {
+				continue
+			}
+			sensor, label := r.Sensor, ""
+			if r.Outlier {
+				sensor, label = outliers, fmt.Sprintf("line %d", r.Line)
+			}
+			at, known := index[sensor]
+			if !known {
+				at, index[sensor] = len(pairs), len(pairs)
+				pen, mark := chart.Look(at, 0)
+				one := chart.Series{Name: "left out of the fit (outlier)", Mark: chart.Cross, Radius: 6.5, Pen: style.Pen{Colour: ownColour}}
+				if !r.Outlier {
+					one = chart.Series{Name: fmt.Sprintf("%s (%d readings)", f.Sensors[sensor].Name, f.Sensors[sensor].Readings), Mark: mark, Pen: style.Pen{Colour: pen.Colour}}
+				}
+				pairs, off = append(pairs, one), append(off, one)
+			}
+			p, o := &pairs[at], &off[at]
+			p.X, p.Y, p.Labels = append(p.X, r.Fitted), append(p.Y, r.Measured), append(p.Labels, label)
+			o.X, o.Y, o.Labels = append(o.X, r.DepthM/look.Units.Metres()), append(o.Y, 100*(r.Measured/r.Fitted-1)), append(o.Labels, label)
+		}
+	}
+	return pairs, off
 }
+
+// mostDepths is how many plans of residuals a page has at most.
+const mostDepths = 4
 
 // residualDrawing prepares the plans of the residuals: the depths with most places.
 func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
-	p := residual.Page{Title: f.Title, Subtitle: "By how many percent the readings differ from the fitted scene", LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM,
-		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Obstacles: obstaclesFromAbove(sc), Units: look.Units, PixelFactor: look.PixelFactor,
-		Footer: meterFooter(f, look), Notes: []string{f.Verdict}}
-	depths := depthsOf(f)
-	shown := 0
-	for _, d := range depths[:min(len(depths), residual.MostPlans)] {
+	p := plan.Residuals{Scene: sc, Page: look.page(f.Title, "By how many percent the readings differ from the fitted scene", ", engine "+f.Engine, f.Verdict)}
+	depths, shown := depthsOf(f), 0
+	for _, d := range depths[:min(len(depths), mostDepths)] {
 		if shown > 0 && d.places < 2 {
 			break
 		}
-		one := residual.Plan{Name: fmt.Sprintf("%s %s under the surface, %d readings", look.Units.Figure(d.depthM), look.Units.Name(), d.readings)}
+		one := plan.Depth{Name: fmt.Sprintf("%s under the surface, %d readings", look.Units.Length(d.depthM), d.readings)}
 		for _, r := range f.Readings {
 			if r.DepthM == d.depthM {
-				one.Readings = append(one.Readings, residual.Reading{XM: r.XM, YM: r.YM, Share: r.Residual, Out: r.Outlier})
+				one.Readings = append(one.Readings, r)
 			}
 		}
-		p.Plans = append(p.Plans, one)
+		p.Depths = append(p.Depths, one)
 		shown += d.readings
 	}
 	if left := len(f.Readings) - shown; left > 0 {
 		p.Notes = append(p.Notes, fmt.Sprintf("%d readings at other depths are not shown here; they stand in the chart beside measured against computed.", left))
 	}
-	return drawing{name: "residual-map", title: p.Title + ", residuals", draw: func() (*style.Canvas, error) { return residual.Draw(p) }}
+	return drawing{"residual-map", p}
 }
 
 // depthCount is one depth with how much was read there.

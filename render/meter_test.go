@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"context"
 	"image/png"
+	"math"
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/chart"
 	"fathomlux/scene"
 )
 
@@ -50,10 +52,26 @@ func TestMeterPictures(t *testing.T) {
 	}
 }
 
-// TestMeterFooterNamesTheEngine: the one whose light was fitted.
-func TestMeterFooterNamesTheEngine(t *testing.T) {
-	if got := meterFooter(&result.Fit{Engine: "full"}, Look{Version: "1.2"}); got != "fathomlux 1.2, engine full" {
-		t.Errorf("the footer is %q", got)
+// TestReadingsAsSeries: one series a sensor and one of the outliers, in both panels alike; what is not above 0 has no place.
+func TestReadingsAsSeries(t *testing.T) {
+	t.Parallel()
+	f := &result.Fit{Engine: "full", Scatter: 0.05, Sensors: []result.SensorFactor{{Name: "old", Readings: 2}, {Name: "new", Readings: 1}}, Readings: []result.Measured{
+		{Line: 2, Measured: 110, Fitted: 100, DepthM: 0.2}, {Line: 3, Measured: 1000, Fitted: 100, Outlier: true}, {Line: 4, Sensor: 1, Measured: 95, Fitted: 100},
+		{Line: 5, Measured: 50, Fitted: 0}, {Line: 6, Measured: 0, Fitted: 9}, {Line: 7, Measured: 1, Fitted: 1, Photons: true}}}
+	pairs, off := againstSeries(f, Look{}, false)
+	if len(pairs) != 3 || pairs[0].Name != "old (2 readings)" || pairs[1].Name != "new (1 readings)" || pairs[2].Labels[0] != "line 3" {
+		t.Fatalf("%+v", pairs)
+	}
+	if x, y := off[0].X[0], off[0].Y[0]; x != 200 || math.Abs(y-10) > 1e-9 || len(off) != 3 {
+		t.Errorf("the first deviation stands at %g mm, %g %%", x, y)
+	}
+	d, ok := againstDrawing(f, Look{Version: "1.2"}, false)
+	c, _ := d.picture.(chart.Chart)
+	if !ok || !c.Panels[0].X.Log || c.Footer != "fathomlux 1.2, engine full" { // 1000 lies far above 95
+		t.Errorf("drawn %v, logarithmic %v, footer %q", ok, c.Panels[0].X.Log, c.Footer)
+	}
+	if _, ok := againstDrawing(&result.Fit{}, Look{}, false); ok {
+		t.Error("a chart of nothing")
 	}
 }
 

@@ -6,37 +6,39 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
+	"fathomlux/render/fig"
 	"fathomlux/render/polar"
 	"fathomlux/render/style"
 )
 
 // Beam draws the two pictures of an optic: the polar curve and the cone. notes stand below both.
 func Beam(ctx context.Context, b *result.Beam, look Look, notes []string) ([]Picture, error) {
-	page := polar.Page{Title: partTitle("Optic "+b.Name, b.About), Notes: notes, Units: look.Units, PixelFactor: look.PixelFactor, Footer: partFooter(look)}
+	measured := ""
 	if b.File != "" {
-		page.Footer += "; measured, " + b.File
+		measured = "; measured, " + b.File
 	}
-	curve, cone := page, page
-	curve.Subtitle = "Intensity over the angle for 1000 lm that leave the optic"
-	cone.Subtitle = "The beam in air for 1000 lm that leave the optic"
+	page := func(subtitle string) fig.Page {
+		return look.page(partTitle("Optic "+b.Name, b.About), subtitle, measured, notes...)
+	}
 	return finish(ctx, []drawing{
-		{name: b.Name + "-polar", title: page.Title + ", polar curve", draw: func() (*style.Canvas, error) { return polar.Curve(b, curve) }},
-		{name: b.Name + "-cone", title: page.Title + ", cone", draw: func() (*style.Canvas, error) { return polar.Cone(b, cone) }},
+		{b.Name + "-polar", polar.Curve{Page: page("Intensity over the angle for 1000 lm that leave the optic"), Beam: b}},
+		{b.Name + "-cone", polar.Cone{Page: page("The beam in air for 1000 lm that leave the optic"), Beam: b}},
 	}, look, 2)
 }
 
 // Spectrum draws the power of a kind of light over the wavelength, with the eye's sensitivity faint behind it.
 func Spectrum(ctx context.Context, s *result.Spectrum, look Look) ([]Picture, error) {
-	lines := chart.Lines{
-		Title: partTitle("Spectrum "+s.Name, s.About), Subtitle: "Power over the wavelength", XLabel: "wavelength, nm", YLabel: "power, relative to the highest",
-		Lines:   []chart.Line{{X: s.Nm, Y: s.Power, Low: s.Sensitivity}},
-		LowNote: "thin: V(\u03bb), the eye's sensitivity to daylight", FromZero: true, Footer: partFooter(look), PixelFactor: look.PixelFactor,
-		Notes: []string{
-			fmt.Sprintf("%.1f lx go with 1 µmol/m²/s of photons from 400 to 700 nm; %.0f lm and %.2f µmol/s a watt of light; highest at %.0f nm.", s.LuxPerPPFD, s.LmPerW, s.UmolPerJ, s.PeakNm),
-			fmt.Sprintf("Photons: %.0f %% from 400 to 500 nm, %.0f %% from 500 to 600, %.0f %% from 600 to 700.", 100*s.Blue, 100*s.Green, 100*s.Red),
-		},
+	eye := chart.Series{Name: "thin: V(\u03bb), the eye's sensitivity to daylight", X: s.Nm, Y: s.Sensitivity, Pen: style.SeriesPen(0, 1)}
+	power := chart.Series{X: s.Nm, Y: s.Power, Pen: style.SeriesPen(0, 2)}
+	c := chart.Chart{
+		Panels: []chart.Panel{{Series: []chart.Series{eye, power}, X: chart.Axis{Label: "wavelength, nm", Tight: true},
+			Y: chart.Axis{Label: "power, relative to the highest", Zero: true}}},
+		Page: look.page(partTitle("Spectrum "+s.Name, s.About), "Power over the wavelength", "",
+			fmt.Sprintf("%.1f lx correspond to 1 \u00b5mol/m\u00b2/s of photons from 400 to 700 nm. Luminous efficacy of radiation %.0f lm/W, photon efficacy of radiation "+
+				"%.2f \u00b5mol/J; highest at %.0f nm.", s.LuxPerPPFD, s.LmPerW, s.UmolPerJ, s.PeakNm),
+			fmt.Sprintf("Photons: %.0f %% from 400 to 500 nm, %.0f %% from 500 to 600 nm, %.0f %% from 600 to 700 nm.", 100*s.Blue, 100*s.Green, 100*s.Red)),
 	}
-	return finish(ctx, []drawing{{name: s.Name + "-spectrum", title: lines.Title, draw: lines.Draw}}, look, 1)
+	return finish(ctx, []drawing{{s.Name + "-spectrum", c}}, look, 1)
 }
 
 func partTitle(name, about string) string {
@@ -45,5 +47,3 @@ func partTitle(name, about string) string {
 	}
 	return name + ": " + about
 }
-
-func partFooter(look Look) string { return "fathomlux " + look.Version }

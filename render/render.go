@@ -13,8 +13,8 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"fathomlux/optics/result"
-	"fathomlux/render/heatmap"
-	"fathomlux/render/section"
+	"fathomlux/render/fig"
+	"fathomlux/render/plan"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -34,10 +34,15 @@ type Picture struct {
 	Data []byte
 }
 
-// drawing is a picture that is still to be drawn.
+// page is the words around a picture; footer goes on after the program's name and version.
+func (l Look) page(title, subtitle, footer string, notes ...string) fig.Page {
+	return fig.Page{Title: title, Subtitle: subtitle, Notes: notes, Footer: "fathomlux " + l.Version + footer, Units: l.Units, PixelFactor: l.PixelFactor}
+}
+
+// drawing is a picture that is still to be drawn, and its file's name without the ending.
 type drawing struct {
-	name, title string // of the file, without its ending; of the picture
-	draw        func() (*style.Canvas, error)
+	name    string
+	picture interface{ Draw() (*style.Canvas, error) }
 }
 
 // Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons, the
@@ -53,13 +58,9 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 		}
 	}
 	for i := range m.Sections {
-		list = append(list, sectionDrawing(m, &m.Sections[i], sc, look))
+		list = append(list, sliceDrawing(m, &m.Sections[i], sc, look))
 	}
-	if m.Balance.Emitted > 0 {
-		list = append(list, booksDrawing(m, sc, look))
-	} else {
-		list = append(list, darkDrawing(m, look))
-	}
+	list = append(list, balanceDrawing(m, sc, look))
 	if len(m.Kinds) > 1 {
 		list = append(list, kindsDrawing(m, sc, look, result.PPFD), kindsDrawing(m, sc, look, result.Share))
 	}
@@ -85,18 +86,13 @@ func finish(ctx context.Context, list []drawing, look Look, workers int) ([]Pict
 
 // finish draws and encodes one picture.
 func (d drawing) finish(look Look) (Picture, error) {
-	c, err := d.draw()
+	c, err := d.picture.Draw()
 	if err != nil {
 		return Picture{}, fmt.Errorf("%s: %w", d.name, err)
 	}
-	return d.encode(c, look.Format, look)
-}
-
-// encode writes a page as a file of a format.
-func (d drawing) encode(c *style.Canvas, format style.Format, look Look) (Picture, error) {
-	format = cmp.Or(format, style.PNG)
+	format := cmp.Or(look.Format, style.PNG)
 	var b bytes.Buffer
-	err := c.Encode(&b, format, style.Meta{Title: d.title, Software: "fathomlux " + look.Version, Comment: look.Call})
+	err = c.Encode(&b, format, style.Meta{Software: "fathomlux " + look.Version, Comment: look.Call})
 	return Picture{Name: d.name + "." + string(format), Data: b.Bytes()}, err
 }
 
@@ -117,47 +113,30 @@ func PlaneFileName(plane string) string {
 	return name
 }
 
-// footer says with which engine and version a picture was made.
-func footer(m *result.Map, look Look) string {
-	text := fmt.Sprintf("fathomlux %s, engine %s, %s", look.Version, m.Engine, m.Junctions.Words())
+// mapPage is the words around a picture of a map: with which engine and version it was made, and the first thing that is to be known of it.
+func mapPage(m *result.Map, look Look, engine, subtitle string) fig.Page {
+	footer := ", engine " + engine + ", " + m.Junctions.Words()
 	if m.Maintenance < 1 {
-		text += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
+		footer += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
 	}
-	return text
-}
-
-// sliceFooter is the footer of slices, which the direct engine sums whatever the planes were computed with.
-func sliceFooter(m *result.Map, look Look) string {
-	sliced := *m
-	if sliced.Engine != "direct" {
-		sliced.Engine = "direct (planes: " + m.Engine + ")"
-	}
-	return footer(&sliced, look)
+	return look.page(m.Title, subtitle, footer, cmp.Or(append([]string{m.Junctions.Warning()}, m.Warnings...)...))
 }
 
 // planDrawing prepares the plan of one plane.
 func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q result.Quantity) drawing {
-	plan := heatmap.Plan{
-		Title: m.Title, Subtitle: planSubtitle(p, q, look.Units), Field: p.Field, Quantity: q, Statistics: p.Light(q),
-		Engine: engineNote(m), Footer: footer(m, look), LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM,
-		Rails: railsFromAbove(sc), Modules: marksFromAbove(sc), Signs: signsFromAbove(sc), Obstacles: obstaclesFromAbove(sc),
-		GoalNote: goalNote(m, p, q), Units: look.Units, PixelFactor: look.PixelFactor,
-	}
+	one := plan.Plan{Page: mapPage(m, look, m.Engine, planSubtitle(p, q, look.Units)), Scene: sc, Plane: p, Quantity: q, GoalNote: goalNote(m, p, q)}
 	name := PlaneFileName(p.Name)
 	if q == result.PPFD {
 		name += "-ppfd"
 	}
-	if q == p.Shown {
-		plan.Dark, plan.DarkLimit = p.DarkCorners, p.DarkLimit
-	}
-	if plan.GoalNote == "" {
-		plan.Goal = m.Goal
-		plan.GoalLevel = result.Of(q, sc.Goal.IlluminanceLx, sc.Goal.PPFD)
+	if one.GoalNote == "" {
+		one.Goal = m.Goal
+		one.GoalLevel = result.Of(q, sc.Goal.IlluminanceLx, sc.Goal.PPFD)
 		if q == m.Goal.Shown {
-			plan.GoalLevel = m.Goal.Level
+			one.GoalLevel = m.Goal.Level
 		}
 	}
-	return drawing{name: name, title: m.Title + ", " + plan.Subtitle, draw: func() (*style.Canvas, error) { return heatmap.Draw(plan) }}
+	return drawing{name, one}
 }
 
 // goalNote says why a plan is not held against the goal, empty where it is.
@@ -186,33 +165,16 @@ func planSubtitle(p *result.Plane, q result.Quantity, u style.Units) string {
 	return what + ": " + q.Name()
 }
 
-// engineNote is the first thing that is to be known of a map, empty where there is nothing.
-func engineNote(m *result.Map) string {
-	for _, text := range append([]string{m.Junctions.Warning()}, m.Warnings...) {
-		if text != "" {
-			return text
-		}
+// sliceDrawing prepares a slice, which the direct engine sums whatever the planes were computed with.
+func sliceDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look) drawing {
+	at, engine := look.Units.Length(s.AtM), m.Engine
+	if engine != "direct" {
+		engine = "direct (planes: " + engine + ")"
 	}
-	return ""
-}
-
-// sectionDrawing prepares a slice.
-func sectionDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look) drawing {
-	t := sc.Tank
-	slice := section.Slice{
-		Title: m.Title, Section: *s, LengthM: t.LengthM, WidthM: t.WidthM, HeightM: t.HeightM, WaterDepthM: t.Water.DepthM,
-		Rails: railsInSlice(sc, s), Modules: marksInSlice(sc, s), Through: throughModule(sc, s), Blocks: blocksInSlice(sc, s), Quantity: m.Goal.Shown, GoalLevel: m.Goal.Level,
-		Units: look.Units, PixelFactor: look.PixelFactor, Engine: engineNote(m), Footer: sliceFooter(m, look),
-	}
-	if t.Cover != nil {
-		slice.Cover = &section.Cover{FromM: t.Cover.AboveWaterM, ThicknessM: t.Cover.ThicknessM}
-	}
-	at := fmt.Sprintf("%s %s", look.Units.Figure(s.AtM), look.Units.Name())
-	slice.Subtitle = "along the tank at y = " + at + ", seen from the front: " + m.Goal.Shown.Name() + " of level planes"
-	name := "section-along"
+	name, where := "section-along", "along the tank at y = "+at+", seen from the front: "
 	if s.Axis == result.AcrossY {
-		slice.Subtitle = "across the tank at x = " + at + ", seen from the left: " + m.Goal.Shown.Name() + " of level planes"
-		name = "section-across"
+		name, where = "section-across", "across the tank at x = "+at+", seen from the left: "
 	}
-	return drawing{name: name, title: m.Title + ", " + slice.Subtitle, draw: func() (*style.Canvas, error) { return section.Draw(slice) }}
+	return drawing{name, plan.Slice{Page: mapPage(m, look, engine, where+m.Goal.Shown.Name()+" of level planes"),
+		Scene: sc, Section: s, Quantity: m.Goal.Shown, GoalLevel: m.Goal.Level}}
 }

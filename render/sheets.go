@@ -4,34 +4,33 @@ import (
 	"fmt"
 
 	"fathomlux/optics/result"
-	"fathomlux/render/heatmap"
 	"fathomlux/render/sheet"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
 )
 
-// kindsDrawing prepares the sheet of the kinds of light on one plane: their PPFD, or their shares of the photons.
+// kindsDrawing prepares the sheet of the light by spectrum on one plane: the PPFD of each, or their shares of the photons.
 func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q result.Quantity) drawing {
-	s := sheet.Sheet{Title: m.Title, Quantity: q, LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, Units: look.Units, PixelFactor: look.PixelFactor,
-		RowHead: "kind", Columns: []string{"modules", "mean PPFD", "min", "max", "share from", "to"}, Footer: footer(m, look)}
-	name := "kinds"
-	s.Subtitle = "kinds of light on the plane \"" + m.KindsPlane + "\": PPFD of each"
+	s := sheet.Sheet{Quantity: q, RowHead: "spectrum", Columns: []string{"modules", "mean PPFD", "min", "max", "share from", "to"}}
+	name, subtitle := "kinds", "light by spectrum on the plane \""+m.KindsPlane+"\": PPFD of each"
 	if q == result.Share {
 		name, s.Scale = "shares", style.NewScale(0, 100)
-		s.Subtitle = "kinds of light on the plane \"" + m.KindsPlane + "\": share of the photons; where it changes across the plane, patches of colour are seen"
+		subtitle = "light by spectrum on the plane \"" + m.KindsPlane + "\": share of the photons; where it changes across the plane, patches of colour are seen"
 	}
+	s.Page = mapPage(m, look, m.Engine, subtitle)
+	s.Page.Notes = nil
 	for _, k := range m.Kinds {
-		c := sheet.Candidate{Name: k.Name, Field: k.Field, Statistics: k.PPFD, Rails: railsFromAbove(sc), Modules: marksOf(sc, k.Name),
+		c := sheet.Candidate{Name: k.Name, Scene: sc, Spectrum: k.Name, Field: k.Field, Uniformity: k.PPFD.MinOverMean,
 			Figures: []string{fmt.Sprint(k.Modules), unit.Figure(k.PPFD.Mean, 1), unit.Figure(k.PPFD.Min, 1), unit.Figure(k.PPFD.Max, 1),
 				fmt.Sprintf("%.0f %%", 100*k.Shares.Min), fmt.Sprintf("%.0f %%", 100*k.Shares.Max)}}
 		if q == result.Share {
 			c.Field.PPFD = percent(k.Share)
-			c.Statistics = k.Shares.Scaled(100)
+			c.Uniformity = k.Shares.MinOverMean
 		}
 		s.Candidates = append(s.Candidates, c)
 	}
-	return drawing{name: name, title: s.Title + ", " + s.Subtitle, draw: func() (*style.Canvas, error) { return sheet.Draw(s) }}
+	return drawing{name, s}
 }
 
 func percent(shares []float64) []float64 {
@@ -40,20 +39,4 @@ func percent(shares []float64) []float64 {
 		out[i] = 100 * v
 	}
 	return out
-}
-
-// marksOf returns the outlines of the modules of one spectrum.
-func marksOf(sc *scene.Scene, spectrum string) []heatmap.Mark {
-	all := marksFromAbove(sc)
-	var list []heatmap.Mark
-	at := 0
-	for _, r := range sc.Rails {
-		for _, m := range r.Modules {
-			if m.Part.Spectrum == spectrum {
-				list = append(list, all[at])
-			}
-			at++
-		}
-	}
-	return list
 }

@@ -26,8 +26,7 @@ type Wiring struct {
 
 // Wire draws the wiring diagram of a scene in the format that is asked for and as SVG. Groups for which nothing could be chosen are left out.
 func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) ([]Picture, error) {
-	d := diagram.Diagram{Title: sc.Title, Subtitle: w.Subtitle, Figures: w.Figures, Notes: w.Notes, Cautions: w.Cautions,
-		Footer: "fathomlux " + look.Version, Units: look.Units, PixelFactor: look.PixelFactor}
+	d := diagram.Diagram{Page: look.page(sc.Title, w.Subtitle, "", w.Notes...), Figures: w.Figures, Cautions: w.Cautions}
 	for i := range w.Groups {
 		if _, ok := w.Groups[i].Split(); !ok {
 			d.Notes = append(slices.Clone(d.Notes), w.Groups[i].Plan.Chosen.Why)
@@ -38,20 +37,16 @@ func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) ([]Picture,
 			d.Notes = append(slices.Clone(d.Notes), fit.Driver.Name+" does not fit: "+strings.Join(fit.Reasons, "; "))
 		}
 	}
-	one := drawing{name: "wiring", title: d.Title + ", " + d.Subtitle}
-	c, err := diagram.Draw(d)
-	if err != nil {
-		return nil, err
-	}
 	var list []Picture
 	for _, format := range slices.Compact([]style.Format{cmp.Or(look.Format, style.PNG), style.SVG}) {
-		picture, err := one.encode(c, format, look)
+		look.Format = format
+		pictures, err := finish(ctx, []drawing{{"wiring", d}}, look, 1)
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, picture)
+		list = append(list, pictures...)
 	}
-	return list, ctx.Err()
+	return list, nil
 }
 
 // feedOf returns one group's driver with its strings.

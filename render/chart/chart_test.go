@@ -1,19 +1,149 @@
 package chart
 
 import (
-	"image"
+	"bytes"
+	"fmt"
 	"image/color"
 	"math"
 	"strings"
 	"testing"
 
-	"gonum.org/v1/plot/plotter"
+	"gonum.org/v1/plot"
 
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
-// blank returns an empty page.
-func blank(t *testing.T) *style.Canvas {
+var longName = strings.Repeat("\u00dcbergro\u00dfes Aquarium, \u0394\u03b9\u03ce\u03c1\u03c5\u03b3\u03b1 \u706f ", 12)
+
+// candidates returns marks in a fixed disorder, each labelled, with a line of steps through some and limits on both axes.
+func candidates(n int) Chart {
+	marks, steps := Series{Name: "candidate", Mark: Disc, Pen: style.SeriesPen(0, 0)}, Series{Pen: style.SeriesPen(0, 1.6), Steps: true}
+	for i := range n {
+		x := 1500 + math.Mod(float64(i)*617.3, 2000)
+		marks.X, marks.Y = append(marks.X, x), append(marks.Y, (0.25+math.Mod(float64(i)*0.3819, 0.6))*(1-(x-1500)/6000))
+		marks.Labels = append(marks.Labels, fmt.Sprintf("candidate %d", i+1))
+	}
+	for i := range min(n, 6) {
+		steps.X, steps.Y = append(steps.X, 2000+200*float64(i)), append(steps.Y, 0.8-0.1*float64(i))
+	}
+	inf := math.Inf(1)
+	p := Panel{X: Axis{Label: "mean illuminance, lx"}, Y: Axis{Label: "U0"}, Series: []Series{steps, marks},
+		Limits: []Limit{{At: 2500, Label: "goal 2500", Upright: true}, {At: 0.5, Label: "goal 0.5"}},
+		Areas:  []Area{{Name: "goal met", X: []float64{2500, inf, inf, 2500}, Y: []float64{0.5, 0.5, inf, inf}}}}
+	return Chart{Page: fig.Page{Title: "Library foyer", Subtitle: "spacing and beam", Footer: "computed, not measured"}, Panels: []Panel{p}}
+}
+
+// hill is a field that falls from a top, with two cells missing.
+func hill() Chart {
+	f := &Field{Name: "U0", Goal: 0.5, X: []float64{120, 140, 160, 180, 200, 220, 240, 260}, Y: []float64{20, 30, 40, 50, 60, 70, 80}}
+	for _, y := range f.Y {
+		for _, x := range f.X {
+			z := 0.8 * math.Exp(-math.Pow((x-180)/90, 2)-math.Pow((y-60)/40, 2))
+			if x == 240 && y < 40 {
+				z = math.NaN()
+			}
+			f.Z = append(f.Z, z)
+		}
+	}
+	p := Panel{Field: f, X: Axis{Label: "spacing, mm"}, Y: Axis{Label: "beam angle, deg"},
+		Series: []Series{{Name: "best", X: []float64{180}, Y: []float64{60}, Mark: Ring, Radius: 20, Pen: style.SeriesPen(1, 0)}}}
+	return Chart{Page: fig.Page{Title: "Library foyer"}, Panels: []Panel{p}}
+}
+
+// waves is n lines over a rail, one with a gap, one that ends early, and dots on stems.
+func waves(n int) Chart {
+	p := Panel{X: Axis{Label: "along the rail, mm", Tight: true, High: 1180}, Y: Axis{Label: "temperature, \u00b0C"},
+		Limits: []Limit{{At: 60, Label: "limit 60 \u00b0C"}, {At: 59.8, Label: "caution"}}}
+	for i := range n {
+		pen, mark := Look(i, 2)
+		line, dots := Series{Name: fmt.Sprintf("%d round-%d", i+1, 20+i), Pen: pen}, Series{Mark: mark, Pen: pen}
+		dots.Pen.Width = 0
+		for x := 0.0; x <= 1100 && !(i == 2 && x > 600); x += 20 {
+			y := 40 + 10*math.Sin(x/200+float64(i)) + float64(i)
+			if i == 1 && x > 400 && x < 500 {
+				y = math.NaN()
+			}
+			line.X, line.Y = append(line.X, x), append(line.Y, y)
+		}
+		dots.X, dots.Y, dots.From = line.X[:3], []float64{50, math.NaN(), 52}, []float64{40, 40, 40}
+		p.Series = append(p.Series, line, dots)
+	}
+	for i := range 6 {
+		p.Ticks = append(p.Ticks, Tick{X: 100 + 180*float64(i), Label: fmt.Sprint(i + 1)})
+	}
+	return Chart{Page: fig.Page{Title: "Temperature along the rail"}, Panels: []Panel{p}}
+}
+
+// gallery is charts that are hard to lay out.
+func gallery() map[string]Chart {
+	same, wordy, endless, one, odd, none, far, two := candidates(12), candidates(12), candidates(5), hill(), hill(), hill(), waves(3), candidates(20)
+	for i := range same.Panels[0].Series[1].X {
+		same.Panels[0].Series[1].X[i], same.Panels[0].Series[1].Y[i] = 2000, 0.4
+		wordy.Panels[0].Series[1].Labels[i] = longName
+	}
+	wordy.Title, wordy.Subtitle, wordy.Footer, wordy.Notes = longName, longName, longName, []string{longName, longName}
+	wordy.Panels[0].X.Label, wordy.Panels[0].Y.Label, wordy.Panels[0].Areas[0].Name = longName, longName, longName
+	endless.Panels[0].Series[1].X[0], endless.Panels[0].Series[1].Y[1] = math.Inf(1), math.NaN()
+	f := one.Panels[0].Field
+	f.X, f.Y, f.Z = []float64{180}, []float64{60}, []float64{0.4}
+	odd.Panels[0].Field.X = []float64{4.7244094, 5.5118110, 6.2992125, 7.0866141, 7.8740157, 8.6614173, 9.4488188, 40}
+	odd.Panels[0].Field.Name, odd.Panels[0].X.Label = longName, longName
+	for i := range none.Panels[0].Field.Z {
+		none.Panels[0].Field.Z[i] = math.NaN()
+	}
+	far.Panels[0].Series[0].Name, far.Panels[0].Limits[0].Label, far.Panels[0].Ticks[2].Label = longName, longName, longName
+	for i := range 60 {
+		far.Panels[0].Ticks = append(far.Panels[0].Ticks, Tick{X: float64(i) * 18, Label: fmt.Sprintf("module %d", i)})
+	}
+	far.Panels[0].Ticks = append(far.Panels[0].Ticks, Tick{X: math.NaN()}, Tick{X: -5})
+	two.Panels = append(two.Panels, waves(2).Panels...)
+	two.Panels[0].X.Log = true
+	return map[string]Chart{
+		"none": {Panels: make([]Panel, 1)}, "marks 1": candidates(1), "marks 12": candidates(12), "marks 300": candidates(300), "same": same, "wordy": wordy,
+		"endless": endless, "field": hill(), "one pair": one, "odd": odd, "nothing known": none,
+		"lines 1": waves(1), "lines 3": waves(3), "lines 60": waves(60), "far": far, "two": two,
+	}
+}
+
+func TestChartsSayWhatTheyAreGiven(t *testing.T) {
+	t.Parallel()
+	wants := map[string][]string{
+		"none":          {"no values"},
+		"marks 12":      {"mean illuminance, lx", "goal 2500", "goal 0.5", "candidate 7\n", "goal met", "\n0.5\n", "computed, not measured"},
+		"same":          {"candidate 1 and 11 more"},
+		"field":         {"spacing, mm", "\n260\n", "best\n", "no value", "goal 0.5", "\n0.800\n"},
+		"one pair":      {"\n180\n", "\n0.400\n"},
+		"nothing known": {"no value"},
+		"lines 3":       {"1 round-20", "3 round-22", "limit 60 \u00b0C", "caution", "\n6\n"},
+		"lines 60":      {"60 round-79"},
+		"two":           {"2000", "temperature, \u00b0C"},
+	}
+	for name, chart := range gallery() {
+		for _, factor := range []float64{1, 2} {
+			chart.PixelFactor = factor
+			c, err := chart.Draw()
+			if err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			for _, fault := range c.Collisions() {
+				t.Errorf("%s at %g: %s", name, factor, fault)
+			}
+			text := "\n"
+			for _, placed := range c.Texts() {
+				text += placed.Text + "\n"
+			}
+			for _, want := range wants[name] {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s: %q is missing in\n%s", name, want, text)
+				}
+			}
+		}
+	}
+}
+
+// blank returns axes from 0 to 10 on an empty page, to which a panel is drawn.
+func drawn(t *testing.T, p Panel) (*style.Canvas, *axes) {
 	t.Helper()
 	letters, err := style.NewTypesetter(1)
 	if err != nil {
@@ -23,129 +153,35 @@ func blank(t *testing.T) *style.Canvas {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return c
-}
-
-func ticksOf(low, high, lengthPt float64) (labels []string, values []float64) {
-	for _, tick := range (roundTicks{lengthPt, axisSpacingY}).Ticks(low, high) {
-		labels, values = append(labels, tick.Label), append(values, tick.Value)
+	p.X.Tight, p.Y.Tight = true, true
+	box := style.Box{Left: 50, Right: 750, Top: 50, Bottom: 550}
+	p.draw(c, box)
+	other, err := style.NewCanvas(800, 600, letters)
+	if err != nil {
+		t.Fatal(err)
 	}
-	return labels, values
+	if f := p.Field; f != nil {
+		p.X.At, p.Y.At = f.X, f.Y
+		p.X.Low, p.X.High, p.Y.Low, p.Y.High = edges(f.X)[0], edges(f.X)[1], edges(f.Y)[0], edges(f.Y)[1]
+	}
+	a := newAxes(other, box, p.X, p.Y)
+	a.plot.X.Min, a.plot.X.Max, a.plot.Y.Min, a.plot.Y.Max = p.X.Low, p.X.High, p.Y.Low, p.Y.High
+	a.draw()
+	return c, a
 }
 
-func TestTicksAreRoundAndAlike(t *testing.T) {
-	for _, c := range []struct {
-		low, high float64
-		want      string
-	}{
-		{0.21, 0.83, "0.3 0.4 0.5 0.6 0.7 0.8"},
-		{1480, 3520, "1500 2000 2500 3000 3500"},
-		{-3, 3, "-3 -2 -1 0 1 2 3"},
-		{0, 1.7e9, "0 5e+08 1e+09 1.5e+09"},
+// TestMarksLinesAndAreasAreWhereTheirValuesAre reads pixels: marks over lines over areas; a step falls right at its point.
+func TestMarksLinesAndAreasAreWhereTheirValuesAre(t *testing.T) {
+	t.Parallel()
+	inf, red, blue := math.Inf(1), color.NRGBA{R: 200, A: 255}, color.NRGBA{B: 200, A: 255}
+	c, a := drawn(t, Panel{X: Axis{High: 10}, Y: Axis{High: 10}, Areas: []Area{{X: []float64{2, inf, inf, 2}, Y: []float64{-inf, -inf, 3, 3}}},
+		Series: []Series{{X: []float64{1, 4, 9}, Y: []float64{9, 7, 5}, Steps: true, Pen: style.Pen{Width: 3, Colour: blue}},
+			{X: []float64{4, 7, math.NaN()}, Y: []float64{7, 2, 1}, Mark: Disc, Pen: style.Pen{Colour: red}}}})
+	for at, want := range map[[2]float64]color.NRGBA{
+		{4, 7}: red, {7, 2}: red, {1, 8}: blue, {2.5, 7}: blue, {4, 6}: blue, {2.7, 8.3}: style.Paper, {9.3, 1.3}: region, {9.3, 3.4}: style.Paper, {1.3, 1.3}: style.Paper,
 	} {
-		labels, values := ticksOf(c.low, c.high, 400)
-		got := strings.Join(labels, " ")
-		if got != c.want {
-			t.Errorf("ticks from %g to %g: %s; want %s", c.low, c.high, got, c.want)
-		}
-		for _, v := range values {
-			if v < c.low || v > c.high {
-				t.Errorf("tick %g lies beyond %g to %g", v, c.low, c.high)
-			}
-		}
-	}
-	if labels, _ := ticksOf(0.4, 0.7, 500); labels[0] != "0.40" || labels[1] != "0.45" {
-		t.Errorf("ticks %v; want all with two decimals", labels)
-	}
-	if labels, _ := ticksOf(1, 1, 500); len(labels) != 0 {
-		t.Errorf("an empty axis has ticks %v", labels)
-	}
-}
-
-func TestSweptValuesAreTicksWhereTheyAreShort(t *testing.T) {
-	round := roundTicks{400, axisSpacingX}
-	for _, c := range []struct {
-		values []float64
-		own    bool
-	}{
-		{[]float64{120, 150, 180, 210}, true},
-		{[]float64{40}, true},
-		{[]float64{4.72440945, 5.51181102, 6.2992}, true}, // 4.724: four digits
-		{[]float64{1200000, 1300000}, false},              // long texts
-		{[]float64{1, 1.01, 1.02, 9}, false},              // they would meet
-	} {
-		ticks := valueTicks(c.values, round).Ticks(c.values[0], c.values[len(c.values)-1])
-		own := len(ticks) == len(c.values)
-		for i := range ticks {
-			own = own && ticks[i].Value == c.values[i]
-		}
-		if own != c.own {
-			t.Errorf("ticks of %v: %v; own %v, want %v", c.values, ticks, own, c.own)
-		}
-	}
-}
-
-func TestAroundHoldsAllValues(t *testing.T) {
-	for _, values := range [][]float64{{1, 2}, {5}, {0, 0}, {-3, -3}, {1e9, 1e9 + 1e-3}, {math.NaN(), 4, math.Inf(1)}} {
-		r, ok := around(values...)
-		low, high, _ := style.Range(values)
-		if !ok || !(r.low < low && r.high > high) {
-			t.Errorf("around(%v) is %v, %v", values, r, ok)
-		}
-	}
-	if _, ok := around(math.NaN()); ok {
-		t.Error("an interval around nothing")
-	}
-	if r := (interval{-1, 5}).notBelow(0); r.low != 0 {
-		t.Errorf("%v is below 0", r)
-	}
-	if r := (interval{-5, -1}).notBelow(0); r.low != -5 {
-		t.Errorf("%v: values below 0 are lost", r)
-	}
-}
-
-func TestFrontierRunsFromLeftToRightInSteps(t *testing.T) {
-	s := Scatter{Points: []Point{{X: 3, Y: 1, Frontier: true}, {X: 1, Y: 3, Frontier: true}, {X: 1, Y: 1}, {X: 2, Y: 2, Frontier: true}}}
-	front := s.front()
-	for i, want := range (plotter.XYs{{X: 1, Y: 3}, {X: 2, Y: 2}, {X: 3, Y: 1}}) {
-		if front[i] != want {
-			t.Errorf("frontier %v; place %d should be %v", front, i, want)
-		}
-	}
-	c := blank(t)
-	a := newAxes(c, style.Box{Left: 50, Right: 750, Top: 50, Bottom: 550}, interval{0, 4}, interval{0, 4})
-	s.frontier(a)
-	a.draw(false)
-	on, off := a.place(1, 2.5), a.place(1.5, 2.5) // the step falls right at its point, and not before the next
-	if c.ColourAt(on) == color.RGBA(style.Paper) || c.ColourAt(off) != color.RGBA(style.Paper) {
-		t.Errorf("the step is %v at its point and %v beyond", c.ColourAt(on), c.ColourAt(off))
-	}
-}
-
-func TestRegionIsShadedWhereBothGoalsAreMet(t *testing.T) {
-	c := blank(t)
-	a := newAxes(c, style.Box{Left: 50, Right: 750, Top: 50, Bottom: 550}, interval{0, 4}, interval{0, 4})
-	s := Scatter{GoalX: 2, GoalY: 1}
-	s.shade(a)
-	s.goalLines(a)
-	a.draw(false)
-	for at, want := range map[[2]float64]color.NRGBA{{3, 2}: region, {1, 2}: style.Paper, {3, 0.5}: style.Paper, {1, 0.5}: style.Paper} {
 		if got := c.ColourAt(a.place(at[0], at[1])); got != color.RGBA(want) {
 			t.Errorf("%v is %v; want %v", at, got, want)
-		}
-	}
-}
-
-func TestPointsAreWhereTheirValuesAre(t *testing.T) {
-	c := blank(t)
-	a := newAxes(c, style.Box{Left: 50, Right: 750, Top: 50, Bottom: 550}, interval{0, 10}, interval{0, 10})
-	s := Scatter{Points: []Point{{X: 2, Y: 8}, {X: 8, Y: 3, Frontier: true}, {X: 5, Y: 5, Own: true}}}
-	s.points(a)
-	a.draw(false)
-	for i, want := range []color.NRGBA{softBlue, deepBlue, warm} {
-		p := a.place(s.Points[i].X, s.Points[i].Y)
-		if got := c.ColourAt(p); got != color.RGBA(want) {
-			t.Errorf("point %d at %v is %v; want %v", i, p, got, want)
 		}
 	}
 	if p := a.place(0, 0); math.Abs(p.X-a.frame.Left) > 1e-9 || math.Abs(p.Y-a.frame.Bottom) > 1e-9 {
@@ -153,135 +189,116 @@ func TestPointsAreWhereTheirValuesAre(t *testing.T) {
 	}
 }
 
-func TestMarksTellWhetherTheGoalIsMet(t *testing.T) {
-	s := Scatter{GoalX: 1, Points: []Point{{Met: true}, {}}}
-	if s.glyph(s.Points[0]).Shape == s.glyph(s.Points[1]).Shape {
-		t.Error("met and not met look the same without colour")
-	}
-	s.GoalX = 0
-	if s.glyph(s.Points[1]).Shape != disc {
-		t.Error("without a goal a mark is hollow")
-	}
-}
-
 func TestCellsHaveTheColoursOfTheScale(t *testing.T) {
-	s := Surface{X: []float64{1, 2, 4}, Y: []float64{1, 2}, Z: []float64{0, 0.5, 1, math.NaN(), 0.25, 0.75}, Scale: style.Scale{High: 1}}
-	c := blank(t)
-	ex, ey := edges(s.X), edges(s.Y)
-	if ex[0] != 0.5 || ex[2] != 3 || ex[3] != 5 {
-		t.Errorf("edges %v around %v", ex, s.X)
+	t.Parallel()
+	f := &Field{X: []float64{1, 2, 4}, Y: []float64{1, 2}, Z: []float64{0, 0.5, 1, math.NaN(), 0.25, 0.75}, Scale: style.Scale{High: 1}}
+	c, a := drawn(t, Panel{Field: f})
+	for i, z := range f.Z {
+		x, y := f.X[i%3]-0.2, f.Y[i/3]-0.3 // off the numbers
+		if got, want := c.ColourAt(a.place(x, y)), style.Light().At(z); got != want {
+			t.Errorf("the cell of %g is %v; want %v", z, got, want)
+		}
 	}
-	s.chart(c, style.Box{Left: 50, Right: 750, Top: 50, Bottom: 550})
-	a := newAxes(c, style.Box{Left: 50, Right: 730, Top: 50, Bottom: 550}, interval{ex[0], ex[3]}, interval{ey[0], ey[2]})
-	a.plot.Y.Tick.Marker = valueTicks(s.Y, roundTicks{500, axisSpacingY})
-	a.draw(false)
-	for iy, y := range s.Y {
-		for ix := range s.X {
-			z := s.Z[ix+iy*3]
-			at := a.place(ex[ix]+0.08*(ex[ix+1]-ex[ix]), y+0.42*(1-2*float64(1-iy))) // off the lines and their labels
-			if got, want := c.ColourAt(at), style.Light().At(z); got != want {
-				t.Errorf("cell %d, %d of %g is %v; want %v", ix, iy, z, got, want)
-			}
+	if f.Shows(5, 1) != true || f.Shows(5.1, 1) || f.Shows(1, math.NaN()) {
+		t.Error("wrong about which pairs lie on the field")
+	}
+}
+
+func labelsOf(ticks []plot.Tick) string {
+	var all []string
+	for _, tick := range ticks {
+		all = append(all, tick.Label)
+	}
+	return strings.Join(all, " ")
+}
+
+func TestTicks(t *testing.T) {
+	for _, c := range []struct {
+		axis      Axis
+		low, high float64
+		want      string
+	}{
+		{Axis{}, 0.21, 0.83, "0.3 0.4 0.5 0.6 0.7 0.8"}, {Axis{}, 1480, 3520, "1500 2000 2500 3000 3500"}, {Axis{}, -3, 3, "-3 -2 -1 0 1 2 3"},
+		{Axis{}, 0, 1.7e9, "0 5e+08 1e+09 1.5e+09"}, {Axis{}, 0.4, 0.7, "0.40 0.45 0.50 0.55 0.60 0.65 0.70"},
+		{Axis{Log: true}, 40, 2100, "50 100 200 500 1000 2000"}, {Axis{Log: true}, 1, 20000, "1   10   100   1000   10000 "},
+		{Axis{At: []float64{4.72440945, 9, 120}}, 0, 200, "4.724 120"}, {Axis{At: make([]float64, 90)}, 0, 10, "0 2 4 6 8 10"},
+	} {
+		if got := labelsOf(c.axis.ticker(400, axisSpacingY).Ticks(c.low, c.high)); got != c.want {
+			t.Errorf("%+v from %g to %g: %q; want %q", c.axis, c.low, c.high, got, c.want)
 		}
 	}
 }
 
-func TestLinesOfEqualValueEndWhereNothingIsKnown(t *testing.T) {
-	s := hill()
-	ex, ey := edges(s.X), edges(s.Y)
-	values := s.fine(ex, ey)
-	at := func(x, y float64) float64 {
-		ix := int((x - ex[0]) / (ex[len(ex)-1] - ex[0]) * fineX)
-		iy := int((y - ey[0]) / (ey[len(ey)-1] - ey[0]) * fineY)
-		return values[iy*fineX+ix]
-	}
-	if got, want := at(180.1, 60.1), 0.8; math.Abs(got-want) > 0.01 { // a cell of the fine grid is 0.5 mm wide
-		t.Errorf("the top is %g; want %g", got, want)
-	}
-	for _, p := range [][2]float64{{115, 50}, {180, 84}, {235, 25}} {
-		if v := at(p[0], p[1]); !math.IsNaN(v) {
-			t.Errorf("%v has the value %g; nothing is known there", p, v)
+func TestAroundHoldsAllValues(t *testing.T) {
+	for _, values := range [][]float64{{1, 2}, {5}, {0, 0}, {-3, -3}, {1e9, 1e9 + 1e-3}, {math.NaN(), 4, math.Inf(1)}} {
+		from, to, ok := Axis{}.around(values)
+		low, high, _ := style.Range(values)
+		if !ok || !(from < low && to > high) {
+			t.Errorf("around %v is %g to %g, %v", values, from, to, ok)
 		}
 	}
-}
-
-func TestSeriesHasGapsAndMarks(t *testing.T) {
-	nan := math.NaN()
-	parts := runs([]float64{0, 1, 2, 3, 4, 5}, []float64{1, 1, nan, 2, nan, 3})
-	if len(parts) != 3 || len(parts[0]) != 2 || parts[2][0] != (plotter.XY{X: 5, Y: 3}) {
-		t.Errorf("runs %v", parts)
+	if _, _, ok := (Axis{}).around([]float64{math.NaN()}); ok {
+		t.Error("an axis around nothing")
 	}
-	places := along(plotter.XYs{{X: 0, Y: 0}, {X: 10, Y: 20}}, 4, 1)
-	want := plotter.XYs{{X: 1, Y: 2}, {X: 5, Y: 10}, {X: 9, Y: 18}}
-	for i := range want {
-		if len(places) != 3 || math.Abs(places[i].Y-want[i].Y) > 1e-9 || math.Abs(places[i].X-want[i].X) > 1e-9 {
-			t.Fatalf("marks at %v; want %v", places, want)
+	for _, c := range []struct {
+		axis     Axis
+		from, to float64
+	}{{Axis{Tight: true}, 2, 8}, {Axis{Low: -1, High: 12, Tight: true}, -1, 12}, {Axis{Zero: true, Tight: true}, 0, 8}, {Axis{Log: true}, 2 / 1.06, 8 * 1.06}} {
+		if from, to, _ := c.axis.around([]float64{8, 2}); math.Abs(from-c.from) > 1e-9 || math.Abs(to-c.to) > 1e-9 {
+			t.Errorf("%+v: %g to %g", c.axis, from, to)
 		}
-	}
-	if got := along(plotter.XYs{{X: 2, Y: 3}}, 4, 1); len(got) != 1 {
-		t.Errorf("a single place has the marks %v", got)
-	}
-}
-
-func TestAxisStartsAtZeroWhereAsked(t *testing.T) {
-	l := waves(2)
-	l.FromZero, l.From, l.To = true, 0, 1180
-	x, y, _ := l.ranges()
-	if y.low != 0 || y.high <= 60 || x != (interval{0, 1180}) {
-		t.Errorf("axes %v and %v; want 0 to above 60, and 0 to 1180", x, y)
-	}
-	l.Lines[0].Y[3] = -5
-	if _, y, _ := l.ranges(); y.low >= -5 {
-		t.Errorf("axis %v leaves out -5", y)
 	}
 }
 
 func TestLooksAreToldApart(t *testing.T) {
-	type plain struct {
-		dashes int
-		first  float64
-		mark   shape
+	seen := map[Mark]bool{}
+	for i := range 8 {
+		_, mark := Look(i, 1)
+		if mark < Disc || mark > Cross || seen[mark] {
+			t.Errorf("look %d has the mark %d", i, mark)
+		}
+		seen[mark] = true
 	}
-	seen := map[plain]int{}
-	for i := range looks {
-		l := lookOf(i)
-		p := plain{dashes: len(l.dash), mark: l.mark}
-		if len(l.dash) > 0 {
-			p.first = l.dash[0]
-		}
-		if j, ok := seen[p]; ok {
-			t.Errorf("looks %d and %d are the same without colour", i, j)
-		}
-		seen[p] = i
-		if c := contrast(l.colour, style.Paper); c < 3 {
-			t.Errorf("look %d has a contrast of %.1f against the page; want 3 (WCAG 2.2, 1.4.11)", i, c)
-		}
-	}
-	if a, b := lookOf(1), lookOf(1+len(looks)); a.colour != b.colour || a.mark == b.mark {
-		t.Errorf("looks %v and %v: the same colour should come with another mark", a, b)
+	pen, mark := Look(1, 1)
+	if again, other := Look(9, 1); again.Colour != pen.Colour || other == mark {
+		t.Error("the same colour should come with another mark")
 	}
 }
 
-// contrast is that of WCAG 2.2, from relative luminances.
-func contrast(a, b color.NRGBA) float64 {
-	luminance := func(c color.NRGBA) float64 {
-		linear := func(v uint8) float64 {
-			s := float64(v) / 255
-			if s <= 0.04045 {
-				return s / 12.92
+func TestPicturesAreTheSameEachTime(t *testing.T) {
+	t.Parallel()
+	for name, chart := range map[string]Chart{"marks": candidates(60), "field": hill(), "lines": waves(8)} {
+		var files [2]bytes.Buffer
+		for i := range files {
+			c, err := chart.Draw()
+			if err != nil {
+				t.Fatal(err)
 			}
-			return math.Pow((s+0.055)/1.055, 2.4)
+			if err := c.Encode(&files[i], style.SVG, style.Meta{}); err != nil {
+				t.Fatal(err)
+			}
 		}
-		return 0.2126*linear(c.R) + 0.7152*linear(c.G) + 0.0722*linear(c.B)
+		if !bytes.Equal(files[0].Bytes(), files[1].Bytes()) {
+			t.Errorf("%s: two pictures of one chart differ", name)
+		}
 	}
-	high, low := math.Max(luminance(a), luminance(b)), math.Min(luminance(a), luminance(b))
-	return (high + 0.05) / (low + 0.05)
 }
 
-// picture returns the pixels of a page.
-func picture(c *style.Canvas, err error) (*image.RGBA, error) {
-	if err != nil {
-		return nil, err
+func TestChartsAreRefusedThatAreNone(t *testing.T) {
+	few, falling, empty, endless := hill(), hill(), hill(), hill()
+	few.Panels[0].Field.Z = few.Panels[0].Field.Z[1:]
+	falling.Panels[0].Field.X[2] = 140
+	empty.Panels[0].Field.Y = nil
+	endless.Panels[0].Field.Y[6] = math.Inf(1)
+	uneven, feet, names, large, negative := waves(2), waves(2), candidates(3), waves(2), candidates(1)
+	uneven.Panels[0].Series[1].Y = uneven.Panels[0].Series[1].Y[1:]
+	feet.Panels[0].Series[1].From = feet.Panels[0].Series[1].From[1:]
+	names.Panels[0].Series[1].Labels = []string{"a"}
+	large.PixelFactor, negative.PixelFactor = 50, -1
+	for name, c := range map[string]Chart{"few": few, "falling": falling, "empty": empty, "endless": endless, "uneven": uneven, "feet": feet, "names": names,
+		"large": large, "negative": negative} {
+		if _, err := c.Draw(); err == nil {
+			t.Errorf("%s: drawn", name)
+		}
 	}
-	return c.Image(), nil
 }

@@ -15,14 +15,10 @@ import (
 
 // Diagram is all that a wiring diagram shows.
 type Diagram struct {
-	Title, Subtitle string
-	Feeds           []Feed // one a driver, below each other
-	Figures         []fig.Figure
-	Notes           []string // below the figures
-	Cautions        []string
-	Footer          string
-	Units           style.Units
-	PixelFactor     float64 // pixels a point
+	fig.Page
+	Feeds    []Feed // one a driver, below each other
+	Figures  []fig.Figure
+	Cautions []string
 }
 
 // Feed is one driver with the strings that it feeds.
@@ -71,40 +67,36 @@ const legend = "Each diode stands for one module, in its place along the rail an
 	"modules, those below are distances from its left end."
 
 // Draw draws the diagram, 1400 points wide.
-func Draw(d Diagram) (*style.Canvas, error) {
-	const textWidth = fig.PageWidth - 2*fig.Margin
-	t, err := style.NewTypesetter(d.PixelFactor)
-	if err != nil {
-		return nil, err
-	}
-	panels, cut := d.panels(t)
-	if len(panels) == 0 {
-		return nil, errNothing
-	}
-	notes := append([]string{legend}, d.Notes...)
-	if cut > 0 {
-		notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.", cut))
-	}
-	blocks, hidden := []fig.Block{fig.Heading(t, d.Title, d.Subtitle, textWidth)}, 0
-	for i, one := range panels {
-		hidden += one.hidden()
-		blocks = append(blocks, fig.Block{HeightPt: one.height(), Draw: func(c *style.Canvas, box style.Box) {
-			if y := box.Top - blockGap/2; i > 0 {
-				c.Line(style.Pt(box.Left, y), style.Pt(box.Right, y), style.Pen{Width: 1, Colour: style.Rule})
-			}
-			one.drawOn(c, box.Top)
-		}})
-	}
-	if hidden > 0 {
-		notes = append(notes, fmt.Sprintf("%d further modules stand between those that are drawn, too close to be told apart.", hidden))
-	}
-	var cautions []string
-	for _, c := range d.Cautions {
-		cautions = append(cautions, "Caution: "+c)
-	}
-	return fig.DrawPage(t, fig.PageWidth, append(blocks, fig.Figures(t, d.Figures, textWidth),
-		fig.Paragraph(t, notes, style.SmallFont, textWidth), fig.Paragraph(t, cautions, style.TextFont, textWidth),
-		fig.Paragraph(t, []string{d.Footer}, style.SmallFont, textWidth)))
+func (d Diagram) Draw() (*style.Canvas, error) {
+	var failed error
+	c, err := d.Page.Draw(fig.PageWidth, func(t *style.Typesetter, textPt float64) (blocks []fig.Block) {
+		panels, cut := d.panels(t)
+		if len(panels) == 0 {
+			failed = errNothing
+		}
+		notes, hidden := []string{legend}, 0
+		if cut > 0 {
+			notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.", cut))
+		}
+		for i, one := range panels {
+			hidden += one.hidden()
+			blocks = append(blocks, fig.Block{HeightPt: one.height(), Draw: func(c *style.Canvas, box style.Box) {
+				if y := box.Top - blockGap/2; i > 0 {
+					c.Line(style.Pt(box.Left, y), style.Pt(box.Right, y), style.Pen{Width: 1, Colour: style.Rule})
+				}
+				one.drawOn(c, box.Top)
+			}})
+		}
+		if hidden > 0 {
+			notes = append(notes, fmt.Sprintf("%d further modules stand between those that are drawn, too close to be told apart.", hidden))
+		}
+		var cautions []string
+		for _, c := range d.Cautions {
+			cautions = append(cautions, "Caution: "+c)
+		}
+		return append(blocks, fig.Figures(t, d.Figures, textPt), fig.Paragraph(t, notes, style.SmallFont, textPt), fig.Paragraph(t, cautions, style.TextFont, textPt))
+	})
+	return c, errors.Join(failed, err)
 }
 
 // panels lays out the feeds and returns them with the number of lanes that had no room.

@@ -38,9 +38,9 @@ func fixture(n, stringCount, rails int, right bool) Diagram {
 		s := &f.Strings[i%stringCount]
 		s.Stops = append(s.Stops, m)
 	}
-	return Diagram{Title: "Library foyer, planted tank", Subtitle: "wiring", Feeds: []Feed{f},
+	return Diagram{Page: fig.Page{Title: "Library foyer, planted tank", Subtitle: "wiring", Footer: "fathomlux 1"}, Feeds: []Feed{f},
 		Figures:  []fig.Figure{{Label: "load", Value: "29.4 W"}, {Label: "from the mains", Value: "34.6 W"}, {Label: "a year", Value: "114 kWh"}, {Label: "light", Value: "96.4 lm/W"}},
-		Cautions: []string{"mains beside water", strings.Repeat("a long caution ", 30)}, Footer: "fathomlux 1"}
+		Cautions: []string{"mains beside water", strings.Repeat("a long caution ", 30)}}
 }
 
 // layouts are the pages that are looked at.
@@ -57,7 +57,7 @@ func TestTextsKeepApart(t *testing.T) {
 			d := fixture(l.modules, l.strings, l.rails, l.right)
 			d.PixelFactor = factor
 			name := fmt.Sprintf("%d-%d-%d-%gx", l.modules, l.strings, l.rails, factor)
-			c, err := Draw(d)
+			c, err := d.Draw()
 			if err != nil {
 				t.Fatal(name, err)
 			}
@@ -75,7 +75,7 @@ func keep(t *testing.T, name string, d Diagram) {
 	if dir == "" {
 		return
 	}
-	c, err := Draw(d)
+	c, err := d.Draw()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,7 +92,7 @@ func keep(t *testing.T, name string, d Diagram) {
 
 // SVG returns the diagram as a document.
 func SVG(d Diagram) ([]byte, error) {
-	c, err := Draw(d)
+	c, err := d.Draw()
 	if err != nil {
 		return nil, err
 	}
@@ -132,7 +132,7 @@ func svgTexts(t *testing.T, document []byte) (texts []string, elements map[strin
 func TestPictureAndVectorAgree(t *testing.T) {
 	d := fixture(14, 2, 2, false)
 	d.Title, d.Feeds[0].Driver = `tank <1> & "two"`, "own <driver> & more"
-	c, err := Draw(d)
+	c, err := d.Draw()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -224,7 +224,7 @@ func mustSet(t *testing.T) *style.Typesetter {
 }
 
 func TestRefuses(t *testing.T) {
-	if _, err := Draw(Diagram{}); !errors.Is(err, errNothing) {
+	if _, err := (Diagram{}).Draw(); !errors.Is(err, errNothing) {
 		t.Errorf("nothing: %v", err)
 	}
 	if _, err := SVG(Diagram{Feeds: []Feed{{Driver: "alone"}}}); !errors.Is(err, errNothing) {
@@ -232,7 +232,7 @@ func TestRefuses(t *testing.T) {
 	}
 	d := fixture(1, 1, 1, false)
 	d.PixelFactor = 99
-	if _, err := Draw(d); err == nil {
+	if _, err := d.Draw(); err == nil {
 		t.Error("a pixel factor of 99 serves")
 	}
 }

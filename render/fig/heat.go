@@ -85,7 +85,7 @@ func mix(a, b, share float64) float64 {
 // contour returns the isolines of one level as lines on the page. The outermost cells are taken to reach the frame,
 // as Fill paints them.
 func (h Heat) contour(padded []float64, level float64) [][]style.Point {
-	lines := isolines(h.NX+2, h.NY+2, padded, level)
+	lines := Contour(h.NX+2, h.NY+2, padded, level)
 	for _, line := range lines {
 		for i, p := range line {
 			x, y := unpad(p.X, h.NX), unpad(p.Y, h.NY)

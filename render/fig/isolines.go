@@ -2,13 +2,13 @@ package fig
 
 import "fathomlux/render/style"
 
-// isolines returns the lines along which the field has the level, by marching squares. values has index iy*nx + ix;
+// Contour returns the lines along which the field has the level, by marching squares. values has index iy*nx + ix;
 // coordinates are those of cell centres: 0 to nx-1 and 0 to ny-1. Lines are joined as far as they go; a closed one
 // repeats its first point at its end. A square of four neighbours of which one is NaN or infinite has no line. A saddle
 // is decided by the mean of its four corners. What does not have nx*ny values has no lines.
 // Source: marching squares as commonly described, two-dimensional case of W. E. Lorensen, H. E. Cline 1987,
 // Computer Graphics 21, 163-169.
-func isolines(nx, ny int, values []float64, level float64) [][]style.Point {
+func Contour(nx, ny int, values []float64, level float64) [][]style.Point {
 	if nx < 2 || ny < 2 || len(values) != nx*ny || level-level != 0 {
 		return nil
 	}

@@ -20,7 +20,7 @@ func gridOf(nx, ny int, f func(x, y float64) float64) []float64 {
 func TestIsolineOfACircle(t *testing.T) {
 	const n, radius = 61, 20.5
 	values := gridOf(n, n, func(x, y float64) float64 { return -math.Hypot(x-30, y-30) })
-	lines := isolines(n, n, values, -radius)
+	lines := Contour(n, n, values, -radius)
 	if len(lines) != 1 {
 		t.Fatalf("a circle gives %d lines; want 1", len(lines))
 	}
@@ -52,7 +52,7 @@ func TestIsolineOfASaddleFollowsTheMiddle(t *testing.T) {
 		{0.4, [2]style.Point{{X: 1, Y: 0}, {X: 0, Y: 1}}},
 		{0.6, [2]style.Point{{X: 0, Y: 0}, {X: 1, Y: 1}}},
 	} {
-		lines := isolines(2, 2, []float64{1, 0, 0, 1}, c.level)
+		lines := Contour(2, 2, []float64{1, 0, 0, 1}, c.level)
 		if len(lines) != 2 {
 			t.Fatalf("level %g gives %d lines; want 2", c.level, len(lines))
 		}
@@ -73,7 +73,7 @@ func TestIsolineOfASaddleFollowsTheMiddle(t *testing.T) {
 func TestIsolinesKeepOffMissingCells(t *testing.T) {
 	values := gridOf(9, 9, func(x, _ float64) float64 { return x })
 	values[4*9+4] = math.NaN()
-	lines := isolines(9, 9, values, 3.5)
+	lines := Contour(9, 9, values, 3.5)
 	if len(lines) != 2 {
 		t.Fatalf("%d lines; want 2, above and below the hole", len(lines))
 	}
@@ -88,7 +88,7 @@ func TestIsolinesKeepOffMissingCells(t *testing.T) {
 
 func TestIsolinesOpenAndEmpty(t *testing.T) {
 	values := gridOf(5, 4, func(x, y float64) float64 { return y })
-	lines := isolines(5, 4, values, 1.25)
+	lines := Contour(5, 4, values, 1.25)
 	if len(lines) != 1 || len(lines[0]) != 5 || lines[0][0].Y != 1.25 {
 		t.Errorf("a level line is %v; want five points at y = 1.25", lines)
 	}
@@ -100,7 +100,7 @@ func TestIsolinesOpenAndEmpty(t *testing.T) {
 		{5, 4, values, 9}, {5, 4, values, -1}, {5, 4, values, math.NaN()}, {5, 3, values, 1}, {1, 20, values, 1},
 		{0, 0, nil, 0}, {2, 2, []float64{3, 3, 3, 3}, 3},
 	} {
-		if got := isolines(c.nx, c.ny, c.values, c.level); len(got) != 0 {
+		if got := Contour(c.nx, c.ny, c.values, c.level); len(got) != 0 {
 			t.Errorf("%d by %d at %g gives %v; want nothing", c.nx, c.ny, c.level, got)
 		}
 	}
@@ -110,7 +110,7 @@ func TestIsolinesUseEveryCrossingOnce(t *testing.T) {
 	const n = 40
 	values := gridOf(n, n, func(x, y float64) float64 { return math.Sin(x*1.7+y*y*0.3) + math.Cos(y*2.1) })
 	seen := map[style.Point]int{}
-	for _, l := range isolines(n, n, values, 0.1) {
+	for _, l := range Contour(n, n, values, 0.1) {
 		closed := l[0] == l[len(l)-1]
 		for i, p := range l {
 			if !closed || i > 0 {

@@ -23,8 +23,33 @@ type Block struct {
 	Draw     func(c *style.Canvas, box style.Box)
 }
 
-// DrawPage makes a page as wide as widthPt with the blocks below each other; blocks without height are left out.
-func DrawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canvas, error) {
+// Page is the words around a picture, and how sharp it is drawn.
+type Page struct {
+	Title, Subtitle string
+	Notes           []string // below the picture
+	Footer          string   // in small letters, at the bottom
+	Units           style.Units
+	PixelFactor     float64 // 0 is 1; 2 for a sharper picture
+}
+
+// Draw makes a page as wide as widthPt: the title, the strips that build returns for a text of textPt, notes and footer.
+func (p Page) Draw(widthPt float64, build func(t *style.Typesetter, textPt float64) []Block) (*style.Canvas, error) {
+	t, err := style.NewTypesetter(p.PixelFactor)
+	if err != nil {
+		return nil, err
+	}
+	textPt := widthPt - 2*Margin
+	blocks := append([]Block{heading(t, p.Title, p.Subtitle, textPt)}, build(t, textPt)...)
+	blocks = append(blocks, Paragraph(t, p.Notes, style.TextFont, textPt), Paragraph(t, []string{p.Footer}, style.SmallFont, textPt))
+	c, err := drawPage(t, widthPt, blocks)
+	if err == nil {
+		c.Title = p.Title + ", " + p.Subtitle
+	}
+	return c, err
+}
+
+// drawPage makes a page as wide as widthPt with the blocks below each other; blocks without height are left out.
+func drawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canvas, error) {
 	height := 2*Margin - blockGap
 	for _, b := range blocks {
 		if b.HeightPt > 0 {
@@ -48,8 +73,8 @@ func DrawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canv
 // headingLines is the largest number of lines of a title or a second line; no text of a scene takes more.
 const headingLines = 24
 
-// Heading is a title with a second line below, both wrapped to the width; either may be empty.
-func Heading(t *style.Typesetter, title, subtitle string, widthPt float64) Block {
+// heading is a title with a second line below, both wrapped to the width; either may be empty.
+func heading(t *style.Typesetter, title, subtitle string, widthPt float64) Block {
 	titles, seconds := t.Wrap(title, style.TitleFont, widthPt, headingLines), t.Wrap(subtitle, style.SubtitleFont, widthPt, headingLines)
 	height := float64(len(titles))*style.TitleFont.LineHeight() + float64(len(seconds))*style.SubtitleFont.LineHeight()
 	return Block{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) {

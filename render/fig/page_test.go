@@ -50,8 +50,8 @@ func TestRulerRunsAsAsked(t *testing.T) {
 
 func TestPageStacksItsBlocks(t *testing.T) {
 	setter, _ := style.NewTypesetter(1)
-	c, err := DrawPage(setter, 600, []Block{
-		Heading(setter, strings.Repeat("a long title ", 30), "second line", 516), {},
+	c, err := drawPage(setter, 600, []Block{
+		heading(setter, strings.Repeat("a long title ", 30), "second line", 516), {},
 		Figures(setter, []Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Filled}, {Label: "goal", Value: "not met", Mark: Hollow}}, 516),
 		Bar{Scale: style.NewScale(0, 2000), Colours: style.Light(), Unit: "lx", Name: "illuminance", Goal: 1900, Missing: true}.Block(),
 		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, style.SmallFont, 516),
@@ -88,7 +88,7 @@ func TestNothingIsCutOnANarrowPage(t *testing.T) {
 		{Label: "min/mean", Value: "0.90"}, {Label: "area at or above 30 \u00b5mol/m\u00b2/s", Value: "0 %"}, {Label: "goal", Value: "not met", Mark: Hollow}}
 	title := "A tall narrow cube on the sideboard in the hall beside the stairs, " + strings.Repeat("W", 120)
 	note := strings.Repeat("dark at the front, ", 60) + "and at the back"
-	c, err := DrawPage(setter, 1000, []Block{Heading(setter, title, "", 916), Figures(setter, figures, 916), Paragraph(setter, []string{note}, style.TextFont, 916)})
+	c, err := drawPage(setter, 1000, []Block{heading(setter, title, "", 916), Figures(setter, figures, 916), Paragraph(setter, []string{note}, style.TextFont, 916)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -119,7 +119,7 @@ func TestRowLength(t *testing.T) {
 
 func TestBarPaintsTheWholeMap(t *testing.T) {
 	setter, _ := style.NewTypesetter(1)
-	c, err := DrawPage(setter, 1000, []Block{Bar{Scale: style.NewScale(0, 10), Colours: style.Light(), Unit: "lx"}.Block()})
+	c, err := drawPage(setter, 1000, []Block{Bar{Scale: style.NewScale(0, 10), Colours: style.Light(), Unit: "lx"}.Block()})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,14 +14,6 @@ import (
 	"fathomlux/render/style"
 )
 
-// Page is the words and the size of a picture.
-type Page struct {
-	Title, Subtitle, Footer string
-	Notes                   []string
-	Units                   style.Units
-	PixelFactor             float64 // 0 is 1; 2 for a sharper picture
-}
-
 // The two planes of a beam and their looks: apart in lightness too, and one dashed, so that grey prints keep them apart.
 var (
 	alongColour  = color.NRGBA{R: 22, G: 74, B: 148, A: 255}
@@ -32,50 +24,48 @@ var (
 // pageWidth is the width of the curve's page, in points. A cone takes the usual page.
 const pageWidth = 1000.0
 
-// Curve draws the polar curve of a beam. It refuses curves whose values are not as many as their angles.
-func Curve(b *result.Beam, p Page) (*style.Canvas, error) {
+// Curve is the polar curve of a beam.
+type Curve struct {
+	fig.Page
+	Beam *result.Beam
+}
+
+// Draw refuses curves whose values are not as many as their angles.
+func (p Curve) Draw() (*style.Canvas, error) {
+	b := p.Beam
 	if len(b.AlongCd) != len(b.AngleRad) || len(b.AcrossCd) != len(b.AngleRad) || len(b.AngleRad) < 2 {
 		return nil, fmt.Errorf("polar: %d angles with %d and %d values cannot be drawn", len(b.AngleRad), len(b.AlongCd), len(b.AcrossCd))
 	}
-	t, err := style.NewTypesetter(p.PixelFactor)
-	if err != nil {
-		return nil, err
-	}
 	f := newFan(b)
-	return fig.DrawPage(t, pageWidth, []fig.Block{
-		fig.Heading(t, p.Title, p.Subtitle, pageWidth-2*fig.Margin),
-		{HeightPt: f.heightPt(), Draw: f.draw},
-		key(b),
-		fig.Figures(t, figures(b), pageWidth-2*fig.Margin),
-		fig.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*fig.Margin),
-		fig.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*fig.Margin),
+	return p.Page.Draw(pageWidth, func(t *style.Typesetter, textPt float64) []fig.Block {
+		return []fig.Block{{HeightPt: f.heightPt(), Draw: f.draw}, key(b), fig.Figures(t, figures(b), textPt)}
 	})
 }
 
 // figures are the large numbers below the curve.
 func figures(b *result.Beam) []fig.Figure {
 	list := []fig.Figure{
-		{Label: "centre, cd for 1000 lm", Value: rounded(b.CentreCd)},
-		{Label: "beam (half), deg", Value: both(b, b.BeamEdge)},
-		{Label: "field (tenth), deg", Value: both(b, b.FieldEdge)},
+		{Label: "centre, cd for 1000 lm", Value: style.FourDigits(b.CentreCd)},
+		{Label: "beam angle (half)", Value: both(b, b.BeamEdge)},
+		{Label: "field angle (tenth)", Value: both(b, b.FieldEdge)},
 		{Label: "light within the beam", Value: fmt.Sprintf("%.0f %%", 100*b.InBeam)},
 	}
 	if b.PeakCd > b.CentreCd*1.005 {
-		list = append(list, fig.Figure{Label: "highest, cd for 1000 lm", Value: rounded(b.PeakCd)})
+		list = append(list, fig.Figure{Label: "highest, cd for 1000 lm", Value: style.FourDigits(b.PeakCd)})
 	}
 	if b.Behind > 0.0005 {
-		list = append(list, fig.Figure{Label: "behind, spilt", Value: fmt.Sprintf("%.1f %%", 100*b.Behind)})
+		list = append(list, fig.Figure{Label: "backward flux, spilt", Value: fmt.Sprintf("%.1f %%", 100*b.Behind)})
 	}
 	return list
 }
 
 // both writes a full angle, or the one along and the one across where they differ.
 func both(b *result.Beam, e result.Edges) string {
-	along, across := angleText(e.AlongRad()), angleText(e.AcrossRad())
+	along, across := angleText(e.AlongRad())+"\u00b0", angleText(e.AcrossRad())+"\u00b0"
 	if b.Round || along == across {
 		return along
 	}
-	return along + " x " + across
+	return along + " \u00d7 " + across
 }
 
 // angleText writes an angle in degrees to a tenth.

@@ -81,16 +81,16 @@ func holds(c *style.Canvas, part string) bool {
 }
 
 func TestNoTextMeetsAnother(t *testing.T) {
-	page := Page{Title: "Optic own: with a long description that takes the whole line", Subtitle: "Intensity", Footer: "footer", Notes: []string{"a note"}}
+	page := fig.Page{Title: "Optic own: with a long description that takes the whole line", Subtitle: "Intensity", Footer: "footer", Notes: []string{"a note"}}
 	for name, b := range beams() {
 		for _, u := range []style.Units{style.Metric, style.US} {
 			page.Units = u
-			c, err := Curve(b, page)
+			c, err := Curve{page, b}.Draw()
 			if err != nil {
 				t.Fatal(err)
 			}
 			checkTexts(t, name+", curve", c)
-			if c, err = Cone(b, page); err != nil {
+			if c, err = (Cone{page, b}).Draw(); err != nil {
 				t.Fatal(err)
 			}
 			checkTexts(t, name+", cone", c)
@@ -102,10 +102,10 @@ func TestNoTextMeetsAnother(t *testing.T) {
 func TestCurveNamesItsEdges(t *testing.T) {
 	for name, want := range map[string][]string{
 		"round 40":     {"half 20°", "tenth 36.5°", "all planes"},
-		"oval 60 x 25": {"half 30°", "half 12.8°", "tenth 54.7°", "along the rail", "across the rail", "60 x 25.5"},
-		"leaning":      {"half 45°", "half 10°", "tenth 70°", "tenth 12°", "behind, spilt", "highest, cd"},
+		"oval 60 x 25": {"half 30°", "half 12.8°", "tenth 54.7°", "along the rail", "across the rail", "60° × 25.5°"},
+		"leaning":      {"half 45°", "half 10°", "tenth 70°", "tenth 12°", "backward flux, spilt", "highest, cd"},
 	} {
-		c, err := Curve(beams()[name], Page{})
+		c, err := (Curve{fig.Page{}, beams()[name]}).Draw()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -115,7 +115,7 @@ func TestCurveNamesItsEdges(t *testing.T) {
 			}
 		}
 	}
-	c, err := Curve(gaussian(175, 175), Page{})
+	c, err := (Curve{fig.Page{}, gaussian(175, 175)}).Draw()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -141,7 +141,7 @@ func TestFanOpensAsWideAsNeeded(t *testing.T) {
 // TestCurveIsDrawnWhereItIs: on the axis the curve's tip lies at the centre intensity; paper beyond it.
 func TestCurveIsDrawnWhereItIs(t *testing.T) {
 	b := gaussian(40, 40)
-	c, err := Curve(b, Page{})
+	c, err := (Curve{fig.Page{}, b}).Draw()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -160,57 +160,49 @@ func TestCurveIsDrawnWhereItIs(t *testing.T) {
 func TestConeFigures(t *testing.T) {
 	b := gaussian(40, 40)
 	b.Cone[0].CentreLx = 1234567
-	c, err := Cone(b, Page{})
+	c, err := (Cone{fig.Page{}, b}).Draw()
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"100", "73", "1235000", "364"} { // 2 d tan(20 deg) at 100 and 500 mm
+	for _, want := range []string{"100", "72.8", "1235000", "364"} { // 2 d tan(20 deg) at 100 and 500 mm
 		if !holds(c, want) {
 			t.Errorf("no figure %q", want)
 		}
 	}
 	b.Cone[0].SpotAlongM, b.Cone[0].EdgeAlongLx = 0, 0
-	if c, err = Cone(b, Page{}); err != nil || !holds(c, none) {
+	if c, err = (Cone{fig.Page{}, b}).Draw(); err != nil || !holds(c, "\u2013") {
 		t.Errorf("a spot that there is none of, %v", err)
-	}
-}
-
-func TestRounded(t *testing.T) {
-	for v, want := range map[float64]string{0.5: "0.500", 79.64: "79.6", 999.4: "999", 1234: "1234", 12346: "12350", 9999.6: "10000", 1.23456e7: "12350000"} {
-		if got := rounded(v); got != want {
-			t.Errorf("%g: %q, want %q", v, got, want)
-		}
 	}
 }
 
 func TestRefused(t *testing.T) {
 	b := gaussian(40, 40)
 	b.AcrossCd = b.AcrossCd[1:]
-	if _, err := Curve(b, Page{}); err == nil {
+	if _, err := (Curve{fig.Page{}, b}).Draw(); err == nil {
 		t.Error("a curve with too few values was drawn")
 	}
 	b.Cone = nil
-	if _, err := Cone(b, Page{}); err == nil {
+	if _, err := (Cone{fig.Page{}, b}).Draw(); err == nil {
 		t.Error("a cone without rows was drawn")
 	}
-	if _, err := Cone(gaussian(40, 40), Page{PixelFactor: 99}); err == nil {
+	if _, err := (Cone{fig.Page{PixelFactor: 99}, gaussian(40, 40)}).Draw(); err == nil {
 		t.Error("a pixel factor of 99 was taken")
 	}
 }
 
 func TestSameBytesAndTwiceAsSharp(t *testing.T) {
-	one, err := picture(Curve(gaussian(40, 40), Page{}))
+	one, err := picture((Curve{fig.Page{}, gaussian(40, 40)}).Draw())
 	if err != nil {
 		t.Fatal(err)
 	}
-	again, err := picture(Curve(gaussian(40, 40), Page{}))
+	again, err := picture((Curve{fig.Page{}, gaussian(40, 40)}).Draw())
 	if err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(one.Pix, again.Pix) {
 		t.Error("two drawings differ")
 	}
-	sharp, err := picture(Curve(gaussian(40, 40), Page{PixelFactor: 2}))
+	sharp, err := picture((Curve{fig.Page{PixelFactor: 2}, gaussian(40, 40)}).Draw())
 	if err != nil {
 		t.Fatal(err)
 	}

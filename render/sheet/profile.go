@@ -1,12 +1,13 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 
-	"fathomlux/optics/result"
 	"fathomlux/render/chart"
+	"fathomlux/render/style"
 )
 
 const (
@@ -15,7 +16,7 @@ const (
 	profileHeight = 400.0
 )
 
-// best returns which candidates have a profile: all, or of many those that are the evenest, candidates that meet the goal
+// best returns which candidates have a profile: all, or of many those with the highest uniformity, candidates that meet the goal
 // before the others, in the sheet's order.
 func (s Sheet) best() []int {
 	order := make([]int, len(s.Candidates))
@@ -25,98 +26,76 @@ func (s Sheet) best() []int {
 	if len(order) <= mostProfiles {
 		return order
 	}
-	sort.SliceStable(order, func(i, j int) bool {
-		a, b := s.Candidates[order[i]], s.Candidates[order[j]]
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := s.Candidates[i], s.Candidates[j]
 		if s.GoalAsked && a.Met != b.Met {
-			return a.Met
+			return map[bool]int{true: -1, false: 1}[a.Met]
 		}
-		return evenness(a) > evenness(b)
+		return cmp.Compare(b.Uniformity, a.Uniformity) // a value that is none is below all others
 	})
 	order = order[:bestProfiles]
-	sort.Ints(order)
+	slices.Sort(order)
 	return order
 }
 
-// evenness is min/mean, below all others where it is no number.
-func evenness(c Candidate) float64 {
-	if math.IsNaN(c.Statistics.MinOverMean) {
-		return math.Inf(-1)
+// profiles returns the lines along the tanks, and what they are in words.
+func (s Sheet) profiles() (c chart.Chart, title string) {
+	shown := s.best()
+	p := chart.Panel{X: chart.Axis{Label: s.axisName(), Tight: true}, Y: chart.Axis{Label: s.Quantity.Name() + ", " + s.Quantity.Unit(), Zero: true}}
+	if s.GoalLevel > 0 {
+		p.Limits = []chart.Limit{{At: s.GoalLevel, Label: "goal " + style.FourDigits(s.GoalLevel)}}
 	}
-	return c.Statistics.MinOverMean
-}
-
-// profileTitle says what the lines are.
-func (s Sheet) profileTitle(shown int) string {
-	title := "Along the tank: mean over the width."
-	if shown == len(s.Candidates) {
-		return title
+	for k, i := range shown {
+		tank := s.Candidates[i].Scene.Tank
+		p.X.High = math.Max(p.X.High, math.Max(tank.LengthM, tank.WidthM)/s.Units.Metres())
+		p.Series = append(p.Series, s.lines(k, i)...)
 	}
-	which := "with the highest min/mean"
-	if s.GoalAsked {
-		which += ", those that meet the goal first"
+	title = "Along the tank: mean over the width; thin, in the same colour: lowest over the width."
+	if len(shown) < len(s.Candidates) {
+		which := "with the highest uniformity"
+		if s.GoalAsked {
+			which += ", those that meet the goal first"
+		}
+		title += fmt.Sprintf(" Shown are the %d of %d candidates %s; the table has all.", len(shown), len(s.Candidates), which)
 	}
-	return fmt.Sprintf("%s Shown are the %d of %d candidates %s; the table has all.", title, shown, len(s.Candidates), which)
+	return chart.Chart{HeightPt: profileHeight, Panels: []chart.Panel{p}}, title
 }
 
 // upright tells whether the candidate's long axis is y.
-func (c Candidate) upright() bool { return c.WidthM > c.LengthM }
+func (c Candidate) upright() bool { return c.Scene.Tank.WidthM > c.Scene.Tank.LengthM }
 
 // axisName says from where the profiles run.
 func (s Sheet) axisName() string {
-	upright, level := 0, 0
-	for _, c := range s.Candidates {
-		if c.upright() {
-			upright++
-		} else {
-			level++
-		}
-	}
-	from := "from the left or the front, along the longer side"
-	switch {
-	case upright == 0:
-		from = "from the left"
-	case level == 0:
-		from = "from the front"
+	from := map[bool]string{false: "from the left", true: "from the front"}[s.Candidates[0].upright()]
+	if slices.ContainsFunc(s.Candidates, func(c Candidate) bool { return c.upright() != s.Candidates[0].upright() }) {
+		from = "from the left or the front, along the longer side"
 	}
 	return from + ", " + s.Units.Name()
 }
 
-// line returns the candidate's profile along its longer side: the mean and the lowest of the cells across it that no
+// lines returns the k-th profile, of a candidate, along its longer side: the mean and the lowest of the cells across it that no
 // obstacle fills.
-func (s Sheet) line(i int) chart.Line {
-	c := s.Candidates[i]
+func (s Sheet) lines(k, candidate int) []chart.Series {
+	c := s.Candidates[candidate]
 	grid, values := c.Field.Grid, s.Quantity.Drawn(c.Field)
-	n, across, length := grid.NX, grid.NY, c.LengthM
+	n, across, length, along, aside := grid.NX, grid.NY, c.Scene.Tank.LengthM, 1, grid.NX // steps of the index
 	if c.upright() {
-		n, across, length = grid.NY, grid.NX, c.WidthM
+		n, across, length, along, aside = grid.NY, grid.NX, c.Scene.Tank.WidthM, grid.NX, 1
 	}
-	line := chart.Line{Name: s.name(i)}
-	for k := range n {
-		mean, low := over(across, func(j int) float64 { return values[cell(grid, c.upright(), k, j)] })
-		line.X = append(line.X, (float64(k)+0.5)/float64(n)*length/s.Units.Metres())
-		line.Y, line.Low = append(line.Y, mean), append(line.Low, low)
-	}
-	return line
-}
-
-// cell returns the index of the cell that is the k-th along and the j-th across.
-func cell(g result.Grid, upright bool, k, j int) int {
-	if upright {
-		return k*g.NX + j
-	}
-	return j*g.NX + k
-}
-
-// over returns the mean and the lowest of n values, leaving out what is not finite; NaN where nothing is left.
-func over(n int, value func(int) float64) (mean, low float64) {
-	sum, count, low := 0.0, 0, math.Inf(1)
-	for j := range n {
-		if v := value(j); v-v == 0 {
-			sum, count, low = sum+v, count+1, math.Min(low, v)
+	pen, _ := chart.Look(k, 2)
+	mean := chart.Series{Name: s.name(candidate), Pen: pen}
+	pen.Width = 1
+	low := chart.Series{Pen: pen}
+	for i := range n {
+		sum, count, least := 0.0, 0, math.Inf(1)
+		for j := range across {
+			if v := values[i*along+j*aside]; v-v == 0 {
+				sum, count, least = sum+v, count+1, math.Min(least, v)
+			}
 		}
+		x := (float64(i) + 0.5) / float64(n) * length / s.Units.Metres()
+		mean.X, mean.Y = append(mean.X, x), append(mean.Y, sum/float64(count)) // no number where nothing is left
+		low.X, low.Y = append(low.X, x), append(low.Y, least)
 	}
-	if count == 0 {
-		return math.NaN(), math.NaN()
-	}
-	return sum / float64(count), low
+	return []chart.Series{low, mean}
 }

@@ -21,13 +21,10 @@ type Loss struct {
 
 // Page is all that the picture shows. The losses come in the order in which they leave the stream.
 type Page struct {
-	Title, Subtitle string
-	Emitted         float64 // lm, above 0
-	Above, Below    []Loss  // of the water surface
-	Floor           float64 // what ends on the floor, lm
-	Notes           []string
-	Footer          string
-	PixelFactor     float64
+	fig.Page
+	Emitted      float64 // lm; 0: the words alone are drawn
+	Above, Below []Loss  // of the water surface
+	Floor        float64 // what ends on the floor, lm
 }
 
 // The looks, in points.
@@ -58,20 +55,16 @@ var (
 )
 
 // Draw draws the page, 1100 points wide.
-func Draw(p Page) (*style.Canvas, error) {
-	if !(p.Emitted > 0) || math.IsInf(p.Emitted, 0) {
-		return nil, fmt.Errorf("a stream of %g lm cannot be drawn; it must be above 0", p.Emitted)
+func (p Page) Draw() (*style.Canvas, error) {
+	if p.Emitted < 0 || math.IsInf(p.Emitted, 0) || math.IsNaN(p.Emitted) {
+		return nil, fmt.Errorf("a stream of %g lm cannot be drawn; it must not be below 0", p.Emitted)
 	}
-	t, err := style.NewTypesetter(p.PixelFactor)
-	if err != nil {
-		return nil, err
-	}
-	height := start + p.rows(p.Above) + between + p.rows(p.Below) + tail + bottom
-	return fig.DrawPage(t, pageWidth, []fig.Block{
-		fig.Heading(t, p.Title, p.Subtitle, pageWidth-2*fig.Margin),
-		{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) { newDrawing(p, c, box).all() }},
-		fig.Paragraph(t, p.Notes, style.TextFont, pageWidth-2*fig.Margin),
-		fig.Paragraph(t, []string{p.Footer}, style.SmallFont, pageWidth-2*fig.Margin),
+	return p.Page.Draw(pageWidth, func(*style.Typesetter, float64) []fig.Block {
+		if p.Emitted == 0 {
+			return nil
+		}
+		height := start + p.rows(p.Above) + between + p.rows(p.Below) + tail + bottom
+		return []fig.Block{{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) { newDrawing(p, c, box).all() }}}
 	})
 }
 

@@ -12,7 +12,7 @@ import (
 )
 
 func page() Page {
-	return Page{Title: "A tank", Subtitle: "where the 1000 lm end", Emitted: 1000, Floor: 250, PixelFactor: 1, Footer: "invented",
+	return Page{Page: fig.Page{Title: "A tank", Subtitle: "where the 1000 lm end", Footer: "invented"}, Emitted: 1000, Floor: 250,
 		Above: []Loss{{Name: "lenses", Lumens: 100}, {Name: "spill", Lumens: 1}, {Name: "cover", Lumens: 299}},
 		Below: []Loss{{Name: "water", Lumens: 50}, {Name: "walls", Lumens: 200}, {Name: "bounced", Lumens: 100, Strange: true}}}
 }
@@ -38,7 +38,7 @@ func run(c *style.Canvas, y float64, want color.NRGBA) (from, to float64) {
 // TestWidthsAreToScale reads the drawn stream's width off the pixels above and below each loss.
 func TestWidthsAreToScale(t *testing.T) {
 	p := page()
-	c, err := Draw(p)
+	c, err := p.Draw()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -75,7 +75,7 @@ func TestWidthsAreToScale(t *testing.T) {
 
 // TestLossesAreToScale reads a loss's thickness off the pixels of a column to the right of the stream.
 func TestLossesAreToScale(t *testing.T) {
-	c, err := Draw(page())
+	c, err := page().Draw()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -105,9 +105,9 @@ func TestLossesAreToScale(t *testing.T) {
 }
 
 func TestTextsStandClear(t *testing.T) {
-	for name, p := range map[string]Page{"plain": page(), "all on the floor": {Emitted: 5, Floor: 5}, "nothing on the floor": {Title: strings.Repeat("long ", 80), Emitted: 1e6, Above: []Loss{{Name: strings.Repeat("a name ", 30), Lumens: 1e6}}},
-		"sharp": {Emitted: 20, Floor: 1, PixelFactor: 2, Below: []Loss{{Name: "walls", Lumens: 19}}}} {
-		c, err := Draw(p)
+	for name, p := range map[string]Page{"plain": page(), "all on the floor": {Emitted: 5, Floor: 5}, "nothing on the floor": {Page: fig.Page{Title: strings.Repeat("long ", 80)}, Emitted: 1e6, Above: []Loss{{Name: strings.Repeat("a name ", 30), Lumens: 1e6}}},
+		"no light": {Page: fig.Page{Title: "dark", Subtitle: "no module shines"}}, "sharp": {Page: fig.Page{PixelFactor: 2}, Emitted: 20, Floor: 1, Below: []Loss{{Name: "walls", Lumens: 19}}}} {
+		c, err := p.Draw()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -123,8 +123,8 @@ func TestTextsStandClear(t *testing.T) {
 }
 
 func TestDrawRefuses(t *testing.T) {
-	for _, lm := range []float64{0, -1, math.NaN(), math.Inf(1)} {
-		if _, err := Draw(Page{Emitted: lm}); err == nil {
+	for _, lm := range []float64{-1, math.NaN(), math.Inf(1)} {
+		if _, err := (Page{Emitted: lm}).Draw(); err == nil {
 			t.Errorf("%g lm are drawn", lm)
 		}
 	}

@@ -1,0 +1,70 @@
+package render
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/chart"
+	"fathomlux/scene"
+)
+
+// swept is a sweep over two variables with one candidate that cannot be built.
+func swept() *result.Sweep {
+	s := &result.Sweep{Title: "tank", Plane: "floor", Best: 1, Frontier: []int{1, 0}, Verdict: "fine",
+		Axes: []result.Axis{{Name: "spacing", Unit: "mm", Factor: 1000, Values: []float64{0.1, 0.2}}, {Name: "beam", Unit: "deg", Factor: 1, Values: []float64{20, 40}}}}
+	for i := range 4 {
+		c := result.Candidate{Done: i < 3, Values: []float64{s.Axes[0].Values[i/2], s.Axes[1].Values[i%2]}, Met: i == 1}
+		c.Illuminance = result.Statistics{Mean: 2000 - 100*float64(i), MinOverMean: 0.3 + 0.1*float64(i)}
+		s.Candidates = append(s.Candidates, c)
+	}
+	s.Own = result.Candidate{Values: []float64{0.1, 40}, Illuminance: result.Statistics{Mean: 1500, MinOverMean: 0.2}}
+	return s
+}
+
+// TestDesignChartTellsKindsApart: a series a kind of candidate, full where the goal is met, and the frontier in order.
+func TestDesignChartTellsKindsApart(t *testing.T) {
+	t.Parallel()
+	sc := &scene.Scene{Goal: scene.Goal{Uniformity: 0.4}}
+	c, _ := designDrawing(swept(), sc, Look{}, []string{"a", "b", "c", "d"}).picture.(chart.Chart)
+	p := c.Panels[0]
+	if front := p.Series[0]; len(front.X) != 2 || front.X[0] != 1900 || front.X[1] != 2000 || !front.Steps {
+		t.Errorf("frontier %+v", front)
+	}
+	marks := map[chart.Mark]string{chart.Ring: "misses", chart.Disc: "meets", chart.Square: "the scene as it stands", chart.Block: "the scene as it stands"}
+	shown := 0
+	for _, s := range p.Series[1:] {
+		shown += len(s.X)
+		if want := marks[s.Mark]; want == "" || len(s.X) == 0 || !strings.Contains(s.Name, want) {
+			t.Errorf("series %q with mark %d of %d", s.Name, s.Mark, len(s.X))
+		}
+	}
+	if shown != 4 { // of three usable candidates and the scene itself
+		t.Errorf("%d marks", shown)
+	}
+	if a := p.Areas[0]; a.Y[0] != 0.4 || !math.IsInf(a.X[0], -1) || len(p.Limits) != 1 {
+		t.Errorf("area %+v, limits %+v", a, p.Limits)
+	}
+	if _, err := c.Draw(); err != nil {
+		t.Error(err)
+	}
+}
+
+// TestSurfaceHasEachPairInItsPlace: x runs with the first variable; what cannot be built is missing.
+func TestSurfaceHasEachPairInItsPlace(t *testing.T) {
+	t.Parallel()
+	c, _ := surfaceDrawing(swept(), &scene.Scene{}, Look{}).picture.(chart.Chart)
+	f := c.Panels[0].Field
+	for i, want := range []float64{0.3, 0.5, 0.4, math.NaN()} { // x is 0.1, 0.2, then the next y
+		if got := f.Z[i]; math.Abs(got-want) > 1e-9 || math.IsNaN(got) != math.IsNaN(want) {
+			t.Errorf("pair %d is %g; want %g", i, got, want)
+		}
+	}
+	if n := len(c.Panels[0].Series); n != 2 || c.Panels[0].Series[0].X[0] != 100 {
+		t.Errorf("%d marks: %+v", n, c.Panels[0].Series)
+	}
+	if _, err := c.Draw(); err != nil {
+		t.Error(err)
+	}
+}

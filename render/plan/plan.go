@@ -1,0 +1,205 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"strings"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/fig"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/unit"
+)
+
+// Plan is the light on one plane, seen from above.
+type Plan struct {
+	fig.Page
+	Scene     *scene.Scene
+	Plane     *result.Plane
+	Quantity  result.Quantity
+	Goal      result.Goal
+	GoalNote  string  // told where the goal asks nothing of this plan; empty: "none set"
+	GoalLevel float64 // of the quantity, drawn as a heavier isoline; 0 where the goal names none
+}
+
+// planRoom is the room for a plan, in points.
+var planRoom = style.Pt(fig.PageWidth-2*fig.Margin-fig.RulerWidth-sideRoom, tallest)
+
+// Draw draws the plan, front edge at the bottom: the light as colours with isolines, rails, modules and obstacles where they are,
+// dark corners, rulers, the colour scale and the figures. The page is 1400 points wide, less where the tank is not long for its
+// width.
+func (p Plan) Draw() (*style.Canvas, error) {
+	tank := p.Scene.Tank
+	v := sized(tank.LengthM, tank.WidthM, planRoom)
+	v.units = p.Units
+	scale := style.ScaleFor(p.values())
+	p.Page.Notes = append(p.notes(v.seats(p.Scene, "")), p.Page.Notes...)
+	return p.Page.Draw(v.pageWidth(planRoom.X), func(t *style.Typesetter, textPt float64) []fig.Block {
+		return []fig.Block{
+			{HeightPt: edgeName + v.frame.Height() + fig.RulerHeight + edgeName, Draw: func(c *style.Canvas, box style.Box) {
+				p.draw(v.on(c, style.Pt(box.Left+fig.RulerWidth, box.Top+edgeName)), scale)
+			}},
+			fig.BarFor(p.Quantity.Name(), p.Quantity.Unit(), scale, p.GoalLevel, p.values()).Block(),
+			fig.Figures(t, p.figures(), textPt),
+		}
+	})
+}
+
+func (p Plan) values() []float64 { return p.Quantity.Drawn(p.Plane.Field) }
+
+// heat returns a field of light on a frame seen from above.
+func heat(f result.Field, q result.Quantity, frame style.Box, scale style.Scale) fig.Heat {
+	return fig.Heat{Frame: frame, NX: f.Grid.NX, NY: f.Grid.NY, Values: q.Drawn(f), Scale: scale, Colours: style.Light(), FirstRowAtBottom: true}
+}
+
+// draw draws the frame with all that is in it and at its edges.
+func (p Plan) draw(v view, scale style.Scale) {
+	light, seats := heat(p.Plane.Field, p.Quantity, v.frame, scale), v.seats(p.Scene, "")
+	light.Fill(v.Canvas)
+	dark := v.darkFrames(p.dark())
+	v.outlines(p.Scene, seats)
+	v.number(p.Scene, seats, dark)
+	v.letterDark(dark)
+	v.drawDark(dark)
+	light.Isolines(v.Canvas, fig.GoalLevels(light.Values, contours, p.GoalLevel))
+	v.floorEdges(p.Scene.Tank.LengthM, p.Scene.Tank.WidthM)
+}
+
+// dark returns the plane's dark corners, which are those of the quantity that the goal counts.
+func (p Plan) dark() []result.DarkCorner {
+	if p.Quantity != p.Plane.Shown {
+		return nil
+	}
+	return p.Plane.DarkCorners
+}
+
+// figures returns the row of figures below the plan.
+func (p Plan) figures() []fig.Figure {
+	s, unitName := p.Plane.Light(p.Quantity), " "+p.Quantity.Unit()
+	if _, _, ok := style.Range(p.values()); !ok {
+		s = result.Statistics{Mean: math.NaN(), Min: math.NaN(), Max: math.NaN(), MinOverMean: math.NaN()}
+	}
+	uniformity := style.Number(s.MinOverMean)
+	if s.MinOverMean-s.MinOverMean == 0 {
+		uniformity = unit.Ratio(s.MinOverMean)
+	}
+	figures := []fig.Figure{
+		{Label: "mean", Value: style.Number(s.Mean) + unitName}, {Label: "min", Value: style.Number(s.Min) + unitName},
+		{Label: "max", Value: style.Number(s.Max) + unitName}, {Label: "uniformity U0 (min/mean)", Value: uniformity},
+	}
+	if p.GoalLevel > 0 {
+		label := fmt.Sprintf("area at or above %s%s", style.FourDigits(p.GoalLevel), unitName)
+		figures = append(figures, fig.Figure{Label: label, Value: percent(s.ShareAboveGoal)})
+	}
+	goal := fig.Figure{Label: "goal", Value: cmp.Or(p.GoalNote, "none set")}
+	switch {
+	case p.Goal.Asked && p.Goal.Met:
+		goal.Value, goal.Mark = "met", fig.Filled
+	case p.Goal.Asked:
+		goal.Value, goal.Mark = "not met", fig.Hollow
+	}
+	return append(figures, goal)
+}
+
+// notes returns the sentences below the figures: what the goal misses, where the dark corners are, what is not shown.
+func (p Plan) notes(seats []seat) []string {
+	var notes []string
+	if p.Goal.Asked && !p.Goal.Met && len(p.Goal.Missing) > 0 {
+		notes = append(notes, "Missing: "+strings.Join(p.Goal.Missing, "; "))
+	}
+	notes = append(notes, emptiness(p.values(), "plane")...)
+	notes = append(notes, p.darkNotes()...)
+	notes = append(notes, signs(seats)...)
+	beyond := 0
+	for _, s := range seats {
+		if s.box.Empty() {
+			beyond++
+		}
+	}
+	if beyond > 0 {
+		notes = append(notes, fmt.Sprintf("Not shown: %d of %d modules, which stand beyond the tank's edges.", beyond, len(seats)))
+	}
+	return notes
+}
+
+// emptiness says that a field has no value, or no light.
+func emptiness(values []float64, what string) []string {
+	_, high, ok := style.Range(values)
+	switch {
+	case !ok:
+		return []string{"No cell of this " + what + " has a value."}
+	case high == 0:
+		return []string{"No light reaches this " + what + "."}
+	}
+	return nil
+}
+
+func (p Plan) darkNotes() []string {
+	dark := p.dark()
+	if len(dark) == 0 {
+		return nil
+	}
+	head, unitName := "Dark corners", p.Quantity.Unit()
+	if p.Plane.DarkLimit > 0 {
+		head += fmt.Sprintf(" (below %s %s)", style.Number(p.Plane.DarkLimit), unitName)
+	}
+	var each []string
+	for i, d := range dark[:min(len(dark), mostDark)] {
+		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Place(p.Units.Span), style.Number(d.Lowest), unitName, percent(d.AreaShare)))
+	}
+	if more := len(dark) - mostDark; more > 0 {
+		each = append(each, fmt.Sprintf("and %d more", more))
+	}
+	return []string{head + ", dashed: " + strings.Join(each, "; ") + "."}
+}
+
+// percent writes a share: whole percents from 10 % to 99 %, one decimal beyond, so that 99.6 % is not rounded to all
+// and little never to nothing.
+func percent(share float64) string {
+	p := share * 100
+	switch {
+	case math.IsNaN(p):
+		return style.Number(p)
+	case p == 0 || p == 100 || p >= 10 && p <= 99:
+		return fmt.Sprintf("%.0f %%", p)
+	case p < 0.05 && p > 0:
+		return "below 0.1 %"
+	case p > 99.9 && p < 100:
+		return "99.9 %"
+	}
+	return fmt.Sprintf("%.1f %%", p)
+}
+
+// Small is the light on a plane as it stands on a page with others: without isolines, texts, rulers and scale.
+type Small struct {
+	Scene    *scene.Scene
+	Spectrum string // only modules with this one are shown; empty: all
+	Field    result.Field
+	Quantity result.Quantity
+	Scale    style.Scale
+}
+
+// Draw draws the light into a frame in the tank's proportion, rails as lines and modules as small marks.
+func (s Small) Draw(c *style.Canvas, frame style.Box) {
+	const thinRail, smallModule = 1.0, 3.0
+	v := view{Canvas: c, frame: frame, perM: frame.Width() / s.Scene.Tank.LengthM}
+	heat(s.Field, s.Quantity, frame, s.Scale).Fill(c)
+	for _, r := range s.Scene.Rails {
+		if b := v.rail(r); !b.Empty() {
+			b.Top, b.Bottom = b.Centre().Y, b.Centre().Y
+			c.FillBox(b.Grown(thinRail), style.Shade)
+			c.Line(style.Pt(b.Left, b.Top), style.Pt(b.Right, b.Top), style.Pen{Width: thinRail, Colour: style.PaleLine})
+		}
+	}
+	for _, one := range v.seats(s.Scene, s.Spectrum) {
+		if !one.box.Empty() {
+			mark := one.box.Centre().Around(smallModule / 2)
+			c.FillBox(mark.Grown(1.2).Cut(frame), style.Shade)
+			c.FillBox(mark.Cut(frame), style.PaleLine)
+		}
+	}
+	c.StrokeBox(frame, style.Pen{Width: 1, Colour: style.Ink})
+	c.Claim(frame)
+}

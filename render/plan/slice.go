@@ -1,0 +1,208 @@
+package plan
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/fig"
+	"fathomlux/render/style"
+	"fathomlux/scene"
+)
+
+// Slice is a vertical slice through the tank: the light of level planes in the water.
+type Slice struct {
+	fig.Page
+	Scene     *scene.Scene
+	Section   *result.Section
+	Quantity  result.Quantity
+	GoalLevel float64 // of the quantity, drawn as a heavier isoline; 0 where the goal names none
+}
+
+// sliceRoom is the room for a slice; right of it the names of heights stand.
+var sliceRoom = style.Pt(fig.PageWidth-2*fig.Margin-fig.RulerWidth-190, tallest)
+
+// bar is a rail as a slice meets it: in the tank's axis along the slice and height above the floor. The light leaves its lower
+// side; a tilt turns it about the middle of that side, the light towards the back.
+type bar struct {
+	name          string
+	from, to      float64
+	face, top     float64
+	tilt          float64
+	modules       []float64 // the middles of those that are shown
+	moduleLengthM float64
+}
+
+func (b bar) middle() float64 { return (b.from + b.to) / 2 }
+
+// Draw draws the slice: the light as colours, the surface, the cover, the walls and the rim, the rails in the air above, and the
+// edges of the beams on their way down. Height and length have the same scale.
+func (s Slice) Draw() (*style.Canvas, error) {
+	bars := s.bars()
+	v := s.view(bars)
+	v.units = s.Units
+	scale := style.ScaleFor(s.values())
+	s.Page.Notes = append(s.notes(bars), s.Page.Notes...)
+	return s.Page.Draw(v.pageWidth(sliceRoom.X), func(*style.Typesetter, float64) []fig.Block {
+		return []fig.Block{
+			{HeightPt: v.frame.Height() + fig.RulerHeight + wallPt + edgeName, Draw: func(c *style.Canvas, box style.Box) {
+				s.draw(v.on(c, style.Pt(box.Left+fig.RulerWidth, box.Top)), bars, scale)
+			}},
+			fig.BarFor(s.Quantity.Name(), s.Quantity.Unit(), scale, s.GoalLevel, s.values()).Block(),
+		}
+	})
+}
+
+func (s Slice) values() []float64 { return s.Section.Light(s.Quantity) }
+
+func (s Slice) across() bool { return s.Section.Axis == result.AcrossY }
+
+// along returns the tank's inside length along the slice.
+func (s Slice) along() float64 {
+	if s.across() {
+		return s.Scene.Tank.WidthM
+	}
+	return s.Scene.Tank.LengthM
+}
+
+// bars returns the rails that the slice meets: those at its y with all their modules, or all of them in a cross slice with their
+// nearest modules.
+func (s Slice) bars() (list []bar) {
+	for _, r := range s.Scene.Rails {
+		face := s.Scene.Tank.Water.DepthM + r.AboveWaterM
+		one := bar{name: r.Name, face: face, top: face + r.Profile.HeightM}
+		half := r.Profile.WidthM / 2
+		switch {
+		case s.across() && s.Section.AtM >= r.LeftM && s.Section.AtM <= r.LeftM+r.LengthM:
+			one.from, one.to, one.tilt = r.YM-half, r.YM+half, r.TiltRad
+			if len(r.Modules) > 0 {
+				one.modules, one.moduleLengthM = []float64{r.YM}, r.Modules[0].Part.BoardWidthM
+			}
+		case !s.across() && math.Abs(r.YM-s.Section.AtM) < half:
+			one.from, one.to = r.LeftM, r.LeftM+r.LengthM
+			for _, m := range r.Modules {
+				one.modules, one.moduleLengthM = append(one.modules, m.XM), m.Part.BoardLengthM
+			}
+		default:
+			continue
+		}
+		list = append(list, one)
+	}
+	return list
+}
+
+// view returns what is shown: the tank with its rim, the rails wholly as far as they stand out by at most half the
+// tank's length, and some air above.
+func (s Slice) view(bars []bar) view {
+	tank, long := s.Scene.Tank, s.along()
+	left, right, bottom, top := 0.0, long, 0.0, math.Max(tank.HeightM, tank.Water.DepthM)
+	for _, b := range bars {
+		left, right = math.Max(math.Min(left, b.from), -long/2), math.Min(math.Max(right, b.to), 1.5*long)
+		top = math.Max(top, b.top+math.Abs(math.Sin(b.tilt)*(b.to-b.from))/2)
+	}
+	if c := tank.Cover; c != nil {
+		top = math.Max(top, tank.Water.DepthM+c.AboveWaterM+c.ThicknessM)
+	}
+	margin := 0.02 * math.Max(right-left, top)
+	left, right, bottom = left-margin, right+margin, -margin/2
+	top += 0.07*(top-bottom) + margin
+	v := sized(right-left, top-bottom, sliceRoom)
+	v.left, v.bottom = left, bottom
+	return v
+}
+
+// notes returns what the picture needs in words.
+func (s Slice) notes(bars []bar) []string {
+	note := s.Quantity.Name() + " of horizontal planes"
+	if len(s.Section.Rays) > 0 {
+		note += "; thin lines are the edges of the beams"
+	}
+	notes := []string{strings.ToUpper(note[:1]) + note[1:] + "."}
+	shown := 0
+	for _, b := range bars {
+		shown += len(b.modules)
+	}
+	if s.across() && shown > 0 {
+		words := "The slice lies where it is darkest between modules; the nearest module of each rail is drawn."
+		if s.throughModule() {
+			words = "The slice goes through a module."
+			if shown > 1 {
+				words = "The slice goes through a module; the nearest one of each rail is drawn."
+			}
+		}
+		notes = append(notes, words)
+	}
+	return append(notes, emptiness(s.values(), "slice")...)
+}
+
+// throughModule tells whether a cross slice goes through a module: it does where all of them stand in one place along the rail.
+func (s Slice) throughModule() bool {
+	for _, r := range s.Scene.Rails {
+		for _, m := range r.Modules {
+			if math.Abs(m.XM-s.Section.AtM) < m.Part.BoardLengthM/2 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// remark is a height that is named at the right edge, or a further line of such a name.
+type remark struct {
+	y, from float64 // page: the height, and the x at which its leader starts
+	text    string
+	further bool // a name's later line: without a leader
+}
+
+// remarks names the heights at the right edge: the surface, the cover, the rim and each rail. Texts that would meet
+// are moved apart, each with a leader to its height.
+func (s Slice) remarks(v view, bars []bar) {
+	const left, gap, mostLines = 30.0, 17.0, 10
+	var list []remark
+	for _, r := range s.heights(v, bars) {
+		for i, line := range v.Wrap(r.text, style.LabelFont, v.Page().Right-12-v.frame.Right-left, mostLines) {
+			list = append(list, remark{y: r.y, from: r.from, text: line, further: i > 0})
+		}
+	}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].y < list[j].y })
+	wanted := make([]float64, len(list))
+	for i, r := range list {
+		wanted[i] = r.y
+	}
+	for i, y := range fig.Spread(wanted, gap, v.frame.Top+6, v.frame.Bottom-6) {
+		r := list[i]
+		if !r.further {
+			pen := style.Pen{Width: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
+			v.Line(style.Pt(math.Min(r.from+3, v.frame.Right), r.y), style.Pt(v.frame.Right+8, r.y), pen)
+			pen.Dash = nil
+			v.Line(style.Pt(v.frame.Right+8, r.y), style.Pt(v.frame.Right+left-4, y), pen)
+		}
+		v.TryWrite(style.Text{Text: r.text, At: style.Pt(v.frame.Right+left, y), Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
+	}
+}
+
+// heights returns the remarks; of equal ones only the first is kept.
+func (s Slice) heights(v view, bars []bar) []remark {
+	tank := s.Scene.Tank
+	water, wall := tank.Water.DepthM, v.at(s.along(), 0).X+wallPt
+	list := []remark{{y: v.at(0, water).Y, from: wall, text: "water surface"}}
+	seen := map[string]bool{}
+	add := func(z, from float64, name string) {
+		r := remark{y: v.at(0, z).Y, from: math.Max(from, wall), text: name + " " + v.units.Length(z-water)}
+		if r.y >= v.frame.Top && r.y <= v.frame.Bottom && len(list) <= 12 && !seen[r.text] {
+			seen[r.text] = true
+			list = append(list, r)
+		}
+	}
+	if c := tank.Cover; c != nil {
+		add(water+c.AboveWaterM, wall, "cover")
+	}
+	if math.Abs(tank.RimAboveWaterM()) > 1e-6 {
+		add(tank.HeightM, wall, "rim")
+	}
+	for _, b := range bars {
+		add(b.face, v.at(b.to, 0).X, scene.RailWord(b.name))
+	}
+	return list
+}

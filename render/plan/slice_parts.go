@@ -1,0 +1,166 @@
+package plan
+
+import (
+	"image/color"
+	"math"
+
+	"fathomlux/optics/result"
+	"fathomlux/render/fig"
+	"fathomlux/render/style"
+)
+
+// The looks of a slice, in points and colours.
+const (
+	wallPt      = 5.0  // walls are drawn this thick, outside the tank's inside
+	thinnest    = 2.0  // of a pane or a rail
+	leastModule = 6.0  // length
+	modulePt    = 4.0  // a module's thickness
+	rayInside   = 0.75 // opacity of rays in the water
+)
+
+var (
+	wallColour   = color.NRGBA{R: 150, G: 160, B: 170, A: 255}
+	coverColour  = color.NRGBA{R: 150, G: 176, B: 196, A: 255}
+	railColour   = color.NRGBA{R: 122, G: 126, B: 134, A: 255}
+	moduleColour = color.NRGBA{R: 246, G: 196, B: 64, A: 255}
+	rayColour    = color.NRGBA{R: 150, G: 108, B: 20, A: 200}
+)
+
+// draw draws everything, from the back to the front.
+func (s Slice) draw(v view, bars []bar, scale style.Scale) {
+	tank, long := s.Scene.Tank, s.along()
+	water := v.box(0, 0, long, tank.Water.DepthM)
+	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: s.values(), Scale: scale, Colours: style.Light()}
+	light.Fill(v.Canvas)
+	for _, r := range s.Section.Rays {
+		s.ray(v, r, water)
+	}
+	rim := v.at(0, tank.HeightM).Y
+	v.FillBox(style.Box{Left: water.Left - wallPt, Right: water.Left, Top: rim, Bottom: water.Bottom + wallPt}, wallColour)
+	v.FillBox(style.Box{Left: water.Right, Right: water.Right + wallPt, Top: rim, Bottom: water.Bottom + wallPt}, wallColour)
+	v.FillBox(style.Box{Left: water.Left, Right: water.Right, Top: water.Bottom, Bottom: water.Bottom + wallPt}, wallColour)
+	if c := tank.Cover; c != nil {
+		under := tank.Water.DepthM + c.AboveWaterM
+		v.FillBox(v.thick(0, under, long, under+c.ThicknessM), coverColour)
+	}
+	s.obstacles(v)
+	for _, b := range bars {
+		v.bar(b)
+	}
+	light.Isolines(v.Canvas, fig.GoalLevels(light.Values, contours, s.GoalLevel))
+	v.Line(style.Pt(water.Left, water.Top), style.Pt(water.Right, water.Top), style.Pen{Width: 2, Colour: style.Ink})
+	fig.Ruler{Frame: water, LengthM: long, Units: v.units, OffPt: wallPt}.Draw(v.Canvas)
+	fig.Ruler{Frame: water, LengthM: tank.Water.DepthM, Units: v.units, Upright: true, FromTop: true, OffPt: wallPt}.Draw(v.Canvas)
+	left, right := "left", "right"
+	if s.across() {
+		left, right = "front", "back"
+	}
+	y := v.frame.Bottom + fig.RulerHeight + wallPt + 6
+	v.TryWrite(style.Text{Text: left, At: style.Pt(water.Left, y), Anchor: style.TopMiddle, Font: style.TextFont})
+	v.TryWrite(style.Text{Text: right, At: style.Pt(water.Right, y), Anchor: style.TopMiddle, Font: style.TextFont})
+	s.remarks(v, bars)
+	for _, r := range s.Section.Rays {
+		s.stray(v, r, water)
+	}
+}
+
+// thick returns where a flat body is drawn, thick enough to be seen.
+func (v view) thick(left, bottom, right, top float64) style.Box {
+	b := v.box(left, bottom, right, top)
+	b.Top = math.Min(b.Top, b.Bottom-thinnest)
+	return b.Cut(v.frame)
+}
+
+// obstacles draws those that the slice cuts.
+func (s Slice) obstacles(v view) {
+	for _, o := range s.Scene.Tank.Obstacles {
+		low, high := o.Box.Min, o.Box.Max
+		if s.across() {
+			low.X, low.Y, high.X, high.Y = low.Y, low.X, high.Y, high.X
+		}
+		if s.Section.AtM < low.Y || s.Section.AtM > high.Y {
+			continue
+		}
+		if b := v.thick(low.X, low.Z, high.X, high.Z); !b.Empty() {
+			v.FillBox(b, railColour)
+			v.StrokeBox(b, style.Pen{Width: 1, Colour: style.Ink})
+			v.Claim(b)
+		}
+	}
+}
+
+// bar draws a rail with its modules below.
+func (v view) bar(b bar) {
+	v.body(v.at(b.middle(), b.face), (b.to-b.from)*v.perM/2, math.Max((b.top-b.face)*v.perM, thinnest), b.tilt, railColour)
+	for _, at := range b.modules {
+		face := v.at(at, b.face)
+		if half := math.Max(b.moduleLengthM*v.perM, leastModule) / 2; v.frame.Left <= face.X-half && face.X+half <= v.frame.Right {
+			corners := v.body(face, half, modulePt, b.tilt, moduleColour)
+			v.Polyline(append(corners, corners[0]), style.Pen{Width: 1, Colour: style.Ink})
+		}
+	}
+}
+
+// body draws a body that stands thick above its face, turned about the middle of the face so that the light goes to the right
+// where tilt is above 0, and returns its corners, in points. One that is level is cut at the frame.
+func (v view) body(face style.Point, half, thick, tilt float64, colour color.NRGBA) (corners []style.Point) {
+	sin, cos := math.Sincos(tilt)
+	around := face.Around(0)
+	for _, c := range [4][2]float64{{-half, 0}, {half, 0}, {half, thick}, {-half, thick}} {
+		p := style.Pt(face.X+c[0]*cos-c[1]*sin, face.Y-c[0]*sin-c[1]*cos)
+		if tilt == 0 {
+			p.X, p.Y = math.Min(math.Max(p.X, v.frame.Left), v.frame.Right), math.Max(p.Y, v.frame.Top)
+		}
+		corners = append(corners, p)
+		around.Left, around.Right = math.Min(around.Left, p.X), math.Max(around.Right, p.X)
+		around.Top, around.Bottom = math.Min(around.Top, p.Y), math.Max(around.Bottom, p.Y)
+	}
+	v.Polygon(append(corners, corners[0]), colour)
+	v.Claim(around)
+	return corners
+}
+
+// pieces calls f with each straight piece of a ray, on the page.
+func (s Slice) pieces(v view, r result.Ray, f func(a, b style.Point)) {
+	var last style.Point
+	for i, p := range r.Points {
+		x := p.X
+		if s.across() {
+			x = p.Y
+		}
+		at := v.at(x, p.Z)
+		if i > 0 {
+			f(last, at)
+		}
+		last = at
+	}
+}
+
+// ray draws one edge of a beam: dark in the air, pale in the water.
+func (s Slice) ray(v view, r result.Ray, water style.Box) {
+	above := v.frame
+	above.Bottom = water.Top
+	s.pieces(v, r, func(a, b style.Point) {
+		if from, to, ok := style.ClipLine(a, b, above); ok {
+			v.Line(from, to, style.Pen{Width: 1, Colour: rayColour})
+		}
+		if from, to, ok := style.ClipLine(a, b, water); ok {
+			v.Line(from, to, style.Pen{Width: 2.2, Colour: style.Faded(style.Shade, 0.6)})
+			v.Line(from, to, style.Pen{Width: 1, Colour: style.Faded(style.PaleLine, rayInside)})
+		}
+	})
+}
+
+// stray draws on the part of a beam's edge that misses the tank: out of the picture, or down to the level of the water.
+func (s Slice) stray(v view, r result.Ray, water style.Box) {
+	left, right := v.Page(), v.Page()
+	left.Right, right.Left = v.frame.Left, v.frame.Right
+	s.pieces(v, r, func(a, b style.Point) {
+		for _, side := range []style.Box{left, right} {
+			side.Top, side.Bottom = v.frame.Top, water.Top
+			if from, to, ok := style.ClipLine(a, b, side); ok {
+				v.LineAround([]style.Point{from, to}, style.Pen{Width: 1, Colour: rayColour})
+			}
+		}
+	})
+}

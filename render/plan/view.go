@@ -1,0 +1,101 @@
+// Package plan draws a tank to scale: the light on one plane seen from above, a vertical slice through the water, and the
+// deviations of a meter's readings. All three share one view: outlines of the scene's parts, rulers, labels and the colour scale.
+// It computes no light and judges nothing; what it says is what it is given. Lengths are metres in the tank's axes.
+// Next: package fig for rulers, fields and pages; package sheet for several plans on one page.
+package plan
+
+import (
+	"math"
+
+	"fathomlux/render/fig"
+	"fathomlux/render/style"
+)
+
+// The room for pictures and around them, in points.
+const (
+	tallest    = 900.0
+	narrowPage = 1000.0
+	edgeName   = 24.0 // a line for "back" above, "front" below
+	sideRoom   = 34.0 // right of a plan, for what its last ruler label needs
+	contours   = 8    // levels of isolines, about
+)
+
+// view is a part of the tank on a page: metres to the right and upwards from left and bottom.
+type view struct {
+	*style.Canvas
+	frame        style.Box
+	left, bottom float64 // where the frame's lower left corner is, m
+	perM         float64 // points a metre
+	units        style.Units
+}
+
+// sized returns a view of a part of the tank that is as large as the room allows, both in points; its frame begins at 0.
+func sized(wideM, highM float64, room style.Point) view {
+	perM := math.Min(room.X/wideM, room.Y/highM)
+	return view{perM: perM, frame: style.Box{Right: math.Max(1, perM*wideM), Bottom: math.Max(1, perM*highM)}}
+}
+
+// on returns the view on a page, its frame's upper left corner at a place.
+func (v view) on(c *style.Canvas, at style.Point) view {
+	v.Canvas = c
+	v.frame = style.Box{Left: at.X, Top: at.Y, Right: at.X + v.frame.Width(), Bottom: at.Y + v.frame.Height()}
+	return v
+}
+
+// pageWidth is the width of a page on which the view has a room of so many points.
+func (v view) pageWidth(room float64) float64 {
+	return math.Max(narrowPage, fig.PageWidth-room+v.frame.Width())
+}
+
+// at returns where a place stands on the page.
+func (v view) at(x, y float64) style.Point {
+	return style.Pt(v.frame.Left+(x-v.left)*v.perM, v.frame.Bottom-(y-v.bottom)*v.perM)
+}
+
+// area returns where a rectangle is drawn, cut at the frame; it may be empty.
+func (v view) area(left, bottom, right, top float64) style.Box {
+	return v.box(left, bottom, right, top).Cut(v.frame)
+}
+
+func (v view) box(left, bottom, right, top float64) style.Box {
+	a, b := v.at(left, top), v.at(right, bottom)
+	return style.Box{Left: a.X, Right: b.X, Top: a.Y, Bottom: b.Y}
+}
+
+// spot is a place where a label may stand.
+type spot struct {
+	at     style.Point
+	anchor style.Anchor
+}
+
+var bottomRight = style.Anchor{X: 1, Y: 1}
+
+// put writes a label at the first spot inside the frame where there is room, in ink that shows on its ground, and tells
+// whether there was one. Spots that avoid refuses are left out; it may be nil.
+func (v view) put(text style.Text, spots []spot, avoid func(style.Box) bool) bool {
+	for _, s := range spots {
+		text.At, text.Anchor = s.at, s.anchor
+		box := v.Box(text)
+		if !v.frame.Contains(box.Grown(2)) || avoid != nil && avoid(box.Grown(2)) {
+			continue
+		}
+		one := text
+		if one.Colour.A == 0 {
+			one.Colour = v.InkIn(box)
+		}
+		if v.TryWrite(one) {
+			return true
+		}
+	}
+	return false
+}
+
+// floorEdges draws the frame of a tank seen from above with its rulers, and names front and back.
+func (v view) floorEdges(lengthM, widthM float64) {
+	v.StrokeBox(v.frame, style.Pen{Width: 1.4, Colour: style.Ink})
+	fig.Ruler{Frame: v.frame, LengthM: lengthM, Units: v.units}.Draw(v.Canvas)
+	fig.Ruler{Frame: v.frame, LengthM: widthM, Units: v.units, Upright: true}.Draw(v.Canvas)
+	middle := v.frame.Centre().X
+	v.TryWrite(style.Text{Text: "back", At: style.Pt(middle, v.frame.Top-8), Anchor: style.BottomMiddle, Font: style.TextFont})
+	v.TryWrite(style.Text{Text: "front", At: style.Pt(middle, v.frame.Bottom+fig.RulerHeight+6), Anchor: style.TopMiddle, Font: style.TextFont})
+}
