@@ -44,22 +44,6 @@ func FuzzRead(f *testing.F) {
 	})
 }
 
-// TestFrugal: files at their largest, of keywords, of numbers and of what is neither.
-func TestFrugal(t *testing.T) {
-	for _, c := range []struct{ head, unit string }{
-		{"IESNA91\n", "[A]b\n"}, {"IESNA91\n", "[MORE] b\n"}, {"IESNA91\nTILT=NONE\n1 1 1 ", "1 "}, {"IESNA91\nTILT=NONE\n1 1 1 ", "x "},
-		{"IESNA91\nTILT=NONE\n1 1 1 ", ","}, {"IESNA:LM-63-2002\nTILT=NONE\n1 1000 1 400000 2 1 1 0 0 0\n1 1 10\n", "1 "}, {"", "\n"}, {"", "\xff\n"}, {"IESNA91\n", "\xff"},
-		{"IESNA91\nTILT=NONE\n1 1000 1 300 300 1 1 0 0 0\n1 1 10\n", "1\n"},
-	} {
-		data := readertest.Filled(c.head, c.unit, lm63.MaxBytes)
-		readertest.Frugal(t, len(data), func() {
-			if _, err := lm63.Read("x.ies", data); err == nil || err.Error() == "" {
-				t.Errorf("%q again and again is taken", c.unit)
-			}
-		})
-	}
-}
-
 func checkLight(t *testing.T, f *lm63.File) {
 	if lm := f.FluxLm(); !(lm > 0) || math.IsInf(lm, 0) {
 		t.Fatalf("flux %g", lm)
