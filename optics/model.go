@@ -137,8 +137,9 @@ func measuredBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
 	if err != nil {
 		return nil, err
 	}
-	horizontal, candela := f.Unfolded()
-	b, err := beam.Measured(beam.Table{VerticalDeg: f.Vertical, HorizontalDeg: horizontal, Candela: candela, StrayShare: o.StrayShare})
+	b, err := beam.Measured(beam.Table{
+		VerticalDeg: f.Vertical, HorizontalDeg: f.Horizontal, Candela: f.Candela, StrayShare: o.StrayShare,
+	})
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", o.File, err)
 	}

@@ -7,7 +7,6 @@ import (
 	"io"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"go.yaml.in/yaml/v4"
 )
@@ -26,27 +25,24 @@ const (
 // or MaxDepth levels. ok is false when nothing can be walked.
 func Read(file string, data []byte, report *Report) (root Node, ok bool) {
 	report.files = append(report.files, file)
-	refuse := func(line, column int, format string, args ...any) (Node, bool) {
-		report.AddFault(Fault{File: file, Line: line, Column: column, Message: fmt.Sprintf(format, args...)})
+	t := Text{file, report}
+	if !t.Plain(data, "write plain text in UTF-8") {
 		return Node{}, false
 	}
-	if len(data) > MaxBytes {
-		return refuse(0, 0, "%d bytes are too many; a file may hold %d (1 MiB)", len(data), MaxBytes)
-	}
-	if line, column, what := unreadable(data); what != "" {
-		return refuse(line, column, "%s; write plain text in UTF-8", what)
-	}
 	if n := marks(data); n > MaxMarks {
-		return refuse(0, 0, "%d line ends, commas, colons and brackets are too many; a file may hold %d: put parts and "+
+		t.Faultf(Position{}, "%d line ends, commas, colons and brackets are too many; a file may hold %d: put parts and "+
 			"spectra into files of their own", n, MaxMarks)
+		return Node{}, false
 	}
 	tree, err := load(data)
 	if err != nil {
 		line, column, message := explain(err, data)
-		return refuse(line, column, "%s", message)
+		t.Faultf(Position{line, column}, "%s", message)
+		return Node{}, false
 	}
 	if tree == nil {
-		return refuse(0, 0, "the file is empty")
+		t.Faultf(Position{}, "the file is empty")
+		return Node{}, false
 	}
 	b := builder{file: file, report: report}
 	value := b.build(tree, "")
@@ -54,29 +50,6 @@ func Read(file string, data []byte, report *Report) (root Node, ok bool) {
 		return Node{}, false
 	}
 	return Node{value: value, file: file, report: report, line: value.line, column: value.column}, true
-}
-
-// mark is the byte-order mark: one may stand at the very beginning.
-const mark = '\ufeff'
-
-// unreadable finds the first byte that cannot be part of a text file.
-func unreadable(data []byte) (line, column int, what string) {
-	line, column = 1, 1
-	for i := 0; i < len(data); {
-		r, size := utf8.DecodeRune(data[i:])
-		switch {
-		case r == utf8.RuneError && size == 1:
-			return line, column, fmt.Sprintf("byte 0x%02x is not UTF-8", data[i])
-		case r == '\n':
-			line, column = line+1, 0
-		case r == mark && i > 0:
-			return line, column, "a second byte-order mark (U+FEFF), which nobody sees, is not text"
-		case r < ' ' && r != '\t' && r != '\r' || r == 0x7f:
-			return line, column, fmt.Sprintf("control character 0x%02x is not text", r)
-		}
-		i, column = i+size, column+1
-	}
-	return 0, 0, ""
 }
 
 // marks counts what may begin a value, comments and quoted text included: never less than the values in data.

@@ -31,7 +31,7 @@ var refused = []struct{ name, text, want string }{
 	{"empty", "", "a.yaml: the file is empty"},
 	{"comments alone", "# nothing\n", "a.yaml: the file is empty"},
 	{"null root", "~\n", "a.yaml: the file is empty"},
-	{"too large", strings.Repeat("# a comment\n", 100000), "a.yaml: 1200000 bytes are too many; a file may hold 1048576 (1 MiB)"},
+	{"too large", strings.Repeat("# a comment\n", 100000), "a.yaml: the file has 1200000 bytes; at most 1048576 (1 MiB) serve"},
 	{"binary", "a: \x00\x01", "a.yaml:1:4: control character 0x00 is not text"},
 	{"bell on line 2", "a: 1\n\u00e9: \x07", "a.yaml:2:4: control character 0x07 is not text"},
 	{"not UTF-8", "a: b\nb: \xff\xfe", "a.yaml:2:4: byte 0xff is not UTF-8"},

@@ -2,90 +2,142 @@ package lm63
 
 import (
 	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"fathomlux/scene/document"
 )
 
-// body reads the numbers: tilt pairs, the thirteen, the angles and the candela.
-func (r *reader) body() {
-	if r.file.Tilt.Kind == TiltInclude {
-		r.tiltPairs()
+// token is one number of the file. bad tokens were complained about; their value is 0.
+type token struct {
+	text  string
+	value float64
+	at    document.Position
+	bad   bool
+}
+
+const (
+	maxTokens      = 2*MaxValues + 2*maxTiltPairs + 100 // more than any file within the limits holds
+	maxTokenFaults = 20                                 // words that are no numbers are listed: more help nobody
+	largest        = 1e9                                // magnitude of a number
+	smallest       = 1e-30                              // what is below counts as 0
+	smallestFactor = 1e-6                               // wider than any factor that makes sense
+	largestFactor  = 1e6
+)
+
+// mixed matches a line that has both a comma within digits and a blank between numbers.
+var mixed = regexp.MustCompile(`\d(,)\d.*\d[ \t]+[-+.\d]|\d[ \t]+[-+.\d].*?\d(,)\d`)
+
+// tokenise cuts the lines after TILT= into numbers, which blanks, tabs, line ends and single commas part.
+func (r *reader) tokenise() {
+	open, most := true, 0 // no number stands before a comma here
+	for _, line := range r.lines[r.start:] {
+		most += len(line)/2 + 1
 	}
-	f := r.file
-	f.Lamps = r.integer("the number of lamps (field 1)", 1, 1_000_000)
-	f.LumensPerLamp = r.lumens()
-	f.Multiplier = r.positive("the multiplier (field 3)")
-	vertical := r.peek()
-	nv := r.integer("the number of vertical angles (field 4)", 2, MaxValues)
-	nh := r.integer("the number of horizontal angles (field 5)", 1, MaxValues)
-	kind := r.peek()
-	photometry := r.integer("the photometric type (field 6: 1 for C, 2 for B, 3 for A)", 1, 3)
-	r.opening()
-	if r.ended || nv == 0 || nh == 0 {
-		r.blameCommas()
-		return
-	}
-	if nv > MaxValues/nh || nv+nh > MaxValues {
-		r.faultf(vertical, "%d by %d angles are more than the limit of %d values", nv, nh, MaxValues)
-		return
-	}
-	r.optics(nv, nh)
-	angles := r.at
-	f.Vertical, f.Horizontal = r.list("vertical angle", nv), r.list("horizontal angle", nh)
-	if !r.ended && !r.bad {
-		r.checkAngles(kind, photometry, r.tokens[angles:angles+nv], r.tokens[angles+nv:angles+nv+nh])
-	}
-	r.candela(nv, nh)
-	if len(r.report.Faults) == 0 {
-		r.checkLight(r.tokens[angles+nv-1].place)
+	r.tokens = make([]token, 0, min(most, maxTokens))
+	for i := r.start; i < len(r.lines); i++ {
+		line, at := r.lines[i], first(i)
+		if strings.HasPrefix(strings.TrimLeft(line, " \t"), "[") {
+			r.badToken(at, "a keyword after TILT=; move it above that line")
+			continue
+		}
+		if m := mixed.FindStringSubmatchIndex(line); m != nil && r.comma == (document.Position{}) {
+			r.comma = document.Position{Line: i + 1, Column: utf8.RuneCountInString(line[:max(m[2], m[4])]) + 1}
+		}
+		for line != "" && len(r.tokens) < maxTokens {
+			end := strings.IndexAny(line, " \t\f\v,")
+			if end < 0 {
+				end = len(line)
+			}
+			if end > 0 {
+				r.addToken(line[:end], at)
+				at.Column += utf8.RuneCountInString(line[:end])
+				line, open = line[end:], false
+				continue
+			}
+			if comma := line[0] == ','; comma {
+				if open {
+					r.badToken(at, "an empty field: no number stands before this comma; take the comma out or give the number")
+				}
+				open = true
+			}
+			at.Column++
+			line = line[1:]
+		}
 	}
 }
 
-// peek returns the place of the next number.
-func (r *reader) peek() place {
-	if r.at < len(r.tokens) {
-		return r.tokens[r.at].place
+// number is a decimal number; D or d may stand for E, as old programs write it.
+var number = regexp.MustCompile(`^[-+]?(\d+\.?\d*|\.\d+)([eEdD][-+]?\d+)?$`)
+
+var withE = strings.NewReplacer("d", "e", "D", "e")
+
+// cutExponent is a number that a blank has parted from its exponent.
+var cutExponent = regexp.MustCompile(`^[-+]?(\d+\.?\d*|\.\d+)[eEdD][-+]*$`)
+
+func (r *reader) addToken(text string, at document.Position) {
+	t := token{text: text, at: at}
+	var err error
+	t.bad = !number.MatchString(text)
+	if !t.bad {
+		t.value, err = strconv.ParseFloat(withE.Replace(text), 64)
 	}
-	return place{}
+	switch {
+	case strings.ContainsRune(text, ';'):
+		r.badToken(at, "%.24q holds a semicolon; part numbers by blanks or commas", text)
+	case cutExponent.MatchString(text):
+		r.badToken(at, "%.24q ends in its exponent; take out the blank within the number", text)
+	case t.bad:
+		r.badToken(at, "%.24q is no number; give a decimal number such as 12.5", text)
+	case err != nil || math.Abs(t.value) > largest:
+		t.bad, t.value = true, 0
+		r.badToken(at, "%.24q is too large; numbers up to %g serve", text, largest)
+	case math.Abs(t.value) <= smallest:
+		t.value = 0
+	}
+	r.tokens = append(r.tokens, t)
+}
+
+func (r *reader) badToken(at document.Position, format string, args ...any) {
+	r.bad = true
+	if len(r.Faults) < maxTokenFaults {
+		r.Faultf(at, format, args...)
+	}
 }
 
 // next returns the next number; ok is false for one that was complained about, or where there is none.
 func (r *reader) next(what string) (t token, ok bool) {
 	if r.at >= len(r.tokens) {
 		if !r.ended && !r.bad {
-			r.faultf(place{len(r.lines), 1}, "the file ends where %s is due", what)
+			r.Faultf(first(len(r.lines)-1), "the file ends where %s is due", what)
 		}
 		r.ended = true
 		return token{}, false
 	}
-	t = r.tokens[r.at]
 	r.at++
-	return t, !t.bad
+	return r.tokens[r.at-1], !r.tokens[r.at-1].bad
 }
 
-// integer reads a whole number from low to high, 0 where there is a fault. It may be written as 19.0.
-func (r *reader) integer(what string, low, high int) int {
+// whole reads a whole number from low to high, 0 where there is a fault. It may be written as 19.0.
+func (r *reader) whole(what string, low, high int) (n int, at document.Position) {
 	t, ok := r.next(what)
-	if !ok {
-		return 0
+	switch {
+	case !ok:
+		return 0, t.at
+	case t.value != math.Trunc(t.value) || t.value < float64(low) || t.value > float64(high):
+		r.Faultf(t.at, "%s is %.24q; a whole number from %d to %d serves", what, t.text, low, high)
+		return 0, t.at
 	}
-	if t.value != math.Trunc(t.value) || t.value < float64(low) || t.value > float64(high) {
-		r.faultf(t.place, "%s is %s; a whole number from %d to %d serves", what, brief(t.text), low, high)
-		return 0
-	}
-	return int(t.value)
+	return int(t.value), t.at
 }
 
-// The range of a factor: wider than any that makes sense.
-const (
-	smallestFactor = 1e-6
-	largestFactor  = 1e6
-)
-
-// positive reads a factor, 1 where there is a fault.
-func (r *reader) positive(what string) float64 {
+// factor reads a factor, 1 where there is a fault.
+func (r *reader) factor(what string) float64 {
 	t, ok := r.next(what)
 	if ok && !(t.value >= smallestFactor && t.value <= largestFactor) {
-		r.faultf(t.place, "%s is %s; a factor from %g to %g serves, mostly 1", what, brief(t.text), smallestFactor,
-			largestFactor)
+		r.Faultf(t.at, "%s is %.24q; a factor from %g to %g serves, mostly 1", what, t.text, smallestFactor, largestFactor)
 		ok = false
 	}
 	if !ok {
@@ -94,57 +146,103 @@ func (r *reader) positive(what string) float64 {
 	return t.value
 }
 
-func (r *reader) lumens() float64 {
-	t, ok := r.next("the lumens of one lamp (field 2)")
-	if ok && t.value <= 0 && t.value != -1 {
-		r.warnf(t.place, "%s lumens of one lamp (field 2) say nothing; -1 stands for absolute photometry", brief(t.text))
+// list reads n numbers.
+func (r *reader) list(what string, n int) []float64 {
+	values := make([]float64, 0, min(n, len(r.tokens)-r.at))
+	for range n {
+		t, _ := r.next(what)
+		if r.ended {
+			break
+		}
+		values = append(values, t.value)
 	}
-	return t.value
+	return values
 }
 
-// opening reads units, width, length and height.
-func (r *reader) opening() {
-	f := r.file
-	f.Units = Units(r.integer("the units (field 7: 1 for feet, 2 for metres)", 1, 2))
-	for _, d := range []struct {
-		name string
-		to   *float64
-	}{{"the width of the opening (field 8)", &f.WidthM}, {"the length of the opening (field 9)",
-		&f.LengthM}, {"the height of the opening (field 10)", &f.HeightM}} {
-		t, ok := r.next(d.name)
-		if *d.to = t.value * f.Units.metresPer(); ok && math.Abs(*d.to) > largeOpeningM && f.Units != 0 {
-			r.warnf(t.place, "%s is %.3g m; feet and metres (field 7) may be mistaken", d.name, math.Abs(*d.to))
-		}
+// body reads the numbers: tilt pairs, the thirteen, the angles and the candela.
+func (r *reader) body() *File {
+	r.tokenise()
+	if r.tilted {
+		r.skipTilt()
 	}
+	r.whole("the number of lamps (field 1)", 1, 1_000_000)
+	if t, ok := r.next("the lumens of one lamp (field 2)"); ok && t.value <= 0 && t.value != -1 {
+		r.Warnf(t.at, "%.24q lumens of one lamp (field 2) say nothing; -1 stands for absolute photometry", t.text)
+	}
+	factor := r.factor("the multiplier (field 3)")
+	nv, vertical := r.whole("the number of vertical angles (field 4)", 2, MaxValues)
+	nh, _ := r.whole("the number of horizontal angles (field 5)", 1, MaxValues)
+	photometry, kind := r.whole("the photometric type (field 6: 1 for C, 2 for B, 3 for A)", 1, 3)
+	r.opening()
+	if r.ended || nv == 0 || nh == 0 {
+		r.blameComma()
+		return nil
+	}
+	if nv > MaxValues/nh || nv+nh > MaxValues {
+		r.Faultf(vertical, "%d by %d angles are more than the limit of %d values", nv, nh, MaxValues)
+		return nil
+	}
+	factor *= r.supply(nv, nh)
+	angles := r.at
+	f := &File{Vertical: r.list("a vertical angle", nv), Horizontal: r.list("a horizontal angle", nh)}
+	if r.ended || r.bad {
+		return nil
+	}
+	r.checkAngles(kind, photometry, r.tokens[angles:angles+nv], r.tokens[angles+nv:r.at])
+	r.candela(f, factor)
+	if len(r.Faults) == 0 {
+		r.checkLight(f, r.tokens[angles+nv-1].at)
+		f.unfold()
+	}
+	return f
+}
+
+// skipTilt reads the table of TILT=INCLUDE.
+func (r *reader) skipTilt() {
+	r.whole("the lamp's geometry behind TILT=INCLUDE", 1, 3)
+	n, _ := r.whole("the number of tilt angles", 1, maxTiltPairs)
+	if n == 0 {
+		r.bad, r.at = true, len(r.tokens) // nothing says where the lamps begin
+	}
+	r.list("a tilt angle", n)
+	r.list("a tilt factor", n)
 }
 
 // largeOpeningM is a size above which units are more likely mistaken than right. Common practice, no published source.
 const largeOpeningM = 3
 
-// optics reads ballast factor, field 12 and input watts. Where field 12 is left out, which shows in the vertical angles
-// beginning one number early and the file being one number short, it says so.
-func (r *reader) optics(nv, nh int) {
-	f := r.file
-	if !r.bad && len(r.tokens)-r.at == 2+nv+nh+nv*nh && rises(r.tokens[r.at+2:r.at+2+nv]) &&
-		!rises(r.tokens[r.at+3:r.at+3+nv]) {
-		r.faultf(r.peek(), "two numbers only stand before the angles: field 12 is missing; write ballast factor, 1 and "+
+// opening reads units, width, length and height of the luminous opening; signs stand for its shape.
+func (r *reader) opening() {
+	units, _ := r.whole("the units (field 7: 1 for feet, 2 for metres)", 1, 2)
+	metres := []float64{math.NaN(), 0.3048, 1}[units] // the foot by the yard and pound agreement of 1959
+	for _, what := range []string{"the width of the opening (field 8)", "the length of the opening (field 9)",
+		"the height of the opening (field 10)"} {
+		if t, ok := r.next(what); ok && math.Abs(t.value)*metres > largeOpeningM {
+			r.Warnf(t.at, "%s is %.3g m; feet and metres (field 7) may be mistaken", what, math.Abs(t.value)*metres)
+		}
+	}
+}
+
+// supply reads ballast factor, field 12 and input watts, and returns the factors among them. Where field 12 is left
+// out, which shows in the vertical angles beginning one number early and the file being one number short, it says so.
+func (r *reader) supply(nv, nh int) (factor float64) {
+	rest := r.tokens[r.at:]
+	if !r.bad && len(rest) == 2+nv+nh+nv*nh && rises(rest[2:2+nv]) && !rises(rest[3:3+nv]) {
+		r.Faultf(rest[0].at, "two numbers only stand before the angles: field 12 is missing; write ballast factor, 1 and "+
 			"input watts")
 		r.at += 2
-		return
+		return 1
 	}
-	f.BallastFactor = r.positive("the ballast factor (field 11)")
-	at := r.peek()
-	if f.Revision <= Revision1991 {
-		f.Field12 = r.positive("the ballast-lamp photometric factor (field 12)")
-	} else {
-		t, ok := r.next("field 12")
-		f.Field12 = t.value
-		r.checkField12(at, ok)
+	factor = r.factor("the ballast factor (field 11)")
+	if r.revision <= 1991 {
+		factor *= r.factor("the ballast-lamp photometric factor (field 12)")
+	} else if t, ok := r.next("field 12"); ok {
+		r.checkField12(t)
 	}
-	t, ok := r.next("the input watts (field 13)")
-	if f.InputWatts = t.value; ok && t.value < 0 {
-		r.warnf(t.place, "%s input watts (field 13) cannot be", brief(t.text))
+	if t, ok := r.next("the input watts (field 13)"); ok && t.value < 0 {
+		r.Warnf(t.at, "%.24q input watts (field 13) cannot be", t.text)
 	}
+	return factor
 }
 
 // rises tells whether the numbers rise strictly.
@@ -160,113 +258,20 @@ func rises(tokens []token) bool {
 // checkField12 warns about a field 12 that is not what the later revisions put there: 1 in 1995 and 2002, and in 2019
 // the code of how the file was made, 1.cssij with c for accredited, s for scaled, i for interpolated, and 1.00001 or
 // 1.00010.
-func (r *reader) checkField12(at place, ok bool) {
-	f := r.file
+func (r *reader) checkField12(t token) {
 	switch {
-	case !ok:
-	case f.Revision == Revision2019 && (f.Field12 < 1 || f.Field12 >= 1.2):
-		r.warnf(at, "field 12 is %g, which is no file generation type of 2019 (1.00000 to 1.11100); it multiplies nothing",
-			f.Field12)
-	case f.Revision != Revision2019 && f.Field12 != 1:
-		r.warnf(at, "field 12 is %g where the revision of %d has 1; it multiplies nothing", f.Field12, f.Revision)
+	case r.revision == 2019 && (t.value < 1 || t.value >= 1.2):
+		r.Warnf(t.at, "field 12 is %g, which is no file generation type of 2019 (1.00000 to 1.11100); it multiplies nothing",
+			t.value)
+	case r.revision != 2019 && t.value != 1:
+		r.Warnf(t.at, "field 12 is %g where the revision of %d has 1; it multiplies nothing", t.value, r.revision)
 	}
 }
 
-// tiltPairs reads the table of TILT=INCLUDE.
-func (r *reader) tiltPairs() {
-	t := &r.file.Tilt
-	t.Geometry = r.integer("the lamp's geometry behind TILT=INCLUDE", 1, 3)
-	n := r.integer("the number of tilt angles", 1, MaxTiltPairs)
-	if n == 0 {
-		r.bad = true // nothing says where the lamps begin
-		r.at = len(r.tokens)
-		return
-	}
-	t.AngleDeg, t.Factor = r.list("tilt angle", n), r.list("tilt factor", n)
-}
-
-// list reads n numbers.
-func (r *reader) list(what string, n int) []float64 {
-	values := make([]float64, 0, min(n, len(r.tokens)-r.at))
-	for range n {
-		t, _ := r.next("a " + what)
-		if r.ended {
-			break
-		}
-		values = append(values, t.value)
-	}
-	return values
-}
-
-// candela reads the intensities and says where there are too few or too many of them.
-func (r *reader) candela(nv, nh int) {
-	want, found := nv*nh, len(r.tokens)-r.at
-	if r.ended || r.bad {
-		return
-	}
-	if found < want {
-		r.faultf(place{len(r.lines), 1}, "the file ends early: expected %d candela values (%d horizontal by %d vertical "+
-			"angles), found %d", want, nh, nv, found)
-		r.blameCommas()
-		return
-	}
-	values := r.tokens[r.at : r.at+want]
-	if extra := r.tokens[r.at+want:]; len(extra) > 0 {
-		r.checkExtra(extra, want)
-	}
-	floor, clipped := negligibleShare*peakOf(values), 0
-	for h := range nh {
-		row := make([]float64, nv)
-		for v := range row {
-			t := values[h*nv+v]
-			switch {
-			case t.value >= 0:
-				row[v] = t.value * r.file.factor()
-			case -t.value <= floor:
-				clipped++
-			default:
-				r.faultf(t.place, "a negative intensity of %s cd", t.text)
-			}
-		}
-		r.file.Candela = append(r.file.Candela, row)
-	}
-	if clipped > 0 {
-		r.warnf(values[0].place, "%d intensities are slightly negative, as by rounding; they count as 0", clipped)
-	}
-}
-
-// negligibleShare is the share of the peak up to which a negative intensity is a matter of rounding. Chosen.
-const negligibleShare = 0.001
-
-func peakOf(values []token) float64 {
-	peak := 0.0
-	for _, t := range values {
-		peak = math.Max(peak, t.value)
-	}
-	return peak
-}
-
-// maxTrailing is how many zeros behind the last value are taken for the usual harmless slip.
-const maxTrailing = 8
-
-func (r *reader) checkExtra(extra []token, want int) {
-	zeros := len(extra) <= maxTrailing
-	for _, t := range extra {
-		zeros = zeros && t.value == 0
-	}
-	if zeros {
-		r.warnf(extra[0].place, "%d zeros follow the last candela value; they are left out", len(extra))
-		return
-	}
-	r.faultf(extra[0].place, "too many numbers: expected %d candela values, found %d more; check the counts of angles",
-		want, len(extra))
-	r.blameCommas()
-}
-
-// blameCommas names decimal commas as what may have made the counts wrong.
-func (r *reader) blameCommas() {
-	if r.commas != (place{}) && len(r.report.Faults) > 0 {
-		r.faultf(r.commas, "a comma within a number, as in 0,5, parts two numbers and would spoil all counts; write "+
+// blameComma names decimal commas as what may have made the counts wrong.
+func (r *reader) blameComma() {
+	if r.comma != (document.Position{}) && len(r.Faults) > 0 {
+		r.Faultf(r.comma, "a comma within a number, as in 0,5, parts two numbers and would spoil all counts; write "+
 			"decimal points")
 	}
 }

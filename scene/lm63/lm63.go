@@ -9,7 +9,10 @@
 package lm63
 
 import (
-	"fmt"
+	"bytes"
+	"regexp"
+	"strings"
+	"unicode/utf8"
 
 	"fathomlux/scene/document"
 )
@@ -18,122 +21,171 @@ import (
 const (
 	MaxBytes     = document.MaxBytes // 1 MiB
 	MaxValues    = 100_000           // candela values, and angles of both kinds together
-	MaxTiltPairs = 1000
+	maxTiltPairs = 1000
 )
-
-// Revision is the year of the form that a file is written in.
-type Revision int
-
-// The revisions. Files of 1986 have no first line that names them.
-const (
-	Revision1986 Revision = 1986
-	Revision1991 Revision = 1991
-	Revision1995 Revision = 1995
-	Revision2002 Revision = 2002
-	Revision2019 Revision = 2019
-)
-
-// Units tells what the opening was written in; it never touches the candela.
-type Units int
-
-// The units of the luminous opening.
-const (
-	Feet   Units = 1
-	Metres Units = 2
-)
-
-// metresPer returns the exact length of the unit, m.
-func (u Units) metresPer() float64 {
-	if u == Feet {
-		return 0.3048 // international yard and pound agreement, 1959
-	}
-	return 1
-}
-
-// TiltKind tells what stood behind TILT=.
-type TiltKind int
-
-// The kinds of tilt.
-const (
-	TiltNone TiltKind = iota
-	TiltInclude
-	TiltFile
-)
-
-// Tilt is how a discharge lamp's flux changes as the luminaire is tilted. It is read and not used.
-type Tilt struct {
-	Kind     TiltKind
-	Name     string // of the file that TiltFile names; it is not read
-	Geometry int    // 1 lamp vertical, 2 lamp stays horizontal, 3 lamp tilts with the luminaire
-	AngleDeg []float64
-	Factor   []float64
-}
-
-// File is one measured distribution of photometric type C.
-type File struct {
-	Revision                 Revision
-	Tilt                     Tilt
-	Lamps                    int
-	LumensPerLamp            float64 // rated; -1: absolute photometry, the candela stand on their own
-	Multiplier               float64
-	Units                    Units
-	WidthM, LengthM, HeightM float64 // luminous opening as written: signs stand for its shape
-	BallastFactor            float64
-	Field12                  float64 // 1986, 1991: a factor; 1995, 2002: reserved; 2019: code of how the file was made
-	InputWatts               float64
-	Vertical                 []float64   // degrees, rising
-	Horizontal               []float64   // degrees, rising
-	Candela                  [][]float64 // one row of vertical angles for each horizontal one, all factors applied
-	Warnings                 []document.Fault
-}
-
-// factor is what values in the file are multiplied by: multiplier, ballast factor, and field 12 where it is one.
-func (f *File) factor() float64 {
-	k := f.Multiplier * f.BallastFactor
-	if f.Revision <= Revision1991 {
-		k *= f.Field12
-	}
-	return k
-}
 
 // Read reads a file; name is what messages call it. The error is a *document.Error with every fault that could be
 // found.
 func Read(name string, data []byte) (*File, error) {
-	r := &reader{name: name, file: &File{}}
+	r := &reader{Text: document.Text{Name: name, Report: &document.Report{}}}
+	var f *File
 	if r.split(data) && r.header() {
-		r.tokenise()
-		r.body()
+		f = r.body()
 	}
-	if err := r.report.Err(); err != nil {
+	if err := r.Err(); err != nil {
 		return nil, err
 	}
-	r.file.Warnings = r.report.InOrder(r.report.Warnings)
-	return r.file, nil
+	f.Warnings = r.InOrder(r.Warnings)
+	return f, nil
 }
 
 // reader reads one file.
 type reader struct {
-	name   string
-	report document.Report
-	file   *File
-	lines  []string // without their ends
-	start  int      // index of the first line of numbers
-	tokens []token
-	at     int   // next token
-	bad    bool  // a token is no number: what follows may be shifted
-	ended  bool  // the end of the file was complained about
-	commas place // of the first comma that may be a decimal one
+	document.Text
+	lines    []string // without their ends
+	revision int      // its year; files of 1986 have no first line that names it
+	tilted   bool     // a table of tilt factors stands before the numbers
+	start    int      // index of the first line of numbers
+	tokens   []token
+	at       int               // next token
+	bad      bool              // a token is no number: what follows may be shifted
+	ended    bool              // the end of the file was complained about
+	comma    document.Position // of the first comma that may be a decimal one
 }
 
-// place is a line and a column, both from 1; the zero place is the whole file.
-type place struct{ line, column int }
+// first returns the beginning of a line, which is counted from 0.
+func first(line int) document.Position { return document.Position{Line: line + 1, Column: 1} }
 
-func (r *reader) faultf(at place, format string, args ...any) {
-	r.report.AddFault(document.Fault{File: r.name, Line: at.line, Column: at.column,
-		Message: fmt.Sprintf(format, args...)})
+// split cuts the data into lines: CR LF, LF or CR ends one; a byte order mark in front and NUL, SUB and blank space at
+// the end are dropped. Bytes that are no UTF-8 are taken as Latin-1.
+func (r *reader) split(data []byte) bool {
+	if !r.Fits(data) {
+		return false
+	}
+	if bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
+		r.Faultf(document.Position{}, "the file is UTF-16; save it as plain text")
+		return false
+	}
+	data = bytes.TrimRight(bytes.TrimPrefix(data, []byte("\ufeff")), "\x00\x1a \t\r\n")
+	text := string(data)
+	if !utf8.Valid(data) {
+		letters := make([]rune, len(data))
+		for i, b := range data {
+			letters[i] = rune(b)
+		}
+		text = string(letters)
+	}
+	if text == "" {
+		r.Faultf(document.Position{}, "the file is empty; an LM-63 file holds a header, a line TILT= and numbers")
+		return false
+	}
+	r.lines = strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n")
+	for i, line := range r.lines {
+		if at := strings.IndexByte(line, 0); at >= 0 {
+			zero := document.Position{Line: i + 1, Column: utf8.RuneCountInString(line[:at]) + 1}
+			r.Faultf(zero, "a zero byte: this is no text file")
+			return false
+		}
+	}
+	return true
 }
 
-func (r *reader) warnf(at place, format string, args ...any) {
-	r.report.AddWarning(document.Fault{File: r.name, Line: at.line, Column: at.column,
-		Message: fmt.Sprintf(format, args...)})
+// anyTilt finds the line that ends the header where nobody wrote it as it should be.
+var anyTilt = regexp.MustCompile(`(?i)^\s*tilt\s*=`)
+
+// findTilt returns the index of the line that ends the header: the first that starts with TILT=, else the first that
+// nearly does; -1 where there is none.
+func (r *reader) findTilt() int {
+	near := -1
+	for i, line := range r.lines {
+		if strings.HasPrefix(strings.TrimSpace(line), "TILT=") {
+			return i
+		}
+		if near < 0 && anyTilt.MatchString(line) {
+			near = i
+		}
+	}
+	return near
+}
+
+// header reads everything up to the line of TILT=.
+func (r *reader) header() bool {
+	tilt := r.findTilt()
+	if tilt < 0 {
+		r.Faultf(document.Position{},
+			"no line starts with TILT=; it stands between the header and the numbers, mostly as TILT=NONE")
+		return false
+	}
+	r.start, r.revision = tilt+1, 1986
+	top := true
+	for i, line := range r.lines[:tilt] {
+		text := strings.TrimSpace(line)
+		if text == "" {
+			continue
+		}
+		if top && r.identify(i, text) {
+			break
+		}
+		if top = false; strings.HasPrefix(text, "[") {
+			r.revision = 1995
+			r.Warnf(first(i), "keywords, but no first line that names the revision; the file is taken as IESNA:LM-63-1995")
+			break
+		}
+	}
+	r.tilt(tilt)
+	return true
+}
+
+// firstLines are the first lines of the revisions that have one.
+var firstLines = []struct {
+	revision int
+	text     string
+}{{1991, "IESNA91"}, {1995, "IESNA:LM-63-1995"}, {2002, "IESNA:LM-63-2002"}, {2019, "IES:LM-63-2019"}}
+
+// anyFirst matches a first line that names a revision, upper case and without blanks, however it is misspelt.
+var anyFirst = regexp.MustCompile(`^IES(NA)?([:_/-].*|\d.*|LM.*)?$`)
+
+// identify takes the file's first line as the name of a revision; false where it is none.
+func (r *reader) identify(line int, text string) bool {
+	squeezed := strings.ToUpper(strings.Join(strings.Fields(text), ""))
+	if !anyFirst.MatchString(squeezed) {
+		return false
+	}
+	for _, f := range firstLines {
+		year := f.text[len(f.text)-2:]
+		if squeezed != f.text && !strings.HasSuffix(squeezed, year) {
+			continue
+		}
+		r.revision = f.revision
+		if r.lines[line] != f.text {
+			r.Warnf(first(line), "the first line %q is taken as %s", text, f.text)
+		}
+		return true
+	}
+	r.revision = 1995
+	r.Warnf(first(line), "the first line %q names no known revision; the file is taken as IESNA:LM-63-1995", text)
+	return true
+}
+
+// tilt reads what stands behind TILT=: how a discharge lamp's flux changes as the luminaire is tilted, which is not
+// used. The pairs of TILT=INCLUDE are among the numbers.
+func (r *reader) tilt(index int) {
+	line, at := r.lines[index], first(index)
+	_, value, _ := strings.Cut(line, "=")
+	value = strings.TrimSpace(value)
+	usual := strings.ToUpper(value)
+	r.tilted = usual == "INCLUDE"
+	switch {
+	case value == "":
+		r.Faultf(at, "nothing stands behind TILT=; write TILT=NONE")
+		return
+	case usual != "NONE" && !r.tilted:
+		r.Warnf(at, "the tilt factors of the file %q are not read", value)
+		return
+	case line != "TILT="+usual:
+		r.Warnf(at, "the line %q is taken as TILT=%s", strings.TrimSpace(line), usual)
+	}
+	if r.tilted {
+		r.Warnf(at, "the tilt factors, made for discharge lamps, are not applied")
+	}
 }

@@ -4,12 +4,12 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"fathomlux/scene/lm63"
-
-	"github.com/google/go-cmp/cmp"
 )
 
 func load(t testing.TB, name string) *lm63.File {
@@ -37,26 +37,23 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 func TestInventedFiles(t *testing.T) {
 	for _, c := range []struct {
 		name         string
-		revision     lm63.Revision
-		width        float64
 		linear       float64
 		zonal        float64
 		at           [][3]float64 // vertical, horizontal, cd
 		along, acros float64      // full beam angles
 		warnings     int
 	}{
-		{"ring.ies", lm63.Revision2002, -0.020, 530.789, 536.330, [][3]float64{{0, 0, 1000}, {37.5, 0, 88.8}, {37.5, 211, 88.8}, {20, 1, 500}, {90.1, 0, 0}, {180, 0, 0}, {-1, 0, 0}}, 40, 40, 0},
-		{"bar.ies", lm63.Revision1986, 0.01524, 852.943, 878.383, [][3]float64{
+		{"ring.ies", 530.789, 536.330, [][3]float64{{0, 0, 1000}, {37.5, 0, 88.8}, {37.5, 211, 88.8}, {20, 1, 500}, {90.1, 0, 0}, {180, 0, 0}, {-1, 0, 0}}, 40, 40, 0},
+		{"bar.ies", 852.943, 878.383, [][3]float64{
 			{0, 0, 450}, {37.5, 0, 315}, {37.5, 45, 255}, {37.5, 90, 172.5}, {37.5, 22.5, 285}, {37.5, 337.5, 285},
 			{37.5, 157.5, 285}, {37.5, 202.5, 285}, {37.5, 270, 172.5}, {37.5, -22.5, 285}, {37.5, 360 + 22.5, 285}}, 101.25, 61.875, 1},
-		{"lean.ies", lm63.Revision2019, -0.03, 596.005, 640.009, [][3]float64{
+		{"lean.ies", 596.005, 640.009, [][3]float64{
 			{45, 0, 200}, {45, 90, 125}, {45, 180, 70}, {45, 270, 125}, {45, 45, 162.5}, {45, 315, 162.5}, {45, 360, 200}}, 45 + 30*200.0/280, 60, 0},
 	} {
 		f := load(t, c.name)
-		if f.Revision != c.revision || len(f.Warnings) != c.warnings {
-			t.Errorf("%s: revision %d, warnings %v", c.name, f.Revision, f.Warnings)
+		if len(f.Warnings) != c.warnings {
+			t.Errorf("%s: warnings %v", c.name, f.Warnings)
 		}
-		near(t, c.name+" width", f.WidthM, c.width, 1e-12)
 		near(t, c.name+" flux", f.FluxLm(), c.linear, 0.00051)
 		near(t, c.name+" zonal flux", zonalLm(f), c.zonal, 0.00051)
 		for _, p := range c.at {
@@ -75,35 +72,34 @@ func TestLeaningBeam(t *testing.T) {
 	near(t, "beam along", along, 45+30*200.0/280, 1e-9)
 	near(t, "beam across", across, 60, 1e-9)
 	near(t, "field across", second(f.FullAngles(0.1)), 2*(60+30*10.0/50), 1e-9)
-	if f.Field12 != 1.0001 {
-		t.Errorf("field 12 is %g", f.Field12)
-	}
 }
 
 func second(_, b float64) float64 { return b }
 
-func TestTiltIsReadAndNotUsed(t *testing.T) {
-	f := load(t, "bar.ies")
-	want := lm63.Tilt{Kind: lm63.TiltInclude, Geometry: 1, AngleDeg: []float64{0, 45, 90}, Factor: []float64{1, 0.96, 0.9}}
-	if d := cmp.Diff(want, f.Tilt); d != "" {
-		t.Error(d)
-	}
-}
-
-// TestUnfoldedIsAt: the unfolded rows are what At answers, for each symmetry, and the flux is that of four quarters.
-func TestUnfoldedIsAt(t *testing.T) {
-	for _, list := range []string{"0", "0 45 90", "0 30 180", "90 100 200 270", "90 180 270", "0 120 240 360", "0 100 200 300"} {
+// TestSymmetries: what is written is what At answers, at its mirror images too, and the mean is that of the whole circle.
+func TestSymmetries(t *testing.T) {
+	for list, images := range map[string][]func(deg float64) float64{
+		"0":                {func(float64) float64 { return 77 }},
+		"0 45 90":          {negative, supplement, func(deg float64) float64 { return 180 + deg }},
+		"0 30 180":         {negative},
+		"90 100 200 270":   {supplement},
+		"90 180 270":       {supplement},
+		"0 120 240 360":    nil,
+		"0 100 200 300":    nil,
+		"90 170.5 190 270": {supplement},
+	} {
 		f := mustRead(t, plain(list))
-		h, rows := f.Unfolded()
-		if h[0] != 0 || len(h) > 1 && h[len(h)-1] != 360 || len(rows) != len(h) {
-			t.Fatalf("%s unfolds to %v", list, h)
+		h := f.Horizontal
+		if h[0] != 0 || len(h) > 1 && h[len(h)-1] != 360 || len(f.Candela) != len(h) || !slices.IsSorted(h) {
+			t.Fatalf("%s is the circle %v", list, h)
 		}
-		for i, x := range h {
-			if i > 0 && !(x > h[i-1]) {
-				t.Fatalf("%s unfolds to %v", list, h)
-			}
-			for v, at := range f.Vertical {
-				near(t, list, rows[i][v], f.At(at, x), 1e-12)
+		for i, word := range strings.Fields(list) {
+			deg, _ := strconv.ParseFloat(word, 64)
+			near(t, list+": "+word, f.At(30, deg), float64(30+10*i), 1e-12)
+		}
+		for deg := -400.0; deg < 400; deg += 12.5 {
+			for _, image := range images {
+				near(t, list, f.At(30, image(deg)), f.At(30, deg), 1e-9)
 			}
 		}
 		sum, n := 0.0, 7200 // midpoints between any listed angles but few
@@ -113,6 +109,10 @@ func TestUnfoldedIsAt(t *testing.T) {
 		near(t, list+" mean", f.MeanRow()[1], sum, 1e-3*sum)
 	}
 }
+
+func negative(deg float64) float64 { return -deg }
+
+func supplement(deg float64) float64 { return 180 - deg }
 
 // plain writes a small sound file of 2002 with the given horizontal angles and rows that differ.
 func plain(horizontal string) string {

@@ -2,152 +2,237 @@ package readings
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/unit"
 )
 
-// kind is what a column holds.
-type kind int
+// kind is what a column may hold: a quantity up to most, or words where of is nil. endings are those that its name may
+// have, and the units that they mean for bare numbers.
+type kind struct {
+	of      *unit.Dimension
+	most    float64
+	endings map[string]string
+}
 
-const (
-	xColumn kind = iota
-	yColumn
-	planeColumn
-	depthColumn
-	luxColumn
-	photonColumn
-	sensorColumn
-	noteColumn
+var lengths = map[string]string{
+	"mm": "mm", "cm": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", "ft": "ft",
+}
+
+// The kinds of columns. Full sun on the ground gives about 120 klx and 2200 umol/m2/s; the limits are far beyond.
+var (
+	brightestLx = 1e6
+	length      = &kind{of: unit.Length, endings: lengths}
+	luxes       = map[string]string{"lux": "lx", "lx": "lx", "klx": "klx", "fc": "fc"}
+	illuminance = &kind{unit.Illuminance, brightestLx, luxes}
+	photons     = &kind{unit.PhotonFluxDensity, 1e4, map[string]string{"umol_m2_s": "umol/m2/s"}}
+	words       = &kind{}
 )
 
-// column is one column of the file. unit is put behind bare numbers; empty where each value carries its own.
-type column struct {
-	kind kind
-	name string
-	unit string
-}
-
-// names are the columns without their units, and what they hold.
-var names = map[string]kind{"x": xColumn, "y": yColumn, "plane": planeColumn, "depth": depthColumn, "lux": luxColumn,
-	"illuminance": luxColumn,
-	"ppfd":        photonColumn, "sensor": sensorColumn, "note": noteColumn}
-
-// unitsOf are the endings that a column may have, and the units that they mean.
-var unitsOf = map[kind]map[string]string{
-	xColumn: lengths, yColumn: lengths, depthColumn: lengths,
-	luxColumn:    {"lux": "lx", "lx": "lx", "klx": "klx", "fc": "fc"},
-	photonColumn: {"umol_m2_s": "umol/m2/s"},
-}
-
-var lengths = map[string]string{"mm": "mm", "cm": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", "ft": "ft"}
+// kinds are the columns by their names without units.
+var kinds = map[string]*kind{"x": length, "y": length, "plane": words, "depth": length, "lux": illuminance,
+	"illuminance": illuminance, "ppfd": photons, "sensor": words, "note": words}
 
 // usual are the columns for messages.
 var usual = []string{"x_mm", "y_mm", "plane", "depth_mm", "lux", "ppfd_umol_m2_s", "sensor", "note"}
 
-// otherUnits says which units serve beside the usual ones.
-const otherUnits = "lengths may end in _cm, _m, _in or _ft too, and klx or fc may stand for lux"
+// column is one column of the file. unit is put behind bare numbers; empty where each value carries its own.
+type column struct {
+	*kind
+	base, name, unit string
+}
 
 // parseColumn reads one name of the header.
 func parseColumn(text string) (column, error) {
-	text = strings.TrimSpace(text)
 	name := strings.ToLower(text)
-	if u, ok := unitsOf[luxColumn][name]; ok { // the unit alone says what it is
-		return column{kind: luxColumn, name: name, unit: u}, nil
+	if u, ok := illuminance.endings[name]; ok { // the unit alone says what it is
+		return column{illuminance, "lux", name, u}, nil
 	}
 	base, ending, _ := strings.Cut(name, "_")
-	k, ok := names[base]
-	if !ok {
+	k, known := kinds[base]
+	if !known {
 		if near := document.Suggest(name, usual); near != "" {
 			return column{}, fmt.Errorf("unknown column %.40q; did you mean %q?", text, near)
 		}
-		return column{}, fmt.Errorf("unknown column %.40q; known are %s; %s", text, strings.Join(usual, ", "), otherUnits)
+		return column{}, fmt.Errorf("unknown column %.40q; known are %s; lengths may end in _cm, _m, _in or _ft too, and "+
+			"klx or fc may stand for lux", text, strings.Join(usual, ", "))
 	}
-	if ending == "" {
-		return column{kind: k, name: name}, nil
+	u, known := k.endings[ending]
+	switch {
+	case known || ending == "":
+		return column{k, base, name, u}, nil
+	case k == words:
+		return column{}, fmt.Errorf("unknown column %.40q; did you mean %q?", text, base)
 	}
-	u, ok := unitsOf[k][ending]
-	if !ok {
-		var all []string
-		for e := range unitsOf[k] {
-			all = append(all, base+"_"+e)
-		}
-		if slices.Sort(all); len(all) == 0 {
-			return column{}, fmt.Errorf("unknown column %.40q; did you mean %q?", text, base)
-		}
-		return column{}, fmt.Errorf("unknown column %.40q; its name with a unit is one of %s", text, strings.Join(all, ", "))
-	}
-	return column{kind: k, name: name, unit: u}, nil
+	all := base + "_" + strings.Join(slices.Sorted(maps.Keys(k.endings)), ", "+base+"_")
+	return column{}, fmt.Errorf("unknown column %.40q; its name with a unit is one of %s", text, all)
 }
 
 // header reads the first line; it is false where it is wrong, for nothing below can be understood then.
-func (r *reader) header(fields []string, pos func(int) (int, int)) bool {
-	line, _ := pos(0)
-	if len(fields) == 1 && strings.Contains(fields[0], ";") {
-		r.faultf(line, 1, "semicolons stand between the columns, as spreadsheets write where decimals take a comma; save "+
+func (r *reader) header(cells []cell) bool {
+	at := start(cells[0].at.Line)
+	switch only := cells[0].text; {
+	case len(cells) == 1 && strings.Contains(only, ";"):
+		r.Faultf(at, "semicolons stand between the columns, as spreadsheets write where decimals take a comma; save "+
 			"the file with commas between the columns and points in the numbers")
 		return false
-	}
-	if len(fields) == 1 && strings.Contains(fields[0], "\t") {
-		r.faultf(line, 1, "tabs stand between the columns; save the file with commas between them")
+	case len(cells) == 1 && strings.Contains(only, "\t"):
+		r.Faultf(at, "tabs stand between the columns; save the file with commas between them")
+		return false
+	case len(cells) > maxColumns:
+		r.Faultf(at, "%d columns are too many; %d serve: %s", len(cells), len(usual), strings.Join(usual, ", "))
 		return false
 	}
-	if len(fields) > maxColumns {
-		r.faultf(line, 1, "%d columns are too many; %d serve: %s", len(fields), len(usual), strings.Join(usual, ", "))
-		return false
-	}
-	seen := map[kind]string{}
-	for i, text := range fields {
-		l, col := pos(i)
-		c, err := parseColumn(text)
+	seen := map[string]string{} // names in the file
+	for _, cell := range cells {
+		c, err := parseColumn(cell.text)
 		if err != nil {
-			r.faultf(l, col, "%v", err)
+			r.Faultf(cell.at, "%v", err)
 			continue
 		}
-		if before, ok := seen[c.kind]; ok {
-			r.faultf(l, col, "column %s says the same as %s", c.name, before)
+		base := strings.Replace(c.base, "illuminance", "lux", 1)
+		if before := seen[base]; before != "" {
+			r.Faultf(cell.at, "column %s says the same as %s", c.name, before)
 		}
-		seen[c.kind] = c.name
+		seen[base] = c.name
 		r.columns = append(r.columns, c)
 	}
-	if len(r.report.Faults) > 0 {
+	if len(r.Faults) > 0 {
 		return false
 	}
-	return r.complete(seen, line)
+	for _, missing := range []struct {
+		is   bool
+		what string
+	}{
+		{seen["x"] == "" || seen["y"] == "", "the columns x_mm and y_mm are needed: from the left and from the front"},
+		{seen["plane"] == "" && seen["depth"] == "", "a column plane or depth_mm is needed"},
+		{seen["plane"] != "" && seen["depth"] != "", "plane and depth exclude each other"},
+		{seen["lux"] == "" && seen["ppfd"] == "", "a column lux or ppfd_umol_m2_s is needed"},
+	} {
+		if missing.is {
+			r.Faultf(at, "%s; a header is such as x_mm,y_mm,plane,lux or x_in,y_in,depth_in,fc", missing.what)
+		}
+	}
+	return len(r.Faults) == 0
 }
 
-// complete refuses a header in which something is missing.
-func (r *reader) complete(seen map[kind]string, line int) bool {
-	missing := func(format string) {
-		r.faultf(line, 1, "%s; a header is such as x_mm,y_mm,plane,lux or x_in,y_in,depth_in,fc", format)
+// row reads one line of values.
+func (r *reader) row(cells []cell) {
+	one := Reading{Line: cells[0].at.Line}
+	var values []Reading
+	before, unfilled := len(r.Faults), true
+	for i, c := range r.columns {
+		text := cells[i].text
+		var err error
+		switch c.base {
+		case "x":
+			one.XM, err = c.length(text, r.place.LengthM)
+		case "y":
+			one.YM, err = c.length(text, r.place.WidthM)
+		case "depth":
+			one.DepthM, err = c.length(text, r.place.DepthM)
+		case "plane":
+			one.DepthM, err = r.place.Plane(strings.ToLower(text))
+		case "sensor":
+			one.Sensor, err = word(text)
+		case "note":
+			one.Note, err = word(text)
+		default:
+			if text == "" {
+				continue
+			}
+			unfilled = false
+			var v float64
+			v, err = c.light(text)
+			values = append(values, Reading{Value: v, Photons: c.kind == photons})
+		}
+		if err != nil {
+			r.Faultf(cells[i].at, "%s: %v", c.name, err)
+		}
 	}
-	has := func(k kind) bool { _, ok := seen[k]; return ok }
-	if !has(xColumn) || !has(yColumn) {
-		missing("the columns x_mm and y_mm are needed: from the left and from the front")
+	if unfilled {
+		r.file.Unfilled++
 	}
+	if len(r.Faults) > before {
+		return
+	}
+	for _, v := range values {
+		one.Value, one.Photons = v.Value, v.Photons
+		r.file.Readings = append(r.file.Readings, one)
+	}
+}
+
+// quantity reads a number with its own unit, or with the column's.
+func (c column) quantity(text string) (float64, error) {
+	_, rest, err := unit.Split(text)
 	switch {
-	case !has(planeColumn) && !has(depthColumn):
-		missing("a column plane or depth_mm is needed")
-	case has(planeColumn) && has(depthColumn):
-		missing("plane and depth exclude each other")
+	case text == "":
+		return 0, fmt.Errorf("nothing is given")
+	case err != nil && strings.Contains(text, ","):
+		return 0, fmt.Errorf("%.40q has a comma; write decimals with a point", text)
+	case err != nil:
+		return 0, err
+	case rest == "" && c.unit != "":
+		text += " " + c.unit
 	}
-	if !has(luxColumn) && !has(photonColumn) {
-		missing("a column lux or ppfd_umol_m2_s is needed")
+	si, err := c.of.Parse(text)
+	if err != nil && c.unit == "" && rest == "" {
+		return 0, fmt.Errorf("%w, or name the column %s_%s", err, c.name, strings.ReplaceAll(c.of.Units()[0], "/", "_"))
 	}
-	return len(r.report.Faults) == 0
+	return si, err
 }
 
-// dimension returns what kind of quantity a column holds, nil for words.
-func (c column) dimension() *unit.Dimension {
-	switch c.kind {
-	case xColumn, yColumn, depthColumn:
-		return unit.Length
-	case luxColumn:
-		return unit.Illuminance
-	case photonColumn:
-		return unit.PhotonFluxDensity
+// edgeM is how far beyond the tank's walls, or below its floor, a reading may be by rounding or by the size of a
+// sensor.
+const edgeM = 0.0005
+
+// length reads a place between two walls that are most apart, or between surface and floor.
+func (c column) length(text string, most float64) (float64, error) {
+	m, err := c.quantity(text)
+	say := unit.Length.Say
+	switch {
+	case err != nil:
+		return 0, err
+	case m >= -edgeM && m <= most+edgeM:
+		return min(max(m, 0), most), nil
+	case c.base != "depth":
+		return 0, fmt.Errorf("%s is outside the tank, which reaches from 0 mm to %s", say(m), say(most))
+	case m < 0:
+		return 0, fmt.Errorf("%s is above the water; depths count from the surface down", say(m))
 	}
-	return nil
+	return 0, fmt.Errorf("%s is below the floor, which is %s deep", say(m), say(most))
+}
+
+// light reads what a meter showed.
+func (c column) light(text string) (float64, error) {
+	v, err := c.quantity(text)
+	switch {
+	case err != nil:
+		return 0, err
+	case v < 0:
+		return 0, fmt.Errorf("%s is below 0, which no light is", text)
+	case v > c.most:
+		return 0, fmt.Errorf("%s is brighter than any tank; at most %s serves", text, c.of.Say(c.most))
+	}
+	return v, nil
+}
+
+// longestWord is how many characters a sensor's name or a note may have.
+const longestWord = 200
+
+func word(text string) (string, error) {
+	if utf8.RuneCountInString(text) > longestWord {
+		return "", fmt.Errorf("more than %d characters", longestWord)
+	}
+	return strings.Map(func(c rune) rune {
+		if unicode.IsControl(c) {
+			return ' '
+		}
+		return c
+	}, text), nil
 }

@@ -9,17 +9,15 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
-	"fmt"
 	"io"
 	"strings"
-	"unicode/utf8"
 
 	"fathomlux/scene/document"
 )
 
 // The limits of a file.
 const (
-	MaxBytes    = 1 << 20
+	MaxBytes    = document.MaxBytes
 	MaxReadings = 10000
 
 	maxColumns = 50   // far more than there are kinds
@@ -50,9 +48,9 @@ type File struct {
 
 // Read reads a file of readings; name is for messages. The error is a *document.Error with every fault.
 func Read(name string, data []byte, at Place) (*File, error) {
-	r := &reader{name: name, place: at, report: &document.Report{}, file: &File{}}
-	r.read(data)
-	if err := r.report.Err(); err != nil {
+	r := &reader{Text: document.Text{Name: name, Report: &document.Report{}}, place: at, file: &File{}}
+	r.read(bytes.TrimPrefix(data, []byte("\ufeff")))
+	if err := r.Err(); err != nil {
 		return nil, err
 	}
 	return r.file, nil
@@ -60,129 +58,102 @@ func Read(name string, data []byte, at Place) (*File, error) {
 
 // reader walks one file.
 type reader struct {
-	name    string
+	document.Text
 	place   Place
-	report  *document.Report
 	file    *File
 	columns []column
 }
 
-func (r *reader) faultf(line, col int, format string, args ...any) {
-	r.report.AddFault(document.Fault{File: r.name, Line: line, Column: col, Message: fmt.Sprintf(format, args...)})
-}
+// whole is the whole file, as the place of a fault.
+var whole document.Position
+
+// start is the beginning of a line.
+func start(line int) document.Position { return document.Position{Line: line, Column: 1} }
 
 func (r *reader) read(data []byte) {
-	if len(data) > MaxBytes {
-		r.faultf(0, 0, "%d bytes are too many; at most %d serve", len(data), MaxBytes)
+	if !r.Plain(data, "a CSV file in UTF-8 is needed, not a spreadsheet's own format") {
 		return
 	}
-	data = bytes.TrimPrefix(data, []byte("\ufeff"))
-	if !r.isText(data) {
-		return
+	line := 0
+	for text := range bytes.SplitSeq(data, []byte("\n")) {
+		if line++; bytes.Count(text, []byte(",")) > mostCommas {
+			r.Faultf(start(line), "more than %d commas in a line are too many; a line holds one reading", mostCommas)
+			return
+		}
 	}
 	c := csv.NewReader(bytes.NewReader(data))
 	c.FieldsPerRecord, c.Comment, c.TrimLeadingSpace = -1, '#', true
-	for len(r.report.Faults) < mostFaults {
+	for len(r.Faults) < mostFaults {
 		fields, err := c.Read()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			r.quoteFault(err)
-			return
-		}
-		if !r.record(c, fields) {
-			return
-		}
-	}
-	r.conclude()
-}
-
-// isText refuses bytes that are no text.
-func (r *reader) isText(data []byte) bool {
-	line, col, commas := 1, 1, 0
-	for len(data) > 0 {
-		c, n := utf8.DecodeRune(data)
+		var bad *csv.ParseError
 		switch {
-		case c == utf8.RuneError && n == 1:
-			r.faultf(line, col, "byte 0x%02x is not UTF-8; save the file as CSV in UTF-8", data[0])
-			return false
-		case c < ' ' && c != '\n' && c != '\r' && c != '\t':
-			r.faultf(line, col, "control character 0x%02x is not text; a CSV file is needed, not a spreadsheet's own format", c)
-			return false
+		case errors.Is(err, io.EOF):
+			r.conclude()
+			return
+		case errors.As(err, &bad):
+			r.Faultf(document.Position{Line: bad.Line, Column: bad.Column}, "a quotation mark stands where none may be; put "+
+				"the whole field into quotation marks, or none")
+			return
 		}
-		col++
-		switch c {
-		case '\n':
-			line, col, commas = line+1, 1, 0
-		case ',':
-			if commas++; commas > mostCommas {
-				r.faultf(line, col-1, "more than %d commas in a line are too many; a line holds one reading", mostCommas)
-				return false
-			}
+		cells := make([]cell, len(fields))
+		for i, text := range fields {
+			line, column := c.FieldPos(i)
+			cells[i] = cell{strings.TrimSpace(text), document.Position{Line: line, Column: column}}
 		}
-		data = data[n:]
+		if !r.record(cells) {
+			return
+		}
 	}
-	return true
 }
 
-// quoteFault explains what the CSV reader refuses.
-func (r *reader) quoteFault(err error) {
-	var bad *csv.ParseError
-	if errors.As(err, &bad) {
-		r.faultf(bad.Line, bad.Column, "a quotation mark stands where none may be; put the whole field into quotation "+
-			"marks, or none")
-		return
-	}
-	r.faultf(0, 0, "%v", err)
+// cell is one field of a line.
+type cell struct {
+	text string
+	at   document.Position
 }
 
 // record reads one line; it is false where no more is to be read.
-func (r *reader) record(c *csv.Reader, fields []string) bool {
-	pos := func(i int) (line, col int) { return c.FieldPos(i) }
-	if r.columns == nil {
-		return r.header(fields, pos)
+func (r *reader) record(cells []cell) bool {
+	line, empty := cells[0].at.Line, true
+	for _, c := range cells {
+		empty = empty && c.text == ""
 	}
-	line, _ := pos(0)
-	if strings.TrimSpace(strings.Join(fields, "")) == "" {
-		return true
-	}
-	if len(r.file.Readings) >= MaxReadings {
-		r.faultf(line, 1, "%d readings or more are too many; at most %d serve: several files, or every second row",
+	switch {
+	case r.columns == nil:
+		return r.header(cells)
+	case empty:
+	case len(r.file.Readings) >= MaxReadings:
+		r.Faultf(start(line), "%d readings or more are too many; at most %d serve: several files, or every second row",
 			len(r.file.Readings)+1, MaxReadings)
 		return false
+	case len(cells) < len(r.columns):
+		r.Faultf(start(line), "%d fields where the header has %d", len(cells), len(r.columns))
+	case len(cells) > len(r.columns):
+		r.Faultf(start(line), "%d fields where the header has %d; decimals take a point, and a note with a comma stands in "+
+			"quotation marks", len(cells), len(r.columns))
+	default:
+		r.row(cells)
 	}
-	if len(fields) != len(r.columns) {
-		hint := ""
-		if len(fields) > len(r.columns) {
-			hint = "; decimals take a point, and a note with a comma stands in quotation marks"
-		}
-		r.faultf(line, 1, "%d fields where the header has %d%s", len(fields), len(r.columns), hint)
-		return true
-	}
-	r.row(fields, pos)
 	return true
 }
 
 // conclude refuses a file that says nothing.
 func (r *reader) conclude() {
-	if len(r.report.Faults) > 0 {
+	if len(r.Faults) > 0 {
 		return
 	}
-	n, dark := len(r.file.Readings), 0
+	dark := true
 	for _, one := range r.file.Readings {
-		if one.Value == 0 {
-			dark++
-		}
+		dark = dark && one.Value == 0
 	}
-	switch {
+	switch n := len(r.file.Readings); {
 	case r.columns == nil:
-		r.faultf(0, 0, "the file is empty; it begins with a header such as x_mm,y_mm,plane,lux")
+		r.Faultf(whole, "the file is empty; it begins with a header such as x_mm,y_mm,plane,lux")
 	case n == 0 && r.file.Unfilled > 0:
-		r.faultf(0, 0, "none of the %d rows has a value yet; fill in what the meter showed", r.file.Unfilled)
+		r.Faultf(whole, "none of the %d rows has a value yet; fill in what the meter showed", r.file.Unfilled)
 	case n == 0:
-		r.faultf(0, 0, "there is no reading below the header")
-	case dark == n:
-		r.faultf(0, 0, "all readings are 0; was the light on, and the meter?")
+		r.Faultf(whole, "there is no reading below the header")
+	case dark:
+		r.Faultf(whole, "all readings are 0; was the light on, and the meter?")
 	}
 }

@@ -101,12 +101,12 @@ var wrong = []struct{ name, text, want string }{
 	{"infinite", "x_mm,y_mm,plane,lux\n100,1,mid,1e999\n", "too large a number"},
 	{"too bright", "x_mm,y_mm,plane,lux\n100,1,mid,1e7\n", "1e7 is brighter than any tank"},
 	{"place missing", "x_mm,y_mm,plane,lux\n,1,mid,5\n", "x_mm: nothing is given"},
-	{"binary", "PK\x03\x04", "r.csv:1:3: control character 0x03 is not text; a CSV file is needed"},
+	{"binary", "PK\x03\x04", "r.csv:1:3: control character 0x03 is not text; a CSV file in UTF-8 is needed"},
 	{"other letters", "x_mm,y_mm,plane,note,lux\n1,1,mid,caf\xe9,5\n", "r.csv:2:12: byte 0xe9 is not UTF-8"},
 	{"open quotation", "x_mm,y_mm,plane,note,lux\n1,1,mid,\"here,5\n", "a quotation mark stands where none may be"},
 	{"long note", "x_mm,y_mm,plane,note,lux\n1,1,mid," + strings.Repeat("a", 201) + ",5\n", "note: more than 200 characters"},
 	{"too many", "x_mm,y_mm,plane,lux\n" + strings.Repeat("1,1,mid,5\n", MaxReadings+1), "r.csv:10002:1: 10001 readings or more are too many; at most 10000 serve"},
-	{"too large", strings.Repeat("#\n", MaxBytes), "bytes are too many; at most 1048576 serve"},
+	{"too large", strings.Repeat("#\n", MaxBytes), "bytes; at most 1048576 (1 MiB) serve"},
 }
 
 func TestWrongFiles(t *testing.T) {

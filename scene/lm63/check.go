@@ -1,0 +1,159 @@
+package lm63
+
+import (
+	"math"
+
+	"fathomlux/scene/document"
+)
+
+// closest is the smallest step between angles, degrees: finer than any goniometer.
+const closest = 0.001
+
+// checkAngles complains about lists that do not rise or stand for no symmetry, and about types B and A. kind is the
+// place of field 6.
+func (r *reader) checkAngles(kind document.Position, photometry int, vertical, horizontal []token) {
+	rising := r.checkRising("vertical", vertical) && r.checkRising("horizontal", horizontal)
+	lastV, lastH := vertical[len(vertical)-1], horizontal[len(horizontal)-1]
+	switch letter := " CBA"[photometry]; {
+	case photometry == 1 && rising:
+		r.checkVertical(vertical[0], lastV)
+		r.checkHorizontal(horizontal[0], lastH)
+	case photometry > 1 && (lastV.value > 90 || lastH.value > 90):
+		r.Faultf(kind, "type and angles disagree: type %d (%c) has angles from -90 to 90, and these run to %g and %g; "+
+			"type 1 (C) goes with them", photometry, letter, lastV.value, lastH.value)
+	case photometry > 1:
+		r.Faultf(kind, "photometric type %d (%c), as for floodlights and headlamps, is not read; have the file written "+
+			"as type 1 (C)", photometry, letter)
+	}
+}
+
+func (r *reader) checkRising(what string, list []token) bool {
+	for i := 1; i < len(list); i++ {
+		before, t := list[i-1], list[i]
+		switch gap := t.value - before.value; {
+		case gap == 0:
+			r.Faultf(t.at, "the %s angle %s is there twice", what, t.text)
+		case gap < 0:
+			r.Faultf(t.at, "the %s angles do not rise: %s follows %s", what, t.text, before.text)
+		case gap < closest:
+			r.Faultf(t.at, "the %s angles %s and %s are closer than %g deg", what, before.text, t.text, closest)
+		default:
+			continue
+		}
+		return false
+	}
+	return true
+}
+
+// checkVertical: type C begins at 0 or 90 and ends at 90 or 180; an earlier end is taken, and the rest is dark.
+func (r *reader) checkVertical(low, high token) {
+	switch {
+	case low.value != 0 && low.value != 90:
+		r.Faultf(low.at, "the vertical angles begin at %s; those of type C begin at 0 (straight down) or 90", low.text)
+	case high.value > 180:
+		r.Faultf(high.at, "the vertical angles run to %s; those of type C end at 90 or 180", high.text)
+	}
+}
+
+// checkHorizontal: the first and the last angle say which symmetry the distribution has.
+func (r *reader) checkHorizontal(low, high token) {
+	switch a, b := low.value, high.value; {
+	case a == 0 && (b == 0 || b == 90 || b == 180 || b == 360), a == 90 && b == 270:
+	case a == 0 && b > 180 && b < 360:
+		r.Warnf(high.at, "the horizontal angles end at %s without 360; the circle is closed with the data at 0", high.text)
+	default:
+		r.Faultf(low.at, "horizontal angles from %s to %s stand for no symmetry of type C; they are 0 alone, or run "+
+			"from 0 to 90, 180 or 360, or from 90 to 270", low.text, high.text)
+	}
+}
+
+const (
+	negligibleShare = 0.001 // of the peak: up to there a negative intensity is a matter of rounding. Chosen.
+	maxTrailing     = 8     // zeros behind the last value that are taken for the usual harmless slip
+	nadirSpread     = 0.02  // of the peak: how far the planes may differ straight down before it is odd. Chosen.
+)
+
+// candela reads the intensities and says where there are too few or too many of them.
+func (r *reader) candela(f *File, factor float64) {
+	nv, nh := len(f.Vertical), len(f.Horizontal)
+	values := r.tokens[r.at:]
+	if len(values) < nv*nh {
+		r.Faultf(first(len(r.lines)-1), "the file ends early: expected %d candela values (%d horizontal by %d vertical "+
+			"angles), found %d", nv*nh, nh, nv, len(values))
+		r.blameComma()
+		return
+	}
+	if len(values) > nv*nh {
+		r.checkExtra(values[nv*nh:], nv*nh)
+	}
+	values = values[:nv*nh]
+	peak, clipped := 0.0, 0
+	for _, t := range values {
+		peak = math.Max(peak, t.value)
+	}
+	for h := range nh {
+		row := make([]float64, nv)
+		for v := range row {
+			t := values[h*nv+v]
+			switch {
+			case t.value >= 0:
+				row[v] = t.value * factor
+			case -t.value <= negligibleShare*peak:
+				clipped++
+			default:
+				r.Faultf(t.at, "a negative intensity of %s cd", t.text)
+			}
+		}
+		f.Candela = append(f.Candela, row)
+	}
+	if clipped > 0 {
+		r.Warnf(values[0].at, "%d intensities are slightly negative, as by rounding; they count as 0", clipped)
+	}
+}
+
+func (r *reader) checkExtra(extra []token, want int) {
+	zeros := len(extra) <= maxTrailing
+	for _, t := range extra {
+		zeros = zeros && t.value == 0
+	}
+	if zeros {
+		r.Warnf(extra[0].at, "%d zeros follow the last candela value; they are left out", len(extra))
+		return
+	}
+	r.Faultf(extra[0].at, "too many numbers: expected %d candela values, found %d more; check the counts of angles",
+		want, len(extra))
+	r.blameComma()
+}
+
+// checkLight looks at the intensities of a sound file as it was written. end is the place of the last vertical angle.
+func (r *reader) checkLight(f *File, end document.Position) {
+	var peak, cut, nadirHigh float64
+	nadirLow, last := math.Inf(1), len(f.Vertical)-1
+	for _, row := range f.Candela {
+		for _, cd := range row {
+			peak = math.Max(peak, cd)
+		}
+		cut = math.Max(cut, row[last])
+		nadirLow, nadirHigh = math.Min(nadirLow, row[0]), math.Max(nadirHigh, row[0])
+	}
+	switch at := f.Vertical[last]; {
+	case peak == 0:
+		r.Faultf(document.Position{}, "the file holds no light: all candela values are 0")
+	case at != 90 && at != 180 && cut > 0:
+		r.Warnf(end, "the vertical angles end at %g deg, where there are still %.4g cd (%.2g %% of the peak); beyond it "+
+			"is dark", at, cut, 100*cut/peak)
+	}
+	if f.Vertical[0] == 0 && nadirHigh-nadirLow > nadirSpread*peak {
+		r.Warnf(document.Position{}, "the planes disagree straight down, from %.4g to %.4g cd, although that is one "+
+			"direction", nadirLow, nadirHigh)
+	}
+	if n := len(f.Horizontal) - 1; f.Horizontal[n] == 360 {
+		for v, at := range f.Vertical {
+			if f.Candela[0][v] != f.Candela[n][v] {
+				r.Warnf(document.Position{}, "the values at horizontal angle 360 differ from those at 0, first at vertical "+
+					"angle %g; each is used as written", at)
+				return
+			}
+		}
+	}
+}
