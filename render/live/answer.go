@@ -11,63 +11,8 @@ import (
 	"fathomlux/scene"
 )
 
-// head is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the slice,
-// PPFD of the slice.
-type head struct {
-	Plane    gridHead  `json:"plane"`
-	Section  cutHead   `json:"section"`
-	Lux      lightHead `json:"lux"`
-	PPFD     lightHead `json:"ppfd"`
-	DLI      float64   `json:"dli"` // 0 where the scene gives no hours
-	PowerW   float64   `json:"power_w"`
-	LumensLm float64   `json:"lumens_lm"`
-	Heat     string    `json:"heat"`
-	Goal     goalHead  `json:"goal"`
-	Verdict  string    `json:"verdict"`
-	Bounced  float64   `json:"bounced_share"` // of what lands that straight light alone leaves out
-	Missing  string    `json:"bounced"`       // the same in words, empty where it is nothing
-	Misfit   string    `json:"misfit"`
-}
-
-// gridHead is a grid over the tank's plan and how deep it lies.
-type gridHead struct {
-	NX      int     `json:"nx"`
-	NY      int     `json:"ny"`
-	DepthMM float64 `json:"depth_mm"`
-}
-
-// cutHead is the grid of a slice, its scale, and the edges of the beams in it as x, z, x, z...
-type cutHead struct {
-	N     int         `json:"n"`
-	NZ    int         `json:"nz"`
-	YMM   float64     `json:"y_mm"`
-	Scale scaleHead   `json:"scale"` // of its lux
-	PPFD  scaleHead   `json:"ppfd_scale"`
-	Rays  [][]float64 `json:"rays_mm"`
-}
-
-// lightHead is what counts of one quantity on the plane.
-type lightHead struct {
-	Mean        float64   `json:"mean"`
-	Min         float64   `json:"min"`
-	Max         float64   `json:"max"`
-	MinOverMean float64   `json:"min_over_mean"`
-	Scale       scaleHead `json:"scale"`
-}
-
-type scaleHead struct {
-	Low   float64   `json:"low"`
-	High  float64   `json:"high"`
-	Ticks []float64 `json:"ticks"`
-}
-
-type goalHead struct {
-	Quantity string   `json:"quantity"` // that it counts: "illuminance" or "PPFD"
-	Level    float64  `json:"level"`    // the mean of it that is asked for, 0 for none
-	Asked    bool     `json:"asked"`
-	Met      bool     `json:"met"`
-	Missing  []string `json:"missing"`
-}
+// object is a mapping of a JSON text, as the page reads it.
+type object = map[string]any
 
 // light computes one state. What cannot be is an answer too, with the reason; the request itself was right.
 func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
@@ -81,7 +26,7 @@ func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", "application/octet-stream")
 	if err != nil {
-		_, _ = w.Write(packed(refusal{err.Error()}))
+		_, _ = w.Write(packed(refusal(err)))
 		return
 	}
 	_, _ = w.Write(packed(headOf(g, sc), g.Plane.Field.Illuminance, g.Plane.Field.PPFD, g.Section.Illuminance, g.Section.PPFD))
@@ -100,35 +45,40 @@ func (h *Handler) compute(r *http.Request, s State) (*result.Glance, *scene.Scen
 	return g, sc, err
 }
 
-func headOf(g *result.Glance, sc *scene.Scene) head {
-	p, cut := &g.Plane, &g.Section
-	out := head{
-		Plane:   gridHead{NX: p.Field.Grid.NX, NY: p.Field.Grid.NY, DepthMM: thousand(p.DepthM)},
-		Section: cutHead{N: cut.N, NZ: cut.NZ, YMM: thousand(cut.AtM), Scale: scaleOf(cut.Illuminance), PPFD: scaleOf(cut.PPFD), Rays: [][]float64{}},
-		Lux:     lightOf(p.Illuminance, p.Field.Illuminance), PPFD: lightOf(p.PPFD, p.Field.PPFD),
-		PowerW: g.PowerW, LumensLm: g.LumensLm, Heat: g.Junctions.Words(), Verdict: g.Verdict, Bounced: float64(g.Bounced), Missing: g.Bounced.Words(), Misfit: g.Goal.Hurdle,
-		Goal: goalHead{Quantity: g.Goal.Shown.Name(), Level: g.Goal.Level, Asked: g.Goal.Asked, Met: g.Goal.Met, Missing: append([]string{}, g.Goal.Missing...)},
-	}
+// headOf is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the
+// slice, PPFD of the slice. The edges of the beams in the slice are x, z, x, z...; what is bounced is the share of what
+// lands that straight light alone leaves out, and the same in words.
+func headOf(g *result.Glance, sc *scene.Scene) object {
+	p, cut, goal := &g.Plane, &g.Section, g.Goal
+	dli := 0.0 // where the scene gives no hours
 	if sc.Wiring.HoursPerDay > 0 {
-		out.DLI = p.DLI
+		dli = p.DLI
 	}
-	for _, ray := range cut.Rays {
-		var line []float64
+	rays := make([][]float64, len(cut.Rays))
+	for i, ray := range cut.Rays {
 		for _, at := range ray.Points {
-			line = append(line, thousand(at.X), thousand(at.Z))
+			rays[i] = append(rays[i], thousand(at.X), thousand(at.Z))
 		}
-		out.Section.Rays = append(out.Section.Rays, line)
 	}
-	return out
+	return object{
+		"plane": object{"nx": p.Field.Grid.NX, "ny": p.Field.Grid.NY, "depth_mm": thousand(p.DepthM)},
+		"section": object{"n": cut.N, "nz": cut.NZ, "y_mm": thousand(cut.AtM), "scale": scaleOf(cut.Illuminance),
+			"ppfd_scale": scaleOf(cut.PPFD), "rays_mm": rays},
+		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
+		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict,
+		"bounced_share": float64(g.Bounced), "bounced": g.Bounced.Words(), "misfit": goal.Hurdle,
+		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
+			"missing": append([]string{}, goal.Missing...)},
+	}
 }
 
-func lightOf(s result.Statistics, values []float64) lightHead {
-	return lightHead{Mean: s.Mean, Min: s.Min, Max: s.Max, MinOverMean: s.MinOverMean, Scale: scaleOf(values)}
+func lightOf(s result.Statistics, values []float64) object {
+	return object{"mean": s.Mean, "min": s.Min, "max": s.Max, "min_over_mean": s.MinOverMean, "scale": scaleOf(values)}
 }
 
-func scaleOf(values []float64) scaleHead {
+func scaleOf(values []float64) object {
 	s := style.ScaleFor(values)
-	return scaleHead{Low: s.Low, High: s.High, Ticks: s.Ticks}
+	return object{"low": s.Low, "high": s.High, "ticks": s.Ticks}
 }
 
 // packed joins an answer: the length of its text as four bytes, the text as JSON, spaces up to a multiple of four bytes,

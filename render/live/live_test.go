@@ -121,21 +121,30 @@ func TestWhoMayCall(t *testing.T) {
 	}
 }
 
+// head is what the tests read of an answer's text.
+type head struct {
+	Refused string
+	Verdict string
+	Plane   struct {
+		NX      int
+		DepthMM float64 `json:"depth_mm"`
+	}
+	Section struct{ NZ int }
+	Lux     struct{ Scale struct{ High float64 } }
+}
+
 // unpack takes an answer apart as the page does.
 func unpack(t testing.TB, data []byte) (text head, refused string, numbers []float32) {
 	t.Helper()
 	n := binary.LittleEndian.Uint32(data)
-	var either struct {
-		head
-		refusal
-	}
+	var either head
 	if err := json.Unmarshal(data[4:4+n], &either); err != nil || n%4 != 0 {
 		t.Fatalf("%v in %d bytes of %s", err, n, data[4:4+n])
 	}
 	for at := 4 + n; int(at) < len(data); at += 4 {
 		numbers = append(numbers, math.Float32frombits(binary.LittleEndian.Uint32(data[at:])))
 	}
-	return either.head, either.Refused, numbers
+	return either, either.Refused, numbers
 }
 
 func TestLight(t *testing.T) {
@@ -240,17 +249,39 @@ func TestSave(t *testing.T) {
 	}
 }
 
+// outline is what the tests read of what a page is told of a scene.
+type outline struct {
+	Title      string
+	LengthMM   float64            `json:"length_mm"`
+	Cover      map[string]float64 // null where there is none
+	Colours    []string
+	Boxes      []any
+	SaveAs     string `json:"save_as"`
+	HasReport  bool   `json:"has_report"`
+	NamedPlane bool   `json:"named_plane"`
+	State      State
+	Controls   map[string]struct {
+		About     string
+		Low, High float64
+	}
+}
+
 func TestOutline(t *testing.T) {
 	h, _ := handler(t, Config{Name: "foyer-2.yaml", Report: reportWriter})
 	var o outline
 	if err := json.Unmarshal(call(h, "GET", "/"+token+"/scene", nil, nil).Body.Bytes(), &o); err != nil {
 		t.Fatal(err)
 	}
-	if o.LengthMM != 1180 || o.Cover.ToMM != 34 || len(o.Colours) != 256 || o.Colours[0] != "#190133" || o.SaveAs != "foyer-2.yaml" || !o.HasReport || len(o.Boxes) != 1 {
+	if o.LengthMM != 1180 || o.Cover["to_mm"] != 34 || len(o.Colours) != 256 || o.Colours[0] != "#190133" || o.SaveAs != "foyer-2.yaml" || !o.HasReport || len(o.Boxes) != 1 {
 		t.Errorf("%+v", o)
 	}
 	if o.State.Version != 1 || o.State.Rails[0].HeightMM != 160 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentMA != 450 || !o.NamedPlane {
 		t.Errorf("%+v", o.State)
+	}
+	for name, want := range map[string][2]float64{"depth": {1, 20000}, "tilt": {-80.000001, 80.000001}, "count": {1, 400}, "extra": {-100, 100}} {
+		if c := o.Controls[name]; c.Low != want[0] || c.High != want[1] || c.About == "" {
+			t.Errorf("%s: %+v, want %v", name, c, want)
+		}
 	}
 }
 

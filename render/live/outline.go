@@ -2,7 +2,6 @@ package live
 
 import (
 	"fmt"
-	"math"
 	"net/http"
 	"strconv"
 
@@ -10,89 +9,13 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/edit"
-	"fathomlux/scene/parts"
+	"fathomlux/scene/key"
+	"fathomlux/scene/space"
+	"fathomlux/scene/unit"
 )
 
-// outline is what a page draws and offers of one version of the scene. Texts are for people and may hold anything.
-type outline struct {
-	File       string         `json:"file"`
-	Title      string         `json:"title"`
-	LengthMM   float64        `json:"length_mm"`
-	WidthMM    float64        `json:"width_mm"`
-	HeightMM   float64        `json:"height_mm"`
-	Cover      *coverOutline  `json:"cover"`
-	Boxes      []boxOutline   `json:"boxes"`
-	Plane      string         `json:"plane"`
-	NamedPlane bool           `json:"named_plane"` // whether its name is not just its depth
-	Goal       goalOutline    `json:"goal"`
-	HalfDepth  bool           `json:"half_depth"` // the water's loss was measured, whatever its kind
-	Rails      []railOutline  `json:"rails"`
-	Optics     []opticOutline `json:"optics"`
-	Waters     []waterOutline `json:"waters"`
-	Colours    []string       `json:"colours"`
-	State      State          `json:"state"`
-	SaveAs     string         `json:"save_as"`
-	HasReport  bool           `json:"has_report"`
-	MostOnRail int            `json:"most_on_rail"`
-}
-
-type coverOutline struct {
-	FromMM float64 `json:"from_mm"` // above the water
-	ToMM   float64 `json:"to_mm"`
-}
-
-// boxOutline is an obstacle: corners as x, y, z.
-type boxOutline struct {
-	Name string     `json:"name"`
-	Low  [3]float64 `json:"low_mm"`
-	High [3]float64 `json:"high_mm"`
-}
-
-type goalOutline struct {
-	Set        bool    `json:"set"`
-	Lux        float64 `json:"lux"`
-	PPFD       float64 `json:"ppfd"`
-	DLI        float64 `json:"dli"`
-	Uniformity float64 `json:"uniformity"`
-	Photons    bool    `json:"photons"` // whether it asks for photons alone
-}
-
-type railOutline struct {
-	Name        string          `json:"name"`
-	LeftMM      float64         `json:"left_mm"`
-	LengthMM    float64         `json:"length_mm"`
-	WidthMM     float64         `json:"width_mm"`
-	ThicknessMM float64         `json:"thickness_mm"`
-	KeepOuts    [][2]float64    `json:"keep_outs_mm"`
-	Modules     []moduleOutline `json:"modules"`
-}
-
-type moduleOutline struct {
-	Part      string  `json:"part"`
-	Optic     string  `json:"optic"`
-	LengthMM  float64 `json:"length_mm"`
-	WidthMM   float64 `json:"width_mm"`
-	CurrentMA float64 `json:"current_ma"`
-	LowMA     float64 `json:"low_ma"`
-	HighMA    float64 `json:"high_ma"`
-}
-
-type opticOutline struct {
-	Name      string  `json:"name"`
-	About     string  `json:"about"`
-	BeamDeg   float64 `json:"beam_deg"`
-	AcrossDeg float64 `json:"across_deg"`
-	WidestDeg float64 `json:"widest_deg"` // of all its angles
-	Measured  bool    `json:"measured"`
-}
-
-type waterOutline struct {
-	Name     string  `json:"name"`
-	About    string  `json:"about"`
-	LowExtra float64 `json:"low_extra_per_m"`
-}
-
-// outline tells of the version that a page asks for, or of the newest one.
+// outline tells what a page draws and offers, of the version that it asks for, or of the newest one. Texts are for
+// people and may hold anything.
 func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
 	number, _ := strconv.Atoi(r.FormValue("version")) // 0, which is no version, where it is none
 	sc, ok := h.at(number)
@@ -105,70 +28,93 @@ func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	o := outlineOf(sc)
-	o.State, o.SaveAs = stateOf(number, edit.SettingOf(sc)), h.config.Name
-	o.HasReport = h.config.Report != nil
+	o["state"], o["save_as"] = stateOf(number, edit.SettingOf(sc)), h.config.Name
+	o["has_report"] = h.config.Report != nil
 	writeJSON(w, o)
 }
 
-func outlineOf(sc *scene.Scene) outline {
+func outlineOf(sc *scene.Scene) object {
 	t, g := sc.Tank, sc.Goal
-	o := outline{File: document.Visible(sc.File), Title: document.Visible(sc.Title), LengthMM: thousand(t.LengthM), WidthMM: thousand(t.WidthM), HeightMM: thousand(t.HeightM),
-		Plane: "floor", HalfDepth: t.Water.HalfDepthM > 0, MostOnRail: scene.MaxModulesGroup, Boxes: []boxOutline{},
-		Goal: goalOutline{Set: g.Set(), Lux: g.IlluminanceLx, PPFD: g.PPFD, DLI: g.DLI, Uniformity: g.Uniformity, Photons: g.Photons()}}
-	if g.Set() {
-		o.Plane = document.Visible(g.Plane.Name)
+	var cover any
+	if c := t.Cover; c != nil { // above the water
+		cover = object{"from_mm": thousand(c.AboveWaterM), "to_mm": thousand(c.AboveWaterM + c.ThicknessM)}
 	}
-	o.NamedPlane = o.Plane == "surface" || o.Plane == "mid" || o.Plane == "floor"
-	if c := t.Cover; c != nil {
-		o.Cover = &coverOutline{FromMM: thousand(c.AboveWaterM), ToMM: thousand(c.AboveWaterM + c.ThicknessM)}
-	}
+	boxes, rails, optics, waters, colours := []object{}, []object{}, []object{}, []object{}, []string{}
 	for _, b := range t.Obstacles {
-		o.Boxes = append(o.Boxes, boxOutline{Name: document.Visible(b.Name), Low: corner(b.Box.Min.X, b.Box.Min.Y, b.Box.Min.Z), High: corner(b.Box.Max.X, b.Box.Max.Y, b.Box.Max.Z)})
+		boxes = append(boxes, object{"name": document.Visible(b.Name), "low_mm": corner(b.Box.Min), "high_mm": corner(b.Box.Max)})
 	}
 	for _, r := range sc.Rails {
-		o.Rails = append(o.Rails, railOf(r))
+		rails = append(rails, railOf(r))
 	}
 	for _, name := range sc.Catalogue.OpticNames() {
-		o.Optics = append(o.Optics, opticOf(sc.Catalogue.Optics[name]))
+		p := sc.Catalogue.Optics[name]
+		widest := max(p.BeamRad, p.BeamAcrossRad, p.FieldRad, p.FieldAcrossRad)
+		optics = append(optics, object{"name": p.Name, "beam_deg": tidy(p.BeamRad / radPerDeg),
+			"widest_deg": tidy(widest / radPerDeg), "measured": p.File != ""})
 	}
-	o.Waters = watersOf(sc)
-	for _, c := range style.Light().Table() {
-		o.Colours = append(o.Colours, fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B))
-	}
-	return o
-}
-
-func corner(x, y, z float64) [3]float64 { return [3]float64{thousand(x), thousand(y), thousand(z)} }
-
-func railOf(r scene.Rail) railOutline {
-	o := railOutline{Name: document.Visible(r.Name), LeftMM: thousand(r.LeftM), LengthMM: thousand(r.LengthM), WidthMM: thousand(r.Profile.WidthM),
-		ThicknessMM: thousand(r.Profile.HeightM), KeepOuts: [][2]float64{}}
-	for _, k := range r.KeepOuts {
-		o.KeepOuts = append(o.KeepOuts, [2]float64{thousand(k.FromM), thousand(k.ToM)})
-	}
-	for _, m := range r.Modules {
-		low, high := m.Part.CurrentRange()
-		o.Modules = append(o.Modules, moduleOutline{Part: m.Part.Name, Optic: m.Optic.Name, LengthMM: thousand(m.Part.BoardLengthM), WidthMM: thousand(m.Part.BoardWidthM),
-			CurrentMA: thousand(m.CurrentA), LowMA: thousand(low), HighMA: thousand(high)})
-	}
-	return o
-}
-
-func opticOf(p parts.Optic) opticOutline {
-	widest := math.Max(math.Max(p.BeamRad, p.BeamAcrossRad), math.Max(p.FieldRad, p.FieldAcrossRad))
-	return opticOutline{Name: p.Name, About: document.Visible(p.About), BeamDeg: tidy(p.BeamRad / radPerDeg), AcrossDeg: tidy(p.BeamAcrossRad / radPerDeg),
-		WidestDeg: tidy(widest / radPerDeg), Measured: p.File != ""}
-}
-
-// watersOf lists the kinds of water; the scene's own one has the scene's own numbers.
-func watersOf(sc *scene.Scene) []waterOutline {
-	var list []waterOutline
-	for _, name := range sc.Catalogue.WaterNames() {
-		w := sc.Tank.Water
+	for _, name := range sc.Catalogue.WaterNames() { // the scene's own one has the scene's own numbers
+		w := t.Water
 		if name != w.Kind.Name {
 			w.Kind = sc.Catalogue.Waters[name]
 		}
-		list = append(list, waterOutline{Name: name, About: document.Visible(w.Kind.About), LowExtra: w.LowestExtraPerM()})
+		waters = append(waters, object{"name": name, "low_extra_per_m": w.LowestExtraPerM()})
 	}
-	return list
+	for _, c := range style.Light().Table() {
+		colours = append(colours, fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B))
+	}
+	plane := "floor"
+	if g.Set() {
+		plane = document.Visible(g.Plane.Name)
+	}
+	return object{"file": document.Visible(sc.File), "title": document.Visible(sc.Title),
+		"length_mm": thousand(t.LengthM), "width_mm": thousand(t.WidthM), "height_mm": thousand(t.HeightM),
+		"cover": cover, "boxes": boxes, "plane": plane,
+		"named_plane": plane == "surface" || plane == "mid" || plane == "floor", // its name is not just its depth
+		"goal": object{"set": g.Set(), "lux": g.IlluminanceLx, "ppfd": g.PPFD, "dli": g.DLI, "uniformity": g.Uniformity,
+			"photons": g.Photons()},
+		"half_depth": t.Water.HalfDepthM > 0, // the water's loss was measured, whatever its kind
+		"rails":      rails, "optics": optics, "waters": waters, "colours": colours, "controls": controls()}
+}
+
+// controls are the quantities that sliders change, each with its meaning and its range: those of the variables of a sweep,
+// and the water's extra absorption.
+func controls() object {
+	extra := key.Water.Row("extra_absorption")
+	all := object{"extra": control(extra.Meaning, nil, extra.Shape.Range.Low, extra.Shape.Range.High)}
+	for _, v := range edit.Variables() {
+		low, high := v.Span()
+		all[v.Name] = control(v.About, v.Dimension, low, high)
+	}
+	return all
+}
+
+func control(about string, d *unit.Dimension, low, high float64) object {
+	scale := 1.0
+	switch d {
+	case unit.Length, unit.Current:
+		scale = 1000
+	case unit.Angle:
+		scale = 1 / radPerDeg
+	}
+	return object{"about": about, "low": tidy(low * scale), "high": tidy(high * scale)}
+}
+
+func corner(at space.Point) [3]float64 {
+	return [3]float64{thousand(at.X), thousand(at.Y), thousand(at.Z)}
+}
+
+func railOf(r scene.Rail) object {
+	keepOuts, modules := [][2]float64{}, []object{}
+	for _, k := range r.KeepOuts {
+		keepOuts = append(keepOuts, [2]float64{thousand(k.FromM), thousand(k.ToM)})
+	}
+	for _, m := range r.Modules {
+		low, high := m.Part.CurrentRange()
+		modules = append(modules, object{"part": m.Part.Name, "optic": m.Optic.Name,
+			"length_mm": thousand(m.Part.BoardLengthM), "width_mm": thousand(m.Part.BoardWidthM),
+			"current_ma": thousand(m.CurrentA), "low_ma": thousand(low), "high_ma": thousand(high)})
+	}
+	return object{"name": document.Visible(r.Name), "left_mm": thousand(r.LeftM), "length_mm": thousand(r.LengthM),
+		"width_mm": thousand(r.Profile.WidthM), "thickness_mm": thousand(r.Profile.HeightM), "keep_outs_mm": keepOuts,
+		"modules": modules}
 }

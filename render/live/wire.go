@@ -99,13 +99,19 @@ func decode(w http.ResponseWriter, r *http.Request, to any) bool {
 }
 
 // refusal is an answer that says why there is no other.
-type refusal struct {
-	Refused string `json:"refused"`
-}
+func refusal(err error) object { return object{"refused": err.Error()} }
 
 func writeJSON(w http.ResponseWriter, v any) {
 	w.Header().Set("Content-Type", "application/json")
 	_ = json.NewEncoder(w).Encode(v) // the other end may be gone
+}
+
+// answer writes what a request asked for, or why it cannot be.
+func answer(w http.ResponseWriter, v any, err error) {
+	if err != nil {
+		v = refusal(err)
+	}
+	writeJSON(w, v)
 }
 
 // errUnknown is what a page is told that asks for a version that never was.
@@ -119,22 +125,15 @@ type saveRequest struct {
 }
 
 func (h *Handler) save(w http.ResponseWriter, r *http.Request) {
-	var wish saveRequest
-	if !decode(w, r, &wish) {
-		return
+	var request saveRequest
+	if decode(w, r, &request) {
+		saved, err := h.trySave(request)
+		answer(w, object{"saved": saved}, err)
 	}
-	saved, err := h.trySave(wish)
-	if err != nil {
-		writeJSON(w, refusal{err.Error()})
-		return
-	}
-	writeJSON(w, struct {
-		Saved string `json:"saved"`
-	}{saved})
 }
 
-func (h *Handler) trySave(wish saveRequest) (string, error) {
-	sc, err := h.set(wish.State)
+func (h *Handler) trySave(request saveRequest) (string, error) {
+	sc, err := h.set(request.State)
 	if err != nil {
 		return "", err
 	}
@@ -142,7 +141,7 @@ func (h *Handler) trySave(wish saveRequest) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return h.config.Save(Draft{Name: wish.Name, Overwrite: wish.Overwrite, Scene: sc, Text: text})
+	return h.config.Save(Draft{Name: request.Name, Overwrite: request.Overwrite, Scene: sc, Text: text})
 }
 
 // set returns the scene of a state.
@@ -165,9 +164,5 @@ func (h *Handler) check(w http.ResponseWriter, r *http.Request) {
 	if err == nil {
 		found, err = h.config.Check(sc)
 	}
-	if err != nil {
-		writeJSON(w, refusal{err.Error()})
-		return
-	}
-	writeJSON(w, found)
+	answer(w, found, err)
 }

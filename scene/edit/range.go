@@ -66,7 +66,7 @@ func (v Variable) fromTo(text string) ([]float64, error) {
 		return nil, err
 	}
 	from, to, step := ends[0], ends[1], ends[2]
-	low, high := v.span()
+	low, high := v.Span()
 	switch {
 	case step <= 0:
 		return nil, fmt.Errorf("the step %s is not above 0", strings.TrimSpace(words[2]))
@@ -117,7 +117,7 @@ func (v Variable) parse(word string) (float64, error) {
 	}
 	n, err := strconv.Atoi(word)
 	if err != nil || strconv.Itoa(n) != word {
-		low, high := v.span()
+		low, high := v.Span()
 		return 0, fmt.Errorf("%.40q is no whole number from %g to %g", word, low, high)
 	}
 	return float64(n), nil

@@ -73,8 +73,8 @@ func variable(name, about string, row key.Row, set func(*scene.Scene, *scene.Rai
 	return v
 }
 
-// span returns the lowest and the highest value that serve.
-func (v Variable) span() (low, high float64) { return v.key.Shape.Range.Low, v.key.Shape.Range.High }
+// Span returns the lowest and the highest value that serve, in SI units.
+func (v Variable) Span() (low, high float64) { return v.key.Shape.Range.Low, v.key.Shape.Range.High }
 
 // first returns the first module of the rail, or one of no light where it has none.
 func first(r *scene.Rail) scene.Module {
@@ -130,7 +130,7 @@ func With(s *scene.Scene, changes ...Change) (*scene.Scene, error) {
 }
 
 func apply(s *scene.Scene, v Variable, change Change) error {
-	if low, high := v.span(); !(change.Value >= low && change.Value <= high) {
+	if low, high := v.Span(); !(change.Value >= low && change.Value <= high) {
 		return fmt.Errorf("%s is outside %s to %s", v.Say(change.Value), v.Say(low), v.Say(high))
 	}
 	found := false

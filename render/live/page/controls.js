@@ -94,6 +94,11 @@ function list({ id, label, options, get, set, page }) {
   return { row, show };
 }
 
+// limited gives a slider the meaning of a key of the scene file, and keeps it within the key's range.
+function limited({ about, low, high }, { of, ...props }) {
+  return { ...props, about, of: () => { const { min = low, max = high, ...now } = of(); return { ...now, min: Math.max(min, low), max: Math.min(max, high) }; } };
+}
+
 // railControls are the rows of rail number r. page has scene, state(), settled() and done().
 export function railControls(page, r) {
   const { scene } = page;
@@ -108,24 +113,26 @@ export function railControls(page, r) {
   const optics = scene.optics.map((o) => ({ value: o.name, text: o.name }));
   if (!start.optic) optics.unshift({ value: "", text: "as in the file" });
   const remark = make("p", { className: "remark" });
-  const mm = (name, key, min, max, about) => slider({ id: id(key), label: name, about, unit: "mm", step: 1, page, of: () => ({ value: rail()[`${key}_mm`], min, max }), set: (v) => { rail()[`${key}_mm`] = v; } });
+  // one makes the slider of a quantity of the scene file, which has its meaning and its range; of() may narrow the range.
+  const one = (key, unit, step, props) => slider({ ...limited(scene.controls[key], props), id: id(key), label: props.label || key, unit, step, page });
+  const mm = (key, min, max) => one(key, "mm", 1, { of: () => ({ value: rail()[`${key}_mm`], min, max }), set: (v) => { rail()[`${key}_mm`] = v; } });
   const rows = [
-    slider({ id: id("count"), label: "modules", unit: "", step: 1, whole: true, page,
-      of: () => ({ value: rail().modules.length, min: 1, max: Math.max(start.modules.length, Math.min(scene.most_on_rail, mostThatFit(page.settled().rails[r], on))) }),
+    one("count", "", 1, { label: "modules", whole: true,
+      of: () => ({ value: rail().modules.length, max: Math.max(start.modules.length, mostThatFit(page.settled().rails[r], on)) }),
       set: (v) => setCount(rail(), v, page.settled().rails[r], on) }),
-    slider({ id: id("spacing"), label: "spacing", about: "middle to middle of neighbouring modules", unit: "mm", step: 1, page,
-      of: () => ({ value: spacing(rail()), min: 1, max: Math.max(spacing(rail()), widestSpacing(rail(), on)), disabled: rail().modules.length < 2 }),
+    one("spacing", "mm", 1, {
+      of: () => ({ value: spacing(rail()), max: Math.max(spacing(rail()), widestSpacing(rail(), on)), disabled: rail().modules.length < 2 }),
       set: (v) => setSpacing(rail(), v, on) }),
     list({ id: id("optic"), label: "optic", options: optics, page, get: () => rail().optic, set: (v) => { rail().optic = v; rail().beam_deg = 0; } }),
-    slider({ id: id("beam"), label: "beam angle", about: "full angle between the directions of half intensity", unit: "deg", step: 0.5, page,
+    one("beam", "deg", 0.5, { label: "beam angle",
       of: () => ({ value: rail().beam_deg || optic().beam_deg, min: 1, max: beamMost(), disabled: optic().measured }),
       set: (v) => { rail().beam_deg = v === optic().beam_deg && rail().optic ? 0 : v; } }),
-    slider({ id: id("current"), label: "current", unit: "mA", step: 5, page,
+    one("current", "mA", 5, {
       of: () => ({ value: rail().current_ma || used()[0].current_ma, min: Math.ceil(Math.max(...used().map((m) => m.low_ma))), max: Math.floor(Math.min(...used().map((m) => m.high_ma))) }),
       set: (v) => { rail().current_ma = v; } }),
-    mm("height", "height", lowest, Math.max(600, start.height_mm), "emitting face above the water"),
-    mm("y", "y", Math.min(0, start.y_mm), Math.max(scene.width_mm, start.y_mm), "middle of the rail from the front pane"),
-    slider({ id: id("tilt"), label: "tilt", about: "turn of the rail about its own length", unit: "deg", step: 0.5, page, of: () => ({ value: rail().tilt_deg, min: -80, max: 80 }), set: (v) => { rail().tilt_deg = v; } }),
+    mm("height", lowest, Math.max(600, start.height_mm)),
+    mm("y", Math.min(0, start.y_mm), Math.max(scene.width_mm, start.y_mm)),
+    one("tilt", "deg", 0.5, { of: () => ({ value: rail().tilt_deg }), set: (v) => { rail().tilt_deg = v; } }),
   ];
   const words = () => [
     isEven(rail()) ? "" : "unequal distances; their mean is shown",
@@ -149,9 +156,10 @@ export function waterControls(page) {
     return extra < low() ? `The extra absorption went from ${round(extra, 0.001)} up to ${low()} 1/m: this water absorbs no less.` : "";
   };
   const rows = [
-    slider({ id: "depth", label: "depth", unit: "mm", step: 1, page, of: () => ({ value: water().depth_mm, min: 10, max: Math.floor(scene.height_mm) }), set: (v) => { water().depth_mm = v; } }),
-    slider({ id: "extra", label: "extra absorption", about: "beside that of the kind of water; extra_absorption of the scene's water", unit: "1/m", step: 0.02, page,
-      of: () => ({ value: water().extra_per_m, min: low(), max: Math.max(4, scene.state.extra_per_m) }), set: (v) => { water().extra_per_m = v; } }),
+    slider({ ...limited(scene.controls.depth, { of: () => ({ value: water().depth_mm, max: Math.floor(scene.height_mm) }), set: (v) => { water().depth_mm = v; } }),
+      id: "depth", label: "depth", unit: "mm", step: 1, page }),
+    slider({ ...limited(scene.controls.extra, { of: () => ({ value: water().extra_per_m, min: low(), max: Math.max(4, scene.state.extra_per_m) }), set: (v) => { water().extra_per_m = v; } }),
+      id: "extra", label: "extra absorption", unit: "1/m", step: 0.02, page }),
   ];
   if (!scene.half_depth) rows.unshift(list({ id: "kind", label: "kind", options: scene.waters.map((w) => ({ value: w.name, text: w.name })), page, get: () => water().water, set: kind }));
   return { rows: rows.map((x) => x.row), show: (busy) => rows.forEach((x) => x.show(busy)) };
