@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/study"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/longtest"
 )
 
 // largeStepM is the cell of the large scene: 20 000 cells.
@@ -43,13 +44,14 @@ func mapped(t testing.TB, sc *scene.Scene, o optics.Options) (cells int) {
 func TestLargeScene(t *testing.T) {
 	t.Parallel()
 	sc := large(t, 20)
-	m, err := optics.Map(context.Background(), sc, optics.Options{StepM: largeStepM, Workers: 2, Planes: []scene.PlaneRef{{Name: "surface"}, sc.Goal.Plane}})
+	stepM := longtest.Pick(4*largeStepM, largeStepM)
+	m, err := optics.Map(context.Background(), sc, optics.Options{StepM: stepM, Workers: 2, Planes: []scene.PlaneRef{{Name: "surface"}, sc.Goal.Plane}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, p := range m.Planes {
 		g := p.Field.Grid
-		if g.Cells() != 20000 {
+		if float64(g.Cells()) != math.Round(20*10/(stepM*stepM)) {
 			t.Fatalf("%s has %d cells", p.Name, g.Cells())
 		}
 		for i, lx := range p.Field.Illuminance {

@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/operating"
 )
 
@@ -20,8 +21,9 @@ var pale = []string{"floor: {diffuse: 0}", "floor: {diffuse: 0.5}\n  cover: {mat
 func TestEnginesAgree(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Shelf, pale...)
-	full := compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Full})
-	traced := compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Traced, Photons: 1_500_000})
+	stepM := longtest.Pick(0.06, 0.02)
+	full := compute(t, sc, Options{StepM: stepM, Workers: 2, Engine: Full})
+	traced := compute(t, sc, Options{StepM: stepM, Workers: 2, Engine: Traced, Photons: longtest.Pick[int64](500_000, 1_500_000)})
 	for i, p := range full.Planes {
 		q := traced.Planes[i]
 		// Four standard errors of both, and 0.1 % for images that the direct sum leaves out and points that stand for cells.
@@ -29,7 +31,7 @@ func TestEnginesAgree(t *testing.T) {
 		if math.Abs(p.Illuminance.Mean-q.Illuminance.Mean) > slack {
 			t.Errorf("%s: full %g lx, traced %g lx, further apart than %g", p.Name, p.Illuminance.Mean, q.Illuminance.Mean, slack)
 		}
-		if math.Abs(p.PPFD.Mean/q.PPFD.Mean-1) > 0.005 {
+		if math.Abs(p.PPFD.Mean/q.PPFD.Mean-1) > longtest.Pick(0.009, 0.005) {
 			t.Errorf("%s: full %g, traced %g umol/m2/s", p.Name, p.PPFD.Mean, q.PPFD.Mean)
 		}
 	}
@@ -51,7 +53,7 @@ func TestBooksOfExamples(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, engine := range []Engine{Full, Traced} {
-			m := compute(t, sc, Options{StepM: 0.01, Workers: 2, Engine: engine, Seed: 3, Planes: []scene.PlaneRef{{Name: "floor", DepthM: sc.Tank.Water.DepthM}}})
+			m := compute(t, sc, Options{StepM: longtest.Pick(0.03, 0.01), Workers: 2, Engine: engine, Seed: 3, Planes: []scene.PlaneRef{{Name: "floor", DepthM: sc.Tank.Water.DepthM}}})
 			b, g := m.Balance, m.Planes[0].Field.Grid
 			if math.Abs(b.Emitted-op.FluxLm) > 1e-4*op.FluxLm || math.Abs(b.Sum()-op.FluxLm) > 1e-4*op.FluxLm || b.Unfollowed != 0 {
 				t.Errorf("%s by %s: %+v sums to %g, the modules emit %g lm", name, engine, b, b.Sum(), op.FluxLm)
@@ -74,7 +76,7 @@ func TestBooksOfExamples(t *testing.T) {
 func TestFullIsBrighterThanDirect(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Shelf, pale...)
-	plain, full := compute(t, sc, Options{StepM: 0.02}), compute(t, sc, Options{StepM: 0.02, Workers: 2, Engine: Full})
+	plain, full := compute(t, sc, Options{StepM: 0.05}), compute(t, sc, Options{StepM: 0.05, Workers: 2, Engine: Full})
 	if plain.Engine != "direct" || full.Engine != "full" || plain.Tracing != nil || full.Tracing == nil {
 		t.Fatalf("engines %q and %q", plain.Engine, full.Engine)
 	}

@@ -269,7 +269,7 @@ func TestFiguresMissNothing(t *testing.T) {
 	if !slices.Equal(f.lines, want) {
 		t.Errorf("noted %q", f.lines)
 	}
-	if want := []string{"v.Channel is a chan int", "v.Hides is a optics.hides, which hides all it has"}; !slices.Equal(f.strange, want) {
+	if want := []string{"v.Channel is a chan int", "v.Hides is a optics_test.hides, which hides all it has"}; !slices.Equal(f.strange, want) {
 		t.Errorf("told %q", f.strange)
 	}
 }

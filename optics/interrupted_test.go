@@ -28,7 +28,7 @@ func (c *looked) Err() error {
 func interruptedOptions(engine Engine, looks int64) (*looked, Options) {
 	ctx := &looked{Context: context.Background()}
 	ctx.left.Store(looks)
-	return ctx, Options{StepM: 0.02, Workers: 1, Engine: engine, Sections: true, Photons: MaxPhotons,
+	return ctx, Options{StepM: 0.05, Workers: 1, Engine: engine, Sections: true, Photons: MaxPhotons,
 		KeepTraced: func(tracing bool) { ctx.armed.Store(ctx.armed.Load() || tracing) }}
 }
 

@@ -23,7 +23,7 @@ func directEngine(t *testing.T, sc *scene.Scene) *direct.Engine {
 	if err != nil {
 		t.Fatal(err)
 	}
-	e, err := direct.New(context.Background(), st, direct.Options{Workers: 2, Attenuation: water.Direct})
+	e, err := direct.New(context.Background(), st, direct.Options{Workers: 2, Attenuation: water.Direct, Rays: 2000})
 	if err != nil {
 		t.Fatal(err)
 	}

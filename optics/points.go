@@ -31,13 +31,16 @@ const (
 	restPhotons = 1 << 18
 )
 
+// leftOutRays fill the flux balance of LeftOut: enough for whole percents.
+const leftOutRays = 20000
+
 // NewPoints readies the engine of the options, Direct or Full, for some places; workers, seed and engine are what counts of them.
 // The scene is as warm as it is to be.
 func NewPoints(ctx context.Context, sc *scene.Scene, points []Point, o Options) (*Points, error) {
 	if o.Engine == Traced {
 		return nil, fmt.Errorf("the engine %q does not serve here; give full or direct", o.Engine)
 	}
-	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers})
+	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers, Rays: leftOutRays})
 	if err != nil || e.name == Direct {
 		return &Points{engine: e, points: points}, err
 	}

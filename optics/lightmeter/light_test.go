@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/readings"
 )
 
@@ -27,7 +28,7 @@ func whiteTank(t *testing.T) *scene.Scene {
 // squares of 10 mm around them.
 func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
-	o := optics.Options{Engine: optics.Traced, StepM: 0.01, Workers: 2, Photons: 1 << 23, Seed: 1234}
+	o := optics.Options{Engine: optics.Traced, StepM: longtest.Pick(0.02, 0.01), Workers: 2, Photons: longtest.Pick[int64](1<<21, 1<<23), Seed: 1234}
 	at := map[float64]int{}
 	for _, r := range list {
 		if _, ok := at[r.DepthM]; !ok {

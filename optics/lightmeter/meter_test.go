@@ -274,11 +274,17 @@ func near2(list []readings.Reading) []readings.Reading {
 func TestMeterDoubtsStrangeFactors(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
+	list := fill(t, edit.Calibrated(sc, 1, 0), walk())
+	m := meters(t, sc, list, Options{Workers: 2}, 0)[0]
 	for _, c := range []struct {
 		factor  float64
 		strange bool
 	}{{0.4, true}, {0.6, false}, {1.8, false}, {2.4, true}} {
-		f, _, err := Fit(context.Background(), sc, fill(t, edit.Calibrated(sc, c.factor, 0), walk()), Options{Workers: 2})
+		values := make([]float64, len(list))
+		for i, r := range list {
+			values[i] = c.factor * r.Value
+		}
+		f, err := m.fit(values)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -70,7 +70,7 @@ func TestCompareVerdicts(t *testing.T) {
 		"no goal": {[]string{"goal: {plane: floor, illuminance: 1000 lx, uniformity: 0.6}", ""}, "no goal is set"},
 	} {
 		sc := scenetest.Read(t, scenetest.Narrow, row.replace...)
-		c, err := Compare(context.Background(), []Contender{{"narrow", WithOptic(sc, sc.Catalogue.Optics["round-15"])}, {"wide", WithOptic(sc, sc.Catalogue.Optics["round-90"])}}, optics.Options{StepM: 0.02})
+		c, err := Compare(context.Background(), []Contender{{"narrow", WithOptic(sc, sc.Catalogue.Optics["round-15"])}, {"wide", WithOptic(sc, sc.Catalogue.Optics["round-90"])}}, optics.Options{StepM: 0.05})
 		if err != nil || !strings.Contains(c.Verdict, row.want) {
 			t.Errorf("%s: error %v, verdict %q", what, err, c.Verdict)
 		}

@@ -99,9 +99,7 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 	if err != nil {
 		return nil, err
 	}
-	if limit := sc.Tolerance.AbsorptionPerM; limit > 0 {
-		t.lowest = math.Max(-1, (tank.Water.LowestExtraPerM()-tank.Water.ExtraAbsorbPerM)/limit)
-	}
+	t.lowest = lowestAbsorption(sc)
 	sets := []optics.Set{optics.SetOf(warm)}
 	for s := beamSource; s < sourceCount; s++ {
 		for _, at := range t.ends(s) {
@@ -127,6 +125,16 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 		}
 	}
 	return t, nil
+}
+
+// lowestAbsorption returns the lowest deviation of the water's absorption, in parts of its limit: -1, or nearer to 0 where the
+// water would be clearer than pure.
+func lowestAbsorption(sc *scene.Scene) float64 {
+	limit, w := sc.Tolerance.AbsorptionPerM, sc.Tank.Water
+	if limit == 0 {
+		return 0
+	}
+	return math.Max(-1, (w.LowestExtraPerM()-w.ExtraAbsorbPerM)/limit)
 }
 
 // limit returns the limit of a source.
