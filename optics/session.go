@@ -63,7 +63,8 @@ func (l *Lit) sketch(ctx context.Context) (result.Section, error) {
 		}
 		sources = append(sources, joined(dies, rm.Rail.AboveWaterM)...)
 	}
-	cut, err := l.tank.engine.WithSources(sources, l.orders).Sketch(ctx, result.AlongX, y, math.Max(sc.Tank.LengthM, sc.Tank.Water.DepthM)/sketchCells)
+	step := math.Max(sc.Tank.LengthM, sc.Tank.Water.DepthM) / sketchCells
+	cut, err := l.tank.engine.WithSources(sources, l.orders).Section(ctx, result.AlongX, y, step, step)
 	cut.Rays = edgeRays(sc, l.tank.builder.model, result.AlongX, y)
 	return cut, err
 }

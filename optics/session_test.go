@@ -58,9 +58,8 @@ func TestGlanceIsTheMap(t *testing.T) {
 	}
 }
 
-// TestSketchIsTheSection holds the sketched slice against the fine one: tracks are off by 0.15 % of the highest value at
-// their depth, of which a cell sees a few at once; dies that count as one in
-// their middle, up to 0.05 of the height away, raise a peak by up to 0.7 %; together that is two colours of 256. Along the
+// TestSketchIsTheSection holds the sketched slice against the fine one: dies that count as one in their middle, up to
+// 0.05 of the height away, raise a peak by up to 0.7 %; that is two colours of 256. Along the
 // edges of shadows, which each die throws for itself, a few cells are off by more.
 func TestSketchIsTheSection(t *testing.T) {
 	t.Parallel()

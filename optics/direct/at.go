@@ -2,7 +2,6 @@ package direct
 
 import (
 	"context"
-	"sort"
 	"sync"
 
 	"fathomlux/optics/parallel"
@@ -12,50 +11,19 @@ import (
 // Point is a place in the water: X and Y in the tank's axes, DepthM below the surface.
 type Point struct{ X, Y, DepthM float64 }
 
-// pointsAtOnce is how many points of one depth one piece of work holds.
-const pointsAtOnce = 64
-
 // At returns the illuminance, lx, and the PPFD, umol/m2/s, of level planes at some points, without a grid between.
 func (e *Engine) At(ctx context.Context, points []Point) (lux, ppfd []float64, err error) {
-	lux, ppfd = make([]float64, len(points)), make([]float64, len(points))
-	pieces := e.pieces(points)
-	err = parallel.ForEach(ctx, e.workers, len(pieces), func(i int) {
-		s := pieces[i].sum()
-		for _, k := range pieces[i].points {
-			lux[k], ppfd[k] = s.point(points[k])
+	sums := map[float64]func() *sum{} // by depth, readied once
+	for _, p := range points {
+		if sums[p.DepthM] == nil {
+			sums[p.DepthM] = sync.OnceValue(func() *sum { return e.prepare(p.DepthM, 1) })
 		}
+	}
+	lux, ppfd = make([]float64, len(points)), make([]float64, len(points))
+	err = parallel.ForEach(ctx, e.workers, len(points), func(i int) {
+		lux[i], ppfd[i] = sums[points[i].DepthM]().point(points[i])
 	})
 	return lux, ppfd, err
-}
-
-// piece is some points of one depth.
-type piece struct {
-	points []int
-	sum    func() *sum // readied once for all pieces of the depth
-}
-
-// pieces sorts points by depth and cuts them.
-func (e *Engine) pieces(points []Point) []piece {
-	order := make([]int, len(points))
-	for i := range order {
-		order[i] = i
-	}
-	sort.SliceStable(order, func(a, b int) bool { return points[order[a]].DepthM < points[order[b]].DepthM })
-	var list []piece
-	for from := 0; from < len(order); {
-		depthM := points[order[from]].DepthM
-		ready := sync.OnceValue(func() *sum { return e.prepare(depthM, 1) })
-		to := from
-		for ; to < len(order) && points[order[to]].DepthM == depthM; to++ {
-			if (to-from)%pointsAtOnce == 0 {
-				list = append(list, piece{sum: ready})
-			}
-			last := &list[len(list)-1]
-			last.points = append(last.points, order[to])
-		}
-		from = to
-	}
-	return list
 }
 
 // point sums all sources and images for one place: a row of one cell whose centre it is.

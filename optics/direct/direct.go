@@ -21,18 +21,19 @@ import (
 
 // Engine is a model made ready for sums. It is safe for use by several goroutines after New.
 type Engine struct {
-	model   *model.Model
-	tank    model.Tank
-	planes  [model.Ground + 1]model.Plane // of its faces
-	rimM    float64                       // height over the floor at which walls end
-	kind    water.Attenuation
-	workers int
-	rays    int
-	lamps   []lamp          // one a spectrum
-	sides   [4]*walls.Table // of walls, by model.Side
-	balance result.FluxBalance
-	orders  Orders
-	cut     float64 // share of the arriving light that the images beyond orders would bring
+	model    *model.Model
+	tank     model.Tank
+	planes   [model.Ground + 1]model.Plane // of its faces
+	rimM     float64                       // height over the floor at which walls end
+	kind     water.Attenuation
+	workers  int
+	progress func(work int64)
+	rays     int
+	lamps    []lamp          // one a spectrum
+	sides    [4]*walls.Table // of walls, by model.Side
+	balance  result.FluxBalance
+	orders   Orders
+	cut      float64 // share of the arriving light that the images beyond orders would bring
 
 	wet, dry, over model.Obstacles // as seen from the floor, see model.Layers
 	fanLock        *sync.Mutex
@@ -51,6 +52,7 @@ type lamp struct {
 type Options struct {
 	Workers     int               // goroutines, 0 for one; never changes a result
 	Attenuation water.Attenuation // what a straight ray loses in the water
+	Progress    func(work int64)  // told, by any of the goroutines, what has been summed since, in the unit of Work; may be nil
 	Rays        int               // rays that fill the flux balance, over all sources; 0 for 200 000
 }
 
@@ -63,7 +65,7 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	}
 	own := *st
 	own.Boxes = slices.Clone(st.Boxes)
-	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation, workers: max(1, o.Workers), rays: o.Rays, fanLock: &sync.Mutex{}, fansOf: map[int][]aim{}}
+	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation, workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, fanLock: &sync.Mutex{}, fansOf: map[int][]aim{}}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}
@@ -148,8 +150,16 @@ func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perMo
 			copy(light.Modules[m].Illuminance[iy*g.NX:], row.modules[m].lux)
 			copy(light.Modules[m].PPFD[iy*g.NX:], row.modules[m].ppfd)
 		}
+		e.tell(g.NX)
 	})
 	return light, err
+}
+
+// tell tells that some cells have been summed.
+func (e *Engine) tell(cells int) {
+	if e.progress != nil {
+		e.progress(int64(cells) * e.Work())
+	}
 }
 
 func newField(g result.Grid) result.Field {

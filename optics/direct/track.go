@@ -41,12 +41,11 @@ type fineness struct {
 	missShare     float64
 }
 
-// How closely tracks are tabulated. A section has a track for each of its depths and is looked at, not measured: 0.1 % of the
-// highest value is a quarter of a step of a map of 256 colours; a sketch of one is off by less than half a step.
+// How closely tracks are tabulated. A section has a track for each of its depths and is looked at, not measured: a quarter of a
+// step of a map of 256 colours is 0.1 % of the highest value.
 var (
-	measured  = fineness{first: 512, solved: lastNodes, missShare: 3e-6}
-	lookedAt  = fineness{first: 256, solved: 1024, missShare: 1e-3}
-	sketching = fineness{first: 64, solved: 1024, missShare: 1.5e-3}
+	measured = fineness{first: 512, solved: lastNodes, missShare: 3e-6}
+	lookedAt = fineness{first: 64, solved: 128, missShare: 1e-4}
 )
 
 const (
