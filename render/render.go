@@ -124,7 +124,8 @@ func mapPage(m *result.Map, look Look, engine, subtitle string) fig.Page {
 
 // planDrawing prepares the plan of one plane.
 func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q result.Quantity) drawing {
-	one := plan.Plan{Page: mapPage(m, look, m.Engine, planSubtitle(p, q, look.Units)), Scene: sc, Plane: p, Quantity: q, GoalNote: goalNote(m, p, q)}
+	page := mapPage(m, look, m.Engine, PlaneWords(p, look.Units)+": "+q.Name())
+	one := plan.Plan{Page: page, Scene: sc, Plane: p, Quantity: q, GoalNote: goalNote(m, p, q)}
 	name := PlaneFileName(p.Name)
 	if q == result.PPFD {
 		name += "-ppfd"
@@ -152,17 +153,18 @@ func goalNote(m *result.Map, p *result.Plane, q result.Quantity) string {
 	return ""
 }
 
-func planSubtitle(p *result.Plane, q result.Quantity, u style.Units) string {
-	what := map[string]string{"surface": "just under the surface", "mid": "mid-water", "floor": "floor"}[p.Name]
-	if what == "" || p.Name == "mid" || p.Name == "floor" {
-		depth := fmt.Sprintf("%s %s under the surface", u.Figure(p.DepthM), u.Name())
-		if what == "" {
-			what = depth
-		} else {
-			what += ", " + depth
-		}
+// PlaneWords names a plane for people: "floor, 420 mm under the surface".
+func PlaneWords(p *result.Plane, u style.Units) string {
+	depth := u.Length(p.DepthM) + " under the surface"
+	switch p.Name {
+	case "surface":
+		return "just under the surface"
+	case "mid":
+		return "mid-water, " + depth
+	case "floor":
+		return "floor, " + depth
 	}
-	return what + ": " + q.Name()
+	return depth
 }
 
 // sliceDrawing prepares a slice, which the direct engine sums whatever the planes were computed with.

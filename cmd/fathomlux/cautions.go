@@ -97,16 +97,21 @@ func long(list []saying) (lines []string) {
 }
 
 // cautions returns what a command that wires nothing says of scenes, each line once.
-func cautions(command string, scenes ...*scene.Scene) (lines []string) {
+func cautions(command string, scenes ...*scene.Scene) []string {
+	return long(sceneSayings(command, scenes...))
+}
+
+// sceneSayings are the cautions in short and long.
+func sceneSayings(command string, scenes ...*scene.Scene) (list []saying) {
 	for _, sc := range scenes {
 		op, _ := operating.Of(sc) // without a balance nobody knows how hot it gets, which is said
-		for _, line := range (situation{scene: sc, op: op}).at(command) {
-			if !slices.Contains(lines, line) {
-				lines = append(lines, line)
+		for _, one := range (situation{scene: sc, op: op}).sayings(command) {
+			if !slices.Contains(list, one) {
+				list = append(list, one)
 			}
 		}
 	}
-	return lines
+	return list
 }
 
 // cautions returns what a command that wires says of a scene.

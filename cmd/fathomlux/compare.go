@@ -71,10 +71,7 @@ func (o *compareOptions) run(ctx context.Context, s streams) error {
 	}
 	parts, brief := comparisonParts(compared, look.Units)
 	out := outcome{command: "compare", title: comparisonTitle(compared), parts: parts, brief: brief,
-		notes: differences(compared.List)}
-	for _, c := range list {
-		out.scenes = append(out.scenes, c.Scene)
-	}
+		notes: differences(compared.List), scenes: contenderScenes(compared.List)}
 	if out.files, err = compareFiles(ctx, compared, look); err != nil {
 		return err
 	}
@@ -82,6 +79,14 @@ func (o *compareOptions) run(ctx context.Context, s streams) error {
 		out.unmet = " by any of them"
 	}
 	return o.hand(ctx, s, out)
+}
+
+// contenderScenes are the scenes of contenders.
+func contenderScenes(list []study.Compared) (scenes []*scene.Scene) {
+	for _, c := range list {
+		scenes = append(scenes, c.Scene)
+	}
+	return scenes
 }
 
 // contenders reads the scenes, all faults of all files at once, and puts the optics on.

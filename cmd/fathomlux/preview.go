@@ -1,15 +1,15 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"os"
-	"slices"
 	"strings"
 
 	"golang.org/x/term"
 
+	"fathomlux/optics"
 	"fathomlux/optics/result"
+	"fathomlux/render"
 	"fathomlux/render/preview"
 	"fathomlux/render/style"
 	"fathomlux/scene"
@@ -68,20 +68,11 @@ func printPreview(at screen, m *result.Map, sc *scene.Scene, units style.Units) 
 
 // previewOf chooses the plane, and takes the quantity that the goal counts.
 func previewOf(at screen, m *result.Map, sc *scene.Scene, units style.Units) preview.Plan {
-	p := m.Planes[len(m.Planes)-1]
-	for _, one := range m.Planes {
-		if sc.Goal.Set() && one.DepthM == sc.Goal.Plane.DepthM {
-			p = one
-		}
-	}
-	q := m.Goal.Shown
-	what := q.Name()
-	plan := preview.Plan{Unit: q.Unit(), LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, NX: p.Field.Grid.NX, NY: p.Field.Grid.NY,
-		Values: result.Of(q, p.Field.Illuminance, p.Field.PPFD), Columns: at.columns, Lines: max(6, at.lines-6), Depth: at.depth, Units: units}
-	plan.Heading = fmt.Sprintf("%s %s down, seen from above", what, units.Length(p.DepthM))
-	if slices.Contains([]string{"surface", "mid", "floor"}, p.Name) {
-		plan.Heading = what + ", " + p.Name + "," + plan.Heading[len(what):]
-	}
+	p, q := optics.GoalPlane(sc, m.Planes), m.Goal.Shown
+	plan := preview.Plan{Heading: q.Name() + ", " + render.PlaneWords(p, units) + ", seen from above", Unit: q.Unit(),
+		LengthM: sc.Tank.LengthM, WidthM: sc.Tank.WidthM, NX: p.Field.Grid.NX, NY: p.Field.Grid.NY,
+		Values: result.Of(q, p.Field.Illuminance, p.Field.PPFD), Columns: at.columns, Lines: max(6, at.lines-6),
+		Depth: at.depth, Units: units}
 	for _, r := range sc.Rails {
 		for _, module := range r.Modules {
 			plan.Modules = append(plan.Modules, preview.Mark{XM: module.XM, YM: r.YM, Dead: module.Dead})

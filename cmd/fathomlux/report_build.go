@@ -23,10 +23,22 @@ var cautionPlaces = map[string]string{"light": "map", "choice": "sweep", "wiring
 
 // closed ends a section with its cautions; those of the build sheet stand at its steps.
 func (j *job) closed(s report.Section) report.Section {
-	if lines := j.situation().at(cautionPlaces[s.ID]); s.ID != "build" {
-		s.Blocks = append(s.Blocks, report.Block{Cautions: lines})
+	if s.ID != "build" {
+		s.Blocks = append(s.Blocks, report.Block{Cautions: long(j.sayings(s.ID))})
 	}
 	return s
+}
+
+// sayings are the cautions of a section; those of the choice are of all that was compared.
+func (j *job) sayings(id string) (list []saying) {
+	if id != "choice" {
+		return j.situation().sayings(cautionPlaces[id])
+	}
+	scenes := sweptScenes(j.scene, j.swept)
+	if j.compared != nil {
+		scenes = append(scenes, contenderScenes(j.compared.List)...)
+	}
+	return sceneSayings("sweep", scenes...)
 }
 
 // situation is what the job's cautions are judged by.

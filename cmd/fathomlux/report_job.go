@@ -54,15 +54,9 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if j.request, j.look, err = o.light.resolve(sc); err != nil {
 		return nil, err
 	}
-	for _, do := range []func() ([]output.File, error){
-		func() ([]output.File, error) { return j.lightUp(ctx) },
-		func() ([]output.File, error) { return j.compare(ctx) },
-		func() ([]output.File, error) { return j.sweep(ctx, s) },
-		func() ([]output.File, error) { return j.wire(ctx) },
-		func() ([]output.File, error) { return j.heat(ctx) },
-		func() ([]output.File, error) { return nil, j.drill() },
-	} {
-		files, err := do()
+	for _, do := range []func(context.Context, streams) ([]output.File, error){j.lightUp, j.compare, j.sweep, j.wire, j.heat,
+		j.drill} {
+		files, err := do(ctx, s)
 		if err != nil {
 			return nil, err
 		}
@@ -94,7 +88,7 @@ func (j *job) miss(what string, err error) {
 }
 
 // lightUp computes the light and draws its pictures.
-func (j *job) lightUp(ctx context.Context) (files []output.File, err error) {
+func (j *job) lightUp(ctx context.Context, _ streams) (files []output.File, err error) {
 	if j.light, err = optics.Map(ctx, j.scene, j.request); err != nil {
 		return nil, err
 	}
@@ -102,7 +96,7 @@ func (j *job) lightUp(ctx context.Context) (files []output.File, err error) {
 }
 
 // compare compares the optics that were asked for.
-func (j *job) compare(ctx context.Context) ([]output.File, error) {
+func (j *job) compare(ctx context.Context, _ streams) ([]output.File, error) {
 	if j.options.optics == "" {
 		return nil, nil
 	}
@@ -138,7 +132,7 @@ func (j *job) sweep(ctx context.Context, s streams) (files []output.File, err er
 }
 
 // wire wires the scene. A scene that cannot be wired still has a report.
-func (j *job) wire(ctx context.Context) ([]output.File, error) {
+func (j *job) wire(ctx context.Context, _ streams) ([]output.File, error) {
 	a, err := j.options.wire(j.scene)
 	if err != nil {
 		if j.options.junction != "" { // what may be wrong with the call is not passed over
@@ -152,7 +146,7 @@ func (j *job) wire(ctx context.Context) ([]output.File, error) {
 }
 
 // heat balances the scene. A scene without a balance still has a report.
-func (j *job) heat(ctx context.Context) ([]output.File, error) {
+func (j *job) heat(ctx context.Context, _ streams) ([]output.File, error) {
 	a, err := balance(j.scene, usualMarginK, usualSamples)
 	if err != nil {
 		if errors.Is(err, heat.ErrTooHot) {
@@ -166,14 +160,12 @@ func (j *job) heat(ctx context.Context) ([]output.File, error) {
 }
 
 // drill lays out the holes. Rails that cannot be drilled still have a report.
-func (j *job) drill() error {
-	list, err := drillPlans(j.scene, "", false)
-	if err != nil {
+func (j *job) drill(context.Context, streams) (_ []output.File, err error) {
+	if j.drilled, err = drillPlans(j.scene, "", false); err != nil {
+		j.drilled = nil
 		j.miss("drilling", err)
-		return nil
 	}
-	j.drilled = list
-	return nil
+	return nil, nil
 }
 
 // page puts the report together.
@@ -196,26 +188,19 @@ func (j *job) page() report.Page {
 	p.Sections = append(p.Sections, j.wiringSection(), j.heatSection(), j.costSection(), j.drillSection(),
 		j.buildSection(), wordsSection(), j.sourceSection())
 	for _, s := range p.Sections {
-		p.Cautions = append(p.Cautions, j.shortCautions(p.Cautions, s.ID)...)
+		for _, one := range j.sayings(s.ID) {
+			if !slices.ContainsFunc(p.Cautions, func(c report.Caution) bool { return c.Text == one.short }) {
+				p.Cautions = append(p.Cautions, report.Caution{Text: one.short, SectionID: s.ID})
+			}
+		}
 	}
 	return p
 }
 
-// shortCautions are a section's cautions in short, those that are not known yet.
-func (j *job) shortCautions(known []report.Caution, id string) (list []report.Caution) {
-	for _, s := range j.situation().sayings(cautionPlaces[id]) {
-		same := func(c report.Caution) bool { return c.Text == s.short }
-		if !slices.ContainsFunc(known, same) && !slices.ContainsFunc(list, same) {
-			list = append(list, report.Caution{Text: s.short, SectionID: id})
-		}
-	}
-	return list
-}
-
 // facts are the few figures that count.
 func (j *job) facts() (facts []report.Fact) {
-	p := j.goalPlane()
-	at := j.planeWords(p)
+	p := optics.GoalPlane(j.scene, j.light.Planes)
+	at := render.PlaneWords(p, j.look.Units)
 	if j.light.Maintenance < 1 {
 		at += ", when new"
 	}
@@ -246,34 +231,6 @@ func (j *job) facts() (facts []report.Fact) {
 }
 
 func (j *job) bill() bill.Bill { return bill.Of(j.scene, j.wired.groups, j.share) }
-
-// goalPlane is the plane that the goal speaks of; where there is no goal, the deepest.
-func (j *job) goalPlane() *result.Plane {
-	p := &j.light.Planes[0]
-	for i := range j.light.Planes {
-		one := &j.light.Planes[i]
-		if j.scene.Goal.Set() && one.DepthM == j.scene.Goal.Plane.DepthM {
-			return one
-		}
-		if one.DepthM > p.DepthM {
-			p = one
-		}
-	}
-	return p
-}
-
-// planeWords names a plane within a sentence.
-func (j *job) planeWords(p *result.Plane) string {
-	switch p.Name {
-	case "surface":
-		return "just under the surface"
-	case "mid":
-		return "mid-water"
-	case "floor":
-		return "floor"
-	}
-	return j.look.Units.Length(p.DepthM) + " down"
-}
 
 // The units of photons for people.
 const (

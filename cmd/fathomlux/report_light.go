@@ -87,13 +87,7 @@ func (j *job) goalLines() (lines []string) {
 
 // planeBlocks show one plane.
 func (j *job) planeBlocks(p *result.Plane) []report.Block {
-	name := render.PlaneFileName(p.Name)
-	depth := j.look.Units.Length(p.DepthM) + " under the surface"
-	at := map[string]string{"surface": "just under the surface", "mid": "at half the depth, " + depth,
-		"floor": "on the floor, " + depth}[p.Name]
-	if at == "" {
-		at = depth
-	}
+	name, at := render.PlaneFileName(p.Name), render.PlaneWords(p, j.look.Units)
 	dark, named := "No place is below the limit for dark corners.", "No dark corners."
 	if len(p.DarkCorners) > 0 {
 		var places []string
@@ -105,9 +99,9 @@ func (j *job) planeBlocks(p *result.Plane) []report.Block {
 			lightText(p.Shown, p.DarkLimit))
 	}
 	names := map[result.Quantity]string{result.Illuminance: name + ".png", result.PPFD: name + "-ppfd.png"}
-	blocks := []report.Block{{Heading: capital(j.planeWords(p))}, j.figure(names[p.Shown], "The tank from above, front "+
-		"edge at the bottom, with the light "+at+": the lighter the colour, the more light, by the scale below the plan. "+
-		"Lines join places of equal light, in "+p.Shown.Unit()+"; numbered squares are the modules on their rail. "+dark,
+	blocks := []report.Block{{Heading: capital(at)}, j.figure(names[p.Shown], "The tank from above, front edge at the bottom, "+
+		"with the light on this plane: the lighter the colour, the more light, by the scale below the plan. Lines join "+
+		"places of equal light, in "+p.Shown.Unit()+"; numbered squares are the modules on their rail. "+dark,
 		planAlt(p, p.Shown, at)+" "+named)}
 	if other := p.Shown.Other(); j.pictures[names[other]] != nil {
 		blocks = append(blocks, j.figure(names[other], "The same plane in the other quantity: "+other.Name()+" in "+
@@ -119,7 +113,7 @@ func (j *job) planeBlocks(p *result.Plane) []report.Block {
 // planAlt says what a plan shows for whoever cannot see it.
 func planAlt(p *result.Plane, q result.Quantity, at string) string {
 	s := p.Light(q)
-	return fmt.Sprintf("Plan of the tank with the %s %s: mean %s, lowest %s, highest %s, U0 (min/mean) %s.", q.Name(), at,
+	return fmt.Sprintf("Plan of the %s, %s: mean %s, lowest %s, highest %s, U0 (min/mean) %s.", q.Name(), at,
 		lightText(q, s.Mean), lightText(q, s.Min), lightText(q, s.Max), unit.Ratio(s.MinOverMean))
 }
 

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/optics/result"
 	"fathomlux/render/report"
 	"fathomlux/scene"
 )
@@ -35,20 +36,21 @@ func TestReportOptions(t *testing.T) {
 	}
 }
 
-// TestShortCautions: the head of a page says each caution once, in short, with the first section that shows it.
-func TestShortCautions(t *testing.T) {
+// TestCautionsOfTheChoice: a beam that is narrow in a sweep alone is cautioned about, in the sweep and on the page.
+func TestCautionsOfTheChoice(t *testing.T) {
 	sc, err := scene.Read(foyerCopy(t))
 	if err != nil {
 		t.Fatal(err)
 	}
 	j := &job{scene: sc}
-	wiring := j.shortCautions(nil, "wiring")
-	if !slices.Contains(wiring, report.Caution{Text: "mains beside water", SectionID: "wiring"}) {
-		t.Errorf("wiring: %v", wiring)
+	if list := j.sayings("choice"); len(list) > 0 {
+		t.Errorf("own beams: %v", list)
 	}
-	build := j.shortCautions(wiring, "build")
-	if !slices.Contains(build, report.Caution{Text: "solder fumes", SectionID: "build"}) || slices.ContainsFunc(build, func(c report.Caution) bool { return c.Text == "mains beside water" }) {
-		t.Errorf("build: %v", build)
+	j.swept = &result.Sweep{Axes: []result.Axis{{Name: "main.beam", Values: []float64{0.9, 0.2}}}}
+	for _, lines := range [][]string{long(j.sayings("choice")), cautions("sweep", sweptScenes(sc, j.swept)...)} {
+		if len(lines) != 1 || !strings.HasPrefix(lines[0], "narrow bright beam (round-40") {
+			t.Errorf("swept beams: %q", lines)
+		}
 	}
 }
 

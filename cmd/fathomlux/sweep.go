@@ -78,7 +78,8 @@ func (o *sweepOptions) run(ctx context.Context, s streams) error {
 	}
 	ctx = context.WithoutCancel(ctx) // what is done is drawn and written even after an interruption
 	parts, brief := sweepParts(swept, sc, look.Units)
-	out := outcome{command: "sweep", title: titleOr(sc.Title), scenes: []*scene.Scene{sc}, parts: parts, brief: brief}
+	out := outcome{command: "sweep", title: titleOr(sc.Title), scenes: sweptScenes(sc, swept), parts: parts,
+		brief: brief}
 	if out.files, err = sweepFiles(ctx, swept, sc, look, o.cores()); err != nil {
 		return err
 	}
@@ -172,6 +173,27 @@ func sweepFiles(ctx context.Context, s *result.Sweep, sc *scene.Scene, look rend
 
 func candidatesOf(s *result.Sweep, sc *scene.Scene, u unit.System) candidates {
 	return candidates{axes: s.Axes, shown: s.Shown, asked: sc.Goal.Set(), units: u}
+}
+
+// sweptScenes are a scene, and the scene with the narrowest beam of a sweep: what can hurt somebody is said of
+// candidates too.
+func sweptScenes(sc *scene.Scene, s *result.Sweep) []*scene.Scene {
+	list := []*scene.Scene{sc}
+	if s == nil {
+		return list
+	}
+	for _, a := range s.Axes {
+		dot := strings.LastIndexByte(a.Name, '.')
+		v, err := edit.VariableNamed(a.Name[dot+1:])
+		if err != nil || v.Name != "beam" {
+			continue
+		}
+		change := edit.Change{Rail: a.Name[:max(dot, 0)], Variable: v, Value: slices.Min(a.Values)}
+		if narrow, err := edit.With(sc, change); err == nil {
+			list = append(list, narrow)
+		}
+	}
+	return list
 }
 
 // sweepParts are the figures of a sweep, and its verdict.

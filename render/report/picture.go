@@ -3,11 +3,11 @@ package report
 import (
 	"bytes"
 	"encoding/base64"
-	"encoding/xml"
 	"fmt"
 	"html/template"
 	"image/png"
 	"math"
+	"regexp"
 	"strconv"
 )
 
@@ -24,7 +24,8 @@ func place(f *Figure) (placed, error) {
 		if scale <= 0 {
 			scale = 1
 		}
-		return placed{Source: address("image/png", f.Image), Width: pixels(float64(c.Width) / scale), Height: pixels(float64(c.Height) / scale)}, nil
+		return placed{Source: address("image/png", f.Image), Width: pixels(float64(c.Width) / scale),
+			Height: pixels(float64(c.Height) / scale)}, nil
 	}
 	width, height, ok := vectorSize(f.Image)
 	if !ok {
@@ -40,29 +41,18 @@ func address(kind string, content []byte) template.URL {
 	return template.URL("data:" + kind + ";base64," + base64.StdEncoding.EncodeToString(content))
 }
 
+// sized finds width and height in the first tag of an SVG file, plain numbers.
+var sized = regexp.MustCompile(`<svg\b[^>]*\swidth="([0-9.]+)"[^>]*\sheight="([0-9.]+)"`)
+
 // vectorSize reads width and height of an SVG file, plain numbers above 0.
 func vectorSize(svg []byte) (width, height float64, ok bool) {
-	d := xml.NewDecoder(bytes.NewReader(svg))
-	for {
-		token, err := d.Token()
-		if err != nil {
-			return 0, 0, false
-		}
-		root, is := token.(xml.StartElement)
-		if !is {
-			continue
-		}
-		for _, a := range root.Attr {
-			v, _ := strconv.ParseFloat(a.Value, 64)
-			switch a.Name.Local {
-			case "width":
-				width = v
-			case "height":
-				height = v
-			}
-		}
-		return width, height, root.Name.Local == "svg" && width > 0 && height > 0 && width+height < 1e6
+	found := sized.FindSubmatch(svg)
+	if found == nil {
+		return 0, 0, false
 	}
+	width, _ = strconv.ParseFloat(string(found[1]), 64)
+	height, _ = strconv.ParseFloat(string(found[2]), 64)
+	return width, height, width > 0 && height > 0 && width+height < 1e6
 }
 
 // columns tells of each column of a table whether all its cells are figures, or empty, or a dash; such a column stands to

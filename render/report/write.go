@@ -11,7 +11,6 @@ import (
 	"io"
 	"regexp"
 	"strings"
-	"unicode/utf8"
 
 	"fathomlux/scene/document"
 )
@@ -25,7 +24,8 @@ var pageCSS string
 //go:embed page/page.js
 var pageJS string
 
-var page = template.Must(template.New("page").Funcs(template.FuncMap{"picture": place, "columns": columns, "short": short, "lines": lines}).Parse(pageHTML))
+var page = template.Must(template.New("page").Funcs(template.FuncMap{"picture": place, "columns": columns, "short": short,
+	"lines": lines}).Parse(pageHTML))
 
 // Write writes the page. The same data gives the same bytes. Errors: a section's ID that cannot serve or is taken, a
 // figure that is no PNG or SVG or has no words, a row of another length than its head, and those of w.
@@ -43,13 +43,14 @@ func Write(w io.Writer, p Page) error {
 	if err != nil {
 		return err
 	}
-	_, err = w.Write(visible(b.Bytes()))
+	_, err = io.WriteString(w, document.VisibleLines(b.String()))
 	return err
 }
 
 // policy lets the page use what it holds and nothing else: no request, and no script or style that came in with a text.
 func policy() string {
-	return fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", digest(pageCSS), digest(pageJS))
+	return fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; "+
+		"form-action 'none'", digest(pageCSS), digest(pageJS))
 }
 
 func digest(text string) string {
@@ -67,7 +68,8 @@ func check(p Page) error {
 	ids := map[string]bool{}
 	for _, s := range p.Sections {
 		if !sectionID.MatchString(s.ID) || ids[s.ID] {
-			return fmt.Errorf("report: section %q: the id %q is taken or not of lower-case letters and hyphens", s.Title, s.ID)
+			return fmt.Errorf("report: section %q: the id %q is taken or not of lower-case letters and hyphens", s.Title,
+				s.ID)
 		}
 		ids[s.ID] = true
 		for _, b := range s.Blocks {
@@ -96,33 +98,12 @@ func (b Block) check() error {
 	if t := b.Table; t != nil {
 		for i, r := range t.Rows {
 			if len(r) != len(t.Head) {
-				return fmt.Errorf("table %q: row %d has %d cells, the head has %d", t.Caption, i+1, len(r), len(t.Head))
+				return fmt.Errorf("table %q: row %d has %d cells, the head has %d", t.Caption, i+1, len(r),
+					len(t.Head))
 			}
 		}
 	}
 	return nil
-}
-
-// visible shows characters that would steer a screen as escapes. Line ends and tabs pass.
-func visible(html []byte) []byte {
-	out := make([]byte, 0, len(html))
-	for len(html) > 0 {
-		if c := html[0]; c < utf8.RuneSelf && c >= ' ' && c != 0x7f || c == '\n' || c == '\t' {
-			out, html = append(out, c), html[1:]
-			continue
-		}
-		r, size := utf8.DecodeRune(html)
-		switch {
-		case r == utf8.RuneError && size == 1:
-			out = fmt.Appendf(out, `\x%02x`, html[0])
-		case document.Unsafe(r):
-			out = append(out, document.Escape(r)...)
-		default:
-			out = append(out, html[:size]...)
-		}
-		html = html[size:]
-	}
-	return out
 }
 
 // lines divides a file's text into lines, whatever their ends are.

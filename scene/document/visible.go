@@ -18,8 +18,15 @@ func Escape(r rune) string { return fmt.Sprintf(`\u%04x`, r) }
 
 // Visible returns text in one line in which nothing can command a terminal: unsafe characters and bytes that are not
 // UTF-8 are shown as escapes.
-func Visible(text string) string {
-	if utf8.ValidString(text) && strings.IndexFunc(text, Unsafe) < 0 {
+func Visible(text string) string { return visible(text, "") }
+
+// VisibleLines is Visible for a text that may have several lines, and tabs.
+func VisibleLines(text string) string { return visible(text, "\n\t") }
+
+// visible escapes what is unsafe but for the characters to keep.
+func visible(text, keep string) string {
+	unsafe := func(r rune) bool { return Unsafe(r) && !strings.ContainsRune(keep, r) }
+	if utf8.ValidString(text) && strings.IndexFunc(text, unsafe) < 0 {
 		return text
 	}
 	var b strings.Builder
@@ -28,7 +35,7 @@ func Visible(text string) string {
 		switch {
 		case r == utf8.RuneError && size == 1:
 			fmt.Fprintf(&b, `\x%02x`, text[i])
-		case Unsafe(r):
+		case unsafe(r):
 			b.WriteString(Escape(r))
 		default:
 			b.WriteString(text[i : i+size])
