@@ -206,7 +206,7 @@ func (f *figures) works(name string) {
 		f.add(place+" card", g.Plan.Card)
 	}
 	for _, r := range sc.Rails {
-		plan, err := r.Drilling(drilling.Options{})
+		plan, err := drilling.Make(r, drilling.Options{})
 		f.check(err)
 		f.add(name+" drill "+r.Name, plan.Rows())
 	}

@@ -87,7 +87,7 @@ func drillPlans(sc *scene.Scene, rail string, noWireHoles bool) (list []drilled,
 		if rail != "" && r.Name != rail {
 			continue
 		}
-		plan, err := r.Drilling(drilling.Options{NoWireHoles: noWireHoles})
+		plan, err := drilling.Make(r, drilling.Options{NoWireHoles: noWireHoles})
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", sc.File, err)
 		}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"testing"
 
+	"fathomlux/scene"
 	"fathomlux/scene/drilling"
 	"fathomlux/scene/parts"
 )
@@ -15,16 +16,16 @@ func quad() parts.Module {
 }
 
 // bar is a rail 40 mm wide with a slot and modules at one distance from each other, in its middle.
-func bar(lengthM float64, count int, spacingM float64) drilling.Input {
-	in := drilling.Input{Name: "main", LengthM: lengthM,
+func bar(lengthM float64, count int, spacingM float64) scene.Rail {
+	in := scene.Rail{Name: "main", LengthM: lengthM,
 		Profile: parts.Profile{Name: "bar-40x20", WidthM: 0.040, Slots: []parts.Slot{{WidthM: 0.008}}}}
 	for i := range count {
-		in.Modules = append(in.Modules, parts.Mounted{Part: quad(), AlongM: lengthM/2 + (float64(i)-float64(count-1)/2)*spacingM})
+		in.Modules = append(in.Modules, scene.Module{Part: quad(), XM: lengthM/2 + (float64(i)-float64(count-1)/2)*spacingM})
 	}
 	return in
 }
 
-func planOf(t testing.TB, in drilling.Input) Plan {
+func planOf(t testing.TB, in scene.Rail) Plan {
 	t.Helper()
 	p, err := drilling.Make(in, drilling.Options{})
 	if err != nil {
@@ -36,7 +37,7 @@ func planOf(t testing.TB, in drilling.Input) Plan {
 // plans are the templates that the tests look at, from plain to absurd.
 func plans(t testing.TB) map[string]Plan {
 	list := map[string]Plan{}
-	for count, in := range map[int]drilling.Input{1: bar(0.220, 1, 0), 6: bar(1.1, 6, 0.180), 14: bar(1.4, 14, 0.095), 40: bar(1.4, 40, 0.034)} {
+	for count, in := range map[int]scene.Rail{1: bar(0.220, 1, 0), 6: bar(1.1, 6, 0.180), 14: bar(1.4, 14, 0.095), 40: bar(1.4, 40, 0.034)} {
 		list[fmt.Sprintf("%d modules", count)] = planOf(t, in)
 	}
 	crowd := bar(0.3, 60, 0.0043)
@@ -47,7 +48,7 @@ func plans(t testing.TB) map[string]Plan {
 	kept := bar(0.7, 8, 0.082)
 	kept.Name = "<script>alert(1)</script> \"quoted\" 'x' & \x00\x1b[31m \u202e \u05e9\u05dc\u05d5\u05dd \u0645\u0631\u062d\u0628\u0627 \u6c34\u69fd"
 	for i, why := range []string{"", "brace", "a bracket with a rather long reason that does not fit in here at all, not even a bit of it, or does it, who knows", "x"} {
-		kept.KeepOuts = append(kept.KeepOuts, drilling.KeepOut{FromM: 0.1 * float64(i), ToM: 0.1*float64(i) + 0.02, Why: why})
+		kept.KeepOuts = append(kept.KeepOuts, scene.KeepOut{FromM: 0.1 * float64(i), ToM: 0.1*float64(i) + 0.02, Why: why})
 	}
 	list["keep-outs"] = planOf(t, kept)
 	plate := bar(0.500, 3, 0.140)

@@ -12,7 +12,7 @@ import (
 	"unicode"
 
 	"fathomlux/render/style"
-	"fathomlux/scene/drilling"
+	"fathomlux/scene"
 )
 
 // readSVG parses an SVG as XML and returns its elements and all of its text.
@@ -134,7 +134,7 @@ func FuzzTexts(f *testing.F) {
 	f.Add("]]><script/>", "\x00\x1b", "\xff\xfe\u202e\u05d0")
 	f.Fuzz(func(t *testing.T, title, name, why string) {
 		in := bar(0.3, 2, 0.1)
-		in.Name, in.KeepOuts = name, []drilling.KeepOut{{FromM: 0.01, ToM: 0.05, Why: why}}
+		in.Name, in.KeepOuts = name, []scene.KeepOut{{FromM: 0.01, ToM: 0.05, Why: why}}
 		plan := planOf(t, in)
 		plan.Title = title
 		elements, _ := readSVG(t, svgOf(t, plan))

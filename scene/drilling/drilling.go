@@ -3,16 +3,18 @@
 //
 // Places are metres on the face that carries the modules, FromLeftM from the rail's left end and FromFrontM from its
 // front edge, as the rail hangs. All are counted from the one end, so that errors do not add up. Whoever lays the rail on
-// a bench with that face up, left end to the left, has the front edge on the far side. It knows no scene, draws nothing,
+// a bench with that face up, left end to the left, has the front edge on the far side. It draws nothing
 // and does not choose screws, threads or depths.
 // Next: package parts for boards and profiles, package render/drill for the template.
 package drilling
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 
+	"fathomlux/scene"
 	"fathomlux/scene/parts"
 )
 
@@ -27,21 +29,6 @@ const (
 
 // wireGapsM are the distances from a board's edge to its wire hole, the first that has room. Common practice, no published source.
 var wireGapsM = []float64{0.003, 0.0005}
-
-// Input is one rail. Places along it are metres from its left end.
-type Input struct {
-	Name     string
-	LengthM  float64
-	Profile  parts.Profile
-	Modules  []parts.Mounted
-	KeepOuts []KeepOut
-}
-
-// KeepOut is a stretch of the rail where no module may sit, such as a bracket.
-type KeepOut struct {
-	FromM, ToM float64
-	Why        string
-}
 
 // Options are what the maker wants. The zero value gives each module a wire hole of defaultWireHoleM.
 type Options struct {
@@ -79,7 +66,7 @@ type Board struct {
 	Part               string
 	FromLeftM          float64 // of its middle
 	LengthM, WidthM    float64 // along and across the rail
-	holes, boardIsWide bool
+	holes              bool // whether the part names any
 }
 
 func (b Board) leftM() float64  { return b.FromLeftM - b.LengthM/2 }
@@ -94,71 +81,60 @@ type Plan struct {
 	LengthM, WidthM float64
 	Boards          []Board
 	Holes           []Hole
-	KeepOuts        []KeepOut // what of them lies on the rail
+	KeepOuts        []scene.KeepOut // what of them lies on the rail, from its left end
 	Slots           []Slot
 	Warnings        []string
 }
 
-// Make lays out one rail. What is wrong with it stands in the plan's warnings; only more than MaxHoles are an error.
-func Make(in Input, o Options) (Plan, error) {
+// Make lays out one rail; dead modules are drilled too, for they hang there. What is wrong with it stands in the plan's
+// warnings; only more than MaxHoles are an error.
+func Make(r scene.Rail, o Options) (Plan, error) {
 	count := 0
-	for _, m := range in.Modules {
-		count += len(m.Part.Holes) + 1
-	}
-	if count > MaxHoles {
-		return Plan{}, fmt.Errorf("rail %.60q has %d holes; at most %d serve", in.Name, count, MaxHoles)
-	}
-	return layOut(in, o), nil
-}
-
-func layOut(in Input, o Options) Plan {
-	p := Plan{Name: in.Name, Profile: in.Profile.Name, LengthM: in.LengthM, WidthM: in.Profile.WidthM}
-	for _, s := range in.Profile.Slots {
+	p := Plan{Name: r.Name, Profile: r.Profile.Name, LengthM: r.LengthM, WidthM: r.Profile.WidthM}
+	for _, s := range r.Profile.Slots {
 		p.Slots = append(p.Slots, Slot{FromFrontM: p.WidthM/2 + s.AcrossM, WidthM: s.WidthM})
 	}
-	for _, k := range in.KeepOuts {
-		k.FromM, k.ToM = max(k.FromM, 0), min(k.ToM, in.LengthM)
+	for _, k := range r.KeepOuts {
+		k.FromM, k.ToM = max(k.FromM-r.LeftM, 0), min(k.ToM-r.LeftM, r.LengthM)
 		if k.FromM < k.ToM {
 			p.KeepOuts = append(p.KeepOuts, k)
 		}
 	}
-	for i, m := range in.Modules {
-		p.place(m, i+1)
+	for i, m := range r.Modules {
+		count += len(m.Part.Holes) + 1
+		if count <= MaxHoles {
+			p.place(m.Part, m.XM-r.LeftM, i+1)
+		}
 	}
-	sort.SliceStable(p.KeepOuts, func(a, b int) bool { return p.KeepOuts[a].FromM < p.KeepOuts[b].FromM })
-	sort.SliceStable(p.Boards, func(a, b int) bool { return p.Boards[a].FromLeftM < p.Boards[b].FromLeftM })
+	if count > MaxHoles {
+		return Plan{}, fmt.Errorf("rail %.60q has %d holes; at most %d serve", r.Name, count, MaxHoles)
+	}
+	slices.SortStableFunc(p.KeepOuts, func(a, b scene.KeepOut) int { return cmp.Compare(a.FromM, b.FromM) })
+	slices.SortStableFunc(p.Boards, func(a, b Board) int { return cmp.Compare(a.FromLeftM, b.FromLeftM) })
 	var roomless []int
 	if !o.NoWireHoles {
-		roomless = p.addWireHoles(o.WireHoleM)
+		roomless = p.addWireHoles(cmp.Or(max(o.WireHoleM, 0), defaultWireHoleM))
 	}
-	sort.SliceStable(p.Holes, func(a, b int) bool { return before(p.Holes[a], p.Holes[b]) })
+	slices.SortStableFunc(p.Holes, func(a, b Hole) int {
+		return cmp.Or(cmp.Compare(a.FromLeftM, b.FromLeftM), cmp.Compare(a.FromFrontM, b.FromFrontM))
+	})
 	p.warn(roomless)
-	return p
+	return p, nil
 }
 
 // place adds a module's board and screw holes.
-func (p *Plan) place(m parts.Mounted, number int) {
-	p.Boards = append(p.Boards, Board{Module: number, Part: m.Part.Name, FromLeftM: m.AlongM, LengthM: m.Part.BoardLengthM,
-		WidthM: m.Part.BoardWidthM, holes: len(m.Part.Holes) > 0, boardIsWide: m.Part.BoardWidthM > p.WidthM+slackM})
-	for _, h := range m.Part.Holes {
-		p.Holes = append(p.Holes, Hole{Kind: Screw, Module: number, FromLeftM: m.AlongM + h.AlongM,
+func (p *Plan) place(part parts.Module, atM float64, number int) {
+	p.Boards = append(p.Boards, Board{Module: number, Part: part.Name, FromLeftM: atM, LengthM: part.BoardLengthM,
+		WidthM: part.BoardWidthM, holes: len(part.Holes) > 0})
+	for _, h := range part.Holes {
+		p.Holes = append(p.Holes, Hole{Kind: Screw, Module: number, FromLeftM: atM + h.AlongM,
 			FromFrontM: p.WidthM/2 + h.AcrossM, DiameterM: h.DiameterM})
 	}
-}
-
-func before(a, b Hole) bool {
-	if a.FromLeftM != b.FromLeftM {
-		return a.FromLeftM < b.FromLeftM
-	}
-	return a.FromFrontM < b.FromFrontM
 }
 
 // addWireHoles puts a hole on the middle line to the right of each board, or to its left where the right has no room. It
 // returns the modules that have room on neither side.
 func (p *Plan) addWireHoles(diameterM float64) (roomless []int) {
-	if diameterM <= 0 {
-		diameterM = defaultWireHoleM
-	}
 	var taken []float64
 	for _, b := range p.Boards {
 		atM, ok := p.wirePlace(b, diameterM, taken)
@@ -167,7 +143,8 @@ func (p *Plan) addWireHoles(diameterM float64) (roomless []int) {
 			continue
 		}
 		taken = append(taken, atM)
-		p.Holes = append(p.Holes, Hole{Kind: Wire, Module: b.Module, FromLeftM: atM, FromFrontM: p.WidthM / 2, DiameterM: diameterM})
+		p.Holes = append(p.Holes, Hole{Kind: Wire, Module: b.Module, FromLeftM: atM, FromFrontM: p.WidthM / 2,
+			DiameterM: diameterM})
 	}
 	return roomless
 }

@@ -2,10 +2,12 @@ package drilling
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 
+	"fathomlux/scene"
 	"fathomlux/scene/parts"
 )
 
@@ -18,15 +20,15 @@ func quad() parts.Module {
 		Holes: []parts.Hole{{AlongM: -0.012, AcrossM: -0.012, DiameterM: 0.0032}, {AlongM: 0.012, AcrossM: 0.012, DiameterM: 0.0032}}}
 }
 
-func rail(lengthM float64, part parts.Module, atM ...float64) Input {
-	in := Input{Name: "main", LengthM: lengthM, Profile: parts.Profile{Name: "bar", WidthM: 0.040, HeightM: 0.020}}
+func rail(lengthM float64, part parts.Module, atM ...float64) scene.Rail {
+	in := scene.Rail{Name: "main", LengthM: lengthM, Profile: parts.Profile{Name: "bar", WidthM: 0.040, HeightM: 0.020}}
 	for _, x := range atM {
-		in.Modules = append(in.Modules, parts.Mounted{Part: part, AlongM: x})
+		in.Modules = append(in.Modules, scene.Module{Part: part, XM: x})
 	}
 	return in
 }
 
-func make1(t *testing.T, in Input, o Options) Plan {
+func make1(t *testing.T, in scene.Rail, o Options) Plan {
 	t.Helper()
 	p, err := Make(in, o)
 	if err != nil {
@@ -67,7 +69,7 @@ func TestModulesKeepTheSceneNumbers(t *testing.T) {
 // away, for 3 + 6 mm do not fit; 0.5 mm from the board where both sides are so narrow; nowhere where boards touch.
 func TestWireHoleSides(t *testing.T) {
 	for name, c := range map[string]struct {
-		in   Input
+		in   scene.Rail
 		want []float64 // of the wire holes
 	}{
 		"right":    {rail(0.5, quad(), 0.100), []float64{0.121}},
@@ -95,7 +97,7 @@ func TestWireHoleSides(t *testing.T) {
 		})
 	}
 	in := rail(0.5, quad(), 0.250)
-	in.KeepOuts = []KeepOut{{FromM: 0.270, ToM: 0.300}}
+	in.KeepOuts = []scene.KeepOut{{FromM: 0.270, ToM: 0.300}}
 	if p := make1(t, in, Options{}); math.Abs(p.Holes[0].FromLeftM-0.229) > roundingM {
 		t.Errorf("beside a keep-out the wire hole is at %v", p.Holes[0].FromLeftM)
 	}
@@ -106,10 +108,10 @@ func TestWireHoleSides(t *testing.T) {
 
 func TestKeepOutsAndSlotsAreLaidOnTheRail(t *testing.T) {
 	in := rail(1, quad(), 0.5)
-	in.KeepOuts = []KeepOut{{0.9, 1.2, "right"}, {-0.3, 0.05, "left"}, {-0.4, -0.1, "beyond"}}
+	in.KeepOuts = []scene.KeepOut{{FromM: 0.9, ToM: 1.2, Why: "right"}, {FromM: -0.3, ToM: 0.05, Why: "left"}, {FromM: -0.4, ToM: -0.1, Why: "beyond"}}
 	in.Profile.Slots = []parts.Slot{{AcrossM: -0.010, WidthM: 0.006}}
 	p := make1(t, in, Options{})
-	if len(p.KeepOuts) != 2 || p.KeepOuts[0] != (KeepOut{0, 0.05, "left"}) || p.KeepOuts[1] != (KeepOut{0.9, 1, "right"}) {
+	if len(p.KeepOuts) != 2 || p.KeepOuts[0] != (scene.KeepOut{FromM: 0, ToM: 0.05, Why: "left"}) || p.KeepOuts[1] != (scene.KeepOut{FromM: 0.9, ToM: 1, Why: "right"}) {
 		t.Errorf("keep-outs: %+v", p.KeepOuts)
 	}
 	if len(p.Slots) != 1 || math.Abs(p.Slots[0].FromFrontM-0.010) > roundingM {
@@ -126,7 +128,7 @@ func TestTooManyHolesAreRefused(t *testing.T) {
 }
 
 // mirrored returns the rail as seen from its other end.
-func mirrored(in Input) Input {
+func mirrored(in scene.Rail) scene.Rail {
 	out := in
 	out.Modules, out.KeepOuts = nil, nil
 	for _, m := range in.Modules {
@@ -136,10 +138,10 @@ func mirrored(in Input) Input {
 			h.AlongM = -h.AlongM
 			part.Holes = append(part.Holes, h)
 		}
-		out.Modules = append(out.Modules, parts.Mounted{Part: part, AlongM: in.LengthM - m.AlongM})
+		out.Modules = append(out.Modules, scene.Module{Part: part, XM: in.LengthM - m.XM})
 	}
 	for _, k := range in.KeepOuts {
-		out.KeepOuts = append(out.KeepOuts, KeepOut{FromM: in.LengthM - k.ToM, ToM: in.LengthM - k.FromM})
+		out.KeepOuts = append(out.KeepOuts, scene.KeepOut{FromM: in.LengthM - k.ToM, ToM: in.LengthM - k.FromM})
 	}
 	return out
 }
@@ -149,7 +151,7 @@ func TestMirror(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		place := rapid.Float64Range(-0.2, 2.2)
 		in := rail(rapid.Float64Range(0.05, 2).Draw(r, "length"), quad(), rapid.SliceOfN(place, 1, 20).Draw(r, "middles")...)
-		in.KeepOuts = []KeepOut{{FromM: 0.01, ToM: rapid.Float64Range(0.011, 2.5).Draw(r, "to")}}
+		in.KeepOuts = []scene.KeepOut{{FromM: 0.01, ToM: rapid.Float64Range(0.011, 2.5).Draw(r, "to")}}
 		a, errA := Make(in, Options{NoWireHoles: true})
 		b, errB := Make(mirrored(in), Options{NoWireHoles: true})
 		if errA != nil || errB != nil || len(a.Holes) != len(b.Holes) || len(a.Warnings) != len(b.Warnings) {
@@ -171,7 +173,7 @@ func TestMirror(t *testing.T) {
 func TestWireHolesKeepOff(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		in := rail(1, quad(), rapid.SliceOfN(rapid.Float64Range(0, 1), 1, 30).Draw(r, "middles")...)
-		in.KeepOuts = []KeepOut{{FromM: 0.4, ToM: 0.5}}
+		in.KeepOuts = []scene.KeepOut{{FromM: 0.4, ToM: 0.5}}
 		p, err := Make(in, Options{})
 		if err != nil {
 			r.Fatal(err)
@@ -192,4 +194,33 @@ func TestWireHolesKeepOff(t *testing.T) {
 			last = right
 		}
 	})
+}
+
+// TestDrillingCountsFromTheRailsEnd: a rail that does not begin where the tank does has its modules, numbered as in the file, and
+// its keep-outs counted from its own left end.
+func TestDrillingCountsFromTheRailsEnd(t *testing.T) {
+	text := strings.Replace(scene.Starter(), "    tilt: 0 deg", "    x: 40 mm\n    keep_out: [{from: 60 mm, to: 70 mm, why: brace}]\n    tilt: 0 deg", 1)
+	sc, err := scene.Parse("starter.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rail := sc.Rails[0]
+	if rail.LeftM != 0.040 {
+		t.Fatalf("the starter's rail begins at %v", rail.LeftM)
+	}
+	p, err := Make(rail, Options{NoWireHoles: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Name != rail.Name || p.LengthM != rail.LengthM || p.WidthM != rail.Profile.WidthM || len(p.Boards) != len(rail.Modules) {
+		t.Errorf("%+v", p)
+	}
+	for _, b := range p.Boards {
+		if want := rail.Modules[b.Module-1].XM - 0.040; math.Abs(b.FromLeftM-want) > 1e-9 {
+			t.Errorf("module %d at %v, want %v", b.Module, b.FromLeftM, want)
+		}
+	}
+	if k := p.KeepOuts[0]; math.Abs(k.FromM-0.020) > 1e-9 || math.Abs(k.ToM-0.030) > 1e-9 || k.Why != "brace" {
+		t.Errorf("%+v", k)
+	}
 }

@@ -1,6 +1,8 @@
 package drilling
 
-import "testing"
+import (
+	"testing"
+)
 
 // TestHolesAtTheirEdges holds what counts as room, as metal and as a meeting of holes to a hundredth of a hole, by sums of half
 // diameters and half widths.

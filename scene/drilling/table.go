@@ -1,6 +1,8 @@
 package drilling
 
-import "sort"
+import (
+	"sort"
+)
 
 // Mark tells what a row of the table is about.
 type Mark string
@@ -32,17 +34,20 @@ func (r Row) HasFront() bool {
 func (p Plan) Rows() []Row {
 	var rows []Row
 	for _, b := range p.Boards {
-		rows = append(rows, Row{Mark: ModuleMiddle, Module: b.Module, FromLeftM: b.FromLeftM, FromFrontM: p.WidthM / 2, Note: b.Part})
+		rows = append(rows, Row{Mark: ModuleMiddle, Module: b.Module, FromLeftM: b.FromLeftM, FromFrontM: p.WidthM / 2,
+			Note: b.Part})
 	}
 	for _, h := range p.Holes {
 		mark := ScrewHole
 		if h.Kind == Wire {
 			mark = WireHole
 		}
-		rows = append(rows, Row{Mark: mark, Module: h.Module, FromLeftM: h.FromLeftM, FromFrontM: h.FromFrontM, DiameterM: h.DiameterM})
+		rows = append(rows, Row{Mark: mark, Module: h.Module, FromLeftM: h.FromLeftM, FromFrontM: h.FromFrontM,
+			DiameterM: h.DiameterM})
 	}
 	for _, k := range p.KeepOuts {
-		rows = append(rows, Row{Mark: KeepOutBegins, FromLeftM: k.FromM, Note: k.Why}, Row{Mark: KeepOutEnds, FromLeftM: k.ToM, Note: k.Why})
+		rows = append(rows, Row{Mark: KeepOutBegins, FromLeftM: k.FromM, Note: k.Why},
+			Row{Mark: KeepOutEnds, FromLeftM: k.ToM, Note: k.Why})
 	}
 	rows = append(rows, Row{Mark: RailEnd, FromLeftM: p.LengthM, Note: p.Profile})
 	sort.SliceStable(rows, func(a, b int) bool { return rows[a].FromLeftM < rows[b].FromLeftM-1e-9 })

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"fathomlux/scene"
 )
 
 // TestInches holds readings against sums by hand: 1/32 in = 0.79375 mm exactly.
@@ -58,7 +60,7 @@ func TestMillimetres(t *testing.T) {
 // TestRowsAreCumulative: all distances are from the left end, rising, with middles before what shares their place.
 func TestRowsAreCumulative(t *testing.T) {
 	in := rail(1.1, quad(), 0.280, 0.100)
-	in.KeepOuts = []KeepOut{{FromM: 0.5, ToM: 0.6, Why: "brace"}}
+	in.KeepOuts = []scene.KeepOut{{FromM: 0.5, ToM: 0.6, Why: "brace"}}
 	rows := make1(t, in, Options{}).Rows()
 	want := []struct {
 		mark   Mark

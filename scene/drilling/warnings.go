@@ -3,72 +3,60 @@ package drilling
 import (
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 )
 
 // warn fills the warnings, in a fixed order.
 func (p *Plan) warn(roomless []int) {
-	p.warnBoards()
-	p.warnKeepOuts()
+	length, width := Millimetres(p.LengthM), Millimetres(p.WidthM)
+	boards := func(wrong func(b Board) bool) (list []int) {
+		for _, b := range p.Boards {
+			if wrong(b) {
+				list = append(list, b.Module)
+			}
+		}
+		return list
+	}
+	over := boards(func(b Board) bool { return b.leftM() < -slackM || b.rightM() > p.LengthM+slackM })
+	p.about(over, "%s over the rail's end; the rail is %s mm long", does(over, "reaches", "reach"), length)
+	wide := boards(func(b Board) bool { return b.WidthM > p.WidthM+slackM })
+	p.about(wide, "%s wider than the rail's face of %s mm", does(wide, "is", "are"), width)
+	bare := boards(func(b Board) bool { return !b.holes })
+	p.about(bare, "the part of %s names no screw holes; mark them from a board on the template's middle lines", modules(bare))
+	for _, k := range p.KeepOuts {
+		why := ""
+		if k.Why != "" {
+			why = " (" + k.Why + ")"
+		}
+		in := boards(func(b Board) bool { return b.rightM() > k.FromM+slackM && b.leftM() < k.ToM-slackM })
+		p.about(in, "%s in the keep-out from %s to %s mm%s", does(in, "is", "are"), Millimetres(k.FromM), Millimetres(k.ToM),
+			why)
+	}
 	p.warnOverlaps()
 	p.warnEdges()
 	p.warnSlots()
 	p.warnMerging()
-	if len(roomless) > 0 {
-		p.warnf("no room for a wire hole on either side of %s; set the boards further apart, or lead the wires along the face", modules(roomless))
+	p.about(roomless, "no room for a wire hole on either side of %s; set the boards further apart, or lead the wires along "+
+		"the face", modules(roomless))
+}
+
+// about adds a warning about some modules, where there are any.
+func (p *Plan) about(list []int, format string, args ...any) {
+	if len(list) > 0 {
+		p.Warnings = append(p.Warnings, fmt.Sprintf(format, args...))
 	}
 }
 
-func (p *Plan) warnf(format string, args ...any) {
-	p.Warnings = append(p.Warnings, fmt.Sprintf(format, args...))
-}
-
-// warnBoards warns about boards that reach over the rail, and modules whose part names no holes.
-func (p *Plan) warnBoards() {
-	var over, wide, bare []int
-	for _, b := range p.Boards {
-		if b.leftM() < -slackM || b.rightM() > p.LengthM+slackM {
-			over = append(over, b.Module)
+// warnf adds a warning about some things, where there are any; of more than a few the others are not named.
+func (p *Plan) warnf(names []string, format string, args ...any) {
+	if shown := names[:min(len(names), fewest)]; len(names) > 0 {
+		text := fmt.Sprintf(format, args...) + strings.Join(shown, ", ")
+		if len(names) > fewest {
+			text += " and more"
 		}
-		if b.boardIsWide {
-			wide = append(wide, b.Module)
-		}
-		if !b.holes {
-			bare = append(bare, b.Module)
-		}
+		p.Warnings = append(p.Warnings, text)
 	}
-	if len(over) > 0 {
-		p.warnf("%s over the rail's end; the rail is %s mm long", does(over, "reaches", "reach"), Millimetres(p.LengthM))
-	}
-	if len(wide) > 0 {
-		p.warnf("%s wider than the rail's face of %s mm", does(wide, "is", "are"), Millimetres(p.WidthM))
-	}
-	if len(bare) > 0 {
-		p.warnf("the part of %s names no screw holes; mark them from a board on the template's middle lines", modules(bare))
-	}
-}
-
-// warnKeepOuts warns about boards and screw holes in keep-outs.
-func (p *Plan) warnKeepOuts() {
-	for _, k := range p.KeepOuts {
-		var in []int
-		for _, b := range p.Boards {
-			if b.rightM() > k.FromM+slackM && b.leftM() < k.ToM-slackM {
-				in = append(in, b.Module)
-			}
-		}
-		if len(in) > 0 {
-			p.warnf("%s in the keep-out from %s to %s mm%s", does(in, "is", "are"), Millimetres(k.FromM), Millimetres(k.ToM), because(k.Why))
-		}
-	}
-}
-
-func because(why string) string {
-	if why == "" {
-		return ""
-	}
-	return " (" + why + ")"
 }
 
 // warnOverlaps warns about neighbouring boards that lie on each other.
@@ -77,15 +65,14 @@ func (p *Plan) warnOverlaps() {
 	reach := 0 // the board that reaches furthest right of those before
 	for i := 1; i < len(p.Boards); i++ {
 		if a, b := p.Boards[reach], p.Boards[i]; b.leftM() < a.rightM()-slackM {
-			pairs = append(pairs, fmt.Sprintf("%d and %d by %s mm", a.Module, b.Module, Millimetres(min(a.rightM(), b.rightM())-b.leftM())))
+			pairs = append(pairs, fmt.Sprintf("%d and %d by %s mm", a.Module, b.Module,
+				Millimetres(min(a.rightM(), b.rightM())-b.leftM())))
 		}
 		if p.Boards[i].rightM() > p.Boards[reach].rightM() {
 			reach = i
 		}
 	}
-	if len(pairs) > 0 {
-		p.warnf("boards lie on each other: modules %s", few(pairs))
-	}
+	p.warnf(pairs, "boards lie on each other: modules ")
 }
 
 // warnEdges warns about holes beyond the rail, and about those that leave less metal to an edge than their own diameter.
@@ -105,12 +92,10 @@ func (p *Plan) warnEdges() {
 			close = append(close, name(h))
 		}
 	}
-	if len(beyond) > 0 {
-		p.warnf("%s beyond the rail, which is %s mm long and %s mm wide: %s", holes(len(beyond)), Millimetres(p.LengthM), Millimetres(p.WidthM), few(beyond))
-	}
-	if len(close) > 0 {
-		p.warnf("%s closer to an edge than the hole is wide, down to %s mm of metal: %s", holes(len(close)), Millimetres(closest), few(close))
-	}
+	p.warnf(beyond, "%s beyond the rail, which is %s mm long and %s mm wide: ", holes(len(beyond)), Millimetres(p.LengthM),
+		Millimetres(p.WidthM))
+	p.warnf(close, "%s closer to an edge than the hole is wide, down to %s mm of metal: ", holes(len(close)),
+		Millimetres(closest))
 }
 
 // warnSlots warns about screws that find no metal because a slot is there, and about wire holes on the rim of a slot.
@@ -128,13 +113,11 @@ func (p *Plan) warnSlots() {
 				rims = append(rims, h.Module)
 			}
 		}
-		where := fmt.Sprintf("the slot %s to %s mm from the front edge", Millimetres(s.FromFrontM-s.WidthM/2), Millimetres(s.FromFrontM+s.WidthM/2))
-		if len(screws) > 0 {
-			p.warnf("screws of %s meet %s, where no thread holds; use slot nuts, or another module or profile", modules(screws), where)
-		}
-		if len(rims) > 0 {
-			p.warnf("wire holes of %s lie on the rim of %s, where a drill wanders", modules(rims), where)
-		}
+		where := fmt.Sprintf("the slot %s to %s mm from the front edge", Millimetres(s.FromFrontM-s.WidthM/2),
+			Millimetres(s.FromFrontM+s.WidthM/2))
+		p.about(screws, "screws of %s meet %s, where no thread holds; use slot nuts, or another module or profile",
+			modules(screws), where)
+		p.about(rims, "wire holes of %s lie on the rim of %s, where a drill wanders", modules(rims), where)
 	}
 }
 
@@ -156,9 +139,7 @@ func (p *Plan) warnMerging() {
 			}
 		}
 	}
-	if len(pairs) > 0 {
-		p.warnf("holes run into each other: %s", few(pairs))
-	}
+	p.warnf(pairs, "holes run into each other: ")
 }
 
 func name(h Hole) string {
@@ -174,48 +155,35 @@ func holes(n int) string {
 
 // does returns "module 3 is" or "modules 1 to 4 are".
 func does(list []int, one, more string) string {
-	text := modules(list)
-	if strings.HasPrefix(text, "module ") {
-		return text + " " + one
+	if len(slices.Compact(slices.Sorted(slices.Values(list)))) == 1 {
+		more = one
 	}
-	return text + " " + more
+	return modules(list) + " " + more
 }
 
 // fewest is how many things a warning names.
 const fewest = 4
 
-// few joins words and leaves out those after the fourth.
-func few(words []string) string {
-	if len(words) > fewest {
-		return strings.Join(words[:fewest], ", ") + " and more"
-	}
-	return strings.Join(words, ", ")
-}
-
 // modules returns "module 3" or "modules 1 to 4, 7"; a number that occurs twice counts once.
 func modules(list []int) string {
-	list = append([]int(nil), list...)
-	sort.Ints(list)
+	list = slices.Compact(slices.Sorted(slices.Values(list)))
 	var runs []string
-	count := 0
 	for i := 0; i < len(list); {
-		from, to := list[i], list[i]
-		for ; i < len(list) && list[i] <= to+1; i++ {
-			if i == 0 || list[i] != list[i-1] {
-				count++
-			}
-			to = list[i]
+		last := i
+		for last+1 < len(list) && list[last+1] == list[last]+1 {
+			last++
 		}
-		switch {
-		case to == from:
-			runs = append(runs, fmt.Sprint(from))
-		case to == from+1:
-			runs = append(runs, fmt.Sprint(from), fmt.Sprint(to))
+		switch last - i {
+		case 0:
+			runs = append(runs, fmt.Sprint(list[i]))
+		case 1:
+			runs = append(runs, fmt.Sprint(list[i]), fmt.Sprint(list[last]))
 		default:
-			runs = append(runs, fmt.Sprintf("%d to %d", from, to))
+			runs = append(runs, fmt.Sprintf("%d to %d", list[i], list[last]))
 		}
+		i = last + 1
 	}
-	if count == 1 {
+	if len(list) == 1 {
 		return "module " + runs[0]
 	}
 	if len(runs) > 2*fewest {

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/scene"
 	"fathomlux/scene/parts"
 )
 
@@ -20,12 +21,12 @@ func TestEachWarning(t *testing.T) {
 	rim := rail(1, quad(), 0.2)
 	rim.Profile.Slots = []parts.Slot{{AcrossM: 0.003, WidthM: 0.006}} // from 20 to 26 mm; the wire hole from 17 to 23
 	kept := rail(1, quad(), 0.2, 0.5)
-	kept.KeepOuts = []KeepOut{{FromM: 0.51, ToM: 0.55, Why: "bracket"}}
+	kept.KeepOuts = []scene.KeepOut{{FromM: 0.51, ToM: 0.55, Why: "bracket"}}
 	wide := rail(1, quad(), 0.2)
 	wide.Profile.WidthM = 0.029
 	wide.Modules[0].Part.Holes = nil
 	for name, c := range map[string]struct {
-		in   Input
+		in   scene.Rail
 		want []string
 	}{
 		"none":           {rail(1, quad(), 0.2, 0.4), nil},
@@ -58,7 +59,7 @@ func TestEachWarning(t *testing.T) {
 // slot, holes that touch, and a hole as far from the edge as it is wide are all right.
 func TestWarningsAtTheirLimits(t *testing.T) {
 	in := rail(0.080, single(0.002), 0.010, 0.030, 0.060)
-	in.KeepOuts = []KeepOut{{FromM: 0.040, ToM: 0.050}}
+	in.KeepOuts = []scene.KeepOut{{FromM: 0.040, ToM: 0.050}}
 	in.Profile.Slots = []parts.Slot{{AcrossM: 0.004, WidthM: 0.006}}
 	if w := make1(t, in, Options{NoWireHoles: true}).Warnings; len(w) > 0 {
 		t.Errorf("%q", w)
