@@ -7,6 +7,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/parts"
 )
 
 // Warmed returns the scene with the light and power that its modules have in the balance of heat, and at which junction
@@ -20,7 +21,7 @@ func Warmed(sc *scene.Scene, cold bool) (*scene.Scene, result.Junctions) {
 
 // balanced is what the balance of heat makes of one scene, or of many that share it.
 type balanced struct {
-	warmth    [][]scene.Warmth // by rail and module; nil where there is none
+	draws     [][]parts.Draw // by rail and module; nil where there is none
 	junctions result.Junctions
 }
 
@@ -35,14 +36,14 @@ func newBalanced(sc *scene.Scene) balanced {
 		low, high = o.AirC, o.AirC
 	}
 	j.LowestC, j.HighestC = low, high
-	return balanced{warmth: o.Warmth(), junctions: j}
+	return balanced{draws: o.Draws(), junctions: j}
 }
 
 func (b balanced) apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {
-	if b.warmth == nil {
+	if b.draws == nil {
 		return sc, b.junctions
 	}
-	return sc.Warmed(b.warmth), b.junctions
+	return sc.Operating(b.draws), b.junctions
 }
 
 // Warm is Warmed for many scenes, each different balance of heat once.

@@ -18,20 +18,20 @@ type Module struct {
 	Optic      parts.Optic
 	XM         float64
 	CurrentA   float64
-	FluxFactor float64 // light over that of the part's tables; 0 stands for 1
-	Dead       bool    // gives no light and takes no power; see Without
-	Warmth     *Warmth // in the balance of heat; nil for a cold module, at the part's reference temperature
+	FluxFactor float64     // light over that of the part's tables; 0 stands for 1
+	Dead       bool        // gives no light and takes no power; see Without
+	Draw       *parts.Draw // at the operating point; nil for a module at the part's test temperature
 }
 
-// FluxLm returns the flux of all dies of the module at its current, lm: at the reference junction temperature, or warm
-// where the scene is; see Warm.
+// FluxLm returns the flux of all dies of the module at its current, lm: at the reference junction temperature, or at
+// the operating point where Draw is given.
 func (m Module) FluxLm() float64 {
 	if m.Dead {
 		return 0
 	}
 	lm := m.Part.RatedFlux(m.CurrentA) * m.Factor()
-	if m.Warmth != nil {
-		lm *= m.Warmth.RelativeFlux
+	if m.Draw != nil {
+		lm *= m.Draw.RelativeFlux
 	}
 	return lm
 }
@@ -93,38 +93,31 @@ func (s *Scene) Rail(name string) (*Rail, error) {
 	return nil, errors.New(document.Unknown("rail", name, names))
 }
 
-// Warmed returns a copy of the scene with the warmth, by rail and module, that was found for it, or for a scene with an
-// equal HeatKey.
-func (s *Scene) Warmed(warmth [][]Warmth) *Scene {
+// Operating returns a copy of the scene whose modules, by rail, take and give what was found for it at its operating
+// point, or for a scene with an equal key; see package operating.
+func (s *Scene) Operating(draws [][]parts.Draw) *Scene {
 	c := s.Copy()
 	for i := range c.Rails {
 		for k := range c.Rails[i].Modules {
 			if m := &c.Rails[i].Modules[k]; !m.Dead {
-				m.Warmth = &warmth[i][k]
+				m.Draw = &draws[i][k]
 			}
 		}
 	}
 	return c
 }
 
-// Copy returns a copy of the scene without warmth. Parts and files stay shared.
+// Copy returns a copy of the scene at test temperatures. Parts and files stay shared.
 func (s *Scene) Copy() *Scene {
 	c := *s
 	c.Rails = slices.Clone(s.Rails)
 	for i := range c.Rails {
 		c.Rails[i].Modules = slices.Clone(s.Rails[i].Modules)
 		for k := range c.Rails[i].Modules {
-			c.Rails[i].Modules[k].Warmth = nil
+			c.Rails[i].Modules[k].Draw = nil
 		}
 	}
 	return &c
-}
-
-// Warmth is the state of a module in the balance of heat: what Operate found.
-type Warmth struct {
-	JunctionC    float64
-	VoltageV     float64 // of the whole module
-	RelativeFlux float64 // flux over that of the part's tables
 }
 
 // SortModules puts the modules of a rail in the order of their places; it changes the rail.
@@ -197,14 +190,14 @@ func (s *Scene) StringV() float64 {
 	return s.AtSwitchOn().SeriesV / float64(s.Wiring.Strings)
 }
 
-// PowerW returns the electrical power of the module at its current, W: at the reference junction temperature, or warm
-// where the scene is; see Warm.
+// PowerW returns the electrical power of the module at its current, W: at the reference junction temperature, or at
+// the operating point where Draw is given.
 func (m Module) PowerW() float64 {
 	if m.Dead {
 		return 0
 	}
-	if m.Warmth != nil {
-		return m.Warmth.VoltageV * m.CurrentA
+	if m.Draw != nil {
+		return m.Draw.VoltageV * m.CurrentA
 	}
 	v, _ := m.Part.Voltage(m.CurrentA, m.Part.ReferenceC)
 	return v * m.CurrentA

@@ -41,11 +41,11 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 		if p := m.Planes[0].Illuminance; math.Abs(p.Mean-c.Illuminance.Mean) > 1e-3*p.Mean || math.Abs(p.MinOverMean-c.Illuminance.MinOverMean) > 2e-3 {
 			t.Errorf("candidate %d: mean %g, min/mean %g; a map gives %g and %g", i, c.Illuminance.Mean, c.Illuminance.MinOverMean, p.Mean, p.MinOverMean)
 		}
-		warm, err := operating.Warm(one)
+		point, err := operating.Of(one)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if w := warm.PowerW(); math.Abs(c.PowerW-w) > 1e-9*w { // places are alike to a nanometre
+		if w := one.Operating(point.Draws()).PowerW(); math.Abs(c.PowerW-w) > 1e-9*w { // places are alike to a nanometre
 			t.Errorf("candidate %d: %g W, the scene takes %g", i, c.PowerW, w)
 		}
 	}

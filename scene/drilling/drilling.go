@@ -62,11 +62,11 @@ type Hole struct {
 
 // Board is one module's board; it is centred on the rail's middle line.
 type Board struct {
-	Module             int
-	Part               string
-	FromLeftM          float64 // of its middle
-	LengthM, WidthM    float64 // along and across the rail
-	holes              bool // whether the part names any
+	Module          int
+	Part            string
+	FromLeftM       float64 // of its middle
+	LengthM, WidthM float64 // along and across the rail
+	holes           bool    // whether the part names any
 }
 
 func (b Board) leftM() float64  { return b.FromLeftM - b.LengthM/2 }

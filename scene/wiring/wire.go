@@ -53,7 +53,7 @@ func CircuitJob(s *scene.Scene, w Request) circuit.Job {
 
 // leavingLm returns the light that leaves a module's optic at a junction temperature, as if it were not dead.
 func leavingLm(m scene.Module, junctionC float64) float64 {
-	m.Dead, m.Warmth = false, nil
+	m.Dead, m.Draw = false, nil
 	return m.FluxLm() * m.Part.RelativeFlux(junctionC) * m.Optic.Efficiency
 }
 

@@ -4,6 +4,7 @@
 package operating
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"math"
@@ -12,6 +13,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/parts"
 )
 
 // hoodEmissivity is that of a hood's outside: wood, paint and plastics, common practice, no published source.
@@ -84,7 +86,8 @@ func (o *Point) TooHot() string {
 	if m.MarginK >= 0 {
 		return ""
 	}
-	return fmt.Sprintf("the junction of module %s reaches %.0f °C, above its highest of %.0f °C", o.SeatName(o.Tightest), m.JunctionC, m.JunctionC+m.MarginK)
+	return fmt.Sprintf("the junction of module %s reaches %.0f °C, above its highest of %.0f °C", o.SeatName(o.Tightest),
+		m.JunctionC, m.JunctionC+m.MarginK)
 }
 
 // SeatName writes a place as Scene.SeatName does.
@@ -178,7 +181,12 @@ func balance(s *scene.Scene, inputs []heat.Input) ([]heat.Result, error) {
 		var moved, totalW float64
 		for i := range inputs {
 			if round > 0 {
-				inputs[i].Hood.OtherHeatW = othersW(results, i)
+				inputs[i].Hood.OtherHeatW = 0
+				for k, other := range results {
+					if k != i {
+						inputs[i].Hood.OtherHeatW += other.HeatW
+					}
+				}
 			}
 			r, err := heat.Balance(inputs[i])
 			if err != nil {
@@ -193,16 +201,6 @@ func balance(s *scene.Scene, inputs []heat.Input) ([]heat.Result, error) {
 		}
 	}
 	return nil, fmt.Errorf("the rails under the hood do not settle: %w", heat.ErrTooHot)
-}
-
-func othersW(results []heat.Result, except int) float64 {
-	var w float64
-	for i, r := range results {
-		if i != except {
-			w += r.HeatW
-		}
-	}
-	return w
 }
 
 // add adds a rail to the sums and extremes. Of places that are equal within heat.TieK the first counts.
@@ -245,40 +243,23 @@ func (o *Point) Trust() string {
 	var names []string
 	top, underside, offK := false, false, 0.0
 	for _, r := range o.Rails {
-		s := r.bar().Stretched(r.HottestRailC)
-		if s == (heat.Stretch{}) {
-			continue
+		if s := r.bar().Stretched(r.HottestRailC); s != (heat.Stretch{}) {
+			names = append(names, scene.RailWord(r.Name))
+			top, underside = top || s.Top, underside || s.Underside
+			offK = math.Max(offK, stretchShare*s.Share*(r.HottestRailC-r.AirC))
 		}
-		names = append(names, r.Name)
-		top, underside = top || s.Top, underside || s.Underside
-		offK = math.Max(offK, stretchShare*s.Share*(r.HottestRailC-r.AirC))
 	}
 	if len(names) == 0 {
 		return ""
 	}
-	what, verb := "the rail", "is"
-	switch {
-	case len(names) < len(o.Rails) && len(names) == 1:
-		what = scene.RailWord(names[0])
-	case len(names) < len(o.Rails):
-		what, verb = "the rails "+strings.Join(names, ", "), "are"
-	case len(names) > 1:
-		what, verb = "the rails", "are"
-	}
-	faces := "underside"
-	switch {
-	case top && underside:
-		faces = "top and underside"
-	case top:
-		faces = "top"
-	}
+	faces := map[[2]bool]string{{true, true}: "top and underside", {true, false}: "top", {false, true}: "underside"}
 	off := "less than 0.5 K"
 	if offK >= 0.5 {
 		off = fmt.Sprintf("up to %.0f K", math.Ceil(offK))
 	}
-	return fmt.Sprintf("%s %s so narrow that the formulas for a bar's %s lie outside the range in which they were "+
-		"measured; were they %.0f %% off here (assumed), the temperatures would be off by %s",
-		what, verb, faces, 100*stretchShare, off)
+	return fmt.Sprintf("%s: the formulas for the %s of so narrow a bar lie outside the range in which they were measured; "+
+		"were they %.0f %% off here (assumed), the temperatures would be off by %s",
+		strings.Join(names, ", "), faces[[2]bool{top, underside}], 100*stretchShare, off)
 }
 
 // strayNotes says whose modules lie beyond their rail's end.
@@ -322,4 +303,38 @@ func WorkingJunctions(s *scene.Scene) (junctionC func(i int) float64, o *Point, 
 		return func(i int) float64 { return s.Rails[seats[i].Rail].Modules[seats[i].Module].Part.HighestJunctionC }, nil, nil
 	}
 	return nil, nil, err
+}
+
+// Draws returns what each module takes and gives, by rail and module.
+func (o *Point) Draws() [][]parts.Draw {
+	all := make([][]parts.Draw, len(o.Rails))
+	for i, r := range o.Rails {
+		for _, m := range r.Modules {
+			all[i] = append(all[i], m.Draw)
+		}
+	}
+	return all
+}
+
+// Key returns a text, not for people, that is equal for those copies of one scene that have the same balance of
+// heat: wherever rails hang and optics point. Places count in nanometres.
+func Key(s *scene.Scene) string {
+	var b []byte
+	number := func(v uint64) { b = binary.LittleEndian.AppendUint64(b, v) }
+	word := func(text string) { b = append(append(b, text...), 0) }
+	for _, r := range s.Rails {
+		word(r.Profile.Name)
+		number(math.Float64bits(r.LengthM))
+		number(uint64(len(r.Modules)))
+		for _, m := range r.Modules {
+			word(m.Part.Name)
+			number(math.Float64bits(m.CurrentA))
+			number(math.Float64bits(m.Optic.Efficiency))
+			number(uint64(int64(math.Round((m.XM - r.LeftM) * 1e9))))
+			if m.Dead {
+				word("dead")
+			}
+		}
+	}
+	return string(b)
 }

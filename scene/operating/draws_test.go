@@ -4,17 +4,27 @@ import (
 	"math"
 	"testing"
 
+	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/scenetest"
 )
+
+// atWork returns the scene at its operating point.
+func atWork(s *scene.Scene) (*scene.Scene, error) {
+	o, err := operating.Of(s)
+	if err != nil {
+		return nil, err
+	}
+	return s.Operating(o.Draws()), nil
+}
 
 // exact is for sums of a few products of short decimals: only rounding is left.
 const exact = 1e-9
 
 func TestWarmLightIsLess(t *testing.T) {
 	cold := scenetest.Parse(t, twoRails(t))
-	warm, err := operating.Warm(cold)
+	warm, err := atWork(cold)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -23,10 +33,10 @@ func TestWarmLightIsLess(t *testing.T) {
 	for ri, r := range warm.Rails {
 		for mi, m := range r.Modules {
 			was, state := cold.Rails[ri].Modules[mi], o.Rails[ri].Modules[mi]
-			if m.FluxLm() >= was.FluxLm() || m.PowerW() >= was.PowerW() || was.Warmth != nil {
+			if m.FluxLm() >= was.FluxLm() || m.PowerW() >= was.PowerW() || was.Draw != nil {
 				t.Errorf("rail %d, module %d: %g lm and %g W warm, %g lm and %g W cold", ri, mi, m.FluxLm(), m.PowerW(), was.FluxLm(), was.PowerW())
 			}
-			if math.Abs(m.PowerW()-state.ElectricalW) > exact || m.Warmth.JunctionC != state.JunctionC {
+			if math.Abs(m.PowerW()-state.ElectricalW) > exact || m.Draw.VoltageV != state.VoltageV {
 				t.Errorf("rail %d, module %d: %g W, the balance has %g", ri, mi, m.PowerW(), state.ElectricalW)
 			}
 			lm += m.FluxLm()
@@ -40,7 +50,7 @@ func TestWarmLightIsLess(t *testing.T) {
 func TestWarmLightOfAMeteredScene(t *testing.T) {
 	s := scenetest.Parse(t, scenetest.Sound+"flux_factor: 0.8\n")
 	o, plain := operate(t, s), operate(t, scenetest.Parse(t, scenetest.Sound))
-	warm, err := operating.Warm(s)
+	warm, err := atWork(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +67,7 @@ func TestWarmLightOfAMeteredScene(t *testing.T) {
 
 func TestCopiesAreColdAgain(t *testing.T) {
 	cold := scenetest.Parse(t, scenetest.Sound)
-	warm, err := operating.Warm(cold)
+	warm, err := atWork(cold)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,11 +79,11 @@ func TestCopiesAreColdAgain(t *testing.T) {
 	if with.PowerW() != cold.PowerW() || without.Rails[0].Modules[1].FluxLm() != cold.Rails[0].Modules[1].FluxLm() {
 		t.Error("a changed copy keeps what was balanced for another scene")
 	}
-	again, err := operating.Warm(warm)
+	again, err := atWork(warm)
 	if err != nil || again.PowerW() != warm.PowerW() {
 		t.Errorf("warmed twice: %g W and %g W (%v)", warm.PowerW(), again.PowerW(), err)
 	}
-	again, err = operating.Warm(without)
+	again, err = atWork(without)
 	if err != nil || again.Rails[0].Modules[0].FluxLm() != 0 || again.Rails[0].Modules[0].PowerW() != 0 {
 		t.Errorf("a dead module gives %g lm (%v)", again.Rails[0].Modules[0].FluxLm(), err)
 	}

@@ -164,7 +164,6 @@ func TestTooHot(t *testing.T) {
 	oven := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))
 	for what, f := range map[string]func() error{
 		"operate": func() error { _, err := operating.Of(oven); return err },
-		"warm":    func() error { _, err := operating.Warm(oven); return err },
 	} {
 		if err := f(); !errors.Is(err, heat.ErrTooHot) || !strings.HasPrefix(err.Error(), "rail main: ") {
 			t.Errorf("%s: %v", what, err)
@@ -249,8 +248,8 @@ func BenchmarkOperate(b *testing.B) {
 // TestTrustIsOneSentence: for all rails together, with the face and the kelvins; the figures stay in Stretched.
 func TestTrustIsOneSentence(t *testing.T) {
 	for _, c := range []struct{ profiles, want string }{
-		{"finned-80x25 finned-80x25", "the rails are so narrow that the formulas for a bar's underside lie outside the range in which they were measured; were they 20 % off here (assumed), the temperatures would be off by less than 0.5 K"},
-		{"u-30x15", "the rail is so narrow that the formulas for a bar's top and underside lie outside the range in which they were measured; were they 20 % off here (assumed), the temperatures would be off by up to 2 K"},
+		{"finned-80x25 finned-80x25", "rail 1, rail 2: the formulas for the underside of so narrow a bar lie outside the range in which they were measured; were they 20 % off here (assumed), the temperatures would be off by less than 0.5 K"},
+		{"u-30x15", "rail 1: the formulas for the top and underside of so narrow a bar lie outside the range in which they were measured; were they 20 % off here (assumed), the temperatures would be off by up to 2 K"},
 	} {
 		text := "tank: {length: 1 m, width: 400 mm, height: 400 mm, water: {depth: 300 mm}}\nrails:\n"
 		for i, profile := range strings.Fields(c.profiles) {
