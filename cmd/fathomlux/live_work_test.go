@@ -177,7 +177,7 @@ func TestLiveNumbersAsTyped(t *testing.T) {
 		{"r0-height", "900", "160", "“900” was not taken: 1 to 600 mm is possible."},
 		{"r0-height", "tall", "160", "“tall” is no number."},
 		{"r0-height", "200", "200", ""},
-		{"depth", "501", "450", "“501” was not taken: 10 to 500 mm is possible."},
+		{"depth", "501", "450", "“501” was not taken: 1 to 500 mm is possible."},
 	} {
 		b.typeIn(c.id, c.typed+kb.Enter)
 		b.settle()
