@@ -14,7 +14,7 @@ import (
 )
 
 // The limits of a scene; see package key.
-const (
+var (
 	MaxSideM        = key.MaxSideM
 	MinSideM        = key.MinSideM
 	MaxModules      = key.MaxModules

@@ -6,7 +6,6 @@
 package key
 
 import (
-	"math"
 	"strconv"
 	"strings"
 
@@ -154,67 +153,3 @@ func suchAs(s Shape) string {
 	}
 	return " such as " + s.Examples[0]
 }
-
-// The constructors of the tables' rows. A row with an old name has it last.
-
-func may(name string, s Shape, meaning string, old ...string) Row {
-	return Row{Name: name, Shape: s, Meaning: meaning, Old: strings.Join(old, "")}
-}
-
-func must(name string, s Shape, meaning string, old ...string) Row {
-	r := may(name, s, meaning, old...)
-	r.Must = true
-	return r
-}
-
-func quantity(d *unit.Dimension, r document.Range, examples ...string) Shape {
-	return Shape{Kind: Quantity, Dimension: d, Range: r, Examples: examples}
-}
-
-func length(r document.Range, example string) Shape { return quantity(unit.Length, r, example) }
-
-func number(r document.Range, example string) Shape {
-	return Shape{Kind: Number, Range: r, Examples: []string{example}}
-}
-
-func whole(low, high int, example string) Shape {
-	return Shape{Kind: Whole, Range: span(float64(low), float64(high)), Examples: []string{example}}
-}
-
-func text(example string) Shape { return Shape{Kind: Text, Examples: []string{example}} }
-
-func choice(words ...string) Shape { return Shape{Kind: Choice, Words: words} }
-
-func name(part, example string) Shape {
-	return Shape{Kind: Name, Word: part, Examples: []string{example}}
-}
-
-func money(per, example string) Shape {
-	return Shape{Kind: Money, Word: per, Examples: []string{example}}
-}
-
-func list(of Shape, least, most int) Shape {
-	return Shape{Kind: List, Of: []Shape{of}, Range: span(float64(least), float64(most))}
-}
-
-func either(of ...Shape) Shape { return Shape{Kind: Either, Of: of} }
-
-// keys is a mapping with some rows and no other rule.
-func keys(rows ...Row) Shape { return (&Table{Rows: rows}).shape() }
-
-func (t *Table) shape() Shape { return Shape{Kind: Mapping, Keys: t} }
-
-// like adds an example, as YAML.
-func (s Shape) like(example string) Shape {
-	s.Examples = []string{example}
-	return s
-}
-
-func span(low, high float64) document.Range { return document.Range{Low: low, High: high} }
-
-func percent(low, high float64) document.Range {
-	return document.Range{Low: low, High: high, Percent: true}
-}
-
-// degree is one degree in radians, and hair what a written degree may be off by rounding.
-const degree, hair = math.Pi / 180, 1e-9

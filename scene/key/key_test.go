@@ -37,7 +37,7 @@ func everyRow(s Shape, path string, look func(path string, r Row)) {
 func TestExamplesServe(t *testing.T) {
 	t.Parallel()
 	tried := 0
-	everyRow(Scene.shape(), "", func(path string, r Row) {
+	everyRow(Shape{Keys: Scene}, "", func(path string, r Row) {
 		if r.Shape.Kind != Quantity && r.Shape.Kind != Number && r.Shape.Kind != Whole {
 			return
 		}
@@ -64,7 +64,7 @@ func TestExamplesServe(t *testing.T) {
 func TestOldNamesAreRead(t *testing.T) {
 	t.Parallel()
 	old := 0
-	everyRow(Scene.shape(), "", func(path string, r Row) {
+	everyRow(Shape{Keys: Scene}, "", func(path string, r Row) {
 		if r.Old == "" {
 			return
 		}
@@ -89,11 +89,11 @@ func TestRulesBetweenKeys(t *testing.T) {
 		table      *Table
 		text, want string
 	}{
-		{Dies, "{along: 1, across: 1, pitch: 6 mm, pitch_along: 5 mm}", "pitch_along: pitch and pitch_along exclude each other"},
-		{wall.Of[1].Keys, "{}", "give exactly one of diffuse, mirror"},
-		{wall.Of[1].Keys, "{diffuse: 0.1, mirror: 0.1}", "give exactly one of diffuse, mirror"},
-		{wall.Of[1].Keys, "{mirror: 0.1}", ""},
-		{wall.Of[1].Keys, "[]", "a list stands here"},
+		{tables["dies"], "{along: 1, across: 1, pitch: 6 mm, pitch_along: 5 mm}", "pitch_along: pitch and pitch_along exclude each other"},
+		{tables["wall"], "{}", "give exactly one of diffuse, mirror"},
+		{tables["wall"], "{diffuse: 0.1, mirror: 0.1}", "give exactly one of diffuse, mirror"},
+		{tables["wall"], "{mirror: 0.1}", ""},
+		{tables["wall"], "[]", "a list stands here"},
 	} {
 		_, report := opened(t, c.table, c.text)
 		if err := report.Err(); (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
