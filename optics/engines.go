@@ -4,12 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 
 	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
 	"fathomlux/optics/water"
+	"fathomlux/scene"
 )
 
 // Engine names how light is computed.
@@ -46,6 +48,37 @@ type engine struct {
 	name    Engine
 	model   *model.Model
 	workers int
+	work    *work
+}
+
+// work is how much of some sums is done, in the unit of direct.Engine.Work.
+type work struct {
+	lock        sync.Mutex
+	done, total int64
+	tell        func(done, total int64) // nil where nobody asks
+}
+
+func (w *work) add(done int64) {
+	w.lock.Lock()
+	defer w.lock.Unlock()
+	if w.done += done; w.tell != nil {
+		w.tell(w.done, max(w.done, w.total))
+	}
+}
+
+// expect tells beforehand, for the options' Summing, what the sums of a map will take.
+func (e *engine) expect(requests []planeRequest, t scene.Tank, o Options) {
+	cells := 0
+	for _, r := range requests {
+		if e.name != Traced {
+			cells += r.grid.Cells()
+		}
+	}
+	if o.Sections {
+		stepM, stepZM := sectionSteps(e.Engine, t)
+		cells += int((t.LengthM + t.WidthM) / stepM * t.Water.DepthM / stepZM)
+	}
+	e.work.total, e.work.tell = e.Work()*int64(cells), o.Summing
 }
 
 // newEngine readies a model. rays fill the luminous flux balance of straight light; 0 for the usual number.
@@ -60,8 +93,10 @@ func newEngine(ctx context.Context, m *model.Model, name Engine, o direct.Option
 	default:
 		return nil, fmt.Errorf("there is no engine %q; give full, direct or traced", name)
 	}
+	w := &work{}
+	o.Progress = w.add
 	straight, err := direct.New(ctx, m, o)
-	return &engine{straight, name, m, o.Workers}, err
+	return &engine{straight, name, m, o.Workers, w}, err
 }
 
 // forSlices returns the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight on.
@@ -69,7 +104,9 @@ func (e *engine) forSlices(ctx context.Context) (*engine, error) {
 	if e.name != Full {
 		return e, nil
 	}
-	return newEngine(ctx, e.model, Direct, direct.Options{Workers: e.workers, Rays: 1})
+	slices, err := newEngine(ctx, e.model, Direct, direct.Options{Workers: e.workers, Rays: 1})
+	slices.work.done, slices.work.total, slices.work.tell = e.work.done, e.work.total, e.work.tell
+	return slices, err
 }
 
 // computed is the light of a model on some planes.

@@ -50,6 +50,7 @@ type Options struct {
 	KeepTraced func(tracing bool)
 
 	Progress func(done, total int64) // of the photons, while they are traced, see trace.Options; may be nil
+	Summing  func(done, total int64) // of the sums of straight light, one goroutine at a time, in dies x images x cells; may be nil
 
 	CellBytes int64 // memory that the caller makes of each cell of each plane afterwards, for the prediction of mapBytes
 }
@@ -73,6 +74,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	if err != nil {
 		return nil, err
 	}
+	e.expect(requests, sc.Tank, o)
 	light, err := e.planes(ctx, requests, o)
 	if err != nil {
 		return nil, err

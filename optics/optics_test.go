@@ -1,8 +1,10 @@
 package optics
 
 import (
+	"cmp"
 	"context"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -161,7 +163,14 @@ func TestStandardGridIsAnOption(t *testing.T) {
 func TestSectionsLieUnderRailAndGap(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Shelf, "count: 1", "count: 3, spacing: 120 mm", "length: 500 mm", "length: 500 mm\n    y: 100 mm")
-	m := compute(t, sc, Options{StepM: 0.01, Sections: true})
+	var told [][2]float64
+	m := compute(t, sc, Options{StepM: 0.01, Sections: true, Workers: 2, Summing: func(done, total int64) {
+		told = append(told, [2]float64{float64(done), float64(total)})
+	}})
+	rising := slices.IsSortedFunc(told, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
+	if n := len(told); n < 100 || !rising || math.Abs(told[n-1][0]/told[0][1]-1) > 0.05 { // slices have a few cells more or less
+		t.Errorf("%d looks at the sums, rising: %v, from %v to %v", n, rising, told[0], told[n-1])
+	}
 	if len(m.Sections) != 2 {
 		t.Fatalf("%d sections", len(m.Sections))
 	}

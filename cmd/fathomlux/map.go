@@ -113,8 +113,11 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 		request.KeepTraced = func(tracing bool) { keepsWhatIsDone(ctx, tracing) }
 	}
 	bar := progress(s, o.common, "photons")
-	request.Progress = bar.predict(s, o.common, time.Now)
+	request.Progress = bar.predict(s, o.common, time.Now, tracingForecast)
+	sums := progress(s, o.common, "straight light")
+	request.Summing = sums.predict(s, o.common, time.Now, summingForecast)
 	m, err := optics.Map(ctx, sc, request)
+	sums.close()
 	bar.close()
 	if err != nil {
 		return err

@@ -62,24 +62,28 @@ func (b *bar) close() {
 // longWait is what is told beforehand: nobody wonders about less.
 const longWait = 3 * time.Second
 
-// forecast is how the line begins that tells of a long wait.
-const forecast = "the tracing "
+// The sentences that tell of a long wait: of a count, and how long it takes.
+const (
+	tracingForecast = "the tracing of %s photons takes about %s; --error or --photons changes that\n"
+	summingForecast = "the sum of %s rays takes about %s; --step changes that\n"
+)
 
-// predict returns what follows a tracing: once, on standard error, it says how long the whole will take where that is
-// more than longWait, by the time between the first two looks; on a terminal it shows how far it is.
-func (b *bar) predict(s streams, o common, now func() time.Time) func(done, total int64) {
+// settled is how long work must have been under way before its speed is taken for that of the whole.
+const settled = 200 * time.Millisecond
+
+// predict returns what follows work: once, on standard error, it says in the sentence how long the whole will take where that is
+// more than longWait, by the time since the first look; on a terminal it shows how far it is.
+func (b *bar) predict(s streams, o common, now func() time.Time, sentence string) func(done, total int64) {
 	var begun time.Time
 	var before int64
 	told := o.quiet
 	return func(done, total int64) {
-		switch {
-		case before == 0:
-			begun, before = now(), done
-		case !told:
-			whole := time.Duration(float64(now().Sub(begun)) * float64(total) / float64(done-before))
+		if at := now(); before == 0 {
+			begun, before = at, done
+		} else if !told && at.Sub(begun) >= settled {
+			whole := time.Duration(float64(at.Sub(begun)) * float64(total) / float64(done-before))
 			if told = true; whole > longWait {
-				fmt.Fprintf(s.Err, "%sof %s photons takes about %s; --error or --photons changes that\n", forecast,
-					unit.Count(float64(total)), whole.Round(time.Second))
+				fmt.Fprintf(s.Err, sentence, unit.Count(float64(total)), whole.Round(time.Second))
 			}
 		}
 		b.set(int(done), int(total))

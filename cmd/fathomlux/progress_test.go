@@ -21,7 +21,7 @@ func TestLongTracingIsPredicted(t *testing.T) {
 	}{{10_000_000, false, "about 10s"}, {2_000_000, false, ""}, {10_000_000, true, ""}} {
 		var out bytes.Buffer
 		clock := time.Unix(0, 0)
-		follow := (&bar{}).predict(streams{Err: &out}, common{quiet: c.quiet}, func() time.Time { clock = clock.Add(time.Second); return clock })
+		follow := (&bar{}).predict(streams{Err: &out}, common{quiet: c.quiet}, func() time.Time { clock = clock.Add(time.Second); return clock }, tracingForecast)
 		follow(1_000_000, c.total)
 		follow(2_000_000, c.total)
 		follow(3_000_000, c.total)
