@@ -182,17 +182,6 @@ func cardParts(sc *scene.Scene, g *wiring.Group) answer.Answer {
 
 // writeWrapped writes text behind a lead, broken between words, further lines indented as far as the lead.
 func writeWrapped(w io.Writer, lead, text string) {
-	line, indent := lead, strings.Repeat(" ", len([]rune(lead)))
-	empty := true
-	for _, word := range strings.Fields(text) {
-		if !empty && len([]rune(line))+1+len([]rune(word)) > sheetWidth {
-			fmt.Fprintln(w, line)
-			line, empty = indent, true
-		}
-		if !empty {
-			line += " "
-		}
-		line, empty = line+word, false
-	}
-	fmt.Fprintln(w, line)
+	lines := strings.TrimRight(filled(text, sheetWidth-len(lead)), "\n")
+	fmt.Fprintln(w, lead+strings.ReplaceAll(lines, "\n", "\n"+strings.Repeat(" ", len(lead))))
 }

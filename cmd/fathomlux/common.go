@@ -68,16 +68,13 @@ func (o common) system() unit.System {
 
 // look turns the flags' texts into what pictures take.
 func (o common) look() (render.Look, error) {
-	look := render.Look{Format: style.Format(cmp.Or(o.format, string(style.PNG))), PixelFactor: o.scale, Call: o.call, Version: programVersion()}
-	switch o.units {
-	case "metric":
-	case "us":
-		look.Units = style.US
-	default:
-		return look, fmt.Errorf("--units: %q is neither metric nor us", o.units)
+	look := render.Look{Format: style.Format(cmp.Or(o.format, string(style.PNG))), PixelFactor: o.scale, Call: o.call,
+		Version: programVersion(), Units: o.system()}
+	if err := oneOf("--units", o.units, "metric", "us"); err != nil {
+		return look, err
 	}
-	if f := look.Format; f != style.PNG && f != style.SVG && f != style.PDF {
-		return look, fmt.Errorf("--format: %q is neither png nor svg nor pdf", o.format)
+	if err := oneOf("--format", string(look.Format), "png", "svg", "pdf"); err != nil {
+		return look, err
 	}
 	if err := checkWorkers(o.workers); err != nil {
 		return look, err

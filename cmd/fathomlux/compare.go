@@ -57,36 +57,33 @@ func (o *compareOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	request, look, err := o.resolve(list[0].Scene.Tank)
+	out, err := o.compare(ctx, list)
 	if err != nil {
 		return err
-	}
-	if len(list) > study.MaxCompared {
-		return fmt.Errorf("%d scenes or optics (--optic), more than the limit of %d in one comparison; fewer serve",
-			len(list), study.MaxCompared)
-	}
-	compared, err := study.Compare(ctx, list, request)
-	if err != nil {
-		return err
-	}
-	parts, brief := comparisonParts(compared, look.Units)
-	out := outcome{command: "compare", title: comparisonTitle(compared), parts: parts, brief: brief,
-		notes: differences(compared.List), scenes: contenderScenes(compared.List)}
-	if out.files, err = compareFiles(ctx, compared, look); err != nil {
-		return err
-	}
-	if !compared.List[compared.Best].Map.Goal.Met {
-		out.unmet = " by any of them"
 	}
 	return o.hand(ctx, s, out)
 }
 
-// contenderScenes are the scenes of contenders.
-func contenderScenes(list []study.Compared) (scenes []*scene.Scene) {
-	for _, c := range list {
-		scenes = append(scenes, c.Scene)
+// compare computes and draws contenders.
+func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (out outcome, err error) {
+	request, look, err := o.resolve(list[0].Scene.Tank)
+	if err != nil {
+		return out, err
 	}
-	return scenes
+	compared, err := study.Compare(ctx, list, request)
+	if err != nil {
+		return out, err
+	}
+	out = outcome{command: "compare", title: comparisonTitle(compared), notes: differences(compared.List)}
+	for _, c := range list {
+		out.scenes = append(out.scenes, c.Scene)
+	}
+	out.parts, out.brief = comparisonParts(compared, look.Units)
+	if !compared.List[compared.Best].Map.Goal.Met {
+		out.unmet = " by any of them"
+	}
+	out.files, err = compareFiles(ctx, compared, look)
+	return out, err
 }
 
 // contenders reads the scenes, all faults of all files at once, and puts the optics on.

@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/render/answer"
 	"fathomlux/render/report"
+	"fathomlux/scene"
 )
 
 // notKnown is a section that could not be computed.
@@ -34,9 +35,11 @@ func (j *job) sayings(id string) (list []saying) {
 	if id != "choice" {
 		return j.situation().sayings(cautionPlaces[id])
 	}
-	scenes := sweptScenes(j.scene, j.swept)
-	if j.compared != nil {
-		scenes = append(scenes, contenderScenes(j.compared.List)...)
+	var scenes []*scene.Scene
+	for _, out := range []*outcome{j.compared, j.swept} {
+		if out != nil {
+			scenes = append(scenes, out.scenes...)
+		}
 	}
 	return sceneSayings("sweep", scenes...)
 }

@@ -10,7 +10,6 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
-	"fathomlux/optics/study"
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
@@ -29,8 +28,8 @@ type job struct {
 	request  optics.Options
 	look     render.Look
 	light    *result.Map
-	compared *study.Comparison // nil where not asked for
-	swept    *result.Sweep     // nil where not asked for
+	compared *outcome // nil where not asked for
+	swept    *outcome // nil where not asked for
 	wired    *wired
 	warm     *heatAnswer
 	drilled  []drilled
@@ -104,31 +103,22 @@ func (j *job) compare(ctx context.Context, _ streams) ([]output.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	request, _, err := j.options.light.lightOptions.resolve(j.scene.Tank)
-	if err != nil {
-		return nil, err
-	}
-	if j.compared, err = study.Compare(ctx, list, request); err != nil {
-		return nil, err
-	}
-	return compareFiles(ctx, j.compared, j.look)
+	out, err := (&compareOptions{lightOptions: j.options.light.lightOptions}).compare(ctx, list)
+	j.compared = &out
+	return out.files, err
 }
 
-// sweep varies what was asked for, on the grid of a sweep.
-func (j *job) sweep(ctx context.Context, s streams) (files []output.File, err error) {
+// sweep varies what was asked for.
+func (j *job) sweep(ctx context.Context, s streams) ([]output.File, error) {
 	if len(j.options.vary) == 0 {
 		return nil, nil
 	}
-	request := j.request
-	request.StepM = 0
-	o := sweepOptions{lightOptions: j.options.light.lightOptions, vary: j.options.vary}
-	if j.swept, err = o.sweep(ctx, s, j.scene, request); err != nil {
-		return nil, err
+	out, err := (&sweepOptions{lightOptions: j.options.light.lightOptions, vary: j.options.vary}).sweep(ctx, s, j.scene)
+	if err == nil && out.interim != "" {
+		err = context.Canceled
 	}
-	if !j.swept.Complete {
-		return nil, context.Canceled
-	}
-	return sweepFiles(ctx, j.swept, j.scene, j.look, request.Workers)
+	j.swept = &out
+	return out.files, err
 }
 
 // wire wires the scene. A scene that cannot be wired still has a report.

@@ -177,22 +177,20 @@ func (j *job) choiceSection() report.Section {
 		s.Blocks = append(s.Blocks, report.Block{Heading: "Which optic"}, j.figure("compare.png", "The same tank with each "+
 			"optic in turn, all on one colour scale, so that colours can be compared from plan to plan. Below, the light "+
 			"along the tank as curves, then the figures; filled dots mark what meets the goal.",
-			"Contact sheet of "+several(len(c.List), "optic")+". "+c.Verdict), report.Block{Text: c.Verdict})
-		s.Blocks = append(s.Blocks, report.BlocksOf(answer.Answer{comparisonTable(c, j.look.Units)})...)
+			"Contact sheet of "+several(len(c.scenes), "optic")+". "+c.brief[0]))
+		s.Blocks = append(s.Blocks, report.BlocksOf(c.parts)...)
 	}
 	if w := j.swept; w != nil {
 		s.Blocks = append(s.Blocks, report.Block{Heading: "What the variables do"}, j.figure("design-chart.png", "Each dot is "+
 			"one candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that "+
 			"no other beats in both; dashed lines are the goal, where the scene sets one.",
-			"Chart of mean light against U0 (min/mean). "+w.Verdict))
+			"Chart of mean light against U0 (min/mean). "+w.brief[0]))
 		if _, ok := j.pictures["two-variables.png"]; ok {
 			s.Blocks = append(s.Blocks, j.figure("two-variables.png", "Uniformity U0 (min/mean) over both variables: the "+
 				"lighter the colour, the more even. Marks show the scene as it is and the best candidate.",
-				"Map of U0 (min/mean) over two variables. "+w.Verdict))
+				"Map of U0 (min/mean) over two variables. "+w.brief[0]))
 		}
-		_, verdict := bouncedParts(w.Verdict, w.Bounced)
-		s.Blocks = append(s.Blocks, report.BlocksOf(answer.Answer{answer.Lines{List: verdict},
-			frontierTable(w, j.scene, j.look.Units)})...)
+		s.Blocks = append(s.Blocks, report.BlocksOf(w.parts)...)
 	}
 	return j.closed(s)
 }

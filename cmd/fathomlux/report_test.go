@@ -43,14 +43,12 @@ func TestCautionsOfTheChoice(t *testing.T) {
 		t.Fatal(err)
 	}
 	j := &job{scene: sc}
-	if list := j.sayings("choice"); len(list) > 0 {
-		t.Errorf("own beams: %v", list)
+	if lines := cautions("sweep", sc); len(lines) > 0 {
+		t.Errorf("own beams: %v", lines)
 	}
-	j.swept = &result.Sweep{Axes: []result.Axis{{Name: "main.beam", Values: []float64{0.9, 0.2}}}}
-	for _, lines := range [][]string{long(j.sayings("choice")), cautions("sweep", sweptScenes(sc, j.swept)...)} {
-		if len(lines) != 1 || !strings.HasPrefix(lines[0], "narrow bright beam (round-40") {
-			t.Errorf("swept beams: %q", lines)
-		}
+	j.swept = &outcome{scenes: sweptScenes(sc, []result.Axis{{Name: "main.beam", Values: []float64{0.9, 0.2}}})}
+	if lines := long(j.sayings("choice")); len(lines) != 1 || !strings.HasPrefix(lines[0], "narrow bright beam (round-40") {
+		t.Errorf("swept beams: %q", lines)
 	}
 }
 

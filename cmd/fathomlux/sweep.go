@@ -68,21 +68,25 @@ func (o *sweepOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
+	out, err := o.sweep(ctx, s, sc)
+	if err != nil {
+		return err
+	}
+	return o.hand(context.WithoutCancel(ctx), s, out) // what is done is written even after an interruption
+}
+
+// sweep computes and draws all candidates, or those before an interruption.
+func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (out outcome, err error) {
 	request, look, err := o.resolve(sc.Tank)
 	if err != nil {
-		return err
+		return out, err
 	}
-	swept, err := o.sweep(ctx, s, sc, request)
+	swept, err := o.candidates(ctx, s, sc, request)
 	if err != nil {
-		return err
+		return out, err
 	}
-	ctx = context.WithoutCancel(ctx) // what is done is drawn and written even after an interruption
-	parts, brief := sweepParts(swept, sc, look.Units)
-	out := outcome{command: "sweep", title: titleOr(sc.Title), scenes: sweptScenes(sc, swept), parts: parts,
-		brief: brief}
-	if out.files, err = sweepFiles(ctx, swept, sc, look, o.cores()); err != nil {
-		return err
-	}
+	out = outcome{command: "sweep", title: titleOr(sc.Title), scenes: sweptScenes(sc, swept.Axes)}
+	out.parts, out.brief = sweepParts(swept, sc, look.Units)
 	if !swept.Complete {
 		out.interim = fmt.Sprintf("interrupted after %d of %d candidates; what was done is kept", done(swept),
 			len(swept.Candidates))
@@ -90,11 +94,12 @@ func (o *sweepOptions) run(ctx context.Context, s streams) error {
 	if swept.Best < 0 || !swept.Candidates[swept.Best].Met {
 		out.unmet = " by any candidate"
 	}
-	return o.hand(ctx, s, out)
+	out.files, err = sweepFiles(context.WithoutCancel(ctx), swept, sc, look, o.cores())
+	return out, err
 }
 
-// sweep computes all candidates, or those before an interruption.
-func (o sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene, request optics.Options) (*result.Sweep,
+// candidates computes all candidates, or those before an interruption.
+func (o *sweepOptions) candidates(ctx context.Context, s streams, sc *scene.Scene, request optics.Options) (*result.Sweep,
 	error) {
 	if len(o.vary) == 0 {
 		return nil, errors.New("--vary is missing; a right call is: " +
@@ -177,12 +182,9 @@ func candidatesOf(s *result.Sweep, sc *scene.Scene, u unit.System) candidates {
 
 // sweptScenes are a scene, and the scene with the narrowest beam of a sweep: what can hurt somebody is said of
 // candidates too.
-func sweptScenes(sc *scene.Scene, s *result.Sweep) []*scene.Scene {
+func sweptScenes(sc *scene.Scene, axes []result.Axis) []*scene.Scene {
 	list := []*scene.Scene{sc}
-	if s == nil {
-		return list
-	}
-	for _, a := range s.Axes {
+	for _, a := range axes {
 		dot := strings.LastIndexByte(a.Name, '.')
 		v, err := edit.VariableNamed(a.Name[dot+1:])
 		if err != nil || v.Name != "beam" {
