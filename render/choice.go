@@ -14,8 +14,10 @@ import (
 	"fathomlux/scene"
 )
 
-// Sweep draws the pictures of a sweep: the design chart of mean against uniformity, and for two variables the uniformity over both.
-func Sweep(ctx context.Context, s *result.Sweep, sc *scene.Scene, look Look, names []string, workers int) ([]Picture, error) {
+// Sweep draws the pictures of a sweep: the design chart of mean against uniformity, and for two variables the
+// uniformity over both.
+func Sweep(ctx context.Context, s *result.Sweep, sc *scene.Scene, look Look, names []string, workers int) ([]Picture,
+	error) {
 	list := []drawing{designDrawing(s, sc, look, names)}
 	if len(s.Axes) == 2 {
 		list = append(list, surfaceDrawing(s, sc, look))
@@ -56,13 +58,15 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 		add(kind, one.Met, one.Light(s.Shown), label)
 	}
 	for _, i := range frontierByMean(s) {
-		front.X, front.Y = append(front.X, s.Candidates[i].Light(s.Shown).Mean), append(front.Y, s.Candidates[i].Light(s.Shown).MinOverMean)
+		front.X, front.Y = append(front.X, s.Candidates[i].Light(s.Shown).Mean),
+			append(front.Y, s.Candidates[i].Light(s.Shown).MinOverMean)
 	}
 	add(2, s.Own.Met, s.Own.Light(s.Shown), "the scene as it is")
 	panel := chart.Panel{
-		X:      chart.Axis{Label: "mean " + s.Shown.Name() + ", " + s.Shown.Unit(), Zero: false},
-		Y:      chart.Axis{Label: "uniformity U0 (min/mean) of " + s.Shown.Name()},
-		Series: append([]chart.Series{front}, slices.DeleteFunc(kinds, func(k chart.Series) bool { return len(k.X) == 0 })...),
+		X: chart.Axis{Label: "mean " + s.Shown.Name() + ", " + s.Shown.Unit(), Zero: false},
+		Y: chart.Axis{Label: "uniformity U0 (min/mean) of " + s.Shown.Name()},
+		Series: append([]chart.Series{front}, slices.DeleteFunc(kinds,
+			func(k chart.Series) bool { return len(k.X) == 0 })...),
 	}
 	inf := math.Inf(1)
 	met := chart.Area{Name: "goal met", X: []float64{-inf, inf, inf, -inf}, Y: []float64{-inf, -inf, inf, inf}}
@@ -77,12 +81,15 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 	if asked {
 		panel.Areas = append(panel.Areas, met)
 	}
-	c := chart.Chart{HeightPt: 700, Panels: []chart.Panel{panel}, Page: look.page(s.Title, fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
-		", engine direct, "+s.Junctions.Words()+"; candidates that cannot be mounted or get too hot are left out", verdictNotes(s)...)}
+	c := chart.Chart{HeightPt: 700, Panels: []chart.Panel{panel}, Page: look.page(s.Title,
+		fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
+		", engine direct, "+s.Junctions.Words()+"; candidates that cannot be mounted or get too hot are left out",
+		verdictNotes(s)...)}
 	return drawing{"design-chart", c}
 }
 
-// candidateKinds are the kinds of marks, each first for those that miss the goal, then for those that meet it: hollow and full.
+// candidateKinds are the kinds of marks, each first for those that miss the goal, then for those that meet it: hollow
+// and full.
 func candidateKinds(asked bool) []chart.Series {
 	words := []string{"misses the goal", "meets the goal", "on the frontier (none is better in both), misses the goal",
 		"on the frontier (none is better in both), meets the goal", "the scene as it stands", "the scene as it stands"}
@@ -91,7 +98,8 @@ func candidateKinds(asked bool) []chart.Series {
 	}
 	var kinds []chart.Series
 	for i, name := range words {
-		k := chart.Series{Name: name, Mark: chart.Ring + chart.Mark(2*(i/4)), Radius: []float64{4, 5, 7}[i/2], Pen: style.Pen{Colour: plainColour}}
+		k := chart.Series{Name: name, Mark: chart.Ring + chart.Mark(2*(i/4)), Radius: []float64{4, 5, 7}[i/2],
+			Pen: style.Pen{Colour: plainColour}}
 		switch {
 		case i >= 4:
 			k.Mark, k.Pen.Colour = chart.Square, ownColour
@@ -154,15 +162,18 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 		if !f.Shows(values[0]*x.Factor, values[1]*y.Factor) {
 			return
 		}
-		panel.Series = append(panel.Series, chart.Series{Name: name, X: []float64{values[0] * x.Factor}, Y: []float64{values[1] * y.Factor},
+		panel.Series = append(panel.Series, chart.Series{Name: name, X: []float64{values[0] * x.Factor},
+			Y:    []float64{values[1] * y.Factor},
 			Mark: mark, Radius: 20, Pen: style.Pen{Colour: ownColour}})
 	}
 	if s.Best >= 0 {
 		mark("best of the sweep", chart.Ring, s.Candidates[s.Best].Values)
 	}
 	mark("the scene as it stands", chart.Square, s.Own.Values)
-	c := chart.Chart{HeightPt: 640, Panels: []chart.Panel{panel}, Page: look.page(s.Title, fmt.Sprintf("uniformity U0 (min/mean) of %s on the plane %q", s.Shown.Name(), s.Plane),
-		", engine direct, "+s.Junctions.Words()+"; grey: cannot be mounted or computed, or too hot; heavy line: the goal", verdictNotes(s)...)}
+	c := chart.Chart{HeightPt: 640, Panels: []chart.Panel{panel}, Page: look.page(s.Title,
+		fmt.Sprintf("uniformity U0 (min/mean) of %s on the plane %q", s.Shown.Name(), s.Plane),
+		", engine direct, "+s.Junctions.Words()+"; grey: cannot be mounted or computed, or too hot; heavy line: the goal",
+		verdictNotes(s)...)}
 	return drawing{"two-variables", c}
 }
 

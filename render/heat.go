@@ -14,8 +14,8 @@ import (
 	"fathomlux/scene/operating"
 )
 
-// Heat draws the temperature along each rail, with a dot for the junction of each module on a stem from its rail. notes are the
-// sentences below the chart.
+// Heat draws the temperature along each rail, with a dot for the junction of each module on a stem from its rail.
+// notes are the sentences below the chart.
 func Heat(ctx context.Context, o *operating.Point, sc *scene.Scene, notes []string, look Look) ([]Picture, error) {
 	return finish(ctx, []drawing{heatDrawing(o, sc, notes, look)}, look, 1)
 }
@@ -26,14 +26,17 @@ func heatDrawing(o *operating.Point, sc *scene.Scene, notes []string, look Look)
 	if len(sc.Rails) == 1 {
 		head = "temperature along the rail, and of the junctions: "
 	}
-	c := chart.Chart{Page: look.page(sc.Title, head+surroundings(o, sc, look), "; steady state in still air, computed from the parts' figures", notes...)}
-	p := chart.Panel{X: chart.Axis{Label: "x from the tank's left side, " + look.Units.Name(), Tight: true}, Y: chart.Axis{Label: "temperature, \u00b0C"}, Limits: heatLimits(o, sc)}
+	c := chart.Chart{Page: look.page(sc.Title, head+surroundings(o, sc, look),
+		"; steady state in still air, computed from the parts' figures", notes...)}
+	p := chart.Panel{X: chart.Axis{Label: "x from the tank's left side, " + look.Units.Name(), Tight: true},
+		Y: chart.Axis{Label: "temperature, \u00b0C"}, Limits: heatLimits(o, sc)}
 	numbered := sameSeats(sc)
 	for i, alike := range alikeRails(o, sc) {
 		first := alike[0]
 		r := o.Rails[first]
 		pen, mark := chart.Look(i, 2)
-		line, dots := chart.Series{Name: railWords(o, alike), Pen: pen}, chart.Series{Mark: mark, Radius: 5, Pen: style.Pen{Colour: pen.Colour}}
+		line, dots := chart.Series{Name: railWords(o, alike), Pen: pen}, chart.Series{Mark: mark, Radius: 5,
+			Pen: style.Pen{Colour: pen.Colour}}
 		dots.Name = "junctions on " + line.Name
 		if len(o.Rails) == 1 {
 			dots.Name = "junctions, on stems from the rail; numbers of the modules above"
@@ -59,46 +62,29 @@ func heatDrawing(o *operating.Point, sc *scene.Scene, notes []string, look Look)
 	return drawing{"heat", c}
 }
 
-// Rails nearer than these to each other are one line: they would cover each other.
-const (
-	alikeK = 0.5
-	alikeM = 0.001
-)
-
-// alikeRails groups the rails whose lines and junctions lie on each other, by index, in the order of the file.
+// alikeRails groups the rails whose lines and junctions lie on each other, to a millimetre and a kelvin: they would
+// cover each other. Indices stand in the order of the file.
 func alikeRails(o *operating.Point, sc *scene.Scene) (groups [][]int) {
-	for i := range o.Rails {
-		k := slices.IndexFunc(groups, func(g []int) bool { return alike(o, sc, g[0], i) })
-		if k < 0 {
-			groups = append(groups, []int{i})
-			continue
+	seen := map[string]int{}
+	for i, r := range o.Rails {
+		var words strings.Builder
+		fmt.Fprintf(&words, "%.3f %.3f %.0f", r.LeftM, r.Line.XM, r.Line.TC)
+		for k, m := range r.Modules {
+			fmt.Fprintf(&words, " %.3f %v %.0f", sc.Rails[i].Modules[k].XM, m.ElectricalW == 0, m.JunctionC)
+		}
+		k, known := seen[words.String()]
+		if !known {
+			k, seen[words.String()] = len(groups), len(groups)
+			groups = append(groups, nil)
 		}
 		groups[k] = append(groups[k], i)
 	}
 	return groups
 }
 
-func alike(o *operating.Point, sc *scene.Scene, i, k int) bool {
-	a, b := o.Rails[i], o.Rails[k]
-	if math.Abs(a.LeftM-b.LeftM) > alikeM || len(a.Line.XM) != len(b.Line.XM) || !sameX(sc.Rails[i], sc.Rails[k]) {
-		return false
-	}
-	for at := range a.Line.XM {
-		if math.Abs(a.Line.XM[at]-b.Line.XM[at]) > alikeM || math.Abs(a.Line.TC[at]-b.Line.TC[at]) > alikeK {
-			return false
-		}
-	}
-	for m := range a.Modules {
-		if (a.Modules[m].ElectricalW == 0) != (b.Modules[m].ElectricalW == 0) || math.Abs(a.Modules[m].JunctionC-b.Modules[m].JunctionC) > alikeK {
-			return false
-		}
-	}
-	return true
-}
-
 // sameX tells whether the modules of two rails stand at the same places along x, one by one.
 func sameX(a, b scene.Rail) bool {
-	return slices.EqualFunc(a.Modules, b.Modules, func(m, n scene.Module) bool { return math.Abs(m.XM-n.XM) <= alikeM })
+	return slices.EqualFunc(a.Modules, b.Modules, func(m, n scene.Module) bool { return math.Abs(m.XM-n.XM) <= 0.001 })
 }
 
 // sameSeats tells whether one row of numbers names the modules of all rails.
@@ -146,7 +132,8 @@ func heatLimits(o *operating.Point, sc *scene.Scene) []chart.Limit {
 			}
 		}
 	}
-	limits := []chart.Limit{{At: heat.TouchC, Label: fmt.Sprintf("%d \u00b0C: bar too hot to touch", heat.TouchC)}, {At: o.HoodAirC, Label: fmt.Sprintf("%.0f \u00b0C: air around the rail", o.HoodAirC)}}
+	limits := []chart.Limit{{At: heat.TouchC, Label: fmt.Sprintf("%d \u00b0C: bar too hot to touch", heat.TouchC)},
+		{At: o.HoodAirC, Label: fmt.Sprintf("%.0f \u00b0C: air around the rail", o.HoodAirC)}}
 	if lowest > 0 {
 		limits = append(limits, chart.Limit{At: lowest, Label: fmt.Sprintf("%.0f \u00b0C: highest junction", lowest)})
 	}
@@ -161,5 +148,6 @@ func surroundings(o *operating.Point, sc *scene.Scene, look Look) string {
 		return room + ", no hood"
 	}
 	u := look.Units
-	return fmt.Sprintf("%s, hood of %s x %s x %s %s with %.0f \u00b0C inside", room, u.Figure(h.LengthM), u.Figure(h.WidthM), u.Figure(h.HeightM), u.Name(), o.HoodAirC)
+	return fmt.Sprintf("%s, hood of %s x %s x %s %s with %.0f \u00b0C inside", room, u.Figure(h.LengthM),
+		u.Figure(h.WidthM), u.Figure(h.HeightM), u.Name(), o.HoodAirC)
 }

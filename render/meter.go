@@ -20,8 +20,8 @@ const (
 	bandSigmas     = 1.96
 )
 
-// Meter draws the pictures of a fit: measured against computed, for lux and for PPFD where there are both, and the plan of
-// the residuals.
+// Meter draws the pictures of a fit: measured against computed, for lux and for PPFD where there are both, and the
+// plan of the residuals.
 func Meter(ctx context.Context, f *result.Fit, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
 	var list []drawing
 	for _, photons := range []bool{false, true} {
@@ -33,8 +33,8 @@ func Meter(ctx context.Context, f *result.Fit, sc *scene.Scene, look Look, worke
 	return finish(ctx, list, look, workers)
 }
 
-// againstDrawing prepares the chart of one quantity: measured over computed, and the deviations over the depth. ok is false where
-// nothing was measured in it.
+// againstDrawing prepares the chart of one quantity: measured over computed, and the deviations over the depth. ok is
+// false where nothing was measured in it.
 func againstDrawing(f *result.Fit, look Look, photons bool) (d drawing, ok bool) {
 	q, name := result.Illuminance, "measured-computed"
 	if photons {
@@ -53,22 +53,26 @@ func againstDrawing(f *result.Fit, look Look, photons bool) (d drawing, ok bool)
 	log, band := low > 0 && high > logFrom*low, bandSigmas*math.Max(f.Scatter, f.Stated)
 	words := fmt.Sprintf("%.0f %% of readings are expected within %.1f %%", 100*bandConfidence, 100*band)
 	from, to, inf := low/2, 2*high, math.Inf(1)
-	equal := chart.Series{Name: "measured as computed", X: []float64{low, high}, Y: []float64{low, high}, Pen: style.Pen{Width: 1.2, Colour: style.Ink}}
+	equal := chart.Series{Name: "measured as computed", X: []float64{low, high}, Y: []float64{low, high},
+		Pen: style.Pen{Width: 1.2, Colour: style.Ink}}
 	axis := chart.Axis{Low: low, High: high, Log: log}
-	values := chart.Panel{X: axis, Y: axis, Series: append([]chart.Series{equal}, pairs...), Areas: []chart.Area{{Name: words,
-		X: []float64{from, to, to, from}, Y: []float64{from * (1 + band), to * (1 + band), to * (1 - band), from * (1 - band)}}}}
+	values := chart.Panel{X: axis, Y: axis, Series: append([]chart.Series{equal}, pairs...),
+		Areas: []chart.Area{{Name: words,
+			X: []float64{from, to, to, from}, Y: []float64{from * (1 + band), to * (1 + band), to * (1 - band),
+				from * (1 - band)}}}}
 	values.X.Label, values.Y.Label = "computed with the fit, "+q.Unit(), "measured, "+q.Unit()
 	limit := 100 * band
 	deviations := chart.Panel{X: chart.Axis{Label: "depth below the surface, " + look.Units.Name()},
-		Y: chart.Axis{Label: "deviation of the reading from the fit, %", Low: -limit, High: limit}, Series: off, Limits: []chart.Limit{{}},
-		Areas: []chart.Area{{Name: words, X: []float64{-inf, inf, inf, -inf}, Y: []float64{-limit, -limit, limit, limit}}}}
+		Y: chart.Axis{Label: "deviation of the reading from the fit, %", Low: -limit, High: limit}, Series: off,
+		Limits: []chart.Limit{{}},
+		Areas:  []chart.Area{{Name: words, X: []float64{-inf, inf, inf, -inf}, Y: []float64{-limit, -limit, limit, limit}}}}
 	c := chart.Chart{HeightPt: 620, Panels: []chart.Panel{values, deviations},
 		Page: look.page(f.Title, "Light meter against the fitted scene: "+q.Name(), ", engine "+f.Engine, f.Verdict)}
 	return drawing{name, c}, true
 }
 
-// againstSeries returns a series a sensor, and one of the outliers, for both panels. Readings of which one side is not above 0
-// have no place.
+// againstSeries returns a series a sensor, and one of the outliers, for both panels. Readings of which one side is
+// not above 0 have no place.
 func againstSeries(f *result.Fit, look Look, photons bool) (pairs, off []chart.Series) {
 	const outliers = -1
 	index := map[int]int{}
@@ -85,15 +89,18 @@ func againstSeries(f *result.Fit, look Look, photons bool) (pairs, off []chart.S
 			if !known {
 				at, index[sensor] = len(pairs), len(pairs)
 				pen, mark := chart.Look(at, 0)
-				one := chart.Series{Name: "left out of the fit (outlier)", Mark: chart.Cross, Radius: 6.5, Pen: style.Pen{Colour: ownColour}}
+				one := chart.Series{Name: "left out of the fit (outlier)", Mark: chart.Cross, Radius: 6.5,
+					Pen: style.Pen{Colour: ownColour}}
 				if !r.Outlier {
-					one = chart.Series{Name: fmt.Sprintf("%s (%d readings)", f.Sensors[sensor].Name, f.Sensors[sensor].Readings), Mark: mark, Pen: style.Pen{Colour: pen.Colour}}
+					one = chart.Series{Name: fmt.Sprintf("%s (%d readings)", f.Sensors[sensor].Name, f.Sensors[sensor].Readings),
+						Mark: mark, Pen: style.Pen{Colour: pen.Colour}}
 				}
 				pairs, off = append(pairs, one), append(off, one)
 			}
 			p, o := &pairs[at], &off[at]
 			p.X, p.Y, p.Labels = append(p.X, r.Fitted), append(p.Y, r.Measured), append(p.Labels, label)
-			o.X, o.Y, o.Labels = append(o.X, r.DepthM/look.Units.Metres()), append(o.Y, 100*(r.Measured/r.Fitted-1)), append(o.Labels, label)
+			o.X, o.Y, o.Labels = append(o.X, r.DepthM/look.Units.Metres()), append(o.Y, 100*(r.Measured/r.Fitted-1)),
+				append(o.Labels, label)
 		}
 	}
 	return pairs, off
@@ -104,7 +111,8 @@ const mostDepths = 4
 
 // residualDrawing prepares the plans of the residuals: the depths with most places.
 func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
-	p := plan.Residuals{Scene: sc, Page: look.page(f.Title, "By how many percent the readings differ from the fitted scene", ", engine "+f.Engine, f.Verdict)}
+	p := plan.Residuals{Scene: sc, Page: look.page(f.Title,
+		"By how many percent the readings differ from the fitted scene", ", engine "+f.Engine, f.Verdict)}
 	depths, shown := depthsOf(f), 0
 	for _, d := range depths[:min(len(depths), mostDepths)] {
 		if shown > 0 && d.places < 2 {
@@ -120,7 +128,8 @@ func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
 		shown += d.readings
 	}
 	if left := len(f.Readings) - shown; left > 0 {
-		p.Notes = append(p.Notes, fmt.Sprintf("%d readings at other depths are not shown here; they stand in the chart beside measured against computed.", left))
+		p.Notes = append(p.Notes, fmt.Sprintf("%d readings at other depths are not shown here; they stand in the "+
+			"chart beside measured against computed.", left))
 	}
 	return drawing{"residual-map", p}
 }

@@ -36,7 +36,8 @@ type Picture struct {
 
 // page is the words around a picture; footer goes on after the program's name and version.
 func (l Look) page(title, subtitle, footer string, notes ...string) fig.Page {
-	return fig.Page{Title: title, Subtitle: subtitle, Notes: notes, Footer: "fathomlux " + l.Version + footer, Units: l.Units, PixelFactor: l.PixelFactor}
+	return fig.Page{Title: title, Subtitle: subtitle, Notes: notes, Footer: "fathomlux " + l.Version + footer,
+		Units: l.Units, PixelFactor: l.PixelFactor}
 }
 
 // drawing is a picture that is still to be drawn, and its file's name without the ending.
@@ -45,9 +46,9 @@ type drawing struct {
 	picture interface{ Draw() (*style.Canvas, error) }
 }
 
-// Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons, the
-// two slices in the quantity that the goal counts, and where the lumens end. Plans in one unit share their scale with no other: planes at different depths differ too
-// much for that.
+// Map draws the pictures of a map: a plan of each plane in lx, also in umol/m2/s where the goal speaks of photons,
+// the two slices in the quantity that the goal counts, and where the lumens end. Plans in one unit share their scale
+// with no other: planes at different depths differ too much for that.
 func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
 	var list []drawing
 	for i := range m.Planes {
@@ -96,24 +97,23 @@ func (d drawing) finish(look Look) (Picture, error) {
 	return Picture{Name: d.name + "." + string(format), Data: b.Bytes()}, err
 }
 
-// PlaneFileName is the name of a plane's files without their ending: "floor", or "depth-200-mm" for a plane at "200 mm".
+// PlaneFileName is the name of a plane's files without their ending: "floor", or "depth-200-mm" for a plane at "200
+// mm".
 func PlaneFileName(plane string) string {
-	var b strings.Builder
-	for _, r := range plane {
+	name := strings.Map(func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '.' {
-			b.WriteRune(r)
-		} else {
-			b.WriteByte('-')
+			return r
 		}
-	}
-	name := b.String()
+		return '-'
+	}, plane)
 	if name != "surface" && name != "mid" && name != "floor" {
 		return "depth-" + name
 	}
 	return name
 }
 
-// mapPage is the words around a picture of a map: with which engine and version it was made, and the first thing that is to be known of it.
+// mapPage is the words around a picture of a map: with which engine and version it was made, and the first thing that
+// is to be known of it.
 func mapPage(m *result.Map, look Look, engine, subtitle string) fig.Page {
 	footer := ", engine " + engine + ", " + m.Junctions.Words()
 	if m.Maintenance < 1 {

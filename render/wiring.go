@@ -24,7 +24,8 @@ type Wiring struct {
 	Cautions []string
 }
 
-// Wire draws the wiring diagram of a scene in the format that is asked for and as SVG. Groups for which nothing could be chosen are left out.
+// Wire draws the wiring diagram of a scene in the format that is asked for and as SVG. Groups for which nothing could
+// be chosen are left out.
 func Wire(ctx context.Context, sc *scene.Scene, w Wiring, look Look) ([]Picture, error) {
 	d := diagram.Diagram{Page: look.page(sc.Title, w.Subtitle, "", w.Notes...), Figures: w.Figures, Cautions: w.Cautions}
 	for i := range w.Groups {
@@ -68,7 +69,8 @@ func feedOf(sc *scene.Scene, g *wiring.Group, units style.Units) diagram.Feed {
 			Label: fmt.Sprintf("%s: %.1f V, %.0f mA", name, g.Plan.Sharing.VoltageV, 1000*g.Plan.Sharing.CurrentA[i])}
 		for _, k := range members {
 			at := seats[g.Members[k]]
-			one.Stops = append(one.Stops, diagram.Module{Rail: at.Rail, AlongM: g.Job.Modules[k].AlongM, Name: fmt.Sprint(at.Module + 1)})
+			one.Stops = append(one.Stops, diagram.Module{Rail: at.Rail, AlongM: g.Job.Modules[k].AlongM,
+				Name: fmt.Sprint(at.Module + 1)})
 		}
 		f.Strings = append(f.Strings, one)
 	}
@@ -93,13 +95,15 @@ func totalOf(g *wiring.Group) string {
 	if s.Strings == 1 {
 		strings = "string"
 	}
-	return fmt.Sprintf("%d %s of %d: %.1f V, %.0f mA, %.1f W in operation, %.1f V when switched on cold", s.Strings, strings, s.PerString, g.Plan.Sharing.VoltageV, 1000*s.DriverA, s.LoadW, s.HighestV)
+	return fmt.Sprintf("%d %s of %d: %.1f V, %.0f mA, %.1f W in operation, %.1f V when switched on cold", s.Strings,
+		strings, s.PerString, g.Plan.Sharing.VoltageV, 1000*s.DriverA, s.LoadW, s.HighestV)
 }
 
 // factsOf returns what a driver's box says.
 func factsOf(fit circuit.Fit) []string {
 	d := fit.Driver
-	facts := []string{fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA), fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW)}
+	facts := []string{fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
+		fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW)}
 	if !fit.Fits {
 		facts = append(facts, "does not fit, see below")
 	}

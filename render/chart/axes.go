@@ -29,8 +29,8 @@ const (
 	thinnest      = 1.2  // of the library's glyphs
 )
 
-// around returns the ends of an axis that holds all finite values with some space beyond; where they are all equal, a tenth of
-// their size to each side. ok is false where there is none.
+// around returns the ends of an axis that holds all finite values with some space beyond; where they are all equal, a
+// tenth of their size to each side. ok is false where there is none.
 func (a Axis) around(values []float64) (from, to float64, ok bool) {
 	if a.High > a.Low {
 		values = append(values, a.Low, a.High)
@@ -62,8 +62,8 @@ func (a Axis) around(values []float64) (from, to float64, ok bool) {
 	return from, to, ok
 }
 
-// ticker returns the axis' ticks: at the values that it names where their texts have room, else at round values, or at 1, 2 and
-// 5 times powers of ten.
+// ticker returns the axis' ticks: at the values that it names where their texts have room, else at round values, or
+// at 1, 2 and 5 times powers of ten.
 func (a Axis) ticker(lengthPt, spacingPt float64) plot.Ticker {
 	if a.Log {
 		return plot.TickerFunc(logTicks)
@@ -144,7 +144,8 @@ func newAxes(page *style.Canvas, box style.Box, x, y Axis) *axes {
 		p.Y.Scale = plot.LogScale{}
 	}
 	p.X.Label.Text = page.Shorten(x.Label, style.TextFont, width)
-	page.Write(style.Text{Text: page.Shorten(y.Label, style.TextFont, width), At: style.Pt(box.Left, box.Top), Font: style.TextFont})
+	page.Write(style.Text{Text: page.Shorten(y.Label, style.TextFont, width), At: style.Pt(box.Left, box.Top),
+		Font: style.TextFont})
 	a.canvas = draw.Canvas{Canvas: b, Rectangle: vg.Rectangle{
 		Min: b.back(style.Pt(box.Left, box.Bottom)), Max: b.back(style.Pt(box.Right, box.Top+axisLabelRoom+upperRoom)),
 	}}
@@ -181,8 +182,9 @@ func (a *axes) place(x, y float64) style.Point {
 	return style.Pt(f.Left+a.plot.X.Norm(x)*f.Width(), f.Bottom-a.plot.Y.Norm(y)*f.Height())
 }
 
-// board lets the plotting library draw on a page of ours. Its unit is the page's point, its origin the page's lower left
-// corner. Charts turn and shift nothing, and their texts go to letters; what the library asks of that is only recorded.
+// board lets the plotting library draw on a page of ours. Its unit is the page's point, its origin the page's lower
+// left corner. Charts turn and shift nothing, and their texts go to letters; what the library asks of that is only
+// recorded.
 type board struct {
 	recorder.Canvas
 	page *style.Canvas
@@ -222,8 +224,8 @@ func (b *board) Fill(p vg.Path) {
 	}
 }
 
-// lines returns the path as joined lines on the page; arcs, which glyphs alone have, become short pieces. A place that is no
-// number ends a line.
+// lines returns the path as joined lines on the page; arcs, which glyphs alone have, become short pieces. A place
+// that is no number ends a line.
 func (b *board) lines(p vg.Path) (lines [][]style.Point) {
 	var line []style.Point
 	end := func() {

@@ -1,6 +1,6 @@
-// Package chart draws numbers over numbers: lines, marks, shaded areas, and a value over two variables as coloured cells. Axes,
-// ticks, lines and glyphs are the plotting library's; their look is the same in all charts.
-// It knows no tank and no light. Next: package fig for the page around a chart, package style for its colours.
+// Package chart draws numbers over numbers: lines, marks, shaded areas, and a value over two variables as coloured
+// cells. Axes, ticks, lines and glyphs are the plotting library's; their look is the same in all charts. It knows no
+// tank and no light. Next: package fig for the page around a chart, package style for its colours.
 package chart
 
 import (
@@ -66,8 +66,8 @@ const (
 	Cross
 )
 
-// Look returns the pen and the mark of the i-th of several series, from 0: told apart by colour for most eyes, by dash and mark
-// for all eyes and in grey print.
+// Look returns the pen and the mark of the i-th of several series, from 0: told apart by colour for most eyes, by
+// dash and mark for all eyes and in grey print.
 func Look(i int, widthPt float64) (style.Pen, Mark) {
 	return style.SeriesPen(i, widthPt), Disc + Mark((i+i/int(Cross))%int(Cross))
 }
@@ -91,7 +91,8 @@ type Tick struct {
 	Label string
 }
 
-// Field is a value over both axes: Z has index ix + iy*len(X); NaN is missing and grey. Goal is drawn as a line; 0 is none.
+// Field is a value over both axes: Z has index ix + iy*len(X); NaN is missing and grey. Goal is drawn as a line; 0 is
+// none.
 type Field struct {
 	Name  string // of the value
 	X, Y  []float64
@@ -111,8 +112,8 @@ const (
 	markRadius  = 4.6
 )
 
-// Draw draws the chart on a page of its own, 1400 points wide. It refuses series whose x and y differ in number, and a field
-// whose values are not as many as its pairs; a chart without any value says so.
+// Draw draws the chart on a page of its own, 1400 points wide. It refuses series whose x and y differ in number, and
+// a field whose values are not as many as its pairs; a chart without any value says so.
 func (c Chart) Draw() (*style.Canvas, error) {
 	if err := c.Check(); err != nil {
 		return nil, err
@@ -216,7 +217,8 @@ func (s sample) draw(page *style.Canvas, at style.Point) {
 		one.Radius = math.Min(one.radius(), 7)
 		one.glyph(page, style.Pt(at.X+lineSample/2, at.Y))
 	}
-	text := style.Text{Text: s.name, At: style.Pt(end.X+8, at.Y), Anchor: style.MiddleLeft, Font: style.SmallFont, Colour: style.SoftInk}
+	text := style.Text{Text: s.name, At: style.Pt(end.X+8, at.Y), Anchor: style.MiddleLeft, Font: style.SmallFont,
+		Colour: style.SoftInk}
 	page.Write(text)
 }
 

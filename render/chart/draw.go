@@ -28,7 +28,8 @@ var (
 	region    = color.NRGBA{R: 214, G: 232, B: 224, A: 255} // areas
 	limitLine = draw.LineStyle{Color: style.Ink, Width: 1.2, Dashes: []vg.Length{7, 5}}
 	goalPen   = style.Pen{Width: 2.2, Colour: style.Ink}
-	shapes    = [...]draw.GlyphDrawer{nil, draw.CircleGlyph{}, draw.RingGlyph{}, draw.BoxGlyph{}, draw.SquareGlyph{}, draw.PyramidGlyph{},
+	shapes    = [...]draw.GlyphDrawer{nil, draw.CircleGlyph{}, draw.RingGlyph{}, draw.BoxGlyph{}, draw.SquareGlyph{},
+		draw.PyramidGlyph{},
 		draw.TriangleGlyph{}, draw.PlusGlyph{}, draw.CrossGlyph{}}
 )
 
@@ -72,7 +73,8 @@ func (p Panel) draw(page *style.Canvas, box style.Box) {
 	}
 	a.draw()
 	if !someX || !someY {
-		page.Write(style.Text{Text: "no values", At: a.frame.Centre(), Anchor: style.Middle, Font: style.TextFont, Colour: style.SoftInk})
+		page.Write(style.Text{Text: "no values", At: a.frame.Centre(), Anchor: style.Middle, Font: style.TextFont,
+			Colour: style.SoftInk})
 	}
 	p.write(a)
 }
@@ -176,7 +178,8 @@ func (p Panel) writeLimits(a *axes) {
 		}
 		x := a.place(l.At, a.plot.Y.Min).X
 		a.page.Claim(style.Box{Left: x - 1, Right: x + 1, Top: a.frame.Top, Bottom: a.frame.Bottom})
-		a.page.TryWrite(style.Text{Text: l.Label, At: style.Pt(x, a.frame.Top-5), Anchor: style.BottomMiddle, Font: style.LabelFont})
+		a.page.TryWrite(style.Text{Text: l.Label, At: style.Pt(x, a.frame.Top-5), Anchor: style.BottomMiddle,
+			Font: style.LabelFont})
 	}
 	slices.SortStableFunc(level, func(l, m Limit) int { return cmp.Compare(m.At, l.At) })
 	wanted := make([]float64, len(level))
@@ -184,7 +187,8 @@ func (p Panel) writeLimits(a *axes) {
 		wanted[i] = a.place(a.plot.X.Min, l.At).Y
 	}
 	for i, y := range fig.Spread(wanted, 16, a.frame.Top, a.frame.Bottom) {
-		a.page.TryWrite(style.Text{Text: a.page.Shorten(level[i].Label, style.LabelFont, widestLimit), At: style.Pt(a.frame.Right+limitGap, y),
+		a.page.TryWrite(style.Text{Text: a.page.Shorten(level[i].Label, style.LabelFont, widestLimit),
+			At:     style.Pt(a.frame.Right+limitGap, y),
 			Anchor: style.MiddleLeft, Font: style.LabelFont})
 	}
 }
@@ -255,7 +259,8 @@ func (s Series) claim(a *axes) {
 		}
 		if i > 0 && s.Steps {
 			from := a.place(s.X[i-1], s.Y[i-1])
-			a.page.Claim(style.Box{Left: from.X, Right: from.X, Top: math.Min(from.Y, at.Y), Bottom: math.Max(from.Y, at.Y)}.Grown(1))
+			a.page.Claim(style.Box{Left: from.X, Right: from.X, Top: math.Min(from.Y, at.Y),
+				Bottom: math.Max(from.Y, at.Y)}.Grown(1))
 			a.page.Claim(style.Box{Left: from.X, Right: at.X, Top: at.Y, Bottom: at.Y}.Grown(1))
 		}
 	}
@@ -287,8 +292,8 @@ func (s Series) write(a *axes, at map[style.Point]int) {
 	}
 }
 
-// beside writes a label next to a mark, inside the frame and off all that is claimed: to the right, to the left, aslant, below
-// or above. It is left out where there is no room.
+// beside writes a label next to a mark, inside the frame and off all that is claimed: to the right, to the left,
+// aslant, below or above. It is left out where there is no room.
 func (a *axes) beside(text style.Text, at style.Point, off float64) {
 	for _, way := range [8][2]float64{{1, 0}, {-1, 0}, {1, -1}, {-1, -1}, {1, 1}, {-1, 1}, {0, -1}, {0, 1}} {
 		text.At = style.Pt(at.X+way[0]*off, at.Y+way[1]*off)
@@ -351,7 +356,8 @@ func (f Field) write(a *axes) {
 		if !finite(z) {
 			continue
 		}
-		text := style.Text{Text: style.Number(z), At: a.place(f.X[i%len(f.X)], f.Y[i/len(f.X)]), Anchor: style.Middle, Font: style.LabelFont}
+		text := style.Text{Text: style.Number(z), At: a.place(f.X[i%len(f.X)], f.Y[i/len(f.X)]), Anchor: style.Middle,
+			Font: style.LabelFont}
 		cell := style.Light().At(f.scale().Share(z))
 		text.Colour = style.InkOn(cell)
 		if box := a.page.Box(text).Grown(2); a.page.Fits(box) {

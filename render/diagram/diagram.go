@@ -1,8 +1,7 @@
-// Package diagram draws how strings of modules hang on their drivers: the driver on one side, each string a line of its own
-// with a diode symbol for each module in its place along the rail.
-// Lengths are metres; all figures are texts that the caller has made. It knows no scene and computes no circuit.
-// Symbols follow IEC 60617: the ideal current source, and the light-emitting diode.
-// Next: package style for pens, texts and rulers.
+// Package diagram draws how strings of modules hang on their drivers: the driver on one side, each string a line of
+// its own with a diode symbol for each module in its place along the rail. Lengths are metres; all figures are texts
+// that the caller has made. It knows no scene and computes no circuit. Symbols follow IEC 60617: the ideal current
+// source, and the light-emitting diode. Next: package style for pens, texts and rulers.
 package diagram
 
 import (
@@ -62,8 +61,10 @@ var errNothing = errors.New("there is nothing to draw: no string has a module")
 const blockGap = 16.0
 
 // legend says what the signs mean.
-const legend = "Each diode stands for one module, in its place along the rail and pointing with the current. The upper line of a string " +
-	"runs from plus through its modules, the lower one takes it back. Lines join only at dots. Numbers above a rail count its " +
+const legend = "Each diode stands for one module, in its place along the rail and pointing with the current. " +
+	"The upper line of a string " +
+	"runs from plus through its modules, the lower one takes it back. Lines join only at dots. Numbers above a " +
+	"rail count its " +
 	"modules, those below are distances from its left end."
 
 // Draw draws the diagram, 1400 points wide.
@@ -76,7 +77,8 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 		}
 		notes, hidden := []string{legend}, 0
 		if cut > 0 {
-			notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.", cut))
+			notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.",
+				cut))
 		}
 		for i, one := range panels {
 			hidden += one.hidden()
@@ -88,13 +90,15 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 			}})
 		}
 		if hidden > 0 {
-			notes = append(notes, fmt.Sprintf("%d further modules stand between those that are drawn, too close to be told apart.", hidden))
+			notes = append(notes, fmt.Sprintf("%d further modules stand between those that are drawn, too close to be "+
+				"told apart.", hidden))
 		}
 		var cautions []string
 		for _, c := range d.Cautions {
 			cautions = append(cautions, "Caution: "+c)
 		}
-		return append(blocks, fig.Figures(t, d.Figures, textPt), fig.Paragraph(t, notes, style.SmallFont, textPt), fig.Paragraph(t, cautions, style.TextFont, textPt))
+		return append(blocks, fig.Figures(t, d.Figures, textPt), fig.Paragraph(t, notes, style.SmallFont, textPt),
+			fig.Paragraph(t, cautions, style.TextFont, textPt))
 	})
 	return c, errors.Join(failed, err)
 }

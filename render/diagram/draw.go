@@ -22,7 +22,8 @@ var railGround = color.NRGBA{R: 241, G: 242, B: 240, A: 255}
 // drawOn draws the panel with its top at y.
 func (p *panel) drawOn(s *style.Canvas, y float64) {
 	p.driver(s, y)
-	s.Write(style.Text{Text: p.set.Shorten(p.feed.Total, style.TextFont, fig.PageWidth-fig.Margin-riserStart), At: p.point(riserStart, y+2), Anchor: p.away(style.TopLeft), Font: style.TextFont})
+	s.Write(style.Text{Text: p.set.Shorten(p.feed.Total, style.TextFont, fig.PageWidth-fig.Margin-riserStart),
+		At: p.point(riserStart, y+2), Anchor: p.away(style.TopLeft), Font: style.TextFont})
 	tops := p.tops(y)
 	for i, b := range p.bands {
 		p.ground(s, b, tops[i])
@@ -61,16 +62,20 @@ func (p *panel) driver(s *style.Canvas, y float64) {
 	right := fig.Margin + driverWide
 	s.Ring(p.point(middle, centre), radius, ink)
 	s.Line(p.point(middle-radius, centre), p.point(middle+radius, centre), ink)
-	s.Polyline([]style.Point{p.point(middle, centre-radius), p.point(middle, y+plusTerminal), p.point(right, y+plusTerminal)}, ink)
-	s.Polyline([]style.Point{p.point(middle, centre+radius), p.point(middle, y+lessTerminal), p.point(right, y+lessTerminal)}, ink)
+	s.Polyline([]style.Point{p.point(middle, centre-radius), p.point(middle, y+plusTerminal),
+		p.point(right, y+plusTerminal)}, ink)
+	s.Polyline([]style.Point{p.point(middle, centre+radius), p.point(middle, y+lessTerminal),
+		p.point(right, y+lessTerminal)}, ink)
 	arrow(s, style.Pt(p.point(middle-24, 0).X, centre+13), style.Pt(p.point(middle-24, 0).X, centre-13), ink)
 	bold := style.Font{SizePt: 16, Bold: true}
 	s.Write(style.Text{Text: "+", At: p.point(right-10, y+plusTerminal-10), Anchor: style.Middle, Font: bold})
 	s.Write(style.Text{Text: "\u2212", At: p.point(right-10, y+lessTerminal+10), Anchor: style.Middle, Font: bold})
-	s.Write(style.Text{Text: "mains ~", At: p.point(fig.Margin+36, centre), Anchor: style.Middle, Font: style.SmallFont, Colour: style.SoftInk})
+	s.Write(style.Text{Text: "mains ~", At: p.point(fig.Margin+36, centre), Anchor: style.Middle, Font: style.SmallFont,
+		Colour: style.SoftInk})
 	at := p.point(fig.Margin+driverWide/2, y+driverFacts)
 	name := style.Font{SizePt: style.TextFont.SizePt, Bold: true}
-	s.Write(style.Text{Text: p.set.Shorten(p.feed.Driver, name, driverWide-16), At: at, Anchor: style.TopMiddle, Font: name})
+	s.Write(style.Text{Text: p.set.Shorten(p.feed.Driver, name, driverWide-16), At: at, Anchor: style.TopMiddle,
+		Font: name})
 	at.Y += name.LineHeight()
 	for _, fact := range p.facts {
 		s.Write(style.Text{Text: fact, At: at, Anchor: style.TopMiddle, Font: style.SmallFont})
@@ -82,7 +87,8 @@ func (p *panel) driver(s *style.Canvas, y float64) {
 func (p *panel) ground(s *style.Canvas, b band, top float64) {
 	rail := p.feed.Rails[b.rail]
 	l, r := p.point(p.x(b.rail, 0), 0).X, p.point(p.x(b.rail, rail.LengthM), 0).X
-	box := style.Box{Left: math.Min(l, r), Right: math.Max(l, r), Top: top + headRow + numberRow - 2, Bottom: top + headRow + numberRow + float64(len(b.lanes))*laneHigh + 2}
+	box := style.Box{Left: math.Min(l, r), Right: math.Max(l, r), Top: top + headRow + numberRow - 2, Bottom: top +
+		headRow + numberRow + float64(len(b.lanes))*laneHigh + 2}
 	s.FillBox(box, railGround)
 	s.StrokeBox(box, style.Pen{Width: 1, Colour: style.Rule})
 	name := style.Font{SizePt: style.SmallFont.SizePt, Bold: true}
@@ -101,9 +107,11 @@ func (p *panel) ground(s *style.Canvas, b band, top float64) {
 			guide = at.X
 			s.Line(style.Pt(at.X, box.Top), style.Pt(at.X, box.Bottom), style.Pen{Width: 1, Colour: style.Rule})
 		}
-		numbers = append(numbers, style.Text{Text: m.Name, At: at, Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: style.SoftInk})
+		numbers = append(numbers, style.Text{Text: m.Name, At: at, Anchor: style.BottomMiddle, Font: style.LabelFont,
+			Colour: style.SoftInk})
 		at.Y = box.Bottom + 5
-		places = append(places, style.Text{Text: p.units.Figure(m.AlongM), At: at, Anchor: style.TopMiddle, Font: style.LabelFont, Colour: style.SoftInk})
+		places = append(places, style.Text{Text: p.units.Figure(m.AlongM), At: at, Anchor: style.TopMiddle,
+			Font: style.LabelFont, Colour: style.SoftInk})
 	}
 	p.labels(s, numbers, "no.", box)
 	p.labels(s, places, p.units.Name(), box)
@@ -120,7 +128,8 @@ func (p *panel) labels(s *style.Canvas, row []style.Text, unit string, rail styl
 	if len(row) == 0 {
 		return
 	}
-	side := style.Text{Text: unit, At: style.Pt(rail.Left-8, row[0].At.Y), Anchor: style.Anchor{X: 1, Y: row[0].Anchor.Y}, Font: style.LabelFont, Colour: style.SoftInk}
+	side := style.Text{Text: unit, At: style.Pt(rail.Left-8, row[0].At.Y),
+		Anchor: style.Anchor{X: 1, Y: row[0].Anchor.Y}, Font: style.LabelFont, Colour: style.SoftInk}
 	if p.feed.Right {
 		side.At.X, side.Anchor.X = rail.Right+8, 0
 	}
@@ -138,7 +147,8 @@ func (p *panel) buses(s *style.Canvas, tops []float64, y float64) {
 	for _, one := range []struct {
 		x, terminal, offset float64
 		wanted              func(lane) bool
-	}{{plusBus, plusTerminal, laneLine, func(l lane) bool { return l.first }}, {minusBus, lessTerminal, laneBack, func(l lane) bool { return l.last }}} {
+	}{{plusBus, plusTerminal, laneLine, func(l lane) bool { return l.first }},
+		{minusBus, lessTerminal, laneBack, func(l lane) bool { return l.last }}} {
 		low, high := y+one.terminal, y+one.terminal
 		for i, b := range p.bands {
 			for k, l := range b.lanes {
@@ -176,10 +186,13 @@ func (p *panel) lane(s *style.Canvas, rail int, l lane, top float64) {
 		label = one.Short
 	}
 	gutter := p.railsLeft() - signRoom - gutterWide
-	s.Write(style.Text{Text: p.set.Shorten(label, font, gutterWide-14), At: p.point(gutter+6, y-5), Anchor: p.away(style.BottomLeft), Font: font, Colour: pen.Colour})
+	s.Write(style.Text{Text: p.set.Shorten(label, font, gutterWide-14), At: p.point(gutter+6, y-5),
+		Anchor: p.away(style.BottomLeft), Font: font, Colour: pen.Colour})
 	sign := style.Font{SizePt: 15, Bold: true}
-	s.Write(style.Text{Text: "+", At: p.point(p.railsLeft()-13, y-9), Anchor: style.Middle, Font: sign, Colour: pen.Colour})
-	s.Write(style.Text{Text: "\u2212", At: p.point(p.railsLeft()-13, back-9), Anchor: style.Middle, Font: sign, Colour: pen.Colour})
+	s.Write(style.Text{Text: "+", At: p.point(p.railsLeft()-13, y-9), Anchor: style.Middle, Font: sign,
+		Colour: pen.Colour})
+	s.Write(style.Text{Text: "\u2212", At: p.point(p.railsLeft()-13, back-9), Anchor: style.Middle, Font: sign,
+		Colour: pen.Colour})
 }
 
 func (p *panel) riserX(l lane) float64 { return riserStart + float64(l.riser)*riserStep }
@@ -192,14 +205,16 @@ func (p *panel) goOn(s *style.Canvas, tops []float64) {
 			top := p.laneTop(tops[i], k)
 			if !l.first {
 				x := p.riserX(l)
-				s.Line(p.point(x, leaves[l.index]), p.point(x, top+laneLine), style.SeriesPen(p.feed.Strings[l.index].Number-1, wireWidth))
+				s.Line(p.point(x, leaves[l.index]), p.point(x, top+laneLine), style.SeriesPen(p.feed.Strings[l.index].Number-1,
+					wireWidth))
 			}
 			leaves[l.index] = top + laneBack
 		}
 	}
 }
 
-// diode draws a light-emitting diode around a place on its line: the triangle points away from plus, two arrows leave it.
+// diode draws a light-emitting diode around a place on its line: the triangle points away from plus, two arrows leave
+// it.
 func (p *panel) diode(s *style.Canvas, x, y, size float64, colour color.NRGBA) {
 	pen := style.Pen{Width: math.Min(symbolWidth, size/6), Colour: colour}
 	half := size / 2
@@ -223,5 +238,6 @@ func arrow(s *style.Canvas, from, to style.Point, pen style.Pen) {
 	ux, uy, head := (to.X-from.X)/length, (to.Y-from.Y)/length, math.Max(3, 3*pen.Width)
 	neck := style.Pt(to.X-head*ux, to.Y-head*uy)
 	s.Polyline([]style.Point{from, neck}, pen)
-	s.Polygon([]style.Point{to, {X: neck.X - head/2*uy, Y: neck.Y + head/2*ux}, {X: neck.X + head/2*uy, Y: neck.Y - head/2*ux}}, pen.Colour)
+	s.Polygon([]style.Point{to, {X: neck.X - head/2*uy, Y: neck.Y + head/2*ux},
+		{X: neck.X + head/2*uy, Y: neck.Y - head/2*ux}}, pen.Colour)
 }

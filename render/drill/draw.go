@@ -88,7 +88,8 @@ func (s *sheet) drawPins(p style.Brush, window box) {
 	for _, pin := range s.lower {
 		l := label{text: pin.text, at: pt(pin.labelMM, s.face.Bottom+elbowMM), up: true, anchor: 1, font: pin.font()}
 		if s.fits(l, pin, window) {
-			line(p, leaderStroke, pt(pin.atMM, s.lowest(pin.atMM)), pt(pin.atMM, s.face.Bottom+1.5), pt(pin.labelMM, s.face.Bottom+elbowMM-0.8))
+			line(p, leaderStroke, pt(pin.atMM, s.lowest(pin.atMM)), pt(pin.atMM, s.face.Bottom+1.5),
+				pt(pin.labelMM, s.face.Bottom+elbowMM-0.8))
 			s.write(p, l)
 		}
 	}

@@ -1,10 +1,10 @@
-// Package drill draws the template by which a rail is drilled, at true size: a PDF of A4 or Letter pages that are laid over
-// each other at marked seams, and one SVG in one piece.
+// Package drill draws the template by which a rail is drilled, at true size: a PDF of A4 or Letter pages that are
+// laid over each other at marked seams, and one SVG in one piece.
 //
-// Lengths here are millimetres. On the sheet the origin is the rail's left front corner, x runs to the right and y towards
-// the back, which is down: the face that carries the modules, turned up, left end left. Each page has a ruler of 100 mm,
-// because printers shrink. It takes places from scene/drilling and decides none.
-// Next: package scene/drilling for what is drawn, sheet.go for where, pdf.go and svg.go for how.
+// Lengths here are millimetres. On the sheet the origin is the rail's left front corner, x runs to the right and y
+// towards the back, which is down: the face that carries the modules, turned up, left end left. Each page has a ruler
+// of 100 mm, because printers shrink. It takes places from scene/drilling and decides none. Next: package
+// scene/drilling for what is drawn, sheet.go for where, pdf.go and svg.go for how.
 package drill
 
 import (
@@ -54,10 +54,14 @@ const MaxPages = 400
 
 const (
 	ptPerMM    = 72 / 25.4 // exact: 1 in = 25.4 mm
-	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless it is 100.0 mm long (3 15/16 in)."
-	howItLies  = "Seen: the face that carries the modules, turned up, left end left. The front edge, towards the tank's front pane, is then on the far side: the top."
-	holdBoard  = "Hold one module against the template before you punch: its holes must lie on the circles."
-	marksMean  = "How to read the labels: M, number and figure: the middle of that module, mm from the left end. Figure with \u00f8 and a width: a screw hole and how wide it is, mm. Double circle: wire hole. Hatched: keep-out. Dashed: slot."
+	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless " +
+		"it is 100.0 mm long (3 15/16 in)."
+	howItLies = "Seen: the face that carries the modules, turned up, left end left. The front edge, towards the " +
+		"tank's front pane, is then on the far side: the top."
+	holdBoard = "Hold one module against the template before you punch: its holes must lie on the circles."
+	marksMean = "How to read the labels: M, number and figure: the middle of that module, mm from the left end. " +
+		"Figure with \u00f8 and a width: a screw hole and how wide it is, mm. Double circle: wire hole. Hatched: " +
+		"keep-out. Dashed: slot."
 )
 
 // SVG writes the template in one piece; one unit of it is one millimetre, its origin the rail's left front corner.
@@ -70,8 +74,8 @@ func SVG(w io.Writer, plan Plan) error {
 	return err
 }
 
-// PDF writes the template on pages of paper that overlap by 10 mm. It fails where more than MaxPages are needed. The same
-// plan gives the same bytes.
+// PDF writes the template on pages of paper that overlap by 10 mm. It fails where more than MaxPages are needed. The
+// same plan gives the same bytes.
 func PDF(w io.Writer, plan Plan, paper Paper) error {
 	s, err := newSheet(plan)
 	if err != nil {
@@ -89,8 +93,8 @@ func PDF(w io.Writer, plan Plan, paper Paper) error {
 	return err
 }
 
-// plain returns s as one line that is text and nothing else: no control characters, none that turn the direction of what
-// follows, none that XML forbids.
+// plain returns s as one line that is text and nothing else: no control characters, none that turn the direction of
+// what follows, none that XML forbids.
 func plain(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
@@ -109,7 +113,8 @@ func plain(s string) string {
 func (s *sheet) headLines(widthMM float64) []label {
 	r := s.plan.Rail
 	var lines []label
-	head := []string{s.plan.heading(), fmt.Sprintf("%s, %s mm long, %s mm wide", r.Profile, drilling.Millimetres(r.LengthM), drilling.Millimetres(r.WidthM))}
+	head := []string{s.plan.heading(), fmt.Sprintf("%s, %s mm long, %s mm wide", r.Profile,
+		drilling.Millimetres(r.LengthM), drilling.Millimetres(r.WidthM))}
 	if whole := strings.Join(head, ", "); s.widthOf(whole, headFont) <= widthMM-pageCountMM {
 		head = []string{whole}
 	}
@@ -139,7 +144,8 @@ func (s *sheet) headLines(widthMM float64) []label {
 	return lines
 }
 
-// heading says whose template it is: by the rail's name, and by its number too where the embedded fonts lack some of it.
+// heading says whose template it is: by the rail's name, and by its number too where the embedded fonts lack some of
+// it.
 func (p Plan) heading() string {
 	name := p.Rail.Name
 	if style.Unshown(name) != "" && p.Of > 1 {

@@ -90,7 +90,8 @@ func (s *sheet) drawHead(p style.Brush, t tiling, page int) {
 		s.write(p, l)
 		y += lineMM
 	}
-	s.write(p, label{text: fmt.Sprintf("page %d of %d", page+1, t.pages()), at: pt(t.wideMM-marginMM, marginMM+2), anchor: 1, font: headFont})
+	s.write(p, label{text: fmt.Sprintf("page %d of %d", page+1, t.pages()), at: pt(t.wideMM-marginMM, marginMM+2),
+		anchor: 1, font: headFont})
 }
 
 // drawFoot draws the legend, the check ruler and the page map, in the page's own millimetres.
@@ -120,7 +121,8 @@ func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 		c := t.cell(i)
 		cell := area(x(c.Left), y(c.Top), x(c.Right), y(c.Bottom))
 		p.StrokeBox(cell, frameStroke)
-		name := label{text: fmt.Sprint(i + 1), at: pt((cell.Left+cell.Right)/2, (cell.Top+cell.Bottom)/2), anchor: 0.5, font: tinyFont}
+		name := label{text: fmt.Sprint(i + 1), at: pt((cell.Left+cell.Right)/2, (cell.Top+cell.Bottom)/2), anchor: 0.5,
+			font: tinyFont}
 		if i == page {
 			name.font = markBold
 		}

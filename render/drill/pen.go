@@ -51,8 +51,8 @@ var (
 	tinyFont  = style.Font{SizePt: 6}
 )
 
-// label is a line of text. anchor says which place of it stands at the point: 0 its beginning, 1 its end; across it, the
-// point is the middle of the capitals. Text that is up reads from bottom to top.
+// label is a line of text. anchor says which place of it stands at the point: 0 its beginning, 1 its end; across it,
+// the point is the middle of the capitals. Text that is up reads from bottom to top.
 type label struct {
 	text   string
 	at     point
@@ -68,8 +68,9 @@ func line(p style.Brush, pen style.Pen, points ...point) { p.Polyline(points, pe
 func (s *sheet) write(p style.Brush, l label) {
 	text, box := plain(l.text), s.boxOf(l)
 	l.colour.A = 255
-	letters := style.Letters{Text: text, At: point{X: box.Left, Y: box.Top}, Size: l.font.SizePt / ptPerMM, Width: s.widthOf(text, l.font),
-		Bold: l.font.Bold, Up: l.up, Colour: l.colour}
+	letters := style.Letters{Text: text, At: point{X: box.Left, Y: box.Top}, Size: l.font.SizePt / ptPerMM,
+		Width: s.widthOf(text, l.font),
+		Bold:  l.font.Bold, Up: l.up, Colour: l.colour}
 	if high := l.font.CapHeight() / ptPerMM; l.up {
 		letters.At.X, letters.At.Y = box.Left+high, box.Bottom
 	} else {

@@ -29,5 +29,6 @@ func (s *sheet) drawRuler(p style.Brush, zero point) {
 			s.write(p, label{text: strconv.Itoa(i), at: pt(x, zero.Y+6.5), anchor: 0.5, font: markFont})
 		}
 	}
-	s.write(p, label{text: "check ruler: 100.0 mm from end to end (3 15/16 in)", at: pt(zero.X+rulerMM/2, zero.Y+10.3), anchor: 0.5, font: smallBold})
+	s.write(p, label{text: "check ruler: 100.0 mm from end to end (3 15/16 in)", at: pt(zero.X+rulerMM/2, zero.Y+10.3),
+		anchor: 0.5, font: smallBold})
 }

@@ -84,7 +84,8 @@ func (p pin) font() style.Font {
 func (s *sheet) middles() []pin {
 	var pins []pin
 	for _, b := range s.plan.Rail.Boards {
-		pins = append(pins, pin{atMM: b.FromLeftM * 1000, bold: true, text: fmt.Sprintf("M%d: %s", b.Module, drilling.Millimetres(b.FromLeftM))})
+		pins = append(pins, pin{atMM: b.FromLeftM * 1000, bold: true, text: fmt.Sprintf("M%d: %s", b.Module,
+			drilling.Millimetres(b.FromLeftM))})
 	}
 	return pins
 }
@@ -101,7 +102,8 @@ func (s *sheet) holeGroups() []pin {
 				sizes = append(sizes, size)
 			}
 		}
-		pins = append(pins, pin{atMM: from.FromLeftM * 1000, text: drilling.Millimetres(from.FromLeftM) + " " + strings.Join(sizes, ", ")})
+		pins = append(pins, pin{atMM: from.FromLeftM * 1000, text: drilling.Millimetres(from.FromLeftM) + " " +
+			strings.Join(sizes, ", ")})
 	}
 	return pins
 }
@@ -135,7 +137,8 @@ func (s *sheet) pinned(pins []pin) []pin {
 	}
 }
 
-// chosen returns the labels that can stand apart, each within slackMM of its mark, and puts them as far left as they may be.
+// chosen returns the labels that can stand apart, each within slackMM of its mark, and puts them as far left as they
+// may be.
 func (s *sheet) chosen(pins []pin, slackMM float64) []pin {
 	var kept []pin
 	lastMM := math.Inf(-1)

@@ -30,7 +30,8 @@ func (s *sheet) tile(paper Paper) (tiling, error) {
 		best = upright
 	}
 	if best.pages() > MaxPages {
-		return best, fmt.Errorf("rail %.60q needs %d pages of %s; at most %d serve, the svg is in one piece", s.plan.Rail.Name, best.pages(), paper.Name, MaxPages)
+		return best, fmt.Errorf("rail %.60q needs %d pages of %s; at most %d serve, the svg is in one piece",
+			s.plan.Rail.Name, best.pages(), paper.Name, MaxPages)
 	}
 	return best, nil
 }

@@ -42,7 +42,8 @@ func (b Bar) Block() Block {
 }
 
 func (b Bar) draw(c *style.Canvas, box style.Box) {
-	name := style.Text{Text: b.Name + ", " + b.Unit, At: style.Pt(box.Left, box.Top+barTop+barThick/2), Anchor: style.MiddleLeft, Font: style.TextFont}
+	name := style.Text{Text: b.Name + ", " + b.Unit, At: style.Pt(box.Left, box.Top+barTop+barThick/2),
+		Anchor: style.MiddleLeft, Font: style.TextFont}
 	switch {
 	case b.Name == "":
 		name.Text = b.Unit
@@ -63,7 +64,8 @@ func (b Bar) draw(c *style.Canvas, box style.Box) {
 	for _, v := range b.Scale.Ticks {
 		x := b.x(bar, v)
 		c.Line(style.Pt(x, bar.Bottom), style.Pt(x, bar.Bottom+5), style.Pen{Width: 1, Colour: style.SoftInk})
-		c.TryWrite(style.Text{Text: style.TickText(v), At: style.Pt(x, bar.Bottom+9), Anchor: style.TopMiddle, Font: style.LabelFont, Colour: style.SoftInk})
+		c.TryWrite(style.Text{Text: style.TickText(v), At: style.Pt(x, bar.Bottom+9), Anchor: style.TopMiddle,
+			Font: style.LabelFont, Colour: style.SoftInk})
 	}
 	if share := b.Scale.Share(b.Goal); b.Goal > 0 && share >= 0 && share <= 1 {
 		b.drawGoal(c, bar)
@@ -85,7 +87,8 @@ func (b Bar) paint(c *style.Canvas, bar style.Box) {
 func (b Bar) drawGoal(c *style.Canvas, bar style.Box) {
 	x := b.x(bar, b.Goal)
 	c.Polygon([]style.Point{{X: x - 5, Y: bar.Top - 8}, {X: x + 5, Y: bar.Top - 8}, {X: x, Y: bar.Top - 1}}, style.Ink)
-	text := style.Text{Text: "goal " + style.FourDigits(b.Goal), At: style.Pt(x+9, bar.Top-9), Anchor: style.MiddleLeft, Font: style.LabelFont}
+	text := style.Text{Text: "goal " + style.FourDigits(b.Goal), At: style.Pt(x+9, bar.Top-9), Anchor: style.MiddleLeft,
+		Font: style.LabelFont}
 	if c.Box(text).Right > bar.Right {
 		text.At.X, text.Anchor = x-9, style.MiddleRight
 	}
@@ -97,5 +100,6 @@ func (b Bar) drawMissing(c *style.Canvas, at style.Point) {
 	none := b.Colours.None()
 	c.FillBox(swatch, color.NRGBA(none))
 	c.StrokeBox(swatch, style.Pen{Width: 1, Colour: style.SoftInk})
-	c.Write(style.Text{Text: "no value", At: style.Pt(swatch.Right+8, swatch.Centre().Y), Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
+	c.Write(style.Text{Text: "no value", At: style.Pt(swatch.Right+8, swatch.Centre().Y), Anchor: style.MiddleLeft,
+		Font: style.LabelFont, Colour: style.SoftInk})
 }

@@ -3,6 +3,7 @@ package fig
 import (
 	"image/color"
 	"math"
+	"slices"
 	"sort"
 
 	"fathomlux/render/style"
@@ -13,11 +14,10 @@ const (
 	isolineWidth   = 1.1
 	strongWidth    = 2.2
 	sampleStep     = 3.0   // lines are followed in pieces of this length
-	beadLength     = 34.0  // a ring that is shorter is a bead that a step in the field leaves between its cells: none is drawn
+	beadLength     = 34.0  // a ring that is shorter is a bead between cells at a step in the field
 	labelPadding   = 3.0   // free space around a label
 	labelRepeat    = 620.0 // a line as long as this gets another label
 	labelApart     = 240.0 // between labels of the same level, at least
-	occupancyCell  = 2.0   // cells of the picture of which line runs where
 	labelMinLength = 2.2   // a line shorter than this many label widths gets none
 )
 
@@ -61,8 +61,8 @@ func contourLevels(values []float64, n int) []float64 {
 	return inside
 }
 
-// GoalLevels returns about n round levels of the values, and the goal's own, drawn heavier, in place of a round one that
-// is close to it. A goal beyond the values has no line.
+// GoalLevels returns about n round levels of the values, and the goal's own, drawn heavier, in place of a round one
+// that is close to it. A goal beyond the values has no line.
 func GoalLevels(values []float64, n int, goal float64) []Level {
 	round := contourLevels(values, n)
 	low, high, ok := style.Range(values)
@@ -87,8 +87,8 @@ type isoline struct {
 func (l isoline) length() float64 { return sampleStep * float64(len(l.points)-1) }
 
 // Isolines draws the field's lines of the levels, each labelled where there is room: on the line, inside the frame,
-// off every other line, text and claimed place. Rings too small to mean anything are left out. Lines are broken at texts.
-// Ink follows the ground's lightness.
+// off every other line, text and claimed place. Rings too small to mean anything are left out. Lines are broken at
+// texts. Ink follows the ground's lightness.
 func (h Heat) Isolines(c *style.Canvas, levels []Level) {
 	if !h.sound() || h.Frame.Empty() {
 		return
@@ -105,11 +105,9 @@ func (h Heat) Isolines(c *style.Canvas, levels []Level) {
 		}
 	}
 	sort.SliceStable(lines, func(i, j int) bool { return len(lines[i].points) > len(lines[j].points) })
-	traffic := newTraffic(h.Frame, lines)
-	traffic.none = h.Colours.None()
 	for _, line := range lines {
 		level := levels[line.level]
-		traffic.label(c, line, style.Text{
+		h.label(c, lines, line, style.Text{
 			Text: level.Label, Anchor: style.Middle, Font: style.Font{SizePt: style.LabelFont.SizePt, Bold: level.Strong},
 			Colour: style.InkOn(h.Colours.At(h.Scale.Share(level.Value))),
 		})
@@ -124,15 +122,16 @@ func (h Heat) Isolines(c *style.Canvas, levels []Level) {
 	}
 }
 
-// labelLine writes the label once, or more often on a long line.
-func (t *traffic) label(c *style.Canvas, line isoline, text style.Text) {
+// label writes the label of a line once, or more often on a long line.
+func (h Heat) label(c *style.Canvas, lines []isoline, line isoline, text style.Text) {
 	width := c.Width(text.Text, text.Font)
 	if text.Text == "" || line.length() < labelMinLength*width {
 		return
 	}
 	good := func(box style.Box) bool {
-		return t.frame.Grown(-1).Contains(box) && c.Fits(box) && !t.other(box, line.level) &&
-			apart(c, text.Text, box) && !touches(c, box, t.none)
+		return h.Frame.Grown(-1).Contains(box) && c.Fits(box) && apart(c, text.Text, box) &&
+			!touches(c, box, h.Colours.None()) &&
+			!crossed(lines, box, line.level)
 	}
 	parts := 1 + int(line.length()/labelRepeat)
 	for part := range parts {
@@ -161,6 +160,16 @@ func apart(c *style.Canvas, text string, b style.Box) bool {
 	return true
 }
 
+// crossed tells whether a line of another level runs through b.
+func crossed(lines []isoline, b style.Box, level int) bool {
+	for _, l := range lines {
+		if l.level != level && slices.ContainsFunc(l.points, b.Holds) {
+			return true
+		}
+	}
+	return false
+}
+
 // touches tells whether a corner of b has the colour.
 func touches(c *style.Canvas, b style.Box, colour color.RGBA) bool {
 	for _, p := range b.Corners()[:4] {
@@ -176,44 +185,4 @@ func touches(c *style.Canvas, b style.Box, colour color.RGBA) bool {
 func steepness(points []style.Point, i int) float64 {
 	a, b := points[max(i-4, 0)], points[min(i+4, len(points)-1)]
 	return math.Round(10*math.Abs(b.Y-a.Y)/math.Max(math.Hypot(b.X-a.X, b.Y-a.Y), 1e-9)) / 10
-}
-
-// traffic knows roughly which level's line runs where in the frame.
-type traffic struct {
-	frame  style.Box
-	nx, ny int
-	levels []uint16   // level + 1; 0 is free
-	none   color.RGBA // of places without a value, which labels keep off
-}
-
-func newTraffic(frame style.Box, lines []isoline) *traffic {
-	t := &traffic{frame: frame, nx: int(frame.Width()/occupancyCell) + 1, ny: int(frame.Height()/occupancyCell) + 1}
-	t.levels = make([]uint16, t.nx*t.ny)
-	for _, l := range lines {
-		for _, p := range l.points {
-			x, y := t.cell(p)
-			t.levels[y*t.nx+x] = uint16(l.level + 1)
-		}
-	}
-	return t
-}
-
-func (t *traffic) cell(p style.Point) (x, y int) {
-	x = int((p.X - t.frame.Left) / occupancyCell)
-	y = int((p.Y - t.frame.Top) / occupancyCell)
-	return min(max(x, 0), t.nx-1), min(max(y, 0), t.ny-1)
-}
-
-// other tells whether a line of another level runs through b.
-func (t *traffic) other(b style.Box, level int) bool {
-	x0, y0 := t.cell(style.Pt(b.Left, b.Top))
-	x1, y1 := t.cell(style.Pt(b.Right, b.Bottom))
-	for y := y0; y <= y1; y++ {
-		for x := x0; x <= x1; x++ {
-			if l := t.levels[y*t.nx+x]; l != 0 && int(l) != level+1 {
-				return true
-			}
-		}
-	}
-	return false
 }

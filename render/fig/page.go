@@ -1,6 +1,6 @@
-// Package fig holds the pieces that pictures are made of: pages of blocks, tables, figures, rulers, the colour scale, fields as
-// colours and as isolines with labels. It knows no tank and no light.
-// Next: package style for what they are drawn on.
+// Package fig holds the pieces that pictures are made of: pages of blocks, tables, figures, rulers, the colour scale,
+// fields as colours and as isolines with labels. It knows no tank and no light. Next: package style for what they are
+// drawn on.
 package fig
 
 import (
@@ -32,7 +32,8 @@ type Page struct {
 	PixelFactor     float64 // 0 is 1; 2 for a sharper picture
 }
 
-// Draw makes a page as wide as widthPt: the title, the strips that build returns for a text of textPt, notes and footer.
+// Draw makes a page as wide as widthPt: the title, the strips that build returns for a text of textPt, notes and
+// footer.
 func (p Page) Draw(widthPt float64, build func(t *style.Typesetter, textPt float64) []Block) (*style.Canvas, error) {
 	t, err := style.NewTypesetter(p.PixelFactor)
 	if err != nil {
@@ -40,7 +41,8 @@ func (p Page) Draw(widthPt float64, build func(t *style.Typesetter, textPt float
 	}
 	textPt := widthPt - 2*Margin
 	blocks := append([]Block{heading(t, p.Title, p.Subtitle, textPt)}, build(t, textPt)...)
-	blocks = append(blocks, Paragraph(t, p.Notes, style.TextFont, textPt), Paragraph(t, []string{p.Footer}, style.SmallFont, textPt))
+	blocks = append(blocks, Paragraph(t, p.Notes, style.TextFont, textPt),
+		Paragraph(t, []string{p.Footer}, style.SmallFont, textPt))
 	c, err := drawPage(t, widthPt, blocks)
 	if err == nil {
 		c.Title = p.Title + ", " + p.Subtitle
@@ -75,7 +77,8 @@ const headingLines = 24
 
 // heading is a title with a second line below, both wrapped to the width; either may be empty.
 func heading(t *style.Typesetter, title, subtitle string, widthPt float64) Block {
-	titles, seconds := t.Wrap(title, style.TitleFont, widthPt, headingLines), t.Wrap(subtitle, style.SubtitleFont, widthPt, headingLines)
+	titles, seconds := t.Wrap(title, style.TitleFont, widthPt, headingLines),
+		t.Wrap(subtitle, style.SubtitleFont, widthPt, headingLines)
 	height := float64(len(titles))*style.TitleFont.LineHeight() + float64(len(seconds))*style.SubtitleFont.LineHeight()
 	return Block{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) {
 		for _, line := range titles {
@@ -104,7 +107,8 @@ func Paragraph(t *style.Typesetter, entries []string, font style.Font, widthPt f
 	}
 	return Block{HeightPt: float64(len(lines)) * font.LineHeight(), Draw: func(c *style.Canvas, box style.Box) {
 		for i, line := range lines {
-			c.Write(style.Text{Text: line, At: style.Pt(box.Left, box.Top+float64(i)*font.LineHeight()), Font: font, Colour: colour})
+			c.Write(style.Text{Text: line, At: style.Pt(box.Left, box.Top+float64(i)*font.LineHeight()), Font: font,
+				Colour: colour})
 		}
 	}}
 }
@@ -169,8 +173,8 @@ func Figures(t *style.Typesetter, figures []Figure, widthPt float64) Block {
 	}}
 }
 
-// rowLength returns how many of n things stand in a row that has room for most of them, so that the rows are about equally
-// long: 6 with room for 5 stand in rows of 3.
+// rowLength returns how many of n things stand in a row that has room for most of them, so that the rows are about
+// equally long: 6 with room for 5 stand in rows of 3.
 func rowLength(n, most int) int {
 	rows := max(1, (n+max(most, 1)-1)/max(most, 1))
 	return (n + rows - 1) / rows
@@ -178,10 +182,12 @@ func rowLength(n, most int) int {
 
 // draw writes a figure with its upper left corner at a place.
 func (f Figure) draw(c *style.Canvas, at style.Point, room float64) {
-	c.Write(style.Text{Text: c.Shorten(f.Label, style.SmallFont, room), At: style.Pt(at.X, at.Y+10), Font: style.SmallFont, Colour: style.SoftInk})
+	c.Write(style.Text{Text: c.Shorten(f.Label, style.SmallFont, room), At: style.Pt(at.X, at.Y+10),
+		Font: style.SmallFont, Colour: style.SoftInk})
 	f.Mark.Sign(c, style.Pt(at.X+7, at.Y+38), 6)
 	if f.Mark != NoMark {
 		at.X, room = at.X+figureSign, room-figureSign
 	}
-	c.Write(style.Text{Text: c.Shorten(f.Value, style.FigureFont, room), At: style.Pt(at.X, at.Y+38), Anchor: style.MiddleLeft, Font: style.FigureFont})
+	c.Write(style.Text{Text: c.Shorten(f.Value, style.FigureFont, room), At: style.Pt(at.X, at.Y+38),
+		Anchor: style.MiddleLeft, Font: style.FigureFont})
 }

@@ -94,7 +94,8 @@ func rulerStep(u style.Units, atLeastM float64) (stepM float64, parts int) {
 		return step * 0.001, 5
 	}
 	metres := u.Metres()
-	for _, s := range [][2]float64{{0.25, 2}, {0.5, 2}, {1, 4}, {2, 4}, {4, 4}, {6, 6}, {12, 6}, {24, 4}, {48, 4}, {60, 5}, {120, 5}} {
+	for _, s := range [][2]float64{{0.25, 2}, {0.5, 2}, {1, 4}, {2, 4}, {4, 4}, {6, 6}, {12, 6}, {24, 4}, {48, 4},
+		{60, 5}, {120, 5}} {
 		if s[0]*metres >= 0.9*atLeastM {
 			return s[0] * metres, int(s[1])
 		}

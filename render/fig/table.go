@@ -2,6 +2,7 @@ package fig
 
 import (
 	"math"
+	"strings"
 
 	"fathomlux/render/style"
 )
@@ -44,16 +45,17 @@ func (b Table) Block(t *style.Typesetter, widthPt float64) (block Block, left in
 	if n := float64(len(widths) - 1); n > 0 {
 		gap = math.Min(tableMostGap, gap+(widthPt-wide(widths, gap))/n)
 	}
-	return Block{HeightPt: float64(len(b.Rows))*tableRow + b.headHeight(t, widths), Draw: func(c *style.Canvas, box style.Box) {
-		lay := tableLayout{Table: b, widths: widths, gap: gap}
-		box.Right = box.Left + wide(widths, gap)
-		y := box.Top + b.headHeight(t, widths)
-		lay.head(c, box, y)
-		for i, row := range b.Rows {
-			box.Top, box.Bottom = y+float64(i)*tableRow, y+float64(i+1)*tableRow
-			lay.row(c, box, row)
-		}
-	}}, left
+	return Block{HeightPt: float64(len(b.Rows))*tableRow + b.headHeight(t, widths),
+		Draw: func(c *style.Canvas, box style.Box) {
+			lay := tableLayout{Table: b, widths: widths, gap: gap}
+			box.Right = box.Left + wide(widths, gap)
+			y := box.Top + b.headHeight(t, widths)
+			lay.head(c, box, y)
+			for i, row := range b.Rows {
+				box.Top, box.Bottom = y+float64(i)*tableRow, y+float64(i+1)*tableRow
+				lay.row(c, box, row)
+			}
+		}}, left
 }
 
 // tableLayout is a table with the places of its columns.
@@ -76,11 +78,9 @@ func wide(widths []float64, gap float64) float64 {
 func (b Table) widths(t *style.Typesetter, widthPt float64) []float64 {
 	widths := make([]float64, len(b.Columns))
 	for k, name := range b.Columns {
-		for _, line := range t.Wrap(name, style.SmallFont, tableWidest, tableHeadRows) {
-			widths[k] = math.Max(widths[k], t.Width(line, style.SmallFont))
-		}
+		widths[k] = widest(t, t.Wrap(name, style.SmallFont, tableWidest, tableHeadRows))
 		if k > 0 {
-			widths[k] = math.Min(widths[k], b.narrowHead(t, name))
+			widths[k] = math.Min(widths[k], narrowHead(t, name))
 		}
 		for _, row := range b.Rows {
 			if k < len(row.Cells) {
@@ -99,30 +99,25 @@ func (b Table) widths(t *style.Typesetter, widthPt float64) []float64 {
 	return nil
 }
 
-// narrowHead returns the least width at which a name takes no more than its lines without a cut.
-func (b Table) narrowHead(t *style.Typesetter, name string) float64 {
-	full := t.Width(name, style.SmallFont)
-	for w := tableHeadLine; w < full; w += 6 {
-		lines := t.Wrap(name, style.SmallFont, w, tableHeadRows)
-		widest, letters := 0.0, 0
-		for _, line := range lines {
-			widest, letters = math.Max(widest, t.Width(line, style.SmallFont)), letters+len([]rune(line))+1
-		}
-		if letters-1 == len([]rune(t.Clean(name, style.SmallFont))) && widest <= w && !cut(lines) {
-			return widest
+// narrowHead returns the least width at which a name takes no more than its lines, with all words whole.
+func narrowHead(t *style.Typesetter, name string) float64 {
+	w := tableHeadLine
+	for _, word := range strings.Fields(name) {
+		w = math.Max(w, t.Width(word, style.SmallFont))
+	}
+	for ; w < tableWidest; w += 6 {
+		if lines := t.Wrap(name, style.SmallFont, w, tableHeadRows+1); len(lines) <= tableHeadRows {
+			return widest(t, lines)
 		}
 	}
-	return math.Min(full, tableWidest)
+	return tableWidest
 }
 
-// cut tells whether lines end with an ellipsis.
-func cut(lines []string) bool {
+func widest(t *style.Typesetter, lines []string) (w float64) {
 	for _, line := range lines {
-		if r := []rune(line); len(r) > 0 && r[len(r)-1] == '\u2026' {
-			return true
-		}
+		w = math.Max(w, t.Width(line, style.SmallFont))
 	}
-	return false
+	return w
 }
 
 func (b Table) headHeight(t *style.Typesetter, widths []float64) float64 {
@@ -165,8 +160,10 @@ func (b tableLayout) row(c *style.Canvas, box style.Box, row Row) {
 	b.each(box, func(k int, at style.Point, anchor style.Anchor) {
 		if k < len(row.Cells) {
 			at.Y = box.Centre().Y
-			c.Write(style.Text{Text: c.Shorten(row.Cells[k], row.font(), b.widths[k]+0.01), At: at, Anchor: anchor, Font: row.font()})
+			c.Write(style.Text{Text: c.Shorten(row.Cells[k], row.font(), b.widths[k]+0.01), At: at, Anchor: anchor,
+				Font: row.font()})
 		}
 	})
-	c.Line(style.Pt(box.Left, box.Bottom), style.Pt(box.Right, box.Bottom), style.Pen{Width: 1, Colour: style.Faded(style.Rule, 0.5)})
+	c.Line(style.Pt(box.Left, box.Bottom), style.Pt(box.Right, box.Bottom),
+		style.Pen{Width: 1, Colour: style.Faded(style.Rule, 0.5)})
 }

@@ -118,9 +118,9 @@ func (d *draft) create() (*os.File, error) {
 // abandonedAfter is the age after which a temporary file is abandoned, where the system has no locks to tell.
 const abandonedAfter = time.Hour
 
-// removeAbandoned removes the temporary files in a folder that nobody writes any more: a process that was killed cannot do
-// so itself. now is the time by the clock of the folder's file system. What cannot be removed stays, which is no fault of
-// what is to be written.
+// removeAbandoned removes the temporary files in a folder that nobody writes any more: a process that was killed
+// cannot do so itself. now is the time by the clock of the folder's file system. What cannot be removed stays, which
+// is no fault of what is to be written.
 func removeAbandoned(dir string, now time.Time, locks bool) {
 	entries, _ := os.ReadDir(dir)
 	for _, e := range entries {
@@ -151,8 +151,8 @@ func (d *draft) finish() error {
 	return err
 }
 
-// replaceable tells early what would keep the file from taking its name. A file takes its own name everywhere, unless the
-// system (Windows) lets none be moved that another program has open.
+// replaceable tells early what would keep the file from taking its name. A file takes its own name everywhere, unless
+// the system (Windows) lets none be moved that another program has open.
 func (d *draft) replaceable() error {
 	if _, err := os.Lstat(d.target); err != nil {
 		return nil

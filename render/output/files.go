@@ -1,5 +1,5 @@
-// Package output writes files whole or not at all: under temporary names first, which then become the files' own. It says what
-// serves where the file system refuses, and knows nothing of what it writes.
+// Package output writes files whole or not at all: under temporary names first, which then become the files' own. It
+// says what serves where the file system refuses, and knows nothing of what it writes.
 package output
 
 import (
@@ -18,10 +18,10 @@ type File struct {
 	Write func(io.Writer) error
 }
 
-// WriteFile writes a file whole: the content goes to a temporary file in the same folder, which then takes the name; before
-// it does, last is called, if there is one. On any failure the temporary file is removed and an older file of that name is
-// as it was. An older file's permissions are kept; a link's target is replaced, not the link. The folder must exist. The
-// error says what and where.
+// WriteFile writes a file whole: the content goes to a temporary file in the same folder, which then takes the name;
+// before it does, last is called, if there is one. On any failure the temporary file is removed and an older file of
+// that name is as it was. An older file's permissions are kept; a link's target is replaced, not the link. The folder
+// must exist. The error says what and where.
 func WriteFile(path string, write func(io.Writer) error, last func() error) error {
 	if err := checkPath(path); err != nil {
 		return err
@@ -30,7 +30,8 @@ func WriteFile(path string, write func(io.Writer) error, last func() error) erro
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		d.target = real
 	} else if to, err := os.Readlink(path); err == nil {
-		return fmt.Errorf("cannot write %s: it is a link to %s, where no file is; remove the link, or give another name", brief(path), brief(to))
+		return fmt.Errorf("cannot write %s: it is a link to %s, where no file is; remove the link, or give another name",
+			brief(path), brief(to))
 	}
 	return writeAll(context.Background(), []*draft{d}, []File{{Write: write}}, last)
 }
@@ -144,7 +145,8 @@ func missingFolders(dir string) (missing []string, err error) {
 			return nil, fmt.Errorf("cannot make the folder %s: %w", brief(dir), withCure(err))
 		}
 		if to, link := os.Readlink(at); link == nil {
-			return nil, fmt.Errorf("cannot write into %s: %s is a link to %s, where no folder is; make that folder, or give another", brief(dir), brief(at), brief(to))
+			return nil, fmt.Errorf("cannot write into %s: %s is a link to %s, where no folder is; make that folder, or "+
+				"give another", brief(dir), brief(at), brief(to))
 		}
 		missing = append(missing, at)
 	}

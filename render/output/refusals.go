@@ -42,18 +42,21 @@ const (
 	closeIt   = "close the program that has the file open, or give another folder"
 )
 
-// cureOf says what would serve where a system refuses with an error, "" where that is not known. Errors of Windows are those of
-// Microsoft's list "System Error Codes".
+// cureOf says what would serve where a system refuses with an error, "" where that is not known. Errors of Windows
+// are those of Microsoft's list "System Error Codes".
 func cureOf(system string, err error) string {
 	var code syscall.Errno
 	if !errors.As(err, &code) {
 		return ""
 	}
 	if system == "windows" {
-		return map[syscall.Errno]string{2: noFolder, 3: noFolder, 5: allowed, 19: allowed, 32: closeIt, 33: closeIt, 39: otherDisk, 112: otherDisk, 123: otherName, 206: shorter, 1921: noLoop}[code]
+		return map[syscall.Errno]string{2: noFolder, 3: noFolder, 5: allowed, 19: allowed, 32: closeIt, 33: closeIt,
+			39: otherDisk, 112: otherDisk, 123: otherName, 206: shorter, 1921: noLoop}[code]
 	}
-	return map[syscall.Errno]string{syscall.ENAMETOOLONG: shorter, syscall.ELOOP: noLoop, syscall.EACCES: allowed, syscall.EPERM: allowed, syscall.EROFS: allowed,
-		syscall.ENOSPC: otherDisk, syscall.EDQUOT: otherDisk, syscall.EINVAL: otherName, syscall.ENOENT: noFolder, syscall.ENOTDIR: noFolder}[code]
+	return map[syscall.Errno]string{syscall.ENAMETOOLONG: shorter, syscall.ELOOP: noLoop, syscall.EACCES: allowed,
+		syscall.EPERM: allowed, syscall.EROFS: allowed,
+		syscall.ENOSPC: otherDisk, syscall.EDQUOT: otherDisk, syscall.EINVAL: otherName, syscall.ENOENT: noFolder,
+		syscall.ENOTDIR: noFolder}[code]
 }
 
 // brief is a path as a message shows it: a very long one without its middle.
@@ -78,8 +81,8 @@ func checkPath(path string) error {
 	return nil
 }
 
-// Reserved tells whether a file's name is that of a device on Windows, which no file can have there, whatever its ending:
-// Microsoft, "Naming Files, Paths, and Namespaces".
+// Reserved tells whether a file's name is that of a device on Windows, which no file can have there, whatever its
+// ending: Microsoft, "Naming Files, Paths, and Namespaces".
 func Reserved(name string) bool {
 	name, _, _ = strings.Cut(name, ".")
 	name, _, _ = strings.Cut(name, ":")

@@ -14,7 +14,8 @@ import (
 // smallestMark is the least size of a module's outline, in points.
 const smallestMark = 5.0
 
-// seat is a module as seen from above. Its kind tells parts apart: 0 is a plain outline, 1 has a diagonal, 2, of dead modules, two.
+// seat is a module as seen from above. Its kind tells parts apart: 0 is a plain outline, 1 has a diagonal, 2, of dead
+// modules, two.
 type seat struct {
 	scene.Seat
 	box  style.Box // in points; empty where the module is not in the picture
@@ -120,12 +121,13 @@ func (v view) obstacle(o scene.Obstacle) {
 	}
 	v.Halo(b, 1)
 	v.ClaimEdges(b)
-	v.put(style.Text{Text: o.Name, Font: style.LabelFont}, []spot{{style.Pt(b.Centre().X, b.Bottom-5), style.BottomMiddle}},
+	v.put(style.Text{Text: o.Name, Font: style.LabelFont}, []spot{{style.Pt(b.Centre().X, b.Bottom-5),
+		style.BottomMiddle}},
 		func(text style.Box) bool { return o.Name == "" || !b.Contains(text) })
 }
 
-// number writes the modules' numbers: as the command line takes them where all have room so, "blue:3", else counted on each rail,
-// with the rail's name at its left end.
+// number writes the modules' numbers: as the command line takes them where all have room so, "blue:3", else counted
+// on each rail, with the rail's name at its left end.
 func (v view) number(sc *scene.Scene, seats []seat, dark []darkFrame) {
 	avoid := func(b style.Box) bool { return onDark(dark, b) }
 	labels := v.labels(sc, seats, sc.SeatName)
@@ -160,8 +162,9 @@ func (v view) tooWide(labels []style.Text) bool {
 	return slices.ContainsFunc(labels, func(l style.Text) bool { return v.Width(l.Text, l.Font) > widest })
 }
 
-// labels returns the modules' labels where they should stand: inside the outlines where all are large enough and empty, otherwise
-// above them and the rail, or below both where the frame ends. A module that is not in the picture has no text.
+// labels returns the modules' labels where they should stand: inside the outlines where all are large enough and
+// empty, otherwise above them and the rail, or below both where the frame ends. A module that is not in the picture
+// has no text.
 func (v view) labels(sc *scene.Scene, seats []seat, name func(scene.Seat) string) []style.Text {
 	labels, inside := make([]style.Text, len(seats)), true
 	for i, s := range seats {
@@ -183,8 +186,8 @@ func (v view) labels(sc *scene.Scene, seats []seat, name func(scene.Seat) string
 	return labels
 }
 
-// around returns where a module's label may stand: above its outline and the rail it sits on, below both, aside of these
-// two, and beside the outline.
+// around returns where a module's label may stand: above its outline and the rail it sits on, below both, aside of
+// these two, and beside the outline.
 func (v view) around(sc *scene.Scene, b style.Box) []spot {
 	const gap, aside = 5.0, 3.0
 	top, bottom, x := b.Top, b.Bottom, b.Centre().X
@@ -207,7 +210,8 @@ func (v view) nameRails(sc *scene.Scene, avoid func(style.Box) bool) {
 	for _, r := range sc.Rails {
 		if b := v.rail(r); !b.Empty() {
 			text := style.Text{Text: v.Shorten(r.Name, style.LabelFont, math.Max(160, b.Width()-12)), Font: style.LabelFont}
-			v.put(text, []spot{{style.Pt(b.Left+6, b.Top-5), style.BottomLeft}, {style.Pt(b.Left+6, b.Bottom+5), style.TopLeft}}, avoid)
+			v.put(text, []spot{{style.Pt(b.Left+6, b.Top-5), style.BottomLeft}, {style.Pt(b.Left+6, b.Bottom+5),
+				style.TopLeft}}, avoid)
 		}
 	}
 }

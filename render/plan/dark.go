@@ -14,8 +14,8 @@ type darkFrame struct {
 	letter string
 }
 
-// darkFrames returns the frames of the dark corners that are told, those that lie in the plan, just inside the plan's own
-// outline.
+// darkFrames returns the frames of the dark corners that are told, those that lie in the plan, just inside the plan's
+// own outline.
 func (v view) darkFrames(corners []result.DarkCorner) (frames []darkFrame) {
 	for i, c := range corners[:min(len(corners), mostDark)] {
 		b := v.area(c.FromXM, c.FromYM, c.ToXM, c.ToYM)
@@ -51,8 +51,8 @@ func (v view) letterDark(frames []darkFrame) {
 	}
 }
 
-// letterSpots returns where the letter of a frame may stand, the best first: its corners, its middle, then along its edges, inside
-// and outside.
+// letterSpots returns where the letter of a frame may stand, the best first: its corners, its middle, then along its
+// edges, inside and outside.
 func letterSpots(b style.Box) []spot {
 	const in, out, step = 7.0, 5.0, 6.0
 	spots := []spot{

@@ -27,9 +27,9 @@ type Plan struct {
 // planRoom is the room for a plan, in points.
 var planRoom = style.Pt(fig.PageWidth-2*fig.Margin-fig.RulerWidth-sideRoom, tallest)
 
-// Draw draws the plan, front edge at the bottom: the light as colours with isolines, rails, modules and obstacles where they are,
-// dark corners, rulers, the colour scale and the figures. The page is 1400 points wide, less where the tank is not long for its
-// width.
+// Draw draws the plan, front edge at the bottom: the light as colours with isolines, rails, modules and obstacles
+// where they are, dark corners, rulers, the colour scale and the figures. The page is 1400 points wide, less where
+// the tank is not long for its width.
 func (p Plan) Draw() (*style.Canvas, error) {
 	tank := p.Scene.Tank
 	v := sized(tank.LengthM, tank.WidthM, planRoom)
@@ -51,7 +51,8 @@ func (p Plan) values() []float64 { return p.Quantity.Drawn(p.Plane.Field) }
 
 // heat returns a field of light on a frame seen from above.
 func heat(f result.Field, q result.Quantity, frame style.Box, scale style.Scale) fig.Heat {
-	return fig.Heat{Frame: frame, NX: f.Grid.NX, NY: f.Grid.NY, Values: q.Drawn(f), Scale: scale, Colours: style.Light(), FirstRowAtBottom: true}
+	return fig.Heat{Frame: frame, NX: f.Grid.NX, NY: f.Grid.NY, Values: q.Drawn(f), Scale: scale, Colours: style.Light(),
+		FirstRowAtBottom: true}
 }
 
 // draw draws the frame with all that is in it and at its edges.
@@ -119,7 +120,8 @@ func (p Plan) notes(seats []seat) []string {
 		}
 	}
 	if beyond > 0 {
-		notes = append(notes, fmt.Sprintf("Not shown: %d of %d modules, which stand beyond the tank's edges.", beyond, len(seats)))
+		notes = append(notes, fmt.Sprintf("Not shown: %d of %d modules, which stand beyond the tank's edges.", beyond,
+			len(seats)))
 	}
 	return notes
 }
@@ -147,7 +149,8 @@ func (p Plan) darkNotes() []string {
 	}
 	var each []string
 	for i, d := range dark[:min(len(dark), mostDark)] {
-		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Place(p.Units.Span), style.Number(d.Lowest), unitName, percent(d.AreaShare)))
+		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Place(p.Units.Span),
+			style.Number(d.Lowest), unitName, percent(d.AreaShare)))
 	}
 	if more := len(dark) - mostDark; more > 0 {
 		each = append(each, fmt.Sprintf("and %d more", more))

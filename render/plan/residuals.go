@@ -48,14 +48,19 @@ func (r Residuals) Draw() (*style.Canvas, error) {
 	unit := r.unit()
 	return r.Page.Draw(v.pageWidth(room.X), func(*style.Typesetter, float64) (blocks []fig.Block) {
 		for _, d := range r.Depths {
-			blocks = append(blocks, fig.Block{HeightPt: headRoom + v.frame.Height() + fig.RulerHeight + 24, Draw: func(c *style.Canvas, box style.Box) {
-				one := v.on(c, style.Pt(box.Left+fig.RulerWidth, box.Top+headRoom))
-				c.Write(style.Text{Text: c.Shorten(d.Name, style.TextFont, one.frame.Width()/2-30), At: style.Pt(one.frame.Left, one.frame.Top-8),
-					Anchor: style.BottomLeft, Font: style.TextFont})
-				r.draw(one, d, unit)
-			}})
+			blocks = append(blocks, fig.Block{HeightPt: headRoom + v.frame.Height() + fig.RulerHeight + 24,
+				Draw: func(c *style.Canvas, box style.Box) {
+					one := v.on(c, style.Pt(box.Left+fig.RulerWidth, box.Top+headRoom))
+					c.Write(style.Text{Text: c.Shorten(d.Name, style.TextFont, one.frame.Width()/2-30),
+						At:     style.Pt(one.frame.Left, one.frame.Top-8),
+						Anchor: style.BottomLeft, Font: style.TextFont})
+					r.draw(one, d, unit)
+				}})
 		}
-		return append(blocks, fig.Block{HeightPt: legendRow, Draw: func(c *style.Canvas, box style.Box) { legend(view{Canvas: c}, box, unit) }})
+		return append(blocks, fig.Block{HeightPt: legendRow, Draw: func(c *style.Canvas,
+			box style.Box) {
+			legend(view{Canvas: c}, box, unit)
+		}})
 	})
 }
 
@@ -72,7 +77,8 @@ func (r Residuals) unit() float64 {
 	return style.RoundStep(most)
 }
 
-// draw draws the tank, faintly what hangs over it, the signs, and the residual in percent beside each where there is room.
+// draw draws the tank, faintly what hangs over it, the signs, and the residual in percent beside each where there is
+// room.
 func (r Residuals) draw(v view, d Depth, unit float64) {
 	v.FillBox(v.frame, ground)
 	outline := func(b style.Box) {
@@ -138,10 +144,13 @@ func legend(v view, box style.Box, unit float64) {
 	x, y := box.Left+largest, box.Centre().Y
 	for _, share := range []float64{unit, unit / 4, -unit / 4, -unit} {
 		v.sign(style.Pt(x, y), result.Measured{Residual: share}, unit)
-		text := style.Text{Text: fmt.Sprintf("%+.3g %%", 100*share), At: style.Pt(x+largest+6, y), Anchor: style.MiddleLeft, Font: style.TextFont}
+		text := style.Text{Text: fmt.Sprintf("%+.3g %%", 100*share), At: style.Pt(x+largest+6, y), Anchor: style.MiddleLeft,
+			Font: style.TextFont}
 		v.Write(text)
 		x = v.Box(text).Right + 24 + largest
 	}
-	text := v.Shorten("disc: brighter than the fit, ring: darker; crossed: outlier, left out of the fit", style.SmallFont, box.Right-x+largest)
-	v.Write(style.Text{Text: text, At: style.Pt(x-largest, y), Anchor: style.MiddleLeft, Font: style.SmallFont, Colour: style.SoftInk})
+	text := v.Shorten("disc: brighter than the fit, ring: darker; crossed: outlier, left out of the fit",
+		style.SmallFont, box.Right-x+largest)
+	v.Write(style.Text{Text: text, At: style.Pt(x-largest, y), Anchor: style.MiddleLeft, Font: style.SmallFont,
+		Colour: style.SoftInk})
 }

@@ -23,8 +23,8 @@ type Slice struct {
 // sliceRoom is the room for a slice; right of it the names of heights stand.
 var sliceRoom = style.Pt(fig.PageWidth-2*fig.Margin-fig.RulerWidth-190, tallest)
 
-// bar is a rail as a slice meets it: in the tank's axis along the slice and height above the floor. The light leaves its lower
-// side; a tilt turns it about the middle of that side, the light towards the back.
+// bar is a rail as a slice meets it: in the tank's axis along the slice and height above the floor. The light leaves
+// its lower side; a tilt turns it about the middle of that side, the light towards the back.
 type bar struct {
 	name          string
 	from, to      float64
@@ -36,8 +36,8 @@ type bar struct {
 
 func (b bar) middle() float64 { return (b.from + b.to) / 2 }
 
-// Draw draws the slice: the light as colours, the surface, the cover, the walls and the rim, the rails in the air above, and the
-// edges of the beams on their way down. Height and length have the same scale.
+// Draw draws the slice: the light as colours, the surface, the cover, the walls and the rim, the rails in the air
+// above, and the edges of the beams on their way down. Height and length have the same scale.
 func (s Slice) Draw() (*style.Canvas, error) {
 	bars := s.bars()
 	v := s.view(bars)
@@ -66,8 +66,8 @@ func (s Slice) along() float64 {
 	return s.Scene.Tank.LengthM
 }
 
-// bars returns the rails that the slice meets: those at its y with all their modules, or all of them in a cross slice with their
-// nearest modules.
+// bars returns the rails that the slice meets: those at its y with all their modules, or all of them in a cross slice
+// with their nearest modules.
 func (s Slice) bars() (list []bar) {
 	for _, r := range s.Scene.Rails {
 		face := s.Scene.Tank.Water.DepthM + r.AboveWaterM
@@ -136,7 +136,8 @@ func (s Slice) notes(bars []bar) []string {
 	return append(notes, emptiness(s.values(), "slice")...)
 }
 
-// throughModule tells whether a cross slice goes through a module: it does where all of them stand in one place along the rail.
+// throughModule tells whether a cross slice goes through a module: it does where all of them stand in one place along
+// the rail.
 func (s Slice) throughModule() bool {
 	for _, r := range s.Scene.Rails {
 		for _, m := range r.Modules {
@@ -178,7 +179,8 @@ func (s Slice) remarks(v view, bars []bar) {
 			pen.Dash = nil
 			v.Line(style.Pt(v.frame.Right+8, r.y), style.Pt(v.frame.Right+left-4, y), pen)
 		}
-		v.TryWrite(style.Text{Text: r.text, At: style.Pt(v.frame.Right+left, y), Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
+		v.TryWrite(style.Text{Text: r.text, At: style.Pt(v.frame.Right+left, y), Anchor: style.MiddleLeft,
+			Font: style.LabelFont, Colour: style.SoftInk})
 	}
 }
 

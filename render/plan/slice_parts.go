@@ -30,15 +30,18 @@ var (
 func (s Slice) draw(v view, bars []bar, scale style.Scale) {
 	tank, long := s.Scene.Tank, s.along()
 	water := v.box(0, 0, long, tank.Water.DepthM)
-	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: s.values(), Scale: scale, Colours: style.Light()}
+	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: s.values(), Scale: scale,
+		Colours: style.Light()}
 	light.Fill(v.Canvas)
 	for _, r := range s.Section.Rays {
 		s.ray(v, r, water)
 	}
 	rim := v.at(0, tank.HeightM).Y
 	v.FillBox(style.Box{Left: water.Left - wallPt, Right: water.Left, Top: rim, Bottom: water.Bottom + wallPt}, wallColour)
-	v.FillBox(style.Box{Left: water.Right, Right: water.Right + wallPt, Top: rim, Bottom: water.Bottom + wallPt}, wallColour)
-	v.FillBox(style.Box{Left: water.Left, Right: water.Right, Top: water.Bottom, Bottom: water.Bottom + wallPt}, wallColour)
+	v.FillBox(style.Box{Left: water.Right, Right: water.Right + wallPt, Top: rim, Bottom: water.Bottom + wallPt},
+		wallColour)
+	v.FillBox(style.Box{Left: water.Left, Right: water.Right, Top: water.Bottom, Bottom: water.Bottom + wallPt},
+		wallColour)
 	if c := tank.Cover; c != nil {
 		under := tank.Water.DepthM + c.AboveWaterM
 		v.FillBox(v.thick(0, under, long, under+c.ThicknessM), coverColour)
@@ -50,7 +53,8 @@ func (s Slice) draw(v view, bars []bar, scale style.Scale) {
 	light.Isolines(v.Canvas, fig.GoalLevels(light.Values, contours, s.GoalLevel))
 	v.Line(style.Pt(water.Left, water.Top), style.Pt(water.Right, water.Top), style.Pen{Width: 2, Colour: style.Ink})
 	fig.Ruler{Frame: water, LengthM: long, Units: v.units, OffPt: wallPt}.Draw(v.Canvas)
-	fig.Ruler{Frame: water, LengthM: tank.Water.DepthM, Units: v.units, Upright: true, FromTop: true, OffPt: wallPt}.Draw(v.Canvas)
+	fig.Ruler{Frame: water, LengthM: tank.Water.DepthM, Units: v.units, Upright: true, FromTop: true,
+		OffPt: wallPt}.Draw(v.Canvas)
 	left, right := "left", "right"
 	if s.across() {
 		left, right = "front", "back"
@@ -94,15 +98,16 @@ func (v view) bar(b bar) {
 	v.body(v.at(b.middle(), b.face), (b.to-b.from)*v.perM/2, math.Max((b.top-b.face)*v.perM, thinnest), b.tilt, railColour)
 	for _, at := range b.modules {
 		face := v.at(at, b.face)
-		if half := math.Max(b.moduleLengthM*v.perM, leastModule) / 2; v.frame.Left <= face.X-half && face.X+half <= v.frame.Right {
+		if half := math.Max(b.moduleLengthM*v.perM, leastModule) / 2; v.frame.Left <= face.X-half &&
+			face.X+half <= v.frame.Right {
 			corners := v.body(face, half, modulePt, b.tilt, moduleColour)
 			v.Polyline(append(corners, corners[0]), style.Pen{Width: 1, Colour: style.Ink})
 		}
 	}
 }
 
-// body draws a body that stands thick above its face, turned about the middle of the face so that the light goes to the right
-// where tilt is above 0, and returns its corners, in points. One that is level is cut at the frame.
+// body draws a body that stands thick above its face, turned about the middle of the face so that the light goes to
+// the right where tilt is above 0, and returns its corners, in points. One that is level is cut at the frame.
 func (v view) body(face style.Point, half, thick, tilt float64, colour color.NRGBA) (corners []style.Point) {
 	sin, cos := math.Sincos(tilt)
 	around := face.Around(0)

@@ -1,7 +1,7 @@
-// Package plan draws a tank to scale: the light on one plane seen from above, a vertical slice through the water, and the
-// deviations of a meter's readings. All three share one view: outlines of the scene's parts, rulers, labels and the colour scale.
-// It computes no light and judges nothing; what it says is what it is given. Lengths are metres in the tank's axes.
-// Next: package fig for rulers, fields and pages; package sheet for several plans on one page.
+// Package plan draws a tank to scale: the light on one plane seen from above, a vertical slice through the water, and
+// the deviations of a meter's readings. All three share one view: outlines of the scene's parts, rulers, labels and
+// the colour scale. It computes no light and judges nothing; what it says is what it is given. Lengths are metres in
+// the tank's axes. Next: package fig for rulers, fields and pages; package sheet for several plans on one page.
 package plan
 
 import (
@@ -29,7 +29,8 @@ type view struct {
 	units        style.Units
 }
 
-// sized returns a view of a part of the tank that is as large as the room allows, both in points; its frame begins at 0.
+// sized returns a view of a part of the tank that is as large as the room allows, both in points; its frame begins at
+// 0.
 func sized(wideM, highM float64, room style.Point) view {
 	perM := math.Min(room.X/wideM, room.Y/highM)
 	return view{perM: perM, frame: style.Box{Right: math.Max(1, perM*wideM), Bottom: math.Max(1, perM*highM)}}
@@ -96,6 +97,8 @@ func (v view) floorEdges(lengthM, widthM float64) {
 	fig.Ruler{Frame: v.frame, LengthM: lengthM, Units: v.units}.Draw(v.Canvas)
 	fig.Ruler{Frame: v.frame, LengthM: widthM, Units: v.units, Upright: true}.Draw(v.Canvas)
 	middle := v.frame.Centre().X
-	v.TryWrite(style.Text{Text: "back", At: style.Pt(middle, v.frame.Top-8), Anchor: style.BottomMiddle, Font: style.TextFont})
-	v.TryWrite(style.Text{Text: "front", At: style.Pt(middle, v.frame.Bottom+fig.RulerHeight+6), Anchor: style.TopMiddle, Font: style.TextFont})
+	v.TryWrite(style.Text{Text: "back", At: style.Pt(middle, v.frame.Top-8), Anchor: style.BottomMiddle,
+		Font: style.TextFont})
+	v.TryWrite(style.Text{Text: "front", At: style.Pt(middle, v.frame.Bottom+fig.RulerHeight+6), Anchor: style.TopMiddle,
+		Font: style.TextFont})
 }

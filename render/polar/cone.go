@@ -31,7 +31,8 @@ func (p Cone) Draw() (*style.Canvas, error) {
 	if len(rows) == 0 || !(rows[len(rows)-1].DistanceM > 0) {
 		return nil, fmt.Errorf("polar: a cone without distances cannot be drawn")
 	}
-	p.Page.Notes = append([]string{"A spot is as wide as the light of half the centre-beam intensity or more; the edge is where it ends. " +
+	p.Page.Notes = append([]string{"A spot is as wide as the light of half the centre-beam intensity or more; the " +
+		"edge is where it ends. " +
 		"All for 1000 lm that leave the optic, in air, on level planes."}, p.Page.Notes...)
 	return p.Page.Draw(fig.PageWidth, func(t *style.Typesetter, textPt float64) []fig.Block {
 		table, _ := p.table().Block(t, textPt)
@@ -73,7 +74,8 @@ func (p Cone) table() fig.Table {
 	u := p.Units
 	t := fig.Table{Columns: []string{"distance, " + u.Name(), "spot, " + u.Name(), "centre, lx", "edge, lx"}}
 	if !p.Beam.Round {
-		t.Columns = []string{"distance, " + u.Name(), "spot along, " + u.Name(), "spot across, " + u.Name(), "centre, lx", "edge along, lx", "edge across, lx"}
+		t.Columns = []string{"distance, " + u.Name(), "spot along, " + u.Name(), "spot across, " + u.Name(), "centre, lx",
+			"edge along, lx", "edge across, lx"}
 	}
 	positive := func(v float64, text string) string {
 		if v <= 0 {
@@ -98,9 +100,11 @@ func (p Cone) panel(c *style.Canvas, cut plane, panel style.Box, perM float64) {
 	rows := p.Beam.Cone
 	deepest := rows[len(rows)-1].DistanceM
 	left, right := cut.reach(deepest)
-	x := panel.Centre().X + math.Max(-panel.Width()/3, math.Min(panel.Width()/3, perM*(left-right)/2)) // so that both edges are seen
-	c.Write(style.Text{Text: c.Shorten(cut.name, style.LabelFont, panel.Width()), At: style.Pt(x, panel.Top-coneTop), Anchor: style.BottomMiddle,
-		Font: style.LabelFont, Colour: cut.colour})
+	x := panel.Centre().X + math.Max(-panel.Width()/3, math.Min(panel.Width()/3,
+		perM*(left-right)/2)) // so that both edges are seen
+	c.Write(style.Text{Text: c.Shorten(cut.name, style.LabelFont, panel.Width()), At: style.Pt(x, panel.Top-coneTop),
+		Anchor: style.BottomMiddle,
+		Font:   style.LabelFont, Colour: cut.colour})
 	at := func(angle, m float64) style.Point {
 		return style.Pt(x+perM*m*math.Tan(math.Max(-1.55, math.Min(1.55, angle))), panel.Top+perM*m)
 	}
@@ -113,7 +117,8 @@ func (p Cone) panel(c *style.Canvas, cut plane, panel style.Box, perM float64) {
 		}
 		if y-named >= leastRow {
 			named = y
-			c.Write(style.Text{Text: p.Units.Length(r.DistanceM), At: style.Pt(panel.Right+8, y), Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
+			c.Write(style.Text{Text: p.Units.Length(r.DistanceM), At: style.Pt(panel.Right+8, y), Anchor: style.MiddleLeft,
+				Font: style.LabelFont, Colour: style.SoftInk})
 		}
 	}
 	c.Line(style.Pt(x, panel.Top), style.Pt(x, panel.Bottom), style.Pen{Width: 1, Colour: style.Rule})

@@ -96,7 +96,8 @@ func (f *fan) axes(c *style.Canvas) {
 	for i := -steps; i <= steps; i++ {
 		angle := float64(i) * f.spoke()
 		c.Polyline([]style.Point{f.apex, f.at(angle, f.radius)}, thin)
-		f.outside(c, angle, 14, style.Text{Text: fmt.Sprintf("%g\u00b0", math.Abs(math.Round(angle/degree))), Font: style.LabelFont, Colour: style.SoftInk})
+		f.outside(c, angle, 14, style.Text{Text: fmt.Sprintf("%g\u00b0", math.Abs(math.Round(angle/degree))),
+			Font: style.LabelFont, Colour: style.SoftInk})
 	}
 	for _, cd := range append(append([]float64(nil), f.scale.Ticks...), f.scale.High) {
 		f.ring(c, f.scale.Share(cd)*f.radius, thin)
@@ -171,7 +172,8 @@ func (f *fan) shows(angle float64) bool {
 	return angle != 0 && math.Abs(angle) <= f.span*(1+1e-9) && math.Abs(angle) < math.Pi/2-1e-9
 }
 
-// edges draws the directions of half and of tenth intensity up to the outermost ring, and a dot where the curve meets them.
+// edges draws the directions of half and of tenth intensity up to the outermost ring, and a dot where the curve meets
+// them.
 func (f *fan) edges(c *style.Canvas, p plane) {
 	for i, pair := range [2][2]float64{p.beam, p.field} {
 		pen := style.Pen{Width: 1.4, Colour: style.Faded(p.colour, 0.85), Dash: []float64{[2]float64{7, 2}[i], 4}}
@@ -195,7 +197,8 @@ func (f *fan) names(c *style.Canvas) {
 				if !f.shows(angle) || side == 0 && even {
 					continue
 				}
-				text := style.Text{Text: fmt.Sprintf("%s %s\u00b0", name, angleText(math.Abs(angle))), Font: style.LabelFont, Colour: p.colour}
+				text := style.Text{Text: fmt.Sprintf("%s %s\u00b0", name, angleText(math.Abs(angle))), Font: style.LabelFont,
+					Colour: p.colour}
 				for _, out := range []float64{32, 50, 68, 14} {
 					if f.outside(c, angle, out, text) {
 						break
@@ -214,7 +217,8 @@ func (f *fan) sides(c *style.Canvas, box style.Box) {
 	}
 	y := box.Bottom - style.TextFont.LineHeight()
 	c.TryWrite(style.Text{Text: left, At: style.Pt(box.Left, y), Font: style.TextFont, Colour: style.SoftInk})
-	c.TryWrite(style.Text{Text: right, At: style.Pt(box.Right, y), Anchor: style.TopRight, Font: style.TextFont, Colour: style.SoftInk})
+	c.TryWrite(style.Text{Text: right, At: style.Pt(box.Right, y), Anchor: style.TopRight, Font: style.TextFont,
+		Colour: style.SoftInk})
 }
 
 // value returns y at x by straight lines between the places.

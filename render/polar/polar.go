@@ -1,7 +1,7 @@
-// Package polar draws what an optic does: its intensity over the angle as a polar curve, with beam and field angle marked,
-// and the cone of light in the air with the illuminance in its middle and at its edge. Both stand for 1000 lm that leave.
-// It computes no light; intensities are cd, angles radians from the aim, negative to the left and to the front.
-// Next: package chart for spectra and other lines, package style for pages and text.
+// Package polar draws what an optic does: its intensity over the angle as a polar curve, with beam and field angle
+// marked, and the cone of light in the air with the illuminance in its middle and at its edge. Both stand for 1000 lm
+// that leave. It computes no light; intensities are cd, angles radians from the aim, negative to the left and to the
+// front. Next: package chart for spectra and other lines, package style for pages and text.
 package polar
 
 import (
@@ -14,7 +14,8 @@ import (
 	"fathomlux/render/style"
 )
 
-// The two planes of a beam and their looks: apart in lightness too, and one dashed, so that grey prints keep them apart.
+// The two planes of a beam and their looks: apart in lightness too, and one dashed, so that grey prints keep them
+// apart.
 var (
 	alongColour  = color.NRGBA{R: 22, G: 74, B: 148, A: 255}
 	acrossColour = color.NRGBA{R: 204, G: 104, B: 24, A: 255}
@@ -34,7 +35,8 @@ type Curve struct {
 func (p Curve) Draw() (*style.Canvas, error) {
 	b := p.Beam
 	if len(b.AlongCd) != len(b.AngleRad) || len(b.AcrossCd) != len(b.AngleRad) || len(b.AngleRad) < 2 {
-		return nil, fmt.Errorf("polar: %d angles with %d and %d values cannot be drawn", len(b.AngleRad), len(b.AlongCd), len(b.AcrossCd))
+		return nil, fmt.Errorf("polar: %d angles with %d and %d values cannot be drawn", len(b.AngleRad), len(b.AlongCd),
+			len(b.AcrossCd))
 	}
 	f := newFan(b)
 	return p.Page.Draw(pageWidth, func(t *style.Typesetter, textPt float64) []fig.Block {
@@ -98,11 +100,14 @@ type plane struct {
 // planes returns the cuts to draw: one for a round beam.
 func planes(b *result.Beam) []plane {
 	along := plane{name: "along the rail (left to right)", values: b.AlongCd, colour: alongColour,
-		beam: [2]float64{-b.BeamEdge.LeftRad, b.BeamEdge.RightRad}, field: [2]float64{-b.FieldEdge.LeftRad, b.FieldEdge.RightRad}}
+		beam: [2]float64{-b.BeamEdge.LeftRad, b.BeamEdge.RightRad}, field: [2]float64{-b.FieldEdge.LeftRad,
+			b.FieldEdge.RightRad}}
 	if b.Round {
 		along.name = "all planes (the beam is round)"
 		return []plane{along}
 	}
-	return []plane{along, {name: "across the rail (front to back)", values: b.AcrossCd, colour: acrossColour, dash: acrossDash,
-		beam: [2]float64{-b.BeamEdge.FrontRad, b.BeamEdge.BackRad}, field: [2]float64{-b.FieldEdge.FrontRad, b.FieldEdge.BackRad}}}
+	return []plane{along, {name: "across the rail (front to back)", values: b.AcrossCd, colour: acrossColour,
+		dash: acrossDash,
+		beam: [2]float64{-b.BeamEdge.FrontRad, b.BeamEdge.BackRad}, field: [2]float64{-b.FieldEdge.FrontRad,
+			b.FieldEdge.BackRad}}}
 }

@@ -47,8 +47,8 @@ const (
 	margin       = 2 // columns at the left; a frame takes as many at the right
 )
 
-// Draw returns the plan with its scale, front edge at the bottom, each line with its end. It is empty where the grid has no
-// cells or not a value for each.
+// Draw returns the plan with its scale, front edge at the bottom, each line with its end. It is empty where the grid
+// has no cells or not a value for each.
 func Draw(p Plan) string {
 	if p.NX < 1 || p.NY < 1 || len(p.Values) != p.NX*p.NY || !(p.LengthM > 0 && p.WidthM > 0) {
 		return ""
@@ -94,7 +94,8 @@ func newCanvas(p Plan) *canvas {
 		c.columns = int(math.Min(math.Max(fitting, leastColumns-2*margin), float64(c.columns)))
 	}
 	for _, m := range p.Modules {
-		column, line := int(math.Floor(m.XM/p.LengthM*float64(c.columns))), int(math.Floor((1-m.YM/p.WidthM)*float64(c.lines)))
+		column, line := int(math.Floor(m.XM/p.LengthM*float64(c.columns))),
+			int(math.Floor((1-m.YM/p.WidthM)*float64(c.lines)))
 		if column < 0 || column >= c.columns || line < 0 || line >= c.lines {
 			continue
 		}
@@ -106,7 +107,8 @@ func newCanvas(p Plan) *canvas {
 }
 
 // at returns the mean of the values in one of columns times rows equal fields of the plan, row 0 at the back: of the
-// cells whose centres lie in it, or of the cell around its middle where there is none. It is NaN where no value is known.
+// cells whose centres lie in it, or of the cell around its middle where there is none. It is NaN where no value is
+// known.
 func (c *canvas) at(column, row, rows int) float64 {
 	x0, x1 := span(column, c.columns, c.NX)
 	y0, y1 := span(rows-1-row, rows, c.NY)

@@ -31,8 +31,8 @@ type layout struct {
 	rowHeight float64
 }
 
-// newLayout chooses the number of columns whose maps are the largest without the grid growing too high; an empty place in the last
-// row costs half its share.
+// newLayout chooses the number of columns whose maps are the largest without the grid growing too high; an empty
+// place in the last row costs half its share.
 func newLayout(s Sheet) (best layout) {
 	longest, widest, note := 0.0, 0.0, 0.0
 	for i, c := range s.Candidates {
@@ -79,7 +79,8 @@ func (l layout) block() fig.Block {
 
 // candidate draws one map with its sign and name above and its note below.
 func (l layout) candidate(c *style.Canvas, i int, at style.Point) {
-	one, text := l.Candidates[i], style.Text{At: style.Pt(at.X, at.Y+nameRow/2-2), Anchor: style.MiddleLeft, Font: style.LabelFont}
+	one, text := l.Candidates[i], style.Text{At: style.Pt(at.X, at.Y+nameRow/2-2), Anchor: style.MiddleLeft,
+		Font: style.LabelFont}
 	if mark := l.sign(one); mark != fig.NoMark {
 		mark.Sign(c, style.Pt(at.X+6, text.At.Y), 5)
 		text.At.X += 18
@@ -87,7 +88,8 @@ func (l layout) candidate(c *style.Canvas, i int, at style.Point) {
 	text.Text = c.Shorten(l.name(i), style.LabelFont, at.X+l.cellWidth-text.At.X)
 	c.Write(text)
 	tank := one.Scene.Tank
-	frame := style.Box{Left: at.X, Right: at.X + l.perM*tank.LengthM, Top: at.Y + nameRow, Bottom: at.Y + nameRow + l.perM*tank.WidthM}
+	frame := style.Box{Left: at.X, Right: at.X + l.perM*tank.LengthM, Top: at.Y + nameRow, Bottom: at.Y + nameRow +
+		l.perM*tank.WidthM}
 	l.small(one).Draw(c, frame)
 	if note := l.note(i); note != "" {
 		c.Write(style.Text{Text: c.Shorten(note, style.LabelFont, l.cellWidth), At: style.Pt(at.X, frame.Bottom+noteRow/2+2),

@@ -16,8 +16,8 @@ const (
 	profileHeight = 400.0
 )
 
-// best returns which candidates have a profile: all, or of many those with the highest uniformity, candidates that meet the goal
-// before the others, in the sheet's order.
+// best returns which candidates have a profile: all, or of many those with the highest uniformity, candidates that
+// meet the goal before the others, in the sheet's order.
 func (s Sheet) best() []int {
 	order := make([]int, len(s.Candidates))
 	for i := range order {
@@ -41,7 +41,8 @@ func (s Sheet) best() []int {
 // profiles returns the lines along the tanks, and what they are in words.
 func (s Sheet) profiles() (c chart.Chart, title string) {
 	shown := s.best()
-	p := chart.Panel{X: chart.Axis{Label: s.axisName(), Tight: true}, Y: chart.Axis{Label: s.Quantity.Name() + ", " + s.Quantity.Unit(), Zero: true}}
+	p := chart.Panel{X: chart.Axis{Label: s.axisName(), Tight: true}, Y: chart.Axis{Label: s.Quantity.Name() + ", " +
+		s.Quantity.Unit(), Zero: true}}
 	if s.GoalLevel > 0 {
 		p.Limits = []chart.Limit{{At: s.GoalLevel, Label: "goal " + style.FourDigits(s.GoalLevel)}}
 	}
@@ -56,7 +57,8 @@ func (s Sheet) profiles() (c chart.Chart, title string) {
 		if s.GoalAsked {
 			which += ", those that meet the goal first"
 		}
-		title += fmt.Sprintf(" Shown are the %d of %d candidates %s; the table has all.", len(shown), len(s.Candidates), which)
+		title += fmt.Sprintf(" Shown are the %d of %d candidates %s; the table has all.", len(shown), len(s.Candidates),
+			which)
 	}
 	return chart.Chart{HeightPt: profileHeight, Panels: []chart.Panel{p}}, title
 }
@@ -73,8 +75,8 @@ func (s Sheet) axisName() string {
 	return from + ", " + s.Units.Name()
 }
 
-// lines returns the k-th profile, of a candidate, along its longer side: the mean and the lowest of the cells across it that no
-// obstacle fills.
+// lines returns the k-th profile, of a candidate, along its longer side: the mean and the lowest of the cells across
+// it that no obstacle fills.
 func (s Sheet) lines(k, candidate int) []chart.Series {
 	c := s.Candidates[candidate]
 	grid, values := c.Field.Grid, s.Quantity.Drawn(c.Field)

@@ -1,7 +1,7 @@
-// Package sheet draws a contact sheet: the plan maps of several candidates on one common scale of colours, profiles along
-// the tank below them, and a table of their figures. It judges nothing: which candidate meets the goal, and the verdict, it
-// is told. Lengths are metres, light is in the field's own unit.
-// Next: package plan for one plane by itself, package chart for the profiles' lines.
+// Package sheet draws a contact sheet: the plan maps of several candidates on one common scale of colours, profiles
+// along the tank below them, and a table of their figures. It judges nothing: which candidate meets the goal, and the
+// verdict, it is told. Lengths are metres, light is in the field's own unit. Next: package plan for one plane by
+// itself, package chart for the profiles' lines.
 package sheet
 
 import (
@@ -46,8 +46,8 @@ type Sheet struct {
 // textWidth is the width of the page's text, in points.
 const textWidth = fig.PageWidth - 2*fig.Margin
 
-// Draw draws the sheet, 1400 points wide; without a scale of its own it has one from 0 to the highest of all candidates. It refuses
-// no candidate or more than mostCandidates, and rows that are not as long as the columns.
+// Draw draws the sheet, 1400 points wide; without a scale of its own it has one from 0 to the highest of all
+// candidates. It refuses no candidate or more than mostCandidates, and rows that are not as long as the columns.
 func (s Sheet) Draw() (*style.Canvas, error) {
 	if n := len(s.Candidates); n < 1 || n > mostCandidates {
 		return nil, fmt.Errorf("sheet: %d candidates; 1 to %d serve", n, mostCandidates)

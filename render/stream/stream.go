@@ -1,6 +1,6 @@
-// Package stream draws where lumens end, as a stream of light that falls from the modules to the floor and narrows on its way:
-// what is lost leaves it to the right, in the order in which light meets it. Widths are to scale. It computes nothing.
-// Next: package result for the flux balance that the figures come from.
+// Package stream draws where lumens end, as a stream of light that falls from the modules to the floor and narrows on
+// its way: what is lost leaves it to the right, in the order in which light meets it. Widths are to scale. It
+// computes nothing. Next: package result for the flux balance that the figures come from.
 package stream
 
 import (
@@ -115,8 +115,10 @@ func (d *drawing) all() {
 // station writes how much light is left, beside the stream.
 func (d *drawing) station(top float64, name string, lumens float64) {
 	d.Write(style.Text{Text: name, At: style.Pt(d.box.Left+8, top), Font: style.TextFont, Colour: style.SoftInk})
-	d.Write(style.Text{Text: lumensText(lumens), At: style.Pt(d.box.Left+8, top+style.TextFont.LineHeight()), Font: style.FigureFont})
-	d.Write(style.Text{Text: d.share(lumens), At: style.Pt(d.box.Left+20+d.Width(lumensText(lumens), style.FigureFont), top+style.TextFont.LineHeight()+4), Font: style.TextFont, Colour: style.SoftInk})
+	d.Write(style.Text{Text: lumensText(lumens), At: style.Pt(d.box.Left+8, top+style.TextFont.LineHeight()),
+		Font: style.FigureFont})
+	d.Write(style.Text{Text: d.share(lumens), At: style.Pt(d.box.Left+20+d.Width(lumensText(lumens), style.FigureFont),
+		top+style.TextFont.LineHeight()+4), Font: style.TextFont, Colour: style.SoftInk})
 }
 
 func lumensText(lumens float64) string { return fmt.Sprintf("%.0f lm", lumens) }
@@ -175,5 +177,6 @@ func (d *drawing) name(l Loss, middle float64) {
 	at := style.Pt(d.box.Left+labelLeft, middle-style.TextFont.LineHeight())
 	d.Write(style.Text{Text: d.Shorten(l.Name, style.TextFont, d.box.Right-at.X), At: at, Font: style.TextFont})
 	at.Y = middle + 2
-	d.Write(style.Text{Text: lumensText(l.Lumens) + ", " + d.share(l.Lumens), At: at, Font: style.Font{SizePt: style.TextFont.SizePt, Bold: true}})
+	d.Write(style.Text{Text: lumensText(l.Lumens) + ", " + d.share(l.Lumens), At: at,
+		Font: style.Font{SizePt: style.TextFont.SizePt, Bold: true}})
 }

@@ -25,7 +25,7 @@ func (c *Canvas) LineAround(line []Point, pen Pen) {
 
 func (c *Canvas) underText(p Point) bool {
 	for _, t := range c.texts {
-		if t.Box.Grown(TextGap).holds(p) {
+		if t.Box.Grown(TextGap).Holds(p) {
 			return true
 		}
 	}

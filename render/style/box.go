@@ -42,8 +42,8 @@ func (p Point) Around(d float64) Box {
 	return Box{Left: p.X, Right: p.X, Top: p.Y, Bottom: p.Y}.Grown(d)
 }
 
-// holds tells whether p lies in b.
-func (b Box) holds(p Point) bool {
+// Holds tells whether p lies in b.
+func (b Box) Holds(p Point) bool {
 	return b.Left <= p.X && p.X <= b.Right && b.Top <= p.Y && p.Y <= b.Bottom
 }
 

@@ -137,7 +137,7 @@ func TestTextStandsWhereItsBoxSays(t *testing.T) {
 					continue
 				}
 				inked++
-				if p := (Point{(float64(x) + 0.5) / 2, (float64(y) + 0.5) / 2}); !box.holds(p) {
+				if p := (Point{(float64(x) + 0.5) / 2, (float64(y) + 0.5) / 2}); !box.Holds(p) {
 					t.Fatalf("anchor %v: ink at %v outside the box %v", a, p, box)
 				}
 			}

@@ -1,12 +1,11 @@
-// Package style is the common look of every picture: colours and pens, fonts, round scales, and a canvas in points that stays
-// sharp at any pixel factor and is written as PNG, SVG or PDF.
-// Coordinates are points from the page's upper left corner, x to the right and y down; a point is a pixel at factor 1.
-// It knows no tank and no light. Next: package fig for the pieces that pictures are made of.
+// Package style is the common look of every picture: colours and pens, fonts, round scales, and a canvas in points
+// that stays sharp at any pixel factor and is written as PNG, SVG or PDF. Coordinates are points from the page's
+// upper left corner, x to the right and y down; a point is a pixel at factor 1. It knows no tank and no light. Next:
+// package fig for the pieces that pictures are made of.
 package style
 
 import (
 	_ "embed"
-	"encoding/hex"
 	"fmt"
 	"image/color"
 	"math"
@@ -60,40 +59,29 @@ func (m *Map) None() color.RGBA { return m.none }
 // Table returns the colours from the low end to the high end.
 func (m *Map) Table() []color.RGBA { return append([]color.RGBA(nil), m.colours[:]...) }
 
-// parseMap reads a table of one "#rrggbb" a line; lines that start with "# " are comment, one line
-// "none,#rrggbb" gives the colour of missing values.
+// parseMap reads a table of one ",#rrggbb" a line; lines that start with "# " are comment, one line "none,#rrggbb"
+// gives the colour of missing values.
 func parseMap(text string) (*Map, error) {
 	m, n := new(Map), 0
-	for i, line := range strings.Split(strings.TrimSpace(text), "\n") {
-		if line == "" || strings.HasPrefix(line, "# ") {
+	for line := range strings.Lines(text) {
+		if strings.HasPrefix(line, "# ") {
 			continue
 		}
-		name, value, _ := strings.Cut(line, ",")
-		c, err := parseColour(value)
-		switch {
-		case err != nil:
-			return nil, fmt.Errorf("colour map line %d: %w", i+1, err)
-		case name == "none":
-			m.none = c
-		case n == mapColours:
-			return nil, fmt.Errorf("colour map line %d: more than %d colours", i+1, mapColours)
-		default:
-			m.colours[n] = c
+		c, at := color.RGBA{A: 255}, &m.none
+		name, value, _ := strings.Cut(strings.TrimSpace(line), ",")
+		if name != "none" {
+			at = &m.colours[min(n, mapColours-1)]
 			n++
 		}
+		if _, err := fmt.Sscanf(value, "#%02x%02x%02x", &c.R, &c.G, &c.B); err != nil {
+			return nil, fmt.Errorf("colour map: %q is no colour; write #rrggbb", line)
+		}
+		*at = c
 	}
 	if n != mapColours || m.none.A == 0 {
 		return nil, fmt.Errorf("colour map has %d colours; want %d and one for none", n, mapColours)
 	}
 	return m, nil
-}
-
-func parseColour(s string) (color.RGBA, error) {
-	b, err := hex.DecodeString(strings.TrimPrefix(s, "#"))
-	if err != nil || len(b) != 3 {
-		return color.RGBA{}, fmt.Errorf("%q is no colour; write #rrggbb", s)
-	}
-	return color.RGBA{R: b[0], G: b[1], B: b[2], A: 255}, nil
 }
 
 // The colours of everything but the light.
@@ -131,8 +119,8 @@ func Faded(c color.NRGBA, share float64) color.NRGBA {
 	return c
 }
 
-// series are the pens of lines that are told apart: by colour for most eyes, by dash for all eyes and in grey print. Every
-// colour stands out against the page by at least 3 to 1 (WCAG 2.2, 1.4.11).
+// series are the pens of lines that are told apart: by colour for most eyes, by dash for all eyes and in grey print.
+// Every colour stands out against the page by at least 3 to 1 (WCAG 2.2, 1.4.11).
 var series = []Pen{
 	{Colour: color.NRGBA{R: 28, G: 58, B: 128, A: 255}},
 	{Colour: color.NRGBA{R: 196, G: 92, B: 0, A: 255}, Dash: []float64{10, 4}},
@@ -147,8 +135,8 @@ var series = []Pen{
 // seriesCount is the number of colours that SeriesPen has.
 const seriesCount = 8
 
-// SeriesPen returns the pen of the i-th of several lines, from 0; after all colours have been used, they come with other
-// dashes.
+// SeriesPen returns the pen of the i-th of several lines, from 0; after all colours have been used, they come with
+// other dashes.
 func SeriesPen(i int, widthPt float64) Pen {
 	p, round := series[i%seriesCount], i/seriesCount
 	if round > 0 {

@@ -97,10 +97,11 @@ func sameColour(a, b string) bool {
 	if a == b {
 		return true
 	}
-	ca, errA := parseColour(strings.TrimPrefix(a, ","))
-	cb, errB := parseColour(strings.TrimPrefix(b, ","))
-	near := func(x, y uint8) bool { return math.Abs(float64(x)-float64(y)) <= 1 }
-	return errA == nil && errB == nil && near(ca.R, cb.R) && near(ca.G, cb.G) && near(ca.B, cb.B)
+	var x, y [3]uint8
+	_, errA := fmt.Sscanf(strings.TrimPrefix(a, ","), "#%02x%02x%02x", &x[0], &x[1], &x[2])
+	_, errB := fmt.Sscanf(strings.TrimPrefix(b, ","), "#%02x%02x%02x", &y[0], &y[1], &y[2])
+	near := func(k int) bool { return max(x[k], y[k])-min(x[k], y[k]) <= 1 }
+	return errA == nil && errB == nil && near(0) && near(1) && near(2)
 }
 
 func perceived(c color.RGBA) colorful.Color {

@@ -83,7 +83,8 @@ func (t *Typesetter) face(f Font) font.Face {
 	if face, ok := t.faces[f]; ok {
 		return face
 	}
-	face, err := opentype.NewFace(t.source(f), &opentype.FaceOptions{Size: f.SizePt * t.factor, DPI: 72, Hinting: font.HintingNone})
+	face, err := opentype.NewFace(t.source(f), &opentype.FaceOptions{Size: f.SizePt * t.factor, DPI: 72,
+		Hinting: font.HintingNone})
 	if err != nil {
 		panic(err) // fails on no option that we give
 	}
@@ -109,8 +110,9 @@ func (t *Typesetter) Clean(s string, f Font) string {
 	return strings.Join(strings.FieldsFunc(clean, func(r rune) bool { return r == ' ' }), " ")
 }
 
-// visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right: each
-// run of them, with the blanks inside it, is turned round. Far less than Unicode Standard Annex 9, but enough for names.
+// visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right:
+// each run of them, with the blanks inside it, is turned round. Far less than Unicode Standard Annex 9, but enough
+// for names.
 func visual(s string) string {
 	letters := []rune(s)
 	isRight := func(r rune) bool { return unicode.In(r, unicode.Hebrew, unicode.Arabic) }
@@ -159,8 +161,8 @@ func (t *Typesetter) Shorten(s string, f Font, widthPt float64) string {
 	return strings.TrimRight(string(letters[:low]), " ,;:") + "\u2026"
 }
 
-// Wrap breaks s between words into lines of at most widthPt, and a word that is wider by itself within it; what does not
-// fit into maxLines is cut with an ellipsis. An empty text has no line.
+// Wrap breaks s between words into lines of at most widthPt, and a word that is wider by itself within it; what does
+// not fit into maxLines is cut with an ellipsis. An empty text has no line.
 func (t *Typesetter) Wrap(s string, f Font, widthPt float64, maxLines int) []string {
 	words := strings.FieldsFunc(t.Clean(s, f), func(r rune) bool { return r == ' ' })
 	var lines []string

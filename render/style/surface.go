@@ -12,8 +12,8 @@ type Pen struct {
 	Dash   []float64
 }
 
-// Shape is a joined line through Points, or a circle about the first of them where Radius is above 0. A pen without width
-// fills it.
+// Shape is a joined line through Points, or a circle about the first of them where Radius is above 0. A pen without
+// width fills it.
 type Shape struct {
 	Points []Point
 	Radius float64
@@ -38,7 +38,8 @@ func (s Shape) upright() (b Box, ok bool) {
 	case p[0].X != last.X && p[0].Y != last.Y:
 		return b, false
 	}
-	return Box{Left: min(p[0].X, last.X), Right: max(p[0].X, last.X), Top: min(p[0].Y, last.Y), Bottom: max(p[0].Y, last.Y)}, true
+	return Box{Left: min(p[0].X, last.X), Right: max(p[0].X, last.X), Top: min(p[0].Y, last.Y),
+		Bottom: max(p[0].Y, last.Y)}, true
 }
 
 // Letters is a line of text whose place and size are known: its base line starts at At, and it is Width wide. Text that

@@ -41,7 +41,8 @@ func (t *Typesetter) Box(text Text) Box {
 	w := t.Width(text.Text, text.Font)
 	left := text.At.X - text.Anchor.X*w
 	base := t.baseline(text)
-	return Box{Left: left, Right: left + w, Top: base - capShare*text.Font.SizePt, Bottom: base + descentShare*text.Font.SizePt}
+	return Box{Left: left, Right: left + w, Top: base - capShare*text.Font.SizePt, Bottom: base +
+		descentShare*text.Font.SizePt}
 }
 
 func (t *Typesetter) baseline(text Text) float64 {

@@ -31,8 +31,9 @@ func NewVector(view Box, unit string, factor float64) *Vector {
 func (v *Vector) Document(title, about string) []byte {
 	wide, high := num(v.view.Width()), num(v.view.Height())
 	var b bytes.Buffer
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%s%s" height="%s%[2]s" viewBox="%[4]s %[5]s %[1]s %[3]s" `+
-		`font-family="'Liberation Sans', Arial, Helvetica, sans-serif">`+"\n<title>%[6]s</title>\n",
+	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%s%s" height="%s%[2]s" `+
+		`viewBox="%[4]s %[5]s %[1]s %[3]s" font-family="'Liberation Sans', Arial, Helvetica, sans-serif">`+
+		"\n<title>%[6]s</title>\n",
 		wide, v.unit, high, num(v.view.Left), num(v.view.Top), escape(title))
 	if about != "" {
 		fmt.Fprintf(&b, "<desc>%s</desc>\n", escape(about))
@@ -89,7 +90,8 @@ func (v *Vector) Set(l Letters) {
 	if l.Up {
 		look += fmt.Sprintf(` transform="rotate(-90 %s %s)"`, num(l.At.X), num(l.At.Y))
 	}
-	fmt.Fprintf(&v.body, `<text x="%s" y="%s" font-size="%s" textLength="%s" lengthAdjust="spacingAndGlyphs"%s>%s</text>`+"\n",
+	fmt.Fprintf(&v.body, `<text x="%s" y="%s" font-size="%s" textLength="%s" `+
+		`lengthAdjust="spacingAndGlyphs"%s>%s</text>`+"\n",
 		num(l.At.X), num(l.At.Y), num(l.Size), num(l.Width), look, escape(l.Text))
 }
 
