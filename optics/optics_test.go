@@ -191,18 +191,18 @@ func TestSectionsLieUnderRailAndGap(t *testing.T) {
 
 func TestBuiltinPartsCanAllBePlayed(t *testing.T) {
 	lib := parts.Builtin()
-	for _, name := range lib.OpticNames() {
+	for _, name := range parts.Names(lib.Optics) {
 		if _, err := newBeam(lib.Optics[name], nil); err != nil {
 			t.Errorf("optic %s: %v", name, err)
 		}
 	}
-	for _, name := range lib.SpectrumNames() {
+	for _, name := range parts.Names(lib.Spectra) {
 		if _, err := photometry.NewSpectrum(lib.Spectra[name].Power); err != nil {
 			t.Errorf("spectrum %s: %v", name, err)
 		}
 	}
 	// The radiant power of a module cannot exceed its electrical power: flux over the spectrum's efficacy of radiation.
-	for _, name := range lib.ModuleNames() {
+	for _, name := range parts.Names(lib.Modules) {
 		m := lib.Modules[name]
 		s, err := photometry.NewSpectrum(lib.Spectra[m.Spectrum].Power)
 		if err != nil {

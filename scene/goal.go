@@ -3,6 +3,7 @@ package scene
 import (
 	"fathomlux/scene/document"
 	"fathomlux/scene/key"
+	"fathomlux/scene/parts"
 )
 
 const secondsPerHour = 3600
@@ -14,7 +15,7 @@ func (r *reader) wiring(f key.Fields) {
 		w.At = f.At().Place()
 	}
 	if f.Has("driver") {
-		w.Driver, _ = r.scene.Catalogue.Driver(f.Get("driver"))
+		w.Driver, _ = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Drivers, f.Get("driver"))
 	}
 	w.Strings, w.HoursPerDay = f.Int("strings", 0), f.Value("hours", 0)/secondsPerHour
 	w.TariffPerKWh.Amount, w.TariffPerKWh.Currency = f.Money("tariff")

@@ -6,6 +6,7 @@ import (
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/key"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
 
@@ -38,7 +39,7 @@ func (r *reader) rail(f key.Fields, i int) (rail Rail) {
 	rail.Name = f.String("name", fmt.Sprintf("rail %d", i+1))
 	rail.Profile = r.scene.Catalogue.Profiles["bar-40x20"]
 	if f.Has("profile") {
-		rail.Profile, _ = r.scene.Catalogue.Profile(f.Get("profile"))
+		rail.Profile, _ = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Profiles, f.Get("profile"))
 	}
 	t := r.scene.Tank
 	rail.LengthM = f.Value("length", 0)
@@ -101,10 +102,10 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 	var m Module
 	okPart, okOptic := false, false
 	if part := f.Need("part"); part.Exists() {
-		m.Part, okPart = r.scene.Catalogue.Module(part)
+		m.Part, okPart = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Modules, part)
 	}
 	if optic := f.Need("optic"); optic.Exists() {
-		m.Optic, okOptic = r.scene.Catalogue.Optic(optic)
+		m.Optic, okOptic = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Optics, optic)
 		r.measured(optic, &m.Optic)
 	}
 	m.CurrentA = f.Value("current", 0)

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/key"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 )
@@ -48,7 +49,7 @@ func (r *reader) water(f key.Fields) {
 	w := &r.scene.Tank.Water
 	w.Kind = r.scene.Catalogue.Waters["clear"]
 	if f.Has("kind") {
-		w.Kind, _ = r.scene.Catalogue.Water(f.Get("kind"))
+		w.Kind, _ = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Waters, f.Get("kind"))
 	}
 	w.TemperatureC, w.SalinityGPerKg = f.Value("temperature", 25), f.Value("salinity", 0)
 	r.waterDepth(f)

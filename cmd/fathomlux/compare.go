@@ -143,11 +143,11 @@ func parseOptics(text string, sc *scene.Scene) ([]parts.Optic, error) {
 		name = strings.TrimSpace(name)
 		optic, ok := sc.Catalogue.Optics[name]
 		if !ok {
-			if near := document.Suggest(name, sc.Catalogue.OpticNames()); near != "" {
+			if near := document.Suggest(name, parts.Names(sc.Catalogue.Optics)); near != "" {
 				return nil, fmt.Errorf("--optic: unknown optic %.60q; did you mean %q?", name, near)
 			}
 			return nil, fmt.Errorf("--optic: unknown optic %.60q; there are %s", name,
-				strings.Join(sc.Catalogue.OpticNames(), ", "))
+				strings.Join(parts.Names(sc.Catalogue.Optics), ", "))
 		}
 		list = append(list, optic)
 	}

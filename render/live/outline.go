@@ -10,6 +10,7 @@ import (
 	"fathomlux/scene/document"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/key"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 )
@@ -46,13 +47,13 @@ func outlineOf(sc *scene.Scene) object {
 	for _, r := range sc.Rails {
 		rails = append(rails, railOf(r))
 	}
-	for _, name := range sc.Catalogue.OpticNames() {
+	for _, name := range parts.Names(sc.Catalogue.Optics) {
 		p := sc.Catalogue.Optics[name]
 		widest := max(p.BeamRad, p.BeamAcrossRad, p.FieldRad, p.FieldAcrossRad)
 		optics = append(optics, object{"name": p.Name, "beam_deg": tidy(p.BeamRad / radPerDeg),
 			"widest_deg": tidy(widest / radPerDeg), "measured": p.File != ""})
 	}
-	for _, name := range sc.Catalogue.WaterNames() { // the scene's own one has the scene's own numbers
+	for _, name := range parts.Names(sc.Catalogue.Waters) { // the scene's own one has the scene's own numbers
 		w := t.Water
 		if name != w.Kind.Name {
 			w.Kind = sc.Catalogue.Waters[name]

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
 
@@ -117,7 +118,7 @@ func setWater(s *scene.Scene, t Setting) error {
 	if t.WaterKind != w.Kind.Name {
 		kind, ok := s.Catalogue.Waters[t.WaterKind]
 		if !ok {
-			return errors.New(document.Unknown("kind of water", t.WaterKind, s.Catalogue.WaterNames()))
+			return errors.New(document.Unknown("kind of water", t.WaterKind, parts.Names(s.Catalogue.Waters)))
 		}
 		w.Kind = kind
 	}
@@ -149,7 +150,7 @@ func setModules(s *scene.Scene, r *scene.Rail, t RailSetting) error {
 		if t.Optic != "" && t.Optic != m.Optic.Name {
 			optic, ok := s.Catalogue.Optics[t.Optic]
 			if !ok {
-				return errors.New(document.Unknown("optic", t.Optic, s.Catalogue.OpticNames()))
+				return errors.New(document.Unknown("optic", t.Optic, parts.Names(s.Catalogue.Optics)))
 			}
 			m.Optic = optic
 		}

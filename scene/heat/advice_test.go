@@ -14,7 +14,7 @@ func crowded() Input { return foyer(14, 0.7) }
 func allProfiles() []parts.Profile {
 	lib := parts.Builtin()
 	var list []parts.Profile
-	for _, name := range lib.ProfileNames() {
+	for _, name := range parts.Names(lib.Profiles) {
 		list = append(list, lib.Profiles[name])
 	}
 	return list

@@ -228,9 +228,9 @@ func TestBalanceLaws(t *testing.T) {
 	lib := parts.Builtin()
 	rapid.Check(t, func(t *rapid.T) {
 		in := foyer(rapid.IntRange(1, 8).Draw(t, "modules"), rapid.Float64Range(0.1, 0.8).Draw(t, "A"))
-		in.Profile = lib.Profiles[rapid.SampledFrom(lib.ProfileNames()).Draw(t, "profile")]
+		in.Profile = lib.Profiles[rapid.SampledFrom(parts.Names(lib.Profiles)).Draw(t, "profile")]
 		in.AirC = rapid.Float64Range(10, 35).Draw(t, "air")
-		part := lib.Modules[rapid.SampledFrom(lib.ModuleNames()).Draw(t, "part")]
+		part := lib.Modules[rapid.SampledFrom(parts.Names(lib.Modules)).Draw(t, "part")]
 		for i := range in.Modules {
 			in.Modules[i].Part = part
 		}

@@ -105,7 +105,7 @@ func TestBarTable(t *testing.T) {
 func TestBarLaws(t *testing.T) {
 	lib := parts.Builtin()
 	rapid.Check(t, func(t *rapid.T) {
-		p := lib.Profiles[rapid.SampledFrom(lib.ProfileNames()).Draw(t, "profile")]
+		p := lib.Profiles[rapid.SampledFrom(parts.Names(lib.Profiles)).Draw(t, "profile")]
 		b := Bar{Profile: p, AirC: rapid.Float64Range(0, 40).Draw(t, "air")}
 		table, err := b.table()
 		if err != nil {

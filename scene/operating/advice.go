@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
+	"fathomlux/scene/parts"
 )
 
 // Advice is what would bring one rail to a wished margin.
@@ -19,7 +20,7 @@ type Advice struct {
 // with the heat that the other rails give under a common hood. o is the balance, nil where there is none.
 func Advise(s *scene.Scene, o *Point, marginK float64) ([]Advice, error) {
 	ask := heat.Request{MarginK: marginK}
-	for _, name := range s.Catalogue.ProfileNames() {
+	for _, name := range parts.Names(s.Catalogue.Profiles) {
 		ask.Profiles = append(ask.Profiles, s.Catalogue.Profiles[name])
 	}
 	inputs := heatInputs(s)

@@ -37,13 +37,13 @@ func TestBuiltinNames(t *testing.T) {
 		atLeast    string
 		otherNames int
 	}{
-		{"modules", lib.ModuleNames(), "quad-blue quad-cool quad-neutral quad-red quad-warm single-cool single-neutral single-warm strip-blue strip-neutral", 0},
-		{"optics", lib.OpticNames(), "bare-120 oval-25x60 oval-60x25 round-10 round-15 round-25 round-40 round-60 round-90 wide-60f", 0},
-		{"drivers", lib.DriverNames(), "cc-1050 cc-1400 cc-350 cc-450 cc-500 cc-700 cc-700-56w", 4},
-		{"profiles", lib.ProfileNames(), "bar-20x20 bar-40x20 finned-80x25 flat-60x5 u-30x15", 0},
-		{"spectra", lib.SpectrumNames(), "blue daylight-d65 deep-red fluorescent-fl2 green incandescent-a red rgb-led royal-blue sodium-hp1 violet " +
+		{"modules", Names(lib.Modules), "quad-blue quad-cool quad-neutral quad-red quad-warm single-cool single-neutral single-warm strip-blue strip-neutral", 0},
+		{"optics", Names(lib.Optics), "bare-120 oval-25x60 oval-60x25 round-10 round-15 round-25 round-40 round-60 round-90 wide-60f", 0},
+		{"drivers", Names(lib.Drivers), "cc-1050 cc-1400 cc-350 cc-450 cc-500 cc-700 cc-700-56w", 4},
+		{"profiles", Names(lib.Profiles), "bar-20x20 bar-40x20 finned-80x25 flat-60x5 u-30x15", 0},
+		{"spectra", Names(lib.Spectra), "blue daylight-d65 deep-red fluorescent-fl2 green incandescent-a red rgb-led royal-blue sodium-hp1 violet " +
 			"violet-pumped-2700 violet-pumped-4000 warm-mixed white-2700 white-3000 white-4000 white-5000 white-6500 white-8000", 0},
-		{"waters", lib.WaterNames(), "blackwater clear cloudy pure reef tea tinted", 0},
+		{"waters", Names(lib.Waters), "blackwater clear cloudy pure reef tea tinted", 0},
 	}
 	for _, c := range cases {
 		if !slices.IsSorted(c.names) {
@@ -65,7 +65,7 @@ func TestBuiltinNames(t *testing.T) {
 // source; the ratios and the rise of voltage are those of white and blue dies).
 func TestBuiltinModules(t *testing.T) {
 	lib := Builtin()
-	for _, name := range lib.ModuleNames() {
+	for _, name := range Names(lib.Modules) {
 		m := lib.Modules[name]
 		v350, v700 := m.ForwardV.AtOrZero(0.35), m.ForwardV.AtOrZero(0.7)
 		within(t, name+": V at 350 mA", v350, 2.0, 3.6)
@@ -86,7 +86,7 @@ func TestBuiltinModules(t *testing.T) {
 // of the lowest current nor below that of the highest, as efficacy falls with current. No die beats its own spectrum.
 func TestBuiltinLightShares(t *testing.T) {
 	lib := Builtin()
-	for _, name := range lib.ModuleNames() {
+	for _, name := range Names(lib.Modules) {
 		m := lib.Modules[name]
 		_, _, lmPerW := uv(lib.Spectra[m.Spectrum].Power.AtOrZero)
 		low, high := m.FluxLm.Domain()
@@ -107,7 +107,7 @@ func within(t *testing.T, what string, got, low, high float64) {
 
 func TestBuiltinOptics(t *testing.T) {
 	lib := Builtin()
-	for _, name := range lib.OpticNames() {
+	for _, name := range Names(lib.Optics) {
 		o := lib.Optics[name]
 		within(t, name+": efficiency", o.Efficiency, 0.8, 1)
 		within(t, name+": stray share", o.StrayShare, 0, 0.1)
@@ -133,7 +133,7 @@ func TestBuiltinOptics(t *testing.T) {
 
 func TestBuiltinDrivers(t *testing.T) {
 	lib := Builtin()
-	for _, name := range lib.DriverNames() {
+	for _, name := range Names(lib.Drivers) {
 		d := lib.Drivers[name]
 		most := d.CurrentsA[len(d.CurrentsA)-1]
 		within(t, name+": power at the highest voltage over the rated one", most*d.HighestV/d.RatedW, 0.92, 1.02)
@@ -152,7 +152,7 @@ func TestBuiltinDrivers(t *testing.T) {
 
 func TestBuiltinProfiles(t *testing.T) {
 	lib := Builtin()
-	for _, name := range lib.ProfileNames() {
+	for _, name := range Names(lib.Profiles) {
 		p := lib.Profiles[name]
 		var width, height float64
 		fmt.Sscanf(name[strings.Index(name, "-")+1:], "%fx%f", &width, &height)

@@ -43,52 +43,8 @@ func (l *Catalogue) clone() *Catalogue {
 	}
 }
 
-// Module returns the module that is named at n. It adds a fault, with the nearest name, where there is none of the
-// name; ok is false then. It is false without a further fault where n is no text or the module was faulty itself.
-func (l *Catalogue) Module(n document.Node) (Module, bool) {
-	return lookUp(l, keyModules, l.Modules, n)
-}
-
-// Optic returns the optic that is named at n, as Module does.
-func (l *Catalogue) Optic(n document.Node) (Optic, bool) { return lookUp(l, keyOptics, l.Optics, n) }
-
-// Driver returns the driver that is named at n, as Module does.
-func (l *Catalogue) Driver(n document.Node) (Driver, bool) {
-	return lookUp(l, keyDrivers, l.Drivers, n)
-}
-
-// Profile returns the profile that is named at n, as Module does.
-func (l *Catalogue) Profile(n document.Node) (Profile, bool) {
-	return lookUp(l, keyProfiles, l.Profiles, n)
-}
-
-// Spectrum returns the spectrum that is named at n, as Module does.
-func (l *Catalogue) Spectrum(n document.Node) (Spectrum, bool) {
-	return lookUp(l, keySpectra, l.Spectra, n)
-}
-
-// Water returns the kind of water that is named at n, as Module does.
-func (l *Catalogue) Water(n document.Node) (Water, bool) { return lookUp(l, keyWaters, l.Waters, n) }
-
-// ModuleNames returns the names of all modules, sorted.
-func (l *Catalogue) ModuleNames() []string { return sortedNames(l.Modules) }
-
-// OpticNames returns the names of all optics, sorted.
-func (l *Catalogue) OpticNames() []string { return sortedNames(l.Optics) }
-
-// DriverNames returns the names of all drivers, sorted.
-func (l *Catalogue) DriverNames() []string { return sortedNames(l.Drivers) }
-
-// ProfileNames returns the names of all profiles, sorted.
-func (l *Catalogue) ProfileNames() []string { return sortedNames(l.Profiles) }
-
-// SpectrumNames returns the names of all spectra, sorted.
-func (l *Catalogue) SpectrumNames() []string { return sortedNames(l.Spectra) }
-
-// WaterNames returns the names of all kinds of water, sorted.
-func (l *Catalogue) WaterNames() []string { return sortedNames(l.Waters) }
-
-func sortedNames[T any](parts map[string]T) []string { return slices.Sorted(maps.Keys(parts)) }
+// Names returns the names of parts of one kind, sorted.
+func Names[T any](parts map[string]T) []string { return slices.Sorted(maps.Keys(parts)) }
 
 // partID is a part's kind, as its key in a table of parts, and its name.
 type partID struct{ key, name string }
@@ -99,13 +55,34 @@ var nouns = map[string]string{
 	keyProfiles: "profile", keySpectra: "spectrum", keyWaters: "kind of water",
 }
 
-func lookUp[T any](l *Catalogue, key string, parts map[string]T, n document.Node) (part T, ok bool) {
-	name := n.Text()
+// keyOf returns the key of a kind of parts.
+func keyOf[T any]() string {
+	var part T
+	switch any(part).(type) {
+	case Module:
+		return keyModules
+	case Optic:
+		return keyOptics
+	case Driver:
+		return keyDrivers
+	case Profile:
+		return keyProfiles
+	case Spectrum:
+		return keySpectra
+	}
+	return keyWaters
+}
+
+// LookUp returns the part that is named at n, of those of its kind in the catalogue. It adds a fault, with the nearest
+// name, where there is none of the name; ok is false then. It is false without a further fault where n is no text or the
+// part was faulty itself.
+func LookUp[T any](l *Catalogue, parts map[string]T, n document.Node) (part T, ok bool) {
+	name, key := n.Text(), keyOf[T]()
 	if name == "" || l.broken[partID{key, name}] {
 		return part, false
 	}
 	if part, ok = parts[name]; !ok && !l.Incomplete {
-		n.Faultf("%s", document.Unknown(nouns[key], name, sortedNames(parts)))
+		n.Faultf("%s", document.Unknown(nouns[key], name, Names(parts)))
 	}
 	return part, ok
 }

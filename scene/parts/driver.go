@@ -8,13 +8,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-func drivers(r *reader) kind[Driver] {
-	return kind[Driver]{
-		key: keyDrivers, keys: key.Driver, parts: r.lib.Drivers,
-		build: func(d *draft, v Driver, _ *table[Driver]) Driver { return d.driver(v) },
-	}
-}
-
 // driver reads a driver whose missing values v holds.
 func (d *draft) driver(v Driver) Driver {
 	v.Name = d.name

@@ -9,13 +9,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-func modules(r *reader) kind[Module] {
-	return kind[Module]{
-		key: keyModules, keys: key.Module, parts: r.lib.Modules,
-		build: func(d *draft, m Module, _ *table[Module]) Module { return r.module(d, m) },
-	}
-}
-
 // module reads a module whose missing values m holds.
 func (r *reader) module(d *draft, m Module) Module {
 	m.Name = d.name
@@ -69,7 +62,7 @@ func (r *reader) readSpectrumName(d *draft, m *Module) {
 		return
 	}
 	m.Spectrum = n.Text()
-	s, ok := r.lib.Spectrum(n)
+	s, ok := LookUp(r.lib, r.lib.Spectra, n)
 	if m.LmPerW = s.LmPerW; !ok {
 		d.lost = true
 	}

@@ -3,24 +3,14 @@ package parts
 import (
 	"slices"
 
-	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
 
-func optics(r *reader) kind[Optic] {
-	return kind[Optic]{
-		key: keyOptics, keys: key.Optic, parts: r.lib.Optics,
-		build: func(d *draft, o Optic, _ *table[Optic]) Optic {
-			if n := d.Get("file"); n.Exists() {
-				r.lib.files[d.name] = n
-			}
-			return d.optic(o)
-		},
-	}
-}
-
 // optic reads an optic whose missing values o holds.
-func (d *draft) optic(o Optic) Optic {
+func (r *reader) optic(d *draft, o Optic) Optic {
+	if n := d.Get("file"); n.Exists() {
+		r.lib.files[d.name] = n
+	}
 	o.Name, o.BeamOf = d.name, ""
 	if d.Based && !slices.ContainsFunc([]string{"efficiency", "stray", "price", "file"}, d.Has) {
 		o.BeamOf = d.Get("based_on").Text()

@@ -3,16 +3,8 @@ package parts
 import (
 	"math"
 
-	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
-
-func profiles(r *reader) kind[Profile] {
-	return kind[Profile]{
-		key: keyProfiles, keys: key.Profile, parts: r.lib.Profiles,
-		build: func(d *draft, p Profile, _ *table[Profile]) Profile { return d.profile(p) },
-	}
-}
 
 // profile reads a profile whose missing values p holds.
 func (d *draft) profile(p Profile) Profile {

@@ -14,6 +14,7 @@ import (
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 )
 
 // maxIncludes is how deep parts files may include each other.
@@ -54,12 +55,15 @@ func (r *reader) table(n document.Node) bool {
 			}
 		}
 	}
-	readKind(r, f.Get(keySpectra), spectra(r)) // first, as modules name them
-	readKind(r, f.Get(keyModules), modules(r))
-	readKind(r, f.Get(keyOptics), optics(r))
-	readKind(r, f.Get(keyDrivers), drivers(r))
-	readKind(r, f.Get(keyProfiles), profiles(r))
-	readKind(r, f.Get(keyWaters), waters(r))
+	l := r.lib
+	readKind(r, f, key.Spectrum, l.Spectra, func(d *draft, _ Spectrum, t *table[Spectrum]) Spectrum {
+		return r.spectrum(d, t) // first, as modules name them
+	})
+	readKind(r, f, key.Module, l.Modules, func(d *draft, m Module, _ *table[Module]) Module { return r.module(d, m) })
+	readKind(r, f, key.Optic, l.Optics, func(d *draft, o Optic, _ *table[Optic]) Optic { return r.optic(d, o) })
+	readKind(r, f, key.Driver, l.Drivers, func(d *draft, v Driver, _ *table[Driver]) Driver { return d.driver(v) })
+	readKind(r, f, key.Profile, l.Profiles, func(d *draft, p Profile, _ *table[Profile]) Profile { return d.profile(p) })
+	readKind(r, f, key.KindOfWater, l.Waters, func(d *draft, w Water, _ *table[Water]) Water { return d.water(w) })
 	for name, m := range r.lib.Modules { // a spectrum of this table may shadow that of a module read before
 		m.LmPerW = r.lib.Spectra[m.Spectrum].LmPerW
 		r.lib.Modules[name] = m

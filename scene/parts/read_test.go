@@ -221,16 +221,16 @@ func TestLookUp(t *testing.T) {
 	ask := &document.Report{}
 	n, _ := document.Read("scene.yaml", []byte("a: m\nb: wide\nc: round-4O\nd: [1]\ne: nothing\nf: cc-70\n"), ask)
 	f := n.Fields("a", "b", "c", "d", "e", "f")
-	if m, ok := lib.Module(f.Get("a")); !ok || m.Spectrum != "red" {
+	if m, ok := LookUp(lib, lib.Modules, f.Get("a")); !ok || m.Spectrum != "red" {
 		t.Errorf("m: %v, %v", m, ok)
 	}
 	lookups := map[string]bool{}
-	_, lookups["wide"] = lib.Optic(f.Get("b"))
-	_, lookups["round-4O"] = lib.Optic(f.Get("c"))
-	_, lookups["a list"] = lib.Profile(f.Get("d"))
-	_, lookups["nothing"] = lib.Water(f.Get("e"))
-	_, lookups["cc-70"] = lib.Driver(f.Get("f"))
-	_, lookups["a hole"] = lib.Spectrum(document.Node{})
+	_, lookups["wide"] = LookUp(lib, lib.Optics, f.Get("b"))
+	_, lookups["round-4O"] = LookUp(lib, lib.Optics, f.Get("c"))
+	_, lookups["a list"] = LookUp(lib, lib.Profiles, f.Get("d"))
+	_, lookups["nothing"] = LookUp(lib, lib.Waters, f.Get("e"))
+	_, lookups["cc-70"] = LookUp(lib, lib.Drivers, f.Get("f"))
+	_, lookups["a hole"] = LookUp(lib, lib.Spectra, document.Node{})
 	for name, ok := range lookups {
 		if ok {
 			t.Errorf("%s is found", name)

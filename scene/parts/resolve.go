@@ -9,14 +9,6 @@ import (
 	"fathomlux/scene/key"
 )
 
-// kind says how the parts of one kind are read.
-type kind[T any] struct {
-	key   string       // in a table of parts
-	keys  *key.Table   // of one part
-	parts map[string]T // of the library
-	build func(d *draft, base T, t *table[T]) T
-}
-
 // draft is a part that is being read.
 type draft struct {
 	key.Fields
@@ -26,7 +18,9 @@ type draft struct {
 
 // table is the parts of one kind in one file. They may name each other in any order.
 type table[T any] struct {
-	kind[T]
+	keys    *key.Table   // of one part
+	parts   map[string]T // of the library
+	build   func(d *draft, base T, t *table[T]) T
 	lib     *Catalogue
 	report  *document.Report
 	entries map[string]document.Entry // those that are not read yet
@@ -37,11 +31,15 @@ type table[T any] struct {
 // maxParts is how many parts of one kind a file may hold: each unknown name is held against all of them.
 const maxParts = 1000
 
-func readKind[T any](r *reader, n document.Node, k kind[T]) {
+// readKind reads the parts of one kind from a table of parts.
+func readKind[T any](r *reader, f document.Fields, keys *key.Table, parts map[string]T,
+	build func(d *draft, base T, t *table[T]) T) {
+	n := f.Get(keyOf[T]())
 	if !n.Exists() {
 		return
 	}
-	t := &table[T]{kind: k, lib: r.lib, report: r.report, entries: map[string]document.Entry{}, isOpen: map[string]bool{}}
+	t := &table[T]{keys: keys, parts: parts, build: build, lib: r.lib, report: r.report,
+		entries: map[string]document.Entry{}, isOpen: map[string]bool{}}
 	entries := n.Entries()
 	if !n.IsMapping() {
 		t.lib.Incomplete = true
@@ -71,7 +69,7 @@ func (t *table[T]) read(e document.Entry) {
 	d := &draft{Fields: t.keys.Of(e.Value), name: e.Name}
 	part := t.build(d, t.base(d), t)
 	t.open, t.isOpen[e.Name] = t.open[:len(t.open)-1], false
-	id := partID{t.key, e.Name}
+	id := partID{keyOf[T](), e.Name}
 	if d.lost || !e.Value.IsMapping() || e.Value.Spoilt() || t.report.Told() > faults {
 		t.lib.broken[id] = true
 		return
@@ -95,23 +93,23 @@ func (t *table[T]) refer(d *draft, n document.Node) (part T) {
 	if e, ok := t.entries[name]; ok {
 		t.read(e)
 	}
-	if part, ok := t.parts[name]; ok && (name == d.name || !t.isOpen[name]) && !t.lib.broken[partID{t.key, name}] {
+	if part, ok := t.parts[name]; ok && (name == d.name || !t.isOpen[name]) && !t.lib.broken[partID{keyOf[T](), name}] {
 		return part
 	}
 	d.lost = true
 	switch {
-	case name == "" || t.lib.broken[partID{t.key, name}] || t.lib.Incomplete && !t.isOpen[name]:
+	case name == "" || t.lib.broken[partID{keyOf[T](), name}] || t.lib.Incomplete && !t.isOpen[name]:
 	case t.isOpen[name]:
 		n.Faultf("%s is made from itself: %s", name, ring(append(slices.Clone(t.open), name)))
 	default:
-		n.Faultf("%s", document.Unknown(nouns[t.key], name, t.names()))
+		n.Faultf("%s", document.Unknown(nouns[keyOf[T]()], name, t.names()))
 	}
 	return part
 }
 
 // names returns the names that may be referred to, sorted.
 func (t *table[T]) names() []string {
-	names := sortedNames(t.parts)
+	names := Names(t.parts)
 	for name := range t.entries {
 		names = append(names, name)
 	}

@@ -20,13 +20,6 @@ const (
 	lastNm  = 780
 )
 
-func spectra(r *reader) kind[Spectrum] {
-	return kind[Spectrum]{
-		key: keySpectra, keys: key.Spectrum, parts: r.lib.Spectra,
-		build: func(d *draft, _ Spectrum, t *table[Spectrum]) Spectrum { return r.spectrum(d, t) },
-	}
-}
-
 func (r *reader) spectrum(d *draft, t *table[Spectrum]) Spectrum {
 	s := Spectrum{Name: d.name, About: d.String("about", "")}
 	if given := d.Given(); len(given) == 1 {

@@ -1,18 +1,16 @@
 package parts
 
-import "fathomlux/scene/key"
+import (
+	"fathomlux/scene/key"
+)
 
-func waters(r *reader) kind[Water] {
-	return kind[Water]{
-		key: keyWaters, keys: key.KindOfWater, parts: r.lib.Waters,
-		build: func(d *draft, w Water, _ *table[Water]) Water {
-			w.Name = d.name
-			w.About = d.String("about", w.About)
-			w.ParticleExponent = d.Value("particle_exponent", w.ParticleExponent)
-			w.Read(d.Fields)
-			return w
-		},
-	}
+// water reads a kind of water whose missing values w holds.
+func (d *draft) water(w Water) Water {
+	w.Name = d.name
+	w.About = d.String("about", w.About)
+	w.ParticleExponent = d.Value("particle_exponent", w.ParticleExponent)
+	w.Read(d.Fields)
+	return w
 }
 
 // Read replaces the numbers of a kind of water by those that f gives. What says how a share of nothing is spread over

@@ -36,8 +36,8 @@ func Parts() []byte {
 
 // namesOf returns the names of the built-in parts by their kind.
 func namesOf(lib *parts.Catalogue) map[string][]string {
-	return map[string][]string{"module": lib.ModuleNames(), "optic": lib.OpticNames(), "driver": lib.DriverNames(),
-		"profile": lib.ProfileNames(), "spectrum": lib.SpectrumNames(), "kind of water": lib.WaterNames()}
+	return map[string][]string{"module": parts.Names(lib.Modules), "optic": parts.Names(lib.Optics), "driver": parts.Names(lib.Drivers),
+		"profile": parts.Names(lib.Profiles), "spectrum": parts.Names(lib.Spectra), "kind of water": parts.Names(lib.Waters)}
 }
 
 // encode writes a schema with sorted keys, the same bytes each time.

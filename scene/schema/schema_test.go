@@ -82,7 +82,7 @@ func TestBuiltInPartsAreOffered(t *testing.T) {
 		}
 	})
 	lib := parts.Builtin()
-	for _, name := range slices.Concat(lib.ModuleNames(), lib.OpticNames(), lib.DriverNames(), lib.ProfileNames(), lib.WaterNames()) {
+	for _, name := range slices.Concat(parts.Names(lib.Modules), parts.Names(lib.Optics), parts.Names(lib.Drivers), parts.Names(lib.Profiles), parts.Names(lib.Waters)) {
 		if !offered[name] {
 			t.Errorf("%s is not among the names that serve", name)
 		}
