@@ -45,9 +45,9 @@ fathomlux completion powershell | Out-String | Invoke-Expression`,
 
 // flagWords are what the flags of a name may be, in every command that has them.
 var flagWords = map[string]func(args []string) []string{
-	"optic":  func(args []string) []string { return catalogueOf(args).OpticNames() },
-	"part":   func(args []string) []string { return catalogueOf(args).ModuleNames() },
-	"driver": func(args []string) []string { return catalogueOf(args).DriverNames() },
+	"optic":  func(args []string) []string { return parts.Names(catalogueOf(args).Optics) },
+	"part":   func(args []string) []string { return parts.Names(catalogueOf(args).Modules) },
+	"driver": func(args []string) []string { return parts.Names(catalogueOf(args).Drivers) },
 	"plane":  func([]string) []string { return []string{"surface", "mid", "floor"} },
 	"units":  func([]string) []string { return []string{"metric", "us"} },
 	"grid":   func([]string) []string { return []string{"fine", "standard"} },

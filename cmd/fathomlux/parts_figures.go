@@ -67,16 +67,18 @@ type partKind struct {
 
 // partKinds in the order in which they are listed.
 var partKinds = []partKind{
-	{key: "modules", noun: "module", names: (*parts.Catalogue).ModuleNames, describe: describeModule,
-		draw: drawModule, cautions: moduleCautions},
-	{key: "optics", noun: "optic", names: (*parts.Catalogue).OpticNames, describe: describeOptic, draw: drawOptic,
-		cautions: opticCautions},
-	{key: "drivers", noun: "driver", names: (*parts.Catalogue).DriverNames, describe: describeDriver,
-		cautions: driverCautions},
-	{key: "profiles", noun: "profile", names: (*parts.Catalogue).ProfileNames, describe: describeProfile},
-	{key: "spectra", noun: "spectrum", names: (*parts.Catalogue).SpectrumNames, describe: describeSpectrum,
-		draw: drawSpectrum},
-	{key: "waters", noun: "water", names: (*parts.Catalogue).WaterNames, describe: describeWater},
+	{key: "modules", noun: "module", names: func(l *parts.Catalogue) []string { return parts.Names(l.Modules) },
+		describe: describeModule, draw:     drawModule, cautions: moduleCautions},
+	{key: "optics", noun: "optic", names: func(l *parts.Catalogue) []string { return parts.Names(l.Optics) },
+		describe: describeOptic, draw: drawOptic, cautions: opticCautions},
+	{key: "drivers", noun: "driver", names: func(l *parts.Catalogue) []string { return parts.Names(l.Drivers) },
+		describe: describeDriver, cautions: driverCautions},
+	{key: "profiles", noun: "profile", names: func(l *parts.Catalogue) []string { return parts.Names(l.Profiles) },
+		describe: describeProfile},
+	{key: "spectra", noun: "spectrum", names: func(l *parts.Catalogue) []string { return parts.Names(l.Spectra) },
+		describe: describeSpectrum, draw:     drawSpectrum},
+	{key: "waters", noun: "water", names: func(l *parts.Catalogue) []string { return parts.Names(l.Waters) },
+		describe: describeWater},
 }
 
 // quantity is a number with its unit.
