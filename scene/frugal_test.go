@@ -7,11 +7,14 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/readertest"
 )
 
 // TestFrugal: the texts that make a YAML reader hoard most, at the size of a whole file and at the most marks that one may have.
 func TestFrugal(t *testing.T) {
+	ends := []string{"}", "]", "}}", "]}"}
+	ends = ends[:longtest.Pick(1, len(ends))]
 	laughs := "a: &a [" + strings.Repeat("1,", 100) + "]\nb: &b [" + strings.Repeat("*a,", 90) + "]\nc: ["
 	for _, c := range []struct{ head, unit string }{
 		{"", "["}, {"", "{a: "}, {"[", "~,"}, {"[", "1,"}, {"a: [", "{},"}, {"", "- \n"}, {"", "a: 1\n"}, {"", "? "}, {"[", "&a 1,"}, {"{", "a,"},
@@ -25,7 +28,7 @@ func TestFrugal(t *testing.T) {
 		fullest = fullest[:min(len(fullest), document.MaxBytes)]
 		few := readertest.Filled(c.head, c.unit, len(c.head)+20*len(c.unit)) // as many as an alias may be multiplied
 		texts := [][]byte{whole, fullest, few}
-		for _, end := range []string{"}", "]", "}}", "]}"} {
+		for _, end := range ends {
 			texts = append(texts, []byte(string(few)+end), []byte(string(fullest)+end))
 		}
 		for _, data := range texts {

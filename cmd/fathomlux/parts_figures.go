@@ -68,7 +68,7 @@ type partKind struct {
 // partKinds in the order in which they are listed.
 var partKinds = []partKind{
 	{key: "modules", noun: "module", names: func(l *parts.Catalogue) []string { return parts.Names(l.Modules) },
-		describe: describeModule, draw:     drawModule, cautions: moduleCautions},
+		describe: describeModule, draw: drawModule, cautions: moduleCautions},
 	{key: "optics", noun: "optic", names: func(l *parts.Catalogue) []string { return parts.Names(l.Optics) },
 		describe: describeOptic, draw: drawOptic, cautions: opticCautions},
 	{key: "drivers", noun: "driver", names: func(l *parts.Catalogue) []string { return parts.Names(l.Drivers) },
@@ -76,7 +76,7 @@ var partKinds = []partKind{
 	{key: "profiles", noun: "profile", names: func(l *parts.Catalogue) []string { return parts.Names(l.Profiles) },
 		describe: describeProfile},
 	{key: "spectra", noun: "spectrum", names: func(l *parts.Catalogue) []string { return parts.Names(l.Spectra) },
-		describe: describeSpectrum, draw:     drawSpectrum},
+		describe: describeSpectrum, draw: drawSpectrum},
 	{key: "waters", noun: "water", names: func(l *parts.Catalogue) []string { return parts.Names(l.Waters) },
 		describe: describeWater},
 }

@@ -93,7 +93,7 @@ func (v Variable) fromTo(text string) ([]float64, error) {
 // list reads values with commas between them.
 func (v Variable) list(text string) ([]float64, error) {
 	var values []float64
-	for _, word := range strings.Split(text, ",") {
+	for word := range strings.SplitSeq(text, ",") {
 		word = strings.TrimSpace(word)
 		if word == "" {
 			return nil, fmt.Errorf("a value is missing in %.60q; write %s", text, v.example)
