@@ -101,7 +101,7 @@ func TestPlanesAndGoal(t *testing.T) {
 	if got := strings.Join(names, " "); got != "surface mid floor" {
 		t.Errorf("planes %q", got)
 	}
-	if m.Goal.Met || len(m.Goal.Missing) != 1 || !strings.Contains(m.Goal.Missing[0], "uniformity") || !strings.Contains(m.Verdict, "where 0.60 is asked for") {
+	if m.Goal.Met || len(m.Goal.Missing()) != 1 || !strings.Contains(m.Goal.Missing()[0], "uniformity") || !strings.Contains(m.Verdict, "where 0.60 is asked for") {
 		t.Errorf("goal %+v, verdict %q", m.Goal, m.Verdict)
 	}
 	// Asked for one plane alone, the goal's own is still there to be judged.
@@ -130,17 +130,6 @@ func TestVerdicts(t *testing.T) {
 	} {
 		if m := compute(t, scenetest.Read(t, scenetest.Shelf, row.replace...), Options{StepM: 0.01}); !strings.Contains(m.Verdict, row.want) {
 			t.Errorf("%s: %q does not say %q", what, m.Verdict, row.want)
-		}
-	}
-}
-
-func TestPlacesAfterAVerb(t *testing.T) {
-	for where, want := range map[string]string{
-		"back left": "in the back left corner", "middle": "at the middle", "back middle": "at the back middle", "along the back": "along the back",
-		"across, from x 70 to 80 mm": "across, from x 70 to 80 mm", "lengthwise, from y 10 to 20 mm": "lengthwise, from y 10 to 20 mm",
-	} {
-		if got := inWords(where); got != want {
-			t.Errorf("%q reads %q; want %q", where, got, want)
 		}
 	}
 }

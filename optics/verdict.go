@@ -26,8 +26,8 @@ func GoalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 	return deepest
 }
 
-// Hurdle says why a scene's light cannot be built as it stands or would be too hot, empty where neither is so.
-func Hurdle(sc *scene.Scene, j result.Junctions) string {
+// Unbuildable says why a scene's light cannot be built as it stands or would be too hot, empty where neither is so.
+func Unbuildable(sc *scene.Scene, j result.Junctions) string {
 	for _, why := range []string{sc.PlacementError(), j.TooHot} {
 		if why != "" {
 			return why
@@ -36,52 +36,21 @@ func Hurdle(sc *scene.Scene, j result.Junctions) string {
 	return wiring.Unfeedable(sc)
 }
 
-// Judge holds a plane against the goal. A light with a hurdle meets none.
-func Judge(g scene.Goal, p *result.Plane, hurdle string) result.Goal {
-	out := result.Goal{Asked: g.Set(), Hurdle: hurdle}
-	miss := func(what string, h Requirement, of string) {
-		if h.Missed() {
-			is, limit := h.Words()
-			out.Missing = append(out.Missing, fmt.Sprintf("%s %s of %s%s is below %s%s", p.Name, what, is, of, limit, of))
+// Judge holds a plane against the goal. A light that cannot be built meets none.
+func Judge(g scene.Goal, p *result.Plane, unbuildable string) result.Goal {
+	out := result.Goal{Asked: g.Set(), Unbuildable: unbuildable}
+	hold := func(part result.GoalPart, found, asked float64, decimals int) {
+		if r := (result.Requirement{Found: found, Asked: asked, Decimals: decimals}); r.Missed() {
+			out.Misses = append(out.Misses, result.Miss{Part: part, Plane: p.Name, Requirement: r})
 		}
 	}
 	lux, ppfd := p.Illuminance.Mean, p.PPFD.Mean
-	miss("mean illuminance", Requirement{lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)}, " lx")
-	miss("mean PPFD", Requirement{ppfd, g.PPFD, 1}, " µmol/m²/s")
-	miss("DLI", Requirement{p.DLI, g.DLI, 2}, " mol/m²/day")
-	miss(result.Of(Shown(g), "uniformity (min/mean)", "uniformity (min/mean of PPFD)"), Requirement{p.Light(Shown(g)).MinOverMean, g.Uniformity, 2}, "")
-	if out.Asked && hurdle != "" {
-		out.Missing = append(out.Missing, hurdle)
-	}
-	out.Met = out.Asked && len(out.Missing) == 0
+	hold(result.MeanIlluminance, lux, g.IlluminanceLx, result.Illuminance.Decimals(lux))
+	hold(result.MeanPPFD, ppfd, g.PPFD, 1)
+	hold(result.MeanDLI, p.DLI, g.DLI, 2)
+	hold(result.Of(Shown(g), result.Uniformity, result.UniformityPPFD), p.Light(Shown(g)).MinOverMean, g.Uniformity, 2)
+	out.Met = out.Asked && len(out.Misses) == 0 && unbuildable == ""
 	return out
-}
-
-// Requirement is a figure that is held against what a goal asks for, 0 for nothing, and the decimals by which both are told.
-type Requirement struct {
-	Found, Asked float64
-	Decimals     int
-}
-
-func (h Requirement) Missed() bool { return h.Asked > 0 && !(h.Found >= h.Asked) }
-
-// Words writes both, with more decimals where a figure that misses would else read like what is asked for.
-func (h Requirement) Words() (is, limit string) {
-	const more = 3 // decimals at most
-	for d := h.Decimals; d <= h.Decimals+more; d++ {
-		is, limit = unit.Figure(h.Found, d), unit.Figure(h.Asked, d)
-		if is != limit || !h.Missed() {
-			return is, limit
-		}
-	}
-	limit = unit.Figure(h.Asked, h.Decimals)
-	return "just under " + limit, limit
-}
-
-// say writes the figure alone.
-func (h Requirement) say() string {
-	is, _ := h.Words()
-	return is
 }
 
 // EvenName is what the min/mean of the quantity that a goal counts is called.
@@ -93,7 +62,7 @@ func EvenName(g scene.Goal) string {
 func meansWords(g scene.Goal, p *result.Plane) string {
 	lux, ppfd, rest := LightWords(result.Illuminance, g, p.Light(result.Illuminance)), LightWords(result.PPFD, g, p.Light(result.PPFD)), ""
 	if g.DLI > 0 {
-		rest = ", " + Requirement{p.DLI, g.DLI, 2}.say() + " mol/m²/day"
+		rest = ", " + say(p.DLI, g.DLI, 2) + " mol/m²/day"
 	}
 	switch {
 	case g.Photons():
@@ -112,12 +81,12 @@ func LightFigure(q result.Quantity, v float64) string {
 // LightWords writes a mean of a quantity against what the goal asks of it.
 func LightWords(q result.Quantity, g scene.Goal, s result.Statistics) string {
 	asked := result.Of(q, g.IlluminanceLx, g.PPFD)
-	return Requirement{s.Mean, asked, q.Decimals(s.Mean)}.say() + " " + q.Unit()
+	return say(s.Mean, asked, q.Decimals(s.Mean)) + " " + q.Unit()
 }
 
 // EvenWords writes the min/mean that a goal counts.
 func EvenWords(g scene.Goal, s result.Statistics) string {
-	return Requirement{s.MinOverMean, g.Uniformity, 2}.say()
+	return say(s.MinOverMean, g.Uniformity, 2)
 }
 
 // Shown returns the quantity that a goal counts: photons where it asks for nothing else, else lux.
@@ -143,7 +112,7 @@ func GoalLevel(sc *scene.Scene) float64 {
 
 // judged is judge with what a picture tells of the goal.
 func judged(sc *scene.Scene, p *result.Plane, j result.Junctions) result.Goal {
-	out := Judge(sc.Goal, p, Hurdle(sc, j))
+	out := Judge(sc.Goal, p, Unbuildable(sc, j))
 	out.Shown, out.Level = Shown(sc.Goal), GoalLevel(sc)
 	if out.Asked {
 		out.Plane = sc.Goal.Plane.Name
@@ -165,32 +134,32 @@ func Verdict(asked scene.Goal, g result.Goal, p *result.Plane, u unit.System) st
 	switch {
 	case g.Met:
 		return lead + ": the goal is met."
-	case g.Asked && len(g.Missing) == 1 && g.Hurdle != "":
-		return lead + ", as the goal asks, but the light cannot be built so: " + g.Hurdle + "."
+	case g.Asked && len(g.Misses) == 0 && g.Unbuildable != "":
+		return lead + ", as the goal asks, but the light cannot be built so: " + g.Unbuildable + "."
 	case !g.Asked && even.MinOverMean >= uneven:
 		return lead + ": no goal is set, and no place is dark."
 	case !g.Asked:
 		return lead + ": uneven" + dark + "."
 	case asked.Uniformity > 0 && even.MinOverMean < asked.Uniformity:
-		_, limit := Requirement{even.MinOverMean, asked.Uniformity, 2}.Words()
+		_, limit := result.Require(even.MinOverMean, asked.Uniformity, 2).Words()
 		return fmt.Sprintf("%s where %s is asked for%s%s.", lead, limit, dark, restOf(g))
 	}
-	return lead + ", but the goal is not met: " + strings.Join(g.Missing, "; ") + "."
+	return lead + ", but the goal is not met: " + strings.Join(g.Missing(), "; ") + "."
 }
 
 // restOf adds what else is missing beside the uniformity.
 func restOf(g result.Goal) (words string) {
 	var rest []string
-	for _, m := range g.Missing {
-		if !strings.Contains(m, "uniformity") && m != g.Hurdle {
-			rest = append(rest, m)
+	for _, m := range g.Misses {
+		if m.Part != result.Uniformity && m.Part != result.UniformityPPFD {
+			rest = append(rest, m.Words())
 		}
 	}
 	if len(rest) > 0 {
 		words = "; also the " + strings.Join(rest, "; ")
 	}
-	if g.Hurdle != "" {
-		words += "; the light cannot be built so: " + g.Hurdle
+	if g.Unbuildable != "" {
+		words += "; the light cannot be built so: " + g.Unbuildable
 	}
 	return words
 }
@@ -207,24 +176,13 @@ func darkWords(p *result.Plane, u unit.System) string {
 		}
 	}
 	lowest := LightFigure(p.Shown, worst.Lowest)
-	words := fmt.Sprintf("; it is darkest %s (%s at x %s, y %s)", inWords(worst.Place(u.Span)), lowest, u.Length(worst.LowestXM), u.Length(worst.LowestYM))
+	words := fmt.Sprintf("; it is darkest %s (%s at x %s, y %s)", worst.AtPlace(u.Span), lowest, u.Length(worst.LowestXM), u.Length(worst.LowestYM))
 	if more := len(p.DarkCorners) - 1; more == 1 {
 		words += ", one of two dark places"
 	} else if more > 1 {
 		words += fmt.Sprintf(", one of %d dark places", more+1)
 	}
 	return words
-}
-
-// inWords puts a place after a verb: "in the back left", "along the back", "across, from x 70 to 80 mm".
-func inWords(where string) string {
-	switch {
-	case strings.HasPrefix(where, "along"), strings.HasPrefix(where, "across"), strings.HasPrefix(where, "lengthwise"), strings.HasPrefix(where, "all round"), strings.HasPrefix(where, "almost"):
-		return where
-	case strings.Contains(where, "middle"), !strings.Contains(where, " "):
-		return "at the " + where
-	}
-	return "in the " + where + " corner"
 }
 
 // PlaceName turns a plane's name into words that follow "the".
@@ -257,7 +215,8 @@ func Shortfall(g scene.Goal, c result.Candidate) float64 {
 	return miss(g.IlluminanceLx, c.Illuminance.Mean) + miss(g.PPFD, c.PPFD.Mean) + miss(g.DLI, c.DLI) + miss(g.Uniformity, c.Light(Shown(g)).MinOverMean)
 }
 
-// Require holds a figure against what is asked for.
-func Require(found, asked float64, decimals int) Requirement {
-	return Requirement{Found: found, Asked: asked, Decimals: decimals}
+// say writes a figure that is held against what is asked for.
+func say(found, asked float64, decimals int) string {
+	is, _ := result.Require(found, asked, decimals).Words()
+	return is
 }

@@ -227,7 +227,7 @@ func sheetOf(c *study.Comparison, u unit.System) render.Comparison {
 	for i, cells := range t.Cells(answer.Text) {
 		one := c.List[i]
 		sheet.List = append(sheet.List, render.Shown{Name: one.Name, Scene: one.Scene, Plane: one.Plane,
-			Goal: one.Map.Goal, Met: one.Map.Goal.Met, Figures: cells[1:last], Note: one.Misfit})
+			Goal: one.Map.Goal, Met: one.Map.Goal.Met, Figures: cells[1:last], Note: one.Unbuildable})
 	}
 	return sheet
 }

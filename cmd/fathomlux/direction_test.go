@@ -24,6 +24,9 @@ var onlyCommands = []string{"github.com/spf13/"}
 // onTop are the packages that stand on the root of their wing: they take whole scenes, or ask for the light of many.
 var onTop = []string{"scene/edit", "scene/operating", "scene/wiring", "scene/bill", "scene/drilling", "optics/study", "optics/lightmeter", "optics/tolerance"}
 
+// below are the packages of scene that those below optics may know.
+var below = []string{"scene/space", "scene/curve", "scene/photometry", "scene/unit"}
+
 // goPackage is what `go list -json` tells of a package.
 type goPackage struct {
 	Dir, ImportPath                             string
@@ -77,8 +80,8 @@ func importFault(from, to string) string {
 		return ""
 	case strings.HasPrefix(from, to+"/"):
 		return "a child never imports its root"
-	case strings.HasPrefix(from, "optics/") && top(to) == "scene" && to != "scene/space" && to != "scene/curve" && to != "scene/photometry":
-		return "below optics only scene/space, scene/curve and scene/photometry are known"
+	case strings.HasPrefix(from, "optics/") && top(to) == "scene" && !slices.Contains(below, to):
+		return "below optics only scene/space, curve, photometry and unit are known"
 	case top(from) == "render" && top(to) == "optics" && to != "optics/result":
 		return "render takes optics/result and starts no engine"
 	}

@@ -100,7 +100,7 @@ func (l candidates) figures(name string, c result.Candidate) answer.Answer {
 		answer.Figure{Key: "hottest_junction_c", Value: optional(c.Junctions.HighestC, c.Junctions.Warm)},
 		answer.Figure{Key: "goal_met", Value: c.Met},
 		answer.Figure{Title: "goal", Value: goalWord(l.asked, c.Met)},
-		answer.Figure{Key: "why_not", Value: c.Refused + c.Misfit})
+		answer.Figure{Key: "why_not", Value: c.Refused + c.Unbuildable})
 }
 
 // goalWord says shortly how a goal fares.
@@ -257,7 +257,7 @@ func junctionsText(j result.Junctions) string {
 
 // goalData says how a goal fares, and in which quantity it is judged.
 func goalData(g result.Goal) answer.Answer {
-	return fields("asked", g.Asked, "met", g.Met, "missing", g.Missing, "quantity", g.Shown.Name())
+	return fields("asked", g.Asked, "met", g.Met, "missing", g.Missing(), "quantity", g.Shown.Name())
 }
 
 // tracingData says how photons were traced; nil where none were. The cells' error is the root mean square of their
@@ -287,7 +287,7 @@ func contenderFigures(shown result.Quantity, c study.Compared, u unit.System) an
 		answer.Figure{Key: "power_w", Title: "power", Unit: "W", Say: figured(1), Value: c.PowerW},
 		answer.Figure{Key: "goal_met", Value: c.Map.Goal.Met},
 		answer.Figure{Title: "goal", Value: goalWord(c.Map.Goal.Asked, c.Map.Goal.Met)},
-		answer.Figure{Key: "why_not", Value: c.Misfit})
+		answer.Figure{Key: "why_not", Value: c.Unbuildable})
 	return append(list, only(answer.JSON, fields("scene", c.Scene.File, "plane", planeData(c.Plane, c.Scene.Goal),
 		"tracing", tracingData(c.Map.Tracing), "flux_lm", balanceData(c.Map.Balance), "junctions",
 		junctionsData(c.Map.Junctions), "goal", goalData(c.Map.Goal)))...)

@@ -150,7 +150,7 @@ func unmetGoal(g result.Goal) string {
 	if g.Met {
 		return ""
 	}
-	return ": " + strings.Join(g.Missing, "; ")
+	return ": " + strings.Join(g.Missing(), "; ")
 }
 
 // interruptedTracing tells whether Ctrl-C ended the tracing.

@@ -21,7 +21,7 @@ func (o *meterOptions) answer(f *result.Fit, files []output.File) (whole, brief 
 	dir := o.dir(o.scene())
 	whole = append(fields("scene", o.scene(), "readings", o.args[1], "out", dir, "engine", o.engine,
 		"new_scene", fittedName(o.scene()), "flux_factor", f.FluxFactor, "light_over_scene", interval(f.Factor),
-		"absorption", absorption(f), "no_absorption", f.NoClarity, "sensors", sensorTable(f)),
+		"absorption", absorption(f), "no_absorption", f.NoAbsorption, "sensors", sensorTable(f)),
 		answer.Lines{List: []string{about}}, intervalTable(f),
 		percent("residual_standard_deviation_percent", "residual standard deviation of one reading", f.Scatter),
 		percent("stated_error_percent", "standard error stated for it", f.Stated),
@@ -49,7 +49,7 @@ func interval(v result.Interval) answer.Answer {
 
 // absorption is the extra absorption of the water, nothing where it was not fitted.
 func absorption(f *result.Fit) any {
-	if !f.Clarity {
+	if !f.Absorption {
 		return nil
 	}
 	return fields("extra_absorption_per_m", f.ExtraPerM.Value, "low_per_m", f.ExtraPerM.Low,
@@ -70,7 +70,7 @@ func intervalTable(f *result.Fit) answer.Table {
 	}
 	row("light over that of the scene", f.Factor, 1)
 	row("flux_factor of the new scene", f.Factor, f.FluxFactor/f.Factor.Value)
-	if f.Clarity {
+	if f.Absorption {
 		row("extra_absorption of the water, 1/m", f.ExtraPerM, 1)
 	}
 	return t

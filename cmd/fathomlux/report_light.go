@@ -73,7 +73,7 @@ func (j *job) goalLines() (lines []string) {
 	case m.Goal.Met:
 		lines = append(lines, "the goal is met: "+goalText(j.scene.Goal))
 	default:
-		lines = append(lines, "the goal is not met: "+strings.Join(m.Goal.Missing, "; "))
+		lines = append(lines, "the goal is not met: "+strings.Join(m.Goal.Missing(), "; "))
 	}
 	if m.Maintenance < 1 {
 		lines = append(lines, fmt.Sprintf("pictures and figures show the light when new; the goal is judged with %.3g of it",

@@ -13,7 +13,7 @@ import (
 func TestStudentisedAndLeftOutByDeletion(t *testing.T) {
 	x := places(9)
 	y := noisy(x, rand.New(rand.NewPCG(6, 1)), 3e-4)
-	y[4] *= 1.02 // wild
+	y[4] *= 1.02 // outlier
 	stated := func(x, y []float64) Problem {
 		p := problem(x, y)
 		p.RelativeError = 1e-4

@@ -1,5 +1,5 @@
 // Package fit finds the few parameters of a model from measured values with relative errors: least squares after
-// Levenberg and Marquardt, with wild values found first and left out, intervals after Student, and the error of leaving
+// Levenberg and Marquardt, with outliers found first and left out, intervals after Student, and the error of leaving
 // one value out. It knows no light: what the model is, the caller says.
 // Next: package optics, whose meter fits a tank to a light meter's readings.
 package fit
@@ -32,7 +32,7 @@ type Fit struct {
 	Residuals   []float64     // measured over the model's value, less 1
 	Studentised []float64     // residuals in their own standard errors; of a value left out, as against a prediction
 	Outlier     []bool        // left out
-	Disagree    bool          // so many values are wild that none was left out
+	Disagree    bool          // there are so many outliers that none was left out
 	AtBound     []bool        // parameters that a bound holds
 	Covariance  *mat.SymDense // of the parameters, as if no bound held any
 	Scatter     float64       // standard error of one value as the residuals show it, a share
@@ -48,14 +48,14 @@ var (
 )
 
 const (
-	mostRounds = 200
-	settled    = 1e-9 // a step below this share of a parameter's standard error ends the search
-	mostWild   = 0.25 // share of values that may be left out
-	familyRisk = 0.05 // of calling any sound value wild
-	mostUnlike = 1e12 // condition of the normal equations beyond which nothing is decided
+	mostRounds   = 200
+	settled      = 1e-9 // a step below this share of a parameter's standard error ends the search
+	mostOutliers = 0.25 // share of values that may be left out
+	familyRisk   = 0.05 // of calling any sound value an outlier
+	mostUnlike   = 1e12 // condition of the normal equations beyond which nothing is decided
 )
 
-// Solve fits the problem. Wild values are named by a robust fit (least absolute residuals, then Tukey's weights) whose residuals are held
+// Solve fits the problem. Outliers are named by a robust fit (least absolute residuals, then Tukey's weights) whose residuals are held
 // against the scale of their median, with Bonferroni's limit for as many values; then all others are fitted by least
 // squares. Sources: Huber & Ronchetti, Robust Statistics, 2nd ed. 2009, ch. 4 and 7; Cook & Weisberg, Residuals and Influence in
 // Regression, 1982, 2.2.2.
@@ -67,16 +67,16 @@ func Solve(p Problem) (*Fit, error) {
 	if err := s.robust(); err != nil {
 		return nil, err
 	}
-	out := &Fit{Outlier: s.wild()}
+	out := &Fit{Outlier: s.outliers()}
 	left := 0
-	for i, wild := range out.Outlier {
+	for i, outlier := range out.Outlier {
 		s.weights[i] = 1
-		if wild {
+		if outlier {
 			left++
 			s.weights[i] = 0
 		}
 	}
-	if n := len(p.Measured); float64(left) > mostWild*float64(n) || n-left <= len(p.Start) {
+	if n := len(p.Measured); float64(left) > mostOutliers*float64(n) || n-left <= len(p.Start) {
 		out.Disagree, out.Outlier = true, make([]bool, n)
 		for i := range s.weights {
 			s.weights[i] = 1
@@ -97,7 +97,7 @@ func (f *Fit) T(confidence float64) float64 {
 func (s *solver) conclude(out *Fit) error {
 	n := len(s.problem.Measured)
 	out.P, out.Values = append([]float64(nil), s.p...), append([]float64(nil), s.values...)
-	out.AtBound = append([]bool(nil), s.held...)
+	out.AtBound = append([]bool(nil), s.atBound...)
 	inverse, err := s.inverse()
 	if err != nil {
 		return err
@@ -110,7 +110,7 @@ func (s *solver) conclude(out *Fit) error {
 			squares += s.residual(i) * s.residual(i)
 		}
 	}
-	for _, h := range s.held {
+	for _, h := range s.atBound {
 		if !h {
 			free++
 		}

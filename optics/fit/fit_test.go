@@ -81,9 +81,9 @@ func TestWildValuesAreNamed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, wild := range f.Outlier {
-		if wild != (i == 3 || i == 15 || i == 8) {
-			t.Errorf("value %d: wild %v, %.1f standard errors off", i, wild, f.Studentised[i])
+	for i, outlier := range f.Outlier {
+		if outlier != (i == 3 || i == 15 || i == 8) {
+			t.Errorf("value %d: outlier %v, %.1f standard errors off", i, outlier, f.Studentised[i])
 		}
 	}
 	if math.Abs(f.P[1]-2) > 0.1 || f.Dof != 15 {
@@ -94,16 +94,16 @@ func TestWildValuesAreNamed(t *testing.T) {
 	}
 }
 
-// TestSoundValuesAreRarelyWild: of 300 sets without a wild value about a twentieth loses one; 10 % leaves room for chance.
-func TestSoundValuesAreRarelyWild(t *testing.T) {
+// TestSoundValuesAreRarelyOutliers: of 300 sets without an outlier about a twentieth loses one; 10 % leaves room for chance.
+func TestSoundValuesAreRarelyOutliers(t *testing.T) {
 	x, lost := places(20), 0
 	for seed := range uint64(300) {
 		f, err := Solve(problem(x, noisy(x, rand.New(rand.NewPCG(seed, 7)), 0.03)))
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, wild := range f.Outlier {
-			if wild {
+		for _, outlier := range f.Outlier {
+			if outlier {
 				lost++
 				break
 			}

@@ -12,7 +12,7 @@ import (
 type solver struct {
 	problem Problem
 	p       []float64
-	held    []bool // by a bound
+	atBound []bool // by a bound
 	weights []float64
 	values  []float64
 	slopes  [][]float64
@@ -21,7 +21,7 @@ type solver struct {
 
 func newSolver(p Problem) *solver {
 	n, k := len(p.Measured), len(p.Start)
-	s := &solver{problem: p, p: append([]float64(nil), p.Start...), held: make([]bool, k), weights: make([]float64, n), sigma: make([]float64, n)}
+	s := &solver{problem: p, p: append([]float64(nil), p.Start...), atBound: make([]bool, k), weights: make([]float64, n), sigma: make([]float64, n)}
 	s.values, s.slopes = emptyModel(n, k)
 	for i := range s.weights {
 		s.weights[i] = 1
@@ -117,7 +117,7 @@ func (s *solver) normal() (*mat.SymDense, []float64) {
 // hold notes which parameters stand at a bound and are pulled beyond it.
 func (s *solver) hold(pull []float64) {
 	for k := range s.p {
-		s.held[k] = s.p[k] <= s.problem.Low[k] && pull[k] <= 0 || s.p[k] >= s.problem.High[k] && pull[k] >= 0
+		s.atBound[k] = s.p[k] <= s.problem.Low[k] && pull[k] <= 0 || s.p[k] >= s.problem.High[k] && pull[k] >= 0
 	}
 }
 
@@ -128,7 +128,7 @@ func (s *solver) step(normal *mat.SymDense, pull []float64, damping float64) ([]
 	m := s.freed(normal)
 	right := mat.NewVecDense(len(s.p), nil)
 	for k := range s.p {
-		if !s.held[k] {
+		if !s.atBound[k] {
 			m.SetSym(k, k, m.At(k, k)*(1+damping))
 			right.SetVec(k, pull[k])
 		}
@@ -144,12 +144,12 @@ func (s *solver) step(normal *mat.SymDense, pull []float64, damping float64) ([]
 	return x.RawVector().Data, nil
 }
 
-// freed returns the matrix with the rows of held parameters made those of the unit matrix.
+// freed returns the matrix with the rows of parameters at a bound made those of the unit matrix.
 func (s *solver) freed(normal *mat.SymDense) *mat.SymDense {
 	m := mat.NewSymDense(len(s.p), nil)
 	m.CopySym(normal)
 	for k := range s.p {
-		if s.held[k] {
+		if s.atBound[k] {
 			for j := range s.p {
 				m.SetSym(k, j, 0)
 			}
@@ -205,7 +205,7 @@ const (
 )
 
 // robust walks with weights that follow the residuals: first to the least sum of absolute residuals, which a minority of
-// wild values cannot move far, then with Tukey's weights, which let go of them.
+// outliers cannot move far, then with Tukey's weights, which let go of them.
 func (s *solver) robust() error {
 	absolute := func(r, _ float64) float64 { return smallest / math.Max(math.Abs(r), smallest) }
 	tukey := func(r, scale float64) float64 {
@@ -251,8 +251,8 @@ func (s *solver) scale() float64 {
 	return math.Max(1, 1.4826*(1+5/float64(max(1, n-len(s.p))))*median)
 }
 
-// wild tells which values lie too far from the robust fit.
-func (s *solver) wild() []bool {
+// outliers tells which values lie too far from the robust fit.
+func (s *solver) outliers() []bool {
 	n := len(s.values)
 	dof := math.Max(1, float64(n-len(s.p)))
 	limit := distuv.StudentsT{Sigma: 1, Nu: dof}.Quantile(1 - familyRisk/2/float64(n))

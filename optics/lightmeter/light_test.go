@@ -62,11 +62,11 @@ func TestMeterCountsBouncedLight(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("full: factor %v, clarity %v; direct: factor %v, clarity %v", full.Factor, full.ExtraPerM, plain.Factor, plain.ExtraPerM)
+	t.Logf("full: factor %v, absorption %v; direct: factor %v, absorption %v", full.Factor, full.ExtraPerM, plain.Factor, plain.ExtraPerM)
 	// Photons leave a noise of 1 % to 2 % in a place, of those that made the readings and of those of the fit. Six other pairs of
-	// seeds were off by 0.8 % in the factor and by 0.016 1/m in the clarity, root mean squares; a quarter more is allowed here.
+	// seeds were off by 0.8 % in the factor and by 0.016 1/m in the absorption, root mean squares; a quarter more is allowed here.
 	if math.Abs(full.FluxFactor/trueFactor-1) > 0.01 || math.Abs(full.ExtraPerM.Value-truePerM) > 0.02 {
-		t.Errorf("factor %g, clarity %g", full.FluxFactor, full.ExtraPerM.Value)
+		t.Errorf("factor %g, absorption %g", full.FluxFactor, full.ExtraPerM.Value)
 	}
 	if full.Scatter < 0.01 || full.Scatter > 0.02 {
 		t.Errorf("scatter %g: the noise is not that of the photons", full.Scatter)
@@ -75,7 +75,7 @@ func TestMeterCountsBouncedLight(t *testing.T) {
 		t.Errorf("the true factor %g is outside %v", trueFactor, f)
 	}
 	if c := full.ExtraPerM; !(c.Low < truePerM && truePerM < c.High) {
-		t.Errorf("the true clarity %g is outside %v", truePerM, c)
+		t.Errorf("the true absorption %g is outside %v", truePerM, c)
 	}
 	if plain.FluxFactor < 1.05*trueFactor {
 		t.Errorf("the direct engine finds %g: the white sends back nothing worth a test", plain.FluxFactor)

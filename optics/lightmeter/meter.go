@@ -32,12 +32,12 @@ type Options struct {
 const usualReadingError = 0.03
 
 const (
-	confidence     = 0.95
-	leastReadings  = 3 // of one sensor at as many places, for its factor
-	leastClarity   = 5 // readings at as many places, for the water's clarity
-	leastSpanShare = 0.1
-	floorShare     = 0.01 // of the highest reading: what is below weighs like this
-	shallowestM    = 0.02 // the deepest reading counts as this deep at least
+	confidence      = 0.95
+	leastReadings   = 3 // of one sensor at as many places, for its factor
+	leastAbsorption = 5 // readings at as many places, for the water's absorption
+	leastSpanShare  = 0.1
+	floorShare      = 0.01 // of the highest reading: what is below weighs like this
+	shallowestM     = 0.02 // the deepest reading counts as this deep at least
 )
 
 // Fit fits a scene to a light meter's readings: one flux factor for each sensor, and the water's extra absorption where
@@ -60,18 +60,18 @@ func Fit(ctx context.Context, sc *scene.Scene, list []readings.Reading, o Option
 
 // meter is the readings' places with the light there, ready for fits.
 type meter struct {
-	scene      *scene.Scene
-	options    Options
-	list       []readings.Reading
-	sensors    []result.SensorFactor
-	sensorOf   []int
-	noClarity  string  // why clarity is not fitted, empty where it is
-	depthStepM float64 // that depths are rounded to; 0 where they are not
-	spanM      float64
-	response   *response // with clarity
-	lux, ppfd  []float64 // of the scene as it is
-	engine     []string  // what is wrong with the heat
-	thrownBack float64   // share of the flux that bounces diffusely or is scattered back
+	scene        *scene.Scene
+	options      Options
+	list         []readings.Reading
+	sensors      []result.SensorFactor
+	sensorOf     []int
+	noAbsorption string  // why absorption is not fitted, empty where it is
+	depthStepM   float64 // that depths are rounded to; 0 where they are not
+	spanM        float64
+	response     *response // with absorption
+	lux, ppfd    []float64 // of the scene as it is
+	engine       []string  // what is wrong with the heat
+	thrownBack   float64   // share of the flux that bounces diffusely or is scattered back
 }
 
 func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o Options) (*meter, error) {
@@ -94,11 +94,11 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 	if m.lux, m.ppfd, err = light.At(ctx, sc.Tank.Water.ExtraAbsorbPerM); err != nil {
 		return nil, err
 	}
-	if err := m.lit(); err != nil {
+	if err := m.checkLight(); err != nil {
 		return nil, err
 	}
-	if m.noClarity == "" {
-		low, high := m.clarityRange()
+	if m.noAbsorption == "" {
+		low, high := m.absorptionRange()
 		m.response, err = newResponse(ctx, light.At, len(list), low, high)
 	}
 	return m, err
@@ -129,7 +129,7 @@ func (m *meter) points() []optics.Point {
 	return points
 }
 
-// sort gives each reading its sensor, and decides whether clarity can be fitted.
+// sort gives each reading its sensor, and decides whether absorption can be fitted.
 func (m *meter) sort() error {
 	type key struct {
 		name    string
@@ -160,15 +160,15 @@ func (m *meter) sort() error {
 		switch {
 		case s.Readings >= leastReadings && places[i] < leastReadings:
 			return fmt.Errorf("%s has %s at %s; at least %d places serve for its factor alone, %d at two depths for the water too: a place read again tells how steady the meter is, not whether the scene is right",
-				s.Name, countOf(s.Readings, "reading"), countOf(places[i], "place"), leastReadings, leastClarity)
+				s.Name, countOf(s.Readings, "reading"), countOf(places[i], "place"), leastReadings, leastAbsorption)
 		case s.Readings < leastReadings:
-			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name, countOf(s.Readings, "reading"), leastReadings, leastClarity)
+			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name, countOf(s.Readings, "reading"), leastReadings, leastAbsorption)
 		}
 	}
 	if len(m.sensors) == 0 {
 		return errors.New("there are no readings")
 	}
-	m.noClarity = m.whyNoClarity()
+	m.noAbsorption = m.whyNoAbsorption()
 	return nil
 }
 
@@ -207,9 +207,9 @@ func sensorName(r readings.Reading, both bool) string {
 	return r.Sensor
 }
 
-// whyNoClarity says why the readings cannot tell how clear the water is, empty where they can.
-func (m *meter) whyNoClarity() string {
-	least := leastClarity + len(m.sensors) - 1
+// whyNoAbsorption says why the readings cannot tell how clear the water is, empty where they can.
+func (m *meter) whyNoAbsorption() string {
+	least := leastAbsorption + len(m.sensors) - 1
 	if len(m.list) < least {
 		return fmt.Sprintf("%s are too few to fit the water's absorption too; %d at two depths or more serve", countOf(len(m.list), "reading"), least)
 	}
@@ -245,8 +245,8 @@ func (m *meter) computed(i int) float64 {
 	return m.lux[i]
 }
 
-// lit refuses readings of which none lies where the scene has light.
-func (m *meter) lit() error {
+// checkLight refuses readings of which none lies where the scene has light.
+func (m *meter) checkLight() error {
 	for i := range m.list {
 		if m.computed(i) > 0 {
 			return nil
@@ -255,8 +255,8 @@ func (m *meter) lit() error {
 	return errors.New("the scene has no light at any of the readings' places; are x, y and the depth those of this tank?")
 }
 
-// clarityRange returns between which extra absorptions the fit looks.
-func (m *meter) clarityRange() (low, high float64) {
+// absorptionRange returns between which extra absorptions the fit looks.
+func (m *meter) absorptionRange() (low, high float64) {
 	deepest := shallowestM
 	for _, r := range m.list {
 		deepest = math.Max(deepest, r.DepthM)
@@ -284,7 +284,7 @@ func (m *meter) model(p, values []float64, slopes [][]float64) {
 	}
 }
 
-// fit fits the factors and the clarity to what the meter showed, one value a place.
+// fit fits the factors and the absorption to what the meter showed, one value a place.
 func (m *meter) fit(measured []float64) (*result.Fit, error) {
 	f, err := fit.Solve(m.problem(measured))
 	switch {

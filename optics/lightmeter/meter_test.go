@@ -73,7 +73,7 @@ func TestMeterGivesBackTheTruth(t *testing.T) {
 	}
 	// The orders of images are chosen anew for the true scene: 0.05 % of the light may differ. The extra absorption is
 	// that over the 0.4 m which the readings span, and better for many readings.
-	if math.Abs(f.FluxFactor-trueFactor) > 1e-3*trueFactor || math.Abs(f.ExtraPerM.Value-truePerM) > 2.5e-3 || !f.Clarity {
+	if math.Abs(f.FluxFactor-trueFactor) > 1e-3*trueFactor || math.Abs(f.ExtraPerM.Value-truePerM) > 2.5e-3 || !f.Absorption {
 		t.Errorf("factor %g, extra absorption %g 1/m: %s", f.FluxFactor, f.ExtraPerM.Value, f.Verdict)
 	}
 	if f.Scatter > 1e-3 || f.LeaveOneOut > 1e-3 || f.Outliers != 0 || f.Before < 0.05 {
@@ -88,7 +88,7 @@ func TestMeterGivesBackTheTruth(t *testing.T) {
 }
 
 // TestMeterIntervalsHold: of 60 sets, in full 200, of readings with 3 % noise at least 93 % have the truth inside the stated intervals,
-// those of the factor, those of the clarity, and both at once. Of 95 % intervals 190 are expected to hold it, with a
+// those of the factor, those of the absorption, and both at once. Of 95 % intervals 190 are expected to hold it, with a
 // standard deviation of 3.1. With photons both sides have noise of theirs: the truth has a seed of its own, and the sets are
 // dealt out to meters with other seeds, three in full, and not to more, since each takes about 2 s of a processor.
 func TestMeterIntervalsHold(t *testing.T) {
@@ -136,7 +136,7 @@ func eachLit(list []readings.Reading) []readings.Reading {
 }
 
 func intervalsHold(t *testing.T, list []readings.Reading, meters []*meter, trials int) {
-	var factor, clarity, both int
+	var factor, absorption, both int
 	var worth float64
 	for seed := range uint64(trials) {
 		r := rand.New(rand.NewPCG(seed, 2026))
@@ -150,16 +150,16 @@ func intervalsHold(t *testing.T, list []readings.Reading, meters []*meter, trial
 		}
 		inFactor := f.Factor.Low <= trueFactor && trueFactor <= f.Factor.High
 		inClarity := f.ExtraPerM.Low <= truePerM && truePerM <= f.ExtraPerM.High
-		factor, clarity, both = factor+count(inFactor), clarity+count(inClarity), both+count(inFactor && inClarity)
+		factor, absorption, both = factor+count(inFactor), absorption+count(inClarity), both+count(inFactor && inClarity)
 		worth += (f.ExtraPerM.High - f.ExtraPerM.Low) / 2 / float64(trials)
 	}
-	t.Logf("inside: factor %d, clarity %d, both %d of %d; half width of clarity %.3f 1/m", factor, clarity, both, trials, worth)
-	for what, n := range map[string]int{"factor": factor, "clarity": clarity, "both": both} {
+	t.Logf("inside: factor %d, absorption %d, both %d of %d; half width of absorption %.3f 1/m", factor, absorption, both, trials, worth)
+	for what, n := range map[string]int{"factor": factor, "clarity": absorption, "both": both} {
 		if n < 93*trials/100 {
 			t.Errorf("%s: the truth is inside in %d of %d", what, n, trials)
 		}
 	}
-	if factor == trials && clarity == trials {
+	if factor == trials && absorption == trials {
 		t.Error("intervals that always hold are too wide to say anything")
 	}
 }
@@ -249,8 +249,8 @@ func TestMeterWithoutClarity(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
-		if f.Clarity || !strings.Contains(f.NoClarity, c.want) || !strings.Contains(strings.Join(f.Notes, "\n"), "absorption is not fitted: "+c.want) {
-			t.Errorf("%s: %q", c.name, f.NoClarity)
+		if f.Absorption || !strings.Contains(f.NoAbsorption, c.want) || !strings.Contains(strings.Join(f.Notes, "\n"), "absorption is not fitted: "+c.want) {
+			t.Errorf("%s: %q", c.name, f.NoAbsorption)
 		}
 		if fitted.Tank.Water.ExtraAbsorbPerM != 0 || f.ExtraPerM.Low != f.ExtraPerM.High {
 			t.Errorf("%s: the water changes", c.name)

@@ -50,7 +50,7 @@ func TestMeterSheet(t *testing.T) {
 		t.Errorf("%d places on %q, want %d", len(s.Grid), s.Plane, g.Cells())
 	}
 	first, last := s.Series[0], s.Series[len(s.Series)-1]
-	if len(s.Series) < leastClarity || math.Abs(first.DepthM-0.02) > 1e-12 || math.Abs(last.DepthM-0.42) > 1e-12 || first.XM != last.XM {
+	if len(s.Series) < leastAbsorption || math.Abs(first.DepthM-0.02) > 1e-12 || math.Abs(last.DepthM-0.42) > 1e-12 || first.XM != last.XM {
 		t.Errorf("series %+v", s.Series)
 	}
 	if first.XM > 0.56-besideM && first.XM < 0.62+besideM {

@@ -57,7 +57,7 @@ func describe(f Field, values []float64, patch []int) DarkCorner {
 	}
 	n := float64(len(patch))
 	c.AreaShare = n / (float64(g.Cells()) * (1 - f.Solid.Share()))
-	c.Where = place(c, g, sumX/n, sumY/n)
+	c.Where, c.kind = place(c, g, sumX/n, sumY/n)
 	return c
 }
 
@@ -78,38 +78,56 @@ func (c DarkCorner) Place(span func(fromM, toM float64) string) string {
 	return c.Where
 }
 
+// AtPlace is Place after a verb: "in the back left corner", "along the back", "across, from x 70 to 80 mm".
+func (c DarkCorner) AtPlace(span func(fromM, toM float64) string) string {
+	switch c.kind {
+	case spot:
+		return "at the " + c.Where
+	case corner:
+		return "in the " + c.Where + " corner"
+	}
+	return c.Place(span)
+}
+
+// The kinds of places: strips and whole areas, whose words stand alone, spots at a middle, and corners.
+const (
+	strip = iota
+	spot
+	corner
+)
+
 // nearSide is the share of the tank's length or width within which a strip runs along a side.
 const nearSide = 0.1
 
 // place names where a patch lies: by the third of the plan that its middle is in, by the side that it runs along, or, for a
 // strip away from the sides such as the shadow of a brace, by the way that it crosses the tank.
-func place(c DarkCorner, g Grid, midX, midY float64) string {
+func place(c DarkCorner, g Grid, midX, midY float64) (where string, kind int) {
 	length, width := float64(g.NX)*g.StepXM, float64(g.NY)*g.StepYM
 	wide, deep := (c.ToXM-c.FromXM)/length, (c.ToYM-c.FromYM)/width
 	if wide > 0.8 && deep > 0.8 {
 		if c.AreaShare > 0.6 {
-			return "almost everywhere"
+			return "almost everywhere", strip
 		}
-		return "all round the edge"
+		return "all round the edge", strip
 	}
 	inX, inY := third(midX/length, "left", "right"), third(midY/width, "front", "back")
 	switch {
 	case wide > 0.7 && inY != "" && beside(c.FromYM, c.ToYM, width):
-		return "along the " + inY
+		return "along the " + inY, strip
 	case deep > 0.7 && inX != "" && beside(c.FromXM, c.ToXM, length):
-		return "along the " + inX
+		return "along the " + inX, strip
 	case deep > 0.7 && wide <= 0.7:
-		return across
+		return across, strip
 	case wide > 0.7 && deep <= 0.7:
-		return lengthwise
+		return lengthwise, strip
 	case inX == "" && inY == "":
-		return "middle"
+		return "middle", spot
 	case inX == "":
-		return inY + " middle"
+		return inY + " middle", spot
 	case inY == "":
-		return inX + " middle"
+		return inX + " middle", spot
 	}
-	return inY + " " + inX
+	return inY + " " + inX, corner
 }
 
 // beside tells whether a patch reaches within nearSide of a side of the tank.

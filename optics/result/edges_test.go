@@ -32,7 +32,7 @@ func TestPlacesAtTheirEdges(t *testing.T) {
 		{0.6, 0.7, 0.4, 0.6, 0.01, 0.67, 0.5, "right middle"},
 	} {
 		p := DarkCorner{FromXM: c.fromX, ToXM: c.toX, FromYM: c.fromY, ToYM: c.toY, AreaShare: c.share}
-		if got := place(p, g, c.midX, c.midY); got != c.want {
+		if got, _ := place(p, g, c.midX, c.midY); got != c.want {
 			t.Errorf("%+v lies %q", c, got)
 		}
 	}
@@ -56,6 +56,23 @@ func TestStandardGridOfTwiceTheWidth(t *testing.T) {
 	for length, want := range map[float64]int{2.03: 11, 1.97: 7} { // p = 0.2 m of 1 m; 0.321 m of 1.97 m
 		if got := StandardGrid(length, 1).NX; got != want {
 			t.Errorf("%g m by 1 m: %d points along, want %d", length, got, want)
+		}
+	}
+}
+
+func TestPlacesAfterAVerb(t *testing.T) {
+	g := Grid{NX: 100, NY: 100, StepXM: 0.01, StepYM: 0.01}
+	span := func(from, to float64) string { return "70 to 80 mm" }
+	for want, c := range map[string]DarkCorner{
+		"in the back left corner":    {FromXM: 0, ToXM: 0.2, FromYM: 0.8, ToYM: 1},
+		"at the middle":              {FromXM: 0.4, ToXM: 0.6, FromYM: 0.4, ToYM: 0.6},
+		"at the back middle":         {FromXM: 0.4, ToXM: 0.6, FromYM: 0.8, ToYM: 1},
+		"along the back":             {FromXM: 0.1, ToXM: 0.9, FromYM: 0.9, ToYM: 1},
+		"across, from x 70 to 80 mm": {FromXM: 0.5, ToXM: 0.6, FromYM: 0, ToYM: 1},
+	} {
+		c.Where, c.kind = place(c, g, (c.FromXM+c.ToXM)/2, (c.FromYM+c.ToYM)/2)
+		if got := c.AtPlace(span); got != want {
+			t.Errorf("%q reads %q; want %q", c.Where, got, want)
 		}
 	}
 }

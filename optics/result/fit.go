@@ -32,22 +32,22 @@ type Fit struct {
 	Readings []Measured
 	Sensors  []SensorFactor
 
-	Factor      Interval // light over that of the scene as it is: the geometric mean over the sensors
-	FluxFactor  float64  // the scene's flux factor with that
-	Clarity     bool     // whether the water's clarity was fitted too
-	NoClarity   string   // why not
-	ExtraPerM   Interval // extra absorption of the water, 1/m; the scene's own where clarity was not fitted
-	Clearest    bool     // the water came out as clear as the fit allows
-	WasPerM     float64  // the scene's own extra absorption
-	Before      float64  // root of the mean squared deviation of the readings from the scene as it is, a share
-	Scatter     float64  // standard error of one reading as the residuals show it, a share
-	Stated      float64  // the one that was stated beforehand
-	CosineError float64  // stated, a share
-	LeaveOneOut float64  // root of the mean squared error of each reading predicted from all others, a share
-	Dof         int
-	Outliers    int
-	Notes       []string
-	Verdict     string
+	Factor       Interval // light over that of the scene as it is: the geometric mean over the sensors
+	FluxFactor   float64  // the scene's flux factor with that
+	Absorption   bool     // whether the water's absorption was fitted too
+	NoAbsorption string   // why not
+	ExtraPerM    Interval // extra absorption of the water, 1/m; the scene's own where absorption was not fitted
+	Clearest     bool     // the water came out as clear as the fit allows
+	WasPerM      float64  // the scene's own extra absorption
+	Before       float64  // root of the mean squared deviation of the readings from the scene as it is, a share
+	Scatter      float64  // standard error of one reading as the residuals show it, a share
+	Stated       float64  // the one that was stated beforehand
+	CosineError  float64  // stated, a share
+	LeaveOneOut  float64  // root of the mean squared error of each reading predicted from all others, a share
+	Dof          int
+	Outliers     int
+	Notes        []string
+	Verdict      string
 }
 
 // SheetPlace is a place at which a meter is to be held.

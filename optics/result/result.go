@@ -60,6 +60,7 @@ type DarkCorner struct {
 	Lowest             float64 // of the plane's Shown
 	LowestLx           float64 // in lx, in the same cell
 	LowestXM, LowestYM float64 // where the lowest cell is
+	kind               int     // of Where
 }
 
 // Plane is the light on one horizontal plane.
@@ -148,18 +149,6 @@ func (b FluxBalance) Plus(o FluxBalance, k float64) FluxBalance {
 	b.Entered += k * o.Entered
 	b.Unfollowed += k * o.Unfollowed
 	return b
-}
-
-// Goal is the goal held against the answer. Missing lists in words what is not met, each with its figures, and why the light
-// cannot be built: such a light meets no goal.
-type Goal struct {
-	Asked   bool
-	Met     bool
-	Missing []string
-	Hurdle  string   // why the light cannot be built, or its parts are too hot; also where nothing is asked
-	Shown   Quantity // that it counts: its uniformity is that of this quantity
-	Level   float64  // the mean of Shown that it asks for, a DLI as the PPFD that gives it; 0 for none
-	Plane   string   // the name of the one that it speaks of; empty where nothing is asked
 }
 
 // Kind is the light of all modules of one spectrum on one plane, and its share of the photons of all.

@@ -18,13 +18,13 @@ type Candidate struct {
 	PowerW      float64 // electrical, of the modules
 	LumensLm    float64 // of the dies
 	Junctions   Junctions
-	Misfit      string // why it cannot be mounted or its parts are too hot, empty where neither is so
+	Unbuildable string // why it cannot be mounted or its parts are too hot, empty where neither is so
 	Refused     string // why it cannot be computed, empty where it can
 	Met         bool   // whether the goal is met, and it can be mounted
 }
 
 // Usable tells whether the candidate was computed, can be mounted and is not too hot.
-func (c Candidate) Usable() bool { return c.Done && c.Misfit == "" && c.Refused == "" }
+func (c Candidate) Usable() bool { return c.Done && c.Unbuildable == "" && c.Refused == "" }
 
 // Sweep is the answer to what some variables do to the light on one plane.
 type Sweep struct {

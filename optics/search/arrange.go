@@ -36,7 +36,7 @@ func Arrange(p Problem) ([][]int, float64, error) {
 			return nil, 0, err
 		}
 	}
-	s := &seeker{problem: p}
+	s := &placeSearch{problem: p}
 	starts := s.starts()
 	if len(starts) == 0 {
 		return nil, 0, ErrNoRoom
@@ -63,11 +63,11 @@ type scored struct {
 	score  float64
 }
 
-// seeker looks for better places.
-type seeker struct{ problem Problem }
+// placeSearch looks for better places.
+type placeSearch struct{ problem Problem }
 
 // try scores places after repairing them; ok is false where they cannot be repaired.
-func (s *seeker) try(places [][]int) (scored, bool) {
+func (s *placeSearch) try(places [][]int) (scored, bool) {
 	out := make([][]int, len(places))
 	for i, l := range s.problem.Lines {
 		fixed, ok := l.repair(places[i])
@@ -80,7 +80,7 @@ func (s *seeker) try(places [][]int) (scored, bool) {
 }
 
 // starts returns the present places and even spreads over more and less of the room, the best first.
-func (s *seeker) starts() []scored {
+func (s *placeSearch) starts() []scored {
 	var list []scored
 	add := func(places [][]int) {
 		if one, ok := s.try(places); ok {
@@ -109,7 +109,7 @@ func (s *seeker) starts() []scored {
 }
 
 // polish moves single places, and all from one place outwards, by steps that shrink to 1, as long as the score rises.
-func (s *seeker) polish(from scored) scored {
+func (s *placeSearch) polish(from scored) scored {
 	reach := 1
 	for _, l := range s.problem.Lines {
 		reach = max(reach, (l.High[l.Count-1]-l.Low[0])/8)
@@ -139,7 +139,7 @@ func power(n int) int {
 
 // moves returns the places with one of them shifted, with all up to one shifted, and with two neighbours shifted against
 // each other, by step in either direction.
-func (s *seeker) moves(places [][]int, step int) [][][]int {
+func (s *placeSearch) moves(places [][]int, step int) [][][]int {
 	var list [][][]int
 	for line, l := range s.problem.Lines {
 		for i := range l.free() {
@@ -172,7 +172,7 @@ func shifted(places [][]int, line int, by func(k int) int) [][]int {
 }
 
 // evolve runs the evolution strategy about the best places and returns the best that it met.
-func (s *seeker) evolve(from scored) scored {
+func (s *placeSearch) evolve(from scored) scored {
 	var x []float64
 	for i, l := range s.problem.Lines {
 		for k := range l.free() {

@@ -88,7 +88,7 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if one.After.Illuminance.MinOverMean < one.Before.Illuminance.MinOverMean && one.Before.Misfit == "" {
+		if one.After.Illuminance.MinOverMean < one.Before.Illuminance.MinOverMean && one.Before.Unbuildable == "" {
 			t.Errorf("%s: min/mean %g after, %g before", what, one.After.Illuminance.MinOverMean, one.Before.Illuminance.MinOverMean)
 		}
 		two, err := Arrange(context.Background(), sc, row.options)

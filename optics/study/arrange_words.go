@@ -44,7 +44,7 @@ func (a *arranger) verdict(out *Arranged) string {
 		words += "; the goal is met"
 	default:
 		plane := result.Plane{Name: g.Plane.Name, Illuminance: out.After.Illuminance, PPFD: out.After.PPFD, DLI: out.After.DLI}
-		words += "; the goal is not met: " + strings.Join(optics.Judge(g, &plane, out.After.Misfit).Missing, "; ")
+		words += "; the goal is not met: " + strings.Join(optics.Judge(g, &plane, out.After.Unbuildable).Missing(), "; ")
 	}
 	return words + "."
 }
@@ -91,10 +91,10 @@ func goes(name string, from, to float64) string {
 // fromTo writes two figures with enough decimals to differ where they do.
 func fromTo(from, to float64, decimals int) (a, b string) {
 	if from > to {
-		b, a = optics.Require(to, from, decimals).Words()
+		b, a = result.Require(to, from, decimals).Words()
 		return a, b
 	}
-	return optics.Require(from, to, decimals).Words()
+	return result.Require(from, to, decimals).Words()
 }
 
 // samePlaces tells whether all modules of two scenes with the same rails sit at the same places.

@@ -30,7 +30,7 @@ type Compared struct {
 	PowerW      float64       // electrical, of the modules
 	EnteredLm   float64       // lumens that pass the surface
 	EnteredPerW float64       // lm/W
-	Misfit      string        // why it cannot be mounted or its parts are too hot, empty where neither is so
+	Unbuildable string        // why it cannot be mounted or its parts are too hot, empty where neither is so
 }
 
 // Comparison holds scenes against each other.
@@ -85,7 +85,7 @@ func compared(ctx context.Context, c Contender, o optics.Options) (Compared, err
 	if err != nil {
 		return Compared{}, fmt.Errorf("%s: %w", c.Name, err)
 	}
-	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW, EnteredLm: m.Balance.Entered, Misfit: m.Goal.Hurdle}
+	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW, EnteredLm: m.Balance.Entered, Unbuildable: m.Goal.Unbuildable}
 	if one.PowerW > 0 {
 		one.EnteredPerW = one.EnteredLm / one.PowerW
 	}
@@ -95,7 +95,7 @@ func compared(ctx context.Context, c Contender, o optics.Options) (Compared, err
 // candidate is a contender as the measures of a sweep see it.
 func (c *Compared) candidate() result.Candidate {
 	return result.Candidate{Done: true, Illuminance: c.Plane.Illuminance, PPFD: c.Plane.PPFD, DLI: c.Plane.DLI, PowerW: c.PowerW,
-		Misfit: c.Misfit, Met: c.Map.Goal.Met}
+		Unbuildable: c.Unbuildable, Met: c.Map.Goal.Met}
 }
 
 // compareVerdict says in one sentence which one meets the goal and why the others do not.
@@ -129,13 +129,13 @@ func compareVerdict(c *Comparison) string {
 
 // why says in short why a contender does not serve, empty where it does.
 func (c *Compared) why() string {
-	if c.Misfit != "" {
-		return c.Misfit
+	if c.Unbuildable != "" {
+		return c.Unbuildable
 	}
 	if !c.Map.Goal.Asked {
 		return "its scene sets no goal"
 	}
-	return strings.Join(c.Map.Goal.Missing, " and ")
+	return strings.Join(c.Map.Goal.Missing(), " and ")
 }
 
 // shortened keeps the first n and says how many more there are.

@@ -33,7 +33,7 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 		{"sound", "", "count: 3", "count: 3"},
 		{"overlapping boards", "lie on each other", "spacing: 80 mm", "spacing: 20 mm"},
 		{"beyond the rail", "is beyond the end of rail", "length: 460 mm", "length: 160 mm"},
-		{"bars in one space", "the bars of the rails rail 1 and b lie in one space", "goal:", "  - {name: b, length: 460 mm, y: 110 mm, above_water: 120 mm, modules: {part: quad-neutral, optic: round-60, count: 3, spacing: 80 mm, current: 350 mA}}\ngoal:"},
+		{"bars in one space", "the bars of rail 1 and rail b lie in one space", "goal:", "  - {name: b, length: 460 mm, y: 110 mm, above_water: 120 mm, modules: {part: quad-neutral, optic: round-60, count: 3, spacing: 80 mm, current: 350 mA}}\ngoal:"},
 		{"no driver", "no driver feeds the modules at 610 mA", "current: 350 mA", "current: 610 mA"},
 	} {
 		t.Run(c.what, func(t *testing.T) {
@@ -47,20 +47,20 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			}
 			ctx := context.Background()
 			m := compute(t, sc, optics.Options{StepM: 0.02, Cold: true})
-			checkHurdle("map", m.Goal.Met, strings.Join(m.Goal.Missing, "; "))
+			checkHurdle("map", m.Goal.Met, strings.Join(m.Goal.Missing(), "; "))
 			checkHurdle("map in words", m.Goal.Met, m.Verdict)
 			compared, err := Compare(ctx, []Contender{{"it", sc}}, optics.Options{StepM: 0.02, Cold: true})
 			if err != nil {
 				t.Fatal(err)
 			}
 			one := compared.List[0]
-			checkHurdle("compare", one.Map.Goal.Met, one.Misfit)
+			checkHurdle("compare", one.Map.Goal.Met, one.Unbuildable)
 			checkHurdle("compare in words", one.Map.Goal.Met, compared.Verdict)
 			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Cold: true, Axes: []edit.Range{scenetest.Axis(t, "height", 0.12)}})
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkHurdle("sweep", swept.Candidates[0].Met, swept.Candidates[0].Misfit)
+			checkHurdle("sweep", swept.Candidates[0].Met, swept.Candidates[0].Unbuildable)
 			checkHurdle("sweep in words", swept.Candidates[0].Met, swept.Verdict)
 			session, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.02, Cold: true})
 			if err != nil {
@@ -70,7 +70,7 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkHurdle("live", g.Goal.Met, g.Goal.Hurdle)
+			checkHurdle("live", g.Goal.Met, g.Goal.Unbuildable)
 			checkHurdle("live in words", g.Goal.Met, g.Verdict)
 		})
 	}

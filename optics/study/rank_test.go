@@ -17,7 +17,7 @@ func rank(met bool, powerW, even, meanLx float64) ranked {
 
 func TestBestOf(t *testing.T) {
 	unused := rank(true, 1, 0.9, 2000)
-	unused.candidate.Misfit = "beyond the rail's end"
+	unused.candidate.Unbuildable = "beyond the rail's end"
 	for what, row := range map[string]struct {
 		list []ranked
 		want int

@@ -78,7 +78,7 @@ func wouldServe(g scene.Goal, s *result.Sweep) string {
 		}
 	}
 	var parts []string
-	note := func(what string, h optics.Requirement, of string) {
+	note := func(what string, h result.Requirement, of string) {
 		if h.Asked <= 0 {
 			return
 		}
@@ -89,10 +89,10 @@ func wouldServe(g scene.Goal, s *result.Sweep) string {
 		is, limit := h.Words()
 		parts = append(parts, fmt.Sprintf("%s of %s%s is %s (highest %s%s)", what, limit, of, word, is, of))
 	}
-	note("mean", optics.Require(lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)), " lx")
-	note("mean PPFD", optics.Require(ppfd, g.PPFD, 1), " µmol/m²/s")
-	note("DLI", optics.Require(dli, g.DLI, 2), " mol/m²/day")
-	note(optics.EvenName(g), optics.Require(even, g.Uniformity, 2), "")
+	note("mean", result.Require(lux, g.IlluminanceLx, result.Illuminance.Decimals(lux)), " lx")
+	note("mean PPFD", result.Require(ppfd, g.PPFD, 1), " µmol/m²/s")
+	note("DLI", result.Require(dli, g.DLI, 2), " mol/m²/day")
+	note(optics.EvenName(g), result.Require(even, g.Uniformity, 2), "")
 	return "Anywhere in these ranges, " + strings.Join(parts, "; ") + "."
 }
 
@@ -102,8 +102,8 @@ func firstObstacle(s *result.Sweep) string {
 		if c.Refused != "" {
 			return c.Refused
 		}
-		if c.Misfit != "" {
-			return c.Misfit
+		if c.Unbuildable != "" {
+			return c.Unbuildable
 		}
 	}
 	return "none was computed"

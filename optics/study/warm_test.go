@@ -20,8 +20,8 @@ func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
 	}
 	for i, c := range s.Candidates {
 		hot := c.Values[0] > 0.5
-		if c.Usable() == hot || hot && !strings.Contains(c.Refused+c.Misfit, "heat") && !strings.Contains(c.Refused+c.Misfit, "above its highest") {
-			t.Errorf("candidate %d at %g A: refused %q, misfit %q", i, c.Values[0], c.Refused, c.Misfit)
+		if c.Usable() == hot || hot && !strings.Contains(c.Refused+c.Unbuildable, "heat") && !strings.Contains(c.Refused+c.Unbuildable, "above its highest") {
+			t.Errorf("candidate %d at %g A: refused %q, unbuildable %q", i, c.Values[0], c.Refused, c.Unbuildable)
 		}
 		if i%2 == 1 && c.Junctions != s.Candidates[i-1].Junctions {
 			t.Errorf("height changes the heat: %+v", c.Junctions)
@@ -41,8 +41,8 @@ func TestCompareLeavesOutWhatGetsTooHot(t *testing.T) {
 	dim := scenetest.Read(t, scenetest.Shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 5000 lx")
 	list := []Contender{{"bright", withAnyDriver(t, bright, 1)}, {"dim", dim}}
 	c, err := Compare(context.Background(), list, optics.Options{StepM: 0.02})
-	if err != nil || c.Best != 1 || !strings.Contains(c.List[0].Misfit, "the heat finds no balance") || !c.Junctions.Warm {
-		t.Errorf("best %d, %q, error %v", c.Best, c.List[0].Misfit, err)
+	if err != nil || c.Best != 1 || !strings.Contains(c.List[0].Unbuildable, "the heat finds no balance") || !c.Junctions.Warm {
+		t.Errorf("best %d, %q, error %v", c.Best, c.List[0].Unbuildable, err)
 	}
 	if c, err = Compare(context.Background(), list, optics.Options{StepM: 0.02, Cold: true}); err != nil || c.Best != 0 || c.Junctions.Warm {
 		t.Errorf("cold: best %d, error %v", c.Best, err)

@@ -33,12 +33,12 @@ const (
 	beamSource
 	positionSource
 	heightSource
-	claritySource
+	absorptionSource
 	sourceCount
 )
 
 // Compute says how the light on the goal's plane of a map spreads when the tank is built within the scene's tolerances:
-// flux and position of each module, height of each rail, beam of each optic and clarity of the water lie anywhere within
+// flux and position of each module, height of each rail, beam of each optic and absorption of the water lie anywhere within
 // their limits with the same chance. Fields of single modules at the limits are joined by parabolas, and tolerances add;
 // spreads are found on a grid of about 1200 cells and told about the map's own values.
 func Compute(ctx context.Context, sc *scene.Scene, m *result.Map, o optics.Options) (*result.Tolerance, error) {
@@ -68,8 +68,8 @@ type moduleLight struct {
 	square [sourceCount][]float64
 }
 
-// tolerator keeps the light of all modules on one plane.
-type tolerator struct {
+// sampler keeps the light of all modules on one plane.
+type sampler struct {
 	scene   *scene.Scene
 	shown   result.Quantity
 	cells   int
@@ -79,13 +79,13 @@ type tolerator struct {
 	optic   []int
 	rails   int
 	optics  int
-	lowest  float64 // of the clarity's deviation: -1, or nearer to 0 where the water would be clearer than pure
+	lowest  float64 // of the absorption's deviation: -1, or nearer to 0 where the water would be clearer than pure
 	fixed   bool    // whether some beam is measured and cannot change
 }
 
-func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics.Options) (*tolerator, error) {
+func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics.Options) (*sampler, error) {
 	warm, _ := optics.Warmed(sc, o.Cold)
-	t := &tolerator{scene: sc, shown: optics.Shown(sc.Goal)}
+	t := &sampler{scene: sc, shown: optics.Shown(sc.Goal)}
 	tank := sc.Tank
 	t.number(warm)
 	for i := range warm.Rails {
@@ -138,14 +138,14 @@ func lowestAbsorption(sc *scene.Scene) float64 {
 }
 
 // limit returns the limit of a source.
-func (t *tolerator) limit(s source) float64 {
+func (t *sampler) limit(s source) float64 {
 	l := t.scene.Tolerance
 	return [sourceCount]float64{l.FluxShare, l.BeamShare, l.PositionM, l.HeightM, l.AbsorptionPerM}[s]
 }
 
 // ends returns the lowest and the highest deviation of a source, in parts of its limit.
-func (t *tolerator) ends(s source) [2]float64 {
-	if s == claritySource {
+func (t *sampler) ends(s source) [2]float64 {
+	if s == absorptionSource {
 		return [2]float64{t.lowest, 1}
 	}
 	return [2]float64{-1, 1}
@@ -161,7 +161,7 @@ func coverTopM(t scene.Tank) float64 {
 func mm(m float64) string { return fmt.Sprintf("%.4g mm", m*1000) }
 
 // number gives each module its rail and its optic.
-func (t *tolerator) number(sc *scene.Scene) {
+func (t *sampler) number(sc *scene.Scene) {
 	optics := map[string]int{}
 	for r := range sc.Rails {
 		for _, m := range sc.Rails[r].Modules {
@@ -178,9 +178,9 @@ func (t *tolerator) number(sc *scene.Scene) {
 }
 
 // shift returns a copy of the scene in which all modules, or the water, are at a deviation of one tolerance.
-func (t *tolerator) shift(sc *scene.Scene, s source, at float64) *scene.Scene {
+func (t *sampler) shift(sc *scene.Scene, s source, at float64) *scene.Scene {
 	c, by := *sc, at*t.limit(s)
-	if s == claritySource {
+	if s == absorptionSource {
 		c.Tank.Water.ExtraAbsorbPerM += by
 	}
 	c.Rails = append([]scene.Rail(nil), sc.Rails...)
@@ -211,7 +211,7 @@ func widen(o *parts.Optic, factor float64) {
 }
 
 // field returns the light of one module on the plane.
-func (t *tolerator) field(l *optics.Lit, module int) []float64 {
+func (t *sampler) field(l *optics.Lit, module int) []float64 {
 	sum := make([]float64, t.cells)
 	l.Add(sum, t.shown, module, l.LumensOf(module))
 	return sum
@@ -241,7 +241,7 @@ func (m measure) even() float64 {
 }
 
 // sample computes all samples with one source at work, or with all of them.
-func (t *tolerator) sample(ctx context.Context, workers int, only source) ([]measure, error) {
+func (t *sampler) sample(ctx context.Context, workers int, only source) ([]measure, error) {
 	n := len(t.modules)
 	points := quasi.New(2*n+t.rails+t.optics+1, toleranceSeed)
 	out := make([]measure, toleranceSamples)
@@ -253,11 +253,11 @@ func (t *tolerator) sample(ctx context.Context, workers int, only source) ([]mea
 	return out, err
 }
 
-// light adds up the modules for one point of the unit box. Its first coordinate is the clarity, which so gets the most
+// light adds up the modules for one point of the unit box. Its first coordinate is the absorption, which so gets the most
 // even numbers, then come optics, rails, and the modules' places and fluxes.
-func (t *tolerator) light(at []float64, only source) measure {
+func (t *sampler) light(at []float64, only source) measure {
 	n := len(t.modules)
-	clarity := t.lowest + at[0]*(1-t.lowest)
+	absorption := t.lowest + at[0]*(1-t.lowest)
 	optic, rail := at[1:], at[1+t.optics:]
 	place, flux := at[1+t.optics+t.rails:], at[1+t.optics+t.rails+n:]
 	either := func(u float64) float64 { return 2*u - 1 }
@@ -265,7 +265,7 @@ func (t *tolerator) light(at []float64, only source) measure {
 	for i := range t.modules {
 		m := &t.modules[i]
 		d := [sourceCount]float64{fluxSource: either(flux[i]), beamSource: either(optic[t.optic[i]]), positionSource: either(place[i]),
-			heightSource: either(rail[t.rail[i]]), claritySource: clarity}
+			heightSource: either(rail[t.rail[i]]), absorptionSource: absorption}
 		for s := range d {
 			if only != sourceCount && only != source(s) {
 				d[s] = 0

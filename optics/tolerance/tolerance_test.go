@@ -15,11 +15,11 @@ import (
 )
 
 // built returns the scene as one point of the unit box says it was built, by the scene's own fields.
-func built(t *testing.T, tol *tolerator, sc *scene.Scene, at []float64) *scene.Scene {
+func built(t *testing.T, tol *sampler, sc *scene.Scene, at []float64) *scene.Scene {
 	t.Helper()
 	l := sc.Tolerance
 	n := len(tol.modules)
-	c := tol.shift(sc, claritySource, 0) // a copy
+	c := tol.shift(sc, absorptionSource, 0) // a copy
 	c.Tank.Water.ExtraAbsorbPerM += (tol.lowest + at[0]*(1-tol.lowest)) * l.AbsorptionPerM
 	i := 0
 	for r := range c.Rails {
@@ -88,9 +88,9 @@ func TestFluxBinsAlone(t *testing.T) {
 	}
 }
 
-// TestClarityAlone: in water whose loss is grey the light of the axis falls by exp(-c d); 0.2 1/m over 420 mm, and a little
+// TestAbsorptionAlone: in water whose loss is grey the light of the axis falls by exp(-c d); 0.2 1/m over 420 mm, and a little
 // more aslant, are 8.4 % to each side, of which 90 % of the samples take nine tenths.
-func TestClarityAlone(t *testing.T) {
+func TestAbsorptionAlone(t *testing.T) {
 	sc := scenetest.Example(t, "foyer")
 	sc.Tank.Water.ExtraAbsorbPerM = 1
 	sc.Tolerance = scene.Tolerance{AbsorptionPerM: 0.2}
@@ -165,8 +165,8 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 	}
 }
 
-// TestClarityNote: only what is nearly pure water is called so; stained water is near it at the red end alone.
-func TestClarityNote(t *testing.T) {
+// TestAbsorptionNote: only what is nearly pure water is called so; stained water is near it at the red end alone.
+func TestAbsorptionNote(t *testing.T) {
 	t.Parallel()
 	const pure, red = "nearly as clear as pure water", "downwards and by 0.05 1/m upwards: lower still, the water would absorb less red light"
 	for kind, want := range map[string]string{"pure": pure, "clear": pure, "reef": pure, "half_depth: 7 m": pure, "tinted": red, "tea": "counts by 0.0324 1/m " + red,
@@ -176,7 +176,7 @@ func TestClarityNote(t *testing.T) {
 			water = "{depth: 250 mm, kind: " + kind + "}"
 		}
 		sc := scenetest.Read(t, scenetest.Narrow, "{depth: 250 mm, kind: clear}", water)
-		got := (&tolerator{scene: sc, lowest: lowestAbsorption(sc)}).clearNote()
+		got := (&sampler{scene: sc, lowest: lowestAbsorption(sc)}).clearNote()
 		if !strings.Contains(got, want) || want == "" && got != "" {
 			t.Errorf("%s: note %q, not %q", kind, got, want)
 		}

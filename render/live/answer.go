@@ -66,9 +66,9 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 			"ppfd_scale": scaleOf(cut.PPFD), "rays_mm": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict,
-		"bounced_share": float64(g.Bounced), "bounced": g.Bounced.Words(), "misfit": goal.Hurdle,
+		"bounced_share": float64(g.Bounced), "bounced": g.Bounced.Words(), "misfit": goal.Unbuildable,
 		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
-			"missing": append([]string{}, goal.Missing...)},
+			"missing": append([]string{}, goal.Missing()...)},
 	}
 }
 

@@ -107,8 +107,8 @@ func (p Plan) figures() []fig.Figure {
 // notes returns the sentences below the figures: what the goal misses, where the dark corners are, what is not shown.
 func (p Plan) notes(seats []seat) []string {
 	var notes []string
-	if p.Goal.Asked && !p.Goal.Met && len(p.Goal.Missing) > 0 {
-		notes = append(notes, "Missing: "+strings.Join(p.Goal.Missing, "; "))
+	if p.Goal.Asked && !p.Goal.Met && len(p.Goal.Missing()) > 0 {
+		notes = append(notes, "Missing: "+strings.Join(p.Goal.Missing(), "; "))
 	}
 	notes = append(notes, emptiness(p.values(), "plane")...)
 	notes = append(notes, p.darkNotes()...)

@@ -70,7 +70,7 @@ func foyer() Plan {
 	p := planOf(sc, 118, 43, humps(sc, 6, 0.11))
 	p.Plane.DarkCorners = []result.DarkCorner{{Where: "back left", ToXM: 0.1, FromYM: 0.38, ToYM: 0.43, AreaShare: 0.012, Lowest: 612}}
 	p.Plane.DarkLimit, p.GoalLevel = 900, 2500
-	p.Goal = result.Goal{Asked: true, Missing: []string{"mean 2140 lx, goal 2500 lx"}}
+	p.Goal = result.Goal{Asked: true, Misses: []result.Miss{{Plane: "floor", Requirement: result.Require(2140, 2500, 0)}}}
 	return p
 }
 
@@ -78,7 +78,7 @@ func foyer() Plan {
 func gallery() map[string]Plan {
 	long, inches, dark := foyer(), foyer(), foyer()
 	long.Title = strings.Repeat("\u00dcbergro\u00dfes Aquarium, \u0394\u03b9\u03ce\u03c1\u03c5\u03b3\u03b1 \u706f ", 12)
-	long.Subtitle, long.Footer, long.Goal.Missing = long.Title, long.Title+long.Title, []string{long.Title, long.Title}
+	long.Subtitle, long.Footer, long.Goal.Misses = long.Title, long.Title+long.Title, []result.Miss{{Plane: long.Title}, {Plane: long.Title}}
 	long.Scene.Rails[0].Name, long.Scene.Tank.Obstacles[0].Name = long.Title, long.Title
 	inches.Units, inches.Quantity, inches.Goal.Met, inches.PixelFactor = style.US, result.PPFD, true, 2
 	for range 9 {
@@ -150,7 +150,7 @@ func TestPlanSaysWhatItIsGiven(t *testing.T) {
 	wants := map[string][]string{
 		"foyer": {
 			"Library foyer, planted tank", "front\n", "back\n", "1180 mm", "430 mm", "main\n", "brace\n", "illuminance, lx", "goal 2500",
-			"\n1\n", "\n6\n", "\nA\n", "U0 (min/mean)", "area at or above 2500 lx", "not met", "Missing: mean 2140 lx, goal 2500 lx",
+			"\n1\n", "\n6\n", "\nA\n", "U0 (min/mean)", "area at or above 2500 lx", "not met", "Missing: floor mean illuminance of 2140 lx is below 2500 lx",
 			"Dark corners (below 900 lx), dashed: A: back left, lowest 612 lx, 1.2 % of the area.", "Modules: plain cool; with a slash blue.",
 		},
 		"inches":  {"46.46 in", "16.93 in", "PPFD, \u00b5mol/m\u00b2/s", "met\n"},

@@ -1,4 +1,4 @@
-package optics
+package result
 
 import (
 	"testing"

@@ -8,9 +8,9 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// TestWildFromBonferronisLimit: of n values with n - k degrees of freedom one is wild beyond Student's quantile of 1 - 0.05/2n, so
-// that a sound set has a wild one in 5 % of cases. Cook & Weisberg 1982, 2.2.2.
-func TestWildFromBonferronisLimit(t *testing.T) {
+// TestOutliersFromBonferronisLimit: of n values with n - k degrees of freedom one is an outlier beyond Student's quantile of 1 - 0.05/2n, so
+// that a sound set has an outlier in 5 % of cases. Cook & Weisberg 1982, 2.2.2.
+func TestOutliersFromBonferronisLimit(t *testing.T) {
 	for _, n := range []int{5, 12, 40} {
 		limit := distuv.StudentsT{Sigma: 1, Nu: float64(n - 2)}.Quantile(1 - 0.05/2/float64(n))
 		for part, want := range map[float64]bool{0.995: false, 1.005: true} {
@@ -19,8 +19,8 @@ func TestWildFromBonferronisLimit(t *testing.T) {
 				s.sigma[i] = 1
 			}
 			s.problem.Measured[2] = part * limit
-			if got := s.wild()[2]; got != want {
-				t.Errorf("of %d values one at %.3f of the limit is wild: %v", n, part, got)
+			if got := s.outliers()[2]; got != want {
+				t.Errorf("of %d values one at %.3f of the limit is an outlier: %v", n, part, got)
 			}
 		}
 	}
