@@ -28,7 +28,8 @@ func (o common) say(w io.Writer, whole, brief answer.Answer) error {
 }
 
 // tell hands over an answer and its files, whole or not at all.
-func (o common) tell(ctx context.Context, s streams, dir string, files []output.File, whole, brief answer.Answer) error {
+func (o common) tell(ctx context.Context, s streams, dir string, files []output.File, whole,
+	brief answer.Answer) error {
 	return o.deliver(ctx, s, dir, files, func(s streams) error { return o.say(s.Out, whole, brief) })
 }
 

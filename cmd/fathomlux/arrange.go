@@ -34,9 +34,9 @@ func newArrangeCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "arrange SCENE",
 		Short: "find the best places for the modules along each rail",
-		Long: `Looks for the places of the modules along each rail that give the highest uniformity U0 (min/mean) on the goal's plane
-while its mean is reached; where no places reach it, the mean never falls below what it is now. Writes the new scene and
-a picture of before and after.
+		Long: `Looks for the places of the modules along each rail that give the highest uniformity U0 (min/mean) on the
+goal's plane while its mean is reached; where no places reach it, the mean never falls below what it is now. Writes the
+new scene and a picture of before and after.
 
 Rails are mirror-symmetric where the tank and the modules are; places are whole millimetres from the rail's left end,
 ready to be drilled. Keep-outs of the scene's rails are respected. The result is never worse than the scene as it is,
@@ -177,7 +177,8 @@ func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
 			return nil
 		}
 		if i < named {
-			words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM), unit.Length.Say(right)))
+			words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM),
+				unit.Length.Say(right)))
 		}
 	}
 	if len(rails) > named {
@@ -186,10 +187,10 @@ func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
 	return fmt.Errorf("touches no rail: %s; x counts from the tank's left wall", strings.Join(words, ", "))
 }
 
-// files draws before and after on one sheet and writes the new scene with the files that it names, so that it can be used
-// where it stands.
-func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arranged, look render.Look) ([]output.File,
-	error) {
+// files draws before and after on one sheet and writes the new scene with the files that it names, so that it can be
+// used where it stands.
+func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arranged,
+	look render.Look) (list []output.File, err error) {
 	both := []study.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: a.Scene}}
 	compared, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
 	if err != nil {

@@ -55,7 +55,8 @@ func (o *common) bindFormat(c *cobra.Command) {
 
 // bindCold adds the flag of the commands whose light may be warm or cold.
 func bindCold(c *cobra.Command, cold *bool) {
-	c.Flags().BoolVar(cold, "cold", false, "data-sheet light, at the junction temperatures of the parts' tables, in place of that of the warm rail")
+	c.Flags().BoolVar(cold, "cold", false, "data-sheet light, at the junction temperatures of the parts' tables, in "+
+		"place of that of the warm rail")
 }
 
 // system is the one that lengths in texts are written in; look refuses any other.
@@ -126,7 +127,8 @@ func sceneName(scene string) string {
 // needsGoal refuses --require-goal for a scene without a goal.
 func needsGoal(required bool, sc *scene.Scene) error {
 	if required && !sc.Goal.Set() {
-		return fmt.Errorf("%s: --require-goal needs a goal in the scene; add goal: {plane: floor, illuminance: 2500 lx}", sc.File)
+		return fmt.Errorf("%s: --require-goal needs a goal in the scene; add goal: {plane: floor, illuminance: 2500 lx}",
+			sc.File)
 	}
 	return nil
 }

@@ -14,10 +14,11 @@ import (
 	"fathomlux/render/output"
 )
 
-// deliver hands over an answer, whole or not at all. All that is printed is made first, then all files are written under
-// temporary names into the folder that dir has told, then the text goes to standard output, and at last the files take their
-// names.
-func (o common) deliver(ctx context.Context, s streams, dir string, files []output.File, print func(streams) error) error {
+// deliver hands over an answer, whole or not at all. All that is printed is made first, then all files are written
+// under temporary names into the folder that dir has told, then the text goes to standard output, and at last the
+// files take their names.
+func (o common) deliver(ctx context.Context, s streams, dir string, files []output.File,
+	print func(streams) error) error {
 	if err := o.checkLinks(dir); err != nil {
 		return err
 	}
@@ -45,15 +46,16 @@ func (o common) deliver(ctx context.Context, s streams, dir string, files []outp
 	return err
 }
 
-// checkLinks refuses links on the way to the usual place, for they may have come with somebody's scene. They are followed
-// where the user has named the folder.
+// checkLinks refuses links on the way to the usual place, for they may have come with somebody's scene. They are
+// followed where the user has named the folder.
 func (o common) checkLinks(dir string) error {
 	if o.out != "" {
 		return nil
 	}
 	for _, at := range []string{usualOut, dir} {
 		if info, err := os.Lstat(at); err == nil && info.Mode()&fs.ModeSymlink != 0 {
-			return fmt.Errorf("cannot write into %s: %s is a link, which is followed only where --out names it; give --out %s", dir, at, dir)
+			return fmt.Errorf("cannot write into %s: %s is a link, which is followed only where --out names it; give --out "+
+				"%s", dir, at, dir)
 		}
 	}
 	return nil
@@ -65,8 +67,8 @@ type pending struct {
 	to io.Writer
 }
 
-// writeUntil writes text, until ctx ends: a reader such as a pager may let it wait for long. A pipe that is closed gives
-// syscall.EPIPE in place of the signal.
+// writeUntil writes text, until ctx ends: a reader such as a pager may let it wait for long. A pipe that is closed
+// gives syscall.EPIPE in place of the signal.
 func writeUntil(ctx context.Context, to io.Writer, text []byte) error {
 	signals := make(chan os.Signal, 1)
 	signal.Notify(signals, syscall.SIGPIPE)

@@ -11,8 +11,8 @@ import (
 	"time"
 )
 
-// graceTime is how long a command has after Ctrl-C to end by itself. One that is then still inside a picture or a sum ends
-// with the process: files are written under other names first, so that none is left half.
+// graceTime is how long a command has after Ctrl-C to end by itself. One that is then still inside a picture or a sum
+// ends with the process: files are written under other names first, so that none is left half.
 const graceTime = 40 * time.Millisecond
 
 // interruption says what Ctrl-C does to the command that runs.
@@ -44,8 +44,8 @@ func tellsInterruption(ctx context.Context) bool {
 	return !ok || i.told.CompareAndSwap(false, true)
 }
 
-// interruptible runs a command under a context that ends with the first signal, and returns its exit status: its own where
-// it ends by itself, else that of an interruption. What it tells meanwhile goes to errs.
+// interruptible runs a command under a context that ends with the first signal, and returns its exit status: its own
+// where it ends by itself, else that of an interruption. What it tells meanwhile goes to errs.
 func interruptible(signals <-chan os.Signal, errs io.Writer, do func(context.Context) int) int {
 	i := &interruption{}
 	ctx, cancel := context.WithCancel(context.WithValue(context.Background(), interruptionKey{}, i))

@@ -175,8 +175,8 @@ func planeData(p *result.Plane, goal scene.Goal) answer.Answer {
 		"dark_corners", darkTable(p, unit.Metric))
 }
 
-// errorData are the standard errors of a plane's mean and of a cell, as the root mean square over all; nil where nothing
-// was traced.
+// errorData are the standard errors of a plane's mean and of a cell, as the root mean square over all; nil where
+// nothing was traced.
 func errorData(p *result.Plane) any {
 	if len(p.ErrorLx) == 0 {
 		return nil

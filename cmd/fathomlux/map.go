@@ -39,12 +39,12 @@ func newMapCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "map SCENE",
 		Short: "show where the light lands, how even it is, and which corners are dark",
-		Long: `Computes the light on horizontal planes in the water. Writes a plan and a grid (CSV) of each plane, two slices through
-the water, and a summary with a verdict: what is wrong with the light, if anything.
+		Long: `Computes the light on horizontal planes in the water. Writes a plan and a grid (CSV) of each plane, two slices
+through the water, and a summary with a verdict: what is wrong with the light, if anything.
 
-Light is planar illuminance (lx) and PPFD (µmol/m²/s): all light that comes down through a plane, refracted by cover and
-surface, absorbed and scattered by the water, reflected by the glass, the floor and painted walls. The flux is that at
-operating temperature (see heat).
+Light is planar illuminance (lx) and PPFD (µmol/m²/s): all light that comes down through a plane, refracted by cover
+and surface, absorbed and scattered by the water, reflected by the glass, the floor and painted walls. The flux is that
+at operating temperature (see heat).
 
 Ctrl-C while photons are traced stops the tracing; the map is written with what was traced until then. A second Ctrl-C
 ends the program at once.`,

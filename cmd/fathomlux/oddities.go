@@ -15,8 +15,8 @@ func oddities(sc *scene.Scene) []document.Fault {
 	return slices.Concat(sc.Warnings, wiring.Warnings(sc), sc.HoodWarnings(), unshown(sc))
 }
 
-// unshown warns about names with letters that the embedded fonts lack. The place is the key: where it stands in the file a
-// scene does not keep.
+// unshown warns about names with letters that the embedded fonts lack. The place is the key: where it stands in the
+// file a scene does not keep.
 func unshown(sc *scene.Scene) []document.Fault {
 	var faults []document.Fault
 	say := func(path, name string) {
@@ -40,5 +40,6 @@ func unshownWords(name string) string {
 	if lacking == "" {
 		return ""
 	}
-	return fmt.Sprintf("pictures and templates show ? for %.120s of %.60q; a name in Latin, Greek, Cyrillic or Hebrew letters serves", lacking, name)
+	return fmt.Sprintf("pictures and templates show ? for %.120s of %.60q; a name in Latin, Greek, Cyrillic or Hebrew "+
+		"letters serves", lacking, name)
 }

@@ -19,7 +19,7 @@ func (j *job) notKnown(id, title, why string) report.Section {
 }
 
 // cautionPlaces are the commands, or steps of the build sheet, whose cautions a section shows.
-var cautionPlaces = map[string]string{"light": "map", "choice": "sweep", "wiring": "wire", "heat": "heat", "drilling": "drill",
+var cautionPlaces = map[string]string{"light": "map", "wiring": "wire", "heat": "heat", "drilling": "drill",
 	"build": buildPlaces}
 
 // closed ends a section with its cautions; those of the build sheet stand at its steps.
@@ -135,8 +135,7 @@ func (j *job) drillSection() report.Section {
 	}
 	blocks := []report.Block{{Text: "Distances from each rail's left end and from its front edge, all counted " +
 		"from the one end so that errors do not add up; inches are to the nearest 1/32 in, with what the rounding " +
-		"moves. " +
-		"The template at true size is a PDF of its own, which the command drill writes with the scene's file; " +
+		"moves. The template at true size is a PDF of its own, which the command drill writes with the scene's file; " +
 		"this page is not to scale."}}
 	for _, d := range j.drilled {
 		blocks = append(blocks, report.BlocksOf(answer.Answer{d.answer()})...)

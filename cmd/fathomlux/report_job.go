@@ -20,8 +20,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// job is all answers about one scene, and their pictures by the names of their files. What could not be computed is nil,
-// and missing says why.
+// job is all answers about one scene, and their pictures by the names of their files. What could not be computed is
+// nil, and missing says why.
 type job struct {
 	options  *reportOptions
 	scene    *scene.Scene
@@ -53,8 +53,8 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if j.request, j.look, err = o.light.resolve(sc); err != nil {
 		return nil, err
 	}
-	for _, do := range []func(context.Context, streams) ([]output.File, error){j.lightUp, j.compare, j.sweep, j.wire, j.heat,
-		j.drill} {
+	steps := []func(context.Context, streams) ([]output.File, error){j.lightUp, j.compare, j.sweep, j.wire, j.heat, j.drill}
+	for _, do := range steps {
 		files, err := do(ctx, s)
 		if err != nil {
 			return nil, err

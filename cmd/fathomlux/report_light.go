@@ -27,30 +27,29 @@ func (j *job) sceneSection() report.Section {
 		{Words: report.FactsOf(summaryLines(j.scene))},
 	}
 	if j.light.Junctions.Warm {
-		blocks = append(blocks, report.Block{Text: "Flux, power and voltages in this list are rated values, as at the moment " +
-			"of switching on. All that follows is in operation, with " + j.light.Junctions.Words() +
+		blocks = append(blocks, report.Block{Text: "Flux, power and voltages in this list are rated values, as at the " +
+			"moment of switching on. All that follows is in operation, with " + j.light.Junctions.Words() +
 			", where flux and power are lower."})
 	}
 	var odd []string
 	for _, f := range oddities(j.scene) {
 		odd = append(odd, f.Error())
 	}
-	for _, one := range []struct {
-		lead string
-		list []string
-	}{{"What is odd in the scene file, though it may be meant:", odd}, {"What could not be computed, and why:", j.missing}} {
-		if len(one.list) > 0 {
-			blocks = append(blocks, report.Block{Text: one.lead}, report.Block{List: one.list})
+	told := func(lead string, list []string) {
+		if len(list) > 0 {
+			blocks = append(blocks, report.Block{Text: lead}, report.Block{List: list})
 		}
 	}
+	told("What is odd in the scene file, though it may be meant:", odd)
+	told("What could not be computed, and why:", j.missing)
 	return report.Section{ID: "scene", Title: "The tank and its light", Blocks: blocks}
 }
 
 // lightSection shows where the light lands.
 func (j *job) lightSection() report.Section {
-	blocks := []report.Block{{Text: "How much light reaches which depth, and how evenly. Illuminance (lx) is what a level " +
-		"light meter reads; PPFD counts the photons that plants and corals use; U0 is the darkest place over the mean " +
-		"(min/mean), 1 being perfectly even. The words at the end of this page say more."}}
+	blocks := []report.Block{{Text: "How much light reaches which depth, and how evenly. Illuminance (lx) is what a " +
+		"level light meter reads; PPFD counts the photons that plants and corals use; U0 is the darkest place over the " +
+		"mean (min/mean), 1 being perfectly even. The words at the end of this page say more."}}
 	parts := answer.Answer{planeTable(j.light, j.scene, j.look), answer.Lines{List: j.goalLines()}}
 	blocks = append(blocks, report.BlocksOf(append(parts, mapFigures(j.light)...))...)
 	for i := range j.light.Planes {
@@ -99,9 +98,9 @@ func (j *job) planeBlocks(p *result.Plane) []report.Block {
 			lightText(p.Shown, p.DarkLimit))
 	}
 	names := map[result.Quantity]string{result.Illuminance: name + ".png", result.PPFD: name + "-ppfd.png"}
-	blocks := []report.Block{{Heading: capital(at)}, j.figure(names[p.Shown], "The tank from above, front edge at the bottom, "+
-		"with the light on this plane: the lighter the colour, the more light, by the scale below the plan. Lines join "+
-		"places of equal light, in "+p.Shown.Unit()+"; numbered squares are the modules on their rail. "+dark,
+	blocks := []report.Block{{Heading: capital(at)}, j.figure(names[p.Shown], "The tank from above, front edge at the "+
+		"bottom, with the light on this plane: the lighter the colour, the more light, by the scale below the plan. Lines "+
+		"join places of equal light, in "+p.Shown.Unit()+"; numbered squares are the modules on their rail. "+dark,
 		planAlt(p, p.Shown, at)+" "+named)}
 	if other := p.Shown.Other(); j.pictures[names[other]] != nil {
 		blocks = append(blocks, j.figure(names[other], "The same plane in the other quantity: "+other.Name()+" in "+
@@ -130,8 +129,8 @@ func (j *job) sectionBlock(s *result.Section) report.Block {
 		lead, name = "The tank cut across at x = "+at+", seen from the left, with the front on the left side",
 			"section-across.png"
 	}
-	return j.figure(name, lead+": how the light of each level plane fades with depth, on one scale from the surface to the "+
-		"floor. Thin straight lines are the edges of the beams, which bend at the surface.",
+	return j.figure(name, lead+": how the light of each level plane fades with depth, on one scale from the surface to "+
+		"the floor. Thin straight lines are the edges of the beams, which bend at the surface.",
 		fmt.Sprintf("%s. The %s runs from %s to %s within the cut.", lead, q.Name(), lightText(q, least),
 			lightText(q, most)))
 }
@@ -148,8 +147,8 @@ func (j *job) kindBlocks() []report.Block {
 	}
 	words := strings.Join(shares, ", ")
 	return append(append([]report.Block{{Heading: "Light by spectrum"}}, report.BlocksOf(answer.Answer{t})...),
-		j.figure("kinds.png", "The light of the modules of each spectrum alone, on one common scale: where one of them fades "+
-			"before the others, the colour of the light changes.",
+		j.figure("kinds.png", "The light of the modules of each spectrum alone, on one common scale: where one of them "+
+			"fades before the others, the colour of the light changes.",
 			"Plans of the PPFD by spectrum. Shares of the photons: "+words+"."),
 		j.figure("shares.png", "The share of each spectrum in all photons, from 0 to 100 %: an even colour means an even "+
 			"mixture, patches are seen as patches of coloured light.",
@@ -159,9 +158,9 @@ func (j *job) kindBlocks() []report.Block {
 // balanceBlocks say where the lumens end.
 func (j *job) balanceBlocks() []report.Block {
 	b := j.light.Balance
-	blocks := []report.Block{{Heading: "Luminous flux balance"}, {Text: "All light that the LEDs emit ends somewhere; what " +
-		"does not reach the floor shows where it is lost. Spill is light that never meets the water. Ends below 0.05 % " +
-		"are left out."}}
+	blocks := []report.Block{{Heading: "Luminous flux balance"}, {Text: "All light that the LEDs emit ends somewhere; " +
+		"what does not reach the floor shows where it is lost. Spill is light that never meets the water. Ends below 0.05 " +
+		"% are left out."}}
 	if _, ok := j.pictures["books.png"]; ok {
 		blocks = append(blocks, j.figure("books.png", "Light runs from the modules to the floor; what is lost on the way "+
 			"leaves to the right. Widths are to scale.", fmt.Sprintf("A stream of %.0f lm that narrows on its way; %.0f lm "+
@@ -181,8 +180,8 @@ func (j *job) choiceSection() report.Section {
 		s.Blocks = append(s.Blocks, report.BlocksOf(c.parts)...)
 	}
 	if w := j.swept; w != nil {
-		s.Blocks = append(s.Blocks, report.Block{Heading: "What the variables do"}, j.figure("design-chart.png", "Each dot is "+
-			"one candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that "+
+		s.Blocks = append(s.Blocks, report.Block{Heading: "What the variables do"}, j.figure("design-chart.png", "Each dot "+
+			"is one candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that "+
 			"no other beats in both; dashed lines are the goal, where the scene sets one.",
 			"Chart of mean light against U0 (min/mean). "+w.brief[0]))
 		if _, ok := j.pictures["two-variables.png"]; ok {

@@ -31,9 +31,9 @@ func newSweepCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "sweep SCENE --vary VARIABLE=FROM:TO:STEP",
 		Short: "show what spacing, beam angle, height, count, current do to the light",
-		Long: `Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three variables, and
-draws the mean against the uniformity U0 (min/mean) with the goal and the frontier: the candidates that no other beats in
-both. The best is chosen as by the command compare.
+		Long: `Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three
+variables, and draws the mean against the uniformity U0 (min/mean) with the goal and the frontier: the candidates that
+no other beats in both. The best is chosen as by the command compare.
 
 ` + variablesText() + `
 A rail's name and a dot before the variable change that rail alone: --vary front.y=80mm:140mm:10mm.
@@ -99,7 +99,8 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 }
 
 // candidates computes all candidates, or those before an interruption.
-func (o *sweepOptions) candidates(ctx context.Context, s streams, sc *scene.Scene, request optics.Options) (*result.Sweep,
+func (o *sweepOptions) candidates(ctx context.Context, s streams, sc *scene.Scene,
+	request optics.Options) (*result.Sweep,
 	error) {
 	if len(o.vary) == 0 {
 		return nil, errors.New("--vary is missing; a right call is: " +

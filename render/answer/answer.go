@@ -1,10 +1,10 @@
-// Package answer holds what a command answers as figures, tables, lines and groups of them, made once as data. One writer
-// a form makes the bytes: text for a terminal, JSON, CSV, and the blocks of a report are each written from the same answer,
-// so that no form can say what another does not.
+// Package answer holds what a command answers as figures, tables, lines and groups of them, made once as data. One
+// writer a form makes the bytes: text for a terminal, JSON, CSV, and the blocks of a report are each written from the
+// same answer, so that no form can say what another does not.
 //
-// Every figure carries its key (JSON and CSV, with the unit in the key), its title, its unit and its number of decimals.
-// Texts, titles and units are made where an Answer is made; nothing is parsed back out of them.
-// Next: package report, which takes the parts of an answer as blocks of a page; the commands of cmd/fathomlux make answers.
+// Every figure carries its key (JSON and CSV, with the unit in the key), its title, its unit and its number of
+// decimals. Texts, titles and units are made where an Answer is made; nothing is parsed back out of them. Next:
+// package report, which takes the parts of an answer as blocks of a page; the commands of cmd/fathomlux make answers.
 package answer
 
 // Form is one form of an answer, or several together.
@@ -39,8 +39,8 @@ func On(a Answer, form Form) (parts Answer) {
 // Part is one of Figure, Table, Lines, Group and Groups.
 type Part interface{ in() Form }
 
-// Figure is one value: a float64, an int, a string, a bool, a list of strings, or nil where there is none; in JSON alone also a
-// Table or an Answer.
+// Figure is one value: a float64, an int, a string, a bool, a list of strings, or nil where there is none; in JSON
+// alone also a Table or an Answer.
 type Figure struct {
 	Key    string               // in JSON, with the unit: "load_w"; empty where it stands in no JSON
 	Title  string               // for people; empty where only JSON has the figure
@@ -51,7 +51,8 @@ type Figure struct {
 	In     Form
 }
 
-// Table is rows of cells; each row is as long as Columns. Cells are values as those of a Figure, or words in a column of numbers.
+// Table is rows of cells; each row is as long as Columns. Cells are values as those of a Figure, or words in a column
+// of numbers.
 type Table struct {
 	Key     string // of the list of rows in JSON; empty where it stands in no JSON
 	Title   string // caption on a page

@@ -10,8 +10,8 @@ import (
 	"unicode/utf8"
 )
 
-// WriteText writes the answer for people: figures one below the other with their values in one column, tables with their
-// numbers to the right, groups under their titles with their lines set in.
+// WriteText writes the answer for people: figures one below the other with their values in one column, tables with
+// their numbers to the right, groups under their titles with their lines set in.
 func WriteText(w io.Writer, a Answer) error {
 	var b strings.Builder
 	writeText(&b, a, "")
@@ -124,7 +124,8 @@ func (f Figure) Words() string {
 	return text + " " + f.Unit
 }
 
-// Head returns the titles of the columns in a form for people, each with its unit: "rail °C" in a terminal, "rail, °C" on a page.
+// Head returns the titles of the columns in a form for people, each with its unit: "rail °C" in a terminal, "rail, °C"
+// on a page.
 func (t Table) Head(form Form) (head []string) {
 	between := map[bool]string{true: ", ", false: " "}[form == Page]
 	for _, i := range t.columns(form) {
@@ -171,7 +172,8 @@ func words(v any, f Figure) string {
 // General stands for up to six significant digits in place of a number of decimals.
 const General = -1
 
-// Number writes a number with so many decimals, or with General. What rounds to nothing has no sign; what is not finite is "-".
+// Number writes a number with so many decimals, or with General. What rounds to nothing has no sign; what is not
+// finite is "-".
 func Number(v float64, digits int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "-"
@@ -186,8 +188,8 @@ func Number(v float64, digits int) string {
 	return text
 }
 
-// WriteCSV writes a table with the columns' keys as its first line. Numbers have seven significant digits; what is missing is
-// empty; a text that a spreadsheet would run as a formula gets an apostrophe.
+// WriteCSV writes a table with the columns' keys as its first line. Numbers have seven significant digits; what is
+// missing is empty; a text that a spreadsheet would run as a formula gets an apostrophe.
 func WriteCSV(w io.Writer, t Table) error {
 	out := csv.NewWriter(w)
 	columns := t.columns(CSV)

@@ -8,8 +8,8 @@ import (
 	"fathomlux/render/answer"
 )
 
-// BlocksOf returns the parts of an answer that stand on a page: figures side by side as facts, tables, lines as sentences of a
-// list or, where there is one alone, as a paragraph, and groups under their titles.
+// BlocksOf returns the parts of an answer that stand on a page: figures side by side as facts, tables, lines as
+// sentences of a list or, where there is one alone, as a paragraph, and groups under their titles.
 func BlocksOf(a answer.Answer) (blocks []Block) {
 	var figures answer.Answer
 	flush := func() {
@@ -45,7 +45,8 @@ func blocksOf(p answer.Part) (blocks []Block) {
 	switch p := p.(type) {
 	case answer.Table:
 		if len(p.Rows) > 0 {
-			blocks = []Block{{Table: &Table{Caption: p.Title, Head: p.Head(answer.Page), Rows: p.Cells(answer.Page), Sorts: p.Sorts}}}
+			blocks = []Block{{Table: &Table{Caption: p.Title, Head: p.Head(answer.Page), Rows: p.Cells(answer.Page),
+				Sorts: p.Sorts}}}
 		}
 	case answer.Lines:
 		if len(p.List) > 0 {

@@ -55,8 +55,8 @@ func vectorSize(svg []byte) (width, height float64, ok bool) {
 	return width, height, width > 0 && height > 0 && width+height < 1e6
 }
 
-// columns tells of each column of a table whether all its cells are figures, or empty, or a dash; such a column stands to
-// the right.
+// columns tells of each column of a table whether all its cells are figures, or empty, or a dash; such a column stands
+// to the right.
 func columns(t *Table) []bool {
 	numeric := make([]bool, len(t.Head))
 	for i := range numeric {

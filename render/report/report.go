@@ -1,6 +1,6 @@
 // Package report writes one page that holds a whole job: texts, pictures, tables, steps and files, in one HTML file
-// that asks for nothing else. It opens from disk, prints, and works without scripts; a script of a few lines lets tables
-// be sorted. It takes finished pictures and words as plain data, computes nothing and knows no scene.
+// that asks for nothing else. It opens from disk, prints, and works without scripts; a script of a few lines lets
+// tables be sorted. It takes finished pictures and words as plain data, computes nothing and knows no scene.
 //
 // All text stays text: markup is escaped, and characters that would steer the reader's screen are shown as escapes.
 // Next: the command report of cmd/fathomlux, which gathers the data.
@@ -77,7 +77,8 @@ type Block struct {
 	Cautions []string
 }
 
-// Figure is a picture. Lead is the sentence before it: what it shows, and how to read it. Alt says in words what is seen.
+// Figure is a picture. Lead is the sentence before it: what it shows, and how to read it. Alt says in words what is
+// seen.
 type Figure struct {
 	Name      string // of the file that other commands write it to
 	Lead, Alt string
@@ -85,7 +86,8 @@ type Figure struct {
 	Scale     float64 // pixels of the PNG a pixel of the page; 0 stands for 1
 }
 
-// Table is rows of cells under a head; all rows are as long as the head. Sorts says whether the order of rows is the reader's.
+// Table is rows of cells under a head; all rows are as long as the head. Sorts says whether the order of rows is the
+// reader's.
 type Table struct {
 	Caption string
 	Head    []string

@@ -24,7 +24,8 @@ var pageCSS string
 //go:embed page/page.js
 var pageJS string
 
-var page = template.Must(template.New("page").Funcs(template.FuncMap{"picture": place, "columns": columns, "short": short,
+var page = template.Must(template.New("page").Funcs(template.FuncMap{"picture": place, "columns": columns,
+	"short": short,
 	"lines": lines}).Parse(pageHTML))
 
 // Write writes the page. The same data gives the same bytes. Errors: a section's ID that cannot serve or is taken, a
