@@ -1,8 +1,6 @@
 package main
 
 import (
-	"fmt"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -10,6 +8,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/direct"
 	"fathomlux/optics/study"
+	"fathomlux/render/answer"
 	"fathomlux/render/drill"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -65,13 +64,11 @@ func newLimitsTopic() *cobra.Command {
 }
 
 func limitsText() string {
-	var b strings.Builder
-	rows := [][]string{{"at most", "of", "changed by"}}
+	t := answer.Table{Columns: []answer.Column{{Title: "limit of"}, {Title: "at most"}, {Title: "changed by"}}}
 	for _, l := range limits() {
-		rows = append(rows, []string{strconv.FormatInt(l.most, 10), l.of, l.change})
+		t.Rows = append(t.Rows, []any{l.of, l.most, l.change})
 	}
-	for _, row := range rows {
-		fmt.Fprintf(&b, "  %12s  %-66s  %s\n", row[0], row[1], row[2])
-	}
+	var b strings.Builder
+	_ = answer.WriteText(&b, answer.Answer{t}) // a builder takes all
 	return b.String()
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -134,7 +135,8 @@ func TestLimitsAreStated(t *testing.T) {
 		t.Fatalf("status %d: %s", status, errs.String())
 	}
 	for _, l := range limits() {
-		if !strings.Contains(out.String(), fmt.Sprintf("%d  %s", l.most, l.of)) {
+		stated := regexp.MustCompile(fmt.Sprintf(`(?m)^  %s +%d  `, regexp.QuoteMeta(l.of), l.most))
+		if !stated.MatchString(out.String()) {
 			t.Errorf("the help does not state the %d %s", l.most, l.of)
 		}
 	}

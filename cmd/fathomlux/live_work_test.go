@@ -318,7 +318,7 @@ func TestLiveStaleFiguresArePale(t *testing.T) {
 	}
 	b.slideTo("r0-height", 1)
 	b.slideTo("r0-tilt", 80)
-	if o := opacity(); o > 0.5 || !strings.HasPrefix(evaluate[string](b, `document.getElementById("misfit").textContent`), "This cannot be: ") {
+	if o := opacity(); o > 0.5 || !strings.HasPrefix(evaluate[string](b, `document.getElementById("misfit").textContent`), "Not possible: ") {
 		t.Errorf("beside what cannot be they have %g", o)
 	}
 	b.do(chromedp.Click("#undo"))
@@ -373,7 +373,7 @@ func TestLiveSaysWhatCheckKnows(t *testing.T) {
 	says("in one space", false)
 	b.slideTo("r1-y", 330)
 	says("the bar lies in one space with that of rail blocks", true)
-	if said := evaluate[string](b, `document.getElementById("goal").textContent + ": " + document.getElementById("misfit").textContent`); said != "not met: Cannot stay so: the bars of the rails blocks and turns lie in one space" {
+	if said := evaluate[string](b, `document.getElementById("goal").textContent + ": " + document.getElementById("misfit").textContent`); said != "not met: To be changed: the bars of the rails blocks and turns lie in one space" {
 		t.Error(said)
 	}
 	b.do(chromedp.Click("#undo"))

@@ -62,7 +62,6 @@ type partKind struct {
 	describe  func(at shelf, name string) part
 	draw      func(ctx context.Context, at shelf, name string, look render.Look) ([]render.Picture, error)
 	cautions  func(at shelf, name string) []string
-	pictures  []render.Picture // once drawn
 }
 
 // partKinds in the order in which they are listed.

@@ -1,9 +1,9 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"os"
+	"strings"
 	"sync"
 	"unicode/utf8"
 
@@ -24,49 +24,47 @@ func (w *textWriter) Write(p []byte) (int, error) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	data := append(w.rest, p...)
-	w.rest = nil
-	out := make([]byte, 0, len(data))
-	for len(data) > 0 {
-		if !utf8.FullRune(data) {
-			w.rest = append([]byte(nil), data...)
+	whole := len(data)
+	for i := max(0, len(data)-utf8.UTFMax); i < len(data); i++ {
+		if utf8.RuneStart(data[i]) && !utf8.FullRune(data[i:]) {
+			whole = i
 			break
 		}
-		r, size := utf8.DecodeRune(data)
-		out = appendVisible(out, r, data[:size])
-		data = data[size:]
 	}
-	if _, err := w.to.Write(out); err != nil {
-		w.lost = err
+	w.rest = append([]byte(nil), data[whole:]...)
+	if err := w.put(string(data[:whole])); err != nil {
 		return 0, err
 	}
 	return len(p), nil
 }
 
-// appendVisible appends a character, or its escape.
-func appendVisible(out []byte, r rune, raw []byte) []byte {
-	switch {
-	case r == utf8.RuneError && len(raw) == 1:
-		return fmt.Appendf(out, `\x%02x`, raw[0])
-	case r != '\n' && r != '\t' && document.Unsafe(r):
-		return append(out, document.Escape(r)...)
+// put writes a text, with line ends and tabs as they are.
+func (w *textWriter) put(text string) error {
+	var out strings.Builder
+	for text != "" {
+		n := strings.IndexAny(text, "\n\t")
+		if n < 0 {
+			out.WriteString(document.Visible(text))
+			break
+		}
+		out.WriteString(document.Visible(text[:n]) + text[n:n+1])
+		text = text[n+1:]
 	}
-	return append(out, raw...)
+	_, err := io.WriteString(w.to, out.String())
+	if err != nil {
+		w.lost = err
+	}
+	return err
 }
 
 // close writes what is left of a text that ends inside a character. It returns the error of any text that did not arrive.
 func (w *textWriter) close() error {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	var out []byte
-	for _, b := range w.rest {
-		out = appendVisible(out, utf8.RuneError, []byte{b})
+	if len(w.rest) > 0 && w.lost == nil {
+		_ = w.put(string(w.rest)) // which is kept
 	}
-	w.rest = nil
-	if len(out) == 0 || w.lost != nil {
-		return w.lost
-	}
-	_, err := w.to.Write(out)
-	return err
+	return w.lost
 }
 
 // terminalOf returns the file that a stream ends in, past pending text and a textWriter; ok is false where it is none.

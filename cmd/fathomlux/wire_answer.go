@@ -291,34 +291,45 @@ func consequences(sc *scene.Scene, g *wiring.Group) []string {
 		map[bool]string{true: "; at worst above what a module may carry"}[p.Worst.Over]))
 }
 
-// running is what the light costs to run.
+// running is what the light costs to run, summed over the groups; what the mains give is known where each has a driver
+// of known efficiency.
 func (a *wired) running() answer.Group {
-	t, hours := a.totals(), a.scene.Wiring.HoursPerDay
+	var loadW, mainsW, kWhPerYear, fluxLm, cost float64
+	complete, hours, currency := true, a.scene.Wiring.HoursPerDay, a.scene.Wiring.TariffPerKWh.Currency
+	for i := range a.groups {
+		g := &a.groups[i]
+		if s, ok := g.Split(); ok {
+			loadW += s.LoadW
+		} else if len(g.Plan.Splits) > 0 {
+			loadW += g.Plan.Splits[0].LoadW // of one string of all, which is never refused; the same in all strings
+		}
+		r := g.Plan.Running
+		complete = complete && r.MainsW > 0
+		mainsW, kWhPerYear, cost = mainsW+r.MainsW, kWhPerYear+r.KWhPerYear, cost+r.CostPerYear.Amount
+		fluxLm += g.Job.Use.FluxLm
+	}
 	figure := func(key, title, unit string, digits int, v float64, known bool) answer.Figure {
 		if !known { // people are told why below
 			return answer.Figure{Key: key}
 		}
 		return amount(key, title, unit, digits, v)
 	}
-	yearly := t.complete && hours > 0
-	priced := yearly && t.cost.Currency != ""
-	efficacy := 0.0
-	if t.complete && t.mainsW > 0 {
-		efficacy = t.fluxLm / t.mainsW
-	}
+	complete = complete && mainsW > 0
+	yearly := complete && hours > 0
+	priced := yearly && currency != ""
 	list := answer.Answer{
-		figure("load_w", "load in operation", "W", 1, t.loadW, true),
-		figure("mains_w", "from the mains", "W", 1, t.mainsW, t.complete),
-		figure("flux_after_optics_lm", "flux after the optics", "lm", 0, t.fluxLm, t.complete),
-		figure("lm_per_mains_w", "flux after the optics per watt from the mains", "lm/W", 1, efficacy, t.complete),
+		figure("load_w", "load in operation", "W", 1, loadW, true),
+		figure("mains_w", "from the mains", "W", 1, mainsW, complete),
+		figure("flux_after_optics_lm", "flux after the optics", "lm", 0, fluxLm, complete),
+		figure("lm_per_mains_w", "flux after the optics per watt from the mains", "lm/W", 1, fluxLm/mainsW, complete),
 		answer.Figure{Key: "hours_per_day", Value: hours},
-		figure("kwh_per_year", "energy a year, at "+number(hours)+" h a day", "kWh", 1, t.kWhPerYear, yearly),
-		figure("cost_per_year", "cost a year", t.cost.Currency, 2, t.cost.Amount, priced),
-		answer.Figure{Key: "currency", Value: t.cost.Currency},
+		figure("kwh_per_year", "energy a year, at "+number(hours)+" h a day", "kWh", 1, kWhPerYear, yearly),
+		figure("cost_per_year", "cost a year", currency, 2, cost, priced),
+		answer.Figure{Key: "currency", Value: currency},
 	}
 	why := ""
 	switch {
-	case !t.complete:
+	case !complete:
 		why = "what is drawn from the mains is not known without a driver of known efficiency for all modules"
 	case hours == 0:
 		why = "a year is not counted: the scene gives no hours; add wiring: {hours: 9 h, tariff: 0.28 EUR/kWh}"

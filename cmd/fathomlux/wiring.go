@@ -107,35 +107,6 @@ func (a *wired) junctionsOf(text string) (junctionC func(int) float64, err error
 	return junctionC, nil
 }
 
-// totals are what all drivers of a scene take together.
-type totals struct {
-	loadW, mainsW, kWhPerYear, fluxLm float64
-	cost                              parts.Money
-	complete                          bool // whether every group has a driver of known efficiency
-}
-
-// totals sums over the groups.
-func (a *wired) totals() totals {
-	t := totals{complete: true, cost: parts.Money{Currency: a.scene.Wiring.TariffPerKWh.Currency}}
-	for i := range a.groups {
-		g := &a.groups[i]
-		if s, ok := g.Split(); ok {
-			t.loadW += s.LoadW
-		} else if len(g.Plan.Splits) > 0 {
-			t.loadW += g.Plan.Splits[0].LoadW // of one string of all, which is never refused; the same in all strings
-		}
-		r := g.Plan.Running
-		t.complete = t.complete && r.MainsW > 0
-		if r.MainsW > 0 {
-			t.mainsW += r.MainsW
-			t.kWhPerYear += r.KWhPerYear
-			t.cost.Amount += r.CostPerYear.Amount
-			t.fluxLm += g.Job.Use.FluxLm
-		}
-	}
-	return t
-}
-
 // moneyText writes an amount, a dash where none is known.
 func moneyText(m parts.Money) string {
 	if m.Currency == "" {

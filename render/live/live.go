@@ -162,7 +162,7 @@ func (h *Handler) guarded(next http.Handler) http.Handler {
 		head.Set("Cross-Origin-Resource-Policy", "same-origin")
 		head.Set("Cross-Origin-Opener-Policy", "same-origin")
 		head.Set("Cache-Control", "no-store")
-		if !h.knownHost(r.Host) {
+		if !slices.Contains(h.config.Hosts, r.Host) {
 			http.Error(w, "this page is served under its own address only", http.StatusMisdirectedRequest)
 			return
 		}
@@ -177,15 +177,6 @@ func (h *Handler) guarded(next http.Handler) http.Handler {
 		}
 		next.ServeHTTP(w, r)
 	})
-}
-
-func (h *Handler) knownHost(host string) bool {
-	for _, known := range h.config.Hosts {
-		if host == known {
-			return true
-		}
-	}
-	return false
 }
 
 // contentTypes are the files that a page may have.

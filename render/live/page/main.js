@@ -134,7 +134,7 @@ class Page {
     this.answers++;
     document.body.classList.toggle("stale", Boolean(answer.refused));
     $("misfit").hidden = !(answer.refused || answer.head.misfit);
-    say("misfit", answer.refused ? `This cannot be: ${answer.refused}` : answer.head.misfit && `Cannot stay so: ${answer.head.misfit}`);
+    say("misfit", answer.refused ? `Not possible: ${answer.refused}` : answer.head.misfit && `To be changed: ${answer.head.misfit}`);
     if (!answer.refused) {
       this.answer = answer;
       this.sayNumbers(answer.head);
