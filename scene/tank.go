@@ -101,7 +101,7 @@ func (r *reader) obstacle(f key.Fields, i int) Obstacle {
 	o := Obstacle{Name: f.String("name", fmt.Sprintf("obstacle %d", i+1))}
 	from, ok1 := readPoint(f, "from")
 	to, ok2 := readPoint(f, "to")
-	if opaque := f.Get("opaque"); opaque.Exists() && !opaque.Flag() && opaque.IsScalar() {
+	if opaque := f.Get("opaque"); opaque.Exists() && opaque.OneOf("true", "false") == "false" {
 		opaque.Faultf("only opaque boxes are known; write true or take the box out")
 	}
 	if !ok1 || !ok2 {

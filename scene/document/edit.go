@@ -2,7 +2,10 @@ package document
 
 import (
 	"fmt"
+	"regexp"
+	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"go.yaml.in/yaml/v4"
 )
@@ -79,6 +82,33 @@ func putKey(at *yaml.Node, key string, path []any, old string, value *yaml.Node)
 	}
 	at.Content = append(at.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: key}, value)
 	return nil
+}
+
+// wide is a character beyond U+FFFF as the library writes it, or a backslash that is doubled, as it is in double quotes.
+var wide = regexp.MustCompile(`\\\\|\\U[0-9A-F]{8}`)
+
+// dump writes a tree as YAML with its characters as they are. The library writes those beyond U+FFFF, such as
+// pictograms, in double quotes as escapes. A text that holds what looks like one is put into double quotes too, where its
+// backslashes are doubled.
+func dump(root *yaml.Node) ([]byte, error) {
+	quoteEscapes(root)
+	text, err := yaml.Dump(root, yaml.WithIndent(2), yaml.WithLineWidth(-1))
+	return wide.ReplaceAllFunc(text, func(found []byte) []byte {
+		r, err := strconv.ParseInt(string(found[2:]), 16, 32)
+		if err != nil || !utf8.ValidRune(rune(r)) {
+			return found // two backslashes, or a comment's
+		}
+		return []byte(string(rune(r)))
+	}), err
+}
+
+func quoteEscapes(n *yaml.Node) {
+	if strings.Contains(n.Value, `\U`) {
+		n.Style = yaml.DoubleQuotedStyle
+	}
+	for _, child := range n.Content {
+		quoteEscapes(child)
+	}
 }
 
 // Quote writes a name as a YAML scalar, in quotes where it needs them.

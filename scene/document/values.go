@@ -3,6 +3,7 @@ package document
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -44,7 +45,7 @@ func (r Range) rounded(x, least float64) float64 {
 // Quantity do; for a nil dimension it says so of a number.
 func (r Range) Wanted(d *unit.Dimension) string {
 	if d == nil {
-		return "a number " + r.wanted(plain)
+		return "a number " + r.wanted(func(x float64) string { return fmt.Sprintf("%g", x) })
 	}
 	return d.A() + " " + r.wanted(d.Say)
 }
@@ -122,50 +123,46 @@ func unseen(r rune) bool {
 // Quantity returns a value with its unit in SI units (see package unit for the two exceptions). Where 0 serves, less
 // than the least that makes sense is 0.
 func (n Node) Quantity(d *unit.Dimension, r Range) float64 {
-	text, ok := n.scalarText(d.A() + " with its unit: " + strings.Join(d.Units(), ", "))
-	if !ok {
-		return 0
-	}
-	si, err := d.Parse(text)
-	if err != nil {
-		n.Faultf("%s", oneLine(err.Error()))
-		return 0
-	}
-	if !r.contains(si) {
-		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(d))
-		return 0
-	}
-	return r.rounded(si, d.Least())
+	return n.inRange(d.A()+" with its unit: "+strings.Join(d.Units(), ", "), d, r, d.Parse)
 }
 
 // Number returns a number without a unit. Where r.Percent is set, "25 %" is 0.25.
 func (n Node) Number(r Range) float64 {
-	text, ok := n.scalarText("a number")
+	return n.inRange("a number", nil, r, func(text string) (float64, error) {
+		x, rest, err := unit.Split(text)
+		switch {
+		case err != nil || rest == "":
+			return x, err
+		case rest == "%" && r.Percent:
+			return x / 100, nil
+		case rest == "%":
+			return 0, fmt.Errorf("%s is in percent; write a plain number", brief(text))
+		}
+		return 0, fmt.Errorf("%s has a unit, or is no number; write a plain number", brief(text))
+	})
+}
+
+// inRange returns what parse makes of the text, 0 where that or what lies outside the range is a fault.
+func (n Node) inRange(want string, d *unit.Dimension, r Range, parse func(string) (float64, error)) float64 {
+	text, ok := n.scalarText(want)
 	if !ok {
 		return 0
 	}
-	x, rest, err := unit.Split(text)
+	x, err := parse(text)
+	least := nothing
+	if d != nil {
+		least = d.Least()
+	}
 	switch {
 	case err != nil:
 		n.Faultf("%s", oneLine(err.Error()))
 		return 0
-	case rest == "%" && r.Percent:
-		x /= 100
-	case rest == "%":
-		n.Faultf("%s is in percent; write a plain number", brief(text))
-		return 0
-	case rest != "":
-		n.Faultf("%s has a unit, or is no number; write a plain number", brief(text))
+	case !r.contains(x):
+		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(d))
 		return 0
 	}
-	if !r.contains(x) {
-		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(nil))
-		return 0
-	}
-	return r.rounded(x, nothing)
+	return r.rounded(x, least)
 }
-
-func plain(x float64) string { return fmt.Sprintf("%g", x) }
 
 // Integer returns a whole number from low to high.
 func (n Node) Integer(low, high int) int {
@@ -174,27 +171,15 @@ func (n Node) Integer(low, high int) int {
 		return 0
 	}
 	x, err := unit.ParseNumber(text)
-	if err != nil || x != math.Trunc(x) {
+	switch {
+	case err != nil || x != math.Trunc(x):
 		n.Faultf("%s is not a whole number; give one from %d to %d", brief(text), low, high)
-		return 0
-	}
-	if x < float64(low) || x > float64(high) {
+	case x < float64(low) || x > float64(high):
 		n.Faultf("%s is out of range; give a whole number from %d to %d", brief(text), low, high)
-		return 0
+	default:
+		return int(x)
 	}
-	return int(x)
-}
-
-// Flag returns true or false.
-func (n Node) Flag() bool {
-	text, ok := n.scalarText("true or false")
-	if !ok {
-		return false
-	}
-	if text != "true" && text != "false" {
-		n.Faultf("%s is neither true nor false", brief(text))
-	}
-	return text == "true"
+	return 0
 }
 
 // OneOf returns the text that stands here if it is one of choices; else it adds a fault with the nearest of them.
@@ -212,43 +197,34 @@ func (n Node) OneOf(choices ...string) string {
 	return ""
 }
 
-// Money returns an amount of 0 or more and its three-letter currency code, as in "4.20 EUR".
-func (n Node) Money() (amount float64, currency string) { return n.money("", "4.20 EUR") }
+// currency looks like a code of ISO 4217.
+var currency = regexp.MustCompile(`^[A-Z]{3}$`)
 
-// MoneyPer returns an amount a unit, as in "0.28 EUR/kWh" for the unit text "kWh".
-func (n Node) MoneyPer(unitText string) (amount float64, currency string) {
-	return n.money("/"+unitText, "0.28 EUR/"+unitText)
-}
-
-func (n Node) money(suffix, example string) (float64, string) {
+// Money returns an amount of 0 or more and its three-letter currency code, as in "4.20 EUR", or where per is not empty
+// an amount a unit, as in "0.28 EUR/kWh" for "kWh".
+func (n Node) Money(per string) (amount float64, code string) {
+	suffix, example := "", "4.20 EUR"
+	if per != "" {
+		suffix, example = "/"+per, "0.28 EUR/"+per
+	}
 	text, ok := n.scalarText("an amount such as " + example)
 	if !ok {
 		return 0, ""
 	}
 	x, rest, err := unit.Split(text)
-	if err != nil {
+	code, whole := strings.CutSuffix(strings.ReplaceAll(rest, " ", ""), suffix)
+	switch {
+	case err != nil:
 		n.Faultf("%s", oneLine(err.Error()))
-		return 0, ""
-	}
-	currency, per := strings.CutSuffix(strings.ReplaceAll(rest, " ", ""), suffix)
-	if !per || !currencyCode(currency) {
+	case !whole || !currency.MatchString(code):
 		n.Faultf("%s is not an amount of money; write it as in %s", brief(text), example)
-		return 0, ""
-	}
-	if !(x >= 0 && x <= 1e9) {
+	case !(x >= 0 && x <= 1e9):
 		n.Faultf("%s is out of range; give an amount from 0 to 1e9", brief(text))
-		return 0, ""
+	default:
+		const least = 1e-6 // the millionth part of the smallest coin is no price
+		return Range{}.rounded(x, least), code
 	}
-	const least = 1e-6 // the millionth part of the smallest coin is no price
-	return Range{}.rounded(x, least), currency
-}
-
-// currencyCode tells whether text looks like a code of ISO 4217: three capital letters.
-func currencyCode(text string) bool {
-	if len(text) != 3 {
-		return false
-	}
-	return strings.Trim(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == ""
+	return 0, ""
 }
 
 // oneLine keeps a message in one line.

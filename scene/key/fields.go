@@ -118,10 +118,7 @@ func (f Fields) Word(name string) string {
 
 // Money reads an amount and its currency.
 func (f Fields) Money(name string) (amount float64, currency string) {
-	if per := f.table.Row(name).Shape.Word; per != "" {
-		return f.Need(name).MoneyPer(per)
-	}
-	return f.Need(name).Money()
+	return f.Need(name).Money(f.table.Row(name).Shape.Word)
 }
 
 // Open returns the values of the mapping behind a key.
