@@ -66,7 +66,7 @@ var wrong = []struct {
 	{name: "flat point", pairs: []string{"to: [560 mm, 430 mm, 470 mm]", "to: [560 mm, 430 mm]"}, want: "foyer.yaml:11:55: tank.obstacles[0].to: the list is too short; give at least 3"},
 	{name: "flat box", pairs: []string{"to: [560 mm, 430 mm, 470 mm]", "to: [560 mm, 430 mm, 480 mm]"}, want: "foyer.yaml:11:7: tank.obstacles[0]: the box has no volume"},
 	{name: "clear box", pairs: []string{"opaque: true", "opaque: false"}, want: "tank.obstacles[0].opaque: only opaque boxes are known"},
-	{name: "box that may be", pairs: []string{"opaque: true", "opaque: perhaps"}, want: "perhaps is neither true nor false"},
+	{name: "box that may be", pairs: []string{"opaque: true", "opaque: perhaps"}, want: "perhaps is not known; known are true, false"},
 	{name: "too many boxes", pairs: []string{"    - {name: brace,", strings.Repeat("    - {from: [1 mm, 1 mm, 1 mm], to: [2 mm, 2 mm, 2 mm]}\n", 200) + "    - {name: brace,"}, want: "foyer.yaml:11:5: tank.obstacles: 201 items are too many; at most 200 serve"},
 	{name: "no rail in the list", text: "tank: {length: 1 m, width: 1 m, height: 1 m, water: {depth: 50 cm}}\nrails: []\n", want: "foyer.yaml:2:8: rails: the list is too short; give at least 1"},
 	{name: "too many rails", pairs: []string{"rails:\n", "rails:\n" + strings.Repeat("  - {}\n", 50)}, want: "foyer.yaml:13:3: rails: 51 items are too many; at most 50 serve"},

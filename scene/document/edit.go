@@ -84,11 +84,11 @@ func putKey(at *yaml.Node, key string, path []any, old string, value *yaml.Node)
 	return nil
 }
 
-// wide is a character beyond U+FFFF as the library writes it, or a backslash that is doubled, as it is in double quotes.
+// wide is a character beyond U+FFFF as the library writes it, or a backslash that is doubled, as in double quotes.
 var wide = regexp.MustCompile(`\\\\|\\U[0-9A-F]{8}`)
 
 // dump writes a tree as YAML with its characters as they are. The library writes those beyond U+FFFF, such as
-// pictograms, in double quotes as escapes. A text that holds what looks like one is put into double quotes too, where its
+// pictograms, in double quotes as escapes. A text that holds what looks like one gets double quotes too, where its
 // backslashes are doubled.
 func dump(root *yaml.Node) ([]byte, error) {
 	quoteEscapes(root)

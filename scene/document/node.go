@@ -5,15 +5,22 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"go.yaml.in/yaml/v4"
 )
 
 // Node is a place in a document: a value, or the hole where one could be. The readers of a hole, and of a value that
 // was complained about already, return the zero value and are silent.
 type Node struct {
-	value        *value // nil for a hole
-	file, path   string
+	value        *yaml.Node // nil for a hole
+	doc          *doc       // nil for the zero Node
+	path         string
 	line, column int // for a hole those of the mapping around it
-	report       *Report
+}
+
+// node returns the place of a value. One that an alias stands for is where the alias is.
+func (d *doc) node(n *yaml.Node, path string) Node {
+	return Node{value: resolved(n), doc: d, path: path, line: n.Line, column: n.Column}
 }
 
 // Exists tells whether something stands at this place.
@@ -29,33 +36,35 @@ func (n Node) Line() int { return n.line }
 func (n Node) Column() int { return n.column }
 
 // File returns the name of the file as it was handed to Read.
-func (n Node) File() string { return n.file }
+func (n Node) File() string { return n.fault("").File }
 
 // IsMapping tells whether keys with values stand here.
-func (n Node) IsMapping() bool { return n.is(mapping) }
+func (n Node) IsMapping() bool { return n.is(yaml.MappingNode) }
 
 // IsSequence tells whether a list stands here.
-func (n Node) IsSequence() bool { return n.is(sequence) }
+func (n Node) IsSequence() bool { return n.is(yaml.SequenceNode) }
 
 // IsScalar tells whether a text, a number or a flag stands here.
-func (n Node) IsScalar() bool { return n.is(scalar) }
+func (n Node) IsScalar() bool { return n.is(yaml.ScalarNode) }
 
 // Spoilt tells whether this value, or one below it, was complained about when the file was read.
-func (n Node) Spoilt() bool { return n.value != nil && (n.value.spoilt || n.value.kind == broken) }
+func (n Node) Spoilt() bool {
+	return n.value != nil && (n.doc.spoilt[n.value] || n.value.Kind == broken)
+}
 
-func (n Node) is(k kind) bool { return n.value != nil && n.value.kind == k }
+func (n Node) is(k yaml.Kind) bool { return n.value != nil && n.value.Kind == k }
 
 // Faultf adds a fault at this place.
 func (n Node) Faultf(format string, args ...any) {
-	if n.report != nil {
-		n.report.AddFault(n.fault(format, args...))
+	if n.doc != nil {
+		n.doc.AddFault(n.fault(format, args...))
 	}
 }
 
 // Warnf adds a warning at this place.
 func (n Node) Warnf(format string, args ...any) {
-	if n.report != nil {
-		n.report.AddWarning(n.fault(format, args...))
+	if n.doc != nil {
+		n.doc.AddWarning(n.fault(format, args...))
 	}
 }
 
@@ -63,44 +72,40 @@ func (n Node) Warnf(format string, args ...any) {
 func (n Node) Place() Fault { return n.fault("") }
 
 func (n Node) fault(format string, args ...any) Fault {
-	return Fault{File: n.file, Line: n.line, Column: n.column, Path: n.path, Message: fmt.Sprintf(format, args...)}
+	f := Fault{Line: n.line, Column: n.column, Path: n.path, Message: fmt.Sprintf(format, args...)}
+	if n.doc != nil {
+		f.File = n.doc.Name
+	}
+	return f
 }
 
 // expect tells whether a value of kind k stands here, and complains where another does.
-func (n Node) expect(k kind, want string) bool {
-	if n.value == nil || n.value.kind == broken {
+func (n Node) expect(k yaml.Kind, want string) bool {
+	if n.value == nil || n.value.Kind == broken {
 		return false
 	}
-	if n.value.kind == k {
-		return true
+	if n.value.Kind != k {
+		what := map[yaml.Kind]string{
+			yaml.ScalarNode: "a single value", yaml.MappingNode: "a mapping", yaml.SequenceNode: "a list",
+		}
+		n.Faultf("%s stands here; write %s", what[n.value.Kind], want)
 	}
-	n.Faultf("%s stands here; write %s", n.value.kind.article(), want)
-	return false
-}
-
-func (k kind) article() string {
-	return map[kind]string{scalar: "a single value", mapping: "a mapping", sequence: "a list"}[k]
-}
-
-// child returns the place of the i-th value below n.
-func (n Node) child(i int, path string) Node {
-	v := n.value.items[i]
-	return Node{value: v, file: n.file, path: path, line: v.line, column: v.column, report: n.report}
+	return n.value.Kind == k
 }
 
 // hole returns the place of a key that n does not have.
 func (n Node) hole(name string) Node {
-	return Node{file: n.file, path: join(n.path, name), line: n.line, column: n.column, report: n.report}
+	return Node{doc: n.doc, path: join(n.path, name), line: n.line, column: n.column}
 }
 
 // Items returns the values of a list; a fault is added when something else stands here.
 func (n Node) Items() []Node {
-	if !n.expect(sequence, "a list") {
+	if !n.expect(yaml.SequenceNode, "a list") {
 		return nil
 	}
-	items := make([]Node, len(n.value.items))
-	for i := range items {
-		items[i] = n.child(i, fmt.Sprintf("%s[%d]", n.path, i))
+	items := make([]Node, len(n.value.Content))
+	for i, item := range n.value.Content {
+		items[i] = n.doc.node(item, fmt.Sprintf("%s[%d]", n.path, i))
 	}
 	return items
 }
@@ -117,30 +122,32 @@ const MaxEntries = 2000
 // Entries returns the keys and values of a mapping with free names, in the order of the file; a fault is added when
 // something else stands here, or more than MaxEntries names. A name is checked like a text.
 func (n Node) Entries() []Entry {
-	if !n.expect(mapping, "names with their values") {
+	if !n.expect(yaml.MappingNode, "names with their values") {
 		return nil
 	}
-	if len(n.value.keys) > MaxEntries {
-		n.Faultf("%d names are too many; at most %d serve", len(n.value.keys), MaxEntries)
+	all := n.pairs()
+	if len(all) > MaxEntries {
+		n.Faultf("%d names are too many; at most %d serve", len(all), MaxEntries)
 		return nil
 	}
-	var entries []Entry
-	for i, k := range n.value.keys {
-		at := n.keyNode(i)
-		if problem := textProblem(k.name); problem != "" {
-			at.Faultf("%s", problem)
-			continue
+	return slices.DeleteFunc(all, func(e Entry) bool {
+		problem := textProblem(e.Name)
+		if problem != "" {
+			e.Key.Faultf("%s", problem)
 		}
-		entries = append(entries, Entry{Name: k.name, Key: at, Value: n.child(i, at.path)})
-	}
-	return entries
+		return problem != ""
+	})
 }
 
-// keyNode returns the place of the i-th key, whose text is the key.
-func (n Node) keyNode(i int) Node {
-	k := n.value.keys[i]
-	v := &value{kind: scalar, text: k.name, tag: "!!str", line: k.line, column: k.column}
-	return Node{value: v, file: n.file, path: join(n.path, k.name), line: k.line, column: k.column, report: n.report}
+// pairs returns the keys and values of a mapping.
+func (n Node) pairs() []Entry {
+	var all []Entry
+	for i := 0; i < len(n.value.Content); i += 2 {
+		key, value := n.value.Content[i], n.value.Content[i+1]
+		path := join(n.path, key.Value)
+		all = append(all, Entry{Name: key.Value, Key: n.doc.node(key, path), Value: n.doc.node(value, path)})
+	}
+	return all
 }
 
 // Fields are the values of a mapping by key.
@@ -157,22 +164,22 @@ func (n Node) Fields(known ...string) Fields { return n.FieldsRenamed(known, nil
 // an old name, and adds a fault where the new one is given too.
 func (n Node) FieldsRenamed(known []string, now map[string]string) Fields {
 	f := Fields{at: n, byName: map[string]Node{}}
-	if !n.expect(mapping, "keys with their values: "+strings.Join(known, ", ")) {
+	if !n.expect(yaml.MappingNode, "keys with their values: "+strings.Join(known, ", ")) {
 		return f
 	}
-	for i, k := range n.value.keys {
-		name := cmp.Or(now[k.name], k.name)
+	for _, e := range n.pairs() {
+		name := cmp.Or(now[e.Name], e.Name)
 		_, twice := f.byName[name]
 		switch {
 		case !slices.Contains(known, name):
-			n.keyNode(i).Faultf("unknown key; %s", suggestion(name, known))
+			e.Key.Faultf("unknown key; %s", suggestion(name, known))
 			continue
 		case twice:
-			n.keyNode(i).Faultf("%s is given under its old and its new name; give %s alone", name, name)
-		case name != k.name:
-			n.keyNode(i).Warnf("%s is called %s now; this version still reads the old name, the next will not", k.name, name)
+			e.Key.Faultf("%s is given under its old and its new name; give %s alone", name, name)
+		case name != e.Name:
+			e.Key.Warnf("%s is called %s now; this version still reads the old name, the next will not", e.Name, name)
 		}
-		f.byName[name] = n.child(i, join(n.path, k.name))
+		f.byName[name] = e.Value
 	}
 	return f
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -44,12 +45,12 @@ func Read(file string, data []byte, report *Report) (root Node, ok bool) {
 		t.Faultf(Position{}, "the file is empty")
 		return Node{}, false
 	}
-	b := builder{file: file, report: report}
-	value := b.build(tree, "")
-	if b.full {
+	d := &doc{Text: t, spoilt: map[*yaml.Node]bool{}}
+	d.check(tree, "")
+	if d.full {
 		return Node{}, false
 	}
-	return Node{value: value, file: file, report: report, line: value.line, column: value.column}, true
+	return d.node(tree, ""), true
 }
 
 // marks counts what may begin a value, comments and quoted text included: never less than the values in data.
@@ -151,141 +152,115 @@ func tabIndented(data []byte, line int) bool {
 	return bytes.ContainsRune(indent, '\t')
 }
 
-// kind tells what a value is.
-type kind int
+// broken is the kind of a value that was complained about when the file was read: readers stay silent.
+const broken yaml.Kind = 0
 
-const (
-	broken kind = iota // was complained about already: readers stay silent
-	scalar
-	mapping
-	sequence
-)
-
-// value is one value of the file, aliases resolved.
-type value struct {
-	kind         kind
-	text, tag    string
-	line, column int
-	spoilt       bool     // this value, or one below it, was complained about when the file was read
-	keys         []key    // of a mapping, in file order, without repeated ones
-	items        []*value // of a sequence; the values of a mapping in the order of keys
-}
-
-type key struct {
-	name         string
-	line, column int
-}
-
-// builder copies the library's tree into values and complains on the way.
-type builder struct {
-	file   string
-	report *Report
+// doc is a file that is checked and then read.
+type doc struct {
+	Text
+	spoilt map[*yaml.Node]bool // values that were complained about, or hold such a one
 	count  int
-	full   bool // a limit was met
-	open   []*yaml.Node
+	full   bool         // a limit was met
+	open   []*yaml.Node // around the value in work
 }
 
-func (b *builder) fault(line, column int, path, format string, args ...any) {
-	b.report.AddFault(Fault{File: b.file, Line: line, Column: column, Path: path, Message: fmt.Sprintf(format, args...)})
+func (d *doc) fault(n *yaml.Node, path, format string, args ...any) {
+	d.AddFault(Fault{File: d.Name, Line: n.Line, Column: n.Column, Path: path, Message: fmt.Sprintf(format, args...)})
 }
 
-func (b *builder) build(n *yaml.Node, path string) *value {
-	v := &value{line: n.Line, column: n.Column}
-	if b.full || b.over(n, path) {
-		return v
+// check complains about what no reader takes: it makes a value broken, and takes a key out of the tree.
+func (d *doc) check(n *yaml.Node, path string) {
+	if d.full || d.over(n) {
+		return
 	}
+	v := resolved(n)
+	if slices.Contains(d.open, v) {
+		d.fault(n, path, "the alias *%s contains itself", v.Anchor)
+		n.Kind = broken
+		return
+	}
+	before := d.told
+	if d.spoilt[v] {
+		d.told++ // by the first use of an alias, which counts for each
+	}
+	d.open = append(d.open, v)
+	switch {
+	case d.tagged(v, path):
+		v.Kind = broken
+	case v.Kind == yaml.MappingNode:
+		d.mapping(v, path)
+	case v.Kind == yaml.SequenceNode:
+		for i, item := range v.Content {
+			d.check(item, fmt.Sprintf("%s[%d]", path, i))
+		}
+	case v.Kind != yaml.ScalarNode:
+	case v.ShortTag() == "!!null":
+		d.fault(n, path, "nothing is given; write a value or take the line out")
+		v.Kind = broken
+	case v.ShortTag() == "!!float" && !finite(v.Value):
+		d.fault(n, path, "%s is not a finite number", brief(v.Value))
+		v.Kind = broken
+	}
+	d.open = d.open[:len(d.open)-1]
+	d.spoilt[v] = d.told > before
+}
+
+// resolved returns what an alias stands for, and any other node itself.
+func resolved(n *yaml.Node) *yaml.Node {
 	if n.Kind == yaml.AliasNode {
-		n = n.Alias
-		for _, outer := range b.open {
-			if outer == n {
-				b.fault(v.line, v.column, path, "the alias *%s contains itself", n.Anchor)
-				return v
-			}
-		}
+		return n.Alias
 	}
-	before := b.report.told
-	b.open = append(b.open, n)
-	defer func() { b.open, v.spoilt = b.open[:len(b.open)-1], b.report.told > before }()
-	if b.tagged(n, path) {
-		return v
-	}
-	switch n.Kind {
-	case yaml.MappingNode:
-		b.mapping(v, n, path)
-	case yaml.SequenceNode:
-		v.kind = sequence
-		for i, item := range n.Content {
-			v.items = append(v.items, b.build(item, fmt.Sprintf("%s[%d]", path, i)))
-		}
-	case yaml.ScalarNode:
-		b.scalar(v, n, path)
-	}
-	return v
+	return n
 }
 
 // tagged tells whether a type is written before a value, and complains.
-func (b *builder) tagged(n *yaml.Node, path string) bool {
+func (d *doc) tagged(n *yaml.Node, path string) bool {
 	if n.Style&yaml.TaggedStyle == 0 {
 		return false
 	}
-	b.fault(n.Line, n.Column, path, "the tag %s is not known here; take it out and write the value alone", brief(n.Tag))
+	d.fault(n, path, "the tag %s is not known here; take it out and write the value alone", brief(n.Tag))
 	return true
 }
 
 // over tells whether a limit is met at n, and complains once.
-func (b *builder) over(n *yaml.Node, path string) bool {
-	b.count++
+func (d *doc) over(n *yaml.Node) bool {
+	d.count++
 	switch {
-	case b.count > MaxValues:
-		b.fault(n.Line, n.Column, "", "more than %d values, counting each use of an alias; a file may hold no more",
-			MaxValues)
-	case len(b.open) >= MaxDepth:
-		b.fault(n.Line, n.Column, "", "nested deeper than %d levels", MaxDepth)
+	case d.count > MaxValues:
+		d.fault(n, "", "more than %d values, counting each use of an alias; a file may hold no more", MaxValues)
+	case len(d.open) >= MaxDepth:
+		d.fault(n, "", "nested deeper than %d levels", MaxDepth)
 	default:
 		return false
 	}
-	b.full = true
+	d.full = true
 	return true
 }
 
-func (b *builder) mapping(v *value, n *yaml.Node, path string) {
-	v.kind = mapping
+// mapping checks keys and values, and leaves the keys that readers may see.
+func (d *doc) mapping(n *yaml.Node, path string) {
 	lineOf := map[string]int{}
+	var sound []*yaml.Node
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k := n.Content[i]
-		if b.tagged(k, path) {
-			continue
-		}
 		if k.Kind == yaml.AliasNode {
 			k = &yaml.Node{Kind: k.Alias.Kind, Value: k.Alias.Value, Tag: k.Alias.Tag, Line: k.Line, Column: k.Column}
 		}
-		switch {
-		case k.Kind != yaml.ScalarNode || k.ShortTag() == "!!null" || k.Value == "":
-			b.fault(k.Line, k.Column, path, "a key must be a plain word")
-			continue
+		switch name := k.Value; {
+		case d.tagged(k, path):
+		case k.Kind != yaml.ScalarNode || k.ShortTag() == "!!null" || name == "":
+			d.fault(k, path, "a key must be a plain word")
 		case k.ShortTag() == "!!merge":
-			b.fault(k.Line, k.Column, path, "merge keys (<<) are not known here; write the keys out")
-			continue
-		case lineOf[k.Value] > 0:
-			b.fault(k.Line, k.Column, join(path, k.Value), "repeated key; it was given on line %d already", lineOf[k.Value])
-			continue
+			d.fault(k, path, "merge keys (<<) are not known here; write the keys out")
+		case lineOf[name] > 0:
+			d.fault(k, join(path, name), "repeated key; it was given on line %d already", lineOf[name])
+		default:
+			lineOf[name] = k.Line
+			sound = append(sound, k, n.Content[i+1])
+			d.check(n.Content[i+1], join(path, name))
 		}
-		lineOf[k.Value] = k.Line
-		v.keys = append(v.keys, key{k.Value, k.Line, k.Column})
-		v.items = append(v.items, b.build(n.Content[i+1], join(path, k.Value)))
 	}
-}
-
-func (b *builder) scalar(v *value, n *yaml.Node, path string) {
-	v.text, v.tag = n.Value, n.ShortTag()
-	switch {
-	case v.tag == "!!null":
-		b.fault(v.line, v.column, path, "nothing is given; write a value or take the line out")
-	case v.tag == "!!float" && !finite(n.Value):
-		b.fault(v.line, v.column, path, "%s is not a finite number", brief(n.Value))
-	default:
-		v.kind = scalar
-	}
+	n.Content = sound
 }
 
 // finite tells whether the text of a YAML float is a finite number. Numbers beyond the largest float are texts to YAML.

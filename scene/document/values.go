@@ -8,6 +8,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"go.yaml.in/yaml/v4"
+
 	"fathomlux/scene/unit"
 )
 
@@ -73,10 +75,10 @@ func (r Range) wanted(say func(float64) string) string {
 
 // scalarText returns the raw text of a single value.
 func (n Node) scalarText(want string) (string, bool) {
-	if !n.expect(scalar, want) {
+	if !n.expect(yaml.ScalarNode, want) {
 		return "", false
 	}
-	return n.value.text, true
+	return n.value.Value, true
 }
 
 // Text returns a plain text: not empty, at most 200 characters, without characters that a terminal would obey; see
