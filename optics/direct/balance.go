@@ -28,14 +28,14 @@ func (e *Engine) fillBalance(ctx context.Context) error {
 	}
 	rings := int(math.Sqrt(float64(e.rays) / float64(n)))
 	rings = min(mostRings, max(fewestRings, rings)) &^ 3 // a multiple of four keeps the bundle mirror-symmetric
-	fans, err := e.fans(ctx, rings)
+	rays, err := e.evenRays(ctx, rings)
 	if err != nil {
 		return err
 	}
 	parts := make([]bundle, n)
 	err = parallel.ForEach(ctx, e.workers, n, func(i int) {
 		parts[i] = bundle{engine: e, source: &e.model.Sources[i]}
-		parts[i].trace(fans[e.model.Sources[i].Beam])
+		parts[i].trace(rays[e.model.Sources[i].Beam])
 	})
 	for i := range parts {
 		e.balance = e.balance.Plus(parts[i].balance, 1)
@@ -43,19 +43,19 @@ func (e *Engine) fillBalance(ctx context.Context) error {
 	return err
 }
 
-// fans returns the directions of each beam that a source has, by the beam's number.
-func (e *Engine) fans(ctx context.Context, rings int) ([][]aim, error) {
+// evenRays returns the directions of each beam that a source has, by the beam's number.
+func (e *Engine) evenRays(ctx context.Context, rings int) ([][]aim, error) {
 	used := make([]bool, len(e.model.Beams))
 	for _, src := range e.model.Sources {
 		used[src.Beam] = true
 	}
-	fans := make([][]aim, len(used))
+	rays := make([][]aim, len(used))
 	err := parallel.ForEach(ctx, e.workers, len(used), func(i int) {
 		if used[i] {
-			fans[i] = aims(e.model.Beams[i], evenEdges(rings), rings)
+			rays[i] = aims(e.model.Beams[i], evenEdges(rings), rings)
 		}
 	})
-	return fans, err
+	return rays, err
 }
 
 // bundle is the rays of one source.

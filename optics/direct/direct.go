@@ -36,8 +36,8 @@ type Engine struct {
 	cut      float64 // share of the arriving light that the images beyond orders would bring
 
 	wet, dry, over model.Obstacles // as seen from the floor, see model.Layers
-	fanLock        *sync.Mutex
-	fansOf         map[int][]aim // by beam, of scouts
+	raysLock       *sync.Mutex
+	raysOf         map[int][]aim // by beam, of sampleRays
 }
 
 // lamp is what the engine needs of one spectrum: the panes as lumens and as photons see them, and the water's tables.
@@ -65,7 +65,7 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	}
 	own := *st
 	own.Boxes = slices.Clone(st.Boxes)
-	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation, workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, fanLock: &sync.Mutex{}, fansOf: map[int][]aim{}}
+	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation, workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, raysLock: &sync.Mutex{}, raysOf: map[int][]aim{}}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}

@@ -64,11 +64,11 @@ type trackMaker struct {
 // make tabulates as closely as asked.
 func (m trackMaker) make(f fineness) *track {
 	bare := m.fill(f.first)
-	nodes := m.lit(bare, nil, false)
+	nodes := m.withBeam(bare, nil, false)
 	for n := f.first; n < lastNodes; n *= 2 {
 		solved := n < f.solved
 		bare = m.between(bare, solved)
-		nodes = m.lit(bare, nodes, !solved)
+		nodes = m.withBeam(bare, nodes, !solved)
 		if worstMiddle(nodes) < f.missShare {
 			break
 		}
@@ -130,8 +130,8 @@ func mixed(a, b, c, d *node, w [4]float64) node {
 		tan: sum(a.tan, b.tan, c.tan, d.tan), water: sum(a.water, b.water, c.water, d.water)}
 }
 
-// lit returns bare nodes with the intensity of the round beam, if any. half holds every second of them already.
-func (m trackMaker) lit(bare, half []node, fast bool) []node {
+// withBeam returns bare nodes with the intensity of the round beam, if any. half holds every second of them already.
+func (m trackMaker) withBeam(bare, half []node, fast bool) []node {
 	if m.round == nil {
 		return bare
 	}

@@ -120,7 +120,7 @@ func (t *tracer) pane(p *photon, cosAir float64) (lumens, micro shares, long flo
 // shares of light that meets the cover.
 type shares struct{ through, back float64 }
 
-// coverFromAbove plays the cover's upper side: what it reflects is lost to it, what it lets through is shifted sideways.
+// coverFromAbove is what happens at the cover's upper side: what it reflects is lost to it, what it lets through is shifted sideways.
 func (t *tracer) coverFromAbove(p *photon) {
 	beside := t.Outside(p.at)
 	if beside && !t.getsIn(p) {
@@ -185,7 +185,7 @@ func (t *tracer) shift(p *photon, from, to, length float64, low model.Side) {
 	}
 }
 
-// coverFromBelow plays the cover's underside: it may send light down again; what goes through is gone.
+// coverFromBelow is what happens at the cover's underside: it may send light down again; what goes through is gone.
 func (t *tracer) coverFromBelow(p *photon) {
 	lumens, micro, _ := t.pane(p, p.d.Z)
 	switch u := t.random.unit(); {
@@ -199,7 +199,7 @@ func (t *tracer) coverFromBelow(p *photon) {
 	}
 }
 
-// surfaceFromAbove plays the water surface: what it reflects goes up again as part of the rest.
+// surfaceFromAbove is what happens at the water surface: what it reflects goes up again as part of the rest.
 func (t *tracer) surfaceFromAbove(p *photon) {
 	if t.Outside(p.at) {
 		t.gone(p)

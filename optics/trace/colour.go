@@ -9,7 +9,7 @@ import (
 // colours is the number of equal parts into which the lumens of a spectrum, and likewise its photons, are cut by wavelength.
 const colours = 64
 
-// colour is one such part of the lumens with the same part of the photons. A history is played with the lumens' water and
+// colour is one such part of the lumens with the same part of the photons. A history is traced with the lumens' water and
 // pane; the photons follow the same path and weigh by how much likelier or less likely it was for them.
 type colour struct {
 	absorb    float64 // of the lumens, 1/m

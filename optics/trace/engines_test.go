@@ -217,8 +217,9 @@ func TestFullIsTraced(t *testing.T) {
 			s = anyModel(t, r, false)
 		}
 		planes := []Plane{{DepthM: s.DepthM / 3, Grid: coarse(s)}, {DepthM: s.DepthM, Grid: coarse(s)}}
-		all := traced(t, s, Options{Photons: 1 << 21, Seed: 1, Planes: planes})
-		rest := traced(t, s, Options{Photons: 1 << 20, Seed: 2, Planes: planes, Only: Rest})
+		photons := int64(longtest.Pick(1<<19, 1<<20))
+		all := traced(t, s, Options{Photons: 2 * photons, Seed: 1, Planes: planes})
+		rest := traced(t, s, Options{Photons: photons, Seed: 2, Planes: planes, Only: Rest})
 		for k, p := range planes {
 			want, got := mean(all.Planes[k].Field.Illuminance), mean(directMeans(t, s, p, raster))+mean(rest.Planes[k].Field.Illuminance)
 			spread := math.Hypot(all.Planes[k].MeanErrorLx, rest.Planes[k].MeanErrorLx) / want

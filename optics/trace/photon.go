@@ -41,7 +41,7 @@ const thinAt = 2.3
 // mostFlights ends a history that is caught between loss-free mirrors; what it carries counts as absorbed by the water.
 const mostFlights = 20000
 
-// together is how many histories are played at once, step by step: while the processor waits for one it works at the next.
+// together is how many histories are traced at once, step by step: while the processor waits for one it works at the next.
 const together = 32
 
 // history is one of a group, with its own stream of random numbers.
@@ -68,8 +68,8 @@ type tally interface {
 	fly(p *photon, s float64, end model.Side)
 }
 
-// play follows a photon and all parts that it falls into.
-func (t *tracer) play(p *photon) {
+// finish follows a photon and all parts that it falls into to their ends.
+func (t *tracer) finish(p *photon) {
 	t.follow(p)
 	for n := len(t.stack); n > 0; n = len(t.stack) {
 		t.now = t.stack[n-1]
@@ -78,7 +78,7 @@ func (t *tracer) play(p *photon) {
 	}
 }
 
-// follow plays one part to its end.
+// follow takes one part to its end.
 func (t *tracer) follow(p *photon) {
 	for p.in != ended {
 		switch p.in {

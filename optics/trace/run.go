@@ -176,16 +176,16 @@ func (t *tracer) batch(r *run, i int64) {
 		}
 		for j := range group {
 			t.random = group[j].random
-			t.play(&group[j].photon)
+			t.finish(&group[j].photon)
 		}
 	}
 }
 
-// settle ends one step of a history. One that has fallen into parts is played to its end at once, so that all its parts draw
+// settle ends one step of a history. One that has fallen into parts is traced to its end at once, so that all its parts draw
 // from its stream in their order.
 func (t *tracer) settle(h *history) {
 	if len(t.stack) > 0 {
-		t.play(&h.photon)
+		t.finish(&h.photon)
 	}
 	h.random = t.random
 }

@@ -33,7 +33,7 @@ func newProbe(w *world, c *colour, start photon) *probe {
 	return &probe{tracer: tracer{world: w, usual: 1, tally: &endings{}}, start: start, seed: 5}
 }
 
-// once plays one history; aim, where given, draws its start.
+// once traces one history; aim, where given, draws its start.
 func (p *probe) once(i int64, aim func(p *photon)) photon {
 	p.random = stream(p.seed, i)
 	q := p.start
@@ -46,11 +46,11 @@ func (p *probe) once(i int64, aim func(p *photon)) photon {
 		p.polarise(&q)
 	}
 	p.now = q
-	p.play(&p.now)
+	p.finish(&p.now)
 	return p.now
 }
 
-// many plays n histories and returns shares of them.
+// many traces n histories and returns shares of them.
 func (p *probe) many(n int64, aim func(p *photon)) (returned, surface, through float64) {
 	for i := range n {
 		p.once(i, aim)

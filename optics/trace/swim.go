@@ -48,7 +48,7 @@ func (t *tracer) swim(p *photon) {
 	}
 }
 
-// meetWet plays what a flight under water ended at.
+// meetWet is what happens at the end of a flight under water.
 func (t *tracer) meetWet(p *photon, what model.Side) {
 	switch what {
 	case atSurface:

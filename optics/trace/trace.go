@@ -43,7 +43,7 @@ type Plane struct {
 	KnownLx   float64 // mean illuminance that the plane has beside what is counted; Options.Error is in parts of the sum
 }
 
-// Options say what to trace, and for how long: until Photons are played, or until the error of every plane is down to Error,
+// Options say what to trace, and for how long: until Photons are traced, or until the error of every plane is down to Error,
 // or until the context ends, whichever comes first.
 type Options struct {
 	Workers     int   // goroutines, 0 for one; never changes a result
@@ -63,7 +63,7 @@ type Options struct {
 	SpreadM float64
 }
 
-// usualPhotons are played where neither Photons nor Error is given; usualMost is the end of a search for an Error.
+// usualPhotons are traced where neither Photons nor Error is given; usualMost is the end of a search for an Error.
 const (
 	usualPhotons = 1 << 20
 	usualMost    = 1 << 28
@@ -81,12 +81,12 @@ type PlaneLight struct {
 type Answer struct {
 	Planes  []PlaneLight
 	Balance result.FluxBalance // of all light; Unfollowed is 0
-	Photons int64              // histories played
+	Photons int64              // histories traced
 	Error   float64            // the largest error of a plane: root mean square of its cells' standard errors over its mean illuminance
 }
 
 // When the rest alone is counted, a history that joins it splits into parts of a usual weight, so that what is seldom or weak
-// is played more often: about partsOfRest parts a history, and no more than by fewestRest.
+// is traced more often: about partsOfRest parts a history, and no more than by fewestRest.
 const (
 	partsOfRest              = 2.5
 	fewestRest, heaviestRest = 1.0 / 8, 1.0 / 2

@@ -12,13 +12,14 @@ import (
 	"fathomlux/optics/beam"
 	"fathomlux/optics/result"
 	"fathomlux/optics/walls"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
 func TestBooksClose(t *testing.T) {
-	// 200 scenes of any kind, each part: what is emitted is found again, to rounding, however few histories there are.
+	// Scenes of any kind, 200 in full, each part: what is emitted is found again, to rounding, however few histories there are.
 	r := rand.New(rand.NewPCG(1, 2))
-	for i := range 200 {
+	for i := range longtest.Pick(60, 200) {
 		s := anyModel(t, r, i%4 == 0)
 		if i%5 == 0 { // nothing takes light but the way out
 			s.FloorReflectance, s.Walls = 1, [4]walls.Wall{mirror(1), diffuse(1), mirror(1), diffuse(1)}
@@ -68,13 +69,13 @@ func TestSeedsDiffer(t *testing.T) {
 }
 
 func TestErrorIsReachedAndHonest(t *testing.T) {
-	// The stated errors are those that runs with other seeds show: chi-squared over all cells of ten pairs of runs is one a cell.
+	// The stated errors are those that runs with other seeds show: chi-squared over all cells of four pairs of runs, ten in full, is one a cell.
 	// A mean of chi-squared over n Gaussian cells has a standard error of sqrt(2/n); four of them are 0.05 for 12980 cells, as
 	// errors show that are wrong by 2.5 %.
 	s := foyer(t)
 	g := result.NewGrid(s.LengthM, s.WidthM, 0.02)
 	o := Options{Error: 0.01, Planes: []Plane{{DepthM: s.DepthM, Grid: g, KnownLx: 3450}}, Only: Rest}
-	const pairs = 10
+	pairs := longtest.Pick(4, 10)
 	chi, tolerance := 0.0, 4*math.Sqrt(2/float64(pairs*g.Cells()))
 	for range pairs {
 		o.Seed++

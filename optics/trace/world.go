@@ -8,7 +8,7 @@ import (
 	"fathomlux/scene/space"
 )
 
-// world is a model laid out for flights. Heights count from the floor, as in package space. Faces play their part by number; a
+// world is a model laid out for flights. Heights count from the floor, as in package space. Faces go by number; a
 // flight finds the next of them by the quick way of an upright box.
 type world struct {
 	model.Tank
@@ -83,7 +83,7 @@ func newWorld(m *model.Model, planes []Plane) (*world, error) {
 		depths[i] = p.DepthM
 	}
 	w.wet, w.dry, w.over = m.Layers(depths...)
-	w.hang(m)
+	w.makeLamps(m)
 	return w, nil
 }
 
@@ -97,8 +97,8 @@ func newTank(t model.Tank, depthM, index float64) *world {
 	return w
 }
 
-// hang makes the lamps.
-func (w *world) hang(m *model.Model) {
+// makeLamps makes the lamps.
+func (w *world) makeLamps(m *model.Model) {
 	lenses := make([]*lens, len(m.Beams))
 	palettes := make([][]colour, len(m.Spectra))
 	for i := range m.Sources {

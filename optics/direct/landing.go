@@ -17,11 +17,11 @@ const (
 	MaxOrder = 48
 )
 
-// The rays by which a module's share of each image is found: rings between scoutRings parts of equal flux and as many equal
-// steps of the angle, so that neither a narrow beam nor faint wide light falls between them, with scoutRays a ring.
+// The rays by which a module's share of each image is found: rings between sampleRings parts of equal flux and as many equal
+// steps of the angle, so that neither a narrow beam nor faint wide light falls between them, with raysARing a ring.
 const (
-	scoutRings = 16
-	scoutRays  = 24
+	sampleRings = 16
+	raysARing   = 24
 )
 
 // Landing is the flux that reaches the floor by image strip, |mx| and |my| capped at MaxOrder+1. What stands at the cap is an
@@ -76,28 +76,28 @@ func (l *Landing) within() *Landing {
 	return &sum
 }
 
-// scoutEdges are those of scoutRings, see aims.
-func scoutEdges(sum *[fineAngles + 1]float64) []float64 {
-	edges := evenEdges(scoutRings)(sum)
-	for k := 1; k < scoutRings; k++ {
-		edges = append(edges, sum[k*fineAngles/scoutRings])
+// sampleEdges are those of sampleRings, see aims.
+func sampleEdges(sum *[fineAngles + 1]float64) []float64 {
+	edges := evenEdges(sampleRings)(sum)
+	for k := 1; k < sampleRings; k++ {
+		edges = append(edges, sum[k*fineAngles/sampleRings])
 	}
 	slices.Sort(edges)
 	return slices.Compact(edges)
 }
 
-// scouts returns the rays of a beam for Landing, made once.
-func (e *Engine) scouts(beam int) []aim {
-	e.fanLock.Lock()
-	defer e.fanLock.Unlock()
-	if _, ok := e.fansOf[beam]; !ok {
-		e.fansOf[beam] = aims(e.model.Beams[beam], scoutEdges, scoutRays)
+// sampleRays returns the rays of a beam for Landing, made once.
+func (e *Engine) sampleRays(beam int) []aim {
+	e.raysLock.Lock()
+	defer e.raysLock.Unlock()
+	if _, ok := e.raysOf[beam]; !ok {
+		e.raysOf[beam] = aims(e.model.Beams[beam], sampleEdges, raysARing)
 	}
-	return e.fansOf[beam]
+	return e.raysOf[beam]
 }
 
 // Landing returns where the light of some sources lands. Those of one board are taken to sit at the middle one. Whoever sums
-// light follows as many images as Orders says of the landing of all. the flux balance is those of the same rays behind the optic.
+// light follows as many images as Orders says of the landing of all. The flux balance is those of the same rays behind the optic.
 func (e *Engine) Landing(sources []model.Source) (*Landing, result.FluxBalance) {
 	b := bundle{engine: e, landed: &Landing{}}
 	for _, board := range boards(sources) {
@@ -107,7 +107,7 @@ func (e *Engine) Landing(sources []model.Source) (*Landing, result.FluxBalance) 
 			one.LeavingLm += s.LeavingLm
 		}
 		b.source = &one
-		b.trace(e.scouts(one.Beam))
+		b.trace(e.sampleRays(one.Beam))
 	}
 	return b.landed, b.balance
 }
