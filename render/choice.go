@@ -63,7 +63,7 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 	}
 	add(2, s.Own.Met, s.Own.Light(s.Shown), "the scene as it is")
 	panel := chart.Panel{
-		X: chart.Axis{Label: "mean " + s.Shown.Name() + ", " + s.Shown.Unit(), Zero: false},
+		X: chart.Axis{Label: "mean " + s.Shown.Name() + ", " + s.Shown.Unit()},
 		Y: chart.Axis{Label: "uniformity U0 (min/mean) of " + s.Shown.Name()},
 		Series: append([]chart.Series{front}, slices.DeleteFunc(kinds,
 			func(k chart.Series) bool { return len(k.X) == 0 })...),
@@ -92,13 +92,13 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) 
 // and full.
 func candidateKinds(asked bool) []chart.Series {
 	words := []string{"misses the goal", "meets the goal", "on the frontier (none is better in both), misses the goal",
-		"on the frontier (none is better in both), meets the goal", "the scene as it stands", "the scene as it stands"}
+		"on the frontier (none is better in both), meets the goal", "the scene as it is", "the scene as it is"}
 	if !asked {
 		words[1], words[3] = "candidate", "on the frontier: none is better in both"
 	}
 	var kinds []chart.Series
 	for i, name := range words {
-		k := chart.Series{Name: name, Mark: chart.Ring + chart.Mark(2*(i/4)), Radius: []float64{4, 5, 7}[i/2],
+		k := chart.Series{Name: name, Mark: chart.Ring, Radius: []float64{4, 5, 7}[i/2],
 			Pen: style.Pen{Colour: plainColour}}
 		switch {
 		case i >= 4:
@@ -169,7 +169,7 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	if s.Best >= 0 {
 		mark("best of the sweep", chart.Ring, s.Candidates[s.Best].Values)
 	}
-	mark("the scene as it stands", chart.Square, s.Own.Values)
+	mark("the scene as it is", chart.Square, s.Own.Values)
 	c := chart.Chart{HeightPt: 640, Panels: []chart.Panel{panel}, Page: look.page(s.Title,
 		fmt.Sprintf("uniformity U0 (min/mean) of %s on the plane %q", s.Shown.Name(), s.Plane),
 		", engine direct, "+s.Junctions.Words()+"; grey: cannot be mounted or computed, or too hot; heavy line: the goal",

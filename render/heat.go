@@ -107,19 +107,10 @@ func railWords(o *operating.Point, alike []int) string {
 		return fmt.Sprintf("%s and %d like it", first, n-1)
 	}
 	names := make([]string, len(alike))
-	own := true
 	for at, i := range alike {
-		names[at] = o.Rails[i].Name
-		own = own && scene.RailWord(names[at]) != names[at]
+		names[at] = scene.RailWord(o.Rails[i].Name)
 	}
-	last := len(names) - 1
-	switch {
-	case last == 0:
-		return first
-	case own:
-		return "rails " + strings.Join(names[:last], ", ") + " and " + names[last]
-	}
-	return strings.Join(names[:last], ", ") + " and " + names[last]
+	return strings.Join(names, ", ")
 }
 
 // heatLimits are the lowest of the parts' highest junctions, what a hand bears, and the air.

@@ -96,9 +96,9 @@ func TestRailsThatLieOnEachOtherAreOneLine(t *testing.T) {
 		want          string
 		numbered      bool
 	}{
-		{[3]string{"name: front, ", "name: middle, ", "name: back, "}, "quad-blue", "", "rails front and back; rail middle", true},
-		{[3]string{"", "", ""}, "quad-blue", ", centre: 480 mm", "rail 1 and rail 3; rail 2", false},
-		{[3]string{"name: front, ", "", "name: back, "}, "quad-cool", "", "front, rail 2 and back", true},
+		{[3]string{"name: front, ", "name: middle, ", "name: back, "}, "quad-blue", "", "rail front, rail back; rail middle", true},
+		{[3]string{"", "", ""}, "quad-blue", ", centre: 480 mm", "rail 1, rail 3; rail 2", false},
+		{[3]string{"name: front, ", "", "name: back, "}, "quad-cool", "", "rail front, rail 2, rail back", true},
 	} {
 		sc, o := three(c.names, c.second, c.shift)
 		var got []string

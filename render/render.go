@@ -1,6 +1,6 @@
 // Package render decides which picture belongs to which answer, and hands plain data to the packages that draw one kind
 // of picture each. It starts no engine. Pictures come as whole files in memory; the caller writes them.
-// Next: package heatmap for plans, package section for slices, package style for colours, rulers and files.
+// Next: package plan for plans and slices, package chart for numbers over numbers, package fig for their pieces.
 package render
 
 import (

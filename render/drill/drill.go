@@ -10,6 +10,7 @@ package drill
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -126,7 +127,8 @@ func (s *sheet) headLines(widthMM float64) []label {
 			lines = append(lines, label{text: line, font: f})
 		}
 	}
-	under := strings.Join(nonEmpty(s.plan.Title, s.plan.Call, strings.TrimSpace("fathomlux "+s.plan.Version)), " \u00b7 ")
+	under := strings.Join(slices.DeleteFunc([]string{s.plan.Title, s.plan.Call,
+		strings.TrimSpace("fathomlux " + s.plan.Version)}, func(text string) bool { return text == "" }), " \u00b7 ")
 	lines = append(lines, label{font: smallFont, text: s.shorten(under, smallFont, widthMM)})
 	add(printAt100, smallBold, 3)
 	add(howItLies+" "+holdBoard, smallFont, 4)
@@ -152,14 +154,4 @@ func (p Plan) heading() string {
 		name = fmt.Sprintf("%d of %d (%s)", p.Number, p.Of, name)
 	}
 	return "Drill template: rail " + name
-}
-
-func nonEmpty(texts ...string) []string {
-	var list []string
-	for _, t := range texts {
-		if t != "" {
-			list = append(list, t)
-		}
-	}
-	return list
 }

@@ -14,7 +14,7 @@ func (s *sheet) footMM(wideMM float64) float64 {
 	return 2.5 + lineMM*float64(len(s.legend(wideMM-2*marginMM))) + 1.5 + rulerHighMM
 }
 
-func (s *sheet) legend(widthMM float64) []string {
+func (s *sheet) legend(widthMM float64) (lines []label) {
 	text := marksMean
 	if s.leftOut > 0 {
 		text += fmt.Sprintf(" %d labels without room are left out: see the table.", s.leftOut)
@@ -22,7 +22,10 @@ func (s *sheet) legend(widthMM float64) []string {
 	for _, c := range s.plan.Cautions {
 		text += " Caution: " + c + "."
 	}
-	return s.ts.Wrap(text, markFont, widthMM*ptPerMM, 6)
+	for _, line := range s.ts.Wrap(text, markFont, widthMM*ptPerMM, 6) {
+		lines = append(lines, label{text: line, font: markFont})
+	}
+	return lines
 }
 
 // drawPage draws one page: its part of the sheet, and the words around.
@@ -84,12 +87,7 @@ func (s *sheet) drawEdges(p style.Brush, window box) {
 
 // drawHead writes the lines above the window, in the page's own millimetres.
 func (s *sheet) drawHead(p style.Brush, t tiling, page int) {
-	y := marginMM + 2.0
-	for _, l := range s.headLines(t.wideMM - 2*marginMM) {
-		l.at = pt(marginMM, y)
-		s.write(p, l)
-		y += lineMM
-	}
+	s.writeLines(p, s.headLines(t.wideMM-2*marginMM), pt(marginMM, marginMM+2))
 	s.write(p, label{text: fmt.Sprintf("page %d of %d", page+1, t.pages()), at: pt(t.wideMM-marginMM, marginMM+2),
 		anchor: 1, font: headFont})
 }
@@ -97,10 +95,7 @@ func (s *sheet) drawHead(p style.Brush, t tiling, page int) {
 // drawFoot draws the legend, the check ruler and the page map, in the page's own millimetres.
 func (s *sheet) drawFoot(p style.Brush, t tiling, page int) {
 	y := t.highMM - marginMM - s.footMM(t.wideMM) + 2.5 + 1.5
-	for _, line := range s.legend(t.wideMM - 2*marginMM) {
-		s.write(p, label{text: line, at: pt(marginMM, y), font: markFont})
-		y += lineMM
-	}
+	s.writeLines(p, s.legend(t.wideMM-2*marginMM), pt(marginMM, y))
 	y = t.highMM - marginMM - rulerHighMM + 0.5
 	s.drawRuler(p, pt(marginMM+2, y))
 	left := float64(marginMM + 2 + rulerMM + 8)

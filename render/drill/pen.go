@@ -79,6 +79,15 @@ func (s *sheet) write(p style.Brush, l label) {
 	p.Set(letters)
 }
 
+// writeLines writes lines of text below each other from a place on.
+func (s *sheet) writeLines(p style.Brush, lines []label, at point) {
+	for _, l := range lines {
+		l.at = at
+		s.write(p, l)
+		at.Y += lineMM
+	}
+}
+
 // boxOf returns where a label stands.
 func (s *sheet) boxOf(l label) box {
 	w, half := s.widthOf(l.text, l.font), l.font.CapHeight()/ptPerMM/2

@@ -3,6 +3,7 @@ package drill
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -98,7 +99,7 @@ func (s *sheet) holeGroups() []pin {
 		from := list[i]
 		var sizes []string
 		for ; i < len(list) && (list[i].FromLeftM-from.FromLeftM)*1000 < sameMM; i++ {
-			if size := sizeText(list[i]); len(sizes) < 3 && !contains(sizes, size) {
+			if size := sizeText(list[i]); len(sizes) < 3 && !slices.Contains(sizes, size) {
 				sizes = append(sizes, size)
 			}
 		}
@@ -106,15 +107,6 @@ func (s *sheet) holeGroups() []pin {
 			strings.Join(sizes, ", ")})
 	}
 	return pins
-}
-
-func contains(list []string, text string) bool {
-	for _, t := range list {
-		if t == text {
-			return true
-		}
-	}
-	return false
 }
 
 func sizeText(h drilling.Hole) string {

@@ -29,19 +29,12 @@ func (s *sheet) view() box {
 // drawOnePiece draws the sheet with all that is around it.
 func (s *sheet) drawOnePiece(p style.Brush, view box) {
 	p.FillBox(view, color.NRGBA{R: 255, G: 255, B: 255, A: 255})
-	words, y := view.Right-view.Left-4, view.Top+4
-	for _, l := range s.headLines(words) {
-		l.at = pt(view.Left+2, y)
-		s.write(p, l)
-		y += lineMM
-	}
+	words := view.Right - view.Left - 4
+	s.writeLines(p, s.headLines(words), pt(view.Left+2, view.Top+4))
 	s.draw(p, s.paper)
 	s.nameKeepOuts(p, s.paper, s.paper.Left+1, s.paper.Right-1)
 	s.drawEdges(p, s.paper)
-	y = s.paper.Bottom + 3
-	for _, line := range s.legend(words) {
-		s.write(p, label{text: line, at: pt(view.Left+2, y), font: markFont})
-		y += lineMM
-	}
-	s.drawRuler(p, pt(0, y))
+	legend := s.legend(words)
+	s.writeLines(p, legend, pt(view.Left+2, s.paper.Bottom+3))
+	s.drawRuler(p, pt(0, s.paper.Bottom+3+lineMM*float64(len(legend))))
 }

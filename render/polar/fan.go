@@ -26,6 +26,7 @@ type fan struct {
 	angles []float64
 	scale  style.Scale // cd, from the apex to the outermost ring
 	span   float64     // half of the opening, rad
+	spoke  float64     // the distance of spokes, rad
 	radius float64     // of the outermost ring, points
 	apex   style.Point
 }
@@ -47,25 +48,13 @@ func newFan(b *result.Beam) *fan {
 			}
 		}
 	}
-	f.span = math.Pi / 2
 	for _, s := range spans {
-		if widest*1.12 <= s[0]*degree {
-			f.span = s[0] * degree
+		if f.span, f.spoke = s[0]*degree, s[1]*degree; widest*1.12 <= f.span {
 			break
 		}
 	}
 	f.radius = math.Min(tallest, ((pageWidth-2*fig.Margin)/2-sideRoom)/math.Sin(f.span))
 	return f
-}
-
-// spoke returns the distance of spokes, rad.
-func (f *fan) spoke() float64 {
-	for _, s := range spans {
-		if f.span <= s[0]*degree*(1+1e-9) {
-			return s[1] * degree
-		}
-	}
-	return 15 * degree
 }
 
 func (f *fan) heightPt() float64 { return topRoom + f.radius + arcRoom }
@@ -92,9 +81,9 @@ func (f *fan) draw(c *style.Canvas, box style.Box) {
 // axes draws rings and spokes with their numbers.
 func (f *fan) axes(c *style.Canvas) {
 	thin := style.Pen{Width: 1, Colour: style.Rule}
-	steps := int(math.Round(f.span / f.spoke()))
+	steps := int(math.Round(f.span / f.spoke))
 	for i := -steps; i <= steps; i++ {
-		angle := float64(i) * f.spoke()
+		angle := float64(i) * f.spoke
 		c.Polyline([]style.Point{f.apex, f.at(angle, f.radius)}, thin)
 		f.outside(c, angle, 14, style.Text{Text: fmt.Sprintf("%g\u00b0", math.Abs(math.Round(angle/degree))),
 			Font: style.LabelFont, Colour: style.SoftInk})

@@ -93,35 +93,17 @@ func (p *pen) code(c color.RGBA) string {
 	if p.depth == TrueColour {
 		return fmt.Sprintf("2;%d;%d;%d", c.R, c.G, c.B)
 	}
-	return fmt.Sprintf("5;%d", nearest256(c))
+	return fmt.Sprintf("5;%d", 16+xterm.Index(c))
 }
 
-// cubeSteps are the steps of the colour cube of xterm's 256 colours: index 16 + 36 r + 6 g + b.
-var cubeSteps = [6]int{0, 95, 135, 175, 215, 255}
-
-// nearest256 returns the nearest of the cube's colours and the 24 greys, 8 + 10 i from index 232 on.
-func nearest256(c color.RGBA) int {
-	cube := [3]int{}
-	for i, v := range [3]uint8{c.R, c.G, c.B} {
-		for step, at := range cubeSteps {
-			if off(int(v), at) < off(int(v), cubeSteps[cube[i]]) {
-				cube[i] = step
-			}
-		}
+// xterm is the 216 colours of the cube and the 24 greys of xterm's 256 colours, from index 16 on.
+var xterm = func() (p color.Palette) {
+	steps := [6]uint8{0, 95, 135, 175, 215, 255}
+	for i := range 216 {
+		p = append(p, color.RGBA{R: steps[i/36], G: steps[i/6%6], B: steps[i%6], A: 255})
 	}
-	best, index := distance(c, cubeSteps[cube[0]], cubeSteps[cube[1]], cubeSteps[cube[2]]), 16+36*cube[0]+6*cube[1]+cube[2]
-	for i := range 24 {
-		if grey := 8 + 10*i; distance(c, grey, grey, grey) < best {
-			best, index = distance(c, grey, grey, grey), 232+i
-		}
+	for i := range uint8(24) {
+		p = append(p, color.RGBA{R: 8 + 10*i, G: 8 + 10*i, B: 8 + 10*i, A: 255})
 	}
-	return index
-}
-
-func off(a, b int) int { return max(a-b, b-a) }
-
-// distance is the square of the distance of two colours in red, green and blue.
-func distance(c color.RGBA, r, g, b int) int {
-	square := func(a uint8, b int) int { return (int(a) - b) * (int(a) - b) }
-	return square(c.R, r) + square(c.G, g) + square(c.B, b)
-}
+	return p
+}()

@@ -1,4 +1,6 @@
 package preview
 
-// Nearest256 is nearest256 for the tests.
-var Nearest256 = nearest256
+import "image/color"
+
+// Nearest256 is func(c color.RGBA) int { return 16 + xterm.Index(c) } for the tests.
+var Nearest256 = func(c color.RGBA) int { return 16 + xterm.Index(c) }

@@ -1,7 +1,7 @@
 // Package preview draws the plan of one plane as text, for a terminal: half blocks in colour, two rows of cells a line,
 // or letters that grow denser with the light where there is no colour. It writes nothing and looks at no terminal: how
 // wide the text may be and how many colours there are, the caller says.
-// Lengths are metres; values are in the unit that Plan names. Next: package heatmap for the picture of the same plane.
+// Lengths are metres; values are in the unit that Plan names. Next: package plan for the picture of the same plane.
 package preview
 
 import (

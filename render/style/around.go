@@ -5,8 +5,8 @@ import (
 	"math"
 )
 
-// TextGap is the free space, in points, that lines around a text leave.
-const TextGap = 2.5
+// textGap is the free space, in points, that lines around a text leave.
+const textGap = 2.5
 
 // sampleStep is the length, in points, of the pieces in which lines around texts are followed.
 const sampleStep = 3.0
@@ -25,7 +25,7 @@ func (c *Canvas) LineAround(line []Point, pen Pen) {
 
 func (c *Canvas) underText(p Point) bool {
 	for _, t := range c.texts {
-		if t.Box.Grown(TextGap).Holds(p) {
+		if t.Box.Grown(textGap).Holds(p) {
 			return true
 		}
 	}

@@ -38,10 +38,15 @@ const (
 	descentShare = 0.22
 )
 
-var (
-	regularFont = sync.OnceValues(func() (*sfnt.Font, error) { return opentype.Parse(liberationsansregular.TTF) })
-	boldFont    = sync.OnceValues(func() (*sfnt.Font, error) { return opentype.Parse(liberationsansbold.TTF) })
-)
+// fonts are the regular and the bold weight.
+var fonts = sync.OnceValues(func() (all [2]*sfnt.Font, err error) {
+	for i, data := range [2][]byte{liberationsansregular.TTF, liberationsansbold.TTF} {
+		if all[i], err = opentype.Parse(data); err != nil {
+			return all, fmt.Errorf("embedded font: %w", err)
+		}
+	}
+	return all, nil
+})
 
 // Typesetter measures and breaks text for one drawing at one pixel factor. It is not safe for two goroutines: its
 // faces are its own, the parsed fonts serve all.
@@ -62,20 +67,18 @@ func NewTypesetter(factor float64) (*Typesetter, error) {
 	if !(factor >= 0.25 && factor <= MaxPixelFactor) {
 		return nil, fmt.Errorf("pixel factor %g is out of range; give 0.25 to %d", factor, MaxPixelFactor)
 	}
-	for _, load := range []func() (*sfnt.Font, error){regularFont, boldFont} {
-		if _, err := load(); err != nil {
-			return nil, fmt.Errorf("embedded font: %w", err)
-		}
+	if _, err := fonts(); err != nil {
+		return nil, err
 	}
 	return &Typesetter{factor: factor, faces: map[Font]font.Face{}}, nil
 }
 
 func (t *Typesetter) source(f Font) *sfnt.Font {
-	parsed, _ := regularFont() // NewTypesetter has seen that both parse
+	all, _ := fonts() // NewTypesetter has seen that both parse
 	if f.Bold {
-		parsed, _ = boldFont()
+		return all[1]
 	}
-	return parsed
+	return all[0]
 }
 
 // face returns the face at its final size in pixels, so that nothing is scaled afterwards.

@@ -10,7 +10,6 @@ import (
 	"io"
 	"math"
 	"strings"
-	"sync"
 )
 
 // Meta is what a PNG says about itself. Empty texts are left out.
@@ -32,7 +31,7 @@ const pointsPerMetre = 96 / 0.0254 // an inch is 25.4 mm exactly
 // Source for the chunks: PNG Specification, third edition, W3C 2025, 11.3.
 func EncodePNG(w io.Writer, img image.Image, meta Meta) error {
 	var b bytes.Buffer
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: encoderBuffers}
+	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
 	if err := encoder.Encode(&b, img); err != nil {
 		return fmt.Errorf("png: %w", err)
 	}
@@ -43,20 +42,6 @@ func EncodePNG(w io.Writer, img image.Image, meta Meta) error {
 	}
 	return nil
 }
-
-// bufferPool lets encodings share their buffers.
-type bufferPool struct{ pool sync.Pool }
-
-// Get returns a buffer that was put back, or nil.
-func (p *bufferPool) Get() *png.EncoderBuffer {
-	b, _ := p.pool.Get().(*png.EncoderBuffer)
-	return b
-}
-
-// Put takes a buffer back.
-func (p *bufferPool) Put(b *png.EncoderBuffer) { p.pool.Put(b) }
-
-var encoderBuffers = new(bufferPool)
 
 func (m Meta) chunks() []byte {
 	factor := m.PixelFactor
@@ -75,7 +60,7 @@ func (m Meta) chunks() []byte {
 	return out
 }
 
-// textChunk returns a tEXt chunk where Latin-1 holds the text, otherwise an iTXt chunk in UTF-8.
+// textChunk returns an iTXt chunk, which holds any text in UTF-8.
 func textChunk(key, text string) []byte {
 	text = strings.Map(func(r rune) rune {
 		if r < ' ' && r != '\n' || r >= 0x7f && r < 0xa0 {
@@ -83,14 +68,7 @@ func textChunk(key, text string) []byte {
 		}
 		return r
 	}, strings.ToValidUTF8(text, "\ufffd"))
-	latin := make([]byte, 0, len(text))
-	for _, r := range text {
-		if r > 0xff {
-			return chunk("iTXt", []byte(key+"\x00\x00\x00\x00\x00"+text))
-		}
-		latin = append(latin, byte(r))
-	}
-	return chunk("tEXt", append([]byte(key+"\x00"), latin...))
+	return chunk("iTXt", []byte(key+"\x00\x00\x00\x00\x00"+text))
 }
 
 func chunk(kind string, data []byte) []byte {

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"fathomlux/scene/unit"
 )
 
 // Scale is the range of values that the colours span, with round ticks inside it, in the field's unit.
@@ -129,3 +131,12 @@ func FourDigits(v float64) string {
 	}
 	return TickText(short)
 }
+
+// Units is the system that lengths are shown in.
+type Units = unit.System
+
+// The systems of length.
+const (
+	Metric = unit.Metric
+	US     = unit.US
+)
