@@ -45,18 +45,18 @@ func (o *common) bind(c *cobra.Command) {
 	f := c.Flags()
 	f.StringVar(&o.units, "units", "metric", "lengths in texts and pictures, metric or us; CSV and JSON stay in mm")
 	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
-	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
+	f.IntVar(&o.workers, "workers", 0, "parallel workers (default one per core); never changes a result")
 }
 
 // bindFormat adds the flag of the commands that write pictures as files.
 func (o *common) bindFormat(c *cobra.Command) {
-	c.Flags().StringVar(&o.format, "format", string(style.PNG), "kind of the pictures' files: png, svg or pdf")
+	c.Flags().StringVar(&o.format, "format", string(style.PNG), "file format of the pictures: png, svg or pdf")
 }
 
-// bindCold adds the flag of the commands whose light may be warm or cold.
+// bindCold adds the flag that asks for the rated flux.
 func bindCold(c *cobra.Command, cold *bool) {
-	c.Flags().BoolVar(cold, "cold", false, "data-sheet light, at the junction temperatures of the parts' tables, in "+
-		"place of that of the warm rail")
+	c.Flags().BoolVar(cold, "cold", false, "rated flux, at the test temperature of the parts' tables, instead of the "+
+		"flux at operating temperature")
 }
 
 // system is the one that lengths in texts are written in; look refuses any other.

@@ -52,7 +52,7 @@ water scatters is left to the command map.`,
 	f := c.Flags()
 	f.IntVar(&o.port, "port", 0, "port to serve the page at; 0 takes a free one")
 	f.StringVar(&o.step, "step", "", "cell size of the plane, such as \"10 mm\" (default about 6000 cells)")
-	f.IntVar(&o.workers, "workers", 0, "goroutines that compute (default one a core); never changes a result")
+	f.IntVar(&o.workers, "workers", 0, "parallel workers (default one per core); never changes a result")
 	bindCold(c, &o.cold)
 	return command(s, c, &o.given, o.run)
 }

@@ -30,7 +30,7 @@ func newSweepCommand(s streams) *cobra.Command {
 	var o sweepOptions
 	c := &cobra.Command{
 		Use:   "sweep SCENE --vary VARIABLE=FROM:TO:STEP",
-		Short: "show what spacing, beam angle, height, count, current do to the light",
+		Short: "show how spacing, beam angle, height, count or current change the light",
 		Long: `Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three
 variables, and draws the mean against the uniformity U0 (min/mean) with the goal and the frontier: the candidates that
 no other beats in both. The best is chosen as by the command compare.
@@ -49,7 +49,7 @@ Ctrl-C stops the sweep; what is done by then is drawn and written. A second Ctrl
 // bindVary adds the flag of the commands that sweep.
 func bindVary(c *cobra.Command, vary *[]string) {
 	c.Flags().StringArrayVar(vary, "vary", nil,
-		"variable with its range or list, such as spacing=120mm:260mm:20mm; up to three times; see sweep")
+		"variable and its range or list, such as spacing=120mm:260mm:20mm; up to three times")
 }
 
 // variablesText lists what may be varied.
