@@ -47,8 +47,8 @@ func (m Module) Factor() float64 {
 // Seat is a module's place in the scene: the index of its rail, and its own on that rail, both from 0.
 type Seat struct{ Rail, Module int }
 
-// Seats returns the places of all modules, rail by rail in the order of the file. Indices over all rails follow this order;
-// no word shows them.
+// Seats returns the places of all modules, rail by rail in the order of the file. Indices over all rails follow this
+// order; no word shows them.
 func (s *Scene) Seats() []Seat {
 	var all []Seat
 	for r := range s.Rails {
@@ -59,8 +59,8 @@ func (s *Scene) Seats() []Seat {
 	return all
 }
 
-// SeatName writes a place as the command line takes it and as all words, tables and documents name it: modules are counted
-// from 1 on each rail, "blue:3" where there are several rails and "3" on the only one.
+// SeatName writes a place as the command line takes it and as all words, tables and documents name it: modules are
+// counted from 1 on each rail, "blue:3" where there are several rails and "3" on the only one.
 func (s *Scene) SeatName(at Seat) string {
 	return SeatName(len(s.Rails), s.Rails[at.Rail].Name, at.Module)
 }
@@ -125,8 +125,8 @@ func (r *Rail) SortModules() {
 	slices.SortStableFunc(r.Modules, func(a, b Module) int { return cmp.Compare(a.XM, b.XM) })
 }
 
-// Mounted returns the modules of all rails as heat, circuit and drilling take them, by rail: with junctions at the parts'
-// test temperature. Dead ones are as all others.
+// Mounted returns the modules of all rails as heat, circuit and drilling take them, by rail: with junctions at the
+// parts' test temperature. Dead ones are as all others.
 func (s *Scene) Mounted() [][]parts.Mounted {
 	all := make([][]parts.Mounted, len(s.Rails))
 	for i, r := range s.Rails {
@@ -140,7 +140,8 @@ func (s *Scene) Mounted() [][]parts.Mounted {
 }
 
 func (m Module) mounted() parts.Mounted {
-	return parts.Mounted{Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC, OpticLoss: 1 - m.Optic.Efficiency}
+	return parts.Mounted{Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC,
+		OpticLoss: 1 - m.Optic.Efficiency}
 }
 
 // ColdJunctionC is the junction temperature of Figures: what a maker's short test right after switching on shows.

@@ -83,8 +83,8 @@ func (p misplaced) say(r Rail) string {
 	return fmt.Sprintf("the module at x = %s is %s", say(r.Modules[p.module].XM), p.where)
 }
 
-// misplaced lists the modules of a rail whose boards reach beyond its end or into a keep-out, or lie on their neighbour,
-// from left to right.
+// misplaced lists the modules of a rail whose boards reach beyond its end or into a keep-out, or lie on their
+// neighbour, from left to right.
 func (r Rail) misplaced() (list []misplaced) {
 	order := make([]int, len(r.Modules))
 	for i := range order {

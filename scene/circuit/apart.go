@@ -135,8 +135,8 @@ func someGives(job Job, currentA float64) bool {
 	return false
 }
 
-// holding returns the drivers whose voltages hold a split's and whose power is above its load; most splits have none, and
-// the reasons of the others are not wanted.
+// holding returns the drivers whose voltages hold a split's and whose power is above its load; most splits have none,
+// and the reasons of the others are not wanted.
 func holding(job Job, s Split) map[string]parts.Driver {
 	some := map[string]parts.Driver{}
 	for name, d := range job.Drivers {

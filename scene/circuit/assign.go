@@ -17,8 +17,8 @@ const (
 )
 
 // largestGapM returns the largest gap in a row of modules after the worst of its strings has died, metres: from one of
-// the remaining modules to the next, or twice the way from an end of the row to the first that remains, as beyond the end
-// there is no light at all. It is the whole row's length twice where nothing remains.
+// the remaining modules to the next, or twice the way from an end of the row to the first that remains, as beyond the
+// end there is no light at all. It is the whole row's length twice where nothing remains.
 func largestGapM(positions []float64, of []int) float64 {
 	order := orderOf(positions)
 	return gapM(pick(positions, order), pick(of, order))
@@ -130,8 +130,8 @@ func (d dealer) tryAll() []int {
 }
 
 // byPatterns deals by plain patterns, betters each where the row is not too long, and takes the best, the first of
-// equals. Its strings are numbered in the order in which they appear. A pattern gives the string for a seat in a turn of
-// as many seats as there are strings.
+// equals. Its strings are numbered in the order in which they appear. A pattern gives the string for a seat in a turn
+// of as many seats as there are strings.
 func (d dealer) byPatterns() []int {
 	var best []int
 	var bestScore score
@@ -156,8 +156,8 @@ func (d dealer) byPatterns() []int {
 	return numbered(best)
 }
 
-// deal deals each kind by the pattern, from left to right. A further kind begins one string later, so that neighbours of
-// unlike kinds do not share a string.
+// deal deals each kind by the pattern, from left to right. A further kind begins one string later, so that neighbours
+// of unlike kinds do not share a string.
 func (d dealer) deal(pattern func(turn, seat int) int) []int {
 	of, number, dealt := make([]int, len(d.at)), numbered(d.kind), make([]int, len(d.kinds))
 	for i, kind := range d.kind {

@@ -18,8 +18,8 @@ type Point struct {
 }
 
 // card returns what a meter should read, in the order of a check: the driver's two terminals, then string by string the
-// terminals of the string and of each module along it. All strings are in operation, at the given junction temperatures;
-// a meter in series with a string reads the string's current.
+// terminals of the string and of each module along it. All strings are in operation, at the given junction
+// temperatures; a meter in series with a string reads the string's current.
 func card(job Job, c Circuit, running Sharing) []Point {
 	m := meter{warm: c, running: running, forward: job.Given.Forward}
 	m.cold = c.changed(func(_ int, one *parts.Mounted) { one.JunctionC = job.Given.ColdC })

@@ -19,8 +19,8 @@ type Pick struct {
 var noPick = Pick{Split: -1, Fit: -1, Why: "no driver fits any way to wire these modules", Flagged: true}
 
 // choose picks among what the request leaves open, as recommend does. A request that no driver serves, or that is
-// refused, is picked and flagged all the same where the split exists, so that the reasons can be shown; without a request
-// nothing is picked then.
+// refused, is picked and flagged all the same where the split exists, so that the reasons can be shown; without a
+// request nothing is picked then.
 func choose(job Job, all []Split) (Pick, error) {
 	ask := job.Request
 	if _, known := job.Drivers[ask.Driver]; ask.Driver != "" && !known {

@@ -103,7 +103,8 @@ func (j Job) check() error {
 		return errors.New("tolerance and margin may not be negative, a tolerance is below 100 %, and wires lose something")
 	case g.ColdC < zeroKelvinC || g.CopperC < zeroKelvinC:
 		return fmt.Errorf("no temperature is below %g °C", zeroKelvinC)
-	case !finite(append(j.RailLengthsM, j.Feed.LeadM, j.Feed.BetweenRailsM)...) || min(j.Feed.LeadM, j.Feed.BetweenRailsM) < 0:
+	case !finite(j.RailLengthsM...) || !finite(j.Feed.LeadM, j.Feed.BetweenRailsM) ||
+		min(j.Feed.LeadM, j.Feed.BetweenRailsM) < 0:
 		return errors.New("a length of rail or cable is negative or not a finite number")
 	case !finite(j.Use.HoursPerDay, j.Use.TariffPerKWh.Amount, j.Use.FluxLm) || j.Use.HoursPerDay > 24 ||
 		min(j.Use.HoursPerDay, j.Use.TariffPerKWh.Amount, j.Use.FluxLm) < 0:
@@ -144,8 +145,8 @@ func at(m parts.Mounted, junctionC float64) float64 {
 	return v + m.ShiftV
 }
 
-// voltage returns the voltage of a module at its junction temperature and any current, V; beyond is true where its table
-// does not hold that.
+// voltage returns the voltage of a module at its junction temperature and any current, V; beyond is true where its
+// table does not hold that.
 func voltage(m parts.Mounted, currentA float64) (voltageV float64, beyond bool) {
 	v, beyond := m.Part.Voltage(currentA, m.JunctionC)
 	return v + m.ShiftV, beyond

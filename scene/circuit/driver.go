@@ -23,8 +23,8 @@ type Fit struct {
 	MainsW      float64  // power from the mains; 0 where the efficiency is not known
 }
 
-// fits holds all drivers of the job against a split, those that fit first, then by efficiency, price and name. Prices of
-// unlike currencies are not compared but sorted by the currency's code; a driver without a price comes last.
+// fits holds all drivers of the job against a split, those that fit first, then by efficiency, price and name. Prices
+// of unlike currencies are not compared but sorted by the currency's code; a driver without a price comes last.
 func fits(job Job, s Split) []Fit {
 	var all []Fit
 	for _, name := range slices.Sorted(maps.Keys(job.Drivers)) {
@@ -94,8 +94,8 @@ func (f *Fit) voltage(s Split) {
 	}
 }
 
-// sayStringsV writes the range of a split's strings that a driver does not hold: once where both ends are alike, and with a
-// second decimal where one would hide how they differ, or that they are beyond the driver's.
+// sayStringsV writes the range of a split's strings that a driver does not hold: once where both ends are alike, and
+// with a second decimal where one would hide how they differ, or that they are beyond the driver's.
 func sayStringsV(d parts.Driver, s Split) string {
 	for decimals := 1; decimals <= 2; decimals++ {
 		scale := math.Pow(10, float64(decimals))
@@ -135,7 +135,8 @@ func (f *Fit) power(s Split, marginShare float64) {
 	}
 }
 
-// caution notes what the tolerance of the forward voltage, a cold start and an open string may do to a driver that fits.
+// caution notes what the tolerance of the forward voltage, a cold start and an open string may do to a driver that
+// fits.
 func (f *Fit) caution(s Split, given Assumptions) {
 	note := func(format string, args ...any) { f.Cautions = append(f.Cautions, fmt.Sprintf(format, args...)) }
 	d := f.Driver

@@ -1,8 +1,8 @@
 package circuit
 
-// Voltage limits of extra-low-voltage light, and what an output must not exceed to count as limited. A planning tool can
-// show them, each by the number of its standard alone, for editions and clauses change; whether an installation meets a
-// standard, local codes and licensed practice decide.
+// Voltage limits of extra-low-voltage light, and what an output must not exceed to count as limited. A planning tool
+// can show them, each by the number of its standard alone, for editions and clauses change; whether an installation
+// meets a standard, local codes and licensed practice decide.
 const (
 	// WetTouchV is the highest ripple-free DC voltage of bare live parts of a luminaire of class III where it may get wet.
 	// Source: IEC 60598-1, for luminaires other than ordinary.

@@ -10,7 +10,7 @@ type Plan struct {
 	Recommended Pick
 	Chosen      Pick      // the same among what the request leaves open
 	Apart       []Portion // where no driver feeds all modules: how several would; empty otherwise, and where none do
-	Wanted      string    // what a driver would need to feed all modules, where there is none and several do not serve either
+	Wanted      string    // what a driver would need to feed all, where neither one nor several serve
 	Limits      []Judgement
 	Circuit     Circuit // of the chosen pick
 	Sharing     Sharing
@@ -71,7 +71,8 @@ func (p *Plan) follow(job Job) {
 	}
 }
 
-// wired returns the circuit of a pick. Where no driver is chosen, or it does not fit, it is fed the strings' own current.
+// wired returns the circuit of a pick. Where no driver is chosen, or it does not fit, it is fed the strings' own
+// current.
 func wired(job Job, all []Split, pick Pick) Circuit {
 	s := all[pick.Split]
 	c := Circuit{Number: s.Of, DriverA: s.DriverA, Before: job.Before}
@@ -93,7 +94,8 @@ func wired(job Job, all []Split, pick Pick) Circuit {
 
 // runningOf returns the running cost of a load on a driver of some efficiency at that load.
 func runningOf(loadW, efficiency float64, u Use) Running {
-	r := Running{LoadW: loadW, Efficiency: efficiency, MainsW: loadW / efficiency, HoursPerYear: u.HoursPerDay * daysPerYear}
+	r := Running{LoadW: loadW, Efficiency: efficiency, MainsW: loadW / efficiency,
+		HoursPerYear: u.HoursPerDay * daysPerYear}
 	r.KWhPerYear = r.MainsW / 1000 * r.HoursPerYear
 	r.CostPerYear = parts.Money{Amount: r.KWhPerYear * u.TariffPerKWh.Amount, Currency: u.TariffPerKWh.Currency}
 	r.LmPerMainsW = u.FluxLm / r.MainsW

@@ -24,13 +24,13 @@ type Sharing struct {
 	Beyond   []bool    // by string: a module of it is beyond its table, so that its current is an estimate
 }
 
-// jointOhm is the resistance that each string is given beside its modules, far below that of any solder joint. With it the
-// current of a string follows from its voltage even where a table is flat.
+// jointOhm is the resistance that each string is given beside its modules, far below that of any solder joint. With it
+// the current of a string follows from its voltage even where a table is flat.
 const jointOhm = 1e-6
 
 // share returns how parallel strings share totalA: the voltage at which the currents of the strings, each a rising
-// function of the voltage, add to it. Junction temperatures stay as given. A string whose voltage is not reached gets no
-// current.
+// function of the voltage, add to it. Junction temperatures stay as given. A string whose voltage is not reached gets
+// no current.
 // Source: circuit laws; for straight lines V = a + b I in two strings, I1 = (a2 - a1 + b2 I) / (b1 + b2).
 func share(strings [][]parts.Mounted, totalA float64) Sharing {
 	low, high := math.Inf(1), 0.0
@@ -235,9 +235,9 @@ func (c Circuit) extremes() (highString, lowString, highModule int) {
 	return highString, lowString, highModule
 }
 
-// root returns where the rising function f crosses zero between low and high, to the last bits of those; the nearer end where it
-// does not. False position that halves the weight of an end that stays (the Illinois rule), and falls back to halving the
-// bracket where that is slow. gonum has no bracketing root finder.
+// root returns where the rising function f crosses zero between low and high, to the last bits of those; the nearer end
+// where it does not. False position that halves the weight of an end that stays (the Illinois rule), and falls back to
+// halving the bracket where that is slow. gonum has no bracketing root finder.
 // Source: M. Dowell, P. Jarratt 1971, BIT 11, 168-174.
 func root(f func(float64) float64, low, high float64) float64 {
 	atLow, atHigh := f(low), f(high)

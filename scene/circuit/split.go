@@ -130,8 +130,8 @@ func (s *Split) measure(job Job) {
 }
 
 // dealModules deals the modules to strings. Where each rail holds as many of each kind for every string, each rail is
-// dealt by itself, and every other rail begins one string later, so that strings stand in a chequered pattern; otherwise
-// the rails are dealt as one row, to and fro.
+// dealt by itself, and every other rail begins one string later, so that strings stand in a chequered pattern;
+// otherwise the rails are dealt as one row, to and fro.
 func dealModules(job Job, kinds []int, strings int) []int {
 	of, rails := make([]int, len(job.Modules)), railsOf(job.Modules)
 	for turn, members := range rails {

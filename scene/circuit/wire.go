@@ -30,7 +30,8 @@ type Gauge struct {
 //go:embed data/sections.csv
 var sectionsCSV string
 
-// metric is the metric sizes, the thinnest first; sources are in the file. It panics where the embedded table is broken.
+// metric is the metric sizes, the thinnest first; sources are in the file. It panics where the embedded table is
+// broken.
 var metric = sync.OnceValue(func() (all []Gauge) {
 	mm2, err := curve.MustParseTable(sectionsCSV).Column("section_mm2")
 	if err != nil {
@@ -51,7 +52,8 @@ func american() []Gauge {
 	return all
 }
 
-// areaAWG returns the area of a solid round wire of american gauge n, m2. Source: ASTM B258, d = 0.127 mm 92^((36-n)/39).
+// areaAWG returns the area of a solid round wire of american gauge n, m2. Source: ASTM B258, d = 0.127 mm
+// 92^((36-n)/39).
 func areaAWG(n int) float64 {
 	d := 0.127e-3 * math.Pow(92, float64(36-n)/39)
 	return math.Pi / 4 * d * d
@@ -81,9 +83,9 @@ type Wire struct {
 	UseAmerican      int
 }
 
-// wires returns the wires of each string: lengths, and what each gauge takes. A string has its own pair of leads; it runs
-// from the feed's end to its farthest module of each rail and back, so that boards count as wire, which is a little
-// too much. The heating of the wire is not judged: sizes below 0.5 mm2 are for bundles of few, up to about 2 A.
+// wires returns the wires of each string: lengths, and what each gauge takes. A string has its own pair of leads; it
+// runs from the feed's end to its farthest module of each rail and back, so that boards count as wire, which is a
+// little too much. The heating of the wire is not judged: sizes below 0.5 mm2 are for bundles of few, up to about 2 A.
 func wires(job Job, c Circuit, shared Sharing) (all []Wire) {
 	for i, line := range c.Strings {
 		w := Wire{String: i, LengthM: wireLengthM(job, line), CurrentA: shared.CurrentA[i], VoltageV: shared.VoltageV}

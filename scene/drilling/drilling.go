@@ -1,10 +1,10 @@
-// Package drilling tells where to drill a rail: the middles of the modules, their screw holes, holes for wires, and what
-// stands in the way.
+// Package drilling tells where to drill a rail: the middles of the modules, their screw holes, holes for wires, and
+// what stands in the way.
 //
 // Places are metres on the face that carries the modules, FromLeftM from the rail's left end and FromFrontM from its
-// front edge, as the rail hangs. All are counted from the one end, so that errors do not add up. Whoever lays the rail on
-// a bench with that face up, left end to the left, has the front edge on the far side. It draws nothing
-// and does not choose screws, threads or depths.
+// front edge, as the rail hangs. All are counted from the one end, so that errors do not add up. Whoever lays the rail
+// on a bench with that face up, left end to the left, has the front edge on the far side. It draws nothing and does not
+// choose screws, threads or depths.
 // Next: package parts for boards and profiles, package render/drill for the template.
 package drilling
 
@@ -19,7 +19,8 @@ import (
 )
 
 const (
-	// defaultWireHoleM is the diameter of a wire hole: two insulated wires and a grommet. Common practice, no published source.
+	// defaultWireHoleM is the diameter of a wire hole: two insulated wires and a grommet. Common practice, no published
+	// source.
 	defaultWireHoleM = 0.006
 	// MaxHoles is the most holes that one rail may have.
 	MaxHoles = 20_000
@@ -27,7 +28,8 @@ const (
 	slackM = 1e-6
 )
 
-// wireGapsM are the distances from a board's edge to its wire hole, the first that has room. Common practice, no published source.
+// wireGapsM are the distances from a board's edge to its wire hole, the first that has room. Common practice, no
+// published source.
 var wireGapsM = []float64{0.003, 0.0005}
 
 // Options are what the maker wants. The zero value gives each module a wire hole of defaultWireHoleM.
@@ -132,8 +134,8 @@ func (p *Plan) place(part parts.Module, atM float64, number int) {
 	}
 }
 
-// addWireHoles puts a hole on the middle line to the right of each board, or to its left where the right has no room. It
-// returns the modules that have room on neither side.
+// addWireHoles puts a hole on the middle line to the right of each board, or to its left where the right has no room.
+// It returns the modules that have room on neither side.
 func (p *Plan) addWireHoles(diameterM float64) (roomless []int) {
 	var taken []float64
 	for _, b := range p.Boards {
@@ -162,8 +164,8 @@ func (p *Plan) wirePlace(b Board, diameterM float64, taken []float64) (atM float
 	return 0, false
 }
 
-// hasRoom tells whether a wire hole can be at a place: a diameter from the rail's ends, on no board and no keep-out, and
-// apart from the other wire holes.
+// hasRoom tells whether a wire hole can be at a place: a diameter from the rail's ends, on no board and no keep-out,
+// and apart from the other wire holes.
 func (p *Plan) hasRoom(atM, diameterM float64, taken []float64) bool {
 	leftM, rightM := atM-diameterM/2+slackM, atM+diameterM/2-slackM
 	if leftM < diameterM || rightM > p.LengthM-diameterM {

@@ -20,7 +20,8 @@ type Inches struct {
 // NearestInches returns the length in metres to the nearest 1/32 in.
 func NearestInches(m float64) Inches {
 	n := int(math.Round(math.Abs(m) / inchM * ruled))
-	in := Inches{Whole: n / ruled, Over: n % ruled, Of: ruled, Negative: m < 0 && n > 0, ErrorM: float64(n)*inchM/ruled - math.Abs(m)}
+	in := Inches{Whole: n / ruled, Over: n % ruled, Of: ruled, Negative: m < 0 && n > 0,
+		ErrorM: float64(n)*inchM/ruled - math.Abs(m)}
 	if m < 0 {
 		in.ErrorM = -in.ErrorM
 	}

@@ -23,7 +23,8 @@ func (p *Plan) warn(roomless []int) {
 	wide := boards(func(b Board) bool { return b.WidthM > p.WidthM+slackM })
 	p.about(wide, "%s wider than the rail's face of %s mm", does(wide, "is", "are"), width)
 	bare := boards(func(b Board) bool { return !b.holes })
-	p.about(bare, "the part of %s names no screw holes; mark them from a board on the template's middle lines", modules(bare))
+	p.about(bare, "the part of %s names no screw holes; mark them from a board on the template's middle lines",
+		modules(bare))
 	for _, k := range p.KeepOuts {
 		why := ""
 		if k.Why != "" {
@@ -37,8 +38,8 @@ func (p *Plan) warn(roomless []int) {
 	p.warnEdges()
 	p.warnSlots()
 	p.warnMerging()
-	p.about(roomless, "no room for a wire hole on either side of %s; set the boards further apart, or lead the wires along "+
-		"the face", modules(roomless))
+	p.about(roomless, "no room for a wire hole on either side of %s; set the boards further apart, or lead the wires "+
+		"along the face", modules(roomless))
 }
 
 // about adds a warning about some modules, where there are any.
@@ -75,8 +76,8 @@ func (p *Plan) warnOverlaps() {
 	p.warnf(pairs, "boards lie on each other: modules ")
 }
 
-// warnEdges warns about holes beyond the rail, and about those that leave less metal to an edge than their own diameter.
-// Common practice; EN 1993-1-8 asks 1.2 diameters from the hole's middle of a screw that carries.
+// warnEdges warns about holes beyond the rail, and about those that leave less metal to an edge than their own
+// diameter. Common practice; EN 1993-1-8 asks 1.2 diameters from the hole's middle of a screw that carries.
 func (p *Plan) warnEdges() {
 	var beyond, close []string
 	var closest float64

@@ -13,8 +13,8 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// Rewrite returns the text of the scene's file with what With, Set and Calibrated may change put in: height, y and tilt of
-// each rail, its modules as a list with one line each where they are others, the water, the flux factor. Optics with
+// Rewrite returns the text of the scene's file with what With, Set and Calibrated may change put in: height, y and tilt
+// of each rail, its modules as a list with one line each where they are others, the water, the flux factor. Optics with
 // another beam than any part become parts of the scene's own. Comments of the file stay where they can.
 func Rewrite(s *scene.Scene) ([]byte, error) {
 	was, err := scene.Parse(s.File, s.Source(), s.Open)
@@ -79,7 +79,9 @@ func finishWater(s *scene.Scene, text []byte) ([]byte, error) {
 			e.put(name, e.table.Row(name).In(of(now)))
 		}
 	}
-	slices.SortFunc(e.list, func(a, b document.Edit) int { return strings.Compare(fmt.Sprint(a.Path), fmt.Sprint(b.Path)) })
+	slices.SortFunc(e.list, func(a, b document.Edit) int {
+		return strings.Compare(fmt.Sprint(a.Path), fmt.Sprint(b.Path))
+	})
 	return rewritten(text, e.list)
 }
 

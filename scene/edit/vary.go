@@ -167,7 +167,8 @@ func setDepth(s *scene.Scene, _ *scene.Rail, v float64) error {
 	case plane.Name == "mid":
 		plane.DepthM = v / 2
 	case s.Goal.Set() && plane.DepthM > v:
-		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water", unit.Length.Say(plane.DepthM),
+		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water",
+			unit.Length.Say(plane.DepthM),
 			unit.Length.Say(v))
 	}
 	s.Tank.Water.DepthM = v

@@ -31,7 +31,7 @@ type Advice struct {
 	Now      Outcome // of the present rail
 	Length   LengthAdvice
 	Current  CurrentAdvice
-	Profiles []ProfileAdvice // that reach it first, cheap before dear; then the others by margin, those without a balance last
+	Profiles []ProfileAdvice // those that reach it, cheap before dear; then by margin; those too hot last
 }
 
 // LengthAdvice is a longer rail with the modules spread in proportion: the shortest that serves, or where Reached is
@@ -94,8 +94,8 @@ func tryOut(in Input, ask Request) (Outcome, error) {
 		MarginK: r.SmallestMarginK, HottestRailC: r.HottestRailC, fluxLm: r.FluxLm}, err
 }
 
-// nearest returns the x nearest to bad at which the changed rail reaches what is asked, between bad, which does not, and
-// good; where good does not either, good itself.
+// nearest returns the x nearest to bad at which the changed rail reaches what is asked, between bad, which does not,
+// and good; where good does not either, good itself.
 func nearest(bad, good float64, ask Request, change func(x float64) Input) (float64, Outcome, error) {
 	best, err := tryOut(change(good), ask)
 	if err != nil || !best.Reached {
@@ -181,8 +181,8 @@ func compareProfiles(a, b ProfileAdvice) int {
 		cmp.Compare(a.Profile.Name, b.Profile.Name))
 }
 
-// price returns the price per metre, +Inf where none is known. Prices of several currencies cannot be compared; they are
-// taken as written.
+// price returns the price per metre, +Inf where none is known. Prices of several currencies cannot be compared; they
+// are taken as written.
 func (a ProfileAdvice) price() float64 {
 	if a.Profile.PricePerM.Currency == "" {
 		return math.Inf(1)

@@ -11,7 +11,7 @@ import (
 
 const (
 	zeroCelsiusK = 273.15         // exact
-	boltzmann    = 5.670374419e-8 // W/m2/K4, Stefan-Boltzmann; follows exactly from the SI's fixed constants, here to ten digits
+	boltzmann    = 5.670374419e-8 // W/m2/K4, Stefan-Boltzmann; exact by the SI's fixed constants, here to ten digits
 	gravity      = 9.80665        // m/s2, standard gravity, exact; real places differ by 0.3 %
 )
 
@@ -48,7 +48,8 @@ func airAt(filmC float64) (Air, error) {
 	k, err := t.conductivity.At(filmK)
 	if err != nil {
 		first, last := t.conductivity.Domain()
-		return Air{}, fmt.Errorf("air at %.4g °C: the table of air runs from %.4g to %.4g °C", filmC, first-zeroCelsiusK, last-zeroCelsiusK)
+		return Air{}, fmt.Errorf("air at %.4g °C: the table of air runs from %.4g to %.4g °C", filmC,
+			first-zeroCelsiusK, last-zeroCelsiusK)
 	}
 	return Air{
 		ConductivityWPerMK: k,

@@ -165,7 +165,8 @@ func (s *search) result() (Result, error) {
 		r.EnergyError = math.Abs(r.LossW-r.HeatW) / r.HeatW
 	}
 	if r.EnergyError > energyError && math.Abs(r.LossW-r.HeatW) > leastW {
-		return Result{}, fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to compute with",
+		return Result{}, fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to "+
+			"compute with",
 			r.HeatW, r.LossW)
 	}
 	if r.RatedLm > 0 {

@@ -10,11 +10,12 @@ import (
 // Bar is the outline of a long horizontal bar in still air and surroundings of one temperature.
 //
 // Its two sides are vertical plates of its height, its top a horizontal plate hot side up, its underside (the emitting
-// face) one hot side down, both with half the width as their length. Perimeter beyond 2 (width + height) are grooves and
-// fins: it gives heat to the air as the sides do, each fin at the bar's own temperature (a fin of 2 mm aluminium and 20 mm
-// depth stays within 1 %), but does not radiate, as it faces metal of the same temperature. With less perimeter, all faces
-// count in proportion. Tilt is left out: it turns some underside into side and some top away from up, which changes the
-// sum by a few per cent. Boards and optics on the underside are taken as bare metal, and draught as absent: it cools.
+// face) one hot side down, both with half the width as their length. Perimeter beyond 2 (width + height) are grooves
+// and fins: it gives heat to the air as the sides do, each fin at the bar's own temperature (a fin of 2 mm aluminium
+// and 20 mm depth stays within 1 %), but does not radiate, as it faces metal of the same temperature. With less
+// perimeter, all faces count in proportion. Tilt is left out: it turns some underside into side and some top away from
+// up, which changes the sum by a few per cent. Boards and optics on the underside are taken as bare metal, and draught
+// as absent: it cools.
 type Bar struct {
 	parts.Profile
 	AirC float64
@@ -114,13 +115,13 @@ type loss interface {
 	At(tC float64) (wPerM, wPerMK float64)
 }
 
-// tableStepK is the step of a bar's tabulated loss. Read linearly, one and a quarter power is met within 1 % from 1 K on and
-// within 1e-4 from 10 K on.
+// tableStepK is the step of a bar's tabulated loss. Read linearly, one and a quarter power is met within 1 % from 1 K
+// on and within 1e-4 from 10 K on.
 const tableStepK = 0.5
 
 // barTable is a bar's loss in steps above the temperature of the air, so that a thousand cells can ask for it again and
-// again. Each step is worked out when it is first asked for; one goroutine alone may ask. Beyond its end the last slope goes
-// on; below the air the bar takes up what it would give off above.
+// again. Each step is worked out when it is first asked for; one goroutine alone may ask. Beyond its end the last slope
+// goes on; below the air the bar takes up what it would give off above.
 type barTable struct {
 	bar   Bar
 	wPerM []float64 // NaN where nobody asked yet

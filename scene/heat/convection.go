@@ -62,7 +62,8 @@ const (
 )
 
 // hotSideUp returns the mean Nusselt number of a horizontal plate that is hot on its upper side (or cold on its lower),
-// with the length area over perimeter, Rayleigh 1e4 to 1e11. It steps up by 6 % at 1e7, where the flow becomes turbulent.
+// with the length area over perimeter, Rayleigh 1e4 to 1e11. It steps up by 6 % at 1e7, where the flow becomes
+// turbulent.
 // Source: W. H. McAdams 1954, Heat Transmission; J. R. Lloyd, W. R. Moran 1974, J. Heat Transfer 96, 443-447.
 func (f flow) hotSideUp() float64 {
 	if f.Rayleigh <= laminarUp {
@@ -71,9 +72,9 @@ func (f flow) hotSideUp() float64 {
 	return 0.15 * math.Cbrt(f.Rayleigh)
 }
 
-// hotSideUpLaminar is hotSideUp's branch for laminar flow, Rayleigh 1e4 to 1e7. Below, from 200 on, others measured about
-// 0.59 where it has 0.54 (R. J. Goldstein, E. M. Sparrow, D. C. Jones 1973, Int. J. Heat Mass Transfer 16, 1025-1035;
-// not checked against the print): it errs to the hot side there.
+// hotSideUpLaminar is hotSideUp's branch for laminar flow, Rayleigh 1e4 to 1e7. Below, from 200 on, others measured
+// about 0.59 where it has 0.54 (R. J. Goldstein, E. M. Sparrow, D. C. Jones 1973, Int. J. Heat Mass Transfer 16,
+// 1025-1035; not checked against the print): it errs to the hot side there.
 func (f flow) hotSideUpLaminar() float64 { return 0.54 * fourthRoot(f.Rayleigh) }
 
 // hotSideDown returns the mean Nusselt number of a horizontal plate that is hot on its lower side, with the length area

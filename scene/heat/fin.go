@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// fin is a rod or bar that conducts heat along itself and gives it to the air from its outline. Across itself it has one
-// temperature: the way from under a board to the far side of the metal is left out.
+// fin is a rod or bar that conducts heat along itself and gives it to the air from its outline. Across itself it has
+// one temperature: the way from under a board to the far side of the metal is left out.
 type fin struct {
 	LengthM      float64
 	ConductionWM float64 // conductivity times metal cross-section, W m/K
@@ -45,8 +45,8 @@ const (
 	stalledK     = 1e-6 // the same where rounding allows no better: short thick bars
 )
 
-// solve returns the steady temperature along the fin: central differences on cells of at most 2 mm (8 m and less), Newton
-// steps on the loss, each a tridiagonal system. The heat of all sources leaves through loss, within rounding.
+// solve returns the steady temperature along the fin: central differences on cells of at most 2 mm (8 m and less),
+// Newton steps on the loss, each a tridiagonal system. The heat of all sources leaves through loss, within rounding.
 func (f fin) solve() (Line, error) {
 	if err := f.check(); err != nil {
 		return Line{}, err
@@ -154,8 +154,8 @@ func (f fin) cellM(l Line, i int) float64 {
 	return length
 }
 
-// settle moves the line's temperatures to where every cell's heat balances: each step solves what the cells lack over how
-// fast that changes, a tridiagonal system whose diagonal outweighs its neighbours.
+// settle moves the line's temperatures to where every cell's heat balances: each step solves what the cells lack over
+// how fast that changes, a tridiagonal system whose diagonal outweighs its neighbours.
 func (f fin) settle(l *Line, heatW []float64) error {
 	n, coupling, last := len(l.XM), f.ConductionWM/l.CellM, math.Inf(1)
 	lower, diagonal, upper, lack := make([]float64, n-1), make([]float64, n), make([]float64, n-1), make([]float64, n)

@@ -1,9 +1,10 @@
-// Package heat tells how warm a rail with modules gets: temperatures along the bar, of boards and junctions, the light and
-// the volts that this costs, what would make it cooler, and how long the light lasts.
+// Package heat tells how warm a rail with modules gets: temperatures along the bar, of boards and junctions, the light
+// and the volts that this costs, what would make it cooler, and how long the light lasts.
 //
-// Steady state in still air: the bar is a fin that conducts along itself and gives heat to the air by natural convection
-// and radiation. Temperatures are degrees Celsius, differences kelvin, places metres from the rail's left end. It knows no
-// scene and prints nothing. Spread of heat across the bar, sun, draught and the tank's warm water are left out.
+// Steady state in still air: the bar is a fin that conducts along itself and gives heat to the air by natural
+// convection and radiation. Temperatures are degrees Celsius, differences kelvin, places metres from the rail's left
+// end. It knows no scene and prints nothing. Spread of heat across the bar, sun, draught and the tank's warm water are
+// left out.
 // Next: package parts for profiles and modules.
 package heat
 
@@ -32,8 +33,9 @@ var ErrTooHot = errors.New("too hot")
 const (
 	// hottestC is the temperature beyond which Balance gives no answer: tables and parts mean nothing there.
 	hottestC = 200
-	// TouchC is the temperature of bare metal, in Celsius, that a hand may hold while it adjusts a rail. ISO 13732-1 puts the
-	// burn threshold of smooth bare metal near 65 C for 1 s and near 55 C for 10 s (not checked against the print; it gives ranges).
+	// TouchC is the temperature of bare metal, in Celsius, that a hand may hold while it adjusts a rail. ISO 13732-1 puts
+	// the burn threshold of smooth bare metal near 65 C for 1 s and near 55 C for 10 s (not checked against the print; it
+	// gives ranges).
 	TouchC = 55
 	// TieK is the difference up to which two places count as equally warm: of mirror-equal ones, which a balance gives to
 	// about this, the first is named as the hottest, and never the one that the last digit prefers.
@@ -65,7 +67,7 @@ type Result struct {
 	RatedLm, FluxLm            float64 // at the parts' test temperature and in balance, before the optics
 	RelativeFlux               float64 // FluxLm over RatedLm; 1 without light
 
-	Hottest, Tightest int     // first modules with the highest junction and with the smallest margin, within TieK; -1 without modules
+	Hottest, Tightest int     // modules with the highest junction and the smallest margin; -1 without modules
 	HottestJunctionC  float64 // 0 without modules
 	SmallestMarginK   float64 // 0 without modules
 	HottestRailC      float64 // the hottest that a hand can touch of the bar, and where
@@ -96,7 +98,8 @@ func (in Input) check() error {
 	return nil
 }
 
-// hottestTableC and steepestPerK are far beyond any part: figures beyond them would leave nothing of a balance but rounding.
+// hottestTableC and steepestPerK are far beyond any part: figures beyond them would leave nothing of a balance but
+// rounding.
 const (
 	hottestTableC = 1000.0
 	steepestPerK  = 10.0
@@ -140,8 +143,8 @@ func checkModule(m parts.Mounted, railM float64) error {
 }
 
 // defaultInterfaceKPerW is the resistance between a board's back and the rail where none is given: heat-conducting
-// compound or a thin pad under a screwed board of some centimetres. Common practice, no published source; dry joints have
-// several times as much.
+// compound or a thin pad under a screwed board of some centimetres. Common practice, no published source; dry joints
+// have several times as much.
 const defaultInterfaceKPerW = 0.5
 
 func (in Input) interfaceKPerW() float64 {

@@ -5,11 +5,11 @@ import (
 	"math"
 )
 
-// Hood is a closed box over the rail. Its lid and four sides give heat to the room by convection and radiation; its open
-// bottom, over the tank, gives off nothing. All heat passes from the rail to the air inside, from that air to the wall by
-// natural convection over the same area, and so to the room. Radiation from rail to wall takes no short cut and the air
-// inside has one temperature, which the rail's surroundings share: the true rail is a little cooler. A hood with slots is
-// cooler still; for one, measure its air and give that as the air's temperature instead.
+// Hood is a closed box over the rail. Its lid and four sides give heat to the room by convection and radiation; its
+// open bottom, over the tank, gives off nothing. All heat passes from the rail to the air inside, from that air to the
+// wall by natural convection over the same area, and so to the room. Radiation from rail to wall takes no short cut and
+// the air inside has one temperature, which the rail's surroundings share: the true rail is a little cooler. A hood
+// with slots is cooler still; for one, measure its air and give that as the air's temperature instead.
 type Hood struct {
 	LengthM, WidthM, HeightM float64 // outer
 	Emissivity               float64 // of the outside: 0.9 for wood, paint and plastics, common practice
@@ -64,8 +64,8 @@ func (h Hood) outsideW(wallC, roomC float64) float64 {
 	return h.convectionW(wallC, roomC) + radiation.wPerM2()*(h.sidesM2()+h.lidM2())
 }
 
-// convectionW returns the heat between lid and sides and air cooler than they are, or between warmer air inside and them:
-// warm air under a cold lid moves as cold air over a hot one.
+// convectionW returns the heat between lid and sides and air cooler than they are, or between warmer air inside and
+// them: warm air under a cold lid moves as cold air over a hot one.
 func (h Hood) convectionW(warmC, coolC float64) float64 {
 	film, err := airAt((warmC + coolC) / 2)
 	if err != nil {
@@ -74,10 +74,12 @@ func (h Hood) convectionW(warmC, coolC float64) float64 {
 	side := Body{LengthM: h.HeightM, SurfaceC: warmC, AirC: coolC, Air: film}
 	lid := side
 	lid.LengthM = h.lidM2() / (2 * (h.LengthM + h.WidthM))
-	return (side.wPerM2K(side.flow().vertical())*h.sidesM2() + lid.wPerM2K(lid.flow().hotSideUp())*h.lidM2()) * (warmC - coolC)
+	wPerK := side.wPerM2K(side.flow().vertical())*h.sidesM2() + lid.wPerM2K(lid.flow().hotSideUp())*h.lidM2()
+	return wPerK * (warmC - coolC)
 }
 
-// balance returns the temperature above lowC at which lossW, which rises, reaches heatW; ok is false above hottestHoodC.
+// balance returns the temperature above lowC at which lossW, which rises, reaches heatW; ok is false above
+// hottestHoodC.
 func balance(heatW, lowC float64, lossW func(tC float64) float64) (tC float64, ok bool) {
 	low, high := lowC, float64(hottestHoodC)
 	if !(low < high) || !(lossW(high) >= heatW) {

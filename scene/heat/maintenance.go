@@ -31,9 +31,9 @@ const (
 	fullSamples, smallSamples = 20, 10
 )
 
-// Until returns when share of the first light is left, such as 0.7 for L70, from a test of that many samples: 20 and more
-// allow 6 times the length of the test, 10 to 19 allow 5.5 times; fewer are refused. 0 stands for a number that is not known and
-// counts as 10.
+// Until returns when share of the first light is left, such as 0.7 for L70, from a test of that many samples: 20 and
+// more allow 6 times the length of the test, 10 to 19 allow 5.5 times; fewer are refused. 0 stands for a number that is
+// not known and counts as 10.
 func (d Decay) Until(share float64, samples int) (Life, error) {
 	switch {
 	case !(share > 0 && share < 1):
@@ -62,8 +62,9 @@ func (d Decay) Until(share float64, samples int) (Life, error) {
 var ErrUntested = errors.New("not tested")
 
 // DecayAt returns the decay at a case temperature from a part's tests. Between two neighbours alpha follows Arrhenius,
-// alpha = A exp(-Ea/(k T)) with T in kelvin, and B is their geometric mean; the shorter test counts. At a tested temperature the
-// row itself holds. The case is where the test measured it, on the board; State.BoardC, the board's back, is a little cooler.
+// alpha = A exp(-Ea/(k T)) with T in kelvin, and B is their geometric mean; the shorter test counts. At a tested
+// temperature the row itself holds. The case is where the test measured it, on the board; State.BoardC, the board's
+// back, is a little cooler.
 func DecayAt(tests []parts.Maintenance, caseC float64) (Decay, error) {
 	rows := append([]parts.Maintenance(nil), tests...)
 	sort.SliceStable(rows, func(i, j int) bool { return rows[i].CaseC < rows[j].CaseC })
@@ -72,7 +73,8 @@ func DecayAt(tests []parts.Maintenance, caseC float64) (Decay, error) {
 	}
 	first, last := rows[0].CaseC, rows[len(rows)-1].CaseC
 	if caseC < first {
-		return Decay{}, fmt.Errorf("case at %.1f °C is %w, tests begin at %g °C, whose row is on the safe side", caseC, ErrUntested, first)
+		return Decay{}, fmt.Errorf("case at %.1f °C is %w, tests begin at %g °C, whose row is on the safe side", caseC,
+			ErrUntested, first)
 	}
 	for i, r := range rows {
 		if r.CaseC == caseC {
@@ -88,7 +90,8 @@ func DecayAt(tests []parts.Maintenance, caseC float64) (Decay, error) {
 func between(cool, hot parts.Maintenance, caseC float64) (Decay, error) {
 	a := arrhenius(cool, hot)
 	if !above0(a.factorPerHour) || !finite(a.kelvin) || !above0(cool.B) || !above0(hot.B) {
-		return Decay{}, fmt.Errorf("tests at %g and %g °C: alpha and B must be above 0 to read between them", cool.CaseC, hot.CaseC)
+		return Decay{}, fmt.Errorf("tests at %g and %g °C: alpha and B must be above 0 to read between them", cool.CaseC,
+			hot.CaseC)
 	}
 	return Decay{
 		AlphaPerHour: a.factorPerHour * math.Exp(-a.kelvin/(caseC+zeroCelsiusK)),

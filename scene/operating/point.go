@@ -115,7 +115,8 @@ func Of(s *scene.Scene) (*Point, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := &Point{AirC: s.Ambient.AirC, HoodAirC: s.Ambient.AirC, HoodWallC: s.Ambient.AirC, Hottest: scene.Seat{Rail: -1, Module: -1},
+	o := &Point{AirC: s.Ambient.AirC, HoodAirC: s.Ambient.AirC, HoodWallC: s.Ambient.AirC,
+		Hottest:  scene.Seat{Rail: -1, Module: -1},
 		Tightest: scene.Seat{Rail: -1, Module: -1}}
 	for i, r := range results {
 		fit(s.Rails[i], &r)
@@ -257,8 +258,8 @@ func (o *Point) Trust() string {
 	if offK >= 0.5 {
 		off = fmt.Sprintf("up to %.0f K", math.Ceil(offK))
 	}
-	return fmt.Sprintf("%s: the formulas for the %s of so narrow a bar lie outside the range in which they were measured; "+
-		"were they %.0f %% off here (assumed), the temperatures would be off by %s",
+	return fmt.Sprintf("%s: the formulas for the %s of so narrow a bar lie outside the range in which they were "+
+		"measured; were they %.0f %% off here (assumed), the temperatures would be off by %s",
 		strings.Join(names, ", "), faces[[2]bool{top, underside}], 100*stretchShare, off)
 }
 

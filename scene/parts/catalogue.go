@@ -74,8 +74,8 @@ func keyOf[T any]() string {
 }
 
 // LookUp returns the part that is named at n, of those of its kind in the catalogue. It adds a fault, with the nearest
-// name, where there is none of the name; ok is false then. It is false without a further fault where n is no text or the
-// part was faulty itself.
+// name, where there is none of the name; ok is false then. It is false without a further fault where n is no text or
+// the part was faulty itself.
 func LookUp[T any](l *Catalogue, parts map[string]T, n document.Node) (part T, ok bool) {
 	name, key := n.Text(), keyOf[T]()
 	if name == "" || l.broken[partID{key, name}] {

@@ -59,8 +59,8 @@ func (m Module) paths() (parallel, series float64) {
 	return parallel, float64(m.Dies()) / parallel
 }
 
-// RatedFlux returns the flux of all dies at a current through the module and the part's test temperature, lm; beyond the
-// table that of its nearer end.
+// RatedFlux returns the flux of all dies at a current through the module and the part's test temperature, lm; beyond
+// the table that of its nearer end.
 func (m Module) RatedFlux(currentA float64) float64 {
 	parallel, series := m.paths()
 	first, last := m.FluxLm.Domain()
@@ -73,8 +73,8 @@ func (m Module) RelativeFlux(junctionC float64) float64 {
 	return max(1+m.FluxPerK*(junctionC-m.ReferenceC), 0)
 }
 
-// Voltage returns the voltage across the module, V, at a current and a junction temperature: the dies in series, each by
-// its table and its change per kelvin. Beyond the rows of the table, as a fault may drive it, the curve is continued
+// Voltage returns the voltage across the module, V, at a current and a junction temperature: the dies in series, each
+// by its table and its change per kelvin. Beyond the rows of the table, as a fault may drive it, the curve is continued
 // straight by the slope between the outermost two rows, and beyond is true; a real die takes a little more current at a
 // low voltage than this says.
 // Source: V(T) = V(T0) + k (T - T0), Khanna 2014, Fundamentals of Solid-State Lighting, eq. 14.1.
@@ -93,8 +93,8 @@ func (m Module) Voltage(currentA, junctionC float64) (voltageV float64, beyond b
 // currentSlack is how far a current may miss the end of a table by rounding, as a share.
 const currentSlack = 1e-9
 
-// CurrentRange returns the lowest and the highest current of the whole module that its tables of flux and voltage cover,
-// A.
+// CurrentRange returns the lowest and the highest current of the whole module that its tables of flux and voltage
+// cover, A.
 func (m Module) CurrentRange() (low, high float64) {
 	parallel, _ := m.paths()
 	low, high = 0, math.Inf(1)

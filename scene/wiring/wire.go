@@ -1,5 +1,5 @@
-// Package wiring answers how the modules of a scene are wired: groups of one current, their strings and drivers, and what
-// would serve where no driver fits. It holds no electrical rule.
+// Package wiring answers how the modules of a scene are wired: groups of one current, their strings and drivers, and
+// what would serve where no driver fits. It holds no electrical rule.
 // Next: package circuit for the modules of one current.
 package wiring
 
