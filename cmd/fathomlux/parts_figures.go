@@ -141,7 +141,7 @@ func describeModule(at shelf, name string) part {
 // moduleCautions speaks of blue light, and of where flux, spectrum and light share of a module do not go together.
 func moduleCautions(at shelf, name string) []string {
 	lines := long(blueSpectrum(at.catalogue, at.catalogue.Modules[name].Spectrum))
-	if _, why := at.catalogue.Modules[name].LightOddity(); why != "" {
+	if _, why := at.catalogue.Modules[name].LightWarning(); why != "" {
 		lines = append(lines, why)
 	}
 	return lines

@@ -127,9 +127,9 @@ func (d *draft) checkModule(m Module) {
 // tenth. Common practice, no published source.
 const shareSlack = 0.1
 
-// checkLight warns of what LightOddity finds.
+// checkLight warns of what LightWarning finds.
 func (d *draft) checkLight(m Module) {
-	row, why := m.LightOddity()
+	row, why := m.LightWarning()
 	switch {
 	case d.lost || why == "":
 	case row < 0:
@@ -139,10 +139,10 @@ func (d *draft) checkLight(m Module) {
 	}
 }
 
-// LightOddity holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that
+// LightWarning holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that
 // goes in: no die gives more light than that, and the part's own light share should lie within what its table gives. It
 // says what is odd, empty where nothing is, and in which row of the table, -1 for the share.
-func (m Module) LightOddity() (row int, why string) {
+func (m Module) LightWarning() (row int, why string) {
 	rowsA, lm := m.FluxLm.Points()
 	if m.LmPerW == 0 || m.RadiantEfficiency == 0 || len(rowsA) == 0 {
 		return -1, ""

@@ -82,10 +82,7 @@ func serve(s *scene.Scene, g *Group) string {
 
 // PortionName says which modules of a group one driver feeds, and in which strings.
 func PortionName(s *scene.Scene, g *Group, p circuit.Portion) string {
-	var members []int
-	for _, k := range p.Members {
-		members = append(members, g.Members[k])
-	}
+	members := g.members(p.Members)
 	word := "strings"
 	if p.Strings == 1 {
 		word = "string"

@@ -81,7 +81,7 @@ type Group struct {
 	Job         circuit.Job
 	Plan        circuit.Plan
 	FirstString int      // number of its first string, from 1; strings are numbered through over all groups
-	Notes       []string // what of the scene's wish was left open, and why
+	Notes       []string // what of the scene's request was left open, and why
 	Serve       string   // what would serve where no driver feeds all modules of the group, in words
 }
 
@@ -213,55 +213,43 @@ func StringMembers(groups []Group, number int) []int {
 		if k < 0 || k >= len(g.Plan.Circuit.Number) {
 			continue
 		}
-		var all []int
-		for _, i := range g.Plan.Circuit.Number[k] {
-			all = append(all, g.Members[i])
-		}
-		return all
+		return g.members(g.Plan.Circuit.Number[k])
 	}
 	return nil
 }
 
-// StringModules returns the modules of each string of the scene, by their number over all rails. Where all modules are
-// for one current they are dealt to the strings that the scene asks for, whatever driver there is; otherwise the
-// strings are those of Wire, in the balance of heat.
-func StringModules(s *scene.Scene) ([][]int, error) {
+// members returns modules of the group by their number over all rails.
+func (g Group) members(of []int) (all []int) {
+	for _, i := range of {
+		all = append(all, g.Members[i])
+	}
+	return all
+}
+
+// StringModules returns the modules of each string of the scene, by their number over all rails: the strings of Wire, in
+// the balance of heat, with all modules alive and whatever driver there is.
+func StringModules(s *scene.Scene) (all [][]int, err error) {
 	if s.Wiring.Strings < 1 {
 		return nil, errors.New("the scene does not say how many strings there are; give wiring: {strings: 2}")
 	}
-	groups, err := wireGroups(s, Request{})
-	if err != nil {
-		return nil, err
-	}
-	if len(groups) > 1 {
-		return wiredStrings(s)
-	}
-	dealt, err := circuit.Deal(groups[0].Job, s.Wiring.Strings)
-	if err != nil {
-		return nil, fmt.Errorf("wiring.strings: %w", err)
-	}
-	return dealt, nil // one group holds all modules, in their order
-}
-
-// wiredStrings returns the modules of the strings of Wire with all modules alive.
-func wiredStrings(s *scene.Scene) (all [][]int, err error) {
 	alive := s.Copy()
 	for _, at := range alive.Seats() {
 		alive.Rails[at.Rail].Modules[at.Module].Dead = false
 	}
-	var w Request
-	if w.JunctionC, _, err = operating.WorkingJunctions(alive); err != nil {
+	var ask Request
+	if ask.JunctionC, _, err = operating.WorkingJunctions(alive); err != nil {
 		return nil, err
 	}
-	groups, err := Wire(alive, w)
-	for number := 1; err == nil; number++ {
-		members := StringMembers(groups, number)
-		if members == nil {
-			break
-		}
-		all = append(all, members)
+	groups, err := Wire(alive, ask)
+	if err != nil {
+		return nil, err
 	}
-	return all, err
+	for _, g := range groups {
+		for _, members := range g.Plan.Circuit.Number {
+			all = append(all, g.members(members))
+		}
+	}
+	return all, nil
 }
 
 // WithDead returns a copy of the scene in which the modules of these numbers over all rails, from 0, are dead.

@@ -273,7 +273,7 @@ func TestWithoutString(t *testing.T) {
 func TestWithoutStringRefuses(t *testing.T) {
 	for _, c := range []struct{ edit, to, text, want string }{
 		{"strings: 2, ", "", "string:1", "the scene does not say how many strings there are"},
-		{"strings: 2", "strings: 4", "string:1", "wiring.strings: 6 modules cannot be divided into 4 strings"},
+		{"strings: 2", "strings: 4", "string:1", "wiring: 6 modules cannot be divided into 4 strings"},
 		{"strings: 2", "strings: 2", "string:3", "the scene has strings 1 to 2, not 3"},
 		{"strings: 2", "strings: 2", "string:x", "is no number of a string; write string:1"},
 	} {
