@@ -4,8 +4,9 @@ package bill
 
 import (
 	"fmt"
+	"maps"
 	"math"
-	"sort"
+	"slices"
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
@@ -65,141 +66,40 @@ func advised(drops []circuit.Drop) (circuit.Drop, bool) {
 	return circuit.Drop{}, false
 }
 
-// Of counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that
-// are bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten.
+// Of counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that are
+// bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten. There is one optic a module;
+// one that passes all light and costs nothing is no lens but its absence. There is one screw a hole of the boards.
 func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
-	var b Bill
-	b.Lines = append(b.Lines, moduleLines(s, spareShare)...)
-	b.Lines = append(b.Lines, opticLines(s, spareShare)...)
-	b.Lines = append(b.Lines, driverLines(s, groups)...)
-	b.Lines = append(b.Lines, profileLines(s)...)
-	b.Lines = append(b.Lines, screwLines(s)...)
-	b.Lines = append(b.Lines, wireLines(groups)...)
-	sums := map[string]float64{}
-	for i := range b.Lines {
-		l := &b.Lines[i]
-		if l.Each.Currency == "" {
-			b.Blank++
-			continue
-		}
-		l.Sum = parts.Money{Amount: l.Each.Amount * (l.Used + l.Spare), Currency: l.Each.Currency}
-		sums[l.Each.Currency] += l.Sum.Amount
-	}
-	for currency, amount := range sums {
-		b.Totals = append(b.Totals, parts.Money{Amount: amount, Currency: currency})
-	}
-	sort.Slice(b.Totals, func(i, k int) bool { return b.Totals[i].Currency < b.Totals[k].Currency })
-	return b
-}
-
-// tally adds up things by name, in the order in which they first appear.
-type tally struct {
-	lines []Line
-	at    map[string]int
-}
-
-// add counts n of a thing, which is like the line where it is new, and returns its line.
-func (t *tally) add(n float64, like Line) *Line {
-	if t.at == nil {
-		t.at = map[string]int{}
-	}
-	at, known := t.at[like.Name]
-	if !known {
-		at = len(t.lines)
-		t.at[like.Name], t.lines = at, append(t.lines, like)
-	}
-	t.lines[at].Used += n
-	return &t.lines[at]
-}
-
-// withSpares adds a share to each line, rounded up; the slack keeps a tenth of ten from becoming two.
-func (t *tally) withSpares(share float64) []Line {
-	for i := range t.lines {
-		t.lines[i].Spare = math.Ceil(t.lines[i].Used*share - 1e-9)
-	}
-	return t.lines
-}
-
-func moduleLines(s *scene.Scene, share float64) []Line {
-	var t tally
-	for _, at := range s.Seats() {
-		p := s.Rails[at.Rail].Modules[at.Module].Part
-		t.add(1, Line{Kind: "module", Name: p.Name, Unit: "pcs", Each: p.Price})
-	}
-	return t.withSpares(share)
-}
-
-// opticLines counts one optic a module. One that passes all light and costs nothing is no lens but its absence.
-func opticLines(s *scene.Scene, share float64) []Line {
-	var t tally
-	for _, at := range s.Seats() {
-		o := s.Rails[at.Rail].Modules[at.Module].Optic
-		if o.Efficiency < 1 || o.Price.Currency != "" {
-			t.add(1, Line{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
-				Note: "one a module; boards with a lens over each die take more"})
-		}
-	}
-	return t.withSpares(share)
-}
-
-// driverLines counts a driver for each group that one feeds, and for the others those of the split that would. Groups
-// that none feeds come first.
-func driverLines(s *scene.Scene, groups []wiring.Group) (unfed []Line) {
-	var t tally
-	for i := range groups {
-		g := &groups[i]
-		for _, p := range g.Plan.Apart {
-			l := t.add(1, Line{Kind: "driver", Name: p.Driver, Unit: "pcs", Each: s.Catalogue.Drivers[p.Driver].Price})
-			note := "; "
-			if l.Note == "" {
-				note = "split, a scene each: "
-			}
-			l.Note += note + wiring.PortionName(s, g, p)
-		}
-		fit, ok := g.Fit()
-		switch {
-		case len(g.Plan.Apart) > 0:
-		case ok && fit.Fits:
-			t.add(1, Line{Kind: "driver", Name: fit.Driver.Name, Unit: "pcs", Each: fit.Driver.Price})
-		default:
-			note := g.Plan.Chosen.Why
-			if _, picked := g.Split(); !picked {
-				note = fmt.Sprintf("no driver fits these %d modules together", len(g.Members))
-			}
-			unfed = append(unfed, Line{Kind: "driver", Name: "none fits", Unit: "pcs", Note: note})
-		}
-	}
-	return append(unfed, t.lines...)
-}
-
-func profileLines(s *scene.Scene) []Line {
 	var t tally
 	for _, r := range s.Rails {
+		for _, m := range r.Modules {
+			t.add(1, Line{Kind: "module", Name: m.Part.Name, Unit: "pcs", Each: m.Part.Price})
+		}
+	}
+	for _, r := range s.Rails {
+		for _, m := range r.Modules {
+			if o := m.Optic; o.Efficiency < 1 || o.Price.Currency != "" {
+				t.add(1, Line{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
+					Note: "one a module; boards with a lens over each die take more"})
+			}
+		}
+	}
+	for i := range t { // the slack keeps a tenth of ten from becoming two
+		t[i].Spare = math.Ceil(t[i].Used*spareShare - 1e-9)
+	}
+	t.drivers(s, groups)
+	for _, r := range s.Rails {
 		l := t.add(r.LengthM, Line{Kind: "profile", Name: r.Profile.Name, Unit: "m", Each: r.Profile.PricePerM})
-		if l.Note == "" {
-			l.Note = "cut to " + unit.Length.Say(r.LengthM)
-		} else {
-			l.Note += ", " + unit.Length.Say(r.LengthM)
+		l.note("cut to ", ", ", unit.Length.Say(r.LengthM))
+	}
+	for _, r := range s.Rails {
+		for _, m := range r.Modules {
+			for _, h := range m.Part.Holes {
+				t.add(1, Line{Kind: "screw", Name: "for holes of " + unit.Length.Say(h.DiameterM), Unit: "pcs",
+					Note: "with washer, length by board and rail"})
+			}
 		}
 	}
-	return t.lines
-}
-
-// screwLines counts one screw a hole of the boards.
-func screwLines(s *scene.Scene) []Line {
-	var t tally
-	for _, at := range s.Seats() {
-		for _, h := range s.Rails[at.Rail].Modules[at.Module].Part.Holes {
-			t.add(1, Line{Kind: "screw", Name: fmt.Sprintf("for holes of %s", unit.Length.Say(h.DiameterM)), Unit: "pcs",
-				Note: "with washer, length by board and rail"})
-		}
-	}
-	return t.lines
-}
-
-// wireLines adds up the strings' wires by size.
-func wireLines(groups []wiring.Group) []Line {
-	var t tally
 	for _, g := range groups {
 		for _, w := range g.Plan.Wires {
 			name := "none serves"
@@ -211,5 +111,74 @@ func wireLines(groups []wiring.Group) []Line {
 			l.Spare = l.Used * cuttingShare
 		}
 	}
-	return t.lines
+	return t.bill()
+}
+
+// tally is lines by kind and name, in the order in which they first appear.
+type tally []Line
+
+// add counts n of a thing, which is like the line where it is new, and returns its line.
+func (t *tally) add(n float64, like Line) *Line {
+	at := slices.IndexFunc(*t, func(l Line) bool { return l.Kind == like.Kind && l.Name == like.Name && l.Name != noDriver })
+	if at < 0 {
+		at = len(*t)
+		*t = append(*t, like)
+	}
+	(*t)[at].Used += n
+	return &(*t)[at]
+}
+
+// note adds words to a line, after a lead or, where it has some already, after a joint.
+func (l *Line) note(lead, joint, words string) {
+	if l.Note != "" {
+		lead = joint
+	}
+	l.Note += lead + words
+}
+
+// bill adds up a tally, by currency.
+func (t tally) bill() Bill {
+	b, sums := Bill{Lines: t}, map[string]float64{}
+	for i := range b.Lines {
+		l := &b.Lines[i]
+		if l.Each.Currency == "" {
+			b.Blank++
+			continue
+		}
+		l.Sum = parts.Money{Amount: l.Each.Amount * (l.Used + l.Spare), Currency: l.Each.Currency}
+		sums[l.Each.Currency] += l.Sum.Amount
+	}
+	for _, currency := range slices.Sorted(maps.Keys(sums)) {
+		b.Totals = append(b.Totals, parts.Money{Amount: sums[currency], Currency: currency})
+	}
+	return b
+}
+
+// noDriver names the line of a group that no driver feeds.
+const noDriver = "none fits"
+
+// drivers counts a driver for each group that one feeds, and for the others those of the split that would. Groups that
+// none feeds come first.
+func (t *tally) drivers(s *scene.Scene, groups []wiring.Group) {
+	for i := range groups {
+		g := &groups[i]
+		if len(g.Plan.Apart) > 0 || g.Fed() {
+			continue
+		}
+		note := g.Plan.Chosen.Why
+		if _, picked := g.Split(); !picked {
+			note = fmt.Sprintf("no driver fits these %d modules together", len(g.Members))
+		}
+		t.add(0, Line{Kind: "driver", Name: noDriver, Unit: "pcs", Note: note})
+	}
+	for i := range groups {
+		g := &groups[i]
+		for _, p := range g.Plan.Apart {
+			l := t.add(1, Line{Kind: "driver", Name: p.Driver, Unit: "pcs", Each: s.Catalogue.Drivers[p.Driver].Price})
+			l.note("split, a scene each: ", "; ", wiring.PortionName(s, g, p))
+		}
+		if fit, ok := g.Fit(); ok && fit.Fits && len(g.Plan.Apart) == 0 {
+			t.add(1, Line{Kind: "driver", Name: fit.Driver.Name, Unit: "pcs", Each: fit.Driver.Price})
+		}
+	}
 }

@@ -10,7 +10,7 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// Advice is what would bring one rail to a wished margin.
+// Advice is what would bring one rail to a wanted margin.
 type Advice struct {
 	Rail string
 	heat.Advice

@@ -34,7 +34,7 @@ func Unfeedable(s *scene.Scene) string {
 
 // Unfed says why the modules have no driver, empty where they have one: that which the scene names does not feed them
 // in the strings that it asks for, or, where it asks for neither, none at hand does, nor several. Junctions are at the
-// tables' temperature. Of several currents the wish is for one at most, and none counts.
+// tables' temperature. Of several currents the request is for one at most, and none counts.
 func Unfed(s *scene.Scene) string {
 	groups, _ := wireGroups(s, Request{}) // without modules there is nothing to feed
 	for i := range groups {

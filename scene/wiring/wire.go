@@ -27,7 +27,7 @@ type Request struct {
 const slackOfLeadM = 0.1
 
 // CircuitJob returns all modules of the scene as one job of wiring, with the library's drivers and the scene's own
-// wish. A job is for one current: see Wire for scenes with several. Dead modules are wired like all others. The light
+// request. A job is for one current: see Wire for scenes with several. Dead modules are wired like all others. The light
 // counted is that which leaves the optics, by the parts' drift at the junction temperatures.
 func CircuitJob(s *scene.Scene, w Request) circuit.Job {
 	job := circuit.Job{
@@ -86,8 +86,8 @@ type Group struct {
 }
 
 // Wire answers how the scene is wired: one group for each current that modules are for, in the order of the file. Of
-// several groups each takes as much of the scene's wish as serves it. The error tells why nothing can be wired, or why
-// the wish cannot be had.
+// several groups each takes as much of the scene's request as serves it. The error tells why nothing can be wired, or why
+// the request cannot be had.
 func Wire(s *scene.Scene, w Request) ([]Group, error) {
 	groups, err := wireGroups(s, w)
 	if err != nil {
@@ -108,7 +108,7 @@ func Wire(s *scene.Scene, w Request) ([]Group, error) {
 
 // Warnings says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
 // modules no driver feeds together, with junctions at the tables' temperature; empty where they can and it does, and
-// where the scene asks for no wiring. Of several currents the wish is for one at most, and no word is said of it.
+// where the scene asks for no wiring. Of several currents the request is for one at most, and no word is said of it.
 func Warnings(s *scene.Scene) (list []document.Fault) {
 	if s.Wiring.At == (document.Fault{}) {
 		return nil
@@ -158,28 +158,28 @@ func wireGroups(s *scene.Scene, w Request) ([]Group, error) {
 	return groups, nil
 }
 
-// design answers the group's job: with the wish as it is where the group is alone, otherwise with as much of it as a
+// design answers the group's job: with the request as it is where the group is alone, otherwise with as much of it as a
 // driver serves.
 func (g *Group) design(alone bool) (err error) {
-	wish := g.Job.Request
-	if alone || wish == (circuit.Request{}) {
+	ask := g.Job.Request
+	if alone || ask == (circuit.Request{}) {
 		g.Plan, err = circuit.Design(g.Job)
 		return err
 	}
-	for _, less := range []circuit.Request{wish, {Strings: wish.Strings}, {Driver: wish.Driver}, {}} {
+	for _, less := range []circuit.Request{ask, {Strings: ask.Strings}, {Driver: ask.Driver}, {}} {
 		g.Job.Request = less
 		g.Plan, err = circuit.Design(g.Job)
 		if err == nil && g.Fed() {
 			break
 		}
 	}
-	if wish.Strings != g.Job.Request.Strings {
+	if ask.Strings != g.Job.Request.Strings {
 		g.Notes = append(g.Notes, fmt.Sprintf("%d strings, which the scene asks for, do not serve these modules",
-			wish.Strings))
+			ask.Strings))
 	}
-	if wish.Driver != g.Job.Request.Driver {
+	if ask.Driver != g.Job.Request.Driver {
 		g.Notes = append(g.Notes, fmt.Sprintf("driver %s, which the scene asks for, does not serve these modules",
-			wish.Driver))
+			ask.Driver))
 	}
 	return err
 }
