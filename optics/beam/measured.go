@@ -39,9 +39,9 @@ func Measured(t Table) (*Beam, error) {
 	}
 	m := &table{vertical: newKnots(t.VerticalDeg), horizontal: newKnots(t.HorizontalDeg), rows: t.Candela}
 	m.mean = meanRow(m.horizontal.at, t.Candela)
-	flux := 2 * math.Pi * curve.SineMoment(m.vertical.at, m.mean, math.Pi)
-	before := 2 * math.Pi * curve.SineMoment(m.vertical.at, m.mean, math.Pi/2)
-	if !(before > 1e-9*flux) || math.IsInf(flux, 0) {
+	m.scale = 1
+	flux := m.fluxWithin(math.Pi)
+	if !(m.fluxWithin(math.Pi/2) > 1e-9*flux) || math.IsInf(flux, 0) {
 		return nil, errors.New("the table has no light within 90 deg of the aim")
 	}
 	m.scale = (1 - t.StrayShare) / flux

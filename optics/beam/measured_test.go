@@ -106,6 +106,17 @@ func TestMeasuredRound(t *testing.T) {
 	}
 }
 
+// TestMeasuredNearTheHorizon: light just before 90 degrees counts as light before the module, as its peak, and as its edge.
+func TestMeasuredNearTheHorizon(t *testing.T) {
+	flat := mustMeasure(t, beam.Table{VerticalDeg: []float64{0, 88, 90}, HorizontalDeg: []float64{0}, Candela: [][]float64{{0, 0, 100}}})
+	near(t, "light before the module", flat.ShareWithin(math.Pi/2), 1, 1e-12)
+	ring := mustMeasure(t, beam.Table{VerticalDeg: []float64{0, 88, 89, 90}, HorizontalDeg: []float64{0}, Candela: [][]float64{{1, 1, 100, 50}}})
+	near(t, "peak", ring.PeakPerLumen()/ring.CentrePerLumen(), 100, 1e-9)
+	if along, across := ring.FullAngles(0.5); along != math.Pi || across != math.Pi {
+		t.Errorf("a beam that is bright to its rim has the angles %g, %g", along, across)
+	}
+}
+
 // anyTable draws a table with sudden changes, of any symmetry.
 func anyTable(t *rapid.T) beam.Table {
 	list := func(name string, last float64) []float64 {
