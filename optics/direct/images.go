@@ -76,65 +76,51 @@ func unfold(m int, length float64) (origin, sign float64) {
 	return float64(m+1) * length, -1
 }
 
-// boxesTo returns the boxes as they stand in the strips between the tank and strip (mx, my).
+// boxesTo returns the boxes as they stand in the strips between the tank and strip (mx, my), worked out once. It is safe for
+// several goroutines.
 func (s *sum) boxesTo(mx, my int) []space.Box {
 	if len(s.boxes) == 0 {
 		return nil
 	}
-	return s.strip(strip{mx, my, true}, func() []space.Box {
-		all := make([]space.Box, 0, len(between(mx))*len(between(my))*len(s.boxes))
-		for _, i := range between(mx) {
-			for _, j := range between(my) {
-				all = append(all, s.boxesIn(i, j)...)
-			}
+	if known, ok := s.strips.Load(strip{mx, my}); ok {
+		return known.([]space.Box)
+	}
+	var all []space.Box
+	for _, i := range between(mx) {
+		for _, j := range between(my) {
+			all = append(all, s.boxesIn(i, j)...)
 		}
-		return all
-	})
+	}
+	known, _ := s.strips.LoadOrStore(strip{mx, my}, all)
+	return known.([]space.Box)
 }
 
 // boxesIn returns the boxes as they stand in one strip. In mirrored strips only what is inside the tank counts.
 func (s *sum) boxesIn(mx, my int) []space.Box {
-	if len(s.boxes) == 0 || (mx == 0 && my == 0) {
+	if mx == 0 && my == 0 {
 		return s.boxes
 	}
-	return s.strip(strip{mx, my, false}, func() []space.Box {
-		t := &s.engine.tank
-		all := make([]space.Box, 0, len(s.boxes))
-		for _, b := range s.boxes {
-			b = t.Clip(b)
-			b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, mx, t.LengthM)
-			b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, my, t.WidthM)
-			if !b.Empty() {
-				all = append(all, b)
-			}
+	t := &s.engine.tank
+	var all []space.Box
+	for _, b := range s.boxes {
+		b = t.Clip(b)
+		b.Min.X, b.Max.X = mirrored(b.Min.X, b.Max.X, mx, t.LengthM)
+		b.Min.Y, b.Max.Y = mirrored(b.Min.Y, b.Max.Y, my, t.WidthM)
+		if !b.Empty() {
+			all = append(all, b)
 		}
-		return all
-	})
-}
-
-// strip is one image strip, or all between it and the tank.
-type strip struct {
-	mx, my int
-	way    bool
-}
-
-// strip returns a list of unfolded boxes, made once. It is safe for several goroutines.
-func (s *sum) strip(k strip, list func() []space.Box) []space.Box {
-	if known, ok := s.strips.Load(k); ok {
-		return known.([]space.Box)
 	}
-	known, _ := s.strips.LoadOrStore(k, list())
-	return known.([]space.Box)
+	return all
 }
+
+// strip is the number of an image strip along x and along y.
+type strip struct{ mx, my int }
 
 // between lists the strips from 0 to m.
 func between(m int) []int {
 	strips := []int{0}
-	for i := 1; i <= m; i++ {
-		strips = append(strips, i)
-	}
-	for i := -1; i >= m; i-- {
-		strips = append(strips, i)
+	for i := 1; i <= max(m, -m); i++ {
+		strips = append(strips, i*m/max(m, -m))
 	}
 	return strips
 }

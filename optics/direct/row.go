@@ -192,7 +192,7 @@ func (im *image) shaded(i int, d float64, n *node) bool {
 		if i < s.cells.from || i >= s.cells.to {
 			continue
 		}
-		if _, hit := s.hides(d, im.track.heightM, im.sum.depthM, n); hit {
+		if s.hides(d, im.track.heightM, im.sum.depthM, n) {
 			return true
 		}
 	}

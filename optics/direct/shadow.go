@@ -80,19 +80,15 @@ func (b *shade) ways(heightM, depthM float64, n *node) (from, to float64) {
 	}
 }
 
-// hides tells whether the ray to a cell at signed distance d along the row meets the box, and at which share of its way.
-func (b *shade) hides(d, heightM, depthM float64, n *node) (at float64, hit bool) {
+// hides tells whether the ray to a cell at signed distance d along the row meets the box.
+func (b *shade) hides(d, heightM, depthM float64, n *node) bool {
 	from, to := b.ways(heightM, depthM, n)
 	from, to = max(from, b.fixedFrom), min(to, b.fixedTo)
 	if from > to {
-		return 0, false
+		return false
 	}
 	low, high, ok := slab(b.lowM, b.highM, d)
-	if !ok {
-		return 0, false
-	}
-	from, to = max(from, low), min(to, high)
-	return from, from <= to
+	return ok && max(from, low) <= min(to, high)
 }
 
 // shadowSpans returns the parts of a span that a box may hide, in order and without overlap.

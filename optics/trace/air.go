@@ -122,8 +122,7 @@ type shares struct{ through, back float64 }
 
 // coverFromAbove is what happens at the cover's upper side: what it reflects is lost to it, what it lets through is shifted sideways.
 func (t *tracer) coverFromAbove(p *photon) {
-	beside := t.Outside(p.at)
-	if beside && !t.getsIn(p) {
+	if t.Outside(p.at) && !t.getsIn(p) {
 		t.gone(p)
 		return
 	}
@@ -134,15 +133,23 @@ func (t *tracer) coverFromAbove(p *photon) {
 	}
 	p.micro *= over(micro.through, lumens.through)
 	p.at.Z, p.in = t.cover.bottomM, under
-	shift := t.cover.shift(long)
-	toX, toY := p.at.X+p.d.X*shift, p.at.Y+p.d.Y*shift
-	if !beside && !t.Outside(space.Point{X: toX, Y: toY}) {
-		p.at.X, p.at.Y = toX, toY
-		return
-	}
-	t.shift(p, p.at.X, toX, t.LengthM, model.Left)
-	if p.in == under {
-		t.shift(p, p.at.Y, toY, t.WidthM, model.Front)
+	t.drift(p, space.Vector{X: p.d.X, Y: p.d.Y}, t.cover.shift(long))
+}
+
+// drift moves a photon sideways inside the cover by a way along v, from wall plane to wall plane. A diffuse one ends the way.
+func (t *tracer) drift(p *photon, v space.Vector, way float64) {
+	for p.in == under {
+		s, side := t.NextWall(p.at, v, way)
+		p.at.X, p.at.Y = p.at.X+s*v.X, p.at.Y+s*v.Y
+		if side < 0 {
+			return
+		}
+		t.wallDry(p, side)
+		f := &t.faces[side]
+		if way -= s; v.X*f.Normal.X+v.Y*f.Normal.Y < 0 && f.table == nil {
+			return
+		}
+		f.Turn(&p.at, &v)
 	}
 }
 
@@ -159,30 +166,6 @@ func (t *tracer) getsIn(p *photon) bool {
 	}
 	way := t.cover.shift(1/t.cover.boundary.beyond(-p.d.Z)) - (t.cover.bottomM-end)/p.d.Z
 	return !t.Outside(space.Point{X: p.at.X + p.d.X*way, Y: p.at.Y + p.d.Y*way})
-}
-
-// shift moves a photon sideways along one axis inside the cover, past a wall plane if need be.
-func (t *tracer) shift(p *photon, from, to, length float64, low model.Side) {
-	coordinate := &p.at.X
-	if low == model.Front {
-		coordinate = &p.at.Y
-	}
-	*coordinate = to
-	switch was, is := from >= 0 && from <= length, to >= 0 && to <= length; {
-	case was == is:
-	case is: // from outside
-		if p.at.Z < t.rimM {
-			t.gone(p)
-		}
-	default:
-		face, mirrored := low, -to
-		if to > length {
-			face, mirrored = low+1, 2*length-to
-		}
-		if t.wallDry(p, face); p.in == under && t.faces[face].table != nil {
-			*coordinate = mirrored
-		}
-	}
 }
 
 // coverFromBelow is what happens at the cover's underside: it may send light down again; what goes through is gone.
