@@ -285,7 +285,7 @@ func TestLiveReport(t *testing.T) {
 func TestLiveIsOnThisMachineAlone(t *testing.T) {
 	t.Parallel()
 	at, err := url.Parse(serveLive(t, foyerCopy(t)))
-	if err != nil || at.Hostname() != "127.0.0.1" || len(strings.Trim(at.Path, "/")) != 32 {
+	if err != nil || at.Hostname() != "127.0.0.1" || len(strings.Trim(at.Path, "/")) != 26 {
 		t.Fatalf("%v: served at %s", err, at)
 	}
 	addresses, err := net.InterfaceAddrs()
