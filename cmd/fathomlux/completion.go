@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"fathomlux/optics"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
@@ -44,30 +43,30 @@ fathomlux completion powershell | Out-String | Invoke-Expression`,
 }
 
 // flagWords are what the flags of a name may be, in every command that has them.
-var flagWords = map[string]func(args []string) []string{
-	"optic":  func(args []string) []string { return parts.Names(catalogueOf(args).Optics) },
-	"part":   func(args []string) []string { return parts.Names(catalogueOf(args).Modules) },
-	"driver": func(args []string) []string { return parts.Names(catalogueOf(args).Drivers) },
-	"plane":  func([]string) []string { return []string{"surface", "mid", "floor"} },
-	"units":  func([]string) []string { return []string{"metric", "us"} },
-	"grid":   func([]string) []string { return []string{"fine", "standard"} },
-	"engine": func([]string) []string {
-		return []string{string(optics.Full), string(optics.Direct), string(optics.Traced)}
-	},
-	"format": func([]string) []string { return []string{"png", "svg", "pdf"} },
-	"paper":  func([]string) []string { return []string{"a4", "letter"} },
-	"feed":   func([]string) []string { return []string{"left", "right"} },
-	"rail":   railNames,
-}
+var flagWords = map[string]string{"plane": "surface mid floor", "units": "metric us", "grid": "fine standard",
+	"engine": "full direct traced", "format": "png svg pdf", "paper": "a4 letter", "feed": "left right"}
 
-// railNames are the names of the rails of the first scene among the arguments that can be read.
-func railNames(args []string) (names []string) {
-	if sc := sceneOf(args); sc != nil {
-		for _, r := range sc.Rails {
-			names = append(names, r.Name)
-		}
+// wordsOf are the words that a flag may be: fixed ones, or names of the first scene among the arguments that can be read,
+// else of the built-in parts. What has no words is a number or a quantity, never a file.
+func wordsOf(flag string, args []string) (words []string) {
+	sc := sceneOf(args)
+	if sc == nil {
+		sc = &scene.Scene{Catalogue: parts.Builtin()}
 	}
-	return names
+	switch flag {
+	case "optic":
+		return parts.Names(sc.Catalogue.Optics)
+	case "part":
+		return parts.Names(sc.Catalogue.Modules)
+	case "driver":
+		return parts.Names(sc.Catalogue.Drivers)
+	case "rail":
+		for _, r := range sc.Rails {
+			words = append(words, r.Name)
+		}
+		return words
+	}
+	return strings.Fields(flagWords[flag])
 }
 
 // completeVary completes the name of a variable up to its equals sign; a range is for the user to say.
@@ -79,14 +78,12 @@ func completeVary(_ *cobra.Command, _ []string, typed string) ([]string, cobra.S
 	return withPrefix(names, typed), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
 
-// addCompletions teaches all commands below root to complete the flags of flagWords, folders, scene files and parts.
+// addCompletions teaches all commands below root to complete flags, folders, scene files and parts.
 func addCompletions(root *cobra.Command) {
 	for _, c := range allCommands(root)[1:] {
 		c.Flags().VisitAll(func(f *pflag.Flag) {
-			complete := cobra.NoFileCompletions // what has no words is a number or a quantity, never a file
-			if words := flagWords[f.Name]; words != nil {
-				complete = completeList(words)
-			} else if f.Name == "vary" {
+			complete := completeList(f.Name)
+			if f.Name == "vary" {
 				complete = completeVary
 			} else if f.Name == "out" {
 				complete = completeFolder
@@ -103,8 +100,8 @@ func completeFolder(*cobra.Command, []string, string) ([]string, cobra.ShellComp
 	return nil, cobra.ShellCompDirectiveFilterDirs
 }
 
-// completeList completes words with commas between; the words depend on the arguments before the flag.
-func completeList(words func(args []string) []string) cobra.CompletionFunc {
+// completeList completes the words of a flag, with commas between.
+func completeList(flag string) cobra.CompletionFunc {
 	return func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
 		before, last := "", typed
 		if comma := strings.LastIndex(typed, ","); comma >= 0 {
@@ -112,7 +109,7 @@ func completeList(words func(args []string) []string) cobra.CompletionFunc {
 		}
 		taken := strings.Split(before, ",")
 		var list []string
-		for _, word := range words(args) {
+		for _, word := range wordsOf(flag, args) {
 			if strings.HasPrefix(word, last) && !slices.Contains(taken, word) {
 				list = append(list, before+word)
 			}
@@ -154,14 +151,6 @@ func partNames() (names []string) {
 
 func withPrefix(words []string, prefix string) []string {
 	return slices.DeleteFunc(words, func(word string) bool { return !strings.HasPrefix(word, prefix) })
-}
-
-// catalogueOf returns the parts of the first scene among the arguments that can be read, else the built-in ones.
-func catalogueOf(args []string) *parts.Catalogue {
-	if sc := sceneOf(args); sc != nil {
-		return sc.Catalogue
-	}
-	return parts.Builtin()
 }
 
 // sceneOf returns the first scene among the arguments that can be read, nil where there is none.

@@ -68,7 +68,7 @@ func (a heatAnswer) parts() answer.Answer {
 		under("hood_wall_c", "wall of the hood", op.HoodWallC),
 		answer.Figure{Key: "hottest_junction_c", Title: "hottest junction", Unit: "°C", Value: op.HottestJunctionC()},
 		answer.Figure{Key: "too_hot", Value: op.TooHot()},
-		answer.Figure{Key: "wished_margin_k", Value: a.marginK},
+		answer.Figure{Key: "required_margin_k", Value: a.marginK},
 		railTable(op),
 		answer.Lines{List: []string{a.verdict()}, In: answer.Text}, // on a page it is the first sentence
 		answer.Figure{Key: "verdict", Value: a.verdict()},

@@ -18,7 +18,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/optics"
-	"fathomlux/optics/result"
 	"fathomlux/render/live"
 	"fathomlux/scene"
 )
@@ -94,19 +93,16 @@ func (o *liveOptions) run(ctx context.Context, s streams) error {
 // listenAt takes a port of this machine, a free one where it is 0.
 func listenAt(port int) (net.Listener, error) {
 	listener, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
-	reason := err
-	if syscallError, ok := errors.AsType[*os.SyscallError](err); ok {
-		reason = syscallError.Err
-	}
-	switch {
-	case err == nil:
+	if err == nil {
 		return listener, nil
-	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, fmt.Errorf("--port: port %d is taken by another program; --port 0 takes a free one", port)
-	case port == 0:
-		return nil, fmt.Errorf("no port can be had: %w", reason)
 	}
-	return nil, fmt.Errorf("--port: port %d cannot be had (%w); --port 0 takes a free one", port, reason)
+	if errors.Is(err, syscall.EADDRINUSE) {
+		return nil, fmt.Errorf("--port: port %d is taken by another program; --port 0 takes a free one", port)
+	}
+	if reason, ok := errors.AsType[*os.SyscallError](err); ok {
+		err = reason.Err
+	}
+	return nil, fmt.Errorf("--port: port %d cannot be had (%w); --port 0 takes a free one", port, err)
 }
 
 // config is what the page is served with.
@@ -133,7 +129,7 @@ func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
 	if err != nil {
 		return nil, err
 	}
-	return func(ctx context.Context, sc *scene.Scene) (*result.Glance, error) { return session.Glance(ctx, sc) }, nil
+	return session.Glance, nil
 }
 
 // report writes the report of a scene, the same one as the command report does without flags.

@@ -373,7 +373,7 @@ func TestLiveSaysWhatCheckKnows(t *testing.T) {
 	says("in one space", false)
 	b.slideTo("r1-y", 330)
 	says("the bar lies in one space with that of rail blocks", true)
-	if said := evaluate[string](b, `document.getElementById("goal").textContent + ": " + document.getElementById("misfit").textContent`); said != "not met: To be changed: the bars of the rails blocks and turns lie in one space" {
+	if said := evaluate[string](b, `document.getElementById("goal").textContent + ": " + document.getElementById("misfit").textContent`); said != "not met: To be changed: the bars of rail blocks and rail turns lie in one space" {
 		t.Error(said)
 	}
 	b.do(chromedp.Click("#undo"))

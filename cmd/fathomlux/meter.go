@@ -138,12 +138,12 @@ func readReadings(name string, t scene.Tank) (*readings.File, error) {
 		return nil, fmt.Errorf("%s: is no file that can be read whole, but a folder, a device or a pipe; give a CSV file "+
 			"whose header is such as x_mm,y_mm,plane,lux", name)
 	}
+	var data []byte
 	f, err := os.Open(name)
-	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be read", name)
+	if err == nil {
+		defer f.Close()
+		data, err = io.ReadAll(io.LimitReader(f, readings.MaxBytes+1))
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, readings.MaxBytes+1))
 	if err != nil {
 		return nil, fmt.Errorf("%s: cannot be read", name)
 	}

@@ -169,7 +169,7 @@ func stringTable(sc *scene.Scene, g *wiring.Group) answer.Table {
 	american.Key = "wire_awg_drop_v"
 	t := answer.Table{Key: "strings", Title: "Wires, out and back", Columns: []answer.Column{
 		{Key: "number", Title: "wire of string"}, {Key: "modules"}, col("wire_m", "length", "m", 2),
-		col("current_ma", "current", "mA", 0), {Key: "wire_metric", Title: "thinnest that serves"}, drop, share,
+		col("current_ma", "current", "mA", 0), {Key: "wire_metric", Title: "thinnest wire"}, drop, share,
 		{Key: "wire_awg", Title: "or"}, american, share, {Key: "wire_advised", Title: "advised"}}}
 	for i, w := range g.Plan.Wires {
 		advised := ""
