@@ -34,49 +34,27 @@ type march struct {
 
 // square links the crossings of the square whose lower left corner is (ix, iy).
 func (m *march) square(ix, iy int) {
-	i := iy*m.nx + ix
-	a, b, c, d := m.values[i], m.values[i+1], m.values[i+m.nx+1], m.values[i+m.nx]
-	kind := 0
-	for k, v := range [4]float64{a, b, c, d} {
-		if v >= m.level {
-			kind |= 1 << k
+	i, n := iy*m.nx+ix, m.nx*m.ny
+	corners := [4]float64{m.values[i], m.values[i+1], m.values[i+m.nx+1], m.values[i+m.nx]}
+	var crossed []int32
+	sum := 0.0
+	for k, e := range [4]int{i, n + i + 1, i + m.nx, n + i} { // from each corner to the next
+		sum += corners[k]
+		if (corners[k] >= m.level) != (corners[(k+1)%4] >= m.level) {
+			crossed = append(crossed, int32(e))
 		}
 	}
-	if sum := a + b + c + d; sum-sum != 0 || kind == 0 || kind == 15 {
-		return
+	switch {
+	case sum-sum != 0 || len(crossed) == 0:
+	case len(crossed) == 2:
+		m.link(crossed[0], crossed[1])
+	case (corners[0] >= m.level) == (sum/4 >= m.level): // a saddle whose first and third corners lie on the middle's side
+		m.link(crossed[0], crossed[1])
+		m.link(crossed[2], crossed[3])
+	default:
+		m.link(crossed[3], crossed[0])
+		m.link(crossed[1], crossed[2])
 	}
-	n := m.nx * m.ny
-	bottom, right, top, left := int32(i), int32(n+i+1), int32(i+m.nx), int32(n+i)
-	high := (a+b+c+d)/4 >= m.level
-	switch kind {
-	case 1, 14:
-		m.link(left, bottom)
-	case 2, 13:
-		m.link(bottom, right)
-	case 4, 11:
-		m.link(right, top)
-	case 8, 7:
-		m.link(top, left)
-	case 3, 12:
-		m.link(left, right)
-	case 6, 9:
-		m.link(bottom, top)
-	case 5, 10:
-		m.saddle([4]int32{bottom, right, top, left}, (kind == 5) == high)
-	}
-}
-
-// saddle links a square with two high corners across from each other. joined tells whether the corners a and c lie on
-// the same side as the middle, so that the lines cut off the two other corners.
-func (m *march) saddle(edges [4]int32, joined bool) {
-	bottom, right, top, left := edges[0], edges[1], edges[2], edges[3]
-	if joined {
-		m.link(bottom, right)
-		m.link(top, left)
-		return
-	}
-	m.link(left, bottom)
-	m.link(right, top)
 }
 
 func (m *march) link(a, b int32) {
