@@ -92,7 +92,7 @@ func (c *Canvas) Encode(w io.Writer, format Format, meta Meta) error {
 	switch format {
 	case PNG:
 		meta.PixelFactor = c.factor
-		return EncodePNG(w, c.Image(), meta)
+		return encodePNG(w, c.Image(), meta)
 	case SVG:
 		v := NewVector(c.page, "", c.factor)
 		c.drawOn(v)

@@ -26,10 +26,10 @@ const pngHead = 8 + 4 + 4 + 13 + 4
 // pointsPerMetre is 96 points an inch, so that a 1400 point page is 370 mm wide.
 const pointsPerMetre = 96 / 0.0254 // an inch is 25.4 mm exactly
 
-// EncodePNG writes the picture quickly rather than small, with Meta as pHYs and text chunks. An opaque picture is
+// encodePNG writes the picture quickly rather than small, with Meta as pHYs and text chunks. An opaque picture is
 // stored as RGB, without an alpha channel. The same picture and Meta give the same bytes.
 // Source for the chunks: PNG Specification, third edition, W3C 2025, 11.3.
-func EncodePNG(w io.Writer, img image.Image, meta Meta) error {
+func encodePNG(w io.Writer, img image.Image, meta Meta) error {
 	var b bytes.Buffer
 	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
 	if err := encoder.Encode(&b, img); err != nil {

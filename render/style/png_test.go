@@ -28,7 +28,7 @@ func TestPNGKeepsPixelsAndTexts(t *testing.T) {
 	meta := Meta{Title: "Foyer \u00b5 \u00fc", Software: "fathomlux 1.0", Comment: "fathomlux map \u0394.yaml\x00", PixelFactor: 2}
 	var b bytes.Buffer
 	img := testPicture()
-	if err := EncodePNG(&b, img, meta); err != nil {
+	if err := encodePNG(&b, img, meta); err != nil {
 		t.Fatal(err)
 	}
 	back, err := png.Decode(bytes.NewReader(b.Bytes()))
@@ -59,7 +59,7 @@ func TestPNGKeepsPixelsAndTexts(t *testing.T) {
 func TestPNGTellsItsSize(t *testing.T) {
 	for factor, want := range map[float64]uint32{0: 3780, 1: 3780, 2: 7559} { // 96 points an inch
 		var b bytes.Buffer
-		if err := EncodePNG(&b, testPicture(), Meta{PixelFactor: factor}); err != nil {
+		if err := encodePNG(&b, testPicture(), Meta{PixelFactor: factor}); err != nil {
 			t.Fatal(err)
 		}
 		at := bytes.Index(b.Bytes(), []byte("pHYs"))
@@ -75,7 +75,7 @@ func TestPNGTellsItsSize(t *testing.T) {
 func TestPNGIsTheSameEachTime(t *testing.T) {
 	var a, b bytes.Buffer
 	for _, w := range []*bytes.Buffer{&a, &b} {
-		if err := EncodePNG(w, testPicture(), Meta{Title: "x"}); err != nil {
+		if err := encodePNG(w, testPicture(), Meta{Title: "x"}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -91,14 +91,14 @@ var errBroken = errors.New("disk is full")
 func (brokenWriter) Write([]byte) (int, error) { return 0, errBroken }
 
 func TestPNGReportsFailures(t *testing.T) {
-	if err := EncodePNG(brokenWriter{}, testPicture(), Meta{}); !errors.Is(err, errBroken) {
+	if err := encodePNG(brokenWriter{}, testPicture(), Meta{}); !errors.Is(err, errBroken) {
 		t.Errorf("error is %v", err)
 	}
-	if err := EncodePNG(io.Discard, image.NewRGBA(image.Rect(0, 0, 0, 0)), Meta{}); err == nil {
+	if err := encodePNG(io.Discard, image.NewRGBA(image.Rect(0, 0, 0, 0)), Meta{}); err == nil {
 		t.Error("an empty picture is taken")
 	}
 	var b bytes.Buffer
-	if err := EncodePNG(&b, testPicture(), Meta{Title: "title"}); err != nil {
+	if err := encodePNG(&b, testPicture(), Meta{Title: "title"}); err != nil {
 		t.Fatal(err)
 	}
 	spoiled := append([]byte(nil), b.Bytes()...)

@@ -77,7 +77,7 @@ func painted(b Box, factor float64, paint func(*image.RGBA)) []byte {
 	r := newRaster(max(1, int(b.Width()*factor)), max(1, int(b.Height()*factor)), &Typesetter{factor: factor})
 	paint(r.img)
 	var data bytes.Buffer
-	_ = EncodePNG(&data, r.img, Meta{PixelFactor: factor}) // a buffer takes everything
+	_ = encodePNG(&data, r.img, Meta{PixelFactor: factor}) // a buffer takes everything
 	return data.Bytes()
 }
 
