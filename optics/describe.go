@@ -29,7 +29,8 @@ func DescribeBeam(o parts.Optic, open scene.Opener) (*result.Beam, error) {
 	d := &result.Beam{
 		Name: o.Name, About: o.About, File: o.File, Efficiency: o.Efficiency, StrayShare: o.StrayShare, Round: b.Round(),
 		CentreCd: 1000 * b.CentrePerLumen(), PeakCd: 1000 * b.PeakPerLumen(),
-		BeamEdge: result.Edges(b.Edges(0.5)), FieldEdge: result.Edges(b.Edges(0.1)), Behind: math.Max(0, 1-b.ShareWithin(math.Pi/2)),
+		BeamEdge: result.Edges(b.Edges(0.5)), FieldEdge: result.Edges(b.Edges(0.1)),
+		Behind: math.Max(0, 1-b.ShareWithin(math.Pi/2)),
 	}
 	d.InBeam = b.ShareWithin((d.BeamEdge.AlongRad() + d.BeamEdge.AcrossRad()) / 4)
 	d.InField = b.ShareWithin((d.FieldEdge.AlongRad() + d.FieldEdge.AcrossRad()) / 4)
@@ -49,7 +50,8 @@ func DescribeBeam(o parts.Optic, open scene.Opener) (*result.Beam, error) {
 func coneRow(b *beam.Beam, e result.Edges, distanceM float64) result.ConeRow {
 	lux := func(sideways space.Vector, rad float64) float64 {
 		s, c := math.Sincos(rad)
-		return 1000 * b.PerLumen(space.Vector{X: s * sideways.X, Y: s * sideways.Y, Z: c}) * c * c * c / (distanceM * distanceM)
+		candela := 1000 * b.PerLumen(space.Vector{X: s * sideways.X, Y: s * sideways.Y, Z: c})
+		return candela * c * c * c / (distanceM * distanceM)
 	}
 	x, y := space.Vector{X: 1}, space.Vector{Y: 1}
 	r := result.ConeRow{DistanceM: distanceM, CentreLx: lux(x, 0)}
@@ -70,7 +72,8 @@ func DescribeSpectrum(s parts.Spectrum) (*result.Spectrum, error) {
 	if err != nil {
 		return nil, fmt.Errorf("spectrum %s: %w", s.Name, err)
 	}
-	d := &result.Spectrum{Name: s.Name, About: s.About, LuxPerPPFD: weighed.LuxPerPPFD(), LmPerW: weighed.EfficacyOfRadiation(), UmolPerJ: weighed.PhotonsPerWatt()}
+	d := &result.Spectrum{Name: s.Name, About: s.About, LuxPerPPFD: weighed.LuxPerPPFD(),
+		LmPerW: weighed.EfficacyOfRadiation(), UmolPerJ: weighed.PhotonsPerWatt()}
 	highest := 0.0
 	for nm := photometry.LuminousFirstNm; nm <= photometry.LuminousLastNm; nm++ {
 		p := s.Power.AtOrZero(nm)

@@ -17,8 +17,8 @@ import (
 // Engine names how light is computed.
 type Engine string
 
-// The engines. Direct sums straight light, with what the water scatters forward counted as if it went on; Traced follows
-// photons; Full sums the straight light and traces the rest, which is the best of both.
+// The engines. Direct sums straight light, with what the water scatters forward counted as if it went on; Traced
+// follows photons; Full sums the straight light and traces the rest, which is the best of both.
 const (
 	Direct Engine = "direct"
 	Traced Engine = "traced"
@@ -28,8 +28,8 @@ const (
 // Engines returns the names that Options take, the best first.
 func Engines() []string { return []string{string(Full), string(Direct), string(Traced)} }
 
-// Errors to which Full and Traced work where none is asked for, in parts of a plane's mean: of the light that Full traces, and
-// of all light. The photons are where they stop if it takes too many.
+// Errors to which Full and Traced work where none is asked for, in parts of a plane's mean: of the light that Full
+// traces, and of all light. The photons are where they stop if it takes too many.
 const (
 	fullError   = 0.005
 	tracedError = 0.05
@@ -37,12 +37,13 @@ const (
 	tracedMost  = 1 << 25
 )
 
-// softM is the side of the square over which each landing of the rest is spread: light that was scattered or bounced has no
-// detail that fine, and its noise falls to a fifth.
+// softM is the side of the square over which each landing of the rest is spread: light that was scattered or bounced
+// has no detail that fine, and its noise falls to a fifth.
 const softM = 0.025
 
-// engine computes the light of one optical model: on planes, at points, in slices, and the fields of single modules. Straight
-// light is summed; the rest of it, scattered and bounced, is traced on planes and at points where the engine's name says so.
+// engine computes the light of one optical model: on planes, at points, in slices, and the fields of single modules.
+// Straight light is summed; the rest of it, scattered and bounced, is traced on planes and at points where the engine's
+// name says so.
 type engine struct {
 	*direct.Engine
 	name    Engine
@@ -99,7 +100,8 @@ func newEngine(ctx context.Context, m *model.Model, name Engine, o direct.Option
 	return &engine{straight, name, m, o.Workers, w}, err
 }
 
-// forSlices returns the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight on.
+// forSlices returns the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight
+// on.
 func (e *engine) forSlices(ctx context.Context) (*engine, error) {
 	if e.name != Full {
 		return e, nil
@@ -145,11 +147,15 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 		return err
 	}
 	if b := c.balance; e.name == Direct && b.Unfollowed > 0.02*b.Emitted { // nothing traces the rest
-		c.warnings = append(c.warnings, fmt.Sprintf("%.0f lm (%.0f %% of the dies' flux) bounce off the floor and pale walls or are scattered back; the direct engine does not follow them, so real values are somewhat higher",
-			b.Unfollowed, 100*b.Unfollowed/b.Emitted))
+		c.warnings = append(c.warnings,
+			fmt.Sprintf("%.0f lm (%.0f %% of the dies' flux) bounce off the floor and pale walls or are scattered back; the "+
+				"direct engine does not follow them, so real values are somewhat higher",
+				b.Unfollowed, 100*b.Unfollowed/b.Emitted))
 	}
 	if cut := e.CutShare(); cut > 0.001 {
-		c.warnings = append(c.warnings, fmt.Sprintf("more than %d reflections along one axis are not counted: %.1f %% of the arriving light is missing", direct.MaxOrder, 100*cut))
+		c.warnings = append(c.warnings,
+			fmt.Sprintf("more than %d reflections along one axis are not counted: %.1f %% of the arriving light is missing",
+				direct.MaxOrder, 100*cut))
 	}
 	for i, r := range requests {
 		light, err := e.Plane(ctx, r.ref.DepthM, r.grid, r.perModule)
@@ -163,7 +169,8 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 
 // trace adds traced light: all of it for Traced, else the rest. The balance is that of the tracing.
 func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest, o Options) error {
-	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress, Only: trace.All, MostPhotons: tracedMost}
+	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress,
+		Only: trace.All, MostPhotons: tracedMost}
 	usual := tracedError
 	if e.name == Full {
 		t.Only, t.MostPhotons, t.SpreadM, usual = trace.Rest, fullMost, softM, fullError
@@ -182,20 +189,27 @@ func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest
 	for i := range a.Planes {
 		c.planes[i].add(a.Planes[i])
 	}
-	c.balance, c.tracing = a.Balance, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error, Interrupted: interrupted}
+	c.balance, c.tracing = a.Balance, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error,
+		Interrupted: interrupted}
 	switch {
 	case interrupted:
-		c.warnings = append(c.warnings, fmt.Sprintf("tracing was interrupted at %d photons, with a standard error of %.2g %% of the mean in a cell; this is what it had", a.Photons, 100*a.Error))
+		c.warnings = append(c.warnings,
+			fmt.Sprintf("tracing was interrupted at %d photons, with a standard error of %.2g %% of the mean in a cell; this "+
+				"is what it had", a.Photons, 100*a.Error))
 	case t.Error > 0 && a.Error > t.Error*(1+1e-9):
-		c.warnings = append(c.warnings, fmt.Sprintf("tracing stopped at %d photons, with a standard error of %.2g %% of the mean in a cell where %.2g %% was the aim; coarser cells or more photons serve",
-			a.Photons, 100*a.Error, 100*t.Error))
+		c.warnings = append(c.warnings,
+			fmt.Sprintf("tracing stopped at %d photons, with a standard error of %.2g %% of the mean in a cell where %.2g %% "+
+				"was the aim; coarser cells or more photons serve",
+				a.Photons, 100*a.Error, 100*t.Error))
 	}
 	return nil
 }
 
-// traced traces, and tells whether ctx ended that early and the caller wants what there is then. KeepTraced is told the end
-// before ctx is looked at for the last time, so that nobody who ends ctx first and asks then is promised what is not kept.
-func (o Options) traced(ctx context.Context, m *model.Model, t trace.Options) (a *trace.Answer, interrupted bool, err error) {
+// traced traces, and tells whether ctx ended that early and the caller wants what there is then. KeepTraced is told the
+// end before ctx is looked at for the last time, so that nobody who ends ctx first and asks then is promised what is
+// not kept.
+func (o Options) traced(ctx context.Context, m *model.Model, t trace.Options) (a *trace.Answer, interrupted bool,
+	err error) {
 	keep := o.KeepTraced
 	if keep == nil {
 		a, err = trace.Run(ctx, m, t)

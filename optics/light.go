@@ -25,9 +25,9 @@ type LightOptions struct {
 }
 
 // Light computes the light of many scenes on one plane each. It is added up from fields of single modules of 1 lm,
-// which are kept by value: what a module is and where it sits, and the tank and the plane that it lights. Everything is linear
-// in flux; an answer depends on its scene alone, not on what came before. A Light is for one goroutine at a time, and for
-// copies of one scene, which share its parts and files.
+// which are kept by value: what a module is and where it sits, and the tank and the plane that it lights. Everything is
+// linear in flux; an answer depends on its scene alone, not on what came before. A Light is for one goroutine at a
+// time, and for copies of one scene, which share its parts and files.
 type Light struct {
 	options LightOptions
 	grid    result.Grid
@@ -139,7 +139,8 @@ func (l *Light) fits(fields int) error {
 	return Fits(fieldBytes*int64(l.grid.Cells())*int64(fields+max(1, l.options.Workers)), "a wider step serves")
 }
 
-// fill computes fields die by die, so that their last digits do not depend on how the work is shared out, and keeps them.
+// fill computes fields die by die, so that their last digits do not depend on how the work is shared out, and keeps
+// them.
 func (l *Light) fill(ctx context.Context, missing []request) error {
 	modules, dies := l.options.Workers, 1
 	if len(missing) < modules { // a single module keeps all workers busy
@@ -148,7 +149,8 @@ func (l *Light) fill(ctx context.Context, missing []request) error {
 	err := parallel.ForEach(ctx, modules, len(missing), func(i int) {
 		r := missing[i]
 		fields := make([]result.Field, len(r.sources))
-		if parallel.ForEach(ctx, dies, len(fields), func(k int) { fields[k] = r.tank.bench.Field(r.sources[k:k+1], r.key.orders) }) != nil {
+		if parallel.ForEach(ctx, dies, len(fields),
+			func(k int) { fields[k] = r.tank.bench.Field(r.sources[k:k+1], r.key.orders) }) != nil {
 			return
 		}
 		for _, f := range fields[1:] {
@@ -229,7 +231,8 @@ func addMirrored(to, from []float64, scale float64) {
 	}
 }
 
-// Plane adds up the modules' light on the plane of the goal and measures it, percentiles, variation and dark corners left out.
+// Plane adds up the modules' light on the plane of the goal and measures it, percentiles, variation and dark corners
+// left out.
 func (l *Lit) Plane() result.Plane {
 	ref, n := JudgedPlane(l.Scene), l.tank.grid.Cells()
 	f := result.Field{Grid: l.tank.grid, Solid: l.tank.solid, Illuminance: make([]float64, n), PPFD: make([]float64, n)}
@@ -246,6 +249,7 @@ func (l *Lit) Plane() result.Plane {
 // Candidate holds the scene's light against its goal.
 func (l *Lit) Candidate() result.Candidate {
 	p, misfit := l.Plane(), Unbuildable(l.Scene, l.Junctions)
-	return result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, PowerW: l.Scene.PowerW(), LumensLm: l.LumensLm,
+	return result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, PowerW: l.Scene.PowerW(),
+		LumensLm:  l.LumensLm,
 		Junctions: l.Junctions, Unbuildable: misfit, Met: Judge(l.Scene.Goal, &p, misfit).Met}
 }

@@ -9,8 +9,8 @@ import (
 // MaxMemory is the most that a computation may be predicted to take, in bytes: 4 GiB.
 const MaxMemory = 4 << 30
 
-// Bytes that a computation holds at a time, of a cell: a field's lx and umol/m2/s; what a tracer notes of one landing place,
-// and its batch, sums and squares; an answer's standard errors.
+// Bytes that a computation holds at a time, of a cell: a field's lx and umol/m2/s; what a tracer notes of one landing
+// place, and its batch, sums and squares; an answer's standard errors.
 const (
 	fieldBytes  = 16
 	lightBytes  = 16
@@ -25,7 +25,8 @@ type memoryError struct {
 }
 
 func (e *memoryError) Error() string {
-	return fmt.Sprintf("this would take about %s of memory, more than the limit of %s; %s", gibibytes(e.Bytes), gibibytes(MaxMemory), e.Cure)
+	return fmt.Sprintf("this would take about %s of memory, more than the limit of %s; %s", gibibytes(e.Bytes),
+		gibibytes(MaxMemory), e.Cure)
 }
 
 func gibibytes(n int64) string { return fmt.Sprintf("%.3g GiB", float64(n)/(1<<30)) }
@@ -44,9 +45,9 @@ const (
 	cureOfImages = "fewer obstacles, fewer modules or duller walls serve: their mirror images are too many"
 )
 
-// Predict tells the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are kept
-// apart and workers; images and obstacles come on top, see direct.Engine.ViewBytes. The text of tables and the pixels of
-// pictures are their makers' own: Options.CellBytes stands for them.
+// Predict tells the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are
+// kept apart and workers; images and obstacles come on top, see direct.Engine.ViewBytes. The text of tables and the
+// pixels of pictures are their makers' own: Options.CellBytes stands for them.
 func Predict(sc *scene.Scene, o Options) (int64, error) {
 	grid, err := chooseGrid(sc.Tank, o)
 	if err != nil {

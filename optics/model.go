@@ -17,8 +17,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// newModel makes an optical model of a scene: each die of each module becomes a source at its pitch, with the beam of its optic
-// and the flux of its current, warm where the scene is. A source's module is its index over all rails, in the order of Scene.Seats.
+// newModel makes an optical model of a scene: each die of each module becomes a source at its pitch, with the beam of
+// its optic and the flux of its current, warm where the scene is. A source's module is its index over all rails, in the
+// order of Scene.Seats.
 func newModel(sc *scene.Scene) (*model.Model, error) {
 	b := newBuilder(emptyModel(sc), sc)
 	for i, rm := range Modules(sc) {
@@ -43,9 +44,12 @@ func engineOf(ctx context.Context, sc *scene.Scene, name Engine, o direct.Option
 // emptyModel makes a model of a scene's tank, without any source.
 func emptyModel(sc *scene.Scene) *model.Model {
 	t := sc.Tank
-	tank := model.Tank{LengthM: t.LengthM, WidthM: t.WidthM, RimM: t.RimAboveWaterM(), FloorReflectance: t.FloorReflectance,
-		Walls: [4]walls.Wall{model.Left: wall(t.Walls.Left), model.Right: wall(t.Walls.Right), model.Front: wall(t.Walls.Front), model.Back: wall(t.Walls.Back)}}
-	st := &model.Model{Faces: tank.Faces(t.Water.DepthM), DepthM: t.Water.DepthM, Cover: cover(t.Cover), Water: body(t.Water)}
+	tank := model.Tank{LengthM: t.LengthM, WidthM: t.WidthM, RimM: t.RimAboveWaterM(),
+		FloorReflectance: t.FloorReflectance,
+		Walls: [4]walls.Wall{model.Left: wall(t.Walls.Left), model.Right: wall(t.Walls.Right),
+			model.Front: wall(t.Walls.Front), model.Back: wall(t.Walls.Back)}}
+	st := &model.Model{Faces: tank.Faces(t.Water.DepthM), DepthM: t.Water.DepthM, Cover: cover(t.Cover),
+		Water: body(t.Water)}
 	for _, o := range t.Obstacles {
 		st.Boxes = append(st.Boxes, o.Box)
 	}
@@ -62,7 +66,8 @@ type builder struct {
 }
 
 func newBuilder(st *model.Model, sc *scene.Scene) builder {
-	return builder{model: st, library: sc.Catalogue, open: sc.Open, beams: map[parts.Optic]int{}, spectra: map[string]int{}}
+	return builder{model: st, library: sc.Catalogue, open: sc.Open, beams: map[parts.Optic]int{},
+		spectra: map[string]int{}}
 }
 
 // sources returns the dies of one module, whose flux together is fluxLm.
@@ -122,7 +127,8 @@ func newBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
 	if across == o.BeamRad && fieldAcross == o.FieldRad {
 		across, fieldAcross = 0, 0
 	}
-	return beam.New(beam.Shape{BeamRad: o.BeamRad, BeamAcrossRad: across, FieldRad: o.FieldRad, FieldAcrossRad: fieldAcross, StrayShare: o.StrayShare})
+	return beam.New(beam.Shape{BeamRad: o.BeamRad, BeamAcrossRad: across, FieldRad: o.FieldRad,
+		FieldAcrossRad: fieldAcross, StrayShare: o.StrayShare})
 }
 
 func measuredBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
@@ -171,7 +177,8 @@ func cover(c *scene.Cover) *model.Cover {
 	case scene.Acrylic:
 		material = stack.Acrylic()
 	}
-	return &model.Cover{UndersideM: c.AboveWaterM, ThicknessM: c.ThicknessM, Index: material.Index, AbsorbPerM: material.AbsorbPerM}
+	return &model.Cover{UndersideM: c.AboveWaterM, ThicknessM: c.ThicknessM, Index: material.Index,
+		AbsorbPerM: material.AbsorbPerM}
 }
 
 func body(w scene.Water) water.Body {

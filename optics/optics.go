@@ -1,7 +1,7 @@
-// Package optics turns a scene into an optical model, computes its light and puts the answer together: planes with their
-// statistics, dark corners, sections, the luminous flux balance, the goal and a verdict in one sentence.
-// It reads no file and draws nothing. Quantities are SI; light is in lx and umol/m2/s.
-// Next: packages direct and trace for the engines, package result for the shape of an answer, package scene for the question.
+// Package optics turns a scene into an optical model, computes its light and puts the answer together: planes with
+// their statistics, dark corners, sections, the luminous flux balance, the goal and a verdict in one sentence. It reads
+// no file and draws nothing. Quantities are SI; light is in lx and umol/m2/s. Next: packages direct and trace for the
+// engines, package result for the shape of an answer, package scene for the question.
 package optics
 
 import (
@@ -38,25 +38,27 @@ type Options struct {
 	Engine    Engine           // empty for Direct
 	Seed      uint64           // of the photons, for Full and Traced
 	Photons   int64            // to trace; 0 for as many as Error needs
-	Error     float64          // standard error of a cell to trace to, in parts of the plane's mean; 0 for the engine's usual
+	// standard error of a cell to trace to, in parts of the plane's mean; 0 for the engine's usual
+	Error float64
 
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is
 	// judged with it, while fields stay those of new light. 0 stands for 1.
 	Maintenance float64
 
 	// KeepTraced asks that a context which ends while photons are traced ends the tracing alone: the answer holds what was
-	// traced until then, with a warning, and no error. It is told true when tracing begins, false when it has ended without
-	// that. nil, and the context's error is all there is.
+	// traced until then, with a warning, and no error. It is told true when tracing begins, false when it has ended
+	// without that. nil, and the context's error is all there is.
 	KeepTraced func(tracing bool)
 
 	Progress func(done, total int64) // of the photons, while they are traced, see trace.Options; may be nil
-	Summing  func(done, total int64) // of the sums of straight light, one goroutine at a time, in dies x images x cells; may be nil
+	// of the sums of straight light, one goroutine at a time, in dies x images x cells; may be nil
+	Summing func(done, total int64)
 
 	CellBytes int64 // memory that the caller makes of each cell of each plane afterwards, for the prediction of mapBytes
 }
 
-// Map computes the light of a scene with the options' engine, at the junction temperatures that the modules reach. Where
-// there is no balance of heat the light is cold, and the warning of its Junctions says so.
+// Map computes the light of a scene with the options' engine, at the junction temperatures that the modules reach.
+// Where there is no balance of heat the light is cold, and the warning of its Junctions says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	sc, junctions := Warmed(sc, o.Cold)
 	grid, err := chooseGrid(sc.Tank, o)
@@ -80,7 +82,8 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		return nil, err
 	}
 	ctx = light.after(ctx)
-	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance, Tracing: light.tracing, Junctions: junctions, PowerW: sc.PowerW()}
+	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance, Tracing: light.tracing,
+		Junctions: junctions, PowerW: sc.PowerW()}
 	m.Warnings = light.warnings
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1
@@ -107,7 +110,8 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	return m, nil
 }
 
-// Maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor says.
+// Maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor
+// says.
 func Maintained(p *result.Plane, factor float64) *result.Plane {
 	aged := *p
 	aged.Illuminance, aged.PPFD = p.Illuminance.Scaled(factor), p.PPFD.Scaled(factor)
@@ -186,7 +190,8 @@ func planeRequests(sc *scene.Scene, o Options, grid result.Grid) []planeRequest 
 // onePlane sums up the light on one plane.
 func onePlane(sc *scene.Scene, r planeRequest, light planeLight, solid result.Solid) result.Plane {
 	light.field.Solid = solid
-	p := result.Plane{Name: r.ref.Name, DepthM: r.ref.DepthM, Field: light.field, Modules: light.modules, ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
+	p := result.Plane{Name: r.ref.Name, DepthM: r.ref.DepthM, Field: light.field, Modules: light.modules,
+		ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
 	var goalLx, goalPPFD float64
 	if sc.Goal.Set() && sc.Goal.Plane.DepthM == r.ref.DepthM {
 		goalLx, goalPPFD = sc.Goal.IlluminanceLx, goalPPFDOf(sc)

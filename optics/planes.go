@@ -14,8 +14,8 @@ func SolidCells(sc *scene.Scene, depthM float64, g result.Grid) result.Solid {
 	return solidCells(emptyModel(sc), depthM, g)
 }
 
-// solidCells marks the cells of a plane whose middle lies inside an obstacle of the model: the plane cuts the obstacle below
-// its top. What lies on top of one is lit.
+// solidCells marks the cells of a plane whose middle lies inside an obstacle of the model: the plane cuts the obstacle
+// below its top. What lies on top of one is lit.
 func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
 	wet, _, _ := st.Layers(depthM)
 	if wet == nil {
@@ -38,7 +38,8 @@ func solidWarnings(planes []result.Plane) []string {
 	var list []string
 	for _, p := range planes {
 		if share := p.Field.Solid.Share(); share > 0 {
-			list = append(list, fmt.Sprintf("obstacles fill %.2g %% of the %s: no figure counts what is inside them", 100*share, PlaceName(p.Name)))
+			list = append(list, fmt.Sprintf("obstacles fill %.2g %% of the %s: no figure counts what is inside them", 100*share,
+				PlaceName(p.Name)))
 		}
 	}
 	return list
@@ -56,7 +57,8 @@ func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 			index[name] = at
 			n := p.Field.Grid.Cells()
 			list = append(list, result.Kind{Name: name, Share: make([]float64, n),
-				Field: result.Field{Grid: p.Field.Grid, Solid: p.Field.Solid, Illuminance: make([]float64, n), PPFD: make([]float64, n)}})
+				Field: result.Field{Grid: p.Field.Grid, Solid: p.Field.Solid, Illuminance: make([]float64, n), PPFD: make([]float64,
+					n)}})
 		}
 		list[at].Modules++
 		list[at].Field.Add(p.Modules[i])
@@ -68,7 +70,8 @@ func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 				one.Share[i] = min(1, one.Field.PPFD[i]/all)
 			}
 		}
-		one.Illuminance, one.PPFD = result.Summarise(p.Field.Solid.Open(one.Field.Illuminance), 0), result.Summarise(p.Field.Solid.Open(one.Field.PPFD), 0)
+		one.Illuminance, one.PPFD = result.Summarise(p.Field.Solid.Open(one.Field.Illuminance),
+			0), result.Summarise(p.Field.Solid.Open(one.Field.PPFD), 0)
 		one.Shares = result.Summarise(p.Field.Solid.Open(one.Share), 0)
 	}
 	return list

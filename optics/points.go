@@ -15,16 +15,16 @@ import (
 // Point is a place in the water.
 type Point = direct.Point
 
-// Points is the light at some places of a scene, for water with more or less absorption. The rest of the light, where the
-// engine follows it, is traced on planes and read off between cells and planes.
+// Points is the light at some places of a scene, for water with more or less absorption. The rest of the light, where
+// the engine follows it, is traced on planes and read off between cells and planes.
 type Points struct {
 	engine *engine
 	points []Point
 	rest   trace.Options
 }
 
-// The rest of the light has no fine detail: cells of a fiftieth of the tank, and a dozen planes between the shallowest and the
-// deepest place, show it to a small part of a reading's own error.
+// The rest of the light has no fine detail: cells of a fiftieth of the tank, and a dozen planes between the shallowest
+// and the deepest place, show it to a small part of a reading's own error.
 const (
 	restCells   = 50
 	restPlanes  = 12
@@ -34,8 +34,8 @@ const (
 // leftOutRays fill the flux balance of LeftOut: enough for whole percents.
 const leftOutRays = 20000
 
-// NewPoints readies the engine of the options, Direct or Full, for some places; workers, seed and engine are what counts of them.
-// The scene is as warm as it is to be.
+// NewPoints readies the engine of the options, Direct or Full, for some places; workers, seed and engine are what
+// counts of them. The scene is as warm as it is to be.
 func NewPoints(ctx context.Context, sc *scene.Scene, points []Point, o Options) (*Points, error) {
 	if o.Engine == Traced {
 		return nil, fmt.Errorf("the engine %q does not serve here; give full or direct", o.Engine)
@@ -44,7 +44,8 @@ func NewPoints(ctx context.Context, sc *scene.Scene, points []Point, o Options) 
 	if err != nil || e.name == Direct {
 		return &Points{engine: e, points: points}, err
 	}
-	p := &Points{engine: e, points: points, rest: trace.Options{Workers: o.Workers, Photons: restPhotons, Seed: o.Seed, Only: trace.Rest, SpreadM: softM}}
+	p := &Points{engine: e, points: points, rest: trace.Options{Workers: o.Workers, Photons: restPhotons, Seed: o.Seed,
+		Only: trace.Rest, SpreadM: softM}}
 	grid := result.NewGrid(sc.Tank.LengthM, sc.Tank.WidthM, math.Max(sc.Tank.LengthM, sc.Tank.WidthM)/restCells)
 	for _, depth := range restDepths(points) {
 		p.rest.Planes = append(p.rest.Planes, trace.Plane{DepthM: depth, Grid: grid})
@@ -80,8 +81,8 @@ func (p *Points) LeftOut() float64 {
 	return 0
 }
 
-// At returns the light at the places, in lx and in umol/m2/s, for some extra absorption of the water. One seed serves all
-// waters, so that their light differs smoothly.
+// At returns the light at the places, in lx and in umol/m2/s, for some extra absorption of the water. One seed serves
+// all waters, so that their light differs smoothly.
 func (p *Points) At(ctx context.Context, extraPerM float64) (lux, ppfd []float64, err error) {
 	m := *p.engine.model
 	m.Water = m.Water.WithExtra(extraPerM)

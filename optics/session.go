@@ -15,8 +15,8 @@ import (
 // sketchCells is about how many cells a glance's slice has along the tank.
 const sketchCells = 96
 
-// Session looks at one scene after another, as a hand changes them, by the light that a Light keeps between. It is safe for
-// several goroutines, which take turns.
+// Session looks at one scene after another, as a hand changes them, by the light that a Light keeps between. It is safe
+// for several goroutines, which take turns.
 type Session struct {
 	light *Light
 	turn  chan struct{}
@@ -41,7 +41,8 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 		return nil, err
 	}
 	sc = lit.Scene
-	out := &result.Glance{Plane: lit.Plane(), Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW(), Bounced: lit.Bounced}
+	out := &result.Glance{Plane: lit.Plane(), Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW(),
+		Bounced: lit.Bounced}
 	findDark(sc.Goal, &out.Plane)
 	if out.Section, err = lit.sketch(ctx); err != nil {
 		return nil, fmt.Errorf("the slice through the water: %w", err)
@@ -77,7 +78,8 @@ const joinedShare = 0.05
 func joined(dies []model.Source, heightM float64) []model.Source {
 	one := dies[0]
 	last := dies[len(dies)-1] // dies stand in rows: first and last are opposite corners
-	one.Position = space.Point{X: (one.Position.X + last.Position.X) / 2, Y: (one.Position.Y + last.Position.Y) / 2, Z: (one.Position.Z + last.Position.Z) / 2}
+	one.Position = space.Point{X: (one.Position.X + last.Position.X) / 2, Y: (one.Position.Y + last.Position.Y) / 2,
+		Z: (one.Position.Z + last.Position.Z) / 2}
 	if math.Hypot(last.Position.X-one.Position.X, last.Position.Y-one.Position.Y) > joinedShare*heightM {
 		return dies
 	}

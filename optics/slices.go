@@ -12,8 +12,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// A slice has about sectionCells cells along the tank's longer side, and at most as many layers. It has fewer, but no fewer
-// than fewestSectionCells, where mirror images are so many that it would take more than sectionWork, see direct.Engine.Work.
+// A slice has about sectionCells cells along the tank's longer side, and at most as many layers. It has fewer, but no
+// fewer than fewestSectionCells, where mirror images are so many that it would take more than sectionWork, see
+// direct.Engine.Work.
 const (
 	sectionCells       = 240
 	fewestSectionCells = 24
@@ -30,7 +31,8 @@ func sectionSteps(e *direct.Engine, t scene.Tank) (stepM, stepZM float64) {
 	return stepM, math.Max(stepM, t.Water.DepthM/cells) // cells of a deep shaft are taller than wide
 }
 
-// sections computes the long slice under the rail with the most light and the cross slice under the darkest gap between modules.
+// sections computes the long slice under the rail with the most light and the cross slice under the darkest gap between
+// modules.
 func (e *engine) sections(ctx context.Context, sc *scene.Scene, planes []result.Plane) ([]result.Section, error) {
 	e, err := e.forSlices(ctx)
 	if err != nil {
@@ -100,8 +102,8 @@ func darkestGapX(sc *scene.Scene, f result.Field) float64 {
 	return math.Min(math.Max(x, 0), sc.Tank.LengthM)
 }
 
-// edgeRays traces the half-intensity directions of the modules that hang in the slice's plane: all modules of the rails at
-// y for the long slice, the nearest module of each rail for the cross slice.
+// edgeRays traces the half-intensity directions of the modules that hang in the slice's plane: all modules of the rails
+// at y for the long slice, the nearest module of each rail for the cross slice.
 func edgeRays(sc *scene.Scene, st *model.Model, axis result.SectionAxis, at float64) []result.Ray {
 	var rays []result.Ray
 	for i := range sc.Rails {

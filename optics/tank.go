@@ -75,7 +75,8 @@ type tank struct {
 
 func newTank(sc *scene.Scene, key tankKey, g result.Grid) *tank {
 	m := emptyModel(sc)
-	return &tank{key: key, builder: newBuilder(m, sc), grid: g, solid: solidCells(m, key.depthM, g), symmetric: symmetric(m), index: map[moduleKey]int{}}
+	return &tank{key: key, builder: newBuilder(m, sc), grid: g, solid: solidCells(m, key.depthM, g),
+		symmetric: symmetric(m), index: map[moduleKey]int{}}
 }
 
 // Symmetric tells whether the tank is its own mirror image from left to right.
@@ -115,8 +116,10 @@ func (t *tank) add(set Set) (*Lit, error) {
 			one.mirrored = true
 			m.XM = t.key.lengthM - m.XM
 		}
-		key := moduleKey{optic: m.Optic, spectrum: m.Part.Spectrum, diesAlong: m.Part.DiesAlong, diesAcross: m.Part.DiesAcross,
-			pitchAlongM: m.Part.PitchAlongM, pitchAcrossM: m.Part.PitchAcrossM, x: nano(m.XM), y: nano(r.YM), height: nano(r.AboveWaterM), tilt: nano(r.TiltRad)}
+		key := moduleKey{optic: m.Optic, spectrum: m.Part.Spectrum, diesAlong: m.Part.DiesAlong,
+			diesAcross:  m.Part.DiesAcross,
+			pitchAlongM: m.Part.PitchAlongM, pitchAcrossM: m.Part.PitchAcrossM, x: nano(m.XM), y: nano(r.YM),
+			height: nano(r.AboveWaterM), tilt: nano(r.TiltRad)}
 		at, ok := t.index[key]
 		if !ok {
 			sources, err := t.builder.sources(0, Mounted{Rail: r, Module: &m}, 1)
@@ -133,8 +136,8 @@ func (t *tank) add(set Set) (*Lit, error) {
 	return lit, nil
 }
 
-// requests readies the engine and lists the fields that the sets need: each set gets the images that the engine would follow for
-// its modules together.
+// requests readies the engine and lists the fields that the sets need: each set gets the images that the engine would
+// follow for its modules together.
 func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 	var err error
 	if t.engine, err = newEngine(ctx, t.builder.model, Direct, direct.Options{Workers: workers}); err != nil {
@@ -142,7 +145,10 @@ func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 	}
 	t.bench = t.engine.Bench(t.key.depthM, t.grid)
 	landings, balances := make([]*direct.Landing, len(t.sources)), make([]result.FluxBalance, len(t.sources))
-	if err := parallel.ForEach(ctx, workers, len(landings), func(i int) { landings[i], balances[i] = t.engine.Landing(t.sources[i]) }); err != nil {
+	if err := parallel.ForEach(ctx, workers, len(landings), func(i int) {
+		landings[i],
+			balances[i] = t.engine.Landing(t.sources[i])
+	}); err != nil {
 		return nil, err
 	}
 	var list []request

@@ -58,9 +58,11 @@ func EvenName(g scene.Goal) string {
 	return result.Of(Shown(g), "min/mean", "PPFD min/mean")
 }
 
-// meansWords writes the means of a plane: the one that the goal counts, and in brackets the other ones that it asks for.
+// meansWords writes the means of a plane: the one that the goal counts, and in brackets the other ones that it asks
+// for.
 func meansWords(g scene.Goal, p *result.Plane) string {
-	lux, ppfd, rest := LightWords(result.Illuminance, g, p.Light(result.Illuminance)), LightWords(result.PPFD, g, p.Light(result.PPFD)), ""
+	lux, ppfd, rest := LightWords(result.Illuminance, g, p.Light(result.Illuminance)), LightWords(result.PPFD, g,
+		p.Light(result.PPFD)), ""
 	if g.DLI > 0 {
 		rest = ", " + say(p.DLI, g.DLI, 2) + " mol/m²/day"
 	}
@@ -129,7 +131,8 @@ func Verdict(asked scene.Goal, g result.Goal, p *result.Plane, u unit.System) st
 		return fmt.Sprintf("No light reaches the %s at all.", p.Name)
 	}
 	even := p.Light(Shown(asked))
-	lead := fmt.Sprintf("The %s gets %s on average, %s %s", PlaceName(p.Name), meansWords(asked, p), EvenName(asked), EvenWords(asked, even))
+	lead := fmt.Sprintf("The %s gets %s on average, %s %s", PlaceName(p.Name), meansWords(asked, p), EvenName(asked),
+		EvenWords(asked, even))
 	dark := darkWords(p, u)
 	switch {
 	case g.Met:
@@ -176,7 +179,8 @@ func darkWords(p *result.Plane, u unit.System) string {
 		}
 	}
 	lowest := LightFigure(p.Shown, worst.Lowest)
-	words := fmt.Sprintf("; it is darkest %s (%s at x %s, y %s)", worst.AtPlace(u.Span), lowest, u.Length(worst.LowestXM), u.Length(worst.LowestYM))
+	words := fmt.Sprintf("; it is darkest %s (%s at x %s, y %s)", worst.AtPlace(u.Span), lowest, u.Length(worst.LowestXM),
+		u.Length(worst.LowestYM))
 	if more := len(p.DarkCorners) - 1; more == 1 {
 		words += ", one of two dark places"
 	} else if more > 1 {
@@ -212,7 +216,8 @@ func Shortfall(g scene.Goal, c result.Candidate) float64 {
 		}
 		return math.Max(0, 1-found/asked)
 	}
-	return miss(g.IlluminanceLx, c.Illuminance.Mean) + miss(g.PPFD, c.PPFD.Mean) + miss(g.DLI, c.DLI) + miss(g.Uniformity, c.Light(Shown(g)).MinOverMean)
+	return miss(g.IlluminanceLx, c.Illuminance.Mean) + miss(g.PPFD, c.PPFD.Mean) + miss(g.DLI, c.DLI) + miss(g.Uniformity,
+		c.Light(Shown(g)).MinOverMean)
 }
 
 // say writes a figure that is held against what is asked for.

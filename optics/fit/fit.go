@@ -55,10 +55,10 @@ const (
 	mostUnlike   = 1e12 // condition of the normal equations beyond which nothing is decided
 )
 
-// Solve fits the problem. Outliers are named by a robust fit (least absolute residuals, then Tukey's weights) whose residuals are held
-// against the scale of their median, with Bonferroni's limit for as many values; then all others are fitted by least
-// squares. Sources: Huber & Ronchetti, Robust Statistics, 2nd ed. 2009, ch. 4 and 7; Cook & Weisberg, Residuals and Influence in
-// Regression, 1982, 2.2.2.
+// Solve fits the problem. Outliers are named by a robust fit (least absolute residuals, then Tukey's weights) whose
+// residuals are held against the scale of their median, with Bonferroni's limit for as many values; then all others are
+// fitted by least squares. Sources: Huber & Ronchetti, Robust Statistics, 2nd ed. 2009, ch. 4 and 7; Cook & Weisberg,
+// Residuals and Influence in Regression, 1982, 2.2.2.
 func Solve(p Problem) (*Fit, error) {
 	if len(p.Measured) <= len(p.Start) {
 		return nil, fmt.Errorf("%w: %d and %d", errTooFew, len(p.Measured), len(p.Start))

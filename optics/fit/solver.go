@@ -21,7 +21,8 @@ type solver struct {
 
 func newSolver(p Problem) *solver {
 	n, k := len(p.Measured), len(p.Start)
-	s := &solver{problem: p, p: append([]float64(nil), p.Start...), atBound: make([]bool, k), weights: make([]float64, n), sigma: make([]float64, n)}
+	s := &solver{problem: p, p: append([]float64(nil), p.Start...), atBound: make([]bool, k), weights: make([]float64, n),
+		sigma: make([]float64, n)}
 	s.values, s.slopes = emptyModel(n, k)
 	for i := range s.weights {
 		s.weights[i] = 1
@@ -48,8 +49,9 @@ func (s *solver) look() {
 	}
 }
 
-// search walks until a step is small against the standard errors. The errors follow the model from step to step, so that
-// what is solved is the quasi-likelihood of values with a relative error: low values do not pull more than high ones.
+// search walks until a step is small against the standard errors. The errors follow the model from step to step, so
+// that what is solved is the quasi-likelihood of values with a relative error: low values do not pull more than high
+// ones.
 func (s *solver) search() error {
 	damping := 1e-3
 	s.look()
@@ -204,8 +206,8 @@ const (
 	robustRounds = 30
 )
 
-// robust walks with weights that follow the residuals: first to the least sum of absolute residuals, which a minority of
-// outliers cannot move far, then with Tukey's weights, which let go of them.
+// robust walks with weights that follow the residuals: first to the least sum of absolute residuals, which a minority
+// of outliers cannot move far, then with Tukey's weights, which let go of them.
 func (s *solver) robust() error {
 	absolute := func(r, _ float64) float64 { return smallest / math.Max(math.Abs(r), smallest) }
 	tukey := func(r, scale float64) float64 {

@@ -12,8 +12,11 @@ import (
 
 // conclude turns a fit into the answer.
 func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
-	o := &result.Fit{Title: m.scene.Title, Engine: string(cmp.Or(m.options.Engine, optics.Direct)), Sensors: append([]result.SensorFactor(nil), m.sensors...), NoAbsorption: m.noAbsorption, Absorption: m.response != nil,
-		Scatter: f.Scatter, Stated: m.options.RelativeError, CosineError: m.options.CosineError, LeaveOneOut: f.LeaveOneOut, Dof: f.Dof,
+	o := &result.Fit{Title: m.scene.Title, Engine: string(cmp.Or(m.options.Engine, optics.Direct)),
+		Sensors: append([]result.SensorFactor(nil),
+			m.sensors...), NoAbsorption: m.noAbsorption, Absorption: m.response != nil,
+		Scatter: f.Scatter, Stated: m.options.RelativeError, CosineError: m.options.CosineError, LeaveOneOut: f.LeaveOneOut,
+		Dof:     f.Dof,
 		WasPerM: m.scene.Tank.Water.ExtraAbsorbPerM}
 	m.factors(o, f)
 	o.ExtraPerM = result.Interval{Value: o.WasPerM, Low: o.WasPerM, High: o.WasPerM}
@@ -22,13 +25,17 @@ func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
 			return nil, err
 		}
 	}
-	if o.FluxFactor = m.fluxFactor() * o.Factor.Value; !(o.FluxFactor >= scene.LowestFluxFactor && o.FluxFactor <= scene.HighestFluxFactor) {
-		return nil, fmt.Errorf("the readings are %.3g times the light of the scene, which no meter corrects; look at the unit of the readings, the modules' part and their current", o.Factor.Value)
+	if o.FluxFactor = m.fluxFactor() * o.Factor.Value; !(o.FluxFactor >= scene.LowestFluxFactor &&
+		o.FluxFactor <= scene.HighestFluxFactor) {
+		return nil, fmt.Errorf("the readings are %.3g times the light of the scene, which no meter corrects; look at the "+
+			"unit of the readings, the modules' part and their current", o.Factor.Value)
 	}
 	var squares float64
 	for i, r := range m.list {
-		one := result.Measured{XM: r.XM, YM: r.YM, DepthM: r.DepthM, Photons: r.Photons, Sensor: m.sensorOf[i], Line: r.Line, Note: r.Note,
-			Measured: measured[i], Computed: m.computed(i), Fitted: f.Values[i], Residual: f.Residuals[i], Studentised: f.Studentised[i], Outlier: f.Outlier[i]}
+		one := result.Measured{XM: r.XM, YM: r.YM, DepthM: r.DepthM, Photons: r.Photons, Sensor: m.sensorOf[i], Line: r.Line,
+			Note:     r.Note,
+			Measured: measured[i], Computed: m.computed(i), Fitted: f.Values[i], Residual: f.Residuals[i],
+			Studentised: f.Studentised[i], Outlier: f.Outlier[i]}
 		if one.Fitted > 0 {
 			one.Residual = one.Measured/one.Fitted - 1
 		}
@@ -79,7 +86,8 @@ func (m *meter) factors(o *result.Fit, f *fit.Fit) {
 	o.Factor = grown(mean, m.half(f, variance, cosine*cosine/float64(n)))
 }
 
-// half returns half the width of an interval: Student's for what the readings' scatter shows, the normal one for what was stated.
+// half returns half the width of an interval: Student's for what the readings' scatter shows, the normal one for what
+// was stated.
 func (m *meter) half(f *fit.Fit, variance, stated float64) float64 {
 	const normal95 = 1.959964 // of the normal distribution, two-sided 95 %
 	return math.Hypot(f.T(confidence)*math.Sqrt(variance), normal95*math.Sqrt(stated))
@@ -90,15 +98,16 @@ func grown(log, half float64) result.Interval {
 	return result.Interval{Value: math.Exp(log), Low: math.Exp(log - half), High: math.Exp(log + half)}
 }
 
-// absorption fills the extra absorption. A cosine error may differ from depth to depth, as the light comes from other angles
-// there: all of it over the depths that the readings span counts.
+// absorption fills the extra absorption. A cosine error may differ from depth to depth, as the light comes from other
+// angles there: all of it over the depths that the readings span counts.
 func (m *meter) absorption(o *result.Fit, f *fit.Fit) error {
 	k := len(m.sensors)
 	slope := m.options.CosineError / math.Sqrt(3) / m.spanM
 	half := m.half(f, f.Covariance.At(k, k), slope*slope)
 	low, high := m.response.lowPerM, m.response.highPerM
 	if f.AtBound[k] && f.P[k] >= high {
-		return fmt.Errorf("the readings fall with depth as in water that absorbs %.3g 1/m more, where the search ends; are the depths below the surface, and in the unit of their column?", high)
+		return fmt.Errorf("the readings fall with depth as in water that absorbs %.3g 1/m more, where the search ends; "+
+			"are the depths below the surface, and in the unit of their column?", high)
 	}
 	o.ExtraPerM = result.Interval{Value: f.P[k], Low: math.Max(low, f.P[k]-half), High: f.P[k] + half}
 	o.Clearest = f.AtBound[k]

@@ -1,6 +1,5 @@
-// Package lightmeter fits a scene to the readings of a light meter, and says where to hold one. SI units; readings in lx and
-// umol/m2/s.
-// Next: package optics for the light of the scene, package optics/fit for the fit.
+// Package lightmeter fits a scene to the readings of a light meter, and says where to hold one. SI units; readings in
+// lx and umol/m2/s. Next: package optics for the light of the scene, package optics/fit for the fit.
 package lightmeter
 
 import (
@@ -86,7 +85,8 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 	if warning := junctions.Warning(); warning != "" {
 		m.engine = []string{warning}
 	}
-	light, err := optics.NewPoints(ctx, warm, m.points(), optics.Options{Engine: o.Engine, Workers: o.Workers, Seed: o.Seed})
+	light, err := optics.NewPoints(ctx, warm, m.points(), optics.Options{Engine: o.Engine, Workers: o.Workers,
+		Seed: o.Seed})
 	if err != nil {
 		return nil, err
 	}
@@ -107,8 +107,8 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 // mostDepths is how many different depths are computed: an engine readies each of them.
 const mostDepths = 400
 
-// points are the readings' places. Where there are more than mostDepths different depths, as from a logger that sinks, they
-// are rounded to that many steps.
+// points are the readings' places. Where there are more than mostDepths different depths, as from a logger that sinks,
+// they are rounded to that many steps.
 func (m *meter) points() []optics.Point {
 	depths := map[float64]bool{}
 	deepest := 0.0
@@ -159,10 +159,12 @@ func (m *meter) sort() error {
 	for i, s := range m.sensors {
 		switch {
 		case s.Readings >= leastReadings && places[i] < leastReadings:
-			return fmt.Errorf("%s has %s at %s; at least %d places serve for its factor alone, %d at two depths for the water too: a place read again tells how steady the meter is, not whether the scene is right",
+			return fmt.Errorf("%s has %s at %s; at least %d places serve for its factor alone, %d at two depths for the "+
+				"water too: a place read again tells how steady the meter is, not whether the scene is right",
 				s.Name, countOf(s.Readings, "reading"), countOf(places[i], "place"), leastReadings, leastAbsorption)
 		case s.Readings < leastReadings:
-			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name, countOf(s.Readings, "reading"), leastReadings, leastAbsorption)
+			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name,
+				countOf(s.Readings, "reading"), leastReadings, leastAbsorption)
 		}
 	}
 	if len(m.sensors) == 0 {
@@ -211,10 +213,12 @@ func sensorName(r readings.Reading, both bool) string {
 func (m *meter) whyNoAbsorption() string {
 	least := leastAbsorption + len(m.sensors) - 1
 	if len(m.list) < least {
-		return fmt.Sprintf("%s are too few to fit the water's absorption too; %d at two depths or more serve", countOf(len(m.list), "reading"), least)
+		return fmt.Sprintf("%s are too few to fit the water's absorption too; %d at two depths or more serve",
+			countOf(len(m.list), "reading"), least)
 	}
 	if _, n := m.places(); n < least {
-		return fmt.Sprintf("readings at %s are too few to fit the water's absorption too, however often each was read; %d places at two depths or more serve", countOf(n, "place"), least)
+		return fmt.Sprintf("readings at %s are too few to fit the water's absorption too, however often each was read; %d "+
+			"places at two depths or more serve", countOf(n, "place"), least)
 	}
 	for s := range m.sensors {
 		low, high := math.Inf(1), math.Inf(-1)
@@ -228,11 +232,14 @@ func (m *meter) whyNoAbsorption() string {
 	leastM := leastSpanShare * m.scene.Tank.Water.DepthM
 	switch {
 	case m.spanM == 0 && len(m.sensors) == 1:
-		return "all readings are of one depth, which cannot tell a weak light from murky water; readings at another depth serve"
+		return "all readings are of one depth, which cannot tell a weak light from murky water; readings at another depth " +
+			"serve"
 	case m.spanM == 0:
-		return "no sensor was read at two depths, so that a weak light cannot be told from murky water; readings of one sensor at another depth serve"
+		return "no sensor was read at two depths, so that a weak light cannot be told from murky water; readings of one " +
+			"sensor at another depth serve"
 	case m.spanM < leastM:
-		return fmt.Sprintf("the readings span only %.0f mm of depth, too little to fit the water's absorption; %.0f mm or more serve", m.spanM*1000, math.Ceil(leastM*1000))
+		return fmt.Sprintf("the readings span only %.0f mm of depth, too little to fit the water's absorption; %.0f mm or "+
+			"more serve", m.spanM*1000, math.Ceil(leastM*1000))
 	}
 	return ""
 }
@@ -266,7 +273,8 @@ func (m *meter) absorptionRange() (low, high float64) {
 	return low, math.Min(scene.HighestExtraPerM, math.Max(low, w.ExtraAbsorbPerM)+responseDepths/deepest)
 }
 
-// model is the light at the readings' places by the logarithms of the sensors' factors, and the extra absorption after them.
+// model is the light at the readings' places by the logarithms of the sensors' factors, and the extra absorption after
+// them.
 func (m *meter) model(p, values []float64, slopes [][]float64) {
 	last := len(m.sensors)
 	for i := range values {
@@ -289,7 +297,8 @@ func (m *meter) fit(measured []float64) (*result.Fit, error) {
 	f, err := fit.Solve(m.problem(measured))
 	switch {
 	case errors.Is(err, fit.ErrUndecided):
-		return nil, errors.New("the readings do not decide between the light and the water; readings under the lamps at more depths serve")
+		return nil, errors.New("the readings do not decide between the light and the water; readings under the lamps at " +
+			"more depths serve")
 	case err != nil:
 		return nil, err
 	}

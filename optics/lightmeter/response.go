@@ -44,7 +44,8 @@ func (r *response) perM(t float64) float64 {
 	return (r.lowPerM+r.highPerM)/2 + t*(r.highPerM-r.lowPerM)/2
 }
 
-// series returns the Chebyshev coefficients of the logarithm of values at the nodes, nil where one of them is not above 0.
+// series returns the Chebyshev coefficients of the logarithm of values at the nodes, nil where one of them is not above
+// 0.
 func series(at func(k int) float64) []float64 {
 	c := make([]float64, responseNodes)
 	for k := range responseNodes {
@@ -76,7 +77,8 @@ func (r *response) at(photons bool, i int, perM float64) (value, slope float64) 
 	return value, value * rise / half
 }
 
-// clenshaw sums a Chebyshev series at t, and its derivative. Source: Clenshaw 1955, Math. Tables Aids Comput. 9, 118-120.
+// clenshaw sums a Chebyshev series at t, and its derivative. Source: Clenshaw 1955, Math. Tables Aids Comput. 9,
+// 118-120.
 func clenshaw(c []float64, t float64) (sum, rise float64) {
 	var b1, b2, d1, d2 float64
 	for j := len(c) - 1; j >= 1; j-- {

@@ -18,8 +18,8 @@ const (
 )
 
 // Sheet returns where to hold a light meter: the measurement grid of the lighting standards on the goal's plane, and a
-// series in depth at that point of the grid, or under a module, where the light changes least from place to place, of those where it
-// falls with depth: beside a beam it rises, and says little of the water.
+// series in depth at that point of the grid, or under a module, where the light changes least from place to place, of
+// those where it falls with depth: beside a beam it rises, and says little of the water.
 func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterSheet, error) {
 	warm, _ := optics.Warmed(sc, false)
 	plane, depth := optics.JudgedPlane(sc), sc.Tank.Water.DepthM
@@ -27,7 +27,8 @@ func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterShee
 	g := result.StandardGrid(sc.Tank.LengthM, sc.Tank.WidthM)
 	solid := optics.SolidCells(sc, plane.DepthM, g)
 	for i := range g.Cells() {
-		out.Grid = append(out.Grid, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: plane.DepthM, Inside: solid != nil && solid[i]})
+		out.Grid = append(out.Grid, result.SheetPlace{XM: g.CentreX(i % g.NX), YM: g.CentreY(i / g.NX), DepthM: plane.DepthM,
+			Inside: solid != nil && solid[i]})
 	}
 	first := math.Min(shallowM, depth/10)
 	series := make([]float64, seriesDepths)
@@ -36,7 +37,8 @@ func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterShee
 	}
 	places := slices.Clone(out.Grid)
 	for _, rm := range optics.Modules(sc) {
-		if p := (result.SheetPlace{XM: rm.Module.XM, YM: rm.Rail.YM, DepthM: plane.DepthM}); p.XM > 0 && p.XM < sc.Tank.LengthM && p.YM > 0 && p.YM < sc.Tank.WidthM {
+		if p := (result.SheetPlace{XM: rm.Module.XM, YM: rm.Rail.YM, DepthM: plane.DepthM}); p.XM > 0 &&
+			p.XM < sc.Tank.LengthM && p.YM > 0 && p.YM < sc.Tank.WidthM {
 			places = append(places, p)
 		}
 	}
@@ -57,7 +59,8 @@ func open(sc *scene.Scene, places []result.SheetPlace) []result.SheetPlace {
 		clear := true
 		for _, o := range sc.Tank.Obstacles {
 			b := o.Box
-			clear = clear && (p.XM < b.Min.X-besideM || p.XM > b.Max.X+besideM || p.YM < b.Min.Y-besideM || p.YM > b.Max.Y+besideM)
+			clear = clear && (p.XM < b.Min.X-besideM || p.XM > b.Max.X+besideM || p.YM < b.Min.Y-besideM ||
+				p.YM > b.Max.Y+besideM)
 		}
 		if clear {
 			free = append(free, p)
@@ -69,10 +72,11 @@ func open(sc *scene.Scene, places []result.SheetPlace) []result.SheetPlace {
 	return free
 }
 
-// calmest returns the place at which a small step aside changes the light least, at the worst of some rising depths, of those
-// places where the light falls from each depth to the next; where there is none, the place where it rises least. Places with less
-// than half the mean light at the deepest do not count.
-func calmest(ctx context.Context, sc *scene.Scene, places []result.SheetPlace, depthsM []float64, workers int) (result.SheetPlace, error) {
+// calmest returns the place at which a small step aside changes the light least, at the worst of some rising depths, of
+// those places where the light falls from each depth to the next; where there is none, the place where it rises least.
+// Places with less than half the mean light at the deepest do not count.
+func calmest(ctx context.Context, sc *scene.Scene, places []result.SheetPlace, depthsM []float64,
+	workers int) (result.SheetPlace, error) {
 	steps := [][2]float64{{0, 0}, {nudgeM, 0}, {-nudgeM, 0}, {0, nudgeM}, {0, -nudgeM}}
 	var points []optics.Point
 	for _, p := range places {
@@ -106,9 +110,9 @@ func calmest(ctx context.Context, sc *scene.Scene, places []result.SheetPlace, d
 	return best, nil
 }
 
-// unrest returns how far the light of one place rises at most from one depth to the next, 0 where it falls, and how far a step
-// aside changes it at the worst depth, both in parts of the light there. Each depth has steps values, the first of the place itself;
-// below least they count as that.
+// unrest returns how far the light of one place rises at most from one depth to the next, 0 where it falls, and how far
+// a step aside changes it at the worst depth, both in parts of the light there. Each depth has steps values, the first
+// of the place itself; below least they count as that.
 func unrest(lux []float64, steps int, least float64) (rise, change float64) {
 	for d := 0; d < len(lux); d += steps {
 		middle := math.Max(lux[d], least)

@@ -4,10 +4,10 @@
 package quasi
 
 // Halton is a sequence of points in the unit box. Coordinate k is the radical inverse of the point's number in the k-th
-// prime as base, its digits exchanged by a linear map that depends on the digits before it, drawn by a hash of the seed;
-// with seed 0 digits stay as they are. Sources: J. H. Halton 1960, Numerische Mathematik 2, 84-90; J. Matousek 1998,
-// Journal of Complexity 14, 527-556 (random linear scrambling, nested as in Owen 1995).
-// Coordinates whose prime is above the number of points are no more even than random ones.
+// prime as base, its digits exchanged by a linear map that depends on the digits before it, drawn by a hash of the
+// seed; with seed 0 digits stay as they are. Sources: J. H. Halton 1960, Numerische Mathematik 2, 84-90; J. Matousek
+// 1998, Journal of Complexity 14, 527-556 (random linear scrambling, nested as in Owen 1995). Coordinates whose prime
+// is above the number of points are no more even than random ones.
 type Halton struct {
 	bases []uint64
 	seed  uint64

@@ -3,8 +3,8 @@ package result
 import "fmt"
 
 // Bounced is the light that an answer of straight light alone leaves out, as a share of what lands on floor, walls and
-// obstacles: what these throw back, and what particles scatter back. Some of it lands again, so it is the most that is missing
-// but for light that bounces several times. 0 where nothing is left out.
+// obstacles: what these throw back, and what particles scatter back. Some of it lands again, so it is the most that is
+// missing but for light that bounces several times. 0 where nothing is left out.
 type Bounced float64
 
 // Words says beside a verdict what it leaves out, empty where that is nothing.
@@ -20,8 +20,8 @@ func (b Bounced) Words() string {
 		"of the light that lands, is missing; the command map includes it.", decimals, 100*b)
 }
 
-// Bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight light
-// do not follow.
+// Bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight
+// light do not follow.
 func (b FluxBalance) Bounced() Bounced {
 	if b.Unfollowed <= 0 {
 		return 0

@@ -5,8 +5,8 @@ import (
 	"sort"
 )
 
-// DarkCorners returns the connected patches of open cells whose values, the field's illuminance or PPFD, are below the limit,
-// the largest first. Cells touch by their sides.
+// DarkCorners returns the connected patches of open cells whose values, the field's illuminance or PPFD, are below the
+// limit, the largest first. Cells touch by their sides.
 func DarkCorners(f Field, values []float64, limit float64) []DarkCorner {
 	seen := make([]bool, f.Grid.Cells())
 	copy(seen, f.Solid)
@@ -99,8 +99,8 @@ const (
 // nearSide is the share of the tank's length or width within which a strip runs along a side.
 const nearSide = 0.1
 
-// place names where a patch lies: by the third of the plan that its middle is in, by the side that it runs along, or, for a
-// strip away from the sides such as the shadow of a brace, by the way that it crosses the tank.
+// place names where a patch lies: by the third of the plan that its middle is in, by the side that it runs along, or,
+// for a strip away from the sides such as the shadow of a brace, by the way that it crosses the tank.
 func place(c DarkCorner, g Grid, midX, midY float64) (where string, kind int) {
 	length, width := float64(g.NX)*g.StepXM, float64(g.NY)*g.StepYM
 	wide, deep := (c.ToXM-c.FromXM)/length, (c.ToYM-c.FromYM)/width

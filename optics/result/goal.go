@@ -63,7 +63,8 @@ func Require(found, asked float64, decimals int) Requirement {
 	return Requirement{Found: found, Asked: asked, Decimals: decimals}
 }
 
-// Requirement is a figure that is held against what a goal asks for, 0 for nothing, and the decimals by which both are told.
+// Requirement is a figure that is held against what a goal asks for, 0 for nothing, and the decimals by which both are
+// told.
 type Requirement struct {
 	Found, Asked float64
 	Decimals     int

@@ -26,8 +26,8 @@ func NewGrid(lengthM, widthM, stepM float64) Grid {
 	return Grid{NX: nx, NY: ny, StepXM: lengthM / float64(nx), StepYM: widthM / float64(ny)}
 }
 
-// Between returns what the cells' values are at a place in the plan: bilinear between the middles of cells, and the value of the
-// nearest of them nearer to the rim.
+// Between returns what the cells' values are at a place in the plan: bilinear between the middles of cells, and the
+// value of the nearest of them nearer to the rim.
 func (g Grid) Between(values []float64, xM, yM float64) float64 {
 	ix, tx := between(xM/g.StepXM-0.5, g.NX)
 	iy, ty := between(yM/g.StepYM-0.5, g.NY)

@@ -10,7 +10,8 @@ type Junctions struct {
 	Warm              bool    // in the balance of heat; else cold, at the temperatures at which the parts' tables hold
 	LowestC, HighestC float64 // of the modules that are on; 0 where cold
 	RelativeFlux      float64 // share of the cold flux that is left; 1 where cold
-	TooHot            string  // why the parts cannot bear it, or why there is no balance and the light is cold; empty where all is well
+	// why the parts cannot bear it, or why there is no balance and the light is cold; empty where all is well
+	TooHot string
 }
 
 // Words says in short at which junction temperatures light holds, for a picture's footer.
@@ -33,7 +34,8 @@ func (j Junctions) Warning() string {
 	return j.TooHot
 }
 
-// With returns the span of both; it is cold only where both are. The share of the flux and the reason are those of neither.
+// With returns the span of both; it is cold only where both are. The share of the flux and the reason are those of
+// neither.
 func (j Junctions) With(o Junctions) Junctions {
 	switch {
 	case !j.Warm:

@@ -1,7 +1,7 @@
 package result
 
-// Edges are angles between a module's aim and directions in its own frame, radians: towards both ends of the rail and to
-// both sides of it.
+// Edges are angles between a module's aim and directions in its own frame, radians: towards both ends of the rail and
+// to both sides of it.
 type Edges struct{ RightRad, LeftRad, BackRad, FrontRad float64 }
 
 // AlongRad returns the full angle along the rail.
@@ -26,8 +26,9 @@ type Beam struct {
 	Cone                []ConeRow
 }
 
-// ConeRow is a level plane in the air at a distance below the optic, for 1000 lm that leave. A spot is where the direction
-// is within the beam edges; it is 0 where they reach beyond 80 degrees. Edge illuminances are the lower ones of the two.
+// ConeRow is a level plane in the air at a distance below the optic, for 1000 lm that leave. A spot is where the
+// direction is within the beam edges; it is 0 where they reach beyond 80 degrees. Edge illuminances are the lower ones
+// of the two.
 type ConeRow struct {
 	DistanceM                 float64
 	SpotAlongM, SpotAcrossM   float64

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// Quantity is which light of a field is meant. What an answer is judged, drawn and tabulated in follows from the goal alone,
-// and stands in the answer's Shown.
+// Quantity is which light of a field is meant. What an answer is judged, drawn and tabulated in follows from the goal
+// alone, and stands in the answer's Shown.
 type Quantity int
 
 // The quantities of a field.
@@ -50,7 +50,8 @@ func Of[T any](q Quantity, illuminance, ppfd T) T {
 	return ppfd
 }
 
-// Drawn returns the field's values of the quantity with NaN, which is drawn grey and without lines, where an obstacle is.
+// Drawn returns the field's values of the quantity with NaN, which is drawn grey and without lines, where an obstacle
+// is.
 func (q Quantity) Drawn(f Field) []float64 {
 	values := Of(q, f.Illuminance, f.PPFD)
 	if len(f.Solid) != len(values) {

@@ -115,18 +115,20 @@ type Ray struct{ Points []space.Point }
 
 // FluxBalance says where the lumens of the scene end. Entries sum to Emitted. All in lm.
 type FluxBalance struct {
-	Emitted    float64 // by the dies
-	Optic      float64 // lost in the optics
-	Cover      float64 // reflected and absorbed by the cover
-	Spill      float64 // left the fixture and never met the water
-	Surface    float64 // reflected by the water surface
-	Water      float64 // absorbed in the water
-	Walls      float64 // out through the walls, or absorbed by them
-	Floor      float64 // absorbed by the floor
-	Obstacles  float64 // stopped by obstacles
-	Returned   float64 // back out through the surface
-	Entered    float64 // passed the surface into the water; told beside the entries, not one of them
-	Unfollowed float64 // what the direct engine does not follow: bounced diffusely, scattered back, or met by more walls than images are counted for
+	Emitted   float64 // by the dies
+	Optic     float64 // lost in the optics
+	Cover     float64 // reflected and absorbed by the cover
+	Spill     float64 // left the fixture and never met the water
+	Surface   float64 // reflected by the water surface
+	Water     float64 // absorbed in the water
+	Walls     float64 // out through the walls, or absorbed by them
+	Floor     float64 // absorbed by the floor
+	Obstacles float64 // stopped by obstacles
+	Returned  float64 // back out through the surface
+	Entered   float64 // passed the surface into the water; told beside the entries, not one of them
+	// what the direct engine does not follow: bounced diffusely, scattered back, or met by more walls than images are
+	// counted for
+	Unfollowed float64
 }
 
 // Sum returns the total of the entries other than Emitted.

@@ -1,7 +1,7 @@
 package result
 
-// Solid marks the cells of a grid whose middle lies inside an obstacle, by their index: no light is asked for there, and no
-// statistic counts them. It is nil where there are none.
+// Solid marks the cells of a grid whose middle lies inside an obstacle, by their index: no light is asked for there,
+// and no statistic counts them. It is nil where there are none.
 type Solid []bool
 
 // Open returns those of the values that stand in the other cells, in order: values itself where none are marked.

@@ -43,7 +43,8 @@ func percentile(sorted []float64, p float64) float64 {
 	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
 }
 
-// Extremes is Summarise without percentiles and variation, for thousands of candidates: mean, min, max and the two ratios.
+// Extremes is Summarise without percentiles and variation, for thousands of candidates: mean, min, max and the two
+// ratios.
 func Extremes(values []float64) Statistics {
 	if len(values) == 0 {
 		return Statistics{}

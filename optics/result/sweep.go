@@ -1,6 +1,7 @@
 package result
 
-// Axis is one variable of a sweep. Values are in SI units; Unit names what Value is shown in and Factor turns SI into it.
+// Axis is one variable of a sweep. Values are in SI units; Unit names what Value is shown in and Factor turns SI into
+// it.
 type Axis struct {
 	Name   string // such as "spacing", or "front.y" for one rail
 	Unit   string // such as "mm"; empty for a plain number

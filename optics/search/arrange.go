@@ -27,9 +27,10 @@ const (
 	seed        = 20261125
 )
 
-// Arrange returns allowed places and their score: never worse than the start where that is allowed, the same on every run.
-// It follows even spreads and the start by moves of shrinking length, then tries an evolution strategy (gonum's CMA-ES)
-// about the best, and polishes again. The score may have kinks and flats; the best place of all is not promised.
+// Arrange returns allowed places and their score: never worse than the start where that is allowed, the same on every
+// run. It follows even spreads and the start by moves of shrinking length, then tries an evolution strategy (gonum's
+// CMA-ES) about the best, and polishes again. The score may have kinks and flats; the best place of all is not
+// promised.
 func Arrange(p Problem) ([][]int, float64, error) {
 	for i, l := range p.Lines {
 		if err := l.check(i); err != nil {
@@ -137,8 +138,8 @@ func power(n int) int {
 	return p
 }
 
-// moves returns the places with one of them shifted, with all up to one shifted, and with two neighbours shifted against
-// each other, by step in either direction.
+// moves returns the places with one of them shifted, with all up to one shifted, and with two neighbours shifted
+// against each other, by step in either direction.
 func (s *placeSearch) moves(places [][]int, step int) [][][]int {
 	var list [][][]int
 	for line, l := range s.problem.Lines {
@@ -202,7 +203,8 @@ func (s *placeSearch) evolve(from scored) scored {
 		return -one.score
 	}
 	l := s.problem.Lines[0]
-	method := &optimize.CmaEsChol{InitStepSize: float64(l.High[l.Count-1]-l.Low[0]) / float64(6*l.Count), Src: rand.NewPCG(seed, 1), ForgetBest: false}
+	method := &optimize.CmaEsChol{InitStepSize: float64(l.High[l.Count-1]-l.Low[0]) / float64(6*l.Count),
+		Src: rand.NewPCG(seed, 1), ForgetBest: false}
 	settings := &optimize.Settings{FuncEvaluations: evaluations, Converger: optimize.NeverTerminate{}}
 	_, _ = optimize.Minimize(optimize.Problem{Func: f}, x, settings, method) // what counts is the best that f met
 	return best

@@ -1,12 +1,12 @@
 // Package search chooses among candidates by any score; it knows no light. Frontier finds those that no other beats in
-// both of two measures, Product walks through all combinations of ranges, Arrange looks for the best places along lines.
-// Next: package optics for the scores: sweep and arrange.
+// both of two measures, Product walks through all combinations of ranges, Arrange looks for the best places along
+// lines. Next: package optics for the scores: sweep and arrange.
 package search
 
 import "sort"
 
-// Frontier returns the indices of the points that no other point beats: none has both x and y at least as high and one of
-// them higher. They come in order of rising x; of equal points the first stands for all.
+// Frontier returns the indices of the points that no other point beats: none has both x and y at least as high and one
+// of them higher. They come in order of rising x; of equal points the first stands for all.
 func Frontier(x, y []float64) []int {
 	order := make([]int, len(x))
 	for i := range order {

@@ -110,7 +110,8 @@ func (l Line) spread(share float64) ([]int, bool) {
 
 // check refuses lines that cannot be.
 func (l Line) check(number int) error {
-	if l.Count < 1 || len(l.Low) != l.Count || len(l.High) != l.Count || len(l.Gap) != l.Count-1 || len(l.Start) != l.Count {
+	if l.Count < 1 || len(l.Low) != l.Count || len(l.High) != l.Count || len(l.Gap) != l.Count-1 ||
+		len(l.Start) != l.Count {
 		return fmt.Errorf("line %d: lists of other lengths than its count of %d", number+1, l.Count)
 	}
 	if l.Mirror != nil && l.Count%2 == 1 && *l.Mirror%2 != 0 {

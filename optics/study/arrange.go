@@ -18,7 +18,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// Limits of an arrangement: combinations of optics and axes' values that are tried, and those that are followed in full.
+// Limits of an arrangement: combinations of optics and axes' values that are tried, and those that are followed in
+// full.
 const (
 	MaxCombinations = 200
 	fullySought     = 3
@@ -42,7 +43,8 @@ type ArrangeOptions struct {
 	Progress func(done, total int)
 }
 
-// Arranged is a scene before and after. Figures are those of the grid that Compare takes by itself, whatever the search's.
+// Arranged is a scene before and after. Figures are those of the grid that Compare takes by itself, whatever the
+// search's.
 type Arranged struct {
 	Scene         *scene.Scene // after
 	Before, After result.Candidate
@@ -53,9 +55,10 @@ type Arranged struct {
 	Verdict       string
 }
 
-// Arrange looks for the places along each rail, and for what else the options allow, that give the highest min/mean on the
-// goal's plane while its mean is reached; where no places reach it, while no less of it is reached than by the present ones.
-// It is never worse than the scene as it is, where that can be mounted: what is no better is the scene as it is.
+// Arrange looks for the places along each rail, and for what else the options allow, that give the highest min/mean on
+// the goal's plane while its mean is reached; where no places reach it, while no less of it is reached than by the
+// present ones. It is never worse than the scene as it is, where that can be mounted: what is no better is the scene as
+// it is.
 func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged, error) {
 	a, err := newArranger(sc, o)
 	if err != nil {
@@ -99,7 +102,8 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 	default:
 		serves := "fewer modules, a smaller gap or a longer rail serve"
 		if !a.options.NoMirror {
-			serves = "fewer modules, a smaller gap, a longer rail or, where a keep-out lies in the middle, giving up mirror symmetry serve"
+			serves = "fewer modules, a smaller gap, a longer rail or, where a keep-out lies in the middle, giving up mirror " +
+				"symmetry serve"
 		}
 		return nil, fmt.Errorf("the modules do not fit on their rails: %w; %s", a.refused, serves)
 	}
@@ -242,8 +246,9 @@ func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, er
 	return list[:min(fullySought, len(list))], nil
 }
 
-// seek finds the places for one variant and scores them exactly. Where no places reach the goal's mean, those are found that
-// give none of the mean away that the modules have where they are: a mean that stays too low is no reason to crowd them.
+// seek finds the places for one variant and scores them exactly. Where no places reach the goal's mean, those are found
+// that give none of the mean away that the modules have where they are: a mean that stays too low is no reason to crowd
+// them.
 func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, error) {
 	b, err := a.lit(ctx, v.scene, brief)
 	if err != nil {
@@ -265,14 +270,16 @@ func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, er
 	}
 	b.goal = noMoreThan(g, own)
 	even, evenLight, err := a.places(ctx, b, v, brief)
-	if err == nil && optics.Shortfall(meanOnly(g), light) == 0 && optics.Shortfall(g, light) <= optics.Shortfall(g, evenLight) {
+	if err == nil && optics.Shortfall(meanOnly(g), light) == 0 && optics.Shortfall(g, light) <= optics.Shortfall(g,
+		evenLight) {
 		return found, nil
 	}
 	return even, err
 }
 
 // places finds the places of one board for its goal.
-func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief bool) (variant, result.Candidate, error) {
+func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief bool) (variant, result.Candidate,
+	error) {
 	places, _, err := search.Arrange(search.Problem{Lines: b.lines, Score: b.score, Brief: brief})
 	if err != nil {
 		return variant{}, result.Candidate{}, err
@@ -303,7 +310,8 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		return nil, err
 	}
 	g := a.scene.Goal
-	if a.before.scene != nil && worth(g, out.After) < worth(g, out.Before)+leastGain { // better on the coarse grid alone, or not worth a hole
+	// better on the coarse grid alone, or not worth a hole
+	if a.before.scene != nil && worth(g, out.After) < worth(g, out.Before)+leastGain {
 		best, out.Scene, out.After, out.Chosen = a.before, a.scene, out.Before, ""
 	}
 	for _, amps := range best.currents {
@@ -324,9 +332,11 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 			break
 		}
 	}
-	if a.before.scene != nil && optics.Shortfall(meanOnly(g), out.After) > optics.Shortfall(meanOnly(g), out.Before)+sameMean {
+	if a.before.scene != nil && optics.Shortfall(meanOnly(g), out.After) > optics.Shortfall(meanOnly(g),
+		out.Before)+sameMean {
 		if len(best.currents) > 0 {
-			a.notes = append(a.notes, "none of the currents to choose among gives as much of the goal's mean as the scene's own, which is kept")
+			a.notes = append(a.notes, "none of the currents to choose among gives as much of the goal's mean as the scene's "+
+				"own, which is kept")
 		}
 		out.Scene, out.After, out.Chosen, out.Notes = a.scene, out.Before, "", a.notes
 	}

@@ -11,7 +11,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// worth is what the search makes as high as it can: min/mean, with ten times what is missing of the goal's mean taken off.
+// worth is what the search makes as high as it can: min/mean, with ten times what is missing of the goal's mean taken
+// off.
 func worth(g scene.Goal, c result.Candidate) float64 {
 	return c.Light(optics.Shown(g)).MinOverMean - 10*optics.Shortfall(meanOnly(g), c)
 }
@@ -30,8 +31,8 @@ func noMoreThan(g scene.Goal, c result.Candidate) scene.Goal {
 	return g
 }
 
-// verdict says what became better by which measure, what else was chosen, and whether the goal is met. All figures of what
-// is left are those of After.
+// verdict says what became better by which measure, what else was chosen, and whether the goal is met. All figures of
+// what is left are those of After.
 func (a *arranger) verdict(out *Arranged) string {
 	words := a.gain(out)
 	if out.Chosen != "" {
@@ -43,7 +44,8 @@ func (a *arranger) verdict(out *Arranged) string {
 	case out.After.Met:
 		words += "; the goal is met"
 	default:
-		plane := result.Plane{Name: g.Plane.Name, Illuminance: out.After.Illuminance, PPFD: out.After.PPFD, DLI: out.After.DLI}
+		plane := result.Plane{Name: g.Plane.Name, Illuminance: out.After.Illuminance, PPFD: out.After.PPFD,
+			DLI: out.After.DLI}
 		words += "; the goal is not met: " + strings.Join(optics.Judge(g, &plane, out.After.Unbuildable).Missing(), "; ")
 	}
 	return words + "."
@@ -54,7 +56,8 @@ func (a *arranger) gain(out *Arranged) string {
 	g := a.scene.Goal
 	q, name := out.Shown, optics.EvenName(g)
 	even := [2]float64{out.Before.Light(q).MinOverMean, out.After.Light(q).MinOverMean}
-	light := [2]string{"mean " + optics.LightWords(q, g, out.Before.Light(q)), "mean " + optics.LightWords(q, g, out.After.Light(q))}
+	light := [2]string{"mean " + optics.LightWords(q, g, out.Before.Light(q)), "mean " + optics.LightWords(q, g,
+		out.After.Light(q))}
 	before, after := fromTo(even[0], even[1], 3)
 	means := fmt.Sprintf("%s before, %s after", light[0], light[1])
 	evens := goes(name, even[0], even[1])
@@ -67,7 +70,8 @@ func (a *arranger) gain(out *Arranged) string {
 	case out.Scene == a.scene:
 		return fmt.Sprintf("%s: %s %s, %s", kept, name, after, light[1])
 	case a.before.scene == nil:
-		return fmt.Sprintf("the modules can be mounted now, which as it is they cannot: %s %s before, %s after, %s", name, before, after, means)
+		return fmt.Sprintf("the modules can be mounted now, which as it is they cannot: %s %s before, %s after, %s", name,
+			before, after, means)
 	case even[1] >= even[0]+leastGain:
 		return fmt.Sprintf("%s%s rises from %s to %s (%s)", lead, name, before, after, means)
 	case optics.Shortfall(meanOnly(g), out.After) < optics.Shortfall(meanOnly(g), out.Before)-sameMean:

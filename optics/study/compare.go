@@ -85,7 +85,8 @@ func compared(ctx context.Context, c Contender, o optics.Options) (Compared, err
 	if err != nil {
 		return Compared{}, fmt.Errorf("%s: %w", c.Name, err)
 	}
-	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW, EnteredLm: m.Balance.Entered, Unbuildable: m.Goal.Unbuildable}
+	one := Compared{Name: c.Name, Scene: c.Scene, Map: m, Plane: &m.Planes[0], PowerW: m.PowerW,
+		EnteredLm: m.Balance.Entered, Unbuildable: m.Goal.Unbuildable}
 	if one.PowerW > 0 {
 		one.EnteredPerW = one.EnteredLm / one.PowerW
 	}
@@ -94,7 +95,8 @@ func compared(ctx context.Context, c Contender, o optics.Options) (Compared, err
 
 // candidate is a contender as the measures of a sweep see it.
 func (c *Compared) candidate() result.Candidate {
-	return result.Candidate{Done: true, Illuminance: c.Plane.Illuminance, PPFD: c.Plane.PPFD, DLI: c.Plane.DLI, PowerW: c.PowerW,
+	return result.Candidate{Done: true, Illuminance: c.Plane.Illuminance, PPFD: c.Plane.PPFD, DLI: c.Plane.DLI,
+		PowerW:      c.PowerW,
 		Unbuildable: c.Unbuildable, Met: c.Map.Goal.Met}
 }
 
@@ -113,12 +115,15 @@ func compareVerdict(c *Comparison) string {
 		}
 	}
 	lowest := optics.LightFigure(best.Plane.Shown, best.Plane.Light(best.Plane.Shown).Min)
-	lead := fmt.Sprintf("%s meets the goal best, by least power, %.1f W, and then the highest minimum, %s (%s, %s)", best.Name, best.PowerW, lowest, light, even)
+	lead := fmt.Sprintf("%s meets the goal best, by least power, %.1f W, and then the highest minimum, %s (%s, %s)",
+		best.Name, best.PowerW, lowest, light, even)
 	switch {
 	case !g.Set():
-		return fmt.Sprintf("%s has the highest minimum for a watt, %s with %.1f W (%s, %s); no goal is set.", best.Name, lowest, best.PowerW, light, even)
+		return fmt.Sprintf("%s has the highest minimum for a watt, %s with %.1f W (%s, %s); no goal is set.", best.Name,
+			lowest, best.PowerW, light, even)
 	case !best.candidate().Met:
-		return fmt.Sprintf("None meets the goal; nearest is %s (%s, %s), which fails by: %s.", best.Name, light, even, best.why())
+		return fmt.Sprintf("None meets the goal; nearest is %s (%s, %s), which fails by: %s.", best.Name, light, even,
+			best.why())
 	case len(misses) == 0 && len(c.List) > 1:
 		return lead + "; the others meet it too."
 	case len(misses) == 0:

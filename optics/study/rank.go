@@ -29,10 +29,11 @@ func (r ranked) lowestPerW() float64 {
 	return r.lowest() / r.candidate.PowerW
 }
 
-// bestOf returns the index of the candidate that serves best, the first of equals, -1 for none. One that can be used goes
-// before one that cannot. Then one that meets the goal goes before one that does not: of those that meet it, among those with the
-// least power, the one with the highest minimum, so that none is passed over that is brighter in mean and minimum alike; of
-// the others the one that comes nearest. Without a goal the one with the highest minimum for a watt is best.
+// bestOf returns the index of the candidate that serves best, the first of equals, -1 for none. One that can be used
+// goes before one that cannot. Then one that meets the goal goes before one that does not: of those that meet it, among
+// those with the least power, the one with the highest minimum, so that none is passed over that is brighter in mean
+// and minimum alike; of the others the one that comes nearest. Without a goal the one with the highest minimum for a
+// watt is best.
 func bestOf(list []ranked) int {
 	least := math.Inf(1)
 	for _, r := range list {

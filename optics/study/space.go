@@ -20,8 +20,8 @@ const (
 	fieldPlacesBrief = 48
 )
 
-// searchSpace is the modules of one scene on their rails, ready to be moved: rails as lines of whole places, and the light of
-// every kind of module at a row of places along each rail.
+// searchSpace is the modules of one scene on their rails, ready to be moved: rails as lines of whole places, and the
+// light of every kind of module at a row of places along each rail.
 type searchSpace struct {
 	arranger *arranger
 	scene    *scene.Scene
@@ -39,15 +39,16 @@ type searchSpace struct {
 // row is one kind of module along one rail: a set every stride places from the first place on.
 type row struct{ first, stride, from, count int }
 
-// space takes the modules as bright as they are where they sit now; moved, they get a little warmer or cooler, which the
-// search leaves out and the score of what it finds counts. Its light is not computed yet.
+// space takes the modules as bright as they are where they sit now; moved, they get a little warmer or cooler, which
+// the search leaves out and the score of what it finds counts. Its light is not computed yet.
 func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*searchSpace, error) {
 	warm, _, err := a.light.Warm(ctx, sc)
 	if err != nil {
 		return nil, err
 	}
 	sc = warm[0]
-	b := &searchSpace{arranger: a, scene: sc, goal: sc.Goal, sum: make([]float64, a.light.Grid().Cells()), shown: optics.Shown(sc.Goal)}
+	b := &searchSpace{arranger: a, scene: sc, goal: sc.Goal, sum: make([]float64, a.light.Grid().Cells()),
+		shown: optics.Shown(sc.Goal)}
 	symmetric, places := optics.Symmetric(sc), fieldPlaces
 	if brief {
 		places = fieldPlacesBrief
@@ -94,7 +95,8 @@ func (a *arranger) line(r *scene.Rail, symmetric bool) (search.Line, error) {
 		widest = math.Max(widest, m.Part.BoardLengthM)
 	}
 	for _, k := range r.KeepOuts {
-		l.Blocked = append(l.Blocked, [2]int{int(math.Floor(whole(k.FromM-widest/2-r.LeftM)+1e-6)) + 1, int(math.Ceil(whole(k.ToM+widest/2-r.LeftM)-1e-6)) - 1})
+		l.Blocked = append(l.Blocked, [2]int{int(math.Floor(whole(k.FromM-widest/2-r.LeftM)+1e-6)) + 1,
+			int(math.Ceil(whole(k.ToM+widest/2-r.LeftM)-1e-6)) - 1})
 	}
 	if !a.options.NoMirror && symmetric && palindrome(r.Modules) && mirroredKeepOuts(r) {
 		sum := int(math.Floor(whole(r.LengthM) + 1e-6))
@@ -147,7 +149,8 @@ func (b *searchSpace) addRail(r *scene.Rail, l search.Line, places int) {
 			for p := low; p < high+stride; p += stride {
 				moved := m
 				moved.XM = b.x(r, p)
-				b.sets = append(b.sets, optics.Set{Scene: b.scene, Modules: []optics.Mounted{{Rail: r, Module: &moved}}, DepthM: optics.JudgedPlane(b.scene).DepthM})
+				b.sets = append(b.sets, optics.Set{Scene: b.scene, Modules: []optics.Mounted{{Rail: r, Module: &moved}},
+					DepthM: optics.JudgedPlane(b.scene).DepthM})
 			}
 			one.count = len(b.sets) - one.from
 			b.rows = append(b.rows, one)
@@ -165,7 +168,8 @@ func (b *searchSpace) x(r *scene.Rail, place int) float64 {
 // score is the worth of the light of all modules at their places.
 func (b *searchSpace) score(places [][]int) float64 { return worth(b.goal, b.light(places)) }
 
-// present returns the light of all modules where they sit now, to the whole place; ok is false where that is off their lines.
+// present returns the light of all modules where they sit now, to the whole place; ok is false where that is off their
+// lines.
 func (b *searchSpace) present() (c result.Candidate, ok bool) {
 	var places [][]int
 	for _, l := range b.lines {

@@ -1,6 +1,6 @@
-// Package study tries many scenes and chooses among them: it sweeps over ranges of variables, arranges modules on their rails and
-// compares scenes, all by the light on the plane of the goal. SI units; light in lx and umol/m2/s.
-// Next: package optics for the light of one scene, package optics/search for the choice.
+// Package study tries many scenes and chooses among them: it sweeps over ranges of variables, arranges modules on their
+// rails and compares scenes, all by the light on the plane of the goal. SI units; light in lx and umol/m2/s. Next:
+// package optics for the light of one scene, package optics/search for the choice.
 package study
 
 import (
@@ -34,8 +34,8 @@ type SweepOptions struct {
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
 }
 
-// Sweep computes the light on the goal's plane for all combinations of the axes' values. Light is added up from fields of
-// single modules, which candidates share. When ctx ends it returns what is done, not Complete, without an error.
+// Sweep computes the light on the goal's plane for all combinations of the axes' values. Light is added up from fields
+// of single modules, which candidates share. When ctx ends it returns what is done, not Complete, without an error.
 func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep, error) {
 	s, err := newSweeper(sc, o)
 	if err != nil {
@@ -77,12 +77,14 @@ func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
 		lists = append(lists, a.Values)
 	}
 	plane := optics.JudgedPlane(sc)
-	s := &sweeper{scene: sc, options: o, report: o.Progress, out: &result.Sweep{Title: sc.Title, Plane: plane.Name, DepthM: plane.DepthM, Best: -1, Shown: optics.Shown(sc.Goal), GoalLevel: optics.GoalLevel(sc)}}
+	s := &sweeper{scene: sc, options: o, report: o.Progress, out: &result.Sweep{Title: sc.Title, Plane: plane.Name,
+		DepthM: plane.DepthM, Best: -1, Shown: optics.Shown(sc.Goal), GoalLevel: optics.GoalLevel(sc)}}
 	if s.report == nil {
 		s.report = func(int, int) {}
 	}
 	var err error
-	if s.light, err = optics.NewLight(sc, optics.LightOptions{StepM: o.StepM, Workers: o.Workers, Cold: o.Cold}); err != nil {
+	if s.light, err = optics.NewLight(sc, optics.LightOptions{StepM: o.StepM, Workers: o.Workers,
+		Cold: o.Cold}); err != nil {
 		return nil, err
 	}
 	s.out.Grid = s.light.Grid()
@@ -108,7 +110,8 @@ func CheckAxes(axes []edit.Range) error {
 		total *= float64(len(a.Values))
 	}
 	if total > MaxCandidates {
-		return fmt.Errorf("the ranges make %s candidates, more than the limit of %s; wider steps serve", unit.Count(total), unit.Count(MaxCandidates))
+		return fmt.Errorf("the ranges make %s candidates, more than the limit of %s; wider steps serve", unit.Count(total),
+			unit.Count(MaxCandidates))
 	}
 	return nil
 }
@@ -137,8 +140,8 @@ func (s *sweeper) changes(candidate int) []edit.Change {
 	return list
 }
 
-// own computes the scene as it is, after the memory of the first group was predicted: the others vary in what leaves the
-// number of their fields as it is.
+// own computes the scene as it is, after the memory of the first group was predicted: the others vary in what leaves
+// the number of their fields as it is.
 func (s *sweeper) own(ctx context.Context, first []int) error {
 	var sets []optics.Set
 	for _, i := range first {
@@ -160,8 +163,8 @@ func (s *sweeper) own(ctx context.Context, first []int) error {
 	return nil
 }
 
-// classes groups candidates that differ only in where modules sit along the rail, how many there are and how bright: those
-// share fields. Groups and candidates keep their order. A group that is too large to be kept in memory is cut.
+// classes groups candidates that differ only in where modules sit along the rail, how many there are and how bright:
+// those share fields. Groups and candidates keep their order. A group that is too large to be kept in memory is cut.
 func (s *sweeper) classes() [][]int {
 	most := max(1, scenesBytes/(moduleBytes*max(1, len(optics.Modules(s.scene)))))
 	index := map[string]int{}

@@ -60,12 +60,15 @@ func bestWords(sc *scene.Scene, s *result.Sweep, u unit.System) string {
 	}
 	switch {
 	case !sc.Goal.Set():
-		return fmt.Sprintf("The highest minimum for a watt has %s: %s with %.1f W, %s, %s; no goal is set.", name, lowest, best.PowerW, light, even)
+		return fmt.Sprintf("The highest minimum for a watt has %s: %s with %.1f W, %s, %s; no goal is set.", name, lowest,
+			best.PowerW, light, even)
 	case met > 0:
-		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then the highest minimum, %s: %s (%s, %s).",
+		return fmt.Sprintf("%d of %d candidates meet the goal; with least power, %.1f W, and then the highest minimum, "+
+			"%s: %s (%s, %s).",
 			met, len(s.Candidates), best.PowerW, lowest, name, light, even)
 	}
-	return fmt.Sprintf("No candidate meets the goal; nearest is %s (%s, %s). %s", name, light, even, wouldServe(sc.Goal, s))
+	return fmt.Sprintf("No candidate meets the goal; nearest is %s (%s, %s). %s", name, light, even, wouldServe(sc.Goal,
+		s))
 }
 
 // wouldServe says how far each part of the goal is reached anywhere in the sweep, so that the next one can be wider.

@@ -38,9 +38,11 @@ func (a *arranger) feed() {
 		whose = "driver " + name + " does not give"
 	}
 	a.options.Currents = kept
-	note := fmt.Sprintf("%s these modules %s; left out of the currents to choose among", whose, strings.Join(shortList(out), ", "))
+	note := fmt.Sprintf("%s these modules %s; left out of the currents to choose among", whose,
+		strings.Join(shortList(out), ", "))
 	if len(kept) == 0 {
-		note = fmt.Sprintf("%s these modules any of the currents to choose among, so theirs stay; at %s: %s", whose, out[len(out)-1], why)
+		note = fmt.Sprintf("%s these modules any of the currents to choose among, so theirs stay; at %s: %s", whose,
+			out[len(out)-1], why)
 	}
 	a.notes = append(a.notes, note)
 }
@@ -79,7 +81,8 @@ func (a *arranger) variants(ctx context.Context) ([]variant, error) {
 		total *= len(axis.Values)
 	}
 	if total > MaxCombinations {
-		return nil, fmt.Errorf("%d combinations of optics and values are more than the limit of %d; wider steps serve", total, MaxCombinations)
+		return nil, fmt.Errorf("%d combinations of optics and values are more than the limit of %d; wider steps serve", total,
+			MaxCombinations)
 	}
 	var list []variant
 	var refused error
@@ -99,8 +102,8 @@ func (a *arranger) variants(ctx context.Context) ([]variant, error) {
 	return list, a.own(ctx)
 }
 
-// variant makes one combination, at the highest current that may be chosen and does not make it too hot; at the lowest where
-// all do.
+// variant makes one combination, at the highest current that may be chosen and does not make it too hot; at the lowest
+// where all do.
 func (a *arranger) variant(ctx context.Context, optic parts.Optic, values []float64) (variant, error) {
 	var changes []edit.Change
 	var words []string
@@ -109,7 +112,8 @@ func (a *arranger) variant(ctx context.Context, optic parts.Optic, values []floa
 	}
 	for i, axis := range a.options.Axes {
 		changes = append(changes, edit.Change{Rail: axis.Rail, Variable: axis.Variable, Value: values[i]})
-		words = append(words, CandidateName([]result.Axis{resultAxis(axis)}, result.Candidate{Values: values[i : i+1]}, a.options.Units))
+		words = append(words, CandidateName([]result.Axis{resultAxis(axis)}, result.Candidate{Values: values[i : i+1]},
+			a.options.Units))
 	}
 	base := a.scene
 	if optic.Name != "" {

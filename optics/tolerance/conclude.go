@@ -12,7 +12,8 @@ import (
 )
 
 // conclude turns samples into intervals about the map's own values.
-func (t *sampler) conclude(p *result.Plane, m *result.Map, all []measure, alone [sourceCount][]measure) *result.Tolerance {
+func (t *sampler) conclude(p *result.Plane, m *result.Map, all []measure,
+	alone [sourceCount][]measure) *result.Tolerance {
 	own := t.light(make([]float64, 2*len(t.modules)+t.rails+t.optics+1), -1)
 	told := p.Light(t.shown)
 	out := &result.Tolerance{Plane: p.Name, Shown: t.shown, Samples: len(all), GoalAsked: t.scene.Goal.Set()}
@@ -77,7 +78,8 @@ func (t *sampler) meets(p *result.Plane, maintenance, light, even float64) bool 
 func (t *sampler) sources(alone [sourceCount][]measure) []result.ToleranceSource {
 	l := t.scene.Tolerance
 	list := []result.ToleranceSource{
-		{Name: "flux", Limit: fmt.Sprintf("%.3g %%", 100*l.FluxShare)}, {Name: "beam", Limit: fmt.Sprintf("%.3g %%", 100*l.BeamShare)},
+		{Name: "flux", Limit: fmt.Sprintf("%.3g %%", 100*l.FluxShare)}, {Name: "beam", Limit: fmt.Sprintf("%.3g %%",
+			100*l.BeamShare)},
 		{Name: "position", Limit: unit.Length.Say(l.PositionM)}, {Name: "height", Limit: unit.Length.Say(l.HeightM)},
 		{Name: "absorption", Limit: unit.Attenuation.Say(l.AbsorptionPerM)},
 	}

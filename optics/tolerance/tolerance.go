@@ -1,5 +1,5 @@
-// Package tolerance says how far the light may differ from what was computed when a tank is built within its tolerances.
-// Next: package optics for the light, package optics/quasi for the samples.
+// Package tolerance says how far the light may differ from what was computed when a tank is built within its
+// tolerances. Next: package optics for the light, package optics/quasi for the samples.
 package tolerance
 
 import (
@@ -38,9 +38,9 @@ const (
 )
 
 // Compute says how the light on the goal's plane of a map spreads when the tank is built within the scene's tolerances:
-// flux and position of each module, height of each rail, beam of each optic and absorption of the water lie anywhere within
-// their limits with the same chance. Fields of single modules at the limits are joined by parabolas, and tolerances add;
-// spreads are found on a grid of about 1200 cells and told about the map's own values.
+// flux and position of each module, height of each rail, beam of each optic and absorption of the water lie anywhere
+// within their limits with the same chance. Fields of single modules at the limits are joined by parabolas, and
+// tolerances add; spreads are found on a grid of about 1200 cells and told about the map's own values.
 func Compute(ctx context.Context, sc *scene.Scene, m *result.Map, o optics.Options) (*result.Tolerance, error) {
 	p := optics.GoalPlane(sc, m.Planes)
 	t, err := newTolerator(ctx, sc, p.DepthM, o)
@@ -92,10 +92,12 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 		if top := coverTopM(tank); warm.Rails[i].AboveWaterM-sc.Tolerance.HeightM <= top {
 			return nil, fmt.Errorf("%s hangs %s above the water; with a height tolerance of %s it would meet %s",
 				scene.RailWord(warm.Rails[i].Name),
-				mm(warm.Rails[i].AboveWaterM), mm(sc.Tolerance.HeightM), map[bool]string{true: "the cover", false: "the water"}[top > 0])
+				mm(warm.Rails[i].AboveWaterM), mm(sc.Tolerance.HeightM), map[bool]string{true: "the cover",
+					false: "the water"}[top > 0])
 		}
 	}
-	light, err := optics.NewLight(sc, optics.LightOptions{StepM: math.Sqrt(tank.LengthM * tank.WidthM / toleranceCells), Workers: o.Workers})
+	light, err := optics.NewLight(sc, optics.LightOptions{StepM: math.Sqrt(tank.LengthM * tank.WidthM / toleranceCells),
+		Workers: o.Workers})
 	if err != nil {
 		return nil, err
 	}
@@ -127,8 +129,8 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 	return t, nil
 }
 
-// lowestAbsorption returns the lowest deviation of the water's absorption, in parts of its limit: -1, or nearer to 0 where the
-// water would be clearer than pure.
+// lowestAbsorption returns the lowest deviation of the water's absorption, in parts of its limit: -1, or nearer to 0
+// where the water would be clearer than pure.
 func lowestAbsorption(sc *scene.Scene) float64 {
 	limit, w := sc.Tolerance.AbsorptionPerM, sc.Tank.Water
 	if limit == 0 {
@@ -253,8 +255,8 @@ func (t *sampler) sample(ctx context.Context, workers int, only source) ([]measu
 	return out, err
 }
 
-// light adds up the modules for one point of the unit box. Its first coordinate is the absorption, which so gets the most
-// even numbers, then come optics, rails, and the modules' places and fluxes.
+// light adds up the modules for one point of the unit box. Its first coordinate is the absorption, which so gets the
+// most even numbers, then come optics, rails, and the modules' places and fluxes.
 func (t *sampler) light(at []float64, only source) measure {
 	n := len(t.modules)
 	absorption := t.lowest + at[0]*(1-t.lowest)
@@ -264,8 +266,9 @@ func (t *sampler) light(at []float64, only source) measure {
 	sum := make([]float64, t.cells)
 	for i := range t.modules {
 		m := &t.modules[i]
-		d := [sourceCount]float64{fluxSource: either(flux[i]), beamSource: either(optic[t.optic[i]]), positionSource: either(place[i]),
-			heightSource: either(rail[t.rail[i]]), absorptionSource: absorption}
+		d := [sourceCount]float64{fluxSource: either(flux[i]), beamSource: either(optic[t.optic[i]]),
+			positionSource: either(place[i]),
+			heightSource:   either(rail[t.rail[i]]), absorptionSource: absorption}
 		for s := range d {
 			if only != sourceCount && only != source(s) {
 				d[s] = 0

@@ -10,8 +10,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// clearNote says why the absorption counts less towards clearer water than towards murkier, empty where it does not. Stained
-// water is far from pure water, and only at the red end nearly as clear.
+// clearNote says why the absorption counts less towards clearer water than towards murkier, empty where it does not.
+// Stained water is far from pure water, and only at the red end nearly as clear.
 func (t *sampler) clearNote() string {
 	limit := t.scene.Tolerance.AbsorptionPerM
 	switch {
@@ -20,7 +20,8 @@ func (t *sampler) clearNote() string {
 	case t.scene.Tank.Water.AbovePurePerM() < limit:
 		return "the water is nearly as clear as pure water, so that its absorption counts mostly upwards"
 	}
-	return fmt.Sprintf("the absorption counts by %s downwards and by %s upwards: lower still, the water would absorb less red light than pure water does",
+	return fmt.Sprintf("the absorption counts by %s downwards and by %s upwards: lower still, the water would absorb "+
+		"less red light than pure water does",
 		fmt.Sprintf("%.3g 1/m", math.Abs(t.lowest)*limit), unit.Attenuation.Say(limit))
 }
 
@@ -43,7 +44,8 @@ func optimumNote(o *result.Tolerance) string {
 	case 1:
 		return fmt.Sprintf("the computed %s lies above its interval: %s it", above[0], why)
 	default:
-		return fmt.Sprintf("the computed %s and %s lie above their intervals: %s them", strings.Join(above[:n-1], ", "), above[n-1], why)
+		return fmt.Sprintf("the computed %s and %s lie above their intervals: %s them", strings.Join(above[:n-1], ", "),
+			above[n-1], why)
 	}
 }
 
@@ -60,8 +62,10 @@ func most(list []result.ToleranceSource, of func(result.ToleranceSource) float64
 
 // toleranceVerdict says the answer in one sentence or two.
 func toleranceVerdict(o *result.Tolerance) string {
-	words := fmt.Sprintf("Built within its tolerances, the %s gets %s to %s on average and min/mean %s to %s (90 %% of %d samples)", optics.PlaceName(o.Plane),
-		strings.TrimSuffix(optics.LightFigure(o.Shown, o.Mean.Low), " "+o.Shown.Unit()), optics.LightFigure(o.Shown, o.Mean.High), unit.Ratio(o.MinOverMean.Low), unit.Ratio(o.MinOverMean.High), o.Samples)
+	words := fmt.Sprintf("Built within its tolerances, the %s gets %s to %s on average and min/mean %s to %s (90 %% of "+
+		"%d samples)", optics.PlaceName(o.Plane),
+		strings.TrimSuffix(optics.LightFigure(o.Shown, o.Mean.Low), " "+o.Shown.Unit()), optics.LightFigure(o.Shown,
+			o.Mean.High), unit.Ratio(o.MinOverMean.Low), unit.Ratio(o.MinOverMean.High), o.Samples)
 	if o.GoalAsked {
 		words += fmt.Sprintf("; %.0f %% of them meet the goal", 100*o.GoalShare)
 	}
@@ -71,7 +75,9 @@ func toleranceVerdict(o *result.Tolerance) string {
 	case mean.Mean == 0 && even.MinOverMean == 0:
 		return words + "."
 	case mean.Name == even.Name:
-		return fmt.Sprintf("%s. Most of it comes from %s: %.0f %% of the variance of the mean, %.0f %% of that of min/mean.", words, mean.Name, 100*mean.Mean, 100*even.MinOverMean)
+		return fmt.Sprintf("%s. Most of it comes from %s: %.0f %% of the variance of the mean, %.0f %% of that of min/mean.",
+			words, mean.Name, 100*mean.Mean, 100*even.MinOverMean)
 	}
-	return fmt.Sprintf("%s. The mean depends most on %s (%.0f %% of its variance), min/mean on %s (%.0f %%).", words, mean.Name, 100*mean.Mean, even.Name, 100*even.MinOverMean)
+	return fmt.Sprintf("%s. The mean depends most on %s (%.0f %% of its variance), min/mean on %s (%.0f %%).", words,
+		mean.Name, 100*mean.Mean, even.Name, 100*even.MinOverMean)
 }
