@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"path/filepath"
@@ -154,37 +155,27 @@ func parseKeepOut(text string) (scene.KeepOut, error) {
 		return scene.KeepOut{}, fmt.Errorf("%.40q is no stretch; write from:to, such as 560mm:620mm", text)
 	}
 	a, err := unit.Length.Parse(from)
-	if err != nil {
-		return scene.KeepOut{}, err
+	b, errTo := unit.Length.Parse(to)
+	if err = cmp.Or(err, errTo); err == nil && !(a < b) {
+		err = fmt.Errorf("%s is not left of %s", from, to)
 	}
-	b, err := unit.Length.Parse(to)
-	if err != nil {
-		return scene.KeepOut{}, err
-	}
-	if !(a < b) {
-		return scene.KeepOut{}, fmt.Errorf("%s is not left of %s", from, to)
-	}
-	return scene.KeepOut{FromM: a, ToM: b, Why: "--keep-out"}, nil
+	return scene.KeepOut{FromM: a, ToM: b, Why: "--keep-out"}, err
 }
 
 // touchesRail refuses a stretch at which there is no rail.
 func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
 	const named = 3 // rails at most
 	var words []string
-	for i, r := range rails {
+	for _, r := range rails {
 		right := r.LeftM + r.LengthM
 		if k.FromM < right && k.ToM > r.LeftM {
 			return nil
 		}
-		if i < named {
-			words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM),
-				unit.Length.Say(right)))
-		}
+		words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM),
+			unit.Length.Say(right)))
 	}
-	if len(rails) > named {
-		words = append(words, fmt.Sprintf("%d more lie elsewhere", len(rails)-named))
-	}
-	return fmt.Errorf("touches no rail: %s; x counts from the tank's left wall", strings.Join(words, ", "))
+	return fmt.Errorf("touches no rail: %s; x counts from the tank's left wall",
+		strings.Join(words[:min(named, len(words))], ", "))
 }
 
 // files draws before and after on one sheet and writes the new scene with the files that it names, so that it can be
@@ -209,7 +200,13 @@ func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Ar
 	if err != nil {
 		return nil, err
 	}
-	files := append([]output.File{bytesFile(arrangedName(sc.File), text)}, pictureFiles(pictures)...)
+	named, err := namedBeside(sc)
+	list = append([]output.File{bytesFile(nameWith(sc.File, "arranged"), text)}, pictureFiles(pictures)...)
+	return append(list, named...), err
+}
+
+// namedBeside are the files that a scene names, so that a new scene can have them beside itself.
+func namedBeside(sc *scene.Scene) (files []output.File, err error) {
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
 			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it "+
@@ -220,9 +217,10 @@ func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Ar
 	return files, nil
 }
 
-func arrangedName(file string) string {
+// nameWith is the name of a scene's file with a word before its ending.
+func nameWith(file, word string) string {
 	ext := filepath.Ext(file)
-	return strings.TrimSuffix(filepath.Base(file), ext) + "-arranged" + ext
+	return strings.TrimSuffix(filepath.Base(file), ext) + "-" + word + ext
 }
 
 // parts are the figures of an arrangement, and its verdict.
@@ -242,13 +240,13 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 		lines = append(lines, fmt.Sprintf("%s, centres of the modules from its left end: %s %s", scene.RailWord(r.Name),
 			strings.Join(words, ", "), o.system().Name()))
 	}
-	l := candidates{shown: a.Shown, asked: sc.Goal.Set(), units: o.system()}
+	l := candidates{shown: a.Shown, asked: sc.Goal.Set()}
 	before, after := l.figures("before", a.Before), l.figures("after", a.After)
 	table := answer.Rows("", "", before, after)
 	table.In = answer.Text
 	table.Columns[0].Title = "places"
 	verdict, brief := bouncedParts(capital(a.Verdict), a.Bounced)
-	list = append(answer.Answer{answer.Lines{List: lines}, table, rails}, fields("new_scene", arrangedName(sc.File),
+	list = append(answer.Answer{answer.Lines{List: lines}, table, rails}, fields("new_scene", nameWith(sc.File, "arranged"),
 		"before", before, "after", after, "quantity", a.Shown.Name(), "chosen", a.Chosen)...)
 	return append(list, verdict...), brief
 }

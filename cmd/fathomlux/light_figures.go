@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -60,10 +61,10 @@ func lightFigures(shown result.Quantity, lux, ppfd result.Statistics) (list answ
 	return list
 }
 
-// dliFigure is the daily light, nothing where the scene gives no hours.
-func dliFigure(dli float64) answer.Figure {
+// dliFigure is the daily light, nothing where it is not known.
+func dliFigure(dli float64, known bool) answer.Figure {
 	return answer.Figure{Key: "dli_mol_m2_day", Title: "DLI", Unit: dliUnit, Say: figured(2),
-		Value: optional(dli, dli > 0)}
+		Value: optional(dli, known)}
 }
 
 // only returns the figures for some forms alone.
@@ -81,7 +82,6 @@ type candidates struct {
 	axes  []result.Axis
 	shown result.Quantity
 	asked bool // whether there is a goal
-	units unit.System
 }
 
 // figures are one candidate under a name.
@@ -94,7 +94,7 @@ func (l candidates) figures(name string, c result.Candidate) answer.Answer {
 		list = append(list, answer.Figure{Key: axisKey(a), Value: v, In: answer.CSV})
 	}
 	list = append(list, answer.Figure{Key: "values", Value: fields(values...), In: answer.JSON})
-	list = append(append(list, lightFigures(l.shown, c.Illuminance, c.PPFD)...), dliFigure(c.DLI))
+	list = append(append(list, lightFigures(l.shown, c.Illuminance, c.PPFD)...), dliFigure(c.DLI, c.DLI > 0))
 	return append(list,
 		answer.Figure{Key: "power_w", Title: "power", Unit: "W", Say: figured(1), Value: c.PowerW},
 		answer.Figure{Key: "hottest_junction_c", Value: optional(c.Junctions.HighestC, c.Junctions.Warm)},
@@ -134,7 +134,7 @@ func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
 		record := answer.Answer{answer.Figure{Key: "name", Title: "plane", Value: p.Name},
 			lengthFigure("depth_mm", "depth", look.Units, p.DepthM)}
 		record = append(record, only(answer.People, lightFigures(m.Goal.Shown, p.Illuminance, p.PPFD))...)
-		record = append(record, dliFigure(p.DLI), answer.Figure{Title: "dark", Value: dark, Say: percent})
+		record = append(record, dliFigure(p.DLI, sc.Wiring.HoursPerDay > 0), answer.Figure{Title: "dark", Value: dark, Say: percent})
 		record = append(record, planeData(p, sc.Goal)[2:]...)
 		var maintained any // null where no maintenance factor is asked for
 		if k := m.Maintenance; k < 1 {
@@ -280,7 +280,7 @@ func contenderFigures(shown result.Quantity, c study.Compared, u unit.System) an
 	list := append(answer.Answer{answer.Figure{Key: "name", Title: "name", Value: c.Name}},
 		lightFigures(shown, c.Plane.Illuminance, c.Plane.PPFD)...)
 	list = append(list, answer.Figure{Key: "darkest", Value: place(unit.Metric)},
-		answer.Figure{Title: "darkest", Value: orNone(place(u))},
+		answer.Figure{Title: "darkest", Value: cmp.Or(place(u), "none")},
 		answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: c.Map.Balance.Spill},
 		answer.Figure{Key: "into_water_lm_per_w", Title: "into water", Unit: "lm/W", Say: figured(1),
 			Value: c.EnteredPerW},
@@ -291,12 +291,4 @@ func contenderFigures(shown result.Quantity, c study.Compared, u unit.System) an
 	return append(list, only(answer.JSON, fields("scene", c.Scene.File, "plane", planeData(c.Plane, c.Scene.Goal),
 		"tracing", tracingData(c.Map.Tracing), "flux_lm", balanceData(c.Map.Balance), "junctions",
 		junctionsData(c.Map.Junctions), "goal", goalData(c.Map.Goal)))...)
-}
-
-// orNone is a text, or none.
-func orNone(text string) string {
-	if text == "" {
-		return "none"
-	}
-	return text
 }

@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -166,19 +164,8 @@ func (o *meterOptions) files(ctx context.Context, sc *scene.Scene, fit *result.F
 	if err != nil {
 		return nil, err
 	}
-	files := append([]output.File{bytesFile(fittedName(o.scene()), text), csvFile("residuals.csv", residualTable(fit))},
-		pictureFiles(pictures)...)
-	for _, f := range sc.Files() {
-		if f.Name != filepath.Base(f.Name) {
-			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it "+
-				"beside itself", o.scene(), f.Name)
-		}
-		files = append(files, bytesFile(f.Name, f.Content))
-	}
-	return files, nil
-}
-
-func fittedName(file string) string {
-	ext := filepath.Ext(file)
-	return strings.TrimSuffix(filepath.Base(file), ext) + "-fitted" + ext
+	named, err := namedBeside(sc)
+	files := append([]output.File{bytesFile(nameWith(o.scene(), "fitted"), text),
+		csvFile("residuals.csv", residualTable(fit))}, pictureFiles(pictures)...)
+	return append(files, named...), err
 }

@@ -20,7 +20,7 @@ func (o *meterOptions) answer(f *result.Fit, files []output.File) (whole, brief 
 	}
 	dir := o.dir(o.scene())
 	whole = append(fields("scene", o.scene(), "readings", o.args[1], "out", dir, "engine", o.engine,
-		"new_scene", fittedName(o.scene()), "flux_factor", f.FluxFactor, "light_over_scene", interval(f.Factor),
+		"new_scene", nameWith(o.scene(), "fitted"), "flux_factor", f.FluxFactor, "light_over_scene", interval(f.Factor),
 		"absorption", absorption(f), "no_absorption", f.NoAbsorption, "sensors", sensorTable(f)),
 		answer.Lines{List: []string{about}}, intervalTable(f),
 		percent("residual_standard_deviation_percent", "residual standard deviation of one reading", f.Scatter),

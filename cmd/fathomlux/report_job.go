@@ -203,7 +203,7 @@ func (j *job) facts() (facts []report.Fact) {
 		answer.Figure{Title: "mean " + q.Other().Name() + ", " + at, Value: lightText(q.Other(), p.Light(q.Other()).Mean)},
 	}
 	if p.DLI > 0 {
-		dli := dliFigure(p.DLI)
+		dli := dliFigure(p.DLI, true)
 		dli.Title = "mean DLI, " + at
 		list = append(list, dli)
 	}

@@ -166,7 +166,7 @@ func sweepFiles(ctx context.Context, s *result.Sweep, sc *scene.Scene, look rend
 	for _, i := range s.Frontier {
 		front[i] = true
 	}
-	l := candidatesOf(s, sc, look.Units)
+	l := candidatesOf(s, sc)
 	for i, c := range s.Candidates {
 		names = append(names, study.CandidateName(s.Axes, c, look.Units))
 		if isDone(c) {
@@ -177,8 +177,8 @@ func sweepFiles(ctx context.Context, s *result.Sweep, sc *scene.Scene, look rend
 	return append([]output.File{csvFile("sweep.csv", answer.Rows("", "", records...))}, pictureFiles(pictures)...), err
 }
 
-func candidatesOf(s *result.Sweep, sc *scene.Scene, u unit.System) candidates {
-	return candidates{axes: s.Axes, shown: s.Shown, asked: sc.Goal.Set(), units: u}
+func candidatesOf(s *result.Sweep, sc *scene.Scene) candidates {
+	return candidates{axes: s.Axes, shown: s.Shown, asked: sc.Goal.Set()}
 }
 
 // sweptScenes are a scene, and the scene with the narrowest beam of a sweep: what can hurt somebody is said of
@@ -201,7 +201,7 @@ func sweptScenes(sc *scene.Scene, axes []result.Axis) []*scene.Scene {
 
 // sweepParts are the figures of a sweep, and its verdict.
 func sweepParts(s *result.Sweep, sc *scene.Scene, u unit.System) (parts answer.Answer, brief []string) {
-	l := candidatesOf(s, sc, u)
+	l := candidatesOf(s, sc)
 	var records []answer.Answer
 	for _, c := range s.Candidates {
 		records = append(records, l.figures("", c))
@@ -235,7 +235,7 @@ func frontierShown(s *result.Sweep) []int {
 
 // frontierTable is the frontier and the scene's own point, for people; its title says how much of it.
 func frontierTable(s *result.Sweep, sc *scene.Scene, u unit.System) answer.Table {
-	l := candidatesOf(s, sc, u)
+	l := candidatesOf(s, sc)
 	title := fmt.Sprintf("%d candidates; the frontier, by rising mean", len(s.Candidates))
 	shown := frontierShown(s)
 	if len(shown) < len(s.Frontier) {
