@@ -112,7 +112,7 @@ func TestRailsThatLieOnEachOtherAreOneLine(t *testing.T) {
 			t.Error(err)
 		}
 	}
-	if got := railWords(&operating.Point{Rails: make([]operating.Rail, 5)}, []int{0, 1, 2, 3}); got != "rail  and 3 like it" {
+	if got := railWords(&operating.Point{Rails: make([]operating.RailPoint, 5)}, []int{0, 1, 2, 3}); got != "rail  and 3 like it" {
 		t.Errorf("%q", got)
 	}
 }

@@ -46,7 +46,7 @@ gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is 
 
 // drilled is one rail's plan and the name of its files without their endings.
 type drilled struct {
-	plan   drilling.Plan
+	plan   drilling.Layout
 	number int // of the rail among the scene's, from 1
 	name   string
 }

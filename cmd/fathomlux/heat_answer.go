@@ -15,7 +15,7 @@ import (
 )
 
 // hottestBoardC returns the temperature of a rail's hottest board.
-func hottestBoardC(r operating.Rail) float64 {
+func hottestBoardC(r operating.RailPoint) float64 {
 	highest := math.Inf(-1)
 	for _, m := range r.Modules {
 		highest = math.Max(highest, m.BoardC)

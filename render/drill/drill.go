@@ -21,7 +21,7 @@ import (
 
 // Plan is what a template shows: the places, and the words around them.
 type Plan struct {
-	Rail          drilling.Plan
+	Rail          drilling.Layout
 	Number, Of    int      // of the rail among the scene's, from 1: told where its name cannot be shown
 	Title         string   // of the scene
 	Call, Version string   // of the program

@@ -219,7 +219,7 @@ func TestTooManyPagesAreRefused(t *testing.T) {
 
 // TestHeadings: rails whose names the fonts lack are told apart by number, and a long name leaves the measures whole.
 func TestHeadings(t *testing.T) {
-	plan := Plan{Rail: drilling.Plan{Name: "\u524d", Profile: "flat-60x5", LengthM: 0.3, WidthM: 0.06}, Number: 2, Of: 3}
+	plan := Plan{Rail: drilling.Layout{Name: "\u524d", Profile: "flat-60x5", LengthM: 0.3, WidthM: 0.06}, Number: 2, Of: 3}
 	if got := plan.heading(); got != "Drill template: rail 2 of 3 (\u524d)" {
 		t.Errorf("heading %q", got)
 	}

@@ -38,17 +38,17 @@ type Options struct {
 	WireHoleM   float64 // diameter; 0 stands for defaultWireHoleM
 }
 
-// Kind tells what a hole is for.
-type Kind int
+// HoleKind tells what a hole is for.
+type HoleKind int
 
 // The kinds of hole.
 const (
-	Screw Kind = iota
+	Screw HoleKind = iota
 	Wire
 )
 
 // String returns "screw" or "wire".
-func (k Kind) String() string {
+func (k HoleKind) String() string {
 	if k == Wire {
 		return "wire"
 	}
@@ -57,7 +57,7 @@ func (k Kind) String() string {
 
 // Hole is one hole. Module is the number of its module, counted from 1 in the order of the scene.
 type Hole struct {
-	Kind                             Kind
+	Kind                             HoleKind
 	Module                           int
 	FromLeftM, FromFrontM, DiameterM float64
 }
@@ -77,8 +77,8 @@ func (b Board) rightM() float64 { return b.FromLeftM + b.LengthM/2 }
 // Slot is a groove along the whole rail, its middle FromFrontM.
 type Slot struct{ FromFrontM, WidthM float64 }
 
-// Plan is all that is drawn and listed of one rail. Boards and holes stand from left to right.
-type Plan struct {
+// Layout is all that is drawn and listed of one rail. Boards and holes stand from left to right.
+type Layout struct {
 	Name, Profile   string
 	LengthM, WidthM float64
 	Boards          []Board
@@ -90,9 +90,9 @@ type Plan struct {
 
 // Make lays out one rail; dead modules are drilled too, for they hang there. What is wrong with it stands in the plan's
 // warnings; only more than MaxHoles are an error.
-func Make(r scene.Rail, o Options) (Plan, error) {
+func Make(r scene.Rail, o Options) (Layout, error) {
 	count := 0
-	p := Plan{Name: r.Name, Profile: r.Profile.Name, LengthM: r.LengthM, WidthM: r.Profile.WidthM}
+	p := Layout{Name: r.Name, Profile: r.Profile.Name, LengthM: r.LengthM, WidthM: r.Profile.WidthM}
 	for _, s := range r.Profile.Slots {
 		p.Slots = append(p.Slots, Slot{FromFrontM: p.WidthM/2 + s.AcrossM, WidthM: s.WidthM})
 	}
@@ -109,7 +109,7 @@ func Make(r scene.Rail, o Options) (Plan, error) {
 		}
 	}
 	if count > MaxHoles {
-		return Plan{}, fmt.Errorf("rail %.60q has %d holes; at most %d serve", r.Name, count, MaxHoles)
+		return Layout{}, fmt.Errorf("rail %.60q has %d holes; at most %d serve", r.Name, count, MaxHoles)
 	}
 	slices.SortStableFunc(p.KeepOuts, func(a, b scene.KeepOut) int { return cmp.Compare(a.FromM, b.FromM) })
 	slices.SortStableFunc(p.Boards, func(a, b Board) int { return cmp.Compare(a.FromLeftM, b.FromLeftM) })
@@ -125,7 +125,7 @@ func Make(r scene.Rail, o Options) (Plan, error) {
 }
 
 // place adds a module's board and screw holes.
-func (p *Plan) place(part parts.Module, atM float64, number int) {
+func (p *Layout) place(part parts.Module, atM float64, number int) {
 	p.Boards = append(p.Boards, Board{Module: number, Part: part.Name, FromLeftM: atM, LengthM: part.BoardLengthM,
 		WidthM: part.BoardWidthM, holes: len(part.Holes) > 0})
 	for _, h := range part.Holes {
@@ -136,7 +136,7 @@ func (p *Plan) place(part parts.Module, atM float64, number int) {
 
 // addWireHoles puts a hole on the middle line to the right of each board, or to its left where the right has no room.
 // It returns the modules that have room on neither side.
-func (p *Plan) addWireHoles(diameterM float64) (roomless []int) {
+func (p *Layout) addWireHoles(diameterM float64) (roomless []int) {
 	var taken []float64
 	for _, b := range p.Boards {
 		atM, ok := p.wirePlace(b, diameterM, taken)
@@ -152,7 +152,7 @@ func (p *Plan) addWireHoles(diameterM float64) (roomless []int) {
 }
 
 // wirePlace looks for a place of a wire hole beside a board.
-func (p *Plan) wirePlace(b Board, diameterM float64, taken []float64) (atM float64, ok bool) {
+func (p *Layout) wirePlace(b Board, diameterM float64, taken []float64) (atM float64, ok bool) {
 	for _, gapM := range wireGapsM {
 		offM := b.LengthM/2 + gapM + diameterM/2
 		for _, atM := range []float64{b.FromLeftM + offM, b.FromLeftM - offM} {
@@ -166,7 +166,7 @@ func (p *Plan) wirePlace(b Board, diameterM float64, taken []float64) (atM float
 
 // hasRoom tells whether a wire hole can be at a place: a diameter from the rail's ends, on no board and no keep-out,
 // and apart from the other wire holes.
-func (p *Plan) hasRoom(atM, diameterM float64, taken []float64) bool {
+func (p *Layout) hasRoom(atM, diameterM float64, taken []float64) bool {
 	leftM, rightM := atM-diameterM/2+slackM, atM+diameterM/2-slackM
 	if leftM < diameterM || rightM > p.LengthM-diameterM {
 		return false

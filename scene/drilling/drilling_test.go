@@ -28,7 +28,7 @@ func rail(lengthM float64, part parts.Module, atM ...float64) scene.Rail {
 	return in
 }
 
-func make1(t *testing.T, in scene.Rail, o Options) Plan {
+func make1(t *testing.T, in scene.Rail, o Options) Layout {
 	t.Helper()
 	p, err := Make(in, o)
 	if err != nil {

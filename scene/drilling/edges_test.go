@@ -7,7 +7,7 @@ import (
 // TestHolesAtTheirEdges holds what counts as room, as metal and as a meeting of holes to a hundredth of a hole, by sums of half
 // diameters and half widths.
 func TestHolesAtTheirEdges(t *testing.T) {
-	p := Plan{LengthM: 1, WidthM: 0.04}
+	p := Layout{LengthM: 1, WidthM: 0.04}
 	for at, want := range map[float64]bool{0.00895: false, 0.00905: true, 0.99095: true, 0.99105: false} { // 1.5 times 6 mm from an end
 		if p.hasRoom(at, 0.006, nil) != want {
 			t.Errorf("room for a wire hole at %g m: %v", at, !want)
@@ -34,7 +34,7 @@ func TestHolesAtTheirEdges(t *testing.T) {
 		"two holes into each other":       {[]Hole{screw(0.5, 0.02), screw(0.50396, 0.02)}, nil, true},
 		"two holes just beside the other": {[]Hole{screw(0.5, 0.02), screw(0.50404, 0.02)}, nil, false},
 	} {
-		p := Plan{LengthM: 1, WidthM: 0.04, Holes: c.holes, Slots: c.slots}
+		p := Layout{LengthM: 1, WidthM: 0.04, Holes: c.holes, Slots: c.slots}
 		p.warnEdges()
 		p.warnSlots()
 		p.warnMerging()

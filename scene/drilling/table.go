@@ -31,7 +31,7 @@ func (r Row) HasFront() bool {
 }
 
 // Rows returns the table: all that is marked, by its distance from the left end.
-func (p Plan) Rows() []Row {
+func (p Layout) Rows() []Row {
 	var rows []Row
 	for _, b := range p.Boards {
 		rows = append(rows, Row{Mark: ModuleMiddle, Module: b.Module, FromLeftM: b.FromLeftM, FromFrontM: p.WidthM / 2,

@@ -8,7 +8,7 @@ import (
 )
 
 // warn fills the warnings, in a fixed order.
-func (p *Plan) warn(roomless []int) {
+func (p *Layout) warn(roomless []int) {
 	length, width := Millimetres(p.LengthM), Millimetres(p.WidthM)
 	boards := func(wrong func(b Board) bool) (list []int) {
 		for _, b := range p.Boards {
@@ -43,14 +43,14 @@ func (p *Plan) warn(roomless []int) {
 }
 
 // about adds a warning about some modules, where there are any.
-func (p *Plan) about(list []int, format string, args ...any) {
+func (p *Layout) about(list []int, format string, args ...any) {
 	if len(list) > 0 {
 		p.Warnings = append(p.Warnings, fmt.Sprintf(format, args...))
 	}
 }
 
 // warnf adds a warning about some things, where there are any; of more than a few the others are not named.
-func (p *Plan) warnf(names []string, format string, args ...any) {
+func (p *Layout) warnf(names []string, format string, args ...any) {
 	if shown := names[:min(len(names), fewest)]; len(names) > 0 {
 		text := fmt.Sprintf(format, args...) + strings.Join(shown, ", ")
 		if len(names) > fewest {
@@ -61,7 +61,7 @@ func (p *Plan) warnf(names []string, format string, args ...any) {
 }
 
 // warnOverlaps warns about neighbouring boards that lie on each other.
-func (p *Plan) warnOverlaps() {
+func (p *Layout) warnOverlaps() {
 	var pairs []string
 	reach := 0 // the board that reaches furthest right of those before
 	for i := 1; i < len(p.Boards); i++ {
@@ -78,7 +78,7 @@ func (p *Plan) warnOverlaps() {
 
 // warnEdges warns about holes beyond the rail, and about those that leave less metal to an edge than their own
 // diameter. Common practice; EN 1993-1-8 asks 1.2 diameters from the hole's middle of a screw that carries.
-func (p *Plan) warnEdges() {
+func (p *Layout) warnEdges() {
 	var beyond, close []string
 	var closest float64
 	for _, h := range p.Holes {
@@ -100,7 +100,7 @@ func (p *Plan) warnEdges() {
 }
 
 // warnSlots warns about screws that find no metal because a slot is there, and about wire holes on the rim of a slot.
-func (p *Plan) warnSlots() {
+func (p *Layout) warnSlots() {
 	for _, s := range p.Slots {
 		var screws, rims []int
 		for _, h := range p.Holes {
@@ -123,7 +123,7 @@ func (p *Plan) warnSlots() {
 }
 
 // warnMerging warns about holes that run into each other.
-func (p *Plan) warnMerging() {
+func (p *Layout) warnMerging() {
 	var pairs []string
 	widest := 0.0
 	for _, h := range p.Holes {

@@ -24,7 +24,7 @@ type Point struct {
 	AirC              float64 // of the room
 	HoodAirC          float64 // around the rails; as AirC where there is no hood
 	HoodWallC         float64
-	Rails             []Rail // in the scene's order
+	Rails             []RailPoint // in the scene's order
 	ElectricalW       float64
 	LightW, HeatW     float64    // behind the optics; their sum is ElectricalW
 	LossW             float64    // what the rails give to the air; HeatW within EnergyError
@@ -36,15 +36,15 @@ type Point struct {
 	Stretched         []string   // where formulas are stretched, face by face with figures; Trust says it in a sentence
 }
 
-// Rail is one rail in balance with what it was balanced from.
-type Rail struct {
+// RailPoint is one rail in balance with what it was balanced from.
+type RailPoint struct {
 	Name  string
 	LeftM float64 // x of the rail's left end
 	Input heat.Input
 	heat.Result
 }
 
-func (r Rail) bar() heat.Bar { return heat.Bar{Profile: r.Input.Profile, AirC: r.AirC} }
+func (r RailPoint) bar() heat.Bar { return heat.Bar{Profile: r.Input.Profile, AirC: r.AirC} }
 
 // RelativeFlux returns the share of the cold light that is left, 1 where there is none.
 func (o *Point) RelativeFlux() float64 {
@@ -96,8 +96,8 @@ func (o *Point) SeatName(at scene.Seat) string {
 }
 
 // TooHotToTouch lists the rails of which a hand can touch a place above heat.TouchC.
-func (o *Point) TooHotToTouch() []Rail {
-	var list []Rail
+func (o *Point) TooHotToTouch() []RailPoint {
+	var list []RailPoint
 	for _, r := range o.Rails {
 		if r.HottestRailC > heat.TouchC {
 			list = append(list, r)
@@ -120,7 +120,7 @@ func Of(s *scene.Scene) (*Point, error) {
 		Tightest: scene.Seat{Rail: -1, Module: -1}}
 	for i, r := range results {
 		fit(s.Rails[i], &r)
-		o.add(Rail{Name: s.Rails[i].Name, LeftM: s.Rails[i].LeftM, Input: inputs[i], Result: r})
+		o.add(RailPoint{Name: s.Rails[i].Name, LeftM: s.Rails[i].LeftM, Input: inputs[i], Result: r})
 	}
 	if o.HeatW > 0 {
 		o.EnergyError = math.Abs(o.LossW-o.HeatW) / o.HeatW
@@ -205,7 +205,7 @@ func balance(s *scene.Scene, inputs []heat.Input) ([]heat.Result, error) {
 }
 
 // add adds a rail to the sums and extremes. Of places that are equal within heat.TieK the first counts.
-func (o *Point) add(r Rail) {
+func (o *Point) add(r RailPoint) {
 	at := len(o.Rails)
 	o.Rails = append(o.Rails, r)
 	o.HoodAirC, o.HoodWallC = r.AirC, r.HoodWallC
