@@ -18,7 +18,7 @@ import (
 )
 
 // implementing are methods whose readers are interfaces of the standard library.
-var implementing = []string{"String", "Error", "Unwrap", "ServeHTTP"}
+var implementing = []string{"String", "Error", "Unwrap", "ServeHTTP", "MarshalJSON"}
 
 // house is the module's own packages, type-checked from source without their tests, and who reads which exported name.
 type house struct {

@@ -50,8 +50,8 @@ func (b *boxes) column(x float64) int {
 
 func (b *boxes) Hold(at space.Point) bool {
 	for _, o := range b.list {
-		if at.X >= o.Min.X-TouchM && at.X <= o.Max.X+TouchM && at.Y >= o.Min.Y-TouchM && at.Y <= o.Max.Y+TouchM &&
-			at.Z >= o.Min.Z-TouchM && at.Z <= o.Max.Z {
+		if at.X >= o.Min.X-touchM && at.X <= o.Max.X+touchM && at.Y >= o.Min.Y-touchM && at.Y <= o.Max.Y+touchM &&
+			at.Z >= o.Min.Z-touchM && at.Z <= o.Max.Z {
 			return true
 		}
 	}

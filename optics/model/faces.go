@@ -83,13 +83,13 @@ func (m *Model) Tank() (Tank, error) {
 
 var errNoBox = errors.New("the faces of the tank are no upright box, the one form that can be computed")
 
-// close tells whether corners lie within TouchM of each other, in their order.
+// close tells whether corners lie within touchM of each other, in their order.
 func close(a, b []space.Point) bool {
 	if len(a) != len(b) {
 		return false
 	}
 	for i := range a {
-		if math.Abs(a[i].X-b[i].X)+math.Abs(a[i].Y-b[i].Y)+math.Abs(a[i].Z-b[i].Z) > TouchM {
+		if math.Abs(a[i].X-b[i].X)+math.Abs(a[i].Y-b[i].Y)+math.Abs(a[i].Z-b[i].Z) > touchM {
 			return false
 		}
 	}
@@ -109,8 +109,8 @@ func Gap(at, d float64, across *[2]float64) (s float64, face Side) {
 	return (across[down] - at) / d, Side(1 - down)
 }
 
-// GapFromAnywhere is Gap for places beside the planes too, which have the plane ahead that faces them.
-func GapFromAnywhere(at, d float64, across *[2]float64) (s float64, face Side) {
+// gapFromAnywhere is Gap for places beside the planes too, which have the plane ahead that faces them.
+func gapFromAnywhere(at, d float64, across *[2]float64) (s float64, face Side) {
 	high := across[0]
 	switch {
 	case d != 0 && at >= 0 && at <= high:
@@ -127,10 +127,10 @@ func GapFromAnywhere(at, d float64, across *[2]float64) (s float64, face Side) {
 // the wall; within and -1 where the way ends before.
 func (t *Tank) NextWall(at space.Point, d space.Vector, within float64) (s float64, side Side) {
 	s, side = within, -1
-	if x, face := GapFromAnywhere(at.X, d.X, &[2]float64{t.LengthM}); x < s {
+	if x, face := gapFromAnywhere(at.X, d.X, &[2]float64{t.LengthM}); x < s {
 		s, side = x, Left+face
 	}
-	if y, face := GapFromAnywhere(at.Y, d.Y, &[2]float64{t.WidthM}); y < s {
+	if y, face := gapFromAnywhere(at.Y, d.Y, &[2]float64{t.WidthM}); y < s {
 		s, side = y, Front+face
 	}
 	return s, side

@@ -6,9 +6,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// TouchM is how far two faces may lie apart and still touch, in metres. Heights are sums and differences of what a scene says and so
+// touchM is how far two faces may lie apart and still touch, in metres. Heights are sums and differences of what a scene says and so
 // off by rounding, some 1e-16 m; nobody builds to a micrometre.
-const TouchM = 1e-6
+const touchM = 1e-6
 
 // BoxesFrom returns the boxes as seen from planes at some depths below the surface, each piece in one layer alone: in the
 // water, in the air up to the cover, or over that. A box whose top touches a plane lies under it, so that its top is lit; a
@@ -37,8 +37,8 @@ func (m *Model) BoxesFrom(depthsM ...float64) []space.Box {
 func (m *Model) under(top float64, depthsM []float64) float64 {
 	lowered := top
 	for _, d := range depthsM {
-		if plane := m.DepthM - d; math.Abs(top-plane) <= TouchM {
-			lowered = min(lowered, plane-TouchM)
+		if plane := m.DepthM - d; math.Abs(top-plane) <= touchM {
+			lowered = min(lowered, plane-touchM)
 		}
 	}
 	return lowered
@@ -64,8 +64,8 @@ func (m *Model) pieces(b space.Box) []space.Box {
 	bottom := m.DepthM + m.Cover.UndersideM
 	top := bottom + m.Cover.ThicknessM
 	below, over := b, b
-	if b.Max.Z > bottom+TouchM && b.Min.Z < top-TouchM { // engines jump from face to face and look for no box between them
-		below.Min.Z, over.Max.Z = min(b.Min.Z, bottom-TouchM), max(b.Max.Z, top+TouchM)
+	if b.Max.Z > bottom+touchM && b.Min.Z < top-touchM { // engines jump from face to face and look for no box between them
+		below.Min.Z, over.Max.Z = min(b.Min.Z, bottom-touchM), max(b.Max.Z, top+touchM)
 	}
 	return []space.Box{wet, below.ClipZ(m.DepthM, bottom), over.ClipZ(top, math.Inf(1))}
 }
@@ -74,9 +74,9 @@ func (m *Model) pieces(b space.Box) []space.Box {
 // the cover's pane, or touching its underside: such a pane lies on the rim, and what leaves it by its edge is held by no wall.
 func (t *Tank) WallsEndM(c *Cover) float64 {
 	switch {
-	case c == nil || t.RimM < c.UndersideM-TouchM:
+	case c == nil || t.RimM < c.UndersideM-touchM:
 		return t.RimM
-	case t.RimM < c.UndersideM+c.ThicknessM-TouchM:
+	case t.RimM < c.UndersideM+c.ThicknessM-touchM:
 		return c.UndersideM
 	}
 	return max(t.RimM, c.UndersideM+c.ThicknessM)
