@@ -38,7 +38,8 @@ type Options struct {
 	Engine    Engine           // empty for Direct
 	Seed      uint64           // of the photons, for Full and Traced
 	Photons   int64            // to trace; 0 for as many as Error needs
-	// standard error of a cell to trace to, in parts of the plane's mean; 0 for the engine's usual
+	// what the root mean square of the cells' standard errors is to fall to, in parts of the plane's mean; 0 for the
+	// engine's usual
 	Error float64
 
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is

@@ -27,7 +27,7 @@ const (
 // SweepOptions say what a sweep does.
 type SweepOptions struct {
 	Axes     []edit.Range
-	StepM    float64 // cells of the grid; 0 for about 5000 cells
+	StepM    float64 // cells of the grid; 0 for about 6000 cells
 	Workers  int
 	Units    unit.System           // of lengths in sentences
 	Cold     bool                  // light at the temperatures at which the parts' tables hold, not in the balance of heat

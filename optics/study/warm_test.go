@@ -13,8 +13,8 @@ import (
 
 func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
 	sc := withAnyDriver(t, scenetest.Read(t, scenetest.Shelf, "count: 1", "count: 16, spacing: 31 mm"), 0.2, 0.35, 0.9, 1)
-	wish := SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{scenetest.Axis(t, "current", 0.2, 0.35, 0.9, 1), scenetest.Axis(t, "height", 0.1, 0.2)}}
-	s, err := Sweep(context.Background(), sc, wish)
+	request := SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{scenetest.Axis(t, "current", 0.2, 0.35, 0.9, 1), scenetest.Axis(t, "height", 0.1, 0.2)}}
+	s, err := Sweep(context.Background(), sc, request)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -30,8 +30,8 @@ func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
 	if !s.Complete || s.Best < 0 || s.Candidates[s.Best].Values[0] > 0.5 || !s.Junctions.Warm || s.Junctions.HighestC < s.Junctions.LowestC+5 {
 		t.Errorf("best %d of %+v, complete %v", s.Best, s.Junctions, s.Complete)
 	}
-	wish.Cold = true
-	if s, err = Sweep(context.Background(), sc, wish); err != nil || !s.Candidates[7].Usable() || s.Junctions.Warm || s.Own.Junctions.Warm {
+	request.Cold = true
+	if s, err = Sweep(context.Background(), sc, request); err != nil || !s.Candidates[7].Usable() || s.Junctions.Warm || s.Own.Junctions.Warm {
 		t.Errorf("cold, the brightest: %+v, error %v", s.Candidates[7], err)
 	}
 }
