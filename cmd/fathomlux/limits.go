@@ -57,7 +57,7 @@ func limits() []limit {
 func newLimitsTopic() *cobra.Command {
 	return &cobra.Command{
 		Use:   "limits",
-		Short: "what the program takes at most, and which key or flag changes it (fathomlux help limits)",
+		Short: "list what the program accepts at most, and which key or flag changes it",
 		Long: "What is above a limit is refused before anything is computed; nothing is written.\n\n" + limitsText() +
 			"\nMemory is predicted from cells, planes, modules, workers and mirror images.",
 	}
