@@ -24,9 +24,9 @@ func newBillCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "bill SCENE",
 		Short: "list what to buy, in which order to build, and what a meter should read",
-		Long: `Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), and writes the order
-of work with its cautions (build-sheet.txt) and the voltage and current to expect at each terminal (test-card.csv). The
-wiring is that of the command wire. The order of work is common practice, no published source.`,
+		Long: `Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), and writes the
+order of work with its cautions (build-sheet.txt) and the voltage and current to expect at each terminal
+(test-card.csv). The wiring is that of the command wire. The order of work is common practice, no published source.`,
 		Example: "fathomlux bill scene.yaml\nfathomlux bill scene.yaml --spare \"20 %\" --lead \"5 m\"",
 	}
 	o.wiringOptions.bind(c)

@@ -26,7 +26,8 @@ type situation struct {
 // saying is a caution in words: short for the head of a page, long for the place where it matters.
 type saying struct{ short, long string }
 
-// hazard is one entry of the cautions: the commands, and steps of the build sheet, that show it, and what is said there.
+// hazard is one entry of the cautions: the commands, and steps of the build sheet, that show it, and what is said
+// there.
 type hazard struct {
 	at  string
 	say func(situation) []saying
@@ -49,8 +50,8 @@ var hazards = []hazard{
 		": with any other, contacts may carry mains voltage and no limit for bare parts holds")},
 	{"wire bill connect", powered("metal rail: earth or bond it as the local code asks", "")},
 	{"wire bill connect", openVoltage},
-	{"connect", powered("live contacts", " while you measure: use insulated probes, and let nothing bare touch you or the "+
-		"rail")},
+	{"connect", powered("live contacts", " while you measure: use insulated probes, and let nothing bare touch you or "+
+		"the rail")},
 	{"check map compare sweep arrange test", narrowBeams},
 	{"check map compare sweep arrange test", blueLight},
 	{"check wire bill hang", powered("mains beside water", ": mount the driver where it can neither fall in nor be "+
@@ -65,7 +66,8 @@ var hazards = []hazard{
 		return caution("too hot, do not build it so: "+f.tooHot, "")
 	}},
 	{"check map compare arrange heat bill warm", func(f situation) []saying { return touchHeat(f.op) }},
-	{"warm", always("raise the light by steps", ": plants and corals need time to adapt; begin low, and raise it over weeks")},
+	{"warm", always("raise the light by steps",
+		": plants and corals need time to adapt; begin low, and raise it over weeks")},
 }
 
 // buildPlaces are the steps of the build sheet that hold cautions.
@@ -328,8 +330,8 @@ func driverCodes(f situation) (list []saying) {
 	for _, fit := range f.fits() {
 		promise, limits := protection(fit.Driver.IP), ""
 		if !strings.HasSuffix(promise, keepDry) {
-			limits = "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or of " +
-				"touching what fell in"
+			limits = "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or " +
+				"of touching what fell in"
 		}
 		list = append(list, caution("driver "+fit.Driver.Name+": "+promise, limits)...)
 	}

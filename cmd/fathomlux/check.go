@@ -23,9 +23,9 @@ func newCheckCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "check SCENE...",
 		Short: "say whether scenes are sound, and warn of what is unusual in them",
-		Long: `Reads each scene file with all that it names and lists every fault with its place. For a sound scene it shows what
-the file describes, what is unusual in it (warnings) and what can hurt somebody (cautions). Warnings and cautions leave
-the exit status at 0, unless --strict is given.`,
+		Long: `Reads each scene file with all that it names and lists every fault with its place. For a sound scene it shows
+what the file describes, what is unusual in it (warnings) and what can hurt somebody (cautions). Warnings and cautions
+leave the exit status at 0, unless --strict is given.`,
 		Example: "fathomlux check scene.yaml\nfathomlux check --json foyer.yaml shelf.yaml",
 	}
 	o.bindSaying(c)
@@ -65,8 +65,8 @@ func checkGroup(file string, sc *scene.Scene, found answer.Answer) answer.Group 
 	return one
 }
 
-// findingParts are faults, warnings and cautions of a file. A file that cannot be read is a fault of the file as a whole.
-// For people, faults are not repeated here: they go to standard error as the command's error.
+// findingParts are faults, warnings and cautions of a file. A file that cannot be read is a fault of the file as a
+// whole. For people, faults are not repeated here: they go to standard error as the command's error.
 func findingParts(file string, sc *scene.Scene, err error) answer.Answer {
 	var faults, warnings []document.Fault
 	var said []string

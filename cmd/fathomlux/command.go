@@ -166,8 +166,8 @@ func exitStatusText(c *cobra.Command) string {
 		"2  the scene, a file or the call is wrong, and nothing was written; or Ctrl-C ended it"
 }
 
-// filled breaks the lines of a text anew, to at most width letters. Lines that begin with a space stand as they are, and
-// an empty line ends a paragraph.
+// filled breaks the lines of a text anew, to at most width letters. Lines that begin with a space stand as they are,
+// and an empty line ends a paragraph.
 func filled(text string, width int) string {
 	var b strings.Builder
 	column := 0

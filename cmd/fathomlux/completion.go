@@ -46,8 +46,8 @@ fathomlux completion powershell | Out-String | Invoke-Expression`,
 var flagWords = map[string]string{"plane": "surface mid floor", "units": "metric us", "grid": "fine standard",
 	"engine": "full direct traced", "format": "png svg pdf", "paper": "a4 letter", "feed": "left right"}
 
-// wordsOf are the words that a flag may be: fixed ones, or names of the first scene among the arguments that can be read,
-// else of the built-in parts. What has no words is a number or a quantity, never a file.
+// wordsOf are the words that a flag may be: fixed ones, or names of the first scene among the arguments that can be
+// read, else of the built-in parts. What has no words is a number or a quantity, never a file.
 func wordsOf(flag string, args []string) (words []string) {
 	sc := sceneOf(args)
 	if sc == nil {

@@ -27,12 +27,12 @@ func newDrillCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "drill SCENE",
 		Short: "print where to drill each rail: a template at true size and a table",
-		Long: `Writes a template at true size for each rail (PDF, on pages of A4 or Letter that overlap, and SVG in one piece) and a
-table (CSV) of the distances from the rail's left end, in mm and to the nearest 1/32 in.
+		Long: `Writes a template at true size for each rail (PDF, on pages of A4 or Letter that overlap, and SVG in one piece)
+and a table (CSV) of the distances from the rail's left end, in mm and to the nearest 1/32 in.
 
-The template shows the face that carries the modules, turned up, with the left end on the left: the front edge is then on
-the far side. A part's holes count from the middle of the board, along to the right and across to the back. Each module
-gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given.`,
+The template shows the face that carries the modules, turned up, with the left end on the left: the front edge is then
+on the far side. A part's holes count from the middle of the board, along to the right and across to the back. Each
+module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given.`,
 		Example: "fathomlux drill scene.yaml\nfathomlux drill scene.yaml --paper letter --rail main --no-wire-holes",
 	}
 	o.bindOut(c)
@@ -96,8 +96,8 @@ func drillPlans(sc *scene.Scene, rail string, noWireHoles bool) (list []drilled,
 	return list, nil
 }
 
-// safeName turns a name into one that any file system takes: lower-case letters a to z, digits and hyphens. A name that is
-// taken, or that has none of these, gets a number.
+// safeName turns a name into one that any file system takes: lower-case letters a to z, digits and hyphens. A name that
+// is taken, or that has none of these, gets a number.
 func safeName(name string, taken map[string]bool) string {
 	var b strings.Builder
 	for _, r := range strings.ToLower(name) {

@@ -38,9 +38,10 @@ func newHeatCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "heat SCENE",
 		Short: "show how warm rail and junctions get, and how much light that costs",
-		Long: `Balances electrical power, light and heat of all modules on their rails in still air: the rail conducts heat along
-itself and gives it to the air by natural convection and radiation; flux and voltage follow the junctions. The watts of
-light are the flux over the luminous efficacy of radiation of the spectrum; what an optic absorbs heats its board.
+		Long: `Balances electrical power, light and heat of all modules on their rails in still air: the rail conducts heat
+along itself and gives it to the air by natural convection and radiation; flux and voltage follow the junctions. The
+watts of light are the flux over the luminous efficacy of radiation of the spectrum; what an optic absorbs heats its
+board.
 
 Shows each module's temperatures, the hottest junction against its limit, whether the rail is cool enough to touch, the
 light lost to heat, what would make it cooler, and how long the light lasts where a part gives figures for that. Sun,
@@ -58,8 +59,8 @@ fathomlux heat scene.yaml --air "30 C" --hood "1200 mm x 450 mm x 120 mm" --marg
 		"dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
 	f.Float64Var(&o.marginK, "margin", usualMarginK,
 		"kelvins that every junction should stay below its highest temperature; where one does not, there is advice")
-	f.IntVar(&o.samples, "samples", usualSamples, "samples in the parts' maintenance tests: 20 or more allow a projection "+
-		"to 6 times the length of the test, 10 to 19 to 5.5 times")
+	f.IntVar(&o.samples, "samples", usualSamples, "samples in the parts' maintenance tests: 20 or more allow a "+
+		"projection to 6 times the length of the test, 10 to 19 to 5.5 times")
 	return command(s, c, &o.given, o.run)
 }
 

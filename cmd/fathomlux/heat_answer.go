@@ -33,7 +33,8 @@ func aboveTouch(c float64) string {
 
 // answer is what heat answers.
 func (a heatAnswer) answer(dir string, files []output.File) answer.Answer {
-	return slices.Concat(headOf(a.scene, a.scene.File, dir), a.parts(), tailOf(a.scene, dir, files, a.notes(), a.cautions()))
+	return slices.Concat(headOf(a.scene, a.scene.File, dir), a.parts(),
+		tailOf(a.scene, dir, files, a.notes(), a.cautions()))
 }
 
 func (a heatAnswer) cautions() []string { return situation{scene: a.scene, op: a.op}.at("heat") }
@@ -156,8 +157,8 @@ func (a heatAnswer) notes() []string {
 	return a.op.Notes
 }
 
-// adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does not
-// serve.
+// adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does
+// not serve.
 func adviceTable(list []operating.Advice) answer.Table {
 	t := answer.Table{Key: "advice", In: answer.JSON, Columns: []answer.Column{{Key: "rail"}, {Key: "length_mm"},
 		{Key: "current_factor"}, {Key: "flux_share"}, {Key: "profiles"}}}
@@ -231,7 +232,8 @@ func oneCurrent(list []float64) (amps float64, ok bool) {
 	return amps, amps > 0
 }
 
-// lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no hours.
+// lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no
+// hours.
 func lifeTable(list []operating.Life) answer.Table {
 	t := answer.Table{Key: "lives", In: answer.JSON, Columns: []answer.Column{{Key: "part"}, {Key: "board_c"},
 		{Key: "judged_at_c"}, {Key: "l70_h"}, {Key: "longer"}, {Key: "l70_years"}, {Key: "why_not"}}}

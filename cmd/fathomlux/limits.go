@@ -17,7 +17,8 @@ import (
 	"fathomlux/scene/readings"
 )
 
-// limit is one of the limits of the program: of what, how much, and the key of a file or the flag that changes the value.
+// limit is one of the limits of the program: of what, how much, and the key of a file or the flag that changes the
+// value.
 type limit struct {
 	of     string
 	most   int64

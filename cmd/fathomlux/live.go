@@ -36,10 +36,10 @@ func newLiveCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "live SCENE",
 		Short: "open a page on this machine to try things by hand",
-		Long: `Serves a page to a browser on this machine, with sliders for spacing, count, optic, beam angle, current, height,
-tilt and water, and modules that can be dragged along their rail. The plan of the goal's plane, a slice along the tank
-and the figures follow as they move. A setting can be saved as a new scene file beside the scene, and the report of the
-scene opens from the page.
+		Long: `Serves a page to a browser on this machine, with sliders for spacing, count, optic, beam angle, current,
+height, tilt and water, and modules that can be dragged along their rail. The plan of the goal's plane, a slice along
+the tank and the figures follow as they move. A setting can be saved as a new scene file beside the scene, and the
+report of the scene opens from the page.
 
 The address that is printed holds a token: without it nobody can use the page, and no other machine can at all. Ctrl-C
 ends it.

@@ -73,21 +73,24 @@ func draftName(name string) (string, error) {
 	case strings.HasPrefix(name, "."):
 		return "", errors.New("a name may not begin with a dot; give one such as my-tank.yaml")
 	case output.Reserved(name):
-		return "", fmt.Errorf("%s is the name of a device on Windows, which can have no such file; give one such as my-tank.yaml", name)
+		return "", fmt.Errorf("%s is the name of a device on Windows, which can have no such file; give one such as "+
+			"my-tank.yaml", name)
 	case len(name) > longestName:
 		return "", fmt.Errorf("the name has more than %d bytes; give a shorter one", longestName)
 	case strings.IndexFunc(name, foulInName) >= 0 || name != filepath.Base(name) || !filepath.IsLocal(name):
-		return "", errors.New(`a name is that of a file beside the scene, without folders and without / \ : * ? " < > | and control characters`)
+		return "", errors.New("a name is that of a file beside the scene, without folders and without " +
+			`/ \ : * ? " < > | and control characters`)
 	}
 	return name, nil
 }
 
 func foulInName(r rune) bool {
-	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == unicode.ReplacementChar || strings.ContainsRune(`/\:*?"<>|`, r)
+	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == unicode.ReplacementChar ||
+		strings.ContainsRune(`/\:*?"<>|`, r)
 }
 
-// claim makes an empty file at a path where there is none, and tells so. A file that is there may be overwritten only if
-// that is wished, and only where it is a regular file: a link could lead out of the folder.
+// claim makes an empty file at a path where there is none, and tells so. A file that is there may be overwritten only
+// if that is wished, and only where it is a regular file: a link could lead out of the folder.
 func claim(path string, overwrite bool) (made bool, err error) {
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	switch {

@@ -34,8 +34,9 @@ func newMeterCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "meter SCENE [READINGS.csv]",
 		Short: "fit the scene to the readings of a light meter",
-		Long: `Fits the modules' flux and the water's absorption to what a light meter showed in the tank, with 95 % intervals,
-names outliers, and writes the scene with the fitted values. With --sheet it writes a sheet to fill in at the tank.
+		Long: `Fits the modules' flux and the water's absorption to what a light meter showed in the tank, with 95 %
+intervals, names outliers, and writes the scene with the fitted values. With --sheet it writes a sheet to fill in at the
+tank.
 
 READINGS.csv has a header such as x_mm,y_mm,plane,lux or x_in,y_in,depth_mm,ppfd_umol_m2_s. The columns sensor and note
 may be added; each of several sensors has a factor of its own.

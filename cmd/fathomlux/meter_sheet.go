@@ -110,8 +110,8 @@ still; hands and arms out of the light. Note the unit if it is not %s. Leave out
 		b.WriteByte('\n')
 		_ = answer.WriteText(&b, answer.Answer{part}) // a builder takes all
 	}
-	fmt.Fprintf(&b, "\nB. Depth series at x %s %s, y %s %s\n\n", number(p.rounded(at.XM)), u.Name(), number(p.rounded(at.YM)),
-		u.Name())
+	fmt.Fprintf(&b, "\nB. Depth series at x %s %s, y %s %s\n\n", number(p.rounded(at.XM)), u.Name(),
+		number(p.rounded(at.YM)), u.Name())
 	for _, at := range p.sheet.Series {
 		fmt.Fprintf(&b, "   depth %6s %s   ____________\n", number(p.depth(at.DepthM)), u.Name())
 	}

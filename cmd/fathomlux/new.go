@@ -18,8 +18,8 @@ func newNewCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "new [FILE]",
 		Short: "write a commented starter scene",
-		Long: `Writes a scene file with comments, ready to be changed: to scene.yaml where no FILE is named, to standard output
-where FILE is "-". A file that exists is left alone unless --force is given.`,
+		Long: `Writes a scene file with comments, ready to be changed: to scene.yaml where no FILE is named, to standard
+output where FILE is "-". A file that exists is left alone unless --force is given.`,
 		Example: "fathomlux new scene.yaml\nfathomlux new - | less",
 	}
 	c.Flags().BoolVar(&force, "force", false, "overwrite a file that exists")
@@ -46,7 +46,8 @@ func writeStarter(s streams, path string, force bool) error {
 	})
 }
 
-// mayWrite refuses a path that is taken, unless it is a file and force is set. What else is wrong with it, writing tells.
+// mayWrite refuses a path that is taken, unless it is a file and force is set. What else is wrong with it, writing
+// tells.
 func mayWrite(path string, force bool) error {
 	info, err := os.Stat(path)
 	switch {

@@ -22,8 +22,8 @@ func newPartsCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "parts [SCENE]",
 		Short: "list the parts at hand, or show one of them",
-		Long: `Lists the built-in parts by kind with their key figures; with a SCENE, those of the scene too. Built-in parts are
-generic and invented. Flux, voltage and power hold at the test temperature of the part.`,
+		Long: `Lists the built-in parts by kind with their key figures; with a SCENE, those of the scene too. Built-in parts
+are generic and invented. Flux, voltage and power hold at the test temperature of the part.`,
 		Example: "fathomlux parts\nfathomlux parts scene.yaml --json\nfathomlux parts show round-40",
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
@@ -42,9 +42,9 @@ func newShowCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "show NAME [SCENE]",
 		Short: "print one part's figures, and draw the light of a module, an optic or a spectrum",
-		Long: `Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and field angle and the
-cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over the wavelength. Beam
-and field angles are those at half and at a tenth of the centre-beam intensity, stray light included.`,
+		Long: `Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and field angle and
+the cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over the wavelength.
+Beam and field angles are those at half and at a tenth of the centre-beam intensity, stray light included.`,
 		Example: "fathomlux parts show round-40\nfathomlux parts show my-lens scene.yaml --out pictures",
 	}
 	o.bind(c)
@@ -80,7 +80,8 @@ func noShelf(name string, err error) error {
 	if _, none := (shelf{catalogue: parts.Builtin()}).find(name); none != nil {
 		name = "NAME"
 	}
-	return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one of them", err, name)
+	return fmt.Errorf("%w; fathomlux parts alone lists the parts, and fathomlux parts show %s shows one of them",
+		err, name)
 }
 
 // partsAnswer lists all parts by kind.

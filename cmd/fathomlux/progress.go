@@ -71,8 +71,8 @@ const (
 // settled is how long work must have been under way before its speed is taken for that of the whole.
 const settled = 200 * time.Millisecond
 
-// predict returns what follows work: once, on standard error, it says in the sentence how long the whole will take where that is
-// more than longWait, by the time since the first look; on a terminal it shows how far it is.
+// predict returns what follows work: once, on standard error, it says in the sentence how long the whole will take
+// where that is more than longWait, by the time since the first look; on a terminal it shows how far it is.
 func (b *bar) predict(s streams, o common, now func() time.Time, sentence string) func(done, total int64) {
 	var begun time.Time
 	var before int64

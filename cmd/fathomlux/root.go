@@ -109,7 +109,8 @@ func flagError(c *cobra.Command, err error) error {
 	var wrong *pflag.InvalidValueError
 	var number *strconv.NumError
 	if errors.As(err, &wrong) && errors.As(err, &number) {
-		return fmt.Errorf("--%s: %.60q is %s; see %s --help", wrong.GetFlag().Name, wrong.GetValue(), wantedOf(wrong.GetFlag()), c.CommandPath())
+		return fmt.Errorf("--%s: %.60q is %s; see %s --help", wrong.GetFlag().Name,
+			wrong.GetValue(), wantedOf(wrong.GetFlag()), c.CommandPath())
 	}
 	var unknown *pflag.NotExistError
 	if !errors.As(err, &unknown) {

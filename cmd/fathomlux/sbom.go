@@ -11,11 +11,12 @@ import (
 )
 
 // buildSettings are the settings of a build that its bytes depend on.
-var buildSettings = []string{"GOOS", "GOARCH", "GOAMD64", "GOARM64", "CGO_ENABLED", "-trimpath", "vcs.revision", "vcs.modified"}
+var buildSettings = []string{"GOOS", "GOARCH", "GOAMD64", "GOARM64", "CGO_ENABLED", "-trimpath",
+	"vcs.revision", "vcs.modified"}
 
-// sbom is what a build is made of, as a bill of materials in the form of CycloneDX 1.6: the modules linked in with their
-// checksums, and the standard library. Source: ECMA-424, 1st ed. 2024. It has neither a serial number nor a date, so
-// that the same build prints the same bytes.
+// sbom is what a build is made of, as a bill of materials in the form of CycloneDX 1.6: the modules linked in with
+// their checksums, and the standard library. Source: ECMA-424, 1st ed. 2024. It has neither a serial number nor a date,
+// so that the same build prints the same bytes.
 func sbom(info *debug.BuildInfo) answer.Answer {
 	program := sbomItem("application", "fathomlux", versionFrom(info), "")
 	list := [][]any{sbomItem("library", "std", strings.TrimPrefix(info.GoVersion, "go"), "")}

@@ -13,8 +13,8 @@ func newSchemaCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "schema [scene|parts]",
 		Short: "print the JSON Schema of the scene file, for editors",
-		Long: `Prints the JSON Schema (2020-12) of the scene file, or of a file of parts. An editor with a YAML language server
-completes and checks with it while you type, if the first line of the scene names it:
+		Long: `Prints the JSON Schema (2020-12) of the scene file, or of a file of parts. An editor with a YAML language
+server completes and checks with it while you type, if the first line of the scene names it:
 
   # yaml-language-server: $schema=scene.schema.json
 

@@ -57,7 +57,8 @@ func (w *textWriter) put(text string) error {
 	return err
 }
 
-// close writes what is left of a text that ends inside a character. It returns the error of any text that did not arrive.
+// close writes what is left of a text that ends inside a character. It returns the error of any text that did not
+// arrive.
 func (w *textWriter) close() error {
 	w.mu.Lock()
 	defer w.mu.Unlock()

@@ -42,7 +42,8 @@ fathomlux wire scene.yaml --dead-strings`,
 	}
 	o.wiringOptions.bind(c)
 	o.bindFormat(c)
-	c.Flags().BoolVar(&o.deadStrings, "dead-strings", false, "also compute the light that is left when each string is dead")
+	c.Flags().BoolVar(&o.deadStrings, "dead-strings", false,
+		"also compute the light that is left when each string is dead")
 	return command(s, c, &o.given, o.run)
 }
 
@@ -92,8 +93,8 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 // coarseCells is about how many cells the longer side of the grid of a dead string's light has.
 const coarseCells = 60
 
-// deadStrings computes the light on the goal's plane with all strings alive, and then with each of them dead. The others
-// keep their wanted current.
+// deadStrings computes the light on the goal's plane with all strings alive, and then with each of them dead. The
+// others keep their wanted current.
 func deadStrings(ctx context.Context, a wired, workers int) (light []result.Plane, err error) {
 	sc := a.scene
 	step := max(sc.Tank.LengthM, sc.Tank.WidthM) / coarseCells

@@ -125,8 +125,8 @@ func pickOf(plan circuit.Plan, p circuit.Pick) answer.Answer {
 	return fields("strings", n, "driver", driver, "why", p.Why, "flagged", p.Flagged)
 }
 
-// choiceLines say what is recommended and what was chosen, or, where nothing was, why not; and what would serve where no
-// driver feeds the modules.
+// choiceLines say what is recommended and what was chosen, or, where nothing was, why not; and what would serve where
+// no driver feeds the modules.
 func choiceLines(g *wiring.Group) []string {
 	lines := []string{"not wired: " + g.Plan.Chosen.Why}
 	if _, ok := g.Split(); ok {

@@ -29,7 +29,8 @@ func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
 		_, _ = w.Write(packed(refusal(err)))
 		return
 	}
-	_, _ = w.Write(packed(headOf(g, sc), g.Plane.Field.Illuminance, g.Plane.Field.PPFD, g.Section.Illuminance, g.Section.PPFD))
+	_, _ = w.Write(packed(headOf(g, sc), g.Plane.Field.Illuminance, g.Plane.Field.PPFD,
+		g.Section.Illuminance, g.Section.PPFD))
 }
 
 func (h *Handler) compute(r *http.Request, s State) (*result.Glance, *scene.Scene, error) {
@@ -81,8 +82,8 @@ func scaleOf(values []float64) object {
 	return object{"low": s.Low, "high": s.High, "ticks": s.Ticks}
 }
 
-// packed joins an answer: the length of its text as four bytes, the text as JSON, spaces up to a multiple of four bytes,
-// and the numbers as 32-bit floats; all little-endian.
+// packed joins an answer: the length of its text as four bytes, the text as JSON, spaces up to a multiple of four
+// bytes, and the numbers as 32-bit floats; all little-endian.
 func packed(text any, numbers ...[]float64) []byte {
 	data, err := json.Marshal(text)
 	if err != nil {

@@ -1,7 +1,7 @@
-// Package live is the page for trying things by hand: a scene with sliders, drawn anew while they move. It serves the page,
-// hands each setting that the page sends to the function that computes, and returns the numbers, which the page paints.
-// It computes no light, opens no port and writes no file: package main hands it what does. Whoever has the token in the
-// address may use it, from this machine alone. On the wire lengths are mm, angles degrees and currents mA.
+// Package live is the page for trying things by hand: a scene with sliders, drawn anew while they move. It serves the
+// page, hands each setting that the page sends to the function that computes, and returns the numbers, which the page
+// paints. It computes no light, opens no port and writes no file: package main hands it what does. Whoever has the
+// token in the address may use it, from this machine alone. On the wire lengths are mm, angles degrees and currents mA.
 // Next: package optics for Session, which computes; package style for the colours and scales that pictures share.
 package live
 
@@ -54,7 +54,8 @@ type Findings struct {
 	Cautions []string `json:"cautions"`
 }
 
-// keptOpen is how many versions of a scene are kept ready to compute; an older one that a page still uses is opened anew.
+// keptOpen is how many versions of a scene are kept ready to compute; an older one that a page still uses is opened
+// anew.
 const keptOpen = 8
 
 // Handler serves the page. It is safe for several goroutines.
@@ -74,7 +75,9 @@ func New(c Config) *Handler {
 	h := &Handler{config: c, open: map[int]Glance{}, changed: make(chan struct{})}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{token}/{$}", h.file("index.html"))
-	mux.HandleFunc("GET /{token}/page/{name}", func(w http.ResponseWriter, r *http.Request) { h.file(r.PathValue("name"))(w, r) })
+	mux.HandleFunc("GET /{token}/page/{name}", func(w http.ResponseWriter, r *http.Request) {
+		h.file(r.PathValue("name"))(w, r)
+	})
 	mux.HandleFunc("GET /{token}/scene", h.outline)
 	mux.HandleFunc("GET /{token}/versions", h.versions)
 	mux.HandleFunc("GET /{token}/report", h.report)
@@ -150,8 +153,8 @@ func (h *Handler) now() (number int, changed <-chan struct{}) {
 func (h *Handler) ServeHTTP(w http.ResponseWriter, r *http.Request) { h.serve.ServeHTTP(w, r) }
 
 // policy lets the page load what is served here and nothing else; page texts cannot become markup.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; base-uri 'none'; " +
-	"form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'"
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; " +
+	"base-uri 'none'; form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'"
 
 // guarded lets through what was sent to this machine by its name, with the token, and from no other site.
 func (h *Handler) guarded(next http.Handler) http.Handler {
@@ -200,8 +203,8 @@ func (h *Handler) file(name string) http.HandlerFunc {
 	}
 }
 
-// versions tells a page, as long as it listens, the number of the newest version of the scene. It ends with the request,
-// which ends with the server.
+// versions tells a page, as long as it listens, the number of the newest version of the scene. It ends with the
+// request, which ends with the server.
 func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/event-stream")
 	out := http.NewResponseController(w)
@@ -221,8 +224,8 @@ func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// written is the report that was written last. The lock is held while one is written, so that a page that is opened twice
-// waits for the first.
+// written is the report that was written last. The lock is held while one is written, so that a page that is opened
+// twice waits for the first.
 type written struct {
 	lock    sync.Mutex
 	version int
@@ -230,7 +233,8 @@ type written struct {
 }
 
 // reportPolicy lets a report, which is one file, show itself and run what it holds, far from this page.
-const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; font-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'"
+const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; font-src data:; " +
+	"style-src 'unsafe-inline'; script-src 'unsafe-inline'"
 
 // report serves the report of the newest version of the scene.
 func (h *Handler) report(w http.ResponseWriter, r *http.Request) {

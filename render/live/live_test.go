@@ -278,7 +278,7 @@ func TestOutline(t *testing.T) {
 	if o.State.Version != 1 || o.State.Rails[0].HeightMM != 160 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentMA != 450 || !o.NamedPlane {
 		t.Errorf("%+v", o.State)
 	}
-	for name, want := range map[string][2]float64{"depth": {1, 20000}, "tilt": {-80.000001, 80.000001}, "count": {1, 400}, "extra": {-100, 100}} {
+	for name, want := range map[string][2]float64{"depth": {1, 20000}, "tilt": {-80, 80}, "count": {1, 400}, "extra": {-100, 100}} {
 		if c := o.Controls[name]; c.Low != want[0] || c.High != want[1] || c.About == "" {
 			t.Errorf("%s: %+v, want %v", name, c, want)
 		}

@@ -42,7 +42,8 @@ func outlineOf(sc *scene.Scene) object {
 	}
 	boxes, rails, optics, waters, colours := []object{}, []object{}, []object{}, []object{}, []string{}
 	for _, b := range t.Obstacles {
-		boxes = append(boxes, object{"name": document.Visible(b.Name), "low_mm": corner(b.Box.Min), "high_mm": corner(b.Box.Max)})
+		boxes = append(boxes, object{"name": document.Visible(b.Name), "low_mm": corner(b.Box.Min),
+			"high_mm": corner(b.Box.Max)})
 	}
 	for _, r := range sc.Rails {
 		rails = append(rails, railOf(r))
@@ -77,8 +78,8 @@ func outlineOf(sc *scene.Scene) object {
 		"rails":      rails, "optics": optics, "waters": waters, "colours": colours, "controls": controls()}
 }
 
-// controls are the quantities that sliders change, each with its meaning and its range: those of the variables of a sweep,
-// and the water's extra absorption.
+// controls are the quantities that sliders change, each with its meaning and its range: those of the variables of a
+// sweep, and the water's extra absorption.
 func controls() object {
 	extra := key.Water.Row("extra_absorption")
 	all := object{"extra": control(extra.Meaning, nil, extra.Shape.Range.Low, extra.Shape.Range.High)}

@@ -77,7 +77,8 @@ func thousand(v float64) float64 { return tidy(v * 1000) }
 
 func tidy(v float64) float64 { return math.Round(v*1e6) / 1e6 }
 
-// decode reads the JSON body of a request into to. It answers itself, and returns false, where the body is none of ours.
+// decode reads the JSON body of a request into to. It answers itself, and returns false, where the body is none of
+// ours.
 func decode(w http.ResponseWriter, r *http.Request, to any) bool {
 	if kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type")); err != nil || kind != "application/json" {
 		http.Error(w, "the body must be application/json", http.StatusUnsupportedMediaType)

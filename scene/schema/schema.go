@@ -36,7 +36,8 @@ func Parts() []byte {
 
 // namesOf returns the names of the built-in parts by their kind.
 func namesOf(lib *parts.Catalogue) map[string][]string {
-	return map[string][]string{"module": parts.Names(lib.Modules), "optic": parts.Names(lib.Optics), "driver": parts.Names(lib.Drivers),
+	return map[string][]string{"module": parts.Names(lib.Modules), "optic": parts.Names(lib.Optics),
+		"driver":  parts.Names(lib.Drivers),
 		"profile": parts.Names(lib.Profiles), "spectrum": parts.Names(lib.Spectra), "kind of water": parts.Names(lib.Waters)}
 }
 
