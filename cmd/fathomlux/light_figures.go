@@ -134,7 +134,8 @@ func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
 		record := answer.Answer{answer.Figure{Key: "name", Title: "plane", Value: p.Name},
 			lengthFigure("depth_mm", "depth", look.Units, p.DepthM)}
 		record = append(record, only(answer.People, lightFigures(m.Goal.Shown, p.Illuminance, p.PPFD))...)
-		record = append(record, dliFigure(p.DLI, sc.Wiring.HoursPerDay > 0), answer.Figure{Title: "dark", Value: dark, Say: percent})
+		record = append(record, dliFigure(p.DLI, sc.Wiring.HoursPerDay > 0), answer.Figure{Title: "dark", Value: dark,
+			Say: percent})
 		record = append(record, planeData(p, sc.Goal)[2:]...)
 		var maintained any // null where no maintenance factor is asked for
 		if k := m.Maintenance; k < 1 {
@@ -234,7 +235,7 @@ func kindTable(m *result.Map) answer.Table {
 		Columns: []answer.Column{{Key: "spectrum", Title: "spectrum"}, {Key: "modules", Title: "modules"},
 			{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)},
 			{Key: "mean_ppfd_umol_m2_s", Title: "mean", Unit: ppfdUnit, Say: figured(1)},
-			{Key: "share_from", Title: "photons from", Say: percent}, {Key: "share_to", Title: "to", Say: percent}}}
+			{Key: "share_from", Title: "photons from", Say: percent}, {Key: "share_to", Title: "photons to", Say: percent}}}
 	for _, k := range m.Kinds {
 		t.Rows = append(t.Rows, []any{k.Name, k.Modules, k.Illuminance.Mean, k.PPFD.Mean, k.Shares.Min, k.Shares.Max})
 	}
