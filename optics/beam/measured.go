@@ -38,7 +38,7 @@ func Measured(t Table) (*Beam, error) {
 		return nil, err
 	}
 	m := &table{vertical: newKnots(t.VerticalDeg), horizontal: newKnots(t.HorizontalDeg), rows: t.Candela}
-	m.mean = meanRow(m.horizontal.at, t.Candela)
+	m.mean = meanRow(m.horizontal, t.Candela)
 	m.scale = 1
 	flux := m.fluxWithin(math.Pi)
 	if !(m.fluxWithin(math.Pi/2) > 1e-9*flux) || math.IsInf(flux, 0) {
@@ -48,7 +48,7 @@ func Measured(t Table) (*Beam, error) {
 	m.tilt2 = tiltSquared()
 	m.arc = newEvenTable(0, 1, 64, math.Atan)
 	b := &Beam{table: m, round: m.isRound(), stray: t.StrayShare / math.Pi}
-	if m.vertical.at[0] == 0 {
+	if m.vertical[0] == 0 {
 		b.peak = m.scale * m.mean[0]
 	}
 	m.peak = m.highest(b.stray)
@@ -132,7 +132,7 @@ func (t *table) highest(stray float64) float64 {
 	peak := stray
 	for _, row := range t.rows {
 		for v := 1; v < len(row); v++ {
-			from, to := t.vertical.at[v-1], t.vertical.at[v]
+			from, to := t.vertical[v-1], t.vertical[v]
 			if from <= math.Pi/2 {
 				slope := t.scale * (row[v] - row[v-1]) / (to - from)
 				theta := topOf(slope, stray, from, math.Min(to, math.Pi/2))
@@ -208,12 +208,44 @@ func (t *table) bilinear(theta, phi float64) float64 {
 	return t.scale * ((1-g)*between(t.rows[k], i, f) + g*between(t.rows[k+1], i, f))
 }
 
+// knots are rising angles in radians.
+type knots []float64
+
+func newKnots(deg []float64) knots {
+	k := make(knots, len(deg))
+	for i, d := range deg {
+		k[i] = d * math.Pi / 180
+	}
+	return k
+}
+
+// endSlack is by how much tables of arc functions, and degrees turned into radians, miss the end of a list, rad.
+const endSlack = 1e-9
+
+// find returns the cell that holds x and how far on in it x is; ok is false outside the list, but for rounding at its
+// ends.
+func (k knots) find(x float64) (cell int, share float64, ok bool) {
+	last := len(k) - 1
+	if !(x >= k[0]-endSlack && x <= k[last]+endSlack) {
+		return 0, 0, false
+	}
+	low, high := 0, last
+	for high-low > 1 {
+		if middle := int(uint(low+high) >> 1); k[middle] < x {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return low, math.Min(math.Max((x-k[low])/(k[high]-k[low]), 0), 1), true
+}
+
 // between returns a row's value the share f on from its cell i.
 func between(row []float64, i int, f float64) float64 { return (1-f)*row[i] + f*row[i+1] }
 
 // fluxWithin returns the table's flux within limit of the aim, per lumen.
 func (t *table) fluxWithin(limit float64) float64 {
-	return t.scale * 2 * math.Pi * curve.SineMoment(t.vertical.at, t.mean, limit)
+	return t.scale * 2 * math.Pi * curve.SineMoment(t.vertical, t.mean, limit)
 }
 
 // bracket returns the last of the table's angles up to 90 degrees that is bright, and the next one.
@@ -222,8 +254,8 @@ func (t *table) bracket(bright func(theta float64) bool) (inside, outside float6
 	if bright(outside) {
 		return outside, outside
 	}
-	for i := len(t.vertical.at) - 1; i >= 0; i-- {
-		theta := t.vertical.at[i]
+	for i := len(t.vertical) - 1; i >= 0; i-- {
+		theta := t.vertical[i]
 		if theta >= math.Pi/2 {
 			continue
 		}
