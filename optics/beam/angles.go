@@ -6,8 +6,8 @@ import (
 	"fathomlux/scene/space"
 )
 
-// ShareWithin returns the share of the light that leaves within halfAngleRad of the aim, 0 to 1. From 90 degrees on it is
-// the share of the hemisphere: 1 for shapes, less for a measured table that has light behind the module.
+// ShareWithin returns the share of the light that leaves within halfAngleRad of the aim, 0 to 1. From 90 degrees on
+// it is the share of the hemisphere: 1 for shapes, less for a measured table that has light behind the module.
 func (b *Beam) ShareWithin(halfAngleRad float64) float64 {
 	if !(halfAngleRad > 0) {
 		return 0
@@ -46,8 +46,9 @@ func (b *Beam) FullAngles(share float64) (alongRad, acrossRad float64) {
 	return e.RightRad + e.LeftRad, e.BackRad + e.FrontRad
 }
 
-// fallsTo finds the angle of the outermost direction, leaning sideways from the aim, that is at least as bright as share of
-// the centre: of the angles between which the intensity has no other turn the last bright one, then bisection.
+// fallsTo finds the angle of the outermost direction, leaning sideways from the aim, that is at least as bright as
+// share of the centre: of the angles between which the intensity has no other turn the last bright one, then
+// bisection.
 func (b *Beam) fallsTo(share float64, sideways space.Vector) float64 {
 	limit := share * b.CentrePerLumen()
 	if !(limit > 0) {

@@ -131,8 +131,8 @@ func (b *Beam) PerLumen(local space.Vector) float64 {
 // Round tells whether the intensity depends on the angle to the aim alone.
 func (b *Beam) Round() bool { return b.round }
 
-// Smooth tells whether the intensity has no kinks, as a measured table has at each of its angles: a table over some other
-// variable then needs few nodes.
+// Smooth tells whether the intensity has no kinks, as a measured table has at each of its angles: a table over some
+// other variable then needs few nodes.
 func (b *Beam) Smooth() bool { return b.table == nil }
 
 // CentrePerLumen is the intensity towards the aim, the centre-beam intensity, in candela per lumen.

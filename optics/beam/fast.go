@@ -50,7 +50,8 @@ func newFast(s profile, round bool) fast {
 	case round:
 		t.way = byVersine
 		low, high := s.tiltAt(negligible, s.alongP), math.Min(s.tiltAt(negligibleZ, s.alongP), math.Pi/2)
-		t.table = newLogTable(versine(low), versine(high), finer(s.alongP), func(v float64) float64 { return s.at(arc(v), s.alongP) })
+		t.table = newLogTable(versine(low), versine(high), finer(s.alongP),
+			func(v float64) float64 { return s.at(arc(v), s.alongP) })
 	case s.cosine:
 		t.makeTiltCosine(s)
 	default:
@@ -93,7 +94,8 @@ func (t *fast) makeTilt(s profile) {
 	high := square(math.Min(s.tiltAt(negligibleZ, flat), farthest))
 	if s.alongP == s.acrossP {
 		t.way = byTilt
-		t.table = newLogTable(square(s.tiltAt(negligible, flat)), high, finer(steep), func(q float64) float64 { return s.at(math.Sqrt(q), steep) })
+		t.table = newLogTable(square(s.tiltAt(negligible, flat)), high, finer(steep),
+			func(q float64) float64 { return s.at(math.Sqrt(q), steep) })
 		return
 	}
 	t.way = byTwoTilts
@@ -101,7 +103,8 @@ func (t *fast) makeTilt(s profile) {
 	low := square(s.half) * math.Exp2(brightest*2/flat)
 	t.table = newLogTable(low, high, finer(4), func(q float64) float64 { return math.Log2(q / square(s.half)) })
 	t.table.above = math.Inf(1)
-	t.drop = newEvenTable(brightest, dimmest, 16*(dimmest-brightest), func(x float64) float64 { return math.Exp2(-math.Exp2(x)) })
+	t.drop = newEvenTable(brightest, dimmest, 16*(dimmest-brightest),
+		func(x float64) float64 { return math.Exp2(-math.Exp2(x)) })
 }
 
 // edge is (pi/2)^2, the scaled tilt squared at which cos^m ends.

@@ -9,9 +9,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// Table is a measured distribution, bilinear between its angles. Vertical angles count from the aim, horizontal ones from
-// along the rail (+x) towards the back (+y): counter-clockwise as seen from above a module that looks down. Beyond the
-// last vertical angle it is dark. The rows are kept and must not be written to.
+// Table is a measured distribution, bilinear between its angles. Vertical angles count from the aim, horizontal ones
+// from along the rail (+x) towards the back (+y): counter-clockwise as seen from above a module that looks down.
+// Beyond the last vertical angle it is dark. The rows are kept and must not be written to.
 type Table struct {
 	VerticalDeg   []float64   // rising, 0 to 180; a table that begins at 90 has no light before the module
 	HorizontalDeg []float64   // 0 alone, or rising from 0 to 360
@@ -30,9 +30,9 @@ type table struct {
 	arc                  evenTable // arc tangent over 0 to 1
 }
 
-// Measured makes a beam of a table, normalised to 1 lm that leaves the optic: the flux of the whole sphere, light behind
-// the module (beyond 90 degrees) included. That light is sent nowhere; ShareWithin(pi/2) is below 1 by its share, and
-// the flux balance call it spill. The error says what does not serve.
+// Measured makes a beam of a table, normalised to 1 lm that leaves the optic: the flux of the whole sphere, light
+// behind the module (beyond 90 degrees) included. That light is sent nowhere; ShareWithin(pi/2) is below 1 by its
+// share, and the flux balance call it spill. The error says what does not serve.
 func Measured(t Table) (*Beam, error) {
 	if err := t.check(); err != nil {
 		return nil, err
@@ -70,7 +70,8 @@ func (t Table) check() error {
 	case v[0] < 0 || v[len(v)-1] > 180:
 		return fmt.Errorf("vertical angles from %g to %g deg do not serve; they lie within 0 to 180", v[0], v[len(v)-1])
 	case h[0] != 0 || len(h) > 1 && h[len(h)-1] != 360:
-		return fmt.Errorf("horizontal angles from %g to %g deg do not serve; they run from 0 to 360, or are 0 alone", h[0], h[len(h)-1])
+		return fmt.Errorf("horizontal angles from %g to %g deg do not serve; they run from 0 to 360, or are 0 alone",
+			h[0], h[len(h)-1])
 	case len(t.Candela) != len(h):
 		return fmt.Errorf("%d rows for %d horizontal angles", len(t.Candela), len(h))
 	case !(t.StrayShare >= 0 && t.StrayShare <= 1):
@@ -126,8 +127,8 @@ func (t *table) isRound() bool {
 	return true
 }
 
-// highest returns the highest intensity before the module, cd per lm. Between two angles of a row the table runs straight and
-// the stray light falls as the cosine, so that the highest may lie between them.
+// highest returns the highest intensity before the module, cd per lm. Between two angles of a row the table runs
+// straight and the stray light falls as the cosine, so that the highest may lie between them.
 func (t *table) highest(stray float64) float64 {
 	peak := stray
 	for _, row := range t.rows {

@@ -51,7 +51,8 @@ func (s profile) at(tilt, p float64) float64 {
 	return math.Pow(math.Cos(tilt), s.m)
 }
 
-// scaled returns the scaled tilt of a direction theta from the aim, whose azimuth has the given cosine and sine, and its p.
+// scaled returns the scaled tilt of a direction theta from the aim, whose azimuth has the given cosine and sine, and
+// its p.
 func (s profile) scaled(theta, cosPhi, sinPhi float64) (tilt, p float64) {
 	x2, y2 := square(s.kx*cosPhi), square(s.ky*sinPhi)
 	return theta * math.Sqrt(x2+y2), s.blend(x2 / (x2 + y2))
@@ -84,9 +85,9 @@ const azimuthNodes = 16
 // piece is an interval and the integral over it as Legendre's nodes have it.
 type piece struct{ from, to, sum float64 }
 
-// halve cuts a piece in two until that changes its integral by less than tolerance, or depth times. The azimuth needs it
-// where one beam angle is many times the other, and where the edge of cos^m at 90 degrees of tilt crosses the limit,
-// which is a kink.
+// halve cuts a piece in two until that changes its integral by less than tolerance, or depth times. The azimuth needs
+// it where one beam angle is many times the other, and where the edge of cos^m at 90 degrees of tilt crosses the
+// limit, which is a kink.
 func halve(f func(float64) float64, p piece, tolerance float64, depth int) float64 {
 	middle := (p.from + p.to) / 2
 	left := piece{p.from, middle, quad.Fixed(f, p.from, middle, azimuthNodes, quad.Legendre{}, 0)}

@@ -7,8 +7,8 @@ type cubic struct{ a, b, c, d float64 }
 
 func (k *cubic) at(u float64) float64 { return k.a + u*(k.b+u*(k.c+u*k.d)) }
 
-// fit returns the cubic in u that meets f(x0 + u*dx) at the four Chebyshev nodes of 0 <= u <= width. Its error is at most
-// the fourth derivative over u times width^4/3072.
+// fit returns the cubic in u that meets f(x0 + u*dx) at the four Chebyshev nodes of 0 <= u <= width. Its error is at
+// most the fourth derivative over u times width^4/3072.
 func fit(f func(x float64) float64, x0, dx, width float64) cubic {
 	var u, y [4]float64
 	for i := range u {

@@ -33,15 +33,17 @@ func (s *sum) point(p Point) (lux, ppfd float64) {
 		for i := range views {
 			v := &views[i]
 			at := v.source.Position
-			im := image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*p.Y - at.Y, first: v.originX + v.signX*p.X - at.X, step: v.signX}
+			im := image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*p.Y - at.Y,
+				first: v.originX + v.signX*p.X - at.X, step: v.signX}
 			im.add(to)
 		}
 	}
 	return to.lux[0], to.ppfd[0]
 }
 
-// WithWater returns an engine of the same model filled with another body of water, of the same refractive index. The flux balance and
-// orders of images stay those of the engine it is made from, so that its light differs by the water alone.
+// WithWater returns an engine of the same model filled with another body of water, of the same refractive index. The
+// flux balance and orders of images stay those of the engine it is made from, so that its light differs by the water
+// alone.
 func (e *Engine) WithWater(b water.Body) *Engine {
 	st := *e.model
 	st.Water = b

@@ -12,8 +12,8 @@ import (
 	"fathomlux/scene/space"
 )
 
-// The bundle of rays that fills the flux balance: usually usualRays over all sources, between fewestRings squared and mostRings
-// squared a source, in rings of equal flux.
+// The bundle of rays that fills the flux balance: usually usualRays over all sources, between fewestRings squared and
+// mostRings squared a source, in rings of equal flux.
 const (
 	usualRays   = 200000
 	fewestRings = 16

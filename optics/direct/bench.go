@@ -5,19 +5,21 @@ import (
 	"fathomlux/optics/result"
 )
 
-// Bench is a plane made ready for modules that come one after another: it keeps what they share. The model's own sources
-// do not count here. It is safe for use by several goroutines.
+// Bench is a plane made ready for modules that come one after another: it keeps what they share. The model's own
+// sources do not count here. It is safe for use by several goroutines.
 type Bench struct {
 	sum  *sum
 	grid result.Grid
 }
 
-// Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of the model.
+// Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of
+// the model.
 func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
 	return &Bench{sum: e.empty(depthM, g.NX, measured), grid: g}
 }
 
-// Field returns the light of some sources together and of their images up to some orders, at the centres of the grid's cells.
+// Field returns the light of some sources together and of their images up to some orders, at the centres of the
+// grid's cells.
 func (b *Bench) Field(sources []model.Source, o Orders) result.Field {
 	f := newField(b.grid)
 	for i := range sources {
@@ -31,8 +33,8 @@ func (b *Bench) Field(sources []model.Source, o Orders) result.Field {
 	return f
 }
 
-// WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its model, and their
-// images up to some orders. The flux balance stays that of the sources that it was made for.
+// WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its model,
+// and their images up to some orders. The flux balance stays that of the sources that it was made for.
 func (e *Engine) WithSources(sources []model.Source, o Orders) *Engine {
 	other, st := *e, *e.model
 	other.orders = o

@@ -1,6 +1,6 @@
-// Package direct is the deterministic engine: optical model in, light on planes out. It sums, for every cell, the unscattered
-// light of every die and of its mirror images in the walls, in lx and in umol/m2/s.
-// What bounces diffusely or is scattered it does not follow; its flux balance says how much that is.
+// Package direct is the deterministic engine: optical model in, light on planes out. It sums, for every cell, the
+// unscattered light of every die and of its mirror images in the walls, in lx and in umol/m2/s. What bounces
+// diffusely or is scattered it does not follow; its flux balance says how much that is.
 // Next: package model for what it reads, stack for the path of one ray, walls for what a crossing costs.
 package direct
 
@@ -52,12 +52,13 @@ type lamp struct {
 type Options struct {
 	Workers     int               // goroutines, 0 for one; never changes a result
 	Attenuation water.Attenuation // what a straight ray loses in the water
-	Progress    func(work int64)  // told, by any of the goroutines, what has been summed since, in the unit of Work; may be nil
-	Rays        int               // rays that fill the flux balance, over all sources; 0 for 200 000
+	// told, by any of the goroutines, what has been summed since, in the unit of Work; may be nil
+	Progress func(work int64)
+	Rays     int // rays that fill the flux balance, over all sources; 0 for 200 000
 }
 
-// New readies a model: it builds the tables that all planes share, traces the bundle of rays that fills the luminous flux balance of
-// lumens, and chooses how many mirror images are needed.
+// New readies a model: it builds the tables that all planes share, traces the bundle of rays that fills the luminous
+// flux balance of lumens, and chooses how many mirror images are needed.
 func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	tank, err := st.Tank()
 	if err != nil {
@@ -65,7 +66,8 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	}
 	own := *st
 	own.Boxes = slices.Clone(st.Boxes)
-	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation, workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, raysLock: &sync.Mutex{}, raysOf: map[int][]aim{}}
+	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation,
+		workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, raysLock: &sync.Mutex{}, raysOf: map[int][]aim{}}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}
@@ -97,15 +99,18 @@ func (e *Engine) Orders() Orders { return e.orders }
 // CutShare returns the share of the light arriving at the floor that lies beyond the counted images.
 func (e *Engine) CutShare() float64 { return e.cut }
 
-// lamp weighs pane and water with one spectrum. The pane's absorption is a single figure for lumens and one for photons;
-// the water is weighed with the spectrum that the pane lets through, so that what both take from the red counts once.
+// lamp weighs pane and water with one spectrum. The pane's absorption is a single figure for lumens and one for
+// photons; the water is weighed with the spectrum that the pane lets through, so that what both take from the red
+// counts once.
 func (e *Engine) lamp(i int) lamp {
 	s := e.model.Spectra[i]
 	var l lamp
 	if c := e.model.Cover; c != nil {
 		through := func(nm float64) float64 { return math.Exp(-c.AbsorbPerM(nm) * c.ThicknessM) }
-		l.luminous = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: -math.Log(s.LuminousShare(through)) / c.ThicknessM}
-		l.photon = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index, AbsorbPerM: -math.Log(s.PhotonShare(through)) / c.ThicknessM}
+		l.luminous = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index,
+			AbsorbPerM: -math.Log(s.LuminousShare(through)) / c.ThicknessM}
+		l.photon = stack.Pane{ThicknessM: c.ThicknessM, Index: c.Index,
+			AbsorbPerM: -math.Log(s.PhotonShare(through)) / c.ThicknessM}
 		s = s.Filtered(through)
 	}
 	reach := 8 * e.model.DepthM // a ray in water is at most 1.52 times as long as it is deep; the rest is spare
@@ -170,14 +175,16 @@ func newField(g result.Grid) result.Field {
 func transposed(s *model.Model, t model.Tank) (*model.Model, model.Tank) {
 	m := *s
 	t.LengthM, t.WidthM = t.WidthM, t.LengthM
-	w := &t.Walls
-	w[model.Left], w[model.Right], w[model.Front], w[model.Back] = w[model.Front], w[model.Back], w[model.Left], w[model.Right]
+	w := s.Faces
+	t.Walls = [4]walls.Wall{w[model.Front].Material, w[model.Back].Material,
+		w[model.Left].Material, w[model.Right].Material}
 	m.Faces = t.Faces(m.DepthM)
 	m.Sources = slices.Clone(s.Sources)
 	for i := range m.Sources {
 		src := &m.Sources[i]
 		src.Position.X, src.Position.Y = src.Position.Y, src.Position.X
-		src.Frame = space.Frame{Along: swapped(src.Frame.Along), Across: swapped(src.Frame.Across), Aim: swapped(src.Frame.Aim)}
+		f := src.Frame
+		src.Frame = space.Frame{Along: swapped(f.Along), Across: swapped(f.Across), Aim: swapped(f.Aim)}
 	}
 	m.Boxes = slices.Clone(s.Boxes)
 	for i := range m.Boxes {

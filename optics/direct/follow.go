@@ -15,11 +15,12 @@ type ray struct {
 	d      space.Vector // in the air; under water the ray has the same direction in plan
 	lumens float64
 	met    [2]int // walls met across x, and across y
-	beyond bool   // after more than MaxOrder walls along an axis: no image has what goes on, nothing of it is booked or shaded
+	// after more than MaxOrder walls along an axis: no image has what goes on, nothing of it is booked or shaded
+	beyond bool
 }
 
-// follow sends one ray of the given flux down to the floor and counts every part of it, in the order of its losses: walls over
-// the cover, cover, walls under it, surface, water and its walls, floor.
+// follow sends one ray of the given flux down to the floor and counts every part of it, in the order of its losses:
+// walls over the cover, cover, walls under it, surface, water and its walls, floor.
 func (b *bundle) follow(local space.Vector, lumens float64) {
 	e := b.engine
 	r := ray{bundle: b, at: b.source.Position, d: b.source.Frame.World(local), lumens: lumens}
@@ -60,9 +61,9 @@ func (r *ray) lose(entry *float64, lumens float64) {
 	r.lumens -= lumens
 }
 
-// throughCover takes the ray down to the cover and sideways through it; what the cover takes of the light is given as a share. It is
-// false where nothing gets through. A ray that meets the cover beside the tank and will not be over its plan where the walls' upper
-// end is, or the water, is spill.
+// throughCover takes the ray down to the cover and sideways through it; what the cover takes of the light is given as
+// a share. It is false where nothing gets through. A ray that meets the cover beside the tank and will not be over
+// its plan where the walls' upper end is, or the water, is spill.
 func (r *ray) throughCover(c *model.Cover, share float64) bool {
 	e := r.engine
 	bottom := e.model.DepthM + c.UndersideM
@@ -83,7 +84,8 @@ func (r *ray) throughCover(c *model.Cover, share float64) bool {
 	return r.fall(space.Vector{X: r.d.X, Y: r.d.Y}, shift, nil)
 }
 
-// fall takes the ray on by a way along v, from wall to wall above the water; it is false where nothing of it gets to the end.
+// fall takes the ray on by a way along v, from wall to wall above the water; it is false where nothing of it gets to
+// the end.
 func (r *ray) fall(v space.Vector, way float64, things model.Obstacles) bool {
 	e := r.engine
 	for {
@@ -110,7 +112,8 @@ func (r *ray) fall(v space.Vector, way float64, things model.Obstacles) bool {
 	}
 }
 
-// mirror turns the ray and its way back at a wall that returns a share by the cosine in air; it is false where it returns nothing.
+// mirror turns the ray and its way back at a wall that returns a share by the cosine in air; it is false where it
+// returns nothing.
 func (r *ray) mirror(side model.Side, v *space.Vector, kept func(cosAir float64) float64) bool {
 	e := r.engine
 	cos := e.planes[side].Turn(&r.at, &r.d)
@@ -138,7 +141,8 @@ func (r *ray) mirror(side model.Side, v *space.Vector, kept func(cosAir float64)
 func (r *ray) sink(v space.Vector) {
 	e := r.engine
 	lamp := e.lamps[r.source.Spectrum]
-	path, kept, unscattered := 0.0, 1.0, 1.0 // shares of the light that the water has kept, and would have without scattering
+	// shares of the light that the water has kept, and would have without scattering
+	path, kept, unscattered := 0.0, 1.0, 1.0
 	for way := -r.at.Z / v.Z; ; {
 		s, side := e.tank.NextWall(r.at, v, way)
 		box := false

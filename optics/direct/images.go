@@ -5,13 +5,15 @@ import (
 	"fathomlux/scene/space"
 )
 
-// Orders are the highest numbers of reflections counted along each axis: image strips run from -X to X and from -Y to Y.
+// Orders are the highest numbers of reflections counted along each axis: image strips run from -X to X and from -Y to
+// Y.
 type Orders struct{ X, Y int }
 
 // A side pair is the two walls across one axis. A nil wall mirrors nothing.
 type sidePair struct{ low, high *walls.Table }
 
-// at returns the wall that stands at plane k of the unfolded axis: planes are one tank length apart, plane 0 is the low wall.
+// at returns the wall that stands at plane k of the unfolded axis: planes are one tank length apart, plane 0 is the
+// low wall.
 func (p sidePair) at(k int) *walls.Table {
 	if k%2 == 0 {
 		return p.low
@@ -76,8 +78,8 @@ func unfold(m int, length float64) (origin, sign float64) {
 	return float64(m+1) * length, -1
 }
 
-// boxesTo returns the boxes as they stand in the strips between the tank and strip (mx, my), worked out once. It is safe for
-// several goroutines.
+// boxesTo returns the boxes as they stand in the strips between the tank and strip (mx, my), worked out once. It is
+// safe for several goroutines.
 func (s *sum) boxesTo(mx, my int) []space.Box {
 	if len(s.boxes) == 0 {
 		return nil

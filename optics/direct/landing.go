@@ -10,22 +10,23 @@ import (
 	"fathomlux/optics/result"
 )
 
-// Limits of the image method: images beyond Orders bring less than cutShare of the arriving light, unless that would take
-// more than MaxOrder reflections along one axis.
+// Limits of the image method: images beyond Orders bring less than cutShare of the arriving light, unless that would
+// take more than MaxOrder reflections along one axis.
 const (
 	cutShare = 0.0005
 	MaxOrder = 48
 )
 
-// The rays by which a module's share of each image is found: rings between sampleRings parts of equal flux and as many equal
-// steps of the angle, so that neither a narrow beam nor faint wide light falls between them, with raysARing a ring.
+// The rays by which a module's share of each image is found: rings between sampleRings parts of equal flux and as
+// many equal steps of the angle, so that neither a narrow beam nor faint wide light falls between them, with
+// raysARing a ring.
 const (
 	sampleRings = 16
 	raysARing   = 24
 )
 
-// Landing is the flux that reaches the floor by image strip, |mx| and |my| capped at MaxOrder+1. What stands at the cap is an
-// estimate: walls along that axis are taken to keep all of it from there on.
+// Landing is the flux that reaches the floor by image strip, |mx| and |my| capped at MaxOrder+1. What stands at the
+// cap is an estimate: walls along that axis are taken to keep all of it from there on.
 type Landing [MaxOrder + 2][MaxOrder + 2]float64
 
 // Add adds the light of another landing, times a factor.
@@ -96,8 +97,9 @@ func (e *Engine) sampleRays(beam int) []aim {
 	return e.raysOf[beam]
 }
 
-// Landing returns where the light of some sources lands. Those of one board are taken to sit at the middle one. Whoever sums
-// light follows as many images as Orders says of the landing of all. The flux balance is those of the same rays behind the optic.
+// Landing returns where the light of some sources lands. Those of one board are taken to sit at the middle one.
+// Whoever sums light follows as many images as Orders says of the landing of all. The flux balance is those of the
+// same rays behind the optic.
 func (e *Engine) Landing(sources []model.Source) (*Landing, result.FluxBalance) {
 	b := bundle{engine: e, landed: &Landing{}}
 	for _, board := range boards(sources) {

@@ -8,8 +8,8 @@ import (
 	"fathomlux/scene/space"
 )
 
-// Trace returns the path of one ray from a point above the water down to the floor, bent at the cover and at the surface,
-// and cut where it meets a wall. ok is false for a ray that does not go down.
+// Trace returns the path of one ray from a point above the water down to the floor, bent at the cover and at the
+// surface, and cut where it meets a wall. ok is false for a ray that does not go down.
 func Trace(m *model.Model, from space.Point, direction space.Vector) (result.Ray, bool) {
 	tank, err := m.Tank()
 	if err != nil || direction.Z >= -1e-6 {

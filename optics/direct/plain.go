@@ -1,8 +1,8 @@
 package direct
 
-// plainRow places cells under one source: signed distance of the row's first cell along the row, cells skipped, distance
-// from each cell to the next, the square of the row's distance, and the source's lumens; then the track's apparent and scale.
-// The assembler reads the fields in this order.
+// plainRow places cells under one source: signed distance of the row's first cell along the row, cells skipped,
+// distance from each cell to the next, the square of the row's distance, and the source's lumens; then the track's
+// apparent and scale. The assembler reads the fields in this order.
 type plainRow struct{ first, skip, step, fixed2, lumens, apparent, scale float64 }
 
 // row returns r over the track.
@@ -11,8 +11,8 @@ func (t *track) row(r plainRow) *plainRow {
 	return &r
 }
 
-// addPlainGo is the innermost sum, one source, one run of cells, nothing between them, as any machine can do it. The other
-// forms of addPlain do the same steps in the same order, so that all give the same bits.
+// addPlainGo is the innermost sum, one source, one run of cells, nothing between them, as any machine can do it. The
+// other forms of addPlain do the same steps in the same order, so that all give the same bits.
 func addPlainGo(lux, ppfd []float64, pairs []pair, r *plainRow) {
 	ppfd = ppfd[:len(lux)]
 	first, step, fixed2, lumens, apparent, scale := r.first, r.step, r.fixed2, r.lumens, r.apparent, r.scale

@@ -4,8 +4,8 @@ package direct
 
 import "golang.org/x/sys/cpu"
 
-// addPlain512 and addPlain256 are addPlainGo, eight and four cells at once, for one row or more cells. table is the lux of the first
-// of scale+1 pairs; of these the last must carry no light.
+// addPlain512 and addPlain256 are addPlainGo, eight and four cells at once, for one row or more cells. table is the
+// lux of the first of scale+1 pairs; of these the last must carry no light.
 //
 //go:noescape
 func addPlain512(lux, ppfd, table *float64, cells int, row *plainRow)

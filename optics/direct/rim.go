@@ -13,7 +13,8 @@ func (e *Engine) rim() rim {
 	return rim{heightM: end, aboveCover: c != nil && end > c.UndersideM}
 }
 
-// way returns the share of the horizontal way at which a ray from heightM sinks below the rim; 0 or less when it starts below.
+// way returns the share of the horizontal way at which a ray from heightM sinks below the rim; 0 or less when it
+// starts below.
 func (r rim) way(heightM float64, n *node) float64 {
 	if r.aboveCover {
 		return (heightM - r.heightM) * n.tan

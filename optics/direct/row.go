@@ -30,9 +30,9 @@ func (im *image) look(i int) (n node, d float64) {
 	return im.track.look(float64(d*d) + im.fixed*im.fixed), d
 }
 
-// add adds the image's light to a row. Along the row away from the source rays only grow flatter: first come cells whose
-// rays meet walls under water alone and are mirrored totally, then cells whose rays need a closer look, then cells whose
-// rays crossed a wall above the rim. Each side of the source is cut into these three.
+// add adds the image's light to a row. Along the row away from the source rays only grow flatter: first come cells
+// whose rays meet walls under water alone and are mirrored totally, then cells whose rays need a closer look, then
+// cells whose rays crossed a wall above the rim. Each side of the source is cut into these three.
 func (im *image) add(to rowLight) {
 	n := len(to.lux)
 	if im.run.entry != 0 || im.fix.entry != 0 {
@@ -40,8 +40,10 @@ func (im *image) add(to rowLight) {
 		return
 	}
 	middle := im.nearest(n)
-	im.addSide(to, n-middle, func(k int) int { return middle + k }, func(from, to int) span { return span{middle + from, middle + to} })
-	im.addSide(to, middle, func(k int) int { return middle - 1 - k }, func(from, to int) span { return span{middle - to, middle - from} })
+	im.addSide(to, n-middle, func(k int) int { return middle + k },
+		func(from, to int) span { return span{middle + from, middle + to} })
+	im.addSide(to, middle, func(k int) int { return middle - 1 - k },
+		func(from, to int) span { return span{middle - to, middle - from} })
 }
 
 // nearest returns the first cell at or beyond the source in the direction of growing i.
@@ -50,7 +52,8 @@ func (im *image) nearest(n int) int {
 	return int(min(max(at, 0), float64(n)))
 }
 
-// addSide adds the n cells of one side; cell gives the k-th cell from the source, cells the span of the k-th to the l-th.
+// addSide adds the n cells of one side; cell gives the k-th cell from the source, cells the span of the k-th to the
+// l-th.
 func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k, l int) span) {
 	end := sort.Search(n, func(k int) bool { return !im.reaches(cell(k)) })
 	if end == 0 {
@@ -70,7 +73,8 @@ func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k,
 	im.addSpan(to, cells(plain, end), func(s span) { im.traced(to, s, false) })
 }
 
-// reaches tells whether any light comes to cell i: no wall is met above the rim on the way there, and the beam reaches that far.
+// reaches tells whether any light comes to cell i: no wall is met above the rim on the way there, and the beam
+// reaches that far.
 func (im *image) reaches(i int) bool {
 	n, d := im.look(i)
 	if float64(d*d)+im.fixed*im.fixed > im.track.farthest {
@@ -101,8 +105,8 @@ func (im *image) total(i int) bool {
 	return im.run.at[0]/d >= n.water
 }
 
-// totalShare is what the walls leave of a ray that they mirror totally; 0 where the walls across the row are met too steeply
-// for that at cell i, the nearest to the source, where they are met most steeply.
+// totalShare is what the walls leave of a ray that they mirror totally; 0 where the walls across the row are met too
+// steeply for that at cell i, the nearest to the source, where they are met most steeply.
 func (im *image) totalShare(i int) float64 {
 	n, d := im.look(i)
 	share := 1.0
@@ -139,7 +143,8 @@ func (im *image) plain(to rowLight, s span, share float64) {
 		return
 	}
 	addPlain(to.lux[s.from:s.to], to.ppfd[s.from:s.to], im.track.pairs,
-		im.track.row(plainRow{first: im.first, skip: float64(s.from), step: im.step, fixed2: im.fixed * im.fixed, lumens: im.source.LeavingLm * share}))
+		im.track.row(plainRow{first: im.first, skip: float64(s.from), step: im.step, fixed2: im.fixed * im.fixed,
+			lumens: im.source.LeavingLm * share}))
 }
 
 // traced adds cells whose rays cross walls, may be shaded, or leave an optic that is not round or is tilted.

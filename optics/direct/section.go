@@ -8,9 +8,10 @@ import (
 	"fathomlux/optics/result"
 )
 
-// Section returns illuminance and PPFD of horizontal planes in a vertical slice through the water: along x at y = at, or along
-// y at x = at. It has cells of about stepM by stepZM, at least one layer deep.
-func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM, stepZM float64) (result.Section, error) {
+// Section returns illuminance and PPFD of horizontal planes in a vertical slice through the water: along x at y = at,
+// or along y at x = at. It has cells of about stepM by stepZM, at least one layer deep.
+func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM, stepZM float64) (
+	result.Section, error) {
 	engine := e
 	if axis == result.AcrossY {
 		engine = e.turned()

@@ -7,8 +7,8 @@ import (
 	"fathomlux/scene/space"
 )
 
-// shade is one box as one source sees it in one row: the range of the horizontal way along the row's fixed axis, and the
-// heights as shares of the way, worked out cell by cell. Ways are shares from 0 at the source to 1 at the cell.
+// shade is one box as one source sees it in one row: the range of the horizontal way along the row's fixed axis, and
+// the heights as shares of the way, worked out cell by cell. Ways are shares from 0 at the source to 1 at the cell.
 type shade struct {
 	lowM, highM        float64 // of the box along the row, from the source
 	fixedFrom, fixedTo float64 // share of the way within the box along the fixed axis
@@ -18,16 +18,16 @@ type shade struct {
 	cells              span    // of the row, that it may hide
 }
 
-// sweep is where the rays of one source to one row run, in plan: from the source to distance fixed along y, and between low and
-// high along x.
+// sweep is where the rays of one source to one row run, in plan: from the source to distance fixed along y, and
+// between low and high along x.
 type sweep struct {
 	source           space.Point
 	fixed, low, high float64
 	heightM          float64 // of the source above the water
 }
 
-// shades turns boxes, each in one layer, into what the row sees of them, drops those that it cannot meet, and adds the others to a
-// list.
+// shades turns boxes, each in one layer, into what the row sees of them, drops those that it cannot meet, and adds
+// the others to a list.
 func (s *sum) shades(list []shade, boxes []space.Box, w sweep) []shade {
 	water := s.engine.model.DepthM
 	for i := range boxes {
@@ -102,7 +102,8 @@ func (im *image) shadowSpans(s span) []span {
 	for i := range im.shades {
 		b := &im.shades[i]
 		b.cells = im.behind(b, s, &near, &far)
-		for n, before := 0, s; n < 3 && b.cells.to-b.cells.from > 4 && b.cells != before; n++ { // a shorter span bounds the shadow better
+		// a shorter span bounds the shadow better
+		for n, before := 0, s; n < 3 && b.cells.to-b.cells.from > 4 && b.cells != before; n++ {
 			before = b.cells
 			first, _ := im.look(b.cells.from)
 			last, _ := im.look(b.cells.to - 1)
@@ -115,8 +116,8 @@ func (im *image) shadowSpans(s span) []span {
 	return merged(list)
 }
 
-// behind returns the part of a span that one box may hide. The shares of the way at the heights of a box change steadily
-// along either side of a row, so that the nodes at both ends of the span bound them.
+// behind returns the part of a span that one box may hide. The shares of the way at the heights of a box change
+// steadily along either side of a row, so that the nodes at both ends of the span bound them.
 func (im *image) behind(b *shade, s span, near, far *node) span {
 	from, to := b.ways(im.track.heightM, im.sum.depthM, near)
 	fromFar, toFar := b.ways(im.track.heightM, im.sum.depthM, far)

@@ -72,17 +72,19 @@ func (e *Engine) prepareWith(depthM float64, nx int, fine fineness) *sum {
 	return s
 }
 
-// Where a plane takes more than joinWork, see Work, the images of a board's dies that were mirrored twice or more are summed as
-// those of one in their middle, if that puts an image's brightest place off by no more than joinError of itself. That place lies
-// far beyond the wall, and what the dies light directly or by one mirror, most of the light, is summed die by die: mean
-// and lowest are off by less than 0.1 %, and cells too, but for the few within which the shadow of the rim ends an image's light.
+// Where a plane takes more than joinWork, see Work, the images of a board's dies that were mirrored twice or more are
+// summed as those of one in their middle, if that puts an image's brightest place off by no more than joinError of
+// itself. That place lies far beyond the wall, and what the dies light directly or by one mirror, most of the light,
+// is summed die by die: mean and lowest are off by less than 0.1 %, and cells too, but for the few within which the
+// shadow of the rim ends an image's light.
 const (
 	joinWork  = 20000
 	joinError = 0.003
 )
 
-// joined returns the dies of a board as one, nil where they are few or too far apart. An off-axis shift of r at height h loses the
-// share 1 - I(r/h)/I(0) of the intensity and 3/2 (r/h)^2 by the inverse-square cosine law, cos^3 of the angle.
+// joined returns the dies of a board as one, nil where they are few or too far apart. An off-axis shift of r at
+// height h loses the share 1 - I(r/h)/I(0) of the intensity and 3/2 (r/h)^2 by the inverse-square cosine law, cos^3
+// of the angle.
 func (e *Engine) joined(board []model.Source) *model.Source {
 	if len(board) < 2 || e.Work() < joinWork {
 		return nil
@@ -91,13 +93,15 @@ func (e *Engine) joined(board []model.Source) *model.Source {
 	one.Position, one.EmittedLm, one.LeavingLm = space.Point{}, 0, 0
 	share := 1 / float64(len(board))
 	for _, d := range board {
-		one.Position.X, one.Position.Y, one.Position.Z = one.Position.X+share*d.Position.X, one.Position.Y+share*d.Position.Y, one.Position.Z+share*d.Position.Z
+		at := &one.Position
+		at.X, at.Y, at.Z = at.X+share*d.Position.X, at.Y+share*d.Position.Y, at.Z+share*d.Position.Z
 		one.EmittedLm, one.LeavingLm = one.EmittedLm+d.EmittedLm, one.LeavingLm+d.LeavingLm
 	}
 	shape := e.model.Beams[one.Beam]
 	for _, d := range board {
 		a := math.Hypot(d.Position.X-one.Position.X, d.Position.Y-one.Position.Y) / e.model.HeightM(one)
-		lost := 1 - min(shape.PerLumen(direction(a, 0)), shape.PerLumen(direction(a, math.Pi/2)))/shape.PerLumen(direction(0, 0))
+		dimmer := min(shape.PerLumen(direction(a, 0)), shape.PerLumen(direction(a, math.Pi/2)))
+		lost := 1 - dimmer/shape.PerLumen(direction(0, 0))
 		if !(lost+1.5*a*a < joinError) {
 			return nil
 		}

@@ -9,9 +9,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// A track is everything about rays from one height down to one plane that depends on the horizontal distance rho alone,
-// tabulated over w = rho^2/(rho^2 + H^2), where H is the apparent height of the column. In w the table is even at the axis,
-// as fine as an angle everywhere, and reaches to infinity with its last node.
+// A track is everything about rays from one height down to one plane that depends on the horizontal distance rho
+// alone, tabulated over w = rho^2/(rho^2 + H^2), where H is the apparent height of the column. In w the table is even
+// at the axis, as fine as an angle everywhere, and reaches to infinity with its last node.
 type track struct {
 	nodes    []node
 	pairs    []pair // lux and PPFD of nodes, laid out for the innermost sum
@@ -33,16 +33,16 @@ type node struct {
 // pair is lux and PPFD at a node and their rise to the next.
 type pair struct{ lux, luxRise, ppfd, ppfdRise float64 }
 
-// fineness says how closely a track is tabulated: the intervals are doubled from the first number until the middle of none
-// is off by more than missShare of the highest value, or lastNodes is reached. Beyond solved intervals all but the beam's
-// intensity, which alone can be that narrow, is read off between nodes instead of solved.
+// fineness says how closely a track is tabulated: the intervals are doubled from the first number until the middle of
+// none is off by more than missShare of the highest value, or lastNodes is reached. Beyond solved intervals all but
+// the beam's intensity, which alone can be that narrow, is read off between nodes instead of solved.
 type fineness struct {
 	first, solved int
 	missShare     float64
 }
 
-// How closely tracks are tabulated. A section has a track for each of its depths and is looked at, not measured: a quarter of a
-// step of a map of 256 colours is 0.1 % of the highest value.
+// How closely tracks are tabulated. A section has a track for each of its depths and is looked at, not measured: a
+// quarter of a step of a map of 256 colours is 0.1 % of the highest value.
 var (
 	measured = fineness{first: 512, solved: lastNodes, missShare: 3e-6}
 	lookedAt = fineness{first: 64, solved: 128, missShare: 1e-4}
@@ -97,8 +97,8 @@ func (m trackMaker) fill(n int) []node {
 	return nodes
 }
 
-// between returns the nodes with new ones in the middle of each interval, solved or read off the parabola or cubic through
-// their neighbours.
+// between returns the nodes with new ones in the middle of each interval, solved or read off the parabola or cubic
+// through their neighbours.
 func (m trackMaker) between(nodes []node, solve bool) []node {
 	n := 2 * (len(nodes) - 1)
 	fine := make([]node, n+1, n+2)
@@ -126,8 +126,9 @@ func mixed(a, b, c, d *node, w [4]float64) node {
 	sum := func(a, b, c, d float64) float64 {
 		return max(0, float64(w[0]*a)+float64(w[1]*b)+float64(w[2]*c)+float64(w[3]*d))
 	}
-	return node{lux: sum(a.lux, b.lux, c.lux, d.lux), ppfd: sum(a.ppfd, b.ppfd, c.ppfd, d.ppfd), sin: sum(a.sin, b.sin, c.sin, d.sin),
-		tan: sum(a.tan, b.tan, c.tan, d.tan), water: sum(a.water, b.water, c.water, d.water)}
+	return node{lux: sum(a.lux, b.lux, c.lux, d.lux), ppfd: sum(a.ppfd, b.ppfd, c.ppfd, d.ppfd),
+		sin: sum(a.sin, b.sin, c.sin, d.sin), tan: sum(a.tan, b.tan, c.tan, d.tan),
+		water: sum(a.water, b.water, c.water, d.water)}
 }
 
 // withBeam returns bare nodes with the intensity of the round beam, if any. half holds every second of them already.
@@ -157,7 +158,8 @@ func (m trackMaker) withBeam(bare, half []node, fast bool) []node {
 	return nodes
 }
 
-// worstMiddle returns how far the odd nodes lie from the straight line between their neighbours, in parts of the highest value.
+// worstMiddle returns how far the odd nodes lie from the straight line between their neighbours, in parts of the
+// highest value.
 func worstMiddle(nodes []node) float64 {
 	var worst, peak float64
 	for i := range nodes {

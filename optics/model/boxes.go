@@ -8,8 +8,8 @@ import (
 
 // Obstacles are opaque things within one layer of the tank.
 type Obstacles interface {
-	// First returns how far on a straight way in a direction of unit length the nearest of them begins; what lies beyond withinM
-	// may be left out. It is math.MaxFloat64 where there is none.
+	// First returns how far on a straight way in a direction of unit length the nearest of them begins; what lies beyond
+	// withinM may be left out. It is math.MaxFloat64 where there is none.
 	First(from space.Point, direction space.Vector, withinM float64) float64
 	// Hold tells whether a place lies within one of them.
 	Hold(at space.Point) bool
@@ -22,8 +22,9 @@ func NewObstacles(list []space.Box) Obstacles {
 	}
 	b := &boxes{list: list, all: list[0]}
 	for _, o := range list {
-		b.all.Min.X, b.all.Min.Y, b.all.Min.Z = min(b.all.Min.X, o.Min.X), min(b.all.Min.Y, o.Min.Y), min(b.all.Min.Z, o.Min.Z)
-		b.all.Max.X, b.all.Max.Y, b.all.Max.Z = max(b.all.Max.X, o.Max.X), max(b.all.Max.Y, o.Max.Y), max(b.all.Max.Z, o.Max.Z)
+		low, high := &b.all.Min, &b.all.Max
+		low.X, low.Y, low.Z = min(low.X, o.Min.X), min(low.Y, o.Min.Y), min(low.Z, o.Min.Z)
+		high.X, high.Y, high.Z = max(high.X, o.Max.X), max(high.Y, o.Max.Y), max(high.Z, o.Max.Z)
 	}
 	for _, o := range list {
 		for c := b.column(o.Min.X); c <= b.column(o.Max.X); c++ {
@@ -33,7 +34,8 @@ func NewObstacles(list []space.Box) Obstacles {
 	return b
 }
 
-// boxes are some boxes, the box about them all, and which of them reach into each of some columns that cut that box along x.
+// boxes are some boxes, the box about them all, and which of them reach into each of some columns that cut that box
+// along x.
 type boxes struct {
 	list    []space.Box
 	all     space.Box
@@ -60,7 +62,8 @@ func (b *boxes) Hold(at space.Point) bool {
 
 // apart tells whether a box lies wholly to one side of a way, which runs between two corners.
 func apart(b *space.Box, low, high *space.Point) bool {
-	return low.Z > b.Max.Z || high.Z < b.Min.Z || low.X > b.Max.X || high.X < b.Min.X || low.Y > b.Max.Y || high.Y < b.Min.Y
+	return low.Z > b.Max.Z || high.Z < b.Min.Z ||
+		low.X > b.Max.X || high.X < b.Min.X || low.Y > b.Max.Y || high.Y < b.Min.Y
 }
 
 func (b *boxes) First(from space.Point, d space.Vector, withinM float64) float64 {

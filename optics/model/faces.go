@@ -8,7 +8,8 @@ import (
 	"fathomlux/scene/space"
 )
 
-// Face is one flat face of the tank's inside: its corners in order, the unit normal to the inside, and what it is made of.
+// Face is one flat face of the tank's inside: its corners in order, the unit normal to the inside, and what it is
+// made of.
 type Face struct {
 	Outline  []space.Point
 	Normal   space.Vector
@@ -46,7 +47,7 @@ func (t Tank) Faces(depthM float64) []Face {
 		{Outline: []space.Point{{X: x}, {X: x, Y: y}, {X: x, Y: y, Z: z}, {X: x, Z: z}}},
 		{Outline: []space.Point{{}, {X: x}, {X: x, Z: z}, {Z: z}}},
 		{Outline: []space.Point{{Y: y}, {X: x, Y: y}, {X: x, Y: y, Z: z}, {Y: y, Z: z}}},
-		{Outline: []space.Point{{}, {X: x}, {X: x, Y: y}, {Y: y}}, Material: walls.Wall{Kind: walls.Diffuse, Reflectance: t.FloorReflectance}},
+		{Outline: []space.Point{{}, {X: x}, {X: x, Y: y}, {Y: y}}},
 	}
 	for i := range faces {
 		faces[i].Normal = normals[i]
@@ -54,6 +55,7 @@ func (t Tank) Faces(depthM float64) []Face {
 	for i, w := range t.Walls {
 		faces[i].Material = w
 	}
+	faces[Ground].Material = walls.Wall{Kind: walls.Diffuse, Reflectance: t.FloorReflectance}
 	return faces
 }
 
@@ -101,9 +103,10 @@ func (t *Tank) Outside(at space.Point) bool {
 	return at.X < 0 || at.X > t.LengthM || at.Y < 0 || at.Y > t.WidthM
 }
 
-// Gap returns the length of way to the far one of two planes across an axis, the high and the low one, between which a place
-// is, and whether that is the low (0) or the high one (1). Where d is 0 it is infinite or not a number, and so not below any
-// other. The plane is looked up by the sign of d, as half of all branches on it would be foreseen wrongly.
+// Gap returns the length of way to the far one of two planes across an axis, the high and the low one, between which
+// a place is, and whether that is the low (0) or the high one (1). Where d is 0 it is infinite or not a number, and
+// so not below any other. The plane is looked up by the sign of d, as half of all branches on it would be foreseen
+// wrongly.
 func Gap(at, d float64, across *[2]float64) (s float64, face Side) {
 	down := math.Float64bits(d) >> 63
 	return (across[down] - at) / d, Side(1 - down)
@@ -123,8 +126,8 @@ func gapFromAnywhere(at, d float64, across *[2]float64) (s float64, face Side) {
 	return math.MaxFloat64, 0
 }
 
-// NextWall returns how far on a way of at most within the next plane of a wall is, from a place in the tank or beside it, and
-// the wall; within and -1 where the way ends before.
+// NextWall returns how far on a way of at most within the next plane of a wall is, from a place in the tank or beside
+// it, and the wall; within and -1 where the way ends before.
 func (t *Tank) NextWall(at space.Point, d space.Vector, within float64) (s float64, side Side) {
 	s, side = within, -1
 	if x, face := gapFromAnywhere(at.X, d.X, &[2]float64{t.LengthM}); x < s {
@@ -136,8 +139,9 @@ func (t *Tank) NextWall(at space.Point, d space.Vector, within float64) (s float
 	return s, side
 }
 
-// AtWall tells what becomes of a ray in the air that has come to the plane of a wall whose upper end is at rimM: it enters the
-// tank over the rim, or it is lost out over the rim, at the outside of a wall or past it; else it meets the wall from within.
+// AtWall tells what becomes of a ray in the air that has come to the plane of a wall whose upper end is at rimM: it
+// enters the tank over the rim, or it is lost out over the rim, at the outside of a wall or past it; else it meets
+// the wall from within.
 func (t *Tank) AtWall(at space.Point, d space.Vector, side Side, rimM float64) (enters, lost bool) {
 	n := normals[side]
 	enters = d.X*n.X+d.Y*n.Y > 0
@@ -159,7 +163,8 @@ func (f *Face) Plane() Plane {
 	return Plane{Normal: f.Normal, OffsetM: f.Normal.Dot(space.Vector(f.Outline[0]))}
 }
 
-// Turn puts a ray exactly on the plane and mirrors its direction there if it comes from within; cos is that against the normal.
+// Turn puts a ray exactly on the plane and mirrors its direction there if it comes from within; cos is that against
+// the normal.
 func (p *Plane) Turn(at *space.Point, d *space.Vector) (cos float64) {
 	n := &p.Normal
 	off := p.OffsetM - (at.X*n.X + at.Y*n.Y + at.Z*n.Z)

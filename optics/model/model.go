@@ -1,6 +1,7 @@
-// Package model is the optical model of a lit tank, which both engines read: sources, flat layers, the faces of the tank,
-// obstacles and water, all in SI units and in the tank's axes (package space). It knows no file, no part by name and no picture,
-// and computes nothing but what both engines must see the same: which faces touch, and what a straight way meets first.
+// Package model is the optical model of a lit tank, which both engines read: sources, flat layers, the faces of the
+// tank, obstacles and water, all in SI units and in the tank's axes (package space). It knows no file, no part by
+// name and no picture, and computes nothing but what both engines must see the same: which faces touch, and what a
+// straight way meets first.
 // Next: package direct for the engine that reads it, package optics for how it is made of a scene.
 package model
 
@@ -23,7 +24,8 @@ type Model struct {
 	Sources []Source
 }
 
-// Cover is a pane between the sources and the water. AbsorbPerM is its absorption, 1/m base e, against wavelength in nm.
+// Cover is a pane between the sources and the water. AbsorbPerM is its absorption, 1/m base e, against wavelength in
+// nm.
 type Cover struct {
 	UndersideM, ThicknessM, Index float64
 	AbsorbPerM                    func(nm float64) float64

@@ -6,14 +6,14 @@ import (
 	"fathomlux/scene/space"
 )
 
-// touchM is how far two faces may lie apart and still touch, in metres. Heights are sums and differences of what a scene says and so
-// off by rounding, some 1e-16 m; nobody builds to a micrometre.
+// touchM is how far two faces may lie apart and still touch, in metres. Heights are sums and differences of what a
+// scene says and so off by rounding, some 1e-16 m; nobody builds to a micrometre.
 const touchM = 1e-6
 
-// BoxesFrom returns the boxes as seen from planes at some depths below the surface, each piece in one layer alone: in the
-// water, in the air up to the cover, or over that. A box whose top touches a plane lies under it, so that its top is lit; a
-// plane through a box, or at its lower face, is dark there. What a box has within the height of the cover's pane stops light at
-// both faces of the pane.
+// BoxesFrom returns the boxes as seen from planes at some depths below the surface, each piece in one layer alone: in
+// the water, in the air up to the cover, or over that. A box whose top touches a plane lies under it, so that its top
+// is lit; a plane through a box, or at its lower face, is dark there. What a box has within the height of the cover's
+// pane stops light at both faces of the pane.
 func (m *Model) BoxesFrom(depthsM ...float64) []space.Box {
 	var all []space.Box
 	t, err := m.Tank()
@@ -44,8 +44,8 @@ func (m *Model) under(top float64, depthsM []float64) float64 {
 	return lowered
 }
 
-// withinWalls cuts a box that stands out of the plan at the walls below the rim: what is beyond a wall there meets no light of the
-// tank, and in an unfolded plan it would stand in the mirrored tank beside.
+// withinWalls cuts a box that stands out of the plan at the walls below the rim: what is beyond a wall there meets no
+// light of the tank, and in an unfolded plan it would stand in the mirrored tank beside.
 func (m *Model) withinWalls(b space.Box, t *Tank) []space.Box {
 	inner := t.Clip(b)
 	if inner == b {
@@ -70,8 +70,9 @@ func (m *Model) pieces(b space.Box) []space.Box {
 	return []space.Box{wet, below.ClipZ(m.DepthM, bottom), over.ClipZ(top, math.Inf(1))}
 }
 
-// WallsEndM returns the height above the water up to which walls hold light. That is the rim, but for one within the height of
-// the cover's pane, or touching its underside: such a pane lies on the rim, and what leaves it by its edge is held by no wall.
+// WallsEndM returns the height above the water up to which walls hold light. That is the rim, but for one within the
+// height of the cover's pane, or touching its underside: such a pane lies on the rim, and what leaves it by its edge
+// is held by no wall.
 func (t *Tank) WallsEndM(c *Cover) float64 {
 	switch {
 	case c == nil || t.RimM < c.UndersideM-touchM:
@@ -89,8 +90,8 @@ func (t *Tank) Clip(b space.Box) space.Box {
 	return b
 }
 
-// Layers returns the boxes as seen from planes at some depths, see BoxesFrom, as the obstacles of each layer: in the water,
-// between water and cover or over open water, and over the cover.
+// Layers returns the boxes as seen from planes at some depths, see BoxesFrom, as the obstacles of each layer: in the
+// water, between water and cover or over open water, and over the cover.
 func (m *Model) Layers(depthsM ...float64) (wet, under, over Obstacles) {
 	var lists [3][]space.Box
 	for _, b := range m.BoxesFrom(depthsM...) {

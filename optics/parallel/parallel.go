@@ -1,5 +1,6 @@
-// Package parallel runs the pieces of one piece of work on several goroutines. The work is cut by its index, never by the
-// number of workers, so that results do not depend on it; pieces that must be added up are kept apart by the caller.
+// Package parallel runs the pieces of one piece of work on several goroutines. The work is cut by its index, never by
+// the number of workers, so that results do not depend on it; pieces that must be added up are kept apart by the
+// caller.
 // Next: package direct, which sums rows so.
 package parallel
 

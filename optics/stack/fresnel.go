@@ -2,9 +2,9 @@ package stack
 
 import "math"
 
-// Fresnel returns the power reflectances of a flat face for light that goes from index n1 to n2 and meets it at
-// the cosine cos1 >= 0 of incidence: rs for the electric field parallel to the face, rp for the other. Both are
-// 1 beyond the critical angle. Source: Fresnel's equations, M. Born, E. Wolf, Principles of Optics, 7th ed., section 1.5.2.
+// Fresnel returns the power reflectances of a flat face for light that goes from index n1 to n2 and meets it at the
+// cosine cos1 >= 0 of incidence: rs for the electric field parallel to the face, rp for the other. Both are 1 beyond
+// the critical angle. Source: Fresnel's equations, M. Born, E. Wolf, Principles of Optics, 7th ed., section 1.5.2.
 func Fresnel(n1, n2, cos1 float64) (rs, rp float64) {
 	if n1 == n2 {
 		return 0, 0

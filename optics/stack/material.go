@@ -13,19 +13,20 @@ var panesCSV string
 // panes is the absorption of glass panes against wavelength; source and spread stand in the file's head.
 var panes = sync.OnceValue(func() curve.Table { return curve.MustParseTable(panesCSV) })
 
-// Indices of the materials that panes and walls are made of, relative to air at 550 nm. Source: rounded from M. Rubin 1985,
-// Solar Energy Materials 12, 275-288 (soda-lime glass 1.525) and N. Sultanova et al. 2009, Acta Physica Polonica A 116,
-// 585-587 (PMMA 1.493); a step of 0.005 in the index moves the loss of a pane by 0.1 %.
+// Indices of the materials that panes and walls are made of, relative to air at 550 nm. Source: rounded from M. Rubin
+// 1985, Solar Energy Materials 12, 275-288 (soda-lime glass 1.525) and N. Sultanova et al. 2009, Acta Physica
+// Polonica A 116, 585-587 (PMMA 1.493); a step of 0.005 in the index moves the loss of a pane by 0.1 %.
 const (
 	GlassIndex   = 1.52
 	AcrylicIndex = 1.49
 )
 
-// acrylicPerM is the absorption of clear cast PMMA in the visible, 1/m base e: the order of 0.05 to 0.5 1/m, a value from
-// memory; thin-sample tables give ten times as much, which is their noise.
+// acrylicPerM is the absorption of clear cast PMMA in the visible, 1/m base e: the order of 0.05 to 0.5 1/m, a value
+// from memory; thin-sample tables give ten times as much, which is their noise.
 const acrylicPerM = 0.2
 
-// Material is what a pane is made of: its index relative to air, and its absorption, 1/m base e, against wavelength in nm.
+// Material is what a pane is made of: its index relative to air, and its absorption, 1/m base e, against wavelength
+// in nm.
 type Material struct {
 	Index      float64
 	AbsorbPerM func(nm float64) float64

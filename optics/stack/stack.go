@@ -38,10 +38,9 @@ func (c Column) ApparentM() float64 {
 	return m
 }
 
-// Land follows the ray of direction tanTheta >= 0 and returns the horizontal distances from the emitting point at which it meets
-// the plane and the water surface, m. Exact for flat faces.
-// With Snell's sin(theta_i) = sin(theta)/n a layer of thickness x takes the ray x*v/sqrt(n^2 + (n^2-1)*v^2)
-// to the side, which has no cancellation at any angle.
+// Land follows the ray of direction tanTheta >= 0 and returns the horizontal distances from the emitting point at
+// which it meets the plane and the water surface, m. Exact for flat faces. With Snell's sin(theta_i) = sin(theta)/n a
+// layer of thickness x takes the ray x*v/sqrt(n^2 + (n^2-1)*v^2) to the side, which has no cancellation at any angle.
 func (c Column) Land(tanTheta float64) (rhoM, surfaceM float64) {
 	v := math.Min(tanTheta, steepest)
 	ratio, _ := c.above(v)

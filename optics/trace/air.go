@@ -51,8 +51,9 @@ func (t *tracer) flyUnder(p *photon) {
 	}
 }
 
-// fly takes a photon through air to the next face: it returns true at the level face below or above it, and false where a
-// wall, one of the boxes or the open has dealt with it. Outside the tank only the planes count by which a photon looks in.
+// fly takes a photon through air to the next face: it returns true at the level face below or above it, and false
+// where a wall, one of the boxes or the open has dealt with it. Outside the tank only the planes count by which a
+// photon looks in.
 func (t *tracer) fly(p *photon, low, high float64, things model.Obstacles) bool {
 	s, level := (low-p.at.Z)/p.d.Z, low
 	if p.d.Z > 0 {
@@ -106,8 +107,8 @@ func (t *tracer) wallDry(p *photon, side model.Side) {
 	t.meet(p, side, kept)
 }
 
-// pane returns what the cover transmits and reflects of a photon's lumens and of its photons, and the way through it in parts
-// of its thickness.
+// pane returns what the cover transmits and reflects of a photon's lumens and of its photons, and the way through it
+// in parts of its thickness.
 func (t *tracer) pane(p *photon, cosAir float64) (lumens, micro shares, long float64) {
 	cosPane := t.cover.boundary.beyond(cosAir)
 	long = 1 / cosPane
@@ -120,7 +121,8 @@ func (t *tracer) pane(p *photon, cosAir float64) (lumens, micro shares, long flo
 // shares of light that meets the cover.
 type shares struct{ through, back float64 }
 
-// coverFromAbove is what happens at the cover's upper side: what it reflects is lost to it, what it lets through is shifted sideways.
+// coverFromAbove is what happens at the cover's upper side: what it reflects is lost to it, what it lets through is
+// shifted sideways.
 func (t *tracer) coverFromAbove(p *photon) {
 	if t.Outside(p.at) && !t.getsIn(p) {
 		t.gone(p)
@@ -136,7 +138,8 @@ func (t *tracer) coverFromAbove(p *photon) {
 	t.drift(p, space.Vector{X: p.d.X, Y: p.d.Y}, t.cover.shift(long))
 }
 
-// drift moves a photon sideways inside the cover by a way along v, from wall plane to wall plane. A diffuse one ends the way.
+// drift moves a photon sideways inside the cover by a way along v, from wall plane to wall plane. A diffuse one ends
+// the way.
 func (t *tracer) drift(p *photon, v space.Vector, way float64) {
 	for p.in == under {
 		s, side := t.NextWall(p.at, v, way)
@@ -153,12 +156,12 @@ func (t *tracer) drift(p *photon, v space.Vector, way float64) {
 	}
 }
 
-// shift returns how far a ray gets sideways in the pane for each unit of that in its direction, m; long is its way there in parts of
-// the thickness.
+// shift returns how far a ray gets sideways in the pane for each unit of that in its direction, m; long is its way
+// there in parts of the thickness.
 func (c *cover) shift(long float64) float64 { return c.thickM * c.boundary.inverse * long }
 
-// getsIn tells whether a photon that meets the cover beside the tank will be over its plan where the walls' upper end is, or the
-// water. What never gets in is spill, all of it: a real cover does not reach out there.
+// getsIn tells whether a photon that meets the cover beside the tank will be over its plan where the walls' upper end
+// is, or the water. What never gets in is spill, all of it: a real cover does not reach out there.
 func (t *tracer) getsIn(p *photon) bool {
 	end := max(t.rimM, t.depthM)
 	if end > t.cover.bottomM {

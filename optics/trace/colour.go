@@ -6,11 +6,12 @@ import (
 	"fathomlux/scene/photometry"
 )
 
-// colours is the number of equal parts into which the lumens of a spectrum, and likewise its photons, are cut by wavelength.
+// colours is the number of equal parts into which the lumens of a spectrum, and likewise its photons, are cut by
+// wavelength.
 const colours = 64
 
-// colour is one such part of the lumens with the same part of the photons. A history is traced with the lumens' water and
-// pane; the photons follow the same path and weigh by how much likelier or less likely it was for them.
+// colour is one such part of the lumens with the same part of the photons. A history is traced with the lumens' water
+// and pane; the photons follow the same path and weigh by how much likelier or less likely it was for them.
 type colour struct {
 	absorb    float64 // of the lumens, 1/m
 	scatter   float64 // of the lumens, 1/m
@@ -27,7 +28,8 @@ type colour struct {
 type medium struct{ absorb, molecules, particles, pane float64 }
 
 func (m medium) plus(o medium, weight float64) medium {
-	return medium{m.absorb + weight*o.absorb, m.molecules + weight*o.molecules, m.particles + weight*o.particles, m.pane + weight*o.pane}
+	return medium{m.absorb + weight*o.absorb, m.molecules + weight*o.molecules, m.particles + weight*o.particles,
+		m.pane + weight*o.pane}
 }
 
 // newColour pairs the water of the lumens with that of the photons.
@@ -71,15 +73,16 @@ func palette(s photometry.Spectrum, st *model.Model) []colour {
 }
 
 func mediumAt(nm float64, st *model.Model) medium {
-	m := medium{absorb: st.Water.AttenuationPerM(nm, water.Absorbed), molecules: st.Water.MolecularScatterPerM(nm), particles: st.Water.ParticleScatterPerM(nm)}
+	m := medium{absorb: st.Water.AttenuationPerM(nm, water.Absorbed), molecules: st.Water.MolecularScatterPerM(nm),
+		particles: st.Water.ParticleScatterPerM(nm)}
 	if st.Cover != nil {
 		m.pane = st.Cover.AbsorbPerM(nm) * st.Cover.ThicknessM
 	}
 	return m
 }
 
-// cutEven returns the means of media over parts of equal weight, in their order. A medium on a border counts in both parts
-// with its shares.
+// cutEven returns the means of media over parts of equal weight, in their order. A medium on a border counts in both
+// parts with its shares.
 func cutEven(media []medium, weights []float64) []medium {
 	list := make([]medium, colours)
 	room, k := 1.0/colours, 0

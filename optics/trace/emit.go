@@ -8,8 +8,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// Cells of a lens: rings between the angles of equal flux and those of equal steps, cut into sectors where a beam is not
-// round. A margin on the highest of the intensities that were looked at in a cell keeps what lies between them below.
+// Cells of a lens: rings between the angles of equal flux and those of equal steps, cut into sectors where a beam is
+// not round. A margin on the highest of the intensities that were looked at in a cell keeps what lies between them
+// below.
 const (
 	evenRings  = 64
 	fluxRings  = 192
@@ -26,8 +27,8 @@ type lens struct {
 	cells []lensCell
 }
 
-// lensCell is a piece of the hemisphere, and what makes the draw one of an alias table (A. J. Walker 1977, ACM Transactions on
-// Mathematical Software 3, 253-256): below cut the cell itself counts, above it the other.
+// lensCell is a piece of the hemisphere, and what makes the draw one of an alias table (A. J. Walker 1977, ACM
+// Transactions on Mathematical Software 3, 253-256): below cut the cell itself counts, above it the other.
 type lensCell struct {
 	cos, rise   float64 // cosine at the outer rim, and its rise to the inner
 	turn, sweep float64 // shares of the full circle

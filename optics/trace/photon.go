@@ -41,7 +41,8 @@ const thinAt = 2.3
 // mostFlights ends a history that is caught between loss-free mirrors; what it carries counts as absorbed by the water.
 const mostFlights = 20000
 
-// together is how many histories are traced at once, step by step: while the processor waits for one it works at the next.
+// together is how many histories are traced at once, step by step: while the processor waits for one it works at the
+// next.
 const together = 32
 
 // history is one of a group, with its own stream of random numbers.
@@ -135,8 +136,8 @@ func (t *tracer) fork(p *photon, share float64) (copies int, weight float64) {
 	return 0, 0
 }
 
-// thin halves the number of photons that have lost much to the water. The flux balance stays whole: what one loses by chance the water
-// gets, and what another gains is taken from there.
+// thin halves the number of photons that have lost much to the water. The flux balance stays whole: what one loses by
+// chance the water gets, and what another gains is taken from there.
 func (t *tracer) thin(p *photon) {
 	if t.random.bits()&1 == 0 {
 		t.end(p, &t.balance.Water)
@@ -156,8 +157,8 @@ func (t *tracer) free(p *photon) {
 	}
 }
 
-// meet turns a photon back at a face, whose table or diffuse reflectance says how much of it goes on, or ends it there. It is on
-// the face, with the direction that a mirror would give it.
+// meet turns a photon back at a face, whose table or diffuse reflectance says how much of it goes on, or ends it
+// there. It is on the face, with the direction that a mirror would give it.
 func (t *tracer) meet(p *photon, side model.Side, kept float64) {
 	f, entry := &t.faces[side], &t.balance.Walls
 	if side == model.Ground {
@@ -196,7 +197,8 @@ func (t *tracer) lambert(p *photon, side model.Side) {
 	sp, cp := around(t.random.unit())
 	sin, cos := math.Sqrt(u), math.Sqrt(1-u)
 	a, b := sin*cp, sin*sp
-	p.d = space.Vector{X: cos*f.Normal.X + a*f.right.X + b*f.up.X, Y: cos*f.Normal.Y + a*f.right.Y + b*f.up.Y, Z: cos*f.Normal.Z + a*f.right.Z + b*f.up.Z}
+	p.d = space.Vector{X: cos*f.Normal.X + a*f.right.X + b*f.up.X, Y: cos*f.Normal.Y + a*f.right.Y + b*f.up.Y,
+		Z: cos*f.Normal.Z + a*f.right.Z + b*f.up.Z}
 	if p.in == wet {
 		t.free(p)
 	} else {
@@ -204,7 +206,8 @@ func (t *tracer) lambert(p *photon, side model.Side) {
 	}
 }
 
-// polarise draws one of the two polarisations. It lasts from one level face to the next in the air, and through all of them.
+// polarise draws one of the two polarisations. It lasts from one level face to the next in the air, and through all
+// of them.
 func (t *tracer) polarise(p *photon) { p.parallel = uint8(^t.random.bits() & 1) }
 
 // join marks a photon as one of the rest, and splits it to the usual weight.

@@ -2,9 +2,9 @@ package trace
 
 import "math"
 
-// random is a stream of draws: the j-th is a hash of where the stream starts and of j, so that a photon's draws depend on
-// the seed and its own number alone. Source of the hash: G. L. Steele, D. Lea, C. H. Flood 2014, Fast splittable
-// pseudorandom number generators, OOPSLA '14, with the constants of its 64-bit variant.
+// random is a stream of draws: the j-th is a hash of where the stream starts and of j, so that a photon's draws
+// depend on the seed and its own number alone. Source of the hash: G. L. Steele, D. Lea, C. H. Flood 2014, Fast
+// splittable pseudorandom number generators, OOPSLA '14, with the constants of its 64-bit variant.
 type random uint64
 
 const (

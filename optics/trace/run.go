@@ -80,7 +80,8 @@ func (r *run) work(ctx context.Context) {
 }
 
 func (r *run) tracer() (*tracer, *planes) {
-	p := &planes{sheets: r.sheets, light: make([]light, r.cells), count: [2]bool{r.options.Only != Rest, r.options.Only != Straight}}
+	p := &planes{sheets: r.sheets, light: make([]light, r.cells),
+		count: [2]bool{r.options.Only != Rest, r.options.Only != Straight}}
 	t := &tracer{world: r.world, usual: 1, tally: p}
 	if r.options.Only == Rest {
 		t.usual = r.world.usualRest()
@@ -181,8 +182,8 @@ func (t *tracer) batch(r *run, i int64) {
 	}
 }
 
-// settle ends one step of a history. One that has fallen into parts is traced to its end at once, so that all its parts draw
-// from its stream in their order.
+// settle ends one step of a history. One that has fallen into parts is traced to its end at once, so that all its
+// parts draw from its stream in their order.
 func (t *tracer) settle(h *history) {
 	if len(t.stack) > 0 {
 		t.finish(&h.photon)

@@ -7,8 +7,8 @@ import (
 	"fathomlux/scene/space"
 )
 
-// spread smooths one sheet: what lands in a cell is shared evenly among the places within a square about it. Walls mirror the
-// square; cells inside an obstacle take no part.
+// spread smooths one sheet: what lands in a cell is shared evenly among the places within a square about it. Walls
+// mirror the square; cells inside an obstacle take no part.
 type spread struct {
 	nx, ny    int
 	kernX     []float64 // weights of the cell itself and of its neighbours to one side
@@ -20,7 +20,8 @@ type spread struct {
 
 // newSpread returns nil where a square of sideM is no wider than a cell, so that nothing changes.
 func newSpread(s sheet, sideM float64, things model.Obstacles) *spread {
-	p := &spread{nx: s.nx, ny: s.ny, kernX: kernel(sideM * s.perX), kernY: kernel(sideM * s.perY), row: make([]light, max(s.nx, s.ny))}
+	p := &spread{nx: s.nx, ny: s.ny, kernX: kernel(sideM * s.perX), kernY: kernel(sideM * s.perY),
+		row: make([]light, max(s.nx, s.ny))}
 	if len(p.kernX) == 1 && len(p.kernY) == 1 {
 		return nil
 	}
@@ -107,7 +108,8 @@ func (p *spread) line(cells []light, n, step int, kern []float64) {
 	}
 	for i := range n {
 		a, b := row[mirrored(i-reach, n)], row[mirrored(i+reach, n)]
-		cells[i*step] = light{max(0, inner*sum.lux+outer*(a.lux+b.lux)), max(0, inner*sum.ppfd+outer*(a.ppfd+b.ppfd))} // rounding
+		// rounding
+		cells[i*step] = light{max(0, inner*sum.lux+outer*(a.lux+b.lux)), max(0, inner*sum.ppfd+outer*(a.ppfd+b.ppfd))}
 		gone := row[mirrored(i-reach+1, n)]
 		sum.lux, sum.ppfd = sum.lux+b.lux-gone.lux, sum.ppfd+b.ppfd-gone.ppfd
 	}
@@ -125,7 +127,8 @@ func mirrored(i, n int) int {
 	return i
 }
 
-// usefulSpread is the side of the square that soft light may be spread over: a tenth of the shorter side of the plan, at most.
+// usefulSpread is the side of the square that soft light may be spread over: a tenth of the shorter side of the plan,
+// at most.
 func (w *world) usefulSpread(sideM float64) float64 {
 	return min(sideM, min(w.LengthM, w.WidthM)/10)
 }

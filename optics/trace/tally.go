@@ -13,8 +13,8 @@ type light struct{ lux, ppfd float64 }
 
 func (l *light) add(o light) { l.lux, l.ppfd = l.lux+o.lux, l.ppfd+o.ppfd }
 
-// sheet is one plane to count on: where its cells stand in a list of light, module by module where these are kept apart, and
-// the sums over batches.
+// sheet is one plane to count on: where its cells stand in a list of light, module by module where these are kept
+// apart, and the sums over batches.
 type sheet struct {
 	heightM    float64 // above the floor
 	perX, perY float64 // cells a metre
@@ -35,7 +35,8 @@ type sheet struct {
 func (w *world) sheetsOf(planes []Plane, modules int, spreadM float64) (list []sheet, cells int) {
 	for _, p := range planes {
 		n := p.Grid.Cells()
-		s := sheet{nx: p.Grid.NX, ny: p.Grid.NY, perX: 1 / p.Grid.StepXM, perY: 1 / p.Grid.StepYM, from: cells, modules: 1, plane: p,
+		s := sheet{nx: p.Grid.NX, ny: p.Grid.NY, perX: 1 / p.Grid.StepXM, perY: 1 / p.Grid.StepYM, from: cells,
+			modules: 1, plane: p,
 			sums: make([]light, n), squares: make([]float64, n), batch: make([]light, n)}
 		// A flight's end does not count as crossed, its start does: a plane on the floor is lifted by a hair.
 		s.heightM = min(max(w.depthM-p.DepthM, 1e-9*w.depthM), w.depthM)
@@ -114,8 +115,8 @@ func deviation(n int, sum, squares float64) float64 {
 	return math.Sqrt(max(0, squares-sum*sum/k) * k / (k - 1))
 }
 
-// relativeError returns the root mean square of the cells' standard errors after n batches over the mean illuminance, 0 where
-// that is 0. perHistory is the lumens of a history.
+// relativeError returns the root mean square of the cells' standard errors after n batches over the mean illuminance,
+// 0 where that is 0. perHistory is the lumens of a history.
 func (s *sheet) relativeError(n int, perHistory float64) float64 {
 	var mean, variance float64
 	for c, sum := range s.sums {

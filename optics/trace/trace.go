@@ -1,18 +1,19 @@
-// Package trace is the photon engine: optical model in, light on planes out, every lumen followed to its end. It knows what the
-// direct engine knows and, beside that, what floor and diffuse walls send back (Lambertian), what molecules and particles
-// scatter (with their own phase functions), what the water surface turns back from either side, and what the cover sends
-// down again. Not modelled: ripples, polarisation under water, what the cover's upper side throws back (lost to the cover),
-// and edges of the cover, which is taken as endless for all light that gets into the tank.
+// Package trace is the photon engine: optical model in, light on planes out, every lumen followed to its end. It
+// knows what the direct engine knows and, beside that, what floor and diffuse walls send back (Lambertian), what
+// molecules and particles scatter (with their own phase functions), what the water surface turns back from either
+// side, and what the cover sends down again. Not modelled: ripples, polarisation under water, what the cover's upper
+// side throws back (lost to the cover), and edges of the cover, which is taken as endless for all light that gets
+// into the tank.
 //
-// A history is one packet of lumens, and the photons that go with it. It belongs to the straight light as long as its only
-// events are: emission, one passage of the cover, one passage of the surface, specular reflections by walls. That is what
-// package direct sums with water.Unscattered. Any other event (a scattering, a diffuse bounce, a reflection by the surface)
-// makes it one of the rest for good. A crossing of a plane counts in exactly one of the two, so that straight light and rest
-// add up to all, and the direct sum may stand in for the straight light.
+// A history is one packet of lumens, and the photons that go with it. It belongs to the straight light as long as its
+// only events are: emission, one passage of the cover, one passage of the surface, specular reflections by walls.
+// That is what package direct sums with water.Unscattered. Any other event (a scattering, a diffuse bounce, a
+// reflection by the surface) makes it one of the rest for good. A crossing of a plane counts in exactly one of the
+// two, so that straight light and rest add up to all, and the direct sum may stand in for the straight light.
 //
-// FluxBalance close for each history, but for rounding: photons thinned out by chance are booked so that no lumen is made or lost.
-// Streams of random numbers hang on seed and photon number alone, and batches are added in their order: a seed gives the same
-// bytes for any number of workers.
+// FluxBalance close for each history, but for rounding: photons thinned out by chance are booked so that no lumen is
+// made or lost. Streams of random numbers hang on seed and photon number alone, and batches are added in their order:
+// a seed gives the same bytes for any number of workers.
 // Next: package direct for the other engine, package model for what both read.
 package trace
 
@@ -43,8 +44,8 @@ type Plane struct {
 	KnownLx   float64 // mean illuminance that the plane has beside what is counted; Options.Error is in parts of the sum
 }
 
-// Options say what to trace, and for how long: until Photons are traced, or until the error of every plane is down to Error,
-// or until the context ends, whichever comes first.
+// Options say what to trace, and for how long: until Photons are traced, or until the error of every plane is down to
+// Error, or until the context ends, whichever comes first.
 type Options struct {
 	Workers     int   // goroutines, 0 for one; never changes a result
 	Photons     int64 // histories, rounded up to whole batches; 0 for no such end
@@ -54,12 +55,13 @@ type Options struct {
 	Planes      []Plane
 	Only        Part
 
-	// Progress is told, now and then and by one goroutine at a time, how many histories are done of how many it will take by what is
-	// known of the error so far; may be nil.
+	// Progress is told, now and then and by one goroutine at a time, how many histories are done of how many it will
+	// take by what is known of the error so far; may be nil.
 	Progress func(done, total int64)
 
-	// SpreadM is the side of a square over which each landing is shared evenly, at most a tenth of the tank's shorter side: less
-	// noise for less detail. It serves light without fine detail, such as the rest; 0, or less than a cell, changes nothing.
+	// SpreadM is the side of a square over which each landing is shared evenly, at most a tenth of the tank's shorter
+	// side: less noise for less detail. It serves light without fine detail, such as the rest; 0, or less than a cell,
+	// changes nothing.
 	SpreadM float64
 }
 
@@ -82,11 +84,12 @@ type Answer struct {
 	Planes  []PlaneLight
 	Balance result.FluxBalance // of all light; Unfollowed is 0
 	Photons int64              // histories traced
-	Error   float64            // the largest error of a plane: root mean square of its cells' standard errors over its mean illuminance
+	// the largest error of a plane: root mean square of its cells' standard errors over its mean illuminance
+	Error float64
 }
 
-// When the rest alone is counted, a history that joins it splits into parts of a usual weight, so that what is seldom or weak
-// is traced more often: about partsOfRest parts a history, and no more than by fewestRest.
+// When the rest alone is counted, a history that joins it splits into parts of a usual weight, so that what is seldom
+// or weak is traced more often: about partsOfRest parts a history, and no more than by fewestRest.
 const (
 	partsOfRest              = 2.5
 	fewestRest, heaviestRest = 1.0 / 8, 1.0 / 2
@@ -102,8 +105,8 @@ func (w *world) usualRest() float64 {
 	return min(heaviestRest, max(fewestRest, (1-straight+straight*w.faces[model.Ground].share)/partsOfRest))
 }
 
-// Run traces a model. Where the context ends first it returns what was found until then together with the context's error,
-// and no answer where that is nothing.
+// Run traces a model. Where the context ends first it returns what was found until then together with the context's
+// error, and no answer where that is nothing.
 func Run(ctx context.Context, m *model.Model, o Options) (*Answer, error) {
 	for _, p := range o.Planes {
 		if !(p.DepthM >= 0 && p.DepthM <= m.DepthM*(1+1e-9)) || p.Grid.Cells() == 0 {
@@ -132,7 +135,8 @@ func Run(ctx context.Context, m *model.Model, o Options) (*Answer, error) {
 func (r *run) answer() *Answer {
 	w := r.world
 	before := result.FluxBalance{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}
-	a := &Answer{Photons: int64(r.batches) * r.size, Error: min(1, r.relativeError()), Balance: before.Plus(r.balance, r.perHistory())}
+	a := &Answer{Photons: int64(r.batches) * r.size, Error: min(1, r.relativeError()),
+		Balance: before.Plus(r.balance, r.perHistory())}
 	for i := range r.sheets {
 		a.Planes = append(a.Planes, r.sheets[i].light(r.batches, r.perHistory()))
 	}

@@ -76,7 +76,8 @@ func newWorld(m *model.Model, planes []Plane) (*world, error) {
 	w.rimM, w.asymmetry = m.DepthM+tank.WallsEndM(m.Cover), m.Water.Asymmetry()
 	if c := m.Cover; c != nil {
 		bottom := m.DepthM + c.UndersideM
-		w.cover = cover{present: true, bottomM: bottom, topM: bottom + c.ThicknessM, thickM: c.ThicknessM, boundary: newBoundary(c.Index)}
+		w.cover = cover{present: true, bottomM: bottom, topM: bottom + c.ThicknessM, thickM: c.ThicknessM,
+			boundary: newBoundary(c.Index)}
 	}
 	depths := make([]float64, len(planes))
 	for i, p := range planes {
@@ -113,7 +114,8 @@ func (w *world) makeLamps(m *model.Model) {
 		if palettes[src.Spectrum] == nil {
 			palettes[src.Spectrum] = palette(m.Spectra[src.Spectrum], m)
 		}
-		before := src.LeavingLm * m.Beams[src.Beam].ShareWithin(math.Pi/2) // a measured optic may send light behind the module
+		// a measured optic may send light behind the module
+		before := src.LeavingLm * m.Beams[src.Beam].ShareWithin(math.Pi/2)
 		w.lamps = append(w.lamps, lamp{source: src, lens: lenses[src.Beam], palette: palettes[src.Spectrum], flux: before})
 		w.flux += before
 		w.behind += src.LeavingLm - before

@@ -66,11 +66,12 @@ func (t *Table) Water(cosAir float64) float64 {
 	return c.a + u*(c.b+u*c.c)
 }
 
-// Total returns what the wall returns below the water of a ray with cosAir from 0 to 1, where that share does not depend
-// on the ray: total reflection of glass, any reflection of a mirror. ok is false beyond the critical angle.
+// Total returns what the wall returns below the water of a ray with cosAir from 0 to 1, where that share does not
+// depend on the ray: total reflection of glass, any reflection of a mirror. ok is false beyond the critical angle.
 func (t *Table) Total(cosAir float64) (share float64, ok bool) {
 	return t.total, cosAir*cosAir <= t.kink
 }
 
-// Constant returns the share of a wall that returns the same of any ray, in air and below the water; ok is false for others.
+// Constant returns the share of a wall that returns the same of any ray, in air and below the water; ok is false for
+// others.
 func (t *Table) Constant() (share float64, ok bool) { return t.total, math.IsInf(t.kink, 1) }

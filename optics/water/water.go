@@ -45,8 +45,8 @@ func Measured(halfDepthM, temperatureC, salinityGPerKg float64) Body {
 	return b
 }
 
-// WithExtra returns the body with an absorption on top of all else that is the same at all wavelengths, 1/m. It may be below
-// 0: then the water absorbs less than its constituents say, but never less than pure water does.
+// WithExtra returns the body with an absorption on top of all else that is the same at all wavelengths, 1/m. It may
+// be below 0: then the water absorbs less than its constituents say, but never less than pure water does.
 func (b Body) WithExtra(perM float64) Body {
 	b.extraPerM = perM
 	return b
