@@ -23,7 +23,7 @@ import (
 var strayShares = map[string]float64{"r0-spacing": 0.7, "r0-count": 0.25, "r0-beam": 0.4, "r0-current": 0.4, "r0-height": 0.35, "r0-y": 0.4, "r0-tilt": 0.55, "depth": 0.7, "extra": 0.1}
 
 // TestLivePage plays with the page as a user would: three sliders, in full all, change the numbers and the pixels, a module is dragged
-// and moved by keys, undone, saved, and the saved scene shows the same numbers. The console stays silent.
+// and moved by keys, undone, kept over a reload, saved, and the saved scene shows the same numbers. The console stays silent.
 func TestLivePage(t *testing.T) {
 	t.Parallel()
 	browser(t)
@@ -79,6 +79,13 @@ func TestLivePage(t *testing.T) {
 	changes("redo")
 	if last != moved {
 		t.Errorf("redo shows %+v, after the arrow key it was %+v", last, moved)
+	}
+	b.leaveUnasked()
+	if _, err := chromedp.RunResponse(b.ctx, chromedp.Reload()); err != nil {
+		t.Fatal(err)
+	}
+	if now := b.look(); now != last {
+		t.Errorf("a reload shows %+v, before it was %+v", now, last)
 	}
 	b.linesAreJoined()
 	b.saveAs(file, last)

@@ -248,9 +248,10 @@ func TestLiveUndoAndEscape(t *testing.T) {
 	}
 }
 
-// TestLiveKeepsWork types a count, reloads the page, and in full changes the parts file under it: what was changed on the page is still
+// TestLiveKeepsWork types a count, reloads the page, and changes the parts file under it: what was changed on the page is still
 // there, beside what is loaded, with its steps back.
 func TestLiveKeepsWork(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	file := writeMixed(t)
 	b := openBrowser(t, serveLive(t, file), 1280, 800)
@@ -272,9 +273,6 @@ func TestLiveKeepsWork(t *testing.T) {
 	}
 	if _, kinds := b.modulesOf("blocks"); kinds != "WWWWWBBBBB" {
 		t.Errorf("four white and four blue modules, typed to be ten, are %s", kinds)
-	}
-	if !longtest.Pick(false, true) {
-		return
 	}
 	write(t, filepath.Dir(file), "mixed-parts.yaml", strings.Replace(mixedParts, "50 deg", "30 deg", 1))
 	b.do(chromedp.WaitVisible("#reload"))
