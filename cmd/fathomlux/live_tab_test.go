@@ -107,7 +107,10 @@ var endBrowser = func() {}
 var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
 	ctx, cancel := chromedp.NewExecAllocator(context.Background(), chromedp.ExecPath(findBrowser()), chromedp.Headless, chromedp.NoSandbox,
 		chromedp.DisableGPU, chromedp.Flag("in-process-gpu", true), chromedp.NoFirstRun, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true))
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+		// Tabs that stand behind another are drawn as fast as that.
+		chromedp.Flag("disable-background-timer-throttling", true), chromedp.Flag("disable-renderer-backgrounding", true),
+		chromedp.Flag("disable-backgrounding-occluded-windows", true))
 	first, _ := chromedp.NewContext(ctx)
 	endBrowser = func() { _ = chromedp.Cancel(first); cancel() }
 	return first, chromedp.Do(first)
