@@ -8,7 +8,7 @@ const leastBar = 420; // pixels of a scale with its words, however narrow the ta
 export const margin = { left: 48, right: 14, top: 4, ruler: 26, bar: 42 };
 
 const css = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-export const number = (v) => (Math.abs(v) < 0.005 ? "0" : v >= 1000 ? Math.round(v).toLocaleString("en").replaceAll(",", "\u202f") : Number(v.toPrecision(3)).toString());
+export const number = (v) => (Math.abs(v) < 0.005 ? "0" : v >= 1000 ? Math.round(v).toString() : Number(v.toPrecision(3)).toString());
 
 // colourTable turns "#rrggbb" texts into pixels.
 export const colourTable = (texts) => Uint32Array.from(texts, (t) => {
