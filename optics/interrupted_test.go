@@ -3,11 +3,12 @@ package optics
 import (
 	"context"
 	"errors"
-	"fathomlux/optics/scenetest"
 	"math"
 	"strings"
 	"sync/atomic"
 	"testing"
+
+	"fathomlux/optics/scenetest"
 )
 
 // looked is a context that ends at the n-th look at it after it was armed, on any machine at the same photon.

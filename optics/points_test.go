@@ -1,9 +1,10 @@
 package optics
 
 import (
-	"fathomlux/optics/trace"
 	"math"
 	"testing"
+
+	"fathomlux/optics/trace"
 )
 
 func TestRestBetweenPlanes(t *testing.T) {

@@ -2,14 +2,15 @@ package optics
 
 import (
 	"context"
+	"fmt"
+	"math"
+
 	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
-	"fmt"
-	"math"
 )
 
 // tankKey is all that the light of a module on a plane depends on beside the module.

@@ -2,12 +2,13 @@ package main
 
 import (
 	"bytes"
-	"fathomlux/render/preview"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
+
+	"fathomlux/render/preview"
 )
 
 // TestLongTracingIsPredicted: a tenth is done in a second, so that the whole takes ten, whatever came before the tracing; it is said once, not of short ones, and not

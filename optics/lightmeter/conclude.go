@@ -2,12 +2,13 @@ package lightmeter
 
 import (
 	"cmp"
+	"fmt"
+	"math"
+
 	"fathomlux/optics"
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
-	"fmt"
-	"math"
 )
 
 // conclude turns a fit into the answer.

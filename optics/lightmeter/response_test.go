@@ -2,10 +2,11 @@ package lightmeter
 
 import (
 	"context"
-	"fathomlux/optics"
-	"fathomlux/optics/scenetest"
 	"math"
 	"testing"
+
+	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
 )
 
 // TestResponseIsTheEngine holds the series against the engine between its nodes.

@@ -2,10 +2,11 @@ package study
 
 import (
 	"context"
+	"testing"
+
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
-	"testing"
 )
 
 func compute(t *testing.T, sc *scene.Scene, o optics.Options) *result.Map {

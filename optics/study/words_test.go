@@ -1,12 +1,13 @@
 package study
 
 import (
+	"strings"
+	"testing"
+
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/unit"
-	"strings"
-	"testing"
 )
 
 // TestVerdictsTellMissesApart: what just misses a goal is told with enough digits, in every sentence that holds it against it.

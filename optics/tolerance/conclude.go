@@ -1,14 +1,15 @@
 package tolerance
 
 import (
-	"fathomlux/optics"
-	"fathomlux/optics/result"
-	"fathomlux/scene/unit"
 	"fmt"
 	"math"
 	"sort"
 
 	"gonum.org/v1/gonum/stat"
+
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/scene/unit"
 )
 
 // conclude turns samples into intervals about the map's own values.

@@ -2,10 +2,11 @@ package tolerance
 
 import (
 	"context"
+	"testing"
+
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
-	"testing"
 )
 
 func compute(t *testing.T, sc *scene.Scene, o optics.Options) *result.Map {
