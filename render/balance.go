@@ -17,7 +17,7 @@ const leastLoss = 0.0005
 func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	b := m.Balance
 	if !(b.Emitted > 0) {
-		return drawing{"books", stream.Page{Page: mapPage(m, look, m.Engine,
+		return drawing{"balance", stream.Page{Page: mapPage(m, look, m.Engine,
 			"no module shines, so there are no lumens to follow")}}
 	}
 	p := stream.Page{Emitted: b.Emitted, Floor: b.Floor,
@@ -39,7 +39,7 @@ func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	}
 	p.Notes = []string{"Light is counted where it finally ends, wherever it was before: what the cover absorbs or " +
 		"what leaves the water may have been down at the floor, and walls take light above the surface, too."}
-	return drawing{"books", p}
+	return drawing{"balance", p}
 }
 
 // losses leaves out what is too little to see.

@@ -53,7 +53,7 @@ func headOf(sc *scene.Scene, file, dir string) answer.Answer {
 
 // tailOf ends an answer: the files, then what is odd, what is to be known and what can hurt somebody.
 func tailOf(sc *scene.Scene, dir string, files []output.File, notes, cautions []string) answer.Answer {
-	return tail(dir, files, oddities(sc), notes, cautions)
+	return tail(dir, files, warningsOf(sc), notes, cautions)
 }
 
 // tail is tailOf with warnings of any scenes.

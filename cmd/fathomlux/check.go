@@ -41,8 +41,8 @@ func (o *checkOptions) run(_ context.Context, s streams) error {
 	for _, file := range o.args {
 		sc, err := scene.Read(file)
 		errs = append(errs, err)
-		if sc != nil && o.strict && len(oddities(sc)) > 0 {
-			errs = append(errs, fmt.Errorf("%s: %s, and --strict was given", file, several(len(oddities(sc)), "warning")))
+		if sc != nil && o.strict && len(warningsOf(sc)) > 0 {
+			errs = append(errs, fmt.Errorf("%s: %s, and --strict was given", file, several(len(warningsOf(sc)), "warning")))
 		}
 		found := findingParts(file, sc, err)
 		brief.List = append(brief.List, answer.Group{Parts: found})
@@ -76,7 +76,7 @@ func findingParts(file string, sc *scene.Scene, err error) answer.Answer {
 	case err != nil:
 		faults = []document.Fault{{File: file, Message: err.Error()}}
 	default:
-		warnings, said = oddities(sc), cautions("check", sc)
+		warnings, said = warningsOf(sc), cautions("check", sc)
 	}
 	parts := append(answer.Answer{faultParts("faults", "", faults)[0]}, faultParts("warnings", "warning", warnings)...)
 	return append(parts, answer.Lines{Key: "cautions", Lead: "caution", List: said})

@@ -125,7 +125,7 @@ func (out outcome) whole(dir string) answer.Answer {
 	for _, sc := range out.scenes {
 		if !slices.Contains(read, sc.File) {
 			read = append(read, sc.File)
-			faults = append(faults, oddities(sc)...)
+			faults = append(faults, warningsOf(sc)...)
 		}
 	}
 	return append(list, tail(dir, out.files, faults, out.notes, cautions(out.command, out.scenes...))...)

@@ -126,7 +126,7 @@ func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
 	if err != nil {
 		return found, err
 	}
-	for _, f := range oddities(saved) {
+	for _, f := range warningsOf(saved) {
 		found.Warnings = append(found.Warnings, document.Visible(strings.TrimPrefix(f.Path+": "+f.Message, ": ")))
 	}
 	for _, line := range cautions("check", saved) {

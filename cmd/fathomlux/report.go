@@ -87,7 +87,7 @@ func reportAnswer(j *job, p report.Page, dir string, files []output.File) answer
 	list := append(verdictParts(p.Verdict), fields("scene", j.scene.File, "out", dir, "html", reportFile,
 		"sections", sections, "goal", goalData(j.light.Goal))...)
 	list = append(list, answer.Lines{Key: "missing", Lead: "not on the page", List: j.missing})
-	return append(list, tail(dir, files, oddities(j.scene), nil, cautions)...)
+	return append(list, tail(dir, files, warningsOf(j.scene), nil, cautions)...)
 }
 
 // html does the whole job of a scene and writes it as one page.

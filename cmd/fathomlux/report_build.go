@@ -183,9 +183,9 @@ func wordsSection() report.Section {
 		{Name: "plane", Value: "a level sheet through the water at one depth"},
 		{Name: "dark corner",
 			Value: "a connected patch of a plane that is darker than a share of the mean, or than the goal's " +
-				"evenness allows"},
+				"uniformity allows"},
 		{Name: "beam angle",
-			Value: "the full angle between the directions in which an optic gives half of its highest intensity"},
+			Value: "the full angle between the directions in which an optic gives half of its centre-beam intensity"},
 		{Name: "spill", Value: "light that leaves the modules and never meets the water"},
 		{Name: "string", Value: "modules one after the other, through which the same current flows"},
 		{Name: "driver", Value: "the supply that turns mains into a constant current"},

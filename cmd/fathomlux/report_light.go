@@ -32,7 +32,7 @@ func (j *job) sceneSection() report.Section {
 			", where flux and power are lower."})
 	}
 	var odd []string
-	for _, f := range oddities(j.scene) {
+	for _, f := range warningsOf(j.scene) {
 		odd = append(odd, f.Error())
 	}
 	told := func(lead string, list []string) {
@@ -161,8 +161,8 @@ func (j *job) balanceBlocks() []report.Block {
 	blocks := []report.Block{{Heading: "Luminous flux balance"}, {Text: "All light that the LEDs emit ends somewhere; " +
 		"what does not reach the floor shows where it is lost. Spill is light that never meets the water. Ends below 0.05 " +
 		"% are left out."}}
-	if _, ok := j.pictures["books.png"]; ok {
-		blocks = append(blocks, j.figure("books.png", "Light runs from the modules to the floor; what is lost on the way "+
+	if _, ok := j.pictures["balance.png"]; ok {
+		blocks = append(blocks, j.figure("balance.png", "Light runs from the modules to the floor; what is lost on the way "+
 			"leaves to the right. Widths are to scale.", fmt.Sprintf("A stream of %.0f lm that narrows on its way; %.0f lm "+
 			"end on the floor. The table below has every figure.", b.Emitted, b.Floor)))
 	}
