@@ -53,7 +53,8 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if j.request, j.look, err = o.light.resolve(sc); err != nil {
 		return nil, err
 	}
-	steps := []func(context.Context, streams) ([]output.File, error){j.lightUp, j.compare, j.sweep, j.wire, j.heat, j.drill}
+	steps := []func(context.Context, streams) ([]output.File, error){
+		j.lightUp, j.compare, j.sweep, j.wire, j.heat, j.drill}
 	for _, do := range steps {
 		files, err := do(ctx, s)
 		if err != nil {

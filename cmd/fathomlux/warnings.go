@@ -10,7 +10,8 @@ import (
 	"fathomlux/scene/wiring"
 )
 
-// warningsOf are the warnings about a scene: what reading it found, wiring and hood, and names that no picture can show.
+// warningsOf are the warnings about a scene: what reading it found, wiring and hood, and names that no picture can
+// show.
 func warningsOf(sc *scene.Scene) []document.Fault {
 	return slices.Concat(sc.Warnings, wiring.Warnings(sc), sc.HoodWarnings(), unshown(sc))
 }
