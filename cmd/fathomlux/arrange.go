@@ -248,7 +248,7 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	verdict, brief := bouncedParts(capital(a.Verdict), a.Bounced)
 	list = append(answer.Answer{answer.Lines{List: lines}, table, rails},
 		fields("new_scene", nameWith(sc.File, "arranged"),
-		"before", before, "after", after, "quantity", a.Shown.Name(), "chosen", a.Chosen)...)
+			"before", before, "after", after, "quantity", a.Shown.Name(), "chosen", a.Chosen)...)
 	return append(list, verdict...), brief
 }
 
