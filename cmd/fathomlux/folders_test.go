@@ -358,6 +358,3 @@ func TestProcessesWithOneNumber(t *testing.T) {
 		t.Errorf("there are %d files, not 5: %v", len(left), left)
 	}
 }
-
-// givenScene is what a call holds that names one scene.
-func givenScene(file string) given { return given{args: []string{file}} }

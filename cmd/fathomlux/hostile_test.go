@@ -176,3 +176,10 @@ func pageSurface(t *testing.T, page string) {
 		}
 	}
 }
+
+// faultCalls are the calls that are killed and interrupted, without scene and folder.
+var faultCalls = map[string][]string{
+	"map":    {"map", "--engine", "direct", "--step", "20 mm", "--plane", "floor", "--scale", "0.5"},
+	"sweep":  {"sweep", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"},
+	"report": {"report", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+}

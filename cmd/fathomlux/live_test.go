@@ -235,3 +235,6 @@ func TestLiveAtATakenPort(t *testing.T) {
 		t.Errorf("error %v, want %s", err, want)
 	}
 }
+
+// givenScene is what a call holds that names one scene.
+func givenScene(file string) given { return given{args: []string{file}} }

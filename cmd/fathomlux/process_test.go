@@ -86,13 +86,6 @@ func sums(t *testing.T, dir string) map[string][sha256.Size]byte {
 	return found
 }
 
-// faultCalls are the calls that are killed and interrupted, without scene and folder.
-var faultCalls = map[string][]string{
-	"map":    {"map", "--engine", "direct", "--step", "20 mm", "--plane", "floor", "--scale", "0.5"},
-	"sweep":  {"sweep", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"},
-	"report": {"report", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
-}
-
 func faultCall(name, scene, out string) []string {
 	return append(append([]string{}, faultCalls[name]...), scene, "--out", out)
 }
