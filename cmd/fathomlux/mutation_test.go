@@ -309,7 +309,7 @@ func writeDrillOf(w io.Writer, sc *scene.Scene) error {
 // in all answers.
 func TestSingleMutations(t *testing.T) {
 	t.Parallel()
-	step := longtest.Pick(67, 2)
+	step := longtest.Pick(67, 1)
 	for file, text := range everyKeyScenes(t) {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()

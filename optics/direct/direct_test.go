@@ -219,3 +219,37 @@ func bounce(s *setup, src *model.Source, r bounced, d [2]float64) float64 {
 		d[axis] = -d[axis]
 	}
 }
+
+func TestPaneShiftsRays(t *testing.T) {
+	t.Parallel()
+	// Snell's law: sin 40 deg = 1.52 sin b, and a ray leaves a pane by its thickness times tan b further on.
+	s := tank(t)
+	s.Cover = &model.Cover{UndersideM: 0.02, ThicknessM: 0.01, Index: 1.52, AbsorbPerM: func(float64) float64 { return 0 }}
+	hang(s, 0.6, 0.2, 0.15)
+	r := &ray{bundle: &bundle{engine: engine(t, s)}, at: s.Sources[0].Position, lumens: 1,
+		d: space.Vector{X: math.Sin(40 * deg), Z: -math.Cos(40 * deg)}}
+	if !r.throughCover(s.Cover, 0) {
+		t.Fatal("nothing gets through")
+	}
+	inside := math.Asin(math.Sin(40*deg) / 1.52)
+	near(t, "place under the pane, m", r.at.X, 0.6+(0.15-0.03)*math.Tan(40*deg)+0.01*math.Tan(inside), 1e-12) // rounding
+}
+
+func TestNodesBetweenLieOnTheParabola(t *testing.T) {
+	t.Parallel()
+	// Middles that are read off neighbours are exact where these lie on a parabola.
+	parabola := func(x float64) float64 { return 3 - 0.7*x + 0.11*x*x }
+	var nodes []node
+	for i := range 7 {
+		v := parabola(float64(i))
+		nodes = append(nodes, node{lux: v, ppfd: 2 * v, sin: v / 10, tan: 3 * v, water: v / 20})
+	}
+	for i, got := range (trackMaker{}).between(nodes, false) {
+		v := parabola(float64(i) / 2)
+		near(t, "lux", got.lux, v, 1e-12) // rounding
+		near(t, "ppfd", got.ppfd, 2*v, 1e-12)
+		near(t, "sin", got.sin, v/10, 1e-12)
+		near(t, "tan", got.tan, 3*v, 1e-12)
+		near(t, "water", got.water, v/20, 1e-12)
+	}
+}

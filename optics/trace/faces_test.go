@@ -7,6 +7,7 @@ import (
 	"fathomlux/optics/beam"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
+	"fathomlux/optics/stack"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/longtest"
 	"fathomlux/scene/photometry"
@@ -120,4 +121,23 @@ func TestRimsAboutThePane(t *testing.T) {
 	for _, rimM := range []float64{0.04 - 1e-9, 0.4 - 0.36, 0.045} {
 		near(t, "spill of a pane on the rim", spill[rimM], spill[0.04], 1e-6) // the wall's end moves by a nanometre at most
 	}
+}
+
+func TestWayThroughThePane(t *testing.T) {
+	t.Parallel()
+	// Snell's law: at 60 degrees the way through a pane of index 1.52 is 1/cos b of its thickness, with sin 60 deg = 1.52 sin b;
+	// without reflections it takes exp(-0.3/cos b) of the light.
+	w := &world{cover: cover{present: true, boundary: newBoundary(1.52)}}
+	p := photon{colour: &colour{paneLumens: 0.3, panePhotons: 0.2}}
+	lumens, micro, long := (&tracer{world: w}).pane(&p, math.Cos(60*deg))
+	want := 1 / math.Cos(math.Asin(math.Sin(60*deg)/1.52))
+	near(t, "way", long, want, 1e-12) // rounding
+	var through [2]float64
+	for i, thick := range []float64{0.3, 0.2} {
+		s, _ := stack.Fresnel(1, 1.52, math.Cos(60*deg))
+		kept := math.Exp(-thick * want)
+		through[i] = (1 - s) * (1 - s) * kept / (1 - s*s*kept*kept) // all reflections between two faces, closed form
+	}
+	near(t, "lumens through", lumens.through, through[0], 1e-9) // of the table of fade
+	near(t, "photons through", micro.through, through[1], 1e-9)
 }
