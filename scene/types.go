@@ -198,8 +198,8 @@ type Goal struct {
 	Uniformity    float64 // lowest min/mean
 }
 
-// Photons tells whether the goal asks for PPFD or DLI and not for illuminance: uniformity and dark places are then those
-// of photons.
+// Photons tells whether the goal asks for PPFD or DLI and not for illuminance: uniformity and dark places are then
+// those of photons.
 func (g Goal) Photons() bool { return g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) }
 
 // Set tells whether the scene asks for anything.

@@ -1,4 +1,5 @@
-// Package scenetest holds the scenes that the tests of package optics and of what stands on it share. It is for tests alone.
+// Package scenetest holds the scenes that the tests of package optics and of what stands on it share. It is for tests
+// alone.
 package scenetest
 
 import (
@@ -11,7 +12,8 @@ import (
 	"fathomlux/scene/edit"
 )
 
-// Shelf is a small scene of its own: one quad module over a 600 mm tank with black walls, whose lines a test may change.
+// Shelf is a small scene of its own: one quad module over a 600 mm tank with black walls, whose lines a test may
+// change.
 const Shelf = `
 title: test shelf
 tank:
@@ -78,12 +80,13 @@ func Steps(low, step float64, n int) []float64 {
 	return list
 }
 
-// TwoColours is the shelf with a white module and a blue one far from it, which give lux and photons in unlike shares: the
-// floor is far more even in PPFD than in lux.
+// TwoColours is the shelf with a white module and a blue one far from it, which give lux and photons in unlike shares:
+// the floor is far more even in PPFD than in lux.
 func TwoColours(t testing.TB, goal string) *scene.Scene {
 	t.Helper()
 	return Read(t, Shelf, "{part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}",
-		"[{part: quad-neutral, optic: bare-120, x: 100 mm, current: 350 mA}, {part: quad-blue, optic: bare-120, x: 500 mm, current: 350 mA}]",
+		"[{part: quad-neutral, optic: bare-120, x: 100 mm, current: 350 mA}, "+
+			"{part: quad-blue, optic: bare-120, x: 500 mm, current: 350 mA}]",
 		"{plane: floor, illuminance: 400 lx, uniformity: 0.6}", goal)
 }
 

@@ -66,9 +66,10 @@ func advised(drops []circuit.Drop) (circuit.Drop, bool) {
 	return circuit.Drop{}, false
 }
 
-// Of counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that are
-// bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten. There is one optic a module;
-// one that passes all light and costs nothing is no lens but its absence. There is one screw a hole of the boards.
+// Of counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that
+// are bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten. There is one optic a
+// module; one that passes all light and costs nothing is no lens but its absence. There is one screw a hole of the
+// boards.
 func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 	var t tally
 	for _, r := range s.Rails {
@@ -119,7 +120,9 @@ type tally []Line
 
 // add counts n of a thing, which is like the line where it is new, and returns its line.
 func (t *tally) add(n float64, like Line) *Line {
-	at := slices.IndexFunc(*t, func(l Line) bool { return l.Kind == like.Kind && l.Name == like.Name && l.Name != noDriver })
+	at := slices.IndexFunc(*t, func(l Line) bool {
+		return l.Kind == like.Kind && l.Name == like.Name && l.Name != noDriver
+	})
 	if at < 0 {
 		at = len(*t)
 		*t = append(*t, like)

@@ -1,5 +1,5 @@
-// Package longtest tells tests whether their long laws run in full: random tanks by the hundred, kills, readings. It is for tests
-// alone. Its calls stand in the test function itself, by which .ci/run finds the tests that have more to try.
+// Package longtest tells tests whether their long laws run in full: random tanks by the hundred, kills, readings. It is
+// for tests alone. Its calls stand in the test function itself, by which .ci/run finds the tests that have more to try.
 package longtest
 
 import (
@@ -19,8 +19,8 @@ func Pick[T any](sample, full T) T {
 	return sample
 }
 
-// Check is rapid.Check for laws whose examples take long: five examples of one seed, and as many as rapid is asked for, of any
-// seed, in full. A package that calls it calls rapid.Check nowhere, since what it sets holds for both.
+// Check is rapid.Check for laws whose examples take long: five examples of one seed, and as many as rapid is asked for,
+// of any seed, in full. A package that calls it calls rapid.Check nowhere, since what it sets holds for both.
 func Check(t *testing.T, law func(*rapid.T)) {
 	t.Helper()
 	sample()

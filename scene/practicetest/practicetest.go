@@ -1,5 +1,5 @@
-// Package practicetest holds parts with the check values of the trade, for tests alone: common practice, no published source.
-// No built-in part and no example has their figures.
+// Package practicetest holds parts with the check values of the trade, for tests alone: common practice, no published
+// source. No built-in part and no example has their figures.
 package practicetest
 
 import (
@@ -15,7 +15,8 @@ import (
 //go:embed parts.yaml
 var Text []byte
 
-// Parts returns the built-in parts, with these in place of those whose names they have; callers share and do not change them.
+// Parts returns the built-in parts, with these in place of those whose names they have; callers share and do not change
+// them.
 var Parts = sync.OnceValue(func() *parts.Catalogue {
 	var report document.Report
 	lib := parts.Builtin()

@@ -1,5 +1,5 @@
-// Package readertest holds what the tests of all readers of foreign files ask of them: that memory stays in proportion to the
-// input. It is for tests alone; the readers are scene, scene/parts, scene/lm63, scene/readings and scene/curve.
+// Package readertest holds what the tests of all readers of foreign files ask of them: that memory stays in proportion
+// to the input. It is for tests alone; the readers are scene, scene/parts, scene/lm63, scene/readings and scene/curve.
 package readertest
 
 import (
@@ -10,7 +10,8 @@ import (
 	"time"
 )
 
-// A reader may take perByte bytes of memory for each byte that it reads, and allowance bytes beside: a promise of the project.
+// A reader may take perByte bytes of memory for each byte that it reads, and allowance bytes beside: a promise of the
+// project.
 const (
 	perByte   = 20
 	allowance = 16 << 20
@@ -21,9 +22,9 @@ const (
 	live      = "/memory/classes/heap/objects:bytes"
 )
 
-// Frugal runs read, which gets input of the given length in bytes, and fails where it takes more than 20 times its input plus
-// 16 MB. What it allocates in all is looked at first, as that costs nothing; where that is more, read runs again while its heap
-// is watched, as what was let go on the way does not count.
+// Frugal runs read, which gets input of the given length in bytes, and fails where it takes more than 20 times its
+// input plus 16 MB. What it allocates in all is looked at first, as that costs nothing; where that is more, read runs
+// again while its heap is watched, as what was let go on the way does not count.
 func Frugal(t testing.TB, length int, read func()) {
 	t.Helper()
 	limit := uint64(perByte*length + allowance)
@@ -37,7 +38,8 @@ func Frugal(t testing.TB, length int, read func()) {
 	}
 }
 
-// peak returns the most bytes by which the heap grew while f ran, garbage that was not yet collected among them: an upper bound.
+// peak returns the most bytes by which the heap grew while f ran, garbage that was not yet collected among them: an
+// upper bound.
 func peak(f func()) uint64 {
 	defer debug.SetGCPercent(debug.SetGCPercent(5))
 	debug.FreeOSMemory()
@@ -66,8 +68,8 @@ func value(name string) uint64 {
 	return sample[0].Value.Uint64()
 }
 
-// Filled returns head and then unit again and again, as often as it fits into length bytes: what a reader has to bear at its
-// largest.
+// Filled returns head and then unit again and again, as often as it fits into length bytes: what a reader has to bear
+// at its largest.
 func Filled(head, unit string, length int) []byte {
 	return []byte(head + strings.Repeat(unit, max(0, length-len(head))/len(unit)))
 }

@@ -5,8 +5,8 @@ import (
 	"strconv"
 )
 
-// Figure writes a value for people with a number of decimals, and with more where fewer than two digits that count would be
-// left: what is not 0 never reads like 0. What is 0 is "0".
+// Figure writes a value for people with a number of decimals, and with more where fewer than two digits that count
+// would be left: what is not 0 never reads like 0. What is 0 is "0".
 func Figure(v float64, decimals int) string {
 	const most = 6 // decimals
 	size := math.Abs(v)
@@ -25,7 +25,8 @@ func Figure(v float64, decimals int) string {
 // Ratio writes a min/mean, min/max or the like.
 func Ratio(v float64) string { return Figure(v, 2) }
 
-// Count writes a whole number with all its digits, and one that is too large for people to count them as a power of ten.
+// Count writes a whole number with all its digits, and one that is too large for people to count them as a power of
+// ten.
 func Count(v float64) string {
 	const countable = 1e12
 	if math.Abs(v) < countable {

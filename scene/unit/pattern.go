@@ -9,8 +9,8 @@ import (
 const NumberPattern = `[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?`
 
 // Pattern returns a regular expression for what Parse reads, in the syntax that ECMA-262 and Go share, for schemas that
-// editors check while somebody types. It knows spaces beside the slash of a unit, not inside its letters, where Parse is
-// more patient.
+// editors check while somebody types. It knows spaces beside the slash of a unit, not inside its letters, where Parse
+// is more patient.
 func (d *Dimension) Pattern() string {
 	var spellings []string
 	for _, u := range d.units {
@@ -27,5 +27,6 @@ func spelling(name string) string {
 	if strings.HasPrefix(name, "um") {
 		name = "[u\u00b5\u03bc]" + name[1:]
 	}
-	return strings.NewReplacer("1/", "1/ *", "m2", `m(2|\^2|`+"\u00b2)", "in2", `in(2|\^2|`+"\u00b2)", "mK", "m *K", "/", " */ *").Replace(name)
+	return strings.NewReplacer("1/", "1/ *", "m2", `m(2|\^2|`+"\u00b2)", "in2", `in(2|\^2|`+"\u00b2)", "mK", "m *K",
+		"/", " */ *").Replace(name)
 }

@@ -39,8 +39,8 @@ func (d *Dimension) Units() []string {
 	return names
 }
 
-// Least returns the least amount of the dimension that anybody can make or measure, far below what a scene is about; 0 where
-// the zero of the scale means nothing. It keeps what is divided by it finite.
+// Least returns the least amount of the dimension that anybody can make or measure, far below what a scene is about; 0
+// where the zero of the scale means nothing. It keeps what is divided by it finite.
 func (d *Dimension) Least() float64 { return d.least }
 
 // A returns the dimension's name with its article, such as "a length" or "an illuminance".
@@ -78,7 +78,8 @@ func (d *Dimension) Format(si float64, unitName string, digits int) string {
 	return strconv.FormatFloat(u.fromSI(si), 'f', digits, 64) + " " + unitName
 }
 
-// Say writes an SI value shortly, for messages: in the dimension's example unit, or in the larger one from 10 of that on.
+// Say writes an SI value shortly, for messages: in the dimension's example unit, or in the larger one from 10 of that
+// on.
 func (d *Dimension) Say(si float64) string {
 	u, _ := d.find(d.small)
 	if d.large != "" && !d.shifted() {

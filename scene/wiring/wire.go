@@ -27,8 +27,8 @@ type Request struct {
 const slackOfLeadM = 0.1
 
 // CircuitJob returns all modules of the scene as one job of wiring, with the library's drivers and the scene's own
-// request. A job is for one current: see Wire for scenes with several. Dead modules are wired like all others. The light
-// counted is that which leaves the optics, by the parts' drift at the junction temperatures.
+// request. A job is for one current: see Wire for scenes with several. Dead modules are wired like all others. The
+// light counted is that which leaves the optics, by the parts' drift at the junction temperatures.
 func CircuitJob(s *scene.Scene, w Request) circuit.Job {
 	job := circuit.Job{
 		Drivers: s.Catalogue.Drivers,
@@ -86,8 +86,8 @@ type Group struct {
 }
 
 // Wire answers how the scene is wired: one group for each current that modules are for, in the order of the file. Of
-// several groups each takes as much of the scene's request as serves it. The error tells why nothing can be wired, or why
-// the request cannot be had.
+// several groups each takes as much of the scene's request as serves it. The error tells why nothing can be wired, or
+// why the request cannot be had.
 func Wire(s *scene.Scene, w Request) ([]Group, error) {
 	groups, err := wireGroups(s, w)
 	if err != nil {
@@ -226,8 +226,8 @@ func (g Group) members(of []int) (all []int) {
 	return all
 }
 
-// StringModules returns the modules of each string of the scene, by their number over all rails: the strings of Wire, in
-// the balance of heat, with all modules alive and whatever driver there is.
+// StringModules returns the modules of each string of the scene, by their number over all rails: the strings of Wire,
+// in the balance of heat, with all modules alive and whatever driver there is.
 func StringModules(s *scene.Scene) (all [][]int, err error) {
 	if s.Wiring.Strings < 1 {
 		return nil, errors.New("the scene does not say how many strings there are; give wiring: {strings: 2}")
