@@ -340,3 +340,23 @@ func ExampleBalance() {
 	fmt.Printf("%.1f W of heat: bar %.0f C, junction %.0f C, %.0f %% of the light\n", r.HeatW, r.HottestRailC, r.HottestJunctionC, 100*r.RelativeFlux)
 	// Output: 19.1 W of heat: bar 35 C, junction 52 C, 93 % of the light
 }
+
+// TestJunctionOverItsSink is example 8.2 (I15) and 8.3 (I16) of D. A. Neamen, Electronic Circuit Analysis and Design, pp. 478
+// and 479: over 1.75 and 1 K/W to a sink of 5 K/W in air of 30 C, the printed 15.48 W bring a junction to 150 C, and 20 W
+// over 7.5 K/W bring one to 175 C at a case of 25 C. The sink is the rail here, whose own temperature is left out.
+func TestJunctionOverItsSink(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ module, join, perW, printed float64 }{
+		{1.75, 1, (150.-30)/15.48 - 5, 0.003}, // 0.005 W of 15.48 are 0.003 K/W
+		{7.5, 0, (175. - 25) / 20, 1e-9},
+	} {
+		in := foyer(1, 0.35)
+		in.Modules[0].Part.ResistanceKPerW, in.InterfaceKPerW = c.module, c.join
+		m := balanced(t, in).Modules[0]
+		over := m.RailC // the case of the second example is the board
+		if c.join == 0 {
+			over = m.BoardC
+		}
+		near(t, "K/W", (m.JunctionC-over)/m.HeatW, c.perW, c.printed)
+	}
+}
