@@ -307,6 +307,7 @@ func lastLine(text string) string {
 // TestInterruptedSweepKeepsWhatIsDone interrupts a sweep of many heights, later and later until candidates are done: the table
 // of those is kept, and no other is.
 func TestInterruptedSweepKeepsWhatIsDone(t *testing.T) {
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	for wait := 100 * time.Millisecond; wait < time.Minute; wait *= 2 {
 		if sweepKeeps(t, wait) {

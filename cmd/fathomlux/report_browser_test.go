@@ -86,6 +86,7 @@ func openReport(t *testing.T, p report.Page) (b tab, asked func() []string) {
 // wider than the window, tables sorted by their heads, dark where that is wished, with the pictures on light panels.
 func TestReportInABrowser(t *testing.T) {
 	const pictures = 10
+	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
 	b, asked := openReport(t, foyerPage(t))
