@@ -230,6 +230,7 @@ func Modules(sc *scene.Scene) []Mounted {
 	return list
 }
 
+// Mounted is a module of a scene with the rail that carries it.
 type Mounted struct {
 	Rail   *scene.Rail
 	Module *scene.Module

@@ -342,7 +342,7 @@ func TestLiveSaysWhatIsMissing(t *testing.T) {
 	shown := func(id string) string {
 		return evaluate[string](b, fmt.Sprintf(`(() => { const e = document.getElementById(%q); return e.offsetParent ? e.textContent : ""; })()`, id))
 	}
-	if said := shown("bounced"); !regexp.MustCompile(`^Only unscattered light is counted: .*, up to [1-9]\d* % of the light that lands, is missing`).MatchString(said) {
+	if said := shown("bounced"); !regexp.MustCompile(`^Reflected light is not counted: .*, up to [1-9]\d* % of the light that lands, is missing`).MatchString(said) {
 		t.Errorf("beside the verdict stands %q", said)
 	}
 	if said := shown("goal"); said != "met" {

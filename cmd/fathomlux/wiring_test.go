@@ -353,7 +353,7 @@ func TestCompareSaysWhatStraightLightLeavesOut(t *testing.T) {
 			args = append(args, "--photons", "2000")
 		}
 		text, document := call(t, append(args, "--quiet")...), call(t, append(args, "--json")...)
-		if strings.Contains(text, "Only unscattered light is counted") != missing || strings.Contains(document, `"about": "Only unscattered light is counted`) != missing {
+		if strings.Contains(text, "Reflected light is not counted") != missing || strings.Contains(document, `"about": "Reflected light is not counted`) != missing {
 			t.Errorf("%s: %s%s", engine, text, document)
 		}
 	}

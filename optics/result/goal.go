@@ -70,6 +70,7 @@ type Requirement struct {
 	Decimals     int
 }
 
+// Missed tells whether something is asked for and not found.
 func (h Requirement) Missed() bool { return h.Asked > 0 && !(h.Found >= h.Asked) }
 
 // Words writes both, with more decimals where a figure that misses would else read like what is asked for.

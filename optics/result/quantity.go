@@ -90,8 +90,8 @@ func (b Bounced) Words() string {
 	if b < 0.0095 {
 		decimals = 1
 	}
-	return fmt.Sprintf("Only unscattered light is counted: what floor, walls and water reflect or scatter, up to %.*f %% "+
-		"of the light that lands, is missing; the command map includes it.", decimals, 100*b)
+	return fmt.Sprintf("Reflected light is not counted: what floor and walls reflect and the water scatters back, up to "+
+		"%.*f %% of the light that lands, is missing; the command map includes it.", decimals, 100*b)
 }
 
 // Bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight
