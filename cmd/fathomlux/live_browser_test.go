@@ -89,7 +89,7 @@ func TestLivePage(t *testing.T) {
 	}
 	b.linesAreJoined()
 	b.saveAs(file, last)
-	b.do(chromedp.Click("#reset"))
+	b.press("#reset")
 	if now := b.look(); now != start {
 		t.Errorf("as in the file: %+v, was %+v", now, start)
 	}
@@ -109,11 +109,12 @@ func (b tab) drag(selector string, by float64) {
 // saveAs saves the page's state, refuses to do so twice, and opens what was saved.
 func (b tab) saveAs(file string, want picture) {
 	b.Helper()
-	b.do(chromedp.SetValue("#name", "played"), chromedp.Click("#save button"))
+	b.do(chromedp.SetValue("#name", "played"))
+	b.press("#save button")
 	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("saved").textContent === "Saved as played.yaml."`)); err != nil {
 		b.Fatalf("%v: %s", err, evaluate[string](b, `document.getElementById("saved").textContent`))
 	}
-	b.do(chromedp.Click("#save button"))
+	b.press("#save button")
 	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`document.getElementById("saved").textContent.includes("exists; tick overwrite")`)); err != nil {
 		b.Fatalf("%v: %s", err, evaluate[string](b, `document.getElementById("saved").textContent`))
 	}

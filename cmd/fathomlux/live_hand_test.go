@@ -156,7 +156,7 @@ func TestLiveMergesFastMoves(t *testing.T) {
 	if len(frames) < 3 || slices.Contains(frames, false) {
 		t.Errorf("of %d frames some are empty: %v", len(frames), frames)
 	}
-	b.do(chromedp.Click("#reset"))
+	b.press("#reset")
 	b.settle()
 	b.slideTo("r0-height", 240)
 	if alone := b.look(); alone != got {

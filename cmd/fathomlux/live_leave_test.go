@@ -38,7 +38,7 @@ func TestLiveAsksBeforeWorkIsLost(t *testing.T) {
 	if got := b.value("r0-height"); got != "200" {
 		t.Errorf("the tab that stays has a height of %s", got)
 	}
-	b.do(chromedp.Click("#undo"))
+	b.press("#undo")
 	b.settle()
 	tryToClose()
 	select {

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // browserPatience is how long a test waits for the browser: a loaded machine with two cores may take seconds to start it.
@@ -161,6 +162,13 @@ func (b tab) do(steps ...chromedp.Action[chromedp.Void]) {
 	if err := chromedp.Do(b.ctx, steps...); err != nil {
 		b.Fatal(err)
 	}
+}
+
+// press presses a button by the keyboard: a click aims at where the button stood when it was asked, and misses it where a notice
+// that appears moves the page under the pointer.
+func (b tab) press(selector string) {
+	b.Helper()
+	b.do(chromedp.Focus(selector), chromedp.KeyEvent(kb.Enter))
 }
 
 // settle waits until nothing is asked any more, and what was answered is painted.

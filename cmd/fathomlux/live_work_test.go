@@ -215,11 +215,11 @@ func TestLiveUndoAndEscape(t *testing.T) {
 	first := func() float64 { list, _ := b.modulesOf("blocks"); return list[0].X }
 	press("#plan .handle", "ArrowRight", 40)
 	press("#plan .handle", "End", 1)
-	b.do(chromedp.Click("#undo"))
+	b.press("#undo")
 	if at := first(); at != 105 {
 		t.Errorf("after 40 presses the module is at %g", at)
 	}
-	b.do(chromedp.Click("#undo"))
+	b.press("#undo")
 	if at := first(); at != 65 || evaluate[bool](b, `!document.getElementById("undo").disabled`) {
 		t.Errorf("one step back it is at %g", at)
 	}
@@ -227,7 +227,7 @@ func TestLiveUndoAndEscape(t *testing.T) {
 	if got := b.value("r0-height"); got != "167" {
 		t.Errorf("seven presses in a field make %s", got)
 	}
-	b.do(chromedp.Click("#undo"))
+	b.press("#undo")
 	for _, c := range []struct{ node, value string }{{"#plan .handle", "first"}, {"#r0-tilt-slider", "tilt"}} {
 		at := evaluate[[]float64](b, fmt.Sprintf(`(() => { const r = document.querySelector(%q).getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()`, c.node))
 		read := func() string { return fmt.Sprint(first(), " ", b.value("r0-tilt")) }
@@ -287,11 +287,12 @@ func TestLiveKeepsWork(t *testing.T) {
 	if said := evaluate[string](b, `document.getElementById("file").textContent`); !strings.HasSuffix(said, "changed here, not saved") {
 		t.Errorf("the head says %s", said)
 	}
-	b.do(chromedp.Click("#undo"))
+	b.press("#undo")
 	if got := b.value("r0-height"); got != "200" {
 		t.Errorf("a step back the height is %s", got)
 	}
-	b.do(chromedp.SetValue("#name", "kept"), chromedp.Click("#save button"))
+	b.do(chromedp.SetValue("#name", "kept"))
+	b.press("#save button")
 	b.waitFor(`document.getElementById("saved").textContent === "Saved as kept.yaml."`)
 	if said := evaluate[string](b, `document.getElementById("file").textContent`); strings.Contains(said, "not saved") {
 		t.Errorf("the head of what was saved says %s", said)
@@ -319,7 +320,7 @@ func TestLiveStaleFiguresArePale(t *testing.T) {
 	if o := opacity(); o > 0.5 || !strings.HasPrefix(evaluate[string](b, `document.getElementById("misfit").textContent`), "Not possible: ") {
 		t.Errorf("beside what cannot be they have %g", o)
 	}
-	b.do(chromedp.Click("#undo"))
+	b.press("#undo")
 	b.settle()
 	if o := opacity(); o != 1 {
 		t.Errorf("a step back they have %g", o)
@@ -374,7 +375,7 @@ func TestLiveSaysWhatCheckKnows(t *testing.T) {
 	if said := evaluate[string](b, `document.getElementById("goal").textContent + ": " + document.getElementById("misfit").textContent`); said != "not met: To be changed: the bars of rail blocks and rail turns lie in one space" {
 		t.Error(said)
 	}
-	b.do(chromedp.Click("#undo"))
+	b.press("#undo")
 	says("in one space", false)
 	b.slideTo("r0-spacing", 97) // the last one to x = 789.5 mm
 	says("in the keep-out from x = 780 mm to 800 mm (cable)", true)
