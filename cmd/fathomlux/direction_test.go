@@ -25,7 +25,7 @@ var onlyCommands = []string{"github.com/spf13/"}
 var onTop = []string{"scene/edit", "scene/operating", "scene/wiring", "scene/bill", "scene/drilling", "optics/study", "optics/lightmeter", "optics/tolerance"}
 
 // below are the packages of scene that those below optics may know.
-var below = []string{"scene/space", "scene/curve", "scene/photometry", "scene/unit"}
+var below = []string{"scene/space", "scene/curve", "scene/photometry", "scene/unit", "scene/finding"}
 
 // goPackage is what `go list -json` tells of a package.
 type goPackage struct {
@@ -81,7 +81,7 @@ func importFault(from, to string) string {
 	case strings.HasPrefix(from, to+"/"):
 		return "a child never imports its root"
 	case strings.HasPrefix(from, "optics/") && top(to) == "scene" && !slices.Contains(below, to):
-		return "below optics only scene/space, curve, photometry and unit are known"
+		return "below optics only scene/space, curve, photometry, unit and finding are known"
 	case top(from) == "render" && top(to) == "optics" && to != "optics/result":
 		return "render takes optics/result and starts no engine"
 	}

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
@@ -73,7 +74,7 @@ func (o wiringOptions) wire(sc *scene.Scene) (wired, error) {
 		return wired{}, fmt.Errorf("%s: %w", sc.File, err)
 	}
 	for _, g := range a.groups {
-		a.notes = append(a.notes, g.Notes...)
+		a.notes = append(a.notes, finding.Lines(g.Notes, finding.Note, unit.Metric)...)
 	}
 	return a, nil
 }

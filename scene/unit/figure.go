@@ -1,8 +1,10 @@
 package unit
 
 import (
+	"fmt"
 	"math"
 	"strconv"
+	"strings"
 )
 
 // Figure writes a value for people with a number of decimals, and with more where fewer than two digits that count
@@ -33,4 +35,20 @@ func Count(v float64) string {
 		return strconv.FormatFloat(v, 'f', 0, 64)
 	}
 	return strconv.FormatFloat(v, 'g', 3, 64)
+}
+
+// Several writes a count with its noun: "1 string", "2 strings".
+func Several(n int, noun string) string {
+	if n != 1 {
+		noun += "s"
+	}
+	return strconv.Itoa(n) + " " + noun
+}
+
+// List joins words with commas: all of them, or the first few where that leaves out more than one.
+func List(words []string, most int) string {
+	if n := len(words) - most; n > 1 {
+		return fmt.Sprintf("%s and %d more", strings.Join(words[:most], ", "), n)
+	}
+	return strings.Join(words, ", ")
 }

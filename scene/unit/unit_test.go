@@ -287,3 +287,17 @@ func ExampleDimension_Parse() {
 	// 1.1811 m
 	// 350 has no unit; write 350 mA or 0.35 A
 }
+
+func TestCountsAndLists(t *testing.T) {
+	t.Parallel()
+	for n, want := range map[int]string{0: "0 strings", 1: "1 string", 2: "2 strings"} {
+		if got := unit.Several(n, "string"); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	for most, want := range map[int]string{1: "a and 3 more", 2: "a, b and 2 more", 3: "a, b, c, d"} {
+		if got := unit.List([]string{"a", "b", "c", "d"}, most); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

@@ -12,6 +12,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 )
 
@@ -80,9 +81,9 @@ type Group struct {
 	Members     []int // by their number over all rails, from 0; circuit's indices count along this list
 	Job         circuit.Job
 	Plan        circuit.Plan
-	FirstString int      // number of its first string, from 1; strings are numbered through over all groups
-	Notes       []string // what of the scene's request was left open, and why
-	Serve       string   // what would serve where no driver feeds all modules of the group, in words
+	FirstString int               // number of its first string, from 1; strings are numbered through over all groups
+	Notes       []finding.Finding // what of the scene's request was left open
+	Serve       string            // what would serve where no driver feeds all modules of the group, in words
 }
 
 // Wire answers how the scene is wired: one group for each current that modules are for, in the order of the file. Of
@@ -174,12 +175,10 @@ func (g *Group) design(alone bool) (err error) {
 		}
 	}
 	if ask.Strings != g.Job.Request.Strings {
-		g.Notes = append(g.Notes, fmt.Sprintf("%d strings, which the scene asks for, do not serve these modules",
-			ask.Strings))
+		g.Notes = append(g.Notes, finding.StringsNotServing.Of(finding.Count{N: ask.Strings, Noun: "string"}))
 	}
 	if ask.Driver != g.Job.Request.Driver {
-		g.Notes = append(g.Notes, fmt.Sprintf("driver %s, which the scene asks for, does not serve these modules",
-			ask.Driver))
+		g.Notes = append(g.Notes, finding.DriverNotServing.Of(finding.Text(ask.Driver)))
 	}
 	return err
 }

@@ -10,10 +10,12 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/practicetest"
 	"fathomlux/scene/scenetest"
+	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
 )
 
@@ -138,13 +140,13 @@ func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 	}
 	white, blue := &groups[0], &groups[1]
 	if fit, _ := white.Fit(); fit.Driver.Name != "cc-700" || len(white.Notes) != 0 || white.FirstString != 1 || len(white.Plan.Circuit.Strings) != 2 {
-		t.Errorf("white: %s, %q", fit.Driver.Name, white.Notes)
+		t.Errorf("white: %s, %v", fit.Driver.Name, white.Notes)
 	}
 	if fit, ok := blue.Fit(); !ok || !fit.Fits || fit.Driver.Name == "cc-700" || blue.FirstString != 3 {
 		t.Errorf("blue: %+v from string %d", fit, blue.FirstString)
 	}
-	if notes := strings.Join(blue.Notes, "\n"); !strings.Contains(notes, "2 strings, which the scene asks for, do not serve") || !strings.Contains(notes, "driver cc-700, which the scene asks for, does not serve") {
-		t.Errorf("blue notes %q", blue.Notes)
+	if notes := strings.Join(finding.Lines(blue.Notes, finding.Note, unit.Metric), "\n"); !strings.Contains(notes, "2 strings, which the scene asks for, do not serve") || !strings.Contains(notes, "driver cc-700, which the scene asks for, does not serve") {
+		t.Errorf("blue notes %v", blue.Notes)
 	}
 	if blue.CurrentA() != 0.5 {
 		t.Errorf("blue at %g A", blue.CurrentA())

@@ -1,0 +1,99 @@
+package finding
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"fathomlux/scene/unit"
+)
+
+// Arg is an argument of a finding. It writes itself in the units of the reader.
+type Arg interface{ Say(u unit.System) string }
+
+// Length is a length in metres, written in millimetres or inches.
+type Length float64
+
+// Say writes the length with its unit.
+func (l Length) Say(u unit.System) string { return u.Length(float64(l)) }
+
+// Span is two lengths in metres, from and to: "560 to 620 mm".
+type Span struct{ FromM, ToM float64 }
+
+// Say writes both lengths with one unit.
+func (s Span) Say(u unit.System) string { return u.Span(s.FromM, s.ToM) }
+
+// Amount is a value of a dimension in SI units, written as in a scene file: "350 mA".
+type Amount struct {
+	Of    *unit.Dimension
+	Value float64
+}
+
+// Say writes the value in the unit that suits its size.
+func (a Amount) Say(unit.System) string { return a.Of.Say(a.Value) }
+
+// Value is a number with its unit, written with so many decimals, and below one with two significant digits at least.
+type Value struct {
+	V        float64
+	Decimals int
+	Unit     string // empty for a plain number
+}
+
+// Say writes the number and its unit.
+func (v Value) Say(unit.System) string {
+	text := unit.Figure(v.V, v.Decimals)
+	if math.Abs(v.V) >= 1 {
+		text = strconv.FormatFloat(v.V, 'f', v.Decimals, 64)
+	}
+	return strings.TrimSuffix(text+" "+v.Unit, " ")
+}
+
+// Volts is a voltage with one decimal.
+func Volts(v float64) Value { return Value{v, 1, "V"} }
+
+// Watts is a power with one decimal.
+func Watts(v float64) Value { return Value{v, 1, "W"} }
+
+// Celsius is a temperature without decimals.
+func Celsius(v float64) Value { return Value{v, 0, "°C"} }
+
+// Percent is a share, 1 for all, in percent without decimals.
+func Percent(share float64) Value { return Value{100 * share, 0, "%"} }
+
+// Count is how many there are of something: "1 module", "3 modules".
+type Count struct {
+	N    int
+	Noun string // in the singular; empty for the number alone
+}
+
+// Say writes the number and its noun.
+func (c Count) Say(unit.System) string { return unit.Several(c.N, c.Noun) }
+
+// Text is a name, or words of somebody else's such as those of an error.
+type Text string
+
+// Say returns the text.
+func (t Text) Say(unit.System) string { return string(t) }
+
+// List is arguments that are written one behind the other: the first eight, where there are more than nine of them.
+type List []Arg
+
+// Say writes the list with commas.
+func (l List) Say(u unit.System) string {
+	words := make([]string, len(l))
+	for i, a := range l {
+		words[i] = a.Say(u)
+	}
+	return unit.List(words, 8)
+}
+
+// Texts makes a list of names.
+func Texts(names []string) (l List) {
+	for _, n := range names {
+		l = append(l, Text(n))
+	}
+	return l
+}
+
+// Say writes a finding that is an argument of another: its cause.
+func (f Finding) Say(u unit.System) string { return f.Words(u) }
