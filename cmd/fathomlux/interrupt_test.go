@@ -3,136 +3,75 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
+	"fmt"
+	"io"
 	"os"
-	"strings"
 	"testing"
 	"time"
 )
 
-// stuck is a command that hears no interruption until free is closed.
-func stuck(free <-chan struct{}, before func(context.Context)) func(context.Context) int {
-	return func(ctx context.Context) int {
+// interrupted runs a command that sends itself so many signals after before, and then does the rest.
+func interrupted(errs io.Writer, n int, before, rest func(context.Context)) error {
+	signals := make(chan os.Signal, 2)
+	return interruptible(context.Background(), streams{Err: errs, Signals: signals}, func(ctx context.Context) error {
 		before(ctx)
-		<-free
-		return 7
-	}
-}
-
-func nothing(context.Context) {}
-
-func TestInterruptibleEndsWhatIsStuck(t *testing.T) {
-	keeps := func(ctx context.Context) { keepsWhatIsDone(ctx, true) }
-	for name, c := range map[string]struct {
-		before  func(context.Context)
-		signals int
-		status  int
-		words   string
-	}{
-		"one that hears nothing":      {nothing, 1, statusWrong, "fathomlux: interrupted\n"},
-		"a second signal, no waiting": {nothing, 2, statusWrong, "fathomlux: interrupted\n"},
-		"one that ends so":            {endsByInterrupt, 1, statusDone, ""},
-		"one that keeps, twice":       {keeps, 2, statusWrong, "fathomlux: interrupted\n"},
-	} {
-		free := make(chan struct{})
-		signals := make(chan os.Signal, 2)
-		started := make(chan struct{})
-		go func() {
-			<-started
-			for range c.signals {
-				signals <- os.Interrupt
-			}
-		}()
-		var errs bytes.Buffer
-		status := interruptible(signals, &errs, stuck(free, func(ctx context.Context) { c.before(ctx); close(started) }))
-		if status != c.status || !strings.HasSuffix(errs.String(), c.words) || c.words == "" && errs.Len() > 0 {
-			t.Errorf("%s: status %d and %q", name, status, errs.String())
+		for range n {
+			signals <- os.Interrupt
 		}
-		close(free)
-	}
-}
-
-func TestInterruptionIsToldOnce(t *testing.T) {
-	// A command that has said so itself and is slow to return, as on a busy machine.
-	signals := make(chan os.Signal, 2)
-	var errs bytes.Buffer
-	status := interruptible(signals, &errs, func(ctx context.Context) int {
-		signals <- os.Interrupt
-		<-ctx.Done()
-		if !tellsInterruption(ctx) {
-			t.Error("it is told before the command can say it")
-		}
-		time.Sleep(3 * graceTime)
-		return 6
+		rest(ctx)
+		return errOwn
 	})
-	if status != 6 || errs.Len() > 0 {
-		t.Errorf("status %d, and %q beside what the command says", status, errs.String())
-	}
-	// One that hears of it only after its grace.
+}
+
+var errOwn = errors.New("the command's own")
+
+func keeps(ctx context.Context)      { onInterrupt(ctx).keeps.Store(true) }
+func ends(ctx context.Context)       { onInterrupt(ctx).usual.Store(true) }
+func nothing(context.Context)        {}
+func untilHeard(ctx context.Context) { <-ctx.Done() }
+
+func TestInterruptible(t *testing.T) {
 	free := make(chan struct{})
-	first := make(chan bool, 1)
-	status = interruptible(signals, &errs, func(ctx context.Context) int {
-		signals <- os.Interrupt
-		<-free
-		first <- tellsInterruption(ctx)
-		return 7
-	})
-	close(free)
-	if status != statusWrong || errs.String() != "fathomlux: interrupted\n" || <-first {
-		t.Errorf("status %d and %q", status, errs.String())
-	}
-}
-
-func TestInterruptibleWaitsForWhatIsKept(t *testing.T) {
-	signals := make(chan os.Signal, 2)
-	told := make(chan string, 1)
-	status := interruptible(signals, sender(told), func(ctx context.Context) int {
-		keepsWhatIsDone(ctx, true)
-		signals <- os.Interrupt
-		if words := <-told; !strings.Contains(words, "what is done is being written") {
-			t.Errorf("it is told %q", words)
+	defer close(free)
+	stuck := func(context.Context) { <-free }
+	for name, c := range map[string]struct {
+		signals      int
+		before, rest func(context.Context)
+		err          error
+		words        string
+	}{
+		"no signal":                    {0, nothing, nothing, errOwn, ""},
+		"one that hears it":            {1, nothing, untilHeard, errOwn, ""},
+		"one that hears nothing":       {1, nothing, stuck, errInterrupted, ""},
+		"a second signal, no waiting":  {2, nothing, stuck, errInterrupted, ""},
+		"one that ends so":             {1, ends, stuck, nil, ""},
+		"one that keeps, twice":        {2, keeps, stuck, errInterrupted, stopping + "\n"},
+		"one that keeps, told at once": {1, keeps, untilHeard, errOwn, stopping + "\n"},
+		"one that keeps, and is waited for": {1, keeps, func(context.Context) { time.Sleep(3 * graceTime) }, errOwn,
+			stopping + "\n"},
+	} {
+		var errs bytes.Buffer
+		if err := interrupted(&errs, c.signals, c.before, c.rest); err != c.err || errs.String() != c.words {
+			t.Errorf("%s: %v and %q", name, err, errs.String())
 		}
-		return 5
-	})
-	if status != 5 {
-		t.Errorf("status %d", status)
 	}
 }
 
-func TestInterruptibleLeavesTheStatusOfWhatEnds(t *testing.T) {
-	signals := make(chan os.Signal, 2)
-	if got := interruptible(signals, &bytes.Buffer{}, func(context.Context) int { return 3 }); got != 3 {
-		t.Errorf("without a signal: status %d", got)
-	}
-	got := interruptible(signals, &bytes.Buffer{}, func(ctx context.Context) int {
+// What ends by its context has been interrupted; where no signal came, it tells its own error.
+func TestInterruptedByItsContext(t *testing.T) {
+	signals := make(chan os.Signal, 1)
+	s := streams{Err: &bytes.Buffer{}, Signals: signals}
+	err := interruptible(context.Background(), s, func(ctx context.Context) error {
 		signals <- os.Interrupt
 		<-ctx.Done()
-		return 4
+		return fmt.Errorf("sweep: %w", ctx.Err())
 	})
-	if got != 4 {
-		t.Errorf("one that hears it: status %d", got)
+	if err != errInterrupted {
+		t.Error(err)
 	}
-}
-
-// sender hands on what is written to it.
-type sender chan string
-
-func (s sender) Write(p []byte) (int, error) {
-	s <- string(p)
-	return len(p), nil
-}
-
-// A command that keeps what is done and ends as soon as it hears of the interruption has told so all the same: nobody waits
-// for the grace to be over.
-func TestInterruptibleTellsAtOnceWhatIsKept(t *testing.T) {
-	signals := make(chan os.Signal, 2)
-	var errs bytes.Buffer
-	status := interruptible(signals, &errs, func(ctx context.Context) int {
-		keepsWhatIsDone(ctx, true)
-		signals <- os.Interrupt
-		<-ctx.Done()
-		return 6
-	})
-	if status != 6 || errs.String() != stopping+"\n" {
-		t.Errorf("status %d and %q", status, errs.String())
+	err = interruptible(context.Background(), s, func(context.Context) error { return context.Canceled })
+	if err != context.Canceled {
+		t.Error(err)
 	}
 }

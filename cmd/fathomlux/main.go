@@ -8,12 +8,17 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"strings"
+	"sync/atomic"
+	"syscall"
+	"time"
 
 	"fathomlux/scene/document"
 )
@@ -28,47 +33,41 @@ const (
 // errGoalNotMet is what a command returns, wrapped with what is missing, where a goal was required and is not met.
 var errGoalNotMet = errors.New("the goal is not met")
 
-// streams are what a command reads and writes; a test hands it buffers.
+// streams are what a command reads and writes; a test hands it buffers, and no signals.
 type streams struct {
-	In  io.Reader
-	Out io.Writer
-	Err io.Writer
+	In      io.Reader
+	Out     io.Writer
+	Err     io.Writer
+	Signals <-chan os.Signal // that ask the process to end
 }
 
 func main() { os.Exit(Main()) }
 
 // Main runs the command line of this process and returns its exit status.
 func Main() int {
-	signals, stop := watchSignals()
-	defer stop()
-	return interruptible(signals, os.Stderr, func(ctx context.Context) int {
-		return run(ctx, streams{In: os.Stdin, Out: os.Stdout, Err: os.Stderr}, os.Args[1:])
-	})
+	signals := make(chan os.Signal, 2)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM) // Ctrl-C, and what a service manager or kill sends
+	defer signal.Stop(signals)
+	return run(context.Background(), streams{os.Stdin, os.Stdout, os.Stderr, signals}, os.Args[1:])
 }
 
 // run executes one call and turns its error into lines on standard error and an exit status. What it prints is text
 // alone: see textWriter.
 func run(ctx context.Context, s streams, args []string) int {
-	out, errs := &textWriter{to: s.Out}, &textWriter{to: s.Err}
-	err := execute(ctx, streams{In: s.In, Out: out, Err: errs}, args)
-	cancelled := ctx.Err() != nil && errors.Is(err, context.Canceled)
-	if cancelled {
-		err = errors.New(interrupted)
-	}
-	if lost := out.close(); err == nil {
-		err = lost
-	}
-	if !cancelled || tellsInterruption(ctx) {
-		printError(errs, err)
-	}
-	return exitStatus(errors.Join(err, errs.close()))
+	err := interruptible(ctx, s, func(ctx context.Context) error {
+		out, errs := &textWriter{to: s.Out}, &textWriter{to: s.Err}
+		err := execute(ctx, streams{In: s.In, Out: out, Err: errs}, args)
+		return cmp.Or(err, out.lost, errs.lost)
+	})
+	printError(&textWriter{to: s.Err}, err)
+	return exitStatus(err)
 }
 
 // execute runs the command that args name.
 func execute(ctx context.Context, s streams, args []string) error {
 	for _, arg := range args {
 		if strings.ContainsAny(arg, "\n\r") {
-			return fmt.Errorf("%.60q holds a line break, which no argument here may", arg)
+			return fmt.Errorf("%.60q holds a line break, which no argument may contain", arg)
 		}
 	}
 	root := newRootCommand(s)
@@ -115,4 +114,76 @@ func flatten(err error) []error {
 		all = append(all, flatten(e)...)
 	}
 	return all
+}
+
+// graceTime is how long a command has after Ctrl-C to end by itself. One that is then still inside a picture or a sum
+// ends with the process: files are written under other names first, so that each is whole.
+const graceTime = 40 * time.Millisecond
+
+// interruption says what Ctrl-C does to the command that runs.
+type interruption struct {
+	usual atomic.Bool // it is how the command is meant to end: status 0
+	keeps atomic.Bool // the command writes what is done, which may take longer than graceTime
+}
+
+type interruptionKey struct{}
+
+// onInterrupt returns what a command sets of its interruption.
+func onInterrupt(ctx context.Context) *interruption {
+	if i, ok := ctx.Value(interruptionKey{}).(*interruption); ok {
+		return i
+	}
+	return &interruption{}
+}
+
+var errInterrupted = errors.New("interrupted")
+
+// stopping is told at once of a command that keeps what is done.
+const stopping = "fathomlux: stopping; what is done is being written; Ctrl-C again ends at once"
+
+// interruptible runs a command under a context that ends with the first signal, and returns its error: its own where it
+// ends by itself, else that of an interruption, nil where that is its usual end.
+func interruptible(ctx context.Context, s streams, do func(context.Context) error) error {
+	i := &interruption{}
+	ctx, cancel := context.WithCancel(context.WithValue(ctx, interruptionKey{}, i))
+	defer cancel()
+	ended := make(chan error, 1)
+	go func() {
+		err := do(ctx)
+		if errors.Is(err, context.Canceled) && ctx.Err() != nil {
+			err = errInterrupted
+		}
+		ended <- err
+	}()
+	select {
+	case err := <-ended:
+		return err
+	case <-s.Signals:
+	}
+	cancel() // before keeps is read: see optics.Options.KeepTraced
+	over := time.After(graceTime)
+	for told := false; ; {
+		if !told && i.keeps.Load() {
+			fmt.Fprintln(s.Err, stopping)
+			told, over = true, nil
+		}
+		select {
+		case err := <-ended:
+			return err
+		case <-s.Signals:
+			return i.end()
+		case <-over:
+			if !i.keeps.Load() {
+				return i.end()
+			}
+		}
+	}
+}
+
+// end is the error of a command that does not end by itself.
+func (i *interruption) end() error {
+	if i.usual.Load() {
+		return nil
+	}
+	return errInterrupted
 }

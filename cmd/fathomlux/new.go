@@ -5,11 +5,22 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/optics"
+	"fathomlux/optics/direct"
+	"fathomlux/optics/study"
+	"fathomlux/render/answer"
+	"fathomlux/render/drill"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/document"
+	"fathomlux/scene/drilling"
+	"fathomlux/scene/lm63"
+	"fathomlux/scene/readings"
+	"fathomlux/scene/schema"
 )
 
 func newNewCommand(s streams) *cobra.Command {
@@ -59,4 +70,89 @@ func mayWrite(path string, force bool) error {
 		return fmt.Errorf("%s exists; give another name, or --force to overwrite it", path)
 	}
 	return nil
+}
+
+func newSchemaCommand(s streams) *cobra.Command {
+	var o given
+	c := &cobra.Command{
+		Use:   "schema [scene|parts]",
+		Short: "print the JSON Schema of the scene file, for editors",
+		Long: `Prints the JSON Schema (2020-12) of the scene file, or of a file of parts. An editor with a YAML language
+server completes and checks with it while you type, if the first line of the scene names it:
+
+  # yaml-language-server: $schema=scene.schema.json
+
+It knows keys, units and built-in parts; faults that only a whole scene shows are found by check.`,
+		Example:   "fathomlux schema parts > parts.schema.json\nfathomlux schema > scene.schema.json",
+		ValidArgs: []string{"scene", "parts"},
+	}
+	return command(s, c, &o, func(_ context.Context, s streams) error {
+		of := append(o.args, "scene")[0]
+		if err := oneOf("the argument", of, c.ValidArgs...); err != nil {
+			return err
+		}
+		text := schema.Scene()
+		if of == "parts" {
+			text = schema.Parts()
+		}
+		_, err := s.Out.Write(text)
+		return err
+	})
+}
+
+// limit is one of the limits of the program: of what, how much, and the key of a file or the flag that changes the
+// value.
+type limit struct {
+	of     string
+	most   int64
+	change string
+}
+
+// limits lists what the program takes at most. Each number is that of the code that checks it.
+func limits() []limit {
+	return []limit{
+		{"bytes of a file: scene, parts, spectrum, distribution, readings", document.MaxBytes, "the file"},
+		{"values in a YAML file", document.MaxValues, "the file"},
+		{"line ends, commas, colons and brackets of a YAML file", document.MaxMarks, "the file"},
+		{"levels of nesting in a YAML file", document.MaxDepth, "the file"},
+		{"candela values of a distribution (LM-63)", lm63.MaxValues, "the file"},
+		{"readings of a light meter", readings.MaxReadings, "the file"},
+		{"millimetres of a side, a rail or a height", int64(scene.MaxSideM * 1000), "length, width, height, above_water"},
+		{"rails", int64(scene.MaxRails), "rails"},
+		{"modules of all rails", int64(scene.MaxModules), "modules.count"},
+		{"dies of all modules", int64(scene.MaxDies), "modules.count, dies of the part"},
+		{"keep-outs of a rail", int64(scene.MaxKeepOuts), "keep_out"},
+		{"obstacles", int64(scene.MaxObstacles), "obstacles"},
+		{"holes of a rail", drilling.MaxHoles, "holes of the part, modules.count"},
+		{"pages of a drill template", drill.MaxPages, "rails[].length, --paper"},
+		{"cells of a plane", optics.MaxCells, "--step"},
+		{"photons of a tracing", optics.MaxPhotons, "--photons"},
+		{"mirror images along one axis (more are told as missing)", direct.MaxOrder, "walls"},
+		{"variables of a sweep", study.MaxAxes, "--vary"},
+		{"candidates of a sweep", study.MaxCandidates, "--vary"},
+		{"combinations of an arrangement", study.MaxCombinations, "--vary, --optic"},
+		{"scenes or optics of a comparison", study.MaxCompared, "--optic"},
+		{"workers", maxWorkers, "--workers"},
+		{"MiB of memory that a computation is predicted to take", optics.MaxMemory >> 20, "--step, --plane, --workers"},
+	}
+}
+
+// newLimitsTopic is no command but a page of help: fathomlux help limits.
+func newLimitsTopic() *cobra.Command {
+	return &cobra.Command{
+		Use:   "limits",
+		Short: "list what the program accepts at most, and which key or flag changes it",
+		Long: "What is above a limit is refused before anything is computed; nothing is written.\n\n" + limitsText() +
+			"\nMemory is predicted from cells, planes, modules, workers and mirror images.",
+	}
+}
+
+func limitsText() string {
+	t := answer.Table{Columns: []answer.Column{{Title: "limit of"}, {Title: "at most"}, {Title: "changed by"}}}
+	for _, l := range limits() {
+		t.Rows = append(t.Rows, []any{l.of, l.most, l.change})
+	}
+	var b strings.Builder
+	_ = answer.WriteText(&b, answer.Answer{t}) // a builder takes all
+	return b.String()
 }

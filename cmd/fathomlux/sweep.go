@@ -116,7 +116,7 @@ func (o *sweepOptions) candidates(ctx context.Context, s streams, sc *scene.Scen
 	bar := progress(s, o.common, "candidates")
 	swept, err := study.Sweep(ctx, sc, study.SweepOptions{Axes: axes, StepM: request.StepM, Workers: request.Workers,
 		Units: request.Units, Cold: request.Cold, Progress: func(done, total int) {
-			keepsWhatIsDone(ctx, done > 0)
+			onInterrupt(ctx).keeps.Store(done > 0)
 			bar.set(done, total)
 		}})
 	bar.close()

@@ -24,7 +24,7 @@ func watchScene(ctx context.Context, s streams, file string, redo func(context.C
 		_, err = scene.Read(file)
 		return err
 	}
-	endsByInterrupt(ctx)
+	onInterrupt(ctx).usual.Store(true)
 	for {
 		files := namedFiles(file)
 		seen := stateOf(files)

@@ -5,13 +5,17 @@ import (
 	"fmt"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
+	"fathomlux/optics"
 	"fathomlux/render"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/document"
 	"fathomlux/scene/unit"
 )
 
@@ -131,4 +135,97 @@ func needsGoal(required bool, sc *scene.Scene) error {
 			sc.File)
 	}
 	return nil
+}
+
+// engineOptions choose how light is computed, as the caller wrote them.
+type engineOptions struct {
+	engine  string
+	seed    uint64
+	photons int64
+	err     string
+	flags   *pflag.FlagSet // tells a zero that was given from none
+}
+
+// bind adds the flags of engines to a command.
+func (o *engineOptions) bind(c *cobra.Command) {
+	f := c.Flags()
+	o.flags = f
+	f.StringVar(&o.engine, "engine", string(optics.Full), "full: unscattered light summed, scattered and diffusely "+
+		"reflected light traced; direct: the sum alone, faster and without noise, for dark tanks and clear water; "+
+		"traced: photons alone")
+	f.Uint64Var(&o.seed, "seed", 1,
+		"seed of the traced photons; one seed gives the same bytes for any number of workers")
+	f.Int64Var(&o.photons, "photons", 0, "photons to trace (default as many as --error needs)")
+	f.StringVar(&o.err, "error", "", "standard error of a cell to trace to, as a share of the plane's mean, such as "+
+		"\"0.5 %\" (default 0.5 % for full, 5 % for traced)")
+}
+
+// resolve checks the flags and writes them into the request; a command that does not bind them takes what is usual.
+func (o engineOptions) resolve(request *optics.Options) error {
+	if o.flags == nil {
+		return nil
+	}
+	request.Engine, request.Seed, request.Photons = optics.Engine(o.engine), o.seed, o.photons
+	if err := oneOf("--engine", o.engine, optics.Engines()...); err != nil {
+		return err
+	}
+	if o.engine == string(optics.Direct) && (o.photons != 0 || o.err != "") {
+		return fmt.Errorf("--photons and --error are for the engines full and traced; direct traces nothing")
+	}
+	switch {
+	case o.photons < 0, o.photons == 0 && o.flags.Changed("photons"):
+		return fmt.Errorf("--photons: %d is not between 1 and %d", o.photons, int64(optics.MaxPhotons))
+	case o.photons > optics.MaxPhotons:
+		return fmt.Errorf("--photons: %d photons, more than the limit of %d; fewer serve", o.photons,
+			int64(optics.MaxPhotons))
+	}
+	if o.err == "" {
+		return nil
+	}
+	var err error
+	request.Error, err = shareIn("--error", o.err, 1e-5, 1)
+	return err
+}
+
+// oneOf refuses the text of a flag that is none of the words, with the word that may have been meant.
+func oneOf(flag, text string, words ...string) error {
+	if slices.Contains(words, text) {
+		return nil
+	}
+	hint := ""
+	if near := document.Suggest(text, words); near != "" {
+		hint = "; did you mean " + near + "?"
+	}
+	return fmt.Errorf("%s: %.20q is neither %s%s", flag, text, strings.Join(words, " nor "), hint)
+}
+
+// quantityIn reads the quantity of a flag, in SI units; span says the range in words, such as "0 and 500 m".
+func quantityIn(flag, text string, d *unit.Dimension, low, high float64, span string) (float64, error) {
+	v, err := d.Parse(text)
+	if err == nil && !(v >= low && v <= high) {
+		err = fmt.Errorf("%s is not between %s", text, span)
+	}
+	if err != nil {
+		return 0, fmt.Errorf("%s: %w", flag, err)
+	}
+	return v, nil
+}
+
+// shareIn reads the share of a flag, as "5 %" or 0.05.
+func shareIn(flag, text string, low, high float64) (float64, error) {
+	text = strings.TrimSpace(text)
+	v, rest, err := unit.Split(text)
+	switch {
+	case err != nil || rest != "%" && rest != "":
+		return 0, fmt.Errorf("%s: %.20q is no share; write it as in 5%% or 0.05", flag, text)
+	case rest == "%":
+		v /= 100
+	case v > high && v/100 >= low && v/100 <= high:
+		return 0, fmt.Errorf("%s: %.20s is %g%%, which is not between %g%% and %g%%; did you mean %.20s%%?", flag, text,
+			100*v, 100*low, 100*high, text)
+	}
+	if !(v >= low && v <= high) {
+		return 0, fmt.Errorf("%s: %.20s is not between %g%% and %g%%", flag, text, 100*low, 100*high)
+	}
+	return v, nil
 }
