@@ -2,6 +2,7 @@ package output
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"crypto/rand"
 	"errors"
@@ -17,13 +18,13 @@ import (
 // draft is a file whose content is written but which has not taken its name; temporary is "" once it has, or is gone.
 type draft struct {
 	path, target, temporary string
+	write                   func(io.Writer) error
 	lock                    *os.File // see lock; nil where there is none
-	tidies                  bool     // it removes what others have abandoned in its folder
 }
 
 // prepare writes the content to a temporary file beside the target, which may be a regular file, a link that is to be
-// replaced, or nothing yet.
-func (d *draft) prepare(ctx context.Context, write func(io.Writer) error) error {
+// replaced, or nothing yet. An older file's permissions are kept.
+func (d *draft) prepare(ctx context.Context) error {
 	old, err := os.Lstat(d.target)
 	switch {
 	case err == nil && old.Mode()&fs.ModeSymlink != 0:
@@ -37,53 +38,32 @@ func (d *draft) prepare(ctx context.Context, write func(io.Writer) error) error 
 	if err != nil {
 		return d.fault(err)
 	}
-	whole := false
-	defer func() { // also when write panics
-		if !whole {
-			_ = file.Close()
-			d.discard()
-		}
-	}()
+	defer func() { _ = file.Close() }() // also when write panics
 	buffer := bufio.NewWriterSize(untilDone{ctx, file}, 1<<16)
-	if err = write(buffer); err == nil {
-		err = buffer.Flush()
-	}
+	err = cmp.Or(d.write(buffer), buffer.Flush())
 	if err == nil && old != nil {
 		err = file.Chmod(old.Mode().Perm())
 	}
 	if err == nil {
 		err = file.Close()
 	}
-	if err != nil && errors.Is(err, ctx.Err()) {
-		return err
-	}
-	if err != nil {
+	if err != nil && !errors.Is(err, ctx.Err()) {
 		return d.fault(err)
 	}
-	whole = true
-	return nil
+	return err
 }
 
-// untilDone writes in pieces, until its context ends.
+// untilDone writes until its context ends.
 type untilDone struct {
 	ctx context.Context
 	to  io.Writer
 }
 
 func (w untilDone) Write(p []byte) (int, error) {
-	const piece = 1 << 20
-	n := 0
-	for n < len(p) {
-		if err := w.ctx.Err(); err != nil {
-			return n, err
-		}
-		k, err := w.to.Write(p[n:min(len(p), n+piece)])
-		n += k
-		if err != nil {
-			return n, err
-		}
+	if err := w.ctx.Err(); err != nil {
+		return 0, err
 	}
-	return n, nil
+	return w.to.Write(p)
 }
 
 // temporaryPattern matches the names of temporary files, which do not repeat: they hold 130 random bits.
@@ -91,28 +71,26 @@ var temporaryPattern = regexp.MustCompile(`^\.fathomlux-[A-Z2-7]{26}\.tmp$`)
 
 func temporaryName() string { return ".fathomlux-" + rand.Text() + ".tmp" }
 
-// create opens a new temporary file and locks it; the umask applies.
+// create opens a new temporary file, to which the umask applies, and locks it. It removes those that others have
+// abandoned beside it: now, for the disk may be full of them.
 func (d *draft) create() (*os.File, error) {
-	for {
-		d.temporary = filepath.Join(filepath.Dir(d.target), temporaryName())
-		file, err := os.OpenFile(d.temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-		if err != nil {
-			return nil, err
-		}
-		d.lock = lock(d.temporary, true)
-		made, err := os.Lstat(d.temporary)
-		if err == nil && d.tidies { // now, for the disk may be full of them
-			removeAbandoned(filepath.Dir(d.target), made.ModTime(), locks)
-		}
-		if err == nil {
-			return file, nil
-		}
-		_ = file.Close() // another process has removed it before it was locked
-		d.discard()
-		if !errors.Is(err, fs.ErrNotExist) {
-			return nil, err
-		}
+	dir := filepath.Dir(d.target)
+	name := filepath.Join(dir, temporaryName())
+	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return nil, err
 	}
+	d.temporary, d.lock = name, lock(name, true)
+	made, err := os.Lstat(name)
+	if errors.Is(err, fs.ErrNotExist) { // another process has removed it before it was locked
+		_ = file.Close()
+		d.discard()
+		return d.create()
+	}
+	if err == nil {
+		removeAbandoned(dir, made.ModTime(), locks)
+	}
+	return file, nil
 }
 
 // abandonedAfter is the age after which a temporary file is abandoned, where the system has no locks to tell.
@@ -141,14 +119,11 @@ func removeAbandoned(dir string, now time.Time, locks bool) {
 
 // finish gives the file its name.
 func (d *draft) finish() error {
-	err := replace(os.Rename, d.temporary, d.target)
-	if err != nil {
-		err = d.fault(err)
-	} else {
-		d.temporary = ""
+	if err := replace(os.Rename, d.temporary, d.target); err != nil {
+		return d.fault(err)
 	}
-	d.discard()
-	return err
+	d.temporary = ""
+	return nil
 }
 
 // replaceable tells early what would keep the file from taking its name. A file takes its own name everywhere, unless
@@ -182,6 +157,7 @@ func replace(rename func(from, to string) error, from, to string) error {
 	return nil
 }
 
+// discard removes what has not taken its name, and lets go of its lock.
 func (d *draft) discard() {
 	if d.temporary != "" {
 		_ = os.Remove(d.temporary)

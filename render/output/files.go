@@ -3,13 +3,13 @@
 package output
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 )
 
 // File is one file of a set: a plain name below the set's folder and what writes its content.
@@ -26,14 +26,14 @@ func WriteFile(path string, write func(io.Writer) error, last func() error) erro
 	if err := checkPath(path); err != nil {
 		return err
 	}
-	d := &draft{path: path, target: path}
+	d := &draft{path: path, target: path, write: write}
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		d.target = real
 	} else if to, err := os.Readlink(path); err == nil {
 		return fmt.Errorf("cannot write %s: it is a link to %s, where no file is; remove the link, or give another name",
 			brief(path), brief(to))
 	}
-	return writeAll(context.Background(), []*draft{d}, []File{{Write: write}}, last)
+	return writeAll(context.Background(), []*draft{d}, last)
 }
 
 // WriteSet writes several files into dir, which is made where it is missing. All contents are written to temporary
@@ -42,56 +42,51 @@ func WriteFile(path string, write func(io.Writer) error, last func() error) erro
 // theirs. A link in dir that stands where a file is to be is replaced, not followed: nothing is written outside dir.
 // Temporary files that a killed process has left in dir are removed. The error says what and where.
 func WriteSet(ctx context.Context, dir string, files []File, last func() error) error {
-	if err := checkNames(files); err != nil {
+	if err := cmp.Or(checkNames(files), checkPath(dir)); err != nil {
 		return err
 	}
-	made, err := makeFolder(dir)
-	if err != nil {
-		return err
-	}
-	drafts := make([]*draft, len(files))
-	for i, f := range files {
+	made, err := makeFolder(filepath.Clean(dir))
+	var drafts []*draft
+	for _, f := range files {
 		path := filepath.Join(dir, f.Name)
-		drafts[i] = &draft{path: path, target: path}
+		drafts = append(drafts, &draft{path: path, target: path, write: f.Write})
 	}
-	if err = writeAll(ctx, drafts, files, last); err != nil {
-		removeFolders(made)
+	if err == nil {
+		err = writeAll(ctx, drafts, last)
+	}
+	for i := len(made) - 1; i >= 0 && err != nil; i-- {
+		_ = os.Remove(made[i]) // fails where it is not empty, as it should
 	}
 	return err
 }
 
-// writeAll writes the content of each file to its draft, calls last and gives all drafts their names.
-func writeAll(ctx context.Context, drafts []*draft, files []File, last func() error) error {
+// writeAll writes the content of each draft, calls last and gives all drafts their names.
+func writeAll(ctx context.Context, drafts []*draft, last func() error) error {
 	defer func() {
 		for _, d := range drafts {
 			d.discard()
 		}
 	}()
-	for i, d := range drafts {
-		d.tidies = i == 0
-		if err := d.prepare(ctx, files[i].Write); err != nil {
-			return err
+	each := func(step func(*draft) error) (err error) {
+		for i := 0; i < len(drafts) && err == nil; i++ {
+			err = step(drafts[i])
 		}
-	}
-	for _, d := range drafts {
-		if err := d.replaceable(); err != nil {
-			return err
-		}
-	}
-	if err := ctx.Err(); err != nil {
 		return err
 	}
-	if last != nil {
-		if err := last(); err != nil {
-			return err
-		}
+	err := each(func(d *draft) error { return d.prepare(ctx) })
+	if err == nil {
+		err = each((*draft).replaceable)
 	}
-	for _, d := range drafts {
-		if err := d.finish(); err != nil {
-			return err
-		}
+	if err == nil {
+		err = ctx.Err()
 	}
-	return nil
+	if err == nil && last != nil {
+		err = last()
+	}
+	if err == nil {
+		err = each((*draft).finish)
+	}
+	return err
 }
 
 func checkNames(files []File) error {
@@ -108,53 +103,30 @@ func checkNames(files []File) error {
 	return nil
 }
 
-// makeFolder makes dir and returns the folders that it has made, innermost first.
+// makeFolder makes dir with those above it, and returns the folders that it has made, outermost first.
 func makeFolder(dir string) (made []string, err error) {
-	missing, err := missingFolders(filepath.Clean(dir))
+	info, err := os.Stat(dir)
+	if err == nil && !info.IsDir() {
+		return nil, fmt.Errorf("cannot write into %s: it is a file; give a folder", brief(dir))
+	}
+	if err == nil {
+		return nil, nil
+	}
+	if to, link := os.Readlink(dir); link == nil {
+		return nil, fmt.Errorf("cannot write into %s: it is a link to %s, where no folder is; make that folder, or "+
+			"give another", brief(dir), brief(to))
+	}
+	if above := filepath.Dir(dir); above != dir && cureOf(runtime.GOOS, err) != shorter {
+		if made, err = makeFolder(above); err != nil {
+			return made, err
+		}
+		err = os.Mkdir(dir, 0o777)
+	}
+	if info, here := os.Stat(dir); err != nil && here == nil && info.IsDir() {
+		return made, nil // another process has made it meanwhile
+	}
 	if err != nil {
-		return nil, err
+		return made, fmt.Errorf("cannot make the folder %s: %w", brief(dir), withCure(err))
 	}
-	for _, at := range slices.Backward(missing) {
-		err := os.Mkdir(at, 0o777)
-		if info, here := os.Stat(at); err != nil && here == nil && info.IsDir() {
-			continue // another process has made it meanwhile
-		}
-		if err != nil {
-			removeFolders(made)
-			return nil, fmt.Errorf("cannot make the folder %s: %w", brief(at), withCure(err))
-		}
-		made = slices.Insert(made, 0, at)
-	}
-	return made, nil
-}
-
-// missingFolders returns dir and the folders above it that do not exist, innermost first.
-func missingFolders(dir string) (missing []string, err error) {
-	if err := checkPath(dir); err != nil {
-		return nil, err
-	}
-	for at := dir; ; at = filepath.Dir(at) {
-		info, err := os.Stat(at)
-		if err == nil && !info.IsDir() {
-			return nil, fmt.Errorf("cannot write into %s: %s is a file; give a folder", brief(dir), brief(at))
-		}
-		if err == nil || at == filepath.Dir(at) {
-			return missing, nil
-		}
-		if cureOf(runtime.GOOS, err) == shorter {
-			return nil, fmt.Errorf("cannot make the folder %s: %w", brief(dir), withCure(err))
-		}
-		if to, link := os.Readlink(at); link == nil {
-			return nil, fmt.Errorf("cannot write into %s: %s is a link to %s, where no folder is; make that folder, or "+
-				"give another", brief(dir), brief(at), brief(to))
-		}
-		missing = append(missing, at)
-	}
-}
-
-// removeFolders removes folders that were made for nothing.
-func removeFolders(made []string) {
-	for _, at := range made {
-		_ = os.Remove(at) // fails where it is not empty, as it should
-	}
+	return append(made, dir), nil
 }
