@@ -26,7 +26,6 @@ const (
 	axisLabelRoom = 22.0 // above the frame, for the name of the y axis
 	upperRoom     = 18.0 // between it and the frame, for what stands at the upper edge
 	leastShareGap = 0.06 // free space beyond the outermost values, as a share of their range
-	thinnest      = 1.2  // of the library's glyphs
 )
 
 // around returns the ends of an axis that holds all finite values with some space beyond; where they are all equal, a
@@ -45,21 +44,28 @@ func (a Axis) around(values []float64) (from, to float64, ok bool) {
 	if a.Log {
 		return low / (1 + leastShareGap), high * (1 + leastShareGap), ok
 	}
-	size := math.Max(math.Abs(low), math.Abs(high))
-	gap := leastShareGap * (high - low)
+	size, gap := math.Max(math.Abs(low), math.Abs(high)), leastShareGap*(high-low)
 	switch {
 	case high-low <= 1e-9*size:
 		gap = math.Max(0.1*size, 1e-9)
-	case high == low:
-		gap = 1
 	case a.Tight:
 		gap = 0
 	}
-	from, to = low-gap, high+gap
-	if a.Zero && low >= 0 {
+	if from, to = low-gap, high+gap; a.Zero && low >= 0 {
 		from = 0
 	}
 	return from, to, ok
+}
+
+// scale returns how values lie along the axis.
+func (a Axis) scale() plot.Normalizer {
+	switch {
+	case a.Log:
+		return plot.LogScale{}
+	case a.Down:
+		return plot.InvertedScale{Normalizer: plot.LinearScale{}}
+	}
+	return plot.LinearScale{}
 }
 
 // ticker returns the axis' ticks: at the values that it names where their texts have room, else at round values, or
@@ -112,19 +118,20 @@ func logTicks(low, high float64) []plot.Tick {
 	return ticks
 }
 
-// axes is a panel's frame with its two axes on a page, drawn by the plotting library.
+// axes is a panel's frame on a page. The plotting library lays out and draws its two axes and the grid, and scales
+// values; what stands in the frame is drawn on the page.
 type axes struct {
-	page   *style.Canvas
-	plot   *plot.Plot
-	canvas draw.Canvas // the whole of the chart: frame, ticks and labels
-	frame  style.Box   // where the data lie, once drawn
+	*style.Canvas
+	plot  *plot.Plot
+	data  draw.Canvas // the frame, to the library
+	frame style.Box
 }
 
-// newAxes lays the axes into a box; above it the name of the y axis has its place. Names that are too long are cut.
-func newAxes(page *style.Canvas, box style.Box, x, y Axis) *axes {
-	b := &board{page: page}
-	a, hand, width := &axes{page: page, plot: plot.New()}, letters{page}, box.Width()*0.9
-	p := a.plot
+// newAxes draws axes that hold all values into a box; above them the name of the y axis has its place. Names that are
+// too long are cut. some is false where one of the axes has no value.
+func newAxes(page *style.Canvas, box style.Box, x, y Axis, xs, ys []float64) (a *axes, some bool) {
+	a = &axes{Canvas: page, plot: plot.New()}
+	p, hand, width := a.plot, letters{page}, box.Width()*0.9
 	p.BackgroundColor, p.TextHandler = nil, hand
 	for _, axis := range []*plot.Axis{&p.X, &p.Y} {
 		axis.Padding, axis.Width = 0, 0
@@ -137,43 +144,27 @@ func newAxes(page *style.Canvas, box style.Box, x, y Axis) *axes {
 	height := style.LabelFont.CapHeight()
 	p.Y.Tick.Label.YAlign = text.YAlignment(-0.5 * height / (height + textGap)) // figures centred on their ticks
 	p.X.Tick.Marker, p.Y.Tick.Marker = x.ticker(box.Width(), axisSpacingX), y.ticker(box.Height(), axisSpacingY)
-	if x.Log {
-		p.X.Scale = plot.LogScale{}
-	}
-	if y.Log {
-		p.Y.Scale = plot.LogScale{}
-	}
+	p.X.Scale, p.Y.Scale = x.scale(), y.scale()
+	var someX, someY bool
+	p.X.Min, p.X.Max, someX = x.around(xs)
+	p.Y.Min, p.Y.Max, someY = y.around(ys)
 	p.X.Label.Text = page.Shorten(x.Label, style.TextFont, width)
 	page.Write(style.Text{Text: page.Shorten(y.Label, style.TextFont, width), At: style.Pt(box.Left, box.Top),
 		Font: style.TextFont})
-	a.canvas = draw.Canvas{Canvas: b, Rectangle: vg.Rectangle{
-		Min: b.back(style.Pt(box.Left, box.Bottom)), Max: b.back(style.Pt(box.Right, box.Top+axisLabelRoom+upperRoom)),
-	}}
 	grid := plotter.NewGrid()
 	grid.Vertical.Color, grid.Horizontal.Color, grid.Vertical.Width, grid.Horizontal.Width = gridLine, gridLine, 1, 1
-	a.add(grid.Plot)
-	return a
-}
-
-// add adds something that takes no room beyond the axes.
-func (a *axes) add(draw func(draw.Canvas, *plot.Plot)) { a.plot.Add(plotterFunc(draw)) }
-
-// plotterFunc is something drawn among the plotting library's own things.
-type plotterFunc func(draw.Canvas, *plot.Plot)
-
-// Plot implements plot.Plotter.
-func (f plotterFunc) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
-
-// draw draws all that was added, and the frame around it; place and frame serve afterwards.
-func (a *axes) draw() {
-	a.plot.Draw(a.canvas)
-	inner, bottom := a.plot.DataCanvas(a.canvas), a.page.Page().Bottom
+	p.Add(grid)
+	all := draw.Canvas{Canvas: &board{page: page}, Rectangle: vg.Rectangle{
+		Min: a.back(style.Pt(box.Left, box.Bottom)), Max: a.back(style.Pt(box.Right, box.Top+axisLabelRoom+upperRoom)),
+	}}
+	p.Draw(all)
+	a.data = p.DataCanvas(all)
 	a.frame = style.Box{
-		Left: float64(inner.Min.X), Right: float64(inner.Max.X),
-		Top: bottom - float64(inner.Max.Y), Bottom: bottom - float64(inner.Min.Y),
+		Left: float64(a.data.Min.X), Right: float64(a.data.Max.X),
+		Top: page.Page().Bottom - float64(a.data.Max.Y), Bottom: page.Page().Bottom - float64(a.data.Min.Y),
 	}
-	a.page.StrokeBox(a.frame, style.Pen{Width: 1, Colour: style.SoftInk})
-	a.page.ClaimEdges(a.frame)
+	page.ClaimEdges(a.frame)
+	return a, someX && someY
 }
 
 // place returns where on the page a pair of values lies.
@@ -182,9 +173,13 @@ func (a *axes) place(x, y float64) style.Point {
 	return style.Pt(f.Left+a.plot.X.Norm(x)*f.Width(), f.Bottom-a.plot.Y.Norm(y)*f.Height())
 }
 
-// board lets the plotting library draw on a page of ours. Its unit is the page's point, its origin the page's lower
-// left corner. Charts turn and shift nothing, and their texts go to letters; what the library asks of that is only
-// recorded.
+// back returns where a place on the page is to the library, whose origin is the page's lower left corner.
+func (a *axes) back(p style.Point) vg.Point {
+	return vg.Point{X: vg.Length(p.X), Y: vg.Length(a.Page().Bottom - p.Y)}
+}
+
+// board lets the plotting library draw axes on a page of ours: full, straight lines. Its texts go to letters; what the
+// library asks besides is only recorded.
 type board struct {
 	recorder.Canvas
 	page *style.Canvas
@@ -194,79 +189,18 @@ type board struct {
 // SetLineWidth implements vg.Canvas.
 func (b *board) SetLineWidth(w vg.Length) { b.pen.Width = float64(w) }
 
-// SetLineDash implements vg.Canvas; where the pattern starts is left to the line's start.
-func (b *board) SetLineDash(pattern []vg.Length, _ vg.Length) {
-	b.pen.Dash = nil
-	for _, d := range pattern {
-		b.pen.Dash = append(b.pen.Dash, float64(d))
-	}
-}
-
 // SetColor implements vg.Canvas.
 func (b *board) SetColor(c color.Color) { b.pen.Colour, _ = color.NRGBAModel.Convert(c).(color.NRGBA) }
 
 // Stroke implements vg.Canvas.
 func (b *board) Stroke(p vg.Path) {
-	pen := b.pen
-	if !(pen.Width > 0) {
-		return
-	}
-	pen.Width = math.Max(pen.Width, thinnest)
-	for _, line := range b.lines(p) {
-		b.page.Polyline(line, pen)
-	}
-}
-
-// Fill implements vg.Canvas.
-func (b *board) Fill(p vg.Path) {
-	for _, line := range b.lines(p) {
-		b.page.Polygon(line, b.pen.Colour)
-	}
-}
-
-// lines returns the path as joined lines on the page; arcs, which glyphs alone have, become short pieces. A place
-// that is no number ends a line.
-func (b *board) lines(p vg.Path) (lines [][]style.Point) {
 	var line []style.Point
-	end := func() {
-		if len(line) > 1 {
-			lines = append(lines, line)
-		}
-		line = nil
-	}
-	add := func(q vg.Point) {
-		if !finite(float64(q.X), float64(q.Y)) {
-			end()
-			return
-		}
-		line = append(line, style.Pt(float64(q.X), b.page.Page().Bottom-float64(q.Y)))
-	}
 	for _, part := range p {
-		switch part.Type {
-		case vg.MoveComp:
-			end()
-			add(part.Pos)
-		case vg.LineComp:
-			add(part.Pos)
-		case vg.ArcComp:
-			const pieces = 48
-			for i := range pieces + 1 {
-				sin, cos := math.Sincos(part.Start + part.Angle*float64(i)/pieces)
-				add(vg.Point{X: part.Pos.X + part.Radius*vg.Length(cos), Y: part.Pos.Y + part.Radius*vg.Length(sin)})
-			}
-		case vg.CloseComp:
-			if len(line) > 0 {
-				line = append(line, line[0])
-			}
-		}
+		line = append(line, style.Pt(float64(part.Pos.X), b.page.Page().Bottom-float64(part.Pos.Y)))
 	}
-	end()
-	return lines
-}
-
-// back returns the place on the vector canvas of a place on the page.
-func (b *board) back(p style.Point) vg.Point {
-	return vg.Point{X: vg.Length(p.X), Y: vg.Length(b.page.Page().Bottom - p.Y)}
+	if b.pen.Width > 0 {
+		b.page.Polyline(line, b.pen)
+	}
 }
 
 // letters implements text.Handler with the page's typesetter, so that the plotting library's tick labels are measured,
@@ -292,10 +226,10 @@ func (letters) Lines(s string) []string { return []string{s} }
 // Box implements text.Handler. A blank, which the axes use as a distance, is as wide as textGap.
 func (l letters) Box(s string, f font.Font) (width, height, depth vg.Length) {
 	ours := pageFont(f)
-	if s == " " {
-		return textGap, vg.Length(ours.CapHeight() + textGap), 0
+	if width = textGap; s != " " {
+		width = vg.Length(l.page.Width(s, ours))
 	}
-	return vg.Length(l.page.Width(s, ours)), vg.Length(ours.CapHeight() + textGap), 0
+	return width, vg.Length(ours.CapHeight() + textGap), 0
 }
 
 // Draw implements text.Handler. Text stands upright, whatever the style's rotation.

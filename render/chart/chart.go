@@ -1,11 +1,13 @@
 // Package chart draws numbers over numbers: lines, marks, shaded areas, and a value over two variables as coloured
-// cells. Axes, ticks, lines and glyphs are the plotting library's; their look is the same in all charts. It knows no
+// cells. Axes, ticks, grid and scales are the plotting library's; their look is the same in all charts. It knows no
 // tank and no light. Next: package fig for the page around a chart, package style for its colours.
 package chart
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
@@ -35,6 +37,7 @@ type Axis struct {
 	Log       bool
 	Tight     bool      // ends where the values do
 	Zero      bool      // starts at 0 where no value is below
+	Down      bool      // values grow downwards, or to the left
 	At        []float64 // the ticks, where they are few; empty: round ones
 }
 
@@ -94,11 +97,10 @@ type Tick struct {
 // Field is a value over both axes: Z has index ix + iy*len(X); NaN is missing and grey. Goal is drawn as a line; 0 is
 // none.
 type Field struct {
-	Name  string // of the value
-	X, Y  []float64
-	Z     []float64
-	Goal  float64
-	Scale style.Scale // zero: from the lowest to the highest
+	Name string // of the value
+	X, Y []float64
+	Z    []float64
+	Goal float64
 }
 
 // The sizes of charts, in points.
@@ -110,116 +112,86 @@ const (
 	legendRow   = 20.0
 	widestName  = 380.0
 	markRadius  = 4.6
+	markWidth   = 1.2
 )
 
 // Draw draws the chart on a page of its own, 1400 points wide. It refuses series whose x and y differ in number, and
 // a field whose values are not as many as its pairs; a chart without any value says so.
 func (c Chart) Draw() (*style.Canvas, error) {
-	if err := c.Check(); err != nil {
-		return nil, err
+	for _, p := range c.Panels {
+		for i, s := range p.Series {
+			n := len(s.X)
+			if len(s.Y) != n || len(s.From) > 0 && len(s.From) != n || len(s.Labels) > 0 && len(s.Labels) != n {
+				return nil, fmt.Errorf("chart: series %d has %d places, %d values, %d feet and %d labels; they must be as many",
+					i+1, n, len(s.Y), len(s.From), len(s.Labels))
+			}
+		}
+		if p.Field != nil {
+			if err := p.Field.check(); err != nil {
+				return nil, err
+			}
+		}
 	}
 	return c.Page.Draw(fig.PageWidth, c.Blocks)
 }
 
-// Check tells why a chart cannot be drawn.
-func (c Chart) Check() error {
-	for _, p := range c.Panels {
-		for i, s := range p.Series {
-			if n := len(s.X); len(s.Y) != n || len(s.From) > 0 && len(s.From) != n || len(s.Labels) > 0 && len(s.Labels) != n {
-				return fmt.Errorf("chart: series %d has %d places, %d values, %d feet and %d labels; they must be as many",
-					i+1, n, len(s.Y), len(s.From), len(s.Labels))
-			}
-		}
-		if f := p.Field; f != nil {
-			if err := f.check(); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
-}
-
 // Blocks returns the panels, the keys of fields and the legend as strips of a page whose text is textPt wide.
 func (c Chart) Blocks(t *style.Typesetter, textPt float64) []fig.Block {
-	height := c.HeightPt
-	if height <= 0 {
-		height = usualHeight
-	}
-	blocks := []fig.Block{{HeightPt: height, Draw: func(page *style.Canvas, box style.Box) {
+	blocks := []fig.Block{{HeightPt: cmp.Or(c.HeightPt, usualHeight), Draw: func(page *style.Canvas, box style.Box) {
 		n := float64(len(c.Panels))
 		wide := (box.Width() - (n-1)*panelGap) / n
-		for i, p := range c.Panels {
-			left := box.Left + float64(i)*(wide+panelGap)
-			p.draw(page, style.Box{Left: left, Right: left + wide, Top: box.Top, Bottom: box.Bottom})
+		for _, p := range c.Panels {
+			box.Right = box.Left + wide
+			p.draw(page, box)
+			box.Left = box.Right + panelGap
 		}
 	}}}
+	var named []Series
 	for _, p := range c.Panels {
 		if f := p.Field; f != nil {
 			blocks = append(blocks, fig.BarFor(f.Name, "", f.scale(), f.Goal, f.Z).Block())
 		}
-	}
-	return append(blocks, c.legend(t, textPt))
-}
-
-// sample is an entry of the legend: one of a series and an area.
-type sample struct {
-	name   string
-	series *Series
-	left   float64
-	row    int
-}
-
-// legend is the names of series and areas, each once, in as many rows as they take.
-func (c Chart) legend(t *style.Typesetter, widthPt float64) fig.Block {
-	var all []sample
-	seen, x, row := map[string]bool{"": true}, 0.0, 0
-	add := func(name string, s *Series) {
-		if seen[name] {
-			return
-		}
-		seen[name] = true
-		name = t.Shorten(name, style.SmallFont, widestName)
-		wide := lineSample + 8 + t.Width(name, style.SmallFont)
-		if x > 0 && x+wide > widthPt {
-			x, row = 0, row+1
-		}
-		all = append(all, sample{name: name, series: s, left: x, row: row})
-		x += wide + sampleGap
-	}
-	for _, p := range c.Panels {
-		for i := range p.Series {
-			add(p.Series[i].Name, &p.Series[i])
-		}
+		named = append(named, p.Series...)
 		for _, a := range p.Areas {
-			add(a.Name, nil)
+			named = append(named, Series{Name: a.Name, Pen: style.Pen{Width: 12, Colour: region}})
 		}
 	}
-	if len(all) == 0 {
+	return append(blocks, Legend(t, named, textPt))
+}
+
+// Legend is the names of series, each once and beside a sample of it, in as many rows as they take.
+func Legend(t *style.Typesetter, list []Series, widthPt float64) fig.Block {
+	var ends []style.Point // of the samples
+	var shown []Series
+	seen, at := map[string]bool{"": true}, style.Pt(lineSample, legendRow/2)
+	for _, s := range list {
+		if seen[s.Name] {
+			continue
+		}
+		seen[s.Name] = true
+		s.Name = t.Shorten(s.Name, style.SmallFont, widestName)
+		name := 8 + t.Width(s.Name, style.SmallFont)
+		if at.X > lineSample && at.X+name > widthPt {
+			at = style.Pt(lineSample, at.Y+legendRow)
+		}
+		shown, ends = append(shown, s), append(ends, at)
+		at.X += name + sampleGap + lineSample
+	}
+	if len(shown) == 0 {
 		return fig.Block{}
 	}
-	return fig.Block{HeightPt: float64(row+1) * legendRow, Draw: func(page *style.Canvas, box style.Box) {
-		for _, s := range all {
-			s.draw(page, style.Pt(box.Left+s.left, box.Top+(float64(s.row)+0.5)*legendRow))
+	return fig.Block{HeightPt: at.Y + legendRow/2, Draw: func(page *style.Canvas, box style.Box) {
+		for i, s := range shown {
+			end := style.Pt(box.Left+ends[i].X, box.Top+ends[i].Y)
+			if s.Pen.Width > 0 {
+				page.Line(style.Pt(end.X-lineSample, end.Y), end, s.Pen)
+			}
+			s.Radius = math.Min(s.radius(), 7)
+			s.mark(page, style.Pt(end.X-lineSample/2, end.Y))
+			page.Write(style.Text{Text: s.Name, At: style.Pt(end.X+8, end.Y), Anchor: style.MiddleLeft,
+				Font: style.SmallFont, Colour: style.SoftInk})
 		}
 	}}
-}
-
-// draw draws a sample whose left end is at a place.
-func (s sample) draw(page *style.Canvas, at style.Point) {
-	end := style.Pt(at.X+lineSample, at.Y)
-	if s.series == nil {
-		page.FillBox(style.Box{Left: at.X, Right: end.X, Top: at.Y - 6, Bottom: at.Y + 6}, region)
-	} else {
-		if s.series.Pen.Width > 0 {
-			page.Line(at, end, s.series.Pen)
-		}
-		one := *s.series
-		one.Radius = math.Min(one.radius(), 7)
-		one.glyph(page, style.Pt(at.X+lineSample/2, at.Y))
-	}
-	text := style.Text{Text: s.name, At: style.Pt(end.X+8, at.Y), Anchor: style.MiddleLeft, Font: style.SmallFont,
-		Colour: style.SoftInk}
-	page.Write(text)
 }
 
 // check refuses swept values that do not rise, and values that are not as many as the pairs.
@@ -239,23 +211,15 @@ func (f Field) check() error {
 
 // Shows tells whether a pair lies on the field.
 func (f Field) Shows(x, y float64) bool {
-	ex, ey := edges(f.X), edges(f.Y)
-	return ex[0] <= x && x <= ex[1] && ey[0] <= y && y <= ey[1]
+	xs, ys := borders(f.X), borders(f.Y)
+	return xs[0] <= x && x <= xs[len(f.X)] && ys[0] <= y && y <= ys[len(f.Y)]
 }
 
 func (f Field) scale() style.Scale {
-	if f.Scale.Usable() {
-		return f.Scale
-	}
 	low, high, _ := style.Range(f.Z)
 	return style.NewScale(low, high)
 }
 
 func finite(values ...float64) bool {
-	for _, v := range values {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(values, func(v float64) bool { return v-v != 0 }) // NaN or infinite
 }

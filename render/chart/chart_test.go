@@ -160,13 +160,11 @@ func drawn(t *testing.T, p Panel) (*style.Canvas, *axes) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	xs, ys := []float64{p.X.Low, p.X.High}, []float64{p.Y.Low, p.Y.High}
 	if f := p.Field; f != nil {
-		p.X.At, p.Y.At = f.X, f.Y
-		p.X.Low, p.X.High, p.Y.Low, p.Y.High = edges(f.X)[0], edges(f.X)[1], edges(f.Y)[0], edges(f.Y)[1]
+		p.X.At, p.Y.At, xs, ys = f.X, f.Y, borders(f.X), borders(f.Y)
 	}
-	a := newAxes(other, box, p.X, p.Y)
-	a.plot.X.Min, a.plot.X.Max, a.plot.Y.Min, a.plot.Y.Max = p.X.Low, p.X.High, p.Y.Low, p.Y.High
-	a.draw()
+	a, _ := newAxes(other, box, p.X, p.Y, xs, ys)
 	return c, a
 }
 
@@ -191,7 +189,7 @@ func TestMarksLinesAndAreasAreWhereTheirValuesAre(t *testing.T) {
 
 func TestCellsHaveTheColoursOfTheScale(t *testing.T) {
 	t.Parallel()
-	f := &Field{X: []float64{1, 2, 4}, Y: []float64{1, 2}, Z: []float64{0, 0.5, 1, math.NaN(), 0.25, 0.75}, Scale: style.Scale{High: 1}}
+	f := &Field{X: []float64{1, 2, 4}, Y: []float64{1, 2}, Z: []float64{0, 0.5, 1, math.NaN(), 0.25, 0.75}}
 	c, a := drawn(t, Panel{Field: f})
 	for i, z := range f.Z {
 		x, y := f.X[i%3]-0.2, f.Y[i/3]-0.3 // off the numbers

@@ -6,12 +6,9 @@ import (
 	"image/color"
 	"math"
 	"slices"
-	"sort"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
@@ -24,24 +21,55 @@ const (
 )
 
 var (
-	gridLine  = color.NRGBA{R: 226, G: 227, B: 228, A: 255}
-	region    = color.NRGBA{R: 214, G: 232, B: 224, A: 255} // areas
-	limitLine = draw.LineStyle{Color: style.Ink, Width: 1.2, Dashes: []vg.Length{7, 5}}
-	goalPen   = style.Pen{Width: 2.2, Colour: style.Ink}
-	shapes    = [...]draw.GlyphDrawer{nil, draw.CircleGlyph{}, draw.RingGlyph{}, draw.BoxGlyph{}, draw.SquareGlyph{},
-		draw.PyramidGlyph{},
-		draw.TriangleGlyph{}, draw.PlusGlyph{}, draw.CrossGlyph{}}
+	gridLine = color.NRGBA{R: 226, G: 227, B: 228, A: 255}
+	region   = color.NRGBA{R: 214, G: 232, B: 224, A: 255} // areas
+	limitPen = style.Pen{Width: 1.2, Colour: style.Ink, Dash: []float64{7, 5}}
+	goalPen  = style.Pen{Width: 2.2, Colour: style.Ink}
 )
 
-// draw draws the panel into a box.
+// draw draws the panel into a box, from the lowest layer to the highest, and what is written on it.
 func (p Panel) draw(page *style.Canvas, box style.Box) {
-	var xs, ys []float64
+	xs, ys := p.values()
+	if f := p.Field; f != nil {
+		p.X.Tight, p.Y.Tight, p.X.At, p.Y.At = true, true, f.X, f.Y
+		xs, ys = borders(f.X), borders(f.Y)
+	}
+	box.Right -= p.limitRoom(page.Typesetter)
+	a, some := newAxes(page, box, p.X, p.Y, xs, ys)
+	if p.Field != nil {
+		p.Field.draw(a)
+	}
+	for _, one := range p.Areas {
+		one.draw(a)
+	}
+	for _, l := range p.Limits {
+		a.Line(a.ends(l))
+	}
+	for _, s := range p.Series {
+		s.draw(a, p.Field == nil)
+	}
+	page.StrokeBox(a.frame, style.Pen{Width: 1, Colour: style.SoftInk})
+	if !some {
+		page.Write(style.Text{Text: "no values", At: a.frame.Centre(), Anchor: style.Middle, Font: style.TextFont,
+			Colour: style.SoftInk})
+	}
+	p.writeTicks(a)
+	p.writeLimits(a)
+	p.writeLabels(a)
+	if p.Field != nil {
+		p.Field.write(a)
+	}
+}
+
+// values returns all that the axes have to hold.
+func (p Panel) values() (xs, ys []float64) {
 	for _, s := range p.Series {
 		for i, x := range s.X {
 			if finite(x, s.Y[i]) {
 				xs, ys = append(xs, x), append(ys, s.Y[i])
 			}
 		}
+		ys = append(ys, s.From...)
 	}
 	for _, l := range p.Limits {
 		if l.Upright {
@@ -50,54 +78,7 @@ func (p Panel) draw(page *style.Canvas, box style.Box) {
 			ys = append(ys, l.At)
 		}
 	}
-	if f := p.Field; f != nil {
-		p.X.Tight, p.Y.Tight, p.X.At, p.Y.At = true, true, f.X, f.Y
-		xs, ys = edges(f.X), edges(f.Y)
-	}
-	box.Right -= p.limitRoom(page.Typesetter)
-	a := newAxes(page, box, p.X, p.Y)
-	var someX, someY bool
-	a.plot.X.Min, a.plot.X.Max, someX = p.X.around(xs)
-	a.plot.Y.Min, a.plot.Y.Max, someY = p.Y.around(ys)
-	if p.Field != nil {
-		p.Field.add(a)
-	}
-	for _, one := range p.Areas {
-		one.add(a)
-	}
-	for _, l := range p.Limits {
-		l.add(a)
-	}
-	for _, s := range p.Series {
-		s.add(a)
-	}
-	a.draw()
-	if !someX || !someY {
-		page.Write(style.Text{Text: "no values", At: a.frame.Centre(), Anchor: style.Middle, Font: style.TextFont,
-			Colour: style.SoftInk})
-	}
-	p.write(a)
-}
-
-// write writes what stands on the chart: ticks at the upper edge, labels of marks and limits, values of cells.
-func (p Panel) write(a *axes) {
-	p.writeTicks(a)
-	for _, s := range p.Series {
-		if p.Field == nil {
-			s.claim(a)
-		}
-	}
-	p.writeLimits(a)
-	seen := map[style.Point]int{}
-	for i := len(p.Series) - 1; i >= 0; i-- { // the highest layer first
-		p.Series[i].count(a, seen)
-	}
-	for i := len(p.Series) - 1; i >= 0; i-- {
-		p.Series[i].write(a, seen)
-	}
-	if p.Field != nil {
-		p.Field.write(a)
-	}
+	return xs, ys
 }
 
 // writeTicks draws the ticks at the upper edge with their labels, thinned out where they would meet.
@@ -108,31 +89,34 @@ func (p Panel) writeTicks(a *axes) {
 			continue
 		}
 		at := style.Pt(a.place(m.X, a.plot.Y.Max).X, a.frame.Top)
-		a.page.Line(at, style.Pt(at.X, at.Y+9), style.Pen{Width: 2, Colour: style.Ink})
-		a.page.Claim(style.Box{Left: at.X - 1, Right: at.X + 1, Top: at.Y, Bottom: at.Y + 9})
-		labels = append(labels, style.Text{Text: a.page.Shorten(m.Label, style.LabelFont, 120), At: style.Pt(at.X, at.Y-5),
+		a.Line(at, style.Pt(at.X, at.Y+9), style.Pen{Width: 2, Colour: style.Ink})
+		a.Claim(style.Box{Left: at.X - 1, Right: at.X + 1, Top: at.Y, Bottom: at.Y + 9})
+		labels = append(labels, style.Text{Text: a.Shorten(m.Label, style.LabelFont, 120), At: style.Pt(at.X, at.Y-5),
 			Anchor: style.BottomMiddle, Font: style.LabelFont, Colour: style.SoftInk})
 	}
-	sort.SliceStable(labels, func(i, j int) bool { return labels[i].At.X < labels[j].At.X })
-	for _, label := range a.page.Thinned(labels) {
-		a.page.TryWrite(label)
+	slices.SortStableFunc(labels, func(l, m style.Text) int { return cmp.Compare(l.At.X, m.At.X) })
+	for _, label := range a.Thinned(labels) {
+		a.TryWrite(label)
 	}
 }
 
-// add adds the area, cut at the axes' ends.
-func (s Area) add(a *axes) {
-	a.add(func(c draw.Canvas, p *plot.Plot) {
-		toX, toY := p.Transforms(&c)
-		var corners []vg.Point
-		for i := range s.X {
-			corners = append(corners, vg.Point{X: toX(edge(p.X, s.X[i])), Y: toY(edge(p.Y, s.Y[i]))})
-		}
-		c.FillPolygon(region, c.ClipPolygonXY(corners))
-	})
+// draw draws the area, cut at the frame.
+func (s Area) draw(a *axes) {
+	var corners []vg.Point
+	for i := range s.X {
+		corners = append(corners, a.back(a.place(ended(a.plot.X, s.X[i]), ended(a.plot.Y, s.Y[i]))))
+	}
+	var points []style.Point
+	for _, p := range a.data.ClipPolygonXY(corners) {
+		points = append(points, style.Pt(float64(p.X), a.Page().Bottom-float64(p.Y)))
+	}
+	if len(points) > 2 {
+		a.Polygon(points, region)
+	}
 }
 
-// edge is the end of an axis that an infinite value stands for, and any other value itself.
-func edge(a plot.Axis, v float64) float64 {
+// ended is the end of an axis that an infinite value stands for, and any other value itself.
+func ended(a plot.Axis, v float64) float64 {
 	switch {
 	case math.IsInf(v, 1):
 		return a.Max
@@ -142,17 +126,12 @@ func edge(a plot.Axis, v float64) float64 {
 	return v
 }
 
-func (l Limit) add(a *axes) {
-	ends := plotter.XYs{{X: a.plot.X.Min, Y: l.At}, {X: a.plot.X.Max, Y: l.At}}
+// ends returns the line of a limit.
+func (a *axes) ends(l Limit) (from, to style.Point, pen style.Pen) {
 	if l.Upright {
-		ends = plotter.XYs{{X: l.At, Y: a.plot.Y.Min}, {X: l.At, Y: a.plot.Y.Max}}
+		return a.place(l.At, a.plot.Y.Min), a.place(l.At, a.plot.Y.Max), limitPen
 	}
-	line, err := plotter.NewLine(ends)
-	if err != nil {
-		return
-	}
-	line.LineStyle = limitLine
-	a.add(line.Plot)
+	return a.place(a.plot.X.Min, l.At), a.place(a.plot.X.Max, l.At), limitPen
 }
 
 // limitRoom returns the room right of the frame that the labels of limits need.
@@ -168,179 +147,182 @@ func (p Panel) limitRoom(t *style.Typesetter) float64 {
 
 // writeLimits writes the labels of limits right of the frame, moved apart where they would meet, and above it.
 func (p Panel) writeLimits(a *axes) {
-	var level []Limit
+	var level []style.Text
 	for _, l := range p.Limits {
-		at := a.place(a.plot.X.Min, l.At)
-		if !l.Upright {
-			level = append(level, l)
-			a.page.Claim(style.Box{Left: a.frame.Left, Right: a.frame.Right, Top: at.Y - 1, Bottom: at.Y + 1})
-			continue
+		from, to, _ := a.ends(l)
+		a.Claim(style.Box{Left: from.X, Right: to.X, Top: to.Y, Bottom: from.Y}.Grown(1))
+		text := style.Text{Text: a.Shorten(l.Label, style.LabelFont, widestLimit), Font: style.LabelFont,
+			At: style.Pt(a.frame.Right+limitGap, to.Y), Anchor: style.MiddleLeft}
+		if l.Upright {
+			text.At, text.Anchor = style.Pt(to.X, a.frame.Top-5), style.BottomMiddle
+			a.TryWrite(text)
+		} else {
+			level = append(level, text)
 		}
-		x := a.place(l.At, a.plot.Y.Min).X
-		a.page.Claim(style.Box{Left: x - 1, Right: x + 1, Top: a.frame.Top, Bottom: a.frame.Bottom})
-		a.page.TryWrite(style.Text{Text: l.Label, At: style.Pt(x, a.frame.Top-5), Anchor: style.BottomMiddle,
-			Font: style.LabelFont})
 	}
-	slices.SortStableFunc(level, func(l, m Limit) int { return cmp.Compare(m.At, l.At) })
+	slices.SortStableFunc(level, func(l, m style.Text) int { return cmp.Compare(l.At.Y, m.At.Y) })
 	wanted := make([]float64, len(level))
 	for i, l := range level {
-		wanted[i] = a.place(a.plot.X.Min, l.At).Y
+		wanted[i] = l.At.Y
 	}
 	for i, y := range fig.Spread(wanted, 16, a.frame.Top, a.frame.Bottom) {
-		a.page.TryWrite(style.Text{Text: a.page.Shorten(level[i].Label, style.LabelFont, widestLimit),
-			At:     style.Pt(a.frame.Right+limitGap, y),
-			Anchor: style.MiddleLeft, Font: style.LabelFont})
+		level[i].At.Y = y
+		a.TryWrite(level[i])
+	}
+}
+
+// draw draws line, stems and marks. Where claims is set, labels keep off marks and steps.
+func (s Series) draw(a *axes, claims bool) {
+	var run []style.Point
+	for i := range len(s.X) + 1 {
+		if i == len(s.X) || !finite(s.X[i], s.Y[i]) {
+			if s.Pen.Width > 0 {
+				a.Polyline(run, s.Pen)
+			}
+			run = nil
+			continue
+		}
+		at := a.place(s.X[i], s.Y[i])
+		if n := len(run); s.Steps && n > 0 {
+			last := run[n-1]
+			corner := style.Pt(last.X, at.Y)
+			a.Claim(style.Box{Left: last.X, Right: last.X, Top: math.Min(last.Y, at.Y), Bottom: math.Max(last.Y, at.Y)}.Grown(1))
+			a.Claim(style.Box{Left: last.X, Right: at.X, Top: at.Y, Bottom: at.Y}.Grown(1))
+			run = append(run, corner)
+		}
+		run = append(run, at)
+		if len(s.From) > 0 && finite(s.From[i]) {
+			a.Line(a.place(s.X[i], s.From[i]), at, style.Pen{Width: 1, Colour: s.Pen.Colour})
+		}
+	}
+	for i := range s.X {
+		if at := a.place(s.X[i], s.Y[i]); s.Mark != None && finite(at.X, at.Y) {
+			s.mark(a.Canvas, at)
+			if claims {
+				a.Claim(at.Around(s.radius()))
+			}
+		}
 	}
 }
 
 // radius returns that of the marks, in points.
-func (s Series) radius() float64 {
-	if s.Radius > 0 {
-		return s.Radius
-	}
-	return markRadius
-}
+func (s Series) radius() float64 { return cmp.Or(s.Radius, markRadius) }
 
-func (s Series) style() draw.GlyphStyle {
-	return draw.GlyphStyle{Color: s.Pen.Colour, Radius: vg.Length(s.radius()), Shape: shapes[s.Mark]}
-}
-
-// glyph draws one mark.
-func (s Series) glyph(page *style.Canvas, at style.Point) {
-	if s.Mark != None {
-		b := &board{page: page}
-		c := draw.Canvas{Canvas: b}
-		c.DrawGlyphNoClip(s.style(), b.back(at))
-	}
-}
-
-// add adds line, stems and marks.
-func (s Series) add(a *axes) {
-	var run, all plotter.XYs
-	for i := range len(s.X) + 1 {
-		if i < len(s.X) && finite(s.X[i], s.Y[i]) {
-			run = append(run, plotter.XY{X: s.X[i], Y: s.Y[i]})
-			if len(s.From) > 0 {
-				a.line(plotter.XYs{{X: s.X[i], Y: s.From[i]}, run[len(run)-1]}, style.Pen{Width: 1, Colour: s.Pen.Colour}, false)
-			}
-			continue
+// mark draws one mark.
+func (s Series) mark(page *style.Canvas, at style.Point) {
+	r, pen := s.radius(), style.Pen{Width: markWidth, Colour: s.Pen.Colour}
+	corners := func(shares ...float64) (points []style.Point) { // of the radius, x and y in turn
+		for i := 0; i < len(shares); i += 2 {
+			points = append(points, style.Pt(at.X+r*shares[i], at.Y+r*shares[i+1]))
 		}
-		a.line(run, s.Pen, s.Steps)
-		all, run = append(all, run...), nil
+		return points
 	}
-	if marks, err := plotter.NewScatter(all); err == nil && s.Mark != None {
-		marks.GlyphStyle = s.style()
-		a.add(marks.Plot)
-	}
-}
-
-// line adds a line through places; none where one of them is not finite, or there are none.
-func (a *axes) line(places plotter.XYs, pen style.Pen, steps bool) {
-	line, err := plotter.NewLine(places)
-	if err != nil || pen.Width == 0 {
-		return
-	}
-	line.LineStyle = draw.LineStyle{Color: pen.Colour, Width: vg.Length(pen.Width)}
-	for _, d := range pen.Dash {
-		line.Dashes = append(line.Dashes, vg.Length(d))
-	}
-	if steps {
-		line.StepStyle = plotter.PreStep
-	}
-	a.add(line.Plot)
-}
-
-// claim marks the places of the marks as taken, and those of a line that labels should keep off.
-func (s Series) claim(a *axes) {
-	for i := range s.X {
-		at := a.place(s.X[i], s.Y[i])
-		if s.Mark != None {
-			a.page.Claim(at.Around(s.radius()))
-		}
-		if i > 0 && s.Steps {
-			from := a.place(s.X[i-1], s.Y[i-1])
-			a.page.Claim(style.Box{Left: from.X, Right: from.X, Top: math.Min(from.Y, at.Y),
-				Bottom: math.Max(from.Y, at.Y)}.Grown(1))
-			a.page.Claim(style.Box{Left: from.X, Right: at.X, Top: at.Y, Bottom: at.Y}.Grown(1))
-		}
+	const half, square = 0.71, 0.85 // of the radius: as large to the eye as a disc
+	triangle := corners(0, -1.25, 1.08, 0.62, -1.08, 0.62, 0, -1.25)
+	switch s.Mark {
+	case Disc:
+		page.Dot(at, r, pen.Colour)
+	case Ring:
+		page.Ring(at, r, pen)
+	case Block:
+		page.FillBox(at.Around(r*square), pen.Colour)
+	case Square:
+		page.StrokeBox(at.Around(r*square), pen)
+	case Wedge:
+		page.Polygon(triangle, pen.Colour)
+	case Triangle:
+		page.Polyline(triangle, pen)
+	case Plus:
+		page.Polyline(corners(-1, 0, 1, 0), pen)
+		page.Polyline(corners(0, -1, 0, 1), pen)
+	case Cross:
+		page.Polyline(corners(-half, -half, half, half), pen)
+		page.Polyline(corners(-half, half, half, -half), pen)
 	}
 }
 
-// count counts the labelled marks at each place.
-func (s Series) count(a *axes, at map[style.Point]int) {
-	for i, label := range s.Labels {
-		if label != "" {
-			at[a.place(s.X[i], s.Y[i])]++
-		}
-	}
-}
-
-// write writes the labels of marks that have room; marks at one place share the first one's.
-func (s Series) write(a *axes, at map[style.Point]int) {
+// writeLabels writes the labels of marks that have room, those of the highest layer first; marks at one place share
+// the first one's.
+func (p Panel) writeLabels(a *axes) {
 	const widest = 260.0
-	for i, label := range s.Labels {
-		place := a.place(s.X[i], s.Y[i])
-		n := at[place]
-		if label == "" || n == 0 {
-			continue
+	type label struct {
+		style.Text
+		off  float64
+		more int
+	}
+	var list []*label
+	seen := map[style.Point]*label{}
+	for _, s := range slices.Backward(p.Series) {
+		for i, text := range s.Labels {
+			at := a.place(s.X[i], s.Y[i])
+			if text == "" || !finite(at.X, at.Y) {
+				continue
+			}
+			if first := seen[at]; first != nil {
+				first.more++
+				continue
+			}
+			seen[at] = &label{Text: style.Text{Text: text, At: at, Font: style.LabelFont}, off: s.radius() + 5}
+			list = append(list, seen[at])
 		}
-		at[place] = 0
-		if n > 1 {
-			label = fmt.Sprintf("%s and %d more", a.page.Shorten(label, style.LabelFont, widest-70), n-1)
+	}
+	for _, l := range list {
+		at := l.At.Around(l.off)
+		if l.more > 0 {
+			l.Text.Text = fmt.Sprintf("%s and %d more", a.Shorten(l.Text.Text, l.Font, widest-70), l.more)
 		}
-		a.beside(style.Text{Text: a.page.Shorten(label, style.LabelFont, widest), Font: style.LabelFont}, place, s.radius()+5)
+		l.Text.Text = a.Shorten(l.Text.Text, l.Font, widest)
+		a.beside(l.Text, at)
 	}
 }
 
 // beside writes a label next to a mark, inside the frame and off all that is claimed: to the right, to the left,
 // aslant, below or above. It is left out where there is no room.
-func (a *axes) beside(text style.Text, at style.Point, off float64) {
+func (a *axes) beside(text style.Text, mark style.Box) {
 	for _, way := range [8][2]float64{{1, 0}, {-1, 0}, {1, -1}, {-1, -1}, {1, 1}, {-1, 1}, {0, -1}, {0, 1}} {
-		text.At = style.Pt(at.X+way[0]*off, at.Y+way[1]*off)
+		text.At = style.Pt(mark.Centre().X+way[0]*mark.Width()/2, mark.Centre().Y+way[1]*mark.Height()/2)
 		text.Anchor = style.Anchor{X: (1 - way[0]) / 2, Y: (1 - way[1]) / 2}
-		if a.frame.Contains(a.page.Box(text).Grown(2)) && a.page.TryWrite(text) {
+		if a.frame.Contains(a.Box(text).Grown(2)) && a.TryWrite(text) {
 			return
 		}
 	}
 }
 
-// edges returns the outermost borders of cells around rising values: half a cell beyond the ends.
-func edges(values []float64) []float64 {
+// borders returns the borders of cells around rising values, one more than there are: half-way between neighbours, and
+// half a cell beyond the ends.
+func borders(values []float64) []float64 {
 	n := len(values)
 	if n == 1 {
-		return []float64{values[0] - 0.5, values[0] + 0.5} // as the plotting library has it
+		return []float64{values[0] - 0.5, values[0] + 0.5}
 	}
-	return []float64{values[0] - (values[1]-values[0])/2, values[n-1] + (values[n-1]-values[n-2])/2}
+	list := []float64{values[0] - (values[1]-values[0])/2}
+	for i := range n - 1 {
+		list = append(list, (values[i]+values[i+1])/2)
+	}
+	return append(list, values[n-1]+(values[n-1]-values[n-2])/2)
 }
 
-// grid is a field as the plotting library takes it, and the colours of light as its palette.
-type grid struct{ Field }
-
-func (g grid) Dims() (c, r int)   { return len(g.Field.X), len(g.Field.Y) }
-func (g grid) X(c int) float64    { return g.Field.X[c] }
-func (g grid) Y(r int) float64    { return g.Field.Y[r] }
-func (g grid) Z(c, r int) float64 { return g.Field.Z[r*len(g.Field.X)+c] }
-func (g grid) Colors() (c []color.Color) {
-	for _, one := range style.Light().Table() {
-		c = append(c, one)
-	}
-	return c
+// cell returns the place of the i-th cell and its colour.
+func (f Field) cell(a *axes, i int) (style.Box, color.RGBA) {
+	xs, ys, ix, iy := borders(f.X), borders(f.Y), i%len(f.X), i/len(f.X)
+	from, to := a.place(xs[ix], ys[iy]), a.place(xs[ix+1], ys[iy+1])
+	return style.Box{Left: from.X, Right: to.X, Top: to.Y, Bottom: from.Y}, style.Light().At(f.scale().Share(f.Z[i]))
 }
 
-// add adds the field's cells, and the goal's line between their middles.
-func (f Field) add(a *axes) {
-	g, scale := grid{f}, f.scale()
-	heat := plotter.NewHeatMap(g, g)
-	heat.Min, heat.Max, heat.NaN = scale.Low, scale.High, style.Light().None()
-	a.add(heat.Plot)
-	if low, high, ok := style.Range(f.Z); ok && f.Goal > low && f.Goal < high && len(f.X) > 1 && len(f.Y) > 1 {
-		for _, line := range fig.Contour(len(f.X), len(f.Y), f.Z, f.Goal) {
-			var places plotter.XYs
-			for _, p := range line {
-				places = append(places, plotter.XY{X: between(f.X, p.X), Y: between(f.Y, p.Y)})
-			}
-			a.line(places, goalPen, false)
+// draw draws the field's cells, and the goal's line between their middles.
+func (f Field) draw(a *axes) {
+	for i := range f.Z {
+		box, colour := f.cell(a, i)
+		a.FillBox(box, color.NRGBA(colour))
+	}
+	if len(f.X) < 2 || len(f.Y) < 2 || f.Goal == 0 {
+		return
+	}
+	for _, line := range fig.Contour(len(f.X), len(f.Y), f.Z, f.Goal) {
+		for i, p := range line {
+			line[i] = a.place(between(f.X, p.X), between(f.Y, p.Y))
 		}
+		a.Polyline(line, goalPen)
 	}
 }
 
@@ -356,13 +338,12 @@ func (f Field) write(a *axes) {
 		if !finite(z) {
 			continue
 		}
+		_, cell := f.cell(a, i)
 		text := style.Text{Text: style.Number(z), At: a.place(f.X[i%len(f.X)], f.Y[i/len(f.X)]), Anchor: style.Middle,
-			Font: style.LabelFont}
-		cell := style.Light().At(f.scale().Share(z))
-		text.Colour = style.InkOn(cell)
-		if box := a.page.Box(text).Grown(2); a.page.Fits(box) {
-			a.page.FillBox(box, color.NRGBA(cell)) // the goal's line leaves the number out
-			a.page.Write(text)
+			Font: style.LabelFont, Colour: style.InkOn(cell)}
+		if box := a.Box(text).Grown(2); a.Fits(box) {
+			a.FillBox(box, color.NRGBA(cell)) // the goal's line leaves the number out
+			a.Write(text)
 		}
 	}
 }

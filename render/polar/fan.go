@@ -17,13 +17,11 @@ const (
 	sideRoom = 64.0
 )
 
-// degree is one degree in radians.
-const degree = math.Pi / 180
-
 // fan is a sector of polar axes that opens downwards from the optic: as wide as the beam needs.
 type fan struct {
+	*style.Canvas
+	beam   *result.Beam
 	planes []plane
-	angles []float64
 	scale  style.Scale // cd, from the apex to the outermost ring
 	span   float64     // half of the opening, rad
 	spoke  float64     // the distance of spokes, rad
@@ -38,13 +36,13 @@ var spans = [][2]float64{{30, 5}, {45, 15}, {60, 15}, {90, 15}}
 const dim = 0.03
 
 func newFan(b *result.Beam) *fan {
-	f := &fan{planes: planes(b), angles: b.AngleRad, scale: style.ScaleFor(b.AlongCd, b.AcrossCd)}
+	f := &fan{beam: b, planes: planes(b), scale: style.ScaleFor(b.AlongCd, b.AcrossCd)}
 	widest := 0.0
 	for _, p := range f.planes {
-		widest = math.Max(widest, math.Max(-p.field[0], p.field[1]))
+		widest = math.Max(widest, math.Max(-p.edges[1][0], p.edges[1][1]))
 		for i, cd := range p.values {
 			if cd > dim*f.scale.High {
-				widest = math.Max(widest, math.Abs(f.angles[i]))
+				widest = math.Max(widest, math.Abs(b.AngleRad[i]))
 			}
 		}
 	}
@@ -57,103 +55,101 @@ func newFan(b *result.Beam) *fan {
 	return f
 }
 
-func (f *fan) heightPt() float64 { return topRoom + f.radius + arcRoom }
+// at returns the place of an intensity at an angle to straight down.
+func (f *fan) at(rad, cd float64) style.Point { return f.off(rad, f.scale.Share(cd)*f.radius) }
 
-// at returns the place of a distance from the apex, in points, at an angle to straight down.
-func (f *fan) at(rad, distance float64) style.Point {
+// off returns the place of a distance from the apex, in points, at an angle to straight down.
+func (f *fan) off(rad, distance float64) style.Point {
 	s, c := math.Sincos(rad)
 	return style.Pt(f.apex.X+s*distance, f.apex.Y+c*distance)
 }
 
+// draw draws the axes, the edges, the curves over them, and the names outside.
 func (f *fan) draw(c *style.Canvas, box style.Box) {
-	f.apex = style.Pt(box.Centre().X, box.Top+topRoom)
-	f.axes(c)
+	f.Canvas, f.apex = c, style.Pt(box.Centre().X, box.Top+topRoom)
+	f.axes()
 	for _, p := range f.planes {
-		f.edges(c, p)
+		f.edges(p)
 	}
 	for i := range f.planes {
-		f.curve(c, f.planes[len(f.planes)-1-i])
+		f.curve(f.planes[len(f.planes)-1-i])
 	}
-	f.names(c)
-	f.sides(c, box)
+	for _, p := range f.planes {
+		f.names(p)
+	}
+	side := style.Text{Text: "left", At: style.Pt(box.Left, box.Bottom-style.TextFont.LineHeight()), Font: style.TextFont,
+		Colour: style.SoftInk}
+	other := side
+	other.Text, other.At.X, other.Anchor = "right", box.Right, style.TopRight
+	if len(f.planes) > 1 {
+		side.Text, other.Text = "left; front", "right; back"
+	}
+	f.TryWrite(side)
+	f.TryWrite(other)
 }
 
-// axes draws rings and spokes with their numbers.
-func (f *fan) axes(c *style.Canvas) {
+// axes draws rings and spokes with their numbers, those of the rings beside the left spoke, outside the fan.
+func (f *fan) axes() {
 	thin := style.Pen{Width: 1, Colour: style.Rule}
 	steps := int(math.Round(f.span / f.spoke))
 	for i := -steps; i <= steps; i++ {
 		angle := float64(i) * f.spoke
-		c.Polyline([]style.Point{f.apex, f.at(angle, f.radius)}, thin)
-		f.outside(c, angle, 14, style.Text{Text: fmt.Sprintf("%g\u00b0", math.Abs(math.Round(angle/degree))),
+		f.Line(f.apex, f.off(angle, f.radius), thin)
+		f.outside(angle, 14, style.Text{Text: fmt.Sprintf("%g\u00b0", math.Abs(math.Round(angle/degree))),
 			Font: style.LabelFont, Colour: style.SoftInk})
 	}
-	for _, cd := range append(append([]float64(nil), f.scale.Ticks...), f.scale.High) {
-		f.ring(c, f.scale.Share(cd)*f.radius, thin)
-	}
-	f.ringNames(c)
-}
-
-func (f *fan) ring(c *style.Canvas, radius float64, pen style.Pen) {
-	const parts = 120
-	var arc []style.Point
-	for i := range parts + 1 {
-		arc = append(arc, f.at((float64(i)/parts*2-1)*f.span, radius))
-	}
-	c.Polyline(arc, pen)
-}
-
-// ringNames writes the rings' intensities beside the left spoke, outside the fan.
-func (f *fan) ringNames(c *style.Canvas) {
-	anchor, out := style.MiddleRight, 8.0
+	anchor, unit := style.MiddleRight, " cd"
 	if f.span > 80*degree {
 		anchor = style.BottomMiddle
 	}
 	var labels []style.Text
-	for _, cd := range f.scale.Ticks {
-		if cd <= 0 {
-			continue
+	for i := len(f.scale.Ticks) - 1; i >= 0; i-- {
+		at := f.at(-f.span, f.scale.Ticks[i])
+		f.ring(f.scale.Ticks[i], thin)
+		if f.scale.Ticks[i] > 0 {
+			labels = append(labels, style.Text{Text: style.TickText(f.scale.Ticks[i]) + unit, Anchor: anchor,
+				At: style.Pt(at.X-8*math.Cos(f.span), at.Y-8*math.Sin(f.span)), Font: style.LabelFont, Colour: style.SoftInk})
+			unit = ""
 		}
-		at := f.at(-f.span, f.scale.Share(cd)*f.radius)
-		at.X -= out * math.Cos(f.span)
-		at.Y -= out * math.Sin(f.span)
-		text := style.TickText(cd)
-		if cd == f.scale.Ticks[len(f.scale.Ticks)-1] {
-			text += " cd"
-		}
-		labels = append(labels, style.Text{Text: text, At: at, Anchor: anchor, Font: style.LabelFont, Colour: style.SoftInk})
 	}
-	for _, l := range c.Thinned(labels) {
-		c.TryWrite(l)
+	f.ring(f.scale.High, thin)
+	for _, l := range f.Thinned(labels) {
+		f.TryWrite(l)
 	}
+}
+
+func (f *fan) ring(cd float64, pen style.Pen) {
+	const parts = 120
+	var arc []style.Point
+	for i := range parts + 1 {
+		arc = append(arc, f.at((float64(i)/parts*2-1)*f.span, cd))
+	}
+	f.Polyline(arc, pen)
 }
 
 // outside writes a text out points beyond the outermost ring, at an angle.
-func (f *fan) outside(c *style.Canvas, angle, out float64, text style.Text) bool {
-	text.At, text.Anchor = f.at(angle, f.radius+out), style.Middle
-	switch {
-	case angle > 60*degree:
-		text.Anchor = style.MiddleLeft
-		text.At = f.at(angle, f.radius+out-8)
-	case angle < -60*degree:
-		text.Anchor = style.MiddleRight
-		text.At = f.at(angle, f.radius+out-8)
+func (f *fan) outside(angle, out float64, text style.Text) bool {
+	text.Anchor = style.Middle
+	if steep := 60 * degree; math.Abs(angle) > steep {
+		out -= 8
+		text.Anchor.X = 0.5 - math.Copysign(0.5, angle)
 	}
-	return c.TryWrite(text)
+	text.At = f.off(angle, f.radius+out)
+	return f.TryWrite(text)
 }
 
 // curve draws the intensity of one plane.
-func (f *fan) curve(c *style.Canvas, p plane) {
+func (f *fan) curve(p plane) {
 	var line []style.Point
-	for i, angle := range f.angles {
+	for i, angle := range f.beam.AngleRad {
 		if math.Abs(angle) <= f.span*(1+1e-9) {
-			line = append(line, f.at(angle, f.scale.Share(p.values[i])*f.radius))
+			line = append(line, f.at(angle, p.values[i]))
 		}
 	}
-	if len(p.dash) == 0 {
-		c.Polygon(append([]style.Point{f.apex}, line...), style.Faded(p.colour, 0.09))
+	if len(p.pen.Dash) == 0 {
+		f.Polygon(append([]style.Point{f.apex}, line...), style.Faded(p.pen.Colour, 0.09))
 	}
-	c.Polyline(line, style.Pen{Width: 2.6, Colour: p.colour, Dash: p.dash})
+	f.Polyline(line, p.pen)
 }
 
 // shows tells whether an edge is drawn: it lies in the fan, and is no more than the rim up to which a beam is bright.
@@ -163,59 +159,32 @@ func (f *fan) shows(angle float64) bool {
 
 // edges draws the directions of half and of tenth intensity up to the outermost ring, and a dot where the curve meets
 // them.
-func (f *fan) edges(c *style.Canvas, p plane) {
-	for i, pair := range [2][2]float64{p.beam, p.field} {
-		pen := style.Pen{Width: 1.4, Colour: style.Faded(p.colour, 0.85), Dash: []float64{[2]float64{7, 2}[i], 4}}
+func (f *fan) edges(p plane) {
+	for i, pair := range p.edges {
+		pen := style.Pen{Width: 1.4, Colour: style.Faded(p.pen.Colour, 0.85), Dash: []float64{[2]float64{7, 2}[i], 4}}
 		for _, angle := range pair {
-			if !f.shows(angle) {
-				continue
+			if f.shows(angle) {
+				f.Line(f.apex, f.off(angle, f.radius), pen)
+				f.Dot(f.at(angle, f.beam.CentreCd*[2]float64{0.5, 0.1}[i]), 4, p.pen.Colour)
 			}
-			c.Polyline([]style.Point{f.apex, f.at(angle, f.radius)}, pen)
-			c.Dot(f.at(angle, f.scale.Share(value(f.angles, p.values, angle))*f.radius), 4, p.colour)
 		}
 	}
 }
 
 // names writes beside the arc which edge is which: on the right of a beam that is the same to both sides, else on both.
-func (f *fan) names(c *style.Canvas) {
-	for _, p := range f.planes {
-		for i, pair := range [2][2]float64{p.beam, p.field} {
-			name := [2]string{"half", "tenth"}[i]
-			for side, angle := range pair {
-				even := math.Abs(pair[0]+pair[1]) < 1e-6
-				if !f.shows(angle) || side == 0 && even {
-					continue
-				}
-				text := style.Text{Text: fmt.Sprintf("%s %s\u00b0", name, angleText(math.Abs(angle))), Font: style.LabelFont,
-					Colour: p.colour}
-				for _, out := range []float64{32, 50, 68, 14} {
-					if f.outside(c, angle, out, text) {
-						break
-					}
+func (f *fan) names(p plane) {
+	for i, pair := range p.edges {
+		for side, angle := range pair {
+			if even := math.Abs(pair[0]+pair[1]) < 1e-6; !f.shows(angle) || side == 0 && even {
+				continue
+			}
+			text := style.Text{Text: [2]string{"half ", "tenth "}[i] + angleText(math.Abs(angle)), Font: style.LabelFont,
+				Colour: p.pen.Colour}
+			for _, out := range []float64{32, 50, 68, 14} {
+				if f.outside(angle, out, text) {
+					break
 				}
 			}
 		}
 	}
-}
-
-// sides says which way the fan lies.
-func (f *fan) sides(c *style.Canvas, box style.Box) {
-	left, right := "left", "right"
-	if len(f.planes) > 1 {
-		left, right = "left; front", "right; back"
-	}
-	y := box.Bottom - style.TextFont.LineHeight()
-	c.TryWrite(style.Text{Text: left, At: style.Pt(box.Left, y), Font: style.TextFont, Colour: style.SoftInk})
-	c.TryWrite(style.Text{Text: right, At: style.Pt(box.Right, y), Anchor: style.TopRight, Font: style.TextFont,
-		Colour: style.SoftInk})
-}
-
-// value returns y at x by straight lines between the places.
-func value(xs, ys []float64, x float64) float64 {
-	for i := 1; i < len(xs); i++ {
-		if x <= xs[i] {
-			return ys[i-1] + (ys[i]-ys[i-1])*(x-xs[i-1])/(xs[i]-xs[i-1])
-		}
-	}
-	return ys[len(ys)-1]
 }

@@ -10,17 +10,13 @@ import (
 	"math"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/chart"
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
 
-// The two planes of a beam and their looks: apart in lightness too, and one dashed, so that grey prints keep them
-// apart.
-var (
-	alongColour  = color.NRGBA{R: 22, G: 74, B: 148, A: 255}
-	acrossColour = color.NRGBA{R: 204, G: 104, B: 24, A: 255}
-	acrossDash   = []float64{9, 5}
-)
+// degree is one degree in radians.
+const degree = math.Pi / 180
 
 // pageWidth is the width of the curve's page, in points. A cone takes the usual page.
 const pageWidth = 1000.0
@@ -40,7 +36,12 @@ func (p Curve) Draw() (*style.Canvas, error) {
 	}
 	f := newFan(b)
 	return p.Page.Draw(pageWidth, func(t *style.Typesetter, textPt float64) []fig.Block {
-		return []fig.Block{{HeightPt: f.heightPt(), Draw: f.draw}, key(b), fig.Figures(t, figures(b), textPt)}
+		var key []chart.Series
+		for _, cut := range f.planes {
+			key = append(key, chart.Series{Name: cut.name, Pen: cut.pen})
+		}
+		return []fig.Block{{HeightPt: topRoom + f.radius + arcRoom, Draw: f.draw}, chart.Legend(t, key, textPt),
+			fig.Figures(t, figures(b), textPt)}
 	})
 }
 
@@ -63,7 +64,7 @@ func figures(b *result.Beam) []fig.Figure {
 
 // both writes a full angle, or the one along and the one across where they differ.
 func both(b *result.Beam, e result.Edges) string {
-	along, across := angleText(e.AlongRad())+"\u00b0", angleText(e.AcrossRad())+"\u00b0"
+	along, across := angleText(e.AlongRad()), angleText(e.AcrossRad())
 	if b.Round || along == across {
 		return along
 	}
@@ -71,43 +72,29 @@ func both(b *result.Beam, e result.Edges) string {
 }
 
 // angleText writes an angle in degrees to a tenth.
-func angleText(rad float64) string {
-	return style.TickText(math.Round(rad*180/math.Pi*10) / 10)
-}
-
-// key says which line is which plane.
-func key(b *result.Beam) fig.Block {
-	return fig.Block{HeightPt: style.TextFont.LineHeight(), Draw: func(c *style.Canvas, box style.Box) {
-		x, y := box.Left, box.Top+box.Height()/2
-		for _, s := range planes(b) {
-			c.Polyline([]style.Point{{X: x, Y: y}, {X: x + 44, Y: y}}, style.Pen{Width: 2.6, Colour: s.colour, Dash: s.dash})
-			text := style.Text{Text: s.name, At: style.Pt(x+54, y), Anchor: style.MiddleLeft, Font: style.TextFont}
-			c.Write(text)
-			x = c.Box(text).Right + 40
-		}
-	}}
-}
+func angleText(rad float64) string { return style.TickText(math.Round(rad/degree*10)/10) + "\u00b0" }
 
 // plane is one cut through a beam, as it is drawn.
 type plane struct {
-	name        string
-	values      []float64
-	colour      color.NRGBA
-	dash        []float64
-	beam, field [2]float64 // angles to the left and to the right
+	name   string
+	values []float64
+	pen    style.Pen
+	edges  [2][2]float64 // angles of half and of tenth of the centre-beam intensity, to the left and to the right
 }
 
-// planes returns the cuts to draw: one for a round beam.
+// planes returns the cuts to draw: one for a round beam. They are apart in lightness too, and one is dashed, so that
+// grey prints keep them apart.
 func planes(b *result.Beam) []plane {
-	along := plane{name: "along the rail (left to right)", values: b.AlongCd, colour: alongColour,
-		beam: [2]float64{-b.BeamEdge.LeftRad, b.BeamEdge.RightRad}, field: [2]float64{-b.FieldEdge.LeftRad,
-			b.FieldEdge.RightRad}}
+	along := plane{name: "along the rail (left to right)", values: b.AlongCd,
+		pen: style.Pen{Width: 2.6, Colour: color.NRGBA{R: 22, G: 74, B: 148, A: 255}}}
+	across := plane{name: "across the rail (front to back)", values: b.AcrossCd,
+		pen: style.Pen{Width: 2.6, Colour: color.NRGBA{R: 204, G: 104, B: 24, A: 255}, Dash: []float64{9, 5}}}
+	for i, e := range []result.Edges{b.BeamEdge, b.FieldEdge} {
+		along.edges[i], across.edges[i] = [2]float64{-e.LeftRad, e.RightRad}, [2]float64{-e.FrontRad, e.BackRad}
+	}
 	if b.Round {
 		along.name = "all planes (the beam is round)"
 		return []plane{along}
 	}
-	return []plane{along, {name: "across the rail (front to back)", values: b.AcrossCd, colour: acrossColour,
-		dash: acrossDash,
-		beam: [2]float64{-b.BeamEdge.FrontRad, b.BeamEdge.BackRad}, field: [2]float64{-b.FieldEdge.FrontRad,
-			b.FieldEdge.BackRad}}}
+	return []plane{along, across}
 }

@@ -147,11 +147,11 @@ func TestCurveIsDrawnWhereItIs(t *testing.T) {
 	}
 	f := newFan(b)
 	f.apex = style.Pt(pageWidth/2, fig.Margin+topRoom) // no heading above
-	tip := f.at(20*degree, f.scale.Share(617)*f.radius)
+	tip := f.at(20*degree, 617)
 	if got := c.ColourAt(tip); got.R > 60 || got.B < 100 {
 		t.Errorf("no dot at half of the intensity: %v", got)
 	}
-	beyond := f.at(3*degree, f.scale.Share(1234)*f.radius+8)
+	beyond := f.off(3*degree, f.scale.Share(1234)*f.radius+8)
 	if got := c.ColourAt(beyond); got.R < 240 {
 		t.Errorf("ink beyond the curve: %v", got)
 	}
