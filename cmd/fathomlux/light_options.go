@@ -85,6 +85,7 @@ type outcome struct {
 	parts    answer.Answer
 	brief    []string // the verdict, and what it leaves out
 	notes    []string
+	cautions []string // in place of those of the command; nil for those
 	files    []output.File
 	unmet    string                // what is added to the error of --require-goal; empty where the goal is met
 	interim  string                // how far an interruption let it come; empty where it is whole
@@ -128,7 +129,11 @@ func (out outcome) whole(dir string) answer.Answer {
 			faults = append(faults, warningsOf(sc)...)
 		}
 	}
-	return append(list, tail(dir, out.files, faults, out.notes, cautions(out.command, out.scenes...))...)
+	said := out.cautions
+	if said == nil {
+		said = cautions(out.command, out.scenes...)
+	}
+	return append(list, tail(dir, out.files, faults, out.notes, said)...)
 }
 
 // verdictParts are a verdict: a sentence for people and for programs.

@@ -262,7 +262,7 @@ func TestLiveReport(t *testing.T) {
 	if err := o.run(context.Background(), streams{Out: io.Discard, Err: io.Discard}); err != nil {
 		t.Fatal(err)
 	}
-	if written, err := os.ReadFile(filepath.Join(o.out, reportFile)); err != nil || !bytes.Equal(served, written) {
+	if written, err := os.ReadFile(filepath.Join(o.out, "report.html")); err != nil || !bytes.Equal(served, written) {
 		t.Errorf("%v: the page serves %d bytes, the command writes %d", err, len(served), len(written))
 	}
 	browser(t)

@@ -3,14 +3,23 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/render/report"
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
+	"fathomlux/scene/heat"
+	"fathomlux/scene/unit"
 )
 
 // reportOptions are the options of the command report, as the caller wrote them.
@@ -21,9 +30,6 @@ type reportOptions struct {
 	vary   []string
 	spare  string
 }
-
-// reportFile is the name of what the command writes.
-const reportFile = "report.html"
 
 func newReportCommand(s streams) *cobra.Command {
 	c, _ := reportCommand(s)
@@ -63,31 +69,18 @@ func (o *reportOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	dir := o.dir(o.scene())
-	files := []output.File{bytesFile(reportFile, html)}
-	whole := reportAnswer(j, p, dir, files)
-	if err := o.tell(ctx, s, dir, files, whole, answer.Answer{answer.Lines{List: []string{p.Verdict}}}); err != nil {
-		return err
-	}
-	if lacks := unmetGoal(j.light.Goal); o.light.requireGoal && lacks != "" {
-		return fmt.Errorf("%w%s", errGoalNotMet, lacks)
-	}
-	return nil
-}
-
-// reportAnswer says where the page is and what it comes to; the figures are those of the other commands.
-func reportAnswer(j *job, p report.Page, dir string, files []output.File) answer.Answer {
-	var sections, cautions []string
+	var sections []string
 	for _, one := range p.Sections {
 		sections = append(sections, one.ID)
 	}
+	out := outcome{title: p.Title, scenes: []*scene.Scene{sc}, parts: verdictParts(p.Verdict), brief: []string{p.Verdict},
+		files: []output.File{bytesFile("report.html", html)}, cautions: []string{}, unmet: unmetGoal(j.light.Goal)}
 	for _, c := range p.Cautions {
-		cautions = append(cautions, c.Text)
+		out.cautions = append(out.cautions, c.Text)
 	}
-	list := append(verdictParts(p.Verdict), fields("scene", j.scene.File, "out", dir, "html", reportFile,
-		"sections", sections, "goal", goalData(j.light.Goal))...)
-	list = append(list, answer.Lines{Key: "missing", Lead: "not on the page", List: j.missing})
-	return append(list, tail(dir, files, warningsOf(j.scene), nil, cautions)...)
+	out.parts = append(append(out.parts, fields("html", "report.html", "sections", sections, "goal",
+		goalData(j.light.Goal))...), answer.Lines{Key: "missing", Lead: "not on the page", List: j.missing})
+	return o.light.hand(ctx, s, out)
 }
 
 // html does the whole job of a scene and writes it as one page.
@@ -110,3 +103,255 @@ func plainReport(file string, flags ...string) (*reportOptions, error) {
 	o.given = given{[]string{file}, callText(c, []string{file})}
 	return o, err
 }
+
+// job is all answers about one scene, and their pictures by the names of their files. What could not be computed is
+// nil, and missing says why.
+type job struct {
+	options  *reportOptions
+	scene    *scene.Scene
+	request  optics.Options
+	look     render.Look
+	light    *result.Map
+	compared *outcome // nil where not asked for
+	swept    *outcome // nil where not asked for
+	wired    *wired
+	warm     *heatAnswer
+	drilled  []drilled
+	share    float64 // of spares
+	pictures map[string][]byte
+	missing  []string
+	tooHot   string // why the parts cannot bear the heat; empty where they can, or where it is not known
+}
+
+// job computes all answers and draws all pictures.
+func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
+	j := &job{options: o, scene: sc, pictures: map[string][]byte{}}
+	if _, err := o.request(); err != nil {
+		return nil, err
+	}
+	var err error
+	if j.share, err = shareIn("--spare", o.spare, 0, 1); err != nil {
+		return nil, err
+	}
+	o.light.common = o.common
+	if j.request, j.look, err = o.light.resolve(sc); err != nil {
+		return nil, err
+	}
+	steps := []func(context.Context, streams) ([]output.File, error){
+		j.lightUp, j.compare, j.sweep, j.wire, j.heat, j.drill}
+	for _, do := range steps {
+		files, err := do(ctx, s)
+		if err != nil {
+			return nil, err
+		}
+		if err := j.keep(files); err != nil {
+			return nil, err
+		}
+	}
+	return j, nil
+}
+
+// keep keeps the pictures among files.
+func (j *job) keep(files []output.File) error {
+	for _, f := range files {
+		if !strings.HasSuffix(f.Name, ".png") && !strings.HasSuffix(f.Name, ".svg") {
+			continue
+		}
+		var b bytes.Buffer
+		if err := f.Write(&b); err != nil {
+			return err
+		}
+		j.pictures[f.Name] = b.Bytes()
+	}
+	return nil
+}
+
+// miss notes what the page lacks.
+func (j *job) miss(what string, err error) {
+	j.missing = append(j.missing, fmt.Sprintf("%s: %v", what, err))
+}
+
+// lightUp computes the light and draws its pictures.
+func (j *job) lightUp(ctx context.Context, _ streams) (files []output.File, err error) {
+	if j.light, err = optics.Map(ctx, j.scene, j.request); err != nil {
+		return nil, err
+	}
+	return mapFiles(ctx, j.light, j.scene, j.look, j.request.Workers)
+}
+
+// compare compares the optics that were asked for.
+func (j *job) compare(ctx context.Context, _ streams) ([]output.File, error) {
+	if j.options.optics == "" {
+		return nil, nil
+	}
+	list, err := opticContenders(j.scene, j.options.optics)
+	if err != nil {
+		return nil, err
+	}
+	out, err := (&compareOptions{lightOptions: j.options.light.lightOptions}).compare(ctx, list)
+	j.compared = &out
+	return out.files, err
+}
+
+// sweep varies what was asked for.
+func (j *job) sweep(ctx context.Context, s streams) ([]output.File, error) {
+	if len(j.options.vary) == 0 {
+		return nil, nil
+	}
+	out, err := (&sweepOptions{lightOptions: j.options.light.lightOptions, vary: j.options.vary}).sweep(ctx, s, j.scene)
+	if err == nil && out.interim != "" {
+		err = context.Canceled
+	}
+	j.swept = &out
+	return out.files, err
+}
+
+// wire wires the scene. A scene that cannot be wired still has a report.
+func (j *job) wire(ctx context.Context, _ streams) ([]output.File, error) {
+	a, err := j.options.wire(j.scene)
+	if err != nil {
+		if j.options.junction != "" { // what may be wrong with the call is not passed over
+			return nil, err
+		}
+		j.miss("wiring, bill and order of work", err)
+		return nil, nil
+	}
+	j.wired = &a
+	return wireFiles(ctx, a, j.look)
+}
+
+// heat balances the scene. A scene without a balance still has a report.
+func (j *job) heat(ctx context.Context, _ streams) ([]output.File, error) {
+	a, err := balance(j.scene, usualMarginK, usualSamples)
+	if err != nil {
+		if errors.Is(err, heat.ErrTooHot) {
+			j.tooHot = err.Error()
+		}
+		j.miss("heat", err)
+		return nil, nil
+	}
+	j.tooHot, j.warm = a.op.TooHot(), &a
+	return heatFiles(ctx, a, j.look)
+}
+
+// drill lays out the holes. Rails that cannot be drilled still have a report.
+func (j *job) drill(context.Context, streams) (_ []output.File, err error) {
+	if j.drilled, err = drillPlans(j.scene, "", false); err != nil {
+		j.drilled = nil
+		j.miss("drilling", err)
+	}
+	return nil, nil
+}
+
+// chapters are the sections of the page in their order, each with the commands, or steps of the build sheet, whose
+// cautions belong to it.
+var chapters = []struct {
+	id, title, cautions string
+	parts               func(*job) []any
+}{
+	{"scene", "The tank and its light", "", (*job).sceneParts},
+	{"light", "Where the light lands", "map", (*job).lightParts},
+	{"choice", "The choice", "sweep", (*job).choiceParts},
+	{"wiring", "Wiring and driver", "wire", (*job).wiringParts},
+	{"heat", "Heat", "heat", (*job).heatParts},
+	{"cost", "What to buy, and what it costs to run", "", (*job).costParts},
+	{"drilling", "Where to drill", "drill", (*job).drillParts},
+	{"build", "Build sheet", buildPlaces, (*job).buildParts},
+	{"words", "Words", "", (*job).wordsParts},
+	{sourceID, "The scene file, and how this page was made", "", (*job).sourceParts},
+}
+
+// page puts the report together.
+func (j *job) page() report.Page {
+	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict, Facts: j.facts(),
+		Footer: "fathomlux " + programVersion()}
+	if j.tooHot != "" {
+		p.Verdict += " But the parts cannot bear the heat."
+	}
+	switch g := j.light.Goal; {
+	case g.Met:
+		p.State = report.Met
+	case g.Asked:
+		p.State = report.NotMet
+	}
+	for _, c := range chapters {
+		parts, said := c.parts(j), j.sayings(c.id, c.cautions)
+		if parts == nil {
+			continue
+		}
+		if c.id != "build" { // where they stand at the steps
+			parts = append(parts, report.Cautions(long(said)))
+		}
+		p.Sections = append(p.Sections, report.Section{ID: c.id, Title: c.title, Parts: parts})
+		for _, one := range said {
+			if !slices.ContainsFunc(p.Cautions, func(c report.Caution) bool { return c.Text == one.short }) {
+				p.Cautions = append(p.Cautions, report.Caution{Text: one.short, ID: c.id, Title: c.title})
+			}
+		}
+	}
+	return p
+}
+
+// situation is what the job's cautions are judged by.
+func (j *job) situation() situation {
+	f := situation{scene: j.scene, wired: j.wired, tooHot: j.tooHot}
+	if j.warm != nil {
+		f.op = j.warm.op
+	}
+	return f
+}
+
+// sayings are the cautions of a chapter at some places; those of the choice are of all that was compared.
+func (j *job) sayings(id, places string) []saying {
+	if id != "choice" {
+		return j.situation().sayings(places)
+	}
+	var scenes []*scene.Scene
+	for _, out := range []*outcome{j.compared, j.swept} {
+		if out != nil {
+			scenes = append(scenes, out.scenes...)
+		}
+	}
+	return sceneSayings(places, scenes...)
+}
+
+// facts are the few figures that count.
+func (j *job) facts() report.Words {
+	p := optics.GoalPlane(j.scene, j.light.Planes)
+	at := render.PlaneWords(p, j.look.Units)
+	if j.light.Maintenance < 1 {
+		at += ", when new"
+	}
+	q := p.Shown
+	list := answer.Answer{
+		answer.Figure{Title: "goal", Value: goalText(j.scene.Goal)},
+		answer.Figure{Title: "mean " + q.Name() + ", " + at, Value: lightText(q, p.Light(q).Mean)},
+		answer.Figure{Title: "uniformity U0 of " + q.Name() + " (min/mean; 1 is perfectly even)",
+			Value: unit.Ratio(p.Light(q).MinOverMean)},
+		answer.Figure{Title: "mean " + q.Other().Name() + ", " + at, Value: lightText(q.Other(), p.Light(q.Other()).Mean)},
+	}
+	if p.DLI > 0 {
+		dli := dliFigure(p.DLI, true)
+		dli.Title = "mean DLI, " + at
+		list = append(list, dli)
+	}
+	if j.wired != nil {
+		for _, f := range j.wired.runningFigures() {
+			list = append(list, f)
+		}
+		list = append(list, answer.Figure{Title: "parts to buy", Value: strings.TrimPrefix(totalText(j.bill()),
+			"total: ")})
+	}
+	if j.warm != nil {
+		list = append(list, answer.Figure{Title: "hottest junction", Unit: "°C", Value: j.warm.op.HottestJunctionC()})
+	}
+	return report.Words(list)
+}
+
+func (j *job) bill() bill.Bill { return bill.Of(j.scene, j.wired.groups, j.share) }
+
+// The units of photons for people.
+const (
+	ppfdUnit = "µmol/m²/s"
+	dliUnit  = "mol/m²/day"
+)

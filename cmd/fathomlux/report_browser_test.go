@@ -155,7 +155,7 @@ func TestReportWithHostileTexts(t *testing.T) {
 	t.Parallel()
 	browser(t)
 	const title = `</title><script>window.hit = 1</script><img src=x onerror="window.hit = 1">`
-	b, asked := openReport(t, report.Page{Title: title, Verdict: title, Sections: []report.Section{{ID: "a", Title: title, Blocks: []report.Block{{Listing: &report.Listing{Name: title, Text: title}}}}}})
+	b, asked := openReport(t, report.Page{Title: title, Verdict: title, Sections: []report.Section{{ID: "a", Title: title, Parts: []any{report.Listing{Name: title, Text: title}}}}})
 	if got := evaluate[string](b, `document.querySelector("h1").textContent + "|" + document.querySelector("code").textContent.trim() + "|" + String(window.hit)`); got != title+"|"+title+"|undefined" {
 		t.Errorf("shown is %s", got)
 	}

@@ -103,7 +103,14 @@ type Groups struct {
 	In   Form
 }
 
-func (f Figure) in() Form { return f.In }
+// in is for programs alone where there is no title.
+func (f Figure) in() Form {
+	if f.Title == "" && f.In != JSON {
+		return Data
+	}
+	return f.In
+}
+
 func (t Table) in() Form  { return t.In }
 func (l Lines) in() Form  { return l.In }
 func (g Group) in() Form  { return g.In }

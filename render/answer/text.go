@@ -28,9 +28,7 @@ func writeText(b *strings.Builder, parts Answer, indent string) {
 	}
 	for _, p := range On(parts, Text) {
 		if f, is := p.(Figure); is {
-			if f.Title != "" {
-				figures = append(figures, [2]string{f.Title, f.Words()})
-			}
+			figures = append(figures, [2]string{f.Title, f.Words()})
 			continue
 		}
 		flush()

@@ -1,30 +1,37 @@
 // Package report writes one page that holds a whole job: texts, pictures, tables, steps and files, in one HTML file
 // that asks for nothing else. It opens from disk, prints, and works without scripts; a script of a few lines lets
-// tables be sorted. It takes finished pictures and words as plain data, computes nothing and knows no scene.
+// tables be sorted. It takes finished pictures, words and the parts of answers, computes nothing and knows no scene.
 //
 // All text stays text: markup is escaped, and characters that would steer the reader's screen are shown as escapes.
 // Next: the command report of cmd/fathomlux, which gathers the data.
 package report
+
+import (
+	"bytes"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"image/png"
+	"io"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"fathomlux/scene/document"
+)
 
 // Page is the whole job. Sections come in the order in which they are read.
 type Page struct {
 	Title    string
 	Verdict  string // one sentence
 	State    State
-	Facts    []Fact    // the few figures that count, each with its unit
+	Facts    Words     // the few figures that count
 	Cautions []Caution // in short; the sections tell them in full
 	Sections []Section
 	Footer   string
-}
-
-// TitleOf returns the title of a section, empty where there is none of that ID.
-func (p Page) TitleOf(id string) string {
-	for _, s := range p.Sections {
-		if s.ID == id {
-			return s.Title
-		}
-	}
-	return ""
 }
 
 // State says how the goal fares.
@@ -38,70 +45,87 @@ const (
 )
 
 // String says it in words.
-func (s State) String() string {
-	switch s {
-	case Met:
-		return "Goal met"
-	case NotMet:
-		return "Goal not met"
-	}
-	return "No goal set"
-}
+func (s State) String() string { return [...]string{"No goal set", "Goal met", "Goal not met"}[s] }
 
-// Fact is one figure with what it is.
-type Fact struct{ Name, Value string }
+// Caution is one line about what can hurt somebody, with ID and title of the section that says more.
+type Caution struct{ Text, ID, Title string }
 
-// Caution is one line about what can hurt somebody, with the section that says more.
-type Caution struct {
-	Text      string
-	SectionID string
-}
-
-// Section is one chapter. ID names it in links: lower-case letters and hyphens.
+// Section is one chapter. ID names it in links: lower-case letters and hyphens. Parts are paragraphs (string), lists
+// ([]string), answers and parts of answers, lists of parts ([]any), and the types below.
 type Section struct {
 	ID, Title string
-	Blocks    []Block
+	Parts     []any
 }
 
-// Block is one thing on the page: the field that is set.
-type Block struct {
-	Heading  string // of a part of the section
-	Text     string // one paragraph
-	Figure   *Figure
-	Table    *Table
-	List     []string
-	Steps    []Step
-	Facts    []Fact
-	Words    []Fact // what words mean
-	Listing  *Listing
-	Cautions []string
+//go:embed page/page.html
+var pageHTML string
+
+//go:embed page/page.css
+var pageCSS string
+
+//go:embed page/page.js
+var pageJS string
+
+var page = template.Must(template.New("page").Funcs(template.FuncMap{"image": place, "blocks": blocks,
+	"lines": lines}).Parse(pageHTML))
+
+// Write writes the page. The same data gives the same bytes. Errors: a picture that is neither PNG nor SVG, and those
+// of w.
+func Write(w io.Writer, p Page) error {
+	var b bytes.Buffer
+	err := page.Execute(&b, struct {
+		Page
+		Style  template.CSS
+		Script template.JS
+		Policy string
+	}{p, template.CSS(pageCSS), template.JS(pageJS), policy()}) // both are our own files
+	if err != nil {
+		return err
+	}
+	_, err = io.WriteString(w, document.VisibleLines(b.String()))
+	return err
 }
 
-// Figure is a picture. Lead is the sentence before it: what it shows, and how to read it. Alt says in words what is
-// seen.
-type Figure struct {
-	Name      string // of the file that other commands write it to
-	Lead, Alt string
-	Image     []byte  // a whole PNG or SVG file
-	Scale     float64 // pixels of the PNG a pixel of the page; 0 stands for 1
+// policy lets the page use what it holds and nothing else: no request, and no script or style that came in with a text.
+func policy() string {
+	return fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; "+
+		"form-action 'none'", digest(pageCSS), digest(pageJS))
 }
 
-// Table is rows of cells under a head; all rows are as long as the head. Sorts says whether the order of rows is the
-// reader's.
-type Table struct {
-	Caption string
-	Head    []string
-	Rows    [][]string
-	Sorts   bool
+func digest(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
 }
 
-// Step is one step of work with the cautions that belong to it.
-type Step struct {
-	What     string
-	Cautions []string
+// lines divides a file's text into lines, whatever their ends are.
+func lines(text string) []string {
+	text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
+	return strings.Split(strings.TrimRight(text, "\n"), "\n")
 }
 
-// Listing is a text file, shown line by line.
-type Listing struct {
-	Name, Text string
+// image is a picture as the page takes it: its content as an address, and its size in pixels of the page.
+type image struct {
+	Source        template.URL
+	Width, Height float64
+}
+
+// sized finds width and height in the first tag of an SVG file, plain numbers.
+var sized = regexp.MustCompile(`<svg\b[^>]*\swidth="([0-9.]+)"[^>]*\sheight="([0-9.]+)"`)
+
+// place encodes a picture. Base64 holds no character that HTML gives a meaning to.
+func place(p *Picture) (at image, err error) {
+	kind := "image/png"
+	if c, err := png.DecodeConfig(bytes.NewReader(p.Image)); err == nil {
+		at.Width, at.Height = float64(c.Width)/p.Scale, float64(c.Height)/p.Scale
+	} else if found := sized.FindSubmatch(p.Image); found != nil {
+		kind = "image/svg+xml"
+		at.Width, _ = strconv.ParseFloat(string(found[1]), 64)
+		at.Height, _ = strconv.ParseFloat(string(found[2]), 64)
+	}
+	if !(at.Width > 0 && at.Height > 0) {
+		return at, fmt.Errorf("picture %s: neither a PNG nor an SVG file with its size", p.Name)
+	}
+	at.Width, at.Height = math.Round(at.Width), math.Round(at.Height)
+	at.Source = template.URL("data:" + kind + ";base64," + base64.StdEncoding.EncodeToString(p.Image))
+	return at, nil
 }

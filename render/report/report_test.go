@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/render/answer"
 	"fathomlux/render/report"
 )
 
@@ -36,22 +37,23 @@ func smallPNG(t testing.TB) []byte {
 
 // sample is a page with one of everything, all texts the given one.
 func sample(t testing.TB, text string) report.Page {
+	figure := answer.Figure{Title: text, Value: text}
 	return report.Page{
-		Title: text, Verdict: text, State: report.NotMet, Footer: text,
-		Facts:    []report.Fact{{Name: text, Value: text}},
-		Cautions: []report.Caution{{Text: text, SectionID: "light"}},
+		Title: text, Verdict: text, State: report.NotMet, Footer: text, Facts: report.Words{figure},
+		Cautions: []report.Caution{{Text: text, ID: "light", Title: text}},
 		Sections: []report.Section{
-			{ID: "light", Title: text, Blocks: []report.Block{
-				{Text: text}, {Heading: text}, {List: []string{text, text}}, {List: nil},
-				{Figure: &report.Figure{Name: "a.png", Lead: text, Alt: text, Image: smallPNG(t), Scale: 2}},
-				{Figure: &report.Figure{Name: "b.svg", Lead: text, Alt: text, Image: []byte(smallSVG)}},
-				{Table: &report.Table{Caption: text, Head: []string{"name", text, "mean, lx"}, Rows: [][]string{{text, text, "12"}, {"b", "-", "3.5 W"}}, Sorts: true}},
-				{Cautions: []string{text}},
+			{ID: "light", Title: text, Parts: []any{
+				text, answer.Group{Title: text}, []string{text, text}, []string(nil), "", answer.Answer(nil),
+				report.Picture{Name: "a.png", Lead: text, Alt: text, Image: smallPNG(t), Scale: 2},
+				report.Picture{Name: "b.svg", Lead: text, Alt: text, Image: []byte(smallSVG)},
+				answer.Table{Title: text, Columns: []answer.Column{{Title: "name"}, {Title: text}, {Title: "mean", Unit: "lx"}},
+					Rows: [][]any{{text, text, 12.0}, {"b", "-", "3.5 W"}}, Sorts: true},
+				report.Cautions{text},
 			}},
-			{ID: "build-sheet", Title: text, Blocks: []report.Block{
-				{Steps: []report.Step{{What: text, Cautions: []string{text}}, {What: text}}},
-				{Facts: []report.Fact{{Name: text, Value: text}}}, {Words: []report.Fact{{Name: text, Value: text}}},
-				{Listing: &report.Listing{Name: text, Text: text + "\r\n\tindented\rlast\n\n"}},
+			{ID: "build-sheet", Title: text, Parts: []any{
+				report.Steps{{What: text, Cautions: []string{text}}, {What: text}},
+				answer.Answer{figure}, report.Words{figure},
+				report.Listing{Name: text, Text: text + "\r\n\tindented\rlast\n\n"},
 			}},
 		},
 	}
@@ -231,26 +233,13 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
-// TestRefuses: what would make an unreadable page is an error that says where.
+// TestRefuses: a picture that is none is an error that says which, and a full disk is one.
 func TestRefuses(t *testing.T) {
-	for want, spoil := range map[string]func(*report.Page){
-		"title is empty": func(p *report.Page) { p.Title = "" },
-		`id "light" is taken`: func(p *report.Page) {
-			p.Sections[1].ID = "light"
-		},
-		`id "a b"`:                              func(p *report.Page) { p.Sections[1].ID = "a b" },
-		`no section "nowhere"`:                  func(p *report.Page) { p.Cautions[0].SectionID = "nowhere" },
-		"figure a.png: the words":               func(p *report.Page) { p.Sections[0].Blocks[4].Figure.Alt = "" },
-		"figure a.png: neither a PNG nor":       func(p *report.Page) { p.Sections[0].Blocks[4].Figure.Image = []byte("GIF89a") },
-		"figure b.svg: neither a PNG nor":       func(p *report.Page) { p.Sections[0].Blocks[5].Figure.Image = []byte(`<svg width="9"/>`) },
-		"row 2 has 2 cells, the head has 3":     func(p *report.Page) { p.Sections[0].Blocks[6].Table.Rows[1] = []string{"b", "c"} },
-		`section "Tank": figure a.png: neither`: func(p *report.Page) { p.Sections[0].Blocks[4].Figure.Image = nil },
-	} {
-		p := sample(t, "Tank")
-		spoil(&p)
+	for _, image := range []string{"", "GIF89a", `<svg width="9"/>`, `<svg width="0" height="9"/>`} {
+		p := report.Page{Sections: []report.Section{{ID: "a", Parts: []any{report.Picture{Name: "a.png", Image: []byte(image)}}}}}
 		var b bytes.Buffer
-		if err := report.Write(&b, p); err == nil || !strings.Contains(err.Error(), want) || b.Len() > 0 {
-			t.Errorf("%v, want %q; %d bytes are written", err, want, b.Len())
+		if err := report.Write(&b, p); err == nil || !strings.Contains(err.Error(), "picture a.png: neither a PNG nor") || b.Len() > 0 {
+			t.Errorf("%q: %v; %d bytes are written", image, err, b.Len())
 		}
 	}
 	if err := report.Write(failing{}, sample(t, "Tank")); !errors.Is(err, errFull) {
@@ -266,11 +255,13 @@ func (failing) Write([]byte) (int, error) { return 0, errFull }
 
 // TestFigureColumns: columns of figures stand to the right, those with words to the left, the first always.
 func TestFigureColumns(t *testing.T) {
-	p := report.Page{Title: "t", Sections: []report.Section{{ID: "a", Title: "a", Blocks: []report.Block{{Table: &report.Table{Caption: "c",
-		Head: []string{"n", "lx", "signed", "words", "empty", "dash"},
-		Rows: [][]string{{"1", "12.5", "+0.1", "3 W, and more words than a figure has", "", "-"},
-			{"2", "", "-0.2", "x", "", "4"}}}}}}}}
-	page := write(t, p)
+	var columns []answer.Column
+	for _, title := range []string{"n", "lx", "signed", "words", "empty", "dash"} {
+		columns = append(columns, answer.Column{Title: title})
+	}
+	table := answer.Table{Title: "c", Columns: columns, Rows: [][]any{
+		{"1", "12.5", "+0.1", "3 W, and more words than a figure has", "", nil}, {"2", "", "-0.2", "x", "", 4}}}
+	page := write(t, report.Page{Title: "t", Sections: []report.Section{{ID: "a", Title: "a", Parts: []any{table}}}})
 	row := inside(t, page, "<thead><tr>", "</tr>")
 	want := `<th scope="col">n</th><th scope="col" class="figure">lx</th><th scope="col" class="figure">signed</th><th scope="col">words</th><th scope="col">empty</th><th scope="col" class="figure">dash</th>`
 	if strings.TrimSpace(row) != want {
@@ -278,5 +269,31 @@ func TestFigureColumns(t *testing.T) {
 	}
 	if strings.Contains(page, `class="sorts"`) || !strings.Contains(page, "No goal set") || !strings.Contains(page, `class="wide short"`) {
 		t.Error("an order that counts can be sorted, the goal is told wrong, or a short table breaks over pages")
+	}
+}
+
+// TestPartsOfAnswers: figures side by side are one list, what is for programs alone is left out, lines are sentences, and
+// a group stands under its title.
+func TestPartsOfAnswers(t *testing.T) {
+	group := answer.Group{Title: "the driver", Parts: answer.Answer{answer.Lines{List: []string{"load 3 W", "it fits."}}}}
+	page := write(t, report.Page{Title: "t", Sections: []report.Section{{ID: "a", Title: "a", Parts: []any{
+		answer.Answer{answer.Figure{Title: "load", Unit: "W", Value: 3.0}, answer.Figure{Key: "load_w", Value: 3.0},
+			answer.Figure{Title: "drivers", Value: 1}, answer.Lines{List: []string{"in a terminal"}, In: answer.Text},
+			answer.Lines{List: []string{"one driver"}}, answer.Groups{List: []answer.Group{group}}}}}}})
+	want := `<section id="a">
+<h2><bdi>a</bdi></h2>
+<dl class="facts">
+<div><dt><bdi>load</bdi></dt><dd><bdi>3 W</bdi></dd></div>
+<div><dt><bdi>drivers</bdi></dt><dd><bdi>1</bdi></dd></div>
+</dl>
+<p><bdi>One driver.</bdi></p>
+<h3><bdi>the driver</bdi></h3>
+<ul>
+<li><bdi>Load 3 W.</bdi></li>
+<li><bdi>It fits.</bdi></li>
+</ul>
+</section>`
+	if got := page[strings.Index(page, "<section id"):]; !strings.HasPrefix(got, want) {
+		t.Errorf("got  %s\nwant %s", got[:min(len(got), len(want))], want)
 	}
 }

@@ -1,0 +1,350 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"unicode/utf8"
+
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/render"
+	"fathomlux/render/answer"
+	"fathomlux/render/report"
+	"fathomlux/scene/unit"
+)
+
+// picture returns a picture of the job with its words; nothing where there is none.
+func (j *job) picture(name, lead, alt string) any {
+	if j.pictures[name] == nil {
+		return nil
+	}
+	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: j.pictures[name], Scale: j.look.PixelFactor}
+}
+
+// sceneParts say what the scene is, in words.
+func (j *job) sceneParts() []any {
+	parts := []any{"This is what was computed: the tank, its water and the modules above it, as the scene file at the " +
+		"end of this page describes them. Places are given as x from the tank's inside left, y from its inside front, and " +
+		"depths from the water's surface.", report.Words(summaryLines(j.scene))}
+	if j.light.Junctions.Warm {
+		parts = append(parts, "Flux, power and voltages in this list are rated values, as at the moment of switching on. "+
+			"All that follows is in operation, with "+j.light.Junctions.Words()+", where flux and power are lower.")
+	}
+	var odd []string
+	for _, f := range warningsOf(j.scene) {
+		odd = append(odd, f.Error())
+	}
+	if len(odd) > 0 {
+		parts = append(parts, "What is unusual in the scene file, though it may be meant:", odd)
+	}
+	if len(j.missing) > 0 {
+		parts = append(parts, "What could not be computed, and why:", j.missing)
+	}
+	return parts
+}
+
+// lightParts show where the light lands.
+func (j *job) lightParts() []any {
+	parts := []any{"How much light reaches which depth, and how evenly. Illuminance (lx) is what a level light meter " +
+		"reads; PPFD counts the photons that plants and corals use; U0 is the lowest value over the mean (min/mean), 1 " +
+		"being perfectly even. The words at the end of this page say more.",
+		planeTable(j.light, j.scene, j.look), answer.Lines{List: j.goalLines()}, mapFigures(j.light)}
+	for i := range j.light.Planes {
+		parts = append(parts, j.planeParts(&j.light.Planes[i])...)
+	}
+	parts = append(parts, answer.Group{Title: "Through the water"})
+	for i := range j.light.Sections {
+		parts = append(parts, j.sectionPicture(&j.light.Sections[i]))
+	}
+	return append(append(parts, j.kindParts()...), j.balanceParts()...)
+}
+
+// goalLines are the sentences about the goal, and about what weakens the figures.
+func (j *job) goalLines() (lines []string) {
+	m := j.light
+	switch {
+	case !m.Goal.Asked:
+		lines = append(lines, "the scene sets no goal")
+	case m.Goal.Met:
+		lines = append(lines, "the goal is met: "+goalText(j.scene.Goal))
+	default:
+		lines = append(lines, "the goal is not met: "+strings.Join(m.Goal.Missing(), "; "))
+	}
+	if m.Maintenance < 1 {
+		lines = append(lines, fmt.Sprintf("pictures and figures show the light when new; the goal is judged with %.3g of it",
+			m.Maintenance))
+	}
+	if warning := m.Junctions.Warning(); warning != "" {
+		lines = append(lines, warning)
+	}
+	return append(lines, m.Warnings...)
+}
+
+// planeParts show one plane.
+func (j *job) planeParts(p *result.Plane) []any {
+	name, at := render.PlaneFileName(p.Name), render.PlaneWords(p, j.look.Units)
+	dark, named := "No place is below the limit for dark corners.", "No dark corners."
+	if len(p.DarkCorners) > 0 {
+		var places []string
+		for _, d := range p.DarkCorners {
+			places = append(places, d.Place(j.look.Units.Span))
+		}
+		named = "Dark: " + strings.Join(places, ", ") + "."
+		dark = fmt.Sprintf("Dashed frames with letters mark the dark corners, which are darker than %s.",
+			lightText(p.Shown, p.DarkLimit))
+	}
+	names := map[result.Quantity]string{result.Illuminance: name + ".png", result.PPFD: name + "-ppfd.png"}
+	other := p.Shown.Other()
+	return []any{answer.Group{Title: capital(at)},
+		j.picture(names[p.Shown], "The tank from above, front edge at the bottom, with the light on this plane: the lighter "+
+			"the colour, the more light, by the scale below the plan. Lines join places of equal light, in "+p.Shown.Unit()+
+			"; numbered squares are the modules on their rail. "+dark, planAlt(p, p.Shown, at)+" "+named),
+		j.picture(names[other], "The same plane in the other quantity: "+other.Name()+" in "+other.Unit()+".",
+			planAlt(p, other, at)),
+		darkTable(p, j.look.Units)}
+}
+
+// planAlt says what a plan shows for whoever cannot see it.
+func planAlt(p *result.Plane, q result.Quantity, at string) string {
+	s := p.Light(q)
+	return fmt.Sprintf("Plan of the %s, %s: mean %s, lowest %s, highest %s, U0 (min/mean) %s.", q.Name(), at,
+		lightText(q, s.Mean), lightText(q, s.Min), lightText(q, s.Max), unit.Ratio(s.MinOverMean))
+}
+
+// sectionPicture shows a slice through the water.
+func (j *job) sectionPicture(s *result.Section) any {
+	at := j.look.Units.Length(s.AtM)
+	q := j.light.Goal.Shown
+	most, least := math.Inf(-1), math.Inf(1)
+	for _, v := range s.Light(q) {
+		most, least = max(most, v), min(least, v)
+	}
+	lead, name := "The tank cut along its length at y = "+at+", seen from the front", "section-along.png"
+	if s.Axis == result.AcrossY {
+		lead, name = "The tank cut across at x = "+at+", seen from the left, with the front on the left side",
+			"section-across.png"
+	}
+	return j.picture(name, lead+": how the light of each level plane fades with depth, on one scale from the surface to "+
+		"the floor. Thin straight lines are the edges of the beams, which bend at the surface.",
+		fmt.Sprintf("%s. The %s runs from %s to %s within the cut.", lead, q.Name(), lightText(q, least),
+			lightText(q, most)))
+}
+
+// kindParts show how spectra share a plane; none where all modules have the same.
+func (j *job) kindParts() []any {
+	t := kindTable(j.light)
+	if len(t.Rows) < 2 {
+		return nil
+	}
+	var shares []string
+	for _, cells := range t.Cells(answer.Page) {
+		shares = append(shares, fmt.Sprintf("%s %s to %s", cells[0], cells[4], cells[5]))
+	}
+	words := strings.Join(shares, ", ")
+	return []any{answer.Group{Title: "Light by spectrum"}, t,
+		j.picture("kinds.png", "The light of the modules of each spectrum alone, on one common scale: where one of them "+
+			"fades before the others, the colour of the light changes.",
+			"Plans of the PPFD by spectrum. Shares of the photons: "+words+"."),
+		j.picture("shares.png", "The share of each spectrum in all photons, from 0 to 100 %: an even colour means an even "+
+			"mixture, patches are seen as patches of coloured light.",
+			"Plans of the share of the photons by spectrum: "+words+".")}
+}
+
+// balanceParts say where the lumens end.
+func (j *job) balanceParts() []any {
+	b := j.light.Balance
+	return []any{answer.Group{Title: "Luminous flux balance"}, "All light that the LEDs emit ends somewhere; what does " +
+		"not reach the floor shows where it is lost. Spill is light that never meets the water. Ends below 0.05 % are " +
+		"left out.", j.picture("balance.png", "Light runs from the modules to the floor; what is lost on the way leaves "+
+		"to the right. Widths are to scale.", fmt.Sprintf("A stream of %.0f lm that narrows on its way; %.0f lm end on the "+
+		"floor. The table below has every figure.", b.Emitted, b.Floor)), balanceTable(b)}
+}
+
+// choiceParts compare optics and values; none where that was not asked for.
+func (j *job) choiceParts() (parts []any) {
+	if c := j.compared; c != nil {
+		parts = append(parts, answer.Group{Title: "Which optic"}, j.picture("compare.png", "The same tank with each optic "+
+			"in turn, all on one colour scale, so that colours can be compared from plan to plan. Below, the light along the "+
+			"tank as curves, then the figures; filled dots mark what meets the goal.",
+			"Contact sheet of "+several(len(c.scenes), "optic")+". "+c.brief[0]), c.parts)
+	}
+	if w := j.swept; w != nil {
+		parts = append(parts, answer.Group{Title: "What the variables do"}, j.picture("design-chart.png", "Each dot is one "+
+			"candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that no "+
+			"other beats in both; dashed lines are the goal, where the scene sets one.",
+			"Chart of mean light against U0 (min/mean). "+w.brief[0]),
+			j.picture("two-variables.png", "Uniformity U0 (min/mean) over both variables: the lighter the colour, the more "+
+				"even. Marks show the scene as it is and the best candidate.",
+				"Map of U0 (min/mean) over two variables. "+w.brief[0]), w.parts)
+	}
+	return parts
+}
+
+// noWiring says why there is no wiring.
+const noWiring = "The scene could not be wired; the section about the tank says why."
+
+// wiringParts say how to wire and feed the modules.
+func (j *job) wiringParts() []any {
+	a := j.wired
+	if a == nil {
+		return []any{noWiring}
+	}
+	groups := answer.Groups{}
+	var strings []string
+	for i := range a.groups {
+		strings = append(strings, stringLines(a.scene, &a.groups[i])...)
+		groups.List = append(groups.List, a.group(&a.groups[i]))
+	}
+	parts := []any{"Strings are modules one after the other; the strings are fed side by side by a driver that gives a " +
+		"constant current. Voltages hold for " + a.junctions + ".",
+		j.picture("wiring.svg", "What is to be connected with what: the driver on one side, and each module as a diode in "+
+			"its place along the rail, pointing with the current. Lines join only at dots.",
+			"Wiring diagram. "+joinSentences(strings)),
+		"All ways to divide the modules into strings of equal length follow. Warm is in operation, cold is when switched " +
+			"on; the limits for bare live parts are 30 V in wet places and 60 V in dry ones.", groups}
+	if len(a.notes) > 0 {
+		parts = append(parts, answer.Group{Title: "Notes on the wiring"}, a.notes)
+	}
+	return parts
+}
+
+func joinSentences(list []string) string { return strings.Join(list, ". ") + "." }
+
+// heatParts say how warm it gets.
+func (j *job) heatParts() []any {
+	if j.warm == nil {
+		return []any{"The heat finds no balance, or could not be computed; the section about the tank says why."}
+	}
+	a := *j.warm
+	parts := []any{a.verdict(), j.picture("heat.png", "Each line is the temperature along a rail; each dot is the "+
+		"junction of a module, the hottest place in it, on a stem from its rail. Dashed lines are the limits, and the air.",
+		fmt.Sprintf("Chart of the temperature along the rails. %s The hottest place of a rail reaches %.0f °C in a room "+
+			"of %.0f °C.", a.verdict(), a.op.Rails[a.op.HottestRail].HottestRailC, a.op.AirC)), a.parts()}
+	if notes := a.notes(); len(notes) > 0 {
+		parts = append(parts, "How far to trust this:", answer.Lines{List: notes})
+	}
+	return parts
+}
+
+// costParts say what to buy and what a year costs.
+func (j *job) costParts() []any {
+	if j.wired == nil {
+		return []any{noWiring}
+	}
+	bill := j.bill()
+	return []any{"All parts that the scene takes, with spares. A dash means that no price is known; pieces are counted " +
+		"unless metres (m) are named. Each is the price of one piece or metre.", billTable(bill),
+		answer.Lines{List: []string{totalText(bill), spareText(j.share)}}, j.wired.running()}
+}
+
+// drillParts list where to drill.
+func (j *job) drillParts() []any {
+	if len(j.drilled) == 0 {
+		return []any{"The holes could not be laid out; the section about the tank says why."}
+	}
+	parts := []any{"Distances from each rail's left end and from its front edge, all counted from the one end so that " +
+		"errors do not add up; inches are to the nearest 1/32 in, with what the rounding moves. The template at true size " +
+		"is a PDF of its own, which the command drill writes with the scene's file; this page is not to scale."}
+	for _, d := range j.drilled {
+		parts = append(parts, d.answer())
+	}
+	return parts
+}
+
+// buildParts are the order of work and the test card.
+func (j *job) buildParts() []any {
+	if j.wired == nil {
+		return []any{noWiring}
+	}
+	var steps report.Steps
+	for _, s := range buildSteps(j.wired) {
+		steps = append(steps, report.Step{What: s.what, Cautions: j.situation().at(s.place)})
+	}
+	parts := []any{"The order of work is common practice, no published source. Tick each step before the next. " +
+		capital(codesDecide) + ".", steps}
+	for i := range j.wired.groups {
+		parts = append(parts, cardParts(j.wired.scene, &j.wired.groups[i]))
+	}
+	return parts
+}
+
+// wordsParts say what the words mean.
+func (*job) wordsParts() []any {
+	return []any{report.Words(told(
+		"illuminance, lx", "light that falls on a level plane, weighted as the eye sees it; one lux is one lumen per "+
+			"square metre",
+		"flux, lm", "all light that a source emits, weighted as the eye sees it",
+		"PPFD, "+ppfdUnit, "photons from 400 to 700 nm that fall on a level plane in a second: what plants and corals use",
+		"DLI, "+dliUnit, "PPFD summed over the hours of light of a day",
+		"uniformity U0", "the lowest value of a plane over its mean (min/mean): 1 is perfectly even, 0 means that some "+
+			"place gets no light",
+		"diffuse", "of a wall or floor: it reflects that share of the light in all directions, 8 % where 0.08 is given",
+		"module, optic", "a board with one or more LED chips (dies), and the lens over it; names such as quad-neutral and "+
+			"round-40 are those of parts",
+		"plane", "a level sheet through the water at one depth",
+		"dark corner", "a connected patch of a plane that is darker than a share of the mean, or than the goal's "+
+			"uniformity allows",
+		"beam angle", "the full angle between the directions in which an optic gives half of its centre-beam intensity",
+		"spill", "light that leaves the modules and never meets the water",
+		"string", "modules one after the other, through which the same current flows",
+		"driver", "the supply that turns mains into a constant current",
+		"junction", "the place in a die where light and heat arise; its temperature sets how much light it gives and how "+
+			"long it lasts"))}
+}
+
+// largestListing is the most that a file beside the scene may have to be shown on the page, in bytes.
+const largestListing = 64 << 10
+
+// sourceID is the section that holds texts as they were written.
+const sourceID = "source"
+
+// sourceParts show the files and say how the page was made.
+func (j *job) sourceParts() []any {
+	m := j.light
+	engine := m.Engine + ", deterministic: no random numbers, so no seed"
+	if t := m.Tracing; t != nil {
+		engine = fmt.Sprintf("%s, %d photons, seed %d", m.Engine, t.Photons, t.Seed)
+	}
+	g := m.Planes[0].Field.Grid
+	parts := []any{"With these and the scene's files the same page comes out again, byte for byte.",
+		report.Words(told(
+			"program", "fathomlux "+programVersion()+", built with "+runtime.Version(),
+			"engine", engine,
+			"light", engineWords(m.Engine),
+			"grid", fmt.Sprintf("%d x %d cells of %s x %s", g.NX, g.NY, j.look.Units.Length(g.StepXM),
+				j.look.Units.Length(g.StepYM)),
+			"call", j.look.Call)),
+		report.Listing{Name: filepath.Base(j.scene.File), Text: string(j.scene.Source())}}
+	for _, f := range j.scene.Files() {
+		if len(f.Content) > largestListing || !utf8.Valid(f.Content) {
+			parts = append(parts, fmt.Sprintf("%s, %d bytes, is not shown here.", f.Name, len(f.Content)))
+			continue
+		}
+		parts = append(parts, report.Listing{Name: f.Name, Text: string(f.Content)})
+	}
+	return parts
+}
+
+// told are figures for people alone, written as titles and words in turn.
+func told(pairs ...string) (list answer.Answer) {
+	for i := 0; i < len(pairs); i += 2 {
+		list = append(list, answer.Figure{Title: pairs[i], Value: pairs[i+1]})
+	}
+	return list
+}
+
+// engineWords say what an engine follows.
+func engineWords(engine string) string {
+	switch engine {
+	case string(optics.Direct):
+		return "on its straight, bent and mirrored ways; what bounces off floor and pale walls, or is scattered " +
+			"in the water, is counted but not followed"
+	case string(optics.Full):
+		return "on its straight, bent and mirrored ways as an exact sum, and what is bounced or scattered by " +
+			"photons, drawn by the seed"
+	}
+	return "all by photons, drawn by the seed"
+}
