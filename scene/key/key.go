@@ -107,8 +107,7 @@ func (r Row) In(si float64) string {
 		return short(si)
 	}
 	_, name, _ := unit.Split(r.Shape.Examples[0])
-	value, _, _ := strings.Cut(r.Shape.Dimension.Format(si, name, 6), " ")
-	return trimmed(value) + " " + name
+	return short(r.Shape.Dimension.In(si, name)) + " " + name
 }
 
 // Edit returns the edit that puts a value, as YAML, at the key of a mapping in a file.
@@ -117,10 +116,8 @@ func (r Row) Edit(value string, mapping ...any) document.Edit {
 }
 
 // short writes a number to a millionth without trailing zeros.
-func short(v float64) string { return trimmed(strconv.FormatFloat(v, 'f', 6, 64)) }
-
-func trimmed(decimals string) string {
-	text := strings.TrimRight(strings.TrimRight(decimals, "0"), ".")
+func short(v float64) string {
+	text := strings.TrimRight(strings.TrimRight(strconv.FormatFloat(v, 'f', 6, 64), "0"), ".")
 	if text == "-0" {
 		return "0"
 	}

@@ -71,20 +71,6 @@ var kinds = map[string]Kind{"text": Text, "number": Number, "share": Number, "wh
 	"choice": Choice, "name": Name, "pattern": Pattern, "true": True, "list": List, "mapping": Mapping, "parts": Parts,
 	"either": Either}
 
-// dimensions are the quantities that a key may be.
-var dimensions = byName(unit.Length, unit.Area, unit.Current, unit.Voltage, unit.Power, unit.LuminousFlux,
-	unit.Illuminance, unit.PhotonFluxDensity, unit.DailyLight, unit.Angle, unit.Temperature, unit.ThermalResistance,
-	unit.Duration, unit.Salinity, unit.Wavelength, unit.SpectralSlope, unit.Attenuation, unit.Conductivity,
-	unit.RelativePerKelvin, unit.VoltagePerKelvin, unit.DecayRate)
-
-func byName(list ...*unit.Dimension) map[string]*unit.Dimension {
-	all := map[string]*unit.Dimension{}
-	for _, d := range list {
-		all[d.Name] = d
-	}
-	return all
-}
-
 // read reads the table. It panics where it is wrong, as the table is our own.
 func read(text []byte) map[string]*Table {
 	var mappings map[string]yaml.Node
@@ -122,7 +108,7 @@ func check(err error) {
 
 // shape returns what may stand behind a key.
 func (w written) shape(all map[string]*Table) Shape {
-	d := dimensions[w.Is]
+	d := unit.Named(w.Is)
 	kind, known := kinds[w.Is]
 	if d != nil {
 		kind, known = Quantity, true
@@ -137,7 +123,7 @@ func (w written) shape(all map[string]*Table) Shape {
 	if kind == List && s.Keys != nil {
 		s.Of, s.Keys = []Shape{{Kind: Mapping, Keys: s.Keys}}, nil
 	}
-	if of := dimensions[w.Of]; kind == Pattern && of != nil {
+	if of := unit.Named(w.Of); kind == Pattern && of != nil {
 		s.Word = of.Pattern()
 	}
 	return s

@@ -14,7 +14,7 @@ const NumberPattern = `[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?`
 func (d *Dimension) Pattern() string {
 	var spellings []string
 	for _, u := range d.units {
-		for _, name := range append([]string{u.name}, u.also...) {
+		for _, name := range u.names {
 			spellings = append(spellings, spelling(name))
 		}
 	}

@@ -6,9 +6,10 @@
 package unit
 
 import (
-	"errors"
 	"fmt"
 	"math"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -19,22 +20,21 @@ type Dimension struct {
 	units []scale
 	small string // unit that an example is written in
 	large string // second unit for an example, empty where there is none
-	per   string // "a" or "an", to go before Name
 	least float64
 }
 
-// scale is one unit. A written value v means (v + shift) * num / den in the dimension's own unit.
+// scale is one unit, by its name and other spellings. A written value v means (v + shift) * num / den in the
+// dimension's own unit.
 type scale struct {
-	name            string
+	names           []string
 	shift, num, den float64
-	also            []string
 }
 
 // Units returns the unit names that serve, the commonest first and without other spellings.
 func (d *Dimension) Units() []string {
 	names := make([]string, len(d.units))
 	for i, u := range d.units {
-		names[i] = u.name
+		names[i] = u.names[0]
 	}
 	return names
 }
@@ -44,13 +44,18 @@ func (d *Dimension) Units() []string {
 func (d *Dimension) Least() float64 { return d.least }
 
 // A returns the dimension's name with its article, such as "a length" or "an illuminance".
-func (d *Dimension) A() string { return d.per + " " + d.Name }
+func (d *Dimension) A() string {
+	if strings.ContainsRune("aeiou", rune(d.Name[0])) {
+		return "an " + d.Name
+	}
+	return "a " + d.Name
+}
 
 // Parse reads a number and its unit, with or without a space between, and returns the value in SI units (degrees
 // Celsius for Temperature, nanometres for Wavelength). The error says what is wrong and which units serve.
 func (d *Dimension) Parse(text string) (float64, error) {
 	text = strings.TrimSpace(text)
-	value, rest, err := splitNumber(text)
+	value, rest, err := Split(text)
 	if err != nil {
 		return 0, fmt.Errorf("%w; write %s as a number and one of %s", err, d.A(), d.list())
 	}
@@ -68,52 +73,37 @@ func (d *Dimension) Parse(text string) (float64, error) {
 	return si, nil
 }
 
-// Format writes an SI value in the named unit with a number of decimals, such as "46.5 in". An unknown unit name
-// falls back to the dimension's first unit.
-func (d *Dimension) Format(si float64, unitName string, digits int) string {
+// In returns an SI value in the named unit, or in the dimension's first one where it has none of that name.
+func (d *Dimension) In(si float64, unitName string) float64 {
 	u, ok := d.find(unitName)
 	if !ok {
-		u, unitName = d.units[0], d.units[0].name
+		u = d.units[0]
 	}
-	return strconv.FormatFloat(u.fromSI(si), 'f', digits, 64) + " " + unitName
+	return u.fromSI(si)
 }
 
 // Say writes an SI value shortly, for messages: in the dimension's example unit, or in the larger one from 10 of that
 // on.
 func (d *Dimension) Say(si float64) string {
-	u, _ := d.find(d.small)
-	if d.large != "" && !d.shifted() {
-		if big, _ := d.find(d.large); math.Abs(big.fromSI(si)) >= 10 {
-			u = big
-		}
+	name := d.small
+	if d.large != "" && !d.shifted() && math.Abs(d.In(si, d.large)) >= 10 {
+		name = d.large
 	}
-	return strconv.FormatFloat(u.fromSI(si), 'g', 6, 64) + " " + u.name
+	return strconv.FormatFloat(d.In(si, name), 'g', 6, 64) + " " + name
 }
 
 func (d *Dimension) find(name string) (scale, bool) {
 	name = plainUnit(name)
 	for _, u := range d.units {
-		if u.name == name {
+		if slices.Contains(u.names, name) {
 			return u, true
-		}
-		for _, other := range u.also {
-			if other == name {
-				return u, true
-			}
 		}
 	}
 	return scale{}, false
 }
 
 // shifted tells whether a unit of the dimension has its zero elsewhere, as temperatures have.
-func (d *Dimension) shifted() bool {
-	for _, u := range d.units {
-		if u.shift != 0 {
-			return true
-		}
-	}
-	return false
-}
+func (d *Dimension) shifted() bool { return d.least == 0 }
 
 // example writes value as somebody may have meant it: 350 becomes "350 mA or 0.35 A", and 0.35 "0.35 A or 350 mA".
 func (d *Dimension) example(value float64) string {
@@ -126,8 +116,7 @@ func (d *Dimension) example(value float64) string {
 		first, second = second, first
 	}
 	from, _ := d.find(first)
-	to, _ := d.find(second)
-	other := strconv.FormatFloat(to.fromSI(from.toSI(value)), 'g', 6, 64)
+	other := strconv.FormatFloat(d.In(from.toSI(value), second), 'g', 6, 64)
 	return fmt.Sprintf("%s %s or %s %s", bare, first, other, second)
 }
 
@@ -149,96 +138,46 @@ func plainUnit(name string) string {
 	return strings.NewReplacer("\u00b5", "u", "\u03bc", "u", "\u00b2", "2", "^2", "2", " ", "").Replace(name)
 }
 
-var errNotNumber = errors.New("is not a number")
-
 // ParseNumber reads a plain decimal number such as "0.25" or "-1.5e3". It refuses NaN, infinities, hexadecimal
 // numbers, underscores, decimal commas and anything after the number.
 func ParseNumber(text string) (float64, error) {
-	text = strings.TrimSpace(text)
-	value, rest, err := splitNumber(text)
+	value, rest, err := Split(text)
 	if err == nil && rest != "" {
-		return 0, fmt.Errorf("%q %w", shorten(text), errNotNumber)
+		return 0, fmt.Errorf("%q is not a number", shorten(strings.TrimSpace(text)))
 	}
 	return value, err
 }
 
+// leading matches the number at the start of a text.
+var leading = regexp.MustCompile("^" + NumberPattern)
+
 // Split reads the number at the start of text and returns what follows it, without spaces around.
 func Split(text string) (value float64, rest string, err error) {
-	return splitNumber(strings.TrimSpace(text))
+	text = strings.TrimSpace(text)
+	digits := leading.FindString(text)
+	rest = strings.TrimSpace(text[len(digits):])
+	value, err = strconv.ParseFloat(digits, 64)
+	switch next := text[len(digits):]; {
+	case digits == "":
+		err = fmt.Errorf("%q does not begin with a number", shorten(text))
+	case strings.HasPrefix(next, ","):
+		err = fmt.Errorf("%q has a comma; decimals take a point, and thousands take nothing", shorten(text))
+	case next != "" && strings.Contains("_.xX", next[:1]):
+		err = fmt.Errorf("%q is not a number written in plain decimals", shorten(text))
+	case rest != "" && rest[0] >= '0' && rest[0] <= '9' && !strings.HasPrefix(rest, "1/"):
+		err = fmt.Errorf("%q holds two numbers", shorten(text))
+	case err != nil:
+		err = fmt.Errorf("%q is too large a number", shorten(text))
+	default:
+		return value, rest, nil
+	}
+	return 0, "", err
 }
-
-func splitNumber(text string) (value float64, rest string, err error) {
-	end := numberEnd(text)
-	if end == 0 {
-		return 0, "", fmt.Errorf("%q does not begin with a number", shorten(text))
-	}
-	rest = text[end:]
-	if strings.HasPrefix(rest, ",") {
-		return 0, "", fmt.Errorf("%q has a comma; decimals take a point, and thousands take nothing", shorten(text))
-	}
-	if strings.HasPrefix(rest, "_") || strings.HasPrefix(rest, ".") || hexadecimal(text[:end], rest) {
-		return 0, "", fmt.Errorf("%q %w written in plain decimals", shorten(text), errNotNumber)
-	}
-	rest = strings.TrimSpace(rest)
-	if rest != "" && isDigit(rest[0]) && !strings.HasPrefix(rest, "1/") {
-		return 0, "", fmt.Errorf("%q holds two numbers", shorten(text))
-	}
-	value, err = strconv.ParseFloat(text[:end], 64)
-	if err != nil || math.IsInf(value, 0) {
-		return 0, "", fmt.Errorf("%q is too large a number", shorten(text))
-	}
-	return value, rest, nil
-}
-
-func hexadecimal(number, rest string) bool {
-	return strings.TrimLeft(number, "+-0") == "" && len(rest) > 1 && (rest[0] == 'x' || rest[0] == 'X')
-}
-
-// numberEnd returns how many bytes of text are a decimal number: sign, digits with one point, exponent. 0 where none.
-func numberEnd(text string) int {
-	i, digits := 0, 0
-	if i < len(text) && (text[i] == '+' || text[i] == '-') {
-		i++
-	}
-	for point := false; i < len(text) && (isDigit(text[i]) || text[i] == '.' && !point); i++ {
-		if text[i] == '.' {
-			point = true
-		} else {
-			digits++
-		}
-	}
-	if digits == 0 {
-		return 0
-	}
-	return i + exponentEnd(text[i:])
-}
-
-func exponentEnd(text string) int {
-	if len(text) < 2 || (text[0] != 'e' && text[0] != 'E') {
-		return 0
-	}
-	i := 1
-	if text[i] == '+' || text[i] == '-' {
-		i++
-	}
-	start := i
-	for i < len(text) && isDigit(text[i]) {
-		i++
-	}
-	if i == start {
-		return 0
-	}
-	return i
-}
-
-func isDigit(b byte) bool { return b >= '0' && b <= '9' }
 
 // shorten cuts text for a message.
 func shorten(text string) string {
-	const most = 40
-	runes := []rune(text)
-	if len(runes) <= most {
-		return text
+	if short := fmt.Sprintf("%.40s", text); short != text {
+		return short + "..."
 	}
-	return string(runes[:most]) + "..."
+	return text
 }
