@@ -1,6 +1,10 @@
 package key
 
 import (
+	"math"
+	"reflect"
+	"regexp"
+	"slices"
 	"strings"
 
 	"fathomlux/scene/document"
@@ -44,6 +48,86 @@ func (f Fields) checkOneOf() {
 	case len(given) != 1:
 		f.At().Faultf("give exactly one of %s", list)
 	}
+}
+
+// Fill reads the keys into those fields of a struct that the table names; target is a pointer to it. A field whose key
+// is not given stays as it is, but for one whose key must be given, which becomes 0.
+func (f Fields) Fill(target any) { f.fill(reflect.ValueOf(target).Elem()) }
+
+func (f Fields) fill(into reflect.Value) {
+	for _, r := range f.table.Rows {
+		field := into
+		if r.to != "." {
+			field = into.FieldByName(r.to)
+		}
+		if r.to == "" || !field.IsValid() {
+			continue // some other struct takes it
+		}
+		if n := f.Need(r.Name); n.Exists() {
+			f.take(r, n, field)
+		} else if r.Must && !f.Based && r.to != "." {
+			field.SetZero()
+		}
+	}
+}
+
+// take reads the value of a row at n into a field.
+func (f Fields) take(r Row, n document.Node, field reflect.Value) {
+	switch kind := field.Kind(); {
+	case r.Shape.Kind == Mapping && kind == reflect.Pointer:
+		field.Set(reflect.New(field.Type().Elem()))
+		f.Open(r.Name).fill(field.Elem())
+	case r.Shape.Kind == Mapping:
+		f.Open(r.Name).fill(field)
+	case r.Shape.Kind == Money:
+		amount, currency := f.Money(r.Name)
+		field.Field(0).SetFloat(amount)
+		field.Field(1).SetString(currency)
+	case r.Shape.Kind == Choice:
+		field.SetInt(int64(max(slices.Index(r.Shape.Words, f.Word(r.Name)), 0)))
+	case r.Shape.Kind == Pattern:
+		field.SetString(n.Text())
+		if text := field.String(); text != "" && !regexp.MustCompile(r.Shape.Word).MatchString(text) {
+			n.Faultf("%q is no %s; write it as in %s", text, r.Meaning, r.Shape.Examples[0])
+		}
+	case kind == reflect.Slice:
+		f.list(r.Name, field)
+	case kind == reflect.String:
+		field.SetString(n.Text())
+	case kind == reflect.Int:
+		field.SetInt(int64(r.Shape.Value(n)))
+	case r.in != "":
+		field.SetFloat(r.Shape.Dimension.In(r.Shape.Value(n), r.in))
+	default:
+		field.SetFloat(r.Shape.Value(n))
+	}
+}
+
+// list reads a list of numbers, or of mappings.
+func (f Fields) list(name string, field reflect.Value) {
+	item := f.table.Row(name).Shape.Of[0]
+	field.SetZero()
+	for _, n := range f.Items(name) {
+		one := reflect.New(field.Type().Elem()).Elem()
+		if item.Kind == Mapping {
+			item.Keys.Of(n).fill(one)
+		} else {
+			one.SetFloat(item.Value(n))
+		}
+		field.Set(reflect.Append(field, one))
+	}
+}
+
+// Changes returns the edits that put those numbers of a struct into a mapping of a file in which it differs from what
+// it was; both are of the same type.
+func (t *Table) Changes(was, is any, mapping ...any) (list []document.Edit) {
+	for _, r := range t.Rows {
+		before, now := reflect.ValueOf(was).FieldByName(r.to), reflect.ValueOf(is).FieldByName(r.to)
+		if now.IsValid() && now.CanFloat() && math.Abs(now.Float()-before.Float()) > hair {
+			list = append(list, r.Edit(r.In(now.Float()), mapping...))
+		}
+	}
+	return list
 }
 
 // Given returns the keys that are given of those of which there must be one.
@@ -141,6 +225,14 @@ func (f Fields) Items(name string) []document.Node {
 		return items
 	}
 	return nil
+}
+
+// Item returns the place of the i-th item of a list, or of the list itself where a base part gives it.
+func (f Fields) Item(name string, i int) document.Node {
+	if n := f.Get(name); n.IsSequence() {
+		return n.Items()[i]
+	}
+	return f.Get(name)
 }
 
 // Rows returns the values of the mappings in a list.

@@ -52,6 +52,7 @@ type Row struct {
 	Shape   Shape
 	Meaning string
 	Old     string // what the key was called in the version before, empty where it has not changed
+	to, in  string // field of a struct that takes the value, and its unit where that is not the SI unit
 }
 
 // Table is the keys of one mapping.

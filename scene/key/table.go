@@ -61,9 +61,9 @@ func (t *Table) ends(name string) (low, high float64) {
 
 // written is a shape, or a row, as the table has it.
 type written struct {
-	Is, Of, Range, Keys, Means, Old string
-	As, Words                       []string
-	Items                           []written
+	Is, Of, Range, Keys, Means, Old, To, In string
+	As, Words                               []string
+	Items                                   []written
 }
 
 // kinds are what a key may be, other than a quantity.
@@ -93,7 +93,8 @@ func read(text []byte) map[string]*Table {
 				var w written
 				check(value.Decode(&w))
 				name, must := strings.CutSuffix(key, "!")
-				t.Rows = append(t.Rows, Row{Name: name, Must: must, Shape: w.shape(all), Meaning: w.Means, Old: w.Old})
+				t.Rows = append(t.Rows, Row{Name: name, Must: must, Shape: w.shape(all), Meaning: w.Means, Old: w.Old,
+					to: w.To, in: w.In})
 			}
 		}
 	}

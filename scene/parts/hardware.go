@@ -10,36 +10,21 @@ import (
 )
 
 // driver reads a driver whose missing values v holds.
-func (d *draft) driver(v Driver) Driver {
+func (r *reader) driver(d *draft, v Driver, _ *table[Driver]) Driver {
 	v.Name = d.name
-	v.About = d.String("about", v.About)
-	d.readCurrents(&v)
-	if f := d.Open("voltage"); f.At().Exists() {
-		v.LowestV, v.HighestV = f.Value("low", 0), f.Value("high", 0)
-		if v.HighestV > 0 && v.LowestV >= v.HighestV {
-			f.Get("low").Faultf("the lowest voltage, %s, is not below the highest, %s", unit.Voltage.Say(v.LowestV),
-				unit.Voltage.Say(v.HighestV))
-		}
+	d.Fill(&v)
+	if v.HighestV > 0 && v.LowestV >= v.HighestV {
+		d.Open("voltage").Get("low").Faultf("the lowest voltage, %s, is not below the highest, %s",
+			unit.Voltage.Say(v.LowestV), unit.Voltage.Say(v.HighestV))
 	}
-	v.RatedW = d.Value("rated", v.RatedW)
-	d.readEfficiency(&v)
-	d.readIP(&v)
-	d.price(&v.Price)
-	return v
-}
-
-func (d *draft) readCurrents(v *Driver) {
-	currents, at := d.Values("currents")
-	if d.Has("currents") {
-		v.CurrentsA = nil
-	}
-	for i, a := range currents {
-		if a > 0 && slices.Contains(v.CurrentsA, a) {
-			at[i].Faultf("%s is given twice", unit.Current.Say(a))
+	for i, a := range v.CurrentsA {
+		if a > 0 && slices.Contains(v.CurrentsA[:i], a) {
+			d.Item("currents", i).Faultf("%s is given twice", unit.Current.Say(a))
 		}
-		v.CurrentsA = append(v.CurrentsA, a)
 	}
 	slices.Sort(v.CurrentsA)
+	d.readEfficiency(&v)
+	return v
 }
 
 // readEfficiency reads one share for any load, or a table of shares against load.
@@ -51,15 +36,8 @@ func (d *draft) readEfficiency(v *Driver) {
 		}
 		return
 	}
-	var loads, shares []float64
-	for _, f := range d.Rows("efficiency") {
-		loads, shares = append(loads, f.Value("load", 0)), append(shares, f.Value("share", 0))
-		if last := len(loads) - 1; last > 0 && loads[last] > 0 && loads[last] <= loads[last-1] {
-			f.Get("load").Faultf("the load does not rise over the row before; order the rows from light load to full load")
-			return
-		}
-	}
-	if len(loads) == 0 || slices.Contains(shares, 0) {
+	loads, shares, ok := d.columns("efficiency", "load", "share")
+	if !ok || slices.Contains(shares, 0) {
 		return // complained about above
 	}
 	var err error
@@ -68,52 +46,29 @@ func (d *draft) readEfficiency(v *Driver) {
 	}
 }
 
-// readIP reads a protection code of IEC 60529: IP and two digits, or X where one is not stated.
-func (d *draft) readIP(v *Driver) {
-	n := d.Get("ip")
-	if !n.Exists() {
-		return
+// columns reads two columns of a list of mappings, the first of which must rise; ok is false where it does not, or
+// where there is nothing to read.
+func (d *draft) columns(list, x, y string) (xs, ys []float64, ok bool) {
+	for _, f := range d.Rows(list) {
+		xs, ys = append(xs, f.Value(x, 0)), append(ys, f.Value(y, 0))
+		if last := len(xs) - 1; last > 0 && xs[last] > 0 && xs[last] <= xs[last-1] {
+			f.Get(x).Faultf("the %s does not rise over the row before; order the rows by rising %s", x, x)
+			return nil, nil, false
+		}
 	}
-	v.IP = n.Text()
-	if v.IP != "" && !protectionCode(v.IP) {
-		n.Faultf("%q is no protection code; write IP and two digits, such as IP67", v.IP)
-	}
+	return xs, ys, len(xs) > 0
 }
 
-func protectionCode(text string) bool {
-	return len(text) == 4 && text[:2] == "IP" &&
-		(text[2] == 'X' || text[2] >= '0' && text[2] <= '6') && (text[3] == 'X' || text[3] >= '0' && text[3] <= '9')
-}
-
-// profile reads a profile whose missing values p holds.
-func (d *draft) profile(p Profile) Profile {
+// profile reads a profile whose missing values p holds, and complains about values that do not go together.
+func (r *reader) profile(d *draft, p Profile, _ *table[Profile]) Profile {
 	p.Name = d.name
-	p.About = d.String("about", p.About)
-	p.WidthM = d.Value("width", p.WidthM)
-	p.HeightM = d.Value("height", p.HeightM)
-	p.MetalM2 = d.Value("metal", p.MetalM2)
-	p.PerimeterM = d.Value("perimeter", p.PerimeterM)
-	p.ConductivityWPerMK = d.Value("conductivity", p.ConductivityWPerMK)
-	p.Emissivity = d.Value("emissivity", p.Emissivity)
-	if d.Has("slots") {
-		p.Slots = nil
-	}
-	for _, f := range d.Rows("slots") {
-		p.Slots = append(p.Slots, Slot{AcrossM: f.Value("across", 0), WidthM: f.Value("width", 0)})
-	}
-	d.price(&p.PricePerM)
-	d.checkProfile(p)
-	return p
-}
-
-// checkProfile complains about values that do not go together.
-func (d *draft) checkProfile(p Profile) {
+	d.Fill(&p)
 	if p.WidthM == 0 || p.HeightM == 0 {
-		return
+		return p
 	}
 	for i, s := range p.Slots {
 		if runsOver(s.AcrossM, s.WidthM, p.WidthM) {
-			d.item("slots", i).Faultf("the slot runs over the edge of a bar that is %s wide; places are counted from the "+
+			d.Item("slots", i).Faultf("the slot runs over the edge of a bar that is %s wide; places are counted from the "+
 				"middle line", unit.Length.Say(p.WidthM))
 		}
 	}
@@ -124,5 +79,25 @@ func (d *draft) checkProfile(p Profile) {
 	if least := 2 * math.Max(p.WidthM, p.HeightM); p.PerimeterM > 0 && p.PerimeterM < least*(1-1e-9) {
 		d.Get("perimeter").Warnf("%s is less than both sides of a bar of %s by %s; is one side covered?",
 			unit.Length.Say(p.PerimeterM), unit.Length.Say(p.WidthM), unit.Length.Say(p.HeightM))
+	}
+	return p
+}
+
+// water reads a kind of water whose missing values w holds.
+func (r *reader) water(d *draft, w Water, _ *table[Water]) Water {
+	w.Name = d.name
+	w.Read(d.Fields)
+	return w
+}
+
+// Read replaces the numbers of a kind of water by those that f gives. What says how a share of nothing is spread over
+// wavelengths and angles need not be given.
+func (w *Water) Read(f key.Fields) {
+	f.Fill(w)
+	if f.Has("cdom_absorption_440") && w.CDOM440PerM > 0 && w.CDOMSlopePerNm == 0 {
+		f.Demand("cdom_spectral_slope")
+	}
+	if f.Has("particle_scattering") && w.ParticleScatterPerM > 0 && w.Asymmetry == 0 {
+		f.Demand("asymmetry")
 	}
 }

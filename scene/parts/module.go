@@ -9,42 +9,26 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// module reads a module whose missing values m holds.
-func (r *reader) module(d *draft, m Module) Module {
+// module reads a module whose missing values m holds. Reports of lumen maintenance print a rate of decay without a unit:
+// so it may be written.
+func (r *reader) module(d *draft, m Module, _ *table[Module]) Module {
 	m.Name = d.name
-	m.About = d.String("about", m.About)
-	d.readDies(&m)
-	d.readOutput(&m)
-	m.ReferenceC = d.Value("test_temperature", m.ReferenceC)
-	m.FluxPerK = d.Value("flux_temperature_coefficient", m.FluxPerK)
-	m.VoltsPerK = d.Value("voltage_temperature_coefficient", m.VoltsPerK)
-	m.ResistanceKPerW = d.Value("thermal_resistance", m.ResistanceKPerW)
-	m.HighestA = d.Value("highest_current", m.HighestA)
-	m.HighestJunctionC = d.Value("highest_junction", m.HighestJunctionC)
-	m.RadiantEfficiency = d.Value("radiant_efficiency", m.RadiantEfficiency)
-	r.readSpectrumName(d, &m)
-	if f := d.Open("board"); f.At().Exists() {
-		m.BoardLengthM, m.BoardWidthM = f.Value("length", 0), f.Value("width", 0)
+	if !d.Based {
+		m.ParallelPaths = 1
 	}
-	d.readHoles(&m)
-	d.readMaintenance(&m)
-	d.price(&m.Price)
-	d.checkModule(m)
-	return m
-}
-
-// readDies reads how many dies sit on the board, and how far apart.
-func (d *draft) readDies(m *Module) {
+	d.Fill(&m)
 	if f := d.Open("dies"); f.At().Exists() {
-		m.DiesAlong, m.DiesAcross = f.Int("along", 0), f.Int("across", 0)
 		m.PitchAlongM = pitch(f, "pitch_along", m.DiesAlong)
 		m.PitchAcrossM = pitch(f, "pitch_across", m.DiesAcross)
 	}
-	otherwise := m.ParallelPaths
-	if !d.Based {
-		otherwise = 1
+	d.readOutput(&m)
+	if n := d.Get("spectrum"); n.Exists() {
+		s, ok := LookUp(r.lib, r.lib.Spectra, n)
+		m.LmPerW = s.LmPerW
+		d.lost = d.lost || !ok
 	}
-	m.ParallelPaths = d.Int("parallel", otherwise)
+	d.checkModule(m)
+	return m
 }
 
 // pitch reads the distance of the dies in one direction, which only one die there can do without.
@@ -53,40 +37,6 @@ func pitch(f key.Fields, own string, dies int) float64 {
 		f.Demand("pitch")
 	}
 	return f.Value(own, f.Value("pitch", 0))
-}
-
-// readSpectrumName reads the name of the module's spectrum, which must be in the library.
-func (r *reader) readSpectrumName(d *draft, m *Module) {
-	n := d.Need("spectrum")
-	if !n.Exists() {
-		return
-	}
-	m.Spectrum = n.Text()
-	s, ok := LookUp(r.lib, r.lib.Spectra, n)
-	if m.LmPerW = s.LmPerW; !ok {
-		d.lost = true
-	}
-}
-
-func (d *draft) readHoles(m *Module) {
-	if d.Has("holes") {
-		m.Holes = nil
-	}
-	for _, f := range d.Rows("holes") {
-		m.Holes = append(m.Holes, Hole{f.Value("along", 0), f.Value("across", 0), f.Value("diameter", 0)})
-	}
-}
-
-// readMaintenance reads tests of lumen maintenance, whose reports print a rate of decay without a unit: so it may be
-// written.
-func (d *draft) readMaintenance(m *Module) {
-	if d.Has("maintenance") {
-		m.Maintenance = nil
-	}
-	for _, f := range d.Rows("maintenance") {
-		m.Maintenance = append(m.Maintenance, Maintenance{CaseC: f.Value("case", 0), AlphaPerHour: f.Value("alpha", 0),
-			B: f.Value("b", 0), TestedHours: f.Value("tested", 0) / 3600})
-	}
 }
 
 // checkModule complains about values that do not go together.
@@ -113,7 +63,7 @@ func (d *draft) checkModule(m Module) {
 	d.checkLight(m)
 	for i, h := range m.Holes {
 		if runsOver(h.AlongM, h.DiameterM, m.BoardLengthM) || runsOver(h.AcrossM, h.DiameterM, m.BoardWidthM) {
-			d.item("holes", i).Faultf("the hole runs over the board's edge; places are counted from the board's middle")
+			d.Item("holes", i).Faultf("the hole runs over the board's edge; places are counted from the board's middle")
 		}
 	}
 	overhangs := func(count int, pitchM, boardM float64) bool { return boardM > 0 && float64(count-1)*pitchM > boardM }
@@ -135,7 +85,7 @@ func (d *draft) checkLight(m Module) {
 	case row < 0:
 		d.Get("radiant_efficiency").Warnf("%s", why)
 	default:
-		d.item("output", row).Warnf("%s", why)
+		d.Item("output", row).Warnf("%s", why)
 	}
 }
 

@@ -6,8 +6,9 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// optic reads an optic whose missing values o holds.
-func (r *reader) optic(d *draft, o Optic) Optic {
+// optic reads an optic whose missing values o holds. It has either angles or the name of a measured file; what is given
+// ousts the other kind of a base part.
+func (r *reader) optic(d *draft, o Optic, _ *table[Optic]) Optic {
 	if n := d.Get("file"); n.Exists() {
 		r.lib.files[d.name] = n
 	}
@@ -15,43 +16,29 @@ func (r *reader) optic(d *draft, o Optic) Optic {
 	if d.Based && !slices.ContainsFunc([]string{"efficiency", "stray", "price", "file"}, d.Has) {
 		o.BeamOf = d.Get("based_on").Text()
 	}
-	o.About = d.String("about", o.About)
-	d.readShape(&o)
-	o.Efficiency = d.Value("efficiency", o.Efficiency)
-	o.StrayShare = d.Value("stray", o.StrayShare)
-	d.price(&o.Price)
-	return o
-}
-
-// readShape reads either the angles or the name of a measured file; what is given ousts the other kind of a base part.
-func (d *draft) readShape(o *Optic) {
-	if !d.Has("file") {
-		d.readAngles(o)
-		return
-	}
-	o.File = d.String("file", "")
-	o.BeamRad, o.BeamAcrossRad, o.FieldRad, o.FieldAcrossRad = 0, 0, 0, 0
-}
-
-func (d *draft) readAngles(o *Optic) {
 	round := o.BeamAcrossRad == o.BeamRad
+	d.Fill(&o)
+	if d.Has("file") {
+		o.BeamRad, o.BeamAcrossRad, o.FieldRad, o.FieldAcrossRad = 0, 0, 0, 0
+		return o
+	}
 	if d.Has("beam") {
 		o.File = ""
 	}
-	o.BeamRad = d.Value("beam", o.BeamRad)
 	if o.BeamRad == 0 && o.File == "" && !d.lost {
 		d.Demand("beam")
 	}
-	o.FieldRad = d.Value("field", o.FieldRad)
-	if round {
-		o.BeamAcrossRad, o.FieldAcrossRad = o.BeamRad, o.FieldRad
+	if round && !d.Has("beam_across") {
+		o.BeamAcrossRad = o.BeamRad
 	}
-	o.BeamAcrossRad = d.Value("beam_across", o.BeamAcrossRad)
-	if round && o.BeamAcrossRad != o.BeamRad {
+	if round && !d.Has("field_across") {
 		o.FieldAcrossRad = 0
+		if o.BeamAcrossRad == o.BeamRad {
+			o.FieldAcrossRad = o.FieldRad
+		}
 	}
-	o.FieldAcrossRad = d.Value("field_across", o.FieldAcrossRad)
-	d.checkAngles(*o)
+	d.checkAngles(o)
+	return o
 }
 
 // checkAngles complains about angles that do not go together.

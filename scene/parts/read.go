@@ -56,14 +56,12 @@ func (r *reader) table(n document.Node) bool {
 		}
 	}
 	l := r.lib
-	readKind(r, f, key.Spectrum, l.Spectra, func(d *draft, _ Spectrum, t *table[Spectrum]) Spectrum {
-		return r.spectrum(d, t) // first, as modules name them
-	})
-	readKind(r, f, key.Module, l.Modules, func(d *draft, m Module, _ *table[Module]) Module { return r.module(d, m) })
-	readKind(r, f, key.Optic, l.Optics, func(d *draft, o Optic, _ *table[Optic]) Optic { return r.optic(d, o) })
-	readKind(r, f, key.Driver, l.Drivers, func(d *draft, v Driver, _ *table[Driver]) Driver { return d.driver(v) })
-	readKind(r, f, key.Profile, l.Profiles, func(d *draft, p Profile, _ *table[Profile]) Profile { return d.profile(p) })
-	readKind(r, f, key.KindOfWater, l.Waters, func(d *draft, w Water, _ *table[Water]) Water { return d.water(w) })
+	readKind(r, f, key.Spectrum, l.Spectra, r.spectrum) // first, as modules name them
+	readKind(r, f, key.Module, l.Modules, r.module)
+	readKind(r, f, key.Optic, l.Optics, r.optic)
+	readKind(r, f, key.Driver, l.Drivers, r.driver)
+	readKind(r, f, key.Profile, l.Profiles, r.profile)
+	readKind(r, f, key.KindOfWater, l.Waters, r.water)
 	for name, m := range r.lib.Modules { // a spectrum of this table may shadow that of a module read before
 		m.LmPerW = r.lib.Spectra[m.Spectrum].LmPerW
 		r.lib.Modules[name] = m

@@ -124,19 +124,3 @@ func checkName(e document.Entry) {
 		e.Key.Faultf("a part's name has letters, digits, dots, dashes and underscores only, and no dash in front")
 	}
 }
-
-// item returns the place of the i-th row of a list, or of the list where a base part gives it.
-func (d *draft) item(key string, i int) document.Node {
-	n := d.Get(key)
-	if n.IsSequence() {
-		return n.Items()[i]
-	}
-	return n
-}
-
-// price reads what the part costs.
-func (d *draft) price(m *Money) {
-	if d.Has("price") {
-		m.Amount, m.Currency = d.Money("price")
-	}
-}

@@ -20,8 +20,9 @@ const (
 	lastNm  = 780
 )
 
-func (r *reader) spectrum(d *draft, t *table[Spectrum]) Spectrum {
-	s := Spectrum{Name: d.name, About: d.String("about", "")}
+func (r *reader) spectrum(d *draft, s Spectrum, t *table[Spectrum]) Spectrum {
+	s.Name = d.name
+	d.Fill(&s)
 	if given := d.Given(); len(given) == 1 {
 		s.Power = r.power(d, given[0], t)
 		if weighed, err := photometry.NewSpectrum(s.Power); err == nil {
@@ -73,16 +74,8 @@ func visible(power func(nm float64) float64) curve.Curve {
 
 // powerTable reads rows of wavelength and power.
 func powerTable(d *draft) curve.Curve {
-	var x, y []float64
-	for _, f := range d.Rows("table") {
-		nm := f.Value("wavelength", 0)
-		x, y = append(x, nm), append(y, f.Value("power", 0))
-		if last := len(x) - 1; last > 0 && nm > 0 && nm <= x[last-1] {
-			f.Get("wavelength").Faultf("%g nm does not rise over the row before; order the rows by wavelength", nm)
-			return curve.Curve{}
-		}
-	}
-	if len(x) == 0 || slices.Contains(x, 0) {
+	x, y, ok := d.columns("table", "wavelength", "power")
+	if !ok || slices.Contains(x, 0) {
 		return curve.Curve{} // complained about above
 	}
 	return checkedPower(d.Get("table"), x, y)

@@ -66,9 +66,9 @@ var wrong = []struct{ name, text, want string }{
 	{"base is faulty", "optics:\n  b: {based_on: a}\n  a: {beam: 40, efficiency: 1}\n", `own.yaml:3:13: optics.a.beam: 40 has no unit; write 40 deg`},
 
 	{"module: nothing", "modules: {a: {}}\n", strings.Join([]string{
-		`modules.a.dies: missing; give the dies on the board`, `modules.a.output: missing; give one die's light`, `modules.a.test_temperature: missing`,
+		`modules.a.dies: missing; give the dies on the board`, `modules.a.test_temperature: missing`,
 		`modules.a.flux_temperature_coefficient: missing`, `modules.a.voltage_temperature_coefficient: missing`, `modules.a.thermal_resistance: missing`, `modules.a.highest_current: missing`,
-		`modules.a.highest_junction: missing`, `modules.a.radiant_efficiency: missing`, `modules.a.spectrum: missing`, `modules.a.board: missing`}, "\n")},
+		`modules.a.highest_junction: missing`, `modules.a.radiant_efficiency: missing`, `modules.a.spectrum: missing`, `modules.a.board: missing`, `modules.a.output: missing; give one die's light`}, "\n")},
 	{"module: no pitch", with("dies", "dies: {along: 2, across: 1}"), `own.yaml:4:11: modules.pair.dies.pitch: missing beside the other values; give a length such as 6 mm (between the middles of the `},
 	{"module: two pitches", with("dies", "dies: {along: 2, across: 1, pitch: 6 mm, pitch_along: 7 mm}"), `own.yaml:4:59: modules.pair.dies.pitch_along: pitch and pitch_along exclude each other; give one or the other`},
 	{"module: half a die", with("dies", "dies: {along: 2.5, across: 1, pitch: 6 mm}"), `own.yaml:4:19: modules.pair.dies.along: 2.5 is not a whole number; give one from 1 to 100`},
@@ -94,7 +94,7 @@ var wrong = []struct{ name, text, want string }{
 	{"driver: loads fall", "drivers: {a: {based_on: cc-700, efficiency: [{load: 1, share: 0.9}, {load: 0.5, share: 0.8}]}}\n", `own.yaml:1:76: drivers.a.efficiency[1].load: the load does not rise over the row before`},
 	{"driver: one load", "drivers: {a: {based_on: cc-700, efficiency: [{load: 1, share: 0.9}]}}\n", `own.yaml:1:45: drivers.a.efficiency: the list is too short; give at least 2`},
 	{"driver: perpetual", "drivers: {a: {based_on: cc-700, efficiency: 101 %}}\n", `own.yaml:1:45: drivers.a.efficiency: 101 % is out of range; give a number from 0.0001 to 1`},
-	{"driver: protection", "drivers: {a: {based_on: cc-700, ip: IP7}}\n", `own.yaml:1:37: drivers.a.ip: "IP7" is no protection code; write IP and two digits, such as IP67`},
+	{"driver: protection", "drivers: {a: {based_on: cc-700, ip: IP7}}\n", `own.yaml:1:37: drivers.a.ip: "IP7" is no protection code; write it as in IP67`},
 
 	{"profile: too much metal", "profiles: {a: {based_on: flat-60x5, metal: 301 mm2}}\n", `own.yaml:1:44: profiles.a.metal: 301 mm2 of metal do not fit into 60 mm by 5 mm`},
 	{"profile: slot off the bar", "profiles: {a: {based_on: flat-60x5, slots: [{across: 28 mm, width: 8 mm}]}}\n", `own.yaml:1:45: profiles.a.slots[0]: the slot runs over the edge of a bar that is 60 mm wide`},
@@ -111,7 +111,7 @@ var wrong = []struct{ name, text, want string }{
 	{"spectrum: illuminant", "spectra: {a: {illuminant: LED-B6}}\n", `own.yaml:1:27: spectra.a.illuminant: LED-B6 is not known; did you mean "LED-B1"?`},
 	{"spectrum: band", "spectra: {a: {band: {peak: 900 nm}}}\n", `own.yaml:1:21: spectra.a.band.width: missing; give a wavelength such as 20 nm (full width at half the peak)` + "\n" +
 		`own.yaml:1:28: spectra.a.band.peak: 900 nm is out of range; give a wavelength from 380 nm to 780 nm`},
-	{"spectrum: table falls", "spectra: {a: {table: [{wavelength: 500 nm, power: 1}, {wavelength: 500 nm, power: 2}]}}\n", `own.yaml:1:68: spectra.a.table[1].wavelength: 500 nm does not rise over the row before`},
+	{"spectrum: table falls", "spectra: {a: {table: [{wavelength: 500 nm, power: 1}, {wavelength: 500 nm, power: 2}]}}\n", `own.yaml:1:68: spectra.a.table[1].wavelength: the wavelength does not rise over the row before`},
 	{"spectrum: one row", "spectra: {a: {table: [{wavelength: 500 nm, power: 1}]}}\n", `own.yaml:1:22: spectra.a.table: the list is too short; give at least 2`},
 	{"spectrum: no row", "spectra: {a: {table: []}}\n", `own.yaml:1:22: spectra.a.table: the list is too short; give at least 2`},
 	{"spectrum: dark", "spectra: {a: {table: [{wavelength: 500 nm, power: 0}, {wavelength: 600 nm, power: 0}]}}\n", `own.yaml:1:22: spectra.a.table: there is no power at the whole nanometres from 380 to 780`},
