@@ -9,21 +9,11 @@ import (
 	"sync"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/key"
 )
 
 // Keys returns the keys that a table of parts may have, one for each kind.
-func Keys() []string {
-	return []string{keyModules, keyOptics, keyDrivers, keyProfiles, keySpectra, keyWaters}
-}
-
-const (
-	keyModules  = "modules"
-	keyOptics   = "optics"
-	keyDrivers  = "drivers"
-	keyProfiles = "profiles"
-	keySpectra  = "spectra"
-	keyWaters   = "waters"
-)
+func Keys() []string { return key.PartTables.Names()[1:] } // behind include
 
 // OpticFiles returns the places where own optics name their measured distributions, by the optics' names.
 func (l *Catalogue) OpticFiles() map[string]document.Node { return l.files }
@@ -53,40 +43,35 @@ func Names[T any](parts map[string]T) []string { return slices.Sorted(maps.Keys(
 // partID is a part's kind, as its key in a table of parts, and its name.
 type partID struct{ key, name string }
 
-// nouns are what one part of each kind is called.
-var nouns = map[string]string{
-	keyModules: "module", keyOptics: "optic", keyDrivers: "driver",
-	keyProfiles: "profile", keySpectra: "spectrum", keyWaters: "kind of water",
-}
-
-// keyOf returns the key of a kind of parts.
-func keyOf[T any]() string {
+// kindOf returns the key of a kind of parts, and what one of them is called.
+func kindOf[T any]() (key, noun string) {
 	var part T
 	switch any(part).(type) {
 	case Module:
-		return keyModules
+		return "modules", "module"
 	case Optic:
-		return keyOptics
+		return "optics", "optic"
 	case Driver:
-		return keyDrivers
+		return "drivers", "driver"
 	case Profile:
-		return keyProfiles
+		return "profiles", "profile"
 	case Spectrum:
-		return keySpectra
+		return "spectra", "spectrum"
 	}
-	return keyWaters
+	return "waters", "kind of water"
 }
 
 // LookUp returns the part that is named at n, of those of its kind in the catalogue. It adds a fault, with the nearest
 // name, where there is none of the name; ok is false then. It is false without a further fault where n is no text or
 // the part was faulty itself.
 func LookUp[T any](l *Catalogue, parts map[string]T, n document.Node) (part T, ok bool) {
-	name, key := n.Text(), keyOf[T]()
+	name := n.Text()
+	key, noun := kindOf[T]()
 	if name == "" || l.broken[partID{key, name}] {
 		return part, false
 	}
 	if part, ok = parts[name]; !ok && !l.Incomplete {
-		n.Faultf("%s", document.Unknown(nouns[key], name, Names(parts)))
+		n.Faultf("%s", document.Unknown(noun, name, Names(parts)))
 	}
 	return part, ok
 }
@@ -95,10 +80,7 @@ func LookUp[T any](l *Catalogue, parts map[string]T, n document.Node) (part T, o
 var data embed.FS
 
 // builtinFiles are the tables of built-in parts, what others name first.
-var builtinFiles = []string{
-	"data/spectra.yaml", "data/modules.yaml", "data/optics.yaml",
-	"data/drivers.yaml", "data/profiles.yaml", "data/waters.yaml",
-}
+var builtinFiles = []string{"spectra", "modules", "optics", "drivers", "profiles", "waters"}
 
 // Builtin returns a fresh copy of the built-in parts, which are generic and invented.
 func Builtin() *Catalogue { return builtin().clone() }
@@ -112,6 +94,7 @@ func readBuiltin() *Catalogue {
 	roots := make([]document.Node, len(builtinFiles))
 	var parsed sync.WaitGroup
 	for i, file := range builtinFiles {
+		file = "data/" + file + ".yaml"
 		parsed.Go(func() { roots[i], _ = document.Read(file, mustRead(file), &reports[i]) })
 	}
 	parsed.Wait()

@@ -16,7 +16,7 @@ func FuzzRead(f *testing.F) {
 		f.Add(c.text, "wavelength_nm,power\n400,1\n700,3\n")
 	}
 	for _, file := range builtinFiles {
-		f.Add(string(mustRead(file)), "")
+		f.Add(string(mustRead("data/" + file + ".yaml")), "")
 	}
 	f.Add(ownModule, "optics: {a: {beam: 1 rad, efficiency: 1}}\n")
 	f.Add("include: [x.yaml, y.yaml]\nspectra: {s: {file: x.csv}, r: {mix: [{spectrum: s, share: 100 %}]}}\n", "spectra: {u: {band: {peak: 600 nm, width: 3 nm}}}\n")
@@ -78,7 +78,7 @@ func checkUsable(t *testing.T, lib *Catalogue) {
 		if !(m.HighestA > 0 && m.HighestA >= low*float64(m.ParallelPaths)*(1-1e-6) && m.ResistanceKPerW > 0 && m.RadiantEfficiency > 0 && m.RadiantEfficiency < 1 && m.BoardLengthM > 0) {
 			t.Errorf("module %q is of no use: %+v", name, m)
 		}
-		if _, ok := lib.Spectra[m.Spectrum]; !ok && !lib.broken[partID{keySpectra, m.Spectrum}] {
+		if _, ok := lib.Spectra[m.Spectrum]; !ok && !lib.broken[partID{"spectra", m.Spectrum}] {
 			t.Errorf("module %q has no spectrum: %q", name, m.Spectrum)
 		}
 	}

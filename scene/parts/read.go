@@ -47,21 +47,19 @@ type reader struct {
 
 // table reads a table of parts; it is false where there is none to be read.
 func (r *reader) table(n document.Node) bool {
-	f := n.Fields(append([]string{"include"}, Keys()...)...)
-	if files := f.Get("include"); files.Exists() {
-		for _, file := range files.Items() {
-			if !r.include(file) {
-				r.lib.Incomplete = true
-			}
+	f := key.PartTables.Of(n)
+	for _, file := range f.Items("include") {
+		if !r.include(file) {
+			r.lib.Incomplete = true
 		}
 	}
 	l := r.lib
-	readKind(r, f, key.Spectrum, l.Spectra, r.spectrum) // first, as modules name them
-	readKind(r, f, key.Module, l.Modules, r.module)
-	readKind(r, f, key.Optic, l.Optics, r.optic)
-	readKind(r, f, key.Driver, l.Drivers, r.driver)
-	readKind(r, f, key.Profile, l.Profiles, r.profile)
-	readKind(r, f, key.KindOfWater, l.Waters, r.water)
+	readKind(r, f, l.Spectra, r.spectrum) // first, as modules name them
+	readKind(r, f, l.Modules, r.module)
+	readKind(r, f, l.Optics, r.optic)
+	readKind(r, f, l.Drivers, r.driver)
+	readKind(r, f, l.Profiles, r.profile)
+	readKind(r, f, l.Waters, r.water)
 	for name, m := range r.lib.Modules { // a spectrum of this table may shadow that of a module read before
 		m.LmPerW = r.lib.Spectra[m.Spectrum].LmPerW
 		r.lib.Modules[name] = m
@@ -105,8 +103,8 @@ func (r *reader) include(n document.Node) bool {
 // faults of one that is no table would print what stands in it.
 func CheckTable(content []byte) error {
 	keys, ok := document.RootKeys(content)
-	known := append([]string{"include"}, Keys()...)
-	if !ok || slices.ContainsFunc(keys, func(key string) bool { return slices.Contains(known, key) }) {
+	known := func(name string) bool { return slices.Contains(key.PartTables.Names(), name) }
+	if !ok || slices.ContainsFunc(keys, known) {
 		return nil
 	}
 	return fmt.Errorf("this is no table of parts; one has keys such as %s", strings.Join(Keys(), ", "))

@@ -94,7 +94,7 @@ func TestBuiltInPartsAreOffered(t *testing.T) {
 
 // TestPartNamePattern holds the pattern against names that the reader takes and refuses.
 func TestPartNamePattern(t *testing.T) {
-	pattern := regexp.MustCompile(namePattern)
+	pattern := regexp.MustCompile(parts.NamePattern)
 	for name, good := range map[string]bool{"round-40": true, "caf\u00e9_2.5": true, ".5": true, "40": true, "-x": false, "a b": false, "a,b": false, "": false} {
 		if pattern.MatchString(name) != good {
 			t.Errorf("%q: %v", name, !good)

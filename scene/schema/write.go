@@ -76,9 +76,6 @@ func oneOf(names []string) (all []object) {
 // free is the type of free text: what YAML takes for a number or a flag is a text to the reader too.
 var free = []string{"string", "number", "boolean"}
 
-// namePattern is what a part may be called: letters, digits, dots, dashes and underscores, no dash in front.
-const namePattern = `^[\p{L}\p{N}_.][\p{L}\p{N}_.-]*$`
-
 // shape is the schema of what stands behind a key.
 func (w writer) shape(s key.Shape) object {
 	switch s.Kind {
@@ -97,7 +94,7 @@ func (w writer) shape(s key.Shape) object {
 		if s.Word == "illuminant" {
 			return object{"enum": parts.Illuminants()}
 		}
-		return object{"anyOf": []object{{"enum": w.builtin[s.Word]}, {"type": free, "pattern": namePattern}}}
+		return object{"anyOf": []object{{"enum": w.builtin[s.Word]}, {"type": free, "pattern": parts.NamePattern}}}
 	case key.Pattern:
 		return object{"type": "string", "pattern": s.Word, "examples": s.Examples}
 	case key.True:
@@ -107,7 +104,7 @@ func (w writer) shape(s key.Shape) object {
 	case key.Mapping:
 		return w.table(s.Keys)
 	case key.Parts:
-		return object{"type": "object", "propertyNames": object{"pattern": namePattern, "maxLength": 200},
+		return object{"type": "object", "propertyNames": object{"pattern": parts.NamePattern, "maxLength": 200},
 			"maxProperties": 1000, "additionalProperties": w.table(s.Keys)}
 	case key.Either:
 		var any []object
