@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -25,59 +26,42 @@ type Table struct {
 
 // ParseTable reads CSV text whose first line that is no note is the header. Each column has a name of its own. A byte
 // order mark in front and blanks around a cell are dropped. More than MaxRows rows or MaxColumns columns are refused.
-func ParseTable(text string) (Table, error) {
-	if n := widest(text); n > MaxColumns {
-		return Table{}, fmt.Errorf("%d columns are too many; a table may have %d", n, MaxColumns)
+func ParseTable(text string) (t Table, err error) {
+	for line := range strings.SplitSeq(text, "\n") { // the CSV reader would hold all cells of a line
+		if n := 1 + strings.Count(line, ","); n > MaxColumns && line[0] != '#' {
+			return Table{}, fmt.Errorf("%d columns are too many; a table may have %d", n, MaxColumns)
+		}
 	}
 	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(text, "\ufeff")))
 	r.Comment = '#'
-	names, err := readRow(r)
-	if err == io.EOF {
-		return Table{}, errors.New("no header line")
-	}
-	if err != nil {
-		return Table{}, fmt.Errorf("header line: %w", err)
-	}
-	t := Table{names: names}
-	for i, name := range names {
-		if t.index(name) < i {
-			return Table{}, fmt.Errorf("two columns are named %q", name)
-		}
-	}
 	for {
-		row, err := readRow(r)
-		if err == io.EOF {
+		row, err := r.Read()
+		switch {
+		case err == io.EOF && t.names == nil:
+			return Table{}, errors.New("no header line")
+		case err == io.EOF:
 			return t, nil
-		}
-		if err != nil {
+		case err != nil:
 			return Table{}, err
 		}
+		for i := range row {
+			row[i] = strings.TrimSpace(row[i])
+		}
 		line, _ := r.FieldPos(0)
-		if len(t.rows) == MaxRows {
+		switch {
+		case t.names != nil && len(t.rows) == MaxRows:
 			return Table{}, fmt.Errorf("line %d: more than %d rows are too many", line, MaxRows)
+		case t.names != nil:
+			t.rows, t.lines = append(t.rows, row), append(t.lines, line)
+			continue
 		}
-		t.rows, t.lines = append(t.rows, row), append(t.lines, line)
-	}
-}
-
-// widest returns how many cells the line with the most commas has, notes left out; the CSV reader would hold them all.
-func widest(text string) int {
-	n := 1
-	for line := range strings.SplitSeq(text, "\n") {
-		if !strings.HasPrefix(line, "#") {
-			n = max(n, 1+strings.Count(line, ","))
+		t.names = row
+		for i, name := range row {
+			if first := slices.Index(row, name); first < i {
+				return Table{}, fmt.Errorf("columns %d and %d have one name", first+1, i+1)
+			}
 		}
 	}
-	return n
-}
-
-// readRow returns the next row's cells without blanks around them.
-func readRow(r *csv.Reader) ([]string, error) {
-	row, err := r.Read()
-	for i := range row {
-		row[i] = strings.TrimSpace(row[i])
-	}
-	return row, err
 }
 
 // MustParseTable is ParseTable for the project's own embedded tables; it panics where one is broken.
@@ -95,9 +79,9 @@ func (t Table) Names() []string { return append([]string(nil), t.names...) }
 // Column returns the numbers of one column. A cell that is empty or holds no finite number is an error, which names its
 // line.
 func (t Table) Column(name string) ([]float64, error) {
-	at := t.index(name)
+	at := slices.Index(t.names, name)
 	if at < 0 {
-		return nil, fmt.Errorf("no column %q among %s", name, strings.Join(t.names, ", "))
+		return nil, fmt.Errorf("there is no column %s", name)
 	}
 	values := make([]float64, len(t.rows))
 	for i, row := range t.rows {
@@ -130,13 +114,4 @@ func (t Table) MustCurve(x, y string) Curve {
 		panic(err)
 	}
 	return c
-}
-
-func (t Table) index(name string) int {
-	for i, n := range t.names {
-		if n == name {
-			return i
-		}
-	}
-	return -1
 }

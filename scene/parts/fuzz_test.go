@@ -16,7 +16,7 @@ func FuzzRead(f *testing.F) {
 		f.Add(c.text, "wavelength_nm,power\n400,1\n700,3\n")
 	}
 	for _, file := range builtinFiles {
-		f.Add(string(mustRead("data/" + file + ".yaml")), "")
+		f.Add(string(mustRead("data/"+file+".yaml")), "")
 	}
 	f.Add(ownModule, "optics: {a: {beam: 1 rad, efficiency: 1}}\n")
 	f.Add("include: [x.yaml, y.yaml]\nspectra: {s: {file: x.csv}, r: {mix: [{spectrum: s, share: 100 %}]}}\n", "spectra: {u: {band: {peak: 600 nm, width: 3 nm}}}\n")

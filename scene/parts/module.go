@@ -1,8 +1,10 @@
 package parts
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/key"
@@ -49,18 +51,21 @@ func (d *draft) checkModule(m Module) {
 		d.Get("test_temperature").Faultf("%g °C is above the highest junction temperature, %g °C", m.ReferenceC,
 			m.HighestJunctionC)
 	}
-	if firstA, _ := m.FluxLm.Domain(); m.HighestA > 0 && m.HighestA < firstA*float64(m.ParallelPaths)*(1-1e-9) {
+	firstA, lastA := m.FluxLm.Domain()
+	if paths := float64(m.ParallelPaths); m.HighestA > 0 && m.HighestA < firstA*paths*(1-1e-9) {
 		d.Get("highest_current").Faultf("%s is below the first row of output, %s a die: nothing is known of the module "+
-			"at currents that it may carry",
-			unit.Current.Say(m.HighestA), unit.Current.Say(firstA))
-	}
-	if _, lastA := m.FluxLm.Domain(); lastA > 0 && m.ParallelPaths > 0 &&
-		m.HighestA > lastA*float64(m.ParallelPaths)*(1+1e-9) {
+			"at currents that it may carry", unit.Current.Say(m.HighestA), unit.Current.Say(firstA))
+	} else if lastA > 0 && m.ParallelPaths > 0 && m.HighestA > lastA*paths*(1+1e-9) {
 		d.Get("highest_current").Warnf("output ends at %s a die; nothing is known of the module up to its highest "+
-			"current, %s",
-			unit.Current.Say(lastA), unit.Current.Say(m.HighestA))
+			"current, %s", unit.Current.Say(lastA), unit.Current.Say(m.HighestA))
 	}
-	d.checkLight(m)
+	switch row, why := m.LightWarning(); {
+	case d.lost || why == "":
+	case row < 0:
+		d.Get("radiant_efficiency").Warnf("%s", why)
+	default:
+		d.Item("output", row).Warnf("%s", why)
+	}
 	for i, h := range m.Holes {
 		if runsOver(h.AlongM, h.DiameterM, m.BoardLengthM) || runsOver(h.AcrossM, h.DiameterM, m.BoardWidthM) {
 			d.Item("holes", i).Faultf("the hole runs over the board's edge; places are counted from the board's middle")
@@ -76,18 +81,6 @@ func (d *draft) checkModule(m Module) {
 // shareSlack is by how much the light share may miss what flux and spectrum give: the flux of dies is told to about a
 // tenth. Common practice, no published source.
 const shareSlack = 0.1
-
-// checkLight warns of what LightWarning finds.
-func (d *draft) checkLight(m Module) {
-	row, why := m.LightWarning()
-	switch {
-	case d.lost || why == "":
-	case row < 0:
-		d.Get("radiant_efficiency").Warnf("%s", why)
-	default:
-		d.Item("output", row).Warnf("%s", why)
-	}
-}
 
 // LightWarning holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that
 // goes in: no die gives more light than that, and the part's own light share should lie within what its table gives. It
@@ -128,66 +121,55 @@ func runsOver(atM, widthM, wholeM float64) bool {
 	return wholeM > 0 && math.Abs(atM)+widthM/2 > wholeM/2*(1+1e-9)
 }
 
-// readOutput reads the table of one die's flux and voltage against the current through it.
-func (d *draft) readOutput(m *Module) {
-	n := d.Get("output")
-	var t output
-	for _, f := range d.Rows("output") {
-		t.add(f)
-	}
-	if t.faulty || len(t.currentA) == 0 {
-		return
-	}
-	var err error
-	if m.FluxLm, err = curve.Monotone(t.currentA, t.fluxLm); err != nil {
-		n.Faultf("flux against current: %s", oneLine(err))
-	}
-	if m.ForwardV, err = curve.Monotone(t.currentA, t.voltV); err != nil {
-		n.Faultf("voltage against current: %s", oneLine(err))
-	}
-}
-
-// output is the columns of a module's table, with what was found on the way.
-type output struct {
-	currentA, fluxLm, voltV []float64
-	faulty, warned          bool
-}
-
 // mostLmPerW is the luminous efficacy of light at 540 THz, the highest there is. Exact: K_cd of the SI, 2019, and V =
 // 1.
 const mostLmPerW = 683.002
 
-// add reads one row and holds it against the one before.
-func (t *output) add(f key.Fields) {
-	a, lm, v := f.Value("current", 0), f.Value("flux", 0), f.Value("voltage", 0)
-	if a == 0 || lm == 0 || v == 0 {
-		t.faulty = true
+// outputKeys are the columns of the table of a module's output.
+var outputKeys = [3]string{"current", "flux", "voltage"}
+
+// readOutput reads the table of one die's flux and voltage against the current through it. It complains where a row does
+// not rise over the row before, and warns where the efficacy does not fall (worked examples of dies: common practice, no
+// published source).
+func (d *draft) readOutput(m *Module) {
+	var columns [3][]float64
+	var before [3]float64
+	wasLmPerW, sound, warned := 0.0, true, false
+	for _, f := range d.Rows("output") {
+		row := [3]float64{f.Value("current", 0), f.Value("flux", 0), f.Value("voltage", 0)}
+		if slices.Contains(row[:], 0) {
+			sound = false
+			continue
+		}
+		lmPerW, stands := row[1]/(row[0]*row[2]), ""
+		for i, key := range outputKeys {
+			if stands == "" && row[i] <= before[i] {
+				stands = key
+			}
+			columns[i] = append(columns[i], row[i])
+		}
+		switch {
+		case lmPerW > mostLmPerW:
+			f.At().Faultf("%.0f lm/W; no light has more than 683 lm/W", lmPerW)
+			sound = false
+		case stands != "":
+			f.Get(stands).Faultf("%s does not rise over the row before; order the rows from the lowest current to the "+
+				"highest", stands)
+			sound = false
+		case lmPerW >= wasLmPerW && wasLmPerW > 0 && !warned:
+			warned = true
+			f.At().Warnf("%.1f lm/W here and %.1f lm/W in the row before; a die gives less light a watt the more current it "+
+				"takes", lmPerW, wasLmPerW)
+		}
+		before, wasLmPerW = row, lmPerW
+	}
+	if !sound || len(columns[0]) == 0 {
 		return
 	}
-	if lm/(a*v) > mostLmPerW {
-		f.At().Faultf("%.0f lm/W; no light has more than 683 lm/W", lm/(a*v))
-		t.faulty = true
-	}
-	if last := len(t.currentA) - 1; last >= 0 {
-		t.compare(f, [3]float64{t.currentA[last], t.fluxLm[last], t.voltV[last]}, [3]float64{a, lm, v})
-	}
-	t.currentA, t.fluxLm, t.voltV = append(t.currentA, a), append(t.fluxLm, lm), append(t.voltV, v)
-}
-
-// compare complains where a row of current, flux and voltage does not rise over the row before, and warns where the
-// efficacy does not fall (worked examples of dies: common practice, no published source).
-func (t *output) compare(f key.Fields, before, row [3]float64) {
-	for i, key := range []string{"current", "flux", "voltage"} {
-		if row[i] <= before[i] {
-			f.Get(key).Faultf("%s does not rise over the row before; order the rows from the lowest current to the highest", key)
-			t.faulty = true
-			return
-		}
-	}
-	was, is := before[1]/(before[0]*before[2]), row[1]/(row[0]*row[2])
-	if is >= was && !t.warned {
-		t.warned = true
-		f.At().Warnf("%.1f lm/W here and %.1f lm/W in the row before; a die gives less light a watt the more current it "+
-			"takes", is, was)
+	var errFlux, errV error
+	m.FluxLm, errFlux = curve.Monotone(columns[0], columns[1])
+	m.ForwardV, errV = curve.Monotone(columns[0], columns[2])
+	if err := cmp.Or(errFlux, errV); err != nil {
+		d.Get("output").Faultf("output against current: %s", oneLine(err))
 	}
 }

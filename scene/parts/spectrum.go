@@ -1,11 +1,9 @@
 package parts
 
 import (
-	"errors"
 	"math"
 	"path"
 	"slices"
-	"strings"
 	"sync"
 
 	"fathomlux/scene/curve"
@@ -33,18 +31,25 @@ func (r *reader) spectrum(d *draft, s Spectrum, t *table[Spectrum]) Spectrum {
 }
 
 // power reads the one source of a spectrum that is given.
-func (r *reader) power(d *draft, source string, t *table[Spectrum]) curve.Curve {
+func (r *reader) power(d *draft, source string, t *table[Spectrum]) (power curve.Curve) {
+	n := d.Get(source)
 	switch source {
-	case "illuminant":
-		return illuminant(d.Get(source))
+	case "illuminant": // one of the CIE's tables
+		if name := n.OneOf(Illuminants()...); name != "" {
+			power = illuminantTable().MustCurve("wavelength_nm", name)
+		}
 	case "band":
 		return band(d.Open(source))
 	case "table":
-		return powerTable(d)
+		if nm, power, ok := d.columns("table", "wavelength", "power"); ok && !slices.Contains(nm, 0) {
+			return checkedPower(n, nm, power)
+		}
 	case "file":
-		return r.powerFile(d.Get(source))
+		return r.powerFile(n)
+	case "mix":
+		return mix(d, t)
 	}
-	return mix(d, t)
+	return power
 }
 
 // band reads a Gaussian by its peak and its full width at half the peak, nm.
@@ -59,29 +64,18 @@ func band(f key.Fields) curve.Curve {
 	})
 }
 
-// visible writes a function of the wavelength in nm out every nanometre.
+// visible writes a function of the wavelength in nm, which is finite, out every nanometre.
 func visible(power func(nm float64) float64) curve.Curve {
-	x, y := make([]float64, 0, lastNm-firstNm+1), make([]float64, 0, lastNm-firstNm+1)
+	var x, y []float64
 	for nm := firstNm; nm <= lastNm; nm++ {
 		x, y = append(x, float64(nm)), append(y, power(float64(nm)))
 	}
-	c, err := curve.Linear(x, y)
-	if err != nil {
-		panic(err) // the functions above are finite
-	}
+	c, _ := curve.Linear(x, y)
 	return c
 }
 
-// powerTable reads rows of wavelength and power.
-func powerTable(d *draft) curve.Curve {
-	x, y, ok := d.columns("table", "wavelength", "power")
-	if !ok || slices.Contains(x, 0) {
-		return curve.Curve{} // complained about above
-	}
-	return checkedPower(d.Get("table"), x, y)
-}
-
-// powerFile reads a CSV file with the columns wavelength_nm and power.
+// powerFile reads a CSV file with the columns wavelength_nm and power. Where it has no such columns, what stands in it is
+// not told.
 func (r *reader) powerFile(n document.Node) curve.Curve {
 	name := n.Text()
 	if name == "" {
@@ -95,72 +89,45 @@ func (r *reader) powerFile(n document.Node) curve.Curve {
 	if !ok {
 		return curve.Curve{}
 	}
-	x, y, err := columns(string(content))
+	var nm, power []float64
+	t, err := curve.ParseTable(string(content))
+	if err == nil {
+		nm, err = t.Column("wavelength_nm")
+	}
+	if err == nil {
+		power, err = t.Column("power")
+	}
 	if err != nil {
-		n.Faultf("%s: %s", name, oneLine(err))
+		n.Faultf("%s: %s; a spectrum has the columns wavelength_nm and power", name, oneLine(err))
 		return curve.Curve{}
 	}
-	c := checkedPower(n, x, y)
+	c := checkedPower(n, nm, power)
 	if !c.Empty() {
 		r.curves[file] = c
 	}
 	return c
 }
 
-// columns reads the columns of a spectrum. A text that does not name the first of them is no such table, and what
-// stands in it is not told.
-func columns(text string) (nm, power []float64, err error) {
-	if !strings.Contains(headerLine(text), "wavelength_nm") {
-		return nil, nil, errors.New("this is no table of a spectrum; its first line names the columns wavelength_nm and " +
-			"power")
-	}
-	t, err := curve.ParseTable(text)
-	if err != nil {
-		return nil, nil, err
-	}
-	if nm, err = t.Column("wavelength_nm"); err != nil {
-		return nil, nil, err
-	}
-	power, err = t.Column("power")
-	return nm, power, err
-}
-
-// headerLine is the first line that is neither empty nor a note.
-func headerLine(text string) string {
-	for line := range strings.Lines(text) {
-		if line = strings.TrimSpace(line); line != "" && line[0] != '#' {
-			return line
-		}
-	}
-	return ""
-}
-
 // checkedPower returns the curve of power over wavelength, and complains at n where it is no spectrum.
 func checkedPower(n document.Node, nm, power []float64) curve.Curve {
+	const least = 1e-9 // less visible power is a slip, and would not bear being divided by
 	c, err := curve.Linear(nm, power)
+	odd := slices.IndexFunc(power, func(p float64) bool { return p < 0 || p > 1e9 })
 	switch {
 	case err != nil:
 		n.Faultf("%s", oneLine(err))
-		return curve.Curve{}
 	case len(nm) < 2:
 		n.Faultf("a table needs two or more rows")
-		return curve.Curve{}
 	case nm[0] < 100 || nm[len(nm)-1] > 5000:
 		n.Faultf("wavelengths run from %g to %g; give them in nm, from 100 to 5000", nm[0], nm[len(nm)-1])
-		return curve.Curve{}
-	}
-	for i, p := range power {
-		if p < 0 || p > 1e9 {
-			n.Faultf("the power at %g nm is %g; give it on a scale from 0 to 1e9", nm[i], p)
-			return curve.Curve{}
-		}
-	}
-	const least = 1e-9 // less is a slip, and would not bear being divided by
-	if visiblePower(c) < least {
+	case odd >= 0:
+		n.Faultf("the power at %g nm is %g; give it on a scale from 0 to 1e9", nm[odd], power[odd])
+	case visiblePower(c) < least:
 		n.Faultf("there is no power at the whole nanometres from %d to %d", firstNm, lastNm)
-		return curve.Curve{}
+	default:
+		return c
 	}
-	return c
+	return curve.Curve{}
 }
 
 // visiblePower returns the power of a spectrum between 380 and 780 nm, by the trapezium rule every nanometre.
@@ -212,12 +179,3 @@ var illuminantTable = sync.OnceValue(func() curve.Table {
 // Illuminants returns the names of the CIE's tables that a spectrum may be, in the order of the file, whose first
 // column is the wavelength.
 func Illuminants() []string { return illuminantTable().Names()[1:] }
-
-// illuminant reads the name of one of the CIE's tables.
-func illuminant(n document.Node) curve.Curve {
-	name := n.OneOf(Illuminants()...)
-	if name == "" {
-		return curve.Curve{}
-	}
-	return illuminantTable().MustCurve("wavelength_nm", name)
-}
