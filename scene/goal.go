@@ -6,19 +6,23 @@ import (
 	"fathomlux/scene/parts"
 )
 
-const secondsPerHour = 3600
-
 func (r *reader) wiring(f key.Fields) {
 	r.hours = f.Get("hours")
 	w := &r.scene.Wiring
 	if f.At().Exists() {
 		w.At = f.At().Place()
 	}
-	if f.Has("driver") {
-		w.Driver, _ = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Drivers, f.Get("driver"))
+	w.Driver, _ = named(r, f, "driver", r.scene.Catalogue.Drivers, parts.Driver{})
+	f.Fill(w)
+}
+
+// named returns the part that a key names, or otherwise where the key is not given; ok is false where there is none.
+func named[T any](r *reader, f key.Fields, name string, of map[string]T, otherwise T) (part T, ok bool) {
+	n := f.Need(name)
+	if !n.Exists() {
+		return otherwise, false
 	}
-	w.Strings, w.HoursPerDay = f.Int("strings", 0), f.Value("hours", 0)/secondsPerHour
-	w.TariffPerKWh.Amount, w.TariffPerKWh.Currency = f.Money("tariff")
+	return parts.LookUp(r.scene.Catalogue, of, n)
 }
 
 // goal reads what the light has to reach. root is where a missing goal is noted.
@@ -29,8 +33,7 @@ func (r *reader) goal(f key.Fields, root document.Node) {
 		root.Warnf("no goal is given; nothing can be judged as met or not")
 		return
 	}
-	g.IlluminanceLx, g.PPFD, g.DLI = f.Value("illuminance", 0), f.Value("ppfd", 0), f.Value("dli", 0)
-	g.Uniformity = f.Value("uniformity", 0)
+	f.Fill(g)
 	if g.DLI > 0 && !r.hours.Exists() {
 		f.Get("dli").Faultf("a daily light integral needs the hours of light; give wiring.hours such as 9 h")
 	}
@@ -56,11 +59,12 @@ func (r *reader) goalPlane(n document.Node) {
 	r.scene.Goal.Plane = plane
 }
 
-// ambient reads the air of the room and the hood over the rails, which have been read before.
+// ambient reads the air of the room and the hood over the rails.
 func (r *reader) ambient(f key.Fields) {
-	r.scene.Ambient.AirC = f.Value("air", 24)
-	if hood := f.Open("hood"); hood.At().Exists() {
-		r.scene.Ambient.Hood = &Hood{At: hood.At().Place(), LengthM: hood.Value("length", 0),
-			WidthM: hood.Value("width", 0), HeightM: hood.Value("height", 0)}
+	a := &r.scene.Ambient
+	a.AirC = 24
+	f.Fill(a)
+	if a.Hood != nil {
+		a.Hood.At = f.Get("hood").Place()
 	}
 }

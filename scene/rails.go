@@ -6,7 +6,6 @@ import (
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/key"
-	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
 
@@ -35,23 +34,24 @@ func (r *reader) rails(f key.Fields) {
 	}
 }
 
-func (r *reader) rail(f key.Fields, i int) (rail Rail) {
-	rail.Name = f.String("name", fmt.Sprintf("rail %d", i+1))
-	rail.Profile = r.scene.Catalogue.Profiles["bar-40x20"]
-	if f.Has("profile") {
-		rail.Profile, _ = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Profiles, f.Get("profile"))
+func (r *reader) rail(f key.Fields, i int) Rail {
+	t, c := r.scene.Tank, r.scene.Catalogue
+	rail := Rail{Name: fmt.Sprintf("rail %d", i+1), YM: t.WidthM / 2}
+	rail.Profile, _ = named(r, f, "profile", c.Profiles, c.Profiles["bar-40x20"])
+	f.Fill(&rail)
+	if !f.Has("x") {
+		rail.LeftM = (t.LengthM - rail.LengthM) / 2
 	}
-	t := r.scene.Tank
-	rail.LengthM = f.Value("length", 0)
-	rail.LeftM, rail.YM = f.Value("x", (t.LengthM-rail.LengthM)/2), f.Value("y", t.WidthM/2)
-	rail.TiltRad, rail.AboveWaterM = f.Value("tilt", 0), f.Value("above_water", 0)
-	for _, one := range f.Rows("keep_out") {
-		rail.KeepOuts = append(rail.KeepOuts, readKeepOut(one))
+	for i, k := range rail.KeepOuts {
+		one := key.KeepOut.Of(f.Item("keep_out", i))
+		if one.Get("from").IsScalar() && one.Get("to").IsScalar() && k.FromM >= k.ToM {
+			one.At().Faultf("from must be left of to: %s is not below %s", say(k.FromM), say(k.ToM))
+		}
 	}
 	places := r.railModules(f, &rail)
 	r.checkHeight(f, rail)
-	warnRail(f.At(), r.scene.Tank, rail)
-	warnModules(places, r.scene.Tank, rail)
+	warnRail(f.At(), t, rail)
+	warnModules(places, t, rail)
 	return rail
 }
 
@@ -65,14 +65,6 @@ func (r *reader) checkHeight(f key.Fields, rail Rail) {
 	} else if err := r.scene.CheckDiesAbove(&rail); err != nil {
 		f.Get("tilt").Faultf("%v", err)
 	}
-}
-
-func readKeepOut(f key.Fields) KeepOut {
-	k := KeepOut{FromM: f.Value("from", 0), ToM: f.Value("to", 0), Why: f.String("why", "")}
-	if f.Get("from").IsScalar() && f.Get("to").IsScalar() && k.FromM >= k.ToM {
-		f.At().Faultf("from must be left of to: %s is not below %s", say(k.FromM), say(k.ToM))
-	}
-	return k
 }
 
 // railModules appends the modules of a rail, groups spread out, in the order of the file. It returns the place in the
@@ -98,28 +90,20 @@ func (r *reader) railModules(f key.Fields, rail *Rail) (places []document.Node) 
 
 // group reads one group of equal modules, or a single one.
 func (r *reader) group(n document.Node, rail Rail) []Module {
-	f := key.Group.Of(n)
-	var m Module
-	okPart, okOptic := false, false
-	if part := f.Need("part"); part.Exists() {
-		m.Part, okPart = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Modules, part)
-	}
-	if optic := f.Need("optic"); optic.Exists() {
-		m.Optic, okOptic = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Optics, optic)
-		r.measured(optic, &m.Optic)
-	}
-	m.CurrentA = f.Value("current", 0)
-	if okPart {
+	f, c := key.Group.Of(n), r.scene.Catalogue
+	m := Module{CurrentA: f.Value("current", 0)}
+	var okPart, okOptic bool
+	if m.Part, okPart = named(r, f, "part", c.Modules, m.Part); okPart {
 		checkCurrent(f.Get("current"), m)
 	}
+	m.Optic, okOptic = named(r, f, "optic", c.Optics, m.Optic)
+	r.measured(f.Get("optic"), &m.Optic)
 	if limit := 170 * math.Pi / 180; okOptic && max(m.Optic.BeamRad, m.Optic.BeamAcrossRad) > limit {
 		f.Get("optic").Warnf("the beam of %s is wider than 170 deg", m.Optic.Name)
 	}
-	places := positions(f, rail)
-	modules := make([]Module, len(places))
-	for i, x := range places {
-		modules[i] = m
-		modules[i].XM = x
+	var modules []Module
+	for _, m.XM = range positions(f, rail) {
+		modules = append(modules, m)
 	}
 	return modules
 }

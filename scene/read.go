@@ -69,8 +69,11 @@ func (r *reader) read(root document.Node) {
 	r.wiring(f.Open("wiring"))
 	r.ambient(f.Open("ambient"))
 	r.goal(f.Open("goal"), root)
-	r.fluxFactor(f)
-	r.scene.Tolerance = readTolerance(f.Open("tolerance"))
+	r.scene.SetFluxFactor(f.Value("flux_factor", 1))
+	tolerance := f.Open("tolerance")
+	r.scene.Tolerance = UsualTolerance()
+	r.scene.Tolerance.Given = tolerance.At().Exists()
+	tolerance.Fill(&r.scene.Tolerance)
 }
 
 // parts reads the scene's own parts, from the scene itself or from the file that it names.
@@ -101,16 +104,6 @@ func (r *reader) partsRoot(n document.Node) (root document.Node, ok bool) {
 		return n, false
 	}
 	return document.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(name)), data, r.report)
-}
-
-// readTolerance reads the tolerances; each that is not given is the usual one.
-func readTolerance(f key.Fields) Tolerance {
-	t := UsualTolerance()
-	t.Given = f.At().Exists()
-	t.FluxShare, t.BeamShare = f.Value("flux", t.FluxShare), f.Value("beam", t.BeamShare)
-	t.PositionM, t.HeightM = f.Value("position", t.PositionM), f.Value("height", t.HeightM)
-	t.AbsorptionPerM = f.Value("absorption", t.AbsorptionPerM)
-	return t
 }
 
 //go:embed starter.yaml

@@ -7,24 +7,20 @@ import (
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/key"
-	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 )
 
 func (r *reader) tank(f key.Fields) {
 	t := &r.scene.Tank
-	t.LengthM, t.WidthM, t.HeightM = f.Value("length", 0), f.Value("width", 0), f.Value("height", 0)
+	t.FloorReflectance = 0.2
+	f.Fill(t)
 	walls := f.Open("walls")
 	t.Walls = Walls{Front: readWall(walls, "front"), Back: readWall(walls, "back"),
 		Left: readWall(walls, "left"), Right: readWall(walls, "right")}
-	t.FloorReflectance = 0.2
-	if f.Has("floor") {
-		t.FloorReflectance = f.Open("floor").Value("diffuse", 0)
-	}
 	r.water(f.Open("water"))
-	if f.Has("cover") {
-		t.Cover = readCover(f.Open("cover"))
+	if t.Cover != nil && t.Cover.AboveWaterM == 0 {
+		f.Open("cover").Get("above_water").Warnf("the cover touches the water")
 	}
 	for i, one := range f.Rows("obstacles") {
 		t.Obstacles = append(t.Obstacles, r.obstacle(one, i))
@@ -43,58 +39,6 @@ func readWall(walls key.Fields, side string) Wall {
 		return Wall{Kind: MirrorWall, Reflectance: f.Value("mirror", 0)}
 	}
 	return Wall{Kind: DiffuseWall, Reflectance: f.Value("diffuse", 0)}
-}
-
-func (r *reader) water(f key.Fields) {
-	w := &r.scene.Tank.Water
-	w.Kind = r.scene.Catalogue.Waters["clear"]
-	if f.Has("kind") {
-		w.Kind, _ = parts.LookUp(r.scene.Catalogue, r.scene.Catalogue.Waters, f.Get("kind"))
-	}
-	w.TemperatureC, w.SalinityGPerKg = f.Value("temperature", 25), f.Value("salinity", 0)
-	r.waterDepth(f)
-	w.Kind.Read(f)
-	w.HalfDepthM = f.Value("half_depth", 0)
-	if w.HalfDepthM > clearestHalfDepthM {
-		f.Get("half_depth").Warnf("%s is clearer than pure water, where half of white light is left at about %d m",
-			say(w.HalfDepthM), clearestHalfDepthM)
-	}
-	r.extraAbsorption(f)
-}
-
-func (r *reader) waterDepth(f key.Fields) {
-	n := f.Get("depth")
-	t := &r.scene.Tank
-	depth := f.Value("depth", 0)
-	t.Water.DepthM = depth
-	if depth <= 0 || t.HeightM <= 0 {
-		return
-	}
-	free := t.RimAboveWaterM()
-	switch {
-	case free < 0:
-		n.Faultf("%s of water would stand above the rim; the tank is %s high", say(depth), say(t.HeightM))
-	case free < 0.02*t.HeightM:
-		n.Warnf("the water ends only %s below the rim", say(free))
-	}
-}
-
-// clearestHalfDepthM is about the depth at which pure water has halved white light: ln 2 over an attenuation of 0.07
-// 1/m.
-const clearestHalfDepthM = 10
-
-func readCover(f key.Fields) *Cover {
-	c := &Cover{ThicknessM: f.Value("thickness", 0), AboveWaterM: f.Value("above_water", 0)}
-	switch f.Word("material") {
-	case "low-iron glass":
-		c.Material = LowIronGlass
-	case "acrylic":
-		c.Material = Acrylic
-	}
-	if c.AboveWaterM == 0 {
-		f.Get("above_water").Warnf("the cover touches the water")
-	}
-	return c
 }
 
 func (r *reader) obstacle(f key.Fields, i int) Obstacle {

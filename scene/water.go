@@ -14,8 +14,6 @@ var (
 	HighestExtraPerM  = key.Water.Row("extra_absorption").Shape.Range.High
 )
 
-func (r *reader) fluxFactor(f key.Fields) { r.scene.SetFluxFactor(f.Value("flux_factor", 1)) }
-
 // SetFluxFactor gives all modules a flux factor.
 func (s *Scene) SetFluxFactor(factor float64) {
 	s.FluxFactor = factor
@@ -29,9 +27,24 @@ func (s *Scene) SetFluxFactor(factor float64) {
 // SlackPerM is how far below the lowest value an extra absorption may be by rounding.
 const SlackPerM = 1e-6
 
-func (r *reader) extraAbsorption(f key.Fields) {
-	w := &r.scene.Tank.Water
-	w.ExtraAbsorbPerM = f.Value("extra_absorption", 0)
+func (r *reader) water(f key.Fields) {
+	t := &r.scene.Tank
+	w := &t.Water
+	w.Kind, _ = named(r, f, "kind", r.scene.Catalogue.Waters, r.scene.Catalogue.Waters["clear"])
+	w.Kind.Read(f)
+	w.TemperatureC = 25
+	f.Fill(w)
+	switch free := t.RimAboveWaterM(); {
+	case w.DepthM == 0 || t.HeightM == 0: // complained about
+	case free < 0:
+		f.Get("depth").Faultf("%s of water would stand above the rim; the tank is %s high", say(w.DepthM), say(t.HeightM))
+	case free < 0.02*t.HeightM:
+		f.Get("depth").Warnf("the water ends only %s below the rim", say(free))
+	}
+	if w.HalfDepthM > clearestHalfDepthM {
+		f.Get("half_depth").Warnf("%s is clearer than pure water, where half of white light is left at about %d m",
+			say(w.HalfDepthM), clearestHalfDepthM)
+	}
 	if low := w.LowestExtraPerM(); w.ExtraAbsorbPerM < low-SlackPerM {
 		f.Get("extra_absorption").Faultf("%s is out of range; with less than %s the water would be clearer than pure water",
 			unit.Attenuation.Say(w.ExtraAbsorbPerM), unit.Attenuation.Say(low))
@@ -40,6 +53,9 @@ func (r *reader) extraAbsorption(f key.Fields) {
 }
 
 const (
+	// clearestHalfDepthM is about the depth at which pure water has halved white light: ln 2 over an attenuation of 0.07
+	// 1/m.
+	clearestHalfDepthM = 10
 	// pureGreenPerM is what pure water absorbs at 550 nm, 1/m. Source: Pope & Fry 1997, Applied Optics 36, 8710-8723.
 	pureGreenPerM = 0.0565
 	greenNm       = 550.0

@@ -25,6 +25,7 @@ var (
 	Water       = tables["water"] // of a scene
 	Rail        = tables["rail"]
 	Group       = tables["group"] // of equal modules, or a single one at x
+	KeepOut     = tables["keep_out"]
 	PartTables  = tables["parts"] // the root of a file of parts
 	Module      = tables["module"]
 	Optic       = tables["optic"]
