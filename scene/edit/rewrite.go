@@ -2,7 +2,6 @@ package edit
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"unicode"
@@ -25,31 +24,27 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 		return nil, fmt.Errorf("%s has %d rails, not %d", s.File, len(was.Rails), len(s.Rails))
 	}
 	named, fresh := nameOptics(s)
-	list := partEdits(s, fresh)
-	top := edits{table: key.Scene}
-	top.value("flux_factor", was.FluxFactor, s.FluxFactor)
-	list = append(list, top.list...)
+	list := append(partEdits(s, fresh), key.Scene.Changes(*was, *s)...)
 	for i, r := range s.Rails {
-		e := edits{table: key.Rail, at: []any{"rails", i}}
-		e.value("above_water", was.Rails[i].AboveWaterM, r.AboveWaterM)
-		e.value("y", was.Rails[i].YM, r.YM)
-		e.value("tilt", was.Rails[i].TiltRad, r.TiltRad)
+		list = append(list, key.Rail.Changes(was.Rails[i], r, "rails", i)...)
 		if !slices.EqualFunc(was.Rails[i].Modules, r.Modules, sameModule) {
-			e.put("modules", modulesText(r.Modules, named))
+			list = append(list, key.Rail.Row("modules").Edit(modulesText(r.Modules, named), "rails", i))
 		}
-		list = append(list, e.list...)
 	}
-	w, now := edits{table: key.Water, at: []any{"tank", "water"}}, s.Tank.Water
-	w.value("depth", was.Tank.Water.DepthM, now.DepthM)
-	if was.Tank.Water.Kind.Name != now.Kind.Name {
-		w.put("kind", document.Quote(now.Kind.Name))
+	w, now := was.Tank.Water, s.Tank.Water
+	list = append(list, key.Water.Changes(w, now, "tank", "water")...)
+	if w.Kind.Name != now.Kind.Name {
+		list = append(list, key.Water.Row("kind").Edit(document.Quote(now.Kind.Name), "tank", "water"))
 	}
-	w.value("extra_absorption", was.Tank.Water.ExtraAbsorbPerM, now.ExtraAbsorbPerM)
-	text, err := rewritten(s.Source(), append(list, w.list...))
+	text, err := rewritten(s.Source(), list)
 	if err != nil {
 		return nil, err
 	}
-	return finishWater(s, text)
+	again, err := scene.Parse(s.File, text, s.Open) // it may still hold numbers of the kind before
+	if err != nil {
+		return nil, fmt.Errorf("the new scene would be wrong: %w", err)
+	}
+	return rewritten(text, key.Water.Changes(again.Tank.Water.Kind, now.Kind, "tank", "water"))
 }
 
 // rewritten makes edits in a text; without any it stays as it was typed.
@@ -58,49 +53,6 @@ func rewritten(text []byte, list []document.Edit) ([]byte, error) {
 		return text, nil
 	}
 	return document.Apply(text, list)
-}
-
-// finishWater puts the numbers of the water's kind into a text that still holds numbers of the kind before.
-func finishWater(s *scene.Scene, text []byte) ([]byte, error) {
-	again, err := scene.Parse(s.File, text, s.Open)
-	if err != nil {
-		return nil, fmt.Errorf("the new scene would be wrong: %w", err)
-	}
-	e := edits{table: key.Water, at: []any{"tank", "water"}}
-	was, now := again.Tank.Water.Kind, s.Tank.Water.Kind
-	for name, of := range map[string]func(parts.Water) float64{
-		"cdom_absorption_440": func(w parts.Water) float64 { return w.CDOM440PerM },
-		"cdom_spectral_slope": func(w parts.Water) float64 { return w.CDOMSlopePerNm },
-		"particle_absorption": func(w parts.Water) float64 { return w.ParticleAbsorbPerM },
-		"particle_scattering": func(w parts.Water) float64 { return w.ParticleScatterPerM },
-		"asymmetry":           func(w parts.Water) float64 { return w.Asymmetry },
-	} {
-		if math.Abs(of(now)-of(was)) > 1e-9 {
-			e.put(name, e.table.Row(name).In(of(now)))
-		}
-	}
-	slices.SortFunc(e.list, func(a, b document.Edit) int {
-		return strings.Compare(fmt.Sprint(a.Path), fmt.Sprint(b.Path))
-	})
-	return rewritten(text, e.list)
-}
-
-// edits collects what is to be changed in one mapping of a scene's file.
-type edits struct {
-	table *key.Table
-	at    []any
-	list  []document.Edit
-}
-
-func (e *edits) put(name, value string) {
-	e.list = append(e.list, e.table.Row(name).Edit(value, e.at...))
-}
-
-// value puts a number or a quantity where it has changed.
-func (e *edits) value(name string, was, is float64) {
-	if is != was {
-		e.put(name, e.table.Row(name).In(is))
-	}
 }
 
 func sameModule(m, n scene.Module) bool {

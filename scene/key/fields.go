@@ -119,11 +119,11 @@ func (f Fields) list(name string, field reflect.Value) {
 }
 
 // Changes returns the edits that put those numbers of a struct into a mapping of a file in which it differs from what
-// it was; both are of the same type.
+// it was by more than rounding; both are of the same type.
 func (t *Table) Changes(was, is any, mapping ...any) (list []document.Edit) {
 	for _, r := range t.Rows {
 		before, now := reflect.ValueOf(was).FieldByName(r.to), reflect.ValueOf(is).FieldByName(r.to)
-		if now.IsValid() && now.CanFloat() && math.Abs(now.Float()-before.Float()) > hair {
+		if now.IsValid() && now.CanFloat() && math.Abs(now.Float()-before.Float()) > 1e-9 {
 			list = append(list, r.Edit(r.In(now.Float()), mapping...))
 		}
 	}
