@@ -1,8 +1,8 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -11,81 +11,111 @@ import (
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
-	"fathomlux/scene/parts"
 	"fathomlux/scene/wiring"
 )
 
 // situation is what cautions are judged by.
 type situation struct {
 	scene  *scene.Scene
-	wired  *wired           // nil where nothing was wired
+	groups []wiring.Group   // nil where nothing was wired
 	op     *operating.Point // nil where there is no balance of heat
 	tooHot string           // why the parts cannot bear the heat, for the report; empty where they can
 }
 
-// saying is a caution in words: short for the head of a page, long for the place where it matters.
-type saying struct{ short, long string }
-
-// hazard is one entry of the cautions: the commands, and steps of the build sheet, that show it, and what is said
-// there.
+// hazard is one entry of the cautions: the commands, steps of the build sheet and kinds of part that show it, when it
+// applies, and its words: short for the head of a page, more after them where it matters. when says the arguments of
+// the words each time that it applies; nil stands for always. Words take arguments by number.
 type hazard struct {
-	at  string
-	say func(situation) []saying
+	at          string
+	when        func(f situation, say func(args ...any))
+	short, more string
 }
 
-// hazards are all cautions about a scene. They judge nothing: local codes and licensed practice decide.
+// codesDecide stands in several answers.
+const codesDecide = "local codes and licensed practice decide"
+
+// touchWords are about bare live parts. Source of the limits: IEC 60598-1, see circuit.WetTouchV.
+const touchWords = "%[1]s %.0[2]f V, above the %[3]d V ripple-free DC of bare live parts in wet places%[4]s"
+
+// hazards are all cautions. They judge nothing: local codes and licensed practice decide.
 var hazards = []hazard{
-	{"wire bill find connect", unfit},
-	{"drill", always("you drill once", ": measure the template's ruler first, 100.0 mm, and hold one module against the "+
-		"circles before you punch")},
-	{"drill cut template", always("clamp the bar, wear eye protection",
-		", and deburr each hole: a burr lifts a board off the metal and cuts wires")},
-	{"drill cut", always("drill on the bench, never above the tank", ", and keep chips out of the water")},
-	{"solder", always("solder fumes", ": ventilate, wear eye protection, and wash your hands afterwards")},
-	{"compound", always("heat-conducting compound", ": wear gloves, and keep it off skin and out of the tank")},
-	{"join", always("sharp edges", ": put a grommet into each hole that a cable passes")},
-	{"check wire bill join", stringVoltage},
-	{"wire bill connect", sharedDriver},
-	{"check wire bill connect", powered("an isolated (SELV) supply is required",
-		": with any other, contacts may carry mains voltage and no limit for bare parts holds")},
-	{"wire bill connect", powered("metal rail: earth or bond it as the local code asks", "")},
-	{"wire bill connect", openVoltage},
-	{"connect", powered("live contacts", " while you measure: use insulated probes, and let nothing bare touch you or "+
-		"the rail")},
-	{"check map compare sweep arrange test", narrowBeams},
-	{"check map compare sweep arrange test", blueLight},
-	{"check wire bill hang", powered("mains beside water", ": mount the driver where it can neither fall in nor be "+
-		"splashed, with drip loops and a residual-current device (RCD; GFCI in North America); "+codesDecide)},
-	{"wire bill hang", driverCodes},
-	{"check drill hang", fallingRail},
-	{"meter hang", always("unplug the light before hands or tools go into the tank", "")},
-	{"heat", func(f situation) []saying {
-		if f.tooHot == "" {
-			return nil
-		}
-		return caution("too hot, do not build it so: "+f.tooHot, "")
-	}},
-	{"check map compare arrange heat bill warm", func(f situation) []saying { return touchHeat(f.op) }},
-	{"warm", always("raise the light by steps",
-		": plants and corals need time to adapt; begin low, and raise it over weeks")},
+	{"wire bill find connect", unfit, "do not connect %[1]s", "%[2]s"},
+	{"drill", nil, "you drill once",
+		": measure the template's ruler first, 100.0 mm, and hold one module against the circles before you punch"},
+	{"drill cut template", nil, "clamp the bar, wear eye protection",
+		", and deburr each hole: a burr lifts a board off the metal and cuts wires"},
+	{"drill cut", nil, "drill on the bench, never above the tank", ", and keep chips out of the water"},
+	{"solder", nil, "solder fumes", ": ventilate, wear eye protection, and wash your hands afterwards"},
+	{"compound", nil, "heat-conducting compound", ": wear gloves, and keep it off skin and out of the tank"},
+	{"join", nil, "sharp edges", ": put a grommet into each hole that a cable passes"},
+	{"check wire bill join", stringVoltage, touchWords, "; " + codesDecide},
+	{"driver", driverVoltage, touchWords, "; " + codesDecide},
+	{"wire bill connect", sharedDriver, "a fault in one string overloads others (modules at %[1]s mA)",
+		": give each string a driver, or a fuse rated for what its modules may carry"},
+	{"check wire bill connect", powered, "an isolated (SELV) supply is required",
+		": with any other, contacts may carry mains voltage and no limit for bare parts holds"},
+	{"wire bill connect", powered, "metal rail: earth or bond it as the local code asks", ""},
+	{"wire bill connect", openVoltage, touchWords, "; " + codesDecide},
+	{"connect", powered, "live contacts",
+		" while you measure: use insulated probes, and let nothing bare touch you or the rail"},
+	{"check map compare sweep arrange test optic", narrowBeams, "narrow bright beam (%[1]s, %[2]s deg)",
+		": do not look into it, and screen it from eye level"},
+	{"check map compare sweep arrange test module", blueLight,
+		"blue and violet light is more harmful to the eye than it looks",
+		" (IEC 62471): do not look into it, however dim it seems"},
+	{"module", oddLight, "%[1]s", ""},
+	{"check wire bill hang", powered, "mains beside water", ": mount the driver where it can neither fall in nor be " +
+		"splashed, with drip loops and a residual-current device (RCD; GFCI in North America); " + codesDecide},
+	{"wire bill hang", protections, "driver %[1]s: %[2]s", "%[3]s"},
+	{"check drill hang", aboveTank, "a rail above %[1]s",
+		": hang it so that it can neither fall in nor load a pane that was not made to carry it"},
+	{"meter hang", nil, "unplug the light before hands or tools go into the tank", ""},
+	{"heat", tooHot, "too hot, do not build it so: %[1]s", ""},
+	{"check map compare arrange heat bill warm", unknownHeat, "hot rail",
+		": how hot is not known: let it cool before it is touched"},
+	{"check map compare arrange heat bill warm", hotRails, "hot rail: %[1]s reaches %[2]s °C at x = %.0[3]f mm",
+		fmt.Sprintf("; bare metal above %d °C burns a hand within seconds: guard it, and let it and its driver cool "+
+			"before you touch them", heat.TouchC)},
+	{"check map compare arrange heat bill warm", hotBoards, "hot boards: on %[1]s they reach %[2]s °C",
+		fmt.Sprintf(", above the %d °C that a hand bears, though the rail does not: let them cool before you touch them",
+			heat.TouchC)},
+	{"warm", nil, "raise the light by steps",
+		": plants and corals need time to adapt; begin low, and raise it over weeks"},
 }
 
 // buildPlaces are the steps of the build sheet that hold cautions.
 const buildPlaces = "find cut solder compound join test connect hang warm"
 
-// codesDecide stands in several answers.
-const codesDecide = "local codes and licensed practice decide"
+// saying is a caution in words: short for the head of a page, long for the place where it matters.
+type saying struct{ short, long string }
 
-// sayings returns what is said at any of some places, separated by spaces.
+// sayings returns what is said at any of some places, separated by spaces, each once.
 func (f situation) sayings(places string) (list []saying) {
 	for _, h := range hazards {
 		here := strings.Fields(h.at)
-		said := func(place string) bool { return slices.Contains(here, place) }
-		if slices.ContainsFunc(strings.Fields(places), said) {
-			list = append(list, h.say(f)...)
+		if !slices.ContainsFunc(strings.Fields(places), func(p string) bool { return slices.Contains(here, p) }) {
+			continue
+		}
+		say := func(args ...any) {
+			list = append(list, saying{fmt.Sprintf(h.short, args...), fmt.Sprintf(h.short+h.more, args...)})
+		}
+		if h.when == nil {
+			say()
+		} else {
+			h.when(f, say)
 		}
 	}
-	return list
+	return once(list)
+}
+
+// once returns a list without what stood before.
+func once(list []saying) (kept []saying) {
+	for _, s := range list {
+		if !slices.Contains(kept, s) {
+			kept = append(kept, s)
+		}
+	}
+	return kept
 }
 
 // at returns the long words for the places.
@@ -98,7 +128,7 @@ func long(list []saying) (lines []string) {
 	return lines
 }
 
-// cautions returns what a command that wires nothing says of scenes, each line once.
+// cautions returns what a command that wires nothing says of scenes.
 func cautions(command string, scenes ...*scene.Scene) []string {
 	return long(sceneSayings(command, scenes...))
 }
@@ -107,50 +137,39 @@ func cautions(command string, scenes ...*scene.Scene) []string {
 func sceneSayings(command string, scenes ...*scene.Scene) (list []saying) {
 	for _, sc := range scenes {
 		op, _ := operating.Of(sc) // without a balance nobody knows how hot it gets, which is said
-		for _, one := range (situation{scene: sc, op: op}).sayings(command) {
-			if !slices.Contains(list, one) {
-				list = append(list, one)
-			}
-		}
+		list = append(list, situation{scene: sc, op: op}.sayings(command)...)
 	}
-	return list
+	return once(list)
 }
 
 // cautions returns what a command that wires says of a scene.
 func (a *wired) cautions(places string) []string {
-	return situation{scene: a.scene, wired: a, op: a.op}.at(places)
+	return situation{scene: a.scene, groups: a.groups, op: a.op}.at(places)
 }
 
-// caution is one saying: its short words, and what follows them where it matters.
-func caution(short, more string) []saying { return []saying{{short, short + more}} }
-
-// always says the same of every light.
-func always(short, more string) func(situation) []saying {
-	return func(situation) []saying { return caution(short, more) }
-}
-
-// powered says the same of each light whose modules are fed.
-func powered(short, more string) func(situation) []saying {
-	return func(f situation) []saying {
-		if len(f.scene.Seats()) == 0 {
-			return nil
-		}
-		return caution(short, more)
+// powered speaks where any module is fed.
+func powered(f situation, say func(...any)) {
+	if len(f.scene.Seats()) > 0 {
+		say()
 	}
 }
 
-// narrowBeamDeg is the beam angle up to which a beam is named narrow here. A chosen limit, not a risk class:
-// IEC 62471 classes go by radiance, which a scene does not hold.
-const narrowBeamDeg = 25
-
-// narrowBeams names each optic in use with a narrow beam, once, by name.
-func narrowBeams(f situation) (list []saying) {
-	for _, m := range modulesOf(f.scene) {
-		list = append(list, narrowBeam(m.Optic.Name, min(m.Optic.BeamRad, m.Optic.BeamAcrossRad))...)
+// aboveTank says what the rail hangs above: glass, where the tank has any that a rail could load or break.
+func aboveTank(f situation, say func(...any)) {
+	t, what := f.scene.Tank, "the tank"
+	if t.Cover != nil && t.Cover.Material != scene.Acrylic || slices.ContainsFunc([]scene.Wall{t.Walls.Front,
+		t.Walls.Back, t.Walls.Left, t.Walls.Right}, func(w scene.Wall) bool { return w.Kind == scene.GlassWall }) {
+		what = "glass"
 	}
-	slices.SortFunc(list, func(a, b saying) int { return cmp.Compare(a.long, b.long) })
-	return slices.Compact(list)
+	powered(f, func(...any) { say(what) })
 }
+
+// The limits of narrow and blue light are chosen: classes of IEC 62471 go by radiance, which a scene does not hold.
+const (
+	narrowBeamDeg = 25  // the beam angle up to which a beam is named narrow
+	blueShare     = 0.5 // of the photons, from 400 to 500 nm; white light stays below it
+	violetNm      = 430 // light whose highest power is at a shorter wavelength is violet in any case
+)
 
 // modulesOf are all modules of a scene.
 func modulesOf(sc *scene.Scene) (list []scene.Module) {
@@ -160,182 +179,125 @@ func modulesOf(sc *scene.Scene) (list []scene.Module) {
 	return list
 }
 
-// narrowBeam returns the caution about an optic whose smaller beam angle is narrow; none where it is not.
-func narrowBeam(name string, beamRad float64) []saying {
-	deg := degrees(beamRad)
-	if !(deg > 0 && deg <= narrowBeamDeg) {
-		return nil
-	}
-	return caution(fmt.Sprintf("narrow bright beam (%s, %s deg)", name, tenth(deg)),
-		": do not look into it, and screen it from eye level")
-}
-
-// blueShare is the share of the photons from 400 to 500 nm above which light is named blue here, and violetNm the
-// wavelength of the highest power below which it is so in any case. Chosen limits; white light stays below them.
-const (
-	blueShare = 0.5
-	violetNm  = 430
-)
-
-// blueLight cautions about modules of blue or violet light.
-func blueLight(f situation) []saying {
+func narrowBeams(f situation, say func(...any)) {
 	for _, m := range modulesOf(f.scene) {
-		if list := blueSpectrum(f.scene.Catalogue, m.Part.Spectrum); list != nil {
-			return list
+		if deg := degrees(min(m.Optic.BeamRad, m.Optic.BeamAcrossRad)); deg > 0 && deg <= narrowBeamDeg {
+			say(m.Optic.Name, tenth(deg))
 		}
 	}
-	return nil
 }
 
-// blueSpectrum returns the caution about a spectrum of blue or violet light; none about another.
-func blueSpectrum(c *parts.Catalogue, name string) []saying {
-	if c == nil {
-		return nil
+func blueLight(f situation, say func(...any)) {
+	for _, m := range modulesOf(f.scene) {
+		if f.scene.Catalogue == nil {
+			return
+		}
+		d, err := optics.DescribeSpectrum(f.scene.Catalogue.Spectra[m.Part.Spectrum])
+		if err == nil && (d.Blue > blueShare || d.PeakNm < violetNm) {
+			say()
+			return
+		}
 	}
-	d, err := optics.DescribeSpectrum(c.Spectra[name])
-	if err != nil || !(d.Blue > blueShare || d.PeakNm < violetNm) {
-		return nil
-	}
-	return caution("blue and violet light is more harmful to the eye than it looks",
-		" (IEC 62471): do not look into it, however dim it seems")
 }
 
-// overGlass tells whether the tank has glass that a rail could load or break.
-func overGlass(t scene.Tank) bool {
-	if t.Cover != nil && t.Cover.Material != scene.Acrylic {
-		return true
+// oddLight says where flux, spectrum and radiant efficiency of a part do not go together.
+func oddLight(f situation, say func(...any)) {
+	if _, why := modulesOf(f.scene)[0].Part.LightWarning(); why != "" {
+		say(why)
 	}
-	return slices.ContainsFunc([]scene.Wall{t.Walls.Front, t.Walls.Back, t.Walls.Left, t.Walls.Right},
-		func(w scene.Wall) bool { return w.Kind == scene.GlassWall })
 }
 
-// fallingRail cautions about the rail above the tank.
-func fallingRail(f situation) []saying {
-	what := "a rail above the tank"
-	if overGlass(f.scene.Tank) {
-		what = "a rail above glass"
+// stringVoltage speaks of a string above the limit for wet places: one that is wired, or as the scene says.
+func stringVoltage(f situation, say func(...any)) {
+	if f.groups != nil {
+		beyondTouch("strings reach", highestV(f.groups), say)
+		return
 	}
-	return powered(what, ": hang it so that it can neither fall in nor load a pane that was not made to carry it")(f)
-}
-
-// stringVoltage cautions about a string voltage above the limit for wet places: that of the wired strings, or what
-// the scene says.
-func stringVoltage(f situation) []saying {
-	if f.wired != nil {
-		return touchCaution("strings reach", f.wired.highestV())
-	}
-	sc := f.scene
-	all := sc.AtSwitchOn().SeriesV
-	v, what := sc.StringV(), "a string takes about"
+	w, all, v := f.scene.Wiring, f.scene.AtSwitchOn().SeriesV, f.scene.StringV()
 	switch {
 	case all == 0:
-		return nil
 	case v > 0:
-	case sc.Wiring.Driver.HighestV > 0:
-		v, what = sc.Wiring.Driver.HighestV, "the driver can give"
-	case sc.Wiring.Strings > 0: // strings that cannot be: the worst that there may be
-		v, what = all, "all modules in one string take about"
+		beyondTouch("a string takes about", v, say)
+	case w.Driver.HighestV > 0:
+		beyondTouch("the driver can give", w.Driver.HighestV, say)
+	case w.Strings > 0: // strings that cannot be: the worst that there may be
+		beyondTouch("all modules in one string take about", all, say)
 	}
-	return touchCaution(what, v)
 }
 
-// touchCaution says which limit for bare live parts a voltage is beyond; none where it is beyond none.
-func touchCaution(what string, v float64) []saying {
-	lead := fmt.Sprintf("%s %.0f V, above the %d V ripple-free DC of bare live parts in wet places", what, v,
-		circuit.WetTouchV)
-	switch circuit.TouchOf(v) {
-	case circuit.WetTouch:
-		return nil
-	case circuit.DryTouch:
-		lead += " (IEC 60598-1): leave no contact bare"
-	default:
-		lead += fmt.Sprintf(" and the %d V in dry ones (IEC 60598-1): no live part may be within reach anywhere",
-			circuit.DryTouchV)
+// driverVoltage speaks of a driver that by itself is above the limit for dry places.
+func driverVoltage(f situation, say func(...any)) {
+	if v := f.scene.Wiring.Driver.HighestV; circuit.TouchOf(v) > circuit.DryTouch {
+		beyondTouch("the driver can give", v, say)
 	}
-	return caution(lead, "; "+codesDecide)
+}
+
+// openVoltage speaks of what a driver rises to with nothing connected, where that is a worse class than the strings'.
+func openVoltage(f situation, say func(...any)) {
+	rises := 0.0
+	for _, g := range f.groups {
+		fit, _ := g.Fit()
+		rises = max(rises, fit.Driver.HighestV)
+	}
+	if circuit.TouchOf(rises) > circuit.TouchOf(highestV(f.groups)) {
+		beyondTouch("with nothing connected the driver may rise to", rises, say)
+	}
+}
+
+// beyondTouch says which limits for bare live parts a voltage is beyond.
+func beyondTouch(what string, v float64, say func(...any)) {
+	switch circuit.TouchOf(v) {
+	case circuit.DryTouch:
+		say(what, v, circuit.WetTouchV, " (IEC 60598-1): leave no contact bare")
+	case circuit.AboveTouch:
+		say(what, v, circuit.WetTouchV, fmt.Sprintf(" and the %d V in dry ones (IEC 60598-1): no live part may be within "+
+			"reach anywhere", circuit.DryTouchV))
+	}
 }
 
 // highestV is the highest voltage of a string when it is switched on.
-func (a *wired) highestV() (v float64) {
-	for i := range a.groups {
-		if s, ok := a.groups[i].Split(); ok {
-			v = max(v, s.HighestV)
-		}
+func highestV(groups []wiring.Group) (v float64) {
+	for i := range groups {
+		s, _ := groups[i].Split()
+		v = max(v, s.HighestV)
 	}
 	return v
 }
 
-// openVoltage cautions about what a driver rises to with nothing connected, where that is a worse class than the
-// strings'.
-func openVoltage(f situation) []saying {
-	rises := 0.0
-	for _, fit := range f.fits() {
-		rises = max(rises, fit.Driver.HighestV)
-	}
-	if f.wired == nil || circuit.TouchOf(rises) <= circuit.TouchOf(f.wired.highestV()) {
-		return nil
-	}
-	return touchCaution("with nothing connected the driver may rise to", rises)
-}
-
-// wiredGroups are the groups of what was wired, if anything was.
-func (f situation) wiredGroups() []wiring.Group {
-	if f.wired == nil {
-		return nil
-	}
-	return f.wired.groups
-}
-
-// fits are the drivers of the groups that have one, each name once.
-func (f situation) fits() (list []circuit.Fit) {
-	for _, g := range f.wiredGroups() {
-		fit, ok := g.Fit()
-		same := func(other circuit.Fit) bool { return other.Driver.Name == fit.Driver.Name }
-		if ok && !slices.ContainsFunc(list, same) {
-			list = append(list, fit)
-		}
-	}
-	return list
-}
-
-// sharedDriver cautions where one driver's strings overload each other once something fails.
-func sharedDriver(f situation) (list []saying) {
-	for _, g := range f.wiredGroups() {
+// sharedDriver finds the groups whose strings overload each other once something fails.
+func sharedDriver(f situation, say func(...any)) {
+	for _, g := range f.groups {
 		if len(g.Plan.Circuit.Strings) > 1 && len(g.Plan.Open.Over)+len(g.Plan.Short.Over) > 0 {
-			list = append(list, caution(fmt.Sprintf("a fault in one string overloads others (modules at %s mA)",
-				tenth(1000*g.CurrentA())), ": give each string a driver, or a fuse rated for what its modules may carry")...)
+			say(tenth(1000 * g.CurrentA()))
 		}
 	}
-	return list
 }
 
 // unfit names the chosen drivers that do not fit, and the modules that have no driver.
-func unfit(f situation) (list []saying) {
-	for _, g := range f.wiredGroups() {
+func unfit(f situation, say func(...any)) {
+	for _, g := range f.groups {
 		switch fit, ok := g.Fit(); {
-		case g.Fed():
-		case ok:
-			list = append(list, caution("do not connect driver "+fit.Driver.Name+", which does not fit",
-				": "+strings.Join(fit.Reasons, "; "))...)
-		default:
-			list = append(list, caution(fmt.Sprintf("do not connect the modules at %s mA: no driver of the parts feeds them "+
-				"so", tenth(1000*g.CurrentA())), "")...)
+		case !ok:
+			say("the modules at "+tenth(1000*g.CurrentA())+" mA: no driver of the parts feeds them so", "")
+		case !fit.Fits:
+			say("driver "+fit.Driver.Name+", which does not fit", ": "+strings.Join(fit.Reasons, "; "))
 		}
 	}
-	return list
 }
 
-// driverCodes say what the drivers' protection codes promise, and what one against water does not.
-func driverCodes(f situation) (list []saying) {
-	for _, fit := range f.fits() {
+// protections are what the drivers' protection codes promise, and what one against water does not.
+func protections(f situation, say func(...any)) {
+	for _, g := range f.groups {
+		fit, ok := g.Fit()
 		promise, limits := protection(fit.Driver.IP), ""
 		if !strings.HasSuffix(promise, keepDry) {
 			limits = "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or " +
 				"of touching what fell in"
 		}
-		list = append(list, caution("driver "+fit.Driver.Name+": "+promise, limits)...)
+		if ok {
+			say(fit.Driver.Name, promise, limits)
+		}
 	}
-	return list
 }
 
 const keepDry = "; keep it dry"
@@ -357,24 +319,56 @@ func protection(ip string) string {
 	return ip + " (IEC 60529) " + promise
 }
 
-// touchHeat cautions about what burns a hand, by the one limit of heat.TouchC in every answer: rails above it, or the
-// boards alone where their rail stays below; nothing where neither is. nil stands for rails whose heat is not known.
-func touchHeat(o *operating.Point) (list []saying) {
-	if o == nil {
-		return caution("hot rail", ": how hot is not known: let it cool before it is touched")
+func tooHot(f situation, say func(...any)) {
+	if f.tooHot != "" {
+		say(f.tooHot)
 	}
-	for _, r := range o.Rails {
-		name, boardC := scene.RailWord(r.Name), hottestBoardC(r)
-		switch {
-		case r.HottestRailC > heat.TouchC:
-			list = append(list, caution(fmt.Sprintf("hot rail: %s reaches %s °C at x = %.0f mm", name,
-				aboveTouch(r.HottestRailC), 1000*(r.LeftM+r.HottestRailM)), fmt.Sprintf("; bare metal above %d °C burns a hand "+
-				"within seconds: guard it, and let it and its driver cool before you touch them", heat.TouchC))...)
-		case boardC > heat.TouchC:
-			list = append(list, caution(fmt.Sprintf("hot boards: on %s they reach %s °C", name, aboveTouch(boardC)),
-				fmt.Sprintf(", above the %d °C that a hand bears, though the rail does not: let them cool before you touch "+
-					"them", heat.TouchC))...)
+}
+
+func unknownHeat(f situation, say func(...any)) {
+	if f.op == nil {
+		say()
+	}
+}
+
+// hotRails speaks of rails above heat.TouchC, the one limit of what burns a hand in every answer.
+func hotRails(f situation, say func(...any)) {
+	for _, r := range f.rails() {
+		if r.HottestRailC > heat.TouchC {
+			say(scene.RailWord(r.Name), aboveTouch(r.HottestRailC), 1000*(r.LeftM+r.HottestRailM))
 		}
 	}
-	return list
+}
+
+// hotBoards speaks of boards above it whose rail is not.
+func hotBoards(f situation, say func(...any)) {
+	for _, r := range f.rails() {
+		if c := hottestBoardC(r); r.HottestRailC <= heat.TouchC && c > heat.TouchC {
+			say(scene.RailWord(r.Name), aboveTouch(c))
+		}
+	}
+}
+
+func (f situation) rails() []operating.RailPoint {
+	if f.op == nil {
+		return nil
+	}
+	return f.op.Rails
+}
+
+// hottestBoardC returns the temperature of a rail's hottest board, -Inf without modules.
+func hottestBoardC(r operating.RailPoint) float64 {
+	highest := math.Inf(-1)
+	for _, m := range r.Modules {
+		highest = math.Max(highest, m.BoardC)
+	}
+	return highest
+}
+
+// aboveTouch writes a temperature above heat.TouchC so that it is seen to be above.
+func aboveTouch(c float64) string {
+	if math.Round(c) <= heat.TouchC {
+		return fmt.Sprintf("%.2f", c)
+	}
+	return fmt.Sprintf("%.0f", c)
 }

@@ -170,7 +170,7 @@ const lifeShare = 0.7
 // heatFiles draws the picture and writes the tables.
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]output.File, error) {
 	notes := []string{a.verdict()}
-	for _, line := range long(touchHeat(a.op)) {
+	for _, line := range a.cautions() {
 		notes = append(notes, capital(line)+".")
 	}
 	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)

@@ -14,23 +14,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// hottestBoardC returns the temperature of a rail's hottest board.
-func hottestBoardC(r operating.RailPoint) float64 {
-	highest := math.Inf(-1)
-	for _, m := range r.Modules {
-		highest = math.Max(highest, m.BoardC)
-	}
-	return highest
-}
-
-// aboveTouch writes a temperature above heat.TouchC so that it is seen to be above.
-func aboveTouch(c float64) string {
-	if math.Round(c) <= heat.TouchC {
-		return fmt.Sprintf("%.2f", c)
-	}
-	return fmt.Sprintf("%.0f", c)
-}
-
 // answer is what heat answers.
 func (a heatAnswer) answer(dir string, files []output.File) answer.Answer {
 	return slices.Concat(headOf(a.scene, a.scene.File, dir), a.parts(),

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -90,7 +91,7 @@ func partsAnswer(at shelf) (list answer.Answer) {
 		all, lines := answer.Groups{Key: k.key, In: answer.JSON}, answer.Group{Title: k.key, In: answer.Text}
 		for _, name := range k.names(at.catalogue) {
 			p := k.describe(at, name)
-			all.List = append(all.List, answer.Group{Parts: p.fields()})
+			all.List = append(all.List, answer.Group{Parts: p.whole()})
 			lines.Parts = append(lines.Parts, answer.Figure{Title: name, Value: p.line()})
 		}
 		list = append(list, all, lines)
@@ -98,7 +99,7 @@ func partsAnswer(at shelf) (list answer.Answer) {
 	return list
 }
 
-// show prints and draws the part that the call names. A module and its spectrum may share a name.
+// show prints and draws the part that the call names. A module and its spectrum may share a name, and a picture.
 func (o common) show(ctx context.Context, s streams) error {
 	name, dir := o.args[0], o.dir("parts")
 	at, err := shelfOf(o.args[1:])
@@ -114,49 +115,43 @@ func (o common) show(ctx context.Context, s streams) error {
 		return err
 	}
 	var files []output.File
-	whole, brief := answer.Groups{Key: "parts"}, answer.Groups{}
+	whole, brief := answer.Groups{Key: "parts"}, answer.Answer{}
 	for _, k := range found {
-		var drawn []output.File
+		var pictures []render.Picture
 		if k.draw != nil {
-			pictures, err := k.draw(ctx, at, name, look)
-			if err != nil {
+			if pictures, err = k.draw(ctx, at, name, look); err != nil {
 				return err
 			}
-			drawn = pictureFiles(pictures)
 		}
-		for _, f := range drawn {
+		for _, f := range pictureFiles(pictures) {
 			if !slices.ContainsFunc(files, func(other output.File) bool { return other.Name == f.Name }) {
 				files = append(files, f)
 			}
 		}
-		one := k.shown(at, name, filepath.ToSlash(dir), drawn)
-		whole.List = append(whole.List, one)
-		brief.List = append(brief.List, answer.Group{Parts: one.Parts[len(one.Parts)-1:]})
+		said := answer.Lines{Key: "cautions", Lead: "caution"}
+		if k.sample != nil {
+			said.List = situation{scene: k.sample(at, name)}.at(k.noun)
+		}
+		whole.List = append(whole.List, k.shown(k.describe(at, name), filepath.ToSlash(dir), pictureFiles(pictures), said))
+		brief = append(brief, said)
 	}
-	return o.tell(ctx, s, dir, files, answer.Answer{whole}, answer.Answer{brief})
+	return o.tell(ctx, s, dir, files, answer.Answer{whole}, brief)
 }
 
-// shown is the answer about one part; its cautions are last.
-func (k partKind) shown(at shelf, name, dir string, drawn []output.File) answer.Group {
-	p := k.describe(at, name)
-	said := answer.Lines{Key: "cautions", Lead: "caution"}
-	if k.cautions != nil {
-		said.List = k.cautions(at, name)
-	}
+// shown is the answer about one part.
+func (k partKind) shown(p part, dir string, drawn []output.File, said answer.Lines) answer.Group {
 	var names []string
 	for _, f := range drawn {
 		names = append(names, f.Name)
 	}
+	wrote := wroteLines(dir, drawn)
+	wrote.In = answer.Text
 	if len(drawn) == 0 {
-		dir = ""
+		dir, wrote.List = "", nil
 	}
-	list := append(fields("kind", k.noun, "part", p.fields(), "out", dir, "pictures", names), p.titled()...)
-	if len(drawn) > 0 {
-		wrote := wroteLines(dir, drawn)
-		wrote.In = answer.Text
-		list = append(list, wrote)
-	}
-	return answer.Group{Title: k.noun + " " + p.Name + ": " + titleOr(p.About), Parts: append(list, said)}
+	return answer.Group{Title: k.noun + " " + p.name + ": " + titleOr(p.about),
+		Parts: append(fields("kind", k.noun, "part", p.whole(), "out", dir, "pictures", names),
+			answer.Group{Parts: p.figured(), In: answer.People}, wrote, said)}
 }
 
 // find returns the kinds that have a part of that name.

@@ -24,12 +24,12 @@ func TestEveryPartIsDescribed(t *testing.T) {
 			p := k.describe(at, name)
 			keys := map[string]bool{"name": true, "about": true}
 			for _, f := range p.figures {
-				if f.Key != "" && keys[f.Key] || f.Key+f.Title == "" || f.Words() == "" {
+				if f.key != "" && keys[f.key] || f.key+f.title == "" || f.value == "" {
 					t.Errorf("%s %s: figure %+v", k.noun, name, f)
 				}
-				keys[f.Key] = true
+				keys[f.key] = true
 			}
-			if keys["fault"] || !strings.Contains(strings.TrimPrefix(p.line(), p.About), ", ") || p.Name != name {
+			if keys["fault"] || !strings.Contains(strings.TrimPrefix(p.line(), p.about), ", ") || p.name != name {
 				t.Errorf("%s %s: %v", k.noun, name, p.line())
 			}
 		}
@@ -70,7 +70,7 @@ func TestLostFileIsSaid(t *testing.T) {
 	if _, err := drawOptic(context.Background(), at, "lens", render.Look{PixelFactor: 1}); err == nil || !strings.Contains(err.Error(), "there is no such file") {
 		t.Errorf("show: %v", err)
 	}
-	if lines := opticCautions(at, "lens"); lines != nil {
+	if lines := (situation{scene: sampleOptic(at, "lens")}).at("optic"); lines != nil {
 		t.Errorf("cautions %v", lines)
 	}
 }

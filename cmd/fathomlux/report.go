@@ -294,7 +294,10 @@ func (j *job) page() report.Page {
 
 // situation is what the job's cautions are judged by.
 func (j *job) situation() situation {
-	f := situation{scene: j.scene, wired: j.wired, tooHot: j.tooHot}
+	f := situation{scene: j.scene, tooHot: j.tooHot}
+	if j.wired != nil {
+		f.groups = j.wired.groups
+	}
 	if j.warm != nil {
 		f.op = j.warm.op
 	}

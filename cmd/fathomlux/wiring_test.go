@@ -195,7 +195,9 @@ func TestTouchCaution(t *testing.T) {
 		v    float64
 		want string
 	}{{30, ""}, {30.1, "above the 30 V"}, {60, "leave no contact bare"}, {60.1, "no live part may be within reach"}} {
-		if got := strings.Join(long(touchCaution("strings reach", c.v)), "\n"); (got == "") != (c.want == "") || !strings.Contains(got, c.want) {
+		var got string
+		beyondTouch("strings reach", c.v, func(args ...any) { got += fmt.Sprintf(touchWords, args...) })
+		if (got == "") != (c.want == "") || !strings.Contains(got, c.want) {
 			t.Errorf("%g V: %q, want %q in it", c.v, got, c.want)
 		}
 	}
@@ -286,7 +288,7 @@ func TestOneRuleOfTouch(t *testing.T) {
 			t.Errorf("%s in %s: the sheet does not say %q: %v", c.profile, c.air, c.want, err)
 		}
 	}
-	if got := touchHeat(nil); len(got) != 1 || !strings.Contains(got[0].long, "not known") {
+	if got := (situation{}).at("warm"); len(got) != 2 || !strings.Contains(got[0], "not known") {
 		t.Errorf("%q", got)
 	}
 	if got := aboveTouch(55.2) + aboveTouch(55.6); got != "55.2056" {
@@ -364,7 +366,9 @@ func TestSharedDriver(t *testing.T) {
 	t.Parallel()
 	for current, want := range map[string]int{"350 mA": 0, "700 mA": 1} { // quad-neutral carries 1000 mA at most
 		_, groups := groupsOf(t, strings.Replace(strings.Replace(sixModules, "350 mA", current, 1), "driver: cc-700, ", "", 1))
-		if got := sharedDriver(situation{wired: &wired{groups: groups}}); len(got) != want {
+		got := 0
+		sharedDriver(situation{groups: groups}, func(...any) { got++ })
+		if got != want {
 			t.Errorf("%s: %v", current, got)
 		}
 	}

@@ -90,13 +90,3 @@ func TestLives(t *testing.T) {
 		t.Errorf("a part without tests: %+v (%v)", lives, err)
 	}
 }
-
-func TestHotToTouch(t *testing.T) {
-	if hot := operate(t, scenetest.Parse(t, scenetest.Sound)).TooHotToTouch(); len(hot) != 0 {
-		t.Errorf("%d rails", len(hot))
-	}
-	hot := operate(t, scenetest.Parse(t, scenetest.Edit(t, twoRails(t), "current: 350 mA", "current: 1 A", "air: 24 C", "air: 40 C"))).TooHotToTouch()
-	if len(hot) == 0 || hot[0].HottestRailC <= heat.TouchC {
-		t.Errorf("%d rails", len(hot))
-	}
-}

@@ -32,7 +32,7 @@ type Point struct {
 	RatedLm, FluxLm   float64    // of the dies: at the parts' reference temperatures, and in balance
 	HottestRail       int        // the one with the hottest place that a hand can touch
 	Hottest, Tightest scene.Seat // with the highest junction, and with the smallest margin; -1, -1 where there is none
-	Notes             []string   // where places were moved; limits that are passed stand in TooHot and TooHotToTouch
+	Notes             []string   // where places were moved; a junction that passes its limit stands in TooHot
 	Stretched         []string   // where formulas are stretched, face by face with figures; Trust says it in a sentence
 }
 
@@ -93,17 +93,6 @@ func (o *Point) TooHot() string {
 // SeatName writes a place as Scene.SeatName does.
 func (o *Point) SeatName(at scene.Seat) string {
 	return scene.SeatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module)
-}
-
-// TooHotToTouch lists the rails of which a hand can touch a place above heat.TouchC.
-func (o *Point) TooHotToTouch() []RailPoint {
-	var list []RailPoint
-	for _, r := range o.Rails {
-		if r.HottestRailC > heat.TouchC {
-			list = append(list, r)
-		}
-	}
-	return list
 }
 
 // Of balances every rail of the scene in its air. Rails under one hood share its warmth. Dead modules take no
