@@ -1,6 +1,7 @@
 package optics
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -28,12 +29,7 @@ func GoalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 
 // Unbuildable says why a scene's light cannot be built as it stands or would be too hot, empty where neither is so.
 func Unbuildable(sc *scene.Scene, j result.Junctions) string {
-	for _, why := range []string{sc.PlacementError(), j.TooHot} {
-		if why != "" {
-			return why
-		}
-	}
-	return wiring.Unfeedable(sc)
+	return cmp.Or(sc.PlacementError().Words(unit.Metric), j.TooHot, wiring.Unfeedable(sc))
 }
 
 // Judge holds a plane against the goal. A light that cannot be built meets none.

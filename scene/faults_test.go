@@ -10,6 +10,7 @@ import (
 	"fathomlux/scene/document"
 	"fathomlux/scene/readertest"
 	"fathomlux/scene/scenetest"
+	"fathomlux/scene/unit"
 )
 
 // wrong are scenes with their faults: the sound scene with pairs of texts replaced, or a whole text of its own.
@@ -227,7 +228,7 @@ func FuzzParse(f *testing.F) {
 			return
 		}
 		for _, w := range s.Warnings {
-			checkFault(t, w)
+			checkFault(t, document.Fault{Place: w.Place, Message: w.Words(unit.Metric)})
 		}
 		checkMeasures(t, s)
 	})

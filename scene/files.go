@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 )
 
 // Opener returns the content of a file that the scene names; name is as written in the scene, relative to the scene's
@@ -26,7 +27,7 @@ func ReadNoting(path string, note func(path string)) (*Scene, error) {
 	note(path)
 	data, err := readRegular(os.Stat, openPath, path)
 	if err != nil {
-		return nil, &document.Error{Faults: []document.Fault{{File: path, Message: err.Error()}}}
+		return nil, &document.Error{Faults: []document.Fault{{Place: finding.Place{File: path}, Message: err.Error()}}}
 	}
 	folder := filepath.Dir(path)
 	open := beside(folder)

@@ -2,6 +2,7 @@ package scene
 
 import (
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
 )
@@ -30,7 +31,7 @@ func (r *reader) goal(f key.Fields, root document.Node) {
 	g := &r.scene.Goal
 	g.Plane = PlaneRef{Name: "floor", DepthM: r.scene.Tank.Water.DepthM}
 	if !f.At().Exists() {
-		root.Warnf("no goal is given; nothing can be judged as met or not")
+		root.Warn(finding.NoGoal.Of())
 		return
 	}
 	f.Fill(g)
@@ -38,10 +39,10 @@ func (r *reader) goal(f key.Fields, root document.Node) {
 		f.Get("dli").Faultf("a daily light integral needs the hours of light; give wiring.hours such as 9 h")
 	}
 	if g.DLI > 0 && r.hours.IsScalar() && r.scene.Wiring.HoursPerDay == 0 {
-		f.Get("dli").Warnf("the light is on for 0 h a day; no daily light integral is reached so")
+		f.Get("dli").Warn(finding.NoHours.Of())
 	}
 	if !g.Set() {
-		f.At().Warnf("the goal asks for nothing; give illuminance, ppfd, dli or uniformity")
+		f.At().Warn(finding.EmptyGoal.Of())
 	}
 	r.goalPlane(f.Get("plane"))
 }

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/parts"
 )
@@ -27,7 +28,7 @@ func (r *reader) measured(n document.Node, o *parts.Optic) {
 	o.BeamRad, o.BeamAcrossRad = radians(f.FullAngles(0.5))
 	o.FieldRad, o.FieldAcrossRad = radians(f.FullAngles(0.1))
 	if o.BeamRad == 0 {
-		n.Warnf("the distribution of %s, %s, is dark in its middle; it has no beam angle", o.Name, o.File)
+		n.Warn(finding.OpticDarkMiddle.Of(finding.Text(o.Name), finding.Text(o.File)))
 	}
 	r.scene.Catalogue.Optics[o.Name] = *o
 }
@@ -56,7 +57,7 @@ func (r *reader) readMeasured(n document.Node, o parts.Optic) *lm63.File {
 			o.File)
 		return nil
 	case down < oddDown:
-		n.Warnf("%.2g %% of the light of %s, %s, goes above its horizon and counts as spill", 100*(1-down), o.Name, o.File)
+		n.Warn(finding.OpticShinesUp.Of(finding.Percent(1-down), finding.Text(o.Name), finding.Text(o.File)))
 	}
 	return f
 }
@@ -78,7 +79,7 @@ func (r *reader) unusedOptics() {
 			err = faults.Faults[0]
 		}
 		if err != nil {
-			n.Warnf("the distribution of %s, which no rail uses: %v", optic, err)
+			n.Warn(finding.OpticUnreadable.Of(finding.Text(optic), finding.Text(err.Error())))
 		}
 	}
 }

@@ -22,7 +22,7 @@ func lensScene(t *testing.T, file string) (*scene.Scene, error) {
 		return nil, errText(strings.ReplaceAll(err.Error(), in+string(filepath.Separator), ""))
 	}
 	for i := range s.Warnings {
-		s.Warnings[i].File = filepath.Base(s.Warnings[i].File)
+		s.Warnings[i].Place.File = filepath.Base(s.Warnings[i].Place.File)
 	}
 	return s, nil
 }
@@ -63,15 +63,15 @@ func TestMeasuredFaultsAreTheScenes(t *testing.T) {
 
 func TestMeasuredWarningsAreTheScenes(t *testing.T) {
 	for want, pair := range map[string][2]string{
-		"lens.ies:6:9: the vertical angles end at 85 deg, where there are still 9 cd": {"90\n0\n200 100 0 0", "85\n0\n200 100 0 9"},
-		"goes above its horizon and counts as spill":                                  {"60 90\n0\n200 100 0 0", "60 180\n0\n200 100 50 0"},
-		"the distribution of lens, lens.ies, is dark in its middle":                   {"200 100", "0 100"},
+		"lens.ies:6:9: the vertical angles end at 85°, where there are still 9 cd": {"90\n0\n200 100 0 0", "85\n0\n200 100 0 9"},
+		"goes above its horizon and counts as spill":                               {"60 90\n0\n200 100 0 0", "60 180\n0\n200 100 50 0"},
+		"the distribution of lens, lens.ies, is dark in its middle":                {"200 100", "0 100"},
 	} {
 		s, err := lensScene(t, strings.Replace(measuredLens, pair[0], pair[1], 1))
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0].Error(), want) {
+		if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0].String(), want) {
 			t.Errorf("%v does not say %q", s.Warnings, want)
 		}
 	}

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/space"
 )
 
@@ -22,19 +22,17 @@ func warnRail(n document.Node, t Tank, rail Rail) {
 	overY := rail.YM-half < -SlackM || rail.YM+half > t.WidthM+SlackM
 	switch {
 	case overX && rail.AboveWaterM < t.RimAboveWaterM():
-		n.Warnf("the rail reaches beyond the tank's ends but hangs %s below the rim",
-			say(t.RimAboveWaterM()-rail.AboveWaterM))
+		n.Warn(finding.RailBelowRim.Of(finding.Length(t.RimAboveWaterM() - rail.AboveWaterM)))
 	case overX:
-		n.Warnf("the rail reaches beyond the tank's ends: it runs from x = %s to %s", say(left), say(right))
+		n.Warn(finding.RailBeyondEnds.Of(finding.Span{FromM: left, ToM: right}))
 	}
 	for _, k := range rail.KeepOuts {
 		if k.ToM <= left+SlackM || k.FromM >= right-SlackM {
-			n.Warnf("the keep-out from x = %s to %s touches no part of the rail, which runs from x = %s to %s", say(k.FromM),
-				say(k.ToM), say(left), say(right))
+			n.Warn(finding.KeepOutOffRail.Of(finding.Span{FromM: k.FromM, ToM: k.ToM}, finding.Span{FromM: left, ToM: right}))
 		}
 	}
 	if overY {
-		n.Warnf("the rail reaches beyond the tank's front or back: its middle is at y = %s", say(rail.YM))
+		n.Warn(finding.RailBeyondSides.Of(finding.Length(rail.YM)))
 	}
 }
 
@@ -68,19 +66,37 @@ func (r Rail) reach(axis space.Vector) (low, high float64) {
 	return low, high
 }
 
-// misplaced is a module that cannot be mounted where it is.
+// misplaced is a module that cannot be mounted where it is, or gives no light to the tank there.
 type misplaced struct {
-	module, other int    // by index on the rail; other is the neighbour on whose board it lies, -1 for none
-	where         string // "beyond the end of rail main"; empty where it lies on its neighbour
+	module, other int // by index on the rail; other is the neighbour on whose board it lies
+	where         int // the index of the keep-out that it lies in, or one of these:
 }
 
-// say says what is wrong in a sentence.
-func (p misplaced) say(r Rail) string {
-	if p.other >= 0 {
-		return fmt.Sprintf("the boards at x = %s and %s of %s lie on each other", say(r.Modules[p.other].XM),
-			say(r.Modules[p.module].XM), RailWord(r.Name))
+const (
+	beyondEnd = -1 - iota
+	outsideTank
+	onNeighbour
+)
+
+// say says what is wrong with a module and with others that are wrong alike, all at these x.
+func (p misplaced) say(r Rail, xM ...float64) finding.Finding {
+	rail := finding.Text(RailWord(r.Name))
+	switch p.where {
+	case beyondEnd:
+		return finding.ModulesBeyondEnd.Of(finding.Modules(xM), rail)
+	case outsideTank:
+		return finding.ModulesOutsideTank.Of(finding.Modules(xM))
+	case onNeighbour:
+		return finding.BoardsOverlap.Of(finding.Length(r.Modules[p.other].XM), finding.Length(r.Modules[p.module].XM), rail)
 	}
-	return fmt.Sprintf("the module at x = %s is %s", say(r.Modules[p.module].XM), p.where)
+	k := r.KeepOuts[p.where]
+	return finding.ModulesInKeepOut.Of(finding.Modules(xM), finding.Span{FromM: k.FromM, ToM: k.ToM},
+		finding.Aside(k.Why), rail)
+}
+
+// barsOverlap says that the bars of two rails need the same space.
+func barsOverlap(a, b Rail) finding.Finding {
+	return finding.BarsOverlap.Of(finding.Text(RailWord(a.Name)), finding.Text(RailWord(b.Name)))
 }
 
 // misplaced lists the modules of a rail whose boards reach beyond its end or into a keep-out, or lie on their
@@ -95,21 +111,17 @@ func (r Rail) misplaced() (list []misplaced) {
 		m := r.Modules[i]
 		left, right := m.XM-m.Part.BoardLengthM/2, m.XM+m.Part.BoardLengthM/2
 		if left < r.LeftM-SlackM || right > r.LeftM+r.LengthM+SlackM {
-			list = append(list, misplaced{i, -1, "beyond the end of " + RailWord(r.Name)})
+			list = append(list, misplaced{i, i, beyondEnd})
 		}
 		if n > 0 {
 			before := r.Modules[order[n-1]]
 			if m.XM-before.XM < (m.Part.BoardLengthM+before.Part.BoardLengthM)/2-SlackM {
-				list = append(list, misplaced{i, order[n-1], ""})
+				list = append(list, misplaced{i, order[n-1], onNeighbour})
 			}
 		}
-		for _, k := range r.KeepOuts {
+		for at, k := range r.KeepOuts {
 			if right > k.FromM+SlackM && left < k.ToM-SlackM {
-				where := fmt.Sprintf("in the keep-out from x = %s to %s", say(k.FromM), say(k.ToM))
-				if k.Why != "" {
-					where += " (" + k.Why + ")"
-				}
-				list = append(list, misplaced{i, -1, where + " of " + RailWord(r.Name)})
+				list = append(list, misplaced{i, i, at})
 			}
 		}
 	}
@@ -122,32 +134,23 @@ func warnModules(at []document.Node, t Tank, rail Rail) {
 	list := rail.misplaced()
 	for i, m := range rail.Modules {
 		if m.XM < 0 || m.XM > t.LengthM || rail.YM < 0 || rail.YM > t.WidthM {
-			list = append(list, misplaced{i, -1, "outside the tank"})
+			list = append(list, misplaced{i, i, outsideTank})
 		}
 	}
-	done := map[string]bool{}
-	for n, p := range list {
-		node := at[max(p.module, p.other)]
-		if key := node.Path() + " " + p.where; done[key] {
-			continue
-		} else {
-			done[key] = true
+	type group struct {
+		path  string
+		where int
+	}
+	alike := map[group][]float64{}
+	of := func(p misplaced) group { return group{at[max(p.module, p.other)].Path(), p.where} }
+	for _, p := range list {
+		alike[of(p)] = append(alike[of(p)], rail.Modules[p.module].XM)
+	}
+	for _, p := range list {
+		if xM := alike[of(p)]; xM != nil {
+			at[max(p.module, p.other)].Warn(p.say(rail, xM...))
+			alike[of(p)] = nil
 		}
-		var places []string
-		for _, q := range list[n:] {
-			if q.other < 0 && q.where == p.where && at[q.module].Path() == node.Path() {
-				places = append(places, say(rail.Modules[q.module].XM))
-			}
-		}
-		if len(places) < 2 {
-			node.Warnf("%s", p.say(rail))
-			continue
-		}
-		shown := strings.Join(places[:min(len(places), 4)], ", ")
-		if len(places) > 4 {
-			shown += " and more"
-		}
-		node.Warnf("%d modules are %s, at x = %s", len(places), p.where, shown)
 	}
 }
 
@@ -177,32 +180,32 @@ func (s *Scene) CheckDiesAbove(r *Rail) error {
 	return nil
 }
 
-// PlacementError says why the modules of a rail cannot be mounted where they are, empty where they can.
-func (r Rail) PlacementError() string {
+// PlacementError says why the modules of a rail cannot be mounted where they are, if they cannot.
+func (r Rail) PlacementError() (why finding.Finding) {
 	if list := r.misplaced(); len(list) > 0 {
-		return list[0].say(r)
+		why = list[0].say(r, r.Modules[list[0].module].XM)
 	}
-	return ""
+	return why
 }
 
-// PlacementError says why the modules of the scene cannot be mounted where they are, empty where they can: that of a
-// rail, or bars in one space.
-func (s *Scene) PlacementError() string {
+// PlacementError says why the modules of the scene cannot be mounted where they are, if they cannot: that of a rail, or
+// bars in one space.
+func (s *Scene) PlacementError() (why finding.Finding) {
 	for i, r := range s.Rails {
-		if why := r.PlacementError(); why != "" {
+		if why = r.PlacementError(); why.Any() {
 			return why
 		}
 		for _, other := range s.Rails[:i] {
 			if inOneSpace(r, other) {
-				return fmt.Sprintf("the bars of %s and %s lie in one space", RailWord(other.Name), RailWord(r.Name))
+				return barsOverlap(other, r)
 			}
 		}
 	}
-	return ""
+	return why
 }
 
 // HoodWarnings says where the rails do not find room under their hood.
-func (s *Scene) HoodWarnings() (list []document.Fault) {
+func (s *Scene) HoodWarnings() (list []finding.Finding) {
 	h := s.Ambient.Hood
 	if h == nil {
 		return nil
@@ -219,10 +222,8 @@ func (s *Scene) HoodWarnings() (list []document.Fault) {
 		hoodM, needM float64
 	}{{"long", h.LengthM, right - left}, {"wide", h.WidthM, back - front}, {"high", h.HeightM, tallest}} {
 		if side.needM > side.hoodM+SlackM {
-			at := h.At
-			at.Message = fmt.Sprintf("the hood is %s %s, less than the %s that the rails take", say(side.hoodM), side.name,
-				say(side.needM))
-			list = append(list, at)
+			list = append(list, finding.HoodTooSmall.Of(finding.Length(side.hoodM), finding.Text(side.name),
+				finding.Length(side.needM)).At(h.At))
 		}
 	}
 	return list

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/scene/finding"
 	"fathomlux/scene/scenetest"
 	"fathomlux/scene/wiring"
 )
@@ -18,15 +19,15 @@ func TestOddButLegal(t *testing.T) {
 	}{
 		{"sound", nil, nil},
 		{"beyond the rail's end", []string{"length: 1100 mm", "length: 900 mm"},
-			[]string{"foyer.yaml:19:14: rails[0].modules: 2 modules are beyond the end of rail main, at x = 140 mm, 1040 mm"}},
+			[]string{"foyer.yaml:19:14: rails[0].modules: 2 modules (x = 140 mm, 1040 mm) are beyond the end of rail main"}},
 		{"a keep-out", []string{"from: 570 mm", "from: 510 mm"},
-			[]string{"rails[0].modules: the module at x = 500 mm is in the keep-out from x = 510 mm to 610 mm (cable gland)"}},
+			[]string{"rails[0].modules: the module at x = 500 mm is in the keep-out from x = 510 to 610 mm (cable gland)"}},
 		{"a keep-out beside the rail", []string{"from: 570 mm, to: 610 mm", "from: 0 mm, to: 40 mm"},
-			[]string{"foyer.yaml:13:5: rails[0]: the keep-out from x = 0 mm to 40 mm touches no part of the rail, which runs from x = 40 mm to 1140 mm"}},
+			[]string{"foyer.yaml:13:5: rails[0]: the keep-out from x = 0 to 40 mm touches no part of the rail, which runs from x = 40 to 1140 mm"}},
 		{"next to no hours are none", []string{"hours: 9 h", "hours: 1e-308 h", "illuminance: 2500 lx", "dli: 2 mol/m2/day"}, []string{"goal.dli: the light is on for 0 h a day"}},
 		{"outside the tank", []string{"length: 1100 mm", "length: 1300 mm", modules,
 			"modules: [{part: quad-neutral, optic: round-40, x: -20 mm, current: 350 mA}]"},
-			[]string{"foyer.yaml:13:5: rails[0]: the rail reaches beyond the tank's ends: it runs from x = -60 mm to 1240 mm",
+			[]string{"foyer.yaml:13:5: rails[0]: the rail reaches beyond the tank's ends: it runs from x = -60 to 1240 mm",
 				"rails[0].modules[0]: the module at x = -20 mm is outside the tank", "wiring: 1 module cannot be divided into 2 strings"}},
 		{"strings that do not divide", []string{"count: 6, spacing: 180 mm", "count: 5, spacing: 180 mm, centre: 420 mm", "from: 570 mm, to: 610 mm", "from: 1100 mm, to: 1140 mm"}, []string{"foyer.yaml:21:9: wiring: 5 modules cannot be divided into 2 strings of equal length; strings that serve: 1, 5"}},
 		{"a driver that does not fit", []string{"strings: 2", "strings: 1"}, []string{"wiring: cc-700 does not fit 1 string of 6"}},
@@ -35,9 +36,9 @@ func TestOddButLegal(t *testing.T) {
 		{"lower than the rim", []string{"length: 1100 mm", "length: 1300 mm", "above_water: 160 mm", "above_water: 50 mm"},
 			[]string{"rails[0]: the rail reaches beyond the tank's ends but hangs 10 mm below the rim"}},
 		{"too many amperes", []string{"quad-neutral", "weak"}, []string{"rails[0].modules.current: 350 mA is above the highest current of weak, 300 mA"}},
-		{"very wide", []string{"optic: round-40", "optic: flood"}, []string{"rails[0].modules.optic: the beam of flood is wider than 170 deg"}},
+		{"very wide", []string{"optic: round-40", "optic: flood"}, []string{"rails[0].modules.optic: the beam of flood is wider than 170°"}},
 		{"boards on each other", []string{"spacing: 180 mm", "spacing: 20 mm", "from: 570 mm, to: 610 mm", "from: 50 mm, to: 60 mm"},
-			[]string{"rails[0].modules: the boards at x = 540 mm and 560 mm of rail main lie on each other"}},
+			[]string{"rails[0].modules: the boards at x = 540 mm and 560 mm of rail main overlap"}},
 		{"full to the brim", []string{"depth: 420 mm", "depth: 480 mm"}, []string{"foyer.yaml:6:18: tank.water.depth: the water ends only 0 mm below the rim"}},
 		{"wet cover", []string{"above_water: 30 mm", "above_water: 0 mm"}, []string{"tank.cover.above_water: the cover touches the water"}},
 		{"no goal", []string{"goal: {plane: floor, illuminance: 2500 lx, uniformity: 0.5}\n", ""}, []string{"foyer.yaml:1:1: no goal is given"}},
@@ -59,7 +60,7 @@ func TestOddButLegal(t *testing.T) {
 			continue
 		}
 		for i, want := range test.want {
-			if got := warnings[i].Error(); !strings.HasPrefix(got, "foyer.yaml:") || !strings.Contains(got, want) {
+			if got := warnings[i].String(); !strings.HasPrefix(got, "foyer.yaml:") || !strings.Contains(got, want) {
 				t.Errorf("%s: %q does not say %q", test.name, got, want)
 			}
 		}
@@ -75,7 +76,7 @@ func TestOddGroupsWarnOnce(t *testing.T) {
 	}
 	found := false
 	for _, w := range s.Warnings {
-		found = found || strings.HasSuffix(w.Message, "and more")
+		found = found || strings.Contains(w.String(), " more) are ")
 	}
 	if !found {
 		t.Errorf("no warning is cut short: %v", s.Warnings)
@@ -105,12 +106,12 @@ rails:
 		s := scenetest.Parse(t, strings.Replace(scene, "PLACE", place, 1))
 		said := ""
 		for _, w := range s.Warnings {
-			said += w.Error() + "\n"
+			said += w.String() + "\n"
 		}
-		if got := strings.Contains(said, "rails[1]: the bar lies in one space with that of rail a"); got != crossing {
+		if got := strings.Contains(said, "rails[1]: the bars of rail a and rail b overlap"); got != crossing {
 			t.Errorf("%s: %v, %q", place, got, said)
 		}
-		if why := s.PlacementError(); (why == "the bars of rail a and rail b lie in one space") != crossing || !crossing && why != "" {
+		if why := s.PlacementError(); why.Any() != crossing || crossing && why.Code != finding.BarsOverlap {
 			t.Errorf("%s: it cannot be built, as %q", place, why)
 		}
 	}

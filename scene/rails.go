@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
@@ -20,7 +21,7 @@ func (r *reader) rails(f key.Fields) {
 		lines[rail.Name] = name.Line()
 		for _, other := range r.scene.Rails {
 			if inOneSpace(rail, other) {
-				one.At().Warnf("the bar lies in one space with that of %s; move one of them", RailWord(other.Name))
+				one.At().Warn(barsOverlap(other, rail))
 			}
 		}
 		r.scene.Rails = append(r.scene.Rails, rail)
@@ -99,7 +100,7 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 	m.Optic, okOptic = named(r, f, "optic", c.Optics, m.Optic)
 	r.measured(f.Get("optic"), &m.Optic)
 	if limit := 170 * math.Pi / 180; okOptic && max(m.Optic.BeamRad, m.Optic.BeamAcrossRad) > limit {
-		f.Get("optic").Warnf("the beam of %s is wider than 170 deg", m.Optic.Name)
+		f.Get("optic").Warn(finding.BeamTooWide.Of(finding.Text(m.Optic.Name)))
 	}
 	var modules []Module
 	for _, m.XM = range positions(f, rail) {
@@ -138,7 +139,7 @@ func checkCurrent(n document.Node, m Module) {
 	if err := m.Part.CheckCurrent(m.CurrentA); err != nil {
 		n.Faultf("%v", err)
 	} else if m.CurrentA > m.Part.HighestA && m.Part.HighestA > 0 {
-		n.Warnf("%s is above the highest current of %s, %s", unit.Current.Say(m.CurrentA), m.Part.Name,
-			unit.Current.Say(m.Part.HighestA))
+		n.Warn(finding.CurrentAboveHighest.Of(finding.Amount{Of: unit.Current, Value: m.CurrentA},
+			finding.Text(m.Part.Name), finding.Amount{Of: unit.Current, Value: m.Part.HighestA}))
 	}
 }

@@ -53,7 +53,7 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 	if err := report.Err(); err != nil {
 		return nil, err
 	}
-	r.scene.Warnings = report.InOrder(report.Warnings)
+	r.scene.Warnings = report.Sorted()
 	return r.scene, nil
 }
 

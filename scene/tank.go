@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
@@ -20,7 +21,7 @@ func (r *reader) tank(f key.Fields) {
 		Left: readWall(walls, "left"), Right: readWall(walls, "right")}
 	r.water(f.Open("water"))
 	if t.Cover != nil && t.Cover.AboveWaterM == 0 {
-		f.Open("cover").Get("above_water").Warnf("the cover touches the water")
+		f.Open("cover").Get("above_water").Warn(finding.CoverTouchesWater.Of())
 	}
 	for i, one := range f.Rows("obstacles") {
 		t.Obstacles = append(t.Obstacles, r.obstacle(one, i))
@@ -60,7 +61,7 @@ func (r *reader) obstacle(f key.Fields, i int) Obstacle {
 	case o.Box.Empty():
 		f.At().Faultf("the box has no volume; its corners must differ in x, y and z")
 	case o.Box.Max.X <= 0 || o.Box.Max.Y <= 0 || o.Box.Min.X >= t.LengthM || o.Box.Min.Y >= t.WidthM:
-		f.At().Warnf("the box stands outside the tank")
+		f.At().Warn(finding.BoxOutsideTank.Of())
 	}
 	return o
 }

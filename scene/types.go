@@ -9,7 +9,7 @@ import (
 	"errors"
 	"sync"
 
-	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
 )
@@ -26,7 +26,7 @@ type Scene struct {
 	Catalogue  *parts.Catalogue
 	FluxFactor float64 // light of all modules over that of their tables, as a meter found it; 1 where the file names none
 	Tolerance  Tolerance
-	Warnings   []document.Fault // legal but odd values, in the order of the file
+	Warnings   []finding.Finding // legal but odd values, in the order of the file
 
 	open   Opener
 	source []byte
@@ -174,7 +174,7 @@ type Wiring struct {
 	Strings      int
 	HoursPerDay  float64
 	TariffPerKWh parts.Money
-	At           document.Fault // where it stands in the file, without a message; empty where the scene gives no wiring
+	At           finding.Place // where it stands in the file; empty where the scene gives no wiring
 }
 
 // Ambient is the air of the room, and the hood over the rails, nil for rails in free air.
@@ -186,7 +186,7 @@ type Ambient struct {
 // Hood is a closed box over all rails, open towards the tank. Its measures are outer ones.
 type Hood struct {
 	LengthM, WidthM, HeightM float64
-	At                       document.Fault // where it was given, without a message
+	At                       finding.Place // where it was given
 }
 
 // Goal is what the light has to reach on one plane. A number is 0 where the scene does not ask for it.

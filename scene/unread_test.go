@@ -45,7 +45,7 @@ func TestUnusedOpticWithoutItsFile(t *testing.T) {
 		}
 		said := ""
 		for _, w := range sc.Warnings {
-			said += w.Error() + "\n"
+			said += w.String() + "\n"
 		}
 		if !strings.Contains(said, "the distribution of spare, which no rail uses: ") || !strings.Contains(said, want) {
 			t.Errorf("%q: %q", content, said)

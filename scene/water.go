@@ -3,6 +3,7 @@ package scene
 import (
 	"math"
 
+	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
@@ -39,11 +40,11 @@ func (r *reader) water(f key.Fields) {
 	case free < 0:
 		f.Get("depth").Faultf("%s of water would stand above the rim; the tank is %s high", say(w.DepthM), say(t.HeightM))
 	case free < 0.02*t.HeightM:
-		f.Get("depth").Warnf("the water ends only %s below the rim", say(free))
+		f.Get("depth").Warn(finding.WaterNearRim.Of(finding.Length(free)))
 	}
 	if w.HalfDepthM > clearestHalfDepthM {
-		f.Get("half_depth").Warnf("%s is clearer than pure water, where half of white light is left at about %d m",
-			say(w.HalfDepthM), clearestHalfDepthM)
+		f.Get("half_depth").Warn(finding.WaterTooClear.Of(finding.Amount{Of: unit.Cable, Value: w.HalfDepthM},
+			finding.Amount{Of: unit.Cable, Value: clearestHalfDepthM}))
 	}
 	if low := w.LowestExtraPerM(); w.ExtraAbsorbPerM < low-SlackPerM {
 		f.Get("extra_absorption").Faultf("%s is out of range; with less than %s the water would be clearer than pure water",

@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"fathomlux/scene"
-	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/scenetest"
 )
 
@@ -65,7 +65,7 @@ func TestOldNamesInAScene(t *testing.T) {
 	}
 	for _, want := range []string{"tolerance.clarity: clarity is called absorption now",
 		"parts.modules.mine.holds_at: holds_at is called test_temperature now"} {
-		if !slices.ContainsFunc(sc.Warnings, func(f document.Fault) bool { return strings.Contains(f.Error(), want) }) {
+		if !slices.ContainsFunc(sc.Warnings, func(f finding.Finding) bool { return strings.Contains(f.String(), want) }) {
 			t.Errorf("no warning says %q: %v", want, sc.Warnings)
 		}
 	}

@@ -18,6 +18,7 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -59,12 +60,13 @@ func headOf(sc *scene.Scene, file, dir string) answer.Answer {
 
 // tailOf ends an answer: the files, then what is odd, what is to be known and what can hurt somebody.
 func tailOf(sc *scene.Scene, dir string, files []output.File, notes, cautions []string) answer.Answer {
-	return tail(dir, files, warningsOf(sc), notes, cautions)
+	return tail(dir, files, warningsOf(sc), unit.Metric, notes, cautions)
 }
 
-// tail is tailOf with warnings of any scenes.
-func tail(dir string, files []output.File, odd []document.Fault, notes, cautions []string) answer.Answer {
-	list := append(answer.Answer{wroteLines(dir, files)}, faultParts("warnings", "warning", odd)...)
+// tail is tailOf with findings of any scenes.
+func tail(dir string, files []output.File, found []finding.Finding, u unit.System, notes,
+	cautions []string) answer.Answer {
+	list := append(answer.Answer{wroteLines(dir, files)}, foundParts(found, u)...)
 	return append(list, answer.Lines{Key: "notes", Lead: "note", List: notes},
 		answer.Lines{Key: "cautions", Lead: "caution", List: cautions})
 }
@@ -78,16 +80,21 @@ func wroteLines(dir string, files []output.File) answer.Lines {
 	return answer.Lines{List: []string{"wrote to " + dir + ": " + strings.Join(names, ", ")}, In: answer.Text}
 }
 
-// faultParts are faults or warnings with their places: line and column are 1-based, 0 where the whole file is meant.
-func faultParts(key, lead string, faults []document.Fault) answer.Answer {
-	t := answer.Table{Key: key, In: answer.JSON, Columns: []answer.Column{{Key: "file"}, {Key: "line"},
-		{Key: "column"}, {Key: "path"}, {Key: "message"}}}
-	lines := answer.Lines{Lead: lead, In: answer.People}
-	for _, f := range faults {
-		t.Rows = append(t.Rows, []any{f.File, f.Line, f.Column, f.Path, f.Message})
-		lines.List = append(lines.List, f.Error())
+// foundParts are findings: in JSON one list, for people warnings first. Line and column are 1-based, 0 where the whole
+// file is meant.
+func foundParts(found []finding.Finding, u unit.System) answer.Answer {
+	t := answer.Table{Key: "findings", In: answer.JSON, Columns: keys("code", "severity", "place.file", "place.line",
+		"place.column", "place.path", "text")}
+	var lines [2]answer.Lines
+	for _, f := range found {
+		t.Rows = append(t.Rows, []any{f.Code.Name, f.Code.Severity.String(), f.Place.File, f.Place.Line, f.Place.Column,
+			f.Place.Path, f.Words(u)})
+		at := &lines[min(f.Code.Severity, finding.Warning)]
+		at.List = append(at.List, document.Visible(f.Line(u)))
 	}
-	return answer.Answer{t, lines}
+	lines[finding.Note].Lead, lines[finding.Note].In = "note", answer.People
+	lines[finding.Warning].Lead, lines[finding.Warning].In = "warning", answer.People
+	return answer.Answer{t, lines[finding.Warning], lines[finding.Note]}
 }
 
 // csvFile is a table as a file.

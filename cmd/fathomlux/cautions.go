@@ -11,6 +11,7 @@ import (
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
 )
 
@@ -202,8 +203,8 @@ func blueLight(f situation, say func(...any)) {
 
 // oddLight says where flux, spectrum and radiant efficiency of a part do not go together.
 func oddLight(f situation, say func(...any)) {
-	if _, why := modulesOf(f.scene)[0].Part.LightWarning(); why != "" {
-		say(why)
+	if _, odd := modulesOf(f.scene)[0].Part.LightWarning(); odd.Any() {
+		say(odd.Words(unit.Metric))
 	}
 }
 

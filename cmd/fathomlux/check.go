@@ -10,6 +10,8 @@ import (
 	"fathomlux/render/answer"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
 // checkOptions are the options of the command check.
@@ -68,16 +70,19 @@ func checkGroup(file string, sc *scene.Scene, found answer.Answer) answer.Group 
 // findingParts are faults, warnings and cautions of a file. A file that cannot be read is a fault of the file as a
 // whole. For people, faults are not repeated here: they go to standard error as the command's error.
 func findingParts(file string, sc *scene.Scene, err error) answer.Answer {
-	var faults, warnings []document.Fault
+	var found []finding.Finding
 	var said []string
+	t := answer.Table{Key: "faults", In: answer.JSON, Columns: keys("file", "line", "column", "path", "message")}
 	switch several, is := errors.AsType[*document.Error](err); {
 	case is:
-		faults = several.Faults
+		for _, f := range several.Faults {
+			t.Rows = append(t.Rows, []any{f.File, f.Line, f.Column, f.Path, f.Message})
+		}
 	case err != nil:
-		faults = []document.Fault{{File: file, Message: err.Error()}}
+		t.Rows = [][]any{{file, 0, 0, "", err.Error()}}
 	default:
-		warnings, said = warningsOf(sc), cautions("check", sc)
+		found, said = warningsOf(sc), cautions("check", sc)
 	}
-	parts := append(answer.Answer{faultParts("faults", "", faults)[0]}, faultParts("warnings", "warning", warnings)...)
+	parts := append(answer.Answer{t}, foundParts(found, unit.Metric)...)
 	return append(parts, answer.Lines{Key: "cautions", Lead: "caution", List: said})
 }

@@ -5,6 +5,7 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/drilling"
+	"fathomlux/scene/unit"
 )
 
 // drillAnswer is the answer of drill: each rail with its table.
@@ -30,7 +31,7 @@ func drillWarnings(list []drilled) (parts answer.Answer) {
 // warnings are those of one rail, and of its name.
 func (d drilled) warnings() answer.Lines {
 	list := d.plan.Warnings
-	if words := unshownWords(d.plan.Name); words != "" {
+	if words := lettersUnshown(d.plan.Name).Words(unit.Metric); words != "" {
 		list = append(list[:len(list):len(list)], words)
 	}
 	return answer.Lines{Key: "warnings", Lead: "warning: rail " + d.plan.Name, List: list}

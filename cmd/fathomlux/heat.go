@@ -11,8 +11,8 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
-	"fathomlux/scene/document"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/unit"
@@ -133,7 +133,7 @@ func parseHood(text string) (*scene.Hood, error) {
 		return nil, fmt.Errorf("%.60q is no box; write length x width x height such as \"1200 mm x 450 mm x 120 mm\", or "+
 			"none", text)
 	}
-	h := scene.Hood{At: document.Fault{File: "--hood"}}
+	h := scene.Hood{At: finding.Place{File: "--hood"}}
 	for i, side := range []*float64{&h.LengthM, &h.WidthM, &h.HeightM} {
 		var err error
 		*side, err = quantityIn("side", strings.TrimSpace(words[i]), unit.Length, scene.MinSideM, scene.MaxSideM,

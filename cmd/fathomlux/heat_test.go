@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"fathomlux/scene"
-	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
@@ -52,7 +52,7 @@ func TestLifeInWords(t *testing.T) {
 
 func TestHoodsAreRead(t *testing.T) {
 	h, err := parseHood(" 1.2 m x 450 mm x 12 cm")
-	if err != nil || h == nil || *h != (scene.Hood{LengthM: 1.2, WidthM: 0.45, HeightM: 0.12, At: document.Fault{File: "--hood"}}) {
+	if err != nil || h == nil || *h != (scene.Hood{LengthM: 1.2, WidthM: 0.45, HeightM: 0.12, At: finding.Place{File: "--hood"}}) {
 		t.Errorf("%+v, %v", h, err)
 	}
 	if h, err = parseHood("none"); h != nil || err != nil {

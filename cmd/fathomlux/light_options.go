@@ -17,7 +17,7 @@ import (
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/scene"
-	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -95,7 +95,7 @@ type outcome struct {
 // hand prints an answer and writes its files, all or nothing, and returns what the exit status speaks of.
 func (o lightOptions) hand(ctx context.Context, s streams, out outcome) error {
 	dir := o.dir(out.scenes[0].File)
-	whole := out.whole(dir)
+	whole := out.whole(dir, o.system())
 	err := o.deliver(ctx, s, dir, out.files, func(s streams) error {
 		if out.pictured != nil {
 			if err := out.pictured(s.Out); err != nil {
@@ -116,24 +116,24 @@ func (o lightOptions) hand(ctx context.Context, s streams, out outcome) error {
 }
 
 // whole is the answer with what stands before and after it everywhere.
-func (out outcome) whole(dir string) answer.Answer {
+func (out outcome) whole(dir string, u unit.System) answer.Answer {
 	first := out.scenes[0]
 	list := answer.Answer{answer.Lines{List: []string{out.title}, In: answer.Text}}
 	list = append(list, fields("scene", first.File, "title", first.Title, "out", dir)...)
 	list = append(list, out.parts...)
-	var faults []document.Fault
+	var found []finding.Finding
 	var read []string
 	for _, sc := range out.scenes {
 		if !slices.Contains(read, sc.File) {
 			read = append(read, sc.File)
-			faults = append(faults, warningsOf(sc)...)
+			found = append(found, warningsOf(sc)...)
 		}
 	}
 	said := out.cautions
 	if said == nil {
 		said = cautions(out.command, out.scenes...)
 	}
-	return append(list, tail(dir, out.files, faults, out.notes, said)...)
+	return append(list, tail(dir, out.files, found, u, out.notes, said)...)
 }
 
 // verdictParts are a verdict: a sentence for people and for programs.

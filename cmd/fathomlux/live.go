@@ -27,6 +27,8 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
 // liveOptions are the options of the command live, as the caller wrote them.
@@ -298,7 +300,7 @@ func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
 		return found, err
 	}
 	for _, f := range warningsOf(saved) {
-		found.Warnings = append(found.Warnings, document.Visible(strings.TrimPrefix(f.Path+": "+f.Message, ": ")))
+		found.Warnings = append(found.Warnings, document.Visible(f.At(finding.Place{File: f.Place.Path}).Line(unit.Metric)))
 	}
 	for _, line := range cautions("check", saved) {
 		found.Cautions = append(found.Cautions, document.Visible(line))

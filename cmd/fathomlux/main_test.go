@@ -8,10 +8,11 @@ import (
 	"testing"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 )
 
 func TestExitStatus(t *testing.T) {
-	fault := &document.Error{Faults: []document.Fault{{File: "a.yaml", Line: 3, Column: 1, Message: "wrong"}}}
+	fault := &document.Error{Faults: []document.Fault{{Place: finding.Place{File: "a.yaml", Line: 3, Column: 1}, Message: "wrong"}}}
 	for _, c := range []struct {
 		err  error
 		want int
@@ -31,7 +32,8 @@ func TestExitStatus(t *testing.T) {
 
 func TestPrintErrorKeepsPlacesInFront(t *testing.T) {
 	faults := &document.Error{Faults: []document.Fault{
-		{File: "a.yaml", Line: 3, Column: 1, Path: "tank.length", Message: "wrong"}, {File: "a.yaml", Line: 9, Column: 4, Message: "odd"}}}
+		{Place: finding.Place{File: "a.yaml", Line: 3, Column: 1, Path: "tank.length"}, Message: "wrong"},
+		{Place: finding.Place{File: "a.yaml", Line: 9, Column: 4}, Message: "odd"}}}
 	var b bytes.Buffer
 	printError(&b, errors.Join(faults, errors.Join(errors.New("open b.yaml: no such file"))))
 	const want = "a.yaml:3:1: tank.length: wrong\na.yaml:9:4: odd\nfathomlux: open b.yaml: no such file\n"

@@ -13,6 +13,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/report"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -33,11 +34,7 @@ func (j *job) sceneParts() []any {
 		parts = append(parts, "Flux, power and voltages in this list are rated values, as at the moment of switching on. "+
 			"All that follows is in operation, with "+j.light.Junctions.Words()+", where flux and power are lower.")
 	}
-	var odd []string
-	for _, f := range warningsOf(j.scene) {
-		odd = append(odd, f.Error())
-	}
-	if len(odd) > 0 {
+	if odd := finding.Lines(warningsOf(j.scene), finding.Note, j.look.Units); len(odd) > 0 {
 		parts = append(parts, "What is unusual in the scene file, though it may be meant:", odd)
 	}
 	if len(j.missing) > 0 {

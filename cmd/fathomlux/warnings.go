@@ -6,23 +6,22 @@ import (
 
 	"fathomlux/render/style"
 	"fathomlux/scene"
-	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/wiring"
 )
 
 // warningsOf are the warnings about a scene: what reading it found, wiring and hood, and names that no picture can
 // show.
-func warningsOf(sc *scene.Scene) []document.Fault {
+func warningsOf(sc *scene.Scene) []finding.Finding {
 	return slices.Concat(sc.Warnings, wiring.Warnings(sc), sc.HoodWarnings(), unshown(sc))
 }
 
 // unshown warns about names with letters that the embedded fonts lack. The place is the key: where it stands in the
 // file a scene does not keep.
-func unshown(sc *scene.Scene) []document.Fault {
-	var faults []document.Fault
+func unshown(sc *scene.Scene) (list []finding.Finding) {
 	say := func(path, name string) {
-		if words := unshownWords(name); words != "" {
-			faults = append(faults, document.Fault{File: sc.File, Path: path, Message: words})
+		if f := lettersUnshown(name); f.Any() {
+			list = append(list, f.At(finding.Place{File: sc.File, Path: path}))
 		}
 	}
 	say("title", sc.Title)
@@ -32,15 +31,13 @@ func unshown(sc *scene.Scene) []document.Fault {
 	for i, r := range sc.Rails {
 		say(fmt.Sprintf("rails[%d].name", i), r.Name)
 	}
-	return faults
+	return list
 }
 
-// unshownWords says which letters of a name pictures and templates cannot show; empty where they show all.
-func unshownWords(name string) string {
-	lacking := style.Unshown(name)
-	if lacking == "" {
-		return ""
+// lettersUnshown says which letters of a name pictures and templates cannot show, if there are any.
+func lettersUnshown(name string) (f finding.Finding) {
+	if lacking := style.Unshown(name); lacking != "" {
+		f = finding.LettersUnshown.Of(finding.Quote(lacking), finding.Quote(name))
 	}
-	return fmt.Sprintf("pictures and templates show ? for %.120s of %.60q; a name in Latin, Greek, Cyrillic or Hebrew "+
-		"letters serves", lacking, name)
+	return f
 }

@@ -167,9 +167,9 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 func (a *arranger) own(ctx context.Context) error {
 	why := ""
 	for _, r := range a.scene.Rails {
-		why = cmp.Or(why, r.PlacementError())
+		why = cmp.Or(why, r.PlacementError().Words(a.options.Units))
 	}
-	if stays := a.scene.PlacementError(); why == "" && stays != "" {
+	if stays := a.scene.PlacementError().Words(a.options.Units); why == "" && stays != "" {
 		a.notes = append(a.notes, stays+", which no place on them cures")
 	}
 	if why == "" {

@@ -6,44 +6,35 @@
 package document
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 	"strings"
+
+	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
-// Fault is one thing that is wrong, or odd, at one place of a file. Line and Column are 1-based (characters), 0 where
-// the whole file is meant.
+// Fault is one thing that is wrong at one place of a file.
 type Fault struct {
-	File         string
-	Line, Column int
-	Path         string // such as "rails[0].modules.current", empty where the file is meant
-	Message      string
+	finding.Place
+	Message string
 }
 
 // Error returns the fault in one line, such as
 // "foyer.yaml:22:63: rails[0].modules.current: 350 has no unit; write 350 mA or 0.35 A".
 func (f Fault) Error() string {
-	var b strings.Builder
-	b.WriteString(Visible(f.File))
-	if f.Line > 0 {
-		fmt.Fprintf(&b, ":%d:%d", f.Line, f.Column)
-	}
-	b.WriteString(": ")
-	if f.Path != "" {
-		b.WriteString(f.Path + ": ")
-	}
-	b.WriteString(Visible(f.Message))
-	return b.String()
+	return Visible(strings.TrimPrefix(f.Place.String()+": "+f.Message, ": "))
 }
 
 // Report collects the faults and the warnings of one scene and of all files that it names.
 type Report struct {
-	Faults, Warnings []Fault
-	files            []string       // in the order of reading
-	seen             map[Fault]bool // a part that two rails use complains once
-	more             int            // faults beyond mostFaults, which are not kept
-	told             int            // calls of AddFault
+	Faults   []Fault
+	Warnings []finding.Finding
+	files    []string       // in the order of reading
+	seen     map[Fault]bool // a part that two rails use complains once
+	more     int            // faults beyond mostFaults, which are not kept
+	told     int            // calls of AddFault
 }
 
 // mostFaults is how many faults, and how many warnings, a report keeps; nobody reads more, and an alias can multiply
@@ -65,8 +56,8 @@ func (r *Report) AddFault(f Fault) {
 func (r *Report) Told() int { return r.told }
 
 // AddWarning adds a warning that has no node, such as one about a measured file; the same warning again is dropped.
-func (r *Report) AddWarning(f Fault) {
-	if len(r.Warnings) < mostFaults && r.isNew(f) {
+func (r *Report) AddWarning(f finding.Finding) {
+	if len(r.Warnings) < mostFaults && r.isNew(Fault{f.Place, f.Words(unit.Metric)}) {
 		r.Warnings = append(r.Warnings, f)
 	}
 }
@@ -88,29 +79,26 @@ func (r *Report) Err() error {
 	if len(r.Faults) == 0 {
 		return nil
 	}
-	return &Error{Faults: r.InOrder(r.Faults), more: r.more}
+	faults := slices.Clone(r.Faults)
+	slices.SortStableFunc(faults, func(a, b Fault) int { return r.compare(a.Place, b.Place) })
+	return &Error{Faults: faults, more: r.more}
 }
 
-// InOrder returns a copy of faults sorted by place: the file that was read first in front, then line and column.
-func (r *Report) InOrder(faults []Fault) []Fault {
-	sorted := append([]Fault(nil), faults...)
-	rank := func(f Fault) int {
-		if i := slices.Index(r.files, f.File); i >= 0 {
+// Sorted returns the warnings by place: the file that was read first in front, then line and column.
+func (r *Report) Sorted() []finding.Finding {
+	list := slices.Clone(r.Warnings)
+	slices.SortStableFunc(list, func(a, b finding.Finding) int { return r.compare(a.Place, b.Place) })
+	return list
+}
+
+func (r *Report) compare(a, b finding.Place) int {
+	rank := func(p finding.Place) int {
+		if i := slices.Index(r.files, p.File); i >= 0 {
 			return i
 		}
 		return len(r.files)
 	}
-	sort.SliceStable(sorted, func(i, j int) bool {
-		a, b := sorted[i], sorted[j]
-		if rank(a) != rank(b) {
-			return rank(a) < rank(b)
-		}
-		if a.Line != b.Line {
-			return a.Line < b.Line
-		}
-		return a.Column < b.Column
-	})
-	return sorted
+	return cmp.Or(rank(a)-rank(b), a.Line-b.Line, a.Column-b.Column)
 }
 
 // Error is every fault of a file and of the files that it names, the first 5000 where there are more. It is never

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v4"
+
+	"fathomlux/scene/finding"
 )
 
 // Node is a place in a document: a value, or the hole where one could be. The readers of a hole, and of a value that
@@ -36,7 +38,7 @@ func (n Node) Line() int { return n.line }
 func (n Node) Column() int { return n.column }
 
 // File returns the name of the file as it was handed to Read.
-func (n Node) File() string { return n.fault("").File }
+func (n Node) File() string { return n.Place().File }
 
 // IsMapping tells whether keys with values stand here.
 func (n Node) IsMapping() bool { return n.is(yaml.MappingNode) }
@@ -57,26 +59,24 @@ func (n Node) is(k yaml.Kind) bool { return n.value != nil && n.value.Kind == k 
 // Faultf adds a fault at this place.
 func (n Node) Faultf(format string, args ...any) {
 	if n.doc != nil {
-		n.doc.AddFault(n.fault(format, args...))
+		n.doc.AddFault(Fault{n.Place(), fmt.Sprintf(format, args...)})
 	}
 }
 
-// Warnf adds a warning at this place.
-func (n Node) Warnf(format string, args ...any) {
+// Warn adds a warning at this place.
+func (n Node) Warn(f finding.Finding) {
 	if n.doc != nil {
-		n.doc.AddWarning(n.fault(format, args...))
+		n.doc.AddWarning(f.At(n.Place()))
 	}
 }
 
-// Place returns the place of the node as a fault without a message.
-func (n Node) Place() Fault { return n.fault("") }
-
-func (n Node) fault(format string, args ...any) Fault {
-	f := Fault{Line: n.line, Column: n.column, Path: n.path, Message: fmt.Sprintf(format, args...)}
+// Place returns the place of the node.
+func (n Node) Place() finding.Place {
+	p := finding.Place{Line: n.line, Column: n.column, Path: n.path}
 	if n.doc != nil {
-		f.File = n.doc.Name
+		p.File = n.doc.Name
 	}
-	return f
+	return p
 }
 
 // expect tells whether a value of kind k stands here, and complains where another does.
@@ -177,7 +177,7 @@ func (n Node) FieldsRenamed(known []string, now map[string]string) Fields {
 		case twice:
 			e.Key.Faultf("%s is given under its old and its new name; give %s alone", name, name)
 		case name != e.Name:
-			e.Key.Warnf("%s is called %s now; this version still reads the old name, the next will not", e.Name, name)
+			e.Key.Warn(finding.KeyRenamed.Of(finding.Text(e.Name), finding.Text(name)))
 		}
 		f.byName[name] = e.Value
 	}

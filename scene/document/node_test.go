@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -193,7 +194,7 @@ func TestRenamedKeys(t *testing.T) {
 	if got := f.Get("test"); got.Text() != "25 C" || got.Path() != "holds" {
 		t.Errorf("%q at %q", got.Text(), got.Path())
 	}
-	if len(report.Warnings) != 1 || !strings.Contains(report.Warnings[0].Error(), "a.yaml:1:1: holds: holds is called test now") {
+	if len(report.Warnings) != 1 || !strings.Contains(report.Warnings[0].String(), "a.yaml:1:1: holds: holds is called test now") {
 		t.Error(report.Warnings)
 	}
 	for _, text := range []string{"holds: 1\ntest: 2\n", "test: 2\nholds: 1\n"} {
@@ -238,7 +239,7 @@ func TestReadersAreSilentWhereNothingCanBeSaid(t *testing.T) {
 	readAll(f.Get("c"))
 	readAll(document.Node{})
 	document.Node{}.Faultf("no report, no fault")
-	document.Node{}.Warnf("no report, no warning")
+	document.Node{}.Warn(finding.EmptyGoal.Of())
 	if before != 1 || len(report.Faults) != before {
 		t.Errorf("%d faults became %d: %v", before, len(report.Faults), report.Err())
 	}
@@ -249,9 +250,9 @@ func TestReadersAreSilentWhereNothingCanBeSaid(t *testing.T) {
 
 func TestWarningsAreNoFaults(t *testing.T) {
 	n, report := at("1")
-	n.Warnf("%d is odd", 1)
-	n.Warnf("%d is odd", 1)
-	if report.Err() != nil || len(report.Warnings) != 1 || report.Warnings[0].Error() != "a.yaml:1:4: a: 1 is odd" {
+	n.Warn(finding.CoverTouchesWater.Of())
+	n.Warn(finding.CoverTouchesWater.Of())
+	if report.Err() != nil || len(report.Warnings) != 1 || report.Warnings[0].String() != "a.yaml:1:4: a: the cover touches the water" {
 		t.Errorf("got %v and %v", report.Err(), report.Warnings)
 	}
 }

@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v4"
+
+	"fathomlux/scene/finding"
 )
 
 // The limits of a file.
@@ -165,7 +167,7 @@ type doc struct {
 }
 
 func (d *doc) fault(n *yaml.Node, path, format string, args ...any) {
-	d.AddFault(Fault{File: d.Name, Line: n.Line, Column: n.Column, Path: path, Message: fmt.Sprintf(format, args...)})
+	d.AddFault(Fault{finding.Place{File: d.Name, Line: n.Line, Column: n.Column, Path: path}, fmt.Sprintf(format, args...)})
 }
 
 // check complains about what no reader takes: it makes a value broken, and takes a key out of the tree.

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
 // read returns the root of text and the report that it went through.
@@ -130,7 +132,7 @@ func TestErrOrdersFilesAsTheyWereRead(t *testing.T) {
 	f.Get("b").Faultf("second")
 	f.Get("a").Faultf("first")
 	f.Get("a").Faultf("first") // the same again is dropped
-	report.AddFault(document.Fault{File: "curve.csv", Line: 1, Column: 1, Message: "fourth"})
+	report.AddFault(document.Fault{Place: finding.Place{File: "curve.csv", Line: 1, Column: 1}, Message: "fourth"})
 	want := "z.yaml:1:4: a: first\nz.yaml:2:4: b: second\na.yaml:1:4: c: third\ncurve.csv:1:1: fourth"
 	if got := report.Err().Error(); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
@@ -164,7 +166,10 @@ func FuzzRead(f *testing.F) {
 		} else if report.Err() == nil {
 			t.Error("refused without a fault")
 		}
-		for _, fault := range append(report.Faults, report.Warnings...) {
+		for _, w := range report.Warnings {
+			report.AddFault(document.Fault{Place: w.Place, Message: w.Words(unit.Metric)})
+		}
+		for _, fault := range report.Faults {
 			if fault.Message == "" || strings.ContainsAny(fault.Error(), "\n\r\x00") {
 				t.Errorf("a fault reads %q", fault.Error())
 			}

@@ -3,6 +3,8 @@ package document
 import (
 	"fmt"
 	"unicode/utf8"
+
+	"fathomlux/scene/finding"
 )
 
 // Text is a text file that a reader goes through, with what it finds there.
@@ -15,13 +17,15 @@ type Text struct {
 type Position struct{ Line, Column int }
 
 // Faultf adds a fault at a place of the file.
-func (t Text) Faultf(at Position, format string, args ...any) { t.AddFault(t.fault(at, format, args)) }
+func (t Text) Faultf(at Position, format string, args ...any) {
+	t.AddFault(Fault{t.place(at), fmt.Sprintf(format, args...)})
+}
 
-// Warnf adds a warning at a place of the file.
-func (t Text) Warnf(at Position, format string, args ...any) { t.AddWarning(t.fault(at, format, args)) }
+// Warn adds a warning at a place of the file.
+func (t Text) Warn(at Position, f finding.Finding) { t.AddWarning(f.At(t.place(at))) }
 
-func (t Text) fault(at Position, format string, args []any) Fault {
-	return Fault{File: t.Name, Line: at.Line, Column: at.Column, Message: fmt.Sprintf(format, args...)}
+func (t Text) place(at Position) finding.Place {
+	return finding.Place{File: t.Name, Line: at.Line, Column: at.Column}
 }
 
 // Fits tells whether the data are at most MaxBytes, and adds a fault where they are not.

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -67,7 +68,7 @@ func TestTextRefusesWhatTerminalsObey(t *testing.T) {
 }
 
 func TestFaultShowsItsFileAsText(t *testing.T) {
-	f := document.Fault{File: "a\x1b[2J\n.yaml", Line: 1, Column: 2, Path: "tank", Message: "odd \u202e"}
+	f := document.Fault{Place: finding.Place{File: "a\x1b[2J\n.yaml", Line: 1, Column: 2, Path: "tank"}, Message: "odd \u202e"}
 	if got, want := f.Error(), `a\u001b[2J\u000a.yaml:1:2: tank: odd \u202e`; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}

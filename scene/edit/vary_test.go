@@ -200,14 +200,14 @@ func TestPlacementError(t *testing.T) {
 	}{
 		{change(t, "front", "spacing", 0.25), ""},
 		{change(t, "front", "spacing", 0.3), "beyond the end of rail front"},
-		{change(t, "front", "spacing", 0.02), "lie on each other"},
+		{change(t, "front", "spacing", 0.02), "overlap"},
 		{change(t, "back", "count", 3), "in the keep-out"},
 	} {
 		s, err := With(parseVaried(t), row.made)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if why := s.PlacementError(); (row.want == "") != (why == "") || !strings.Contains(why, row.want) {
+		if why := s.PlacementError(); why.Any() != (row.want != "") || !strings.Contains(why.String(), row.want) {
 			t.Errorf("%s = %g: %q, want %q", row.made.Variable.Name, row.made.Value, why, row.want)
 		}
 	}

@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -68,6 +69,56 @@ type Count struct {
 
 // Say writes the number and its noun.
 func (c Count) Say(unit.System) string { return unit.Several(c.N, c.Noun) }
+
+// Number is a plain number with up to six significant digits.
+type Number float64
+
+// Say writes the number.
+func (n Number) Say(unit.System) string { return strconv.FormatFloat(float64(n), 'g', 6, 64) }
+
+// Percents is two shares, 1 for all: "20 to 30 %", or one number where they look the same.
+type Percents struct{ Low, High float64 }
+
+// Say writes the shares in percent.
+func (p Percents) Say(u unit.System) string {
+	low, high := Percent(p.Low).Say(u), Percent(p.High).Say(u)
+	if low == high {
+		return low
+	}
+	return strings.TrimSuffix(low, " %") + " to " + high
+}
+
+// Modules is the places of modules along the tank, x in metres, as the beginning of a sentence.
+type Modules []float64
+
+// Say writes "the module at x = 40 mm is", or "2 modules (x = 40 mm, 90 mm) are".
+func (m Modules) Say(u unit.System) string {
+	if len(m) == 1 {
+		return "the module at x = " + u.Length(m[0]) + " is"
+	}
+	var l List
+	for _, xM := range m {
+		l = append(l, Length(xM))
+	}
+	return unit.Several(len(m), "module") + " (x = " + l.Say(u) + ") are"
+}
+
+// Quote is a text of a file, in quotes and cut short.
+type Quote string
+
+// Say quotes the text.
+func (q Quote) Say(unit.System) string { return fmt.Sprintf("%.60q", string(q)) }
+
+// Aside is a text in brackets behind a word; empty where there is none.
+type Aside string
+
+// Say writes the text with a blank before its bracket.
+func (a Aside) Say(unit.System) string {
+	if a == "" {
+		return ""
+	}
+	return " (" + string(a) + ")"
+}
 
 // Text is a name, or words of somebody else's such as those of an error.
 type Text string

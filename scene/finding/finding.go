@@ -89,6 +89,9 @@ func (f Finding) Line(u unit.System) string {
 	return f.Place.String() + ": " + f.Words(u)
 }
 
+// String is Line in millimetres.
+func (f Finding) String() string { return f.Line(unit.Metric) }
+
 // Lines writes findings of at least one severity behind their places.
 func Lines(list []Finding, least Severity, u unit.System) (lines []string) {
 	for _, f := range list {

@@ -2,7 +2,87 @@ package finding
 
 // The words of all codes: lower case, no full stop, what it is and then what would serve. Each {} is an argument.
 var (
+	// Scene files and their goal.
+	KeyRenamed = &Code{"key-renamed", Warning,
+		"{} is called {} now; this version still reads the old name, the next will not"}
+	NoGoal         = &Code{"no-goal", Warning, "no goal is given; nothing can be judged as met or not"}
+	EmptyGoal      = &Code{"empty-goal", Warning, "the goal asks for nothing; give illuminance, ppfd, dli or uniformity"}
+	NoHours        = &Code{"no-hours", Warning, "the light is on for 0 h a day; no daily light integral is reached so"}
+	LettersUnshown = &Code{"letters-unshown", Warning, "pictures and templates show ? for {} of {}; a name in Latin, " +
+		"Greek, Cyrillic or Hebrew letters serves"}
+
+	// Tank.
+	WaterTooClear = &Code{"water-too-clear", Warning,
+		"{} is clearer than pure water, where half of white light is left at about {}"}
+	WaterNearRim      = &Code{"water-near-rim", Warning, "the water ends only {} below the rim"}
+	CoverTouchesWater = &Code{"cover-touches-water", Warning, "the cover touches the water"}
+	BoxOutsideTank    = &Code{"box-outside-tank", Warning, "the box stands outside the tank"}
+	HoodTooSmall      = &Code{"hood-too-small", Warning, "the hood is {} {}, less than the {} that the rails take"}
+
+	// Rails and modules.
+	RailBelowRim = &Code{"rail-below-rim", Warning,
+		"the rail reaches beyond the tank's ends but hangs {} below the rim"}
+	RailBeyondEnds = &Code{"rail-beyond-ends", Warning,
+		"the rail reaches beyond the tank's ends: it runs from x = {}"}
+	RailBeyondSides = &Code{"rail-beyond-sides", Warning,
+		"the rail reaches beyond the tank's front or back: its middle is at y = {}"}
+	KeepOutOffRail = &Code{"keep-out-off-rail", Warning,
+		"the keep-out from x = {} touches no part of the rail, which runs from x = {}"}
+	BarsOverlap        = &Code{"bars-overlap", Obstacle, "the bars of {} and {} overlap; move one of them"}
+	BoardsOverlap      = &Code{"boards-overlap", Obstacle, "the boards at x = {} and {} of {} overlap"}
+	ModulesBeyondEnd   = &Code{"modules-beyond-end", Obstacle, "{} beyond the end of {}"}
+	ModulesInKeepOut   = &Code{"modules-in-keep-out", Obstacle, "{} in the keep-out from x = {}{} of {}"}
+	ModulesOutsideTank = &Code{"modules-outside-tank", Warning, "{} outside the tank"}
+
+	// Parts.
+	BeamTooWide         = &Code{"beam-too-wide", Warning, "the beam of {} is wider than 170°"}
+	CurrentAboveHighest = &Code{"current-above-highest", Warning, "{} is above the highest current of {}, {}"}
+	PerimeterShort      = &Code{"perimeter-short", Warning,
+		"{} is less than both sides of a bar of {} by {}; is one side covered?"}
+	OutputEndsEarly = &Code{"output-ends-early", Warning,
+		"output ends at {} a die; nothing is known of the module up to its highest current, {}"}
+	LightAbovePower = &Code{"light-above-power", Warning, "{} lm in the colours of {} ({}) are {} of light, more than " +
+		"the {} that a die takes; flux, voltage or spectrum is wrong, and heat comes out too low"}
+	EfficiencyOff = &Code{"efficiency-off", Warning, "{} of the power as light does not go with the flux, which in the " +
+		"colours of {} ({}) is {} of it; heat is computed by the flux"}
+	EfficacyRises = &Code{"efficacy-rises", Warning,
+		"{} here and {} in the row before; a die gives less light a watt the more current it takes"}
+	OpticDarkMiddle = &Code{"optic-dark-middle", Warning,
+		"the distribution of {}, {}, is dark in its middle; it has no beam angle"}
+	OpticShinesUp = &Code{"optic-shines-up", Warning,
+		"{} of the light of {}, {}, goes above its horizon and counts as spill"}
+	OpticUnreadable = &Code{"optic-unreadable", Warning, "the distribution of {}, which no rail uses: {}"}
+
+	// Measured distributions.
+	RevisionMissing = &Code{"revision-missing", Warning,
+		"keywords, but no first line that names the revision; the file is taken as IESNA:LM-63-1995"}
+	RevisionUnknown = &Code{"revision-unknown", Warning,
+		"the first line {} names no known revision; the file is taken as IESNA:LM-63-1995"}
+	LineTakenAs    = &Code{"line-taken-as", Warning, "the line {} is taken as {}"}
+	TiltFileUnread = &Code{"tilt-file-unread", Warning, "the tilt factors of the file {} are not read"}
+	TiltUnused     = &Code{"tilt-unused", Warning, "the tilt factors, made for discharge lamps, are not applied"}
+	LumensOdd      = &Code{"lumens-odd", Warning,
+		"{} lumens of one lamp (field 2) say nothing; -1 stands for absolute photometry"}
+	OpeningLarge       = &Code{"opening-large", Warning, "{} is {}; feet and metres (field 7) may be mistaken"}
+	InputWattsNegative = &Code{"input-watts-negative", Warning, "{} input watts (field 13) cannot be"}
+	Field12NoType      = &Code{"field-12-no-type", Warning,
+		"field 12 is {}, which is no file generation type of 2019 (1.00000 to 1.11100); it multiplies nothing"}
+	Field12NotOne = &Code{"field-12-not-one", Warning,
+		"field 12 is {} where the revision of {} has 1; it multiplies nothing"}
+	CircleOpen = &Code{"circle-open", Warning,
+		"the horizontal angles end at {} without 360; the circle is closed with the data at 0"}
+	CircleDiffers = &Code{"circle-differs", Warning, "the values at horizontal angle 360 differ from those at 0, first " +
+		"at vertical angle {}; each is used as written"}
+	IntensitiesNegative = &Code{"intensities-negative", Warning,
+		"{} intensities are slightly negative, as by rounding; they count as 0"}
+	ZerosTrailing = &Code{"zeros-trailing", Warning, "{} zeros follow the last candela value; they are left out"}
+	AnglesEndLit  = &Code{"angles-end-lit", Warning,
+		"the vertical angles end at {}°, where there are still {} cd ({} of the peak); beyond it is dark"}
+	PlanesDisagree = &Code{"planes-disagree", Warning,
+		"the planes disagree straight down, from {} to {} cd, although that is one direction"}
+
 	// Wiring.
+	NotWired          = &Code{"not-wired", Warning, "{}"}
 	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not serve these modules"}
 	DriverNotServing  = &Code{"driver-not-serving", Note, "driver {}, which the scene asks for, does not serve these modules"}
 )

@@ -73,7 +73,7 @@ func TestOldNamesAreRead(t *testing.T) {
 		if !f.Has(r.Name) || report.Err() != nil {
 			t.Errorf("%s is not read as %s: %v", r.Old, r.Name, report.Err())
 		}
-		if len(report.Warnings) != 1 || !strings.Contains(report.Warnings[0].Message, r.Old+" is called "+r.Name+" now") {
+		if len(report.Warnings) != 1 || !strings.Contains(report.Warnings[0].String(), r.Old+" is called "+r.Name+" now") {
 			t.Errorf("%s: %v", path, report.Warnings)
 		}
 	})

@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
 // token is one number of the file. bad tokens were complained about; their value is 0.
@@ -167,7 +169,7 @@ func (r *reader) body() *File {
 	}
 	r.whole("the number of lamps (field 1)", 1, 1_000_000)
 	if t, ok := r.next("the lumens of one lamp (field 2)"); ok && t.value <= 0 && t.value != -1 {
-		r.Warnf(t.at, "%.24q lumens of one lamp (field 2) say nothing; -1 stands for absolute photometry", t.text)
+		r.Warn(t.at, finding.LumensOdd.Of(finding.Quote(t.text)))
 	}
 	factor := r.factor("the multiplier (field 3)")
 	nv, vertical := r.whole("the number of vertical angles (field 4)", 2, MaxValues)
@@ -218,7 +220,7 @@ func (r *reader) opening() {
 	for _, what := range []string{"the width of the opening (field 8)", "the length of the opening (field 9)",
 		"the height of the opening (field 10)"} {
 		if t, ok := r.next(what); ok && math.Abs(t.value)*metres > largeOpeningM {
-			r.Warnf(t.at, "%s is %.3g m; feet and metres (field 7) may be mistaken", what, math.Abs(t.value)*metres)
+			r.Warn(t.at, finding.OpeningLarge.Of(finding.Text(what), finding.Amount{Of: unit.Cable, Value: math.Abs(t.value) * metres}))
 		}
 	}
 }
@@ -240,7 +242,7 @@ func (r *reader) supply(nv, nh int) (factor float64) {
 		r.checkField12(t)
 	}
 	if t, ok := r.next("the input watts (field 13)"); ok && t.value < 0 {
-		r.Warnf(t.at, "%.24q input watts (field 13) cannot be", t.text)
+		r.Warn(t.at, finding.InputWattsNegative.Of(finding.Quote(t.text)))
 	}
 	return factor
 }
@@ -261,10 +263,9 @@ func rises(tokens []token) bool {
 func (r *reader) checkField12(t token) {
 	switch {
 	case r.revision == 2019 && (t.value < 1 || t.value >= 1.2):
-		r.Warnf(t.at, "field 12 is %g, which is no file generation type of 2019 (1.00000 to 1.11100); it multiplies nothing",
-			t.value)
+		r.Warn(t.at, finding.Field12NoType.Of(finding.Number(t.value)))
 	case r.revision != 2019 && t.value != 1:
-		r.Warnf(t.at, "field 12 is %g where the revision of %d has 1; it multiplies nothing", t.value, r.revision)
+		r.Warn(t.at, finding.Field12NotOne.Of(finding.Number(t.value), finding.Number(r.revision)))
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 )
 
 // closest is the smallest step between angles, degrees: finer than any goniometer.
@@ -60,7 +61,7 @@ func (r *reader) checkHorizontal(low, high token) {
 	switch a, b := low.value, high.value; {
 	case a == 0 && (b == 0 || b == 90 || b == 180 || b == 360), a == 90 && b == 270:
 	case a == 0 && b > 180 && b < 360:
-		r.Warnf(high.at, "the horizontal angles end at %s without 360; the circle is closed with the data at 0", high.text)
+		r.Warn(high.at, finding.CircleOpen.Of(finding.Text(high.text)))
 	default:
 		r.Faultf(low.at, "horizontal angles from %s to %s stand for no symmetry of type C; they are 0 alone, or run "+
 			"from 0 to 90, 180 or 360, or from 90 to 270", low.text, high.text)
@@ -107,7 +108,7 @@ func (r *reader) candela(f *File, factor float64) {
 		f.Candela = append(f.Candela, row)
 	}
 	if clipped > 0 {
-		r.Warnf(values[0].at, "%d intensities are slightly negative, as by rounding; they count as 0", clipped)
+		r.Warn(values[0].at, finding.IntensitiesNegative.Of(finding.Number(clipped)))
 	}
 }
 
@@ -117,7 +118,7 @@ func (r *reader) checkExtra(extra []token, want int) {
 		zeros = zeros && t.value == 0
 	}
 	if zeros {
-		r.Warnf(extra[0].at, "%d zeros follow the last candela value; they are left out", len(extra))
+		r.Warn(extra[0].at, finding.ZerosTrailing.Of(finding.Number(len(extra))))
 		return
 	}
 	r.Faultf(extra[0].at, "too many numbers: expected %d candela values, found %d more; check the counts of angles",
@@ -140,18 +141,15 @@ func (r *reader) checkLight(f *File, end document.Position) {
 	case peak == 0:
 		r.Faultf(document.Position{}, "the file holds no light: all candela values are 0")
 	case at != 90 && at != 180 && cut > 0:
-		r.Warnf(end, "the vertical angles end at %g deg, where there are still %.4g cd (%.2g %% of the peak); beyond it "+
-			"is dark", at, cut, 100*cut/peak)
+		r.Warn(end, finding.AnglesEndLit.Of(finding.Number(at), finding.Number(cut), finding.Percent(cut/peak)))
 	}
 	if f.Vertical[0] == 0 && nadirHigh-nadirLow > nadirSpread*peak {
-		r.Warnf(document.Position{}, "the planes disagree straight down, from %.4g to %.4g cd, although that is one "+
-			"direction", nadirLow, nadirHigh)
+		r.Warn(document.Position{}, finding.PlanesDisagree.Of(finding.Number(nadirLow), finding.Number(nadirHigh)))
 	}
 	if n := len(f.Horizontal) - 1; f.Horizontal[n] == 360 {
 		for v, at := range f.Vertical {
 			if f.Candela[0][v] != f.Candela[n][v] {
-				r.Warnf(document.Position{}, "the values at horizontal angle 360 differ from those at 0, first at vertical "+
-					"angle %g; each is used as written", at)
+				r.Warn(document.Position{}, finding.CircleDiffers.Of(finding.Number(at)))
 				return
 			}
 		}

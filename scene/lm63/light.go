@@ -5,7 +5,7 @@ import (
 	"sort"
 
 	"fathomlux/scene/curve"
-	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 )
 
 const degree = math.Pi / 180
@@ -15,7 +15,7 @@ type File struct {
 	Vertical   []float64   // degrees, rising
 	Horizontal []float64   // degrees, rising from 0 to 360; 0 alone for a rotationally symmetric distribution
 	Candela    [][]float64 // a row of vertical angles for each horizontal one, factors applied; rows may share memory
-	Warnings   []document.Fault
+	Warnings   []finding.Finding
 }
 
 // unfold turns what was written, by the symmetry that its horizontal angles stand for, into the whole circle.

@@ -15,6 +15,7 @@ import (
 	"unicode/utf8"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 )
 
 // The limits of a file: anything beyond is refused before memory is taken for it.
@@ -35,7 +36,7 @@ func Read(name string, data []byte) (*File, error) {
 	if err := r.Err(); err != nil {
 		return nil, err
 	}
-	f.Warnings = r.InOrder(r.Warnings)
+	f.Warnings = r.Sorted()
 	return f, nil
 }
 
@@ -128,7 +129,7 @@ func (r *reader) header() bool {
 		}
 		if top = false; strings.HasPrefix(text, "[") {
 			r.revision = 1995
-			r.Warnf(first(i), "keywords, but no first line that names the revision; the file is taken as IESNA:LM-63-1995")
+			r.Warn(first(i), finding.RevisionMissing.Of())
 			break
 		}
 	}
@@ -158,12 +159,12 @@ func (r *reader) identify(line int, text string) bool {
 		}
 		r.revision = f.revision
 		if r.lines[line] != f.text {
-			r.Warnf(first(line), "the first line %q is taken as %s", text, f.text)
+			r.Warn(first(line), finding.LineTakenAs.Of(finding.Quote(text), finding.Text(f.text)))
 		}
 		return true
 	}
 	r.revision = 1995
-	r.Warnf(first(line), "the first line %q names no known revision; the file is taken as IESNA:LM-63-1995", text)
+	r.Warn(first(line), finding.RevisionUnknown.Of(finding.Quote(text)))
 	return true
 }
 
@@ -180,12 +181,12 @@ func (r *reader) tilt(index int) {
 		r.Faultf(at, "nothing stands behind TILT=; write TILT=NONE")
 		return
 	case usual != "NONE" && !r.tilted:
-		r.Warnf(at, "the tilt factors of the file %q are not read", value)
+		r.Warn(at, finding.TiltFileUnread.Of(finding.Quote(value)))
 		return
 	case line != "TILT="+usual:
-		r.Warnf(at, "the line %q is taken as TILT=%s", strings.TrimSpace(line), usual)
+		r.Warn(at, finding.LineTakenAs.Of(finding.Quote(strings.TrimSpace(line)), finding.Text("TILT="+usual)))
 	}
 	if r.tilted {
-		r.Warnf(at, "the tilt factors, made for discharge lamps, are not applied")
+		r.Warn(at, finding.TiltUnused.Of())
 	}
 }

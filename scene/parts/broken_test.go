@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 )
 
 // TestBrokenPartsAreUsedNowhere: a value that is refused while the file is parsed breaks its part at whatever depth, and all that
@@ -50,7 +51,7 @@ func TestBrokenBeyondTheMostFaults(t *testing.T) {
 	t.Parallel()
 	lib, report := Builtin(), &document.Report{}
 	for i := range 5000 {
-		report.AddFault(document.Fault{Line: i + 1})
+		report.AddFault(document.Fault{Place: finding.Place{Line: i + 1}})
 	}
 	readOwn("optics: {a: {beam: 40 deg, efficiency: 7}}\n", "", report, lib)
 	if _, used := lib.Optics["a"]; used {

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/readertest"
+	"fathomlux/scene/unit"
 )
 
 // FuzzRead holds that no table of parts makes the reader panic, that each fault has a file and a message in one line, and
@@ -23,7 +24,10 @@ func FuzzRead(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text, beside string) {
 		lib, report := newCatalogue(), &document.Report{}
 		readertest.Frugal(t, len(text)+len(beside), func() { readOwn(text, beside, report, lib) })
-		for _, fault := range append(report.Faults, report.Warnings...) {
+		for _, w := range report.Warnings {
+			report.AddFault(document.Fault{Place: w.Place, Message: w.Words(unit.Metric)})
+		}
+		for _, fault := range report.Faults {
 			if fault.File == "" || fault.Message == "" || strings.ContainsAny(fault.Message, "\n\r") {
 				t.Errorf("a fault that says nothing, or too much: %+q", fault)
 			}

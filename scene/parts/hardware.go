@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fathomlux/scene/curve"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
@@ -77,8 +78,8 @@ func (r *reader) profile(d *draft, p Profile, _ *table[Profile]) Profile {
 			unit.Length.Say(p.HeightM))
 	}
 	if least := 2 * math.Max(p.WidthM, p.HeightM); p.PerimeterM > 0 && p.PerimeterM < least*(1-1e-9) {
-		d.Get("perimeter").Warnf("%s is less than both sides of a bar of %s by %s; is one side covered?",
-			unit.Length.Say(p.PerimeterM), unit.Length.Say(p.WidthM), unit.Length.Say(p.HeightM))
+		d.Get("perimeter").Warn(finding.PerimeterShort.Of(finding.Length(p.PerimeterM), finding.Length(p.WidthM),
+			finding.Length(p.HeightM)))
 	}
 	return p
 }

@@ -2,11 +2,11 @@ package parts
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"fathomlux/scene/curve"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 )
@@ -56,15 +56,15 @@ func (d *draft) checkModule(m Module) {
 		d.Get("highest_current").Faultf("%s is below the first row of output, %s a die: nothing is known of the module "+
 			"at currents that it may carry", unit.Current.Say(m.HighestA), unit.Current.Say(firstA))
 	} else if lastA > 0 && m.ParallelPaths > 0 && m.HighestA > lastA*paths*(1+1e-9) {
-		d.Get("highest_current").Warnf("output ends at %s a die; nothing is known of the module up to its highest "+
-			"current, %s", unit.Current.Say(lastA), unit.Current.Say(m.HighestA))
+		d.Get("highest_current").Warn(finding.OutputEndsEarly.Of(finding.Amount{Of: unit.Current, Value: lastA},
+			finding.Amount{Of: unit.Current, Value: m.HighestA}))
 	}
-	switch row, why := m.LightWarning(); {
-	case d.lost || why == "":
+	switch row, odd := m.LightWarning(); {
+	case d.lost || !odd.Any():
 	case row < 0:
-		d.Get("radiant_efficiency").Warnf("%s", why)
+		d.Get("radiant_efficiency").Warn(odd)
 	default:
-		d.Item("output", row).Warnf("%s", why)
+		d.Item("output", row).Warn(odd)
 	}
 	for i, h := range m.Holes {
 		if runsOver(h.AlongM, h.DiameterM, m.BoardLengthM) || runsOver(h.AcrossM, h.DiameterM, m.BoardWidthM) {
@@ -84,36 +84,26 @@ const shareSlack = 0.1
 
 // LightWarning holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that
 // goes in: no die gives more light than that, and the part's own light share should lie within what its table gives. It
-// says what is odd, empty where nothing is, and in which row of the table, -1 for the share.
-func (m Module) LightWarning() (row int, why string) {
+// says what is odd, and in which row of the table, -1 for the share.
+func (m Module) LightWarning() (row int, odd finding.Finding) {
 	rowsA, lm := m.FluxLm.Points()
 	if m.LmPerW == 0 || m.RadiantEfficiency == 0 || len(rowsA) == 0 {
-		return -1, ""
+		return -1, odd
 	}
 	low, high := math.Inf(1), 0.0
 	for i, a := range rowsA {
 		lightW, powerW := lm[i]/m.LmPerW, a*m.ForwardV.AtOrZero(a)
 		if lightW > powerW {
-			return i, fmt.Sprintf("%.4g lm in the colours of %s (%.0f lm/W) are %.3g W of light, more than the %.3g W that "+
-				"a die takes; flux, voltage or spectrum is wrong, and heat comes out too low",
-				lm[i], m.Spectrum, m.LmPerW, lightW, powerW)
+			return i, finding.LightAbovePower.Of(finding.Number(lm[i]), finding.Text(m.Spectrum),
+				finding.Value{V: m.LmPerW, Unit: "lm/W"}, finding.Watts(lightW), finding.Watts(powerW))
 		}
 		low, high = math.Min(low, lightW/powerW), math.Max(high, lightW/powerW)
 	}
 	if m.RadiantEfficiency < low*(1-shareSlack) || m.RadiantEfficiency > high*(1+shareSlack) {
-		return -1, fmt.Sprintf("%.3g %% of the power as light does not go with the flux, which in the colours of %s "+
-			"(%.0f lm/W) is %s of it; heat is computed by the flux",
-			100*m.RadiantEfficiency, m.Spectrum, m.LmPerW, percentSpan(low, high))
+		return -1, finding.EfficiencyOff.Of(finding.Percent(m.RadiantEfficiency), finding.Text(m.Spectrum),
+			finding.Value{V: m.LmPerW, Unit: "lm/W"}, finding.Percents{Low: low, High: high})
 	}
-	return -1, ""
-}
-
-// percentSpan writes two shares as a span, or as one number where they look the same.
-func percentSpan(low, high float64) string {
-	if a, b := fmt.Sprintf("%.0f", 100*low), fmt.Sprintf("%.0f", 100*high); a != b {
-		return a + " to " + b + " %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*low)
+	return -1, odd
 }
 
 // runsOver tells whether a thing of some width, placed from the middle of a whole, crosses the whole's edge.
@@ -158,8 +148,8 @@ func (d *draft) readOutput(m *Module) {
 			sound = false
 		case lmPerW >= wasLmPerW && wasLmPerW > 0 && !warned:
 			warned = true
-			f.At().Warnf("%.1f lm/W here and %.1f lm/W in the row before; a die gives less light a watt the more current it "+
-				"takes", lmPerW, wasLmPerW)
+			f.At().Warn(finding.EfficacyRises.Of(finding.Value{V: lmPerW, Decimals: 1, Unit: "lm/W"},
+				finding.Value{V: wasLmPerW, Decimals: 1, Unit: "lm/W"}))
 		}
 		before, wasLmPerW = row, lmPerW
 	}

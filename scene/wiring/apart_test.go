@@ -36,7 +36,7 @@ func TestNothingIsChosenForNobody(t *testing.T) {
 	if g.Serve != want {
 		t.Errorf("%q", g.Serve)
 	}
-	if list := wiring.Warnings(sc); len(list) != 1 || !strings.Contains(list[0].Error(), "wiring: no driver of the parts feeds all 33 modules at 350 mA together") || !strings.HasSuffix(list[0].Error(), want) {
+	if list := wiring.Warnings(sc); len(list) != 1 || !strings.Contains(list[0].String(), "wiring: no driver of the parts feeds all 33 modules at 350 mA together") || !strings.HasSuffix(list[0].String(), want) {
 		t.Errorf("warnings %v", list)
 	}
 	checkSplitInBill(t, sc, g)

@@ -11,7 +11,6 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
-	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 )
@@ -110,8 +109,8 @@ func Wire(s *scene.Scene, w Request) ([]Group, error) {
 // Warnings says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
 // modules no driver feeds together, with junctions at the tables' temperature; empty where they can and it does, and
 // where the scene asks for no wiring. Of several currents the request is for one at most, and no word is said of it.
-func Warnings(s *scene.Scene) (list []document.Fault) {
-	if s.Wiring.At == (document.Fault{}) {
+func Warnings(s *scene.Scene) (list []finding.Finding) {
+	if s.Wiring.At == (finding.Place{}) {
 		return nil
 	}
 	groups, err := wireGroups(s, Request{})
@@ -119,20 +118,20 @@ func Warnings(s *scene.Scene) (list []document.Fault) {
 		return nil
 	}
 	for i := range groups {
-		g, at := &groups[i], s.Wiring.At
+		g, why := &groups[i], ""
 		if len(groups) > 1 {
 			g.Job.Request = circuit.Request{}
 		}
 		if g.Plan, err = circuit.Design(g.Job); err != nil {
-			at.Message = err.Error()
+			why = err.Error()
 		} else if !g.Fed() {
-			at.Message = g.Plan.Chosen.Why
+			why = g.Plan.Chosen.Why
 		}
 		if g.Serve = serve(s, g); g.Serve != "" {
-			at.Message += "; " + g.Serve
+			why += "; " + g.Serve
 		}
-		if at.Message != "" {
-			list = append(list, at)
+		if why != "" {
+			list = append(list, finding.NotWired.Of(finding.Text(why)).At(s.Wiring.At))
 		}
 	}
 	return list
