@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math"
 	"math/rand/v2"
 	"net"
 	"net/http"
@@ -20,6 +21,7 @@ import (
 
 	"fathomlux/render/live"
 	"fathomlux/scene"
+	"fathomlux/scene/edit"
 )
 
 func TestDraftName(t *testing.T) {
@@ -146,27 +148,27 @@ func moves(start live.State, n int) []live.State {
 	at := start
 	for range n {
 		next := at
-		next.Rails = []live.RailState{at.Rails[0]}
+		next.Rails = []edit.RailSetting{at.Rails[0]}
 		rail := &next.Rails[0]
 		rail.Modules = slices.Clone(rail.Modules)
 		switch r.IntN(8) {
 		case 0, 1:
-			rail.Modules[r.IntN(len(rail.Modules))].XMM += float64(r.IntN(21) - 10)
+			rail.Modules[r.IntN(len(rail.Modules))].XM += float64(r.IntN(21)-10) / 1000
 		case 2:
 			step := 120 + float64(r.IntN(80))
 			for i := range rail.Modules {
-				rail.Modules[i].XMM = 590 + (float64(i)-float64(len(rail.Modules)-1)/2)*step
+				rail.Modules[i].XM = (590 + (float64(i)-float64(len(rail.Modules)-1)/2)*step) / 1000
 			}
 		case 3:
-			rail.HeightMM = 100 + float64(r.IntN(150))
+			rail.AboveWaterM = 0.1 + float64(r.IntN(150))/1000
 		case 4:
-			rail.BeamDeg = 20 + float64(r.IntN(120))/2
+			rail.BeamRad = (20 + float64(r.IntN(120))/2) * math.Pi / 180
 		case 5:
-			rail.CurrentMA = 200 + float64(r.IntN(300))
+			rail.CurrentA = 0.2 + float64(r.IntN(300))/1000
 		case 6:
-			next.DepthMM = 300 + float64(r.IntN(140))
+			next.WaterDepthM = 0.3 + float64(r.IntN(140))/1000
 		case 7:
-			rail.YMM = 150 + float64(r.IntN(130))
+			rail.YM = 0.15 + float64(r.IntN(130))/1000
 		}
 		list = append(list, next)
 		at = next

@@ -1,7 +1,7 @@
 // Package live is the page for trying things by hand: a scene with sliders, drawn anew while they move. It serves the
 // page, hands each setting that the page sends to the function that computes, and returns the numbers, which the page
 // paints. It computes no light, opens no port and writes no file: package main hands it what does. Whoever has the
-// token in the address may use it, from this machine alone. On the wire lengths are mm, angles degrees and currents mA.
+// token in the address may use it, from this machine alone.
 // Next: package optics for Session, which computes; package style for the colours and scales that pictures share.
 package live
 
@@ -63,16 +63,22 @@ type Handler struct {
 	config  Config
 	serve   http.Handler
 	lock    sync.Mutex
-	all     []*scene.Scene // every version of the scene, from number 1: a page may have unsaved work on any
-	open    map[int]Glance
-	recent  []int         // of open, the one used last at the end
+	all     []*version    // from number 1: a page may have unsaved work on any
+	recent  []*version    // those that are kept ready to compute, the one used last at the end
 	changed chan struct{} // closed when there is a new version
-	written written
+	writing sync.Mutex    // held while a report is written, so that a page that is opened twice waits for the first
+}
+
+// version is one version of the scene.
+type version struct {
+	scene  *scene.Scene
+	glance Glance // nil where it is not kept ready
+	report []byte // nil until it is written
 }
 
 // New returns a handler that has no scene to show yet.
 func New(c Config) *Handler {
-	h := &Handler{config: c, open: map[int]Glance{}, changed: make(chan struct{})}
+	h := &Handler{config: c, changed: make(chan struct{})}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{token}/{$}", h.file("index.html"))
 	mux.HandleFunc("GET /{token}/page/{name}", func(w http.ResponseWriter, r *http.Request) {
@@ -96,50 +102,46 @@ func (h *Handler) Show(sc *scene.Scene) error {
 	}
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	h.all = append(h.all, sc)
-	h.keepOpen(len(h.all), glance)
+	v := &version{scene: sc, glance: glance}
+	h.all = append(h.all, v)
+	h.use(v)
 	close(h.changed)
 	h.changed = make(chan struct{})
 	return nil
 }
 
-// keepOpen notes that a version is used, and lets the one go that was used longest ago.
-func (h *Handler) keepOpen(number int, glance Glance) {
-	h.open[number] = glance
-	h.recent = append(slices.DeleteFunc(h.recent, func(n int) bool { return n == number }), number)
+// use notes that a version is used, and lets the one go that was used longest ago.
+func (h *Handler) use(v *version) {
+	h.recent = append(slices.DeleteFunc(h.recent, func(o *version) bool { return o == v }), v)
 	if len(h.recent) > keptOpen {
-		delete(h.open, h.recent[0])
+		h.recent[0].glance = nil
 		h.recent = h.recent[1:]
 	}
 }
 
-// at returns a version; ok is false where there is none of that number.
-func (h *Handler) at(number int) (sc *scene.Scene, ok bool) {
+// version returns the version of a number, nil where there is none.
+func (h *Handler) version(number int) *version {
 	h.lock.Lock()
 	defer h.lock.Unlock()
 	if number < 1 || number > len(h.all) {
-		return nil, false
+		return nil
 	}
-	return h.all[number-1], true
+	return h.all[number-1]
 }
 
-// glance returns what computes a version.
+// glance returns what computes a version, one that there is.
 func (h *Handler) glance(number int) (Glance, error) {
-	sc, ok := h.at(number)
-	if !ok {
-		return nil, errUnknown
-	}
+	v := h.version(number)
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	glance, ok := h.open[number]
-	if !ok {
+	if v.glance == nil {
 		var err error
-		if glance, err = h.config.Open(sc); err != nil {
+		if v.glance, err = h.config.Open(v.scene); err != nil {
 			return nil, err
 		}
 	}
-	h.keepOpen(number, glance)
-	return glance, nil
+	h.use(v)
+	return v.glance, nil
 }
 
 // now returns the number of the newest version and a channel that is closed when there is a newer one.
@@ -224,47 +226,28 @@ func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// written is the report that was written last. The lock is held while one is written, so that a page that is opened
-// twice waits for the first.
-type written struct {
-	lock    sync.Mutex
-	version int
-	html    []byte
-}
-
 // reportPolicy lets a report, which is one file, show itself and run what it holds, far from this page.
 const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; font-src data:; " +
 	"style-src 'unsafe-inline'; script-src 'unsafe-inline'"
 
-// report serves the report of the newest version of the scene.
+// report serves the report of the newest version of the scene, which is written once.
 func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
 	number, _ := h.now()
-	sc, ok := h.at(number)
-	if h.config.Report == nil || !ok {
+	v := h.version(number)
+	if h.config.Report == nil || v == nil {
 		http.NotFound(w, r)
 		return
 	}
-	html, err := h.reportOf(r.Context(), number, sc)
-	if err != nil {
-		http.Error(w, fmt.Sprintf("there is no report of this scene: %v", err), http.StatusInternalServerError)
-		return
+	h.writing.Lock()
+	defer h.writing.Unlock()
+	if v.report == nil {
+		var err error
+		if v.report, err = h.config.Report(r.Context(), v.scene); err != nil {
+			http.Error(w, fmt.Sprintf("there is no report of this scene: %v", err), http.StatusInternalServerError)
+			return
+		}
 	}
 	w.Header().Set("Content-Security-Policy", reportPolicy)
 	w.Header().Set("Content-Type", contentTypes[".html"])
-	_, _ = w.Write(html)
-}
-
-// reportOf writes the report of a version once.
-func (h *Handler) reportOf(ctx context.Context, number int, sc *scene.Scene) ([]byte, error) {
-	h.written.lock.Lock()
-	defer h.written.lock.Unlock()
-	if h.written.version == number {
-		return h.written.html, nil
-	}
-	html, err := h.config.Report(ctx, sc)
-	if err != nil {
-		return nil, err
-	}
-	h.written.version, h.written.html = number, html
-	return html, nil
+	_, _ = w.Write(v.report)
 }

@@ -75,7 +75,7 @@ func call(h http.Handler, method, path string, body any, change func(*http.Reque
 
 func TestWhoMayCall(t *testing.T) {
 	h, sc := handler(t, Config{})
-	state := stateOf(1, edit.SettingOf(sc))
+	state := State{1, edit.SettingOf(sc)}
 	for name, c := range map[string]struct {
 		method, path string
 		change       func(*http.Request)
@@ -127,7 +127,7 @@ type head struct {
 	Verdict string
 	Plane   struct {
 		NX      int
-		DepthMM float64 `json:"depth_mm"`
+		DepthM float64 `json:"depth_m"`
 	}
 	Section struct{ NZ int }
 	Lux     struct{ Scale struct{ High float64 } }
@@ -149,14 +149,14 @@ func unpack(t testing.TB, data []byte) (text head, refused string, numbers []flo
 
 func TestLight(t *testing.T) {
 	h, sc := handler(t, Config{})
-	state := stateOf(1, edit.SettingOf(sc))
-	state.Rails[0].Modules[1].XMM, state.DepthMM = 250, 400
+	state := State{1, edit.SettingOf(sc)}
+	state.Rails[0].Modules[1].XM, state.WaterDepthM = 0.25, 0.4
 	got := call(h, "POST", "/"+token+"/light", state, nil)
 	text, refused, numbers := unpack(t, got.Body.Bytes())
 	if want := []float32{0.25, 2, 3, 4, 5, 6}; refused != "" || !reflect.DeepEqual(numbers, want) {
 		t.Errorf("%q, %v; want %v", refused, numbers, want)
 	}
-	if text.Plane.NX != 2 || text.Plane.DepthMM != 400 || text.Verdict != "as you see" || text.Section.NZ != 2 || text.Lux.Scale.High != 2 {
+	if text.Plane.NX != 2 || text.Plane.DepthM != 0.4 || text.Verdict != "as you see" || text.Section.NZ != 2 || text.Lux.Scale.High != 2 {
 		t.Errorf("%+v", text)
 	}
 }
@@ -164,20 +164,20 @@ func TestLight(t *testing.T) {
 func TestLightRefuses(t *testing.T) {
 	h, sc := handler(t, Config{})
 	for want, spoil := range map[string]func(*State){
-		"not above the cover":       func(s *State) { s.Rails[0].HeightMM = 10 },
+		"not above the cover":       func(s *State) { s.Rails[0].AboveWaterM = 0.01 },
 		"there is no optic":         func(s *State) { s.Rails[0].Optic = "<script>" },
 		"the setting has 0 rails":   func(s *State) { s.Rails = nil },
 		"load it again":             func(s *State) { s.Version = 7 },
-		"there is no kind of water": func(s *State) { s.Water = "" },
+		"there is no kind of water": func(s *State) { s.WaterKind = "" },
 	} {
-		state := stateOf(1, edit.SettingOf(sc))
+		state := State{1, edit.SettingOf(sc)}
 		spoil(&state)
 		got := call(h, "POST", "/"+token+"/light", state, nil)
 		if _, refused, _ := unpack(t, got.Body.Bytes()); got.Code != 200 || !strings.Contains(refused, want) {
 			t.Errorf("%d %q; want %q", got.Code, refused, want)
 		}
 	}
-	for name, body := range map[string]string{"no JSON": "{", "unknown key": `{"versoin": 1}`, "two documents": `{} {}`, "too long": `{"water":"` + strings.Repeat("a", maxBody) + `"}`, "a number too large": `{"depth_mm": 1e999}`} {
+	for name, body := range map[string]string{"no JSON": "{", "unknown key": `{"versoin": 1}`, "two documents": `{} {}`, "too long": `{"water":"` + strings.Repeat("a", maxBody) + `"}`, "a number too large": `{"depth_m": 1e999}`} {
 		r := httptest.NewRequest("POST", "http://127.0.0.1:1/"+token+"/light", strings.NewReader(body))
 		r.Header.Set("Content-Type", "application/json; charset=utf-8")
 		w := httptest.NewRecorder()
@@ -200,24 +200,28 @@ func TestLightStopsWithThePage(t *testing.T) {
 	}})
 	ctx, cancel := context.WithCancel(context.Background())
 	go func() { <-begun; cancel() }()
-	got := call(h, "POST", "/"+token+"/light", stateOf(1, edit.SettingOf(sc)), func(r *http.Request) { *r = *r.WithContext(ctx) })
+	got := call(h, "POST", "/"+token+"/light", State{1, edit.SettingOf(sc)}, func(r *http.Request) { *r = *r.WithContext(ctx) })
 	if got.Body.Len() != 0 {
 		t.Errorf("a page that has gone is told %q", got.Body)
 	}
 }
 
+// TestSettingsThereAndBack: a setting that has been to the page is the scene's own.
 func TestSettingsThereAndBack(t *testing.T) {
 	for _, name := range []string{"foyer", "frag", "shelf"} {
 		sc, err := scene.Read("../../examples/" + name + "/" + name + ".yaml")
 		if err != nil {
 			t.Fatal(err)
 		}
-		state := stateOf(1, edit.SettingOf(sc))
-		again := stateOf(1, state.setting())
-		if !reflect.DeepEqual(state, again) {
-			t.Errorf("%s: %+v, then %+v", name, state, again)
+		var back State
+		data, err := json.Marshal(State{1, edit.SettingOf(sc)})
+		if err == nil {
+			err = json.Unmarshal(data, &back)
 		}
-		same, err := edit.Set(sc, state.setting())
+		if err != nil || !reflect.DeepEqual(back, State{1, edit.SettingOf(sc)}) {
+			t.Errorf("%s: %v, %+v", name, err, back)
+		}
+		same, err := edit.Set(sc, back.Setting)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -237,8 +241,8 @@ func TestSave(t *testing.T) {
 		}
 		return d.Name + ".yaml", nil
 	}})
-	state := stateOf(1, edit.SettingOf(sc))
-	state.Rails[0].Modules[0].XMM = 150
+	state := State{1, edit.SettingOf(sc)}
+	state.Rails[0].Modules[0].XM = 0.15
 	answer := call(h, "POST", "/"+token+"/save", saveRequest{State: state, Name: "mine", Overwrite: true}, nil)
 	if answer.Body.String() != "{\"saved\":\"mine.yaml\"}\n" || !got.Overwrite || !strings.Contains(string(got.Text), "x: 150 mm") || got.Scene.Rails[0].Modules[0].XM != 0.15 {
 		t.Errorf("%s; %+v", answer.Body, got)
@@ -252,7 +256,7 @@ func TestSave(t *testing.T) {
 // outline is what the tests read of what a page is told of a scene.
 type outline struct {
 	Title      string
-	LengthMM   float64            `json:"length_mm"`
+	LengthM    float64            `json:"length_m"`
 	Cover      map[string]float64 // null where there is none
 	Colours    []string
 	Boxes      []any
@@ -260,10 +264,7 @@ type outline struct {
 	HasReport  bool   `json:"has_report"`
 	NamedPlane bool   `json:"named_plane"`
 	State      State
-	Controls   map[string]struct {
-		About     string
-		Low, High float64
-	}
+	Controls   map[string]map[string]any
 }
 
 func TestOutline(t *testing.T) {
@@ -272,15 +273,19 @@ func TestOutline(t *testing.T) {
 	if err := json.Unmarshal(call(h, "GET", "/"+token+"/scene", nil, nil).Body.Bytes(), &o); err != nil {
 		t.Fatal(err)
 	}
-	if o.LengthMM != 1180 || o.Cover["to_mm"] != 34 || len(o.Colours) != 256 || o.Colours[0] != "#190133" || o.SaveAs != "foyer-2.yaml" || !o.HasReport || len(o.Boxes) != 1 {
+	if o.LengthM != 1.18 || math.Abs(o.Cover["to_m"]-0.034) > 1e-12 || len(o.Colours) != 256 || o.Colours[0] != "#190133" || o.SaveAs != "foyer-2.yaml" || !o.HasReport || len(o.Boxes) != 1 {
 		t.Errorf("%+v", o)
 	}
-	if o.State.Version != 1 || o.State.Rails[0].HeightMM != 160 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentMA != 450 || !o.NamedPlane {
+	if o.State.Version != 1 || o.State.Rails[0].AboveWaterM != 0.16 || o.State.Rails[0].Optic != "round-40" || o.State.Rails[0].CurrentA != 0.45 || !o.NamedPlane {
 		t.Errorf("%+v", o.State)
 	}
-	for name, want := range map[string][2]float64{"depth": {1, 20000}, "tilt": {-80, 80}, "count": {1, 400}, "extra": {-100, 100}} {
-		if c := o.Controls[name]; c.Low != want[0] || c.High != want[1] || c.About == "" {
-			t.Errorf("%s: %+v, want %v", name, c, want)
+	for key, want := range map[string][2]float64{"depth _m": {0.001, 20}, "tilt _rad": {-80 * math.Pi / 180, 80 * math.Pi / 180}, "count ": {1, 400}, "extra ": {-100, 100}} {
+		name, end, _ := strings.Cut(key, " ")
+		c := o.Controls[name]
+		for k, limit := range []string{"low", "high"} {
+			if got, is := c[limit+end].(float64); !is || math.Abs(got-want[k]) > 1e-8 || c["about"] == "" {
+				t.Errorf("%s: %+v, want %v", name, c, want)
+			}
 		}
 	}
 }
@@ -312,13 +317,19 @@ func TestVersions(t *testing.T) {
 		show(t, h, &newer)
 	}
 	for range 2 {
-		got := call(h, "POST", "/"+token+"/light", stateOf(1, edit.SettingOf(sc)), nil)
+		got := call(h, "POST", "/"+token+"/light", State{1, edit.SettingOf(sc)}, nil)
 		if _, refused, numbers := unpack(t, got.Body.Bytes()); refused != "" || len(numbers) != 6 {
 			t.Errorf("the first version: %s, %v", refused, numbers)
 		}
 	}
-	if opened != saves+2 || len(h.open) != keptOpen {
-		t.Errorf("%d versions were opened, %d are open", opened, len(h.open))
+	open := 0
+	for _, v := range h.all {
+		if v.glance != nil {
+			open++
+		}
+	}
+	if opened != saves+2 || open != keptOpen {
+		t.Errorf("%d versions were opened, %d are open", opened, open)
 	}
 	for path, want := range map[string]string{"scene?version=1": sc.Title, "scene?version=2": "after save 1", "scene": fmt.Sprint("after save ", saves), "scene?version=99": fmt.Sprint("after save ", saves)} {
 		var o outline

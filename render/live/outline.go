@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strconv"
 
+	"fathomlux/optics/result"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -15,35 +16,37 @@ import (
 	"fathomlux/scene/unit"
 )
 
+// object is a mapping of a JSON text. The wire has SI units, as keys end; the page turns them into mm, degrees and mA.
+type object = map[string]any
+
 // outline tells what a page draws and offers, of the version that it asks for, or of the newest one. Texts are for
 // people and may hold anything.
 func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
 	number, _ := strconv.Atoi(r.FormValue("version")) // 0, which is no version, where it is none
-	sc, ok := h.at(number)
-	if !ok {
+	v := h.version(number)
+	if v == nil {
 		number, _ = h.now()
-		sc, ok = h.at(number)
+		v = h.version(number)
 	}
-	if !ok {
+	if v == nil {
 		http.Error(w, "there is no scene yet", http.StatusServiceUnavailable)
 		return
 	}
-	o := outlineOf(sc)
-	o["state"], o["save_as"] = stateOf(number, edit.SettingOf(sc)), h.config.Name
+	o := outlineOf(v.scene)
+	o["state"], o["save_as"] = State{number, edit.SettingOf(v.scene)}, h.config.Name
 	o["has_report"] = h.config.Report != nil
-	writeJSON(w, o)
+	answer(w, o, nil)
 }
 
 func outlineOf(sc *scene.Scene) object {
 	t, g := sc.Tank, sc.Goal
 	var cover any
 	if c := t.Cover; c != nil { // above the water
-		cover = object{"from_mm": thousand(c.AboveWaterM), "to_mm": thousand(c.AboveWaterM + c.ThicknessM)}
+		cover = object{"from_m": c.AboveWaterM, "to_m": c.AboveWaterM + c.ThicknessM}
 	}
 	boxes, rails, optics, waters, colours := []object{}, []object{}, []object{}, []object{}, []string{}
 	for _, b := range t.Obstacles {
-		boxes = append(boxes, object{"name": document.Visible(b.Name), "low_mm": corner(b.Box.Min),
-			"high_mm": corner(b.Box.Max)})
+		boxes = append(boxes, object{"name": document.Visible(b.Name), "low_m": corner(b.Box.Min), "high_m": corner(b.Box.Max)})
 	}
 	for _, r := range sc.Rails {
 		rails = append(rails, railOf(r))
@@ -51,8 +54,8 @@ func outlineOf(sc *scene.Scene) object {
 	for _, name := range parts.Names(sc.Catalogue.Optics) {
 		p := sc.Catalogue.Optics[name]
 		widest := max(p.BeamRad, p.BeamAcrossRad, p.FieldRad, p.FieldAcrossRad)
-		optics = append(optics, object{"name": p.Name, "beam_deg": tidy(p.BeamRad / radPerDeg),
-			"widest_deg": tidy(widest / radPerDeg), "measured": p.File != ""})
+		optics = append(optics, object{"name": p.Name, "beam_rad": p.BeamRad, "widest_rad": widest,
+			"measured": p.File != ""})
 	}
 	for _, name := range parts.Names(sc.Catalogue.Waters) { // the scene's own one has the scene's own numbers
 		w := t.Water
@@ -69,7 +72,7 @@ func outlineOf(sc *scene.Scene) object {
 		plane = document.Visible(g.Plane.Name)
 	}
 	return object{"file": document.Visible(sc.File), "title": document.Visible(sc.Title),
-		"length_mm": thousand(t.LengthM), "width_mm": thousand(t.WidthM), "height_mm": thousand(t.HeightM),
+		"length_m": t.LengthM, "width_m": t.WidthM, "height_m": t.HeightM,
 		"cover": cover, "boxes": boxes, "plane": plane,
 		"named_plane": plane == "surface" || plane == "mid" || plane == "floor", // its name is not just its depth
 		"goal": object{"set": g.Set(), "lux": g.IlluminanceLx, "ppfd": g.PPFD, "dli": g.DLI, "uniformity": g.Uniformity,
@@ -90,33 +93,63 @@ func controls() object {
 	return all
 }
 
+// keySuffix ends the key of a quantity on the wire.
+var keySuffix = map[*unit.Dimension]string{unit.Length: "_m", unit.Current: "_a", unit.Angle: "_rad"}
+
 func control(about string, d *unit.Dimension, low, high float64) object {
-	scale := 1.0
-	switch d {
-	case unit.Length, unit.Current:
-		scale = 1000
-	case unit.Angle:
-		scale = 1 / radPerDeg
-	}
-	return object{"about": about, "low": tidy(low * scale), "high": tidy(high * scale)}
+	return object{"about": about, "low" + keySuffix[d]: low, "high" + keySuffix[d]: high}
 }
 
 func corner(at space.Point) [3]float64 {
-	return [3]float64{thousand(at.X), thousand(at.Y), thousand(at.Z)}
+	return [3]float64{at.X, at.Y, at.Z}
 }
 
 func railOf(r scene.Rail) object {
 	keepOuts, modules := [][2]float64{}, []object{}
 	for _, k := range r.KeepOuts {
-		keepOuts = append(keepOuts, [2]float64{thousand(k.FromM), thousand(k.ToM)})
+		keepOuts = append(keepOuts, [2]float64{k.FromM, k.ToM})
 	}
 	for _, m := range r.Modules {
 		low, high := m.Part.CurrentRange()
-		modules = append(modules, object{"part": m.Part.Name, "optic": m.Optic.Name,
-			"length_mm": thousand(m.Part.BoardLengthM), "width_mm": thousand(m.Part.BoardWidthM),
-			"current_ma": thousand(m.CurrentA), "low_ma": thousand(low), "high_ma": thousand(high)})
+		modules = append(modules, object{"part": m.Part.Name, "optic": m.Optic.Name, "length_m": m.Part.BoardLengthM,
+			"width_m": m.Part.BoardWidthM, "current_a": m.CurrentA, "low_a": low, "high_a": high})
 	}
-	return object{"name": document.Visible(r.Name), "left_mm": thousand(r.LeftM), "length_mm": thousand(r.LengthM),
-		"width_mm": thousand(r.Profile.WidthM), "thickness_mm": thousand(r.Profile.HeightM), "keep_outs_mm": keepOuts,
-		"modules": modules}
+	return object{"name": document.Visible(r.Name), "left_m": r.LeftM, "length_m": r.LengthM,
+		"width_m": r.Profile.WidthM, "thickness_m": r.Profile.HeightM, "keep_outs_m": keepOuts, "modules": modules}
+}
+
+// headOf is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the
+// slice, PPFD of the slice. The edges of the beams in the slice are x, z, x, z...; what is bounced is the share of what
+// lands that straight light alone leaves out, and the same in words.
+func headOf(g *result.Glance, sc *scene.Scene) object {
+	p, cut, goal := &g.Plane, &g.Section, g.Goal
+	dli := 0.0 // where the scene gives no hours
+	if sc.Wiring.HoursPerDay > 0 {
+		dli = p.DLI
+	}
+	rays := make([][]float64, len(cut.Rays))
+	for i, ray := range cut.Rays {
+		for _, at := range ray.Points {
+			rays[i] = append(rays[i], at.X, at.Z)
+		}
+	}
+	return object{
+		"plane": object{"nx": p.Field.Grid.NX, "ny": p.Field.Grid.NY, "depth_m": p.DepthM},
+		"section": object{"n": cut.N, "nz": cut.NZ, "y_m": cut.AtM, "scale": scaleOf(cut.Illuminance),
+			"ppfd_scale": scaleOf(cut.PPFD), "rays_m": rays},
+		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
+		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict,
+		"bounced_share": float64(g.Bounced), "bounced": g.Bounced.Words(), "misfit": goal.Unbuildable,
+		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
+			"missing": append([]string{}, goal.Missing()...)},
+	}
+}
+
+func lightOf(s result.Statistics, values []float64) object {
+	return object{"mean": s.Mean, "min": s.Min, "max": s.Max, "min_over_mean": s.MinOverMean, "scale": scaleOf(values)}
+}
+
+func scaleOf(values []float64) object {
+	s := style.ScaleFor(values)
+	return object{"low": s.Low, "high": s.High, "ticks": s.Ticks}
 }

@@ -1,6 +1,7 @@
 package live
 
 import (
+	"encoding/binary"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -9,6 +10,7 @@ import (
 	"mime"
 	"net/http"
 
+	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 )
@@ -16,66 +18,11 @@ import (
 // maxBody is the most that a request may send: the state of 500 modules has some 20 kB.
 const maxBody = 1 << 18
 
-// State is what the sliders of one page say.
+// State is what the sliders of one page say, of the version of the scene that the page was opened with.
 type State struct {
-	Version   int         `json:"version"` // of the scene that the page was opened with
-	DepthMM   float64     `json:"depth_mm"`
-	Water     string      `json:"water"`
-	ExtraPerM float64     `json:"extra_per_m"`
-	Rails     []RailState `json:"rails"`
+	Version int `json:"version"`
+	edit.Setting
 }
-
-// RailState is the state of one rail; optic, beam and current are empty or 0 where each module keeps its own.
-type RailState struct {
-	HeightMM  float64       `json:"height_mm"`
-	YMM       float64       `json:"y_mm"`
-	TiltDeg   float64       `json:"tilt_deg"`
-	Optic     string        `json:"optic"`
-	BeamDeg   float64       `json:"beam_deg"`
-	CurrentMA float64       `json:"current_ma"`
-	Modules   []moduleState `json:"modules"`
-}
-
-// moduleState is one module: like which one of the scene's own rail, and where.
-type moduleState struct {
-	Like int     `json:"like"`
-	XMM  float64 `json:"x_mm"`
-}
-
-const radPerDeg = math.Pi / 180
-
-// stateOf turns a setting into what sliders show.
-func stateOf(number int, t edit.Setting) State {
-	s := State{Version: number, DepthMM: thousand(t.WaterDepthM), Water: t.WaterKind, ExtraPerM: t.ExtraAbsorbPerM}
-	for _, r := range t.Rails {
-		one := RailState{HeightMM: thousand(r.AboveWaterM), YMM: thousand(r.YM), TiltDeg: tidy(r.TiltRad / radPerDeg),
-			Optic: r.Optic, BeamDeg: tidy(r.BeamRad / radPerDeg), CurrentMA: thousand(r.CurrentA)}
-		for _, m := range r.Modules {
-			one.Modules = append(one.Modules, moduleState{Like: m.Like, XMM: thousand(m.XM)})
-		}
-		s.Rails = append(s.Rails, one)
-	}
-	return s
-}
-
-// setting turns what sliders show back into SI units.
-func (s State) setting() edit.Setting {
-	t := edit.Setting{WaterDepthM: s.DepthMM / 1000, WaterKind: s.Water, ExtraAbsorbPerM: s.ExtraPerM}
-	for _, r := range s.Rails {
-		one := edit.RailSetting{AboveWaterM: r.HeightMM / 1000, YM: r.YMM / 1000, TiltRad: r.TiltDeg * radPerDeg,
-			Optic: r.Optic, BeamRad: r.BeamDeg * radPerDeg, CurrentA: r.CurrentMA / 1000}
-		for _, m := range r.Modules {
-			one.Modules = append(one.Modules, edit.Placed{Like: m.Like, XM: m.XMM / 1000})
-		}
-		t.Rails = append(t.Rails, one)
-	}
-	return t
-}
-
-// thousand returns metres as mm, or amperes as mA, without the last bits.
-func thousand(v float64) float64 { return tidy(v * 1000) }
-
-func tidy(v float64) float64 { return math.Round(v*1e6) / 1e6 }
 
 // decode reads the JSON body of a request into to. It answers itself, and returns false, where the body is none of
 // ours.
@@ -99,20 +46,13 @@ func decode(w http.ResponseWriter, r *http.Request, to any) bool {
 	return true
 }
 
-// refusal is an answer that says why there is no other.
-func refusal(err error) object { return object{"refused": err.Error()} }
-
-func writeJSON(w http.ResponseWriter, v any) {
-	w.Header().Set("Content-Type", "application/json")
-	_ = json.NewEncoder(w).Encode(v) // the other end may be gone
-}
-
 // answer writes what a request asked for, or why it cannot be.
 func answer(w http.ResponseWriter, v any, err error) {
 	if err != nil {
-		v = refusal(err)
+		v = object{"refused": err.Error()}
 	}
-	writeJSON(w, v)
+	w.Header().Set("Content-Type", "application/json")
+	_ = json.NewEncoder(w).Encode(v) // the other end may be gone
 }
 
 // errUnknown is what a page is told that asks for a version that never was.
@@ -127,31 +67,19 @@ type saveRequest struct {
 
 func (h *Handler) save(w http.ResponseWriter, r *http.Request) {
 	var request saveRequest
-	if decode(w, r, &request) {
-		saved, err := h.trySave(request)
-		answer(w, object{"saved": saved}, err)
+	if !decode(w, r, &request) {
+		return
 	}
-}
-
-func (h *Handler) trySave(request saveRequest) (string, error) {
+	var saved string
+	var text []byte
 	sc, err := h.set(request.State)
-	if err != nil {
-		return "", err
+	if err == nil {
+		text, err = edit.Rewrite(sc)
 	}
-	text, err := edit.Rewrite(sc)
-	if err != nil {
-		return "", err
+	if err == nil {
+		saved, err = h.config.Save(Draft{Name: request.Name, Overwrite: request.Overwrite, Scene: sc, Text: text})
 	}
-	return h.config.Save(Draft{Name: request.Name, Overwrite: request.Overwrite, Scene: sc, Text: text})
-}
-
-// set returns the scene of a state.
-func (h *Handler) set(s State) (*scene.Scene, error) {
-	sc, ok := h.at(s.Version)
-	if !ok {
-		return nil, errUnknown
-	}
-	return edit.Set(sc, s.setting())
+	answer(w, object{"saved": saved}, err)
 }
 
 // check says what the command check would say of the scene of a state.
@@ -166,4 +94,66 @@ func (h *Handler) check(w http.ResponseWriter, r *http.Request) {
 		found, err = h.config.Check(sc)
 	}
 	answer(w, found, err)
+}
+
+// set returns the scene of a state.
+func (h *Handler) set(s State) (*scene.Scene, error) {
+	v := h.version(s.Version)
+	if v == nil {
+		return nil, errUnknown
+	}
+	return edit.Set(v.scene, s.Setting)
+}
+
+// light computes one state. What cannot be is an answer too, with the reason; the request itself was right.
+func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
+	var s State
+	if !decode(w, r, &s) {
+		return
+	}
+	g, sc, err := h.compute(r, s)
+	if r.Context().Err() != nil {
+		return // the page has gone, or has a newer state
+	}
+	w.Header().Set("Content-Type", "application/octet-stream")
+	if err != nil {
+		_, _ = w.Write(packed(object{"refused": err.Error()}))
+		return
+	}
+	_, _ = w.Write(packed(headOf(g, sc), g.Plane.Field.Illuminance, g.Plane.Field.PPFD,
+		g.Section.Illuminance, g.Section.PPFD))
+}
+
+func (h *Handler) compute(r *http.Request, s State) (*result.Glance, *scene.Scene, error) {
+	sc, err := h.set(s)
+	if err != nil {
+		return nil, nil, err
+	}
+	glance, err := h.glance(s.Version)
+	if err != nil {
+		return nil, nil, err
+	}
+	g, err := glance(r.Context(), sc)
+	return g, sc, err
+}
+
+// packed joins an answer: the length of its text as four bytes, the text as JSON, spaces up to a multiple of four
+// bytes, and the numbers as 32-bit floats; all little-endian.
+func packed(text any, numbers ...[]float64) []byte {
+	data, err := json.Marshal(text)
+	if err != nil {
+		data = []byte(`{"refused":"the answer holds a number that is none"}`)
+		numbers = nil
+	}
+	for len(data)%4 != 0 {
+		data = append(data, ' ')
+	}
+	out := binary.LittleEndian.AppendUint32(nil, uint32(len(data)))
+	out = append(out, data...)
+	for _, list := range numbers {
+		for _, v := range list {
+			out = binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(v)))
+		}
+	}
+	return out
 }

@@ -13,26 +13,28 @@ import (
 
 // Setting is what a hand may change on a scene while the tank, the names of its rails and the parts at hand stay.
 type Setting struct {
-	WaterDepthM     float64
-	WaterKind       string // name of a kind of water
-	ExtraAbsorbPerM float64
-	Rails           []RailSetting // one a rail, in the scene's order
+	WaterDepthM     float64       `json:"depth_m"`
+	WaterKind       string        `json:"water"` // name of a kind of water
+	ExtraAbsorbPerM float64       `json:"extra_per_m"`
+	Rails           []RailSetting `json:"rails"` // one a rail, in the scene's order
 }
 
 // RailSetting is the setting of one rail. What is empty or 0 among Optic, BeamRad and CurrentA is as each module has
 // it.
 type RailSetting struct {
-	AboveWaterM, YM, TiltRad float64
-	Optic                    string
-	BeamRad                  float64
-	CurrentA                 float64
-	Modules                  []Placed
+	AboveWaterM float64  `json:"height_m"`
+	YM          float64  `json:"y_m"`
+	TiltRad     float64  `json:"tilt_rad"`
+	Optic       string   `json:"optic"`
+	BeamRad     float64  `json:"beam_rad"`
+	CurrentA    float64  `json:"current_a"`
+	Modules     []Placed `json:"modules"`
 }
 
 // Placed is a module at a place: it is like the module of the scene's own rail with that number, from 0.
 type Placed struct {
-	Like int
-	XM   float64
+	Like int     `json:"like"`
+	XM   float64 `json:"x_m"`
 }
 
 // Setting returns the setting that the scene itself has. An optic, or a current, that all modules of a rail share is

@@ -3,6 +3,24 @@
 
 const slowMS = 150; // a question that takes longer is dropped for one that was settled on
 
+// The program speaks in SI units, by which keys end; the page counts in mm, degrees and mA.
+const tidy = (v) => Math.round(v * 1e6) / 1e6, radPerDeg = Math.PI / 180;
+const shown = { m: ["mm", (v) => tidy(v * 1000)], rad: ["deg", (v) => tidy(v / radPerDeg)], a: ["ma", (v) => tidy(v * 1000)] };
+const told = { mm: ["m", (v) => v / 1000], deg: ["rad", (v) => v * radPerDeg], ma: ["a", (v) => v / 1000] };
+
+// inUnits returns a value with all quantities below it in other units. A key such as extra_per_m is no length.
+function inUnits(units, value, turn) {
+  if (Array.isArray(value)) return value.map((v) => inUnits(units, v, turn));
+  if (value === null || typeof value !== "object") return turn ? turn(value) : value;
+  return Object.fromEntries(Object.entries(value).map(([key, v]) => {
+    const [, stem, unit] = key.match(/^(.*(?<!_per)_)([a-z]+)$/) || [];
+    const [to, other] = units[unit] || [];
+    return to ? [stem + to, inUnits(units, v, other)] : [key, inUnits(units, v)];
+  }));
+}
+export const shownScene = (scene) => inUnits(shown, scene);
+const body = (state) => JSON.stringify(inUnits(told, state));
+
 export class Asker {
   // answered gets each answer, failed each error, idle is called when nothing is left to ask.
   constructor({ answered, failed, idle }) {
@@ -10,19 +28,19 @@ export class Asker {
   }
 
   ask(state, settled) {
-    this.waiting = JSON.stringify(state);
+    this.waiting = body(state);
     if (!this.running) this.pump();
     else if (settled && performance.now() - this.since > slowMS) this.running.abort();
   }
 
   async pump() {
     while (this.waiting !== null) {
-      const body = this.waiting;
+      const question = this.waiting;
       this.waiting = null;
       this.running = new AbortController();
       this.since = performance.now();
       try {
-        const response = await fetch("light", { method: "POST", headers: { "Content-Type": "application/json" }, body, signal: this.running.signal });
+        const response = await fetch("light", { method: "POST", headers: { "Content-Type": "application/json" }, body: question, signal: this.running.signal });
         if (!response.ok) throw new Error(await response.text());
         this.answered(unpack(await response.arrayBuffer()));
       } catch (error) {
@@ -37,21 +55,21 @@ export class Asker {
 // unpack takes an answer apart: four bytes with the length of its text, the text, the numbers.
 function unpack(buffer) {
   const length = new DataView(buffer).getUint32(0, true);
-  const head = JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, length)));
+  const head = inUnits(shown, JSON.parse(new TextDecoder().decode(new Uint8Array(buffer, 4, length))));
   if (head.refused) return { refused: head.refused };
   const numbers = new Float32Array(buffer, 4 + length);
   const cells = head.plane.nx * head.plane.ny, slice = head.section.n * head.section.nz;
   return { head, lux: numbers.subarray(0, cells), ppfd: numbers.subarray(cells, 2 * cells), cut: { lux: numbers.subarray(2 * cells, 2 * cells + slice), ppfd: numbers.subarray(2 * cells + slice) } };
 }
 
-async function post(path, body) {
-  const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body });
+async function post(path, value) {
+  const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: body(value) });
   if (!response.ok) throw new Error(await response.text());
   return response.json();
 }
 
 // save sends a state to be saved and returns { saved } or { refused }.
-export const save = (wish) => post("save", JSON.stringify(wish));
+export const save = (request) => post("save", request);
 
 // check returns what is odd and what can hurt in a state, as { warnings, cautions }, or { refused }.
 export const check = (state) => post("check", state);

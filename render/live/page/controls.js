@@ -95,8 +95,9 @@ function list({ id, label, options, get, set, page }) {
 }
 
 // limited gives a slider the meaning of a key of the scene file, and keeps it within the key's range.
-function limited({ about, low, high }, { of, ...props }) {
-  return { ...props, about, of: () => { const { min = low, max = high, ...now } = of(); return { ...now, min: Math.max(min, low), max: Math.min(max, high) }; } };
+function limited(control, unit, { of, ...props }) {
+  const end = unit && `_${unit.toLowerCase()}`, low = control[`low${end}`], high = control[`high${end}`];
+  return { ...props, about: control.about, of: () => { const { min = low, max = high, ...now } = of(); return { ...now, min: Math.max(min, low), max: Math.min(max, high) }; } };
 }
 
 // railControls are the rows of rail number r. page has scene, state(), settled() and done().
@@ -114,7 +115,7 @@ export function railControls(page, r) {
   if (!start.optic) optics.unshift({ value: "", text: "as in the file" });
   const remark = make("p", { className: "remark" });
   // one makes the slider of a quantity of the scene file, which has its meaning and its range; of() may narrow the range.
-  const one = (key, unit, step, props) => slider({ ...limited(scene.controls[key], props), id: id(key), label: props.label || key, unit, step, page });
+  const one = (key, unit, step, props) => slider({ ...limited(scene.controls[key], unit, props), id: id(key), label: props.label || key, unit, step, page });
   const mm = (key, min, max) => one(key, "mm", 1, { of: () => ({ value: rail()[`${key}_mm`], min, max }), set: (v) => { rail()[`${key}_mm`] = v; } });
   const rows = [
     one("count", "", 1, { label: "modules", whole: true,
@@ -156,9 +157,9 @@ export function waterControls(page) {
     return extra < low() ? `The extra absorption went from ${round(extra, 0.001)} up to ${low()} 1/m: this water absorbs no less.` : "";
   };
   const rows = [
-    slider({ ...limited(scene.controls.depth, { of: () => ({ value: water().depth_mm, max: Math.floor(scene.height_mm) }), set: (v) => { water().depth_mm = v; } }),
+    slider({ ...limited(scene.controls.depth, "mm", { of: () => ({ value: water().depth_mm, max: Math.floor(scene.height_mm) }), set: (v) => { water().depth_mm = v; } }),
       id: "depth", label: "depth", unit: "mm", step: 1, page }),
-    slider({ ...limited(scene.controls.extra, { of: () => ({ value: water().extra_per_m, min: low(), max: Math.max(4, scene.state.extra_per_m) }), set: (v) => { water().extra_per_m = v; } }),
+    slider({ ...limited(scene.controls.extra, "", { of: () => ({ value: water().extra_per_m, min: low(), max: Math.max(4, scene.state.extra_per_m) }), set: (v) => { water().extra_per_m = v; } }),
       id: "extra", label: "extra absorption", unit: "1/m", step: 0.02, page }),
   ];
   if (!scene.half_depth) rows.unshift(list({ id: "kind", label: "kind", options: scene.waters.map((w) => ({ value: w.name, text: w.name })), page, get: () => water().water, set: kind }));

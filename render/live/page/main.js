@@ -1,5 +1,5 @@
 // The page: joins state, controls, pictures and answers.
-import { Asker, check, listen, save } from "./ask.js";
+import { Asker, check, listen, save, shownScene } from "./ask.js";
 import { make, railControls, waterControls } from "./controls.js";
 import { Pictures } from "./draw.js";
 import { Handles } from "./handles.js";
@@ -152,7 +152,7 @@ class Page {
   }
   async check() {
     const asked = JSON.stringify(this.now);
-    const found = await check(asked).catch(() => null);
+    const found = await check(this.now).catch(() => null);
     if (!found || asked !== JSON.stringify(this.now)) return;
     const lines = (kind, list) => (list || []).map((text) => make("li", { className: kind }, make("strong", { textContent: `${kind}: ` }), text));
     $("findings").replaceChildren(...lines("warning", found.warnings), ...lines("caution", found.cautions));
@@ -249,6 +249,6 @@ class Page {
 const kept = draft.get();
 const response = await fetch(kept ? `scene?version=${kept.version}` : "scene");
 if (response.ok) {
-  const scene = await response.json();
+  const scene = shownScene(await response.json());
   new Page(scene, kept && kept.version === scene.state.version ? kept : null).start();
 } else say("verdict", await response.text());
