@@ -13,6 +13,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -66,8 +67,7 @@ water scatters is left to the command map.`,
 }
 
 func (o *liveOptions) run(ctx context.Context, s streams) error {
-	files := namedFiles(o.scene())
-	seen := stateOf(files)
+	seen := lookAt(o.scene())
 	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return err
@@ -84,18 +84,17 @@ func (o *liveOptions) run(ctx context.Context, s streams) error {
 		return err
 	}
 	port := listener.Addr().(*net.TCPAddr).Port
+	defer listener.Close()
 	token := rand.Text()
 	h := live.New(o.config(token, port))
-	err = h.Show(sc)
-	if err == nil { // or nobody would know the address
-		_, err = fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, token)
-	}
-	if err != nil {
-		_ = listener.Close()
+	if err := h.Show(sc); err != nil {
 		return err
 	}
+	if _, err := fmt.Fprintf(s.Out, "http://127.0.0.1:%d/%s/\n", port, token); err != nil {
+		return err // nobody knows the address
+	}
 	fmt.Fprintln(s.Err, "open this address in a browser on this machine; Ctrl-C ends it")
-	go o.watch(ctx, s, h, files, seen)
+	go o.watch(ctx, s, h, seen)
 	return serve(ctx, listener, h)
 }
 
@@ -107,9 +106,6 @@ func listenAt(port int) (net.Listener, error) {
 	}
 	if errors.Is(err, syscall.EADDRINUSE) {
 		return nil, fmt.Errorf("--port: port %d is taken by another program; --port 0 takes a free one", port)
-	}
-	if reason, ok := errors.AsType[*os.SyscallError](err); ok {
-		err = reason.Err
 	}
 	return nil, fmt.Errorf("--port: port %d cannot be had (%w); --port 0 takes a free one", port, err)
 }
@@ -156,38 +152,27 @@ func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error
 }
 
 // watch shows the scene anew whenever its file, or one that it names, has changed and is sound.
-func (o liveOptions) watch(ctx context.Context, s streams, h *live.Handler, files []string, seen [sha256.Size]byte) {
-	for changed(ctx, files, seen) {
-		files = namedFiles(o.scene())
-		seen = stateOf(files)
+func (o liveOptions) watch(ctx context.Context, s streams, h *live.Handler, seen sight) {
+	for seen.change(ctx) {
+		seen = lookAt(o.scene())
 		if sc, err := scene.Read(o.scene()); err == nil && h.Show(sc) == nil {
 			fmt.Fprintln(s.Err, o.scene(), "has changed, or a file that it names; open pages offer to load it")
 		}
 	}
 }
 
-// serve answers until ctx ends, and then ends every request too.
+// serve answers until ctx ends, which ends every request too.
 func serve(ctx context.Context, listener net.Listener, h http.Handler) error {
 	server := &http.Server{
 		Handler: h, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute,
 		BaseContext: func(net.Listener) context.Context { return ctx },
 		ErrorLog:    log.New(io.Discard, "", 0), // what a broken connection says is of no use
 	}
-	stopped := make(chan error, 1)
-	go func() {
-		<-ctx.Done()
-		limit, cancel := context.WithTimeout(context.Background(), 2*time.Second)
-		defer cancel()
-		err := server.Shutdown(limit)
-		if err != nil {
-			err = server.Close()
-		}
-		stopped <- err
-	}()
+	defer context.AfterFunc(ctx, func() { _ = server.Close() })()
 	if err := server.Serve(listener); !errors.Is(err, http.ErrServerClosed) {
 		return fmt.Errorf("the page cannot be served: %w", err)
 	}
-	return <-stopped
+	return nil
 }
 
 // freeSceneName returns a name beside the scene that no file has yet: foyer-2.yaml for foyer.yaml.
@@ -214,21 +199,21 @@ func saveDraft(file string, d live.Draft) (string, error) {
 		}
 	}
 	path := filepath.Join(filepath.Dir(file), name)
-	made, err := claim(path, d.Overwrite)
-	if err != nil {
-		return "", err
-	}
-	err = output.WriteFile(path, func(w io.Writer) error {
-		_, err := w.Write(d.Text)
-		return err
-	}, nil)
-	if err != nil {
-		if made {
-			_ = os.Remove(path)
+	free := func() error { // a link could lead out of the folder
+		switch info, err := os.Lstat(path); {
+		case err != nil:
+			return nil // writing tells what else is wrong
+		case !info.Mode().IsRegular():
+			return fmt.Errorf("%s is no regular file; give another name", name)
+		case !d.Overwrite:
+			return fmt.Errorf("%s exists; tick overwrite, or give another name", name)
 		}
-		return "", err
+		return nil
 	}
-	return name, nil
+	if err = free(); err == nil {
+		err = output.WriteFile(path, bytesFile(name, d.Text).Write, free)
+	}
+	return name, err
 }
 
 // longestName is in bytes: file systems take 255, and a temporary file's name is longer.
@@ -240,53 +225,22 @@ func draftName(name string) (string, error) {
 	if ext := filepath.Ext(name); name != "" && ext != ".yaml" && ext != ".yml" {
 		name += ".yaml"
 	}
+	foul := func(r rune) bool {
+		return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == unicode.ReplacementChar ||
+			strings.ContainsRune(`/\:*?"<>|`, r)
+	}
 	switch {
 	case name == "":
 		return "", errors.New("the file has no name; give one such as my-tank.yaml")
-	case strings.HasPrefix(name, "."):
-		return "", errors.New("a name may not begin with a dot; give one such as my-tank.yaml")
-	case output.Reserved(name):
-		return "", fmt.Errorf("%s is the name of a device on Windows, which can have no such file; give one such as "+
-			"my-tank.yaml", name)
 	case len(name) > longestName:
 		return "", fmt.Errorf("the name has more than %d bytes; give a shorter one", longestName)
-	case strings.IndexFunc(name, foulInName) >= 0 || name != filepath.Base(name) || !filepath.IsLocal(name):
-		return "", errors.New("a name is that of a file beside the scene, without folders and without " +
-			`/ \ : * ? " < > | and control characters`)
+	case strings.HasPrefix(name, ".") || output.Reserved(name) || strings.IndexFunc(name, foul) >= 0 ||
+		!filepath.IsLocal(name):
+		return "", errors.New("this cannot be the name of a file beside the scene on every system: it may hold none of " +
+			`/ \ : * ? " < > | and no control characters, begin with no dot, and be no device of Windows such as con; give ` +
+			"one such as my-tank.yaml")
 	}
 	return name, nil
-}
-
-func foulInName(r rune) bool {
-	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) || r == unicode.ReplacementChar ||
-		strings.ContainsRune(`/\:*?"<>|`, r)
-}
-
-// claim makes an empty file at a path where there is none, and tells so. A file that is there may be overwritten only
-// if that is wished, and only where it is a regular file: a link could lead out of the folder.
-func claim(path string, overwrite bool) (made bool, err error) {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	switch {
-	case err == nil:
-		return true, f.Close()
-	case !errors.Is(err, fs.ErrExist):
-		return false, fmt.Errorf("%s cannot be written into the scene's folder: %w", filepath.Base(path), reasonOf(err))
-	case !overwrite:
-		return false, fmt.Errorf("%s exists; tick overwrite, or give another name", filepath.Base(path))
-	}
-	info, err := os.Lstat(path)
-	if err == nil && !info.Mode().IsRegular() {
-		return false, fmt.Errorf("%s is no regular file; give another name", filepath.Base(path))
-	}
-	return false, err
-}
-
-// reasonOf takes the path off an error of the file system.
-func reasonOf(err error) error {
-	if path, ok := errors.AsType[*fs.PathError](err); ok {
-		return path.Err
-	}
-	return err
 }
 
 // checkDraft says of a setting of a scene what the command check would say once it is saved.
@@ -306,4 +260,83 @@ func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
 		found.Cautions = append(found.Cautions, document.Visible(line))
 	}
 	return found, nil
+}
+
+// watchEvery is how often files are looked at: they count as saved once two looks show the same. Looking works on
+// network disks too, which report no changes.
+const watchEvery = 200 * time.Millisecond
+
+// watchScene calls redo at once and again after each change of the scene's file or of a file that it names, until ctx
+// is done, which is no fault. Faults of redo are printed and the watch goes on; a scene file that is not there at first
+// ends it.
+func watchScene(ctx context.Context, s streams, file string, redo func(context.Context) error) error {
+	if _, err := os.Stat(file); err != nil {
+		_, err = scene.Read(file)
+		return err
+	}
+	onInterrupt(ctx).usual.Store(true)
+	for {
+		seen := lookAt(file)
+		err := redo(ctx)
+		if ctx.Err() != nil {
+			return nil
+		}
+		printError(s.Err, err)
+		others := ""
+		if n := len(seen.files) - 1; n > 0 {
+			others = " and " + several(n, "file") + " that it names"
+		}
+		fmt.Fprintf(s.Err, "watching %s%s; Ctrl-C ends\n", file, others)
+		if !seen.change(ctx) {
+			return nil
+		}
+	}
+}
+
+// sight is a scene's file and those that it names, as far as it can be read, each once, and a sum of what they hold.
+type sight struct {
+	files []string
+	sum   [sha256.Size]byte
+}
+
+func lookAt(path string) (s sight) {
+	_, _ = scene.ReadNoting(path, func(file string) { // its faults are told by the command itself
+		if !slices.Contains(s.files, file) {
+			s.files = append(s.files, file)
+		}
+	})
+	s.sum = sumOf(s.files)
+	return s
+}
+
+// change waits until the files differ from what was seen and have come to rest; it returns false once ctx is done.
+func (s sight) change(ctx context.Context) bool {
+	for last := s.sum; ; {
+		select {
+		case <-ctx.Done():
+			return false
+		case <-time.After(watchEvery):
+		}
+		now := sumOf(s.files)
+		if now == last && now != s.sum {
+			return true
+		}
+		last = now
+	}
+}
+
+// sumOf is a sum of what stands in files; one that is no regular file or too large counts as not there, and one that
+// cannot be read as empty.
+func sumOf(files []string) [sha256.Size]byte {
+	sum := sha256.New()
+	for _, file := range files {
+		var data []byte
+		info, err := os.Stat(file)
+		there := err == nil && info.Mode().IsRegular() && info.Size() <= document.MaxBytes
+		if there {
+			data, _ = os.ReadFile(file)
+		}
+		fmt.Fprintln(sum, there, sha256.Sum256(data))
+	}
+	return [sha256.Size]byte(sum.Sum(nil))
 }
