@@ -126,7 +126,7 @@ type head struct {
 	Refused string
 	Verdict string
 	Plane   struct {
-		NX      int
+		NX     int
 		DepthM float64 `json:"depth_m"`
 	}
 	Section struct{ NZ int }
