@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"strconv"
@@ -124,16 +123,13 @@ func safeName(name string, taken map[string]bool) string {
 // files draws the templates and writes the tables, in memory.
 func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) (files []output.File, err error) {
 	for _, d := range list {
-		plan := drill.Plan{Rail: d.plan, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
+		template := drill.Template{Rail: d.plan, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
 			Version: programVersion(), Cautions: cautions("template", sc)}
-		var pdf, svg bytes.Buffer
-		if err := drill.PDF(&pdf, plan, paper); err != nil {
+		pdf, svg, err := drill.Draw(template, paper)
+		if err != nil {
 			return nil, err
 		}
-		if err := drill.SVG(&svg, plan); err != nil {
-			return nil, err
-		}
-		files = append(files, bytesFile(d.name+".pdf", pdf.Bytes()), bytesFile(d.name+".svg", svg.Bytes()),
+		files = append(files, bytesFile(d.name+".pdf", pdf), bytesFile(d.name+".svg", svg),
 			csvFile(d.name+".csv", drillTable(d.plan)))
 	}
 	return files, nil

@@ -1,26 +1,26 @@
 // Package drill draws the template by which a rail is drilled, at true size: a PDF of A4 or Letter pages that are
 // laid over each other at marked seams, and one SVG in one piece.
 //
-// Lengths here are millimetres. On the sheet the origin is the rail's left front corner, x runs to the right and y
-// towards the back, which is down: the face that carries the modules, turned up, left end left. Each page has a ruler
-// of 100 mm, because printers shrink. It takes places from scene/drilling and decides none. Next: package
-// scene/drilling for what is drawn, sheet.go for where, pdf.go and svg.go for how.
+// Lengths here are millimetres, widths of pens too. On the sheet the origin is the rail's left front corner, x runs to
+// the right and y towards the back, which is down: the face that carries the modules, turned up, left end left. Each
+// page has a ruler of 100 mm, because printers shrink. It takes places from scene/drilling and decides none. Next:
+// sheet.go for what stands where, draw.go for the sheet, page.go for the paper around it.
 package drill
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
-	"io"
-	"slices"
+	"image/color"
+	"math"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"fathomlux/render/style"
 	"fathomlux/scene/drilling"
 )
 
-// Plan is what a template shows: the places, and the words around them.
-type Plan struct {
+// Template is what is drawn: the places, and the words around them.
+type Template struct {
 	Rail          drilling.Layout
 	Number, Of    int      // of the rail among the scene's, from 1: told where its name cannot be shown
 	Title         string   // of the scene
@@ -54,104 +54,169 @@ func PaperNamed(name string) (Paper, error) {
 const MaxPages = 400
 
 const (
-	ptPerMM    = 72 / 25.4 // exact: 1 in = 25.4 mm
-	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless " +
-		"it is 100.0 mm long (3 15/16 in)."
-	howItLies = "Seen: the face that carries the modules, turned up, left end left. The front edge, towards the " +
-		"tank's front pane, is then on the far side: the top."
-	holdBoard = "Hold one module against the template before you punch: its holes must lie on the circles."
-	marksMean = "How to read the labels: M, number and figure: the middle of that module, mm from the left end. " +
-		"Figure with \u00f8 and a width: a screw hole and how wide it is, mm. Double circle: wire hole. Hatched: " +
-		"keep-out. Dashed: slot."
+	marginMM   = 10  // of the paper, where printers do not reach
+	gutterMM   = 5   // beside the window, for the names of the edges
+	overlapMM  = 10  // of neighbouring pages
+	leastSVGMM = 150 // for the ruler and a readable head
 )
 
-// SVG writes the template in one piece; one unit of it is one millimetre, its origin the rail's left front corner.
-func SVG(w io.Writer, plan Plan) error {
-	s, err := newSheet(plan)
+// Draw returns the template on pages of paper that overlap by 10 mm, and in one piece; one unit of that is one
+// millimetre, its origin the rail's left front corner. It fails where more than MaxPages are needed. The same template
+// gives the same bytes.
+func Draw(template Template, paper Paper) (pdf, svg []byte, err error) {
+	s, err := newSheet(template)
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
-	_, err = w.Write(s.svg())
-	return err
+	t := s.laid(paper)
+	if t.pages() > MaxPages {
+		return nil, nil, fmt.Errorf("rail %.60q needs %d pages of %s; at most %d serve", template.Rail.Name, t.pages(),
+			paper.Name, MaxPages)
+	}
+	if pdf, err = s.pdf(t); err != nil {
+		return nil, nil, err
+	}
+	whole := s.onePiece()
+	v := style.NewVector(whole.around(0), "mm", 1)
+	style.Brush{Surface: v}.FillBox(whole.around(0), color.NRGBA{R: 255, G: 255, B: 255, A: 255})
+	s.drawPage(unclipped{v}, whole, 0)
+	return pdf, v.Document(plain(template.heading()), ""), nil
 }
 
-// PDF writes the template on pages of paper that overlap by 10 mm. It fails where more than MaxPages are needed. The
-// same plan gives the same bytes.
-func PDF(w io.Writer, plan Plan, paper Paper) error {
-	s, err := newSheet(plan)
-	if err != nil {
-		return err
+// unclipped shows all.
+type unclipped struct{ style.Surface }
+
+func (unclipped) Open(box, point) {}
+func (unclipped) Close()          {}
+
+// pdf returns the pages as one file.
+func (s *sheet) pdf(t tiling) ([]byte, error) {
+	d := style.NewDocument(s.ts, t.wideMM, t.highMM, 1, style.Meta{
+		Title:    s.ts.Clean(plain(s.template.heading()), headFont),
+		Software: s.ts.Clean(plain("fathomlux "+s.template.Version), headFont),
+	})
+	for page := range t.pages() {
+		d.AddPage()
+		s.drawPage(d, t, page)
 	}
-	t, err := s.tile(paper)
+	data, err := d.Bytes()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	data, err := s.pdf(t)
-	if err != nil {
-		return err
-	}
-	_, err = w.Write(data)
-	return err
+	return neverScaled(data)
 }
 
-// plain returns s as one line that is text and nothing else: no control characters, none that turn the direction of
-// what follows, none that XML forbids.
-func plain(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.Is(unicode.Bidi_Control, r):
-			return -1
-		case unicode.IsControl(r) || r == '\u2028' || r == '\u2029':
-			return ' '
-		case r == utf8.RuneError || r == '\ufffe' || r == '\uffff':
-			return '\ufffd'
-		}
-		return r
-	}, s)
+// neverScaled asks viewers not to scale the pages when they print: it puts /PrintScaling /None into the catalog,
+// which is the last object before the table of references. Source: ISO 32000-1, 12.2, viewer preferences.
+func neverScaled(pdf []byte) ([]byte, error) {
+	const catalog, wish, table = "/Type /Catalog\n", "/ViewerPreferences << /PrintScaling /None >>\n", "startxref\n"
+	at, end, xref := bytes.LastIndex(pdf, []byte(catalog))+len(catalog), bytes.LastIndex(pdf, []byte(table)), 0
+	if end > at {
+		_, _ = fmt.Sscan(string(pdf[end+len(table):]), &xref)
+	}
+	if at < len(catalog) || xref < at || bytes.Count(pdf[at:xref], []byte(" obj\n")) > 0 {
+		return nil, errors.New("pdf: the catalog is not the last object")
+	}
+	out := fmt.Appendf(nil, "%s%s%s%s%d\n%%%%EOF\n", pdf[:at], wish, pdf[at:end], table, xref+len(wish))
+	copy(out, "%PDF-1.7")
+	return out, nil
 }
 
-// headLines are the lines above the drawing, broken to a width.
-func (s *sheet) headLines(widthMM float64) []label {
-	r := s.plan.Rail
-	var lines []label
-	head := []string{s.plan.heading(), fmt.Sprintf("%s, %s mm long, %s mm wide", r.Profile,
-		drilling.Millimetres(r.LengthM), drilling.Millimetres(r.WidthM))}
-	if whole := strings.Join(head, ", "); s.widthOf(whole, headFont) <= widthMM-pageCountMM {
-		head = []string{whole}
-	}
-	for _, text := range head {
-		lines = append(lines, label{font: headFont, text: s.shorten(text, headFont, widthMM-pageCountMM)})
-	}
-	add := func(text string, f style.Font, most int) {
-		for _, line := range s.ts.Wrap(plain(text), f, widthMM*ptPerMM, most) {
-			lines = append(lines, label{text: line, font: f})
-		}
-	}
-	under := strings.Join(slices.DeleteFunc([]string{s.plan.Title, s.plan.Call,
-		strings.TrimSpace("fathomlux " + s.plan.Version)}, func(text string) bool { return text == "" }), " \u00b7 ")
-	lines = append(lines, label{font: smallFont, text: s.shorten(under, smallFont, widthMM)})
-	add(printAt100, smallBold, 3)
-	add(howItLies+" "+holdBoard, smallFont, 4)
-	if n := len(r.Warnings); n > 0 {
-		text := "Warning: " + r.Warnings[0] + "."
-		if n > 1 {
-			text += fmt.Sprintf(" And %d more: see the list that the command printed.", n-1)
-		}
-		from := len(lines)
-		add(text, smallBold, 2)
-		for i := from; i < len(lines); i++ {
-			lines[i].colour = alarm
-		}
-	}
-	return lines
+// tiling says how the sheet is cut into pages.
+type tiling struct {
+	paper          Paper   // without a name where the sheet is in one piece
+	wideMM, highMM float64 // of the paper as it lies
+	headMM         float64 // from the paper's top to the window
+	window         point   // size of the window
+	cols, rows     int
+	sheet          box
 }
 
-// heading says whose template it is: by the rail's name, and by its number too where the embedded fonts lack some of
-// it.
-func (p Plan) heading() string {
-	name := p.Rail.Name
-	if style.Unshown(name) != "" && p.Of > 1 {
-		name = fmt.Sprintf("%d of %d (%s)", p.Number, p.Of, name)
+// cut lays the sheet on paper that lies in one way.
+func (s *sheet) cut(paper Paper, wideMM, highMM float64) tiling {
+	t := tiling{paper: paper, wideMM: wideMM, highMM: highMM, sheet: s.paper}
+	t.headMM = marginMM + lineMM*float64(len(s.headLines(wideMM-2*marginMM))) + 1.5
+	roomMM := highMM - t.headMM - s.footMM(wideMM) - marginMM
+	t.window = pt(wideMM-2*marginMM-2*gutterMM, min(roomMM, s.paper.Height()))
+	t.cols, t.rows = pieces(s.paper.Width(), t.window.X), pieces(s.paper.Height(), t.window.Y)
+	return t
+}
+
+// laid lays the sheet on paper in the way that needs fewer pages, and on its long side where both need the same.
+func (s *sheet) laid(paper Paper) tiling {
+	long, upright := s.cut(paper, paper.LongMM, paper.ShortMM), s.cut(paper, paper.ShortMM, paper.LongMM)
+	if upright.pages() < long.pages() {
+		return upright
 	}
-	return "Drill template: rail " + name
+	return long
+}
+
+// onePiece lays the sheet on paper that is large enough.
+func (s *sheet) onePiece() tiling {
+	wideMM := max(s.paper.Width()+2*marginMM+2*gutterMM, leastSVGMM)
+	headMM := s.cut(Paper{}, wideMM, 0).headMM
+	return s.cut(Paper{}, wideMM, headMM+s.paper.Height()+s.footMM(wideMM)+marginMM)
+}
+
+// pieces returns how many windows that overlap cover a length.
+func pieces(lengthMM, windowMM float64) int {
+	return max(1, int(math.Ceil((lengthMM-overlapMM)/(windowMM-overlapMM)-1e-9)))
+}
+
+func (t tiling) pages() int { return t.cols * t.rows }
+
+// place returns which part of the sheet a page shows; pages run from left to right, then from front to back.
+func (t tiling) place(page int) box {
+	left := t.sheet.Left + float64(page%t.cols)*(t.window.X-overlapMM)
+	top := t.rowTop(page / t.cols)
+	return area(left, top, left+t.window.X, top+t.window.Y)
+}
+
+// around returns a page's paper, as if it lay on the sheet.
+func (t tiling) around(page int) box {
+	window := t.place(page)
+	left, top := window.Left-marginMM-gutterMM, window.Top-t.headMM
+	return area(left, top, left+t.wideMM, top+t.highMM)
+}
+
+// rowTop returns where a row begins. The last ends with the sheet, so that its labels are whole.
+func (t tiling) rowTop(row int) float64 {
+	if row == 0 {
+		return t.sheet.Top
+	}
+	return min(t.sheet.Top+float64(row)*(t.window.Y-overlapMM), t.sheet.Bottom-t.window.Y)
+}
+
+// match is a mark that two or more neighbouring pages show; laid on each other they make the template whole.
+type match struct {
+	at   point
+	name string
+}
+
+// matches returns all marks: in the middle of each overlap, at the sheet's top and bottom and where overlaps cross.
+func (t tiling) matches() (list []match) {
+	for c := range t.cols {
+		x, name := t.sheet.Left+float64(c)*(t.window.X-overlapMM)+overlapMM/2, ""
+		if c > 0 {
+			name = letters(c)
+			list = append(list, match{pt(x, t.sheet.Top+bandMM/2), name}, match{pt(x, t.sheet.Bottom-bandMM/2), name})
+		}
+		for r := 1; r < t.rows; r++ {
+			y, name := t.rowTop(r)+overlapMM/2, name+fmt.Sprint(r)
+			if c > 0 {
+				list = append(list, match{pt(x, y), name})
+				continue
+			}
+			list = append(list, match{pt(t.sheet.Left+endMM/2, y), name}, match{pt(t.sheet.Right-endMM/2, y), name})
+		}
+	}
+	return list
+}
+
+// letters counts A to Z, AA to AZ, BA and so on.
+func letters(n int) string {
+	if n <= 26 {
+		return string(rune('A' + n - 1))
+	}
+	return letters((n-1)/26) + letters((n-1)%26+1)
 }

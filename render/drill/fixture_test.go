@@ -25,18 +25,18 @@ func bar(lengthM float64, count int, spacingM float64) scene.Rail {
 	return in
 }
 
-func planOf(t testing.TB, in scene.Rail) Plan {
+func planOf(t testing.TB, in scene.Rail) Template {
 	t.Helper()
 	p, err := drilling.Make(in, drilling.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Plan{Rail: p, Title: "A tank", Call: "fathomlux drill tank.yaml", Version: "1.0"}
+	return Template{Rail: p, Title: "A tank", Call: "fathomlux drill tank.yaml", Version: "1.0"}
 }
 
 // plans are the templates that the tests look at, from plain to absurd.
-func plans(t testing.TB) map[string]Plan {
-	list := map[string]Plan{}
+func plans(t testing.TB) map[string]Template {
+	list := map[string]Template{}
 	for count, in := range map[int]scene.Rail{1: bar(0.220, 1, 0), 6: bar(1.1, 6, 0.180), 14: bar(1.4, 14, 0.095), 40: bar(1.4, 40, 0.034)} {
 		list[fmt.Sprintf("%d modules", count)] = planOf(t, in)
 	}

@@ -15,17 +15,17 @@ import (
 
 // collector is a surface of pages that keeps where texts and circles come to stand on the page.
 type collector struct {
+	clips   []box
 	off     point
-	clip    *box
 	texts   []string
 	boxes   []box
 	circles []point
 }
 
 func (c *collector) Open(window box, at point) {
-	c.off, c.clip = pt(at.X-window.Left, at.Y-window.Top), &window
+	c.off, c.clips = pt(at.X-window.Left, at.Y-window.Top), append(c.clips, window)
 }
-func (c *collector) Close()                         { c.clip = nil }
+func (c *collector) Close()                         { c.clips = c.clips[:len(c.clips)-1] }
 func (c *collector) Picture(box, func(*image.RGBA)) {}
 func (c *collector) Shape(s style.Shape) {
 	if s.Radius > 0 {
@@ -40,8 +40,10 @@ func (c *collector) Set(l style.Letters) {
 	if l.Up {
 		b = area(l.At.X-high, l.At.Y-l.Width, l.At.X+under, l.At.Y)
 	}
-	if c.clip != nil && !c.clip.Contains(b) {
-		l.Text += " (cut)"
+	for _, clip := range c.clips {
+		if !clip.Contains(b) {
+			l.Text += " (cut)"
+		}
 	}
 	c.texts = append(c.texts, l.Text)
 	c.boxes = append(c.boxes, area(b.Left+c.off.X, b.Top+c.off.Y, b.Right+c.off.X, b.Bottom+c.off.Y))
@@ -74,10 +76,7 @@ func TestNoTextIsCutOrOverlaps(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			tiles, err := s.tile(paper)
-			if err != nil {
-				t.Fatal(err)
-			}
+			tiles := s.laid(paper)
 			inside := area(marginMM-0.5, marginMM-0.5, tiles.wideMM-marginMM+0.5, tiles.highMM-marginMM+0.5)
 			for page := range tiles.pages() {
 				c := &collector{}
@@ -95,10 +94,7 @@ func TestNoTextIsCutOrOverlaps(t *testing.T) {
 func TestEachLabelIsOnSomePage(t *testing.T) {
 	for name, plan := range plans(t) {
 		s, _ := newSheet(plan)
-		tiles, err := s.tile(a4)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tiles := s.laid(a4)
 		written := map[string]int{}
 		for page := range tiles.pages() {
 			c := &collector{}
@@ -170,10 +166,7 @@ func TestTilesCoverTheSheet(t *testing.T) {
 	for name, plan := range plans(t) {
 		for _, paper := range []Paper{a4, letter} {
 			s, _ := newSheet(plan)
-			tiles, err := s.tile(paper)
-			if err != nil {
-				t.Fatal(err)
-			}
+			tiles := s.laid(paper)
 			first, last := tiles.place(0), tiles.place(tiles.pages()-1)
 			if first.Left != s.paper.Left || first.Top != s.paper.Top || last.Right < s.paper.Right || last.Bottom < s.paper.Bottom-1e-9 {
 				t.Errorf("%s on %s: pages from %v to %v do not cover %v", name, paper.Name, first, last, s.paper)
@@ -202,7 +195,7 @@ func TestWayOfThePaper(t *testing.T) {
 		pages  int
 	}{"6 modules": {297, 5}, "1 modules": {297, 1}, "plank": {210, 1}} {
 		s, _ := newSheet(plans(t)[name])
-		if tiles, _ := s.tile(a4); tiles.wideMM != want.wideMM || tiles.pages() != want.pages {
+		if tiles := s.laid(a4); tiles.wideMM != want.wideMM || tiles.pages() != want.pages {
 			t.Errorf("%s: %v mm wide, %d pages, want %+v", name, tiles.wideMM, tiles.pages(), want)
 		}
 	}
@@ -211,15 +204,14 @@ func TestWayOfThePaper(t *testing.T) {
 func TestTooManyPagesAreRefused(t *testing.T) {
 	in := bar(20, 1, 0)
 	in.Profile.WidthM = 3
-	var b strings.Builder
-	if err := PDF(&b, planOf(t, in), a4); err == nil || !strings.Contains(err.Error(), "at most 400 serve") || b.Len() > 0 {
-		t.Errorf("error %v, %d bytes written", err, b.Len())
+	if pdf, _, err := Draw(planOf(t, in), a4); err == nil || !strings.Contains(err.Error(), "at most 400 serve") || pdf != nil {
+		t.Errorf("error %v, %d bytes", err, len(pdf))
 	}
 }
 
 // TestHeadings: rails whose names the fonts lack are told apart by number, and a long name leaves the measures whole.
 func TestHeadings(t *testing.T) {
-	plan := Plan{Rail: drilling.Layout{Name: "\u524d", Profile: "flat-60x5", LengthM: 0.3, WidthM: 0.06}, Number: 2, Of: 3}
+	plan := Template{Rail: drilling.Layout{Name: "\u524d", Profile: "flat-60x5", LengthM: 0.3, WidthM: 0.06}, Number: 2, Of: 3}
 	if got := plan.heading(); got != "Drill template: rail 2 of 3 (\u524d)" {
 		t.Errorf("heading %q", got)
 	}

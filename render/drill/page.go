@@ -2,39 +2,56 @@ package drill
 
 import (
 	"fmt"
-	"image/color"
+	"slices"
+	"strconv"
+	"strings"
 
 	"fathomlux/render/style"
+	"fathomlux/scene/drilling"
 )
 
-const mapHighMM = 9 // of the page map
+const (
+	pageCountMM = 32 // kept at the right of the first line
+	rulerMM     = 100
+	rulerHighMM = 13 // with its words
+	mapHighMM   = 9  // of the page map
 
-// footMM is the height of what stands below the window.
-func (s *sheet) footMM(wideMM float64) float64 {
-	return 2.5 + lineMM*float64(len(s.legend(wideMM-2*marginMM))) + 1.5 + rulerHighMM
+	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless " +
+		"it is 100.0 mm long (3 15/16 in)."
+	howItLies = "Seen: the face that carries the modules, turned up, left end left. The front edge, towards the " +
+		"tank's front pane, is then on the far side: the top. Hold one module against the template before you punch: " +
+		"its holes must lie on the circles."
+	marksMean = "How to read the labels: M, number and figure: the middle of that module, mm from the left end. " +
+		"Figure with \u00f8 and a width: a screw hole and how wide it is, mm. Double circle: wire hole. Hatched: " +
+		"keep-out. Dashed: slot."
+)
+
+// paged is a surface of pages: Open shows a window of the sheet at a place of the page, and nothing beside it, until
+// Close; the sheet's origin stays where Open put it.
+type paged interface {
+	style.Surface
+	Open(window box, at point)
+	Close()
 }
 
-func (s *sheet) legend(widthMM float64) (lines []label) {
-	text := marksMean
-	if s.leftOut > 0 {
-		text += fmt.Sprintf(" %d labels without room are left out: see the table.", s.leftOut)
-	}
-	for _, c := range s.plan.Cautions {
-		text += " Caution: " + c + "."
-	}
-	for _, line := range s.ts.Wrap(text, markFont, widthMM*ptPerMM, 6) {
-		lines = append(lines, label{text: line, font: markFont})
-	}
-	return lines
-}
-
-// drawPage draws one page: its part of the sheet, and the words around.
+// drawPage draws one page: its part of the sheet, and the words around, on paper as it lies around that part.
 func (s *sheet) drawPage(on paged, t tiling, page int) {
-	window, p := t.place(page), style.Brush{Surface: on}
-	s.drawHead(p, t, page)
-	s.drawFoot(p, t, page)
-	on.Open(window, pt(marginMM+gutterMM, t.headMM))
-	s.draw(p, window)
+	window, paper, p := t.place(page), t.around(page), style.Brush{Surface: on}
+	at := func(x, y float64) point { return pt(paper.Left+x, paper.Top+y) } // of the paper's upper left corner
+	on.Open(paper, point{})
+	s.writeLines(p, s.headLines(t.wideMM-2*marginMM), at(marginMM, marginMM+2))
+	s.writeLines(p, s.legend(t.wideMM-2*marginMM), at(marginMM, t.highMM-marginMM-s.footMM(t.wideMM)+4))
+	ruler := at(marginMM+2, t.highMM-marginMM-rulerHighMM+0.5)
+	s.drawRuler(p, ruler)
+	if t.paper.Name != "" {
+		s.write(p, label{text: fmt.Sprintf("page %d of %d", page+1, t.pages()), at: at(t.wideMM-marginMM, marginMM+2),
+			anchor: 1, font: headFont})
+		left := ruler.X + rulerMM + 8
+		s.drawMap(p, t, page, area(left, ruler.Y-0.5, min(paper.Right-marginMM, left+110), ruler.Y-0.5+mapHighMM))
+		p.StrokeBox(window, frameStroke)
+	}
+	on.Open(window, pt(window.Left-paper.Left, window.Top-paper.Top))
+	s.draw(on, window)
 	s.drawMatches(p, t, window)
 	lowMM, highMM := window.Left+1, window.Right-1
 	if page%t.cols > 0 {
@@ -45,21 +62,95 @@ func (s *sheet) drawPage(on paged, t tiling, page int) {
 	}
 	s.nameKeepOuts(p, window, lowMM, highMM)
 	on.Close()
-	p.StrokeBox(window, frameStroke)
 	s.drawEdges(p, window)
+	on.Close()
+}
+
+// headLines are the lines above the drawing, broken to a width.
+func (s *sheet) headLines(widthMM float64) (lines []label) {
+	t, r := s.template, s.template.Rail
+	head := []string{t.heading(), fmt.Sprintf("%s, %s mm long, %s mm wide", r.Profile,
+		drilling.Millimetres(r.LengthM), drilling.Millimetres(r.WidthM))}
+	if whole := strings.Join(head, ", "); s.widthOf(whole, headFont) <= widthMM-pageCountMM {
+		head = []string{whole}
+	}
+	for _, text := range head {
+		lines = append(lines, label{font: headFont, text: s.shorten(text, headFont, widthMM-pageCountMM)})
+	}
+	under := slices.DeleteFunc([]string{t.Title, t.Call, strings.TrimSpace("fathomlux " + t.Version)},
+		func(text string) bool { return text == "" })
+	lines = append(lines, label{font: smallFont, text: s.shorten(strings.Join(under, " \u00b7 "), smallFont, widthMM)})
+	lines = append(lines, s.wrap(printAt100, smallBold, widthMM, 3)...)
+	lines = append(lines, s.wrap(howItLies, smallFont, widthMM, 4)...)
+	if n := len(r.Warnings); n > 0 {
+		text := "Warning: " + r.Warnings[0] + "."
+		if n > 1 {
+			text += fmt.Sprintf(" And %d more: see the list that the command printed.", n-1)
+		}
+		for _, l := range s.wrap(text, smallBold, widthMM, 2) {
+			l.alarm = true
+			lines = append(lines, l)
+		}
+	}
+	return lines
+}
+
+// heading says whose template it is: by the rail's name, and by its number too where the embedded fonts lack some of
+// it.
+func (t Template) heading() string {
+	name := t.Rail.Name
+	if style.Unshown(name) != "" && t.Of > 1 {
+		name = fmt.Sprintf("%d of %d (%s)", t.Number, t.Of, name)
+	}
+	return "Drill template: rail " + name
+}
+
+// footMM is the height of what stands below the window.
+func (s *sheet) footMM(wideMM float64) float64 {
+	return 2.5 + lineMM*float64(len(s.legend(wideMM-2*marginMM))) + 1.5 + rulerHighMM
+}
+
+func (s *sheet) legend(widthMM float64) []label {
+	text := marksMean
+	if s.leftOut > 0 {
+		text += fmt.Sprintf(" %d labels without room are left out: see the table.", s.leftOut)
+	}
+	for _, c := range s.template.Cautions {
+		text += " Caution: " + c + "."
+	}
+	return s.wrap(text, markFont, widthMM, 6)
+}
+
+// drawRuler draws the check ruler, its zero at the point given.
+func (s *sheet) drawRuler(p style.Brush, zero point) {
+	line(p, rulerStroke, zero, pt(zero.X+rulerMM, zero.Y))
+	for i := 0; i <= rulerMM; i++ {
+		x, long := zero.X+float64(i), 1.8
+		switch {
+		case i%rulerMM == 0:
+			long = 5
+		case i%10 == 0:
+			long = 4
+		case i%5 == 0:
+			long = 3
+		}
+		line(p, rulerStroke, pt(x, zero.Y), pt(x, zero.Y+long))
+		if i%10 == 0 {
+			s.write(p, label{text: strconv.Itoa(i), at: pt(x, zero.Y+6.5), anchor: 0.5, font: markFont})
+		}
+	}
+	s.write(p, label{text: "check ruler: 100.0 mm from end to end (3 15/16 in)", at: pt(zero.X+rulerMM/2, zero.Y+10.3),
+		anchor: 0.5, font: smallBold})
 }
 
 // drawMatches draws the match marks of a page.
 func (s *sheet) drawMatches(p style.Brush, t tiling, window box) {
 	for _, m := range t.matches() {
-		c := m.at
-		if !window.Contains(area(c.X-4, c.Y-4, c.X+4, c.Y+4)) {
+		if !window.Contains(m.at.Around(4)) {
 			continue
 		}
-		p.Ring(c, 2, matchStroke)
-		line(p, matchStroke, pt(c.X-3.5, c.Y), pt(c.X+3.5, c.Y))
-		line(p, matchStroke, pt(c.X, c.Y-3.5), pt(c.X, c.Y+3.5))
-		name := label{text: m.name, at: pt(c.X+2.2, c.Y-2.4), font: tinyFont}
+		cross(p, m.at, 2, 3.5, matchStroke, matchStroke)
+		name := label{text: m.name, at: pt(m.at.X+2.2, m.at.Y-2.4), font: tinyFont}
 		if window.Contains(s.boxOf(name)) {
 			s.write(p, name)
 		}
@@ -68,56 +159,33 @@ func (s *sheet) drawMatches(p style.Brush, t tiling, window box) {
 
 // drawEdges names the rail's two long edges beside the window, with a tick at each.
 func (s *sheet) drawEdges(p style.Brush, window box) {
-	front := label{text: "FRONT EDGE", at: pt(window.Left-gutterMM/2-0.6, 0), font: markBold}
-	back := label{text: "back edge", at: pt(window.Right+gutterMM/2+0.6, s.widthMM), font: markFont}
-	for _, l := range []label{front, back} {
-		if l.at.Y < window.Top || l.at.Y > window.Bottom {
-			continue
+	for _, e := range []struct {
+		label
+		inner, out float64
+	}{
+		{label{text: "FRONT EDGE", at: pt(0, 0), font: markBold}, window.Left - 0.3, -1},
+		{label{text: "back edge", at: pt(0, s.widthMM), font: markFont}, window.Right + 0.3, 1},
+	} {
+		if y := e.at.Y; y >= window.Top && y <= window.Bottom {
+			e.at.X, e.anchor, e.up = e.inner+e.out*(gutterMM/2+0.3), 0.5, true
+			line(p, railStroke, pt(e.inner, y), pt(e.inner+0.4*(e.at.X-e.inner), y))
+			s.write(p, e.label)
 		}
-		y, inner := l.at.Y, window.Left-0.3
-		if l.at.X > window.Right {
-			inner = window.Right + 0.3
-		}
-		outer := inner + (l.at.X-inner)*0.4
-		line(p, railStroke, pt(inner, y), pt(outer, y))
-		l.anchor, l.up = 0.5, true
-		s.write(p, l)
 	}
-}
-
-// drawHead writes the lines above the window, in the page's own millimetres.
-func (s *sheet) drawHead(p style.Brush, t tiling, page int) {
-	s.writeLines(p, s.headLines(t.wideMM-2*marginMM), pt(marginMM, marginMM+2))
-	s.write(p, label{text: fmt.Sprintf("page %d of %d", page+1, t.pages()), at: pt(t.wideMM-marginMM, marginMM+2),
-		anchor: 1, font: headFont})
-}
-
-// drawFoot draws the legend, the check ruler and the page map, in the page's own millimetres.
-func (s *sheet) drawFoot(p style.Brush, t tiling, page int) {
-	y := t.highMM - marginMM - s.footMM(t.wideMM) + 2.5 + 1.5
-	s.writeLines(p, s.legend(t.wideMM-2*marginMM), pt(marginMM, y))
-	y = t.highMM - marginMM - rulerHighMM + 0.5
-	s.drawRuler(p, pt(marginMM+2, y))
-	left := float64(marginMM + 2 + rulerMM + 8)
-	s.drawMap(p, t, page, area(left, y-0.5, min(t.wideMM-marginMM, left+110), y-0.5+mapHighMM))
 }
 
 // drawMap draws which part of the sheet this page shows. The map is not to scale.
 func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
-	x := func(mm float64) float64 {
-		return b.Left + (mm-t.sheet.Left)/(t.sheet.Right-t.sheet.Left)*(b.Right-b.Left)
+	onMap := func(of box) box {
+		scale := pt(b.Width()/t.sheet.Width(), b.Height()/t.sheet.Height())
+		return area(b.Left+(of.Left-t.sheet.Left)*scale.X, b.Top+(of.Top-t.sheet.Top)*scale.Y,
+			b.Left+(of.Right-t.sheet.Left)*scale.X, b.Top+(of.Bottom-t.sheet.Top)*scale.Y)
 	}
-	y := func(mm float64) float64 {
-		return b.Top + (mm-t.sheet.Top)/(t.sheet.Bottom-t.sheet.Top)*(b.Bottom-b.Top)
-	}
-	here := t.cell(page)
-	p.FillBox(area(x(here.Left), y(here.Top), x(here.Right), y(here.Bottom)), color.NRGBA{R: 205, G: 215, B: 230, A: 255})
+	p.FillBox(onMap(t.cell(page)), here)
 	for i := range t.pages() {
-		c := t.cell(i)
-		cell := area(x(c.Left), y(c.Top), x(c.Right), y(c.Bottom))
+		cell := onMap(t.cell(i))
 		p.StrokeBox(cell, frameStroke)
-		name := label{text: fmt.Sprint(i + 1), at: pt((cell.Left+cell.Right)/2, (cell.Top+cell.Bottom)/2), anchor: 0.5,
-			font: tinyFont}
+		name := label{text: fmt.Sprint(i + 1), at: cell.Centre(), anchor: 0.5, font: tinyFont}
 		if i == page {
 			name.font = markBold
 		}
@@ -125,12 +193,12 @@ func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 			s.write(p, name)
 		}
 	}
-	p.StrokeBox(area(x(0), y(0), x(s.lengthMM), y(s.widthMM)), leaderStroke)
+	p.StrokeBox(onMap(area(0, 0, s.lengthMM, s.widthMM)), leaderStroke)
 	text := fmt.Sprintf("page map: this is page %d; lay marks of one letter on each other", page+1)
 	if t.pages() == 1 {
 		text = "page map: this is the only page"
 	}
-	if w := b.Right - b.Left; s.widthOf(text, markFont) > w {
+	if s.widthOf(text, markFont) > b.Width() {
 		text = fmt.Sprintf("page map: this is page %d", page+1)
 	}
 	s.write(p, label{text: text, at: pt(b.Left, b.Bottom+2.3), font: markFont})
@@ -139,18 +207,17 @@ func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 // cell returns a page's part of the sheet up to the middle of its overlaps.
 func (t tiling) cell(page int) box {
 	b := t.place(page)
-	if page%t.cols > 0 {
+	col, row := page%t.cols, page/t.cols
+	if col > 0 {
 		b.Left += overlapMM / 2
 	}
-	if b.Right -= overlapMM / 2; page%t.cols == t.cols-1 {
-		b.Right = t.sheet.Right
-	}
-	if row := page / t.cols; row > 0 {
+	if row > 0 {
 		b.Top += overlapMM / 2
 	}
-	if row := page / t.cols; row == t.rows-1 {
-		b.Bottom = t.sheet.Bottom
-	} else {
+	if b.Right -= overlapMM / 2; col == t.cols-1 {
+		b.Right = t.sheet.Right
+	}
+	if b.Bottom = t.sheet.Bottom; row < t.rows-1 {
 		b.Bottom = t.rowTop(row+1) + overlapMM/2
 	}
 	return b

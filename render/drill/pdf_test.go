@@ -106,13 +106,13 @@ func (p readPage) crosses(s style.Pen) []point {
 	return list
 }
 
-func pdfOf(t *testing.T, plan Plan, paper Paper) []byte {
+func pdfOf(t *testing.T, plan Template, paper Paper) []byte {
 	t.Helper()
-	var b bytes.Buffer
-	if err := PDF(&b, plan, paper); err != nil {
+	pdf, _, err := Draw(plan, paper)
+	if err != nil {
 		t.Fatal(err)
 	}
-	return b.Bytes()
+	return pdf
 }
 
 // origins returns where the rail's left front corner lies on each page of one row: on the first by its outline, then from page
@@ -231,7 +231,7 @@ func TestPageSizeAndRuler(t *testing.T) {
 
 func TestEqualBytes(t *testing.T) {
 	all := plans(t)
-	for name, plan := range longtest.Pick(map[string]Plan{"keep-outs": all["keep-outs"], "plate": all["plate"]}, all) {
+	for name, plan := range longtest.Pick(map[string]Template{"keep-outs": all["keep-outs"], "plate": all["plate"]}, all) {
 		if !bytes.Equal(pdfOf(t, plan, a4), pdfOf(t, plan, a4)) {
 			t.Errorf("%s: not the same bytes", name)
 		}

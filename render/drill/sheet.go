@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
@@ -23,8 +25,8 @@ const (
 
 // sheet is the whole template in one piece, before it is cut into pages.
 type sheet struct {
-	plan Plan
-	ts   *style.Typesetter
+	template Template
+	ts       *style.Typesetter
 
 	lengthMM, widthMM float64 // of the rail
 	face              box     // the rail with all that reaches over it across
@@ -33,78 +35,71 @@ type sheet struct {
 	leftOut           int     // labels without room
 }
 
-// pin is a label that belongs to a place along the rail; labelMM is where it stands.
+// pin is a label that belongs to a place along the rail; labelMM is where it stands, fromMM where its leader begins
+// across.
 type pin struct {
-	atMM, labelMM float64
-	text          string
-	bold          bool
+	atMM, labelMM, fromMM float64
+	text                  string
+	font                  style.Font
 }
 
-// newSheet lays out the template of a plan.
-func newSheet(plan Plan) (*sheet, error) {
+// newSheet lays out a template.
+func newSheet(template Template) (*sheet, error) {
 	ts, err := style.NewTypesetter(1)
 	if err != nil {
 		return nil, err
 	}
-	s := &sheet{plan: plan, ts: ts, lengthMM: plan.Rail.LengthM * 1000, widthMM: plan.Rail.WidthM * 1000}
+	r := template.Rail
+	s := &sheet{template: template, ts: ts, lengthMM: r.LengthM * 1000, widthMM: r.WidthM * 1000}
 	s.face = area(0, 0, s.lengthMM, s.widthMM)
-	for _, b := range plan.Rail.Boards {
-		s.reach(s.widthMM/2, b.WidthM*500)
+	reach := func(middleMM, halfMM float64) {
+		s.face.Top, s.face.Bottom = min(s.face.Top, middleMM-halfMM), max(s.face.Bottom, middleMM+halfMM)
 	}
-	for _, h := range plan.Rail.Holes {
-		s.reach(h.FromFrontM*1000, h.DiameterM*500)
+	for _, b := range r.Boards {
+		reach(s.widthMM/2, b.WidthM*500)
 	}
-	s.upper = s.pinned(s.middles())
-	s.lower = s.pinned(s.holeGroups())
+	for _, h := range r.Holes {
+		reach(h.FromFrontM*1000, h.DiameterM*500)
+	}
+	s.upper, s.lower = s.pinned(s.middles()), s.pinned(s.holeGroups())
 	s.paper = area(-endMM, s.face.Top-elbowMM-s.longest(s.upper)-1-bandMM,
 		s.lengthMM+endMM, s.face.Bottom+elbowMM+s.longest(s.lower)+1+bandMM)
 	return s, nil
 }
 
-// reach widens the face to what stands across it.
-func (s *sheet) reach(middleMM, halfMM float64) {
-	s.face.Top, s.face.Bottom = min(s.face.Top, middleMM-halfMM), max(s.face.Bottom, middleMM+halfMM)
-}
-
-func (s *sheet) longest(pins []pin) float64 {
-	var most float64
+func (s *sheet) longest(pins []pin) (mostMM float64) {
 	for _, p := range pins {
-		most = max(most, s.widthOf(p.text, p.font()))
+		mostMM = max(mostMM, s.widthOf(p.text, p.font))
 	}
-	return most
-}
-
-func (p pin) font() style.Font {
-	if p.bold {
-		return markBold
-	}
-	return markFont
+	return mostMM
 }
 
 // middles are the labels of the modules.
-func (s *sheet) middles() []pin {
-	var pins []pin
-	for _, b := range s.plan.Rail.Boards {
-		pins = append(pins, pin{atMM: b.FromLeftM * 1000, bold: true, text: fmt.Sprintf("M%d: %s", b.Module,
-			drilling.Millimetres(b.FromLeftM))})
+func (s *sheet) middles() (pins []pin) {
+	for _, b := range s.template.Rail.Boards {
+		pins = append(pins, pin{atMM: b.FromLeftM * 1000, fromMM: s.face.Top - 1.5, font: markBold,
+			text: fmt.Sprintf("M%d: %s", b.Module, drilling.Millimetres(b.FromLeftM))})
 	}
 	return pins
 }
 
-// holeGroups are the labels of the holes; those at one distance from the left end share one.
-func (s *sheet) holeGroups() []pin {
-	var pins []pin
-	list := s.plan.Rail.Holes
+// holeGroups are the labels of the holes; those at one distance from the left end share one, whose leader begins below
+// the last of them.
+func (s *sheet) holeGroups() (pins []pin) {
+	list := s.template.Rail.Holes
 	for i := 0; i < len(list); {
 		from := list[i]
+		p := pin{atMM: from.FromLeftM * 1000, fromMM: s.face.Top, font: markFont}
 		var sizes []string
 		for ; i < len(list) && (list[i].FromLeftM-from.FromLeftM)*1000 < sameMM; i++ {
+			p.fromMM = max(p.fromMM, list[i].FromFrontM*1000+list[i].DiameterM*500+crossMM)
 			if size := sizeText(list[i]); len(sizes) < 3 && !slices.Contains(sizes, size) {
 				sizes = append(sizes, size)
 			}
 		}
-		pins = append(pins, pin{atMM: from.FromLeftM * 1000, text: drilling.Millimetres(from.FromLeftM) + " " +
-			strings.Join(sizes, ", ")})
+		p.fromMM = min(p.fromMM, s.face.Bottom+1)
+		p.text = drilling.Millimetres(from.FromLeftM) + " " + strings.Join(sizes, ", ")
+		pins = append(pins, p)
 	}
 	return pins
 }
@@ -131,8 +126,7 @@ func (s *sheet) pinned(pins []pin) []pin {
 
 // chosen returns the labels that can stand apart, each within slackMM of its mark, and puts them as far left as they
 // may be.
-func (s *sheet) chosen(pins []pin, slackMM float64) []pin {
-	var kept []pin
+func (s *sheet) chosen(pins []pin, slackMM float64) (kept []pin) {
 	lastMM := math.Inf(-1)
 	for _, p := range pins {
 		p.labelMM = max(p.atMM-slackMM, lastMM+labelGapMM, labelGapMM/2)
@@ -160,4 +154,104 @@ func (s *sheet) spread(kept []pin) bool {
 		kept[i].labelMM = places[i]
 	}
 	return true
+}
+
+const (
+	ptPerMM = 72 / 25.4 // exact: 1 in = 25.4 mm
+	lineMM  = 4         // between lines of text
+)
+
+// label is a line of text. anchor says which place of it stands at the point: 0 its beginning, 1 its end; across it,
+// the point is the middle of the capitals. Text that is up reads from bottom to top. The fonts are of true size, in
+// points.
+type label struct {
+	text   string
+	at     point
+	anchor float64
+	up     bool
+	font   style.Font
+	alarm  bool
+}
+
+// letters are the label as a surface takes it. Letters that our font lacks are left to that: viewers of the SVG may
+// have them.
+func (s *sheet) letters(l label) style.Letters {
+	text := style.Letters{Text: plain(l.text), At: l.at, Size: l.font.SizePt / ptPerMM, Bold: l.font.Bold, Up: l.up,
+		Width: s.widthOf(l.text, l.font), Colour: black}
+	if l.alarm {
+		text.Colour = alarm
+	}
+	along, half := l.anchor*text.Width, l.font.CapHeight()/ptPerMM/2
+	if l.up {
+		text.At.X, text.At.Y = l.at.X+half, l.at.Y+along
+	} else {
+		text.At.X, text.At.Y = l.at.X-along, l.at.Y+half
+	}
+	return text
+}
+
+func (s *sheet) write(p style.Brush, l label) { p.Set(s.letters(l)) }
+
+// writeLines writes lines of text below each other from a place on.
+func (s *sheet) writeLines(p style.Brush, lines []label, at point) {
+	for _, l := range lines {
+		l.at = at
+		s.write(p, l)
+		at.Y += lineMM
+	}
+}
+
+// boxOf returns where a label stands, with its descenders and what of g and p reaches below the base line.
+func (s *sheet) boxOf(l label) box {
+	t := s.letters(l)
+	high, under := l.font.CapHeight()/ptPerMM, 0.22*t.Size
+	if t.Up {
+		return area(t.At.X-high, t.At.Y-t.Width, t.At.X+under, t.At.Y)
+	}
+	return area(t.At.X, t.At.Y-high, t.At.X+t.Width, t.At.Y+under)
+}
+
+// widthOf returns the width of a text in mm, without kerning: PDF text has none.
+func (s *sheet) widthOf(text string, f style.Font) float64 {
+	var wide float64
+	for _, r := range s.ts.Clean(plain(text), f) {
+		if r == ' ' {
+			wide += s.ts.Width("x x", f) - 2*s.ts.Width("x", f)
+			continue
+		}
+		wide += s.ts.Width(string(r), f)
+	}
+	return wide / ptPerMM
+}
+
+func (s *sheet) shorten(text string, f style.Font, widthMM float64) string {
+	text = plain(text)
+	if s.widthOf(text, f) <= widthMM {
+		return text // as it is: letters that the font lacks may be shown by a viewer of the SVG
+	}
+	return s.ts.Shorten(text, f, widthMM*ptPerMM)
+}
+
+// wrap breaks a text into lines of a width, and so many at most.
+func (s *sheet) wrap(text string, f style.Font, widthMM float64, most int) (lines []label) {
+	for _, line := range s.ts.Wrap(plain(text), f, widthMM*ptPerMM, most) {
+		lines = append(lines, label{text: line, font: f})
+	}
+	return lines
+}
+
+// plain returns s as one line that is text and nothing else: no control characters, none that turn the direction of
+// what follows, none that XML forbids.
+func plain(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case unicode.Is(unicode.Bidi_Control, r):
+			return -1
+		case unicode.IsControl(r) || r == '\u2028' || r == '\u2029':
+			return ' '
+		case r == utf8.RuneError || r == '\ufffe' || r == '\uffff':
+			return '\ufffd'
+		}
+		return r
+	}, s)
 }

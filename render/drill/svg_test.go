@@ -11,7 +11,6 @@ import (
 	"testing"
 	"unicode"
 
-	"fathomlux/render/style"
 	"fathomlux/scene"
 )
 
@@ -46,13 +45,13 @@ func attribute(e xml.StartElement, name string) string {
 	return ""
 }
 
-func svgOf(t testing.TB, plan Plan) []byte {
+func svgOf(t testing.TB, plan Template) []byte {
 	t.Helper()
-	var b bytes.Buffer
-	if err := SVG(&b, plan); err != nil {
+	_, svg, err := Draw(plan, a4)
+	if err != nil {
 		t.Fatal(err)
 	}
-	return b.Bytes()
+	return svg
 }
 
 // TestSVGIsInMillimetres: one unit is one millimetre, the origin is the rail's corner, and each hole's circle is at its place.
@@ -103,8 +102,8 @@ func TestSVGShowsAllAndCutsNothing(t *testing.T) {
 		view.Right, view.Bottom = view.Left+view.Right, view.Top+view.Bottom
 		s, _ := newSheet(plan)
 		c := &collector{}
-		s.drawOnePiece(style.Brush{Surface: c}, view)
-		for _, fault := range c.faults(view) {
+		s.drawPage(unclipped{c}, s.onePiece(), 0)
+		for _, fault := range c.faults(view.Grown(0.5 - marginMM)) {
 			t.Errorf("%s: %s", name, fault)
 		}
 	}
