@@ -241,8 +241,12 @@ func (s Series) mark(page *style.Canvas, at style.Point) {
 	}
 }
 
-// writeLabels writes the labels of marks that have room, those of the highest layer first; marks at one place share
-// the first one's.
+// ways are the directions in which a label may stand beside its mark, the best first.
+var ways = []style.Point{style.Rightwards, style.Leftwards, {X: 1, Y: -1}, {X: -1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: 1},
+	style.Above, style.Below}
+
+// writeLabels writes the labels of marks that have room inside the frame and off all that is claimed, those of the
+// highest layer first; marks at one place share the first one's.
 func (p Panel) writeLabels(a *axes) {
 	const widest = 260.0
 	type label struct {
@@ -267,23 +271,14 @@ func (p Panel) writeLabels(a *axes) {
 		}
 	}
 	for _, l := range list {
-		at := l.At.Around(l.off)
 		if l.more > 0 {
 			l.Text.Text = fmt.Sprintf("%s and %d more", a.Shorten(l.Text.Text, l.Font, widest-70), l.more)
 		}
 		l.Text.Text = a.Shorten(l.Text.Text, l.Font, widest)
-		a.beside(l.Text, at)
-	}
-}
-
-// beside writes a label next to a mark, inside the frame and off all that is claimed: to the right, to the left,
-// aslant, below or above. It is left out where there is no room.
-func (a *axes) beside(text style.Text, mark style.Box) {
-	for _, way := range [8][2]float64{{1, 0}, {-1, 0}, {1, -1}, {-1, -1}, {1, 1}, {-1, 1}, {0, -1}, {0, 1}} {
-		text.At = style.Pt(mark.Centre().X+way[0]*mark.Width()/2, mark.Centre().Y+way[1]*mark.Height()/2)
-		text.Anchor = style.Anchor{X: (1 - way[0]) / 2, Y: (1 - way[1]) / 2}
-		if a.frame.Contains(a.Box(text).Grown(2)) && a.TryWrite(text) {
-			return
+		for _, text := range l.Around(l.At.Around(l.off), 0, ways...) {
+			if a.frame.Contains(a.Box(text).Grown(2)) && a.TryWrite(text) {
+				break
+			}
 		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"fathomlux/optics/result"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -28,17 +29,17 @@ const crossedOut = 2
 
 // seats returns the modules of a scene, of one spectrum alone where that is not empty.
 func (v view) seats(sc *scene.Scene, spectrum string) (all []seat) {
-	kinds := map[string]int{}
+	var kinds []string
 	for _, at := range sc.Seats() {
 		r := sc.Rails[at.Rail]
 		m := r.Modules[at.Module]
-		if _, ok := kinds[m.Part.Name]; !ok {
-			kinds[m.Part.Name] = len(kinds)
+		if !slices.Contains(kinds, m.Part.Name) {
+			kinds = append(kinds, m.Part.Name)
 		}
 		if spectrum != "" && m.Part.Spectrum != spectrum {
 			continue
 		}
-		one := seat{Seat: at, kind: kinds[m.Part.Name] % 2, part: m.Part.Name}
+		one := seat{Seat: at, kind: slices.Index(kinds, m.Part.Name) % 2, part: m.Part.Name}
 		if m.Dead {
 			one.kind = crossedOut
 		}
@@ -53,6 +54,11 @@ func (v view) seats(sc *scene.Scene, spectrum string) (all []seat) {
 // rail returns where a rail is drawn; it may be empty.
 func (v view) rail(r scene.Rail) style.Box {
 	return v.area(r.LeftM, r.YM-r.Profile.WidthM/2, r.LeftM+r.LengthM, r.YM+r.Profile.WidthM/2)
+}
+
+// obstacle returns where an obstacle is drawn; it may be empty.
+func (v view) obstacle(o scene.Obstacle) style.Box {
+	return v.area(o.Box.Min.X, o.Box.Min.Y, o.Box.Max.X, o.Box.Max.Y)
 }
 
 // signs says which parts are drawn plain and which with a diagonal, where there is more than one kind of mark.
@@ -81,7 +87,7 @@ func signs(seats []seat) []string {
 // outlines draws rails, obstacles and modules as pale outlines that show on any ground.
 func (v view) outlines(sc *scene.Scene, seats []seat) {
 	for _, o := range sc.Tank.Obstacles {
-		v.obstacle(o)
+		v.hatched(v.obstacle(o), o.Name)
 	}
 	for _, r := range sc.Rails {
 		if b := v.rail(r); !b.Empty() {
@@ -105,45 +111,38 @@ func (v view) outlines(sc *scene.Scene, seats []seat) {
 	}
 }
 
-// obstacle draws a hatched outline with its name.
-func (v view) obstacle(o scene.Obstacle) {
-	b := v.area(o.Box.Min.X, o.Box.Min.Y, o.Box.Max.X, o.Box.Max.Y)
+// hatched draws a hatched outline with its name inside.
+func (v view) hatched(b style.Box, name string) {
 	if b.Empty() {
 		return
 	}
 	const gap = 9.0
 	pen := style.Pen{Width: 1, Colour: color.NRGBA{R: 255, G: 255, B: 255, A: 110}}
-	for x := b.Left - b.Height(); x < b.Right; x += gap { // lines x+s, bottom-s
-		from, to := math.Max(0, b.Left-x), math.Min(b.Height(), b.Right-x)
-		if to > from {
-			v.Line(style.Pt(x+from, b.Bottom-from), style.Pt(x+to, b.Bottom-to), pen)
+	for x := b.Left - b.Height(); x < b.Right; x += gap {
+		if from, to, ok := style.ClipLine(style.Pt(x, b.Bottom), style.Pt(x+b.Height(), b.Top), b); ok {
+			v.Line(from, to, pen)
 		}
 	}
 	v.Halo(b, 1)
 	v.ClaimEdges(b)
-	v.put(style.Text{Text: o.Name, Font: style.LabelFont}, []spot{{style.Pt(b.Centre().X, b.Bottom-5),
-		style.BottomMiddle}},
-		func(text style.Box) bool { return o.Name == "" || !b.Contains(text) })
+	label := style.Text{Text: name, Font: style.LabelFont}.Beside(b, -5, style.Below)
+	v.put([]style.Text{label}, func(text style.Box) bool { return name == "" || !b.Contains(text) })
 }
 
 // number writes the modules' numbers: as the command line takes them where all have room so, "blue:3", else counted
 // on each rail, with the rail's name at its left end.
-func (v view) number(sc *scene.Scene, seats []seat, dark []darkFrame) {
-	avoid := func(b style.Box) bool { return onDark(dark, b) }
+func (v view) number(sc *scene.Scene, seats []seat, avoid func(style.Box) bool) {
+	const widest = 70.0 // more would hide much of the light
 	labels := v.labels(sc, seats, sc.SeatName)
-	short := len(sc.Rails) == 1 || v.tooWide(labels) || len(v.Thinned(labels)) < len(labels)
+	tooWide := func(l style.Text) bool { return v.Width(l.Text, l.Font) > widest }
+	short := len(sc.Rails) == 1 || slices.ContainsFunc(labels, tooWide) || len(v.Thinned(labels)) < len(labels)
 	if short {
 		labels = v.labels(sc, seats, func(at scene.Seat) string { return strconv.Itoa(at.Module + 1) })
 	}
-	kept := map[style.Text]bool{}
-	for _, l := range v.Thinned(labels) {
-		kept[l] = true
-	}
+	kept := v.Thinned(labels)
 	for i, l := range labels {
-		if kept[l] && !v.put(l, []spot{{l.At, l.Anchor}}, avoid) {
-			if spots := v.around(sc, seats[i].box); !v.put(l, spots, avoid) {
-				v.put(l, spots, nil)
-			}
+		if forms := append([]style.Text{l}, v.around(sc, seats[i].box, l)...); slices.Contains(kept, l) {
+			_ = v.put(forms, avoid) || v.put(forms, nil)
 		}
 	}
 	for _, s := range seats {
@@ -151,15 +150,15 @@ func (v view) number(sc *scene.Scene, seats []seat, dark []darkFrame) {
 			v.Claim(s.box) // what is written later keeps off the modules
 		}
 	}
-	if short {
-		v.nameRails(sc, avoid)
+	for _, r := range sc.Rails { // their names at their left ends, above or below
+		if b := v.rail(r); short && !b.Empty() {
+			text := style.Text{Text: v.Shorten(r.Name, style.LabelFont, math.Max(160, b.Width()-12)), Font: style.LabelFont}
+			high, low := text, text
+			high.At, high.Anchor = style.Pt(b.Left+6, b.Top-5), style.BottomLeft
+			low.At = style.Pt(b.Left+6, b.Bottom+5)
+			v.put([]style.Text{high, low}, avoid)
+		}
 	}
-}
-
-// tooWide tells whether labels would hide much of the light.
-func (v view) tooWide(labels []style.Text) bool {
-	const widest = 70.0
-	return slices.ContainsFunc(labels, func(l style.Text) bool { return v.Width(l.Text, l.Font) > widest })
 }
 
 // labels returns the modules' labels where they should stand: inside the outlines where all are large enough and
@@ -177,41 +176,67 @@ func (v view) labels(sc *scene.Scene, seats []seat, name func(scene.Seat) string
 		if s.box.Empty() || inside {
 			continue
 		}
-		label, spots := &labels[i], v.around(sc, s.box)
-		label.At, label.Anchor = spots[0].at, spots[0].anchor
-		if v.Box(*label).Top-2 < v.frame.Top {
-			label.At, label.Anchor = spots[1].at, spots[1].anchor
+		forms := v.around(sc, s.box, labels[i])
+		if labels[i] = forms[0]; v.Box(forms[0]).Top-2 < v.frame.Top {
+			labels[i] = forms[1]
 		}
 	}
 	return labels
 }
 
-// around returns where a module's label may stand: above its outline and the rail it sits on, below both, aside of
+// around returns a module's label where it may stand: above its outline and the rail it sits on, below both, aside of
 // these two, and beside the outline.
-func (v view) around(sc *scene.Scene, b style.Box) []spot {
+func (v view) around(sc *scene.Scene, b style.Box, label style.Text) []style.Text {
 	const gap, aside = 5.0, 3.0
-	top, bottom, x := b.Top, b.Bottom, b.Centre().X
+	both, narrow := b, b.Centre().Around(aside)
 	for _, r := range sc.Rails {
 		if rail := v.rail(r); rail.Meets(b) {
-			top, bottom = math.Min(top, rail.Top), math.Max(bottom, rail.Bottom)
+			both.Top, both.Bottom = math.Min(both.Top, rail.Top), math.Max(both.Bottom, rail.Bottom)
 		}
 	}
-	top, bottom = top-gap, bottom+gap
-	return []spot{
-		{style.Pt(x, top), style.BottomMiddle}, {style.Pt(x, bottom), style.TopMiddle},
-		{style.Pt(x-aside, top), bottomRight}, {style.Pt(x+aside, top), style.BottomLeft},
-		{style.Pt(x-aside, bottom), style.TopRight}, {style.Pt(x+aside, bottom), style.TopLeft},
-		{style.Pt(b.Left-gap, b.Centre().Y), style.MiddleRight}, {style.Pt(b.Right+gap, b.Centre().Y), style.MiddleLeft},
-	}
+	narrow.Top, narrow.Bottom = both.Top, both.Bottom
+	narrow.Left, narrow.Right = narrow.Left+gap, narrow.Right-gap
+	return slices.Concat(label.Around(both, gap, style.Above, style.Below), label.Around(narrow, gap, style.Corners...),
+		label.Around(b, gap, style.Leftwards, style.Rightwards))
 }
 
-// nameRails writes each rail's name at its left end, above or below it, where there is room.
-func (v view) nameRails(sc *scene.Scene, avoid func(style.Box) bool) {
-	for _, r := range sc.Rails {
-		if b := v.rail(r); !b.Empty() {
-			text := style.Text{Text: v.Shorten(r.Name, style.LabelFont, math.Max(160, b.Width()-12)), Font: style.LabelFont}
-			v.put(text, []spot{{style.Pt(b.Left+6, b.Top-5), style.BottomLeft}, {style.Pt(b.Left+6, b.Bottom+5),
-				style.TopLeft}}, avoid)
+// mostDark is how many dark corners are told in words and outlined; more are counted.
+const mostDark = 6
+
+func darkLetter(i int) string { return string(rune('A' + i)) }
+
+// darkFrames returns the frames of the dark corners that are told, just inside the plan's own outline; those that do
+// not lie in the plan are empty.
+func (v view) darkFrames(corners []result.DarkCorner) (frames []style.Box) {
+	for _, c := range corners[:min(len(corners), mostDark)] {
+		b := v.area(c.FromXM, c.FromYM, c.ToXM, c.ToYM)
+		if inside := b.Cut(v.frame.Grown(-2.5)); !inside.Empty() {
+			b = inside
+		}
+		frames = append(frames, b)
+	}
+	return frames
+}
+
+// onEdge tells whether b lies on the outline of a frame.
+func onEdge(frames []style.Box, b style.Box) bool {
+	return slices.ContainsFunc(frames, func(f style.Box) bool { return f.Grown(1).Meets(b) && !f.Grown(-1).Contains(b) })
+}
+
+// drawDark puts its letter to each frame, into a corner of it, anywhere else inside, or close outside, and outlines all
+// frames with dashed lines, which leave out what is written on them.
+func (v view) drawDark(frames []style.Box) {
+	ways := slices.Concat(style.Corners, []style.Point{{}, style.Above, style.Below, style.Leftwards, style.Rightwards})
+	for i, f := range frames {
+		text := style.Text{Text: darkLetter(i), Font: style.Font{SizePt: 14, Bold: true}}
+		if forms := append(text.Around(f, -7, ways...), text.Around(f, 5, ways...)...); !f.Empty() {
+			_ = v.put(forms, func(b style.Box) bool { return onEdge(frames, b) }) || v.put(forms, nil)
+		}
+	}
+	for _, f := range frames {
+		if !f.Empty() {
+			v.DashedHalo(f, 1.6, 7, 5)
+			v.ClaimEdges(f)
 		}
 	}
 }

@@ -38,9 +38,7 @@ func (p Plan) Draw() (*style.Canvas, error) {
 	p.Page.Notes = append(p.notes(v.seats(p.Scene, "")), p.Page.Notes...)
 	return p.Page.Draw(v.pageWidth(planRoom.X), func(t *style.Typesetter, textPt float64) []fig.Block {
 		return []fig.Block{
-			{HeightPt: edgeName + v.frame.Height() + fig.RulerHeight + edgeName, Draw: func(c *style.Canvas, box style.Box) {
-				p.draw(v.on(c, style.Pt(box.Left+fig.RulerWidth, box.Top+edgeName)), scale)
-			}},
+			v.block(edgeName, edgeName, func(v view) { p.draw(v, scale) }),
 			fig.BarFor(p.Quantity.Name(), p.Quantity.Unit(), scale, p.GoalLevel, p.values()).Block(),
 			fig.Figures(t, p.figures(), textPt),
 		}
@@ -61,8 +59,7 @@ func (p Plan) draw(v view, scale style.Scale) {
 	light.Fill(v.Canvas)
 	dark := v.darkFrames(p.dark())
 	v.outlines(p.Scene, seats)
-	v.number(p.Scene, seats, dark)
-	v.letterDark(dark)
+	v.number(p.Scene, seats, func(b style.Box) bool { return onEdge(dark, b) })
 	v.drawDark(dark)
 	light.Isolines(v.Canvas, fig.GoalLevels(light.Values, contours, p.GoalLevel))
 	v.floorEdges(p.Scene.Tank.LengthM, p.Scene.Tank.WidthM)

@@ -48,17 +48,9 @@ func (r Residuals) Draw() (*style.Canvas, error) {
 	unit := r.unit()
 	return r.Page.Draw(v.pageWidth(room.X), func(*style.Typesetter, float64) (blocks []fig.Block) {
 		for _, d := range r.Depths {
-			blocks = append(blocks, fig.Block{HeightPt: headRoom + v.frame.Height() + fig.RulerHeight + 24,
-				Draw: func(c *style.Canvas, box style.Box) {
-					one := v.on(c, style.Pt(box.Left+fig.RulerWidth, box.Top+headRoom))
-					c.Write(style.Text{Text: c.Shorten(d.Name, style.TextFont, one.frame.Width()/2-30),
-						At:     style.Pt(one.frame.Left, one.frame.Top-8),
-						Anchor: style.BottomLeft, Font: style.TextFont})
-					r.draw(one, d, unit)
-				}})
+			blocks = append(blocks, v.block(headRoom, edgeName, func(v view) { r.draw(v, d, unit) }))
 		}
-		return append(blocks, fig.Block{HeightPt: legendRow, Draw: func(c *style.Canvas,
-			box style.Box) {
+		return append(blocks, fig.Block{HeightPt: legendRow, Draw: func(c *style.Canvas, box style.Box) {
 			legend(view{Canvas: c}, box, unit)
 		}})
 	})
@@ -80,33 +72,33 @@ func (r Residuals) unit() float64 {
 // draw draws the tank, faintly what hangs over it, the signs, and the residual in percent beside each where there is
 // room.
 func (r Residuals) draw(v view, d Depth, unit float64) {
+	v.Write(style.Text{Text: v.Shorten(d.Name, style.TextFont, v.frame.Width()/2-30), Anchor: style.BottomLeft,
+		At: style.Pt(v.frame.Left, v.frame.Top-8), Font: style.TextFont})
 	v.FillBox(v.frame, ground)
-	outline := func(b style.Box) {
+	var outlines []style.Box
+	for _, rail := range r.Scene.Rails {
+		outlines = append(outlines, v.rail(rail))
+	}
+	for _, s := range v.seats(r.Scene, "") {
+		outlines = append(outlines, s.box)
+	}
+	for _, o := range r.Scene.Tank.Obstacles {
+		outlines = append(outlines, v.obstacle(o))
+	}
+	for _, b := range outlines {
 		if !b.Empty() {
 			v.StrokeBox(b, style.Pen{Width: 1, Colour: faint})
 			v.ClaimEdges(b)
 		}
-	}
-	for _, rail := range r.Scene.Rails {
-		outline(v.rail(rail))
-	}
-	for _, s := range v.seats(r.Scene, "") {
-		outline(s.box)
-	}
-	for _, o := range r.Scene.Tank.Obstacles {
-		outline(v.area(o.Box.Min.X, o.Box.Min.Y, o.Box.Max.X, o.Box.Max.Y))
 	}
 	v.floorEdges(r.Scene.Tank.LengthM, r.Scene.Tank.WidthM)
 	for _, one := range d.Readings {
 		v.sign(v.at(one.XM, one.YM), one, unit)
 	}
 	for _, one := range d.Readings {
-		at, size := v.at(one.XM, one.YM), signSize(one.Residual, unit)
 		text := style.Text{Text: signed(one.Residual), Font: style.SmallFont, Colour: style.SoftInk}
-		v.put(text, []spot{
-			{style.Pt(at.X, at.Y+size+3), style.TopMiddle}, {style.Pt(at.X, at.Y-size-3), style.BottomMiddle},
-			{style.Pt(at.X+size+4, at.Y), style.MiddleLeft}, {style.Pt(at.X-size-4, at.Y), style.MiddleRight},
-		}, nil)
+		disc := v.at(one.XM, one.YM).Around(signSize(one.Residual, unit))
+		v.put(text.Around(disc, 3.5, style.Below, style.Above, style.Rightwards, style.Leftwards), nil)
 	}
 }
 

@@ -46,9 +46,7 @@ func (s Slice) Draw() (*style.Canvas, error) {
 	s.Page.Notes = append(s.notes(bars), s.Page.Notes...)
 	return s.Page.Draw(v.pageWidth(sliceRoom.X), func(*style.Typesetter, float64) []fig.Block {
 		return []fig.Block{
-			{HeightPt: v.frame.Height() + fig.RulerHeight + wallPt + edgeName, Draw: func(c *style.Canvas, box style.Box) {
-				s.draw(v.on(c, style.Pt(box.Left+fig.RulerWidth, box.Top)), bars, scale)
-			}},
+			v.block(0, wallPt+edgeName, func(v view) { s.draw(v, bars, scale) }),
 			fig.BarFor(s.Quantity.Name(), s.Quantity.Unit(), scale, s.GoalLevel, s.values()).Block(),
 		}
 	})

@@ -4,7 +4,6 @@ import (
 	"image/color"
 	"math"
 
-	"fathomlux/optics/result"
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
 )
@@ -33,15 +32,20 @@ func (s Slice) draw(v view, bars []bar, scale style.Scale) {
 	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: s.values(), Scale: scale,
 		Colours: style.Light()}
 	light.Fill(v.Canvas)
-	for _, r := range s.Section.Rays {
-		s.ray(v, r, water)
+	pen := style.Pen{Width: 1, Colour: rayColour}
+	air := v.frame
+	air.Bottom = water.Top
+	s.rays(v, air, func(from, to style.Point) { v.Line(from, to, pen) })
+	s.rays(v, water, func(from, to style.Point) {
+		v.Line(from, to, style.Pen{Width: 2.2, Colour: style.Faded(style.Shade, 0.6)})
+		v.Line(from, to, style.Pen{Width: 1, Colour: style.Faded(style.PaleLine, rayInside)})
+	})
+	rim, ground := v.at(0, tank.HeightM).Y, water.Bottom+wallPt
+	for _, wall := range []style.Box{{Left: water.Left - wallPt, Right: water.Left, Top: rim, Bottom: ground},
+		{Left: water.Right, Right: water.Right + wallPt, Top: rim, Bottom: ground},
+		{Left: water.Left, Right: water.Right, Top: water.Bottom, Bottom: ground}} {
+		v.FillBox(wall, wallColour)
 	}
-	rim := v.at(0, tank.HeightM).Y
-	v.FillBox(style.Box{Left: water.Left - wallPt, Right: water.Left, Top: rim, Bottom: water.Bottom + wallPt}, wallColour)
-	v.FillBox(style.Box{Left: water.Right, Right: water.Right + wallPt, Top: rim, Bottom: water.Bottom + wallPt},
-		wallColour)
-	v.FillBox(style.Box{Left: water.Left, Right: water.Right, Top: water.Bottom, Bottom: water.Bottom + wallPt},
-		wallColour)
 	if c := tank.Cover; c != nil {
 		under := tank.Water.DepthM + c.AboveWaterM
 		v.FillBox(v.thick(0, under, long, under+c.ThicknessM), coverColour)
@@ -52,19 +56,41 @@ func (s Slice) draw(v view, bars []bar, scale style.Scale) {
 	}
 	light.Isolines(v.Canvas, fig.GoalLevels(light.Values, contours, s.GoalLevel))
 	v.Line(style.Pt(water.Left, water.Top), style.Pt(water.Right, water.Top), style.Pen{Width: 2, Colour: style.Ink})
-	fig.Ruler{Frame: water, LengthM: long, Units: v.units, OffPt: wallPt}.Draw(v.Canvas)
-	fig.Ruler{Frame: water, LengthM: tank.Water.DepthM, Units: v.units, Upright: true, FromTop: true,
-		OffPt: wallPt}.Draw(v.Canvas)
-	left, right := "left", "right"
+	ruler := fig.Ruler{Frame: water, LengthM: long, Units: v.units, OffPt: wallPt}
+	ruler.Draw(v.Canvas)
+	ruler.LengthM, ruler.Upright, ruler.FromTop = tank.Water.DepthM, true, true
+	ruler.Draw(v.Canvas)
+	ends := [2]string{"left", "right"}
 	if s.across() {
-		left, right = "front", "back"
+		ends = [2]string{"front", "back"}
 	}
-	y := v.frame.Bottom + fig.RulerHeight + wallPt + 6
-	v.TryWrite(style.Text{Text: left, At: style.Pt(water.Left, y), Anchor: style.TopMiddle, Font: style.TextFont})
-	v.TryWrite(style.Text{Text: right, At: style.Pt(water.Right, y), Anchor: style.TopMiddle, Font: style.TextFont})
+	for i, x := range []float64{water.Left, water.Right} {
+		v.TryWrite(style.Text{Text: ends[i], At: style.Pt(x, v.frame.Bottom+fig.RulerHeight+wallPt+6),
+			Anchor: style.TopMiddle, Font: style.TextFont})
+	}
 	s.remarks(v, bars)
+	left, right := v.Page(), v.Page() // what misses the tank goes on out of the picture, or down to the level of the water
+	left.Right, right.Left = v.frame.Left, v.frame.Right
+	for _, side := range []style.Box{left, right} {
+		side.Top, side.Bottom = air.Top, air.Bottom
+		s.rays(v, side, func(from, to style.Point) { v.LineAround([]style.Point{from, to}, pen) })
+	}
+}
+
+// rays calls draw with each straight piece of the beams' edges that lies in a part of the page.
+func (s Slice) rays(v view, in style.Box, draw func(from, to style.Point)) {
 	for _, r := range s.Section.Rays {
-		s.stray(v, r, water)
+		var last style.Point
+		for i, p := range r.Points {
+			if s.across() {
+				p.X = p.Y
+			}
+			at := v.at(p.X, p.Z)
+			if from, to, ok := style.ClipLine(last, at, in); ok && i > 0 {
+				draw(from, to)
+			}
+			last = at
+		}
 	}
 }
 
@@ -123,49 +149,4 @@ func (v view) body(face style.Point, half, thick, tilt float64, colour color.NRG
 	v.Polygon(append(corners, corners[0]), colour)
 	v.Claim(around)
 	return corners
-}
-
-// pieces calls f with each straight piece of a ray, on the page.
-func (s Slice) pieces(v view, r result.Ray, f func(a, b style.Point)) {
-	var last style.Point
-	for i, p := range r.Points {
-		x := p.X
-		if s.across() {
-			x = p.Y
-		}
-		at := v.at(x, p.Z)
-		if i > 0 {
-			f(last, at)
-		}
-		last = at
-	}
-}
-
-// ray draws one edge of a beam: dark in the air, pale in the water.
-func (s Slice) ray(v view, r result.Ray, water style.Box) {
-	above := v.frame
-	above.Bottom = water.Top
-	s.pieces(v, r, func(a, b style.Point) {
-		if from, to, ok := style.ClipLine(a, b, above); ok {
-			v.Line(from, to, style.Pen{Width: 1, Colour: rayColour})
-		}
-		if from, to, ok := style.ClipLine(a, b, water); ok {
-			v.Line(from, to, style.Pen{Width: 2.2, Colour: style.Faded(style.Shade, 0.6)})
-			v.Line(from, to, style.Pen{Width: 1, Colour: style.Faded(style.PaleLine, rayInside)})
-		}
-	})
-}
-
-// stray draws on the part of a beam's edge that misses the tank: out of the picture, or down to the level of the water.
-func (s Slice) stray(v view, r result.Ray, water style.Box) {
-	left, right := v.Page(), v.Page()
-	left.Right, right.Left = v.frame.Left, v.frame.Right
-	s.pieces(v, r, func(a, b style.Point) {
-		for _, side := range []style.Box{left, right} {
-			side.Top, side.Bottom = v.frame.Top, water.Top
-			if from, to, ok := style.ClipLine(a, b, side); ok {
-				v.LineAround([]style.Point{from, to}, style.Pen{Width: 1, Colour: rayColour})
-			}
-		}
-	})
 }

@@ -43,6 +43,14 @@ func (v view) on(c *style.Canvas, at style.Point) view {
 	return v
 }
 
+// block is the view as a strip of a page, with its rulers and so many points above and below these.
+func (v view) block(abovePt, belowPt float64, draw func(view)) fig.Block {
+	return fig.Block{HeightPt: abovePt + v.frame.Height() + fig.RulerHeight + belowPt,
+		Draw: func(c *style.Canvas, box style.Box) {
+			draw(v.on(c, style.Pt(box.Left+fig.RulerWidth, box.Top+abovePt)))
+		}}
+}
+
 // pageWidth is the width of a page on which the view has a room of so many points.
 func (v view) pageWidth(room float64) float64 {
 	return math.Max(narrowPage, fig.PageWidth-room+v.frame.Width())
@@ -63,28 +71,18 @@ func (v view) box(left, bottom, right, top float64) style.Box {
 	return style.Box{Left: a.X, Right: b.X, Top: a.Y, Bottom: b.Y}
 }
 
-// spot is a place where a label may stand.
-type spot struct {
-	at     style.Point
-	anchor style.Anchor
-}
-
-var bottomRight = style.Anchor{X: 1, Y: 1}
-
-// put writes a label at the first spot inside the frame where there is room, in ink that shows on its ground, and tells
-// whether there was one. Spots that avoid refuses are left out; it may be nil.
-func (v view) put(text style.Text, spots []spot, avoid func(style.Box) bool) bool {
-	for _, s := range spots {
-		text.At, text.Anchor = s.at, s.anchor
+// put writes the first of several forms of a label that has room inside the frame, in ink that shows on its ground, and
+// tells whether there was one. Those that avoid refuses are left out; it may be nil.
+func (v view) put(forms []style.Text, avoid func(style.Box) bool) bool {
+	for _, text := range forms {
 		box := v.Box(text)
 		if !v.frame.Contains(box.Grown(2)) || avoid != nil && avoid(box.Grown(2)) {
 			continue
 		}
-		one := text
-		if one.Colour.A == 0 {
-			one.Colour = v.InkIn(box)
+		if text.Colour.A == 0 {
+			text.Colour = v.InkIn(box)
 		}
-		if v.TryWrite(one) {
+		if v.TryWrite(text) {
 			return true
 		}
 	}
@@ -96,9 +94,6 @@ func (v view) floorEdges(lengthM, widthM float64) {
 	v.StrokeBox(v.frame, style.Pen{Width: 1.4, Colour: style.Ink})
 	fig.Ruler{Frame: v.frame, LengthM: lengthM, Units: v.units}.Draw(v.Canvas)
 	fig.Ruler{Frame: v.frame, LengthM: widthM, Units: v.units, Upright: true}.Draw(v.Canvas)
-	middle := v.frame.Centre().X
-	v.TryWrite(style.Text{Text: "back", At: style.Pt(middle, v.frame.Top-8), Anchor: style.BottomMiddle,
-		Font: style.TextFont})
-	v.TryWrite(style.Text{Text: "front", At: style.Pt(middle, v.frame.Bottom+fig.RulerHeight+6), Anchor: style.TopMiddle,
-		Font: style.TextFont})
+	v.TryWrite(style.Text{Text: "back", Font: style.TextFont}.Beside(v.frame, 8, style.Above))
+	v.TryWrite(style.Text{Text: "front", Font: style.TextFont}.Beside(v.frame, fig.RulerHeight+6, style.Below))
 }

@@ -37,6 +37,31 @@ func (f Font) LineHeight() float64 { return 1.35 * f.SizePt }
 // CapHeight returns how high capitals and figures stand above the base line, in points.
 func (f Font) CapHeight() float64 { return capShare * f.SizePt }
 
+// The directions in which a text may stand beside a box.
+var (
+	Above, Below          = Point{Y: -1}, Point{Y: 1}
+	Leftwards, Rightwards = Point{X: -1}, Point{X: 1}
+	Corners               = []Point{{X: -1, Y: -1}, {X: 1, Y: -1}, {X: -1, Y: 1}, {X: 1, Y: 1}}
+)
+
+// Beside returns the text as it stands off a box by so many points in a direction, or in its middle; a gap below 0 is
+// inside the box.
+func (t Text) Beside(b Box, gapPt float64, way Point) Text {
+	out := math.Copysign(0.5, gapPt)
+	b = b.Grown(gapPt)
+	t.At = Point{X: b.Centre().X + way.X*b.Width()/2, Y: b.Centre().Y + way.Y*b.Height()/2}
+	t.Anchor = Anchor{X: 0.5 - way.X*out, Y: 0.5 - way.Y*out}
+	return t
+}
+
+// Around returns the text as it stands beside a box in several directions.
+func (t Text) Around(b Box, gapPt float64, ways ...Point) (forms []Text) {
+	for _, way := range ways {
+		forms = append(forms, t.Beside(b, gapPt, way))
+	}
+	return forms
+}
+
 // Box returns where the text would stand.
 func (t *Typesetter) Box(text Text) Box {
 	w := t.Width(text.Text, text.Font)
