@@ -149,7 +149,7 @@ func (c Chart) Blocks(t *style.Typesetter, textPt float64) []fig.Block {
 	var named []Series
 	for _, p := range c.Panels {
 		if f := p.Field; f != nil {
-			blocks = append(blocks, fig.BarFor(f.Name, "", f.scale(), f.Goal, f.Z).Block())
+			blocks = append(blocks, fig.Key(f.Name, "", f.scale(), f.Goal, f.Z))
 		}
 		named = append(named, p.Series...)
 		for _, a := range p.Areas {

@@ -4,6 +4,7 @@ import (
 	"image/color"
 	"math"
 	"slices"
+	"strings"
 
 	"fathomlux/render/style"
 )
@@ -16,90 +17,73 @@ const (
 	barHeight  = barTop + barThick + 26
 )
 
-// Bar is the key of a picture's colours: the scale from left to right with round ticks and the unit. Goal, where it is
-// above zero, is marked above the bar. Missing adds the grey of cells without a value.
-type Bar struct {
-	Scale   style.Scale
-	Colours *style.Map
-	Unit    string // empty: the quantity is a plain number
-	Name    string // of the quantity, such as "illuminance"
-	Goal    float64
-	Missing bool
+// bar is the key of fields on the scale for light.
+type bar struct {
+	*style.Canvas
+	scale style.Scale
+	box   style.Box
 }
 
-// BarFor returns the key of fields on the scale for light.
-func BarFor(name, unit string, scale style.Scale, goal float64, fields ...[]float64) Bar {
-	b := Bar{Scale: scale, Colours: style.Light(), Unit: unit, Name: name, Goal: goal}
-	for _, values := range fields {
-		b.Missing = b.Missing || slices.ContainsFunc(values, math.IsNaN)
-	}
-	return b
+// Key is the key of the colours of fields: the name of the quantity, the scale from left to right with round ticks and
+// the unit, both of which may be empty. A goal above 0 is marked above the bar. Where a field has cells without a
+// value, their grey stands beside it.
+func Key(name, unit string, scale style.Scale, goal float64, fields ...[]float64) Block {
+	missing := slices.ContainsFunc(fields, func(f []float64) bool { return slices.ContainsFunc(f, math.IsNaN) })
+	words := slices.DeleteFunc([]string{name, unit}, func(s string) bool { return s == "" })
+	return Block{HeightPt: barHeight, Draw: func(c *style.Canvas, box style.Box) {
+		b := bar{Canvas: c, scale: scale}
+		b.box.Top, b.box.Bottom = box.Top+barTop, box.Top+barTop+barThick
+		title := style.Text{Text: c.Shorten(strings.Join(words, ", "), style.TextFont, box.Width()/4),
+			At: style.Pt(box.Left, b.box.Centre().Y), Anchor: style.MiddleLeft, Font: style.TextFont}
+		c.Write(title)
+		b.box.Left = c.Box(title).Right + 28
+		b.box.Right = min(box.Right-30, b.box.Left+barLongest)
+		if missing {
+			b.box.Right = min(b.box.Right, box.Right-140)
+			b.none()
+		}
+		b.draw()
+		if share := scale.Share(goal); goal > 0 && share >= 0 && share <= 1 {
+			b.goal(goal)
+		}
+	}}
 }
 
-// Block returns the key as a strip of a page.
-func (b Bar) Block() Block {
-	return Block{HeightPt: barHeight, Draw: b.draw}
-}
+func (b bar) x(v float64) float64 { return b.box.Left + b.scale.Share(v)*b.box.Width() }
 
-func (b Bar) draw(c *style.Canvas, box style.Box) {
-	name := style.Text{Text: b.Name + ", " + b.Unit, At: style.Pt(box.Left, box.Top+barTop+barThick/2),
-		Anchor: style.MiddleLeft, Font: style.TextFont}
-	switch {
-	case b.Name == "":
-		name.Text = b.Unit
-	case b.Unit == "":
-		name.Text = b.Name
-	}
-	name.Text = c.Shorten(name.Text, style.TextFont, box.Width()/4)
-	c.Write(name)
-	bar := style.Box{Left: c.Box(name).Right + 28, Top: box.Top + barTop, Bottom: box.Top + barTop + barThick}
-	bar.Right = min(box.Right-30, bar.Left+barLongest)
-	if b.Missing {
-		bar.Right = min(bar.Right, box.Right-140)
-		b.drawMissing(c, style.Pt(bar.Right+44, bar.Top))
-	}
-	b.paint(c, bar)
-	c.StrokeBox(bar, style.Pen{Width: 1, Colour: style.SoftInk})
-	c.Claim(bar)
-	for _, v := range b.Scale.Ticks {
-		x := b.x(bar, v)
-		c.Line(style.Pt(x, bar.Bottom), style.Pt(x, bar.Bottom+5), style.Pen{Width: 1, Colour: style.SoftInk})
-		c.TryWrite(style.Text{Text: style.TickText(v), At: style.Pt(x, bar.Bottom+9), Anchor: style.TopMiddle,
-			Font: style.LabelFont, Colour: style.SoftInk})
-	}
-	if share := b.Scale.Share(b.Goal); b.Goal > 0 && share >= 0 && share <= 1 {
-		b.drawGoal(c, bar)
-	}
-}
-
-func (b Bar) x(bar style.Box, v float64) float64 { return bar.Left + b.Scale.Share(v)*bar.Width() }
-
-func (b Bar) paint(c *style.Canvas, bar style.Box) {
+func (b bar) draw() {
 	const n = 1024
 	values := make([]float64, n)
 	for i := range values {
 		values[i] = (float64(i) + 0.5) / n
 	}
-	Heat{Frame: bar, NX: n, NY: 1, Values: values, Scale: style.Scale{High: 1}, Colours: b.Colours}.Fill(c)
+	Heat{Frame: b.box, NX: n, NY: 1, Values: values, Scale: style.Scale{High: 1}}.Fill(b.Canvas)
+	pen := style.Pen{Width: 1, Colour: style.SoftInk}
+	b.StrokeBox(b.box, pen)
+	b.Claim(b.box)
+	for _, v := range b.scale.Ticks {
+		b.Line(style.Pt(b.x(v), b.box.Bottom), style.Pt(b.x(v), b.box.Bottom+5), pen)
+		b.TryWrite(style.Text{Text: style.TickText(v), At: style.Pt(b.x(v), b.box.Bottom+9), Anchor: style.TopMiddle,
+			Font: style.LabelFont, Colour: style.SoftInk})
+	}
 }
 
-// drawGoal marks the goal with a small triangle above the bar.
-func (b Bar) drawGoal(c *style.Canvas, bar style.Box) {
-	x := b.x(bar, b.Goal)
-	c.Polygon([]style.Point{{X: x - 5, Y: bar.Top - 8}, {X: x + 5, Y: bar.Top - 8}, {X: x, Y: bar.Top - 1}}, style.Ink)
-	text := style.Text{Text: "goal " + style.FourDigits(b.Goal), At: style.Pt(x+9, bar.Top-9), Anchor: style.MiddleLeft,
+// goal marks the goal with a small triangle above the bar.
+func (b bar) goal(goal float64) {
+	x, top := b.x(goal), b.box.Top
+	b.Polygon([]style.Point{{X: x - 5, Y: top - 8}, {X: x + 5, Y: top - 8}, {X: x, Y: top - 1}}, style.Ink)
+	text := style.Text{Text: "goal " + style.FourDigits(goal), At: style.Pt(x+9, top-9), Anchor: style.MiddleLeft,
 		Font: style.LabelFont}
-	if c.Box(text).Right > bar.Right {
+	if b.Box(text).Right > b.box.Right {
 		text.At.X, text.Anchor = x-9, style.MiddleRight
 	}
-	c.Write(text)
+	b.Write(text)
 }
 
-func (b Bar) drawMissing(c *style.Canvas, at style.Point) {
-	swatch := style.Box{Left: at.X, Top: at.Y, Right: at.X + barThick, Bottom: at.Y + barThick}
-	none := b.Colours.None()
-	c.FillBox(swatch, color.NRGBA(none))
-	c.StrokeBox(swatch, style.Pen{Width: 1, Colour: style.SoftInk})
-	c.Write(style.Text{Text: "no value", At: style.Pt(swatch.Right+8, swatch.Centre().Y), Anchor: style.MiddleLeft,
-		Font: style.LabelFont, Colour: style.SoftInk})
+// none shows the grey of cells without a value.
+func (b bar) none() {
+	swatch := style.Box{Left: b.box.Right + 44, Top: b.box.Top, Right: b.box.Right + 44 + barThick, Bottom: b.box.Bottom}
+	b.FillBox(swatch, color.NRGBA(style.Light().None()))
+	b.StrokeBox(swatch, style.Pen{Width: 1, Colour: style.SoftInk})
+	b.Write(style.Text{Text: "no value", Font: style.LabelFont, Colour: style.SoftInk}.Beside(swatch, 8, style.Rightwards))
 }

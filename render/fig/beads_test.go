@@ -28,7 +28,7 @@ func TestBeadsAreLeftOut(t *testing.T) {
 			t.Fatal(err)
 		}
 		before := map[color.RGBA]bool{}
-		Heat{Frame: style.Box{Right: 200, Bottom: 200}, NX: n, NY: n, Values: values, Scale: style.NewScale(0, 1), Colours: style.Light()}.Isolines(c, plainLevels([]float64{0.5}))
+		Heat{Frame: style.Box{Right: 200, Bottom: 200}, NX: n, NY: n, Values: values, Scale: style.NewScale(0, 1)}.isolines(c, []level{{value: 0.5}})
 		for x := range 200 {
 			before[c.ColourAt(style.Pt(float64(x)+0.5, 102.5))] = true
 		}

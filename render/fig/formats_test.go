@@ -27,7 +27,7 @@ func drawnPage(t *testing.T) *style.Canvas {
 	if err != nil {
 		t.Fatal(err)
 	}
-	Heat{Frame: style.Box{Left: 20, Top: 20, Right: 120, Bottom: 80}, NX: 2, NY: 1, Values: []float64{0, 1}, Scale: style.Scale{High: 1}, Colours: style.Light()}.Fill(c)
+	Heat{Frame: style.Box{Left: 20, Top: 20, Right: 120, Bottom: 80}, NX: 2, NY: 1, Values: []float64{0, 1}, Scale: style.Scale{High: 1}}.Fill(c)
 	c.FillBox(style.Box{Left: 200, Top: 20, Right: 260, Bottom: 80}, color.NRGBA{R: 200, A: 255})
 	c.FillBox(style.Box{Left: 300, Top: 20, Right: 360, Bottom: 80}, color.NRGBA{B: 200, A: 51})
 	c.StrokeBox(style.Box{Left: 20, Top: 120, Right: 120, Bottom: 180}, style.Pen{Width: 4, Colour: style.Ink})

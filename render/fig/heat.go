@@ -7,14 +7,13 @@ import (
 	"fathomlux/render/style"
 )
 
-// Heat is a field on a regular grid of cells that fills Frame on the page: values stand at cell centres, index
-// iy*NX + ix, ix = 0 at the left. Row 0 is at the top, or at the bottom where FirstRowAtBottom.
+// Heat is a field in the colours of light, on a regular grid of cells that fills Frame on the page: values stand at cell
+// centres, index iy*NX + ix, ix = 0 at the left. Row 0 is at the top, or at the bottom where FirstRowAtBottom.
 type Heat struct {
 	Frame            style.Box
 	NX, NY           int
 	Values           []float64
 	Scale            style.Scale
-	Colours          *style.Map
 	FirstRowAtBottom bool
 }
 
@@ -65,7 +64,7 @@ func (h Heat) paint(img *image.RGBA) {
 		}
 		out := img.Pix[img.PixOffset(area.Min.X, area.Min.Y+iy):][:4*area.Dx()]
 		for ix, place := range columns {
-			colour := h.Colours.At(h.Scale.Share(mix(row[place.first], row[place.second], place.share)))
+			colour := style.Light().At(h.Scale.Share(mix(row[place.first], row[place.second], place.share)))
 			out[4*ix], out[4*ix+1], out[4*ix+2] = colour.R, colour.G, colour.B
 		}
 	}
@@ -83,12 +82,13 @@ func mix(a, b, share float64) float64 {
 }
 
 // contour returns the isolines of one level as lines on the page. The outermost cells are taken to reach the frame,
-// as Fill paints them.
+// as Fill paints them: padded is the field with them repeated once around.
 func (h Heat) contour(padded []float64, level float64) [][]style.Point {
+	share := func(at float64, n int) float64 { return math.Min(math.Max((at-0.5)/float64(n), 0), 1) }
 	lines := Contour(h.NX+2, h.NY+2, padded, level)
 	for _, line := range lines {
 		for i, p := range line {
-			x, y := unpad(p.X, h.NX), unpad(p.Y, h.NY)
+			x, y := share(p.X, h.NX), share(p.Y, h.NY)
 			if h.FirstRowAtBottom {
 				y = 1 - y
 			}
@@ -96,18 +96,6 @@ func (h Heat) contour(padded []float64, level float64) [][]style.Point {
 		}
 	}
 	return lines
-}
-
-// unpad returns a padded grid's coordinate as a share of the frame: 0 is one edge, n+1 the other, k is the
-// centre of cell k-1.
-func unpad(at float64, n int) float64 {
-	switch {
-	case at < 1:
-		return at * 0.5 / float64(n)
-	case at > float64(n):
-		return (float64(n) - 0.5 + (at-float64(n))*0.5) / float64(n)
-	}
-	return (at - 0.5) / float64(n)
 }
 
 // padded returns the field with its outermost cells repeated once around.

@@ -9,7 +9,7 @@ import (
 )
 
 func unitHeat(frame style.Box, nx, ny int, values []float64) Heat {
-	return Heat{Frame: frame, NX: nx, NY: ny, Values: values, Scale: style.Scale{High: 1}, Colours: style.Light()}
+	return Heat{Frame: frame, NX: nx, NY: ny, Values: values, Scale: style.Scale{High: 1}}
 }
 
 func TestFillMatchesTheScale(t *testing.T) {
@@ -93,7 +93,7 @@ func TestLabelsStandApart(t *testing.T) {
 	c.Claim(mark)
 	h := unitHeat(frame, 120, 60, values)
 	h.Fill(c)
-	h.Isolines(c, plainLevels(contourLevels(values, 8)))
+	h.Isolines(c, 0)
 	texts := c.Texts()
 	if len(texts) < 5 {
 		t.Fatalf("only %d labels", len(texts))
@@ -114,9 +114,9 @@ func TestLabelsStandOnTheirLevel(t *testing.T) {
 	values := gridOf(50, 50, func(_, y float64) float64 { return (y + 0.5) / 50 })
 	c := newCanvas(t, 500, 500, 1)
 	h := unitHeat(style.Box{Left: 0, Top: 0, Right: 500, Bottom: 500}, 50, 50, values)
-	h.Isolines(c, []Level{{Value: 0.25, Label: "a"}, {Value: 0.75, Label: "b", Strong: true}})
+	h.isolines(c, []level{{0.25, false}, {0.75, true}})
 	for _, p := range c.Texts() {
-		want := map[string]float64{"a": 125, "b": 375}[p.Text]
+		want := map[string]float64{"0.25": 125, "0.75": 375}[p.Text]
 		if got := p.Box.Bottom - 0.22*style.LabelFont.SizePt - 0.73/2*style.LabelFont.SizePt; math.Abs(got-want) > 0.5 {
 			t.Errorf("label %s stands at y = %g; its line is at %g", p.Text, got, want)
 		}

@@ -72,43 +72,46 @@ func drawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canv
 	return c, nil
 }
 
-// headingLines is the largest number of lines of a title or a second line; no text of a scene takes more.
-const headingLines = 24
+// mostLines is the largest number of lines of one text: far more than any answer has.
+const mostLines = 60
 
 // heading is a title with a second line below, both wrapped to the width; either may be empty.
 func heading(t *style.Typesetter, title, subtitle string, widthPt float64) Block {
-	titles, seconds := t.Wrap(title, style.TitleFont, widthPt, headingLines),
-		t.Wrap(subtitle, style.SubtitleFont, widthPt, headingLines)
-	height := float64(len(titles))*style.TitleFont.LineHeight() + float64(len(seconds))*style.SubtitleFont.LineHeight()
-	return Block{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) {
-		for _, line := range titles {
-			c.Write(style.Text{Text: line, At: style.Pt(box.Left, box.Top), Font: style.TitleFont})
-			box.Top += style.TitleFont.LineHeight()
-		}
-		for _, line := range seconds {
-			c.Write(style.Text{Text: line, At: style.Pt(box.Left, box.Top), Font: style.SubtitleFont, Colour: style.SoftInk})
-			box.Top += style.SubtitleFont.LineHeight()
-		}
-	}}
+	return stack(append(lines(t, title, style.TitleFont, widthPt), lines(t, subtitle, style.SubtitleFont, widthPt)...))
 }
-
-// paragraphLines is the largest number of lines of one entry of a Paragraph: far more than any answer has.
-const paragraphLines = 60
 
 // Paragraph is text in one font, wrapped to the width; each entry starts a line.
 func Paragraph(t *style.Typesetter, entries []string, font style.Font, widthPt float64) Block {
-	var lines []string
+	var all []style.Text
 	for _, e := range entries {
-		lines = append(lines, t.Wrap(e, font, widthPt, paragraphLines)...)
+		all = append(all, lines(t, e, font, widthPt)...)
 	}
+	return stack(all)
+}
+
+// lines returns a text wrapped to the width; that of the lesser fonts is softer.
+func lines(t *style.Typesetter, text string, font style.Font, widthPt float64) (list []style.Text) {
 	colour := style.Ink
-	if font == style.SmallFont {
+	if font == style.SmallFont || font == style.SubtitleFont {
 		colour = style.SoftInk
 	}
-	return Block{HeightPt: float64(len(lines)) * font.LineHeight(), Draw: func(c *style.Canvas, box style.Box) {
-		for i, line := range lines {
-			c.Write(style.Text{Text: line, At: style.Pt(box.Left, box.Top+float64(i)*font.LineHeight()), Font: font,
-				Colour: colour})
+	for _, line := range t.Wrap(text, font, widthPt, mostLines) {
+		list = append(list, style.Text{Text: line, Font: font, Colour: colour})
+	}
+	return list
+}
+
+// stack sets lines below each other.
+func stack(list []style.Text) Block {
+	height := 0.0
+	for _, line := range list {
+		height += line.Font.LineHeight()
+	}
+	return Block{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) {
+		for _, line := range list {
+			line.At = style.Pt(box.Left, box.Top)
+			c.Write(line)
+			box.Top += line.Font.LineHeight()
 		}
 	}}
 }

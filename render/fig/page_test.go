@@ -1,6 +1,7 @@
 package fig
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -53,7 +54,7 @@ func TestPageStacksItsBlocks(t *testing.T) {
 	c, err := drawPage(setter, 600, []Block{
 		heading(setter, strings.Repeat("a long title ", 30), "second line", 516), {},
 		Figures(setter, []Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Filled}, {Label: "goal", Value: "not met", Mark: Hollow}}, 516),
-		Bar{Scale: style.NewScale(0, 2000), Colours: style.Light(), Unit: "lx", Name: "illuminance", Goal: 1900, Missing: true}.Block(),
+		Key("illuminance", "lx", style.NewScale(0, 2000), 1900, []float64{math.NaN()}),
 		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, style.SmallFont, 516),
 	})
 	if err != nil {
@@ -119,7 +120,7 @@ func TestRowLength(t *testing.T) {
 
 func TestBarPaintsTheWholeMap(t *testing.T) {
 	setter, _ := style.NewTypesetter(1)
-	c, err := drawPage(setter, 1000, []Block{Bar{Scale: style.NewScale(0, 10), Colours: style.Light(), Unit: "lx"}.Block()})
+	c, err := drawPage(setter, 1000, []Block{Key("", "lx", style.NewScale(0, 10), 0)})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,55 +8,53 @@ import (
 	"fathomlux/render/style"
 )
 
+// at lists the levels of values about n, and a goal.
+func at(levels []level) (values []float64) {
+	for _, l := range levels {
+		values = append(values, l.value)
+	}
+	return values
+}
+
 func TestContourLevels(t *testing.T) {
-	if got, want := contourLevels([]float64{0, 812, 2100}, 8), []float64{500, 1000, 1500, 2000}; !slices.Equal(got, want) {
+	if got, want := at(levelsOf([]float64{0, 812, 2100}, 8, 0)), []float64{500, 1000, 1500, 2000}; !slices.Equal(got, want) {
 		t.Errorf("levels %v; want %v", got, want)
 	}
-	if got, want := contourLevels([]float64{0.1, 0.45}, 7), []float64{0.15, 0.2, 0.25, 0.3, 0.35, 0.4}; !slices.Equal(got, want) {
+	if got, want := at(levelsOf([]float64{0.1, 0.45}, 7, 0)), []float64{0.15, 0.2, 0.25, 0.3, 0.35, 0.4}; !slices.Equal(got, want) {
 		t.Errorf("levels %v; want %v", got, want)
 	}
 	for _, even := range [][]float64{nil, {math.NaN()}, {0, 0}, {7}, {2495, 2505}} {
-		if got := contourLevels(even, 8); len(got) != 0 {
+		if got := levelsOf(even, 8, 0); len(got) != 0 {
 			t.Errorf("levels %v of the even field %v", got, even)
 		}
 	}
 }
 
 func TestGoalLevelsReplaceTheNearest(t *testing.T) {
-	levels := GoalLevels([]float64{0, 2100}, 8, 980)
-	var strong []string
-	for _, l := range levels {
-		if l.Strong {
-			strong = append(strong, l.Label)
-		}
-		if l.Value == 1000 {
-			t.Error("the level 1000 stands beside the goal 980")
-		}
+	levels := levelsOf([]float64{0, 2100}, 8, 980)
+	if want := []float64{500, 1500, 2000, 980}; !slices.Equal(at(levels), want) || !levels[3].goal || levels[0].goal {
+		t.Errorf("levels %v; want 500, 1500, 2000 and the goal's 980", levels)
 	}
-	if !slices.Equal(strong, []string{"980"}) || len(levels) != 4 {
-		t.Errorf("levels %v; want 500, 1500, 2000 and a strong 980", levels)
-	}
-	if n := len(GoalLevels([]float64{0, 2100}, 8, 5000)); n != 4 {
+	if n := len(levelsOf([]float64{0, 2100}, 8, 5000)); n != 4 {
 		t.Errorf("a goal beyond the field gives %d levels; want the 4 round ones", n)
+	}
+	if got := levelsOf([]float64{2495, 2505}, 8, 2500); len(got) != 1 || !got[0].goal {
+		t.Errorf("an even field that the goal runs through has levels %v", got)
 	}
 }
 
 // TestGoalsOfOtherUnits: a goal in foot-candles is no round number of lx, and is written as a person would.
 func TestGoalsOfOtherUnits(t *testing.T) {
 	const footCandles250 = 2690.977604
-	levels := GoalLevels([]float64{0, 6000}, 8, footCandles250)
-	if got := levels[len(levels)-1].Label; got != "2691" {
-		t.Errorf("the goal's line is labelled %q; want 2691", got)
-	}
-	c := newCanvas(t, 800, 120, 1)
-	bar := Bar{Scale: style.NewScale(0, 6000), Colours: style.Light(), Unit: "lx", Name: "illuminance", Goal: footCandles250}
-	bar.draw(c, style.Box{Left: 10, Right: 790, Top: 10, Bottom: 10 + barHeight})
-	for _, text := range c.Texts() {
-		if text.Text == "goal 2691" {
-			return
+	c := newCanvas(t, 800, 420, 1)
+	h := unitHeat(style.Box{Left: 10, Top: 100, Right: 790, Bottom: 400}, 2, 1, []float64{0, 6000})
+	h.Isolines(c, footCandles250)
+	Key("illuminance", "lx", style.NewScale(0, 6000), footCandles250).Draw(c, style.Box{Left: 10, Right: 790, Top: 10, Bottom: 10 + barHeight})
+	for _, want := range []string{"2691", "goal 2691", "illuminance, lx"} {
+		if !slices.ContainsFunc(c.Texts(), func(text style.Placed) bool { return text.Text == want }) {
+			t.Errorf("there is %v; want %s", c.Texts(), want)
 		}
 	}
-	t.Errorf("the colour scale says %v; want goal 2691", c.Texts())
 }
 
 func TestRulerStepsAreRound(t *testing.T) {

@@ -3,43 +3,25 @@ package fig
 import "math"
 
 // Spread returns places near the wanted ones, in their order, at least gap apart and as far as possible within low and
-// high: for labels in a column, each beside its line. The wanted places are sorted. A run that is pushed apart lies
-// around what it wanted.
+// high: for labels in a column, each beside its line. The wanted places are sorted. The sum of the squares of the
+// shifts is the least: runs that are pushed apart lie around what they wanted.
+// Source: pool adjacent violators, M. Ayer and others 1955, Annals of Mathematical Statistics 26, 641-647.
 func Spread(wanted []float64, gap, low, high float64) []float64 {
-	places := make([]float64, len(wanted))
+	var runs [][2]float64 // the sum of what places without gaps would be, and how many they are
 	for i, w := range wanted {
-		places[i] = math.Max(w, low)
-		if i > 0 {
-			places[i] = math.Max(places[i], places[i-1]+gap)
+		run := [2]float64{w - float64(i)*gap, 1}
+		for n := len(runs); n > 0 && runs[n-1][0]/runs[n-1][1] > run[0]/run[1]; n-- {
+			run[0], run[1] = run[0]+runs[n-1][0], run[1]+runs[n-1][1]
+			runs = runs[:n-1]
 		}
+		runs = append(runs, run)
 	}
-	for i := len(places) - 1; i >= 0; i-- {
-		limit := high
-		if i < len(places)-1 {
-			limit = places[i+1] - gap
+	var places []float64
+	last := high - float64(len(wanted)-1)*gap
+	for _, run := range runs {
+		for range int(run[1]) {
+			places = append(places, math.Min(math.Max(run[0]/run[1], low), last)+float64(len(places))*gap)
 		}
-		places[i] = math.Min(places[i], limit)
-	}
-	return centred(wanted, places, gap, low)
-}
-
-// centred moves each run of places that stand at the closest distance back, so that the run lies around what it wanted.
-func centred(wanted, places []float64, gap, low float64) []float64 {
-	for from := 0; from < len(places); {
-		to, off := from+1, places[from]-wanted[from]
-		for to < len(places) && places[to]-places[to-1] < gap*1.001 {
-			off += places[to] - wanted[to]
-			to++
-		}
-		room := places[from] - low
-		if from > 0 {
-			room = places[from] - places[from-1] - gap
-		}
-		shift := math.Min(off/float64(to-from), room)
-		for i := from; i < to && shift > 0; i++ {
-			places[i] -= shift
-		}
-		from = to
 	}
 	return places
 }

@@ -1,6 +1,7 @@
 package fig
 
 import (
+	"image/color"
 	"math"
 	"strings"
 
@@ -23,7 +24,6 @@ const (
 type Row struct {
 	Cells []string
 	Mark  FigureMark
-	Bold  bool
 }
 
 // Table is rows of text under their column's names: the first column at the left, all others, which hold numbers, at
@@ -39,30 +39,49 @@ func (b Table) Block(t *style.Typesetter, widthPt float64) (block Block, left in
 	if len(b.Columns) == 0 {
 		return Block{}, 0
 	}
-	widths := b.widths(t, widthPt)
-	left = len(b.Columns) - len(widths)
-	gap := tableGap
+	widths, gap := b.widths(t, widthPt), tableGap
 	if n := float64(len(widths) - 1); n > 0 {
 		gap = math.Min(tableMostGap, gap+(widthPt-wide(widths, gap))/n)
 	}
-	return Block{HeightPt: float64(len(b.Rows))*tableRow + b.headHeight(t, widths),
-		Draw: func(c *style.Canvas, box style.Box) {
-			lay := tableLayout{Table: b, widths: widths, gap: gap}
-			box.Right = box.Left + wide(widths, gap)
-			y := box.Top + b.headHeight(t, widths)
-			lay.head(c, box, y)
-			for i, row := range b.Rows {
-				box.Top, box.Bottom = y+float64(i)*tableRow, y+float64(i+1)*tableRow
-				lay.row(c, box, row)
+	heads, most := make([][]string, len(widths)), 1
+	for k, w := range widths {
+		heads[k] = t.Wrap(b.Columns[k], style.SmallFont, w+0.01, tableHeadRows)
+		most = max(most, len(heads[k]))
+	}
+	head := float64(most)*style.SmallFont.LineHeight() + 8
+	return Block{HeightPt: float64(len(b.Rows))*tableRow + head, Draw: func(c *style.Canvas, box style.Box) {
+		rule := func(y float64, colour color.NRGBA) {
+			c.Line(style.Pt(box.Left, y), style.Pt(box.Left+wide(widths, gap), y), style.Pen{Width: 1, Colour: colour})
+		}
+		cells := make([]style.Text, len(widths)) // where they stand in a row
+		for k, x := 0, box.Left+tableSign; k < len(widths); k++ {
+			cells[k] = style.Text{At: style.Pt(x, 0), Anchor: style.MiddleLeft}
+			if k > 0 {
+				cells[k].At.X, cells[k].Anchor = x+widths[k], style.MiddleRight
 			}
-		}}, left
-}
-
-// tableLayout is a table with the places of its columns.
-type tableLayout struct {
-	Table
-	widths []float64
-	gap    float64
+			x += widths[k] + gap
+		}
+		box.Top += head
+		for k, lines := range heads {
+			text := cells[k]
+			for i, line := range lines {
+				text.Text, text.Font, text.Colour = line, style.SmallFont, style.SoftInk
+				text.At.Y = box.Top - 6 - style.SmallFont.LineHeight()*(float64(len(lines)-i)-0.5)
+				c.Write(text)
+			}
+		}
+		rule(box.Top-3, style.SoftInk)
+		for _, row := range b.Rows {
+			row.Mark.Sign(c, style.Pt(box.Left+6, box.Top+tableRow/2), 4.5)
+			for k, text := range cells[:min(len(cells), len(row.Cells))] {
+				text.Text, text.Font = c.Shorten(row.Cells[k], style.TextFont, widths[k]+0.01), style.TextFont
+				text.At.Y = box.Top + tableRow/2
+				c.Write(text)
+			}
+			box.Top += tableRow
+			rule(box.Top, style.Faded(style.Rule, 0.5))
+		}
+	}}, len(b.Columns) - len(widths)
 }
 
 // wide returns the width of a table.
@@ -78,92 +97,38 @@ func wide(widths []float64, gap float64) float64 {
 func (b Table) widths(t *style.Typesetter, widthPt float64) []float64 {
 	widths := make([]float64, len(b.Columns))
 	for k, name := range b.Columns {
-		widths[k] = widest(t, t.Wrap(name, style.SmallFont, tableWidest, tableHeadRows))
-		if k > 0 {
-			widths[k] = math.Min(widths[k], narrowHead(t, name))
-		}
+		widths[k] = headWidth(t, name, k == 0)
 		for _, row := range b.Rows {
 			if k < len(row.Cells) {
-				widths[k] = math.Max(widths[k], math.Min(t.Width(row.Cells[k], row.font()), tableWidest))
+				widths[k] = math.Max(widths[k], math.Min(t.Width(row.Cells[k], style.TextFont), tableWidest))
 			}
 		}
 	}
 	first := math.Min(widths[0], tableWidest)
-	for n := len(widths); n > 0; n-- {
+	for n := len(widths); ; n-- {
 		room := widthPt - wide(widths[:n], tableGap) + widths[0]
 		if n == 1 || room >= math.Min(first, tableLeast) {
 			widths[0] = math.Min(first, room)
 			return widths[:n]
 		}
 	}
-	return nil
 }
 
-// narrowHead returns the least width at which a name takes no more than its lines, with all words whole.
-func narrowHead(t *style.Typesetter, name string) float64 {
-	w := tableHeadLine
+// headWidth returns the least width at which a name takes no more than its lines, with all words whole, or the width of
+// one line.
+func headWidth(t *style.Typesetter, name string, oneLine bool) float64 {
+	whole, w := math.Min(t.Width(name, style.SmallFont), tableWidest), tableHeadLine
 	for _, word := range strings.Fields(name) {
 		w = math.Max(w, t.Width(word, style.SmallFont))
 	}
-	for ; w < tableWidest; w += 6 {
+	for ; w < whole && !oneLine; w += 6 {
 		if lines := t.Wrap(name, style.SmallFont, w, tableHeadRows+1); len(lines) <= tableHeadRows {
-			return widest(t, lines)
+			widest := 0.0
+			for _, line := range lines {
+				widest = math.Max(widest, t.Width(line, style.SmallFont))
+			}
+			return widest
 		}
 	}
-	return tableWidest
-}
-
-func widest(t *style.Typesetter, lines []string) (w float64) {
-	for _, line := range lines {
-		w = math.Max(w, t.Width(line, style.SmallFont))
-	}
-	return w
-}
-
-func (b Table) headHeight(t *style.Typesetter, widths []float64) float64 {
-	most := 1
-	for k, w := range widths {
-		most = max(most, len(t.Wrap(b.Columns[k], style.SmallFont, w+0.01, tableHeadRows)))
-	}
-	return float64(most)*style.SmallFont.LineHeight() + 8
-}
-
-// head writes the names of the columns, their last line just above the rule at y.
-func (b tableLayout) head(c *style.Canvas, box style.Box, y float64) {
-	b.each(box, func(k int, at style.Point, anchor style.Anchor) {
-		lines := c.Wrap(b.Columns[k], style.SmallFont, b.widths[k]+0.01, tableHeadRows)
-		for i, line := range lines {
-			at.Y = y - 6 - style.SmallFont.LineHeight()*(float64(len(lines)-i)-0.5)
-			c.Write(style.Text{Text: line, At: at, Anchor: anchor, Font: style.SmallFont, Colour: style.SoftInk})
-		}
-	})
-	c.Line(style.Pt(box.Left, y-3), style.Pt(box.Right, y-3), style.Pen{Width: 1, Colour: style.SoftInk})
-}
-
-// each calls f with each column and the place of its texts.
-func (b tableLayout) each(box style.Box, f func(k int, at style.Point, anchor style.Anchor)) {
-	left := box.Left + tableSign
-	for k, w := range b.widths {
-		if k == 0 {
-			f(k, style.Point{X: left}, style.MiddleLeft)
-		} else {
-			f(k, style.Point{X: left + w}, style.MiddleRight)
-		}
-		left += w + b.gap
-	}
-}
-
-func (r Row) font() style.Font { return style.Font{SizePt: style.TextFont.SizePt, Bold: r.Bold} }
-
-func (b tableLayout) row(c *style.Canvas, box style.Box, row Row) {
-	row.Mark.Sign(c, style.Pt(box.Left+6, box.Centre().Y), 4.5)
-	b.each(box, func(k int, at style.Point, anchor style.Anchor) {
-		if k < len(row.Cells) {
-			at.Y = box.Centre().Y
-			c.Write(style.Text{Text: c.Shorten(row.Cells[k], row.font(), b.widths[k]+0.01), At: at, Anchor: anchor,
-				Font: row.font()})
-		}
-	})
-	c.Line(style.Pt(box.Left, box.Bottom), style.Pt(box.Right, box.Bottom),
-		style.Pen{Width: 1, Colour: style.Faded(style.Rule, 0.5)})
+	return whole
 }

@@ -40,7 +40,7 @@ func TestTableAlignsNumbersRight(t *testing.T) {
 		Columns: []string{"candidate", "mean, lx", "power from the mains, W"},
 		Rows: []Row{
 			{Cells: []string{"a", "1", "12.4"}, Mark: Filled},
-			{Cells: []string{"a longer name", "12345", "8.1"}, Mark: Hollow, Bold: true},
+			{Cells: []string{"a longer name", "12345", "8.1"}, Mark: Hollow},
 		},
 	}, 900)
 	if left != 0 {

@@ -39,7 +39,7 @@ func (p Plan) Draw() (*style.Canvas, error) {
 	return p.Page.Draw(v.pageWidth(planRoom.X), func(t *style.Typesetter, textPt float64) []fig.Block {
 		return []fig.Block{
 			v.block(edgeName, edgeName, func(v view) { p.draw(v, scale) }),
-			fig.BarFor(p.Quantity.Name(), p.Quantity.Unit(), scale, p.GoalLevel, p.values()).Block(),
+			fig.Key(p.Quantity.Name(), p.Quantity.Unit(), scale, p.GoalLevel, p.values()),
 			fig.Figures(t, p.figures(), textPt),
 		}
 	})
@@ -49,7 +49,7 @@ func (p Plan) values() []float64 { return p.Quantity.Drawn(p.Plane.Field) }
 
 // heat returns a field of light on a frame seen from above.
 func heat(f result.Field, q result.Quantity, frame style.Box, scale style.Scale) fig.Heat {
-	return fig.Heat{Frame: frame, NX: f.Grid.NX, NY: f.Grid.NY, Values: q.Drawn(f), Scale: scale, Colours: style.Light(),
+	return fig.Heat{Frame: frame, NX: f.Grid.NX, NY: f.Grid.NY, Values: q.Drawn(f), Scale: scale,
 		FirstRowAtBottom: true}
 }
 
@@ -61,7 +61,7 @@ func (p Plan) draw(v view, scale style.Scale) {
 	v.outlines(p.Scene, seats)
 	v.number(p.Scene, seats, func(b style.Box) bool { return onEdge(dark, b) })
 	v.drawDark(dark)
-	light.Isolines(v.Canvas, fig.GoalLevels(light.Values, contours, p.GoalLevel))
+	light.Isolines(v.Canvas, p.GoalLevel)
 	v.floorEdges(p.Scene.Tank.LengthM, p.Scene.Tank.WidthM)
 }
 

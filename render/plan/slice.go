@@ -47,7 +47,7 @@ func (s Slice) Draw() (*style.Canvas, error) {
 	return s.Page.Draw(v.pageWidth(sliceRoom.X), func(*style.Typesetter, float64) []fig.Block {
 		return []fig.Block{
 			v.block(0, wallPt+edgeName, func(v view) { s.draw(v, bars, scale) }),
-			fig.BarFor(s.Quantity.Name(), s.Quantity.Unit(), scale, s.GoalLevel, s.values()).Block(),
+			fig.Key(s.Quantity.Name(), s.Quantity.Unit(), scale, s.GoalLevel, s.values()),
 		}
 	})
 }

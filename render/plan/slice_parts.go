@@ -29,8 +29,7 @@ var (
 func (s Slice) draw(v view, bars []bar, scale style.Scale) {
 	tank, long := s.Scene.Tank, s.along()
 	water := v.box(0, 0, long, tank.Water.DepthM)
-	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: s.values(), Scale: scale,
-		Colours: style.Light()}
+	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: s.values(), Scale: scale}
 	light.Fill(v.Canvas)
 	pen := style.Pen{Width: 1, Colour: rayColour}
 	air := v.frame
@@ -54,7 +53,7 @@ func (s Slice) draw(v view, bars []bar, scale style.Scale) {
 	for _, b := range bars {
 		v.bar(b)
 	}
-	light.Isolines(v.Canvas, fig.GoalLevels(light.Values, contours, s.GoalLevel))
+	light.Isolines(v.Canvas, s.GoalLevel)
 	v.Line(style.Pt(water.Left, water.Top), style.Pt(water.Right, water.Top), style.Pen{Width: 2, Colour: style.Ink})
 	ruler := fig.Ruler{Frame: water, LengthM: long, Units: v.units, OffPt: wallPt}
 	ruler.Draw(v.Canvas)

@@ -17,7 +17,6 @@ const (
 	narrowPage = 1000.0
 	edgeName   = 24.0 // a line for "back" above, "front" below
 	sideRoom   = 34.0 // right of a plan, for what its last ruler label needs
-	contours   = 8    // levels of isolines, about
 )
 
 // view is a part of the tank on a page: metres to the right and upwards from left and bottom.

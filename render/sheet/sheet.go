@@ -72,7 +72,7 @@ func (s Sheet) Draw() (*style.Canvas, error) {
 		blocks := []fig.Block{
 			fig.Paragraph(t, []string{s.Verdict}, style.Font{SizePt: 17, Bold: true}, textPt),
 			newLayout(s).block(),
-			fig.BarFor(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, values...).Block(),
+			fig.Key(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, values...),
 			fig.Paragraph(t, []string{title}, style.TextFont, textPt),
 		}
 		return append(append(blocks, lines.Blocks(t, textPt)...), table, fig.Paragraph(t, notes, style.TextFont, textPt))
