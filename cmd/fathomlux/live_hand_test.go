@@ -184,7 +184,7 @@ func TestLiveColoursAreThoseOfThePNG(t *testing.T) {
 		t.Fatal(err)
 	}
 	fig.Heat{Frame: style.Box{Right: float64(size[0]), Bottom: float64(size[1])}, NX: a.Plane.NX, NY: a.Plane.NY, Values: a.lux,
-		Scale: style.Scale{Low: a.Lux.Scale.Low, High: a.Lux.Scale.High}, Colours: style.Light(), FirstRowAtBottom: true}.Fill(img)
+		Scale: style.Scale{Low: a.Lux.Scale.Low, High: a.Lux.Scale.High}, FirstRowAtBottom: true}.Fill(img)
 	seen := map[color.RGBA]bool{}
 	for i := 0; i < size[0]*size[1]; i++ {
 		want := img.Image().RGBAAt(i%size[0], i/size[0])
