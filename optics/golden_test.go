@@ -21,6 +21,7 @@ import (
 	"fathomlux/scene/curve"
 	"fathomlux/scene/drilling"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
@@ -78,9 +79,12 @@ func (f *figures) add(place string, value any) {
 // given are types that hide what they have and are left out: what the library gives is no result.
 var given = []reflect.Type{reflect.TypeFor[curve.Curve]()}
 
-// addStruct notes the exported fields of a struct.
+// addStruct notes the exported fields of a struct; findings are words.
 func (f *figures) addStruct(place string, v reflect.Value) {
 	hidden := 0
+	if v.Type() == reflect.TypeFor[finding.Finding]() {
+		return
+	}
 	for i := range v.NumField() {
 		if field := v.Type().Field(i); field.IsExported() {
 			f.add(place+"."+field.Name, v.Field(i).Interface())
@@ -194,16 +198,15 @@ func (f *figures) works(name string) {
 	f.check(err)
 	for i, g := range groups {
 		place := fmt.Sprintf("%s wire %d", name, i+1)
-		split, _ := g.Split()
-		fit, _ := g.Fit()
+		split, fit := *g.Chosen.Split, *g.Chosen.Fit
 		split.Fits, fit.Driver = nil, parts.Driver{} // the chosen one stands for all; what the library says of it is no result
 		f.add(place+" split", split)
 		f.add(place+" fit", fit)
-		f.add(place+" open", g.Plan.Open)
-		f.add(place+" short", g.Plan.Short)
-		f.add(place+" worst", g.Plan.Worst)
-		f.add(place+" running", g.Plan.Running)
-		f.add(place+" card", g.Plan.Card)
+		f.add(place+" open", g.Open)
+		f.add(place+" short", g.Short)
+		f.add(place+" worst", g.Worst)
+		f.add(place+" running", wiring.RunningOf(sc, groups[i:i+1]))
+		f.add(place+" card", g.Card)
 	}
 	for _, r := range sc.Rails {
 		plan, err := drilling.Make(r, drilling.Options{})

@@ -66,15 +66,14 @@ wiring: {strings: 2, driver: cc-1400-92w}
 	if err != nil {
 		t.Fatal(err)
 	}
-	fit, ok := groups[0].Fit()
-	if !ok || fit.Fits {
+	if fit := groups[0].Chosen.Fit; fit == nil || fit.Fits {
 		t.Fatalf("fit %+v", fit)
 	}
 	list, err := render.Wire(context.Background(), sc, render.Wiring{Groups: groups}, render.Look{PixelFactor: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{">does not fit, see below<", "cc-1400-92w does not fit: it gives 1400 mA, not 700 mA"} {
+	for _, want := range []string{">does not fit, see below<", "cc-1400-92w does not fit 2 strings of 2: its output of 1400 mA is not the 700 mA that the strings need"} {
 		if !strings.Contains(string(list[1].Data), want) {
 			t.Errorf("the diagram does not say %q", want)
 		}

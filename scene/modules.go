@@ -132,7 +132,8 @@ func (s *Scene) Mounted() [][]parts.Mounted {
 	for i, r := range s.Rails {
 		for k, m := range r.Modules {
 			one := m.mounted()
-			one.Name, one.Rail, one.AlongM = s.SeatName(Seat{Rail: i, Module: k}), i, m.XM-r.LeftM
+			one.Name, one.Rail, one.Number = s.SeatName(Seat{Rail: i, Module: k}), i, k+1
+			one.AlongM = m.XM - r.LeftM
 			all[i] = append(all[i], one)
 		}
 	}

@@ -61,7 +61,7 @@ func (o *billOptions) run(ctx context.Context, s streams) error {
 	}
 	p := shopping{wired: a, bill: bill.Of(a.scene, a.groups, share), share: share}
 	files := []output.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))),
-		csvFile("test-card.csv", cardTable(a.scene, a.groups))}
+		csvFile("test-card.csv", cardTable(a.groups...))}
 	dir := o.dir(o.scene())
 	return o.tell(ctx, s, dir, files, p.answer(dir, files), answer.Answer{answer.Lines{List: []string{totalText(p.bill)}}})
 }

@@ -8,40 +8,37 @@ import (
 
 	"fathomlux/render/answer"
 	"fathomlux/scene"
-	"fathomlux/scene/bill"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
 )
 
 // cardTable is the test card of some drivers; none of a driver that does not fit: its currents would be others.
-func cardTable(sc *scene.Scene, groups []wiring.Group) answer.Table {
+func cardTable(groups ...wiring.Group) answer.Table {
 	t := answer.Table{Columns: []answer.Column{{Title: "point"}, {Key: "driver"}, {Key: "string"}, {Key: "module"},
 		{Key: "terminal"},
 		{Key: "voltage_v", Title: "warm", Unit: "V", Digits: 1}, {Key: "low_v", Title: "from", Unit: "V", Digits: 1},
 		{Key: "high_v", Title: "to", Unit: "V", Digits: 1},
 		{Key: "cold_v", Title: "cold", Unit: "V", Digits: 1}, {Key: "across_v", Title: "across", Unit: "V",
 			Digits: 1}, {Key: "current_ma", Title: "current", Unit: "mA"}}}
-	seats := sc.Seats()
-	for i := range groups {
-		g := &groups[i]
-		fit, ok := g.Fit()
-		if !ok || !fit.Fits {
+	for _, g := range groups {
+		if !g.Chosen.Fed() {
 			continue
 		}
-		t.Title = "Test card, driver " + fit.Driver.Name
-		for _, p := range g.Plan.Card {
+		driver := g.Chosen.Fit.Driver.Name
+		t.Title = "Test card, driver " + driver
+		for _, p := range g.Card {
 			name, module := "driver", ""
 			var number any
 			if p.String >= 0 {
-				number = g.FirstString + p.String
+				number = g.Number(p.String)
 				name = fmt.Sprint("string ", number)
 			}
-			if p.Number >= 0 {
-				module = sc.SeatName(seats[g.Members[p.Number]])
+			if p.Module >= 0 {
+				module = g.Circuit.Strings[p.String][p.Module].Name
 				name = "  module " + module
 			}
 			cent := func(v float64) float64 { return roundTo(v, 0.01) }
-			t.Rows = append(t.Rows, []any{name + " " + p.Terminal, fit.Driver.Name, number, module, p.Terminal,
+			t.Rows = append(t.Rows, []any{name + " " + p.Terminal, driver, number, module, p.Terminal,
 				cent(p.VoltageV), cent(p.LowV), cent(p.HighV), cent(p.ColdV), cent(p.AcrossV),
 				roundTo(1000*p.CurrentA, 0.1)})
 		}
@@ -70,7 +67,7 @@ func buildSteps(a *wired) []step {
 			"connection between the rail and any lead."},
 		{"", "Put the optics on. Keep fingers and compound off dies and lenses."},
 	}
-	fed := slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Fed() })
+	fed := slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Fed() })
 	if fed {
 		steps = append(steps,
 			step{"join", "Join the modules of each string in the order given below, plus to minus, and insulate " +
@@ -97,12 +94,10 @@ func buildSteps(a *wired) []step {
 // leadsText says which wire goes where.
 func leadsText(a *wired) string {
 	var list []string
-	for i := range a.groups {
-		g := &a.groups[i]
-		for _, w := range g.Plan.Wires {
-			if use, ok := bill.AdvisedWire(w); ok {
-				list = append(list, fmt.Sprintf("string %d %s m of %s or %s", g.FirstString+w.String,
-					unit.Figure(w.LengthM, 2), use.Metric, use.American))
+	for _, g := range a.groups {
+		for i, w := range g.Wires {
+			if advice := w.Advice(); advice != "" {
+				list = append(list, fmt.Sprintf("string %d %s m of %s", g.Number(i), unit.Figure(w.LengthM, 2), advice))
 			}
 		}
 	}
@@ -115,9 +110,8 @@ func leadsText(a *wired) string {
 // lowTestText says how to test at low current.
 func lowTestText(a *wired) string {
 	var list []string
-	for i := range a.groups {
-		g := &a.groups[i]
-		if s, ok := g.Split(); ok && g.Fed() {
+	for _, g := range a.groups {
+		if s := g.Chosen.Split; g.Chosen.Fed() {
 			list = append(list, fmt.Sprintf("%.0f mA and %.0f V for each string of %d",
 				1000*lowTestShare*g.CurrentA(), s.HighestV, s.PerString))
 		}
@@ -157,20 +151,20 @@ func buildSheet(p shopping) string {
 // writeSheetStrings writes strings and test card of one driver.
 func writeSheetStrings(w io.Writer, sc *scene.Scene, g *wiring.Group) {
 	fmt.Fprintf(w, "\nSTRINGS of the modules at %s mA\n", tenth(1000*g.CurrentA()))
-	writeWrapped(w, "  ", choiceText(g))
-	for _, line := range stringLines(sc, g) {
+	writeWrapped(w, "  ", g.Choice(sc, unit.Metric))
+	for _, line := range stringLines(g) {
 		writeWrapped(w, "  ", line)
 	}
 	fmt.Fprintln(w)
-	_ = answer.WriteText(w, cardParts(sc, g)) // a builder takes all
+	_ = answer.WriteText(w, cardParts(g)) // a builder takes all
 }
 
 // cardParts are the test card of one driver, or why there is none.
-func cardParts(sc *scene.Scene, g *wiring.Group) answer.Answer {
-	t := cardTable(sc, []wiring.Group{*g})
+func cardParts(g *wiring.Group) answer.Answer {
+	t := cardTable(*g)
 	if len(t.Rows) == 0 {
 		why := "no driver fits"
-		if _, ok := g.Fit(); ok {
+		if g.Chosen.Fit != nil {
 			why = "the driver does not fit"
 		}
 		return answer.Answer{answer.Lines{List: []string{fmt.Sprintf("no test card for the modules at %s mA: %s",

@@ -237,8 +237,9 @@ func driverVoltage(f situation, say func(...any)) {
 func openVoltage(f situation, say func(...any)) {
 	rises := 0.0
 	for _, g := range f.groups {
-		fit, _ := g.Fit()
-		rises = max(rises, fit.Driver.HighestV)
+		if g.Chosen.Fit != nil {
+			rises = max(rises, g.Chosen.Fit.Driver.HighestV)
+		}
 	}
 	if circuit.TouchOf(rises) > circuit.TouchOf(highestV(f.groups)) {
 		beyondTouch("with nothing connected the driver may rise to", rises, say)
@@ -258,9 +259,10 @@ func beyondTouch(what string, v float64, say func(...any)) {
 
 // highestV is the highest voltage of a string when it is switched on.
 func highestV(groups []wiring.Group) (v float64) {
-	for i := range groups {
-		s, _ := groups[i].Split()
-		v = max(v, s.HighestV)
+	for _, g := range groups {
+		if g.Chosen.Split != nil {
+			v = max(v, g.Chosen.Split.HighestV)
+		}
 	}
 	return v
 }
@@ -268,7 +270,7 @@ func highestV(groups []wiring.Group) (v float64) {
 // sharedDriver finds the groups whose strings overload each other once something fails.
 func sharedDriver(f situation, say func(...any)) {
 	for _, g := range f.groups {
-		if len(g.Plan.Circuit.Strings) > 1 && len(g.Plan.Open.Over)+len(g.Plan.Short.Over) > 0 {
+		if len(g.Circuit.Strings) > 1 && len(g.Open.Over)+len(g.Short.Over) > 0 {
 			say(tenth(1000 * g.CurrentA()))
 		}
 	}
@@ -277,11 +279,11 @@ func sharedDriver(f situation, say func(...any)) {
 // unfit names the chosen drivers that do not fit, and the modules that have no driver.
 func unfit(f situation, say func(...any)) {
 	for _, g := range f.groups {
-		switch fit, ok := g.Fit(); {
-		case !ok:
+		switch fit := g.Chosen.Fit; {
+		case fit == nil:
 			say("the modules at "+tenth(1000*g.CurrentA())+" mA: no driver of the parts feeds them so", "")
 		case !fit.Fits:
-			say("driver "+fit.Driver.Name+", which does not fit", ": "+strings.Join(fit.Reasons, "; "))
+			say("driver "+fit.Driver.Name+", which does not fit", ": "+strings.Join(words(fit.Reasons), "; "))
 		}
 	}
 }
@@ -289,15 +291,16 @@ func unfit(f situation, say func(...any)) {
 // protections are what the drivers' protection codes promise, and what one against water does not.
 func protections(f situation, say func(...any)) {
 	for _, g := range f.groups {
-		fit, ok := g.Fit()
-		promise, limits := protection(fit.Driver.IP), ""
+		if g.Chosen.Fit == nil {
+			continue
+		}
+		driver := g.Chosen.Fit.Driver
+		promise, limits := protection(driver.IP), ""
 		if !strings.HasSuffix(promise, keepDry) {
 			limits = "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or " +
 				"of touching what fell in"
 		}
-		if ok {
-			say(fit.Driver.Name, promise, limits)
-		}
+		say(driver.Name, promise, limits)
 	}
 }
 

@@ -274,7 +274,7 @@ func writeWireOf(w io.Writer, sc *scene.Scene) error {
 	}
 	bill := shopping{wired: a, bill: bill.Of(sc, a.groups, 0.1), share: 0.1}
 	_, err = io.WriteString(w, buildSheet(bill))
-	return errors.Join(err, answer.WriteCSV(w, a.splits()), answer.WriteCSV(w, billTable(bill.bill)), answer.WriteCSV(w, cardTable(sc, a.groups)),
+	return errors.Join(err, answer.WriteCSV(w, splitTable(a.groups...)), answer.WriteCSV(w, billTable(bill.bill)), answer.WriteCSV(w, cardTable(a.groups...)),
 		writeAnswerOf(w, a.answer(nil, "out", nil)), writeAnswerOf(w, bill.answer("out", nil)))
 }
 

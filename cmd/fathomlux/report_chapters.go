@@ -192,7 +192,7 @@ func (j *job) wiringParts() []any {
 	groups := answer.Groups{}
 	var strings []string
 	for i := range a.groups {
-		strings = append(strings, stringLines(a.scene, &a.groups[i])...)
+		strings = append(strings, stringLines(&a.groups[i])...)
 		groups.List = append(groups.List, a.group(&a.groups[i]))
 	}
 	parts := []any{"Strings are modules one after the other; the strings are fed side by side by a driver that gives a " +
@@ -263,7 +263,7 @@ func (j *job) buildParts() []any {
 	parts := []any{"The order of work is common practice, no published source. Tick each step before the next. " +
 		capital(codesDecide) + ".", steps}
 	for i := range j.wired.groups {
-		parts = append(parts, cardParts(j.wired.scene, &j.wired.groups[i]))
+		parts = append(parts, cardParts(&j.wired.groups[i]))
 	}
 	return parts
 }

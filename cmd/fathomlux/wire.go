@@ -70,16 +70,15 @@ func (o *wireOptions) run(ctx context.Context, s streams) error {
 	dir := o.dir(o.scene())
 	var chosen []string
 	for i := range a.groups {
-		chosen = append(chosen, choiceText(&a.groups[i]))
+		chosen = append(chosen, a.groups[i].Choice(a.scene, look.Units))
 	}
 	return o.tell(ctx, s, dir, files, a.answer(light, dir, files), answer.Answer{answer.Lines{List: chosen}})
 }
 
 // wireFiles draws the diagram and writes the table of splits. Where nothing could be chosen there is no diagram.
 func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, error) {
-	files := []output.File{csvFile("wire.csv", a.splits())}
-	drawn := slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return len(g.Plan.Circuit.Strings) > 0 })
-	if !drawn {
+	files := []output.File{csvFile("wire.csv", splitTable(a.groups...))}
+	if !slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Split != nil }) {
 		return files, nil
 	}
 	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: a.notes, Cautions: a.cautions("wire")}
@@ -100,20 +99,13 @@ func deadStrings(ctx context.Context, a wired, workers int) (light []result.Plan
 	step := max(sc.Tank.LengthM, sc.Tank.WidthM) / coarseCells
 	request := optics.Options{Planes: []scene.PlaneRef{sc.Goal.Plane}, Workers: workers,
 		StepM: min(step, sc.Tank.LengthM, sc.Tank.WidthM)}
-	for number := 0; ; number++ {
-		members := wiring.StringMembers(a.groups, number)
-		if number > 0 && members == nil {
-			return light, nil
-		}
-		dead, err := wiring.WithDead(sc, members)
-		if err != nil {
-			return nil, err
-		}
-		m, err := optics.Map(ctx, dead, request)
+	for _, members := range append([][]int{nil}, wiring.Strings(a.groups)...) {
+		m, err := optics.Map(ctx, wiring.WithDead(sc, members), request)
 		if err != nil {
 			return nil, err
 		}
 		m.Planes[0].Field = result.Field{} // only figures are told
 		light = append(light, m.Planes[0])
 	}
+	return light, nil
 }

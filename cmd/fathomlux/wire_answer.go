@@ -8,12 +8,15 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
-	"fathomlux/scene"
-	"fathomlux/scene/bill"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/finding"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
 )
+
+// words are those of findings, each without its place.
+func words(list []finding.Finding) []string { return finding.Lines(list, finding.Note, unit.Metric) }
 
 // answer is what wire answers. light is that with all strings alive, and then with each dead; nil where not asked for.
 func (a *wired) answer(light []result.Plane, dir string, files []output.File) answer.Answer {
@@ -33,137 +36,110 @@ func (a *wired) answer(light []result.Plane, dir string, files []output.File) an
 
 // group is the answer for the modules of one current.
 func (a *wired) group(g *wiring.Group) answer.Group {
-	p, given := g.Plan, g.Job.Given
-	list := append(fields("current_ma", roundTo(1000*g.CurrentA(), 1e-6), "modules", len(g.Members),
-		"cold_junction_c", given.ColdC),
-		splitTable(g), answer.Lines{List: choiceLines(g), In: answer.People})
-	list = append(list, fields("recommended", pickOf(p, p.Recommended), "chosen", pickOf(p, p.Chosen),
-		"would_serve", g.Serve, "assumed", fields("forward_voltage_share", given.Forward.Share,
-			"power_margin_share", given.MarginShare, "wire_drop_share", given.DropShare, "copper_c", given.CopperC),
-		"voltage_v", p.Sharing.VoltageV)...)
-	list = append(list, answer.Lines{List: stringLines(a.scene, g), In: answer.People})
+	serve := words(g.Serve(a.scene))
+	choice := []string{"not wired: " + g.Chosen.Why.Words(unit.Metric)}
 	var open, short, worst, likely any // nothing where nothing is chosen
 	var lines []string
-	if len(p.Circuit.Strings) > 0 {
-		open, short, worst, likely = faultOf(g, p.Open), faultOf(g, p.Short), spreadOf(p.Worst), spreadOf(p.Likely)
-		lines = consequences(a.scene, g)
+	if g.Chosen.Split != nil {
+		flag := map[bool]string{true: " (does not fit)"}[g.Chosen.Flagged()]
+		choice = []string{"recommended: " + g.Recommended.Why.Words(unit.Metric),
+			"chosen" + flag + ": " + g.Chosen.Why.Words(unit.Metric)}
+		open, short, worst, likely = faultOf(g, g.Open), faultOf(g, g.Short), spreadOf(g.Worst), spreadOf(g.Likely)
+		lines = consequences(g)
 	}
+	if len(serve) > 0 {
+		choice = append(choice, "instead: "+strings.Join(serve, "; "))
+	}
+	given := g.Job.Given
+	list := append(fields("current_ma", roundTo(1000*g.CurrentA(), 1e-6), "modules", len(g.Members),
+		"cold_junction_c", given.ColdC), splitTable(*g), answer.Lines{List: choice, In: answer.People})
+	list = append(list, fields("recommended", pickOf(g.Recommended), "chosen", pickOf(g.Chosen),
+		"would_serve", strings.Join(serve, "; "), "assumed", fields("forward_voltage_share", given.ForwardShare,
+			"power_margin_share", given.MarginShare, "wire_drop_share", given.DropShare, "copper_c", given.CopperC),
+		"voltage_v", g.Sharing.VoltageV)...)
+	list = append(list, answer.Lines{List: stringLines(g), In: answer.People})
 	list = append(list, fields("open_circuit", open, "short_circuit", short, "spread_worst", worst,
 		"spread_likely", likely)...)
-	list = append(append(list, answer.Lines{Key: "consequences", List: lines}), driverOf(g)...)
+	list = append(append(list, answer.Lines{Key: "consequences", List: lines}), driverOf(g.Chosen.Fit)...)
 	return answer.Group{
 		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", several(len(g.Members), "module"),
 			tenth(1000*g.CurrentA()), a.junctions, tenth(given.ColdC)),
-		Parts: append(append(list, stringTable(a.scene, g)), limitParts(p.Limits)...)}
+		Parts: append(append(list, stringTable(g)), limitParts(g.Limits)...)}
 }
 
-// splitTable is all ways to divide the modules of a group into strings of equal length.
-func splitTable(g *wiring.Group) answer.Table {
+// splitTable is all ways to divide the modules of some groups into strings of equal length.
+func splitTable(groups ...wiring.Group) answer.Table {
 	t := answer.Table{Key: "splits", Title: "Ways to divide the modules into strings of equal length", Sorts: true,
 		Columns: []answer.Column{{Title: "strings x modules"}, {Key: "current_ma", In: answer.CSV}, {Key: "strings"},
 			{Key: "modules_each"}, {Key: "refused"}, col("warm_v", "warm", "V", 1), {Key: "lowest_v"},
 			col("cold_v", "cold", "V", 1), col("driver_a", "current", "A", 2), col("load_w", "load", "W", 1),
-			{Key: "cold_load_w"}, {Key: "touch", Title: "bare parts"}, {Key: "largest_gap_mm"}, {Key: "drivers_fit"},
-			{Title: "drivers that fit"}, {Key: "recommended"}, {Key: "chosen"}, {Title: "choice"}}}
-	for k, s := range g.Plan.Splits {
-		row := []any{fmt.Sprintf("%d x %d", s.Strings, s.PerString), 1000 * g.CurrentA(), s.Strings, s.PerString, s.Refused}
-		if s.Refused != "" {
-			row = append(row, nil, nil, nil, nil, nil, nil, nil, nil, []string{}, nil, false, false, "no: "+s.Refused)
-			t.Rows = append(t.Rows, row)
-			continue
-		}
-		recommended, chosen := k == g.Plan.Recommended.Split, k == g.Plan.Chosen.Split
-		var fits, marks []string
-		for _, f := range s.Fits {
-			if f.Fits {
-				fits = append(fits, f.Driver.Name)
+			{Key: "cold_load_w"}, {Key: "touch", Title: "bare parts"}, {Key: "largest_gap_mm"},
+			{Title: "drivers that fit"}, {Key: "drivers_fit"}, {Key: "recommended"}, {Key: "chosen"}, {Title: "choice"}}}
+	for _, g := range groups {
+		for i := range g.Splits {
+			s := &g.Splits[i]
+			refused, fits, choice := s.Refused.Words(unit.Metric), []string{}, []string{}
+			for _, f := range s.Fits {
+				if f.Fits {
+					fits = append(fits, f.Driver.Name)
+				}
 			}
+			names := unit.List(fits, 3)
+			if len(fits) == 0 {
+				names = "none"
+			}
+			for _, mark := range []struct {
+				is   bool
+				word string
+			}{{s == g.Recommended.Split, "recommended"}, {s == g.Chosen.Split, "chosen"}, {refused != "", "no: " + refused}} {
+				if mark.is {
+					choice = append(choice, mark.word)
+				}
+			}
+			row := []any{fmt.Sprintf("%d x %d", s.Strings, s.PerString), 1000 * g.CurrentA(), s.Strings, s.PerString,
+				refused, s.WarmV, s.LowestV, s.HighestV, s.DriverA, s.LoadW, s.ColdLoadW, s.Touch.String(),
+				millimetres(s.LargestGapM), names, fits, s == g.Recommended.Split, s == g.Chosen.Split,
+				strings.Join(choice, ", ")}
+			if refused != "" {
+				clear(row[5:14]) // nothing is known
+			}
+			t.Rows = append(t.Rows, row)
 		}
-		if recommended {
-			marks = append(marks, "recommended")
-		}
-		if chosen {
-			marks = append(marks, "chosen")
-		}
-		t.Rows = append(t.Rows, append(row, s.WarmV, s.LowestV, s.HighestV, s.DriverA, s.LoadW, s.ColdLoadW,
-			s.Touch.String(), millimetres(s.LargestGapM), fits, shortList(fits, 3), recommended, chosen,
-			strings.Join(marks, ", ")))
 	}
 	return finer(t)
 }
 
-// splits are those of all groups.
-func (a *wired) splits() (all answer.Table) {
-	for i := range a.groups {
-		t := splitTable(&a.groups[i])
-		all.Columns, all.Rows = t.Columns, append(all.Rows, t.Rows...)
-	}
-	return all
-}
-
-// shortList joins names, at most some of them.
-func shortList(names []string, most int) string {
-	switch {
-	case len(names) == 0:
-		return "none"
-	case len(names) > most:
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
-	}
-	return strings.Join(names, ", ")
-}
-
 // pickOf is a choice among the splits: 0 strings where there is none.
-func pickOf(plan circuit.Plan, p circuit.Pick) answer.Answer {
+func pickOf(p circuit.Pick) answer.Answer {
 	n, driver := 0, ""
-	if p.Split >= 0 && p.Split < len(plan.Splits) {
-		s := plan.Splits[p.Split]
-		n = s.Strings
-		if p.Fit >= 0 && p.Fit < len(s.Fits) {
-			driver = s.Fits[p.Fit].Driver.Name
-		}
+	if p.Split != nil {
+		n = p.Split.Strings
 	}
-	return fields("strings", n, "driver", driver, "why", p.Why, "flagged", p.Flagged)
+	if p.Fit != nil {
+		driver = p.Fit.Driver.Name
+	}
+	return fields("strings", n, "driver", driver, "why", p.Why.Words(unit.Metric), "flagged", p.Flagged())
 }
 
-// choiceLines say what is recommended and what was chosen, or, where nothing was, why not; and what would serve where
-// no driver feeds the modules.
-func choiceLines(g *wiring.Group) []string {
-	lines := []string{"not wired: " + g.Plan.Chosen.Why}
-	if _, ok := g.Split(); ok {
-		flag := map[bool]string{true: " (does not fit)"}[g.Plan.Chosen.Flagged]
-		lines = []string{"recommended: " + g.Plan.Recommended.Why, "chosen" + flag + ": " + g.Plan.Chosen.Why}
-	}
-	if g.Serve != "" {
-		lines = append(lines, "instead: "+g.Serve)
-	}
-	return lines
-}
-
-// choiceText says in one line what was chosen, or why nothing was and what would serve.
-func choiceText(g *wiring.Group) string {
-	return strings.TrimSuffix(g.Plan.Chosen.Why+"; "+g.Serve, "; ")
-}
-
-// memberNames returns the modules of a group's i-th string in the order of the current, as the command line names them.
-func memberNames(sc *scene.Scene, g *wiring.Group, i int) (names []string) {
-	seats := sc.Seats()
-	for _, k := range g.Plan.Circuit.Number[i] {
-		names = append(names, sc.SeatName(seats[g.Members[k]]))
+// moduleNames are the modules of a string in the order of the current, as the command line names them.
+func moduleNames(line []parts.Mounted) (names []string) {
+	for _, m := range line {
+		names = append(names, m.Name)
 	}
 	return names
 }
 
 // stringLines say which modules hang in which string, in the order of the current.
-func stringLines(sc *scene.Scene, g *wiring.Group) (lines []string) {
-	for i := range g.Plan.Circuit.Number {
-		lines = append(lines, fmt.Sprintf("string %d: plus - %s - minus", g.FirstString+i,
-			strings.Join(memberNames(sc, g, i), " - ")))
+func stringLines(g *wiring.Group) (lines []string) {
+	for i, line := range g.Circuit.Strings {
+		lines = append(lines, fmt.Sprintf("string %d: plus - %s - minus", g.Number(i),
+			strings.Join(moduleNames(line), " - ")))
 	}
 	return lines
 }
 
 // stringTable is the strings with their wires, out and back.
-func stringTable(sc *scene.Scene, g *wiring.Group) answer.Table {
+func stringTable(g *wiring.Group) answer.Table {
 	drop, share := col("wire_drop_v", "drop", "V", 2), col("", "drop", "%", 1)
 	american := drop
 	american.Key = "wire_awg_drop_v"
@@ -171,53 +147,44 @@ func stringTable(sc *scene.Scene, g *wiring.Group) answer.Table {
 		{Key: "number", Title: "wire of string"}, {Key: "modules"}, col("wire_m", "length", "m", 2),
 		col("current_ma", "current", "mA", 0), {Key: "wire_metric", Title: "thinnest wire"}, drop, share,
 		{Key: "wire_awg", Title: "or"}, american, share, {Key: "wire_advised", Title: "advised"}}}
-	for i, w := range g.Plan.Wires {
-		advised := ""
-		if use, ok := bill.AdvisedWire(w); ok {
-			advised = use.Metric + " or " + use.American
+	for i, w := range g.Wires {
+		row := []any{g.Number(i), moduleNames(g.Circuit.Strings[i]), w.LengthM, roundTo(1000*w.CurrentA, 1e-6)}
+		for _, d := range w.Thinnest { // nothing where none serves
+			known := d.Gauge.Name != ""
+			row = append(row, d.Gauge.Name, optional(d.DropV, known), optional(100*d.Share, known))
 		}
-		row := []any{g.FirstString + w.String, memberNames(sc, g, i), w.LengthM, roundTo(1000*w.CurrentA, 1e-6)}
-		row = append(append(row, gaugeCells(w.Metric, w.UseMetric)...), gaugeCells(w.American, w.UseAmerican)...)
-		t.Rows = append(t.Rows, append(row, advised))
+		t.Rows = append(t.Rows, append(row, w.Advice()))
 	}
 	return finer(t)
-}
-
-// gaugeCells are the thinnest wire that serves and the voltage that drops along it; nothing where none serves.
-func gaugeCells(drops []circuit.Drop, use int) []any {
-	if use < 0 {
-		return []any{"", nil, nil}
-	}
-	d := drops[use]
-	return []any{d.Gauge.Name, d.DropV, 100 * d.Share}
 }
 
 // faultOf is what a fault does to the currents.
 func faultOf(g *wiring.Group, f circuit.Fault) answer.Answer {
 	over := []int{}
 	for _, i := range f.Over {
-		over = append(over, g.FirstString+i)
+		over = append(over, g.Number(i))
 	}
-	return fields("string", g.FirstString+f.String, "highest_current_share", f.HighestShare, "strings_over_limit", over,
-		"notes", f.Notes)
+	return fields("string", g.Number(f.String), "highest_current_share", f.HighestShare, "strings_over_limit", over,
+		"notes", words(f.Notes))
 }
 
-func spreadOf(s circuit.Spread) answer.Answer {
-	return fields("lowest_ma", 1000*s.LowestA, "highest_ma", 1000*s.HighestA, "over_limit", s.Over)
+func spreadOf(f circuit.Fault) answer.Answer {
+	low, high := f.Sharing.Range()
+	return fields("lowest_ma", 1000*low, "highest_ma", 1000*high, "over_limit", len(f.Over) > 0)
 }
 
 // driverOf is the chosen driver of a group, null where there is none, with what to mind about it.
-func driverOf(g *wiring.Group) answer.Answer {
-	fit, ok := g.Fit()
-	if !ok {
+func driverOf(fit *circuit.Fit) answer.Answer {
+	if fit == nil {
 		return fields("driver", nil)
 	}
 	lines := answer.Lines{In: answer.People}
-	for _, line := range fit.Cautions {
+	for _, line := range words(fit.Cautions) {
 		lines.List = append(lines.List, "driver "+fit.Driver.Name+": "+line)
 	}
-	return append(fields("driver", fields("name", fit.Driver.Name, "fits", fit.Fits, "reasons", fit.Reasons,
-		"cautions", fit.Cautions, "efficiency", fit.Efficiency, "load_share", fit.LoadShare, "mains_w", fit.MainsW)), lines)
+	return append(fields("driver", fields("name", fit.Driver.Name, "fits", fit.Fits, "reasons", words(fit.Reasons),
+		"cautions", words(fit.Cautions), "efficiency", fit.Efficiency, "load_share", fit.LoadShare,
+		"mains_w", fit.MainsW)), lines)
 }
 
 // limitParts are the limits that the wiring was held against; people read of those that it is beyond.
@@ -244,98 +211,75 @@ const unchangedShare = 0.005
 
 // unfitCurrent says what a driver that does not fit would press through the strings: the other sentences are for the
 // wanted current.
-func unfitCurrent(g *wiring.Group) []string {
-	fit, ok := g.Fit()
-	split, _ := g.Split()
-	if !ok || fit.Fits || !(split.DriverA > 0) {
+func unfitCurrent(p circuit.Pick) []string {
+	if p.Fit == nil || p.Fed() {
 		return nil
 	}
-	lead := "driver " + fit.Driver.Name + " does not fit"
-	if math.Abs(fit.CurrentA/split.DriverA-1) < unchangedShare {
+	lead, share := "driver "+p.Fit.Driver.Name+" does not fit", p.Fit.CurrentA/p.Split.DriverA
+	if math.Abs(share-1) < unchangedShare {
 		return []string{lead + "; what follows holds for one that does and gives the wanted current"}
 	}
 	return []string{fmt.Sprintf("%s: with it each module would carry %.0f %% of the wanted current all the time; "+
-		"what follows is for the wanted current", lead, 100*fit.CurrentA/split.DriverA)}
+		"what follows is for the wanted current", lead, 100*share)}
 }
 
 // consequences says what faults and the spread of forward voltages do to the currents, in sentences.
-func consequences(sc *scene.Scene, g *wiring.Group) []string {
-	p := g.Plan
-	alone := len(p.Circuit.Strings) == 1
-	var open, short []string
-	over := func(what string, f circuit.Fault) string {
-		return fmt.Sprintf("%s up to %.0f %% of the wanted current%s", what, 100*f.HighestShare,
-			map[bool]string{true: ", above what their modules may carry"}[len(f.Over) > 0])
+func consequences(g *wiring.Group) []string {
+	alone := len(g.Circuit.Strings) == 1
+	said := func(what string, f circuit.Fault, get string) string {
+		var list []string
+		switch {
+		case f.Module < 0 && alone || f.HighestShare == 0:
+		case math.Abs(f.HighestShare-1) < unchangedShare:
+			list = append(list, "it goes dark, and the other modules keep their current")
+		default:
+			list = append(list, fmt.Sprintf("%s up to %.0f %% of the wanted current%s", get, 100*f.HighestShare,
+				map[bool]string{true: ", above what their modules may carry"}[len(f.Over) > 0]))
+		}
+		return fmt.Sprintf("%s string %d: %s", what, g.Number(f.String), strings.Join(append(list, words(f.Notes)...), "; "))
 	}
-	if !alone {
-		open = append(open, over("the others get", p.Open))
-	}
-	switch {
-	case math.Abs(p.Short.HighestShare-1) < unchangedShare:
-		short = append(short, "it goes dark, and the other modules keep their current")
-	case p.Short.HighestShare > 0:
-		short = append(short, over("its string gets", p.Short))
-	}
-	lines := append(unfitCurrent(g),
-		fmt.Sprintf("open circuit in string %d: %s", g.FirstString+p.Open.String,
-			strings.Join(append(open, p.Open.Notes...), "; ")),
-		fmt.Sprintf("short circuit of module %s in string %d: %s", memberNames(sc, g, p.Short.String)[p.Short.Module],
-			g.FirstString+p.Short.String, strings.Join(append(short, p.Short.Notes...), "; ")))
+	lines := append(unfitCurrent(g.Chosen), said("open circuit in", g.Open, "the others get"),
+		said("short circuit of module "+g.Circuit.Strings[g.Short.String][g.Short.Module].Name+" in", g.Short,
+			"its string gets"))
 	if alone {
 		return lines
 	}
+	low, high := g.Worst.Sharing.Range()
+	likelyLow, likelyHigh := g.Likely.Sharing.Range()
 	mA := func(amps float64) string { return unit.Figure(1000*amps, 0) }
 	return append(lines, fmt.Sprintf("forward voltages %.0f %% off (assumed, common practice): at worst one string gets "+
-		"%s mA and another %s mA, likely %s and %s mA%s", 100*g.Job.Given.Forward.Share, mA(p.Worst.HighestA),
-		mA(p.Worst.LowestA), mA(p.Likely.HighestA), mA(p.Likely.LowestA),
-		map[bool]string{true: "; at worst above what a module may carry"}[p.Worst.Over]))
+		"%s mA and another %s mA, likely %s and %s mA%s", 100*g.Job.Given.ForwardShare, mA(high), mA(low), mA(likelyHigh),
+		mA(likelyLow), map[bool]string{true: "; at worst above what a module may carry"}[len(g.Worst.Over) > 0]))
 }
 
 // running is what the light costs to run, summed over the groups; what the mains give is known where each has a driver
 // of known efficiency.
 func (a *wired) running() answer.Group {
-	var loadW, mainsW, kWhPerYear, fluxLm, cost float64
-	complete, hours, currency := true, a.scene.Wiring.HoursPerDay, a.scene.Wiring.TariffPerKWh.Currency
-	for i := range a.groups {
-		g := &a.groups[i]
-		if s, ok := g.Split(); ok {
-			loadW += s.LoadW
-		} else if len(g.Plan.Splits) > 0 {
-			loadW += g.Plan.Splits[0].LoadW // of one string of all, which is never refused; the same in all strings
-		}
-		r := g.Plan.Running
-		complete = complete && r.MainsW > 0
-		mainsW, kWhPerYear, cost = mainsW+r.MainsW, kWhPerYear+r.KWhPerYear, cost+r.CostPerYear.Amount
-		fluxLm += g.Job.Use.FluxLm
-	}
-	figure := func(key, title, unit string, digits int, v float64, known bool) answer.Figure {
-		if !known { // people are told why below
-			return answer.Figure{Key: key}
-		}
-		return amount(key, title, unit, digits, v)
-	}
-	complete = complete && mainsW > 0
-	yearly := complete && hours > 0
-	priced := yearly && currency != ""
-	list := answer.Answer{
-		figure("load_w", "load in operation", "W", 1, loadW, true),
-		figure("mains_w", "from the mains", "W", 1, mainsW, complete),
-		figure("flux_after_optics_lm", "flux after the optics", "lm", 0, fluxLm, complete),
-		figure("lm_per_mains_w", "flux after the optics per watt from the mains", "lm/W", 1, fluxLm/mainsW, complete),
-		answer.Figure{Key: "hours_per_day", Value: hours},
-		figure("kwh_per_year", "energy a year, at "+number(hours)+" h a day", "kWh", 1, kWhPerYear, yearly),
-		figure("cost_per_year", "cost a year", currency, 2, cost, priced),
-		answer.Figure{Key: "currency", Value: currency},
-	}
-	why := ""
+	r, hours, currency := wiring.RunningOf(a.scene, a.groups), a.scene.Wiring.HoursPerDay, a.scene.Wiring.TariffPerKWh.Currency
+	complete := r.MainsW > 0
+	why, yearly := "", complete && hours > 0
 	switch {
 	case !complete:
 		why = "what is drawn from the mains is not known without a driver of known efficiency for all modules"
 	case hours == 0:
 		why = "a year is not counted: the scene gives no hours; add wiring: {hours: 9 h, tariff: 0.28 EUR/kWh}"
-	case !priced:
+	case currency == "":
 		why = "the scene gives no tariff"
 	}
+	known := func(is bool, f answer.Figure) answer.Figure {
+		if !is { // people are told why below
+			return answer.Figure{Key: f.Key}
+		}
+		return f
+	}
+	list := answer.Answer{amount("load_w", "load in operation", "W", 1, r.LoadW),
+		known(complete, amount("mains_w", "from the mains", "W", 1, r.MainsW)),
+		known(complete, amount("flux_after_optics_lm", "flux after the optics", "lm", 0, r.FluxLm)),
+		known(complete, amount("lm_per_mains_w", "flux after the optics per watt from the mains", "lm/W", 1, r.LmPerMainsW)),
+		answer.Figure{Key: "hours_per_day", Value: hours},
+		known(yearly, amount("kwh_per_year", "energy a year, at "+number(hours)+" h a day", "kWh", 1, r.KWhPerYear)),
+		known(yearly && currency != "", amount("cost_per_year", "cost a year", currency, 2, r.CostPerYear.Amount)),
+		answer.Figure{Key: "currency", Value: currency}}
 	if why != "" {
 		list = append(list, answer.Lines{List: []string{why}, In: answer.People})
 	}

@@ -12,9 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"fathomlux/render/answer"
 	"fathomlux/scene"
-	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/practicetest"
 	"fathomlux/scene/wiring"
@@ -247,7 +245,7 @@ func TestTooHotIsWired(t *testing.T) {
 }
 
 // groupsOf are the wired groups of a scene.
-func groupsOf(t *testing.T, text string) (*scene.Scene, []wiring.Group) {
+func groupsOf(t *testing.T, text string) []wiring.Group {
 	t.Helper()
 	sc, err := scene.Parse("six.yaml", []byte(text), func(string) ([]byte, error) { return practicetest.Text, nil })
 	if err != nil {
@@ -257,13 +255,13 @@ func groupsOf(t *testing.T, text string) (*scene.Scene, []wiring.Group) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return sc, groups
+	return groups
 }
 
 // TestConsequencesOfOneString: nothing shares, so nothing is said of a spread.
 func TestConsequencesOfOneString(t *testing.T) {
-	sc, groups := groupsOf(t, strings.Replace(sixModules, "driver: cc-700, strings: 2", "strings: 1", 1))
-	lines := consequences(sc, &groups[0])
+	groups := groupsOf(t, strings.Replace(sixModules, "driver: cc-700, strings: 2", "strings: 1", 1))
+	lines := consequences(&groups[0])
 	if len(lines) != 2 || lines[0] != "open circuit in string 1: all modules are dark" || strings.Contains(lines[1], "others") {
 		t.Errorf("%q", lines)
 	}
@@ -300,19 +298,19 @@ func TestOneRuleOfTouch(t *testing.T) {
 func TestShortNamesTheModule(t *testing.T) {
 	t.Parallel()
 	const rail = "\n  - {name: back, length: 1100 mm, above_water: 160 mm, y: 315 mm, modules: {part: quad-neutral, optic: round-40, count: 6, spacing: 180 mm, current: 350 mA}}\nwiring:"
-	sc, groups := groupsOf(t, strings.Replace(strings.Replace(sixModules, "\nwiring:", rail, 1), "strings: 2", "strings: 4", 1))
+	groups := groupsOf(t, strings.Replace(strings.Replace(sixModules, "\nwiring:", rail, 1), "strings: 2", "strings: 4", 1))
 	g := &groups[0]
-	names := memberNames(sc, g, g.Plan.Short.String)
-	want := fmt.Sprintf("short circuit of module %s in string %d: ", names[g.Plan.Short.Module], 1+g.Plan.Short.String)
-	if !strings.Contains(names[0], ":") || !strings.Contains(strings.Join(consequences(sc, g), "\n"), want) {
-		t.Errorf("%q does not say %q", consequences(sc, g), want)
+	names := moduleNames(g.Circuit.Strings[g.Short.String])
+	want := fmt.Sprintf("short circuit of module %s in string %d: ", names[g.Short.Module], 1+g.Short.String)
+	if !strings.Contains(names[0], ":") || !strings.Contains(strings.Join(consequences(g), "\n"), want) {
+		t.Errorf("%q does not say %q", consequences(g), want)
 	}
 }
 
 // TestShortThatChangesNothing: one string of several modules goes on with its current, and is not said to get "up to 100 %".
 func TestShortThatChangesNothing(t *testing.T) {
-	sc, groups := groupsOf(t, strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1))
-	if got := consequences(sc, &groups[0])[1]; got != "short circuit of module 1 in string 1: it goes dark, and the other modules keep their current" {
+	groups := groupsOf(t, strings.Replace(sixModules, "count: 6, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-700, strings: 2", "count: 3, spacing: 180 mm, current: 350 mA}}\nwiring: {driver: cc-350, strings: 1", 1))
+	if got := consequences(&groups[0])[1]; got != "short circuit of module 1 in string 1: it goes dark, and the other modules keep their current" {
 		t.Errorf("%q", got)
 	}
 }
@@ -332,17 +330,9 @@ func TestSmallFiguresAreNoNoughts(t *testing.T) {
 	if !strings.Contains(all, `straight light on the plane "floor"`) {
 		t.Errorf("the light of dead strings is not named:\n%s", all)
 	}
-	if got := moneyText(parts.Money{Amount: 0.004, Currency: "EUR"}) + gaugeLoss(0.0004); got != "0.0040 EUR0.00040 V, 0.040 %" {
+	if got := moneyText(parts.Money{Amount: 0.004, Currency: "EUR"}); got != "0.0040 EUR" {
 		t.Error(got)
 	}
-}
-
-// gaugeLoss is what is said of a wire that loses so many volts of one.
-func gaugeLoss(volts float64) string {
-	t := answer.Table{Columns: []answer.Column{{}, {Title: "drop", Digits: 2}, {Title: "drop", Digits: 1}},
-		Rows: [][]any{gaugeCells([]circuit.Drop{{DropV: volts, Share: volts}}, 0)}}
-	cells := finer(t).Cells(answer.Text)[0]
-	return cells[0] + " V, " + cells[1] + " %"
 }
 
 // TestCompareSaysWhatStraightLightLeavesOut: beside a verdict of the sum alone stands how much is missing, and none beside one of all light.
@@ -365,7 +355,7 @@ func TestCompareSaysWhatStraightLightLeavesOut(t *testing.T) {
 func TestSharedDriver(t *testing.T) {
 	t.Parallel()
 	for current, want := range map[string]int{"350 mA": 0, "700 mA": 1} { // quad-neutral carries 1000 mA at most
-		_, groups := groupsOf(t, strings.Replace(strings.Replace(sixModules, "350 mA", current, 1), "driver: cc-700, ", "", 1))
+		groups := groupsOf(t, strings.Replace(strings.Replace(sixModules, "350 mA", current, 1), "driver: cc-700, ", "", 1))
 		got := 0
 		sharedDriver(situation{groups: groups}, func(...any) { got++ })
 		if got != want {

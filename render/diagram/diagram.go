@@ -1,53 +1,29 @@
 // Package diagram draws how strings of modules hang on their drivers: the driver on one side, each string a line of
-// its own with a diode symbol for each module in its place along the rail. Lengths are metres; all figures are texts
-// that the caller has made. It knows no scene and computes no circuit. Symbols follow IEC 60617: the ideal current
-// source, and the light-emitting diode. Next: package style for pens, texts and rulers.
+// its own with a diode symbol for each module in its place along the rail. It computes no circuit. Symbols follow IEC
+// 60617: the ideal current source, and the light-emitting diode. Next: package wiring for what is drawn, package style
+// for pens, texts and rulers.
 package diagram
 
 import (
 	"errors"
 	"fmt"
+	"math"
+	"slices"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/wiring"
 )
 
 // Diagram is all that a wiring diagram shows.
 type Diagram struct {
 	fig.Page
-	Feeds    []Feed // one a driver, below each other
+	Rails    []scene.Rail   // all rails of the scene, for one scale and place
+	Groups   []wiring.Group // one a driver, below each other; those without strings are left out
 	Figures  []fig.Figure
 	Cautions []string
-}
-
-// Feed is one driver with the strings that it feeds.
-type Feed struct {
-	Driver  string   // name of the driver
-	Facts   []string // below the name, one a line
-	Right   bool     // the leads reach the rails at their right ends; the driver stands there then
-	Total   string   // of all strings, above the rails
-	Rails   []Rail   // all rails of the scene, for one scale and place
-	Strings []String
-}
-
-// Rail is a rail in the tank's axis along it.
-type Rail struct {
-	Name           string
-	FromM, LengthM float64
-}
-
-// String is modules in series.
-type String struct {
-	Number       int      // from 1
-	Label, Short string   // what stands on its line, and a shorter form for further rails
-	Stops        []Module // in the order of the current, from the driver's plus on
-}
-
-// Module is one module of a string.
-type Module struct {
-	Rail   int // index in Feed.Rails
-	AlongM float64
-	Name   string // its number on the rail
 }
 
 // mostLanes is the highest number of lines of strings on a page; further ones are left out, and a note says so. With it
@@ -61,33 +37,39 @@ var errNothing = errors.New("there is nothing to draw: no string has a module")
 const blockGap = 16.0
 
 // legend says what the signs mean.
-const legend = "Each diode stands for one module, in its place along the rail and pointing with the current. " +
-	"The upper line of a string " +
-	"runs from plus through its modules, the lower one takes it back. Lines join only at dots. Numbers above a " +
-	"rail count its " +
-	"modules, those below are distances from its left end."
+const legend = "Each diode stands for one module, in its place along the rail and pointing with the current. The upper " +
+	"line of a string runs from plus through its modules, the lower one takes it back. Lines join only at dots. Numbers " +
+	"above a rail count its modules, those below are distances from its left end."
 
 // Draw draws the diagram, 1400 points wide.
 func (d Diagram) Draw() (*style.Canvas, error) {
 	var failed error
 	c, err := d.Page.Draw(fig.PageWidth, func(t *style.Typesetter, textPt float64) (blocks []fig.Block) {
-		panels, cut := d.panels(t)
-		if len(panels) == 0 {
+		notes, lanes, cut, hidden := []string{legend}, mostLanes, 0, 0
+		for i := range d.Groups {
+			g := &d.Groups[i]
+			p := newPanel(g, d.Rails, t, d.Units, lanes)
+			lanes, cut, hidden = lanes-p.lanes, cut+p.cut, hidden+p.hidden
+			if !g.Chosen.Fed() {
+				notes = append(notes, g.Chosen.Why.Words(d.Units)+".")
+			}
+			if p.lanes == 0 {
+				continue
+			}
+			first := len(blocks) == 0
+			blocks = append(blocks, fig.Block{HeightPt: p.height(), Draw: func(c *style.Canvas, box style.Box) {
+				if y := box.Top - blockGap/2; !first {
+					c.Line(style.Pt(box.Left, y), style.Pt(box.Right, y), style.Pen{Width: 1, Colour: style.Rule})
+				}
+				p.drawOn(c, box.Top)
+			}})
+		}
+		if len(blocks) == 0 {
 			failed = errNothing
 		}
-		notes, hidden := []string{legend}, 0
 		if cut > 0 {
 			notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.",
 				cut))
-		}
-		for i, one := range panels {
-			hidden += one.hidden()
-			blocks = append(blocks, fig.Block{HeightPt: one.height(), Draw: func(c *style.Canvas, box style.Box) {
-				if y := box.Top - blockGap/2; i > 0 {
-					c.Line(style.Pt(box.Left, y), style.Pt(box.Right, y), style.Pen{Width: 1, Colour: style.Rule})
-				}
-				one.drawOn(c, box.Top)
-			}})
 		}
 		if hidden > 0 {
 			notes = append(notes, fmt.Sprintf("%d further modules stand between those that are drawn, too close to be "+
@@ -103,28 +85,198 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 	return c, errors.Join(failed, err)
 }
 
-// panels lays out the feeds and returns them with the number of lanes that had no room.
-func (d Diagram) panels(t *style.Typesetter) (panels []panel, cut int) {
-	lanes := mostLanes
-	for _, f := range d.Feeds {
-		one, left := newPanel(f, t, lanes)
-		cut += left
-		if len(one.bands) > 0 {
-			lanes -= one.lanes()
-			one.units = d.Units
-			panels = append(panels, one)
-		}
-	}
-	return panels, cut
+// Sizes of a panel, in points. x counts from the driver's side; a driver at the right is the mirror image.
+const (
+	driverWide   = 188.0
+	driverFacts  = 92.0 // from the driver's top to its first fact
+	mostFacts    = 7
+	plusTerminal = 26.0 // below the driver's top
+	lessTerminal = 66.0
+	plusBus      = fig.Margin + driverWide + 26
+	minusBus     = plusBus + 18
+	riserStart   = minusBus + 14 // lines from rail to rail, one a string
+	riserStep    = 7.0
+	gutterWide   = 176.0 // labels of strings
+	signRoom     = 16.0
+	totalRow     = 24.0 // the line above the rails
+	headRow      = 24.0 // name of the rail
+	numberRow    = 17.0
+	laneHigh     = 50.0
+	laneLine     = 26.0 // from a lane's top to the line through its modules
+	laneBack     = 44.0 // to the line back
+	placeRow     = 24.0 // distances below the rail
+	bandGap      = 14.0
+	closest      = 9.5 // symbols that are nearer than this are thinned out
+	largestLED   = 15.0
+)
+
+// panel is one driver with its rails, laid out.
+type panel struct {
+	*wiring.Group
+	rails  []scene.Rail
+	set    *style.Typesetter
+	units  style.Units
+	canvas *style.Canvas // while it is drawn
+	top    float64       // on the canvas
+	bands  []band
+	risers int     // strings that go on to another rail
+	fromM  float64 // tank's axis: what stands at the left of the rails' room, and at its right
+	toM    float64
+	facts  []string
+	lanes  int // drawn
+	cut    int // lanes that have no room
+	hidden int // modules that have no symbol
 }
 
-// hidden returns the number of modules that have no symbol.
-func (p *panel) hidden() int {
-	n := 0
-	for _, b := range p.bands {
-		for _, l := range b.lanes {
-			n += l.hidden
+// band is one rail with a lane for each string on it.
+type band struct {
+	rail  int
+	top   float64 // below the panel's
+	lanes []lane
+}
+
+// lane is a string's part on one rail.
+type lane struct {
+	index       int // of the string in the group
+	first, last bool
+	riser       int // column of the string's lines between rails
+	stops       []parts.Mounted
+	shown       []parts.Mounted // those with a symbol
+	sizePt      float64
+}
+
+// newPanel lays out one group with at most so many lanes. Strings are left out from the first on that has no room.
+func newPanel(g *wiring.Group, rails []scene.Rail, t *style.Typesetter, units style.Units, most int) *panel {
+	p := &panel{Group: g, rails: rails, set: t, units: units, fromM: math.Inf(1), toM: math.Inf(-1)}
+	for _, r := range rails {
+		p.fromM, p.toM = math.Min(p.fromM, r.LeftM), math.Max(p.toM, r.LeftM+r.LengthM)
+	}
+	for _, fact := range p.driverFacts() {
+		p.facts = append(p.facts, t.Wrap(fact, style.SmallFont, driverWide-20, 2)...)
+	}
+	p.facts = p.facts[:min(len(p.facts), mostFacts)]
+	byRail := make([][]lane, len(rails))
+	for i, line := range g.Circuit.Strings {
+		var on []lane // in the order of the current
+		for _, m := range line {
+			if k := len(on) - 1; k < 0 || on[k].stops[0].Rail != m.Rail {
+				on = append(on, lane{index: i, first: k < 0, riser: p.risers})
+			}
+			on[len(on)-1].stops = append(on[len(on)-1].stops, m)
+		}
+		if p.cut > 0 || p.lanes+len(on) > most {
+			p.cut += len(on)
+			continue
+		}
+		on[len(on)-1].last = true
+		if len(on) > 1 {
+			p.risers++
+		}
+		for _, l := range on {
+			byRail[l.stops[0].Rail] = append(byRail[l.stops[0].Rail], l)
+		}
+		p.lanes += len(on)
+	}
+	top := totalRow
+	for rail, lanes := range byRail {
+		if len(lanes) > 0 {
+			p.bands = append(p.bands, band{rail: rail, top: top, lanes: lanes})
+			top += headRow + numberRow + float64(len(lanes))*laneHigh + placeRow + bandGap
+		}
+		for k := range lanes {
+			p.place(&lanes[k])
 		}
 	}
-	return n
+	return p
+}
+
+// place chooses which modules of a lane have a symbol, and how large it is. Stops run away from the driver.
+func (p *panel) place(l *lane) {
+	least, lastX := math.Inf(1), math.Inf(-1)
+	for _, m := range l.stops {
+		x := p.x(m)
+		if x-lastX < closest {
+			p.hidden++
+			continue
+		}
+		least = math.Min(least, x-lastX)
+		l.shown, lastX = append(l.shown, m), x
+	}
+	l.sizePt = math.Min(largestLED, 0.62*least)
+}
+
+// height returns the panel's height.
+func (p *panel) height() float64 {
+	last := p.bands[len(p.bands)-1]
+	return math.Max(p.laneTop(last, len(last.lanes))-p.top+placeRow, p.driverHeight())
+}
+
+// driverHeight returns the height of the driver's box.
+func (p *panel) driverHeight() float64 {
+	return driverFacts + style.TextFont.LineHeight() + float64(len(p.facts))*style.SmallFont.LineHeight() + 10
+}
+
+// laneTop returns the top of the k-th lane of a band.
+func (p *panel) laneTop(b band, k int) float64 {
+	return p.top + b.top + headRow + numberRow + float64(k)*laneHigh
+}
+
+// railsLeft returns where the rails' room begins, seen from the driver.
+func (p *panel) railsLeft() float64 {
+	return riserStart + float64(p.risers)*riserStep + gutterWide + signRoom
+}
+
+// x returns how far from the driver's side of the page a module is.
+func (p *panel) x(m parts.Mounted) float64 {
+	at := p.rails[m.Rail].LeftM + m.AlongM
+	if p.Job.Feed.Right {
+		at = p.toM - at
+	} else {
+		at -= p.fromM
+	}
+	left, right := p.railsLeft(), fig.PageWidth-fig.Margin-8
+	return left + at/math.Max(p.toM-p.fromM, 1e-9)*(right-left)
+}
+
+// point returns the place on the page of a place that is seen from the driver.
+func (p *panel) point(x, y float64) style.Point {
+	if p.Job.Feed.Right {
+		x = fig.PageWidth - x
+	}
+	return style.Pt(x, y)
+}
+
+// driverName returns what stands in the driver's box.
+func (p *panel) driverName() string {
+	if p.Chosen.Fit == nil {
+		return "no driver fits"
+	}
+	return p.Chosen.Fit.Driver.Name
+}
+
+// driverFacts returns what stands below the driver's name, one a line.
+func (p *panel) driverFacts() (facts []string) {
+	if fit := p.Chosen.Fit; fit != nil {
+		d := fit.Driver
+		facts = append(facts, fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
+			fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW))
+		if !fit.Fits {
+			facts = append(facts, "does not fit, see below")
+		}
+		facts = append(facts, d.IP)
+	}
+	switch lead := p.Job.Feed.LeadM; {
+	case lead > 0 && p.units == style.US:
+		facts = append(facts, fmt.Sprintf("lead of %.3g ft", lead/0.3048)) // exact by definition
+	case lead > 0:
+		facts = append(facts, fmt.Sprintf("lead of %.3g m", lead))
+	}
+	return slices.DeleteFunc(facts, func(fact string) bool { return fact == "" })
+}
+
+// total says what all strings take together.
+func (p *panel) total() string {
+	s := p.Chosen.Split
+	return fmt.Sprintf("%s: %.1f V, %.0f mA, %.1f W in operation, %.1f V when switched on cold", s.Shape().Words(p.units),
+		p.Sharing.VoltageV, 1000*s.DriverA, s.LoadW, s.HighestV)
 }

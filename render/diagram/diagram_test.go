@@ -13,34 +13,39 @@ import (
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
+	"fathomlux/scene"
+	"fathomlux/scene/circuit"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/wiring"
 )
 
 // fixture is a diagram of n modules on some rails, dealt to strings in turn; right hangs it on a driver at the right.
 func fixture(n, stringCount, rails int, right bool) Diagram {
-	f := Feed{Driver: "cc-700", Facts: []string{"constant current, 700 mA", "9 to 48 V, rated 33.6 W", "IP67", "lead 2 m"}, Right: right,
-		Total: fmt.Sprintf("%d strings of %d: 42.0 V, 700 mA, 29.4 W", stringCount, n/stringCount)}
+	d := Diagram{Page: fig.Page{Title: "Library foyer, planted tank", Subtitle: "wiring", Footer: "fathomlux 1"},
+		Figures:  []fig.Figure{{Label: "load", Value: "29.4 W"}, {Label: "from the mains", Value: "34.6 W"}, {Label: "a year", Value: "114 kWh"}, {Label: "light", Value: "96.4 lm/W"}},
+		Cautions: []string{"mains beside water", strings.Repeat("a long caution ", 30)}}
 	for r := range rails {
-		f.Rails = append(f.Rails, Rail{Name: fmt.Sprintf("rail %d", r+1), FromM: 0.05 * float64(r), LengthM: 1.1})
+		d.Rails = append(d.Rails, scene.Rail{Name: fmt.Sprintf("rail %d", r+1), LeftM: 0.05 * float64(r), LengthM: 1.1})
 	}
-	for s := range stringCount {
-		f.Strings = append(f.Strings, String{Number: s + 1, Label: fmt.Sprintf("string %d: 42.0 V, 350 mA", s+1), Short: fmt.Sprintf("string %d, on", s+1)})
-	}
+	g := wiring.Group{Job: circuit.Job{Feed: circuit.Feed{Right: right, LeadM: 2}}}
+	g.Chosen.Split = &circuit.Split{Strings: stringCount, PerString: n / stringCount, DriverA: 0.7, LoadW: 29.4, HighestV: 42.3}
+	g.Chosen.Fit = &circuit.Fit{Fits: true, CurrentA: 0.7, Driver: parts.Driver{Name: "cc-700", LowestV: 9, HighestV: 48, RatedW: 33.6, IP: "IP67"}}
+	g.Circuit.Strings, g.Sharing = make([][]parts.Mounted, stringCount), circuit.Sharing{VoltageV: 42, CurrentA: make([]float64, stringCount)}
 	perRail := (n + rails - 1) / rails
 	for i := range n {
 		k := i % perRail
 		if right {
 			k = perRail - 1 - k
 		}
-		m := Module{Rail: i / perRail, AlongM: 0.55, Name: fmt.Sprint(k + 1)}
+		m := parts.Mounted{Rail: i / perRail, AlongM: 0.55, Number: k + 1}
 		if perRail > 1 {
 			m.AlongM = 0.05 + 1.0*float64(k)/float64(perRail-1)
 		}
-		s := &f.Strings[i%stringCount]
-		s.Stops = append(s.Stops, m)
+		g.Sharing.CurrentA[i%stringCount] = 0.35
+		g.Circuit.Strings[i%stringCount] = append(g.Circuit.Strings[i%stringCount], m)
 	}
-	return Diagram{Page: fig.Page{Title: "Library foyer, planted tank", Subtitle: "wiring", Footer: "fathomlux 1"}, Feeds: []Feed{f},
-		Figures:  []fig.Figure{{Label: "load", Value: "29.4 W"}, {Label: "from the mains", Value: "34.6 W"}, {Label: "a year", Value: "114 kWh"}, {Label: "light", Value: "96.4 lm/W"}},
-		Cautions: []string{"mains beside water", strings.Repeat("a long caution ", 30)}}
+	d.Groups = []wiring.Group{g}
+	return d
 }
 
 // layouts are the pages that are looked at.
@@ -131,7 +136,7 @@ func svgTexts(t *testing.T, document []byte) (texts []string, elements map[strin
 // TestPictureAndVectorAgree: the SVG holds the very texts of the picture, in order, whatever stands in them.
 func TestPictureAndVectorAgree(t *testing.T) {
 	d := fixture(14, 2, 2, false)
-	d.Title, d.Feeds[0].Driver = `tank <1> & "two"`, "own <driver> & more"
+	d.Title, d.Groups[0].Chosen.Fit.Driver.Name = `tank <1> & "two"`, "own <driver> & more"
 	c, err := d.Draw()
 	if err != nil {
 		t.Fatal(err)
@@ -179,7 +184,7 @@ func TestWhatHasNoRoomIsSaid(t *testing.T) {
 	}{
 		{fixture(400, 1, 1, false), "further modules stand between"},
 		{fixture(400, 100, 1, false), "60 further lines of strings are wired alike and not drawn"}, // 40 of 100 are drawn
-		{Diagram{Feeds: []Feed{fixture(400, 40, 1, false).Feeds[0], fixture(6, 3, 1, false).Feeds[0]}}, "3 further lines"},
+		{Diagram{Rails: fixture(1, 1, 1, false).Rails, Groups: append(fixture(400, 40, 1, false).Groups, fixture(6, 3, 1, false).Groups...)}, "3 further lines"},
 	} {
 		document, err := SVG(c.d)
 		if err != nil {
@@ -194,12 +199,14 @@ func TestWhatHasNoRoomIsSaid(t *testing.T) {
 
 func TestDiodePointsWithTheCurrent(t *testing.T) {
 	for _, right := range []bool{false, true} {
-		p, _ := newPanel(fixture(1, 1, 1, right).Feeds[0], mustSet(t), mostLanes)
+		d := fixture(1, 1, 1, right)
+		p := newPanel(&d.Groups[0], d.Rails, mustSet(t), style.Metric, mostLanes)
 		c, err := style.NewCanvas(1400, 100, p.set)
 		if err != nil {
 			t.Fatal(err)
 		}
-		p.diode(c, 700, 50, 10, style.Ink)
+		p.canvas = c
+		p.diode(style.Pt(700, 50), 10, style.Ink)
 		var v bytes.Buffer
 		if err = c.Encode(&v, style.SVG, style.Meta{}); err != nil {
 			t.Fatal(err)
@@ -227,7 +234,7 @@ func TestRefuses(t *testing.T) {
 	if _, err := (Diagram{}).Draw(); !errors.Is(err, errNothing) {
 		t.Errorf("nothing: %v", err)
 	}
-	if _, err := SVG(Diagram{Feeds: []Feed{{Driver: "alone"}}}); !errors.Is(err, errNothing) {
+	if _, err := SVG(Diagram{Groups: []wiring.Group{{}}}); !errors.Is(err, errNothing) {
 		t.Errorf("a driver alone: %v", err)
 	}
 	d := fixture(1, 1, 1, false)

@@ -3,13 +3,11 @@
 package bill
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
 
 	"fathomlux/scene"
-	"fathomlux/scene/circuit"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
@@ -34,57 +32,29 @@ type Bill struct {
 	Blank  int           // lines without a price, which the totals leave out
 }
 
-// Common practice, no published source.
-const (
-	cuttingShare = 0.10   // wire that is lost in cutting and stripping
-	leastWireM2  = 0.5e-6 // thinner wire breaks where it is bent, and many terminals do not hold it
-)
-
-// Gauges is one size of wire by its metric and its American name.
-type Gauges struct {
-	Metric, American   string
-	MetricV, AmericanV float64 // drops
-}
-
-// AdvisedWire returns the wire to buy for a string: the thinnest that serves but not below 0.5 mm2 or AWG 20, as
-// thinner wire breaks where it is bent and many terminals do not hold it. Common practice, no published source. ok is
-// false where none serves.
-func AdvisedWire(w circuit.Wire) (g Gauges, ok bool) {
-	metric, okMetric := advised(w.Metric)
-	american, okAmerican := advised(w.American)
-	return Gauges{Metric: metric.Gauge.Name, American: american.Gauge.Name, MetricV: metric.DropV,
-		AmericanV: american.DropV}, okMetric && okAmerican
-}
-
-// advised returns the thinnest that serves and is not thinner than wire that lasts; AWG 20 is 0.518 mm2.
-func advised(drops []circuit.Drop) (circuit.Drop, bool) {
-	for _, d := range drops {
-		if d.Serves && d.Gauge.AreaM2 >= leastWireM2 {
-			return d, true
-		}
-	}
-	return circuit.Drop{}, false
-}
+// cuttingShare is wire that is lost in cutting and stripping. Common practice, no published source.
+const cuttingShare = 0.10
 
 // Of counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that
 // are bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten. There is one optic a
 // module; one that passes all light and costs nothing is no lens but its absence. There is one screw a hole of the
 // boards.
 func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
-	var t tally
+	var t, optics, screws tally
 	for _, r := range s.Rails {
 		for _, m := range r.Modules {
 			t.add(1, Line{Kind: "module", Name: m.Part.Name, Unit: "pcs", Each: m.Part.Price})
-		}
-	}
-	for _, r := range s.Rails {
-		for _, m := range r.Modules {
 			if o := m.Optic; o.Efficiency < 1 || o.Price.Currency != "" {
-				t.add(1, Line{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
+				optics.add(1, Line{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
 					Note: "one a module; boards with a lens over each die take more"})
+			}
+			for _, h := range m.Part.Holes {
+				screws.add(1, Line{Kind: "screw", Name: "for holes of " + unit.Length.Say(h.DiameterM), Unit: "pcs",
+					Note: "with washer, length by board and rail"})
 			}
 		}
 	}
+	t = append(t, optics...)
 	for i := range t { // the slack keeps a tenth of ten from becoming two
 		t[i].Spare = math.Ceil(t[i].Used*spareShare - 1e-9)
 	}
@@ -93,19 +63,12 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 		l := t.add(r.LengthM, Line{Kind: "profile", Name: r.Profile.Name, Unit: "m", Each: r.Profile.PricePerM})
 		l.note("cut to ", ", ", unit.Length.Say(r.LengthM))
 	}
-	for _, r := range s.Rails {
-		for _, m := range r.Modules {
-			for _, h := range m.Part.Holes {
-				t.add(1, Line{Kind: "screw", Name: "for holes of " + unit.Length.Say(h.DiameterM), Unit: "pcs",
-					Note: "with washer, length by board and rail"})
-			}
-		}
-	}
+	t = append(t, screws...)
 	for _, g := range groups {
-		for _, w := range g.Plan.Wires {
+		for _, w := range g.Wires {
 			name := "none serves"
-			if use, ok := AdvisedWire(w); ok {
-				name = "copper " + use.Metric + " or " + use.American
+			if advice := w.Advice(); advice != "" {
+				name = "copper " + advice
 			}
 			l := t.add(w.LengthM, Line{Kind: "wire", Name: name, Unit: "m",
 				Note: "single core, out and back in all; 10 % over for cutting"})
@@ -139,6 +102,28 @@ func (l *Line) note(lead, joint, words string) {
 	l.Note += lead + words
 }
 
+// noDriver names the line of a group that no driver feeds.
+const noDriver = "none fits"
+
+// drivers counts a driver for each group that one feeds, and for the others those of the split that would. Groups that
+// none feeds come first.
+func (t *tally) drivers(s *scene.Scene, groups []wiring.Group) {
+	for _, g := range groups {
+		if len(g.Apart) == 0 && !g.Chosen.Fed() {
+			t.add(0, Line{Kind: "driver", Name: noDriver, Unit: "pcs", Note: g.Chosen.Why.Words(unit.Metric)})
+		}
+	}
+	for _, g := range groups {
+		for _, p := range g.Apart {
+			l := t.add(1, Line{Kind: "driver", Name: p.Fit.Driver.Name, Unit: "pcs", Each: p.Fit.Driver.Price})
+			l.note("split, a scene each: ", "; ", g.Portion(s, p).Words(unit.Metric))
+		}
+		if g.Chosen.Fed() && len(g.Apart) == 0 {
+			t.add(1, Line{Kind: "driver", Name: g.Chosen.Fit.Driver.Name, Unit: "pcs", Each: g.Chosen.Fit.Driver.Price})
+		}
+	}
+}
+
 // bill adds up a tally, by currency.
 func (t tally) bill() Bill {
 	b, sums := Bill{Lines: t}, map[string]float64{}
@@ -155,33 +140,4 @@ func (t tally) bill() Bill {
 		b.Totals = append(b.Totals, parts.Money{Amount: sums[currency], Currency: currency})
 	}
 	return b
-}
-
-// noDriver names the line of a group that no driver feeds.
-const noDriver = "none fits"
-
-// drivers counts a driver for each group that one feeds, and for the others those of the split that would. Groups that
-// none feeds come first.
-func (t *tally) drivers(s *scene.Scene, groups []wiring.Group) {
-	for i := range groups {
-		g := &groups[i]
-		if len(g.Plan.Apart) > 0 || g.Fed() {
-			continue
-		}
-		note := g.Plan.Chosen.Why
-		if _, picked := g.Split(); !picked {
-			note = fmt.Sprintf("no driver fits these %d modules together", len(g.Members))
-		}
-		t.add(0, Line{Kind: "driver", Name: noDriver, Unit: "pcs", Note: note})
-	}
-	for i := range groups {
-		g := &groups[i]
-		for _, p := range g.Plan.Apart {
-			l := t.add(1, Line{Kind: "driver", Name: p.Driver, Unit: "pcs", Each: s.Catalogue.Drivers[p.Driver].Price})
-			l.note("split, a scene each: ", "; ", wiring.PortionName(s, g, p))
-		}
-		if fit, ok := g.Fit(); ok && fit.Fits && len(g.Plan.Apart) == 0 {
-			t.add(1, Line{Kind: "driver", Name: fit.Driver.Name, Unit: "pcs", Each: fit.Driver.Price})
-		}
-	}
 }

@@ -7,7 +7,6 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/bill"
-	"fathomlux/scene/circuit"
 	"fathomlux/scene/scenetest"
 	"fathomlux/scene/wiring"
 )
@@ -52,7 +51,7 @@ func TestBillOfTheFoyer(t *testing.T) {
 		t.Errorf("screws %+v", l)
 	}
 	wire := lineOf(t, b, "wire", "copper 0.5 mm² or AWG 20")
-	if want := groups[0].Plan.Wires[0].LengthM + groups[0].Plan.Wires[1].LengthM; wire.Used != want || math.Abs(wire.Spare-want/10) > 1e-12 || wire.Unit != "m" {
+	if want := groups[0].Wires[0].LengthM + groups[0].Wires[1].LengthM; wire.Used != want || math.Abs(wire.Spare-want/10) > 1e-12 || wire.Unit != "m" {
 		t.Errorf("wire %+v, want %g m", wire, want)
 	}
 	if want := 29.40 + 4.20 + 18 + 19.80; len(b.Totals) != 1 || math.Abs(b.Totals[0].Amount-want) > 1e-9 || b.Totals[0].Currency != "EUR" || b.Blank != 2 {
@@ -98,20 +97,5 @@ func TestCurrenciesStayApart(t *testing.T) {
 	b := bill.Of(sc, groups, 0)
 	if len(b.Totals) != 2 || b.Totals[0].Currency != "CHF" || math.Abs(b.Totals[0].Amount-4.20) > 1e-9 || b.Totals[1].Currency != "EUR" {
 		t.Errorf("totals %+v", b.Totals)
-	}
-}
-
-func TestAdvisedWire(t *testing.T) {
-	drops := func(areas ...float64) (all []circuit.Drop) {
-		for _, a := range areas {
-			all = append(all, circuit.Drop{Gauge: circuit.Gauge{Name: "some", AreaM2: a * 1e-6}, Serves: a >= 0.7})
-		}
-		return all
-	}
-	if g, ok := bill.AdvisedWire(circuit.Wire{Metric: circuit.Wire{Metric: drops(0.25, 0.75)}.Metric, American: drops(0.5, 0.82)}); !ok || g.Metric != "some" {
-		t.Errorf("advised %+v, %v", g, ok)
-	}
-	if _, ok := bill.AdvisedWire(circuit.Wire{Metric: drops(0.25), American: drops(0.5)}); ok {
-		t.Error("wire that does not serve is advised")
 	}
 }

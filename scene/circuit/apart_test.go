@@ -2,10 +2,12 @@ package circuit
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // fragJob is as many rails as there are lists of parts, one letter a module: c quad-cool, b quad-blue, s single-warm.
@@ -25,10 +27,10 @@ func fragJob(rails ...string) Job {
 }
 
 // sayApart writes portions in short: modules, strings x modules, driver.
-func sayApart(all []Portion) string {
+func sayApart(all []Pick) string {
 	var list []string
 	for _, p := range all {
-		list = append(list, fmt.Sprintf("%d: %dx%d %s", len(p.Members), p.Strings, p.PerString, p.Driver))
+		list = append(list, fmt.Sprintf("%d: %dx%d %s", p.Split.Strings*p.Split.PerString, p.Split.Strings, p.Split.PerString, p.Fit.Driver.Name))
 	}
 	return strings.Join(list, ", ")
 }
@@ -53,16 +55,17 @@ func TestApart(t *testing.T) {
 		seen := map[int]bool{}
 		for _, p := range all {
 			alone := job
-			alone.Modules = pick(job.Modules, p.Members)
+			members := slices.Sorted(slices.Values(slices.Concat(p.Split.Of...)))
+			alone.Modules = pick(job.Modules, members)
 			plan, err := Design(alone)
-			if err != nil || plan.Recommended.Split < 0 {
+			if err != nil || plan.Recommended.Split == nil {
 				t.Fatalf("%s: %+v by itself: %v", name, p, err)
 			}
-			s := plan.Splits[plan.Recommended.Split]
-			if s.Strings != p.Strings || s.PerString != p.PerString || s.Fits[plan.Recommended.Fit].Driver.Name != p.Driver || s.Touch != p.Touch || !near(s.HighestV, p.HighestV, 0.01) {
-				t.Errorf("%s: %+v by itself is recommended otherwise: %s", name, p, plan.Recommended.Why)
+			s, driver := plan.Recommended.Split, plan.Recommended.Fit.Driver.Name
+			if s.Strings != p.Split.Strings || s.PerString != p.Split.PerString || driver != p.Fit.Driver.Name || s.Touch != p.Split.Touch || !near(s.HighestV, p.Split.HighestV, 0.01) {
+				t.Errorf("%s: %+v by itself is recommended otherwise: %+v", name, p.Split, s)
 			}
-			for _, i := range p.Members {
+			for _, i := range members {
 				seen[i] = true
 			}
 		}
@@ -84,7 +87,7 @@ func TestApartAboveSixtyVolts(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 	job.Modules = append(job.Modules, line(t, 65, 10))
-	if got = apart(job); sayApart(got) != "2: 2x1 cc-700-56w, 2: 2x1 cc-700-56w" || got[0].Touch != AboveTouch {
+	if got = apart(job); sayApart(got) != "2: 2x1 cc-700-56w, 2: 2x1 cc-700-56w" || got[0].Split.Touch != AboveTouch {
 		t.Errorf("%+v", got)
 	}
 }
@@ -95,14 +98,14 @@ func TestDesignSaysWhatIsApart(t *testing.T) {
 	for _, wish := range []Request{{}, {Strings: 1}, {Driver: "cc-700"}} {
 		job.Request = wish
 		p, err := Design(job)
-		if err != nil || len(p.Apart) != 3 || p.Wanted != "" {
-			t.Errorf("%+v: %d portions, %q, %v", wish, len(p.Apart), p.Wanted, err)
+		if err != nil || len(p.Apart) != 3 || p.Wanted.Any() {
+			t.Errorf("%+v: %d portions, %q, %v", wish, len(p.Apart), p.Wanted.Words(unit.Metric), err)
 		}
-		if picked := p.Chosen.Split >= 0; picked != (wish != Request{}) || picked != (len(p.Card) > 0) || !p.Chosen.Flagged {
+		if picked := p.Chosen.Split != nil; picked != (wish != Request{}) || picked != (len(p.Card) > 0) || !p.Chosen.Flagged() {
 			t.Errorf("%+v: %+v, %d points of a card", wish, p.Chosen, len(p.Card))
 		}
 	}
-	if p, err := Design(foyerJob()); err != nil || p.Apart != nil || p.Wanted != "" {
-		t.Errorf("where a driver feeds all: %+v, %q, %v", p.Apart, p.Wanted, err)
+	if p, err := Design(foyerJob()); err != nil || p.Apart != nil || p.Wanted.Any() {
+		t.Errorf("where a driver feeds all: %+v, %v", p.Apart, err)
 	}
 }

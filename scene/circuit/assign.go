@@ -1,7 +1,6 @@
 package circuit
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
@@ -16,15 +15,10 @@ const (
 	nearestShare = 1e-9
 )
 
-// largestGapM returns the largest gap in a row of modules after the worst of its strings has died, metres: from one of
-// the remaining modules to the next, or twice the way from an end of the row to the first that remains, as beyond the
-// end there is no light at all. It is the whole row's length twice where nothing remains.
-func largestGapM(positions []float64, of []int) float64 {
-	order := orderOf(positions)
-	return gapM(pick(positions, order), pick(of, order))
-}
-
-// gapM is largestGapM for a row in order: a gap opens where a run of neighbours of one string dies.
+// gapM returns the largest gap in a row of modules, from left to right, after the worst of its strings has died,
+// metres: from one of the remaining modules to the next, or twice the way from an end of the row to the first that
+// remains, as beyond the end there is no light at all. It is the whole row's length twice where nothing remains. A gap
+// opens where a run of neighbours of one string dies.
 func gapM(at []float64, of []int) float64 {
 	last := len(at) - 1
 	largest := 0.0
@@ -48,16 +42,6 @@ func gapM(at []float64, of []int) float64 {
 	return largest
 }
 
-// orderOf returns the indices of positions from left to right; equal ones stay in their order.
-func orderOf(positions []float64) []int {
-	order := make([]int, len(positions))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(positions[a], positions[b]) })
-	return order
-}
-
 // dealer deals a row, in order from left to right, to strings.
 type dealer struct {
 	at      []float64
@@ -69,32 +53,21 @@ type dealer struct {
 
 // assign deals the modules of one row to strings of equal size, so that the light stays even when a string dies: no two
 // neighbours in one string where it can be helped, each string spread about the row's middle, and each kind of module
-// spread over the strings alike. It returns a string, from 0, for each position, in metres and in any order; nil where
-// the positions do not divide into the strings, or one of them is not finite. The first measure is largestGapM; among
-// dealings that it finds equal, the middles of the strings lie as near the row's middle as can be: exactly so up to ten
-// modules, nearly so beyond. The same positions always get the same answer.
-func assign(positions []float64, kinds []int, strings int) []int {
-	if strings < 1 || len(positions) == 0 || strings > len(positions) || !finite(positions...) {
-		return nil
-	}
-	order := orderOf(positions)
-	d := dealer{at: pick(positions, order), kind: pick(kinds, order), strings: strings,
-		kinds: make([][]int, slices.Max(kinds)+1), sums: make([]float64, strings)}
+// spread over the strings alike. It returns a string, from 0, for each place, in metres from left to right; nil where
+// the modules of a kind do not divide into the strings. The first measure is gapM; among dealings that it finds equal,
+// the middles of the strings lie as near the row's middle as can be: exactly so up to ten modules, nearly so beyond.
+func assign(at []float64, kind []int, strings int) []int {
+	d := dealer{at: at, kind: kind, strings: strings, kinds: make([][]int, slices.Max(kind)+1), sums: make([]float64, strings)}
 	for k, kind := range d.kind {
 		d.kinds[kind] = append(d.kinds[kind], k)
 	}
-	if slices.ContainsFunc(d.kinds, func(members []int) bool { return len(members)%strings != 0 }) {
+	switch {
+	case slices.ContainsFunc(d.kinds, func(members []int) bool { return len(members)%strings != 0 }):
 		return nil
+	case len(d.at) <= mostTried:
+		return d.tryAll()
 	}
-	best := d.byPatterns
-	if len(d.at) <= mostTried {
-		best = d.tryAll
-	}
-	out := make([]int, len(positions))
-	for k, s := range best() {
-		out[order[k]] = s
-	}
-	return out
+	return d.byPatterns()
 }
 
 // tryAll returns the best of all dealings, the first of equals.

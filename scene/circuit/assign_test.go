@@ -164,31 +164,18 @@ func TestLargestGap(t *testing.T) {
 		{[]int{0, 0, 1, 1}, 4}, // twice 0 to 2
 		{[]int{0, 0, 0, 0}, 6}, // nothing remains
 	} {
-		if got := largestGapM(row, c.of); got != c.want {
+		if got := gapM(row, c.of); got != c.want {
 			t.Errorf("%v: %g, want %g", c.of, got, c.want)
 		}
 	}
 }
 
-func TestAssignTakesAnyOrder(t *testing.T) {
-	sorted, mixed := []float64{0, 1, 2, 3, 4, 5}, []float64{3, 0, 5, 1, 4, 2}
-	want := assignAlike(sorted, 3)
-	for i, s := range assignAlike(mixed, 3) {
-		if s != want[int(mixed[i])] {
-			t.Errorf("place %g is in string %d, want %d as in the sorted row", mixed[i], s, want[int(mixed[i])])
-		}
-	}
-}
-
 func TestAssignRefuses(t *testing.T) {
-	row := []float64{0, 1, 2}
-	for name, got := range map[string][]int{
-		"two of three": assignAlike(row, 2), "none": assignAlike(row, 0), "negative": assignAlike(row, -3), "more than modules": assignAlike(row, 6),
-		"nothing": assignAlike(nil, 1), "no number": assignAlike([]float64{0, math.NaN()}, 2), "endless": assignAlike([]float64{0, math.Inf(1)}, 1),
-	} {
-		if got != nil {
-			t.Errorf("%s: dealt as %v", name, got)
-		}
+	if got := assignAlike([]float64{0, 1, 2}, 2); got != nil {
+		t.Errorf("three in two strings: dealt as %v", got)
+	}
+	if got := assign([]float64{0, 1, 2, 3}, []int{0, 1, 1, 1}, 2); got != nil {
+		t.Errorf("one and three in two strings: dealt as %v", got)
 	}
 }
 
@@ -228,10 +215,10 @@ func TestAssignKindsAlike(t *testing.T) {
 	if number != [2][2]int{{2, 2}, {2, 2}} {
 		t.Errorf("%v: kinds are dealt %v", of, number)
 	}
-	if gap := largestGapM(at, of); gap != 3 { // alternating through all of them would put each kind into one string
+	if gap := gapM(at, of); gap != 3 { // alternating through all of them would put each kind into one string
 		t.Errorf("%v: gap %g, want 3", of, gap)
 	}
-	if of := assign(at, kinds, 4); largestGapM(at, of) != 2 {
-		t.Errorf("%v in four strings: gap %g, want 2", of, largestGapM(at, of))
+	if of := assign(at, kinds, 4); gapM(at, of) != 2 {
+		t.Errorf("%v in four strings: gap %g, want 2", of, gapM(at, of))
 	}
 }

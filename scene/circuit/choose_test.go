@@ -6,18 +6,17 @@ import (
 	"testing"
 
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 func TestRecommendStaysBelowTheWetLimit(t *testing.T) {
-	all := mustSplits(t, foyerJob())
-	got := recommend(all, Request{})
-	s := all[got.Split]
-	if s.Strings != 3 || s.Fits[got.Fit].Driver.Name != "cc-1050" || got.Flagged { // 28 V; one string of six and two of three are above 30 V
-		t.Errorf("%d strings, %+v", s.Strings, got)
+	got := choose(foyerJob(), mustSplits(t, foyerJob()), Request{})
+	if got.Split.Strings != 3 || got.Fit.Driver.Name != "cc-1050" || got.Flagged() { // 28 V; one string of six and two of three are above 30 V
+		t.Errorf("%d strings, %+v", got.Split.Strings, got)
 	}
-	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050 is the only driver that fits", "87 %", "58 % of its rated power, headroom 71 % over the load"} {
-		if !strings.Contains(got.Why, words) {
-			t.Errorf("%q does not say %q", got.Why, words)
+	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050, the only driver that fits", "87 %", "58 % of its rated power, which is 1.71 times the load"} {
+		if !strings.Contains(got.Why.Words(unit.Metric), words) {
+			t.Errorf("%q does not say %q", got.Why.Words(unit.Metric), words)
 		}
 	}
 }
@@ -28,23 +27,20 @@ func TestRecommendFallsBack(t *testing.T) {
 	job := foyerJob()
 	delete(job.Drivers, "cc-1050")
 	all := mustSplits(t, job)
-	got := recommend(all, Request{})
-	if all[got.Split].Strings != 2 || got.Flagged || !strings.Contains(got.Why, "no split at or below 30 V") {
+	got := choose(job, all, Request{})
+	if got.Split.Strings != 2 || got.Flagged() || !strings.Contains(got.Why.Words(unit.Metric), "at or below 60 V") {
 		t.Errorf("without cc-1050: %+v", got)
 	}
 	high := job.Drivers["cc-350"]
 	high.HighestV, high.RatedW = 90, 40
 	job.Drivers = map[string]parts.Driver{"high": high}
 	all = mustSplits(t, job)
-	if got = recommend(all, Request{}); all[got.Split].Strings != 1 || !got.Flagged || !strings.Contains(got.Why, "above the 60 V") {
+	if got = choose(job, all, Request{}); got.Split.Strings != 1 || !got.Flagged() || !strings.Contains(got.Why.Words(unit.Metric), "above 60 V") {
 		t.Errorf("with a driver of 90 V alone: %+v", got)
 	}
 	job.Drivers = nil
-	if got = recommend(mustSplits(t, job), Request{}); got.Split != -1 || got.Fit != -1 || !got.Flagged || got.Why == "" {
+	if got = choose(job, mustSplits(t, job), Request{}); got.Fed() || got.Fit != nil || !got.Flagged() || !got.Why.Any() {
 		t.Errorf("without drivers: %+v", got)
-	}
-	if got = recommend(nil, Request{}); got.Split != -1 {
-		t.Errorf("of nothing: %+v", got)
 	}
 }
 
@@ -80,28 +76,22 @@ func TestChoose(t *testing.T) {
 		"open":             {Request{}, 3, "cc-1050", false, "fewest strings"},
 		"two strings":      {Request{Strings: 2}, 2, "cc-700", false, "as asked for"},
 		"a driver":         {Request{Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "cc-select-40w, as asked for"},
-		"both":             {Request{Strings: 2, Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "headroom 33 %"},
-		"unfit driver":     {Request{Strings: 2, Driver: "cc-350"}, 2, "cc-350", true, "cc-350 does not fit 2 strings of 3: it gives 350 mA, not 700 mA; its 16.8 W"},
-		"unfit everywhere": {Request{Driver: "cc-500"}, 2, "cc-500", true, "cc-500 does not fit 2 strings of 3: it gives 500 mA"},
+		"both":             {Request{Strings: 2, Driver: "cc-select-40w"}, 2, "cc-select-40w", false, "1.33 times"},
+		"unfit driver":     {Request{Strings: 2, Driver: "cc-350"}, 2, "cc-350", true, "cc-350 does not fit 2 strings of 3: its output of 350 mA is not the 700 mA that the strings need, its 16.8 W"},
+		"unfit everywhere": {Request{Driver: "cc-500"}, 2, "cc-500", true, "cc-500 does not fit 2 strings of 3: its output of 500 mA"},
 		"no driver fits":   {Request{Strings: 1}, 1, "", true, "1 string of 6: no driver fits"},
 	} {
 		job := foyerJob()
 		job.Request = c.wish
-		all := mustSplits(t, job)
-		got, err := choose(job, all)
-		if err != nil {
-			t.Errorf("%s: %v", name, err)
-			continue
+		got, driver := choose(job, mustSplits(t, job), c.wish), ""
+		if got.Fit != nil {
+			driver = got.Fit.Driver.Name
 		}
-		driver := ""
-		if got.Fit >= 0 {
-			driver = all[got.Split].Fits[got.Fit].Driver.Name
+		if got.Split.Strings != c.strings || driver != c.driver || got.Flagged() != c.flagged {
+			t.Errorf("%s: driver %q, %+v", name, driver, got)
 		}
-		if all[got.Split].Strings != c.strings || driver != c.driver || got.Flagged != c.flagged {
-			t.Errorf("%s: %d strings, driver %q, %+v", name, all[got.Split].Strings, driver, got)
-		}
-		if !strings.Contains(got.Why, c.words) {
-			t.Errorf("%s: %q does not say %q", name, got.Why, c.words)
+		if why := got.Why.Words(unit.Metric); !strings.Contains(why, c.words) {
+			t.Errorf("%s: %q does not say %q", name, why, c.words)
 		}
 	}
 }
@@ -112,10 +102,8 @@ func TestChooseRefuses(t *testing.T) {
 		blue int // of the six modules
 		want string
 	}{
-		"unknown driver":   {Request{Driver: "cc-7000"}, 0, "there is no driver cc-7000; there are cc-1050, "},
-		"four of six":      {Request{Strings: 4}, 0, "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
-		"unlike make-up":   {Request{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings"},
-		"negative strings": {Request{Strings: -1}, 0, "-1 strings cannot be"},
+		"four of six":    {Request{Strings: 4}, 0, "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
+		"unlike make-up": {Request{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings, and strings of unlike modules share no current evenly; strings that serve: 1, 2"},
 	} {
 		job := foyerJob()
 		job.Request = c.wish
@@ -126,7 +114,7 @@ func TestChooseRefuses(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v; want %q", name, err, c.want)
 		}
-		if len(p.Splits) == 0 || p.Recommended.Why == "" {
+		if len(p.Splits) == 0 || !p.Recommended.Why.Any() {
 			t.Errorf("%s: nothing is recommended instead", name)
 		}
 	}
@@ -143,38 +131,27 @@ func TestWhatWouldServeServes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, words, found := strings.Cut(p.Chosen.Why+"; "+p.Wanted, "; a driver of ")
+		words := p.Wanted.Words(unit.Metric)
 		d := small
 		var mA float64
-		if n, err := fmt.Sscanf(words, "%g mA that covers %g to %g V and gives %g W or more would serve", &mA, &d.LowestV, &d.HighestV, &d.RatedW); !found || n != 4 {
-			t.Errorf("%+v: %q (%v)", wish, p.Chosen.Why, err)
+		if n, err := fmt.Sscanf(words, "a driver of %g mA that covers %g to %g V and gives %g W or more would serve", &mA, &d.LowestV, &d.HighestV, &d.RatedW); n != 4 {
+			t.Errorf("%+v: %q (%v)", wish, words, err)
 			continue
 		}
 		s := split(t, p.Splits, 3) // what is wanted without a wish
-		if p.Chosen.Split >= 0 {
-			s = p.Splits[p.Chosen.Split]
-		} else if !strings.HasSuffix(p.Wanted, "would serve, for 3 strings of 2") {
-			t.Errorf("%+v: %q", wish, p.Wanted)
+		if p.Chosen.Split != nil {
+			s = *p.Chosen.Split
+		}
+		if !strings.HasSuffix(words, fmt.Sprintf(" would serve, for %s", s.Shape().Words(unit.Metric))) {
+			t.Errorf("%+v: %q", wish, words)
 		}
 		if d.LowestV < s.LowestV-1 || d.HighestV > s.HighestV+1 || d.RatedW > s.LoadW*(1+job.Given.MarginShare)+1 {
 			t.Errorf("%+v: %q asks for more than %g to %g V and %g W", wish, words, s.LowestV, s.HighestV, s.LoadW)
 		}
 		d.CurrentsA = []float64{mA / 1000}
-		job.Drivers["wanted"], job.Request.Driver = d, ""
-		job.Request.Strings = s.Strings
-		if p, err = Design(job); err != nil || p.Chosen.Fit < 0 || p.Splits[p.Chosen.Split].Fits[p.Chosen.Fit].Driver.Name != "wanted" {
-			t.Errorf("%+v: the driver of %q does not serve: %q, %v", wish, words, p.Chosen.Why, err)
-		}
-		if strings.Contains(p.Chosen.Why+p.Wanted, "would serve") {
-			t.Errorf("%+v: one fits and another is wanted: %q", wish, p.Chosen.Why)
-		}
-	}
-}
-
-func TestSayMargin(t *testing.T) {
-	for share, want := range map[float64]string{0.1: "headroom 10 % over the load", 0.744: "headroom 74 % over the load", 1: "2 times the load", 2.509: "3.5 times the load", 8.552: "9.6 times the load"} {
-		if got := sayMargin(share); got != want {
-			t.Errorf("%g: %q, want %q", share, got, want)
+		job.Drivers["wanted"], job.Request = d, Request{Strings: s.Strings}
+		if p, err = Design(job); err != nil || !p.Chosen.Fed() || p.Chosen.Fit.Driver.Name != "wanted" || p.Wanted.Any() {
+			t.Errorf("%+v: the driver of %q does not serve: %+v, %v", wish, words, p.Chosen, err)
 		}
 	}
 }

@@ -2,7 +2,8 @@
 // split into equal strings, which driver feeds them, what a fault does to the rest, which wire serves, what a meter
 // should read. Volts, amperes, watts and metres; temperatures in degrees Celsius, shares 0 to 1.
 // It takes the junction temperatures as given and computes neither heat nor light. Drivers are ideal current sources
-// inside their voltage range; ripple, dimming, inrush and the heating of wires are left out.
+// inside their voltage range; ripple, dimming, inrush and the heating of wires are left out. Parts are taken as package
+// parts reads them.
 // Next: package parts for the modules and drivers, package curve for how their tables are read.
 package circuit
 
@@ -11,16 +12,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 )
-
-// Tolerance is how far the forward voltage of one module may lie from its table, up or down; both terms add.
-type Tolerance struct{ Volts, Share float64 }
-
-// ofV returns the tolerance of a forward voltage, V.
-func (t Tolerance) ofV(voltageV float64) float64 { return t.Volts + t.Share*voltageV }
 
 // Request is what the maker has decided already. A field is 0 or empty where it is open.
 type Request struct {
@@ -35,53 +30,36 @@ type Feed struct {
 	BetweenRailsM float64 // cable from that end of one rail to that of the next
 }
 
-// Use is how long the light is on, at what tariff, and how much light it gives.
-type Use struct {
-	HoursPerDay  float64
-	TariffPerKWh parts.Money
-	FluxLm       float64 // light of all modules together
-}
-
 // Assumptions are numbers that no scene gives. Usual has usual ones; whoever shows an answer shows them too.
 type Assumptions struct {
-	Forward     Tolerance // of the forward voltage of one module
-	MarginShare float64   // power that a driver must have over the load, as a share of the load
-	ColdC       float64   // junction temperature when the light is switched on at its coldest
-	CopperC     float64   // temperature of the wires
-	DropShare   float64   // highest voltage lost in the wires of a string, as a share of its voltage
+	ForwardShare float64 // how far the forward voltage of one module may lie from its table, up or down
+	MarginShare  float64 // power that a driver must have over the load, as a share of the load
+	ColdC        float64 // junction temperature when the light is switched on at its coldest
+	CopperC      float64 // temperature of the wires
+	DropShare    float64 // highest voltage lost in the wires of a string, as a share of its voltage
 }
 
-// The usual assumptions: common practice, no published source.
+// What is taken as the same, and what is slack.
 const (
-	usualForwardShare  = 0.03 // bins of forward voltage are about this wide
-	usualMarginShare   = 0.10
-	usualColdBelowAirK = 10 // a room in winter beside the ambient air of the scene
-	usualWarmerCopperK = 15 // wires in a rail beside the ambient air
-	usualWireDropShare = 0.02
-	daysPerYear        = 365
-	mostModules        = 10000
 	sameCurrentShare   = 1e-6 // currents nearer than this are the same, written in different units
-	driverCurrentShare = 0.02 // a driver's current may be this far from the wanted one
+	driverCurrentShare = 0.02 // a driver's current may be this far from the wanted one; a convention of this program
 	roundingShare      = 1e-9 // slack for sums of many floats, as a share
-	zeroKelvinC        = -273.15
 )
 
-// Usual returns the usual assumptions in air of a given temperature.
+// Usual returns the usual assumptions in air of a given temperature: bins of forward voltage are about 3 % wide, a room
+// in winter is 10 K below the ambient air of the scene, wires in a rail 15 K above it. Common practice, no published
+// source.
 func Usual(airC float64) Assumptions {
-	return Assumptions{
-		Forward: Tolerance{Share: usualForwardShare}, MarginShare: usualMarginShare,
-		ColdC: airC - usualColdBelowAirK, CopperC: airC + usualWarmerCopperK, DropShare: usualWireDropShare,
-	}
+	return Assumptions{ForwardShare: 0.03, MarginShare: 0.10, ColdC: airC - 10, CopperC: airC + 15, DropShare: 0.02}
 }
 
 // Job is what is to be wired to one driver. All modules must be for the same current; see ByCurrent.
 type Job struct {
 	Modules      []parts.Mounted
-	RailLengthsM []float64 // by rail; needed where the feed is at the right
+	RailLengthsM []float64 // by rail
 	Drivers      map[string]parts.Driver
 	Request      Request
 	Feed         Feed
-	Use          Use
 	Given        Assumptions
 	Before       int // strings on other drivers that come first where strings are numbered through; only words know it
 }
@@ -89,54 +67,26 @@ type Job struct {
 // ErrNothing is what a job without modules gets.
 var ErrNothing = errors.New("there are no modules to wire")
 
-// check refuses a job with values that cannot be computed with. What it passes, nothing in this package refuses.
+// check refuses modules that cannot be computed with. What it passes, nothing in this package refuses.
 func (j Job) check() error {
-	g := j.Given
-	switch {
-	case len(j.Modules) == 0:
+	if len(j.Modules) == 0 {
 		return ErrNothing
-	case len(j.Modules) > mostModules:
-		return fmt.Errorf("%d modules are too many for one driver; wire up to %d", len(j.Modules), mostModules)
-	case !finite(g.Forward.Volts, g.Forward.Share, g.MarginShare, g.ColdC, g.CopperC, g.DropShare):
-		return errors.New("an assumption is not a finite number")
-	case g.Forward.Volts < 0 || g.Forward.Share < 0 || g.Forward.Share >= 1 || g.MarginShare < 0 || g.DropShare <= 0:
-		return errors.New("tolerance and margin may not be negative, a tolerance is below 100 %, and wires lose something")
-	case g.ColdC < zeroKelvinC || g.CopperC < zeroKelvinC:
-		return fmt.Errorf("no temperature is below %g °C", zeroKelvinC)
-	case !finite(j.RailLengthsM...) || !finite(j.Feed.LeadM, j.Feed.BetweenRailsM) ||
-		min(j.Feed.LeadM, j.Feed.BetweenRailsM) < 0:
-		return errors.New("a length of rail or cable is negative or not a finite number")
-	case !finite(j.Use.HoursPerDay, j.Use.TariffPerKWh.Amount, j.Use.FluxLm) || j.Use.HoursPerDay > 24 ||
-		min(j.Use.HoursPerDay, j.Use.TariffPerKWh.Amount, j.Use.FluxLm) < 0:
-		return errors.New("hours a day are from 0 to 24, tariff and light are numbers from 0")
 	}
 	for i, m := range j.Modules {
-		err := checkModule(m, g.ColdC)
-		if err == nil && j.Feed.Right && m.Rail >= len(j.RailLengthsM) {
-			err = errors.New("its rail has no length, which a feed at the right end needs")
+		err := m.Part.CheckCurrent(m.CurrentA)
+		if err == nil && !(m.CurrentA > 0 && !math.IsInf(m.AlongM, 0) && !math.IsNaN(m.AlongM)) {
+			err = errors.New("the current is not above 0, or its place is no number")
+		}
+		for _, junctionC := range []float64{m.JunctionC, j.Given.ColdC} {
+			if err == nil && !(at(m, junctionC) > 0) {
+				err = fmt.Errorf("the voltage of %s at %g °C is not above 0", m.Part.Name, junctionC)
+			}
 		}
 		if err != nil {
 			return fmt.Errorf("module %s: %w", m.Called(i), err)
 		}
 	}
-	return sameCurrent(j.Modules)
-}
-
-func checkModule(m parts.Mounted, coldC float64) error {
-	switch {
-	case !finite(m.CurrentA, m.JunctionC, m.AlongM, m.ShiftV):
-		return errors.New("current, temperature, place or voltage is not a finite number")
-	case m.CurrentA <= 0 || m.Rail < 0:
-		return errors.New("the current is not above 0, or the rail is none")
-	case m.Part.Dies() < 1 || m.Part.ForwardV.Empty():
-		return errors.New("the part has no dies, or no table of voltage")
-	}
-	for _, junctionC := range []float64{m.JunctionC, coldC} {
-		if v := at(m, junctionC); !finite(v) || v <= 0 {
-			return fmt.Errorf("the voltage of %s at %g °C is not above 0", m.Part.Name, junctionC)
-		}
-	}
-	return m.Part.CheckCurrent(m.CurrentA)
+	return nil
 }
 
 // at returns the voltage of a module at its wanted current and a junction temperature, V.
@@ -150,17 +100,6 @@ func at(m parts.Mounted, junctionC float64) float64 {
 func voltage(m parts.Mounted, currentA float64) (voltageV float64, beyond bool) {
 	v, beyond := m.Part.Voltage(currentA, m.JunctionC)
 	return v + m.ShiftV, beyond
-}
-
-// sameCurrent refuses modules that cannot stand in one string.
-func sameCurrent(modules []parts.Mounted) error {
-	groups := ByCurrent(modules)
-	if len(groups) < 2 {
-		return nil
-	}
-	return fmt.Errorf("modules at %s and at %s cannot share a string: the same current flows through all of it; give all "+
-		"the same current, or feed each group from a driver of its own",
-		sayA(modules[groups[0][0]].CurrentA), sayA(modules[groups[1][0]].CurrentA))
 }
 
 // ByCurrent groups modules, as indices, by the current that they are for, in the order in which the currents first
@@ -180,25 +119,15 @@ func ByCurrent(modules []parts.Mounted) [][]int {
 	return groups
 }
 
-func finite(values ...float64) bool {
-	return !slices.ContainsFunc(values, func(v float64) bool { return math.IsNaN(v) || math.IsInf(v, 0) })
-}
-
-// sayV, sayA, sayW and sayShare write a quantity for a reason in words; say writes a number with up to some decimals.
-func sayV(v float64) string         { return say(v, 1) + " V" }
-func sayA(a float64) string         { return say(a*1000, 1) + " mA" }
-func sayW(w float64) string         { return say(w, 1) + " W" }
-func sayShare(share float64) string { return say(share*100, 1) + " %" }
-
-func say(v float64, decimals int) string {
-	scale := math.Pow(10, float64(decimals))
-	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
-}
-
-// count writes a number of things, such as "1 string" or "2 strings".
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
+// pick returns the values at some indices.
+func pick[T any](from []T, indices []int) []T {
+	out := make([]T, len(indices))
+	for k, i := range indices {
+		out[k] = from[i]
 	}
-	return strconv.Itoa(n) + " " + thing + "s"
+	return out
 }
+
+// milliamps and number are arguments of findings.
+func milliamps(a float64) finding.Value { return finding.Value{V: 1000 * a, Unit: "mA"} }
+func number(n int) finding.Value        { return finding.Value{V: float64(n)} }

@@ -6,8 +6,10 @@ import (
 	"testing"
 
 	"fathomlux/scene/curve"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/practicetest"
+	"fathomlux/scene/unit"
 )
 
 const quadA = 0.35 // the current of most tests
@@ -27,7 +29,6 @@ func foyerJob() Job {
 	return Job{
 		Modules: modules(6, "quad-neutral"), RailLengthsM: []float64{1.1}, Drivers: maps.Clone(practicetest.Parts().Drivers),
 		Feed:  Feed{LeadM: 2, BetweenRailsM: 0.5},
-		Use:   Use{HoursPerDay: 9, TariffPerKWh: parts.Money{Amount: 0.28, Currency: "EUR"}, FluxLm: 6 * 556},
 		Given: Usual(24),
 	}
 }
@@ -48,12 +49,15 @@ func near(got, want, tolerance float64) bool { return math.Abs(got-want) <= tole
 // mustSplits returns the splits of a job that must not fail.
 func mustSplits(t *testing.T, job Job) []Split {
 	t.Helper()
-	all, err := Splits(job)
+	all, err := splits(job)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return all
 }
+
+// words are those of findings.
+func words(list ...finding.Finding) []string { return finding.Lines(list, finding.Note, unit.Metric) }
 
 // split returns the split into a number of strings.
 func split(t *testing.T, all []Split, strings int) Split {

@@ -1,27 +1,12 @@
 package circuit
 
-// Voltage limits of extra-low-voltage light, and what an output must not exceed to count as limited. A planning tool
-// can show them, each by the number of its standard alone, for editions and clauses change; whether an installation
-// meets a standard, local codes and licensed practice decide.
+import "slices"
+
+// Highest ripple-free DC voltage of bare live parts of a luminaire of class III: where it may get wet, and in ordinary
+// dry places, under load. Source: IEC 60598-1, for luminaires other than ordinary.
 const (
-	// WetTouchV is the highest ripple-free DC voltage of bare live parts of a luminaire of class III where it may get wet.
-	// Source: IEC 60598-1, for luminaires other than ordinary.
 	WetTouchV = 30
-	// DryTouchV is the same in ordinary dry places, under load. Source: IEC 60598-1.
 	DryTouchV = 60
-	// extraLowV is the upper end of the extra-low-voltage band, DC. A band, no touch limit. Source: IEC 61140.
-	extraLowV = 120
-	// safeSupplyV is the highest output of a safety extra-low-voltage supply in normal operation, DC; for a short time in
-	// a fault it may reach safeSupplyFaultV. Source: IEC 62368-1.
-	safeSupplyV      = 60
-	safeSupplyFaultV = 120
-	// classTwoDryV and classTwoWetV are what a North american Class 2 output stays below in dry and wet places, DC;
-	// classTwoA and classTwoW are its highest current and power. The exact rule lets the current depend on the voltage;
-	// these are its outer bounds. Source: UL 1310; NEC, Class 2 power sources.
-	classTwoDryV = 60
-	classTwoWetV = 30
-	classTwoA    = 5
-	classTwoW    = 100
 )
 
 // Touch tells which limit for bare live parts a voltage keeps.
@@ -64,19 +49,24 @@ type Judgement struct {
 	Met                    bool
 }
 
-// judge holds a split's output, at a driver's current, against all limits, the one for wet places first.
+// limits are the limits of extra-low-voltage light, the one for wet places first. A planning tool can show them, each
+// by the number of its standard alone, for editions and clauses change; whether an installation meets a standard, local
+// codes and licensed practice decide. A safety supply may reach 120 V for a short time in a fault. Class 2 is North
+// American; its exact rule lets the current depend on the voltage, and these are its outer bounds.
+var limits = []Judgement{
+	{Name: "bare live parts in wet places, ripple-free DC", Source: "IEC 60598-1", LimitV: WetTouchV},
+	{Name: "bare live parts in dry places, ripple-free DC", Source: "IEC 60598-1", LimitV: DryTouchV},
+	{Name: "safety extra-low-voltage supply, DC", Source: "IEC 62368-1", LimitV: 60},
+	{Name: "extra-low voltage, DC", Source: "IEC 61140", LimitV: 120},
+	{Name: "Class 2 output, wet", Source: classTwo, LimitV: 30, LimitA: 5, LimitW: 100, Below: true},
+	{Name: "Class 2 output, dry", Source: classTwo, LimitV: 60, LimitA: 5, LimitW: 100, Below: true},
+}
+
+const classTwo = "UL 1310; NEC, Class 2 power sources"
+
+// judge holds a split's output, at a driver's current, against all limits.
 func judge(s Split, currentA float64) []Judgement {
-	const touch, classTwo = "IEC 60598-1", "UL 1310; NEC, Class 2 power sources"
-	all := []Judgement{
-		{Name: "bare live parts in wet places, ripple-free DC", Source: touch, LimitV: WetTouchV},
-		{Name: "bare live parts in dry places, ripple-free DC", Source: touch, LimitV: DryTouchV},
-		{Name: "safety extra-low-voltage supply, DC", Source: "IEC 62368-1", LimitV: safeSupplyV},
-		{Name: "extra-low voltage, DC", Source: "IEC 61140", LimitV: extraLowV},
-		{Name: "Class 2 output, wet", Source: classTwo, LimitV: classTwoWetV, LimitA: classTwoA, LimitW: classTwoW,
-			Below: true},
-		{Name: "Class 2 output, dry", Source: classTwo, LimitV: classTwoDryV, LimitA: classTwoA, LimitW: classTwoW,
-			Below: true},
-	}
+	all := slices.Clone(limits)
 	for i, l := range all {
 		all[i].Met = (s.HighestV < l.LimitV || !l.Below && s.HighestV == l.LimitV) &&
 			(l.LimitA == 0 || currentA <= l.LimitA) && (l.LimitW == 0 || s.LoadW <= l.LimitW)

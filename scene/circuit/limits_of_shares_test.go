@@ -9,7 +9,7 @@ import (
 
 // TestUsualAssumptions are common practice, no published source.
 func TestUsualAssumptions(t *testing.T) {
-	want := Assumptions{Forward: Tolerance{Share: 0.03}, MarginShare: 0.10, ColdC: 14, CopperC: 39, DropShare: 0.02}
+	want := Assumptions{ForwardShare: 0.03, MarginShare: 0.10, ColdC: 14, CopperC: 39, DropShare: 0.02}
 	if got := Usual(24); got != want {
 		t.Errorf("%+v, want %+v", got, want)
 	}
@@ -35,19 +35,15 @@ func TestHowFarADriverMayBeOff(t *testing.T) {
 	}
 	for off, serves := range map[float64]bool{0.0199: true, 0.0201: false, -0.0199: true, -0.0201: false} {
 		d := parts.Driver{Name: "own", CurrentsA: []float64{1 + off}, LowestV: 5, HighestV: 50, RatedW: 100, Efficiency: efficiency}
-		f := Fit{Driver: d}
-		f.current(Split{DriverA: 1})
-		if got := len(f.Reasons) == 0; got != serves {
+		if got := fit(d, Split{DriverA: 1, LowestV: 6, HighestV: 7, LoadW: 50}, Usual(24)).Fits; got != serves {
 			t.Errorf("a driver %g off serves: %v", off, got)
-		}
-		if got := someGives(Job{Drivers: map[string]parts.Driver{"own": d}}, 1); got != serves {
-			t.Errorf("some driver gives a current %g off: %v", off, got)
 		}
 	}
 	m := line(t, 8, 10)
-	for a, want := range map[float64]bool{0.5: false, 0.505: true} { // the module bears 0.5 A
-		if over([]parts.Mounted{m}, a) != want {
-			t.Errorf("%g A is too much: %v", a, !want)
+	for a, want := range map[float64]int{0.5: 0, 0.505: 1} { // the module bears 0.5 A
+		f := Circuit{}.weigh(Fault{Sharing: Sharing{CurrentA: []float64{a}, Beyond: []bool{false}}}, [][]parts.Mounted{{m}})
+		if len(f.Over) != want {
+			t.Errorf("%g A: over %v", a, f.Over)
 		}
 	}
 	job := Job{Modules: []parts.Mounted{m, m}, Drivers: map[string]parts.Driver{"own": {RatedW: 8.02}}}
@@ -56,36 +52,7 @@ func TestHowFarADriverMayBeOff(t *testing.T) {
 	}
 	c := Circuit{Driver: parts.Driver{HighestV: 50, RatedW: 8.02}}
 	f := Fault{Sharing: Sharing{VoltageV: 23, CurrentA: []float64{0.35}, Beyond: []bool{false}}}
-	if c.weigh(&f, [][]parts.Mounted{{m, m}}); len(f.Notes) != 1 { // 8.05 W again
-		t.Errorf("8.05 W on a driver of 8.02 W: %q", f.Notes)
-	}
-}
-
-// TestEdgesOfWhatCanBe: shares up to 1, days of up to 24 h, nothing below zero kelvin.
-func TestEdgesOfWhatCanBe(t *testing.T) {
-	for share, can := range map[float64]bool{1: true, 1.01: false} {
-		efficiency, err := curve.Linear([]float64{0.1, 1}, []float64{share, share})
-		if err != nil {
-			t.Fatal(err)
-		}
-		f := Fit{Driver: parts.Driver{RatedW: 10, Efficiency: efficiency}}
-		if f.power(Split{LoadW: 5}, 0); (len(f.Reasons) == 0) != can {
-			t.Errorf("an efficiency of %g: %q", share, f.Reasons)
-		}
-	}
-	for hours, can := range map[float64]bool{24: true, 24.1: false, -1: false} {
-		job := foyerJob()
-		if job.Use.HoursPerDay = hours; (job.check() == nil) != can {
-			t.Errorf("%g h a day: %v", hours, job.check())
-		}
-	}
-	for cold, can := range map[float64]bool{-273.15: true, -273.16: false} { // exact, by the definition of the Celsius scale
-		job := Job{Modules: []parts.Mounted{line(t, 8, 10)}, Given: Usual(24)}
-		if job.Given.ColdC = cold; (job.check() == nil) != can {
-			t.Errorf("%g C: %v", cold, job.check())
-		}
-	}
-	if got := sayMargin(1.23); got != "2.2 times the load" {
-		t.Error(got)
+	if f = c.weigh(f, [][]parts.Mounted{{m, m}}); len(f.Notes) != 1 { // 8.05 W again
+		t.Errorf("8.05 W on a driver of 8.02 W: %q", words(f.Notes...))
 	}
 }

@@ -1,112 +1,92 @@
 package circuit
 
 import (
+	"slices"
+
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 )
 
 // Plan is the whole answer to a job.
 type Plan struct {
 	Splits      []Split
-	Recommended Pick
-	Chosen      Pick      // the same among what the request leaves open
-	Apart       []Portion // where no driver feeds all modules: how several would; empty otherwise, and where none do
-	Wanted      string    // what a driver would need to feed all, where neither one nor several serve
+	Recommended Pick            // whatever the request; nothing where no driver feeds all modules
+	Chosen      Pick            // the same among what the request leaves open
+	Apart       []Pick          // where no driver feeds all modules: how several would; empty otherwise, and where none do
+	Wanted      finding.Finding // what a driver would need to feed all, where none does
 	Limits      []Judgement
-	Circuit     Circuit // of the chosen pick
+	Circuit     Circuit // of the chosen pick; what follows is empty without one
 	Sharing     Sharing
 	Open        Fault // the string with the highest voltage opens
 	Short       Fault // the module with the highest voltage, in the string with the lowest, is bridged
-	Worst       Spread
-	Likely      Spread
-	Running     Running // zero where no driver fits
+	Worst       Fault // all modules of a string are at the low end of the tolerance, all others at the high end: a bound
+	Likely      Fault // one string is low by two standard deviations; expect it with modules from one lot
 	Wires       []Wire
 	Card        []Point
-}
-
-// Running is what the light costs while nothing is wrong.
-type Running struct {
-	LoadW, Efficiency, MainsW float64
-	HoursPerYear, KWhPerYear  float64
-	CostPerYear               parts.Money // without amount where there is no tariff
-	LmPerMainsW               float64     // 0 where the light is not known
 }
 
 // Design answers a job: all splits, the recommended one, the chosen one and what follows from it. The error tells why
 // nothing can be wired, or what is wrong with the request; Plan.Splits and Plan.Recommended hold in the latter case.
 func Design(job Job) (p Plan, err error) {
-	if p.Splits, err = Splits(job); err != nil {
+	if p, err = Choose(job); err == nil && p.Chosen.Split != nil {
+		p.follow(job)
+	}
+	return p, err
+}
+
+// Choose is Design without what follows from the chosen split.
+func Choose(job Job) (p Plan, err error) {
+	if p.Splits, err = splits(job); err != nil {
 		return Plan{}, err
 	}
-	p.Recommended = recommend(p.Splits, Request{})
-	if p.Chosen, err = choose(job, p.Splits); err != nil {
-		return p, err
+	asked := job.Request != (Request{})
+	p.Recommended, p.Chosen = choose(job, p.Splits, Request{}), choose(job, p.Splits, job.Request)
+	if !p.Recommended.Fed() {
+		p.Apart, p.Recommended.Split = apart(job), nil
 	}
-	if p.Recommended.Split < 0 {
-		if p.Apart = apart(job); len(p.Apart) == 0 && job.Request == (Request{}) {
-			p.Wanted = wantedBy(p.Splits, job.Given)
-		}
+	near := p.Chosen.Split
+	if near == nil {
+		return p, refusal(job, p.Splits)
 	}
-	k := p.Chosen.Split
-	if words := wanted(p.Splits, p.Chosen, job.Given); words != "" &&
-		(len(p.Apart) == 0 || p.Splits[k].Touch != AboveTouch) {
-		p.Chosen.Why += "; " + words
+	if near.fit("") == nil && (len(p.Apart) == 0 || asked && near.Touch != AboveTouch) {
+		p.Wanted = near.wanted(job.Given)
 	}
-	if k < 0 {
-		return p, nil // nothing follows without a split that could be chosen; Chosen.Why says so
+	if !asked {
+		p.Chosen = p.Recommended
 	}
-	p.follow(job)
 	return p, nil
 }
 
 // follow works out what follows from the chosen split.
 func (p *Plan) follow(job Job) {
-	s, c := p.Splits[p.Chosen.Split], wired(job, p.Splits, p.Chosen)
-	p.Circuit, p.Limits, p.Sharing = c, judge(s, c.DriverA), share(c.Strings, c.DriverA)
+	c := wired(job, p.Chosen)
+	p.Circuit, p.Limits, p.Sharing = c, judge(*p.Chosen.Split, c.DriverA), share(c.Strings, c.DriverA)
 	highString, lowString, highModule := c.extremes()
-	p.Open, p.Short = c.Open(highString), c.Short(lowString, highModule)
-	p.Worst, p.Likely = c.worst(job.Given.Forward), c.likely(job.Given.Forward)
+	p.Open, p.Short = c.open(highString), c.short(lowString, highModule)
+	p.Worst, p.Likely = c.spread(job.Given.ForwardShare, 1, 1), c.likely(job.Given.ForwardShare)
 	p.Wires, p.Card = wires(job, c, p.Sharing), card(job, c, p.Sharing)
-	if k := p.Chosen.Fit; k >= 0 && s.Fits[k].Efficiency > 0 {
-		p.Running = runningOf(s.LoadW, s.Fits[k].Efficiency, job.Use)
-	}
 }
 
 // wired returns the circuit of a pick. Where no driver is chosen, or it does not fit, it is fed the strings' own
 // current.
-func wired(job Job, all []Split, pick Pick) Circuit {
-	s := all[pick.Split]
-	c := Circuit{Number: s.Of, DriverA: s.DriverA, Before: job.Before}
-	for _, members := range s.Of {
-		line := make([]parts.Mounted, len(members))
-		for k, i := range members {
-			line[k] = job.Modules[i]
-		}
-		c.Strings = append(c.Strings, line)
+func wired(job Job, p Pick) Circuit {
+	c := Circuit{DriverA: p.Split.DriverA, Before: job.Before}
+	for _, members := range p.Split.Of {
+		c.Strings = append(c.Strings, pick(job.Modules, members))
 	}
-	if pick.Fit >= 0 {
-		c.Driver = s.Fits[pick.Fit].Driver
-		if s.Fits[pick.Fit].Fits {
-			c.DriverA = s.Fits[pick.Fit].CurrentA
-		}
+	if p.Fit != nil {
+		c.Driver = p.Fit.Driver
+	}
+	if p.Fed() {
+		c.DriverA = p.Fit.CurrentA
 	}
 	return c
-}
-
-// runningOf returns the running cost of a load on a driver of some efficiency at that load.
-func runningOf(loadW, efficiency float64, u Use) Running {
-	r := Running{LoadW: loadW, Efficiency: efficiency, MainsW: loadW / efficiency,
-		HoursPerYear: u.HoursPerDay * daysPerYear}
-	r.KWhPerYear = r.MainsW / 1000 * r.HoursPerYear
-	r.CostPerYear = parts.Money{Amount: r.KWhPerYear * u.TariffPerKWh.Amount, Currency: u.TariffPerKWh.Currency}
-	r.LmPerMainsW = u.FluxLm / r.MainsW
-	return r
 }
 
 // Point is one place of the circuit where a meter can be held, with what to expect there. Voltages count from the
 // driver's minus; wires are taken as free of loss.
 type Point struct {
 	String, Module int    // indices; -1 at the driver, and Module -1 where the string as a whole is meant
-	Number         int    // the module's index in the job, -1 where none is meant
 	Terminal       string // "+" or "-"
 	VoltageV       float64
 	LowV, HighV    float64 // by the tolerance of all modules between here and minus
@@ -115,69 +95,43 @@ type Point struct {
 	AcrossV        float64 // across the module, string or driver; the same at both of its terminals
 }
 
-// card returns what a meter should read, in the order of a check: the driver's two terminals, then string by string the
-// terminals of the string and of each module along it. All strings are in operation, at the given junction
-// temperatures; a meter in series with a string reads the string's current.
-func card(job Job, c Circuit, running Sharing) []Point {
-	m := meter{warm: c, running: running, forward: job.Given.Forward}
-	m.cold = c.changed(func(_ int, one *parts.Mounted) { one.JunctionC = job.Given.ColdC })
-	m.starting = share(m.cold.Strings, c.DriverA)
-	whole := m.driver(c.DriverA)
-	points := whole.pair()
-	for i := range c.Strings {
-		whole.String, whole.CurrentA = i, m.running.CurrentA[i]
-		points = append(append(points, whole.pair()...), m.along(i)...)
-	}
-	return points
-}
+// level is what stands between a terminal and minus: the voltage, its tolerance, and the voltage at a cold start.
+type level struct{ voltageV, offV, coldV float64 }
 
-// meter is the circuit in operation and at a cold start.
-type meter struct {
-	warm, cold        Circuit
-	running, starting Sharing
-	forward           Tolerance
-}
-
-// driver returns the plus terminal that all strings share. Its tolerance is that of the string with the widest.
-func (m meter) driver(currentA float64) Point {
-	v := m.running.VoltageV
-	p := Point{String: -1, Module: -1, Number: -1, Terminal: "+", VoltageV: v, AcrossV: v, ColdV: m.starting.VoltageV,
-		CurrentA: currentA}
-	most := 0.0
-	for i, line := range m.warm.Strings {
-		off := 0.0
-		for _, module := range line {
-			across, _ := voltage(module, m.running.CurrentA[i])
-			off += m.forward.ofV(across)
-		}
-		most = max(most, off)
-	}
-	p.LowV, p.HighV = v-most, v+most
+// at returns the point's terminal at a level.
+func (p Point) at(terminal string, l level) Point {
+	p.Terminal, p.VoltageV, p.ColdV = terminal, l.voltageV, l.coldV
+	p.LowV, p.HighV = l.voltageV-l.offV, l.voltageV+l.offV
 	return p
 }
 
-// pair returns a plus terminal and the minus that belongs to it.
-func (p Point) pair() []Point {
-	minus := p
-	minus.Terminal, minus.VoltageV, minus.LowV, minus.HighV, minus.ColdV = "-", 0, 0, 0, 0
-	return []Point{p, minus}
-}
-
-// along returns the terminals of the modules of a string, from plus to minus. It adds up from minus, so that the last
-// terminal is at 0 V exactly.
-func (m meter) along(i int) []Point {
-	line, coldLine := m.warm.Strings[i], m.cold.Strings[i]
-	points := make([]Point, 2*len(line))
-	var v, off, coldV float64
-	for k := len(line) - 1; k >= 0; k-- {
-		at := Point{String: i, Module: k, Number: m.warm.Number[i][k], CurrentA: m.running.CurrentA[i]}
-		at.AcrossV, _ = voltage(line[k], at.CurrentA)
-		at.Terminal, at.VoltageV, at.LowV, at.HighV, at.ColdV = "-", v, v-off, v+off, coldV
-		points[2*k+1] = at
-		across, _ := voltage(coldLine[k], m.starting.CurrentA[i])
-		v, off, coldV = v+at.AcrossV, off+m.forward.ofV(at.AcrossV), coldV+across
-		at.Terminal, at.VoltageV, at.LowV, at.HighV, at.ColdV = "+", v, v-off, v+off, coldV
-		points[2*k] = at
+// card returns what a meter should read, in the order of a check: the driver's two terminals, then string by string the
+// terminals of the string and of each module along it. All strings are in operation, at the given junction
+// temperatures; a meter in series with a string reads the string's current. The plus that all strings share has the
+// tolerance of the string with the widest.
+func card(job Job, c Circuit, running Sharing) []Point {
+	cold := c.changed(func(_ int, m *parts.Mounted) { m.JunctionC = job.Given.ColdC })
+	starting := share(cold.Strings, c.DriverA)
+	whole := level{voltageV: running.VoltageV, coldV: starting.VoltageV}
+	points := make([][]Point, len(c.Strings)) // from minus on, so that the last terminal is at 0 V exactly
+	for i, line := range c.Strings {
+		var here level
+		for k, m := range slices.Backward(line) {
+			p := Point{String: i, Module: k, CurrentA: running.CurrentA[i]}
+			p.AcrossV, _ = voltage(m, p.CurrentA)
+			coldV, _ := voltage(cold.Strings[i][k], starting.CurrentA[i])
+			points[i] = append(points[i], p.at("-", here))
+			here = level{here.voltageV + p.AcrossV, here.offV + job.Given.ForwardShare*p.AcrossV, here.coldV + coldV}
+			points[i] = append(points[i], p.at("+", here))
+		}
+		slices.Reverse(points[i])
+		whole.offV = max(whole.offV, here.offV)
 	}
-	return points
+	p := Point{String: -1, Module: -1, CurrentA: c.DriverA, AcrossV: running.VoltageV}
+	all := []Point{p.at("+", whole), p.at("-", level{})}
+	for i := range points {
+		p.String, p.CurrentA = i, running.CurrentA[i]
+		all = append(append(all, p.at("+", whole), p.at("-", level{})), points[i]...)
+	}
+	return all
 }

@@ -1,17 +1,16 @@
 package circuit
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 )
 
 // Circuit is strings in parallel on one driver that gives DriverA.
 type Circuit struct {
 	Strings [][]parts.Mounted // in the order of the current, from the driver's plus on
-	Number  [][]int           // the modules' indices in the job
 	DriverA float64
 	Driver  parts.Driver // zero where none is chosen
 	Before  int          // see Job
@@ -23,6 +22,9 @@ type Sharing struct {
 	CurrentA []float64 // by string
 	Beyond   []bool    // by string: a module of it is beyond its table, so that its current is an estimate
 }
+
+// Range returns the lowest and the highest current of a string.
+func (s Sharing) Range() (lowA, highA float64) { return slices.Min(s.CurrentA), slices.Max(s.CurrentA) }
 
 // jointOhm is the resistance that each string is given beside its modules, far below that of any solder joint. With it
 // the current of a string follows from its voltage even where a table is flat.
@@ -77,128 +79,102 @@ func stringA(s []parts.Mounted, voltageV, mostA float64) float64 {
 	}, 0, mostA)
 }
 
-// Fault is what one fault does to the rest. Junction temperatures stay as given; in truth they rise with the current.
+// Fault is what one fault does to the rest, or unlike forward voltages. Junction temperatures stay as given; in truth
+// they rise with the current.
 type Fault struct {
-	String, Module int     // where it is: index of the string, and of the module along it, -1 where a whole string opens
+	String, Module int     // where it is: index of the string, and of the module along it, -1 where a whole string is meant
 	Sharing        Sharing // all strings; an open one has no current
 	HighestShare   float64 // highest current of a string, as a share of the modules' wanted current
 	Over           []int   // strings that get more than a module of theirs may carry
 	LoadW          float64
-	Notes          []string // what it means for the driver
+	Notes          []finding.Finding // what it means for the driver
 }
 
-func (f *Fault) note(format string, args ...any) {
-	f.Notes = append(f.Notes, fmt.Sprintf(format, args...))
-}
+func (f *Fault) note(what finding.Finding) { f.Notes = append(f.Notes, what) }
 
-// Open returns what happens when a string opens: a die, a joint or a wire of it breaks. The driver presses its whole
+// open returns what happens when a string opens: a die, a joint or a wire of it breaks. The driver presses its whole
 // current through the others, N/(N-1) of what N equal strings had.
-func (c Circuit) Open(dead int) Fault {
+func (c Circuit) open(dead int) Fault {
 	f := Fault{String: dead, Module: -1}
 	if len(c.Strings) == 1 {
 		f.Sharing = Sharing{VoltageV: c.Driver.HighestV, CurrentA: []float64{0}, Beyond: []bool{false}}
-		words := "all modules are dark"
+		f.note(finding.AllDark.Of())
 		if c.Driver.HighestV > 0 {
-			words += "; the driver rises to as much as " + sayV(c.Driver.HighestV)
+			f.note(finding.DriverRises.Of(finding.Volts(c.Driver.HighestV)))
 		}
-		f.note("%s", words)
 		return f
 	}
 	f.Sharing = share(slices.Delete(slices.Clone(c.Strings), dead, dead+1), c.DriverA)
 	f.Sharing.CurrentA = slices.Insert(f.Sharing.CurrentA, dead, 0)
 	f.Sharing.Beyond = slices.Insert(f.Sharing.Beyond, dead, false)
-	c.weigh(&f, c.Strings)
-	return f
+	return c.weigh(f, c.Strings)
 }
 
-// Short returns what happens when one module is bridged: its string needs less voltage and takes current from the
+// short returns what happens when one module is bridged: its string needs less voltage and takes current from the
 // others.
-func (c Circuit) Short(in, module int) Fault {
+func (c Circuit) short(in, module int) Fault {
 	f := Fault{String: in, Module: module}
 	after := slices.Clone(c.Strings)
 	after[in] = slices.Delete(slices.Clone(after[in]), module, module+1)
 	if len(after[in]) == 0 {
 		f.Sharing = Sharing{CurrentA: make([]float64, len(after)), Beyond: make([]bool, len(after))}
 		f.Sharing.CurrentA[in] = c.DriverA
-		f.note("the driver is shorted: it shuts down or pulses, and all modules are dark")
+		f.note(finding.DriverShorted.Of())
 		return f
 	}
 	f.Sharing = share(after, c.DriverA)
-	c.weigh(&f, after)
-	return f
+	return c.weigh(f, after)
 }
 
 // weigh holds a fault's currents against what the modules may carry, and its voltage and power against the driver.
-func (c Circuit) weigh(f *Fault, after [][]parts.Mounted) {
+func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
 	for i, line := range after {
-		a := f.Sharing.CurrentA[i]
+		a, number := f.Sharing.CurrentA[i], number(c.Before+i+1)
 		f.HighestShare = max(f.HighestShare, a/line[0].CurrentA)
-		if over(line, a) {
+		if slices.ContainsFunc(line, func(m parts.Mounted) bool { // 0 stands for no limit
+			return m.Part.HighestA > 0 && a > m.Part.HighestA*(1+roundingShare)
+		}) {
 			f.Over = append(f.Over, i)
 		}
 		switch {
 		case a == 0 && !(i == f.String && f.Module < 0):
-			f.note("string %d gets no current, or next to none", c.Before+i+1)
+			f.note(finding.StringDark.Of(number))
 		case f.Sharing.Beyond[i]:
-			f.note("string %d is beyond its modules' tables: %s is an estimate", c.Before+i+1, sayA(a))
+			f.note(finding.StringBeyondTable.Of(number, milliamps(a)))
 		}
 		f.LoadW += f.Sharing.VoltageV * a
 	}
 	d := c.Driver
 	switch v := f.Sharing.VoltageV; {
-	case d.HighestV <= 0:
+	case d.HighestV <= 0: // there is none
 	case v < d.LowestV:
-		f.note("%s are below the driver's lowest %s: it may shut down or flicker", sayV(v), sayV(d.LowestV))
+		f.note(finding.BelowDriver.Of(finding.Volts(v), finding.Volts(d.LowestV)))
 	case v > d.HighestV:
-		f.note("%s are above the driver's highest %s: it gives less than its current", sayV(v), sayV(d.HighestV))
+		f.note(finding.AboveDriver.Of(finding.Volts(v), finding.Volts(d.HighestV)))
 	}
 	if d.RatedW > 0 && f.LoadW > d.RatedW*(1+roundingShare) {
-		f.note("%s are above the driver's rated %s", sayW(f.LoadW), sayW(d.RatedW))
+		f.note(finding.AboveRated.Of(finding.Watts(f.LoadW), finding.Watts(d.RatedW)))
 	}
+	return f
 }
-
-// over tells whether a current is more than a module of the string may carry, 0 standing for no limit.
-func over(line []parts.Mounted, currentA float64) bool {
-	return slices.ContainsFunc(line, func(m parts.Mounted) bool {
-		return m.Part.HighestA > 0 && currentA > m.Part.HighestA*(1+roundingShare)
-	})
-}
-
-// Spread is how unevenly strings share the current when their forward voltages differ within the tolerance.
-type Spread struct {
-	Sharing      Sharing // string 0 lowest, all others highest
-	LowestA      float64
-	HighestA     float64
-	HighestShare float64 // highest current as a share of what an equal string would get
-	Over         bool    // a string gets more than a module of it may carry
-}
-
-// worst returns the spread when all modules of one string are at the low end of the tolerance and all others are at the
-// high end. It is a bound; with modules from one lot expect likely.
-func (c Circuit) worst(t Tolerance) Spread { return c.spread(t, 1, 1) }
 
 // likely returns the spread when one string is low by two standard deviations, those of the sum of independent modules
 // that are spread evenly over the tolerance, and the others are as given: 2 t/sqrt(3 k) for k modules, t at most.
-func (c Circuit) likely(t Tolerance) Spread {
-	return c.spread(t, min(1, 2/math.Sqrt(3*float64(len(c.Strings[0])))), 0)
+func (c Circuit) likely(tolerance float64) Fault {
+	return c.spread(tolerance, min(1, 2/math.Sqrt(3*float64(len(c.Strings[0])))), 0)
 }
 
-// spread shifts the first string down by a share of the tolerance and the others up by another one.
-func (c Circuit) spread(t Tolerance, down, up float64) Spread {
+// spread returns how unevenly strings share the current when the first is shifted down by a share of the tolerance,
+// which is one of the forward voltage, and the others up by another one.
+func (c Circuit) spread(tolerance, down, up float64) Fault {
 	shifted := c.changed(func(i int, m *parts.Mounted) {
 		by := up
 		if i == 0 {
 			by = -down
 		}
-		m.ShiftV += by * t.ofV(at(*m, m.JunctionC))
+		m.ShiftV += by * tolerance * at(*m, m.JunctionC)
 	})
-	s := Spread{Sharing: share(shifted.Strings, c.DriverA)}
-	s.LowestA, s.HighestA = slices.Min(s.Sharing.CurrentA), slices.Max(s.Sharing.CurrentA)
-	s.HighestShare = s.HighestA * float64(len(c.Strings)) / c.DriverA
-	for i, line := range c.Strings {
-		s.Over = s.Over || over(line, s.Sharing.CurrentA[i])
-	}
-	return s
+	return c.weigh(Fault{Module: -1, Sharing: share(shifted.Strings, c.DriverA)}, c.Strings)
 }
 
 // changed returns a copy of the circuit with each module changed; i is the index of its string.

@@ -1,19 +1,20 @@
 package circuit
 
 import (
-	"fmt"
+	"cmp"
 	"slices"
 
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 )
 
 // Split is one way to wire all modules as strings of equal make-up, in parallel on one driver.
 type Split struct {
 	Strings, PerString int
-	Refused            string  // why the modules do not split so; empty where they do, and then the rest holds
-	Of                 [][]int // modules of each string by index, from the driver's plus on
-	WarmV              float64 // mean voltage of the strings at the given junction temperatures
-	LowestV, HighestV  float64 // over all strings, from those temperatures to a cold start
+	Refused            finding.Finding // why the modules do not split so; none where they do, and then the rest holds
+	Of                 [][]int         // modules of each string by index, from the driver's plus on
+	WarmV              float64         // mean voltage of the strings at the given junction temperatures
+	LowestV, HighestV  float64         // over all strings, from those temperatures to a cold start
 	DriverA            float64
 	LoadW              float64 // at the given junction temperatures
 	ColdLoadW          float64
@@ -22,36 +23,27 @@ type Split struct {
 	Fits               []Fit // every driver of the job, those that fit first, the better ones before the others
 }
 
-// Splits returns the splits of the job's modules into 1, 2, ... strings of equal length, those that are refused with
+// splits returns the splits of the job's modules into 1, 2, ... strings of equal length, those that are refused with
 // the reason. Voltages are at the modules' wanted current; what the strings really share, share says. The error tells
 // why the job cannot be wired at all.
-func Splits(job Job) ([]Split, error) {
+func splits(job Job) (all []Split, err error) {
 	if err := job.check(); err != nil {
 		return nil, err
 	}
-	var all []Split
+	kinds, names := kindsOf(job.Modules)
 	for strings := 1; strings <= len(job.Modules); strings++ {
-		if len(job.Modules)%strings == 0 {
-			all = append(all, newSplit(job, strings))
+		if len(job.Modules)%strings != 0 {
+			continue
 		}
+		s := Split{Strings: strings, PerString: len(job.Modules) / strings, Refused: unequal(kinds, names, strings)}
+		if !s.Refused.Any() {
+			s.wire(job, kinds)
+			s.measure(job)
+			s.Fits = fits(job, s)
+		}
+		all = append(all, s)
 	}
 	return all, nil
-}
-
-func newSplit(job Job, strings int) Split {
-	s := Split{Strings: strings, PerString: len(job.Modules) / strings}
-	kinds, names := kindsOf(job.Modules)
-	if s.Refused = unequal(kinds, names, strings); s.Refused != "" {
-		return s
-	}
-	of := dealModules(job, kinds, strings)
-	s.Of = seriesOrder(job, of, strings)
-	for _, members := range railsOf(job.Modules) {
-		s.LargestGapM = max(s.LargestGapM, largestGapM(places(job.Modules, members), pick(of, members)))
-	}
-	s.measure(job)
-	s.Fits = fits(job, s)
-	return s
 }
 
 // kindsOf numbers the parts of the modules in the order in which they appear.
@@ -66,20 +58,19 @@ func kindsOf(modules []parts.Mounted) (kinds []int, names []string) {
 	return kinds, names
 }
 
-// unequal says why strings cannot have the same make-up, "" where they can. Strings of unlike make-up have unlike
+// unequal says why strings cannot have the same make-up, nothing where they can. Strings of unlike make-up have unlike
 // voltages and would not share the driver's current.
-func unequal(kinds []int, names []string, strings int) string {
+func unequal(kinds []int, names []string, strings int) finding.Finding {
 	counts := make([]int, len(names))
 	for _, k := range kinds {
 		counts[k]++
 	}
 	for k, n := range counts {
 		if n%strings != 0 {
-			return fmt.Sprintf("%d %s cannot be divided into %s, and strings of unlike modules share no current evenly", n,
-				names[k], count(strings, "string"))
+			return finding.UnequalStrings.Of(number(n), finding.Text(names[k]), finding.Count{N: strings, Noun: "string"})
 		}
 	}
-	return ""
+	return finding.Finding{}
 }
 
 // measure adds up voltages and powers at the modules' wanted current.
@@ -103,15 +94,36 @@ func (s *Split) measure(job Job) {
 	s.Touch = TouchOf(s.HighestV)
 }
 
-// dealModules deals the modules to strings. Where each rail holds as many of each kind for every string, each rail is
-// dealt by itself, and every other rail begins one string later, so that strings stand in a chequered pattern;
-// otherwise the rails are dealt as one row, to and fro.
-func dealModules(job Job, kinds []int, strings int) []int {
-	of, rails := make([]int, len(job.Modules)), railsOf(job.Modules)
+// wire deals the modules to strings and puts each string in the order of the current: rail by rail, on each from the
+// feed's end on.
+func (s *Split) wire(job Job, kinds []int) {
+	rails := railsOf(job.Modules)
+	of := deal(job.Modules, rails, kinds, s.Strings)
+	s.Of = make([][]int, s.Strings)
+	for _, members := range rails {
+		s.LargestGapM = max(s.LargestGapM, gapM(places(job.Modules, members), pick(of, members)))
+		if job.Feed.Right {
+			slices.Reverse(members)
+		}
+		for _, i := range members {
+			s.Of[of[i]] = append(s.Of[of[i]], i)
+		}
+	}
+}
+
+// deal deals the modules to strings. Where each rail holds as many of each kind for every string, each rail is dealt by
+// itself, and every other rail begins one string later, so that strings stand in a chequered pattern; otherwise the
+// rails are dealt as one row, to and fro.
+func deal(modules []parts.Mounted, rails [][]int, kinds []int, strings int) []int {
+	of := make([]int, len(modules))
 	for turn, members := range rails {
-		dealt := assign(places(job.Modules, members), pick(kinds, members), strings)
+		dealt := assign(places(modules, members), pick(kinds, members), strings)
 		if dealt == nil {
-			return assign(oneRow(job.Modules, rails), kinds, strings)
+			row, at := oneRow(modules, rails)
+			for k, s := range assign(at, pick(kinds, row), strings) {
+				of[row[k]] = s
+			}
+			return of
 		}
 		for k, i := range members {
 			of[i] = (dealt[k] + turn) % strings
@@ -120,67 +132,50 @@ func dealModules(job Job, kinds []int, strings int) []int {
 	return of
 }
 
-// railsOf groups the modules by rail, as indices, in the order of the rails.
-func railsOf(modules []parts.Mounted) [][]int {
-	byRail := map[int][]int{}
-	for i, m := range modules {
-		byRail[m.Rail] = append(byRail[m.Rail], i)
+// railsOf groups the modules by rail, as indices: the rails in their order, the modules of each from left to right.
+func railsOf(modules []parts.Mounted) (rails [][]int) {
+	order := make([]int, len(modules))
+	for i := range order {
+		order[i] = i
 	}
-	var groups [][]int
-	for _, rail := range sortedKeys(byRail) {
-		groups = append(groups, byRail[rail])
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(modules[a].Rail, modules[b].Rail), cmp.Compare(modules[a].AlongM, modules[b].AlongM))
+	})
+	for k, i := range order {
+		if k == 0 || modules[i].Rail != modules[order[k-1]].Rail {
+			rails = append(rails, nil)
+		}
+		rails[len(rails)-1] = append(rails[len(rails)-1], i)
 	}
-	return groups
+	return rails
 }
 
-// oneRow returns places along all rails as one row, every other rail from right to left. From rail to rail it takes the
-// mean distance of the modules.
-func oneRow(modules []parts.Mounted, rails [][]int) []float64 {
-	row := make([]float64, len(modules))
+// oneRow returns the modules of all rails as one row with their places along it, every other rail from right to left.
+// From rail to rail it takes the mean distance of the modules.
+func oneRow(modules []parts.Mounted, rails [][]int) (row []int, at []float64) {
 	begin := 0.0
 	for turn, members := range rails {
 		x := places(modules, members)
-		left, right := slices.Min(x), slices.Max(x)
-		for k, i := range members {
-			row[i] = begin + x[k] - left
+		left, right := x[0], x[len(x)-1]
+		members = slices.Clone(members)
+		if turn%2 == 1 {
+			slices.Reverse(members)
+		}
+		for _, i := range members {
+			along := modules[i].AlongM - left
 			if turn%2 == 1 {
-				row[i] = begin + right - x[k]
+				along = right - modules[i].AlongM
 			}
+			row, at = append(row, i), append(at, begin+along)
 		}
 		begin += (right - left) * float64(len(x)) / float64(max(1, len(x)-1))
 	}
-	return row
+	return row, at
 }
 
-func places(modules []parts.Mounted, members []int) []float64 {
-	var along []float64
+func places(modules []parts.Mounted, members []int) (along []float64) {
 	for _, i := range members {
 		along = append(along, modules[i].AlongM)
 	}
 	return along
-}
-
-// pick returns the values at some indices.
-func pick[T any](from []T, indices []int) []T {
-	out := make([]T, len(indices))
-	for k, i := range indices {
-		out[k] = from[i]
-	}
-	return out
-}
-
-// seriesOrder returns the modules of each string in the order of the current: rail by rail, on each from the feed's end
-// on.
-func seriesOrder(job Job, of []int, strings int) [][]int {
-	out := make([][]int, strings)
-	for _, members := range railsOf(job.Modules) {
-		order := orderOf(places(job.Modules, members))
-		if job.Feed.Right {
-			slices.Reverse(order)
-		}
-		for _, i := range pick(members, order) {
-			out[of[i]] = append(out[of[i]], i)
-		}
-	}
-	return out
 }

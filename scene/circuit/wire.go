@@ -38,7 +38,7 @@ var metric = sync.OnceValue(func() (all []Gauge) {
 		panic(err)
 	}
 	for _, v := range mm2 {
-		all = append(all, Gauge{Name: say(v, 2) + " mm²", AreaM2: v * 1e-6})
+		all = append(all, Gauge{Name: strconv.FormatFloat(v, 'f', -1, 64) + " mm²", AreaM2: v * 1e-6})
 	}
 	return all
 })
@@ -64,33 +64,52 @@ func (g Gauge) ohmPerM(copperC float64) float64 {
 	return copperOhmM * (1 + copperPerK*(copperC-copperAtC)) / g.AreaM2
 }
 
-// Drop is what a wire takes.
+// Drop is a wire and the voltage that drops along it.
 type Drop struct {
-	Gauge        Gauge
-	DropV, LossW float64
-	Share        float64 // of the string's voltage
-	Serves       bool    // at most the share that was allowed
+	Gauge Gauge
+	DropV float64
+	Share float64 // of the string's voltage
 }
 
-// Wire is the wire of one string, out and back.
+// leastWireM2 is the area of the thinnest wire that is advised: thinner wire breaks where it is bent, and many
+// terminals do not hold it. AWG 20 is 0.518 mm2. Common practice, no published source.
+const leastWireM2 = 0.5e-6
+
+// Wire is the wire of one string, out and back, of a metric and of an American size. Where no size serves, its Gauge
+// has no name.
 type Wire struct {
-	String           int
-	LengthM          float64
-	CurrentA         float64
-	VoltageV         float64
-	Metric, American []Drop // by size, the thinnest first
-	UseMetric        int    // the thinnest size that serves, -1 where none does
-	UseAmerican      int
+	LengthM  float64
+	CurrentA float64
+	Thinnest [2]Drop // the thinnest that serves
+	Advised  [2]Drop // the thinnest that serves and lasts, to be bought
 }
 
-// wires returns the wires of each string: lengths, and what each gauge takes. A string has its own pair of leads; it
-// runs from the feed's end to its farthest module of each rail and back, so that boards count as wire, which is a
-// little too much. The heating of the wire is not judged: sizes below 0.5 mm2 are for bundles of few, up to about 2 A.
+// Advice names the wire to be bought, empty where none serves.
+func (w Wire) Advice() string {
+	if w.Advised[0].Gauge.Name == "" || w.Advised[1].Gauge.Name == "" {
+		return ""
+	}
+	return w.Advised[0].Gauge.Name + " or " + w.Advised[1].Gauge.Name
+}
+
+// wires returns the wires of each string. A string has its own pair of leads; it runs from the feed's end to its
+// farthest module of each rail and back, so that boards count as wire, which is a little too much. The heating of the
+// wire is not judged: sizes below 0.5 mm2 are for bundles of few, up to about 2 A.
 func wires(job Job, c Circuit, shared Sharing) (all []Wire) {
 	for i, line := range c.Strings {
-		w := Wire{String: i, LengthM: wireLengthM(job, line), CurrentA: shared.CurrentA[i], VoltageV: shared.VoltageV}
-		w.Metric, w.UseMetric = w.drops(metric(), job.Given)
-		w.American, w.UseAmerican = w.drops(american(), job.Given)
+		w := Wire{LengthM: wireLengthM(job, line), CurrentA: shared.CurrentA[i]}
+		thinnest := func(gauges []Gauge, leastM2 float64) Drop {
+			for _, g := range gauges {
+				dropV := g.ohmPerM(job.Given.CopperC) * w.LengthM * w.CurrentA
+				if share := dropV / shared.VoltageV; g.AreaM2 >= leastM2 && share <= job.Given.DropShare {
+					return Drop{Gauge: g, DropV: dropV, Share: share}
+				}
+			}
+			return Drop{}
+		}
+		for k, gauges := range [2][]Gauge{metric(), american()} {
+			w.Thinnest[k], w.Advised[k] = thinnest(gauges, 0), thinnest(gauges, leastWireM2)
+		}
 		all = append(all, w)
 	}
 	return all
@@ -113,18 +132,4 @@ func wireLengthM(job Job, line []parts.Mounted) float64 {
 		oneWay += farthest[rail]
 	}
 	return 2 * oneWay
-}
-
-func (w Wire) drops(gauges []Gauge, given Assumptions) (drops []Drop, use int) {
-	use = -1
-	for i, g := range gauges {
-		d := Drop{Gauge: g, DropV: g.ohmPerM(given.CopperC) * w.LengthM * w.CurrentA}
-		d.LossW, d.Share = d.DropV*w.CurrentA, d.DropV/w.VoltageV
-		d.Serves = d.Share <= given.DropShare
-		if d.Serves && use < 0 {
-			use = i
-		}
-		drops = append(drops, d)
-	}
-	return drops, use
 }

@@ -59,20 +59,20 @@ func TestWiresOfTheFoyer(t *testing.T) {
 			want = []float64{6.00, 5.64}
 		}
 		for i, w := range all {
-			if !near(w.LengthM, want[i], 1e-9) || w.String != i {
+			if !near(w.LengthM, want[i], 1e-9) {
 				t.Errorf("fed from the right is %v: string %d has %g m, want %g m", right, i, w.LengthM, want[i])
 			}
 		}
-		// 0.5 mm2: 1.724e-8 x 6 / 0.5e-6 x 0.35 = 72.4 mV, 25.3 mW, 0.17 % of 42 V
+		// 0.5 mm2: 1.724e-8 x 6 / 0.5e-6 x 0.35 = 72.4 mV, 0.17 % of 42 V
 		w := all[0]
 		if !right {
 			w = all[1]
 		}
-		if d := w.Metric[3]; !near(d.DropV, 0.072408, 1e-6) || !near(d.LossW, 0.0253428, 1e-6) || !near(d.Share, 0.072408/42, 1e-6) || !d.Serves {
+		if d := w.Advised[0]; d.Gauge.Name != "0.5 mm²" || !near(d.DropV, 0.072408, 1e-6) || !near(d.Share, 0.072408/42, 1e-6) {
 			t.Errorf("0.5 mm2: %+v", d)
 		}
-		if w.UseMetric != 0 || w.UseAmerican != 0 {
-			t.Errorf("on a short way the thinnest serve: %d, %d", w.UseMetric, w.UseAmerican)
+		if w.Thinnest[0].Gauge.Name != "0.14 mm²" || w.Thinnest[1].Gauge.Name != "AWG 28" || w.Advice() != "0.5 mm² or AWG 20" {
+			t.Errorf("on a short way the thinnest serve: %+v", w)
 		}
 	}
 }
@@ -84,18 +84,12 @@ func TestLongLead(t *testing.T) {
 	job.Feed.LeadM, job.Given.CopperC = 50, 20
 	c := wiredAs(t, 2, "cc-700")
 	all := wires(job, c, share(c.Strings, c.DriverA))
-	w := all[1]
-	if w.Metric[w.UseMetric].Gauge.Name != "0.75 mm²" || w.American[w.UseAmerican].Gauge.Name != "AWG 18" {
-		t.Errorf("%s and %s, want 0.75 mm² and AWG 18", w.Metric[w.UseMetric].Gauge.Name, w.American[w.UseAmerican].Gauge.Name)
-	}
-	for i, d := range w.Metric {
-		if d.Serves != (i >= w.UseMetric) {
-			t.Errorf("%s serves is %v", d.Gauge.Name, d.Serves)
-		}
+	if w := all[1]; w.Thinnest != w.Advised || w.Advice() != "0.75 mm² or AWG 18" {
+		t.Errorf("%+v, want 0.75 mm² and AWG 18", w)
 	}
 	job.Feed.LeadM = 500
-	if all = wires(job, c, share(c.Strings, c.DriverA)); all[1].UseMetric != -1 || all[1].UseAmerican != -1 {
-		t.Errorf("500 m: %d, %d; want none", all[1].UseMetric, all[1].UseAmerican)
+	if w := wires(job, c, share(c.Strings, c.DriverA))[1]; w.Thinnest != [2]Drop{} || w.Advice() != "" {
+		t.Errorf("500 m: %+v; want none", w)
 	}
 }
 

@@ -85,4 +85,45 @@ var (
 	NotWired          = &Code{"not-wired", Warning, "{}"}
 	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not serve these modules"}
 	DriverNotServing  = &Code{"driver-not-serving", Note, "driver {}, which the scene asks for, does not serve these modules"}
+	UnequalStrings    = &Code{"unequal-strings", Obstacle, "{} {} cannot be divided into {}, and strings of unlike " +
+		"modules share no current evenly"}
+	DriverCurrent    = &Code{"driver-current", Obstacle, "its output of {} is not the {} that the strings need"}
+	DriverVoltage    = &Code{"driver-voltage", Obstacle, "its {} to {} do not cover the strings' {} to {}"}
+	DriverPower      = &Code{"driver-power", Obstacle, "its {} are less than the {} that a load of {} takes with a margin of {}"}
+	DriverEfficiency = &Code{"driver-efficiency", Obstacle, "its efficiency is known from {} to {} of its rated " +
+		"power and not at the load of {}"}
+	ForwardBeyondDriver = &Code{"forward-beyond-driver", Note, "with the tolerance of the forward voltage the " +
+		"strings take {} to {}, beyond its {} to {}"}
+	ColdLoad   = &Code{"cold-load", Note, "a cold start takes {} for a while, above its rated {}"}
+	CurrentOff = &Code{"current-off", Note, "it gives {}, not {}; voltages and powers are for the latter"}
+	StringsOf  = &Code{"strings-of", Note, "{} of {}"}
+	Chosen     = &Code{"chosen", Note, "{}: {}, up to {}, {} ripple-free DC; {}, {}: efficiency {} at {} of its " +
+		"rated power, which is {} times the load"}
+	AsAskedFor    = &Code{"as-asked-for", Note, "as asked for"}
+	FewestStrings = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a " +
+		"driver feeds"}
+	OnlyDriver    = &Code{"only-driver", Note, "the only driver that fits"}
+	MostEfficient = &Code{"most-efficient", Note, "the most efficient of {} that fit, the cheaper of equals"}
+	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
+		"they are divided into strings"}
+	DriverUnfit  = &Code{"driver-unfit", Obstacle, "{} does not fit {}: {}"}
+	NoDriverFits = &Code{"no-driver-fits", Obstacle, "{}: no driver fits"}
+	DriverWanted = &Code{"driver-wanted", Note, "a driver of {} that covers {} to {} and gives {} or more would " +
+		"serve, for {}"}
+	SplitOver = &Code{"split-over", Note, "split them over {} and write a scene for each, as one scene has one " +
+		"driver for all its modules of one current: {}"}
+	Portion       = &Code{"portion", Note, "{} as {}"}
+	PortionDriver = &Code{"portion-driver", Note, "{} (up to {}, {}) on {}"}
+	NotFeedable   = &Code{"not-feedable", Obstacle, "no driver feeds the modules at {}, however they are divided " +
+		"into strings and over drivers"}
+	AllDark       = &Code{"all-dark", Note, "all modules are dark"}
+	DriverRises   = &Code{"driver-rises", Note, "the driver rises to as much as {}"}
+	DriverShorted = &Code{"driver-shorted", Note, "the driver is shorted: it shuts down or pulses, and all " +
+		"modules are dark"}
+	StringDark        = &Code{"string-dark", Note, "string {} gets no current, or next to none"}
+	StringBeyondTable = &Code{"string-beyond-table", Note, "string {} is beyond its modules' tables: {} is an " +
+		"estimate"}
+	BelowDriver = &Code{"below-driver", Note, "{} are below the driver's lowest {}: it may shut down or flicker"}
+	AboveDriver = &Code{"above-driver", Note, "{} are above the driver's highest {}: it gives less than its current"}
+	AboveRated  = &Code{"above-rated", Note, "{} are above the driver's rated {}"}
 )

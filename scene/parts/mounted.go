@@ -17,6 +17,7 @@ type Mounted struct {
 	CurrentA  float64 // through the whole module; 0 for one that is off
 	JunctionC float64 // junction temperature in operation
 	Rail      int     // index of its rail, from 0
+	Number    int     // on its rail, from 1 in the order of the file
 	AlongM    float64 // its middle, from the left end of its rail
 	OpticLoss float64 // share of the dies' light that the optic keeps; 0 without optic
 	ShiftV    float64 // departure of the module's forward voltage from its table; 0 as tabulated

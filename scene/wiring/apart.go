@@ -7,21 +7,12 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
 
-// mostPortions is how many drivers are named one by one where one cannot feed all modules; nobody reads more in a
-// sentence.
-const mostPortions = 8
-
-// Fed tells whether a driver fits the group as it is wired.
-func (g *Group) Fed() bool {
-	fit, ok := g.Fit()
-	return ok && fit.Fits
-}
-
-// Unfeedable says why no driver at hand feeds the modules, whichever the scene names; empty where some do, and where
+// Unfeedable says why no driver at hand feeds the modules, whichever the scene names; nothing where some do, and where
 // the scene does not speak of its wiring. A goal is not met by a light that has no driver.
 func Unfeedable(s *scene.Scene) string {
 	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && w.HoursPerDay == 0 && w.TariffPerKWh.Currency == "" {
@@ -36,85 +27,73 @@ func Unfeedable(s *scene.Scene) string {
 // in the strings that it asks for, or, where it asks for neither, none at hand does, nor several. Junctions are at the
 // tables' temperature. Of several currents the request is for one at most, and none counts.
 func Unfed(s *scene.Scene) string {
-	groups, _ := wireGroups(s, Request{}) // without modules there is nothing to feed
+	groups := wireGroups(s, Request{})
 	for i := range groups {
 		g := &groups[i]
 		if len(groups) > 1 || g.Job.Request == (circuit.Request{}) {
 			if !circuit.Feedable(g.Job) {
-				return fmt.Sprintf("no driver feeds the modules at %s, however they are divided into strings and over drivers",
-					unit.Current.Say(g.CurrentA()))
+				return finding.NotFeedable.Of(finding.Amount{Of: unit.Current, Value: g.CurrentA()}).Words(unit.Metric)
 			}
 			continue
 		}
-		var err error
-		if g.Plan, err = circuit.Design(g.Job); err != nil {
+		plan, err := circuit.Choose(g.Job)
+		switch {
+		case err != nil:
 			return err.Error()
-		}
-		if !g.Fed() {
-			return g.Plan.Chosen.Why
+		case !plan.Chosen.Fed():
+			return plan.Chosen.Why.Words(unit.Metric)
 		}
 	}
 	return ""
 }
 
-// serve says what would serve a group whose modules no driver feeds all together: several drivers, or one that the
-// parts do not hold; empty where one of theirs feeds them or nothing is known.
-func serve(s *scene.Scene, g *Group) string {
-	if len(g.Plan.Apart) == 0 {
-		return g.Plan.Wanted
+// Serve says what would serve a group whose modules no driver feeds all together: one that the parts do not hold, or
+// several drivers; nothing where one of theirs feeds them or nothing is known.
+func (g *Group) Serve(s *scene.Scene) (list []finding.Finding) {
+	if g.Wanted.Any() {
+		list = append(list, g.Wanted)
 	}
-	var list []string
-	for _, p := range g.Plan.Apart {
-		if len(list) == mostPortions {
-			list = append(list, fmt.Sprintf("and %d more", len(g.Plan.Apart)-mostPortions))
-			break
-		}
-		line := fmt.Sprintf("%s (up to %.0f V) on %s", PortionName(s, g, p), p.HighestV, p.Driver)
-		if p.Touch == circuit.AboveTouch {
-			line += ", above the 60 V of bare live parts even in dry places"
-		}
-		list = append(list, line)
+	var portions finding.List
+	for _, p := range g.Apart {
+		portions = append(portions, finding.PortionDriver.Of(g.Portion(s, p), finding.Value{V: p.Split.HighestV, Unit: "V"},
+			finding.Text(p.Split.Touch.String()), finding.Text(p.Fit.Driver.Name)))
 	}
-	return fmt.Sprintf("split them over %d drivers and write a scene for each, as one scene has one driver for all "+
-		"its modules of one current: %s",
-		len(g.Plan.Apart), strings.Join(list, "; "))
+	if len(portions) > 0 {
+		list = append(list, finding.SplitOver.Of(finding.Count{N: len(portions), Noun: "driver"}, portions))
+	}
+	return list
 }
 
-// PortionName says which modules of a group one driver feeds, and in which strings.
-func PortionName(s *scene.Scene, g *Group, p circuit.Portion) string {
-	members := g.members(p.Members)
-	word := "strings"
-	if p.Strings == 1 {
-		word = "string"
-	}
-	return fmt.Sprintf("%s as %d %s of %d", ranges(s, members), p.Strings, word, p.PerString)
+// Choice says in one line why something was chosen or nothing was, and what would serve.
+func (g *Group) Choice(s *scene.Scene, u unit.System) string {
+	lines := append([]finding.Finding{g.Chosen.Why}, g.Serve(s)...)
+	return strings.Join(finding.Lines(lines, finding.Note, u), "; ")
+}
+
+// Portion says which modules of a group one driver feeds, and in which strings.
+func (g *Group) Portion(s *scene.Scene, p circuit.Pick) finding.Finding {
+	return finding.Portion.Of(finding.Text(ranges(s, g.members(slices.Concat(p.Split.Of...)))), p.Split.Shape())
 }
 
 // ranges writes modules, by their number over all rails, as the command line takes them: "front:1-8,11 and middle:1".
 func ranges(s *scene.Scene, members []int) string {
 	seats := s.Seats()
-	members = slices.Sorted(slices.Values(members))
 	var words []string
-	for i := 0; i < len(members); {
+	slices.Sort(members)
+	for i, last := 0, 0; i < len(members); i = last + 1 {
 		at := seats[members[i]]
-		lead := ","
-		if i == 0 || seats[members[i-1]].Rail != at.Rail {
-			lead = s.Rails[at.Rail].Name + ":"
+		for last = i; last+1 < len(members) && members[last+1] == members[last]+1 &&
+			seats[members[last+1]].Rail == at.Rail; last++ {
 		}
-		last := i
-		for last+1 < len(members) && members[last+1] == members[last]+1 && seats[members[last+1]].Rail == at.Rail {
-			last++
-		}
-		word := fmt.Sprintf("%d", at.Module+1)
+		word := fmt.Sprint(at.Module + 1)
 		if last > i {
 			word += fmt.Sprintf("-%d", seats[members[last]].Module+1)
 		}
-		if lead == "," {
-			words[len(words)-1] += lead + word
+		if i > 0 && seats[members[i-1]].Rail == at.Rail {
+			words[len(words)-1] += "," + word
 		} else {
-			words = append(words, lead+word)
+			words = append(words, s.Rails[at.Rail].Name+":"+word)
 		}
-		i = last + 1
 	}
 	return strings.Join(words, " and ")
 }

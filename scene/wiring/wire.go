@@ -1,5 +1,5 @@
-// Package wiring answers how the modules of a scene are wired: groups of one current, their strings and drivers, and
-// what would serve where no driver fits. It holds no electrical rule.
+// Package wiring answers how the modules of a scene are wired: groups of one current, their strings and drivers, what
+// would serve where no driver fits, and what the light costs to run. It holds no electrical rule.
 // Next: package circuit for the modules of one current.
 package wiring
 
@@ -13,6 +13,8 @@ import (
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // Request is what a wiring needs beyond the scene.
@@ -25,37 +27,6 @@ type Request struct {
 // slackOfLeadM is how much longer a cable from rail to rail is than the straight way. Common practice, no published
 // source.
 const slackOfLeadM = 0.1
-
-// CircuitJob returns all modules of the scene as one job of wiring, with the library's drivers and the scene's own
-// request. A job is for one current: see Wire for scenes with several. Dead modules are wired like all others. The
-// light counted is that which leaves the optics, by the parts' drift at the junction temperatures.
-func CircuitJob(s *scene.Scene, w Request) circuit.Job {
-	job := circuit.Job{
-		Drivers: s.Catalogue.Drivers,
-		Request: circuit.Request{Strings: s.Wiring.Strings, Driver: s.Wiring.Driver.Name},
-		Feed:    circuit.Feed{Right: w.FeedRight, LeadM: w.LeadM, BetweenRailsM: betweenRailsM(s, w.FeedRight)},
-		Use:     circuit.Use{HoursPerDay: s.Wiring.HoursPerDay, TariffPerKWh: s.Wiring.TariffPerKWh},
-		Given:   circuit.Usual(s.Ambient.AirC),
-	}
-	for _, r := range s.Rails {
-		job.RailLengthsM = append(job.RailLengthsM, r.LengthM)
-	}
-	job.Modules = slices.Concat(s.Mounted()...)
-	for i, at := range s.Seats() {
-		one := &job.Modules[i]
-		if w.JunctionC != nil {
-			one.JunctionC = w.JunctionC(i)
-		}
-		job.Use.FluxLm += leavingLm(s.Rails[at.Rail].Modules[at.Module], one.JunctionC)
-	}
-	return job
-}
-
-// leavingLm returns the light that leaves a module's optic at a junction temperature, as if it were not dead.
-func leavingLm(m scene.Module, junctionC float64) float64 {
-	m.Dead, m.Draw = false, nil
-	return m.FluxLm() * m.Part.RelativeFlux(junctionC) * m.Optic.Efficiency
-}
 
 // betweenRailsM returns the longest way between the fed ends of two neighbouring rails, with some slack; 0 for one
 // rail.
@@ -77,83 +48,57 @@ func betweenRailsM(s *scene.Scene, right bool) float64 {
 
 // Group is the modules of one current with the answer to their wiring: they share a driver.
 type Group struct {
-	Members     []int // by their number over all rails, from 0; circuit's indices count along this list
-	Job         circuit.Job
-	Plan        circuit.Plan
-	FirstString int               // number of its first string, from 1; strings are numbered through over all groups
-	Notes       []finding.Finding // what of the scene's request was left open
-	Serve       string            // what would serve where no driver feeds all modules of the group, in words
+	Members []int // by their number over all rails, from 0; circuit's indices count along this list
+	Job     circuit.Job
+	circuit.Plan
+	FluxLm float64           // that leaves the optics, by the parts' drift at the junction temperatures
+	Notes  []finding.Finding // what of the scene's request was left open
+}
+
+// wireGroups divides the modules of a scene by current, with the library's drivers and the scene's own request. Dead
+// modules are wired like all others, and count as if they gave light.
+func wireGroups(s *scene.Scene, w Request) (groups []Group) {
+	job := circuit.Job{
+		Drivers: s.Catalogue.Drivers,
+		Request: circuit.Request{Strings: s.Wiring.Strings, Driver: s.Wiring.Driver.Name},
+		Feed:    circuit.Feed{Right: w.FeedRight, LeadM: w.LeadM, BetweenRailsM: betweenRailsM(s, w.FeedRight)},
+		Given:   circuit.Usual(s.Ambient.AirC),
+	}
+	for _, r := range s.Rails {
+		job.RailLengthsM = append(job.RailLengthsM, r.LengthM)
+	}
+	all, seats := slices.Concat(s.Mounted()...), s.Seats()
+	for _, members := range circuit.ByCurrent(all) {
+		g := Group{Members: members, Job: job}
+		for _, i := range members {
+			one, m := all[i], s.Rails[seats[i].Rail].Modules[seats[i].Module]
+			if w.JunctionC != nil {
+				one.JunctionC = w.JunctionC(i)
+			}
+			m.Dead, m.Draw = false, nil
+			g.FluxLm += m.FluxLm() * m.Part.RelativeFlux(one.JunctionC) * m.Optic.Efficiency
+			g.Job.Modules = append(g.Job.Modules, one)
+		}
+		groups = append(groups, g)
+	}
+	return groups
 }
 
 // Wire answers how the scene is wired: one group for each current that modules are for, in the order of the file. Of
 // several groups each takes as much of the scene's request as serves it. The error tells why nothing can be wired, or
 // why the request cannot be had.
 func Wire(s *scene.Scene, w Request) ([]Group, error) {
-	groups, err := wireGroups(s, w)
-	if err != nil {
-		return nil, err
+	groups, before := wireGroups(s, w), 0
+	if len(groups) == 0 {
+		return nil, circuit.ErrNothing
 	}
-	first := 1
 	for i := range groups {
 		g := &groups[i]
-		g.FirstString, g.Job.Before = first, first-1
+		g.Job.Before = before
 		if err := g.design(len(groups) == 1); err != nil {
 			return nil, fmt.Errorf("wiring: %w", err)
 		}
-		g.Serve = serve(s, g)
-		first += len(g.Plan.Circuit.Strings)
-	}
-	return groups, nil
-}
-
-// Warnings says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
-// modules no driver feeds together, with junctions at the tables' temperature; empty where they can and it does, and
-// where the scene asks for no wiring. Of several currents the request is for one at most, and no word is said of it.
-func Warnings(s *scene.Scene) (list []finding.Finding) {
-	if s.Wiring.At == (finding.Place{}) {
-		return nil
-	}
-	groups, err := wireGroups(s, Request{})
-	if err != nil {
-		return nil
-	}
-	for i := range groups {
-		g, why := &groups[i], ""
-		if len(groups) > 1 {
-			g.Job.Request = circuit.Request{}
-		}
-		if g.Plan, err = circuit.Design(g.Job); err != nil {
-			why = err.Error()
-		} else if !g.Fed() {
-			why = g.Plan.Chosen.Why
-		}
-		if g.Serve = serve(s, g); g.Serve != "" {
-			why += "; " + g.Serve
-		}
-		if why != "" {
-			list = append(list, finding.NotWired.Of(finding.Text(why)).At(s.Wiring.At))
-		}
-	}
-	return list
-}
-
-// wireGroups divides the scene's job by current.
-func wireGroups(s *scene.Scene, w Request) ([]Group, error) {
-	whole := CircuitJob(s, w)
-	if len(whole.Modules) == 0 {
-		return nil, circuit.ErrNothing
-	}
-	seats := s.Seats()
-	var groups []Group
-	for _, members := range circuit.ByCurrent(whole.Modules) {
-		g := Group{Members: members, Job: whole}
-		g.Job.Modules, g.Job.Use.FluxLm = nil, 0
-		for _, i := range members {
-			one := whole.Modules[i]
-			g.Job.Modules = append(g.Job.Modules, one)
-			g.Job.Use.FluxLm += leavingLm(s.Rails[seats[i].Rail].Modules[seats[i].Module], one.JunctionC)
-		}
-		groups = append(groups, g)
+		before += len(g.Circuit.Strings)
 	}
 	return groups, nil
 }
@@ -162,14 +107,12 @@ func wireGroups(s *scene.Scene, w Request) ([]Group, error) {
 // driver serves.
 func (g *Group) design(alone bool) (err error) {
 	ask := g.Job.Request
-	if alone || ask == (circuit.Request{}) {
-		g.Plan, err = circuit.Design(g.Job)
-		return err
+	less := []circuit.Request{ask, {Strings: ask.Strings}, {Driver: ask.Driver}, {}}
+	if alone {
+		less = less[:1]
 	}
-	for _, less := range []circuit.Request{ask, {Strings: ask.Strings}, {Driver: ask.Driver}, {}} {
-		g.Job.Request = less
-		g.Plan, err = circuit.Design(g.Job)
-		if err == nil && g.Fed() {
+	for _, g.Job.Request = range less {
+		if g.Plan, err = circuit.Design(g.Job); err == nil && g.Chosen.Fed() {
 			break
 		}
 	}
@@ -182,38 +125,79 @@ func (g *Group) design(alone bool) (err error) {
 	return err
 }
 
-// Split returns the chosen split; ok is false where nothing could be chosen.
-func (g *Group) Split() (split circuit.Split, ok bool) {
-	if k := g.Plan.Chosen.Split; k >= 0 && k < len(g.Plan.Splits) {
-		return g.Plan.Splits[k], true
-	}
-	return circuit.Split{}, false
-}
-
-// Fit returns the chosen driver as it was held against the chosen split, fitting or not; ok is false where there is
-// none.
-func (g *Group) Fit() (fit circuit.Fit, ok bool) {
-	split, ok := g.Split()
-	if k := g.Plan.Chosen.Fit; ok && k >= 0 && k < len(split.Fits) {
-		return split.Fits[k], true
-	}
-	return circuit.Fit{}, false
-}
+// Number returns the number of the i-th string of the group, from 1; strings are numbered through over all groups.
+func (g *Group) Number(i int) int { return g.Job.Before + i + 1 }
 
 // CurrentA returns the wanted current of the group's modules.
 func (g *Group) CurrentA() float64 { return g.Job.Modules[0].CurrentA }
 
-// StringMembers returns the modules of the string of a number, from 1, over the groups: by their number over all
-// rails. It is nil where there is no such string.
-func StringMembers(groups []Group, number int) []int {
-	for _, g := range groups {
-		k := number - g.FirstString
-		if k < 0 || k >= len(g.Plan.Circuit.Number) {
-			continue
-		}
-		return g.members(g.Plan.Circuit.Number[k])
+// Warnings says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
+// modules no driver feeds together, with junctions at the tables' temperature; empty where they can and it does, and
+// where the scene asks for no wiring. Of several currents the request is for one at most, and no word is said of it.
+func Warnings(s *scene.Scene) (list []finding.Finding) {
+	if s.Wiring.At == (finding.Place{}) {
+		return nil
 	}
-	return nil
+	groups := wireGroups(s, Request{})
+	for i := range groups {
+		g, why := &groups[i], ""
+		if len(groups) > 1 {
+			g.Job.Request = circuit.Request{}
+		}
+		var err error
+		if g.Plan, err = circuit.Choose(g.Job); err != nil {
+			why = err.Error()
+		} else if !g.Chosen.Fed() {
+			why = g.Choice(s, unit.Metric)
+		}
+		if why != "" {
+			list = append(list, finding.NotWired.Of(finding.Text(why)).At(s.Wiring.At))
+		}
+	}
+	return list
+}
+
+// Running is what the light takes and costs while nothing is wrong.
+type Running struct {
+	LoadW       float64 // at the modules
+	MainsW      float64 // 0 where not all modules have a driver of known efficiency; then the rest is 0 too
+	KWhPerYear  float64
+	CostPerYear parts.Money // without amount where there is no tariff
+	FluxLm      float64     // that leaves the optics
+	LmPerMainsW float64
+}
+
+const daysPerYear = 365
+
+// RunningOf sums up what some groups take and cost, at the scene's hours and tariff.
+func RunningOf(s *scene.Scene, groups []Group) (r Running) {
+	complete := true
+	for _, g := range groups {
+		r.FluxLm += g.FluxLm
+		r.LoadW += g.Splits[0].LoadW // of one string of all, which is never refused; the same in all strings
+		complete = complete && g.Chosen.Fit != nil && g.Chosen.Fit.MainsW > 0
+		if complete {
+			r.MainsW += g.Chosen.Fit.MainsW
+		}
+	}
+	if !complete || r.MainsW == 0 {
+		return Running{LoadW: r.LoadW}
+	}
+	r.KWhPerYear = r.MainsW / 1000 * s.Wiring.HoursPerDay * daysPerYear
+	tariff := s.Wiring.TariffPerKWh
+	r.CostPerYear = parts.Money{Amount: r.KWhPerYear * tariff.Amount, Currency: tariff.Currency}
+	r.LmPerMainsW = r.FluxLm / r.MainsW
+	return r
+}
+
+// Strings returns the modules of each string of all groups, by their number over all rails.
+func Strings(groups []Group) (all [][]int) {
+	for _, g := range groups {
+		for i := range g.Circuit.Strings {
+			all = append(all, g.members(g.Chosen.Split.Of[i]))
+		}
+	}
+	return all
 }
 
 // members returns modules of the group by their number over all rails.
@@ -239,26 +223,14 @@ func StringModules(s *scene.Scene) (all [][]int, err error) {
 		return nil, err
 	}
 	groups, err := Wire(alive, ask)
-	if err != nil {
-		return nil, err
-	}
-	for _, g := range groups {
-		for _, members := range g.Plan.Circuit.Number {
-			all = append(all, g.members(members))
-		}
-	}
-	return all, nil
+	return Strings(groups), err
 }
 
 // WithDead returns a copy of the scene in which the modules of these numbers over all rails, from 0, are dead.
-func WithDead(s *scene.Scene, members []int) (*scene.Scene, error) {
-	out := s.Copy()
-	seats := s.Seats()
+func WithDead(s *scene.Scene, members []int) *scene.Scene {
+	out, seats := s.Copy(), s.Seats()
 	for _, i := range members {
-		if i < 0 || i >= len(seats) {
-			return nil, fmt.Errorf("no module has the index %d; the scene has %d modules", i, len(seats))
-		}
 		out.Rails[seats[i].Rail].Modules[seats[i].Module].Dead = true
 	}
-	return out, nil
+	return out
 }

@@ -63,52 +63,74 @@ func TestCommonPracticeOfSixModules(t *testing.T) {
 	}
 	g := wired(scenetest.Sound)
 	const exact = 1e-9 // sums of a few floats below 100
-	two, ok := g.Split()
-	if !ok || two.Strings != 2 || two.PerString != 3 || math.Abs(two.WarmV-42) > exact || math.Abs(two.DriverA-0.7) > exact || math.Abs(two.LoadW-29.4) > exact {
+	two := g.Chosen.Split
+	if two == nil || two.Strings != 2 || two.PerString != 3 || math.Abs(two.WarmV-42) > exact || math.Abs(two.DriverA-0.7) > exact || math.Abs(two.LoadW-29.4) > exact {
 		t.Errorf("two strings of three: %+v", two)
 	}
-	fit, ok := g.Fit()
-	if !ok || !fit.Fits || fit.Driver.Name != "cc-700" || fit.Driver.RatedW != 33.6 || fit.Driver.LowestV != 9 || fit.Driver.HighestV != 48 {
+	fit := g.Chosen.Fit
+	if fit == nil || !fit.Fits || fit.Driver.Name != "cc-700" || fit.Driver.RatedW != 33.6 || fit.Driver.LowestV != 9 || fit.Driver.HighestV != 48 {
 		t.Errorf("the driver of 33.6 W: %+v", fit)
 	}
-	if fit.Efficiency != 0.85 || math.Abs(g.Plan.Running.MainsW-34.6) > 0.05 { // the last digit given
-		t.Errorf("from the mains %g W at %g", g.Plan.Running.MainsW, fit.Efficiency)
+	if fit.Efficiency != 0.85 || math.Abs(fit.MainsW-34.6) > 0.05 { // the last digit given
+		t.Errorf("from the mains %g W at %g", fit.MainsW, fit.Efficiency)
 	}
 	one := g.Plan.Splits[0]
 	if one.Strings != 1 || math.Abs(one.WarmV-84) > exact || one.Touch != circuit.AboveTouch || fitOf(t, one, "cc-350").Fits {
 		t.Errorf("one string of six: %g V, %s", one.WarmV, one.Touch)
 	}
-	if row := wired(scenetest.Edit(t, scenetest.Sound, "driver: cc-700, strings: 2", "strings: 1")); !row.Plan.Chosen.Flagged {
+	if row := wired(scenetest.Edit(t, scenetest.Sound, "driver: cc-700, strings: 2", "strings: 1")); !row.Chosen.Flagged() {
 		t.Error("one string of six is not flagged")
 	}
 }
 
-// TestJobIsTheScene: places from the rail's own end, the scene's wish, use, drivers, and the light after the optics.
+// TestJobIsTheScene: places from the rail's own end, the scene's request and drivers, and the light after the optics.
 func TestJobIsTheScene(t *testing.T) {
 	sc := scenetest.Parse(t, scenetest.Sound)
-	job := wiring.CircuitJob(sc, wiring.Request{JunctionC: func(i int) float64 { return 30 + float64(i) }, LeadM: 3, FeedRight: true})
-	if len(job.Modules) != 6 || job.RailLengthsM[0] != 1.1 || job.Request != (circuit.Request{Strings: 2, Driver: "cc-700"}) || !job.Feed.Right || job.Feed.LeadM != 3 || job.Feed.BetweenRailsM != 0 {
+	group := func(sc *scene.Scene, w wiring.Request) wiring.Group {
+		groups, err := wiring.Wire(sc, w)
+		if err != nil || len(groups) != 1 {
+			t.Fatalf("%d groups (%v)", len(groups), err)
+		}
+		return groups[0]
+	}
+	job := group(sc, wiring.Request{JunctionC: func(i int) float64 { return 30 + float64(i) }, LeadM: 3, FeedRight: true}).Job
+	if len(job.Modules) != 6 || job.RailLengthsM[0] != 1.1 || job.Request != (circuit.Request{Strings: 2, Driver: "cc-700"}) || !job.Feed.Right || job.Feed.LeadM != 3 || job.Feed.BetweenRailsM != 0 || job.Given != circuit.Usual(24) {
 		t.Errorf("job %+v", job)
 	}
-	if m := job.Modules[2]; m.JunctionC != 32 || m.CurrentA != 0.35 || math.Abs(m.AlongM-0.46) > 1e-12 { // 550 - 90 mm
+	if m := job.Modules[2]; m.JunctionC != 32 || m.CurrentA != 0.35 || math.Abs(m.AlongM-0.46) > 1e-12 || m.Number != 3 { // 550 - 90 mm
 		t.Errorf("third module %+v", m)
 	}
-	if job.Use.HoursPerDay != 9 || job.Use.TariffPerKWh.Currency != "EUR" || job.Given != circuit.Usual(24) {
-		t.Errorf("use %+v, given %+v", job.Use, job.Given)
-	}
-	cold := wiring.CircuitJob(sc, wiring.Request{JunctionC: at25C}).Use.FluxLm
+	cold := group(sc, wiring.Request{JunctionC: at25C}).FluxLm
 	if want := 6 * 4 * parts.Builtin().Modules["quad-neutral"].FluxLm.AtOrZero(0.35) * 0.88; math.Abs(cold-want) > 1e-6 { // of round-40
 		t.Errorf("%g lm leave the optics, want %g", cold, want)
 	}
-	if warm := wiring.CircuitJob(sc, wiring.Request{JunctionC: func(int) float64 { return 65 }}).Use.FluxLm; math.Abs(warm/cold-0.9) > 1e-9 { // -0.25 %/K over 40 K
+	if warm := group(sc, wiring.Request{JunctionC: func(int) float64 { return 65 }}).FluxLm; math.Abs(warm/cold-0.9) > 1e-9 { // -0.25 %/K over 40 K
 		t.Errorf("40 K warmer %g of the light is left", warm/cold)
 	}
 	half, err := edit.Without(sc, "main:1-3")
 	if err != nil {
 		t.Fatal(err)
 	}
-	if again := wiring.CircuitJob(half, wiring.Request{JunctionC: at25C}); len(again.Modules) != 6 || again.Use.FluxLm != cold {
+	if again := group(half, wiring.Request{JunctionC: at25C}); len(again.Job.Modules) != 6 || again.FluxLm != cold {
 		t.Error("dead modules are not wired like the others")
+	}
+}
+
+// TestRunningByHand is two lamps of 80 W with 25 % loss beside them, 2500 hours a year at 0.30 a kilowatt-hour: 500 kWh,
+// 150. Source: Theraja, A Textbook of Electrical Technology, example 49.5, p. 1901 (H3). Without a driver nothing but
+// the load is known.
+func TestRunningByHand(t *testing.T) {
+	sc := &scene.Scene{}
+	sc.Wiring.HoursPerDay, sc.Wiring.TariffPerKWh = 2500./365, parts.Money{Amount: 0.30, Currency: "EUR"}
+	lamp := wiring.Group{FluxLm: 8000, Plan: circuit.Plan{Splits: []circuit.Split{{LoadW: 80}}, Chosen: circuit.Pick{Fit: &circuit.Fit{MainsW: 80 * 1.25}}}}
+	r := wiring.RunningOf(sc, []wiring.Group{lamp, lamp})
+	if r.LoadW != 160 || r.MainsW != 200 || math.Abs(r.KWhPerYear-500) > 1e-9 || math.Abs(r.CostPerYear.Amount-150) > 1e-9 || r.CostPerYear.Currency != "EUR" || r.LmPerMainsW != 80 {
+		t.Errorf("%+v", r)
+	}
+	unfed := lamp
+	unfed.Chosen.Fit = nil
+	if r := wiring.RunningOf(sc, []wiring.Group{lamp, unfed}); r != (wiring.Running{LoadW: 160}) {
+		t.Errorf("without a driver: %+v", r)
 	}
 }
 
@@ -139,11 +161,11 @@ func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 		t.Fatalf("groups %+v", groups)
 	}
 	white, blue := &groups[0], &groups[1]
-	if fit, _ := white.Fit(); fit.Driver.Name != "cc-700" || len(white.Notes) != 0 || white.FirstString != 1 || len(white.Plan.Circuit.Strings) != 2 {
-		t.Errorf("white: %s, %v", fit.Driver.Name, white.Notes)
+	if white.Chosen.Fit.Driver.Name != "cc-700" || len(white.Notes) != 0 || white.Number(0) != 1 || len(white.Circuit.Strings) != 2 {
+		t.Errorf("white: %s, %v", white.Chosen.Fit.Driver.Name, white.Notes)
 	}
-	if fit, ok := blue.Fit(); !ok || !fit.Fits || fit.Driver.Name == "cc-700" || blue.FirstString != 3 {
-		t.Errorf("blue: %+v from string %d", fit, blue.FirstString)
+	if !blue.Chosen.Fed() || blue.Chosen.Fit.Driver.Name == "cc-700" || blue.Number(0) != 3 {
+		t.Errorf("blue: %+v from string %d", blue.Chosen, blue.Number(0))
 	}
 	if notes := strings.Join(finding.Lines(blue.Notes, finding.Note, unit.Metric), "\n"); !strings.Contains(notes, "2 strings, which the scene asks for, do not serve") || !strings.Contains(notes, "driver cc-700, which the scene asks for, does not serve") {
 		t.Errorf("blue notes %v", blue.Notes)
@@ -151,20 +173,16 @@ func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 	if blue.CurrentA() != 0.5 {
 		t.Errorf("blue at %g A", blue.CurrentA())
 	}
-	var all []int
-	for n := 1; n <= 4; n++ {
-		all = append(all, wiring.StringMembers(groups, n)...)
-	}
-	slices.Sort(all)
-	if !reflect.DeepEqual(all, []int{0, 1, 2, 3, 4, 5}) || wiring.StringMembers(groups, 5) != nil || wiring.StringMembers(groups, 0) != nil {
-		t.Errorf("strings hold %v", all)
+	list := wiring.Strings(groups)
+	all := slices.Sorted(slices.Values(slices.Concat(list...)))
+	if !reflect.DeepEqual(all, []int{0, 1, 2, 3, 4, 5}) || len(list) != 3 {
+		t.Errorf("strings hold %v", list)
 	}
 	if got := sc.SeatName(sc.Seats()[4]); got != "back:1" {
 		t.Errorf("fifth module is %s", got)
 	}
-	job := wiring.CircuitJob(sc, wiring.Request{JunctionC: at25C})
-	if want := 0.2 + 0.1; math.Abs(job.Feed.BetweenRailsM-want) > 1e-9 { // 200 mm apart, 100 mm of slack
-		t.Errorf("%g m from rail to rail, want %g", job.Feed.BetweenRailsM, want)
+	if want := 0.2 + 0.1; math.Abs(blue.Job.Feed.BetweenRailsM-want) > 1e-9 { // 200 mm apart, 100 mm of slack
+		t.Errorf("%g m from rail to rail, want %g", blue.Job.Feed.BetweenRailsM, want)
 	}
 }
 
@@ -217,8 +235,9 @@ rails:
 		right bool
 		want  float64
 	}{{false, 0.2 + 0.1}, {true, math.Hypot(0.2, 0.2) + 0.1}} { // 100 mm of slack
-		if got := wiring.CircuitJob(sc, wiring.Request{FeedRight: row.right}).Feed.BetweenRailsM; math.Abs(got-row.want) > 1e-9 {
-			t.Errorf("feed right %v: %g m from rail to rail, want %g", row.right, got, row.want)
+		groups, err := wiring.Wire(sc, wiring.Request{FeedRight: row.right})
+		if err != nil || math.Abs(groups[0].Job.Feed.BetweenRailsM-row.want) > 1e-9 {
+			t.Errorf("feed right %v: %g m from rail to rail, want %g (%v)", row.right, groups[0].Job.Feed.BetweenRailsM, row.want, err)
 		}
 	}
 }
@@ -231,10 +250,10 @@ rails:
   - {name: b, length: 1100 mm, above_water: 160 mm, y: 315 mm, modules: {part: quad-blue, optic: round-40, count: 4, spacing: 180 mm, current: 700 mA}}
 wiring: {strings: 2}
 `)
-	if len(groups) != 2 || groups[1].FirstString != 3 || len(groups[1].Plan.Circuit.Strings) != 2 {
+	if len(groups) != 2 || groups[1].Number(0) != 3 || len(groups[1].Circuit.Strings) != 2 {
 		t.Fatalf("groups %+v", groups)
 	}
-	if notes := strings.Join(groups[1].Plan.Short.Notes, "; "); !strings.Contains(notes, "string 4 gets no current") {
+	if notes := strings.Join(finding.Lines(groups[1].Short.Notes, finding.Note, unit.Metric), "; "); !strings.Contains(notes, "string 4 gets no current") {
 		t.Errorf("a module of string 3 shorts: %q", notes)
 	}
 }
@@ -244,28 +263,23 @@ func TestWireRefuses(t *testing.T) {
 	if _, err := wiring.Wire(sc, wiring.Request{JunctionC: at25C}); err == nil || !strings.Contains(err.Error(), "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6") {
 		t.Errorf("four strings of six modules: %v", err)
 	}
-	if _, err := wiring.WithDead(sc, []int{6}); err == nil {
-		t.Error("the seventh of six modules can be dead")
-	}
 }
 
 // TestWithoutString: a string's modules are those that the wiring deals to it, in every group.
 func TestWithoutString(t *testing.T) {
 	for _, text := range []string{scenetest.Sound, twoCurrents} {
 		sc, groups := wireOf(t, text)
-		for n := 1; wiring.StringMembers(groups, n) != nil; n++ {
-			dead, err := edit.Without(sc, "string:"+string(rune('0'+n)))
+		for n, want := range wiring.Strings(groups) {
+			dead, err := edit.Without(sc, "string:"+string(rune('1'+n)))
 			if err != nil {
 				t.Fatal(err)
 			}
-			want := wiring.StringMembers(groups, n)
 			for i, at := range sc.Seats() {
 				if got := dead.Rails[at.Rail].Modules[at.Module].Dead; got != slices.Contains(want, i) {
 					t.Errorf("string %d: module %d dead is %v", n, i+1, got)
 				}
 			}
-			same, _ := wiring.WithDead(sc, want)
-			if !reflect.DeepEqual(same.Rails, dead.Rails) {
+			if same := wiring.WithDead(sc, want); !reflect.DeepEqual(same.Rails, dead.Rails) {
 				t.Errorf("string %d: WithDead differs", n)
 			}
 		}
