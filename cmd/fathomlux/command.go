@@ -9,8 +9,8 @@ import (
 	"math"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -175,34 +175,24 @@ func exitStatusText(c *cobra.Command) string {
 // filled breaks the lines of a text anew, to at most width letters. Lines that begin with a space stand as they are,
 // and an empty line ends a paragraph.
 func filled(text string, width int) string {
-	var b strings.Builder
-	column := 0
-	end := func() {
-		if column > 0 {
-			b.WriteByte('\n')
-		}
-		column = 0
-	}
-	for line := range strings.Lines(strings.TrimSpace(text) + "\n") {
+	var lines []string
+	goesOn := false
+	for line := range strings.Lines(strings.TrimSpace(text)) {
 		words := strings.Fields(line)
 		if len(words) == 0 || line[0] == ' ' {
-			end()
-			b.WriteString(strings.TrimRight(line, " \n") + "\n")
-			continue
+			lines, words, goesOn = append(lines, strings.TrimRight(line, " \n")), nil, false
 		}
 		for _, word := range words {
-			if n := len([]rune(word)); column > 0 && column+1+n > width {
-				end()
-			} else if column > 0 {
-				b.WriteByte(' ')
-				column++
+			last := len(lines) - 1
+			if goesOn && utf8.RuneCountInString(lines[last]+word) < width {
+				lines[last] += " " + word
+			} else {
+				lines = append(lines, word)
 			}
-			b.WriteString(word)
-			column += len([]rune(word))
+			goesOn = true
 		}
 	}
-	end()
-	return b.String()
+	return strings.Join(lines, "\n") + "\n"
 }
 
 // newRootCommand returns the whole command line. A new command is one line here and one file beside this one.
@@ -282,7 +272,7 @@ func newHelpCommand(root *cobra.Command) *cobra.Command {
 			return target.Help()
 		},
 	}
-	c.Args, c.ValidArgsFunction = needArgs, completeArgs
+	c.Args, c.ValidArgsFunction = needArgs, complete(func([]string) string { return "COMMAND" })
 	return c
 }
 
@@ -295,35 +285,24 @@ func unknownCommand(root *cobra.Command, word string) error {
 	return fmt.Errorf("unknown command %q; there are %s", word, strings.Join(names, ", "))
 }
 
-// flagError says which flag may have been meant, and where the list of them is.
+// flagError says what a flag's value is not, or which flag may have been meant, and where the list of them is.
 func flagError(c *cobra.Command, err error) error {
-	var wrong *pflag.InvalidValueError
-	var number *strconv.NumError
-	if errors.As(err, &wrong) && errors.As(err, &number) {
-		return fmt.Errorf("--%s: %.60q is %s; see %s --help", wrong.GetFlag().Name,
-			wrong.GetValue(), wantedOf(wrong.GetFlag()), c.CommandPath())
+	cure := "see " + c.CommandPath() + " --help"
+	if wrong, is := errors.AsType[*pflag.InvalidValueError](err); is {
+		if c, is := wrong.GetFlag().Value.(choice); is {
+			return oneOf("--"+wrong.GetFlag().Name, wrong.GetValue(), c.words...)
+		}
+		kind := map[string]string{"uint64": fmt.Sprintf("no whole number from 0 to %d", uint64(math.MaxUint64)),
+			"bool": "neither true nor false", "float64": "no number; write it in digits, such as 1.5"}
+		return fmt.Errorf("--%s: %.60q is %s; %s", wrong.GetFlag().Name, wrong.GetValue(),
+			cmp.Or(kind[wrong.GetFlag().Value.Type()], "no whole number that serves; write it in digits, such as 20000"), cure)
 	}
-	var unknown *pflag.NotExistError
-	if !errors.As(err, &unknown) {
-		return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
+	if unknown, is := errors.AsType[*pflag.NotExistError](err); is {
+		var names []string
+		c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+		if near := document.Suggest(unknown.GetSpecifiedName(), names); near != "" {
+			cure = "did you mean --" + near + "?"
+		}
 	}
-	var names []string
-	c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
-	if near := document.Suggest(unknown.GetSpecifiedName(), names); near != "" {
-		return fmt.Errorf("%w; did you mean --%s?", err, near)
-	}
-	return fmt.Errorf("%w; see %s --help", err, c.CommandPath())
-}
-
-// wantedOf says what a flag's value is not, and what it may be.
-func wantedOf(f *pflag.Flag) string {
-	switch f.Value.Type() {
-	case "uint64":
-		return fmt.Sprintf("no whole number from 0 to %d", uint64(math.MaxUint64))
-	case "int", "int64":
-		return "no whole number that serves; write it in digits, such as 20000"
-	case "float64":
-		return "no number; write it in digits, such as 1.5"
-	}
-	return "neither true nor false"
+	return fmt.Errorf("%w; %s", err, cure)
 }

@@ -36,7 +36,7 @@ module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-ho
 	}
 	o.bindOut(c)
 	f := c.Flags()
-	f.StringVar(&o.paper, "paper", "a4", "paper of the PDF: a4 or letter")
+	choose(f, &o.paper, "paper", "paper of the PDF", "a4", "letter")
 	f.StringVar(&o.rail, "rail", "", "name of the rail (default all rails)")
 	f.BoolVar(&o.noWireHoles, "no-wire-holes", false, "leave out the holes for wires")
 	f.Lookup("quiet").Usage = "print only the warnings"
@@ -56,7 +56,6 @@ func (o *drillOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	o.paper = strings.ToLower(o.paper)
 	paper, err := drill.PaperNamed(o.paper)
 	if err != nil {
 		return fmt.Errorf("--paper: %w", err)

@@ -106,126 +106,101 @@ fathomlux completion powershell | Out-String | Invoke-Expression`,
 	})
 }
 
-// flagWords are what the flags of a name may be, in every command that has them.
-var flagWords = map[string]string{"plane": "surface mid floor", "units": "metric us", "grid": "fine standard",
-	"engine": "full direct traced", "format": "png svg pdf", "paper": "a4 letter", "feed": "left right"}
-
-// wordsOf are the words that a flag may be: fixed ones, or names of the first scene among the arguments that can be
-// read, else of the built-in parts. What has no words is a number or a quantity, never a file.
-func wordsOf(flag string, args []string) (words []string) {
-	sc := sceneOf(args)
-	if sc == nil {
-		sc = &scene.Scene{Catalogue: parts.Builtin()}
+// offers are what may stand behind a flag, or for an argument by its name in the use line: words, or which files.
+// Names are those of the first scene among the arguments that can be read, else of the built-in parts. What has no
+// words is a number or a quantity, never a file.
+func offers(c *cobra.Command, of string, args []string) ([]string, cobra.ShellCompDirective) {
+	var words []string
+	if f := c.Flags().Lookup(of); f != nil {
+		if of, is := f.Value.(choice); is {
+			words = of.words
+		}
 	}
-	switch flag {
+	sc := sceneOf(args)
+	switch of {
+	case "plane":
+		words = []string{"surface", "mid", "floor"}
+	case "SCENE":
+		return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+	case "DIR", "out":
+		return nil, cobra.ShellCompDirectiveFilterDirs
+	case "FILE", "READINGS":
+		return nil, cobra.ShellCompDirectiveDefault
+	case "COMMAND":
+		words = commandNames(c.Root())
+	case "NAME":
+		for _, k := range partKinds {
+			words = append(words, k.names(parts.Builtin())...)
+		}
 	case "optic":
-		return parts.Names(sc.Catalogue.Optics)
+		words = parts.Names(sc.Catalogue.Optics)
 	case "part":
-		return parts.Names(sc.Catalogue.Modules)
+		words = parts.Names(sc.Catalogue.Modules)
 	case "driver":
-		return parts.Names(sc.Catalogue.Drivers)
+		words = parts.Names(sc.Catalogue.Drivers)
 	case "rail":
 		for _, r := range sc.Rails {
 			words = append(words, r.Name)
 		}
-		return words
+	case "vary": // up to the equals sign; a range is for the user to say
+		for _, v := range edit.Variables() {
+			words = append(words, v.Name+"=")
+		}
+		return words, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 	}
-	return strings.Fields(flagWords[flag])
+	return words, cobra.ShellCompDirectiveNoFileComp
 }
 
-// completeVary completes the name of a variable up to its equals sign; a range is for the user to say.
-func completeVary(_ *cobra.Command, _ []string, typed string) ([]string, cobra.ShellCompDirective) {
-	var names []string
-	for _, v := range edit.Variables() {
-		names = append(names, v.Name+"=")
+// complete returns what completes words with commas between, by what is offered.
+func complete(of func(args []string) string) cobra.CompletionFunc {
+	return func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+		words, directive := offers(c, of(args), args)
+		if directive == cobra.ShellCompDirectiveFilterFileExt {
+			return words, directive
+		}
+		before := typed[:strings.LastIndex(typed, ",")+1]
+		var list []string
+		for _, word := range words {
+			if strings.HasPrefix(word, typed[len(before):]) && !slices.Contains(strings.Split(before, ","), word) {
+				list = append(list, before+word)
+			}
+		}
+		return list, directive
 	}
-	return withPrefix(names, typed), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 }
 
 // addCompletions teaches all commands below root to complete flags, folders, scene files and parts.
 func addCompletions(root *cobra.Command) {
 	for _, c := range allCommands(root)[1:] {
-		c.Flags().VisitAll(func(f *pflag.Flag) {
-			complete := completeList(f.Name)
-			if f.Name == "vary" {
-				complete = completeVary
-			} else if f.Name == "out" {
-				complete = completeFolder
-			}
-			_ = c.RegisterFlagCompletionFunc(f.Name, complete) // the flag is there
+		c.Flags().VisitAll(func(f *pflag.Flag) { // the flag is there
+			_ = c.RegisterFlagCompletionFunc(f.Name, complete(func([]string) string { return f.Name }))
 		})
 		if len(c.ValidArgs) == 0 {
-			c.ValidArgsFunction = completeArgs
+			c.ValidArgsFunction = complete(func(args []string) string { return placeOf(c, len(args)) })
 		}
 	}
 }
 
-func completeFolder(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return nil, cobra.ShellCompDirectiveFilterDirs
-}
-
-// completeList completes the words of a flag, with commas between.
-func completeList(flag string) cobra.CompletionFunc {
-	return func(_ *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
-		before, last := "", typed
-		if comma := strings.LastIndex(typed, ","); comma >= 0 {
-			before, last = typed[:comma+1], typed[comma+1:]
-		}
-		taken := strings.Split(before, ",")
-		var list []string
-		for _, word := range wordsOf(flag, args) {
-			if strings.HasPrefix(word, last) && !slices.Contains(taken, word) {
-				list = append(list, before+word)
-			}
-		}
-		return list, cobra.ShellCompDirectiveNoFileComp
-	}
-}
-
-// completeArgs completes scene files where the command's use says SCENE, part names where it says NAME, and so on.
-func completeArgs(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+// placeOf names argument number i of a command's use without its marks: SCENE for "[SCENE...]"; "" where there is none.
+func placeOf(c *cobra.Command, i int) string {
 	places := placesOf(c)
-	if len(places) == 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
+	if n := len(places); n > 0 && i >= n && strings.Contains(places[n-1], "...") {
+		i = n - 1
 	}
-	place := places[min(len(args), len(places)-1)]
-	switch {
-	case len(args) >= len(places) && !strings.Contains(place, "..."):
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	case strings.Contains(place, "NAME"):
-		return withPrefix(partNames(), typed), cobra.ShellCompDirectiveNoFileComp
-	case strings.Contains(place, "SCENE"):
-		return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
-	case strings.Contains(place, "DIR"):
-		return nil, cobra.ShellCompDirectiveFilterDirs
-	case strings.Contains(place, "COMMAND"):
-		return withPrefix(commandNames(c.Root()), typed), cobra.ShellCompDirectiveNoFileComp
+	if i >= len(places) {
+		return ""
 	}
-	return nil, cobra.ShellCompDirectiveDefault
+	return strings.Trim(places[i], "[].")
 }
 
-// partNames are the names of all built-in parts.
-func partNames() (names []string) {
-	for _, k := range partKinds {
-		names = append(names, k.names(parts.Builtin())...)
-	}
-	slices.Sort(names)
-	return slices.Compact(names)
-}
-
-func withPrefix(words []string, prefix string) []string {
-	return slices.DeleteFunc(words, func(word string) bool { return !strings.HasPrefix(word, prefix) })
-}
-
-// sceneOf returns the first scene among the arguments that can be read, nil where there is none.
+// sceneOf returns the first scene among the arguments that can be read, else one with the built-in parts alone.
 func sceneOf(args []string) *scene.Scene {
 	for _, arg := range args {
-		if ext := filepath.Ext(arg); ext != ".yaml" && ext != ".yml" {
-			continue
-		}
-		if sc, err := scene.Read(arg); err == nil {
-			return sc
+		if ext := filepath.Ext(arg); ext == ".yaml" || ext == ".yml" {
+			if sc, err := scene.Read(arg); err == nil {
+				return sc
+			}
 		}
 	}
-	return nil
+	return &scene.Scene{Catalogue: parts.Builtin()}
 }

@@ -333,7 +333,7 @@ func TestLiveTellsWhatIsWrong(t *testing.T) {
 	b := openBrowser(t, serveLive(t, file), 1280, 800)
 	b.slideTo("r0-spacing", 20)
 	b.do(chromedp.WaitVisible("#misfit"))
-	if got := evaluate[string](b, `document.getElementById("misfit").textContent`); !strings.Contains(got, "lie on each other") {
+	if got := evaluate[string](b, `document.getElementById("misfit").textContent`); !strings.Contains(got, "overlap") {
 		t.Errorf("it says %q", got)
 	}
 	rewrite(t, file, "spacing: 220 mm", "spacing: 150 mm")

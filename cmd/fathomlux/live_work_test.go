@@ -353,12 +353,12 @@ func TestLiveSaysWhatIsMissing(t *testing.T) {
 		t.Errorf("a daily goal's mean is %s", unit)
 	}
 	b.slideTo("r0-spacing", 20)
-	if said := shown("goal"); said != "not met" || !strings.Contains(shown("misfit"), "lie on each other") {
+	if said := shown("goal"); said != "not met" || !strings.Contains(shown("misfit"), "overlap") {
 		t.Errorf("with boards on each other the goal is %s: %s", said, shown("misfit"))
 	}
 }
 
-// TestLiveSaysWhatCheckKnows: a driver that does not fit, a module in a keep-out and two bars in one space are told on the page.
+// TestLiveSaysWhatCheckKnows: a driver that does not fit, a module in a keep-out and two bars that overlap are told on the page.
 func TestLiveSaysWhatCheckKnows(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
@@ -368,17 +368,17 @@ func TestLiveSaysWhatCheckKnows(t *testing.T) {
 		b.waitFor(fmt.Sprintf(`[...document.querySelectorAll("#findings .warning")].some((n) => n.textContent.includes(%q)) === %v`, words, yes))
 	}
 	says("cc-700-20w does not fit", true)
-	says("in the keep-out from x = 780 mm to 800 mm (cable)", false)
-	says("in one space", false)
+	says("in the keep-out from x = 780 mm to 800 mm", false)
+	says("overlap", false)
 	b.slideTo("r1-y", 330)
-	says("the bar lies in one space with that of rail blocks", true)
-	if said := evaluate[string](b, `document.getElementById("goal").textContent + ": " + document.getElementById("misfit").textContent`); said != "not met: To be changed: the bars of rail blocks and rail turns lie in one space" {
+	says("the bars of rail blocks and rail turns overlap", true)
+	if said := evaluate[string](b, `document.getElementById("goal").textContent + ": " + document.getElementById("misfit").textContent`); said != "not met: To be changed: the bars of rail blocks and rail turns overlap; move one of them" {
 		t.Error(said)
 	}
 	b.press("#undo")
-	says("in one space", false)
+	says("overlap", false)
 	b.slideTo("r0-spacing", 97) // the last one to x = 789.5 mm
-	says("in the keep-out from x = 780 mm to 800 mm (cable)", true)
+	says("in the keep-out from x = 780 mm to 800 mm", true)
 	if n := evaluate[int](b, `document.querySelectorAll("#findings .caution").length`); n < 2 {
 		t.Errorf("%d cautions", n)
 	}

@@ -59,7 +59,7 @@ ends the program at once.`,
 	f := c.Flags()
 	f.StringArrayVar(&o.planes, "plane", nil,
 		"plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
-	f.StringVar(&o.grid, "grid", "fine", "fine, or standard for the measurement grid of EN 12464-1")
+	choose(f, &o.grid, "grid", "standard: the measurement grid of EN 12464-1", "fine", "standard")
 	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or "+
 		"main:1-3, or whole strings: string:2; may be repeated")
 	f.BoolVar(&o.tolerance, "tolerance", false,
@@ -181,7 +181,7 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 		request.Planes = append(request.Planes, p)
 	}
 	request.Standard = o.grid == "standard"
-	return request, look, oneOf("--grid", o.grid, "fine", "standard")
+	return request, look, nil
 }
 
 // mapFiles draws all pictures and writes all grids, in memory.

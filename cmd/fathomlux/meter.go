@@ -53,9 +53,8 @@ fathomlux meter --sheet scene.yaml`,
 	f := c.Flags()
 	f.BoolVar(&o.sheet, "sheet", false,
 		"write meter-sheet.csv and meter-sheet.txt to fill in: where to measure")
-	f.StringVar(&o.engine, "engine", string(optics.Full),
-		"full: with the light that floor, walls and particles return; direct: straight light alone, faster, for dark tanks "+
-			"and clear water")
+	choose(f, &o.engine, "engine", "full: with the light that floor, walls and particles return; direct: straight light "+
+		"alone, faster, for dark tanks and clear water", string(optics.Full), string(optics.Direct))
 	f.Uint64Var(&o.seed, "seed", 1, "seed of the traced photons of the engine full")
 	f.StringVar(&o.error, "error", "3%",
 		"standard error of one reading; where the readings scatter more, their own counts instead")
@@ -114,10 +113,7 @@ func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look
 // resolve turns the flags' texts into what the fit takes.
 func (o *meterOptions) resolve() (lightmeter.Options, error) {
 	request := lightmeter.Options{Workers: o.cores(), Cold: o.cold, Engine: optics.Engine(o.engine), Seed: o.seed}
-	err := oneOf("--engine", o.engine, string(optics.Full), string(optics.Direct))
-	if err != nil {
-		return request, err
-	}
+	var err error
 	if request.RelativeError, err = shareIn("--error", o.error, 0.001, 0.5); err != nil {
 		return request, err
 	}

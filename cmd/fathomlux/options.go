@@ -47,14 +47,15 @@ func (o *common) bindSaying(c *cobra.Command) {
 func (o *common) bind(c *cobra.Command) {
 	o.bindOut(c)
 	f := c.Flags()
-	f.StringVar(&o.units, "units", "metric", "lengths in texts and pictures, metric or us; CSV and JSON stay in mm")
+	choose(f, &o.units, "units", "unit of lengths in texts and pictures; CSV and JSON stay in mm", "metric", "us")
 	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
 	f.IntVar(&o.workers, "workers", 0, "parallel workers (default one per core); never changes a result")
 }
 
 // bindFormat adds the flag of the commands that write pictures as files.
 func (o *common) bindFormat(c *cobra.Command) {
-	c.Flags().StringVar(&o.format, "format", string(style.PNG), "file format of the pictures: png, svg or pdf")
+	choose(c.Flags(), &o.format, "format", "file format of the pictures", string(style.PNG), string(style.SVG),
+		string(style.PDF))
 }
 
 // bindCold adds the flag that asks for the rated flux.
@@ -63,7 +64,7 @@ func bindCold(c *cobra.Command, cold *bool) {
 		"flux at operating temperature")
 }
 
-// system is the one that lengths in texts are written in; look refuses any other.
+// system is the one that lengths in texts are written in.
 func (o common) system() unit.System {
 	if o.units == "us" {
 		return unit.US
@@ -75,12 +76,6 @@ func (o common) system() unit.System {
 func (o common) look() (render.Look, error) {
 	look := render.Look{Format: style.Format(cmp.Or(o.format, string(style.PNG))), PixelFactor: o.scale, Call: o.call,
 		Version: programVersion(), Units: o.system()}
-	if err := oneOf("--units", o.units, "metric", "us"); err != nil {
-		return look, err
-	}
-	if err := oneOf("--format", string(look.Format), "png", "svg", "pdf"); err != nil {
-		return look, err
-	}
 	if err := checkWorkers(o.workers); err != nil {
 		return look, err
 	}
@@ -150,9 +145,9 @@ type engineOptions struct {
 func (o *engineOptions) bind(c *cobra.Command) {
 	f := c.Flags()
 	o.flags = f
-	f.StringVar(&o.engine, "engine", string(optics.Full), "full: unscattered light summed, scattered and diffusely "+
-		"reflected light traced; direct: the sum alone, faster and without noise, for dark tanks and clear water; "+
-		"traced: photons alone")
+	choose(f, &o.engine, "engine", "full: unscattered light summed, scattered and diffusely reflected light traced; "+
+		"direct: the sum alone, faster and without noise, for dark tanks and clear water; traced: photons alone",
+		optics.Engines()...)
 	f.Uint64Var(&o.seed, "seed", 1,
 		"seed of the traced photons; one seed gives the same bytes for any number of workers")
 	f.Int64Var(&o.photons, "photons", 0, "photons to trace (default as many as --error needs)")
@@ -166,9 +161,6 @@ func (o engineOptions) resolve(request *optics.Options) error {
 		return nil
 	}
 	request.Engine, request.Seed, request.Photons = optics.Engine(o.engine), o.seed, o.photons
-	if err := oneOf("--engine", o.engine, optics.Engines()...); err != nil {
-		return err
-	}
 	if o.engine == string(optics.Direct) && (o.photons != 0 || o.err != "") {
 		return fmt.Errorf("--photons and --error are for the engines full and traced; direct traces nothing")
 	}
@@ -185,6 +177,28 @@ func (o engineOptions) resolve(request *optics.Options) error {
 	var err error
 	request.Error, err = shareIn("--error", o.err, 1e-5, 1)
 	return err
+}
+
+// choice is a flag whose text is one of some words.
+type choice struct {
+	text  *string
+	words []string
+}
+
+// choose adds such a flag; the first of the words is what it is unless told.
+func choose(f *pflag.FlagSet, text *string, name, usage string, words ...string) {
+	*text = words[0]
+	f.Var(choice{text, words}, name, usage)
+}
+
+func (c choice) String() string { return *c.text }
+
+// Type stands in help, behind the flag's name.
+func (c choice) Type() string { return strings.Join(c.words, "|") }
+
+func (c choice) Set(text string) error {
+	*c.text = strings.ToLower(text)
+	return oneOf("", *c.text, c.words...) // flagError names the flag
 }
 
 // oneOf refuses the text of a flag that is none of the words, with the word that may have been meant.

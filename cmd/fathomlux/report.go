@@ -38,7 +38,7 @@ func newReportCommand(s streams) *cobra.Command {
 
 // reportCommand returns the command with the options that its flags will set.
 func reportCommand(s streams) (*cobra.Command, *reportOptions) {
-	o := &reportOptions{light: mapOptions{grid: "fine"}}
+	o := &reportOptions{}
 	c := &cobra.Command{
 		Use:   "report SCENE [--optic A,B,C] [--vary VARIABLE=FROM:TO:STEP]",
 		Short: "write the whole job as one page to read, to send and to print",

@@ -25,18 +25,16 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 	o.common.bind(c)
 	f := c.Flags()
 	f.StringVar(&o.lead, "lead", "2 m", "length of cable from the driver to the first rail")
-	f.StringVar(&o.feed, "feed", "left", "end of the rails that the leads reach: left or right")
+	choose(f, &o.feed, "feed", "end of the rails that the leads reach", "left", "right")
 	f.StringVar(&o.junction, "junction", "",
 		"junction temperature in operation, such as \"60 C\" (default from the balance of heat)")
 }
 
 // request turns the flags' texts into what wiring takes, but for the junctions. Low voltage is led 500 m at most.
 func (o wiringOptions) request() (r wiring.Request, err error) {
-	if r.LeadM, err = quantityIn("--lead", o.lead, unit.Cable, 0, 500, "0 and 500 m"); err != nil {
-		return r, err
-	}
 	r.FeedRight = o.feed == "right"
-	return r, oneOf("--feed", o.feed, "left", "right")
+	r.LeadM, err = quantityIn("--lead", o.lead, unit.Cable, 0, 500, "0 and 500 m")
+	return r, err
 }
 
 // wired is a scene with the answer to its wiring.
