@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/trace"
 	"fathomlux/optics/water"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 )
 
 // Engine names how light is computed.
@@ -116,7 +117,7 @@ type computed struct {
 	planes   []planeLight
 	balance  result.FluxBalance
 	tracing  *result.Tracing
-	warnings []string
+	warnings []finding.Finding
 }
 
 // planeLight is the light on one plane.
@@ -147,15 +148,12 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 		return err
 	}
 	if b := c.balance; e.name == Direct && b.Unfollowed > 0.02*b.Emitted { // nothing traces the rest
-		c.warnings = append(c.warnings,
-			fmt.Sprintf("%.0f lm (%.0f %% of the dies' flux) bounce off the floor and pale walls or are scattered back; the "+
-				"direct engine does not follow them, so real values are somewhat higher",
-				b.Unfollowed, 100*b.Unfollowed/b.Emitted))
+		c.warnings = append(c.warnings, finding.NotFollowed.Of(finding.Value{V: b.Unfollowed},
+			finding.Percent(b.Unfollowed/b.Emitted)))
 	}
 	if cut := e.CutShare(); cut > 0.001 {
-		c.warnings = append(c.warnings,
-			fmt.Sprintf("more than %d reflections along one axis are not counted: %.1f %% of the arriving light is missing",
-				direct.MaxOrder, 100*cut))
+		c.warnings = append(c.warnings, finding.ReflectionsCut.Of(finding.Count{N: direct.MaxOrder, Noun: "reflection"},
+			finding.Percent(cut)))
 	}
 	for i, r := range requests {
 		light, err := e.Plane(ctx, r.ref.DepthM, r.grid, r.perModule)
@@ -165,6 +163,11 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 		c.planes[i] = planeLight{field: light.Whole, modules: light.Modules}
 	}
 	return nil
+}
+
+// twoDigits is a standard error in percent.
+func twoDigits(share float64) finding.Value {
+	return finding.Value{V: 100 * share, Decimals: 1, Unit: "%"}
 }
 
 // trace adds traced light: all of it for Traced, else the rest. The balance is that of the tracing.
@@ -193,14 +196,10 @@ func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest
 		Interrupted: interrupted}
 	switch {
 	case interrupted:
-		c.warnings = append(c.warnings,
-			fmt.Sprintf("tracing was interrupted at %d photons, with a standard error of %.2g %% of the mean in a cell; this "+
-				"is what it had", a.Photons, 100*a.Error))
+		c.warnings = append(c.warnings, finding.TracingInterrupted.Of(finding.Count{N: int(a.Photons)}, twoDigits(a.Error)))
 	case t.Error > 0 && a.Error > t.Error*(1+1e-9):
-		c.warnings = append(c.warnings,
-			fmt.Sprintf("tracing stopped at %d photons, with a standard error of %.2g %% of the mean in a cell where %.2g %% "+
-				"was the aim; coarser cells or more photons serve",
-				a.Photons, 100*a.Error, 100*t.Error))
+		c.warnings = append(c.warnings, finding.TracingStopped.Of(finding.Count{N: int(a.Photons)}, twoDigits(a.Error),
+			twoDigits(t.Error)))
 	}
 	return nil
 }

@@ -80,7 +80,7 @@ func TestFullIsBrighterThanDirect(t *testing.T) {
 	if plain.Engine != "direct" || full.Engine != "full" || plain.Tracing != nil || full.Tracing == nil {
 		t.Fatalf("engines %q and %q", plain.Engine, full.Engine)
 	}
-	if len(plain.Warnings) == 0 || !strings.Contains(plain.Warnings[0], "does not follow") {
+	if len(plain.Warnings) == 0 || !strings.Contains(plain.Warnings[0].String(), "does not follow") {
 		t.Errorf("direct warns %q", plain.Warnings)
 	}
 	if len(full.Warnings) != 0 {
@@ -135,7 +135,7 @@ func TestTracingOptionsAreChecked(t *testing.T) {
 		}
 	}
 	m := compute(t, scenetest.Read(t, scenetest.Shelf, pale...), Options{StepM: 0.05, Engine: Traced, Photons: 3000, Error: 1e-4})
-	if len(m.Warnings) != 1 || !strings.Contains(m.Warnings[0], "tracing stopped at") {
+	if len(m.Warnings) != 1 || !strings.Contains(m.Warnings[0].String(), "tracing stopped at") {
 		t.Errorf("warnings %q", m.Warnings)
 	}
 }

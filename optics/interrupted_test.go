@@ -45,7 +45,7 @@ func TestInterruptedTracingIsKept(t *testing.T) {
 		if !m.Tracing.Interrupted || m.Tracing.Photons <= 0 || m.Tracing.Photons >= MaxPhotons {
 			t.Errorf("%s: tracing %+v", engine, m.Tracing)
 		}
-		if n := len(m.Warnings); n == 0 || !strings.Contains(m.Warnings[n-1], "tracing was interrupted at ") {
+		if n := len(m.Warnings); n == 0 || !strings.Contains(m.Warnings[n-1].String(), "tracing was interrupted at ") {
 			t.Errorf("%s warns %q", engine, m.Warnings)
 		}
 		if len(m.Sections) != 2 {

@@ -1,11 +1,11 @@
 package optics
 
 import (
-	"fmt"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/space"
 )
 
@@ -34,12 +34,10 @@ func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
 }
 
 // solidWarnings says of which planes a part is left out of all figures.
-func solidWarnings(planes []result.Plane) []string {
-	var list []string
+func solidWarnings(planes []result.Plane) (list []finding.Finding) {
 	for _, p := range planes {
 		if share := p.Field.Solid.Share(); share > 0 {
-			list = append(list, fmt.Sprintf("obstacles fill %.2g %% of the %s: no figure counts what is inside them", 100*share,
-				PlaceName(p.Name)))
+			list = append(list, finding.ObstaclesFill.Of(finding.Percent(share), finding.Plane(p.Name)))
 		}
 	}
 	return list

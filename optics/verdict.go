@@ -8,6 +8,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
@@ -127,7 +128,7 @@ func Verdict(asked scene.Goal, g result.Goal, p *result.Plane, u unit.System) st
 		return fmt.Sprintf("No light reaches the %s at all.", p.Name)
 	}
 	even := p.Light(Shown(asked))
-	lead := fmt.Sprintf("The %s gets %s on average, %s %s", PlaceName(p.Name), meansWords(asked, p), EvenName(asked),
+	lead := fmt.Sprintf("The %s gets %s on average, %s %s", finding.Plane(p.Name).Say(u), meansWords(asked, p), EvenName(asked),
 		EvenWords(asked, even))
 	dark := darkWords(p, u)
 	switch {
@@ -183,17 +184,6 @@ func darkWords(p *result.Plane, u unit.System) string {
 		words += fmt.Sprintf(", one of %d dark places", more+1)
 	}
 	return words
-}
-
-// PlaceName turns a plane's name into words that follow "the".
-func PlaceName(name string) string {
-	switch name {
-	case "surface", "floor":
-		return name
-	case "mid":
-		return "mid-water plane"
-	}
-	return "plane at " + name
 }
 
 // JudgedPlane is the plane of the goal, or the floor where there is none.

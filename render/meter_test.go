@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 )
 
 const meterScene = `tank: {length: 600 mm, width: 300 mm, height: 360 mm, water: {depth: 330 mm}}
@@ -22,7 +23,7 @@ func TestMeterPictures(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	f := &result.Fit{Title: "tank", Sensors: []result.SensorFactor{{Name: "a", Readings: 12}, {Name: "b", Readings: 3}}, Scatter: 0.04, Stated: 0.03, Verdict: "fits"}
+	f := &result.Fit{Title: "tank", Sensors: []result.SensorFactor{{Name: "a", Readings: 12}, {Name: "b", Readings: 3}}, Scatter: 0.04, Stated: 0.03, Verdict: finding.WaterClearest.Of()}
 	for i := range 15 {
 		r := result.Measured{XM: 0.04 * float64(i), YM: 0.1, DepthM: 0.33, Line: i + 2, Measured: 1000 + 10*float64(i), Fitted: 1000, Residual: 0.01 * float64(i)}
 		if i >= 12 {

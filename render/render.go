@@ -17,6 +17,7 @@ import (
 	"fathomlux/render/plan"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 )
 
 // Look is what all pictures of one call share.
@@ -119,7 +120,7 @@ func mapPage(m *result.Map, look Look, engine, subtitle string) fig.Page {
 	if m.Maintenance < 1 {
 		footer += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
 	}
-	return look.page(m.Title, subtitle, footer, cmp.Or(append([]string{m.Junctions.Warning()}, m.Warnings...)...))
+	return look.page(m.Title, subtitle, footer, cmp.Or(append([]string{m.Junctions.Warning()}, finding.Lines(m.Warnings, finding.Note, look.Units)...)...))
 }
 
 // planDrawing prepares the plan of one plane.

@@ -85,6 +85,7 @@ type outcome struct {
 	parts    answer.Answer
 	brief    []string // the verdict, and what it leaves out
 	notes    []string
+	found    []finding.Finding
 	cautions []string // in place of those of the command; nil for those
 	files    []output.File
 	unmet    string                // what is added to the error of --require-goal; empty where the goal is met
@@ -121,7 +122,7 @@ func (out outcome) whole(dir string, u unit.System) answer.Answer {
 	list := answer.Answer{answer.Lines{List: []string{out.title}, In: answer.Text}}
 	list = append(list, fields("scene", first.File, "title", first.Title, "out", dir)...)
 	list = append(list, out.parts...)
-	var found []finding.Finding
+	found := out.found
 	var read []string
 	for _, sc := range out.scenes {
 		if !slices.Contains(read, sc.File) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -133,7 +134,7 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 		}
 	}
 	out := outcome{command: "map", title: m.Title, scenes: []*scene.Scene{sc}, parts: mapParts(m, sc, look, spread),
-		brief: []string{m.Verdict}, notes: m.Warnings, unmet: unmetGoal(m.Goal)}
+		brief: []string{m.Verdict}, found: m.Warnings, unmet: unmetGoal(m.Goal)}
 	if out.files, err = mapFiles(ctx, m, sc, look, request.Workers); err != nil {
 		return err
 	}
@@ -241,7 +242,7 @@ func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.T
 		list = append(list, answer.Lines{Lead: "warning", List: []string{warning}})
 	}
 	if spread != nil {
-		list = append(list, toleranceGroup(spread))
+		list = append(list, toleranceGroup(spread, look.Units))
 	}
 	return list
 }
@@ -288,7 +289,7 @@ func sectionTable(m *result.Map, look render.Look) answer.Table {
 
 // toleranceGroup is what tolerances make of the goal's plane. Intervals hold 90 % of the samples; shares of the sources
 // are of the variance, each acting alone.
-func toleranceGroup(t *result.Tolerance) answer.Group {
+func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 	unitKey := result.Of(t.Shown, "_lx", "_umol_m2_s")
 	intervals := answer.Table{In: answer.People, Columns: []answer.Column{{Title: "built within tolerances, 90 %"},
 		{Title: "computed"}, {Title: "from"}, {Title: "to"}}}
@@ -314,6 +315,6 @@ func toleranceGroup(t *result.Tolerance) answer.Group {
 	}
 	parts = append(parts, intervals, answer.Figure{Key: "goal_met_share", Value: optional(t.GoalShare, t.GoalAsked)},
 		sources)
-	return answer.Group{Key: "tolerance", Parts: append(append(parts, verdictParts(t.Verdict)...),
-		answer.Lines{Key: "notes", Lead: "note", List: t.Notes})}
+	return answer.Group{Key: "tolerance", Parts: slices.Concat(parts, verdictParts(t.Verdict.Sentence(u)),
+		foundParts(t.Notes, u))}
 }

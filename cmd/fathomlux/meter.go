@@ -16,6 +16,7 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/readings"
 )
 
@@ -100,7 +101,7 @@ func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look
 		return fmt.Errorf("%s: %w", name, err)
 	}
 	if file.Unfilled > 0 {
-		fit.Notes = append(fit.Notes, fmt.Sprintf("%s without a value left out", several(file.Unfilled, "row")))
+		fit.Notes = append(fit.Notes, finding.RowsUnfilled.Of(finding.Count{N: file.Unfilled, Noun: "row"}))
 	}
 	files, err := o.files(ctx, sc, fit, fitted, look)
 	if err != nil {

@@ -77,7 +77,7 @@ func (j *job) goalLines() (lines []string) {
 	if warning := m.Junctions.Warning(); warning != "" {
 		lines = append(lines, warning)
 	}
-	return append(lines, m.Warnings...)
+	return append(lines, finding.Lines(m.Warnings, finding.Note, j.look.Units)...)
 }
 
 // planeParts show one plane.

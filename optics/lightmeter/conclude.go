@@ -51,7 +51,7 @@ func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
 	}
 	o.Before = math.Sqrt(squares / float64(len(m.list)-o.Outliers))
 	o.Notes = m.notes(o, f)
-	o.Verdict = meterVerdict(o)
+	o.Verdict = verdict(o)
 	return o, nil
 }
 

@@ -2,6 +2,7 @@ package lightmeter
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -83,10 +84,10 @@ func TestMeterCountsBouncedLight(t *testing.T) {
 	if full.Engine != "full" || plain.Engine != "direct" {
 		t.Errorf("engines are called %q and %q", full.Engine, plain.Engine)
 	}
-	if text := strings.Join(full.Notes, "\n"); strings.Contains(text, "straight light alone") {
+	if text := fmt.Sprint(full.Notes); strings.Contains(text, "straight light alone") {
 		t.Errorf("notes: %s", text)
 	}
-	if text := strings.Join(plain.Notes, "\n"); !strings.Contains(text, "straight light alone") {
+	if text := fmt.Sprint(plain.Notes); !strings.Contains(text, "straight light alone") {
 		t.Errorf("notes: %s", text)
 	}
 }

@@ -13,7 +13,9 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/readings"
+	"fathomlux/scene/unit"
 )
 
 // Options say how much a light meter is to be trusted.
@@ -64,13 +66,13 @@ type meter struct {
 	list         []readings.Reading
 	sensors      []result.SensorFactor
 	sensorOf     []int
-	noAbsorption string  // why absorption is not fitted, empty where it is
-	depthStepM   float64 // that depths are rounded to; 0 where they are not
+	noAbsorption finding.Finding // why absorption is not fitted, if it is not
+	depthStepM   float64         // that depths are rounded to; 0 where they are not
 	spanM        float64
-	response     *response // with absorption
-	lux, ppfd    []float64 // of the scene as it is
-	engine       []string  // what is wrong with the heat
-	thrownBack   float64   // share of the flux that bounces diffusely or is scattered back
+	response     *response         // with absorption
+	lux, ppfd    []float64         // of the scene as it is
+	heat         []finding.Finding // what is wrong with it
+	returned     float64           // share of the flux that is reflected diffusely or scattered back and not followed
 }
 
 func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o Options) (*meter, error) {
@@ -83,21 +85,21 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 	}
 	warm, junctions := optics.Warmed(sc, o.Cold)
 	if warning := junctions.Warning(); warning != "" {
-		m.engine = []string{warning}
+		m.heat = []finding.Finding{finding.PartsTooHot.Of(finding.Text(warning))}
 	}
 	light, err := optics.NewPoints(ctx, warm, m.points(), optics.Options{Engine: o.Engine, Workers: o.Workers,
 		Seed: o.Seed})
 	if err != nil {
 		return nil, err
 	}
-	m.thrownBack = light.LeftOut()
+	m.returned = light.LeftOut()
 	if m.lux, m.ppfd, err = light.At(ctx, sc.Tank.Water.ExtraAbsorbPerM); err != nil {
 		return nil, err
 	}
 	if err := m.checkLight(); err != nil {
 		return nil, err
 	}
-	if m.noAbsorption == "" {
+	if !m.noAbsorption.Any() {
 		low, high := m.absorptionRange()
 		m.response, err = newResponse(ctx, light.At, len(list), low, high)
 	}
@@ -161,10 +163,10 @@ func (m *meter) sort() error {
 		case s.Readings >= leastReadings && places[i] < leastReadings:
 			return fmt.Errorf("%s has %s at %s; at least %d places serve for its factor alone, %d at two depths for the "+
 				"water too: a place read again tells how steady the meter is, not whether the scene is right",
-				s.Name, countOf(s.Readings, "reading"), countOf(places[i], "place"), leastReadings, leastAbsorption)
+				s.Name, unit.Several(s.Readings, "reading"), unit.Several(places[i], "place"), leastReadings, leastAbsorption)
 		case s.Readings < leastReadings:
 			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name,
-				countOf(s.Readings, "reading"), leastReadings, leastAbsorption)
+				unit.Several(s.Readings, "reading"), leastReadings, leastAbsorption)
 		}
 	}
 	if len(m.sensors) == 0 {
@@ -209,16 +211,14 @@ func sensorName(r readings.Reading, both bool) string {
 	return r.Sensor
 }
 
-// whyNoAbsorption says why the readings cannot tell how clear the water is, empty where they can.
-func (m *meter) whyNoAbsorption() string {
+// whyNoAbsorption says why the readings cannot tell how clear the water is, if they cannot.
+func (m *meter) whyNoAbsorption() (why finding.Finding) {
 	least := leastAbsorption + len(m.sensors) - 1
 	if len(m.list) < least {
-		return fmt.Sprintf("%s are too few to fit the water's absorption too; %d at two depths or more serve",
-			countOf(len(m.list), "reading"), least)
+		return finding.ReadingsFew.Of(finding.Count{N: len(m.list), Noun: "reading"}, finding.Count{N: least})
 	}
 	if _, n := m.places(); n < least {
-		return fmt.Sprintf("readings at %s are too few to fit the water's absorption too, however often each was read; %d "+
-			"places at two depths or more serve", countOf(n, "place"), least)
+		return finding.PlacesFew.Of(finding.Count{N: n, Noun: "place"}, finding.Count{N: least, Noun: "place"})
 	}
 	for s := range m.sensors {
 		low, high := math.Inf(1), math.Inf(-1)
@@ -230,18 +230,13 @@ func (m *meter) whyNoAbsorption() string {
 		m.spanM = math.Max(m.spanM, high-low)
 	}
 	leastM := leastSpanShare * m.scene.Tank.Water.DepthM
-	switch {
-	case m.spanM == 0 && len(m.sensors) == 1:
-		return "all readings are of one depth, which cannot tell a weak light from murky water; readings at another depth " +
-			"serve"
-	case m.spanM == 0:
-		return "no sensor was read at two depths, so that a weak light cannot be told from murky water; readings of one " +
-			"sensor at another depth serve"
-	case m.spanM < leastM:
-		return fmt.Sprintf("the readings span only %.0f mm of depth, too little to fit the water's absorption; %.0f mm or "+
-			"more serve", m.spanM*1000, math.Ceil(leastM*1000))
+	if m.spanM == 0 {
+		return finding.OneDepth.Of()
+	} else if m.spanM < leastM {
+		return finding.DepthsNear.Of(finding.Length(m.spanM),
+			finding.Length(math.Ceil(1000*leastM)/1000))
 	}
-	return ""
+	return why
 }
 
 // computed returns the light of the scene as it is at a reading's place.

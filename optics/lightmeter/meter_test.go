@@ -2,6 +2,7 @@ package lightmeter
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"strings"
@@ -188,7 +189,7 @@ func TestMeterNamesWildReadings(t *testing.T) {
 	if f.Outliers != 2 || !f.Readings[5].Outlier || !f.Readings[27].Outlier || math.Abs(f.FluxFactor-trueFactor) > 0.03 {
 		t.Errorf("%d outliers, factor %g", f.Outliers, f.FluxFactor)
 	}
-	if text := strings.Join(f.Notes, "\n"); !strings.Contains(text, "outliers left out: line 7 (") || !strings.Contains(text, "line 29") {
+	if text := fmt.Sprint(f.Notes); !strings.Contains(text, "outliers left out: line 7 (") || !strings.Contains(text, "line 29") {
 		t.Errorf("notes:\n%s", text)
 	}
 }
@@ -240,7 +241,7 @@ func TestMeterWithoutClarity(t *testing.T) {
 		list []readings.Reading
 		want string
 	}{
-		{"one depth", list[:24], "all readings are of one depth"},
+		{"one depth", list[:24], "no sensor was read at two depths"},
 		{"few", append(append([]readings.Reading(nil), list[:2]...), list[24:26]...), "4 readings are too few to fit the water's absorption too; 5 at two depths"},
 		{"few places", append(append([]readings.Reading(nil), list[:3]...), list[25], list[25], list[25]), "readings at 4 places are too few to fit the water's absorption too, however often each was read; 5 places at two depths"},
 		{"nearly one depth", near2(list), "the readings span only 20 mm of depth"},
@@ -249,7 +250,7 @@ func TestMeterWithoutClarity(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
-		if f.Absorption || !strings.Contains(f.NoAbsorption, c.want) || !strings.Contains(strings.Join(f.Notes, "\n"), "absorption is not fitted: "+c.want) {
+		if f.Absorption || !strings.Contains(f.NoAbsorption.String(), c.want) || !strings.Contains(fmt.Sprint(f.Notes), "absorption is not fitted: "+c.want) {
 			t.Errorf("%s: %q", c.name, f.NoAbsorption)
 		}
 		if fitted.Tank.Water.ExtraAbsorbPerM != 0 || f.ExtraPerM.Low != f.ExtraPerM.High {
@@ -288,7 +289,7 @@ func TestMeterDoubtsStrangeFactors(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		told := strings.Contains(strings.Join(f.Notes, "\n"), "times the light of the scene, which is more than age, dust or a meter explain")
+		told := strings.Contains(fmt.Sprint(f.Notes), "times the light of the scene, which is more than age, dust or a meter explain")
 		if told != c.strange {
 			t.Errorf("factor %g: notes %q", c.factor, f.Notes)
 		}
@@ -344,7 +345,7 @@ func TestMeterInClearestWater(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if f.ExtraPerM.Value != low || f.ExtraPerM.Low != low || !(f.ExtraPerM.High > low) || !f.Clearest || !strings.Contains(strings.Join(f.Notes, "\n"), "as clear as pure water") {
+	if f.ExtraPerM.Value != low || f.ExtraPerM.Low != low || !(f.ExtraPerM.High > low) || !f.Clearest || !strings.Contains(fmt.Sprint(f.Notes), "as clear as pure water") {
 		t.Errorf("%+v, lowest %g", f.ExtraPerM, low)
 	}
 }

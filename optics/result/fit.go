@@ -1,5 +1,7 @@
 package result
 
+import "fathomlux/scene/finding"
+
 // Interval is a value with the ends of its interval of confidence or of frequency; which, the holder says.
 type Interval struct{ Value, Low, High float64 }
 
@@ -18,6 +20,14 @@ type Measured struct {
 	Outlier        bool    // left out of the fit
 }
 
+// Quantity returns what was measured.
+func (m Measured) Quantity() Quantity {
+	if m.Photons {
+		return PPFD
+	}
+	return Illuminance
+}
+
 // SensorFactor is the light that one sensor shows over that of the scene as it is, with a 95 % interval.
 type SensorFactor struct {
 	Name     string
@@ -32,22 +42,22 @@ type Fit struct {
 	Readings []Measured
 	Sensors  []SensorFactor
 
-	Factor       Interval // light over that of the scene as it is: the geometric mean over the sensors
-	FluxFactor   float64  // the scene's flux factor with that
-	Absorption   bool     // whether the water's absorption was fitted too
-	NoAbsorption string   // why not
-	ExtraPerM    Interval // extra absorption of the water, 1/m; the scene's own where absorption was not fitted
-	Clearest     bool     // the water came out as clear as the fit allows
-	WasPerM      float64  // the scene's own extra absorption
-	Before       float64  // root of the mean squared deviation of the readings from the scene as it is, a share
-	Scatter      float64  // standard error of one reading as the residuals show it, a share
-	Stated       float64  // the one that was stated beforehand
-	CosineError  float64  // stated, a share
-	LeaveOneOut  float64  // root of the mean squared error of each reading predicted from all others, a share
+	Factor       Interval        // light over that of the scene as it is: the geometric mean over the sensors
+	FluxFactor   float64         // the scene's flux factor with that
+	Absorption   bool            // whether the water's absorption was fitted too
+	NoAbsorption finding.Finding // why not
+	ExtraPerM    Interval        // extra absorption of the water, 1/m; the scene's own where absorption was not fitted
+	Clearest     bool            // the water came out as clear as the fit allows
+	WasPerM      float64         // the scene's own extra absorption
+	Before       float64         // root of the mean squared deviation of the readings from the scene as it is, a share
+	Scatter      float64         // standard error of one reading as the residuals show it, a share
+	Stated       float64         // the one that was stated beforehand
+	CosineError  float64         // stated, a share
+	LeaveOneOut  float64         // root of the mean squared error of each reading predicted from all others, a share
 	Dof          int
 	Outliers     int
-	Notes        []string
-	Verdict      string
+	Notes        []finding.Finding
+	Verdict      finding.Finding
 }
 
 // SheetPlace is a place at which a meter is to be held.
@@ -76,8 +86,8 @@ type Tolerance struct {
 	GoalAsked   bool
 	GoalShare   float64 // of the samples that meet the goal
 	Sources     []ToleranceSource
-	Verdict     string
-	Notes       []string
+	Verdict     finding.Finding
+	Notes       []finding.Finding
 }
 
 // ToleranceSource is one tolerance with its share of the variance when it acts alone, 0 to 1, over all sources.

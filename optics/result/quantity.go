@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"fathomlux/scene/finding"
 )
 
 // Quantity is which light of a field is meant. What an answer is judged, drawn and tabulated in follows from the goal
@@ -33,6 +35,11 @@ func (q Quantity) Decimals(v float64) int {
 		return 0
 	}
 	return 1
+}
+
+// Value is a light with its unit, for people.
+func (q Quantity) Value(v float64) finding.Value {
+	return finding.Value{V: v, Decimals: q.Decimals(v), Unit: q.Unit()}
 }
 
 // Other returns the quantity that stands beside the one shown.

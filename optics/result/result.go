@@ -5,6 +5,7 @@
 package result
 
 import (
+	"fathomlux/scene/finding"
 	"fathomlux/scene/space"
 
 	"gonum.org/v1/gonum/floats"
@@ -174,7 +175,7 @@ type Map struct {
 	Balance  FluxBalance
 	Goal     Goal
 	Verdict  string // one sentence: what is wrong with the light, if anything
-	Warnings []string
+	Warnings []finding.Finding
 
 	KindsPlane  string  // the plane of Kinds
 	Kinds       []Kind  // where modules of unlike spectra share the tank

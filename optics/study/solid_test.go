@@ -2,6 +2,7 @@ package study
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -40,7 +41,7 @@ func TestNoStatisticCountsWhatIsInsideAStone(t *testing.T) {
 	if p.Illuminance.MinOverMean < 0.05 {
 		t.Errorf("min/mean %g: the stone's own footprint is counted", p.Illuminance.MinOverMean)
 	}
-	if !strings.Contains(strings.Join(m.Warnings, "\n"), "obstacles fill") {
+	if !strings.Contains(fmt.Sprint(m.Warnings), "obstacles fill") {
 		t.Errorf("warnings %q", m.Warnings)
 	}
 	s, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.02, Workers: 2})

@@ -29,15 +29,7 @@ func (t *sampler) conclude(p *result.Plane, m *result.Map, all []measure,
 	}
 	out.GoalShare = float64(met) / float64(len(all))
 	out.Sources = t.sources(alone)
-	if t.fixed && t.scene.Tolerance.BeamShare > 0 {
-		out.Notes = append(out.Notes, "the beams of measured optics are taken as they are")
-	}
-	for _, words := range []string{t.clearNote(), optimumNote(out)} {
-		if words != "" {
-			out.Notes = append(out.Notes, words)
-		}
-	}
-	out.Verdict = toleranceVerdict(out)
+	out.Notes, out.Verdict = t.notes(out), verdict(out)
 	return out
 }
 

@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/study"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 )
 
 // built returns the scene as one point of the unit box says it was built, by the scene's own fields.
@@ -121,7 +122,7 @@ func TestToleranceOfTheFoyer(t *testing.T) {
 	for _, s := range out.Sources {
 		mean, even = mean+s.Mean, even+s.MinOverMean
 	}
-	if math.Abs(mean-1) > 1e-9 || math.Abs(even-1) > 1e-9 || !strings.Contains(out.Verdict, "90 % of 256 samples") {
+	if math.Abs(mean-1) > 1e-9 || math.Abs(even-1) > 1e-9 || !strings.Contains(out.Verdict.String(), "90 % of 256 samples") {
 		t.Errorf("shares sum to %g and %g; %s", mean, even, out.Verdict)
 	}
 	o := optics.Options{Workers: 1, StepM: 0.02, Planes: []scene.PlaneRef{sc.Goal.Plane}}
@@ -135,16 +136,16 @@ func TestToleranceOfTheFoyer(t *testing.T) {
 // foyer lie inside their intervals, and nothing is said.
 func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 	t.Parallel()
-	note := func(o *result.Tolerance) string {
-		for _, n := range o.Notes {
-			if strings.Contains(n, "optimum") {
-				return n
+	note := func(list []finding.Finding) string {
+		for _, n := range list {
+			if n.Code == finding.AboveInterval {
+				return n.String()
 			}
 		}
 		return ""
 	}
 	sc := scenetest.Example(t, "foyer")
-	if got := note(tolerance(t, sc)); got != "" {
+	if got := note(tolerance(t, sc).Notes); got != "" {
 		t.Errorf("of the foyer as it is: %q", got)
 	}
 	best, err := study.Arrange(context.Background(), study.WithOptic(sc, sc.Catalogue.Optics["round-60"]), study.ArrangeOptions{GapM: 0.01, StepM: 0.03, RoundM: 0.002, Workers: 2})
@@ -153,14 +154,14 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 	}
 	best.Scene.Tolerance = scene.Tolerance{PositionM: 0.005} // what was sought; a dimmer module may make the light more even
 	out := tolerance(t, best.Scene)
-	if got := note(out); out.MinOverMean.Value <= out.MinOverMean.High || !strings.HasPrefix(got, "the computed min and min/mean lie above their intervals: ") {
+	if got := note(out.Notes); out.MinOverMean.Value <= out.MinOverMean.High || !strings.HasPrefix(got, "computed above its interval: minimum, U0; ") {
 		t.Errorf("min/mean %+v: %q of notes %q", out.MinOverMean, got, out.Notes)
 	}
 	one := result.Tolerance{MinOverMean: result.Interval{Value: 0.5, Low: 0.4, High: 0.49}}
-	if got := optimumNote(&one); !strings.HasPrefix(got, "the computed min/mean lies above its interval: ") || !strings.HasSuffix(got, "below it") {
+	if got := note((&sampler{scene: sc}).notes(&one)); !strings.HasPrefix(got, "computed above its interval: U0; ") || !strings.HasSuffix(got, "below") {
 		t.Errorf("of min/mean alone: %q", got)
 	}
-	if one.MinOverMean.High = 0.5 * (1 - 1e-9); optimumNote(&one) != "" {
+	if one.MinOverMean.High = 0.5 * (1 - 1e-9); note((&sampler{scene: sc}).notes(&one)) != "" {
 		t.Error("rounding is taken for an optimum")
 	}
 }
@@ -169,14 +170,14 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 func TestAbsorptionNote(t *testing.T) {
 	t.Parallel()
 	const pure, red = "nearly as clear as pure water", "downwards and by 0.05 1/m upwards: lower still, the water would absorb less red light"
-	for kind, want := range map[string]string{"pure": pure, "clear": pure, "reef": pure, "half_depth: 7 m": pure, "tinted": red, "tea": "counts by 0.0324 1/m " + red,
+	for kind, want := range map[string]string{"pure": pure, "clear": pure, "reef": pure, "half_depth: 7 m": pure, "tinted": red, "tea": "counts by 0.032 1/m " + red,
 		"cloudy": "", "half_depth: 2 m": "", "tea, extra_absorption: 0.1 1/m": "", "clear, extra_absorption: 0.1 1/m": ""} {
 		water := "{depth: 250 mm, " + kind + "}"
 		if !strings.HasPrefix(kind, "half") {
 			water = "{depth: 250 mm, kind: " + kind + "}"
 		}
 		sc := scenetest.Read(t, scenetest.Narrow, "{depth: 250 mm, kind: clear}", water)
-		got := (&sampler{scene: sc, lowest: lowestAbsorption(sc)}).clearNote()
+		got := strings.Join(finding.Lines((&sampler{scene: sc, lowest: lowestAbsorption(sc)}).notes(&result.Tolerance{}), finding.Note, 0), "")
 		if !strings.Contains(got, want) || want == "" && got != "" {
 			t.Errorf("%s: note %q, not %q", kind, got, want)
 		}

@@ -68,7 +68,32 @@ type Count struct {
 }
 
 // Say writes the number and its noun.
-func (c Count) Say(unit.System) string { return unit.Several(c.N, c.Noun) }
+func (c Count) Say(unit.System) string {
+	if c.Noun == "" {
+		return strconv.Itoa(c.N)
+	}
+	return unit.Several(c.N, c.Noun)
+}
+
+// Change is a relative change, 0.05 for 5 % more, in percent with its sign.
+type Change float64
+
+// Say writes the change without decimals.
+func (c Change) Say(unit.System) string { return fmt.Sprintf("%+.0f %%", 100*float64(c)) }
+
+// Plane is the name of a plane, as words that follow "the".
+type Plane string
+
+// Say writes "mid-water plane" for mid, and "plane at" a depth.
+func (p Plane) Say(unit.System) string {
+	switch p {
+	case "surface", "floor":
+		return string(p)
+	case "mid":
+		return "mid-water plane"
+	}
+	return "plane at " + string(p)
+}
 
 // Number is a plain number with up to six significant digits.
 type Number float64

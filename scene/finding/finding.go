@@ -89,6 +89,15 @@ func (f Finding) Line(u unit.System) string {
 	return f.Place.String() + ": " + f.Words(u)
 }
 
+// Sentence writes the words with a capital and a full stop.
+func (f Finding) Sentence(u unit.System) string {
+	words := f.Words(u)
+	if words == "" {
+		return ""
+	}
+	return strings.ToUpper(words[:1]) + words[1:] + "."
+}
+
 // String is Line in millimetres.
 func (f Finding) String() string { return f.Line(unit.Metric) }
 

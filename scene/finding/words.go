@@ -81,6 +81,70 @@ var (
 	PlanesDisagree = &Code{"planes-disagree", Warning,
 		"the planes disagree straight down, from {} to {} cd, although that is one direction"}
 
+	// Fits to light meters.
+	AbsorptionNotFitted = &Code{"absorption-not-fitted", Note, "absorption is not fitted: {}"}
+	ReadingsFew         = &Code{"readings-few", Note,
+		"{} are too few to fit the water's absorption too; {} at two depths or more serve"}
+	PlacesFew = &Code{"places-few", Note, "readings at {} are too few to fit the water's absorption too, however often " +
+		"each was read; {} at two depths or more serve"}
+	OneDepth = &Code{"one-depth", Note, "no sensor was read at two depths, so that a weak light cannot be told from murky " +
+		"water; readings of one sensor at another depth serve"}
+	DepthsNear = &Code{"depths-near", Note,
+		"the readings span only {} of depth, too little to fit the water's absorption; {} or more serve"}
+	FactorStrange = &Code{"factor-strange", Warning, "{} shows {} times the light of the scene, which is more than age, " +
+		"dust or a meter explain (common practice, no published source); before you trust the fit, look at the unit of the " +
+		"readings, the modules' part and current, and for dead modules"}
+	WaterClearest = &Code{"water-clearest", Note, "the water came out as clear as pure water, which is the limit of the " +
+		"fit: only the upper end of the interval is sound"}
+	ReadingsDisagree = &Code{"readings-disagree", Warning, "more than a quarter of the readings lie far from any fit: the " +
+		"scene does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little"}
+	OutliersLeftOut = &Code{"outliers-left-out", Note, "outliers left out: {}"}
+	OutlierReading  = &Code{"outlier-reading", Note, "line {} ({}, {})"}
+	ResidualsWide   = &Code{"residuals-wide", Note, "the residual standard deviation of the readings is {}, more than the " +
+		"{} that was stated; the intervals go by it"}
+	CosineErrorWidens = &Code{"cosine-error-widens", Note,
+		"a cosine error of up to {} widens the intervals as a standard error of {}; it moves no value"}
+	FactorPerSensor = &Code{"factor-per-sensor", Note,
+		"each of the {} has its own factor; the scene takes their geometric mean"}
+	PlacesDark          = &Code{"places-dark", Note, "no light is computed at {}; readings there do not count"}
+	DepthsRounded       = &Code{"depths-rounded", Note, "readings at more than {} are computed at depths rounded to {}"}
+	ReturnedLightFitted = &Code{"returned-light-fitted", Note, "the fit follows straight light alone: what floor, pale " +
+		"walls and particles return, {} of the flux, counts in its factors as light of the modules"}
+	RowsUnfilled = &Code{"rows-unfilled", Note, "{} without a value left out"}
+	LightFitted  = &Code{"light-fitted", Note, "the light is {} times what the scene says ({} to {}){}; the residual " +
+		"standard deviation is {}, and before the fit the readings were {} off"}
+	AbsorptionFitted = &Code{"absorption-fitted", Note,
+		", and the water absorbs {} {} (extra absorption {}, from {} to {} 1/m)"}
+
+	// Tolerances.
+	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are taken as they are"}
+	WaterAsPure   = &Code{"water-as-pure", Note,
+		"the water is nearly as clear as pure water, so that its absorption counts mostly upwards"}
+	AbsorptionCut = &Code{"absorption-cut", Note, "the absorption counts by {} downwards and by {} upwards: lower still, " +
+		"the water would absorb less red light than pure water does"}
+	AboveInterval = &Code{"above-interval", Note, "computed above its interval: {}; the scene is at an optimum, which " +
+		"nearly any deviation makes worse, so expect the built tank below"}
+	BuiltWithin = &Code{"built-within", Note,
+		"built within its tolerances, the {} gets {} to {} on average and U0 {} to {} ({} of {}){}{}"}
+	SamplesMeet = &Code{"samples-meet", Note, "; {} of them meet the goal"}
+	OneSource   = &Code{"one-source", Note,
+		"; most of it comes from {}: {} of the variance of the mean, {} of that of U0"}
+	TwoSources = &Code{"two-sources", Note, "; the mean depends most on {} ({} of its variance), U0 on {} ({})"}
+
+	// Light.
+	NotFollowed = &Code{"not-followed", Warning, "{} lm ({} of the LEDs' flux) are reflected by floor and pale walls or " +
+		"scattered back; the direct engine does not follow them, so real values are somewhat higher"}
+	ReflectionsCut = &Code{"reflections-cut", Warning,
+		"more than {} along one axis are not counted: {} of the arriving light is missing"}
+	TracingInterrupted = &Code{"tracing-interrupted", Warning, "tracing was interrupted at {} photons, with a standard " +
+		"error of {} of the mean in a cell; this is what it had"}
+	TracingStopped = &Code{"tracing-stopped", Warning, "tracing stopped at {} photons, with a standard error of {} of the " +
+		"mean in a cell where {} was the aim; coarser cells or more photons serve"}
+	ObstaclesFill = &Code{"obstacles-fill", Note, "obstacles fill {} of the {}: no figure counts what is inside them"}
+
+	// Heat.
+	PartsTooHot = &Code{"parts-too-hot", Warning, "{}"}
+
 	// Wiring.
 	NotWired          = &Code{"not-wired", Warning, "{}"}
 	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not serve these modules"}

@@ -1,0 +1,82 @@
+package lightmeter
+
+import (
+	"math"
+
+	"fathomlux/optics/fit"
+	"fathomlux/optics/result"
+	"fathomlux/scene/finding"
+)
+
+const (
+	leastReturned             = 0.02   // share of the flux that is worth a note
+	lowestUsual, highestUsual = 0.5, 2 // factors beyond need a reason: see FactorStrange
+)
+
+// notes are what a reader must know beside the numbers.
+func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
+	say := func(when bool, one finding.Finding) {
+		if when {
+			list = append(list, one)
+		}
+	}
+	say(o.NoAbsorption.Any(), finding.AbsorptionNotFitted.Of(o.NoAbsorption))
+	for _, s := range o.Sensors {
+		v := s.Factor.Value
+		say(v < lowestUsual || v > highestUsual, finding.FactorStrange.Of(finding.Text(s.Name), significant(v)))
+	}
+	say(o.Clearest, finding.WaterClearest.Of())
+	say(f.Disagree, finding.ReadingsDisagree.Of())
+	say(o.Outliers > 0, finding.OutliersLeftOut.Of(outliers(o)))
+	say(f.Scatter > 2*o.Stated, finding.ResidualsWide.Of(percent(f.Scatter), percent(o.Stated)))
+	say(o.CosineError > 0, finding.CosineErrorWidens.Of(percent(o.CosineError), percent(o.CosineError/math.Sqrt(3))))
+	say(len(m.sensors) > 1, finding.FactorPerSensor.Of(finding.Count{N: len(m.sensors), Noun: "sensor"}))
+	dark := 0
+	for i := range m.list {
+		if m.computed(i) == 0 {
+			dark++
+		}
+	}
+	say(dark > 0, finding.PlacesDark.Of(finding.Count{N: dark, Noun: "place"}))
+	say(m.depthStepM > 0, finding.DepthsRounded.Of(finding.Count{N: mostDepths, Noun: "depth"},
+		finding.Length(m.depthStepM)))
+	say(m.returned > leastReturned, finding.ReturnedLightFitted.Of(finding.Percent(m.returned)))
+	return append(list, m.heat...)
+}
+
+// outliers names the readings that were left out.
+func outliers(o *result.Fit) (list finding.List) {
+	for _, r := range o.Readings {
+		if r.Outlier {
+			list = append(list, finding.OutlierReading.Of(finding.Count{N: r.Line}, r.Quantity().Value(r.Measured),
+				finding.Change(r.Residual)))
+		}
+	}
+	return list
+}
+
+// verdict is the answer in one sentence.
+func verdict(o *result.Fit) finding.Finding {
+	var water finding.Finding
+	if o.Absorption {
+		more, kind := o.ExtraPerM.Value-o.WasPerM, "more"
+		if more < 0 {
+			more, kind = -more, "less"
+		}
+		hundredths := func(v float64) finding.Value { return finding.Value{V: v, Decimals: 2} }
+		water = finding.AbsorptionFitted.Of(finding.Value{V: more, Decimals: 2, Unit: "1/m"}, finding.Text(kind),
+			hundredths(o.ExtraPerM.Value), hundredths(o.ExtraPerM.Low), hundredths(o.ExtraPerM.High))
+	}
+	return finding.LightFitted.Of(significant(o.Factor.Value), significant(o.Factor.Low), significant(o.Factor.High),
+		water, percent(o.Scatter), percent(o.Before))
+}
+
+// significant is a factor with three significant digits.
+func significant(v float64) finding.Value {
+	return finding.Value{V: v, Decimals: max(0, 2-int(math.Floor(math.Log10(math.Abs(v)))))}
+}
+
+// percent is a share in percent with one decimal.
+func percent(share float64) finding.Value {
+	return finding.Value{V: 100 * share, Decimals: 1, Unit: "%"}
+}
