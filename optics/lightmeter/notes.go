@@ -29,7 +29,8 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
 	say(f.Disagree, finding.ReadingsDisagree.Of())
 	say(o.Outliers > 0, finding.OutliersLeftOut.Of(outliers(o)))
 	say(f.Scatter > 2*o.Stated, finding.ResidualsWide.Of(percent(f.Scatter), percent(o.Stated)))
-	say(o.CosineError > 0, finding.CosineErrorWidens.Of(percent(o.CosineError), percent(o.CosineError/math.Sqrt(3))))
+	say(o.CosineError > 0, finding.CosineErrorWidens.Of(finding.Percent(o.CosineError),
+		percent(o.CosineError/math.Sqrt(3))))
 	say(len(m.sensors) > 1, finding.FactorPerSensor.Of(finding.Count{N: len(m.sensors), Noun: "sensor"}))
 	dark := 0
 	for i := range m.list {
