@@ -1,7 +1,6 @@
 package optics
 
 import (
-
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene"

@@ -83,12 +83,12 @@ func wroteLines(dir string, files []output.File) answer.Lines {
 // foundParts are findings: in JSON one list, for people warnings first. Line and column are 1-based, 0 where the whole
 // file is meant.
 func foundParts(found []finding.Finding, u unit.System) answer.Answer {
-	t := answer.Table{Key: "findings", In: answer.JSON, Columns: keys("code", "severity", "place.file", "place.line",
-		"place.column", "place.path", "text")}
+	t := answer.Table{Key: "findings", In: answer.JSON, Columns: keys("code", "severity", "place", "text")}
 	var lines [2]answer.Lines
 	for _, f := range found {
-		t.Rows = append(t.Rows, []any{f.Code.Name, f.Code.Severity.String(), f.Place.File, f.Place.Line, f.Place.Column,
-			f.Place.Path, f.Words(u)})
+		p := f.Place
+		place := optional(fields("file", p.File, "line", p.Line, "column", p.Column, "path", p.Path), p != finding.Place{})
+		t.Rows = append(t.Rows, []any{f.Code.Name, f.Code.Severity.String(), place, f.Words(u)})
 		at := &lines[min(f.Code.Severity, finding.Warning)]
 		at.List = append(at.List, document.Visible(f.Line(u)))
 	}

@@ -23,7 +23,7 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
 	say(o.NoAbsorption.Any(), finding.AbsorptionNotFitted.Of(o.NoAbsorption))
 	for _, s := range o.Sensors {
 		v := s.Factor.Value
-		say(v < lowestUsual || v > highestUsual, finding.FactorStrange.Of(finding.Text(s.Name), significant(v)))
+		say(v < lowestUsual || v > highestUsual, finding.FactorStrange.Of(finding.Text(s.Name), hundredths(v)))
 	}
 	say(o.Clearest, finding.WaterClearest.Of())
 	say(f.Disagree, finding.ReadingsDisagree.Of())
@@ -64,17 +64,15 @@ func verdict(o *result.Fit) finding.Finding {
 		if more < 0 {
 			more, kind = -more, "less"
 		}
-		hundredths := func(v float64) finding.Value { return finding.Value{V: v, Decimals: 2} }
-		water = finding.AbsorptionFitted.Of(finding.Value{V: more, Decimals: 2, Unit: "1/m"}, finding.Text(kind),
-			hundredths(o.ExtraPerM.Value), hundredths(o.ExtraPerM.Low), hundredths(o.ExtraPerM.High))
+		water = finding.AbsorptionFitted.Of(hundredths(more), finding.Text(kind), hundredths(o.ExtraPerM.Value), hundredths(o.ExtraPerM.Low), hundredths(o.ExtraPerM.High))
 	}
-	return finding.LightFitted.Of(significant(o.Factor.Value), significant(o.Factor.Low), significant(o.Factor.High),
+	return finding.LightFitted.Of(hundredths(o.Factor.Value), hundredths(o.Factor.Low), hundredths(o.Factor.High),
 		water, percent(o.Scatter), percent(o.Before))
 }
 
-// significant is a factor with three significant digits.
-func significant(v float64) finding.Value {
-	return finding.Value{V: v, Decimals: max(0, 2-int(math.Floor(math.Log10(math.Abs(v)))))}
+// hundredths is a number with two decimals.
+func hundredths(v float64) finding.Value {
+	return finding.Value{V: math.Round(100*v) / 100, Decimals: 2}
 }
 
 // percent is a share in percent with one decimal.

@@ -114,7 +114,7 @@ var (
 	LightFitted  = &Code{"light-fitted", Note, "the light is {} times what the scene says ({} to {}){}; the residual " +
 		"standard deviation is {}, and before the fit the readings were {} off"}
 	AbsorptionFitted = &Code{"absorption-fitted", Note,
-		", and the water absorbs {} {} (extra absorption {}, from {} to {} 1/m)"}
+		", and the water absorbs {} 1/m {} (extra absorption {}, from {} to {} 1/m)"}
 
 	// Tolerances.
 	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are taken as they are"}
