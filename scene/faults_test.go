@@ -26,7 +26,7 @@ var wrong = []struct {
 	{name: "not UTF-8", text: "title: caf\xe9\n", want: "foyer.yaml:1:11: byte 0xe9 is not UTF-8"},
 	{name: "10 MB", text: strings.Repeat("#123456789\n", 1000000), want: "the file has 11000000 bytes"},
 	{name: "tab", text: "tank:\n\tlength: 1 m\n", want: "foyer.yaml:2:1: a tab indents this line"},
-	{name: "second document", text: scenetest.Sound + "---\n" + scenetest.Sound, want: "foyer.yaml:24:1: a second document begins here"},
+	{name: "second document", text: scenetest.Sound + "---\n" + scenetest.Sound, want: "foyer.yaml:24:1: not readable as YAML: a second document begins here"},
 	{name: "alias bomb", text: bomb, want: "more than 20000 values"},
 	{name: "no tank", text: "rails: []\n", want: "foyer.yaml:1:1: tank: missing; give the tank's inside, its water, walls, floor and cover; the origin is the in"},
 	{name: "no rails", text: "tank: {length: 1 m, width: 1 m, height: 1 m, water: {depth: 50 cm}}\n", want: "foyer.yaml:1:1: rails: missing; give the bars along x that carry the modules"},

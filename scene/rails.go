@@ -18,7 +18,7 @@ func (r *reader) rails(f key.Fields) {
 		if line, taken := lines[rail.Name]; taken && rail.Name != "" {
 			name.Faultf("%q is the name of the rail on line %d already; give each rail its own", rail.Name, line)
 		}
-		lines[rail.Name] = name.Line()
+		lines[rail.Name] = name.Place().Line
 		for _, other := range r.scene.Rails {
 			if inOneSpace(rail, other) {
 				one.At().Warn(barsOverlap(other, rail))

@@ -41,46 +41,34 @@ func Apply(data []byte, edits []Edit) ([]byte, error) {
 
 // put walks to the place and sets it.
 func put(at *yaml.Node, path []any, old string, value *yaml.Node) error {
-	for at.Kind == yaml.AliasNode {
-		at = at.Alias
-	}
-	switch step := path[0].(type) {
-	case int:
-		if at.Kind != yaml.SequenceNode || step >= len(at.Content) {
-			return fmt.Errorf("no item %d", step)
+	at = resolved(at)
+	name, isKey := path[0].(string)
+	place, _ := path[0].(int)
+	switch {
+	case isKey && at.Kind != yaml.MappingNode:
+		return fmt.Errorf("no mapping to hold %q", name)
+	case isKey:
+		place = 1
+		for place < len(at.Content) && at.Content[place-1].Value != name &&
+			(at.Content[place-1].Value != old || len(path) > 1) {
+			place += 2
 		}
-		if len(path) == 1 {
-			at.Content[step] = value
-			return nil
+		if place > len(at.Content) && len(path) == 1 {
+			at.Content = append(at.Content, &yaml.Node{Kind: yaml.ScalarNode}, value)
 		}
-		return put(at.Content[step], path[1:], old, value)
-	case string:
-		return putKey(at, step, path, old, value)
+	case at.Kind != yaml.SequenceNode:
+		return fmt.Errorf("no item %d", place)
 	}
-	return fmt.Errorf("%v is neither a key nor a place", path[0])
-}
-
-func putKey(at *yaml.Node, key string, path []any, old string, value *yaml.Node) error {
-	if at.Kind != yaml.MappingNode {
-		return fmt.Errorf("no mapping to hold %q", key)
+	switch {
+	case place >= len(at.Content):
+		return fmt.Errorf("no item %v", path[0])
+	case len(path) > 1:
+		return put(at.Content[place], path[1:], old, value)
+	case isKey:
+		at.Content[place-1].Value = name
+		value.LineComment, value.FootComment = at.Content[place].LineComment, at.Content[place].FootComment
 	}
-	for i := 0; i+1 < len(at.Content); i += 2 {
-		name := &at.Content[i].Value
-		if *name != key && (*name != old || len(path) > 1) {
-			continue
-		}
-		if len(path) > 1 {
-			return put(at.Content[i+1], path[1:], old, value)
-		}
-		was := at.Content[i+1]
-		value.LineComment, value.FootComment = was.LineComment, was.FootComment
-		*name, at.Content[i+1] = key, value
-		return nil
-	}
-	if len(path) > 1 {
-		return fmt.Errorf("no key %q", key)
-	}
-	at.Content = append(at.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: key}, value)
+	at.Content[place] = value
 	return nil
 }
 

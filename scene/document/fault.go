@@ -108,18 +108,16 @@ type Error struct {
 	more   int
 }
 
-// maxShown is how many faults Error writes out: more help nobody.
-const maxShown = 50
-
-// Error returns one line a fault, at most 50 of them.
+// Error returns one line a fault, at most 50 of them: more help nobody.
 func (e *Error) Error() string {
-	lines := make([]string, 0, len(e.Faults))
-	for i, f := range e.Faults {
-		if i == maxShown {
-			lines = append(lines, fmt.Sprintf("%s: and %d more faults", e.Faults[0].File, len(e.Faults)-maxShown+e.more))
-			break
-		}
+	shown := e.Faults[:min(len(e.Faults), 50)]
+	var lines []string
+	for _, f := range shown {
 		lines = append(lines, f.Error())
+	}
+	if len(shown) < len(e.Faults) {
+		more := len(e.Faults) - len(shown) + e.more
+		lines = append(lines, fmt.Sprintf("%s: and %d more faults", e.Faults[0].File, more))
 	}
 	return strings.Join(lines, "\n")
 }

@@ -31,15 +31,6 @@ func (n Node) Exists() bool { return n.value != nil }
 // Path returns how the place is reached, such as "rails[0].modules.current"; it is empty for the root.
 func (n Node) Path() string { return n.path }
 
-// Line returns the line of the value, or of the mapping that misses it; 0 for the zero Node.
-func (n Node) Line() int { return n.line }
-
-// Column returns the column, in characters, that goes with Line.
-func (n Node) Column() int { return n.column }
-
-// File returns the name of the file as it was handed to Read.
-func (n Node) File() string { return n.Place().File }
-
 // IsMapping tells whether keys with values stand here.
 func (n Node) IsMapping() bool { return n.is(yaml.MappingNode) }
 
@@ -79,23 +70,20 @@ func (n Node) Place() finding.Place {
 	return p
 }
 
+// kinds are what may stand at a place.
+var kinds = map[yaml.Kind]string{
+	yaml.ScalarNode: "a single value", yaml.MappingNode: "a mapping", yaml.SequenceNode: "a list",
+}
+
 // expect tells whether a value of kind k stands here, and complains where another does.
 func (n Node) expect(k yaml.Kind, want string) bool {
 	if n.value == nil || n.value.Kind == broken {
 		return false
 	}
 	if n.value.Kind != k {
-		what := map[yaml.Kind]string{
-			yaml.ScalarNode: "a single value", yaml.MappingNode: "a mapping", yaml.SequenceNode: "a list",
-		}
-		n.Faultf("%s stands here; write %s", what[n.value.Kind], want)
+		n.Faultf("%s stands here; write %s", kinds[n.value.Kind], want)
 	}
 	return n.value.Kind == k
-}
-
-// hole returns the place of a key that n does not have.
-func (n Node) hole(name string) Node {
-	return Node{doc: n.doc, path: join(n.path, name), line: n.line, column: n.column}
 }
 
 // Items returns the values of a list; a fault is added when something else stands here.
@@ -156,13 +144,10 @@ type Fields struct {
 	byName map[string]Node
 }
 
-// Fields returns the values of a mapping whose keys are all known. It adds a fault when something else stands here,
-// and one for each unknown key, with the known key that is nearest.
-func (n Node) Fields(known ...string) Fields { return n.FieldsRenamed(known, nil) }
-
-// FieldsRenamed is Fields that also takes the names which keys had before: now gives the new name of each. It warns of
-// an old name, and adds a fault where the new one is given too.
-func (n Node) FieldsRenamed(known []string, now map[string]string) Fields {
+// Fields returns the values of a mapping whose keys are all known; now gives the new name of each that had another one
+// before. It adds a fault when something else stands here, one for each unknown key, with the known key that is nearest,
+// and one where a key is given under both names; it warns of an old name.
+func (n Node) Fields(known []string, now map[string]string) Fields {
 	f := Fields{at: n, byName: map[string]Node{}}
 	if !n.expect(yaml.MappingNode, "keys with their values: "+strings.Join(known, ", ")) {
 		return f
@@ -192,5 +177,5 @@ func (f Fields) Get(key string) Node {
 	if n, ok := f.byName[key]; ok {
 		return n
 	}
-	return f.at.hole(key)
+	return Node{doc: f.at.doc, path: join(f.at.path, key), line: f.at.line, column: f.at.column}
 }

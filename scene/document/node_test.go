@@ -19,7 +19,7 @@ func walk(n document.Node, depth int) {
 		for _, e := range n.Entries() {
 			walk(e.Value, depth+1)
 		}
-		n.Fields("a", "b").Get("c")
+		n.Fields([]string{"a", "b"}, nil).Get("c")
 	}
 	if n.IsSequence() && depth < 50 {
 		for _, item := range n.Items() {
@@ -38,7 +38,7 @@ func readAll(n document.Node) {
 	n.Money("")
 	n.Money("kWh")
 	n.Items()
-	n.Fields()
+	n.Fields(nil, nil)
 	n.Entries()
 }
 
@@ -54,12 +54,12 @@ func manyKeys(n int) string {
 // at returns the value of key a in text.
 func at(text string) (document.Node, *document.Report) {
 	root, report := read("a: " + text + "\n")
-	return root.Fields("a").Get("a"), report
+	return root.Fields([]string{"a"}, nil).Get("a"), report
 }
 
 func TestValuesThatServe(t *testing.T) {
 	n, report := at("{t: A tank, q: 46.5 in, n: 0.5, p: 25 %, i: 6, f: true, o: glass, m: 4.20 EUR, k: 0.28 EUR / kWh, w: 2e1}")
-	f := n.Fields("t", "q", "n", "p", "i", "f", "o", "m", "k", "w")
+	f := n.Fields([]string{"t", "q", "n", "p", "i", "f", "o", "m", "k", "w"}, nil)
 	if got := f.Get("t").Text(); got != "A tank" {
 		t.Errorf("text %q", got)
 	}
@@ -134,7 +134,7 @@ func TestValuesThatDoNotServe(t *testing.T) {
 		{"0.28 EUR", func(n document.Node) { n.Money("kWh") }, "write it as in 0.28 EUR/kWh"},
 		{"0.28 EUR/m", func(n document.Node) { n.Money("kWh") }, "write it as in 0.28 EUR/kWh"},
 		{"3", func(n document.Node) { n.Items() }, "a single value stands here; write a list"},
-		{"3", func(n document.Node) { n.Fields("x", "y") }, "write keys with their values: x, y"},
+		{"3", func(n document.Node) { n.Fields([]string{"x", "y"}, nil) }, "write keys with their values: x, y"},
 		{"3", func(n document.Node) { n.Entries() }, "write names with their values"},
 		{"{" + manyKeys(2001) + "}", func(n document.Node) { n.Entries() }, "2001 names are too many; at most 2000 serve"},
 		{"{\"b\\nc\": 1}", func(n document.Node) { n.Entries() }, "the control character U+000A"},
@@ -172,12 +172,12 @@ func TestRangeInWords(t *testing.T) {
 
 func TestFields(t *testing.T) {
 	root, report := read("tank:\n  lenght: 1 m\n  colour: red\nwirring: {}\n")
-	f := root.Fields("tank", "wiring")
-	tank := f.Get("tank").Fields("length", "width")
+	f := root.Fields([]string{"tank", "wiring"}, nil)
+	tank := f.Get("tank").Fields([]string{"length", "width"}, nil)
 	if tank.Get("length").Exists() || f.Get("wiring").Exists() || !tank.At().IsMapping() {
 		t.Error("an unknown key was taken for a known one")
 	}
-	tank.Get("width").Fields("x").Get("x").Text() // nothing to say about what is below a hole
+	tank.Get("width").Fields([]string{"x"}, nil).Get("x").Text() // nothing to say about what is below a hole
 	want := `a.yaml:2:3: tank.lenght: unknown key; did you mean "length"?
 a.yaml:3:3: tank.colour: unknown key; known are length, width
 a.yaml:4:1: wirring: unknown key; did you mean "wiring"?`
@@ -190,7 +190,7 @@ a.yaml:4:1: wirring: unknown key; did you mean "wiring"?`
 func TestRenamedKeys(t *testing.T) {
 	now := map[string]string{"holds": "test"}
 	root, report := read("holds: 25 C\n")
-	f := root.FieldsRenamed([]string{"test", "other"}, now)
+	f := root.Fields([]string{"test", "other"}, now)
 	if got := f.Get("test"); got.Text() != "25 C" || got.Path() != "holds" {
 		t.Errorf("%q at %q", got.Text(), got.Path())
 	}
@@ -199,12 +199,12 @@ func TestRenamedKeys(t *testing.T) {
 	}
 	for _, text := range []string{"holds: 1\ntest: 2\n", "test: 2\nholds: 1\n"} {
 		root, report := read(text)
-		root.FieldsRenamed([]string{"test", "other"}, now)
+		root.Fields([]string{"test", "other"}, now)
 		if err := report.Err(); err == nil || !strings.Contains(err.Error(), "given under its old and its new name") {
 			t.Error(err)
 		}
 	}
-	if root, report := read("hold: 1\n"); !root.FieldsRenamed([]string{"test"}, now).Get("test").Exists() {
+	if root, report := read("hold: 1\n"); !root.Fields([]string{"test"}, now).Get("test").Exists() {
 		if err := report.Err(); err == nil || strings.Contains(err.Error(), "holds") {
 			t.Errorf("the old name is suggested: %v", err)
 		}
@@ -224,7 +224,7 @@ func TestEntriesKeepTheOrderOfTheFile(t *testing.T) {
 
 func TestItemsKnowTheirPaths(t *testing.T) {
 	n, report := at("[{b: [x, y]}]")
-	item := n.Items()[0].Fields("b").Get("b").Items()[1]
+	item := n.Items()[0].Fields([]string{"b"}, nil).Get("b").Items()[1]
 	if item.Path() != "a[0].b[1]" || item.Text() != "y" || report.Err() != nil {
 		t.Errorf("got %s %q, %v", item.Path(), item.Text(), report.Err())
 	}
@@ -233,7 +233,7 @@ func TestItemsKnowTheirPaths(t *testing.T) {
 // Holes, and values that were complained about when the file was read, are silent.
 func TestReadersAreSilentWhereNothingCanBeSaid(t *testing.T) {
 	root, report := read("a: 1\nb:\n")
-	f := root.Fields("a", "b", "c")
+	f := root.Fields([]string{"a", "b", "c"}, nil)
 	before := len(report.Faults)
 	readAll(f.Get("b"))
 	readAll(f.Get("c"))

@@ -10,8 +10,6 @@ import (
 	"strings"
 
 	"go.yaml.in/yaml/v4"
-
-	"fathomlux/scene/finding"
 )
 
 // The limits of a file.
@@ -39,8 +37,8 @@ func Read(file string, data []byte, report *Report) (root Node, ok bool) {
 	}
 	tree, err := load(data)
 	if err != nil {
-		line, column, message := explain(err, data)
-		t.Faultf(Position{line, column}, "%s", message)
+		at, message := explain(err, data)
+		t.Faultf(at, "%s", message)
 		return Node{}, false
 	}
 	if tree == nil {
@@ -71,26 +69,6 @@ func marks(data []byte) int {
 	return n
 }
 
-// RootKeys returns the keys of a file's root; ok is false where it has none that can be read. It adds no faults.
-func RootKeys(data []byte) (keys []string, ok bool) {
-	if len(data) > MaxBytes || marks(data) > MaxMarks {
-		return nil, false
-	}
-	tree, err := load(data)
-	if err != nil || tree == nil || tree.Kind != yaml.MappingNode {
-		return nil, false
-	}
-	for i := 0; i < len(tree.Content); i += 2 {
-		keys = append(keys, tree.Content[i].Value)
-	}
-	return keys, true
-}
-
-// errSecond is a second document in a file.
-type errSecond struct{ line, column int }
-
-func (errSecond) Error() string { return "a second document begins here; a file holds one" }
-
 // load parses data without building any value of ours. The tree is nil for an empty file.
 func load(data []byte) (*yaml.Node, error) {
 	loader, err := yaml.NewLoader(bytes.NewReader(data))
@@ -98,60 +76,44 @@ func load(data []byte) (*yaml.Node, error) {
 		return nil, err
 	}
 	var first, second yaml.Node
-	if err := loader.Load(&first); err != nil {
-		if errors.Is(err, io.EOF) {
-			return nil, nil
-		}
-		return nil, err
+	if err = loader.Load(&first); err == nil {
+		err = loader.Load(&second)
 	}
-	switch err := loader.Load(&second); {
-	case errors.Is(err, io.EOF):
-	case err != nil:
+	switch {
+	case err == nil:
+		at := yaml.Mark{Line: second.Line, Column: second.Column}
+		return nil, &yaml.LoadError{Mark: at, Message: "a second document begins here; a file holds one"}
+	case !errors.Is(err, io.EOF):
 		return nil, err
-	default:
-		return nil, errSecond{second.Line, second.Column}
-	}
-	if len(first.Content) == 0 || first.Content[0].ShortTag() == "!!null" {
+	case len(first.Content) == 0 || first.Content[0].ShortTag() == "!!null":
 		return nil, nil
 	}
 	return first.Content[0], nil
 }
 
 // explain turns an error of the YAML library into a place and a message of ours.
-func explain(err error, data []byte) (line, column int, message string) {
-	var second errSecond
-	if errors.As(err, &second) {
-		return second.line, second.column, second.Error()
-	}
+func explain(err error, data []byte) (at Position, message string) {
 	var syntax *yaml.LoadError
 	if !errors.As(err, &syntax) {
-		return 0, 0, "cannot be read as YAML"
+		return at, "cannot be read as YAML"
 	}
-	line, column = syntax.Mark.Line, syntax.Mark.Column
-	if tabIndented(data, line) {
-		return line, column, "a tab indents this line; indent with spaces"
-	}
-	if strings.Contains(syntax.Message, "incompatible YAML document") {
-		return line, column, "this line asks for another version of YAML than this reader knows; take it out, none is needed"
-	}
-	message = "not readable as YAML: " + strings.TrimSpace(syntax.Message)
-	if strings.Contains(message, "unknown anchor") {
-		message = "an alias (*name) stands here without its anchor (&name) before it" // the library prints the name
-	}
-	if from := syntax.ContextMark; syntax.ContextMsg != "" && from.Line > 0 && from.Line != line {
-		message += fmt.Sprintf(" (%s that begins at %d:%d)", syntax.ContextMsg, from.Line, from.Column)
-	}
-	return line, column, message
-}
-
-func tabIndented(data []byte, line int) bool {
+	at = Position{syntax.Mark.Line, syntax.Mark.Column}
 	lines := bytes.Split(data, []byte("\n"))
-	if line < 1 || line > len(lines) {
-		return false
+	inLine := at.Line >= 1 && at.Line <= len(lines)
+	switch from := syntax.ContextMark; {
+	case inLine && bytes.HasPrefix(bytes.TrimLeft(lines[at.Line-1], " "), []byte("\t")):
+		return at, "a tab indents this line; indent with spaces"
+	case strings.Contains(syntax.Message, "incompatible YAML document"):
+		return at, "this line asks for another version of YAML than this reader knows; take it out, none is needed"
+	case strings.Contains(syntax.Message, "unknown anchor"): // the library prints the name
+		message = "an alias (*name) stands here without its anchor (&name) before it"
+	default:
+		message = "not readable as YAML: " + strings.TrimSpace(syntax.Message)
+		if syntax.ContextMsg != "" && from.Line > 0 && from.Line != at.Line {
+			message += fmt.Sprintf(" (%s that begins at %d:%d)", syntax.ContextMsg, from.Line, from.Column)
+		}
 	}
-	text := lines[line-1]
-	indent := text[:len(text)-len(bytes.TrimLeft(text, " \t"))]
-	return bytes.ContainsRune(indent, '\t')
+	return at, message
 }
 
 // broken is the kind of a value that was complained about when the file was read: readers stay silent.
@@ -167,7 +129,7 @@ type doc struct {
 }
 
 func (d *doc) fault(n *yaml.Node, path, format string, args ...any) {
-	d.AddFault(Fault{finding.Place{File: d.Name, Line: n.Line, Column: n.Column, Path: path}, fmt.Sprintf(format, args...)})
+	d.node(n, path).Faultf(format, args...)
 }
 
 // check complains about what no reader takes: it makes a value broken, and takes a key out of the tree.
@@ -282,10 +244,8 @@ func join(path, name string) string {
 
 // brief cuts text for a message and shows control characters as escapes.
 func brief(text string) string {
-	const most = 40
-	runes := []rune(text)
-	if len(runes) > most {
-		text = string(runes[:most]) + "..."
+	if short := fmt.Sprintf("%.40s", text); short != text {
+		text = short + "..."
 	}
 	quoted := strconv.Quote(text)
 	return strings.ReplaceAll(quoted[1:len(quoted)-1], `\"`, `"`)

@@ -117,7 +117,7 @@ func TestReadTakesWhatIsSound(t *testing.T) {
 
 func TestAliasComplainsWhereItIsUsed(t *testing.T) {
 	root, report := read("a: &x [1]\nb: *x\n")
-	root.Fields("a", "b").Get("b").Text()
+	root.Fields([]string{"a", "b"}, nil).Get("b").Text()
 	if err := report.Err(); err == nil || !strings.HasPrefix(err.Error(), "a.yaml:2:4: b: a list stands here") {
 		t.Errorf("got %v", err)
 	}
@@ -127,8 +127,8 @@ func TestErrOrdersFilesAsTheyWereRead(t *testing.T) {
 	report := &document.Report{}
 	first, _ := document.Read("z.yaml", []byte("a: 1\nb: 2\n"), report)
 	second, _ := document.Read("a.yaml", []byte("c: 3\n"), report)
-	second.Fields("c").Get("c").Faultf("third")
-	f := first.Fields("a", "b")
+	second.Fields([]string{"c"}, nil).Get("c").Faultf("third")
+	f := first.Fields([]string{"a", "b"}, nil)
 	f.Get("b").Faultf("second")
 	f.Get("a").Faultf("first")
 	f.Get("a").Faultf("first") // the same again is dropped
@@ -137,7 +137,7 @@ func TestErrOrdersFilesAsTheyWereRead(t *testing.T) {
 	if got := report.Err().Error(); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
-	if f.Get("b").Line() != 2 || f.Get("b").Column() != 4 || f.Get("b").File() != "z.yaml" {
+	if f.Get("b").Place().Line != 2 || f.Get("b").Place().Column != 4 || f.Get("b").Place().File != "z.yaml" {
 		t.Error("a node does not know its place")
 	}
 }

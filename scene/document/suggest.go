@@ -12,19 +12,13 @@ const maxEdits = 3
 // more than three) may be changed, added, left out or swapped with its neighbour. Capitals count for nothing.
 func Suggest(word string, names []string) string {
 	lower := []rune(strings.ToLower(word))
-	best, bestName := min(max(len(lower)/3, 1), maxEdits)+1, ""
-	if len(lower) > maxText {
-		return ""
-	}
+	budget, nearest := min(max(len(lower)/3, 1), maxEdits), ""
 	for _, name := range names {
-		if gap := len(name) - len(word); gap > 4*maxEdits || gap < -4*maxEdits { // a letter has at most four bytes
-			continue
-		}
-		if d := distance(lower, []rune(strings.ToLower(name))); d < best {
-			best, bestName = d, name
+		if d := edits(lower, []rune(strings.ToLower(name)), budget); d <= budget {
+			budget, nearest = d-1, name
 		}
 	}
-	return bestName
+	return nearest
 }
 
 // Unknown says that there is no thing of a name among names, and which may have been meant, or which there are.
@@ -48,30 +42,22 @@ func suggestion(word string, names []string) string {
 	return "known are " + strings.Join(names, ", ")
 }
 
-// distance counts the edits between two words: the optimal string alignment distance of Damerau and Levenshtein, or a
-// number above maxEdits where they differ by more letters than that in length.
-func distance(x, y []rune) int {
-	if gap := len(x) - len(y); gap > maxEdits || gap < -maxEdits {
-		return maxEdits + 1
+// edits counts the edits between two words, the optimal string alignment distance of Damerau and Levenshtein, or returns
+// a number above budget where there are more.
+func edits(x, y []rune, budget int) int {
+	for len(x) > 0 && len(y) > 0 && x[0] == y[0] {
+		x, y = x[1:], y[1:]
 	}
-	var rows [3][maxText + maxEdits + 1]int // the row in work and the two before it
-	for j := range len(y) + 1 {
-		rows[0][j] = j
+	switch gap := max(len(x)-len(y), len(y)-len(x)); {
+	case gap > budget:
+		return budget + 1
+	case len(x) == 0 || len(y) == 0:
+		return gap
 	}
-	for i := 1; i <= len(x); i++ {
-		row, above, twoAbove := &rows[i%3], &rows[(i+2)%3], &rows[(i+1)%3]
-		row[0] = i
-		for j := 1; j <= len(y); j++ {
-			change := 1
-			if x[i-1] == y[j-1] {
-				change = 0
-			}
-			d := min(above[j]+1, row[j-1]+1, above[j-1]+change)
-			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
-				d = min(d, twoAbove[j-2]+1)
-			}
-			row[j] = d
-		}
+	left := budget - 1
+	n := min(edits(x[1:], y, left), edits(x, y[1:], left), edits(x[1:], y[1:], left))
+	if len(x) > 1 && len(y) > 1 && x[0] == y[1] && x[1] == y[0] {
+		n = min(n, edits(x[2:], y[2:], left))
 	}
-	return rows[len(x)%3][len(y)]
+	return n + 1
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -34,22 +35,22 @@ const LeastShare = 0.0001
 // nothing is what a plain number that is nearer to 0 is taken for.
 const nothing = 1e-12
 
-// rounded returns x, or 0 where x is nearer to it than least and 0 serves: what nobody can measure must not be divided
-// by.
-func (r Range) rounded(x, least float64) float64 {
-	if math.Abs(x) < least && r.contains(0) {
-		return 0
-	}
-	return x
-}
-
-// Wanted says in words what the range holds for a dimension, such as "a length from 10 mm to 20 m", as the faults of
-// Quantity do; for a nil dimension it says so of a number.
+// Wanted says in words what the range holds for a dimension, such as "a length from 10 mm to 20 m"; for a nil dimension
+// it says so of a number.
 func (r Range) Wanted(d *unit.Dimension) string {
-	if d == nil {
-		return "a number " + r.wanted(func(x float64) string { return fmt.Sprintf("%g", x) })
+	what, say := "a number", func(x float64) string { return fmt.Sprintf("%g", x) }
+	if d != nil {
+		what, say = d.A(), d.Say
 	}
-	return d.A() + " " + r.wanted(d.Say)
+	switch {
+	case r.Low == 0 && r.High == 0, math.Abs(r.High) > largest && math.Abs(r.Low) > largest:
+		return what + " of a size that can be"
+	case r.High > largest:
+		return what + " " + say(r.Low) + " or above"
+	case r.Low < -largest:
+		return what + " " + say(r.High) + " or below"
+	}
+	return what + " from " + say(r.Low) + " to " + say(r.High)
 }
 
 // contains tells whether x lies inside and is finite and not huge.
@@ -58,19 +59,6 @@ func (r Range) contains(x float64) bool {
 		return false
 	}
 	return r.Low == 0 && r.High == 0 || x >= r.Low && x <= r.High
-}
-
-// wanted says in words what the range holds; say writes one end.
-func (r Range) wanted(say func(float64) string) string {
-	switch {
-	case r.Low == 0 && r.High == 0, math.Abs(r.High) > largest && math.Abs(r.Low) > largest:
-		return "of a size that can be"
-	case r.High > largest:
-		return say(r.Low) + " or above"
-	case r.Low < -largest:
-		return say(r.High) + " or below"
-	}
-	return "from " + say(r.Low) + " to " + say(r.High)
 }
 
 // scalarText returns the raw text of a single value.
@@ -157,13 +145,13 @@ func (n Node) inRange(want string, d *unit.Dimension, r Range, parse func(string
 	}
 	switch {
 	case err != nil:
-		n.Faultf("%s", oneLine(err.Error()))
-		return 0
+		n.Faultf("%v", err)
 	case !r.contains(x):
 		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(d))
-		return 0
+	case math.Abs(x) >= least || !r.contains(0): // what nobody can measure must not be divided by
+		return x
 	}
-	return r.rounded(x, least)
+	return 0
 }
 
 // Integer returns a whole number from low to high.
@@ -190,10 +178,8 @@ func (n Node) OneOf(choices ...string) string {
 	if !ok {
 		return ""
 	}
-	for _, choice := range choices {
-		if text == choice {
-			return text
-		}
+	if slices.Contains(choices, text) {
+		return text
 	}
 	n.Faultf("%s is not known; %s", brief(text), suggestion(text, choices))
 	return ""
@@ -217,24 +203,15 @@ func (n Node) Money(per string) (amount float64, code string) {
 	code, whole := strings.CutSuffix(strings.ReplaceAll(rest, " ", ""), suffix)
 	switch {
 	case err != nil:
-		n.Faultf("%s", oneLine(err.Error()))
+		n.Faultf("%v", err)
 	case !whole || !currency.MatchString(code):
 		n.Faultf("%s is not an amount of money; write it as in %s", brief(text), example)
 	case !(x >= 0 && x <= 1e9):
 		n.Faultf("%s is out of range; give an amount from 0 to 1e9", brief(text))
+	case x < 1e-6: // the millionth part of the smallest coin is no price
+		return 0, code
 	default:
-		const least = 1e-6 // the millionth part of the smallest coin is no price
-		return Range{}.rounded(x, least), code
+		return x, code
 	}
 	return 0, ""
-}
-
-// oneLine keeps a message in one line.
-func oneLine(message string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
-			return ' '
-		}
-		return r
-	}, message)
 }

@@ -13,9 +13,6 @@ func Unsafe(r rune) bool {
 	return unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || unicode.Is(unicode.Bidi_Control, r)
 }
 
-// Escape returns an unsafe character as plain letters, such as \u001b, which is what JSON writes too.
-func Escape(r rune) string { return fmt.Sprintf(`\u%04x`, r) }
-
 // Visible returns text in one line in which nothing can command a terminal: unsafe characters and bytes that are not
 // UTF-8 are shown as escapes.
 func Visible(text string) string { return visible(text, "") }
@@ -36,7 +33,7 @@ func visible(text, keep string) string {
 		case r == utf8.RuneError && size == 1:
 			fmt.Fprintf(&b, `\x%02x`, text[i])
 		case unsafe(r):
-			b.WriteString(Escape(r))
+			fmt.Fprintf(&b, `\u%04x`, r) // as JSON writes it too
 		default:
 			b.WriteString(text[i : i+size])
 		}

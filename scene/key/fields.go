@@ -27,7 +27,7 @@ func (t *Table) Of(n document.Node) Fields {
 			old[r.Old] = r.Name
 		}
 	}
-	f := Fields{Fields: n.FieldsRenamed(t.Names(), old), table: t}
+	f := Fields{Fields: n.Fields(t.Names(), old), table: t}
 	f.Based = t.based() && f.Has("based_on")
 	for key, others := range t.Exclude {
 		for _, other := range others {

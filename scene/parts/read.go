@@ -102,9 +102,9 @@ func (r *reader) include(n document.Node) bool {
 // CheckTable refuses a file that has keys, and none of a table of parts. A scene may name any file beside it, and the
 // faults of one that is no table would print what stands in it.
 func CheckTable(content []byte) error {
-	keys, ok := document.RootKeys(content)
-	known := func(name string) bool { return slices.Contains(key.PartTables.Names(), name) }
-	if !ok || slices.ContainsFunc(keys, known) {
+	root, ok := document.Read("", content, &document.Report{})
+	known := func(e document.Entry) bool { return slices.Contains(key.PartTables.Names(), e.Name) }
+	if !ok || !root.IsMapping() || slices.ContainsFunc(root.Entries(), known) {
 		return nil
 	}
 	return fmt.Errorf("this is no table of parts; one has keys such as %s", strings.Join(Keys(), ", "))

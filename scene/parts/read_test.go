@@ -220,7 +220,7 @@ func TestLookUp(t *testing.T) {
 	}
 	ask := &document.Report{}
 	n, _ := document.Read("scene.yaml", []byte("a: m\nb: wide\nc: round-4O\nd: [1]\ne: nothing\nf: cc-70\n"), ask)
-	f := n.Fields("a", "b", "c", "d", "e", "f")
+	f := n.Fields([]string{"a", "b", "c", "d", "e", "f"}, nil)
 	if m, ok := LookUp(lib, lib.Modules, f.Get("a")); !ok || m.Spectrum != "red" {
 		t.Errorf("m: %v, %v", m, ok)
 	}
