@@ -115,7 +115,7 @@ func positions(f key.Fields, rail Rail) []float64 {
 		return []float64{f.Value("x", 0)}
 	}
 	f.Demand("count")
-	n := f.Int("count", 0)
+	n := int(f.Value("count", 0))
 	if n > 1 {
 		f.Demand("spacing")
 	}

@@ -15,15 +15,21 @@ import (
 
 // The limits of a scene; see package key.
 var (
-	MaxSideM        = key.MaxSideM
-	MinSideM        = key.MinSideM
-	MaxModules      = key.MaxModules
-	MaxDies         = key.MaxDies
-	MaxRails        = key.MaxRails
-	MaxKeepOuts     = key.MaxKeepOuts
-	MaxObstacles    = key.MaxObstacles
-	MaxModulesGroup = key.MaxModulesGroup
+	MinSideM, MaxSideM = key.Tank.Ends("length")     // of a tank and of a rail; the greatest height above the water
+	MaxModules         = most(key.Wiring, "strings") // of all rails together; each string has one at least
+	MaxRails           = most(key.Scene, "rails")
+	MaxKeepOuts        = most(key.Rail, "keep_out") // of one rail
+	MaxObstacles       = most(key.Tank, "obstacles")
+	MaxModulesGroup    = most(key.Group, "count")
 )
+
+// MaxDies is how many dies the modules of all rails together may have.
+const MaxDies = 20000
+
+func most(t *key.Table, name string) int {
+	_, high := t.Ends(name)
+	return int(high)
+}
 
 // reader walks one scene file.
 type reader struct {
@@ -62,14 +68,15 @@ func (r *reader) read(root document.Node) {
 	f := key.Scene.Of(root)
 	r.parts(f.Get("parts"))
 	base := filepath.Base(r.scene.File)
-	r.scene.Title = f.String("title", document.Visible(strings.TrimSuffix(base, filepath.Ext(base))))
+	r.scene.Title, r.scene.FluxFactor = document.Visible(strings.TrimSuffix(base, filepath.Ext(base))), 1
+	f.Fill(r.scene)
 	r.tank(f.Open("tank"))
 	r.rails(f)
 	r.unusedOptics()
 	r.wiring(f.Open("wiring"))
 	r.ambient(f.Open("ambient"))
 	r.goal(f.Open("goal"), root)
-	r.scene.SetFluxFactor(f.Value("flux_factor", 1))
+	r.scene.SetFluxFactor(r.scene.FluxFactor)
 	tolerance := f.Open("tolerance")
 	r.scene.Tolerance = UsualTolerance()
 	r.scene.Tolerance.Given = tolerance.At().Exists()

@@ -2,7 +2,6 @@ package scene
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"fathomlux/scene/document"
@@ -43,19 +42,21 @@ func readWall(walls key.Fields, side string) Wall {
 }
 
 func (r *reader) obstacle(f key.Fields, i int) Obstacle {
-	o := Obstacle{Name: f.String("name", fmt.Sprintf("obstacle %d", i+1))}
-	from, ok1 := readPoint(f, "from")
-	to, ok2 := readPoint(f, "to")
+	in := struct {
+		Name     string
+		From, To []float64 // x, y and z
+	}{Name: fmt.Sprintf("obstacle %d", i+1)}
+	told := r.report.Told()
+	f.Fill(&in)
 	if opaque := f.Get("opaque"); opaque.Exists() && opaque.OneOf("true", "false") == "false" {
 		opaque.Faultf("only opaque boxes are known; write true or take the box out")
 	}
-	if !ok1 || !ok2 {
+	o := Obstacle{Name: in.Name}
+	if r.report.Told() > told || f.At().Spoilt() || !f.At().IsMapping() {
 		return o
 	}
-	o.Box = space.Box{
-		Min: space.Point{X: min(from.X, to.X), Y: min(from.Y, to.Y), Z: min(from.Z, to.Z)},
-		Max: space.Point{X: max(from.X, to.X), Y: max(from.Y, to.Y), Z: max(from.Z, to.Z)},
-	}
+	o.Box.Min = space.Point{X: min(in.From[0], in.To[0]), Y: min(in.From[1], in.To[1]), Z: min(in.From[2], in.To[2])}
+	o.Box.Max = space.Point{X: max(in.From[0], in.To[0]), Y: max(in.From[1], in.To[1]), Z: max(in.From[2], in.To[2])}
 	t := r.scene.Tank
 	switch {
 	case o.Box.Empty():
@@ -64,15 +65,6 @@ func (r *reader) obstacle(f key.Fields, i int) Obstacle {
 		f.At().Warn(finding.BoxOutsideTank.Of())
 	}
 	return o
-}
-
-// readPoint reads the three lengths of a point; ok is false where one of them is wrong.
-func readPoint(f key.Fields, name string) (p space.Point, ok bool) {
-	values, at := f.Values(name)
-	if len(values) != 3 || slices.ContainsFunc(at, func(n document.Node) bool { return !n.IsScalar() }) {
-		return p, false
-	}
-	return space.Point{X: values[0], Y: values[1], Z: values[2]}, true
 }
 
 // say writes a length for a message.

@@ -10,9 +10,8 @@ import (
 
 // The ranges of the flux factor and of extra absorption, 1/m; see package key.
 var (
-	LowestFluxFactor  = key.Scene.Row("flux_factor").Shape.Range.Low
-	HighestFluxFactor = key.Scene.Row("flux_factor").Shape.Range.High
-	HighestExtraPerM  = key.Water.Row("extra_absorption").Shape.Range.High
+	LowestFluxFactor, HighestFluxFactor = key.Scene.Ends("flux_factor")
+	_, HighestExtraPerM                 = key.Water.Ends("extra_absorption")
 )
 
 // SetFluxFactor gives all modules a flux factor.

@@ -145,8 +145,8 @@ type Fields struct {
 }
 
 // Fields returns the values of a mapping whose keys are all known; now gives the new name of each that had another one
-// before. It adds a fault when something else stands here, one for each unknown key, with the known key that is nearest,
-// and one where a key is given under both names; it warns of an old name.
+// before. It adds a fault when something else stands here, one for each unknown key, with the known key that is
+// nearest, and one where a key is given under both names; it warns of an old name.
 func (n Node) Fields(known []string, now map[string]string) Fields {
 	f := Fields{at: n, byName: map[string]Node{}}
 	if !n.expect(yaml.MappingNode, "keys with their values: "+strings.Join(known, ", ")) {

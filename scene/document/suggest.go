@@ -42,8 +42,8 @@ func suggestion(word string, names []string) string {
 	return "known are " + strings.Join(names, ", ")
 }
 
-// edits counts the edits between two words, the optimal string alignment distance of Damerau and Levenshtein, or returns
-// a number above budget where there are more.
+// edits counts the edits between two words, the optimal string alignment distance of Damerau and Levenshtein, or
+// returns a number above budget where there are more.
 func edits(x, y []rune, budget int) int {
 	for len(x) > 0 && len(y) > 0 && x[0] == y[0] {
 		x, y = x[1:], y[1:]

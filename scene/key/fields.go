@@ -19,16 +19,15 @@ type Fields struct {
 }
 
 // Of returns the values of the mapping at n. It adds a fault where something else stands there, for each unknown key,
-// and where keys exclude each other; it warns of old names.
+// where keys exclude each other, and where not exactly one is given of those of which there must be one; it warns of
+// old names.
 func (t *Table) Of(n document.Node) Fields {
 	old := map[string]string{}
 	for _, r := range t.Rows {
-		if r.Old != "" {
-			old[r.Old] = r.Name
-		}
+		old[r.Old] = r.Name
 	}
 	f := Fields{Fields: n.Fields(t.Names(), old), table: t}
-	f.Based = t.based() && f.Has("based_on")
+	f.Based = f.Has("based_on")
 	for key, others := range t.Exclude {
 		for _, other := range others {
 			if f.Has(key) && f.Has(other) {
@@ -36,18 +35,10 @@ func (t *Table) Of(n document.Node) Fields {
 			}
 		}
 	}
-	f.checkOneOf()
-	return f
-}
-
-// checkOneOf complains where not exactly one of the keys is given of which there must be one.
-func (f Fields) checkOneOf() {
-	list := strings.Join(f.table.OneOf, ", ")
-	switch given := f.Given(); {
-	case len(f.table.OneOf) == 0 || !f.At().IsMapping():
-	case len(given) != 1:
-		f.At().Faultf("give exactly one of %s", list)
+	if len(t.OneOf) > 0 && n.IsMapping() && len(f.Given()) != 1 {
+		n.Faultf("give exactly one of %s", strings.Join(t.OneOf, ", "))
 	}
+	return f
 }
 
 // Fill reads the keys into those fields of a struct that the table names; target is a pointer to it. A field whose key
@@ -80,7 +71,7 @@ func (f Fields) take(r Row, n document.Node, field reflect.Value) {
 	case r.Shape.Kind == Mapping:
 		f.Open(r.Name).fill(field)
 	case r.Shape.Kind == Money:
-		amount, currency := f.Money(r.Name)
+		amount, currency := n.Money(r.Shape.Word)
 		field.Field(0).SetFloat(amount)
 		field.Field(1).SetString(currency)
 	case r.Shape.Kind == Choice:
@@ -131,13 +122,8 @@ func (t *Table) Changes(was, is any, mapping ...any) (list []document.Edit) {
 }
 
 // Given returns the keys that are given of those of which there must be one.
-func (f Fields) Given() (names []string) {
-	for _, name := range f.table.OneOf {
-		if f.Has(name) {
-			names = append(names, name)
-		}
-	}
-	return names
+func (f Fields) Given() []string {
+	return slices.DeleteFunc(slices.Clone(f.table.OneOf), func(name string) bool { return !f.Has(name) })
 }
 
 // Has tells whether a key is given.
@@ -167,9 +153,6 @@ func (f Fields) Value(name string, otherwise float64) float64 {
 	return otherwise
 }
 
-// Int reads a whole number.
-func (f Fields) Int(name string, otherwise int) int { return int(f.Value(name, float64(otherwise))) }
-
 // Value reads a number, a whole number or a quantity at n. Of alternatives it takes a quantity where a unit with a
 // slash stands there, and else the number.
 func (s Shape) Value(n document.Node) float64 {
@@ -187,22 +170,9 @@ func (s Shape) Value(n document.Node) float64 {
 	return n.Number(s.Range)
 }
 
-// String reads a line of text.
-func (f Fields) String(name, otherwise string) string {
-	if n := f.Need(name); n.Exists() {
-		return n.Text()
-	}
-	return otherwise
-}
-
 // Word reads one of the words that the key may be.
 func (f Fields) Word(name string) string {
 	return f.Need(name).OneOf(f.table.Row(name).Shape.alternative(Choice).Words...)
-}
-
-// Money reads an amount and its currency.
-func (f Fields) Money(name string) (amount float64, currency string) {
-	return f.Need(name).Money(f.table.Row(name).Shape.Word)
 }
 
 // Open returns the values of the mapping behind a key.
@@ -216,8 +186,7 @@ func (f Fields) Items(name string) []document.Node {
 	n, s := f.Need(name), f.table.Row(name).Shape.alternative(List)
 	items := n.Items()
 	switch least, most := int(s.Range.Low), int(s.Range.High); {
-	case !n.IsSequence():
-	case len(items) < least:
+	case len(items) < least && n.IsSequence():
 		n.Faultf("the list is too short; give at least %d", least)
 	case len(items) > most && most > 0:
 		n.Faultf("%d items are too many; at most %d serve", len(items), most)
@@ -237,21 +206,11 @@ func (f Fields) Item(name string, i int) document.Node {
 
 // Rows returns the values of the mappings in a list.
 func (f Fields) Rows(name string) []Fields {
-	t := f.table.Row(name).Shape.alternative(List).Of[0].Keys
 	var rows []Fields
 	for _, item := range f.Items(name) {
-		rows = append(rows, t.Of(item))
+		rows = append(rows, f.table.Row(name).Shape.alternative(List).Of[0].Keys.Of(item))
 	}
 	return rows
-}
-
-// Values returns the numbers or quantities in a list, with their places.
-func (f Fields) Values(name string) (values []float64, at []document.Node) {
-	at = f.Items(name)
-	for _, item := range at {
-		values = append(values, f.table.Row(name).Shape.alternative(List).Of[0].Value(item))
-	}
-	return values, at
 }
 
 // alternative returns the alternative of a kind, or the shape itself where it has none.

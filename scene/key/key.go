@@ -6,6 +6,7 @@
 package key
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -82,16 +83,6 @@ func (t *Table) Names() []string {
 	return names
 }
 
-// based tells whether a part may be based on another one.
-func (t *Table) based() bool {
-	for _, r := range t.Rows {
-		if r.Name == "based_on" {
-			return true
-		}
-	}
-	return false
-}
-
 // Required returns the keys that must be given; unlessBased tells that a part which is based on another one need not.
 func (t *Table) Required() (names []string, unlessBased bool) {
 	for _, r := range t.Rows {
@@ -99,7 +90,13 @@ func (t *Table) Required() (names []string, unlessBased bool) {
 			names = append(names, r.Name)
 		}
 	}
-	return names, t.based()
+	return names, slices.Contains(t.Names(), "based_on")
+}
+
+// Ends returns the range of a key, in SI units; of a list, how many items it may have.
+func (t *Table) Ends(name string) (low, high float64) {
+	r := t.Row(name).Shape.Range
+	return r.Low, r.High
 }
 
 // In returns an SI value of the key as a file has it, such as "420 mm", in the unit of the row's example.

@@ -2,6 +2,7 @@ package key
 
 import (
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -105,30 +106,43 @@ func TestRulesBetweenKeys(t *testing.T) {
 // TestReadersOfAMapping: what is given, what is not, and what must be.
 func TestReadersOfAMapping(t *testing.T) {
 	t.Parallel()
-	f, report := opened(t, Driver, "{based_on: a, currents: [350 mA, 0.5 A], efficiency: 85 %, price: 4 EUR}")
-	if a, at := f.Values("currents"); len(a) != 2 || a[0] != 0.35 || a[1] != 0.5 || at[1].Path() != "currents[1]" {
-		t.Errorf("currents %v at %v", a, at)
+	f, report := opened(t, tables["driver"], "{based_on: a, currents: [350 mA, 0.5 A], voltage: {low: 9 V, high: 48 V}, efficiency: 85 %, price: 4 EUR}")
+	type money struct {
+		Amount   float64
+		Currency string
 	}
-	amount, currency := f.Money("price")
-	if got := f.Value("efficiency", 0); got != 0.85 || amount != 4 || currency != "EUR" || f.Value("rated", 7) != 7 {
-		t.Errorf("%g %g %s", got, amount, currency)
+	type driver struct {
+		CurrentsA                 []float64
+		LowestV, HighestV, RatedW float64
+		IP                        string
+		Price                     money
+	}
+	got := driver{CurrentsA: []float64{1}, RatedW: 7, IP: "IP20"}
+	f.Fill(&got)
+	want := driver{[]float64{0.35, 0.5}, 9, 48, 7, "IP20", money{4, "EUR"}}
+	if at := f.Item("currents", 1); !reflect.DeepEqual(got, want) || at.Path() != "currents[1]" || f.Value("efficiency", 0) != 0.85 {
+		t.Errorf("%v at %s", got, at.Path())
+	}
+	if changes := tables["driver"].Changes(driver{RatedW: 7}, driver{RatedW: 8.5}, "a"); len(changes) != 1 || changes[0].Value != "8.5 W" {
+		t.Errorf("the changes are %v", changes)
 	}
 	if !f.Based || report.Err() != nil {
 		t.Error(report.Err())
 	}
-	f, report = opened(t, Driver, "{efficiency: [{load: 0.5, share: 0.8}], currents: []}")
-	f.Value("rated", 0)
+	f, report = opened(t, tables["driver"], "{efficiency: [{load: 0.5, share: 0.8}], currents: []}")
+	if f.Fill(&got); got.RatedW != 0 {
+		t.Errorf("the rated power is missing and %g", got.RatedW)
+	}
 	if rows := f.Rows("efficiency"); rows != nil {
 		t.Errorf("a table of one row is read: %v", rows)
 	}
-	f.Items("currents")
 	for _, want := range []string{"rated: missing; give a power such as 33.6 W (rated output power)",
 		"efficiency: the list is too short; give at least 2", "currents: the list is too short; give at least 1"} {
 		if err := report.Err(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v does not say %s", err, want)
 		}
 	}
-	test := Module.Row("maintenance").Shape.Of[0].Keys
+	test := tables["module"].Row("maintenance").Shape.Of[0].Keys
 	for text, want := range map[string]float64{"{alpha: 2e-6}": 2e-6, "{alpha: 2e-3 1/kh}": 2e-6} {
 		if f, _ := opened(t, test, text); math.Abs(f.Value("alpha", 0)-want) > 1e-18 {
 			t.Errorf("%s: %g", text, f.Value("alpha", 0))

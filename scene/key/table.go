@@ -21,44 +21,17 @@ var tables = read(source)
 
 // The mappings that readers begin with; the others are reached from these.
 var (
-	Scene       = tables["scene"] // the root of a scene file
-	Water       = tables["water"] // of a scene
-	Rail        = tables["rail"]
-	Group       = tables["group"] // of equal modules, or a single one at x
-	KeepOut     = tables["keep_out"]
-	PartTables  = tables["parts"] // the root of a file of parts
-	Module      = tables["module"]
-	Optic       = tables["optic"]
-	Driver      = tables["driver"]
-	Profile     = tables["profile"]
-	Spectrum    = tables["spectrum"]
-	KindOfWater = tables["kind of water"]
+	Scene      = tables["scene"] // the root of a scene file
+	Tank       = tables["tank"]
+	Water      = tables["water"] // of a scene
+	Rail       = tables["rail"]
+	KeepOut    = tables["keep_out"]
+	Group      = tables["group"] // of equal modules, or a single one at x
+	Wiring     = tables["wiring"]
+	PartTables = tables["parts"] // the root of a file of parts
+	Optic      = tables["optic"]
+	Efficiency = tables["efficiency"] // of a driver
 )
-
-// The limits of a scene, for its file and for what is changed in it.
-var (
-	MinSideM, MaxSideM = tables["tank"].ends("length") // of a tank and of a rail; the greatest height above the water
-	_, mostRails       = Scene.ends("rails")
-	_, mostKeepOuts    = Rail.ends("keep_out")
-	_, mostObstacles   = tables["tank"].ends("obstacles")
-	_, mostInGroup     = Group.ends("count")
-	_, mostModules     = tables["wiring"].ends("strings")  // each string has one at least
-	_, MostLoad        = tables["efficiency"].ends("load") // up to it an efficiency without a load is taken to hold
-	MaxRails           = int(mostRails)
-	MaxKeepOuts        = int(mostKeepOuts) // of one rail
-	MaxObstacles       = int(mostObstacles)
-	MaxModulesGroup    = int(mostInGroup)
-	MaxModules         = int(mostModules) // of all rails together
-)
-
-// MaxDies is how many dies the modules of all rails together may have.
-const MaxDies = 20000
-
-// ends returns the range of a key.
-func (t *Table) ends(name string) (low, high float64) {
-	r := t.Row(name).Shape.Range
-	return r.Low, r.High
-}
 
 // written is a shape, or a row, as the table has it.
 type written struct {

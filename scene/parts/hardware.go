@@ -33,7 +33,8 @@ func (d *draft) readEfficiency(v *Driver) {
 	n := d.Get("efficiency")
 	if !n.IsSequence() {
 		if share := d.Value("efficiency", 0); share > 0 {
-			v.Efficiency, _ = curve.Linear([]float64{0, key.MostLoad}, []float64{share, share}) // two fixed rows always serve
+			_, most := key.Efficiency.Ends("load")
+			v.Efficiency, _ = curve.Linear([]float64{0, most}, []float64{share, share}) // two fixed rows always serve
 		}
 		return
 	}

@@ -11,8 +11,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// module reads a module whose missing values m holds. Reports of lumen maintenance print a rate of decay without a unit:
-// so it may be written.
+// module reads a module whose missing values m holds. Reports of lumen maintenance print a rate of decay without a
+// unit: so it may be written.
 func (r *reader) module(d *draft, m Module, _ *table[Module]) Module {
 	m.Name = d.name
 	if !d.Based {
@@ -118,9 +118,9 @@ const mostLmPerW = 683.002
 // outputKeys are the columns of the table of a module's output.
 var outputKeys = [3]string{"current", "flux", "voltage"}
 
-// readOutput reads the table of one die's flux and voltage against the current through it. It complains where a row does
-// not rise over the row before, and warns where the efficacy does not fall (worked examples of dies: common practice, no
-// published source).
+// readOutput reads the table of one die's flux and voltage against the current through it. It complains where a row
+// does not rise over the row before, and warns where the efficacy does not fall (worked examples of dies: common
+// practice, no published source).
 func (d *draft) readOutput(m *Module) {
 	var columns [3][]float64
 	var before [3]float64

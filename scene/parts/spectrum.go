@@ -74,8 +74,8 @@ func visible(power func(nm float64) float64) curve.Curve {
 	return c
 }
 
-// powerFile reads a CSV file with the columns wavelength_nm and power. Where it has no such columns, what stands in it is
-// not told.
+// powerFile reads a CSV file with the columns wavelength_nm and power. Where it has no such columns, what stands in it
+// is not told.
 func (r *reader) powerFile(n document.Node) curve.Curve {
 	name := n.Text()
 	if name == "" {
