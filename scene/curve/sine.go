@@ -20,35 +20,3 @@ func SineMoment(x, y []float64, limit float64) float64 {
 	}
 	return sum
 }
-
-// LastAtLeast returns the largest x, at most limit, at which the straight lines between the points (x[i], y[i]) reach
-// level; ok is false where they never do. x rises.
-func LastAtLeast(x, y []float64, level, limit float64) (at float64, ok bool) {
-	for i := len(x) - 1; i >= 0; i-- {
-		if x[i] > limit {
-			if i > 0 && x[i-1] < limit {
-				end := y[i-1] + (y[i]-y[i-1])*(limit-x[i-1])/(x[i]-x[i-1])
-				if end >= level {
-					return limit, true
-				}
-				if y[i-1] >= level {
-					return crossing(x[i-1], y[i-1], limit, end, level), true
-				}
-			}
-			continue
-		}
-		if y[i] < level {
-			continue
-		}
-		if i+1 < len(x) && x[i+1] <= limit && y[i+1] < level {
-			return crossing(x[i], y[i], x[i+1], y[i+1], level), true
-		}
-		return x[i], true
-	}
-	return 0, false
-}
-
-// crossing returns where the line from (x0, y0) down to (x1, y1) meets level.
-func crossing(x0, y0, x1, y1, level float64) float64 {
-	return x0 + (x1-x0)*(y0-level)/(y0-y1)
-}

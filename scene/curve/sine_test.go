@@ -43,18 +43,3 @@ func TestSineMomentOfATable(t *testing.T) {
 		t.Errorf("got %.15g, want %.15g", got, want)
 	}
 }
-
-func TestLastAtLeast(t *testing.T) {
-	x, y := []float64{0, 10, 20, 30, 40}, []float64{100, 60, 20, 40, 0}
-	for _, c := range []struct {
-		level, limit, want float64
-		ok                 bool
-	}{
-		{50, 90, 12.5, true}, {30, 90, 32.5, true}, {100, 90, 0, true}, {101, 90, 0, false}, {0, 90, 40, true},
-		{30, 28, 28, true}, {30, 22, 17.5, true}, {10, 35, 35, true}, {50, 11, 11, true}, {20, 35, 35, true},
-	} {
-		if got, ok := curve.LastAtLeast(x, y, c.level, c.limit); ok != c.ok || math.Abs(got-c.want) > 1e-12 {
-			t.Errorf("%g up to %g: %g, %v; want %g", c.level, c.limit, got, ok, c.want)
-		}
-	}
-}

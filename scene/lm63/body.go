@@ -34,11 +34,8 @@ var mixed = regexp.MustCompile(`\d(,)\d.*\d[ \t]+[-+.\d]|\d[ \t]+[-+.\d].*?\d(,)
 
 // tokenise cuts the lines after TILT= into numbers, which blanks, tabs, line ends and single commas part.
 func (r *reader) tokenise() {
-	open, most := true, 0 // no number stands before a comma here
-	for _, line := range r.lines[r.start:] {
-		most += len(line)/2 + 1
-	}
-	r.tokens = make([]token, 0, min(most, maxTokens))
+	open := true // no number stands before a comma here
+	r.tokens = make([]token, 0, min(r.size/2+1, maxTokens))
 	for i := r.start; i < len(r.lines); i++ {
 		line, at := r.lines[i], first(i)
 		if strings.HasPrefix(strings.TrimLeft(line, " \t"), "[") {
@@ -53,31 +50,29 @@ func (r *reader) tokenise() {
 			if end < 0 {
 				end = len(line)
 			}
-			if end > 0 {
+			switch {
+			case end > 0:
 				r.addToken(line[:end], at)
-				at.Column += utf8.RuneCountInString(line[:end])
-				line, open = line[end:], false
-				continue
-			}
-			if comma := line[0] == ','; comma {
-				if open {
-					r.badToken(at, "an empty field: no number stands before this comma; take the comma out or give the number")
-				}
+				open = false
+			case line[0] == ',' && open:
+				r.badToken(at, "an empty field: no number stands before this comma; take the comma out or give the number")
+			case line[0] == ',':
 				open = true
 			}
-			at.Column++
-			line = line[1:]
+			end = max(end, 1)
+			at.Column += utf8.RuneCountInString(line[:end])
+			line = line[end:]
 		}
 	}
 }
 
-// number is a decimal number; D or d may stand for E, as old programs write it.
-var number = regexp.MustCompile(`^[-+]?(\d+\.?\d*|\.\d+)([eEdD][-+]?\d+)?$`)
-
-var withE = strings.NewReplacer("d", "e", "D", "e")
-
-// cutExponent is a number that a blank has parted from its exponent.
-var cutExponent = regexp.MustCompile(`^[-+]?(\d+\.?\d*|\.\d+)[eEdD][-+]*$`)
+// number is a decimal number; D or d may stand for E, as old programs write it. cut is one that a blank has parted from
+// its exponent.
+var (
+	number = regexp.MustCompile(`^[-+]?(\d+\.?\d*|\.\d+)([eEdD][-+]?\d+)?$`)
+	cut    = regexp.MustCompile(`^[-+]?(\d+\.?\d*|\.\d+)[eEdD][-+]*$`)
+	withE  = strings.NewReplacer("d", "e", "D", "e")
+)
 
 func (r *reader) addToken(text string, at document.Position) {
 	t := token{text: text, at: at}
@@ -89,7 +84,7 @@ func (r *reader) addToken(text string, at document.Position) {
 	switch {
 	case strings.ContainsRune(text, ';'):
 		r.badToken(at, "%.24q holds a semicolon; part numbers by blanks or commas", text)
-	case cutExponent.MatchString(text):
+	case cut.MatchString(text):
 		r.badToken(at, "%.24q ends in its exponent; take out the blank within the number", text)
 	case t.bad:
 		r.badToken(at, "%.24q is no number; give a decimal number such as 12.5", text)

@@ -3,6 +3,7 @@ package lm63_test
 import (
 	"testing"
 
+	"fathomlux/scene/document"
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/longtest"
 	"fathomlux/scene/readertest"
@@ -29,7 +30,7 @@ var largeFiles = map[string][2]string{
 func TestLargeFilesAreRefused(t *testing.T) {
 	sample := map[string][2]string{"numbers": largeFiles["numbers"], "carried on": largeFiles["carried on"], "commas": largeFiles["commas"]}
 	for name, c := range longtest.Pick(sample, largeFiles) {
-		data := readertest.Filled(c[0], c[1], lm63.MaxBytes)
+		data := readertest.Filled(c[0], c[1], document.MaxBytes)
 		readertest.Frugal(t, len(data), func() {
 			if _, err := lm63.Read("x.ies", data); err == nil || err.Error() == "" {
 				t.Errorf("%s: taken", name)
@@ -40,7 +41,7 @@ func TestLargeFilesAreRefused(t *testing.T) {
 
 func BenchmarkLarge(b *testing.B) {
 	for name, c := range largeFiles {
-		data := readertest.Filled(c[0], c[1], lm63.MaxBytes)
+		data := readertest.Filled(c[0], c[1], document.MaxBytes)
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				if _, err := lm63.Read("x.ies", data); err == nil {

@@ -2,6 +2,7 @@ package lm63
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"fathomlux/scene/curve"
@@ -122,13 +123,18 @@ func (f *File) FullAngles(share float64) (alongDeg, acrossDeg float64) {
 	if f.Vertical[0] > 0 || level <= 0 {
 		return 0, 0
 	}
+	end := min(90, f.Vertical[len(f.Vertical)-1])
+	angles := append(slices.DeleteFunc(slices.Clone(f.Vertical), func(v float64) bool { return v >= end }), end)
 	side := func(horizontalDeg float64) float64 {
-		row := make([]float64, len(f.Vertical))
-		for i, v := range f.Vertical {
-			row[i] = f.At(v, horizontalDeg)
+		beyond, less := end, 0.0
+		for _, angle := range slices.Backward(angles) {
+			cd := f.At(angle, horizontalDeg)
+			if cd >= level {
+				return angle + (beyond-angle)*(cd-level)/(cd-less)
+			}
+			beyond, less = angle, cd
 		}
-		at, _ := curve.LastAtLeast(f.Vertical, row, level, 90)
-		return at
+		return 0
 	}
 	return side(0) + side(180), side(90) + side(270)
 }

@@ -11,6 +11,7 @@ package lm63
 import (
 	"bytes"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -20,8 +21,7 @@ import (
 
 // The limits of a file: anything beyond is refused before memory is taken for it.
 const (
-	MaxBytes     = document.MaxBytes // 1 MiB
-	MaxValues    = 100_000           // candela values, and angles of both kinds together
+	MaxValues    = 100_000 // candela values, and angles of both kinds together
 	maxTiltPairs = 1000
 )
 
@@ -47,6 +47,7 @@ type reader struct {
 	revision int      // its year; files of 1986 have no first line that names it
 	tilted   bool     // a table of tilt factors stands before the numbers
 	start    int      // index of the first line of numbers
+	size     int      // bytes of all lines
 	tokens   []token
 	at       int               // next token
 	bad      bool              // a token is no number: what follows may be shifted
@@ -80,13 +81,13 @@ func (r *reader) split(data []byte) bool {
 		r.Faultf(document.Position{}, "the file is empty; an LM-63 file holds a header, a line TILT= and numbers")
 		return false
 	}
-	r.lines = strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n")
-	for i, line := range r.lines {
-		if at := strings.IndexByte(line, 0); at >= 0 {
-			zero := document.Position{Line: i + 1, Column: utf8.RuneCountInString(line[:at]) + 1}
-			r.Faultf(zero, "a zero byte: this is no text file")
-			return false
-		}
+	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text)
+	r.lines, r.size = strings.Split(text, "\n"), len(text)
+	if before, _, zero := strings.Cut(text, "\x00"); zero {
+		at := document.Position{Line: 1 + strings.Count(before, "\n")}
+		at.Column = utf8.RuneCountInString(before[strings.LastIndex(before, "\n")+1:]) + 1
+		r.Faultf(at, "a zero byte: this is no text file")
+		return false
 	}
 	return true
 }
@@ -94,54 +95,34 @@ func (r *reader) split(data []byte) bool {
 // anyTilt finds the line that ends the header where nobody wrote it as it should be.
 var anyTilt = regexp.MustCompile(`(?i)^\s*tilt\s*=`)
 
-// findTilt returns the index of the line that ends the header: the first that starts with TILT=, else the first that
-// nearly does; -1 where there is none.
-func (r *reader) findTilt() int {
-	near := -1
-	for i, line := range r.lines {
-		if strings.HasPrefix(strings.TrimSpace(line), "TILT=") {
-			return i
-		}
-		if near < 0 && anyTilt.MatchString(line) {
-			near = i
-		}
-	}
-	return near
-}
-
-// header reads everything up to the line of TILT=.
+// header reads everything up to the line of TILT=: the first that starts so, else the first that nearly does.
 func (r *reader) header() bool {
-	tilt := r.findTilt()
+	starts := func(with string) func(line string) bool {
+		return func(line string) bool { return strings.HasPrefix(strings.TrimSpace(line), with) }
+	}
+	tilt := slices.IndexFunc(r.lines, starts("TILT="))
+	if tilt < 0 {
+		tilt = slices.IndexFunc(r.lines, anyTilt.MatchString)
+	}
 	if tilt < 0 {
 		r.Faultf(document.Position{},
 			"no line starts with TILT=; it stands between the header and the numbers, mostly as TILT=NONE")
 		return false
 	}
 	r.start, r.revision = tilt+1, 1986
-	top := true
-	for i, line := range r.lines[:tilt] {
-		text := strings.TrimSpace(line)
-		if text == "" {
-			continue
-		}
-		if top && r.identify(i, text) {
-			break
-		}
-		if top = false; strings.HasPrefix(text, "[") {
-			r.revision = 1995
-			r.Warn(first(i), finding.RevisionMissing.Of())
-			break
-		}
+	top := slices.IndexFunc(r.lines, func(line string) bool { return strings.TrimSpace(line) != "" })
+	keyword := slices.IndexFunc(r.lines[:tilt], starts("["))
+	if !(top < tilt && r.identify(top, strings.TrimSpace(r.lines[top]))) && keyword >= 0 {
+		r.revision = 1995
+		r.Warn(first(keyword), finding.RevisionMissing.Of())
 	}
 	r.tilt(tilt)
 	return true
 }
 
-// firstLines are the first lines of the revisions that have one.
-var firstLines = []struct {
-	revision int
-	text     string
-}{{1991, "IESNA91"}, {1995, "IESNA:LM-63-1995"}, {2002, "IESNA:LM-63-2002"}, {2019, "IES:LM-63-2019"}}
+// firstLines are the first lines of the revisions that have one, and their last two digits the end of its year.
+var firstLines = map[string]int{"IESNA91": 1991, "IESNA:LM-63-1995": 1995, "IESNA:LM-63-2002": 2002,
+	"IES:LM-63-2019": 2019}
 
 // anyFirst matches a first line that names a revision, upper case and without blanks, however it is misspelt.
 var anyFirst = regexp.MustCompile(`^IES(NA)?([:_/-].*|\d.*|LM.*)?$`)
@@ -152,16 +133,14 @@ func (r *reader) identify(line int, text string) bool {
 	if !anyFirst.MatchString(squeezed) {
 		return false
 	}
-	for _, f := range firstLines {
-		year := f.text[len(f.text)-2:]
-		if squeezed != f.text && !strings.HasSuffix(squeezed, year) {
-			continue
+	for usual, revision := range firstLines {
+		if strings.HasSuffix(squeezed, usual[len(usual)-2:]) {
+			r.revision = revision
+			if r.lines[line] != usual {
+				r.Warn(first(line), finding.LineTakenAs.Of(finding.Quote(text), finding.Text(usual)))
+			}
+			return true
 		}
-		r.revision = f.revision
-		if r.lines[line] != f.text {
-			r.Warn(first(line), finding.LineTakenAs.Of(finding.Quote(text), finding.Text(f.text)))
-		}
-		return true
 	}
 	r.revision = 1995
 	r.Warn(first(line), finding.RevisionUnknown.Of(finding.Quote(text)))

@@ -144,3 +144,21 @@ func zonalLm(f *lm63.File) float64 {
 	}
 	return sum
 }
+
+// TestFullAnglesOfATable: the outermost crossing counts, up to 90 degrees, and straight lines run between the rows.
+func TestFullAnglesOfATable(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ level, limit, want float64 }{
+		{50, 90, 12.5}, {30, 90, 32.5}, {100, 90, 0}, {101, 90, 0},
+		{30, 28, 28}, {30, 22, 17.5}, {10, 35, 35}, {50, 11, 11}, {20, 35, 35},
+	} {
+		f := &lm63.File{Horizontal: []float64{0}, Candela: [][]float64{{100, 60, 20, 40, 0}}}
+		for _, x := range []float64{0, 10, 20, 30, 40} {
+			f.Vertical = append(f.Vertical, x*90/c.limit)
+		}
+		along, across := f.FullAngles(c.level / 100)
+		if want := 2 * c.want * 90 / c.limit; math.Abs(along-want) > 1e-9 || along != across {
+			t.Errorf("%g %% up to %g: %g and %g, want %g", c.level, c.limit, along, across, want)
+		}
+	}
+}

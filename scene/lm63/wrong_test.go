@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/scene/document"
 	"fathomlux/scene/lm63"
 )
 
@@ -157,7 +158,7 @@ func TestWholeFilesRefused(t *testing.T) {
 	for name, c := range map[string]struct{ data, want string }{
 		"empty":     {"\r\n\x1a", "x.ies: the file is empty; an LM-63 file holds a header, a line TILT= and numbers"},
 		"UTF-16":    {"\xff\xfeI\x00E\x00", "x.ies: the file is UTF-16; save it as plain text"},
-		"too large": {strings.Repeat("1 ", lm63.MaxBytes), "x.ies: the file has 2097152 bytes; at most 1048576 (1 MiB) serve"},
+		"too large": {strings.Repeat("1 ", document.MaxBytes), "x.ies: the file has 2097152 bytes; at most 1048576 (1 MiB) serve"},
 	} {
 		if _, err := lm63.Read("x.ies", []byte(c.data)); err == nil || err.Error() != c.want {
 			t.Errorf("%s: %v", name, err)
