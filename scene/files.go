@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"fathomlux/scene/document"
@@ -25,7 +26,7 @@ func Read(path string) (*Scene, error) { return ReadNoting(path, func(string) {}
 // a file or not: what a caller watches who wants to read the scene again when it changes.
 func ReadNoting(path string, note func(path string)) (*Scene, error) {
 	note(path)
-	data, err := readRegular(os.Stat, openPath, path)
+	data, err := readRegular(os.Stat, func(path string) (fs.File, error) { return os.Open(path) }, path)
 	if err != nil {
 		return nil, &document.Error{Faults: []document.Fault{{Place: finding.Place{File: path}, Message: err.Error()}}}
 	}
@@ -39,6 +40,14 @@ func ReadNoting(path string, note func(path string)) (*Scene, error) {
 	})
 }
 
+// The faults of names that lead where no file of a scene may lie.
+var (
+	errOutside = errors.New("the name leads out of the scene's folder, or its link does; put the file beside the scene")
+	errHidden  = errors.New("the name begins with a dot, or links to one that does, as those of keys and settings do; " +
+		"give a file of parts another name")
+	errFolder = errors.New("the scene's folder cannot be opened")
+)
+
 // beside returns an Opener for the files in folder and in the folders below it. A name may not lead out of the folder,
 // neither by itself nor through a symbolic link, nor to a hidden file.
 func beside(folder string) Opener {
@@ -48,15 +57,14 @@ func beside(folder string) Opener {
 		}
 		root, err := os.OpenRoot(folder)
 		if err != nil {
-			return nil, errors.New("the scene's folder cannot be opened")
+			return nil, errFolder
 		}
 		defer root.Close()
 		real, err := withoutLinks(root, folder, filepath.FromSlash(name))
 		if err != nil {
 			return nil, err
 		}
-		open := func(name string) (fs.File, error) { return root.Open(name) }
-		return readRegular(root.Stat, open, real)
+		return readRegular(root.Stat, func(name string) (fs.File, error) { return root.Open(name) }, real)
 	}
 }
 
@@ -68,52 +76,33 @@ func withoutLinks(root *os.Root, folder, name string) (string, error) {
 	}
 	home, err := filepath.EvalSymlinks(folder)
 	if err != nil {
-		return "", errors.New("the scene's folder cannot be opened")
+		return "", errFolder
 	}
 	real, err := filepath.EvalSymlinks(filepath.Join(home, name))
 	if err != nil {
 		return "", explainOpen(err)
 	}
 	real, err = filepath.Rel(home, real)
-	switch {
-	case err != nil || !filepath.IsLocal(real):
-		return "", errors.New("the name leads out of the scene's folder through a link; put the file beside the scene")
-	case hidden(filepath.ToSlash(real)):
-		return "", errors.New("the link leads to a name that begins with a dot, as those of keys and settings do; give a " +
-			"file of parts another name")
+	if err != nil || !filepath.IsLocal(real) {
+		return "", errOutside
 	}
-	return real, nil
+	return real, checkName(filepath.ToSlash(real))
 }
-
-// hidden tells whether a part of a name begins with a dot, as those of keys and settings do.
-func hidden(name string) bool {
-	for _, part := range strings.Split(name, "/") {
-		if strings.HasPrefix(part, ".") && part != "." {
-			return true
-		}
-	}
-	return false
-}
-
-func openPath(path string) (fs.File, error) { return os.Open(path) }
 
 // checkName refuses names that lead out of the scene's folder or mean another file on another system.
 func checkName(name string) error {
+	folders := strings.Split(name, "/")
+	hidden := func(part string) bool { return strings.HasPrefix(part, ".") && part != "." }
 	switch {
 	case strings.ContainsAny(name, "\\\x00"):
 		return errors.New("a file name may hold no backslash; write / between folders")
 	case filepath.IsAbs(name) || strings.HasPrefix(name, "/"):
 		return errors.New("an absolute path; give a name relative to the scene's folder")
-	}
-	for _, part := range strings.Split(name, "/") {
-		if part == ".." {
-			return errors.New("the name leads out of the scene's folder; put the file beside the scene")
-		}
-		if hidden(part) {
-			return errors.New("the name begins with a dot, as those of keys and settings do; give a file of parts another name")
-		}
-	}
-	if !filepath.IsLocal(filepath.FromSlash(name)) {
+	case slices.Contains(folders, ".."):
+		return errOutside
+	case slices.ContainsFunc(folders, hidden):
+		return errHidden
+	case !filepath.IsLocal(filepath.FromSlash(name)):
 		return errors.New("no name of a file beside the scene")
 	}
 	return nil
@@ -131,8 +120,6 @@ func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.F
 		return nil, errors.New("this is a folder; give a file")
 	case !info.Mode().IsRegular():
 		return nil, errors.New("this is a device, a pipe or a socket; give a regular file")
-	case info.Size() > document.MaxBytes:
-		return nil, errTooLarge(info.Size())
 	}
 	file, err := open(name)
 	if err != nil {
@@ -144,13 +131,9 @@ func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.F
 		return nil, errors.New("the file cannot be read to its end")
 	}
 	if len(data) > document.MaxBytes {
-		return nil, errTooLarge(int64(len(data)))
+		return nil, fmt.Errorf("the file has more than %d bytes (1 MiB)", document.MaxBytes)
 	}
 	return data, nil
-}
-
-func errTooLarge(size int64) error {
-	return fmt.Errorf("the file has %d bytes or more; at most %d (1 MiB) serve", size, document.MaxBytes)
 }
 
 // explainOpen says in our words why a file did not open; the system's words would repeat its path.
@@ -161,7 +144,7 @@ func explainOpen(err error) error {
 	case errors.Is(err, fs.ErrPermission):
 		return errors.New("no permission to read the file")
 	case strings.Contains(err.Error(), "escapes"):
-		return errors.New("the name leads out of the scene's folder through a link; put the file beside the scene")
+		return errOutside
 	}
 	return errors.New("the file cannot be opened")
 }

@@ -84,7 +84,7 @@ func TestReadRefusesFiles(t *testing.T) {
 	for name, want := range map[string]string{
 		"none.yaml":     "none.yaml: there is no such file",
 		"a":             "a: this is a folder; give a file",
-		"large.yaml":    "large.yaml: the file has 11000000 bytes or more; at most 1048576 (1 MiB) serve",
+		"large.yaml":    "large.yaml: the file has more than 1048576 bytes (1 MiB)",
 		"empty.yaml":    "empty.yaml: the file is empty",
 		"a/b.yaml/more": "the file cannot be opened",
 		"bad\x00name":   "the file cannot be opened",
@@ -125,20 +125,20 @@ func TestPartsMayNotLeadOutOfTheFolder(t *testing.T) {
 		}
 	}
 	for name, want := range map[string]string{
-		"../secret.yaml":                "the name leads out of the scene's folder; put the file beside the scene",
+		"../secret.yaml":                "the name leads out of the scene's folder, or its link does; put the file beside the scene",
 		"kit/../../secret.yaml":         "the name leads out of the scene's folder",
 		"kit/../inner.yaml":             "the name leads out of the scene's folder", // ".." is refused wherever it leads
 		"/etc/hostname":                 "an absolute path; give a name relative to the scene's folder",
 		filepath.Join(in, "inner.yaml"): "an absolute path",
-		"out.yaml":                      "the name leads out of the scene's folder through a link",
-		"up/secret.yaml":                "the name leads out of the scene's folder through a link",
-		"far.yaml":                      "the name leads out of the scene's folder through a link",
+		"out.yaml":                      "the name leads out of the scene's folder, or its link does",
+		"up/secret.yaml":                "the name leads out of the scene's folder, or its link does",
+		"far.yaml":                      "the name leads out of the scene's folder, or its link does",
 		"loop.yaml":                     "the file cannot be opened",
-		"dotted.yaml":                   "the link leads to a name that begins with a dot",
-		"shown/own.yaml":                "the link leads to a name that begins with a dot",
+		"dotted.yaml":                   "the name begins with a dot, or links to one that does",
+		"shown/own.yaml":                "the name begins with a dot, or links to one that does",
 		"kit":                           "this is a folder; give a file",
 		"none.yaml":                     "there is no such file",
-		"large.yaml":                    "the file has 2200000 bytes or more",
+		"large.yaml":                    "the file has more than 1048576 bytes (1 MiB)",
 		`kit\own.yaml`:                  "a file name may hold no backslash",
 	} {
 		path := filepath.Join(in, "foyer.yaml")

@@ -26,14 +26,14 @@ type Module struct {
 // FluxLm returns the flux of all dies of the module at its current, lm: at the reference junction temperature, or at
 // the operating point where Draw is given.
 func (m Module) FluxLm() float64 {
-	if m.Dead {
+	switch lm := m.Part.RatedFlux(m.CurrentA) * m.Factor(); {
+	case m.Dead:
 		return 0
+	case m.Draw != nil:
+		return lm * m.Draw.RelativeFlux
+	default:
+		return lm
 	}
-	lm := m.Part.RatedFlux(m.CurrentA) * m.Factor()
-	if m.Draw != nil {
-		lm *= m.Draw.RelativeFlux
-	}
-	return lm
 }
 
 // Factor returns FluxFactor, 1 where it is 0.
@@ -192,17 +192,16 @@ func (s *Scene) StringV() float64 {
 	return s.AtSwitchOn().SeriesV / float64(s.Wiring.Strings)
 }
 
-// PowerW returns the electrical power of the module at its current, W: at the reference junction temperature, or at
-// the operating point where Draw is given.
+// PowerW returns the electrical power of the module at its current, W, at the temperature of FluxLm.
 func (m Module) PowerW() float64 {
-	if m.Dead {
+	switch v, _ := m.Part.Voltage(m.CurrentA, m.Part.ReferenceC); {
+	case m.Dead:
 		return 0
-	}
-	if m.Draw != nil {
+	case m.Draw != nil:
 		return m.Draw.VoltageV * m.CurrentA
+	default:
+		return v * m.CurrentA
 	}
-	v, _ := m.Part.Voltage(m.CurrentA, m.Part.ReferenceC)
-	return v * m.CurrentA
 }
 
 // PowerW returns the electrical power of all modules, without the driver's loss, W.

@@ -60,18 +60,18 @@ var strangersNames = map[string]string{
 	"/dev/zero":             "an absolute path",
 	"/dev/random":           "an absolute path",
 	"/proc/self/environ":    "an absolute path",
-	"out-link":              "leads out of the scene's folder through a link",
-	"far-link":              "leads out of the scene's folder through a link",
-	"folder-link":           "leads out of the scene's folder through a link",
-	"folder-link/secret":    "leads out of the scene's folder through a link",
-	"root-link/etc/passwd":  "leads out of the scene's folder through a link",
-	"zero-link":             "leads out of the scene's folder through a link",
+	"out-link":              "leads out of the scene's folder, or its link does",
+	"far-link":              "leads out of the scene's folder, or its link does",
+	"folder-link":           "leads out of the scene's folder, or its link does",
+	"folder-link/secret":    "leads out of the scene's folder, or its link does",
+	"root-link/etc/passwd":  "leads out of the scene's folder, or its link does",
+	"zero-link":             "leads out of the scene's folder, or its link does",
 	"dangling":              "there is no such file",
 	"loop":                  "cannot be opened",
 	"loop-1":                "cannot be opened",
 	"kit":                   "this is a folder",
 	"pipe":                  "this is a device, a pipe or a socket",
-	"huge":                  "the file has 2359296 bytes or more; at most 1048576 (1 MiB) serve",
+	"huge":                  "the file has more than 1048576 bytes (1 MiB)",
 	".env":                  "begins with a dot",
 	".ssh/key":              "begins with a dot",
 	"key":                   "",
@@ -81,8 +81,8 @@ var strangersNames = map[string]string{
 	"anchor":                "",
 	"tabs":                  "",
 	"quoted":                "",
-	"hidden-link":           "the link leads to a name that begins with a dot",
-	"hidden-folder/key":     "the link leads to a name that begins with a dot",
+	"hidden-link":           "links to one that does",
+	"hidden-folder/key":     "links to one that does",
 }
 
 // strangersParts are the places where a scene names a file.
@@ -140,12 +140,12 @@ func TestOwnFilesOnTheCommandLine(t *testing.T) {
 	}
 	for name, want := range map[string]string{
 		"/dev/zero": "pipe", "/dev/random": "pipe", filepath.Join(in, "pipe"): "pipe", in: "folder",
-		filepath.Join(in, "dangling"): "there is no such file", filepath.Join(in, "loop"): "", filepath.Join(in, "huge"): "at most 1048576",
+		filepath.Join(in, "dangling"): "there is no such file", filepath.Join(in, "loop"): "", filepath.Join(in, "huge"): "more than 1048576",
 	} {
 		if status, errs := call("check", name); status != statusWrong || !strings.Contains(errs, want) || strings.Contains(errs, secret) {
 			t.Errorf("%s as a scene: status %d, %q", name, status, errs)
 		}
-		if want != "there is no such file" && want != "at most 1048576" {
+		if want != "there is no such file" && want != "more than 1048576" {
 			want = ""
 		}
 		if status, errs := call("meter", scene, name, "--out", out); status != statusWrong || !strings.Contains(errs, want) || strings.Contains(errs, secret) {

@@ -2,8 +2,6 @@ package readings
 
 import (
 	"fmt"
-	"maps"
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -12,65 +10,58 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// kind is what a column may hold: a quantity up to most, or words where of is nil. endings are those that its name may
-// have, and the units that they mean for bare numbers.
+// kind is what a column may hold: a quantity up to most, or words where of is nil.
 type kind struct {
-	of      *unit.Dimension
-	most    float64
-	endings map[string]string
+	of   *unit.Dimension
+	most float64
 }
 
-var lengths = map[string]string{
-	"mm": "mm", "cm": "cm", "m": "m", "in": "in", "inch": "in", "inches": "in", "ft": "ft",
-}
-
-// The kinds of columns. Full sun on the ground gives about 120 klx and 2200 umol/m2/s; the limits are far beyond.
-var (
-	brightestLx = 1e6
-	length      = &kind{of: unit.Length, endings: lengths}
-	luxes       = map[string]string{"lux": "lx", "lx": "lx", "klx": "klx", "fc": "fc"}
-	illuminance = &kind{unit.Illuminance, brightestLx, luxes}
-	photons     = &kind{unit.PhotonFluxDensity, 1e4, map[string]string{"umol_m2_s": "umol/m2/s"}}
-	words       = &kind{}
-)
-
-// kinds are the columns by their names without units.
-var kinds = map[string]*kind{"x": length, "y": length, "plane": words, "depth": length, "lux": illuminance,
-	"illuminance": illuminance, "ppfd": photons, "sensor": words, "note": words}
+// kinds are the columns by their names without units. Full sun on the ground gives about 120 klx and 2200 umol/m2/s;
+// the limits are far beyond.
+var kinds = map[string]kind{"x": {of: unit.Length}, "y": {of: unit.Length}, "plane": {}, "depth": {of: unit.Length},
+	"lux": {unit.Illuminance, 1e6}, "illuminance": {unit.Illuminance, 1e6}, "ppfd": {unit.PhotonFluxDensity, 1e4},
+	"sensor": {}, "note": {}}
 
 // usual are the columns for messages.
 var usual = []string{"x_mm", "y_mm", "plane", "depth_mm", "lux", "ppfd_umol_m2_s", "sensor", "note"}
 
 // column is one column of the file. unit is put behind bare numbers; empty where each value carries its own.
 type column struct {
-	*kind
+	kind
 	base, name, unit string
 }
 
 // parseColumn reads one name of the header.
 func parseColumn(text string) (column, error) {
 	name := strings.ToLower(text)
-	if u, ok := illuminance.endings[name]; ok { // the unit alone says what it is
-		return column{illuminance, "lux", name, u}, nil
-	}
 	base, ending, _ := strings.Cut(name, "_")
-	k, known := kinds[base]
-	if !known {
-		if near := document.Suggest(name, usual); near != "" {
-			return column{}, fmt.Errorf("unknown column %.40q; did you mean %q?", text, near)
-		}
+	if isUnit(unit.Illuminance, name) { // the unit alone says what it is
+		base, ending = "lux", name
+	}
+	c := column{name: name, unit: strings.ReplaceAll(ending, "_", "/")}
+	c.base = strings.Replace(base, "illuminance", "lux", 1)
+	var known bool
+	c.kind, known = kinds[base]
+	near := document.Suggest(name, usual)
+	switch {
+	case !known && near != "":
+		return column{}, fmt.Errorf("unknown column %.40q; did you mean %q?", text, near)
+	case !known:
 		return column{}, fmt.Errorf("unknown column %.40q; known are %s; lengths may end in _cm, _m, _in or _ft too, and "+
 			"klx or fc may stand for lux", text, strings.Join(usual, ", "))
-	}
-	u, known := k.endings[ending]
-	switch {
-	case known || ending == "":
-		return column{k, base, name, u}, nil
-	case k == words:
+	case ending == "" || c.of != nil && isUnit(c.of, c.unit):
+		return c, nil
+	case c.of == nil:
 		return column{}, fmt.Errorf("unknown column %.40q; did you mean %q?", text, base)
 	}
-	all := base + "_" + strings.Join(slices.Sorted(maps.Keys(k.endings)), ", "+base+"_")
-	return column{}, fmt.Errorf("unknown column %.40q; its name with a unit is one of %s", text, all)
+	all := strings.ReplaceAll(strings.Join(c.of.Units(), ", "+base+"_"), "/", "_")
+	return column{}, fmt.Errorf("unknown column %.40q; its name with a unit is one of %s_%s", text, base, all)
+}
+
+// isUnit tells whether a dimension has a unit of that name.
+func isUnit(d *unit.Dimension, name string) bool {
+	_, err := d.Parse("1 " + name)
+	return err == nil
 }
 
 // header reads the first line; it is false where it is wrong, for nothing below can be understood then.
@@ -95,11 +86,10 @@ func (r *reader) header(cells []cell) bool {
 			r.Faultf(cell.at, "%v", err)
 			continue
 		}
-		base := strings.Replace(c.base, "illuminance", "lux", 1)
-		if before := seen[base]; before != "" {
+		if before := seen[c.base]; before != "" {
 			r.Faultf(cell.at, "column %s says the same as %s", c.name, before)
 		}
-		seen[base] = c.name
+		seen[c.base] = c.name
 		r.columns = append(r.columns, c)
 	}
 	if len(r.Faults) > 0 {
@@ -149,7 +139,7 @@ func (r *reader) row(cells []cell) {
 			unfilled = false
 			var v float64
 			v, err = c.light(text)
-			values = append(values, Reading{Value: v, Photons: c.kind == photons})
+			values = append(values, Reading{Value: v, Photons: c.base == "ppfd"})
 		}
 		if err != nil {
 			r.Faultf(cells[i].at, "%s: %v", c.name, err)
@@ -173,8 +163,6 @@ func (c column) quantity(text string) (float64, error) {
 	switch {
 	case text == "":
 		return 0, fmt.Errorf("nothing is given")
-	case err != nil && strings.Contains(text, ","):
-		return 0, fmt.Errorf("%.40q has a comma; write decimals with a point", text)
 	case err != nil:
 		return 0, err
 	case rest == "" && c.unit != "":

@@ -82,7 +82,7 @@ var wrong = []struct{ name, text, want string }{
 	{"unknown column", "x_mm,y_mm,plnae,lux\n", `r.csv:1:11: unknown column "plnae"; did you mean "plane"?`},
 	{"odd column", "x_mm,y_mm,plane,temperature\n", `r.csv:1:17: unknown column "temperature"; known are x_mm`},
 	{"units that serve", "x_mm,y_mm,plane,brightness\n", "lengths may end in _cm, _m, _in or _ft too, and klx or fc may stand for lux"},
-	{"odd unit", "x_km,y_mm,plane,lux\n", `unknown column "x_km"; its name with a unit is one of x_cm, x_ft, x_in, x_inch, x_inches, x_m, x_mm`},
+	{"odd unit", "x_km,y_mm,plane,lux\n", `unknown column "x_km"; its name with a unit is one of x_mm, x_cm, x_m, x_in, x_ft`},
 	{"unit of a word", "x_mm,y_mm,plane_mm,lux\n", `unknown column "plane_mm"; did you mean "plane"?`},
 	{"column twice", "x_mm,x_in,plane,lux\n", "r.csv:1:6: column x_in says the same as x_mm"},
 	{"no place", "plane,lux\n", "the columns x_mm and y_mm are needed"},
@@ -168,7 +168,7 @@ func FuzzRead(f *testing.F) {
 		var again strings.Builder
 		again.WriteString("x_m,y_m,depth_m,lux,ppfd_umol_m2_s\n")
 		for _, r := range file.Readings {
-			if !(r.XM >= 0 && r.XM <= 1.18 && r.YM >= 0 && r.YM <= 0.43 && r.DepthM >= 0 && r.DepthM <= 0.42 && r.Value >= 0 && r.Value <= brightestLx) {
+			if !(r.XM >= 0 && r.XM <= 1.18 && r.YM >= 0 && r.YM <= 0.43 && r.DepthM >= 0 && r.DepthM <= 0.42 && r.Value >= 0 && r.Value <= 1e6) {
 				t.Fatalf("%+v", r)
 			}
 			if r.Photons {

@@ -10,7 +10,7 @@ import (
 // units of an example, and all units with what they are in the one of 1, in which Parse returns its values.
 var (
 	// An inch is 25.4 mm exactly, by definition of 1959.
-	Length = define("length", 1e-6, "mm|m", "mm 1/1000, cm 1/100, m 1, in|inch 254/10000, ft 3048/10000")
+	Length = define("length", 1e-6, "mm|m", "mm 1/1000, cm 1/100, m 1, in|inch|inches 254/10000, ft 3048/10000")
 	// Cable is a length that people think of in metres.
 	Cable        = &Dimension{Name: Length.Name, least: 1e-3, small: "m", units: Length.units}
 	Area         = define("area", 1e-8, "mm2|cm2", "mm2 1/1e6, cm2 1/1e4, m2 1, in2 64516/1e8")
@@ -19,7 +19,7 @@ var (
 	Power        = define("power", 0.01, "W", "W 1, mW 1/1000, kW 1000")
 	LuminousFlux = define("luminous flux", 1e-4, "lm", "lm 1, klm 1000")
 	// A foot-candle is one lumen a square foot, and a foot is 0.3048 m exactly.
-	Illuminance       = define("illuminance", 1e-4, "lx|klx", "lx 1, klx 1000, fc 1/0.09290304")
+	Illuminance       = define("illuminance", 1e-4, "lx|klx", "lx|lux 1, klx 1000, fc 1/0.09290304")
 	LuminousIntensity = define("luminous intensity", 1e-6, "cd", "cd 1, kcd 1000")
 	PhotonFluxDensity = define("photon flux density", 1e-6, "umol/m2/s", "umol/m2/s 1")
 	DailyLight        = define("daily light integral", 1e-6, "mol/m2/day", "mol/m2/day|mol/m2/d 1")
