@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
@@ -59,7 +60,7 @@ func TestDriverOrder(t *testing.T) {
 	if compareFits(free, priced) <= 0 || compareFits(priced, free) >= 0 {
 		t.Error("a driver without price goes before a priced one")
 	}
-	unfit := Fit{Efficiency: 0.99}
+	unfit := Fit{Efficiency: 0.99, Reasons: []finding.Finding{finding.NoDriverFits.Of(finding.Text(""))}}
 	if compareFits(unfit, cheap) <= 0 || compareFits(cheap, unfit) >= 0 {
 		t.Error("a driver that does not fit goes before one that does")
 	}

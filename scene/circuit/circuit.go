@@ -78,8 +78,8 @@ func (j Job) check() error {
 			err = errors.New("the current is not above 0, or its place is no number")
 		}
 		for _, junctionC := range []float64{m.JunctionC, j.Given.ColdC} {
-			if err == nil && !(at(m, junctionC) > 0) {
-				err = fmt.Errorf("the voltage of %s at %g °C is not above 0", m.Part.Name, junctionC)
+			if v := at(m, junctionC); err == nil && (!(v > 0) || math.IsInf(v, 0)) {
+				err = fmt.Errorf("the voltage of %s at %g °C is none above 0", m.Part.Name, junctionC)
 			}
 		}
 		if err != nil {

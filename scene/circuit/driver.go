@@ -37,25 +37,15 @@ func fits(job Job, s Split) []Fit {
 }
 
 func compareFits(a, b Fit) int {
+	no := func(text string) int { return min(len(text), 1) } // 0 for what is missing
 	return cmp.Or(
-		first(a.Fits, b.Fits),
+		cmp.Compare(min(len(a.Reasons), 1), min(len(b.Reasons), 1)),
 		cmp.Compare(math.Round(b.Efficiency*1000), math.Round(a.Efficiency*1000)), // catalogues give no more digits
-		first(a.Driver.Price.Currency != "", b.Driver.Price.Currency != ""),
+		cmp.Compare(no(b.Driver.Price.Currency), no(a.Driver.Price.Currency)),
 		cmp.Compare(a.Driver.Price.Currency, b.Driver.Price.Currency),
 		cmp.Compare(a.Driver.Price.Amount, b.Driver.Price.Amount),
 		cmp.Compare(a.Driver.Name, b.Driver.Name),
 	)
-}
-
-// first sorts what holds before what does not.
-func first(a, b bool) int {
-	switch {
-	case a == b:
-		return 0
-	case a:
-		return -1
-	}
-	return 1
 }
 
 // gives tells whether a driver's output current is as good as the wanted one.

@@ -90,17 +90,14 @@ type Fault struct {
 	Notes          []finding.Finding // what it means for the driver
 }
 
-func (f *Fault) note(what finding.Finding) { f.Notes = append(f.Notes, what) }
-
 // open returns what happens when a string opens: a die, a joint or a wire of it breaks. The driver presses its whole
 // current through the others, N/(N-1) of what N equal strings had.
 func (c Circuit) open(dead int) Fault {
-	f := Fault{String: dead, Module: -1}
-	if len(c.Strings) == 1 {
-		f.Sharing = Sharing{VoltageV: c.Driver.HighestV, CurrentA: []float64{0}, Beyond: []bool{false}}
-		f.note(finding.AllDark.Of())
-		if c.Driver.HighestV > 0 {
-			f.note(finding.DriverRises.Of(finding.Volts(c.Driver.HighestV)))
+	f := Fault{String: dead, Module: -1, Sharing: c.none()}
+	if v := c.Driver.HighestV; len(c.Strings) == 1 {
+		f.Notes = []finding.Finding{finding.AllDark.Of()}
+		if f.Sharing.VoltageV = v; v > 0 {
+			f.Notes = append(f.Notes, finding.DriverRises.Of(finding.Volts(v)))
 		}
 		return f
 	}
@@ -113,21 +110,25 @@ func (c Circuit) open(dead int) Fault {
 // short returns what happens when one module is bridged: its string needs less voltage and takes current from the
 // others.
 func (c Circuit) short(in, module int) Fault {
-	f := Fault{String: in, Module: module}
-	after := slices.Clone(c.Strings)
+	f, after := Fault{String: in, Module: module}, slices.Clone(c.Strings)
 	after[in] = slices.Delete(slices.Clone(after[in]), module, module+1)
 	if len(after[in]) == 0 {
-		f.Sharing = Sharing{CurrentA: make([]float64, len(after)), Beyond: make([]bool, len(after))}
+		f.Sharing, f.Notes = c.none(), []finding.Finding{finding.DriverShorted.Of()}
 		f.Sharing.CurrentA[in] = c.DriverA
-		f.note(finding.DriverShorted.Of())
 		return f
 	}
 	f.Sharing = share(after, c.DriverA)
 	return c.weigh(f, after)
 }
 
+// none is how strings share nothing.
+func (c Circuit) none() Sharing {
+	return Sharing{CurrentA: make([]float64, len(c.Strings)), Beyond: make([]bool, len(c.Strings))}
+}
+
 // weigh holds a fault's currents against what the modules may carry, and its voltage and power against the driver.
 func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
+	note := func(what finding.Finding) { f.Notes = append(f.Notes, what) }
 	for i, line := range after {
 		a, number := f.Sharing.CurrentA[i], number(c.Before+i+1)
 		f.HighestShare = max(f.HighestShare, a/line[0].CurrentA)
@@ -138,9 +139,9 @@ func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
 		}
 		switch {
 		case a == 0 && !(i == f.String && f.Module < 0):
-			f.note(finding.StringDark.Of(number))
+			note(finding.StringDark.Of(number))
 		case f.Sharing.Beyond[i]:
-			f.note(finding.StringBeyondTable.Of(number, milliamps(a)))
+			note(finding.StringBeyondTable.Of(number, milliamps(a)))
 		}
 		f.LoadW += f.Sharing.VoltageV * a
 	}
@@ -148,12 +149,12 @@ func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
 	switch v := f.Sharing.VoltageV; {
 	case d.HighestV <= 0: // there is none
 	case v < d.LowestV:
-		f.note(finding.BelowDriver.Of(finding.Volts(v), finding.Volts(d.LowestV)))
+		note(finding.BelowDriver.Of(finding.Volts(v), finding.Volts(d.LowestV)))
 	case v > d.HighestV:
-		f.note(finding.AboveDriver.Of(finding.Volts(v), finding.Volts(d.HighestV)))
+		note(finding.AboveDriver.Of(finding.Volts(v), finding.Volts(d.HighestV)))
 	}
 	if d.RatedW > 0 && f.LoadW > d.RatedW*(1+roundingShare) {
-		f.note(finding.AboveRated.Of(finding.Watts(f.LoadW), finding.Watts(d.RatedW)))
+		note(finding.AboveRated.Of(finding.Watts(f.LoadW), finding.Watts(d.RatedW)))
 	}
 	return f
 }
@@ -195,20 +196,13 @@ func (c Circuit) extremes() (highString, lowString, highModule int) {
 	volts := make([]float64, len(c.Strings))
 	for i, line := range c.Strings {
 		volts[i], _ = stringV(line, line[0].CurrentA)
-		if volts[i] > volts[highString] {
-			highString = i
-		}
-		if volts[i] < volts[lowString] {
-			lowString = i
-		}
 	}
-	line := c.Strings[lowString]
-	for k, m := range line {
-		if at(m, m.JunctionC) > at(line[highModule], line[highModule].JunctionC) {
-			highModule = k
-		}
+	lowString = slices.Index(volts, slices.Min(volts))
+	volts, highString = volts[:0], slices.Index(volts, slices.Max(volts))
+	for _, m := range c.Strings[lowString] {
+		volts = append(volts, at(m, m.JunctionC))
 	}
-	return highString, lowString, highModule
+	return highString, lowString, slices.Index(volts, slices.Max(volts))
 }
 
 // root returns where the rising function f crosses zero between low and high, to the last bits of those; the nearer end
@@ -217,28 +211,24 @@ func (c Circuit) extremes() (highString, lowString, highModule int) {
 // Source: M. Dowell, P. Jarratt 1971, BIT 11, 168-174.
 func root(f func(float64) float64, low, high float64) float64 {
 	atLow, atHigh := f(low), f(high)
-	switch {
-	case atLow >= 0:
+	if atLow >= 0 {
 		return low
-	case atHigh <= 0:
-		return high
 	}
 	side, slack := 0, 0x1p-51*max(math.Abs(low), math.Abs(high)) // side of the last guess
-	for n := range 200 {
+	for n := 0; n < 200 && atHigh > 0; n++ {
 		x := low + (high-low)/2
 		if straight := low - atLow*(high-low)/(atHigh-atLow); n%4 != 3 && straight > low && straight < high {
 			x = straight
 		}
-		fx := f(x)
-		if fx == 0 || high-low <= slack || math.IsNaN(fx) {
+		switch fx := f(x); {
+		case fx == 0 || high-low <= slack || math.IsNaN(fx):
 			return x
-		}
-		if fx < 0 {
+		case fx < 0:
 			if low, atLow = x, fx; side < 0 {
 				atHigh /= 2
 			}
 			side = -1
-		} else {
+		default:
 			if high, atHigh = x, fx; side > 0 {
 				atLow /= 2
 			}

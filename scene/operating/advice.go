@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
@@ -23,9 +24,8 @@ func Advise(s *scene.Scene, o *Point, marginK float64) ([]Advice, error) {
 	for _, name := range parts.Names(s.Catalogue.Profiles) {
 		ask.Profiles = append(ask.Profiles, s.Catalogue.Profiles[name])
 	}
-	inputs := heatInputs(s)
 	var list []Advice
-	for i, in := range inputs {
+	for i, in := range heatInputs(s) {
 		if o != nil {
 			in = o.Rails[i].Input
 		}
@@ -58,18 +58,15 @@ const daysPerYear = 365.25 // Julian year
 // from tests of that many samples. Boards cooler than the coolest test are judged by it, which is on the safe side.
 func Lives(s *scene.Scene, o *Point, share float64, samples int) ([]Life, error) {
 	var list []Life
-	index := map[string]int{}
 	for ri, r := range o.Rails {
 		for mi, m := range r.Modules {
 			part := s.Rails[ri].Modules[mi].Part
 			if len(part.Maintenance) == 0 || m.ElectricalW == 0 {
 				continue
 			}
-			at, known := index[part.Name]
-			if !known {
-				at = len(list)
-				index[part.Name] = at
-				list = append(list, Life{Part: part.Name, BoardC: math.Inf(-1)})
+			at := slices.IndexFunc(list, func(l Life) bool { return l.Part == part.Name })
+			if at < 0 {
+				at, list = len(list), append(list, Life{Part: part.Name, BoardC: math.Inf(-1)})
 			}
 			if m.BoardC > list[at].BoardC {
 				list[at].At, list[at].BoardC = scene.Seat{Rail: ri, Module: mi}, m.BoardC
@@ -92,15 +89,13 @@ func judgeLife(s *scene.Scene, l *Life, share float64, samples int) error {
 	}
 	l.TestC = math.Max(l.TestC, l.BoardC)
 	decay, err := heat.DecayAt(tests, l.TestC)
+	if err == nil {
+		l.TestedH = decay.TestedHours
+		l.Life, err = decay.Until(share, samples)
+	}
 	if errors.Is(err, heat.ErrUntested) {
 		l.Untested = err.Error()
-		return nil
-	}
-	if err != nil {
-		return fmt.Errorf("maintenance of %s: %w", l.Part, err)
-	}
-	l.TestedH = decay.TestedHours
-	if l.Life, err = decay.Until(share, samples); err != nil {
+	} else if err != nil {
 		return fmt.Errorf("maintenance of %s: %w", l.Part, err)
 	}
 	if day := s.Wiring.HoursPerDay; day > 0 {

@@ -4,7 +4,6 @@
 package operating
 
 import (
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"math"
@@ -78,21 +77,13 @@ func (o *Point) JunctionsC() (lowC, highC float64, ok bool) {
 
 // TooHot says which junction passes its part's highest temperature by most, empty where none does.
 func (o *Point) TooHot() string {
-	if o.Tightest.Rail < 0 {
+	at := o.Tightest
+	if at.Rail < 0 || o.Rails[at.Rail].Modules[at.Module].MarginK >= 0 {
 		return ""
 	}
-	r := o.Rails[o.Tightest.Rail]
-	m := r.Modules[o.Tightest.Module]
-	if m.MarginK >= 0 {
-		return ""
-	}
-	return fmt.Sprintf("the junction of module %s reaches %.0f °C, above its highest of %.0f °C", o.SeatName(o.Tightest),
-		m.JunctionC, m.JunctionC+m.MarginK)
-}
-
-// SeatName writes a place as Scene.SeatName does.
-func (o *Point) SeatName(at scene.Seat) string {
-	return scene.SeatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module)
+	m := o.Rails[at.Rail].Modules[at.Module]
+	return fmt.Sprintf("the junction of module %s reaches %.0f °C, above its highest of %.0f °C",
+		scene.SeatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module), m.JunctionC, m.JunctionC+m.MarginK)
 }
 
 // Of balances every rail of the scene in its air. Rails under one hood share its warmth. Dead modules take no
@@ -108,45 +99,39 @@ func Of(s *scene.Scene) (*Point, error) {
 		Hottest:  scene.Seat{Rail: -1, Module: -1},
 		Tightest: scene.Seat{Rail: -1, Module: -1}}
 	for i, r := range results {
-		fit(s.Rails[i], &r)
+		r.RatedLm, r.FluxLm = 0, 0
+		for k, m := range s.Rails[i].Modules { // light as a meter found it; power and heat stay those of the parts' tables
+			state := &r.Modules[k]
+			state.RatedLm *= m.Factor()
+			r.RatedLm += state.RatedLm
+			r.FluxLm += state.RatedLm * state.RelativeFlux
+		}
 		o.add(RailPoint{Name: s.Rails[i].Name, LeftM: s.Rails[i].LeftM, Input: inputs[i], Result: r})
 	}
 	if o.HeatW > 0 {
 		o.EnergyError = math.Abs(o.LossW-o.HeatW) / o.HeatW
 	}
-	o.Notes = append(o.Notes, strayNotes(s)...)
+	o.Notes = strayNotes(s)
 	return o, nil
-}
-
-// fit brings the light of a balance to what a meter found; power and heat stay those of the parts' tables.
-func fit(r scene.Rail, b *heat.Result) {
-	b.RatedLm, b.FluxLm = 0, 0
-	for i, m := range r.Modules {
-		state := &b.Modules[i]
-		state.RatedLm *= m.Factor()
-		b.RatedLm += state.RatedLm
-		b.FluxLm += state.RatedLm * state.RelativeFlux
-	}
 }
 
 // heatInputs returns what heat.Balance and heat.Advise take of each rail, also of those that have no balance: the other
 // rails under the hood give then the heat that they would give with junctions at the air's temperature.
 func heatInputs(s *scene.Scene) []heat.Input {
 	list := make([]heat.Input, len(s.Rails))
-	coolW := make([]float64, len(s.Rails))
-	mounted, totalW := s.Mounted(), 0.0
-	for i, r := range s.Rails {
-		in := heat.Input{Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC}
-		for k, m := range mounted[i] {
+	coolW, totalW := make([]float64, len(s.Rails)), 0.0
+	for i, modules := range s.Mounted() {
+		r := s.Rails[i]
+		for k := range modules {
+			m := &modules[k]
 			m.AlongM = min(max(m.AlongM, 0), r.LengthM)
 			if r.Modules[k].Dead {
 				m.CurrentA = 0
 			}
 			coolW[i] += m.Draw(s.Ambient.AirC).HeatW
-			in.Modules = append(in.Modules, m)
 		}
 		totalW += coolW[i]
-		list[i] = in
+		list[i] = heat.Input{Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC, Modules: modules}
 	}
 	if h := s.Ambient.Hood; h != nil {
 		for i := range list {
@@ -207,13 +192,12 @@ func (o *Point) add(r RailPoint) {
 	if r.HottestRailC > o.Rails[o.HottestRail].HottestRailC+heat.TieK {
 		o.HottestRail = at
 	}
-	for i, m := range r.Modules {
-		if o.Hottest.Rail < 0 || m.JunctionC > o.HottestJunctionC()+heat.TieK {
-			o.Hottest = scene.Seat{Rail: at, Module: i}
-		}
-		if o.Tightest.Rail < 0 || m.MarginK < o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module].MarginK-heat.TieK {
-			o.Tightest = scene.Seat{Rail: at, Module: i}
-		}
+	if r.Hottest >= 0 && (o.Hottest.Rail < 0 || r.HottestJunctionC > o.HottestJunctionC()+heat.TieK) {
+		o.Hottest = scene.Seat{Rail: at, Module: r.Hottest}
+	}
+	if r.Tightest >= 0 &&
+		(o.Tightest.Rail < 0 || r.SmallestMarginK < o.Rails[o.Tightest.Rail].SmallestMarginK-heat.TieK) {
+		o.Tightest = scene.Seat{Rail: at, Module: r.Tightest}
 	}
 	for _, note := range r.bar().Notes(r.HottestRailC) {
 		if line := fmt.Sprintf("%s: %s", scene.RailWord(r.Name), note); !slices.Contains(o.Stretched, line) {
@@ -310,20 +294,11 @@ func (o *Point) Draws() [][]parts.Draw {
 // heat: wherever rails hang and optics point. Places count in nanometres.
 func Key(s *scene.Scene) string {
 	var b []byte
-	number := func(v uint64) { b = binary.LittleEndian.AppendUint64(b, v) }
-	word := func(text string) { b = append(append(b, text...), 0) }
 	for _, r := range s.Rails {
-		word(r.Profile.Name)
-		number(math.Float64bits(r.LengthM))
-		number(uint64(len(r.Modules)))
+		b = fmt.Appendf(b, "%q %x\n", r.Profile.Name, r.LengthM)
 		for _, m := range r.Modules {
-			word(m.Part.Name)
-			number(math.Float64bits(m.CurrentA))
-			number(math.Float64bits(m.Optic.Efficiency))
-			number(uint64(int64(math.Round((m.XM - r.LeftM) * 1e9))))
-			if m.Dead {
-				word("dead")
-			}
+			b = fmt.Appendf(b, "%q %x %x %d %v\n", m.Part.Name, m.CurrentA, m.Optic.Efficiency,
+				int64(math.Round((m.XM-r.LeftM)*1e9)), m.Dead)
 		}
 	}
 	return string(b)
