@@ -21,14 +21,14 @@ func WriteText(w io.Writer, a Answer) error {
 
 // writeText writes parts; indent stands before each line that has no lead.
 func writeText(b *strings.Builder, parts Answer, indent string) {
-	var figures [][2]string
+	var figures [][]string
 	flush := func() {
-		writeFigures(b, figures)
+		aligned(b, figures, func(int) bool { return false })
 		figures = nil
 	}
 	for _, p := range On(parts, Text) {
 		if f, is := p.(Figure); is {
-			figures = append(figures, [2]string{f.Title, f.Words()})
+			figures = append(figures, []string{f.Title, f.Words()})
 			continue
 		}
 		flush()
@@ -36,8 +36,12 @@ func writeText(b *strings.Builder, parts Answer, indent string) {
 		case Table:
 			writeTable(b, p)
 		case Lines:
+			lead := indent
+			if p.Lead != "" {
+				lead = p.Lead + ": "
+			}
 			for _, line := range p.List {
-				b.WriteString(lead(p.Lead, indent) + line + "\n")
+				b.WriteString(lead + line + "\n")
 			}
 		case Group:
 			writeGroup(b, p)
@@ -57,33 +61,22 @@ func writeGroup(b *strings.Builder, g Group) {
 	writeText(b, g.Parts, "  ")
 }
 
-// lead is what stands before each of some lines.
-func lead(word, indent string) string {
-	if word == "" {
-		return indent
-	}
-	return word + ": "
-}
-
-// writeFigures writes titles and values in two columns.
-func writeFigures(b *strings.Builder, figures [][2]string) {
-	width := 0
-	for _, f := range figures {
-		width = max(width, utf8.RuneCountInString(f[0]))
-	}
-	for _, f := range figures {
-		b.WriteString("  " + f[0] + strings.Repeat(" ", width-utf8.RuneCountInString(f[0])+2) + f[1] + "\n")
-	}
-}
-
 // writeTable writes a table with the first column, and a last one of texts, to the left, and the others to the right.
 func writeTable(b *strings.Builder, t Table) {
 	if len(t.Rows) == 0 {
 		return
 	}
-	rows := append([][]string{t.Head(Text)}, t.Cells(Text)...)
-	widths := make([]int, len(rows[0]))
+	head, texts := t.Head(Text), t.endsInTexts()
+	aligned(b, append([][]string{head}, t.Cells(Text)...), func(i int) bool {
+		return i > 0 && !(i == len(head)-1 && texts)
+	})
+}
+
+// aligned writes rows of cells below each other in columns, of which some keep to the right.
+func aligned(b *strings.Builder, rows [][]string, right func(column int) bool) {
+	var widths []int
 	for _, r := range rows {
+		widths = append(widths, make([]int, max(0, len(r)-len(widths)))...)
 		for i, c := range r {
 			widths[i] = max(widths[i], utf8.RuneCountInString(c))
 		}
@@ -92,11 +85,12 @@ func writeTable(b *strings.Builder, t Table) {
 		line := ""
 		for i, c := range r {
 			pad := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(c))
-			if i == 0 || i == len(r)-1 && t.endsInTexts() {
-				line += "  " + c + pad
+			if right(i) {
+				c = pad + c
 			} else {
-				line += "  " + pad + c
+				c += pad
 			}
+			line += "  " + c
 		}
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}

@@ -15,22 +15,22 @@ const (
 	reset     = "\x1b[0m"
 )
 
-// writeBlocks writes the plan in half blocks: two pixels above each other a letter, which makes them square.
-func (c *canvas) writeBlocks(b *strings.Builder) {
+// blocks returns the plan in half blocks: two pixels above each other a letter, which makes them square.
+func (c *canvas) blocks() (lines []string) {
 	for line := range c.lines {
-		p := pen{depth: c.Depth}
-		b.WriteString(strings.Repeat(" ", margin))
+		p, text := pen{depth: c.Depth}, strings.Repeat(" ", margin)
 		for column := range c.columns {
 			upper, lower := c.colour(column, 2*line), c.colour(column, 2*line+1)
+			letter := upperHalf
 			if mark := c.marks[[2]int{column, line}]; mark != 0 {
-				ground := between(upper, lower)
-				p.write(b, color.RGBA(style.InkOn(ground)), ground, string(mark))
-				continue
+				letter, lower = string(mark), between(upper, lower)
+				upper = color.RGBA(style.InkOn(lower))
 			}
-			p.write(b, upper, lower, upperHalf)
+			text += p.write(letter, upper, lower)
 		}
-		b.WriteString(reset + "\n")
+		lines = append(lines, text+reset)
 	}
+	return lines
 }
 
 // colour returns the colour of one pixel.
@@ -44,48 +44,47 @@ func between(a, b color.RGBA) color.RGBA {
 	return color.RGBA{R: half(a.R, b.R), G: half(a.G, b.G), B: half(a.B, b.B), A: 255}
 }
 
-// writeColourScale writes a bar of all colours with the ticks of the scale below it, and what the marks are.
-func (c *canvas) writeColourScale(b *strings.Builder) {
-	b.WriteString(strings.Repeat(" ", margin))
-	p := pen{depth: c.Depth}
+// bar is a bar of all colours.
+func (c *canvas) bar() string {
+	p, text := pen{depth: c.Depth}, strings.Repeat(" ", margin)
 	for i := range c.columns {
 		shade := style.Light().At((float64(i) + 0.5) / float64(c.columns))
-		p.write(b, shade, shade, " ")
+		text += p.write(" ", shade, shade)
 	}
-	b.WriteString(reset + "\n")
-	line := []rune(strings.Repeat(" ", c.page))
-	free := margin
+	return text + reset
+}
+
+// ticks is the line below the bar: the ticks of the scale, as many as have room.
+func (c *canvas) ticks() string {
+	line, free := c.row(), margin
 	for i, tick := range c.scale.Ticks {
-		text := []rune(style.TickText(tick))
+		text := style.TickText(tick)
 		at := margin + int(math.Round(c.scale.Share(tick)*float64(c.columns-1)))
 		if i > 0 {
 			at -= len(text) / 2
 		}
 		if at = min(at, margin+c.columns-len(text)); at >= free {
-			copy(line[at:], text)
+			line.put(at, text)
 			free = at + len(text) + 1
 		}
 	}
-	b.WriteString(strings.TrimRight(string(line), " ") + "\n")
-	writeWords(b, append([]string{c.Unit}, c.legend()...), c.page)
+	return line.String()
 }
 
 // pen writes letters in colours and repeats no command that holds already.
 type pen struct {
-	depth       Depth
-	ink, ground color.RGBA
-	down        bool // a colour was set on this line
+	depth Depth
+	holds [2]string // of ink and ground
 }
 
-func (p *pen) write(b *strings.Builder, ink, ground color.RGBA, letter string) {
-	if !p.down || ink != p.ink {
-		fmt.Fprintf(b, "\x1b[38;%sm", p.code(ink))
+func (p *pen) write(letter string, ink, ground color.RGBA) (text string) {
+	for i, c := range []color.RGBA{ink, ground} {
+		if code := p.code(c); code != p.holds[i] {
+			text += fmt.Sprintf("\x1b[%d8;%sm", 3+i, code)
+			p.holds[i] = code
+		}
 	}
-	if !p.down || ground != p.ground {
-		fmt.Fprintf(b, "\x1b[48;%sm", p.code(ground))
-	}
-	p.ink, p.ground, p.down = ink, ground, true
-	b.WriteString(letter)
+	return text + letter
 }
 
 // code is a colour as the terminal's command takes it (ISO 8613-6, as xterm reads it).

@@ -5,6 +5,8 @@
 package preview
 
 import (
+	"cmp"
+	"fmt"
 	"math"
 	"strings"
 
@@ -28,7 +30,7 @@ type Mark struct {
 }
 
 // Plan is what is drawn. Values stand at cell centres, index iy*NX + ix, the front row first. Every line is at most
-// Columns wide, 20 at least; Lines is the most lines that the plan itself may take, 0 for 32.
+// Columns wide, 20 at least; Lines is the most lines that the plan itself may take, 32 where it is not above 0.
 type Plan struct {
 	Heading         string // above the plan
 	Unit            string
@@ -54,20 +56,15 @@ func Draw(p Plan) string {
 		return ""
 	}
 	c := newCanvas(p)
-	var b strings.Builder
-	b.WriteString(shorten(p.Heading, c.page) + "\n")
+	lines := []string{shorten(p.Heading, c.page)}
 	if p.Depth == Plain {
-		c.writeLetters(&b)
+		lines = append(append(lines, c.letters()...), c.ruler())
+		lines = append(lines, c.key(c.shades())...)
 	} else {
-		c.writeBlocks(&b)
+		lines = append(append(lines, c.blocks()...), c.ruler(), c.bar(), c.ticks())
+		lines = append(lines, c.key([]string{c.Unit})...)
 	}
-	b.WriteString(c.ruler() + "\n")
-	if p.Depth == Plain {
-		c.writeLetterScale(&b)
-	} else {
-		c.writeColourScale(&b)
-	}
-	return b.String()
+	return strings.Join(lines, "\n") + "\n"
 }
 
 // canvas is a plan cut into the cells of a text: columns times lines, each line two rows of pixels high.
@@ -82,25 +79,19 @@ type canvas struct {
 // newCanvas fits the plan to the page. A letter is about twice as high as wide.
 func newCanvas(p Plan) *canvas {
 	c := &canvas{Plan: p, page: max(p.Columns, leastColumns), scale: style.ScaleFor(p.Values), marks: map[[2]int]byte{}}
-	most := p.Lines
-	if most < 1 {
-		most = usualLines
-	}
+	most := float64(cmp.Or(max(p.Lines, 0), usualLines))
 	c.columns = c.page - 2*margin
 	lines := math.Round(float64(c.columns) * p.WidthM / p.LengthM / 2)
-	c.lines = int(math.Max(1, math.Min(lines, float64(most))))
-	if lines > float64(most) {
-		fitting := math.Round(2 * float64(most) * p.LengthM / p.WidthM)
+	c.lines = int(math.Max(1, math.Min(lines, most)))
+	if lines > most {
+		fitting := math.Round(2 * most * p.LengthM / p.WidthM)
 		c.columns = int(math.Min(math.Max(fitting, leastColumns-2*margin), float64(c.columns)))
 	}
 	for _, m := range p.Modules {
-		column, line := int(math.Floor(m.XM/p.LengthM*float64(c.columns))),
-			int(math.Floor((1-m.YM/p.WidthM)*float64(c.lines)))
-		if column < 0 || column >= c.columns || line < 0 || line >= c.lines {
-			continue
-		}
-		if c.marks[[2]int{column, line}] != 'o' { // one that shines hides a dead one
-			c.marks[[2]int{column, line}] = map[bool]byte{false: 'o', true: 'x'}[m.Dead]
+		x, y := m.XM/p.LengthM*float64(c.columns), (1-m.YM/p.WidthM)*float64(c.lines)
+		at := [2]int{int(math.Floor(x)), int(math.Floor(y))}
+		if at[0] >= 0 && at[0] < c.columns && at[1] >= 0 && at[1] < c.lines && c.marks[at] != 'o' { // which hides a dead one
+			c.marks[at] = map[bool]byte{false: 'o', true: 'x'}[m.Dead]
 		}
 	}
 	return c
@@ -134,17 +125,80 @@ func span(i, n, cells int) (from, to int) {
 	return from, to
 }
 
+// shades are the letters from dark to bright.
+const shades = " .:-=+*#"
+
+// letters returns the plan in letters, inside a frame, as the lowest shade is a blank. A question mark has no value.
+func (c *canvas) letters() (lines []string) {
+	blank := strings.Repeat(" ", margin-1)
+	edge := blank + "+" + strings.Repeat("-", c.columns) + "+"
+	lines = append(lines, edge)
+	for line := range c.lines {
+		row := make([]byte, c.columns)
+		for column := range row {
+			row[column] = c.marks[[2]int{column, line}]
+			if share := c.scale.Share(c.at(column, line, c.lines)); row[column] == 0 {
+				row[column] = '?'
+				if share-share == 0 {
+					row[column] = shades[int(math.Min(math.Max(share, 0)*float64(len(shades)), float64(len(shades)-1)))]
+				}
+			}
+		}
+		lines = append(lines, blank+"|"+string(row)+"|")
+	}
+	return append(lines, edge)
+}
+
+// shades says from which value on each letter stands.
+func (c *canvas) shades() []string {
+	words := []string{c.Unit + ":"}
+	for i, letter := range shades {
+		from := c.scale.Low + (c.scale.High-c.scale.Low)*float64(i)/float64(len(shades))
+		words = append(words, fmt.Sprintf("'%c' %s", letter, style.Number(from)))
+	}
+	return words
+}
+
+// key returns words, and what the marks are, with two blanks between, in lines that end where the page does.
+func (c *canvas) key(words []string) (lines []string) {
+	seen := map[byte]bool{}
+	for _, mark := range c.marks {
+		seen[mark] = true
+	}
+	for _, mark := range []string{"o module", "x dead module"} {
+		if seen[mark[0]] {
+			words = append(words, mark)
+		}
+	}
+	line := strings.Repeat(" ", margin) + words[0]
+	for _, word := range words[1:] {
+		if len([]rune(line))+2+len([]rune(word)) > c.page {
+			lines, line = append(lines, line), strings.Repeat(" ", margin)+word
+			continue
+		}
+		line += "  " + word
+	}
+	return append(lines, line)
+}
+
+// row is a line of text that is written on at places.
+type row []rune
+
+func (c *canvas) row() row { return []rune(strings.Repeat(" ", margin+c.columns)) }
+
+func (r row) put(at int, text string) { copy(r[max(at, 0):], []rune(text)) }
+
+func (r row) String() string { return strings.TrimRight(string(r), " ") }
+
 // ruler is the line below the plan: where x is 0, that this is the front, and where the tank ends.
 func (c *canvas) ruler() string {
-	line := []rune(strings.Repeat(" ", margin+c.columns))
-	put := func(at int, text string) { copy(line[max(at, 0):], []rune(text)) }
-	end := c.Units.Length(c.LengthM)
-	put(margin, "0")
-	put(margin+c.columns-len(end), end)
+	line, end := c.row(), c.Units.Length(c.LengthM)
+	line.put(margin, "0")
+	line.put(margin+c.columns-len(end), end)
 	if front := (c.columns - 5) / 2; front > 2 && front+5 < c.columns-len(end) {
-		put(margin+front, "front")
+		line.put(margin+front, "front")
 	}
-	return strings.TrimRight(string(line), " ")
+	return line.String()
 }
 
 // shorten cuts a text to so many characters.

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"slices"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
@@ -64,7 +65,9 @@ func (p Page) Draw() (*style.Canvas, error) {
 			return nil
 		}
 		height := start + p.rows(p.Above) + between + p.rows(p.Below) + tail + bottom
-		return []fig.Block{{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) { newDrawing(p, c, box).all() }}}
+		return []fig.Block{{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) {
+			(&drawing{Page: p, Canvas: c, box: box, x: box.Left + left, y: box.Top, left: p.Emitted}).all()
+		}}}
 	})
 }
 
@@ -81,17 +84,13 @@ func (p Page) rows(list []Loss) float64 {
 	return sum
 }
 
-// drawing is a stream that is being drawn: from falls to at, and is left lumens wide.
+// drawing is a stream that is being drawn: it falls to y, and is left lumens wide.
 type drawing struct {
 	Page
 	*style.Canvas
 	box  style.Box
 	x, y float64 // the stream's left edge, and how far it has come
 	left float64 // lumens
-}
-
-func newDrawing(p Page, c *style.Canvas, box style.Box) *drawing {
-	return &drawing{Page: p, Canvas: c, box: box, x: box.Left + left, y: box.Top, left: p.Emitted}
 }
 
 // all draws source, losses, water and floor.
@@ -114,18 +113,17 @@ func (d *drawing) all() {
 
 // station writes how much light is left, beside the stream.
 func (d *drawing) station(top float64, name string, lumens float64) {
-	d.Write(style.Text{Text: name, At: style.Pt(d.box.Left+8, top), Font: style.TextFont, Colour: style.SoftInk})
-	d.Write(style.Text{Text: lumensText(lumens), At: style.Pt(d.box.Left+8, top+style.TextFont.LineHeight()),
-		Font: style.FigureFont})
-	d.Write(style.Text{Text: d.share(lumens), At: style.Pt(d.box.Left+20+d.Width(lumensText(lumens), style.FigureFont),
-		top+style.TextFont.LineHeight()+4), Font: style.TextFont, Colour: style.SoftInk})
+	at, value := style.Pt(d.box.Left+8, top), lumensText(lumens)
+	d.Write(style.Text{Text: name, At: at, Font: style.TextFont, Colour: style.SoftInk})
+	at.Y += style.TextFont.LineHeight()
+	d.Write(style.Text{Text: value, At: at, Font: style.FigureFont})
+	at = style.Pt(at.X+12+d.Width(value, style.FigureFont), at.Y+4)
+	d.Write(style.Text{Text: d.share(lumens), At: at, Font: style.TextFont, Colour: style.SoftInk})
 }
 
 func lumensText(lumens float64) string { return fmt.Sprintf("%.0f lm", lumens) }
 
-func (d *drawing) share(lumens float64) string {
-	return fmt.Sprintf("%.1f %%", 100*lumens/d.Emitted)
-}
+func (d *drawing) share(lumens float64) string { return fmt.Sprintf("%.1f %%", 100*lumens/d.Emitted) }
 
 // fall lets the stream go down by some points.
 func (d *drawing) fall(by float64) {
@@ -135,48 +133,35 @@ func (d *drawing) fall(by float64) {
 	d.y += by
 }
 
-// lose lets the losses leave the stream, one below the other.
+// lose lets the losses leave the stream, one below the other, each with its name and figures at its end.
 func (d *drawing) lose(list []Loss) {
 	for _, l := range list {
-		before, row := d.wide(d.left), d.row(l)
+		right, wide, row := d.x+d.wide(d.left), math.Max(thinnest, d.wide(l.Lumens)), d.row(l)
 		d.left -= l.Lumens
-		d.branch(l, d.x+before, d.wide(l.Lumens))
+		at := style.Pt(d.box.Left+labelLeft, d.y+bend+wide/2-style.TextFont.LineHeight())
+		d.Write(style.Text{Text: d.Shorten(l.Name, style.TextFont, d.box.Right-at.X), At: at, Font: style.TextFont})
+		at.Y += style.TextFont.LineHeight() + 2
+		d.Write(style.Text{Text: lumensText(l.Lumens) + ", " + d.share(l.Lumens), At: at,
+			Font: style.Font{SizePt: style.TextFont.SizePt, Bold: true}})
+		d.branch(right, wide, map[bool]color.NRGBA{false: lost, true: strange}[l.Strange])
 		d.fall(row)
 	}
 }
 
-// branch draws a loss that turns to the right, from the stream's right edge to its name, with an arrow at its end.
-func (d *drawing) branch(l Loss, right, wide float64) {
-	wide = math.Max(thinnest, wide)
-	colour := lost
-	if l.Strange {
-		colour = strange
-	}
+// branch draws a loss that turns to the right, from the stream's right edge, with an arrow at its end.
+func (d *drawing) branch(right, wide float64, colour color.NRGBA) {
 	top, end := d.y+bend, d.box.Left+labelLeft-2*arrow
-	middle := top + wide/2
-	d.name(l, middle)
-	centre := style.Pt(right+bend, top-bend)
-	var inner, outer []style.Point
-	for i := range bendPoints + 1 {
-		a := math.Pi / 2 * float64(i) / bendPoints
-		cos, sin := math.Cos(a), math.Sin(a)
-		inner = append(inner, style.Pt(centre.X-bend*cos, centre.Y+bend*sin))
-		outer = append(outer, style.Pt(centre.X-(bend+wide)*cos, centre.Y+(bend+wide)*sin))
+	shape := []style.Point{{X: right - wide, Y: d.y}, {X: right, Y: d.y}}
+	arc := func(radius float64) (points []style.Point) { // about the same centre, downwards
+		for i := range bendPoints + 1 {
+			sin, cos := math.Sincos(math.Pi / 2 * float64(i) / bendPoints)
+			points = append(points, style.Pt(right+bend-radius*cos, d.y+radius*sin))
+		}
+		return points
 	}
-	shape := append([]style.Point{{X: right - wide, Y: d.y}, {X: right, Y: d.y}}, inner...)
-	head := math.Max(arrow, wide/2)
-	shape = append(shape, style.Pt(end, top), style.Pt(end+math.Min(head, arrow), middle), style.Pt(end, top+wide))
-	for i := len(outer) - 1; i >= 0; i-- {
-		shape = append(shape, outer[i])
-	}
-	d.Polygon(shape, colour)
-}
-
-// name writes a loss's name and figures to the right of its branch.
-func (d *drawing) name(l Loss, middle float64) {
-	at := style.Pt(d.box.Left+labelLeft, middle-style.TextFont.LineHeight())
-	d.Write(style.Text{Text: d.Shorten(l.Name, style.TextFont, d.box.Right-at.X), At: at, Font: style.TextFont})
-	at.Y = middle + 2
-	d.Write(style.Text{Text: lumensText(l.Lumens) + ", " + d.share(l.Lumens), At: at,
-		Font: style.Font{SizePt: style.TextFont.SizePt, Bold: true}})
+	shape = append(append(shape, arc(bend)...), style.Pt(end, top),
+		style.Pt(end+arrow, top+wide/2), style.Pt(end, top+wide))
+	outer := arc(bend + wide)
+	slices.Reverse(outer)
+	d.Polygon(append(shape, outer...), colour)
 }

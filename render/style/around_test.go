@@ -12,7 +12,7 @@ func TestDashedHaloSparesTexts(t *testing.T) {
 	plain.Write(text)
 	framed.Write(text)
 	framed.DashedHalo(Box{Left: 100, Top: 20, Right: 180, Bottom: 100}, 1.6, 7, 5)
-	area := plain.pixels.area(plain.Box(text))
+	area := plain.pixels.area(plain.Box(text), 1)
 	for y := area.Min.Y; y < area.Max.Y; y++ {
 		row := func(c *Canvas) []byte {
 			return c.Image().Pix[c.Image().PixOffset(area.Min.X, y):c.Image().PixOffset(area.Max.X, y)]

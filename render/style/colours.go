@@ -42,15 +42,10 @@ func Light() *Map { return light() }
 // At returns the colour of a share of the scale: 0 is the low end, 1 the high end. Shares beyond the ends take the
 // end's colour; NaN takes a grey of its own, None.
 func (m *Map) At(share float64) color.RGBA {
-	switch {
-	case math.IsNaN(share):
+	if math.IsNaN(share) {
 		return m.none
-	case share <= 0:
-		return m.colours[0]
-	case share >= 1:
-		return m.colours[mapColours-1]
 	}
-	return m.colours[int(share*(mapColours-1)+0.5)]
+	return m.colours[int(math.Min(math.Max(share, 0), 1)*(mapColours-1)+0.5)]
 }
 
 // None returns the grey that stands for "no value".
@@ -64,19 +59,20 @@ func (m *Map) Table() []color.RGBA { return append([]color.RGBA(nil), m.colours[
 func parseMap(text string) (*Map, error) {
 	m, n := new(Map), 0
 	for line := range strings.Lines(text) {
+		var c color.RGBA
+		name, value, _ := strings.Cut(line, ",")
 		if strings.HasPrefix(line, "# ") {
 			continue
-		}
-		c, at := color.RGBA{A: 255}, &m.none
-		name, value, _ := strings.Cut(strings.TrimSpace(line), ",")
-		if name != "none" {
-			at = &m.colours[min(n, mapColours-1)]
-			n++
 		}
 		if _, err := fmt.Sscanf(value, "#%02x%02x%02x", &c.R, &c.G, &c.B); err != nil {
 			return nil, fmt.Errorf("colour map: %q is no colour; write #rrggbb", line)
 		}
-		*at = c
+		if c.A = 255; name == "none" {
+			m.none = c
+		} else {
+			m.colours[min(n, mapColours-1)] = c
+			n++
+		}
 	}
 	if n != mapColours || m.none.A == 0 {
 		return nil, fmt.Errorf("colour map has %d colours; want %d and one for none", n, mapColours)
@@ -132,16 +128,11 @@ var series = []Pen{
 	{Colour: color.NRGBA{R: 108, G: 114, B: 122, A: 255}, Dash: []float64{1.5, 2.5}},
 }
 
-// seriesCount is the number of colours that SeriesPen has.
-const seriesCount = 8
-
 // SeriesPen returns the pen of the i-th of several lines, from 0; after all colours have been used, they come with
 // other dashes.
 func SeriesPen(i int, widthPt float64) Pen {
-	p, round := series[i%seriesCount], i/seriesCount
-	if round > 0 {
-		p.Dash = series[(i+3*round)%seriesCount].Dash
-	}
+	p := series[i%len(series)]
+	p.Dash = series[(i+3*(i/len(series)))%len(series)].Dash
 	p.Width = widthPt
 	return p
 }

@@ -3,10 +3,10 @@ package style
 import (
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 	"sync"
 	"unicode"
-	"unicode/utf8"
 
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
@@ -102,11 +102,10 @@ func (t *Typesetter) Clean(s string, f Font) string {
 		if unicode.IsControl(r) || unicode.IsSpace(r) && r != '\u00a0' && r != '\u202f' {
 			return ' '
 		}
-		if t.has(r, f) {
-			return r
-		}
-		if t.has('\ufffd', f) {
-			return '\ufffd'
+		for _, shown := range []rune{r, '\ufffd'} {
+			if t.has(shown, f) {
+				return shown
+			}
 		}
 		return '?'
 	}, s)
@@ -145,62 +144,38 @@ func (t *Typesetter) Width(s string, f Font) float64 {
 	return float64(font.MeasureString(t.face(f), t.Clean(s, f))) / 64 / t.factor
 }
 
+// fitting returns how many letters of a text have room in widthPt, with a tail behind them.
+func (t *Typesetter) fitting(letters []rune, f Font, widthPt float64, tail string) int {
+	return sort.Search(len(letters), func(n int) bool { return t.Width(string(letters[:n+1])+tail, f) > widthPt })
+}
+
 // Shorten returns s, cut at its end and closed with an ellipsis where it is wider than widthPt.
 func (t *Typesetter) Shorten(s string, f Font, widthPt float64) string {
+	const ellipsis = "\u2026"
 	s = t.Clean(s, f)
 	if t.Width(s, f) <= widthPt {
 		return s
 	}
 	letters := []rune(s)
-	low, high := 0, len(letters) // low letters fit, high do not
-	for high-low > 1 {
-		mid := (low + high) / 2
-		if t.Width(string(letters[:mid])+"\u2026", f) <= widthPt {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return strings.TrimRight(string(letters[:low]), " ,;:") + "\u2026"
+	return strings.TrimRight(string(letters[:t.fitting(letters, f, widthPt, ellipsis)]), " ,;:") + ellipsis
 }
 
 // Wrap breaks s between words into lines of at most widthPt, and a word that is wider by itself within it; what does
 // not fit into maxLines is cut with an ellipsis. An empty text has no line.
-func (t *Typesetter) Wrap(s string, f Font, widthPt float64, maxLines int) []string {
-	words := strings.FieldsFunc(t.Clean(s, f), func(r rune) bool { return r == ' ' })
-	var lines []string
-	for len(words) > 0 && len(lines) < maxLines {
-		if begin := t.begin(words[0], f, widthPt); begin < len(words[0]) && len(lines) < maxLines-1 {
-			lines = append(lines, words[0][:begin])
-			words[0] = words[0][begin:]
-			continue
+func (t *Typesetter) Wrap(s string, f Font, widthPt float64, maxLines int) (lines []string) {
+	for rest := t.Clean(s, f); rest != "" && len(lines) < maxLines; rest = strings.TrimLeft(rest, " ") {
+		line := t.Shorten(rest, f, widthPt)
+		if letters := []rune(rest); line != rest && len(lines) < maxLines-1 {
+			line = string(letters[:max(1, t.fitting(letters, f, widthPt, ""))])
+			if end := strings.LastIndex(line, " "); end > 0 && !strings.HasPrefix(rest[len(line):], " ") {
+				line = line[:end]
+			}
+		} else {
+			rest = line
 		}
-		n := 1
-		for n < len(words) && t.Width(strings.Join(words[:n+1], " "), f) <= widthPt {
-			n++
-		}
-		if len(lines) == maxLines-1 {
-			n = len(words)
-		}
-		lines = append(lines, t.Shorten(strings.Join(words[:n], " "), f, widthPt))
-		words = words[n:]
+		lines, rest = append(lines, line), rest[len(line):]
 	}
 	return lines
-}
-
-// begin returns how many bytes of a word's beginning have room in widthPt, at least one letter.
-func (t *Typesetter) begin(word string, f Font, widthPt float64) int {
-	if t.Width(word, f) <= widthPt {
-		return len(word)
-	}
-	_, least := utf8.DecodeRuneInString(word)
-	end := least
-	for i := range word {
-		if i > least && t.Width(word[:i], f) <= widthPt {
-			end = i
-		}
-	}
-	return end
 }
 
 // Unshown returns the letters of a text that the embedded fonts lack, each once: pictures and templates show a sign of

@@ -2,6 +2,7 @@ package style
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
@@ -9,6 +10,7 @@ import (
 	"image/png"
 	"io"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -32,23 +34,18 @@ const pointsPerMetre = 96 / 0.0254 // an inch is 25.4 mm exactly
 func encodePNG(w io.Writer, img image.Image, meta Meta) error {
 	var b bytes.Buffer
 	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
-	if err := encoder.Encode(&b, img); err != nil {
-		return fmt.Errorf("png: %w", err)
+	err := encoder.Encode(&b, img)
+	if err == nil {
+		_, err = w.Write(slices.Insert(b.Bytes(), pngHead, meta.chunks()...))
 	}
-	for _, part := range [][]byte{b.Bytes()[:pngHead], meta.chunks(), b.Bytes()[pngHead:]} {
-		if _, err := w.Write(part); err != nil {
-			return fmt.Errorf("png: %w", err)
-		}
+	if err != nil {
+		return fmt.Errorf("png: %w", err)
 	}
 	return nil
 }
 
 func (m Meta) chunks() []byte {
-	factor := m.PixelFactor
-	if !(factor > 0) {
-		factor = 1
-	}
-	perMetre := uint32(math.Round(pointsPerMetre * math.Min(factor, 100)))
+	perMetre := uint32(math.Round(pointsPerMetre * cmp.Or(m.PixelFactor, 1)))
 	physical := binary.BigEndian.AppendUint32(nil, perMetre)
 	physical = append(binary.BigEndian.AppendUint32(physical, perMetre), 1) // unit: metre
 	out := chunk("pHYs", physical)

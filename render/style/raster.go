@@ -26,18 +26,13 @@ func newRaster(wide, high int, t *Typesetter) *raster {
 	return &raster{img: img, lines: gg.NewContextForRGBA(img), set: t, factor: t.factor}
 }
 
-// pixel returns the nearest whole pixel edge of a coordinate.
-func (r *raster) pixel(v float64) int { return int(math.Round(v * r.factor)) }
-
-// area returns b between whole pixel edges, at least one pixel wide and high.
-func (r *raster) area(b Box) image.Rectangle {
-	a := image.Rect(r.pixel(b.Left), r.pixel(b.Top), r.pixel(b.Right), r.pixel(b.Bottom))
-	a.Max.X, a.Max.Y = max(a.Max.X, a.Min.X+1), max(a.Max.Y, a.Min.Y+1)
+// area returns b between whole pixel edges, at least so many pixels wide and high.
+func (r *raster) area(b Box, least int) image.Rectangle {
+	edge := func(v float64) int { return int(math.Round(v * r.factor)) }
+	a := image.Rect(edge(b.Left), edge(b.Top), edge(b.Right), edge(b.Bottom))
+	a.Max.X, a.Max.Y = max(a.Max.X, a.Min.X+least), max(a.Max.Y, a.Min.Y+least)
 	return a
 }
-
-// thick returns how many pixels a crisp line is thick.
-func (r *raster) thick(pen Pen) int { return max(1, int(math.Round(pen.Width*r.factor))) }
 
 func (r *raster) at(p Point) color.RGBA {
 	at := image.Pt(int(math.Floor(p.X*r.factor)), int(math.Floor(p.Y*r.factor)))
@@ -56,7 +51,7 @@ func (r *raster) Shape(s Shape) {
 	b, upright := s.upright()
 	switch {
 	case upright && s.filled():
-		r.paint(r.area(b), s.Pen.Colour)
+		r.paint(r.area(b, 1), s.Pen.Colour)
 		return
 	case upright && len(s.Pen.Dash) == 0:
 		r.crisp(b, s.Pen)
@@ -93,31 +88,35 @@ func scaled(lengths []float64, by float64) []float64 {
 
 // crisp draws a line along an axis, or the outline of a box.
 func (r *raster) crisp(b Box, pen Pen) {
-	w, o := r.thick(pen), image.Rect(r.pixel(b.Left), r.pixel(b.Top), r.pixel(b.Right), r.pixel(b.Bottom))
-	before, after := image.Pt(w/2, w/2), image.Pt(w-w/2, w-w/2)
-	switch {
-	case b.Left == b.Right:
-		r.paint(image.Rect(o.Min.X-before.X, o.Min.Y, o.Min.X+after.X, o.Max.Y), pen.Colour)
-		return
-	case b.Top == b.Bottom:
-		r.paint(image.Rect(o.Min.X, o.Min.Y-before.Y, o.Max.X, o.Min.Y+after.Y), pen.Colour)
+	w := max(1, int(math.Round(pen.Width*r.factor)))
+	o := r.area(b, 0)
+	across, down := b.Left != b.Right, b.Top != b.Bottom
+	if across && down {
+		o = r.area(b, 1)
+	}
+	if down { // lines keep their ends
+		o.Min.X, o.Max.X = o.Min.X-w/2, o.Max.X+w-w/2
+	}
+	if across {
+		o.Min.Y, o.Max.Y = o.Min.Y-w/2, o.Max.Y+w-w/2
+	}
+	hole := o.Inset(w)
+	if !across || !down || hole.Empty() {
+		r.paint(o, pen.Colour)
 		return
 	}
-	o = r.area(b)
-	o.Min, o.Max = o.Min.Sub(before), o.Max.Add(after)
-	for _, side := range []image.Rectangle{
-		{o.Min, image.Pt(o.Max.X, o.Min.Y+w)}, {image.Pt(o.Min.X, o.Max.Y-w), o.Max},
-		image.Rect(o.Min.X, o.Min.Y+w, o.Min.X+w, o.Max.Y-w), image.Rect(o.Max.X-w, o.Min.Y+w, o.Max.X, o.Max.Y-w),
+	for _, side := range []image.Rectangle{ // without a corner twice, which shows where the pen is not opaque
+		{o.Min, image.Pt(o.Max.X, hole.Min.Y)}, {image.Pt(o.Min.X, hole.Max.Y), o.Max},
+		{image.Pt(o.Min.X, hole.Min.Y), image.Pt(hole.Min.X, hole.Max.Y)},
+		{image.Pt(hole.Max.X, hole.Min.Y), image.Pt(o.Max.X, hole.Max.Y)},
 	} {
-		if !side.Empty() {
-			r.paint(side, pen.Colour)
-		}
+		r.paint(side, pen.Colour)
 	}
 }
 
 // Picture implements Surface; what does not lie wholly on the page is not painted.
 func (r *raster) Picture(b Box, paint func(*image.RGBA)) {
-	if area := r.area(b); area.In(r.img.Rect) {
+	if area := r.area(b, 1); area.In(r.img.Rect) {
 		part, _ := r.img.SubImage(area).(*image.RGBA)
 		paint(part)
 	}

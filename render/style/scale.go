@@ -88,11 +88,13 @@ func Levels(low, high, step float64) []float64 {
 
 // tidy returns k*step without the last bits that multiplying adds: 3*0.1 is 0.3.
 func tidy(k, step float64) float64 {
-	v, err := strconv.ParseFloat(strconv.FormatFloat(k*step, 'g', 12, 64), 64)
-	if err != nil {
-		return k * step
-	}
-	return v + 0 // no minus zero
+	return rounded(k*step, 12)
+}
+
+// rounded returns v to so many digits that count, without a minus zero.
+func rounded(v float64, digits int) float64 {
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64) // reads what was just written
+	return v + 0
 }
 
 // Number writes v as a reader wants it: whole from 100 on, otherwise three digits ("2410", "31.4", "0.0520"). What is
@@ -110,8 +112,7 @@ func Number(v float64) string {
 	case size >= 99.95:
 		return strconv.FormatFloat(v, 'f', 0, 64)
 	}
-	digits := 2 - int(math.Floor(math.Log10(size)))
-	return strconv.FormatFloat(v, 'f', digits, 64)
+	return strconv.FormatFloat(v, 'f', 2-int(math.Floor(math.Log10(size))), 64)
 }
 
 // TickText writes a round number with no more digits than it has: "0.25", "1200".
@@ -125,11 +126,7 @@ func TickText(v float64) string {
 
 // FourDigits writes v with at most four digits that count, and no more than it has: 250 foot-candles are "2691" lx.
 func FourDigits(v float64) string {
-	short, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 4, 64), 64)
-	if err != nil {
-		return TickText(v)
-	}
-	return TickText(short)
+	return TickText(rounded(v, 4))
 }
 
 // Units is the system that lengths are shown in.

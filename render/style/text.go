@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"slices"
 )
 
 // Anchor says which place of a text's box stands at the point that is given: X 0 left, 0.5 middle, 1 right; Y 0 top,
@@ -65,20 +66,12 @@ func (t Text) Around(b Box, gapPt float64, ways ...Point) (forms []Text) {
 // Box returns where the text would stand.
 func (t *Typesetter) Box(text Text) Box {
 	w := t.Width(text.Text, text.Font)
-	left := text.At.X - text.Anchor.X*w
-	base := t.baseline(text)
-	return Box{Left: left, Right: left + w, Top: base - capShare*text.Font.SizePt, Bottom: base +
-		descentShare*text.Font.SizePt}
-}
-
-func (t *Typesetter) baseline(text Text) float64 {
-	size := text.Font.SizePt
-	switch text.Anchor.Y {
-	case 0.5:
-		return text.At.Y + capShare/2*size
-	default:
-		return text.At.Y + capShare*size - text.Anchor.Y*(capShare+descentShare)*size
+	left, high, low := text.At.X-text.Anchor.X*w, text.Font.CapHeight(), descentShare*text.Font.SizePt
+	top := text.At.Y - text.Anchor.Y*(high+low)
+	if text.Anchor.Y == 0.5 {
+		top = text.At.Y - high/2
 	}
+	return Box{Left: left, Right: left + w, Top: top, Bottom: top + high + low}
 }
 
 // Write draws the text and claims its box.
@@ -91,9 +84,8 @@ func (c *Canvas) Write(text Text) {
 	if text.Colour == (color.NRGBA{}) {
 		text.Colour = Ink
 	}
-	letters := Letters{Text: s, At: Point{X: box.Left, Y: c.baseline(text)}, Size: text.Font.SizePt, Width: box.Width(),
-		Bold: text.Font.Bold, Colour: text.Colour}
-	c.put(func(on Surface) { on.Set(letters) })
+	c.Set(Letters{Text: s, At: Point{X: box.Left, Y: box.Top + text.Font.CapHeight()}, Size: text.Font.SizePt,
+		Width: box.Width(), Bold: text.Font.Bold, Colour: text.Colour})
 	c.texts = append(c.texts, Placed{Text: s, Box: box})
 	c.Claim(box)
 }
@@ -109,15 +101,7 @@ func (c *Canvas) TryWrite(text Text) bool {
 
 // Fits is the layout guard: it tells whether b lies wholly on the page and touches nothing that is claimed.
 func (c *Canvas) Fits(b Box) bool {
-	if !c.page.Contains(b) {
-		return false
-	}
-	for _, claim := range c.claims {
-		if claim.Meets(b) {
-			return false
-		}
-	}
-	return true
+	return c.page.Contains(b) && !slices.ContainsFunc(c.claims, b.Meets)
 }
 
 // Claim marks b as taken: texts that ask Fits keep off it.
@@ -125,12 +109,10 @@ func (c *Canvas) Claim(b Box) { c.claims = append(c.claims, b) }
 
 // ClaimEdges marks the four edges of b as taken, but not its inside.
 func (c *Canvas) ClaimEdges(b Box) {
-	const d = 1
-	c.claims = append(c.claims,
-		Box{Left: b.Left - d, Top: b.Top - d, Right: b.Right + d, Bottom: b.Top + d},
-		Box{Left: b.Left - d, Top: b.Bottom - d, Right: b.Right + d, Bottom: b.Bottom + d},
-		Box{Left: b.Left - d, Top: b.Top, Right: b.Left + d, Bottom: b.Bottom},
-		Box{Left: b.Right - d, Top: b.Top, Right: b.Right + d, Bottom: b.Bottom})
+	for _, edge := range []Box{{b.Left, b.Top, b.Right, b.Top}, {b.Left, b.Bottom, b.Right, b.Bottom},
+		{b.Left, b.Top, b.Left, b.Bottom}, {b.Right, b.Top, b.Right, b.Bottom}} {
+		c.Claim(edge.Grown(1))
+	}
 }
 
 // Thinned returns every label, or where two of those would meet every other one, or the first with every fifth, tenth
@@ -153,14 +135,13 @@ func (t *Typesetter) Thinned(labels []Text) []Text {
 
 // collide tells whether two of the labels meet, with a margin of two points around each.
 func (t *Typesetter) collide(labels []Text) bool {
-	boxes := make([]Box, len(labels))
-	for i, l := range labels {
-		boxes[i] = t.Box(l).Grown(2)
-		for _, b := range boxes[:i] {
-			if b.Meets(boxes[i]) {
-				return true
-			}
+	var boxes []Box
+	for _, l := range labels {
+		box := t.Box(l).Grown(2)
+		if slices.ContainsFunc(boxes, box.Meets) {
+			return true
 		}
+		boxes = append(boxes, box)
 	}
 	return false
 }
@@ -200,12 +181,7 @@ func (c *Canvas) LineAround(line []Point, pen Pen) {
 }
 
 func (c *Canvas) underText(p Point) bool {
-	for _, t := range c.texts {
-		if t.Box.Grown(textGap).Holds(p) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(c.texts, func(t Placed) bool { return t.Box.Grown(textGap).Holds(p) })
 }
 
 // Resample returns the line in equal steps of about the given length, with both ends kept.
