@@ -109,21 +109,19 @@ func (d *Document) Shape(s Shape) {
 	switch {
 	case s.Radius > 0:
 		d.file.Circle(x, y, s.Radius*d.unitMM, how)
-		return
-	case upright && len(s.Points) > 2:
-		x, y, w, h := d.box(b)
-		d.file.Rect(x, y, w, h, how)
-		return
 	case len(s.Points) == 2:
 		toX, toY := d.at(s.Points[1])
 		d.file.Line(x, y, toX, toY)
-		return
+	case upright:
+		x, y, w, h := d.box(b)
+		d.file.Rect(x, y, w, h, how)
+	default:
+		d.file.MoveTo(x, y)
+		for _, p := range s.Points[1:] {
+			d.file.LineTo(d.at(p))
+		}
+		d.file.DrawPath(how)
 	}
-	d.file.MoveTo(x, y)
-	for _, p := range s.Points[1:] {
-		d.file.LineTo(d.at(p))
-	}
-	d.file.DrawPath(how)
 }
 
 // Picture implements Surface.

@@ -1,6 +1,7 @@
 package style
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"sort"
@@ -39,13 +40,14 @@ const (
 )
 
 // fonts are the regular and the bold weight.
-var fonts = sync.OnceValues(func() (all [2]*sfnt.Font, err error) {
+var fonts = sync.OnceValue(func() (all [2]*sfnt.Font) {
 	for i, data := range [2][]byte{liberationsansregular.TTF, liberationsansbold.TTF} {
+		var err error
 		if all[i], err = opentype.Parse(data); err != nil {
-			return all, fmt.Errorf("embedded font: %w", err)
+			panic(err) // they are embedded; the tests read them
 		}
 	}
-	return all, nil
+	return all
 })
 
 // Typesetter measures and breaks text for one drawing at one pixel factor. It is not safe for two goroutines: its
@@ -61,24 +63,18 @@ const MaxPixelFactor = 4
 
 // NewTypesetter returns a typesetter for a pixel factor from 0.25 to MaxPixelFactor; 0 is taken as 1.
 func NewTypesetter(factor float64) (*Typesetter, error) {
-	if factor == 0 {
-		factor = 1
-	}
+	factor = cmp.Or(factor, 1)
 	if !(factor >= 0.25 && factor <= MaxPixelFactor) {
 		return nil, fmt.Errorf("pixel factor %g is out of range; give 0.25 to %d", factor, MaxPixelFactor)
-	}
-	if _, err := fonts(); err != nil {
-		return nil, err
 	}
 	return &Typesetter{factor: factor, faces: map[Font]font.Face{}}, nil
 }
 
-func (t *Typesetter) source(f Font) *sfnt.Font {
-	all, _ := fonts() // NewTypesetter has seen that both parse
+func source(f Font) *sfnt.Font {
 	if f.Bold {
-		return all[1]
+		return fonts()[1]
 	}
-	return all[0]
+	return fonts()[0]
 }
 
 // face returns the face at its final size in pixels, so that nothing is scaled afterwards.
@@ -86,7 +82,7 @@ func (t *Typesetter) face(f Font) font.Face {
 	if face, ok := t.faces[f]; ok {
 		return face
 	}
-	face, err := opentype.NewFace(t.source(f), &opentype.FaceOptions{Size: f.SizePt * t.factor, DPI: 72,
+	face, err := opentype.NewFace(source(f), &opentype.FaceOptions{Size: f.SizePt * t.factor, DPI: 72,
 		Hinting: font.HintingNone})
 	if err != nil {
 		panic(err) // fails on no option that we give
@@ -135,7 +131,7 @@ func visual(s string) string {
 }
 
 func (t *Typesetter) has(r rune, f Font) bool {
-	index, err := t.source(f).GlyphIndex(&t.buffer, r)
+	index, err := source(f).GlyphIndex(&t.buffer, r)
 	return err == nil && index != 0
 }
 
@@ -181,10 +177,7 @@ func (t *Typesetter) Wrap(s string, f Font, widthPt float64, maxLines int) (line
 // Unshown returns the letters of a text that the embedded fonts lack, each once: pictures and templates show a sign of
 // ignorance in their place.
 func Unshown(s string) string {
-	t, err := NewTypesetter(1)
-	if err != nil {
-		return ""
-	}
+	var t Typesetter
 	var lacking []rune
 	for _, r := range s {
 		if !unicode.IsControl(r) && !unicode.IsSpace(r) && !t.has(r, TextFont) && !slices.Contains(lacking, r) {
