@@ -67,21 +67,11 @@ func Solve(p Problem) (*Fit, error) {
 	if err := s.robust(); err != nil {
 		return nil, err
 	}
-	out := &Fit{Outlier: s.outliers()}
-	left := 0
-	for i, outlier := range out.Outlier {
-		s.weights[i] = 1
-		if outlier {
-			left++
-			s.weights[i] = 0
-		}
-	}
-	if n := len(p.Measured); float64(left) > mostOutliers*float64(n) || n-left <= len(p.Start) {
+	out, n := &Fit{Outlier: s.outliers()}, len(p.Measured)
+	if left := s.leave(out.Outlier); float64(left) > mostOutliers*float64(n) || n-left <= len(p.Start) {
 		out.Disagree, out.Outlier = true, make([]bool, n)
-		for i := range s.weights {
-			s.weights[i] = 1
-		}
 	}
+	out.Dof = n - s.leave(out.Outlier)
 	if err := s.search(); err != nil {
 		return nil, err
 	}
@@ -96,26 +86,23 @@ func (f *Fit) T(confidence float64) float64 {
 // conclude fills the answer from where the search ended.
 func (s *solver) conclude(out *Fit) error {
 	n := len(s.problem.Measured)
-	out.P, out.Values = append([]float64(nil), s.p...), append([]float64(nil), s.values...)
-	out.AtBound = append([]bool(nil), s.atBound...)
+	out.P, out.Values, out.AtBound = s.p, s.values, s.atBound
 	inverse, err := s.inverse()
 	if err != nil {
 		return err
 	}
-	kept, free := 0, 0
+	kept := float64(out.Dof)
+	for _, held := range s.atBound {
+		if !held {
+			out.Dof--
+		}
+	}
 	var squares float64
 	for i := range n {
 		if !out.Outlier[i] {
-			kept++
 			squares += s.residual(i) * s.residual(i)
 		}
 	}
-	for _, h := range s.atBound {
-		if !h {
-			free++
-		}
-	}
-	out.Dof = kept - free
 	spread := math.Sqrt(squares / float64(out.Dof)) // in stated errors
 	out.Scatter = spread * s.problem.RelativeError
 	factor := math.Max(1, spread)
@@ -133,7 +120,7 @@ func (s *solver) conclude(out *Fit) error {
 		out.Studentised = append(out.Studentised, s.deleted(r, h, squares, out.Dof))
 		press += r * r / ((1 - h) * (1 - h))
 	}
-	out.LeaveOneOut = math.Sqrt(press/float64(kept)) * s.problem.RelativeError
+	out.LeaveOneOut = math.Sqrt(press/kept) * s.problem.RelativeError
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -21,13 +22,23 @@ type solver struct {
 
 func newSolver(p Problem) *solver {
 	n, k := len(p.Measured), len(p.Start)
-	s := &solver{problem: p, p: append([]float64(nil), p.Start...), atBound: make([]bool, k), weights: make([]float64, n),
+	s := &solver{problem: p, p: slices.Clone(p.Start), atBound: make([]bool, k), weights: make([]float64, n),
 		sigma: make([]float64, n)}
 	s.values, s.slopes = emptyModel(n, k)
+	s.leave(make([]bool, n))
+	return s
+}
+
+// leave gives the values that are left out no weight, and all others the same. It returns how many are out.
+func (s *solver) leave(out []bool) (many int) {
 	for i := range s.weights {
 		s.weights[i] = 1
+		if out[i] {
+			s.weights[i] = 0
+			many++
+		}
 	}
-	return s
+	return many
 }
 
 func emptyModel(n, k int) (values []float64, slopes [][]float64) {
@@ -170,26 +181,22 @@ func (s *solver) inverse() (*mat.SymDense, error) {
 			return nil, ErrUndecided
 		}
 	}
+	divide(m, scale)
+	var c mat.Cholesky
+	if !c.Factorize(m) || c.Cond() > mostUnlike || c.InverseTo(m) != nil {
+		return nil, ErrUndecided
+	}
+	divide(m, scale)
+	return m, nil
+}
+
+// divide divides each element by the scales of its row and its column.
+func divide(m *mat.SymDense, scale []float64) {
 	for a := range scale {
 		for b := a; b < len(scale); b++ {
 			m.SetSym(a, b, m.At(a, b)/(scale[a]*scale[b]))
 		}
 	}
-	var c mat.Cholesky
-	if !c.Factorize(m) || c.Cond() > mostUnlike {
-		return nil, ErrUndecided
-	}
-	var inv mat.SymDense
-	if err := c.InverseTo(&inv); err != nil {
-		return nil, ErrUndecided
-	}
-	out := mat.NewSymDense(len(s.p), nil)
-	for a := range scale {
-		for b := a; b < len(scale); b++ {
-			out.SetSym(a, b, inv.At(a, b)/(scale[a]*scale[b]))
-		}
-	}
-	return out, nil
 }
 
 // leverage returns how much of a value's own error its fitted value takes over, if it is one of those fitted.
@@ -219,25 +226,16 @@ func (s *solver) robust() error {
 			if err := s.search(); err != nil {
 				return err
 			}
-			scale, was := s.scale(), append([]float64(nil), s.weights...)
+			scale, was := s.scale(), slices.Clone(s.weights)
 			for i := range s.weights {
 				s.weights[i] = weight(s.residual(i), scale)
 			}
-			if alike(was, s.weights) {
+			if floats.EqualApprox(was, s.weights, 1e-6) {
 				break
 			}
 		}
 	}
 	return s.search()
-}
-
-func alike(a, b []float64) bool {
-	for i := range a {
-		if math.Abs(a[i]-b[i]) > 1e-6 {
-			return false
-		}
-	}
-	return true
 }
 
 // scale is the standard error that the median of the residuals shows, in stated errors, at least 1.
