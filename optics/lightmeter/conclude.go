@@ -4,6 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
 
 	"fathomlux/optics"
 	"fathomlux/optics/fit"
@@ -13,62 +16,41 @@ import (
 
 // conclude turns a fit into the answer.
 func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
+	was := m.scene.Tank.Water.ExtraAbsorbPerM
 	o := &result.Fit{Title: m.scene.Title, Engine: string(cmp.Or(m.options.Engine, optics.Direct)),
-		Sensors: append([]result.SensorFactor(nil),
-			m.sensors...), NoAbsorption: m.noAbsorption, Absorption: m.response != nil,
-		Scatter: f.Scatter, Stated: m.options.RelativeError, CosineError: m.options.CosineError, LeaveOneOut: f.LeaveOneOut,
-		Dof:     f.Dof,
-		WasPerM: m.scene.Tank.Water.ExtraAbsorbPerM}
+		Sensors: slices.Clone(m.sensors), NoAbsorption: m.noAbsorption, Absorption: m.response != nil, WasPerM: was,
+		ExtraPerM: result.Interval{Value: was, Low: was, High: was}, Scatter: f.Scatter, Stated: m.options.RelativeError,
+		CosineError: m.options.CosineError, LeaveOneOut: f.LeaveOneOut, Dof: f.Dof}
 	m.factors(o, f)
-	o.ExtraPerM = result.Interval{Value: o.WasPerM, Low: o.WasPerM, High: o.WasPerM}
 	if m.response != nil {
 		if err := m.absorption(o, f); err != nil {
 			return nil, err
 		}
 	}
-	if o.FluxFactor = m.fluxFactor() * o.Factor.Value; !(o.FluxFactor >= scene.LowestFluxFactor &&
+	if o.FluxFactor = cmp.Or(m.scene.FluxFactor, 1) * o.Factor.Value; !(o.FluxFactor >= scene.LowestFluxFactor &&
 		o.FluxFactor <= scene.HighestFluxFactor) {
 		return nil, fmt.Errorf("the readings are %.3g times the light of the scene, which no meter corrects; look at the "+
 			"unit of the readings, the modules' part and their current", o.Factor.Value)
 	}
-	var squares float64
+	floor, squares := math.Max(floorShare*floats.Max(measured), 1e-300), 0.0
 	for i, r := range m.list {
 		one := result.Measured{XM: r.XM, YM: r.YM, DepthM: r.DepthM, Photons: r.Photons, Sensor: m.sensorOf[i], Line: r.Line,
-			Note:     r.Note,
-			Measured: measured[i], Computed: m.computed(i), Fitted: f.Values[i], Residual: f.Residuals[i],
+			Note: r.Note, Measured: measured[i], Computed: m.own[i], Fitted: f.Values[i], Residual: f.Residuals[i],
 			Studentised: f.Studentised[i], Outlier: f.Outlier[i]}
 		if one.Fitted > 0 {
 			one.Residual = one.Measured/one.Fitted - 1
 		}
 		if one.Outlier {
 			o.Outliers++
-		}
-		if !one.Outlier {
-			d := (one.Measured - one.Computed) / math.Max(one.Computed, floorShare*m.highest(measured))
+		} else {
+			d := (one.Measured - one.Computed) / math.Max(one.Computed, floor)
 			squares += d * d
 		}
 		o.Readings = append(o.Readings, one)
 	}
 	o.Before = math.Sqrt(squares / float64(len(m.list)-o.Outliers))
-	o.Notes = m.notes(o, f)
-	o.Verdict = verdict(o)
+	o.Notes, o.Verdict = m.notes(o, f), verdict(o)
 	return o, nil
-}
-
-func (m *meter) highest(values []float64) float64 {
-	highest := 0.0
-	for _, v := range values {
-		highest = math.Max(highest, v)
-	}
-	return math.Max(highest, 1e-300)
-}
-
-// fluxFactor is the scene's own.
-func (m *meter) fluxFactor() float64 {
-	if m.scene.FluxFactor > 0 {
-		return m.scene.FluxFactor
-	}
-	return 1
 }
 
 // factors fills the sensors' factors and their geometric mean. A cosine error of up to e counts as a standard error of

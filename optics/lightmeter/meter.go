@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/optics"
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
@@ -70,7 +72,7 @@ type meter struct {
 	depthStepM   float64         // that depths are rounded to; 0 where they are not
 	spanM        float64
 	response     *response         // with absorption
-	lux, ppfd    []float64         // of the scene as it is
+	own          []float64         // light of each reading in the scene as it is
 	heat         []finding.Finding // what is wrong with it
 	returned     float64           // share of the flux that is reflected diffusely or scattered back and not followed
 }
@@ -93,15 +95,25 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 		return nil, err
 	}
 	m.returned = light.LeftOut()
-	if m.lux, m.ppfd, err = light.At(ctx, sc.Tank.Water.ExtraAbsorbPerM); err != nil {
+	at := func(ctx context.Context, extraPerM float64) ([]float64, error) {
+		lux, ppfd, err := light.At(ctx, extraPerM)
+		for i, r := range list {
+			if r.Photons && err == nil {
+				lux[i] = ppfd[i]
+			}
+		}
+		return lux, err
+	}
+	if m.own, err = at(ctx, sc.Tank.Water.ExtraAbsorbPerM); err != nil {
 		return nil, err
 	}
-	if err := m.checkLight(); err != nil {
-		return nil, err
+	if floats.Max(m.own) <= 0 {
+		return nil, errors.New("the scene has no light at any of the readings' places; are x, y and the depth those of this " +
+			"tank?")
 	}
 	if !m.noAbsorption.Any() {
 		low, high := m.absorptionRange()
-		m.response, err = newResponse(ctx, light.At, len(list), low, high)
+		m.response, err = newResponse(ctx, at, low, high)
 	}
 	return m, err
 }
@@ -133,29 +145,20 @@ func (m *meter) points() []optics.Point {
 
 // sort gives each reading its sensor, and decides whether absorption can be fitted.
 func (m *meter) sort() error {
-	type key struct {
-		name    string
-		photons bool
-	}
-	both := map[string]int{}
+	index := map[sensor]int{}
 	for _, r := range m.list {
-		bit := 1
-		if r.Photons {
-			bit = 2
-		}
-		both[r.Sensor] |= bit
-	}
-	index := map[key]int{}
-	for _, r := range m.list {
-		k := key{r.Sensor, r.Photons}
+		k := sensor{r.Sensor, r.Photons}
 		at, ok := index[k]
 		if !ok {
-			at = len(m.sensors)
-			index[k] = at
-			m.sensors = append(m.sensors, result.SensorFactor{Name: sensorName(r, both[r.Sensor] == 3)})
+			at, index[k] = len(m.sensors), len(m.sensors)
+			m.sensors = append(m.sensors, result.SensorFactor{})
 		}
 		m.sensors[at].Readings++
 		m.sensorOf = append(m.sensorOf, at)
+	}
+	for k, at := range index {
+		_, both := index[sensor{k.name, !k.photons}]
+		m.sensors[at].Name = k.words(both)
 	}
 	places, _ := m.places()
 	for i, s := range m.sensors {
@@ -194,21 +197,24 @@ func (m *meter) places() (of []int, sum int) {
 	return of, len(seen)
 }
 
-// sensorName names a sensor for people; both tells that lux and photons came under one name.
-func sensorName(r readings.Reading, both bool) string {
-	kind := "lux"
-	if r.Photons {
-		kind = "PPFD"
-	}
+// sensor is what reads one quantity under one name.
+type sensor struct {
+	name    string
+	photons bool
+}
+
+// words name a sensor for people; both tells that lux and photons came under one name.
+func (s sensor) words(both bool) string {
+	kind := map[bool]string{false: "lux", true: "PPFD"}[s.photons]
 	switch {
-	case r.Sensor == "" && !both:
+	case s.name == "" && !both:
 		return "the meter"
-	case r.Sensor == "":
+	case s.name == "":
 		return "the " + kind + " meter"
 	case both:
-		return r.Sensor + " (" + kind + ")"
+		return s.name + " (" + kind + ")"
 	}
-	return r.Sensor
+	return s.name
 }
 
 // whyNoAbsorption says why the readings cannot tell how clear the water is, if they cannot.
@@ -239,24 +245,6 @@ func (m *meter) whyNoAbsorption() (why finding.Finding) {
 	return why
 }
 
-// computed returns the light of the scene as it is at a reading's place.
-func (m *meter) computed(i int) float64 {
-	if m.list[i].Photons {
-		return m.ppfd[i]
-	}
-	return m.lux[i]
-}
-
-// checkLight refuses readings of which none lies where the scene has light.
-func (m *meter) checkLight() error {
-	for i := range m.list {
-		if m.computed(i) > 0 {
-			return nil
-		}
-	}
-	return errors.New("the scene has no light at any of the readings' places; are x, y and the depth those of this tank?")
-}
-
 // absorptionRange returns between which extra absorptions the fit looks.
 func (m *meter) absorptionRange() (low, high float64) {
 	deepest := shallowestM
@@ -274,16 +262,13 @@ func (m *meter) model(p, values []float64, slopes [][]float64) {
 	last := len(m.sensors)
 	for i := range values {
 		clear(slopes[i])
-		light, slope := m.computed(i), 0.0
+		light, factor := m.own[i], math.Exp(p[m.sensorOf[i]])
 		if m.response != nil {
-			light, slope = m.response.at(m.list[i].Photons, i, p[last])
+			light, slopes[i][last] = m.response.at(i, p[last])
+			slopes[i][last] *= factor
 		}
-		factor := math.Exp(p[m.sensorOf[i]])
 		values[i] = factor * light
 		slopes[i][m.sensorOf[i]] = values[i]
-		if m.response != nil {
-			slopes[i][last] = factor * slope
-		}
 	}
 }
 
@@ -311,7 +296,7 @@ func (m *meter) problem(measured []float64) fit.Problem {
 		highest = math.Max(highest, v)
 		s := m.sensorOf[i]
 		sums[s][0] += v
-		sums[s][1] += m.computed(i)
+		sums[s][1] += m.own[i]
 	}
 	p.Floor = floorShare * highest
 	for _, s := range sums {

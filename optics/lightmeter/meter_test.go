@@ -109,7 +109,7 @@ func TestMeterIntervalsHold(t *testing.T) {
 		truth := meters(t, edit.Calibrated(sc, trueFactor, truePerM), eachLit(walk()), o, 99)[0]
 		list := walk()
 		for i := range list {
-			list[i].Value = truth.lux[i]
+			list[i].Value = truth.own[i]
 		}
 		intervalsHold(t, list, meters(t, sc, list, o, 1, 2, 3), trials)
 	})

@@ -33,8 +33,8 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
 		percent(o.CosineError/math.Sqrt(3))))
 	say(len(m.sensors) > 1, finding.FactorPerSensor.Of(finding.Count{N: len(m.sensors), Noun: "sensor"}))
 	dark := 0
-	for i := range m.list {
-		if m.computed(i) == 0 {
+	for _, light := range m.own {
+		if light == 0 {
 			dark++
 		}
 	}

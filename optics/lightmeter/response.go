@@ -11,30 +11,27 @@ const (
 	responseDepths = 6.0
 )
 
-// lightAt computes the light at the readings' places, in lx and in umol/m2/s, for water with some extra absorption.
-type lightAt func(ctx context.Context, extraPerM float64) (lux, ppfd []float64, err error)
+// lightAt computes the light of all readings, each in its own quantity, in water with some extra absorption.
+type lightAt func(ctx context.Context, extraPerM float64) ([]float64, error)
 
 // response is the light at some points against the extra absorption of the water. The logarithm of the light, which is
 // nearly a straight line, is kept as a Chebyshev series: between lowPerM and highPerM it is the engine's within 1e-5.
 type response struct {
 	lowPerM, highPerM float64
-	lux, ppfd         [][]float64 // coefficients by point; nil where no light comes
+	series            [][]float64 // coefficients by reading; nil where no light comes
 }
 
-// newResponse lets an engine compute its points in as many waters as there are nodes.
-func newResponse(ctx context.Context, light lightAt, points int, lowPerM, highPerM float64) (*response, error) {
-	r := &response{lowPerM: lowPerM, highPerM: highPerM, lux: make([][]float64, points), ppfd: make([][]float64, points)}
-	var lux, ppfd [responseNodes][]float64
-	for k := range responseNodes {
-		t := math.Cos(math.Pi * (float64(k) + 0.5) / responseNodes)
-		var err error
-		if lux[k], ppfd[k], err = light(ctx, r.perM(t)); err != nil {
+// newResponse lets an engine compute the readings in as many waters as there are nodes.
+func newResponse(ctx context.Context, light lightAt, lowPerM, highPerM float64) (r *response, err error) {
+	r = &response{lowPerM: lowPerM, highPerM: highPerM}
+	var nodes [responseNodes][]float64
+	for k := range nodes {
+		if nodes[k], err = light(ctx, r.perM(math.Cos(math.Pi*(float64(k)+0.5)/responseNodes))); err != nil {
 			return nil, err
 		}
 	}
-	for i := range r.lux {
-		r.lux[i] = series(func(k int) float64 { return lux[k][i] })
-		r.ppfd[i] = series(func(k int) float64 { return ppfd[k][i] })
+	for i := range nodes[0] {
+		r.series = append(r.series, series(func(k int) float64 { return nodes[k][i] }))
 	}
 	return r, nil
 }
@@ -61,12 +58,9 @@ func series(at func(k int) float64) []float64 {
 	return c
 }
 
-// at returns the light of point i and its slope with the extra absorption.
-func (r *response) at(photons bool, i int, perM float64) (value, slope float64) {
-	c := r.lux[i]
-	if photons {
-		c = r.ppfd[i]
-	}
+// at returns the light of reading i and its slope with the extra absorption.
+func (r *response) at(i int, perM float64) (value, slope float64) {
+	c := r.series[i]
 	if c == nil {
 		return 0, 0
 	}
