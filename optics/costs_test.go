@@ -112,7 +112,7 @@ func BenchmarkCosts(b *testing.B) {
 		workersEach(b, fmt.Sprintf("candidates/%d", n[0]*n[1]*n[2]), "candidate", func(b *testing.B, workers int) int {
 			o.Workers = workers
 			s, err := study.Sweep(context.Background(), tank, o)
-			if err != nil || !s.Complete {
+			if err != nil || s.Reached != len(s.Candidates) {
 				b.Fatal(err)
 			}
 			return len(s.Candidates)

@@ -163,9 +163,9 @@ func (f *figures) choices() {
 	compared, err := study.Compare(ctx, list, optics.Options{StepM: 0.02, Workers: 2})
 	f.check(err)
 	f.add("foyer compare best", compared.Best)
-	for _, c := range compared.List {
-		f.plane("foyer compare "+c.Name, *c.Plane)
-		f.add("foyer compare "+c.Name+" per W", c.EnteredPerW)
+	for i, m := range compared.Maps {
+		f.plane("foyer compare "+list[i].Name, m.Planes[0])
+		f.add("foyer compare "+list[i].Name+" per W", m.Balance.Entered/m.PowerW)
 	}
 	swept, err := study.Sweep(ctx, sc, study.SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{
 		scenetest.Axis(f.t, "spacing", 0.14, 0.16, 0.18, 0.2), scenetest.Axis(f.t, "height", 0.12, 0.16, 0.2), scenetest.Axis(f.t, "beam", 0.5, 1)}})
@@ -175,8 +175,7 @@ func (f *figures) choices() {
 	for i, c := range swept.Candidates {
 		f.add(fmt.Sprintf("foyer sweep %d", i), []float64{c.Illuminance.Mean, c.Illuminance.Min, c.PPFD.Mean, c.PowerW, c.Junctions.HighestC})
 	}
-	arranged, err := study.Arrange(ctx, f.scene("shelf"), study.ArrangeOptions{StepM: 0.02, GapM: 0.01, Workers: 2, Optics: []parts.Optic{sc.Catalogue.Optics["round-60"]},
-		Axes: []edit.Range{scenetest.Axis(f.t, "height", 0.1, 0.14)}, Currents: scenetest.Steps(0.25, 0.05, 5)})
+	arranged, err := study.Arrange(ctx, f.scene("shelf"), study.ArrangeOptions{GapM: 0.01, Optics: []parts.Optic{sc.Catalogue.Optics["round-60"]}, Currents: scenetest.Steps(0.25, 0.05, 5), SweepOptions: study.SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{scenetest.Axis(f.t, "height", 0.1, 0.14)}}})
 	f.check(err)
 	f.add("shelf arrange before", arranged.Before)
 	f.add("shelf arrange after", arranged.After)

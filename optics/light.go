@@ -248,8 +248,7 @@ func (l *Lit) Plane() result.Plane {
 
 // Candidate holds the scene's light against its goal.
 func (l *Lit) Candidate() result.Candidate {
-	p, misfit := l.Plane(), Unbuildable(l.Scene, l.Junctions)
+	p := l.Plane()
 	return result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, PowerW: l.Scene.PowerW(),
-		LumensLm:  l.LumensLm,
-		Junctions: l.Junctions, Unbuildable: misfit, Met: Judge(l.Scene.Goal, &p, misfit).Met}
+		Junctions: l.Junctions, Goal: judged(l.Scene, &p, l.Junctions)}
 }

@@ -3,7 +3,6 @@ package optics
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"strings"
 
 	"fathomlux/optics/result"
@@ -35,7 +34,7 @@ func Unbuildable(sc *scene.Scene, j result.Junctions) string {
 
 // Judge holds a plane against the goal. A light that cannot be built meets none.
 func Judge(g scene.Goal, p *result.Plane, unbuildable string) result.Goal {
-	out := result.Goal{Asked: g.Set(), Unbuildable: unbuildable}
+	out := result.Goal{Asked: g.Set(), Unbuildable: unbuildable, Shown: Shown(g)}
 	hold := func(part result.GoalPart, found, asked float64, decimals int) {
 		if r := (result.Requirement{Found: found, Asked: asked, Decimals: decimals}); r.Missed() {
 			out.Misses = append(out.Misses, result.Miss{Part: part, Plane: p.Name, Requirement: r})
@@ -45,7 +44,7 @@ func Judge(g scene.Goal, p *result.Plane, unbuildable string) result.Goal {
 	hold(result.MeanIlluminance, lux, g.IlluminanceLx, result.Illuminance.Decimals(lux))
 	hold(result.MeanPPFD, ppfd, g.PPFD, 1)
 	hold(result.MeanDLI, p.DLI, g.DLI, 2)
-	hold(result.Of(Shown(g), result.Uniformity, result.UniformityPPFD), p.Light(Shown(g)).MinOverMean, g.Uniformity, 2)
+	hold(result.Of(out.Shown, result.Uniformity, result.UniformityPPFD), p.Light(out.Shown).MinOverMean, g.Uniformity, 2)
 	out.Met = out.Asked && len(out.Misses) == 0 && unbuildable == ""
 	return out
 }
@@ -104,15 +103,10 @@ func goalPPFDOf(sc *scene.Scene) float64 {
 	return sc.Goal.PPFD
 }
 
-// GoalLevel returns the mean of the quantity shown that a scene asks for; 0 for none.
-func GoalLevel(sc *scene.Scene) float64 {
-	return result.Of(Shown(sc.Goal), sc.Goal.IlluminanceLx, goalPPFDOf(sc))
-}
-
 // judged is judge with what a picture tells of the goal.
 func judged(sc *scene.Scene, p *result.Plane, j result.Junctions) result.Goal {
 	out := Judge(sc.Goal, p, Unbuildable(sc, j))
-	out.Shown, out.Level = Shown(sc.Goal), GoalLevel(sc)
+	out.Level = result.Of(out.Shown, sc.Goal.IlluminanceLx, goalPPFDOf(sc))
 	if out.Asked {
 		out.Plane = sc.Goal.Plane.Name
 	}
@@ -192,18 +186,6 @@ func JudgedPlane(sc *scene.Scene) scene.PlaneRef {
 		return sc.Goal.Plane
 	}
 	return scene.PlaneRef{Name: "floor", DepthM: sc.Tank.Water.DepthM}
-}
-
-// Shortfall is how much of the goal is missing, each part as a share of what is asked, summed.
-func Shortfall(g scene.Goal, c result.Candidate) float64 {
-	miss := func(asked, found float64) float64 {
-		if asked <= 0 {
-			return 0
-		}
-		return math.Max(0, 1-found/asked)
-	}
-	return miss(g.IlluminanceLx, c.Illuminance.Mean) + miss(g.PPFD, c.PPFD.Mean) + miss(g.DLI, c.DLI) + miss(g.Uniformity,
-		c.Light(Shown(g)).MinOverMean)
 }
 
 // say writes a figure that is held against what is asked for.

@@ -1,12 +1,12 @@
 package render
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"image/color"
 	"math"
 	"slices"
+	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
@@ -16,9 +16,8 @@ import (
 
 // Sweep draws the pictures of a sweep: the design chart of mean against uniformity, and for two variables the
 // uniformity over both.
-func Sweep(ctx context.Context, s *result.Sweep, sc *scene.Scene, look Look, names []string, workers int) ([]Picture,
-	error) {
-	list := []drawing{designDrawing(s, sc, look, names)}
+func Sweep(ctx context.Context, s *result.Sweep, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
+	list := []drawing{designDrawing(s, sc, look)}
 	if len(s.Axes) == 2 {
 		list = append(list, surfaceDrawing(s, sc, look))
 	}
@@ -31,171 +30,126 @@ var (
 	ownColour   = style.SeriesPen(1, 0).Colour
 )
 
-// designDrawing prepares the chart of mean against uniformity; names are the candidates' labels.
-func designDrawing(s *result.Sweep, sc *scene.Scene, look Look, names []string) drawing {
-	goalX, goalY := s.GoalLevel, sc.Goal.Uniformity
-	asked := goalX > 0 || goalY > 0
+// sweepDrawing is a chart of a sweep with the words around it; footer says what the chart leaves out.
+func sweepDrawing(name string, s *result.Sweep, look Look, heightPt float64, p chart.Panel,
+	subtitle, footer string) drawing {
+	notes := []string{s.Verdict}
+	if words := s.Bounced.Words(); words != "" {
+		notes = append(notes, words)
+	}
+	return drawing{name, chart.Chart{HeightPt: heightPt, Panels: []chart.Panel{p}, Page: look.page(s.Title,
+		fmt.Sprintf("%s on the plane %q", subtitle, s.Plane), ", engine direct, "+s.Junctions.Words()+"; "+footer, notes...)}}
+}
+
+// designDrawing prepares the chart of mean against uniformity.
+func designDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
+	asked := s.Own.Goal.Level > 0 || sc.Goal.Uniformity > 0
 	kinds := candidateKinds(asked)
-	add := func(kind int, met bool, v result.Statistics, label string) {
-		if kind = 2 * kind; met || !asked {
+	add := func(kind int, c *result.Candidate, label string) {
+		if kind *= 2; c.Goal.Met || !asked {
 			kind++
 		}
-		k := &kinds[kind]
+		k, v := &kinds[kind], c.Light(s.Shown)
 		k.X, k.Y, k.Labels = append(k.X, v.Mean), append(k.Y, v.MinOverMean), append(k.Labels, label)
 	}
-	front := chart.Series{Pen: style.SeriesPen(0, 1.6), Steps: true}
-	for _, i := range bestFirst(s) { // labels are placed in this order, as long as there is room
-		one, kind, label := s.Candidates[i], 0, ""
-		if !one.Usable() {
-			continue
-		}
+	for k := range s.Candidates { // labels are placed in this order, as long as there is room: the best goes first
+		i := (k + max(s.Best, 0)) % len(s.Candidates)
+		one, kind, label := &s.Candidates[i], 0, ""
 		if slices.Contains(s.Frontier, i) {
-			kind = 1
+			kind, label = 1, one.Name
 		}
-		if kind == 1 || i == s.Best {
-			label = names[i]
+		if i == s.Best {
+			label = one.Name
 		}
-		add(kind, one.Met, one.Light(s.Shown), label)
+		if one.Usable() {
+			add(kind, one, label)
+		}
 	}
-	for _, i := range frontierByMean(s) {
-		front.X, front.Y = append(front.X, s.Candidates[i].Light(s.Shown).Mean),
-			append(front.Y, s.Candidates[i].Light(s.Shown).MinOverMean)
+	add(2, &s.Own, s.Own.Name)
+	front := chart.Series{Pen: style.SeriesPen(0, 1.6), Steps: true}
+	for _, i := range s.Frontier {
+		v := s.Candidates[i].Light(s.Shown)
+		front.X, front.Y = append(front.X, v.Mean), append(front.Y, v.MinOverMean)
 	}
-	add(2, s.Own.Met, s.Own.Light(s.Shown), "the scene as it is")
 	panel := chart.Panel{
 		X: chart.Axis{Label: "mean " + s.Shown.Name() + ", " + s.Shown.Unit()},
 		Y: chart.Axis{Label: "uniformity U0 (min/mean) of " + s.Shown.Name()},
 		Series: append([]chart.Series{front}, slices.DeleteFunc(kinds,
 			func(k chart.Series) bool { return len(k.X) == 0 })...),
 	}
-	inf := math.Inf(1)
-	met := chart.Area{Name: "goal met", X: []float64{-inf, inf, inf, -inf}, Y: []float64{-inf, -inf, inf, inf}}
-	if goalX > 0 {
-		met.X[0], met.X[3] = goalX, goalX
-		panel.Limits = append(panel.Limits, chart.Limit{At: goalX, Label: "goal " + style.FourDigits(goalX), Upright: true})
-	}
-	if goalY > 0 {
-		met.Y[0], met.Y[1] = goalY, goalY
-		panel.Limits = append(panel.Limits, chart.Limit{At: goalY, Label: "goal " + style.FourDigits(goalY)})
-	}
 	if asked {
-		panel.Areas = append(panel.Areas, met)
+		markGoal(&panel, s.Own.Goal.Level, sc.Goal.Uniformity)
 	}
-	c := chart.Chart{HeightPt: 700, Panels: []chart.Panel{panel}, Page: look.page(s.Title,
-		fmt.Sprintf("%d candidates on the plane %q", len(s.Candidates), s.Plane),
-		", engine direct, "+s.Junctions.Words()+"; candidates that cannot be mounted or get too hot are left out",
-		verdictNotes(s)...)}
-	return drawing{"design-chart", c}
+	return sweepDrawing("design-chart", s, look, 700, panel, fmt.Sprintf("%d candidates", len(s.Candidates)),
+		"candidates that cannot be mounted or get too hot are left out")
+}
+
+// markGoal marks where a goal is met, from a mean and a uniformity on; 0 where it asks for none.
+func markGoal(p *chart.Panel, mean, uniformity float64) {
+	left, low, inf := math.Inf(-1), math.Inf(-1), math.Inf(1)
+	if mean > 0 {
+		left = mean
+		p.Limits = append(p.Limits, chart.Limit{At: mean, Label: "goal " + style.FourDigits(mean), Upright: true})
+	}
+	if uniformity > 0 {
+		low = uniformity
+		p.Limits = append(p.Limits, chart.Limit{At: uniformity, Label: "goal " + style.FourDigits(uniformity)})
+	}
+	p.Areas = []chart.Area{{Name: "goal met", X: []float64{left, inf, inf, left}, Y: []float64{low, low, inf, inf}}}
 }
 
 // candidateKinds are the kinds of marks, each first for those that miss the goal, then for those that meet it: hollow
 // and full.
-func candidateKinds(asked bool) []chart.Series {
+func candidateKinds(asked bool) (kinds []chart.Series) {
 	words := []string{"misses the goal", "meets the goal", "on the frontier (none is better in both), misses the goal",
 		"on the frontier (none is better in both), meets the goal", "the scene as it is", "the scene as it is"}
 	if !asked {
 		words[1], words[3] = "candidate", "on the frontier: none is better in both"
 	}
-	var kinds []chart.Series
+	colours := []color.NRGBA{plainColour, style.SeriesPen(0, 0).Colour, ownColour}
+	marks := []chart.Mark{chart.Ring, chart.Disc, chart.Ring, chart.Disc, chart.Square, chart.Block}
 	for i, name := range words {
-		k := chart.Series{Name: name, Mark: chart.Ring, Radius: []float64{4, 5, 7}[i/2],
-			Pen: style.Pen{Colour: plainColour}}
-		switch {
-		case i >= 4:
-			k.Mark, k.Pen.Colour = chart.Square, ownColour
-		case i >= 2:
-			k.Pen.Colour = style.SeriesPen(0, 0).Colour
-		}
-		if i%2 == 1 {
-			k.Mark-- // full
-		}
-		kinds = append(kinds, k)
+		kinds = append(kinds, chart.Series{Name: name, Mark: marks[i], Radius: []float64{4, 5, 7}[i/2],
+			Pen: style.Pen{Colour: colours[i/2]}})
 	}
 	return kinds
 }
 
-// frontierByMean lists the frontier's candidates by their means.
-func frontierByMean(s *result.Sweep) []int {
-	return slices.SortedStableFunc(slices.Values(s.Frontier), func(a, b int) int {
-		return cmp.Compare(s.Candidates[a].Light(s.Shown).Mean, s.Candidates[b].Light(s.Shown).Mean)
-	})
-}
-
-// verdictNotes are the verdict, and what it leaves out.
-func verdictNotes(s *result.Sweep) []string {
-	notes := []string{s.Verdict}
-	if words := s.Bounced.Words(); words != "" {
-		notes = append(notes, words)
-	}
-	return notes
-}
-
-// bestFirst lists the candidates, the best before all others.
-func bestFirst(s *result.Sweep) []int {
-	var list []int
-	if s.Best >= 0 {
-		list = append(list, s.Best)
-	}
-	for i := range s.Candidates {
-		if i != s.Best {
-			list = append(list, i)
-		}
-	}
-	return list
-}
-
 // surfaceDrawing prepares the uniformity over two variables.
 func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
-	x, y := inUnits(s.Axes[0], look.Units), inUnits(s.Axes[1], look.Units)
-	f := &chart.Field{Name: "uniformity U0 (min/mean)", X: shown(x), Y: shown(y), Goal: sc.Goal.Uniformity}
-	f.Z = make([]float64, len(f.X)*len(f.Y))
+	xLabel, x, xFactor := shown(s.Axes[0], look.Units)
+	yLabel, y, yFactor := shown(s.Axes[1], look.Units)
+	f := &chart.Field{Name: "uniformity U0 (min/mean)", X: x, Y: y, Z: make([]float64, len(x)*len(y)),
+		Goal: sc.Goal.Uniformity}
 	for i, one := range s.Candidates {
-		ix, iy := i/len(f.Y), i%len(f.Y)
 		z := math.NaN()
 		if one.Usable() {
 			z = one.Light(s.Shown).MinOverMean
 		}
-		f.Z[ix+iy*len(f.X)] = z
+		f.Z[i/len(y)+i%len(y)*len(x)] = z
 	}
-	panel := chart.Panel{X: chart.Axis{Label: axisLabel(x)}, Y: chart.Axis{Label: axisLabel(y)}, Field: f}
+	panel := chart.Panel{X: chart.Axis{Label: xLabel}, Y: chart.Axis{Label: yLabel}, Field: f}
 	mark := func(name string, mark chart.Mark, values []float64) {
-		if !f.Shows(values[0]*x.Factor, values[1]*y.Factor) {
-			return
+		if atX, atY := values[0]*xFactor, values[1]*yFactor; f.Shows(atX, atY) {
+			panel.Series = append(panel.Series, chart.Series{Name: name, X: []float64{atX}, Y: []float64{atY}, Mark: mark,
+				Radius: 20, Pen: style.Pen{Colour: ownColour}})
 		}
-		panel.Series = append(panel.Series, chart.Series{Name: name, X: []float64{values[0] * x.Factor},
-			Y:    []float64{values[1] * y.Factor},
-			Mark: mark, Radius: 20, Pen: style.Pen{Colour: ownColour}})
 	}
 	if s.Best >= 0 {
 		mark("best of the sweep", chart.Ring, s.Candidates[s.Best].Values)
 	}
-	mark("the scene as it is", chart.Square, s.Own.Values)
-	c := chart.Chart{HeightPt: 640, Panels: []chart.Panel{panel}, Page: look.page(s.Title,
-		fmt.Sprintf("uniformity U0 (min/mean) of %s on the plane %q", s.Shown.Name(), s.Plane),
-		", engine direct, "+s.Junctions.Words()+"; grey: cannot be mounted or computed, or too hot; heavy line: the goal",
-		verdictNotes(s)...)}
-	return drawing{"two-variables", c}
+	mark(s.Own.Name, chart.Square, s.Own.Values)
+	return sweepDrawing("two-variables", s, look, 640, panel, "uniformity U0 (min/mean) of "+s.Shown.Name(),
+		"grey: cannot be mounted or computed, or too hot; heavy line: the goal")
 }
 
-// inUnits is an axis of lengths as people see them.
-func inUnits(a result.Axis, u style.Units) result.Axis {
+// shown is an axis as people see it: its label, its values, and what turns SI into them.
+func shown(a result.Axis, u style.Units) (label string, values []float64, factor float64) {
 	if a.Unit == style.Metric.Name() {
 		a.Unit, a.Factor = u.Name(), 1/u.Metres()
 	}
-	return a
-}
-
-func axisLabel(a result.Axis) string {
-	if a.Unit == "" {
-		return a.Name
+	for _, v := range a.Values {
+		values = append(values, v*a.Factor)
 	}
-	return a.Name + ", " + a.Unit
-}
-
-func shown(a result.Axis) []float64 {
-	out := make([]float64, len(a.Values))
-	for i, v := range a.Values {
-		out[i] = v * a.Factor
-	}
-	return out
+	return strings.TrimSuffix(a.Name+", "+a.Unit, ", "), values, a.Factor
 }

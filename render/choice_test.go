@@ -12,14 +12,14 @@ import (
 
 // swept is a sweep over two variables with one candidate that cannot be built.
 func swept() *result.Sweep {
-	s := &result.Sweep{Title: "tank", Plane: "floor", Best: 1, Frontier: []int{1, 0}, Verdict: "fine",
+	s := &result.Sweep{Title: "tank", Plane: "floor", Frontier: []int{1, 0}, Study: result.Study{Best: 1, Verdict: "fine"},
 		Axes: []result.Axis{{Name: "spacing", Unit: "mm", Factor: 1000, Values: []float64{0.1, 0.2}}, {Name: "beam", Unit: "deg", Factor: 1, Values: []float64{20, 40}}}}
 	for i := range 4 {
-		c := result.Candidate{Done: i < 3, Values: []float64{s.Axes[0].Values[i/2], s.Axes[1].Values[i%2]}, Met: i == 1}
+		c := result.Candidate{Done: i < 3, Values: []float64{s.Axes[0].Values[i/2], s.Axes[1].Values[i%2]}, Goal: result.Goal{Met: i == 1}}
 		c.Illuminance = result.Statistics{Mean: 2000 - 100*float64(i), MinOverMean: 0.3 + 0.1*float64(i)}
 		s.Candidates = append(s.Candidates, c)
 	}
-	s.Own = result.Candidate{Values: []float64{0.1, 40}, Illuminance: result.Statistics{Mean: 1500, MinOverMean: 0.2}}
+	s.Own = result.Candidate{Name: "the scene as it is", Values: []float64{0.1, 40}, Illuminance: result.Statistics{Mean: 1500, MinOverMean: 0.2}}
 	return s
 }
 
@@ -27,7 +27,7 @@ func swept() *result.Sweep {
 func TestDesignChartTellsKindsApart(t *testing.T) {
 	t.Parallel()
 	sc := &scene.Scene{Goal: scene.Goal{Uniformity: 0.4}}
-	c, _ := designDrawing(swept(), sc, Look{}, []string{"a", "b", "c", "d"}).picture.(chart.Chart)
+	c, _ := designDrawing(swept(), sc, Look{}).picture.(chart.Chart)
 	p := c.Panels[0]
 	if front := p.Series[0]; len(front.X) != 2 || front.X[0] != 1900 || front.X[1] != 2000 || !front.Steps {
 		t.Errorf("frontier %+v", front)

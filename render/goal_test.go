@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"fathomlux/optics/result"
+	"fathomlux/render/chart"
 )
 
 // TestPlansSayWhereTheGoalIsSet: a plan that is not held against the goal says what is, never that none is set.
@@ -31,8 +32,8 @@ func TestPlansSayWhereTheGoalIsSet(t *testing.T) {
 func TestChartsSayWhatIsMissing(t *testing.T) {
 	t.Parallel()
 	for share, want := range map[result.Bounced]int{0: 1, 0.3: 2} {
-		s := &result.Sweep{Verdict: "All is well.", Bounced: share}
-		if got := verdictNotes(s); len(got) != want || got[0] != s.Verdict || want == 2 && got[1] != share.Words() {
+		s := &result.Sweep{Study: result.Study{Verdict: "All is well.", Bounced: share}}
+		if got := sweepDrawing("", s, Look{}, 0, chart.Panel{}, "", "").picture.(chart.Chart).Notes; len(got) != want || got[0] != s.Verdict || want == 2 && got[1] != share.Words() {
 			t.Errorf("%g is missing: %q", share, got)
 		}
 	}

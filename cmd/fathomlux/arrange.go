@@ -1,10 +1,10 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -68,11 +68,16 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	request, look, err := o.resolve(sc)
+	light, look, err := o.resolve(sc.Tank)
+	if err != nil {
+		return err
+	}
+	request, err := o.request(sc)
 	if err != nil {
 		return err
 	}
 	bar := progress(s, o.common, "combinations")
+	request.StepM, request.Workers, request.Units, request.Cold = light.StepM, light.Workers, light.Units, light.Cold
 	request.Progress = bar.set
 	arranged, err := study.Arrange(ctx, sc, request)
 	bar.close()
@@ -85,21 +90,10 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 	if out.files, err = o.files(ctx, sc, arranged, look); err != nil {
 		return err
 	}
-	if !arranged.After.Met {
+	if !arranged.After.Goal.Met {
 		out.unmet = " by the best places found"
 	}
 	return o.hand(ctx, s, out)
-}
-
-// resolve turns the flags' texts into what the search and its pictures take.
-func (o *arrangeOptions) resolve(sc *scene.Scene) (study.ArrangeOptions, render.Look, error) {
-	light, look, err := o.lightOptions.resolve(sc.Tank)
-	if err != nil {
-		return study.ArrangeOptions{}, look, err
-	}
-	request, err := o.request(sc)
-	request.Workers, request.Units, request.Cold, request.StepM = light.Workers, light.Units, light.Cold, light.StepM
-	return request, look, err
 }
 
 // request turns the flags' texts into what may change.
@@ -114,12 +108,9 @@ func (o *arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions,
 		return request, err
 	}
 	for _, text := range o.keepOuts {
-		k, err := parseKeepOut(text)
+		k, err := parseKeepOut(text, sc.Rails)
 		if err != nil {
 			return request, fmt.Errorf("--keep-out: %w", err)
-		}
-		if err := touchesRail(k, sc.Rails); err != nil {
-			return request, fmt.Errorf("--keep-out: %.60s %w", text, err)
 		}
 		request.KeepOuts = append(request.KeepOuts, k)
 	}
@@ -132,9 +123,7 @@ func (o *arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions,
 		return request, err
 	}
 	for _, a := range request.Axes {
-		switch a.Variable.Name {
-		case "height", "tilt", "y", "depth":
-		default:
+		if !slices.Contains([]string{"height", "tilt", "y", "depth"}, a.Variable.Name) {
 			return request, fmt.Errorf("--vary: %s is not for arrange to choose; height, tilt, y and depth are", a.Name())
 		}
 	}
@@ -148,65 +137,63 @@ func (o *arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions,
 	return request, nil
 }
 
-// parseKeepOut reads "560mm:620mm".
-func parseKeepOut(text string) (scene.KeepOut, error) {
+// parseKeepOut reads "560mm:620mm", a stretch at which there is a rail.
+func parseKeepOut(text string, rails []scene.Rail) (k scene.KeepOut, err error) {
 	from, to, ok := strings.Cut(text, ":")
 	if !ok {
-		return scene.KeepOut{}, fmt.Errorf("%.40q is no stretch; write from:to, such as 560mm:620mm", text)
+		return k, fmt.Errorf("%.40q is no stretch; write from:to, such as 560mm:620mm", text)
 	}
-	a, err := unit.Length.Parse(from)
-	b, errTo := unit.Length.Parse(to)
-	if err = cmp.Or(err, errTo); err == nil && !(a < b) {
-		err = fmt.Errorf("%s is not left of %s", from, to)
+	k.Why = "--keep-out"
+	if k.FromM, err = unit.Length.Parse(from); err != nil {
+		return k, err
 	}
-	return scene.KeepOut{FromM: a, ToM: b, Why: "--keep-out"}, err
-}
-
-// touchesRail refuses a stretch at which there is no rail.
-func touchesRail(k scene.KeepOut, rails []scene.Rail) error {
-	const named = 3 // rails at most
+	if k.ToM, err = unit.Length.Parse(to); err != nil {
+		return k, err
+	}
+	if !(k.FromM < k.ToM) {
+		return k, fmt.Errorf("%s is not left of %s", from, to)
+	}
 	var words []string
 	for _, r := range rails {
 		right := r.LeftM + r.LengthM
 		if k.FromM < right && k.ToM > r.LeftM {
-			return nil
+			return k, nil
 		}
 		words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM),
 			unit.Length.Say(right)))
 	}
-	return fmt.Errorf("touches no rail: %s; x counts from the tank's left wall",
-		strings.Join(words[:min(named, len(words))], ", "))
+	return k, fmt.Errorf("%.60s touches no rail: %s; x counts from the tank's left wall", text, unit.List(words, 3))
 }
 
-// files draws before and after on one sheet and writes the new scene with the files that it names, so that it can be
-// used where it stands.
+// files draws before and after on one sheet and writes the new scene.
 func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arranged,
-	look render.Look) (list []output.File, err error) {
+	look render.Look) ([]output.File, error) {
 	both := []study.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: a.Scene}}
-	compared, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
+	c, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
 	if err != nil {
 		return nil, err
 	}
-	sheet := sheetOf(compared, look.Units)
-	sheet.Title, sheet.Verdict = titleOr(sc.Title), a.Verdict
+	var notes []string
 	if words := a.Bounced.Words(); words != "" {
-		sheet.Notes = append(sheet.Notes, words)
+		notes = append(notes, words)
 	}
+	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict, notes)
 	pictures, err := render.Compare(ctx, "before-after", sheet, look)
 	if err != nil {
 		return nil, err
 	}
-	text, err := edit.Rewrite(a.Scene)
+	files, err := rewritten(sc, a.Scene, "arranged")
+	return append(files, pictureFiles(pictures)...), err
+}
+
+// rewritten are the file of a scene that was changed, named after the one that was read, and the files that it names,
+// so that it can be used where it stands.
+func rewritten(sc, changed *scene.Scene, word string) ([]output.File, error) {
+	text, err := edit.Rewrite(changed)
 	if err != nil {
 		return nil, err
 	}
-	named, err := namedBeside(sc)
-	list = append([]output.File{bytesFile(nameWith(sc.File, "arranged"), text)}, pictureFiles(pictures)...)
-	return append(list, named...), err
-}
-
-// namedBeside are the files that a scene names, so that a new scene can have them beside itself.
-func namedBeside(sc *scene.Scene) (files []output.File, err error) {
+	files := []output.File{bytesFile(nameWith(sc.File, word), text)}
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
 			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it "+
@@ -225,8 +212,7 @@ func nameWith(file, word string) string {
 
 // parts are the figures of an arrangement, and its verdict.
 func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.Answer, brief []string) {
-	rails := answer.Table{Key: "rails", In: answer.JSON, Columns: []answer.Column{{Key: "name"}, {Key: "from_left_mm"},
-		{Key: "x_mm"}}}
+	rails := answer.Table{Key: "rails", In: answer.JSON, Columns: keys("name", "from_left_mm", "x_mm")}
 	var lines []string
 	for _, r := range a.Scene.Rails {
 		var fromLeft, x []float64
@@ -240,15 +226,15 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 		lines = append(lines, fmt.Sprintf("%s, centres of the modules from its left end: %s %s", scene.RailWord(r.Name),
 			strings.Join(words, ", "), o.system().Name()))
 	}
-	l := candidates{shown: a.Shown, asked: sc.Goal.Set()}
-	before, after := l.figures("before", a.Before), l.figures("after", a.After)
+	a.Before.Name, a.After.Name = "before", "after"
+	shown := a.After.Goal.Shown
+	before, after := candidateFigures(shown, nil, a.Before), candidateFigures(shown, nil, a.After)
 	table := answer.Rows("", "", before, after)
-	table.In = answer.Text
-	table.Columns[0].Title = "places"
-	verdict, brief := bouncedParts(capital(a.Verdict), a.Bounced)
+	table.In, table.Columns[0].Title = answer.Text, "places"
+	verdict, brief := bouncedParts(a.Verdict, a.Bounced)
 	list = append(answer.Answer{answer.Lines{List: lines}, table, rails},
-		fields("new_scene", nameWith(sc.File, "arranged"),
-			"before", before, "after", after, "quantity", a.Shown.Name(), "chosen", a.Chosen)...)
+		fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after, "quantity", shown.Name(),
+			"chosen", a.Chosen)...)
 	return append(list, verdict...), brief
 }
 

@@ -1,19 +1,22 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
-	"fmt"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/optics"
 	"fathomlux/optics/study"
 	"fathomlux/render"
 	"fathomlux/render/answer"
+	"fathomlux/render/fig"
 	"fathomlux/render/output"
+	"fathomlux/render/sheet"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/parts"
@@ -70,19 +73,30 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 	if err != nil {
 		return out, err
 	}
-	compared, err := study.Compare(ctx, list, request)
+	c, err := study.Compare(ctx, list, request)
 	if err != nil {
 		return out, err
 	}
-	out = outcome{command: "compare", title: comparisonTitle(compared), notes: differences(compared.List)}
-	for _, c := range list {
-		out.scenes = append(out.scenes, c.Scene)
+	table := comparisonTable(c, look.Units)
+	parts, brief := bouncedParts(c.Verdict, c.Bounced)
+	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), notes: differences(list), brief: brief,
+		parts: append(append(answer.Answer{table}, fields("engine", c.Maps[0].Engine, "quantity", c.Shown.Name(), "best",
+			optional(c.Best, c.Best >= 0))...), parts...)}
+	for _, one := range list {
+		out.scenes = append(out.scenes, one.Scene)
 	}
-	out.parts, out.brief = comparisonParts(compared, look.Units)
-	if !compared.List[compared.Best].Map.Goal.Met {
+	if list[len(list)-1].Scene.File != list[0].Scene.File {
+		out.title = several(len(list), "scene") + " compared"
+	}
+	if c.Best < 0 || !c.Candidates[c.Best].Goal.Met {
 		out.unmet = " by any of them"
 	}
-	out.files, err = compareFiles(ctx, compared, look)
+	var notes []string
+	for _, line := range out.notes {
+		notes = append(notes, capital(line)+".")
+	}
+	pictures, err := render.Compare(ctx, "compare", sheetOf(c, table, out.title, c.Verdict, notes), look)
+	out.files = append([]output.File{csvFile("compare.csv", table)}, pictureFiles(pictures)...)
 	return out, err
 }
 
@@ -137,97 +151,57 @@ func ownOptics(sc *scene.Scene) string {
 }
 
 // parseOptics looks up names with commas between in the scene's library.
-func parseOptics(text string, sc *scene.Scene) ([]parts.Optic, error) {
-	var list []parts.Optic
-	for _, name := range strings.Split(text, ",") {
+func parseOptics(text string, sc *scene.Scene) (list []parts.Optic, err error) {
+	for name := range strings.SplitSeq(text, ",") {
 		name = strings.TrimSpace(name)
 		optic, ok := sc.Catalogue.Optics[name]
 		if !ok {
-			if near := document.Suggest(name, parts.Names(sc.Catalogue.Optics)); near != "" {
-				return nil, fmt.Errorf("--optic: unknown optic %.60q; did you mean %q?", name, near)
-			}
-			return nil, fmt.Errorf("--optic: unknown optic %.60q; there are %s", name,
-				strings.Join(parts.Names(sc.Catalogue.Optics), ", "))
+			return nil, errors.New("--optic: " + document.Unknown("optic", name, parts.Names(sc.Catalogue.Optics)))
 		}
 		list = append(list, optic)
 	}
 	return list, nil
 }
 
-// differences say in what the contenders are not judged alike: by their planes, by their goals.
-func differences(list []study.Compared) []string {
-	planes, goals := make([]string, len(list)), make([]string, len(list))
-	for i, c := range list {
-		planes[i], goals[i] = c.Plane.Name, "none"
-		if c.Scene.Goal.Set() {
-			goals[i] = goalFigures(c.Scene.Goal)
+// differences say in what contenders are not judged alike: by their planes, by their goals.
+func differences(list []study.Contender) (lines []string) {
+	say := func(what string, of func(sc *scene.Scene) string) {
+		var each []string
+		alike := true
+		for _, c := range list {
+			each = append(each, c.Name+" "+of(c.Scene))
+			alike = alike && of(c.Scene) == of(list[0].Scene)
+		}
+		if !alike {
+			lines = append(lines, "each is judged by its own "+what+": "+strings.Join(each, "; "))
 		}
 	}
-	var lines []string
-	say := func(lead string, each []string) {
-		if len(slices.Compact(slices.Clone(each))) < 2 {
-			return
-		}
-		named := make([]string, len(list))
-		for i, c := range list {
-			named[i] = c.Name + " " + each[i]
-		}
-		lines = append(lines, lead+": "+strings.Join(named, "; "))
-	}
-	say("each is judged by its own plane", planes)
-	say("each is judged by its own goal", goals)
+	say("plane", func(sc *scene.Scene) string { return optics.JudgedPlane(sc).Name })
+	say("goal", func(sc *scene.Scene) string { return cmp.Or(goalFigures(sc.Goal), "none") })
 	return lines
-}
-
-// comparisonTitle is the title of the scene, or how many there are.
-func comparisonTitle(c *study.Comparison) string {
-	if first := c.List[0].Scene; c.List[len(c.List)-1].Scene.File == first.File {
-		return titleOr(first.Title)
-	}
-	return several(len(c.List), "scene") + " compared"
 }
 
 // comparisonTable are all contenders.
 func comparisonTable(c *study.Comparison, u unit.System) answer.Table {
 	var records []answer.Answer
-	for _, one := range c.List {
-		records = append(records, contenderFigures(c.Shown, one, u))
+	for i := range c.Candidates {
+		records = append(records, contenderFigures(c, i, u))
 	}
-	t := answer.Rows("list", "Plane "+c.List[0].Plane.Name, records...)
+	t := answer.Rows("list", "Plane "+c.Maps[0].Planes[0].Name, records...)
 	t.Sorts = true
 	return t
 }
 
-// comparisonParts are the figures of a comparison, and its verdict.
-func comparisonParts(c *study.Comparison, u unit.System) (parts answer.Answer, brief []string) {
-	verdict, brief := bouncedParts(c.Verdict, c.Bounced)
-	return append(append(answer.Answer{comparisonTable(c, u)}, fields("engine", c.List[0].Map.Engine, "quantity",
-		c.Shown.Name(), "best", c.Best)...), verdict...), brief
-}
-
-// compareFiles draws the sheet and writes the table.
-func compareFiles(ctx context.Context, c *study.Comparison, look render.Look) ([]output.File, error) {
-	sheet := sheetOf(c, look.Units)
-	sheet.Title, sheet.Verdict = comparisonTitle(c), c.Verdict
-	for _, line := range differences(c.List) {
-		sheet.Notes = append(sheet.Notes, capital(line)+".")
-	}
-	pictures, err := render.Compare(ctx, "compare", sheet, look)
-	return append([]output.File{csvFile("compare.csv", comparisonTable(c, look.Units))}, pictureFiles(pictures)...), err
-}
-
 // sheetOf is what a sheet shows of contenders: their plans, and their figures but for the name and the goal, which it
 // marks by itself.
-func sheetOf(c *study.Comparison, u unit.System) render.Comparison {
-	t := comparisonTable(c, u)
+func sheetOf(c *study.Comparison, t answer.Table, title, verdict string, notes []string) sheet.Sheet {
 	head := t.Head(answer.Text)
 	last := len(head) - 1
-	sheet := render.Comparison{Columns: head[1:last], Shown: c.Shown, Engine: c.List[0].Map.Engine,
-		Junctions: c.Junctions}
+	s := sheet.Sheet{Page: fig.Page{Title: title, Notes: notes, Footer: ", engine " + c.Maps[0].Engine + ", " +
+		c.Junctions.Words()}, Quantity: c.Shown, Columns: head[1:last], Verdict: verdict}
 	for i, cells := range t.Cells(answer.Text) {
-		one := c.List[i]
-		sheet.List = append(sheet.List, render.Shown{Name: one.Name, Scene: one.Scene, Plane: one.Plane,
-			Goal: one.Map.Goal, Met: one.Map.Goal.Met, Figures: cells[1:last], Note: one.Unbuildable})
+		s.Candidates = append(s.Candidates, sheet.Candidate{Candidate: c.Candidates[i], Scene: c.Contenders[i].Scene,
+			Plane: &c.Maps[i].Planes[0], Figures: cells[1:last]})
 	}
-	return sheet
+	return s
 }

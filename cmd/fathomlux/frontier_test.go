@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -8,7 +9,6 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/scene"
-	"fathomlux/scene/unit"
 )
 
 // TestFrontierSaysWhatItLeavesOut: a short frontier is whole, a long one goes from its first to its last and says how much of it
@@ -18,12 +18,13 @@ func TestFrontierSaysWhatItLeavesOut(t *testing.T) {
 	for _, n := range []int{1, 12, 13, 24, 500} {
 		s := &result.Sweep{Axes: []result.Axis{{Name: "count", Factor: 1}}, Own: result.Candidate{Values: []float64{1}}}
 		for i := range n {
-			s.Candidates = append(s.Candidates, result.Candidate{Values: []float64{float64(i)}})
+			s.Candidates = append(s.Candidates, result.Candidate{Name: fmt.Sprint(i), Values: []float64{float64(i)}})
 			s.Frontier = append(s.Frontier, i)
 		}
-		shown, table := frontierShown(s), frontierTable(s, &scene.Scene{}, unit.Metric)
-		if want := min(n, frontierRows); len(shown) != want || shown[0] != 0 || shown[want-1] != n-1 || len(table.Rows) != want+1 {
-			t.Errorf("of %d: %v", n, shown)
+		all, _, table := sweepTables(s)
+		names, want := table.Cells(answer.Text), min(n, frontierRows)
+		if len(names) != want+1 || names[0][0] != "0" || names[want-1][0] != fmt.Sprint(n-1) || len(all.Rows) != n {
+			t.Errorf("of %d: %v", n, names)
 		}
 		if strings.Contains(table.Title, " of its ") != (n > frontierRows) {
 			t.Errorf("%d: %q", n, table.Title)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -43,20 +42,15 @@ func lengthFigure(key, title string, u unit.System, lengthM float64) answer.Figu
 
 // lightFigures are the statistics of a light: for people those of the quantity shown, and the mean of the other one.
 func lightFigures(shown result.Quantity, lux, ppfd result.Statistics) (list answer.Answer) {
+	titles := []string{"min", "max", "U0 (min/mean)"}
 	for _, q := range []result.Quantity{shown, shown.Other()} {
-		s, of := result.Of(q, lux, ppfd), result.Of(q, "_lx", "_ppfd_umol_m2_s")
-		figure := func(key, title string, v float64) {
-			if q != shown && title != "mean" {
-				title = ""
-			}
-			list = append(list, answer.Figure{Key: key + of, Title: title, Unit: q.Unit(), Value: v,
-				Say: func(v float64) string { return lightFigure(q, v) }})
-		}
-		figure("mean", "mean", s.Mean)
-		figure("min", "min", s.Min)
-		figure("max", "max", s.Max)
-		list = append(list, answer.Figure{Key: result.Of(q, "min_over_mean", "min_over_mean_ppfd"),
-			Title: map[bool]string{true: "U0 (min/mean)"}[q == shown], Value: s.MinOverMean, Say: unit.Ratio})
+		s, of, ratio := result.Of(q, lux, ppfd), result.Of(q, "_lx", "_ppfd_umol_m2_s"), result.Of(q, "", "_ppfd")
+		say := func(v float64) string { return lightFigure(q, v) }
+		list = append(list, answer.Figure{Key: "mean" + of, Title: "mean", Unit: q.Unit(), Say: say, Value: s.Mean},
+			answer.Figure{Key: "min" + of, Title: titles[0], Unit: q.Unit(), Say: say, Value: s.Min},
+			answer.Figure{Key: "max" + of, Title: titles[1], Unit: q.Unit(), Say: say, Value: s.Max},
+			answer.Figure{Key: "min_over_mean" + ratio, Title: titles[2], Say: unit.Ratio, Value: s.MinOverMean})
+		titles = make([]string, len(titles))
 	}
 	return list
 }
@@ -77,49 +71,38 @@ func only(in answer.Form, list answer.Answer) answer.Answer {
 	return list
 }
 
-// candidates say how the candidates of a search are told.
-type candidates struct {
-	axes  []result.Axis
-	shown result.Quantity
-	asked bool // whether there is a goal
-}
-
-// figures are one candidate under a name.
-func (l candidates) figures(name string, c result.Candidate) answer.Answer {
-	list := answer.Answer{answer.Figure{Title: "candidate", Value: name}}
-	var values []any
-	for i, a := range l.axes {
-		v := roundTo(c.Values[i]*a.Factor, 1e-6)
-		values = append(values, axisKey(a), v)
-		list = append(list, answer.Figure{Key: axisKey(a), Value: v, In: answer.CSV})
+// candidateFigures are one candidate of a study in a quantity, with its values of the axes; more is told between its
+// light and its power.
+func candidateFigures(shown result.Quantity, axes []result.Axis, c result.Candidate,
+	more ...answer.Part) answer.Answer {
+	list := answer.Answer{answer.Figure{Key: "name", Title: "candidate", Value: c.Name}}
+	var values answer.Answer
+	for i, a := range axes {
+		key := strings.TrimSuffix(a.Name+"_"+strings.ToLower(a.Unit), "_")
+		values = append(values, answer.Figure{Key: key, Value: roundTo(c.Values[i]*a.Factor, 1e-6)})
 	}
-	list = append(list, answer.Figure{Key: "values", Value: fields(values...), In: answer.JSON})
-	list = append(append(list, lightFigures(l.shown, c.Illuminance, c.PPFD)...), dliFigure(c.DLI, c.DLI > 0))
-	return append(list,
+	if len(axes) > 0 {
+		list = append(only(answer.CSV, slices.Clone(values)), list[0], answer.Figure{Key: "values", Value: values,
+			In: answer.JSON})
+	}
+	list = append(append(list, lightFigures(shown, c.Illuminance, c.PPFD)...), dliFigure(c.DLI, c.DLI > 0))
+	return append(append(list, more...),
 		answer.Figure{Key: "power_w", Title: "power", Unit: "W", Say: figured(1), Value: c.PowerW},
 		answer.Figure{Key: "hottest_junction_c", Value: optional(c.Junctions.HighestC, c.Junctions.Warm)},
-		answer.Figure{Key: "goal_met", Value: c.Met},
-		answer.Figure{Title: "goal", Value: goalWord(l.asked, c.Met)},
-		answer.Figure{Key: "why_not", Value: c.Refused + c.Unbuildable})
+		answer.Figure{Key: "goal_met", Value: c.Goal.Met},
+		answer.Figure{Title: "goal", Value: goalWord(c.Goal)},
+		answer.Figure{Key: "why_not", Value: c.Refused + c.Goal.Unbuildable})
 }
 
 // goalWord says shortly how a goal fares.
-func goalWord(asked, met bool) string {
+func goalWord(g result.Goal) string {
 	switch {
-	case met:
+	case g.Met:
 		return "met"
-	case asked:
+	case g.Asked:
 		return "not met"
 	}
 	return "-"
-}
-
-// axisKey is an axis' name as a column or key: with its unit.
-func axisKey(a result.Axis) string {
-	if a.Unit == "" {
-		return a.Name
-	}
-	return a.Name + "_" + strings.ToLower(a.Unit)
 }
 
 // planeTable are the planes of a map, with the names of their files.
@@ -271,25 +254,18 @@ func tracingData(t *result.Tracing) any {
 }
 
 // contenderFigures are one scene of a comparison.
-func contenderFigures(shown result.Quantity, c study.Compared, u unit.System) answer.Answer {
-	place := func(u unit.System) string {
-		if d := c.Plane.DarkCorners; len(d) > 0 {
-			return d[0].Place(u.Span)
-		}
-		return ""
+func contenderFigures(c *study.Comparison, i int, u unit.System) answer.Answer {
+	m, sc := c.Maps[i], c.Contenders[i].Scene
+	p, darkest := &m.Planes[0], [2]string{"", "none"} // for programs, for people
+	if len(p.DarkCorners) > 0 {
+		darkest = [2]string{p.DarkCorners[0].Place(unit.Metric.Span), p.DarkCorners[0].Place(u.Span)}
 	}
-	list := append(answer.Answer{answer.Figure{Key: "name", Title: "name", Value: c.Name}},
-		lightFigures(shown, c.Plane.Illuminance, c.Plane.PPFD)...)
-	list = append(list, answer.Figure{Key: "darkest", Value: place(unit.Metric)},
-		answer.Figure{Title: "darkest", Value: cmp.Or(place(u), "none")},
-		answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: c.Map.Balance.Spill},
+	list := candidateFigures(c.Shown, nil, c.Candidates[i], answer.Figure{Key: "darkest", Value: darkest[0]},
+		answer.Figure{Title: "darkest", Value: darkest[1]},
+		answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: m.Balance.Spill},
 		answer.Figure{Key: "into_water_lm_per_w", Title: "into water", Unit: "lm/W", Say: figured(1),
-			Value: c.EnteredPerW},
-		answer.Figure{Key: "power_w", Title: "power", Unit: "W", Say: figured(1), Value: c.PowerW},
-		answer.Figure{Key: "goal_met", Value: c.Map.Goal.Met},
-		answer.Figure{Title: "goal", Value: goalWord(c.Map.Goal.Asked, c.Map.Goal.Met)},
-		answer.Figure{Key: "why_not", Value: c.Unbuildable})
-	return append(list, only(answer.JSON, fields("scene", c.Scene.File, "plane", planeData(c.Plane, c.Scene.Goal),
-		"tracing", tracingData(c.Map.Tracing), "flux_lm", balanceData(c.Map.Balance), "junctions",
-		junctionsData(c.Map.Junctions), "goal", goalData(c.Map.Goal)))...)
+			Value: optional(m.Balance.Entered/m.PowerW, m.PowerW > 0)})
+	return append(list, only(answer.JSON, fields("scene", sc.File, "plane", planeData(p, sc.Goal), "tracing",
+		tracingData(m.Tracing), "flux_lm", balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal",
+		goalData(m.Goal)))...)
 }

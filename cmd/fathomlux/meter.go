@@ -15,7 +15,6 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/output"
 	"fathomlux/scene"
-	"fathomlux/scene/edit"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/readings"
 )
@@ -158,12 +157,7 @@ func (o *meterOptions) files(ctx context.Context, sc *scene.Scene, fit *result.F
 	if err != nil {
 		return nil, err
 	}
-	text, err := edit.Rewrite(fitted)
-	if err != nil {
-		return nil, err
-	}
-	named, err := namedBeside(sc)
-	files := append([]output.File{bytesFile(nameWith(o.scene(), "fitted"), text),
-		csvFile("residuals.csv", residualTable(fit))}, pictureFiles(pictures)...)
-	return append(files, named...), err
+	files, err := rewritten(sc, fitted, "fitted")
+	files = append(files, csvFile("residuals.csv", residualTable(fit)))
+	return append(files, pictureFiles(pictures)...), err
 }

@@ -17,7 +17,6 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
-	"fathomlux/scene/unit"
 )
 
 // sweepOptions are the options of the command sweep, as the caller wrote them.
@@ -81,37 +80,13 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 	if err != nil {
 		return out, err
 	}
-	swept, err := o.candidates(ctx, s, sc, request)
-	if err != nil {
-		return out, err
-	}
-	out = outcome{command: "sweep", title: titleOr(sc.Title), scenes: sweptScenes(sc, swept.Axes)}
-	out.parts, out.brief = sweepParts(swept, sc, look.Units)
-	if !swept.Complete {
-		out.interim = fmt.Sprintf("interrupted after %d of %d candidates; what was done is kept", done(swept),
-			len(swept.Candidates))
-	}
-	if swept.Best < 0 || !swept.Candidates[swept.Best].Met {
-		out.unmet = " by any candidate"
-	}
-	out.files, err = sweepFiles(context.WithoutCancel(ctx), swept, sc, look, o.cores())
-	return out, err
-}
-
-// candidates computes all candidates, or those before an interruption.
-func (o *sweepOptions) candidates(ctx context.Context, s streams, sc *scene.Scene,
-	request optics.Options) (*result.Sweep,
-	error) {
 	if len(o.vary) == 0 {
-		return nil, errors.New("--vary is missing; a right call is: " +
+		return out, errors.New("--vary is missing; a right call is: " +
 			"fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm")
 	}
 	axes, err := parseRanges(o.vary, sc)
 	if err != nil {
-		return nil, err
-	}
-	if err := study.CheckAxes(axes); err != nil {
-		return nil, fmt.Errorf("--vary: %w", err)
+		return out, err
 	}
 	bar := progress(s, o.common, "candidates")
 	swept, err := study.Sweep(ctx, sc, study.SweepOptions{Axes: axes, StepM: request.StepM, Workers: request.Workers,
@@ -120,10 +95,30 @@ func (o *sweepOptions) candidates(ctx context.Context, s streams, sc *scene.Scen
 			bar.set(done, total)
 		}})
 	bar.close()
-	if err == nil && ctx.Err() != nil && done(swept) == 0 {
-		return nil, ctx.Err() // there is nothing to keep
+	switch {
+	case err != nil:
+		return out, err
+	case ctx.Err() != nil && swept.Reached == 0:
+		return out, ctx.Err() // there is nothing to keep
 	}
-	return swept, err
+	all, reached, front := sweepTables(swept)
+	parts, brief := bouncedParts(swept.Verdict, swept.Bounced)
+	out = outcome{command: "sweep", title: titleOr(sc.Title), scenes: sweptScenes(sc, swept.Axes), brief: brief,
+		parts: append(append(answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front},
+			fields("engine", string(optics.Direct), "plane", swept.Plane, "complete",
+				swept.Reached == len(swept.Candidates), "quantity", swept.Shown.Name(), "own",
+				candidateFigures(swept.Shown, swept.Axes, swept.Own), "best", optional(swept.Best, swept.Best >= 0), "frontier",
+				append([]int{}, swept.Frontier...))...), append(answer.Answer{all}, parts...)...)}
+	if swept.Reached < len(swept.Candidates) {
+		out.interim = fmt.Sprintf("interrupted after %d of %d candidates; what was done is kept", swept.Reached,
+			len(swept.Candidates))
+	}
+	if swept.Best < 0 || !swept.Candidates[swept.Best].Goal.Met {
+		out.unmet = " by any candidate"
+	}
+	pictures, err := render.Sweep(context.WithoutCancel(ctx), swept, sc, look, o.cores())
+	out.files = append([]output.File{csvFile("sweep.csv", reached)}, pictureFiles(pictures)...)
+	return out, err
 }
 
 // parseRanges reads the --vary flags; rails must exist in the scene.
@@ -144,43 +139,6 @@ func parseRanges(texts []string, sc *scene.Scene) (list []edit.Range, err error)
 	return list, nil
 }
 
-// isDone tells whether a candidate was reached before an interruption.
-func isDone(c result.Candidate) bool { return c.Done || c.Refused != "" }
-
-func done(s *result.Sweep) int {
-	n := 0
-	for _, c := range s.Candidates {
-		if isDone(c) {
-			n++
-		}
-	}
-	return n
-}
-
-// sweepFiles draws the charts and writes the table.
-func sweepFiles(ctx context.Context, s *result.Sweep, sc *scene.Scene, look render.Look, workers int) ([]output.File,
-	error) {
-	var names []string
-	var records []answer.Answer
-	front := map[int]bool{}
-	for _, i := range s.Frontier {
-		front[i] = true
-	}
-	l := candidatesOf(s, sc)
-	for i, c := range s.Candidates {
-		names = append(names, study.CandidateName(s.Axes, c, look.Units))
-		if isDone(c) {
-			records = append(records, append(l.figures("", c), answer.Figure{Key: "frontier", Value: front[i]}))
-		}
-	}
-	pictures, err := render.Sweep(ctx, s, sc, look, names, workers)
-	return append([]output.File{csvFile("sweep.csv", answer.Rows("", "", records...))}, pictureFiles(pictures)...), err
-}
-
-func candidatesOf(s *result.Sweep, sc *scene.Scene) candidates {
-	return candidates{axes: s.Axes, shown: s.Shown, asked: sc.Goal.Set()}
-}
-
 // sweptScenes are a scene, and the scene with the narrowest beam of a sweep: what can hurt somebody is said of
 // candidates too.
 func sweptScenes(sc *scene.Scene, axes []result.Axis) []*scene.Scene {
@@ -199,53 +157,38 @@ func sweptScenes(sc *scene.Scene, axes []result.Axis) []*scene.Scene {
 	return list
 }
 
-// sweepParts are the figures of a sweep, and its verdict.
-func sweepParts(s *result.Sweep, sc *scene.Scene, u unit.System) (parts answer.Answer, brief []string) {
-	l := candidatesOf(s, sc)
-	var records []answer.Answer
-	for _, c := range s.Candidates {
-		records = append(records, l.figures("", c))
-	}
-	all := answer.Rows("candidates", "", records...)
-	all.In = answer.JSON
-	verdict, brief := bouncedParts(s.Verdict, s.Bounced)
-	front := frontierTable(s, sc, u)
-	return append(append(answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front},
-		fields("engine", string(optics.Direct), "plane", s.Plane, "complete", s.Complete, "quantity", s.Shown.Name(),
-			"own", l.figures("", s.Own), "best", optional(s.Best, s.Best >= 0), "frontier",
-			append([]int{}, s.Frontier...), "candidates", all)...), verdict...), brief
-}
-
 // frontierRows is about how many lines of the frontier are printed; the rest stands in sweep.csv.
 const frontierRows = 12
 
-// frontierShown are the candidates of the frontier that are printed, evenly from its first to its last: all where they
-// are few.
-func frontierShown(s *result.Sweep) []int {
-	n := len(s.Frontier)
-	if n <= frontierRows {
-		return s.Frontier
+// sweepTables are all candidates for programs, those that were reached for a file, and for people the frontier and the
+// scene's own point. Of a long frontier some are printed, evenly from its first to its last, and the title says how
+// many.
+func sweepTables(s *result.Sweep) (all, reached, front answer.Table) {
+	record := func(i int, c result.Candidate) answer.Answer {
+		return append(candidateFigures(s.Shown, s.Axes, c),
+			answer.Figure{Key: "frontier", Value: slices.Contains(s.Frontier, i), In: answer.CSV})
 	}
-	var list []int
-	for k := range frontierRows {
-		list = append(list, s.Frontier[k*(n-1)/(frontierRows-1)])
+	var records, rows []answer.Answer
+	for i, c := range s.Candidates {
+		records = append(records, record(i, c))
 	}
-	return list
-}
-
-// frontierTable is the frontier and the scene's own point, for people; its title says how much of it.
-func frontierTable(s *result.Sweep, sc *scene.Scene, u unit.System) answer.Table {
-	l := candidatesOf(s, sc)
+	all = answer.Rows("candidates", "", records...)
+	reached, reached.Rows = all, nil
+	for i, c := range s.Candidates {
+		if c.Reached() {
+			reached.Rows = append(reached.Rows, all.Rows[i])
+		}
+	}
 	title := fmt.Sprintf("%d candidates; the frontier, by rising mean", len(s.Candidates))
-	shown := frontierShown(s)
-	if len(shown) < len(s.Frontier) {
-		title += fmt.Sprintf(", %d of its %d", len(shown), len(s.Frontier))
+	n := len(s.Frontier)
+	shown := min(n, frontierRows)
+	for k := range shown {
+		rows = append(rows, records[s.Frontier[k*(n-1)/max(shown-1, 1)]])
 	}
-	var records []answer.Answer
-	for _, i := range shown {
-		records = append(records, l.figures(study.CandidateName(s.Axes, s.Candidates[i], u), s.Candidates[i]))
+	if shown < n {
+		title += fmt.Sprintf(", %d of its %d", shown, n)
 	}
-	t := answer.Rows("", title, append(records, l.figures("the scene as it is", s.Own))...)
-	t.In, t.Sorts = answer.People, true
-	return t
+	front = answer.Rows("", title, append(rows, record(-1, s.Own))...)
+	all.In, front.In, front.Sorts = answer.JSON, answer.People, true
+	return all, reached, front
 }

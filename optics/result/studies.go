@@ -1,6 +1,8 @@
 package result
 
-// Axis is one variable of a sweep. Values are in SI units; Unit names what Value is shown in and Factor turns SI into
+import "math"
+
+// Axis is one variable of a sweep. Values are in SI units; Unit names what they are shown in, and Factor turns SI into
 // it.
 type Axis struct {
 	Name   string // such as "spacing", or "front.y" for one rail
@@ -9,41 +11,57 @@ type Axis struct {
 	Values []float64
 }
 
-// Candidate is one scene of a sweep with what counts of its light on the goal's plane.
+// Candidate is one scene of a study with what counts of its light on the plane of its goal.
 type Candidate struct {
-	Values      []float64 // one an axis, SI
-	Done        bool      // false where the sweep was stopped before
+	Name        string    // for people
+	Values      []float64 // one an axis of a sweep, SI
+	Done        bool      // false where it was not computed
 	Illuminance Statistics
 	PPFD        Statistics
 	DLI         float64
 	PowerW      float64 // electrical, of the modules
-	LumensLm    float64 // of the dies
 	Junctions   Junctions
-	Unbuildable string // why it cannot be mounted or its parts are too hot, empty where neither is so
+	Goal        Goal
 	Refused     string // why it cannot be computed, empty where it can
-	Met         bool   // whether the goal is met, and it can be mounted
 }
 
-// Usable tells whether the candidate was computed, can be mounted and is not too hot.
-func (c Candidate) Usable() bool { return c.Done && c.Unbuildable == "" && c.Refused == "" }
+// Reached tells whether the candidate's turn came before an interruption.
+func (c Candidate) Reached() bool { return c.Done || c.Refused != "" }
 
-// Sweep is the answer to what some variables do to the light on one plane.
-type Sweep struct {
-	Title      string
-	Plane      string
-	DepthM     float64 // of the plane in the scene as it is
-	Grid       Grid
-	Axes       []Axis
-	Candidates []Candidate // the last axis runs fastest
-	Own        Candidate   // the scene as it is
-	Shown      Quantity    // that the goal counts
-	GoalLevel  float64     // the mean of Shown that it asks for; 0 for none
-	Frontier   []int       // usable candidates that no other beats in both mean and min/mean, by rising mean
-	Best       int         // the usable candidate that serves best, -1 where there is none
-	Bounced    Bounced     // what the best candidate leaves out, or the scene as it is where there is none
-	Complete   bool        // false where it was stopped
-	Junctions  Junctions   // of all candidates
+// Usable tells whether the candidate was computed, can be mounted and is not too hot.
+func (c Candidate) Usable() bool { return c.Done && c.Goal.Unbuildable == "" && c.Refused == "" }
+
+// Shortfall is how much is missing of a goal: of its means, and in all, each part as a share of what is asked, summed.
+func (g Goal) Shortfall() (means, all float64) {
+	for _, m := range g.Misses {
+		share := math.Max(0, 1-m.Found/m.Asked)
+		all += share
+		if m.Part < Uniformity {
+			means += share
+		}
+	}
+	return means, all
+}
+
+// Study is scenes that were tried, and which of them serves best.
+type Study struct {
+	Candidates []Candidate
+	Shown      Quantity  // that the goal counts; of scenes with goals of their own that of the first
+	Best       int       // the usable candidate that serves best, -1 where there is none
+	Junctions  Junctions // of all that were computed
+	Bounced    Bounced   // what the best candidate leaves out, or the scene as it is where there is none
 	Verdict    string
+}
+
+// Sweep is a study of what some variables do to the light on one plane. The last axis runs fastest.
+type Sweep struct {
+	Study
+	Title    string
+	Plane    string
+	Axes     []Axis
+	Own      Candidate // the scene as it is
+	Frontier []int     // usable candidates that no other beats in both mean and min/mean, by rising mean
+	Reached  int       // candidates; less than all where the sweep was stopped
 }
 
 // Glance is what one setting of a scene gives, for a page that follows a hand: the plane of the goal, the slice under

@@ -3,6 +3,7 @@ package search
 import (
 	"cmp"
 	"errors"
+	"math"
 	"math/rand/v2"
 	"slices"
 
@@ -20,8 +21,10 @@ type Problem struct {
 	Brief bool // look only at the starts, and polish the best of them
 }
 
-// How long Arrange looks: starts that are followed up, evaluations of the evolution strategy, and its seed.
+// How long Arrange looks: even spreads, starts that are followed up, evaluations of the evolution strategy, and its
+// seed.
 const (
+	spreads     = 20
 	followed    = 6
 	evaluations = 2500
 	seed        = 20261125
@@ -32,28 +35,19 @@ const (
 // CMA-ES) about the best, and polishes again. The score may have kinks and flats; the best place of all is not
 // promised.
 func Arrange(p Problem) ([][]int, float64, error) {
-	for i, l := range p.Lines {
-		if err := l.check(i); err != nil {
-			return nil, 0, err
-		}
-	}
-	s := &placeSearch{problem: p}
-	starts := s.starts()
+	starts := p.starts()
 	if len(starts) == 0 {
 		return nil, 0, ErrNoRoom
 	}
-	best := starts[0]
 	if p.Brief {
-		best = s.polish(best)
-		return best.places, best.score, nil
+		starts = starts[:1]
 	}
-	for _, start := range starts[:min(followed, len(starts))] {
-		if found := s.polish(start); found.score > best.score {
-			best = found
-		}
+	best := p.polish(starts[0])
+	for _, start := range starts[1:max(1, min(followed, len(starts)))] {
+		best = higher(best, p.polish(start))
 	}
-	if wild := s.polish(s.evolve(best)); wild.score > best.score {
-		best = wild
+	if !p.Brief {
+		best = higher(best, p.polish(p.evolve(best)))
 	}
 	return best.places, best.score, nil
 }
@@ -64,45 +58,37 @@ type scored struct {
 	score  float64
 }
 
-// placeSearch looks for better places.
-type placeSearch struct{ problem Problem }
+// higher is the better of two, the first of equals.
+func higher(a, b scored) scored {
+	if b.score > a.score {
+		return b
+	}
+	return a
+}
 
 // try scores places after repairing them; ok is false where they cannot be repaired.
-func (s *placeSearch) try(places [][]int) (scored, bool) {
-	out := make([][]int, len(places))
-	for i, l := range s.problem.Lines {
-		fixed, ok := l.repair(places[i])
-		if !ok {
-			return scored{}, false
+func (p Problem) try(places [][]int) (one scored, ok bool) {
+	one.places = make([][]int, len(places))
+	for i, l := range p.Lines {
+		if one.places[i], ok = l.repair(places[i]); !ok {
+			return one, false
 		}
-		out[i] = fixed
 	}
-	return scored{places: out, score: s.problem.Score(out)}, true
+	one.score = p.Score(one.places)
+	return one, true
 }
 
 // starts returns the present places and even spreads over more and less of the room, the best first.
-func (s *placeSearch) starts() []scored {
-	var list []scored
-	add := func(places [][]int) {
-		if one, ok := s.try(places); ok {
+func (p Problem) starts() (list []scored) {
+	for k := range spreads + 1 {
+		places := make([][]int, len(p.Lines))
+		for i, l := range p.Lines {
+			if places[i] = l.Start; k > 0 {
+				places[i] = l.spread(float64(k) / spreads)
+			}
+		}
+		if one, ok := p.try(places); ok {
 			list = append(list, one)
-		}
-	}
-	present := make([][]int, len(s.problem.Lines))
-	for i, l := range s.problem.Lines {
-		present[i] = l.Start
-	}
-	add(present)
-	for k := 1; k <= 20; k++ {
-		places := make([][]int, len(s.problem.Lines))
-		all := true
-		for i, l := range s.problem.Lines {
-			var ok bool
-			places[i], ok = l.spread(float64(k) / 20)
-			all = all && ok
-		}
-		if all {
-			add(places)
 		}
 	}
 	slices.SortStableFunc(list, func(a, b scored) int { return cmp.Compare(b.score, a.score) })
@@ -110,17 +96,20 @@ func (s *placeSearch) starts() []scored {
 }
 
 // polish moves single places, and all from one place outwards, by steps that shrink to 1, as long as the score rises.
-func (s *placeSearch) polish(from scored) scored {
-	reach := 1
-	for _, l := range s.problem.Lines {
-		reach = max(reach, (l.High[l.Count-1]-l.Low[0])/8)
+func (p Problem) polish(best scored) scored {
+	reach, step := 1, 1
+	for _, l := range p.Lines {
+		low, high := l.span()
+		reach = max(reach, (high-low)/8)
 	}
-	best := from
-	for step := power(reach); step >= 1; step /= 2 {
+	for 2*step <= reach {
+		step *= 2
+	}
+	for ; step >= 1; step /= 2 {
 		for better := true; better; {
 			better = false
-			for _, move := range s.moves(best.places, step) {
-				if one, ok := s.try(move); ok && one.score > best.score {
+			for _, move := range p.moves(best.places, step) {
+				if one, ok := p.try(move); ok && one.score > best.score {
 					best, better = one, true
 				}
 			}
@@ -129,26 +118,16 @@ func (s *placeSearch) polish(from scored) scored {
 	return best
 }
 
-// power returns the highest power of two that is not above n.
-func power(n int) int {
-	p := 1
-	for 2*p <= n {
-		p *= 2
-	}
-	return p
-}
-
 // moves returns the places with one of them shifted, with all up to one shifted, and with two neighbours shifted
 // against each other, by step in either direction.
-func (s *placeSearch) moves(places [][]int, step int) [][][]int {
-	var list [][][]int
-	for line, l := range s.problem.Lines {
+func (p Problem) moves(places [][]int, step int) (list [][][]int) {
+	for line, l := range p.Lines {
 		for i := range l.free() {
 			for _, d := range [2]int{-step, step} {
-				list = append(list, shifted(places, line, func(k int) int { return pick(k == i, d) }),
-					shifted(places, line, func(k int) int { return pick(k <= i && i > 0, d) }))
+				one := shifted(places, line, i, i, d)
+				list = append(list, one)
 				if i > 0 {
-					list = append(list, shifted(places, line, func(k int) int { return pick(k == i, d) - pick(k == i-1, d) }))
+					list = append(list, shifted(places, line, 0, i, d), shifted(one, line, i-1, i-1, -d))
 				}
 			}
 		}
@@ -156,26 +135,20 @@ func (s *placeSearch) moves(places [][]int, step int) [][][]int {
 	return list
 }
 
-func pick(yes bool, d int) int {
-	if yes {
-		return d
-	}
-	return 0
-}
-
-func shifted(places [][]int, line int, by func(k int) int) [][]int {
+// shifted returns places of which those from first to last on one line are moved by d.
+func shifted(places [][]int, line, first, last, d int) [][]int {
 	out := slices.Clone(places)
 	out[line] = slices.Clone(places[line])
-	for k := range out[line] {
-		out[line][k] += by(k)
+	for k := first; k <= last; k++ {
+		out[line][k] += d
 	}
 	return out
 }
 
 // evolve runs the evolution strategy about the best places and returns the best that it met.
-func (s *placeSearch) evolve(from scored) scored {
+func (p Problem) evolve(from scored) scored {
 	var x []float64
-	for i, l := range s.problem.Lines {
+	for i, l := range p.Lines {
 		for k := range l.free() {
 			x = append(x, float64(from.places[i][k]))
 		}
@@ -185,26 +158,24 @@ func (s *placeSearch) evolve(from scored) scored {
 	}
 	best, worst := from, from.score-1e6
 	f := func(x []float64) float64 {
-		places, at := make([][]int, len(s.problem.Lines)), 0
-		for i, l := range s.problem.Lines {
-			places[i] = make([]int, l.Count)
+		places := make([][]int, len(p.Lines))
+		for i, l := range p.Lines {
+			places[i] = make([]int, len(l.Low))
 			for k := range l.free() {
-				places[i][k] = round(x[at])
-				at++
+				places[i][k] = int(math.Round(x[k]))
 			}
+			x = x[l.free():]
 		}
-		one, ok := s.try(places)
+		one, ok := p.try(places)
 		if !ok {
 			return -worst
 		}
-		if one.score > best.score {
-			best = one
-		}
+		best = higher(best, one)
 		return -one.score
 	}
-	l := s.problem.Lines[0]
-	method := &optimize.CmaEsChol{InitStepSize: float64(l.High[l.Count-1]-l.Low[0]) / float64(6*l.Count),
-		Src: rand.NewPCG(seed, 1), ForgetBest: false}
+	l := p.Lines[0]
+	low, high := l.span()
+	method := &optimize.CmaEsChol{InitStepSize: float64(high-low) / float64(6*len(l.Low)), Src: rand.NewPCG(seed, 1)}
 	settings := &optimize.Settings{FuncEvaluations: evaluations, Converger: optimize.NeverTerminate{}}
 	_, _ = optimize.Minimize(optimize.Problem{Func: f}, x, settings, method) // what counts is the best that f met
 	return best

@@ -3,31 +3,25 @@
 // lines. Next: package optics for the scores: sweep and arrange.
 package search
 
-import "sort"
+import (
+	"cmp"
+	"slices"
+)
 
 // Frontier returns the indices of the points that no other point beats: none has both x and y at least as high and one
 // of them higher. They come in order of rising x; of equal points the first stands for all.
-func Frontier(x, y []float64) []int {
+func Frontier(x, y []float64) (front []int) {
 	order := make([]int, len(x))
 	for i := range order {
 		order[i] = i
 	}
-	sort.SliceStable(order, func(a, b int) bool {
-		i, j := order[a], order[b]
-		if x[i] != x[j] {
-			return x[i] > x[j]
-		}
-		return y[i] > y[j]
-	})
-	var front []int
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Or(cmp.Compare(x[j], x[i]), cmp.Compare(y[j], y[i])) })
 	for _, i := range order {
 		if len(front) == 0 || y[i] > y[front[len(front)-1]] {
 			front = append(front, i)
 		}
 	}
-	for i, j := 0, len(front)-1; i < j; i, j = i+1, j-1 {
-		front[i], front[j] = front[j], front[i]
-	}
+	slices.Reverse(front)
 	return front
 }
 
@@ -38,7 +32,7 @@ func Product(lists [][]float64) [][]float64 {
 		var longer [][]float64
 		for _, head := range all {
 			for _, v := range list {
-				longer = append(longer, append(append([]float64(nil), head...), v))
+				longer = append(longer, append(slices.Clip(head), v))
 			}
 		}
 		all = longer

@@ -1,15 +1,14 @@
 package search
 
 import (
-	"fmt"
+	"math"
 	"slices"
 )
 
-// Line is a stretch on which Count things sit in a fixed order, at whole-numbered places.
+// Line is a stretch on which things sit in a fixed order, at whole-numbered places: as many as Low has.
 type Line struct {
-	Count     int
 	Low, High []int    // lowest and highest place of each
-	Gap       []int    // least distance from each to the next; Count-1 of them
+	Gap       []int    // least distance from each to the next; one less than there are things
 	Blocked   [][2]int // places from the first to the second, both included, where nothing may sit
 	Mirror    *int     // where set, the first and the last, the second and the last but one and so on sum to this
 	Start     []int    // where they sit now, which need not be allowed
@@ -18,41 +17,32 @@ type Line struct {
 // free is the number of places that can be chosen; the others follow by the mirror.
 func (l Line) free() int {
 	if l.Mirror == nil {
-		return l.Count
+		return len(l.Low)
 	}
-	return (l.Count + 1) / 2
+	return (len(l.Low) + 1) / 2
 }
 
-// complete fills the places that follow by the mirror.
+// complete fills the places that follow by the mirror; the middle one of an odd count is at half of it.
 func (l Line) complete(p []int) {
 	if l.Mirror == nil {
 		return
 	}
-	for i := range l.Count / 2 {
-		p[l.Count-1-i] = *l.Mirror - p[i]
+	for i := range len(p) / 2 {
+		p[len(p)-1-i] = *l.Mirror - p[i]
 	}
-	if l.Count%2 == 1 {
-		p[l.Count/2] = *l.Mirror / 2
+	if len(p)%2 == 1 {
+		p[len(p)/2] = *l.Mirror / 2
 	}
 }
 
 // allowed tells whether things may sit at all of the places.
 func (l Line) allowed(p []int) bool {
 	for i, at := range p {
-		if at < l.Low[i] || at > l.High[i] || (i > 0 && at-p[i-1] < l.Gap[i-1]) || l.blocked(at) {
+		if at < l.Low[i] || at > l.High[i] || i > 0 && at-p[i-1] < l.Gap[i-1] || l.out(at, 1) != at {
 			return false
 		}
 	}
 	return true
-}
-
-func (l Line) blocked(at int) bool {
-	for _, b := range l.Blocked {
-		if at >= b[0] && at <= b[1] {
-			return true
-		}
-	}
-	return false
 }
 
 // repair returns allowed places near p: each moved out of blocked stretches and away from its neighbour, first from the
@@ -80,7 +70,7 @@ func (l Line) repair(p []int) ([]int, bool) {
 
 // out moves a place in one direction until it is not blocked.
 func (l Line) out(at, direction int) int {
-	for range len(l.Blocked) {
+	for range l.Blocked {
 		for _, b := range l.Blocked {
 			if at >= b[0] && at <= b[1] {
 				at = b[(direction+1)/2] + direction
@@ -90,39 +80,23 @@ func (l Line) out(at, direction int) int {
 	return at
 }
 
-// spread returns allowed places at equal distances over the share of the line's room, about its middle.
-func (l Line) spread(share float64) ([]int, bool) {
-	p := make([]int, l.Count)
-	low, high := float64(l.Low[0]), float64(l.High[l.Count-1])
-	middle := (low + high) / 2
+// span returns the lowest and the highest place of all.
+func (l Line) span() (low, high int) { return l.Low[0], l.High[len(l.High)-1] }
+
+// spread returns places at equal distances over the share of the line's room, about its middle.
+func (l Line) spread(share float64) []int {
+	p := make([]int, len(l.Low))
+	low, high := l.span()
+	middle := float64(low+high) / 2
 	if l.Mirror != nil {
 		middle = float64(*l.Mirror) / 2
 	}
 	for i := range p {
 		at := middle
-		if l.Count > 1 {
-			at += (float64(i)/float64(l.Count-1) - 0.5) * share * (high - low)
+		if len(p) > 1 {
+			at += (float64(i)/float64(len(p)-1) - 0.5) * share * float64(high-low)
 		}
-		p[i] = round(at)
+		p[i] = int(math.Round(at))
 	}
-	return l.repair(p)
-}
-
-// check refuses lines that cannot be.
-func (l Line) check(number int) error {
-	if l.Count < 1 || len(l.Low) != l.Count || len(l.High) != l.Count || len(l.Gap) != l.Count-1 ||
-		len(l.Start) != l.Count {
-		return fmt.Errorf("line %d: lists of other lengths than its count of %d", number+1, l.Count)
-	}
-	if l.Mirror != nil && l.Count%2 == 1 && *l.Mirror%2 != 0 {
-		return fmt.Errorf("line %d: the middle one of %d has no whole-numbered place", number+1, l.Count)
-	}
-	return nil
-}
-
-func round(v float64) int {
-	if v < 0 {
-		return -int(0.5 - v)
-	}
-	return int(v + 0.5)
+	return p
 }

@@ -5,7 +5,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -15,7 +14,6 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
-	"fathomlux/scene/unit"
 )
 
 // Limits of an arrangement: combinations of optics and axes' values that are tried, and those that are followed in
@@ -27,20 +25,16 @@ const (
 	sameMean        = 1e-3 // share of the goal's mean that grids of other cells make of the same light at most
 )
 
-// ArrangeOptions say what may change beside where the modules sit.
+// ArrangeOptions say what may change beside where the modules sit: the axes that a sweep could take too (height, tilt,
+// y or depth), and the rest.
 type ArrangeOptions struct {
+	SweepOptions
 	GapM     float64 // least distance between boards
 	RoundM   float64 // places are whole multiples of this from the rail's left end; 0 for 1 mm
 	NoMirror bool    // do not ask for mirror symmetry
 	KeepOuts []scene.KeepOut
 	Optics   []parts.Optic // optics to choose among for all modules; none keeps what there is
-	Axes     []edit.Range  // height, tilt, y, beam or depth to choose among
 	Currents []float64     // A, rising: the lowest one that reaches the goal is taken; none keeps what there is
-	StepM    float64       // cells of the grid to search on; 0 for about 6000 cells
-	Workers  int
-	Units    unit.System // of lengths in sentences
-	Cold     bool        // light at the temperatures at which the parts' tables hold, not in the balance of heat
-	Progress func(done, total int)
 }
 
 // Arranged is a scene before and after. Figures are those of the grid that Compare takes by itself, whatever the
@@ -48,10 +42,9 @@ type ArrangeOptions struct {
 type Arranged struct {
 	Scene         *scene.Scene // after
 	Before, After result.Candidate
-	Chosen        string          // what was chosen beside the places, in words; empty where nothing else might change
-	Shown         result.Quantity // that the goal counts
-	Bounced       result.Bounced  // what the scene after leaves out
-	Notes         []string        // what was not asked for or could not be had
+	Chosen        string         // what was chosen beside the places, in words; empty where nothing else might change
+	Bounced       result.Bounced // what the scene after leaves out
+	Notes         []string       // what was not asked for or could not be had
 	Verdict       string
 }
 
@@ -76,36 +69,20 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 	a.total = len(variants)
 	if len(variants) > fullySought {
 		a.total += fullySought
-		if variants, err = a.scout(ctx, variants); err != nil {
+		if variants, err = a.seekAll(ctx, variants, true); err != nil {
 			return nil, err
 		}
+		variants = variants[:min(fullySought, len(variants))]
+	}
+	if variants, err = a.seekAll(ctx, variants, false); err != nil {
+		return nil, err
 	}
 	best := a.before
-	for _, v := range variants {
-		found, err := a.seek(ctx, v, false)
-		a.advance()
-		if unfit(err) {
-			a.refused = err
-			continue
-		}
-		if err != nil {
-			return nil, err
-		}
-		if best.scene == nil || found.score > best.score {
-			best = found
-		}
+	if len(variants) > 0 && (best.scene == nil || worth(variants[0].light) > worth(best.light)) {
+		best = variants[0]
 	}
-	switch {
-	case best.scene != nil:
-	case errors.Is(a.refused, errTooHot):
-		return nil, fmt.Errorf("%w; less current, fewer modules or a larger profile serve", a.refused)
-	default:
-		serves := "fewer modules, a smaller gap or a longer rail serve"
-		if !a.options.NoMirror {
-			serves = "fewer modules, a smaller gap, a longer rail or, where a keep-out lies in the middle, giving up mirror " +
-				"symmetry serve"
-		}
-		return nil, fmt.Errorf("the modules do not fit on their rails: %w; %s", a.refused, serves)
+	if best.scene == nil {
+		return nil, a.refusal()
 	}
 	return a.conclude(ctx, best)
 }
@@ -113,58 +90,73 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 // errTooHot is what a variant gives whose parts cannot bear its heat.
 var errTooHot = errors.New("too hot")
 
-// unfit tells whether an error speaks against one variant alone.
-func unfit(err error) bool { return errors.Is(err, search.ErrNoRoom) || errors.Is(err, errTooHot) }
+// refusal says why there is no place for the modules, and what would serve.
+func (a *arranger) refusal() error {
+	if errors.Is(a.refused, errTooHot) {
+		return fmt.Errorf("%w; less current, fewer modules or a larger profile serve", a.refused)
+	}
+	serves := "fewer modules, a smaller gap or a longer rail serve"
+	if !a.options.NoMirror {
+		serves = "fewer modules, a smaller gap, a longer rail or, where a keep-out lies in the middle, giving up mirror " +
+			"symmetry serve"
+	}
+	return fmt.Errorf("the modules do not fit on their rails: %w; %s", a.refused, serves)
+}
 
 // arranger is an arrangement on its way.
 type arranger struct {
 	scene   *scene.Scene // as it is, with the keep-outs added
 	options ArrangeOptions
 	light   *optics.Light
-	before  variant
+	before  variant // the scene as it is, where it can be mounted
 	notes   []string
 	refused error // why the last of the variants that could not be was so
 
 	done, total int // searches, brief or full
 }
 
-// advance counts one more search as done.
-func (a *arranger) advance() {
-	a.done++
-	if a.options.Progress != nil {
-		a.options.Progress(a.done, a.total)
-	}
-}
-
-// variant is one choice of everything but the places, or of everything once score is set.
+// variant is one choice of everything but the places, or of everything once it has its light.
 type variant struct {
 	scene    *scene.Scene
 	words    string
-	score    float64
 	currents []float64 // those of the options that its parts can bear
+	light    result.Candidate
+}
+
+// worth is what the search makes as high as it can: min/mean, with ten times what is missing of the goal's mean taken
+// off.
+func worth(c result.Candidate) float64 {
+	return c.Light(c.Goal.Shown).MinOverMean - 10*missingMean(c)
+}
+
+func missingMean(c result.Candidate) float64 {
+	mean, _ := c.Goal.Shortfall()
+	return mean
 }
 
 func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
-	if o.RoundM == 0 {
-		o.RoundM = 0.001
-	}
+	o.RoundM = cmp.Or(o.RoundM, 0.001)
 	a := &arranger{options: o}
 	var err error
-	if a.light, err = optics.NewLight(sc, a.lightOptions(o.StepM)); err != nil {
+	if a.light, err = o.light(sc, o.StepM); err != nil {
 		return nil, err
 	}
 	a.scene = sc.Copy()
 	for i := range a.scene.Rails {
 		r := &a.scene.Rails[i]
 		r.KeepOuts = append(slices.Clone(r.KeepOuts), o.KeepOuts...)
-		slices.SortStableFunc(r.Modules, func(x, y scene.Module) int { return int(math.Copysign(1, x.XM-y.XM)) })
+		r.SortModules()
 	}
 	a.feed()
 	return a, nil
 }
 
-// own scores the scene as it is, which is what must be bettered where it can be mounted.
+// own computes the scene as it is, which is what must be bettered where it can be mounted.
 func (a *arranger) own(ctx context.Context) error {
+	c, err := a.exact(ctx, a.scene)
+	if err != nil {
+		return err
+	}
 	why := ""
 	for _, r := range a.scene.Rails {
 		why = cmp.Or(why, r.PlacementError().Words(a.options.Units))
@@ -172,41 +164,12 @@ func (a *arranger) own(ctx context.Context) error {
 	if stays := a.scene.PlacementError().Words(a.options.Units); why == "" && stays != "" {
 		a.notes = append(a.notes, stays+", which no place on them cures")
 	}
-	if why == "" {
-		why = a.tight()
-	}
-	if why == "" {
-		why = a.tooHot(ctx, a.scene)
-	}
-	if why != "" {
+	if why = cmp.Or(why, a.tight(), c.Junctions.TooHot); why != "" {
 		a.notes = append(a.notes, "as it is, "+why)
 		return nil
 	}
-	c, err := a.exact(ctx, a.scene)
-	if err != nil {
-		return err
-	}
-	a.before = variant{scene: a.scene, score: worth(a.scene.Goal, c), currents: a.options.Currents}
+	a.before = variant{scene: a.scene, currents: a.options.Currents, light: c}
 	return nil
-}
-
-// tooHot says why the parts of a scene cannot bear its heat, empty where they can or where the light is cold.
-func (a *arranger) tooHot(ctx context.Context, sc *scene.Scene) string {
-	_, junctions, err := a.light.Warm(ctx, sc)
-	if err != nil {
-		return "" // ctx has ended, which the next sum tells
-	}
-	return junctions[0].TooHot
-}
-
-func (a *arranger) lightOptions(stepM float64) optics.LightOptions {
-	return optics.LightOptions{StepM: stepM, Workers: a.options.Workers, Cold: a.options.Cold}
-}
-
-// refine goes over to the fine grid that a map and a comparison take, for the figures that are told.
-func (a *arranger) refine() (err error) {
-	a.light, err = optics.NewLight(a.scene, a.lightOptions(result.FineStepM(a.scene.Tank.LengthM, a.scene.Tank.WidthM)))
-	return err
 }
 
 // exact computes one scene on the grid.
@@ -218,32 +181,26 @@ func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate
 	return lit.Candidate(), nil
 }
 
-// scout looks briefly at all variants and returns the few most promising.
-func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, error) {
-	var list []variant
+// seekAll finds the places of variants, and returns those that can be had, the one of the highest worth first.
+func (a *arranger) seekAll(ctx context.Context, variants []variant, brief bool) (list []variant, err error) {
 	for _, v := range variants {
-		found, err := a.seek(ctx, v, true)
-		a.advance()
-		if err != nil && !unfit(err) {
-			return nil, err
-		}
-		if err == nil {
-			v.score = found.score
-			list = append(list, v)
-		} else {
+		found, err := a.seek(ctx, v, brief)
+		a.done++
+		a.options.told(a.done, a.total)
+		switch {
+		case errors.Is(err, search.ErrNoRoom), errors.Is(err, errTooHot):
 			a.refused = err
+		case err != nil:
+			return nil, err
+		case brief:
+			v.light = found.light
+			list = append(list, v)
+		default:
+			list = append(list, found)
 		}
 	}
-	slices.SortStableFunc(list, func(x, y variant) int {
-		switch {
-		case x.score > y.score:
-			return -1
-		case x.score < y.score:
-			return 1
-		}
-		return 0
-	})
-	return list[:min(fullySought, len(list))], nil
+	slices.SortStableFunc(list, func(x, y variant) int { return cmp.Compare(worth(y.light), worth(x.light)) })
+	return list, nil
 }
 
 // seek finds the places for one variant and scores them exactly. Where no places reach the goal's mean, those are found
@@ -252,99 +209,99 @@ func (a *arranger) scout(ctx context.Context, variants []variant) ([]variant, er
 func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, error) {
 	b, err := a.lit(ctx, v.scene, brief)
 	if err != nil {
-		return variant{}, err
+		return v, err
 	}
-	g := a.scene.Goal
-	found, light, err := a.places(ctx, b, v, brief)
-	if err != nil || optics.Shortfall(g, light) == 0 {
+	found, err := a.places(ctx, b, v, brief)
+	_, missing := found.light.Goal.Shortfall()
+	if err != nil || missing == 0 {
 		return found, err
 	}
 	own, ok := b.present()
 	if !ok {
 		if own, err = a.exact(ctx, v.scene); err != nil {
-			return variant{}, err
+			return v, err
 		}
 	}
-	if optics.Shortfall(meanOnly(g), own) == 0 {
+	if missingMean(own) == 0 {
 		return found, nil
 	}
-	b.goal = noMoreThan(g, own)
-	even, evenLight, err := a.places(ctx, b, v, brief)
-	if err == nil && optics.Shortfall(meanOnly(g), light) == 0 && optics.Shortfall(g, light) <= optics.Shortfall(g,
-		evenLight) {
+	b.goal.IlluminanceLx = min(b.goal.IlluminanceLx, own.Illuminance.Mean)
+	b.goal.PPFD, b.goal.DLI = min(b.goal.PPFD, own.PPFD.Mean), min(b.goal.DLI, own.DLI)
+	even, err := a.places(ctx, b, v, brief)
+	if _, left := even.light.Goal.Shortfall(); err == nil && missingMean(found.light) == 0 && missing <= left {
 		return found, nil
 	}
 	return even, err
 }
 
-// places finds the places of one board for its goal.
-func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief bool) (variant, result.Candidate,
-	error) {
+// places finds the places of one search space for its goal, and their light.
+func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief bool) (variant, error) {
 	places, _, err := search.Arrange(search.Problem{Lines: b.lines, Score: b.score, Brief: brief})
 	if err != nil {
-		return variant{}, result.Candidate{}, err
+		return v, err
 	}
-	if ctx.Err() != nil {
-		return variant{}, result.Candidate{}, ctx.Err()
+	v.scene = b.placed(places)
+	if v.light, err = a.exact(ctx, v.scene); err == nil && v.light.Junctions.TooHot != "" {
+		err = fmt.Errorf("%s: %w", v.light.Junctions.TooHot, errTooHot)
 	}
-	found := variant{scene: b.placed(places), words: v.words, currents: v.currents}
-	if why := a.tooHot(ctx, found.scene); why != "" {
-		return variant{}, result.Candidate{}, fmt.Errorf("%s: %w", why, errTooHot)
-	}
-	c, err := a.exact(ctx, found.scene)
-	found.score = worth(a.scene.Goal, c)
-	return found, c, err
+	return v, err
 }
 
-// conclude lowers the current where it may, and puts the outcome into words.
+// conclude computes before and after on the fine grid that a map and a comparison take, lowers the current where it
+// may, and puts the outcome into words.
 func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error) {
-	out := &Arranged{Scene: best.scene, Chosen: best.words, Notes: a.notes, Shown: optics.Shown(a.scene.Goal)}
 	var err error
-	if err = a.refine(); err != nil {
+	if a.light, err = a.options.light(a.scene, result.FineStepM(a.scene.Tank.LengthM, a.scene.Tank.WidthM)); err != nil {
 		return nil, err
 	}
-	if out.Before, err = a.exact(ctx, a.scene); err != nil {
+	before, err := a.exact(ctx, a.scene)
+	if err != nil {
 		return nil, err
 	}
-	if out.After, err = a.exact(ctx, out.Scene); err != nil {
+	if best.light, err = a.exact(ctx, best.scene); err != nil {
 		return nil, err
 	}
-	g := a.scene.Goal
+	a.before.light = before
 	// better on the coarse grid alone, or not worth a hole
-	if a.before.scene != nil && worth(g, out.After) < worth(g, out.Before)+leastGain {
-		best, out.Scene, out.After, out.Chosen = a.before, a.scene, out.Before, ""
+	if a.before.scene != nil && worth(best.light) < worth(before)+leastGain {
+		best = a.before
 	}
-	for _, amps := range best.currents {
-		sc, err := edit.With(best.scene, currentChange(amps))
-		if err != nil {
-			return nil, err
-		}
-		c, err := a.exact(ctx, sc)
-		if err != nil {
-			return nil, err
-		}
-		if c.Junctions.TooHot != "" {
-			break
-		}
-		if optics.Shortfall(meanOnly(g), c) == 0 || amps == best.currents[len(best.currents)-1] {
-			out.Scene, out.After = sc, c
-			out.Chosen = strings.TrimPrefix(out.Chosen+", current "+currentChange(amps).Variable.Say(amps), ", ")
-			break
-		}
+	if best, err = a.dimmed(ctx, best); err != nil {
+		return nil, err
 	}
-	if a.before.scene != nil && optics.Shortfall(meanOnly(g), out.After) > optics.Shortfall(meanOnly(g),
-		out.Before)+sameMean {
+	if a.before.scene != nil && missingMean(best.light) > missingMean(before)+sameMean {
 		if len(best.currents) > 0 {
 			a.notes = append(a.notes, "none of the currents to choose among gives as much of the goal's mean as the scene's "+
 				"own, which is kept")
 		}
-		out.Scene, out.After, out.Chosen, out.Notes = a.scene, out.Before, "", a.notes
+		best = a.before
 	}
-	out.Verdict = a.verdict(out)
-	lit, err := a.light.Scene(ctx, out.Scene)
+	lit, err := a.light.Scene(ctx, best.scene)
 	if err != nil {
 		return nil, err
 	}
-	out.Bounced = lit.Bounced
+	out := &Arranged{Scene: best.scene, Before: before, After: best.light, Chosen: best.words, Notes: a.notes,
+		Bounced: lit.Bounced}
+	out.Verdict = a.verdict(out)
 	return out, nil
+}
+
+// dimmed takes the lowest current that reaches the goal's mean, or the highest where none does.
+func (a *arranger) dimmed(ctx context.Context, v variant) (variant, error) {
+	for i, amps := range v.currents {
+		sc, err := edit.With(v.scene, currentChange(amps))
+		if err != nil {
+			return v, err
+		}
+		c, err := a.exact(ctx, sc)
+		if err != nil || c.Junctions.TooHot != "" {
+			return v, err
+		}
+		if missingMean(c) == 0 || i == len(v.currents)-1 {
+			v.scene, v.light = sc, c
+			v.words = strings.TrimPrefix(v.words+", current "+currentChange(amps).Variable.Say(amps), ", ")
+			break
+		}
+	}
+	return v, nil
 }

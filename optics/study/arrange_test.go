@@ -21,10 +21,10 @@ func exhaust(t *testing.T, b *searchSpace) float64 {
 	t.Helper()
 	best := math.Inf(-1)
 	l := b.lines[0]
-	places := make([]int, l.Count)
+	places := make([]int, len(l.Low))
 	var walk func(i int)
 	walk = func(i int) {
-		if i == l.Count {
+		if i == len(l.Low) {
 			best = math.Max(best, b.score([][]int{places}))
 			return
 		}
@@ -36,10 +36,10 @@ func exhaust(t *testing.T, b *searchSpace) float64 {
 			for _, k := range l.Blocked {
 				blocked = blocked || (p >= k[0] && p <= k[1])
 			}
-			if l.Mirror != nil && i >= (l.Count+1)/2 && p != *l.Mirror-places[l.Count-1-i] {
+			if l.Mirror != nil && i >= (len(l.Low)+1)/2 && p != *l.Mirror-places[len(l.Low)-1-i] {
 				continue
 			}
-			if l.Mirror != nil && l.Count%2 == 1 && i == l.Count/2 && p != *l.Mirror/2 {
+			if l.Mirror != nil && len(l.Low)%2 == 1 && i == len(l.Low)/2 && p != *l.Mirror/2 {
 				continue
 			}
 			if !blocked {
@@ -88,7 +88,7 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if one.After.Illuminance.MinOverMean < one.Before.Illuminance.MinOverMean && one.Before.Unbuildable == "" {
+		if one.After.Illuminance.MinOverMean < one.Before.Illuminance.MinOverMean && one.Before.Goal.Unbuildable == "" {
 			t.Errorf("%s: min/mean %g after, %g before", what, one.After.Illuminance.MinOverMean, one.Before.Illuminance.MinOverMean)
 		}
 		two, err := Arrange(context.Background(), sc, row.options)
@@ -110,9 +110,7 @@ func TestArrangeChooses(t *testing.T) {
 	t.Parallel()
 	sc := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow), 0.1, 0.2)
 	lib := sc.Catalogue.Optics
-	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2,
-		Optics: []parts.Optic{lib["round-25"], lib["round-60"], lib["round-90"], lib["round-40"]},
-		Axes:   []edit.Range{scenetest.Axis(t, "height", 0.08, 0.15)}, Currents: []float64{0.1, 0.2, 0.35, 0.5}})
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, Optics: []parts.Optic{lib["round-25"], lib["round-60"], lib["round-90"], lib["round-40"]}, Currents: []float64{0.1, 0.2, 0.35, 0.5}, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{scenetest.Axis(t, "height", 0.08, 0.15)}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,12 +133,12 @@ func TestArrangeChooses(t *testing.T) {
 func TestArrangeKeepsWhatMeetsTheGoal(t *testing.T) {
 	// A goal that the scene meets and 100 mA does not: the scene stays as it is.
 	sc := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow, "illuminance: 1000 lx, uniformity: 0.6", "illuminance: 4000 lx, uniformity: 0.1"), 0.1)
-	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2, Currents: []float64{0.1}})
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, Currents: []float64{0.1}, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !out.Before.Met || !out.After.Met || out.Scene.Rails[0].Modules[0].CurrentA != 0.35 || len(out.Notes) == 0 || strings.Contains(out.Verdict, "chosen") {
-		t.Errorf("before %v, after %v at %g A, notes %q: %s", out.Before.Met, out.After.Met, out.Scene.Rails[0].Modules[0].CurrentA, out.Notes, out.Verdict)
+	if !out.Before.Goal.Met || !out.After.Goal.Met || out.Scene.Rails[0].Modules[0].CurrentA != 0.35 || len(out.Notes) == 0 || strings.Contains(out.Verdict, "chosen") {
+		t.Errorf("before %v, after %v at %g A, notes %q: %s", out.Before.Goal.Met, out.After.Goal.Met, out.Scene.Rails[0].Modules[0].CurrentA, out.Notes, out.Verdict)
 	}
 }
 
@@ -150,7 +148,7 @@ func TestArrangeTellsWhatCompareTells(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Narrow)
 	for _, stepM := range []float64{0, 0.02, 0.04} {
-		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: stepM, Workers: 2})
+		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, SweepOptions: SweepOptions{StepM: stepM, Workers: 2}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -159,9 +157,9 @@ func TestArrangeTellsWhatCompareTells(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, told := range []result.Candidate{out.Before, out.After} {
-			got, want := told.Illuminance, both.List[i].Plane.Illuminance
+			got, want := told.Illuminance, both.Candidates[i].Illuminance
 			if math.Abs(got.MinOverMean/want.MinOverMean-1) > 1e-3 || math.Abs(got.Mean/want.Mean-1) > 1e-3 {
-				t.Errorf("step %g, %s: min/mean %g of %g lx is told, a comparison has %g of %g lx", stepM, both.List[i].Name, got.MinOverMean, got.Mean, want.MinOverMean, want.Mean)
+				t.Errorf("step %g, %s: min/mean %g of %g lx is told, a comparison has %g of %g lx", stepM, both.Candidates[i].Name, got.MinOverMean, got.Mean, want.MinOverMean, want.Mean)
 			}
 		}
 	}
@@ -174,8 +172,8 @@ func TestArrangeRefuses(t *testing.T) {
 		want    string
 	}{
 		"no room":           {ArrangeOptions{GapM: 0.4}, "do not fit"},
-		"many combinations": {ArrangeOptions{Axes: []edit.Range{scenetest.Axis(t, "height", scenetest.Steps(0.05, 0.001, 300)...)}}, "limit of 200"},
-		"all refused":       {ArrangeOptions{Axes: []edit.Range{scenetest.Axis(t, "depth", 5)}}, "no combination can be built"},
+		"many combinations": {ArrangeOptions{SweepOptions: SweepOptions{Axes: []edit.Range{scenetest.Axis(t, "height", scenetest.Steps(0.05, 0.001, 300)...)}}}, "limit of 200"},
+		"all refused":       {ArrangeOptions{SweepOptions: SweepOptions{Axes: []edit.Range{scenetest.Axis(t, "depth", 5)}}}, "no combination can be built"},
 	} {
 		row.options.StepM = 0.05
 		if _, err := Arrange(context.Background(), sc, row.options); err == nil || !strings.Contains(err.Error(), row.want) {
@@ -199,7 +197,7 @@ func BenchmarkArrange(b *testing.B) {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		out, err := Arrange(context.Background(), sc, ArrangeOptions{Workers: runtime.GOMAXPROCS(0), StepM: 0.01})
+		out, err := Arrange(context.Background(), sc, ArrangeOptions{SweepOptions: SweepOptions{Workers: runtime.GOMAXPROCS(0), StepM: 0.01}})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -218,13 +216,12 @@ func TestArrangeProgressRises(t *testing.T) {
 		t.Fatal(err)
 	}
 	last, totals := 0, map[int]bool{}
-	_, err = Arrange(context.Background(), sc, ArrangeOptions{Axes: []edit.Range{axis}, StepM: 0.05, RoundM: 0.02, Workers: 1,
-		Progress: func(done, total int) {
-			if done != last+1 {
-				t.Errorf("%d of %d done after %d", done, total, last)
-			}
-			last, totals[total] = done, true
-		}})
+	_, err = Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, SweepOptions: SweepOptions{Axes: []edit.Range{axis}, StepM: 0.05, Workers: 1, Progress: func(done, total int) {
+		if done != last+1 {
+			t.Errorf("%d of %d done after %d", done, total, last)
+		}
+		last, totals[total] = done, true
+	}}})
 	if want := len(axis.Values) + fullySought; err != nil || last != want || len(totals) != 1 || !totals[want] {
 		t.Errorf("%d done of %v, want %d: %v", last, totals, want, err)
 	}

@@ -27,11 +27,11 @@ func TestArrangeOutOfReach(t *testing.T) {
 		"as even as it gets, lit": {[]string{"illuminance: 1000 lx", "illuminance: 30000 lx", "count: 3, spacing: 80 mm", "count: 1"}, true},
 	} {
 		sc := scenetest.Read(t, scenetest.Narrow, row.scene...)
-		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2})
+		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2}})
 		if err != nil {
 			t.Fatal(err)
 		}
-		before, after := out.Before.Light(out.Shown), out.After.Light(out.Shown)
+		before, after := out.Before.Light(out.After.Goal.Shown), out.After.Light(out.After.Goal.Shown)
 		kept := samePlaces(sc, out.Scene)
 		if kept != row.kept || kept != strings.HasPrefix(out.Verdict, "No better places") {
 			t.Errorf("%s: places kept %v: %s", what, kept, out.Verdict)
@@ -50,11 +50,11 @@ func TestArrangeSaysWhatGotBetter(t *testing.T) {
 		options ArrangeOptions
 		want    []string
 	}{
-		"min/mean": {nil, ArrangeOptions{}, []string{"min/mean rises from ", " lx before, mean ", "; the goal is not met: floor uniformity"}},
+		"min/mean": {nil, ArrangeOptions{}, []string{"Min/mean rises from ", " lx before, mean ", "; the goal is not met: floor uniformity"}},
 		"mean": {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10000 lx", "spacing: 80 mm", "spacing: 140 mm", "round-60", "round-90"}, ArrangeOptions{Optics: []parts.Optic{lib["round-25"]}},
-			[]string{"the mean comes nearer to the goal's (mean ", "; min/mean goes from ", "; chosen: optic round-25; the goal is met."}},
+			[]string{"The mean comes nearer to the goal's (mean ", "; min/mean goes from ", "; chosen: optic round-25; the goal is met."}},
 		"power":      {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.3, 0.4}}, []string{"No better places were found than those there are; the power falls from ", "; chosen: current 300 mA; "}},
-		"mountable":  {nil, ArrangeOptions{GapM: 0.08}, []string{"the modules can be mounted now, which as it is they cannot: min/mean "}},
+		"mountable":  {nil, ArrangeOptions{GapM: 0.08}, []string{"The modules can be mounted now, which as it is they cannot: min/mean "}},
 		"none of it": {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.5}}, []string{"No better places were found than those there are; min/mean stays at ", "; chosen: current 500 mA; "}},
 	} {
 		row.options.RoundM, row.options.StepM, row.options.Workers = 0.01, 0.02, 2
@@ -82,11 +82,12 @@ func TestArrangeNearTheGoal(t *testing.T) {
 		t.Fatal(err)
 	}
 	sc.Goal.IlluminanceLx, sc.Goal.Uniformity = 0.99*compute(t, crowded, optics.Options{}).Planes[2].Illuminance.Mean, 0.7
-	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, StepM: 0.02, Workers: 2})
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if a, b := optics.Shortfall(sc.Goal, out.After), optics.Shortfall(sc.Goal, out.Before); a > b {
+	_, a := out.After.Goal.Shortfall()
+	if _, b := out.Before.Goal.Shortfall(); a > b {
 		t.Errorf("of the goal %g is missing after, %g before: %s", a, b, out.Verdict)
 	}
 }

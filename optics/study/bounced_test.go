@@ -29,7 +29,7 @@ func TestWhatStraightLightLeavesOut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		arranged, err := Arrange(context.Background(), sc, ArrangeOptions{StepM: 0.03, RoundM: 0.01, Workers: 2})
+		arranged, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, SweepOptions: SweepOptions{StepM: 0.03, Workers: 2}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -22,26 +22,26 @@ func TestCompareOptics(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, one := range c.List {
+	for i, one := range c.Candidates {
 		m := compute(t, list[i].Scene, optics.Options{StepM: 0.01, Cold: true})
-		if one.Plane.Illuminance != m.Planes[2].Illuminance || one.Plane.Name != "floor" {
-			t.Errorf("%s: %+v, a map gives %+v", one.Name, one.Plane.Illuminance, m.Planes[2].Illuminance)
+		if one.Illuminance != m.Planes[2].Illuminance || c.Maps[i].Planes[0].Name != "floor" {
+			t.Errorf("%s: %+v, a map gives %+v", one.Name, one.Illuminance, m.Planes[2].Illuminance)
 		}
 		// Walls above the water take some on the way, walls below it some after: the light that enters lies between.
-		b := m.Balance
-		if low, high := b.Floor+b.Water, b.Emitted-b.Optic-b.Cover-b.Spill-b.Surface; one.EnteredLm < low || one.EnteredLm > high {
-			t.Errorf("%s: %g lm enter the water, the flux balance says %g to %g", one.Name, one.EnteredLm, low, high)
+		b, enteredLm := m.Balance, c.Maps[i].Balance.Entered
+		if low, high := b.Floor+b.Water, b.Emitted-b.Optic-b.Cover-b.Spill-b.Surface; enteredLm < low || enteredLm > high {
+			t.Errorf("%s: %g lm enter the water, the flux balance says %g to %g", one.Name, enteredLm, low, high)
 		}
 		volts, _ := sc.Rails[0].Modules[0].Part.ForwardV.At(0.35) // of one die; three modules of four at 350 mA
-		if perW := one.EnteredLm / (3 * 4 * volts * 0.35); math.Abs(one.EnteredPerW-perW) > 1e-9 {
-			t.Errorf("%s: %g lm/W, want %g", one.Name, one.EnteredPerW, perW)
+		if want := 3 * 4 * volts * 0.35; math.Abs(one.PowerW-want) > 1e-9 {
+			t.Errorf("%s: %g W, want %g", one.Name, one.PowerW, want)
 		}
 	}
 	if sc.Rails[0].Modules[0].Optic.Name != "round-60" {
 		t.Error("the scene itself was changed")
 	}
-	if c.List[c.Best].Name == "round-15" || !strings.Contains(c.Verdict, c.List[c.Best].Name) {
-		t.Errorf("best %s: %q", c.List[c.Best].Name, c.Verdict)
+	if c.Candidates[c.Best].Name == "round-15" || !strings.Contains(c.Verdict, c.Candidates[c.Best].Name) {
+		t.Errorf("best %s: %q", c.Candidates[c.Best].Name, c.Verdict)
 	}
 }
 
@@ -53,8 +53,8 @@ func TestCompareWithPhotonsIsTheMap(t *testing.T) {
 		t.Fatal(err)
 	}
 	o.Planes = []scene.PlaneRef{optics.JudgedPlane(sc)}
-	if m := compute(t, sc, o); c.List[0].Map.Engine != "full" || c.List[0].Plane.Illuminance != m.Planes[0].Illuminance || c.List[0].Map.Balance != m.Balance {
-		t.Errorf("%+v, a map gives %+v", c.List[0].Plane.Illuminance, m.Planes[0].Illuminance)
+	if m := compute(t, sc, o); c.Maps[0].Engine != "full" || c.Candidates[0].Illuminance != m.Planes[0].Illuminance || c.Maps[0].Balance != m.Balance {
+		t.Errorf("%+v, a map gives %+v", c.Candidates[0].Illuminance, m.Planes[0].Illuminance)
 	}
 }
 
@@ -64,8 +64,8 @@ func TestCompareVerdicts(t *testing.T) {
 		replace []string
 		want    string
 	}{
-		"none":    {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 90000 lx"}, "None meets the goal; nearest is "},
-		"all":     {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10 lx"}, "the others meet it too"},
+		"none":    {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 90000 lx"}, "No candidate meets the goal; nearest is "},
+		"all":     {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10 lx"}, "met by 2 of 2"},
 		"one":     {[]string{"uniformity: 0.6", "uniformity: 0.25"}, "is below 0.25"},
 		"no goal": {[]string{"goal: {plane: floor, illuminance: 1000 lx, uniformity: 0.6}", ""}, "no goal is set"},
 	} {

@@ -53,15 +53,15 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			one := compared.List[0]
-			checkHurdle("compare", one.Map.Goal.Met, one.Unbuildable)
-			checkHurdle("compare in words", one.Map.Goal.Met, compared.Verdict)
+			one := compared.Candidates[0].Goal
+			checkHurdle("compare", one.Met, one.Unbuildable)
+			checkHurdle("compare in words", one.Met, compared.Verdict)
 			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Cold: true, Axes: []edit.Range{scenetest.Axis(t, "height", 0.12)}})
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkHurdle("sweep", swept.Candidates[0].Met, swept.Candidates[0].Unbuildable)
-			checkHurdle("sweep in words", swept.Candidates[0].Met, swept.Verdict)
+			checkHurdle("sweep", swept.Candidates[0].Goal.Met, swept.Candidates[0].Goal.Unbuildable)
+			checkHurdle("sweep in words", swept.Candidates[0].Goal.Met, swept.Verdict)
 			session, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.02, Cold: true})
 			if err != nil {
 				t.Fatal(err)
@@ -100,7 +100,7 @@ func TestArrangeTakesCurrentsThatADriverGives(t *testing.T) {
 			if c.strings > 0 {
 				sc.Wiring.Driver, sc.Wiring.Strings = sc.Catalogue.Drivers["any"], c.strings
 			}
-			out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, StepM: 0.04, Cold: true, Currents: c.offeredA})
+			out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, Currents: c.offeredA, SweepOptions: SweepOptions{StepM: 0.04, Cold: true}})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -117,7 +117,7 @@ func TestArrangeTakesCurrentsThatADriverGives(t *testing.T) {
 // TestArrangeStopsAtOnce: the sum of the scene as it is, the first of all, ends with its context.
 func TestArrangeStopsAtOnce(t *testing.T) {
 	t.Parallel()
-	a, err := newArranger(scenetest.Read(t, scenetest.Narrow), ArrangeOptions{StepM: 0.05})
+	a, err := newArranger(scenetest.Read(t, scenetest.Narrow), ArrangeOptions{SweepOptions: SweepOptions{StepM: 0.05}})
 	if err != nil {
 		t.Fatal(err)
 	}

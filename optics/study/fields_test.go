@@ -87,7 +87,7 @@ func TestUnitFieldsGiveTheDirectLight(t *testing.T) {
 				t.Fatal(err)
 			}
 			same("live", glance(t, s, sc).Plane.Illuminance, sc)
-			a, err := newArranger(sc, ArrangeOptions{StepM: stepM, Cold: true})
+			a, err := newArranger(sc, ArrangeOptions{SweepOptions: SweepOptions{StepM: stepM, Cold: true}})
 			if err != nil {
 				t.Fatal(err)
 			}

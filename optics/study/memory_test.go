@@ -26,7 +26,7 @@ func TestTooMuchMemoryIsRefused(t *testing.T) {
 	}
 	_, err = Sweep(t.Context(), sc, SweepOptions{StepM: 0.0005, Axes: []edit.Range{spacing}})
 	is("a sweep", err, "a wider step serves")
-	_, err = Arrange(t.Context(), sc, ArrangeOptions{StepM: 0.0005})
+	_, err = Arrange(t.Context(), sc, ArrangeOptions{SweepOptions: SweepOptions{StepM: 0.0005}})
 	is("an arrangement", err, "a wider step serves")
 }
 

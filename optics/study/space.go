@@ -23,17 +23,20 @@ const (
 // searchSpace is the modules of one scene on their rails, ready to be moved: rails as lines of whole places, and the
 // light of every kind of module at a row of places along each rail.
 type searchSpace struct {
-	arranger *arranger
-	scene    *scene.Scene
-	goal     scene.Goal // what the score counts
-	lines    []search.Line
-	kinds    [][]int // by rail and module: which row
-	rows     []row   // one a rail and kind of module
-	lumens   [][]float64
-	sets     []optics.Set  // one a place of each row
-	lit      []*optics.Lit // the light of those
-	sum      []float64     // of the light that the goal counts
-	shown    result.Quantity
+	roundM float64 // between two places
+	scene  *scene.Scene
+	goal   scene.Goal // what the score counts
+	lines  []search.Line
+	seats  [][]seat      // by rail and module
+	sets   []optics.Set  // one a place of each row
+	lit    []*optics.Lit // the light of those
+	sum    []float64     // of the light that the goal counts
+}
+
+// seat is one module: the row of its kind, and its flux.
+type seat struct {
+	row
+	lumens float64
 }
 
 // row is one kind of module along one rail: a set every stride places from the first place on.
@@ -47,8 +50,7 @@ func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*sea
 		return nil, err
 	}
 	sc = warm[0]
-	b := &searchSpace{arranger: a, scene: sc, goal: sc.Goal, sum: make([]float64, a.light.Grid().Cells()),
-		shown: optics.Shown(sc.Goal)}
+	b := &searchSpace{roundM: a.options.RoundM, scene: sc, goal: sc.Goal, sum: make([]float64, a.light.Grid().Cells())}
 	symmetric, places := optics.Symmetric(sc), fieldPlaces
 	if brief {
 		places = fieldPlacesBrief
@@ -78,29 +80,24 @@ func (a *arranger) line(r *scene.Rail, symmetric bool) (search.Line, error) {
 	if len(r.Modules) == 0 {
 		return search.Line{}, fmt.Errorf("%s has no modules", scene.RailWord(r.Name))
 	}
-	unit := a.options.RoundM
-	whole := func(m float64) float64 { return m / unit }
-	l := search.Line{Count: len(r.Modules)}
+	up := func(m float64) int { return int(math.Ceil(m/a.options.RoundM - 1e-6)) }
+	down := func(m float64) int { return int(math.Floor(m/a.options.RoundM + 1e-6)) }
+	l, widest := search.Line{}, 0.0
 	for i, m := range r.Modules {
 		half := m.Part.BoardLengthM / 2
-		l.Low = append(l.Low, int(math.Ceil(whole(half)-1e-6)))
-		l.High = append(l.High, int(math.Floor(whole(r.LengthM-half)+1e-6)))
-		l.Start = append(l.Start, int(math.Round(whole(m.XM-r.LeftM))))
+		widest = math.Max(widest, m.Part.BoardLengthM)
+		l.Low, l.High = append(l.Low, up(half)), append(l.High, down(r.LengthM-half))
+		l.Start = append(l.Start, int(math.Round((m.XM-r.LeftM)/a.options.RoundM)))
 		if i > 0 {
-			l.Gap = append(l.Gap, int(math.Ceil(whole(half+r.Modules[i-1].Part.BoardLengthM/2+a.options.GapM)-1e-6)))
+			l.Gap = append(l.Gap, up(half+r.Modules[i-1].Part.BoardLengthM/2+a.options.GapM))
 		}
 	}
-	widest := 0.0
-	for _, m := range r.Modules {
-		widest = math.Max(widest, m.Part.BoardLengthM)
-	}
 	for _, k := range r.KeepOuts {
-		l.Blocked = append(l.Blocked, [2]int{int(math.Floor(whole(k.FromM-widest/2-r.LeftM)+1e-6)) + 1,
-			int(math.Ceil(whole(k.ToM+widest/2-r.LeftM)-1e-6)) - 1})
+		l.Blocked = append(l.Blocked, [2]int{down(k.FromM-widest/2-r.LeftM) + 1, up(k.ToM+widest/2-r.LeftM) - 1})
 	}
-	if !a.options.NoMirror && symmetric && palindrome(r.Modules) && mirroredKeepOuts(r) {
-		sum := int(math.Floor(whole(r.LengthM) + 1e-6))
-		if l.Count%2 == 1 {
+	if !a.options.NoMirror && symmetric && mirrored(r) {
+		sum := down(r.LengthM)
+		if len(r.Modules)%2 == 1 {
 			sum &^= 1 // the middle one needs a whole place: half a unit off the rail's middle at most
 		}
 		l.Mirror = &sum
@@ -108,18 +105,14 @@ func (a *arranger) line(r *scene.Rail, symmetric bool) (search.Line, error) {
 	return l, nil
 }
 
-// palindrome tells whether the modules are the same from either end.
-func palindrome(m []scene.Module) bool {
-	for i := range len(m) / 2 {
-		a, b := m[i], m[len(m)-1-i]
+// mirrored tells whether modules and keep-outs are the same from either end of the rail, but for the modules' places.
+func mirrored(r *scene.Rail) bool {
+	for i, a := range r.Modules[:len(r.Modules)/2] {
+		b := r.Modules[len(r.Modules)-1-i]
 		if a.Part.Name != b.Part.Name || a.Optic.Name != b.Optic.Name || a.CurrentA != b.CurrentA || a.Optic.File != "" {
 			return false
 		}
 	}
-	return true
-}
-
-func mirroredKeepOuts(r *scene.Rail) bool {
 	sum := 2*r.LeftM + r.LengthM
 	return !slices.ContainsFunc(r.KeepOuts, func(k scene.KeepOut) bool {
 		return !slices.ContainsFunc(r.KeepOuts, func(o scene.KeepOut) bool {
@@ -128,24 +121,21 @@ func mirroredKeepOuts(r *scene.Rail) bool {
 	})
 }
 
-// addRail notes the places of the kinds of module on one rail.
+// addRail notes the modules of one rail, and the places of each kind of them.
 func (b *searchSpace) addRail(r *scene.Rail, l search.Line, places int) {
-	low, high := slices.Min(l.Low), slices.Max(l.High)
-	stride := max(1, int(math.Ceil(float64(high-low)/float64(places))))
 	type kind struct {
 		part  string
 		optic parts.Optic
 	}
-	known := map[kind]int{}
-	var kinds []int
-	var lumens []float64
+	low, high := slices.Min(l.Low), slices.Max(l.High)
+	stride := max(1, int(math.Ceil(float64(high-low)/float64(places))))
+	known := map[kind]row{}
+	var seats []seat
 	for _, m := range r.Modules {
 		key := kind{m.Part.Name, m.Optic}
-		at, ok := known[key]
+		one, ok := known[key]
 		if !ok {
-			at = len(b.rows)
-			known[key] = at
-			one := row{first: low, stride: stride, from: len(b.sets)}
+			one = row{first: low, stride: stride, from: len(b.sets)}
 			for p := low; p < high+stride; p += stride {
 				moved := m
 				moved.XM = b.x(r, p)
@@ -153,20 +143,18 @@ func (b *searchSpace) addRail(r *scene.Rail, l search.Line, places int) {
 					DepthM: optics.JudgedPlane(b.scene).DepthM})
 			}
 			one.count = len(b.sets) - one.from
-			b.rows = append(b.rows, one)
+			known[key] = one
 		}
-		kinds, lumens = append(kinds, at), append(lumens, m.FluxLm())
+		seats = append(seats, seat{one, m.FluxLm()})
 	}
-	b.kinds, b.lumens = append(b.kinds, kinds), append(b.lumens, lumens)
+	b.seats = append(b.seats, seats)
 }
 
 // x is a place in the tank's axes.
-func (b *searchSpace) x(r *scene.Rail, place int) float64 {
-	return r.LeftM + float64(place)*b.arranger.options.RoundM
-}
+func (b *searchSpace) x(r *scene.Rail, place int) float64 { return r.LeftM + float64(place)*b.roundM }
 
 // score is the worth of the light of all modules at their places.
-func (b *searchSpace) score(places [][]int) float64 { return worth(b.goal, b.light(places)) }
+func (b *searchSpace) score(places [][]int) float64 { return worth(b.light(places)) }
 
 // present returns the light of all modules where they sit now, to the whole place; ok is false where that is off their
 // lines.
@@ -183,26 +171,30 @@ func (b *searchSpace) present() (c result.Candidate, ok bool) {
 	return b.light(places), true
 }
 
-// light adds up the light of all modules at their places, between two places of a row in proportion.
+// light adds up the light of all modules at their places, between two places of a row in proportion, and holds it
+// against the goal.
 func (b *searchSpace) light(places [][]int) result.Candidate {
+	shown := optics.Shown(b.goal)
 	clear(b.sum)
 	for i, line := range places {
 		for k, p := range line {
-			r := b.rows[b.kinds[i][k]]
-			at := float64(p-r.first) / float64(r.stride)
-			n := min(int(at), r.count-1)
+			s := b.seats[i][k]
+			at := float64(p-s.first) / float64(s.stride)
+			n := min(int(at), s.count-1)
 			f := at - float64(n)
-			b.lit[r.from+n].Add(b.sum, b.shown, 0, b.lumens[i][k]*(1-f))
+			b.lit[s.from+n].Add(b.sum, shown, 0, s.lumens*(1-f))
 			if f > 0 {
-				b.lit[r.from+n+1].Add(b.sum, b.shown, 0, b.lumens[i][k]*f)
+				b.lit[s.from+n+1].Add(b.sum, shown, 0, s.lumens*f)
 			}
 		}
 	}
-	s := result.Extremes(b.lit[0].Solid().Open(b.sum))
-	if b.shown == result.PPFD {
-		return result.Candidate{PPFD: s, DLI: photometry.DLI(s.Mean, b.scene.Wiring.HoursPerDay)}
+	var p result.Plane
+	if s := result.Extremes(b.lit[0].Solid().Open(b.sum)); shown == result.PPFD {
+		p.PPFD, p.DLI = s, photometry.DLI(s.Mean, b.scene.Wiring.HoursPerDay)
+	} else {
+		p.Illuminance = s
 	}
-	return result.Candidate{Illuminance: s}
+	return result.Candidate{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, Goal: optics.Judge(b.goal, &p, "")}
 }
 
 // placed returns the scene with its modules at the places.

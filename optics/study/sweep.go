@@ -1,6 +1,3 @@
-// Package study tries many scenes and chooses among them: it sweeps over ranges of variables, arranges modules on their
-// rails and compares scenes, all by the light on the plane of the goal. SI units; light in lx and umol/m2/s. Next:
-// package optics for the light of one scene, package optics/search for the choice.
 package study
 
 import (
@@ -24,7 +21,7 @@ const (
 	MaxCandidates = 100_000
 )
 
-// SweepOptions say what a sweep does.
+// SweepOptions say what a study varies and how it computes.
 type SweepOptions struct {
 	Axes     []edit.Range
 	StepM    float64 // cells of the grid; 0 for about 6000 cells
@@ -34,76 +31,24 @@ type SweepOptions struct {
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
 }
 
-// Sweep computes the light on the goal's plane for all combinations of the axes' values. Light is added up from fields
-// of single modules, which candidates share. When ctx ends it returns what is done, not Complete, without an error.
-func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep, error) {
-	s, err := newSweeper(sc, o)
-	if err != nil {
-		return nil, err
-	}
-	classes := s.classes()
-	if err := s.own(ctx, classes[0]); err != nil {
-		return nil, err
-	}
-	for _, class := range classes {
-		if err := s.class(ctx, class); err != nil && ctx.Err() == nil {
-			return nil, err
-		}
-		if ctx.Err() != nil {
-			break
-		}
-	}
-	s.conclude()
-	s.out.Bounced, err = s.bounced(context.WithoutCancel(ctx))
-	return s.out, err
+func (o SweepOptions) light(sc *scene.Scene, stepM float64) (*optics.Light, error) {
+	return optics.NewLight(sc, optics.LightOptions{StepM: stepM, Workers: o.Workers, Cold: o.Cold})
 }
 
-// sweeper is a sweep on its way.
-type sweeper struct {
-	scene   *scene.Scene
-	options SweepOptions
-	out     *result.Sweep
-	done    int
-	report  func(done, total int)
-	light   *optics.Light
+// told says how far a study is.
+func (o SweepOptions) told(done, total int) {
+	if o.Progress != nil {
+		o.Progress(done, total)
+	}
 }
 
-func newSweeper(sc *scene.Scene, o SweepOptions) (*sweeper, error) {
-	if err := CheckAxes(o.Axes); err != nil {
-		return nil, err
-	}
-	var lists [][]float64
-	for _, a := range o.Axes {
-		lists = append(lists, a.Values)
-	}
-	plane := optics.JudgedPlane(sc)
-	s := &sweeper{scene: sc, options: o, report: o.Progress, out: &result.Sweep{Title: sc.Title, Plane: plane.Name,
-		DepthM: plane.DepthM, Best: -1, Shown: optics.Shown(sc.Goal), GoalLevel: optics.GoalLevel(sc)}}
-	if s.report == nil {
-		s.report = func(int, int) {}
-	}
-	var err error
-	if s.light, err = optics.NewLight(sc, optics.LightOptions{StepM: o.StepM, Workers: o.Workers,
-		Cold: o.Cold}); err != nil {
-		return nil, err
-	}
-	s.out.Grid = s.light.Grid()
-	for _, a := range o.Axes {
-		s.out.Axes = append(s.out.Axes, resultAxis(a))
-	}
-	for _, values := range search.Product(lists) {
-		s.out.Candidates = append(s.out.Candidates, result.Candidate{Values: values})
-	}
-	return s, nil
-}
-
-// CheckAxes refuses no axis, more than MaxAxes, an axis without values, and more than MaxCandidates combinations.
-func CheckAxes(axes []edit.Range) error {
-	if len(axes) == 0 || len(axes) > MaxAxes {
-		return fmt.Errorf("a sweep takes one to %d variables, not %d", MaxAxes, len(axes))
+// check refuses no axis, more than MaxAxes, an axis without values, and more than MaxCandidates combinations.
+func (o SweepOptions) check() error {
+	if len(o.Axes) == 0 || len(o.Axes) > MaxAxes {
+		return fmt.Errorf("a sweep takes one to %d variables, not %d", MaxAxes, len(o.Axes))
 	}
 	total := 1.0
-	for _, a := range axes {
+	for _, a := range o.Axes {
 		if len(a.Values) == 0 {
 			return fmt.Errorf("%s: the range has no value", a.Name())
 		}
@@ -116,28 +61,90 @@ func CheckAxes(axes []edit.Range) error {
 	return nil
 }
 
-// resultAxis names an axis in the units that people use for it.
-func resultAxis(a edit.Range) result.Axis {
-	out := result.Axis{Name: a.Name(), Factor: 1, Values: a.Values}
-	switch a.Variable.Name {
-	case "beam", "tilt":
-		out.Unit, out.Factor = "deg", 180/math.Pi
-	case "current":
-		out.Unit, out.Factor = "mA", 1000
-	case "count":
-	default:
-		out.Unit, out.Factor = "mm", 1000
+// combinations returns all choices of one value of each axis, the last axis running fastest.
+func (o SweepOptions) combinations() [][]float64 {
+	var lists [][]float64
+	for _, a := range o.Axes {
+		lists = append(lists, a.Values)
 	}
-	return out
+	return search.Product(lists)
 }
 
-// changes are what makes a candidate's scene of the sweep's.
-func (s *sweeper) changes(candidate int) []edit.Change {
-	var list []edit.Change
-	for k, a := range s.options.Axes {
-		list = append(list, edit.Change{Rail: a.Rail, Variable: a.Variable, Value: s.out.Candidates[candidate].Values[k]})
+// with returns the scene in which the axes have the values, and more is changed besides.
+func (o SweepOptions) with(sc *scene.Scene, values []float64, more ...edit.Change) (*scene.Scene, error) {
+	for k, a := range o.Axes {
+		more = append(more, edit.Change{Rail: a.Rail, Variable: a.Variable, Value: values[k]})
 	}
-	return list
+	return edit.With(sc, more...)
+}
+
+// shown are the axes in the units that people use for them.
+func (o SweepOptions) shown() (axes []result.Axis) {
+	for _, a := range o.Axes {
+		one := result.Axis{Name: a.Name(), Unit: "mm", Factor: 1000, Values: a.Values}
+		switch a.Variable.Dimension {
+		case unit.Angle:
+			one.Unit, one.Factor = "deg", 180/math.Pi
+		case unit.Current:
+			one.Unit = "mA"
+		case nil:
+			one.Unit, one.Factor = "", 1
+		}
+		axes = append(axes, one)
+	}
+	return axes
+}
+
+// named writes values of the axes for people: "spacing 160 mm, beam 40 deg".
+func (o SweepOptions) named(values []float64) string {
+	var words []string
+	for i, a := range o.shown() {
+		figure := o.Units.Length(values[i])
+		if a.Unit != "mm" {
+			figure = strings.TrimSpace(fmt.Sprintf("%.5g %s", math.Round(values[i]*a.Factor*1e6)/1e6, a.Unit))
+		}
+		words = append(words, a.Name+" "+figure)
+	}
+	return strings.Join(words, ", ")
+}
+
+// Sweep computes the light on the goal's plane for all combinations of the axes' values. Light is added up from fields
+// of single modules, which candidates share. When ctx ends it returns what is done, fewer Reached than there are
+// candidates, without an error.
+func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep, error) {
+	if err := o.check(); err != nil {
+		return nil, err
+	}
+	s := &sweeper{scene: sc, options: o, out: &result.Sweep{Title: sc.Title, Plane: optics.JudgedPlane(sc).Name,
+		Axes: o.shown(), Study: result.Study{Shown: optics.Shown(sc.Goal)}}}
+	for _, values := range o.combinations() {
+		s.out.Candidates = append(s.out.Candidates, result.Candidate{Name: o.named(values), Values: values})
+	}
+	var err error
+	if s.light, err = o.light(sc, o.StepM); err != nil {
+		return nil, err
+	}
+	groups := s.groups()
+	if err := s.own(ctx, groups[0]); err != nil {
+		return nil, err
+	}
+	for _, group := range groups {
+		if err = s.compute(ctx, group); err != nil {
+			break
+		}
+	}
+	if err != nil && ctx.Err() == nil {
+		return nil, err
+	}
+	return s.out, s.conclude(context.WithoutCancel(ctx))
+}
+
+// sweeper is a sweep on its way.
+type sweeper struct {
+	scene   *scene.Scene
+	options SweepOptions
+	out     *result.Sweep
+	light   *optics.Light
 }
 
 // own computes the scene as it is, after the memory of the first group was predicted: the others vary in what leaves
@@ -145,7 +152,7 @@ func (s *sweeper) changes(candidate int) []edit.Change {
 func (s *sweeper) own(ctx context.Context, first []int) error {
 	var sets []optics.Set
 	for _, i := range first {
-		if sc, err := edit.With(s.scene, s.changes(i)...); err == nil { // else told where its turn comes
+		if sc, err := s.options.with(s.scene, s.out.Candidates[i].Values); err == nil { // else told where its turn comes
 			sets = append(sets, optics.SetOf(sc))
 		}
 	}
@@ -156,37 +163,12 @@ func (s *sweeper) own(ctx context.Context, first []int) error {
 	if err != nil {
 		return err
 	}
-	s.out.Own = lit.Candidate()
+	s.out.Own, s.out.Bounced = lit.Candidate(), lit.Bounced
+	s.out.Own.Name = "the scene as it is"
 	for _, a := range s.options.Axes {
 		s.out.Own.Values = append(s.out.Own.Values, edit.Value(s.scene, a.Rail, a.Variable))
 	}
 	return nil
-}
-
-// classes groups candidates that differ only in where modules sit along the rail, how many there are and how bright:
-// those share fields. Groups and candidates keep their order. A group that is too large to be kept in memory is cut.
-func (s *sweeper) classes() [][]int {
-	most := max(1, scenesBytes/(moduleBytes*max(1, len(optics.Modules(s.scene)))))
-	index := map[string]int{}
-	var groups [][]int
-	for i, c := range s.out.Candidates {
-		var key strings.Builder
-		for k, a := range s.options.Axes {
-			switch a.Variable.Name {
-			case "spacing", "count", "current":
-			default:
-				fmt.Fprintf(&key, "%x,", c.Values[k])
-			}
-		}
-		at, ok := index[key.String()]
-		if !ok || len(groups[at]) >= most {
-			at = len(groups)
-			index[key.String()] = at
-			groups = append(groups, nil)
-		}
-		groups[at] = append(groups[at], i)
-	}
-	return groups
 }
 
 // Bytes of the scenes of a group, at most, and of each of their modules, about.
@@ -195,13 +177,37 @@ const (
 	moduleBytes = 1024
 )
 
-// class computes the candidates of one group. Those that cannot be, or find no balance of heat, are marked Refused.
-func (s *sweeper) class(ctx context.Context, group []int) error {
+// groups are candidates that differ only in where modules sit along the rail, how many there are and how bright: those
+// share fields. Groups and candidates keep their order. A group that is too large to be kept in memory is cut.
+func (s *sweeper) groups() (groups [][]int) {
+	most := max(1, scenesBytes/(moduleBytes*max(1, len(optics.Modules(s.scene)))))
+	index := map[string]int{}
+	for i, c := range s.out.Candidates {
+		key := ""
+		for k, a := range s.options.Axes {
+			switch a.Variable.Name {
+			case "spacing", "count", "current":
+			default:
+				key += fmt.Sprintf("%x,", c.Values[k])
+			}
+		}
+		at, ok := index[key]
+		if !ok || len(groups[at]) >= most {
+			at = len(groups)
+			index[key], groups = at, append(groups, nil)
+		}
+		groups[at] = append(groups[at], i)
+	}
+	return groups
+}
+
+// compute computes the candidates of one group. Those that cannot be, or find no balance of heat, are marked Refused.
+func (s *sweeper) compute(ctx context.Context, group []int) error {
 	var scenes []*scene.Scene
 	var list []*result.Candidate
 	for _, i := range group {
 		c := &s.out.Candidates[i]
-		sc, err := edit.With(s.scene, s.changes(i)...)
+		sc, err := s.options.with(s.scene, c.Values)
 		if err != nil {
 			c.Refused = err.Error()
 			continue
@@ -227,65 +233,50 @@ func (s *sweeper) class(ctx context.Context, group []int) error {
 		return err
 	}
 	err = parallel.ForEach(ctx, s.options.Workers, len(lits), func(k int) {
-		i := kept[k]
-		lits[k].Junctions = junctions[i]
-		values := list[i].Values
-		*list[i] = lits[k].Candidate()
-		list[i].Values = values
+		c := list[kept[k]]
+		lits[k].Junctions = c.Junctions
+		done := lits[k].Candidate()
+		done.Name, done.Values = c.Name, c.Values
+		*c = done
 	})
 	for _, i := range group {
-		if c := &s.out.Candidates[i]; c.Done || c.Refused != "" {
-			s.done++
+		if s.out.Candidates[i].Reached() {
+			s.out.Reached++
 		}
 	}
-	s.report(s.done, len(s.out.Candidates))
+	s.options.told(s.out.Reached, len(s.out.Candidates))
 	return err
 }
 
-// conclude finds the frontier and the best candidate and puts the outcome into words.
-func (s *sweeper) conclude() {
+// conclude finds the frontier and the best candidate, and puts the outcome into words.
+func (s *sweeper) conclude(ctx context.Context) error {
 	out := s.out
 	var usable []int
 	var mean, even []float64
-	out.Complete = true
 	for i, c := range out.Candidates {
-		if !c.Done && c.Refused == "" {
-			out.Complete = false
-		}
 		if c.Done {
 			out.Junctions = out.Junctions.With(c.Junctions)
 		}
 		if c.Usable() {
-			usable = append(usable, i)
-			v := c.Light(s.out.Shown)
-			mean, even = append(mean, v.Mean), append(even, v.MinOverMean)
+			light := c.Light(out.Shown)
+			usable, mean, even = append(usable, i), append(mean, light.Mean), append(even, light.MinOverMean)
 		}
 	}
 	for _, i := range search.Frontier(mean, even) {
 		out.Frontier = append(out.Frontier, usable[i])
 	}
-	list := make([]ranked, len(usable))
-	for k, i := range usable {
-		list[k] = ranked{goal: s.scene.Goal, candidate: out.Candidates[i]}
+	out.Best = bestOf(out.Candidates)
+	out.Verdict = verdict(&out.Study, s.scene.Goal)
+	if out.Best < 0 {
+		return nil
 	}
-	if best := bestOf(list); best >= 0 {
-		out.Best = usable[best]
-	}
-	out.Verdict = sweepVerdict(s.scene, out, s.options.Units)
-}
-
-// bounced is what the best candidate leaves out, or the scene as it is where there is none.
-func (s *sweeper) bounced(ctx context.Context) (result.Bounced, error) {
-	sc := s.scene
-	if s.out.Best >= 0 {
-		var err error
-		if sc, err = edit.With(s.scene, s.changes(s.out.Best)...); err != nil {
-			return 0, err
-		}
+	sc, err := s.options.with(s.scene, out.Candidates[out.Best].Values)
+	if err != nil {
+		return err
 	}
 	lit, err := s.light.Scene(ctx, sc)
-	if err != nil {
-		return 0, err
+	if err == nil {
+		out.Bounced = lit.Bounced
 	}
-	return lit.Bounced, nil
+	return err
 }

@@ -24,8 +24,8 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(s.Candidates) != 8 || !s.Complete {
-		t.Fatalf("%d candidates, complete %v", len(s.Candidates), s.Complete)
+	if len(s.Candidates) != 8 || s.Reached != 8 {
+		t.Fatalf("%d candidates, %d reached", len(s.Candidates), s.Reached)
 	}
 	for i, c := range s.Candidates {
 		var changes []edit.Change
@@ -61,8 +61,8 @@ func TestSweepConcludes(t *testing.T) {
 	}
 	var mean, even []float64
 	for i, c := range s.Candidates {
-		if misfit := c.Values[1] > 0.267; (c.Unbuildable != "") != misfit { // boards of 30 mm: 4 spacings and one board on 1100 mm
-			t.Errorf("candidate %d with spacing %g m: unbuildable %q", i, c.Values[1], c.Unbuildable)
+		if misfit := c.Values[1] > 0.267; (c.Goal.Unbuildable != "") != misfit { // boards of 30 mm: 4 spacings and one board on 1100 mm
+			t.Errorf("candidate %d with spacing %g m: unbuildable %q", i, c.Values[1], c.Goal.Unbuildable)
 		}
 		if c.Usable() {
 			mean, even = append(mean, c.Illuminance.Mean), append(even, c.Illuminance.MinOverMean)
@@ -73,11 +73,11 @@ func TestSweepConcludes(t *testing.T) {
 	}
 	best := s.Candidates[s.Best]
 	for _, c := range s.Candidates {
-		if c.Met && !best.Met {
+		if c.Goal.Met && !best.Goal.Met {
 			t.Errorf("%+v meets the goal and %+v is called best", c.Values, best.Values)
 		}
 	}
-	if !strings.Contains(s.Verdict, "candidates meet the goal") || !strings.Contains(s.Verdict, "beam") || !strings.Contains(s.Verdict, "5 of 25 cannot be built, such as: the module at x") {
+	if !strings.Contains(s.Verdict, "The goal is met by ") || !strings.Contains(s.Verdict, "beam") || !strings.Contains(s.Verdict, "5 of 25 cannot be built, such as: the module at x") {
 		t.Errorf("verdict %q", s.Verdict)
 	}
 	if math.Abs(s.Own.Values[1]-0.22) > 1e-4 {
@@ -92,7 +92,7 @@ func TestSweepSaysWhatWouldServe(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(s.Verdict, "No candidate meets the goal") || !strings.Contains(s.Verdict, "90000 lx is never reached") {
+	if !strings.Contains(s.Verdict, "No candidate meets the goal") || !strings.Contains(s.Verdict, "is below 90000 lx") {
 		t.Errorf("verdict %q", s.Verdict)
 	}
 	s, err = Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []edit.Range{scenetest.Axis(t, "height", 0.01, 0.02)}})
@@ -132,8 +132,8 @@ func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
 			done++
 		}
 	}
-	if s.Complete || done != 3 || s.Best < 0 {
-		t.Errorf("complete %v with %d candidates done, best %d", s.Complete, done, s.Best)
+	if s.Reached != done || done != 3 || s.Best < 0 {
+		t.Errorf("%d reached with %d candidates done, best %d", s.Reached, done, s.Best)
 	}
 }
 
@@ -147,7 +147,7 @@ func BenchmarkSweep(b *testing.B) {
 			count := 0
 			for b.Loop() {
 				s, err := Sweep(context.Background(), sc, o)
-				if err != nil || !s.Complete {
+				if err != nil || s.Reached != len(s.Candidates) {
 					b.Fatal(err)
 				}
 				count += len(s.Candidates)

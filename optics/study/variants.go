@@ -3,11 +3,8 @@ package study
 import (
 	"context"
 	"fmt"
-	"slices"
 	"strings"
 
-	"fathomlux/optics/result"
-	"fathomlux/optics/search"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
@@ -30,29 +27,22 @@ func (a *arranger) feed() {
 		}
 		kept = append(kept, amps)
 	}
-	if len(out) == 0 {
-		return
-	}
+	a.options.Currents = kept
 	whose := "no driver at hand gives"
 	if name := a.scene.Wiring.Driver.Name; name != "" {
 		whose = "driver " + name + " does not give"
 	}
-	a.options.Currents = kept
-	note := fmt.Sprintf("%s these modules %s; left out of the currents to choose among", whose,
-		strings.Join(shortList(out), ", "))
-	if len(kept) == 0 {
-		note = fmt.Sprintf("%s these modules any of the currents to choose among, so theirs stay; at %s: %s", whose,
-			out[len(out)-1], why)
+	switch {
+	case len(out) > 0 && len(kept) == 0:
+		a.notes = append(a.notes, fmt.Sprintf("%s these modules any of the currents to choose among, so theirs stay; "+
+			"at %s: %s", whose, out[len(out)-1], why))
+	case len(out) > 6:
+		out = []string{out[0], out[1], "...", out[len(out)-1]}
+		fallthrough
+	case len(out) > 0:
+		a.notes = append(a.notes, fmt.Sprintf("%s these modules %s; left out of the currents to choose among", whose,
+			strings.Join(out, ", ")))
 	}
-	a.notes = append(a.notes, note)
-}
-
-// shortList keeps the ends of a long list.
-func shortList(words []string) []string {
-	if len(words) <= 6 {
-		return words
-	}
-	return []string{words[0], words[1], "...", words[len(words)-1]}
 }
 
 // tight says which boards of the scene as it is are closer than the gap asked for, empty where none are.
@@ -68,32 +58,29 @@ func (a *arranger) tight() string {
 	return ""
 }
 
-// variants lists the combinations of optics and values that may be chosen. Values that the scene refuses are left out.
-func (a *arranger) variants(ctx context.Context) ([]variant, error) {
-	optics := []parts.Optic{{}}
-	if len(a.options.Optics) > 0 {
-		optics = a.options.Optics
+// variants lists the combinations of optics and values that may be chosen, and computes the scene as it is. Values that
+// the scene refuses are left out.
+func (a *arranger) variants(ctx context.Context) (list []variant, err error) {
+	optics := a.options.Optics
+	if len(optics) == 0 {
+		optics = []parts.Optic{{}}
 	}
-	lists := make([][]float64, len(a.options.Axes))
 	total := len(optics)
-	for i, axis := range a.options.Axes {
-		lists[i] = axis.Values
+	for _, axis := range a.options.Axes {
 		total *= len(axis.Values)
 	}
 	if total > MaxCombinations {
 		return nil, fmt.Errorf("%d combinations of optics and values are more than the limit of %d; wider steps serve", total,
 			MaxCombinations)
 	}
-	var list []variant
 	var refused error
 	for _, optic := range optics {
-		for _, values := range search.Product(lists) {
-			v, err := a.variant(ctx, optic, values)
-			if err != nil {
+		for _, values := range a.options.combinations() {
+			if v, err := a.variant(ctx, optic, values); err != nil {
 				refused = err
-				continue
+			} else {
+				list = append(list, v)
 			}
-			list = append(list, v)
 		}
 	}
 	if len(list) == 0 {
@@ -104,29 +91,23 @@ func (a *arranger) variants(ctx context.Context) ([]variant, error) {
 
 // variant makes one combination, at the highest current that may be chosen and does not make it too hot; at the lowest
 // where all do.
-func (a *arranger) variant(ctx context.Context, optic parts.Optic, values []float64) (variant, error) {
-	var changes []edit.Change
-	var words []string
-	if optic.Name != "" {
-		words = append(words, "optic "+optic.Name)
-	}
-	for i, axis := range a.options.Axes {
-		changes = append(changes, edit.Change{Rail: axis.Rail, Variable: axis.Variable, Value: values[i]})
-		words = append(words, CandidateName([]result.Axis{resultAxis(axis)}, result.Candidate{Values: values[i : i+1]},
-			a.options.Units))
-	}
+func (a *arranger) variant(ctx context.Context, optic parts.Optic, values []float64) (v variant, err error) {
 	base := a.scene
+	v = variant{words: a.options.named(values), currents: a.options.Currents}
 	if optic.Name != "" {
 		base = WithOptic(base, optic)
+		v.words = strings.TrimSuffix("optic "+optic.Name+", "+v.words, ", ")
 	}
-	v := variant{words: strings.Join(words, ", "), currents: a.options.Currents}
-	var err error
 	for {
-		all := changes
+		var current []edit.Change
 		if n := len(v.currents); n > 0 {
-			all = append(slices.Clone(changes), currentChange(v.currents[n-1]))
+			current = append(current, currentChange(v.currents[n-1]))
 		}
-		if v.scene, err = edit.With(base, all...); err != nil || len(v.currents) < 2 || a.tooHot(ctx, v.scene) == "" {
+		if v.scene, err = a.options.with(base, values, current...); err != nil || len(v.currents) < 2 {
+			return v, err
+		}
+		_, junctions, err := a.light.Warm(ctx, v.scene)
+		if err != nil || junctions[0].TooHot == "" {
 			return v, err
 		}
 		v.currents = v.currents[:len(v.currents)-1]

@@ -20,15 +20,15 @@ func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
 	}
 	for i, c := range s.Candidates {
 		hot := c.Values[0] > 0.5
-		if c.Usable() == hot || hot && !strings.Contains(c.Refused+c.Unbuildable, "heat") && !strings.Contains(c.Refused+c.Unbuildable, "above its highest") {
-			t.Errorf("candidate %d at %g A: refused %q, unbuildable %q", i, c.Values[0], c.Refused, c.Unbuildable)
+		if c.Usable() == hot || hot && !strings.Contains(c.Refused+c.Goal.Unbuildable, "heat") && !strings.Contains(c.Refused+c.Goal.Unbuildable, "above its highest") {
+			t.Errorf("candidate %d at %g A: refused %q, unbuildable %q", i, c.Values[0], c.Refused, c.Goal.Unbuildable)
 		}
 		if i%2 == 1 && c.Junctions != s.Candidates[i-1].Junctions {
 			t.Errorf("height changes the heat: %+v", c.Junctions)
 		}
 	}
-	if !s.Complete || s.Best < 0 || s.Candidates[s.Best].Values[0] > 0.5 || !s.Junctions.Warm || s.Junctions.HighestC < s.Junctions.LowestC+5 {
-		t.Errorf("best %d of %+v, complete %v", s.Best, s.Junctions, s.Complete)
+	if s.Reached != 8 || s.Best < 0 || s.Candidates[s.Best].Values[0] > 0.5 || !s.Junctions.Warm || s.Junctions.HighestC < s.Junctions.LowestC+5 {
+		t.Errorf("best %d of %+v, %d reached", s.Best, s.Junctions, s.Reached)
 	}
 	request.Cold = true
 	if s, err = Sweep(context.Background(), sc, request); err != nil || !s.Candidates[7].Usable() || s.Junctions.Warm || s.Own.Junctions.Warm {
@@ -41,8 +41,8 @@ func TestCompareLeavesOutWhatGetsTooHot(t *testing.T) {
 	dim := scenetest.Read(t, scenetest.Shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 5000 lx")
 	list := []Contender{{"bright", withAnyDriver(t, bright, 1)}, {"dim", dim}}
 	c, err := Compare(context.Background(), list, optics.Options{StepM: 0.02})
-	if err != nil || c.Best != 1 || !strings.Contains(c.List[0].Unbuildable, "the heat finds no balance") || !c.Junctions.Warm {
-		t.Errorf("best %d, %q, error %v", c.Best, c.List[0].Unbuildable, err)
+	if err != nil || c.Best != 1 || !strings.Contains(c.Candidates[0].Goal.Unbuildable, "the heat finds no balance") || !c.Junctions.Warm {
+		t.Errorf("best %d, %q, error %v", c.Best, c.Candidates[0].Goal.Unbuildable, err)
 	}
 	if c, err = Compare(context.Background(), list, optics.Options{StepM: 0.02, Cold: true}); err != nil || c.Best != 0 || c.Junctions.Warm {
 		t.Errorf("cold: best %d, error %v", c.Best, err)
@@ -51,15 +51,15 @@ func TestCompareLeavesOutWhatGetsTooHot(t *testing.T) {
 
 func TestArrangeKeepsWithinTheHeat(t *testing.T) {
 	sc := scenetest.Read(t, scenetest.Shelf, "count: 1, current: 350 mA", "count: 8, spacing: 40 mm, current: 1 A", "illuminance: 400 lx, uniformity: 0.6", "illuminance: 90000 lx")
-	if _, err := Arrange(context.Background(), sc, ArrangeOptions{StepM: 0.03}); !errors.Is(err, errTooHot) || !strings.Contains(err.Error(), "less current") {
+	if _, err := Arrange(context.Background(), sc, ArrangeOptions{SweepOptions: SweepOptions{StepM: 0.03}}); !errors.Is(err, errTooHot) || !strings.Contains(err.Error(), "less current") {
 		t.Errorf("a scene that is too hot: %v", err)
 	}
-	cold, err := Arrange(context.Background(), sc, ArrangeOptions{StepM: 0.03, Cold: true})
+	cold, err := Arrange(context.Background(), sc, ArrangeOptions{SweepOptions: SweepOptions{StepM: 0.03, Cold: true}})
 	if err != nil || cold.After.Junctions.Warm {
 		t.Errorf("cold: %v", err)
 	}
 	withAnyDriver(t, sc, 0.2, 0.4, 0.6, 0.8, 1)
-	a, err := Arrange(context.Background(), sc, ArrangeOptions{StepM: 0.03, Currents: []float64{0.2, 0.4, 0.6, 0.8, 1}})
+	a, err := Arrange(context.Background(), sc, ArrangeOptions{Currents: []float64{0.2, 0.4, 0.6, 0.8, 1}, SweepOptions: SweepOptions{StepM: 0.03}})
 	if err != nil {
 		t.Fatal(err)
 	}

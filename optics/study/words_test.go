@@ -14,11 +14,12 @@ import (
 func TestVerdictsTellMissesApart(t *testing.T) {
 	g := scene.Goal{Plane: scene.PlaneRef{Name: "floor"}, PPFD: 30, DLI: 1, Uniformity: 0.5}
 	p := result.Plane{Name: "floor", Illuminance: result.Statistics{Mean: 1999.7, MinOverMean: 0.4998}, PPFD: result.Statistics{Mean: 29.97, MinOverMean: 0.4997}, DLI: 0.9996}
-	sc := &scene.Scene{Goal: g}
-	own := result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}
-	words := optics.Verdict(g, optics.Judge(g, &p, ""), &p, unit.Metric) + sweepVerdict(sc, &result.Sweep{Shown: result.PPFD, Candidates: []result.Candidate{own}}, unit.Metric)
+	goal := optics.Judge(g, &p, "")
+	goal.Plane = "floor"
+	own := result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, Goal: goal}
+	words := optics.Verdict(g, optics.Judge(g, &p, ""), &p, unit.Metric) + verdict(&result.Study{Shown: result.PPFD, Candidates: []result.Candidate{own}}, g)
 	for _, want := range []string{"gets 29.97 µmol/m²/s (2000 lx, 0.9996 mol/m²/day) on average, PPFD min/mean 0.4997 where 0.5000 is asked for", "PPFD of 29.97 µmol/m²/s is below 30.00 µmol", "DLI of 0.9996 mol/m²/day is below 1.0000",
-		"(mean 29.97 µmol/m²/s, PPFD min/mean 0.4997)", "mean PPFD of 30.00 µmol/m²/s is never reached (highest 29.97 µmol/m²/s)", "DLI of 1.0000 mol/m²/day is never reached (highest 0.9996", "PPFD min/mean of 0.5000 is never reached (highest 0.4997)"} {
+		"(mean 29.97 µmol/m²/s, PPFD min/mean 0.4997)", ": floor mean PPFD of 29.97 µmol/m²/s is below 30.00 µmol/m²/s and floor DLI of 0.9996 mol/m²/day is below 1.0000 mol/m²/day and floor uniformity (min/mean of PPFD) of 0.4997 is below 0.5000. No other"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q is not in %q", want, words)
 		}

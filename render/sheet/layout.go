@@ -1,11 +1,13 @@
 package sheet
 
 import (
+	"image/color"
 	"math"
+	"strings"
 
 	"fathomlux/render/fig"
+	"fathomlux/render/plan"
 	"fathomlux/render/style"
-	"fathomlux/scene"
 )
 
 // The sizes of the maps' grid, in points.
@@ -35,9 +37,9 @@ type layout struct {
 // place in the last row costs half its share.
 func newLayout(s Sheet) (best layout) {
 	longest, widest, note := 0.0, 0.0, 0.0
-	for i, c := range s.Candidates {
+	for _, c := range s.Candidates {
 		longest, widest = math.Max(longest, c.Scene.Tank.LengthM), math.Max(widest, c.Scene.Tank.WidthM)
-		if s.note(i) != "" {
+		if s.note(c) != "" {
 			note = noteRow
 		}
 	}
@@ -79,37 +81,41 @@ func (l layout) block() fig.Block {
 
 // candidate draws one map with its sign and name above and its note below.
 func (l layout) candidate(c *style.Canvas, i int, at style.Point) {
-	one, text := l.Candidates[i], style.Text{At: style.Pt(at.X, at.Y+nameRow/2-2), Anchor: style.MiddleLeft,
-		Font: style.LabelFont}
-	if mark := l.sign(one); mark != fig.NoMark {
-		mark.Sign(c, style.Pt(at.X+6, text.At.Y), 5)
-		text.At.X += 18
+	one, tank := l.Candidates[i], l.Candidates[i].Scene.Tank
+	write := func(text string, x, y float64, ink color.NRGBA) {
+		c.Write(style.Text{Text: c.Shorten(text, style.LabelFont, at.X+l.cellWidth-x), At: style.Pt(x, y),
+			Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: ink})
 	}
-	text.Text = c.Shorten(l.name(i), style.LabelFont, at.X+l.cellWidth-text.At.X)
-	c.Write(text)
-	tank := one.Scene.Tank
+	nameX, nameY := at.X, at.Y+nameRow/2-2
+	if mark := l.sign(one); mark != fig.NoMark {
+		mark.Sign(c, style.Pt(at.X+6, nameY), 5)
+		nameX += 18
+	}
+	write(l.name(i), nameX, nameY, style.Ink)
 	frame := style.Box{Left: at.X, Right: at.X + l.perM*tank.LengthM, Top: at.Y + nameRow, Bottom: at.Y + nameRow +
 		l.perM*tank.WidthM}
-	l.small(one).Draw(c, frame)
-	if note := l.note(i); note != "" {
-		c.Write(style.Text{Text: c.Shorten(note, style.LabelFont, l.cellWidth), At: style.Pt(at.X, frame.Bottom+noteRow/2+2),
-			Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
+	plan.Small{Scene: one.Scene, Spectrum: one.Spectrum, Field: one.Plane.Field, Quantity: l.Quantity,
+		Scale: l.Scale}.Draw(c, frame)
+	if note := l.note(one); note != "" {
+		write(note, at.X, frame.Bottom+noteRow/2+2, style.SoftInk)
 	}
 }
 
-// note returns the line below a map: the tank's size where tanks differ, and the candidate's note.
-func (s Sheet) note(i int) string {
-	size := func(sc *scene.Scene) string {
-		return s.Units.Figure(sc.Tank.LengthM) + " \u00d7 " + s.Units.Length(sc.Tank.WidthM)
+// note returns the line below a map: the tank's size and the plane's name where they differ, and why the candidate
+// cannot be built.
+func (s Sheet) note(c Candidate) string {
+	size := func(c Candidate) string {
+		return s.Units.Figure(c.Scene.Tank.LengthM) + " \u00d7 " + s.Units.Length(c.Scene.Tank.WidthM)
 	}
-	one := s.Candidates[i]
-	for _, other := range s.Candidates {
-		if size(other.Scene) != size(one.Scene) {
-			if one.Note != "" {
-				return size(one.Scene) + "; " + one.Note
-			}
-			return size(one.Scene)
-		}
+	var words []string
+	if differ(s, size) {
+		words = append(words, size(c))
 	}
-	return one.Note
+	if s.CommonPlane() == "" {
+		words = append(words, "plane \""+c.Plane.Name+"\"")
+	}
+	if c.Goal.Unbuildable != "" {
+		words = append(words, c.Goal.Unbuildable)
+	}
+	return strings.Join(words, "; ")
 }

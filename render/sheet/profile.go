@@ -28,10 +28,11 @@ func (s Sheet) best() []int {
 	}
 	slices.SortStableFunc(order, func(i, j int) int {
 		a, b := s.Candidates[i], s.Candidates[j]
-		if s.GoalAsked && a.Met != b.Met {
-			return map[bool]int{true: -1, false: 1}[a.Met]
+		if a.Goal.Met != b.Goal.Met {
+			return map[bool]int{true: -1, false: 1}[a.Goal.Met]
 		}
-		return cmp.Compare(b.Uniformity, a.Uniformity) // a value that is none is below all others
+		// a value that is none is below all others
+		return cmp.Compare(b.Light(s.Quantity).MinOverMean, a.Light(s.Quantity).MinOverMean)
 	})
 	order = order[:bestProfiles]
 	slices.Sort(order)
@@ -43,18 +44,17 @@ func (s Sheet) profiles() (c chart.Chart, title string) {
 	shown := s.best()
 	p := chart.Panel{X: chart.Axis{Label: s.axisName(), Tight: true}, Y: chart.Axis{Label: s.Quantity.Name() + ", " +
 		s.Quantity.Unit(), Zero: true}}
-	if s.GoalLevel > 0 {
-		p.Limits = []chart.Limit{{At: s.GoalLevel, Label: "goal " + style.FourDigits(s.GoalLevel)}}
+	if level := s.goalLevel(); level > 0 {
+		p.Limits = []chart.Limit{{At: level, Label: "goal " + style.FourDigits(level)}}
 	}
 	for k, i := range shown {
-		tank := s.Candidates[i].Scene.Tank
-		p.X.High = math.Max(p.X.High, math.Max(tank.LengthM, tank.WidthM)/s.Units.Metres())
+		p.X.High = math.Max(p.X.High, s.Candidates[i].longM()/s.Units.Metres())
 		p.Series = append(p.Series, s.lines(k, i)...)
 	}
 	title = "Along the tank: mean over the width; thin, in the same colour: lowest over the width."
 	if len(shown) < len(s.Candidates) {
 		which := "with the highest uniformity"
-		if s.GoalAsked {
+		if s.goalAsked() {
 			which += ", those that meet the goal first"
 		}
 		title += fmt.Sprintf(" Shown are the %d of %d candidates %s; the table has all.", len(shown), len(s.Candidates),
@@ -63,13 +63,15 @@ func (s Sheet) profiles() (c chart.Chart, title string) {
 	return chart.Chart{HeightPt: profileHeight, Panels: []chart.Panel{p}}, title
 }
 
-// upright tells whether the candidate's long axis is y.
+// upright tells whether the candidate's long axis is y, and longM how long it is.
 func (c Candidate) upright() bool { return c.Scene.Tank.WidthM > c.Scene.Tank.LengthM }
+
+func (c Candidate) longM() float64 { return math.Max(c.Scene.Tank.LengthM, c.Scene.Tank.WidthM) }
 
 // axisName says from where the profiles run.
 func (s Sheet) axisName() string {
 	from := map[bool]string{false: "from the left", true: "from the front"}[s.Candidates[0].upright()]
-	if slices.ContainsFunc(s.Candidates, func(c Candidate) bool { return c.upright() != s.Candidates[0].upright() }) {
+	if differ(s, Candidate.upright) {
 		from = "from the left or the front, along the longer side"
 	}
 	return from + ", " + s.Units.Name()
@@ -79,10 +81,10 @@ func (s Sheet) axisName() string {
 // it that no obstacle fills.
 func (s Sheet) lines(k, candidate int) []chart.Series {
 	c := s.Candidates[candidate]
-	grid, values := c.Field.Grid, s.Quantity.Drawn(c.Field)
-	n, across, length, along, aside := grid.NX, grid.NY, c.Scene.Tank.LengthM, 1, grid.NX // steps of the index
+	grid, values := c.Plane.Field.Grid, s.Quantity.Drawn(c.Plane.Field)
+	n, across, along, aside := grid.NX, grid.NY, 1, grid.NX // steps of the index
 	if c.upright() {
-		n, across, length, along, aside = grid.NY, grid.NX, c.Scene.Tank.WidthM, grid.NX, 1
+		n, across, along, aside = across, n, aside, along
 	}
 	pen, _ := chart.Look(k, 2)
 	mean := chart.Series{Name: s.name(candidate), Pen: pen}
@@ -95,7 +97,7 @@ func (s Sheet) lines(k, candidate int) []chart.Series {
 				sum, count, least = sum+v, count+1, math.Min(least, v)
 			}
 		}
-		x := (float64(i) + 0.5) / float64(n) * length / s.Units.Metres()
+		x := (float64(i) + 0.5) / float64(n) * c.longM() / s.Units.Metres()
 		mean.X, mean.Y = append(mean.X, x), append(mean.Y, sum/float64(count)) // no number where nothing is left
 		low.X, low.Y = append(low.X, x), append(low.Y, least)
 	}

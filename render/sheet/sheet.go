@@ -7,10 +7,10 @@ package sheet
 import (
 	"cmp"
 	"fmt"
+	"slices"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/fig"
-	"fathomlux/render/plan"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -20,14 +20,11 @@ const mostCandidates = 60
 
 // Candidate is one of those that are compared.
 type Candidate struct {
-	Name       string
-	Scene      *scene.Scene
-	Spectrum   string // only modules with this one are shown; empty: all
-	Field      result.Field
-	Uniformity float64  // by which the profiles of a large sheet are chosen
-	Figures    []string // the cells of its row, as many as the sheet's columns
-	Met        bool     // the goal
-	Note       string   // a line below its map
+	result.Candidate
+	Scene    *scene.Scene
+	Spectrum string // only modules with this one are shown; empty: all
+	Plane    *result.Plane
+	Figures  []string // the cells of its row, as many as the sheet's columns
 }
 
 // Sheet is all that a contact sheet shows.
@@ -37,8 +34,6 @@ type Sheet struct {
 	Candidates []Candidate
 	RowHead    string   // what a row of the table is; "candidate" where empty
 	Columns    []string // names of the figures, with their units
-	GoalAsked  bool     // there is a goal that candidates meet or miss
-	GoalLevel  float64  // of the quantity; 0 where the goal names none
 	Verdict    string   // a sentence below the title
 	Scale      style.Scale
 }
@@ -57,7 +52,7 @@ func (s Sheet) Draw() (*style.Canvas, error) {
 		if len(c.Figures) != len(s.Columns) {
 			return nil, fmt.Errorf("sheet: candidate %d has %d figures for %d columns", i+1, len(c.Figures), len(s.Columns))
 		}
-		values = append(values, s.Quantity.Drawn(c.Field))
+		values = append(values, s.Quantity.Drawn(c.Plane.Field))
 	}
 	if !s.Scale.Usable() {
 		s.Scale = style.ScaleFor(values...)
@@ -72,16 +67,39 @@ func (s Sheet) Draw() (*style.Canvas, error) {
 		blocks := []fig.Block{
 			fig.Paragraph(t, []string{s.Verdict}, style.Font{SizePt: 17, Bold: true}, textPt),
 			newLayout(s).block(),
-			fig.Key(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.GoalLevel, values...),
+			fig.Key(s.Quantity.Name(), s.Quantity.Unit(), s.Scale, s.goalLevel(), values...),
 			fig.Paragraph(t, []string{title}, style.TextFont, textPt),
 		}
 		return append(append(blocks, lines.Blocks(t, textPt)...), table, fig.Paragraph(t, notes, style.TextFont, textPt))
 	})
 }
 
-// small returns the candidate's map.
-func (s Sheet) small(c Candidate) plan.Small {
-	return plan.Small{Scene: c.Scene, Spectrum: c.Spectrum, Field: c.Field, Quantity: s.Quantity, Scale: s.Scale}
+// differ tells whether candidates differ in what a function makes of them.
+func differ[T comparable](s Sheet, of func(Candidate) T) bool {
+	return slices.ContainsFunc(s.Candidates, func(c Candidate) bool { return of(c) != of(s.Candidates[0]) })
+}
+
+// CommonPlane returns the name of the plane that all are judged by; empty where they differ.
+func (s Sheet) CommonPlane() string {
+	if differ(s, func(c Candidate) string { return c.Plane.Name }) {
+		return ""
+	}
+	return s.Candidates[0].Plane.Name
+}
+
+// goalAsked tells whether there is a goal that candidates meet or miss.
+func (s Sheet) goalAsked() bool {
+	return slices.ContainsFunc(s.Candidates, func(c Candidate) bool { return c.Goal.Asked })
+}
+
+// goalLevel returns the mean of the quantity that all goals ask for; 0 where they differ.
+func (s Sheet) goalLevel() float64 {
+	first := s.Candidates[0].Goal
+	if first.Shown != s.Quantity || differ(s, func(c Candidate) result.Quantity { return c.Goal.Shown }) ||
+		differ(s, func(c Candidate) float64 { return c.Goal.Level }) {
+		return 0
+	}
+	return first.Level
 }
 
 // name returns a candidate's name with its number, by which map, line and row are found again.
@@ -95,9 +113,9 @@ func (s Sheet) name(i int) string {
 // sign returns the sign of a candidate: a disc where it meets the goal, a ring where it does not.
 func (s Sheet) sign(c Candidate) fig.FigureMark {
 	switch {
-	case !s.GoalAsked:
+	case !s.goalAsked():
 		return fig.NoMark
-	case c.Met:
+	case c.Goal.Met:
 		return fig.Filled
 	}
 	return fig.Hollow
@@ -106,13 +124,13 @@ func (s Sheet) sign(c Candidate) fig.FigureMark {
 // table returns the candidates' rows.
 func (s Sheet) table() fig.Table {
 	t := fig.Table{Columns: append([]string{cmp.Or(s.RowHead, "candidate")}, s.Columns...)}
-	if s.GoalAsked {
+	if s.goalAsked() {
 		t.Columns = append(t.Columns, "goal")
 	}
 	for i, c := range s.Candidates {
 		row := fig.Row{Cells: append([]string{s.name(i)}, c.Figures...), Mark: s.sign(c)}
-		if s.GoalAsked {
-			row.Cells = append(row.Cells, map[bool]string{true: "met", false: "not met"}[c.Met])
+		if s.goalAsked() {
+			row.Cells = append(row.Cells, map[bool]string{true: "met", false: "not met"}[c.Goal.Met])
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -21,25 +21,25 @@ func candidate(name string, lengthM, widthM float64, f func(x, y float64) float6
 	g.StepXM, g.StepYM = lengthM/40, widthM/16
 	sc := &scene.Scene{Tank: scene.Tank{LengthM: lengthM, WidthM: widthM}, Rails: []scene.Rail{{LeftM: 0.05, LengthM: lengthM - 0.1, YM: widthM / 2,
 		Modules: []scene.Module{{XM: lengthM / 4}, {XM: lengthM * 3 / 4}}}}}
-	c := Candidate{Name: name, Scene: sc, Figures: []string{"1234", "0.52"}}
+	c := Candidate{Candidate: result.Candidate{Name: name}, Scene: sc, Plane: &result.Plane{Name: "floor"}, Figures: []string{"1234", "0.52"}}
 	for iy := range g.NY {
 		for ix := range g.NX {
-			c.Field.Illuminance = append(c.Field.Illuminance, f(g.CentreX(ix), g.CentreY(iy)))
+			c.Plane.Field.Illuminance = append(c.Plane.Field.Illuminance, f(g.CentreX(ix), g.CentreY(iy)))
 		}
 	}
-	c.Field.Grid, c.Field.PPFD = g, c.Field.Illuminance
+	c.Plane.Field.Grid, c.Plane.Field.PPFD = g, c.Plane.Field.Illuminance
 	return c
 }
 
 // sheetOf returns a sheet of n candidates; every third meets the goal.
 func sheetOf(n int) Sheet {
 	s := Sheet{Page: fig.Page{Title: "Library foyer", Subtitle: "floor, 420 mm under the surface: illuminance", Footer: "computed, not measured"},
-		Columns: []string{"mean, lx", "U0"}, GoalAsked: true, GoalLevel: 900, Verdict: "Number 3 has the highest uniformity of those that meet the goal."}
+		Columns: []string{"mean, lx", "U0"}, Verdict: "Number 3 has the highest uniformity of those that meet the goal."}
 	for i := range n {
 		c := candidate(fmt.Sprintf("round-%d", 20+i), 1.18, 0.43, func(x, y float64) float64 {
 			return 300 + 900*math.Exp(-math.Pow((x-0.59)/(0.2+0.01*float64(i)), 2)-math.Pow((y-0.2)/0.2, 2))
 		})
-		c.Met, c.Uniformity = i%3 == 2, 0.3+math.Mod(float64(i)*0.3819, 0.5)
+		c.Goal, c.Illuminance.MinOverMean = result.Goal{Asked: true, Met: i%3 == 2, Level: 900}, 0.3+math.Mod(float64(i)*0.3819, 0.5)
 		s.Candidates = append(s.Candidates, c)
 	}
 	return s
@@ -51,16 +51,17 @@ func gallery() map[string]Sheet {
 	wordy.Title, wordy.Subtitle, wordy.Verdict, wordy.Footer, wordy.Columns = longName, longName, longName+longName, longName, []string{longName, longName}
 	for i := range wordy.Candidates {
 		c := &wordy.Candidates[i]
-		c.Name, c.Note, c.Figures = longName, longName, []string{longName, longName}
+		c.Name, c.Goal.Unbuildable, c.Figures = longName, longName, []string{longName, longName}
 	}
 	mixed := sheetOf(2)
-	mixed.Units, mixed.Quantity, mixed.GoalAsked, mixed.GoalLevel = style.US, result.PPFD, false, 0
+	mixed.Units, mixed.Quantity = style.US, result.PPFD
+	mixed.Candidates[0].Goal, mixed.Candidates[1].Goal = result.Goal{}, result.Goal{}
 	for _, size := range [][2]float64{{0.2, 0.2}, {0.4, 1.2}, {20, 0.3}} {
 		mixed.Candidates = append(mixed.Candidates, candidate("other", size[0], size[1], func(x, _ float64) float64 { return 500 + x }))
 	}
 	holes := sheetOf(3)
-	for k := range holes.Candidates[1].Field.Illuminance {
-		holes.Candidates[1].Field.Illuminance[k] = math.NaN()
+	for k := range holes.Candidates[1].Plane.Field.Illuminance {
+		holes.Candidates[1].Plane.Field.Illuminance[k] = math.NaN()
 	}
 	crowd := sheetOf(3)
 	for k := range 40 {
@@ -161,9 +162,9 @@ func TestProfileIsMeanAndLowestAcross(t *testing.T) {
 	}}
 	for i := range s.Candidates { // mean across 0.4 m: 20 more than at its edge
 		c, lines := s.Candidates[i], s.lines(0, i)
-		step := c.Field.Grid.StepYM
+		step := c.Plane.Field.Grid.StepYM
 		if c.upright() {
-			step = c.Field.Grid.StepXM
+			step = c.Plane.Field.Grid.StepXM
 		}
 		for k, x := range lines[1].X {
 			if mean, low := x+20, x+50*step; math.Abs(lines[1].Y[k]-mean) > 1e-6 || math.Abs(lines[0].Y[k]-low) > 1e-6 {
@@ -175,7 +176,7 @@ func TestProfileIsMeanAndLowestAcross(t *testing.T) {
 	if line := s.lines(0, 0)[1]; math.Abs(line.X[0]-0.015/0.0254) > 1e-9 {
 		t.Errorf("the first cell stands at %g in; want that of 15 mm", line.X[0])
 	}
-	values := s.Candidates[0].Field.Illuminance
+	values := s.Candidates[0].Plane.Field.Illuminance
 	values[0], values[40] = math.NaN(), math.Inf(1)
 	if lines := s.lines(0, 0); math.IsNaN(lines[1].Y[0]) || lines[0].Y[0] != values[80] {
 		t.Errorf("beside what has no value: mean %g, lowest %g", lines[1].Y[0], lines[0].Y[0])
@@ -185,13 +186,15 @@ func TestProfileIsMeanAndLowestAcross(t *testing.T) {
 func TestLargeSheetsShowTheBestProfiles(t *testing.T) {
 	s := sheetOf(12)
 	for i := range s.Candidates {
-		s.Candidates[i].Uniformity, s.Candidates[i].Met = 0.05*float64(i), i < 2
+		s.Candidates[i].Illuminance.MinOverMean, s.Candidates[i].Goal.Met = 0.05*float64(i), i < 2
 	}
-	s.Candidates[11].Uniformity = math.NaN()
+	s.Candidates[11].Illuminance.MinOverMean = math.NaN()
 	if got, want := fmt.Sprint(s.best()), "[0 1 7 8 9 10]"; got != want {
 		t.Errorf("best %s; want %s: those that meet the goal, then the highest uniformity", got, want)
 	}
-	s.GoalAsked = false
+	for i := range s.Candidates {
+		s.Candidates[i].Goal = result.Goal{}
+	}
 	if got, want := fmt.Sprint(s.best()), "[5 6 7 8 9 10]"; got != want {
 		t.Errorf("best %s without a goal; want %s", got, want)
 	}
@@ -211,6 +214,32 @@ func TestDrawRefusesWhatIsNoSheet(t *testing.T) {
 		spoil(&s)
 		if _, err := s.Draw(); err == nil {
 			t.Errorf("%s: drawn", name)
+		}
+	}
+}
+
+// TestOnlyWhatIsCommonIsMarked: a sheet marks a goal and names a plane in its title only where they are those of all.
+func TestOnlyWhatIsCommonIsMarked(t *testing.T) {
+	shown := func(plane string, lux, ppfd float64) Candidate {
+		goal := result.Goal{Level: lux}
+		if lux == 0 {
+			goal = result.Goal{Level: ppfd, Shown: result.PPFD}
+		}
+		return Candidate{Candidate: result.Candidate{Goal: goal}, Plane: &result.Plane{Name: plane}}
+	}
+	for _, row := range []struct {
+		list  []Candidate
+		goal  float64
+		plane string
+	}{
+		{[]Candidate{shown("floor", 2000, 0), shown("floor", 2000, 90)}, 2000, "floor"},
+		{[]Candidate{shown("floor", 2000, 0), shown("floor", 2500, 0)}, 0, "floor"},
+		{[]Candidate{shown("floor", 2000, 0), shown("150 mm", 0, 2000)}, 0, ""},
+		{[]Candidate{shown("floor", 2000, 0), shown("floor", 2000, 0), shown("mid", 2000, 0)}, 2000, ""},
+	} {
+		s := Sheet{Candidates: row.list}
+		if goal, plane := s.goalLevel(), s.CommonPlane(); goal != row.goal || plane != row.plane {
+			t.Errorf("%+v: goal %g, plane %q; want %g, %q", row.list, goal, plane, row.goal, row.plane)
 		}
 	}
 }
