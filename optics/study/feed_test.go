@@ -31,9 +31,9 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ what, why, from, to string }{
 		{"sound", "", "count: 3", "count: 3"},
-		{"overlapping boards", "lie on each other", "spacing: 80 mm", "spacing: 20 mm"},
+		{"overlapping boards", " overlap", "spacing: 80 mm", "spacing: 20 mm"},
 		{"beyond the rail", "is beyond the end of rail", "length: 460 mm", "length: 160 mm"},
-		{"bars in one space", "the bars of rail 1 and rail b lie in one space", "goal:", "  - {name: b, length: 460 mm, y: 110 mm, above_water: 120 mm, modules: {part: quad-neutral, optic: round-60, count: 3, spacing: 80 mm, current: 350 mA}}\ngoal:"},
+		{"bars in one space", "the bars of rail 1 and rail b overlap; move one of them", "goal:", "  - {name: b, length: 460 mm, y: 110 mm, above_water: 120 mm, modules: {part: quad-neutral, optic: round-60, count: 3, spacing: 80 mm, current: 350 mA}}\ngoal:"},
 		{"no driver", "no driver feeds the modules at 610 mA", "current: 350 mA", "current: 610 mA"},
 	} {
 		t.Run(c.what, func(t *testing.T) {
