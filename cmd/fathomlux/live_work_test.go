@@ -368,7 +368,7 @@ func TestLiveSaysWhatCheckKnows(t *testing.T) {
 		b.waitFor(fmt.Sprintf(`[...document.querySelectorAll("#findings .warning")].some((n) => n.textContent.includes(%q)) === %v`, words, yes))
 	}
 	says("cc-700-20w does not fit", true)
-	says("in the keep-out from x = 780 mm to 800 mm", false)
+	says("in the keep-out from x = 780 to 800 mm", false)
 	says("overlap", false)
 	b.slideTo("r1-y", 330)
 	says("the bars of rail blocks and rail turns overlap", true)
@@ -378,7 +378,7 @@ func TestLiveSaysWhatCheckKnows(t *testing.T) {
 	b.press("#undo")
 	says("overlap", false)
 	b.slideTo("r0-spacing", 97) // the last one to x = 789.5 mm
-	says("in the keep-out from x = 780 mm to 800 mm", true)
+	says("in the keep-out from x = 780 to 800 mm", true)
 	if n := evaluate[int](b, `document.querySelectorAll("#findings .caution").length`); n < 2 {
 		t.Errorf("%d cautions", n)
 	}
