@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -10,6 +11,7 @@ import (
 	"math"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -34,10 +36,69 @@ func (o common) say(w io.Writer, whole, brief answer.Answer) error {
 	return answer.WriteText(w, whole)
 }
 
-// tell hands over an answer and its files, whole or not at all.
-func (o common) tell(ctx context.Context, s streams, dir string, files []output.File, whole,
-	brief answer.Answer) error {
-	return o.deliver(ctx, s, dir, files, func(s streams) error { return o.say(s.Out, whole, brief) })
+// outcome is what a command comes to.
+type outcome struct {
+	command  string // whose cautions are shown
+	title    string // in a terminal, that of the scene where it is empty
+	scenes   []*scene.Scene
+	parts    answer.Answer
+	brief    []string      // the verdict, and what it leaves out
+	quiet    answer.Answer // what --quiet prints, the brief where it is nil
+	notes    []string
+	found    []finding.Finding // beside the warnings of the scenes
+	cautions []string          // in place of those of the command; nil for those
+	files    []output.File
+	unmet    string                // what is added to the error of --require-goal; empty where the goal is met
+	interim  string                // how far an interruption let it come; empty where it is whole
+	pictured func(io.Writer) error // draws in the terminal before the answer; nil for nothing
+}
+
+// hand prints an answer and writes its files, all or nothing, and returns what the exit status speaks of.
+func (o common) hand(ctx context.Context, s streams, out outcome) error {
+	dir, quiet := o.dir(out.scenes[0].File), out.quiet
+	if quiet == nil {
+		quiet = answer.Answer{answer.Lines{List: out.brief}}
+	}
+	whole := out.whole(dir, o.system())
+	err := o.deliver(ctx, s, dir, out.files, func(s streams) error {
+		if out.pictured != nil {
+			if err := out.pictured(s.Out); err != nil {
+				return err
+			}
+		}
+		return o.say(s.Out, whole, quiet)
+	})
+	switch {
+	case err != nil:
+		return err
+	case out.interim != "":
+		return errors.New(out.interim)
+	case o.requireGoal && out.unmet != "":
+		return fmt.Errorf("%w%s", errGoalNotMet, out.unmet)
+	}
+	return nil
+}
+
+// whole is the answer with what stands before and after it everywhere: title, file and folder, then the files, what is
+// unusual, what is to be known and what can hurt somebody.
+func (out outcome) whole(dir string, u unit.System) answer.Answer {
+	found := out.found
+	var read []string
+	for _, sc := range out.scenes {
+		if !slices.Contains(read, sc.File) {
+			read = append(read, sc.File)
+			found = append(found, warningsOf(sc)...)
+		}
+	}
+	said := out.cautions
+	if said == nil {
+		said = cautions(out.command, out.scenes...)
+	}
+	first := out.scenes[0]
+	return answer.Answer{answer.Lines{List: []string{cmp.Or(out.title, titleOr(first.Title))}, In: answer.Text},
+		fields("scene", first.File, "title", first.Title, "out", dir), out.parts, wroteLines(dir, out.files),
+		foundParts(found, u), answer.Lines{Key: "notes", Lead: "note", List: out.notes},
+		answer.Lines{Key: "cautions", Lead: "caution", List: said}}
 }
 
 // pictureFiles are pictures as files.
@@ -48,36 +109,16 @@ func pictureFiles(pictures []render.Picture) (files []output.File) {
 	return files
 }
 
-// headOf begins an answer: the scene's file, its title and the folder.
-func headOf(sc *scene.Scene, file, dir string) answer.Answer {
-	return answer.Answer{
-		answer.Lines{List: []string{titleOr(sc.Title)}, In: answer.Text},
-		answer.Figure{Key: "scene", Value: file},
-		answer.Figure{Key: "title", Value: sc.Title},
-		answer.Figure{Key: "out", Value: dir},
-	}
-}
-
-// tailOf ends an answer: the files, then what is odd, what is to be known and what can hurt somebody.
-func tailOf(sc *scene.Scene, dir string, files []output.File, notes, cautions []string) answer.Answer {
-	return tail(dir, files, warningsOf(sc), unit.Metric, notes, cautions)
-}
-
-// tail is tailOf with findings of any scenes.
-func tail(dir string, files []output.File, found []finding.Finding, u unit.System, notes,
-	cautions []string) answer.Answer {
-	list := append(answer.Answer{wroteLines(dir, files)}, foundParts(found, u)...)
-	return append(list, answer.Lines{Key: "notes", Lead: "note", List: notes},
-		answer.Lines{Key: "cautions", Lead: "caution", List: cautions})
-}
-
 // wroteLines says where the files are.
 func wroteLines(dir string, files []output.File) answer.Lines {
-	var names []string
+	return answer.Lines{List: []string{"wrote to " + dir + ": " + strings.Join(fileNames(files), ", ")}, In: answer.Text}
+}
+
+func fileNames(files []output.File) (names []string) {
 	for _, f := range files {
 		names = append(names, f.Name)
 	}
-	return answer.Lines{List: []string{"wrote to " + dir + ": " + strings.Join(names, ", ")}, In: answer.Text}
+	return names
 }
 
 // foundParts are findings: in JSON one list, for people warnings first. Line and column are 1-based, 0 where the whole

@@ -9,6 +9,7 @@ import (
 
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
+	"fathomlux/scene"
 	"fathomlux/scene/bill"
 	"fathomlux/scene/unit"
 )
@@ -62,21 +63,19 @@ func (o *billOptions) run(ctx context.Context, s streams) error {
 	p := shopping{wired: a, bill: bill.Of(a.scene, a.groups, share), share: share}
 	files := []output.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))),
 		csvFile("test-card.csv", cardTable(a.groups...))}
-	dir := o.dir(o.scene())
-	return o.tell(ctx, s, dir, files, p.answer(dir, files), answer.Answer{answer.Lines{List: []string{totalText(p.bill)}}})
+	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: p.answer(), brief: []string{totalText(p.bill)},
+		notes: p.notes, cautions: p.cautions("bill"), files: files})
 }
 
 // answer is what bill answers.
-func (p shopping) answer(dir string, files []output.File) answer.Answer {
+func (p shopping) answer() answer.Answer {
 	totals := answer.Table{Key: "totals", In: answer.JSON, Columns: []answer.Column{{Key: "amount"}, {Key: "currency"}}}
 	for _, m := range p.bill.Totals {
 		totals.Rows = append(totals.Rows, []any{roundTo(m.Amount, 1e-6), m.Currency})
 	}
-	list := append(headOf(p.scene, p.scene.File, dir), answer.Figure{Key: "spare_share", Value: p.share},
-		billTable(p.bill), totals,
+	return answer.Answer{answer.Figure{Key: "spare_share", Value: p.share}, billTable(p.bill), totals,
 		answer.Lines{List: []string{totalText(p.bill), spareText(p.share)}, In: answer.People},
-		answer.Figure{Key: "lines_without_price", Value: p.bill.Blank})
-	return append(list, tailOf(p.scene, dir, files, p.notes, p.cautions("bill"))...)
+		answer.Figure{Key: "lines_without_price", Value: p.bill.Blank}}
 }
 
 // spareText states the margin.

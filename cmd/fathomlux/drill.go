@@ -68,8 +68,8 @@ func (o *drillOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	dir := o.dir(o.scene())
-	return o.tell(ctx, s, dir, files, drillAnswer(sc, dir, o.paper, list, files), drillWarnings(list))
+	return o.hand(ctx, s, outcome{command: "drill", scenes: []*scene.Scene{sc}, parts: drillAnswer(o.paper, list),
+		quiet: drillWarnings(list), files: files})
 }
 
 // drillPlans lays out the rail of a name, or all of them where that is empty.

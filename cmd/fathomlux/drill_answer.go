@@ -2,22 +2,17 @@ package main
 
 import (
 	"fathomlux/render/answer"
-	"fathomlux/render/output"
-	"fathomlux/scene"
 	"fathomlux/scene/drilling"
 	"fathomlux/scene/unit"
 )
 
 // drillAnswer is the answer of drill: each rail with its table.
-func drillAnswer(sc *scene.Scene, dir, paper string, list []drilled, files []output.File) answer.Answer {
+func drillAnswer(paper string, list []drilled) answer.Answer {
 	rails := answer.Groups{Key: "rails"}
 	for _, d := range list {
 		rails.List = append(rails.List, d.answer())
 	}
-	wrote := wroteLines(dir, files)
-	wrote.In = answer.Text
-	return append(fields("scene", sc.File, "out", dir, "paper", paper), rails, wrote,
-		answer.Lines{Key: "cautions", Lead: "caution", List: cautions("drill", sc)})
+	return answer.Answer{answer.Figure{Key: "paper", Value: paper}, rails}
 }
 
 // drillWarnings are the warnings of all rails.

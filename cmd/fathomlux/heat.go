@@ -93,8 +93,8 @@ func (o *heatOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	dir := o.dir(o.scene())
-	return o.tell(ctx, s, dir, files, a.answer(dir, files), a.brief())
+	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.parts(), quiet: a.brief(), notes: a.notes(),
+		cautions: a.cautions(), files: files})
 }
 
 // apply makes the changes that the flags ask for.

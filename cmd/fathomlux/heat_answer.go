@@ -3,22 +3,14 @@ package main
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"fathomlux/render/answer"
-	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/unit"
 )
-
-// answer is what heat answers.
-func (a heatAnswer) answer(dir string, files []output.File) answer.Answer {
-	return slices.Concat(headOf(a.scene, a.scene.File, dir), a.parts(),
-		tailOf(a.scene, dir, files, a.notes(), a.cautions()))
-}
 
 func (a heatAnswer) cautions() []string { return situation{scene: a.scene, op: a.op}.at("heat") }
 

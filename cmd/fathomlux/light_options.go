@@ -1,12 +1,8 @@
 package main
 
 import (
-	"context"
-	"errors"
 	"fmt"
-	"io"
 	"math"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -15,9 +11,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/answer"
-	"fathomlux/render/output"
 	"fathomlux/scene"
-	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -27,7 +21,6 @@ type lightOptions struct {
 	engineOptions // of those that bind it
 	step          string
 	cold          bool
-	requireGoal   bool
 }
 
 // bind adds the flags of a command that draws pictures too; usual says which cells a grid has unless told.
@@ -75,66 +68,6 @@ func parseStep(text string, t scene.Tank) (float64, error) {
 		return 0, fmt.Errorf("--step: %w", err)
 	}
 	return m, nil
-}
-
-// outcome is what a study comes to.
-type outcome struct {
-	command  string // whose cautions are shown
-	title    string
-	scenes   []*scene.Scene
-	parts    answer.Answer
-	brief    []string // the verdict, and what it leaves out
-	notes    []string
-	found    []finding.Finding
-	cautions []string // in place of those of the command; nil for those
-	files    []output.File
-	unmet    string                // what is added to the error of --require-goal; empty where the goal is met
-	interim  string                // how far an interruption let it come; empty where it is whole
-	pictured func(io.Writer) error // draws in the terminal before the answer; nil for nothing
-}
-
-// hand prints an answer and writes its files, all or nothing, and returns what the exit status speaks of.
-func (o lightOptions) hand(ctx context.Context, s streams, out outcome) error {
-	dir := o.dir(out.scenes[0].File)
-	whole := out.whole(dir, o.system())
-	err := o.deliver(ctx, s, dir, out.files, func(s streams) error {
-		if out.pictured != nil {
-			if err := out.pictured(s.Out); err != nil {
-				return err
-			}
-		}
-		return o.say(s.Out, whole, answer.Answer{answer.Lines{List: out.brief}})
-	})
-	switch {
-	case err != nil:
-		return err
-	case out.interim != "":
-		return errors.New(out.interim)
-	case o.requireGoal && out.unmet != "":
-		return fmt.Errorf("%w%s", errGoalNotMet, out.unmet)
-	}
-	return nil
-}
-
-// whole is the answer with what stands before and after it everywhere.
-func (out outcome) whole(dir string, u unit.System) answer.Answer {
-	first := out.scenes[0]
-	list := answer.Answer{answer.Lines{List: []string{out.title}, In: answer.Text}}
-	list = append(list, fields("scene", first.File, "title", first.Title, "out", dir)...)
-	list = append(list, out.parts...)
-	found := out.found
-	var read []string
-	for _, sc := range out.scenes {
-		if !slices.Contains(read, sc.File) {
-			read = append(read, sc.File)
-			found = append(found, warningsOf(sc)...)
-		}
-	}
-	said := out.cautions
-	if said == nil {
-		said = cautions(out.command, out.scenes...)
-	}
-	return append(list, tail(dir, out.files, found, u, out.notes, said)...)
 }
 
 // verdictParts are a verdict: a sentence for people and for programs.

@@ -106,8 +106,8 @@ func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look
 	if err != nil {
 		return err
 	}
-	whole, brief := o.answer(fit, files)
-	return o.tell(ctx, s, o.dir(o.scene()), files, whole, brief)
+	return o.hand(ctx, s, outcome{command: "meter", scenes: []*scene.Scene{sc}, parts: o.answer(fit, files),
+		brief: []string{fit.Verdict.Sentence(look.Units)}, found: fit.Notes, files: files})
 }
 
 // resolve turns the flags' texts into what the fit takes.

@@ -2,46 +2,30 @@ package main
 
 import (
 	"fmt"
-	"slices"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
 )
 
-// answer is what meter answers, and its verdict alone. Intervals are of 95 % confidence.
-func (o *meterOptions) answer(f *result.Fit, files []output.File) (whole, brief answer.Answer) {
+// answer is what meter answers. Intervals are of 95 % confidence.
+func (o *meterOptions) answer(f *result.Fit, files []output.File) answer.Answer {
 	percent := func(key, title string, share float64) answer.Figure {
 		return answer.Figure{Key: key, Title: title, Unit: "%", Digits: 1, Value: roundTo(100*share, 1e-4)}
 	}
-	sentence := f.Verdict.Sentence(o.system())
-	verdict := answer.Lines{List: []string{sentence}}
 	about := fmt.Sprintf("%s: %s", titleOr(f.Title), several(len(f.Readings), "reading"))
 	if f.Outliers > 0 {
 		about += fmt.Sprintf(", %d of them left out", f.Outliers)
 	}
-	dir := o.dir(o.scene())
-	whole = append(fields("scene", o.scene(), "readings", o.args[1], "out", dir, "engine", o.engine,
+	return answer.Answer{fields("readings", o.args[1], "files", fileNames(files), "engine", o.engine,
 		"new_scene", nameWith(o.scene(), "fitted"), "flux_factor", f.FluxFactor, "light_over_scene", interval(f.Factor),
 		"absorption", absorption(f), "no_absorption", f.NoAbsorption.Words(o.system()), "sensors", sensorTable(f)),
 		answer.Lines{List: []string{about}}, intervalTable(f),
 		percent("residual_standard_deviation_percent", "residual standard deviation of one reading", f.Scatter),
 		percent("stated_error_percent", "standard error stated for it", f.Stated),
 		percent("leave_one_out_percent", "error where a reading is predicted from the others", f.LeaveOneOut),
-		percent("before_percent", "deviation from the scene as it was", f.Before))
-	whole = append(whole, fields("degrees_of_freedom", f.Dof, "left_out", f.Outliers, "list", residualTable(f),
-		"verdict", sentence)...)
-	return slices.Concat(append(whole, verdict), foundParts(f.Notes, o.system()), meterTail(dir, files)), answer.Answer{verdict}
-}
-
-// meterTail ends an answer of meter.
-func meterTail(dir string, files []output.File) answer.Answer {
-	var names []string
-	for _, f := range files {
-		names = append(names, f.Name)
-	}
-	return append(fields("files", names), wroteLines(dir, files),
-		answer.Lines{Key: "cautions", Lead: "caution", List: situation{}.at("meter")})
+		percent("before_percent", "deviation from the scene as it was", f.Before),
+		fields("degrees_of_freedom", f.Dof, "left_out", f.Outliers, "list", residualTable(f)), verdictParts(f.Verdict.Sentence(o.system()))}
 }
 
 func interval(v result.Interval) answer.Answer {

@@ -30,9 +30,8 @@ func (o *meterOptions) writeSheet(ctx context.Context, s streams, sc *scene.Scen
 	}
 	brief := answer.Lines{List: []string{fmt.Sprintf("A grid of %d places on the plane %q, and %d depths at one of them.",
 		len(reachable(sheet.Grid)), sheet.Plane, len(sheet.Series))}}
-	dir := o.dir(o.scene())
-	whole := append(fields("scene", o.scene(), "out", dir, "plane", sheet.Plane), places, brief)
-	return o.tell(ctx, s, dir, files, append(whole, meterTail(dir, files)...), answer.Answer{brief})
+	return o.hand(ctx, s, outcome{command: "meter", scenes: []*scene.Scene{sc}, files: files, quiet: answer.Answer{brief},
+		parts: answer.Answer{fields("plane", sheet.Plane, "files", fileNames(files)), places, brief}})
 }
 
 // sheetPage writes a sheet in the units of the caller's ruler.

@@ -275,7 +275,7 @@ func writeWireOf(w io.Writer, sc *scene.Scene) error {
 	bill := shopping{wired: a, bill: bill.Of(sc, a.groups, 0.1), share: 0.1}
 	_, err = io.WriteString(w, buildSheet(bill))
 	return errors.Join(err, answer.WriteCSV(w, splitTable(a.groups...)), answer.WriteCSV(w, billTable(bill.bill)), answer.WriteCSV(w, cardTable(a.groups...)),
-		writeAnswerOf(w, a.answer(nil, "out", nil)), writeAnswerOf(w, bill.answer("out", nil)))
+		writeAnswerOf(w, a.answer(nil)), writeAnswerOf(w, bill.answer()))
 }
 
 // writeAnswerOf writes an answer in all forms.
@@ -288,7 +288,7 @@ func writeHeatOf(w io.Writer, sc *scene.Scene) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(answer.WriteCSV(w, moduleTable(a)), answer.WriteCSV(w, alongTable(a.op)), writeAnswerOf(w, a.answer("out", nil)))
+	return errors.Join(answer.WriteCSV(w, moduleTable(a)), answer.WriteCSV(w, alongTable(a.op)), writeAnswerOf(w, a.parts()))
 }
 
 func writeDrillOf(w io.Writer, sc *scene.Scene) error {
@@ -301,7 +301,7 @@ func writeDrillOf(w io.Writer, sc *scene.Scene) error {
 			return err
 		}
 	}
-	a := drillAnswer(sc, "out", "a4", list, nil)
+	a := drillAnswer("a4", list)
 	return errors.Join(answer.WriteText(w, a), answer.WriteJSON(w, a))
 }
 

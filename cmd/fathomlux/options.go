@@ -27,6 +27,7 @@ type common struct {
 	format      string // of pictures, "" for PNG
 	workers     int
 	json, quiet bool
+	requireGoal bool // of the commands that bind it
 	given
 }
 

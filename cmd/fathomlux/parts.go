@@ -135,7 +135,7 @@ func (o common) show(ctx context.Context, s streams) error {
 		whole.List = append(whole.List, k.shown(k.describe(at, name), filepath.ToSlash(dir), pictureFiles(pictures), said))
 		brief = append(brief, said)
 	}
-	return o.tell(ctx, s, dir, files, answer.Answer{whole}, brief)
+	return o.deliver(ctx, s, dir, files, func(s streams) error { return o.say(s.Out, answer.Answer{whole}, brief) })
 }
 
 // shown is the answer about one part.

@@ -9,7 +9,6 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
-	"fathomlux/render/answer"
 	"fathomlux/render/fig"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -67,12 +66,12 @@ func (o *wireOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	dir := o.dir(o.scene())
 	var chosen []string
 	for i := range a.groups {
 		chosen = append(chosen, a.groups[i].Choice(a.scene, look.Units))
 	}
-	return o.tell(ctx, s, dir, files, a.answer(light, dir, files), answer.Answer{answer.Lines{List: chosen}})
+	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.answer(light), brief: chosen, notes: a.notes,
+		cautions: a.cautions("wire"), files: files})
 }
 
 // wireFiles draws the diagram and writes the table of splits. Where nothing could be chosen there is no diagram.

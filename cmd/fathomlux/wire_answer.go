@@ -7,7 +7,6 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/answer"
-	"fathomlux/render/output"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
@@ -19,19 +18,18 @@ import (
 func words(list []finding.Finding) []string { return finding.Lines(list, finding.Note, unit.Metric) }
 
 // answer is what wire answers. light is that with all strings alive, and then with each dead; nil where not asked for.
-func (a *wired) answer(light []result.Plane, dir string, files []output.File) answer.Answer {
+func (a *wired) answer(light []result.Plane) answer.Answer {
 	groups := answer.Groups{Key: "groups"}
 	for i := range a.groups {
 		groups.List = append(groups.List, a.group(&a.groups[i]))
 	}
-	list := append(headOf(a.scene, a.scene.File, dir), answer.Figure{Key: "junctions", Value: a.junctions}, groups,
-		a.running(), deadTable(light))
+	list := answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, groups, a.running(), deadTable(light)}
 	if len(light) > 0 {
 		list = append(list, answer.Lines{List: []string{fmt.Sprintf("straight light on the plane %q on a coarse grid, "+
 			"without what floor, walls and water return; string 0 stands for none. The strings that are left keep their "+
 			"current, though a constant-current driver gives them more", light[0].Name)}, In: answer.People})
 	}
-	return append(list, tailOf(a.scene, dir, files, a.notes, a.cautions("wire"))...)
+	return list
 }
 
 // group is the answer for the modules of one current.

@@ -26,17 +26,19 @@ func (f Form) has(one Form) bool { return f == 0 || f&one != 0 }
 // Answer is what a command answers: its parts in the order in which they are read.
 type Answer []Part
 
-// On returns the parts that stand in a form, their own parts not looked into.
+// On returns the parts that stand in a form: those of an answer within it, not those of groups.
 func On(a Answer, form Form) (parts Answer) {
 	for _, p := range a {
-		if p.in().has(form) {
+		if more, is := p.(Answer); is {
+			parts = append(parts, On(more, form)...)
+		} else if p.in().has(form) {
 			parts = append(parts, p)
 		}
 	}
 	return parts
 }
 
-// Part is one of Figure, Table, Lines, Group and Groups.
+// Part is one of Figure, Table, Lines, Group, Groups and Answer.
 type Part interface{ in() Form }
 
 // Figure is one value: a float64, an int, a string, a bool, a list of strings, or nil where there is none; in JSON
@@ -111,6 +113,7 @@ func (f Figure) in() Form {
 	return f.In
 }
 
+func (a Answer) in() Form { return 0 }
 func (t Table) in() Form  { return t.In }
 func (l Lines) in() Form  { return l.In }
 func (g Group) in() Form  { return g.In }
