@@ -86,14 +86,14 @@ func splitTable(groups ...wiring.Group) answer.Table {
 			if len(fits) == 0 {
 				names = "none"
 			}
-			for _, mark := range []struct {
-				is   bool
-				word string
-			}{{s == g.Recommended.Split, "recommended"}, {s == g.Chosen.Split, "chosen"}, {refused != "", "no: " + refused}} {
-				if mark.is {
-					choice = append(choice, mark.word)
+			mark := func(is bool, word string) {
+				if is {
+					choice = append(choice, word)
 				}
 			}
+			mark(s == g.Recommended.Split, "recommended")
+			mark(s == g.Chosen.Split, "chosen")
+			mark(refused != "", "no: "+refused)
 			row := []any{fmt.Sprintf("%d x %d", s.Strings, s.PerString), 1000 * g.CurrentA(), s.Strings, s.PerString,
 				refused, s.WarmV, s.LowestV, s.HighestV, s.DriverA, s.LoadW, s.ColdLoadW, s.Touch.String(),
 				millimetres(s.LargestGapM), names, fits, s == g.Recommended.Split, s == g.Chosen.Split,
@@ -207,20 +207,6 @@ func limitParts(list []circuit.Judgement) answer.Answer {
 // unchangedShare is how near to the wanted current a current counts as the same: what whole per cents do not show.
 const unchangedShare = 0.005
 
-// unfitCurrent says what a driver that does not fit would press through the strings: the other sentences are for the
-// wanted current.
-func unfitCurrent(p circuit.Pick) []string {
-	if p.Fit == nil || p.Fed() {
-		return nil
-	}
-	lead, share := "driver "+p.Fit.Driver.Name+" does not fit", p.Fit.CurrentA/p.Split.DriverA
-	if math.Abs(share-1) < unchangedShare {
-		return []string{lead + "; what follows holds for one that does and gives the wanted current"}
-	}
-	return []string{fmt.Sprintf("%s: with it each module would carry %.0f %% of the wanted current all the time; "+
-		"what follows is for the wanted current", lead, 100*share)}
-}
-
 // consequences says what faults and the spread of forward voltages do to the currents, in sentences.
 func consequences(g *wiring.Group) []string {
 	alone := len(g.Circuit.Strings) == 1
@@ -236,7 +222,12 @@ func consequences(g *wiring.Group) []string {
 		}
 		return fmt.Sprintf("%s string %d: %s", what, g.Number(f.String), strings.Join(append(list, words(f.Notes)...), "; "))
 	}
-	lines := append(unfitCurrent(g.Chosen), said("open circuit in", g.Open, "the others get"),
+	var lines []string
+	if fit := g.Chosen.Fit; fit != nil && !fit.Fits {
+		lines = append(lines, "driver "+fit.Driver.Name+" does not fit; what follows holds for one that does and gives the "+
+			"wanted current")
+	}
+	lines = append(lines, said("open circuit in", g.Open, "the others get"),
 		said("short circuit of module "+g.Circuit.Strings[g.Short.String][g.Short.Module].Name+" in", g.Short,
 			"its string gets"))
 	if alone {

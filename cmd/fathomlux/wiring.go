@@ -48,9 +48,6 @@ type wired struct {
 
 // read reads the scene of the call and wires it.
 func (o wiringOptions) read() (wired, error) {
-	if _, err := o.request(); err != nil {
-		return wired{}, err
-	}
 	sc, err := scene.Read(o.scene())
 	if err != nil {
 		return wired{}, err

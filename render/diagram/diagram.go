@@ -122,6 +122,7 @@ type panel struct {
 	risers int     // strings that go on to another rail
 	fromM  float64 // tank's axis: what stands at the left of the rails' room, and at its right
 	toM    float64
+	name   string // of the driver
 	facts  []string
 	lanes  int // drawn
 	cut    int // lanes that have no room
@@ -151,7 +152,9 @@ func newPanel(g *wiring.Group, rails []scene.Rail, t *style.Typesetter, units st
 	for _, r := range rails {
 		p.fromM, p.toM = math.Min(p.fromM, r.LeftM), math.Max(p.toM, r.LeftM+r.LengthM)
 	}
-	for _, fact := range p.driverFacts() {
+	var facts []string
+	p.name, facts = p.driverFacts()
+	for _, fact := range facts {
 		p.facts = append(p.facts, t.Wrap(fact, style.SmallFont, driverWide-20, 2)...)
 	}
 	p.facts = p.facts[:min(len(p.facts), mostFacts)]
@@ -246,24 +249,16 @@ func (p *panel) point(x, y float64) style.Point {
 	return style.Pt(x, y)
 }
 
-// driverName returns what stands in the driver's box.
-func (p *panel) driverName() string {
-	if p.Chosen.Fit == nil {
-		return "no driver fits"
-	}
-	return p.Chosen.Fit.Driver.Name
-}
-
-// driverFacts returns what stands below the driver's name, one a line.
-func (p *panel) driverFacts() (facts []string) {
+// driverFacts returns the driver's name and what stands below it, one a line.
+func (p *panel) driverFacts() (name string, facts []string) {
+	name = "no driver fits"
 	if fit := p.Chosen.Fit; fit != nil {
 		d := fit.Driver
-		facts = append(facts, fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
-			fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW))
+		name, facts = d.Name, []string{fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
+			fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW), d.IP}
 		if !fit.Fits {
 			facts = append(facts, "does not fit, see below")
 		}
-		facts = append(facts, d.IP)
 	}
 	switch lead := p.Job.Feed.LeadM; {
 	case lead > 0 && p.units == style.US:
@@ -271,7 +266,7 @@ func (p *panel) driverFacts() (facts []string) {
 	case lead > 0:
 		facts = append(facts, fmt.Sprintf("lead of %.3g m", lead))
 	}
-	return slices.DeleteFunc(facts, func(fact string) bool { return fact == "" })
+	return name, slices.DeleteFunc(facts, func(fact string) bool { return fact == "" })
 }
 
 // total says what all strings take together.

@@ -85,13 +85,13 @@ func (p *panel) driver() {
 	p.trace(ink, style.Pt(middle-radius, centre), style.Pt(middle+radius, centre))
 	p.trace(ink, style.Pt(middle, centre-radius), style.Pt(middle, plus), style.Pt(right, plus))
 	p.trace(ink, style.Pt(middle, centre+radius), style.Pt(middle, less), style.Pt(right, less))
-	p.arrow(style.Pt(middle-24, centre+13), style.Pt(middle-24, centre-13), ink)
+	arrow(p.canvas, p.point(middle-24, centre+13), p.point(middle-24, centre-13), ink)
 	p.sign("+", style.Pt(right-10, plus-10), 16, style.Ink)
 	p.sign(minus, style.Pt(right-10, less+10), 16, style.Ink)
 	p.write(style.Text{Text: "mains ~", At: style.Pt(left+36, centre), Anchor: style.Middle, Font: style.SmallFont,
 		Colour: style.SoftInk})
 	at, font := style.Pt(left+driverWide/2, p.top+driverFacts), style.Font{SizePt: style.TextFont.SizePt, Bold: true}
-	for _, line := range append([]string{p.set.Shorten(p.driverName(), font, driverWide-16)}, p.facts...) {
+	for _, line := range append([]string{p.set.Shorten(p.name, font, driverWide-16)}, p.facts...) {
 		p.write(style.Text{Text: line, At: at, Anchor: style.TopMiddle, Font: font})
 		at.Y += font.LineHeight()
 		font = style.SmallFont
@@ -206,31 +206,23 @@ func (p *panel) lane(l lane, top float64) {
 // it.
 func (p *panel) diode(at style.Point, size float64, colour color.NRGBA) {
 	pen := style.Pen{Width: math.Min(symbolWidth, size/6), Colour: colour}
-	near := func(x, y float64) style.Point { return style.Pt(at.X+size*x, at.Y+size*y) }
+	near := func(x, y float64) style.Point { return p.point(at.X+size*x, at.Y+size*y) }
 	body := []style.Point{near(-0.5, -0.5), near(0.5, 0), near(-0.5, 0.5)}
-	paper := slices.Clone(body)
-	for i, c := range paper {
-		paper[i] = p.point(c.X, c.Y)
-	}
-	p.canvas.Polygon(paper, style.Paper)
-	p.trace(pen, append(body, body[0], body[1])...)
-	p.trace(pen, near(0.5, -0.5), near(0.5, 0.5))
+	p.canvas.Polygon(body, style.Paper)
+	p.canvas.Polyline(append(body, body[0], body[1]), pen)
+	p.canvas.Line(near(0.5, -0.5), near(0.5, 0.5), pen)
 	pen.Width *= 0.75
 	for _, shift := range []float64{-0.1, 0.4} {
-		p.arrow(near(shift, -0.62), near(shift+0.45, -1.15), pen)
+		arrow(p.canvas, near(shift, -0.62), near(shift+0.45, -1.15), pen)
 	}
 }
 
 // arrow draws a line with a filled head at its end.
-func (p *panel) arrow(from, to style.Point, pen style.Pen) {
-	from, to = p.point(from.X, from.Y), p.point(to.X, to.Y)
-	length := math.Hypot(to.X-from.X, to.Y-from.Y)
-	if length == 0 {
-		return
-	}
-	ux, uy, head := (to.X-from.X)/length, (to.Y-from.Y)/length, math.Max(3, 3*pen.Width)
+func arrow(c *style.Canvas, from, to style.Point, pen style.Pen) {
+	length, head := math.Hypot(to.X-from.X, to.Y-from.Y), math.Max(3, 3*pen.Width)
+	ux, uy := (to.X-from.X)/length, (to.Y-from.Y)/length
 	neck := style.Pt(to.X-head*ux, to.Y-head*uy)
-	p.canvas.Polyline([]style.Point{from, neck}, pen)
-	p.canvas.Polygon([]style.Point{to, {X: neck.X - head/2*uy, Y: neck.Y + head/2*ux},
+	c.Polyline([]style.Point{from, neck}, pen)
+	c.Polygon([]style.Point{to, {X: neck.X - head/2*uy, Y: neck.Y + head/2*ux},
 		{X: neck.X + head/2*uy, Y: neck.Y - head/2*ux}}, pen.Colour)
 }

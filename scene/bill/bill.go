@@ -105,21 +105,18 @@ func (l *Line) note(lead, joint, words string) {
 // noDriver names the line of a group that no driver feeds.
 const noDriver = "none fits"
 
-// drivers counts a driver for each group that one feeds, and for the others those of the split that would. Groups that
-// none feeds come first.
+// drivers counts a driver for each group that one feeds, and for the others those of the split that would.
 func (t *tally) drivers(s *scene.Scene, groups []wiring.Group) {
 	for _, g := range groups {
-		if len(g.Apart) == 0 && !g.Chosen.Fed() {
+		switch fit := g.Chosen.Fit; {
+		case g.Chosen.Fed():
+			t.add(1, Line{Kind: "driver", Name: fit.Driver.Name, Unit: "pcs", Each: fit.Driver.Price})
+		case len(g.Apart) == 0:
 			t.add(0, Line{Kind: "driver", Name: noDriver, Unit: "pcs", Note: g.Chosen.Why.Words(unit.Metric)})
 		}
-	}
-	for _, g := range groups {
 		for _, p := range g.Apart {
 			l := t.add(1, Line{Kind: "driver", Name: p.Fit.Driver.Name, Unit: "pcs", Each: p.Fit.Driver.Price})
 			l.note("split, a scene each: ", "; ", g.Portion(s, p).Words(unit.Metric))
-		}
-		if g.Chosen.Fed() && len(g.Apart) == 0 {
-			t.add(1, Line{Kind: "driver", Name: g.Chosen.Fit.Driver.Name, Unit: "pcs", Each: g.Chosen.Fit.Driver.Price})
 		}
 	}
 }

@@ -88,10 +88,10 @@ func longestRun(job Job, row []int) int {
 func portion(job Job, members []int) (best Pick) {
 	part := job
 	part.Modules = pick(job.Modules, members)
-	kinds, names := kindsOf(part.Modules)
+	kinds := kindsOf(part.Modules)
 	for strings := 1; strings <= len(members); strings++ {
 		s := Split{Strings: strings, PerString: len(members) / strings, Of: make([][]int, strings)}
-		if len(members)%strings != 0 || unequal(kinds, names, strings).Any() {
+		if len(members)%strings != 0 || unequal(part.Modules, kinds, strings).Any() {
 			continue
 		}
 		part.Drivers = maps.Clone(job.Drivers) // only those that give the current: most splits have none
@@ -103,7 +103,7 @@ func portion(job Job, members []int) (best Pick) {
 		if len(part.Drivers) == 0 {
 			continue
 		}
-		dealt := make([]int, len(names))
+		dealt := make([]int, len(kinds))
 		for i, kind := range kinds {
 			s.Of[dealt[kind]%strings] = append(s.Of[dealt[kind]%strings], i)
 			dealt[kind]++

@@ -49,6 +49,8 @@ type dealer struct {
 	strings int
 	kinds   [][]int   // by kind: its modules, by their index in the row
 	sums    []float64 // room to add up in, by string
+	best    []int     // dealing so far, the first of equals, and its score
+	least   score
 }
 
 // assign deals the modules of one row to strings of equal size, so that the light stays even when a string dies: no two
@@ -58,35 +60,39 @@ type dealer struct {
 // the middles of the strings lie as near the row's middle as can be: exactly so up to ten modules, nearly so beyond.
 func assign(at []float64, kind []int, strings int) []int {
 	d := dealer{at: at, kind: kind, strings: strings, kinds: make([][]int, slices.Max(kind)+1), sums: make([]float64, strings)}
-	for k, kind := range d.kind {
-		d.kinds[kind] = append(d.kinds[kind], k)
+	for i, k := range kind {
+		d.kinds[k] = append(d.kinds[k], i)
 	}
 	switch {
 	case slices.ContainsFunc(d.kinds, func(members []int) bool { return len(members)%strings != 0 }):
 		return nil
-	case len(d.at) <= mostTried:
-		return d.tryAll()
+	case len(at) <= mostTried:
+		d.tryAll()
+	default:
+		d.tryPatterns()
 	}
-	return d.byPatterns()
+	return numbered(d.best, same)
 }
 
-// tryAll returns the best of all dealings, the first of equals.
-func (d dealer) tryAll() []int {
-	var best []int
-	var bestScore score
-	of, left := make([]int, len(d.at)), make([]map[int]int, d.strings)
+// keep keeps a dealing that is better than the best so far.
+func (d *dealer) keep(of []int) {
+	if s := d.score(of); d.best == nil || d.better(s, d.least) {
+		d.best, d.least = slices.Clone(of), s
+	}
+}
+
+// tryAll tries all dealings.
+func (d *dealer) tryAll() {
+	of, left := make([]int, len(d.at)), make([][]int, d.strings) // modules that a string may still take, by kind
 	for s := range left {
-		left[s] = map[int]int{}
-		for kind, members := range d.kinds {
-			left[s][kind] = len(members) / d.strings
+		for _, members := range d.kinds {
+			left[s] = append(left[s], len(members)/d.strings)
 		}
 	}
 	var deal func(i, begun int)
 	deal = func(i, begun int) {
 		if i == len(of) {
-			if s := d.score(of); best == nil || d.better(s, bestScore) {
-				best, bestScore = slices.Clone(of), s
-			}
+			d.keep(of)
 			return
 		}
 		for s := range min(begun+1, d.strings) { // strings are begun in order, as their numbers mean nothing
@@ -99,50 +105,34 @@ func (d dealer) tryAll() []int {
 		}
 	}
 	deal(0, 0)
-	return best
 }
 
-// byPatterns deals by plain patterns, betters each where the row is not too long, and takes the best, the first of
-// equals. Its strings are numbered in the order in which they appear. A pattern gives the string for a seat in a turn
-// of as many seats as there are strings.
-func (d dealer) byPatterns() []int {
-	var best []int
-	var bestScore score
-	for _, pattern := range []func(turn, seat int) int{
-		func(_, seat int) int { return seat }, // 1 2 3, 1 2 3
-		func(turn, seat int) int { // 1 2 3, 3 2 1
-			if turn%2 == 1 {
-				return d.strings - 1 - seat
+// tryPatterns deals each kind by plain patterns, from left to right, in turns of as many seats as there are strings,
+// and betters each where the row is not too long. A further kind begins one string later, so that neighbours of unlike
+// kinds do not share a string.
+func (d *dealer) tryPatterns() {
+	for pattern := range 3 { // 1 2 3, 1 2 3
+		of, number, dealt := make([]int, len(d.at)), numbered(d.kind, same), make([]int, len(d.kinds))
+		for i, kind := range d.kind {
+			turn, seat := dealt[kind]/d.strings, dealt[kind]%d.strings
+			switch {
+			case pattern == 1 && turn%2 == 1: // 1 2 3, 3 2 1
+				seat = d.strings - 1 - seat
+			case pattern == 2: // 1 2 3, 2 3 1
+				seat += turn
 			}
-			return seat
-		},
-		func(turn, seat int) int { return (seat + turn) % d.strings }, // 1 2 3, 2 3 1
-	} {
-		of := d.deal(pattern)
+			of[i] = (seat + number[i]) % d.strings
+			dealt[kind]++
+		}
 		if len(of) <= mostClimb {
 			d.climb(of)
 		}
-		if s := d.score(of); best == nil || d.better(s, bestScore) {
-			best, bestScore = of, s
-		}
+		d.keep(of)
 	}
-	return numbered(best)
-}
-
-// deal deals each kind by the pattern, from left to right. A further kind begins one string later, so that neighbours
-// of unlike kinds do not share a string.
-func (d dealer) deal(pattern func(turn, seat int) int) []int {
-	of, number, dealt := make([]int, len(d.at)), numbered(d.kind), make([]int, len(d.kinds))
-	for i, kind := range d.kind {
-		n := dealt[kind]
-		of[i] = (pattern(n/d.strings, n%d.strings) + number[i]) % d.strings
-		dealt[kind]++
-	}
-	return of
 }
 
 // climb exchanges two modules of a kind as long as the score gets better.
-func (d dealer) climb(of []int) {
+func (d *dealer) climb(of []int) {
 	now := d.score(of)
 	for better := true; better; {
 		better = false
@@ -166,7 +156,7 @@ func (d dealer) climb(of []int) {
 // largest imbalance of a string, the largest gap within one kind, and the root of the summed squares of the imbalances.
 type score [4]float64
 
-func (d dealer) better(s, than score) bool {
+func (d *dealer) better(s, than score) bool {
 	for i := range s {
 		if math.Abs(s[i]-than[i]) > nearestShare*(d.at[len(d.at)-1]-d.at[0]) {
 			return s[i] < than[i]
@@ -176,7 +166,7 @@ func (d dealer) better(s, than score) bool {
 }
 
 // score returns the measures of a dealing. An imbalance is how far the middle of a string lies from the row's middle.
-func (d dealer) score(of []int) score {
+func (d *dealer) score(of []int) score {
 	s := score{0: gapM(d.at, of)}
 	clear(d.sums)
 	for i, str := range of {
@@ -196,15 +186,17 @@ func (d dealer) score(of []int) score {
 	return s
 }
 
-// numbered numbers values from 0 in the order in which they appear.
-func numbered(values []int) []int {
-	number := map[int]int{}
+func same(v int) int { return v }
+
+// numbered numbers what values are from 0 in the order in which it appears.
+func numbered[T any, K comparable](values []T, is func(T) K) []int {
+	number := map[K]int{}
 	out := make([]int, len(values))
 	for i, v := range values {
-		if _, seen := number[v]; !seen {
-			number[v] = len(number)
+		if _, seen := number[is(v)]; !seen {
+			number[is(v)] = len(number)
 		}
-		out[i] = number[v]
+		out[i] = number[is(v)]
 	}
 	return out
 }

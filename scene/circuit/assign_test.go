@@ -142,7 +142,8 @@ func TestPatternsAgainstBruteForce(t *testing.T) {
 			at[i] = at[i-1] + 0.02 + 0.48*random.Float64()
 		}
 		d := dealer{at: at, kind: make([]int, len(at)), strings: strings, kinds: [][]int{make([]int, len(at))}, sums: make([]float64, strings)}
-		of := d.byPatterns()
+		d.tryPatterns()
+		of := d.best
 		gap, off := bestByHand(at, strings)
 		if got := deadGapM(at, of, strings); got > gap+slackM {
 			t.Errorf("%v in %d strings as %v: gap %g m, the best has %g m", at, strings, of, got, gap)

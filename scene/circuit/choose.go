@@ -115,7 +115,7 @@ func (p Pick) why(ask Request) finding.Finding {
 	}
 	return finding.Chosen.Of(p.Split.Shape(), split, finding.Volts(p.Split.HighestV), finding.Text(p.Split.Touch.String()),
 		finding.Text(p.Fit.Driver.Name), driver, finding.Percent(p.Fit.Efficiency), finding.Percent(p.Fit.LoadShare),
-		finding.Value{V: 1 + p.Fit.MarginShare, Decimals: 2})
+		finding.Value{V: 1 / p.Fit.LoadShare, Decimals: 2})
 }
 
 // wanted says what a driver would need to serve a split that none of the job's drivers fits, in whole volts and watts.

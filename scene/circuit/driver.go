@@ -12,15 +12,14 @@ import (
 
 // Fit is one driver held against one split.
 type Fit struct {
-	Driver      parts.Driver
-	Fits        bool
-	Reasons     []finding.Finding // why it does not fit
-	Cautions    []finding.Finding // what to know although it fits
-	CurrentA    float64           // the output current that comes nearest to the wanted one
-	LoadShare   float64           // load as a share of the rated power
-	MarginShare float64           // rated power over the load, as a share of the load
-	Efficiency  float64           // at that load; 0 where it is not known
-	MainsW      float64           // power from the mains; 0 where the efficiency is not known
+	Driver     parts.Driver
+	Fits       bool
+	Reasons    []finding.Finding // why it does not fit
+	Cautions   []finding.Finding // what to know although it fits
+	CurrentA   float64           // the output current that comes nearest to the wanted one
+	LoadShare  float64           // load as a share of the rated power
+	Efficiency float64           // at that load; 0 where it is not known
+	MainsW     float64           // power from the mains; 0 where the efficiency is not known
 }
 
 // fits holds all drivers of the job against a split, those that fit first, then by efficiency, price and name. Prices
@@ -57,8 +56,7 @@ func gives(outputA, wantedA float64) bool {
 // with the margin, and the load at which its efficiency is known.
 func fit(d parts.Driver, s Split, given Assumptions) Fit {
 	off := func(a, b float64) int { return cmp.Compare(math.Abs(a-s.DriverA), math.Abs(b-s.DriverA)) }
-	f := Fit{Driver: d, CurrentA: slices.MinFunc(d.CurrentsA, off), LoadShare: s.LoadW / d.RatedW,
-		MarginShare: d.RatedW/s.LoadW - 1}
+	f := Fit{Driver: d, CurrentA: slices.MinFunc(d.CurrentsA, off), LoadShare: s.LoadW / d.RatedW}
 	refuse := func(why finding.Finding) { f.Reasons = append(f.Reasons, why) }
 	if !gives(f.CurrentA, s.DriverA) {
 		refuse(finding.DriverCurrent.Of(milliamps(f.CurrentA), milliamps(s.DriverA)))

@@ -32,13 +32,7 @@ func TouchOf(voltageV float64) Touch {
 
 // String names the class for a reason in words.
 func (t Touch) String() string {
-	switch t {
-	case WetTouch:
-		return "at or below 30 V"
-	case DryTouch:
-		return "at or below 60 V"
-	}
-	return "above 60 V"
+	return [...]string{"at or below 30 V", "at or below 60 V", "above 60 V"}[t]
 }
 
 // Judgement is one limit held against an output. LimitA and LimitW are 0 where the limit is one of voltage alone.

@@ -32,14 +32,16 @@ const jointOhm = 1e-6
 
 // share returns how parallel strings share totalA: the voltage at which the currents of the strings, each a rising
 // function of the voltage, add to it. Junction temperatures stay as given. A string whose voltage is not reached gets
-// no current.
+// no current, nor one that is nil: it is open.
 // Source: circuit laws; for straight lines V = a + b I in two strings, I1 = (a2 - a1 + b2 I) / (b1 + b2).
 func share(strings [][]parts.Mounted, totalA float64) Sharing {
 	low, high := math.Inf(1), 0.0
 	for _, s := range strings {
-		atNone, _ := stringV(s, 0)
-		atAll, _ := stringV(s, totalA)
-		low, high = min(low, atNone), max(high, atAll)
+		if s != nil {
+			atNone, _ := stringV(s, 0)
+			atAll, _ := stringV(s, totalA)
+			low, high = min(low, atNone), max(high, atAll)
+		}
 	}
 	out := Sharing{CurrentA: make([]float64, len(strings)), Beyond: make([]bool, len(strings))}
 	acrossV := root(func(v float64) float64 {
@@ -73,6 +75,9 @@ func stringV(s []parts.Mounted, currentA float64) (voltageV float64, beyond bool
 
 // stringA returns the current of a string at a voltage, from none to mostA.
 func stringA(s []parts.Mounted, voltageV, mostA float64) float64 {
+	if s == nil {
+		return 0
+	}
 	return root(func(a float64) float64 {
 		v, _ := stringV(s, a)
 		return v - voltageV
@@ -92,44 +97,42 @@ type Fault struct {
 
 // open returns what happens when a string opens: a die, a joint or a wire of it breaks. The driver presses its whole
 // current through the others, N/(N-1) of what N equal strings had.
-func (c Circuit) open(dead int) Fault {
-	f := Fault{String: dead, Module: -1, Sharing: c.none()}
-	if v := c.Driver.HighestV; len(c.Strings) == 1 {
+func (c Circuit) open(dead int) Fault { return c.fault(dead, -1, nil) }
+
+// short returns what happens when one module is bridged: its string needs less voltage and takes current from the
+// others.
+func (c Circuit) short(in, module int) Fault {
+	return c.fault(in, module, slices.Delete(slices.Clone(c.Strings[in]), module, module+1))
+}
+
+// fault returns what happens when of a string only some modules are left; nil where it is open, none where it is
+// bridged as a whole.
+func (c Circuit) fault(in, module int, left []parts.Mounted) Fault {
+	f, after, n := Fault{String: in, Module: module}, slices.Clone(c.Strings), len(c.Strings)
+	f.Sharing = Sharing{CurrentA: make([]float64, n), Beyond: make([]bool, n)}
+	after[in] = left
+	switch v := c.Driver.HighestV; {
+	case left == nil && n == 1:
 		f.Notes = []finding.Finding{finding.AllDark.Of()}
 		if f.Sharing.VoltageV = v; v > 0 {
 			f.Notes = append(f.Notes, finding.DriverRises.Of(finding.Volts(v)))
 		}
 		return f
-	}
-	f.Sharing = share(slices.Delete(slices.Clone(c.Strings), dead, dead+1), c.DriverA)
-	f.Sharing.CurrentA = slices.Insert(f.Sharing.CurrentA, dead, 0)
-	f.Sharing.Beyond = slices.Insert(f.Sharing.Beyond, dead, false)
-	return c.weigh(f, c.Strings)
-}
-
-// short returns what happens when one module is bridged: its string needs less voltage and takes current from the
-// others.
-func (c Circuit) short(in, module int) Fault {
-	f, after := Fault{String: in, Module: module}, slices.Clone(c.Strings)
-	after[in] = slices.Delete(slices.Clone(after[in]), module, module+1)
-	if len(after[in]) == 0 {
-		f.Sharing, f.Notes = c.none(), []finding.Finding{finding.DriverShorted.Of()}
-		f.Sharing.CurrentA[in] = c.DriverA
+	case left != nil && len(left) == 0:
+		f.Sharing.CurrentA[in], f.Notes = c.DriverA, []finding.Finding{finding.DriverShorted.Of()}
 		return f
 	}
 	f.Sharing = share(after, c.DriverA)
 	return c.weigh(f, after)
 }
 
-// none is how strings share nothing.
-func (c Circuit) none() Sharing {
-	return Sharing{CurrentA: make([]float64, len(c.Strings)), Beyond: make([]bool, len(c.Strings))}
-}
-
 // weigh holds a fault's currents against what the modules may carry, and its voltage and power against the driver.
 func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
 	note := func(what finding.Finding) { f.Notes = append(f.Notes, what) }
 	for i, line := range after {
+		if line == nil {
+			continue
+		}
 		a, number := f.Sharing.CurrentA[i], number(c.Before+i+1)
 		f.HighestShare = max(f.HighestShare, a/line[0].CurrentA)
 		if slices.ContainsFunc(line, func(m parts.Mounted) bool { // 0 stands for no limit
@@ -138,7 +141,7 @@ func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
 			f.Over = append(f.Over, i)
 		}
 		switch {
-		case a == 0 && !(i == f.String && f.Module < 0):
+		case a == 0:
 			note(finding.StringDark.Of(number))
 		case f.Sharing.Beyond[i]:
 			note(finding.StringBeyondTable.Of(number, milliamps(a)))

@@ -30,12 +30,12 @@ func splits(job Job) (all []Split, err error) {
 	if err := job.check(); err != nil {
 		return nil, err
 	}
-	kinds, names := kindsOf(job.Modules)
+	kinds := kindsOf(job.Modules)
 	for strings := 1; strings <= len(job.Modules); strings++ {
 		if len(job.Modules)%strings != 0 {
 			continue
 		}
-		s := Split{Strings: strings, PerString: len(job.Modules) / strings, Refused: unequal(kinds, names, strings)}
+		s := Split{Strings: strings, PerString: len(job.Modules) / strings, Refused: unequal(job.Modules, kinds, strings)}
 		if !s.Refused.Any() {
 			s.wire(job, kinds)
 			s.measure(job)
@@ -47,27 +47,21 @@ func splits(job Job) (all []Split, err error) {
 }
 
 // kindsOf numbers the parts of the modules in the order in which they appear.
-func kindsOf(modules []parts.Mounted) (kinds []int, names []string) {
-	for _, m := range modules {
-		k := slices.Index(names, m.Part.Name)
-		if k < 0 {
-			names, k = append(names, m.Part.Name), len(names)
-		}
-		kinds = append(kinds, k)
-	}
-	return kinds, names
+func kindsOf(modules []parts.Mounted) []int {
+	return numbered(modules, func(m parts.Mounted) string { return m.Part.Name })
 }
 
 // unequal says why strings cannot have the same make-up, nothing where they can. Strings of unlike make-up have unlike
 // voltages and would not share the driver's current.
-func unequal(kinds []int, names []string, strings int) finding.Finding {
-	counts := make([]int, len(names))
+func unequal(modules []parts.Mounted, kinds []int, strings int) finding.Finding {
+	counts := make([]int, len(modules))
 	for _, k := range kinds {
 		counts[k]++
 	}
-	for k, n := range counts {
-		if n%strings != 0 {
-			return finding.UnequalStrings.Of(number(n), finding.Text(names[k]), finding.Count{N: strings, Noun: "string"})
+	for i, k := range kinds {
+		if n := counts[k]; n%strings != 0 {
+			return finding.UnequalStrings.Of(number(n), finding.Text(modules[i].Part.Name),
+				finding.Count{N: strings, Noun: "string"})
 		}
 	}
 	return finding.Finding{}
@@ -157,16 +151,13 @@ func oneRow(modules []parts.Mounted, rails [][]int) (row []int, at []float64) {
 	for turn, members := range rails {
 		x := places(modules, members)
 		left, right := x[0], x[len(x)-1]
-		members = slices.Clone(members)
-		if turn%2 == 1 {
-			slices.Reverse(members)
-		}
-		for _, i := range members {
-			along := modules[i].AlongM - left
+		for k := range members {
+			along := x[k] - left
 			if turn%2 == 1 {
-				along = right - modules[i].AlongM
+				k = len(x) - 1 - k
+				along = right - x[k]
 			}
-			row, at = append(row, i), append(at, begin+along)
+			row, at = append(row, members[k]), append(at, begin+along)
 		}
 		begin += (right - left) * float64(len(x)) / float64(max(1, len(x)-1))
 	}

@@ -17,8 +17,6 @@ const (
 	copperPerK = 0.00393
 
 	copperAtC = 20
-	// thinnestAWG and thickestAWG bound the american gauges that are listed: about the metric sizes.
-	thinnestAWG, thickestAWG = 28, 14
 )
 
 // Gauge is a size of wire.
@@ -30,27 +28,21 @@ type Gauge struct {
 //go:embed data/sections.csv
 var sectionsCSV string
 
-// metric is the metric sizes, the thinnest first; sources are in the file. It panics where the embedded table is
-// broken.
-var metric = sync.OnceValue(func() (all []Gauge) {
+// gauges are the metric sizes, whose sources are in the file, and the even American ones of about the same areas, the
+// thinnest first. It panics where the embedded table is broken.
+var gauges = sync.OnceValue(func() (all [2][]Gauge) {
 	mm2, err := curve.MustParseTable(sectionsCSV).Column("section_mm2")
 	if err != nil {
 		panic(err)
 	}
 	for _, v := range mm2 {
-		all = append(all, Gauge{Name: strconv.FormatFloat(v, 'f', -1, 64) + " mm²", AreaM2: v * 1e-6})
+		all[0] = append(all[0], Gauge{Name: strconv.FormatFloat(v, 'f', -1, 64) + " mm²", AreaM2: v * 1e-6})
+	}
+	for n := 28; n >= 14; n -= 2 {
+		all[1] = append(all[1], Gauge{Name: "AWG " + strconv.Itoa(n), AreaM2: areaAWG(n)})
 	}
 	return all
 })
-
-// american returns even american wire gauges, the thinnest first.
-func american() []Gauge {
-	var all []Gauge
-	for n := thinnestAWG; n >= thickestAWG; n -= 2 {
-		all = append(all, Gauge{Name: "AWG " + strconv.Itoa(n), AreaM2: areaAWG(n)})
-	}
-	return all
-}
 
 // areaAWG returns the area of a solid round wire of american gauge n, m2. Source: ASTM B258, d = 0.127 mm
 // 92^((36-n)/39).
@@ -98,8 +90,8 @@ func (w Wire) Advice() string {
 func wires(job Job, c Circuit, shared Sharing) (all []Wire) {
 	for i, line := range c.Strings {
 		w := Wire{LengthM: wireLengthM(job, line), CurrentA: shared.CurrentA[i]}
-		thinnest := func(gauges []Gauge, leastM2 float64) Drop {
-			for _, g := range gauges {
+		thinnest := func(sizes []Gauge, leastM2 float64) Drop {
+			for _, g := range sizes {
 				dropV := g.ohmPerM(job.Given.CopperC) * w.LengthM * w.CurrentA
 				if share := dropV / shared.VoltageV; g.AreaM2 >= leastM2 && share <= job.Given.DropShare {
 					return Drop{Gauge: g, DropV: dropV, Share: share}
@@ -107,8 +99,8 @@ func wires(job Job, c Circuit, shared Sharing) (all []Wire) {
 			}
 			return Drop{}
 		}
-		for k, gauges := range [2][]Gauge{metric(), american()} {
-			w.Thinnest[k], w.Advised[k] = thinnest(gauges, 0), thinnest(gauges, leastWireM2)
+		for k, sizes := range gauges() {
+			w.Thinnest[k], w.Advised[k] = thinnest(sizes, 0), thinnest(sizes, leastWireM2)
 		}
 		all = append(all, w)
 	}
@@ -117,19 +109,16 @@ func wires(job Job, c Circuit, shared Sharing) (all []Wire) {
 
 // wireLengthM returns the length of a string's wire out and back, m.
 func wireLengthM(job Job, line []parts.Mounted) float64 {
-	farthest := map[int]float64{}
-	lastRail := 0
-	for _, m := range line {
-		from := m.AlongM
-		if job.Feed.Right {
-			from = job.RailLengthsM[m.Rail] - m.AlongM
+	last := len(line) - 1
+	oneWay := job.Feed.LeadM + float64(line[last].Rail)*job.Feed.BetweenRailsM
+	for i, m := range line {
+		switch {
+		case i < last && line[i+1].Rail == m.Rail: // the last one of a rail is the farthest from the feed
+		case job.Feed.Right:
+			oneWay += job.RailLengthsM[m.Rail] - m.AlongM
+		default:
+			oneWay += m.AlongM
 		}
-		farthest[m.Rail] = max(farthest[m.Rail], from)
-		lastRail = max(lastRail, m.Rail)
-	}
-	oneWay := job.Feed.LeadM + float64(lastRail)*job.Feed.BetweenRailsM
-	for rail := range lastRail + 1 { // in order, so that the sum is always the same
-		oneWay += farthest[rail]
 	}
 	return 2 * oneWay
 }

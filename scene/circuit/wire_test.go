@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -11,7 +12,7 @@ import (
 func TestGauges(t *testing.T) {
 	var names []string
 	last := 0.0
-	for _, g := range metric() {
+	for _, g := range gauges()[0] {
 		if g.AreaM2 <= last {
 			t.Errorf("%s is not thicker than the one before", g.Name)
 		}
@@ -20,7 +21,7 @@ func TestGauges(t *testing.T) {
 	if got := strings.Join(names, ", "); got != "0.14 mm², 0.25 mm², 0.34 mm², 0.5 mm², 0.75 mm², 1 mm², 1.5 mm², 2.5 mm²" {
 		t.Errorf("metric sizes %s", got)
 	}
-	american := american()
+	american := gauges()[1]
 	if len(american) != 8 || american[0].Name != "AWG 28" || american[7].Name != "AWG 14" {
 		t.Errorf("American sizes %v", american)
 	}
@@ -50,6 +51,13 @@ func TestWiresOfTheFoyer(t *testing.T) {
 		job := foyerJob()
 		job.Feed.Right = right
 		job.Given.CopperC = 20
+		c := c
+		if right {
+			for i := range c.Strings {
+				c.Strings[i] = slices.Clone(c.Strings[i])
+				slices.Reverse(c.Strings[i])
+			}
+		}
 		all := wires(job, c, share(c.Strings, c.DriverA))
 		if len(all) != 2 {
 			t.Fatal(len(all))

@@ -30,17 +30,14 @@ const slackOfLeadM = 0.1
 
 // betweenRailsM returns the longest way between the fed ends of two neighbouring rails, with some slack; 0 for one
 // rail.
-func betweenRailsM(s *scene.Scene, right bool) float64 {
-	end := func(r scene.Rail) float64 {
-		if right {
-			return r.LeftM + r.LengthM
-		}
-		return r.LeftM
-	}
-	longest := 0.0
+func betweenRailsM(s *scene.Scene, right bool) (longest float64) {
 	for i := 1; i < len(s.Rails); i++ {
 		a, b := s.Rails[i-1], s.Rails[i]
-		way := math.Hypot(math.Hypot(end(a)-end(b), a.YM-b.YM), a.AboveWaterM-b.AboveWaterM)
+		apart := a.LeftM - b.LeftM
+		if right {
+			apart += a.LengthM - b.LengthM
+		}
+		way := math.Hypot(math.Hypot(apart, a.YM-b.YM), a.AboveWaterM-b.AboveWaterM)
 		longest = math.Max(longest, way+slackOfLeadM)
 	}
 	return longest
