@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/render/answer"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/unit"
@@ -49,7 +50,8 @@ func (a heatAnswer) parts() answer.Answer {
 		answer.Lines{List: []string{a.verdict()}, In: answer.Text}, // on a page it is the first sentence
 		answer.Figure{Key: "verdict", Value: a.verdict()},
 		adviceTable(a.advice), answer.Lines{List: a.adviceLines(), In: answer.People},
-		answer.Lines{Key: "formulas_stretched", List: op.Stretched, In: answer.JSON},
+		answer.Lines{Key: "formulas_stretched", List: finding.Lines(op.Stretched, finding.Note, unit.Metric),
+			In: answer.JSON},
 		lifeTable(a.lives), answer.Lines{Lead: "life", List: a.lifeLines(), In: answer.People},
 	}
 }
@@ -98,7 +100,7 @@ func railTable(o *operating.Point) answer.Table {
 
 // alongTable is the temperature along each rail.
 func alongTable(o *operating.Point) answer.Table {
-	t := answer.Table{Columns: []answer.Column{{Key: "rail"}, {Key: "x_mm"}, {Key: "from_left_mm"}, {Key: "rail_c"}}}
+	t := answer.Table{Columns: keys("rail", "x_mm", "from_left_mm", "rail_c")}
 	for _, r := range o.Rails {
 		for i, at := range r.Line.XM {
 			t.Rows = append(t.Rows, []any{r.Name, millimetres(r.LeftM + at), millimetres(at), r.Line.TC[i]})
@@ -126,26 +128,25 @@ func (a heatAnswer) verdict() string {
 
 // notes say in one line how far the figures can be trusted, and what was moved.
 func (a heatAnswer) notes() []string {
-	if trust := a.op.Trust(); trust != "" {
-		return append([]string{trust}, a.op.Notes...)
+	list := a.op.Notes
+	if trust := a.op.Trust(); trust.Any() {
+		list = append([]finding.Finding{trust}, list...)
 	}
-	return a.op.Notes
+	return finding.Lines(list, finding.Note, unit.Metric)
 }
 
 // adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does
 // not serve.
 func adviceTable(list []operating.Advice) answer.Table {
-	t := answer.Table{Key: "advice", In: answer.JSON, Columns: []answer.Column{{Key: "rail"}, {Key: "length_mm"},
-		{Key: "current_factor"}, {Key: "flux_share"}, {Key: "profiles"}}}
+	t := answer.Table{Key: "advice", In: answer.JSON, Columns: keys("rail", "length_mm", "current_factor", "flux_share",
+		"profiles")}
 	for _, a := range list {
 		var profiles []string
 		for _, p := range a.Profiles {
-			if p.Reached {
-				profiles = append(profiles, p.Profile.Name)
-			}
+			profiles = append(profiles, p.Name)
 		}
-		t.Rows = append(t.Rows, []any{a.Rail, optional(millimetres(a.Length.LengthM), a.Length.Reached),
-			optional(a.Current.Factor, a.Current.Reached), optional(a.Current.FluxShare, a.Current.Reached), profiles})
+		t.Rows = append(t.Rows, []any{a.Rail, optional(millimetres(a.LengthM), a.LengthM > 0),
+			optional(a.Factor, a.Factor > 0), optional(a.FluxShare, a.Factor > 0), profiles})
 	}
 	return t
 }
@@ -161,31 +162,28 @@ func (a heatAnswer) adviceLines() (lines []string) {
 // adviceText says what would make a rail cool enough, each way by itself.
 func adviceText(sc *scene.Scene, a operating.Advice) string {
 	var ways []string
-	if l := a.Length; l.Reached {
+	if a.LengthM > 0 {
 		words := fmt.Sprintf("a rail of %.0f mm or more with the modules spread in proportion",
-			math.Ceil(1000*l.LengthM-1e-6))
-		if l.LengthM > sc.Tank.LengthM {
+			math.Ceil(1000*a.LengthM-1e-6))
+		if a.LengthM > sc.Tank.LengthM {
 			words += ", longer than the tank"
 		}
 		ways = append(ways, words)
 	}
-	if c := a.Current; c.Reached {
-		words := fmt.Sprintf("%.0f %% of the current", math.Floor(100*c.Factor+1e-6))
-		if amps, ok := oneCurrent(c.CurrentsA); ok {
+	if a.Factor > 0 {
+		words := fmt.Sprintf("%.0f %% of the current", math.Floor(100*a.Factor+1e-6))
+		if amps, ok := oneCurrent(a.CurrentsA); ok {
 			words = unit.Current.Say(math.Floor(1000*amps+1e-6)/1000) + " or less"
 		}
-		if c.FluxShare > 0 {
-			words += fmt.Sprintf(", which leaves %.0f %% of the light", 100*c.FluxShare)
+		if a.FluxShare > 0 {
+			words += fmt.Sprintf(", which leaves %.0f %% of the light", 100*a.FluxShare)
 		}
 		ways = append(ways, words)
 	}
 	for _, p := range a.Profiles {
-		if !p.Reached {
-			break
-		}
-		words := "profile " + p.Profile.Name
-		if m := p.Profile.PricePerM; m.Currency != "" {
-			words += " (" + moneyText(m) + "/m)"
+		words := "profile " + p.Name
+		if p.PricePerM.Currency != "" {
+			words += " (" + moneyText(p.PricePerM) + "/m)"
 		}
 		ways = append(ways, words)
 	}
@@ -210,8 +208,8 @@ func oneCurrent(list []float64) (amps float64, ok bool) {
 // lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no
 // hours.
 func lifeTable(list []operating.Life) answer.Table {
-	t := answer.Table{Key: "lives", In: answer.JSON, Columns: []answer.Column{{Key: "part"}, {Key: "board_c"},
-		{Key: "judged_at_c"}, {Key: "l70_h"}, {Key: "longer"}, {Key: "l70_years"}, {Key: "why_not"}}}
+	t := answer.Table{Key: "lives", In: answer.JSON, Columns: keys("part", "board_c", "judged_at_c", "l70_h", "longer",
+		"l70_years", "why_not")}
 	for _, l := range list {
 		t.Rows = append(t.Rows, []any{l.Part, l.BoardC, l.TestC, optional(l.Hours, l.Untested == ""), l.Beyond,
 			optional(l.Years, l.Years > 0), l.Untested})

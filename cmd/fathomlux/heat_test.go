@@ -13,22 +13,20 @@ import (
 
 func TestAdviceInWords(t *testing.T) {
 	sc := &scene.Scene{Tank: scene.Tank{LengthM: 1}}
-	full := operating.Advice{Rail: "main", Advice: heat.Advice{
-		Length:  heat.LengthAdvice{Outcome: heat.Outcome{Reached: true}, LengthM: 1.4341},
-		Current: heat.CurrentAdvice{Outcome: heat.Outcome{Reached: true}, Factor: 0.618, FluxShare: 0.684, CurrentsA: []float64{0.4326, 0, 0.4326}},
-		Profiles: []heat.ProfileAdvice{{Outcome: heat.Outcome{Reached: true}, Profile: parts.Profile{Name: "finned", PricePerM: parts.Money{Amount: 46, Currency: "EUR"}}},
-			{Profile: parts.Profile{Name: "thin"}}},
+	full := operating.Advice{Rail: "main", Advice: &heat.Advice{
+		LengthM: 1.4341, Factor: 0.618, FluxShare: 0.684, CurrentsA: []float64{0.4326, 0, 0.4326},
+		Profiles: []parts.Profile{{Name: "finned", PricePerM: parts.Money{Amount: 46, Currency: "EUR"}}},
 	}}
 	// Rounded to the safe side: a longer rail, less current.
 	const want = "rail main: a rail of 1435 mm or more with the modules spread in proportion, longer than the tank; or 432 mA or less, which leaves 68 % of the light; or profile finned (46.00 EUR/m)"
 	if got := adviceText(sc, full); got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	full.Current.CurrentsA[0] = 0.2
+	full.CurrentsA[0] = 0.2
 	if got := adviceText(sc, full); !strings.Contains(got, "or 61 % of the current, which leaves") {
 		t.Errorf("several currents: %q", got)
 	}
-	if got := adviceText(sc, operating.Advice{Rail: "rail 2"}); !strings.HasPrefix(got, "rail 2: neither ") {
+	if got := adviceText(sc, operating.Advice{Rail: "rail 2", Advice: &heat.Advice{}}); !strings.HasPrefix(got, "rail 2: neither ") {
 		t.Errorf("nothing serves: %q", got)
 	}
 }
@@ -39,9 +37,9 @@ func TestLifeInWords(t *testing.T) {
 		life operating.Life
 		want string
 	}{
-		{operating.Life{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Life: heat.Life{Hours: 60000, Beyond: true}},
+		{operating.Life{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Hours: 60000, Beyond: true},
 			"quad, board at most 36 °C (judged by the test at 55 °C): L70 of 60000 h or longer (a test of 10000 h cannot tell how much longer); at 9 h a day that is 18.2 years"},
-		{operating.Life{Part: "quad", BoardC: 80, TestC: 80, Life: heat.Life{Hours: 41000}}, "quad, board at most 80 °C: L70 of 41000 h"},
+		{operating.Life{Part: "quad", BoardC: 80, TestC: 80, Hours: 41000}, "quad, board at most 80 °C: L70 of 41000 h"},
 		{operating.Life{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"}, "quad, board at most 99 °C: case at 99.0 C is not tested"},
 	} {
 		if got := lifeText(sc, c.life); got != c.want {

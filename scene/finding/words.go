@@ -190,4 +190,12 @@ var (
 	BelowDriver = &Code{"below-driver", Note, "{} are below the driver's lowest {}: it may shut down or flicker"}
 	AboveDriver = &Code{"above-driver", Note, "{} are above the driver's highest {}: it gives less than its current"}
 	AboveRated  = &Code{"above-rated", Note, "{} are above the driver's rated {}"}
+
+	// Heat.
+	HeatBeyondEnds = &Code{"heat-beyond-ends", Note,
+		"{}: {} of its modules lie beyond its ends; their heat is taken to enter there"}
+	FormulaStretched = &Code{"formula-stretched", Note,
+		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
+	NarrowBars = &Code{"narrow-bars", Note, "{}: the formulas for the {} of so narrow a bar lie outside the range in " +
+		"which they were measured; were they {} off here (assumed), the temperatures would be off by {}"}
 )

@@ -3,116 +3,90 @@ package heat
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 
 	"fathomlux/scene/parts"
 )
 
-// Request is what the rail should reach.
-type Request struct {
-	MarginK  float64         // of every junction to its part's highest
-	LongestM float64         // longest rail worth a thought; 0 stands for four times the present one
-	Profiles []parts.Profile // to choose from
-}
-
-// Outcome is one balance held against a request.
-type Outcome struct {
-	Reached, TooHot bool
-	MarginK         float64 // 0 where too hot
-	HottestRailC    float64
-	fluxLm          float64
-}
-
 // Advice is three ways to the wanted margin, each by itself and each found by balancing the changed rail.
 type Advice struct {
-	Met      bool    // already: then the ways are empty
-	Now      Outcome // of the present rail
-	Length   LengthAdvice
-	Current  CurrentAdvice
-	Profiles []ProfileAdvice // those that reach it, cheap before dear; then by margin; those too hot last
-}
-
-// LengthAdvice is a longer rail with the modules spread in proportion: the shortest that serves, or where Reached is
-// false the longest that was tried.
-type LengthAdvice struct {
-	Outcome
-	LengthM float64
-}
-
-// CurrentAdvice is less current, by one factor for all modules: the highest that serves, or where Reached is false the
-// lowest that the parts' tables allow.
-type CurrentAdvice struct {
-	Outcome
+	LengthM float64 // the shortest rail that serves, the modules spread in proportion; 0 where none up to the longest does
+	// Factor is the highest factor on all currents that serves, 0 where none within the parts' tables does; then
+	// CurrentsA and FluxShare are empty too.
 	Factor    float64
-	CurrentsA []float64 // of the modules, in the order of the input
-	FluxShare float64   // flux over that of the present rail, in operation; 0 where that has no balance
+	CurrentsA []float64       // of the modules, in the order of the input
+	FluxShare float64         // flux over that of the present rail, in operation; 0 where that has no balance
+	Profiles  []parts.Profile // that serve: cheap before dear, then the one that leaves the larger margin
 }
 
-// ProfileAdvice is the same rail of another profile.
-type ProfileAdvice struct {
-	Outcome
-	Profile parts.Profile
-}
+// longestShare is the longest rail that is tried over the present one.
+const longestShare = 4
 
-// Advise looks for a longer rail, a lower current and other profiles that bring every junction to the wanted margin.
-// Profiles narrower than a board, and the present one, are passed over. A rail without modules meets every request.
-func Advise(in Input, ask Request) (Advice, error) {
-	if !finite(ask.MarginK) || !(ask.LongestM >= 0) {
-		return Advice{}, fmt.Errorf("wanted margin %g K and longest rail %g m must be finite", ask.MarginK, ask.LongestM)
+// Advise looks for a longer rail, a lower current and other profiles that bring every junction to marginK below its
+// part's highest. It is nil where the rail keeps that already; a rail without modules does. Profiles narrower than a
+// board, and the present one, are passed over.
+func Advise(in Input, marginK float64, profiles []parts.Profile) (*Advice, error) {
+	if err := outside(limit{"wanted margin", marginK, -endless, endless, "K"}); err != nil {
+		return nil, err
 	}
-	now, err := tryOut(in, ask)
-	a := Advice{Met: now.Reached, Now: now}
-	if err != nil || a.Met {
-		return a, err
+	now, err := in.tried()
+	if err != nil || now.keeps(marginK) {
+		return nil, err
 	}
-	longest := cmp.Or(ask.LongestM, 4*in.LengthM)
-	longest = math.Min(math.Max(longest, in.LengthM), longestRailM)
-	if a.Length.LengthM, a.Length.Outcome, err = nearest(in.LengthM, longest, ask, in.stretched); err != nil {
-		return Advice{}, err
+	a := &Advice{}
+	longestM := math.Min(longestShare*in.LengthM, longestRailM)
+	if a.LengthM, _, err = nearest(in.LengthM, longestM, marginK, in.stretched); err != nil {
+		return nil, err
 	}
-	if a.Current.Factor, a.Current.Outcome, err = nearest(1, in.lowestFactor(), ask, in.dimmed); err != nil {
-		return Advice{}, err
+	var dim *Result
+	if a.Factor, dim, err = nearest(1, in.lowestFactor(), marginK, in.dimmed); err != nil {
+		return nil, err
 	}
-	for _, m := range in.dimmed(a.Current.Factor).Modules {
-		a.Current.CurrentsA = append(a.Current.CurrentsA, m.CurrentA)
+	if dim != nil {
+		for _, m := range in.dimmed(a.Factor).Modules {
+			a.CurrentsA = append(a.CurrentsA, m.CurrentA)
+		}
+		if now != nil && now.FluxLm > 0 {
+			a.FluxShare = dim.FluxLm / now.FluxLm
+		}
 	}
-	if now.fluxLm > 0 {
-		a.Current.FluxShare = a.Current.fluxLm / now.fluxLm
-	}
-	a.Profiles, err = adviseProfiles(in, ask)
+	a.Profiles, err = in.cooler(marginK, profiles)
 	return a, err
 }
 
-func tryOut(in Input, ask Request) (Outcome, error) {
+// tried is Balance with nil where there is none because it gets too hot.
+func (in Input) tried() (*Result, error) {
 	r, err := Balance(in)
 	if errors.Is(err, ErrTooHot) {
-		return Outcome{TooHot: true}, nil
+		return nil, nil
 	}
-	return Outcome{Reached: err == nil && (len(r.Modules) == 0 || r.SmallestMarginK >= ask.MarginK),
-		MarginK: r.SmallestMarginK, HottestRailC: r.HottestRailC, fluxLm: r.FluxLm}, err
+	return &r, err
 }
 
-// nearest returns the x nearest to bad at which the changed rail reaches what is asked, between bad, which does not,
-// and good; where good does not either, good itself.
-func nearest(bad, good float64, ask Request, change func(x float64) Input) (float64, Outcome, error) {
-	best, err := tryOut(change(good), ask)
-	if err != nil || !best.Reached {
-		return good, best, err
+func (r *Result) keeps(marginK float64) bool {
+	return r != nil && (len(r.Modules) == 0 || r.SmallestMarginK >= marginK)
+}
+
+// nearest returns the x nearest to bad at which the changed rail keeps a margin, between bad, which does not, and good,
+// and its balance; 0 and nil where good does not either.
+func nearest(bad, good, marginK float64, change func(x float64) Input) (x float64, best *Result, err error) {
+	if best, err = change(good).tried(); err != nil || !best.keeps(marginK) {
+		return 0, nil, err
 	}
+	// a tenth of a millimetre a metre, a tenth of a milliampere an ampere
 	for range 40 {
 		middle := (bad + good) / 2
-		t, err := tryOut(change(middle), ask)
+		r, err := change(middle).tried()
 		if err != nil {
-			return 0, t, err
+			return 0, nil, err
 		}
-		if t.Reached {
-			good, best = middle, t
+		if r.keeps(marginK) {
+			good, best = middle, r
 		} else {
 			bad = middle
 		}
-		if math.Abs(good-bad) < 1e-4*math.Abs(good) { // a tenth of a millimetre a metre, a tenth of a milliampere an ampere
+		if math.Abs(good-bad) < 1e-4*math.Abs(good) {
 			break
 		}
 	}
@@ -151,41 +125,34 @@ func (in Input) dimmed(factor float64) Input {
 	return in
 }
 
-func adviseProfiles(in Input, ask Request) (list []ProfileAdvice, err error) {
-	present, boardM := in.Profile.Name, 0.0
+// cooler returns the other profiles that keep a margin. Prices of several currencies cannot be compared; they are taken
+// as written, and those that are not known come last.
+func (in Input) cooler(marginK float64, profiles []parts.Profile) (list []parts.Profile, err error) {
+	present, boardM, keptK := in.Profile.Name, 0.0, map[string]float64{}
 	for _, m := range in.Modules {
 		boardM = math.Max(boardM, m.Part.BoardWidthM)
 	}
-	for _, p := range ask.Profiles {
+	for _, p := range profiles {
 		if p.Name == present || p.WidthM < boardM {
 			continue
 		}
-		a := ProfileAdvice{Profile: p}
 		in.Profile = p
-		if a.Outcome, err = tryOut(in, ask); err != nil {
+		r, err := in.tried()
+		if err != nil {
 			return nil, err
 		}
-		list = append(list, a)
+		if r.keeps(marginK) {
+			list, keptK[p.Name] = append(list, p), r.SmallestMarginK
+		}
 	}
-	slices.SortStableFunc(list, compareProfiles)
+	price := func(p parts.Profile) float64 {
+		if p.PricePerM.Currency == "" {
+			return math.Inf(1)
+		}
+		return p.PricePerM.Amount
+	}
+	slices.SortStableFunc(list, func(a, b parts.Profile) int {
+		return cmp.Or(cmp.Compare(price(a), price(b)), cmp.Compare(keptK[b.Name], keptK[a.Name]), cmp.Compare(a.Name, b.Name))
+	})
 	return list, nil
-}
-
-func compareProfiles(a, b ProfileAdvice) int {
-	first := func(a, b bool) int { return map[[2]bool]int{{true, false}: -1, {false, true}: 1}[[2]bool{a, b}] }
-	priced := 0
-	if a.Reached {
-		priced = cmp.Compare(a.price(), b.price())
-	}
-	return cmp.Or(first(a.Reached, b.Reached), first(b.TooHot, a.TooHot), priced, cmp.Compare(b.MarginK, a.MarginK),
-		cmp.Compare(a.Profile.Name, b.Profile.Name))
-}
-
-// price returns the price per metre, +Inf where none is known. Prices of several currencies cannot be compared; they
-// are taken as written.
-func (a ProfileAdvice) price() float64 {
-	if a.Profile.PricePerM.Currency == "" {
-		return math.Inf(1)
-	}
-	return a.Profile.PricePerM.Amount
 }

@@ -38,16 +38,15 @@ func Balance(in Input) (Result, error) {
 
 // search is a balance on its way.
 type search struct {
-	in        Input
-	fin       fin
-	hood      hoodState
-	line      Line
-	draws     []parts.Draw
-	junctionC []float64 // what the draws were made for
-	nextC     []float64 // what came of them
-	lastK     []float64 // the change of the step before
-	pace      float64   // share of a change that is made
-	steps     int
+	in               Input
+	fin              fin
+	line             Line
+	hoodWallC, hoodC float64 // wall, and air around the rail
+	draws            []parts.Draw
+	junctionC, nextC []float64 // what the draws were made for, and what came of them
+	lastK            []float64 // the change of the step before
+	pace             float64   // share of a change that is made
+	steps            int
 }
 
 func newSearch(in Input) (*search, error) {
@@ -56,30 +55,22 @@ func newSearch(in Input) (*search, error) {
 	}
 	n, p := len(in.Modules), in.Profile
 	s := &search{
-		in: in, draws: make([]parts.Draw, n), pace: 1,
+		in: in, draws: make([]parts.Draw, n), pace: 1, line: newLine(in.LengthM, in.AirC),
 		junctionC: make([]float64, n), nextC: make([]float64, n), lastK: make([]float64, n),
-		fin: fin{LengthM: in.LengthM, ConductionWM: p.ConductivityWPerMK * p.MetalM2, Sources: make([]Source, n)},
+		fin: fin{ConductionWM: p.ConductivityWPerMK * p.MetalM2, EndExtraM: p.MetalM2 / p.PerimeterM,
+			Sources: make([]source, n)},
 	}
-	if !in.ClosedEnds {
-		s.fin.EndExtraM = p.MetalM2 / p.PerimeterM
-	}
-	for i, m := range in.Modules {
-		if err := checkModule(m, in.LengthM); err != nil {
-			return nil, fmt.Errorf("module %s: %w", m.Called(i), err)
-		}
+	for i := range in.Modules {
 		s.junctionC[i] = in.AirC
 	}
-	return s, s.setAir(hoodState{WallC: in.AirC, AirC: in.AirC})
+	return s, s.setAir(in.AirC, in.AirC)
 }
 
 // setAir makes the table of what the bar loses to the air around it.
-func (s *search) setAir(hood hoodState) error {
-	table, err := Bar{Profile: s.in.Profile, AirC: hood.AirC}.table()
-	if err != nil {
-		return err
-	}
-	s.hood, s.fin.Loss, s.fin.StartC = hood, table, hood.AirC
-	return nil
+func (s *search) setAir(wallC, airC float64) (err error) {
+	s.hoodWallC, s.hoodC = wallC, airC
+	s.fin.Loss, err = Bar{Profile: s.in.Profile, AirC: airC}.loss()
+	return err
 }
 
 // step goes once from junction temperatures to power, rail and junction temperatures, and returns the largest change.
@@ -87,22 +78,22 @@ func (s *search) step() (worstK float64, err error) {
 	var heatW float64
 	for i, m := range s.in.Modules {
 		s.draws[i] = m.Draw(s.junctionC[i])
-		s.fin.Sources[i] = board(m, s.draws[i].HeatW)
+		half := m.Part.BoardLengthM / 2
+		s.fin.Sources[i] = source{FromM: m.AlongM - half, ToM: m.AlongM + half, HeatW: s.draws[i].HeatW}
 		heatW += s.draws[i].HeatW
 	}
 	movedK, err := s.warmHood(heatW)
 	if err != nil {
 		return 0, err
 	}
-	if s.line, err = s.fin.solve(); err != nil {
+	if s.line, err = s.fin.solve(s.line); err != nil {
 		return 0, err
 	}
-	s.fin.Near = s.line
 	for i, m := range s.in.Modules {
 		src := s.fin.Sources[i]
 		// what the optic keeps does not pass the junction
 		throughW := s.draws[i].HeatW - s.draws[i].OpticW
-		s.nextC[i] = s.line.meanC(src.FromM, src.ToM) + src.HeatW*s.in.interfaceKPerW() + throughW*m.Part.ResistanceKPerW
+		s.nextC[i] = s.line.meanC(src.FromM, src.ToM) + src.HeatW*interfaceKPerW + throughW*m.Part.ResistanceKPerW
 		if !(s.nextC[i] < runawayC) {
 			return 0, fmt.Errorf("module %s at %.4g m would pass %d °C, from more heat than the rail gives off or from heat "+
 				"that grows with itself: %w", m.Called(i), m.AlongM, runawayC, ErrTooHot)
@@ -121,15 +112,14 @@ func (s *search) warmHood(heatW float64) (movedK float64, err error) {
 	if s.in.Hood == nil {
 		return 0, nil
 	}
-	hood, err := s.in.Hood.Warm(heatW+s.in.Hood.OtherHeatW, s.in.AirC)
+	wallC, airC, err := s.in.Hood.Warm(heatW+s.in.Hood.OtherHeatW, s.in.AirC)
 	if err != nil {
 		return 0, err
 	}
-	movedK = math.Abs(hood.AirC - s.hood.AirC)
-	if movedK < settledK/10 {
+	if movedK = math.Abs(airC - s.hoodC); movedK < settledK/10 {
 		return 0, nil
 	}
-	return movedK, s.setAir(hood)
+	return movedK, s.setAir(wallC, airC)
 }
 
 // move takes the junctions towards what came of them, more slowly once they swing back and forth.
@@ -149,13 +139,12 @@ func (s *search) move() {
 
 func (s *search) result() (Result, error) {
 	r := Result{
-		AirC: s.hood.AirC, HoodWallC: s.hood.WallC, Line: s.line, LossW: s.line.LossW,
+		AirC: s.hoodC, HoodWallC: s.hoodWallC, Line: s.line, LossW: s.line.LossW,
 		RelativeFlux: 1, Hottest: -1, Tightest: -1, Steps: s.steps, Modules: make([]State, len(s.in.Modules)),
 	}
 	r.HottestRailC, r.HottestRailM = s.line.hottestC()
 	for i := range s.in.Modules {
-		r.Modules[i] = s.state(i)
-		r.add(i)
+		r.add(i, s.state(i))
 	}
 	if r.HottestRailC > hottestC || r.HottestJunctionC > hottestC {
 		return Result{}, fmt.Errorf("the rail would reach %.0f °C and its hottest junction %.0f °C, beyond %d °C: %w",
@@ -166,8 +155,7 @@ func (s *search) result() (Result, error) {
 	}
 	if r.EnergyError > energyError && math.Abs(r.LossW-r.HeatW) > leastW {
 		return Result{}, fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to "+
-			"compute with",
-			r.HeatW, r.LossW)
+			"compute with", r.HeatW, r.LossW)
 	}
 	if r.RatedLm > 0 {
 		r.RelativeFlux = r.FluxLm / r.RatedLm
@@ -178,14 +166,14 @@ func (s *search) result() (Result, error) {
 func (s *search) state(i int) State {
 	src, m := s.fin.Sources[i], s.in.Modules[i]
 	st := State{AlongM: m.AlongM, RailC: s.line.meanC(src.FromM, src.ToM), JunctionC: s.nextC[i], Draw: s.draws[i]}
-	st.BoardC = st.RailC + src.HeatW*s.in.interfaceKPerW()
+	st.BoardC = st.RailC + src.HeatW*interfaceKPerW
 	st.MarginK = m.Part.HighestJunctionC - st.JunctionC
 	return st
 }
 
-// add adds module i to the sums and extremes.
-func (r *Result) add(i int) {
-	m := r.Modules[i]
+// add adds module i to the list, the sums and the extremes.
+func (r *Result) add(i int, m State) {
+	r.Modules[i] = m
 	r.ElectricalW += m.ElectricalW
 	r.LightW += m.LightW
 	r.HeatW += m.HeatW

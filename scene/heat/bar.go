@@ -21,145 +21,114 @@ type Bar struct {
 	AirC float64
 }
 
-// barLoss is the heat that a metre of bar gives off, W/m.
-type barLoss struct {
-	SidesW, TopW, UndersideW float64 // by convection, from the box around the bar
-	GroovesW                 float64 // by convection, from the perimeter beyond the box
-	RadiationW               float64
+// face is one face of a bar.
+type face struct {
+	name         string // of one whose formula has a published range
+	widthM       float64
+	lengthM      float64 // see body
+	nusselt      func(flow) float64
+	lowest, most float64 // Rayleigh numbers at which the formula was measured; 0 and 0 where it holds for all here
 }
 
-// totalW returns the sum, W/m.
+// faces are sides, top, underside and grooves.
+func (b Bar) faces() [4]face {
+	share, box := b.covered()
+	return [4]face{
+		{"", share * 2 * b.HeightM, b.HeightM, flow.vertical, 0, 0},
+		{"top", share * b.WidthM, b.WidthM / 2, flow.hotSideUp, 1e4, 1e11},
+		{"underside", share * b.WidthM, b.WidthM / 2, flow.hotSideDown, 1e5, 1e10},
+		{"", math.Max(b.PerimeterM-box, 0), b.HeightM, flow.vertical, 0, 0},
+	}
+}
+
+// covered returns the share of the box around the bar that the air reaches, and that box's perimeter.
+func (b Bar) covered() (share, boxM float64) {
+	boxM = 2 * (b.WidthM + b.HeightM)
+	return math.Min(b.PerimeterM/boxM, 1), boxM
+}
+
+// barLoss is the heat that a metre of bar gives off, W/m.
+type barLoss struct {
+	FacesW     [4]float64 // by convection, in the order of faces
+	RadiationW float64
+	rayleigh   [4]float64
+}
+
 func (l barLoss) totalW() float64 {
-	return l.SidesW + l.TopW + l.UndersideW + l.GroovesW + l.RadiationW
+	return l.FacesW[0] + l.FacesW[1] + l.FacesW[2] + l.FacesW[3] + l.RadiationW
 }
 
 // lossPerM returns the heat that a metre of the bar gives off at surfaceC; all of it is negative where the air is
 // warmer. It refuses where the film leaves the table of air.
-func (b Bar) lossPerM(surfaceC float64) (barLoss, error) {
+func (b Bar) lossPerM(surfaceC float64) (l barLoss, err error) {
 	film, err := airAt((surfaceC + b.AirC) / 2)
 	if err != nil {
-		return barLoss{}, err
+		return l, err
 	}
-	side, flat := b.faces(surfaceC, film)
-	hSide, flatFlow := side.wPerM2K(side.flow().vertical()), flat.flow()
-	riseK, share, box := surfaceC-b.AirC, b.covered(), 2*(b.WidthM+b.HeightM)
-	return barLoss{
-		SidesW:     share * hSide * 2 * b.HeightM * riseK,
-		TopW:       share * flat.wPerM2K(flatFlow.hotSideUp()) * b.WidthM * riseK,
-		UndersideW: share * flat.wPerM2K(flatFlow.hotSideDown()) * b.WidthM * riseK,
-		GroovesW:   hSide * math.Max(b.PerimeterM-box, 0) * riseK,
-		RadiationW: share * box * radiation{Emissivity: b.Emissivity, SurfaceC: surfaceC, SurroundingsC: b.AirC}.wPerM2(),
-	}, nil
+	for i, f := range b.faces() {
+		body := body{LengthM: f.lengthM, SurfaceC: surfaceC, AirC: b.AirC, Air: film}
+		flow := body.flow()
+		l.FacesW[i], l.rayleigh[i] = body.wPerM2K(f.nusselt(flow))*f.widthM*(surfaceC-b.AirC), flow.Rayleigh
+	}
+	share, boxM := b.covered()
+	l.RadiationW = share * boxM * radiation{Emissivity: b.Emissivity, SurfaceC: surfaceC, SurroundingsC: b.AirC}.wPerM2()
+	return l, nil
 }
 
-// faces returns one side, and top or underside, whose area over perimeter is half the width as the bar is long.
-func (b Bar) faces(surfaceC float64, film Air) (side, flat Body) {
-	side = Body{LengthM: b.HeightM, SurfaceC: surfaceC, AirC: b.AirC, Air: film}
-	flat = side
-	flat.LengthM = b.WidthM / 2
-	return side, flat
-}
-
-// covered returns the share of the box around the bar that the air reaches.
-func (b Bar) covered() float64 { return math.Min(b.PerimeterM/(2*(b.WidthM+b.HeightM)), 1) }
-
-// Notes says which formulas are stretched beyond their published range at surfaceC.
-func (b Bar) Notes(surfaceC float64) []string {
-	const note = "%s of the bar: Rayleigh number %.2g lies outside %.0g to %.0g, where the formula was measured"
-	s := b.Stretched(surfaceC)
-	var notes []string
-	if s.Top {
-		notes = append(notes, fmt.Sprintf(note, "top", s.rayleigh, leastUp, mostUp))
-	}
-	if s.Underside {
-		notes = append(notes, fmt.Sprintf(note, "underside", s.rayleigh, leastDown, mostDown))
-	}
-	return notes
-}
-
-// Stretch is how far the figures of a bar lean on formulas outside the range in which they were measured.
+// Stretch is a face of a bar whose formula is used outside the Rayleigh numbers at which it was measured.
 type Stretch struct {
-	Top, Underside bool
-	Share          float64 // of the bar's heat that those faces give to the air, by the same formulas
-	rayleigh       float64 // of top and underside, where either is stretched
+	Face                   string
+	Rayleigh, Lowest, Most float64
+	Share                  float64 // of the bar's heat that this face gives to the air, by the same formula
 }
 
-// Stretched returns what Notes says as figures, at surfaceC; zero where nothing is stretched.
-func (b Bar) Stretched(surfaceC float64) Stretch {
-	film, err := airAt((surfaceC + b.AirC) / 2)
-	if err != nil || surfaceC <= b.AirC {
-		return Stretch{}
-	}
+// Stretched returns the faces whose formulas are stretched at surfaceC.
+func (b Bar) Stretched(surfaceC float64) (list []Stretch) {
 	loss, err := b.lossPerM(surfaceC)
-	if err != nil {
-		return Stretch{}
+	if err != nil || surfaceC <= b.AirC {
+		return nil
 	}
-	_, flat := b.faces(surfaceC, film)
-	ra := flat.flow().Rayleigh
-	s := Stretch{Top: ra < leastUp || ra > mostUp, Underside: ra < leastDown || ra > mostDown}
-	if s.Top || s.Underside {
-		s.rayleigh = ra
+	for i, f := range b.faces() {
+		if ra := loss.rayleigh[i]; f.name != "" && (ra < f.lowest || ra > f.most) {
+			list = append(list, Stretch{f.name, ra, f.lowest, f.most, loss.FacesW[i] / loss.totalW()})
+		}
 	}
-	if s.Top {
-		s.Share += loss.TopW / loss.totalW()
-	}
-	if s.Underside {
-		s.Share += loss.UndersideW / loss.totalW()
-	}
-	return s
+	return list
 }
 
 // loss tells how much heat a metre of bar gives off at tC, W/m, and how that grows with the temperature, W/m/K.
 // It must rise with the temperature.
-type loss interface {
-	At(tC float64) (wPerM, wPerMK float64)
-}
+type loss func(tC float64) (wPerM, wPerMK float64)
 
 // tableStepK is the step of a bar's tabulated loss. Read linearly, one and a quarter power is met within 1 % from 1 K
 // on and within 1e-4 from 10 K on.
 const tableStepK = 0.5
 
-// barTable is a bar's loss in steps above the temperature of the air, so that a thousand cells can ask for it again and
-// again. Each step is worked out when it is first asked for; one goroutine alone may ask. Beyond its end the last slope
-// goes on; below the air the bar takes up what it would give off above.
-type barTable struct {
-	bar   Bar
-	wPerM []float64 // NaN where nobody asked yet
-}
-
-func (b Bar) table() (barTable, error) {
+// loss returns a table of the bar's loss in steps above the temperature of the air, so that a thousand cells can ask
+// for it again and again. Each step is worked out when it is first asked for; one goroutine alone may ask. Beyond its
+// end the last slope goes on; below the air the bar takes up what it would give off above.
+func (b Bar) loss() (loss, error) {
 	n := int((hottestSurfaceC(b.AirC) - b.AirC) / tableStepK)
 	if n < 2 {
-		return barTable{}, fmt.Errorf("air of %.4g °C is beyond the table of air", b.AirC)
+		return nil, fmt.Errorf("air of %.4g °C is beyond the table of air", b.AirC)
 	}
 	if _, err := b.lossPerM(b.AirC); err != nil {
-		return barTable{}, err
+		return nil, err
 	}
-	t := barTable{bar: b, wPerM: make([]float64, n)}
-	for i := range t.wPerM {
-		t.wPerM[i] = math.NaN()
+	table := make([]float64, n)
+	known := make([]bool, n)
+	step := func(i int) float64 {
+		if !known[i] {
+			l, _ := b.lossPerM(b.AirC + float64(i)*tableStepK) // both ends lie in the table of air
+			table[i], known[i] = l.totalW(), true
+		}
+		return table[i]
 	}
-	return t, nil
-}
-
-// step returns the loss at step i, W/m.
-func (t barTable) step(i int) float64 {
-	if math.IsNaN(t.wPerM[i]) {
-		loss, _ := t.bar.lossPerM(t.bar.AirC + float64(i)*tableStepK) // both ends lie in the table of air
-		t.wPerM[i] = loss.totalW()
-	}
-	return t.wPerM[i]
-}
-
-// At returns the loss and its slope.
-func (t barTable) At(tC float64) (wPerM, wPerMK float64) {
-	rise := math.Abs(tC - t.bar.AirC)
-	i := min(int(math.Min(rise/tableStepK, 1e6)), len(t.wPerM)-2)
-	low := t.step(i)
-	wPerMK = (t.step(i+1) - low) / tableStepK
-	wPerM = low + wPerMK*(rise-float64(i)*tableStepK)
-	if tC < t.bar.AirC {
-		wPerM = -wPerM
-	}
-	return wPerM, wPerMK
+	return func(tC float64) (wPerM, wPerMK float64) {
+		rise := math.Abs(tC - b.AirC)
+		i := min(int(math.Min(rise/tableStepK, 1e6)), n-2)
+		low := step(i)
+		wPerMK = (step(i+1) - low) / tableStepK
+		return math.Copysign(low+wPerMK*(rise-float64(i)*tableStepK), tC-b.AirC), wPerMK
+	}, nil
 }

@@ -12,19 +12,18 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"fathomlux/scene/parts"
 )
 
 // Input is one rail in its air.
 type Input struct {
-	Profile        parts.Profile
-	LengthM        float64
-	Modules        []parts.Mounted
-	AirC           float64 // of the room, or around the rail where Hood is nil and the user measured it
-	Hood           *Hood   // nil for a rail in free air
-	InterfaceKPerW float64 // board to rail, each module; 0 stands for defaultInterfaceKPerW
-	ClosedEnds     bool    // the bar's ends give off nothing; else their metal does, as the outline does
+	Profile parts.Profile
+	LengthM float64
+	Modules []parts.Mounted
+	AirC    float64 // of the room, or around the rail where Hood is nil and the user measured it
+	Hood    *Hood   // nil for a rail in free air
 }
 
 // ErrTooHot is wrapped where no balance below hottestC exists: runaway, or heat that the rail cannot give off.
@@ -75,22 +74,47 @@ type Result struct {
 	Steps             int // of electrical against thermal balance
 }
 
+// limit is what a figure of the input may be.
+type limit struct {
+	what         string
+	v, low, high float64
+	unit         string
+}
+
+const (
+	above0  = math.SmallestNonzeroFloat64
+	endless = math.MaxFloat64
+)
+
+// outside refuses the first figure that is not within its limits, or is no number.
+func outside(list ...limit) error {
+	for _, l := range list {
+		if !(l.v >= l.low && l.v <= l.high) {
+			return fmt.Errorf("%s of %s is not between %.4g and %.4g", l.what, strings.TrimSpace(fmt.Sprintf("%.4g %s", l.v,
+				l.unit)), l.low, l.high)
+		}
+	}
+	return nil
+}
+
 // check returns the first thing in the input that no balance can be made of.
 func (in Input) check() error {
 	p := in.Profile
-	switch {
-	case !(in.LengthM >= shortestRailM && in.LengthM <= longestRailM):
-		return fmt.Errorf("rail length %g m is not between %g and %d m", in.LengthM, shortestRailM, longestRailM)
-	case !(in.AirC >= lowestAirC && in.AirC <= highestAirC):
-		return fmt.Errorf("air of %g °C is not between %d and %d °C", in.AirC, lowestAirC, highestAirC)
-	case !(in.InterfaceKPerW >= 0) || !finite(in.InterfaceKPerW):
-		return fmt.Errorf("board to rail: %g K/W must be 0 or more", in.InterfaceKPerW)
-	case !above0(p.WidthM) || !above0(p.HeightM) || !above0(p.PerimeterM):
-		return fmt.Errorf("profile %q: width, height and perimeter must be above 0", p.Name)
-	case !above0(p.MetalM2) || !above0(p.ConductivityWPerMK):
-		return fmt.Errorf("profile %q: metal cross-section and conductivity must be above 0", p.Name)
-	case !(p.Emissivity >= 0 && p.Emissivity <= 1):
-		return fmt.Errorf("profile %q: emissivity %g is not between 0 and 1", p.Name, p.Emissivity)
+	err := outside(limit{"rail length", in.LengthM, shortestRailM, longestRailM, "m"},
+		limit{"air", in.AirC, lowestAirC, highestAirC, "°C"})
+	if err != nil {
+		return err
+	}
+	err = outside(limit{"width", p.WidthM, above0, endless, "m"}, limit{"height", p.HeightM, above0, endless, "m"},
+		limit{"perimeter", p.PerimeterM, above0, endless, "m"}, limit{"metal", p.MetalM2, above0, endless, "m²"},
+		limit{"conductivity", p.ConductivityWPerMK, above0, endless, "W/m/K"}, limit{"emissivity", p.Emissivity, 0, 1, ""})
+	if err != nil {
+		return fmt.Errorf("profile %q: %w", p.Name, err)
+	}
+	for i, m := range in.Modules {
+		if err := checkModule(m, in.LengthM); err != nil {
+			return fmt.Errorf("module %s: %w", m.Called(i), err)
+		}
 	}
 	if in.Hood != nil {
 		return in.Hood.check()
@@ -108,54 +132,30 @@ const (
 
 // checkModule returns the first thing in a module that no balance can be made of.
 func checkModule(m parts.Mounted, railM float64) error {
-	p := m.Part
-	half := p.BoardLengthM / 2
+	p, half := m.Part, m.Part.BoardLengthM/2
+	err := outside(limit{"test temperature", p.ReferenceC, -hottestTableC, hottestTableC, "°C"},
+		limit{"highest junction", p.HighestJunctionC, -hottestTableC, hottestTableC, "°C"},
+		limit{"change of flux", p.FluxPerK, -steepestPerK, steepestPerK, "1/K"},
+		limit{"change of voltage", p.VoltsPerK, -steepestPerK, steepestPerK, "V/K"},
+		limit{"current", m.CurrentA, 0, endless, "A"}, limit{"number of dies", float64(p.Dies()), 1, endless, ""},
+		limit{"number of paths", float64(p.ParallelPaths), 1, endless, ""},
+		limit{"thermal resistance", p.ResistanceKPerW, 0, endless, "K/W"},
+		limit{"loss of the optic", m.OpticLoss, 0, 1, ""}, limit{"board length", p.BoardLengthM, 0, endless, "m"},
+		limit{"place along the rail", m.AlongM, -half, railM + half, "m"})
+	if err == nil && m.CurrentA > 0 {
+		err = outside(limit{"luminous efficacy of radiation", p.LmPerW, above0, highestLmPerW, "lm/W"})
+	}
 	switch {
-	case !finite(m.AlongM, m.CurrentA, p.ReferenceC, p.FluxPerK, p.VoltsPerK, p.HighestJunctionC):
-		return fmt.Errorf("module %q holds a value that is not finite", p.Name)
-	case math.Abs(p.ReferenceC) > hottestTableC || math.Abs(p.HighestJunctionC) > hottestTableC:
-		return fmt.Errorf("module %q: temperatures of %g °C and %g °C are beyond %g °C", p.Name, p.ReferenceC,
-			p.HighestJunctionC, hottestTableC)
-	case math.Abs(p.FluxPerK) > steepestPerK || math.Abs(p.VoltsPerK) > steepestPerK:
-		return fmt.Errorf("module %q: %g of the flux and %g V a kelvin are beyond %g", p.Name, p.FluxPerK, p.VoltsPerK,
-			steepestPerK)
-	case m.CurrentA < 0:
-		return fmt.Errorf("module %q: current %g A must be 0 or more", p.Name, m.CurrentA)
-	case p.Dies() < 1 || p.ParallelPaths < 1:
-		return fmt.Errorf("module %q needs at least one die and one path", p.Name)
-	case !(p.ResistanceKPerW >= 0) || !finite(p.ResistanceKPerW):
-		return fmt.Errorf("module %q: thermal resistance %g K/W must be 0 or more", p.Name, p.ResistanceKPerW)
-	case m.CurrentA > 0 && (!above0(p.LmPerW) || p.LmPerW > highestLmPerW):
-		return fmt.Errorf("module %q: luminous efficacy of radiation %g lm/W is not between 0 and %d", p.Name, p.LmPerW,
-			highestLmPerW)
-	case !(m.OpticLoss >= 0 && m.OpticLoss <= 1):
-		return fmt.Errorf("module %q: an optic's loss of %g is not between 0 and 1", p.Name, m.OpticLoss)
-	case !(p.BoardLengthM >= 0) || !finite(p.BoardLengthM):
-		return fmt.Errorf("module %q: board length %g m must be 0 or more", p.Name, p.BoardLengthM)
-	case m.AlongM+half < 0 || m.AlongM-half > railM:
-		return fmt.Errorf("the module at %.4g m is not on the rail of %.4g m", m.AlongM, railM)
-	case m.CurrentA > 0 && (p.FluxLm.Empty() || p.ForwardV.Empty()):
-		return fmt.Errorf("module %q has no table of flux and voltage", p.Name)
-	case m.CurrentA > 0:
-		return p.CheckCurrent(m.CurrentA)
+	case err != nil:
+		return fmt.Errorf("%s: %w", p.Name, err)
+	case m.CurrentA == 0:
+		return nil
+	case p.FluxLm.Empty() || p.ForwardV.Empty():
+		return fmt.Errorf("%s has no table of flux and voltage", p.Name)
 	}
-	return nil
+	return p.CheckCurrent(m.CurrentA)
 }
 
-// defaultInterfaceKPerW is the resistance between a board's back and the rail where none is given: heat-conducting
-// compound or a thin pad under a screwed board of some centimetres. Common practice, no published source; dry joints
-// have several times as much.
-const defaultInterfaceKPerW = 0.5
-
-func (in Input) interfaceKPerW() float64 {
-	if in.InterfaceKPerW == 0 {
-		return defaultInterfaceKPerW
-	}
-	return in.InterfaceKPerW
-}
-
-// board is where a module's heat enters the rail.
-func board(m parts.Mounted, heatW float64) Source {
-	half := m.Part.BoardLengthM / 2
-	return Source{FromM: m.AlongM - half, ToM: m.AlongM + half, HeatW: heatW}
-}
+// interfaceKPerW is the resistance between a board's back and the rail: heat-conducting compound or a thin pad under a
+// screwed board of some centimetres. Common practice, no published source; dry joints have several times as much.
+const interfaceKPerW = 0.5

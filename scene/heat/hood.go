@@ -16,44 +16,30 @@ type Hood struct {
 	OtherHeatW               float64 // from other rails and drivers under the hood
 }
 
-// hoodState is the balance of a hood.
-type hoodState struct{ WallC, AirC float64 }
-
 // hottestHoodC is where a hood is refused; wood chars far below.
 const hottestHoodC = 150
 
 // Warm returns the temperatures of wall and inner air at which heatW watts leave into a room of roomC. Errors wrap
 // ErrTooHot where the air inside would pass 150 C.
-func (h Hood) Warm(heatW, roomC float64) (hoodState, error) {
+func (h Hood) Warm(heatW, roomC float64) (wallC, airC float64, err error) {
 	if !(heatW > 0) {
-		return hoodState{WallC: roomC, AirC: roomC}, nil
+		return roomC, roomC, nil
 	}
-	wallC, ok := balance(heatW, roomC, func(tC float64) float64 { return h.outsideW(tC, roomC) })
-	if !ok {
-		return hoodState{}, h.tooHot(heatW)
+	wallC, hot := where(heatW, roomC, func(tC float64) float64 { return h.outsideW(tC, roomC) })
+	if !hot {
+		airC, hot = where(heatW, wallC, func(tC float64) float64 { return h.convectionW(tC, wallC) })
 	}
-	airC, ok := balance(heatW, wallC, func(tC float64) float64 { return h.convectionW(tC, wallC) })
-	if !ok {
-		return hoodState{}, h.tooHot(heatW)
+	if hot {
+		return 0, 0, fmt.Errorf("the hood of %.3g x %.3g x %.3g m cannot give off %.3g W below %d °C inside: %w",
+			h.LengthM, h.WidthM, h.HeightM, heatW, hottestHoodC, ErrTooHot)
 	}
-	return hoodState{WallC: wallC, AirC: airC}, nil
-}
-
-func (h Hood) tooHot(heatW float64) error {
-	return fmt.Errorf("the hood of %.3g x %.3g x %.3g m cannot give off %.3g W below %d °C inside: %w",
-		h.LengthM, h.WidthM, h.HeightM, heatW, hottestHoodC, ErrTooHot)
+	return wallC, airC, nil
 }
 
 func (h Hood) check() error {
-	switch {
-	case !above0(h.LengthM) || !above0(h.WidthM) || !above0(h.HeightM):
-		return fmt.Errorf("a hood needs length, width and height above 0, not %g x %g x %g m", h.LengthM, h.WidthM, h.HeightM)
-	case !(h.Emissivity >= 0 && h.Emissivity <= 1):
-		return fmt.Errorf("hood: emissivity %g is not between 0 and 1", h.Emissivity)
-	case !finite(h.OtherHeatW) || h.OtherHeatW < 0:
-		return fmt.Errorf("hood: other heat %g W must be 0 or more", h.OtherHeatW)
-	}
-	return nil
+	return outside(limit{"hood's length", h.LengthM, above0, endless, "m"},
+		limit{"hood's width", h.WidthM, above0, endless, "m"}, limit{"hood's height", h.HeightM, above0, endless, "m"},
+		limit{"hood's emissivity", h.Emissivity, 0, 1, ""}, limit{"other heat", h.OtherHeatW, 0, endless, "W"})
 }
 
 func (h Hood) sidesM2() float64 { return 2 * (h.LengthM + h.WidthM) * h.HeightM }
@@ -71,19 +57,19 @@ func (h Hood) convectionW(warmC, coolC float64) float64 {
 	if err != nil {
 		return math.NaN()
 	}
-	side := Body{LengthM: h.HeightM, SurfaceC: warmC, AirC: coolC, Air: film}
+	side := body{LengthM: h.HeightM, SurfaceC: warmC, AirC: coolC, Air: film}
 	lid := side
 	lid.LengthM = h.lidM2() / (2 * (h.LengthM + h.WidthM))
 	wPerK := side.wPerM2K(side.flow().vertical())*h.sidesM2() + lid.wPerM2K(lid.flow().hotSideUp())*h.lidM2()
 	return wPerK * (warmC - coolC)
 }
 
-// balance returns the temperature above lowC at which lossW, which rises, reaches heatW; ok is false above
+// where returns the temperature above lowC at which lossW, which rises, reaches heatW; hot where that is above
 // hottestHoodC.
-func balance(heatW, lowC float64, lossW func(tC float64) float64) (tC float64, ok bool) {
+func where(heatW, lowC float64, lossW func(tC float64) float64) (tC float64, hot bool) {
 	low, high := lowC, float64(hottestHoodC)
 	if !(low < high) || !(lossW(high) >= heatW) {
-		return 0, false
+		return 0, true
 	}
 	for high-low > 1e-6 { // kelvin
 		if middle := (low + high) / 2; lossW(middle) < heatW {
@@ -92,5 +78,5 @@ func balance(heatW, lowC float64, lossW func(tC float64) float64) (tC float64, o
 			high = middle
 		}
 	}
-	return high, true
+	return high, false
 }

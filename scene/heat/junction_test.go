@@ -76,15 +76,15 @@ func TestTableEndsAreMetWithinARounding(t *testing.T) {
 
 func TestBrokenModules(t *testing.T) {
 	for want, spoil := range map[string]func(*parts.Mounted){
-		"not finite":                   func(m *parts.Mounted) { m.Part.FluxPerK = math.NaN() },
-		"current -1 A":                 func(m *parts.Mounted) { m.CurrentA = -1 },
-		"one die and one path":         func(m *parts.Mounted) { m.Part.ParallelPaths = 0 },
-		"thermal resistance NaN":       func(m *parts.Mounted) { m.Part.ResistanceKPerW = math.NaN() },
-		"efficacy of radiation 0 lm/W": func(m *parts.Mounted) { m.Part.LmPerW = 0 },
-		"efficacy of radiation 700":    func(m *parts.Mounted) { m.Part.LmPerW = 700 },
-		"loss of 1.5":                  func(m *parts.Mounted) { m.OpticLoss = 1.5 },
-		"board length NaN":             func(m *parts.Mounted) { m.Part.BoardLengthM = math.NaN() },
-		"no table of flux and voltage": func(m *parts.Mounted) { m.Part.ForwardV = curve.Curve{} },
+		"change of flux of NaN":           func(m *parts.Mounted) { m.Part.FluxPerK = math.NaN() },
+		"current of -1 A":                 func(m *parts.Mounted) { m.CurrentA = -1 },
+		"number of paths of 0":            func(m *parts.Mounted) { m.Part.ParallelPaths = 0 },
+		"thermal resistance of NaN":       func(m *parts.Mounted) { m.Part.ResistanceKPerW = math.NaN() },
+		"efficacy of radiation of 0 lm/W": func(m *parts.Mounted) { m.Part.LmPerW = 0 },
+		"efficacy of radiation of 700":    func(m *parts.Mounted) { m.Part.LmPerW = 700 },
+		"optic of 1.5":                    func(m *parts.Mounted) { m.OpticLoss = 1.5 },
+		"board length of NaN":             func(m *parts.Mounted) { m.Part.BoardLengthM = math.NaN() },
+		"no table of flux and voltage":    func(m *parts.Mounted) { m.Part.ForwardV = curve.Curve{} },
 	} {
 		m := parts.Mounted{Part: plain(t), CurrentA: 0.7}
 		spoil(&m)

@@ -21,32 +21,29 @@ func slides() []parts.Maintenance {
 	}
 }
 
-// ExampleDecayAt reads between tests at 55 and 85 C. Source: US DOE slides on TM-21, p. 22 (J1), which print
+// ExampleDecayAt reads between tests at 55 and 85 C. source: US DOE slides on TM-21, p. 22 (J1), which print
 // 130 131 hours and report "> 60 000".
 func ExampleDecayAt() {
 	decay, _ := DecayAt(slides(), 70)
-	life, _ := decay.Until(0.7, 20)
-	fmt.Printf("alpha %.3g, B %.4f, L70 %.3g hours, stated > %.0f\n", decay.AlphaPerHour, decay.B, life.ComputedHours, life.Hours)
+	hours, _, _ := decay.Until(0.7, 20)
+	fmt.Printf("alpha %.3g, B %.4f, L70 %.3g hours, stated > %.0f\n", decay.AlphaPerHour, decay.B, decay.reaches(0.7), hours)
 	// Output: alpha 2.41e-06, B 0.9582, L70 1.3e+05 hours, stated > 60000
 }
 
 func TestSlidesOnTM21(t *testing.T) { // J1, J5
-	law := arrhenius(slides()[1], slides()[0])
-	near(t, "Ea/k", law.kelvin, 2699, 1)
-	near(t, "A", law.factorPerHour, 6.283e-3, 0.01e-3) // the slides round Ea/k first
 	d, err := DecayAt(slides(), 70)
+	cool, _ := DecayAt(slides(), 55)
+	kelvin := math.Log(d.AlphaPerHour/cool.AlphaPerHour) / (1/(55+zeroCelsiusK) - 1/(70+zeroCelsiusK))
+	near(t, "Ea/k", kelvin, 2699, 1)
+	near(t, "A", cool.AlphaPerHour*math.Exp(kelvin/(55+zeroCelsiusK)), 6.283e-3, 0.01e-3) // the slides round Ea/k first
 	if err != nil {
 		t.Fatal(err)
 	}
 	near(t, "alpha", d.AlphaPerHour, 2.413e-6, 0.001e-6)
 	near(t, "B", d.B, 0.9582, 0.00005)
-	life, err := d.Until(0.7, 20)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "L70", life.ComputedHours, 130131, 30) // alpha is printed to four digits
-	if !life.Beyond || life.Hours != 60000 || life.LongestHours != 60000 {
-		t.Errorf("%+v", life)
+	near(t, "L70", d.reaches(0.7), 130131, 30) // alpha is printed to four digits
+	if hours, beyond, err := d.Until(0.7, 20); err != nil || !beyond || hours != 60000 {
+		t.Errorf("%g, %v, %v", hours, beyond, err)
 	}
 }
 
@@ -59,13 +56,9 @@ func TestFitOfTwentySamples(t *testing.T) { // J2: means of 20 samples, the same
 	d := Decay{AlphaPerHour: -slope, B: math.Exp(intercept), TestedHours: 6000}
 	near(t, "alpha", d.AlphaPerHour, 3.7296e-6, 0.0001e-6)
 	near(t, "B", d.B, 0.97529, 0.00001)
-	life, err := d.Until(0.7, 20)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "L70", life.ComputedHours, 88926, 5)
-	if life.Hours != 36000 || !life.Beyond { // J4: six times 6000 h
-		t.Errorf("%+v", life)
+	near(t, "L70", d.reaches(0.7), 88926, 5)
+	if hours, beyond, err := d.Until(0.7, 20); err != nil || hours != 36000 || !beyond { // J4: six times 6000 h
+		t.Errorf("%g, %v, %v", hours, beyond, err)
 	}
 }
 
@@ -76,18 +69,18 @@ func TestCaps(t *testing.T) { // J4
 		samples int
 		hours   float64
 		beyond  bool
-	}{{20, 35667, false}, {25, 35667, false}, {19, 33000, true}, {10, 33000, true}, {0, 33000, true}} {
-		life, err := d.Until(0.7, c.samples)
-		if err != nil || life.Beyond != c.beyond {
-			t.Errorf("%d samples: %+v, %v", c.samples, life, err)
+	}{{20, 35667, false}, {25, 35667, false}, {19, 33000, true}, {10, 33000, true}} {
+		hours, beyond, err := d.Until(0.7, c.samples)
+		if err != nil || beyond != c.beyond {
+			t.Errorf("%d samples: %g, %v, %v", c.samples, hours, beyond, err)
 		}
-		near(t, fmt.Sprintf("%d samples", c.samples), life.Hours, c.hours, 1)
+		near(t, fmt.Sprintf("%d samples", c.samples), hours, c.hours, 1)
 	}
-	if life, _ := (Decay{AlphaPerHour: -1e-7, B: 1.01, TestedHours: 6000}).Until(0.7, 20); !math.IsInf(life.ComputedHours, 1) || life.Hours != 36000 || !life.Beyond {
-		t.Errorf("light that grows: %+v", life)
+	if hours, beyond, _ := (Decay{AlphaPerHour: -1e-7, B: 1.01, TestedHours: 6000}).Until(0.7, 20); hours != 36000 || !beyond {
+		t.Errorf("light that grows: %g, %v", hours, beyond)
 	}
-	if life, _ := (Decay{AlphaPerHour: 1e-5, B: 0.69, TestedHours: 6000}).Until(0.7, 20); life.Hours != 0 || life.Beyond {
-		t.Errorf("below the share from the start: %+v", life)
+	if hours, beyond, _ := (Decay{AlphaPerHour: 1e-5, B: 0.69, TestedHours: 6000}).Until(0.7, 20); hours != 0 || beyond {
+		t.Errorf("below the share from the start: %g, %v", hours, beyond)
 	}
 }
 
@@ -99,10 +92,10 @@ func TestWrongProjections(t *testing.T) {
 		samples int
 		want    string
 	}{
-		{good, 1, 20, "share of light 1"}, {good, math.NaN(), 20, "share of light NaN"}, {good, 0.7, 9, "9 samples are too few"},
-		{good, 0.7, -1, "-1 samples"}, {Decay{}, 0.7, 20, "above 0"}, {Decay{AlphaPerHour: math.NaN(), B: 1, TestedHours: 1}, 0.7, 20, "finite alpha"},
+		{good, 1, 20, "share of light of 1"}, {good, math.NaN(), 20, "share of light of NaN"}, {good, 0.7, 9, "9 samples are too few"},
+		{good, 0.7, -1, "-1 samples"}, {Decay{}, 0.7, 20, "B of 0"}, {Decay{AlphaPerHour: math.NaN(), B: 1, TestedHours: 1}, 0.7, 20, "alpha of NaN"},
 	} {
-		if _, err := c.d.Until(c.share, c.samples); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, _, err := c.d.Until(c.share, c.samples); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%v, want %q", err, c.want)
 		}
 	}
@@ -158,9 +151,8 @@ func TestMaintenanceLaws(t *testing.T) {
 			t.Fatalf("warmer light must fade faster: %g, %g, %v", a.AlphaPerHour, b.AlphaPerHour, err)
 		}
 		want := Decay{AlphaPerHour: rapid.Float64Range(1e-7, 1e-4).Draw(t, "alpha"), B: rapid.Float64Range(0.8, 1.1).Draw(t, "B")}
-		life, err := Decay{AlphaPerHour: want.AlphaPerHour, B: want.B, TestedHours: 6000}.Until(0.7, 20)
-		if err != nil || math.Abs(want.At(life.ComputedHours)-0.7) > 1e-12 {
-			t.Fatalf("light at L70: %g, %v", want.At(life.ComputedHours), err)
+		if left := want.B * math.Exp(-want.AlphaPerHour*want.reaches(0.7)); math.Abs(left-0.7) > 1e-12 {
+			t.Fatalf("light at L70: %g", left)
 		}
 	})
 }

@@ -21,9 +21,9 @@ func TestLaminarPlateInItsLimits(t *testing.T) {
 
 // TestSurfacesOfBarAndHood: area over perimeter of a long face is half its width; a box has two long and two short sides.
 func TestSurfacesOfBarAndHood(t *testing.T) {
-	side, flat := Bar{Profile: parts.Profile{WidthM: 0.04, HeightM: 0.02}}.faces(40, Air{})
-	near(t, "side", side.LengthM, 0.02, 1e-12)
-	near(t, "top", flat.LengthM, 0.02, 1e-12)
+	faces := Bar{Profile: parts.Profile{WidthM: 0.04, HeightM: 0.02, PerimeterM: 0.12}}.faces()
+	near(t, "side", faces[0].lengthM, 0.02, 1e-12)
+	near(t, "top", faces[1].lengthM, 0.02, 1e-12)
 	h := Hood{LengthM: 0.5, WidthM: 0.3, HeightM: 0.2, Emissivity: 1}
 	near(t, "sides", h.sidesM2(), 0.32, 1e-12)
 	near(t, "lid", h.lidM2(), 0.15, 1e-12)
@@ -43,13 +43,13 @@ func TestFacesByHand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plate := func(lengthM float64) Body { return Body{LengthM: lengthM, SurfaceC: 45, AirC: 25, Air: film} }
+	plate := func(lengthM float64) body { return body{LengthM: lengthM, SurfaceC: 45, AirC: 25, Air: film} }
 	side, lid := plate(0.2), plate(0.15/1.6)
 	h := Hood{LengthM: 0.5, WidthM: 0.3, HeightM: 0.2}
 	near(t, "hood", h.convectionW(45, 25), 20*(0.32*side.wPerM2K(side.flow().vertical())+0.15*lid.wPerM2K(lid.flow().hotSideUp())), 1e-9)
 	l, short := lossOf(t, square(), 45), plate(0.02)
-	near(t, "sides of the bar", l.SidesW, 20*0.04*short.wPerM2K(short.flow().vertical()), 1e-9)
-	near(t, "top of the bar", l.TopW, 20*0.04*short.wPerM2K(short.flow().hotSideUp()), 1e-9)
+	near(t, "sides of the bar", l.FacesW[0], 20*0.04*short.wPerM2K(short.flow().vertical()), 1e-9)
+	near(t, "top of the bar", l.FacesW[1], 20*0.04*short.wPerM2K(short.flow().hotSideUp()), 1e-9)
 }
 
 // TestRangesOfHorizontalPlates: a bar is stretched outside the Rayleigh numbers that McAdams 1954 and Lloyd & Moran 1974 give, 1e4 to
@@ -58,19 +58,15 @@ func TestRangesOfHorizontalPlates(t *testing.T) {
 	t.Parallel()
 	const surfaceC = 45
 	b := square()
-	film, err := airAt((surfaceC + b.AirC) / 2)
-	if err != nil {
-		t.Fatal(err)
-	}
-	_, flat := b.faces(surfaceC, film)
-	ra := flat.flow().Rayleigh
+	ra := lossOf(t, b, surfaceC).rayleigh[1]
 	for _, c := range []struct {
 		ra             float64
 		top, underside bool
 	}{{0.99e4, true, true}, {1.01e4, false, true}, {0.99e5, false, true}, {1.01e5, false, false}, {0.99e10, false, false}, {1.01e10, false, true}, {0.99e11, false, true}, {1.01e11, true, true}} {
 		b.WidthM = 0.04 * math.Cbrt(c.ra/ra)
-		if s := b.Stretched(surfaceC); s.Top != c.top || s.Underside != c.underside {
-			t.Errorf("Rayleigh %g: %+v", c.ra, s)
+		want := map[bool]string{true: "top "}[c.top] + map[bool]string{true: "underside "}[c.underside]
+		if got := stretchedFaces(b, surfaceC); got != want {
+			t.Errorf("Rayleigh %g: %q", c.ra, got)
 		}
 	}
 }
@@ -82,8 +78,13 @@ func TestBoardsAndShares(t *testing.T) {
 	in := foyer(2, 0.35)
 	part := in.Modules[0].Part
 	part.BoardLengthM = 0.03
-	if s := board(parts.Mounted{Part: part, AlongM: 0.1}, 1); math.Abs(s.FromM-0.085) > 1e-12 || math.Abs(s.ToM-0.115) > 1e-12 {
-		t.Errorf("heat from %g to %g m", s.FromM, s.ToM)
+	in.Modules[0].Part, in.Modules[0].AlongM = part, 0.1
+	s, err := newSearch(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.step(); err != nil || math.Abs(s.fin.Sources[0].FromM-0.085) > 1e-12 || math.Abs(s.fin.Sources[0].ToM-0.115) > 1e-12 {
+		t.Errorf("heat from %g to %g m (%v)", s.fin.Sources[0].FromM, s.fin.Sources[0].ToM, err)
 	}
 	for i, c := range []struct {
 		atM, emissivity, loss float64

@@ -14,26 +14,26 @@ import (
 // Advice is what would bring one rail to a wanted margin.
 type Advice struct {
 	Rail string
-	heat.Advice
+	*heat.Advice
 }
 
 // Advise returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone
 // with the heat that the other rails give under a common hood. o is the balance, nil where there is none.
 func Advise(s *scene.Scene, o *Point, marginK float64) ([]Advice, error) {
-	ask := heat.Request{MarginK: marginK}
+	var profiles []parts.Profile
 	for _, name := range parts.Names(s.Catalogue.Profiles) {
-		ask.Profiles = append(ask.Profiles, s.Catalogue.Profiles[name])
+		profiles = append(profiles, s.Catalogue.Profiles[name])
 	}
 	var list []Advice
 	for i, in := range heatInputs(s) {
 		if o != nil {
 			in = o.Rails[i].Input
 		}
-		a, err := heat.Advise(in, ask)
+		a, err := heat.Advise(in, marginK, profiles)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", scene.RailWord(s.Rails[i].Name), err)
 		}
-		if !a.Met {
+		if a != nil {
 			list = append(list, Advice{Rail: s.Rails[i].Name, Advice: a})
 		}
 	}
@@ -48,8 +48,9 @@ type Life struct {
 	TestC    float64    // the temperature that was judged by: BoardC, or the lowest tested one where that is higher
 	TestedH  float64
 	Untested string // why nothing can be said, empty where it can
-	heat.Life
-	Years float64 // of Life.Hours at the scene's hours of light, 0 where it gives none
+	Hours    float64
+	Beyond   bool    // the true life is longer than Hours: write "> Hours"
+	Years    float64 // of Hours at the scene's hours of light, 0 where it gives none
 }
 
 const daysPerYear = 365.25 // Julian year
@@ -91,7 +92,7 @@ func judgeLife(s *scene.Scene, l *Life, share float64, samples int) error {
 	decay, err := heat.DecayAt(tests, l.TestC)
 	if err == nil {
 		l.TestedH = decay.TestedHours
-		l.Life, err = decay.Until(share, samples)
+		l.Hours, l.Beyond, err = decay.Until(share, samples)
 	}
 	if errors.Is(err, heat.ErrUntested) {
 		l.Untested = err.Error()

@@ -25,14 +25,14 @@ func cooler(t *testing.T, s *scene.Scene, o *operating.Point, marginK float64) [
 func TestCoolerAdviceHoldsInTheScene(t *testing.T) {
 	s := scenetest.Parse(t, scenetest.Edit(t, twoRails(t), "current: 350 mA", "current: 900 mA"))
 	list := cooler(t, s, operate(t, s), 60)
-	if len(list) != 1 || list[0].Rail != "main" || !list[0].Current.Reached || len(list[0].Profiles) == 0 {
+	if len(list) != 1 || list[0].Rail != "main" || list[0].Factor == 0 {
 		t.Fatalf("advice %+v", list)
 	}
 	current, err := edit.VariableNamed("current")
 	if err != nil {
 		t.Fatal(err)
 	}
-	dim, err := edit.With(s, edit.Change{Rail: "main", Variable: current, Value: list[0].Current.CurrentsA[0]})
+	dim, err := edit.With(s, edit.Change{Rail: "main", Variable: current, Value: list[0].CurrentsA[0]})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,11 +49,11 @@ func TestCoolerHelpsWhereThereIsNoBalance(t *testing.T) {
 	if _, err := operating.Of(s); !errors.Is(err, heat.ErrTooHot) {
 		t.Fatalf("balanced: %v", err)
 	}
-	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].Now.TooHot || !list[0].Current.Reached {
+	if list := cooler(t, s, nil, 10); len(list) != 1 || list[0].FluxShare != 0 || list[0].Factor == 0 {
 		t.Errorf("advice %+v", list)
 	}
 	s.Ambient.Hood = &scene.Hood{LengthM: 1.2, WidthM: 0.3, HeightM: 0.1}
-	if list := cooler(t, s, nil, 10); len(list) != 1 || !list[0].Now.TooHot {
+	if list := cooler(t, s, nil, 10); len(list) != 1 || list[0].FluxShare != 0 {
 		t.Errorf("under a hood: %+v", list)
 	}
 }

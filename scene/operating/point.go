@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/parts"
 )
@@ -25,14 +26,14 @@ type Point struct {
 	HoodWallC         float64
 	Rails             []RailPoint // in the scene's order
 	ElectricalW       float64
-	LightW, HeatW     float64    // behind the optics; their sum is ElectricalW
-	LossW             float64    // what the rails give to the air; HeatW within EnergyError
-	EnergyError       float64    // |LossW - HeatW|/HeatW; 0 without heat
-	RatedLm, FluxLm   float64    // of the dies: at the parts' reference temperatures, and in balance
-	HottestRail       int        // the one with the hottest place that a hand can touch
-	Hottest, Tightest scene.Seat // with the highest junction, and with the smallest margin; -1, -1 where there is none
-	Notes             []string   // where places were moved; a junction that passes its limit stands in TooHot
-	Stretched         []string   // where formulas are stretched, face by face with figures; Trust says it in a sentence
+	LightW, HeatW     float64           // behind the optics; their sum is ElectricalW
+	LossW             float64           // what the rails give to the air; HeatW within EnergyError
+	EnergyError       float64           // |LossW - HeatW|/HeatW; 0 without heat
+	RatedLm, FluxLm   float64           // of the dies: at the parts' reference temperatures, and in balance
+	HottestRail       int               // the one with the hottest place that a hand can touch
+	Hottest, Tightest scene.Seat        // with the highest junction, and with the smallest margin; -1, -1 where there is none
+	Notes             []finding.Finding // where places were moved; a junction that passes its limit stands in TooHot
+	Stretched         []finding.Finding // formulas, face by face with figures; Trust says it in a sentence
 }
 
 // RailPoint is one rail in balance with what it was balanced from.
@@ -43,7 +44,10 @@ type RailPoint struct {
 	heat.Result
 }
 
-func (r RailPoint) bar() heat.Bar { return heat.Bar{Profile: r.Input.Profile, AirC: r.AirC} }
+// stretched are the faces of the rail whose formulas are stretched.
+func (r RailPoint) stretched() []heat.Stretch {
+	return heat.Bar{Profile: r.Input.Profile, AirC: r.AirC}.Stretched(r.HottestRailC)
+}
 
 // RelativeFlux returns the share of the cold light that is left, 1 where there is none.
 func (o *Point) RelativeFlux() float64 {
@@ -199,10 +203,10 @@ func (o *Point) add(r RailPoint) {
 		(o.Tightest.Rail < 0 || r.SmallestMarginK < o.Rails[o.Tightest.Rail].SmallestMarginK-heat.TieK) {
 		o.Tightest = scene.Seat{Rail: at, Module: r.Tightest}
 	}
-	for _, note := range r.bar().Notes(r.HottestRailC) {
-		if line := fmt.Sprintf("%s: %s", scene.RailWord(r.Name), note); !slices.Contains(o.Stretched, line) {
-			o.Stretched = append(o.Stretched, line)
-		}
+	for _, f := range r.stretched() {
+		o.Stretched = append(o.Stretched, finding.FormulaStretched.Of(finding.Text(scene.RailWord(r.Name)),
+			finding.Text(f.Face), finding.Text(fmt.Sprintf("%.2g", f.Rayleigh)),
+			finding.Text(fmt.Sprintf("%.0g to %.0g", f.Lowest, f.Most))))
 	}
 }
 
@@ -210,35 +214,35 @@ func (o *Point) add(r RailPoint) {
 // measurements differ by a tenth (see package heat), and this is twice that.
 const stretchShare = 0.2
 
-// Trust says in one sentence how far the temperatures of rails lean on formulas outside the range in which they were
-// measured; empty where they do not. With a share of the heat as uncertain, a bar's rise over the air is off by about
-// that share.
-func (o *Point) Trust() string {
-	var names []string
-	top, underside, offK := false, false, 0.0
+// Trust says how far the temperatures of rails lean on formulas outside the range in which they were measured; nothing
+// where they do not. With a share of the heat as uncertain, a bar's rise over the air is off by about that share.
+func (o *Point) Trust() finding.Finding {
+	var names, faces []string
+	offK := 0.0
 	for _, r := range o.Rails {
-		if s := r.bar().Stretched(r.HottestRailC); s != (heat.Stretch{}) {
+		share := 0.0
+		for _, f := range r.stretched() {
+			share, faces = share+f.Share, append(faces, f.Face)
+		}
+		if share > 0 {
 			names = append(names, scene.RailWord(r.Name))
-			top, underside = top || s.Top, underside || s.Underside
-			offK = math.Max(offK, stretchShare*s.Share*(r.HottestRailC-r.AirC))
+			offK = math.Max(offK, stretchShare*share*(r.HottestRailC-r.AirC))
 		}
 	}
-	if len(names) == 0 {
-		return ""
-	}
-	faces := map[[2]bool]string{{true, true}: "top and underside", {true, false}: "top", {false, true}: "underside"}
 	off := "less than 0.5 K"
 	if offK >= 0.5 {
 		off = fmt.Sprintf("up to %.0f K", math.Ceil(offK))
 	}
-	return fmt.Sprintf("%s: the formulas for the %s of so narrow a bar lie outside the range in which they were "+
-		"measured; were they %.0f %% off here (assumed), the temperatures would be off by %s",
-		strings.Join(names, ", "), faces[[2]bool{top, underside}], 100*stretchShare, off)
+	if len(names) == 0 {
+		return finding.Finding{}
+	}
+	slices.Sort(faces)
+	return finding.NarrowBars.Of(finding.Texts(names), finding.Text(strings.Join(slices.Compact(faces), " and ")),
+		finding.Percent(stretchShare), finding.Text(off))
 }
 
 // strayNotes says whose modules lie beyond their rail's end.
-func strayNotes(s *scene.Scene) []string {
-	var notes []string
+func strayNotes(s *scene.Scene) (notes []finding.Finding) {
 	for _, r := range s.Rails {
 		stray := 0
 		for _, m := range r.Modules {
@@ -247,8 +251,7 @@ func strayNotes(s *scene.Scene) []string {
 			}
 		}
 		if stray > 0 {
-			notes = append(notes, fmt.Sprintf("%s: %d of its modules lie beyond its ends; their heat is taken to enter there",
-				scene.RailWord(r.Name), stray))
+			notes = append(notes, finding.HeatBeyondEnds.Of(finding.Text(scene.RailWord(r.Name)), finding.Value{V: float64(stray)}))
 		}
 	}
 	return notes
