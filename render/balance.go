@@ -2,7 +2,7 @@ package render
 
 import (
 	"fmt"
-	"math"
+	"slices"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/stream"
@@ -23,42 +23,23 @@ func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	p := stream.Page{Emitted: b.Emitted, Floor: b.Floor,
 		Page: mapPage(m, look, m.Engine,
 			fmt.Sprintf("luminous flux balance: where the %.0f lm of the LEDs end; widths are to scale", b.Emitted))}
-	p.Above = losses(b.Emitted, stream.Loss{Name: "lost in the lenses", Lumens: b.Optic},
-		stream.Loss{Name: "past the tank (spill)", Lumens: b.Spill},
-		stream.Loss{Name: "reflected or absorbed by the cover", Lumens: b.Cover},
-		stream.Loss{Name: "reflected by the water surface", Lumens: b.Surface})
-	p.Below = losses(b.Emitted, stream.Loss{Name: "absorbed in the water", Lumens: b.Water},
-		stream.Loss{Name: "through the walls, or absorbed by them", Lumens: b.Walls},
-		stream.Loss{Name: "back out of the water", Lumens: b.Returned},
-		stream.Loss{Name: "reflected further: not followed by this engine", Lumens: b.Unfollowed, Strange: true})
-	shade := losses(b.Emitted, stream.Loss{Name: "stopped by braces, stones, rim", Lumens: b.Obstacles})
-	if blocksHangAbove(sc) {
-		p.Above = append(p.Above, shade...)
+	loss := func(name string, lumens float64) stream.Loss { return stream.Loss{Name: name, Lumens: lumens} }
+	unfollowed := loss("reflected further: not followed by this engine", b.Unfollowed)
+	unfollowed.Strange = true
+	p.Above = []stream.Loss{loss("lost in the lenses", b.Optic), loss("past the tank (spill)", b.Spill),
+		loss("reflected or absorbed by the cover", b.Cover), loss("reflected by the water surface", b.Surface)}
+	p.Below = []stream.Loss{loss("absorbed in the water", b.Water), loss("through the walls, or absorbed by them", b.Walls),
+		loss("back out of the water", b.Returned), unfollowed}
+	shade := loss("stopped by braces, stones, rim", b.Obstacles)
+	if inWater := func(o scene.Obstacle) bool { return o.Box.Min.Z < sc.Tank.Water.DepthM }; !slices.ContainsFunc(
+		sc.Tank.Obstacles, inWater) {
+		p.Above = append(p.Above, shade)
 	} else {
-		p.Below = append(shade, p.Below...)
+		p.Below = append([]stream.Loss{shade}, p.Below...)
 	}
+	unseen := func(l stream.Loss) bool { return !(l.Lumens >= leastLoss*b.Emitted) }
+	p.Above, p.Below = slices.DeleteFunc(p.Above, unseen), slices.DeleteFunc(p.Below, unseen)
 	p.Notes = []string{"Light is counted where it finally ends, wherever it was before: what the cover absorbs or " +
 		"what leaves the water may have been down at the floor, and walls take light above the surface, too."}
 	return drawing{"balance", p}
-}
-
-// losses leaves out what is too little to see.
-func losses(emitted float64, list ...stream.Loss) []stream.Loss {
-	var kept []stream.Loss
-	for _, l := range list {
-		if l.Lumens >= leastLoss*emitted && !math.IsNaN(l.Lumens) {
-			kept = append(kept, l)
-		}
-	}
-	return kept
-}
-
-// blocksHangAbove tells whether what stands in the way does so in the air.
-func blocksHangAbove(sc *scene.Scene) bool {
-	for _, o := range sc.Tank.Obstacles {
-		if o.Box.Min.Z < sc.Tank.Water.DepthM {
-			return false
-		}
-	}
-	return true
 }

@@ -11,17 +11,10 @@ import (
 // WriteJSON writes the answer as one indented JSON document: figures and lists under their keys, in the order of the
 // parts. A number that is not finite is null. A key that comes twice is a fault of the caller and panics.
 func WriteJSON(w io.Writer, a Answer) error {
-	flat, err := a.MarshalJSON()
-	if err != nil {
-		return err
-	}
-	var out bytes.Buffer
-	if err := json.Indent(&out, flat, "", "  "); err != nil {
-		return err
-	}
-	out.WriteByte('\n')
-	_, err = w.Write(out.Bytes())
-	return err
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(a)
 }
 
 // MarshalJSON writes the parts that have a key as members of an object.

@@ -1,5 +1,5 @@
 // Package chart draws numbers over numbers: lines, marks, shaded areas, and a value over two variables as coloured
-// cells. Axes, ticks, grid and scales are the plotting library's; their look is the same in all charts. It knows no
+// cells. Scales and clipping are the plotting library's; the look of axes is the same in all charts. It knows no
 // tank and no light. Next: package fig for the page around a chart, package style for its colours.
 package chart
 

@@ -221,7 +221,7 @@ func TestTicks(t *testing.T) {
 		{Axis{Log: true}, 40, 2100, "50 100 200 500 1000 2000"}, {Axis{Log: true}, 1, 20000, "1   10   100   1000   10000 "},
 		{Axis{At: []float64{4.72440945, 9, 120}}, 0, 200, "4.724 120"}, {Axis{At: make([]float64, 90)}, 0, 10, "0 2 4 6 8 10"},
 	} {
-		if got := labelsOf(c.axis.ticker(400, axisSpacingY).Ticks(c.low, c.high)); got != c.want {
+		if got := labelsOf(c.axis.ticks(c.low, c.high, 400, axisSpacingY)); got != c.want {
 			t.Errorf("%+v from %g to %g: %q; want %q", c.axis, c.low, c.high, got, c.want)
 		}
 	}

@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
@@ -85,10 +86,10 @@ func (p Panel) values() (xs, ys []float64) {
 func (p Panel) writeTicks(a *axes) {
 	var labels []style.Text
 	for _, m := range p.Ticks {
-		if !(m.X >= a.plot.X.Min && m.X <= a.plot.X.Max) {
+		if !(m.X >= a.x.Min && m.X <= a.x.Max) {
 			continue
 		}
-		at := style.Pt(a.place(m.X, a.plot.Y.Max).X, a.frame.Top)
+		at := style.Pt(a.place(m.X, a.y.Max).X, a.frame.Top)
 		a.Line(at, style.Pt(at.X, at.Y+9), style.Pen{Width: 2, Colour: style.Ink})
 		a.Claim(style.Box{Left: at.X - 1, Right: at.X + 1, Top: at.Y, Bottom: at.Y + 9})
 		labels = append(labels, style.Text{Text: a.Shorten(m.Label, style.LabelFont, 120), At: style.Pt(at.X, at.Y-5),
@@ -102,13 +103,17 @@ func (p Panel) writeTicks(a *axes) {
 
 // draw draws the area, cut at the frame.
 func (s Area) draw(a *axes) {
+	corner := func(x, y float64) vg.Point { return vg.Point{X: vg.Length(x), Y: vg.Length(y)} }
+	frame := draw.Canvas{Rectangle: vg.Rectangle{Min: corner(a.frame.Left, a.frame.Top),
+		Max: corner(a.frame.Right, a.frame.Bottom)}}
 	var corners []vg.Point
 	for i := range s.X {
-		corners = append(corners, a.back(a.place(ended(a.plot.X, s.X[i]), ended(a.plot.Y, s.Y[i]))))
+		at := a.place(ended(a.x, s.X[i]), ended(a.y, s.Y[i]))
+		corners = append(corners, corner(at.X, at.Y))
 	}
 	var points []style.Point
-	for _, p := range a.data.ClipPolygonXY(corners) {
-		points = append(points, style.Pt(float64(p.X), a.Page().Bottom-float64(p.Y)))
+	for _, p := range frame.ClipPolygonXY(corners) {
+		points = append(points, style.Pt(float64(p.X), float64(p.Y)))
 	}
 	if len(points) > 2 {
 		a.Polygon(points, region)
@@ -129,9 +134,9 @@ func ended(a plot.Axis, v float64) float64 {
 // ends returns the line of a limit.
 func (a *axes) ends(l Limit) (from, to style.Point, pen style.Pen) {
 	if l.Upright {
-		return a.place(l.At, a.plot.Y.Min), a.place(l.At, a.plot.Y.Max), limitPen
+		return a.place(l.At, a.y.Min), a.place(l.At, a.y.Max), limitPen
 	}
-	return a.place(a.plot.X.Min, l.At), a.place(a.plot.X.Max, l.At), limitPen
+	return a.place(a.x.Min, l.At), a.place(a.x.Max, l.At), limitPen
 }
 
 // limitRoom returns the room right of the frame that the labels of limits need.

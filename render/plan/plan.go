@@ -75,20 +75,22 @@ func (p Plan) dark() []result.DarkCorner {
 
 // figures returns the row of figures below the plan.
 func (p Plan) figures() []fig.Figure {
-	s, unitName := p.Plane.Light(p.Quantity), " "+p.Quantity.Unit()
-	if _, _, ok := style.Range(p.values()); !ok {
-		s = result.Statistics{Mean: math.NaN(), Min: math.NaN(), Max: math.NaN(), MinOverMean: math.NaN()}
+	s := p.Plane.Light(p.Quantity)
+	_, _, known := style.Range(p.values())
+	light := func(v float64) string {
+		if !known {
+			v = math.NaN()
+		}
+		return style.Number(v) + " " + p.Quantity.Unit()
 	}
-	uniformity := style.Number(s.MinOverMean)
-	if s.MinOverMean-s.MinOverMean == 0 {
+	uniformity := style.Number(math.NaN())
+	if known && s.MinOverMean-s.MinOverMean == 0 {
 		uniformity = unit.Ratio(s.MinOverMean)
 	}
-	figures := []fig.Figure{
-		{Label: "mean", Value: style.Number(s.Mean) + unitName}, {Label: "min", Value: style.Number(s.Min) + unitName},
-		{Label: "max", Value: style.Number(s.Max) + unitName}, {Label: "uniformity U0 (min/mean)", Value: uniformity},
-	}
+	figures := []fig.Figure{{Label: "mean", Value: light(s.Mean)}, {Label: "min", Value: light(s.Min)},
+		{Label: "max", Value: light(s.Max)}, {Label: "uniformity U0 (min/mean)", Value: uniformity}}
 	if p.GoalLevel > 0 {
-		label := fmt.Sprintf("area at or above %s%s", style.FourDigits(p.GoalLevel), unitName)
+		label := fmt.Sprintf("area at or above %s %s", style.FourDigits(p.GoalLevel), p.Quantity.Unit())
 		figures = append(figures, fig.Figure{Label: label, Value: percent(s.ShareAboveGoal)})
 	}
 	goal := fig.Figure{Label: "goal", Value: cmp.Or(p.GoalNote, "none set")}
@@ -160,16 +162,16 @@ func (p Plan) darkNotes() []string {
 func percent(share float64) string {
 	p := share * 100
 	switch {
+	case p > 0 && p < 0.05:
+		return "below 0.1 %"
+	case p > 99 && p < 100:
+		return fmt.Sprintf("%.1f %%", math.Min(p, 99.9))
+	case p > 0 && p < 10:
+		return fmt.Sprintf("%.1f %%", p)
 	case math.IsNaN(p):
 		return style.Number(p)
-	case p == 0 || p == 100 || p >= 10 && p <= 99:
-		return fmt.Sprintf("%.0f %%", p)
-	case p < 0.05 && p > 0:
-		return "below 0.1 %"
-	case p > 99.9 && p < 100:
-		return "99.9 %"
 	}
-	return fmt.Sprintf("%.1f %%", p)
+	return fmt.Sprintf("%.0f %%", p)
 }
 
 // Small is the light on a plane as it stands on a page with others: without isolines, texts, rulers and scale.

@@ -1,8 +1,9 @@
 package plan
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"fathomlux/optics/result"
@@ -121,37 +122,26 @@ func (s Slice) notes(bars []bar) []string {
 	for _, b := range bars {
 		shown += len(b.modules)
 	}
-	if s.across() && shown > 0 {
-		words := "The slice lies where it is darkest between modules; the nearest module of each rail is drawn."
-		if s.throughModule() {
-			words = "The slice goes through a module."
-			if shown > 1 {
-				words = "The slice goes through a module; the nearest one of each rail is drawn."
-			}
-		}
-		notes = append(notes, words)
+	through := slices.ContainsFunc(s.Scene.Seats(), func(at scene.Seat) bool { // where all stand in one place along the rail
+		m := s.Scene.Rails[at.Rail].Modules[at.Module]
+		return math.Abs(m.XM-s.Section.AtM) < m.Part.BoardLengthM/2
+	})
+	switch {
+	case !s.across() || shown == 0:
+	case !through:
+		notes = append(notes, "The slice lies where it is darkest between modules; the nearest module of each rail is drawn.")
+	case shown == 1:
+		notes = append(notes, "The slice goes through a module.")
+	default:
+		notes = append(notes, "The slice goes through a module; the nearest one of each rail is drawn.")
 	}
 	return append(notes, emptiness(s.values(), "slice")...)
 }
 
-// throughModule tells whether a cross slice goes through a module: it does where all of them stand in one place along
-// the rail.
-func (s Slice) throughModule() bool {
-	for _, r := range s.Scene.Rails {
-		for _, m := range r.Modules {
-			if math.Abs(m.XM-s.Section.AtM) < m.Part.BoardLengthM/2 {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // remark is a height that is named at the right edge, or a further line of such a name.
 type remark struct {
-	y, from float64 // page: the height, and the x at which its leader starts
+	y, from float64 // page: the height, and the x at which its leader starts; a further line has none: NaN
 	text    string
-	further bool // a name's later line: without a leader
 }
 
 // remarks names the heights at the right edge: the surface, the cover, the rim and each rail. Texts that would meet
@@ -159,26 +149,23 @@ type remark struct {
 func (s Slice) remarks(v view, bars []bar) {
 	const left, gap, mostLines = 30.0, 17.0, 10
 	var list []remark
-	for _, r := range s.heights(v, bars) {
-		for i, line := range v.Wrap(r.text, style.LabelFont, v.Page().Right-12-v.frame.Right-left, mostLines) {
-			list = append(list, remark{y: r.y, from: r.from, text: line, further: i > 0})
+	heights := s.heights(v, bars)
+	slices.SortStableFunc(heights, func(a, b remark) int { return cmp.Compare(a.y, b.y) })
+	var wanted []float64
+	for _, r := range heights {
+		for _, line := range v.Wrap(r.text, style.LabelFont, v.Page().Right-12-v.frame.Right-left, mostLines) {
+			list, wanted = append(list, remark{r.y, r.from, line}), append(wanted, r.y)
+			r.from = math.NaN()
 		}
 	}
-	sort.SliceStable(list, func(i, j int) bool { return list[i].y < list[j].y })
-	wanted := make([]float64, len(list))
-	for i, r := range list {
-		wanted[i] = r.y
-	}
+	pen, edge := style.Pen{Width: 1, Colour: style.SoftInk}, style.Pen{Width: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
 	for i, y := range fig.Spread(wanted, gap, v.frame.Top+6, v.frame.Bottom-6) {
-		r := list[i]
-		if !r.further {
-			pen := style.Pen{Width: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
-			v.Line(style.Pt(math.Min(r.from+3, v.frame.Right), r.y), style.Pt(v.frame.Right+8, r.y), pen)
-			pen.Dash = nil
-			v.Line(style.Pt(v.frame.Right+8, r.y), style.Pt(v.frame.Right+left-4, y), pen)
+		r, text := list[i], style.Pt(v.frame.Right+left, y)
+		if corner := style.Pt(v.frame.Right+8, r.y); !math.IsNaN(r.from) {
+			v.Line(style.Pt(math.Min(r.from+3, v.frame.Right), r.y), corner, edge)
+			v.Line(corner, style.Pt(text.X-4, y), pen)
 		}
-		v.TryWrite(style.Text{Text: r.text, At: style.Pt(v.frame.Right+left, y), Anchor: style.MiddleLeft,
-			Font: style.LabelFont, Colour: style.SoftInk})
+		v.TryWrite(style.Text{Text: r.text, At: text, Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
 	}
 }
 
