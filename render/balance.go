@@ -28,8 +28,8 @@ func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	unfollowed.Strange = true
 	p.Above = []stream.Loss{loss("lost in the lenses", b.Optic), loss("past the tank (spill)", b.Spill),
 		loss("reflected or absorbed by the cover", b.Cover), loss("reflected by the water surface", b.Surface)}
-	p.Below = []stream.Loss{loss("absorbed in the water", b.Water), loss("through the walls, or absorbed by them", b.Walls),
-		loss("back out of the water", b.Returned), unfollowed}
+	p.Below = []stream.Loss{loss("absorbed in the water", b.Water),
+		loss("through the walls, or absorbed by them", b.Walls), loss("back out of the water", b.Returned), unfollowed}
 	shade := loss("stopped by braces, stones, rim", b.Obstacles)
 	if inWater := func(o scene.Obstacle) bool { return o.Box.Min.Z < sc.Tank.Water.DepthM }; !slices.ContainsFunc(
 		sc.Tank.Obstacles, inWater) {

@@ -120,7 +120,8 @@ func mapPage(m *result.Map, look Look, engine, subtitle string) fig.Page {
 	if m.Maintenance < 1 {
 		footer += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
 	}
-	return look.page(m.Title, subtitle, footer, cmp.Or(append([]string{m.Junctions.Warning()}, finding.Lines(m.Warnings, finding.Note, look.Units)...)...))
+	notes := append([]string{m.Junctions.Warning()}, finding.Lines(m.Warnings, finding.Note, look.Units)...)
+	return look.page(m.Title, subtitle, footer, cmp.Or(notes...))
 }
 
 // planDrawing prepares the plan of one plane.
@@ -132,11 +133,7 @@ func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q r
 		name += "-ppfd"
 	}
 	if one.GoalNote == "" {
-		one.Goal = m.Goal
-		one.GoalLevel = result.Of(q, sc.Goal.IlluminanceLx, sc.Goal.PPFD)
-		if q == m.Goal.Shown {
-			one.GoalLevel = m.Goal.Level
-		}
+		one.Goal, one.GoalLevel = m.Goal, m.Goal.Level
 	}
 	return drawing{name, one}
 }
@@ -156,16 +153,10 @@ func goalNote(m *result.Map, p *result.Plane, q result.Quantity) string {
 
 // PlaneWords names a plane for people: "floor, 420 mm under the surface".
 func PlaneWords(p *result.Plane, u style.Units) string {
-	depth := u.Length(p.DepthM) + " under the surface"
-	switch p.Name {
-	case "surface":
+	if p.Name == "surface" {
 		return "just under the surface"
-	case "mid":
-		return "mid-water, " + depth
-	case "floor":
-		return "floor, " + depth
 	}
-	return depth
+	return map[string]string{"mid": "mid-water, ", "floor": "floor, "}[p.Name] + u.Length(p.DepthM) + " under the surface"
 }
 
 // sliceDrawing prepares a slice, which the direct engine sums whatever the planes were computed with.

@@ -7,8 +7,8 @@ import (
 	"fathomlux/render/style"
 )
 
-// Heat is a field in the colours of light, on a regular grid of cells that fills Frame on the page: values stand at cell
-// centres, index iy*NX + ix, ix = 0 at the left. Row 0 is at the top, or at the bottom where FirstRowAtBottom.
+// Heat is a field in the colours of light, on a regular grid of cells that fills Frame on the page: values stand at
+// cell centres, index iy*NX + ix, ix = 0 at the left. Row 0 is at the top, or at the bottom where FirstRowAtBottom.
 type Heat struct {
 	Frame            style.Box
 	NX, NY           int

@@ -24,9 +24,9 @@ type Slice struct {
 // sliceRoom is the room for a slice; right of it the names of heights stand.
 var sliceRoom = style.Pt(fig.PageWidth-2*fig.Margin-fig.RulerWidth-190, tallest)
 
-// bar is a rail as a slice meets it: in the tank's axis along the slice and height above the floor. The light leaves
+// cutRail is a rail as a slice meets it: in the tank's axis along the slice and height above the floor. The light leaves
 // its lower side; a tilt turns it about the middle of that side, the light towards the back.
-type bar struct {
+type cutRail struct {
 	name          string
 	from, to      float64
 	face, top     float64
@@ -35,19 +35,19 @@ type bar struct {
 	moduleLengthM float64
 }
 
-func (b bar) middle() float64 { return (b.from + b.to) / 2 }
+func (b cutRail) middle() float64 { return (b.from + b.to) / 2 }
 
 // Draw draws the slice: the light as colours, the surface, the cover, the walls and the rim, the rails in the air
 // above, and the edges of the beams on their way down. Height and length have the same scale.
 func (s Slice) Draw() (*style.Canvas, error) {
-	bars := s.bars()
-	v := s.view(bars)
+	rails := s.rails()
+	v := s.view(rails)
 	v.units = s.Units
 	scale := style.ScaleFor(s.values())
-	s.Page.Notes = append(s.notes(bars), s.Page.Notes...)
+	s.Page.Notes = append(s.notes(rails), s.Page.Notes...)
 	return s.Page.Draw(v.pageWidth(sliceRoom.X), func(*style.Typesetter, float64) []fig.Block {
 		return []fig.Block{
-			v.block(0, wallPt+edgeName, func(v view) { s.draw(v, bars, scale) }),
+			v.block(0, wallPt+edgeName, func(v view) { s.draw(v, rails, scale) }),
 			fig.Key(s.Quantity.Name(), s.Quantity.Unit(), scale, s.GoalLevel, s.values()),
 		}
 	})
@@ -65,12 +65,12 @@ func (s Slice) along() float64 {
 	return s.Scene.Tank.LengthM
 }
 
-// bars returns the rails that the slice meets: those at its y with all their modules, or all of them in a cross slice
+// rails returns the rails that the slice meets: those at its y with all their modules, or all of them in a cross slice
 // with their nearest modules.
-func (s Slice) bars() (list []bar) {
+func (s Slice) rails() (list []cutRail) {
 	for _, r := range s.Scene.Rails {
 		face := s.Scene.Tank.Water.DepthM + r.AboveWaterM
-		one := bar{name: r.Name, face: face, top: face + r.Profile.HeightM}
+		one := cutRail{name: r.Name, face: face, top: face + r.Profile.HeightM}
 		half := r.Profile.WidthM / 2
 		switch {
 		case s.across() && s.Section.AtM >= r.LeftM && s.Section.AtM <= r.LeftM+r.LengthM:
@@ -93,10 +93,10 @@ func (s Slice) bars() (list []bar) {
 
 // view returns what is shown: the tank with its rim, the rails wholly as far as they stand out by at most half the
 // tank's length, and some air above.
-func (s Slice) view(bars []bar) view {
+func (s Slice) view(rails []cutRail) view {
 	tank, long := s.Scene.Tank, s.along()
 	left, right, bottom, top := 0.0, long, 0.0, math.Max(tank.HeightM, tank.Water.DepthM)
-	for _, b := range bars {
+	for _, b := range rails {
 		left, right = math.Max(math.Min(left, b.from), -long/2), math.Min(math.Max(right, b.to), 1.5*long)
 		top = math.Max(top, b.top+math.Abs(math.Sin(b.tilt)*(b.to-b.from))/2)
 	}
@@ -112,17 +112,17 @@ func (s Slice) view(bars []bar) view {
 }
 
 // notes returns what the picture needs in words.
-func (s Slice) notes(bars []bar) []string {
+func (s Slice) notes(rails []cutRail) []string {
 	note := s.Quantity.Name() + " of horizontal planes"
 	if len(s.Section.Rays) > 0 {
 		note += "; thin lines are the edges of the beams"
 	}
 	notes := []string{strings.ToUpper(note[:1]) + note[1:] + "."}
 	shown := 0
-	for _, b := range bars {
+	for _, b := range rails {
 		shown += len(b.modules)
 	}
-	through := slices.ContainsFunc(s.Scene.Seats(), func(at scene.Seat) bool { // where all stand in one place along the rail
+	through := slices.ContainsFunc(s.Scene.Seats(), func(at scene.Seat) bool { // all stand in one place along the rail
 		m := s.Scene.Rails[at.Rail].Modules[at.Module]
 		return math.Abs(m.XM-s.Section.AtM) < m.Part.BoardLengthM/2
 	})
@@ -138,27 +138,28 @@ func (s Slice) notes(bars []bar) []string {
 	return append(notes, emptiness(s.values(), "slice")...)
 }
 
-// remark is a height that is named at the right edge, or a further line of such a name.
-type remark struct {
+// heightName is a height that is named at the right edge, or a further line of such a name.
+type heightName struct {
 	y, from float64 // page: the height, and the x at which its leader starts; a further line has none: NaN
 	text    string
 }
 
-// remarks names the heights at the right edge: the surface, the cover, the rim and each rail. Texts that would meet
+// nameHeights names the heights at the right edge: the surface, the cover, the rim and each rail. Texts that would meet
 // are moved apart, each with a leader to its height.
-func (s Slice) remarks(v view, bars []bar) {
+func (s Slice) nameHeights(v view, rails []cutRail) {
 	const left, gap, mostLines = 30.0, 17.0, 10
-	var list []remark
-	heights := s.heights(v, bars)
-	slices.SortStableFunc(heights, func(a, b remark) int { return cmp.Compare(a.y, b.y) })
+	var list []heightName
+	heights := s.heights(v, rails)
+	slices.SortStableFunc(heights, func(a, b heightName) int { return cmp.Compare(a.y, b.y) })
 	var wanted []float64
 	for _, r := range heights {
 		for _, line := range v.Wrap(r.text, style.LabelFont, v.Page().Right-12-v.frame.Right-left, mostLines) {
-			list, wanted = append(list, remark{r.y, r.from, line}), append(wanted, r.y)
+			list, wanted = append(list, heightName{r.y, r.from, line}), append(wanted, r.y)
 			r.from = math.NaN()
 		}
 	}
-	pen, edge := style.Pen{Width: 1, Colour: style.SoftInk}, style.Pen{Width: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
+	pen := style.Pen{Width: 1, Colour: style.SoftInk}
+	edge := style.Pen{Width: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
 	for i, y := range fig.Spread(wanted, gap, v.frame.Top+6, v.frame.Bottom-6) {
 		r, text := list[i], style.Pt(v.frame.Right+left, y)
 		if corner := style.Pt(v.frame.Right+8, r.y); !math.IsNaN(r.from) {
@@ -169,14 +170,14 @@ func (s Slice) remarks(v view, bars []bar) {
 	}
 }
 
-// heights returns the remarks; of equal ones only the first is kept.
-func (s Slice) heights(v view, bars []bar) []remark {
+// heights returns the names; of equal ones only the first is kept.
+func (s Slice) heights(v view, rails []cutRail) []heightName {
 	tank := s.Scene.Tank
 	water, wall := tank.Water.DepthM, v.at(s.along(), 0).X+wallPt
-	list := []remark{{y: v.at(0, water).Y, from: wall, text: "water surface"}}
+	list := []heightName{{y: v.at(0, water).Y, from: wall, text: "water surface"}}
 	seen := map[string]bool{}
 	add := func(z, from float64, name string) {
-		r := remark{y: v.at(0, z).Y, from: math.Max(from, wall), text: name + " " + v.units.Length(z-water)}
+		r := heightName{y: v.at(0, z).Y, from: math.Max(from, wall), text: name + " " + v.units.Length(z-water)}
 		if r.y >= v.frame.Top && r.y <= v.frame.Bottom && len(list) <= 12 && !seen[r.text] {
 			seen[r.text] = true
 			list = append(list, r)
@@ -188,7 +189,7 @@ func (s Slice) heights(v view, bars []bar) []remark {
 	if math.Abs(tank.RimAboveWaterM()) > 1e-6 {
 		add(tank.HeightM, wall, "rim")
 	}
-	for _, b := range bars {
+	for _, b := range rails {
 		add(b.face, v.at(b.to, 0).X, scene.RailWord(b.name))
 	}
 	return list

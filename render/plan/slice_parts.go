@@ -26,7 +26,7 @@ var (
 )
 
 // draw draws everything, from the back to the front.
-func (s Slice) draw(v view, bars []bar, scale style.Scale) {
+func (s Slice) draw(v view, rails []cutRail, scale style.Scale) {
 	tank, long := s.Scene.Tank, s.along()
 	water := v.box(0, 0, long, tank.Water.DepthM)
 	light := fig.Heat{Frame: water, NX: s.Section.N, NY: s.Section.NZ, Values: s.values(), Scale: scale}
@@ -50,8 +50,8 @@ func (s Slice) draw(v view, bars []bar, scale style.Scale) {
 		v.FillBox(v.thick(0, under, long, under+c.ThicknessM), coverColour)
 	}
 	s.obstacles(v)
-	for _, b := range bars {
-		v.bar(b)
+	for _, b := range rails {
+		v.drawRail(b)
 	}
 	light.Isolines(v.Canvas, s.GoalLevel)
 	v.Line(style.Pt(water.Left, water.Top), style.Pt(water.Right, water.Top), style.Pen{Width: 2, Colour: style.Ink})
@@ -67,7 +67,7 @@ func (s Slice) draw(v view, bars []bar, scale style.Scale) {
 		v.TryWrite(style.Text{Text: ends[i], At: style.Pt(x, v.frame.Bottom+fig.RulerHeight+wallPt+6),
 			Anchor: style.TopMiddle, Font: style.TextFont})
 	}
-	s.remarks(v, bars)
+	s.nameHeights(v, rails)
 	left, right := v.Page(), v.Page() // what misses the tank goes on out of the picture, or down to the level of the water
 	left.Right, right.Left = v.frame.Left, v.frame.Right
 	for _, side := range []style.Box{left, right} {
@@ -118,8 +118,8 @@ func (s Slice) obstacles(v view) {
 	}
 }
 
-// bar draws a rail with its modules below.
-func (v view) bar(b bar) {
+// drawRail draws a rail with its modules below.
+func (v view) drawRail(b cutRail) {
 	v.body(v.at(b.middle(), b.face), (b.to-b.from)*v.perM/2, math.Max((b.top-b.face)*v.perM, thinnest), b.tilt, railColour)
 	for _, at := range b.modules {
 		face := v.at(at, b.face)

@@ -101,7 +101,7 @@ func TestSliceSaysWhatItIsGiven(t *testing.T) {
 
 // drawnIn returns the view that a slice is drawn in, below a heading of two lines.
 func drawnIn(s Slice) view {
-	return s.view(s.bars()).on(nil, style.Pt(fig.Margin+fig.RulerWidth, fig.Margin+16+style.TitleFont.LineHeight()+style.SubtitleFont.LineHeight()))
+	return s.view(s.rails()).on(nil, style.Pt(fig.Margin+fig.RulerWidth, fig.Margin+16+style.TitleFont.LineHeight()+style.SubtitleFont.LineHeight()))
 }
 
 func TestLightFadesDownwards(t *testing.T) {
@@ -164,7 +164,7 @@ func TestViewHoldsTankAndRails(t *testing.T) {
 		if a, b := v.at(0, 0), v.at(s.along(), s.Scene.Tank.HeightM); a.X < v.frame.Left || b.X > v.frame.Right || a.Y > v.frame.Bottom || b.Y < v.frame.Top {
 			t.Errorf("%s: the view leaves out a part of the tank", name)
 		}
-		for _, one := range s.bars() {
+		for _, one := range s.rails() {
 			if v.at(0, one.top).Y < v.frame.Top {
 				t.Errorf("%s: the view leaves out a part of rail %q", name, one.name)
 			}
@@ -239,7 +239,7 @@ func TestSliceSaysWhereItLies(t *testing.T) {
 	for want, s := range map[string]Slice{
 		"lies where it is darkest between modules": between, "The slice goes through a module.": through, "through a module; the nearest one of each rail is drawn.": both,
 	} {
-		if got := strings.Join(s.notes(s.bars()), " "); !strings.Contains(got, want) {
+		if got := strings.Join(s.notes(s.rails()), " "); !strings.Contains(got, want) {
 			t.Errorf("%q does not say %q", got, want)
 		}
 	}

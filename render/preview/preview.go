@@ -136,13 +136,11 @@ func (c *canvas) letters() (lines []string) {
 	for line := range c.lines {
 		row := make([]byte, c.columns)
 		for column := range row {
-			row[column] = c.marks[[2]int{column, line}]
-			if share := c.scale.Share(c.at(column, line, c.lines)); row[column] == 0 {
-				row[column] = '?'
-				if share-share == 0 {
-					row[column] = shades[int(math.Min(math.Max(share, 0)*float64(len(shades)), float64(len(shades)-1)))]
-				}
+			shade, share := byte('?'), c.scale.Share(c.at(column, line, c.lines))
+			if share-share == 0 {
+				shade = shades[int(math.Min(math.Max(share, 0)*float64(len(shades)), float64(len(shades)-1)))]
 			}
+			row[column] = cmp.Or(c.marks[[2]int{column, line}], shade)
 		}
 		lines = append(lines, blank+"|"+string(row)+"|")
 	}
