@@ -24,8 +24,8 @@ type Slice struct {
 // sliceRoom is the room for a slice; right of it the names of heights stand.
 var sliceRoom = style.Pt(fig.PageWidth-2*fig.Margin-fig.RulerWidth-190, tallest)
 
-// cutRail is a rail as a slice meets it: in the tank's axis along the slice and height above the floor. The light leaves
-// its lower side; a tilt turns it about the middle of that side, the light towards the back.
+// cutRail is a rail as a slice meets it: in the tank's axis along the slice and height above the floor. The light
+// leaves its lower side; a tilt turns it about the middle of that side, the light towards the back.
 type cutRail struct {
 	name          string
 	from, to      float64
