@@ -21,12 +21,7 @@ type Range struct {
 }
 
 // Name is the variable's name for people, with the rail's before it where there is one.
-func (r Range) Name() string {
-	if r.Rail != "" {
-		return r.Rail + "." + r.Variable.Name
-	}
-	return r.Variable.Name
-}
+func (r Range) Name() string { return strings.TrimPrefix(r.Rail+"."+r.Variable.Name, ".") }
 
 // ParseRange reads "spacing=120mm:260mm:20mm" (from, to, step; both ends included), "beam=25deg,40deg,60deg" (a list)
 // or "count=6"; a rail's name and a dot before the variable mean that rail alone. Errors say what would serve.
@@ -67,23 +62,20 @@ func (v Variable) fromTo(text string) ([]float64, error) {
 	}
 	from, to, step := ends[0], ends[1], ends[2]
 	low, high := v.Span()
+	n := math.Floor((to-from)/step+1e-9) + 1
 	switch {
 	case step <= 0:
-		return nil, fmt.Errorf("the step %s is not above 0", strings.TrimSpace(words[2]))
+		return nil, fmt.Errorf("the step %s is not above 0", words[2])
 	case to < from:
-		return nil, fmt.Errorf("the range is empty: %s is below %s", strings.TrimSpace(words[1]), strings.TrimSpace(words[0]))
-	case (to-from)/step >= MaxRangeValues && (from < low || to > high):
+		return nil, fmt.Errorf("the range is empty: %s is below %s", words[1], words[0])
+	case n > MaxRangeValues && (from < low || to > high):
 		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve",
-			strings.TrimSpace(words[0]), strings.TrimSpace(words[1]), v.Say(low), v.Say(high))
-	case math.IsInf((to-from)/step, 0):
-		return nil, fmt.Errorf("the step %.40s is too small; the range would have more values than the limit of %s",
-			strings.TrimSpace(words[2]), unit.Count(MaxRangeValues))
-	case (to-from)/step >= MaxRangeValues:
-		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; a wider step serves",
-			unit.Count(math.Floor((to-from)/step+1e-9)+1), unit.Count(MaxRangeValues))
+			words[0], words[1], v.Say(low), v.Say(high))
+	case n > MaxRangeValues:
+		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; a wider step than %.40s serves",
+			unit.Count(n), unit.Count(MaxRangeValues), words[2])
 	}
-	n := int(math.Floor((to-from)/step+1e-9)) + 1
-	values := make([]float64, n)
+	values := make([]float64, int(n))
 	for i := range values {
 		values[i] = from + float64(i)*step
 	}
@@ -91,34 +83,28 @@ func (v Variable) fromTo(text string) ([]float64, error) {
 }
 
 // list reads values with commas between them.
-func (v Variable) list(text string) ([]float64, error) {
-	var values []float64
+func (v Variable) list(text string) (values []float64, err error) {
 	for word := range strings.SplitSeq(text, ",") {
 		word = strings.TrimSpace(word)
-		if word == "" {
+		value := 0.0
+		low, high := v.Span()
+		switch n, errWhole := strconv.Atoi(word); {
+		case word == "":
 			return nil, fmt.Errorf("a value is missing in %.60q; write %s", text, v.example)
+		case v.Dimension != nil:
+			value, err = v.Dimension.Parse(word)
+		case errWhole != nil || strconv.Itoa(n) != word:
+			err = fmt.Errorf("%.40q is no whole number from %g to %g", word, low, high)
+		default:
+			value = float64(n)
 		}
-		value, err := v.parse(word)
+		if values = append(values, value); len(values) > MaxRangeValues {
+			err = fmt.Errorf("the list has %d values or more, above the limit of %s; a shorter list serves", len(values),
+				unit.Count(MaxRangeValues))
+		}
 		if err != nil {
 			return nil, err
 		}
-		values = append(values, value)
-		if len(values) > MaxRangeValues {
-			return nil, fmt.Errorf("the list has %s values or more, above the limit of %s; a shorter list serves",
-				unit.Count(float64(len(values))), unit.Count(MaxRangeValues))
-		}
 	}
 	return values, nil
-}
-
-func (v Variable) parse(word string) (float64, error) {
-	if v.Dimension != nil {
-		return v.Dimension.Parse(word)
-	}
-	n, err := strconv.Atoi(word)
-	if err != nil || strconv.Itoa(n) != word {
-		low, high := v.Span()
-		return 0, fmt.Errorf("%.40q is no whole number from %g to %g", word, low, high)
-	}
-	return float64(n), nil
 }

@@ -45,6 +45,7 @@ func SettingOf(s *scene.Scene) Setting {
 	for _, r := range s.Rails {
 		one := RailSetting{AboveWaterM: r.AboveWaterM, YM: r.YM, TiltRad: r.TiltRad}
 		for i, m := range r.Modules {
+			one.Modules = append(one.Modules, Placed{Like: i, XM: m.XM})
 			if i == 0 {
 				one.Optic, one.CurrentA = m.Optic.Name, m.CurrentA
 			}
@@ -54,7 +55,6 @@ func SettingOf(s *scene.Scene) Setting {
 			if m.CurrentA != one.CurrentA {
 				one.CurrentA = 0
 			}
-			one.Modules = append(one.Modules, Placed{Like: i, XM: m.XM})
 		}
 		t.Rails = append(t.Rails, one)
 	}
@@ -99,17 +99,12 @@ func known(name string) Variable {
 }
 
 // changes are what With has to change for a rail's setting.
-func (r RailSetting) changes(rail string) []Change {
-	list := []Change{
-		{Rail: rail, Variable: known("height"), Value: r.AboveWaterM},
-		{Rail: rail, Variable: known("y"), Value: r.YM},
-		{Rail: rail, Variable: known("tilt"), Value: r.TiltRad},
-	}
-	if r.BeamRad != 0 {
-		list = append(list, Change{Rail: rail, Variable: known("beam"), Value: r.BeamRad})
-	}
-	if r.CurrentA != 0 {
-		list = append(list, Change{Rail: rail, Variable: known("current"), Value: r.CurrentA})
+func (r RailSetting) changes(rail string) (list []Change) {
+	for name, value := range map[string]float64{"height": r.AboveWaterM, "y": r.YM, "tilt": r.TiltRad, "beam": r.BeamRad,
+		"current": r.CurrentA} {
+		if value != 0 || name != "beam" && name != "current" {
+			list = append(list, Change{Rail: rail, Variable: known(name), Value: value})
+		}
 	}
 	return list
 }

@@ -6,9 +6,9 @@ package edit
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -77,11 +77,11 @@ func variable(name, about string, row key.Row, set func(*scene.Scene, *scene.Rai
 func (v Variable) Span() (low, high float64) { return v.key.Shape.Range.Low, v.key.Shape.Range.High }
 
 // first returns the first module of the rail, or one of no light where it has none.
-func first(r *scene.Rail) scene.Module {
-	if len(r.Modules) == 0 {
-		return scene.Module{}
+func first(r *scene.Rail) (m scene.Module) {
+	if len(r.Modules) > 0 {
+		m = r.Modules[0]
 	}
-	return r.Modules[0]
+	return m
 }
 
 // Variables lists what a sweep may change.
@@ -96,10 +96,7 @@ func VariableNamed(name string) (Variable, error) {
 		}
 		names = append(names, v.Name)
 	}
-	if near := document.Suggest(name, names); near != "" {
-		return Variable{}, fmt.Errorf("unknown variable %q; did you mean %q?", name, near)
-	}
-	return Variable{}, fmt.Errorf("unknown variable %.40q; there are %s", name, strings.Join(names, ", "))
+	return Variable{}, errors.New(document.Unknown("variable", name, names))
 }
 
 // Value returns what the scene itself has of a variable: that of the named rail, or of the first one.
@@ -135,12 +132,11 @@ func apply(s *scene.Scene, v Variable, change Change) error {
 	}
 	found := false
 	for i := range s.Rails {
-		if change.Rail != "" && s.Rails[i].Name != change.Rail {
-			continue
-		}
-		found = true
-		if err := v.set(s, &s.Rails[i], change.Value); err != nil {
-			return err
+		if r := &s.Rails[i]; change.Rail == "" || r.Name == change.Rail {
+			found = true
+			if err := v.set(s, r, change.Value); err != nil {
+				return err
+			}
 		}
 	}
 	if !found {
@@ -260,16 +256,13 @@ func middle(r *scene.Rail) float64 {
 
 // spacing returns the mean distance between neighbours, 0 for a single module.
 func spacing(r *scene.Rail) float64 {
-	if len(r.Modules) < 2 {
-		return 0
-	}
 	low, high := ends(r)
-	return (high - low) / float64(len(r.Modules)-1)
+	return (high - low) / max(float64(len(r.Modules)-1), 1)
 }
 
-// ends returns the least and the greatest x of the rail's modules.
+// ends returns the least and the greatest x of the rail's modules, 0 where it has none.
 func ends(r *scene.Rail) (low, high float64) {
-	low, high = math.Inf(1), math.Inf(-1)
+	low, high = first(r).XM, first(r).XM
 	for _, m := range r.Modules {
 		low, high = math.Min(low, m.XM), math.Max(high, m.XM)
 	}
