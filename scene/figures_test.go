@@ -28,8 +28,13 @@ func hotModule(t *testing.T, currentA float64) scene.Module {
 		Optic: parts.Optic{Name: "half", BeamRad: math.Pi / 3, BeamAcrossRad: math.Pi / 3, Efficiency: 0.5}}
 }
 
+// alone is a scene of one module.
+func alone(m scene.Module) *scene.Scene {
+	return &scene.Scene{Rails: []scene.Rail{{Modules: []scene.Module{m}}}}
+}
+
 func TestFiguresAreCold(t *testing.T) {
-	f := hotModule(t, 0.7).AtSwitchOn()
+	f := alone(hotModule(t, 0.7)).AtSwitchOn()
 	// By hand: 0.35 A a path; flux 140 lm a die at 85 C, 60 K colder is 12 % more; three dies in series at
 	// 2.85 V + 60 K * 3 mV/K each.
 	want := scene.Figures{DiesLm: 6 * 140 * 1.12, OpticsLm: 3 * 140 * 1.12, SeriesV: 3 * 3.03, PowerW: 3 * 3.03 * 0.7}
@@ -48,7 +53,7 @@ func TestTotalsAndStrings(t *testing.T) {
 	dead := m
 	dead.Dead = true
 	sc := &scene.Scene{Rails: []scene.Rail{{Modules: []scene.Module{m, dead}}, {Modules: []scene.Module{m, m}}}}
-	one, all := m.AtSwitchOn(), sc.AtSwitchOn()
+	one, all := alone(m).AtSwitchOn(), sc.AtSwitchOn()
 	if math.Abs(all.PowerW-3*one.PowerW) > exact || math.Abs(all.DiesLm-3*one.DiesLm) > exact || math.Abs(all.OpticsLm-3*one.OpticsLm) > exact {
 		t.Errorf("three modules and a dead one give %+v, one gives %+v", all, one)
 	}

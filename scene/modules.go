@@ -149,35 +149,27 @@ func (m Module) mounted() parts.Mounted {
 // Warm junctions give less light at a lower voltage; see Operate.
 const ColdJunctionC = 25
 
-// Figures are what one module, or a sum of modules, gives and takes with all junctions at ColdJunctionC.
+// Figures are what all modules give and take with all junctions at ColdJunctionC.
 type Figures struct {
 	DiesLm, OpticsLm float64 // flux of the dies, and what of it leaves the optics
 	PowerW           float64 // electrical power at the modules, without the driver's loss
-	SeriesV          float64 // forward voltage; of a sum: all modules in one series string, dead ones included
+	SeriesV          float64 // forward voltage of all modules in one series string, dead ones included
 }
 
-// AtSwitchOn returns the figures of one module: flux and voltage of the part's tables, carried from the tables'
-// junction temperature to ColdJunctionC by the part's own coefficients. A dead module has its voltage alone, which the
-// driver may still give it.
-func (m Module) AtSwitchOn() Figures {
-	d := m.mounted().Draw(ColdJunctionC)
-	if m.Dead {
-		return Figures{SeriesV: d.VoltageV}
-	}
-	lm := d.RatedLm * d.RelativeFlux * m.Factor()
-	return Figures{DiesLm: lm, OpticsLm: lm * m.Optic.Efficiency, PowerW: d.ElectricalW, SeriesV: d.VoltageV}
-}
-
-// AtSwitchOn returns the sum over all modules of the scene.
-func (s *Scene) AtSwitchOn() Figures {
-	var sum Figures
+// AtSwitchOn returns the sum over all modules: flux and voltage of the parts' tables, carried from the tables' junction
+// temperature to ColdJunctionC by the parts' own coefficients. A dead module has its voltage alone, which the driver may
+// still give it.
+func (s *Scene) AtSwitchOn() (sum Figures) {
 	for _, rail := range s.Rails {
 		for _, m := range rail.Modules {
-			f := m.AtSwitchOn()
-			sum.DiesLm += f.DiesLm
-			sum.OpticsLm += f.OpticsLm
-			sum.PowerW += f.PowerW
-			sum.SeriesV += f.SeriesV
+			d := m.mounted().Draw(ColdJunctionC)
+			sum.SeriesV += d.VoltageV
+			if !m.Dead {
+				lm := d.RatedLm * d.RelativeFlux * m.Factor()
+				sum.DiesLm += lm
+				sum.OpticsLm += lm * m.Optic.Efficiency
+				sum.PowerW += d.ElectricalW
+			}
 		}
 	}
 	return sum

@@ -122,7 +122,7 @@ func TestValuesThatDoNotServe(t *testing.T) {
 		{"[a]", text, "a list stands here; write a text"},
 		{"2.5", whole, "2.5 is not a whole number; give one from 1 to 400"},
 		{"six", whole, "six is not a whole number"},
-		{"0", whole, "0 is out of range; give a whole number from 1 to 400"},
+		{"0", whole, "0 is out of range; give a number from 1 to 400"},
 		{"1e300", whole, "out of range"},
 		{"4.20", money, "4.20 is not an amount of money; write it as in 4.20 EUR"},
 		{"4.20 euro", money, "not an amount of money"},

@@ -23,23 +23,20 @@ func Suggest(word string, names []string) string {
 
 // Unknown says that there is no thing of a name among names, and which may have been meant, or which there are.
 func Unknown(noun, name string, names []string) string {
-	if near := Suggest(name, names); near != "" {
-		return fmt.Sprintf("there is no %s %.60q; did you mean %q?", noun, name, near)
-	}
-	const most = 16
-	list := strings.Join(names, ", ")
-	if len(names) > most {
-		list = fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
-	}
-	return fmt.Sprintf("there is no %s %.60q; known are %s", noun, name, list)
+	return fmt.Sprintf("there is no %s %.60q; %s", noun, name, suggestion(name, names))
 }
 
 // suggestion says which name may have been meant, or which there are.
 func suggestion(word string, names []string) string {
-	if near := Suggest(word, names); near != "" {
+	const most = 16
+	near, list := Suggest(word, names), strings.Join(names[:min(len(names), most)], ", ")
+	switch {
+	case near != "":
 		return fmt.Sprintf("did you mean %q?", near)
+	case len(names) > most:
+		return fmt.Sprintf("known are %s and %d more", list, len(names)-most)
 	}
-	return "known are " + strings.Join(names, ", ")
+	return "known are " + list
 }
 
 // edits counts the edits between two words, the optimal string alignment distance of Damerau and Levenshtein, or

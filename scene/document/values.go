@@ -156,20 +156,14 @@ func (n Node) inRange(want string, d *unit.Dimension, r Range, parse func(string
 
 // Integer returns a whole number from low to high.
 func (n Node) Integer(low, high int) int {
-	text, ok := n.scalarText("a whole number")
-	if !ok {
-		return 0
+	whole := func(text string) (float64, error) {
+		x, err := unit.ParseNumber(text)
+		if err != nil || x != math.Trunc(x) {
+			err = fmt.Errorf("%s is not a whole number; give one from %d to %d", brief(text), low, high)
+		}
+		return x, err
 	}
-	x, err := unit.ParseNumber(text)
-	switch {
-	case err != nil || x != math.Trunc(x):
-		n.Faultf("%s is not a whole number; give one from %d to %d", brief(text), low, high)
-	case x < float64(low) || x > float64(high):
-		n.Faultf("%s is out of range; give a whole number from %d to %d", brief(text), low, high)
-	default:
-		return int(x)
-	}
-	return 0
+	return int(n.inRange("a whole number", nil, Range{Low: float64(low), High: float64(high)}, whole))
 }
 
 // OneOf returns the text that stands here if it is one of choices; else it adds a fault with the nearest of them.

@@ -110,8 +110,9 @@ func partEdits(s *scene.Scene, optics []parts.Optic) (list []document.Edit) {
 	at := key.Scene.Of(root).Get("parts")
 	text := ""
 	for _, o := range optics {
-		list = append(list, document.Edit{Path: []any{"parts", "optics", o.Name}, Value: opticText(o)})
-		text += fmt.Sprintf("  %s: %s\n", document.Quote(o.Name), opticText(o))
+		value := opticText(o, s.Catalogue.Optics[o.BeamOf])
+		list = append(list, document.Edit{Path: []any{"parts", "optics", o.Name}, Value: value})
+		text += fmt.Sprintf("  %s: %s\n", document.Quote(o.Name), value)
 	}
 	switch {
 	case at.IsScalar():
@@ -126,21 +127,16 @@ func partEdits(s *scene.Scene, optics []parts.Optic) (list []document.Edit) {
 	return []document.Edit{{Path: []any{"parts"}, Value: text}}
 }
 
-// opticText writes an optic with another beam than its part as a part that is based on that, on one line.
-func opticText(o parts.Optic) string {
-	words := []string{"based_on: " + document.Quote(o.BeamOf)}
-	add := func(name string, rad float64) {
-		if rad > 0 {
-			words = append(words, name+": "+key.Optic.Row(name).In(rad))
-		}
+// opticText writes an optic with another beam than its part, base, as a part that is based on that, on one line.
+func opticText(o, base parts.Optic) string {
+	if o.BeamAcrossRad == o.BeamRad && o.FieldAcrossRad == o.FieldRad { // a round one
+		base.BeamAcrossRad, base.FieldAcrossRad = o.BeamAcrossRad, o.FieldAcrossRad
 	}
-	add("beam", o.BeamRad)
-	add("field", o.FieldRad)
-	if o.BeamAcrossRad != o.BeamRad || o.FieldAcrossRad != o.FieldRad {
-		add("beam_across", o.BeamAcrossRad)
-		add("field_across", o.FieldAcrossRad)
+	words := "{based_on: " + document.Quote(o.BeamOf)
+	for _, e := range key.Optic.Changes(base, o) {
+		words += fmt.Sprintf(", %s: %s", e.Path[0], e.Value)
 	}
-	return "{" + strings.Join(words, ", ") + "}"
+	return words + "}"
 }
 
 // Calibrated returns a copy of the scene with another flux factor and another extra absorption, 1/m, as a meter found

@@ -7,7 +7,6 @@ package key
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"fathomlux/scene/document"
@@ -102,24 +101,15 @@ func (t *Table) Ends(name string) (low, high float64) {
 // In returns an SI value of the key as a file has it, such as "420 mm", in the unit of the row's example.
 func (r Row) In(si float64) string {
 	if r.Shape.Kind != Quantity {
-		return short(si)
+		return unit.Short(si, 6)
 	}
 	_, name, _ := unit.Split(r.Shape.Examples[0])
-	return short(r.Shape.Dimension.In(si, name)) + " " + name
+	return unit.Short(r.Shape.Dimension.In(si, name), 6) + " " + name
 }
 
 // Edit returns the edit that puts a value, as YAML, at the key of a mapping in a file.
 func (r Row) Edit(value string, mapping ...any) document.Edit {
 	return document.Edit{Path: append(mapping, r.Name), Old: r.Old, Value: value}
-}
-
-// short writes a number to a millionth without trailing zeros.
-func short(v float64) string {
-	text := strings.TrimRight(strings.TrimRight(strconv.FormatFloat(v, 'f', 6, 64), "0"), ".")
-	if text == "-0" {
-		return "0"
-	}
-	return text
 }
 
 // wanted says what would serve, such as "a length such as 1180 mm (inside, along x)".

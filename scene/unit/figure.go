@@ -24,6 +24,18 @@ func Figure(v float64, decimals int) string {
 	return strconv.FormatFloat(v, 'f', decimals, 64)
 }
 
+// Short writes a value with at most a number of decimals, without trailing zeros.
+func Short(v float64, decimals int) string {
+	text := strconv.FormatFloat(v, 'f', decimals, 64)
+	if decimals > 0 {
+		text = strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+	}
+	if text == "-0" {
+		return "0"
+	}
+	return text
+}
+
 // Ratio writes a min/mean, min/max or the like.
 func Ratio(v float64) string { return Figure(v, 2) }
 

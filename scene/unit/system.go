@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 )
 
 // System is the system that lengths are shown in. What a program reads, CSV and JSON, stays in millimetres.
@@ -37,16 +36,11 @@ func (u System) Metres() float64 {
 
 // Figure returns a length in the unit without its sign: whole or tenths of millimetres, hundredths of inches.
 func (u System) Figure(lengthM float64) string {
-	decimals := 1
-	if u == US {
-		decimals = 2
+	size := lengthM / u.Metres()
+	if math.Abs(size) >= 1e7 {
+		return strconv.FormatFloat(size, 'g', 4, 64)
 	}
-	text := strconv.FormatFloat(lengthM/u.Metres(), 'f', decimals, 64)
-	text = strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
-	if size := math.Abs(lengthM / u.Metres()); size >= 1e7 || text == "-0" {
-		return strconv.FormatFloat(lengthM/u.Metres()+0, 'g', 4, 64)
-	}
-	return text
+	return Short(size, map[System]int{Metric: 1, US: 2}[u])
 }
 
 // Length returns a length with its unit, such as "420 mm".
