@@ -44,20 +44,15 @@ func (r *reader) goal(f key.Fields, root document.Node) {
 	if !g.Set() {
 		f.At().Warn(finding.EmptyGoal.Of())
 	}
-	r.goalPlane(f.Get("plane"))
-}
-
-func (r *reader) goalPlane(n document.Node) {
-	text := n.Text()
-	if text == "" || r.scene.Tank.Water.DepthM <= 0 {
-		return
+	n := f.Get("plane")
+	if text := n.Text(); text != "" && r.scene.Tank.Water.DepthM > 0 {
+		plane, err := r.scene.Tank.Plane(text)
+		if err != nil {
+			n.Faultf("%v", err)
+			return
+		}
+		g.Plane = plane
 	}
-	plane, err := r.scene.Tank.Plane(text)
-	if err != nil {
-		n.Faultf("%v", err)
-		return
-	}
-	r.scene.Goal.Plane = plane
 }
 
 // ambient reads the air of the room and the hood over the rails.

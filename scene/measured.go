@@ -70,7 +70,7 @@ func (r *reader) unusedOptics() {
 		if _, read := r.files[file]; read || file == "" {
 			continue
 		}
-		data, err := r.scene.open(file)
+		data, err := r.open(file)
 		if err == nil {
 			_, err = lm63.Read(file, data)
 		}

@@ -37,12 +37,7 @@ func (m Module) FluxLm() float64 {
 }
 
 // Factor returns FluxFactor, 1 where it is 0.
-func (m Module) Factor() float64 {
-	if m.FluxFactor > 0 {
-		return m.FluxFactor
-	}
-	return 1
-}
+func (m Module) Factor() float64 { return cmp.Or(m.FluxFactor, 1) }
 
 // Seat is a module's place in the scene: the index of its rail, and its own on that rail, both from 0.
 type Seat struct{ Rail, Module int }
@@ -157,8 +152,8 @@ type Figures struct {
 }
 
 // AtSwitchOn returns the sum over all modules: flux and voltage of the parts' tables, carried from the tables' junction
-// temperature to ColdJunctionC by the parts' own coefficients. A dead module has its voltage alone, which the driver may
-// still give it.
+// temperature to ColdJunctionC by the parts' own coefficients. A dead module has its voltage alone, which the driver
+// may still give it.
 func (s *Scene) AtSwitchOn() (sum Figures) {
 	for _, rail := range s.Rails {
 		for _, m := range rail.Modules {

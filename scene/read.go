@@ -31,6 +31,8 @@ func most(t *key.Table, name string) int {
 	return int(high)
 }
 
+var errNoFiles = errors.New("files beside the scene cannot be read here")
+
 // reader walks one scene file.
 type reader struct {
 	scene   *Scene
@@ -45,7 +47,7 @@ type reader struct {
 // nil open it may name none. The error is a *document.Error with every fault, of the scene and of those files.
 func Parse(file string, data []byte, open Opener) (*Scene, error) {
 	if open == nil {
-		open = func(string) ([]byte, error) { return nil, errors.New("files beside the scene cannot be read here") }
+		open = func(string) ([]byte, error) { return nil, errNoFiles }
 	}
 	report := &document.Report{}
 	root, ok := document.Read(file, data, report)
@@ -54,7 +56,7 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 	}
 	kept := &keeper{open: open}
 	r := &reader{open: kept.read, report: report, files: map[string]*lm63.File{}}
-	r.scene = &Scene{File: file, Catalogue: parts.Builtin(), open: kept.read, source: bytes.Clone(data), kept: kept}
+	r.scene = &Scene{File: file, Catalogue: parts.Builtin(), source: bytes.Clone(data), kept: kept}
 	r.read(root)
 	if err := report.Err(); err != nil {
 		return nil, err

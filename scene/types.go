@@ -6,7 +6,6 @@ package scene
 
 import (
 	"bytes"
-	"errors"
 	"sync"
 
 	"fathomlux/scene/finding"
@@ -28,9 +27,8 @@ type Scene struct {
 	Tolerance  Tolerance
 	Warnings   []finding.Finding // legal but odd values, in the order of the file
 
-	open   Opener
 	source []byte
-	kept   *keeper
+	kept   *keeper // nil where the scene was not read
 }
 
 // NamedFile is a file that a scene names, by the name that it uses.
@@ -78,10 +76,10 @@ func (k *keeper) read(name string) ([]byte, error) {
 // Open returns the content of a file beside the scene, such as the measured distribution that an optic names. The file
 // may not lie outside the scene's folder.
 func (s *Scene) Open(name string) ([]byte, error) {
-	if s.open == nil {
-		return nil, errors.New("files beside the scene cannot be read here")
+	if s.kept == nil {
+		return nil, errNoFiles
 	}
-	return s.open(name)
+	return s.kept.read(name)
 }
 
 // Tank is the vessel and what stands in it. Lengths are inside measures in metres.

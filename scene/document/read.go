@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -54,16 +55,11 @@ func Read(file string, data []byte, report *Report) (root Node, ok bool) {
 }
 
 // marks counts what may begin a value, comments and quoted text included: never less than the values in data.
-func marks(data []byte) int {
-	n := 0
+func marks(data []byte) (n int) {
 	for i, b := range data {
-		switch b {
-		case '\n', '\r', ',', ':', '[', '{', '&', '*', '!':
+		blank := i+1 == len(data) || strings.IndexByte(" \t\r\n", data[i+1]) >= 0 // words and numbers hold dashes, too
+		if strings.IndexByte("\n\r,:[{&*!", b) >= 0 || blank && (b == '-' || b == '?') {
 			n++
-		case '-', '?': // a mark only before a blank; words and numbers hold dashes, too
-			if i+1 == len(data) || bytes.IndexByte([]byte(" \t\r\n"), data[i+1]) >= 0 {
-				n++
-			}
 		}
 	}
 	return n
@@ -116,6 +112,9 @@ func explain(err error, data []byte) (at Position, message string) {
 	return at, message
 }
 
+// notFinite matches the floats of YAML that are no numbers.
+var notFinite = regexp.MustCompile(`(?i)^[+-]?\.(nan|inf)$`)
+
 // broken is the kind of a value that was complained about when the file was read: readers stay silent.
 const broken yaml.Kind = 0
 
@@ -161,7 +160,7 @@ func (d *doc) check(n *yaml.Node, path string) {
 	case v.ShortTag() == "!!null":
 		d.fault(n, path, "nothing is given; write a value or take the line out")
 		v.Kind = broken
-	case v.ShortTag() == "!!float" && !finite(v.Value):
+	case v.ShortTag() == "!!float" && notFinite.MatchString(v.Value): // YAML takes those too large for a float as texts
 		d.fault(n, path, "%s is not a finite number", brief(v.Value))
 		v.Kind = broken
 	}
@@ -225,12 +224,6 @@ func (d *doc) mapping(n *yaml.Node, path string) {
 		}
 	}
 	n.Content = sound
-}
-
-// finite tells whether the text of a YAML float is a finite number. Numbers beyond the largest float are texts to YAML.
-func finite(text string) bool {
-	word := strings.ToLower(strings.TrimLeft(text, "+-"))
-	return word != ".nan" && word != ".inf"
 }
 
 // join puts a key behind a path.

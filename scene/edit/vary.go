@@ -56,21 +56,16 @@ var variables = []Variable{
 		func(_ *scene.Scene, r *scene.Rail) float64 { return spacing(r) }),
 }
 
+// examples are ranges of variables, by their dimension; a length where there is none.
+var examples = map[*unit.Dimension]string{nil: "4:8:1", unit.Angle: "20deg:60deg:10deg",
+	unit.Current: "200mA:500mA:50mA"}
+
 // variable is the variable of a key.
 func variable(name, about string, row key.Row, set func(*scene.Scene, *scene.Rail, float64) error,
 	get func(*scene.Scene, *scene.Rail) float64) Variable {
-	v := Variable{Name: name, About: about, Dimension: row.Shape.Dimension, key: row, set: set, get: get}
-	switch v.Dimension {
-	case nil:
-		v.example = "4:8:1"
-	case unit.Angle:
-		v.example = "20deg:60deg:10deg"
-	case unit.Current:
-		v.example = "200mA:500mA:50mA"
-	default:
-		v.example = "120mm:260mm:20mm"
-	}
-	return v
+	d := row.Shape.Dimension
+	return Variable{Name: name, About: about, Dimension: d, key: row, set: set, get: get,
+		example: cmp.Or(examples[d], "120mm:260mm:20mm")}
 }
 
 // Span returns the lowest and the highest value that serve, in SI units.

@@ -52,25 +52,19 @@ func fillGaps(stops []float64) []float64 {
 // thinned returns the spectrum on the regular grid of finestStepNm when it has more nodes than that. Each node's
 // share goes to its two neighbours so that sum and mean wavelength stay; V is linear between them, so lumens stay too.
 func (s Spectrum) thinned() Spectrum {
-	if len(s.nm) <= mostNodes {
+	if len(s.nodes) <= mostNodes {
 		return s
 	}
-	thin := newNodes(mostNodes)
-	for k := range thin.nm {
-		thin.nm[k] = LuminousFirstNm + finestStepNm*float64(k)
+	thin := Spectrum{make([]node, mostNodes)}
+	for k := range thin.nodes {
+		thin.nodes[k].nm = LuminousFirstNm + finestStepNm*float64(k)
 	}
-	for i, nm := range s.nm {
-		place := (nm - LuminousFirstNm) / finestStepNm
+	for _, n := range s.nodes {
+		place := (n.nm - LuminousFirstNm) / finestStepNm
 		k := min(int(place), mostNodes-2)
 		right := place - float64(k)
-		thin.add(k, s, i, 1-right)
-		thin.add(k+1, s, i, right)
+		thin.nodes[k].add(n, 1-right)
+		thin.nodes[k+1].add(n, right)
 	}
 	return thin
-}
-
-func (s Spectrum) add(k int, from Spectrum, i int, share float64) {
-	s.watts[k] += share * from.watts[i]
-	s.lumens[k] += share * from.lumens[i]
-	s.micromoles[k] += share * from.micromoles[i]
 }

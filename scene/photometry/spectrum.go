@@ -11,16 +11,16 @@ import (
 // Spectrum is a relative spectral power distribution, ready for weighing: at each of its wavelengths stands what the
 // neighbourhood holds of power, lumens and 400 to 700 nm photons. Only ratios have a meaning. It is not changed
 // once made, so it may be copied and used from many goroutines. The zero Spectrum is dark.
-type Spectrum struct {
-	nm                        []float64
-	watts, lumens, micromoles []float64 // on one common, arbitrary scale
-}
+type Spectrum struct{ nodes []node }
 
-func newNodes(n int) Spectrum {
-	return Spectrum{
-		nm: make([]float64, n), watts: make([]float64, n),
-		lumens: make([]float64, n), micromoles: make([]float64, n),
-	}
+// node is a wavelength with the power, lumens and micromoles of photons around it, on one common, arbitrary scale.
+type node struct{ nm, watts, lumens, micromoles float64 }
+
+// add adds a share of what another node has.
+func (n *node) add(from node, share float64) {
+	n.watts += share * from.watts
+	n.lumens += share * from.lumens
+	n.micromoles += share * from.micromoles
 }
 
 // NewSpectrum weighs a relative spectral power over wavelength in nm, on any scale; what lies outside 380 to 780 nm
@@ -46,13 +46,13 @@ func NewSpectrum(power curve.Curve) (Spectrum, error) {
 	if peak == 0 {
 		return Spectrum{}, errNoLight
 	}
-	s := newNodes(len(grid))
-	copy(s.nm, grid)
+	s := Spectrum{make([]node, len(grid))}
 	for i := range values {
+		s.nodes[i].nm = grid[i]
 		values[i] /= peak // keeps any scale clear of overflow
 	}
-	s.sum(values)
-	if total(s.micromoles) == 0 {
+	s.share(values)
+	if s.sum(micromoles) == 0 {
 		return Spectrum{}, errors.New("the spectrum has no photons between 400 and 700 nm")
 	}
 	return s.thinned(), nil
@@ -60,85 +60,81 @@ func NewSpectrum(power curve.Curve) (Spectrum, error) {
 
 var errNoLight = errors.New("the spectrum has no light between 380 and 780 nm; give at least two rows there")
 
-// sum shares out the trapezium rule: half of each step belongs to the node at either end. 400 and 700 nm are nodes
+// share shares out the trapezium rule: half of each step belongs to the node at either end. 400 and 700 nm are nodes
 // wherever the spectrum reaches them, so each step is either inside or outside the photon range.
-func (s Spectrum) sum(power []float64) {
-	for i := 1; i < len(s.nm); i++ {
-		half := (s.nm[i] - s.nm[i-1]) / 2
-		photons := s.nm[i-1] >= PhotonFirstNm && s.nm[i] <= photonLastNm
+func (s Spectrum) share(power []float64) {
+	for i := 1; i < len(s.nodes); i++ {
+		half := (s.nodes[i].nm - s.nodes[i-1].nm) / 2
+		photons := s.nodes[i-1].nm >= PhotonFirstNm && s.nodes[i].nm <= photonLastNm
 		for _, k := range []int{i - 1, i} {
-			watts := half * power[k]
-			s.watts[k] += watts
-			s.lumens[k] += watts * luminousEfficacy683 * V(s.nm[k])
+			n, watts := &s.nodes[k], half*power[k]
+			n.watts += watts
+			n.lumens += watts * luminousEfficacy683 * V(n.nm)
 			if photons {
-				s.micromoles[k] += watts * photonsPerJoule(s.nm[k])
+				n.micromoles += watts * photonsPerJoule(n.nm)
 			}
 		}
 	}
 }
 
-// wavelengthsNm returns the rising wavelengths of the spectrum's nodes, at most 801.
-func (s Spectrum) wavelengthsNm() []float64 { return slices.Clone(s.nm) }
+func (s Spectrum) sum(of func(node) float64) (sum float64) {
+	for _, n := range s.nodes {
+		sum += of(n)
+	}
+	return sum
+}
 
-// Nodes returns the wavelengths in nm and the share of the lumens and of the 400 to 700 nm photons at each.
+func lumens(n node) float64 { return n.lumens }
+
+func micromoles(n node) float64 { return n.micromoles }
+
+// Nodes returns the at most 801 wavelengths in nm and the share of the lumens and of the 400 to 700 nm photons at each.
 // The shares sum to 1; they are 0 where nothing is left.
 func (s Spectrum) Nodes() (nm, luminousWeight, photonWeight []float64) {
-	return s.wavelengthsNm(), normalised(s.lumens), normalised(s.micromoles)
+	allLm, allPhotons := s.sum(lumens), s.sum(micromoles)
+	for _, n := range s.nodes {
+		nm = append(nm, n.nm)
+		luminousWeight = append(luminousWeight, ratio(n.lumens, allLm))
+		photonWeight = append(photonWeight, ratio(n.micromoles, allPhotons))
+	}
+	return nm, luminousWeight, photonWeight
 }
 
 // LuxPerPPFD returns how many lx go with 1 umol/m2/s of photons, 0 where no photons are left.
-func (s Spectrum) LuxPerPPFD() float64 { return ratio(total(s.lumens), total(s.micromoles)) }
+func (s Spectrum) LuxPerPPFD() float64 { return ratio(s.sum(lumens), s.sum(micromoles)) }
 
 // PPFDPerLux returns how many umol/m2/s go with 1 lx, 0 where no lumens are left.
-func (s Spectrum) PPFDPerLux() float64 { return ratio(total(s.micromoles), total(s.lumens)) }
+func (s Spectrum) PPFDPerLux() float64 { return ratio(s.sum(micromoles), s.sum(lumens)) }
 
 // EfficacyOfRadiation returns the lumens per watt of light from 380 to 780 nm, lm/W, 0 for a dark spectrum.
-func (s Spectrum) EfficacyOfRadiation() float64 { return ratio(total(s.lumens), total(s.watts)) }
+func (s Spectrum) EfficacyOfRadiation() float64 {
+	return ratio(s.sum(lumens), s.sum(func(n node) float64 { return n.watts }))
+}
 
 // PhotonsPerWatt returns the umol of 400 to 700 nm photons a second per watt of light in the same range, umol/J.
 func (s Spectrum) PhotonsPerWatt() float64 {
-	watts := 0.0
-	for i, umol := range s.micromoles {
-		watts += umol / photonsPerJoule(s.nm[i])
-	}
-	return ratio(total(s.micromoles), watts)
+	return ratio(s.sum(micromoles), s.sum(func(n node) float64 { return n.micromoles / photonsPerJoule(n.nm) }))
 }
 
 // Filtered returns what is left of the spectrum behind a filter that lets the share transmission(nm) through.
 // The scale stays, so shares of one spectrum may be compared.
 func (s Spectrum) Filtered(transmission func(nm float64) float64) Spectrum {
-	left := newNodes(len(s.nm))
-	copy(left.nm, s.nm)
-	for i, nm := range s.nm {
-		left.add(i, s, i, transmission(nm))
+	left := Spectrum{make([]node, len(s.nodes))}
+	for i, n := range s.nodes {
+		left.nodes[i].nm = n.nm
+		left.nodes[i].add(n, transmission(n.nm))
 	}
 	return left
 }
 
 // LuminousShare returns the share of the lumens that a filter leaves.
 func (s Spectrum) LuminousShare(transmission func(nm float64) float64) float64 {
-	return s.share(s.lumens, transmission)
+	return ratio(s.sum(func(n node) float64 { return n.lumens * transmission(n.nm) }), s.sum(lumens))
 }
 
 // PhotonShare returns the share of the 400 to 700 nm photons that a filter leaves.
 func (s Spectrum) PhotonShare(transmission func(nm float64) float64) float64 {
-	return s.share(s.micromoles, transmission)
-}
-
-func (s Spectrum) share(weights []float64, transmission func(nm float64) float64) float64 {
-	left := 0.0
-	for i, w := range weights {
-		left += w * transmission(s.nm[i])
-	}
-	return ratio(left, total(weights))
-}
-
-func total(values []float64) float64 {
-	sum := 0.0
-	for _, v := range values {
-		sum += v
-	}
-	return sum
+	return ratio(s.sum(func(n node) float64 { return n.micromoles * transmission(n.nm) }), s.sum(micromoles))
 }
 
 func ratio(a, b float64) float64 {
@@ -146,12 +142,4 @@ func ratio(a, b float64) float64 {
 		return 0
 	}
 	return a / b
-}
-
-func normalised(values []float64) []float64 {
-	sum, shares := total(values), make([]float64, len(values))
-	for i, v := range values {
-		shares[i] = ratio(v, sum)
-	}
-	return shares
 }

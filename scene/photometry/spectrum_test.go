@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/scene/curve"
 	"pgregory.net/rapid"
 )
@@ -158,7 +160,7 @@ func TestLevelSpectrum(t *testing.T) {
 	within(t, "lx per umol/m2/s", s.LuxPerPPFD(), lumens/(300*550/119.6265656), 1e-4)
 	within(t, "lm/W", s.EfficacyOfRadiation(), lumens/400, 1e-3)
 	within(t, "umol/J", s.PhotonsPerWatt(), 550/119.6265656, 1e-6)
-	if nm := s.wavelengthsNm(); len(nm) != 401 || nm[0] != 380 || nm[400] != 780 {
+	if nm, _, _ := s.Nodes(); len(nm) != 401 || nm[0] != 380 || nm[400] != 780 {
 		t.Errorf("%d nodes, want the 401 whole nanometres", len(nm))
 	}
 }
@@ -171,7 +173,7 @@ func TestManyRowsAreThinned(t *testing.T) {
 		x, y = append(x, nm), append(y, shape(nm))
 	}
 	s := spectrum(t, linear(t, x, y))
-	if n := len(s.wavelengthsNm()); n != 801 {
+	if n := len(s.nodes); n != 801 {
 		t.Errorf("%d nodes, want 801", n)
 	}
 	within(t, "lx per umol/m2/s", s.LuxPerPPFD(), fine(shape, 380, 780), 1e-5)
@@ -181,8 +183,8 @@ func TestFilters(t *testing.T) {
 	s := illuminant(t, "D65")
 	cut := func(nm float64) float64 { return math.Max(0, (nm-500)/280) }
 	left := s.Filtered(cut)
-	within(t, "lumens", s.LuminousShare(cut), total(left.lumens)/total(s.lumens), 1e-12)
-	within(t, "photons", s.PhotonShare(cut), total(left.micromoles)/total(s.micromoles), 1e-12)
+	within(t, "lumens", s.LuminousShare(cut), left.sum(lumens)/s.sum(lumens), 1e-12)
+	within(t, "photons", s.PhotonShare(cut), left.sum(micromoles)/s.sum(micromoles), 1e-12)
 	within(t, "lx per umol/m2/s", left.LuxPerPPFD(), s.LuxPerPPFD()*s.LuminousShare(cut)/s.PhotonShare(cut), 1e-9)
 	none := s.Filtered(func(float64) float64 { return 0 })
 	for what, got := range map[string]float64{
@@ -198,8 +200,8 @@ func TestNodes(t *testing.T) {
 	if len(nm) != 81 || len(lumens) != 81 || len(photons) != 81 {
 		t.Fatalf("%d, %d, %d values, want 81", len(nm), len(lumens), len(photons))
 	}
-	within(t, "lumens", total(lumens), 1, 1e-12)
-	within(t, "photons", total(photons), 1, 1e-12)
+	within(t, "lumens", floats.Sum(lumens), 1, 1e-12)
+	within(t, "photons", floats.Sum(photons), 1, 1e-12)
 	for i := range nm {
 		if (nm[i] < 400 || nm[i] > 700) && photons[i] != 0 {
 			t.Errorf("%g of the photons at %g nm", photons[i], nm[i])

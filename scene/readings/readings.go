@@ -10,6 +10,7 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
+	"slices"
 	"strings"
 
 	"fathomlux/scene/document"
@@ -114,14 +115,11 @@ type cell struct {
 
 // record reads one line; it is false where no more is to be read.
 func (r *reader) record(cells []cell) bool {
-	line, empty := cells[0].at.Line, true
-	for _, c := range cells {
-		empty = empty && c.text == ""
-	}
-	switch {
+	line := cells[0].at.Line
+	switch filled := func(c cell) bool { return c.text != "" }; {
 	case r.columns == nil:
 		return r.header(cells)
-	case empty:
+	case !slices.ContainsFunc(cells, filled):
 	case len(r.file.Readings) >= MaxReadings:
 		r.Faultf(start(line), "%d readings or more are too many; at most %d serve: several files, or every second row",
 			len(r.file.Readings)+1, MaxReadings)
@@ -142,10 +140,7 @@ func (r *reader) conclude() {
 	if len(r.Faults) > 0 {
 		return
 	}
-	dark := true
-	for _, one := range r.file.Readings {
-		dark = dark && one.Value == 0
-	}
+	lit := func(one Reading) bool { return one.Value > 0 }
 	switch n := len(r.file.Readings); {
 	case r.columns == nil:
 		r.Faultf(whole, "the file is empty; it begins with a header such as x_mm,y_mm,plane,lux")
@@ -153,7 +148,7 @@ func (r *reader) conclude() {
 		r.Faultf(whole, "none of the %d rows has a value yet; fill in what the meter showed", r.file.Unfilled)
 	case n == 0:
 		r.Faultf(whole, "there is no reading below the header")
-	case dark:
+	case !slices.ContainsFunc(r.file.Readings, lit):
 		r.Faultf(whole, "all readings are 0; was the light on, and the meter?")
 	}
 }
