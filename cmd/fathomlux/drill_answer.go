@@ -3,7 +3,6 @@ package main
 import (
 	"fathomlux/render/answer"
 	"fathomlux/scene/drilling"
-	"fathomlux/scene/unit"
 )
 
 // drillAnswer is the answer of drill: each rail with its table.
@@ -23,13 +22,8 @@ func drillWarnings(list []drilled) (parts answer.Answer) {
 	return parts
 }
 
-// warnings are those of one rail, and of its name.
 func (d drilled) warnings() answer.Lines {
-	list := d.plan.Warnings
-	if words := lettersUnshown(d.plan.Name).Words(unit.Metric); words != "" {
-		list = append(list[:len(list):len(list)], words)
-	}
-	return answer.Lines{Key: "warnings", Lead: "warning: rail " + d.plan.Name, List: list}
+	return answer.Lines{Key: "warnings", Lead: "warning: rail " + d.plan.Name, List: d.plan.Warnings}
 }
 
 // answer is one rail.

@@ -20,7 +20,8 @@ func warningsOf(sc *scene.Scene) []finding.Finding {
 // file a scene does not keep.
 func unshown(sc *scene.Scene) (list []finding.Finding) {
 	say := func(path, name string) {
-		if f := lettersUnshown(name); f.Any() {
+		if lacking := style.Unshown(name); lacking != "" {
+			f := finding.LettersUnshown.Of(finding.Quote(lacking), finding.Quote(name))
 			list = append(list, f.At(finding.Place{File: sc.File, Path: path}))
 		}
 	}
@@ -32,12 +33,4 @@ func unshown(sc *scene.Scene) (list []finding.Finding) {
 		say(fmt.Sprintf("rails[%d].name", i), r.Name)
 	}
 	return list
-}
-
-// lettersUnshown says which letters of a name pictures and templates cannot show, if there are any.
-func lettersUnshown(name string) (f finding.Finding) {
-	if lacking := style.Unshown(name); lacking != "" {
-		f = finding.LettersUnshown.Of(finding.Quote(lacking), finding.Quote(name))
-	}
-	return f
 }
