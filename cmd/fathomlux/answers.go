@@ -160,7 +160,7 @@ func keys(names ...string) (columns []answer.Column) {
 
 // amount is a figure that has at least two significant digits for people.
 func amount(key, title, unit string, digits int, v float64) answer.Figure {
-	return answer.Figure{Key: key, Title: title, Unit: unit, Digits: decimals(v, digits), Value: v}
+	return answer.Figure{Key: key, Title: title, Unit: unit, Say: figured(digits), Value: v}
 }
 
 // optional is a value, or nothing where it is not known.
@@ -179,27 +179,11 @@ func fields(pairs ...any) (list answer.Answer) {
 	return list
 }
 
-// decimals returns the decimals that a figure below one takes to keep two digits, as unit.Figure writes it; least for
-// others.
-func decimals(v float64, least int) int {
-	if math.Abs(v) >= 1 {
-		return least
-	}
-	text := unit.Figure(v, least)
-	if strings.Contains(text, "e") {
-		return least
-	}
-	_, after, _ := strings.Cut(text, ".")
-	return max(least, len(after))
-}
-
-// finer gives each column of a table the decimals that its least figure takes to keep two digits.
+// finer lets the figures of a table keep two significant digits.
 func finer(t answer.Table) answer.Table {
-	for i := range t.Columns {
-		for _, r := range t.Rows {
-			if v, is := r[i].(float64); is {
-				t.Columns[i].Digits = decimals(v, t.Columns[i].Digits)
-			}
+	for i, c := range t.Columns {
+		if c.Say == nil {
+			t.Columns[i].Say = figured(c.Digits)
 		}
 	}
 	return t

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -228,23 +227,17 @@ func gridCSV(f result.Field) []byte {
 
 // mapParts are the figures of a map; spread is nil where no tolerance was asked for.
 func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.Tolerance) answer.Answer {
-	kinds := kindTable(m)
-	list := answer.Answer{planeTable(m, sc, look), answer.Figure{Key: "engine", Value: m.Engine},
-		answer.Figure{Key: "tracing", Value: tracingData(m.Tracing)},
-		answer.Figure{Key: "maintenance_factor", Value: m.Maintenance},
-		sectionTable(m, look), kinds}
-	list = append(list, mapFigures(m)...)
-	list = append(list, answer.Figure{Key: "flux_lm", Value: balanceData(m.Balance)},
-		answer.Figure{Key: "junctions", Value: junctionsData(m.Junctions)},
-		answer.Figure{Key: "goal", Value: goalData(m.Goal)})
-	list = append(list, verdictParts(m.Verdict)...)
+	parts := answer.Answer{planeTable(m, sc, look), fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
+		"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m),
+		fields("flux_lm", balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
+		verdictParts(m.Verdict)}
 	if warning := m.Junctions.Warning(); warning != "" {
-		list = append(list, answer.Lines{Lead: "warning", List: []string{warning}})
+		parts = append(parts, answer.Lines{Lead: "warning", List: []string{warning}})
 	}
 	if spread != nil {
-		list = append(list, toleranceGroup(spread, look.Units))
+		parts = append(parts, toleranceGroup(spread, look.Units))
 	}
-	return list
+	return parts
 }
 
 // mapFigures are the figures beside the planes, for people.
@@ -306,15 +299,15 @@ func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 	if len(t.Sources) > 0 && t.Sources[0].Given {
 		from = "tolerance of the scene"
 	}
-	sources := answer.Table{Key: "sources", Columns: []answer.Column{{Title: from}, {Key: "name"}, {Key: "limit"},
-		{Key: "mean_share", Title: "share of the mean's variance", Say: percent}, {Key: "min_share"},
-		{Key: "min_over_mean_share", Title: "of U0's", Say: percent}}}
+	var sources []answer.Answer
 	for _, s := range t.Sources {
-		sources.Rows = append(sources.Rows, []any{s.Name + " +/- " + s.Limit, s.Name, s.Limit, s.Mean, s.Min,
-			s.MinOverMean})
+		sources = append(sources, answer.Answer{answer.Figure{Title: from, Value: s.Name + " +/- " + s.Limit},
+			answer.Figure{Key: "name", Value: s.Name}, answer.Figure{Key: "limit", Value: s.Limit},
+			answer.Figure{Key: "mean_share", Title: "share of the mean's variance", Say: percent, Value: s.Mean},
+			answer.Figure{Key: "min_share", Value: s.Min},
+			answer.Figure{Key: "min_over_mean_share", Title: "of U0's", Say: percent, Value: s.MinOverMean}})
 	}
-	parts = append(parts, intervals, answer.Figure{Key: "goal_met_share", Value: optional(t.GoalShare, t.GoalAsked)},
-		sources)
-	return answer.Group{Key: "tolerance", Parts: slices.Concat(parts, verdictParts(t.Verdict.Sentence(u)),
-		foundParts(t.Notes, u))}
+	return answer.Group{Key: "tolerance", Parts: answer.Answer{parts, intervals,
+		answer.Figure{Key: "goal_met_share", Value: optional(t.GoalShare, t.GoalAsked)}, answer.Rows("sources", "", sources...),
+		verdictParts(t.Verdict.Sentence(u)), foundParts(t.Notes, u)}}
 }
