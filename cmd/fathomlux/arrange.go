@@ -35,14 +35,13 @@ func newArrangeCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "arrange SCENE",
 		Short: "find the best places for the modules along each rail",
-		Long: `Looks for the places of the modules along each rail that give the highest uniformity U0 (min/mean) on the
-goal's plane while its mean is reached; where no places reach it, the mean never falls below what it is now. Writes the
-new scene and a picture of before and after.
+		Long: `Searches for the places of the modules along each rail that give the highest uniformity U0 (min/mean) on the
+goal's plane while the goal's mean is met; where no arrangement meets it, the mean never falls below its present value.
+Writes the new scene and a picture of before and after.
 
-Rails are mirror-symmetric where the tank and the modules are; places are whole millimetres from the rail's left end,
-ready to be drilled. Keep-outs of the scene's rails are respected. The result is never worse than the scene as it is,
-which is returned where nothing better is found, and it is the same on every run. It is not guaranteed that no better
-places exist.`,
+Arrangements are symmetric where the tank and the modules are; places are whole millimetres from the rail's left end,
+ready to be drilled. Keep-outs are respected. The result is never worse than the present scene and is the same on every
+run, but there may be better places that the search does not find.`,
 		Example: "fathomlux arrange scene.yaml\nfathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm " +
 			"--optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
 	}
@@ -54,7 +53,7 @@ places exist.`,
 	f.StringArrayVar(&o.keepOuts, "keep-out", nil, "stretch of all rails where no board may be, as x in the tank's axes: "+
 		"560mm:620mm; may be repeated")
 	f.BoolVar(&o.noMirror, "no-mirror", false,
-		"give up mirror symmetry: an odd module then need not sit in the middle")
+		"do without symmetry: an odd module need not sit in the middle")
 	f.StringArrayVar(&o.vary, "vary", nil,
 		"height, tilt, y or depth to choose among, such as height=120mm:220mm:20mm; may be repeated")
 	f.StringVar(&o.current, "current", "",

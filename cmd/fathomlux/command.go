@@ -200,8 +200,8 @@ func newRootCommand(s streams) *cobra.Command {
 	root := &cobra.Command{
 		Use:   "fathomlux COMMAND",
 		Short: "plan the light in a water tank",
-		Long: `A scene file describes tank, water, rail and modules, and each command answers one question about it, before
-anyone drills the rail.`,
+		Long: `A scene file describes the tank, its water, the rails and the LED modules. Each command answers one question
+about it, before a rail is drilled.`,
 		Args:          cobra.ArbitraryArgs,
 		SilenceUsage:  true,
 		SilenceErrors: true,

@@ -37,9 +37,9 @@ func newCompareCommand(s streams) *cobra.Command {
 		Long: `Computes the light on the goal's plane for one scene with each of several optics on all its modules, or for
 several scenes, and draws one sheet: plans on a common scale, profiles along the tank, and a table.
 
-The best is, of those that can be built and meet the goal, the one with the least power (within 1 %) and then the
-highest minimum; where none meets the goal, the one that misses the least share of it; without a goal, the one with the
-highest minimum per watt.`,
+The best candidate is the one that can be built, meets the goal and draws the least power (within 1 %), and among
+these the one with the highest minimum. Where none meets the goal, it is the one that falls short by the smallest
+share; without a goal, the one with the highest minimum per watt.`,
 		Example: "fathomlux compare scene.yaml --optic round-25,round-40,round-60\n" +
 			"fathomlux compare first.yaml second.yaml",
 	}

@@ -58,7 +58,7 @@ fathomlux heat scene.yaml --air "30 C" --hood "1200 mm x 450 mm x 120 mm" --marg
 	f.StringArrayVar(&o.without, "without", nil,
 		"dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
 	f.Float64Var(&o.marginK, "margin", usualMarginK,
-		"kelvins that every junction should stay below its highest temperature; where one does not, there is advice")
+		"kelvins that every junction should stay below its limit; advice is given where one does not")
 	f.IntVar(&o.samples, "samples", usualSamples, "samples in the parts' maintenance tests: 20 or more allow a "+
 		"projection to 6 times the length of the test, 10 to 19 to 5.5 times")
 	return command(s, c, &o.given, o.run)

@@ -45,16 +45,16 @@ func newLiveCommand(s streams) *cobra.Command {
 	var o liveOptions
 	c := &cobra.Command{
 		Use:   "live SCENE",
-		Short: "open a page on this machine to try things by hand",
+		Short: "open a page in the browser to try changes by hand",
 		Long: `Serves a page to a browser on this machine, with sliders for spacing, count, optic, beam angle, current,
 height, tilt and water, and modules that can be dragged along their rail. The plan of the goal's plane, a slice along
 the tank and the figures follow as they move. A setting can be saved as a new scene file beside the scene, and the
 report of the scene opens from the page.
 
-The address that is printed holds a token: without it nobody can use the page, and no other machine can at all. Ctrl-C
-ends it.
+The printed address holds a token, without which nobody can use the page; other machines cannot reach it at all.
+Ctrl-C ends it.
 
-The light is the straight light, bent and mirrored (the engine direct). What floor and pale walls return and what the
+The page shows direct light, refracted, and mirrored by the glass. What the floor and pale walls reflect and what the
 water scatters is left to the command map.`,
 		Example: "fathomlux live scene.yaml\nfathomlux live scene.yaml --port 8080 --step \"5 mm\"",
 	}

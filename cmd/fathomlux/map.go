@@ -40,7 +40,7 @@ func newMapCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "map SCENE",
 		Short: "show where the light lands, how even it is, and which corners are dark",
-		Long: `Computes the light on horizontal planes in the water. Writes a plan and a grid (CSV) of each plane, two slices
+		Long: `Computes the light on horizontal planes in the water. Writes a plan and a grid (CSV) for each plane, two slices
 through the water, and a summary with a verdict: what is wrong with the light, if anything.
 
 Light is planar illuminance (lx) and PPFD (µmol/m²/s): all light that comes down through a plane, refracted by cover
@@ -63,7 +63,7 @@ ends the program at once.`,
 	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or "+
 		"main:1-3, or whole strings: string:2; may be repeated")
 	f.BoolVar(&o.tolerance, "tolerance", false,
-		"also say how far the light may be off when the tank is built within the scene's tolerances")
+		"also say how far the light may differ in a tank that is built within the scene's tolerances")
 	f.BoolVar(&o.preview, "preview", false, "draw the goal's plane in the terminal too")
 	f.BoolVar(&o.watch, "watch", false,
 		"repeat whenever the scene or a file that it names is saved; Ctrl-C ends")

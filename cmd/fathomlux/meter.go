@@ -41,8 +41,8 @@ tank.
 READINGS.csv has a header such as x_mm,y_mm,plane,lux or x_in,y_in,depth_mm,ppfd_umol_m2_s. The columns sensor and note
 may be added; each of several sensors has a factor of its own.
 
-The absorption that is fitted is one number, in addition to that of the water's kind and the same at all wavelengths. It
-takes readings at five places or more, at two depths or more.`,
+The fitted absorption is one number, added at all wavelengths to that of the kind of water. It needs readings at five
+or more places and at two or more depths.`,
 		Example: `fathomlux meter scene.yaml readings.csv
 fathomlux meter scene.yaml readings.csv --error 5% --cosine-error 4%
 fathomlux meter --sheet scene.yaml`,
@@ -57,9 +57,9 @@ fathomlux meter --sheet scene.yaml`,
 		"alone, faster, for dark tanks and clear water", string(optics.Full), string(optics.Direct))
 	f.Uint64Var(&o.seed, "seed", 1, "seed of the traced photons of the engine full")
 	f.StringVar(&o.error, "error", "3%",
-		"standard error of one reading; where the readings scatter more, their own counts instead")
+		"standard error of one reading; where the readings scatter more, their own scatter is used")
 	f.StringVar(&o.cosineError, "cosine-error", "0%",
-		"limit of the sensor's cosine error: it widens the intervals and moves no value")
+		"limit of the sensor's cosine error; it widens the intervals and changes no value")
 	return command(s, c, &o.given, o.run)
 }
 

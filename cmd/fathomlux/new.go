@@ -29,8 +29,8 @@ func newNewCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "new [FILE]",
 		Short: "write a commented starter scene",
-		Long: `Writes a scene file with comments, ready to be changed: to scene.yaml where no FILE is named, to standard
-output where FILE is "-". A file that exists is left alone unless --force is given.`,
+		Long: `Writes a scene file with comments as a starting point: to scene.yaml where no FILE is named, to standard output
+where FILE is "-". An existing file is left alone unless --force is given.`,
 		Example: "fathomlux new scene.yaml\nfathomlux new - | less",
 	}
 	c.Flags().BoolVar(&force, "force", false, "overwrite a file that exists")
@@ -127,7 +127,7 @@ func limits() []limit {
 		{"pages of a drill template", drill.MaxPages, "rails[].length, --paper"},
 		{"cells of a plane", optics.MaxCells, "--step"},
 		{"photons of a tracing", optics.MaxPhotons, "--photons"},
-		{"mirror images along one axis (more are told as missing)", direct.MaxOrder, "walls"},
+		{"mirror images along one axis (what lies beyond is reported)", direct.MaxOrder, "walls"},
 		{"variables of a sweep", study.MaxAxes, "--vary"},
 		{"candidates of a sweep", study.MaxCandidates, "--vary"},
 		{"combinations of an arrangement", study.MaxCombinations, "--vary, --optic"},
@@ -141,8 +141,8 @@ func limits() []limit {
 func newLimitsTopic() *cobra.Command {
 	return &cobra.Command{
 		Use:   "limits",
-		Short: "list what the program accepts at most, and which key or flag changes it",
-		Long: "What is above a limit is refused before anything is computed; nothing is written.\n\n" + limitsText() +
+		Short: "list the limits of the program, and which key or flag each belongs to",
+		Long: "A value above its limit is refused before anything is computed, and nothing is written.\n\n" + limitsText() +
 			"\nMemory is predicted from cells, planes, modules, workers and mirror images.",
 	}
 }

@@ -61,8 +61,8 @@ func (o *common) bindFormat(c *cobra.Command) {
 
 // bindCold adds the flag that asks for the rated flux.
 func bindCold(c *cobra.Command, cold *bool) {
-	c.Flags().BoolVar(cold, "cold", false, "rated flux, at the test temperature of the parts' tables, instead of the "+
-		"flux at operating temperature")
+	c.Flags().BoolVar(cold, "cold", false, "use the rated flux, at the parts' test temperature, in place of the flux at "+
+		"operating temperature")
 }
 
 // system is the one that lengths in texts are written in.

@@ -22,7 +22,7 @@ func newPartsCommand(s streams) *cobra.Command {
 	var o common
 	c := &cobra.Command{
 		Use:   "parts [SCENE]",
-		Short: "list the parts at hand, or show one of them",
+		Short: "list the parts, or show one of them",
 		Long: `Lists the built-in parts by kind with their key figures; with a SCENE, those of the scene too. Built-in parts
 are generic and invented. Flux, voltage and power hold at the test temperature of the part.`,
 		Example: "fathomlux parts\nfathomlux parts scene.yaml --json\nfathomlux parts show round-40",

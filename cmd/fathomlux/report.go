@@ -41,7 +41,7 @@ func reportCommand(s streams) (*cobra.Command, *reportOptions) {
 	o := &reportOptions{}
 	c := &cobra.Command{
 		Use:   "report SCENE [--optic A,B,C] [--vary VARIABLE=FROM:TO:STEP]",
-		Short: "write the whole job as one page to read, to send and to print",
+		Short: "write everything about a scene as one page to read, send and print",
 		Long: `Writes report.html: verdict, light, wiring, heat, cost, drilling, order of work, cautions and the scene file,
 with all pictures, in one file that opens without a network and prints on A4 or Letter. --optic and --vary add what the
 commands compare and sweep show. The drill template at true size is a separate file: see the command drill.`,

@@ -30,9 +30,9 @@ func newVersionCommand(s streams) *cobra.Command {
 	var modules, licences, materials bool
 	c := &cobra.Command{
 		Use:   "version",
-		Short: "show the version, the modules linked in, and their licences",
-		Long: `Shows the version of fathomlux and of the Go that it was built with, and on request the modules that are linked
-into it and their licences.`,
+		Short: "show the version, the linked modules and their licences",
+		Long: `Shows the versions of fathomlux and of the Go toolchain that built it, and on request the modules that are
+linked into it and their licences.`,
 		Example: "fathomlux version",
 	}
 	f := c.Flags()

@@ -31,7 +31,7 @@ and works out the one that the scene asks for: what an open or a short circuit d
 is drawn from the mains and what a year costs. Writes the wiring diagram (PNG, SVG), where something is wired, and the
 list of splits (CSV).
 
-One scene has one driver for all its modules of one current; modules for unlike currents get a driver each. Where one
+One scene has one driver for all its modules of one current; modules of different currents get a driver each. Where one
 driver cannot feed them all, the answer says over how many to split them: then write a scene for each.
 
 It plans only; ` + codesDecide + `.`,

@@ -27,7 +27,7 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 	f.StringVar(&o.lead, "lead", "2 m", "length of cable from the driver to the first rail")
 	choose(f, &o.feed, "feed", "end of the rails that the leads reach", "left", "right")
 	f.StringVar(&o.junction, "junction", "",
-		"junction temperature in operation, such as \"60 C\" (default from the balance of heat)")
+		"junction temperature in operation, such as \"60 C\" (default from the thermal balance)")
 }
 
 // request turns the flags' texts into what wiring takes, but for the junctions. Low voltage is led 500 m at most.
