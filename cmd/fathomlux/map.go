@@ -308,6 +308,6 @@ func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 			answer.Figure{Key: "min_over_mean_share", Title: "of U0's", Say: percent, Value: s.MinOverMean}})
 	}
 	return answer.Group{Key: "tolerance", Parts: answer.Answer{parts, intervals,
-		answer.Figure{Key: "goal_met_share", Value: optional(t.GoalShare, t.GoalAsked)}, answer.Rows("sources", "", sources...),
+		fields("goal_met_share", optional(t.GoalShare, t.GoalAsked)), answer.Rows("sources", "", sources...),
 		verdictParts(t.Verdict.Sentence(u)), foundParts(t.Notes, u)}}
 }
