@@ -154,18 +154,12 @@ const (
 
 // Figures is figures in columns of equal width, under a thin rule: one row where all texts have room, else more.
 func Figures(t *style.Typesetter, figures []Figure, widthPt float64) Block {
-	if len(figures) == 0 {
-		return Block{}
-	}
-	widest := 0.0
+	widest := 1.0
 	for _, f := range figures {
-		value := t.Width(f.Value, style.FigureFont)
-		if f.Mark != NoMark {
-			value += figureSign
-		}
-		widest = math.Max(widest, math.Max(value, t.Width(f.Label, style.SmallFont))+figureGap)
+		widest = math.Max(widest, figureGap+math.Max(f.sign()+t.Width(f.Value, style.FigureFont),
+			t.Width(f.Label, style.SmallFont)))
 	}
-	columns := rowLength(len(figures), int(widthPt/widest))
+	columns := max(1, rowLength(len(figures), int(widthPt/widest)))
 	rows := (len(figures) + columns - 1) / columns
 	return Block{HeightPt: figureHeight * float64(rows), Draw: func(c *style.Canvas, box style.Box) {
 		c.Line(style.Pt(box.Left, box.Top), style.Pt(box.Right, box.Top), style.Pen{Width: 1, Colour: style.Rule})
@@ -174,6 +168,14 @@ func Figures(t *style.Typesetter, figures []Figure, widthPt float64) Block {
 			f.draw(c, style.Pt(box.Left+float64(i%columns)*wide, box.Top+float64(i/columns)*figureHeight), wide-figureGap)
 		}
 	}}
+}
+
+// sign is the room of a figure's mark.
+func (f Figure) sign() float64 {
+	if f.Mark == NoMark {
+		return 0
+	}
+	return figureSign
 }
 
 // rowLength returns how many of n things stand in a row that has room for most of them, so that the rows are about
@@ -188,9 +190,6 @@ func (f Figure) draw(c *style.Canvas, at style.Point, room float64) {
 	c.Write(style.Text{Text: c.Shorten(f.Label, style.SmallFont, room), At: style.Pt(at.X, at.Y+10),
 		Font: style.SmallFont, Colour: style.SoftInk})
 	f.Mark.Sign(c, style.Pt(at.X+7, at.Y+38), 6)
-	if f.Mark != NoMark {
-		at.X, room = at.X+figureSign, room-figureSign
-	}
-	c.Write(style.Text{Text: c.Shorten(f.Value, style.FigureFont, room), At: style.Pt(at.X, at.Y+38),
-		Anchor: style.MiddleLeft, Font: style.FigureFont})
+	c.Write(style.Text{Text: c.Shorten(f.Value, style.FigureFont, room-f.sign()), Font: style.FigureFont,
+		At: style.Pt(at.X+f.sign(), at.Y+38), Anchor: style.MiddleLeft})
 }

@@ -34,6 +34,11 @@ func (d *draft) prepare(ctx context.Context) error {
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return d.fault(err)
 	}
+	if err == nil { // a file takes its own name everywhere, unless (on Windows) another program keeps it open
+		if err := os.Rename(d.target, d.target); err != nil {
+			return d.fault(err)
+		}
+	}
 	file, err := d.create()
 	if err != nil {
 		return d.fault(err)
@@ -123,18 +128,6 @@ func (d *draft) finish() error {
 		return d.fault(err)
 	}
 	d.temporary = ""
-	return nil
-}
-
-// replaceable tells early what would keep the file from taking its name. A file takes its own name everywhere, unless
-// the system (Windows) lets none be moved that another program has open.
-func (d *draft) replaceable() error {
-	if _, err := os.Lstat(d.target); err != nil {
-		return nil
-	}
-	if err := os.Rename(d.target, d.target); err != nil {
-		return d.fault(err)
-	}
 	return nil
 }
 

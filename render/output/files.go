@@ -75,9 +75,6 @@ func writeAll(ctx context.Context, drafts []*draft, last func() error) error {
 	}
 	err := each(func(d *draft) error { return d.prepare(ctx) })
 	if err == nil {
-		err = each((*draft).replaceable)
-	}
-	if err == nil {
 		err = ctx.Err()
 	}
 	if err == nil && last != nil {
