@@ -12,6 +12,7 @@ import (
 	"fathomlux/render/fig"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/wiring"
 )
 
@@ -98,7 +99,7 @@ func deadStrings(ctx context.Context, a wired, workers int) (light []result.Plan
 	step := max(sc.Tank.LengthM, sc.Tank.WidthM) / coarseCells
 	request := optics.Options{Planes: []scene.PlaneRef{sc.Goal.Plane}, Workers: workers,
 		StepM: min(step, sc.Tank.LengthM, sc.Tank.WidthM)}
-	for _, members := range append([][]int{nil}, wiring.Strings(a.groups)...) {
+	for _, members := range append([][]parts.Mounted{nil}, wiring.Strings(a.groups)...) {
 		m, err := optics.Map(ctx, wiring.WithDead(sc, members), request)
 		if err != nil {
 			return nil, err

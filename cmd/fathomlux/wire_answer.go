@@ -23,13 +23,13 @@ func (a *wired) answer(light []result.Plane) answer.Answer {
 	for i := range a.groups {
 		groups.List = append(groups.List, a.group(&a.groups[i]))
 	}
-	list := answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, groups, a.running(), deadTable(light)}
+	note := answer.Lines{In: answer.People}
 	if len(light) > 0 {
-		list = append(list, answer.Lines{List: []string{fmt.Sprintf("straight light on the plane %q on a coarse grid, "+
-			"without what floor, walls and water return; string 0 stands for none. The strings that are left keep their "+
-			"current, though a constant-current driver gives them more", light[0].Name)}, In: answer.People})
+		note.List = []string{fmt.Sprintf("straight light on the plane %q on a coarse grid, without what floor, walls and "+
+			"water return; string 0 stands for none. The strings that are left keep their current, though a "+
+			"constant-current driver gives them more", light[0].Name)}
 	}
-	return list
+	return answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, groups, a.running(), deadTable(light), note}
 }
 
 // group is the answer for the modules of one current.
@@ -49,20 +49,20 @@ func (a *wired) group(g *wiring.Group) answer.Group {
 		choice = append(choice, "instead: "+strings.Join(serve, "; "))
 	}
 	given := g.Job.Given
-	list := append(fields("current_ma", roundTo(1000*g.CurrentA(), 1e-6), "modules", len(g.Members),
-		"cold_junction_c", given.ColdC), splitTable(*g), answer.Lines{List: choice, In: answer.People})
-	list = append(list, fields("recommended", pickOf(g.Recommended), "chosen", pickOf(g.Chosen),
-		"would_serve", strings.Join(serve, "; "), "assumed", fields("forward_voltage_share", given.ForwardShare,
-			"power_margin_share", given.MarginShare, "wire_drop_share", given.DropShare, "copper_c", given.CopperC),
-		"voltage_v", g.Sharing.VoltageV)...)
-	list = append(list, answer.Lines{List: stringLines(g), In: answer.People})
-	list = append(list, fields("open_circuit", open, "short_circuit", short, "spread_worst", worst,
-		"spread_likely", likely)...)
-	list = append(append(list, answer.Lines{Key: "consequences", List: lines}), driverOf(g.Chosen.Fit)...)
 	return answer.Group{
-		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", several(len(g.Members), "module"),
+		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", several(len(g.Job.Modules), "module"),
 			tenth(1000*g.CurrentA()), a.junctions, tenth(given.ColdC)),
-		Parts: append(append(list, stringTable(g)), limitParts(g.Limits)...)}
+		Parts: answer.Answer{
+			fields("current_ma", roundTo(1000*g.CurrentA(), 1e-6), "modules", len(g.Job.Modules),
+				"cold_junction_c", given.ColdC),
+			splitTable(*g),
+			answer.Lines{List: choice, In: answer.People},
+			fields("recommended", pickOf(g.Recommended), "chosen", pickOf(g.Chosen), "would_serve", strings.Join(serve, "; "),
+				"assumed", fields("forward_voltage_share", given.ForwardShare, "power_margin_share", given.MarginShare,
+					"wire_drop_share", given.DropShare, "copper_c", given.CopperC), "voltage_v", g.Sharing.VoltageV),
+			answer.Lines{List: stringLines(g), In: answer.People},
+			fields("open_circuit", open, "short_circuit", short, "spread_worst", worst, "spread_likely", likely),
+			answer.Lines{Key: "consequences", List: lines}, driverOf(g.Chosen.Fit), stringTable(g), limitParts(g.Limits)}}
 }
 
 // splitTable is all ways to divide the modules of some groups into strings of equal length.

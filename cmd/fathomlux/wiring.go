@@ -76,13 +76,13 @@ func (o wiringOptions) wire(sc *scene.Scene) (wired, error) {
 
 // junctionsOf returns the junction temperatures that the caller asks for, or those in the balance of heat, or, where
 // there is none, the highest that the parts allow. The balance is kept in any case: it tells how warm the rails get.
-func (a *wired) junctionsOf(text string) (junctionC func(int) float64, err error) {
+func (a *wired) junctionsOf(text string) (junctionC func(parts.Mounted) float64, err error) {
 	junctionC, a.op, err = operating.WorkingJunctions(a.scene)
 	switch {
 	case text != "":
 		c, err := quantityIn("--junction", text, unit.Temperature, -20, 200, "-20 C and 200 C")
 		a.junctions = fmt.Sprintf("junctions at %s °C, as given", tenth(c))
-		return func(int) float64 { return c }, err
+		return func(parts.Mounted) float64 { return c }, err
 	case err != nil:
 		return nil, err
 	case a.op == nil:

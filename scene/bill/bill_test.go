@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/bill"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/scenetest"
 	"fathomlux/scene/wiring"
 )
@@ -27,7 +28,7 @@ func lineOf(t *testing.T, b bill.Bill, kind, name string) bill.Line {
 func wired(t *testing.T, text string) (*scene.Scene, []wiring.Group) {
 	t.Helper()
 	sc := scenetest.Parse(t, text)
-	groups, err := wiring.Wire(sc, wiring.Request{JunctionC: func(int) float64 { return 25 }, LeadM: 2})
+	groups, err := wiring.Wire(sc, wiring.Request{JunctionC: func(parts.Mounted) float64 { return 25 }, LeadM: 2})
 	if err != nil {
 		t.Fatal(err)
 	}

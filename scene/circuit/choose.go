@@ -96,22 +96,12 @@ func (s *Split) Shape() finding.Finding {
 
 // why says what spoke for a split and a driver that fits.
 func (p Pick) why(ask Request) finding.Finding {
-	n := 0
-	for _, other := range p.Split.Fits {
-		if other.Fits {
-			n++
-		}
-	}
 	split, driver := finding.AsAskedFor.Of(), finding.AsAskedFor.Of()
 	if ask.Strings == 0 {
 		split = finding.FewestStrings.Of()
 	}
-	switch {
-	case ask.Driver != "":
-	case n == 1:
-		driver = finding.OnlyDriver.Of()
-	default:
-		driver = finding.MostEfficient.Of(finding.Count{N: n, Noun: "driver"})
+	if ask.Driver == "" {
+		driver = finding.MostEfficient.Of()
 	}
 	return finding.Chosen.Of(p.Split.Shape(), split, finding.Volts(p.Split.HighestV), finding.Text(p.Split.Touch.String()),
 		finding.Text(p.Fit.Driver.Name), driver, finding.Percent(p.Fit.Efficiency), finding.Percent(p.Fit.LoadShare),

@@ -102,19 +102,17 @@ func voltage(m parts.Mounted, currentA float64) (voltageV float64, beyond bool) 
 	return v + m.ShiftV, beyond
 }
 
-// ByCurrent groups modules, as indices, by the current that they are for, in the order in which the currents first
-// appear. Each group needs a driver of its own.
-func ByCurrent(modules []parts.Mounted) [][]int {
-	var groups [][]int
-	for i, m := range modules {
-		k := slices.IndexFunc(groups, func(g []int) bool {
-			first := modules[g[0]].CurrentA
-			return m.CurrentA == first || math.Abs(m.CurrentA-first) <= sameCurrentShare*math.Abs(first)
+// ByCurrent groups modules by the current that they are for, in the order in which the currents first appear. Each
+// group needs a driver of its own.
+func ByCurrent(modules []parts.Mounted) (groups [][]parts.Mounted) {
+	for _, m := range modules {
+		k := slices.IndexFunc(groups, func(g []parts.Mounted) bool {
+			return m.CurrentA == g[0].CurrentA || math.Abs(m.CurrentA-g[0].CurrentA) <= sameCurrentShare*math.Abs(g[0].CurrentA)
 		})
 		if k < 0 {
 			groups, k = append(groups, nil), len(groups)
 		}
-		groups[k] = append(groups[k], i)
+		groups[k] = append(groups[k], m)
 	}
 	return groups
 }

@@ -131,13 +131,13 @@ func TestWorstByHand(t *testing.T) {
 func TestLikelyIsNarrower(t *testing.T) {
 	c, tolerance := wiredAs(t, 2, "cc-700"), Usual(24).ForwardShare
 	worst := c.spread(tolerance, 1, 1)
-	likely := c.likely(tolerance)
+	likely := c.spread(tolerance, likelyShare(3), 0)
 	// 2/sqrt(3 x 3) for three modules a string: two thirds of what shifts the first string alone
 	if by := c.spread(tolerance, 2./3, 0); likely.HighestShare != by.HighestShare || !(1 < likely.HighestShare && likely.HighestShare < worst.HighestShare) {
 		t.Errorf("likely %+v, two thirds of the tolerance give %+v, worst %g", likely, by, worst.HighestShare)
 	}
 	single := wiredAs(t, 6, "") // 2/sqrt(3) is more than the tolerance itself
-	if alone, by := single.likely(tolerance), single.spread(tolerance, 1, 0); alone.HighestShare != by.HighestShare {
+	if alone, by := single.spread(tolerance, likelyShare(1), 0), single.spread(tolerance, 1, 0); alone.HighestShare != by.HighestShare {
 		t.Errorf("one module a string: %+v, want %+v", alone, by)
 	}
 	if none := c.spread(0, 1, 1); !near(none.HighestShare, 1, 1e-9) {

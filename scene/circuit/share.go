@@ -162,11 +162,9 @@ func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
 	return f
 }
 
-// likely returns the spread when one string is low by two standard deviations, those of the sum of independent modules
-// that are spread evenly over the tolerance, and the others are as given: 2 t/sqrt(3 k) for k modules, t at most.
-func (c Circuit) likely(tolerance float64) Fault {
-	return c.spread(tolerance, min(1, 2/math.Sqrt(3*float64(len(c.Strings[0])))), 0)
-}
+// likelyShare returns two standard deviations of a string's voltage as a share of the tolerance: those of the sum of k
+// independent modules that are spread evenly over it, 2 t/sqrt(3 k), t at most.
+func likelyShare(k int) float64 { return min(1, 2/math.Sqrt(3*float64(k))) }
 
 // spread returns how unevenly strings share the current when the first is shifted down by a share of the tolerance,
 // which is one of the forward voltage, and the others up by another one.

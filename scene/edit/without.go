@@ -56,10 +56,9 @@ func killStrings(s *scene.Scene, text string) error {
 		return fmt.Errorf("%s:%.20s: %w", stringWord, text, err)
 	}
 	numbers, err := parseNumbers(text, counted{what: "string", of: "the scene", prefix: stringWord, most: len(all)})
-	seats := s.Seats()
 	for _, n := range numbers {
-		for _, i := range all[n-1] {
-			s.Rails[seats[i].Rail].Modules[seats[i].Module].Dead = true
+		for _, m := range all[n-1] {
+			s.Rails[m.Rail].Modules[m.Number-1].Dead = true
 		}
 	}
 	return err

@@ -166,8 +166,7 @@ var (
 	AsAskedFor    = &Code{"as-asked-for", Note, "as asked for"}
 	FewestStrings = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a " +
 		"driver feeds"}
-	OnlyDriver    = &Code{"only-driver", Note, "the only driver that fits"}
-	MostEfficient = &Code{"most-efficient", Note, "the most efficient of {} that fit, the cheaper of equals"}
+	MostEfficient = &Code{"most-efficient", Note, "the most efficient that fits, the cheaper of equals"}
 	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
 	DriverUnfit  = &Code{"driver-unfit", Obstacle, "{} does not fit {}: {}"}
@@ -197,5 +196,5 @@ var (
 	FormulaStretched = &Code{"formula-stretched", Note,
 		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
 	NarrowBars = &Code{"narrow-bars", Note, "{}: the formulas for the {} of so narrow a bar lie outside the range in " +
-		"which they were measured; were they {} off here (assumed), the temperatures would be off by {}"}
+		"which they were measured; were they {} off here (assumed), the temperatures would be off by up to {}"}
 )

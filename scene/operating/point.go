@@ -103,19 +103,26 @@ func Of(s *scene.Scene) (*Point, error) {
 		Hottest:  scene.Seat{Rail: -1, Module: -1},
 		Tightest: scene.Seat{Rail: -1, Module: -1}}
 	for i, r := range results {
+		rail, stray := s.Rails[i], 0
 		r.RatedLm, r.FluxLm = 0, 0
-		for k, m := range s.Rails[i].Modules { // light as a meter found it; power and heat stay those of the parts' tables
+		for k, m := range rail.Modules { // light as a meter found it; power and heat stay those of the parts' tables
 			state := &r.Modules[k]
 			state.RatedLm *= m.Factor()
 			r.RatedLm += state.RatedLm
 			r.FluxLm += state.RatedLm * state.RelativeFlux
+			if at := m.XM - rail.LeftM; at < -scene.SlackM || at > rail.LengthM+scene.SlackM {
+				stray++
+			}
 		}
-		o.add(RailPoint{Name: s.Rails[i].Name, LeftM: s.Rails[i].LeftM, Input: inputs[i], Result: r})
+		if stray > 0 {
+			o.Notes = append(o.Notes, finding.HeatBeyondEnds.Of(finding.Text(scene.RailWord(rail.Name)),
+				finding.Value{V: float64(stray)}))
+		}
+		o.add(RailPoint{Name: rail.Name, LeftM: rail.LeftM, Input: inputs[i], Result: r})
 	}
 	if o.HeatW > 0 {
 		o.EnergyError = math.Abs(o.LossW-o.HeatW) / o.HeatW
 	}
-	o.Notes = strayNotes(s)
 	return o, nil
 }
 
@@ -229,57 +236,30 @@ func (o *Point) Trust() finding.Finding {
 			offK = math.Max(offK, stretchShare*share*(r.HottestRailC-r.AirC))
 		}
 	}
-	off := "less than 0.5 K"
-	if offK >= 0.5 {
-		off = fmt.Sprintf("up to %.0f K", math.Ceil(offK))
-	}
 	if len(names) == 0 {
 		return finding.Finding{}
 	}
 	slices.Sort(faces)
 	return finding.NarrowBars.Of(finding.Texts(names), finding.Text(strings.Join(slices.Compact(faces), " and ")),
-		finding.Percent(stretchShare), finding.Text(off))
+		finding.Percent(stretchShare), finding.Value{V: math.Ceil(offK), Unit: "K"})
 }
 
-// strayNotes says whose modules lie beyond their rail's end.
-func strayNotes(s *scene.Scene) (notes []finding.Finding) {
-	for _, r := range s.Rails {
-		stray := 0
-		for _, m := range r.Modules {
-			if at := m.XM - r.LeftM; at < -scene.SlackM || at > r.LengthM+scene.SlackM {
-				stray++
-			}
-		}
-		if stray > 0 {
-			notes = append(notes, finding.HeatBeyondEnds.Of(finding.Text(scene.RailWord(r.Name)), finding.Value{V: float64(stray)}))
-		}
-	}
-	return notes
+// JunctionC returns the junction temperature of a module of the scene.
+func (o *Point) JunctionC(m parts.Mounted) float64 {
+	return o.Rails[m.Rail].Modules[m.Number-1].JunctionC
 }
 
-// JunctionC returns the junction temperature of the i-th module over all rails, from 0, as Request takes it.
-func (o *Point) JunctionC(i int) float64 {
-	for _, r := range o.Rails {
-		if i < len(r.Modules) {
-			return r.Modules[i].JunctionC
-		}
-		i -= len(r.Modules)
-	}
-	return o.AirC
-}
-
-// WorkingJunctions returns the junction temperature of each module over all rails in the balance of heat, and that
-// balance; where there is none, the highest temperatures that the parts allow, and nil.
-func WorkingJunctions(s *scene.Scene) (junctionC func(i int) float64, o *Point, err error) {
+// WorkingJunctions returns the junction temperature of each module in the balance of heat, and that balance; where there
+// is none, the highest temperatures that the parts allow, and nil.
+func WorkingJunctions(s *scene.Scene) (junctionC func(parts.Mounted) float64, o *Point, err error) {
 	o, err = Of(s)
 	switch {
-	case err == nil:
-		return o.JunctionC, o, nil
 	case errors.Is(err, heat.ErrTooHot):
-		seats := s.Seats()
-		return func(i int) float64 { return s.Rails[seats[i].Rail].Modules[seats[i].Module].Part.HighestJunctionC }, nil, nil
+		return func(m parts.Mounted) float64 { return m.Part.HighestJunctionC }, nil, nil
+	case err != nil:
+		return nil, nil, err
 	}
-	return nil, nil, err
+	return o.JunctionC, o, nil
 }
 
 // Draws returns what each module takes and gives, by rail and module.

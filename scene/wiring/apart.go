@@ -1,6 +1,7 @@
 package wiring
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -72,28 +73,31 @@ func (g *Group) Choice(s *scene.Scene, u unit.System) string {
 
 // Portion says which modules of a group one driver feeds, and in which strings.
 func (g *Group) Portion(s *scene.Scene, p circuit.Pick) finding.Finding {
-	return finding.Portion.Of(finding.Text(ranges(s, g.members(slices.Concat(p.Split.Of...)))), p.Split.Shape())
+	var modules []parts.Mounted
+	for _, i := range slices.Concat(p.Split.Of...) {
+		modules = append(modules, g.Job.Modules[i])
+	}
+	return finding.Portion.Of(finding.Text(ranges(s, modules)), p.Split.Shape())
 }
 
-// ranges writes modules, by their number over all rails, as the command line takes them: "front:1-8,11 and middle:1".
-func ranges(s *scene.Scene, members []int) string {
-	seats := s.Seats()
-	var words []string
-	slices.Sort(members)
-	for i, last := 0, 0; i < len(members); i = last + 1 {
-		at := seats[members[i]]
-		for last = i; last+1 < len(members) && members[last+1] == members[last]+1 &&
-			seats[members[last+1]].Rail == at.Rail; last++ {
-		}
-		word := fmt.Sprint(at.Module + 1)
-		if last > i {
-			word += fmt.Sprintf("-%d", seats[members[last]].Module+1)
-		}
-		if i > 0 && seats[members[i-1]].Rail == at.Rail {
-			words[len(words)-1] += "," + word
-		} else {
-			words = append(words, s.Rails[at.Rail].Name+":"+word)
+// ranges writes modules as the command line takes them: "front:1-8,11 and middle:1".
+func ranges(s *scene.Scene, modules []parts.Mounted) string {
+	slices.SortFunc(modules, func(a, b parts.Mounted) int {
+		return cmp.Or(cmp.Compare(a.Rail, b.Rail), cmp.Compare(a.Number, b.Number))
+	})
+	text := ""
+	for i, m := range modules {
+		next := i+1 < len(modules) && modules[i+1].Rail == m.Rail && modules[i+1].Number == m.Number+1
+		switch goesOn := i > 0 && modules[i-1].Rail == m.Rail; {
+		case goesOn && modules[i-1].Number == m.Number-1: // inside a range, or its end
+			if !next {
+				text += fmt.Sprintf("-%d", m.Number)
+			}
+		case goesOn:
+			text += fmt.Sprintf(",%d", m.Number)
+		default:
+			text += fmt.Sprintf(" and %s:%d", s.Rails[m.Rail].Name, m.Number)
 		}
 	}
-	return strings.Join(words, " and ")
+	return strings.TrimPrefix(text, " and ")
 }

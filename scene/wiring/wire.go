@@ -19,9 +19,9 @@ import (
 
 // Request is what a wiring needs beyond the scene.
 type Request struct {
-	JunctionC func(i int) float64 // junction temperature of the i-th module in operation, degrees Celsius
-	LeadM     float64             // cable from the driver to the first rail
-	FeedRight bool                // the leads reach the rails at their right ends
+	JunctionC func(parts.Mounted) float64 // junction temperature in operation, degrees Celsius; nil for that of the tables
+	LeadM     float64                     // cable from the driver to the first rail
+	FeedRight bool                        // the leads reach the rails at their right ends
 }
 
 // slackOfLeadM is how much longer a cable from rail to rail is than the straight way. Common practice, no published
@@ -45,8 +45,7 @@ func betweenRailsM(s *scene.Scene, right bool) (longest float64) {
 
 // Group is the modules of one current with the answer to their wiring: they share a driver.
 type Group struct {
-	Members []int // by their number over all rails, from 0; circuit's indices count along this list
-	Job     circuit.Job
+	Job circuit.Job
 	circuit.Plan
 	FluxLm float64           // that leaves the optics, by the parts' drift at the junction temperatures
 	Notes  []finding.Finding // what of the scene's request was left open
@@ -64,17 +63,18 @@ func wireGroups(s *scene.Scene, w Request) (groups []Group) {
 	for _, r := range s.Rails {
 		job.RailLengthsM = append(job.RailLengthsM, r.LengthM)
 	}
-	all, seats := slices.Concat(s.Mounted()...), s.Seats()
-	for _, members := range circuit.ByCurrent(all) {
-		g := Group{Members: members, Job: job}
-		for _, i := range members {
-			one, m := all[i], s.Rails[seats[i].Rail].Modules[seats[i].Module]
-			if w.JunctionC != nil {
-				one.JunctionC = w.JunctionC(i)
-			}
+	all := slices.Concat(s.Mounted()...)
+	for i := range all {
+		if w.JunctionC != nil {
+			all[i].JunctionC = w.JunctionC(all[i])
+		}
+	}
+	for _, job.Modules = range circuit.ByCurrent(all) {
+		g := Group{Job: job}
+		for _, one := range job.Modules {
+			m := s.Rails[one.Rail].Modules[one.Number-1]
 			m.Dead, m.Draw = false, nil
 			g.FluxLm += m.FluxLm() * m.Part.RelativeFlux(one.JunctionC) * m.Optic.Efficiency
-			g.Job.Modules = append(g.Job.Modules, one)
 		}
 		groups = append(groups, g)
 	}
@@ -187,27 +187,17 @@ func RunningOf(s *scene.Scene, groups []Group) (r Running) {
 	return r
 }
 
-// Strings returns the modules of each string of all groups, by their number over all rails.
-func Strings(groups []Group) (all [][]int) {
+// Strings returns the modules of each string of all groups.
+func Strings(groups []Group) (all [][]parts.Mounted) {
 	for _, g := range groups {
-		for i := range g.Circuit.Strings {
-			all = append(all, g.members(g.Chosen.Split.Of[i]))
-		}
+		all = append(all, g.Circuit.Strings...)
 	}
 	return all
 }
 
-// members returns modules of the group by their number over all rails.
-func (g Group) members(of []int) (all []int) {
-	for _, i := range of {
-		all = append(all, g.Members[i])
-	}
-	return all
-}
-
-// StringModules returns the modules of each string of the scene, by their number over all rails: the strings of Wire,
-// in the balance of heat, with all modules alive and whatever driver there is.
-func StringModules(s *scene.Scene) (all [][]int, err error) {
+// StringModules returns the modules of each string of the scene: the strings of Wire, in the balance of heat, with all
+// modules alive and whatever driver there is.
+func StringModules(s *scene.Scene) (all [][]parts.Mounted, err error) {
 	if s.Wiring.Strings < 1 {
 		return nil, errors.New("the scene does not say how many strings there are; give wiring: {strings: 2}")
 	}
@@ -223,11 +213,11 @@ func StringModules(s *scene.Scene) (all [][]int, err error) {
 	return Strings(groups), err
 }
 
-// WithDead returns a copy of the scene in which the modules of these numbers over all rails, from 0, are dead.
-func WithDead(s *scene.Scene, members []int) *scene.Scene {
-	out, seats := s.Copy(), s.Seats()
-	for _, i := range members {
-		out.Rails[seats[i].Rail].Modules[seats[i].Module].Dead = true
+// WithDead returns a copy of the scene in which these modules are dead.
+func WithDead(s *scene.Scene, modules []parts.Mounted) *scene.Scene {
+	out := s.Copy()
+	for _, m := range modules {
+		out.Rails[m.Rail].Modules[m.Number-1].Dead = true
 	}
 	return out
 }
