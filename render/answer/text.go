@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -66,10 +67,14 @@ func writeTable(b *strings.Builder, t Table) {
 	if len(t.Rows) == 0 {
 		return
 	}
-	head, texts := t.Head(Text), t.endsInTexts()
-	aligned(b, append([][]string{head}, t.Cells(Text)...), func(i int) bool {
-		return i > 0 && !(i == len(head)-1 && texts)
+	columns := t.columns(Text)
+	last := len(columns) - 1
+	numbers := slices.ContainsFunc(t.Rows, func(r []any) bool {
+		_, text := r[columns[last]].(string)
+		return !text
 	})
+	rows := append([][]string{t.Head(Text)}, t.Cells(Text)...)
+	aligned(b, rows, func(i int) bool { return i > 0 && (i < last || numbers) })
 }
 
 // aligned writes rows of cells below each other in columns, of which some keep to the right.
@@ -94,17 +99,6 @@ func aligned(b *strings.Builder, rows [][]string, right func(column int) bool) {
 		}
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
-}
-
-// endsInTexts tells whether the last column of the table holds texts alone.
-func (t Table) endsInTexts() bool {
-	columns := t.columns(Text)
-	for _, r := range t.Rows {
-		if _, is := r[columns[len(columns)-1]].(string); !is {
-			return false
-		}
-	}
-	return true
 }
 
 // Words is a figure's value with its unit, for people; "-" where there is none.

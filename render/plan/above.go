@@ -95,18 +95,10 @@ func (v view) outlines(sc *scene.Scene, seats []seat) {
 			v.ClaimEdges(b)
 		}
 	}
-	pen := style.Pen{Width: 1, Colour: style.PaleLine}
 	for _, s := range seats {
-		b := s.box
-		if b.Empty() {
-			continue
-		}
-		v.Halo(b, 1.2)
-		if s.kind > 0 {
-			v.Line(style.Pt(b.Left, b.Bottom), style.Pt(b.Right, b.Top), pen)
-		}
-		if s.kind > 1 {
-			v.Line(style.Pt(b.Left, b.Top), style.Pt(b.Right, b.Bottom), pen)
+		if !s.box.Empty() {
+			v.Halo(s.box, 1.2)
+			v.diagonals(s.box, s.kind, style.Pen{Width: 1, Colour: style.PaleLine})
 		}
 	}
 }

@@ -117,18 +117,17 @@ func (v view) sign(at style.Point, r result.Measured, unit float64) {
 	}
 	v.Claim(at.Around(size * 0.75))
 	if r.Outlier {
-		pen := style.Pen{Width: 2, Colour: style.Ink}
-		v.Line(style.Pt(at.X-7, at.Y-7), style.Pt(at.X+7, at.Y+7), pen)
-		v.Line(style.Pt(at.X-7, at.Y+7), style.Pt(at.X+7, at.Y-7), pen)
+		v.diagonals(at.Around(7), 2, style.Pen{Width: 2, Colour: style.Ink})
 	}
 }
 
 // signed writes a share in percent with its sign, and what rounds to nothing without one.
 func signed(share float64) string {
-	if text := fmt.Sprintf("%+.1f", 100*share); text != "-0.0" && text != "+0.0" {
-		return text
+	text := fmt.Sprintf("%+.1f", 100*share)
+	if text[1:] == "0.0" {
+		return text[1:]
 	}
-	return "0.0"
+	return text
 }
 
 // legend shows the signs of round residuals.

@@ -96,3 +96,11 @@ func (v view) floorEdges(lengthM, widthM float64) {
 	v.TryWrite(style.Text{Text: "back", Font: style.TextFont}.Beside(v.frame, 8, style.Above))
 	v.TryWrite(style.Text{Text: "front", Font: style.TextFont}.Beside(v.frame, fig.RulerHeight+6, style.Below))
 }
+
+// diagonals draws the rising diagonal of a box, and the falling one where there are two.
+func (v view) diagonals(b style.Box, n int, pen style.Pen) {
+	corners := b.Corners()
+	for i := range n {
+		v.Line(corners[1-i], corners[3-i], pen)
+	}
+}

@@ -51,21 +51,19 @@ func (m Meta) chunks() []byte {
 	out := chunk("pHYs", physical)
 	for _, e := range [][2]string{{"Title", m.Title}, {"Software", m.Software}, {"Comment", m.Comment}} {
 		if e[1] != "" {
-			out = append(out, textChunk(e[0], e[1])...)
+			text := strings.Map(printable, strings.ToValidUTF8(e[1], "\ufffd"))
+			out = append(out, chunk("iTXt", []byte(e[0]+"\x00\x00\x00\x00\x00"+text))...) // any text in UTF-8
 		}
 	}
 	return out
 }
 
-// textChunk returns an iTXt chunk, which holds any text in UTF-8.
-func textChunk(key, text string) []byte {
-	text = strings.Map(func(r rune) rune {
-		if r < ' ' && r != '\n' || r >= 0x7f && r < 0xa0 {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(text, "\ufffd"))
-	return chunk("iTXt", []byte(key+"\x00\x00\x00\x00\x00"+text))
+// printable replaces what a text chunk must not hold.
+func printable(r rune) rune {
+	if r < ' ' && r != '\n' || r >= 0x7f && r < 0xa0 {
+		return ' '
+	}
+	return r
 }
 
 func chunk(kind string, data []byte) []byte {
