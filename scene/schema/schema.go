@@ -8,9 +8,13 @@ package schema
 import (
 	"bytes"
 	"encoding/json"
+	"maps"
+	"strings"
 
+	"fathomlux/scene/document"
 	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // dialect is the JSON Schema version that the schemas are written in.
@@ -52,4 +56,173 @@ func encode(s object) []byte {
 		panic(err) // the tables hold texts and numbers only
 	}
 	return b.Bytes()
+}
+
+// object is a part of a schema.
+type object = map[string]any
+
+// writer writes schemas; builtin holds the names of the built-in parts by their kind.
+type writer struct{ builtin map[string][]string }
+
+// table is the schema of a mapping.
+func (w writer) table(t *key.Table) object {
+	properties := object{}
+	for _, r := range t.Rows {
+		properties[r.Name] = w.row(r)
+	}
+	s := object{"type": "object", "properties": properties, "additionalProperties": false}
+	maps.Copy(s, t.Editors)
+	if off := exclude(t); len(off) > 0 {
+		s["dependentSchemas"] = off
+	}
+	if len(t.OneOf) > 0 {
+		s["oneOf"] = oneOf(t.OneOf)
+	}
+	switch required, unlessBased := t.Required(); {
+	case len(required) == 0:
+	case unlessBased:
+		s["if"], s["then"] = object{"not": object{"required": []string{"based_on"}}}, object{"required": required}
+	default:
+		s["required"] = required
+	}
+	return s
+}
+
+// row is the value's schema, with the key's meaning before the value's own description.
+func (w writer) row(r key.Row) object {
+	s := w.shape(r.Shape)
+	meaning := strings.TrimSuffix(r.Meaning, ",")
+	if what, _ := s["description"].(string); what != "" {
+		meaning += "; " + what
+	}
+	s["description"] = meaning
+	return s
+}
+
+// exclude is the rule that a key rules out others.
+func exclude(t *key.Table) object {
+	rules := object{}
+	for name, others := range t.Exclude {
+		off := object{}
+		for _, other := range others {
+			off[other] = false
+		}
+		rules[name] = object{"properties": off}
+	}
+	return rules
+}
+
+// oneOf is the rule that exactly one of the keys must be given.
+func oneOf(names []string) (all []object) {
+	for _, name := range names {
+		all = append(all, object{"required": []string{name}})
+	}
+	return all
+}
+
+// free is the type of free text: what YAML takes for a number or a flag is a text to the reader too.
+var free = []string{"string", "number", "boolean"}
+
+// shape is the schema of what stands behind a key.
+func (w writer) shape(s key.Shape) object {
+	switch s.Kind {
+	case key.Quantity: // the range is told, not checked: a pattern cannot compare
+		return object{"type": "string", "pattern": s.Dimension.Pattern(), "examples": s.Examples,
+			"description": s.Range.Wanted(s.Dimension)}
+	case key.Number:
+		return number(s)
+	case key.Whole:
+		return object{"type": "integer", "minimum": s.Range.Low, "maximum": s.Range.High}
+	case key.Money:
+		return object{"type": "string", "pattern": moneyPattern(s.Word), "examples": s.Examples}
+	case key.Choice:
+		return object{"enum": s.Words}
+	case key.Name:
+		if s.Word == "illuminant" {
+			return object{"enum": parts.Illuminants()}
+		}
+		return object{"anyOf": []object{{"enum": w.builtin[s.Word]}, {"type": free, "pattern": parts.NamePattern}}}
+	case key.Pattern:
+		return object{"type": "string", "pattern": s.Word, "examples": s.Examples}
+	case key.True:
+		return object{"const": true}
+	case key.List:
+		return w.list(s)
+	case key.Mapping:
+		return w.table(s.Keys)
+	case key.Parts:
+		return object{"type": "object", "propertyNames": object{"pattern": parts.NamePattern, "maxLength": 200},
+			"maxProperties": 1000, "additionalProperties": w.table(s.Keys)}
+	case key.Either:
+		var any []object
+		for _, one := range s.Of {
+			any = append(any, w.shape(one))
+		}
+		return object{"anyOf": any}
+	}
+	return object{"type": free, "pattern": `[^\s\p{Cf}]`, "maxLength": 200, "examples": s.Examples}
+}
+
+// number is a number without a unit; where percent serves, also a text such as "25 %".
+func number(s key.Shape) object {
+	n := object{"type": "number"}
+	if s.Range != (document.Range{Percent: s.Range.Percent}) {
+		n["maximum"], n["minimum"] = s.Range.High, s.Range.Low
+	}
+	if s.Range.Percent {
+		n = object{"anyOf": []object{n, {"type": "string", "pattern": `^\s*` + unit.NumberPattern + `\s*%\s*$`}}}
+	}
+	n["examples"], n["description"] = []json.Number{json.Number(s.Examples[0])}, s.Range.Wanted(nil)
+	return n
+}
+
+// moneyPattern is an amount with its currency, per a unit where per is not empty.
+func moneyPattern(per string) string {
+	if per != "" {
+		per = " */ *" + per
+	}
+	return `^\s*` + strings.Replace(unit.NumberPattern, "[+-]", `\+`, 1) + `\s*[A-Z]{3}` + per + `\s*$`
+}
+
+func (w writer) list(s key.Shape) object {
+	l := object{"type": "array", "items": w.shape(s.Of[0])}
+	if s.Range.Low > 0 {
+		l["minItems"] = s.Range.Low
+	}
+	if s.Range.High > 0 {
+		l["maxItems"] = s.Range.High
+	}
+	return l
+}
+
+// names is the schema of the names of parts alone, where only built-in ones serve; nil for a shape without any. Items
+// and properties bind lists and mappings alone, so that alternatives can be joined.
+func (w writer) names(s key.Shape) object {
+	all := object{}
+	switch s.Kind {
+	case key.Name:
+		return object{"enum": w.builtin[s.Word]}
+	case key.List:
+		if inner := w.names(s.Of[0]); inner != nil {
+			return object{"items": inner}
+		}
+	case key.Either:
+		for _, one := range s.Of {
+			maps.Copy(all, w.names(one))
+		}
+	case key.Mapping:
+		properties := object{}
+		for _, r := range s.Keys.Rows {
+			if inner := w.names(r.Shape); inner != nil {
+				properties[r.Name] = inner
+			}
+		}
+		if len(properties) > 0 {
+			all["properties"] = properties
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	return all
 }
