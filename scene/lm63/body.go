@@ -214,8 +214,9 @@ func (r *reader) opening() {
 	metres := []float64{math.NaN(), 0.3048, 1}[units] // the foot by the yard and pound agreement of 1959
 	for _, what := range []string{"the width of the opening (field 8)", "the length of the opening (field 9)",
 		"the height of the opening (field 10)"} {
-		if t, ok := r.next(what); ok && math.Abs(t.value)*metres > largeOpeningM {
-			r.Warn(t.at, finding.OpeningLarge.Of(finding.Text(what), finding.Amount{Of: unit.Cable, Value: math.Abs(t.value) * metres}))
+		t, ok := r.next(what)
+		if size := math.Abs(t.value) * metres; ok && size > largeOpeningM {
+			r.Warn(t.at, finding.OpeningLarge.Of(finding.Text(what), finding.Amount{Of: unit.Cable, Value: size}))
 		}
 	}
 }

@@ -2,6 +2,7 @@ package lm63
 
 import (
 	"math"
+	"slices"
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
@@ -17,8 +18,7 @@ func (r *reader) checkAngles(kind document.Position, photometry int, vertical, h
 	lastV, lastH := vertical[len(vertical)-1], horizontal[len(horizontal)-1]
 	switch letter := " CBA"[photometry]; {
 	case photometry == 1 && rising:
-		r.checkVertical(vertical[0], lastV)
-		r.checkHorizontal(horizontal[0], lastH)
+		r.checkC(vertical, horizontal)
 	case photometry > 1 && (lastV.value > 90 || lastH.value > 90):
 		r.Faultf(kind, "type and angles disagree: type %d (%c) has angles from -90 to 90, and these run to %g and %g; "+
 			"type 1 (C) goes with them", photometry, letter, lastV.value, lastH.value)
@@ -46,18 +46,16 @@ func (r *reader) checkRising(what string, list []token) bool {
 	return true
 }
 
-// checkVertical: type C begins at 0 or 90 and ends at 90 or 180; an earlier end is taken, and the rest is dark.
-func (r *reader) checkVertical(low, high token) {
-	switch {
+// checkC: the vertical angles of type C begin at 0 or 90 and end at 90 or 180; an earlier end is taken, and the rest is
+// dark. The first and the last horizontal angle say which symmetry the distribution has.
+func (r *reader) checkC(vertical, horizontal []token) {
+	switch low, high := vertical[0], vertical[len(vertical)-1]; {
 	case low.value != 0 && low.value != 90:
 		r.Faultf(low.at, "the vertical angles begin at %s; those of type C begin at 0 (straight down) or 90", low.text)
 	case high.value > 180:
 		r.Faultf(high.at, "the vertical angles run to %s; those of type C end at 90 or 180", high.text)
 	}
-}
-
-// checkHorizontal: the first and the last angle say which symmetry the distribution has.
-func (r *reader) checkHorizontal(low, high token) {
+	low, high := horizontal[0], horizontal[len(horizontal)-1]
 	switch a, b := low.value, high.value; {
 	case a == 0 && (b == 0 || b == 90 || b == 180 || b == 360), a == 90 && b == 270:
 	case a == 0 && b > 180 && b < 360:
@@ -113,11 +111,8 @@ func (r *reader) candela(f *File, factor float64) {
 }
 
 func (r *reader) checkExtra(extra []token, want int) {
-	zeros := len(extra) <= maxTrailing
-	for _, t := range extra {
-		zeros = zeros && t.value == 0
-	}
-	if zeros {
+	light := func(t token) bool { return t.value != 0 }
+	if len(extra) <= maxTrailing && !slices.ContainsFunc(extra, light) {
 		r.Warn(extra[0].at, finding.ZerosTrailing.Of(finding.Number(len(extra))))
 		return
 	}
@@ -131,10 +126,7 @@ func (r *reader) checkLight(f *File, end document.Position) {
 	var peak, cut, nadirHigh float64
 	nadirLow, last := math.Inf(1), len(f.Vertical)-1
 	for _, row := range f.Candela {
-		for _, cd := range row {
-			peak = math.Max(peak, cd)
-		}
-		cut = math.Max(cut, row[last])
+		peak, cut = math.Max(peak, slices.Max(row)), math.Max(cut, row[last])
 		nadirLow, nadirHigh = math.Min(nadirLow, row[0]), math.Max(nadirHigh, row[0])
 	}
 	switch at := f.Vertical[last]; {
@@ -146,12 +138,11 @@ func (r *reader) checkLight(f *File, end document.Position) {
 	if f.Vertical[0] == 0 && nadirHigh-nadirLow > nadirSpread*peak {
 		r.Warn(document.Position{}, finding.PlanesDisagree.Of(finding.Number(nadirLow), finding.Number(nadirHigh)))
 	}
-	if n := len(f.Horizontal) - 1; f.Horizontal[n] == 360 {
-		for v, at := range f.Vertical {
-			if f.Candela[0][v] != f.Candela[n][v] {
-				r.Warn(document.Position{}, finding.CircleDiffers.Of(finding.Number(at)))
-				return
-			}
+	n := len(f.Horizontal) - 1
+	for v, at := range f.Vertical {
+		if f.Horizontal[n] == 360 && f.Candela[0][v] != f.Candela[n][v] {
+			r.Warn(document.Position{}, finding.CircleDiffers.Of(finding.Number(at)))
+			return
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package lm63
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"sort"
@@ -47,11 +48,7 @@ func (f *File) unfold() {
 		}
 	}
 	at[360] = at[0]
-	f.Horizontal, f.Candela = nil, nil
-	for x := range at {
-		f.Horizontal = append(f.Horizontal, x)
-	}
-	sort.Float64s(f.Horizontal)
+	f.Horizontal, f.Candela = slices.Sorted(maps.Keys(at)), nil
 	for _, x := range f.Horizontal {
 		f.Candela = append(f.Candela, at[x])
 	}
