@@ -154,30 +154,24 @@ func warnModules(at []document.Node, t Tank, rail Rail) {
 	}
 }
 
-// CheckHeight refuses a height above the water that is not above the cover.
-func (s *Scene) CheckHeight(heightM float64) error {
-	if c := s.Tank.Cover; c != nil && heightM <= c.topM() {
-		return fmt.Errorf("%s is not above the cover, whose top is at %s", say(heightM), say(c.topM()))
-	}
-	return nil
-}
-
-func (c *Cover) topM() float64 { return c.AboveWaterM + c.ThicknessM }
-
-// CheckDiesAbove refuses a rail whose turned boards reach down to the water or the cover.
-func (s *Scene) CheckDiesAbove(r *Rail) error {
+// CheckAbove refuses a rail whose emitting face is not above the cover, or whose turned boards reach down to it or to
+// the water. It returns the key of the rail that says so.
+func (s *Scene) CheckAbove(r *Rail) (key string, err error) {
 	below, topM := "the water", 0.0
 	if c := s.Tank.Cover; c != nil {
-		below, topM = "the cover's top", c.topM()
+		below, topM = "the cover's top", c.AboveWaterM+c.ThicknessM
+	}
+	if s.Tank.Cover != nil && r.AboveWaterM <= topM {
+		return "above_water", fmt.Errorf("%s is not above the cover, whose top is at %s", say(r.AboveWaterM), say(topM))
 	}
 	for _, m := range r.Modules {
 		reachM := float64(m.Part.DiesAcross-1) / 2 * m.Part.PitchAcrossM * math.Abs(math.Sin(r.TiltRad))
 		if m.Part.DiesAcross > 1 && r.AboveWaterM-reachM <= topM {
-			return fmt.Errorf("the lowest dies of %s would stand at %s, not above %s; lift the rail or tilt it less",
+			return "tilt", fmt.Errorf("the lowest dies of %s would stand at %s, not above %s; lift the rail or tilt it less",
 				m.Part.Name, say(r.AboveWaterM-reachM), below)
 		}
 	}
-	return nil
+	return "", nil
 }
 
 // PlacementError says why the modules of a rail cannot be mounted where they are, if they cannot.

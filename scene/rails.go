@@ -50,22 +50,12 @@ func (r *reader) rail(f key.Fields, i int) Rail {
 		}
 	}
 	places := r.railModules(f, &rail)
-	r.checkHeight(f, rail)
+	if wrong, err := r.scene.CheckAbove(&rail); err != nil && rail.AboveWaterM > 0 {
+		f.Get(wrong).Faultf("%v", err)
+	}
 	warnRail(f.At(), t, rail)
 	warnModules(places, t, rail)
 	return rail
-}
-
-// checkHeight refuses a rail whose emitting face, or lowest die, is not above the water and the cover.
-func (r *reader) checkHeight(f key.Fields, rail Rail) {
-	if rail.AboveWaterM <= 0 {
-		return
-	}
-	if err := r.scene.CheckHeight(rail.AboveWaterM); err != nil {
-		f.Get("above_water").Faultf("%v", err)
-	} else if err := r.scene.CheckDiesAbove(&rail); err != nil {
-		f.Get("tilt").Faultf("%v", err)
-	}
 }
 
 // railModules appends the modules of a rail, groups spread out, in the order of the file. It returns the place in the

@@ -38,12 +38,14 @@ type Change struct {
 var variables = []Variable{
 	variable("depth", "depth of the water", key.Water.Row("depth"), setDepth,
 		func(s *scene.Scene, _ *scene.Rail) float64 { return s.Tank.Water.DepthM }),
-	variable("height", "emitting face above the water", key.Rail.Row("above_water"), setHeight,
+	variable("height", "emitting face above the water", key.Rail.Row("above_water"),
+		func(s *scene.Scene, r *scene.Rail, v float64) error { r.AboveWaterM = v; return above(s, r) },
 		func(_ *scene.Scene, r *scene.Rail) float64 { return r.AboveWaterM }),
 	variable("y", "rail's middle from the front", key.Rail.Row("y"),
 		func(_ *scene.Scene, r *scene.Rail, v float64) error { r.YM = v; return nil },
 		func(_ *scene.Scene, r *scene.Rail) float64 { return r.YM }),
-	variable("tilt", "turn about the rail's own axis", key.Rail.Row("tilt"), setTilt,
+	variable("tilt", "turn about the rail's own axis", key.Rail.Row("tilt"),
+		func(s *scene.Scene, r *scene.Rail, v float64) error { r.TiltRad = v; return above(s, r) },
 		func(_ *scene.Scene, r *scene.Rail) float64 { return r.TiltRad }),
 	variable("beam", "beam angle of the optics, field angle and oval shape in proportion", key.Optic.Row("beam"),
 		setBeam, func(_ *scene.Scene, r *scene.Rail) float64 { return first(r).Optic.BeamRad }),
@@ -166,17 +168,10 @@ func setDepth(s *scene.Scene, _ *scene.Rail, v float64) error {
 	return nil
 }
 
-func setHeight(s *scene.Scene, r *scene.Rail, v float64) error {
-	r.AboveWaterM = v
-	if err := s.CheckHeight(v); err != nil {
-		return err
-	}
-	return s.CheckDiesAbove(r)
-}
-
-func setTilt(s *scene.Scene, r *scene.Rail, v float64) error {
-	r.TiltRad = v
-	return s.CheckDiesAbove(r)
+// above returns the error of a rail that is not above the water and the cover.
+func above(s *scene.Scene, r *scene.Rail) error {
+	_, err := s.CheckAbove(r)
+	return err
 }
 
 // setBeam gives each optic the beam angle v along the rail. Across, and at the tenth of the intensity, it keeps
