@@ -69,7 +69,9 @@ func Parse(file string, data []byte, open Opener) (*Scene, error) {
 // read fills the scene from the root of its file. Parts come first, for the rest names them; rails stand over the tank.
 func (r *reader) read(root document.Node) {
 	f := key.Scene.Of(root)
-	r.parts(f.Get("parts"))
+	if n := f.Get("parts"); n.Exists() {
+		parts.Read(n, r.open, r.report, r.scene.Catalogue)
+	}
 	base := filepath.Base(r.scene.File)
 	r.scene.Title, r.scene.FluxFactor = document.Visible(strings.TrimSuffix(base, filepath.Ext(base))), 1
 	f.Fill(r.scene)
@@ -84,36 +86,6 @@ func (r *reader) read(root document.Node) {
 	r.scene.Tolerance = UsualTolerance()
 	r.scene.Tolerance.Given = tolerance.At().Exists()
 	tolerance.Fill(&r.scene.Tolerance)
-}
-
-// parts reads the scene's own parts, from the scene itself or from the file that it names.
-func (r *reader) parts(n document.Node) {
-	switch root, ok := r.partsRoot(n); {
-	case ok:
-		parts.Read(root, r.open, r.report, r.scene.Catalogue)
-	case n.Exists():
-		r.scene.Catalogue.Incomplete = true
-	}
-}
-
-// partsRoot returns the table of the scene's own parts; ok is false where there is none, or none that can be read.
-func (r *reader) partsRoot(n document.Node) (root document.Node, ok bool) {
-	if !n.IsScalar() {
-		return n, n.Exists()
-	}
-	name := n.Text()
-	if name == "" {
-		return n, false
-	}
-	data, err := r.open(name)
-	if err == nil {
-		err = parts.CheckTable(data)
-	}
-	if err != nil {
-		n.Faultf("%s: %v", name, err)
-		return n, false
-	}
-	return document.Read(filepath.Join(filepath.Dir(r.scene.File), filepath.FromSlash(name)), data, r.report)
 }
 
 //go:embed starter.yaml

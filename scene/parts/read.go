@@ -9,6 +9,7 @@ package parts
 import (
 	"fmt"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -20,17 +21,18 @@ import (
 // maxIncludes is how deep parts files may include each other.
 const maxIncludes = 8
 
-// Read reads the table of parts at n, a mapping with the keys of Keys and include, into lib. A part shadows one of the
-// same name that lib holds; a part that is based on its own name takes the rest from the one that it shadows. Files
-// under include are read first. open returns the content of a file that the table names (a further table, or the CSV
-// file of a spectrum), relative to the scene's folder; it may be nil where no file serves. Faults go to report, and a
-// faulty part is not complained about again where it is named.
+// Read reads the table of parts at n, a mapping with the keys of Keys and include, or the name of a file that holds
+// one, into lib. A part shadows one of the same name that lib holds; a part that is based on its own name takes the
+// rest from the one that it shadows. Files under include are read first. open returns the content of a file that is
+// named (a table, or the CSV file of a spectrum), relative to the scene's folder; it may be nil where no file serves.
+// Faults go to report, and a faulty part is not complained about again where it is named.
 func Read(n document.Node, open func(name string) ([]byte, error), report *document.Report, lib *Catalogue) {
-	r := &reader{open: open, report: report, lib: lib, done: map[string]bool{}, curves: map[string]curve.Curve{}}
+	r := &reader{open: open, report: report, lib: lib, folder: filepath.Dir(n.Place().File), done: map[string]bool{},
+		curves: map[string]curve.Curve{}}
 	if lib.broken == nil {
 		lib.broken, lib.files = map[partID]bool{}, map[string]document.Node{}
 	}
-	if !r.table(n) {
+	if n.IsScalar() && !r.include(n) || !n.IsScalar() && !r.table(n) {
 		lib.Incomplete = true
 	}
 }
@@ -40,6 +42,7 @@ type reader struct {
 	open   func(name string) ([]byte, error)
 	report *document.Report
 	lib    *Catalogue
+	folder string                 // of the file that the table, or its name, stands in
 	within []string               // files that are being read, the outermost first
 	done   map[string]bool        // files that have been read
 	curves map[string]curve.Curve // of spectra, by file: many parts may name one, and share it
@@ -91,23 +94,20 @@ func (r *reader) include(n document.Node) bool {
 	r.done[file] = true
 	r.within = append(r.within, file)
 	defer func() { r.within = r.within[:len(r.within)-1] }()
-	if err := CheckTable(content); err != nil {
-		n.Faultf("%s: %v", name, err)
+	if !mayBeTable(content) {
+		n.Faultf("%s: this is no table of parts; one has keys such as %s", name, strings.Join(Keys(), ", "))
 		return false
 	}
-	root, ok := document.Read(name, content, r.report)
+	root, ok := document.Read(filepath.Join(r.folder, filepath.FromSlash(name)), content, r.report)
 	return ok && r.table(root)
 }
 
-// CheckTable refuses a file that has keys, and none of a table of parts. A scene may name any file beside it, and the
+// mayBeTable refuses a file that has keys, and none of a table of parts. A scene may name any file beside it, and the
 // faults of one that is no table would print what stands in it.
-func CheckTable(content []byte) error {
+func mayBeTable(content []byte) bool {
 	root, ok := document.Read("", content, &document.Report{})
 	known := func(e document.Entry) bool { return slices.Contains(key.PartTables.Names(), e.Name) }
-	if !ok || !root.IsMapping() || slices.ContainsFunc(root.Entries(), known) {
-		return nil
-	}
-	return fmt.Errorf("this is no table of parts; one has keys such as %s", strings.Join(Keys(), ", "))
+	return !ok || !root.IsMapping() || slices.ContainsFunc(root.Entries(), known)
 }
 
 // content returns what is in the file that is named at n.
@@ -119,7 +119,7 @@ func (r *reader) content(n document.Node, name string) ([]byte, bool) {
 	content, err := r.open(name)
 	switch {
 	case err != nil:
-		n.Faultf("cannot read the file: %s", oneLine(err))
+		n.Faultf("%s: %s", name, oneLine(err))
 		return nil, false
 	case len(content) > document.MaxBytes:
 		n.Faultf("%s has %d bytes; a file may hold %d (1 MiB)", name, len(content), document.MaxBytes)

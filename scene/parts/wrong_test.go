@@ -117,7 +117,7 @@ var wrong = []struct{ name, text, want string }{
 	{"spectrum: no row", "spectra: {a: {table: []}}\n", `own.yaml:1:22: spectra.a.table: the list is too short; give at least 2`},
 	{"spectrum: dark", "spectra: {a: {table: [{wavelength: 500 nm, power: 0}, {wavelength: 600 nm, power: 0}]}}\n", `own.yaml:1:22: spectra.a.table: there is no power at the whole nanometres from 380 to 780`},
 	{"spectrum: negative", "spectra: {a: {table: [{wavelength: 500 nm, power: -1}, {wavelength: 600 nm, power: 1}]}}\n", `own.yaml:1:51: spectra.a.table[0].power: -1 is out of range`},
-	{"spectrum: no file", "spectra: {a: {file: none.csv}}\n", `own.yaml:1:21: spectra.a.file: cannot read the file: no such file`},
+	{"spectrum: no file", "spectra: {a: {file: none.csv}}\n", `own.yaml:1:21: spectra.a.file: none.csv: no such file`},
 	{"spectrum: bad file", "spectra: {a: {file: bad.csv}}\n", `own.yaml:1:21: spectra.a.file: bad.csv: line 2, column power: "bright" is not a finite number`},
 	{"spectrum: file in metres", "spectra: {a: {file: metres.csv}}\n", `own.yaml:1:21: spectra.a.file: wavelengths run from 4e-07 to 5e-07; give them in nm, from 100 to 5000`},
 	{"spectrum: negative file", "spectra: {a: {file: negative.csv}}\n", `own.yaml:1:21: spectra.a.file: the power at 400 nm is -1; give it on a scale from 0 to 1e9`},
@@ -128,7 +128,7 @@ var wrong = []struct{ name, text, want string }{
 	{"spectrum: faulty, and in a module", "modules: {m: {based_on: quad-neutral, spectrum: a}}\nspectra: {a: {illuminant: B}}\n", `own.yaml:2:27: spectra.a.illuminant: B is not known; did you mean "A"?`},
 
 	{"include: no list", "include: a.yaml\n", `own.yaml:1:10: include: a single value stands here; write a list`},
-	{"include: no file", "include: [none.yaml]\n", `own.yaml:1:11: include[0]: cannot read the file: no such file`},
+	{"include: no file", "include: [none.yaml]\n", `own.yaml:1:11: include[0]: none.yaml: no such file`},
 	{"include: ring", "include: [a.yaml]\n", `b.yaml:1:11: include[0]: the file includes itself: a.yaml -> b.yaml -> a.yaml`},
 	{"include: fault inside", "include: [faulty.yaml]\noptics: {b: {based_on: a}}\n", `faulty.yaml:1:20: optics.a.beam: 40 has no unit; write 40 deg`},
 	{"include: large", "include: [large.yaml]\n", `own.yaml:1:11: include[0]: large.yaml has 1048577 bytes; a file may hold 1048576 (1 MiB)`},
