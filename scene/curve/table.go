@@ -1,6 +1,7 @@
 package curve
 
 import (
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -65,12 +66,13 @@ func ParseTable(text string) (t Table, err error) {
 }
 
 // MustParseTable is ParseTable for the project's own embedded tables; it panics where one is broken.
-func MustParseTable(text string) Table {
-	t, err := ParseTable(text)
+func MustParseTable(text string) Table { return orPanic(ParseTable(text)) }
+
+func orPanic[T any](v T, err error) T {
 	if err != nil {
 		panic(err)
 	}
-	return t
+	return v
 }
 
 // Names returns the names of the columns in the file's order.
@@ -97,21 +99,12 @@ func (t Table) Column(name string) ([]float64, error) {
 // Curve returns the piecewise linear curve of column y over column x.
 func (t Table) Curve(x, y string) (Curve, error) {
 	xs, err := t.Column(x)
-	if err != nil {
-		return Curve{}, err
-	}
-	ys, err := t.Column(y)
-	if err != nil {
+	ys, errY := t.Column(y)
+	if err = cmp.Or(err, errY); err != nil {
 		return Curve{}, err
 	}
 	return Linear(xs, ys)
 }
 
 // MustCurve is Curve for the project's own embedded tables; it panics where one is broken.
-func (t Table) MustCurve(x, y string) Curve {
-	c, err := t.Curve(x, y)
-	if err != nil {
-		panic(err)
-	}
-	return c
-}
+func (t Table) MustCurve(x, y string) Curve { return orPanic(t.Curve(x, y)) }

@@ -14,22 +14,21 @@ import (
 // Node is a place in a document: a value, or the hole where one could be. The readers of a hole, and of a value that
 // was complained about already, return the zero value and are silent.
 type Node struct {
-	value        *yaml.Node // nil for a hole
-	doc          *doc       // nil for the zero Node
-	path         string
-	line, column int // for a hole those of the mapping around it
+	value *yaml.Node    // nil for a hole
+	doc   *doc          // nil for the zero Node
+	place finding.Place // for a hole the line of the mapping around it
 }
 
 // node returns the place of a value. One that an alias stands for is where the alias is.
 func (d *doc) node(n *yaml.Node, path string) Node {
-	return Node{value: resolved(n), doc: d, path: path, line: n.Line, column: n.Column}
+	return Node{resolved(n), d, finding.Place{File: d.Name, Line: n.Line, Column: n.Column, Path: path}}
 }
 
 // Exists tells whether something stands at this place.
 func (n Node) Exists() bool { return n.value != nil }
 
 // Path returns how the place is reached, such as "rails[0].modules.current"; it is empty for the root.
-func (n Node) Path() string { return n.path }
+func (n Node) Path() string { return n.place.Path }
 
 // IsMapping tells whether keys with values stand here.
 func (n Node) IsMapping() bool { return n.is(yaml.MappingNode) }
@@ -62,13 +61,7 @@ func (n Node) Warn(f finding.Finding) {
 }
 
 // Place returns the place of the node.
-func (n Node) Place() finding.Place {
-	p := finding.Place{Line: n.line, Column: n.column, Path: n.path}
-	if n.doc != nil {
-		p.File = n.doc.Name
-	}
-	return p
-}
+func (n Node) Place() finding.Place { return n.place }
 
 // kinds are what may stand at a place.
 var kinds = map[yaml.Kind]string{
@@ -93,7 +86,7 @@ func (n Node) Items() []Node {
 	}
 	items := make([]Node, len(n.value.Content))
 	for i, item := range n.value.Content {
-		items[i] = n.doc.node(item, fmt.Sprintf("%s[%d]", n.path, i))
+		items[i] = n.doc.node(item, fmt.Sprintf("%s[%d]", n.place.Path, i))
 	}
 	return items
 }
@@ -132,7 +125,7 @@ func (n Node) pairs() []Entry {
 	var all []Entry
 	for i := 0; i < len(n.value.Content); i += 2 {
 		key, value := n.value.Content[i], n.value.Content[i+1]
-		path := join(n.path, key.Value)
+		path := join(n.place.Path, key.Value)
 		all = append(all, Entry{Name: key.Value, Key: n.doc.node(key, path), Value: n.doc.node(value, path)})
 	}
 	return all
@@ -177,5 +170,7 @@ func (f Fields) Get(key string) Node {
 	if n, ok := f.byName[key]; ok {
 		return n
 	}
-	return Node{doc: f.at.doc, path: join(f.at.path, key), line: f.at.line, column: f.at.column}
+	hole := Node{doc: f.at.doc, place: f.at.place}
+	hole.place.Path = join(hole.place.Path, key)
+	return hole
 }

@@ -3,7 +3,6 @@ package parts
 import (
 	"embed"
 	"fmt"
-	"io/fs"
 	"maps"
 	"slices"
 	"sync"
@@ -110,7 +109,7 @@ func readBuiltin() *Catalogue {
 }
 
 func mustRead(file string) []byte {
-	content, err := fs.ReadFile(data, file)
+	content, err := data.ReadFile(file)
 	if err != nil {
 		panic(err)
 	}

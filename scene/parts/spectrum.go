@@ -1,6 +1,7 @@
 package parts
 
 import (
+	"cmp"
 	"math"
 	"path"
 	"slices"
@@ -89,15 +90,10 @@ func (r *reader) powerFile(n document.Node) curve.Curve {
 	if !ok {
 		return curve.Curve{}
 	}
-	var nm, power []float64
 	t, err := curve.ParseTable(string(content))
-	if err == nil {
-		nm, err = t.Column("wavelength_nm")
-	}
-	if err == nil {
-		power, err = t.Column("power")
-	}
-	if err != nil {
+	nm, errNm := t.Column("wavelength_nm")
+	power, errPower := t.Column("power")
+	if err := cmp.Or(err, errNm, errPower); err != nil {
 		n.Faultf("%s: %s; a spectrum has the columns wavelength_nm and power", name, oneLine(err))
 		return curve.Curve{}
 	}

@@ -36,7 +36,8 @@ goal: {plane: floor, illuminance: 2500 lx, uniformity: 0.5}
 
 // Smallest is a scene in which all that may be left out is.
 const Smallest = `tank: {length: 600 mm, width: 300 mm, height: 360 mm, water: {depth: 330 mm}}
-rails: [{length: 500 mm, above_water: 100 mm, modules: {part: single-neutral, optic: bare-120, count: 1, current: 350 mA}}]
+rails: [{length: 500 mm, above_water: 100 mm,
+  modules: {part: single-neutral, optic: bare-120, count: 1, current: 350 mA}}]
 `
 
 // Edit replaces pairs of texts in a scene; each text that goes must be there.
