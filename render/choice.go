@@ -117,8 +117,8 @@ func candidateKinds(asked bool) (kinds []chart.Series) {
 
 // surfaceDrawing prepares the uniformity over two variables.
 func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
-	xLabel, x, xFactor := shown(s.Axes[0], look.Units)
-	yLabel, y, yFactor := shown(s.Axes[1], look.Units)
+	xLabel, x := shown(s.Axes[0], look.Units, s.Axes[0].Values...)
+	yLabel, y := shown(s.Axes[1], look.Units, s.Axes[1].Values...)
 	f := &chart.Field{Name: "uniformity U0 (min/mean)", X: x, Y: y, Z: make([]float64, len(x)*len(y)),
 		Goal: sc.Goal.Uniformity}
 	for i, one := range s.Candidates {
@@ -130,9 +130,11 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	}
 	panel := chart.Panel{X: chart.Axis{Label: xLabel}, Y: chart.Axis{Label: yLabel}, Field: f}
 	mark := func(name string, mark chart.Mark, values []float64) {
-		if atX, atY := values[0]*xFactor, values[1]*yFactor; f.Shows(atX, atY) {
-			panel.Series = append(panel.Series, chart.Series{Name: name, X: []float64{atX}, Y: []float64{atY}, Mark: mark,
-				Radius: 20, Pen: style.Pen{Colour: ownColour}})
+		_, atX := shown(s.Axes[0], look.Units, values[0])
+		_, atY := shown(s.Axes[1], look.Units, values[1])
+		if f.Shows(atX[0], atY[0]) {
+			panel.Series = append(panel.Series, chart.Series{Name: name, X: atX, Y: atY, Mark: mark, Radius: 20,
+				Pen: style.Pen{Colour: ownColour}})
 		}
 	}
 	if s.Best >= 0 {
@@ -143,13 +145,11 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 		"grey: cannot be mounted or computed, or too hot; heavy line: the goal")
 }
 
-// shown is an axis as people see it: its label, its values, and what turns SI into them.
-func shown(a result.Axis, u style.Units) (label string, values []float64, factor float64) {
-	if a.Unit == style.Metric.Name() {
-		a.Unit, a.Factor = u.Name(), 1/u.Metres()
+// shown is an axis as people see it: its label, and what it shows of some values.
+func shown(a result.Axis, u style.Units, values ...float64) (label string, list []float64) {
+	for _, v := range values {
+		one, name := a.In(v, u)
+		label, list = strings.TrimSuffix(a.Name+", "+name, ", "), append(list, one)
 	}
-	for _, v := range a.Values {
-		values = append(values, v*a.Factor)
-	}
-	return strings.TrimSuffix(a.Name+", "+a.Unit, ", "), values, a.Factor
+	return label, list
 }

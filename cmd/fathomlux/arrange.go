@@ -83,8 +83,8 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", sc.File, err)
 	}
-	out := outcome{command: "arrange", title: titleOr(sc.Title), scenes: []*scene.Scene{arranged.Scene},
-		notes: arranged.Notes}
+	out := outcome{command: "arrange", scenes: []*scene.Scene{arranged.Scene},
+		found: arranged.Notes}
 	out.parts, out.brief = o.parts(arranged, sc)
 	if out.files, err = o.files(ctx, sc, arranged, look); err != nil {
 		return err
@@ -211,8 +211,8 @@ func nameWith(file, word string) string {
 
 // parts are the figures of an arrangement, and its verdict.
 func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.Answer, brief []string) {
-	rails := answer.Table{Key: "rails", In: answer.JSON, Columns: keys("name", "from_left_mm", "x_mm")}
-	var lines []string
+	rails := answer.Table{Key: "rails", Columns: append(keys("name", "from_left_mm", "x_mm"), answer.Column{Title: "rail"},
+		answer.Column{Title: "centres of the modules from its left end", Unit: o.system().Name()})}
 	for _, r := range a.Scene.Rails {
 		var fromLeft, x []float64
 		var words []string
@@ -221,9 +221,7 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 			fromLeft, x = append(fromLeft, left), append(x, roundTo(m.XM*1000, 1e-3))
 			words = append(words, o.system().Figure(left/1000))
 		}
-		rails.Rows = append(rails.Rows, []any{r.Name, fromLeft, x})
-		lines = append(lines, fmt.Sprintf("%s, centres of the modules from its left end: %s %s", scene.RailWord(r.Name),
-			strings.Join(words, ", "), o.system().Name()))
+		rails.Rows = append(rails.Rows, []any{r.Name, fromLeft, x, r.Name, strings.Join(words, ", ")})
 	}
 	a.Before.Name, a.After.Name = "before", "after"
 	shown := a.After.Goal.Shown
@@ -231,7 +229,7 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	table := answer.Rows("", "", before, after)
 	table.In, table.Columns[0].Title = answer.Text, "places"
 	verdict, brief := bouncedParts(a.Verdict, a.Bounced)
-	list = append(answer.Answer{answer.Lines{List: lines}, table, rails},
+	list = append(answer.Answer{rails, table},
 		fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after, "quantity", shown.Name(),
 			"chosen", a.Chosen)...)
 	return append(list, verdict...), brief

@@ -16,7 +16,7 @@ import (
 func TestFrontierSaysWhatItLeavesOut(t *testing.T) {
 	t.Parallel()
 	for _, n := range []int{1, 12, 13, 24, 500} {
-		s := &result.Sweep{Axes: []result.Axis{{Name: "count", Factor: 1}}, Own: result.Candidate{Values: []float64{1}}}
+		s := &result.Sweep{Axes: []result.Axis{{Name: "count"}}, Own: result.Candidate{Values: []float64{1}}}
 		for i := range n {
 			s.Candidates = append(s.Candidates, result.Candidate{Name: fmt.Sprint(i), Values: []float64{float64(i)}})
 			s.Frontier = append(s.Frontier, i)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -78,8 +79,9 @@ func candidateFigures(shown result.Quantity, axes []result.Axis, c result.Candid
 	list := answer.Answer{answer.Figure{Key: "name", Title: "candidate", Value: c.Name}}
 	var values answer.Answer
 	for i, a := range axes {
-		key := strings.TrimSuffix(a.Name+"_"+strings.ToLower(a.Unit), "_")
-		values = append(values, answer.Figure{Key: key, Value: roundTo(c.Values[i]*a.Factor, 1e-6)})
+		v, name := a.In(c.Values[i], unit.Metric)
+		values = append(values, answer.Figure{Key: strings.TrimSuffix(a.Name+"_"+strings.ToLower(name), "_"),
+			Value: roundTo(v, 1e-6)})
 	}
 	if len(axes) > 0 {
 		list = append(only(answer.CSV, slices.Clone(values)), list[0], answer.Figure{Key: "values", Value: values,
@@ -189,26 +191,31 @@ func darkTable(p *result.Plane, u unit.System) answer.Table {
 	return t
 }
 
-// balanceData is the luminous flux balance for programs.
-func balanceData(b result.FluxBalance) answer.Answer {
-	return fields("emitted", b.Emitted, "optic", b.Optic, "cover", b.Cover, "spill", b.Spill, "surface", b.Surface,
-		"water", b.Water, "walls", b.Walls, "floor", b.Floor, "obstacles", b.Obstacles, "returned", b.Returned,
-		"entered", b.Entered, "unfollowed", b.Unfollowed)
+// balanceData is the luminous flux balance for programs; ends with a title are those of people.
+func balanceData(b result.FluxBalance) (list answer.Answer) {
+	for _, f := range []answer.Figure{{Key: "emitted", Value: b.Emitted}, {Key: "optic", Title: "optics", Value: b.Optic},
+		{Key: "cover", Title: "cover", Value: b.Cover}, {Key: "spill", Title: "spill", Value: b.Spill},
+		{Key: "surface", Title: "surface reflection", Value: b.Surface},
+		{Key: "water", Title: "absorbed in water", Value: b.Water}, {Key: "walls", Title: "walls", Value: b.Walls},
+		{Key: "floor", Title: "floor", Value: b.Floor}, {Key: "obstacles", Title: "obstacles", Value: b.Obstacles},
+		{Key: "returned", Title: "back out of the water", Value: b.Returned}, {Key: "entered", Value: b.Entered},
+		{Key: "unfollowed", Title: "bounced, not followed", Value: b.Unfollowed}} {
+		list = append(list, f)
+	}
+	return list
 }
 
 // balanceTable says where the lumens end, the largest end first; what would read as nothing is left out.
 func balanceTable(b result.FluxBalance) answer.Table {
 	t := answer.Table{Title: fmt.Sprintf("Where the %.0f lm of the LEDs end", b.Emitted), Sorts: true, In: answer.Page,
-		Columns: []answer.Column{{Title: "end"}, {Title: "flux", Unit: "lm"}, {Title: "share", Unit: "%", Digits: 1}},
-		Rows: [][]any{{"floor", b.Floor}, {"optics", b.Optic}, {"cover", b.Cover}, {"spill", b.Spill},
-			{"surface reflection", b.Surface}, {"absorbed in water", b.Water}, {"walls", b.Walls},
-			{"obstacles", b.Obstacles}, {"back out of the water", b.Returned},
-			{"bounced, not followed", b.Unfollowed}}}
-	t.Rows = slices.DeleteFunc(t.Rows, func(r []any) bool { return r[1].(float64) < 0.0005*b.Emitted })
-	slices.SortStableFunc(t.Rows, func(x, y []any) int { return -int(math.Copysign(1, x[1].(float64)-y[1].(float64))) })
-	for i, r := range t.Rows {
-		t.Rows[i] = append(r, 100*r[1].(float64)/b.Emitted)
+		Columns: []answer.Column{{Title: "end"}, {Title: "flux", Unit: "lm"}, {Title: "share", Unit: "%", Digits: 1}}}
+	for _, p := range balanceData(b) {
+		f := p.(answer.Figure)
+		if lm := f.Value.(float64); f.Title != "" && lm >= 0.0005*b.Emitted {
+			t.Rows = append(t.Rows, []any{f.Title, lm, 100 * lm / b.Emitted})
+		}
 	}
+	slices.SortStableFunc(t.Rows, func(x, y []any) int { return cmp.Compare(y[1].(float64), x[1].(float64)) })
 	return t
 }
 

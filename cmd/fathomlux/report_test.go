@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"fathomlux/optics/result"
 	"fathomlux/render/report"
 	"fathomlux/scene"
 )
@@ -56,7 +55,11 @@ func TestCautionsOfTheChoice(t *testing.T) {
 	if lines := cautions("sweep", sc); len(lines) > 0 {
 		t.Errorf("own beams: %v", lines)
 	}
-	j.swept = &outcome{scenes: sweptScenes(sc, []result.Axis{{Name: "main.beam", Values: []float64{0.9, 0.2}}})}
+	axes, err := parseRanges([]string{"main.beam=50deg,12deg"}, sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j.swept = &outcome{scenes: sweptScenes(sc, axes)}
 	if lines := long(j.sayings("choice", "sweep")); len(lines) != 1 || !strings.HasPrefix(lines[0], "narrow bright beam (round-40") {
 		t.Errorf("swept beams: %q", lines)
 	}

@@ -103,7 +103,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 	}
 	all, reached, front := sweepTables(swept)
 	parts, brief := bouncedParts(swept.Verdict, swept.Bounced)
-	out = outcome{command: "sweep", title: titleOr(sc.Title), scenes: sweptScenes(sc, swept.Axes), brief: brief,
+	out = outcome{command: "sweep", scenes: sweptScenes(sc, axes), brief: brief,
 		parts: append(append(answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front},
 			fields("engine", string(optics.Direct), "plane", swept.Plane, "complete",
 				swept.Reached == len(swept.Candidates), "quantity", swept.Shown.Name(), "own",
@@ -141,15 +141,13 @@ func parseRanges(texts []string, sc *scene.Scene) (list []edit.Range, err error)
 
 // sweptScenes are a scene, and the scene with the narrowest beam of a sweep: what can hurt somebody is said of
 // candidates too.
-func sweptScenes(sc *scene.Scene, axes []result.Axis) []*scene.Scene {
+func sweptScenes(sc *scene.Scene, axes []edit.Range) []*scene.Scene {
 	list := []*scene.Scene{sc}
 	for _, a := range axes {
-		dot := strings.LastIndexByte(a.Name, '.')
-		v, err := edit.VariableNamed(a.Name[dot+1:])
-		if err != nil || v.Name != "beam" {
+		if a.Variable.Name != "beam" {
 			continue
 		}
-		change := edit.Change{Rail: a.Name[:max(dot, 0)], Variable: v, Value: slices.Min(a.Values)}
+		change := edit.Change{Rail: a.Rail, Variable: a.Variable, Value: slices.Min(a.Values)}
 		if narrow, err := edit.With(sc, change); err == nil {
 			list = append(list, narrow)
 		}

@@ -1,14 +1,27 @@
 package result
 
-import "math"
+import (
+	"math"
 
-// Axis is one variable of a sweep. Values are in SI units; Unit names what they are shown in, and Factor turns SI into
-// it.
+	"fathomlux/scene/unit"
+)
+
+// Axis is one variable of a sweep.
 type Axis struct {
-	Name   string // such as "spacing", or "front.y" for one rail
-	Unit   string // such as "mm"; empty for a plain number
-	Factor float64
-	Values []float64
+	Name      string          // such as "spacing", or "front.y" for one rail
+	Dimension *unit.Dimension // nil for a plain number
+	Values    []float64       // SI
+}
+
+// In returns a value in the unit that people use for it, with the unit's name; empty for a plain number.
+func (a Axis) In(value float64, u unit.System) (shown float64, name string) {
+	switch a.Dimension {
+	case nil:
+		return value, ""
+	case unit.Length:
+		return value / u.Metres(), u.Name()
+	}
+	return a.Dimension.In(value, ""), a.Dimension.Units()[0]
 }
 
 // Candidate is one scene of a study with what counts of its light on the plane of its goal.

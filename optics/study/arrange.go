@@ -13,6 +13,7 @@ import (
 	"fathomlux/optics/search"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 )
 
@@ -42,9 +43,9 @@ type ArrangeOptions struct {
 type Arranged struct {
 	Scene         *scene.Scene // after
 	Before, After result.Candidate
-	Chosen        string         // what was chosen beside the places, in words; empty where nothing else might change
-	Bounced       result.Bounced // what the scene after leaves out
-	Notes         []string       // what was not asked for or could not be had
+	Chosen        string            // what was chosen beside the places, in words; empty where nothing else might change
+	Bounced       result.Bounced    // what the scene after leaves out
+	Notes         []finding.Finding // what was not asked for or could not be had
 	Verdict       string
 }
 
@@ -95,12 +96,8 @@ func (a *arranger) refusal() error {
 	if errors.Is(a.refused, errTooHot) {
 		return fmt.Errorf("%w; less current, fewer modules or a larger profile serve", a.refused)
 	}
-	serves := "fewer modules, a smaller gap or a longer rail serve"
-	if !a.options.NoMirror {
-		serves = "fewer modules, a smaller gap, a longer rail or, where a keep-out lies in the middle, giving up mirror " +
-			"symmetry serve"
-	}
-	return fmt.Errorf("the modules do not fit on their rails: %w; %s", a.refused, serves)
+	return fmt.Errorf("the modules do not fit on their rails: %w; fewer modules, a smaller gap or a longer rail serve, "+
+		"or giving up mirror symmetry where a keep-out lies in the middle", a.refused)
 }
 
 // arranger is an arrangement on its way.
@@ -109,7 +106,7 @@ type arranger struct {
 	options ArrangeOptions
 	light   *optics.Light
 	before  variant // the scene as it is, where it can be mounted
-	notes   []string
+	notes   []finding.Finding
 	refused error // why the last of the variants that could not be was so
 
 	done, total int // searches, brief or full
@@ -161,11 +158,11 @@ func (a *arranger) own(ctx context.Context) error {
 	for _, r := range a.scene.Rails {
 		why = cmp.Or(why, r.PlacementError().Words(a.options.Units))
 	}
-	if stays := a.scene.PlacementError().Words(a.options.Units); why == "" && stays != "" {
-		a.notes = append(a.notes, stays+", which no place on them cures")
+	if stays := a.scene.PlacementError(); why == "" && stays.Any() {
+		a.notes = append(a.notes, finding.PlacementStays.Of(stays))
 	}
 	if why = cmp.Or(why, a.tight(), c.Junctions.TooHot); why != "" {
-		a.notes = append(a.notes, "as it is, "+why)
+		a.notes = append(a.notes, finding.AsItIs.Of(finding.Text(why)))
 		return nil
 	}
 	a.before = variant{scene: a.scene, currents: a.options.Currents, light: c}
@@ -207,7 +204,10 @@ func (a *arranger) seekAll(ctx context.Context, variants []variant, brief bool) 
 // that give none of the mean away that the modules have where they are: a mean that stays too low is no reason to crowd
 // them.
 func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, error) {
-	b, err := a.lit(ctx, v.scene, brief)
+	b, err := a.space(ctx, v.scene, brief)
+	if err == nil {
+		b.lit, err = a.light.Compute(ctx, b.sets...)
+	}
 	if err != nil {
 		return v, err
 	}
@@ -271,8 +271,7 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 	}
 	if a.before.scene != nil && missingMean(best.light) > missingMean(before)+sameMean {
 		if len(best.currents) > 0 {
-			a.notes = append(a.notes, "none of the currents to choose among gives as much of the goal's mean as the scene's "+
-				"own, which is kept")
+			a.notes = append(a.notes, finding.CurrentsTooLow.Of())
 		}
 		best = a.before
 	}

@@ -71,7 +71,10 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := a.lit(context.Background(), a.scene, false)
+		b, err := a.space(context.Background(), a.scene, false)
+		if err == nil {
+			b.lit, err = a.light.Compute(context.Background(), b.sets...)
+		}
 		if err != nil {
 			t.Fatal(err)
 		}

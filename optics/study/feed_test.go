@@ -11,7 +11,9 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/curve"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // withAnyDriver adds a driver to the scene's parts that gives any of some currents at any voltage and load.
@@ -88,10 +90,10 @@ func TestArrangeTakesCurrentsThatADriverGives(t *testing.T) {
 		wantA    float64
 		note     string
 	}{
-		{"named", 1, 0.35, []float64{0.25, 0.35}, 0.35, "driver any does not give these modules 250 mA; left out"},
-		{"none named", 0, 0.25, []float64{0.13, 0.25}, 0.25, "no driver at hand gives these modules 130 mA; left out"},
-		{"in three strings", 3, 0.75, []float64{0.2, 0.25}, 0.25, "driver any does not give these modules 200 mA; left out"},
-		{"none fits", 1, 0.35, []float64{0.2, 0.3}, 0.35, "driver any does not give these modules any of the currents to choose among, so theirs stay; at 300 mA: "},
+		{"named", 1, 0.35, []float64{0.25, 0.35}, 0.35, "for want of a driver: 250 mA; at the last of them: "},
+		{"none named", 0, 0.25, []float64{0.13, 0.25}, 0.25, "for want of a driver: 130 mA; at the last of them: "},
+		{"in three strings", 3, 0.75, []float64{0.2, 0.25}, 0.25, "for want of a driver: 200 mA; at the last of them: "},
+		{"none fits", 1, 0.35, []float64{0.2, 0.3}, 0.35, "for want of a driver: 200 mA, 300 mA; at the last of them: "},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			t.Parallel()
@@ -107,7 +109,7 @@ func TestArrangeTakesCurrentsThatADriverGives(t *testing.T) {
 			if got := out.Scene.Rails[0].Modules[0].CurrentA; got != c.wantA {
 				t.Errorf("%g A are taken, want %g A", got, c.wantA)
 			}
-			if !strings.Contains(strings.Join(out.Notes, "\n"), c.note) {
+			if !strings.Contains(strings.Join(finding.Lines(out.Notes, finding.Note, unit.Metric), "\n"), c.note) {
 				t.Errorf("notes %q do not say %q", out.Notes, c.note)
 			}
 		})

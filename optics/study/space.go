@@ -10,7 +10,6 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
-	"fathomlux/scene/parts"
 	"fathomlux/scene/photometry"
 )
 
@@ -21,26 +20,23 @@ const (
 )
 
 // searchSpace is the modules of one scene on their rails, ready to be moved: rails as lines of whole places, and the
-// light of every kind of module at a row of places along each rail.
+// light of every module at a row of places along its rail.
 type searchSpace struct {
 	roundM float64 // between two places
 	scene  *scene.Scene
 	goal   scene.Goal // what the score counts
 	lines  []search.Line
-	seats  [][]seat      // by rail and module
+	rows   [][]row       // by rail and module
 	sets   []optics.Set  // one a place of each row
 	lit    []*optics.Lit // the light of those
 	sum    []float64     // of the light that the goal counts
 }
 
-// seat is one module: the row of its kind, and its flux.
-type seat struct {
-	row
-	lumens float64
+// row is one module along its rail: a set every stride places from the first place on, and its flux.
+type row struct {
+	first, stride, from, count int
+	lumens                     float64
 }
-
-// row is one kind of module along one rail: a set every stride places from the first place on.
-type row struct{ first, stride, from, count int }
 
 // space takes the modules as bright as they are where they sit now; moved, they get a little warmer or cooler, which
 // the search leaves out and the score of what it finds counts. Its light is not computed yet.
@@ -64,15 +60,6 @@ func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*sea
 		b.addRail(&sc.Rails[i], line, places)
 	}
 	return b, nil
-}
-
-// lit is space with its light.
-func (a *arranger) lit(ctx context.Context, sc *scene.Scene, brief bool) (*searchSpace, error) {
-	b, err := a.space(ctx, sc, brief)
-	if err == nil {
-		b.lit, err = a.light.Compute(ctx, b.sets...)
-	}
-	return b, err
 }
 
 // line makes a line of whole places, counted from the rail's left end, out of a rail.
@@ -121,33 +108,23 @@ func mirrored(r *scene.Rail) bool {
 	})
 }
 
-// addRail notes the modules of one rail, and the places of each kind of them.
+// addRail notes the modules of one rail, and a row of places for each; the light of like ones is computed once.
 func (b *searchSpace) addRail(r *scene.Rail, l search.Line, places int) {
-	type kind struct {
-		part  string
-		optic parts.Optic
-	}
 	low, high := slices.Min(l.Low), slices.Max(l.High)
 	stride := max(1, int(math.Ceil(float64(high-low)/float64(places))))
-	known := map[kind]row{}
-	var seats []seat
+	var rows []row
 	for _, m := range r.Modules {
-		key := kind{m.Part.Name, m.Optic}
-		one, ok := known[key]
-		if !ok {
-			one = row{first: low, stride: stride, from: len(b.sets)}
-			for p := low; p < high+stride; p += stride {
-				moved := m
-				moved.XM = b.x(r, p)
-				b.sets = append(b.sets, optics.Set{Scene: b.scene, Modules: []optics.Mounted{{Rail: r, Module: &moved}},
-					DepthM: optics.JudgedPlane(b.scene).DepthM})
-			}
-			one.count = len(b.sets) - one.from
-			known[key] = one
+		one := row{first: low, stride: stride, from: len(b.sets), lumens: m.FluxLm()}
+		for p := low; p < high+stride; p += stride {
+			moved := m
+			moved.XM = b.x(r, p)
+			b.sets = append(b.sets, optics.Set{Scene: b.scene, Modules: []optics.Mounted{{Rail: r, Module: &moved}},
+				DepthM: optics.JudgedPlane(b.scene).DepthM})
+			one.count++
 		}
-		seats = append(seats, seat{one, m.FluxLm()})
+		rows = append(rows, one)
 	}
-	b.seats = append(b.seats, seats)
+	b.rows = append(b.rows, rows)
 }
 
 // x is a place in the tank's axes.
@@ -178,7 +155,7 @@ func (b *searchSpace) light(places [][]int) result.Candidate {
 	clear(b.sum)
 	for i, line := range places {
 		for k, p := range line {
-			s := b.seats[i][k]
+			s := b.rows[i][k]
 			at := float64(p-s.first) / float64(s.stride)
 			n := min(int(at), s.count-1)
 			f := at - float64(n)

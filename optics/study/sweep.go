@@ -3,7 +3,6 @@ package study
 import (
 	"context"
 	"fmt"
-	"math"
 	"strings"
 
 	"fathomlux/optics"
@@ -78,32 +77,15 @@ func (o SweepOptions) with(sc *scene.Scene, values []float64, more ...edit.Chang
 	return edit.With(sc, more...)
 }
 
-// shown are the axes in the units that people use for them.
-func (o SweepOptions) shown() (axes []result.Axis) {
-	for _, a := range o.Axes {
-		one := result.Axis{Name: a.Name(), Unit: "mm", Factor: 1000, Values: a.Values}
-		switch a.Variable.Dimension {
-		case unit.Angle:
-			one.Unit, one.Factor = "deg", 180/math.Pi
-		case unit.Current:
-			one.Unit = "mA"
-		case nil:
-			one.Unit, one.Factor = "", 1
-		}
-		axes = append(axes, one)
-	}
-	return axes
-}
-
 // named writes values of the axes for people: "spacing 160 mm, beam 40 deg".
 func (o SweepOptions) named(values []float64) string {
 	var words []string
-	for i, a := range o.shown() {
-		figure := o.Units.Length(values[i])
-		if a.Unit != "mm" {
-			figure = strings.TrimSpace(fmt.Sprintf("%.5g %s", math.Round(values[i]*a.Factor*1e6)/1e6, a.Unit))
+	for i, a := range o.Axes {
+		figure := a.Variable.Say(values[i])
+		if a.Variable.Dimension == unit.Length {
+			figure = o.Units.Length(values[i])
 		}
-		words = append(words, a.Name+" "+figure)
+		words = append(words, a.Name()+" "+figure)
 	}
 	return strings.Join(words, ", ")
 }
@@ -116,7 +98,10 @@ func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep,
 		return nil, err
 	}
 	s := &sweeper{scene: sc, options: o, out: &result.Sweep{Title: sc.Title, Plane: optics.JudgedPlane(sc).Name,
-		Axes: o.shown(), Study: result.Study{Shown: optics.Shown(sc.Goal)}}}
+		Study: result.Study{Shown: optics.Shown(sc.Goal)}}}
+	for _, a := range o.Axes {
+		s.out.Axes = append(s.out.Axes, result.Axis{Name: a.Name(), Dimension: a.Variable.Dimension, Values: a.Values})
+	}
 	for _, values := range o.combinations() {
 		s.out.Candidates = append(s.out.Candidates, result.Candidate{Name: o.named(values), Values: values})
 	}

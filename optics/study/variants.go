@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
@@ -15,33 +16,19 @@ import (
 // feed leaves out the currents that no driver gives, the scene's own where it names one, and notes them.
 func (a *arranger) feed() {
 	var kept []float64
-	var out []string
+	var out finding.List
 	why := ""
 	for _, amps := range a.options.Currents {
-		sc, err := edit.With(a.scene, currentChange(amps))
-		if err == nil { // what the parts refuse is told where it is tried
+		if sc, err := edit.With(a.scene, currentChange(amps)); err == nil { // what the parts refuse is told in its place
 			if unfed := wiring.Unfed(sc); unfed != "" {
-				out, why = append(out, unit.Current.Say(amps)), unfed
+				out, why = append(out, finding.Amount{Of: unit.Current, Value: amps}), unfed
 				continue
 			}
 		}
 		kept = append(kept, amps)
 	}
-	a.options.Currents = kept
-	whose := "no driver at hand gives"
-	if name := a.scene.Wiring.Driver.Name; name != "" {
-		whose = "driver " + name + " does not give"
-	}
-	switch {
-	case len(out) > 0 && len(kept) == 0:
-		a.notes = append(a.notes, fmt.Sprintf("%s these modules any of the currents to choose among, so theirs stay; "+
-			"at %s: %s", whose, out[len(out)-1], why))
-	case len(out) > 6:
-		out = []string{out[0], out[1], "...", out[len(out)-1]}
-		fallthrough
-	case len(out) > 0:
-		a.notes = append(a.notes, fmt.Sprintf("%s these modules %s; left out of the currents to choose among", whose,
-			strings.Join(out, ", ")))
+	if a.options.Currents = kept; len(out) > 0 {
+		a.notes = append(a.notes, finding.CurrentsUnfed.Of(out, finding.Text(why)))
 	}
 }
 

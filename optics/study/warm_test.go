@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 )
 
 func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
@@ -66,7 +67,7 @@ func TestArrangeKeepsWithinTheHeat(t *testing.T) {
 	if amps := a.Scene.Rails[0].Modules[0].CurrentA; amps == 1 || amps == 0.2 || !a.After.Junctions.Warm || a.After.Junctions.TooHot != "" {
 		t.Errorf("%g A with %+v: not the highest current that the parts bear", amps, a.After.Junctions)
 	}
-	if len(a.Notes) == 0 || !strings.HasPrefix(a.Notes[0], "as it is, ") {
+	if len(a.Notes) == 0 || a.Notes[0].Code != finding.AsItIs {
 		t.Errorf("notes %q", a.Notes)
 	}
 }

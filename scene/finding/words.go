@@ -34,6 +34,14 @@ var (
 	ModulesInKeepOut   = &Code{"modules-in-keep-out", Obstacle, "{} in the keep-out from x = {}{} of {}"}
 	ModulesOutsideTank = &Code{"modules-outside-tank", Warning, "{} outside the tank"}
 
+	// Arrangements.
+	CurrentsUnfed = &Code{"currents-unfed", Note,
+		"left out of the currents to choose among, for want of a driver: {}; at the last of them: {}"}
+	CurrentsTooLow = &Code{"currents-too-low", Note,
+		"none of the currents to choose among gives as much of the goal's mean as the scene's own, which is kept"}
+	PlacementStays = &Code{"placement-stays", Note, "{}, which no place on them cures"}
+	AsItIs         = &Code{"as-it-is", Note, "as it is, {}"}
+
 	// Parts.
 	BeamTooWide         = &Code{"beam-too-wide", Warning, "the beam of {} is wider than 170°"}
 	CurrentAboveHighest = &Code{"current-above-highest", Warning, "{} is above the highest current of {}, {}"}
@@ -197,4 +205,6 @@ var (
 		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
 	NarrowBars = &Code{"narrow-bars", Note, "{}: the formulas for the {} of so narrow a bar lie outside the range in " +
 		"which they were measured; were they {} off here (assumed), the temperatures would be off by up to {}"}
+
+		"which they were measured; were they {} off here (assumed), the temperatures would be off by {}"}
 )
