@@ -229,10 +229,8 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	table := answer.Rows("", "", before, after)
 	table.In, table.Columns[0].Title = answer.Text, "places"
 	verdict, brief := bouncedParts(a.Verdict, a.Bounced)
-	list = append(answer.Answer{rails, table},
-		fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after, "quantity", shown.Name(),
-			"chosen", a.Chosen)...)
-	return append(list, verdict...), brief
+	return answer.Answer{rails, table, fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after,
+		"quantity", shown.Name(), "chosen", a.Chosen), verdict}, brief
 }
 
 // capital makes the first letter of a sentence a capital one.

@@ -80,8 +80,8 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 	table := comparisonTable(c, look.Units)
 	parts, brief := bouncedParts(c.Verdict, c.Bounced)
 	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), notes: differences(list), brief: brief,
-		parts: append(append(answer.Answer{table}, fields("engine", c.Maps[0].Engine, "quantity", c.Shown.Name(), "best",
-			optional(c.Best, c.Best >= 0))...), parts...)}
+		parts: answer.Answer{table, fields("engine", c.Maps[0].Engine, "quantity", c.Shown.Name(), "best",
+			optional(c.Best, c.Best >= 0)), parts}}
 	for _, one := range list {
 		out.scenes = append(out.scenes, one.Scene)
 	}

@@ -104,11 +104,11 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 	all, reached, front := sweepTables(swept)
 	parts, brief := bouncedParts(swept.Verdict, swept.Bounced)
 	out = outcome{command: "sweep", scenes: sweptScenes(sc, axes), brief: brief,
-		parts: append(append(answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front},
+		parts: answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front,
 			fields("engine", string(optics.Direct), "plane", swept.Plane, "complete",
 				swept.Reached == len(swept.Candidates), "quantity", swept.Shown.Name(), "own",
-				candidateFigures(swept.Shown, swept.Axes, swept.Own), "best", optional(swept.Best, swept.Best >= 0), "frontier",
-				append([]int{}, swept.Frontier...))...), append(answer.Answer{all}, parts...)...)}
+				candidateFigures(swept.Shown, swept.Axes, swept.Own), "best", optional(swept.Best, swept.Best >= 0),
+				"frontier", append([]int{}, swept.Frontier...)), all, parts}}
 	if swept.Reached < len(swept.Candidates) {
 		out.interim = fmt.Sprintf("interrupted after %d of %d candidates; what was done is kept", swept.Reached,
 			len(swept.Candidates))
