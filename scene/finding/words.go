@@ -205,6 +205,4 @@ var (
 		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
 	NarrowBars = &Code{"narrow-bars", Note, "{}: the formulas for the {} of so narrow a bar lie outside the range in " +
 		"which they were measured; were they {} off here (assumed), the temperatures would be off by up to {}"}
-
-		"which they were measured; were they {} off here (assumed), the temperatures would be off by {}"}
 )
