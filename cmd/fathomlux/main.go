@@ -87,33 +87,20 @@ func exitStatus(err error) int {
 	}
 }
 
-// printError writes err as plain lines: faults of a document as they are, for they begin with their place,
-// everything else after the program's name.
+// printError writes err, or each of those that errors.Join made one, as plain lines: faults of a document as they are,
+// for they begin with their place, everything else after the program's name.
 func printError(w io.Writer, err error) {
-	for _, e := range flatten(err) {
-		var faults *document.Error
-		if errors.As(e, &faults) {
-			fmt.Fprintln(w, strings.TrimRight(e.Error(), "\n"))
-			continue
+	if joined, is := err.(interface{ Unwrap() []error }); is {
+		for _, e := range joined.Unwrap() {
+			printError(w, e)
 		}
-		fmt.Fprintf(w, "fathomlux: %v\n", e)
+		return
 	}
-}
-
-// flatten returns the single errors of one that errors.Join made, in order; none for nil.
-func flatten(err error) []error {
-	if err == nil {
-		return nil
+	if _, is := errors.AsType[*document.Error](err); is {
+		fmt.Fprintln(w, strings.TrimRight(err.Error(), "\n"))
+	} else if err != nil {
+		fmt.Fprintf(w, "fathomlux: %v\n", err)
 	}
-	joined, ok := err.(interface{ Unwrap() []error })
-	if !ok {
-		return []error{err}
-	}
-	var all []error
-	for _, e := range joined.Unwrap() {
-		all = append(all, flatten(e)...)
-	}
-	return all
 }
 
 // graceTime is how long a command has after Ctrl-C to end by itself. One that is then still inside a picture or a sum

@@ -214,13 +214,9 @@ func gridCSV(f result.Field) []byte {
 	b = append(b, "x_mm,y_mm,illuminance_lx,ppfd_umol_m2_s\n"...)
 	for i := range f.Illuminance {
 		b = strconv.AppendFloat(b, millimetres(f.Grid.CentreX(i%f.Grid.NX)), 'f', -1, 64)
-		b = append(b, ',')
-		b = strconv.AppendFloat(b, millimetres(f.Grid.CentreY(i/f.Grid.NX)), 'f', -1, 64)
-		b = append(b, ',')
-		b = strconv.AppendFloat(b, f.Illuminance[i], 'g', 7, 64)
-		b = append(b, ',')
-		b = strconv.AppendFloat(b, f.PPFD[i], 'g', 7, 64)
-		b = append(b, '\n')
+		b = strconv.AppendFloat(append(b, ','), millimetres(f.Grid.CentreY(i/f.Grid.NX)), 'f', -1, 64)
+		b = strconv.AppendFloat(append(b, ','), f.Illuminance[i], 'g', 7, 64)
+		b = append(strconv.AppendFloat(append(b, ','), f.PPFD[i], 'g', 7, 64), '\n')
 	}
 	return b
 }

@@ -104,7 +104,7 @@ func plainReport(file string, flags ...string) (*reportOptions, error) {
 	return o, err
 }
 
-// job is all answers about one scene, and their pictures by the names of their files. What could not be computed is
+// job is all answers about one scene, and their files with the pictures. What could not be computed is
 // nil, and missing says why.
 type job struct {
 	options  *reportOptions
@@ -118,14 +118,14 @@ type job struct {
 	warm     *heatAnswer
 	drilled  []drilled
 	share    float64 // of spares
-	pictures map[string][]byte
+	files    []output.File
 	missing  []string
 	tooHot   string // why the parts cannot bear the heat; empty where they can, or where it is not known
 }
 
 // job computes all answers and draws all pictures.
 func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
-	j := &job{options: o, scene: sc, pictures: map[string][]byte{}}
+	j := &job{options: o, scene: sc}
 	if _, err := o.request(); err != nil {
 		return nil, err
 	}
@@ -144,26 +144,9 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 		if err != nil {
 			return nil, err
 		}
-		if err := j.keep(files); err != nil {
-			return nil, err
-		}
+		j.files = append(j.files, files...)
 	}
 	return j, nil
-}
-
-// keep keeps the pictures among files.
-func (j *job) keep(files []output.File) error {
-	for _, f := range files {
-		if !strings.HasSuffix(f.Name, ".png") && !strings.HasSuffix(f.Name, ".svg") {
-			continue
-		}
-		var b bytes.Buffer
-		if err := f.Write(&b); err != nil {
-			return err
-		}
-		j.pictures[f.Name] = b.Bytes()
-	}
-	return nil
 }
 
 // miss notes what the page lacks.
@@ -325,25 +308,18 @@ func (j *job) facts() report.Words {
 	if j.light.Maintenance < 1 {
 		at += ", when new"
 	}
-	q := p.Shown
-	list := answer.Answer{
-		answer.Figure{Title: "goal", Value: goalText(j.scene.Goal)},
-		answer.Figure{Title: "mean " + q.Name() + ", " + at, Value: lightText(q, p.Light(q).Mean)},
-		answer.Figure{Title: "uniformity U0 of " + q.Name() + " (min/mean; 1 is perfectly even)",
-			Value: unit.Ratio(p.Light(q).MinOverMean)},
-		answer.Figure{Title: "mean " + q.Other().Name() + ", " + at, Value: lightText(q.Other(), p.Light(q.Other()).Mean)},
-	}
+	q, dli := p.Shown, dliFigure(p.DLI, true)
+	list := told("goal", goalText(j.scene.Goal), "mean "+q.Name()+", "+at, lightText(q, p.Light(q).Mean),
+		"uniformity U0 of "+q.Name()+" (min/mean; 1 is perfectly even)", unit.Ratio(p.Light(q).MinOverMean),
+		"mean "+q.Other().Name()+", "+at, lightText(q.Other(), p.Light(q.Other()).Mean))
 	if p.DLI > 0 {
-		dli := dliFigure(p.DLI, true)
-		dli.Title = "mean DLI, " + at
-		list = append(list, dli)
+		list = append(list, told("mean DLI, "+at, dli.Words())...)
 	}
 	if j.wired != nil {
 		for _, f := range j.wired.runningFigures() {
 			list = append(list, f)
 		}
-		list = append(list, answer.Figure{Title: "parts to buy", Value: strings.TrimPrefix(totalText(j.bill()),
-			"total: ")})
+		list = append(list, told("parts to buy", strings.TrimPrefix(totalText(j.bill()), "total: "))...)
 	}
 	if j.warm != nil {
 		list = append(list, answer.Figure{Title: "hottest junction", Unit: "°C", Value: j.warm.op.HottestJunctionC()})

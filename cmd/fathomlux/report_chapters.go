@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -12,6 +14,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/answer"
+	"fathomlux/render/output"
 	"fathomlux/render/report"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
@@ -19,10 +22,13 @@ import (
 
 // picture returns a picture of the job with its words; nothing where there is none.
 func (j *job) picture(name, lead, alt string) any {
-	if j.pictures[name] == nil {
+	i := slices.IndexFunc(j.files, func(f output.File) bool { return f.Name == name })
+	if i < 0 {
 		return nil
 	}
-	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: j.pictures[name], Scale: j.look.PixelFactor}
+	var b bytes.Buffer
+	_ = j.files[i].Write(&b) // a buffer takes all
+	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: b.Bytes(), Scale: j.look.PixelFactor}
 }
 
 // sceneParts say what the scene is, in words.
@@ -310,7 +316,7 @@ func (j *job) sourceParts() []any {
 		report.Words(told(
 			"program", "fathomlux "+programVersion()+", built with "+runtime.Version(),
 			"engine", engine,
-			"light", engineWords(m.Engine),
+			"light", engineWords[m.Engine],
 			"grid", fmt.Sprintf("%d x %d cells of %s x %s", g.NX, g.NY, j.look.Units.Length(g.StepXM),
 				j.look.Units.Length(g.StepYM)),
 			"call", j.look.Call)),
@@ -334,14 +340,10 @@ func told(pairs ...string) (list answer.Answer) {
 }
 
 // engineWords say what an engine follows.
-func engineWords(engine string) string {
-	switch engine {
-	case string(optics.Direct):
-		return "on its straight, bent and mirrored ways; what bounces off floor and pale walls, or is scattered " +
-			"in the water, is counted but not followed"
-	case string(optics.Full):
-		return "on its straight, bent and mirrored ways as an exact sum, and what is bounced or scattered by " +
-			"photons, drawn by the seed"
-	}
-	return "all by photons, drawn by the seed"
+var engineWords = map[string]string{
+	string(optics.Direct): "direct light alone, refracted and mirrored; what the floor and pale walls reflect and the " +
+		"water scatters is counted but not followed",
+	string(optics.Full): "direct light, refracted and mirrored, as an exact sum; reflected and scattered light by " +
+		"photons, drawn by the seed",
+	string(optics.Traced): "all by photons, drawn by the seed",
 }
