@@ -208,7 +208,7 @@ func (f *figures) works(name string) {
 		f.add(place+" card", g.Card)
 	}
 	for _, r := range sc.Rails {
-		plan, err := drilling.Make(r, drilling.Options{})
+		plan, err := drilling.Make(r, true)
 		f.check(err)
 		f.add(name+" drill "+r.Name, plan.Rows())
 	}

@@ -3,15 +3,19 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/render/answer"
 	"fathomlux/render/drill"
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/drilling"
+	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
 // drillOptions are the options of the command drill, as the caller wrote them.
@@ -43,9 +47,9 @@ module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-ho
 	return command(s, c, &o.given, o.run)
 }
 
-// drilled is one rail's plan and the name of its files without their endings.
+// drilled is one rail with its places, and the name of its files without their endings.
 type drilled struct {
-	plan   drilling.Layout
+	drilling.Layout
 	number int // of the rail among the scene's, from 1
 	name   string
 }
@@ -68,8 +72,12 @@ func (o *drillOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
+	quiet := answer.Answer{foundParts(warningsOf(sc), o.system())}
+	for _, d := range list {
+		quiet = append(quiet, d.warnings())
+	}
 	return o.hand(ctx, s, outcome{command: "drill", scenes: []*scene.Scene{sc}, parts: drillAnswer(o.paper, list),
-		quiet: drillWarnings(list), files: files})
+		quiet: quiet, files: files})
 }
 
 // drillPlans lays out the rail of a name, or all of them where that is empty.
@@ -85,11 +93,11 @@ func drillPlans(sc *scene.Scene, rail string, noWireHoles bool) (list []drilled,
 		if rail != "" && r.Name != rail {
 			continue
 		}
-		plan, err := drilling.Make(r, drilling.Options{NoWireHoles: noWireHoles})
+		layout, err := drilling.Make(r, !noWireHoles)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", sc.File, err)
 		}
-		list = append(list, drilled{plan, i + 1, name})
+		list = append(list, drilled{layout, i + 1, name})
 	}
 	return list, nil
 }
@@ -119,17 +127,74 @@ func safeName(name string, taken map[string]bool) string {
 	return safe
 }
 
-// files draws the templates and writes the tables, in memory.
+// files draws the templates and writes the tables, in memory. A template warns of what the scene says of its rail too.
 func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) (files []output.File, err error) {
 	for _, d := range list {
-		template := drill.Template{Rail: d.plan, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
+		path := fmt.Sprintf("rails[%d].modules", d.number-1)
+		about := slices.DeleteFunc(warningsOf(sc), func(f finding.Finding) bool { return !strings.HasPrefix(f.Place.Path, path) })
+		t := drill.Template{Rail: d.Layout, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
 			Version: programVersion(), Cautions: cautions("template", sc)}
-		pdf, svg, err := drill.Draw(template, paper)
+		for _, f := range append(about, d.Warnings...) {
+			t.Warnings = append(t.Warnings, f.Words(unit.Metric))
+		}
+		pdf, svg, err := drill.Draw(t, paper)
 		if err != nil {
 			return nil, err
 		}
 		files = append(files, bytesFile(d.name+".pdf", pdf), bytesFile(d.name+".svg", svg),
-			csvFile(d.name+".csv", drillTable(d.plan)))
+			csvFile(d.name+".csv", drillTable(d.Layout)))
 	}
 	return files, nil
+}
+
+// drillAnswer is the answer of drill: each rail with its table.
+func drillAnswer(paper string, list []drilled) answer.Answer {
+	rails := answer.Groups{Key: "rails"}
+	for _, d := range list {
+		rails.List = append(rails.List, d.answer())
+	}
+	return answer.Answer{answer.Figure{Key: "paper", Value: paper}, rails}
+}
+
+// warnings are those of one rail.
+func (d drilled) warnings() answer.Lines {
+	return answer.Lines{Key: "warnings", Lead: "warning: rail " + d.Name, List: finding.Lines(d.Warnings, finding.Warning,
+		unit.Metric)}
+}
+
+// answer is one rail.
+func (d drilled) answer() answer.Group {
+	return answer.Group{
+		Title: "rail " + d.Name + ": " + d.Profile + ", " + drilling.Millimetres(d.LengthM) +
+			" mm long; distances from the left end and from the front edge",
+		Parts: append(fields("name", d.Name, "profile", d.Profile, "length_mm", millimetres(d.LengthM),
+			"width_mm", millimetres(d.WidthM), "pdf", d.name+".pdf", "svg", d.name+".svg", "csv", d.name+".csv"),
+			drillTable(d.Layout), d.warnings()),
+	}
+}
+
+// drillTable is a rail's table of distances from its left end and its front edge.
+func drillTable(p drilling.Layout) answer.Table {
+	t := answer.Table{Key: "rows", Title: "Rail " + p.Name + ", " + p.Profile, Sorts: true, Columns: []answer.Column{
+		{Key: "mark", Title: "mark"}, {Key: "module", Title: "module"}, col("from_left_mm", "from left", "mm", 1),
+		col("from_left_in", "from left", "in", 0), col("from_left_in_error_mm", "rounding", "mm", 2),
+		col("from_front_mm", "from front", "mm", 1), col("from_front_in", "from front", "in", 0),
+		col("from_front_in_error_mm", "rounding", "mm", 2), col("diameter_mm", "hole", "mm", 1),
+		{Key: "note", Title: "note"}}}
+	for _, r := range p.Rows() {
+		row := append([]any{string(r.Kind), optional(r.Module, r.Module > 0)}, lengthCells(r.FromLeftM, true)...)
+		row = append(row, lengthCells(r.FromFrontM, r.Module > 0)...)
+		t.Rows = append(t.Rows, append(row, optional(millimetres(r.DiameterM), r.DiameterM > 0), r.Note))
+	}
+	return t
+}
+
+// lengthCells are a length in mm and to the nearest 1/32 in, and by how many mm that is off; nothing where there is no
+// length.
+func lengthCells(m float64, known bool) []any {
+	if !known {
+		return []any{nil, nil, nil}
+	}
+	inches, errorM := drilling.Inches(m)
+	return []any{millimetres(m), inches, millimetres(errorM)}
 }

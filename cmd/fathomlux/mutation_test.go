@@ -297,7 +297,7 @@ func writeDrillOf(w io.Writer, sc *scene.Scene) error {
 		return err
 	}
 	for _, d := range list {
-		if err := answer.WriteCSV(w, drillTable(d.plan)); err != nil {
+		if err := answer.WriteCSV(w, drillTable(d.Layout)); err != nil {
 			return err
 		}
 	}

@@ -25,6 +25,7 @@ type Template struct {
 	Number, Of    int      // of the rail among the scene's, from 1: told where its name cannot be shown
 	Title         string   // of the scene
 	Call, Version string   // of the program
+	Warnings      []string // of the rail: the first is printed on every page, and how many others there are
 	Cautions      []string // printed on every page
 }
 

@@ -6,7 +6,9 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/drilling"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // quad is a board of 30 mm with two screws on its diagonal.
@@ -27,11 +29,12 @@ func bar(lengthM float64, count int, spacingM float64) scene.Rail {
 
 func planOf(t testing.TB, in scene.Rail) Template {
 	t.Helper()
-	p, err := drilling.Make(in, drilling.Options{})
+	p, err := drilling.Make(in, true)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Template{Rail: p, Title: "A tank", Call: "fathomlux drill tank.yaml", Version: "1.0"}
+	return Template{Rail: p, Title: "A tank", Call: "fathomlux drill tank.yaml", Version: "1.0",
+		Warnings: finding.Lines(p.Warnings, finding.Warning, unit.Metric)}
 }
 
 // plans are the templates that the tests look at, from plain to absurd.

@@ -248,7 +248,7 @@ func TestSmallThings(t *testing.T) {
 	if _, err := PaperNamed("a3"); err == nil {
 		t.Error("a3 is taken")
 	}
-	if got := sizeText(drilling.Hole{Kind: drilling.Wire, DiameterM: 0.0060001}); got != "wire \u00f86" {
+	if got := sizeText(drilling.Place{Kind: drilling.Wire, DiameterM: 0.0060001}); got != "wire \u00f86" {
 		t.Error(got)
 	}
 }

@@ -82,8 +82,8 @@ func (s *sheet) headLines(widthMM float64) (lines []label) {
 	lines = append(lines, label{font: smallFont, text: s.shorten(strings.Join(under, " \u00b7 "), smallFont, widthMM)})
 	lines = append(lines, s.wrap(printAt100, smallBold, widthMM, 3)...)
 	lines = append(lines, s.wrap(howItLies, smallFont, widthMM, 4)...)
-	if n := len(r.Warnings); n > 0 {
-		text := "Warning: " + r.Warnings[0] + "."
+	if n := len(t.Warnings); n > 0 {
+		text := "Warning: " + t.Warnings[0] + "."
 		if n > 1 {
 			text += fmt.Sprintf(" And %d more: see the list that the command printed.", n-1)
 		}

@@ -183,7 +183,7 @@ func TestHolesAcrossSeams(t *testing.T) {
 }
 
 // nearest returns the hole at a place of the rail, or -1 where none is within the tolerance.
-func nearest(holes []drilling.Hole, at point) int {
+func nearest(holes []drilling.Place, at point) int {
 	for i, h := range holes {
 		if math.Hypot(h.FromLeftM*1000-at.X, h.FromFrontM*1000-at.Y) < drillingToleranceMM {
 			return i

@@ -104,7 +104,7 @@ func (s *sheet) holeGroups() (pins []pin) {
 	return pins
 }
 
-func sizeText(h drilling.Hole) string {
+func sizeText(h drilling.Place) string {
 	size := "\u00f8" + strconv.FormatFloat(math.Round(h.DiameterM*1e5)/100, 'f', -1, 64)
 	if h.Kind == drilling.Wire {
 		return "wire " + size

@@ -13,15 +13,16 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 )
 
 const (
-	// defaultWireHoleM is the diameter of a wire hole: two insulated wires and a grommet. Common practice, no published
-	// source.
-	defaultWireHoleM = 0.006
+	// wireHoleM is the diameter of a wire hole: two insulated wires and a grommet. Common practice, no published source.
+	wireHoleM = 0.006
 	// MaxHoles is the most holes that one rail may have.
 	MaxHoles = 20_000
 	// slackM is how far one thing may reach over another by rounding.
@@ -32,34 +33,26 @@ const (
 // published source.
 var wireGapsM = []float64{0.003, 0.0005}
 
-// Options are what the maker wants. The zero value gives each module a wire hole of defaultWireHoleM.
-type Options struct {
-	NoWireHoles bool
-	WireHoleM   float64 // diameter; 0 stands for defaultWireHoleM
-}
+// Kind tells what is at a place of the rail.
+type Kind string
 
-// HoleKind tells what a hole is for.
-type HoleKind int
-
-// The kinds of hole.
+// The kinds of place.
 const (
-	Screw HoleKind = iota
-	Wire
+	Screw         Kind = "screw hole"
+	Wire          Kind = "wire hole"
+	ModuleMiddle  Kind = "module middle"
+	KeepOutBegins Kind = "keep-out begins"
+	KeepOutEnds   Kind = "keep-out ends"
+	RailEnd       Kind = "right end of the rail"
 )
 
-// String returns "screw" or "wire".
-func (k HoleKind) String() string {
-	if k == Wire {
-		return "wire"
-	}
-	return "screw"
-}
-
-// Hole is one hole. Module is the number of its module, counted from 1 in the order of the scene.
-type Hole struct {
-	Kind                             HoleKind
+// Place is a hole, or another place of the table. Module is its number, counted from 1 in the order of the scene, 0
+// where it belongs to none; FromFrontM and DiameterM are 0 where they mean nothing.
+type Place struct {
+	Kind                             Kind
 	Module                           int
 	FromLeftM, FromFrontM, DiameterM float64
+	Note                             string // the module's part, or why there is a keep-out
 }
 
 // Board is one module's board; it is centred on the rail's middle line.
@@ -82,15 +75,15 @@ type Layout struct {
 	Name, Profile   string
 	LengthM, WidthM float64
 	Boards          []Board
-	Holes           []Hole
+	Holes           []Place
 	KeepOuts        []scene.KeepOut // what of them lies on the rail, from its left end
 	Slots           []Slot
-	Warnings        []string
+	Warnings        []finding.Finding // of what is drilled; where modules cannot be, the scene's own say
 }
 
-// Make lays out one rail; dead modules are drilled too, for they hang there. What is wrong with it stands in the plan's
-// warnings; only more than MaxHoles are an error.
-func Make(r scene.Rail, o Options) (Layout, error) {
+// Make lays out one rail, with a hole for wires beside each module or without; dead modules are drilled too, for they
+// hang there. What is wrong with it stands in the warnings; only more than MaxHoles are an error.
+func Make(r scene.Rail, wireHoles bool) (Layout, error) {
 	count := 0
 	p := Layout{Name: r.Name, Profile: r.Profile.Name, LengthM: r.LengthM, WidthM: r.Profile.WidthM}
 	for _, s := range r.Profile.Slots {
@@ -114,10 +107,10 @@ func Make(r scene.Rail, o Options) (Layout, error) {
 	slices.SortStableFunc(p.KeepOuts, func(a, b scene.KeepOut) int { return cmp.Compare(a.FromM, b.FromM) })
 	slices.SortStableFunc(p.Boards, func(a, b Board) int { return cmp.Compare(a.FromLeftM, b.FromLeftM) })
 	var roomless []int
-	if !o.NoWireHoles {
-		roomless = p.addWireHoles(cmp.Or(max(o.WireHoleM, 0), defaultWireHoleM))
+	if wireHoles {
+		roomless = p.addWireHoles()
 	}
-	slices.SortStableFunc(p.Holes, func(a, b Hole) int {
+	slices.SortStableFunc(p.Holes, func(a, b Place) int {
 		return cmp.Or(cmp.Compare(a.FromLeftM, b.FromLeftM), cmp.Compare(a.FromFrontM, b.FromFrontM))
 	})
 	p.warn(roomless)
@@ -129,34 +122,34 @@ func (p *Layout) place(part parts.Module, atM float64, number int) {
 	p.Boards = append(p.Boards, Board{Module: number, Part: part.Name, FromLeftM: atM, LengthM: part.BoardLengthM,
 		WidthM: part.BoardWidthM, holes: len(part.Holes) > 0})
 	for _, h := range part.Holes {
-		p.Holes = append(p.Holes, Hole{Kind: Screw, Module: number, FromLeftM: atM + h.AlongM,
+		p.Holes = append(p.Holes, Place{Kind: Screw, Module: number, FromLeftM: atM + h.AlongM,
 			FromFrontM: p.WidthM/2 + h.AcrossM, DiameterM: h.DiameterM})
 	}
 }
 
 // addWireHoles puts a hole on the middle line to the right of each board, or to its left where the right has no room.
 // It returns the modules that have room on neither side.
-func (p *Layout) addWireHoles(diameterM float64) (roomless []int) {
+func (p *Layout) addWireHoles() (roomless []int) {
 	var taken []float64
 	for _, b := range p.Boards {
-		atM, ok := p.wirePlace(b, diameterM, taken)
+		atM, ok := p.wirePlace(b, taken)
 		if !ok {
 			roomless = append(roomless, b.Module)
 			continue
 		}
 		taken = append(taken, atM)
-		p.Holes = append(p.Holes, Hole{Kind: Wire, Module: b.Module, FromLeftM: atM, FromFrontM: p.WidthM / 2,
-			DiameterM: diameterM})
+		p.Holes = append(p.Holes, Place{Kind: Wire, Module: b.Module, FromLeftM: atM, FromFrontM: p.WidthM / 2,
+			DiameterM: wireHoleM})
 	}
 	return roomless
 }
 
 // wirePlace looks for a place of a wire hole beside a board.
-func (p *Layout) wirePlace(b Board, diameterM float64, taken []float64) (atM float64, ok bool) {
+func (p *Layout) wirePlace(b Board, taken []float64) (atM float64, ok bool) {
 	for _, gapM := range wireGapsM {
-		offM := b.LengthM/2 + gapM + diameterM/2
+		offM := b.LengthM/2 + gapM + wireHoleM/2
 		for _, atM := range []float64{b.FromLeftM + offM, b.FromLeftM - offM} {
-			if p.hasRoom(atM, diameterM, taken) {
+			if p.hasRoom(atM, taken) {
 				return atM, true
 			}
 		}
@@ -166,25 +159,26 @@ func (p *Layout) wirePlace(b Board, diameterM float64, taken []float64) (atM flo
 
 // hasRoom tells whether a wire hole can be at a place: a diameter from the rail's ends, on no board and no keep-out,
 // and apart from the other wire holes.
-func (p *Layout) hasRoom(atM, diameterM float64, taken []float64) bool {
-	leftM, rightM := atM-diameterM/2+slackM, atM+diameterM/2-slackM
-	if leftM < diameterM || rightM > p.LengthM-diameterM {
-		return false
-	}
+func (p *Layout) hasRoom(atM float64, taken []float64) bool {
+	leftM, rightM := atM-wireHoleM/2+slackM, atM+wireHoleM/2-slackM
+	return leftM >= wireHoleM && rightM <= p.LengthM-wireHoleM &&
+		!slices.ContainsFunc(p.Boards, func(b Board) bool { return rightM > b.leftM() && leftM < b.rightM() }) &&
+		!slices.ContainsFunc(p.KeepOuts, func(k scene.KeepOut) bool { return rightM > k.FromM && leftM < k.ToM }) &&
+		!slices.ContainsFunc(taken, func(t float64) bool { return math.Abs(t-atM) < wireHoleM+wireGapsM[0]-slackM })
+}
+
+// Rows returns the table: all that is marked, by its distance from the left end.
+func (p Layout) Rows() (rows []Place) {
 	for _, b := range p.Boards {
-		if rightM > b.leftM() && leftM < b.rightM() {
-			return false
-		}
+		rows = append(rows, Place{Kind: ModuleMiddle, Module: b.Module, FromLeftM: b.FromLeftM, FromFrontM: p.WidthM / 2,
+			Note: b.Part})
 	}
+	rows = append(rows, p.Holes...)
 	for _, k := range p.KeepOuts {
-		if rightM > k.FromM && leftM < k.ToM {
-			return false
-		}
+		rows = append(rows, Place{Kind: KeepOutBegins, FromLeftM: k.FromM, Note: k.Why},
+			Place{Kind: KeepOutEnds, FromLeftM: k.ToM, Note: k.Why})
 	}
-	for _, t := range taken {
-		if math.Abs(t-atM) < diameterM+wireGapsM[0]-slackM {
-			return false
-		}
-	}
-	return true
+	rows = append(rows, Place{Kind: RailEnd, FromLeftM: p.LengthM, Note: p.Profile})
+	sort.SliceStable(rows, func(a, b int) bool { return rows[a].FromLeftM < rows[b].FromLeftM-1e-9 })
+	return rows
 }

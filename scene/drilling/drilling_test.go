@@ -28,9 +28,9 @@ func rail(lengthM float64, part parts.Module, atM ...float64) scene.Rail {
 	return in
 }
 
-func make1(t *testing.T, in scene.Rail, o Options) Layout {
+func make1(t *testing.T, in scene.Rail, wireHoles bool) Layout {
 	t.Helper()
-	p, err := Make(in, o)
+	p, err := Make(in, wireHoles)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,14 +40,14 @@ func make1(t *testing.T, in scene.Rail, o Options) Layout {
 // TestPlaces holds every place of a rail of 1100 mm with six modules, 180 mm apart, against sums by hand: the first middle
 // is at 550 - 2.5 * 180 = 100 mm, its screws 12 mm to either side, its wire hole 15 + 3 + 3 = 21 mm to the right.
 func TestPlaces(t *testing.T) {
-	p := make1(t, rail(1.100, quad(), 0.100, 0.280, 0.460, 0.640, 0.820, 1.000), Options{})
+	p := make1(t, rail(1.100, quad(), 0.100, 0.280, 0.460, 0.640, 0.820, 1.000), true)
 	if len(p.Boards) != 6 || len(p.Holes) != 18 || len(p.Warnings) != 0 {
-		t.Fatalf("%d boards, %d holes, warnings %q", len(p.Boards), len(p.Holes), p.Warnings)
+		t.Fatalf("%d boards, %d holes, warnings %v", len(p.Boards), len(p.Holes), p.Warnings)
 	}
 	for i := range 6 {
 		middle := 0.100 + 0.180*float64(i)
-		for k, want := range []Hole{
-			{Screw, i + 1, middle - 0.012, 0.008, 0.0032}, {Screw, i + 1, middle + 0.012, 0.032, 0.0032}, {Wire, i + 1, middle + 0.021, 0.020, 0.006},
+		for k, want := range []Place{
+			{Screw, i + 1, middle - 0.012, 0.008, 0.0032, ""}, {Screw, i + 1, middle + 0.012, 0.032, 0.0032, ""}, {Wire, i + 1, middle + 0.021, 0.020, 0.006, ""},
 		} {
 			got := p.Holes[3*i+k]
 			if got.Kind != want.Kind || got.Module != want.Module || got.DiameterM != want.DiameterM ||
@@ -59,7 +59,7 @@ func TestPlaces(t *testing.T) {
 }
 
 func TestModulesKeepTheSceneNumbers(t *testing.T) {
-	p := make1(t, rail(1, quad(), 0.800, 0.200), Options{NoWireHoles: true})
+	p := make1(t, rail(1, quad(), 0.800, 0.200), false)
 	if p.Boards[0].Module != 2 || p.Boards[1].Module != 1 || p.Holes[0].Module != 2 {
 		t.Errorf("from left to right: boards %+v, first hole %+v", p.Boards, p.Holes[0])
 	}
@@ -81,7 +81,7 @@ func TestWireHoleSides(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			var got []float64
-			for _, h := range make1(t, c.in, Options{}).Holes {
+			for _, h := range make1(t, c.in, true).Holes {
 				if h.Kind == Wire {
 					got = append(got, h.FromLeftM)
 				}
@@ -98,11 +98,8 @@ func TestWireHoleSides(t *testing.T) {
 	}
 	in := rail(0.5, quad(), 0.250)
 	in.KeepOuts = []scene.KeepOut{{FromM: 0.270, ToM: 0.300}}
-	if p := make1(t, in, Options{}); math.Abs(p.Holes[0].FromLeftM-0.229) > roundingM {
+	if p := make1(t, in, true); math.Abs(p.Holes[0].FromLeftM-0.229) > roundingM {
 		t.Errorf("beside a keep-out the wire hole is at %v", p.Holes[0].FromLeftM)
-	}
-	if p := make1(t, in, Options{WireHoleM: 0.010}); math.Abs(p.Holes[0].FromLeftM-0.227) > roundingM || p.Holes[0].DiameterM != 0.010 {
-		t.Errorf("a wire hole of 10 mm is %+v", p.Holes[0])
 	}
 }
 
@@ -110,7 +107,7 @@ func TestKeepOutsAndSlotsAreLaidOnTheRail(t *testing.T) {
 	in := rail(1, quad(), 0.5)
 	in.KeepOuts = []scene.KeepOut{{FromM: 0.9, ToM: 1.2, Why: "right"}, {FromM: -0.3, ToM: 0.05, Why: "left"}, {FromM: -0.4, ToM: -0.1, Why: "beyond"}}
 	in.Profile.Slots = []parts.Slot{{AcrossM: -0.010, WidthM: 0.006}}
-	p := make1(t, in, Options{})
+	p := make1(t, in, true)
 	if len(p.KeepOuts) != 2 || p.KeepOuts[0] != (scene.KeepOut{FromM: 0, ToM: 0.05, Why: "left"}) || p.KeepOuts[1] != (scene.KeepOut{FromM: 0.9, ToM: 1, Why: "right"}) {
 		t.Errorf("keep-outs: %+v", p.KeepOuts)
 	}
@@ -122,7 +119,7 @@ func TestKeepOutsAndSlotsAreLaidOnTheRail(t *testing.T) {
 func TestTooManyHolesAreRefused(t *testing.T) {
 	part := quad()
 	part.Holes = make([]parts.Hole, MaxHoles)
-	if _, err := Make(rail(1, part, 0.5), Options{}); err == nil {
+	if _, err := Make(rail(1, part, 0.5), true); err == nil {
 		t.Error("no error")
 	}
 }
@@ -152,10 +149,10 @@ func TestMirror(t *testing.T) {
 		place := rapid.Float64Range(-0.2, 2.2)
 		in := rail(rapid.Float64Range(0.05, 2).Draw(r, "length"), quad(), rapid.SliceOfN(place, 1, 20).Draw(r, "middles")...)
 		in.KeepOuts = []scene.KeepOut{{FromM: 0.01, ToM: rapid.Float64Range(0.011, 2.5).Draw(r, "to")}}
-		a, errA := Make(in, Options{NoWireHoles: true})
-		b, errB := Make(mirrored(in), Options{NoWireHoles: true})
+		a, errA := Make(in, false)
+		b, errB := Make(mirrored(in), false)
 		if errA != nil || errB != nil || len(a.Holes) != len(b.Holes) || len(a.Warnings) != len(b.Warnings) {
-			r.Fatalf("%v, %v, %d and %d holes, warnings %q and %q", errA, errB, len(a.Holes), len(b.Holes), a.Warnings, b.Warnings)
+			r.Fatalf("%v, %v, %d and %d holes, warnings %v and %v", errA, errB, len(a.Holes), len(b.Holes), a.Warnings, b.Warnings)
 		}
 		last := len(a.Holes) - 1
 		for i := range a.Holes {
@@ -174,7 +171,7 @@ func TestWireHolesKeepOff(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		in := rail(1, quad(), rapid.SliceOfN(rapid.Float64Range(0, 1), 1, 30).Draw(r, "middles")...)
 		in.KeepOuts = []scene.KeepOut{{FromM: 0.4, ToM: 0.5}}
-		p, err := Make(in, Options{})
+		p, err := Make(in, true)
 		if err != nil {
 			r.Fatal(err)
 		}
@@ -208,7 +205,7 @@ func TestDrillingCountsFromTheRailsEnd(t *testing.T) {
 	if rail.LeftM != 0.040 {
 		t.Fatalf("the starter's rail begins at %v", rail.LeftM)
 	}
-	p, err := Make(rail, Options{NoWireHoles: true})
+	p, err := Make(rail, false)
 	if err != nil {
 		t.Fatal(err)
 	}

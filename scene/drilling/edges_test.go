@@ -9,41 +9,41 @@ import (
 func TestHolesAtTheirEdges(t *testing.T) {
 	p := Layout{LengthM: 1, WidthM: 0.04}
 	for at, want := range map[float64]bool{0.00895: false, 0.00905: true, 0.99095: true, 0.99105: false} { // 1.5 times 6 mm from an end
-		if p.hasRoom(at, 0.006, nil) != want {
+		if p.hasRoom(at, nil) != want {
 			t.Errorf("room for a wire hole at %g m: %v", at, !want)
 		}
 	}
-	screw := func(fromLeft, fromFront float64) Hole {
-		return Hole{Kind: Screw, Module: 1, FromLeftM: fromLeft, FromFrontM: fromFront, DiameterM: 0.004}
+	screw := func(fromLeft, fromFront float64) Place {
+		return Place{Kind: Screw, Module: 1, FromLeftM: fromLeft, FromFrontM: fromFront, DiameterM: 0.004}
 	}
-	wire := func(fromLeft, fromFront float64) Hole {
-		return Hole{Kind: Wire, Module: 1, FromLeftM: fromLeft, FromFrontM: fromFront, DiameterM: 0.006}
+	wire := func(fromLeft, fromFront float64) Place {
+		return Place{Kind: Wire, Module: 1, FromLeftM: fromLeft, FromFrontM: fromFront, DiameterM: 0.006}
 	}
 	slot := []Slot{{FromFrontM: 0.02, WidthM: 0.01}}
 	for name, c := range map[string]struct {
-		holes []Hole
+		holes []Place
 		slots []Slot
 		warns bool
 	}{
-		"an edge 0.99 holes away":         {[]Hole{screw(0.00596, 0.02)}, nil, true},
-		"an edge 1.01 holes away":         {[]Hole{screw(0.00604, 0.02)}, nil, false},
-		"a screw on a slot's rim":         {[]Hole{screw(0.5, 0.02693)}, slot, true},
-		"a screw beside a slot":           {[]Hole{screw(0.5, 0.02707)}, slot, false},
-		"a wire hole on a slot's rim":     {[]Hole{wire(0.5, 0.02202)}, slot, true},
-		"a wire hole inside a slot":       {[]Hole{wire(0.5, 0.02195)}, slot, false},
-		"two holes into each other":       {[]Hole{screw(0.5, 0.02), screw(0.50396, 0.02)}, nil, true},
-		"two holes just beside the other": {[]Hole{screw(0.5, 0.02), screw(0.50404, 0.02)}, nil, false},
+		"an edge 0.99 holes away":         {[]Place{screw(0.00596, 0.02)}, nil, true},
+		"an edge 1.01 holes away":         {[]Place{screw(0.00604, 0.02)}, nil, false},
+		"a screw on a slot's rim":         {[]Place{screw(0.5, 0.02693)}, slot, true},
+		"a screw beside a slot":           {[]Place{screw(0.5, 0.02707)}, slot, false},
+		"a wire hole on a slot's rim":     {[]Place{wire(0.5, 0.02202)}, slot, true},
+		"a wire hole inside a slot":       {[]Place{wire(0.5, 0.02195)}, slot, false},
+		"two holes into each other":       {[]Place{screw(0.5, 0.02), screw(0.50396, 0.02)}, nil, true},
+		"two holes just beside the other": {[]Place{screw(0.5, 0.02), screw(0.50404, 0.02)}, nil, false},
 	} {
 		p := Layout{LengthM: 1, WidthM: 0.04, Holes: c.holes, Slots: c.slots}
 		p.warnEdges()
 		p.warnSlots()
 		p.warnMerging()
 		if (len(p.Warnings) > 0) != c.warns {
-			t.Errorf("%s: %q", name, p.Warnings)
+			t.Errorf("%s: %v", name, p.Warnings)
 		}
 	}
 	p.Boards = []Board{{Module: 1, FromLeftM: 0.3}}
-	if rows := p.Rows(); len(rows) == 0 || rows[0].Mark != ModuleMiddle || rows[0].FromFrontM != 0.02 {
+	if rows := p.Rows(); len(rows) == 0 || rows[0].Kind != ModuleMiddle || rows[0].FromFrontM != 0.02 {
 		t.Errorf("the middle of a board on a rail of 40 mm: %+v", rows)
 	}
 }

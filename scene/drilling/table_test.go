@@ -1,7 +1,9 @@
 package drilling
 
 import (
+	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -27,9 +29,9 @@ func TestInches(t *testing.T) {
 		{-2, "-3/32", -0.38125},     // 3 * 0.79375 = 2.38125
 		{-0.1, "0", 0.1},
 	} {
-		got := NearestInches(c.mm / 1000)
-		if got.String() != c.want || math.Abs(got.ErrorM*1000-c.errorMM) > 0.0001 {
-			t.Errorf("%v mm: got %s with error %.5f mm, want %s with %.5f", c.mm, got, got.ErrorM*1000, c.want, c.errorMM)
+		got, errorM := Inches(c.mm / 1000)
+		if got != c.want || math.Abs(errorM*1000-c.errorMM) > 0.0001 {
+			t.Errorf("%v mm: got %s with error %.5f mm, want %s with %.5f", c.mm, got, errorM*1000, c.want, c.errorMM)
 		}
 	}
 }
@@ -38,13 +40,21 @@ func TestInches(t *testing.T) {
 func TestInchesLaw(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		m := rapid.Float64Range(-20, 20).Draw(r, "m")
-		in := NearestInches(m)
-		read := (float64(in.Whole) + float64(in.Over)/float64(in.Of)) * 0.0254
-		if in.Negative {
-			read = -read
+		text, errorM := Inches(m)
+		words, inches, over, of := strings.Fields(strings.TrimPrefix(text, "-")), 0.0, 0, 1
+		for _, word := range words {
+			part := 0
+			if n, _ := fmt.Sscanf(word, "%d/%d", &over, &of); n == 2 {
+				inches += float64(over) / float64(of)
+			} else if n, _ := fmt.Sscan(word, &part); n == 1 {
+				inches, over, of = inches+float64(part), 0, 1
+			}
 		}
-		if math.Abs(read-in.ErrorM-m) > 1e-12 || math.Abs(in.ErrorM) > 0.0254/64+1e-12 || in.Over%2 == 0 && in.Over > 0 || in.Over >= in.Of {
-			r.Fatalf("%v m is %+v", m, in)
+		if strings.HasPrefix(text, "-") {
+			inches = -inches
+		}
+		if math.Abs(inches*0.0254-errorM-m) > 1e-12 || math.Abs(errorM) > 0.0254/64+1e-12 || over%2 == 0 && over > 0 || over > 0 && over >= of {
+			r.Fatalf("%v m is %s, error %g m", m, text, errorM)
 		}
 	})
 }
@@ -61,21 +71,21 @@ func TestMillimetres(t *testing.T) {
 func TestRowsAreCumulative(t *testing.T) {
 	in := rail(1.1, quad(), 0.280, 0.100)
 	in.KeepOuts = []scene.KeepOut{{FromM: 0.5, ToM: 0.6, Why: "brace"}}
-	rows := make1(t, in, Options{}).Rows()
+	rows := make1(t, in, true).Rows()
 	want := []struct {
-		mark   Mark
+		mark   Kind
 		module int
 		mm     string
 	}{
-		{ScrewHole, 2, "88.0"}, {ModuleMiddle, 2, "100.0"}, {ScrewHole, 2, "112.0"}, {WireHole, 2, "121.0"},
-		{ScrewHole, 1, "268.0"}, {ModuleMiddle, 1, "280.0"}, {ScrewHole, 1, "292.0"}, {WireHole, 1, "301.0"},
+		{Screw, 2, "88.0"}, {ModuleMiddle, 2, "100.0"}, {Screw, 2, "112.0"}, {Wire, 2, "121.0"},
+		{Screw, 1, "268.0"}, {ModuleMiddle, 1, "280.0"}, {Screw, 1, "292.0"}, {Wire, 1, "301.0"},
 		{KeepOutBegins, 0, "500.0"}, {KeepOutEnds, 0, "600.0"}, {RailEnd, 0, "1100.0"},
 	}
 	if len(rows) != len(want) {
 		t.Fatalf("%d rows, want %d: %+v", len(rows), len(want), rows)
 	}
 	for i, w := range want {
-		if r := rows[i]; r.Mark != w.mark || r.Module != w.module || Millimetres(r.FromLeftM) != w.mm || r.HasFront() != (w.module > 0) {
+		if r := rows[i]; r.Kind != w.mark || r.Module != w.module || Millimetres(r.FromLeftM) != w.mm {
 			t.Errorf("row %d: got %+v, want %+v", i, r, w)
 		}
 	}

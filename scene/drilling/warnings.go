@@ -5,98 +5,58 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"fathomlux/scene/finding"
 )
 
 // warn fills the warnings, in a fixed order.
 func (p *Layout) warn(roomless []int) {
-	length, width := Millimetres(p.LengthM), Millimetres(p.WidthM)
-	boards := func(wrong func(b Board) bool) (list []int) {
-		for _, b := range p.Boards {
-			if wrong(b) {
-				list = append(list, b.Module)
-			}
+	var wide, bare []int
+	for _, b := range p.Boards {
+		if b.WidthM > p.WidthM+slackM {
+			wide = append(wide, b.Module)
 		}
-		return list
-	}
-	over := boards(func(b Board) bool { return b.leftM() < -slackM || b.rightM() > p.LengthM+slackM })
-	p.about(over, "%s over the rail's end; the rail is %s mm long", does(over, "reaches", "reach"), length)
-	wide := boards(func(b Board) bool { return b.WidthM > p.WidthM+slackM })
-	p.about(wide, "%s wider than the rail's face of %s mm", does(wide, "is", "are"), width)
-	bare := boards(func(b Board) bool { return !b.holes })
-	p.about(bare, "the part of %s names no screw holes; mark them from a board on the template's middle lines",
-		modules(bare))
-	for _, k := range p.KeepOuts {
-		why := ""
-		if k.Why != "" {
-			why = " (" + k.Why + ")"
+		if !b.holes {
+			bare = append(bare, b.Module)
 		}
-		in := boards(func(b Board) bool { return b.rightM() > k.FromM+slackM && b.leftM() < k.ToM-slackM })
-		p.about(in, "%s in the keep-out from %s to %s mm%s", does(in, "is", "are"), Millimetres(k.FromM), Millimetres(k.ToM),
-			why)
 	}
-	p.warnOverlaps()
+	p.add(wide, finding.BoardsTooWide.Of(modules(wide), finding.Length(p.WidthM)))
+	p.add(bare, finding.NoScrewHoles.Of(modules(bare)))
 	p.warnEdges()
 	p.warnSlots()
 	p.warnMerging()
-	p.about(roomless, "no room for a wire hole on either side of %s; set the boards further apart, or lead the wires "+
-		"along the face", modules(roomless))
+	p.add(roomless, finding.NoRoomForWires.Of(modules(roomless)))
 }
 
-// about adds a warning about some modules, where there are any.
-func (p *Layout) about(list []int, format string, args ...any) {
-	if len(list) > 0 {
-		p.Warnings = append(p.Warnings, fmt.Sprintf(format, args...))
+// add adds a warning about some modules, where there are any.
+func (p *Layout) add(about []int, f finding.Finding) {
+	if len(about) > 0 {
+		p.Warnings = append(p.Warnings, f)
 	}
-}
-
-// warnf adds a warning about some things, where there are any; of more than a few the others are not named.
-func (p *Layout) warnf(names []string, format string, args ...any) {
-	if shown := names[:min(len(names), fewest)]; len(names) > 0 {
-		text := fmt.Sprintf(format, args...) + strings.Join(shown, ", ")
-		if len(names) > fewest {
-			text += " and more"
-		}
-		p.Warnings = append(p.Warnings, text)
-	}
-}
-
-// warnOverlaps warns about neighbouring boards that lie on each other.
-func (p *Layout) warnOverlaps() {
-	var pairs []string
-	reach := 0 // the board that reaches furthest right of those before
-	for i := 1; i < len(p.Boards); i++ {
-		if a, b := p.Boards[reach], p.Boards[i]; b.leftM() < a.rightM()-slackM {
-			pairs = append(pairs, fmt.Sprintf("%d and %d by %s mm", a.Module, b.Module,
-				Millimetres(min(a.rightM(), b.rightM())-b.leftM())))
-		}
-		if p.Boards[i].rightM() > p.Boards[reach].rightM() {
-			reach = i
-		}
-	}
-	p.warnf(pairs, "boards lie on each other: modules ")
 }
 
 // warnEdges warns about holes beyond the rail, and about those that leave less metal to an edge than their own
 // diameter. Common practice; EN 1993-1-8 asks 1.2 diameters from the hole's middle of a screw that carries.
 func (p *Layout) warnEdges() {
-	var beyond, close []string
-	var closest float64
+	var beyond, near finding.List
+	closest := math.Inf(1)
 	for _, h := range p.Holes {
 		metalM := min(h.FromLeftM, p.LengthM-h.FromLeftM, h.FromFrontM, p.WidthM-h.FromFrontM) - h.DiameterM/2
 		switch {
 		case metalM < -slackM:
 			beyond = append(beyond, name(h))
 		case metalM < h.DiameterM-slackM:
-			if len(close) == 0 || metalM < closest {
-				closest = metalM
-			}
-			close = append(close, name(h))
+			closest = min(closest, metalM)
+			near = append(near, name(h))
 		}
 	}
-	p.warnf(beyond, "%s beyond the rail, which is %s mm long and %s mm wide: ", holes(len(beyond)), Millimetres(p.LengthM),
-		Millimetres(p.WidthM))
-	p.warnf(close, "%s closer to an edge than the hole is wide, down to %s mm of metal: ", holes(len(close)),
-		Millimetres(closest))
+	if len(beyond) > 0 {
+		p.Warnings = append(p.Warnings, finding.HolesBeyondRail.Of(finding.Length(p.LengthM), finding.Length(p.WidthM),
+			beyond))
+	}
+	if len(near) > 0 {
+		p.Warnings = append(p.Warnings, finding.HolesNearEdge.Of(finding.Length(closest), near))
+	}
 }
 
 // warnSlots warns about screws that find no metal because a slot is there, and about wire holes on the rim of a slot.
@@ -114,17 +74,15 @@ func (p *Layout) warnSlots() {
 				rims = append(rims, h.Module)
 			}
 		}
-		where := fmt.Sprintf("the slot %s to %s mm from the front edge", Millimetres(s.FromFrontM-s.WidthM/2),
-			Millimetres(s.FromFrontM+s.WidthM/2))
-		p.about(screws, "screws of %s meet %s, where no thread holds; use slot nuts, or another module or profile",
-			modules(screws), where)
-		p.about(rims, "wire holes of %s lie on the rim of %s, where a drill wanders", modules(rims), where)
+		where := finding.Span{FromM: s.FromFrontM - s.WidthM/2, ToM: s.FromFrontM + s.WidthM/2}
+		p.add(screws, finding.ScrewsInSlot.Of(modules(screws), where))
+		p.add(rims, finding.WireHolesOnSlot.Of(modules(rims), where))
 	}
 }
 
 // warnMerging warns about holes that run into each other.
 func (p *Layout) warnMerging() {
-	var pairs []string
+	var pairs finding.List
 	widest := 0.0
 	for _, h := range p.Holes {
 		widest = max(widest, h.DiameterM)
@@ -132,63 +90,39 @@ func (p *Layout) warnMerging() {
 	for i, a := range p.Holes {
 		for _, b := range p.Holes[i+1:] {
 			alongM, acrossM, reachM := b.FromLeftM-a.FromLeftM, b.FromFrontM-a.FromFrontM, (a.DiameterM+b.DiameterM)/2
-			if alongM >= widest || len(pairs) > fewest {
+			if alongM >= widest || len(pairs) > 9 {
 				break
 			}
 			if alongM*alongM+acrossM*acrossM < reachM*reachM-slackM*slackM {
-				pairs = append(pairs, fmt.Sprintf("%s with %s", name(a), name(b)))
+				pairs = append(pairs, name(a)+" with "+name(b))
 			}
 		}
 	}
-	p.warnf(pairs, "holes run into each other: ")
-}
-
-func name(h Hole) string {
-	return fmt.Sprintf("%s of module %d at %s mm", h.Kind, h.Module, Millimetres(h.FromLeftM))
-}
-
-func holes(n int) string {
-	if n == 1 {
-		return "1 hole is"
+	if len(pairs) > 0 {
+		p.Warnings = append(p.Warnings, finding.HolesMerge.Of(pairs))
 	}
-	return fmt.Sprintf("%d holes are", n)
 }
 
-// does returns "module 3 is" or "modules 1 to 4 are".
-func does(list []int, one, more string) string {
-	if len(slices.Compact(slices.Sorted(slices.Values(list)))) == 1 {
-		more = one
-	}
-	return modules(list) + " " + more
+func name(h Place) finding.Text {
+	return finding.Text(fmt.Sprintf("%s of module %d at %s mm", h.Kind, h.Module, Millimetres(h.FromLeftM)))
 }
-
-// fewest is how many things a warning names.
-const fewest = 4
 
 // modules returns "module 3" or "modules 1 to 4, 7"; a number that occurs twice counts once.
-func modules(list []int) string {
+func modules(list []int) finding.Text {
 	list = slices.Compact(slices.Sorted(slices.Values(list)))
 	var runs []string
-	for i := 0; i < len(list); {
-		last := i
-		for last+1 < len(list) && list[last+1] == list[last]+1 {
-			last++
+	for from, i := 0, 0; i < len(list); i++ {
+		if i+1 < len(list) && list[i+1] == list[i]+1 {
+			continue
 		}
-		switch last - i {
-		case 0:
-			runs = append(runs, fmt.Sprint(list[i]))
-		case 1:
-			runs = append(runs, fmt.Sprint(list[i]), fmt.Sprint(list[last]))
-		default:
-			runs = append(runs, fmt.Sprintf("%d to %d", list[i], list[last]))
+		run := fmt.Sprint(list[i])
+		if i > from {
+			run = fmt.Sprintf("%d to %d", list[from], list[i])
 		}
-		i = last + 1
+		runs, from = append(runs, run), i+1
 	}
 	if len(list) == 1 {
-		return "module " + runs[0]
+		return finding.Text("module " + runs[0])
 	}
-	if len(runs) > 2*fewest {
-		runs = append(runs[:2*fewest], "and more")
-	}
-	return "modules " + strings.Join(runs, ", ")
+	return finding.Text("modules " + strings.Join(runs, ", "))
 }

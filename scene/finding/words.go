@@ -205,4 +205,19 @@ var (
 		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
 	NarrowBars = &Code{"narrow-bars", Note, "{}: the formulas for the {} of so narrow a bar lie outside the range in " +
 		"which they were measured; were they {} off here (assumed), the temperatures would be off by up to {}"}
+
+	// Drilling.
+	BoardsTooWide = &Code{"boards-too-wide", Warning, "the boards of {} are wider than the rail's face of {}"}
+	NoScrewHoles  = &Code{"no-screw-holes", Warning,
+		"the part of {} names no screw holes; mark them from a board on the template's middle lines"}
+	HolesBeyondRail = &Code{"holes-beyond-rail", Warning, "holes are beyond the rail, which is {} long and {} wide: {}"}
+	HolesNearEdge   = &Code{"holes-near-edge", Warning,
+		"holes are closer to an edge than they are wide, down to {} of metal: {}"}
+	ScrewsInSlot = &Code{"screws-in-slot", Warning, "screws of {} meet the slot {} from the front edge, " +
+		"where no thread holds; use slot nuts, or another module or profile"}
+	WireHolesOnSlot = &Code{"wire-holes-on-slot", Warning,
+		"wire holes of {} lie on the rim of the slot {} from the front edge, where a drill wanders"}
+	HolesMerge     = &Code{"holes-merge", Warning, "holes run into each other: {}"}
+	NoRoomForWires = &Code{"no-room-for-wires", Warning, "no room for a wire hole on either side of {}; " +
+		"set the boards further apart, or lead the wires along the face"}
 )
