@@ -300,3 +300,61 @@ func TestChartsAreRefusedThatAreNone(t *testing.T) {
 		}
 	}
 }
+
+// TestAxesThatRunDownwards: on such an axis 0 lies at the top, and a line falls as its values grow.
+func TestAxesThatRunDownwards(t *testing.T) {
+	t.Parallel()
+	blue := color.NRGBA{B: 200, A: 255}
+	c, a := drawn(t, Panel{X: Axis{High: 10}, Y: Axis{High: 10, Down: true},
+		Series: []Series{{X: []float64{1, 9}, Y: []float64{2, 8}, Pen: style.Pen{Width: 3, Colour: blue}}}})
+	if high, low := a.place(0, 0), a.place(0, 10); math.Abs(high.Y-a.frame.Top) > 1e-9 || math.Abs(low.Y-a.frame.Bottom) > 1e-9 {
+		t.Errorf("0 lies at %v and 10 at %v in the frame %v", high, low, a.frame)
+	}
+	if got := c.ColourAt(a.place(5, 5)); got != color.RGBA(blue) || a.place(1, 2).Y >= a.place(9, 8).Y {
+		t.Errorf("the middle of the line is %v", got)
+	}
+}
+
+// TestLabelsOfAxesStayInTheBox: the frame leaves room for the longest label at its left and half of the last one at its right.
+func TestLabelsOfAxesStayInTheBox(t *testing.T) {
+	t.Parallel()
+	letters, err := style.NewTypesetter(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := style.NewCanvas(900, 500, letters)
+	if err != nil {
+		t.Fatal(err)
+	}
+	box := style.Box{Left: 100, Right: 800, Top: 50, Bottom: 450}
+	newAxes(c, box, Axis{Label: "along", Tight: true}, Axis{Label: "light", Tight: true}, []float64{0, 100000}, []float64{0, 250000})
+	for _, text := range c.Texts() {
+		if !box.Contains(text.Box) {
+			t.Errorf("%q stands at %v, beyond %v", text.Text, text.Box, box)
+		}
+	}
+	if n := len(c.Texts()); n < 10 {
+		t.Errorf("only %d texts", n)
+	}
+}
+
+// TestLegendTellsEachOnce: equal names share a sample, and what has no room in a row goes on in the next.
+func TestLegendTellsEachOnce(t *testing.T) {
+	t.Parallel()
+	letters, err := style.NewTypesetter(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := []Series{{Name: "mean"}, {}, {Name: "mean"}, {Name: "lowest"}, {Name: "highest"}}
+	if one, two := Legend(letters, list, 800), Legend(letters, list, 220); one.HeightPt != legendRow || two.HeightPt != 2*legendRow {
+		t.Errorf("%g and %g points high", one.HeightPt, two.HeightPt)
+	}
+	c, err := style.NewCanvas(800, 60, letters)
+	if err != nil {
+		t.Fatal(err)
+	}
+	Legend(letters, list, 800).Draw(c, style.Box{Right: 800, Bottom: 60})
+	if got := len(c.Texts()); got != 3 {
+		t.Errorf("%d names: %v", got, c.Texts())
+	}
+}

@@ -218,3 +218,32 @@ func picture(c *style.Canvas, err error) (*image.RGBA, error) {
 	}
 	return c.Image(), nil
 }
+
+// TestConeIsDrawnWhereItIs: the panel of a plane has the edges of its beam, and spots between them at the distances.
+func TestConeIsDrawnWhereItIs(t *testing.T) {
+	b := gaussian(60, 20)
+	along, across := planes(b)[0], planes(b)[1]
+	const half = 400.0
+	for _, c := range []struct {
+		cut  plane
+		want float64 // mm, of the spot at 500 mm to each side
+	}{{along, 500 * math.Tan(30*degree)}, {across, 500 * math.Tan(10*degree)}} {
+		p := Cone{Beam: b}.panel(c.cut, half)
+		last := p.Series[len(b.Cone)-1]
+		if math.Abs(last.X[1]-c.want) > 1e-9 || math.Abs(last.X[0]+c.want) > 1e-9 || math.Abs(last.Y[0]-500) > 1e-9 {
+			t.Errorf("%s: the last spot reaches from %g to %g at %g", c.cut.name, last.X[0], last.X[1], last.Y[0])
+		}
+		edge := p.Series[len(p.Series)-1]
+		if math.Abs(edge.X[1]/edge.Y[1]-c.want/500) > 1e-12 || !p.Y.Down {
+			t.Errorf("%s: the edge ends at %g, %g", c.cut.name, edge.X[1], edge.Y[1])
+		}
+	}
+	wide := Cone{Beam: gaussian(175, 175)}
+	for _, s := range wide.panel(planes(wide.Beam)[0], half).Series {
+		for i, x := range s.X {
+			if math.Abs(x) > half+1e-9 || s.Y[i] > 500+1e-9 {
+				t.Errorf("a wide beam reaches to %g, %g; want at most %g to each side", x, s.Y[i], half)
+			}
+		}
+	}
+}

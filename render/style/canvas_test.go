@@ -223,3 +223,35 @@ func TestRightToLeftIsSeenSo(t *testing.T) {
 		}
 	}
 }
+
+// TestTextsBesideABox: a text keeps the gap to its box, or to the box's edge inside, in the direction asked for.
+func TestTextsBesideABox(t *testing.T) {
+	c := newCanvas(t, 400, 300, 1)
+	box := Box{Left: 100, Top: 100, Right: 300, Bottom: 200}
+	text := Text{Text: "lux", Font: LabelFont}
+	for _, way := range []Point{Above, Below, Leftwards, Rightwards, Corners[0], Corners[1], Corners[2], Corners[3]} {
+		outside, inside := c.Box(text.Beside(box, 5, way)), c.Box(text.Beside(box, -5, way))
+		if !box.Contains(inside) || outside.Meets(box.Grown(3)) {
+			t.Errorf("%v: %v is not inside, or %v not beside %v", way, inside, outside, box)
+		}
+		for _, got := range []Box{outside, inside} {
+			if d := got.Centre(); way.X*(d.X-200) < 0 || way.Y*(d.Y-150) < 0 {
+				t.Errorf("%v: the text stands about %v", way, d)
+			}
+		}
+	}
+	forms := text.Around(box, 5, Above, Below)
+	if len(forms) != 2 || forms[0] != text.Beside(box, 5, Above) || forms[1] != text.Beside(box, 5, Below) {
+		t.Errorf("forms %v", forms)
+	}
+}
+
+// TestWrapCutsLettersWiderThanTheLine: a line of one letter is the least there is, and no text is lost before the last line.
+func TestWrapCutsLettersWiderThanTheLine(t *testing.T) {
+	setter, _ := NewTypesetter(1)
+	for text, want := range map[string]string{"W": "W", "WW": "W|\u2026", "a b": "a|\u2026"} {
+		if got := strings.Join(setter.Wrap(text, TitleFont, 1, 2), "|"); got != want {
+			t.Errorf("%q becomes %q, want %q", text, got, want)
+		}
+	}
+}
