@@ -103,14 +103,6 @@ func totalText(b bill.Bill) string {
 	return text
 }
 
-// amountText writes a number of pieces, or of metres.
-func amountText(v float64, in string) string {
-	if in == "pcs" {
-		return answer.Number(v, 0)
-	}
-	return unit.Figure(v, 2) + " m"
-}
-
 // billTable is the bill; prices that are not known are missing.
 func billTable(b bill.Bill) answer.Table {
 	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{{Title: "part"},
@@ -118,12 +110,16 @@ func billTable(b bill.Bill) answer.Table {
 		{Key: "sum"}, {Key: "currency"}, {Key: "note"}, {Title: "used"}, {Title: "spare"}, {Title: "each"}, {Title: "sum"}}}
 	for _, l := range b.Lines {
 		name, priced := l.Kind+" "+l.Name, l.Each.Currency != ""
+		amount := func(v float64) string { return answer.Number(v, 0) }
+		if l.Unit == "m" {
+			amount = func(v float64) string { return unit.Figure(v, 2) + " m" }
+		}
 		if l.Note != "" {
 			name += " (" + l.Note + ")"
 		}
 		t.Rows = append(t.Rows, []any{name, l.Kind, l.Name, l.Unit, l.Used, l.Spare, l.Used + l.Spare,
 			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, l.Note,
-			amountText(l.Used, l.Unit), amountText(l.Spare, l.Unit), moneyText(l.Each), moneyText(l.Sum)})
+			amount(l.Used), amount(l.Spare), moneyText(l.Each), moneyText(l.Sum)})
 	}
 	return t
 }

@@ -176,13 +176,9 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 	if fit == nil {
 		return fields("driver", nil)
 	}
-	lines := answer.Lines{In: answer.People}
-	for _, line := range words(fit.Cautions) {
-		lines.List = append(lines.List, "driver "+fit.Driver.Name+": "+line)
-	}
 	return append(fields("driver", fields("name", fit.Driver.Name, "fits", fit.Fits, "reasons", words(fit.Reasons),
-		"cautions", words(fit.Cautions), "efficiency", fit.Efficiency, "load_share", fit.LoadShare,
-		"mains_w", fit.MainsW)), lines)
+		"cautions", words(fit.Cautions), "efficiency", fit.Efficiency, "load_share", fit.LoadShare, "mains_w", fit.MainsW)),
+		answer.Lines{Lead: "driver " + fit.Driver.Name, List: words(fit.Cautions), In: answer.People})
 }
 
 // limitParts are the limits that the wiring was held against; people read of those that it is beyond.
@@ -244,7 +240,8 @@ func consequences(g *wiring.Group) []string {
 // running is what the light costs to run, summed over the groups; what the mains give is known where each has a driver
 // of known efficiency.
 func (a *wired) running() answer.Group {
-	r, hours, currency := wiring.RunningOf(a.scene, a.groups), a.scene.Wiring.HoursPerDay, a.scene.Wiring.TariffPerKWh.Currency
+	w := a.scene.Wiring
+	r, hours, currency := wiring.RunningOf(a.scene, a.groups), w.HoursPerDay, w.TariffPerKWh.Currency
 	complete := r.MainsW > 0
 	why, yearly := "", complete && hours > 0
 	switch {

@@ -106,7 +106,8 @@ func (p *panel) ground(b band) {
 	}
 	slices.SortStableFunc(stops, func(a, b parts.Mounted) int { return cmp.Compare(a.AlongM, b.AlongM) })
 	edge := func(alongM float64) float64 { return p.point(p.x(parts.Mounted{Rail: b.rail, AlongM: alongM}), 0).X }
-	box := style.Box{Left: edge(0), Right: edge(rail.LengthM), Top: p.laneTop(b, 0) - 2, Bottom: p.laneTop(b, len(b.lanes)) + 2}
+	box := style.Box{Left: edge(0), Right: edge(rail.LengthM), Top: p.laneTop(b, 0) - 2,
+		Bottom: p.laneTop(b, len(b.lanes)) + 2}
 	p.canvas.FillBox(box, railGround)
 	p.canvas.StrokeBox(box, style.Pen{Width: 1, Colour: style.Rule})
 	name := style.Font{SizePt: style.SmallFont.SizePt, Bold: true}

@@ -35,7 +35,6 @@ func Feedable(job Job) bool {
 type division struct {
 	cost  [3]int // portions above 60 V, all portions, and the sum of their squared lengths
 	first Pick
-	long  int // modules of the first portion
 	found bool
 }
 
@@ -51,7 +50,7 @@ func fewest(job Job, row []int) []Pick {
 			if !p.Fed() || !rest.found {
 				continue
 			}
-			now := division{cost: [3]int{rest.cost[0], rest.cost[1] + 1, rest.cost[2] + k*k}, first: p, long: k, found: true}
+			now := division{cost: [3]int{rest.cost[0], rest.cost[1] + 1, rest.cost[2] + k*k}, first: p, found: true}
 			if p.Split.Touch == AboveTouch {
 				now.cost[0]++
 			}
@@ -61,8 +60,9 @@ func fewest(job Job, row []int) []Pick {
 		}
 	}
 	var all []Pick
-	for i := 0; i < len(row) && best[i].found; i += best[i].long {
-		all = append(all, best[i].first)
+	for i := 0; i < len(row) && best[i].found; {
+		first := best[i].first
+		all, i = append(all, first), i+first.Split.Strings*first.Split.PerString
 	}
 	return all
 }

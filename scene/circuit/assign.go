@@ -59,7 +59,8 @@ type dealer struct {
 // the modules of a kind do not divide into the strings. The first measure is gapM; among dealings that it finds equal,
 // the middles of the strings lie as near the row's middle as can be: exactly so up to ten modules, nearly so beyond.
 func assign(at []float64, kind []int, strings int) []int {
-	d := dealer{at: at, kind: kind, strings: strings, kinds: make([][]int, slices.Max(kind)+1), sums: make([]float64, strings)}
+	d := dealer{at: at, kind: kind, strings: strings, kinds: make([][]int, slices.Max(kind)+1),
+		sums: make([]float64, strings)}
 	for i, k := range kind {
 		d.kinds[k] = append(d.kinds[k], i)
 	}

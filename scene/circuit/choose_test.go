@@ -15,7 +15,7 @@ func TestRecommendStaysBelowTheWetLimit(t *testing.T) {
 	if got.Split.Strings != 3 || got.Fit.Driver.Name != "cc-1050" || got.Flagged() { // 28 V; one string of six and two of three are above 30 V
 		t.Errorf("%d strings, %+v", got.Split.Strings, got)
 	}
-	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050, the most efficient that fits", "87 %", "58 % of its rated power, which is 1.71 times the load"} {
+	for _, words := range []string{"3 strings of 2", "at or below 30 V", "28.2 V", "cc-1050, the most efficient driver that fits", "87 %", "58 % of its rated power, which is 1.71 times the load"} {
 		if !strings.Contains(got.Why.Words(unit.Metric), words) {
 			t.Errorf("%q does not say %q", got.Why.Words(unit.Metric), words)
 		}

@@ -77,24 +77,24 @@ func fit(d parts.Driver, s Split, given Assumptions) Fit {
 		f.MainsW = s.LoadW / f.Efficiency
 	}
 	if f.Fits = len(f.Reasons) == 0; f.Fits {
-		f.caution(s, given)
+		f.Cautions = cautions(f, s, given)
 	}
 	return f
 }
 
-// caution notes what the tolerance of the forward voltage and a cold start may do to a driver that fits.
-func (f *Fit) caution(s Split, given Assumptions) {
-	note := func(what finding.Finding) { f.Cautions = append(f.Cautions, what) }
+// cautions say what the tolerance of the forward voltage and a cold start may do to a driver that fits.
+func cautions(f Fit, s Split, given Assumptions) (list []finding.Finding) {
 	d := f.Driver
 	low, high := s.LowestV*(1-given.ForwardShare), s.HighestV*(1+given.ForwardShare)
 	if low < d.LowestV || high > d.HighestV {
-		note(finding.ForwardBeyondDriver.Of(finding.Volts(low), finding.Volts(high), finding.Volts(d.LowestV),
-			finding.Volts(d.HighestV)))
+		list = append(list, finding.ForwardBeyondDriver.Of(finding.Volts(low), finding.Volts(high),
+			finding.Volts(d.LowestV), finding.Volts(d.HighestV)))
 	}
 	if s.ColdLoadW > d.RatedW {
-		note(finding.ColdLoad.Of(finding.Watts(s.ColdLoadW), finding.Watts(d.RatedW)))
+		list = append(list, finding.ColdLoad.Of(finding.Watts(s.ColdLoadW), finding.Watts(d.RatedW)))
 	}
-	if off := f.CurrentA - s.DriverA; math.Abs(off) > sameCurrentShare*s.DriverA {
-		note(finding.CurrentOff.Of(milliamps(f.CurrentA), milliamps(s.DriverA)))
+	if math.Abs(f.CurrentA-s.DriverA) > sameCurrentShare*s.DriverA {
+		list = append(list, finding.CurrentOff.Of(milliamps(f.CurrentA), milliamps(s.DriverA)))
 	}
+	return list
 }

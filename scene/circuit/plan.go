@@ -63,7 +63,8 @@ func (p *Plan) follow(job Job) {
 	p.Circuit, p.Limits, p.Sharing = c, judge(*p.Chosen.Split, c.DriverA), share(c.Strings, c.DriverA)
 	highString, lowString, highModule := c.extremes()
 	p.Open, p.Short = c.open(highString), c.short(lowString, highModule)
-	p.Worst, p.Likely = c.spread(job.Given.ForwardShare, 1, 1), c.spread(job.Given.ForwardShare, likelyShare(p.Chosen.Split.PerString), 0)
+	p.Worst = c.spread(job.Given.ForwardShare, 1, 1)
+	p.Likely = c.spread(job.Given.ForwardShare, likelyShare(p.Chosen.Split.PerString), 0)
 	p.Wires, p.Card = wires(job, c, p.Sharing), card(job, c, p.Sharing)
 }
 

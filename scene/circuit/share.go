@@ -87,7 +87,7 @@ func stringA(s []parts.Mounted, voltageV, mostA float64) float64 {
 // Fault is what one fault does to the rest, or unlike forward voltages. Junction temperatures stay as given; in truth
 // they rise with the current.
 type Fault struct {
-	String, Module int     // where it is: index of the string, and of the module along it, -1 where a whole string is meant
+	String, Module int     // where it is: index of the string, and of the module along it, -1 for a whole string
 	Sharing        Sharing // all strings; an open one has no current
 	HighestShare   float64 // highest current of a string, as a share of the modules' wanted current
 	Over           []int   // strings that get more than a module of theirs may carry

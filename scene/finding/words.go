@@ -156,12 +156,14 @@ var (
 	// Wiring.
 	NotWired          = &Code{"not-wired", Warning, "{}"}
 	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not serve these modules"}
-	DriverNotServing  = &Code{"driver-not-serving", Note, "driver {}, which the scene asks for, does not serve these modules"}
-	UnequalStrings    = &Code{"unequal-strings", Obstacle, "{} {} cannot be divided into {}, and strings of unlike " +
+	DriverNotServing  = &Code{"driver-not-serving", Note,
+		"driver {}, which the scene asks for, does not serve these modules"}
+	UnequalStrings = &Code{"unequal-strings", Obstacle, "{} {} cannot be divided into {}, and strings of unlike " +
 		"modules share no current evenly"}
-	DriverCurrent    = &Code{"driver-current", Obstacle, "its output of {} is not the {} that the strings need"}
-	DriverVoltage    = &Code{"driver-voltage", Obstacle, "its {} to {} do not cover the strings' {} to {}"}
-	DriverPower      = &Code{"driver-power", Obstacle, "its {} are less than the {} that a load of {} takes with a margin of {}"}
+	DriverCurrent = &Code{"driver-current", Obstacle, "its output of {} is not the {} that the strings need"}
+	DriverVoltage = &Code{"driver-voltage", Obstacle, "its {} to {} do not cover the strings' {} to {}"}
+	DriverPower   = &Code{"driver-power", Obstacle,
+		"its {} are less than the {} that a load of {} takes with a margin of {}"}
 	DriverEfficiency = &Code{"driver-efficiency", Obstacle, "its efficiency is known from {} to {} of its rated " +
 		"power and not at the load of {}"}
 	ForwardBeyondDriver = &Code{"forward-beyond-driver", Note, "with the tolerance of the forward voltage the " +
@@ -174,7 +176,7 @@ var (
 	AsAskedFor    = &Code{"as-asked-for", Note, "as asked for"}
 	FewestStrings = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a " +
 		"driver feeds"}
-	MostEfficient = &Code{"most-efficient", Note, "the most efficient that fits, the cheaper of equals"}
+	MostEfficient = &Code{"most-efficient", Note, "the most efficient driver that fits"}
 	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
 	DriverUnfit  = &Code{"driver-unfit", Obstacle, "{} does not fit {}: {}"}

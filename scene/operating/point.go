@@ -31,7 +31,7 @@ type Point struct {
 	EnergyError       float64           // |LossW - HeatW|/HeatW; 0 without heat
 	RatedLm, FluxLm   float64           // of the dies: at the parts' reference temperatures, and in balance
 	HottestRail       int               // the one with the hottest place that a hand can touch
-	Hottest, Tightest scene.Seat        // with the highest junction, and with the smallest margin; -1, -1 where there is none
+	Hottest, Tightest scene.Seat        // with the highest junction and the smallest margin; -1, -1 where there is none
 	Notes             []finding.Finding // where places were moved; a junction that passes its limit stands in TooHot
 	Stretched         []finding.Finding // formulas, face by face with figures; Trust says it in a sentence
 }
@@ -249,8 +249,8 @@ func (o *Point) JunctionC(m parts.Mounted) float64 {
 	return o.Rails[m.Rail].Modules[m.Number-1].JunctionC
 }
 
-// WorkingJunctions returns the junction temperature of each module in the balance of heat, and that balance; where there
-// is none, the highest temperatures that the parts allow, and nil.
+// WorkingJunctions returns the junction temperature of each module in the balance of heat, and that balance; where
+// there is none, the highest temperatures that the parts allow, and nil.
 func WorkingJunctions(s *scene.Scene) (junctionC func(parts.Mounted) float64, o *Point, err error) {
 	o, err = Of(s)
 	switch {
