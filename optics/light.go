@@ -250,5 +250,5 @@ func (l *Lit) Plane() result.Plane {
 func (l *Lit) Candidate() result.Candidate {
 	p := l.Plane()
 	return result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, PowerW: l.Scene.PowerW(),
-		Junctions: l.Junctions, Goal: judged(l.Scene, &p, l.Junctions)}
+		Junctions: l.Junctions, Goal: judged(l.Scene, &p, l.Junctions), Bounced: l.Bounced}
 }

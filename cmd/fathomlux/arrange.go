@@ -173,7 +173,7 @@ func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Ar
 		return nil, err
 	}
 	var notes []string
-	if words := a.Bounced.Words(); words != "" {
+	if words := a.After.Bounced.Words(); words != "" {
 		notes = append(notes, words)
 	}
 	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict, notes)
@@ -228,7 +228,7 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	before, after := candidateFigures(shown, nil, a.Before), candidateFigures(shown, nil, a.After)
 	table := answer.Rows("", "", before, after)
 	table.In, table.Columns[0].Title = answer.Text, "places"
-	verdict, brief := bouncedParts(a.Verdict, a.Bounced)
+	verdict, brief := bouncedParts(a.Verdict, a.After.Bounced)
 	return answer.Answer{rails, table, fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after,
 		"quantity", shown.Name(), "chosen", a.Chosen), verdict}, brief
 }

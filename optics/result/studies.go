@@ -35,7 +35,8 @@ type Candidate struct {
 	PowerW      float64 // electrical, of the modules
 	Junctions   Junctions
 	Goal        Goal
-	Refused     string // why it cannot be computed, empty where it can
+	Bounced     Bounced // what its light leaves out
+	Refused     string  // why it cannot be computed, empty where it can
 }
 
 // Reached tells whether the candidate's turn came before an interruption.

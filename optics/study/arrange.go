@@ -44,7 +44,6 @@ type Arranged struct {
 	Scene         *scene.Scene // after
 	Before, After result.Candidate
 	Chosen        string            // what was chosen beside the places, in words; empty where nothing else might change
-	Bounced       result.Bounced    // what the scene after leaves out
 	Notes         []finding.Finding // what was not asked for or could not be had
 	Verdict       string
 }
@@ -275,12 +274,7 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 		}
 		best = a.before
 	}
-	lit, err := a.light.Scene(ctx, best.scene)
-	if err != nil {
-		return nil, err
-	}
-	out := &Arranged{Scene: best.scene, Before: before, After: best.light, Chosen: best.words, Notes: a.notes,
-		Bounced: lit.Bounced}
+	out := &Arranged{Scene: best.scene, Before: before, After: best.light, Chosen: best.words, Notes: a.notes}
 	out.Verdict = a.verdict(out)
 	return out, nil
 }

@@ -37,7 +37,7 @@ func TestWhatStraightLightLeavesOut(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for name, got := range map[string]result.Bounced{"sweep": swept.Bounced, "arrange": arranged.Bounced, "session": glance(t, s, sc).Bounced} {
+		for name, got := range map[string]result.Bounced{"sweep": swept.Bounced, "arrange": arranged.After.Bounced, "session": glance(t, s, sc).Bounced} {
 			if low := row.want * 0.9; float64(got) < low || float64(got) > row.want+0.005 {
 				t.Errorf("floor %s, %s: %g of what lands is missing, want %g", row.floor, name, got, row.want)
 			}

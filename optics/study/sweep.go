@@ -121,7 +121,8 @@ func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep,
 	if err != nil && ctx.Err() == nil {
 		return nil, err
 	}
-	return s.out, s.conclude(context.WithoutCancel(ctx))
+	s.conclude()
+	return s.out, nil
 }
 
 // sweeper is a sweep on its way.
@@ -148,7 +149,7 @@ func (s *sweeper) own(ctx context.Context, first []int) error {
 	if err != nil {
 		return err
 	}
-	s.out.Own, s.out.Bounced = lit.Candidate(), lit.Bounced
+	s.out.Own = lit.Candidate()
 	s.out.Own.Name = "the scene as it is"
 	for _, a := range s.options.Axes {
 		s.out.Own.Values = append(s.out.Own.Values, edit.Value(s.scene, a.Rail, a.Variable))
@@ -234,7 +235,7 @@ func (s *sweeper) compute(ctx context.Context, group []int) error {
 }
 
 // conclude finds the frontier and the best candidate, and puts the outcome into words.
-func (s *sweeper) conclude(ctx context.Context) error {
+func (s *sweeper) conclude() {
 	out := s.out
 	var usable []int
 	var mean, even []float64
@@ -250,18 +251,9 @@ func (s *sweeper) conclude(ctx context.Context) error {
 	for _, i := range search.Frontier(mean, even) {
 		out.Frontier = append(out.Frontier, usable[i])
 	}
-	out.Best = bestOf(out.Candidates)
+	out.Best, out.Bounced = bestOf(out.Candidates), out.Own.Bounced
+	if out.Best >= 0 {
+		out.Bounced = out.Candidates[out.Best].Bounced
+	}
 	out.Verdict = verdict(&out.Study, s.scene.Goal)
-	if out.Best < 0 {
-		return nil
-	}
-	sc, err := s.options.with(s.scene, out.Candidates[out.Best].Values)
-	if err != nil {
-		return err
-	}
-	lit, err := s.light.Scene(ctx, sc)
-	if err == nil {
-		out.Bounced = lit.Bounced
-	}
-	return err
 }
