@@ -18,8 +18,7 @@ import (
 // folder. Its errors say what is wrong with the file and never what is in it.
 type Opener func(name string) ([]byte, error)
 
-// Read reads the scene file at path with the files beside it that it names. The error is a *document.Error with every
-// fault of all files.
+// Read reads the scene file at path with the files that it names. The error is a *document.Error with every fault.
 func Read(path string) (*Scene, error) { return ReadNoting(path, func(string) {}) }
 
 // ReadNoting is Read that tells note the path of each file that it opens, the scene's own first, whether there is such
@@ -68,8 +67,7 @@ func beside(folder string) Opener {
 	}
 }
 
-// withoutLinks returns the name, in the root's folder, of what a name leads to. A link may no more lead to a hidden
-// file than a name may.
+// withoutLinks returns the name, in the root's folder, of what a name leads to, which must be as checkName wants it.
 func withoutLinks(root *os.Root, folder, name string) (string, error) {
 	if _, err := root.Stat(name); err != nil { // first, since it refuses whatever leads out
 		return "", explainOpen(err)

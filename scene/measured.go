@@ -84,8 +84,7 @@ func (r *reader) unusedOptics() {
 	}
 }
 
-// Shares of a distribution's light that goes down: what is at most leastDown is rounding, less than oddDown is worth a
-// word.
+// Shares of light that goes down: up to leastDown is rounding, less than oddDown is worth a word.
 const (
 	leastDown = 1e-9
 	oddDown   = 0.99

@@ -42,8 +42,7 @@ func (m Module) Factor() float64 { return cmp.Or(m.FluxFactor, 1) }
 // Seat is a module's place in the scene: the index of its rail, and its own on that rail, both from 0.
 type Seat struct{ Rail, Module int }
 
-// Seats returns the places of all modules, rail by rail in the order of the file. Indices over all rails follow this
-// order; no word shows them.
+// Seats returns the places of all modules, rail by rail in the order of the file, as indices over all rails run.
 func (s *Scene) Seats() []Seat {
 	var all []Seat
 	for r := range s.Rails {

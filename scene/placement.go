@@ -99,8 +99,7 @@ func barsOverlap(a, b Rail) finding.Finding {
 	return finding.BarsOverlap.Of(finding.Text(RailWord(a.Name)), finding.Text(RailWord(b.Name)))
 }
 
-// misplaced lists the modules of a rail whose boards reach beyond its end or into a keep-out, or lie on their
-// neighbour, from left to right.
+// misplaced lists modules whose boards reach beyond the rail or into a keep-out, or lie on others, from left to right.
 func (r Rail) misplaced() (list []misplaced) {
 	order := make([]int, len(r.Modules))
 	for i := range order {
@@ -128,8 +127,7 @@ func (r Rail) misplaced() (list []misplaced) {
 	return list
 }
 
-// warnModules warns about modules that are misplaced or outside the tank. at holds the place in the file of each; the
-// modules of one group share a warning.
+// warnModules warns about modules that are misplaced or outside the tank, once for those that share a place in at.
 func warnModules(at []document.Node, t Tank, rail Rail) {
 	list := rail.misplaced()
 	for i, m := range rail.Modules {
@@ -182,8 +180,7 @@ func (r Rail) PlacementError() (why finding.Finding) {
 	return why
 }
 
-// PlacementError says why the modules of the scene cannot be mounted where they are, if they cannot: that of a rail, or
-// bars in one space.
+// PlacementError is the first PlacementError of a rail, or says that bars lie in one space.
 func (s *Scene) PlacementError() (why finding.Finding) {
 	for i, r := range s.Rails {
 		if why = r.PlacementError(); why.Any() {

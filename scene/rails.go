@@ -58,8 +58,7 @@ func (r *reader) rail(f key.Fields, i int) Rail {
 	return rail
 }
 
-// railModules appends the modules of a rail, groups spread out, in the order of the file. It returns the place in the
-// file of each.
+// railModules appends the modules of a rail in the order of the file, and returns the place in the file of each.
 func (r *reader) railModules(f key.Fields, rail *Rail) (places []document.Node) {
 	groups := []document.Node{f.Need("modules")}
 	if !groups[0].IsMapping() {

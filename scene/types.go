@@ -50,8 +50,7 @@ func (s *Scene) Files() []NamedFile {
 // Source returns the text of the scene's file as it was read.
 func (s *Scene) Source() []byte { return bytes.Clone(s.source) }
 
-// keeper opens files and keeps what it read, so that a scene, once read, has its files as they were then. It is safe
-// for several goroutines.
+// keeper opens files and keeps them as they were then. It is safe for several goroutines.
 type keeper struct {
 	open  Opener
 	lock  sync.Mutex
@@ -196,8 +195,7 @@ type Goal struct {
 	Uniformity    float64 // lowest min/mean
 }
 
-// Photons tells whether the goal asks for PPFD or DLI and not for illuminance: uniformity and dark places are then
-// those of photons.
+// Photons tells whether the goal asks for PPFD or DLI and not for illuminance; so uniformity is that of photons, too.
 func (g Goal) Photons() bool { return g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) }
 
 // Set tells whether the scene asks for anything.
@@ -205,8 +203,7 @@ func (g Goal) Set() bool {
 	return g.IlluminanceLx > 0 || g.PPFD > 0 || g.DLI > 0 || g.Uniformity > 0
 }
 
-// PlaneRef names a horizontal plane: Name is "surface", "mid", "floor", or the depth as the scene wrote it; DepthM is
-// its depth below the surface.
+// PlaneRef is a plane DepthM below the surface: Name is "surface", "mid", "floor", or the depth as it was written.
 type PlaneRef struct {
 	Name   string
 	DepthM float64

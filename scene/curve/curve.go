@@ -91,8 +91,7 @@ func (c Curve) At(x float64) (float64, error) {
 	return c.linear(x), nil
 }
 
-// EndSlope returns the slope between the last two rows of the table, or the first two, and 0 where there is one row
-// only.
+// EndSlope returns the slope between the last two rows of the table, or the first two; of one row it is 0.
 func (c Curve) EndSlope(last bool) float64 {
 	i := 1
 	if last {

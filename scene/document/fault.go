@@ -37,8 +37,7 @@ type Report struct {
 	told     int            // calls of AddFault
 }
 
-// mostFaults is how many faults, and how many warnings, a report keeps; nobody reads more, and an alias can multiply
-// them.
+// mostFaults is how many faults, and how many warnings, a report keeps; an alias can multiply them.
 const mostFaults = 5000
 
 // AddFault adds a fault that has no node, such as one in a CSV file; the same fault again is dropped.
@@ -51,8 +50,7 @@ func (r *Report) AddFault(f Fault) {
 	}
 }
 
-// Told returns how often a fault was told so far, those among them that were dropped: a reader that finds it grown has
-// met one.
+// Told returns how often a fault was told so far, dropped ones included: where it has grown, one was met.
 func (r *Report) Told() int { return r.told }
 
 // AddWarning adds a warning that has no node, such as one about a measured file; the same warning again is dropped.
@@ -73,8 +71,7 @@ func (r *Report) isNew(f Fault) bool {
 	return true
 }
 
-// Err returns nil where there is no fault, else an *Error with the faults in the order of their places, the file that
-// was read first in front.
+// Err returns nil where there is no fault, else an *Error with the faults by file in order of reading, and by place.
 func (r *Report) Err() error {
 	if len(r.Faults) == 0 {
 		return nil
@@ -101,8 +98,7 @@ func (r *Report) compare(a, b finding.Place) int {
 	return cmp.Or(rank(a)-rank(b), a.Line-b.Line, a.Column-b.Column)
 }
 
-// Error is every fault of a file and of the files that it names, the first 5000 where there are more. It is never
-// empty.
+// Error is every fault of a file and of the files that it names, at least one and the first 5000 at most.
 type Error struct {
 	Faults []Fault
 	more   int

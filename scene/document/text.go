@@ -41,8 +41,7 @@ func (t Text) Fits(data []byte) bool {
 // byteOrderMark is U+FEFF: one may stand at the very beginning.
 const byteOrderMark = '\ufeff'
 
-// Plain tells whether the data fit and are text in UTF-8 without control characters; else it adds a fault that says
-// which form would serve.
+// Plain tells whether the data fit and are UTF-8 without control characters; else it adds a fault that ends in form.
 func (t Text) Plain(data []byte, form string) bool {
 	if !t.Fits(data) {
 		return false
@@ -76,8 +75,7 @@ func Unsafe(r rune) bool {
 	return unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || unicode.Is(unicode.Bidi_Control, r)
 }
 
-// Visible returns text in one line in which nothing can command a terminal: unsafe characters and bytes that are not
-// UTF-8 are shown as escapes.
+// Visible returns text in one line, with unsafe characters and bytes that are not UTF-8 as escapes.
 func Visible(text string) string { return visible(text, "") }
 
 // VisibleLines is Visible for a text that may have several lines, and tabs.

@@ -35,8 +35,7 @@ const LeastShare = 0.0001
 // nothing is what a plain number that is nearer to 0 is taken for.
 const nothing = 1e-12
 
-// Wanted says in words what the range holds for a dimension, such as "a length from 10 mm to 20 m"; for a nil dimension
-// it says so of a number.
+// Wanted says what the range holds, such as "a length from 10 mm to 20 m"; for a nil dimension, of a number.
 func (r Range) Wanted(d *unit.Dimension) string {
 	what, say := "a number", func(x float64) string { return fmt.Sprintf("%g", x) }
 	if d != nil {
@@ -69,8 +68,7 @@ func (n Node) scalarText(want string) (string, bool) {
 	return n.value.Value, true
 }
 
-// Text returns a plain text: not empty, at most 200 characters, without characters that a terminal would obey; see
-// Unsafe.
+// Text returns a plain text: not empty, at most 200 characters, none of them Unsafe.
 func (n Node) Text() string {
 	text, ok := n.scalarText("a text")
 	if !ok {
@@ -103,15 +101,13 @@ func textProblem(text string) string {
 	return ""
 }
 
-// unseen tells whether r leaves the paper white: blanks, and what Unicode lets a font ignore. U+2800 is Braille without
-// a dot.
+// unseen tells whether r leaves the paper white: blanks, what fonts may ignore, and Braille without a dot (U+2800).
 func unseen(r rune) bool {
 	return unicode.IsSpace(r) || r == '\u2800' || unicode.In(r, unicode.Cf, unicode.Zs, unicode.Variation_Selector,
 		unicode.Other_Default_Ignorable_Code_Point)
 }
 
-// Quantity returns a value with its unit in SI units (see package unit for the two exceptions). Where 0 serves, less
-// than the least that makes sense is 0.
+// Quantity returns a value with its unit in the units of package unit, 0 for less than makes sense where 0 serves.
 func (n Node) Quantity(d *unit.Dimension, r Range) float64 {
 	return n.inRange(d.A()+" with its unit: "+strings.Join(d.Units(), ", "), d, r, d.Parse)
 }

@@ -12,8 +12,7 @@ import (
 // MaxRangeValues is the highest number of values that one range may have.
 const MaxRangeValues = 100_000
 
-// Range is one variable with the values that it is to take, in SI units and rising order of writing, on one rail or on
-// all rails (Rail empty).
+// Range is one variable with the values that it is to take, in SI units, on one rail or on all (Rail empty).
 type Range struct {
 	Rail     string
 	Variable Variable

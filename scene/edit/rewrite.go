@@ -100,8 +100,7 @@ func forPart(r rune) rune {
 	return '-'
 }
 
-// partEdits puts optics into the parts of the scene's file. A file of parts that the scene names stays as it is and is
-// included.
+// partEdits puts optics into the parts of the scene's file; a file of parts that it names is included as it is.
 func partEdits(s *scene.Scene, optics []parts.Optic) (list []document.Edit) {
 	if len(optics) == 0 {
 		return nil
@@ -139,8 +138,7 @@ func opticText(o, base parts.Optic) string {
 	return words + "}"
 }
 
-// Calibrated returns a copy of the scene with another flux factor and another extra absorption, 1/m, as a meter found
-// them.
+// Calibrated returns a copy of the scene with the flux factor and the extra absorption, 1/m, that a meter found.
 func Calibrated(s *scene.Scene, fluxFactor, extraPerM float64) *scene.Scene {
 	c := s.Copy()
 	c.Tank.Water.ExtraAbsorbPerM = extraPerM

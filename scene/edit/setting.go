@@ -19,8 +19,7 @@ type Setting struct {
 	Rails           []RailSetting `json:"rails"` // one a rail, in the scene's order
 }
 
-// RailSetting is the setting of one rail. What is empty or 0 among Optic, BeamRad and CurrentA is as each module has
-// it.
+// RailSetting is the setting of one rail. An empty Optic, or a BeamRad or CurrentA of 0, is as each module has it.
 type RailSetting struct {
 	AboveWaterM float64  `json:"height_m"`
 	YM          float64  `json:"y_m"`
@@ -37,8 +36,7 @@ type Placed struct {
 	XM   float64 `json:"x_m"`
 }
 
-// Setting returns the setting that the scene itself has. An optic, or a current, that all modules of a rail share is
-// named.
+// SettingOf returns the setting that the scene has. An optic, or a current, that a whole rail shares is named.
 func SettingOf(s *scene.Scene) Setting {
 	w := s.Tank.Water
 	t := Setting{WaterDepthM: w.DepthM, WaterKind: w.Kind.Name, ExtraAbsorbPerM: w.ExtraAbsorbPerM}

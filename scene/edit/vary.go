@@ -174,8 +174,7 @@ func above(s *scene.Scene, r *scene.Rail) error {
 	return err
 }
 
-// setBeam gives each optic the beam angle v along the rail. Across, and at the tenth of the intensity, it keeps
-// proportion.
+// setBeam gives each optic the beam angle v along the rail; its angles across, and field angles, keep proportion.
 func setBeam(_ *scene.Scene, r *scene.Rail, v float64) error {
 	for i := range r.Modules {
 		o := r.Modules[i].Optic
@@ -206,8 +205,7 @@ func setCurrent(_ *scene.Scene, r *scene.Rail, v float64) error {
 	return nil
 }
 
-// setCount puts that many modules on the rail, about the same middle and as far apart as before. Unlike modules keep
-// taking turns.
+// setCount puts v modules on the rail, about the same middle and as far apart; unlike modules keep taking turns.
 func setCount(_ *scene.Scene, r *scene.Rail, v float64) error {
 	n := int(v)
 	if float64(n) != v {

@@ -180,8 +180,7 @@ func (f Fields) Open(name string) Fields {
 	return f.table.Row(name).Shape.alternative(Mapping).Keys.Of(f.Need(name))
 }
 
-// Items returns the places of the items of a list. It adds a fault, and returns none, where they are too few or too
-// many.
+// Items returns the places of the items of a list; where they are too few or too many, none, and it adds a fault.
 func (f Fields) Items(name string) []document.Node {
 	n, s := f.Need(name), f.table.Row(name).Shape.alternative(List)
 	items := n.Items()

@@ -11,8 +11,7 @@ import (
 // closest is the smallest step between angles, degrees: finer than any goniometer.
 const closest = 0.001
 
-// checkAngles complains about lists that do not rise or stand for no symmetry, and about types B and A. kind is the
-// place of field 6.
+// checkAngles complains about lists that do not rise or have no symmetry, and about types B and A. Field 6 is at kind.
 func (r *reader) checkAngles(kind document.Position, photometry int, vertical, horizontal []token) {
 	rising := r.checkRising("vertical", vertical) && r.checkRising("horizontal", horizontal)
 	lastV, lastH := vertical[len(vertical)-1], horizontal[len(horizontal)-1]

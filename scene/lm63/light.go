@@ -81,8 +81,7 @@ func (f *File) At(verticalDeg, horizontalDeg float64) float64 {
 	return (1-on)*in(f.Candela[h]) + on*in(f.Candela[h+1])
 }
 
-// MeanRow returns the mean intensity over all horizontal angles for each vertical one, by the trapezium rule, which is
-// exact for a bilinear distribution.
+// MeanRow returns the mean intensity over all horizontal angles for each vertical one, exact for bilinear ones.
 func (f *File) MeanRow() []float64 {
 	h := f.Horizontal
 	if len(h) == 1 {

@@ -25,8 +25,7 @@ const (
 	maxTiltPairs = 1000
 )
 
-// Read reads a file; name is what messages call it. The error is a *document.Error with every fault that could be
-// found.
+// Read reads a file; name is what messages call it. The error is a *document.Error with every fault.
 func Read(name string, data []byte) (*File, error) {
 	r := &reader{Text: document.Text{Name: name, Report: &document.Report{}}}
 	var f *File

@@ -26,8 +26,7 @@ func newCatalogue() *Catalogue {
 	}
 }
 
-// clone returns a copy with maps of its own. Curves and lists inside the parts are the same as in l and must not
-// be written to.
+// clone returns a copy with maps of its own, whose parts share their curves and lists with those of l.
 func (l *Catalogue) clone() *Catalogue {
 	return &Catalogue{
 		Modules: maps.Clone(l.Modules), Optics: maps.Clone(l.Optics), Drivers: maps.Clone(l.Drivers),

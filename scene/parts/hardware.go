@@ -48,8 +48,7 @@ func (d *draft) readEfficiency(v *Driver) {
 	}
 }
 
-// columns reads two columns of a list of mappings, the first of which must rise; ok is false where it does not, or
-// where there is nothing to read.
+// columns reads two columns of a list, the first of which must rise; ok is false where it does not, or is empty.
 func (d *draft) columns(list, x, y string) (xs, ys []float64, ok bool) {
 	for _, f := range d.Rows(list) {
 		xs, ys = append(xs, f.Value(x, 0)), append(ys, f.Value(y, 0))
@@ -104,8 +103,7 @@ func (w *Water) Read(f key.Fields) {
 	}
 }
 
-// optic reads an optic whose missing values o holds. It has either angles or the name of a measured file; what is given
-// ousts the other kind of a base part.
+// optic reads an optic whose missing values o holds: angles, or a measured file; either ousts the other of a base part.
 func (r *reader) optic(d *draft, o Optic, _ *table[Optic]) Optic {
 	if n := d.Get("file"); n.Exists() {
 		r.lib.files[d.name] = n

@@ -111,8 +111,7 @@ func runsOver(atM, widthM, wholeM float64) bool {
 	return wholeM > 0 && math.Abs(atM)+widthM/2 > wholeM/2*(1+1e-9)
 }
 
-// mostLmPerW is the luminous efficacy of light at 540 THz, the highest there is. Exact: K_cd of the SI, 2019, and V =
-// 1.
+// mostLmPerW is the luminous efficacy at 540 THz, the highest there is. Exact: K_cd of the SI, 2019, and V = 1.
 const mostLmPerW = 683.002
 
 // outputKeys are the columns of the table of a module's output.

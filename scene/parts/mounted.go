@@ -60,8 +60,7 @@ func (m Module) paths() (parallel, series float64) {
 	return parallel, float64(m.Dies()) / parallel
 }
 
-// RatedFlux returns the flux of all dies at a current through the module and the part's test temperature, lm; beyond
-// the table that of its nearer end.
+// RatedFlux returns the flux of all dies at the test temperature, lm; at a current beyond the table, that of its end.
 func (m Module) RatedFlux(currentA float64) float64 {
 	parallel, series := m.paths()
 	first, last := m.FluxLm.Domain()
@@ -94,8 +93,7 @@ func (m Module) Voltage(currentA, junctionC float64) (voltageV float64, beyond b
 // currentSlack is how far a current may miss the end of a table by rounding, as a share.
 const currentSlack = 1e-9
 
-// CurrentRange returns the lowest and the highest current of the whole module that its tables of flux and voltage
-// cover, A.
+// CurrentRange returns the lowest and the highest current of the whole module that its tables cover, A.
 func (m Module) CurrentRange() (low, high float64) {
 	parallel, _ := m.paths()
 	low, high = 0, math.Inf(1)

@@ -77,8 +77,7 @@ func (t *table[T]) read(e document.Entry) {
 	t.parts[e.Name] = part
 }
 
-// refer returns the part of the same kind that d names at n: the file's own, else the library's. A part that names
-// itself means the one that it shadows.
+// refer returns the part that d names at n, of the file, else the library; its own name means the one it shadows.
 func (t *table[T]) refer(d *draft, n document.Node) (part T) {
 	name := n.Text()
 	if e, ok := t.entries[name]; ok {

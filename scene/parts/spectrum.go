@@ -75,8 +75,7 @@ func visible(power func(nm float64) float64) curve.Curve {
 	return c
 }
 
-// powerFile reads a CSV file with the columns wavelength_nm and power. Where it has no such columns, what stands in it
-// is not told.
+// powerFile reads a CSV file with the columns wavelength_nm and power; of any other file it tells no content.
 func (r *reader) powerFile(n document.Node) curve.Curve {
 	name := n.Text()
 	if name == "" {
@@ -172,6 +171,5 @@ var illuminantTable = sync.OnceValue(func() curve.Table {
 	return curve.MustParseTable(string(mustRead("data/illuminants.csv")))
 })
 
-// Illuminants returns the names of the CIE's tables that a spectrum may be, in the order of the file, whose first
-// column is the wavelength.
+// Illuminants returns the names of the CIE's tables: of all columns but the first, which is the wavelength.
 func Illuminants() []string { return illuminantTable().Names()[1:] }

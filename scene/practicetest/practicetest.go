@@ -15,8 +15,7 @@ import (
 //go:embed parts.yaml
 var Text []byte
 
-// Parts returns the built-in parts, with these in place of those whose names they have; callers share and do not change
-// them.
+// Parts returns the built-in parts, these in place of those of their names; callers share and do not change them.
 var Parts = sync.OnceValue(func() *parts.Catalogue {
 	var report document.Report
 	lib := parts.Builtin()

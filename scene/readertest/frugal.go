@@ -10,8 +10,7 @@ import (
 	"time"
 )
 
-// A reader may take perByte bytes of memory for each byte that it reads, and allowance bytes beside: a promise of the
-// project.
+// A reader may take perByte bytes of memory for each byte that it reads, and allowance bytes beside.
 const (
 	perByte   = 20
 	allowance = 16 << 20
@@ -38,8 +37,7 @@ func Frugal(t testing.TB, length int, read func()) {
 	}
 }
 
-// peak returns the most bytes by which the heap grew while f ran, garbage that was not yet collected among them: an
-// upper bound.
+// peak returns the most bytes by which the heap grew while f ran, with garbage that was not yet collected.
 func peak(f func()) uint64 {
 	defer debug.SetGCPercent(debug.SetGCPercent(5))
 	debug.FreeOSMemory()
@@ -68,8 +66,7 @@ func value(name string) uint64 {
 	return sample[0].Value.Uint64()
 }
 
-// Filled returns head and then unit again and again, as often as it fits into length bytes: what a reader has to bear
-// at its largest.
+// Filled returns head and then unit, as often as it fits into length bytes: what a reader has to bear at its largest.
 func Filled(head, unit string, length int) []byte {
 	return []byte(head + strings.Repeat(unit, max(0, length-len(head))/len(unit)))
 }

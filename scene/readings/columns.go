@@ -175,8 +175,7 @@ func (c column) quantity(text string) (float64, error) {
 	return si, err
 }
 
-// edgeM is how far beyond the tank's walls, or below its floor, a reading may be by rounding or by the size of a
-// sensor.
+// edgeM is how far outside the tank a reading may be by rounding or by the size of a sensor.
 const edgeM = 0.0005
 
 // length reads a place between two walls that are most apart, or between surface and floor.

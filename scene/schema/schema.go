@@ -20,8 +20,7 @@ import (
 // dialect is the JSON Schema version that the schemas are written in.
 const dialect = "https://json-schema.org/draft/2020-12/schema"
 
-// Scene returns the schema of a scene file. Names of parts are held against the built-in ones where the scene has no
-// parts of its own.
+// Scene returns the schema of a scene file. Without parts of its own, names are held against the built-in ones.
 func Scene() []byte {
 	w := writer{namesOf(parts.Builtin())}
 	s := w.table(key.Scene)

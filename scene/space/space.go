@@ -52,8 +52,7 @@ func (b Box) ClipZ(low, high float64) Box {
 	return b
 }
 
-// World returns the direction in the tank's axes that has the given components along, across and aim: the inverse of
-// Local.
+// World returns the direction in the tank's axes of components along, across and aim: the inverse of Local.
 func (f Frame) World(local Vector) Vector {
 	return Vector{
 		X: f.Along.X*local.X + f.Across.X*local.Y + f.Aim.X*local.Z,

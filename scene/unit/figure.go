@@ -39,8 +39,7 @@ func Short(v float64, decimals int) string {
 // Ratio writes a min/mean, min/max or the like.
 func Ratio(v float64) string { return Figure(v, 2) }
 
-// Count writes a whole number with all its digits, and one that is too large for people to count them as a power of
-// ten.
+// Count writes a whole number with all its digits, and one of too many to be counted as a power of ten.
 func Count(v float64) string {
 	const countable = 1e12
 	if math.Abs(v) < countable {

@@ -23,8 +23,7 @@ type Dimension struct {
 	least float64
 }
 
-// scale is one unit, by its name and other spellings. A written value v means (v + shift) * num / den in the
-// dimension's own unit.
+// scale is one unit, by its spellings: a value v in it is (v + shift) * num / den in the dimension's own unit.
 type scale struct {
 	names           []string
 	shift, num, den float64
@@ -82,8 +81,7 @@ func (d *Dimension) In(si float64, unitName string) float64 {
 	return u.fromSI(si)
 }
 
-// Say writes an SI value shortly, for messages: in the dimension's example unit, or in the larger one from 10 of that
-// on.
+// Say writes an SI value for messages: in the dimension's example unit, or from 10 of the larger one on in that.
 func (d *Dimension) Say(si float64) string {
 	name := d.small
 	if d.large != "" && !d.shifted() && math.Abs(d.In(si, d.large)) >= 10 {
