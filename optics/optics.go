@@ -33,7 +33,6 @@ type Options struct {
 	PerModule bool             // keep the field of each module apart
 	Sections  bool             // also the two slices through the water
 	Workers   int              // goroutines; never changes a result
-	Units     unit.System      // of lengths in sentences
 	Cold      bool             // light at the temperatures at which the parts' tables hold, not in the balance of heat
 	Engine    Engine           // empty for Direct
 	Seed      uint64           // of the photons, for Full and Traced
@@ -85,7 +84,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	ctx = light.after(ctx)
 	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance, Tracing: light.tracing,
 		Junctions: junctions, PowerW: sc.PowerW()}
-	m.Warnings = light.warnings
+	m.Warnings = append(junctions.Warnings(), light.warnings...)
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1
 	}
@@ -107,7 +106,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	aged := Maintained(GoalPlane(sc, m.Planes), m.Maintenance)
 	m.Goal = judged(sc, aged, junctions)
-	m.Verdict = Verdict(sc.Goal, m.Goal, aged, o.Units)
+	m.Verdict = Verdict(sc.Goal, m.Goal, aged)
 	return m, nil
 }
 

@@ -9,7 +9,6 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/space"
-	"fathomlux/scene/unit"
 )
 
 // sketchCells is about how many cells a glance's slice has along the tank.
@@ -48,7 +47,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 		return nil, fmt.Errorf("the slice through the water: %w", err)
 	}
 	out.Goal = judged(sc, &out.Plane, out.Junctions)
-	out.Verdict = Verdict(sc.Goal, out.Goal, &out.Plane, unit.Metric)
+	out.Verdict = Verdict(sc.Goal, out.Goal, &out.Plane)
 	return out, nil
 }
 

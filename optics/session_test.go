@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"reflect"
 	"testing"
 
 	"fathomlux/optics/result"
@@ -52,7 +53,7 @@ func TestGlanceIsTheMap(t *testing.T) {
 				t.Errorf("%s: %s is %g, the map says %g", name, what, pair[0], pair[1])
 			}
 		}
-		if g.Goal.Met != m.Goal.Met || g.Junctions != m.Junctions {
+		if g.Goal.Met != m.Goal.Met || !reflect.DeepEqual(g.Junctions, m.Junctions) {
 			t.Errorf("%s: goal %+v, junctions %+v; the map says %+v, %+v", name, g.Goal, g.Junctions, m.Goal, m.Junctions)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 )
@@ -28,7 +29,8 @@ type balanced struct {
 func newBalanced(sc *scene.Scene) balanced {
 	o, err := operating.Of(sc)
 	if err != nil {
-		return balanced{junctions: result.Junctions{RelativeFlux: 1, TooHot: "the heat finds no balance: " + err.Error()}}
+		return balanced{junctions: result.Junctions{RelativeFlux: 1,
+			TooHot: finding.NoHeatBalance.Of(finding.Text(err.Error()))}}
 	}
 	j := result.Junctions{Warm: true, RelativeFlux: o.RelativeFlux(), TooHot: o.TooHot()}
 	low, high, ok := o.JunctionsC()

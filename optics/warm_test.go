@@ -37,7 +37,7 @@ func TestMapLightIsThatOfTheBalance(t *testing.T) {
 		}
 	}
 	low, high, _ := o.JunctionsC()
-	if j := warm.Junctions; !j.Warm || j.TooHot != "" || j.LowestC != low || j.HighestC != high || j.RelativeFlux != o.RelativeFlux() {
+	if j := warm.Junctions; !j.Warm || j.TooHot.Any() || j.LowestC != low || j.HighestC != high || j.RelativeFlux != o.RelativeFlux() {
 		t.Errorf("junctions %+v", j)
 	}
 	if j := cold.Junctions; j.Warm || j.Words() != "cold junctions" || j.RelativeFlux != 1 {
@@ -52,15 +52,15 @@ func TestMapOfWhatGetsTooHot(t *testing.T) {
 	if m.Planes[2].Illuminance != cold.Planes[2].Illuminance || m.Junctions.Warm {
 		t.Error("without a balance the light is not the cold one")
 	}
-	if !strings.HasPrefix(m.Junctions.Warning(), "the heat finds no balance: rail 1: ") ||
-		!strings.Contains(m.Junctions.Warning(), "the light shown is the rated flux") {
-		t.Errorf("warnings %q", m.Warnings)
+	if words := m.Warnings[0].String(); !strings.HasPrefix(words, "the heat finds no balance: rail 1: ") ||
+		!strings.Contains(words, "the light shown is the rated flux") {
+		t.Errorf("warnings %v", m.Warnings)
 	}
-	if cold.Junctions.Warning() != "" {
+	if len(cold.Junctions.Warnings()) > 0 {
 		t.Errorf("cold light warns of heat: %q", cold.Warnings)
 	}
 	m = compute(t, scenetest.Read(t, scenetest.Shelf, tropics...), Options{StepM: 0.02})
-	if !m.Junctions.Warm || !strings.Contains(m.Junctions.Warning(), "above its highest of 125 °C") {
+	if !m.Junctions.Warm || !strings.Contains(m.Warnings[0].String(), "above its highest of 125 °C") {
 		t.Errorf("junctions %+v, warnings %q", m.Junctions, m.Warnings)
 	}
 }

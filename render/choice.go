@@ -34,8 +34,8 @@ var (
 func sweepDrawing(name string, s *result.Sweep, look Look, heightPt float64, p chart.Panel,
 	subtitle, footer string) drawing {
 	notes := []string{s.Verdict}
-	if words := s.Bounced.Words(); words != "" {
-		notes = append(notes, words)
+	if f := s.Bounced.Finding(); f.Any() {
+		notes = append(notes, f.Sentence(look.Units))
 	}
 	return drawing{name, chart.Chart{HeightPt: heightPt, Panels: []chart.Panel{p}, Page: look.page(s.Title,
 		fmt.Sprintf("%s on the plane %q", subtitle, s.Plane), ", engine direct, "+s.Junctions.Words()+"; "+footer, notes...)}}

@@ -120,8 +120,7 @@ func mapPage(m *result.Map, look Look, engine, subtitle string) fig.Page {
 	if m.Maintenance < 1 {
 		footer += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
 	}
-	notes := append([]string{m.Junctions.Warning()}, finding.Lines(m.Warnings, finding.Note, look.Units)...)
-	return look.page(m.Title, subtitle, footer, cmp.Or(notes...))
+	return look.page(m.Title, subtitle, footer, cmp.Or(finding.Lines(m.Warnings, finding.Note, look.Units)...))
 }
 
 // planDrawing prepares the plan of one plane.

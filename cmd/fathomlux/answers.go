@@ -42,9 +42,8 @@ type outcome struct {
 	title    string // in a terminal, that of the scene where it is empty
 	scenes   []*scene.Scene
 	parts    answer.Answer
-	brief    []string      // the verdict, and what it leaves out
-	quiet    answer.Answer // what --quiet prints, the brief where it is nil
-	notes    []string
+	brief    []string          // the verdict, and what it leaves out
+	quiet    answer.Answer     // what --quiet prints, the brief where it is nil
 	found    []finding.Finding // beside the warnings of the scenes
 	cautions []string          // in place of those of the command; nil for those
 	files    []output.File
@@ -97,7 +96,7 @@ func (out outcome) whole(dir string, u unit.System) answer.Answer {
 	first := out.scenes[0]
 	return answer.Answer{answer.Lines{List: []string{cmp.Or(out.title, titleOr(first.Title))}, In: answer.Text},
 		fields("scene", first.File, "title", first.Title, "out", dir), out.parts, wroteLines(dir, out.files),
-		foundParts(found, u), answer.Lines{Key: "notes", Lead: "note", List: out.notes},
+		foundParts(found, u),
 		answer.Lines{Key: "cautions", Lead: "caution", List: said}}
 }
 

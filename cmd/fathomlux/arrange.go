@@ -76,7 +76,7 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 		return err
 	}
 	bar := progress(s, o.common, "combinations")
-	request.StepM, request.Workers, request.Units, request.Cold = light.StepM, light.Workers, light.Units, light.Cold
+	request.StepM, request.Workers, request.Units, request.Cold = light.StepM, light.Workers, o.system(), light.Cold
 	request.Progress = bar.set
 	arranged, err := study.Arrange(ctx, sc, request)
 	bar.close()
@@ -168,13 +168,13 @@ func parseKeepOut(text string, rails []scene.Rail) (k scene.KeepOut, err error) 
 func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Arranged,
 	look render.Look) ([]output.File, error) {
 	both := []study.Contender{{Name: "before", Scene: sc}, {Name: "after", Scene: a.Scene}}
-	c, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold})
+	c, err := study.Compare(ctx, both, optics.Options{Workers: o.cores(), Cold: o.cold})
 	if err != nil {
 		return nil, err
 	}
 	var notes []string
-	if words := a.After.Bounced.Words(); words != "" {
-		notes = append(notes, words)
+	if f := a.After.Bounced.Finding(); f.Any() {
+		notes = append(notes, f.Sentence(look.Units))
 	}
 	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict, notes)
 	pictures, err := render.Compare(ctx, "before-after", sheet, look)

@@ -19,6 +19,7 @@ import (
 	"fathomlux/render/sheet"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
@@ -79,7 +80,7 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 	}
 	table := comparisonTable(c, look.Units)
 	parts, brief := bouncedParts(c.Verdict, c.Bounced)
-	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), notes: differences(list), brief: brief,
+	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), found: differences(list), brief: brief,
 		parts: answer.Answer{table, fields("engine", c.Maps[0].Engine, "quantity", c.Shown.Name(), "best",
 			optional(c.Best, c.Best >= 0)), parts}}
 	for _, one := range list {
@@ -92,8 +93,8 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 		out.unmet = " by any of them"
 	}
 	var notes []string
-	for _, line := range out.notes {
-		notes = append(notes, capital(line)+".")
+	for _, f := range out.found {
+		notes = append(notes, f.Sentence(look.Units))
 	}
 	pictures, err := render.Compare(ctx, "compare", sheetOf(c, table, out.title, c.Verdict, notes), look)
 	out.files = append([]output.File{csvFile("compare.csv", table)}, pictureFiles(pictures)...)
@@ -164,7 +165,7 @@ func parseOptics(text string, sc *scene.Scene) (list []parts.Optic, err error) {
 }
 
 // differences say in what contenders are not judged alike: by their planes, by their goals.
-func differences(list []study.Contender) (lines []string) {
+func differences(list []study.Contender) (found []finding.Finding) {
 	say := func(what string, of func(sc *scene.Scene) string) {
 		var each []string
 		alike := true
@@ -173,12 +174,12 @@ func differences(list []study.Contender) (lines []string) {
 			alike = alike && of(c.Scene) == of(list[0].Scene)
 		}
 		if !alike {
-			lines = append(lines, "each is judged by its own "+what+": "+strings.Join(each, "; "))
+			found = append(found, finding.JudgedApart.Of(finding.Text(what), finding.Text(strings.Join(each, "; "))))
 		}
 	}
 	say("plane", func(sc *scene.Scene) string { return optics.JudgedPlane(sc).Name })
 	say("goal", func(sc *scene.Scene) string { return cmp.Or(goalFigures(sc.Goal), "none") })
-	return lines
+	return found
 }
 
 // comparisonTable are all contenders.

@@ -93,7 +93,7 @@ func (o *heatOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.parts(), quiet: a.brief(), notes: a.notes(),
+	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.parts(), quiet: a.brief(), found: a.notes(),
 		cautions: a.cautions(), files: files})
 }
 

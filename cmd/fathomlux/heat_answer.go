@@ -44,7 +44,7 @@ func (a heatAnswer) parts() answer.Answer {
 		under("hood_air_c", "air inside the hood", op.HoodAirC),
 		under("hood_wall_c", "wall of the hood", op.HoodWallC),
 		answer.Figure{Key: "hottest_junction_c", Title: "hottest junction", Unit: "°C", Value: op.HottestJunctionC()},
-		answer.Figure{Key: "too_hot", Value: op.TooHot()},
+		answer.Figure{Key: "too_hot", Value: op.TooHot().Words(unit.Metric)},
 		answer.Figure{Key: "required_margin_k", Value: a.marginK},
 		railTable(op),
 		answer.Lines{List: []string{a.verdict()}, In: answer.Text}, // on a page it is the first sentence
@@ -117,8 +117,8 @@ func (a heatAnswer) verdict() string {
 	}
 	lost := fmt.Sprintf("heat takes %.1f %% of the light, %s of %s lm", 100*(1-o.RelativeFlux()),
 		unit.Figure(o.RatedLm-o.FluxLm, 0), unit.Figure(o.RatedLm, 0))
-	if why := o.TooHot(); why != "" {
-		return "Too hot: " + why + "; " + lost + "."
+	if why := o.TooHot(); why.Any() {
+		return "Too hot: " + why.Words(unit.Metric) + "; " + lost + "."
 	}
 	m := o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module]
 	return fmt.Sprintf("The junctions stay below their highest temperature: module %s, which has the least margin, "+
@@ -127,12 +127,12 @@ func (a heatAnswer) verdict() string {
 }
 
 // notes say in one line how far the figures can be trusted, and what was moved.
-func (a heatAnswer) notes() []string {
+func (a heatAnswer) notes() []finding.Finding {
 	list := a.op.Notes
 	if trust := a.op.Trust(); trust.Any() {
 		list = append([]finding.Finding{trust}, list...)
 	}
-	return finding.Lines(list, finding.Note, unit.Metric)
+	return list
 }
 
 // adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does

@@ -12,6 +12,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -93,7 +94,7 @@ func candidateFigures(shown result.Quantity, axes []result.Axis, c result.Candid
 		answer.Figure{Key: "hottest_junction_c", Value: optional(c.Junctions.HighestC, c.Junctions.Warm)},
 		answer.Figure{Key: "goal_met", Value: c.Goal.Met},
 		answer.Figure{Title: "goal", Value: goalWord(c.Goal)},
-		answer.Figure{Key: "why_not", Value: c.Refused + c.Goal.Unbuildable})
+		answer.Figure{Key: "why_not", Value: c.WhyNot().Words(unit.Metric)})
 }
 
 // goalWord says shortly how a goal fares.
@@ -184,7 +185,7 @@ func darkTable(p *result.Plane, u unit.System) answer.Table {
 				Say: func(v float64) string { return lightFigure(p.Shown, v) }},
 			{Key: "lowest_lx"}, {Title: "lowest at"}}}
 	for _, c := range p.DarkCorners {
-		t.Rows = append(t.Rows, []any{c.Place(u.Span), u.Span(c.FromXM, c.ToXM), u.Span(c.FromYM, c.ToYM),
+		t.Rows = append(t.Rows, []any{c.Place(u), u.Span(c.FromXM, c.ToXM), u.Span(c.FromYM, c.ToYM),
 			pair(c.FromXM, c.ToXM), pair(c.FromYM, c.ToYM), c.AreaShare, c.Lowest, c.LowestLx,
 			fmt.Sprintf("x %s, y %s", u.Length(c.LowestXM), u.Length(c.LowestYM))})
 	}
@@ -235,7 +236,7 @@ func kindTable(m *result.Map) answer.Table {
 // junctionsData says at which junction temperatures light holds.
 func junctionsData(j result.Junctions) answer.Answer {
 	return fields("warm", j.Warm, "lowest_c", optional(j.LowestC, j.Warm), "highest_c", optional(j.HighestC, j.Warm),
-		"relative_flux", j.RelativeFlux, "too_hot", j.TooHot)
+		"relative_flux", j.RelativeFlux, "too_hot", j.TooHot.Words(unit.Metric))
 }
 
 // junctionsText says it in words.
@@ -248,7 +249,7 @@ func junctionsText(j result.Junctions) string {
 
 // goalData says how a goal fares, and in which quantity it is judged.
 func goalData(g result.Goal) answer.Answer {
-	return fields("asked", g.Asked, "met", g.Met, "missing", g.Missing(), "quantity", g.Shown.Name())
+	return fields("asked", g.Asked, "met", g.Met, "missing", finding.Lines(g.Missing(), finding.Note, unit.Metric), "quantity", g.Shown.Name())
 }
 
 // tracingData says how photons were traced; nil where none were. The cells' error is the root mean square of their
@@ -265,7 +266,7 @@ func contenderFigures(c *study.Comparison, i int, u unit.System) answer.Answer {
 	m, sc := c.Maps[i], c.Contenders[i].Scene
 	p, darkest := &m.Planes[0], [2]string{"", "none"} // for programs, for people
 	if len(p.DarkCorners) > 0 {
-		darkest = [2]string{p.DarkCorners[0].Place(unit.Metric.Span), p.DarkCorners[0].Place(u.Span)}
+		darkest = [2]string{p.DarkCorners[0].Place(unit.Metric), p.DarkCorners[0].Place(u)}
 	}
 	list := candidateFigures(c.Shown, nil, c.Candidates[i], answer.Figure{Key: "darkest", Value: darkest[0]},
 		answer.Figure{Title: "darkest", Value: darkest[1]},

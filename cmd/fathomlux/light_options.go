@@ -40,7 +40,7 @@ func (o *lightOptions) bindLight(c *cobra.Command, usual string) {
 
 // resolve turns the flags' texts into what light and pictures of a tank take.
 func (o lightOptions) resolve(t scene.Tank) (request optics.Options, look render.Look, err error) {
-	request = optics.Options{Workers: o.cores(), Units: o.system(), Cold: o.cold}
+	request = optics.Options{Workers: o.cores(), Cold: o.cold}
 	if look, err = o.look(); err != nil {
 		return request, look, err
 	}
@@ -78,7 +78,8 @@ func verdictParts(verdict string) answer.Answer {
 
 // bouncedParts are a verdict on straight light alone, and what that leaves out: share is of the light that lands.
 func bouncedParts(verdict string, b result.Bounced) (parts answer.Answer, brief []string) {
-	brief = []string{strings.TrimSpace(verdict + " " + b.Words())}
+	about := b.Finding().Sentence(unit.Metric)
+	brief = []string{strings.TrimSpace(verdict + " " + about)}
 	return answer.Answer{answer.Lines{List: brief, In: answer.People}, answer.Figure{Key: "verdict", Value: verdict},
-		answer.Figure{Key: "bounced", Value: fields("share", roundTo(float64(b), 1e-6), "about", b.Words())}}, brief
+		answer.Figure{Key: "bounced", Value: fields("share", roundTo(float64(b), 1e-6), "about", about)}}, brief
 }

@@ -20,6 +20,7 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -133,7 +134,7 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 		}
 	}
 	out := outcome{command: "map", title: m.Title, scenes: []*scene.Scene{sc}, parts: mapParts(m, sc, look, spread),
-		brief: []string{m.Verdict}, found: m.Warnings, unmet: unmetGoal(m.Goal)}
+		brief: []string{m.Verdict.Sentence(look.Units)}, found: m.Warnings, unmet: unmetGoal(m.Goal)}
 	if out.files, err = mapFiles(ctx, m, sc, look, request.Workers); err != nil {
 		return err
 	}
@@ -151,7 +152,7 @@ func unmetGoal(g result.Goal) string {
 	if g.Met {
 		return ""
 	}
-	return ": " + strings.Join(g.Missing(), "; ")
+	return ": " + finding.All(g.Missing()).Say(unit.Metric)
 }
 
 // interruptedTracing tells whether Ctrl-C ended the tracing.
@@ -226,10 +227,7 @@ func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.T
 	parts := answer.Answer{planeTable(m, sc, look), fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
 		"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m),
 		fields("flux_lm", balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
-		verdictParts(m.Verdict)}
-	if warning := m.Junctions.Warning(); warning != "" {
-		parts = append(parts, answer.Lines{Lead: "warning", List: []string{warning}})
-	}
+		verdictParts(m.Verdict.Sentence(look.Units))}
 	if spread != nil {
 		parts = append(parts, toleranceGroup(spread, look.Units))
 	}

@@ -213,7 +213,7 @@ func (j *job) heat(ctx context.Context, _ streams) ([]output.File, error) {
 		j.miss("heat", err)
 		return nil, nil
 	}
-	j.tooHot, j.warm = a.op.TooHot(), &a
+	j.tooHot, j.warm = a.op.TooHot().Words(j.look.Units), &a
 	return heatFiles(ctx, a, j.look)
 }
 
@@ -246,7 +246,7 @@ var chapters = []struct {
 
 // page puts the report together.
 func (j *job) page() report.Page {
-	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict, Facts: j.facts(),
+	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict.Sentence(j.look.Units), Facts: j.facts(),
 		Footer: "fathomlux " + programVersion()}
 	if j.tooHot != "" {
 		p.Verdict += " But the parts cannot bear the heat."

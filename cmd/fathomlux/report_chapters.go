@@ -74,14 +74,11 @@ func (j *job) goalLines() (lines []string) {
 	case m.Goal.Met:
 		lines = append(lines, "the goal is met: "+goalText(j.scene.Goal))
 	default:
-		lines = append(lines, "the goal is not met: "+strings.Join(m.Goal.Missing(), "; "))
+		lines = append(lines, "the goal is not met: "+finding.All(m.Goal.Missing()).Say(j.look.Units))
 	}
 	if m.Maintenance < 1 {
 		lines = append(lines, fmt.Sprintf("pictures and figures show the light when new; the goal is judged with %.3g of it",
 			m.Maintenance))
-	}
-	if warning := m.Junctions.Warning(); warning != "" {
-		lines = append(lines, warning)
 	}
 	return append(lines, finding.Lines(m.Warnings, finding.Note, j.look.Units)...)
 }
@@ -93,7 +90,7 @@ func (j *job) planeParts(p *result.Plane) []any {
 	if len(p.DarkCorners) > 0 {
 		var places []string
 		for _, d := range p.DarkCorners {
-			places = append(places, d.Place(j.look.Units.Span))
+			places = append(places, d.Place(j.look.Units))
 		}
 		named = "Dark: " + strings.Join(places, ", ") + "."
 		dark = fmt.Sprintf("Dashed frames with letters mark the dark corners, which are darker than %s.",
@@ -209,7 +206,7 @@ func (j *job) wiringParts() []any {
 		"All ways to divide the modules into strings of equal length follow. Warm is in operation, cold is when switched " +
 			"on; the limits for bare live parts are 30 V in wet places and 60 V in dry ones.", groups}
 	if len(a.notes) > 0 {
-		parts = append(parts, answer.Group{Title: "Notes on the wiring"}, a.notes)
+		parts = append(parts, answer.Group{Title: "Notes on the wiring"}, finding.Lines(a.notes, finding.Note, j.look.Units))
 	}
 	return parts
 }
@@ -227,7 +224,7 @@ func (j *job) heatParts() []any {
 		fmt.Sprintf("Chart of the temperature along the rails. %s The hottest place of a rail reaches %.0f °C in a room "+
 			"of %.0f °C.", a.verdict(), a.op.Rails[a.op.HottestRail].HottestRailC, a.op.AirC)), a.parts()}
 	if notes := a.notes(); len(notes) > 0 {
-		parts = append(parts, "How far to trust this:", answer.Lines{List: notes})
+		parts = append(parts, "How far to trust this:", answer.Lines{List: finding.Lines(notes, finding.Note, j.look.Units)})
 	}
 	return parts
 }

@@ -90,7 +90,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 	}
 	bar := progress(s, o.common, "candidates")
 	swept, err := study.Sweep(ctx, sc, study.SweepOptions{Axes: axes, StepM: request.StepM, Workers: request.Workers,
-		Units: request.Units, Cold: request.Cold, Progress: func(done, total int) {
+		Units: o.system(), Cold: request.Cold, Progress: func(done, total int) {
 			onInterrupt(ctx).keeps.Store(done > 0)
 			bar.set(done, total)
 		}})

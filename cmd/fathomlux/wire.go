@@ -12,6 +12,7 @@ import (
 	"fathomlux/render/fig"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/wiring"
 )
@@ -71,7 +72,7 @@ func (o *wireOptions) run(ctx context.Context, s streams) error {
 	for i := range a.groups {
 		chosen = append(chosen, a.groups[i].Choice(a.scene, look.Units))
 	}
-	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.answer(light), brief: chosen, notes: a.notes,
+	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.answer(light), brief: chosen, found: a.notes,
 		cautions: a.cautions("wire"), files: files})
 }
 
@@ -81,7 +82,7 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 	if !slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Split != nil }) {
 		return files, nil
 	}
-	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: a.notes, Cautions: a.cautions("wire")}
+	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: finding.Lines(a.notes, finding.Note, look.Units), Cautions: a.cautions("wire")}
 	for _, f := range a.runningFigures() {
 		w.Figures = append(w.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}

@@ -43,7 +43,7 @@ type wired struct {
 	groups    []wiring.Group
 	junctions string           // at which temperatures the voltages hold, in words
 	op        *operating.Point // the balance of heat; nil where there is none
-	notes     []string
+	notes     []finding.Finding
 }
 
 // read reads the scene of the call and wires it.
@@ -69,7 +69,7 @@ func (o wiringOptions) wire(sc *scene.Scene) (wired, error) {
 		return wired{}, fmt.Errorf("%s: %w", sc.File, err)
 	}
 	for _, g := range a.groups {
-		a.notes = append(a.notes, finding.Lines(g.Notes, finding.Note, unit.Metric)...)
+		a.notes = append(a.notes, g.Notes...)
 	}
 	return a, nil
 }
@@ -87,11 +87,10 @@ func (a *wired) junctionsOf(text string) (junctionC func(parts.Mounted) float64,
 		return nil, err
 	case a.op == nil:
 		a.junctions = "junctions at the highest temperature that the parts allow"
-		a.notes = append(a.notes,
-			"the rails find no balance of heat: they cannot carry this power; see the command heat")
+		a.notes = append(a.notes, finding.CannotCarry.Of())
 		return junctionC, nil
 	}
-	if hot := a.op.TooHot(); hot != "" {
+	if hot := a.op.TooHot(); hot.Any() {
 		a.notes = append(a.notes, hot)
 	}
 	low, high, _ := a.op.JunctionsC()

@@ -236,7 +236,7 @@ func TestTooHotIsWired(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(strings.Join(a.notes, "\n"), "no balance of heat") || !strings.Contains(a.junctions, "highest temperature that the parts allow") {
+	if !strings.Contains(fmt.Sprint(a.notes), "no balance of heat") || !strings.Contains(a.junctions, "highest temperature that the parts allow") {
 		t.Errorf("%s, notes %q", a.junctions, a.notes)
 	}
 	if job := a.groups[0].Job; job.Modules[0].JunctionC != 125 {

@@ -86,9 +86,7 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 		return nil, err
 	}
 	warm, junctions := optics.Warmed(sc, o.Cold)
-	if warning := junctions.Warning(); warning != "" {
-		m.heat = []finding.Finding{finding.PartsTooHot.Of(finding.Text(warning))}
-	}
+	m.heat = junctions.Warnings()
 	light, err := optics.NewPoints(ctx, warm, m.points(), optics.Options{Engine: o.Engine, Workers: o.Workers,
 		Seed: o.Seed})
 	if err != nil {

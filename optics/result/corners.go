@@ -3,6 +3,8 @@ package result
 import (
 	"math"
 	"sort"
+
+	"fathomlux/scene/unit"
 )
 
 // DarkCorners returns the connected patches of open cells whose values, the field's illuminance or PPFD, are below the
@@ -67,26 +69,26 @@ const (
 	lengthwise = "lengthwise"
 )
 
-// Place names where the patch lies: Where, with the measures of a strip. span writes two lengths with their unit.
-func (c DarkCorner) Place(span func(fromM, toM float64) string) string {
+// Place names where the patch lies: Where, with the measures of a strip.
+func (c DarkCorner) Place(u unit.System) string {
 	switch c.Where {
 	case across:
-		return "across, from x " + span(c.FromXM, c.ToXM)
+		return "across, from x " + u.Span(c.FromXM, c.ToXM)
 	case lengthwise:
-		return "lengthwise, from y " + span(c.FromYM, c.ToYM)
+		return "lengthwise, from y " + u.Span(c.FromYM, c.ToYM)
 	}
 	return c.Where
 }
 
-// AtPlace is Place after a verb: "in the back left corner", "along the back", "across, from x 70 to 80 mm".
-func (c DarkCorner) AtPlace(span func(fromM, toM float64) string) string {
+// Say is Place after a verb: "in the back left corner", "along the back", "across, from x 70 to 80 mm".
+func (c DarkCorner) Say(u unit.System) string {
 	switch c.kind {
 	case spot:
 		return "at the " + c.Where
 	case corner:
 		return "in the " + c.Where + " corner"
 	}
-	return c.Place(span)
+	return c.Place(u)
 }
 
 // The kinds of places: strips and whole areas, whose words stand alone, spots at a middle, and corners.

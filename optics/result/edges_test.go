@@ -1,6 +1,10 @@
 package result
 
-import "testing"
+import (
+	"testing"
+
+	"fathomlux/scene/unit"
+)
 
 // TestPlacesAtTheirEdges has a plan of 1 m by 1 m and patches that just do or do not reach what a word asks for; which words
 // serve is this program's own choice.
@@ -62,16 +66,15 @@ func TestStandardGridOfTwiceTheWidth(t *testing.T) {
 
 func TestPlacesAfterAVerb(t *testing.T) {
 	g := Grid{NX: 100, NY: 100, StepXM: 0.01, StepYM: 0.01}
-	span := func(from, to float64) string { return "70 to 80 mm" }
 	for want, c := range map[string]DarkCorner{
-		"in the back left corner":    {FromXM: 0, ToXM: 0.2, FromYM: 0.8, ToYM: 1},
-		"at the middle":              {FromXM: 0.4, ToXM: 0.6, FromYM: 0.4, ToYM: 0.6},
-		"at the back middle":         {FromXM: 0.4, ToXM: 0.6, FromYM: 0.8, ToYM: 1},
-		"along the back":             {FromXM: 0.1, ToXM: 0.9, FromYM: 0.9, ToYM: 1},
-		"across, from x 70 to 80 mm": {FromXM: 0.5, ToXM: 0.6, FromYM: 0, ToYM: 1},
+		"in the back left corner":      {FromXM: 0, ToXM: 0.2, FromYM: 0.8, ToYM: 1},
+		"at the middle":                {FromXM: 0.4, ToXM: 0.6, FromYM: 0.4, ToYM: 0.6},
+		"at the back middle":           {FromXM: 0.4, ToXM: 0.6, FromYM: 0.8, ToYM: 1},
+		"along the back":               {FromXM: 0.1, ToXM: 0.9, FromYM: 0.9, ToYM: 1},
+		"across, from x 500 to 600 mm": {FromXM: 0.5, ToXM: 0.6, FromYM: 0, ToYM: 1},
 	} {
 		c.Where, c.kind = place(c, g, (c.FromXM+c.ToXM)/2, (c.FromYM+c.ToYM)/2)
-		if got := c.AtPlace(span); got != want {
+		if got := c.Say(unit.Metric); got != want {
 			t.Errorf("%q reads %q; want %q", c.Where, got, want)
 		}
 	}

@@ -3,15 +3,16 @@ package result
 import (
 	"fmt"
 	"math"
+
+	"fathomlux/scene/finding"
 )
 
 // Junctions says at which junction temperatures light holds. The zero value is light that was never balanced.
 type Junctions struct {
-	Warm              bool    // in the balance of heat; else cold, at the temperatures at which the parts' tables hold
-	LowestC, HighestC float64 // of the modules that are on; 0 where cold
-	RelativeFlux      float64 // share of the cold flux that is left; 1 where cold
-	// why the parts cannot bear it, or why there is no balance and the light is cold; empty where all is well
-	TooHot string
+	Warm              bool            // in the balance of heat; else cold, at the temperatures at which the parts' tables hold
+	LowestC, HighestC float64         // of the modules that are on; 0 where cold
+	RelativeFlux      float64         // share of the cold flux that is left; 1 where cold
+	TooHot            finding.Finding // why the parts cannot bear it, or why there is no balance and the light is cold
 }
 
 // Words says in short at which junction temperatures light holds, for a picture's footer.
@@ -26,12 +27,15 @@ func (j Junctions) Words() string {
 	return fmt.Sprintf("junctions at %.0f to %.0f °C", low, high)
 }
 
-// Warning says what is wrong with the heat, empty where nothing is.
-func (j Junctions) Warning() string {
-	if j.TooHot != "" && !j.Warm {
-		return j.TooHot + "; the light shown is the rated flux, which will not last"
+// Warnings say what is wrong with the heat, if something is.
+func (j Junctions) Warnings() []finding.Finding {
+	switch {
+	case !j.TooHot.Any():
+		return nil
+	case !j.Warm:
+		return []finding.Finding{finding.RatedFluxShown.Of(j.TooHot)}
 	}
-	return j.TooHot
+	return []finding.Finding{j.TooHot}
 }
 
 // With returns the span of both; it is cold only where both are. The share of the flux and the reason are those of

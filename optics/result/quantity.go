@@ -1,7 +1,6 @@
 package result
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -88,17 +87,12 @@ func (s *Section) Light(q Quantity) []float64 { return Of(q, s.Illuminance, s.PP
 // missing but for light that bounces several times. 0 where nothing is left out.
 type Bounced float64
 
-// Words says beside a verdict what it leaves out, empty where that is nothing.
-func (b Bounced) Words() string {
-	if b < 0.0005 {
-		return ""
+// Finding says beside a verdict what it leaves out, if that is something.
+func (b Bounced) Finding() (f finding.Finding) {
+	if b >= 0.0005 {
+		f = finding.LightLeftOut.Of(finding.Percent(float64(b)))
 	}
-	decimals := 0
-	if b < 0.0095 {
-		decimals = 1
-	}
-	return fmt.Sprintf("Reflected light is not counted: what floor and walls reflect and the water scatters back, up to "+
-		"%.*f %% of the light that lands, is missing; the command map includes it.", decimals, 100*b)
+	return f
 }
 
 // Bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight

@@ -174,7 +174,7 @@ type Map struct {
 	Sections []Section
 	Balance  FluxBalance
 	Goal     Goal
-	Verdict  string // one sentence: what is wrong with the light, if anything
+	Verdict  finding.Finding // what is wrong with the light, if anything
 	Warnings []finding.Finding
 
 	KindsPlane  string  // the plane of Kinds

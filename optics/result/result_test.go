@@ -1,10 +1,10 @@
 package result
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
+	"fathomlux/scene/unit"
 	"pgregory.net/rapid"
 )
 
@@ -168,8 +168,7 @@ func TestPlacesInWords(t *testing.T) {
 	} {
 		f := fill(cells...)
 		found := DarkCorners(f, f.Illuminance, 99)
-		millimetres := func(from, to float64) string { return fmt.Sprintf("%.0f to %.0f mm", 1000*from, 1000*to) }
-		if len(found) != 1 || found[0].Place(millimetres) != where {
+		if len(found) != 1 || found[0].Place(unit.Metric) != where {
 			t.Errorf("%v: %+v, want %q", cells, found, where)
 		}
 	}

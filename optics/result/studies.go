@@ -3,6 +3,7 @@ package result
 import (
 	"math"
 
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -35,22 +36,30 @@ type Candidate struct {
 	PowerW      float64 // electrical, of the modules
 	Junctions   Junctions
 	Goal        Goal
-	Bounced     Bounced // what its light leaves out
-	Refused     string  // why it cannot be computed, empty where it can
+	Bounced     Bounced         // what its light leaves out
+	Refused     finding.Finding // why it cannot be computed, if it cannot
 }
 
 // Reached tells whether the candidate's turn came before an interruption.
-func (c Candidate) Reached() bool { return c.Done || c.Refused != "" }
+func (c Candidate) Reached() bool { return c.Done || c.Refused.Any() }
+
+// WhyNot is why the candidate was not computed or cannot be built, if that is so.
+func (c Candidate) WhyNot() finding.Finding {
+	if c.Refused.Any() {
+		return c.Refused
+	}
+	return c.Goal.Unbuildable
+}
 
 // Usable tells whether the candidate was computed, can be mounted and is not too hot.
-func (c Candidate) Usable() bool { return c.Done && c.Goal.Unbuildable == "" && c.Refused == "" }
+func (c Candidate) Usable() bool { return c.Done && !c.WhyNot().Any() }
 
 // Shortfall is how much is missing of a goal: of its means, and in all, each part as a share of what is asked, summed.
 func (g Goal) Shortfall() (means, all float64) {
 	for _, m := range g.Misses {
 		share := math.Max(0, 1-m.Found/m.Asked)
 		all += share
-		if m.Part < Uniformity {
+		if m.Mean != "" {
 			means += share
 		}
 	}
@@ -84,7 +93,7 @@ type Glance struct {
 	Plane     Plane // statistics without percentiles and variation
 	Section   Section
 	Goal      Goal
-	Verdict   string
+	Verdict   finding.Finding
 	Bounced   Bounced
 	Junctions Junctions
 	PowerW    float64 // of the modules

@@ -153,15 +153,17 @@ func (a *arranger) own(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	why := ""
+	var all []finding.Finding
 	for _, r := range a.scene.Rails {
-		why = cmp.Or(why, r.PlacementError().Words(a.options.Units))
+		all = append(all, r.PlacementError())
 	}
-	if stays := a.scene.PlacementError(); why == "" && stays.Any() {
+	placed := !slices.ContainsFunc(all, finding.Finding.Any)
+	if stays := a.scene.PlacementError(); placed && stays.Any() {
 		a.notes = append(a.notes, finding.PlacementStays.Of(stays))
 	}
-	if why = cmp.Or(why, a.tight(), c.Junctions.TooHot); why != "" {
-		a.notes = append(a.notes, finding.AsItIs.Of(finding.Text(why)))
+	all = append(all, a.tight(), c.Junctions.TooHot)
+	if i := slices.IndexFunc(all, finding.Finding.Any); i >= 0 {
+		a.notes = append(a.notes, finding.AsItIs.Of(all[i]))
 		return nil
 	}
 	a.before = variant{scene: a.scene, currents: a.options.Currents, light: c}
@@ -240,8 +242,8 @@ func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief 
 		return v, err
 	}
 	v.scene = b.placed(places)
-	if v.light, err = a.exact(ctx, v.scene); err == nil && v.light.Junctions.TooHot != "" {
-		err = fmt.Errorf("%s: %w", v.light.Junctions.TooHot, errTooHot)
+	if v.light, err = a.exact(ctx, v.scene); err == nil && v.light.Junctions.TooHot.Any() {
+		err = fmt.Errorf("%s: %w", v.light.Junctions.TooHot.Words(a.options.Units), errTooHot)
 	}
 	return v, err
 }
@@ -287,7 +289,7 @@ func (a *arranger) dimmed(ctx context.Context, v variant) (variant, error) {
 			return v, err
 		}
 		c, err := a.exact(ctx, sc)
-		if err != nil || c.Junctions.TooHot != "" {
+		if err != nil || c.Junctions.TooHot.Any() {
 			return v, err
 		}
 		if missingMean(c) == 0 || i == len(v.currents)-1 {

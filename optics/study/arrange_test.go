@@ -91,7 +91,7 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if one.After.Illuminance.MinOverMean < one.Before.Illuminance.MinOverMean && one.Before.Goal.Unbuildable == "" {
+		if one.After.Illuminance.MinOverMean < one.Before.Illuminance.MinOverMean && !one.Before.Goal.Unbuildable.Any() {
 			t.Errorf("%s: min/mean %g after, %g before", what, one.After.Illuminance.MinOverMean, one.Before.Illuminance.MinOverMean)
 		}
 		two, err := Arrange(context.Background(), sc, row.options)

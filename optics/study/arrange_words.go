@@ -5,8 +5,8 @@ import (
 	"strings"
 
 	"fathomlux/optics"
-	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -21,7 +21,7 @@ func (a *arranger) verdict(out *Arranged) string {
 	case goal.Met:
 		words += "; the goal is met"
 	case goal.Asked:
-		words += "; the goal is not met: " + strings.Join(goal.Missing(), "; ")
+		words += "; the goal is not met: " + missing(goal)
 	}
 	return strings.ToUpper(words[:1]) + words[1:] + "."
 }
@@ -29,9 +29,9 @@ func (a *arranger) verdict(out *Arranged) string {
 // gain says by which measure the scene after is better than the one before.
 func (a *arranger) gain(out *Arranged) string {
 	g, q := a.scene.Goal, out.After.Goal.Shown
-	name, from, to := optics.EvenName(g), out.Before.Light(q), out.After.Light(q)
-	mean := "mean " + optics.LightWords(q, g, to)
-	means := fmt.Sprintf("mean %s before, %s after", optics.LightWords(q, g, from), mean)
+	name, from, to := "U0", out.Before.Light(q), out.After.Light(q)
+	mean := "mean " + optics.Mean(q, g, to).Say(unit.Metric)
+	means := fmt.Sprintf("mean %s before, %s after", optics.Mean(q, g, from).Say(unit.Metric), mean)
 	before, after := fromTo(from.MinOverMean, to.MinOverMean, 3)
 	even := fmt.Sprintf("%s goes from %s to %s", name, before, after)
 	if stays := unit.Figure(to.MinOverMean, 3); stays == unit.Figure(from.MinOverMean, 3) { // to a thousandth
@@ -62,10 +62,10 @@ func (a *arranger) gain(out *Arranged) string {
 // fromTo writes two figures with enough decimals to differ where they do.
 func fromTo(from, to float64, decimals int) (a, b string) {
 	if from > to {
-		b, a = result.Require(to, from, decimals).Words()
+		b, a = finding.Held{Found: to, Asked: from, Decimals: decimals}.Figures()
 		return a, b
 	}
-	return result.Require(from, to, decimals).Words()
+	return finding.Held{Found: from, Asked: to, Decimals: decimals}.Figures()
 }
 
 // samePlaces tells whether all modules of two scenes with the same rails sit at the same places.

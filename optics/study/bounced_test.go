@@ -47,8 +47,8 @@ func TestWhatStraightLightLeavesOut(t *testing.T) {
 
 func TestWhatIsMissingIsSaid(t *testing.T) {
 	t.Parallel()
-	for share, want := range map[result.Bounced]string{0: "", 0.0004: "", 0.004: " 0.4 %", 0.296: " 30 %"} {
-		if got := share.Words(); (got == "") != (want == "") || !strings.Contains(got, want) {
+	for share, want := range map[result.Bounced]string{0: "", 0.0004: "", 0.004: " 0.40 %", 0.296: " 30 %"} {
+		if got := share.Finding().String(); (got == "") != (want == "") || !strings.Contains(got, want) {
 			t.Errorf("%g: %q, want %q", share, got, want)
 		}
 	}

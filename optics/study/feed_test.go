@@ -49,20 +49,20 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			}
 			ctx := context.Background()
 			m := compute(t, sc, optics.Options{StepM: 0.02, Cold: true})
-			checkHurdle("map", m.Goal.Met, strings.Join(m.Goal.Missing(), "; "))
-			checkHurdle("map in words", m.Goal.Met, m.Verdict)
+			checkHurdle("map", m.Goal.Met, finding.All(m.Goal.Missing()).Say(0))
+			checkHurdle("map in words", m.Goal.Met, m.Verdict.String())
 			compared, err := Compare(ctx, []Contender{{"it", sc}}, optics.Options{StepM: 0.02, Cold: true})
 			if err != nil {
 				t.Fatal(err)
 			}
 			one := compared.Candidates[0].Goal
-			checkHurdle("compare", one.Met, one.Unbuildable)
+			checkHurdle("compare", one.Met, one.Unbuildable.String())
 			checkHurdle("compare in words", one.Met, compared.Verdict)
 			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Cold: true, Axes: []edit.Range{scenetest.Axis(t, "height", 0.12)}})
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkHurdle("sweep", swept.Candidates[0].Goal.Met, swept.Candidates[0].Goal.Unbuildable)
+			checkHurdle("sweep", swept.Candidates[0].Goal.Met, swept.Candidates[0].Goal.Unbuildable.String())
 			checkHurdle("sweep in words", swept.Candidates[0].Goal.Met, swept.Verdict)
 			session, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.02, Cold: true})
 			if err != nil {
@@ -72,8 +72,8 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkHurdle("live", g.Goal.Met, g.Goal.Unbuildable)
-			checkHurdle("live in words", g.Goal.Met, g.Verdict)
+			checkHurdle("live", g.Goal.Met, g.Goal.Unbuildable.String())
+			checkHurdle("live in words", g.Goal.Met, g.Verdict.String())
 		})
 	}
 }

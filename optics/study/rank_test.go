@@ -8,20 +8,21 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 )
 
 // rank makes a candidate of a goal of 1000 lx and 0.5, which is told to meet it or not.
 func rank(met bool, powerW, even, meanLx float64) result.Candidate {
 	p := result.Plane{Illuminance: result.Statistics{Mean: meanLx, Min: even * meanLx, MinOverMean: even}}
 	c := result.Candidate{Done: true, PowerW: powerW, Illuminance: p.Illuminance}
-	c.Goal = optics.Judge(scene.Goal{IlluminanceLx: 1000, Uniformity: 0.5}, &p, "")
+	c.Goal = optics.Judge(scene.Goal{IlluminanceLx: 1000, Uniformity: 0.5}, &p, finding.Finding{})
 	c.Goal.Met = met
 	return c
 }
 
 func TestBestOf(t *testing.T) {
 	unused := rank(true, 1, 0.9, 2000)
-	unused.Goal.Met, unused.Goal.Unbuildable = false, "beyond the rail's end"
+	unused.Goal.Met, unused.Goal.Unbuildable = false, finding.NotWired.Of(finding.Text("beyond the rail's end"))
 	for what, row := range map[string]struct {
 		list []result.Candidate
 		want int

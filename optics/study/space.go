@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/search"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/photometry"
 )
 
@@ -171,7 +172,7 @@ func (b *searchSpace) light(places [][]int) result.Candidate {
 	} else {
 		p.Illuminance = s
 	}
-	return result.Candidate{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, Goal: optics.Judge(b.goal, &p, "")}
+	return result.Candidate{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, Goal: optics.Judge(b.goal, &p, finding.Finding{})}
 }
 
 // placed returns the scene with its modules at the places.

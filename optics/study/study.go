@@ -7,12 +7,13 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
 // Powers that differ by less than the share samePower count as the same: working temperatures alone make candidates
@@ -75,10 +76,10 @@ func verdict(s *result.Study, g scene.Goal) string {
 		case c.Goal.Met:
 			met++
 		case c.Usable() && i != s.Best && len(misses) <= fewMisses:
-			misses = append(misses, c.Name+": "+cmp.Or(strings.Join(c.Goal.Missing(), " and "), "its scene sets no goal"))
+			misses = append(misses, c.Name+": "+cmp.Or(missing(c.Goal), "its scene sets no goal"))
 		case c.Reached() && !c.Usable():
 			if unusable++; unusable == 1 {
-				obstacle = c.Refused + c.Goal.Unbuildable
+				obstacle = c.WhyNot().Words(unit.Metric)
 			}
 		}
 	}
@@ -87,9 +88,9 @@ func verdict(s *result.Study, g scene.Goal) string {
 	}
 	best := &s.Candidates[s.Best]
 	light := best.Light(s.Shown)
-	named := fmt.Sprintf("%s (mean %s, %s %s)", best.Name, optics.LightWords(s.Shown, g, light), optics.EvenName(g),
-		optics.EvenWords(g, light))
-	minimum := optics.LightFigure(s.Shown, light.Min)
+	named := fmt.Sprintf("%s (mean %s, U0 %s)", best.Name, optics.Mean(s.Shown, g, light).Say(unit.Metric),
+		optics.Uniformity(g, light).Say(unit.Metric))
+	minimum := s.Shown.Value(light.Min).Say(unit.Metric)
 	words := ""
 	switch {
 	case !g.Set():
@@ -97,7 +98,7 @@ func verdict(s *result.Study, g scene.Goal) string {
 			best.PowerW)
 	case !best.Goal.Met:
 		words = fmt.Sprintf("No candidate meets the goal; nearest is %s: %s. %s", named,
-			strings.Join(best.Goal.Missing(), " and "), outOfReach(s, g))
+			missing(best.Goal), outOfReach(s, g))
 	default:
 		words = fmt.Sprintf("The goal is met by %d of %d; best, by least power, %.1f W, and then the highest minimum, %s, "+
 			"is %s", met, len(s.Candidates), best.PowerW, minimum, named)
@@ -121,15 +122,18 @@ func outOfReach(s *result.Study, g scene.Goal) string {
 			high.PPFD, high.DLI = higher(high.PPFD, c.PPFD), math.Max(high.DLI, c.DLI)
 		}
 	}
-	missing := optics.Judge(g, &high, "").Missing()
-	switch {
-	case len(missing) == 0:
+	lacks := missing(optics.Judge(g, &high, finding.Finding{}))
+	switch lacks {
+	case "":
 		return "Each part of the goal is reached by some candidate, all of them by none."
-	case slices.Equal(missing, s.Candidates[s.Best].Goal.Missing()):
+	case missing(s.Candidates[s.Best].Goal):
 		return "No other candidate has more of what it lacks."
 	}
-	return "The highest of all candidates: " + strings.Join(missing, "; ") + "."
+	return "The highest of all candidates: " + lacks + "."
 }
+
+// missing says what is not met of a goal.
+func missing(g result.Goal) string { return finding.All(g.Missing()).Say(unit.Metric) }
 
 // higher has the higher mean and the higher min/mean of both.
 func higher(a, b result.Statistics) result.Statistics {

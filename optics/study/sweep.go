@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics/search"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -195,7 +196,7 @@ func (s *sweeper) compute(ctx context.Context, group []int) error {
 		c := &s.out.Candidates[i]
 		sc, err := s.options.with(s.scene, c.Values)
 		if err != nil {
-			c.Refused = err.Error()
+			c.Refused = finding.NotComputed.Of(finding.Text(err.Error()))
 			continue
 		}
 		scenes, list = append(scenes, sc), append(list, c)
@@ -208,7 +209,7 @@ func (s *sweeper) compute(ctx context.Context, group []int) error {
 	var kept []int
 	for i, sc := range warm {
 		list[i].Junctions = junctions[i]
-		if junctions[i].TooHot != "" && !junctions[i].Warm {
+		if junctions[i].TooHot.Any() && !junctions[i].Warm {
 			list[i].Refused = junctions[i].TooHot
 			continue
 		}

@@ -17,10 +17,10 @@ import (
 func (a *arranger) feed() {
 	var kept []float64
 	var out finding.List
-	why := ""
+	var why finding.Finding
 	for _, amps := range a.options.Currents {
 		if sc, err := edit.With(a.scene, currentChange(amps)); err == nil { // what the parts refuse is told in its place
-			if unfed := wiring.Unfed(sc); unfed != "" {
+			if unfed := wiring.Unfed(sc); unfed.Any() {
 				out, why = append(out, finding.Amount{Of: unit.Current, Value: amps}), unfed
 				continue
 			}
@@ -28,21 +28,21 @@ func (a *arranger) feed() {
 		kept = append(kept, amps)
 	}
 	if a.options.Currents = kept; len(out) > 0 {
-		a.notes = append(a.notes, finding.CurrentsUnfed.Of(out, finding.Text(why)))
+		a.notes = append(a.notes, finding.CurrentsUnfed.Of(out, why))
 	}
 }
 
-// tight says which boards of the scene as it is are closer than the gap asked for, empty where none are.
-func (a *arranger) tight() string {
+// tight says which boards of the scene as it is are closer than the gap asked for, if some are.
+func (a *arranger) tight() (f finding.Finding) {
 	for _, r := range a.scene.Rails {
 		for i := 1; i < len(r.Modules); i++ {
 			left, right := r.Modules[i-1], r.Modules[i]
 			if gap := right.XM - left.XM - (left.Part.BoardLengthM+right.Part.BoardLengthM)/2; gap < a.options.GapM-1e-9 {
-				return fmt.Sprintf("boards of %s are %s apart", scene.RailWord(r.Name), a.options.Units.Length(gap))
+				return finding.BoardsTight.Of(finding.Text(scene.RailWord(r.Name)), finding.Length(gap))
 			}
 		}
 	}
-	return ""
+	return f
 }
 
 // variants lists the combinations of optics and values that may be chosen, and computes the scene as it is. Values that
@@ -94,7 +94,7 @@ func (a *arranger) variant(ctx context.Context, optic parts.Optic, values []floa
 			return v, err
 		}
 		_, junctions, err := a.light.Warm(ctx, v.scene)
-		if err != nil || junctions[0].TooHot == "" {
+		if err != nil || !junctions[0].TooHot.Any() {
 			return v, err
 		}
 		v.currents = v.currents[:len(v.currents)-1]

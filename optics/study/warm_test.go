@@ -21,10 +21,10 @@ func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
 	}
 	for i, c := range s.Candidates {
 		hot := c.Values[0] > 0.5
-		if c.Usable() == hot || hot && !strings.Contains(c.Refused+c.Goal.Unbuildable, "heat") && !strings.Contains(c.Refused+c.Goal.Unbuildable, "above its highest") {
-			t.Errorf("candidate %d at %g A: refused %q, unbuildable %q", i, c.Values[0], c.Refused, c.Goal.Unbuildable)
+		if c.Usable() == hot || hot && !strings.Contains(c.WhyNot().String(), "heat") && !strings.Contains(c.WhyNot().String(), "above its highest") {
+			t.Errorf("candidate %d at %g A: %v", i, c.Values[0], c.WhyNot())
 		}
-		if i%2 == 1 && c.Junctions != s.Candidates[i-1].Junctions {
+		if i%2 == 1 && c.Junctions.HighestC != s.Candidates[i-1].Junctions.HighestC {
 			t.Errorf("height changes the heat: %+v", c.Junctions)
 		}
 	}
@@ -42,8 +42,8 @@ func TestCompareLeavesOutWhatGetsTooHot(t *testing.T) {
 	dim := scenetest.Read(t, scenetest.Shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 5000 lx")
 	list := []Contender{{"bright", withAnyDriver(t, bright, 1)}, {"dim", dim}}
 	c, err := Compare(context.Background(), list, optics.Options{StepM: 0.02})
-	if err != nil || c.Best != 1 || !strings.Contains(c.Candidates[0].Goal.Unbuildable, "the heat finds no balance") || !c.Junctions.Warm {
-		t.Errorf("best %d, %q, error %v", c.Best, c.Candidates[0].Goal.Unbuildable, err)
+	if err != nil || c.Best != 1 || !strings.Contains(c.Candidates[0].Goal.Unbuildable.String(), "the heat finds no balance") || !c.Junctions.Warm {
+		t.Errorf("best %d, %v, error %v", c.Best, c.Candidates[0].Goal.Unbuildable, err)
 	}
 	if c, err = Compare(context.Background(), list, optics.Options{StepM: 0.02, Cold: true}); err != nil || c.Best != 0 || c.Junctions.Warm {
 		t.Errorf("cold: best %d, error %v", c.Best, err)
@@ -64,7 +64,7 @@ func TestArrangeKeepsWithinTheHeat(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if amps := a.Scene.Rails[0].Modules[0].CurrentA; amps == 1 || amps == 0.2 || !a.After.Junctions.Warm || a.After.Junctions.TooHot != "" {
+	if amps := a.Scene.Rails[0].Modules[0].CurrentA; amps == 1 || amps == 0.2 || !a.After.Junctions.Warm || a.After.Junctions.TooHot.Any() {
 		t.Errorf("%g A with %+v: not the highest current that the parts bear", amps, a.After.Junctions)
 	}
 	if len(a.Notes) == 0 || a.Notes[0].Code != finding.AsItIs {

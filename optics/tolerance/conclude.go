@@ -9,6 +9,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -64,7 +65,7 @@ func (t *sampler) meets(p *result.Plane, maintenance, light, even float64) bool 
 	g := t.scene.Goal
 	aged := optics.Maintained(p, math.Max(maintenance, 1e-9)*light)
 	aged.Illuminance.MinOverMean, aged.PPFD.MinOverMean = even, even
-	return optics.Judge(g, aged, "").Met
+	return optics.Judge(g, aged, finding.Finding{}).Met
 }
 
 // sources says what each tolerance does alone.

@@ -10,6 +10,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/document"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
@@ -138,10 +139,11 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 		"section": object{"n": cut.N, "nz": cut.NZ, "y_m": cut.AtM, "scale": scaleOf(cut.Illuminance),
 			"ppfd_scale": scaleOf(cut.PPFD), "rays_m": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
-		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict,
-		"bounced_share": float64(g.Bounced), "bounced": g.Bounced.Words(), "misfit": goal.Unbuildable,
+		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(unit.Metric),
+		"bounced_share": float64(g.Bounced), "bounced": g.Bounced.Finding().Sentence(unit.Metric),
+		"misfit": goal.Unbuildable.Words(unit.Metric),
 		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
-			"missing": append([]string{}, goal.Missing()...)},
+			"missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, unit.Metric)...)},
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -106,8 +107,8 @@ func (p Plan) figures() []fig.Figure {
 // notes returns the sentences below the figures: what the goal misses, where the dark corners are, what is not shown.
 func (p Plan) notes(seats []seat) []string {
 	var notes []string
-	if p.Goal.Asked && !p.Goal.Met && len(p.Goal.Missing()) > 0 {
-		notes = append(notes, "Missing: "+strings.Join(p.Goal.Missing(), "; "))
+	if missing := p.Goal.Missing(); len(missing) > 0 {
+		notes = append(notes, "Missing: "+finding.All(missing).Say(p.Units))
 	}
 	notes = append(notes, emptiness(p.values(), "plane")...)
 	notes = append(notes, p.darkNotes()...)
@@ -148,7 +149,7 @@ func (p Plan) darkNotes() []string {
 	}
 	var each []string
 	for i, d := range dark[:min(len(dark), mostDark)] {
-		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Place(p.Units.Span),
+		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Place(p.Units),
 			style.Number(d.Lowest), unitName, percent(d.AreaShare)))
 	}
 	if more := len(dark) - mostDark; more > 0 {

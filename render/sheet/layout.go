@@ -114,8 +114,8 @@ func (s Sheet) note(c Candidate) string {
 	if s.CommonPlane() == "" {
 		words = append(words, "plane \""+c.Plane.Name+"\"")
 	}
-	if c.Goal.Unbuildable != "" {
-		words = append(words, c.Goal.Unbuildable)
+	if why := c.Goal.Unbuildable; why.Any() {
+		words = append(words, why.Words(s.Units))
 	}
 	return strings.Join(words, "; ")
 }

@@ -11,6 +11,7 @@ import (
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 )
 
 var longName = strings.Repeat("\u00dcbergro\u00dfes Aquarium, \u0394\u03b9\u03ce\u03c1\u03c5\u03b3\u03b1 \u706f ", 12)
@@ -51,7 +52,7 @@ func gallery() map[string]Sheet {
 	wordy.Title, wordy.Subtitle, wordy.Verdict, wordy.Footer, wordy.Columns = longName, longName, longName+longName, longName, []string{longName, longName}
 	for i := range wordy.Candidates {
 		c := &wordy.Candidates[i]
-		c.Name, c.Goal.Unbuildable, c.Figures = longName, longName, []string{longName, longName}
+		c.Name, c.Goal.Unbuildable, c.Figures = longName, finding.NotWired.Of(finding.Text(longName)), []string{longName, longName}
 	}
 	mixed := sheetOf(2)
 	mixed.Units, mixed.Quantity = style.US, result.PPFD

@@ -95,6 +95,53 @@ func (p Plane) Say(unit.System) string {
 	return "plane at " + string(p)
 }
 
+// Held is a figure that is held against what is asked for, 0 for nothing, and the decimals by which both are told.
+type Held struct {
+	Found, Asked float64
+	Decimals     int
+	Unit         string // empty for a plain number
+}
+
+// Missed tells whether something is asked for and not found.
+func (h Held) Missed() bool { return h.Asked > 0 && !(h.Found >= h.Asked) }
+
+// Figures writes both numbers, with more decimals where a figure that misses would else read like what is asked for.
+func (h Held) Figures() (is, limit string) {
+	const more = 3 // decimals at most
+	for d := h.Decimals; d <= h.Decimals+more; d++ {
+		is, limit = unit.Figure(h.Found, d), unit.Figure(h.Asked, d)
+		if is != limit || !h.Missed() {
+			return is, limit
+		}
+	}
+	limit = unit.Figure(h.Asked, h.Decimals)
+	return "just under " + limit, limit
+}
+
+// Say writes the figure with its unit.
+func (h Held) Say(unit.System) string {
+	is, _ := h.Figures()
+	return strings.TrimSuffix(is+" "+h.Unit, " ")
+}
+
+// Limit is what is asked for.
+func (h Held) Limit() Text {
+	_, limit := h.Figures()
+	return Text(strings.TrimSuffix(limit+" "+h.Unit, " "))
+}
+
+// Beside is a figure with others that say the same otherwise, in brackets.
+type Beside []Arg
+
+// Say writes "2500 lx (40.0 µmol/m²/s)".
+func (b Beside) Say(u unit.System) string { return b[0].Say(u) + Aside(List(b[1:]).Say(u)).Say(u) }
+
+// All is findings that are told together.
+type All []Finding
+
+// Say writes the findings with semicolons.
+func (a All) Say(u unit.System) string { return strings.Join(Lines(a, Note, u), "; ") }
+
 // Number is a plain number with up to six significant digits.
 type Number float64
 

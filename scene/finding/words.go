@@ -139,6 +139,25 @@ var (
 		"; most of it comes from {}: {} of the variance of the mean, {} of that of U0"}
 	TwoSources = &Code{"two-sources", Note, "; the mean depends most on {} ({} of its variance), U0 on {} ({})"}
 
+	// Goals.
+	MeanBelow       = &Code{"mean-below", Warning, "{} {} of {} is below {}"}
+	UniformityBelow = &Code{"uniformity-below", Warning, "{} uniformity U0 of {} is below {}"}
+	NoLight         = &Code{"no-light", Warning, "no light reaches the {} at all"}
+	LightGets       = &Code{"light-gets", Note, "the {} gets {} on average, uniformity U0 (min/mean) {}{}"}
+	GoalMet         = &Code{"goal-met", Note, ": the goal is met"}
+	GoalMetNotBuilt = &Code{"goal-met-not-built", Obstacle, ", as the goal asks, but the light cannot be built so: {}"}
+	GoalMissed      = &Code{"goal-missed", Warning, ", but the goal is not met: {}{}"}
+	NoGoalEven      = &Code{"no-goal-even", Note, ": no goal is set, and no place is dark"}
+	NoGoalUneven    = &Code{"no-goal-uneven", Note, ": no goal is set; the light is uneven{}"}
+	Darkest         = &Code{"darkest", Note, "; it is darkest {} ({} at x {}, y {}){}"}
+	DarkPlaces      = &Code{"dark-places", Note, ", one of {}"}
+	LightLeftOut    = &Code{"light-left-out", Note, "reflected light is not counted: what floor and walls reflect and the " +
+		"water scatters back, up to {} of the light that lands, is missing; the command map includes it"}
+
+	// Studies.
+	JudgedApart = &Code{"judged-apart", Note, "each is judged by its own {}: {}"}
+	BoardsTight = &Code{"boards-tight", Note, "boards of {} are {} apart"}
+
 	// Light.
 	NotFollowed = &Code{"not-followed", Warning, "{} lm ({} of the LEDs' flux) are reflected by floor and pale walls or " +
 		"scattered back; the direct engine does not follow them, so real values are somewhat higher"}
@@ -151,10 +170,22 @@ var (
 	ObstaclesFill = &Code{"obstacles-fill", Note, "obstacles fill {} of the {}: no figure counts what is inside them"}
 
 	// Heat.
-	PartsTooHot = &Code{"parts-too-hot", Warning, "{}"}
+	HeatBeyondEnds = &Code{"heat-beyond-ends", Note,
+		"{}: {} of its modules lie beyond its ends; their heat is taken to enter there"}
+	FormulaStretched = &Code{"formula-stretched", Note,
+		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
+	NarrowBars = &Code{"narrow-bars", Note, "{}: the formulas for the {} of so narrow a bar lie outside the range in " +
+		"which they were measured; were they {} off here (assumed), the temperatures would be off by up to {}"}
+	JunctionTooHot = &Code{"junction-too-hot", Obstacle, "the junction of module {} reaches {}, above its highest of {}"}
+	NoHeatBalance  = &Code{"no-heat-balance", Obstacle, "the heat finds no balance: {}"}
+	RatedFluxShown = &Code{"rated-flux-shown", Warning, "{}; the light shown is the rated flux, which will not last"}
+
+	CannotCarry = &Code{"cannot-carry", Warning,
+		"the rails find no balance of heat: they cannot carry this power; see the command heat"}
 
 	// Wiring.
-	NotWired          = &Code{"not-wired", Warning, "{}"}
+	NotWired          = &Code{"not-wired", Obstacle, "{}"}
+	NotComputed       = &Code{"not-computed", Obstacle, "{}"}
 	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not serve these modules"}
 	DriverNotServing  = &Code{"driver-not-serving", Note,
 		"driver {}, which the scene asks for, does not serve these modules"}
@@ -199,14 +230,6 @@ var (
 	BelowDriver = &Code{"below-driver", Note, "{} are below the driver's lowest {}: it may shut down or flicker"}
 	AboveDriver = &Code{"above-driver", Note, "{} are above the driver's highest {}: it gives less than its current"}
 	AboveRated  = &Code{"above-rated", Note, "{} are above the driver's rated {}"}
-
-	// Heat.
-	HeatBeyondEnds = &Code{"heat-beyond-ends", Note,
-		"{}: {} of its modules lie beyond its ends; their heat is taken to enter there"}
-	FormulaStretched = &Code{"formula-stretched", Note,
-		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
-	NarrowBars = &Code{"narrow-bars", Note, "{}: the formulas for the {} of so narrow a bar lie outside the range in " +
-		"which they were measured; were they {} off here (assumed), the temperatures would be off by up to {}"}
 
 	// Drilling.
 	BoardsTooWide = &Code{"boards-too-wide", Warning, "the boards of {} are wider than the rail's face of {}"}

@@ -79,15 +79,15 @@ func (o *Point) JunctionsC() (lowC, highC float64, ok bool) {
 	return lowC, highC, lowC <= highC
 }
 
-// TooHot says which junction passes its part's highest temperature by most, empty where none does.
-func (o *Point) TooHot() string {
+// TooHot says which junction passes its part's highest temperature by most, if one does.
+func (o *Point) TooHot() (why finding.Finding) {
 	at := o.Tightest
 	if at.Rail < 0 || o.Rails[at.Rail].Modules[at.Module].MarginK >= 0 {
-		return ""
+		return why
 	}
 	m := o.Rails[at.Rail].Modules[at.Module]
-	return fmt.Sprintf("the junction of module %s reaches %.0f °C, above its highest of %.0f °C",
-		scene.SeatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module), m.JunctionC, m.JunctionC+m.MarginK)
+	return finding.JunctionTooHot.Of(finding.Text(scene.SeatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module)),
+		finding.Celsius(m.JunctionC), finding.Celsius(m.JunctionC+m.MarginK))
 }
 
 // Of balances every rail of the scene in its air. Rails under one hood share its warmth. Dead modules take no

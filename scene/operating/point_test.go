@@ -152,14 +152,14 @@ func TestExtremesNameTheirModules(t *testing.T) {
 	if !ok || high > o.HottestJunctionC()+heat.TieK || !(low < high) {
 		t.Errorf("junctions from %g to %g C", low, high)
 	}
-	if o.TooHot() != "" {
-		t.Errorf("too hot: %s", o.TooHot())
+	if o.TooHot().Any() {
+		t.Errorf("too hot: %v", o.TooHot())
 	}
 }
 
 func TestTooHot(t *testing.T) {
 	over := operate(t, scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 60 C", "bar-40x20", "u-30x15")))
-	if why := over.TooHot(); !strings.Contains(why, "the junction of module 3 reaches 1") || !strings.Contains(why, "above its highest of 125 °C") {
+	if why := over.TooHot().String(); !strings.Contains(why, "the junction of module 3 reaches 1") || !strings.Contains(why, "above its highest of 125 °C") {
 		t.Errorf("junction at %g C: %q", over.HottestJunctionC(), why)
 	}
 	oven := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))

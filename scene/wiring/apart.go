@@ -15,37 +15,37 @@ import (
 
 // Unfeedable says why no driver at hand feeds the modules, whichever the scene names; nothing where some do, and where
 // the scene does not speak of its wiring. A goal is not met by a light that has no driver.
-func Unfeedable(s *scene.Scene) string {
+func Unfeedable(s *scene.Scene) (why finding.Finding) {
 	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && w.HoursPerDay == 0 && w.TariffPerKWh.Currency == "" {
-		return ""
+		return why
 	}
 	s = s.Copy()
 	s.Wiring.Driver, s.Wiring.Strings = parts.Driver{}, 0
 	return Unfed(s)
 }
 
-// Unfed says why the modules have no driver, empty where they have one: that which the scene names does not feed them
+// Unfed says why the modules have no driver, if they have none: that which the scene names does not feed them
 // in the strings that it asks for, or, where it asks for neither, none at hand does, nor several. Junctions are at the
 // tables' temperature. Of several currents the request is for one at most, and none counts.
-func Unfed(s *scene.Scene) string {
+func Unfed(s *scene.Scene) (why finding.Finding) {
 	groups := wireGroups(s, Request{})
 	for i := range groups {
 		g := &groups[i]
 		if len(groups) > 1 || g.Job.Request == (circuit.Request{}) {
 			if !circuit.Feedable(g.Job) {
-				return finding.NotFeedable.Of(finding.Amount{Of: unit.Current, Value: g.CurrentA()}).Words(unit.Metric)
+				return finding.NotFeedable.Of(finding.Amount{Of: unit.Current, Value: g.CurrentA()})
 			}
 			continue
 		}
 		plan, err := circuit.Choose(g.Job)
 		switch {
 		case err != nil:
-			return err.Error()
+			return finding.NotWired.Of(finding.Text(err.Error()))
 		case !plan.Chosen.Fed():
-			return plan.Chosen.Why.Words(unit.Metric)
+			return plan.Chosen.Why
 		}
 	}
-	return ""
+	return why
 }
 
 // Serve says what would serve a group whose modules no driver feeds all together: one that the parts do not hold, or

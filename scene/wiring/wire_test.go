@@ -211,8 +211,8 @@ func TestModulesAreCountedOnEachRail(t *testing.T) {
 		}
 		m.Part.HighestJunctionC = 25
 		o, err := operating.Of(sc)
-		if err != nil || !strings.HasPrefix(o.TooHot(), "the junction of module "+want+" reaches ") {
-			t.Errorf("want %s: %q, %v", want, o.TooHot(), err)
+		if err != nil || !strings.HasPrefix(o.TooHot().String(), "the junction of module "+want+" reaches ") {
+			t.Errorf("want %s: %v, %v", want, o.TooHot(), err)
 		}
 		m.Part.ResistanceKPerW = -1
 		if _, err := operating.Of(sc); err == nil || !strings.Contains(err.Error(), ": module "+want+": ") {
