@@ -56,15 +56,11 @@ func (o *checkOptions) run(_ context.Context, s streams) error {
 
 // checkGroup is what check answers about one file; the scene is nil where the file is not sound.
 func checkGroup(file string, sc *scene.Scene, found answer.Answer) answer.Group {
-	one := answer.Group{Parts: fields("scene", file, "sound", sc != nil)}
 	if sc == nil {
-		one.Parts = append(one.Parts, answer.Figure{Key: "summary"})
-	} else {
-		one.Title = file + ": " + titleOr(sc.Title)
-		one.Parts = append(append(one.Parts, answer.Figure{Key: "summary", Value: summary(sc)}), summaryLines(sc)...)
+		return answer.Group{Parts: answer.Answer{fields("scene", file, "sound", false, "summary", nil), found}}
 	}
-	one.Parts = append(one.Parts, found...)
-	return one
+	return answer.Group{Title: file + ": " + titleOr(sc.Title), Parts: answer.Answer{fields("scene", file, "sound", true,
+		"summary", summary(sc)), summaryLines(sc), found}}
 }
 
 // findingParts are faults, warnings and cautions of a file. A file that cannot be read is a fault of the file as a
@@ -83,6 +79,5 @@ func findingParts(file string, sc *scene.Scene, err error) answer.Answer {
 	default:
 		found, said = warningsOf(sc), cautions("check", sc)
 	}
-	parts := append(answer.Answer{t}, foundParts(found, unit.Metric)...)
-	return append(parts, answer.Lines{Key: "cautions", Lead: "caution", List: said})
+	return answer.Answer{t, foundParts(found, unit.Metric), answer.Lines{Key: "cautions", Lead: "caution", List: said}}
 }
