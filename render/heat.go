@@ -82,19 +82,12 @@ func alikeRails(o *operating.Point, sc *scene.Scene) (groups [][]int) {
 	return groups
 }
 
-// sameX tells whether the modules of two rails stand at the same places along x, one by one.
-func sameX(a, b scene.Rail) bool {
-	return slices.EqualFunc(a.Modules, b.Modules, func(m, n scene.Module) bool { return math.Abs(m.XM-n.XM) <= 0.001 })
-}
-
-// sameSeats tells whether one row of numbers names the modules of all rails.
+// sameSeats tells whether one row of numbers names the modules of all rails: they stand at the same places along x.
 func sameSeats(sc *scene.Scene) bool {
-	for _, r := range sc.Rails[1:] {
-		if !sameX(sc.Rails[0], r) {
-			return false
-		}
-	}
-	return true
+	near := func(m, n scene.Module) bool { return math.Abs(m.XM-n.XM) <= 0.001 }
+	return !slices.ContainsFunc(sc.Rails[1:], func(r scene.Rail) bool {
+		return !slices.EqualFunc(sc.Rails[0].Modules, r.Modules, near)
+	})
 }
 
 // mostNames is how many rails are named on one line.

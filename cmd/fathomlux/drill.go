@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -105,19 +107,8 @@ func drillPlans(sc *scene.Scene, rail string, noWireHoles bool) (list []drilled,
 // safeName turns a name into one that any file system takes: lower-case letters a to z, digits and hyphens. A name that
 // is taken, or that has none of these, gets a number.
 func safeName(name string, taken map[string]bool) string {
-	var b strings.Builder
-	for _, r := range strings.ToLower(name) {
-		switch {
-		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
-			b.WriteRune(r)
-		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
-			b.WriteByte('-')
-		}
-	}
-	base := strings.Trim(b.String(), "-")
-	if base == "" {
-		base = "rail"
-	}
+	base := strings.Trim(regexp.MustCompile(`[^a-z0-9]+`).ReplaceAllString(strings.ToLower(name), "-"), "-")
+	base = cmp.Or(base, "rail")
 	base = strings.TrimRight(base[:min(len(base), 60)], "-")
 	safe := base
 	for n := 2; taken[safe]; n++ {
