@@ -45,7 +45,7 @@ func TestFileInTheWay(t *testing.T) {
 	dir := faultFolder(t)
 	for name, out := range map[string]string{"the folder": "tank.yaml", "one above it": "tank.yaml/deeper"} {
 		c, errs := program(dir, small("tank.yaml", out)...)
-		if err := c.Run(); c.ProcessState.ExitCode() != statusWrong || !strings.Contains(errs.String(), "tank.yaml is a file; give a folder") {
+		if err := c.Run(); c.ProcessState.ExitCode() != statusWrong || !strings.Contains(errs.String(), "tank.yaml: it is a file; give a folder") {
 			t.Errorf("a file where %s should be: %v, %s", name, err, errs)
 		}
 	}

@@ -40,8 +40,8 @@ func limitCases() []limitCase {
 	many := func(n int, text string) string { return strings.Repeat(text, n) }
 	optics := many(60, "round-60,") + "round-90"
 	return []limitCase{
-		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", more: many(100_000, "# twelve bytes\n"), args: []string{"check"}, words: []string{"scene.yaml", "1048576 (1 MiB)", "15"}},
-		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", more: "parts: beside\n", file: many(100_000, "# twelve bytes\n"), args: []string{"check"}, words: []string{"parts: beside: the file has 1500000 bytes", "at most 1048576"}},
+		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", more: many(100_000, "# twelve bytes\n"), args: []string{"check"}, words: []string{"scene.yaml: the file has more than 1048576 bytes (1 MiB)"}},
+		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", more: "parts: beside\n", file: many(100_000, "# twelve bytes\n"), args: []string{"check"}, words: []string{"parts: beside: the file has more than 1048576 bytes"}},
 		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", file: many(100_000, "# twelve bytes\n"), args: []string{"meter", "beside"}, words: []string{"beside", "bytes; at most 1048576 (1 MiB) serve"}},
 		{of: "values in a YAML file", more: "a: &a [" + many(1100, "1,") + "1]\nparts: [" + many(100, "*a,") + "*a]\n", args: []string{"check"}, words: []string{"scene.yaml:12:", "more than 20000 values"}},
 		{of: "line ends, commas, colons and brackets of a YAML file", more: "parts: [" + many(12_000, "1,") + "1]\n", args: []string{"check"}, words: []string{"scene.yaml: 120", "a file may hold 12000"}},
@@ -75,7 +75,7 @@ func limitCases() []limitCase {
 var heldElsewhere = map[string]string{
 	"holes of a rail":           "scene/drilling: a rail would need more modules than a scene may have",
 	"pages of a drill template": "render/drill: TestTooManyPagesAreRefused; rails of 20 m need fewer",
-	"mirror images along one axis (more are told as missing)": "optics/direct: a note beside the answer, no refusal",
+	"mirror images along one axis (what lies beyond is reported)": "optics/direct: a note beside the answer, no refusal",
 }
 
 // TestEachLimit goes beyond each limit by a call that a user could make.
