@@ -249,9 +249,9 @@ func (p *planeLight) add(t trace.PlaneLight) {
 func (o Options) checkTracing() error {
 	switch {
 	case o.Photons < 0 || o.Photons > MaxPhotons:
-		return fmt.Errorf("%d photons do not serve; give up to %d", o.Photons, int64(MaxPhotons))
+		return fmt.Errorf("%d photons are not usable; give up to %d", o.Photons, int64(MaxPhotons))
 	case o.Error != 0 && !(o.Error >= 1e-5 && o.Error <= 1):
-		return fmt.Errorf("a standard error of %g does not serve; give 0.00001 to 1, in parts of the mean", o.Error)
+		return fmt.Errorf("a standard error of %g is not usable; give 0.00001 to 1, in parts of the mean", o.Error)
 	case (o.Photons != 0 || o.Error != 0) && (o.Engine == "" || o.Engine == Direct):
 		return errors.New("photons and errors are for the engines full and traced; the direct one has neither")
 	}

@@ -136,7 +136,7 @@ func (l *Light) Compute(ctx context.Context, sets ...Set) ([]*Lit, error) {
 
 // fits refuses fields of single modules that would take too much memory.
 func (l *Light) fits(fields int) error {
-	return Fits(fieldBytes*int64(l.grid.Cells())*int64(fields+max(1, l.options.Workers)), "a wider step serves")
+	return Fits(fieldBytes*int64(l.grid.Cells())*int64(fields+max(1, l.options.Workers)), "use a larger step")
 }
 
 // fill computes fields die by die, so that their last digits do not depend on how the work is shared out, and keeps

@@ -41,8 +41,8 @@ func Fits(bytes int64, cure string) error {
 
 // What takes less memory.
 const (
-	cureOfMap    = "a wider step, fewer planes or fewer workers serve"
-	cureOfImages = "fewer obstacles, fewer modules or duller walls serve: their mirror images are too many"
+	cureOfMap    = "use a larger step, fewer planes or fewer workers"
+	cureOfImages = "fewer obstacles, fewer modules or less reflective walls are needed: their mirror images are too many"
 )
 
 // Predict tells the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are

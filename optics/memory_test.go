@@ -142,5 +142,5 @@ func TestTooMuchMemoryIsRefused(t *testing.T) {
 		}
 	}
 	_, err := Map(t.Context(), sc, Options{StepM: 0.0005, PerModule: true, Engine: Full, Photons: 1, Workers: 8})
-	is("a map", err, "a wider step, fewer planes or fewer workers serve")
+	is("a map", err, "use a larger step, fewer planes or fewer workers")
 }

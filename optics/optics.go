@@ -144,7 +144,7 @@ func CheckStep(t scene.Tank, stepM float64) error {
 	if cells <= MaxCells {
 		return nil
 	}
-	return fmt.Errorf("a step of %g mm makes %s cells, more than the limit of %s; a step of %.3g mm or more serves",
+	return fmt.Errorf("a step of %g mm makes %s cells, more than the limit of %s; use a step of %.3g mm or more",
 		stepM*1000, unit.Count(cells), unit.Count(MaxCells), math.Ceil(math.Sqrt(t.LengthM*t.WidthM/MaxCells)*1e4)/10)
 }
 

@@ -126,7 +126,7 @@ func TestVerdicts(t *testing.T) {
 		"no goal":     {[]string{"goal: {plane: floor, illuminance: 400 lx, uniformity: 0.6}", "", "bare-120", "round-15"}, "uneven"},
 		"photons":     {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 8 umol/m2/s, dli: 0.3 mol/m2/day"}, "µmol/m²/s ("},
 		"few photons": {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 800 umol/m2/s"}, "mean PPFD of"},
-		"dark corner": {[]string{"bare-120", "round-25"}, "it is darkest"},
+		"dark corner": {[]string{"bare-120", "round-25"}, "it is dark "},
 	} {
 		if m := compute(t, scenetest.Read(t, scenetest.Shelf, row.replace...), Options{StepM: 0.01}); !strings.Contains(m.Verdict.String(), row.want) {
 			t.Errorf("%s: %v does not say %q", what, m.Verdict, row.want)

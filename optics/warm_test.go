@@ -52,7 +52,7 @@ func TestMapOfWhatGetsTooHot(t *testing.T) {
 	if m.Planes[2].Illuminance != cold.Planes[2].Illuminance || m.Junctions.Warm {
 		t.Error("without a balance the light is not the cold one")
 	}
-	if words := m.Warnings[0].String(); !strings.HasPrefix(words, "the heat finds no balance: rail 1: ") ||
+	if words := m.Warnings[0].String(); !strings.HasPrefix(words, "the thermal balance has no solution: rail 1: ") ||
 		!strings.Contains(words, "the light shown is the rated flux") {
 		t.Errorf("warnings %v", m.Warnings)
 	}

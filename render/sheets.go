@@ -26,7 +26,7 @@ func Compare(ctx context.Context, name string, s sheet.Sheet, look Look) ([]Pict
 // photons.
 func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q result.Quantity) drawing {
 	s := sheet.Sheet{Quantity: q, RowHead: "spectrum", Columns: []string{"modules", "mean PPFD", "min", "max",
-		"share from", "to"}}
+		"least share", "greatest share"}}
 	name, subtitle := "kinds", "PPFD of each"
 	if q == result.Share {
 		name, s.Scale = "shares", style.NewScale(0, 100)

@@ -50,9 +50,9 @@ func TestMeasuredOpticHasAngles(t *testing.T) {
 // TestMeasuredFaultsAreTheScenes: what is wrong in the file stands at its place in the file, all at once.
 func TestMeasuredFaultsAreTheScenes(t *testing.T) {
 	for want, pair := range map[string][2]string{
-		"lens.ies:6:6: the vertical angles do not rise: 60 follows 95":                                                        {"0 20 60", "0 95 60"},
-		"lens.ies:5:1: the ballast factor (field 11) is \"0\"; a factor from 1e-06 to 1e+06 serves, mostly 1\nlens.ies:8:9: ": {"1 1 5\n0 20 60 90\n0\n200 100 0 0", "0 1 5\n0 20 60 90\n0\n200 100 x 0"},
-		"foyer.yaml:19:42: rails[0].modules.optic: the distribution of lens, lens.ies, has light above its horizon only":      {"0 20 60 90\n0\n200 100 0 0", "90 120 160 180\n0\n200 100 0 0"},
+		"lens.ies:6:6: the vertical angles do not rise: 60 follows 95":                                                      {"0 20 60", "0 95 60"},
+		"lens.ies:5:1: the ballast factor (field 11) is \"0\"; give a factor from 1e-06 to 1e+06, mostly 1\nlens.ies:8:9: ": {"1 1 5\n0 20 60 90\n0\n200 100 0 0", "0 1 5\n0 20 60 90\n0\n200 100 x 0"},
+		"foyer.yaml:19:42: rails[0].modules.optic: the distribution of lens, lens.ies, has light above its horizon only":    {"0 20 60 90\n0\n200 100 0 0", "90 120 160 180\n0\n200 100 0 0"},
 	} {
 		_, err := lensScene(t, strings.Replace(measuredLens, pair[0], pair[1], 1))
 		if err == nil || !strings.HasPrefix(err.Error(), want) {

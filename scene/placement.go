@@ -229,7 +229,7 @@ func (s *Scene) CheckDies() error {
 		}
 	}
 	if dies > MaxDies {
-		return fmt.Errorf("%d dies of all modules together are too many; at most %d serve, by a lower count of modules "+
+		return fmt.Errorf("%d dies of all modules together are too many; at most %d are allowed; use fewer modules "+
 			"or fewer dies in their part", dies, MaxDies)
 	}
 	return nil

@@ -27,7 +27,7 @@ func (r *reader) rails(f key.Fields) {
 		r.scene.Rails = append(r.scene.Rails, rail)
 	}
 	if r.modules > MaxModules {
-		n.Faultf("%d modules or more on all rails together are too many; at most %d serve, by a lower count", r.modules,
+		n.Faultf("%d modules or more on all rails together are too many; at most %d are allowed; lower the count", r.modules,
 			MaxModules)
 	}
 	if err := r.scene.CheckDies(); err != nil {

@@ -157,7 +157,7 @@ func TestPlane(t *testing.T) {
 		"-1 mm":   "out of range",
 		"200":     "200 has no unit; write 200 mm or 0.2 m",
 		"1e999 m": "too large",
-		"20 lx":   "no unit of length",
+		"20 lx":   "not a unit of length",
 	} {
 		if got, err := tank.Plane(text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q is %+v, %v", text, got, err)

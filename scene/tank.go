@@ -83,9 +83,9 @@ func (t Tank) Plane(text string) (PlaneRef, error) {
 	depthM, err := unit.Length.Parse(text)
 	switch {
 	case near != "":
-		err = fmt.Errorf("%q is no plane; did you mean %q?", text, near)
+		err = fmt.Errorf("%q is not a plane; did you mean %q?", text, near)
 	case text == "" || !strings.ContainsAny(text[:1], "+-.0123456789"):
-		err = fmt.Errorf("%.60q is no plane; use surface, mid, floor or a depth such as 200 mm", text)
+		err = fmt.Errorf("%.60q is not a plane; use surface, mid, floor or a depth such as 200 mm", text)
 	case err == nil && (depthM < 0 || depthM > t.Water.DepthM):
 		err = fmt.Errorf("%s is out of range; a plane lies from 0 mm to %s below the surface", text, say(t.Water.DepthM))
 	}

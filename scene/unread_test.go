@@ -14,7 +14,7 @@ import (
 func TestUnreadPartsFileIsOneFault(t *testing.T) {
 	t.Parallel()
 	text := strings.NewReplacer("round-40", "lens", "quad-neutral", "board", "cc-700", "supply").Replace(scenetest.Sound) + "parts: own.yaml\n"
-	for content, want := range map[string]string{"": "parts: own.yaml: not there", "modules: {board: [\n": "own.yaml:", "secret: 1\n": "no table of parts"} {
+	for content, want := range map[string]string{"": "parts: own.yaml: not there", "modules: {board: [\n": "own.yaml:", "secret: 1\n": "not a table of parts"} {
 		_, err := scene.Parse("foyer.yaml", []byte(text), func(string) ([]byte, error) {
 			if content == "" {
 				return nil, errors.New("not there")

@@ -140,7 +140,7 @@ func (o *arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions,
 func parseKeepOut(text string, rails []scene.Rail) (k scene.KeepOut, err error) {
 	from, to, ok := strings.Cut(text, ":")
 	if !ok {
-		return k, fmt.Errorf("%.40q is no stretch; write from:to, such as 560mm:620mm", text)
+		return k, fmt.Errorf("%.40q is not a stretch; write from:to, such as 560mm:620mm", text)
 	}
 	k.Why = "--keep-out"
 	if k.FromM, err = unit.Length.Parse(from); err != nil {

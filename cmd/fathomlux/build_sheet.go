@@ -72,14 +72,14 @@ func buildSteps(a *wired) []step {
 		steps = append(steps,
 			step{"join", "Join the modules of each string in the order given below, plus to minus, and insulate " +
 				"each joint."},
-			step{"test", "Bench test: " + lowTestText(a) + " Every module of the string must glow."},
+			step{"test", "Bench test: " + lowTestText(a) + " Every module of the string must light up."},
 			step{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that " +
 				"is already on without a load gives the strings a surge. Switch on, and after half an hour " +
 				"compare with the test card."})
 	} else {
 		steps = append(steps, step{"find",
 			"Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join " +
-				"no strings, test nothing and switch nothing on; what would serve stands with the strings."})
+				"no strings, test nothing and switch nothing on; the strings below say what would fit."})
 	}
 	steps = append(steps, step{"hang",
 		"Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints " +
@@ -171,7 +171,7 @@ func cardParts(g *wiring.Group) answer.Answer {
 			tenth(1000*g.CurrentA()), why)}}}
 	}
 	return answer.Answer{answer.Lines{List: []string{t.Title +
-		": what a meter should read against the driver's minus, all strings on, wires taken as free of loss"}}, t}
+		": what a meter should read against the driver's minus, all strings on, wire losses neglected"}}, t}
 }
 
 // writeWrapped writes text behind a lead, broken between words, further lines indented as far as the lead.

@@ -41,8 +41,8 @@ const touchWords = "%[1]s %.0[2]f V, above the %[3]d V ripple-free DC of bare li
 // hazards are all cautions. They judge nothing: local codes and licensed practice decide.
 var hazards = []hazard{
 	{"wire bill find connect", unfit, "do not connect %[1]s", "%[2]s"},
-	{"drill", nil, "you drill once",
-		": measure the template's ruler first, 100.0 mm, and hold one module against the circles before you punch"},
+	{"drill", nil, "check before drilling",
+		": the template's ruler must measure 100.0 mm, and a module's holes must match the circles"},
 	{"drill cut template", nil, "clamp the bar, wear eye protection",
 		", and deburr each hole: a burr lifts a board off the metal and cuts wires"},
 	{"drill cut", nil, "drill on the bench, never above the tank", ", and keep chips out of the water"},
@@ -73,14 +73,14 @@ var hazards = []hazard{
 	{"meter hang", nil, "unplug the light before hands or tools go into the tank", ""},
 	{"heat", tooHot, "too hot, do not build it so: %[1]s", ""},
 	{"check map compare arrange heat bill warm", unknownHeat, "hot rail",
-		": how hot is not known: let it cool before it is touched"},
+		", of unknown temperature: let it cool before it is touched"},
 	{"check map compare arrange heat bill warm", hotRails, "hot rail: %[1]s reaches %[2]s °C at x = %.0[3]f mm",
 		fmt.Sprintf("; bare metal above %d °C burns a hand within seconds: guard it, and let it and its driver cool "+
 			"before you touch them", heat.TouchC)},
 	{"check map compare arrange heat bill warm", hotBoards, "hot boards: on %[1]s they reach %[2]s °C",
 		fmt.Sprintf(", above the %d °C that a hand bears, though the rail does not: let them cool before you touch them",
 			heat.TouchC)},
-	{"warm", nil, "raise the light by steps",
+	{"warm", nil, "raise the light in steps",
 		": plants and corals need time to adapt; begin low, and raise it over weeks"},
 }
 
@@ -242,7 +242,7 @@ func openVoltage(f situation, say func(...any)) {
 		}
 	}
 	if circuit.TouchOf(rises) > circuit.TouchOf(highestV(f.groups)) {
-		beyondTouch("with nothing connected the driver may rise to", rises, say)
+		beyondTouch("without a load the driver's output may rise to", rises, say)
 	}
 }
 
@@ -297,8 +297,8 @@ func protections(f situation, say func(...any)) {
 		driver := g.Chosen.Fit.Driver
 		promise, limits := protection(driver.IP), ""
 		if !strings.HasSuffix(promise, keepDry) {
-			limits = "; tested new and in fresh water, it says nothing of salt, of plugs and joints outside the housing, or " +
-				"of touching what fell in"
+			limits = "; the test is of new units in fresh water and covers neither salt water nor plugs and joints outside " +
+				"the housing, and a driver that fell in is not safe to touch"
 		}
 		say(driver.Name, promise, limits)
 	}

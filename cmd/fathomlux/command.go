@@ -113,10 +113,10 @@ func needArgs(c *cobra.Command, args []string) error {
 		}
 	}
 	if len(args) < least {
-		return fmt.Errorf("an argument is missing; a right call is: %s", firstExample(c))
+		return fmt.Errorf("an argument is missing; for example: %s", firstExample(c))
 	}
 	if len(args) > most {
-		return fmt.Errorf("%q is one argument too many; a right call is: %s", args[most], firstExample(c))
+		return fmt.Errorf("%q is one argument too many; for example: %s", args[most], firstExample(c))
 	}
 	return nil
 }
@@ -282,7 +282,7 @@ func unknownCommand(root *cobra.Command, word string) error {
 	if near := document.Suggest(word, names); near != "" {
 		return fmt.Errorf("unknown command %q; did you mean %q?", word, near)
 	}
-	return fmt.Errorf("unknown command %q; there are %s", word, strings.Join(names, ", "))
+	return fmt.Errorf("unknown command %q; known: %s", word, strings.Join(names, ", "))
 }
 
 // flagError says what a flag's value is not, or which flag may have been meant, and where the list of them is.
@@ -292,10 +292,10 @@ func flagError(c *cobra.Command, err error) error {
 		if c, is := wrong.GetFlag().Value.(choice); is {
 			return oneOf("--"+wrong.GetFlag().Name, wrong.GetValue(), c.words...)
 		}
-		kind := map[string]string{"uint64": fmt.Sprintf("no whole number from 0 to %d", uint64(math.MaxUint64)),
-			"bool": "neither true nor false", "float64": "no number; write it in digits, such as 1.5"}
+		kind := map[string]string{"uint64": fmt.Sprintf("not a whole number from 0 to %d", uint64(math.MaxUint64)),
+			"bool": "neither true nor false", "float64": "not a number; write it in digits, such as 1.5"}
 		return fmt.Errorf("--%s: %.60q is %s; %s", wrong.GetFlag().Name, wrong.GetValue(),
-			cmp.Or(kind[wrong.GetFlag().Value.Type()], "no whole number that serves; write it in digits, such as 20000"), cure)
+			cmp.Or(kind[wrong.GetFlag().Value.Type()], "not a usable whole number; write it in digits, such as 20000"), cure)
 	}
 	if unknown, is := errors.AsType[*pflag.NotExistError](err); is {
 		var names []string

@@ -53,7 +53,7 @@ func TestFileInTheWay(t *testing.T) {
 		t.Fatal(err)
 	}
 	c, errs := program(dir, small("tank.yaml", "out")...)
-	if err := c.Run(); c.ProcessState.ExitCode() != statusWrong || !strings.Contains(errs.String(), "floor.png: it is no regular file; give another name") {
+	if err := c.Run(); c.ProcessState.ExitCode() != statusWrong || !strings.Contains(errs.String(), "floor.png: it is not a regular file; give another name") {
 		t.Errorf("a folder where a file should be: %v, %s", err, errs)
 	}
 	if left := sums(t, filepath.Join(dir, "out")); len(left) != 1 {

@@ -118,7 +118,7 @@ func (o *heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
 		return nil, fmt.Errorf("--margin: %g is not between 0 and 200 kelvins", o.marginK)
 	}
 	if o.samples < 10 {
-		return nil, fmt.Errorf("--samples: %d samples are too few to project from; at least 10 serve", o.samples)
+		return nil, fmt.Errorf("--samples: %d samples are too few to project from; at least 10 are needed", o.samples)
 	}
 	return sc, nil
 }
@@ -130,7 +130,7 @@ func parseHood(text string) (*scene.Hood, error) {
 	}
 	words := strings.Split(text, "x")
 	if len(words) != 3 {
-		return nil, fmt.Errorf("%.60q is no box; write length x width x height such as \"1200 mm x 450 mm x 120 mm\", or "+
+		return nil, fmt.Errorf("%.60q is not a box; write length x width x height such as \"1200 mm x 450 mm x 120 mm\", or "+
 			"none", text)
 	}
 	h := scene.Hood{At: finding.Place{File: "--hood"}}

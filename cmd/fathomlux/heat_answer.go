@@ -115,7 +115,7 @@ func (a heatAnswer) verdict() string {
 	if o.RatedLm == 0 {
 		return "No module is on."
 	}
-	lost := fmt.Sprintf("heat takes %.1f %% of the light, %s of %s lm", 100*(1-o.RelativeFlux()),
+	lost := fmt.Sprintf("heating costs %.1f %% of the light, %s of %s lm", 100*(1-o.RelativeFlux()),
 		unit.Figure(o.RatedLm-o.FluxLm, 0), unit.Figure(o.RatedLm, 0))
 	if why := o.TooHot(); why.Any() {
 		return "Too hot: " + why.Words(unit.Metric) + "; " + lost + "."
@@ -189,7 +189,7 @@ func adviceText(sc *scene.Scene, a operating.Advice) string {
 	}
 	if len(ways) == 0 {
 		ways = []string{"neither a rail of four times the length nor less current within the parts' tables nor a known " +
-			"profile serves by itself"}
+			"profile suffices by itself"}
 	}
 	return scene.RailWord(a.Rail) + ": " + strings.Join(ways, "; or ")
 }

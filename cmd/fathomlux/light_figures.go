@@ -226,7 +226,7 @@ func kindTable(m *result.Map) answer.Table {
 		Columns: []answer.Column{{Key: "spectrum", Title: "spectrum"}, {Key: "modules", Title: "modules"},
 			{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)},
 			{Key: "mean_ppfd_umol_m2_s", Title: "mean", Unit: ppfdUnit, Say: figured(1)},
-			{Key: "share_from", Title: "photons from", Say: percent}, {Key: "share_to", Title: "photons to", Say: percent}}}
+			{Key: "share_from", Title: "least share", Say: percent}, {Key: "share_to", Title: "greatest share", Say: percent}}}
 	for _, k := range m.Kinds {
 		t.Rows = append(t.Rows, []any{k.Name, k.Modules, k.Illuminance.Mean, k.PPFD.Mean, k.Shares.Min, k.Shares.Max})
 	}

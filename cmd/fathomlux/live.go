@@ -204,7 +204,7 @@ func saveDraft(file string, d live.Draft) (string, error) {
 		case err != nil:
 			return nil // writing tells what else is wrong
 		case !info.Mode().IsRegular():
-			return fmt.Errorf("%s is no regular file; give another name", name)
+			return fmt.Errorf("%s is not a regular file; give another name", name)
 		case !d.Overwrite:
 			return fmt.Errorf("%s exists; tick overwrite, or give another name", name)
 		}
@@ -325,7 +325,7 @@ func (s sight) change(ctx context.Context) bool {
 	}
 }
 
-// sumOf is a sum of what stands in files; one that is no regular file or too large counts as not there, and one that
+// sumOf is a sum of what stands in files; one that is not a regular file or too large counts as not there, and one that
 // cannot be read as empty.
 func sumOf(files []string) [sha256.Size]byte {
 	sum := sha256.New()

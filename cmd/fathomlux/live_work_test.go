@@ -149,7 +149,7 @@ func TestLiveCountKeepsKinds(t *testing.T) {
 	list, _ = b.modulesOf("turns")
 	checkRoom(t, list)
 	b.typeIn("r1-count", "99"+kb.Enter)
-	if now, _ := b.modulesOf("turns"); !slices.Equal(now, list) || !strings.Contains(b.told("r1-count"), "“99” was not taken: 1 to ") {
+	if now, _ := b.modulesOf("turns"); !slices.Equal(now, list) || !strings.Contains(b.told("r1-count"), "“99” is out of range: 1 to ") {
 		t.Errorf("99 modules: %v, %q", now, b.told("r1-count"))
 	}
 }
@@ -174,10 +174,10 @@ func TestLiveNumbersAsTyped(t *testing.T) {
 		{"r0-beam", "12,5", "12.5", ""},
 		{"r0-beam", " 20.5 deg", "20.5", ""},
 		{"r0-height", "1,200", "160", "“1,200” may be 1200 or 1.2; write one of them."},
-		{"r0-height", "900", "160", "“900” was not taken: 1 to 600 mm is possible."},
-		{"r0-height", "tall", "160", "“tall” is no number."},
+		{"r0-height", "900", "160", "“900” is out of range: 1 to 600 mm is possible."},
+		{"r0-height", "tall", "160", "“tall” is not a number."},
 		{"r0-height", "200", "200", ""},
-		{"depth", "501", "450", "“501” was not taken: 1 to 500 mm is possible."},
+		{"depth", "501", "450", "“501” is out of range: 1 to 500 mm is possible."},
 	} {
 		b.typeIn(c.id, c.typed+kb.Enter)
 		b.settle()
@@ -190,7 +190,7 @@ func TestLiveNumbersAsTyped(t *testing.T) {
 	b.choose("kind", "tea")
 	b.typeIn("extra", evaluate[string](b, `document.getElementById("extra").getAttribute("aria-valuemin")`)+kb.Enter)
 	b.choose("kind", "clear")
-	if said := b.told("kind"); !strings.HasPrefix(said, "The extra absorption went from -") || !strings.HasSuffix(said, "1/m: this water absorbs no less.") {
+	if said := b.told("kind"); !strings.HasPrefix(said, "The extra absorption went from -") || !strings.HasSuffix(said, "1/m: the least that this kind of water allows.") {
 		t.Errorf("water that absorbs less says %q", said)
 	}
 	b.slide("extra", 0.1)

@@ -66,9 +66,9 @@ fathomlux meter --sheet scene.yaml`,
 func (o *meterOptions) run(ctx context.Context, s streams) error {
 	if alone := len(o.args) == 1; alone != o.sheet {
 		if alone {
-			return errors.New("an argument is missing; a right call is: fathomlux meter scene.yaml readings.csv")
+			return errors.New("an argument is missing; for example: fathomlux meter scene.yaml readings.csv")
 		}
-		return errors.New("--sheet takes a scene alone; a right call is: fathomlux meter --sheet scene.yaml")
+		return errors.New("--sheet takes a scene alone; for example: fathomlux meter --sheet scene.yaml")
 	}
 	sc, err := scene.Read(o.scene())
 	if err != nil {
@@ -130,7 +130,7 @@ func readReadings(name string, t scene.Tank) (*readings.File, error) {
 	case err != nil:
 		return nil, fmt.Errorf("%s: cannot be read", name)
 	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%s: is no file that can be read whole, but a folder, a device or a pipe; give a CSV file "+
+		return nil, fmt.Errorf("%s: is not a file that can be read whole, but a folder, a device or a pipe; give a CSV file "+
 			"whose header is such as x_mm,y_mm,plane,lux", name)
 	}
 	var data []byte

@@ -23,8 +23,8 @@ func (o *meterOptions) answer(f *result.Fit, files []output.File) answer.Answer 
 		answer.Lines{List: []string{about}}, intervalTable(f),
 		percent("residual_standard_deviation_percent", "residual standard deviation of one reading", f.Scatter),
 		percent("stated_error_percent", "standard error stated for it", f.Stated),
-		percent("leave_one_out_percent", "error where a reading is predicted from the others", f.LeaveOneOut),
-		percent("before_percent", "deviation from the scene as it was", f.Before),
+		percent("leave_one_out_percent", "cross-validation error (each reading from the others)", f.LeaveOneOut),
+		percent("before_percent", "deviation before the fit", f.Before),
 		fields("degrees_of_freedom", f.Dof, "left_out", f.Outliers, "list", residualTable(f)), verdictParts(f.Verdict.Sentence(o.system()))}
 }
 
@@ -50,10 +50,10 @@ func intervalTable(f *result.Fit) answer.Table {
 	}
 	if len(f.Sensors) > 1 {
 		for _, one := range f.Sensors {
-			row("light over that of the scene, by "+one.Name, one.Factor, 1)
+			row("light relative to the scene, by "+one.Name, one.Factor, 1)
 		}
 	}
-	row("light over that of the scene", f.Factor, 1)
+	row("light relative to the scene", f.Factor, 1)
 	row("flux_factor of the new scene", f.Factor, f.FluxFactor/f.Factor.Value)
 	if f.Absorption {
 		row("extra_absorption of the water, 1/m", f.ExtraPerM, 1)

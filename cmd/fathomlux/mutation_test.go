@@ -237,7 +237,7 @@ func judge(text []byte) (wrong string, sound bool) {
 	return "", false
 }
 
-// answersWrong asks all that can be answered without light, as texts, tables and JSON, and says where a figure is no number.
+// answersWrong asks all that can be answered without light, as texts, tables and JSON, and says where a figure is not a number.
 func answersWrong(sc *scene.Scene) string {
 	for _, one := range []struct {
 		name  string

@@ -169,7 +169,7 @@ func (o engineOptions) resolve(request *optics.Options) error {
 	case o.photons < 0, o.photons == 0 && o.flags.Changed("photons"):
 		return fmt.Errorf("--photons: %d is not between 1 and %d", o.photons, int64(optics.MaxPhotons))
 	case o.photons > optics.MaxPhotons:
-		return fmt.Errorf("--photons: %d photons, more than the limit of %d; fewer serve", o.photons,
+		return fmt.Errorf("--photons: %d photons, more than the limit of %d; use fewer", o.photons,
 			int64(optics.MaxPhotons))
 	}
 	if o.err == "" {
@@ -211,7 +211,11 @@ func oneOf(flag, text string, words ...string) error {
 	if near := document.Suggest(text, words); near != "" {
 		hint = "; did you mean " + near + "?"
 	}
-	return fmt.Errorf("%s: %.20q is neither %s%s", flag, text, strings.Join(words, " nor "), hint)
+	is := "not one of " + strings.Join(words, ", ")
+	if len(words) == 2 {
+		is = "neither " + words[0] + " nor " + words[1]
+	}
+	return fmt.Errorf("%s: %.20q is %s%s", flag, text, is, hint)
 }
 
 // quantityIn reads the quantity of a flag, in SI units; span says the range in words, such as "0 and 500 m".
@@ -232,7 +236,7 @@ func shareIn(flag, text string, low, high float64) (float64, error) {
 	v, rest, err := unit.Split(text)
 	switch {
 	case err != nil || rest != "%" && rest != "":
-		return 0, fmt.Errorf("%s: %.20q is no share; write it as in 5%% or 0.05", flag, text)
+		return 0, fmt.Errorf("%s: %.20q is not a share; write it as in 5%% or 0.05", flag, text)
 	case rest == "%":
 		v /= 100
 	case v > high && v/100 >= low && v/100 <= high:

@@ -90,7 +90,7 @@ func TestReportOfTheFoyer(t *testing.T) {
 			t.Errorf("the table %q is missing", want)
 		}
 	}
-	for _, want := range []string{"mains beside water", "driver cc-450: IP67", "strings reach 58 V", "you drill once", "a rail above glass", "an isolated (SELV) supply", "metal rail: earth or bond it", "unplug the light"} {
+	for _, want := range []string{"mains beside water", "driver cc-450: IP67", "strings reach 58 V", "check before drilling", "a rail above glass", "an isolated (SELV) supply", "metal rail: earth or bond it", "unplug the light"} {
 		if !slices.ContainsFunc(p.Cautions, func(c report.Caution) bool { return strings.HasPrefix(c.Text, want) }) {
 			t.Errorf("no caution begins with %q", want)
 		}

@@ -245,6 +245,6 @@ func goalFigures(g scene.Goal) string {
 	add("mean %s lx", g.IlluminanceLx)
 	add("mean %s "+ppfdUnit, roundTo(g.PPFD, 1e-9))
 	add("mean %s "+dliUnit, roundTo(g.DLI, 1e-9))
-	add("min/mean %s", g.Uniformity)
+	add("U0 %s", g.Uniformity)
 	return strings.Join(list, ", ")
 }

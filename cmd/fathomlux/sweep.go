@@ -81,7 +81,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 		return out, err
 	}
 	if len(o.vary) == 0 {
-		return out, errors.New("--vary is missing; a right call is: " +
+		return out, errors.New("--vary is missing; for example: " +
 			"fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm")
 	}
 	axes, err := parseRanges(o.vary, sc)
@@ -177,7 +177,7 @@ func sweepTables(s *result.Sweep) (all, reached, front answer.Table) {
 			reached.Rows = append(reached.Rows, all.Rows[i])
 		}
 	}
-	title := fmt.Sprintf("%d candidates; the frontier, by rising mean", len(s.Candidates))
+	title := fmt.Sprintf("%d candidates; the frontier, in order of rising mean", len(s.Candidates))
 	n := len(s.Frontier)
 	shown := min(n, frontierRows)
 	for k := range shown {

@@ -104,8 +104,8 @@ const longWait = 3 * time.Second
 
 // The sentences that tell of a long wait: of a count, and how long it takes.
 const (
-	tracingForecast = "the tracing of %s photons takes about %s; --error or --photons changes that\n"
-	summingForecast = "the sum of %s rays takes about %s; --step changes that\n"
+	tracingForecast = "tracing %s photons takes about %s; a larger --error or fewer --photons shortens it\n"
+	summingForecast = "summing %s rays takes about %s; a larger --step shortens it\n"
 )
 
 // settled is how long work must have been under way before its speed is taken for that of the whole.

@@ -10,7 +10,7 @@ import (
 func TestGoalText(t *testing.T) {
 	for want, g := range map[string]scene.Goal{
 		"none": {},
-		"floor (420 mm down): mean 2500 lx, min/mean 0.5":     {Plane: scene.PlaneRef{Name: "floor", DepthM: 0.42}, IlluminanceLx: 2500, Uniformity: 0.5},
+		"floor (420 mm down): mean 2500 lx, U0 0.5":           {Plane: scene.PlaneRef{Name: "floor", DepthM: 0.42}, IlluminanceLx: 2500, Uniformity: 0.5},
 		"150 mm down: mean 80 µmol/m²/s, mean 5.4 mol/m²/day": {Plane: scene.PlaneRef{Name: "150 mm", DepthM: 0.15}, PPFD: 80, DLI: 5.4},
 	} {
 		if got := goalText(g); got != want {

@@ -144,7 +144,7 @@ func stringTable(g *wiring.Group) answer.Table {
 	t := answer.Table{Key: "strings", Title: "Wires, out and back", Columns: []answer.Column{
 		{Key: "number", Title: "wire of string"}, {Key: "modules"}, col("wire_m", "length", "m", 2),
 		col("current_ma", "current", "mA", 0), {Key: "wire_metric", Title: "thinnest wire"}, drop, share,
-		{Key: "wire_awg", Title: "or"}, american, share, {Key: "wire_advised", Title: "advised"}}}
+		{Key: "wire_awg", Title: "or"}, american, share, {Key: "wire_advised", Title: "recommended"}}}
 	for i, w := range g.Wires {
 		row := []any{g.Number(i), moduleNames(g.Circuit.Strings[i]), w.LengthM, roundTo(1000*w.CurrentA, 1e-6)}
 		for _, d := range w.Thinnest { // nothing where none serves
@@ -213,7 +213,7 @@ func consequences(g *wiring.Group) []string {
 		case math.Abs(f.HighestShare-1) < unchangedShare:
 			list = append(list, "it goes dark, and the other modules keep their current")
 		default:
-			list = append(list, fmt.Sprintf("%s up to %.0f %% of the wanted current%s", get, 100*f.HighestShare,
+			list = append(list, fmt.Sprintf("%s up to %.0f %% of the intended current%s", get, 100*f.HighestShare,
 				map[bool]string{true: ", above what their modules may carry"}[len(f.Over) > 0]))
 		}
 		return fmt.Sprintf("%s string %d: %s", what, g.Number(f.String), strings.Join(append(list, words(f.Notes)...), "; "))
@@ -221,7 +221,7 @@ func consequences(g *wiring.Group) []string {
 	var lines []string
 	if fit := g.Chosen.Fit; fit != nil && !fit.Fits {
 		lines = append(lines, "driver "+fit.Driver.Name+" does not fit; what follows holds for one that does and gives the "+
-			"wanted current")
+			"intended current")
 	}
 	lines = append(lines, said("open circuit in", g.Open, "the others get"),
 		said("short circuit of module "+g.Circuit.Strings[g.Short.String][g.Short.Module].Name+" in", g.Short,
@@ -286,8 +286,8 @@ func (a *wired) runningFigures() (list []answer.Figure) {
 func deadTable(light []result.Plane) answer.Table {
 	t := answer.Table{Key: "dead_strings", Columns: []answer.Column{{Key: "string", Title: "dead string"},
 		{Key: "plane"}, col("mean_lx", "mean", "lx", 0), col("min_lx", "min", "lx", 0),
-		col("min_over_mean", "min/mean", "", 2), col("mean_ppfd_umol_m2_s", "mean PPFD", ppfdUnit, 1),
-		col("min_ppfd_umol_m2_s", "min PPFD", ppfdUnit, 1), col("min_over_mean_ppfd", "min/mean", "", 2),
+		col("min_over_mean", "U0 (min/mean)", "", 2), col("mean_ppfd_umol_m2_s", "mean PPFD", ppfdUnit, 1),
+		col("min_ppfd_umol_m2_s", "min PPFD", ppfdUnit, 1), col("min_over_mean_ppfd", "U0 of PPFD", "", 2),
 		{Key: "quantity"}, {Key: "share_of_mean"}, col("", "of the mean", "%", 0)}}
 	hidden := 6 // min and min/mean are told of the goal's quantity alone
 	if len(light) > 0 && light[0].Shown == result.PPFD {

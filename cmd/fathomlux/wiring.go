@@ -98,7 +98,7 @@ func (a *wired) junctionsOf(text string) (junctionC func(parts.Mounted) float64,
 	if math.Round(low) == math.Round(high) {
 		span = fmt.Sprintf("%.0f", low)
 	}
-	a.junctions = "junctions at " + span + " °C in the balance of heat"
+	a.junctions = "junctions at " + span + " °C by the thermal balance"
 	return junctionC, nil
 }
 

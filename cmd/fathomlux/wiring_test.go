@@ -155,7 +155,7 @@ func TestSheetHoldsItsCautions(t *testing.T) {
 	for _, want := range []string{"common practice, no published source", "Cut the rails", "Tin the pads", "before a board meets the rail", "compound on the back", "Screw the boards",
 		"Put the optics on", "Join the modules", "CAUTION: sharp edges", "CAUTION: strings reach 42 V", "Bench test: with a supply limited to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
 		"CAUTION: an isolated (SELV) supply", "CAUTION: metal rail: earth or bond it", "CAUTION: live contacts", "Hang the light", "Leave the air round the rail free", "CAUTION: mains beside water",
-		"RCD; GFCI in North America", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: a rail above glass", "CAUTION: unplug the light", "measure how warm the rail is", "CAUTION: raise the light by steps",
+		"RCD; GFCI in North America", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: a rail above glass", "CAUTION: unplug the light", "measure how warm the rail is", "CAUTION: raise the light in steps",
 		"string 1: plus - 1 - 3 - 5 - minus", "Test card, driver cc-700", "module 3 +", "WHAT TO BUY", "total: "} {
 		k := strings.Index(flat[at+1:], want)
 		if k < 0 {
@@ -203,7 +203,7 @@ func TestTouchCaution(t *testing.T) {
 
 func TestWiringRequest(t *testing.T) {
 	for _, c := range []struct{ lead, feed, want string }{
-		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit; write 2 m"}, {"5q", "left", "is no unit of length; use mm, cm, m, in or ft"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
+		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit; write 2 m"}, {"5q", "left", "is not a unit of length; use mm, cm, m, in or ft"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
 	} {
 		_, err := wiringOptions{lead: c.lead, feed: c.feed}.request()
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
@@ -235,7 +235,7 @@ func TestTooHotIsWired(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(fmt.Sprint(a.notes), "no balance of heat") || !strings.Contains(a.junctions, "highest temperature that the parts allow") {
+	if !strings.Contains(fmt.Sprint(a.notes), "the thermal balance has no solution") || !strings.Contains(a.junctions, "highest temperature that the parts allow") {
 		t.Errorf("%s, notes %q", a.junctions, a.notes)
 	}
 	if job := a.groups[0].Job; job.Modules[0].JunctionC != 125 {

@@ -180,7 +180,7 @@ func TestNewRefuses(t *testing.T) {
 		shape beam.Shape
 		says  string
 	}{
-		{beam.Shape{}, "0 deg does not serve; give 1 to 179 deg"},
+		{beam.Shape{}, "0 deg is not usable; give 1 to 179 deg"},
 		{beam.Shape{BeamRad: math.NaN()}, "give 1 to 179 deg"},
 		{beam.Shape{BeamRad: 40}, "give 1 to 179 deg"}, // degrees given for radians
 		{beam.Shape{BeamRad: 1, BeamAcrossRad: -1}, "give 1 to 179 deg"},

@@ -68,14 +68,14 @@ func (t Table) check() error {
 	case !rising(v) || !rising(h):
 		return errors.New("the angles of the table do not rise")
 	case v[0] < 0 || v[len(v)-1] > 180:
-		return fmt.Errorf("vertical angles from %g to %g deg do not serve; they lie within 0 to 180", v[0], v[len(v)-1])
+		return fmt.Errorf("vertical angles from %g to %g deg are not usable; they lie within 0 to 180", v[0], v[len(v)-1])
 	case h[0] != 0 || len(h) > 1 && h[len(h)-1] != 360:
-		return fmt.Errorf("horizontal angles from %g to %g deg do not serve; they run from 0 to 360, or are 0 alone",
+		return fmt.Errorf("horizontal angles from %g to %g deg are not usable; they run from 0 to 360, or are 0 alone",
 			h[0], h[len(h)-1])
 	case len(t.Candela) != len(h):
 		return fmt.Errorf("%d rows for %d horizontal angles", len(t.Candela), len(h))
 	case !(t.StrayShare >= 0 && t.StrayShare <= 1):
-		return fmt.Errorf("a stray share of %.4g does not serve; give 0 to 1", t.StrayShare)
+		return fmt.Errorf("a stray share of %.4g is not usable; give 0 to 1", t.StrayShare)
 	}
 	for i, row := range t.Candela {
 		if len(row) != len(v) {
@@ -83,7 +83,7 @@ func (t Table) check() error {
 		}
 		for _, cd := range row {
 			if !(cd >= 0) || math.IsInf(cd, 0) {
-				return fmt.Errorf("an intensity of %g cd in row %d does not serve; give 0 or more", cd, i+1)
+				return fmt.Errorf("an intensity of %g cd in row %d is not usable; give 0 or more", cd, i+1)
 			}
 		}
 	}

@@ -162,11 +162,11 @@ func (m *meter) sort() error {
 	for i, s := range m.sensors {
 		switch {
 		case s.Readings >= leastReadings && places[i] < leastReadings:
-			return fmt.Errorf("%s has %s at %s; at least %d places serve for its factor alone, %d at two depths for the "+
+			return fmt.Errorf("%s has %s at %s; at least %d places are needed for its factor alone, %d at two depths for the "+
 				"water too: a place read again tells how steady the meter is, not whether the scene is right",
 				s.Name, unit.Several(s.Readings, "reading"), unit.Several(places[i], "place"), leastReadings, leastAbsorption)
 		case s.Readings < leastReadings:
-			return fmt.Errorf("%s has %s; at least %d serve for its factor alone, %d at two depths for the water too", s.Name,
+			return fmt.Errorf("%s has %s; at least %d are needed for its factor alone, %d at two depths for the water too", s.Name,
 				unit.Several(s.Readings, "reading"), leastReadings, leastAbsorption)
 		}
 	}

@@ -318,8 +318,8 @@ func TestMeterRefuses(t *testing.T) {
 		want string
 	}{
 		{"none", sc, nil, "there are no readings"},
-		{"two", sc, list[:2], "the meter has 2 readings; at least 3 serve for its factor alone, 5 at two depths for the water too"},
-		{"two places", sc, []readings.Reading{list[0], list[0], list[0], list[0], list[25]}, "the meter has 5 readings at 2 places; at least 3 places serve for its factor alone, 5 at two depths for the water too: a place read again"},
+		{"two", sc, list[:2], "the meter has 2 readings; at least 3 are needed for its factor alone, 5 at two depths for the water too"},
+		{"two places", sc, []readings.Reading{list[0], list[0], list[0], list[0], list[25]}, "the meter has 5 readings at 2 places; at least 3 places are needed for its factor alone, 5 at two depths for the water too: a place read again"},
 		{"one of another sensor", sc, two, "other has 1 reading; at least 3"},
 		{"wrong unit", sc, brighter, "the readings are 20 times the light of the scene"},
 		{"murky beyond all", sc, murky, "the readings fall with depth as in water that absorbs"},

@@ -93,9 +93,9 @@ var errTooHot = errors.New("too hot")
 // refusal says why there is no place for the modules, and what would serve.
 func (a *arranger) refusal() error {
 	if errors.Is(a.refused, errTooHot) {
-		return fmt.Errorf("%w; less current, fewer modules or a larger profile serve", a.refused)
+		return fmt.Errorf("%w; use less current, fewer modules or a larger profile", a.refused)
 	}
-	return fmt.Errorf("the modules do not fit on their rails: %w; fewer modules, a smaller gap or a longer rail serve, "+
+	return fmt.Errorf("the modules do not fit on their rails: %w; use fewer modules, a smaller gap or a longer rail, "+
 		"or giving up mirror symmetry where a keep-out lies in the middle", a.refused)
 }
 

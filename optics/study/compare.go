@@ -39,7 +39,7 @@ func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparis
 		}
 		bytes += one
 	}
-	if err := optics.Fits(bytes, "a wider step or fewer of them serve"); err != nil {
+	if err := optics.Fits(bytes, "use a larger step or fewer of them"); err != nil {
 		return nil, err
 	}
 	out := &Comparison{Study: result.Study{Shown: optics.Shown(list[0].Scene.Goal)}, Contenders: list}

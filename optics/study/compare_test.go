@@ -64,7 +64,7 @@ func TestCompareVerdicts(t *testing.T) {
 		replace []string
 		want    string
 	}{
-		"none":    {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 90000 lx"}, "No candidate meets the goal; nearest is "},
+		"none":    {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 90000 lx"}, "No candidate meets the goal; the nearest is "},
 		"all":     {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10 lx"}, "met by 2 of 2"},
 		"one":     {[]string{"uniformity: 0.6", "uniformity: 0.25"}, "is below 0.25"},
 		"no goal": {[]string{"goal: {plane: floor, illuminance: 1000 lx, uniformity: 0.6}", ""}, "no goal is set"},

@@ -90,10 +90,10 @@ func TestArrangeTakesCurrentsThatADriverGives(t *testing.T) {
 		wantA    float64
 		note     string
 	}{
-		{"named", 1, 0.35, []float64{0.25, 0.35}, 0.35, "for want of a driver: 250 mA; at the last of them: "},
-		{"none named", 0, 0.25, []float64{0.13, 0.25}, 0.25, "for want of a driver: 130 mA; at the last of them: "},
-		{"in three strings", 3, 0.75, []float64{0.2, 0.25}, 0.25, "for want of a driver: 200 mA; at the last of them: "},
-		{"none fits", 1, 0.35, []float64{0.2, 0.3}, 0.35, "for want of a driver: 200 mA, 300 mA; at the last of them: "},
+		{"named", 1, 0.35, []float64{0.25, 0.35}, 0.35, "for lack of a driver: 250 mA; at the last of them: "},
+		{"none named", 0, 0.25, []float64{0.13, 0.25}, 0.25, "for lack of a driver: 130 mA; at the last of them: "},
+		{"in three strings", 3, 0.75, []float64{0.2, 0.25}, 0.25, "for lack of a driver: 200 mA; at the last of them: "},
+		{"none fits", 1, 0.35, []float64{0.2, 0.3}, 0.35, "for lack of a driver: 200 mA, 300 mA; at the last of them: "},
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			t.Parallel()

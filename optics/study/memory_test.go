@@ -19,15 +19,15 @@ func TestTooMuchMemoryIsRefused(t *testing.T) {
 		}
 	}
 	_, err := Compare(t.Context(), contenders(sc, 60), optics.Options{StepM: 0.0005})
-	is("a comparison", err, "a wider step or fewer of them serve")
+	is("a comparison", err, "use a larger step or fewer of them")
 	spacing, err := edit.ParseRange("spacing=20mm:200mm:0.1mm")
 	if err != nil {
 		t.Fatal(err)
 	}
 	_, err = Sweep(t.Context(), sc, SweepOptions{StepM: 0.0005, Axes: []edit.Range{spacing}})
-	is("a sweep", err, "a wider step serves")
+	is("a sweep", err, "use a larger step")
 	_, err = Arrange(t.Context(), sc, ArrangeOptions{SweepOptions: SweepOptions{StepM: 0.0005}})
-	is("an arrangement", err, "a wider step serves")
+	is("an arrangement", err, "use a larger step")
 }
 
 func contenders(sc *scene.Scene, n int) []Contender {

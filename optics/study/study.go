@@ -97,7 +97,7 @@ func verdict(s *result.Study, g scene.Goal) string {
 		words = fmt.Sprintf("The highest minimum per watt has %s: %s with %.1f W; no goal is set.", named, minimum,
 			best.PowerW)
 	case !best.Goal.Met:
-		words = fmt.Sprintf("No candidate meets the goal; nearest is %s: %s. %s", named,
+		words = fmt.Sprintf("No candidate meets the goal; the nearest is %s: %s. %s", named,
 			missing(best.Goal), outOfReach(s, g))
 	default:
 		words = fmt.Sprintf("The goal is met by %d of %d; best, by least power, %.1f W, and then the highest minimum, %s, "+
@@ -127,7 +127,7 @@ func outOfReach(s *result.Study, g scene.Goal) string {
 	case "":
 		return "Each part of the goal is reached by some candidate, all of them by none."
 	case missing(s.Candidates[s.Best].Goal):
-		return "No other candidate has more of what it lacks."
+		return "No other candidate comes closer in any part of the goal that it misses."
 	}
 	return "The highest of all candidates: " + lacks + "."
 }

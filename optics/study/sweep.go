@@ -55,7 +55,7 @@ func (o SweepOptions) check() error {
 		total *= float64(len(a.Values))
 	}
 	if total > MaxCandidates {
-		return fmt.Errorf("the ranges make %s candidates, more than the limit of %s; wider steps serve", unit.Count(total),
+		return fmt.Errorf("the ranges make %s candidates, more than the limit of %s; use larger steps", unit.Count(total),
 			unit.Count(MaxCandidates))
 	}
 	return nil

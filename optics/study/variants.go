@@ -57,7 +57,7 @@ func (a *arranger) variants(ctx context.Context) (list []variant, err error) {
 		total *= len(axis.Values)
 	}
 	if total > MaxCombinations {
-		return nil, fmt.Errorf("%d combinations of optics and values are more than the limit of %d; wider steps serve", total,
+		return nil, fmt.Errorf("%d combinations of optics and values are more than the limit of %d; use larger steps", total,
 			MaxCombinations)
 	}
 	var refused error

@@ -42,7 +42,7 @@ func TestCompareLeavesOutWhatGetsTooHot(t *testing.T) {
 	dim := scenetest.Read(t, scenetest.Shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 5000 lx")
 	list := []Contender{{"bright", withAnyDriver(t, bright, 1)}, {"dim", dim}}
 	c, err := Compare(context.Background(), list, optics.Options{StepM: 0.02})
-	if err != nil || c.Best != 1 || !strings.Contains(c.Candidates[0].Goal.Unbuildable.String(), "the heat finds no balance") || !c.Junctions.Warm {
+	if err != nil || c.Best != 1 || !strings.Contains(c.Candidates[0].Goal.Unbuildable.String(), "the thermal balance has no solution") || !c.Junctions.Warm {
 		t.Errorf("best %d, %v, error %v", c.Best, c.Candidates[0].Goal.Unbuildable, err)
 	}
 	if c, err = Compare(context.Background(), list, optics.Options{StepM: 0.02, Cold: true}); err != nil || c.Best != 0 || c.Junctions.Warm {

@@ -71,7 +71,7 @@ func Draw(template Template, paper Paper) (pdf, svg []byte, err error) {
 	}
 	t := s.laid(paper)
 	if t.pages() > MaxPages {
-		return nil, nil, fmt.Errorf("rail %.60q needs %d pages of %s; at most %d serve", template.Rail.Name, t.pages(),
+		return nil, nil, fmt.Errorf("rail %.60q needs %d pages of %s; at most %d are allowed", template.Rail.Name, t.pages(),
 			paper.Name, MaxPages)
 	}
 	if pdf, err = s.pdf(t); err != nil {

@@ -204,7 +204,7 @@ func TestWayOfThePaper(t *testing.T) {
 func TestTooManyPagesAreRefused(t *testing.T) {
 	in := bar(20, 1, 0)
 	in.Profile.WidthM = 3
-	if pdf, _, err := Draw(planOf(t, in), a4); err == nil || !strings.Contains(err.Error(), "at most 400 serve") || pdf != nil {
+	if pdf, _, err := Draw(planOf(t, in), a4); err == nil || !strings.Contains(err.Error(), "at most 400 are allowed") || pdf != nil {
 		t.Errorf("error %v, %d bytes", err, len(pdf))
 	}
 }

@@ -142,7 +142,7 @@ func FuzzTexts(f *testing.F) {
 				t.Fatalf("element %s", e.Name.Local)
 			}
 			if x, err := strconv.ParseFloat(attribute(e, "x"), 64); err == nil && math.IsNaN(x) {
-				t.Fatal("x is no number")
+				t.Fatal("x is not a number")
 			}
 		}
 	})

@@ -165,7 +165,7 @@ func differs(a uint8, b uint32) int { return max(int(a)-int(b>>8), int(b>>8)-int
 
 func TestUnknownFormatIsRefused(t *testing.T) {
 	t.Parallel()
-	if err := drawnPage(t).Encode(io.Discard, "gif", style.Meta{}); err == nil || !strings.Contains(err.Error(), "neither png nor svg nor pdf") {
+	if err := drawnPage(t).Encode(io.Discard, "gif", style.Meta{}); err == nil || !strings.Contains(err.Error(), "not one of png, svg, pdf") {
 		t.Errorf("gif: %v", err)
 	}
 }

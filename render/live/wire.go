@@ -40,7 +40,7 @@ func decode(w http.ResponseWriter, r *http.Request, to any) bool {
 		}
 	}
 	if err != nil {
-		http.Error(w, fmt.Sprintf("the body is no state of this page: %v", err), http.StatusBadRequest)
+		http.Error(w, fmt.Sprintf("the body is not a state of this page: %v", err), http.StatusBadRequest)
 		return false
 	}
 	return true

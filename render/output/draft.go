@@ -30,7 +30,7 @@ func (d *draft) prepare(ctx context.Context) error {
 	case err == nil && old.Mode()&fs.ModeSymlink != 0:
 		old = nil
 	case err == nil && !old.Mode().IsRegular():
-		return fmt.Errorf("cannot write %s: it is no regular file; give another name", brief(d.path))
+		return fmt.Errorf("cannot write %s: it is not a regular file; give another name", brief(d.path))
 	case err != nil && !errors.Is(err, fs.ErrNotExist):
 		return d.fault(err)
 	}

@@ -36,7 +36,7 @@ const MaxPixels = 64 << 20
 func NewCanvas(widthPt, heightPt float64, t *Typesetter) (*Canvas, error) {
 	w, h := math.Ceil(widthPt*t.factor), math.Ceil(heightPt*t.factor)
 	if !(w >= 1 && h >= 1 && w*h <= MaxPixels) {
-		return nil, fmt.Errorf("a picture of %g x %g pixels cannot be drawn; at most %d pixels serve", w, h, MaxPixels)
+		return nil, fmt.Errorf("a picture of %g x %g pixels cannot be drawn; at most %d pixels are allowed", w, h, MaxPixels)
 	}
 	c := &Canvas{Typesetter: t, pixels: newRaster(int(w), int(h), t), page: Box{Right: widthPt, Bottom: heightPt}}
 	c.Brush = Brush{c}
@@ -106,7 +106,7 @@ func (c *Canvas) Encode(w io.Writer, format Format, meta Meta) error {
 			return err
 		}
 	default:
-		return fmt.Errorf("%q is neither png nor svg nor pdf", format)
+		return fmt.Errorf("%q is not one of png, svg, pdf", format)
 	}
 	_, err := w.Write(data)
 	return err

@@ -60,7 +60,7 @@ func TestTextIsMeasuredAndShortened(t *testing.T) {
 
 func TestWrapKeepsWordsAndLines(t *testing.T) {
 	setter, _ := NewTypesetter(1)
-	text := "mean illuminance 2140 lx, goal 2500 lx; min/mean 0.28, goal 0.50"
+	text := "mean illuminance 2140 lx, goal 2500 lx; U0 0.28, goal 0.50"
 	lines := setter.Wrap(text, TextFont, 180, 9)
 	if strings.Join(lines, " ") != text || len(lines) < 3 {
 		t.Errorf("wrapped to %q", lines)

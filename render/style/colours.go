@@ -65,7 +65,7 @@ func parseMap(text string) (*Map, error) {
 			continue
 		}
 		if _, err := fmt.Sscanf(value, "#%02x%02x%02x", &c.R, &c.G, &c.B); err != nil {
-			return nil, fmt.Errorf("colour map: %q is no colour; write #rrggbb", line)
+			return nil, fmt.Errorf("colour map: %q is not a colour; write #rrggbb", line)
 		}
 		if c.A = 255; name == "none" {
 			m.none = c

@@ -46,7 +46,7 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 			t.add(1, Line{Kind: "module", Name: m.Part.Name, Unit: "pcs", Each: m.Part.Price})
 			if o := m.Optic; o.Efficiency < 1 || o.Price.Currency != "" {
 				optics.add(1, Line{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
-					Note: "one a module; boards with a lens over each die take more"})
+					Note: "one per module; boards with a lens over each die need more"})
 			}
 			for _, h := range m.Part.Holes {
 				screws.add(1, Line{Kind: "screw", Name: "for holes of " + unit.Length.Say(h.DiameterM), Unit: "pcs",
@@ -71,7 +71,7 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 				name = "copper " + advice
 			}
 			l := t.add(w.LengthM, Line{Kind: "wire", Name: name, Unit: "m",
-				Note: "single core, out and back in all; 10 % over for cutting"})
+				Note: "single core, total of out and back; plus 10 % for cutting"})
 			l.Spare = l.Used * cuttingShare
 		}
 	}

@@ -104,7 +104,7 @@ func TestChooseRefuses(t *testing.T) {
 		want string
 	}{
 		"four of six":    {Request{Strings: 4}, 0, "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
-		"unlike make-up": {Request{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings, and strings of unlike modules share no current evenly; strings that serve: 1, 2"},
+		"unlike make-up": {Request{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings, and strings of unlike modules do not share current evenly; strings that serve: 1, 2"},
 	} {
 		job := foyerJob()
 		job.Request = c.wish

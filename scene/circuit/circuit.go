@@ -75,7 +75,7 @@ func (j Job) check() error {
 	for i, m := range j.Modules {
 		err := m.Part.CheckCurrent(m.CurrentA)
 		if err == nil && !(m.CurrentA > 0 && !math.IsInf(m.AlongM, 0) && !math.IsNaN(m.AlongM)) {
-			err = errors.New("the current is not above 0, or its place is no number")
+			err = errors.New("the current is not above 0, or its place is not a number")
 		}
 		for _, junctionC := range []float64{m.JunctionC, j.Given.ColdC} {
 			if v := at(m, junctionC); err == nil && (!(v > 0) || math.IsInf(v, 0)) {

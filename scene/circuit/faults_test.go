@@ -47,7 +47,7 @@ func TestOpenOverTheHighestCurrent(t *testing.T) {
 		t.Errorf("700 mA through a module for 650 mA: %v", f.Over)
 	}
 	// three modules of four dies at 700 mA: 12 x 3.69 V = 44.28 V, 31 W
-	want := []string{"44.3 V are above the driver's highest 44.0 V: it gives less than its current", "31.0 W are above the driver's rated 30.0 W"}
+	want := []string{"44.3 V is above the driver's maximum of 44.0 V: it gives less than its current", "31.0 W is above the driver's rated 30.0 W"}
 	if !slices.Equal(words(f.Notes...), want) || !near(f.LoadW, 12*3.69*0.7, 1e-5) {
 		t.Errorf("%q, %g W; want %q", words(f.Notes...), f.LoadW, want)
 	}
@@ -60,7 +60,7 @@ func TestTheOnlyStringOpens(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 	c.Driver.HighestV = 86
-	if f = c.open(0); f.Sharing.VoltageV != 86 || !slices.Equal(words(f.Notes...), []string{"all modules are dark", "the driver rises to as much as 86.0 V"}) {
+	if f = c.open(0); f.Sharing.VoltageV != 86 || !slices.Equal(words(f.Notes...), []string{"all modules are dark", "the driver's output rises to as much as 86.0 V"}) {
 		t.Errorf("%+v", f)
 	}
 }
@@ -74,7 +74,7 @@ func TestShortByHand(t *testing.T) {
 	if !near(f.Sharing.CurrentA[1], 0.7, 1e-9) || f.Sharing.CurrentA[0] != 0 || !near(f.Sharing.VoltageV, 37, 1e-5) {
 		t.Errorf("%+v; want all 700 mA at 37 V", f.Sharing)
 	}
-	want := []string{"string 1 gets no current, or next to none", "37.0 V are below the driver's lowest 40.0 V: it may shut down or flicker"}
+	want := []string{"string 1 gets little or no current", "37.0 V is below the driver's minimum of 40.0 V: it may shut down or flicker"}
 	if !slices.Equal(f.Over, []int{1}) || !slices.Equal(words(f.Notes...), want) { // the modules may carry 500 mA
 		t.Errorf("over %v, notes %q; want string 1 over and %q", f.Over, words(f.Notes...), want)
 	}

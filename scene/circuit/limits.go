@@ -19,7 +19,7 @@ const (
 	AboveTouch              // above DryTouchV: no part may be bare anywhere
 )
 
-// TouchOf returns the class of a ripple-free DC voltage, V. A voltage that is no number is AboveTouch.
+// TouchOf returns the class of a ripple-free DC voltage, V. A voltage that is not a number is AboveTouch.
 func TouchOf(voltageV float64) Touch {
 	switch {
 	case voltageV <= WetTouchV:

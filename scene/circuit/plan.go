@@ -85,7 +85,7 @@ func wired(job Job, p Pick) Circuit {
 }
 
 // Point is one place of the circuit where a meter can be held, with what to expect there. Voltages count from the
-// driver's minus; wires are taken as free of loss.
+// driver's minus; wire losses are neglected.
 type Point struct {
 	String, Module int    // indices; -1 at the driver, and Module -1 where the string as a whole is meant
 	Terminal       string // "+" or "-"

@@ -141,7 +141,7 @@ func TestDriverReasons(t *testing.T) {
 	}{
 		{2, "cc-350", "its output of 350 mA is not the 700 mA that the strings need"},
 		{2, "cc-700-56w", "its 43.0 V to 86.0 V do not cover the strings' 42.00 V to 42.26 V"},
-		{2, "cc-700-20w", "its 19.6 W are less than the 32.3 W that a load of 29.4 W takes with a margin of 10 %"},
+		{2, "cc-700-20w", "its 19.6 W is less than the 32.3 W that a load of 29.4 W takes with a margin of 10 %"},
 		{1, "cc-350", "its 9.0 V to 48.0 V do not cover the strings' 84.00 V to 84.53 V"},
 	} {
 		f := fitOf(t, split(t, all, c.strings), c.driver)
@@ -169,7 +169,7 @@ func TestOddDrivers(t *testing.T) {
 		"2 % off":               {change(func(d *parts.Driver) { d.CurrentsA = []float64{0.714} }), ""},
 		"more than 2 % off":     {change(func(d *parts.Driver) { d.CurrentsA = []float64{0.715} }), "its output of 715 mA is not the 700 mA that the strings need"},
 		"just its margin":       {change(func(d *parts.Driver) { d.RatedW = 32.34 }), ""},
-		"below its margin":      {change(func(d *parts.Driver) { d.RatedW = 32.3 }), "its 32.3 W are less than the 32.3 W that a load of 29.4 W takes with a margin of 10 %"},
+		"below its margin":      {change(func(d *parts.Driver) { d.RatedW = 32.3 }), "its 32.3 W is less than the 32.3 W that a load of 29.4 W takes with a margin of 10 %"},
 		"efficiency elsewhere":  {change(func(d *parts.Driver) { d.Efficiency = table }), "its efficiency is known from 90 % to 100 % of its rated power and not at the load of 87 %"},
 		"starts above the cold": {change(func(d *parts.Driver) { d.HighestV = 42.1 }), "its 9.0 V to 42.1 V do not cover the strings' 42.00 V to 42.26 V"},
 	} {

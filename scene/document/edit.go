@@ -30,7 +30,7 @@ func Apply(data []byte, edits []Edit) ([]byte, error) {
 	for _, e := range edits {
 		value, err := load([]byte(e.Value))
 		if err != nil || value == nil {
-			return nil, fmt.Errorf("the new value of %v is no YAML: %w", e.Path, err)
+			return nil, fmt.Errorf("the new value of %v is not YAML: %w", e.Path, err)
 		}
 		if err := put(root, e.Path, e.Old, value); err != nil {
 			return nil, fmt.Errorf("%v: %w", e.Path, err)

@@ -74,7 +74,7 @@ func (n Node) expect(k yaml.Kind, want string) bool {
 		return false
 	}
 	if n.value.Kind != k {
-		n.Faultf("%s stands here; write %s", kinds[n.value.Kind], want)
+		n.Faultf("%s is given here; write %s", kinds[n.value.Kind], want)
 	}
 	return n.value.Kind == k
 }
@@ -108,7 +108,7 @@ func (n Node) Entries() []Entry {
 	}
 	all := n.pairs()
 	if len(all) > MaxEntries {
-		n.Faultf("%d names are too many; at most %d serve", len(all), MaxEntries)
+		n.Faultf("%d names are too many; at most %d are allowed", len(all), MaxEntries)
 		return nil
 	}
 	return slices.DeleteFunc(all, func(e Entry) bool {

@@ -102,14 +102,14 @@ func TestValuesThatDoNotServe(t *testing.T) {
 		{"1180", length, "a: 1180 has no unit; write 1180 mm or 1.18 m"},
 		{"-5 mm", length, "-5 mm is out of range; give a length from 10 mm to 20 m"},
 		{"1e30 m", length, "1e30 m is out of range"},
-		{"[1 mm]", length, "a list stands here; write a length with its unit: mm, cm, m, in, ft"},
-		{"{b: 1}", length, "a mapping stands here"},
+		{"[1 mm]", length, "a list is given here; write a length with its unit: mm, cm, m, in, ft"},
+		{"{b: 1}", length, "a mapping is given here"},
 		{"true", length, "does not begin with a number"},
 		{"nan mm", length, "does not begin with a number"},
 		{"\"1\\n2 mm\"", length, "two numbers"},
 		{"1.5", number, "1.5 is out of range; give a number from 0 to 1"},
 		{"25 %", number, "25 % is in percent; write a plain number"},
-		{"5 mm", number, "5 mm has a unit, or is no number"},
+		{"5 mm", number, "5 mm has a unit, or is not a number"},
 		{"1_000", number, "plain decimals"},
 		{"0x10", number, "plain decimals"},
 		{"1.5e999", number, "too large a number"},
@@ -118,8 +118,8 @@ func TestValuesThatDoNotServe(t *testing.T) {
 		{"\"  \"", text, "the text is empty"},
 		{"\"a\\u0007b\"", text, "the control character U+0007"},
 		{"\"a\\nb\"", text, "the control character U+000A"},
-		{strings.Repeat("x", 201), text, "the text has 201 characters; at most 200 serve"},
-		{"[a]", text, "a list stands here; write a text"},
+		{strings.Repeat("x", 201), text, "the text has 201 characters; at most 200 are allowed"},
+		{"[a]", text, "a list is given here; write a text"},
 		{"2.5", whole, "2.5 is not a whole number; give one from 1 to 400"},
 		{"six", whole, "six is not a whole number"},
 		{"0", whole, "0 is out of range; give a number from 1 to 400"},
@@ -130,13 +130,13 @@ func TestValuesThatDoNotServe(t *testing.T) {
 		{"EUR 4", money, "does not begin with a number"},
 		{"4,20 EUR", money, "has a comma"},
 		{"glas", choice, `glas is not known; did you mean "glass"?`},
-		{"wood", choice, "wood is not known; known are glass, acrylic, low-iron glass"},
+		{"wood", choice, "wood is not known; known: glass, acrylic, low-iron glass"},
 		{"0.28 EUR", func(n document.Node) { n.Money("kWh") }, "write it as in 0.28 EUR/kWh"},
 		{"0.28 EUR/m", func(n document.Node) { n.Money("kWh") }, "write it as in 0.28 EUR/kWh"},
-		{"3", func(n document.Node) { n.Items() }, "a single value stands here; write a list"},
+		{"3", func(n document.Node) { n.Items() }, "a single value is given here; write a list"},
 		{"3", func(n document.Node) { n.Fields([]string{"x", "y"}, nil) }, "write keys with their values: x, y"},
 		{"3", func(n document.Node) { n.Entries() }, "write names with their values"},
-		{"{" + manyKeys(2001) + "}", func(n document.Node) { n.Entries() }, "2001 names are too many; at most 2000 serve"},
+		{"{" + manyKeys(2001) + "}", func(n document.Node) { n.Entries() }, "2001 names are too many; at most 2000 are allowed"},
 		{"{\"b\\nc\": 1}", func(n document.Node) { n.Entries() }, "the control character U+000A"},
 	}
 	for _, test := range tests {
@@ -179,7 +179,7 @@ func TestFields(t *testing.T) {
 	}
 	tank.Get("width").Fields([]string{"x"}, nil).Get("x").Text() // nothing to say about what is below a hole
 	want := `a.yaml:2:3: tank.lenght: unknown key; did you mean "length"?
-a.yaml:3:3: tank.colour: unknown key; known are length, width
+a.yaml:3:3: tank.colour: unknown key; known: length, width
 a.yaml:4:1: wirring: unknown key; did you mean "wiring"?`
 	if got := report.Err().Error(); got != want {
 		t.Errorf("got\n%s\nwant\n%s", got, want)

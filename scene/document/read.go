@@ -102,7 +102,7 @@ func explain(err error, data []byte) (at Position, message string) {
 	case strings.Contains(syntax.Message, "incompatible YAML document"):
 		return at, "this line asks for another version of YAML than this reader knows; take it out, none is needed"
 	case strings.Contains(syntax.Message, "unknown anchor"): // the library prints the name
-		message = "an alias (*name) stands here without its anchor (&name) before it"
+		message = "an alias (*name) is used here without its anchor (&name) before it"
 	default:
 		message = "not readable as YAML: " + strings.TrimSpace(syntax.Message)
 		if syntax.ContextMsg != "" && from.Line > 0 && from.Line != at.Line {

@@ -33,7 +33,7 @@ var refused = []struct{ name, text, want string }{
 	{"empty", "", "a.yaml: the file is empty"},
 	{"comments alone", "# nothing\n", "a.yaml: the file is empty"},
 	{"null root", "~\n", "a.yaml: the file is empty"},
-	{"too large", strings.Repeat("# a comment\n", 100000), "a.yaml: the file has 1200000 bytes; at most 1048576 (1 MiB) serve"},
+	{"too large", strings.Repeat("# a comment\n", 100000), "a.yaml: the file has 1200000 bytes; at most 1048576 (1 MiB) are allowed"},
 	{"binary", "a: \x00\x01", "a.yaml:1:4: control character 0x00 is not text"},
 	{"bell on line 2", "a: 1\n\u00e9: \x07", "a.yaml:2:4: control character 0x07 is not text"},
 	{"not UTF-8", "a: b\nb: \xff\xfe", "a.yaml:2:4: byte 0xff is not UTF-8"},
@@ -43,7 +43,7 @@ var refused = []struct{ name, text, want string }{
 	{"colon", "a: b: c\n", "a.yaml:1:5: not readable as YAML: mapping values are not allowed in this context"},
 	{"open quote", "a: 'x\n", "that begins at 1:4"},
 	{"second document", "a: 1\n---\nb: 2\n", "a second document begins here; a file holds one"},
-	{"unknown alias", "a: *b\n", "a.yaml:1:4: an alias (*name) stands here without its anchor (&name) before it"},
+	{"unknown alias", "a: *b\n", "a.yaml:1:4: an alias (*name) is used here without its anchor (&name) before it"},
 	{"brackets", strings.Repeat("[", 11000), "not readable as YAML: exceeded max depth"},
 	{"deep", strings.Repeat("[", 60) + strings.Repeat("]", 60), "a.yaml:1:41: nested deeper than 40 levels"},
 	{"alias bomb", bomb(), "more than 20000 values, counting each use of an alias"},
@@ -118,7 +118,7 @@ func TestReadTakesWhatIsSound(t *testing.T) {
 func TestAliasComplainsWhereItIsUsed(t *testing.T) {
 	root, report := read("a: &x [1]\nb: *x\n")
 	root.Fields([]string{"a", "b"}, nil).Get("b").Text()
-	if err := report.Err(); err == nil || !strings.HasPrefix(err.Error(), "a.yaml:2:4: b: a list stands here") {
+	if err := report.Err(); err == nil || !strings.HasPrefix(err.Error(), "a.yaml:2:4: b: a list is given here") {
 		t.Errorf("got %v", err)
 	}
 }

@@ -33,7 +33,7 @@ func (t Text) place(at Position) finding.Place {
 // Fits tells whether the data are at most MaxBytes, and adds a fault where they are not.
 func (t Text) Fits(data []byte) bool {
 	if len(data) > MaxBytes {
-		t.Faultf(Position{}, "the file has %d bytes; at most %d (1 MiB) serve", len(data), MaxBytes)
+		t.Faultf(Position{}, "the file has %d bytes; at most %d (1 MiB) are allowed", len(data), MaxBytes)
 	}
 	return len(data) <= MaxBytes
 }
@@ -132,9 +132,9 @@ func suggestion(word string, names []string) string {
 	case near != "":
 		return fmt.Sprintf("did you mean %q?", near)
 	case len(names) > most:
-		return fmt.Sprintf("known are %s and %d more", list, len(names)-most)
+		return fmt.Sprintf("known: %s and %d more", list, len(names)-most)
 	}
-	return "known are " + list
+	return "known: " + list
 }
 
 // edits counts the edits between two words, the optimal string alignment distance of Damerau and Levenshtein, or

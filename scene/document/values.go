@@ -88,7 +88,7 @@ func textProblem(text string) string {
 	case strings.TrimFunc(text, unseen) == "":
 		return "the text has no character that can be seen; write some"
 	case utf8.RuneCountInString(text) > maxText:
-		return fmt.Sprintf("the text has %d characters; at most %d serve", utf8.RuneCountInString(text), maxText)
+		return fmt.Sprintf("the text has %d characters; at most %d are allowed", utf8.RuneCountInString(text), maxText)
 	}
 	for _, r := range text {
 		switch {
@@ -124,7 +124,7 @@ func (n Node) Number(r Range) float64 {
 		case rest == "%":
 			return 0, fmt.Errorf("%s is in percent; write a plain number", brief(text))
 		}
-		return 0, fmt.Errorf("%s has a unit, or is no number; write a plain number", brief(text))
+		return 0, fmt.Errorf("%s has a unit, or is not a number; write a plain number", brief(text))
 	})
 }
 

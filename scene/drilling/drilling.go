@@ -102,7 +102,7 @@ func Make(r scene.Rail, wireHoles bool) (Layout, error) {
 		}
 	}
 	if count > MaxHoles {
-		return Layout{}, fmt.Errorf("rail %.60q has %d holes; at most %d serve", r.Name, count, MaxHoles)
+		return Layout{}, fmt.Errorf("rail %.60q has %d holes; at most %d are allowed", r.Name, count, MaxHoles)
 	}
 	slices.SortStableFunc(p.KeepOuts, func(a, b scene.KeepOut) int { return cmp.Compare(a.FromM, b.FromM) })
 	slices.SortStableFunc(p.Boards, func(a, b Board) int { return cmp.Compare(a.FromLeftM, b.FromLeftM) })

@@ -53,7 +53,7 @@ func ParseRange(text string) (Range, error) {
 func (v Variable) fromTo(text string) ([]float64, error) {
 	words := strings.Split(text, ":")
 	if len(words) != 3 {
-		return nil, fmt.Errorf("%.60q is no range; write from:to:step, such as %s", text, v.example)
+		return nil, fmt.Errorf("%.60q is not a range; write from:to:step, such as %s", text, v.example)
 	}
 	ends, err := v.list(strings.Join(words, ","))
 	if err != nil {
@@ -68,10 +68,10 @@ func (v Variable) fromTo(text string) ([]float64, error) {
 	case to < from:
 		return nil, fmt.Errorf("the range is empty: %s is below %s", words[1], words[0])
 	case n > MaxRangeValues && (from < low || to > high):
-		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, between which values serve",
+		return nil, fmt.Errorf("the range from %.40s to %.40s is wider than %s to %s, where values must lie",
 			words[0], words[1], v.Say(low), v.Say(high))
 	case n > MaxRangeValues:
-		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; a wider step than %.40s serves",
+		return nil, fmt.Errorf("the range has %s values, more than the limit of %s; use a larger step than %.40s",
 			unit.Count(n), unit.Count(MaxRangeValues), words[2])
 	}
 	values := make([]float64, int(n))
@@ -93,12 +93,12 @@ func (v Variable) list(text string) (values []float64, err error) {
 		case v.Dimension != nil:
 			value, err = v.Dimension.Parse(word)
 		case errWhole != nil || strconv.Itoa(n) != word:
-			err = fmt.Errorf("%.40q is no whole number from %g to %g", word, low, high)
+			err = fmt.Errorf("%.40q is not a whole number from %g to %g", word, low, high)
 		default:
 			value = float64(n)
 		}
 		if values = append(values, value); len(values) > MaxRangeValues {
-			err = fmt.Errorf("the list has %d values or more, above the limit of %s; a shorter list serves", len(values),
+			err = fmt.Errorf("the list has %d values or more, above the limit of %s; use a shorter list", len(values),
 				unit.Count(MaxRangeValues))
 		}
 		if err != nil {

@@ -209,7 +209,7 @@ func setCurrent(_ *scene.Scene, r *scene.Rail, v float64) error {
 func setCount(_ *scene.Scene, r *scene.Rail, v float64) error {
 	n := int(v)
 	if float64(n) != v {
-		return fmt.Errorf("%g is no whole number", v)
+		return fmt.Errorf("%g is not a whole number", v)
 	}
 	if len(r.Modules) == 0 {
 		return fmt.Errorf("rail %q has no module to repeat", r.Name)

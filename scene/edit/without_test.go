@@ -28,12 +28,12 @@ func TestWithoutRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		"front":     "names no module",
 		"frond:1":   `did you mean "front"`,
-		"side:1":    "known are front, back",
+		"side:1":    "known: front, back",
 		"front:5":   "has modules 1 to 4, not 5",
 		"front:0":   "has modules 1 to 4",
 		"front:3-2": "has modules 1 to 4, not 3-2",
-		"front:a":   "is no number",
-		"front:":    "is no number",
+		"front:a":   "is not a number",
+		"front:":    "is not a number",
 	} {
 		if _, err := Without(parseVaried(t), text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%s: error %v, want %q", text, err, want)
@@ -41,7 +41,7 @@ func TestWithoutRefuses(t *testing.T) {
 	}
 	one := parseVaried(t)
 	one.Rails = one.Rails[:1]
-	if _, err := one.Rail("zzzzzz"); err == nil || !strings.HasSuffix(err.Error(), "; known are front") {
+	if _, err := one.Rail("zzzzzz"); err == nil || !strings.HasSuffix(err.Error(), "; known: front") {
 		t.Errorf("of one rail: %v", err)
 	}
 }

@@ -7,7 +7,7 @@ var (
 		"{} is called {} now; this version still reads the old name, the next will not"}
 	NoGoal         = &Code{"no-goal", Warning, "no goal is given; nothing can be judged as met or not"}
 	EmptyGoal      = &Code{"empty-goal", Warning, "the goal asks for nothing; give illuminance, ppfd, dli or uniformity"}
-	NoHours        = &Code{"no-hours", Warning, "the light is on for 0 h a day; no daily light integral is reached so"}
+	NoHours        = &Code{"no-hours", Warning, "the light is on for 0 h a day, so no daily light integral is reached"}
 	LettersUnshown = &Code{"letters-unshown", Warning, "pictures and templates show ? for {} of {}; a name in Latin, " +
 		"Greek, Cyrillic or Hebrew letters serves"}
 
@@ -36,10 +36,10 @@ var (
 
 	// Arrangements.
 	CurrentsUnfed = &Code{"currents-unfed", Note,
-		"left out of the currents to choose among, for want of a driver: {}; at the last of them: {}"}
+		"left out of the currents to choose among, for lack of a driver: {}; at the last of them: {}"}
 	CurrentsTooLow = &Code{"currents-too-low", Note,
-		"none of the currents to choose among gives as much of the goal's mean as the scene's own, which is kept"}
-	PlacementStays = &Code{"placement-stays", Note, "{}, which no place on them cures"}
+		"none of the currents to choose among reaches as much of the goal's mean as the scene's own, which is kept"}
+	PlacementStays = &Code{"placement-stays", Note, "{}, which no other places on them can mend"}
 	AsItIs         = &Code{"as-it-is", Note, "as it is, {}"}
 
 	// Parts.
@@ -51,7 +51,7 @@ var (
 		"output ends at {} a die; nothing is known of the module up to its highest current, {}"}
 	LightAbovePower = &Code{"light-above-power", Warning, "{} lm in the colours of {} ({}) are {} of light, more than " +
 		"the {} that a die takes; flux, voltage or spectrum is wrong, and heat comes out too low"}
-	EfficiencyOff = &Code{"efficiency-off", Warning, "{} of the power as light does not go with the flux, which in the " +
+	EfficiencyOff = &Code{"efficiency-off", Warning, "{} of the power as light does not agree with the flux, which in the " +
 		"colours of {} ({}) is {} of it; heat is computed by the flux"}
 	EfficacyRises = &Code{"efficacy-rises", Warning,
 		"{} here and {} in the row before; a die gives less light a watt the more current it takes"}
@@ -72,11 +72,11 @@ var (
 	LumensOdd      = &Code{"lumens-odd", Warning,
 		"{} lumens of one lamp (field 2) say nothing; -1 stands for absolute photometry"}
 	OpeningLarge       = &Code{"opening-large", Warning, "{} is {}; feet and metres (field 7) may be mistaken"}
-	InputWattsNegative = &Code{"input-watts-negative", Warning, "{} input watts (field 13) cannot be"}
+	InputWattsNegative = &Code{"input-watts-negative", Warning, "{} input watts (field 13) are impossible"}
 	Field12NoType      = &Code{"field-12-no-type", Warning,
-		"field 12 is {}, which is no file generation type of 2019 (1.00000 to 1.11100); it multiplies nothing"}
+		"field 12 is {}, which is not a file generation type of 2019 (1.00000 to 1.11100); it is not applied"}
 	Field12NotOne = &Code{"field-12-not-one", Warning,
-		"field 12 is {} where the revision of {} has 1; it multiplies nothing"}
+		"field 12 is {} where the revision of {} has 1; it is not applied"}
 	CircleOpen = &Code{"circle-open", Warning,
 		"the horizontal angles end at {} without 360; the circle is closed with the data at 0"}
 	CircleDiffers = &Code{"circle-differs", Warning, "the values at horizontal angle 360 differ from those at 0, first " +
@@ -92,26 +92,26 @@ var (
 	// Fits to light meters.
 	AbsorptionNotFitted = &Code{"absorption-not-fitted", Note, "absorption is not fitted: {}"}
 	ReadingsFew         = &Code{"readings-few", Note,
-		"{} are too few to fit the water's absorption too; {} at two depths or more serve"}
+		"{} are too few to fit the water's absorption too; {} at two depths or more are needed"}
 	PlacesFew = &Code{"places-few", Note, "readings at {} are too few to fit the water's absorption too, however often " +
-		"each was read; {} at two depths or more serve"}
+		"each was read; {} at two depths or more are needed"}
 	OneDepth = &Code{"one-depth", Note, "no sensor was read at two depths, so that a weak light cannot be told from murky " +
-		"water; readings of one sensor at another depth serve"}
+		"water; take readings of one sensor at another depth"}
 	DepthsNear = &Code{"depths-near", Note,
-		"the readings span only {} of depth, too little to fit the water's absorption; {} or more serve"}
+		"the readings span only {} of depth, too little to fit the water's absorption; {} or more are needed"}
 	FactorStrange = &Code{"factor-strange", Warning, "{} shows {} times the light of the scene, which is more than age, " +
 		"dust or a meter explain (common practice, no published source); before you trust the fit, look at the unit of the " +
 		"readings, the modules' part and current, and for dead modules"}
-	WaterClearest = &Code{"water-clearest", Note, "the water came out as clear as pure water, which is the limit of the " +
-		"fit: only the upper end of the interval is sound"}
+	WaterClearest = &Code{"water-clearest", Note, "the fitted water is as clear as pure water, which is the limit of the " +
+		"fit: only the upper end of the interval is reliable"}
 	ReadingsDisagree = &Code{"readings-disagree", Warning, "more than a quarter of the readings lie far from any fit: the " +
 		"scene does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little"}
 	OutliersLeftOut = &Code{"outliers-left-out", Note, "outliers left out: {}"}
 	OutlierReading  = &Code{"outlier-reading", Note, "line {} ({}, {})"}
 	ResidualsWide   = &Code{"residuals-wide", Note, "the residual standard deviation of the readings is {}, more than the " +
-		"{} that was stated; the intervals go by it"}
+		"{} that was stated; the intervals are based on it"}
 	CosineErrorWidens = &Code{"cosine-error-widens", Note,
-		"a cosine error of up to {} widens the intervals as a standard error of {}; it moves no value"}
+		"a cosine error of up to {} widens the intervals as a standard error of {}; it changes no value"}
 	FactorPerSensor = &Code{"factor-per-sensor", Note,
 		"each of the {} has its own factor; the scene takes their geometric mean"}
 	PlacesDark          = &Code{"places-dark", Note, "no light is computed at {}; readings there do not count"}
@@ -127,7 +127,7 @@ var (
 	// Tolerances.
 	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are taken as they are"}
 	WaterAsPure   = &Code{"water-as-pure", Note,
-		"the water is nearly as clear as pure water, so that its absorption counts mostly upwards"}
+		"the water is nearly as clear as pure water, so its absorption can mostly only be higher"}
 	AbsorptionCut = &Code{"absorption-cut", Note, "the absorption counts by {} downwards and by {} upwards: lower still, " +
 		"the water would absorb less red light than pure water does"}
 	AboveInterval = &Code{"above-interval", Note, "computed above its interval: {}; the scene is at an optimum, which " +
@@ -149,8 +149,8 @@ var (
 	GoalMissed      = &Code{"goal-missed", Warning, ", but the goal is not met: {}{}"}
 	NoGoalEven      = &Code{"no-goal-even", Note, ": no goal is set, and no place is dark"}
 	NoGoalUneven    = &Code{"no-goal-uneven", Note, ": no goal is set; the light is uneven{}"}
-	Darkest         = &Code{"darkest", Note, "; it is darkest {} ({} at x {}, y {}){}"}
-	DarkPlaces      = &Code{"dark-places", Note, ", one of {}"}
+	Darkest         = &Code{"darkest", Note, "; it is dark {}, down to {} at x {}, y {}{}"}
+	DarkPlaces      = &Code{"dark-places", Note, " (one of {})"}
 	LightLeftOut    = &Code{"light-left-out", Note, "reflected light is not counted: what floor and walls reflect and the " +
 		"water scatters back, up to {} of the light that lands, is missing; the command map includes it"}
 
@@ -166,7 +166,7 @@ var (
 	TracingInterrupted = &Code{"tracing-interrupted", Warning, "tracing was interrupted at {} photons, with a standard " +
 		"error of {} of the mean in a cell; this is what it had"}
 	TracingStopped = &Code{"tracing-stopped", Warning, "tracing stopped at {} photons, with a standard error of {} of the " +
-		"mean in a cell where {} was the aim; coarser cells or more photons serve"}
+		"mean in a cell where {} was the aim; use coarser cells or more photons"}
 	ObstaclesFill = &Code{"obstacles-fill", Note, "obstacles fill {} of the {}: no figure counts what is inside them"}
 
 	// Heat.
@@ -174,27 +174,27 @@ var (
 		"{}: {} of its modules lie beyond its ends; their heat is taken to enter there"}
 	FormulaStretched = &Code{"formula-stretched", Note,
 		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
-	NarrowBars = &Code{"narrow-bars", Note, "{}: the formulas for the {} of so narrow a bar lie outside the range in " +
-		"which they were measured; were they {} off here (assumed), the temperatures would be off by up to {}"}
+	NarrowBars = &Code{"narrow-bars", Note, "{}: for so narrow a bar the formulas of the {} are used outside their measured " +
+		"range; an error of {} in them (assumed) would change the temperatures by up to {}"}
 	JunctionTooHot = &Code{"junction-too-hot", Obstacle, "the junction of module {} reaches {}, above its highest of {}"}
-	NoHeatBalance  = &Code{"no-heat-balance", Obstacle, "the heat finds no balance: {}"}
+	NoHeatBalance  = &Code{"no-heat-balance", Obstacle, "the thermal balance has no solution: {}"}
 	RatedFluxShown = &Code{"rated-flux-shown", Warning, "{}; the light shown is the rated flux, which will not last"}
 
 	CannotCarry = &Code{"cannot-carry", Warning,
-		"the rails find no balance of heat: they cannot carry this power; see the command heat"}
+		"the thermal balance has no solution: the rails cannot carry this power; see the command heat"}
 
 	// Wiring.
 	NotWired          = &Code{"not-wired", Obstacle, "{}"}
 	NotComputed       = &Code{"not-computed", Obstacle, "{}"}
-	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not serve these modules"}
+	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not fit these modules"}
 	DriverNotServing  = &Code{"driver-not-serving", Note,
-		"driver {}, which the scene asks for, does not serve these modules"}
+		"driver {}, which the scene asks for, does not fit these modules"}
 	UnequalStrings = &Code{"unequal-strings", Obstacle, "{} {} cannot be divided into {}, and strings of unlike " +
-		"modules share no current evenly"}
+		"modules do not share current evenly"}
 	DriverCurrent = &Code{"driver-current", Obstacle, "its output of {} is not the {} that the strings need"}
 	DriverVoltage = &Code{"driver-voltage", Obstacle, "its {} to {} do not cover the strings' {} to {}"}
 	DriverPower   = &Code{"driver-power", Obstacle,
-		"its {} are less than the {} that a load of {} takes with a margin of {}"}
+		"its {} is less than the {} that a load of {} takes with a margin of {}"}
 	DriverEfficiency = &Code{"driver-efficiency", Obstacle, "its efficiency is known from {} to {} of its rated " +
 		"power and not at the load of {}"}
 	ForwardBeyondDriver = &Code{"forward-beyond-driver", Note, "with the tolerance of the forward voltage the " +
@@ -221,15 +221,15 @@ var (
 	NotFeedable   = &Code{"not-feedable", Obstacle, "no driver feeds the modules at {}, however they are divided " +
 		"into strings and over drivers"}
 	AllDark       = &Code{"all-dark", Note, "all modules are dark"}
-	DriverRises   = &Code{"driver-rises", Note, "the driver rises to as much as {}"}
+	DriverRises   = &Code{"driver-rises", Note, "the driver's output rises to as much as {}"}
 	DriverShorted = &Code{"driver-shorted", Note, "the driver is shorted: it shuts down or pulses, and all " +
 		"modules are dark"}
-	StringDark        = &Code{"string-dark", Note, "string {} gets no current, or next to none"}
+	StringDark        = &Code{"string-dark", Note, "string {} gets little or no current"}
 	StringBeyondTable = &Code{"string-beyond-table", Note, "string {} is beyond its modules' tables: {} is an " +
 		"estimate"}
-	BelowDriver = &Code{"below-driver", Note, "{} are below the driver's lowest {}: it may shut down or flicker"}
-	AboveDriver = &Code{"above-driver", Note, "{} are above the driver's highest {}: it gives less than its current"}
-	AboveRated  = &Code{"above-rated", Note, "{} are above the driver's rated {}"}
+	BelowDriver = &Code{"below-driver", Note, "{} is below the driver's minimum of {}: it may shut down or flicker"}
+	AboveDriver = &Code{"above-driver", Note, "{} is above the driver's maximum of {}: it gives less than its current"}
+	AboveRated  = &Code{"above-rated", Note, "{} is above the driver's rated {}"}
 
 	// Drilling.
 	BoardsTooWide = &Code{"boards-too-wide", Warning, "the boards of {} are wider than the rail's face of {}"}

@@ -86,7 +86,7 @@ const (
 	endless = math.MaxFloat64
 )
 
-// outside refuses the first figure that is not within its limits, or is no number.
+// outside refuses the first figure that is not within its limits, or is not a number.
 func outside(list ...limit) error {
 	for _, l := range list {
 		if !(l.v >= l.low && l.v <= l.high) {

@@ -188,7 +188,7 @@ func (f Fields) Items(name string) []document.Node {
 	case len(items) < least && n.IsSequence():
 		n.Faultf("the list is too short; give at least %d", least)
 	case len(items) > most && most > 0:
-		n.Faultf("%d items are too many; at most %d serve", len(items), most)
+		n.Faultf("%d items are too many; at most %d are allowed", len(items), most)
 	default:
 		return items
 	}

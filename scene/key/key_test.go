@@ -94,7 +94,7 @@ func TestRulesBetweenKeys(t *testing.T) {
 		{tables["wall"], "{}", "give exactly one of diffuse, mirror"},
 		{tables["wall"], "{diffuse: 0.1, mirror: 0.1}", "give exactly one of diffuse, mirror"},
 		{tables["wall"], "{mirror: 0.1}", ""},
-		{tables["wall"], "[]", "a list stands here"},
+		{tables["wall"], "[]", "a list is given here"},
 	} {
 		_, report := opened(t, c.table, c.text)
 		if err := report.Err(); (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {

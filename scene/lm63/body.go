@@ -87,10 +87,10 @@ func (r *reader) addToken(text string, at document.Position) {
 	case cut.MatchString(text):
 		r.badToken(at, "%.24q ends in its exponent; take out the blank within the number", text)
 	case t.bad:
-		r.badToken(at, "%.24q is no number; give a decimal number such as 12.5", text)
+		r.badToken(at, "%.24q is not a number; give a decimal number such as 12.5", text)
 	case err != nil || math.Abs(t.value) > largest:
 		t.bad, t.value = true, 0
-		r.badToken(at, "%.24q is too large; numbers up to %g serve", text, largest)
+		r.badToken(at, "%.24q is too large; numbers up to %g are allowed", text, largest)
 	case math.Abs(t.value) <= smallest:
 		t.value = 0
 	}
@@ -124,7 +124,7 @@ func (r *reader) whole(what string, low, high int) (n int, at document.Position)
 	case !ok:
 		return 0, t.at
 	case t.value != math.Trunc(t.value) || t.value < float64(low) || t.value > float64(high):
-		r.Faultf(t.at, "%s is %.24q; a whole number from %d to %d serves", what, t.text, low, high)
+		r.Faultf(t.at, "%s is %.24q; give a whole number from %d to %d", what, t.text, low, high)
 		return 0, t.at
 	}
 	return int(t.value), t.at
@@ -134,7 +134,7 @@ func (r *reader) whole(what string, low, high int) (n int, at document.Position)
 func (r *reader) factor(what string) float64 {
 	t, ok := r.next(what)
 	if ok && !(t.value >= smallestFactor && t.value <= largestFactor) {
-		r.Faultf(t.at, "%s is %.24q; a factor from %g to %g serves, mostly 1", what, t.text, smallestFactor, largestFactor)
+		r.Faultf(t.at, "%s is %.24q; give a factor from %g to %g, mostly 1", what, t.text, smallestFactor, largestFactor)
 		ok = false
 	}
 	if !ok {

@@ -49,7 +49,7 @@ type reader struct {
 	size     int      // bytes of all lines
 	tokens   []token
 	at       int               // next token
-	bad      bool              // a token is no number: what follows may be shifted
+	bad      bool              // a token is not a number: what follows may be shifted
 	ended    bool              // the end of the file was complained about
 	comma    document.Position // of the first comma that may be a decimal one
 }
@@ -85,7 +85,7 @@ func (r *reader) split(data []byte) bool {
 	if before, _, zero := strings.Cut(text, "\x00"); zero {
 		at := document.Position{Line: 1 + strings.Count(before, "\n")}
 		at.Column = utf8.RuneCountInString(before[strings.LastIndex(before, "\n")+1:]) + 1
-		r.Faultf(at, "a zero byte: this is no text file")
+		r.Faultf(at, "a zero byte: this is not a text file")
 		return false
 	}
 	return true

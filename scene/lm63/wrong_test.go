@@ -71,8 +71,8 @@ func TestTakenWithAWord(t *testing.T) {
 		"ends at 85 in the dark":  {[]string{"0 45 90", "0 45 85", "50 10", "50 0", "40 5", "40 0"}, ""},
 		"feet for metres":         {[]string{"-0.02 -0.02", "-4 -0.02"}, "5:18: the width of the opening (field 8) is 4 m; feet and metres (field 7) may be mistaken"},
 		"slightly negative":       {[]string{"40 5\n", "40 -0.05\n"}, "1 intensities are slightly negative"},
-		"field 12 of 2002":        {[]string{"1.0 1 5", "1.0 0.9 5"}, "6:5: field 12 is 0.9 where the revision of 2002 has 1; it multiplies nothing"},
-		"field 12 of 2019":        {[]string{"IESNA:LM-63-2002", "IES:LM-63-2019", "1.0 1 5", "1.0 3 5"}, "field 12 is 3, which is no file generation type of 2019"},
+		"field 12 of 2002":        {[]string{"1.0 1 5", "1.0 0.9 5"}, "6:5: field 12 is 0.9 where the revision of 2002 has 1; it is not applied"},
+		"field 12 of 2019":        {[]string{"IESNA:LM-63-2002", "IES:LM-63-2019", "1.0 1 5", "1.0 3 5"}, "field 12 is 3, which is not a file generation type of 2019"},
 		"planes disagree":         {[]string{"100 40", "90 40"}, "the planes disagree straight down, from 90 to 100 cd"},
 		"negative watts":          {[]string{"1.0 1 5", "1.0 1 -5"}, `6:7: "-5" input watts`},
 	} {
@@ -110,10 +110,10 @@ func TestRefusedWithPlaceAndCure(t *testing.T) {
 		"semicolons":            {[]string{"0 90\n", "0;90\n"}, `x.ies:8:1: "0;90" holds a semicolon; part numbers by blanks or commas`},
 		"exponent with blank":   {[]string{"100 50", "1.0E 02 50"}, `x.ies:9:1: "1.0E" ends in its exponent; take out the blank within the number`},
 		"exponent, sign, blank": {[]string{"100 50", "1.0E+ 02 50"}, `x.ies:9:1: "1.0E+" ends in its exponent; take out the blank within the number`},
-		"NaN":                   {[]string{"50 10", "NaN 10"}, `x.ies:9:5: "NaN" is no number; give a decimal number such as 12.5`},
-		"Inf":                   {[]string{"50 10", "Inf 1#QNAN"}, `x.ies:9:5: "Inf" is no number; give a decimal number such as 12.5` + "\n" + `x.ies:9:9: "1#QNAN" is no number; give a decimal number such as 12.5`},
-		"hexadecimal":           {[]string{"50 10", "0x1p3 10"}, `x.ies:9:5: "0x1p3" is no number; give a decimal number such as 12.5`},
-		"too large":             {[]string{"50 10", "1e999 10"}, `x.ies:9:5: "1e999" is too large; numbers up to 1e+09 serve`},
+		"NaN":                   {[]string{"50 10", "NaN 10"}, `x.ies:9:5: "NaN" is not a number; give a decimal number such as 12.5`},
+		"Inf":                   {[]string{"50 10", "Inf 1#QNAN"}, `x.ies:9:5: "Inf" is not a number; give a decimal number such as 12.5` + "\n" + `x.ies:9:9: "1#QNAN" is not a number; give a decimal number such as 12.5`},
+		"hexadecimal":           {[]string{"50 10", "0x1p3 10"}, `x.ies:9:5: "0x1p3" is not a number; give a decimal number such as 12.5`},
+		"too large":             {[]string{"50 10", "1e999 10"}, `x.ies:9:5: "1e999" is too large; numbers up to 1e+09 are allowed`},
 		"field 12 left out":     {[]string{"1.0 1 5", "1.0 5"}, "x.ies:6:1: two numbers only stand before the angles: field 12 is missing; write ballast factor, 1 and input watts"},
 		"fewer values":          {[]string{"100 40 5\n", "100 40\n"}, "x.ies:10:1: the file ends early: expected 6 candela values (2 horizontal by 3 vertical angles), found 5"},
 		"ends in the angles":    {[]string{"0 90\n100 50 10\n100 40 5\n", "0\n"}, "x.ies:8:1: the file ends where a horizontal angle is due"},
@@ -127,25 +127,25 @@ func TestRefusedWithPlaceAndCure(t *testing.T) {
 		"beyond 180":            {[]string{"0 45 90", "0 45 190"}, "x.ies:7:6: the vertical angles run to 190; those of type C end at 90 or 180"},
 		"H from -90":            {[]string{"0 90\n", "-90 90\n"}, "x.ies:8:1: horizontal angles from -90 to 90 stand for no symmetry of type C; they are 0 alone, or run from 0 to 90, 180 or 360, or from 90 to 270"},
 		"H to 45":               {[]string{"0 90\n", "0 45\n"}, "x.ies:8:1: horizontal angles from 0 to 45 stand for no symmetry of type C; they are 0 alone, or run from 0 to 90, 180 or 360, or from 90 to 270"},
-		"multiplier 0":          {[]string{"1 -1 1.0", "1 -1 0"}, `x.ies:5:6: the multiplier (field 3) is "0"; a factor from 1e-06 to 1e+06 serves, mostly 1`},
-		"ballast factor 0":      {[]string{"1.0 1 5", "0 1 5"}, `x.ies:6:1: the ballast factor (field 11) is "0"; a factor from 1e-06 to 1e+06 serves, mostly 1`},
-		"field 12 of 1991, 0":   {[]string{"IESNA:LM-63-2002", "IESNA91", "1.0 1 5", "1.0 0 5"}, `x.ies:6:5: the ballast-lamp photometric factor (field 12) is "0"; a factor from 1e-06 to 1e+06 serves, mostly 1`},
-		"type 0, units 3":       {[]string{"3 2 1 2", "3 2 0 3"}, `x.ies:5:14: the photometric type (field 6: 1 for C, 2 for B, 3 for A) is "0"; a whole number from 1 to 3 serves` + "\n" + `x.ies:5:16: the units (field 7: 1 for feet, 2 for metres) is "3"; a whole number from 1 to 2 serves`},
-		"type 4":                {[]string{"3 2 1 2", "3 2 4 2"}, `x.ies:5:14: the photometric type (field 6: 1 for C, 2 for B, 3 for A) is "4"; a whole number from 1 to 3 serves`},
-		"units 0":               {[]string{"3 2 1 2", "3 2 1 0"}, `x.ies:5:16: the units (field 7: 1 for feet, 2 for metres) is "0"; a whole number from 1 to 2 serves`},
+		"multiplier 0":          {[]string{"1 -1 1.0", "1 -1 0"}, `x.ies:5:6: the multiplier (field 3) is "0"; give a factor from 1e-06 to 1e+06, mostly 1`},
+		"ballast factor 0":      {[]string{"1.0 1 5", "0 1 5"}, `x.ies:6:1: the ballast factor (field 11) is "0"; give a factor from 1e-06 to 1e+06, mostly 1`},
+		"field 12 of 1991, 0":   {[]string{"IESNA:LM-63-2002", "IESNA91", "1.0 1 5", "1.0 0 5"}, `x.ies:6:5: the ballast-lamp photometric factor (field 12) is "0"; give a factor from 1e-06 to 1e+06, mostly 1`},
+		"type 0, units 3":       {[]string{"3 2 1 2", "3 2 0 3"}, `x.ies:5:14: the photometric type (field 6: 1 for C, 2 for B, 3 for A) is "0"; give a whole number from 1 to 3` + "\n" + `x.ies:5:16: the units (field 7: 1 for feet, 2 for metres) is "3"; give a whole number from 1 to 2`},
+		"type 4":                {[]string{"3 2 1 2", "3 2 4 2"}, `x.ies:5:14: the photometric type (field 6: 1 for C, 2 for B, 3 for A) is "4"; give a whole number from 1 to 3`},
+		"units 0":               {[]string{"3 2 1 2", "3 2 1 0"}, `x.ies:5:16: the units (field 7: 1 for feet, 2 for metres) is "0"; give a whole number from 1 to 2`},
 		"negative":              {[]string{"40 5\n", "40 -5\n"}, "x.ies:10:8: a negative intensity of -5 cd"},
 		"B with angles of C":    {[]string{"3 2 1 2", "3 2 2 2", "0 45 90", "0 45 180", "0 90\n", "0 360\n"}, "x.ies:5:14: type and angles disagree: type 2 (B) has angles from -90 to 90, and these run to 180 and 360; type 1 (C) goes with them"},
 		"type B":                {[]string{"3 2 1 2", "3 2 2 2", "0 45 90", "-90 0 90"}, "x.ies:5:14: photometric type 2 (B), as for floodlights and headlamps, is not read; have the file written as type 1 (C)"},
 		"type A":                {[]string{"3 2 1 2", "3 2 3 2"}, "x.ies:5:14: photometric type 3 (A), as for floodlights and headlamps, is not read; have the file written as type 1 (C)"},
-		"count of half":         {[]string{"1.0 3 2", "1.0 3.5 2"}, `x.ies:5:10: the number of vertical angles (field 4) is "3.5"; a whole number from 2 to 100000 serves`},
-		"one vertical":          {[]string{"1.0 3 2", "1.0 1 2"}, `x.ies:5:10: the number of vertical angles (field 4) is "1"; a whole number from 2 to 100000 serves`},
-		"millions":              {[]string{"1.0 3 2", "1.0 3 2000000"}, `x.ies:5:12: the number of horizontal angles (field 5) is "2000000"; a whole number from 1 to 100000 serves`},
+		"count of half":         {[]string{"1.0 3 2", "1.0 3.5 2"}, `x.ies:5:10: the number of vertical angles (field 4) is "3.5"; give a whole number from 2 to 100000`},
+		"one vertical":          {[]string{"1.0 3 2", "1.0 1 2"}, `x.ies:5:10: the number of vertical angles (field 4) is "1"; give a whole number from 2 to 100000`},
+		"millions":              {[]string{"1.0 3 2", "1.0 3 2000000"}, `x.ies:5:12: the number of horizontal angles (field 5) is "2000000"; give a whole number from 1 to 100000`},
 		"too many together":     {[]string{"1.0 3 2", "1.0 1000 1000"}, "x.ies:5:10: 1000 by 1000 angles are more than the limit of 100000 values"},
-		"tilt count":            {[]string{"TILT=NONE", "TILT=INCLUDE\n1 0"}, `x.ies:5:3: the number of tilt angles is "0"; a whole number from 1 to 1000 serves`},
+		"tilt count":            {[]string{"TILT=NONE", "TILT=INCLUDE\n1 0"}, `x.ies:5:3: the number of tilt angles is "0"; give a whole number from 1 to 1000`},
 		"dark":                  {[]string{"100 50 10", "0 0 0", "100 40 5", "0 0 0"}, "x.ies: the file holds no light: all candela values are 0"},
-		"zero byte":             {[]string{"none\n", "no\x00ne\n"}, "x.ies:2:10: a zero byte: this is no text file"},
-		"several at once": {[]string{"1 -1 1.0", "0 -1 0", "0 45 90", "5 45 40", "0 90\n", "0 45\n"}, `x.ies:5:1: the number of lamps (field 1) is "0"; a whole number from 1 to 1000000 serves` + "\n" +
-			`x.ies:5:6: the multiplier (field 3) is "0"; a factor from 1e-06 to 1e+06 serves, mostly 1` + "\n" + "x.ies:7:6: the vertical angles do not rise: 40 follows 45"},
+		"zero byte":             {[]string{"none\n", "no\x00ne\n"}, "x.ies:2:10: a zero byte: this is not a text file"},
+		"several at once": {[]string{"1 -1 1.0", "0 -1 0", "0 45 90", "5 45 40", "0 90\n", "0 45\n"}, `x.ies:5:1: the number of lamps (field 1) is "0"; give a whole number from 1 to 1000000` + "\n" +
+			`x.ies:5:6: the multiplier (field 3) is "0"; give a factor from 1e-06 to 1e+06, mostly 1` + "\n" + "x.ies:7:6: the vertical angles do not rise: 40 follows 45"},
 	} {
 		f, err := lm63.Read("x.ies", []byte(change(t, sound, c.pairs...)))
 		if err == nil || f != nil || err.Error() != c.want {
@@ -158,7 +158,7 @@ func TestWholeFilesRefused(t *testing.T) {
 	for name, c := range map[string]struct{ data, want string }{
 		"empty":     {"\r\n\x1a", "x.ies: the file is empty; an LM-63 file holds a header, a line TILT= and numbers"},
 		"UTF-16":    {"\xff\xfeI\x00E\x00", "x.ies: the file is UTF-16; save it as plain text"},
-		"too large": {strings.Repeat("1 ", document.MaxBytes), "x.ies: the file has 2097152 bytes; at most 1048576 (1 MiB) serve"},
+		"too large": {strings.Repeat("1 ", document.MaxBytes), "x.ies: the file has 2097152 bytes; at most 1048576 (1 MiB) are allowed"},
 	} {
 		if _, err := lm63.Read("x.ies", []byte(c.data)); err == nil || err.Error() != c.want {
 			t.Errorf("%s: %v", name, err)

@@ -249,8 +249,8 @@ func BenchmarkOperate(b *testing.B) {
 // TestTrustIsOneSentence: for all rails together, with the face and the kelvins; the figures stay in Stretched.
 func TestTrustIsOneSentence(t *testing.T) {
 	for _, c := range []struct{ profiles, want string }{
-		{"finned-80x25 finned-80x25", "rail 1, rail 2: the formulas for the underside of so narrow a bar lie outside the range in which they were measured; were they 20 % off here (assumed), the temperatures would be off by up to 1 K"},
-		{"u-30x15", "rail 1: the formulas for the top and underside of so narrow a bar lie outside the range in which they were measured; were they 20 % off here (assumed), the temperatures would be off by up to 2 K"},
+		{"finned-80x25 finned-80x25", "rail 1, rail 2: for so narrow a bar the formulas of the underside are used outside their measured range; an error of 20 % in them (assumed) would change the temperatures by up to 1 K"},
+		{"u-30x15", "rail 1: for so narrow a bar the formulas of the top and underside are used outside their measured range; an error of 20 % in them (assumed) would change the temperatures by up to 2 K"},
 	} {
 		text := "tank: {length: 1 m, width: 400 mm, height: 400 mm, water: {depth: 300 mm}}\nrails:\n"
 		for i, profile := range strings.Fields(c.profiles) {

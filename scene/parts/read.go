@@ -95,7 +95,7 @@ func (r *reader) include(n document.Node) bool {
 	r.within = append(r.within, file)
 	defer func() { r.within = r.within[:len(r.within)-1] }()
 	if !mayBeTable(content) {
-		n.Faultf("%s: this is no table of parts; one has keys such as %s", name, strings.Join(Keys(), ", "))
+		n.Faultf("%s: this is not a table of parts; one has keys such as %s", name, strings.Join(Keys(), ", "))
 		return false
 	}
 	root, ok := document.Read(filepath.Join(r.folder, filepath.FromSlash(name)), content, r.report)

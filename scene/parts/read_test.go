@@ -238,8 +238,8 @@ func TestLookUp(t *testing.T) {
 	}
 	want := []string{
 		`scene.yaml:3:4: c: there is no optic "round-4O"; did you mean "round-40"?`,
-		`scene.yaml:4:4: d: a list stands here; write a text`,
-		`scene.yaml:5:4: e: there is no kind of water "nothing"; known are blackwater, clear, cloudy, pure, reef, tea, tinted`,
+		`scene.yaml:4:4: d: a list is given here; write a text`,
+		`scene.yaml:5:4: e: there is no kind of water "nothing"; known: blackwater, clear, cloudy, pure, reef, tea, tinted`,
 		`scene.yaml:6:4: f: there is no driver "cc-70"; did you mean "cc-700"?`,
 	}
 	if err := ask.Err(); err == nil || err.Error() != strings.Join(want, "\n") {

@@ -35,10 +35,10 @@ func manyNames(count int) string {
 
 // wrong are tables of parts, each with the faults that it is answered with, in order.
 var wrong = []struct{ name, text, want string }{
-	{"a list", "- a\n", `own.yaml:1:1: a list stands here; write keys with their values: include, modules, optics, drivers, profiles, spectra, waters`},
+	{"a list", "- a\n", `own.yaml:1:1: a list is given here; write keys with their values: include, modules, optics, drivers, profiles, spectra, waters`},
 	{"unknown kind", "optic: {}\n", `own.yaml:1:1: optic: unknown key; did you mean "optics"?`},
-	{"a kind as a list", "optics: [a]\n", `own.yaml:1:9: optics: a list stands here; write names with their values`},
-	{"a part as a number", "optics: {a: 5}\n", `own.yaml:1:13: optics.a: a single value stands here; write keys with their values`},
+	{"a kind as a list", "optics: [a]\n", `own.yaml:1:9: optics: a list is given here; write names with their values`},
+	{"a part as a number", "optics: {a: 5}\n", `own.yaml:1:13: optics.a: a single value is given here; write keys with their values`},
 	{"a name with a comma", "optics: {\"a,b\": {beam: 20 deg, efficiency: 1}}\n", `own.yaml:1:10: optics.a,b: a part's name has letters, digits, dots, dashes and underscores only`},
 	{"twice the same", "optics:\n  a: {beam: 20 deg, efficiency: 1}\n  a: {beam: 30 deg, efficiency: 1}\n", `own.yaml:3:3: optics.a: repeated key; it was given on line 2 already`},
 
@@ -76,18 +76,18 @@ var wrong = []struct{ name, text, want string }{
 	{"module: wider than its board", with("dies", "dies: {along: 2, across: 1, pitch: 60 mm}"), `own.yaml:4:11: modules.pair.dies: the dies reach beyond the board, which is 25 mm by 25.4 mm`},
 	{"module: unequal paths", with("parallel", "parallel: 3"), `own.yaml:5:15: modules.pair.parallel: 2 dies do not split into 3 equal paths`},
 	{"module: one row", with("output", "output: [{current: 350 mA, flux: 139 lm, voltage: 3.5 V}]"), `own.yaml:6:13: modules.pair.output: the list is too short; give at least 2`},
-	{"module: no list", with("output", "output: {current: 350 mA, flux: 139 lm, voltage: 3.5 V}"), `own.yaml:6:13: modules.pair.output: a mapping stands here; write a list`},
+	{"module: no list", with("output", "output: {current: 350 mA, flux: 139 lm, voltage: 3.5 V}"), `own.yaml:6:13: modules.pair.output: a mapping is given here; write a list`},
 	{"module: current falls", with("output", "output: [{current: 700 mA, flux: 139 lm, voltage: 3 V}, {current: 350 mA, flux: 150 lm, voltage: 3.1 V}]"), `own.yaml:6:71: modules.pair.output[1].current: current does not rise over the row before`},
 	{"module: flux stands", with("output", "output: [{current: 0.2 A, flux: 139 lm, voltage: 3 V}, {current: 0.3 A, flux: 139 lm, voltage: 3.1 V}]"), `own.yaml:6:83: modules.pair.output[1].flux: flux does not rise over the row before`},
 	{"module: voltage falls", with("output", "output: [{current: 0.2 A, flux: 80 lm, voltage: 3 V}, {current: 0.3 A, flux: 90 lm, voltage: 2.9 V}]"), `own.yaml:6:98: modules.pair.output[1].voltage: voltage does not rise over the row before`},
 	{"module: too much light", with("output", "output: [{current: 0.1 A, flux: 210 lm, voltage: 3 V}, {current: 0.3 A, flux: 300 lm, voltage: 3.1 V}]"), `own.yaml:6:14: modules.pair.output[0]: 700 lm/W; no light has more than 683 lm/W`},
-	{"module: wrong unit", with("highest_current", "highest_current: 700 mV"), `own.yaml:13:22: modules.pair.highest_current: "mV" is no unit of current; use mA or A`},
+	{"module: wrong unit", with("highest_current", "highest_current: 700 mV"), `own.yaml:13:22: modules.pair.highest_current: "mV" is not a unit of current; use mA or A`},
 	{"module: holds too hot", with("test_temperature", "test_temperature: 130 C"), `own.yaml:9:23: modules.pair.test_temperature: 130 °C is above the highest junction temperature, 120 °C`},
 	{"module: spectrum", with("spectrum", "spectrum: whit-4000"), `own.yaml:16:15: modules.pair.spectrum: there is no spectrum "whit-4000"; did you mean "white-4000"?`},
 	{"module: hole off the board", with("holes", "holes: [{along: -12 mm, across: 0 mm, diameter: 3 mm}]"), `own.yaml:18:13: modules.pair.holes[0]: the hole runs over the board's edge`},
 	{"module: base's hole off the board", "modules: {a: {based_on: single-neutral, board: {length: 15 mm, width: 15 mm}}}\n", `own.yaml:1:14: modules.a.holes: the hole runs over the board's edge`},
-	{"module: decay", with("maintenance", "maintenance: [{case: 55 C, alpha: 1 1/s, b: 0.96, tested: 1 d}]"), `own.yaml:19:39: modules.pair.maintenance[0].alpha: "1/s" is no unit of decay rate; use 1/h or 1/kh` + "\n" +
-		`own.yaml:19:63: modules.pair.maintenance[0].tested: "d" is no unit of duration; use h, min or s`},
+	{"module: decay", with("maintenance", "maintenance: [{case: 55 C, alpha: 1 1/s, b: 0.96, tested: 1 d}]"), `own.yaml:19:39: modules.pair.maintenance[0].alpha: "1/s" is not a unit of decay rate; use 1/h or 1/kh` + "\n" +
+		`own.yaml:19:63: modules.pair.maintenance[0].tested: "d" is not a unit of duration; use h, min or s`},
 
 	{"driver: no current", "drivers: {a: {based_on: cc-700, currents: []}}\n", `own.yaml:1:43: drivers.a.currents: the list is too short; give at least 1`},
 	{"driver: a current twice", "drivers: {a: {based_on: cc-700, currents: [350 mA, 0.35 A]}}\n", `own.yaml:1:52: drivers.a.currents[1]: 350 mA is given twice`},
@@ -127,7 +127,7 @@ var wrong = []struct{ name, text, want string }{
 	{"spectrum: mix ring", "spectra:\n  a: {mix: [{spectrum: b, share: 1}]}\n  b: {mix: [{spectrum: a, share: 1}]}\n", `own.yaml:3:24: spectra.b.mix[0].spectrum: a is made from itself: a -> b -> a`},
 	{"spectrum: faulty, and in a module", "modules: {m: {based_on: quad-neutral, spectrum: a}}\nspectra: {a: {illuminant: B}}\n", `own.yaml:2:27: spectra.a.illuminant: B is not known; did you mean "A"?`},
 
-	{"include: no list", "include: a.yaml\n", `own.yaml:1:10: include: a single value stands here; write a list`},
+	{"include: no list", "include: a.yaml\n", `own.yaml:1:10: include: a single value is given here; write a list`},
 	{"include: no file", "include: [none.yaml]\n", `own.yaml:1:11: include[0]: none.yaml: no such file`},
 	{"include: ring", "include: [a.yaml]\n", `b.yaml:1:11: include[0]: the file includes itself: a.yaml -> b.yaml -> a.yaml`},
 	{"include: fault inside", "include: [faulty.yaml]\noptics: {b: {based_on: a}}\n", `faulty.yaml:1:20: optics.a.beam: 40 has no unit; write 40 deg`},

@@ -47,7 +47,7 @@ func parseColumn(text string) (column, error) {
 	case !known && near != "":
 		return column{}, fmt.Errorf("unknown column %.40q; did you mean %q?", text, near)
 	case !known:
-		return column{}, fmt.Errorf("unknown column %.40q; known are %s; lengths may end in _cm, _m, _in or _ft too, and "+
+		return column{}, fmt.Errorf("unknown column %.40q; known: %s; lengths may end in _cm, _m, _in or _ft too, and "+
 			"klx or fc may stand for lux", text, strings.Join(usual, ", "))
 	case ending == "" || c.of != nil && isUnit(c.of, c.unit):
 		return c, nil
@@ -202,9 +202,9 @@ func (c column) light(text string) (float64, error) {
 	case err != nil:
 		return 0, err
 	case v < 0:
-		return 0, fmt.Errorf("%s is below 0, which no light is", text)
+		return 0, fmt.Errorf("%s is negative; light is 0 or more", text)
 	case v > c.most:
-		return 0, fmt.Errorf("%s is brighter than any tank; at most %s serves", text, c.of.Say(c.most))
+		return 0, fmt.Errorf("%s is brighter than any tank; at most %s is allowed", text, c.of.Say(c.most))
 	}
 	return v, nil
 }

@@ -121,7 +121,7 @@ func (r *reader) record(cells []cell) bool {
 		return r.header(cells)
 	case !slices.ContainsFunc(cells, filled):
 	case len(r.file.Readings) >= MaxReadings:
-		r.Faultf(start(line), "%d readings or more are too many; at most %d serve: several files, or every second row",
+		r.Faultf(start(line), "%d readings or more are too many; at most %d are allowed: several files, or every second row",
 			len(r.file.Readings)+1, MaxReadings)
 		return false
 	case len(cells) < len(r.columns):

@@ -16,7 +16,7 @@ import (
 var foyer = Place{LengthM: 1.18, WidthM: 0.43, DepthM: 0.42, Plane: func(text string) (float64, error) {
 	depthM, ok := map[string]float64{"surface": 0, "mid": 0.21, "floor": 0.42, "200 mm": 0.2}[text]
 	if !ok {
-		return 0, fmt.Errorf("%q is no plane", text)
+		return 0, fmt.Errorf("%q is not a plane", text)
 	}
 	return depthM, nil
 }}
@@ -80,7 +80,7 @@ var wrong = []struct{ name, text, want string }{
 	{"bare decimal comma", "x_mm,y_mm,plane,lux\n1,1,mid,2,5\n", "r.csv:2:1: 5 fields where the header has 4; decimals take a point, and a note with a comma stands in quotation marks"},
 	{"short row", "x_mm,y_mm,plane,lux\n1,1,mid\n", "r.csv:2:1: 3 fields where the header has 4"},
 	{"unknown column", "x_mm,y_mm,plnae,lux\n", `r.csv:1:11: unknown column "plnae"; did you mean "plane"?`},
-	{"odd column", "x_mm,y_mm,plane,temperature\n", `r.csv:1:17: unknown column "temperature"; known are x_mm`},
+	{"odd column", "x_mm,y_mm,plane,temperature\n", `r.csv:1:17: unknown column "temperature"; known: x_mm`},
 	{"units that serve", "x_mm,y_mm,plane,brightness\n", "lengths may end in _cm, _m, _in or _ft too, and klx or fc may stand for lux"},
 	{"odd unit", "x_km,y_mm,plane,lux\n", `unknown column "x_km"; its name with a unit is one of x_mm, x_cm, x_m, x_in, x_ft`},
 	{"unit of a word", "x_mm,y_mm,plane_mm,lux\n", `unknown column "plane_mm"; did you mean "plane"?`},
@@ -90,13 +90,13 @@ var wrong = []struct{ name, text, want string }{
 	{"two planes", "x_mm,y_mm,plane,depth_mm,lux\n", "plane and depth exclude each other"},
 	{"no light", "x_mm,y_mm,plane,note\n", "a column lux or ppfd_umol_m2_s is needed"},
 	{"no unit anywhere", "x,y_mm,plane,lux\n100,1,mid,5\n", "r.csv:2:1: x: 100 has no unit; write 100 mm or 0.1 m, or name the column x_mm"},
-	{"wrong unit", "x_mm,y_mm,plane,lux\n100 mA,1,mid,5\n", `"mA" is no unit of length`},
+	{"wrong unit", "x_mm,y_mm,plane,lux\n100 mA,1,mid,5\n", `"mA" is not a unit of length`},
 	{"outside", "x_mm,y_mm,plane,lux\n1200,1,mid,5\n", "r.csv:2:1: x_mm: 1200 mm is outside the tank, which reaches from 0 mm to 1180 mm"},
 	{"in front", "x_mm,y_mm,plane,lux\n100,-1,mid,5\n", "y_mm: -1 mm is outside the tank"},
 	{"in the ground", "x_mm,y_mm,depth_mm,lux\n100,1,430,5\n", "r.csv:2:7: depth_mm: 430 mm is below the floor, which is 420 mm deep"},
 	{"in the air", "x_mm,y_mm,depth_mm,lux\n100,1,-30,5\n", "depth_mm: -30 mm is above the water"},
-	{"no such plane", "x_mm,y_mm,plane,lux\n100,1,flor,5\n", `plane: "flor" is no plane`},
-	{"negative", "x_mm,y_mm,plane,lux\n100,1,mid,-5\n", "lux: -5 is below 0, which no light is"},
+	{"no such plane", "x_mm,y_mm,plane,lux\n100,1,flor,5\n", `plane: "flor" is not a plane`},
+	{"negative", "x_mm,y_mm,plane,lux\n100,1,mid,-5\n", "lux: -5 is negative; light is 0 or more"},
 	{"NaN", "x_mm,y_mm,plane,lux\n100,1,mid,NaN\n", `lux: "NaN" does not begin with a number`},
 	{"infinite", "x_mm,y_mm,plane,lux\n100,1,mid,1e999\n", "too large a number"},
 	{"too bright", "x_mm,y_mm,plane,lux\n100,1,mid,1e7\n", "1e7 is brighter than any tank"},
@@ -105,8 +105,8 @@ var wrong = []struct{ name, text, want string }{
 	{"other letters", "x_mm,y_mm,plane,note,lux\n1,1,mid,caf\xe9,5\n", "r.csv:2:12: byte 0xe9 is not UTF-8"},
 	{"open quotation", "x_mm,y_mm,plane,note,lux\n1,1,mid,\"here,5\n", "a quotation mark stands where none may be"},
 	{"long note", "x_mm,y_mm,plane,note,lux\n1,1,mid," + strings.Repeat("a", 201) + ",5\n", "note: more than 200 characters"},
-	{"too many", "x_mm,y_mm,plane,lux\n" + strings.Repeat("1,1,mid,5\n", MaxReadings+1), "r.csv:10002:1: 10001 readings or more are too many; at most 10000 serve"},
-	{"too large", strings.Repeat("#\n", MaxBytes), "bytes; at most 1048576 (1 MiB) serve"},
+	{"too many", "x_mm,y_mm,plane,lux\n" + strings.Repeat("1,1,mid,5\n", MaxReadings+1), "r.csv:10002:1: 10001 readings or more are too many; at most 10000 are allowed"},
+	{"too large", strings.Repeat("#\n", MaxBytes), "bytes; at most 1048576 (1 MiB) are allowed"},
 }
 
 func TestWrongFiles(t *testing.T) {

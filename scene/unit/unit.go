@@ -63,7 +63,7 @@ func (d *Dimension) Parse(text string) (float64, error) {
 	}
 	u, ok := d.find(rest)
 	if !ok {
-		return 0, fmt.Errorf("%q is no unit of %s; use %s", shorten(rest), d.Name, d.list())
+		return 0, fmt.Errorf("%q is not a unit of %s; use %s", shorten(rest), d.Name, d.list())
 	}
 	si := u.toSI(value)
 	if math.IsInf(si, 0) {

@@ -110,7 +110,7 @@ func TestParseSaysWhatWouldServe(t *testing.T) {
 		{unit.Length, "4", "write 4 mm or 0.004 m"},
 		{unit.Temperature, "25", "25 has no unit; write 25 C or 77 F"},
 		{unit.LuminousFlux, "54", "54 has no unit; write 54 lm"},
-		{unit.Length, "350 mA", `"mA" is no unit of length; use mm, cm, m, in or ft`},
+		{unit.Length, "350 mA", `"mA" is not a unit of length; use mm, cm, m, in or ft`},
 		{unit.Angle, "40 degrees", "use deg or rad"},
 		{unit.Length, "1,180 mm", "has a comma; decimals take a point, and thousands take nothing"},
 		{unit.Length, "43,5 cm", "has a comma"},
@@ -126,7 +126,7 @@ func TestParseSaysWhatWouldServe(t *testing.T) {
 		{unit.Length, "mm", "does not begin with a number"},
 		{unit.Length, "", "does not begin with a number"},
 		{unit.Length, ". m", "does not begin with a number"},
-		{unit.Length, "1 1/2 in", "no unit of length"},
+		{unit.Length, "1 1/2 in", "not a unit of length"},
 		{unit.Length, strings.Repeat("x", 500), "xxx..."},
 	}
 	for _, test := range tests {

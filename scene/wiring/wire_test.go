@@ -173,7 +173,7 @@ func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 	if !blue.Chosen.Fed() || blue.Chosen.Fit.Driver.Name == "cc-700" || blue.Number(0) != 3 {
 		t.Errorf("blue: %+v from string %d", blue.Chosen, blue.Number(0))
 	}
-	if notes := strings.Join(finding.Lines(blue.Notes, finding.Note, unit.Metric), "\n"); !strings.Contains(notes, "2 strings, which the scene asks for, do not serve") || !strings.Contains(notes, "driver cc-700, which the scene asks for, does not serve") {
+	if notes := strings.Join(finding.Lines(blue.Notes, finding.Note, unit.Metric), "\n"); !strings.Contains(notes, "2 strings, which the scene asks for, do not fit") || !strings.Contains(notes, "driver cc-700, which the scene asks for, does not fit") {
 		t.Errorf("blue notes %v", blue.Notes)
 	}
 	if blue.CurrentA() != 0.5 {
@@ -258,7 +258,7 @@ wiring: {strings: 2}
 	if len(groups) != 2 || groups[1].Number(0) != 3 || len(groups[1].Circuit.Strings) != 2 {
 		t.Fatalf("groups %+v", groups)
 	}
-	if notes := strings.Join(finding.Lines(groups[1].Short.Notes, finding.Note, unit.Metric), "; "); !strings.Contains(notes, "string 4 gets no current") {
+	if notes := strings.Join(finding.Lines(groups[1].Short.Notes, finding.Note, unit.Metric), "; "); !strings.Contains(notes, "string 4 gets little or no current") {
 		t.Errorf("a module of string 3 shorts: %q", notes)
 	}
 }
@@ -297,7 +297,7 @@ func TestWithoutStringRefuses(t *testing.T) {
 		{"strings: 2, ", "", "string:1", "the scene does not say how many strings there are"},
 		{"strings: 2", "strings: 4", "string:1", "wiring: 6 modules cannot be divided into 4 strings"},
 		{"strings: 2", "strings: 2", "string:3", "the scene has strings 1 to 2, not 3"},
-		{"strings: 2", "strings: 2", "string:x", "is no number of a string; write string:1"},
+		{"strings: 2", "strings: 2", "string:x", "is not a number of a string; write string:1"},
 	} {
 		if _, err := edit.Without(scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, c.edit, c.to)), c.text); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", c.text, err, c.want)

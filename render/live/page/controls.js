@@ -15,10 +15,10 @@ function read(typed, unit, { min, max }) {
   if (unit && text.endsWith(unit)) text = text.slice(0, -unit.length);
   const shown = `\u201c${typed.trim().slice(0, 20)}\u201d`;
   if (/^[-+]?[1-9]\d{0,2},\d{3}$/.test(text)) return { why: `${shown} may be ${text.replace(",", "")} or ${Number(text.replace(",", "."))}; write one of them` };
-  if (!/^[-+]?(\d+[.,]?\d*|[.,]\d+)$/.test(text)) return { why: `${shown} is no number` };
+  if (!/^[-+]?(\d+[.,]?\d*|[.,]\d+)$/.test(text)) return { why: `${shown} is not a number` };
   const v = Number(text.replace(",", "."));
   if (v >= min - 1e-9 && v <= max + 1e-9) return { v: clamp(v, min, max) };
-  return { why: `${shown} was not taken: ${round(min, 0.001)} to ${round(max, 0.001)} ${unit} is possible`.replace("  ", " ") };
+  return { why: `${shown} is out of range: ${round(min, 0.001)} to ${round(max, 0.001)} ${unit} is possible`.replace("  ", " ") };
 }
 
 // slider makes a row with a label, a slider, a number field and a unit. of() gives { value, min, max, disabled }, set(v)
@@ -154,7 +154,7 @@ export function waterControls(page) {
     const extra = water().extra_per_m;
     water().water = v;
     water().extra_per_m = Math.max(extra, low());
-    return extra < low() ? `The extra absorption went from ${round(extra, 0.001)} up to ${low()} 1/m: this water absorbs no less.` : "";
+    return extra < low() ? `The extra absorption went from ${round(extra, 0.001)} up to ${low()} 1/m: the least that this kind of water allows.` : "";
   };
   const rows = [
     slider({ ...limited(scene.controls.depth, "mm", { of: () => ({ value: water().depth_mm, max: Math.floor(scene.height_mm) }), set: (v) => { water().depth_mm = v; } }),
