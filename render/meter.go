@@ -67,7 +67,8 @@ func againstDrawing(f *result.Fit, look Look, photons bool) (d drawing, ok bool)
 		Limits: []chart.Limit{{}},
 		Areas:  []chart.Area{{Name: words, X: []float64{-inf, inf, inf, -inf}, Y: []float64{-limit, -limit, limit, limit}}}}
 	c := chart.Chart{HeightPt: 620, Panels: []chart.Panel{values, deviations},
-		Page: look.page(f.Title, "Light meter against the fitted scene: "+q.Name(), ", engine "+f.Engine, f.Verdict.Sentence(look.Units))}
+		Page: look.page(f.Title, "Light meter against the fitted scene: "+q.Name(), ", engine "+f.Engine,
+			f.Verdict.Sentence(look.Units))}
 	return drawing{name, c}, true
 }
 
@@ -112,7 +113,8 @@ const mostDepths = 4
 // residualDrawing prepares the plans of the residuals: the depths with most places.
 func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
 	p := plan.Residuals{Scene: sc, Page: look.page(f.Title,
-		"By how many percent the readings differ from the fitted scene", ", engine "+f.Engine, f.Verdict.Sentence(look.Units))}
+		"By how many percent the readings differ from the fitted scene", ", engine "+f.Engine,
+		f.Verdict.Sentence(look.Units))}
 	depths, shown := depthsOf(f), 0
 	for _, d := range depths[:min(len(depths), mostDepths)] {
 		if shown > 0 && d.places < 2 {

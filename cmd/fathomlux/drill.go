@@ -122,7 +122,9 @@ func safeName(name string, taken map[string]bool) string {
 func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) (files []output.File, err error) {
 	for _, d := range list {
 		path := fmt.Sprintf("rails[%d].modules", d.number-1)
-		about := slices.DeleteFunc(warningsOf(sc), func(f finding.Finding) bool { return !strings.HasPrefix(f.Place.Path, path) })
+		about := slices.DeleteFunc(warningsOf(sc), func(f finding.Finding) bool {
+			return !strings.HasPrefix(f.Place.Path, path)
+		})
 		t := drill.Template{Rail: d.Layout, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
 			Version: programVersion(), Cautions: cautions("template", sc)}
 		for _, f := range append(about, d.Warnings...) {

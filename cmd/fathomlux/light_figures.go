@@ -249,7 +249,8 @@ func junctionsText(j result.Junctions) string {
 
 // goalData says how a goal fares, and in which quantity it is judged.
 func goalData(g result.Goal) answer.Answer {
-	return fields("asked", g.Asked, "met", g.Met, "missing", finding.Lines(g.Missing(), finding.Note, unit.Metric), "quantity", g.Shown.Name())
+	return fields("asked", g.Asked, "met", g.Met, "missing",
+		finding.Lines(g.Missing(), finding.Note, unit.Metric), "quantity", g.Shown.Name())
 }
 
 // tracingData says how photons were traced; nil where none were. The cells' error is the root mean square of their

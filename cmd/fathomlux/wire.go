@@ -82,7 +82,8 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 	if !slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Split != nil }) {
 		return files, nil
 	}
-	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions, Notes: finding.Lines(a.notes, finding.Note, look.Units), Cautions: a.cautions("wire")}
+	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions,
+		Notes: finding.Lines(a.notes, finding.Note, look.Units), Cautions: a.cautions("wire")}
 	for _, f := range a.runningFigures() {
 		w.Figures = append(w.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}

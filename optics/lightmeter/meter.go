@@ -106,8 +106,8 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 		return nil, err
 	}
 	if floats.Max(m.own) <= 0 {
-		return nil, errors.New("the scene has no light at any of the readings' places; are x, y and the depth those of this " +
-			"tank?")
+		return nil, errors.New("the scene has no light at any of the readings' places; are x, y and the depth those of " +
+			"this tank?")
 	}
 	if !m.noAbsorption.Any() {
 		low, high := m.absorptionRange()

@@ -64,7 +64,8 @@ func verdict(o *result.Fit) finding.Finding {
 		if more < 0 {
 			more, kind = -more, "less"
 		}
-		water = finding.AbsorptionFitted.Of(hundredths(more), finding.Text(kind), hundredths(o.ExtraPerM.Value), hundredths(o.ExtraPerM.Low), hundredths(o.ExtraPerM.High))
+		water = finding.AbsorptionFitted.Of(hundredths(more), finding.Text(kind),
+			hundredths(o.ExtraPerM.Value), hundredths(o.ExtraPerM.Low), hundredths(o.ExtraPerM.High))
 	}
 	return finding.LightFitted.Of(hundredths(o.Factor.Value), hundredths(o.Factor.Low), hundredths(o.Factor.High),
 		water, percent(o.Scatter), percent(o.Before))

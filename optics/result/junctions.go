@@ -9,7 +9,7 @@ import (
 
 // Junctions says at which junction temperatures light holds. The zero value is light that was never balanced.
 type Junctions struct {
-	Warm              bool            // in the balance of heat; else cold, at the temperatures at which the parts' tables hold
+	Warm              bool            // in the balance of heat; else cold, at the temperatures of the parts' tables
 	LowestC, HighestC float64         // of the modules that are on; 0 where cold
 	RelativeFlux      float64         // share of the cold flux that is left; 1 where cold
 	TooHot            finding.Finding // why the parts cannot bear it, or why there is no balance and the light is cold

@@ -172,7 +172,8 @@ func (b *searchSpace) light(places [][]int) result.Candidate {
 	} else {
 		p.Illuminance = s
 	}
-	return result.Candidate{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, Goal: optics.Judge(b.goal, &p, finding.Finding{})}
+	return result.Candidate{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI,
+		Goal: optics.Judge(b.goal, &p, finding.Finding{})}
 }
 
 // placed returns the scene with its modules at the places.

@@ -62,5 +62,6 @@ func verdict(o *result.Tolerance) finding.Finding {
 			finding.Percent(even.MinOverMean))
 	}
 	return finding.BuiltWithin.Of(finding.Plane(o.Plane), low, o.Shown.Value(o.Mean.High), ratio(o.MinOverMean.Low),
-		ratio(o.MinOverMean.High), finding.Percent(toleranceShare), finding.Count{N: o.Samples, Noun: "sample"}, meet, sources)
+		ratio(o.MinOverMean.High), finding.Percent(toleranceShare), finding.Count{N: o.Samples, Noun: "sample"},
+		meet, sources)
 }

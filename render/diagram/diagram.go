@@ -38,8 +38,8 @@ const blockGap = 16.0
 
 // legend says what the signs mean.
 const legend = "Each diode stands for one module, in its place along the rail and pointing with the current. The " +
-	"upper line of a string runs from plus through its modules, the lower one takes it back. Lines join only at dots. Numbers " +
-	"above a rail count its modules, those below are distances from its left end."
+	"upper line of a string runs from plus through its modules, the lower one takes it back. Lines join only at dots. " +
+	"Numbers above a rail count its modules, those below are distances from its left end."
 
 // Draw draws the diagram, 1400 points wide.
 func (d Diagram) Draw() (*style.Canvas, error) {

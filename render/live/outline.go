@@ -47,7 +47,8 @@ func outlineOf(sc *scene.Scene) object {
 	}
 	boxes, rails, optics, waters, colours := []object{}, []object{}, []object{}, []object{}, []string{}
 	for _, b := range t.Obstacles {
-		boxes = append(boxes, object{"name": document.Visible(b.Name), "low_m": corner(b.Box.Min), "high_m": corner(b.Box.Max)})
+		boxes = append(boxes, object{"name": document.Visible(b.Name), "low_m": corner(b.Box.Min),
+			"high_m": corner(b.Box.Max)})
 	}
 	for _, r := range sc.Rails {
 		rails = append(rails, railOf(r))

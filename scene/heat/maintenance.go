@@ -40,7 +40,8 @@ func (d Decay) Until(share float64, samples int) (hours float64, beyond bool, er
 	if samples < smallSamples {
 		return 0, false, fmt.Errorf("%d samples are too few to project from: at least %d", samples, smallSamples)
 	}
-	if err := outside(limit{"share of light", share, above0, math.Nextafter(1, 0), ""}, limit{"B", d.B, above0, endless, ""},
+	if err := outside(limit{"share of light", share, above0, math.Nextafter(1, 0), ""},
+		limit{"B", d.B, above0, endless, ""},
 		limit{"tested hours", d.TestedHours, above0, endless, ""}, limit{"alpha", d.AlphaPerHour, -endless, endless, "1/h"},
 	); err != nil {
 		return 0, false, err
