@@ -28,7 +28,7 @@ func Beam(ctx context.Context, b *result.Beam, look Look, notes []string) ([]Pic
 
 // Spectrum draws the power of a kind of light over the wavelength, with the eye's sensitivity faint behind it.
 func Spectrum(ctx context.Context, s *result.Spectrum, look Look) ([]Picture, error) {
-	eye := chart.Series{Name: "thin: V(\u03bb), the eye's sensitivity to daylight", X: s.Nm, Y: s.Sensitivity,
+	eye := chart.Series{Name: "thin: V(\u03bb), the eye's sensitivity in daylight", X: s.Nm, Y: s.Sensitivity,
 		Pen: style.SeriesPen(0, 1)}
 	power := chart.Series{X: s.Nm, Y: s.Power, Pen: style.SeriesPen(0, 2)}
 	c := chart.Chart{

@@ -168,6 +168,6 @@ func sliceDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look) 
 	if s.Axis == result.AcrossY {
 		name, where = "section-across", "across the tank at x = "+at+", seen from the left: "
 	}
-	return drawing{name, plan.Slice{Page: mapPage(m, look, engine, where+m.Goal.Shown.Name()+" of level planes"),
+	return drawing{name, plan.Slice{Page: mapPage(m, look, engine, where+m.Goal.Shown.Name()+" of horizontal planes"),
 		Scene: sc, Section: s, Quantity: m.Goal.Shown, GoalLevel: m.Goal.Level}}
 }

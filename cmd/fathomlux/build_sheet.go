@@ -56,8 +56,7 @@ const lowTestShare = 0.1
 // fits, nothing is joined, tested or switched on.
 func buildSteps(a *wired) []step {
 	steps := []step{
-		{"cut", "Cut the rails, drill them (command drill), and deburr every edge and hole: a burr under a board " +
-			"keeps it off the metal and can cut into its insulation. Wipe off oil and chips."},
+		{"cut", "Cut the rails, drill them (command drill), and wipe off oil and chips."},
 		{"solder", "Tin the pads of the boards and the ends of the leads, and solder all leads before a board " +
 			"meets the rail: the metal of the rail would draw the heat out of the joint. Mark plus and minus. " +
 			leadsText(a)},
@@ -82,8 +81,8 @@ func buildSteps(a *wired) []step {
 				"no strings, test nothing and switch nothing on; the strings below say what would fit."})
 	}
 	steps = append(steps, step{"hang",
-		"Hang the light: two independent hangers that each carry it alone, a drip loop in every cable, joints " +
-			"above the rim and out of the spray. Leave the air round the rail free."})
+		"Hang the light: two independent hangers that each carry it alone, joints above " +
+			"the rim and out of the spray. Leave the air round the rail free."})
 	if fed {
 		steps = append(steps, step{"warm",
 			"After the first two hours measure how warm the rail is, before anybody touches it."})
@@ -129,9 +128,10 @@ const sheetWidth = 96
 // buildSheet writes the sheet: order of work with its cautions, strings, test cards, what to buy.
 func buildSheet(p shopping) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "BUILD SHEET: %s\n\nThe order of work is common practice, no published source. Figures are "+
-		"computed for %s.\n", titleOr(p.scene.Title), p.junctions)
-	fmt.Fprintf(&b, "%s.\n\nORDER OF WORK\n", capital(codesDecide))
+	fmt.Fprintf(&b, "BUILD SHEET: %s\n\n", titleOr(p.scene.Title))
+	writeWrapped(&b, "", "The order of work is common practice, no published source. Figures are computed for "+
+		p.junctions+". "+capital(codesDecide)+".")
+	fmt.Fprintln(&b, "\nORDER OF WORK")
 	for i, s := range buildSteps(&p.wired) {
 		writeWrapped(&b, fmt.Sprintf("%2d. [ ] ", i+1), s.what)
 		for _, c := range p.cautions(s.place) {

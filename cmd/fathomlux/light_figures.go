@@ -135,7 +135,7 @@ func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
 		}
 		records = append(records, record)
 	}
-	t := answer.Rows("planes", "Light on level planes", records...)
+	t := answer.Rows("planes", "Light on horizontal planes", records...)
 	t.Sorts = true
 	return t
 }

@@ -227,7 +227,11 @@ func drawOptic(ctx context.Context, at shelf, name string, look render.Look) ([]
 	if err != nil {
 		return nil, err
 	}
-	return render.Beam(ctx, b, look, situation{scene: sampleOptic(at, name)}.at("optic"))
+	said := situation{scene: sampleOptic(at, name)}.at("optic")
+	for i, c := range said {
+		said[i] = "Caution: " + c
+	}
+	return render.Beam(ctx, b, look, said)
 }
 
 // drawModule draws the spectrum of a module's dies; its beam is that of the optic.

@@ -64,8 +64,8 @@ func verdict(o *result.Fit) finding.Finding {
 		if more < 0 {
 			more, kind = -more, "less"
 		}
-		water = finding.AbsorptionFitted.Of(hundredths(more), finding.Text(kind),
-			hundredths(o.ExtraPerM.Value), hundredths(o.ExtraPerM.Low), hundredths(o.ExtraPerM.High))
+		water = finding.AbsorptionFitted.Of(perM(more), finding.Text(kind), perM(o.ExtraPerM.Value),
+			perM(o.ExtraPerM.Low), perM(o.ExtraPerM.High))
 	}
 	return finding.LightFitted.Of(hundredths(o.Factor.Value), hundredths(o.Factor.Low), hundredths(o.Factor.High),
 		water, percent(o.Scatter), percent(o.Before))
@@ -74,6 +74,11 @@ func verdict(o *result.Fit) finding.Finding {
 // hundredths is a number with two decimals.
 func hundredths(v float64) finding.Value {
 	return finding.Value{V: math.Round(100*v) / 100, Decimals: 2}
+}
+
+// perM is an absorption, 1/m, to the thousandth, as the table of the answer has it.
+func perM(v float64) finding.Value {
+	return finding.Value{V: math.Round(1000*v) / 1000, Decimals: 2}
 }
 
 // percent is a share in percent with one decimal.

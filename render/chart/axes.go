@@ -2,8 +2,6 @@ package chart
 
 import (
 	"math"
-	"strconv"
-	"strings"
 
 	"gonum.org/v1/plot"
 
@@ -82,18 +80,9 @@ func (a Axis) ticks(low, high, lengthPt, spacingPt float64) (ticks []plot.Tick) 
 	}
 	step := style.RoundStep(math.Min(spacingPt/perValue, high-low))
 	for _, v := range style.Levels(low, high, step) {
-		ticks = append(ticks, plot.Tick{Value: v, Label: tickLabel(v, step)})
+		ticks = append(ticks, plot.Tick{Value: v, Label: style.TickLabel(v, step)})
 	}
 	return ticks
-}
-
-// tickLabel writes a multiple of step with as many decimals as step has, so that all labels of an axis are alike.
-func tickLabel(v, step float64) string {
-	_, decimals, _ := strings.Cut(style.TickText(step), ".")
-	if len(decimals) == 0 || strings.ContainsAny(decimals, "e") {
-		return style.TickText(v)
-	}
-	return strconv.FormatFloat(v, 'f', len(decimals), 64)
 }
 
 // logTicks are ticks at 1, 2 and 5 times powers of ten.

@@ -189,7 +189,7 @@ func (p *panel) lane(l lane, top float64) {
 		from = plusBus
 		label += fmt.Sprintf(": %.1f V, %.0f mA", p.Sharing.VoltageV, 1000*p.Sharing.CurrentA[l.index])
 	} else {
-		label += ", goes on"
+		label += ", continued"
 	}
 	end := math.Min(p.x(l.stops[len(l.stops)-1])+largestLED, fig.PageWidth-fig.Margin)
 	p.trace(pen, style.Pt(from, y), style.Pt(end, y), style.Pt(end, back), style.Pt(to, back))

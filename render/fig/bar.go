@@ -61,9 +61,15 @@ func (b bar) draw() {
 	pen := style.Pen{Width: 1, Colour: style.SoftInk}
 	b.StrokeBox(b.box, pen)
 	b.Claim(b.box)
-	for _, v := range b.scale.Ticks {
+	for i, v := range b.scale.Ticks {
+		step := v // of a tick that stands alone
+		if i > 0 {
+			step = v - b.scale.Ticks[i-1]
+		} else if len(b.scale.Ticks) > 1 {
+			step = b.scale.Ticks[1] - v
+		}
 		b.Line(style.Pt(b.x(v), b.box.Bottom), style.Pt(b.x(v), b.box.Bottom+5), pen)
-		b.TryWrite(style.Text{Text: style.TickText(v), At: style.Pt(b.x(v), b.box.Bottom+9), Anchor: style.TopMiddle,
+		b.TryWrite(style.Text{Text: style.TickLabel(v, step), At: style.Pt(b.x(v), b.box.Bottom+9), Anchor: style.TopMiddle,
 			Font: style.LabelFont, Colour: style.SoftInk})
 	}
 }

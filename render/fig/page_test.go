@@ -140,3 +140,21 @@ func TestBarPaintsTheWholeMap(t *testing.T) {
 		t.Errorf("%d colours of the map are not in the bar", missing)
 	}
 }
+
+// TestKeysTicksAreAlike: the figures below a scale of colours have as many decimals as their step: 0.10 beside 0.12.
+func TestKeysTicksAreAlike(t *testing.T) {
+	t.Parallel()
+	setter, _ := style.NewTypesetter(1)
+	c, err := drawPage(setter, 600, []Block{Key("uniformity", "", style.Scale{Low: 0.07, High: 0.13,
+		Ticks: []float64{0.08, 0.1, 0.12}}, 0)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := ""
+	for _, p := range c.Texts() {
+		said += p.Text + " "
+	}
+	if want := "0.08 0.10 0.12"; !strings.Contains(said, want) {
+		t.Errorf("%q, want %q", said, want)
+	}
+}

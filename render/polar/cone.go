@@ -32,7 +32,7 @@ func (p Cone) Draw() (*style.Canvas, error) {
 	}
 	c := chart.Chart{Page: p.Page, HeightPt: coneHeight}
 	c.Notes = append([]string{"A spot is as wide as the light of half the centre-beam intensity or more; the " +
-		"edge is where it ends. All for 1000 lm that leave the optic, in air, on level planes."},
+		"edge is where it ends. All for 1000 lm that leave the optic, in air, on horizontal planes."},
 		p.Notes...)
 	cuts, deepest := planes(p.Beam), rows[len(rows)-1].DistanceM
 	wide := fig.PageWidth/float64(len(cuts)) - axesWide

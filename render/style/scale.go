@@ -124,6 +124,15 @@ func TickText(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }
 
+// TickLabel writes a multiple of step with as many decimals as step has, so that all labels of an axis are alike.
+func TickLabel(v, step float64) string {
+	_, decimals, _ := strings.Cut(TickText(step), ".")
+	if len(decimals) == 0 || strings.ContainsAny(decimals, "e") {
+		return TickText(v)
+	}
+	return strconv.FormatFloat(v, 'f', len(decimals), 64)
+}
+
 // FourDigits writes v with at most four digits that count, and no more than it has: 250 foot-candles are "2691" lx.
 func FourDigits(v float64) string {
 	return TickText(rounded(v, 4))
