@@ -200,7 +200,7 @@ func balanceData(b result.FluxBalance) (list answer.Answer) {
 		{Key: "water", Title: "absorbed in water", Value: b.Water}, {Key: "walls", Title: "walls", Value: b.Walls},
 		{Key: "floor", Title: "floor", Value: b.Floor}, {Key: "obstacles", Title: "obstacles", Value: b.Obstacles},
 		{Key: "returned", Title: "back out of the water", Value: b.Returned}, {Key: "entered", Value: b.Entered},
-		{Key: "unfollowed", Title: "bounced, not followed", Value: b.Unfollowed}} {
+		{Key: "unfollowed", Title: "reflected, not followed", Value: b.Unfollowed}} {
 		list = append(list, f)
 	}
 	return list

@@ -123,7 +123,7 @@ func TestLiveCountKeepsKinds(t *testing.T) {
 	if kinds != "WWWWWBBBBB" {
 		t.Errorf("ten modules are %s", kinds)
 	}
-	if said := b.told("r0-count"); !strings.HasPrefix(said, "10 modules: 5 quad-cool, 5 quad-blue; 92 mm apart in place of 110 mm, so that they find room") {
+	if said := b.told("r0-count"); !strings.HasPrefix(said, "10 modules: 5 quad-cool, 5 quad-blue; 92 mm apart in place of 110 mm, so that they fit") {
 		t.Errorf("it says %q", said)
 	}
 	checkRoom(t, list)
@@ -190,7 +190,7 @@ func TestLiveNumbersAsTyped(t *testing.T) {
 	b.choose("kind", "tea")
 	b.typeIn("extra", evaluate[string](b, `document.getElementById("extra").getAttribute("aria-valuemin")`)+kb.Enter)
 	b.choose("kind", "clear")
-	if said := b.told("kind"); !strings.HasPrefix(said, "The extra absorption went from -") || !strings.HasSuffix(said, "1/m: the least that this kind of water allows.") {
+	if said := b.told("kind"); !strings.HasPrefix(said, "The extra absorption was raised from -") || !strings.HasSuffix(said, "1/m, the least that this kind of water allows.") {
 		t.Errorf("water that absorbs less says %q", said)
 	}
 	b.slide("extra", 0.1)

@@ -125,7 +125,7 @@ func outOfReach(s *result.Study, g scene.Goal) string {
 	lacks := missing(optics.Judge(g, &high, finding.Finding{}))
 	switch lacks {
 	case "":
-		return "Each part of the goal is reached by some candidate, all of them by none."
+		return "Each part of the goal is met by some candidate, but no candidate meets them all."
 	case missing(s.Candidates[s.Best].Goal):
 		return "No other candidate comes closer in any part of the goal that it misses."
 	}

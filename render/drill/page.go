@@ -18,7 +18,7 @@ const (
 
 	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless " +
 		"it is 100.0 mm long (3 15/16 in)."
-	howItLies = "Seen: the face that carries the modules, turned up, left end left. The front edge, towards the " +
+	howItLies = "View: the face that carries the modules, facing up, with the left end on the left. The front edge, towards the " +
 		"tank's front pane, is then on the far side: the top. Hold one module against the template before you punch: " +
 		"its holes must lie on the circles."
 	marksMean = "How to read the labels: M, number and figure: the middle of that module, mm from the left end. " +
@@ -194,7 +194,7 @@ func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 		}
 	}
 	p.StrokeBox(onMap(area(0, 0, s.lengthMM, s.widthMM)), leaderStroke)
-	text := fmt.Sprintf("page map: this is page %d; lay marks of one letter on each other", page+1)
+	text := fmt.Sprintf("page map: this is page %d; overlay marks with the same letter", page+1)
 	if t.pages() == 1 {
 		text = "page map: this is the only page"
 	}

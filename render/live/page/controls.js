@@ -154,7 +154,7 @@ export function waterControls(page) {
     const extra = water().extra_per_m;
     water().water = v;
     water().extra_per_m = Math.max(extra, low());
-    return extra < low() ? `The extra absorption went from ${round(extra, 0.001)} up to ${low()} 1/m: the least that this kind of water allows.` : "";
+    return extra < low() ? `The extra absorption was raised from ${round(extra, 0.001)} to ${low()} 1/m, the least that this kind of water allows.` : "";
   };
   const rows = [
     slider({ ...limited(scene.controls.depth, "mm", { of: () => ({ value: water().depth_mm, max: Math.floor(scene.height_mm) }), set: (v) => { water().depth_mm = v; } }),

@@ -89,7 +89,7 @@ function placed(likes, step, rail, on) {
 }
 
 export function setSpacing(rail, step, on) {
-  const words = isEven(rail) ? "" : "The modules are now equally far apart.";
+  const words = isEven(rail) ? "" : "The modules are now spaced equally.";
   rail.modules = placed(inOrder(rail).map((m) => m.like), step, rail, on);
   return words;
 }
@@ -107,8 +107,8 @@ export function setCount(rail, n, was, on) {
   const words = [];
   const kinds = kindsOf(on.own);
   if (new Set(kinds).size > 1) words.push([...new Set(kinds)].map((k) => `${rail.modules.filter((m) => kinds[m.like] === k).length} ${k}`).join(", "));
-  if (step < wish) words.push(`${round(step, 0.1)} mm apart in place of ${round(wish, 0.1)} mm, so that they find room`);
-  if (!isEven(was)) words.push("equally far apart now");
+  if (step < wish) words.push(`${round(step, 0.1)} mm apart in place of ${round(wish, 0.1)} mm, so that they fit`);
+  if (!isEven(was)) words.push("spaced equally now");
   return words.length ? `${n} ${n === 1 ? "module" : "modules"}: ${words.join("; ")}.` : "";
 }
 
