@@ -64,16 +64,11 @@ func verdict(o *result.Fit) finding.Finding {
 		if more < 0 {
 			more, kind = -more, "less"
 		}
-		water = finding.AbsorptionFitted.Of(thousandths(more), finding.Text(kind), thousandths(o.ExtraPerM.Value),
-			thousandths(o.ExtraPerM.Low), thousandths(o.ExtraPerM.High))
+		water = finding.AbsorptionFitted.Of(perM(more), finding.Text(kind), perM(o.ExtraPerM.Value),
+			perM(o.ExtraPerM.Low), perM(o.ExtraPerM.High))
 	}
 	return finding.LightFitted.Of(hundredths(o.Factor.Value), hundredths(o.Factor.Low), hundredths(o.Factor.High),
 		water, percent(o.Scatter), percent(o.Before))
-}
-
-// thousandths is a number rounded to 0.001, as in the table of intervals.
-func thousandths(v float64) finding.Value {
-	return finding.Value{V: math.Round(1000*v) / 1000, Decimals: 2}
 }
 
 // hundredths is a number with two decimals.
