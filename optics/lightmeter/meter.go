@@ -166,7 +166,8 @@ func (m *meter) sort() error {
 				"water too: a place read again tells how steady the meter is, not whether the scene is right",
 				s.Name, unit.Several(s.Readings, "reading"), unit.Several(places[i], "place"), leastReadings, leastAbsorption)
 		case s.Readings < leastReadings:
-			return fmt.Errorf("%s has %s; at least %d are needed for its factor alone, %d at two depths for the water too", s.Name,
+			return fmt.Errorf("%s has %s; at least %d are needed for its factor alone, %d at two depths for the water too",
+				s.Name,
 				unit.Several(s.Readings, "reading"), leastReadings, leastAbsorption)
 		}
 	}

@@ -79,7 +79,8 @@ func Set(s *scene.Scene, t Setting) (*scene.Scene, error) {
 		changes = append(changes, r.changes(s.Rails[i].Name)...)
 	}
 	if total > scene.MaxModules {
-		return nil, fmt.Errorf("%d modules on all rails together are too many; at most %d are allowed", total, scene.MaxModules)
+		return nil, fmt.Errorf("%d modules on all rails together are too many; at most %d are allowed", total,
+			scene.MaxModules)
 	}
 	if err := c.CheckDies(); err != nil {
 		return nil, err

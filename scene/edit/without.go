@@ -81,7 +81,8 @@ func parseNumbers(text string, c counted) ([]int, error) {
 		first, errFirst := strconv.Atoi(strings.TrimSpace(from))
 		last, errLast := strconv.Atoi(strings.TrimSpace(to))
 		if errFirst != nil || errLast != nil {
-			return nil, fmt.Errorf("%.20q is not a number of a %s; write %s:1, %s:2,5 or %s:1-3", word, c.what, c.prefix, c.prefix,
+			return nil, fmt.Errorf("%.20q is not a number of a %s; write %s:1, %s:2,5 or %s:1-3", word, c.what, c.prefix,
+				c.prefix,
 				c.prefix)
 		}
 		if first < 1 || last > c.most || last < first {

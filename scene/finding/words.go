@@ -51,8 +51,9 @@ var (
 		"output ends at {} a die; nothing is known of the module up to its highest current, {}"}
 	LightAbovePower = &Code{"light-above-power", Warning, "{} lm in the colours of {} ({}) are {} of light, more than " +
 		"the {} that a die takes; flux, voltage or spectrum is wrong, and heat comes out too low"}
-	EfficiencyOff = &Code{"efficiency-off", Warning, "{} of the power as light does not agree with the flux, which in the " +
-		"colours of {} ({}) is {} of it; heat is computed by the flux"}
+	EfficiencyOff = &Code{"efficiency-off", Warning,
+		"{} of the power as light does not agree with the flux, which in the " +
+			"colours of {} ({}) is {} of it; heat is computed by the flux"}
 	EfficacyRises = &Code{"efficacy-rises", Warning,
 		"{} here and {} in the row before; a die gives less light a watt the more current it takes"}
 	OpticDarkMiddle = &Code{"optic-dark-middle", Warning,
@@ -95,21 +96,25 @@ var (
 		"{} are too few to fit the water's absorption too; {} at two depths or more are needed"}
 	PlacesFew = &Code{"places-few", Note, "readings at {} are too few to fit the water's absorption too, however often " +
 		"each was read; {} at two depths or more are needed"}
-	OneDepth = &Code{"one-depth", Note, "no sensor was read at two depths, so that a weak light cannot be told from murky " +
-		"water; take readings of one sensor at another depth"}
+	OneDepth = &Code{"one-depth", Note,
+		"no sensor was read at two depths, so that a weak light cannot be told from murky " +
+			"water; take readings of one sensor at another depth"}
 	DepthsNear = &Code{"depths-near", Note,
 		"the readings span only {} of depth, too little to fit the water's absorption; {} or more are needed"}
 	FactorStrange = &Code{"factor-strange", Warning, "{} shows {} times the light of the scene, which is more than age, " +
 		"dust or a meter explain (common practice, no published source); before you trust the fit, look at the unit of the " +
 		"readings, the modules' part and current, and for dead modules"}
-	WaterClearest = &Code{"water-clearest", Note, "the fitted water is as clear as pure water, which is the limit of the " +
-		"fit: only the upper end of the interval is reliable"}
-	ReadingsDisagree = &Code{"readings-disagree", Warning, "more than a quarter of the readings lie far from any fit: the " +
-		"scene does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little"}
+	WaterClearest = &Code{"water-clearest", Note,
+		"the fitted water is as clear as pure water, which is the limit of the " +
+			"fit: only the upper end of the interval is reliable"}
+	ReadingsDisagree = &Code{"readings-disagree", Warning,
+		"more than a quarter of the readings lie far from any fit: the " +
+			"scene does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little"}
 	OutliersLeftOut = &Code{"outliers-left-out", Note, "outliers left out: {}"}
 	OutlierReading  = &Code{"outlier-reading", Note, "line {} ({}, {})"}
-	ResidualsWide   = &Code{"residuals-wide", Note, "the residual standard deviation of the readings is {}, more than the " +
-		"{} that was stated; the intervals are based on it"}
+	ResidualsWide   = &Code{"residuals-wide", Note,
+		"the residual standard deviation of the readings is {}, more than the " +
+			"{} that was stated; the intervals are based on it"}
 	CosineErrorWidens = &Code{"cosine-error-widens", Note,
 		"a cosine error of up to {} widens the intervals as a standard error of {}; it changes no value"}
 	FactorPerSensor = &Code{"factor-per-sensor", Note,
@@ -128,8 +133,9 @@ var (
 	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are taken as they are"}
 	WaterAsPure   = &Code{"water-as-pure", Note,
 		"the water is nearly as clear as pure water, so its absorption can mostly only be higher"}
-	AbsorptionCut = &Code{"absorption-cut", Note, "the absorption counts by {} downwards and by {} upwards: lower still, " +
-		"the water would absorb less red light than pure water does"}
+	AbsorptionCut = &Code{"absorption-cut", Note,
+		"the absorption counts by {} downwards and by {} upwards: lower still, " +
+			"the water would absorb less red light than pure water does"}
 	AboveInterval = &Code{"above-interval", Note, "computed above its interval: {}; the scene is at an optimum, which " +
 		"nearly any deviation makes worse, so expect the built tank below"}
 	BuiltWithin = &Code{"built-within", Note,
@@ -151,8 +157,9 @@ var (
 	NoGoalUneven    = &Code{"no-goal-uneven", Note, ": no goal is set; the light is uneven{}"}
 	Darkest         = &Code{"darkest", Note, "; it is dark {}, down to {} at x {}, y {}{}"}
 	DarkPlaces      = &Code{"dark-places", Note, " (one of {})"}
-	LightLeftOut    = &Code{"light-left-out", Note, "reflected light is not counted: what floor and walls reflect and the " +
-		"water scatters back, up to {} of the light that lands, is missing; the command map includes it"}
+	LightLeftOut    = &Code{"light-left-out", Note,
+		"reflected light is not counted: what floor and walls reflect and the " +
+			"water scatters back, up to {} of the light that lands, is missing; the command map includes it"}
 
 	// Studies.
 	JudgedApart = &Code{"judged-apart", Note, "each is judged by its own {}: {}"}
@@ -165,8 +172,9 @@ var (
 		"more than {} along one axis are not counted: {} of the arriving light is missing"}
 	TracingInterrupted = &Code{"tracing-interrupted", Warning, "tracing was interrupted at {} photons, with a standard " +
 		"error of {} of the mean in a cell; this is what it had"}
-	TracingStopped = &Code{"tracing-stopped", Warning, "tracing stopped at {} photons, with a standard error of {} of the " +
-		"mean in a cell where {} was the aim; use coarser cells or more photons"}
+	TracingStopped = &Code{"tracing-stopped", Warning,
+		"tracing stopped at {} photons, with a standard error of {} of the " +
+			"mean in a cell where {} was the aim; use coarser cells or more photons"}
 	ObstaclesFill = &Code{"obstacles-fill", Note, "obstacles fill {} of the {}: no figure counts what is inside them"}
 
 	// Heat.
@@ -174,8 +182,9 @@ var (
 		"{}: {} of its modules lie beyond its ends; their heat is taken to enter there"}
 	FormulaStretched = &Code{"formula-stretched", Note,
 		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
-	NarrowBars = &Code{"narrow-bars", Note, "{}: for so narrow a bar the formulas of the {} are used outside their measured " +
-		"range; an error of {} in them (assumed) would change the temperatures by up to {}"}
+	NarrowBars = &Code{"narrow-bars", Note,
+		"{}: for so narrow a bar the formulas of the {} are used outside their measured " +
+			"range; an error of {} in them (assumed) would change the temperatures by up to {}"}
 	JunctionTooHot = &Code{"junction-too-hot", Obstacle, "the junction of module {} reaches {}, above its highest of {}"}
 	NoHeatBalance  = &Code{"no-heat-balance", Obstacle, "the thermal balance has no solution: {}"}
 	RatedFluxShown = &Code{"rated-flux-shown", Warning, "{}; the light shown is the rated flux, which will not last"}
