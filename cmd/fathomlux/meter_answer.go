@@ -25,7 +25,8 @@ func (o *meterOptions) answer(f *result.Fit, files []output.File) answer.Answer 
 		percent("stated_error_percent", "standard error stated for it", f.Stated),
 		percent("leave_one_out_percent", "cross-validation error (each reading from the others)", f.LeaveOneOut),
 		percent("before_percent", "deviation before the fit", f.Before),
-		fields("degrees_of_freedom", f.Dof, "left_out", f.Outliers, "list", residualTable(f)), verdictParts(f.Verdict.Sentence(o.system()))}
+		fields("degrees_of_freedom", f.Dof, "left_out", f.Outliers, "list", residualTable(f)),
+		verdictParts(f.Verdict.Sentence(o.system()))}
 }
 
 func interval(v result.Interval) answer.Answer {
