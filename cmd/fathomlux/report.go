@@ -133,6 +133,7 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if j.share, err = shareIn("--spare", o.spare, 0, 1); err != nil {
 		return nil, err
 	}
+	o.common.requireGoal = o.light.requireGoal
 	o.light.common = o.common
 	if j.request, j.look, err = o.light.resolve(sc); err != nil {
 		return nil, err
