@@ -124,10 +124,10 @@ func TestFullIsTheSameForAnyNumberOfWorkers(t *testing.T) {
 
 func TestTracingOptionsAreChecked(t *testing.T) {
 	for want, o := range map[string]Options{
-		"no engine":      {Engine: "best"},
-		"do not serve":   {Engine: Full, Photons: -1},
-		"does not serve": {Engine: Traced, Error: 7},
-		"neither":        {Engine: Direct, Photons: 10},
+		"no engine":                {Engine: "best"},
+		"photons are not usable":   {Engine: Full, Photons: -1},
+		"error of 7 is not usable": {Engine: Traced, Error: 7},
+		"neither":                  {Engine: Direct, Photons: 10},
 	} {
 		o.StepM = 0.05
 		if _, err := Map(context.Background(), scenetest.Read(t, scenetest.Shelf), o); err == nil || !strings.Contains(err.Error(), want) {

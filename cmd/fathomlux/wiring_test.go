@@ -287,7 +287,7 @@ func TestOneRuleOfTouch(t *testing.T) {
 			t.Errorf("%s in %s: the sheet does not say %q: %v", c.profile, c.air, c.want, err)
 		}
 	}
-	if got := (situation{}).at("warm"); len(got) != 2 || !strings.Contains(got[0], "not known") {
+	if got := (situation{}).at("warm"); len(got) != 2 || !strings.Contains(got[0], "of unknown temperature") {
 		t.Errorf("%q", got)
 	}
 	if got := aboveTouch(55.2) + aboveTouch(55.6); got != "55.2056" {
