@@ -18,9 +18,9 @@ const (
 
 	printAt100 = "Print at 100 % (actual size, not \"fit to page\"), then measure the ruler: do not drill unless " +
 		"it is 100.0 mm long (3 15/16 in)."
-	howItLies = "View: the face that carries the modules, facing up, with the left end on the left. The front edge, towards " +
-		"the tank's front pane, is then on the far side: the top. Hold one module against the template before you punch: " +
-		"its holes must lie on the circles."
+	howItLies = "View: the face that carries the modules, facing up, with the left end on the left. " +
+		"The front edge, towards the tank's front pane, is then on the far side: the top. Hold one module against " +
+		"the template before you punch: its holes must lie on the circles."
 	marksMean = "How to read the labels: M, number and figure: the middle of that module, mm from the left end. " +
 		"Figure with \u00f8 and a width: a screw hole and how wide it is, mm. Double circle: wire hole. Hatched: " +
 		"keep-out. Dashed: slot."

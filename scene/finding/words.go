@@ -108,8 +108,8 @@ var (
 		"the fitted water is as clear as pure water, which is the limit of the " +
 			"fit: only the upper end of the interval is reliable"}
 	ReadingsDisagree = &Code{"readings-disagree", Warning,
-		"more than a quarter of the readings lie far from any fit: the " +
-			"scene does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little"}
+		"more than a quarter of the readings lie far from any fit: the scene " +
+			"does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little"}
 	OutliersLeftOut = &Code{"outliers-left-out", Note, "outliers left out: {}"}
 	OutlierReading  = &Code{"outlier-reading", Note, "line {} ({}, {})"}
 	ResidualsWide   = &Code{"residuals-wide", Note,
