@@ -232,11 +232,3 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	return answer.Answer{rails, table, fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after,
 		"quantity", shown.Name(), "chosen", a.Chosen), verdict}, brief
 }
-
-// capital makes the first letter of a sentence a capital one.
-func capital(text string) string {
-	if text == "" {
-		return text
-	}
-	return strings.ToUpper(text[:1]) + text[1:]
-}

@@ -130,7 +130,7 @@ func buildSheet(p shopping) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "BUILD SHEET: %s\n\n", titleOr(p.scene.Title))
 	writeWrapped(&b, "", "The order of work is common practice, no published source. Figures are computed for "+
-		p.junctions+". "+capital(codesDecide)+".")
+		p.junctions+". "+unit.Capital(codesDecide)+".")
 	fmt.Fprintln(&b, "\nORDER OF WORK")
 	for i, s := range buildSteps(&p.wired) {
 		writeWrapped(&b, fmt.Sprintf("%2d. [ ] ", i+1), s.what)

@@ -171,7 +171,7 @@ const lifeShare = 0.7
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]output.File, error) {
 	notes := []string{a.verdict()}
 	for _, line := range a.cautions() {
-		notes = append(notes, capital(line)+".")
+		notes = append(notes, unit.Capital(line)+".")
 	}
 	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)
 	if err != nil {

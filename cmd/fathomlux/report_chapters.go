@@ -98,7 +98,7 @@ func (j *job) planeParts(p *result.Plane) []any {
 	}
 	names := map[result.Quantity]string{result.Illuminance: name + ".png", result.PPFD: name + "-ppfd.png"}
 	other := p.Shown.Other()
-	return []any{answer.Group{Title: capital(at)},
+	return []any{answer.Group{Title: unit.Capital(at)},
 		j.picture(names[p.Shown], "The tank from above, front edge at the bottom, with the light on this plane: the lighter "+
 			"the colour, the more light, by the scale below the plan. Lines join places of equal light, in "+p.Shown.Unit()+
 			"; numbered squares are the modules on their rail. "+dark, planAlt(p, p.Shown, at)+" "+named),
@@ -264,7 +264,7 @@ func (j *job) buildParts() []any {
 		steps = append(steps, report.Step{What: s.what, Cautions: j.situation().at(s.place)})
 	}
 	parts := []any{"The order of work is common practice, no published source. Tick each step before the next. " +
-		capital(codesDecide) + ".", steps}
+		unit.Capital(codesDecide) + ".", steps}
 	for i := range j.wired.groups {
 		parts = append(parts, cardParts(&j.wired.groups[i]))
 	}

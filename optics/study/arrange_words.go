@@ -2,7 +2,6 @@ package study
 
 import (
 	"fmt"
-	"strings"
 
 	"fathomlux/optics"
 	"fathomlux/scene"
@@ -23,7 +22,7 @@ func (a *arranger) verdict(out *Arranged) string {
 	case goal.Asked:
 		words += "; the goal is not met: " + missing(goal)
 	}
-	return strings.ToUpper(words[:1]) + words[1:] + "."
+	return unit.Capital(words) + "."
 }
 
 // gain says by which measure the scene after is better than the one before.

@@ -4,12 +4,12 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // Slice is a vertical slice through the tank: the light of level planes in the water.
@@ -117,7 +117,7 @@ func (s Slice) notes(rails []cutRail) []string {
 	if len(s.Section.Rays) > 0 {
 		note += "; thin lines are the edges of the beams"
 	}
-	notes := []string{strings.ToUpper(note[:1]) + note[1:] + "."}
+	notes := []string{unit.Capital(note) + "."}
 	shown := 0
 	for _, b := range rails {
 		shown += len(b.modules)

@@ -91,11 +91,10 @@ func (f Finding) Line(u unit.System) string {
 
 // Sentence writes the words with a capital and a full stop.
 func (f Finding) Sentence(u unit.System) string {
-	words := f.Words(u)
-	if words == "" {
+	if !f.Any() {
 		return ""
 	}
-	return strings.ToUpper(words[:1]) + words[1:] + "."
+	return unit.Capital(f.Words(u)) + "."
 }
 
 // String is Line in millimetres.

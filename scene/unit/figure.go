@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Figure writes a value for people with a number of decimals, and with more where fewer than two digits that count
@@ -54,6 +56,15 @@ func Several(n int, noun string) string {
 		noun += "s"
 	}
 	return strconv.Itoa(n) + " " + noun
+}
+
+// Capital makes the first letter of a text, of whatever script, a capital one.
+func Capital(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 || first == utf8.RuneError {
+		return text
+	}
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // List joins words with commas: all of them, or the first few where that leaves out more than one.

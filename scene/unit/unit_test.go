@@ -291,6 +291,11 @@ func ExampleDimension_Parse() {
 
 func TestCountsAndLists(t *testing.T) {
 	t.Parallel()
+	for text, want := range map[string]string{"": "", "rail": "Rail", "élan": "Élan", "ряд 1": "Ряд 1", "\xff": "\xff", "5 lx": "5 lx"} {
+		if got := unit.Capital(text); got != want {
+			t.Errorf("%q: %q, want %q", text, got, want)
+		}
+	}
 	for n, want := range map[int]string{0: "0 strings", 1: "1 string", 2: "2 strings"} {
 		if got := unit.Several(n, "string"); got != want {
 			t.Errorf("%q, want %q", got, want)
