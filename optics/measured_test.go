@@ -209,10 +209,10 @@ func TestLightAboveTheHorizonIsSpill(t *testing.T) {
 func TestMeasuredBeamsRefused(t *testing.T) {
 	o := parts.Optic{Name: "lens", File: "lens.ies", Efficiency: 1}
 	for want, open := range map[string]scene.Opener{
-		"lens.ies: files cannot be read here":                       nil,
-		"lens.ies: there is no such file":                           func(string) ([]byte, error) { return nil, errors.New("there is no such file") },
-		"lens.ies: the file is empty":                               opener(nil),
-		"lens.ies: the table has no light within 90 deg of the aim": opener([]byte("IESNA91\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 1 5\n90 180\n0\n0 100\n")),
+		"lens.ies: files cannot be read here":                    nil,
+		"lens.ies: there is no such file":                        func(string) ([]byte, error) { return nil, errors.New("there is no such file") },
+		"lens.ies: the file is empty":                            opener(nil),
+		"lens.ies: the table has no light within 90° of the aim": opener([]byte("IESNA91\nTILT=NONE\n1 -1 1 2 1 1 2 0 0 0\n1 1 5\n90 180\n0\n0 100\n")),
 	} {
 		if _, err := newBeam(o, open); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%v does not say %q", err, want)

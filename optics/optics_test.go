@@ -136,7 +136,7 @@ func TestVerdicts(t *testing.T) {
 
 func TestCellLimit(t *testing.T) {
 	_, err := Map(context.Background(), scenetest.Read(t, scenetest.Shelf), Options{StepM: 1e-4})
-	if err == nil || !strings.Contains(err.Error(), "limit of 4000000") {
+	if err == nil || !strings.Contains(err.Error(), "limit of 4 000 000") {
 		t.Errorf("error %v", err)
 	}
 }

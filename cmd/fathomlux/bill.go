@@ -98,7 +98,7 @@ func totalText(b bill.Bill) string {
 		text = "total: no price is known"
 	}
 	if b.Blank > 0 {
-		text += fmt.Sprintf("; %s without a price not counted", several(b.Blank, "line"))
+		text += fmt.Sprintf("; %s without a price not counted", unit.Several(b.Blank, "line"))
 	}
 	return text
 }

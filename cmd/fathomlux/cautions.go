@@ -60,7 +60,7 @@ var hazards = []hazard{
 	{"connect", powered, "live contacts while you measure: use insulated probes",
 		", and let nothing bare touch you or the rail"},
 	{"check map compare sweep arrange test optic", narrowBeams,
-		"narrow bright beam (%[1]s, %[2]s deg): do not look into it", ", and screen it from eye level"},
+		"narrow bright beam (%[1]s, %[2]s°): do not look into it", ", and screen it from eye level"},
 	{"check map compare sweep arrange test module", blueLight,
 		"blue and violet light is more harmful to the eye than it looks (IEC 62471): do not look into it",
 		", however dim it seems"},

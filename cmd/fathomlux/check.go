@@ -44,7 +44,7 @@ func (o *checkOptions) run(_ context.Context, s streams) error {
 		sc, err := scene.Read(file)
 		errs = append(errs, err)
 		if sc != nil && o.strict && len(warningsOf(sc)) > 0 {
-			errs = append(errs, fmt.Errorf("%s: %s, and --strict was given", file, several(len(warningsOf(sc)), "warning")))
+			errs = append(errs, fmt.Errorf("%s: %s, and --strict was given", file, unit.Several(len(warningsOf(sc)), "warning")))
 		}
 		found := findingParts(file, sc, err)
 		brief.List = append(brief.List, answer.Group{Parts: found})

@@ -87,7 +87,7 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 		out.scenes = append(out.scenes, one.Scene)
 	}
 	if list[len(list)-1].Scene.File != list[0].Scene.File {
-		out.title = several(len(list), "scene") + " compared"
+		out.title = unit.Several(len(list), "scene") + " compared"
 	}
 	if c.Best < 0 || !c.Candidates[c.Best].Goal.Met {
 		out.unmet = " by any of them"

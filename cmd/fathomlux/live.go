@@ -284,7 +284,7 @@ func watchScene(ctx context.Context, s streams, file string, redo func(context.C
 		printError(s.Err, err)
 		others := ""
 		if n := len(seen.files) - 1; n > 0 {
-			others = " and " + several(n, "file") + " that it names"
+			others = " and " + unit.Several(n, "file") + " that it names"
 		}
 		fmt.Fprintf(s.Err, "watching %s%s; Ctrl-C ends\n", file, others)
 		if !seen.change(ctx) {

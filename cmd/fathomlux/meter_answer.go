@@ -6,6 +6,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
+	"fathomlux/scene/unit"
 )
 
 // answer is what meter answers. Intervals are of 95 % confidence.
@@ -13,7 +14,7 @@ func (o *meterOptions) answer(f *result.Fit, files []output.File) answer.Answer 
 	percent := func(key, title string, share float64) answer.Figure {
 		return answer.Figure{Key: key, Title: title, Unit: "%", Digits: 1, Value: roundTo(100*share, 1e-4)}
 	}
-	about := fmt.Sprintf("%s: %s", titleOr(f.Title), several(len(f.Readings), "reading"))
+	about := fmt.Sprintf("%s: %s", titleOr(f.Title), unit.Several(len(f.Readings), "reading"))
 	if f.Outliers > 0 {
 		about += fmt.Sprintf(", %d of them left out", f.Outliers)
 	}

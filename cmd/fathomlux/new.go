@@ -21,6 +21,7 @@ import (
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/readings"
 	"fathomlux/scene/schema"
+	"fathomlux/scene/unit"
 )
 
 func newNewCommand(s streams) *cobra.Command {
@@ -150,7 +151,7 @@ func newLimitsTopic() *cobra.Command {
 func limitsText() string {
 	t := answer.Table{Columns: []answer.Column{{Title: "limit of"}, {Title: "at most"}, {Title: "changed by"}}}
 	for _, l := range limits() {
-		t.Rows = append(t.Rows, []any{l.of, l.most, l.change})
+		t.Rows = append(t.Rows, []any{l.of, unit.Count(float64(l.most)), l.change})
 	}
 	var b strings.Builder
 	_ = answer.WriteText(&b, answer.Answer{t}) // a builder takes all

@@ -236,15 +236,15 @@ func shareIn(flag, text string, low, high float64) (float64, error) {
 	v, rest, err := unit.Split(text)
 	switch {
 	case err != nil || rest != "%" && rest != "":
-		return 0, fmt.Errorf("%s: %.20q is not a share; write it as in 5%% or 0.05", flag, text)
+		return 0, fmt.Errorf("%s: %.20q is not a share; write it as in \"5 %%\" or 0.05", flag, text)
 	case rest == "%":
 		v /= 100
 	case v > high && v/100 >= low && v/100 <= high:
-		return 0, fmt.Errorf("%s: %.20s is %g%%, which is not between %g%% and %g%%; did you mean %.20s%%?", flag, text,
+		return 0, fmt.Errorf("%s: %.20s is %g %%, which is not between %g and %g %%; did you mean %.20s %%?", flag, text,
 			100*v, 100*low, 100*high, text)
 	}
 	if !(v >= low && v <= high) {
-		return 0, fmt.Errorf("%s: %.20s is not between %g%% and %g%%", flag, text, 100*low, 100*high)
+		return 0, fmt.Errorf("%s: %.20s is not between %g and %g %%", flag, text, 100*low, 100*high)
 	}
 	return v, nil
 }

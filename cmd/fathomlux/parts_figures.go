@@ -12,6 +12,7 @@ import (
 	"fathomlux/render/answer"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // figure is one number or word about a part; one without a value is left out. brief is how it stands in the list of all
@@ -98,7 +99,7 @@ func describeModule(at shelf, name string) part {
 	volts, _ := m.Voltage(high, m.ReferenceC)
 	current := number(roundTo(high*1000, 1e-6)) + " mA"
 	return part{m.Name, m.About, []figure{
-		{"dies", "LEDs", "", float64(m.Dies()), several(m.Dies(), "LED")},
+		{"dies", "LEDs", "", float64(m.Dies()), unit.Several(m.Dies(), "LED")},
 		{"spectrum", "spectrum", "", m.Spectrum, m.Spectrum},
 		{"lowest_ma", "lowest current", "mA", low * 1000, ""},
 		{"highest_ma", "highest current", "mA", high * 1000, ""},
@@ -130,10 +131,10 @@ func describeOptic(at shelf, name string) part {
 		file = "measured, " + o.File
 	}
 	return part{o.Name, o.About, []figure{
-		{"beam_deg", "beam along", "deg", angle(b.BeamEdge.AlongRad()), opticAngles(b, b.BeamEdge) + " deg"},
-		{"beam_across_deg", "beam across", "deg", angle(b.BeamEdge.AcrossRad()), ""},
-		{"field_deg", "field along", "deg", angle(b.FieldEdge.AlongRad()), "field " + opticAngles(b, b.FieldEdge) + " deg"},
-		{"field_across_deg", "field across", "deg", angle(b.FieldEdge.AcrossRad()), ""},
+		{"beam_deg", "beam along", "°", angle(b.BeamEdge.AlongRad()), opticAngles(b, b.BeamEdge) + "°"},
+		{"beam_across_deg", "beam across", "°", angle(b.BeamEdge.AcrossRad()), ""},
+		{"field_deg", "field along", "°", angle(b.FieldEdge.AlongRad()), "field " + opticAngles(b, b.FieldEdge) + "°"},
+		{"field_across_deg", "field across", "°", angle(b.FieldEdge.AcrossRad()), ""},
 		{"efficiency", "efficiency", "", o.Efficiency, fmt.Sprintf("%.0f %% efficiency", 100*o.Efficiency)},
 		{"stray", "stray share", "", o.StrayShare, ""},
 		{"centre_cd_klm", "centre", "cd per 1000 lm emitted", roundTo(b.CentreCd, 0.01), ""},

@@ -169,7 +169,7 @@ func (j *job) choiceParts() (parts []any) {
 		parts = append(parts, answer.Group{Title: "Which optic"}, j.picture("compare.png", "The same tank with each optic "+
 			"in turn, all on one colour scale, so that colours can be compared from plan to plan. Below, the light along the "+
 			"tank as curves, then the figures; filled dots mark what meets the goal.",
-			"Contact sheet of "+several(len(c.scenes), "optic")+". "+c.brief[0]), c.parts)
+			"Contact sheet of "+unit.Several(len(c.scenes), "optic")+". "+c.brief[0]), c.parts)
 	}
 	if w := j.swept; w != nil {
 		parts = append(parts, answer.Group{Title: "What the variables do"}, j.picture("design-chart.png", "Each dot is one "+

@@ -3,12 +3,12 @@ package main
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"fathomlux/render/answer"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // number writes v with at most six digits and no trailing zeros.
@@ -19,14 +19,6 @@ func tenth(v float64) string { return number(roundTo(v, 0.1)) }
 
 // tenthMM writes a length in mm to a tenth.
 func tenthMM(m float64) string { return tenth(millimetres(m)) }
-
-// several writes a count with its noun: "1 string", "2 strings".
-func several(n int, noun string) string {
-	if n != 1 {
-		noun += "s"
-	}
-	return strconv.Itoa(n) + " " + noun
-}
 
 func titleOr(title string) string {
 	if title == "" {
@@ -55,11 +47,11 @@ func summaryLines(sc *scene.Scene) (list answer.Answer) {
 	line("water", "%s mm deep, %s, %s °C, %s g/kg", tenthMM(t.Water.DepthM), waterText(t.Water),
 		tenth(t.Water.TemperatureC), number(t.Water.SalinityGPerKg))
 	for _, r := range sc.Rails {
-		line("rail", "%s: %s, %s mm from x = %s mm, y = %s mm, %s mm above the water, tilt %s deg", r.Name,
+		line("rail", "%s: %s, %s mm from x = %s mm, y = %s mm, %s mm above the water, tilt %s°", r.Name,
 			r.Profile.Name,
 			tenthMM(r.LengthM), tenthMM(r.LeftM), tenthMM(r.YM), tenthMM(r.AboveWaterM), tenth(degrees(r.TiltRad)))
 		for _, g := range alikeModules(r) {
-			line("modules", "%d x %s with %s (%s deg beam) at %s mA", g.count, g.part, g.optic, tenth(g.beamDeg),
+			line("modules", "%d x %s with %s (%s° beam) at %s mA", g.count, g.part, g.optic, tenth(g.beamDeg),
 				tenth(g.currentMA))
 		}
 	}
@@ -208,7 +200,7 @@ func wiringText(sc *scene.Scene) string {
 	var list []string
 	w := sc.Wiring
 	if w.Strings > 0 {
-		text := several(w.Strings, "string")
+		text := unit.Several(w.Strings, "string")
 		if v := sc.StringV(); v > 0 {
 			text += fmt.Sprintf(" of about %.1f V", v)
 		}

@@ -40,7 +40,4 @@ func TestWaterAndWallText(t *testing.T) {
 	if got := wallText(scene.Wall{Kind: scene.DiffuseWall, Reflectance: 0.08}) + ", " + wallText(scene.Wall{Kind: scene.GlassWall}); got != "diffuse 0.08, glass" {
 		t.Errorf("got %q", got)
 	}
-	if got := several(1, "string") + several(0, "string"); got != "1 string0 strings" {
-		t.Errorf("got %q", got)
-	}
 }

@@ -50,7 +50,7 @@ func (a *wired) group(g *wiring.Group) answer.Group {
 	}
 	given := g.Job.Given
 	return answer.Group{
-		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", several(len(g.Job.Modules), "module"),
+		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", unit.Several(len(g.Job.Modules), "module"),
 			tenth(1000*g.CurrentA()), a.junctions, tenth(given.ColdC)),
 		Parts: answer.Answer{
 			fields("current_ma", roundTo(1000*g.CurrentA(), 1e-6), "modules", len(g.Job.Modules),

@@ -73,7 +73,7 @@ func New(s Shape) (*Beam, error) {
 func (s Shape) check(sameP bool) error {
 	for _, b := range []float64{s.BeamRad, s.BeamAcrossRad} {
 		if !(b >= NarrowestRad*(1-1e-9) && b <= WidestRad*(1+1e-9)) {
-			return fmt.Errorf("a beam angle of %.4g deg is not usable; give 1 to 179 deg", degrees(b))
+			return fmt.Errorf("a beam angle of %.4g° is not usable; give 1° to 179°", degrees(b))
 		}
 	}
 	if !(s.StrayShare >= 0 && s.StrayShare <= 1) {
@@ -97,9 +97,9 @@ func checkField(field, beam float64) error {
 	least := beam * math.Exp(math.Log(math.Ln10/math.Ln2)/steepestPower)
 	switch {
 	case !(field >= 0 && field <= math.Pi):
-		return fmt.Errorf("a field angle of %.4g deg is not usable; give 180 deg or less", degrees(field))
+		return fmt.Errorf("a field angle of %.4g° is not usable; give 180° or less", degrees(field))
 	case field < least:
-		return fmt.Errorf("a field angle of %.4g deg is too near the beam angle of %.4g deg; give %.4g deg or more",
+		return fmt.Errorf("a field angle of %.4g° is too near the beam angle of %.4g°; give %.4g° or more",
 			degrees(field), degrees(beam), degrees(least))
 	}
 	return nil

@@ -180,18 +180,18 @@ func TestNewRefuses(t *testing.T) {
 		shape beam.Shape
 		says  string
 	}{
-		{beam.Shape{}, "0 deg is not usable; give 1 to 179 deg"},
-		{beam.Shape{BeamRad: math.NaN()}, "give 1 to 179 deg"},
-		{beam.Shape{BeamRad: 40}, "give 1 to 179 deg"}, // degrees given for radians
-		{beam.Shape{BeamRad: 1, BeamAcrossRad: -1}, "give 1 to 179 deg"},
+		{beam.Shape{}, "0° is not usable; give 1° to 179°"},
+		{beam.Shape{BeamRad: math.NaN()}, "give 1° to 179°"},
+		{beam.Shape{BeamRad: 40}, "give 1° to 179°"}, // degrees given for radians
+		{beam.Shape{BeamRad: 1, BeamAcrossRad: -1}, "give 1° to 179°"},
 		{beam.Shape{BeamRad: 1, StrayShare: 1.01}, "stray share of 1.01"},
 		{beam.Shape{BeamRad: 1, StrayShare: math.NaN()}, "stray share"},
 		{beam.Shape{BeamRad: 1, FieldAcrossRad: 1}, "needs one along it"},
 		{beam.Shape{BeamRad: 1, FieldRad: 0.9}, "too near the beam angle"},
-		{beam.Shape{BeamRad: 1, FieldRad: 1.018}, "give 58.38 deg or more"},
-		{beam.Shape{BeamRad: 1, FieldRad: 3.2}, "give 180 deg or less"},
-		{beam.Shape{BeamRad: 1, FieldRad: math.Inf(1)}, "give 180 deg or less"},
-		{beam.Shape{BeamRad: 1, FieldRad: 2, FieldAcrossRad: math.NaN()}, "give 180 deg or less"},
+		{beam.Shape{BeamRad: 1, FieldRad: 1.018}, "give 58.38° or more"},
+		{beam.Shape{BeamRad: 1, FieldRad: 3.2}, "give 180° or less"},
+		{beam.Shape{BeamRad: 1, FieldRad: math.Inf(1)}, "give 180° or less"},
+		{beam.Shape{BeamRad: 1, FieldRad: 2, FieldAcrossRad: math.NaN()}, "give 180° or less"},
 	} {
 		b, err := beam.New(c.shape)
 		if err == nil || b != nil || !strings.Contains(err.Error(), c.says) {

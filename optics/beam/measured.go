@@ -42,7 +42,7 @@ func Measured(t Table) (*Beam, error) {
 	m.scale = 1
 	flux := m.fluxWithin(math.Pi)
 	if !(m.fluxWithin(math.Pi/2) > 1e-9*flux) || math.IsInf(flux, 0) {
-		return nil, errors.New("the table has no light within 90 deg of the aim")
+		return nil, errors.New("the table has no light within 90° of the aim")
 	}
 	m.scale = (1 - t.StrayShare) / flux
 	m.tilt2 = tiltSquared()
@@ -68,9 +68,9 @@ func (t Table) check() error {
 	case !rising(v) || !rising(h):
 		return errors.New("the angles of the table do not rise")
 	case v[0] < 0 || v[len(v)-1] > 180:
-		return fmt.Errorf("vertical angles from %g to %g deg are not usable; they lie within 0 to 180", v[0], v[len(v)-1])
+		return fmt.Errorf("vertical angles from %g° to %g° are not usable; they lie within 0° to 180°", v[0], v[len(v)-1])
 	case h[0] != 0 || len(h) > 1 && h[len(h)-1] != 360:
-		return fmt.Errorf("horizontal angles from %g to %g deg are not usable; they run from 0 to 360, or are 0 alone",
+		return fmt.Errorf("horizontal angles from %g° to %g° are not usable; they run from 0° to 360°, or are 0° alone",
 			h[0], h[len(h)-1])
 	case len(t.Candela) != len(h):
 		return fmt.Errorf("%d rows for %d horizontal angles", len(t.Candela), len(h))

@@ -203,14 +203,14 @@ func TestMeasuredRefuses(t *testing.T) {
 	for want, spoil := range map[string]func(*beam.Table){
 		"1 vertical and 5 horizontal angles": func(b *beam.Table) { b.VerticalDeg = b.VerticalDeg[:1] },
 		"do not rise":                        func(b *beam.Table) { b.VerticalDeg = []float64{0, 30, 30, 90} },
-		"they lie within 0 to 180":           func(b *beam.Table) { b.VerticalDeg = []float64{0, 30, 60, 190} },
-		"they run from 0 to 360":             func(b *beam.Table) { b.HorizontalDeg = []float64{0, 90, 180, 270, 350} },
+		"they lie within 0° to 180°":         func(b *beam.Table) { b.VerticalDeg = []float64{0, 30, 60, 190} },
+		"they run from 0° to 360°":           func(b *beam.Table) { b.HorizontalDeg = []float64{0, 90, 180, 270, 350} },
 		"4 rows for 5":                       func(b *beam.Table) { b.Candela = b.Candela[:4] },
 		"row 2 has 3 values":                 func(b *beam.Table) { b.Candela[1] = b.Candela[1][:3] },
 		"-1 cd in row 3":                     func(b *beam.Table) { b.Candela[2] = []float64{1, -1, 1, 1} },
 		"NaN cd in row 1":                    func(b *beam.Table) { b.Candela[0] = []float64{math.NaN(), 1, 1, 1} },
 		"stray share of 2":                   func(b *beam.Table) { b.StrayShare = 2 },
-		"no light within 90 deg":             func(b *beam.Table) { b.VerticalDeg = []float64{90, 120, 150, 180} },
+		"no light within 90°":                func(b *beam.Table) { b.VerticalDeg = []float64{90, 120, 150, 180} },
 	} {
 		table := leaning
 		table.Candela = append([][]float64(nil), leaning.Candela...)

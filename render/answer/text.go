@@ -107,6 +107,9 @@ func (f Figure) Words() string {
 	if _, isText := f.Value.(string); f.Unit == "" || isText || text == "-" {
 		return text
 	}
+	if f.Unit == "°" {
+		return text + f.Unit
+	}
 	return text + " " + f.Unit
 }
 

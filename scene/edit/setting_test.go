@@ -73,7 +73,7 @@ func TestSetRefuses(t *testing.T) {
 		"extra absorption":             func(t *Setting) { t.ExtraAbsorbPerM = -3 },
 		"extra absorption of NaN":      func(t *Setting) { t.ExtraAbsorbPerM = math.NaN() },
 		"optic \"round-41\"":           func(t *Setting) { t.Rails[0].Optic = "round-41" },
-		"beam: 359 deg":                func(t *Setting) { t.Rails[0].BeamRad = 359 * math.Pi / 180 },
+		"beam: 359°":                   func(t *Setting) { t.Rails[0].BeamRad = 359 * math.Pi / 180 },
 		"current: 90 A":                func(t *Setting) { t.Rails[0].CurrentA = 90 },
 		"not above the cover":          func(t *Setting) { t.Rails[0].AboveWaterM = 0.02 },
 		"no module 6":                  func(t *Setting) { t.Rails[0].Modules[0].Like = 6 },

@@ -183,11 +183,11 @@ func setBeam(_ *scene.Scene, r *scene.Rail, v float64) error {
 		}
 		scale := v / o.BeamRad
 		o.BeamOf = cmp.Or(o.BeamOf, o.Name)
-		o.Name = o.BeamOf + " at " + unit.Angle.Say(v)
+		o.Name = fmt.Sprintf("%s at %.6g deg", o.BeamOf, unit.Angle.In(v, "deg")) // a name that any keyboard types
 		o.BeamRad, o.BeamAcrossRad = v, o.BeamAcrossRad*scale
 		o.FieldRad, o.FieldAcrossRad = o.FieldRad*scale, o.FieldAcrossRad*scale
 		if widest := math.Max(math.Max(o.BeamAcrossRad, o.FieldRad), o.FieldAcrossRad); widest > math.Pi*0.999 {
-			return fmt.Errorf("%s would reach beyond 180 deg with it", o.Name)
+			return fmt.Errorf("%s would reach beyond 180° with it", o.Name)
 		}
 		r.Modules[i].Optic = o
 	}

@@ -36,7 +36,7 @@ func (r *reader) checkRising(what string, list []token) bool {
 		case gap < 0:
 			r.Faultf(t.at, "the %s angles do not rise: %s follows %s", what, t.text, before.text)
 		case gap < closest:
-			r.Faultf(t.at, "the %s angles %s and %s are closer than %g deg", what, before.text, t.text, closest)
+			r.Faultf(t.at, "the %s angles %s and %s are closer than %g°", what, before.text, t.text, closest)
 		default:
 			continue
 		}

@@ -122,7 +122,7 @@ func TestRefusedWithPlaceAndCure(t *testing.T) {
 		"decimal commas":        {[]string{"100 50 10", "100,5 50,5 10,5"}, "x.ies:9:4: a comma within a number, as in 0,5, parts two numbers and would spoil all counts; write decimal points\nx.ies:10:1: too many numbers: expected 6 candela values, found 3 more; check the counts of angles"},
 		"angle twice":           {[]string{"0 45 90", "0 45 45"}, "x.ies:7:6: the vertical angle 45 is there twice"},
 		"angles fall":           {[]string{"0 45 90", "0 95 90"}, "x.ies:7:6: the vertical angles do not rise: 90 follows 95"},
-		"angles too close":      {[]string{"0 45 90", "0 89.9999 90"}, "x.ies:7:11: the vertical angles 89.9999 and 90 are closer than 0.001 deg"},
+		"angles too close":      {[]string{"0 45 90", "0 89.9999 90"}, "x.ies:7:11: the vertical angles 89.9999 and 90 are closer than 0.001°"},
 		"begins at 5":           {[]string{"0 45 90", "5 45 90"}, "x.ies:7:1: the vertical angles begin at 5; those of type C begin at 0 (straight down) or 90"},
 		"beyond 180":            {[]string{"0 45 90", "0 45 190"}, "x.ies:7:6: the vertical angles run to 190; those of type C end at 90 or 180"},
 		"H from -90":            {[]string{"0 90\n", "-90 90\n"}, "x.ies:8:1: horizontal angles from -90 to 90 stand for no symmetry of type C; they are 0 alone, or run from 0 to 90, 180 or 360, or from 90 to 270"},

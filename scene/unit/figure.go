@@ -41,13 +41,18 @@ func Short(v float64, decimals int) string {
 // Ratio writes a min/mean, min/max or the like.
 func Ratio(v float64) string { return Figure(v, 2) }
 
-// Count writes a whole number with all its digits, and one of too many to be counted as a power of ten.
+// Count writes a whole number from 0 on with all its digits in groups of three, "10 000", and one of too many to be
+// counted as a power of ten.
 func Count(v float64) string {
 	const countable = 1e12
-	if math.Abs(v) < countable {
-		return strconv.FormatFloat(v, 'f', 0, 64)
+	if v >= countable {
+		return strconv.FormatFloat(v, 'g', 3, 64)
 	}
-	return strconv.FormatFloat(v, 'g', 3, 64)
+	text := strconv.FormatFloat(v, 'f', 0, 64)
+	for i := len(text) - 3; i > 0; i -= 3 {
+		text = text[:i] + " " + text[i:]
+	}
+	return text
 }
 
 // Several writes a count with its noun: "1 string", "2 strings".

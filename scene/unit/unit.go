@@ -87,7 +87,11 @@ func (d *Dimension) Say(si float64) string {
 	if d.large != "" && !d.shifted() && math.Abs(d.In(si, d.large)) >= 10 {
 		name = d.large
 	}
-	return strconv.FormatFloat(d.In(si, name), 'g', 6, 64) + " " + name
+	figure := strconv.FormatFloat(d.In(si, name), 'g', 6, 64)
+	if d == Angle {
+		return figure + "°"
+	}
+	return figure + " " + name
 }
 
 func (d *Dimension) find(name string) (scale, bool) {

@@ -220,7 +220,7 @@ func TestSayChoosesAUnit(t *testing.T) {
 		{unit.Length, 0, "0 mm"},
 		{unit.Current, 0.35, "350 mA"},
 		{unit.Temperature, 40, "40 C"},
-		{unit.Angle, math.Pi / 2, "90 deg"},
+		{unit.Angle, math.Pi / 2, "90°"},
 		{unit.Illuminance, 2500, "2500 lx"},
 		{unit.Illuminance, 9990, "9990 lx"},
 		{unit.Illuminance, 10100, "10.1 klx"},
