@@ -14,6 +14,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/fig"
+	"fathomlux/render/output"
 	"fathomlux/render/plan"
 	"fathomlux/render/style"
 	"fathomlux/scene"
@@ -30,10 +31,7 @@ type Look struct {
 }
 
 // Picture is one finished file.
-type Picture struct {
-	Name string // with its ending
-	Data []byte
-}
+type Picture = output.File
 
 // page is the words around a picture; footer goes on after the program's name and version.
 func (l Look) page(title, subtitle, footer string, notes ...string) fig.Page {

@@ -15,7 +15,6 @@ import (
 	"strings"
 	"syscall"
 
-	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -100,14 +99,6 @@ func (out outcome) whole(dir string, u unit.System) answer.Answer {
 		answer.Lines{Key: "cautions", Lead: "caution", List: said}}
 }
 
-// pictureFiles are pictures as files.
-func pictureFiles(pictures []render.Picture) (files []output.File) {
-	for _, p := range pictures {
-		files = append(files, bytesFile(p.Name, p.Data))
-	}
-	return files
-}
-
 // wroteLines says where the files are.
 func wroteLines(dir string, files []output.File) answer.Lines {
 	return answer.Lines{List: []string{"wrote to " + dir + ": " + strings.Join(fileNames(files), ", ")}, In: answer.Text}
@@ -141,7 +132,7 @@ func foundParts(found []finding.Finding, u unit.System) answer.Answer {
 func csvFile(name string, t answer.Table) output.File {
 	var b bytes.Buffer
 	_ = answer.WriteCSV(&b, t) // a buffer takes all
-	return bytesFile(name, b.Bytes())
+	return output.File{Name: name, Data: b.Bytes()}
 }
 
 // col is a column of numbers or words for all forms.

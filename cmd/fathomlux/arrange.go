@@ -182,7 +182,7 @@ func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Ar
 		return nil, err
 	}
 	files, err := rewritten(sc, a.Scene, "arranged")
-	return append(files, pictureFiles(pictures)...), err
+	return append(files, pictures...), err
 }
 
 // rewritten are the file of a scene that was changed, named after the one that was read, and the files that it names,
@@ -192,13 +192,13 @@ func rewritten(sc, changed *scene.Scene, word string) ([]output.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	files := []output.File{bytesFile(nameWith(sc.File, word), text)}
+	files := []output.File{{Name: nameWith(sc.File, word), Data: text}}
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
 			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it "+
 				"beside itself", sc.File, f.Name)
 		}
-		files = append(files, bytesFile(f.Name, f.Content))
+		files = append(files, output.File{Name: f.Name, Data: f.Content})
 	}
 	return files, nil
 }

@@ -61,7 +61,7 @@ func (o *billOptions) run(ctx context.Context, s streams) error {
 		return err
 	}
 	p := shopping{wired: a, bill: bill.Of(a.scene, a.groups, share), share: share}
-	files := []output.File{csvFile("bill.csv", billTable(p.bill)), bytesFile("build-sheet.txt", []byte(buildSheet(p))),
+	files := []output.File{csvFile("bill.csv", billTable(p.bill)), {Name: "build-sheet.txt", Data: []byte(buildSheet(p))},
 		csvFile("test-card.csv", cardTable(a.groups...))}
 	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: p.answer(), brief: []string{totalText(p.bill)},
 		found: p.notes, cautions: p.cautions("bill"), files: files})

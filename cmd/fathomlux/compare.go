@@ -97,7 +97,7 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 		notes = append(notes, f.Sentence(look.Units))
 	}
 	pictures, err := render.Compare(ctx, "compare", sheetOf(c, table, out.title, c.Verdict, notes), look)
-	out.files = append([]output.File{csvFile("compare.csv", table)}, pictureFiles(pictures)...)
+	out.files = append([]output.File{csvFile("compare.csv", table)}, pictures...)
 	return out, err
 }
 

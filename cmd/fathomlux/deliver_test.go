@@ -16,7 +16,7 @@ import (
 // has no form for is such a text.
 func TestAnswerIsWholeFirst(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out")
-	files := []output.File{bytesFile("wire.csv", []byte("a,b\n"))}
+	files := []output.File{{Name: "wire.csv", Data: []byte("a,b\n")}}
 	words := func(s streams) error { return answer.WriteJSON(s.Out, fields("mains_w", 4)) }
 	infinite := func(s streams) error { return answer.WriteJSON(s.Out, fields("mains_w", []float64{math.Inf(1)})) }
 	var out bytes.Buffer

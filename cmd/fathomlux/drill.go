@@ -134,7 +134,7 @@ func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper)
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, bytesFile(d.name+".pdf", pdf), bytesFile(d.name+".svg", svg),
+		files = append(files, output.File{Name: d.name + ".pdf", Data: pdf}, output.File{Name: d.name + ".svg", Data: svg},
 			csvFile(d.name+".csv", drillTable(d.Layout)))
 	}
 	return files, nil

@@ -178,5 +178,5 @@ func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]output.Fi
 		return nil, err
 	}
 	return []output.File{csvFile("heat.csv", moduleTable(a)), csvFile("heat-along.csv", alongTable(a.op)),
-		bytesFile(pictures[0].Name, pictures[0].Data)}, nil
+		pictures[0]}, nil
 }

@@ -41,7 +41,7 @@ func runMan(ctx context.Context, s streams, dir string, root *cobra.Command) err
 		if err != nil {
 			return err
 		}
-		files = append(files, bytesFile(strings.ReplaceAll(c.CommandPath(), " ", "-")+".1", page))
+		files = append(files, output.File{Name: strings.ReplaceAll(c.CommandPath(), " ", "-") + ".1", Data: page})
 	}
 	return output.WriteSet(ctx, dir, files, func() error {
 		_, err := fmt.Fprintf(s.Err, "wrote %d pages to %s\n", len(files), dir)

@@ -211,7 +211,7 @@ func saveDraft(file string, d live.Draft) (string, error) {
 		return nil
 	}
 	if err = free(); err == nil {
-		err = output.WriteFile(path, bytesFile(name, d.Text).Write, free)
+		err = output.WriteFile(path, d.Text, free)
 	}
 	return name, err
 }

@@ -194,16 +194,9 @@ func mapFiles(ctx context.Context, m *result.Map, sc *scene.Scene, look render.L
 	}
 	var files []output.File
 	for _, p := range m.Planes {
-		files = append(files, bytesFile(render.PlaneFileName(p.Name)+".csv", gridCSV(p.Field)))
+		files = append(files, output.File{Name: render.PlaneFileName(p.Name) + ".csv", Data: gridCSV(p.Field)})
 	}
-	return append(files, pictureFiles(pictures)...), nil
-}
-
-func bytesFile(name string, content []byte) output.File {
-	return output.File{Name: name, Write: func(w io.Writer) error {
-		_, err := w.Write(content)
-		return err
-	}}
+	return append(files, pictures...), nil
 }
 
 // gridCellBytes is about what one cell's line takes in memory, where it is made and where it waits to be written.

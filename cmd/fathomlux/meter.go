@@ -159,5 +159,5 @@ func (o *meterOptions) files(ctx context.Context, sc *scene.Scene, fit *result.F
 	}
 	files, err := rewritten(sc, fitted, "fitted")
 	files = append(files, csvFile("residuals.csv", residualTable(fit)))
-	return append(files, pictureFiles(pictures)...), err
+	return append(files, pictures...), err
 }

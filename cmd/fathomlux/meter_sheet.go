@@ -22,7 +22,7 @@ func (o *meterOptions) writeSheet(ctx context.Context, s streams, sc *scene.Scen
 		return err
 	}
 	p := sheetPage{sheet: sheet, scene: sc, units: look.Units}
-	files := []output.File{csvFile("meter-sheet.csv", p.form()), bytesFile("meter-sheet.txt", []byte(p.text()))}
+	files := []output.File{csvFile("meter-sheet.csv", p.form()), {Name: "meter-sheet.txt", Data: []byte(p.text())}}
 	places := answer.Table{Key: "places", In: answer.JSON, Columns: []answer.Column{{Key: "x_mm"}, {Key: "y_mm"},
 		{Key: "depth_mm"}}}
 	for _, at := range reachable(p.places()) {

@@ -42,17 +42,14 @@ where FILE is "-". An existing file is left alone unless --force is given.`,
 
 // writeStarter writes the starter scene to a path, whole or not at all, or to standard output for "-".
 func writeStarter(s streams, path string, force bool) error {
-	write := func(w io.Writer) error {
-		_, err := io.WriteString(w, scene.Starter())
-		return err
-	}
 	if path == "-" {
-		return write(s.Out)
+		_, err := io.WriteString(s.Out, scene.Starter())
+		return err
 	}
 	if err := mayWrite(path, force); err != nil {
 		return err
 	}
-	return output.WriteFile(path, write, func() error {
+	return output.WriteFile(path, []byte(scene.Starter()), func() error {
 		_, err := fmt.Fprintf(s.Err, "wrote %s; next: fathomlux check %s\n", path, path)
 		return err
 	})

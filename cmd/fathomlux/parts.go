@@ -123,7 +123,7 @@ func (o common) show(ctx context.Context, s streams) error {
 				return err
 			}
 		}
-		for _, f := range pictureFiles(pictures) {
+		for _, f := range pictures {
 			if !slices.ContainsFunc(files, func(other output.File) bool { return other.Name == f.Name }) {
 				files = append(files, f)
 			}
@@ -132,7 +132,7 @@ func (o common) show(ctx context.Context, s streams) error {
 		if k.sample != nil {
 			said.List = situation{scene: k.sample(at, name)}.at(k.noun)
 		}
-		whole.List = append(whole.List, k.shown(k.describe(at, name), filepath.ToSlash(dir), pictureFiles(pictures), said))
+		whole.List = append(whole.List, k.shown(k.describe(at, name), filepath.ToSlash(dir), pictures, said))
 		brief = append(brief, said)
 	}
 	return o.deliver(ctx, s, dir, files, func(s streams) error { return o.say(s.Out, answer.Answer{whole}, brief) })

@@ -74,7 +74,7 @@ func (o *reportOptions) run(ctx context.Context, s streams) error {
 		sections = append(sections, one.ID)
 	}
 	out := outcome{title: p.Title, scenes: []*scene.Scene{sc}, parts: verdictParts(p.Verdict), brief: []string{p.Verdict},
-		files: []output.File{bytesFile("report.html", html)}, cautions: []string{}, unmet: unmetGoal(j.light.Goal)}
+		files: []output.File{{Name: "report.html", Data: html}}, cautions: []string{}, unmet: unmetGoal(j.light.Goal)}
 	for _, c := range p.Cautions {
 		out.cautions = append(out.cautions, c.Text)
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -26,9 +25,7 @@ func (j *job) picture(name, lead, alt string) any {
 	if i < 0 {
 		return nil
 	}
-	var b bytes.Buffer
-	_ = j.files[i].Write(&b) // a buffer takes all
-	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: b.Bytes(), Scale: j.look.PixelFactor}
+	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: j.files[i].Data, Scale: j.look.PixelFactor}
 }
 
 // sceneParts say what the scene is, in words.

@@ -117,7 +117,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 		out.unmet = " by any candidate"
 	}
 	pictures, err := render.Sweep(context.WithoutCancel(ctx), swept, sc, look, o.cores())
-	out.files = append([]output.File{csvFile("sweep.csv", reached)}, pictureFiles(pictures)...)
+	out.files = append([]output.File{csvFile("sweep.csv", reached)}, pictures...)
 	return out, err
 }
 

@@ -88,7 +88,7 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 		w.Figures = append(w.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}
 	pictures, err := render.Wire(ctx, a.scene, w, look)
-	return append(files, pictureFiles(pictures)...), err
+	return append(files, pictures...), err
 }
 
 // coarseCells is about how many cells the longer side of the grid of a dead string's light has.

@@ -12,21 +12,21 @@ import (
 	"runtime"
 )
 
-// File is one file of a set: a plain name below the set's folder and what writes its content.
+// File is one file of a set: a plain name below the set's folder, with its ending, and the content.
 type File struct {
-	Name  string
-	Write func(io.Writer) error
+	Name string
+	Data []byte
 }
 
 // WriteFile writes a file whole: the content goes to a temporary file in the same folder, which then takes the name;
 // before it does, last is called, if there is one. On any failure the temporary file is removed and an older file of
 // that name is as it was. An older file's permissions are kept; a link's target is replaced, not the link. The folder
 // must exist. The error says what and where.
-func WriteFile(path string, write func(io.Writer) error, last func() error) error {
+func WriteFile(path string, data []byte, last func() error) error {
 	if err := checkPath(path); err != nil {
 		return err
 	}
-	d := &draft{path: path, target: path, write: write}
+	d := &draft{path: path, target: path, write: content(data)}
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		d.target = real
 	} else if to, err := os.Readlink(path); err == nil {
@@ -49,7 +49,7 @@ func WriteSet(ctx context.Context, dir string, files []File, last func() error) 
 	var drafts []*draft
 	for _, f := range files {
 		path := filepath.Join(dir, f.Name)
-		drafts = append(drafts, &draft{path: path, target: path, write: f.Write})
+		drafts = append(drafts, &draft{path: path, target: path, write: content(f.Data)})
 	}
 	if err == nil {
 		err = writeAll(ctx, drafts, last)
@@ -58,6 +58,13 @@ func WriteSet(ctx context.Context, dir string, files []File, last func() error) 
 		_ = os.Remove(made[i]) // fails where it is not empty, as it should
 	}
 	return err
+}
+
+func content(data []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	}
 }
 
 // writeAll writes the content of each draft, calls last and gives all drafts their names.

@@ -17,13 +17,6 @@ import (
 
 var errBroken = errors.New("disk is full")
 
-func content(text string) func(io.Writer) error {
-	return func(w io.Writer) error {
-		_, err := io.WriteString(w, text)
-		return err
-	}
-}
-
 func failing(w io.Writer) error {
 	_, _ = io.WriteString(w, strings.Repeat("half", 100000))
 	return errBroken
@@ -48,7 +41,7 @@ func TestWriteFileReplacesWhole(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "floor.png")
 	for _, text := range []string{"first", "second"} {
-		if err := WriteFile(path, content(text), nil); err != nil {
+		if err := WriteFile(path, []byte(text), nil); err != nil {
 			t.Fatal(err)
 		}
 		if got := names(t, dir); len(got) != 1 || got["floor.png"] != text {
@@ -60,10 +53,14 @@ func TestWriteFileReplacesWhole(t *testing.T) {
 func TestWriteFileFailureLeavesTheOldFile(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "floor.png")
-	if err := WriteFile(path, content("old"), nil); err != nil {
+	if err := WriteFile(path, []byte("old"), nil); err != nil {
 		t.Fatal(err)
 	}
-	err := WriteFile(path, failing, nil)
+	other := filepath.Join(dir, "other.png")
+	write := func(write func(io.Writer) error) error {
+		return writeAll(t.Context(), []*draft{{path: other, target: other, write: content([]byte("new"))}, {path: path, target: path, write: write}}, nil)
+	}
+	err := write(failing)
 	if err == nil || !strings.Contains(err.Error(), path) || !strings.Contains(err.Error(), "disk is full") {
 		t.Errorf("error %v; want what and where", err)
 	}
@@ -72,7 +69,7 @@ func TestWriteFileFailureLeavesTheOldFile(t *testing.T) {
 	}
 	func() {
 		defer func() { _ = recover() }()
-		_ = WriteFile(path, func(io.Writer) error { panic("writer") }, nil)
+		_ = write(func(io.Writer) error { panic("writer") })
 	}()
 	if got := names(t, dir); len(got) != 1 {
 		t.Errorf("a panic leaves %v", got)
@@ -82,7 +79,7 @@ func TestWriteFileFailureLeavesTheOldFile(t *testing.T) {
 func TestWriteFileSaysWhere(t *testing.T) {
 	dir := t.TempDir()
 	for _, path := range []string{filepath.Join(dir, "none", "a.png"), dir, filepath.Join(dir, strings.Repeat("n", 300))} {
-		err := WriteFile(path, content("x"), nil)
+		err := WriteFile(path, []byte("x"), nil)
 		if err == nil || !strings.Contains(err.Error(), path) || strings.Contains(err.Error(), ".tmp") {
 			t.Errorf("error is %v; want the path and no temporary name", err)
 		}
@@ -101,7 +98,7 @@ func TestWriteFileKeepsPermissionsAndLinks(t *testing.T) {
 	if err := os.Symlink(target, link); err != nil {
 		t.Skip("no symbolic links here")
 	}
-	if err := WriteFile(link, content("new"), nil); err != nil {
+	if err := WriteFile(link, []byte("new"), nil); err != nil {
 		t.Fatal(err)
 	}
 	info, err := os.Lstat(link)
@@ -115,18 +112,19 @@ func TestWriteFileKeepsPermissionsAndLinks(t *testing.T) {
 
 func TestWriteSetIsAllOrNothing(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out", "foyer")
-	bad := []File{{"a.csv", content("new a")}, {"b.csv", failing}}
-	if err := WriteSet(t.Context(), dir, bad, nil); err == nil || !strings.Contains(err.Error(), "b.csv") {
-		t.Errorf("error %v; want it to name b.csv", err)
+	long := strings.Repeat("n", 300)
+	bad := []File{{"a.csv", []byte("new a")}, {long, nil}}
+	if err := WriteSet(t.Context(), dir, bad, nil); err == nil || !strings.Contains(err.Error(), long) {
+		t.Errorf("error %v; want it to name the file", err)
 	}
 	if _, err := os.Stat(filepath.Dir(dir)); err == nil {
 		t.Error("the folders that were made for nothing are still there")
 	}
-	if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("a")}, {"b.csv", content("b")}}, nil); err != nil {
+	if err := WriteSet(t.Context(), dir, []File{{"a.csv", []byte("a")}, {"b.csv", []byte("b")}}, nil); err != nil {
 		t.Fatal(err)
 	}
 	if err := WriteSet(t.Context(), dir, bad, nil); err == nil {
-		t.Error("a failing writer is not told")
+		t.Error("a file that cannot be is not told")
 	}
 	if got := names(t, dir); len(got) != 2 || got["a.csv"] != "a" || got["b.csv"] != "b" {
 		t.Errorf("folder holds %v; want the first set", got)
@@ -136,8 +134,8 @@ func TestWriteSetIsAllOrNothing(t *testing.T) {
 func TestWriteSetRefusesNames(t *testing.T) {
 	dir := t.TempDir()
 	for _, files := range [][]File{
-		{{"../a", content("x")}}, {{"a/b", content("x")}}, {{"", content("x")}}, {{".", content("x")}}, {{"..", content("x")}},
-		{{"a", content("x")}, {"a", content("y")}}, {{"b", content("x")}, {strings.Repeat("n", 300), content("y")}},
+		{{"../a", []byte("x")}}, {{"a/b", []byte("x")}}, {{"", []byte("x")}}, {{".", []byte("x")}}, {{"..", []byte("x")}},
+		{{"a", []byte("x")}, {"a", []byte("y")}}, {{"b", []byte("x")}, {strings.Repeat("n", 300), []byte("y")}},
 	} {
 		if err := WriteSet(t.Context(), dir, files, nil); err == nil {
 			t.Errorf("names of %d files starting with %.20q are taken", len(files), files[0].Name)
@@ -147,17 +145,17 @@ func TestWriteSetRefusesNames(t *testing.T) {
 		t.Errorf("folder holds %v", got)
 	}
 	file := filepath.Join(dir, "plain")
-	if err := WriteFile(file, content("x"), nil); err != nil {
+	if err := WriteFile(file, []byte("x"), nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := WriteSet(t.Context(), filepath.Join(file, "deeper"), []File{{"a", content("x")}}, nil); err == nil || !strings.Contains(err.Error(), file) {
+	if err := WriteSet(t.Context(), filepath.Join(file, "deeper"), []File{{"a", []byte("x")}}, nil); err == nil || !strings.Contains(err.Error(), file) {
 		t.Errorf("error is %v; want it to name the file that is in the way", err)
 	}
 }
 
 func TestWriteSetStopsWithItsContext(t *testing.T) {
 	dir := t.TempDir()
-	if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("old")}}, nil); err != nil {
+	if err := WriteSet(t.Context(), dir, []File{{"a.csv", []byte("old")}}, nil); err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
@@ -166,7 +164,8 @@ func TestWriteSetStopsWithItsContext(t *testing.T) {
 		_, err := io.WriteString(w, strings.Repeat("long", 1<<20))
 		return err
 	}
-	err := WriteSet(ctx, dir, []File{{"b.csv", content("new")}, {"a.csv", ending}}, nil)
+	first, second := filepath.Join(dir, "b.csv"), filepath.Join(dir, "a.csv")
+	err := writeAll(ctx, []*draft{{path: first, target: first, write: content([]byte("new"))}, {path: second, target: second, write: ending}}, nil)
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("error is %v", err)
 	}
@@ -188,7 +187,7 @@ func TestWriteSetReplacesLinks(t *testing.T) {
 		if err := os.Symlink(to, filepath.Join(dir, link)); err != nil {
 			t.Skip("no symbolic links here")
 		}
-		if err := WriteSet(t.Context(), dir, []File{{link, content("own")}}, nil); err != nil {
+		if err := WriteSet(t.Context(), dir, []File{{link, []byte("own")}}, nil); err != nil {
 			t.Errorf("%s: %v", link, err)
 		}
 		if got := names(t, dir)[link]; got != "own" {
@@ -255,7 +254,7 @@ func TestWritersInOneFolder(t *testing.T) {
 	for range 4 {
 		all.Go(func() {
 			for range 12 {
-				if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("a")}, {"b.csv", content("b")}}, nil); err != nil {
+				if err := WriteSet(t.Context(), dir, []File{{"a.csv", []byte("a")}, {"b.csv", []byte("b")}}, nil); err != nil {
 					t.Error(err)
 				}
 			}
@@ -276,14 +275,14 @@ func TestLastComesBeforeNames(t *testing.T) {
 		}
 		return errBroken
 	}
-	if err := WriteSet(t.Context(), dir, []File{{"a.csv", content("a")}, {"b.csv", content("b")}}, last); !errors.Is(err, errBroken) {
+	if err := WriteSet(t.Context(), dir, []File{{"a.csv", []byte("a")}, {"b.csv", []byte("b")}}, last); !errors.Is(err, errBroken) {
 		t.Errorf("error is %v", err)
 	}
 	if left := names(t, filepath.Dir(filepath.Dir(dir))); len(left) != 0 {
 		t.Errorf("left is %v", left)
 	}
 	path := filepath.Join(t.TempDir(), "a.csv")
-	if err := WriteFile(path, content("a"), func() error { return errBroken }); !errors.Is(err, errBroken) || len(names(t, filepath.Dir(path))) != 0 {
+	if err := WriteFile(path, []byte("a"), func() error { return errBroken }); !errors.Is(err, errBroken) || len(names(t, filepath.Dir(path))) != 0 {
 		t.Errorf("error is %v, and there is %v", err, names(t, filepath.Dir(path)))
 	}
 }
@@ -296,12 +295,12 @@ func TestLinksThatLeadNowhereStay(t *testing.T) {
 		if err := os.Symlink(to, link); err != nil {
 			t.Skip("no symbolic links here")
 		}
-		set := []File{{"a", content("a")}}
+		set := []File{{"a", []byte("a")}}
 		for what, err := range map[string]error{
 			"as a folder":        WriteSet(t.Context(), link, set, nil),
 			"with a slash":       WriteSet(t.Context(), link+string(filepath.Separator), set, nil),
 			"as a folder's path": WriteSet(t.Context(), filepath.Join(link, "deeper", "out"), set, nil),
-			"as a file":          WriteFile(link, content("a"), nil),
+			"as a file":          WriteFile(link, []byte("a"), nil),
 		} {
 			if err == nil || !strings.Contains(err.Error(), link) || !strings.Contains(err.Error(), " is a link to "+to) || !strings.Contains(err.Error(), "give another") {
 				t.Errorf("%s %s: error is %v", name, what, err)
@@ -325,10 +324,10 @@ func TestRefusalsSayWhatServes(t *testing.T) {
 		t.Skip("names here are longer")
 	}
 	for what, err := range map[string]error{
-		"folder":       WriteSet(t.Context(), filepath.Join(dir, long), []File{{"a", content("a")}}, nil),
-		"deep folder":  WriteSet(t.Context(), filepath.Join(dir, deep), []File{{"a", content("a")}}, nil),
-		"name":         WriteFile(filepath.Join(dir, long), content("a"), nil),
-		"name of many": WriteSet(t.Context(), dir, []File{{long, content("a")}}, nil),
+		"folder":       WriteSet(t.Context(), filepath.Join(dir, long), []File{{"a", []byte("a")}}, nil),
+		"deep folder":  WriteSet(t.Context(), filepath.Join(dir, deep), []File{{"a", []byte("a")}}, nil),
+		"name":         WriteFile(filepath.Join(dir, long), []byte("a"), nil),
+		"name of many": WriteSet(t.Context(), dir, []File{{long, []byte("a")}}, nil),
 	} {
 		if err == nil || !strings.Contains(err.Error(), dir) || !strings.HasSuffix(err.Error(), "file name too long; give a shorter path") || len(err.Error()) > 600 {
 			t.Errorf("%s: error is %v", what, err)
