@@ -33,7 +33,7 @@ var (
 // sweepDrawing is a chart of a sweep with the words around it; footer says what the chart leaves out.
 func sweepDrawing(name string, s *result.Sweep, look Look, heightPt float64, p chart.Panel,
 	subtitle, footer string) drawing {
-	notes := []string{s.Verdict}
+	notes := []string{s.Verdict.Sentence(look.Units)}
 	if f := s.Bounced.Finding(); f.Any() {
 		notes = append(notes, f.Sentence(look.Units))
 	}

@@ -8,12 +8,13 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
 // swept is a sweep over two variables with one candidate that cannot be built.
 func swept() *result.Sweep {
-	s := &result.Sweep{Title: "tank", Plane: "floor", Frontier: []int{1, 0}, Study: result.Study{Best: 1, Verdict: "fine"},
+	s := &result.Sweep{Title: "tank", Plane: "floor", Frontier: []int{1, 0}, Study: result.Study{Best: 1, Verdict: finding.GoalUnset.Of()},
 		Axes: []result.Axis{{Name: "spacing", Dimension: unit.Length, Values: []float64{0.1, 0.2}}, {Name: "beam", Values: []float64{20, 40}}}}
 	for i := range 4 {
 		c := result.Candidate{Done: i < 3, Values: []float64{s.Axes[0].Values[i/2], s.Axes[1].Values[i%2]}, Goal: result.Goal{Met: i == 1}}

@@ -5,6 +5,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -33,8 +34,8 @@ func TestPlansSayWhereTheGoalIsSet(t *testing.T) {
 func TestChartsSayWhatIsMissing(t *testing.T) {
 	t.Parallel()
 	for share, want := range map[result.Bounced]int{0: 1, 0.3: 2} {
-		s := &result.Sweep{Study: result.Study{Verdict: "All is well.", Bounced: share}}
-		if got := sweepDrawing("", s, Look{}, 0, chart.Panel{}, "", "").picture.(chart.Chart).Notes; len(got) != want || got[0] != s.Verdict || want == 2 && got[1] != share.Finding().Sentence(unit.Metric) {
+		s := &result.Sweep{Study: result.Study{Verdict: finding.GoalUnset.Of(), Bounced: share}}
+		if got := sweepDrawing("", s, Look{}, 0, chart.Panel{}, "", "").picture.(chart.Chart).Notes; len(got) != want || got[0] != "Its scene sets no goal." || want == 2 && got[1] != share.Finding().Sentence(unit.Metric) {
 			t.Errorf("%g is missing: %q", share, got)
 		}
 	}

@@ -176,7 +176,7 @@ func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Ar
 	if f := a.After.Bounced.Finding(); f.Any() {
 		notes = append(notes, f.Sentence(look.Units))
 	}
-	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict, notes)
+	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict.Sentence(look.Units), notes)
 	pictures, err := render.Compare(ctx, "before-after", sheet, look)
 	if err != nil {
 		return nil, err
@@ -228,7 +228,7 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	before, after := candidateFigures(shown, nil, a.Before), candidateFigures(shown, nil, a.After)
 	table := answer.Rows("", "", before, after)
 	table.In, table.Columns[0].Title = answer.Text, "places"
-	verdict, brief := bouncedParts(a.Verdict, a.After.Bounced)
+	verdict, brief := bouncedParts(a.Verdict.Sentence(o.system()), a.After.Bounced)
 	return answer.Answer{rails, table, fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after,
 		"quantity", shown.Name(), "chosen", a.Chosen), verdict}, brief
 }

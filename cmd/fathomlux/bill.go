@@ -114,11 +114,12 @@ func billTable(b bill.Bill) answer.Table {
 		if l.Unit == "m" {
 			amount = func(v float64) string { return unit.Figure(v, 2) + " m" }
 		}
-		if l.Note != "" {
-			name += " (" + l.Note + ")"
+		note := l.Note.Words(unit.Metric)
+		if note != "" {
+			name += " (" + note + ")"
 		}
 		t.Rows = append(t.Rows, []any{name, l.Kind, l.Name, l.Unit, l.Used, l.Spare, l.Used + l.Spare,
-			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, l.Note,
+			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, note,
 			amount(l.Used), amount(l.Spare), moneyText(l.Each), moneyText(l.Sum)})
 	}
 	return t

@@ -151,7 +151,7 @@ func buildSheet(p shopping) string {
 // writeSheetStrings writes strings and test card of one driver.
 func writeSheetStrings(w io.Writer, sc *scene.Scene, g *wiring.Group) {
 	fmt.Fprintf(w, "\nSTRINGS of the modules at %s mA\n", tenth(1000*g.CurrentA()))
-	writeWrapped(w, "  ", g.Choice(sc, unit.Metric))
+	writeWrapped(w, "  ", g.Choice(sc).Say(unit.Metric))
 	for _, line := range stringLines(g) {
 		writeWrapped(w, "  ", line)
 	}

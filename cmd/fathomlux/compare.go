@@ -79,7 +79,7 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 		return out, err
 	}
 	table := comparisonTable(c, look.Units)
-	parts, brief := bouncedParts(c.Verdict, c.Bounced)
+	parts, brief := bouncedParts(c.Verdict.Sentence(look.Units), c.Bounced)
 	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), found: differences(list), brief: brief,
 		parts: answer.Answer{table, fields("engine", c.Maps[0].Engine, "quantity", c.Shown.Name(), "best",
 			optional(c.Best, c.Best >= 0)), parts}}
@@ -96,7 +96,8 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 	for _, f := range out.found {
 		notes = append(notes, f.Sentence(look.Units))
 	}
-	pictures, err := render.Compare(ctx, "compare", sheetOf(c, table, out.title, c.Verdict, notes), look)
+	pictures, err := render.Compare(ctx, "compare",
+		sheetOf(c, table, out.title, c.Verdict.Sentence(look.Units), notes), look)
 	out.files = append([]output.File{csvFile("compare.csv", table)}, pictures...)
 	return out, err
 }

@@ -102,7 +102,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 		return out, ctx.Err() // there is nothing to keep
 	}
 	all, reached, front := sweepTables(swept)
-	parts, brief := bouncedParts(swept.Verdict, swept.Bounced)
+	parts, brief := bouncedParts(swept.Verdict.Sentence(look.Units), swept.Bounced)
 	out = outcome{command: "sweep", scenes: sweptScenes(sc, axes), brief: brief,
 		parts: answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front,
 			fields("engine", string(optics.Direct), "plane", swept.Plane, "complete",

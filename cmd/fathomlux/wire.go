@@ -70,7 +70,7 @@ func (o *wireOptions) run(ctx context.Context, s streams) error {
 	}
 	var chosen []string
 	for i := range a.groups {
-		chosen = append(chosen, a.groups[i].Choice(a.scene, look.Units))
+		chosen = append(chosen, a.groups[i].Choice(a.scene).Say(look.Units))
 	}
 	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.answer(light), brief: chosen, found: a.notes,
 		cautions: a.cautions("wire"), files: files})

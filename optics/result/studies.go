@@ -73,7 +73,7 @@ type Study struct {
 	Best       int       // the usable candidate that serves best, -1 where there is none
 	Junctions  Junctions // of all that were computed
 	Bounced    Bounced   // what the best candidate leaves out, or the scene as it is where there is none
-	Verdict    string
+	Verdict    finding.Finding
 }
 
 // Sweep is a study of what some variables do to the light on one plane. The last axis runs fastest.

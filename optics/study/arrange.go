@@ -45,7 +45,7 @@ type Arranged struct {
 	Before, After result.Candidate
 	Chosen        string            // what was chosen beside the places, in words; empty where nothing else might change
 	Notes         []finding.Finding // what was not asked for or could not be had
-	Verdict       string
+	Verdict       finding.Finding
 }
 
 // Arrange looks for the places along each rail, and for what else the options allow, that give the highest min/mean on

@@ -14,6 +14,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // exhaust tries every allowed set of places and returns the highest worth.
@@ -140,7 +141,7 @@ func TestArrangeKeepsWhatMeetsTheGoal(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !out.Before.Goal.Met || !out.After.Goal.Met || out.Scene.Rails[0].Modules[0].CurrentA != 0.35 || len(out.Notes) == 0 || strings.Contains(out.Verdict, "chosen") {
+	if !out.Before.Goal.Met || !out.After.Goal.Met || out.Scene.Rails[0].Modules[0].CurrentA != 0.35 || len(out.Notes) == 0 || strings.Contains(out.Verdict.Sentence(unit.Metric), "chosen") {
 		t.Errorf("before %v, after %v at %g A, notes %q: %s", out.Before.Goal.Met, out.After.Goal.Met, out.Scene.Rails[0].Modules[0].CurrentA, out.Notes, out.Verdict)
 	}
 }

@@ -1,70 +1,54 @@
 package study
 
 import (
-	"fmt"
+	"math"
 
 	"fathomlux/optics"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
-	"fathomlux/scene/unit"
 )
 
-// verdict says what became better by which measure, what else was chosen, and whether the goal is met. All figures of
-// what is left are those of After.
-func (a *arranger) verdict(out *Arranged) string {
-	words := a.gain(out)
+// verdict says by which measure the scene after is better than the one before, what else was chosen, and whether the
+// goal is met. All figures of what is left are those of After.
+func (a *arranger) verdict(out *Arranged) finding.Finding {
+	var rest finding.Then
 	if out.Chosen != "" {
-		words += "; chosen: " + out.Chosen
+		rest = append(rest, finding.AlsoChosen.Of(finding.Text(out.Chosen)))
 	}
 	switch goal := out.After.Goal; {
 	case goal.Met:
-		words += "; the goal is met"
+		rest = append(rest, finding.ThenGoalMet.Of())
 	case goal.Asked:
-		words += "; the goal is not met: " + missing(goal)
+		rest = append(rest, finding.ThenGoalMissed.Of(finding.All(goal.Missing())))
 	}
-	return unit.Capital(words) + "."
-}
-
-// gain says by which measure the scene after is better than the one before.
-func (a *arranger) gain(out *Arranged) string {
 	g, q := a.scene.Goal, out.After.Goal.Shown
-	name, from, to := "U0", out.Before.Light(q), out.After.Light(q)
-	mean := "mean " + optics.Mean(q, g, to).Say(unit.Metric)
-	means := fmt.Sprintf("mean %s before, %s after", optics.Mean(q, g, from).Say(unit.Metric), mean)
-	before, after := fromTo(from.MinOverMean, to.MinOverMean, 3)
-	even := fmt.Sprintf("%s goes from %s to %s", name, before, after)
-	if stays := unit.Figure(to.MinOverMean, 3); stays == unit.Figure(from.MinOverMean, 3) { // to a thousandth
-		even = name + " stays at " + stays
+	from, to := out.Before.Light(q), out.After.Light(q)
+	if out.Scene == a.scene {
+		return finding.PlacesKept.Of(optics.Uniformity(g, to), optics.Mean(q, g, to), rest)
 	}
-	const kept = "No better places were found than those there are"
-	lead := ""
-	if samePlaces(a.scene, out.Scene) {
-		lead = kept + "; "
+	means := finding.MeansOf.Of(optics.Mean(q, g, from), optics.Mean(q, g, to))
+	change := finding.FromTo{From: from.MinOverMean, To: to.MinOverMean, Decimals: 3}
+	even := finding.UniformityGoes.Of(change)
+	if math.Round(1000*from.MinOverMean) == math.Round(1000*to.MinOverMean) {
+		even = finding.UniformityStays.Of(finding.Value{V: to.MinOverMean, Decimals: 3})
 	}
+	if a.before.scene == nil {
+		return finding.MountableNow.Of(even, means, rest)
+	}
+	gain := finding.LightAfter.Of(even, means, rest)
 	switch {
-	case out.Scene == a.scene:
-		return fmt.Sprintf("%s: %s %s, %s", kept, name, after, mean)
-	case a.before.scene == nil:
-		return fmt.Sprintf("the modules can be mounted now, which as it is they cannot: %s %s before, %s after, %s", name,
-			before, after, means)
 	case to.MinOverMean >= from.MinOverMean+leastGain:
-		return fmt.Sprintf("%s%s rises from %s to %s (%s)", lead, name, before, after, means)
+		gain = finding.LightRises.Of(change, means, rest)
 	case missingMean(out.After) < missingMean(out.Before)-sameMean:
-		return fmt.Sprintf("%sthe mean comes nearer to the goal's (%s); %s", lead, means, even)
+		gain = finding.MeanNearer.Of(means, even, rest)
 	case out.After.PowerW < out.Before.PowerW:
-		watts, wattsAfter := fromTo(out.Before.PowerW, out.After.PowerW, 1)
-		return fmt.Sprintf("%sthe power falls from %s W to %s W (%s); %s", lead, watts, wattsAfter, means, even)
+		watts := finding.FromTo{From: out.Before.PowerW, To: out.After.PowerW, Decimals: 1, Unit: "W"}
+		gain = finding.PowerFalls.Of(watts, means, even, rest)
 	}
-	return fmt.Sprintf("%s%s (%s)", lead, even, means)
-}
-
-// fromTo writes two figures with enough decimals to differ where they do.
-func fromTo(from, to float64, decimals int) (a, b string) {
-	if from > to {
-		b, a = finding.Held{Found: to, Asked: from, Decimals: decimals}.Figures()
-		return a, b
+	if samePlaces(a.scene, out.Scene) {
+		gain = finding.PlacesSame.Of(gain)
 	}
-	return finding.Held{Found: from, Asked: to, Decimals: decimals}.Figures()
+	return gain
 }
 
 // samePlaces tells whether all modules of two scenes with the same rails sit at the same places.

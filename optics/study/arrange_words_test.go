@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // TestArrangeOutOfReach: where no places reach the goal's mean, modules are not crowded together for a little more of it.
@@ -33,7 +34,7 @@ func TestArrangeOutOfReach(t *testing.T) {
 		}
 		before, after := out.Before.Light(out.After.Goal.Shown), out.After.Light(out.After.Goal.Shown)
 		kept := samePlaces(sc, out.Scene)
-		if kept != row.kept || kept != strings.HasPrefix(out.Verdict, "No better places") {
+		if kept != row.kept || kept != strings.HasPrefix(out.Verdict.Sentence(unit.Metric), "No better places") {
 			t.Errorf("%s: places kept %v: %s", what, kept, out.Verdict)
 		}
 		if after.MinOverMean < before.MinOverMean || after.Mean < before.Mean*(1-sameMean) || kept && after.Mean != before.Mean {
@@ -65,7 +66,7 @@ func TestArrangeSaysWhatGotBetter(t *testing.T) {
 			continue
 		}
 		for _, want := range row.want {
-			if !strings.Contains(out.Verdict, want) {
+			if !strings.Contains(out.Verdict.Sentence(unit.Metric), want) {
 				t.Errorf("%s: %q is not in %q", what, want, out.Verdict)
 			}
 		}

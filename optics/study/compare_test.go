@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 func TestCompareOptics(t *testing.T) {
@@ -40,7 +41,7 @@ func TestCompareOptics(t *testing.T) {
 	if sc.Rails[0].Modules[0].Optic.Name != "round-60" {
 		t.Error("the scene itself was changed")
 	}
-	if c.Candidates[c.Best].Name == "round-15" || !strings.Contains(c.Verdict, c.Candidates[c.Best].Name) {
+	if c.Candidates[c.Best].Name == "round-15" || !strings.Contains(c.Verdict.Sentence(unit.Metric), c.Candidates[c.Best].Name) {
 		t.Errorf("best %s: %q", c.Candidates[c.Best].Name, c.Verdict)
 	}
 }
@@ -71,7 +72,7 @@ func TestCompareVerdicts(t *testing.T) {
 	} {
 		sc := scenetest.Read(t, scenetest.Narrow, row.replace...)
 		c, err := Compare(context.Background(), []Contender{{"narrow", WithOptic(sc, sc.Catalogue.Optics["round-15"])}, {"wide", WithOptic(sc, sc.Catalogue.Optics["round-90"])}}, optics.Options{StepM: 0.05})
-		if err != nil || !strings.Contains(c.Verdict, row.want) {
+		if err != nil || !strings.Contains(c.Verdict.Sentence(unit.Metric), row.want) {
 			t.Errorf("%s: error %v, verdict %q", what, err, c.Verdict)
 		}
 	}

@@ -57,13 +57,13 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 			}
 			one := compared.Candidates[0].Goal
 			checkHurdle("compare", one.Met, one.Unbuildable.String())
-			checkHurdle("compare in words", one.Met, compared.Verdict)
+			checkHurdle("compare in words", one.Met, compared.Verdict.String())
 			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Cold: true, Axes: []edit.Range{scenetest.Axis(t, "height", 0.12)}})
 			if err != nil {
 				t.Fatal(err)
 			}
 			checkHurdle("sweep", swept.Candidates[0].Goal.Met, swept.Candidates[0].Goal.Unbuildable.String())
-			checkHurdle("sweep in words", swept.Candidates[0].Goal.Met, swept.Verdict)
+			checkHurdle("sweep in words", swept.Candidates[0].Goal.Met, swept.Verdict.String())
 			session, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.02, Cold: true})
 			if err != nil {
 				t.Fatal(err)

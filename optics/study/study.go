@@ -4,10 +4,8 @@
 package study
 
 import (
-	"cmp"
-	"fmt"
 	"math"
-	"strings"
+	"slices"
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
@@ -68,53 +66,53 @@ func lowest(c *result.Candidate) float64 { return c.Light(c.Goal.Shown).Min }
 const fewMisses = 5
 
 // verdict says which candidate serves, or why none does, and what is wrong with the others. The goal is the best one's.
-func verdict(s *result.Study, g scene.Goal) string {
-	met, unusable, obstacle := 0, 0, "none was computed"
-	var misses []string
+func verdict(s *result.Study, g scene.Goal) finding.Finding {
+	met, unusable, obstacle := 0, 0, finding.NoneComputed.Of()
+	var rest finding.Then
 	for i, c := range s.Candidates {
 		switch {
 		case c.Goal.Met:
 			met++
-		case c.Usable() && i != s.Best && len(misses) <= fewMisses:
-			misses = append(misses, c.Name+": "+cmp.Or(missing(c.Goal), "its scene sets no goal"))
+		case c.Usable() && i != s.Best && len(rest) <= fewMisses:
+			lacks := finding.All(c.Goal.Missing())
+			if len(lacks) == 0 {
+				lacks = finding.All{finding.GoalUnset.Of()}
+			}
+			rest = append(rest, finding.LacksOf.Of(finding.Text(c.Name), lacks))
 		case c.Reached() && !c.Usable():
 			if unusable++; unusable == 1 {
-				obstacle = c.WhyNot().Words(unit.Metric)
+				obstacle = c.WhyNot()
 			}
 		}
 	}
 	if s.Best < 0 {
-		return "No candidate can be built: " + obstacle + "."
+		return finding.NoneBuildable.Of(obstacle)
 	}
-	best := &s.Candidates[s.Best]
+	best, total := &s.Candidates[s.Best], finding.Count{N: len(s.Candidates)}
 	light := best.Light(s.Shown)
-	named := fmt.Sprintf("%s (mean %s, U0 %s)", best.Name, optics.Mean(s.Shown, g, light).Say(unit.Metric),
-		optics.Uniformity(g, light).Say(unit.Metric))
-	minimum := s.Shown.Value(light.Min).Say(unit.Metric)
-	words := ""
+	gets := finding.CandidateGets.Of(finding.Text(best.Name), optics.Mean(s.Shown, g, light), optics.Uniformity(g, light))
 	switch {
-	case !g.Set():
-		words = fmt.Sprintf("The highest minimum per watt has %s: %s with %.1f W; no goal is set.", named, minimum,
-			best.PowerW)
-	case !best.Goal.Met:
-		words = fmt.Sprintf("No candidate meets the goal; the nearest is %s: %s. %s", named,
-			missing(best.Goal), outOfReach(s, g))
-	default:
-		words = fmt.Sprintf("The goal is met by %d of %d; best, by least power, %.1f W, and then the highest minimum, %s, "+
-			"is %s", met, len(s.Candidates), best.PowerW, minimum, named)
-		if len(misses) <= fewMisses {
-			words = strings.Join(append([]string{words}, misses...), "; ")
-		}
-		words += "."
+	case !best.Goal.Met && g.Set():
+		gets = finding.LacksOf.Of(gets, finding.All(best.Goal.Missing()))
+		rest = finding.Then{outOfReach(s, g)}
+	case !best.Goal.Met || len(rest) > fewMisses:
+		rest = nil
 	}
 	if unusable > 0 {
-		words += fmt.Sprintf(" %d of %d cannot be built, such as: %s.", unusable, len(s.Candidates), obstacle)
+		rest = append(rest, finding.SomeUnbuilt.Of(finding.Count{N: unusable}, total, obstacle))
 	}
-	return words
+	lowest, power := s.Shown.Value(light.Min), finding.Watts(best.PowerW)
+	switch {
+	case !g.Set():
+		return finding.BestPerWatt.Of(gets, lowest, power, rest)
+	case !best.Goal.Met:
+		return finding.GoalMetByNone.Of(gets, rest)
+	}
+	return finding.GoalMetBy.Of(finding.Count{N: met}, total, power, lowest, gets, rest)
 }
 
 // outOfReach says how near all candidates together come to a goal that none meets, so that the next study can be wider.
-func outOfReach(s *result.Study, g scene.Goal) string {
+func outOfReach(s *result.Study, g scene.Goal) finding.Finding {
 	high := result.Plane{Name: g.Plane.Name}
 	for _, c := range s.Candidates {
 		if c.Usable() && c.Goal.Plane == g.Plane.Name {
@@ -122,18 +120,17 @@ func outOfReach(s *result.Study, g scene.Goal) string {
 			high.PPFD, high.DLI = higher(high.PPFD, c.PPFD), math.Max(high.DLI, c.DLI)
 		}
 	}
-	lacks := missing(optics.Judge(g, &high, finding.Finding{}))
-	switch lacks {
-	case "":
-		return "Each part of the goal is met by some candidate, but no candidate meets them all."
-	case missing(s.Candidates[s.Best].Goal):
-		return "No other candidate comes closer in any part of the goal that it misses."
+	lacks := optics.Judge(g, &high, finding.Finding{})
+	switch {
+	case len(lacks.Misses) == 0:
+		return finding.GoalMetInParts.Of()
+	case slices.EqualFunc(lacks.Misses, s.Candidates[s.Best].Goal.Misses, func(a, b result.Miss) bool {
+		return a.Mean == b.Mean && a.Say(unit.Metric) == b.Say(unit.Metric) // as they are read
+	}):
+		return finding.NoneCloser.Of()
 	}
-	return "The highest of all candidates: " + lacks + "."
+	return finding.HighestOfAll.Of(finding.All(lacks.Missing()))
 }
-
-// missing says what is not met of a goal.
-func missing(g result.Goal) string { return finding.All(g.Missing()).Say(unit.Metric) }
 
 // higher has the higher mean and the higher min/mean of both.
 func higher(a, b result.Statistics) result.Statistics {

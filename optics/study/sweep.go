@@ -196,7 +196,7 @@ func (s *sweeper) compute(ctx context.Context, group []int) error {
 		c := &s.out.Candidates[i]
 		sc, err := s.options.with(s.scene, c.Values)
 		if err != nil {
-			c.Refused = finding.NotComputed.Of(finding.Text(err.Error()))
+			c.Refused = finding.NotComputed.Of(finding.Cause(err))
 			continue
 		}
 		scenes, list = append(scenes, sc), append(list, c)

@@ -13,6 +13,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/unit"
 )
 
 func TestSweepGivesWhatMapsGive(t *testing.T) {
@@ -77,7 +78,7 @@ func TestSweepConcludes(t *testing.T) {
 			t.Errorf("%+v meets the goal and %+v is called best", c.Values, best.Values)
 		}
 	}
-	if !strings.Contains(s.Verdict, "The goal is met by ") || !strings.Contains(s.Verdict, "beam") || !strings.Contains(s.Verdict, "5 of 25 cannot be built, such as: the module at x") {
+	if !strings.Contains(s.Verdict.Sentence(unit.Metric), "The goal is met by ") || !strings.Contains(s.Verdict.Sentence(unit.Metric), "beam") || !strings.Contains(s.Verdict.Sentence(unit.Metric), "; 5 of 25 cannot be built, such as: the module at x") {
 		t.Errorf("verdict %q", s.Verdict)
 	}
 	if math.Abs(s.Own.Values[1]-0.22) > 1e-4 {
@@ -92,11 +93,11 @@ func TestSweepSaysWhatWouldServe(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(s.Verdict, "No candidate meets the goal") || !strings.Contains(s.Verdict, "is below 90000 lx") {
+	if !strings.Contains(s.Verdict.Sentence(unit.Metric), "No candidate meets the goal") || !strings.Contains(s.Verdict.Sentence(unit.Metric), "is below 90000 lx") {
 		t.Errorf("verdict %q", s.Verdict)
 	}
 	s, err = Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []edit.Range{scenetest.Axis(t, "height", 0.01, 0.02)}})
-	if err != nil || s.Best != -1 || !strings.Contains(s.Verdict, "not above the cover") {
+	if err != nil || s.Best != -1 || !strings.Contains(s.Verdict.Sentence(unit.Metric), "not above the cover") {
 		t.Errorf("error %v, verdict %q", err, s.Verdict)
 	}
 }

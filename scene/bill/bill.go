@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
@@ -22,7 +23,9 @@ type Line struct {
 	Spare float64 // what is bought beside it
 	Each  parts.Money
 	Sum   parts.Money // of used and spare; no currency where no price is known
-	Note  string
+	Note  finding.Finding
+
+	pieces finding.Each // that the note names
 }
 
 // Bill is what a scene takes.
@@ -46,11 +49,11 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 			t.add(1, Line{Kind: "module", Name: m.Part.Name, Unit: "pcs", Each: m.Part.Price})
 			if o := m.Optic; o.Efficiency < 1 || o.Price.Currency != "" {
 				optics.add(1, Line{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
-					Note: "one per module; boards with a lens over each die need more"})
+					Note: finding.OpticAModule.Of()})
 			}
 			for _, h := range m.Part.Holes {
 				screws.add(1, Line{Kind: "screw", Name: "for holes of " + unit.Length.Say(h.DiameterM), Unit: "pcs",
-					Note: "with washer, length by board and rail"})
+					Note: finding.WithWasher.Of()})
 			}
 		}
 	}
@@ -61,7 +64,8 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 	t.drivers(s, groups)
 	for _, r := range s.Rails {
 		l := t.add(r.LengthM, Line{Kind: "profile", Name: r.Profile.Name, Unit: "m", Each: r.Profile.PricePerM})
-		l.note("cut to ", ", ", unit.Length.Say(r.LengthM))
+		l.pieces = append(l.pieces, finding.Amount{Of: unit.Length, Value: r.LengthM})
+		l.Note = finding.CutTo.Of(l.pieces)
 	}
 	t = append(t, screws...)
 	for _, g := range groups {
@@ -71,7 +75,7 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 				name = "copper " + advice
 			}
 			l := t.add(w.LengthM, Line{Kind: "wire", Name: name, Unit: "m",
-				Note: "single core, total of out and back; plus 10 % for cutting"})
+				Note: finding.SingleCore.Of(finding.Percent(cuttingShare))})
 			l.Spare = l.Used * cuttingShare
 		}
 	}
@@ -94,14 +98,6 @@ func (t *tally) add(n float64, like Line) *Line {
 	return &(*t)[at]
 }
 
-// note adds words to a line, after a lead or, where it has some already, after a joint.
-func (l *Line) note(lead, joint, words string) {
-	if l.Note != "" {
-		lead = joint
-	}
-	l.Note += lead + words
-}
-
 // noDriver names the line of a group that no driver feeds.
 const noDriver = "none fits"
 
@@ -112,11 +108,12 @@ func (t *tally) drivers(s *scene.Scene, groups []wiring.Group) {
 		case g.Chosen.Fed():
 			t.add(1, Line{Kind: "driver", Name: fit.Driver.Name, Unit: "pcs", Each: fit.Driver.Price})
 		case len(g.Apart) == 0:
-			t.add(0, Line{Kind: "driver", Name: noDriver, Unit: "pcs", Note: g.Chosen.Why.Words(unit.Metric)})
+			t.add(0, Line{Kind: "driver", Name: noDriver, Unit: "pcs", Note: g.Chosen.Why})
 		}
 		for _, p := range g.Apart {
 			l := t.add(1, Line{Kind: "driver", Name: p.Fit.Driver.Name, Unit: "pcs", Each: p.Fit.Driver.Price})
-			l.note("split, a scene each: ", "; ", g.Portion(s, p).Words(unit.Metric))
+			l.pieces = append(l.pieces, g.Portion(s, p))
+			l.Note = finding.SplitScenes.Of(l.pieces)
 		}
 	}
 }

@@ -45,7 +45,7 @@ func TestBillOfTheFoyer(t *testing.T) {
 	if l := lineOf(t, b, "optic", "round-40"); l.Used != 6 || l.Spare != 1 {
 		t.Errorf("optics %+v", l)
 	}
-	if l := lineOf(t, b, "profile", ""); l.Used != 1.1 || l.Spare != 0 || l.Note != "cut to 1100 mm" {
+	if l := lineOf(t, b, "profile", ""); l.Used != 1.1 || l.Spare != 0 || l.Note.String() != "cut to 1100 mm" {
 		t.Errorf("profile %+v", l)
 	}
 	if l := lineOf(t, b, "screw", ""); l.Used != 12 || l.Name != "for holes of 3.2 mm" || l.Each.Currency != "" {
@@ -83,7 +83,7 @@ func TestBillWithoutWhatIsMissing(t *testing.T) {
 			t.Errorf("a lens where there is none: %+v", l)
 		}
 	}
-	if l := lineOf(t, b, "driver", "none fits"); !strings.Contains(l.Note, "no driver fits") {
+	if l := lineOf(t, b, "driver", "none fits"); !strings.Contains(l.Note.String(), "no driver fits") {
 		t.Errorf("driver %+v", l)
 	}
 }

@@ -1,13 +1,9 @@
 package circuit
 
 import (
-	"errors"
 	"math"
-	"strconv"
-	"strings"
 
 	"fathomlux/scene/finding"
-	"fathomlux/scene/unit"
 )
 
 // Pick is a split and a driver for it, both within the plan's splits.
@@ -66,17 +62,17 @@ func choose(job Job, all []Split, ask Request) (p Pick) {
 
 // refusal says why a request cannot be had: into how many strings the modules divide.
 func refusal(job Job, all []Split) error {
-	var serve []string
-	why := unit.Several(len(job.Modules), "module") + " cannot be divided into " +
-		unit.Several(job.Request.Strings, "string") + " of equal length"
+	var serve finding.List
+	why := finding.NotDivided.Of(finding.Count{N: len(job.Modules), Noun: "module"},
+		finding.Count{N: job.Request.Strings, Noun: "string"})
 	for _, s := range all {
 		if !s.Refused.Any() {
-			serve = append(serve, strconv.Itoa(s.Strings))
+			serve = append(serve, number(s.Strings))
 		} else if s.Strings == job.Request.Strings {
-			why = s.Refused.Words(unit.Metric)
+			why = s.Refused
 		}
 	}
-	return errors.New(why + "; strings that serve: " + strings.Join(serve, ", "))
+	return finding.StringsServing.Of(why, serve)
 }
 
 // fit returns the best driver that fits, or the one that is asked for, nil where there is none.

@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -142,6 +143,46 @@ type All []Finding
 // Say writes the findings with semicolons.
 func (a All) Say(u unit.System) string { return strings.Join(Lines(a, Note, u), "; ") }
 
+// Each is arguments that are all told, however many.
+type Each []Arg
+
+// Say writes the arguments with semicolons.
+func (e Each) Say(u unit.System) string {
+	words := make([]string, len(e))
+	for i, a := range e {
+		words[i] = a.Say(u)
+	}
+	return strings.Join(words, "; ")
+}
+
+// Then is findings that are told behind another one, each after a semicolon.
+type Then []Finding
+
+// Say writes the findings; nothing where there are none.
+func (t Then) Say(u unit.System) string {
+	if len(t) == 0 {
+		return ""
+	}
+	return "; " + All(t).Say(u)
+}
+
+// FromTo is a figure before and after, written with enough decimals to differ where they do.
+type FromTo struct {
+	From, To float64
+	Decimals int
+	Unit     string // empty for a plain number
+}
+
+// Say writes "from 0.194 to 0.534".
+func (f FromTo) Say(u unit.System) string {
+	low := Held{Found: min(f.From, f.To), Asked: max(f.From, f.To), Decimals: f.Decimals, Unit: f.Unit}
+	from, to := low.Say(u), low.Limit().Say(u)
+	if f.From > f.To {
+		from, to = to, from
+	}
+	return "from " + from + " to " + to
+}
+
 // Number is a plain number with up to six significant digits.
 type Number float64
 
@@ -220,3 +261,11 @@ func Texts(names []string) (l List) {
 
 // Say writes a finding that is an argument of another: its cause.
 func (f Finding) Say(u unit.System) string { return f.Words(u) }
+
+// Cause is why there is no answer: the finding that an error is, or the words of the error.
+func Cause(err error) Arg {
+	if f, is := errors.AsType[Finding](err); is {
+		return f
+	}
+	return Text(err.Error())
+}

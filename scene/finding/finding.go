@@ -1,6 +1,6 @@
 // Package finding holds what there is to say about a scene as data: a code, a place and arguments. The words of all
-// codes are in one table, words.go, and are made at the edge, in the units of whoever reads them. Errors are no
-// findings: they say why there is no answer. Next: package unit for the units; each package that finds something.
+// codes are in one table, words.go, and are made at the edge, in the units of whoever reads them. An error says why
+// there is no answer, and may be a finding. Next: package unit for the units; each package that finds something.
 package finding
 
 import (
@@ -99,6 +99,9 @@ func (f Finding) Sentence(u unit.System) string {
 
 // String is Line in millimetres.
 func (f Finding) String() string { return f.Line(unit.Metric) }
+
+// Error is the finding as why there is no answer.
+func (f Finding) Error() string { return f.String() }
 
 // Lines writes findings of at least one severity behind their places.
 func Lines(list []Finding, least Severity, u unit.System) (lines []string) {

@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"errors"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -152,5 +153,37 @@ func TestWords(t *testing.T) {
 	}
 	if got := Texts(strings.Split("abcdefghijk", "")).Say(unit.Metric); got != "a, b, c, d, e, f, g, h and 3 more" {
 		t.Errorf("a long list is %q", got)
+	}
+}
+
+func TestFromToDiffer(t *testing.T) {
+	t.Parallel()
+	for _, row := range []struct {
+		from, to float64
+		want     string
+	}{{0.5001, 0.5004, "from 0.5001 W to 0.5004 W"}, {0.5004, 0.5001, "from 0.5004 W to 0.5001 W"},
+		{0.5, 0.5, "from 0.500 W to 0.500 W"}, {0.4, 0.5, "from 0.400 W to 0.500 W"}} {
+		if got := (FromTo{row.from, row.to, 3, "W"}).Say(unit.Metric); got != row.want {
+			t.Errorf("%s, want %s", got, row.want)
+		}
+	}
+}
+
+func TestThenFollowsASemicolon(t *testing.T) {
+	t.Parallel()
+	for want, list := range map[string]Then{"": nil, "; the goal is met; its scene sets no goal": {ThenGoalMet.Of(), GoalUnset.Of()}} {
+		if got := list.Say(unit.Metric); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// TestCausesStayFindings: an error that is a finding keeps its arguments, so that it is told in the reader's units.
+func TestCausesStayFindings(t *testing.T) {
+	t.Parallel()
+	for want, err := range map[string]error{"boards of a are 10 in apart": BoardsTight.Of(Text("a"), Length(0.254)), "no such file": errors.New("no such file")} {
+		if got := Cause(err).Say(unit.US); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
 	}
 }

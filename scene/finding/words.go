@@ -162,8 +162,36 @@ var (
 			"water scatters back, up to {} of the light that lands, is missing; the command map includes it"}
 
 	// Studies.
-	JudgedApart = &Code{"judged-apart", Note, "each is judged by its own {}: {}"}
-	BoardsTight = &Code{"boards-tight", Note, "boards of {} are {} apart"}
+	NoneComputed  = &Code{"none-computed", Obstacle, "none was computed"}
+	NoneBuildable = &Code{"none-buildable", Obstacle, "no candidate can be built: {}"}
+	SomeUnbuilt   = &Code{"some-unbuilt", Note, "{} of {} cannot be built, such as: {}"}
+	CandidateGets = &Code{"candidate-gets", Note, "{} (mean {}, U0 {})"}
+	LacksOf       = &Code{"lacks-of", Note, "{}: {}"}
+	GoalUnset     = &Code{"goal-unset", Note, "its scene sets no goal"}
+	BestPerWatt   = &Code{"best-per-watt", Note, "the highest minimum per watt has {}: {} with {}; no goal is set{}"}
+	GoalMetBy     = &Code{"goal-met-by", Note,
+		"the goal is met by {} of {}; best, by least power, {}, and then the highest minimum, {}, is {}{}"}
+	GoalMetByNone  = &Code{"goal-met-by-none", Warning, "no candidate meets the goal; the nearest is {}{}"}
+	GoalMetInParts = &Code{"goal-met-in-parts", Note,
+		"each part of the goal is met by some candidate, but no candidate meets them all"}
+	NoneCloser = &Code{"none-closer", Note,
+		"no other candidate comes closer in any part of the goal that it misses"}
+	HighestOfAll    = &Code{"highest-of-all", Note, "the highest of all candidates: {}"}
+	PlacesKept      = &Code{"places-kept", Note, "no better places were found than those there are: U0 {}, mean {}{}"}
+	PlacesSame      = &Code{"places-same", Note, "no better places were found than those there are; {}"}
+	MountableNow    = &Code{"mountable-now", Note, "the modules can be mounted now, which as it is they cannot: {} ({}){}"}
+	LightRises      = &Code{"light-rises", Note, "U0 rises {} ({}){}"}
+	MeanNearer      = &Code{"mean-nearer", Note, "the mean comes nearer to the goal's ({}); {}{}"}
+	PowerFalls      = &Code{"power-falls", Note, "the power falls {} ({}); {}{}"}
+	LightAfter      = &Code{"light-after", Note, "{} ({}){}"}
+	MeansOf         = &Code{"means-of", Note, "mean {} before, mean {} after"}
+	UniformityGoes  = &Code{"uniformity-goes", Note, "U0 goes {}"}
+	UniformityStays = &Code{"uniformity-stays", Note, "U0 stays at {}"}
+	AlsoChosen      = &Code{"also-chosen", Note, "chosen: {}"}
+	ThenGoalMet     = &Code{"then-goal-met", Note, "the goal is met"}
+	ThenGoalMissed  = &Code{"then-goal-missed", Warning, "the goal is not met: {}"}
+	JudgedApart     = &Code{"judged-apart", Note, "each is judged by its own {}: {}"}
+	BoardsTight     = &Code{"boards-tight", Note, "boards of {} are {} apart"}
 
 	// Light.
 	NotFollowed = &Code{"not-followed", Warning, "{} lm ({} of the LEDs' flux) are reflected by floor and pale walls or " +
@@ -225,9 +253,11 @@ var (
 		"serve, for {}"}
 	SplitOver = &Code{"split-over", Note, "split them over {} and write a scene for each, as one scene has one " +
 		"driver for all its modules of one current: {}"}
-	Portion       = &Code{"portion", Note, "{} as {}"}
-	PortionDriver = &Code{"portion-driver", Note, "{} (up to {}, {}) on {}"}
-	NotFeedable   = &Code{"not-feedable", Obstacle, "no driver feeds the modules at {}, however they are divided " +
+	Portion        = &Code{"portion", Note, "{} as {}"}
+	PortionDriver  = &Code{"portion-driver", Note, "{} (up to {}, {}) on {}"}
+	StringsServing = &Code{"strings-serving", Obstacle, "{}; strings that serve: {}"}
+	NotDivided     = &Code{"not-divided", Obstacle, "{} cannot be divided into {} of equal length"}
+	NotFeedable    = &Code{"not-feedable", Obstacle, "no driver feeds the modules at {}, however they are divided " +
 		"into strings and over drivers"}
 	AllDark       = &Code{"all-dark", Note, "all modules are dark"}
 	DriverRises   = &Code{"driver-rises", Note, "the driver's output rises to as much as {}"}
@@ -239,6 +269,13 @@ var (
 	BelowDriver = &Code{"below-driver", Note, "{} is below the driver's minimum of {}: it may shut down or flicker"}
 	AboveDriver = &Code{"above-driver", Note, "{} is above the driver's maximum of {}: it gives less than its current"}
 	AboveRated  = &Code{"above-rated", Note, "{} is above the driver's rated {}"}
+
+	// Bills.
+	OpticAModule = &Code{"optic-a-module", Note, "one per module; boards with a lens over each die need more"}
+	WithWasher   = &Code{"with-washer", Note, "with washer, length by board and rail"}
+	CutTo        = &Code{"cut-to", Note, "cut to {}"}
+	SingleCore   = &Code{"single-core", Note, "single core, total of out and back; plus {} for cutting"}
+	SplitScenes  = &Code{"split-scenes", Note, "split, a scene each: {}"}
 
 	// Drilling.
 	BoardsTooWide = &Code{"boards-too-wide", Warning, "the boards of {} are wider than the rail's face of {}"}

@@ -40,7 +40,7 @@ func Unfed(s *scene.Scene) (why finding.Finding) {
 		plan, err := circuit.Choose(g.Job)
 		switch {
 		case err != nil:
-			return finding.NotWired.Of(finding.Text(err.Error()))
+			return finding.NotWired.Of(finding.Cause(err))
 		case !plan.Chosen.Fed():
 			return plan.Chosen.Why
 		}
@@ -65,10 +65,9 @@ func (g *Group) Serve(s *scene.Scene) (list []finding.Finding) {
 	return list
 }
 
-// Choice says in one line why something was chosen or nothing was, and what would serve.
-func (g *Group) Choice(s *scene.Scene, u unit.System) string {
-	lines := append([]finding.Finding{g.Chosen.Why}, g.Serve(s)...)
-	return strings.Join(finding.Lines(lines, finding.Note, u), "; ")
+// Choice says why something was chosen or nothing was, and what would serve.
+func (g *Group) Choice(s *scene.Scene) finding.All {
+	return append(finding.All{g.Chosen.Why}, g.Serve(s)...)
 }
 
 // Portion says which modules of a group one driver feeds, and in which strings.

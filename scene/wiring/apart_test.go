@@ -64,7 +64,7 @@ func checkSplitInBill(t *testing.T, sc *scene.Scene, g *wiring.Group) {
 			continue
 		}
 		drivers += l.Used
-		if price := sc.Catalogue.Drivers[l.Name].Price; l.Each != price || l.Sum.Amount != price.Amount*l.Used || !strings.HasPrefix(l.Note, "split, a scene each: ") {
+		if price := sc.Catalogue.Drivers[l.Name].Price; l.Each != price || l.Sum.Amount != price.Amount*l.Used || !strings.HasPrefix(l.Note.String(), "split, a scene each: ") {
 			t.Errorf("%+v", l)
 		}
 	}

@@ -14,7 +14,6 @@ import (
 	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
-	"fathomlux/scene/unit"
 )
 
 // Request is what a wiring needs beyond the scene.
@@ -137,18 +136,15 @@ func Warnings(s *scene.Scene) (list []finding.Finding) {
 	}
 	groups := wireGroups(s, Request{})
 	for i := range groups {
-		g, why := &groups[i], ""
+		g := &groups[i]
 		if len(groups) > 1 {
 			g.Job.Request = circuit.Request{}
 		}
 		var err error
 		if g.Plan, err = circuit.Choose(g.Job); err != nil {
-			why = err.Error()
+			list = append(list, finding.NotWired.Of(finding.Cause(err)).At(s.Wiring.At))
 		} else if !g.Chosen.Fed() {
-			why = g.Choice(s, unit.Metric)
-		}
-		if why != "" {
-			list = append(list, finding.NotWired.Of(finding.Text(why)).At(s.Wiring.At))
+			list = append(list, finding.NotWired.Of(g.Choice(s)).At(s.Wiring.At))
 		}
 	}
 	return list
