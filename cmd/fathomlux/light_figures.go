@@ -178,9 +178,9 @@ func errorData(p *result.Plane) any {
 // darkTable are the dark corners of a plane.
 func darkTable(p *result.Plane, u unit.System) answer.Table {
 	pair := func(from, to float64) []float64 { return []float64{millimetres(from), millimetres(to)} }
-	t := answer.Table{Title: "Dark corners: below " + lightText(p.Shown, p.DarkLimit), Sorts: len(p.DarkCorners) > 1,
-		Columns: []answer.Column{{Key: "where", Title: "where"}, {Title: "x"}, {Title: "y"}, {Key: "x_mm"},
-			{Key: "y_mm"}, {Key: "area_share", Title: "share of the area", Say: percent},
+	t := answer.Table{Title: "Dark corners, " + p.Name + ": below " + lightText(p.Shown, p.DarkLimit),
+		Sorts: len(p.DarkCorners) > 1, Columns: []answer.Column{{Key: "where", Title: "where"}, {Title: "x"},
+			{Title: "y"}, {Key: "x_mm"}, {Key: "y_mm"}, {Key: "area_share", Title: "share of the area", Say: percent},
 			{Key: result.Of(p.Shown, "", "lowest_umol_m2_s"), Title: "lowest", Unit: p.Shown.Unit(),
 				Say: func(v float64) string { return lightFigure(p.Shown, v) }},
 			{Key: "lowest_lx"}, {Title: "lowest at"}}}

@@ -208,6 +208,25 @@ func TestReportOnPaper(t *testing.T) {
 	}
 }
 
+// TestManyCautionsOnPaper: more cautions than a sheet holds begin on the first one, below the verdict, and go on.
+func TestManyCautionsOnPaper(t *testing.T) {
+	t.Parallel()
+	browser(t)
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		t.Skip("no pdftotext here")
+	}
+	caution := report.Caution{Text: "unplug the light", ID: "a", Title: "a"}
+	b, _ := openReport(t, report.Page{Title: "Tank", Cautions: slices.Repeat([]report.Caution{caution}, 80), Sections: []report.Section{{ID: "a", Title: "a"}}})
+	data, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPrintBackground()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheets := worded(t, data)
+	if n := strings.Count(sheets[0], caution.Text); len(sheets) != 2 || n < 30 || n == 80 {
+		t.Errorf("the first of %d sheets holds %d of 80 cautions", len(sheets), n)
+	}
+}
+
 // worded returns the words of each page of a PDF.
 func worded(t *testing.T, pdf []byte) []string {
 	t.Helper()

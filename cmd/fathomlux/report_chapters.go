@@ -52,10 +52,12 @@ func (j *job) lightParts() []any {
 		"reads; PPFD counts the photons that plants and corals use; U0 is the lowest value over the mean (min/mean), 1 " +
 		"being perfectly even. The words at the end of this page say more.",
 		planeTable(j.light, j.scene, j.look), answer.Lines{List: j.goalLines()}, mapFigures(j.light)}
+	var dark []any // behind the pictures, of which a sheet then has room for two
 	for i := range j.light.Planes {
 		parts = append(parts, j.planeParts(&j.light.Planes[i])...)
+		dark = append(dark, darkTable(&j.light.Planes[i], j.look.Units))
 	}
-	parts = append(parts, answer.Group{Title: "Through the water"})
+	parts = append(parts, dark, answer.Group{Title: "Through the water"})
 	for i := range j.light.Sections {
 		parts = append(parts, j.sectionPicture(&j.light.Sections[i]))
 	}
@@ -100,8 +102,7 @@ func (j *job) planeParts(p *result.Plane) []any {
 			"the colour, the more light, by the scale below the plan. Lines join places of equal light, in "+p.Shown.Unit()+
 			"; numbered squares are the modules on their rail. "+dark, planAlt(p, p.Shown, at)+" "+named),
 		j.picture(names[other], "The same plane in the other quantity: "+other.Name()+" in "+other.Unit()+".",
-			planAlt(p, other, at)),
-		darkTable(p, j.look.Units)}
+			planAlt(p, other, at))}
 }
 
 // planAlt says what a plan shows for whoever cannot see it.

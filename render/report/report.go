@@ -103,10 +103,12 @@ func lines(text string) []string {
 	return strings.Split(strings.TrimRight(text, "\n"), "\n")
 }
 
-// image is a picture as the page takes it: its content as an address, and its size in pixels of the page.
+// image is a picture as the page takes it: its content as an address, its size in pixels of the page, and whether two
+// like it have room on a sheet.
 type image struct {
 	Source        template.URL
 	Width, Height float64
+	Flat          bool
 }
 
 // sized finds width and height in the first tag of an SVG file, plain numbers.
@@ -125,7 +127,7 @@ func place(p *Picture) (at image, err error) {
 	if !(at.Width > 0 && at.Height > 0) {
 		return at, fmt.Errorf("picture %s: neither a PNG nor an SVG file with its size", p.Name)
 	}
-	at.Width, at.Height = math.Round(at.Width), math.Round(at.Height)
+	at.Width, at.Height, at.Flat = math.Round(at.Width), math.Round(at.Height), at.Width > 1.4*at.Height
 	at.Source = template.URL("data:" + kind + ";base64," + base64.StdEncoding.EncodeToString(p.Image))
 	return at, nil
 }
