@@ -78,7 +78,7 @@ func TestCosinesThroughTheWriter(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if lm := f.FluxLm(); math.Abs(lm-1000) > 1 {
+		if lm := f.FluxWithin(math.Pi); math.Abs(lm-1000) > 1 {
 			t.Errorf("%g deg: %g lm of 1000", c.beamDeg, lm)
 		}
 		b := fromFile(t, data)
@@ -87,7 +87,7 @@ func TestCosinesThroughTheWriter(t *testing.T) {
 		}
 		for theta := 0.0; theta < 1.57; theta += 0.0013 {
 			d := towards(theta, 7*theta)
-			for what, got := range map[string]float64{"file": f.At(theta/deg, 0) / 1000, "exact": b.PerLumen(d) * f.FluxLm() / 1000, "fast": b.Fast(d) * f.FluxLm() / 1000} {
+			for what, got := range map[string]float64{"file": f.At(theta, 0) / 1000, "exact": b.PerLumen(d) * f.FluxWithin(math.Pi) / 1000, "fast": b.Fast(d) * f.FluxWithin(math.Pi) / 1000} {
 				if math.Abs(got-shape.PerLumen(d)) > 1e-3*shape.PeakPerLumen() {
 					t.Fatalf("%g deg, %s at %g deg: %g, want %g", c.beamDeg, what, theta/deg, got, shape.PerLumen(d))
 				}

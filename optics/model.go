@@ -143,9 +143,7 @@ func measuredBeam(o parts.Optic, open scene.Opener) (*beam.Beam, error) {
 	if err != nil {
 		return nil, err
 	}
-	b, err := beam.Measured(beam.Table{
-		VerticalDeg: f.Vertical, HorizontalDeg: f.Horizontal, Candela: f.Candela, StrayShare: o.StrayShare,
-	})
+	b, err := beam.Measured(f.Distribution, o.StrayShare)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", o.File, err)
 	}

@@ -25,8 +25,8 @@ func (r *reader) measured(n document.Node, o *parts.Optic) {
 	if f == nil {
 		return
 	}
-	o.BeamRad, o.BeamAcrossRad = radians(f.FullAngles(0.5))
-	o.FieldRad, o.FieldAcrossRad = radians(f.FullAngles(0.1))
+	o.BeamRad, o.BeamAcrossRad = f.FullAngles(0.5)
+	o.FieldRad, o.FieldAcrossRad = f.FullAngles(0.1)
 	if o.BeamRad == 0 {
 		n.Warn(finding.OpticDarkMiddle.Of(finding.Text(o.Name), finding.Text(o.File)))
 	}
@@ -51,7 +51,7 @@ func (r *reader) readMeasured(n document.Node, o parts.Optic) *lm63.File {
 	for _, w := range f.Warnings {
 		r.report.AddWarning(w)
 	}
-	switch down := f.FluxDownLm() / f.FluxLm(); {
+	switch down := f.FluxWithin(math.Pi/2) / f.FluxWithin(math.Pi); {
 	case !(down > leastDown):
 		n.Faultf("the distribution of %s, %s, has light above its horizon only; a rail needs one that shines down", o.Name,
 			o.File)
@@ -89,8 +89,3 @@ const (
 	leastDown = 1e-9
 	oddDown   = 0.99
 )
-
-// radians returns two angles in radians.
-func radians(aDeg, bDeg float64) (aRad, bRad float64) {
-	return aDeg * math.Pi / 180, bDeg * math.Pi / 180
-}

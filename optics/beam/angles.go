@@ -2,6 +2,7 @@ package beam
 
 import (
 	"math"
+	"slices"
 
 	"fathomlux/scene/space"
 )
@@ -58,9 +59,21 @@ func (b *Beam) fallsTo(share float64, sideways space.Vector) float64 {
 		s, c := math.Sincos(theta)
 		return b.PerLumen(space.Vector{X: s * sideways.X, Y: s * sideways.Y, Z: c}) >= limit
 	}
-	inside, outside := 0.0, math.Pi/2
+	inside, outside, turns := 0.0, math.Pi/2, []float64{0}
 	if b.table != nil {
-		inside, outside = b.table.bracket(bright)
+		turns = b.table.Theta
+	}
+	if bright(outside) {
+		return outside
+	}
+	for _, theta := range slices.Backward(turns) {
+		if theta >= outside {
+			continue
+		}
+		if inside = theta; bright(theta) {
+			break
+		}
+		outside = theta
 	}
 	for range 60 {
 		middle := (inside + outside) / 2

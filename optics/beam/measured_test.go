@@ -6,15 +6,28 @@ import (
 	"testing"
 
 	"fathomlux/optics/beam"
+	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"pgregory.net/rapid"
 )
 
-func mustMeasure(t testing.TB, table beam.Table) *beam.Beam {
+// inDeg is a distribution with its angles in degrees.
+func inDeg(theta, phi []float64, candela ...[]float64) photometry.Distribution {
+	d := photometry.Distribution{Candela: candela}
+	for _, deg := range theta {
+		d.Theta = append(d.Theta, deg*math.Pi/180)
+	}
+	for _, deg := range phi {
+		d.Phi = append(d.Phi, deg*math.Pi/180)
+	}
+	return d
+}
+
+func mustMeasure(t testing.TB, d photometry.Distribution, stray float64) *beam.Beam {
 	t.Helper()
-	b, err := beam.Measured(table)
+	b, err := beam.Measured(d, stray)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -22,14 +35,12 @@ func mustMeasure(t testing.TB, table beam.Table) *beam.Beam {
 }
 
 // leaning has no symmetry but that about the rail, and some light behind the module.
-var leaning = beam.Table{
-	VerticalDeg: []float64{0, 30, 60, 100}, HorizontalDeg: []float64{0, 90, 180, 270, 360},
-	Candela: [][]float64{{400, 300, 100, 40}, {400, 200, 50, 20}, {400, 120, 20, 0}, {400, 200, 50, 20}, {400, 300, 100, 40}},
-}
+var leaning = inDeg([]float64{0, 30, 60, 100}, []float64{0, 90, 180, 270, 360},
+	[]float64{400, 300, 100, 40}, []float64{400, 200, 50, 20}, []float64{400, 120, 20, 0}, []float64{400, 200, 50, 20}, []float64{400, 300, 100, 40})
 
 // TestMeasuredIsBilinear: values at the angles, half way in both angles (by hand), and nothing behind.
 func TestMeasuredIsBilinear(t *testing.T) {
-	b := mustMeasure(t, leaning)
+	b := mustMeasure(t, leaning, 0)
 	perCd := b.CentrePerLumen() / 400
 	for _, c := range [][3]float64{{0, 0, 400}, {30, 0, 300}, {30, 90, 200}, {30, 180, 120}, {30, 270, 200}, {45, 45, 162.5}, {45, 315, 162.5}, {80, 180, 10}, {30, 359.999, 300}, {95, 0, 0}, {180, 0, 0}} {
 		d := towards(c[0]*deg, c[1]*deg)
@@ -52,7 +63,7 @@ func TestMeasuredIsBilinear(t *testing.T) {
 // TestMeasuredLight: before the module there is ShareWithin of the light, integrated here in other coordinates; the rest,
 // from 90 to 100 degrees, is kept in the normalisation.
 func TestMeasuredLight(t *testing.T) {
-	b := mustMeasure(t, leaning)
+	b := mustMeasure(t, leaning, 0)
 	ring := func(theta float64) float64 {
 		return math.Sin(theta) * quad.Fixed(func(phi float64) float64 { return b.PerLumen(towards(theta, phi)) }, 0, math.Pi/2, 8, quad.Legendre{}, 0)
 	}
@@ -72,10 +83,8 @@ func TestMeasuredLight(t *testing.T) {
 
 // TestMeasuredStray: a stray share turns as much of the light into a Lambertian.
 func TestMeasuredStray(t *testing.T) {
-	plain := mustMeasure(t, leaning)
-	table := leaning
-	table.StrayShare = 0.25
-	b := mustMeasure(t, table)
+	plain := mustMeasure(t, leaning, 0)
+	b := mustMeasure(t, leaning, 0.25)
 	d := towards(0.4, 1)
 	near(t, "mixture", b.PerLumen(d), 0.75*plain.PerLumen(d)+0.25*d.Z/math.Pi, 1e-12)
 	near(t, "share", b.ShareWithin(0.7), 0.75*plain.ShareWithin(0.7)+0.25*math.Pow(math.Sin(0.7), 2), 1e-12)
@@ -83,10 +92,8 @@ func TestMeasuredStray(t *testing.T) {
 
 // TestMeasuredRound: one row, or rows that are all the same, make a round beam that ends where the table does.
 func TestMeasuredRound(t *testing.T) {
-	one := beam.Table{VerticalDeg: []float64{0, 10, 20, 85}, HorizontalDeg: []float64{0}, Candela: [][]float64{{50, 100, 40, 0}}}
-	two := one
-	two.HorizontalDeg, two.Candela = []float64{0, 360}, [][]float64{one.Candela[0], one.Candela[0]}
-	a, b := mustMeasure(t, one), mustMeasure(t, two)
+	row, theta := []float64{50, 100, 40, 0}, []float64{0, 10, 20, 85}
+	a, b := mustMeasure(t, inDeg(theta, []float64{0}, row), 0), mustMeasure(t, inDeg(theta, []float64{0, 360}, row, row), 0)
 	for theta := 0.0; theta < 1.57; theta += 0.01 {
 		near(t, "round", b.PerLumen(towards(theta, 0)), a.PerLumen(towards(theta, 2)), 1e-12)
 	}
@@ -100,7 +107,7 @@ func TestMeasuredRound(t *testing.T) {
 	along, _ := a.FullAngles(0.5) // half of the centre-beam intensity, 25, lies beyond 20 deg: 20 + 65*15/40
 	near(t, "beam", along, 2*(20+65*15.0/40)*deg, 1e-9)
 	near(t, "whole", a.ShareWithin(math.Pi/2), 1, 1e-12)
-	dark := mustMeasure(t, beam.Table{VerticalDeg: []float64{0, 30, 60}, HorizontalDeg: []float64{0}, Candela: [][]float64{{0, 9, 1}}})
+	dark := mustMeasure(t, inDeg([]float64{0, 30, 60}, []float64{0}, []float64{0, 9, 1}), 0)
 	if x, y := dark.FullAngles(0.5); x != 0 || y != 0 {
 		t.Errorf("a beam with a dark middle has the angles %g, %g", x, y)
 	}
@@ -108,9 +115,9 @@ func TestMeasuredRound(t *testing.T) {
 
 // TestMeasuredNearTheHorizon: light just before 90 degrees counts as light before the module, as its peak, and as its edge.
 func TestMeasuredNearTheHorizon(t *testing.T) {
-	flat := mustMeasure(t, beam.Table{VerticalDeg: []float64{0, 88, 90}, HorizontalDeg: []float64{0}, Candela: [][]float64{{0, 0, 100}}})
+	flat := mustMeasure(t, inDeg([]float64{0, 88, 90}, []float64{0}, []float64{0, 0, 100}), 0)
 	near(t, "light before the module", flat.ShareWithin(math.Pi/2), 1, 1e-12)
-	ring := mustMeasure(t, beam.Table{VerticalDeg: []float64{0, 88, 89, 90}, HorizontalDeg: []float64{0}, Candela: [][]float64{{1, 1, 100, 50}}})
+	ring := mustMeasure(t, inDeg([]float64{0, 88, 89, 90}, []float64{0}, []float64{1, 1, 100, 50}), 0)
 	near(t, "peak", ring.PeakPerLumen()/ring.CentrePerLumen(), 100, 1e-9)
 	if along, across := ring.FullAngles(0.5); along != math.Pi || across != math.Pi {
 		t.Errorf("a beam that is bright to its rim has the angles %g, %g", along, across)
@@ -118,7 +125,7 @@ func TestMeasuredNearTheHorizon(t *testing.T) {
 }
 
 // anyTable draws a table with sudden changes, of any symmetry.
-func anyTable(t *rapid.T) beam.Table {
+func anyTable(t *rapid.T) (photometry.Distribution, float64) {
 	list := func(name string, last float64) []float64 {
 		out := []float64{0}
 		for range rapid.IntRange(0, 12).Draw(t, name) {
@@ -128,32 +135,32 @@ func anyTable(t *rapid.T) beam.Table {
 		}
 		return append(out, last)
 	}
-	table := beam.Table{VerticalDeg: list("vertical", rapid.SampledFrom([]float64{20, 85, 90, 180}).Draw(t, "last")), HorizontalDeg: []float64{0}}
+	theta, phi := list("vertical", rapid.SampledFrom([]float64{20, 85, 90, 180}).Draw(t, "last")), []float64{0}
 	if rapid.Bool().Draw(t, "not round") {
-		table.HorizontalDeg = list("horizontal", 360)
+		phi = list("horizontal", 360)
 	}
-	for range table.HorizontalDeg {
-		row := make([]float64, len(table.VerticalDeg))
+	var rows [][]float64
+	for range phi {
+		row := make([]float64, len(theta))
 		for v := range row {
 			row[v] = rapid.SampledFrom([]float64{0, 1, 100, 1000}).Draw(t, "cd")
 		}
 		row[0] = 500
-		table.Candela = append(table.Candela, row)
+		rows = append(rows, row)
 	}
-	table.StrayShare = rapid.SampledFrom([]float64{0, 0, 0.1, 1}).Draw(t, "stray")
-	return table
+	return inDeg(theta, phi, rows...), rapid.SampledFrom([]float64{0, 0, 0.1, 1}).Draw(t, "stray")
 }
 
 // TestMeasuredLaws: no direction is negative or above the peak, the tables hold to 2e-6 of the peak (but where the
 // last angle ends it), and shares grow to 1 and no further.
 func TestMeasuredLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		table := anyTable(t)
-		b, err := beam.Measured(table)
+		table, stray := anyTable(t)
+		b, err := beam.Measured(table, stray)
 		if err != nil {
 			t.Fatal(err)
 		}
-		end, peak := table.VerticalDeg[len(table.VerticalDeg)-1]*deg, b.PeakPerLumen()
+		end, peak := table.Theta[len(table.Theta)-1], b.PeakPerLumen()
 		within := 0.0
 		for i := range 90 {
 			theta := float64(i+1) * deg * rapid.Float64Range(0.98, 1).Draw(t, "theta")
@@ -177,7 +184,7 @@ func TestMeasuredLaws(t *testing.T) {
 // TestPeakBetweenAngles: a table that rises from nothing, on stray light that falls from the aim, has its peak between its two
 // angles; a scan of directions finds it.
 func TestPeakBetweenAngles(t *testing.T) {
-	b := mustMeasure(t, beam.Table{VerticalDeg: []float64{0, 180}, HorizontalDeg: []float64{0}, Candela: [][]float64{{0, 1000}}, StrayShare: 0.1})
+	b := mustMeasure(t, inDeg([]float64{0, 180}, []float64{0}, []float64{0, 1000}), 0.1)
 	scanned := 0.0
 	for i := range 9001 {
 		scanned = math.Max(scanned, b.PerLumen(towards(float64(i)*0.01*deg, 0)))
@@ -190,7 +197,7 @@ func TestPeakBetweenAngles(t *testing.T) {
 
 // TestMeasuredOnTheAxes: where an arc function changes its branch, and just beside it.
 func TestMeasuredOnTheAxes(t *testing.T) {
-	b := mustMeasure(t, leaning)
+	b := mustMeasure(t, leaning, 0)
 	for _, x := range []float64{0, 1e-300, 1e-12, -1e-12, 0.5, -0.5} {
 		for _, y := range []float64{0, 1e-300, -1e-300, 1e-12, 0.5, -0.5} {
 			d := space.Vector{X: x, Y: y, Z: math.Sqrt(1 - x*x - y*y)}
@@ -200,29 +207,14 @@ func TestMeasuredOnTheAxes(t *testing.T) {
 }
 
 func TestMeasuredRefuses(t *testing.T) {
-	for want, spoil := range map[string]func(*beam.Table){
-		"1 vertical and 5 horizontal angles": func(b *beam.Table) { b.VerticalDeg = b.VerticalDeg[:1] },
-		"do not rise":                        func(b *beam.Table) { b.VerticalDeg = []float64{0, 30, 30, 90} },
-		"they lie within 0° to 180°":         func(b *beam.Table) { b.VerticalDeg = []float64{0, 30, 60, 190} },
-		"they run from 0° to 360°":           func(b *beam.Table) { b.HorizontalDeg = []float64{0, 90, 180, 270, 350} },
-		"4 rows for 5":                       func(b *beam.Table) { b.Candela = b.Candela[:4] },
-		"row 2 has 3 values":                 func(b *beam.Table) { b.Candela[1] = b.Candela[1][:3] },
-		"-1 cd in row 3":                     func(b *beam.Table) { b.Candela[2] = []float64{1, -1, 1, 1} },
-		"NaN cd in row 1":                    func(b *beam.Table) { b.Candela[0] = []float64{math.NaN(), 1, 1, 1} },
-		"stray share of 2":                   func(b *beam.Table) { b.StrayShare = 2 },
-		"no light within 90°":                func(b *beam.Table) { b.VerticalDeg = []float64{90, 120, 150, 180} },
-	} {
-		table := leaning
-		table.Candela = append([][]float64(nil), leaning.Candela...)
-		spoil(&table)
-		if _, err := beam.Measured(table); err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("%v does not say %q", err, want)
-		}
+	behind := inDeg([]float64{90, 120, 180}, []float64{0}, []float64{5, 5, 5})
+	if _, err := beam.Measured(behind, 0); err == nil || !strings.Contains(err.Error(), "no light within 90°") {
+		t.Errorf("light behind the module alone: %v", err)
 	}
 }
 
 func BenchmarkFastMeasured(b *testing.B) {
-	shape := mustMeasure(b, leaning)
+	shape := mustMeasure(b, leaning, 0)
 	var directions [1024]space.Vector
 	for i := range directions {
 		directions[i] = towards(float64(i)/1024*1.2, float64(i)*0.7)

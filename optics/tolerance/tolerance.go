@@ -1,20 +1,23 @@
 // Package tolerance says how far the light may differ from what was computed when a tank is built within its
-// tolerances. Next: package optics for the light, package optics/quasi for the samples.
+// tolerances. Next: package optics for the light.
 package tolerance
 
 import (
 	"context"
 	"fmt"
 	"math"
+	"math/rand/v2"
 
 	"fathomlux/optics"
 	"fathomlux/optics/parallel"
-	"fathomlux/optics/quasi"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
 
 	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distmv"
+	"gonum.org/v1/gonum/stat/samplemv"
 )
 
 const (
@@ -242,21 +245,18 @@ func (m measure) even() float64 {
 	return m.min / m.mean
 }
 
-// sample computes all samples with one source at work, or with all of them.
+// sample computes all samples with one source at work, or with all of them. They form a Latin hypercube, in which each
+// coordinate by itself is even whatever their number: M. D. McKay et al. 1979, Technometrics 21, 239-245.
 func (t *sampler) sample(ctx context.Context, workers int, only source) ([]measure, error) {
-	n := len(t.modules)
-	points := quasi.New(2*n+t.rails+t.optics+1, toleranceSeed)
-	out := make([]measure, toleranceSamples)
-	err := parallel.ForEach(ctx, workers, toleranceSamples, func(i int) {
-		at := make([]float64, 2*n+t.rails+t.optics+1)
-		points.Point(i, at)
-		out[i] = t.light(at, only)
-	})
+	src, dims := rand.NewPCG(toleranceSeed, 0), 2*len(t.modules)+t.rails+t.optics+1
+	points, out := mat.NewDense(toleranceSamples, dims, nil), make([]measure, toleranceSamples)
+	samplemv.LatinHypercube{Q: distmv.NewUnitUniform(dims, src), Src: src}.Sample(points)
+	err := parallel.ForEach(ctx, workers, toleranceSamples, func(i int) { out[i] = t.light(points.RawRowView(i), only) })
 	return out, err
 }
 
-// light adds up the modules for one point of the unit box. Its first coordinate is the absorption, which so gets the
-// most even numbers, then come optics, rails, and the modules' places and fluxes.
+// light adds up the modules for one point of the unit box. Its first coordinate is the absorption, then come optics,
+// rails, and the modules' places and fluxes.
 func (t *sampler) light(at []float64, only source) measure {
 	n := len(t.modules)
 	absorption := t.lowest + at[0]*(1-t.lowest)

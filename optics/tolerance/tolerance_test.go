@@ -3,11 +3,11 @@ package tolerance
 import (
 	"context"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"fathomlux/optics"
-	"fathomlux/optics/quasi"
 	"fathomlux/optics/result"
 	"fathomlux/optics/scenetest"
 	"fathomlux/optics/study"
@@ -45,11 +45,13 @@ func TestSamplesAreScenes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	dims := 2*len(tol.modules) + tol.rails + tol.optics + 1
+	random, dims := rand.New(rand.NewPCG(5, 5)), 2*len(tol.modules)+tol.rails+tol.optics+1
 	step := math.Sqrt(sc.Tank.LengthM * sc.Tank.WidthM / toleranceCells)
 	for i := range 5 {
 		at := make([]float64, dims)
-		quasi.New(dims, 5).Point(i, at)
+		for k := range at {
+			at[k] = random.Float64()
+		}
 		got := tol.light(at, sourceCount)
 		m := compute(t, built(t, tol, sc, at), optics.Options{StepM: step, Planes: []scene.PlaneRef{sc.Goal.Plane}, Workers: 2, Cold: true})
 		want := m.Planes[0].Illuminance

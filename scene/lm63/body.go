@@ -181,7 +181,8 @@ func (r *reader) body() *File {
 	}
 	factor *= r.supply(nv, nh)
 	angles := r.at
-	f := &File{Vertical: r.list("a vertical angle", nv), Horizontal: r.list("a horizontal angle", nh)}
+	f := &File{}
+	f.Theta, f.Phi = r.list("a vertical angle", nv), r.list("a horizontal angle", nh)
 	if r.ended || r.bad {
 		return nil
 	}

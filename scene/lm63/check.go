@@ -73,7 +73,7 @@ const (
 
 // candela reads the intensities and says where there are too few or too many of them.
 func (r *reader) candela(f *File, factor float64) {
-	nv, nh := len(f.Vertical), len(f.Horizontal)
+	nv, nh := len(f.Theta), len(f.Phi)
 	values := r.tokens[r.at:]
 	if len(values) < nv*nh {
 		r.Faultf(first(len(r.lines)-1), "the file ends early: expected %d candela values (%d horizontal by %d vertical "+
@@ -123,23 +123,23 @@ func (r *reader) checkExtra(extra []token, want int) {
 // checkLight looks at the intensities of a sound file as it was written. end is the place of the last vertical angle.
 func (r *reader) checkLight(f *File, end document.Position) {
 	var peak, cut, nadirHigh float64
-	nadirLow, last := math.Inf(1), len(f.Vertical)-1
+	nadirLow, last := math.Inf(1), len(f.Theta)-1
 	for _, row := range f.Candela {
 		peak, cut = math.Max(peak, slices.Max(row)), math.Max(cut, row[last])
 		nadirLow, nadirHigh = math.Min(nadirLow, row[0]), math.Max(nadirHigh, row[0])
 	}
-	switch at := f.Vertical[last]; {
+	switch at := f.Theta[last]; {
 	case peak == 0:
 		r.Faultf(document.Position{}, "the file holds no light: all candela values are 0")
 	case at != 90 && at != 180 && cut > 0:
 		r.Warn(end, finding.AnglesEndLit.Of(finding.Number(at), finding.Number(cut), finding.Percent(cut/peak)))
 	}
-	if f.Vertical[0] == 0 && nadirHigh-nadirLow > nadirSpread*peak {
+	if f.Theta[0] == 0 && nadirHigh-nadirLow > nadirSpread*peak {
 		r.Warn(document.Position{}, finding.PlanesDisagree.Of(finding.Number(nadirLow), finding.Number(nadirHigh)))
 	}
-	n := len(f.Horizontal) - 1
-	for v, at := range f.Vertical {
-		if f.Horizontal[n] == 360 && f.Candela[0][v] != f.Candela[n][v] {
+	n := len(f.Phi) - 1
+	for v, at := range f.Theta {
+		if f.Phi[n] == 360 && f.Candela[0][v] != f.Candela[n][v] {
 			r.Warn(document.Position{}, finding.CircleDiffers.Of(finding.Number(at)))
 			return
 		}

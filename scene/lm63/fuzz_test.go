@@ -45,17 +45,17 @@ func FuzzRead(f *testing.F) {
 }
 
 func checkLight(t *testing.T, f *lm63.File) {
-	if lm := f.FluxLm(); !(lm > 0) || math.IsInf(lm, 0) {
+	if lm := f.FluxWithin(math.Pi); !(lm > 0) || math.IsInf(lm, 0) {
 		t.Fatalf("flux %g", lm)
 	}
 	for v := 0.0; v <= 180; v += 15 {
 		for h := -30.0; h < 400; h += 35 {
-			if cd := f.At(v, h); !(cd >= 0) || math.IsInf(cd, 0) {
+			if cd := at(f, v, h); !(cd >= 0) || math.IsInf(cd, 0) {
 				t.Fatalf("%g cd at %g, %g", cd, v, h)
 			}
 		}
 	}
-	if a, b := f.FullAngles(0.5); !(a >= 0 && a <= 180 && b >= 0 && b <= 180) {
+	if a, b := inDeg(f.FullAngles(0.5)); !(a >= 0 && a <= 180 && b >= 0 && b <= 180) {
 		t.Fatalf("beam angles %g, %g", a, b)
 	}
 }

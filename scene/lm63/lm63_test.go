@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"fathomlux/scene/lm63"
+	"fathomlux/scene/photometry"
 )
 
 func load(t testing.TB, name string) *lm63.File {
@@ -30,6 +31,18 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	if !(math.Abs(got-want) <= tolerance) {
 		t.Errorf("%s: got %.9g, want %.9g within %g", what, got, want, tolerance)
 	}
+}
+
+// at is the intensity towards two angles in degrees, any horizontal one.
+func at(f *lm63.File, verticalDeg, horizontalDeg float64) float64 {
+	if horizontalDeg != 360 {
+		horizontalDeg = math.Mod(math.Mod(horizontalDeg, 360)+360, 360)
+	}
+	return f.At(verticalDeg*math.Pi/180, horizontalDeg*math.Pi/180)
+}
+
+func inDeg(aRad, bRad float64) (aDeg, bDeg float64) {
+	return aRad * 180 / math.Pi, bRad * 180 / math.Pi
 }
 
 // TestInventedFiles holds intensities, angles and fluxes that were worked out for the three files apart from this reader.
@@ -54,12 +67,12 @@ func TestInventedFiles(t *testing.T) {
 		if len(f.Warnings) != c.warnings {
 			t.Errorf("%s: warnings %v", c.name, f.Warnings)
 		}
-		near(t, c.name+" flux", f.FluxLm(), c.linear, 0.00051)
+		near(t, c.name+" flux", f.FluxWithin(math.Pi), c.linear, 0.00051)
 		near(t, c.name+" zonal flux", zonalLm(f), c.zonal, 0.00051)
 		for _, p := range c.at {
-			near(t, c.name+" intensity", f.At(p[0], p[1]), p[2], 1e-9)
+			near(t, c.name+" intensity", at(f, p[0], p[1]), p[2], 1e-9)
 		}
-		along, across := f.FullAngles(0.5)
+		along, across := inDeg(f.FullAngles(0.5))
 		near(t, c.name+" beam along", along, c.along, 0.001)
 		near(t, c.name+" beam across", across, c.acros, 0.001)
 	}
@@ -68,10 +81,10 @@ func TestInventedFiles(t *testing.T) {
 // TestLeaningBeam: half of 400 cd is met at 45 deg towards 0, at 0 + 30*200/280 towards 180, and at 30 to either side across.
 func TestLeaningBeam(t *testing.T) {
 	f := load(t, "lean.ies")
-	along, across := f.FullAngles(0.5)
+	along, across := inDeg(f.FullAngles(0.5))
 	near(t, "beam along", along, 45+30*200.0/280, 1e-9)
 	near(t, "beam across", across, 60, 1e-9)
-	near(t, "field across", second(f.FullAngles(0.1)), 2*(60+30*10.0/50), 1e-9)
+	near(t, "field across", second(inDeg(f.FullAngles(0.1))), 2*(60+30*10.0/50), 1e-9)
 }
 
 func second(_, b float64) float64 { return b }
@@ -89,22 +102,22 @@ func TestSymmetries(t *testing.T) {
 		"90 170.5 190 270": {supplement},
 	} {
 		f := mustRead(t, plain(list))
-		h := f.Horizontal
-		if h[0] != 0 || len(h) > 1 && h[len(h)-1] != 360 || len(f.Candela) != len(h) || !slices.IsSorted(h) {
+		h := f.Phi
+		if h[0] != 0 || len(h) > 1 && h[len(h)-1] != 2*math.Pi || len(f.Candela) != len(h) || !slices.IsSorted(h) {
 			t.Fatalf("%s is the circle %v", list, h)
 		}
 		for i, word := range strings.Fields(list) {
 			deg, _ := strconv.ParseFloat(word, 64)
-			near(t, list+": "+word, f.At(30, deg), float64(30+10*i), 1e-12)
+			near(t, list+": "+word, at(f, 30, deg), float64(30+10*i), 1e-12)
 		}
 		for deg := -400.0; deg < 400; deg += 12.5 {
 			for _, image := range images {
-				near(t, list, f.At(30, image(deg)), f.At(30, deg), 1e-9)
+				near(t, list, at(f, 30, image(deg)), at(f, 30, deg), 1e-9)
 			}
 		}
 		sum, n := 0.0, 7200 // midpoints between any listed angles but few
 		for i := range n {
-			sum += f.At(30, (float64(i)+0.5)*360/float64(n)) / float64(n)
+			sum += at(f, 30, (float64(i)+0.5)*360/float64(n)) / float64(n)
 		}
 		near(t, list+" mean", f.MeanRow()[1], sum, 1e-3*sum)
 	}
@@ -139,7 +152,7 @@ func mustRead(t *testing.T, text string) *lm63.File {
 func zonalLm(f *lm63.File) float64 {
 	mean, sum := f.MeanRow(), 0.0
 	for i := 1; i < len(mean); i++ {
-		cos := math.Cos(f.Vertical[i-1]*math.Pi/180) - math.Cos(f.Vertical[i]*math.Pi/180)
+		cos := math.Cos(f.Theta[i-1]) - math.Cos(f.Theta[i])
 		sum += 2 * math.Pi * cos * (mean[i-1] + mean[i]) / 2
 	}
 	return sum
@@ -152,11 +165,11 @@ func TestFullAnglesOfATable(t *testing.T) {
 		{50, 90, 12.5}, {30, 90, 32.5}, {100, 90, 0}, {101, 90, 0},
 		{30, 28, 28}, {30, 22, 17.5}, {10, 35, 35}, {50, 11, 11}, {20, 35, 35},
 	} {
-		f := &lm63.File{Horizontal: []float64{0}, Candela: [][]float64{{100, 60, 20, 40, 0}}}
+		f := &photometry.Distribution{Phi: []float64{0}, Candela: [][]float64{{100, 60, 20, 40, 0}}}
 		for _, x := range []float64{0, 10, 20, 30, 40} {
-			f.Vertical = append(f.Vertical, x*90/c.limit)
+			f.Theta = append(f.Theta, x*90/c.limit*math.Pi/180)
 		}
-		along, across := f.FullAngles(c.level / 100)
+		along, across := inDeg(f.FullAngles(c.level / 100))
 		if want := 2 * c.want * 90 / c.limit; math.Abs(along-want) > 1e-9 || along != across {
 			t.Errorf("%g %% up to %g: %g and %g, want %g", c.level, c.limit, along, across, want)
 		}

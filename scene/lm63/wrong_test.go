@@ -85,7 +85,7 @@ func TestTakenWithAWord(t *testing.T) {
 			t.Errorf("%s: refused: %v", name, err)
 			continue
 		}
-		if len(f.Vertical) != 3 || f.At(45, 0) != 50 && f.At(45, 90) != 50 {
+		if len(f.Theta) != 3 || at(f, 45, 0) != 50 && at(f, 45, 90) != 50 {
 			t.Errorf("%s: read as %+v", name, f)
 		}
 		switch {
@@ -178,6 +178,6 @@ func TestFactors(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, fmt.Sprintf("%q", first), f.At(0, 0), want, 1e-12)
+		near(t, fmt.Sprintf("%q", first), at(f, 0, 0), want, 1e-12)
 	}
 }
