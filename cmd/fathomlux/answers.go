@@ -90,7 +90,7 @@ func (out outcome) whole(dir string, u unit.System) answer.Answer {
 	}
 	said := out.cautions
 	if said == nil {
-		said = cautions(out.command, out.scenes...)
+		said = long(sayings(out.command, unwired(u, out.scenes...)...))
 	}
 	first := out.scenes[0]
 	return answer.Answer{answer.Lines{List: []string{cmp.Or(out.title, titleOr(first.Title))}, In: answer.Text},
@@ -159,6 +159,14 @@ func optional(v any, known bool) any {
 		return nil
 	}
 	return v
+}
+
+// known is a figure where it is known, else nothing for people, and null for programs.
+func known(is bool, f answer.Figure) answer.Figure {
+	if !is {
+		return answer.Figure{Key: f.Key}
+	}
+	return f
 }
 
 // fields are figures for programs alone, written as keys and values in turn.

@@ -64,7 +64,7 @@ func (o *billOptions) run(ctx context.Context, s streams) error {
 	files := []output.File{csvFile("bill.csv", billTable(p.bill)), {Name: "build-sheet.txt", Data: []byte(buildSheet(p))},
 		csvFile("test-card.csv", cardTable(a.groups...))}
 	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: p.answer(), brief: []string{totalText(p.bill)},
-		found: p.notes, cautions: p.cautions("bill"), files: files})
+		found: p.notes, cautions: p.at("bill"), files: files})
 }
 
 // answer is what bill answers.

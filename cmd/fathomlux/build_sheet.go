@@ -134,7 +134,7 @@ func buildSheet(p shopping) string {
 	fmt.Fprintln(&b, "\nORDER OF WORK")
 	for i, s := range buildSteps(&p.wired) {
 		writeWrapped(&b, fmt.Sprintf("%2d. [ ] ", i+1), s.what)
-		for _, c := range p.cautions(s.place) {
+		for _, c := range p.at(s.place) {
 			writeWrapped(&b, "        CAUTION: ", c)
 		}
 	}

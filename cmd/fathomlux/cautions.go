@@ -15,9 +15,10 @@ import (
 	"fathomlux/scene/wiring"
 )
 
-// situation is what cautions are judged by.
+// situation is a scene with what was worked out about it: what cautions are judged by.
 type situation struct {
 	scene  *scene.Scene
+	units  unit.System      // of the lengths that are said
 	groups []wiring.Group   // nil where nothing was wired
 	op     *operating.Point // nil where there is no balance of heat
 	tooHot string           // why the parts cannot bear the heat, for the report; empty where they can
@@ -72,14 +73,7 @@ var hazards = []hazard{
 		" or load a pane that was not made to carry it"},
 	{"meter hang", nil, "unplug the light before hands or tools go into the tank", ""},
 	{"heat", tooHot, "too hot, do not build it so: %[1]s", ""},
-	{"check map compare arrange heat bill warm", unknownHeat,
-		"hot rail, of unknown temperature: let it and its driver cool before you touch them", ""},
-	{"check map compare arrange heat bill warm", hotRails, "hot rail: %[1]s reaches %[2]s °C at x = %.0[3]f mm",
-		fmt.Sprintf("; bare metal above %d °C burns a hand within seconds: guard it, and let it and its driver cool "+
-			"before you touch them", heat.TouchC)},
-	{"check map compare arrange heat bill warm", hotBoards, "hot boards: on %[1]s they reach %[2]s °C",
-		fmt.Sprintf(", above the %d °C that a hand bears, though the rail does not: let them cool before you touch them",
-			heat.TouchC)},
+	{"check map compare arrange heat bill warm", hotMetal, "%[1]s", "%[2]s"},
 	{"warm", nil, "begin with little light and raise it in steps over weeks",
 		": plants and corals need time to adapt"},
 }
@@ -90,37 +84,32 @@ const buildPlaces = "find cut solder compound join test connect hang warm"
 // saying is a caution in words: short for the head of a page, long for the place where it matters.
 type saying struct{ short, long string }
 
-// sayings returns what is said at any of some places, separated by spaces, each once.
-func (f situation) sayings(places string) (list []saying) {
+// sayings returns what is said of some situations at any of some places, separated by spaces, each once.
+func sayings(places string, of ...situation) (list []saying) {
 	for _, h := range hazards {
 		here := strings.Fields(h.at)
 		if !slices.ContainsFunc(strings.Fields(places), func(p string) bool { return slices.Contains(here, p) }) {
 			continue
 		}
 		say := func(args ...any) {
-			list = append(list, saying{fmt.Sprintf(h.short, args...), fmt.Sprintf(h.short+h.more, args...)})
+			one := saying{fmt.Sprintf(h.short, args...), fmt.Sprintf(h.short+h.more, args...)}
+			if !slices.Contains(list, one) {
+				list = append(list, one)
+			}
 		}
-		if h.when == nil {
-			say()
-		} else {
-			h.when(f, say)
-		}
-	}
-	return once(list)
-}
-
-// once returns a list without what stood before.
-func once(list []saying) (kept []saying) {
-	for _, s := range list {
-		if !slices.Contains(kept, s) {
-			kept = append(kept, s)
+		for _, f := range of {
+			if h.when == nil {
+				say()
+			} else {
+				h.when(f, say)
+			}
 		}
 	}
-	return kept
+	return list
 }
 
 // at returns the long words for the places.
-func (f situation) at(places string) []string { return long(f.sayings(places)) }
+func (f situation) at(places string) []string { return long(sayings(places, f)) }
 
 func long(list []saying) (lines []string) {
 	for _, s := range list {
@@ -129,23 +118,13 @@ func long(list []saying) (lines []string) {
 	return lines
 }
 
-// cautions returns what a command that wires nothing says of scenes.
-func cautions(command string, scenes ...*scene.Scene) []string {
-	return long(sceneSayings(command, scenes...))
-}
-
-// sceneSayings are the cautions in short and long.
-func sceneSayings(command string, scenes ...*scene.Scene) (list []saying) {
+// unwired are scenes of which nothing is known but their heat.
+func unwired(u unit.System, scenes ...*scene.Scene) (list []situation) {
 	for _, sc := range scenes {
 		op, _ := operating.Of(sc) // without a balance nobody knows how hot it gets, which is said
-		list = append(list, situation{scene: sc, op: op}.sayings(command)...)
+		list = append(list, situation{scene: sc, units: u, op: op})
 	}
-	return once(list)
-}
-
-// cautions returns what a command that wires says of a scene.
-func (a *wired) cautions(places string) []string {
-	return situation{scene: a.scene, groups: a.groups, op: a.op}.at(places)
+	return list
 }
 
 // powered speaks where any module is fed.
@@ -329,35 +308,25 @@ func tooHot(f situation, say func(...any)) {
 	}
 }
 
-func unknownHeat(f situation, say func(...any)) {
+// hotMetal speaks of rails above heat.TouchC, the one limit of what burns a hand in every answer, and of boards above it
+// whose rail is not; where no balance tells how hot they get, of that.
+func hotMetal(f situation, say func(...any)) {
 	if f.op == nil {
-		say()
+		say("hot rail, of unknown temperature: let it and its driver cool before you touch them", "")
+		return
 	}
-}
-
-// hotRails speaks of rails above heat.TouchC, the one limit of what burns a hand in every answer.
-func hotRails(f situation, say func(...any)) {
-	for _, r := range f.rails() {
-		if r.HottestRailC > heat.TouchC {
-			say(scene.RailWord(r.Name), aboveTouch(r.HottestRailC), 1000*(r.LeftM+r.HottestRailM))
+	for _, r := range f.op.Rails {
+		name, boardC := scene.RailWord(r.Name), hottestBoardC(r)
+		switch {
+		case r.HottestRailC > heat.TouchC:
+			say(fmt.Sprintf("hot rail: %s reaches %s °C at x = %s", name, aboveTouch(r.HottestRailC),
+				f.units.Length(r.LeftM+r.HottestRailM)), fmt.Sprintf("; bare metal above %d °C burns a hand within seconds: "+
+				"guard it, and let it and its driver cool before you touch them", heat.TouchC))
+		case boardC > heat.TouchC:
+			say(fmt.Sprintf("hot boards: on %s they reach %s °C", name, aboveTouch(boardC)), fmt.Sprintf(", above the %d °C "+
+				"that a hand bears, though the rail does not: let them cool before you touch them", heat.TouchC))
 		}
 	}
-}
-
-// hotBoards speaks of boards above it whose rail is not.
-func hotBoards(f situation, say func(...any)) {
-	for _, r := range f.rails() {
-		if c := hottestBoardC(r); r.HottestRailC <= heat.TouchC && c > heat.TouchC {
-			say(scene.RailWord(r.Name), aboveTouch(c))
-		}
-	}
-}
-
-func (f situation) rails() []operating.RailPoint {
-	if f.op == nil {
-		return nil
-	}
-	return f.op.Rails
 }
 
 // hottestBoardC returns the temperature of a rail's hottest board, -Inf without modules.

@@ -77,7 +77,7 @@ func findingParts(file string, sc *scene.Scene, err error) answer.Answer {
 	case err != nil:
 		t.Rows = [][]any{{file, 0, 0, "", err.Error()}}
 	default:
-		found, said = warningsOf(sc), cautions("check", sc)
+		found, said = warningsOf(sc), unwired(unit.Metric, sc)[0].at("check")
 	}
 	return answer.Answer{t, foundParts(found, unit.Metric), answer.Lines{Key: "cautions", Lead: "caution", List: said}}
 }

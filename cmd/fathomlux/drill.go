@@ -126,7 +126,7 @@ func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper)
 			return !strings.HasPrefix(f.Place.Path, path)
 		})
 		t := drill.Template{Rail: d.Layout, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
-			Version: programVersion(), Cautions: cautions("template", sc)}
+			Version: programVersion(), Cautions: situation{scene: sc}.at("template")}
 		for _, f := range append(about, d.Warnings...) {
 			t.Warnings = append(t.Warnings, f.Words(unit.Metric))
 		}

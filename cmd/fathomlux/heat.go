@@ -66,8 +66,7 @@ fathomlux heat scene.yaml --air "30 C" --hood "1200 mm x 450 mm x 120 mm" --marg
 
 // heatAnswer is all that heat tells.
 type heatAnswer struct {
-	scene   *scene.Scene
-	op      *operating.Point
+	situation
 	marginK float64
 	advice  []operating.Advice
 	lives   []operating.Life
@@ -85,7 +84,7 @@ func (o *heatOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	a, err := balance(sc, o.marginK, o.samples)
+	a, err := balance(situation{scene: sc, units: look.Units}, o.marginK, o.samples)
 	if err != nil {
 		return err
 	}
@@ -94,7 +93,7 @@ func (o *heatOptions) run(ctx context.Context, s streams) error {
 		return err
 	}
 	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.parts(), quiet: a.brief(), found: a.notes(),
-		cautions: a.cautions(), files: files})
+		cautions: a.at("heat"), files: files})
 }
 
 // apply makes the changes that the flags ask for.
@@ -146,8 +145,9 @@ func parseHood(text string) (*scene.Hood, error) {
 }
 
 // balance balances the scene. A scene without a balance is an error that says what would serve.
-func balance(sc *scene.Scene, marginK float64, samples int) (a heatAnswer, err error) {
-	a = heatAnswer{scene: sc, marginK: marginK}
+func balance(f situation, marginK float64, samples int) (a heatAnswer, err error) {
+	a = heatAnswer{situation: f, marginK: marginK}
+	sc := f.scene
 	if a.op, err = operating.Of(sc); errors.Is(err, heat.ErrTooHot) {
 		a.advice, _ = operating.Advise(sc, nil, marginK) // the first error counts
 		return a, fmt.Errorf("%s: %w; %s", sc.File, err, strings.Join(a.adviceLines(), "; "))
@@ -170,13 +170,13 @@ const lifeShare = 0.7
 // heatFiles draws the picture and writes the tables.
 func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]output.File, error) {
 	notes := []string{a.verdict()}
-	for _, line := range a.cautions() {
+	for _, line := range a.at("heat") {
 		notes = append(notes, unit.Capital(line)+".")
 	}
 	pictures, err := render.Heat(ctx, a.op, a.scene, notes, look)
 	if err != nil {
 		return nil, err
 	}
-	return []output.File{csvFile("heat.csv", moduleTable(a)), csvFile("heat-along.csv", alongTable(a.op)),
+	return []output.File{csvFile("heat.csv", a.moduleTable()), csvFile("heat-along.csv", alongTable(a.op)),
 		pictures[0]}, nil
 }

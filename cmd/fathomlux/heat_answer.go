@@ -13,25 +13,20 @@ import (
 	"fathomlux/scene/unit"
 )
 
-func (a heatAnswer) cautions() []string { return situation{scene: a.scene, op: a.op}.at("heat") }
-
 // brief is the verdict with what would be cooler and what burns.
 func (a heatAnswer) brief() answer.Answer {
 	return answer.Answer{answer.Lines{List: append([]string{a.verdict()}, a.adviceLines()...)},
-		answer.Lines{Lead: "caution", List: a.cautions()}}
+		answer.Lines{Lead: "caution", List: a.at("heat")}}
 }
 
 // parts are the figures of the balance.
 func (a heatAnswer) parts() answer.Answer {
-	op, hood := a.op, a.scene.Ambient.Hood != nil
-	under := func(key, title string, c float64) answer.Figure {
-		if !hood {
-			return answer.Figure{Key: key}
-		}
-		return answer.Figure{Key: key, Title: title, Unit: "°C", Value: c}
+	op := a.op
+	hood := func(key, title string, c float64) answer.Figure {
+		return known(a.scene.Ambient.Hood != nil, answer.Figure{Key: key, Title: title, Unit: "°C", Value: c})
 	}
 	return answer.Answer{
-		moduleTable(a),
+		a.moduleTable(),
 		amount("electrical_w", "power input", "W", 1, op.ElectricalW),
 		amount("light_w", "of it, light", "W", 1, op.LightW),
 		amount("heat_w", "of it, heat", "W", 1, op.HeatW),
@@ -41,25 +36,25 @@ func (a heatAnswer) parts() answer.Answer {
 		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},
 		answer.Figure{Key: "lost_share", Value: 1 - op.RelativeFlux()},
 		answer.Figure{Key: "air_c", Title: "room", Unit: "°C", Digits: 1, Value: op.AirC},
-		under("hood_air_c", "air inside the hood", op.HoodAirC),
-		under("hood_wall_c", "wall of the hood", op.HoodWallC),
+		hood("hood_air_c", "air inside the hood", op.HoodAirC),
+		hood("hood_wall_c", "wall of the hood", op.HoodWallC),
 		answer.Figure{Key: "hottest_junction_c", Title: "hottest junction", Unit: "°C", Value: op.HottestJunctionC()},
 		answer.Figure{Key: "too_hot", Value: op.TooHot().Words(unit.Metric)},
 		answer.Figure{Key: "required_margin_k", Value: a.marginK},
-		railTable(op),
+		a.railTable(),
 		answer.Lines{List: []string{a.verdict()}, In: answer.Text}, // on a page it is the first sentence
 		answer.Figure{Key: "verdict", Value: a.verdict()},
-		adviceTable(a.advice), answer.Lines{List: a.adviceLines(), In: answer.People},
+		a.adviceTable(), answer.Lines{List: a.adviceLines(), In: answer.People},
 		answer.Lines{Key: "formulas_stretched", List: finding.Lines(op.Stretched, finding.Note, unit.Metric),
 			In: answer.JSON},
-		lifeTable(a.lives), answer.Lines{Lead: "life", List: a.lifeLines(), In: answer.People},
+		a.lifeTable(),
 	}
 }
 
 // moduleTable is one line a module.
-func moduleTable(a heatAnswer) answer.Table {
+func (a heatAnswer) moduleTable() answer.Table {
 	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module", Sorts: true,
-		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"}, col("x_mm", "x", "mm", 0),
+		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"}, lengthFigure("x_mm", "x", a.units, 0),
 			col("rail_c", "rail", "°C", 1), col("board_c", "board", "°C", 1), col("junction_c", "junction", "°C", 1),
 			col("margin_k", "margin", "K", 1), {Key: "voltage_v"}, col("electrical_w", "power input", "W", 2),
 			{Key: "light_w"}, col("heat_w", "heat", "W", 2), {Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"},
@@ -80,11 +75,11 @@ func moduleTable(a heatAnswer) answer.Table {
 }
 
 // railTable says where each rail is hottest, and whether a hand bears it.
-func railTable(o *operating.Point) answer.Table {
+func (a heatAnswer) railTable() answer.Table {
 	t := answer.Table{Key: "rails", Title: "Where the rails are hottest", Columns: []answer.Column{
-		{Key: "name", Title: "rail"}, col("hottest_c", "hottest", "°C", 1), col("hottest_x_mm", "at x", "mm", 0),
+		{Key: "name", Title: "rail"}, col("hottest_c", "hottest", "°C", 1), lengthFigure("hottest_x_mm", "at x", a.units, 0),
 		{Key: "heat_w"}, {Key: "cool_to_touch"}, {Title: "touch"}}}
-	for _, r := range o.Rails {
+	for _, r := range a.op.Rails {
 		cool := r.HottestRailC <= heat.TouchC
 		touch := "cool enough to touch, by temperature alone"
 		switch boardC := hottestBoardC(r); {
@@ -137,16 +132,16 @@ func (a heatAnswer) notes() []finding.Finding {
 
 // adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does
 // not serve.
-func adviceTable(list []operating.Advice) answer.Table {
+func (a heatAnswer) adviceTable() answer.Table {
 	t := answer.Table{Key: "advice", In: answer.JSON, Columns: keys("rail", "length_mm", "current_factor", "flux_share",
 		"profiles")}
-	for _, a := range list {
+	for _, one := range a.advice {
 		var profiles []string
-		for _, p := range a.Profiles {
+		for _, p := range one.Profiles {
 			profiles = append(profiles, p.Name)
 		}
-		t.Rows = append(t.Rows, []any{a.Rail, optional(millimetres(a.LengthM), a.LengthM > 0),
-			optional(a.Factor, a.Factor > 0), optional(a.FluxShare, a.Factor > 0), profiles})
+		t.Rows = append(t.Rows, []any{one.Rail, optional(millimetres(one.LengthM), one.LengthM > 0),
+			optional(one.Factor, one.Factor > 0), optional(one.FluxShare, one.Factor > 0), profiles})
 	}
 	return t
 }
@@ -154,18 +149,19 @@ func adviceTable(list []operating.Advice) answer.Table {
 func (a heatAnswer) adviceLines() (lines []string) {
 	for _, one := range a.advice {
 		lines = append(lines, fmt.Sprintf("to keep junctions %s K below their highest temperature: %s", number(a.marginK),
-			adviceText(a.scene, one)))
+			a.adviceText(one)))
 	}
 	return lines
 }
 
 // adviceText says what would make a rail cool enough, each way by itself.
-func adviceText(sc *scene.Scene, a operating.Advice) string {
+func (f situation) adviceText(a operating.Advice) string {
 	var ways []string
 	if a.LengthM > 0 {
-		words := fmt.Sprintf("a rail of %.0f mm or more with the modules spread in proportion",
-			math.Ceil(1000*a.LengthM-1e-6))
-		if a.LengthM > sc.Tank.LengthM {
+		step := map[unit.System]float64{unit.Metric: 0.001, unit.US: 0.01 * unit.US.Metres()}[f.units]
+		words := fmt.Sprintf("a rail of %s or more with the modules spread in proportion",
+			f.units.Length(step*math.Ceil(a.LengthM/step-1e-6)))
+		if a.LengthM > f.scene.Tank.LengthM {
 			words += ", longer than the tank"
 		}
 		ways = append(ways, words)
@@ -205,40 +201,24 @@ func oneCurrent(list []float64) (amps float64, ok bool) {
 	return amps, amps > 0
 }
 
-// lifeTable is how long the light of each part lasts; nothing where nothing can be said, or where the scene gives no
-// hours.
-func lifeTable(list []operating.Life) answer.Table {
-	t := answer.Table{Key: "lives", In: answer.JSON, Columns: keys("part", "board_c", "judged_at_c", "l70_h", "longer",
-		"l70_years", "why_not")}
-	for _, l := range list {
-		t.Rows = append(t.Rows, []any{l.Part, l.BoardC, l.TestC, optional(l.Hours, l.Untested == ""), l.Beyond,
-			optional(l.Years, l.Years > 0), l.Untested})
+// lifeTable is how long the light of each part lasts, by the test at the nearest temperature that is no lower; nothing
+// where nothing can be said, or where the scene gives no hours.
+func (a heatAnswer) lifeTable() answer.Table {
+	years := answer.Column{Key: "l70_years"}
+	if hours := a.scene.Wiring.HoursPerDay; hours > 0 {
+		years = col("l70_years", "at "+number(hours)+" h a day", "years", 1)
+	}
+	t := answer.Table{Key: "lives", Title: "How long the light lasts", Columns: []answer.Column{
+		{Key: "part", Title: "light of part"}, col("board_c", "highest board", "°C", 0),
+		col("judged_at_c", "tested at", "°C", 0), col("l70_h", fmt.Sprintf("L%.0f", 100*lifeShare), "h", 0),
+		{Key: "longer"}, years, {Key: "why_not"}, {Title: "remark"}}}
+	for _, l := range a.lives {
+		remark := l.Untested
+		if l.Beyond {
+			remark = fmt.Sprintf("or longer: a test of %.0f h cannot tell how much", l.TestedH)
+		}
+		t.Rows = append(t.Rows, []any{l.Part, l.BoardC, optional(l.TestC, l.Untested == ""),
+			optional(l.Hours, l.Untested == ""), l.Beyond, optional(l.Years, l.Years > 0), l.Untested, remark})
 	}
 	return t
-}
-
-func (a heatAnswer) lifeLines() (lines []string) {
-	for _, l := range a.lives {
-		lines = append(lines, lifeText(a.scene, l))
-	}
-	return lines
-}
-
-// lifeText says how long the light of a part lasts.
-func lifeText(sc *scene.Scene, l operating.Life) string {
-	lead := fmt.Sprintf("%s, board at most %.0f °C", l.Part, l.BoardC)
-	if l.Untested != "" {
-		return lead + ": " + l.Untested
-	}
-	if l.TestC > l.BoardC {
-		lead += fmt.Sprintf(" (judged by the test at %.0f °C)", l.TestC)
-	}
-	words := fmt.Sprintf("%s: L%.0f of %.0f h", lead, 100*lifeShare, l.Hours)
-	if l.Beyond {
-		words += fmt.Sprintf(" or longer (a test of %.0f h cannot tell how much longer)", l.TestedH)
-	}
-	if l.Years > 0 {
-		words += fmt.Sprintf("; at %s h a day that is %.1f years", number(sc.Wiring.HoursPerDay), l.Years)
-	}
-	return words
 }

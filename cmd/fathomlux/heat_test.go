@@ -1,14 +1,17 @@
 package main
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
+	"fathomlux/render/answer"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 func TestAdviceInWords(t *testing.T) {
@@ -19,32 +22,44 @@ func TestAdviceInWords(t *testing.T) {
 	}}
 	// Rounded to the safe side: a longer rail, less current.
 	const want = "rail main: a rail of 1435 mm or more with the modules spread in proportion, longer than the tank; or 432 mA or less, which leaves 68 % of the light; or profile finned (46.00 EUR/m)"
-	if got := adviceText(sc, full); got != want {
+	if got := (situation{scene: sc}).adviceText(full); got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
+	// 1.4341 m are 56.4606 in.
+	if got := (situation{scene: sc, units: unit.US}).adviceText(full); !strings.Contains(got, "a rail of 56.47 in or more") {
+		t.Errorf("in inches: %q", got)
+	}
 	full.CurrentsA[0] = 0.2
-	if got := adviceText(sc, full); !strings.Contains(got, "or 61 % of the current, which leaves") {
+	if got := (situation{scene: sc}).adviceText(full); !strings.Contains(got, "or 61 % of the current, which leaves") {
 		t.Errorf("several currents: %q", got)
 	}
-	if got := adviceText(sc, operating.Advice{Rail: "rail 2", Advice: &heat.Advice{}}); !strings.HasPrefix(got, "rail 2: neither ") {
+	if got := (situation{scene: sc}).adviceText(operating.Advice{Rail: "rail 2", Advice: &heat.Advice{}}); !strings.HasPrefix(got, "rail 2: neither ") {
 		t.Errorf("nothing serves: %q", got)
 	}
 }
 
 func TestLifeInWords(t *testing.T) {
-	sc := &scene.Scene{Wiring: scene.Wiring{HoursPerDay: 9}}
-	for _, c := range []struct {
-		life operating.Life
-		want string
-	}{
-		{operating.Life{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Hours: 60000, Beyond: true},
-			"quad, board at most 36 °C (judged by the test at 55 °C): L70 of 60000 h or longer (a test of 10000 h cannot tell how much longer); at 9 h a day that is 18.2 years"},
-		{operating.Life{Part: "quad", BoardC: 80, TestC: 80, Hours: 41000}, "quad, board at most 80 °C: L70 of 41000 h"},
-		{operating.Life{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"}, "quad, board at most 99 °C: case at 99.0 C is not tested"},
+	a := heatAnswer{situation: situation{scene: &scene.Scene{Wiring: scene.Wiring{HoursPerDay: 9}}}, lives: []operating.Life{
+		{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Hours: 60000, Beyond: true},
+		{Part: "quad", BoardC: 80, TestC: 80, Hours: 41000},
+		{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"},
+	}}
+	table := a.lifeTable()
+	if want := []string{"light of part", "highest board °C", "tested at °C", "L70 h", "at 9 h a day years", "remark"}; !slices.Equal(table.Head(answer.Text), want) {
+		t.Errorf("%q, want %q", table.Head(answer.Text), want)
+	}
+	for i, want := range [][]string{
+		{"quad", "36", "55", "60000", "18.2", "or longer: a test of 10000 h cannot tell how much"},
+		{"quad", "80", "80", "41000", "-", ""},
+		{"quad", "99", "-", "-", "-", "case at 99.0 C is not tested"},
 	} {
-		if got := lifeText(sc, c.life); got != c.want {
-			t.Errorf("%q, want %q", got, c.want)
+		if got := table.Cells(answer.Text)[i]; !slices.Equal(got, want) {
+			t.Errorf("%q, want %q", got, want)
 		}
+	}
+	a.scene.Wiring.HoursPerDay = 0
+	if head := a.lifeTable().Head(answer.Text); len(head) != 5 {
+		t.Errorf("without hours: %q", head)
 	}
 }
 

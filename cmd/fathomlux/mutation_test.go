@@ -284,11 +284,11 @@ func writeAnswerOf(w io.Writer, a answer.Answer) error {
 }
 
 func writeHeatOf(w io.Writer, sc *scene.Scene) error {
-	a, err := balance(sc, usualMarginK, usualSamples)
+	a, err := balance(situation{scene: sc}, usualMarginK, usualSamples)
 	if err != nil {
 		return err
 	}
-	return errors.Join(answer.WriteCSV(w, moduleTable(a)), answer.WriteCSV(w, alongTable(a.op)), writeAnswerOf(w, a.parts()))
+	return errors.Join(answer.WriteCSV(w, a.moduleTable()), answer.WriteCSV(w, alongTable(a.op)), writeAnswerOf(w, a.parts()))
 }
 
 func writeDrillOf(w io.Writer, sc *scene.Scene) error {

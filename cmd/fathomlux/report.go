@@ -107,8 +107,8 @@ func plainReport(file string, flags ...string) (*reportOptions, error) {
 // job is all answers about one scene, and their files with the pictures. What could not be computed is
 // nil, and missing says why.
 type job struct {
+	situation
 	options  *reportOptions
-	scene    *scene.Scene
 	request  optics.Options
 	look     render.Look
 	light    *result.Map
@@ -120,12 +120,11 @@ type job struct {
 	share    float64 // of spares
 	files    []output.File
 	missing  []string
-	tooHot   string // why the parts cannot bear the heat; empty where they can, or where it is not known
 }
 
 // job computes all answers and draws all pictures.
 func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*job, error) {
-	j := &job{options: o, scene: sc}
+	j := &job{options: o, situation: situation{scene: sc, units: o.system()}}
 	if _, err := o.request(); err != nil {
 		return nil, err
 	}
@@ -200,13 +199,13 @@ func (j *job) wire(ctx context.Context, _ streams) ([]output.File, error) {
 		j.miss("wiring, bill and order of work", err)
 		return nil, nil
 	}
-	j.wired = &a
+	j.wired, j.groups = &a, a.groups
 	return wireFiles(ctx, a, j.look)
 }
 
 // heat balances the scene. A scene without a balance still has a report.
 func (j *job) heat(ctx context.Context, _ streams) ([]output.File, error) {
-	a, err := balance(j.scene, usualMarginK, usualSamples)
+	a, err := balance(j.situation, usualMarginK, usualSamples)
 	if err != nil {
 		if errors.Is(err, heat.ErrTooHot) {
 			j.tooHot = err.Error()
@@ -214,7 +213,7 @@ func (j *job) heat(ctx context.Context, _ streams) ([]output.File, error) {
 		j.miss("heat", err)
 		return nil, nil
 	}
-	j.tooHot, j.warm = a.op.TooHot().Words(j.look.Units), &a
+	j.tooHot, j.op, j.warm = a.op.TooHot().Words(j.units), a.op, &a
 	return heatFiles(ctx, a, j.look)
 }
 
@@ -259,7 +258,7 @@ func (j *job) page() report.Page {
 		p.State = report.NotMet
 	}
 	for _, c := range chapters {
-		parts, said := c.parts(j), j.sayings(c.id, c.cautions)
+		parts, said := c.parts(j), j.said(c.id, c.cautions)
 		if parts == nil {
 			continue
 		}
@@ -276,22 +275,10 @@ func (j *job) page() report.Page {
 	return p
 }
 
-// situation is what the job's cautions are judged by.
-func (j *job) situation() situation {
-	f := situation{scene: j.scene, tooHot: j.tooHot}
-	if j.wired != nil {
-		f.groups = j.wired.groups
-	}
-	if j.warm != nil {
-		f.op = j.warm.op
-	}
-	return f
-}
-
-// sayings are the cautions of a chapter at some places; those of the choice are of all that was compared.
-func (j *job) sayings(id, places string) []saying {
+// said are the cautions of a chapter at some places; those of the choice are of all that was compared.
+func (j *job) said(id, places string) []saying {
 	if id != "choice" {
-		return j.situation().sayings(places)
+		return sayings(places, j.situation)
 	}
 	var scenes []*scene.Scene
 	for _, out := range []*outcome{j.compared, j.swept} {
@@ -299,7 +286,7 @@ func (j *job) sayings(id, places string) []saying {
 			scenes = append(scenes, out.scenes...)
 		}
 	}
-	return sceneSayings(places, scenes...)
+	return sayings(places, unwired(j.units, scenes...)...)
 }
 
 // facts are the few figures that count.

@@ -259,7 +259,7 @@ func (j *job) buildParts() []any {
 	}
 	var steps report.Steps
 	for _, s := range buildSteps(j.wired) {
-		steps = append(steps, report.Step{What: s.what, Cautions: j.situation().at(s.place)})
+		steps = append(steps, report.Step{What: s.what, Cautions: j.at(s.place)})
 	}
 	parts := []any{"The order of work is common practice, no published source. Tick each step before the next. " +
 		unit.Capital(codesDecide) + ".", steps}

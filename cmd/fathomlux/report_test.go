@@ -9,6 +9,7 @@ import (
 
 	"fathomlux/render/report"
 	"fathomlux/scene"
+	"fathomlux/scene/unit"
 )
 
 // reported returns what a line of flags asks for.
@@ -51,8 +52,8 @@ func TestCautionsOfTheChoice(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	j := &job{scene: sc}
-	if lines := cautions("sweep", sc); len(lines) > 0 {
+	j := &job{situation: situation{scene: sc}}
+	if lines := sayings("sweep", unwired(unit.Metric, sc)...); len(lines) > 0 {
 		t.Errorf("own beams: %v", lines)
 	}
 	axes, err := parseRanges([]string{"main.beam=50deg,12deg"}, sc)
@@ -60,7 +61,7 @@ func TestCautionsOfTheChoice(t *testing.T) {
 		t.Fatal(err)
 	}
 	j.swept = &outcome{scenes: sweptScenes(sc, axes)}
-	if lines := long(j.sayings("choice", "sweep")); len(lines) != 1 || !strings.HasPrefix(lines[0], "narrow bright beam (round-40") {
+	if lines := long(j.said("choice", "sweep")); len(lines) != 1 || !strings.HasPrefix(lines[0], "narrow bright beam (round-40") {
 		t.Errorf("swept beams: %q", lines)
 	}
 }

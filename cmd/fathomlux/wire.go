@@ -73,7 +73,7 @@ func (o *wireOptions) run(ctx context.Context, s streams) error {
 		chosen = append(chosen, a.groups[i].Choice(a.scene).Say(look.Units))
 	}
 	return o.hand(ctx, s, outcome{scenes: []*scene.Scene{a.scene}, parts: a.answer(light), brief: chosen, found: a.notes,
-		cautions: a.cautions("wire"), files: files})
+		cautions: a.at("wire"), files: files})
 }
 
 // wireFiles draws the diagram and writes the table of splits. Where nothing could be chosen there is no diagram.
@@ -83,7 +83,7 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 		return files, nil
 	}
 	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions,
-		Notes: finding.Lines(a.notes, finding.Note, look.Units), Cautions: a.cautions("wire")}
+		Notes: finding.Lines(a.notes, finding.Note, look.Units), Cautions: a.at("wire")}
 	for _, f := range a.runningFigures() {
 		w.Figures = append(w.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}

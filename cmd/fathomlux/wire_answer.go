@@ -252,12 +252,6 @@ func (a *wired) running() answer.Group {
 	case currency == "":
 		why = "the scene gives no tariff"
 	}
-	known := func(is bool, f answer.Figure) answer.Figure {
-		if !is { // people are told why below
-			return answer.Figure{Key: f.Key}
-		}
-		return f
-	}
 	list := answer.Answer{amount("load_w", "load in operation", "W", 1, r.LoadW),
 		known(complete, amount("mains_w", "from the mains", "W", 1, r.MainsW)),
 		known(complete, amount("flux_after_optics_lm", "flux after the optics", "lm", 0, r.FluxLm)),

@@ -39,10 +39,8 @@ func (o wiringOptions) request() (r wiring.Request, err error) {
 
 // wired is a scene with the answer to its wiring.
 type wired struct {
-	scene     *scene.Scene
-	groups    []wiring.Group
-	junctions string           // at which temperatures the voltages hold, in words
-	op        *operating.Point // the balance of heat; nil where there is none
+	situation
+	junctions string // at which temperatures the voltages hold, in words
 	notes     []finding.Finding
 }
 
@@ -61,7 +59,7 @@ func (o wiringOptions) wire(sc *scene.Scene) (wired, error) {
 	if err != nil {
 		return wired{}, err
 	}
-	a := wired{scene: sc}
+	a := wired{situation: situation{scene: sc, units: o.system()}}
 	if r.JunctionC, err = a.junctionsOf(o.junction); err != nil {
 		return wired{}, err
 	}
