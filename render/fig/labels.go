@@ -14,7 +14,6 @@ const (
 	contours       = 8 // levels, about
 	isolineWidth   = 1.1
 	strongWidth    = 2.2
-	sampleStep     = 3.0   // lines are followed in pieces of this length
 	beadLength     = 34.0  // a ring that is shorter is a bead between cells at a step in the field
 	labelPadding   = 3.0   // free space around a label
 	labelRepeat    = 620.0 // a line as long as this gets another label
@@ -51,14 +50,14 @@ func levelsOf(values []float64, n int, goal float64) (list []level) {
 	return list
 }
 
-// isoline is one joined line of a level on the page, in steps of about sampleStep.
+// isoline is one joined line of a level on the page, in steps of about style.SampleStep.
 type isoline struct {
 	level
 	ink    color.NRGBA // follows the ground's lightness
 	points []style.Point
 }
 
-func (l isoline) length() float64 { return sampleStep * float64(len(l.points)-1) }
+func (l isoline) length() float64 { return style.SampleStep * float64(len(l.points)-1) }
 
 // Isolines draws the field's lines of about eight round levels and of the goal, 0 for none, each labelled where there
 // is room: on the line, inside the frame, off every other line, text and claimed place. Rings too small to mean
@@ -77,7 +76,7 @@ func (h Heat) isolines(c *style.Canvas, levels []level) {
 		ink := style.InkOn(style.Light().At(h.Scale.Share(one.value)))
 		for _, points := range h.contour(padded, one.value) {
 			ring := len(points) > 2 && points[0] == points[len(points)-1]
-			line := isoline{one, ink, style.Resample(points, sampleStep)}
+			line := isoline{one, ink, style.Resample(points, style.SampleStep)}
 			if len(line.points) > 1 && !(ring && line.length() < beadLength) {
 				lines = append(lines, line)
 			}

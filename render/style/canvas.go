@@ -73,7 +73,13 @@ func (c *Canvas) Texts() []Placed { return c.texts }
 func (c *Canvas) Page() Box { return c.page }
 
 // ColourAt returns the colour of the pixel at p; Paper outside the page.
-func (c *Canvas) ColourAt(p Point) color.RGBA { return c.pixels.at(p) }
+func (c *Canvas) ColourAt(p Point) color.RGBA {
+	at := image.Pt(int(math.Floor(p.X*c.factor)), int(math.Floor(p.Y*c.factor)))
+	if !at.In(c.Image().Rect) {
+		return color.RGBA(Paper) // opaque: both forms are the same
+	}
+	return c.Image().RGBAAt(at.X, at.Y)
+}
 
 // Format is a kind of file that a page is written as; its text is the ending of the file's name.
 type Format string

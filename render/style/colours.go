@@ -13,72 +13,44 @@ import (
 	"sync"
 )
 
-// mapColours is the number of colours of a map.
-const mapColours = 256
-
 //go:generate go test -run TestMapIsWhatTheRecipeGives -renew-map
 
 //go:embed data/twilight_water.csv
 var lightCSV string
 
-// Map turns a share of a scale into a colour: dark for little, pale for much.
-type Map struct {
-	colours [mapColours]color.RGBA
-	none    color.RGBA
-}
+// Map turns a share of a scale into a colour: dark for little, pale for much. Its first colour stands for "no value".
+type Map []color.RGBA
 
-var light = sync.OnceValue(func() *Map {
-	m, err := parseMap(lightCSV)
-	if err != nil {
-		panic(err) // the embedded table is ours; the tests read it
+// light reads the lines ",#rrggbb", of which the first has a name; the embedded table is ours, and the tests read it.
+var light = sync.OnceValue(func() (m Map) {
+	for line := range strings.Lines(lightCSV) {
+		c := color.RGBA{A: 255}
+		if _, value, ok := strings.Cut(line, ",#"); ok {
+			_, _ = fmt.Sscanf(value, "%02x%02x%02x", &c.R, &c.G, &c.B)
+			m = append(m, c)
+		}
 	}
 	return m
 })
 
 // Light returns the map for light: perceptually uniform (CIEDE2000), of monotone lightness, readable by
 // colour-blind eyes and in grey print. Its recipe stands in the head of data/twilight_water.csv.
-func Light() *Map { return light() }
+func Light() Map { return light() }
 
 // At returns the colour of a share of the scale: 0 is the low end, 1 the high end. Shares beyond the ends take the
 // end's colour; NaN takes a grey of its own, None.
-func (m *Map) At(share float64) color.RGBA {
+func (m Map) At(share float64) color.RGBA {
 	if math.IsNaN(share) {
-		return m.none
+		return m.None()
 	}
-	return m.colours[int(math.Min(math.Max(share, 0), 1)*(mapColours-1)+0.5)]
+	return m[1+int(math.Min(math.Max(share, 0), 1)*float64(len(m)-2)+0.5)]
 }
 
 // None returns the grey that stands for "no value".
-func (m *Map) None() color.RGBA { return m.none }
+func (m Map) None() color.RGBA { return m[0] }
 
 // Table returns the colours from the low end to the high end.
-func (m *Map) Table() []color.RGBA { return append([]color.RGBA(nil), m.colours[:]...) }
-
-// parseMap reads a table of one ",#rrggbb" a line; lines that start with "# " are comment, one line "none,#rrggbb"
-// gives the colour of missing values.
-func parseMap(text string) (*Map, error) {
-	m, n := new(Map), 0
-	for line := range strings.Lines(text) {
-		var c color.RGBA
-		name, value, _ := strings.Cut(line, ",")
-		if strings.HasPrefix(line, "# ") {
-			continue
-		}
-		if _, err := fmt.Sscanf(value, "#%02x%02x%02x", &c.R, &c.G, &c.B); err != nil {
-			return nil, fmt.Errorf("colour map: %q is not a colour; write #rrggbb", line)
-		}
-		if c.A = 255; name == "none" {
-			m.none = c
-		} else {
-			m.colours[min(n, mapColours-1)] = c
-			n++
-		}
-	}
-	if n != mapColours || m.none.A == 0 {
-		return nil, fmt.Errorf("colour map has %d colours; want %d and one for none", n, mapColours)
-	}
-	return m, nil
-}
+func (m Map) Table() []color.RGBA { return m[1:] }
 
 // The colours of everything but the light.
 var (

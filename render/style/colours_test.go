@@ -38,9 +38,9 @@ func pathColour(t float64) colorful.Color {
 // recipe returns the 256 colours at equal CIEDE2000 steps, unrounded: places on the path are moved along it until
 // neighbours are equally far from each other.
 func recipe() []colorful.Color {
-	colours, at, arc := make([]colorful.Color, mapColours), make([]float64, mapColours), make([]float64, mapColours)
+	colours, at, arc := make([]colorful.Color, 256), make([]float64, 256), make([]float64, 256)
 	for i := range at {
-		at[i] = float64(i) / (mapColours - 1)
+		at[i] = float64(i) / (256 - 1)
 	}
 	for range 40 {
 		for i := range at {
@@ -109,7 +109,7 @@ func perceived(c color.RGBA) colorful.Color {
 }
 
 func TestMapIsUniformAndMonotone(t *testing.T) {
-	steps := make([]float64, 0, mapColours)
+	steps := make([]float64, 0, 256)
 	sum, last := 0.0, -1.0
 	for i, c := range recipe() {
 		if i > 0 {
@@ -190,8 +190,8 @@ func TestMapAtClampsAndMarksNaN(t *testing.T) {
 		share float64
 		want  color.RGBA
 	}{
-		{-3, m.colours[0]}, {0, m.colours[0]}, {0.5, m.colours[128]}, {1, m.colours[255]}, {7, m.colours[255]},
-		{math.Inf(1), m.colours[255]}, {math.Inf(-1), m.colours[0]}, {math.NaN(), m.none},
+		{-3, m.Table()[0]}, {0, m.Table()[0]}, {0.5, m.Table()[128]}, {1, m.Table()[255]}, {7, m.Table()[255]},
+		{math.Inf(1), m.Table()[255]}, {math.Inf(-1), m.Table()[0]}, {math.NaN(), m.None()},
 	} {
 		if got := m.At(c.share); got != c.want {
 			t.Errorf("At(%g) = %v; want %v", c.share, got, c.want)
@@ -204,11 +204,9 @@ func TestMapAtClampsAndMarksNaN(t *testing.T) {
 	}
 }
 
-func TestParseMapRefusesWrongTables(t *testing.T) {
-	for _, text := range []string{"", "none,#000000\n,#12", ",#000000\n,#zzzzzz", "none,#111111" + strings.Repeat("\n,#000000", 257)} {
-		if _, err := parseMap(text); err == nil {
-			t.Errorf("%.20q is taken", text)
-		}
+func TestMapHoldsTheWholeTable(t *testing.T) {
+	if m := Light(); len(m.Table()) != 256 || m.None() != (color.RGBA{R: 0xb4, G: 0xb4, B: 0xb4, A: 255}) {
+		t.Errorf("%d colours, %v for none", len(m.Table()), m.None())
 	}
 }
 

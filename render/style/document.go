@@ -17,9 +17,6 @@ const (
 	fontPtMM   = 72 / 25.4 // of PDF: 1/72 in
 )
 
-// fixedDate stands in all PDF files, so that the same pages give the same bytes at any time.
-var fixedDate = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
-
 // Document is a PDF file of pages of one size. It draws on the last page, with its fonts in the file.
 type Document struct {
 	set      *Typesetter
@@ -36,8 +33,10 @@ func NewDocument(t *Typesetter, wideMM, highMM, unitMM float64, meta Meta) *Docu
 	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: wideMM, Ht: highMM}})
 	f.SetMargins(0, 0, 0)
 	f.SetAutoPageBreak(false, 0)
-	f.SetCreationDate(fixedDate)
-	f.SetModificationDate(fixedDate)
+	f.SetLineJoinStyle("round")
+	fixed := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC) // the same pages give the same bytes at any time
+	f.SetCreationDate(fixed)
+	f.SetModificationDate(fixed)
 	f.SetCatalogSort(true)
 	f.SetTitle(meta.Title, true)
 	f.SetCreator(meta.Software, true)
@@ -102,7 +101,6 @@ func (d *Document) Shape(s Shape) {
 		d.file.SetLineWidth(s.Pen.Width * d.unitMM)
 		d.file.SetDrawColor(int(c.R), int(c.G), int(c.B))
 		d.file.SetDashPattern(scaled(s.Pen.Dash, d.unitMM), 0)
-		d.file.SetLineJoinStyle("round")
 	}
 	x, y := d.at(s.Points[0])
 	b, upright := s.upright()

@@ -3,6 +3,7 @@ package style
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"sort"
 	"strings"
@@ -39,13 +40,11 @@ const (
 	descentShare = 0.22
 )
 
-// fonts are the regular and the bold weight.
-var fonts = sync.OnceValue(func() (all [2]*sfnt.Font) {
-	for i, data := range [2][]byte{liberationsansregular.TTF, liberationsansbold.TTF} {
-		var err error
-		if all[i], err = opentype.Parse(data); err != nil {
-			panic(err) // they are embedded; the tests read them
-		}
+// fonts are the regular and the bold weight (true).
+var fonts = sync.OnceValue(func() map[bool]*sfnt.Font {
+	all := map[bool]*sfnt.Font{}
+	for bold, data := range map[bool][]byte{false: liberationsansregular.TTF, true: liberationsansbold.TTF} {
+		all[bold], _ = opentype.Parse(data) // they are embedded; the tests read them
 	}
 	return all
 })
@@ -70,68 +69,46 @@ func NewTypesetter(factor float64) (*Typesetter, error) {
 	return &Typesetter{factor: factor, faces: map[Font]font.Face{}}, nil
 }
 
-func source(f Font) *sfnt.Font {
-	if f.Bold {
-		return fonts()[1]
-	}
-	return fonts()[0]
-}
-
 // face returns the face at its final size in pixels, so that nothing is scaled afterwards.
 func (t *Typesetter) face(f Font) font.Face {
 	if face, ok := t.faces[f]; ok {
 		return face
 	}
-	face, err := opentype.NewFace(source(f), &opentype.FaceOptions{Size: f.SizePt * t.factor, DPI: 72,
-		Hinting: font.HintingNone})
-	if err != nil {
-		panic(err) // fails on no option that we give
-	}
-	t.faces[f] = face
-	return face
+	t.faces[f], _ = opentype.NewFace(fonts()[f.Bold], &opentype.FaceOptions{Size: f.SizePt * t.factor, DPI: 72,
+		Hinting: font.HintingNone}) // fails on no option that we give
+	return t.faces[f]
 }
 
 // Clean returns s as it can be drawn: white space and control characters become single spaces, letters that the font
-// lacks (it holds Latin, Greek, Cyrillic and Hebrew) become U+FFFD or a question mark.
+// lacks (it holds Latin, Greek, Cyrillic and Hebrew) become U+FFFD.
 func (t *Typesetter) Clean(s string, f Font) string {
 	clean := strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) || unicode.IsSpace(r) && r != '\u00a0' && r != '\u202f' {
 			return ' '
 		}
-		for _, shown := range []rune{r, '\ufffd'} {
-			if t.has(shown, f) {
-				return shown
-			}
+		if !t.has(r, f) {
+			return '\ufffd'
 		}
-		return '?'
+		return r
 	}, s)
 	return strings.Join(strings.FieldsFunc(clean, func(r rune) bool { return r == ' ' }), " ")
 }
 
-// visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right:
-// each run of them, with the blanks inside it, is turned round. Far less than Unicode Standard Annex 9, but enough
-// for names.
+// rightToLeft matches right-to-left letters with the blanks between them.
+var rightToLeft = regexp.MustCompile(`[\p{Hebrew}\p{Arabic}]+( +[\p{Hebrew}\p{Arabic}]+)*`)
+
+// visual puts right-to-left letters into the order in which they are seen, for a writer that goes from left to right.
+// Far less than Unicode Standard Annex 9, but enough for names.
 func visual(s string) string {
-	letters := []rune(s)
-	isRight := func(r rune) bool { return unicode.In(r, unicode.Hebrew, unicode.Arabic) }
-	for from := 0; from < len(letters); from++ {
-		if !isRight(letters[from]) {
-			continue
-		}
-		to := from
-		for i := from; i < len(letters) && (isRight(letters[i]) || letters[i] == ' '); i++ {
-			if isRight(letters[i]) {
-				to = i
-			}
-		}
-		slices.Reverse(letters[from : to+1])
-		from = to
-	}
-	return string(letters)
+	return rightToLeft.ReplaceAllStringFunc(s, func(run string) string {
+		letters := []rune(run)
+		slices.Reverse(letters)
+		return string(letters)
+	})
 }
 
 func (t *Typesetter) has(r rune, f Font) bool {
-	index, err := source(f).GlyphIndex(&t.buffer, r)
+	index, err := fonts()[f.Bold].GlyphIndex(&t.buffer, r)
 	return err == nil && index != 0
 }
 

@@ -11,7 +11,8 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strings"
+
+	"fathomlux/scene/document"
 )
 
 // Meta is what a PNG says about itself. Empty texts are left out.
@@ -33,8 +34,7 @@ const pointsPerMetre = 96 / 0.0254 // an inch is 25.4 mm exactly
 // Source for the chunks: PNG Specification, third edition, W3C 2025, 11.3.
 func encodePNG(w io.Writer, img image.Image, meta Meta) error {
 	var b bytes.Buffer
-	encoder := png.Encoder{CompressionLevel: png.BestSpeed}
-	err := encoder.Encode(&b, img)
+	err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, img)
 	if err == nil {
 		_, err = w.Write(slices.Insert(b.Bytes(), pngHead, meta.chunks()...))
 	}
@@ -51,19 +51,11 @@ func (m Meta) chunks() []byte {
 	out := chunk("pHYs", physical)
 	for _, e := range [][2]string{{"Title", m.Title}, {"Software", m.Software}, {"Comment", m.Comment}} {
 		if e[1] != "" {
-			text := strings.Map(printable, strings.ToValidUTF8(e[1], "\ufffd"))
-			out = append(out, chunk("iTXt", []byte(e[0]+"\x00\x00\x00\x00\x00"+text))...) // any text in UTF-8
+			text := e[0] + "\x00\x00\x00\x00\x00" + document.Visible(e[1]) // any text in UTF-8
+			out = append(out, chunk("iTXt", []byte(text))...)
 		}
 	}
 	return out
-}
-
-// printable replaces what a text chunk must not hold.
-func printable(r rune) rune {
-	if r < ' ' && r != '\n' || r >= 0x7f && r < 0xa0 {
-		return ' '
-	}
-	return r
 }
 
 func chunk(kind string, data []byte) []byte {

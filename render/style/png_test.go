@@ -46,7 +46,7 @@ func TestPNGKeepsPixelsAndTexts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for key, want := range map[string]string{"Title": "Foyer \u00b5 \u00fc", "Software": "fathomlux 1.0", "Comment": "fathomlux map \u0394.yaml "} {
+	for key, want := range map[string]string{"Title": "Foyer \u00b5 \u00fc", "Software": "fathomlux 1.0", "Comment": `fathomlux map Δ.yaml\u0000`} {
 		if texts[key] != want {
 			t.Errorf("%s is %q; want %q", key, texts[key], want)
 		}

@@ -2,7 +2,6 @@ package style
 
 import (
 	"image"
-	"image/color"
 	"image/draw"
 	"math"
 
@@ -23,7 +22,10 @@ type raster struct {
 func newRaster(wide, high int, t *Typesetter) *raster {
 	img := image.NewRGBA(image.Rect(0, 0, wide, high))
 	draw.Draw(img, img.Rect, image.NewUniform(Paper), image.Point{}, draw.Src)
-	return &raster{img: img, lines: gg.NewContextForRGBA(img), set: t, factor: t.factor}
+	r := &raster{img: img, lines: gg.NewContextForRGBA(img), set: t, factor: t.factor}
+	r.lines.SetLineCapButt()
+	r.lines.SetLineJoinRound()
+	return r
 }
 
 // area returns b between whole pixel edges, at least so many pixels wide and high.
@@ -34,30 +36,38 @@ func (r *raster) area(b Box, least int) image.Rectangle {
 	return a
 }
 
-func (r *raster) at(p Point) color.RGBA {
-	at := image.Pt(int(math.Floor(p.X*r.factor)), int(math.Floor(p.Y*r.factor)))
-	if !at.In(r.img.Rect) {
-		return color.RGBA(Paper) // opaque: both forms are the same
+// crisp returns the pixels of a box, of a line along an axis or of a box's outline, and of the hole inside this.
+func (r *raster) crisp(b Box, pen Pen) (all, hole image.Rectangle) {
+	across, down, w, least := b.Left != b.Right, b.Top != b.Bottom, 0, 1
+	if pen.Width > 0 {
+		w = max(1, int(math.Round(pen.Width*r.factor)))
 	}
-	return r.img.RGBAAt(at.X, at.Y)
-}
-
-func (r *raster) paint(a image.Rectangle, colour color.NRGBA) {
-	draw.Draw(r.img, a, image.NewUniform(colour), image.Point{}, draw.Over)
+	if w > 0 && !(across && down) {
+		least = 0
+	}
+	all = r.area(b, least)
+	if down { // lines keep their ends
+		all.Min.X, all.Max.X = all.Min.X-w/2, all.Max.X+w-w/2
+	}
+	if across {
+		all.Min.Y, all.Max.Y = all.Min.Y-w/2, all.Max.Y+w-w/2
+	}
+	if w > 0 && across && down {
+		hole = all.Inset(w)
+	}
+	return all, hole
 }
 
 // Shape implements Surface. Edges of boxes and full lines along an axis lie on whole pixels.
 func (r *raster) Shape(s Shape) {
-	b, upright := s.upright()
-	switch {
-	case upright && s.filled():
-		r.paint(r.area(b, 1), s.Pen.Colour)
-		return
-	case upright && len(s.Pen.Dash) == 0:
-		r.crisp(b, s.Pen)
+	r.lines.SetColor(s.Pen.Colour)
+	if b, upright := s.upright(); upright && len(s.Pen.Dash) == 0 {
+		all, hole := r.crisp(b, s.Pen)
+		r.lines.DrawRectangle(float64(all.Min.X), float64(all.Min.Y), float64(all.Dx()), float64(all.Dy()))
+		r.lines.DrawRectangle(float64(hole.Max.X), float64(hole.Min.Y), float64(-hole.Dx()), float64(hole.Dy())) // backwards
+		r.lines.Fill()
 		return
 	}
-	r.lines.ClearPath()
 	for _, p := range s.Points {
 		if s.Radius > 0 {
 			r.lines.DrawCircle(p.X*r.factor, p.Y*r.factor, s.Radius*r.factor)
@@ -65,13 +75,10 @@ func (r *raster) Shape(s Shape) {
 			r.lines.LineTo(p.X*r.factor, p.Y*r.factor)
 		}
 	}
-	r.lines.SetColor(s.Pen.Colour)
 	if s.filled() {
 		r.lines.Fill()
 		return
 	}
-	r.lines.SetLineCapButt()
-	r.lines.SetLineJoinRound()
 	r.lines.SetLineWidth(s.Pen.Width * r.factor)
 	r.lines.SetDash(scaled(s.Pen.Dash, r.factor)...)
 	r.lines.Stroke()
@@ -84,34 +91,6 @@ func scaled(lengths []float64, by float64) []float64 {
 		out[i] = v * by
 	}
 	return out
-}
-
-// crisp draws a line along an axis, or the outline of a box.
-func (r *raster) crisp(b Box, pen Pen) {
-	w := max(1, int(math.Round(pen.Width*r.factor)))
-	o := r.area(b, 0)
-	across, down := b.Left != b.Right, b.Top != b.Bottom
-	if across && down {
-		o = r.area(b, 1)
-	}
-	if down { // lines keep their ends
-		o.Min.X, o.Max.X = o.Min.X-w/2, o.Max.X+w-w/2
-	}
-	if across {
-		o.Min.Y, o.Max.Y = o.Min.Y-w/2, o.Max.Y+w-w/2
-	}
-	hole := o.Inset(w)
-	if !across || !down || hole.Empty() {
-		r.paint(o, pen.Colour)
-		return
-	}
-	for _, side := range []image.Rectangle{ // without a corner twice, which shows where the pen is not opaque
-		{o.Min, image.Pt(o.Max.X, hole.Min.Y)}, {image.Pt(o.Min.X, hole.Max.Y), o.Max},
-		{image.Pt(o.Min.X, hole.Min.Y), image.Pt(hole.Min.X, hole.Max.Y)},
-		{image.Pt(hole.Max.X, hole.Min.Y), image.Pt(o.Max.X, hole.Max.Y)},
-	} {
-		r.paint(side, pen.Colour)
-	}
 }
 
 // Picture implements Surface; what does not lie wholly on the page is not painted.

@@ -34,9 +34,8 @@ func NewScale(low, high float64) Scale {
 	}
 	step := RoundStep((high - low) / 5)
 	fine := step / 5
-	s := Scale{Low: tidy(math.Floor(low/fine+1e-9), fine), High: tidy(math.Ceil(high/fine-1e-9), fine)}
-	s.Ticks = Levels(s.Low, s.High, step)
-	return s
+	low, high = rounded(math.Floor(low/fine+1e-9)*fine, 12), rounded(math.Ceil(high/fine-1e-9)*fine, 12)
+	return Scale{low, high, Levels(low, high, step)}
 }
 
 // ScaleFor returns one scale from zero to the highest finite value of all fields, for pictures that are compared.
@@ -77,18 +76,13 @@ func RoundStep(x float64) float64 {
 	return 10 * power
 }
 
-// Levels returns the multiples of step from low to high, both included. At most 1000 are given.
-func Levels(low, high, step float64) []float64 {
-	var levels []float64
+// Levels returns the multiples of step from low to high, both included, without the last bits that multiplying adds:
+// 3*0.1 is 0.3. At most 1000 are given.
+func Levels(low, high, step float64) (levels []float64) {
 	for k := math.Ceil(low/step - 1e-9); k <= high/step+1e-9 && len(levels) < 1000; k++ {
-		levels = append(levels, tidy(k, step))
+		levels = append(levels, rounded(k*step, 12))
 	}
 	return levels
-}
-
-// tidy returns k*step without the last bits that multiplying adds: 3*0.1 is 0.3.
-func tidy(k, step float64) float64 {
-	return rounded(k*step, 12)
 }
 
 // rounded returns v to so many digits that count, without a minus zero.
@@ -120,8 +114,7 @@ func TickText(v float64) string {
 	if size := math.Abs(v); size >= 1e7 || size != 0 && size < 1e-4 {
 		return strconv.FormatFloat(v, 'g', 4, 64)
 	}
-	s := strconv.FormatFloat(v, 'f', 6, 64)
-	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+	return unit.Short(v, 6)
 }
 
 // TickLabel writes a multiple of step with as many decimals as step has, so that all labels of an axis are alike.
@@ -134,9 +127,7 @@ func TickLabel(v, step float64) string {
 }
 
 // FourDigits writes v with at most four digits that count, and no more than it has: 250 foot-candles are "2691" lx.
-func FourDigits(v float64) string {
-	return TickText(rounded(v, 4))
-}
+func FourDigits(v float64) string { return TickText(rounded(v, 4)) }
 
 // Units is the system that lengths are shown in.
 type Units = unit.System

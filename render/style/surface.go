@@ -159,21 +159,17 @@ func ClipLine(a, b Point, box Box) (from, to Point, ok bool) {
 	dx, dy := b.X-a.X, b.Y-a.Y
 	sides := [4][2]float64{{-dx, a.X - box.Left}, {dx, box.Right - a.X}, {-dy, a.Y - box.Top}, {dy, box.Bottom - a.Y}}
 	for _, side := range sides {
-		p, q := side[0], side[1]
-		switch {
-		case p != p || q != q || p == 0 && q < 0: // not a number, or beside the box
-			return a, b, false
+		switch p, q := side[0], side[1]; {
 		case p < 0:
 			t0 = math.Max(t0, q/p)
 		case p > 0:
 			t1 = math.Min(t1, q/p)
+		case !(q >= 0): // beside the box
+			t1 = 0
 		}
 	}
-	if !(t0 < t1) {
-		return a, b, false
-	}
 	at := func(t float64) Point { return Point{X: a.X + t*dx, Y: a.Y + t*dy} }
-	return at(t0), at(t1), true
+	return at(t0), at(t1), t0 < t1
 }
 
 // Pt returns the place at x and y, in points.

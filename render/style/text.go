@@ -117,33 +117,23 @@ func (c *Canvas) ClaimEdges(b Box) {
 
 // Thinned returns every label, or where two of those would meet every other one, or the first with every fifth, tenth
 // and so on, until none meet. Labels without text count but are left out.
-func (t *Typesetter) Thinned(labels []Text) []Text {
-	var kept []Text
+func (t *Typesetter) Thinned(labels []Text) (kept []Text) {
 	for _, every := range []int{1, 2, 5, 10, 20, 50, 100, 200, 500, 1000} {
-		kept = kept[:0]
+		var boxes []Box // of the labels, with a margin of two points around each
+		meet := false
+		kept = nil
 		for i, l := range labels {
 			if l.Text != "" && (i == 0 || (i+1)%every == 0 && every != 2 || every == 2 && i%2 == 0) {
-				kept = append(kept, l)
+				box := t.Box(l).Grown(2)
+				meet = meet || slices.ContainsFunc(boxes, box.Meets)
+				kept, boxes = append(kept, l), append(boxes, box)
 			}
 		}
-		if !t.collide(kept) {
+		if !meet {
 			break
 		}
 	}
 	return kept
-}
-
-// collide tells whether two of the labels meet, with a margin of two points around each.
-func (t *Typesetter) collide(labels []Text) bool {
-	var boxes []Box
-	for _, l := range labels {
-		box := t.Box(l).Grown(2)
-		if slices.ContainsFunc(boxes, box.Meets) {
-			return true
-		}
-		boxes = append(boxes, box)
-	}
-	return false
 }
 
 // Collisions names the texts that leave the page or meet another text; a page that is laid out well has none.
@@ -165,23 +155,19 @@ func (c *Canvas) Collisions() []string {
 // textGap is the free space, in points, that lines around a text leave.
 const textGap = 2.5
 
-// sampleStep is the length, in points, of the pieces in which lines around texts are followed.
-const sampleStep = 3.0
+// SampleStep is the length, in points, of the pieces in which lines around texts are followed.
+const SampleStep = 3.0
 
 // LineAround draws the points' line, left out where a text stands.
 func (c *Canvas) LineAround(line []Point, pen Pen) {
-	points, start := Resample(line, sampleStep), 0
+	points, start := Resample(line, SampleStep), 0
 	for i, p := range points {
-		if c.underText(p) {
+		if slices.ContainsFunc(c.texts, func(t Placed) bool { return t.Box.Grown(textGap).Holds(p) }) {
 			c.Polyline(points[start:i], pen)
 			start = i + 1
 		}
 	}
 	c.Polyline(points[start:], pen)
-}
-
-func (c *Canvas) underText(p Point) bool {
-	return slices.ContainsFunc(c.texts, func(t Placed) bool { return t.Box.Grown(textGap).Holds(p) })
 }
 
 // Resample returns the line in equal steps of about the given length, with both ends kept.
@@ -229,15 +215,14 @@ func (c *Canvas) DashedHalo(b Box, widthPt float64, dash ...float64) {
 // InkIn returns the ink that stands out on most of the ground in b, whatever single line passes its middle.
 func (c *Canvas) InkIn(b Box) color.NRGBA {
 	const across, down = 9, 5
-	dark := 0
+	count := map[color.NRGBA]int{}
+	most := Ink
 	for i := range across * down {
 		x, y := (float64(i%across)+0.5)/across, (float64(i/across)+0.5)/down
-		if InkOn(c.ColourAt(Point{X: b.Left + x*b.Width(), Y: b.Top + y*b.Height()})) == Ink {
-			dark++
+		ink := InkOn(c.ColourAt(Point{X: b.Left + x*b.Width(), Y: b.Top + y*b.Height()}))
+		if count[ink]++; count[ink] > across*down/2 {
+			most = ink
 		}
 	}
-	if 2*dark > across*down {
-		return Ink
-	}
-	return InkOn(color.RGBA{A: 255})
+	return most
 }
