@@ -3,6 +3,7 @@ package fig
 import (
 	"image"
 	"math"
+	"slices"
 
 	"fathomlux/render/style"
 )
@@ -28,24 +29,19 @@ type neighbour struct {
 
 // neighbours returns the places of n pixels whose centres lie evenly over cells; beyond the outermost centres the
 // outermost cell alone counts.
-func neighbours(n, cells int, reverse bool) []neighbour {
+func neighbours(n, cells int) []neighbour {
 	places := make([]neighbour, n)
 	for i := range places {
 		at := (float64(i)+0.5)/float64(n)*float64(cells) - 0.5
 		at = math.Min(math.Max(at, 0), float64(cells-1))
-		first := min(int(at), cells-1)
-		place := neighbour{first: first, second: min(first+1, cells-1), share: at - float64(first)}
-		if reverse {
-			places[n-1-i] = place
-		} else {
-			places[i] = place
-		}
+		first := int(at)
+		places[i] = neighbour{first, min(first+1, cells-1), at - float64(first)}
 	}
 	return places
 }
 
 // Fill paints the field, bilinear between cell centres. Where one of the four cells has no value, the nearest cell
-// decides. It draws nothing where the field is not Sound.
+// decides. It draws nothing where the field has no cells or not a value for each.
 func (h Heat) Fill(c *style.Canvas) {
 	if h.sound() {
 		c.Picture(h.Frame, h.paint)
@@ -55,9 +51,12 @@ func (h Heat) Fill(c *style.Canvas) {
 // paint writes the pixels directly.
 func (h Heat) paint(img *image.RGBA) {
 	area := img.Rect
-	columns := neighbours(area.Dx(), h.NX, false)
+	columns, rows := neighbours(area.Dx(), h.NX), neighbours(area.Dy(), h.NY)
+	if h.FirstRowAtBottom {
+		slices.Reverse(rows)
+	}
 	row := make([]float64, h.NX)
-	for iy, r := range neighbours(area.Dy(), h.NY, h.FirstRowAtBottom) {
+	for iy, r := range rows {
 		near, far := h.Values[r.first*h.NX:][:h.NX], h.Values[r.second*h.NX:][:h.NX]
 		for ix := range row {
 			row[ix] = mix(near[ix], far[ix], r.share)
@@ -85,14 +84,14 @@ func mix(a, b, share float64) float64 {
 // as Fill paints them: padded is the field with them repeated once around.
 func (h Heat) contour(padded []float64, level float64) [][]style.Point {
 	share := func(at float64, n int) float64 { return math.Min(math.Max((at-0.5)/float64(n), 0), 1) }
+	top, down := h.Frame.Top, h.Frame.Height()
+	if h.FirstRowAtBottom {
+		top, down = h.Frame.Bottom, -down
+	}
 	lines := Contour(h.NX+2, h.NY+2, padded, level)
 	for _, line := range lines {
 		for i, p := range line {
-			x, y := share(p.X, h.NX), share(p.Y, h.NY)
-			if h.FirstRowAtBottom {
-				y = 1 - y
-			}
-			line[i] = style.Pt(h.Frame.Left+x*h.Frame.Width(), h.Frame.Top+y*h.Frame.Height())
+			line[i] = style.Pt(h.Frame.Left+share(p.X, h.NX)*h.Frame.Width(), top+share(p.Y, h.NY)*down)
 		}
 	}
 	return lines
@@ -103,9 +102,7 @@ func (h Heat) padded() []float64 {
 	out := make([]float64, 0, (h.NX+2)*(h.NY+2))
 	for iy := -1; iy <= h.NY; iy++ {
 		row := h.Values[min(max(iy, 0), h.NY-1)*h.NX:][:h.NX]
-		out = append(out, row[0])
-		out = append(out, row...)
-		out = append(out, row[h.NX-1])
+		out = append(append(append(out, row[0]), row...), row[h.NX-1])
 	}
 	return out
 }

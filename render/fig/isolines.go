@@ -2,6 +2,7 @@ package fig
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"fathomlux/render/style"
@@ -23,7 +24,7 @@ func Contour(nx, ny int, values []float64, level float64) (lines [][]style.Point
 			m.square(i)
 		}
 	}
-	ends := slices.Clone(m.crossed)
+	ends := slices.Sorted(maps.Keys(m.links))
 	slices.SortStableFunc(ends, func(a, b int) int { return cmp.Compare(len(m.links[a]), len(m.links[b])) })
 	for _, e := range ends { // open lines from their ends, then what is left, the closed ones
 		if len(m.links[e]) > 0 {
@@ -36,11 +37,10 @@ func Contour(nx, ny int, values []float64, level float64) (lines [][]style.Point
 // march holds the crossings of grid edges while they are being linked. An edge from cell centre i to its right
 // neighbour is 2 i, one to the neighbour of the next row 2 i + 1. links holds the edges that a crossing is joined to.
 type march struct {
-	nx      int
-	values  []float64
-	level   float64
-	links   map[int][]int
-	crossed []int // in the order in which they were found
+	nx     int
+	values []float64
+	level  float64
+	links  map[int][]int
 }
 
 // square links the crossings of the square whose lower left corner is cell i.
@@ -61,16 +61,9 @@ func (m *march) square(i int) {
 		crossed = append(crossed[3:], crossed[:3]...)
 	}
 	for k := 0; k < len(crossed); k += 2 {
-		m.link(crossed[k], crossed[k+1])
-		m.link(crossed[k+1], crossed[k])
+		a, b := crossed[k], crossed[k+1]
+		m.links[a], m.links[b] = append(m.links[a], b), append(m.links[b], a)
 	}
-}
-
-func (m *march) link(from, to int) {
-	if len(m.links[from]) == 0 {
-		m.crossed = append(m.crossed, from)
-	}
-	m.links[from] = append(m.links[from], to)
 }
 
 // walk follows the line from edge e and takes its links away.

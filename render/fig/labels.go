@@ -19,6 +19,7 @@ const (
 	labelRepeat    = 620.0 // a line as long as this gets another label
 	labelApart     = 240.0 // between labels of the same level, at least
 	labelMinLength = 2.2   // a line shorter than this many label widths gets none
+	evenShare      = 0.02  // of the largest value: lesser differences are not drawn as lines
 )
 
 // level is one value that isolines are drawn for; that of a goal is drawn heavier.
@@ -26,9 +27,6 @@ type level struct {
 	value float64
 	goal  bool
 }
-
-// evenShare is the share of the largest value below which differences are not drawn as lines.
-const evenShare = 0.02
 
 // levelsOf returns about n round levels strictly between the lowest and the highest finite value, and the goal's own,
 // in place of a round one that is close to it. They are never closer than 2 % of the largest value, and a field that is
@@ -102,9 +100,20 @@ func (h Heat) label(c *style.Canvas, lines []isoline, line isoline) {
 	if line.length() < labelMinLength*c.Width(text.Text, text.Font) {
 		return
 	}
+	near := func(box style.Box) bool { // an equal text stands close
+		return slices.ContainsFunc(c.Texts(), func(t style.Placed) bool {
+			return t.Text == text.Text && style.Distance(t.Box.Centre(), box.Centre()) < labelApart
+		})
+	}
+	missing := func(p style.Point) bool { return c.ColourAt(p) == style.Light().None() }
+	crossed := func(box style.Box) bool { // by a line of another level
+		return slices.ContainsFunc(lines, func(l isoline) bool {
+			return l.level != line.level && slices.ContainsFunc(l.points, box.Holds)
+		})
+	}
 	good := func(box style.Box) bool {
-		return h.Frame.Grown(-1).Contains(box) && c.Fits(box) && apart(c, text.Text, box) && !onMissing(c, box) &&
-			!crossed(lines, box, line.level)
+		return h.Frame.Grown(-1).Contains(box) && c.Fits(box) && !near(box) &&
+			!slices.ContainsFunc(box.Corners(), missing) && !crossed(box)
 	}
 	parts := 1 + int(line.length()/labelRepeat)
 	for part := range parts {
@@ -123,28 +132,9 @@ func (h Heat) label(c *style.Canvas, lines []isoline, line isoline) {
 	}
 }
 
-// apart tells whether no equal text stands close to b.
-func apart(c *style.Canvas, text string, b style.Box) bool {
-	return !slices.ContainsFunc(c.Texts(), func(t style.Placed) bool {
-		return t.Text == text && style.Distance(t.Box.Centre(), b.Centre()) < labelApart
-	})
-}
-
-// crossed tells whether a line of another level runs through b.
-func crossed(lines []isoline, b style.Box, own level) bool {
-	return slices.ContainsFunc(lines, func(l isoline) bool {
-		return l.level != own && slices.ContainsFunc(l.points, b.Holds)
-	})
-}
-
-// onMissing tells whether a corner of b lies on cells without a value.
-func onMissing(c *style.Canvas, b style.Box) bool {
-	return slices.ContainsFunc(b.Corners(), func(p style.Point) bool { return c.ColourAt(p) == style.Light().None() })
-}
-
 // steepness tells how far the line at i is from level, in steps of 0.1: 0 runs along x, 1 along y. Coarse steps make
 // the first good place win.
 func steepness(points []style.Point, i int) float64 {
 	a, b := points[max(i-4, 0)], points[min(i+4, len(points)-1)]
-	return math.Round(10*math.Abs(b.Y-a.Y)/math.Max(math.Hypot(b.X-a.X, b.Y-a.Y), 1e-9)) / 10
+	return math.Round(10*math.Abs(b.Y-a.Y)/math.Max(style.Distance(a, b), 1e-9)) / 10
 }

@@ -5,6 +5,7 @@ package fig
 
 import (
 	"math"
+	"slices"
 
 	"fathomlux/render/style"
 )
@@ -40,7 +41,8 @@ func (p Page) Draw(widthPt float64, build func(t *style.Typesetter, textPt float
 		return nil, err
 	}
 	textPt := widthPt - 2*Margin
-	blocks := append([]Block{heading(t, p.Title, p.Subtitle, textPt)}, build(t, textPt)...)
+	blocks := append([]Block{lines(t, textPt, style.Text{Text: p.Title, Font: style.TitleFont},
+		style.Text{Text: p.Subtitle, Font: style.SubtitleFont, Colour: style.SoftInk})}, build(t, textPt)...)
 	blocks = append(blocks, Paragraph(t, p.Notes, style.TextFont, textPt),
 		Paragraph(t, []string{p.Footer}, style.SmallFont, textPt))
 	c, err := drawPage(t, widthPt, blocks)
@@ -53,10 +55,9 @@ func (p Page) Draw(widthPt float64, build func(t *style.Typesetter, textPt float
 // drawPage makes a page as wide as widthPt with the blocks below each other; blocks without height are left out.
 func drawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canvas, error) {
 	height := 2*Margin - blockGap
+	blocks = slices.DeleteFunc(blocks, func(b Block) bool { return !(b.HeightPt > 0) })
 	for _, b := range blocks {
-		if b.HeightPt > 0 {
-			height += b.HeightPt + blockGap
-		}
+		height += b.HeightPt + blockGap
 	}
 	c, err := style.NewCanvas(widthPt, math.Ceil(height), t)
 	if err != nil {
@@ -64,10 +65,8 @@ func drawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canv
 	}
 	top := Margin
 	for _, b := range blocks {
-		if b.HeightPt > 0 {
-			b.Draw(c, style.Box{Left: Margin, Right: widthPt - Margin, Top: top, Bottom: top + b.HeightPt})
-			top += b.HeightPt + blockGap
-		}
+		b.Draw(c, style.Box{Left: Margin, Right: widthPt - Margin, Top: top, Bottom: top + b.HeightPt})
+		top += b.HeightPt + blockGap
 	}
 	return c, nil
 }
@@ -75,45 +74,36 @@ func drawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canv
 // mostLines is the largest number of lines of one text: far more than any answer has.
 const mostLines = 60
 
-// heading is a title with a second line below, both wrapped to the width; either may be empty.
-func heading(t *style.Typesetter, title, subtitle string, widthPt float64) Block {
-	return stack(append(lines(t, title, style.TitleFont, widthPt), lines(t, subtitle, style.SubtitleFont, widthPt)...))
-}
-
-// Paragraph is text in one font, wrapped to the width; each entry starts a line.
+// Paragraph is text in one font, wrapped to the width; each entry starts a line. That of the small font is softer.
 func Paragraph(t *style.Typesetter, entries []string, font style.Font, widthPt float64) Block {
+	text := style.Text{Font: font}
+	if font == style.SmallFont {
+		text.Colour = style.SoftInk
+	}
 	var all []style.Text
-	for _, e := range entries {
-		all = append(all, lines(t, e, font, widthPt)...)
+	for _, text.Text = range entries {
+		all = append(all, text)
 	}
-	return stack(all)
+	return lines(t, widthPt, all...)
 }
 
-// lines returns a text wrapped to the width; that of the lesser fonts is softer.
-func lines(t *style.Typesetter, text string, font style.Font, widthPt float64) (list []style.Text) {
-	colour := style.Ink
-	if font == style.SmallFont || font == style.SubtitleFont {
-		colour = style.SoftInk
+// lines is texts below each other, each wrapped to the width; any may be empty.
+func lines(t *style.Typesetter, widthPt float64, texts ...style.Text) (b Block) {
+	var all []style.Text
+	for _, text := range texts {
+		for _, text.Text = range t.Wrap(text.Text, text.Font, widthPt, mostLines) {
+			all = append(all, text)
+			b.HeightPt += text.Font.LineHeight()
+		}
 	}
-	for _, line := range t.Wrap(text, font, widthPt, mostLines) {
-		list = append(list, style.Text{Text: line, Font: font, Colour: colour})
-	}
-	return list
-}
-
-// stack sets lines below each other.
-func stack(list []style.Text) Block {
-	height := 0.0
-	for _, line := range list {
-		height += line.Font.LineHeight()
-	}
-	return Block{HeightPt: height, Draw: func(c *style.Canvas, box style.Box) {
-		for _, line := range list {
+	b.Draw = func(c *style.Canvas, box style.Box) {
+		for _, line := range all {
 			line.At = style.Pt(box.Left, box.Top)
 			c.Write(line)
 			box.Top += line.Font.LineHeight()
 		}
-	}}
+	}
+	return b
 }
 
 // Figure is one entry of a row of figures: a small label with a large value below. Mark draws a dot before
@@ -143,21 +133,19 @@ func (m FigureMark) Sign(c *style.Canvas, at style.Point, radiusPt float64) {
 	}
 }
 
-// figureHeight is the height of a row of figures, in points.
-const figureHeight = 50.0
-
-// The room that a figure needs beyond its texts, in points.
+// The sizes of figures, in points.
 const (
-	figureGap  = 10.0
-	figureSign = 22.0 // for its mark
+	figureHeight = 50.0 // of a row
+	figureGap    = 10.0
+	figureSign   = 22.0 // for a mark
 )
 
 // Figures is figures in columns of equal width, under a thin rule: one row where all texts have room, else more.
 func Figures(t *style.Typesetter, figures []Figure, widthPt float64) Block {
-	widest := 1.0
+	widest, label := 1.0, style.Text{Font: style.SmallFont, Colour: style.SoftInk}
+	value := style.Text{Font: style.FigureFont, Anchor: style.MiddleLeft}
 	for _, f := range figures {
-		widest = math.Max(widest, figureGap+math.Max(f.sign()+t.Width(f.Value, style.FigureFont),
-			t.Width(f.Label, style.SmallFont)))
+		widest = math.Max(widest, figureGap+math.Max(f.sign()+t.Width(f.Value, value.Font), t.Width(f.Label, label.Font)))
 	}
 	columns := max(1, rowLength(len(figures), int(widthPt/widest)))
 	rows := (len(figures) + columns - 1) / columns
@@ -165,31 +153,22 @@ func Figures(t *style.Typesetter, figures []Figure, widthPt float64) Block {
 		c.Line(style.Pt(box.Left, box.Top), style.Pt(box.Right, box.Top), style.Pen{Width: 1, Colour: style.Rule})
 		wide := box.Width() / float64(columns)
 		for i, f := range figures {
-			f.draw(c, style.Pt(box.Left+float64(i%columns)*wide, box.Top+float64(i/columns)*figureHeight), wide-figureGap)
+			x, y := box.Left+float64(i%columns)*wide, box.Top+float64(i/columns)*figureHeight
+			label.Text, label.At = c.Shorten(f.Label, label.Font, wide-figureGap), style.Pt(x, y+10)
+			c.Write(label)
+			f.Mark.Sign(c, style.Pt(x+7, y+38), 6)
+			value.Text, value.At = c.Shorten(f.Value, value.Font, wide-figureGap-f.sign()), style.Pt(x+f.sign(), y+38)
+			c.Write(value)
 		}
 	}}
 }
 
 // sign is the room of a figure's mark.
-func (f Figure) sign() float64 {
-	if f.Mark == NoMark {
-		return 0
-	}
-	return figureSign
-}
+func (f Figure) sign() float64 { return figureSign * float64(min(f.Mark, Filled)) }
 
 // rowLength returns how many of n things stand in a row that has room for most of them, so that the rows are about
 // equally long: 6 with room for 5 stand in rows of 3.
 func rowLength(n, most int) int {
 	rows := max(1, (n+max(most, 1)-1)/max(most, 1))
 	return (n + rows - 1) / rows
-}
-
-// draw writes a figure with its upper left corner at a place.
-func (f Figure) draw(c *style.Canvas, at style.Point, room float64) {
-	c.Write(style.Text{Text: c.Shorten(f.Label, style.SmallFont, room), At: style.Pt(at.X, at.Y+10),
-		Font: style.SmallFont, Colour: style.SoftInk})
-	f.Mark.Sign(c, style.Pt(at.X+7, at.Y+38), 6)
-	c.Write(style.Text{Text: c.Shorten(f.Value, style.FigureFont, room-f.sign()), Font: style.FigureFont,
-		At: style.Pt(at.X+f.sign(), at.Y+38), Anchor: style.MiddleLeft})
 }

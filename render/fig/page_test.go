@@ -52,7 +52,7 @@ func TestRulerRunsAsAsked(t *testing.T) {
 func TestPageStacksItsBlocks(t *testing.T) {
 	setter, _ := style.NewTypesetter(1)
 	c, err := drawPage(setter, 600, []Block{
-		heading(setter, strings.Repeat("a long title ", 30), "second line", 516), {},
+		lines(setter, 516, style.Text{Text: strings.Repeat("a long title ", 30), Font: style.TitleFont}, style.Text{Text: "second line", Font: style.SubtitleFont}), {},
 		Figures(setter, []Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Filled}, {Label: "goal", Value: "not met", Mark: Hollow}}, 516),
 		Key("illuminance", "lx", style.NewScale(0, 2000), 1900, []float64{math.NaN()}),
 		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, style.SmallFont, 516),
@@ -89,7 +89,7 @@ func TestNothingIsCutOnANarrowPage(t *testing.T) {
 		{Label: "min/mean", Value: "0.90"}, {Label: "area at or above 30 \u00b5mol/m\u00b2/s", Value: "0 %"}, {Label: "goal", Value: "not met", Mark: Hollow}}
 	title := "A tall narrow cube on the sideboard in the hall beside the stairs, " + strings.Repeat("W", 120)
 	note := strings.Repeat("dark at the front, ", 60) + "and at the back"
-	c, err := drawPage(setter, 1000, []Block{heading(setter, title, "", 916), Figures(setter, figures, 916), Paragraph(setter, []string{note}, style.TextFont, 916)})
+	c, err := drawPage(setter, 1000, []Block{lines(setter, 916, style.Text{Text: title, Font: style.TitleFont}), Figures(setter, figures, 916), Paragraph(setter, []string{note}, style.TextFont, 916)})
 	if err != nil {
 		t.Fatal(err)
 	}

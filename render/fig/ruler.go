@@ -34,53 +34,43 @@ type Ruler struct {
 	OffPt   float64
 }
 
-// Draw draws the ruler with round ticks; the whole length stands at its end with the unit.
+// Draw draws the ruler with round ticks, figures where they have room; the whole length stands at its end with the unit.
 func (r Ruler) Draw(c *style.Canvas) {
 	if !(r.LengthM > 0) || r.Frame.Empty() {
 		return
 	}
 	pen := style.Pen{Width: 1, Colour: style.SoftInk}
-	c.Line(r.at(0, 0), r.at(r.LengthM, 0), pen)
+	label := style.Text{Anchor: style.TopMiddle, Font: style.LabelFont, Colour: style.SoftInk}
 	perM, room := r.Frame.Width()/r.LengthM, rulerSpacing
 	if r.Upright {
-		perM, room = r.Frame.Height()/r.LengthM, rulerLines
+		perM, room, label.Anchor = r.Frame.Height()/r.LengthM, rulerLines, style.MiddleRight
 	}
+	c.Line(r.at(0, 0), r.at(r.LengthM, 0), pen)
 	stepM, parts := rulerStep(r.Units, room/perM)
 	if fineM := stepM / float64(parts); fineM*perM >= tickSpacing {
-		for k := 0; float64(k)*fineM <= r.LengthM*(1+1e-9); k++ {
-			c.Line(r.at(float64(k)*fineM, 0), r.at(float64(k)*fineM, shortTick), pen)
+		for _, atM := range style.Levels(0, r.LengthM, fineM) {
+			c.Line(r.at(atM, 0), r.at(atM, shortTick), pen)
 		}
 	}
-	r.tick(c, r.LengthM, " "+r.Units.Name())
-	for k := 0; float64(k)*stepM <= r.LengthM*(1-1e-9) && k < 1000; k++ {
-		r.tick(c, float64(k)*stepM, "")
+	unit := " " + r.Units.Name()
+	for _, atM := range append([]float64{r.LengthM}, style.Levels(0, r.LengthM*(1-1e-9), stepM)...) {
+		c.Line(r.at(atM, 0), r.at(atM, longTick), pen)
+		label.Text, label.At, unit = r.Units.Figure(atM)+unit, r.at(atM, longTick+rulerTextGap), ""
+		c.TryWrite(label)
 	}
-}
-
-// tick draws a long tick, and its figure where it fits.
-func (r Ruler) tick(c *style.Canvas, atM float64, unit string) {
-	c.Line(r.at(atM, 0), r.at(atM, longTick), style.Pen{Width: 1, Colour: style.SoftInk})
-	text := style.Text{
-		Text: r.Units.Figure(atM) + unit, At: r.at(atM, longTick+rulerTextGap),
-		Anchor: style.TopMiddle, Font: style.LabelFont, Colour: style.SoftInk,
-	}
-	if r.Upright {
-		text.Anchor = style.MiddleRight
-	}
-	c.TryWrite(text)
 }
 
 // at returns the place of a length, out points outwards of the ruler's line.
 func (r Ruler) at(lengthM, out float64) style.Point {
-	share := math.Min(lengthM/r.LengthM, 1)
-	out += r.OffPt
+	share, f := math.Min(lengthM/r.LengthM, 1), r.Frame
+	out += rulerGap + r.OffPt
 	if !r.Upright {
-		return style.Pt(r.Frame.Left+share*r.Frame.Width(), r.Frame.Bottom+rulerGap+out)
+		return style.Pt(f.Left+share*f.Width(), f.Bottom+out)
 	}
-	if r.FromTop {
-		return style.Pt(r.Frame.Left-rulerGap-out, r.Frame.Top+share*r.Frame.Height())
+	if !r.FromTop {
+		share = 1 - share
 	}
-	return style.Pt(r.Frame.Left-rulerGap-out, r.Frame.Bottom-share*r.Frame.Height())
+	return style.Pt(f.Left-out, f.Top+share*f.Height())
 }
 
 // rulerStep returns the round distance between ruler ticks that is at least atLeastM, and how many parts small ticks

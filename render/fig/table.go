@@ -53,30 +53,25 @@ func (b Table) Block(t *style.Typesetter, widthPt float64) (block Block, left in
 		rule := func(y float64, colour color.NRGBA) {
 			c.Line(style.Pt(box.Left, y), style.Pt(box.Left+wide(widths, gap), y), style.Pen{Width: 1, Colour: colour})
 		}
-		cells := make([]style.Text, len(widths)) // where they stand in a row
-		for k, x := 0, box.Left+tableSign; k < len(widths); k++ {
-			cells[k] = style.Text{At: style.Pt(x, 0), Anchor: style.MiddleLeft}
-			if k > 0 {
-				cells[k].At.X, cells[k].Anchor = x+widths[k], style.MiddleRight
+		cell := func(k int, y float64, text style.Text) { // the first to the left, the others to the right
+			text.At, text.Anchor = style.Pt(box.Left+wide(widths[:k+1], gap), y), style.MiddleRight
+			if k == 0 {
+				text.At.X, text.Anchor = box.Left+tableSign, style.MiddleLeft
 			}
-			x += widths[k] + gap
+			c.Write(text)
 		}
 		box.Top += head
 		for k, lines := range heads {
-			text := cells[k]
 			for i, line := range lines {
-				text.Text, text.Font, text.Colour = line, style.SmallFont, style.SoftInk
-				text.At.Y = box.Top - 6 - style.SmallFont.LineHeight()*(float64(len(lines)-i)-0.5)
-				c.Write(text)
+				cell(k, box.Top-6-style.SmallFont.LineHeight()*(float64(len(lines)-i)-0.5),
+					style.Text{Text: line, Font: style.SmallFont, Colour: style.SoftInk})
 			}
 		}
 		rule(box.Top-3, style.SoftInk)
 		for _, row := range b.Rows {
 			row.Mark.Sign(c, style.Pt(box.Left+6, box.Top+tableRow/2), 4.5)
-			for k, text := range cells[:min(len(cells), len(row.Cells))] {
-				text.Text, text.Font = c.Shorten(row.Cells[k], style.TextFont, widths[k]+0.01), style.TextFont
-				text.At.Y = box.Top + tableRow/2
-				c.Write(text)
+			for k, text := range row.Cells[:min(len(widths), len(row.Cells))] {
+				cell(k, box.Top+tableRow/2, style.Text{Text: c.Shorten(text, style.TextFont, widths[k]+0.01), Font: style.TextFont})
 			}
 			box.Top += tableRow
 			rule(box.Top, style.Faded(style.Rule, 0.5))
@@ -117,17 +112,16 @@ func (b Table) widths(t *style.Typesetter, widthPt float64) []float64 {
 // headWidth returns the least width at which a name takes no more than its lines, with all words whole, or the width of
 // one line.
 func headWidth(t *style.Typesetter, name string, oneLine bool) float64 {
-	whole, w := math.Min(t.Width(name, style.SmallFont), tableWidest), tableHeadLine
-	for _, word := range strings.Fields(name) {
-		w = math.Max(w, t.Width(word, style.SmallFont))
+	widest := func(least float64, texts []string) float64 {
+		for _, text := range texts {
+			least = math.Max(least, t.Width(text, style.SmallFont))
+		}
+		return least
 	}
-	for ; w < whole && !oneLine; w += 6 {
+	whole := math.Min(t.Width(name, style.SmallFont), tableWidest)
+	for w := widest(tableHeadLine, strings.Fields(name)); w < whole && !oneLine; w += 6 {
 		if lines := t.Wrap(name, style.SmallFont, w, tableHeadRows+1); len(lines) <= tableHeadRows {
-			widest := 0.0
-			for _, line := range lines {
-				widest = math.Max(widest, t.Width(line, style.SmallFont))
-			}
-			return widest
+			return widest(0, lines)
 		}
 	}
 	return whole
