@@ -26,7 +26,7 @@ type Module struct {
 // FluxLm returns the flux of all dies of the module at its current, lm: at the reference junction temperature, or at
 // the operating point where Draw is given.
 func (m Module) FluxLm() float64 {
-	switch lm := m.Part.RatedFlux(m.CurrentA) * m.Factor(); {
+	switch lm := m.Part.RatedFlux(m.CurrentA) * cmp.Or(m.FluxFactor, 1); {
 	case m.Dead:
 		return 0
 	case m.Draw != nil:
@@ -35,9 +35,6 @@ func (m Module) FluxLm() float64 {
 		return lm
 	}
 }
-
-// Factor returns FluxFactor, 1 where it is 0.
-func (m Module) Factor() float64 { return cmp.Or(m.FluxFactor, 1) }
 
 // Seat is a module's place in the scene: the index of its rail, and its own on that rail, both from 0.
 type Seat struct{ Rail, Module int }
@@ -136,7 +133,7 @@ func (s *Scene) Mounted() [][]parts.Mounted {
 
 func (m Module) mounted() parts.Mounted {
 	return parts.Mounted{Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC,
-		OpticLoss: 1 - m.Optic.Efficiency}
+		OpticLoss: 1 - m.Optic.Efficiency, FluxFactor: m.FluxFactor}
 }
 
 // ColdJunctionC is the junction temperature of Figures: what a maker's short test right after switching on shows.
@@ -159,7 +156,7 @@ func (s *Scene) AtSwitchOn() (sum Figures) {
 			d := m.mounted().Draw(ColdJunctionC)
 			sum.SeriesV += d.VoltageV
 			if !m.Dead {
-				lm := d.RatedLm * d.RelativeFlux * m.Factor()
+				lm := d.RatedLm * d.RelativeFlux
 				sum.DiesLm += lm
 				sum.OpticsLm += lm * m.Optic.Efficiency
 				sum.PowerW += d.ElectricalW

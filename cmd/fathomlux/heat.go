@@ -155,13 +155,11 @@ func balance(f situation, marginK float64, samples int) (a heatAnswer, err error
 	if err == nil {
 		a.advice, err = operating.Advise(sc, a.op, marginK)
 	}
-	if err == nil {
-		a.lives, err = operating.Lives(sc, a.op, lifeShare, samples)
-	}
 	if err != nil {
-		err = fmt.Errorf("%s: %w", sc.File, err)
+		return a, fmt.Errorf("%s: %w", sc.File, err)
 	}
-	return a, err
+	a.lives = operating.Lives(sc, a.op, lifeShare, samples)
+	return a, nil
 }
 
 // lifeShare is the share of the initial flux whose time is told: L70 of the trade.

@@ -27,16 +27,12 @@ const longestShare = 4
 // part's highest. It is nil where the rail keeps that already; a rail without modules does. Profiles narrower than a
 // board, and the present one, are passed over.
 func Advise(in Input, marginK float64, profiles []parts.Profile) (*Advice, error) {
-	if err := outside(limit{"wanted margin", marginK, -endless, endless, "K"}); err != nil {
-		return nil, err
-	}
 	now, err := in.tried()
 	if err != nil || now.keeps(marginK) {
 		return nil, err
 	}
 	a := &Advice{}
-	longestM := math.Min(longestShare*in.LengthM, longestRailM)
-	if a.LengthM, _, err = nearest(in.LengthM, longestM, marginK, in.stretched); err != nil {
+	if a.LengthM, _, err = nearest(in.LengthM, longestShare*in.LengthM, marginK, in.stretched); err != nil {
 		return nil, err
 	}
 	var dim *Result

@@ -3,8 +3,6 @@ package heat
 import (
 	"fmt"
 	"math"
-
-	"fathomlux/scene/parts"
 )
 
 const (
@@ -20,55 +18,54 @@ const (
 // light, these give heat, the heat gives the rail's temperatures and so the junctions', until none moves by more than a
 // hundredth of a kelvin. Errors are wrong input and, wrapping ErrTooHot, a rail that runs away or passes hottestC.
 func Balance(in Input) (Result, error) {
+	if err := in.check(); err != nil {
+		return Result{}, err
+	}
 	s, err := newSearch(in)
 	if err != nil {
 		return Result{}, err
 	}
-	for s.steps = 1; s.steps <= mostSteps; s.steps++ {
+	for s.Steps = 1; s.Steps <= mostSteps; s.Steps++ {
 		worstK, err := s.step()
 		if err != nil {
 			return Result{}, err
 		}
 		if worstK < settledK {
-			return s.result()
+			err = s.sum()
+			return s.Result, err
 		}
+		s.move()
 	}
 	return Result{}, fmt.Errorf("heat and electrical power do not settle within %d steps: %w", mostSteps, ErrTooHot)
 }
 
-// search is a balance on its way.
+// search is a balance on its way. Its result has what came of the last step.
 type search struct {
-	in               Input
-	fin              fin
-	line             Line
-	hoodWallC, hoodC float64 // wall, and air around the rail
-	draws            []parts.Draw
-	junctionC, nextC []float64 // what the draws were made for, and what came of them
-	lastK            []float64 // the change of the step before
-	pace             float64   // share of a change that is made
-	steps            int
+	Result
+	in        Input
+	fin       fin
+	junctionC []float64 // what the last step was made for
+	lastK     []float64 // the change of the step before
+	pace      float64   // share of a change that is made
 }
 
 func newSearch(in Input) (*search, error) {
-	if err := in.check(); err != nil {
-		return nil, err
-	}
 	n, p := len(in.Modules), in.Profile
-	s := &search{
-		in: in, draws: make([]parts.Draw, n), pace: 1, line: newLine(in.LengthM, in.AirC),
-		junctionC: make([]float64, n), nextC: make([]float64, n), lastK: make([]float64, n),
+	s := &search{in: in, pace: 1, junctionC: make([]float64, n), lastK: make([]float64, n),
+		Result: Result{Line: newLine(in.LengthM, in.AirC), Modules: make([]State, n)},
 		fin: fin{ConductionWM: p.ConductivityWPerMK * p.MetalM2, EndExtraM: p.MetalM2 / p.PerimeterM,
-			Sources: make([]source, n)},
-	}
-	for i := range in.Modules {
-		s.junctionC[i] = in.AirC
+			Sources: make([]source, n)}}
+	for i, m := range in.Modules {
+		half := m.Part.BoardLengthM / 2
+		s.fin.Sources[i] = source{FromM: m.AlongM - half, ToM: m.AlongM + half}
+		s.Modules[i].AlongM, s.junctionC[i] = m.AlongM, in.AirC
 	}
 	return s, s.setAir(in.AirC, in.AirC)
 }
 
 // setAir makes the table of what the bar loses to the air around it.
 func (s *search) setAir(wallC, airC float64) (err error) {
-	s.hoodWallC, s.hoodC = wallC, airC
+	s.HoodWallC, s.AirC = wallC, airC
 	s.fin.Loss, err = Bar{Profile: s.in.Profile, AirC: airC}.loss()
 	return err
 }
@@ -77,32 +74,27 @@ func (s *search) setAir(wallC, airC float64) (err error) {
 func (s *search) step() (worstK float64, err error) {
 	var heatW float64
 	for i, m := range s.in.Modules {
-		s.draws[i] = m.Draw(s.junctionC[i])
-		half := m.Part.BoardLengthM / 2
-		s.fin.Sources[i] = source{FromM: m.AlongM - half, ToM: m.AlongM + half, HeatW: s.draws[i].HeatW}
-		heatW += s.draws[i].HeatW
+		s.Modules[i].Draw = m.Draw(s.junctionC[i])
+		s.fin.Sources[i].HeatW = s.Modules[i].HeatW
+		heatW += s.Modules[i].HeatW
 	}
-	movedK, err := s.warmHood(heatW)
-	if err != nil {
+	if worstK, err = s.warmHood(heatW); err != nil {
 		return 0, err
 	}
-	if s.line, err = s.fin.solve(s.line); err != nil {
+	if s.Line, err = s.fin.solve(s.Line); err != nil {
 		return 0, err
 	}
 	for i, m := range s.in.Modules {
-		src := s.fin.Sources[i]
+		state, from := &s.Modules[i], s.fin.Sources[i]
+		state.RailC = s.Line.meanC(from.FromM, from.ToM)
+		state.BoardC = state.RailC + state.HeatW*interfaceKPerW
 		// what the optic keeps does not pass the junction
-		throughW := s.draws[i].HeatW - s.draws[i].OpticW
-		s.nextC[i] = s.line.meanC(src.FromM, src.ToM) + src.HeatW*interfaceKPerW + throughW*m.Part.ResistanceKPerW
-		if !(s.nextC[i] < runawayC) {
+		state.JunctionC = state.BoardC + (state.HeatW-state.OpticW)*m.Part.ResistanceKPerW
+		if !(state.JunctionC < runawayC) {
 			return 0, fmt.Errorf("module %s at %.4g m would pass %d °C, from more heat than the rail gives off or from heat "+
 				"that grows with itself: %w", m.Called(i), m.AlongM, runawayC, ErrTooHot)
 		}
-		worstK = math.Max(worstK, math.Abs(s.nextC[i]-s.junctionC[i]))
-	}
-	worstK = math.Max(worstK, movedK)
-	if worstK >= settledK {
-		s.move()
+		worstK = math.Max(worstK, math.Abs(state.JunctionC-s.junctionC[i]))
 	}
 	return worstK, nil
 }
@@ -116,7 +108,7 @@ func (s *search) warmHood(heatW float64) (movedK float64, err error) {
 	if err != nil {
 		return 0, err
 	}
-	if movedK = math.Abs(airC - s.hoodC); movedK < settledK/10 {
+	if movedK = math.Abs(airC - s.AirC); movedK < settledK/10 {
 		return 0, nil
 	}
 	return movedK, s.setAir(wallC, airC)
@@ -125,55 +117,46 @@ func (s *search) warmHood(heatW float64) (movedK float64, err error) {
 // move takes the junctions towards what came of them, more slowly once they swing back and forth.
 func (s *search) move() {
 	var same float64
-	for i := range s.nextC {
-		same += (s.nextC[i] - s.junctionC[i]) * s.lastK[i]
+	for i, m := range s.Modules {
+		same += (m.JunctionC - s.junctionC[i]) * s.lastK[i]
 	}
-	if same < 0 && s.steps > 3 {
+	if same < 0 && s.Steps > 3 {
 		s.pace = math.Max(s.pace/2, 1.0/64)
 	}
-	for i := range s.nextC {
-		s.lastK[i] = s.nextC[i] - s.junctionC[i]
+	for i, m := range s.Modules {
+		s.lastK[i] = m.JunctionC - s.junctionC[i]
 		s.junctionC[i] += s.pace * s.lastK[i]
 	}
 }
 
-func (s *search) result() (Result, error) {
-	r := Result{
-		AirC: s.hoodC, HoodWallC: s.hoodWallC, Line: s.line, LossW: s.line.LossW,
-		RelativeFlux: 1, Hottest: -1, Tightest: -1, Steps: s.steps, Modules: make([]State, len(s.in.Modules)),
-	}
-	r.HottestRailC, r.HottestRailM = s.line.hottestC()
-	for i := range s.in.Modules {
-		r.add(i, s.state(i))
+// sum adds up what came of the last step, and refuses what is no answer.
+func (r *search) sum() error {
+	r.LossW, r.RelativeFlux, r.Hottest, r.Tightest = r.Line.LossW, 1, -1, -1
+	r.HottestRailC, r.HottestRailM = r.Line.hottestC()
+	for i := range r.Modules {
+		r.add(i)
 	}
 	if r.HottestRailC > hottestC || r.HottestJunctionC > hottestC {
-		return Result{}, fmt.Errorf("the rail would reach %.0f °C and its hottest junction %.0f °C, beyond %d °C: %w",
+		return fmt.Errorf("the rail would reach %.0f °C and its hottest junction %.0f °C, beyond %d °C: %w",
 			r.HottestRailC, r.HottestJunctionC, hottestC, ErrTooHot)
 	}
 	if r.HeatW > 0 {
 		r.EnergyError = math.Abs(r.LossW-r.HeatW) / r.HeatW
 	}
-	if r.EnergyError > energyError && math.Abs(r.LossW-r.HeatW) > leastW {
-		return Result{}, fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to "+
-			"compute with", r.HeatW, r.LossW)
+	if !(r.EnergyError <= energyError || math.Abs(r.LossW-r.HeatW) <= leastW) {
+		return fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to compute with",
+			r.HeatW, r.LossW)
 	}
 	if r.RatedLm > 0 {
 		r.RelativeFlux = r.FluxLm / r.RatedLm
 	}
-	return r, nil
+	return nil
 }
 
-func (s *search) state(i int) State {
-	src, m := s.fin.Sources[i], s.in.Modules[i]
-	st := State{AlongM: m.AlongM, RailC: s.line.meanC(src.FromM, src.ToM), JunctionC: s.nextC[i], Draw: s.draws[i]}
-	st.BoardC = st.RailC + src.HeatW*interfaceKPerW
-	st.MarginK = m.Part.HighestJunctionC - st.JunctionC
-	return st
-}
-
-// add adds module i to the list, the sums and the extremes.
-func (r *Result) add(i int, m State) {
-	r.Modules[i] = m
+// add adds module i to the sums and the extremes.
+func (r *search) add(i int) {
+	m := &r.Modules[i]
+	m.MarginK = r.in.Modules[i].Part.HighestJunctionC - m.JunctionC
 	r.ElectricalW += m.ElectricalW
 	r.LightW += m.LightW
 	r.HeatW += m.HeatW

@@ -1,7 +1,6 @@
 package heat
 
 import (
-	"fmt"
 	"math"
 
 	"fathomlux/scene/parts"
@@ -108,25 +107,20 @@ const tableStepK = 0.5
 // for it again and again. Each step is worked out when it is first asked for; one goroutine alone may ask. Beyond its
 // end the last slope goes on; below the air the bar takes up what it would give off above.
 func (b Bar) loss() (loss, error) {
-	n := int((hottestSurfaceC(b.AirC) - b.AirC) / tableStepK)
-	if n < 2 {
-		return nil, fmt.Errorf("air of %.4g °C is beyond the table of air", b.AirC)
-	}
 	if _, err := b.lossPerM(b.AirC); err != nil {
 		return nil, err
 	}
-	table := make([]float64, n)
-	known := make([]bool, n)
+	table := make([]float64, int((hottestSurfaceC(b.AirC)-b.AirC)/tableStepK))
 	step := func(i int) float64 {
-		if !known[i] {
+		if i > 0 && table[i] == 0 {
 			l, _ := b.lossPerM(b.AirC + float64(i)*tableStepK) // both ends lie in the table of air
-			table[i], known[i] = l.totalW(), true
+			table[i] = l.totalW()
 		}
 		return table[i]
 	}
 	return func(tC float64) (wPerM, wPerMK float64) {
 		rise := math.Abs(tC - b.AirC)
-		i := min(int(math.Min(rise/tableStepK, 1e6)), n-2)
+		i := min(int(math.Min(rise/tableStepK, 1e6)), len(table)-2)
 		low := step(i)
 		wPerMK = (step(i+1) - low) / tableStepK
 		return math.Copysign(low+wPerMK*(rise-float64(i)*tableStepK), tC-b.AirC), wPerMK

@@ -3,16 +3,13 @@
 //
 // Steady state in still air: the bar is a fin that conducts along itself and gives heat to the air by natural
 // convection and radiation. Temperatures are degrees Celsius, differences kelvin, places metres from the rail's left
-// end. It knows no scene and prints nothing. Spread of heat across the bar, sun, draught and the tank's warm water are
-// left out.
+// end. It knows no scene. Spread of heat across the bar, sun, draught and the tank's warm water are left out.
 // Next: package parts for profiles and modules.
 package heat
 
 import (
 	"errors"
 	"fmt"
-	"math"
-	"strings"
 
 	"fathomlux/scene/parts"
 )
@@ -39,10 +36,6 @@ const (
 	// TieK is the difference up to which two places count as equally warm: of mirror-equal ones, which a balance gives to
 	// about this, the first is named as the hottest, and never the one that the last digit prefers.
 	TieK = 1e-4
-
-	lowestAirC, highestAirC = -20, 80
-	shortestRailM           = 0.01
-	longestRailM            = 100
 )
 
 // State is one module in the balance.
@@ -74,86 +67,22 @@ type Result struct {
 	Steps             int // of electrical against thermal balance
 }
 
-// limit is what a figure of the input may be.
-type limit struct {
-	what         string
-	v, low, high float64
-	unit         string
-}
-
-const (
-	above0  = math.SmallestNonzeroFloat64
-	endless = math.MaxFloat64
-)
-
-// outside refuses the first figure that is not within its limits, or is not a number.
-func outside(list ...limit) error {
-	for _, l := range list {
-		if !(l.v >= l.low && l.v <= l.high) {
-			return fmt.Errorf("%s of %s is not between %.4g and %.4g", l.what, strings.TrimSpace(fmt.Sprintf("%.4g %s", l.v,
-				l.unit)), l.low, l.high)
-		}
-	}
-	return nil
-}
-
-// check returns the first thing in the input that no balance can be made of.
+// check returns what no balance can be made of: a current beyond a part's tables, or light that has no watts. All other
+// figures are in the ranges of the tables of keys, by which packages scene and parts read them.
 func (in Input) check() error {
-	p := in.Profile
-	err := outside(limit{"rail length", in.LengthM, shortestRailM, longestRailM, "m"},
-		limit{"air", in.AirC, lowestAirC, highestAirC, "°C"})
-	if err != nil {
-		return err
-	}
-	err = outside(limit{"width", p.WidthM, above0, endless, "m"}, limit{"height", p.HeightM, above0, endless, "m"},
-		limit{"perimeter", p.PerimeterM, above0, endless, "m"}, limit{"metal", p.MetalM2, above0, endless, "m²"},
-		limit{"conductivity", p.ConductivityWPerMK, above0, endless, "W/m/K"}, limit{"emissivity", p.Emissivity, 0, 1, ""})
-	if err != nil {
-		return fmt.Errorf("profile %q: %w", p.Name, err)
-	}
 	for i, m := range in.Modules {
-		if err := checkModule(m, in.LengthM); err != nil {
+		if m.CurrentA == 0 {
+			continue
+		}
+		err := m.Part.CheckCurrent(m.CurrentA)
+		if err == nil && !(m.Part.LmPerW > 0) {
+			err = fmt.Errorf("the spectrum of %s has no light from 380 to 780 nm", m.Part.Name)
+		}
+		if err != nil {
 			return fmt.Errorf("module %s: %w", m.Called(i), err)
 		}
 	}
-	if in.Hood != nil {
-		return in.Hood.check()
-	}
 	return nil
-}
-
-// hottestTableC and steepestPerK are far beyond any part: figures beyond them would leave nothing of a balance but
-// rounding.
-const (
-	hottestTableC = 1000.0
-	steepestPerK  = 10.0
-	highestLmPerW = 684 // no light has more; see package photometry
-)
-
-// checkModule returns the first thing in a module that no balance can be made of.
-func checkModule(m parts.Mounted, railM float64) error {
-	p, half := m.Part, m.Part.BoardLengthM/2
-	err := outside(limit{"test temperature", p.ReferenceC, -hottestTableC, hottestTableC, "°C"},
-		limit{"highest junction", p.HighestJunctionC, -hottestTableC, hottestTableC, "°C"},
-		limit{"change of flux", p.FluxPerK, -steepestPerK, steepestPerK, "1/K"},
-		limit{"change of voltage", p.VoltsPerK, -steepestPerK, steepestPerK, "V/K"},
-		limit{"current", m.CurrentA, 0, endless, "A"}, limit{"number of dies", float64(p.Dies()), 1, endless, ""},
-		limit{"number of paths", float64(p.ParallelPaths), 1, endless, ""},
-		limit{"thermal resistance", p.ResistanceKPerW, 0, endless, "K/W"},
-		limit{"loss of the optic", m.OpticLoss, 0, 1, ""}, limit{"board length", p.BoardLengthM, 0, endless, "m"},
-		limit{"place along the rail", m.AlongM, -half, railM + half, "m"})
-	if err == nil && m.CurrentA > 0 {
-		err = outside(limit{"luminous efficacy of radiation", p.LmPerW, above0, highestLmPerW, "lm/W"})
-	}
-	switch {
-	case err != nil:
-		return fmt.Errorf("%s: %w", p.Name, err)
-	case m.CurrentA == 0:
-		return nil
-	case p.FluxLm.Empty() || p.ForwardV.Empty():
-		return fmt.Errorf("%s has no table of flux and voltage", p.Name)
-	}
-	return p.CheckCurrent(m.CurrentA)
 }
 
 // interfaceKPerW is the resistance between a board's back and the rail: heat-conducting compound or a thin pad under a

@@ -36,12 +36,6 @@ func (h Hood) Warm(heatW, roomC float64) (wallC, airC float64, err error) {
 	return wallC, airC, nil
 }
 
-func (h Hood) check() error {
-	return outside(limit{"hood's length", h.LengthM, above0, endless, "m"},
-		limit{"hood's width", h.WidthM, above0, endless, "m"}, limit{"hood's height", h.HeightM, above0, endless, "m"},
-		limit{"hood's emissivity", h.Emissivity, 0, 1, ""}, limit{"other heat", h.OtherHeatW, 0, endless, "W"})
-}
-
 func (h Hood) sidesM2() float64 { return 2 * (h.LengthM + h.WidthM) * h.HeightM }
 func (h Hood) lidM2() float64   { return h.LengthM * h.WidthM }
 

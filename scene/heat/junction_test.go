@@ -1,7 +1,6 @@
 package heat
 
 import (
-	"math"
 	"strings"
 	"testing"
 
@@ -62,34 +61,23 @@ func TestLightNeverExceedsThePower(t *testing.T) { // a part whose voltage falls
 }
 
 func TestTableEndsAreMetWithinARounding(t *testing.T) {
-	m := parts.Mounted{Part: plain(t), CurrentA: 1 + 1e-12}
-	if err := checkModule(m, 1); err != nil || m.Draw(25).VoltageV != 6 {
+	in := foyer(1, 1+1e-12)
+	in.Modules[0].Part = plain(t)
+	if err := in.check(); err != nil || in.Modules[0].Draw(25).VoltageV != 6 {
 		t.Error(err)
 	}
 	for _, a := range []float64{1.001, 0.19} {
-		m.CurrentA = a
-		if err := checkModule(m, 1); err == nil || !strings.Contains(err.Error(), "outside the table") {
+		in.Modules[0].CurrentA = a
+		if err := in.check(); err == nil || !strings.Contains(err.Error(), "outside the table") {
 			t.Errorf("%g A: %v", a, err)
 		}
 	}
 }
 
-func TestBrokenModules(t *testing.T) {
-	for want, spoil := range map[string]func(*parts.Mounted){
-		"change of flux of NaN":           func(m *parts.Mounted) { m.Part.FluxPerK = math.NaN() },
-		"current of -1 A":                 func(m *parts.Mounted) { m.CurrentA = -1 },
-		"number of paths of 0":            func(m *parts.Mounted) { m.Part.ParallelPaths = 0 },
-		"thermal resistance of NaN":       func(m *parts.Mounted) { m.Part.ResistanceKPerW = math.NaN() },
-		"efficacy of radiation of 0 lm/W": func(m *parts.Mounted) { m.Part.LmPerW = 0 },
-		"efficacy of radiation of 700":    func(m *parts.Mounted) { m.Part.LmPerW = 700 },
-		"optic of 1.5":                    func(m *parts.Mounted) { m.OpticLoss = 1.5 },
-		"board length of NaN":             func(m *parts.Mounted) { m.Part.BoardLengthM = math.NaN() },
-		"no table of flux and voltage":    func(m *parts.Mounted) { m.Part.ForwardV = curve.Curve{} },
-	} {
-		m := parts.Mounted{Part: plain(t), CurrentA: 0.7}
-		spoil(&m)
-		if err := checkModule(m, 1); err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("%v, want %q", err, want)
-		}
-	}
+// TestFluxFactor: what a meter found counts in the lumens alone.
+func TestFluxFactor(t *testing.T) {
+	m := parts.Mounted{Part: plain(t), CurrentA: 0.7, FluxFactor: 0.8}
+	d := m.Draw(75)
+	near(t, "lumens", d.RatedLm*d.RelativeFlux, 0.8*360, 1e-12)
+	near(t, "light W", d.LightW, 1.44, 1e-12)
 }

@@ -1,7 +1,6 @@
 package operating
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -56,9 +55,8 @@ type Life struct {
 const daysPerYear = 365.25 // Julian year
 
 // Lives returns for each part with maintenance tests, in the order of first use, when share of the first light is left,
-// from tests of that many samples. Boards cooler than the coolest test are judged by it, which is on the safe side.
-func Lives(s *scene.Scene, o *Point, share float64, samples int) ([]Life, error) {
-	var list []Life
+// from tests of that many samples.
+func Lives(s *scene.Scene, o *Point, share float64, samples int) (list []Life) {
 	for ri, r := range o.Rails {
 		for mi, m := range r.Modules {
 			part := s.Rails[ri].Modules[mi].Part
@@ -75,32 +73,17 @@ func Lives(s *scene.Scene, o *Point, share float64, samples int) ([]Life, error)
 		}
 	}
 	for i := range list {
-		if err := judgeLife(s, &list[i], share, samples); err != nil {
-			return nil, err
+		l := &list[i]
+		decay, judgedC, err := heat.DecayAt(s.Rails[l.At.Rail].Modules[l.At.Module].Part.Maintenance, l.BoardC)
+		l.TestC, l.TestedH = judgedC, decay.TestedHours
+		if err != nil {
+			l.Untested = err.Error()
+			continue
+		}
+		l.Hours, l.Beyond = decay.Until(share, samples)
+		if day := s.Wiring.HoursPerDay; day > 0 {
+			l.Years = l.Hours / (day * daysPerYear)
 		}
 	}
-	return list, nil
-}
-
-func judgeLife(s *scene.Scene, l *Life, share float64, samples int) error {
-	tests := s.Rails[l.At.Rail].Modules[l.At.Module].Part.Maintenance
-	l.TestC = math.Inf(1)
-	for _, t := range tests {
-		l.TestC = math.Min(l.TestC, t.CaseC)
-	}
-	l.TestC = math.Max(l.TestC, l.BoardC)
-	decay, err := heat.DecayAt(tests, l.TestC)
-	if err == nil {
-		l.TestedH = decay.TestedHours
-		l.Hours, l.Beyond, err = decay.Until(share, samples)
-	}
-	if errors.Is(err, heat.ErrUntested) {
-		l.Untested = err.Error()
-	} else if err != nil {
-		return fmt.Errorf("maintenance of %s: %w", l.Part, err)
-	}
-	if day := s.Wiring.HoursPerDay; day > 0 {
-		l.Years = l.Hours / (day * daysPerYear)
-	}
-	return nil
+	return list
 }

@@ -42,11 +42,7 @@ type RailPoint struct {
 	LeftM float64 // x of the rail's left end
 	Input heat.Input
 	heat.Result
-}
-
-// stretched are the faces of the rail whose formulas are stretched.
-func (r RailPoint) stretched() []heat.Stretch {
-	return heat.Bar{Profile: r.Input.Profile, AirC: r.AirC}.Stretched(r.HottestRailC)
+	stretched []heat.Stretch // faces whose formulas are stretched
 }
 
 // RelativeFlux returns the share of the cold light that is left, 1 where there is none.
@@ -104,12 +100,7 @@ func Of(s *scene.Scene) (*Point, error) {
 		Tightest: scene.Seat{Rail: -1, Module: -1}}
 	for i, r := range results {
 		rail, stray := s.Rails[i], 0
-		r.RatedLm, r.FluxLm = 0, 0
-		for k, m := range rail.Modules { // light as a meter found it; power and heat stay those of the parts' tables
-			state := &r.Modules[k]
-			state.RatedLm *= m.Factor()
-			r.RatedLm += state.RatedLm
-			r.FluxLm += state.RatedLm * state.RelativeFlux
+		for _, m := range rail.Modules {
 			if at := m.XM - rail.LeftM; at < -scene.SlackM || at > rail.LengthM+scene.SlackM {
 				stray++
 			}
@@ -118,7 +109,8 @@ func Of(s *scene.Scene) (*Point, error) {
 			o.Notes = append(o.Notes, finding.HeatBeyondEnds.Of(finding.Text(scene.RailWord(rail.Name)),
 				finding.Value{V: float64(stray)}))
 		}
-		o.add(RailPoint{Name: rail.Name, LeftM: rail.LeftM, Input: inputs[i], Result: r})
+		o.add(RailPoint{Name: rail.Name, LeftM: rail.LeftM, Input: inputs[i], Result: r,
+			stretched: heat.Bar{Profile: rail.Profile, AirC: r.AirC}.Stretched(r.HottestRailC)})
 	}
 	if o.HeatW > 0 {
 		o.EnergyError = math.Abs(o.LossW-o.HeatW) / o.HeatW
@@ -210,7 +202,7 @@ func (o *Point) add(r RailPoint) {
 		(o.Tightest.Rail < 0 || r.SmallestMarginK < o.Rails[o.Tightest.Rail].SmallestMarginK-heat.TieK) {
 		o.Tightest = scene.Seat{Rail: at, Module: r.Tightest}
 	}
-	for _, f := range r.stretched() {
+	for _, f := range r.stretched {
 		o.Stretched = append(o.Stretched, finding.FormulaStretched.Of(finding.Text(scene.RailWord(r.Name)),
 			finding.Text(f.Face), finding.Text(fmt.Sprintf("%.2g", f.Rayleigh)),
 			finding.Text(fmt.Sprintf("%.0g to %.0g", f.Lowest, f.Most))))
@@ -228,7 +220,7 @@ func (o *Point) Trust() finding.Finding {
 	offK := 0.0
 	for _, r := range o.Rails {
 		share := 0.0
-		for _, f := range r.stretched() {
+		for _, f := range r.stretched {
 			share, faces = share+f.Share, append(faces, f.Face)
 		}
 		if share > 0 {

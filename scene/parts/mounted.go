@@ -21,6 +21,9 @@ type Mounted struct {
 	AlongM    float64 // its middle, from the left end of its rail
 	OpticLoss float64 // share of the dies' light that the optic keeps; 0 without optic
 	ShiftV    float64 // departure of the module's forward voltage from its table; 0 as tabulated
+	// FluxFactor is the light over that of the part's tables, as a meter found it; 0 stands for 1. Power and heat stay
+	// those of the tables.
+	FluxFactor float64
 }
 
 // Called is what words call the i-th module of a list.
@@ -32,7 +35,7 @@ type Draw struct {
 	ElectricalW, LightW, HeatW float64 // light that leaves the optic, and all else; their sum is ElectricalW
 	OpticW                     float64 // of HeatW: light that the optic keeps
 	RelativeFlux               float64 // flux over RatedLm
-	RatedLm                    float64 // at the part's test temperature, before the optic
+	RatedLm                    float64 // at the part's test temperature, before the optic, times the flux factor
 }
 
 // Draw returns the module's state at a junction temperature. The watts of light are the flux over the luminous efficacy
@@ -51,6 +54,7 @@ func (m Mounted) Draw(junctionC float64) Draw {
 	d.OpticW = diesW * m.OpticLoss
 	d.LightW = diesW - d.OpticW
 	d.HeatW = d.ElectricalW - d.LightW
+	d.RatedLm *= cmp.Or(m.FluxFactor, 1)
 	return d
 }
 
