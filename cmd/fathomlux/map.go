@@ -290,9 +290,9 @@ func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 	for _, s := range t.Sources {
 		sources = append(sources, answer.Answer{answer.Figure{Title: from, Value: s.Name + " +/- " + s.Limit},
 			answer.Figure{Key: "name", Value: s.Name}, answer.Figure{Key: "limit", Value: s.Limit},
-			answer.Figure{Key: "mean_share", Title: "share of the mean's variance", Say: percent, Value: s.Mean},
-			answer.Figure{Key: "min_share", Value: s.Min},
-			answer.Figure{Key: "min_over_mean_share", Title: "of U0's", Say: percent, Value: s.MinOverMean}})
+			answer.Figure{Key: "mean_share", Title: "share of the mean's variance", Say: percent, Value: s.Shares[0]},
+			answer.Figure{Key: "min_share", Value: s.Shares[1]},
+			answer.Figure{Key: "min_over_mean_share", Title: "of U0's", Say: percent, Value: s.Shares[2]}})
 	}
 	return answer.Group{Key: "tolerance", Parts: answer.Answer{parts, intervals,
 		fields("goal_met_share", optional(t.GoalShare, t.GoalAsked)), answer.Rows("sources", "", sources...),

@@ -92,10 +92,8 @@ type Tolerance struct {
 
 // ToleranceSource is one tolerance with its share of the variance when it acts alone, 0 to 1, over all sources.
 type ToleranceSource struct {
-	Name        string
-	Limit       string // to each side, with its unit
-	Given       bool   // by the scene, else usual
-	Mean        float64
-	Min         float64
-	MinOverMean float64
+	Name   string
+	Limit  string     // to each side, with its unit
+	Given  bool       // by the scene, else usual
+	Shares [3]float64 // of the variance of the mean, of that of the minimum and of that of U0
 }

@@ -13,30 +13,22 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// conclude turns samples into intervals about the map's own values.
-func (t *sampler) conclude(p *result.Plane, m *result.Map, all []measure,
-	alone [sourceCount][]measure) *result.Tolerance {
-	own := t.light(make([]float64, 2*len(t.modules)+t.rails+t.optics+1), -1)
-	told := p.Light(t.shown)
+// conclude turns samples into intervals about the map's own values: those of each source alone, then those of all.
+func (t *sampler) conclude(p *result.Plane, m *result.Map, samples [sourceCount + 1][]measure) *result.Tolerance {
+	all, own, told := samples[sourceCount], t.light(make([]float64, t.dimensions()), -1), p.Light(t.shown)
 	out := &result.Tolerance{Plane: p.Name, Shown: t.shown, Samples: len(all), GoalAsked: t.scene.Goal.Set()}
-	out.Mean = spread(all, measure.meanOf, own.mean, told.Mean)
-	out.Min = spread(all, measure.minOf, own.min, told.Min)
-	out.MinOverMean = spread(all, measure.even, own.even(), told.MinOverMean)
-	met := 0
+	out.Mean = spread(all, meanOf, own, told.Mean)
+	out.Min = spread(all, minOf, own, told.Min)
+	out.MinOverMean = spread(all, evenOf, own, told.MinOverMean)
 	for _, s := range all {
-		if t.meets(p, m.Maintenance, ratio(s.mean, own.mean), told.MinOverMean*ratio(s.even(), own.even())) {
-			met++
+		if t.meets(p, m.Maintenance*ratio(s[meanOf], own[meanOf]), told.MinOverMean*ratio(s[evenOf], own[evenOf])) {
+			out.GoalShare += 1 / float64(len(all))
 		}
 	}
-	out.GoalShare = float64(met) / float64(len(all))
-	out.Sources = t.sources(alone)
+	out.Sources = t.sources(samples)
 	out.Notes, out.Verdict = t.notes(out), verdict(out)
 	return out
 }
-
-func (m measure) meanOf() float64 { return m.mean }
-
-func (m measure) minOf() float64 { return m.min }
 
 func ratio(a, b float64) float64 {
 	if b == 0 {
@@ -46,10 +38,10 @@ func ratio(a, b float64) float64 {
 }
 
 // spread is the interval of one measure, as shares of its own value about what the map tells.
-func spread(all []measure, of func(measure) float64, own, told float64) result.Interval {
+func spread(all []measure, of int, own measure, told float64) result.Interval {
 	values := make([]float64, len(all))
 	for i, m := range all {
-		values[i] = ratio(of(m), own)
+		values[i] = ratio(m[of], own[of])
 	}
 	sort.Float64s(values)
 	at := func(p float64) float64 {
@@ -61,52 +53,94 @@ func spread(all []measure, of func(measure) float64, own, told float64) result.I
 }
 
 // meets holds one sample against the goal: the plane with its means times light, and another min/mean.
-func (t *sampler) meets(p *result.Plane, maintenance, light, even float64) bool {
-	g := t.scene.Goal
-	aged := optics.Maintained(p, math.Max(maintenance, 1e-9)*light)
+func (t *sampler) meets(p *result.Plane, light, even float64) bool {
+	aged := optics.Maintained(p, math.Max(light, 1e-9))
 	aged.Illuminance.MinOverMean, aged.PPFD.MinOverMean = even, even
-	return optics.Judge(g, aged, finding.Finding{}).Met
+	return optics.Judge(t.scene.Goal, aged, finding.Finding{}).Met
 }
 
 // sources says what each tolerance does alone.
-func (t *sampler) sources(alone [sourceCount][]measure) []result.ToleranceSource {
-	l := t.scene.Tolerance
-	list := []result.ToleranceSource{
-		{Name: "flux", Limit: fmt.Sprintf("%.3g %%", 100*l.FluxShare)}, {Name: "beam", Limit: fmt.Sprintf("%.3g %%",
-			100*l.BeamShare)},
-		{Name: "position", Limit: unit.Length.Say(l.PositionM)}, {Name: "height", Limit: unit.Length.Say(l.HeightM)},
-		{Name: "absorption", Limit: unit.Attenuation.Say(l.AbsorptionPerM)},
+func (t *sampler) sources(alone [sourceCount + 1][]measure) []result.ToleranceSource {
+	list := make([]result.ToleranceSource, sourceCount)
+	for s := range sourceCount {
+		of, limit := kinds[s], t.limit(s)
+		list[s] = result.ToleranceSource{Name: of.name, Limit: fmt.Sprintf("%.3g %%", 100*limit),
+			Given: t.scene.Tolerance.Given}
+		if of.dimension != nil {
+			list[s].Limit = of.dimension.Say(limit)
+		}
 	}
-	for _, part := range []struct {
-		of func(measure) float64
-		to func(*result.ToleranceSource) *float64
-	}{
-		{measure.meanOf, func(s *result.ToleranceSource) *float64 { return &s.Mean }},
-		{measure.minOf, func(s *result.ToleranceSource) *float64 { return &s.Min }},
-		{measure.even, func(s *result.ToleranceSource) *float64 { return &s.MinOverMean }},
-	} {
+	for k := range len(measure{}) {
 		var total float64
-		var each [sourceCount]float64
-		for s := range sourceCount {
-			each[s] = variance(alone[s], part.of)
-			total += each[s]
-		}
-		for s := range sourceCount {
-			if total > 0 {
-				*part.to(&list[s]) = each[s] / total
+		for s := range list {
+			values := make([]float64, toleranceSamples)
+			for i, m := range alone[s] {
+				values[i] = m[k]
 			}
+			list[s].Shares[k] = stat.PopVariance(values, nil)
+			total += list[s].Shares[k]
 		}
-	}
-	for i := range list {
-		list[i].Given = l.Given
+		for s := range list {
+			list[s].Shares[k] /= math.Max(total, math.SmallestNonzeroFloat64)
+		}
 	}
 	return list
 }
 
-func variance(list []measure, of func(measure) float64) float64 {
-	values := make([]float64, len(list))
-	for i, m := range list {
-		values[i] = of(m)
+// notes are what a reader must know beside the numbers. Stained water is far from pure water, and only at the red end
+// nearly as clear.
+func (t *sampler) notes(o *result.Tolerance) (list []finding.Finding) {
+	if t.fixed && t.scene.Tolerance.BeamShare > 0 {
+		list = append(list, finding.BeamsMeasured.Of())
 	}
-	return stat.PopVariance(values, nil)
+	switch limit := t.scene.Tolerance.AbsorptionPerM; {
+	case limit == 0 || t.lowest <= -0.9:
+	case t.scene.Tank.Water.AbovePurePerM() < limit:
+		list = append(list, finding.WaterAsPure.Of())
+	default:
+		list = append(list, finding.AbsorptionCut.Of(finding.Value{V: math.Abs(t.lowest) * limit, Decimals: 2, Unit: "1/m"},
+			finding.Amount{Of: unit.Attenuation, Value: limit}))
+	}
+	const sameShare = 1e-6 // of a value: rounding alone, as where there are no tolerances
+	var above finding.List
+	for i, of := range []result.Interval{o.Mean, o.Min, o.MinOverMean} {
+		if of.Value > of.High*(1+sameShare) {
+			above = append(above, finding.Text([]string{"mean", "minimum", "U0"}[i]))
+		}
+	}
+	if len(above) > 0 {
+		list = append(list, finding.AboveInterval.Of(above))
+	}
+	return list
+}
+
+// verdict is the answer in one sentence.
+func verdict(o *result.Tolerance) finding.Finding {
+	low := o.Shown.Value(o.Mean.Low)
+	low.Unit = ""
+	ratio := func(v float64) finding.Value { return finding.Value{V: v, Decimals: 2} }
+	var meet, sources finding.Finding
+	if o.GoalAsked {
+		meet = finding.SamplesMeet.Of(finding.Percent(o.GoalShare))
+	}
+	most := [2]result.ToleranceSource{o.Sources[0], o.Sources[0]} // of the variance of the mean, of that of U0
+	for _, s := range o.Sources[1:] {
+		for i, k := range []int{meanOf, evenOf} {
+			if s.Shares[k] > most[i].Shares[k] {
+				most[i] = s
+			}
+		}
+	}
+	mean, even := finding.Text(most[0].Name), finding.Text(most[1].Name)
+	meanShare, evenShare := finding.Percent(most[0].Shares[meanOf]), finding.Percent(most[1].Shares[evenOf])
+	switch {
+	case meanShare.V == 0 && evenShare.V == 0:
+	case mean == even:
+		sources = finding.OneSource.Of(mean, meanShare, evenShare)
+	default:
+		sources = finding.TwoSources.Of(mean, meanShare, even, evenShare)
+	}
+	return finding.BuiltWithin.Of(finding.Plane(o.Plane), low, o.Shown.Value(o.Mean.High), ratio(o.MinOverMean.Low),
+		ratio(o.MinOverMean.High), finding.Percent(toleranceShare), finding.Count{N: o.Samples, Noun: "sample"},
+		meet, sources)
 }

@@ -7,12 +7,14 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"fathomlux/optics"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -40,6 +42,12 @@ const (
 	sourceCount
 )
 
+// kinds are the names of the sources, and the dimensions of their limits; nil for a share.
+var kinds = [sourceCount]struct {
+	name      string
+	dimension *unit.Dimension
+}{{"flux", nil}, {"beam", nil}, {"position", unit.Length}, {"height", unit.Length}, {"absorption", unit.Attenuation}}
+
 // Compute says how the light on the goal's plane of a map spreads when the tank is built within the scene's tolerances:
 // flux and position of each module, height of each rail, beam of each optic and absorption of the water lie anywhere
 // within their limits with the same chance. Fields of single modules at the limits are joined by parabolas, and
@@ -50,17 +58,13 @@ func Compute(ctx context.Context, sc *scene.Scene, m *result.Map, o optics.Optio
 	if err != nil {
 		return nil, err
 	}
-	all, err := t.sample(ctx, o.Workers, sourceCount)
-	if err != nil {
-		return nil, err
-	}
-	var alone [sourceCount][]measure
-	for s := range sourceCount {
-		if alone[s], err = t.sample(ctx, o.Workers, s); err != nil {
+	var samples [sourceCount + 1][]measure // of each source alone, and of all
+	for s := range samples {
+		if samples[s], err = t.sample(ctx, o.Workers, source(s)); err != nil {
 			return nil, err
 		}
 	}
-	return t.conclude(p, m, all, alone), nil
+	return t.conclude(p, m, samples), nil
 }
 
 // moduleLight is the light of one module against its tolerances: at the scene's own values, and for each source how it
@@ -88,23 +92,21 @@ type sampler struct {
 
 func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics.Options) (*sampler, error) {
 	warm, _ := optics.Warmed(sc, o.Cold)
-	t := &sampler{scene: sc, shown: optics.Shown(sc.Goal)}
-	tank := sc.Tank
+	t := &sampler{scene: sc, shown: optics.Shown(sc.Goal), lowest: lowestAbsorption(sc)}
 	t.number(warm)
-	for i := range warm.Rails {
-		if top := coverTopM(tank); warm.Rails[i].AboveWaterM-sc.Tolerance.HeightM <= top {
-			return nil, fmt.Errorf("%s hangs %s above the water; with a height tolerance of %s it would meet %s",
-				scene.RailWord(warm.Rails[i].Name),
-				mm(warm.Rails[i].AboveWaterM), mm(sc.Tolerance.HeightM), map[bool]string{true: "the cover",
-					false: "the water"}[top > 0])
+	for _, r := range warm.Rails {
+		height := unit.Length.Say(r.AboveWaterM)
+		r.AboveWaterM -= sc.Tolerance.HeightM
+		if _, err := sc.CheckAbove(&r); err != nil || r.AboveWaterM <= 0 {
+			return nil, fmt.Errorf("%s hangs %s above the water; with a height tolerance of %s it would meet the cover or the "+
+				"water", scene.RailWord(r.Name), height, unit.Length.Say(sc.Tolerance.HeightM))
 		}
 	}
-	light, err := optics.NewLight(sc, optics.LightOptions{StepM: math.Sqrt(tank.LengthM * tank.WidthM / toleranceCells),
-		Workers: o.Workers})
+	step := math.Sqrt(sc.Tank.LengthM * sc.Tank.WidthM / toleranceCells)
+	light, err := optics.NewLight(sc, optics.LightOptions{StepM: step, Workers: o.Workers})
 	if err != nil {
 		return nil, err
 	}
-	t.lowest = lowestAbsorption(sc)
 	sets := []optics.Set{optics.SetOf(warm)}
 	for s := beamSource; s < sourceCount; s++ {
 		for _, at := range t.ends(s) {
@@ -119,15 +121,14 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 		return nil, err
 	}
 	t.solid, t.cells = lits[0].Solid(), light.Grid().Cells()
-	t.modules = make([]moduleLight, len(t.rail))
-	for i := range t.modules {
-		m := &t.modules[i]
-		m.own = t.field(lits[0], i)
+	for i := range t.rail {
+		m := moduleLight{own: t.field(lits[0], i)}
 		for s := beamSource; s < sourceCount; s++ {
 			if k := 1 + 2*int(s-beamSource); t.limit(s) > 0 {
 				m.set(s, t.ends(s)[0], t.field(lits[k], i), t.field(lits[k+1], i))
 			}
 		}
+		t.modules = append(t.modules, m)
 	}
 	return t, nil
 }
@@ -156,15 +157,6 @@ func (t *sampler) ends(s source) [2]float64 {
 	return [2]float64{-1, 1}
 }
 
-func coverTopM(t scene.Tank) float64 {
-	if t.Cover == nil {
-		return 0
-	}
-	return t.Cover.AboveWaterM + t.Cover.ThicknessM
-}
-
-func mm(m float64) string { return fmt.Sprintf("%.4g mm", m*1000) }
-
 // number gives each module its rail and its optic.
 func (t *sampler) number(sc *scene.Scene) {
 	optics := map[string]int{}
@@ -188,10 +180,10 @@ func (t *sampler) shift(sc *scene.Scene, s source, at float64) *scene.Scene {
 	if s == absorptionSource {
 		c.Tank.Water.ExtraAbsorbPerM += by
 	}
-	c.Rails = append([]scene.Rail(nil), sc.Rails...)
+	c.Rails = slices.Clone(sc.Rails)
 	for i := range c.Rails {
 		r := &c.Rails[i]
-		r.Modules = append([]scene.Module(nil), sc.Rails[i].Modules...)
+		r.Modules = slices.Clone(r.Modules)
 		if s == heightSource {
 			r.AboveWaterM += by
 		}
@@ -236,21 +228,24 @@ func (m *moduleLight) set(s source, low float64, atLow, atHigh []float64) {
 }
 
 // measure is what counts of one sample.
-type measure struct{ mean, min float64 }
+type measure [3]float64
 
-func (m measure) even() float64 {
-	if m.mean == 0 {
-		return 0
-	}
-	return m.min / m.mean
-}
+// The parts of a measure: mean, minimum and U0 of the plane.
+const (
+	meanOf = iota
+	minOf
+	evenOf
+)
+
+// dimensions of the unit box whose points are samples.
+func (t *sampler) dimensions() int { return 2*len(t.modules) + t.rails + t.optics + 1 }
 
 // sample computes all samples with one source at work, or with all of them. They form a Latin hypercube, in which each
 // coordinate by itself is even whatever their number: M. D. McKay et al. 1979, Technometrics 21, 239-245.
 func (t *sampler) sample(ctx context.Context, workers int, only source) ([]measure, error) {
-	src, dims := rand.NewPCG(toleranceSeed, 0), 2*len(t.modules)+t.rails+t.optics+1
-	points, out := mat.NewDense(toleranceSamples, dims, nil), make([]measure, toleranceSamples)
-	samplemv.LatinHypercube{Q: distmv.NewUnitUniform(dims, src), Src: src}.Sample(points)
+	src := rand.NewPCG(toleranceSeed, 0)
+	points, out := mat.NewDense(toleranceSamples, t.dimensions(), nil), make([]measure, toleranceSamples)
+	samplemv.LatinHypercube{Q: distmv.NewUnitUniform(t.dimensions(), src), Src: src}.Sample(points)
 	err := parallel.ForEach(ctx, workers, toleranceSamples, func(i int) { out[i] = t.light(points.RawRowView(i), only) })
 	return out, err
 }
@@ -267,8 +262,7 @@ func (t *sampler) light(at []float64, only source) measure {
 	for i := range t.modules {
 		m := &t.modules[i]
 		d := [sourceCount]float64{fluxSource: either(flux[i]), beamSource: either(optic[t.optic[i]]),
-			positionSource: either(place[i]),
-			heightSource:   either(rail[t.rail[i]]), absorptionSource: absorption}
+			positionSource: either(place[i]), heightSource: either(rail[t.rail[i]]), absorptionSource: absorption}
 		for s := range d {
 			if only != sourceCount && only != source(s) {
 				d[s] = 0
@@ -277,7 +271,7 @@ func (t *sampler) light(at []float64, only source) measure {
 		m.add(sum, d, 1+d[fluxSource]*t.scene.Tolerance.FluxShare)
 	}
 	s := result.Extremes(t.solid.Open(sum))
-	return measure{s.Mean, s.Min}
+	return measure{s.Mean, s.Min, s.MinOverMean}
 }
 
 // add adds the module's light at some deviations, times a factor.

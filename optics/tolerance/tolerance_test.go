@@ -45,7 +45,7 @@ func TestSamplesAreScenes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	random, dims := rand.New(rand.NewPCG(5, 5)), 2*len(tol.modules)+tol.rails+tol.optics+1
+	random, dims := rand.New(rand.NewPCG(5, 5)), tol.dimensions()
 	step := math.Sqrt(sc.Tank.LengthM * sc.Tank.WidthM / toleranceCells)
 	for i := range 5 {
 		at := make([]float64, dims)
@@ -55,8 +55,8 @@ func TestSamplesAreScenes(t *testing.T) {
 		got := tol.light(at, sourceCount)
 		m := compute(t, built(t, tol, sc, at), optics.Options{StepM: step, Planes: []scene.PlaneRef{sc.Goal.Plane}, Workers: 2, Cold: true})
 		want := m.Planes[0].Illuminance
-		if math.Abs(got.mean-want.Mean) > 3e-3*want.Mean || math.Abs(got.min-want.Min) > 1e-2*want.Min {
-			t.Errorf("sample %d: mean %g, lowest %g; computed whole %g and %g", i, got.mean, got.min, want.Mean, want.Min)
+		if math.Abs(got[meanOf]-want.Mean) > 3e-3*want.Mean || math.Abs(got[minOf]-want.Min) > 1e-2*want.Min {
+			t.Errorf("sample %d: mean %g, lowest %g; computed whole %g and %g", i, got[meanOf], got[minOf], want.Mean, want.Min)
 		}
 	}
 }
@@ -85,7 +85,7 @@ func TestFluxBinsAlone(t *testing.T) {
 		}
 	}
 	for _, s := range out.Sources {
-		if share := map[bool]float64{true: 1}[s.Name == "flux"]; math.Abs(s.Mean-share) > 1e-9 || math.Abs(s.MinOverMean-share) > 1e-9 {
+		if share := map[bool]float64{true: 1}[s.Name == "flux"]; math.Abs(s.Shares[meanOf]-share) > 1e-9 || math.Abs(s.Shares[evenOf]-share) > 1e-9 {
 			t.Errorf("%+v", s)
 		}
 	}
@@ -122,7 +122,7 @@ func TestToleranceOfTheFoyer(t *testing.T) {
 	}
 	var mean, even float64
 	for _, s := range out.Sources {
-		mean, even = mean+s.Mean, even+s.MinOverMean
+		mean, even = mean+s.Shares[meanOf], even+s.Shares[evenOf]
 	}
 	if math.Abs(mean-1) > 1e-9 || math.Abs(even-1) > 1e-9 || !strings.Contains(out.Verdict.String(), "90 % of 256 samples") {
 		t.Errorf("shares sum to %g and %g; %s", mean, even, out.Verdict)
@@ -196,7 +196,7 @@ func TestToleranceThatCannotBe(t *testing.T) {
 	}
 	sc.Tolerance = scene.Tolerance{}
 	out := tolerance(t, sc)
-	if out.Mean.Low != out.Mean.High || out.Sources[0].Mean != 0 {
+	if out.Mean.Low != out.Mean.High || out.Sources[0].Shares[meanOf] != 0 {
 		t.Errorf("without any tolerance: %+v", out.Mean)
 	}
 	pure := scenetest.Example(t, "foyer")
