@@ -59,8 +59,8 @@ func checkGroup(file string, sc *scene.Scene, found answer.Answer) answer.Group 
 	if sc == nil {
 		return answer.Group{Parts: answer.Answer{fields("scene", file, "sound", false, "summary", nil), found}}
 	}
-	return answer.Group{Title: file + ": " + titleOr(sc.Title), Parts: answer.Answer{fields("scene", file, "sound", true,
-		"summary", summary(sc)), summaryLines(sc), found}}
+	return answer.Group{Title: file + ": " + titleOr(sc.Title), Parts: answer.Answer{fields("scene", file, "sound", true),
+		summary(sc), found}}
 }
 
 // findingParts are faults, warnings and cautions of a file. A file that cannot be read is a fault of the file as a

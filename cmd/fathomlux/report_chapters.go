@@ -32,7 +32,7 @@ func (j *job) picture(name, lead, alt string) any {
 func (j *job) sceneParts() []any {
 	parts := []any{"This is what was computed: the tank, its water and the modules above it, as the scene file at the " +
 		"end of this page describes them. Places are given as x from the tank's inside left, y from its inside front, and " +
-		"depths from the water's surface.", report.Words(summaryLines(j.scene))}
+		"depths from the water's surface.", report.Words(answer.On(summary(j.scene).Parts, answer.Page))}
 	if j.light.Junctions.Warm {
 		parts = append(parts, "Flux, power and voltages in this list are rated values, as at the moment of switching on. "+
 			"All that follows is in operation, with "+j.light.Junctions.Words()+", where flux and power are lower.")

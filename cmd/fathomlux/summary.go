@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -17,183 +18,119 @@ func number(v float64) string { return answer.Number(v, answer.General) }
 // tenth writes a figure to a tenth: a temperature in degrees, a length in mm, an angle in degrees, a current in mA.
 func tenth(v float64) string { return number(roundTo(v, 0.1)) }
 
-// tenthMM writes a length in mm to a tenth.
-func tenthMM(m float64) string { return tenth(millimetres(m)) }
+func titleOr(title string) string { return cmp.Or(title, "(no title)") }
 
-func titleOr(title string) string {
-	if title == "" {
-		return "(no title)"
-	}
-	return title
-}
-
-// summaryLines say in a few lines what a sound scene is.
-func summaryLines(sc *scene.Scene) (list answer.Answer) {
-	line := func(title, format string, args ...any) {
-		list = append(list, answer.Figure{Title: title, Value: fmt.Sprintf(format, args...)})
-	}
+// summary is what a sound scene describes: sentences for people, and for programs figures under keys with their units.
+func summary(sc *scene.Scene) answer.Group {
 	t, w, light := sc.Tank, sc.Tank.Walls, sc.AtSwitchOn()
-	line("tank", "%s x %s x %s mm inside (length x width x height)", tenthMM(t.LengthM), tenthMM(t.WidthM),
-		tenthMM(t.HeightM))
-	line("walls", "front %s, back %s, left %s, right %s; floor diffuse %s",
-		wallText(w.Front), wallText(w.Back), wallText(w.Left), wallText(w.Right), number(t.FloorReflectance))
-	if c := t.Cover; c != nil {
-		line("cover", "%s %s mm, %s mm above the water", coverName(c.Material), tenthMM(c.ThicknessM),
-			tenthMM(c.AboveWaterM))
-	}
-	if len(t.Obstacles) > 0 {
-		line("shadows", "%s", strings.Join(obstacleNames(t), ", "))
-	}
-	line("water", "%s mm deep, %s, %s °C, %s g/kg", tenthMM(t.Water.DepthM), waterText(t.Water),
-		tenth(t.Water.TemperatureC), number(t.Water.SalinityGPerKg))
-	for _, r := range sc.Rails {
-		line("rail", "%s: %s, %s mm from x = %s mm, y = %s mm, %s mm above the water, tilt %s°", r.Name,
-			r.Profile.Name,
-			tenthMM(r.LengthM), tenthMM(r.LeftM), tenthMM(r.YM), tenthMM(r.AboveWaterM), tenth(degrees(r.TiltRad)))
-		for _, g := range alikeModules(r) {
-			line("modules", "%d x %s with %s (%s° beam) at %s mA", g.count, g.part, g.optic, tenth(g.beamDeg),
-				tenth(g.currentMA))
+	list := fields("title", sc.Title, "air_c", sc.Ambient.AirC)
+	say := func(title, words string) { list = append(list, answer.Figure{Title: title, Value: words}) }
+	item := func(known bool, key, title, format string, pairs ...any) {
+		data := fields(pairs...)
+		list = append(list, answer.Figure{Key: key, Value: optional(data, known)})
+		if known {
+			say(title, sentence(format, data))
 		}
 	}
-	if h := sc.Ambient.Hood; h != nil {
-		line("hood", "%s x %s x %s mm (length x width x height), closed, in a room of %s °C",
-			tenthMM(h.LengthM), tenthMM(h.WidthM), tenthMM(h.HeightM), tenth(sc.Ambient.AirC))
-	}
-	line("flux", "%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm, light.OpticsLm,
-		tenth(scene.ColdJunctionC))
-	line("power", "%.1f W at the modules, junctions at %s °C", light.PowerW, tenth(scene.ColdJunctionC))
-	if sc.Wiring.Driver.Name != "" || sc.Wiring.Strings > 0 || sc.Wiring.HoursPerDay > 0 {
-		line("wiring", "%s", wiringText(sc))
-	}
-	line("goal", "%s", goalText(sc.Goal))
-	return list
-}
-
-// summary is what a sound scene describes, for programs. The unit of a number stands in its key.
-func summary(sc *scene.Scene) answer.Answer {
-	t, w, f, light := sc.Tank, sc.Tank.Walls, sc.AtSwitchOn(), sc.Wiring
-	var cover, hood, wiring, goal, halfDepth any // null where the scene has none
-	if c := t.Cover; c != nil {
-		cover = fields("material", coverName(c.Material), "thickness_mm", millimetres(c.ThicknessM), "above_water_mm",
-			millimetres(c.AboveWaterM))
-	}
-	if h := sc.Ambient.Hood; h != nil {
-		hood = fields("length_mm", millimetres(h.LengthM), "width_mm", millimetres(h.WidthM), "height_mm",
-			millimetres(h.HeightM))
-	}
-	if light.Driver.Name != "" || light.Strings > 0 || light.HoursPerDay > 0 {
-		wiring = fields("driver", light.Driver.Name, "strings", light.Strings, "string_v", roundTo(sc.StringV(),
-			0.001), "hours_per_day", light.HoursPerDay)
-	}
-	if g := sc.Goal; g.Set() {
-		goal = fields("plane", g.Plane.Name, "depth_mm", millimetres(g.Plane.DepthM), "illuminance_lx", g.IlluminanceLx,
-			"ppfd_umol_m2_s", roundTo(g.PPFD, 1e-9), "dli_mol_m2_day", roundTo(g.DLI, 1e-9), "min_over_mean",
-			g.Uniformity)
-	}
-	if t.Water.HalfDepthM > 0 {
-		halfDepth = millimetres(t.Water.HalfDepthM)
-	}
-	return fields("title", sc.Title,
-		"tank", fields("length_mm", millimetres(t.LengthM), "width_mm", millimetres(t.WidthM), "height_mm",
-			millimetres(t.HeightM),
-			"walls", fields("front", wallFields(w.Front), "back", wallFields(w.Back), "left", wallFields(w.Left),
-				"right", wallFields(w.Right)),
-			"floor_reflectance", t.FloorReflectance, "cover", cover, "obstacles", obstacleNames(t)),
-		"water", fields("kind", t.Water.Kind.Name, "half_depth_mm", halfDepth, "depth_mm", millimetres(t.Water.DepthM),
-			"temperature_c", t.Water.TemperatureC, "salinity_g_per_kg", t.Water.SalinityGPerKg),
-		"rails", railFields(sc.Rails), "modules", len(sc.Seats()),
-		"light", fields("junction_c", scene.ColdJunctionC, "dies_lm", roundTo(f.DiesLm, 0.001), "after_optics_lm",
-			roundTo(f.OpticsLm, 0.001),
-			"modules_w", roundTo(f.PowerW, 0.0001)),
-		"wiring", wiring, "goal", goal, "ambient", fields("air_c", sc.Ambient.AirC, "hood", hood))
-}
-
-func railFields(rails []scene.Rail) answer.Table {
-	t := answer.Table{Columns: []answer.Column{{Key: "name"}, {Key: "profile"}, {Key: "length_mm"}, {Key: "left_mm"},
-		{Key: "y_mm"}, {Key: "above_water_mm"}, {Key: "tilt_deg"}, {Key: "modules"}}}
-	for _, r := range rails {
-		groups := answer.Table{Columns: []answer.Column{{Key: "count"}, {Key: "part"}, {Key: "optic"},
-			{Key: "beam_deg"}, {Key: "current_ma"}}}
-		for _, g := range alikeModules(r) {
-			groups.Rows = append(groups.Rows, []any{g.count, g.part, g.optic, g.beamDeg, g.currentMA})
-		}
-		t.Rows = append(t.Rows, []any{r.Name, r.Profile.Name, millimetres(r.LengthM), millimetres(r.LeftM),
-			millimetres(r.YM), millimetres(r.AboveWaterM), degrees(r.TiltRad), groups})
-	}
-	return t
-}
-
-// moduleGroup is all modules of a rail that are alike.
-type moduleGroup struct {
-	count              int
-	part, optic        string
-	beamDeg, currentMA float64
-}
-
-// alikeModules returns the groups of a rail in the order in which they first appear.
-func alikeModules(r scene.Rail) (list []moduleGroup) {
-	for _, m := range r.Modules {
-		g := moduleGroup{count: 1, part: m.Part.Name, optic: m.Optic.Name, beamDeg: degrees(m.Optic.BeamRad),
-			currentMA: roundTo(m.CurrentA*1000, 1e-6)}
-		i := slices.IndexFunc(list, func(h moduleGroup) bool { h.count = 1; return h == g })
-		if i < 0 {
-			list = append(list, g)
-		} else {
-			list[i].count++
-		}
-	}
-	return list
-}
-
-func obstacleNames(t scene.Tank) []string {
-	names := []string{}
+	item(true, "tank", "tank", "%[1]s x %[2]s x %[3]s mm inside (length x width x height)",
+		"length_mm", millimetres(t.LengthM), "width_mm", millimetres(t.WidthM), "height_mm", millimetres(t.HeightM))
+	item(true, "walls", "walls", "front %[1]s, back %[2]s, left %[3]s, right %[4]s; floor diffuse %[5]s",
+		"front", wallFields(w.Front), "back", wallFields(w.Back), "left", wallFields(w.Left),
+		"right", wallFields(w.Right), "floor_reflectance", t.FloorReflectance)
+	cover := cmp.Or(t.Cover, &scene.Cover{})
+	item(t.Cover != nil, "cover", "cover", "%[1]s %[2]s mm, %[3]s mm above the water", "material",
+		[...]string{"glass", "low-iron glass", "acrylic"}[cover.Material], "thickness_mm", millimetres(cover.ThicknessM), "above_water_mm",
+		millimetres(cover.AboveWaterM))
+	obstacles := []string{}
 	for _, o := range t.Obstacles {
-		names = append(names, o.Name)
+		obstacles = append(obstacles, o.Name)
 	}
-	return names
+	list = append(list, fields("obstacles", obstacles)...)
+	if len(obstacles) > 0 {
+		say("shadows", strings.Join(obstacles, ", "))
+	}
+	water := "%[1]s mm deep, %[2]s, %[3]s °C, %[4]s g/kg"
+	if t.Water.HalfDepthM > 0 {
+		water = "%[1]s mm deep, measured (half the light left at %[5]s mm), %[3]s °C, %[4]s g/kg"
+	}
+	item(true, "water", "water", water, "depth_mm", millimetres(t.Water.DepthM), "kind", t.Water.Kind.Name,
+		"temperature_c", t.Water.TemperatureC, "salinity_g_per_kg", t.Water.SalinityGPerKg,
+		"half_depth_mm", optional(millimetres(t.Water.HalfDepthM), t.Water.HalfDepthM > 0))
+	list = append(list, railFigures(sc.Rails)...)
+	hood := cmp.Or(sc.Ambient.Hood, &scene.Hood{})
+	item(sc.Ambient.Hood != nil, "hood", "hood", "%[1]s x %[2]s x %[3]s mm (length x width x height), closed, in a room of "+
+		number(sc.Ambient.AirC)+" °C", "length_mm", millimetres(hood.LengthM), "width_mm", millimetres(hood.WidthM),
+		"height_mm", millimetres(hood.HeightM))
+	cold := number(scene.ColdJunctionC)
+	say("flux", fmt.Sprintf("%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm,
+		light.OpticsLm, cold))
+	say("power", fmt.Sprintf("%.1f W at the modules, junctions at %s °C", light.PowerW, cold))
+	wiring, g := sc.Wiring, sc.Goal
+	wired := wiring.Driver.Name != "" || wiring.Strings > 0 || wiring.HoursPerDay > 0
+	if wired {
+		say("wiring", wiringText(sc))
+	}
+	list = append(list, fields("modules", len(sc.Seats()),
+		"light", fields("junction_c", scene.ColdJunctionC, "dies_lm", roundTo(light.DiesLm, 0.001),
+			"after_optics_lm", roundTo(light.OpticsLm, 0.001), "modules_w", roundTo(light.PowerW, 0.0001)),
+		"wiring", optional(fields("driver", wiring.Driver.Name, "strings", wiring.Strings, "string_v",
+			roundTo(sc.StringV(), 0.001), "hours_per_day", wiring.HoursPerDay), wired),
+		"goal", optional(fields("plane", g.Plane.Name, "depth_mm", millimetres(g.Plane.DepthM), "illuminance_lx",
+			g.IlluminanceLx, "ppfd_umol_m2_s", roundTo(g.PPFD, 1e-9), "dli_mol_m2_day", roundTo(g.DLI, 1e-9),
+			"min_over_mean", g.Uniformity), g.Set()))...)
+	say("goal", goalText(g))
+	return answer.Group{Key: "summary", Parts: list}
 }
 
-// wallKind names a wall; pane is true for those whose reflectance follows from the angle.
-func wallKind(w scene.Wall) (name string, pane bool) {
-	switch w.Kind {
-	case scene.AcrylicWall:
-		return "acrylic", true
-	case scene.DiffuseWall:
-		return "diffuse", false
-	case scene.MirrorWall:
-		return "mirror", false
+// sentence is figures in words: their values as arguments of a format, those of a list side by side.
+func sentence(format string, list answer.Answer) string {
+	var words []any
+	for _, p := range list {
+		f := p.(answer.Figure)
+		f.Digits = answer.General
+		if inner, is := f.Value.(answer.Answer); is {
+			words = append(words, strings.TrimSuffix(sentence("%[1]s %[2]s", inner), " -"))
+			continue
+		}
+		words = append(words, f.Words())
 	}
-	return "glass", true
+	return fmt.Sprintf(format, words...)
 }
 
+// railFigures are the rails: each a sentence, and one for all its modules that are alike.
+func railFigures(rails []scene.Rail) (list answer.Answer) {
+	say := func(title, words string) { list = append(list, answer.Figure{Title: title, Value: words}) }
+	all := answer.Groups{Key: "rails", In: answer.JSON}
+	for _, r := range rails {
+		rail := fields("name", r.Name, "profile", r.Profile.Name, "length_mm", millimetres(r.LengthM),
+			"left_mm", millimetres(r.LeftM), "y_mm", millimetres(r.YM), "above_water_mm", millimetres(r.AboveWaterM),
+			"tilt_deg", degrees(r.TiltRad))
+		say("rail", sentence("%[1]s: %[2]s, %[3]s mm from x = %[4]s mm, y = %[5]s mm, %[6]s mm above the water, "+
+			"tilt %[7]s°", rail))
+		counts, kinds, alike := map[string]int{}, []answer.Answer{}, answer.Groups{Key: "modules"}
+		const words = "%[1]s with %[2]s (%[3]s° beam) at %[4]s mA"
+		for _, m := range r.Modules {
+			kind := fields("part", m.Part.Name, "optic", m.Optic.Name, "beam_deg", degrees(m.Optic.BeamRad),
+				"current_ma", roundTo(m.CurrentA*1000, 1e-6))
+			if counts[sentence(words, kind)]++; counts[sentence(words, kind)] == 1 {
+				kinds = append(kinds, kind)
+			}
+		}
+		for _, kind := range kinds {
+			count := counts[sentence(words, kind)]
+			say("modules", fmt.Sprintf("%d x %s", count, sentence(words, kind)))
+			alike.List = append(alike.List, answer.Group{Parts: append(fields("count", count), kind...)})
+		}
+		all.List = append(all.List, answer.Group{Parts: append(rail, alike)})
+	}
+	return append(list, all)
+}
+
+// wallFields are the kind of a wall, and its reflectance where that does not follow from the angle.
 func wallFields(w scene.Wall) answer.Answer {
-	name, pane := wallKind(w)
-	return fields("kind", name, "reflectance", optional(w.Reflectance, !pane))
-}
-
-func wallText(w scene.Wall) string {
-	name, pane := wallKind(w)
-	if pane {
-		return name
-	}
-	return name + " " + number(w.Reflectance)
-}
-
-func coverName(m scene.CoverMaterial) string {
-	switch m {
-	case scene.LowIronGlass:
-		return "low-iron glass"
-	case scene.Acrylic:
-		return "acrylic"
-	}
-	return "glass"
-}
-
-func waterText(w scene.Water) string {
-	if w.HalfDepthM == 0 {
-		return w.Kind.Name
-	}
-	return fmt.Sprintf("measured (half the light left at %s mm)", tenthMM(w.HalfDepthM))
+	painted := w.Kind == scene.DiffuseWall || w.Kind == scene.MirrorWall
+	return fields("kind", [...]string{"glass", "acrylic", "diffuse", "mirror"}[w.Kind],
+		"reflectance", optional(w.Reflectance, painted))
 }
 
 func wiringText(sc *scene.Scene) string {
@@ -219,7 +156,7 @@ func goalText(g scene.Goal) string {
 	if !g.Set() {
 		return "none"
 	}
-	where := tenthMM(g.Plane.DepthM) + " mm down"
+	where := unit.Metric.Length(g.Plane.DepthM) + " down"
 	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane.Name) {
 		where = fmt.Sprintf("%s (%s)", g.Plane.Name, where)
 	}

@@ -1,8 +1,11 @@
 package main
 
 import (
+	"bytes"
+	"strings"
 	"testing"
 
+	"fathomlux/render/answer"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
 )
@@ -33,11 +36,26 @@ func TestWiringText(t *testing.T) {
 	}
 }
 
-func TestWaterAndWallText(t *testing.T) {
-	if got := waterText(scene.Water{HalfDepthM: 0.9}); got != "measured (half the light left at 900 mm)" {
-		t.Errorf("got %q", got)
+// Sentences and figures of a summary are the same data: what a scene has stands in both, what it lacks is null.
+func TestSummaryIsOneWalk(t *testing.T) {
+	var sc scene.Scene
+	sc.Tank.Walls.Back = scene.Wall{Kind: scene.DiffuseWall, Reflectance: 0.08}
+	sc.Tank.Water = scene.Water{HalfDepthM: 0.9}
+	sc.Ambient.Hood = &scene.Hood{LengthM: 1.2, WidthM: 0.4545, HeightM: 0.1}
+	said := map[string]string{}
+	for _, p := range answer.On(summary(&sc).Parts, answer.Text) {
+		said[p.(answer.Figure).Title] = p.(answer.Figure).Words()
 	}
-	if got := wallText(scene.Wall{Kind: scene.DiffuseWall, Reflectance: 0.08}) + ", " + wallText(scene.Wall{Kind: scene.GlassWall}); got != "diffuse 0.08, glass" {
-		t.Errorf("got %q", got)
+	for title, want := range map[string]string{"walls": "front glass, back diffuse 0.08, left glass, right glass; floor diffuse 0",
+		"water": "0 mm deep, measured (half the light left at 900 mm), 0 °C, 0 g/kg",
+		"hood":  "1200 x 454.5 x 100 mm (length x width x height), closed, in a room of 0 °C", "goal": "none", "cover": ""} {
+		if said[title] != want {
+			t.Errorf("%s: %q, want %q", title, said[title], want)
+		}
+	}
+	var out bytes.Buffer
+	if err := answer.WriteJSON(&out, summary(&sc).Parts); err != nil || !strings.Contains(out.String(), "\"cover\": null") ||
+		!strings.Contains(out.String(), "\"half_depth_mm\": 900") || !strings.Contains(out.String(), "\"reflectance\": 0.08") {
+		t.Errorf("%v: %s", err, &out)
 	}
 }
