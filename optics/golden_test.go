@@ -41,7 +41,8 @@ type figures struct {
 	t       *testing.T
 	digits  int
 	lines   []string
-	strange []string // of kinds that add does not know
+	strange []string       // of kinds that add does not know
+	order   map[string]int // of modules in a group, which stands for all there is of them
 }
 
 // Add notes all numbers and truth values that a value holds: its own, or those of a struct's exported fields, of a list, of a
@@ -83,6 +84,10 @@ var given = []reflect.Type{reflect.TypeFor[curve.Curve]()}
 func (f *figures) addStruct(place string, v reflect.Value) {
 	hidden := 0
 	if v.Type() == reflect.TypeFor[finding.Finding]() {
+		return
+	}
+	if m, is := v.Interface().(parts.Mounted); is {
+		f.lines = append(f.lines, fmt.Sprintf("%s %d", place, f.order[m.Name]))
 		return
 	}
 	for i := range v.NumField() {
@@ -197,6 +202,10 @@ func (f *figures) works(name string) {
 	f.check(err)
 	for i, g := range groups {
 		place := fmt.Sprintf("%s wire %d", name, i+1)
+		f.order = map[string]int{}
+		for k, m := range g.Job.Modules {
+			f.order[m.Name] = k
+		}
 		split, fit := *g.Chosen.Split, *g.Chosen.Fit
 		split.Fits, fit.Driver = nil, parts.Driver{} // the chosen one stands for all; what the library says of it is no result
 		f.add(place+" split", split)

@@ -45,7 +45,7 @@ func gapM(at []float64, of []int) float64 {
 // dealer deals a row, in order from left to right, to strings.
 type dealer struct {
 	at      []float64
-	kind    []int // strings must have the same number of each kind
+	kind    []int // numbered in the order of the row; strings must have the same number of each kind
 	strings int
 	kinds   [][]int   // by kind: its modules, by their index in the row
 	sums    []float64 // room to add up in, by string
@@ -58,10 +58,10 @@ type dealer struct {
 // spread over the strings alike. It returns a string, from 0, for each place, in metres from left to right; nil where
 // the modules of a kind do not divide into the strings. The first measure is gapM; among dealings that it finds equal,
 // the middles of the strings lie as near the row's middle as can be: exactly so up to ten modules, nearly so beyond.
-func assign(at []float64, kind []int, strings int) []int {
-	d := dealer{at: at, kind: kind, strings: strings, kinds: make([][]int, slices.Max(kind)+1),
-		sums: make([]float64, strings)}
-	for i, k := range kind {
+func assign[Kind comparable](at []float64, kinds []Kind, strings int) []int {
+	d := dealer{at: at, kind: numbered(kinds), strings: strings, sums: make([]float64, strings)}
+	d.kinds = make([][]int, slices.Max(d.kind)+1)
+	for i, k := range d.kind {
 		d.kinds[k] = append(d.kinds[k], i)
 	}
 	switch {
@@ -72,7 +72,7 @@ func assign(at []float64, kind []int, strings int) []int {
 	default:
 		d.tryPatterns()
 	}
-	return numbered(d.best, same)
+	return numbered(d.best)
 }
 
 // keep keeps a dealing that is better than the best so far.
@@ -113,7 +113,7 @@ func (d *dealer) tryAll() {
 // kinds do not share a string.
 func (d *dealer) tryPatterns() {
 	for pattern := range 3 { // 1 2 3, 1 2 3
-		of, number, dealt := make([]int, len(d.at)), numbered(d.kind, same), make([]int, len(d.kinds))
+		of, dealt := make([]int, len(d.at)), make([]int, len(d.kinds))
 		for i, kind := range d.kind {
 			turn, seat := dealt[kind]/d.strings, dealt[kind]%d.strings
 			switch {
@@ -122,7 +122,7 @@ func (d *dealer) tryPatterns() {
 			case pattern == 2: // 1 2 3, 2 3 1
 				seat += turn
 			}
-			of[i] = (seat + number[i]) % d.strings
+			of[i] = (seat + kind) % d.strings
 			dealt[kind]++
 		}
 		if len(of) <= mostClimb {
@@ -181,23 +181,24 @@ func (d *dealer) score(of []int) score {
 	s[3] = math.Sqrt(s[3])
 	if len(d.kinds) > 1 {
 		for _, members := range d.kinds {
-			s[2] = max(s[2], gapM(pick(d.at, members), pick(of, members)))
+			at, str := make([]float64, len(members)), make([]int, len(members))
+			for k, i := range members {
+				at[k], str[k] = d.at[i], of[i]
+			}
+			s[2] = max(s[2], gapM(at, str))
 		}
 	}
 	return s
 }
 
-func same(v int) int { return v }
-
-// numbered numbers what values are from 0 in the order in which it appears.
-func numbered[T any, K comparable](values []T, is func(T) K) []int {
-	number := map[K]int{}
-	out := make([]int, len(values))
+// numbered numbers values from 0 in the order in which they appear.
+func numbered[T comparable](values []T) []int {
+	number, out := map[T]int{}, make([]int, len(values))
 	for i, v := range values {
-		if _, seen := number[is(v)]; !seen {
-			number[is(v)] = len(number)
+		if _, seen := number[v]; !seen {
+			number[v] = len(number)
 		}
-		out[i] = number[is(v)]
+		out[i] = number[v]
 	}
 	return out
 }

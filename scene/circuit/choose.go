@@ -23,7 +23,7 @@ func (p Pick) Flagged() bool { return !p.Fed() || p.Split.Touch == AboveTouch }
 // before all others; of these the lowest class of voltage, then the fewest strings, then the most efficient driver,
 // then the cheapest. Where none is fed and a driver is asked for, it picks the split that it fails for the fewest
 // reasons. It picks none where the modules do not divide as asked.
-func choose(job Job, all []Split, ask Request) (p Pick) {
+func choose(all []Split, ask Request) (p Pick) {
 	least := math.MaxInt
 	for i := range all {
 		s := &all[i]
@@ -46,8 +46,7 @@ func choose(job Job, all []Split, ask Request) (p Pick) {
 	case p.Fed():
 		p.Why = p.why(ask)
 	case ask == (Request{}):
-		p.Why = finding.NothingFeeds.Of(finding.Count{N: len(job.Modules), Noun: "module"},
-			milliamps(job.Modules[0].CurrentA))
+		p.Why = finding.NothingFeeds.Of(finding.Count{N: all[0].PerString, Noun: "module"}, milliamps(all[0].DriverA))
 	case p.Fit != nil:
 		var reasons finding.List
 		for _, r := range p.Fit.Reasons {

@@ -11,7 +11,7 @@ import (
 )
 
 func TestRecommendStaysBelowTheWetLimit(t *testing.T) {
-	got := choose(foyerJob(), mustSplits(t, foyerJob()), Request{})
+	got := choose(mustSplits(t, foyerJob()), Request{})
 	if got.Split.Strings != 3 || got.Fit.Driver.Name != "cc-1050" || got.Flagged() { // 28 V; one string of six and two of three are above 30 V
 		t.Errorf("%d strings, %+v", got.Split.Strings, got)
 	}
@@ -28,7 +28,7 @@ func TestRecommendFallsBack(t *testing.T) {
 	job := foyerJob()
 	delete(job.Drivers, "cc-1050")
 	all := mustSplits(t, job)
-	got := choose(job, all, Request{})
+	got := choose(all, Request{})
 	if got.Split.Strings != 2 || got.Flagged() || !strings.Contains(got.Why.Words(unit.Metric), "at or below 60 V") {
 		t.Errorf("without cc-1050: %+v", got)
 	}
@@ -36,11 +36,11 @@ func TestRecommendFallsBack(t *testing.T) {
 	high.HighestV, high.RatedW = 90, 40
 	job.Drivers = map[string]parts.Driver{"high": high}
 	all = mustSplits(t, job)
-	if got = choose(job, all, Request{}); got.Split.Strings != 1 || !got.Flagged() || !strings.Contains(got.Why.Words(unit.Metric), "above 60 V") {
+	if got = choose(all, Request{}); got.Split.Strings != 1 || !got.Flagged() || !strings.Contains(got.Why.Words(unit.Metric), "above 60 V") {
 		t.Errorf("with a driver of 90 V alone: %+v", got)
 	}
 	job.Drivers = nil
-	if got = choose(job, mustSplits(t, job), Request{}); got.Fed() || got.Fit != nil || !got.Flagged() || !got.Why.Any() {
+	if got = choose(mustSplits(t, job), Request{}); got.Fed() || got.Fit != nil || !got.Flagged() || !got.Why.Any() {
 		t.Errorf("without drivers: %+v", got)
 	}
 }
@@ -84,7 +84,7 @@ func TestChoose(t *testing.T) {
 	} {
 		job := foyerJob()
 		job.Request = c.wish
-		got, driver := choose(job, mustSplits(t, job), c.wish), ""
+		got, driver := choose(mustSplits(t, job), c.wish), ""
 		if got.Fit != nil {
 			driver = got.Fit.Driver.Name
 		}

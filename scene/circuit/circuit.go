@@ -74,9 +74,6 @@ func (j Job) check() error {
 	}
 	for i, m := range j.Modules {
 		err := m.Part.CheckCurrent(m.CurrentA)
-		if err == nil && !(m.CurrentA > 0 && !math.IsInf(m.AlongM, 0) && !math.IsNaN(m.AlongM)) {
-			err = errors.New("the current is not above 0, or its place is not a number")
-		}
 		for _, junctionC := range []float64{m.JunctionC, j.Given.ColdC} {
 			if v := at(m, junctionC); err == nil && (!(v > 0) || math.IsInf(v, 0)) {
 				err = fmt.Errorf("the voltage of %s at %g °C is none above 0", m.Part.Name, junctionC)
@@ -115,15 +112,6 @@ func ByCurrent(modules []parts.Mounted) (groups [][]parts.Mounted) {
 		groups[k] = append(groups[k], m)
 	}
 	return groups
-}
-
-// pick returns the values at some indices.
-func pick[T any](from []T, indices []int) []T {
-	out := make([]T, len(indices))
-	for k, i := range indices {
-		out[k] = from[i]
-	}
-	return out
 }
 
 // milliamps and number are arguments of findings.

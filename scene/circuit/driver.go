@@ -22,14 +22,17 @@ type Fit struct {
 	MainsW     float64           // power from the mains; 0 where the efficiency is not known
 }
 
-// fits holds all drivers of the job against a split, those that fit first, then by efficiency, price and name. Prices
-// of unlike currencies are not compared but sorted by the currency's code; a driver without a price comes last.
-func fits(job Job, s Split) []Fit {
-	var all []Fit
+// fits holds the drivers of the job against a split, those that fit first, then by efficiency, price and name. Prices
+// of unlike currencies are not compared but sorted by the currency's code; a driver without a price comes last. A rough
+// answer leaves out drivers that do not give the current.
+func (job Job) fits(s Split, rough bool) (all []Fit) {
 	for _, name := range slices.Sorted(maps.Keys(job.Drivers)) {
 		driver := job.Drivers[name]
 		driver.Name = name
-		all = append(all, fit(driver, s, job.Given))
+		given := func(outputA float64) bool { return gives(outputA, s.DriverA) }
+		if !rough || slices.ContainsFunc(driver.CurrentsA, given) {
+			all = append(all, fit(driver, s, job.Given))
+		}
 	}
 	slices.SortStableFunc(all, compareFits)
 	return all

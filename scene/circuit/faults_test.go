@@ -15,7 +15,11 @@ func wiredAs(t *testing.T, strings int, driver string) Circuit {
 	t.Helper()
 	job := foyerJob()
 	job.Request = Request{Strings: strings, Driver: driver}
-	return wired(job, choose(job, mustSplits(t, job), job.Request))
+	p, err := Design(job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p.Circuit
 }
 
 // TestOneStringOpens: of N equal strings on a constant current the others get N/(N-1): 200 % of two, 150 % of three.

@@ -3,6 +3,7 @@ package circuit
 import (
 	"maps"
 	"math"
+	"slices"
 	"testing"
 
 	"fathomlux/scene/curve"
@@ -49,11 +50,21 @@ func near(got, want, tolerance float64) bool { return math.Abs(got-want) <= tole
 // mustSplits returns the splits of a job that must not fail.
 func mustSplits(t *testing.T, job Job) []Split {
 	t.Helper()
-	all, err := splits(job)
-	if err != nil {
+	if err := job.check(); err != nil {
 		t.Fatal(err)
 	}
-	return all
+	return job.splits(byRail(job.Modules), false)
+}
+
+// dealt returns the modules of each string by their index in the job.
+func dealt(job Job, s Split) [][]int {
+	of := make([][]int, len(s.Of))
+	for n, line := range s.Of {
+		for _, m := range line {
+			of[n] = append(of[n], slices.IndexFunc(job.Modules, func(o parts.Mounted) bool { return o.Rail == m.Rail && o.AlongM == m.AlongM }))
+		}
+	}
+	return of
 }
 
 // words are those of findings.

@@ -41,18 +41,17 @@ func TestHowFarADriverMayBeOff(t *testing.T) {
 	}
 	m := line(t, 8, 10)
 	for a, want := range map[float64]int{0.5: 0, 0.505: 1} { // the module bears 0.5 A
-		f := Circuit{}.weigh(Fault{Sharing: Sharing{CurrentA: []float64{a}, Beyond: []bool{false}}}, [][]parts.Mounted{{m}})
+		f := Circuit{DriverA: a}.fault(Fault{}, [][]parts.Mounted{{m}})
 		if len(f.Over) != want {
 			t.Errorf("%g A: over %v", a, f.Over)
 		}
 	}
 	job := Job{Modules: []parts.Mounted{m, m}, Drivers: map[string]parts.Driver{"own": {RatedW: 8.02}}}
-	if got := longestRun(job, []int{0, 1}); got != 1 { // two of 11.5 V at 350 mA take 8.05 W
+	if got := job.longestRun(job.Modules); got != 1 { // two of 11.5 V at 350 mA take 8.05 W
 		t.Errorf("8.02 W feed %d modules of 4.025 W", got)
 	}
-	c := Circuit{Driver: parts.Driver{HighestV: 50, RatedW: 8.02}}
-	f := Fault{Sharing: Sharing{VoltageV: 23, CurrentA: []float64{0.35}, Beyond: []bool{false}}}
-	if f = c.weigh(f, [][]parts.Mounted{{m, m}}); len(f.Notes) != 1 { // 8.05 W again
+	c := Circuit{DriverA: 0.35, Driver: parts.Driver{HighestV: 50, RatedW: 8.02}}
+	if f := c.fault(Fault{}, [][]parts.Mounted{{m, m}}); len(f.Notes) != 1 { // 8.05 W again
 		t.Errorf("8.05 W on a driver of 8.02 W: %q", words(f.Notes...))
 	}
 }

@@ -36,13 +36,14 @@ func Design(job Job) (p Plan, err error) {
 
 // Choose is Design without what follows from the chosen split.
 func Choose(job Job) (p Plan, err error) {
-	if p.Splits, err = splits(job); err != nil {
+	if err := job.check(); err != nil {
 		return Plan{}, err
 	}
-	asked := job.Request != (Request{})
-	p.Recommended, p.Chosen = choose(job, p.Splits, Request{}), choose(job, p.Splits, job.Request)
+	rails, asked := byRail(job.Modules), job.Request != (Request{})
+	p.Splits = job.splits(rails, false)
+	p.Recommended, p.Chosen = choose(p.Splits, Request{}), choose(p.Splits, job.Request)
 	if !p.Recommended.Fed() {
-		p.Apart, p.Recommended.Split = apart(job), nil
+		p.Apart, p.Recommended.Split = job.apart(rails), nil
 	}
 	near := p.Chosen.Split
 	if near == nil {
@@ -57,31 +58,23 @@ func Choose(job Job) (p Plan, err error) {
 	return p, nil
 }
 
-// follow works out what follows from the chosen split.
+// follow works out what follows from the chosen split. Where no driver is chosen, or it does not fit, the strings are
+// fed their own current.
 func (p *Plan) follow(job Job) {
-	c := wired(job, p.Chosen)
-	p.Circuit, p.Limits, p.Sharing = c, judge(*p.Chosen.Split, c.DriverA), share(c.Strings, c.DriverA)
+	split := *p.Chosen.Split
+	c := Circuit{Strings: split.Of, DriverA: split.DriverA, Before: job.Before}
+	if p.Chosen.Fit != nil {
+		c.Driver = p.Chosen.Fit.Driver
+	}
+	if p.Chosen.Fed() {
+		c.DriverA = p.Chosen.Fit.CurrentA
+	}
+	p.Circuit, p.Limits, p.Sharing = c, judge(split, c.DriverA), share(c.Strings, c.DriverA)
 	highString, lowString, highModule := c.extremes()
 	p.Open, p.Short = c.open(highString), c.short(lowString, highModule)
 	p.Worst = c.spread(job.Given.ForwardShare, 1, 1)
-	p.Likely = c.spread(job.Given.ForwardShare, likelyShare(p.Chosen.Split.PerString), 0)
-	p.Wires, p.Card = wires(job, c, p.Sharing), card(job, c, p.Sharing)
-}
-
-// wired returns the circuit of a pick. Where no driver is chosen, or it does not fit, it is fed the strings' own
-// current.
-func wired(job Job, p Pick) Circuit {
-	c := Circuit{DriverA: p.Split.DriverA, Before: job.Before}
-	for _, members := range p.Split.Of {
-		c.Strings = append(c.Strings, pick(job.Modules, members))
-	}
-	if p.Fit != nil {
-		c.Driver = p.Fit.Driver
-	}
-	if p.Fed() {
-		c.DriverA = p.Fit.CurrentA
-	}
-	return c
+	p.Likely = c.spread(job.Given.ForwardShare, likelyShare(split.PerString), 0)
+	p.Wires, p.Card = wires(job, c, p.Sharing), card(job.Given, c, p.Sharing)
 }
 
 // Point is one place of the circuit where a meter can be held, with what to expect there. Voltages count from the
@@ -96,43 +89,37 @@ type Point struct {
 	AcrossV        float64 // across the module, string or driver; the same at both of its terminals
 }
 
-// level is what stands between a terminal and minus: the voltage, its tolerance, and the voltage at a cold start.
-type level struct{ voltageV, offV, coldV float64 }
-
-// at returns the point's terminal at a level.
-func (p Point) at(terminal string, l level) Point {
-	p.Terminal, p.VoltageV, p.ColdV = terminal, l.voltageV, l.coldV
-	p.LowV, p.HighV = l.voltageV-l.offV, l.voltageV+l.offV
-	return p
-}
-
 // card returns what a meter should read, in the order of a check: the driver's two terminals, then string by string the
 // terminals of the string and of each module along it. All strings are in operation, at the given junction
 // temperatures; a meter in series with a string reads the string's current. The plus that all strings share has the
 // tolerance of the string with the widest.
-func card(job Job, c Circuit, running Sharing) []Point {
-	cold := c.changed(func(_ int, m *parts.Mounted) { m.JunctionC = job.Given.ColdC })
+func card(given Assumptions, c Circuit, running Sharing) []Point {
+	cold := c.changed(func(_ int, m *parts.Mounted) { m.JunctionC = given.ColdC })
 	starting := share(cold.Strings, c.DriverA)
-	whole := level{voltageV: running.VoltageV, coldV: starting.VoltageV}
-	points := make([][]Point, len(c.Strings)) // from minus on, so that the last terminal is at 0 V exactly
-	for i, line := range c.Strings {
-		var here level
+	points, off := make([][]Point, len(c.Strings)), 0.0
+	for i, line := range c.Strings { // from minus on, so that the last terminal is at 0 V exactly
+		p := Point{String: i, CurrentA: running.CurrentA[i]}
 		for k, m := range slices.Backward(line) {
-			p := Point{String: i, Module: k, CurrentA: running.CurrentA[i]}
+			p.Module, p.Terminal = k, "-"
 			p.AcrossV, _ = voltage(m, p.CurrentA)
+			points[i] = append(points[i], p)
 			coldV, _ := voltage(cold.Strings[i][k], starting.CurrentA[i])
-			points[i] = append(points[i], p.at("-", here))
-			here = level{here.voltageV + p.AcrossV, here.offV + job.Given.ForwardShare*p.AcrossV, here.coldV + coldV}
-			points[i] = append(points[i], p.at("+", here))
+			p.Terminal, p.VoltageV, p.ColdV = "+", p.VoltageV+p.AcrossV, p.ColdV+coldV
+			p.LowV, p.HighV = p.LowV+p.AcrossV*(1-given.ForwardShare), p.HighV+p.AcrossV*(1+given.ForwardShare)
+			points[i] = append(points[i], p)
 		}
 		slices.Reverse(points[i])
-		whole.offV = max(whole.offV, here.offV)
+		off = max(off, p.HighV-p.VoltageV)
 	}
-	p := Point{String: -1, Module: -1, CurrentA: c.DriverA, AcrossV: running.VoltageV}
-	all := []Point{p.at("+", whole), p.at("-", level{})}
+	v := running.VoltageV
+	plus := Point{String: -1, Module: -1, Terminal: "+", VoltageV: v, LowV: v - off, HighV: v + off,
+		ColdV: starting.VoltageV, CurrentA: c.DriverA, AcrossV: v}
+	minus := Point{String: -1, Module: -1, Terminal: "-", CurrentA: c.DriverA, AcrossV: v}
+	all := []Point{plus, minus}
 	for i := range points {
-		p.String, p.CurrentA = i, running.CurrentA[i]
-		all = append(append(all, p.at("+", whole), p.at("-", level{})), points[i]...)
+		plus.String, plus.CurrentA = i, running.CurrentA[i]
+		minus.String, minus.CurrentA = i, running.CurrentA[i]
+		all = append(append(all, plus, minus), points[i]...)
 	}
 	return all
 }

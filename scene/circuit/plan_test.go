@@ -11,7 +11,7 @@ import (
 
 func TestCardOfTwoStringsOfThree(t *testing.T) {
 	job, c := foyerJob(), wiredAs(t, 2, "cc-700")
-	card := card(job, c, share(c.Strings, c.DriverA))
+	card := card(job.Given, c, share(c.Strings, c.DriverA))
 	if len(card) != 2+2*(2+6) { // driver, and for each string itself and three modules
 		t.Fatalf("%d points", len(card))
 	}
@@ -72,7 +72,7 @@ func TestDesignFaultsWhereItMatters(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.Open.String != 0 || p.Short.String != 1 || p.Chosen.Split.Of[1][p.Short.Module] == 1 {
+	if p.Open.String != 0 || p.Short.String != 1 || p.Chosen.Split.Of[1][p.Short.Module].JunctionC == 90 {
 		t.Errorf("string %d opens, module %d of string %d is bridged", p.Open.String, p.Short.Module, p.Short.String)
 	}
 	if !(p.Sharing.CurrentA[1] > p.Sharing.CurrentA[0]) {
@@ -111,7 +111,7 @@ func TestDesignNeverPanics(t *testing.T) {
 		}
 		for i := range job.Modules {
 			m := &job.Modules[i]
-			m.CurrentA, m.JunctionC, m.AlongM = value("current", 0.35), value("junction", 60), value("place", m.AlongM)
+			m.CurrentA, m.JunctionC = value("current", 0.35), value("junction", 60)
 			m.Rail = rapid.IntRange(0, 1).Draw(t, "rail")
 		}
 		job.RailLengthsM = []float64{1.1, 1.1}

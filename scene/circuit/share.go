@@ -97,38 +97,41 @@ type Fault struct {
 
 // open returns what happens when a string opens: a die, a joint or a wire of it breaks. The driver presses its whole
 // current through the others, N/(N-1) of what N equal strings had.
-func (c Circuit) open(dead int) Fault { return c.fault(dead, -1, nil) }
+func (c Circuit) open(dead int) Fault {
+	left := slices.Clone(c.Strings)
+	left[dead] = nil
+	return c.fault(Fault{String: dead, Module: -1}, left)
+}
 
 // short returns what happens when one module is bridged: its string needs less voltage and takes current from the
 // others.
 func (c Circuit) short(in, module int) Fault {
-	return c.fault(in, module, slices.Delete(slices.Clone(c.Strings[in]), module, module+1))
+	left := slices.Clone(c.Strings)
+	left[in] = slices.Delete(slices.Clone(left[in]), module, module+1)
+	return c.fault(Fault{String: in, Module: module}, left)
 }
 
-// fault returns what happens when of a string only some modules are left; nil where it is open, none where it is
-// bridged as a whole.
-func (c Circuit) fault(in, module int, left []parts.Mounted) Fault {
-	f, after, n := Fault{String: in, Module: module}, slices.Clone(c.Strings), len(c.Strings)
-	f.Sharing = Sharing{CurrentA: make([]float64, n), Beyond: make([]bool, n)}
-	after[in] = left
-	switch v := c.Driver.HighestV; {
-	case left == nil && n == 1:
-		f.Notes = []finding.Finding{finding.AllDark.Of()}
-		if f.Sharing.VoltageV = v; v > 0 {
-			f.Notes = append(f.Notes, finding.DriverRises.Of(finding.Volts(v)))
+// fault returns what happens when the strings become others, of which one is nil where it is open, and empty where it is
+// bridged as a whole: the currents against what the modules may carry, voltage and power against the driver.
+func (c Circuit) fault(f Fault, after [][]parts.Mounted) Fault {
+	note := func(what finding.Finding) { f.Notes = append(f.Notes, what) }
+	d, none := c.Driver, Sharing{CurrentA: make([]float64, len(after)), Beyond: make([]bool, len(after))}
+	switch hit := after[f.String]; {
+	case hit == nil && len(after) == 1:
+		f.Sharing = none
+		note(finding.AllDark.Of())
+		if f.Sharing.VoltageV = d.HighestV; d.HighestV > 0 {
+			note(finding.DriverRises.Of(finding.Volts(d.HighestV)))
 		}
 		return f
-	case left != nil && len(left) == 0:
-		f.Sharing.CurrentA[in], f.Notes = c.DriverA, []finding.Finding{finding.DriverShorted.Of()}
+	case hit != nil && len(hit) == 0:
+		f.Sharing = none
+		f.Sharing.CurrentA[f.String] = c.DriverA
+		note(finding.DriverShorted.Of())
 		return f
 	}
 	f.Sharing = share(after, c.DriverA)
-	return c.weigh(f, after)
-}
-
-// weigh holds a fault's currents against what the modules may carry, and its voltage and power against the driver.
-func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
-	note := func(what finding.Finding) { f.Notes = append(f.Notes, what) }
+	v := f.Sharing.VoltageV
 	for i, line := range after {
 		if line == nil {
 			continue
@@ -146,10 +149,9 @@ func (c Circuit) weigh(f Fault, after [][]parts.Mounted) Fault {
 		case f.Sharing.Beyond[i]:
 			note(finding.StringBeyondTable.Of(number, milliamps(a)))
 		}
-		f.LoadW += f.Sharing.VoltageV * a
+		f.LoadW += v * a
 	}
-	d := c.Driver
-	switch v := f.Sharing.VoltageV; {
+	switch {
 	case d.HighestV <= 0: // there is none
 	case v < d.LowestV:
 		note(finding.BelowDriver.Of(finding.Volts(v), finding.Volts(d.LowestV)))
@@ -176,7 +178,7 @@ func (c Circuit) spread(tolerance, down, up float64) Fault {
 		}
 		m.ShiftV += by * tolerance * at(*m, m.JunctionC)
 	})
-	return c.weigh(Fault{Module: -1, Sharing: share(shifted.Strings, c.DriverA)}, c.Strings)
+	return c.fault(Fault{Module: -1}, shifted.Strings)
 }
 
 // changed returns a copy of the circuit with each module changed; i is the index of its string.

@@ -72,11 +72,7 @@ func (g *Group) Choice(s *scene.Scene) finding.All {
 
 // Portion says which modules of a group one driver feeds, and in which strings.
 func (g *Group) Portion(s *scene.Scene, p circuit.Pick) finding.Finding {
-	var modules []parts.Mounted
-	for _, i := range slices.Concat(p.Split.Of...) {
-		modules = append(modules, g.Job.Modules[i])
-	}
-	return finding.Portion.Of(finding.Text(ranges(s, modules)), p.Split.Shape())
+	return finding.Portion.Of(finding.Text(ranges(s, slices.Concat(p.Split.Of...))), p.Split.Shape())
 }
 
 // ranges writes modules as the command line takes them: "front:1-8,11 and middle:1".

@@ -214,11 +214,11 @@ func TestModulesAreCountedOnEachRail(t *testing.T) {
 		if err != nil || !strings.HasPrefix(o.TooHot().String(), "the junction of module "+want+" reaches ") {
 			t.Errorf("want %s: %v, %v", want, o.TooHot(), err)
 		}
-		m.Part.ResistanceKPerW = -1
+		m.Part.LmPerW = 0
 		if _, err := operating.Of(sc); err == nil || !strings.Contains(err.Error(), ": module "+want+": ") {
 			t.Errorf("want %s: %v", want, err)
 		}
-		m.Part.ResistanceKPerW, m.CurrentA = 1, math.NaN()
+		m.CurrentA = math.NaN()
 		if _, err := wiring.Wire(sc, wiring.Request{}); err == nil || !strings.Contains(err.Error(), "module "+want+": ") {
 			t.Errorf("want %s: %v", want, err)
 		}
