@@ -88,13 +88,7 @@ func noShelf(name string, err error) error {
 // partsAnswer lists all parts by kind.
 func partsAnswer(at shelf) (list answer.Answer) {
 	for _, k := range partKinds {
-		all, lines := answer.Groups{Key: k.key, In: answer.JSON}, answer.Group{Title: k.key, In: answer.Text}
-		for _, name := range k.names(at.catalogue) {
-			p := k.describe(at, name)
-			all.List = append(all.List, answer.Group{Parts: p.whole()})
-			lines.Parts = append(lines.Parts, answer.Figure{Title: name, Value: p.line()})
-		}
-		list = append(list, all, lines)
+		list = append(list, answer.Lines{List: []string{k.key}, In: answer.Text}, k.table(at))
 	}
 	return list
 }
@@ -117,9 +111,11 @@ func (o common) show(ctx context.Context, s streams) error {
 	var files []output.File
 	whole, brief := answer.Groups{Key: "parts"}, answer.Answer{}
 	for _, k := range found {
+		p := k.describe(at, name)
+		said := answer.Lines{Key: "cautions", Lead: "caution", List: situation{scene: p.sample}.at(k.noun)}
 		var pictures []render.Picture
-		if k.draw != nil {
-			if pictures, err = k.draw(ctx, at, name, look); err != nil {
+		if p.draw != nil {
+			if pictures, err = p.draw(ctx, look, said.List); err != nil {
 				return err
 			}
 		}
@@ -128,11 +124,7 @@ func (o common) show(ctx context.Context, s streams) error {
 				files = append(files, f)
 			}
 		}
-		said := answer.Lines{Key: "cautions", Lead: "caution"}
-		if k.sample != nil {
-			said.List = situation{scene: k.sample(at, name)}.at(k.noun)
-		}
-		whole.List = append(whole.List, k.shown(k.describe(at, name), filepath.ToSlash(dir), pictures, said))
+		whole.List = append(whole.List, k.shown(p, filepath.ToSlash(dir), pictures, said))
 		brief = append(brief, said)
 	}
 	return o.deliver(ctx, s, dir, files, func(s streams) error { return o.say(s.Out, answer.Answer{whole}, brief) })
@@ -140,18 +132,17 @@ func (o common) show(ctx context.Context, s streams) error {
 
 // shown is the answer about one part.
 func (k partKind) shown(p part, dir string, drawn []output.File, said answer.Lines) answer.Group {
-	var names []string
-	for _, f := range drawn {
-		names = append(names, f.Name)
-	}
 	wrote := wroteLines(dir, drawn)
-	wrote.In = answer.Text
 	if len(drawn) == 0 {
 		dir, wrote.List = "", nil
 	}
+	figures := p.answers()
+	for i, f := range figures {
+		figures[i] = known(f.(answer.Figure).Value != nil, f.(answer.Figure))
+	}
 	return answer.Group{Title: k.noun + " " + p.name + ": " + titleOr(p.about),
-		Parts: append(fields("kind", k.noun, "part", p.whole(), "out", dir, "pictures", names),
-			answer.Group{Parts: p.figured(), In: answer.People}, wrote, said)}
+		Parts: append(fields("kind", k.noun, "part", append(fields("name", p.name, "about", p.about), figures...),
+			"out", dir, "pictures", fileNames(drawn)), answer.Group{Parts: figures, In: answer.People}, wrote, said)}
 }
 
 // find returns the kinds that have a part of that name.

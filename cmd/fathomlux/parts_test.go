@@ -2,9 +2,9 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"encoding/json"
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 
@@ -13,24 +13,34 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// TestEveryPartIsDescribed: each built-in part has figures, no two under one key, and a line for the list.
+// TestEveryPartIsDescribed: each built-in part has figures, no two under one key, in the order of its kind, and what the
+// list of its kind shows.
 func TestEveryPartIsDescribed(t *testing.T) {
 	at := shelf{catalogue: parts.Builtin()}
 	if len(partKinds) != len(parts.Keys()) {
 		t.Errorf("%d kinds of parts are listed, there are %d", len(partKinds), len(parts.Keys()))
 	}
 	for _, k := range partKinds {
+		var order []string
 		for _, name := range k.names(at.catalogue) {
 			p := k.describe(at, name)
-			keys := map[string]bool{"name": true, "about": true}
+			keys := []string{"name", "about"}
 			for _, f := range p.figures {
-				if f.key != "" && keys[f.key] || f.key+f.title == "" || f.value == "" {
+				if slices.Contains(keys, f.key) || f.title == "" || f.value == "" || f.key == "fault" && f.value != nil {
 					t.Errorf("%s %s: figure %+v", k.noun, name, f)
 				}
-				keys[f.key] = true
+				keys = append(keys, f.key)
 			}
-			if keys["fault"] || !strings.Contains(strings.TrimPrefix(p.line(), p.about), ", ") || p.name != name {
-				t.Errorf("%s %s: %v", k.noun, name, p.line())
+			if order == nil {
+				order = keys
+			}
+			if p.name != name || !slices.Equal(keys, order) {
+				t.Errorf("%s %s: %v, want %v", k.noun, name, keys, order)
+			}
+		}
+		for _, key := range strings.Fields(k.listed) {
+			if !slices.Contains(order, key) {
+				t.Errorf("%s: no figure %s to list", k.noun, key)
 			}
 		}
 	}
@@ -64,13 +74,14 @@ func TestLostFileIsSaid(t *testing.T) {
 	if err := answer.WriteText(&b, partsAnswer(at)); err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(b.String(), "optic lens: lens.ies: there is no such file") {
+	if !strings.Contains(b.String(), "optic lens: lens.ies: there is no such file\n") {
 		t.Error("the list does not say so")
 	}
-	if _, err := drawOptic(context.Background(), at, "lens", render.Look{PixelFactor: 1}); err == nil || !strings.Contains(err.Error(), "there is no such file") {
+	p := describeOptic(at, "lens")
+	if _, err := p.draw(t.Context(), render.Look{PixelFactor: 1}, nil); err == nil || !strings.Contains(err.Error(), "there is no such file") {
 		t.Errorf("show: %v", err)
 	}
-	if lines := (situation{scene: sampleOptic(at, "lens")}).at("optic"); lines != nil {
+	if lines := (situation{scene: p.sample}).at("optic"); lines != nil {
 		t.Errorf("cautions %v", lines)
 	}
 }

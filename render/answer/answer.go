@@ -41,8 +41,8 @@ func On(a Answer, form Form) (parts Answer) {
 // Part is one of Figure, Table, Lines, Group, Groups and Answer.
 type Part interface{ in() Form }
 
-// Figure is one value: a float64, an int, a string, a bool, a list of strings, or nil where there is none; in JSON
-// alone also a Table or an Answer.
+// Figure is one value: a float64, an int, a string, a bool, a list of numbers or strings, or nil where there is
+// none; in JSON alone also a Table or an Answer.
 type Figure struct {
 	Key    string               // in JSON, with the unit: "load_w"; empty where it stands in no JSON
 	Title  string               // for people; empty where only JSON has the figure

@@ -28,6 +28,7 @@ func sample() answer.Answer {
 		answer.Figure{Key: "load_w", Title: "load in operation", Unit: "W", Digits: 1, Value: 29.06},
 		answer.Figure{Key: "strings", Title: "strings", Value: 2},
 		answer.Figure{Title: "tilt", Unit: "°", Digits: 1, Value: 2.5},
+		answer.Figure{Title: "from left", Unit: "mm", Digits: 1, Value: []float64{20, 40.25}},
 		answer.Figure{Key: "hood_c", Title: "air in the hood", Unit: "°C", Value: nil},
 		rails,
 		answer.Groups{Key: "groups", List: []answer.Group{
@@ -49,6 +50,7 @@ func TestText(t *testing.T) {
 	want := `  load in operation  29.1 W
   strings            2
   tilt               2.5°
+  from left          20.0, 40.2 mm
   air in the hood    -
   rail    hottest °C  heat W  remark
   =main         41.3    3.00  cool
@@ -96,7 +98,7 @@ func TestJSON(t *testing.T) {
 func TestCSV(t *testing.T) {
 	t.Parallel()
 	var b strings.Builder
-	if err := answer.WriteCSV(&b, sample()[5].(answer.Table)); err != nil {
+	if err := answer.WriteCSV(&b, sample()[6].(answer.Table)); err != nil {
 		t.Fatal(err)
 	}
 	got, err := csv.NewReader(strings.NewReader(b.String())).ReadAll()
@@ -108,7 +110,7 @@ func TestCSV(t *testing.T) {
 
 func TestPageHeads(t *testing.T) {
 	t.Parallel()
-	table := sample()[5].(answer.Table)
+	table := sample()[6].(answer.Table)
 	if got, want := table.Head(answer.Page), []string{"rail", "hottest, °C", "heat, W", "remark"}; !reflect.DeepEqual(got, want) {
 		t.Errorf("head %v, want %v", got, want)
 	}

@@ -152,6 +152,12 @@ func words(v any, f Figure) string {
 		return Number(v, f.Digits)
 	case []string:
 		return strings.Join(v, ", ")
+	case []float64:
+		var list []string
+		for _, one := range v {
+			list = append(list, words(one, f))
+		}
+		return strings.Join(list, ", ")
 	case bool:
 		return map[bool]string{true: "yes", false: "no"}[v]
 	}
