@@ -2,10 +2,12 @@ package edit
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
 	"fathomlux/scene"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/wiring"
 )
 
@@ -19,78 +21,51 @@ const stringWord = "string"
 func Without(s *scene.Scene, texts ...string) (*scene.Scene, error) {
 	out := s.Copy()
 	for _, text := range texts {
-		if err := kill(out, text); err != nil {
+		dead, err := named(out, text)
+		if err != nil {
 			return nil, err
 		}
+		out = wiring.WithDead(out, dead)
 	}
 	return out, nil
 }
 
-func kill(s *scene.Scene, text string) error {
-	colon := strings.LastIndex(text, ":")
+// named returns the modules that a text of Without names.
+func named(s *scene.Scene, text string) (modules []parts.Mounted, err error) {
 	name, list := s.Rails[0].Name, text // on the only rail a number serves
-	if colon >= 0 {
+	if colon := strings.LastIndex(text, ":"); colon >= 0 {
 		name, list = text[:colon], text[colon+1:]
 	} else if len(s.Rails) > 1 {
-		return fmt.Errorf("%.60q names no module; write a rail and a number such as %s:1", text, name)
+		return nil, fmt.Errorf("%.60q names no module; write a rail and a number such as %s:1", text, name)
 	}
-	rail, err := s.Rail(name)
-	if err != nil && name == stringWord {
-		return killStrings(s, list)
-	}
-	if err != nil {
-		return err
-	}
-	numbers, err := parseNumbers(list, counted{what: "module", of: scene.RailWord(rail.Name), prefix: rail.Name,
-		most: len(rail.Modules)})
-	for _, n := range numbers {
-		rail.Modules[n-1].Dead = true
-	}
-	return err
-}
-
-// killStrings kills all modules of some strings.
-func killStrings(s *scene.Scene, text string) error {
-	all, err := wiring.StringModules(s)
-	if err != nil {
-		return fmt.Errorf("%s:%.20s: %w", stringWord, text, err)
-	}
-	numbers, err := parseNumbers(text, counted{what: "string", of: "the scene", prefix: stringWord, most: len(all)})
-	for _, n := range numbers {
-		for _, m := range all[n-1] {
-			s.Rails[m.Rail].Modules[m.Number-1].Dead = true
+	what, of := "module", scene.RailWord(name)
+	var groups [][]parts.Mounted // a number stands for each
+	switch i := slices.IndexFunc(s.Rails, func(r scene.Rail) bool { return r.Name == name }); {
+	case i >= 0:
+		groups = slices.Collect(slices.Chunk(s.Mounted()[i], 1))
+	case name != stringWord:
+		_, err = s.Rail(name)
+		return nil, err
+	default:
+		what, of = stringWord, "the scene"
+		if groups, err = wiring.StringModules(s); err != nil {
+			return nil, fmt.Errorf("%s:%.20s: %w", stringWord, list, err)
 		}
 	}
-	return err
-}
-
-// counted is what numbers from 1 to most count.
-type counted struct {
-	what, of, prefix string
-	most             int
-}
-
-// parseNumbers reads "3", "2,5" or "1-3".
-func parseNumbers(text string, c counted) ([]int, error) {
-	var all []int
-	for _, word := range strings.Split(text, ",") {
+	for word := range strings.SplitSeq(list, ",") {
 		from, to, isRange := strings.Cut(word, "-")
 		if !isRange {
 			to = from
 		}
 		first, errFirst := strconv.Atoi(strings.TrimSpace(from))
 		last, errLast := strconv.Atoi(strings.TrimSpace(to))
-		if errFirst != nil || errLast != nil {
-			return nil, fmt.Errorf("%.20q is not a number of a %s; write %s:1, %s:2,5 or %s:1-3", word, c.what, c.prefix,
-				c.prefix,
-				c.prefix)
+		switch {
+		case errFirst != nil || errLast != nil:
+			return nil, fmt.Errorf("%.20q is not a number of a %s; write %s:1, %[3]s:2,5 or %[3]s:1-3", word, what, name)
+		case first < 1 || last > len(groups) || last < first:
+			return nil, fmt.Errorf("%s has %ss 1 to %d, not %.20s", of, what, len(groups), word)
 		}
-		if first < 1 || last > c.most || last < first {
-			return nil, fmt.Errorf("%s has %ss 1 to %d, not %.20s", c.of, c.what, c.most, word)
-		}
-		for i := first; i <= last; i++ {
-			all = append(all, i)
-		}
+		modules = append(modules, slices.Concat(groups[first-1:last]...)...)
 	}
-	return all, nil
+	return modules, nil
 }
