@@ -15,13 +15,10 @@ func (b *Beam) ShareWithin(halfAngleRad float64) float64 {
 	}
 	halfAngleRad = math.Min(halfAngleRad, math.Pi/2)
 	stray := b.stray * math.Pi * square(math.Sin(halfAngleRad))
-	switch {
-	case b.table != nil:
-		return b.table.fluxWithin(halfAngleRad) + stray
-	case halfAngleRad == math.Pi/2:
+	if b.smooth && halfAngleRad == math.Pi/2 {
 		return 1
 	}
-	return b.peak*b.main.fluxWithin(halfAngleRad) + stray
+	return b.scale*b.within(halfAngleRad) + stray
 }
 
 // Edges are angles between the aim and directions in the module's frame, radians: towards both ends of the rail and to
@@ -51,7 +48,7 @@ func (b *Beam) FullAngles(share float64) (alongRad, acrossRad float64) {
 // share of the centre: of the angles between which the intensity has no other turn the last bright one, then
 // bisection.
 func (b *Beam) fallsTo(share float64, sideways space.Vector) float64 {
-	limit := share * b.CentrePerLumen()
+	limit := share * b.centre
 	if !(limit > 0) {
 		return 0
 	}
@@ -59,14 +56,11 @@ func (b *Beam) fallsTo(share float64, sideways space.Vector) float64 {
 		s, c := math.Sincos(theta)
 		return b.PerLumen(space.Vector{X: s * sideways.X, Y: s * sideways.Y, Z: c}) >= limit
 	}
-	inside, outside, turns := 0.0, math.Pi/2, []float64{0}
-	if b.table != nil {
-		turns = b.table.Theta
-	}
+	inside, outside := 0.0, math.Pi/2
 	if bright(outside) {
 		return outside
 	}
-	for _, theta := range slices.Backward(turns) {
+	for _, theta := range slices.Backward(b.turns) {
 		if theta >= outside {
 			continue
 		}

@@ -3,6 +3,8 @@ package beam
 import (
 	"math"
 
+	"fathomlux/scene/space"
+
 	"gonum.org/v1/gonum/integrate/quad"
 )
 
@@ -49,6 +51,16 @@ func (s profile) at(tilt, p float64) float64 {
 		return 0
 	}
 	return math.Pow(math.Cos(tilt), s.m)
+}
+
+// exact returns the intensity over directions, whose sine to the aim is not 0.
+func (s profile) exact(round bool) func(local space.Vector, sin float64) float64 {
+	return func(local space.Vector, sin float64) float64 {
+		if round && s.cosine { // the cosine itself keeps its digits near 90 degrees
+			return math.Pow(math.Min(local.Z, 1), s.m)
+		}
+		return s.at(s.scaled(math.Atan2(sin, local.Z), local.X/sin, local.Y/sin))
+	}
 }
 
 // scaled returns the scaled tilt of a direction theta from the aim, whose azimuth has the given cosine and sine, and
