@@ -77,23 +77,17 @@ func (c Count) Say(unit.System) string {
 }
 
 // Change is a relative change, 0.05 for 5 % more, in percent with its sign.
-type Change float64
+func Change(share float64) Text { return Text(fmt.Sprintf("%+.0f %%", 100*share)) }
 
-// Say writes the change without decimals.
-func (c Change) Say(unit.System) string { return fmt.Sprintf("%+.0f %%", 100*float64(c)) }
-
-// Plane is the name of a plane, as words that follow "the".
-type Plane string
-
-// Say writes "mid-water plane" for mid, and "plane at" a depth.
-func (p Plane) Say(unit.System) string {
-	switch p {
+// Plane is the name of a plane, as words that follow "the": "mid-water plane" for mid, and "plane at" a depth.
+func Plane(name string) Text {
+	switch name {
 	case "surface", "floor":
-		return string(p)
+		return Text(name)
 	case "mid":
 		return "mid-water plane"
 	}
-	return "plane at " + string(p)
+	return Text("plane at " + name)
 }
 
 // Held is a figure that is held against what is asked for, 0 for nothing, and the decimals by which both are told.
@@ -135,7 +129,7 @@ func (h Held) Limit() Text {
 type Beside []Arg
 
 // Say writes "2500 lx (40.0 µmol/m²/s)".
-func (b Beside) Say(u unit.System) string { return b[0].Say(u) + Aside(List(b[1:]).Say(u)).Say(u) }
+func (b Beside) Say(u unit.System) string { return b[0].Say(u) + string(Aside(List(b[1:]).Say(u))) }
 
 // All is findings that are told together.
 type All []Finding
@@ -184,21 +178,15 @@ func (f FromTo) Say(u unit.System) string {
 }
 
 // Number is a plain number with up to six significant digits.
-type Number float64
-
-// Say writes the number.
-func (n Number) Say(unit.System) string { return strconv.FormatFloat(float64(n), 'g', 6, 64) }
+func Number[T int | float64](n T) Text { return Text(strconv.FormatFloat(float64(n), 'g', 6, 64)) }
 
 // Percents is two shares, 1 for all: "20 to 30 %", or one number where they look the same.
-type Percents struct{ Low, High float64 }
-
-// Say writes the shares in percent.
-func (p Percents) Say(u unit.System) string {
-	low, high := Percent(p.Low).Say(u), Percent(p.High).Say(u)
-	if low == high {
-		return low
+func Percents(low, high float64) Text {
+	from, to := Percent(low).Say(unit.Metric), Percent(high).Say(unit.Metric)
+	if from == to {
+		return Text(to)
 	}
-	return strings.TrimSuffix(low, " %") + " to " + high
+	return Text(strings.TrimSuffix(from, " %") + " to " + to)
 }
 
 // Modules is the places of modules along the tank, x in metres, as the beginning of a sentence.
@@ -217,20 +205,14 @@ func (m Modules) Say(u unit.System) string {
 }
 
 // Quote is a text of a file, in quotes and cut short.
-type Quote string
+func Quote(text string) Text { return Text(fmt.Sprintf("%.60q", text)) }
 
-// Say quotes the text.
-func (q Quote) Say(unit.System) string { return fmt.Sprintf("%.60q", string(q)) }
-
-// Aside is a text in brackets behind a word; empty where there is none.
-type Aside string
-
-// Say writes the text with a blank before its bracket.
-func (a Aside) Say(unit.System) string {
-	if a == "" {
+// Aside is a text in brackets behind a word, with a blank before; empty where there is none.
+func Aside(text string) Text {
+	if text == "" {
 		return ""
 	}
-	return " (" + string(a) + ")"
+	return Text(" (" + text + ")")
 }
 
 // Text is a name, or words of somebody else's such as those of an error.

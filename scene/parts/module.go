@@ -101,7 +101,7 @@ func (m Module) LightWarning() (row int, odd finding.Finding) {
 	}
 	if m.RadiantEfficiency < low*(1-shareSlack) || m.RadiantEfficiency > high*(1+shareSlack) {
 		return -1, finding.EfficiencyOff.Of(finding.Percent(m.RadiantEfficiency), finding.Text(m.Spectrum),
-			finding.Value{V: m.LmPerW, Unit: "lm/W"}, finding.Percents{Low: low, High: high})
+			finding.Value{V: m.LmPerW, Unit: "lm/W"}, finding.Percents(low, high))
 	}
 	return -1, odd
 }
