@@ -5,13 +5,12 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fathomlux/render/chart"
-	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/unit"
 )
 
 // Heat draws the temperature along each rail, with a dot for the junction of each module on a stem from its rail.
@@ -31,21 +30,16 @@ func heatDrawing(o *operating.Point, sc *scene.Scene, notes []string, look Look)
 	p := chart.Panel{X: chart.Axis{Label: "x from the tank's left side, " + look.Units.Name(), Tight: true},
 		Y: chart.Axis{Label: "temperature, \u00b0C"}, Limits: heatLimits(o, sc)}
 	numbered := sameSeats(sc)
-	for i, alike := range alikeRails(o, sc) {
-		first := alike[0]
-		r := o.Rails[first]
-		pen, mark := chart.Look(i, 2)
-		line, dots := chart.Series{Name: railWords(o, alike), Pen: pen}, chart.Series{Mark: mark, Radius: 5,
-			Pen: style.Pen{Colour: pen.Colour}}
-		dots.Name = "junctions on " + line.Name
-		if len(o.Rails) == 1 {
-			dots.Name = "junctions, on stems from the rail; numbers of the modules above"
-		}
+	var groups []*alikeRails
+	seen := map[string]*alikeRails{} // by what is plotted
+	for i, r := range o.Rails {
+		g := &alikeRails{}
+		line, dots := &g.line, &g.dots
 		for k, x := range r.Line.XM {
 			line.X, line.Y = append(line.X, (r.LeftM+x)/unitM), append(line.Y, r.Line.TC[k])
 		}
 		for k, m := range r.Modules {
-			x := sc.Rails[first].Modules[k].XM / unitM
+			x := sc.Rails[i].Modules[k].XM / unitM
 			if numbered && i == 0 && (m.ElectricalW > 0 || len(o.Rails) > 1) {
 				p.Ticks = append(p.Ticks, chart.Tick{X: x, Label: fmt.Sprint(k + 1)})
 			}
@@ -53,7 +47,21 @@ func heatDrawing(o *operating.Point, sc *scene.Scene, notes []string, look Look)
 				dots.X, dots.Y, dots.From = append(dots.X, x), append(dots.Y, m.JunctionC), append(dots.From, m.RailC)
 			}
 		}
-		p.Series = append(p.Series, line, dots)
+		plotted := fmt.Sprintf("%.2f %.0f %.2f %.0f", line.X, line.Y, dots.X, dots.Y)
+		if seen[plotted] == nil {
+			line.Pen, dots.Mark = chart.Look(len(groups), 2)
+			dots.Radius, dots.Pen.Colour = 5, line.Pen.Colour
+			seen[plotted], groups = g, append(groups, g)
+		}
+		seen[plotted].names = append(seen[plotted].names, scene.RailWord(r.Name))
+	}
+	for _, g := range groups {
+		g.line.Name = unit.List(g.names, mostNames)
+		g.dots.Name = "junctions on " + g.line.Name
+		if len(o.Rails) == 1 {
+			g.dots.Name = "junctions, on stems from the rail; numbers of the modules above"
+		}
+		p.Series = append(p.Series, g.line, g.dots)
 	}
 	if numbered && len(o.Rails) > 1 {
 		c.Notes = append(slices.Clone(notes), "Numbers along the upper edge: the modules of each rail.")
@@ -62,25 +70,14 @@ func heatDrawing(o *operating.Point, sc *scene.Scene, notes []string, look Look)
 	return drawing{"heat", c}
 }
 
-// alikeRails groups the rails whose lines and junctions lie on each other, to a millimetre and a kelvin: they would
-// cover each other. Indices stand in the order of the file.
-func alikeRails(o *operating.Point, sc *scene.Scene) (groups [][]int) {
-	seen := map[string]int{}
-	for i, r := range o.Rails {
-		var words strings.Builder
-		fmt.Fprintf(&words, "%.3f %.3f %.0f", r.LeftM, r.Line.XM, r.Line.TC)
-		for k, m := range r.Modules {
-			fmt.Fprintf(&words, " %.3f %v %.0f", sc.Rails[i].Modules[k].XM, m.ElectricalW == 0, m.JunctionC)
-		}
-		k, known := seen[words.String()]
-		if !known {
-			k, seen[words.String()] = len(groups), len(groups)
-			groups = append(groups, nil)
-		}
-		groups[k] = append(groups[k], i)
-	}
-	return groups
+// alikeRails are rails whose lines and junctions lie on each other, to a kelvin: they would cover each other.
+type alikeRails struct {
+	line, dots chart.Series
+	names      []string
 }
+
+// mostNames is how many rails are named on one line.
+const mostNames = 3
 
 // sameSeats tells whether one row of numbers names the modules of all rails: they stand at the same places along x.
 func sameSeats(sc *scene.Scene) bool {
@@ -88,22 +85,6 @@ func sameSeats(sc *scene.Scene) bool {
 	return !slices.ContainsFunc(sc.Rails[1:], func(r scene.Rail) bool {
 		return !slices.EqualFunc(sc.Rails[0].Modules, r.Modules, near)
 	})
-}
-
-// mostNames is how many rails are named on one line.
-const mostNames = 3
-
-// railWords names rails in a sentence.
-func railWords(o *operating.Point, alike []int) string {
-	first := scene.RailWord(o.Rails[alike[0]].Name)
-	if n := len(alike); n > mostNames {
-		return fmt.Sprintf("%s and %d like it", first, n-1)
-	}
-	names := make([]string, len(alike))
-	for at, i := range alike {
-		names[at] = scene.RailWord(o.Rails[i].Name)
-	}
-	return strings.Join(names, ", ")
 }
 
 // heatLimits are the lowest of the parts' highest junctions, what a hand bears, and the air.

@@ -20,21 +20,21 @@ const (
 	leastShareGap = 0.06 // free space beyond the outermost values, as a share of their range
 )
 
-// around returns the ends of an axis that holds all finite values with some space beyond; where they are all equal, a
-// tenth of their size to each side. ok is false where there is none.
-func (a Axis) around(values []float64) (from, to float64, ok bool) {
+// around returns the axis for the plotting library, which scales values: it holds all finite ones with some space
+// beyond; where they are all equal, a tenth of their size to each side, and 0 to 1 where there is none.
+func (a Axis) around(values []float64) plot.Axis {
 	if a.High > a.Low {
 		values = append(values, a.Low, a.High)
 	}
 	low, high, ok := style.Range(values)
 	if !ok {
-		return 0, 1, false
+		return plot.Axis{Max: 1, Scale: plot.LinearScale{}}
+	}
+	if a.Log {
+		return plot.Axis{Min: low / (1 + leastShareGap), Max: high * (1 + leastShareGap), Scale: plot.LogScale{}}
 	}
 	if a.Zero {
 		low = math.Min(low, 0)
-	}
-	if a.Log {
-		return low / (1 + leastShareGap), high * (1 + leastShareGap), ok
 	}
 	size, gap := math.Max(math.Abs(low), math.Abs(high)), leastShareGap*(high-low)
 	switch {
@@ -43,24 +43,14 @@ func (a Axis) around(values []float64) (from, to float64, ok bool) {
 	case a.Tight:
 		gap = 0
 	}
-	if from, to = low-gap, high+gap; a.Zero && low >= 0 {
-		from = 0
+	axis := plot.Axis{Min: low - gap, Max: high + gap, Scale: plot.LinearScale{}}
+	if a.Zero && low >= 0 {
+		axis.Min = 0
 	}
-	return from, to, ok
-}
-
-// fit returns the axis for the plotting library, which scales values: it holds all of them. ok is false where there is
-// none.
-func (a Axis) fit(values []float64) (axis plot.Axis, ok bool) {
-	axis.Min, axis.Max, ok = a.around(values)
-	axis.Scale = plot.LinearScale{}
-	switch {
-	case a.Log:
-		axis.Scale = plot.LogScale{}
-	case a.Down:
+	if a.Down {
 		axis.Scale = plot.InvertedScale{Normalizer: axis.Scale}
 	}
-	return axis, ok
+	return axis
 }
 
 // ticks returns the ticks of an axis of a length: at the values that it names where their texts have room, else at
@@ -110,12 +100,9 @@ type axes struct {
 }
 
 // newAxes draws axes that hold all values, with a grid, into a box; above them the name of the y axis has its place.
-// Names that are too long are cut. some is false where one of the axes has no value.
-func newAxes(page *style.Canvas, box style.Box, x, y Axis, xs, ys []float64) (a *axes, some bool) {
-	a = &axes{Canvas: page}
-	var someX, someY bool
-	a.x, someX = x.fit(xs)
-	a.y, someY = y.fit(ys)
+// Names that are too long are cut.
+func newAxes(page *style.Canvas, box style.Box, x, y Axis, xs, ys []float64) *axes {
+	a := &axes{Canvas: page, x: x.around(xs), y: y.around(ys)}
 	name := style.Text{Text: page.Shorten(y.Label, style.TextFont, box.Width()*0.9), At: style.Pt(box.Left, box.Top),
 		Font: style.TextFont}
 	page.Write(name)
@@ -150,7 +137,7 @@ func newAxes(page *style.Canvas, box style.Box, x, y Axis, xs, ys []float64) (a 
 		page.TryWrite(label.Beside(foot.Around(0), tickLength+textGap, style.Leftwards))
 	}
 	page.ClaimEdges(a.frame)
-	return a, someX && someY
+	return a
 }
 
 // place returns where on the page a pair of values lies.

@@ -41,7 +41,8 @@ type Axis struct {
 	At        []float64 // the ticks, where they are few; empty: round ones
 }
 
-// Series is a line through values, a mark at each, or both. Values that are not finite are gaps.
+// Series is a line through values, a mark at each, or both. Values that are not finite are gaps. All lists are as long
+// as X, or empty where they may be.
 type Series struct {
 	Name   string // in the legend; empty: not told
 	X, Y   []float64
@@ -115,17 +116,10 @@ const (
 	markWidth   = 1.2
 )
 
-// Draw draws the chart on a page of its own, 1400 points wide. It refuses series whose x and y differ in number, and
-// a field whose values are not as many as its pairs; a chart without any value says so.
+// Draw draws the chart on a page of its own, 1400 points wide. It refuses a field whose places do not rise, or whose
+// values are not as many as its pairs; a chart without any value says so.
 func (c Chart) Draw() (*style.Canvas, error) {
 	for _, p := range c.Panels {
-		for i, s := range p.Series {
-			n := len(s.X)
-			if len(s.Y) != n || len(s.From) > 0 && len(s.From) != n || len(s.Labels) > 0 && len(s.Labels) != n {
-				return nil, fmt.Errorf("chart: series %d has %d places, %d values, %d feet and %d labels; they must be as many",
-					i+1, n, len(s.Y), len(s.From), len(s.Labels))
-			}
-		}
 		if p.Field != nil {
 			if err := p.Field.check(); err != nil {
 				return nil, err

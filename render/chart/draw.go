@@ -31,12 +31,18 @@ var (
 // draw draws the panel into a box, from the lowest layer to the highest, and what is written on it.
 func (p Panel) draw(page *style.Canvas, box style.Box) {
 	xs, ys := p.values()
+	right := box.Right
 	if f := p.Field; f != nil {
 		p.X.Tight, p.Y.Tight, p.X.At, p.Y.At = true, true, f.X, f.Y
 		xs, ys = borders(f.X), borders(f.Y)
 	}
-	box.Right -= p.limitRoom(page.Typesetter)
-	a, some := newAxes(page, box, p.X, p.Y, xs, ys)
+	for _, l := range p.Limits { // whose labels stand right of the frame
+		if !l.Upright && l.Label != "" {
+			room := limitGap + math.Min(page.Width(l.Label, style.LabelFont), widestLimit)
+			box.Right = math.Min(box.Right, right-room)
+		}
+	}
+	a := newAxes(page, box, p.X, p.Y, xs, ys)
 	if p.Field != nil {
 		p.Field.draw(a)
 	}
@@ -44,22 +50,20 @@ func (p Panel) draw(page *style.Canvas, box style.Box) {
 		one.draw(a)
 	}
 	for _, l := range p.Limits {
-		a.Line(a.ends(l))
+		from, to := a.ends(l)
+		a.Line(from, to, limitPen)
 	}
 	for _, s := range p.Series {
 		s.draw(a, p.Field == nil)
 	}
 	page.StrokeBox(a.frame, style.Pen{Width: 1, Colour: style.SoftInk})
-	if !some {
+	if len(xs) == 0 || len(ys) == 0 {
 		page.Write(style.Text{Text: "no values", At: a.frame.Centre(), Anchor: style.Middle, Font: style.TextFont,
 			Colour: style.SoftInk})
 	}
 	p.writeTicks(a)
 	p.writeLimits(a)
 	p.writeLabels(a)
-	if p.Field != nil {
-		p.Field.write(a)
-	}
 }
 
 // values returns all that the axes have to hold.
@@ -132,29 +136,18 @@ func ended(a plot.Axis, v float64) float64 {
 }
 
 // ends returns the line of a limit.
-func (a *axes) ends(l Limit) (from, to style.Point, pen style.Pen) {
+func (a *axes) ends(l Limit) (from, to style.Point) {
 	if l.Upright {
-		return a.place(l.At, a.y.Min), a.place(l.At, a.y.Max), limitPen
+		return a.place(l.At, a.y.Min), a.place(l.At, a.y.Max)
 	}
-	return a.place(a.x.Min, l.At), a.place(a.x.Max, l.At), limitPen
-}
-
-// limitRoom returns the room right of the frame that the labels of limits need.
-func (p Panel) limitRoom(t *style.Typesetter) float64 {
-	room := 0.0
-	for _, l := range p.Limits {
-		if !l.Upright && l.Label != "" {
-			room = math.Max(room, limitGap+math.Min(t.Width(l.Label, style.LabelFont), widestLimit))
-		}
-	}
-	return room
+	return a.place(a.x.Min, l.At), a.place(a.x.Max, l.At)
 }
 
 // writeLimits writes the labels of limits right of the frame, moved apart where they would meet, and above it.
 func (p Panel) writeLimits(a *axes) {
 	var level []style.Text
 	for _, l := range p.Limits {
-		from, to, _ := a.ends(l)
+		from, to := a.ends(l)
 		a.Claim(style.Box{Left: from.X, Right: to.X, Top: to.Y, Bottom: from.Y}.Grown(1))
 		text := style.Text{Text: a.Shorten(l.Label, style.LabelFont, widestLimit), Font: style.LabelFont,
 			At: style.Pt(a.frame.Right+limitGap, to.Y), Anchor: style.MiddleLeft}
@@ -223,20 +216,16 @@ func (s Series) mark(page *style.Canvas, at style.Point) {
 		return points
 	}
 	const half, square = 0.71, 0.85 // of the radius: as large to the eye as a disc
-	triangle := corners(0, -1.25, 1.08, 0.62, -1.08, 0.62, 0, -1.25)
+	if s.Mark == Disc || s.Mark == Block || s.Mark == Wedge {
+		pen.Width = 0 // filled
+	}
 	switch s.Mark {
-	case Disc:
-		page.Dot(at, r, pen.Colour)
-	case Ring:
+	case Disc, Ring:
 		page.Ring(at, r, pen)
-	case Block:
-		page.FillBox(at.Around(r*square), pen.Colour)
-	case Square:
+	case Block, Square:
 		page.StrokeBox(at.Around(r*square), pen)
-	case Wedge:
-		page.Polygon(triangle, pen.Colour)
-	case Triangle:
-		page.Polyline(triangle, pen)
+	case Wedge, Triangle:
+		page.Polyline(corners(0, -1.25, 1.08, 0.62, -1.08, 0.62, 0, -1.25), pen)
 	case Plus:
 		page.Polyline(corners(-1, 0, 1, 0), pen)
 		page.Polyline(corners(0, -1, 0, 1), pen)
@@ -302,27 +291,31 @@ func borders(values []float64) []float64 {
 	return append(list, values[n-1]+(values[n-1]-values[n-2])/2)
 }
 
-// cell returns the place of the i-th cell and its colour.
-func (f Field) cell(a *axes, i int) (style.Box, color.RGBA) {
-	xs, ys, ix, iy := borders(f.X), borders(f.Y), i%len(f.X), i/len(f.X)
-	from, to := a.place(xs[ix], ys[iy]), a.place(xs[ix+1], ys[iy+1])
-	return style.Box{Left: from.X, Right: to.X, Top: to.Y, Bottom: from.Y}, style.Light().At(f.scale().Share(f.Z[i]))
-}
-
-// draw draws the field's cells, and the goal's line between their middles.
+// draw draws the field's cells with their values, where there is room, and the goal's line between their middles, which
+// leaves the values out.
 func (f Field) draw(a *axes) {
-	for i := range f.Z {
-		box, colour := f.cell(a, i)
-		a.FillBox(box, color.NRGBA(colour))
+	xs, ys, scale := borders(f.X), borders(f.Y), f.scale()
+	var values []style.Text
+	for i, z := range f.Z {
+		ix, iy := i%len(f.X), i/len(f.X)
+		from, to, colour := a.place(xs[ix], ys[iy]), a.place(xs[ix+1], ys[iy+1]), style.Light().At(scale.Share(z))
+		a.FillBox(style.Box{Left: from.X, Right: to.X, Top: to.Y, Bottom: from.Y}, color.NRGBA(colour))
+		if finite(z) {
+			values = append(values, style.Text{Text: style.Number(z), At: a.place(f.X[ix], f.Y[iy]), Anchor: style.Middle,
+				Font: style.LabelFont, Colour: style.InkOn(colour)})
+		}
 	}
-	if len(f.X) < 2 || len(f.Y) < 2 || f.Goal == 0 {
+	for _, text := range values {
+		a.TryWrite(text)
+	}
+	if f.Goal == 0 {
 		return
 	}
 	for _, line := range fig.Contour(len(f.X), len(f.Y), f.Z, f.Goal) {
 		for i, p := range line {
 			line[i] = a.place(between(f.X, p.X), between(f.Y, p.Y))
 		}
-		a.Polyline(line, goalPen)
+		a.LineAround(line, goalPen)
 	}
 }
 
@@ -330,20 +323,4 @@ func (f Field) draw(a *axes) {
 func between(list []float64, at float64) float64 {
 	i := min(int(at), len(list)-2)
 	return list[i] + (at-float64(i))*(list[i+1]-list[i])
-}
-
-// write writes the values of the cells where there is room.
-func (f Field) write(a *axes) {
-	for i, z := range f.Z {
-		if !finite(z) {
-			continue
-		}
-		_, cell := f.cell(a, i)
-		text := style.Text{Text: style.Number(z), At: a.place(f.X[i%len(f.X)], f.Y[i/len(f.X)]), Anchor: style.Middle,
-			Font: style.LabelFont, Colour: style.InkOn(cell)}
-		if box := a.Box(text).Grown(2); a.Fits(box) {
-			a.FillBox(box, color.NRGBA(cell)) // the goal's line leaves the number out
-			a.Write(text)
-		}
-	}
 }
