@@ -1,10 +1,12 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"math"
-	"sort"
+	"slices"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
@@ -115,56 +117,38 @@ func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
 	p := plan.Residuals{Scene: sc, Page: look.page(f.Title,
 		"By how many percent the readings differ from the fitted scene", ", engine "+f.Engine,
 		f.Verdict.Sentence(look.Units))}
-	depths, shown := depthsOf(f), 0
-	for _, d := range depths[:min(len(depths), mostDepths)] {
-		if shown > 0 && d.places < 2 {
+	left := len(f.Readings)
+	for i, list := range depthsOf(f.Readings) {
+		if i == mostDepths || i > 0 && placesOf(list) < 2 {
 			break
 		}
-		one := plan.Depth{Name: fmt.Sprintf("%s under the surface, %d readings", look.Units.Length(d.depthM), d.readings)}
-		for _, r := range f.Readings {
-			if r.DepthM == d.depthM {
-				one.Readings = append(one.Readings, r)
-			}
-		}
-		p.Depths = append(p.Depths, one)
-		shown += d.readings
+		p.Depths = append(p.Depths, plan.Depth{Readings: list, Name: fmt.Sprintf("%s under the surface, %d readings",
+			look.Units.Length(list[0].DepthM), len(list))})
+		left -= len(list)
 	}
-	if left := len(f.Readings) - shown; left > 0 {
+	if left > 0 {
 		p.Notes = append(p.Notes, fmt.Sprintf("%d readings at other depths are not shown here; they stand in the "+
 			"chart beside measured against computed.", left))
 	}
 	return drawing{"residual-map", p}
 }
 
-// depthCount is one depth with how much was read there.
-type depthCount struct {
-	depthM           float64
-	readings, places int
+// depthsOf returns the readings depth by depth, those with most places first, then the deepest.
+func depthsOf(readings []result.Measured) [][]result.Measured {
+	depths := map[float64][]result.Measured{}
+	for _, r := range readings {
+		depths[r.DepthM] = append(depths[r.DepthM], r)
+	}
+	return slices.SortedFunc(maps.Values(depths), func(a, b []result.Measured) int {
+		return cmp.Or(cmp.Compare(placesOf(b), placesOf(a)), cmp.Compare(b[0].DepthM, a[0].DepthM))
+	})
 }
 
-// depthsOf lists the depths, those with most places first, then the deepest.
-func depthsOf(f *result.Fit) []depthCount {
-	type place struct{ x, y, depth float64 }
-	seen, index := map[place]bool{}, map[float64]int{}
-	var list []depthCount
-	for _, r := range f.Readings {
-		at, ok := index[r.DepthM]
-		if !ok {
-			at = len(list)
-			index[r.DepthM] = at
-			list = append(list, depthCount{depthM: r.DepthM})
-		}
-		list[at].readings++
-		if p := (place{r.XM, r.YM, r.DepthM}); !seen[p] {
-			seen[p] = true
-			list[at].places++
-		}
+// placesOf counts the places of readings of one depth.
+func placesOf(list []result.Measured) int {
+	places := map[[2]float64]bool{}
+	for _, r := range list {
+		places[[2]float64{r.XM, r.YM}] = true
 	}
-	sort.SliceStable(list, func(i, j int) bool {
-		if list[i].places != list[j].places {
-			return list[i].places > list[j].places
-		}
-		return list[i].depthM > list[j].depthM
-	})
-	return list
+	return len(places)
 }

@@ -82,8 +82,8 @@ func TestDepthsInOrder(t *testing.T) {
 	for i := range 6 {
 		f.Readings = append(f.Readings, result.Measured{XM: 0.3, DepthM: 0.1}, result.Measured{XM: 0.1 * float64(i%3), DepthM: 0.33}, result.Measured{XM: 0.1 * float64(i%3), DepthM: 0.2})
 	}
-	got := depthsOf(f)
-	if len(got) != 3 || got[0].depthM != 0.33 || got[1].depthM != 0.2 || got[2].depthM != 0.1 || got[2].readings != 6 || got[2].places != 1 {
+	got := depthsOf(f.Readings)
+	if len(got) != 3 || got[0][0].DepthM != 0.33 || got[1][0].DepthM != 0.2 || got[2][0].DepthM != 0.1 || len(got[2]) != 6 || placesOf(got[2]) != 1 {
 		t.Errorf("%+v", got)
 	}
 }

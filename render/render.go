@@ -8,7 +8,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"strings"
+	"regexp"
 
 	"golang.org/x/sync/errgroup"
 
@@ -99,16 +99,10 @@ func (d drawing) finish(look Look) (Picture, error) {
 // PlaneFileName is the name of a plane's files without their ending: "floor", or "depth-200-mm" for a plane at "200
 // mm".
 func PlaneFileName(plane string) string {
-	name := strings.Map(func(r rune) rune {
-		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '.' {
-			return r
-		}
-		return '-'
-	}, plane)
-	if name != "surface" && name != "mid" && name != "floor" {
-		return "depth-" + name
+	if plane == "surface" || plane == "mid" || plane == "floor" {
+		return plane
 	}
-	return name
+	return "depth-" + regexp.MustCompile("[^a-zA-Z0-9.]").ReplaceAllString(plane, "-")
 }
 
 // mapPage is the words around a picture of a map: with which engine and version it was made, and the first thing that

@@ -76,6 +76,8 @@ func TestVectorHoldsWhatIsDrawn(t *testing.T) {
 				switch {
 				case inside == "svg" && a.Name.Local == "width" && a.Value != "400", inside == "svg" && a.Name.Local == "height" && a.Value != "300":
 					t.Errorf("%s is %s", a.Name.Local, a.Value)
+				case a.Name.Local == "shape-rendering" && a.Value == "crispEdges":
+					count["crisp"]++
 				case a.Name.Local == "fill-opacity":
 					opacity = a.Value
 				case a.Name.Local == "href":
@@ -91,7 +93,7 @@ func TestVectorHoldsWhatIsDrawn(t *testing.T) {
 	if got := strings.Join(texts, "|"); got != `50 <m> & "lx"|µmol/m²/s` {
 		t.Errorf("texts %s", got)
 	}
-	want := map[string]int{"rect": 4, "polyline": 1, "polygon": 1, "circle": 2, "image": 1, "title": 1, "desc": 1} // the paper is a rect
+	want := map[string]int{"rect": 4, "polyline": 1, "polygon": 1, "circle": 2, "image": 1, "title": 1, "desc": 1, "crisp": 4} // the paper is a rect
 	for name, n := range want {
 		if count[name] != n {
 			t.Errorf("%d elements %s; want %d", count[name], name, n)

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"strings"
 	"syscall"
@@ -81,19 +82,9 @@ func checkPath(path string) error {
 	return nil
 }
 
+// device matches the names of devices on Windows: Microsoft, "Naming Files, Paths, and Namespaces".
+var device = regexp.MustCompile(`(?i)^(con|prn|aux|nul|conin\$|conout\$|(com|lpt)[0-9\x{b9}\x{b2}\x{b3}]) *([.:]|$)`)
+
 // Reserved tells whether a file's name is that of a device on Windows, which no file can have there, whatever its
-// ending: Microsoft, "Naming Files, Paths, and Namespaces".
-func Reserved(name string) bool {
-	name, _, _ = strings.Cut(name, ".")
-	name, _, _ = strings.Cut(name, ":")
-	name = strings.ToUpper(strings.TrimRight(name, " "))
-	switch name {
-	case "CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$":
-		return true
-	}
-	port, ok := strings.CutPrefix(name, "COM")
-	if !ok {
-		port, ok = strings.CutPrefix(name, "LPT")
-	}
-	return ok && strings.Contains("0123456789\u00b9\u00b2\u00b3", port) && len([]rune(port)) == 1
-}
+// ending.
+func Reserved(name string) bool { return device.MatchString(name) }

@@ -54,7 +54,7 @@ func (s Sheet) Draw() (*style.Canvas, error) {
 		}
 		values = append(values, s.Quantity.Drawn(c.Plane.Field))
 	}
-	if !s.Scale.Usable() {
+	if s.Scale.High == s.Scale.Low {
 		s.Scale = style.ScaleFor(values...)
 	}
 	return s.Page.Draw(fig.PageWidth, func(t *style.Typesetter, textPt float64) []fig.Block {

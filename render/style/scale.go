@@ -18,11 +18,6 @@ type Scale struct {
 // Share returns where v lies on the scale: 0 at Low, 1 at High. It may lie beyond, and is NaN for NaN.
 func (s Scale) Share(v float64) float64 { return (v - s.Low) / (s.High - s.Low) }
 
-// Usable tells whether High is above Low and both are finite.
-func (s Scale) Usable() bool {
-	return s.High > s.Low && !math.IsInf(s.High, 0) && !math.IsInf(s.Low, 0)
-}
-
 // NewScale returns a scale from low to high with about five round ticks. High is raised to a fifth of a tick step,
 // so that the scale ends roundly; low is lowered likewise. Where high is not above low it is taken as low + 1.
 func NewScale(low, high float64) Scale {

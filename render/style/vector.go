@@ -46,7 +46,8 @@ func (v *Vector) Document(title, about string) []byte {
 // add writes an element.
 func (v *Vector) add(format string, args ...any) { fmt.Fprintf(&v.body, "<"+format+"/>\n", args...) }
 
-// Shape implements Surface. Filled boxes that share an edge leave no seam.
+// Shape implements Surface. Filled boxes that share an edge leave no seam; on a page full lines along an axis, too, lie
+// on whole pixels.
 func (v *Vector) Shape(s Shape) {
 	look := stroke(s.Pen)
 	kind := "polyline"
@@ -54,11 +55,12 @@ func (v *Vector) Shape(s Shape) {
 		look, kind = paint("fill", s.Pen.Colour), "polygon"
 	}
 	b, upright := s.upright()
+	if upright && (s.filled() || v.unit == "" && len(s.Pen.Dash) == 0) {
+		look += ` shape-rendering="crispEdges"`
+	}
 	switch {
 	case s.Radius > 0:
 		v.add(`circle cx="%s" cy="%s" r="%s"%s`, num(s.Points[0].X), num(s.Points[0].Y), num(s.Radius), look)
-	case upright && s.filled():
-		v.add(`rect %s%s shape-rendering="crispEdges"`, sides(b), look)
 	case upright && len(s.Points) > 2:
 		v.add(`rect %s%s`, sides(b), look)
 	default:
