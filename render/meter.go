@@ -26,8 +26,8 @@ const (
 // plan of the residuals.
 func Meter(ctx context.Context, f *result.Fit, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
 	var list []drawing
-	for _, photons := range []bool{false, true} {
-		if d, ok := againstDrawing(f, look, photons); ok {
+	for _, q := range []result.Quantity{result.Illuminance, result.PPFD} {
+		if d, ok := againstDrawing(f, look, q); ok {
 			list = append(list, d)
 		}
 	}
@@ -37,12 +37,9 @@ func Meter(ctx context.Context, f *result.Fit, sc *scene.Scene, look Look, worke
 
 // againstDrawing prepares the chart of one quantity: measured over computed, and the deviations over the depth. ok is
 // false where nothing was measured in it.
-func againstDrawing(f *result.Fit, look Look, photons bool) (d drawing, ok bool) {
-	q, name := result.Illuminance, "measured-computed"
-	if photons {
-		q, name = result.PPFD, "measured-computed-ppfd"
-	}
-	pairs, off := againstSeries(f, look, photons)
+func againstDrawing(f *result.Fit, look Look, q result.Quantity) (d drawing, ok bool) {
+	name := "measured-computed" + result.Of(q, "", "-ppfd")
+	pairs, off := againstSeries(f, look, q)
 	if len(pairs) == 0 {
 		return d, false
 	}
@@ -76,12 +73,12 @@ func againstDrawing(f *result.Fit, look Look, photons bool) (d drawing, ok bool)
 
 // againstSeries returns a series a sensor, and one of the outliers, for both panels. Readings of which one side is
 // not above 0 have no place.
-func againstSeries(f *result.Fit, look Look, photons bool) (pairs, off []chart.Series) {
+func againstSeries(f *result.Fit, look Look, q result.Quantity) (pairs, off []chart.Series) {
 	const outliers = -1
 	index := map[int]int{}
 	for _, kind := range []bool{false, true} { // outliers last, on top
 		for _, r := range f.Readings {
-			if r.Photons != photons || r.Outlier != kind || !(r.Fitted > 0 && r.Measured > 0) {
+			if r.Quantity != q || r.Outlier != kind || !(r.Fitted > 0 && r.Measured > 0) {
 				continue
 			}
 			sensor, label := r.Sensor, ""

@@ -27,7 +27,7 @@ func TestMeterPictures(t *testing.T) {
 	for i := range 15 {
 		r := result.Measured{XM: 0.04 * float64(i), YM: 0.1, DepthM: 0.33, Line: i + 2, Measured: 1000 + 10*float64(i), Fitted: 1000, Residual: 0.01 * float64(i)}
 		if i >= 12 {
-			r.Sensor, r.Photons, r.DepthM = 1, true, 0.05*float64(i)/12
+			r.Sensor, r.Quantity, r.DepthM = 1, result.PPFD, 0.05*float64(i)/12
 		}
 		f.Readings = append(f.Readings, r)
 	}
@@ -58,20 +58,20 @@ func TestReadingsAsSeries(t *testing.T) {
 	t.Parallel()
 	f := &result.Fit{Engine: "full", Scatter: 0.05, Sensors: []result.SensorFactor{{Name: "old", Readings: 2}, {Name: "new", Readings: 1}}, Readings: []result.Measured{
 		{Line: 2, Measured: 110, Fitted: 100, DepthM: 0.2}, {Line: 3, Measured: 1000, Fitted: 100, Outlier: true}, {Line: 4, Sensor: 1, Measured: 95, Fitted: 100},
-		{Line: 5, Measured: 50, Fitted: 0}, {Line: 6, Measured: 0, Fitted: 9}, {Line: 7, Measured: 1, Fitted: 1, Photons: true}}}
-	pairs, off := againstSeries(f, Look{}, false)
+		{Line: 5, Measured: 50, Fitted: 0}, {Line: 6, Measured: 0, Fitted: 9}, {Line: 7, Measured: 1, Fitted: 1, Quantity: result.PPFD}}}
+	pairs, off := againstSeries(f, Look{}, 0)
 	if len(pairs) != 3 || pairs[0].Name != "old (2 readings)" || pairs[1].Name != "new (1 readings)" || pairs[2].Labels[0] != "line 3" {
 		t.Fatalf("%+v", pairs)
 	}
 	if x, y := off[0].X[0], off[0].Y[0]; x != 200 || math.Abs(y-10) > 1e-9 || len(off) != 3 {
 		t.Errorf("the first deviation stands at %g mm, %g %%", x, y)
 	}
-	d, ok := againstDrawing(f, Look{Version: "1.2"}, false)
+	d, ok := againstDrawing(f, Look{Version: "1.2"}, 0)
 	c, _ := d.picture.(chart.Chart)
 	if !ok || !c.Panels[0].X.Log || c.Footer != "fathomlux 1.2, engine full" { // 1000 lies far above 95
 		t.Errorf("drawn %v, logarithmic %v, footer %q", ok, c.Panels[0].X.Log, c.Footer)
 	}
-	if _, ok := againstDrawing(&result.Fit{}, Look{}, false); ok {
+	if _, ok := againstDrawing(&result.Fit{}, Look{}, 0); ok {
 		t.Error("a chart of nothing")
 	}
 }

@@ -25,7 +25,7 @@ func Read(path string) (*Scene, error) { return ReadNoting(path, func(string) {}
 // a file or not: what a caller watches who wants to read the scene again when it changes.
 func ReadNoting(path string, note func(path string)) (*Scene, error) {
 	note(path)
-	data, err := readRegular(os.Stat, func(path string) (fs.File, error) { return os.Open(path) }, path)
+	data, err := ReadFile(path)
 	if err != nil {
 		return nil, &document.Error{Faults: []document.Fault{{Place: finding.Place{File: path}, Message: err.Error()}}}
 	}
@@ -106,7 +106,13 @@ func checkName(name string) error {
 	return nil
 }
 
-// readRegular reads a regular file of at most document.MaxBytes; it never waits at a pipe or a device.
+// ReadFile reads a regular file of at most document.MaxBytes; it never waits at a pipe or a device. Its errors say what
+// is wrong with the file, without its name.
+func ReadFile(path string) ([]byte, error) {
+	return readRegular(os.Stat, func(path string) (fs.File, error) { return os.Open(path) }, path)
+}
+
+// readRegular is ReadFile by other ways to look at a file and to open it.
 func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.File, error), name string) (
 	[]byte, error) {
 	info, err := stat(name)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -95,73 +96,58 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 	return o.hand(ctx, s, out)
 }
 
-// request turns the flags' texts into what may change.
+// request turns the flags' texts into what may change; all that is wrong with them is told at once.
 func (o *arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions, err error) {
+	var errs [6]error
 	request.NoMirror = o.noMirror
-	if request.GapM, err = quantityIn("--gap", o.gap, unit.Length, 0, scene.MaxSideM,
-		fmt.Sprintf("0 mm and %g m", float64(scene.MaxSideM))); err != nil {
-		return request, err
-	}
-	request.RoundM, err = quantityIn("--round", o.round, unit.Length, 0.0001, 0.1, "0.1 mm and 100 mm")
-	if err != nil {
-		return request, err
-	}
-	for _, text := range o.keepOuts {
-		k, err := parseKeepOut(text, sc.Rails)
-		if err != nil {
-			return request, fmt.Errorf("--keep-out: %w", err)
-		}
-		request.KeepOuts = append(request.KeepOuts, k)
-	}
-	if o.optics != "" {
-		if request.Optics, err = parseOptics(o.optics, sc); err != nil {
-			return request, err
-		}
-	}
-	if request.Axes, err = parseRanges(o.vary, sc); err != nil {
-		return request, err
-	}
+	request.GapM, errs[0] = quantityIn("--gap", o.gap, unit.Length, 0, scene.MaxSideM)
+	request.RoundM, errs[1] = quantityIn("--round", o.round, unit.Length, 0.0001, 0.1)
+	request.KeepOuts, errs[2] = parseKeepOuts(o.keepOuts, sc.Rails)
+	request.Optics, errs[3] = parseOptics(o.optics, sc)
+	request.Axes, errs[4] = parseRanges(o.vary, sc)
 	for _, a := range request.Axes {
 		if !slices.Contains([]string{"height", "tilt", "y", "depth"}, a.Variable.Name) {
-			return request, fmt.Errorf("--vary: %s is not for arrange to choose; height, tilt, y and depth are", a.Name())
+			errs[4] = fmt.Errorf("--vary: %s is not for arrange to choose; height, tilt, y and depth are", a.Name())
 		}
 	}
 	if o.current != "" {
 		r, err := edit.ParseRange("current=" + o.current)
 		if err != nil {
-			return request, fmt.Errorf("--current: %w", err)
+			errs[5] = fmt.Errorf("--current: %w", err)
 		}
 		request.Currents = r.Values
 	}
-	return request, nil
+	return request, errors.Join(errs[:]...)
 }
 
-// parseKeepOut reads "560mm:620mm", a stretch at which there is a rail.
-func parseKeepOut(text string, rails []scene.Rail) (k scene.KeepOut, err error) {
-	from, to, ok := strings.Cut(text, ":")
-	if !ok {
-		return k, fmt.Errorf("%.40q is not a stretch; write from:to, such as 560mm:620mm", text)
-	}
-	k.Why = "--keep-out"
-	if k.FromM, err = unit.Length.Parse(from); err != nil {
-		return k, err
-	}
-	if k.ToM, err = unit.Length.Parse(to); err != nil {
-		return k, err
-	}
-	if !(k.FromM < k.ToM) {
-		return k, fmt.Errorf("%s is not left of %s", from, to)
-	}
-	var words []string
-	for _, r := range rails {
-		right := r.LeftM + r.LengthM
-		if k.FromM < right && k.ToM > r.LeftM {
-			return k, nil
+// parseKeepOuts reads texts such as "560mm:620mm", stretches at each of which there is a rail.
+func parseKeepOuts(texts []string, rails []scene.Rail) (list []scene.KeepOut, err error) {
+	for _, text := range texts {
+		from, to, ok := strings.Cut(text, ":")
+		k := scene.KeepOut{Why: "--keep-out"}
+		if !ok {
+			err = fmt.Errorf("%.40q is not a stretch; write from:to, such as 560mm:620mm", text)
+		} else if k.FromM, err = unit.Length.Parse(from); err == nil {
+			k.ToM, err = unit.Length.Parse(to)
 		}
-		words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM),
-			unit.Length.Say(right)))
+		if err == nil && !(k.FromM < k.ToM) {
+			err = fmt.Errorf("%s is not left of %s", from, to)
+		}
+		var words []string
+		for _, r := range rails {
+			words = append(words, fmt.Sprintf("%s lies from x = %s to %s", r.Name, unit.Length.Say(r.LeftM),
+				unit.Length.Say(r.LeftM+r.LengthM)))
+		}
+		meets := func(r scene.Rail) bool { return k.FromM < r.LeftM+r.LengthM && k.ToM > r.LeftM }
+		if err == nil && !slices.ContainsFunc(rails, meets) {
+			err = fmt.Errorf("%.60s touches no rail: %s; x counts from the tank's left wall", text, unit.List(words, 3))
+		}
+		if err != nil {
+			return nil, fmt.Errorf("--keep-out: %w", err)
+		}
+		list = append(list, k)
 	}
-	return k, fmt.Errorf("%.60s touches no rail: %s; x counts from the tank's left wall", text, unit.List(words, 3))
+	return list, nil
 }
 
 // files draws before and after on one sheet and writes the new scene.
@@ -211,9 +197,9 @@ func nameWith(file, word string) string {
 
 // parts are the figures of an arrangement, and its verdict.
 func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.Answer, brief []string) {
-	rails := answer.Table{Key: "rails", Columns: append(keys("name", "from_left_mm", "x_mm"), answer.Column{Title: "rail"},
-		answer.Column{Title: "centres of the modules from its left end", Unit: o.system().Name()})}
-	for _, r := range a.Scene.Rails {
+	columns := append(keys("name", "from_left_mm", "x_mm"), col("", "rail", "", 0),
+		col("", "centres of the modules from its left end", o.system().Name(), 0))
+	rails := answer.TableOf("rails", columns, a.Scene.Rails, func(r scene.Rail) []any {
 		var fromLeft, x []float64
 		var words []string
 		for _, m := range r.Modules {
@@ -221,8 +207,8 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 			fromLeft, x = append(fromLeft, left), append(x, roundTo(m.XM*1000, 1e-3))
 			words = append(words, o.system().Figure(left/1000))
 		}
-		rails.Rows = append(rails.Rows, []any{r.Name, fromLeft, x, r.Name, strings.Join(words, ", ")})
-	}
+		return []any{r.Name, fromLeft, x, r.Name, strings.Join(words, ", ")}
+	})
 	a.Before.Name, a.After.Name = "before", "after"
 	shown := a.After.Goal.Shown
 	before, after := candidateFigures(shown, nil, a.Before), candidateFigures(shown, nil, a.After)

@@ -152,8 +152,11 @@ func ownOptics(sc *scene.Scene) string {
 	return strings.Join(names, ", ")
 }
 
-// parseOptics looks up names with commas between in the scene's library.
+// parseOptics looks up names with commas between in the scene's library; an empty text names none.
 func parseOptics(text string, sc *scene.Scene) (list []parts.Optic, err error) {
+	if text == "" {
+		return nil, nil
+	}
 	for name := range strings.SplitSeq(text, ",") {
 		name = strings.TrimSpace(name)
 		optic, ok := sc.Catalogue.Optics[name]

@@ -103,7 +103,7 @@ func (o *heatOptions) apply(sc *scene.Scene) (*scene.Scene, error) {
 		return nil, fmt.Errorf("--without: %w", err)
 	}
 	if o.air != "" {
-		sc.Ambient.AirC, err = quantityIn("--air", o.air, unit.Temperature, -20, 60, "-20 C and 60 C")
+		sc.Ambient.AirC, err = quantityIn("--air", o.air, unit.Temperature, -20, 60)
 		if err != nil {
 			return nil, err
 		}
@@ -135,8 +135,7 @@ func parseHood(text string) (*scene.Hood, error) {
 	h := scene.Hood{At: finding.Place{File: "--hood"}}
 	for i, side := range []*float64{&h.LengthM, &h.WidthM, &h.HeightM} {
 		var err error
-		*side, err = quantityIn("side", strings.TrimSpace(words[i]), unit.Length, scene.MinSideM, scene.MaxSideM,
-			fmt.Sprintf("%g m and %g m", scene.MinSideM, scene.MaxSideM))
+		*side, err = quantityIn("side", strings.TrimSpace(words[i]), unit.Length, scene.MinSideM, scene.MaxSideM)
 		if err != nil {
 			return nil, err
 		}

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/optics/result"
 	"fathomlux/optics/study"
 	"fathomlux/render"
@@ -111,26 +113,23 @@ func goalWord(g result.Goal) string {
 // planeTable are the planes of a map, with the names of their files.
 func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
 	var records []answer.Answer
+	k, ending, photons := m.Maintenance, "."+string(look.Format), sc.Goal.PPFD > 0 || sc.Goal.DLI > 0
 	for i := range m.Planes {
-		p := &m.Planes[i]
-		dark := 0.0
+		p, dark := &m.Planes[i], 0.0
 		for _, c := range p.DarkCorners {
 			dark += c.AreaShare
 		}
-		record := answer.Answer{answer.Figure{Key: "name", Title: "plane", Value: p.Name},
-			lengthFigure("depth_mm", "depth", look.Units, p.DepthM)}
-		record = append(record, only(answer.People, lightFigures(m.Goal.Shown, p.Illuminance, p.PPFD))...)
-		record = append(record, dliFigure(p.DLI, sc.Wiring.HoursPerDay > 0), answer.Figure{Title: "dark", Value: dark,
-			Say: percent})
-		record = append(record, planeData(p, sc.Goal)[2:]...)
-		var maintained any // null where no maintenance factor is asked for
-		if k := m.Maintenance; k < 1 {
-			maintained = fields("mean_lx", p.Illuminance.Mean*k, "min_lx", p.Illuminance.Min*k, "max_lx",
-				p.Illuminance.Max*k, "mean_ppfd_umol_m2_s", p.PPFD.Mean*k, "dli_mol_m2_day", p.DLI*k)
-		}
-		name, ending := render.PlaneFileName(p.Name), "."+string(look.Format)
-		record = append(record, fields("csv", name+".csv", "png", name+ending, "maintained", maintained)...)
-		if sc.Goal.PPFD > 0 || sc.Goal.DLI > 0 {
+		record := append(answer.Answer{answer.Figure{Key: "name", Title: "plane", Value: p.Name},
+			lengthFigure("depth_mm", "depth", look.Units, p.DepthM)},
+			only(answer.People, lightFigures(m.Goal.Shown, p.Illuminance, p.PPFD))...)
+		record = append(record, dliFigure(p.DLI, sc.Wiring.HoursPerDay > 0),
+			answer.Figure{Title: "dark", Value: dark, Say: percent})
+		name, lux, ppfd := render.PlaneFileName(p.Name), p.Illuminance, p.PPFD
+		maintained := fields("mean_lx", lux.Mean*k, "min_lx", lux.Min*k, "max_lx", lux.Max*k, "mean_ppfd_umol_m2_s",
+			ppfd.Mean*k, "dli_mol_m2_day", p.DLI*k)
+		record = append(append(record, planeData(p, sc.Goal)...), fields("csv", name+".csv", "png", name+ending,
+			"maintained", optional(maintained, k < 1))...)
+		if photons {
 			record = append(record, fields("ppfd_png", name+"-ppfd"+ending)...)
 		}
 		records = append(records, record)
@@ -140,55 +139,40 @@ func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
 	return t
 }
 
-// planeData are the figures of a plane for programs.
+// planeData are the figures of a plane for programs, but for its name and depth. The standard error of a cell is the
+// root mean square over all; both errors are null where nothing was traced.
 func planeData(p *result.Plane, goal scene.Goal) answer.Answer {
-	g := p.Field.Grid
-	above := func(share float64, asked bool) any {
-		return optional(share, asked && goal.Plane.DepthM == p.DepthM)
-	}
+	g, own := p.Field.Grid, goal.Plane.DepthM == p.DepthM
 	statistics := func(s result.Statistics, of string, asked bool) answer.Answer {
 		return fields("mean"+of, s.Mean, "min"+of, s.Min, "max"+of, s.Max, "min_over_mean", s.MinOverMean,
 			"min_over_max", s.MinOverMax, "cv", s.CV, "p05"+of, s.P05, "p95"+of, s.P95,
-			"share_above_goal", above(s.ShareAboveGoal, asked))
+			"share_above_goal", optional(s.ShareAboveGoal, asked && own))
 	}
-	return fields("name", p.Name, "depth_mm", millimetres(p.DepthM),
-		"grid", fields("nx", g.NX, "ny", g.NY, "step_mm", millimetres(max(g.StepXM, g.StepYM)), // the larger of both
-			"step_x_mm", millimetres(g.StepXM), "step_y_mm", millimetres(g.StepYM)),
+	traced := len(p.ErrorLx)
+	errors := fields("mean_lx", p.MeanErrorLx, "cell_lx", floats.Norm(p.ErrorLx, 2)/math.Sqrt(float64(traced)))
+	return fields("grid", fields("nx", g.NX, "ny", g.NY, "step_mm", millimetres(max(g.StepXM, g.StepYM)),
+		"step_x_mm", millimetres(g.StepXM), "step_y_mm", millimetres(g.StepYM)), // step_mm is the larger of both
 		"illuminance", statistics(p.Illuminance, "_lx", goal.IlluminanceLx > 0),
 		"ppfd", statistics(p.PPFD, "_umol_m2_s", goal.PPFD > 0 || goal.DLI > 0),
-		"standard_error", errorData(p),
+		"standard_error", optional(errors, traced > 0),
 		"dark_limit"+result.Of(p.Shown, "_lx", "_umol_m2_s"), p.DarkLimit,
 		"obstacles_share", p.Field.Solid.Share(), // of the cells, which no figure counts
 		"dark_corners", darkTable(p, unit.Metric))
 }
 
-// errorData are the standard errors of a plane's mean and of a cell, as the root mean square over all; nil where
-// nothing was traced.
-func errorData(p *result.Plane) any {
-	if len(p.ErrorLx) == 0 {
-		return nil
-	}
-	sum := 0.0
-	for _, e := range p.ErrorLx {
-		sum += e * e
-	}
-	return fields("mean_lx", p.MeanErrorLx, "cell_lx", math.Sqrt(sum/float64(len(p.ErrorLx))))
-}
-
 // darkTable are the dark corners of a plane.
 func darkTable(p *result.Plane, u unit.System) answer.Table {
 	pair := func(from, to float64) []float64 { return []float64{millimetres(from), millimetres(to)} }
-	t := answer.Table{Title: "Dark corners, " + p.Name + ": below " + lightText(p.Shown, p.DarkLimit),
-		Sorts: len(p.DarkCorners) > 1, Columns: []answer.Column{{Key: "where", Title: "where"}, {Title: "x"},
-			{Title: "y"}, {Key: "x_mm"}, {Key: "y_mm"}, {Key: "area_share", Title: "share of the area", Say: percent},
-			{Key: result.Of(p.Shown, "", "lowest_umol_m2_s"), Title: "lowest", Unit: p.Shown.Unit(),
-				Say: func(v float64) string { return lightFigure(p.Shown, v) }},
-			{Key: "lowest_lx"}, {Title: "lowest at"}}}
-	for _, c := range p.DarkCorners {
-		t.Rows = append(t.Rows, []any{c.Place(u), u.Span(c.FromXM, c.ToXM), u.Span(c.FromYM, c.ToYM),
-			pair(c.FromXM, c.ToXM), pair(c.FromYM, c.ToYM), c.AreaShare, c.Lowest, c.LowestLx,
-			fmt.Sprintf("x %s, y %s", u.Length(c.LowestXM), u.Length(c.LowestYM))})
-	}
+	columns := []answer.Column{{Key: "where", Title: "where"}, {Title: "x"}, {Title: "y"}, {Key: "x_mm"}, {Key: "y_mm"},
+		{Key: "area_share", Title: "share of the area", Say: percent},
+		{Key: result.Of(p.Shown, "", "lowest_umol_m2_s"), Title: "lowest", Unit: p.Shown.Unit(),
+			Say: func(v float64) string { return lightFigure(p.Shown, v) }}, {Key: "lowest_lx"}, {Title: "lowest at"}}
+	t := answer.TableOf("", columns, p.DarkCorners, func(c result.DarkCorner) []any {
+		return []any{c.Place(u), u.Span(c.FromXM, c.ToXM), u.Span(c.FromYM, c.ToYM), pair(c.FromXM, c.ToXM),
+			pair(c.FromYM, c.ToYM), c.AreaShare, c.Lowest, c.LowestLx,
+			fmt.Sprintf("x %s, y %s", u.Length(c.LowestXM), u.Length(c.LowestYM))}
+	})
+	t.Title, t.Sorts = "Dark corners: below "+lightText(p.Shown, p.DarkLimit), len(p.DarkCorners) > 1
 	return t
 }
 
@@ -222,14 +206,14 @@ func balanceTable(b result.FluxBalance) answer.Table {
 
 // kindTable is how the modules of each spectrum share the photons of a plane; no rows where all are of one.
 func kindTable(m *result.Map) answer.Table {
-	t := answer.Table{Key: "kinds", Title: "Light by spectrum, plane " + m.KindsPlane, Sorts: true,
-		Columns: []answer.Column{{Key: "spectrum", Title: "spectrum"}, {Key: "modules", Title: "modules"},
-			{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)},
-			{Key: "mean_ppfd_umol_m2_s", Title: "mean", Unit: ppfdUnit, Say: figured(1)},
-			{Key: "share_from", Title: "least share", Say: percent}, {Key: "share_to", Title: "greatest share", Say: percent}}}
-	for _, k := range m.Kinds {
-		t.Rows = append(t.Rows, []any{k.Name, k.Modules, k.Illuminance.Mean, k.PPFD.Mean, k.Shares.Min, k.Shares.Max})
-	}
+	columns := []answer.Column{{Key: "spectrum", Title: "spectrum"}, {Key: "modules", Title: "modules"},
+		{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)},
+		{Key: "mean_ppfd_umol_m2_s", Title: "mean", Unit: ppfdUnit, Say: figured(1)},
+		{Key: "share_from", Title: "least share", Say: percent}, {Key: "share_to", Title: "greatest share", Say: percent}}
+	t := answer.TableOf("kinds", columns, m.Kinds, func(k result.Kind) []any {
+		return []any{k.Name, k.Modules, k.Illuminance.Mean, k.PPFD.Mean, k.Shares.Min, k.Shares.Max}
+	})
+	t.Title, t.Sorts = "Light by spectrum, plane "+m.KindsPlane, true
 	return t
 }
 
@@ -274,7 +258,8 @@ func contenderFigures(c *study.Comparison, i int, u unit.System) answer.Answer {
 		answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: m.Balance.Spill},
 		answer.Figure{Key: "into_water_lm_per_w", Title: "into water", Unit: "lm/W", Say: figured(1),
 			Value: optional(m.Balance.Entered/m.PowerW, m.PowerW > 0)})
-	return append(list, only(answer.JSON, fields("scene", sc.File, "plane", planeData(p, sc.Goal), "tracing",
+	return append(list, only(answer.JSON, fields("scene", sc.File, "plane",
+		append(fields("name", p.Name, "depth_mm", millimetres(p.DepthM)), planeData(p, sc.Goal)...), "tracing",
 		tracingData(m.Tracing), "flux_lm", balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal",
 		goalData(m.Goal)))...)
 }

@@ -56,18 +56,13 @@ func parseStep(text string, t scene.Tank) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	m, err := unit.Length.Parse(text)
-	if err != nil {
-		return 0, fmt.Errorf("--step: %w", err)
+	m, err := quantityIn("--step", text, unit.Length, 0.0005, math.Min(t.WidthM, t.LengthM))
+	if err == nil {
+		if err = optics.CheckStep(t, m); err != nil {
+			err = fmt.Errorf("--step: %w", err)
+		}
 	}
-	if shorter := math.Min(t.WidthM, t.LengthM); !(m >= 0.0005 && m <= shorter) {
-		return 0, fmt.Errorf("--step: %s is not between 0.5 mm and %s, the tank's shorter side", text,
-			unit.Length.Say(shorter))
-	}
-	if err := optics.CheckStep(t, m); err != nil {
-		return 0, fmt.Errorf("--step: %w", err)
-	}
-	return m, nil
+	return m, err
 }
 
 // verdictParts are a verdict: a sentence for people and for programs.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"crypto/sha256"
@@ -72,10 +73,7 @@ func (o *liveOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	if o.port < 0 || o.port > 65535 {
-		return fmt.Errorf("--port: %d is not between 0 and 65535", o.port)
-	}
-	if err := checkWorkers(o.workers); err != nil {
+	if err := cmp.Or(inRange("--port", o.port, 0, 65535), inRange("--workers", o.workers, 0, maxWorkers)); err != nil {
 		return err
 	}
 	onInterrupt(ctx).usual.Store(true)
@@ -325,18 +323,12 @@ func (s sight) change(ctx context.Context) bool {
 	}
 }
 
-// sumOf is a sum of what stands in files; one that is not a regular file or too large counts as not there, and one that
-// cannot be read as empty.
+// sumOf is a sum of what stands in files; one that cannot be read counts as not there.
 func sumOf(files []string) [sha256.Size]byte {
 	sum := sha256.New()
 	for _, file := range files {
-		var data []byte
-		info, err := os.Stat(file)
-		there := err == nil && info.Mode().IsRegular() && info.Size() <= document.MaxBytes
-		if there {
-			data, _ = os.ReadFile(file)
-		}
-		fmt.Fprintln(sum, there, sha256.Sum256(data))
+		data, err := scene.ReadFile(file)
+		fmt.Fprintln(sum, err == nil, sha256.Sum256(data))
 	}
 	return [sha256.Size]byte(sum.Sum(nil))
 }

@@ -254,17 +254,11 @@ func mapFigures(m *result.Map) (list answer.Answer) {
 
 // sectionTable are the slices through the water: which way they run, where, and in which quantity they are drawn.
 func sectionTable(m *result.Map, look render.Look) answer.Table {
-	t := answer.Table{Key: "sections", In: answer.JSON, Columns: []answer.Column{{Key: "axis"}, {Key: "at_mm"},
-		{Key: "png"}, {Key: "quantity"}}}
-	for _, s := range m.Sections {
-		axis := "along"
-		if s.Axis == result.AcrossY {
-			axis = "across"
-		}
-		t.Rows = append(t.Rows, []any{axis, millimetres(s.AtM), "section-" + axis + "." + string(look.Format),
-			m.Goal.Shown.Name()})
-	}
-	return t
+	return answer.TableOf("sections", keys("axis", "at_mm", "png", "quantity"), m.Sections,
+		func(s result.Section) []any {
+			axis := [...]string{result.AlongX: "along", result.AcrossY: "across"}[s.Axis]
+			return []any{axis, millimetres(s.AtM), "section-" + axis + "." + string(look.Format), m.Goal.Shown.Name()}
+		})
 }
 
 // toleranceGroup is what tolerances make of the goal's plane. Intervals hold 90 % of the samples; shares of the sources

@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -86,12 +84,20 @@ func (o *meterOptions) run(ctx context.Context, s streams) error {
 
 // fit fits the scene to the readings, and writes all files at once.
 func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look render.Look) error {
-	name := o.args[1]
+	name, t := o.args[1], sc.Tank
 	request, err := o.resolve()
 	if err != nil {
 		return err
 	}
-	file, err := readReadings(name, sc.Tank)
+	data, err := scene.ReadFile(name)
+	if err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	file, err := readings.Read(name, data, readings.Place{LengthM: t.LengthM, WidthM: t.WidthM, DepthM: t.Water.DepthM,
+		Plane: func(text string) (float64, error) {
+			p, err := t.Plane(text)
+			return p.DepthM, err
+		}})
 	if err != nil {
 		return err
 	}
@@ -119,35 +125,6 @@ func (o *meterOptions) resolve() (lightmeter.Options, error) {
 	}
 	request.CosineError, err = shareIn("--cosine-error", o.cosineError, 0, 0.5)
 	return request, err
-}
-
-// readReadings reads a file of readings for a tank.
-func readReadings(name string, t scene.Tank) (*readings.File, error) {
-	info, err := os.Stat(name)
-	switch {
-	case errors.Is(err, os.ErrNotExist):
-		return nil, fmt.Errorf("%s: there is no such file", name)
-	case err != nil:
-		return nil, fmt.Errorf("%s: cannot be read", name)
-	case !info.Mode().IsRegular():
-		return nil, fmt.Errorf("%s: is not a file that can be read whole, but a folder, a device or a pipe; give a CSV file "+
-			"whose header is such as x_mm,y_mm,plane,lux", name)
-	}
-	var data []byte
-	f, err := os.Open(name)
-	if err == nil {
-		defer f.Close()
-		data, err = io.ReadAll(io.LimitReader(f, readings.MaxBytes+1))
-	}
-	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be read", name)
-	}
-	plane := func(text string) (float64, error) {
-		p, err := t.Plane(text)
-		return p.DepthM, err
-	}
-	return readings.Read(name, data,
-		readings.Place{LengthM: t.LengthM, WidthM: t.WidthM, DepthM: t.Water.DepthM, Plane: plane})
 }
 
 // files draws the pictures and writes the readings with their residuals and the fitted scene with the files it names.

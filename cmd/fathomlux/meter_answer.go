@@ -45,8 +45,8 @@ func absorption(f *result.Fit) any {
 
 // intervalTable is what was fitted, for people.
 func intervalTable(f *result.Fit) answer.Table {
-	t := answer.Table{In: answer.People, Columns: []answer.Column{{Title: "95 % intervals"}, {Title: "value", Digits: 3},
-		{Title: "from", Digits: 3}, {Title: "to", Digits: 3}}}
+	t := answer.Table{In: answer.People, Columns: []answer.Column{{Title: "95 % intervals"}, col("", "value", "", 3),
+		col("", "from", "", 3), col("", "to", "", 3)}}
 	row := func(name string, v result.Interval, times float64) {
 		t.Rows = append(t.Rows, []any{name, v.Value * times, v.Low * times, v.High * times})
 	}
@@ -64,29 +64,18 @@ func intervalTable(f *result.Fit) answer.Table {
 }
 
 func sensorTable(f *result.Fit) answer.Table {
-	t := answer.Table{Columns: []answer.Column{{Key: "name"}, {Key: "readings"}, {Key: "factor"}}}
-	for _, one := range f.Sensors {
-		t.Rows = append(t.Rows, []any{one.Name, one.Readings, interval(one.Factor)})
-	}
-	return t
+	return answer.TableOf("", keys("name", "readings", "factor"), f.Sensors, func(s result.SensorFactor) []any {
+		return []any{s.Name, s.Readings, interval(s.Factor)}
+	})
 }
 
 // residualTable is the readings with what was computed for them.
 func residualTable(f *result.Fit) answer.Table {
-	t := answer.Table{Columns: []answer.Column{{Key: "line"}, {Key: "x_mm"}, {Key: "y_mm"}, {Key: "depth_mm"},
-		{Key: "sensor"}, {Key: "unit"}, {Key: "measured"}, {Key: "computed_before"}, {Key: "computed_fitted"},
-		{Key: "residual_percent"}, {Key: "studentised"}, {Key: "left_out"}, {Key: "note"}}}
-	for _, r := range f.Readings {
-		t.Rows = append(t.Rows, []any{r.Line, millimetres(r.XM), millimetres(r.YM), millimetres(r.DepthM),
-			f.Sensors[r.Sensor].Name, lightUnit(r.Photons), r.Measured, r.Computed, r.Fitted,
-			roundTo(100*r.Residual, 1e-4), roundTo(r.Studentised, 1e-4), r.Outlier, r.Note})
-	}
-	return t
-}
-
-func lightUnit(photons bool) string {
-	if photons {
-		return ppfdUnit
-	}
-	return "lx"
+	columns := keys("line", "x_mm", "y_mm", "depth_mm", "sensor", "unit", "measured", "computed_before",
+		"computed_fitted", "residual_percent", "studentised", "left_out", "note")
+	return answer.TableOf("", columns, f.Readings, func(r result.Measured) []any {
+		return []any{r.Line, millimetres(r.XM), millimetres(r.YM), millimetres(r.DepthM), f.Sensors[r.Sensor].Name,
+			r.Quantity.Unit(), r.Measured, r.Computed, r.Fitted, roundTo(100*r.Residual, 1e-4),
+			roundTo(r.Studentised, 1e-4), r.Outlier, r.Note}
+	})
 }

@@ -23,11 +23,10 @@ func (o *meterOptions) writeSheet(ctx context.Context, s streams, sc *scene.Scen
 	}
 	p := sheetPage{sheet: sheet, scene: sc, units: look.Units}
 	files := []output.File{csvFile("meter-sheet.csv", p.form()), {Name: "meter-sheet.txt", Data: []byte(p.text())}}
-	places := answer.Table{Key: "places", In: answer.JSON, Columns: []answer.Column{{Key: "x_mm"}, {Key: "y_mm"},
-		{Key: "depth_mm"}}}
-	for _, at := range reachable(p.places()) {
-		places.Rows = append(places.Rows, []any{millimetres(at.XM), millimetres(at.YM), millimetres(at.DepthM)})
-	}
+	places := answer.TableOf("places", keys("x_mm", "y_mm", "depth_mm"), reachable(p.places()),
+		func(at result.SheetPlace) []any {
+			return []any{millimetres(at.XM), millimetres(at.YM), millimetres(at.DepthM)}
+		})
 	brief := answer.Lines{List: []string{fmt.Sprintf("A grid of %d places on the plane %q, and %d depths at one of them.",
 		len(reachable(sheet.Grid)), sheet.Plane, len(sheet.Series))}}
 	return o.hand(ctx, s, outcome{command: "meter", scenes: []*scene.Scene{sc}, files: files, quiet: answer.Answer{brief},
@@ -42,7 +41,7 @@ type sheetPage struct {
 }
 
 func (p sheetPage) places() []result.SheetPlace {
-	return append(append([]result.SheetPlace(nil), p.sheet.Grid...), p.sheet.Series...)
+	return slices.Concat(p.sheet.Grid, p.sheet.Series)
 }
 
 // reachable returns the places at which a sensor can be held.
@@ -69,9 +68,9 @@ func (p sheetPage) depth(m float64) float64 {
 
 // form is the sheet as a file for the command meter, without its values. Notes say what a row is for.
 func (p sheetPage) form() answer.Table {
-	u, light := p.units.Name(), map[bool]string{false: "lux", true: "ppfd_umol_m2_s"}[p.sheet.Photons]
-	t := answer.Table{Columns: []answer.Column{{Key: "x_" + u}, {Key: "y_" + u}, {Key: "depth_" + u}, {Key: light},
-		{Key: "sensor"}, {Key: "note"}}}
+	u := "_" + p.units.Name()
+	t := answer.Table{Columns: keys("x"+u, "y"+u, "depth"+u, result.Of(p.sheet.Quantity, "lux", "ppfd_umol_m2_s"),
+		"sensor", "note")}
 	for i, at := range p.places() {
 		note := "grid"
 		if i >= len(p.sheet.Grid) {
@@ -96,7 +95,7 @@ date ______________  sensor ______________  lights on since ______________
 x counts from the inside of the left pane, y from the inside of the front pane, depth from the water surface
 down to the sensor's face. Lights on for an hour or more; sensor level, facing up; room dark; pumps off, water
 still; hands and arms out of the light. Note the unit if it is not %s. Leave out what cannot be reached.
-`, p.scene.Title, u.Length(t.LengthM), u.Length(t.WidthM), u.Length(t.Water.DepthM), lightUnit(p.sheet.Photons))
+`, p.scene.Title, u.Length(t.LengthM), u.Length(t.WidthM), u.Length(t.Water.DepthM), p.sheet.Quantity.Unit())
 	for _, caution := range (situation{}).at("meter") {
 		fmt.Fprintf(&b, "CAUTION: %s; a sensor on a rod keeps hands out of it.\n", caution)
 	}

@@ -146,10 +146,8 @@ func newLimitsTopic() *cobra.Command {
 }
 
 func limitsText() string {
-	t := answer.Table{Columns: []answer.Column{{Title: "limit of"}, {Title: "at most"}, {Title: "changed by"}}}
-	for _, l := range limits() {
-		t.Rows = append(t.Rows, []any{l.of, unit.Count(float64(l.most)), l.change})
-	}
+	t := answer.TableOf("", []answer.Column{{Title: "limit of"}, {Title: "at most"}, {Title: "changed by"}}, limits(),
+		func(l limit) []any { return []any{l.of, unit.Count(float64(l.most)), l.change} })
 	var b strings.Builder
 	_ = answer.WriteText(&b, answer.Answer{t}) // a builder takes all
 	return b.String()

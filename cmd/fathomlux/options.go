@@ -77,24 +77,11 @@ func (o common) system() unit.System {
 func (o common) look() (render.Look, error) {
 	look := render.Look{Format: style.Format(cmp.Or(o.format, string(style.PNG))), PixelFactor: o.scale, Call: o.call,
 		Version: programVersion(), Units: o.system()}
-	if err := checkWorkers(o.workers); err != nil {
-		return look, err
-	}
-	if !(o.scale >= 0.5 && o.scale <= 4) {
-		return look, fmt.Errorf("--scale: %g is not between 0.5 and 4", o.scale)
-	}
-	return look, nil
+	return look, cmp.Or(inRange("--workers", o.workers, 0, maxWorkers), inRange("--scale", o.scale, 0.5, 4))
 }
 
 // maxWorkers is the highest number of goroutines: more than machines have cores, and each takes memory.
 const maxWorkers = 256
-
-func checkWorkers(n int) error {
-	if n < 0 || n > maxWorkers {
-		return fmt.Errorf("--workers: %d is not between 0 and the limit of %d", n, maxWorkers)
-	}
-	return nil
-}
 
 // cores is the number of goroutines to compute with.
 func (o common) cores() int {
@@ -218,11 +205,19 @@ func oneOf(flag, text string, words ...string) error {
 	return fmt.Errorf("%s: %.20q is %s%s", flag, text, is, hint)
 }
 
-// quantityIn reads the quantity of a flag, in SI units; span says the range in words, such as "0 and 500 m".
-func quantityIn(flag, text string, d *unit.Dimension, low, high float64, span string) (float64, error) {
+// inRange refuses the number of a flag that is not between two others.
+func inRange[T int | int64 | float64](flag string, v, low, high T) error {
+	if v >= low && v <= high {
+		return nil
+	}
+	return fmt.Errorf("%s: %v is not between %v and %v", flag, v, low, high)
+}
+
+// quantityIn reads the quantity of a flag, in SI units.
+func quantityIn(flag, text string, d *unit.Dimension, low, high float64) (float64, error) {
 	v, err := d.Parse(text)
 	if err == nil && !(v >= low && v <= high) {
-		err = fmt.Errorf("%s is not between %s", text, span)
+		err = fmt.Errorf("%s is not between %s and %s", text, d.Say(low), d.Say(high))
 	}
 	if err != nil {
 		return 0, fmt.Errorf("%s: %w", flag, err)

@@ -33,7 +33,7 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 // request turns the flags' texts into what wiring takes, but for the junctions. Low voltage is led 500 m at most.
 func (o wiringOptions) request() (r wiring.Request, err error) {
 	r.FeedRight = o.feed == "right"
-	r.LeadM, err = quantityIn("--lead", o.lead, unit.Cable, 0, 500, "0 and 500 m")
+	r.LeadM, err = quantityIn("--lead", o.lead, unit.Cable, 0, 500)
 	return r, err
 }
 
@@ -78,7 +78,7 @@ func (a *wired) junctionsOf(text string) (junctionC func(parts.Mounted) float64,
 	junctionC, a.op, err = operating.WorkingJunctions(a.scene)
 	switch {
 	case text != "":
-		c, err := quantityIn("--junction", text, unit.Temperature, -20, 200, "-20 C and 200 C")
+		c, err := quantityIn("--junction", text, unit.Temperature, -20, 200)
 		a.junctions = fmt.Sprintf("junctions at %s °C, as given", tenth(c))
 		return func(parts.Mounted) float64 { return c }, err
 	case err != nil:

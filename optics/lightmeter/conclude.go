@@ -34,9 +34,12 @@ func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
 	}
 	floor, squares := math.Max(floorShare*floats.Max(measured), 1e-300), 0.0
 	for i, r := range m.list {
-		one := result.Measured{XM: r.XM, YM: r.YM, DepthM: r.DepthM, Photons: r.Photons, Sensor: m.sensorOf[i], Line: r.Line,
+		one := result.Measured{XM: r.XM, YM: r.YM, DepthM: r.DepthM, Sensor: m.sensorOf[i], Line: r.Line,
 			Note: r.Note, Measured: measured[i], Computed: m.own[i], Fitted: f.Values[i], Residual: f.Residuals[i],
 			Studentised: f.Studentised[i], Outlier: f.Outlier[i]}
+		if r.Photons {
+			one.Quantity = result.PPFD
+		}
 		if one.Fitted > 0 {
 			one.Residual = one.Measured/one.Fitted - 1
 		}

@@ -49,7 +49,7 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
 func outliers(o *result.Fit) (list finding.List) {
 	for _, r := range o.Readings {
 		if r.Outlier {
-			list = append(list, finding.OutlierReading.Of(finding.Count{N: r.Line}, r.Quantity().Value(r.Measured),
+			list = append(list, finding.OutlierReading.Of(finding.Count{N: r.Line}, r.Quantity.Value(r.Measured),
 				finding.Change(r.Residual)))
 		}
 	}

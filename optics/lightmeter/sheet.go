@@ -23,7 +23,7 @@ const (
 func Sheet(ctx context.Context, sc *scene.Scene, workers int) (*result.MeterSheet, error) {
 	warm, _ := optics.Warmed(sc, false)
 	plane, depth := optics.JudgedPlane(sc), sc.Tank.Water.DepthM
-	out := &result.MeterSheet{Plane: plane.Name, Photons: sc.Goal.Photons()}
+	out := &result.MeterSheet{Plane: plane.Name, Quantity: optics.Shown(sc.Goal)}
 	g := result.StandardGrid(sc.Tank.LengthM, sc.Tank.WidthM)
 	solid := optics.SolidCells(sc, plane.DepthM, g)
 	for i := range g.Cells() {

@@ -46,7 +46,7 @@ func TestMeterSheet(t *testing.T) {
 		t.Fatal(err)
 	}
 	g := result.StandardGrid(1.18, 0.43)
-	if len(s.Grid) != g.Cells() || s.Plane != "floor" || s.Photons || s.Grid[0].DepthM != 0.42 {
+	if len(s.Grid) != g.Cells() || s.Plane != "floor" || s.Quantity != 0 || s.Grid[0].DepthM != 0.42 {
 		t.Errorf("%d places on %q, want %d", len(s.Grid), s.Plane, g.Cells())
 	}
 	first, last := s.Series[0], s.Series[len(s.Series)-1]
@@ -57,7 +57,7 @@ func TestMeterSheet(t *testing.T) {
 		t.Errorf("the series is measured under the brace, at x = %g m", first.XM)
 	}
 	sc.Goal.IlluminanceLx, sc.Goal.PPFD = 0, 40
-	if s, err = Sheet(context.Background(), sc, 1); err != nil || !s.Photons {
+	if s, err = Sheet(context.Background(), sc, 1); err != nil || s.Quantity != result.PPFD {
 		t.Errorf("a goal in photons gives a sheet in lux (%v)", err)
 	}
 	sc.Tank.Obstacles[0].Box = space.Box{Max: space.Point{X: 1.18, Y: 0.43, Z: 0.01}}

@@ -8,9 +8,9 @@ type Interval struct{ Value, Low, High float64 }
 // Measured is one reading of a light meter beside what was computed for its place.
 type Measured struct {
 	XM, YM, DepthM float64
-	Photons        bool // values are umol/m2/s, not lx
-	Sensor         int  // index into Fit.Sensors
-	Line           int  // of the readings' file
+	Quantity       Quantity // of the values
+	Sensor         int      // index into Fit.Sensors
+	Line           int      // of the readings' file
 	Note           string
 	Measured       float64
 	Computed       float64 // of the scene as it is
@@ -18,14 +18,6 @@ type Measured struct {
 	Residual       float64 // measured over fitted, less 1
 	Studentised    float64 // the residual in its own standard errors
 	Outlier        bool    // left out of the fit
-}
-
-// Quantity returns what was measured.
-func (m Measured) Quantity() Quantity {
-	if m.Photons {
-		return PPFD
-	}
-	return Illuminance
 }
 
 // SensorFactor is the light that one sensor shows over that of the scene as it is, with a 95 % interval.
@@ -68,10 +60,10 @@ type SheetPlace struct {
 
 // MeterSheet is where to measure: a grid on the goal's plane, front row first, and a series in depth at one place.
 type MeterSheet struct {
-	Plane   string // of the grid
-	Photons bool   // whether PPFD is to be measured, not lux
-	Grid    []SheetPlace
-	Series  []SheetPlace
+	Plane    string // of the grid
+	Quantity Quantity
+	Grid     []SheetPlace
+	Series   []SheetPlace
 }
 
 // Tolerance says how much the light of one plane may differ from what was computed when the tank is built within its

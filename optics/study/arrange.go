@@ -217,14 +217,9 @@ func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, er
 	if err != nil || missing == 0 {
 		return found, err
 	}
-	own, ok := b.present()
-	if !ok {
-		if own, err = a.exact(ctx, v.scene); err != nil {
-			return v, err
-		}
-	}
-	if missingMean(own) == 0 {
-		return found, nil
+	own, err := a.exact(ctx, v.scene)
+	if err != nil || missingMean(own) == 0 {
+		return found, err
 	}
 	b.goal.IlluminanceLx = min(b.goal.IlluminanceLx, own.Illuminance.Mean)
 	b.goal.PPFD, b.goal.DLI = min(b.goal.PPFD, own.PPFD.Mean), min(b.goal.DLI, own.DLI)

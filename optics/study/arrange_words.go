@@ -2,6 +2,7 @@ package study
 
 import (
 	"math"
+	"slices"
 
 	"fathomlux/optics"
 	"fathomlux/scene"
@@ -53,12 +54,7 @@ func (a *arranger) verdict(out *Arranged) finding.Finding {
 
 // samePlaces tells whether all modules of two scenes with the same rails sit at the same places.
 func samePlaces(a, b *scene.Scene) bool {
-	for i := range a.Rails {
-		for k := range a.Rails[i].Modules {
-			if !sameM(a.Rails[i].Modules[k].XM, b.Rails[i].Modules[k].XM) {
-				return false
-			}
-		}
-	}
-	return true
+	module := func(a, b scene.Module) bool { return sameM(a.XM, b.XM) }
+	rail := func(a, b scene.Rail) bool { return slices.EqualFunc(a.Modules, b.Modules, module) }
+	return slices.EqualFunc(a.Rails, b.Rails, rail)
 }

@@ -134,21 +134,6 @@ func (b *searchSpace) x(r *scene.Rail, place int) float64 { return r.LeftM + flo
 // score is the worth of the light of all modules at their places.
 func (b *searchSpace) score(places [][]int) float64 { return worth(b.light(places)) }
 
-// present returns the light of all modules where they sit now, to the whole place; ok is false where that is off their
-// lines.
-func (b *searchSpace) present() (c result.Candidate, ok bool) {
-	var places [][]int
-	for _, l := range b.lines {
-		for k, p := range l.Start {
-			if p < l.Low[k] || p > l.High[k] {
-				return c, false
-			}
-		}
-		places = append(places, l.Start)
-	}
-	return b.light(places), true
-}
-
 // light adds up the light of all modules at their places, between two places of a row in proportion, and holds it
 // against the goal.
 func (b *searchSpace) light(places [][]int) result.Candidate {

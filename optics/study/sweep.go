@@ -191,7 +191,7 @@ func (s *sweeper) groups() (groups [][]int) {
 // compute computes the candidates of one group. Those that cannot be, or find no balance of heat, are marked Refused.
 func (s *sweeper) compute(ctx context.Context, group []int) error {
 	var scenes []*scene.Scene
-	var list []*result.Candidate
+	var list, lit []*result.Candidate
 	for _, i := range group {
 		c := &s.out.Candidates[i]
 		sc, err := s.options.with(s.scene, c.Values)
@@ -206,21 +206,19 @@ func (s *sweeper) compute(ctx context.Context, group []int) error {
 		return err
 	}
 	var sets []optics.Set
-	var kept []int
-	for i, sc := range warm {
-		list[i].Junctions = junctions[i]
-		if junctions[i].TooHot.Any() && !junctions[i].Warm {
-			list[i].Refused = junctions[i].TooHot
-			continue
+	for i, c := range list {
+		if c.Junctions = junctions[i]; c.Junctions.TooHot.Any() && !c.Junctions.Warm {
+			c.Refused = c.Junctions.TooHot
+		} else {
+			sets, lit = append(sets, optics.SetOf(warm[i])), append(lit, c)
 		}
-		sets, kept = append(sets, optics.SetOf(sc)), append(kept, i)
 	}
 	lits, err := s.light.Compute(ctx, sets...)
 	if err != nil {
 		return err
 	}
 	err = parallel.ForEach(ctx, s.options.Workers, len(lits), func(k int) {
-		c := list[kept[k]]
+		c := lit[k]
 		lits[k].Junctions = c.Junctions
 		done := lits[k].Candidate()
 		done.Name, done.Values = c.Name, c.Values

@@ -7,6 +7,8 @@
 // package report, which takes the parts of an answer as blocks of a page; the commands of cmd/fathomlux make answers.
 package answer
 
+import "slices"
+
 // Form is one form of an answer, or several together.
 type Form uint8
 
@@ -83,6 +85,15 @@ func Rows(key, title string, records ...Answer) Table {
 	return t
 }
 
+// TableOf makes a table with one row for each thing of a list.
+func TableOf[T any](key string, columns []Column, list []T, row func(T) []any) Table {
+	t := Table{Key: key, Columns: columns}
+	for _, one := range list {
+		t.Rows = append(t.Rows, row(one))
+	}
+	return t
+}
+
 // Lines are sentences, each behind the same lead: "note: ...".
 type Lines struct {
 	Key  string // of the list in JSON
@@ -113,8 +124,15 @@ func (f Figure) in() Form {
 	return f.In
 }
 
+// in is for programs alone where no column has a title.
+func (t Table) in() Form {
+	if t.In == 0 && !slices.ContainsFunc(t.Columns, func(c Column) bool { return c.Title != "" }) {
+		return Data
+	}
+	return t.In
+}
+
 func (a Answer) in() Form { return 0 }
-func (t Table) in() Form  { return t.In }
 func (l Lines) in() Form  { return l.In }
 func (g Group) in() Form  { return g.In }
 func (g Groups) in() Form { return g.In }
