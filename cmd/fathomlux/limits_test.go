@@ -42,7 +42,7 @@ func limitCases() []limitCase {
 	return []limitCase{
 		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", more: many(100_000, "# twelve bytes\n"), args: []string{"check"}, words: []string{"scene.yaml: the file has more than 1048576 bytes (1 MiB)"}},
 		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", more: "parts: beside\n", file: many(100_000, "# twelve bytes\n"), args: []string{"check"}, words: []string{"parts: beside: the file has more than 1048576 bytes"}},
-		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", file: many(100_000, "# twelve bytes\n"), args: []string{"meter", "beside"}, words: []string{"beside", "bytes; at most 1048576 (1 MiB) are allowed"}},
+		{of: "bytes of a file: scene, parts, spectrum, distribution, readings", file: many(100_000, "# twelve bytes\n"), args: []string{"meter", "beside"}, words: []string{"beside", "the file has more than 1048576 bytes (1 MiB)"}},
 		{of: "values in a YAML file", more: "a: &a [" + many(1100, "1,") + "1]\nparts: [" + many(100, "*a,") + "*a]\n", args: []string{"check"}, words: []string{"scene.yaml:12:", "more than 20000 values"}},
 		{of: "line ends, commas, colons and brackets of a YAML file", more: "parts: [" + many(12_000, "1,") + "1]\n", args: []string{"check"}, words: []string{"scene.yaml: 120", "a file may hold 12000"}},
 		{of: "levels of nesting in a YAML file", more: "parts: " + many(50, "[") + "1" + many(50, "]") + "\n", args: []string{"check"}, words: []string{"scene.yaml:12:", "nested deeper than 40 levels"}},
