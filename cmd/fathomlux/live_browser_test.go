@@ -31,6 +31,10 @@ func TestLivePage(t *testing.T) {
 	file := foyerCopy(t)
 	b := openBrowser(t, serveLive(t, file), 1280, 800)
 	start := b.look()
+	b.waitFor(`document.querySelectorAll("#controls .caution").length > 2`)
+	if top := evaluate[float64](b, `document.querySelector("#findings li:last-child").getBoundingClientRect().top`); top > 800 {
+		t.Errorf("the last caution begins %g pixels down, out of sight of the sliders that it is about", top)
+	}
 	last := start
 	changes := func(what string) {
 		t.Helper()

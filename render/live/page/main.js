@@ -41,6 +41,7 @@ class Page {
     $("water").append(...water.rows);
     this.controls = [water, ...scene.rails.map((_, r) => railControls(this, r))];
     $("rails").append(...this.controls.slice(1).map((c) => c.row));
+    if (scene.rails.length > 1) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
     this.listen();
     this.changed(true);
     $("back").hidden = !(aside.get() || []).length;
