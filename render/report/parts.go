@@ -1,12 +1,12 @@
 package report
 
 import (
+	"fmt"
 	"regexp"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"fathomlux/render/answer"
+	"fathomlux/scene/unit"
 )
 
 // Picture is an image with its words. Lead is the sentence before it: what it shows, and how to read it. Alt says in
@@ -38,106 +38,75 @@ type Listing struct {
 // Cautions are lines about what can hurt somebody.
 type Cautions []string
 
-// block is one thing on the page: the field that is set.
-type block struct {
-	Heading  string // of a part of the section
-	Text     string // one paragraph
-	List     []string
-	Facts    Words // side by side
-	Words    Words
-	Table    *table
-	Picture  *Picture
-	Steps    Steps
-	Listing  *Listing
-	Cautions Cautions
-}
+// What the page shows beside these and strings: the heading of a part of a section, and figures side by side.
+type (
+	heading string
+	facts   answer.Answer
+)
 
 // table is rows of cells under a head. Figures tells of each column whether it holds figures, which stand to the right.
 type table struct {
-	Caption      string
-	Head         []string
-	Rows         [][]string
-	Figures      []bool
-	Sorts, Short bool
+	answer.Table
+	Head    []string
+	Rows    [][]string
+	Figures []bool
+	Short   bool // enough to be kept on one sheet of paper
 }
 
-// blocks are a part of a section as the page shows it: figures side by side as facts, lines as sentences of a list or,
-// where there is one alone, as a paragraph, and groups under their titles.
-func blocks(part any) (list []block) {
-	var inside []any
-	switch p := part.(type) {
-	case []any:
-		inside = p
-	case answer.Answer:
-		for _, one := range answer.On(p, answer.Page) {
-			inside = append(inside, one)
+// kind is the name of a part's type, by which the page chooses how to show it.
+func kind(part any) string { return fmt.Sprintf("%T", part) }
+
+// flat adds parts of a section to a list as the page shows them: figures side by side as facts, lines as sentences of
+// a list or, where there is one alone, as a paragraph, and groups under their titles.
+func flat(list []any, parts ...any) []any {
+	for _, part := range parts {
+		switch p := part.(type) {
+		case []any:
+			list = flat(list, p...)
+		case answer.Answer:
+			for _, one := range answer.On(p, answer.Page) {
+				list = flat(list, one)
+			}
+		case answer.Groups:
+			for _, g := range p.List {
+				list = flat(list, g)
+			}
+		case answer.Group:
+			list = flat(append(list, heading(p.Title)), p.Parts)
+		case answer.Figure:
+			if n := len(list); n == 0 || kind(list[n-1]) != "report.facts" {
+				list = append(list, facts{})
+			}
+			list[len(list)-1] = append(list[len(list)-1].(facts), p)
+		case answer.Lines:
+			var all []string
+			for _, line := range p.List {
+				all = append(all, strings.TrimSuffix(unit.Capital(line), ".")+".")
+			}
+			if len(all) == 1 {
+				list = append(list, all[0])
+			} else {
+				list = append(list, all)
+			}
+		case answer.Table:
+			list = append(list, tableOf(p))
+		default:
+			list = append(list, p)
 		}
-	case answer.Groups:
-		for _, g := range p.List {
-			inside = append(inside, g)
-		}
-	case answer.Group:
-		list, inside = []block{{Heading: p.Title}}, []any{p.Parts}
-	default:
-		return []block{blockOf(p)}
-	}
-	for _, one := range inside {
-		next := blocks(one)
-		if n := len(list); n > 0 && list[n-1].Facts != nil && len(next) == 1 && next[0].Facts != nil {
-			list[n-1].Facts = append(list[n-1].Facts, next[0].Facts...)
-			continue
-		}
-		list = append(list, next...)
 	}
 	return list
 }
-
-// blockOf is a part that holds no others.
-func blockOf(part any) block {
-	switch p := part.(type) {
-	case string:
-		return block{Text: p}
-	case []string:
-		return block{List: p}
-	case answer.Figure:
-		return block{Facts: Words{p}}
-	case answer.Lines:
-		var list []string
-		for _, line := range p.List {
-			list = append(list, sentence(line))
-		}
-		if len(list) == 1 {
-			return block{Text: list[0]}
-		}
-		return block{List: list}
-	case answer.Table:
-		return block{Table: tableOf(p)}
-	case Words:
-		return block{Words: p}
-	case Picture:
-		return block{Picture: &p}
-	case Steps:
-		return block{Steps: p}
-	case Listing:
-		return block{Listing: &p}
-	case Cautions:
-		return block{Cautions: p}
-	}
-	return block{}
-}
-
-// shortRows is the number of rows up to which a table is kept on one sheet of paper.
-const shortRows = 12
 
 // figure matches a short cell that begins with a number.
 var figure = regexp.MustCompile(`^[+-]?\d.{0,18}$`)
 
 // tableOf returns nil for a table without rows. A column holds figures if its cells are figures, empty or a dash; the
 // first never does.
-func tableOf(t answer.Table) *table {
+func tableOf(t answer.Table) any {
 	if len(t.Rows) == 0 {
 		return nil
 	}
+	const shortRows = 12
 	head, rows := t.Head(answer.Page), t.Cells(answer.Page)
 	figures := make([]bool, len(head))
 	for i := 1; i < len(head); i++ {
@@ -151,17 +120,5 @@ func tableOf(t answer.Table) *table {
 		}
 		figures[i] = figures[i] && texts == 0
 	}
-	return &table{t.Title, head, rows, figures, t.Sorts, len(rows) <= shortRows}
-}
-
-// sentence writes a line of an answer as a sentence: with a capital at its beginning and a full stop.
-func sentence(line string) string {
-	first, size := utf8.DecodeRuneInString(line)
-	if first != utf8.RuneError {
-		line = string(unicode.ToUpper(first)) + line[size:]
-	}
-	if line == "" || strings.HasSuffix(line, ".") {
-		return line
-	}
-	return line + "."
+	return table{t, head, rows, figures, len(rows) <= shortRows}
 }

@@ -66,8 +66,8 @@ var pageCSS string
 //go:embed page/page.js
 var pageJS string
 
-var page = template.Must(template.New("page").Funcs(template.FuncMap{"image": place, "blocks": blocks,
-	"lines": lines}).Parse(pageHTML))
+var page = template.Must(template.New("page").Funcs(template.FuncMap{"image": place, "kind": kind,
+	"flat": func(parts []any) []any { return flat(nil, parts...) }, "lines": lines}).Parse(pageHTML))
 
 // Write writes the page. The same data gives the same bytes. Errors: a picture that is neither PNG nor SVG, and those
 // of w.
@@ -115,7 +115,7 @@ type image struct {
 var sized = regexp.MustCompile(`<svg\b[^>]*\swidth="([0-9.]+)"[^>]*\sheight="([0-9.]+)"`)
 
 // place encodes a picture. Base64 holds no character that HTML gives a meaning to.
-func place(p *Picture) (at image, err error) {
+func place(p Picture) (at image, err error) {
 	kind := "image/png"
 	if c, err := png.DecodeConfig(bytes.NewReader(p.Image)); err == nil {
 		at.Width, at.Height = float64(c.Width)/p.Scale, float64(c.Height)/p.Scale

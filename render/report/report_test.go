@@ -43,7 +43,7 @@ func sample(t testing.TB, text string) report.Page {
 		Cautions: []report.Caution{{Text: text, ID: "light", Title: text}},
 		Sections: []report.Section{
 			{ID: "light", Title: text, Parts: []any{
-				text, answer.Group{Title: text}, []string{text, text}, []string(nil), "", answer.Answer(nil),
+				text, answer.Group{Title: text}, []string{text, text}, []string(nil), "", answer.Answer(nil), report.Cautions(nil), answer.Lines{}, nil,
 				report.Picture{Name: "a.png", Lead: text, Alt: text, Image: smallPNG(t), Scale: 2},
 				report.Picture{Name: "b.svg", Lead: text, Alt: text, Image: []byte(smallSVG)},
 				answer.Table{Title: text, Columns: []answer.Column{{Title: "name"}, {Title: text}, {Title: "mean", Unit: "lx"}},
@@ -145,6 +145,9 @@ func TestPageIsSound(t *testing.T) {
 				t.Errorf("a picture lacks words or size: alt %q, %q x %q", e.attr["alt"], e.attr["width"], e.attr["height"])
 			}
 		}
+	}
+	if n := strings.Count(page, `class="caution"`); n != 2 {
+		t.Errorf("%d boxes of cautions, want the one at the head and the one with lines", n)
 	}
 	if pictures != 2 || level == 0 {
 		t.Errorf("%d pictures, last heading %d", pictures, level)
