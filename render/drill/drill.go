@@ -81,7 +81,7 @@ func Draw(template Template, paper Paper) (pdf, svg []byte, err error) {
 	v := style.NewVector(whole.around(0), "mm", 1)
 	style.Brush{Surface: v}.FillBox(whole.around(0), color.NRGBA{R: 255, G: 255, B: 255, A: 255})
 	s.drawPage(unclipped{v}, whole, 0)
-	return pdf, v.Document(plain(template.heading()), ""), nil
+	return pdf, v.Document(template.heading(), ""), nil
 }
 
 // unclipped shows all.
@@ -93,8 +93,8 @@ func (unclipped) Close()          {}
 // pdf returns the pages as one file.
 func (s *sheet) pdf(t tiling) ([]byte, error) {
 	d := style.NewDocument(s.ts, t.wideMM, t.highMM, 1, style.Meta{
-		Title:    s.ts.Clean(plain(s.template.heading()), headFont),
-		Software: s.ts.Clean(plain("fathomlux "+s.template.Version), headFont),
+		Title:    s.ts.Clean(s.template.heading(), headFont),
+		Software: s.ts.Clean("fathomlux "+s.template.Version, headFont),
 	})
 	for page := range t.pages() {
 		d.AddPage()
@@ -128,18 +128,45 @@ type tiling struct {
 	paper          Paper   // without a name where the sheet is in one piece
 	wideMM, highMM float64 // of the paper as it lies
 	headMM         float64 // from the paper's top to the window
-	window         point   // size of the window
-	cols, rows     int
-	sheet          box
+	cols, rows     strip
+}
+
+// strip is one direction of a tiling: n windows over a length of the sheet, which overlap. The last one ends with the
+// sheet, so that its labels are whole.
+type strip struct {
+	fromMM, toMM, windowMM float64
+	n                      int
+}
+
+func newStrip(fromMM, toMM, windowMM float64) strip {
+	n := math.Ceil((toMM-fromMM-overlapMM)/(windowMM-overlapMM) - 1e-9)
+	return strip{fromMM, toMM, windowMM, max(1, int(n))}
+}
+
+// at returns where a window begins.
+func (s strip) at(i int) float64 {
+	return max(s.fromMM, min(s.fromMM+float64(i)*(s.windowMM-overlapMM), s.toMM-s.windowMM))
+}
+
+// seam returns the middle of the overlap before a window, and the ends of the sheet, drawn in, before the first one
+// and after the last.
+func (s strip) seam(i int, inMM float64) float64 {
+	switch i {
+	case 0:
+		return s.fromMM + inMM
+	case s.n:
+		return s.toMM - inMM
+	}
+	return s.at(i) + overlapMM/2
 }
 
 // cut lays the sheet on paper that lies in one way.
 func (s *sheet) cut(paper Paper, wideMM, highMM float64) tiling {
-	t := tiling{paper: paper, wideMM: wideMM, highMM: highMM, sheet: s.paper}
+	t := tiling{paper: paper, wideMM: wideMM, highMM: highMM}
 	t.headMM = marginMM + lineMM*float64(len(s.headLines(wideMM-2*marginMM))) + 1.5
 	roomMM := highMM - t.headMM - s.footMM(wideMM) - marginMM
-	t.window = pt(wideMM-2*marginMM-2*gutterMM, min(roomMM, s.paper.Height()))
-	t.cols, t.rows = pieces(s.paper.Width(), t.window.X), pieces(s.paper.Height(), t.window.Y)
+	t.cols = newStrip(s.paper.Left, s.paper.Right, wideMM-2*marginMM-2*gutterMM)
+	t.rows = newStrip(s.paper.Top, s.paper.Bottom, min(roomMM, s.paper.Height()))
 	return t
 }
 
@@ -159,18 +186,22 @@ func (s *sheet) onePiece() tiling {
 	return s.cut(Paper{}, wideMM, headMM+s.paper.Height()+s.footMM(wideMM)+marginMM)
 }
 
-// pieces returns how many windows that overlap cover a length.
-func pieces(lengthMM, windowMM float64) int {
-	return max(1, int(math.Ceil((lengthMM-overlapMM)/(windowMM-overlapMM)-1e-9)))
+func (t tiling) pages() int { return t.cols.n * t.rows.n }
+
+// of returns column and row of a page; pages run from left to right, then from front to back.
+func (t tiling) of(page int) (col, row int) { return page % t.cols.n, page / t.cols.n }
+
+// place returns which part of the sheet a page shows.
+func (t tiling) place(page int) box {
+	col, row := t.of(page)
+	left, top := t.cols.at(col), t.rows.at(row)
+	return area(left, top, left+t.cols.windowMM, top+t.rows.windowMM)
 }
 
-func (t tiling) pages() int { return t.cols * t.rows }
-
-// place returns which part of the sheet a page shows; pages run from left to right, then from front to back.
-func (t tiling) place(page int) box {
-	left := t.sheet.Left + float64(page%t.cols)*(t.window.X-overlapMM)
-	top := t.rowTop(page / t.cols)
-	return area(left, top, left+t.window.X, top+t.window.Y)
+// cell returns a page's part of the sheet up to the middle of its overlaps.
+func (t tiling) cell(page int) box {
+	col, row := t.of(page)
+	return area(t.cols.seam(col, 0), t.rows.seam(row, 0), t.cols.seam(col+1, 0), t.rows.seam(row+1, 0))
 }
 
 // around returns a page's paper, as if it lay on the sheet.
@@ -180,35 +211,26 @@ func (t tiling) around(page int) box {
 	return area(left, top, left+t.wideMM, top+t.highMM)
 }
 
-// rowTop returns where a row begins. The last ends with the sheet, so that its labels are whole.
-func (t tiling) rowTop(row int) float64 {
-	if row == 0 {
-		return t.sheet.Top
-	}
-	return min(t.sheet.Top+float64(row)*(t.window.Y-overlapMM), t.sheet.Bottom-t.window.Y)
-}
-
 // match is a mark that two or more neighbouring pages show; laid on each other they make the template whole.
 type match struct {
 	at   point
 	name string
 }
 
-// matches returns all marks: in the middle of each overlap, at the sheet's top and bottom and where overlaps cross.
+// matches returns all marks: in the middle of each overlap, at the sheet's edges and where overlaps cross.
 func (t tiling) matches() (list []match) {
-	for c := range t.cols {
-		x, name := t.sheet.Left+float64(c)*(t.window.X-overlapMM)+overlapMM/2, ""
-		if c > 0 {
-			name = letters(c)
-			list = append(list, match{pt(x, t.sheet.Top+bandMM/2), name}, match{pt(x, t.sheet.Bottom-bandMM/2), name})
-		}
-		for r := 1; r < t.rows; r++ {
-			y, name := t.rowTop(r)+overlapMM/2, name+fmt.Sprint(r)
-			if c > 0 {
-				list = append(list, match{pt(x, y), name})
-				continue
+	for c := range t.cols.n + 1 {
+		for r := range t.rows.n + 1 {
+			name := ""
+			if c > 0 && c < t.cols.n {
+				name = letters(c)
 			}
-			list = append(list, match{pt(t.sheet.Left+endMM/2, y), name}, match{pt(t.sheet.Right-endMM/2, y), name})
+			if r > 0 && r < t.rows.n {
+				name += fmt.Sprint(r)
+			}
+			if name != "" {
+				list = append(list, match{pt(t.cols.seam(c, endMM/2), t.rows.seam(r, bandMM/2)), name})
+			}
 		}
 	}
 	return list

@@ -54,10 +54,11 @@ func (s *sheet) drawPage(on paged, t tiling, page int) {
 	s.draw(on, window)
 	s.drawMatches(p, t, window)
 	lowMM, highMM := window.Left+1, window.Right-1
-	if page%t.cols > 0 {
+	col, _ := t.of(page)
+	if col > 0 {
 		lowMM = window.Left + overlapMM
 	}
-	if page%t.cols < t.cols-1 {
+	if col < t.cols.n-1 {
 		highMM = window.Right - overlapMM
 	}
 	s.nameKeepOuts(p, window, lowMM, highMM)
@@ -177,9 +178,9 @@ func (s *sheet) drawEdges(p style.Brush, window box) {
 // drawMap draws which part of the sheet this page shows. The map is not to scale.
 func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 	onMap := func(of box) box {
-		scale := pt(b.Width()/t.sheet.Width(), b.Height()/t.sheet.Height())
-		return area(b.Left+(of.Left-t.sheet.Left)*scale.X, b.Top+(of.Top-t.sheet.Top)*scale.Y,
-			b.Left+(of.Right-t.sheet.Left)*scale.X, b.Top+(of.Bottom-t.sheet.Top)*scale.Y)
+		x, y := b.Width()/s.paper.Width(), b.Height()/s.paper.Height()
+		return area(b.Left+(of.Left-s.paper.Left)*x, b.Top+(of.Top-s.paper.Top)*y,
+			b.Left+(of.Right-s.paper.Left)*x, b.Top+(of.Bottom-s.paper.Top)*y)
 	}
 	p.FillBox(onMap(t.cell(page)), here)
 	for i := range t.pages() {
@@ -202,23 +203,4 @@ func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 		text = fmt.Sprintf("page map: this is page %d", page+1)
 	}
 	s.write(p, label{text: text, at: pt(b.Left, b.Bottom+2.3), font: markFont})
-}
-
-// cell returns a page's part of the sheet up to the middle of its overlaps.
-func (t tiling) cell(page int) box {
-	b := t.place(page)
-	col, row := page%t.cols, page/t.cols
-	if col > 0 {
-		b.Left += overlapMM / 2
-	}
-	if row > 0 {
-		b.Top += overlapMM / 2
-	}
-	if b.Right -= overlapMM / 2; col == t.cols-1 {
-		b.Right = t.sheet.Right
-	}
-	if b.Bottom = t.sheet.Bottom; row < t.rows-1 {
-		b.Bottom = t.rowTop(row+1) + overlapMM/2
-	}
-	return b
 }

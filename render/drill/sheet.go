@@ -6,11 +6,10 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
+	"fathomlux/scene/document"
 	"fathomlux/scene/drilling"
 )
 
@@ -112,48 +111,29 @@ func sizeText(h drilling.Place) string {
 	return size
 }
 
-// pinned gives each label its place beside its mark. Those that would stand too far off are left out and counted; the
-// first of a crowd stay.
-func (s *sheet) pinned(pins []pin) []pin {
-	for slackMM := shiftMM; ; slackMM /= 2 {
-		kept := s.chosen(pins, slackMM)
-		if s.spread(kept) || slackMM < 0.1 {
-			s.leftOut += len(pins) - len(kept)
-			return kept
-		}
-	}
-}
-
-// chosen returns the labels that can stand apart, each within slackMM of its mark, and puts them as far left as they
-// may be.
-func (s *sheet) chosen(pins []pin, slackMM float64) (kept []pin) {
+// pinned gives each label its place, within shiftMM of its mark; those that have none are left out and counted, the
+// first of a crowd stay. They stand around their marks where all can, else as far left as they may be.
+func (s *sheet) pinned(pins []pin) (kept []pin) {
 	lastMM := math.Inf(-1)
+	var wanted []float64
 	for _, p := range pins {
-		p.labelMM = max(p.atMM-slackMM, lastMM+labelGapMM, labelGapMM/2)
-		if p.labelMM <= min(p.atMM+slackMM, s.lengthMM-labelGapMM/2) {
+		p.labelMM = max(p.atMM-shiftMM, lastMM+labelGapMM, labelGapMM/2)
+		if p.labelMM <= min(p.atMM+shiftMM, s.lengthMM-labelGapMM/2) {
 			lastMM = p.labelMM
-			kept = append(kept, p)
+			kept, wanted = append(kept, p), append(wanted, p.atMM)
 		}
 	}
-	return kept
-}
-
-// spread moves the labels around their marks, and tells whether all are near enough.
-func (s *sheet) spread(kept []pin) bool {
-	wanted := make([]float64, len(kept))
-	for i, p := range kept {
-		wanted[i] = p.atMM
-	}
+	s.leftOut += len(pins) - len(kept)
 	places := fig.Spread(wanted, labelGapMM, labelGapMM/2, s.lengthMM-labelGapMM/2)
-	for i := range places {
-		if math.Abs(places[i]-wanted[i]) > shiftMM || places[i] < labelGapMM/2-1e-9 {
-			return false
+	for i, placeMM := range places {
+		if math.Abs(placeMM-wanted[i]) > shiftMM || placeMM < labelGapMM/2-1e-9 {
+			return kept
 		}
 	}
 	for i := range kept {
 		kept[i].labelMM = places[i]
 	}
-	return true
+	return kept
 }
 
 const (
@@ -176,7 +156,7 @@ type label struct {
 // letters are the label as a surface takes it. Letters that our font lacks are left to that: viewers of the SVG may
 // have them.
 func (s *sheet) letters(l label) style.Letters {
-	text := style.Letters{Text: plain(l.text), At: l.at, Size: l.font.SizePt / ptPerMM, Bold: l.font.Bold, Up: l.up,
+	text := style.Letters{Text: document.Visible(l.text), At: l.at, Size: l.font.SizePt / ptPerMM, Bold: l.font.Bold, Up: l.up,
 		Width: s.widthOf(l.text, l.font), Colour: black}
 	if l.alarm {
 		text.Colour = alarm
@@ -214,7 +194,7 @@ func (s *sheet) boxOf(l label) box {
 // widthOf returns the width of a text in mm, without kerning: PDF text has none.
 func (s *sheet) widthOf(text string, f style.Font) float64 {
 	var wide float64
-	for _, r := range s.ts.Clean(plain(text), f) {
+	for _, r := range s.ts.Clean(document.Visible(text), f) {
 		if r == ' ' {
 			wide += s.ts.Width("x x", f) - 2*s.ts.Width("x", f)
 			continue
@@ -225,7 +205,7 @@ func (s *sheet) widthOf(text string, f style.Font) float64 {
 }
 
 func (s *sheet) shorten(text string, f style.Font, widthMM float64) string {
-	text = plain(text)
+	text = document.Visible(text)
 	if s.widthOf(text, f) <= widthMM {
 		return text // as it is: letters that the font lacks may be shown by a viewer of the SVG
 	}
@@ -234,24 +214,8 @@ func (s *sheet) shorten(text string, f style.Font, widthMM float64) string {
 
 // wrap breaks a text into lines of a width, and so many at most.
 func (s *sheet) wrap(text string, f style.Font, widthMM float64, most int) (lines []label) {
-	for _, line := range s.ts.Wrap(plain(text), f, widthMM*ptPerMM, most) {
+	for _, line := range s.ts.Wrap(document.Visible(text), f, widthMM*ptPerMM, most) {
 		lines = append(lines, label{text: line, font: f})
 	}
 	return lines
-}
-
-// plain returns s as one line that is text and nothing else: no control characters, none that turn the direction of
-// what follows, none that XML forbids.
-func plain(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.Is(unicode.Bidi_Control, r):
-			return -1
-		case unicode.IsControl(r) || r == '\u2028' || r == '\u2029':
-			return ' '
-		case r == utf8.RuneError || r == '\ufffe' || r == '\uffff':
-			return '\ufffd'
-		}
-		return r
-	}, s)
 }

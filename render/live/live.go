@@ -6,6 +6,7 @@
 package live
 
 import (
+	"cmp"
 	"context"
 	"crypto/subtle"
 	"embed"
@@ -54,7 +55,7 @@ type Findings struct {
 	Cautions []string `json:"cautions"`
 }
 
-// keptOpen is how many versions of a scene are kept ready to compute; an older one that a page still uses is opened
+// keptOpen is how many of the newest versions are kept ready to compute; an older one that a page still uses is opened
 // anew.
 const keptOpen = 8
 
@@ -64,13 +65,13 @@ type Handler struct {
 	serve   http.Handler
 	lock    sync.Mutex
 	all     []*version    // from number 1: a page may have unsaved work on any
-	recent  []*version    // those that are kept ready to compute, the one used last at the end
 	changed chan struct{} // closed when there is a new version
 	writing sync.Mutex    // held while a report is written, so that a page that is opened twice waits for the first
 }
 
 // version is one version of the scene.
 type version struct {
+	number int
 	scene  *scene.Scene
 	glance Glance // nil where it is not kept ready
 	report []byte // nil until it is written
@@ -80,16 +81,14 @@ type version struct {
 func New(c Config) *Handler {
 	h := &Handler{config: c, changed: make(chan struct{})}
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{token}/{$}", h.file("index.html"))
-	mux.HandleFunc("GET /{token}/page/{name}", func(w http.ResponseWriter, r *http.Request) {
-		h.file(r.PathValue("name"))(w, r)
-	})
+	mux.HandleFunc("GET /{token}/{$}", file)
+	mux.HandleFunc("GET /{token}/page/{name}", file)
 	mux.HandleFunc("GET /{token}/scene", h.outline)
 	mux.HandleFunc("GET /{token}/versions", h.versions)
 	mux.HandleFunc("GET /{token}/report", h.report)
 	mux.HandleFunc("POST /{token}/light", h.light)
-	mux.HandleFunc("POST /{token}/check", h.check)
-	mux.HandleFunc("POST /{token}/save", h.save)
+	mux.HandleFunc("POST /{token}/check", answering(h.check))
+	mux.HandleFunc("POST /{token}/save", answering(h.save))
 	h.serve = h.guarded(http.NewCrossOriginProtection().Handler(mux))
 	return h
 }
@@ -102,53 +101,39 @@ func (h *Handler) Show(sc *scene.Scene) error {
 	}
 	h.lock.Lock()
 	defer h.lock.Unlock()
-	v := &version{scene: sc, glance: glance}
-	h.all = append(h.all, v)
-	h.use(v)
+	h.all = append(h.all, &version{number: len(h.all) + 1, scene: sc, glance: glance})
+	if old := len(h.all) - keptOpen; old > 0 {
+		h.all[old-1].glance = nil
+	}
 	close(h.changed)
 	h.changed = make(chan struct{})
 	return nil
 }
 
-// use notes that a version is used, and lets the one go that was used longest ago.
-func (h *Handler) use(v *version) {
-	h.recent = append(slices.DeleteFunc(h.recent, func(o *version) bool { return o == v }), v)
-	if len(h.recent) > keptOpen {
-		h.recent[0].glance = nil
-		h.recent = h.recent[1:]
-	}
-}
-
-// version returns the version of a number, nil where there is none.
+// version returns the version of a number, or the newest one; nil where there is none.
 func (h *Handler) version(number int) *version {
 	h.lock.Lock()
 	defer h.lock.Unlock()
+	if number == newest {
+		number = len(h.all)
+	}
 	if number < 1 || number > len(h.all) {
 		return nil
 	}
 	return h.all[number-1]
 }
 
-// glance returns what computes a version, one that there is.
-func (h *Handler) glance(number int) (Glance, error) {
-	v := h.version(number)
+// newest stands for the number of the newest version.
+const newest = -1
+
+// glance returns what computes a version.
+func (h *Handler) glance(v *version) (glance Glance, err error) {
 	h.lock.Lock()
 	defer h.lock.Unlock()
 	if v.glance == nil {
-		var err error
-		if v.glance, err = h.config.Open(v.scene); err != nil {
-			return nil, err
-		}
+		v.glance, err = h.config.Open(v.scene)
 	}
-	h.use(v)
-	return v.glance, nil
-}
-
-// now returns the number of the newest version and a channel that is closed when there is a newer one.
-func (h *Handler) now() (number int, changed <-chan struct{}) {
-	h.lock.Lock()
-	defer h.lock.Unlock()
-	return len(h.all), h.changed
+	return v.glance, err
 }
 
 // ServeHTTP answers one request.
@@ -192,17 +177,15 @@ var contentTypes = map[string]string{
 }
 
 // file serves one file of the page.
-func (h *Handler) file(name string) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
-		data, err := page.ReadFile("page/" + name)
-		kind := contentTypes[path.Ext(name)]
-		if err != nil || kind == "" {
-			http.NotFound(w, r)
-			return
-		}
-		w.Header().Set("Content-Type", kind)
-		_, _ = w.Write(data)
+func file(w http.ResponseWriter, r *http.Request) {
+	name := cmp.Or(r.PathValue("name"), "index.html")
+	kind := contentTypes[path.Ext(name)]
+	if kind == "" {
+		http.NotFound(w, r)
+		return
 	}
+	w.Header().Set("Content-Type", kind)
+	http.ServeFileFS(w, r, page, "page/"+name)
 }
 
 // versions tells a page, as long as it listens, the number of the newest version of the scene. It ends with the
@@ -211,7 +194,9 @@ func (h *Handler) versions(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/event-stream")
 	out := http.NewResponseController(w)
 	for {
-		number, changed := h.now()
+		h.lock.Lock()
+		number, changed := len(h.all), h.changed
+		h.lock.Unlock()
 		if _, err := fmt.Fprintf(w, "data: %d\n\n", number); err != nil {
 			return
 		}
@@ -232,8 +217,7 @@ const reportPolicy = "sandbox allow-scripts; default-src 'none'; img-src data:; 
 
 // report serves the report of the newest version of the scene, which is written once.
 func (h *Handler) report(w http.ResponseWriter, r *http.Request) {
-	number, _ := h.now()
-	v := h.version(number)
+	v := h.version(newest)
 	if h.config.Report == nil || v == nil {
 		http.NotFound(w, r)
 		return

@@ -1,6 +1,7 @@
 package live
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"strconv"
@@ -24,19 +25,24 @@ type object = map[string]any
 // people and may hold anything.
 func (h *Handler) outline(w http.ResponseWriter, r *http.Request) {
 	number, _ := strconv.Atoi(r.FormValue("version")) // 0, which is no version, where it is none
-	v := h.version(number)
-	if v == nil {
-		number, _ = h.now()
-		v = h.version(number)
-	}
+	v := cmp.Or(h.version(number), h.version(newest))
 	if v == nil {
 		http.Error(w, "there is no scene yet", http.StatusServiceUnavailable)
 		return
 	}
 	o := outlineOf(v.scene)
-	o["state"], o["save_as"] = State{number, edit.SettingOf(v.scene)}, h.config.Name
+	o["state"], o["save_as"] = State{v.number, edit.SettingOf(v.scene)}, h.config.Name
 	o["has_report"] = h.config.Report != nil
-	answer(w, o, nil)
+	answer(w, o)
+}
+
+// each makes a list of what a function makes of each of some things, empty but never nil.
+func each[T any](list []T, of func(T) object) []object {
+	all := make([]object, len(list))
+	for i, one := range list {
+		all[i] = of(one)
+	}
+	return all
 }
 
 func outlineOf(sc *scene.Scene) object {
@@ -45,27 +51,7 @@ func outlineOf(sc *scene.Scene) object {
 	if c := t.Cover; c != nil { // above the water
 		cover = object{"from_m": c.AboveWaterM, "to_m": c.AboveWaterM + c.ThicknessM}
 	}
-	boxes, rails, optics, waters, colours := []object{}, []object{}, []object{}, []object{}, []string{}
-	for _, b := range t.Obstacles {
-		boxes = append(boxes, object{"name": document.Visible(b.Name), "low_m": corner(b.Box.Min),
-			"high_m": corner(b.Box.Max)})
-	}
-	for _, r := range sc.Rails {
-		rails = append(rails, railOf(r))
-	}
-	for _, name := range parts.Names(sc.Catalogue.Optics) {
-		p := sc.Catalogue.Optics[name]
-		widest := max(p.BeamRad, p.BeamAcrossRad, p.FieldRad, p.FieldAcrossRad)
-		optics = append(optics, object{"name": p.Name, "beam_rad": p.BeamRad, "widest_rad": widest,
-			"measured": p.File != ""})
-	}
-	for _, name := range parts.Names(sc.Catalogue.Waters) { // the scene's own one has the scene's own numbers
-		w := t.Water
-		if name != w.Kind.Name {
-			w.Kind = sc.Catalogue.Waters[name]
-		}
-		waters = append(waters, object{"name": name, "low_extra_per_m": w.LowestExtraPerM()})
-	}
+	colours := []string{}
 	for _, c := range style.Light().Table() {
 		colours = append(colours, fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B))
 	}
@@ -75,12 +61,27 @@ func outlineOf(sc *scene.Scene) object {
 	}
 	return object{"file": document.Visible(sc.File), "title": document.Visible(sc.Title),
 		"length_m": t.LengthM, "width_m": t.WidthM, "height_m": t.HeightM,
-		"cover": cover, "boxes": boxes, "plane": plane,
+		"cover": cover, "plane": plane,
 		"named_plane": plane == "surface" || plane == "mid" || plane == "floor", // its name is not just its depth
 		"goal": object{"set": g.Set(), "lux": g.IlluminanceLx, "ppfd": g.PPFD, "dli": g.DLI, "uniformity": g.Uniformity,
 			"photons": g.Photons()},
 		"half_depth": t.Water.HalfDepthM > 0, // the water's loss was measured, whatever its kind
-		"rails":      rails, "optics": optics, "waters": waters, "colours": colours, "controls": controls()}
+		"colours":    colours, "controls": controls(), "rails": each(sc.Rails, railOf),
+		"boxes": each(t.Obstacles, func(o scene.Obstacle) object {
+			return object{"name": document.Visible(o.Name), "low_m": corner(o.Box.Min), "high_m": corner(o.Box.Max)}
+		}),
+		"optics": each(parts.Names(sc.Catalogue.Optics), func(name string) object {
+			p := sc.Catalogue.Optics[name]
+			widest := max(p.BeamRad, p.BeamAcrossRad, p.FieldRad, p.FieldAcrossRad)
+			return object{"name": p.Name, "beam_rad": p.BeamRad, "widest_rad": widest, "measured": p.File != ""}
+		}),
+		"waters": each(parts.Names(sc.Catalogue.Waters), func(name string) object {
+			w := t.Water
+			if name != w.Kind.Name { // the scene's own one has the scene's own numbers
+				w.Kind = sc.Catalogue.Waters[name]
+			}
+			return object{"name": name, "low_extra_per_m": w.LowestExtraPerM()}
+		})}
 }
 
 // controls are the quantities that sliders change, each with its meaning and its range: those of the variables of a
@@ -107,17 +108,17 @@ func corner(at space.Point) [3]float64 {
 }
 
 func railOf(r scene.Rail) object {
-	keepOuts, modules := [][2]float64{}, []object{}
+	keepOuts := [][2]float64{}
 	for _, k := range r.KeepOuts {
 		keepOuts = append(keepOuts, [2]float64{k.FromM, k.ToM})
 	}
-	for _, m := range r.Modules {
-		low, high := m.Part.CurrentRange()
-		modules = append(modules, object{"part": m.Part.Name, "optic": m.Optic.Name, "length_m": m.Part.BoardLengthM,
-			"width_m": m.Part.BoardWidthM, "current_a": m.CurrentA, "low_a": low, "high_a": high})
-	}
 	return object{"name": document.Visible(r.Name), "left_m": r.LeftM, "length_m": r.LengthM,
-		"width_m": r.Profile.WidthM, "thickness_m": r.Profile.HeightM, "keep_outs_m": keepOuts, "modules": modules}
+		"width_m": r.Profile.WidthM, "thickness_m": r.Profile.HeightM, "keep_outs_m": keepOuts,
+		"modules": each(r.Modules, func(m scene.Module) object {
+			low, high := m.Part.CurrentRange()
+			return object{"part": m.Part.Name, "optic": m.Optic.Name, "length_m": m.Part.BoardLengthM,
+				"width_m": m.Part.BoardWidthM, "current_a": m.CurrentA, "low_a": low, "high_a": high}
+		})}
 }
 
 // headOf is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the

@@ -1,6 +1,7 @@
 package live
 
 import (
+	"context"
 	"encoding/binary"
 	"encoding/json"
 	"errors"
@@ -10,7 +11,6 @@ import (
 	"mime"
 	"net/http"
 
-	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 )
@@ -46,11 +46,21 @@ func decode(w http.ResponseWriter, r *http.Request, to any) bool {
 	return true
 }
 
-// answer writes what a request asked for, or why it cannot be.
-func answer(w http.ResponseWriter, v any, err error) {
-	if err != nil {
-		v = object{"refused": err.Error()}
+// answering handles a request whose body is a T and whose answer is JSON: what was asked for, or why it cannot be.
+func answering[T any](do func(T) (any, error)) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		var body T
+		if decode(w, r, &body) {
+			v, err := do(body)
+			if err != nil {
+				v = object{"refused": err.Error()}
+			}
+			answer(w, v)
+		}
 	}
+}
+
+func answer(w http.ResponseWriter, v any) {
 	w.Header().Set("Content-Type", "application/json")
 	_ = json.NewEncoder(w).Encode(v) // the other end may be gone
 }
@@ -65,44 +75,36 @@ type saveRequest struct {
 	Overwrite bool   `json:"overwrite"`
 }
 
-func (h *Handler) save(w http.ResponseWriter, r *http.Request) {
-	var request saveRequest
-	if !decode(w, r, &request) {
-		return
+func (h *Handler) save(request saveRequest) (any, error) {
+	sc, _, err := h.set(request.State)
+	if err != nil {
+		return nil, err
 	}
-	var saved string
-	var text []byte
-	sc, err := h.set(request.State)
-	if err == nil {
-		text, err = edit.Rewrite(sc)
+	text, err := edit.Rewrite(sc)
+	if err != nil {
+		return nil, err
 	}
-	if err == nil {
-		saved, err = h.config.Save(Draft{Name: request.Name, Overwrite: request.Overwrite, Scene: sc, Text: text})
-	}
-	answer(w, object{"saved": saved}, err)
+	saved, err := h.config.Save(Draft{Name: request.Name, Overwrite: request.Overwrite, Scene: sc, Text: text})
+	return object{"saved": saved}, err
 }
 
 // check says what the command check would say of the scene of a state.
-func (h *Handler) check(w http.ResponseWriter, r *http.Request) {
-	var s State
-	if !decode(w, r, &s) {
-		return
+func (h *Handler) check(s State) (any, error) {
+	sc, _, err := h.set(s)
+	if err != nil {
+		return nil, err
 	}
-	var found Findings
-	sc, err := h.set(s)
-	if err == nil {
-		found, err = h.config.Check(sc)
-	}
-	answer(w, found, err)
+	return h.config.Check(sc)
 }
 
-// set returns the scene of a state.
-func (h *Handler) set(s State) (*scene.Scene, error) {
+// set returns the scene of a state, and the version that it is of.
+func (h *Handler) set(s State) (*scene.Scene, *version, error) {
 	v := h.version(s.Version)
 	if v == nil {
-		return nil, errUnknown
+		return nil, nil, errUnknown
 	}
-	return edit.Set(v.scene, s.Setting)
+	sc, err := edit.Set(v.scene, s.Setting)
+	return sc, v, err
 }
 
 // light computes one state. What cannot be is an answer too, with the reason; the request itself was right.
@@ -111,30 +113,32 @@ func (h *Handler) light(w http.ResponseWriter, r *http.Request) {
 	if !decode(w, r, &s) {
 		return
 	}
-	g, sc, err := h.compute(r, s)
+	out, err := h.compute(r.Context(), s)
 	if r.Context().Err() != nil {
 		return // the page has gone, or has a newer state
 	}
-	w.Header().Set("Content-Type", "application/octet-stream")
 	if err != nil {
-		_, _ = w.Write(packed(object{"refused": err.Error()}))
-		return
+		out = packed(object{"refused": err.Error()})
 	}
-	_, _ = w.Write(packed(headOf(g, sc), g.Plane.Field.Illuminance, g.Plane.Field.PPFD,
-		g.Section.Illuminance, g.Section.PPFD))
+	w.Header().Set("Content-Type", "application/octet-stream")
+	_, _ = w.Write(out)
 }
 
-func (h *Handler) compute(r *http.Request, s State) (*result.Glance, *scene.Scene, error) {
-	sc, err := h.set(s)
+func (h *Handler) compute(ctx context.Context, s State) ([]byte, error) {
+	sc, v, err := h.set(s)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	glance, err := h.glance(s.Version)
+	glance, err := h.glance(v)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	g, err := glance(r.Context(), sc)
-	return g, sc, err
+	g, err := glance(ctx, sc)
+	if err != nil {
+		return nil, err
+	}
+	f, cut := &g.Plane.Field, &g.Section
+	return packed(headOf(g, sc), f.Illuminance, f.PPFD, cut.Illuminance, cut.PPFD), nil
 }
 
 // packed joins an answer: the length of its text as four bytes, the text as JSON, spaces up to a multiple of four
@@ -148,8 +152,7 @@ func packed(text any, numbers ...[]float64) []byte {
 	for len(data)%4 != 0 {
 		data = append(data, ' ')
 	}
-	out := binary.LittleEndian.AppendUint32(nil, uint32(len(data)))
-	out = append(out, data...)
+	out := append(binary.LittleEndian.AppendUint32(nil, uint32(len(data))), data...)
 	for _, list := range numbers {
 		for _, v := range list {
 			out = binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(v)))
