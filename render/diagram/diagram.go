@@ -43,17 +43,19 @@ const legend = "Each diode stands for one module, in its place along the rail an
 
 // Draw draws the diagram, 1400 points wide.
 func (d Diagram) Draw() (*style.Canvas, error) {
-	var failed error
-	c, err := d.Page.Draw(fig.PageWidth, func(t *style.Typesetter, textPt float64) (blocks []fig.Block) {
-		notes, lanes, cut, hidden := []string{legend}, mostLanes, 0, 0
+	if !slices.ContainsFunc(d.Groups, func(g wiring.Group) bool { return len(g.Circuit.Strings) > 0 }) {
+		return nil, errNothing
+	}
+	return d.Page.Draw(fig.PageWidth, func(t *style.Typesetter, textPt float64) (blocks []fig.Block) {
+		notes, cautions, room, cut := []string{legend}, []string{}, mostLanes, 0
 		for i := range d.Groups {
 			g := &d.Groups[i]
-			p := newPanel(g, d.Rails, t, d.Units, lanes)
-			lanes, cut, hidden = lanes-p.lanes, cut+p.cut, hidden+p.hidden
+			p := newPanel(g, d.Rails, t, d.Units, room)
+			room, cut = room-len(p.lanes), cut+p.cut
 			if !g.Chosen.Fed() {
 				notes = append(notes, g.Chosen.Why.Words(d.Units)+".")
 			}
-			if p.lanes == 0 {
+			if len(p.lanes) == 0 {
 				continue
 			}
 			first := len(blocks) == 0
@@ -64,25 +66,16 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 				p.drawOn(c, box.Top)
 			}})
 		}
-		if len(blocks) == 0 {
-			failed = errNothing
-		}
 		if cut > 0 {
 			notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.",
 				cut))
 		}
-		if hidden > 0 {
-			notes = append(notes, fmt.Sprintf("%d further modules stand between those that are drawn, too close to be "+
-				"told apart.", hidden))
-		}
-		var cautions []string
 		for _, c := range d.Cautions {
 			cautions = append(cautions, "Caution: "+c)
 		}
 		return append(blocks, fig.Figures(t, d.Figures, textPt), fig.Paragraph(t, notes, style.SmallFont, textPt),
 			fig.Paragraph(t, cautions, style.TextFont, textPt))
 	})
-	return c, errors.Join(failed, err)
 }
 
 // Sizes of a panel, in points. x counts from the driver's side; a driver at the right is the mirror image.
@@ -106,44 +99,41 @@ const (
 	laneBack     = 44.0 // to the line back
 	placeRow     = 24.0 // distances below the rail
 	bandGap      = 14.0
-	closest      = 9.5 // symbols that are nearer than this are thinned out
+	guideGap     = 5.0 // lines at modules that are nearer than this are thinned out
 	largestLED   = 15.0
 )
 
-// panel is one driver with its rails, laid out.
+// panel is one driver with its rails, laid out. Heights count from its top.
 type panel struct {
 	*wiring.Group
-	rails  []scene.Rail
-	set    *style.Typesetter
-	units  style.Units
-	canvas *style.Canvas // while it is drawn
-	top    float64       // on the canvas
-	bands  []band
-	risers int     // strings that go on to another rail
-	fromM  float64 // tank's axis: what stands at the left of the rails' room, and at its right
-	toM    float64
-	name   string // of the driver
-	facts  []string
-	lanes  int // drawn
-	cut    int // lanes that have no room
-	hidden int // modules that have no symbol
+	rails      []scene.Rail
+	set        *style.Typesetter
+	units      style.Units
+	canvas     *style.Canvas // while it is drawn
+	top        float64       // on the canvas
+	bands      []band
+	lanes      []lane  // in the order of the bands
+	risers     int     // strings that go on to another rail
+	fromM, toM float64 // tank's axis: what stands at the left of the rails' room, and at its right
+	facts      []string
+	cut        int // lanes that have no room
 }
 
-// band is one rail with a lane for each string on it.
+// band is one rail with all modules of the strings on it.
 type band struct {
-	rail  int
-	top   float64 // below the panel's
-	lanes []lane
+	rail             int
+	top, head, under float64 // of the band, of its first lane, and below its last lane
+	stops            []parts.Mounted
 }
 
 // lane is a string's part on one rail.
 type lane struct {
 	index       int // of the string in the group
 	first, last bool
-	riser       int // column of the string's lines between rails
+	riser       float64 // x of the string's lines between rails
+	top         float64
 	stops       []parts.Mounted
-	shown       []parts.Mounted // those with a symbol
-	sizePt      float64
+	sizePt      float64 // of a module's symbol
 }
 
 // newPanel lays out one group with at most so many lanes. Strings are left out from the first on that has no room.
@@ -152,22 +142,20 @@ func newPanel(g *wiring.Group, rails []scene.Rail, t *style.Typesetter, units st
 	for _, r := range rails {
 		p.fromM, p.toM = math.Min(p.fromM, r.LeftM), math.Max(p.toM, r.LeftM+r.LengthM)
 	}
-	var facts []string
-	p.name, facts = p.driverFacts()
-	for _, fact := range facts {
+	for _, fact := range p.driverFacts() {
 		p.facts = append(p.facts, t.Wrap(fact, style.SmallFont, driverWide-20, 2)...)
 	}
 	p.facts = p.facts[:min(len(p.facts), mostFacts)]
-	byRail := make([][]lane, len(rails))
+	byRail, n := make([][]lane, len(rails)), 0
 	for i, line := range g.Circuit.Strings {
 		var on []lane // in the order of the current
 		for _, m := range line {
 			if k := len(on) - 1; k < 0 || on[k].stops[0].Rail != m.Rail {
-				on = append(on, lane{index: i, first: k < 0, riser: p.risers})
+				on = append(on, lane{index: i, first: k < 0, riser: riserStart + float64(p.risers)*riserStep})
 			}
 			on[len(on)-1].stops = append(on[len(on)-1].stops, m)
 		}
-		if p.cut > 0 || p.lanes+len(on) > most {
+		if n += len(on); p.cut > 0 || n > most {
 			p.cut += len(on)
 			continue
 		}
@@ -178,50 +166,35 @@ func newPanel(g *wiring.Group, rails []scene.Rail, t *style.Typesetter, units st
 		for _, l := range on {
 			byRail[l.stops[0].Rail] = append(byRail[l.stops[0].Rail], l)
 		}
-		p.lanes += len(on)
 	}
 	top := totalRow
 	for rail, lanes := range byRail {
-		if len(lanes) > 0 {
-			p.bands = append(p.bands, band{rail: rail, top: top, lanes: lanes})
-			top += headRow + numberRow + float64(len(lanes))*laneHigh + placeRow + bandGap
+		if len(lanes) == 0 {
+			continue
 		}
-		for k := range lanes {
-			p.place(&lanes[k])
+		b := band{rail: rail, top: top, head: top + headRow + numberRow}
+		for k, l := range lanes {
+			l.top = b.head + float64(k)*laneHigh
+			l.sizePt = largestLED
+			for k := 1; k < len(l.stops); k++ { // they run away from the driver
+				l.sizePt = math.Min(l.sizePt, math.Max(1, 0.62*(p.x(l.stops[k])-p.x(l.stops[k-1]))))
+			}
+			b.stops, p.lanes = append(b.stops, l.stops...), append(p.lanes, l)
 		}
+		b.under = b.head + float64(len(lanes))*laneHigh
+		p.bands, top = append(p.bands, b), b.under+placeRow+bandGap
 	}
 	return p
 }
 
-// place chooses which modules of a lane have a symbol, and how large it is. Stops run away from the driver.
-func (p *panel) place(l *lane) {
-	least, lastX := math.Inf(1), math.Inf(-1)
-	for _, m := range l.stops {
-		x := p.x(m)
-		if x-lastX < closest {
-			p.hidden++
-			continue
-		}
-		least = math.Min(least, x-lastX)
-		l.shown, lastX = append(l.shown, m), x
-	}
-	l.sizePt = math.Min(largestLED, 0.62*least)
-}
-
 // height returns the panel's height.
 func (p *panel) height() float64 {
-	last := p.bands[len(p.bands)-1]
-	return math.Max(p.laneTop(last, len(last.lanes))-p.top+placeRow, p.driverHeight())
+	return math.Max(p.bands[len(p.bands)-1].under+placeRow, p.driverHeight())
 }
 
 // driverHeight returns the height of the driver's box.
 func (p *panel) driverHeight() float64 {
 	return driverFacts + style.TextFont.LineHeight() + float64(len(p.facts))*style.SmallFont.LineHeight() + 10
-}
-
-// laneTop returns the top of the k-th lane of a band.
-func (p *panel) laneTop(b band, k int) float64 {
-	return p.top + b.top + headRow + numberRow + float64(k)*laneHigh
 }
 
 // railsLeft returns where the rails' room begins, seen from the driver.
@@ -249,24 +222,30 @@ func (p *panel) point(x, y float64) style.Point {
 	return style.Pt(x, y)
 }
 
-// driverFacts returns the driver's name and what stands below it, one a line.
-func (p *panel) driverFacts() (name string, facts []string) {
-	name = "no driver fits"
+// driverName returns the name above the facts.
+func (p *panel) driverName() string {
+	if fit := p.Chosen.Fit; fit != nil {
+		return fit.Driver.Name
+	}
+	return "no driver fits"
+}
+
+// driverFacts returns what stands below the driver's name, one a line.
+func (p *panel) driverFacts() (facts []string) {
 	if fit := p.Chosen.Fit; fit != nil {
 		d := fit.Driver
-		name, facts = d.Name, []string{fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
+		facts = []string{fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
 			fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW), d.IP}
 		if !fit.Fits {
 			facts = append(facts, "does not fit, see below")
 		}
 	}
-	switch lead := p.Job.Feed.LeadM; {
-	case lead > 0 && p.units == style.US:
+	if lead := p.Job.Feed.LeadM; lead > 0 && p.units == style.US {
 		facts = append(facts, fmt.Sprintf("lead of %.3g ft", lead/0.3048)) // exact by definition
-	case lead > 0:
+	} else if lead > 0 {
 		facts = append(facts, fmt.Sprintf("lead of %.3g m", lead))
 	}
-	return name, slices.DeleteFunc(facts, func(fact string) bool { return fact == "" })
+	return facts
 }
 
 // total says what all strings take together.

@@ -36,15 +36,12 @@ func (p *panel) drawOn(c *style.Canvas, y float64) {
 	p.bus(plusBus, plusTerminal, laneLine, func(l lane) bool { return l.first })
 	p.bus(minusBus, lessTerminal, laneBack, func(l lane) bool { return l.last })
 	leaves := map[int]float64{} // where strings leave the rail before
-	for _, b := range p.bands {
-		for k, l := range b.lanes {
-			top := p.laneTop(b, k)
-			p.lane(l, top)
-			if !l.first {
-				p.trace(p.pen(l), style.Pt(riserX(l), leaves[l.index]), style.Pt(riserX(l), top+laneLine))
-			}
-			leaves[l.index] = top + laneBack
+	for _, l := range p.lanes {
+		p.lane(l)
+		if !l.first {
+			p.trace(p.pen(l), style.Pt(l.riser, leaves[l.index]), style.Pt(l.riser, y+l.top+laneLine))
 		}
+		leaves[l.index] = y + l.top + laneBack
 	}
 }
 
@@ -91,7 +88,7 @@ func (p *panel) driver() {
 	p.write(style.Text{Text: "mains ~", At: style.Pt(left+36, centre), Anchor: style.Middle, Font: style.SmallFont,
 		Colour: style.SoftInk})
 	at, font := style.Pt(left+driverWide/2, p.top+driverFacts), style.Font{SizePt: style.TextFont.SizePt, Bold: true}
-	for _, line := range append([]string{p.set.Shorten(p.name, font, driverWide-16)}, p.facts...) {
+	for _, line := range append([]string{p.set.Shorten(p.driverName(), font, driverWide-16)}, p.facts...) {
 		p.write(style.Text{Text: line, At: at, Anchor: style.TopMiddle, Font: font})
 		at.Y += font.LineHeight()
 		font = style.SmallFont
@@ -100,14 +97,10 @@ func (p *panel) driver() {
 
 // ground draws a rail to scale with its name, a thin line at each module, numbers above and distances below.
 func (p *panel) ground(b band) {
-	rail, stops := p.rails[b.rail], []parts.Mounted{}
-	for _, l := range b.lanes {
-		stops = append(stops, l.stops...)
-	}
-	slices.SortStableFunc(stops, func(a, b parts.Mounted) int { return cmp.Compare(a.AlongM, b.AlongM) })
+	rail, stops := p.rails[b.rail], slices.SortedStableFunc(slices.Values(b.stops), func(a, b parts.Mounted) int { return cmp.Compare(a.AlongM, b.AlongM) })
 	edge := func(alongM float64) float64 { return p.point(p.x(parts.Mounted{Rail: b.rail, AlongM: alongM}), 0).X }
-	box := style.Box{Left: edge(0), Right: edge(rail.LengthM), Top: p.laneTop(b, 0) - 2,
-		Bottom: p.laneTop(b, len(b.lanes)) + 2}
+	box := style.Box{Left: edge(0), Right: edge(rail.LengthM), Top: p.top + b.head - 2,
+		Bottom: p.top + b.under + 2}
 	p.canvas.FillBox(box, railGround)
 	p.canvas.StrokeBox(box, style.Pen{Width: 1, Colour: style.Rule})
 	name := style.Font{SizePt: style.SmallFont.SizePt, Bold: true}
@@ -121,7 +114,7 @@ func (p *panel) ground(b band) {
 	guide := math.Inf(-1)
 	for _, m := range stops {
 		x := edge(m.AlongM)
-		if math.Abs(x-guide) >= closest/2 {
+		if math.Abs(x-guide) >= guideGap {
 			guide = x
 			p.canvas.Line(style.Pt(x, box.Top), style.Pt(x, box.Bottom), style.Pen{Width: 1, Colour: style.Rule})
 		}
@@ -159,28 +152,23 @@ func (p *panel) bus(x, terminal, offset float64, hangs func(lane) bool) {
 	pen := style.Pen{Width: busWidth, Colour: style.Ink}
 	start := p.top + terminal
 	low, high := start, start
-	for _, b := range p.bands {
-		for k, l := range b.lanes {
-			if at := p.laneTop(b, k) + offset; hangs(l) {
-				low, high = math.Min(low, at), math.Max(high, at)
-				p.canvas.Dot(p.point(x, at), dotRadius, style.Ink)
-			}
+	for _, l := range p.lanes {
+		if at := p.top + l.top + offset; hangs(l) {
+			low, high = math.Min(low, at), math.Max(high, at)
+			p.canvas.Dot(p.point(x, at), dotRadius, style.Ink)
 		}
 	}
 	p.trace(pen, style.Pt(fig.Margin+driverWide, start), style.Pt(x, start))
 	p.trace(pen, style.Pt(x, low-busWidth/2), style.Pt(x, high+busWidth/2))
 }
 
-// riserX returns the column of a string's lines between rails.
-func riserX(l lane) float64 { return riserStart + float64(l.riser)*riserStep }
-
 func (p *panel) pen(l lane) style.Pen { return style.SeriesPen(p.Number(l.index)-1, wireWidth) }
 
 // lane draws a string on one rail: out along the upper line, back along the lower one, with its symbols and its label.
-func (p *panel) lane(l lane, top float64) {
+func (p *panel) lane(l lane) {
 	pen := p.pen(l)
-	y, back := top+laneLine, top+laneBack
-	from, to := riserX(l), riserX(l)
+	y, back := p.top+l.top+laneLine, p.top+l.top+laneBack
+	from, to := l.riser, l.riser
 	label := fmt.Sprintf("string %d", p.Number(l.index))
 	if l.last {
 		to = minusBus
@@ -193,7 +181,7 @@ func (p *panel) lane(l lane, top float64) {
 	}
 	end := math.Min(p.x(l.stops[len(l.stops)-1])+largestLED, fig.PageWidth-fig.Margin)
 	p.trace(pen, style.Pt(from, y), style.Pt(end, y), style.Pt(end, back), style.Pt(to, back))
-	for _, m := range l.shown {
+	for _, m := range l.stops {
 		p.diode(style.Pt(p.x(m), y), l.sizePt, pen.Colour)
 	}
 	font := style.Font{SizePt: style.LabelFont.SizePt, Bold: true}
