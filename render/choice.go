@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
+	"fathomlux/render/fig"
 	"fathomlux/render/style"
 	"fathomlux/scene"
 )
@@ -107,7 +108,7 @@ func candidateKinds(asked bool) (kinds []chart.Series) {
 		words[1], words[3] = "candidate", "on the frontier: none is better in both"
 	}
 	colours := []color.NRGBA{plainColour, style.SeriesPen(0, 0).Colour, ownColour}
-	marks := []chart.Mark{chart.Ring, chart.Disc, chart.Ring, chart.Disc, chart.Square, chart.Block}
+	marks := []fig.Mark{fig.Ring, fig.Disc, fig.Ring, fig.Disc, fig.Square, fig.FullSquare}
 	for i, name := range words {
 		kinds = append(kinds, chart.Series{Name: name, Mark: marks[i], Radius: []float64{4, 5, 7}[i/2],
 			Pen: style.Pen{Colour: colours[i/2]}})
@@ -129,7 +130,7 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 		f.Z[i/len(y)+i%len(y)*len(x)] = z
 	}
 	panel := chart.Panel{X: chart.Axis{Label: xLabel}, Y: chart.Axis{Label: yLabel}, Field: f}
-	mark := func(name string, mark chart.Mark, values []float64) {
+	mark := func(name string, mark fig.Mark, values []float64) {
 		_, atX := shown(s.Axes[0], look.Units, values[0])
 		_, atY := shown(s.Axes[1], look.Units, values[1])
 		if f.Shows(atX[0], atY[0]) {
@@ -138,9 +139,9 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 		}
 	}
 	if s.Best >= 0 {
-		mark("best of the sweep", chart.Ring, s.Candidates[s.Best].Values)
+		mark("best of the sweep", fig.Ring, s.Candidates[s.Best].Values)
 	}
-	mark(s.Own.Name, chart.Square, s.Own.Values)
+	mark(s.Own.Name, fig.Square, s.Own.Values)
 	return sweepDrawing("two-variables", s, look, 640, panel, "uniformity U0 (min/mean) of "+s.Shown.Name(),
 		"grey: cannot be mounted or computed, or too hot; heavy line: the goal")
 }

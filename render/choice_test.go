@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
+	"fathomlux/render/fig"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
@@ -34,7 +35,7 @@ func TestDesignChartTellsKindsApart(t *testing.T) {
 	if front := p.Series[0]; len(front.X) != 2 || front.X[0] != 1900 || front.X[1] != 2000 || !front.Steps {
 		t.Errorf("frontier %+v", front)
 	}
-	marks := map[chart.Mark]string{chart.Ring: "misses", chart.Disc: "meets", chart.Square: "the scene as it is", chart.Block: "the scene as it is"}
+	marks := map[fig.Mark]string{fig.Ring: "misses", fig.Disc: "meets", fig.Square: "the scene as it is", fig.FullSquare: "the scene as it is"}
 	shown := 0
 	for _, s := range p.Series[1:] {
 		shown += len(s.X)

@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
+	"fathomlux/render/fig"
 	"fathomlux/render/plan"
 	"fathomlux/render/style"
 	"fathomlux/scene"
@@ -89,7 +90,7 @@ func againstSeries(f *result.Fit, look Look, q result.Quantity) (pairs, off []ch
 			if !known {
 				at, index[sensor] = len(pairs), len(pairs)
 				pen, mark := chart.Look(at, 0)
-				one := chart.Series{Name: "left out of the fit (outlier)", Mark: chart.Cross, Radius: 6.5,
+				one := chart.Series{Name: "left out of the fit (outlier)", Mark: fig.Cross, Radius: 6.5,
 					Pen: style.Pen{Colour: ownColour}}
 				if !r.Outlier {
 					one = chart.Series{Name: fmt.Sprintf("%s (%d readings)", f.Sensors[sensor].Name, f.Sensors[sensor].Readings),

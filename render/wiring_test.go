@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"fathomlux/render"
+	"fathomlux/render/diagram"
 	"fathomlux/render/fig"
 	"fathomlux/scene"
 	"fathomlux/scene/wiring"
@@ -30,7 +31,7 @@ wiring: {strings: 2}
 		if err != nil {
 			t.Fatal(err)
 		}
-		w := render.Wiring{Groups: groups, Subtitle: "wiring", Figures: []fig.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
+		w := diagram.Diagram{Groups: groups, Page: fig.Page{Subtitle: "wiring"}, Figures: []fig.Figure{{Label: "load", Value: "1 W"}}, Cautions: []string{"mains"}}
 		list, err := render.Wire(context.Background(), sc, w, render.Look{PixelFactor: 1, Version: "0"})
 		if err != nil {
 			t.Fatal(err)
@@ -46,7 +47,7 @@ wiring: {strings: 2}
 			}
 		}
 	}
-	if _, err := render.Wire(context.Background(), sc, render.Wiring{}, render.Look{PixelFactor: 1}); err == nil {
+	if _, err := render.Wire(context.Background(), sc, diagram.Diagram{}, render.Look{PixelFactor: 1}); err == nil {
 		t.Error("nothing is drawn")
 	}
 }
@@ -69,7 +70,7 @@ wiring: {strings: 2, driver: cc-1400-92w}
 	if fit := groups[0].Chosen.Fit; fit == nil || fit.Fits {
 		t.Fatalf("fit %+v", fit)
 	}
-	list, err := render.Wire(context.Background(), sc, render.Wiring{Groups: groups}, render.Look{PixelFactor: 1})
+	list, err := render.Wire(context.Background(), sc, diagram.Diagram{Groups: groups}, render.Look{PixelFactor: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

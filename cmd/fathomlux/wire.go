@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
+	"fathomlux/render/diagram"
 	"fathomlux/render/fig"
 	"fathomlux/render/output"
 	"fathomlux/scene"
@@ -82,12 +83,12 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 	if !slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Split != nil }) {
 		return files, nil
 	}
-	w := render.Wiring{Groups: a.groups, Subtitle: "wiring, " + a.junctions,
-		Notes: finding.Lines(a.notes, finding.Note, look.Units), Cautions: a.at("wire")}
+	d := diagram.Diagram{Groups: a.groups, Page: fig.Page{Subtitle: "wiring, " + a.junctions,
+		Notes: finding.Lines(a.notes, finding.Note, look.Units)}, Cautions: a.at("wire")}
 	for _, f := range a.runningFigures() {
-		w.Figures = append(w.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
+		d.Figures = append(d.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}
-	pictures, err := render.Wire(ctx, a.scene, w, look)
+	pictures, err := render.Wire(ctx, a.scene, d, look)
 	return append(files, pictures...), err
 }
 

@@ -48,32 +48,16 @@ type Series struct {
 	X, Y   []float64
 	Pen    style.Pen // without width: no line
 	Steps  bool      // the line falls to the next value right after each
-	Mark   Mark
+	Mark   fig.Mark
 	Radius float64   // of the marks, in points; 0: the usual
 	From   []float64 // along y: where a thin stem to each mark begins; empty: no stems
 	Labels []string  // beside the marks, where there is room; empty: none
 }
 
-// Mark is the shape of a mark.
-type Mark int
-
-// The marks.
-const (
-	None Mark = iota
-	Disc
-	Ring
-	Block
-	Square
-	Wedge
-	Triangle
-	Plus
-	Cross
-)
-
 // Look returns the pen and the mark of the i-th of several series, from 0: told apart by colour for most eyes, by
 // dash and mark for all eyes and in grey print.
-func Look(i int, widthPt float64) (style.Pen, Mark) {
-	return style.SeriesPen(i, widthPt), Disc + Mark((i+i/int(Cross))%int(Cross))
+func Look(i int, widthPt float64) (style.Pen, fig.Mark) {
+	return style.SeriesPen(i, widthPt), fig.Disc + fig.Mark((i+i/int(fig.Cross))%int(fig.Cross))
 }
 
 // Area is a shaded area with a name for the legend. A corner that is infinite lies at the chart's edge.

@@ -18,7 +18,7 @@ var longName = strings.Repeat("\u00dcbergro\u00dfes Aquarium, \u0394\u03b9\u03ce
 
 // candidates returns marks in a fixed disorder, each labelled, with a line of steps through some and limits on both axes.
 func candidates(n int) Chart {
-	marks, steps := Series{Name: "candidate", Mark: Disc, Pen: style.SeriesPen(0, 0)}, Series{Pen: style.SeriesPen(0, 1.6), Steps: true}
+	marks, steps := Series{Name: "candidate", Mark: fig.Disc, Pen: style.SeriesPen(0, 0)}, Series{Pen: style.SeriesPen(0, 1.6), Steps: true}
 	for i := range n {
 		x := 1500 + math.Mod(float64(i)*617.3, 2000)
 		marks.X, marks.Y = append(marks.X, x), append(marks.Y, (0.25+math.Mod(float64(i)*0.3819, 0.6))*(1-(x-1500)/6000))
@@ -47,7 +47,7 @@ func hill() Chart {
 		}
 	}
 	p := Panel{Field: f, X: Axis{Label: "spacing, mm"}, Y: Axis{Label: "beam angle, deg"},
-		Series: []Series{{Name: "best", X: []float64{180}, Y: []float64{60}, Mark: Ring, Radius: 20, Pen: style.SeriesPen(1, 0)}}}
+		Series: []Series{{Name: "best", X: []float64{180}, Y: []float64{60}, Mark: fig.Ring, Radius: 20, Pen: style.SeriesPen(1, 0)}}}
 	return Chart{Page: fig.Page{Title: "Library foyer"}, Panels: []Panel{p}}
 }
 
@@ -174,7 +174,7 @@ func TestMarksLinesAndAreasAreWhereTheirValuesAre(t *testing.T) {
 	inf, red, blue := math.Inf(1), color.NRGBA{R: 200, A: 255}, color.NRGBA{B: 200, A: 255}
 	c, a := drawn(t, Panel{X: Axis{High: 10}, Y: Axis{High: 10}, Areas: []Area{{X: []float64{2, inf, inf, 2}, Y: []float64{-inf, -inf, 3, 3}}},
 		Series: []Series{{X: []float64{1, 4, 9}, Y: []float64{9, 7, 5}, Steps: true, Pen: style.Pen{Width: 3, Colour: blue}},
-			{X: []float64{4, 7, math.NaN()}, Y: []float64{7, 2, 1}, Mark: Disc, Pen: style.Pen{Colour: red}}}})
+			{X: []float64{4, 7, math.NaN()}, Y: []float64{7, 2, 1}, Mark: fig.Disc, Pen: style.Pen{Colour: red}}}})
 	for at, want := range map[[2]float64]color.NRGBA{
 		{4, 7}: red, {7, 2}: red, {1, 8}: blue, {2.5, 7}: blue, {4, 6}: blue, {2.7, 8.3}: style.Paper, {9.3, 1.3}: region, {9.3, 3.4}: style.Paper, {1.3, 1.3}: style.Paper,
 	} {
@@ -249,10 +249,10 @@ func TestAroundHoldsAllValues(t *testing.T) {
 }
 
 func TestLooksAreToldApart(t *testing.T) {
-	seen := map[Mark]bool{}
+	seen := map[fig.Mark]bool{}
 	for i := range 8 {
 		_, mark := Look(i, 1)
-		if mark < Disc || mark > Cross || seen[mark] {
+		if mark < fig.Disc || mark > fig.Cross || seen[mark] {
 			t.Errorf("look %d has the mark %d", i, mark)
 		}
 		seen[mark] = true

@@ -194,7 +194,7 @@ func (s Series) draw(a *axes, claims bool) {
 		}
 	}
 	for i := range s.X {
-		if at := a.place(s.X[i], s.Y[i]); s.Mark != None && finite(at.X, at.Y) {
+		if at := a.place(s.X[i], s.Y[i]); s.Mark != fig.None && finite(at.X, at.Y) {
 			s.mark(a.Canvas, at)
 			if claims {
 				a.Claim(at.Around(s.radius()))
@@ -208,31 +208,7 @@ func (s Series) radius() float64 { return cmp.Or(s.Radius, markRadius) }
 
 // mark draws one mark.
 func (s Series) mark(page *style.Canvas, at style.Point) {
-	r, pen := s.radius(), style.Pen{Width: markWidth, Colour: s.Pen.Colour}
-	corners := func(shares ...float64) (points []style.Point) { // of the radius, x and y in turn
-		for i := 0; i < len(shares); i += 2 {
-			points = append(points, style.Pt(at.X+r*shares[i], at.Y+r*shares[i+1]))
-		}
-		return points
-	}
-	const half, square = 0.71, 0.85 // of the radius: as large to the eye as a disc
-	if s.Mark == Disc || s.Mark == Block || s.Mark == Wedge {
-		pen.Width = 0 // filled
-	}
-	switch s.Mark {
-	case Disc, Ring:
-		page.Ring(at, r, pen)
-	case Block, Square:
-		page.StrokeBox(at.Around(r*square), pen)
-	case Wedge, Triangle:
-		page.Polyline(corners(0, -1.25, 1.08, 0.62, -1.08, 0.62, 0, -1.25), pen)
-	case Plus:
-		page.Polyline(corners(-1, 0, 1, 0), pen)
-		page.Polyline(corners(0, -1, 0, 1), pen)
-	case Cross:
-		page.Polyline(corners(-half, -half, half, half), pen)
-		page.Polyline(corners(-half, half, half, -half), pen)
-	}
+	s.Mark.Draw(page, at, s.radius(), style.Pen{Width: markWidth, Colour: s.Pen.Colour})
 }
 
 // ways are the directions in which a label may stand beside its mark, the best first.

@@ -106,31 +106,10 @@ func lines(t *style.Typesetter, widthPt float64, texts ...style.Text) (b Block) 
 	return b
 }
 
-// Figure is one entry of a row of figures: a small label with a large value below. Mark draws a dot before
-// the value: filled for good, an empty ring for not good.
+// Figure is one entry of a row of figures: a small label with a large value below, and the mark before the value.
 type Figure struct {
 	Label, Value string
-	Mark         FigureMark
-}
-
-// FigureMark is the sign before a figure's value.
-type FigureMark int
-
-// The signs of figures.
-const (
-	NoMark FigureMark = iota
-	Filled
-	Hollow
-)
-
-// Sign draws a mark around a place: a disc, or a ring of the same size.
-func (m FigureMark) Sign(c *style.Canvas, at style.Point, radiusPt float64) {
-	switch m {
-	case Filled:
-		c.Dot(at, radiusPt, style.Ink)
-	case Hollow:
-		c.Ring(at, radiusPt*5/6, style.Pen{Width: radiusPt / 3, Colour: style.Ink})
-	}
+	Mark         Mark
 }
 
 // The sizes of figures, in points.
@@ -156,7 +135,7 @@ func Figures(t *style.Typesetter, figures []Figure, widthPt float64) Block {
 			x, y := box.Left+float64(i%columns)*wide, box.Top+float64(i/columns)*figureHeight
 			label.Text, label.At = c.Shorten(f.Label, label.Font, wide-figureGap), style.Pt(x, y+10)
 			c.Write(label)
-			f.Mark.Sign(c, style.Pt(x+7, y+38), 6)
+			f.Mark.Sign(c, style.Pt(x+7, y+38), 5.5)
 			value.Text, value.At = c.Shorten(f.Value, value.Font, wide-figureGap-f.sign()), style.Pt(x+f.sign(), y+38)
 			c.Write(value)
 		}
@@ -164,7 +143,7 @@ func Figures(t *style.Typesetter, figures []Figure, widthPt float64) Block {
 }
 
 // sign is the room of a figure's mark.
-func (f Figure) sign() float64 { return figureSign * float64(min(f.Mark, Filled)) }
+func (f Figure) sign() float64 { return figureSign * float64(min(f.Mark, Disc)) }
 
 // rowLength returns how many of n things stand in a row that has room for most of them, so that the rows are about
 // equally long: 6 with room for 5 stand in rows of 3.

@@ -53,7 +53,7 @@ func TestPageStacksItsBlocks(t *testing.T) {
 	setter, _ := style.NewTypesetter(1)
 	c, err := drawPage(setter, 600, []Block{
 		lines(setter, 516, style.Text{Text: strings.Repeat("a long title ", 30), Font: style.TitleFont}, style.Text{Text: "second line", Font: style.SubtitleFont}), {},
-		Figures(setter, []Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Filled}, {Label: "goal", Value: "not met", Mark: Hollow}}, 516),
+		Figures(setter, []Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Disc}, {Label: "goal", Value: "not met", Mark: Ring}}, 516),
 		Key("illuminance", "lx", style.NewScale(0, 2000), 1900, []float64{math.NaN()}),
 		Paragraph(setter, []string{strings.Repeat("a footer that wraps ", 20), "", "x"}, style.SmallFont, 516),
 	})
@@ -86,7 +86,7 @@ func TestPageStacksItsBlocks(t *testing.T) {
 func TestNothingIsCutOnANarrowPage(t *testing.T) {
 	setter, _ := style.NewTypesetter(1)
 	figures := []Figure{{Label: "mean", Value: "21.9 \u00b5mol/m\u00b2/s"}, {Label: "min", Value: "19.8 \u00b5mol/m\u00b2/s"}, {Label: "max", Value: "26.1 \u00b5mol/m\u00b2/s"},
-		{Label: "min/mean", Value: "0.90"}, {Label: "area at or above 30 \u00b5mol/m\u00b2/s", Value: "0 %"}, {Label: "goal", Value: "not met", Mark: Hollow}}
+		{Label: "min/mean", Value: "0.90"}, {Label: "area at or above 30 \u00b5mol/m\u00b2/s", Value: "0 %"}, {Label: "goal", Value: "not met", Mark: Ring}}
 	title := "A tall narrow cube on the sideboard in the hall beside the stairs, " + strings.Repeat("W", 120)
 	note := strings.Repeat("dark at the front, ", 60) + "and at the back"
 	c, err := drawPage(setter, 1000, []Block{lines(setter, 916, style.Text{Text: title, Font: style.TitleFont}), Figures(setter, figures, 916), Paragraph(setter, []string{note}, style.TextFont, 916)})

@@ -23,7 +23,7 @@ const (
 // Row is a line of a Table. Mark is the sign before it.
 type Row struct {
 	Cells []string
-	Mark  FigureMark
+	Mark  Mark
 }
 
 // Table is rows of text under their column's names: the first column at the left, all others, which hold numbers, at

@@ -39,8 +39,8 @@ func TestTableAlignsNumbersRight(t *testing.T) {
 	c, left := setTable(t, Table{
 		Columns: []string{"candidate", "mean, lx", "power from the mains, W"},
 		Rows: []Row{
-			{Cells: []string{"a", "1", "12.4"}, Mark: Filled},
-			{Cells: []string{"a longer name", "12345", "8.1"}, Mark: Hollow},
+			{Cells: []string{"a", "1", "12.4"}, Mark: Disc},
+			{Cells: []string{"a longer name", "12345", "8.1"}, Mark: Ring},
 		},
 	}, 900)
 	if left != 0 {
@@ -67,7 +67,7 @@ func TestTableKeepsToItsWidth(t *testing.T) {
 		wide.Columns = append(wide.Columns, fmt.Sprintf("column %d", k))
 	}
 	for _, name := range []string{"short", long} {
-		row := Row{Cells: []string{name}, Mark: Filled}
+		row := Row{Cells: []string{name}, Mark: Disc}
 		for k := range 50 { // more than there are columns
 			row.Cells = append(row.Cells, fmt.Sprint(k*k*k))
 		}
@@ -99,7 +99,7 @@ func TestSignsTellApart(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, mark := range []FigureMark{NoMark, Filled, Hollow} {
+	for i, mark := range []Mark{None, Disc, Ring} {
 		mark.Sign(c, style.Pt(20+30*float64(i), 25), 6)
 	}
 	paper, ink := c.ColourAt(style.Pt(1, 1)), c.ColourAt(style.Pt(50, 25))

@@ -97,9 +97,9 @@ func (p Plan) figures() []fig.Figure {
 	goal := fig.Figure{Label: "goal", Value: cmp.Or(p.GoalNote, "none set")}
 	switch {
 	case p.Goal.Asked && p.Goal.Met:
-		goal.Value, goal.Mark = "met", fig.Filled
+		goal.Value, goal.Mark = "met", fig.Disc
 	case p.Goal.Asked:
-		goal.Value, goal.Mark = "not met", fig.Hollow
+		goal.Value, goal.Mark = "not met", fig.Ring
 	}
 	return append(figures, goal)
 }

@@ -87,7 +87,7 @@ func (l layout) candidate(c *style.Canvas, i int, at style.Point) {
 			Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: ink})
 	}
 	nameX, nameY := at.X, at.Y+nameRow/2-2
-	if mark := l.sign(one); mark != fig.NoMark {
+	if mark := l.sign(one); mark != fig.None {
 		mark.Sign(c, style.Pt(at.X+6, nameY), 5)
 		nameX += 18
 	}

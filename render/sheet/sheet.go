@@ -111,14 +111,14 @@ func (s Sheet) name(i int) string {
 }
 
 // sign returns the sign of a candidate: a disc where it meets the goal, a ring where it does not.
-func (s Sheet) sign(c Candidate) fig.FigureMark {
+func (s Sheet) sign(c Candidate) fig.Mark {
 	switch {
 	case !s.goalAsked():
-		return fig.NoMark
+		return fig.None
 	case c.Goal.Met:
-		return fig.Filled
+		return fig.Disc
 	}
-	return fig.Hollow
+	return fig.Ring
 }
 
 // table returns the candidates' rows.
