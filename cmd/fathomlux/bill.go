@@ -105,22 +105,15 @@ func totalText(b bill.Bill) string {
 
 // billTable is the bill; prices that are not known are missing.
 func billTable(b bill.Bill) answer.Table {
-	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{{Title: "part"},
-		{Key: "kind"}, {Key: "name"}, {Key: "unit"}, {Key: "used"}, {Key: "spare"}, {Key: "buy"}, {Key: "each"},
-		{Key: "sum"}, {Key: "currency"}, {Key: "note"}, {Title: "used"}, {Title: "spare"}, {Title: "each"}, {Title: "sum"}}}
+	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{
+		{Key: "kind", Title: "part"}, {Key: "name", Title: "name"}, {Key: "unit", Title: "unit"},
+		{Key: "used", Title: "used", Say: number}, {Key: "spare", Title: "spare", Say: number},
+		{Key: "buy", Title: "buy", Say: number}, col("each", "each", "", 2), col("sum", "sum", "", 2),
+		{Key: "currency", Title: "currency"}, {Key: "note", Title: "note"}}}
 	for _, l := range b.Lines {
-		name, priced := l.Kind+" "+l.Name, l.Each.Currency != ""
-		amount := func(v float64) string { return answer.Number(v, 0) }
-		if l.Unit == "m" {
-			amount = func(v float64) string { return unit.Figure(v, 2) + " m" }
-		}
-		note := l.Note.Words(unit.Metric)
-		if note != "" {
-			name += " (" + note + ")"
-		}
-		t.Rows = append(t.Rows, []any{name, l.Kind, l.Name, l.Unit, l.Used, l.Spare, l.Used + l.Spare,
-			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, note,
-			amount(l.Used), amount(l.Spare), moneyText(l.Each), moneyText(l.Sum)})
+		priced := l.Each.Currency != ""
+		t.Rows = append(t.Rows, []any{l.Kind, l.Name, l.Unit, l.Used, l.Spare, l.Used + l.Spare,
+			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, l.Note.Words(unit.Metric)})
 	}
 	return t
 }

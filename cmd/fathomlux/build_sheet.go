@@ -14,12 +14,11 @@ import (
 
 // cardTable is the test card of some drivers; none of a driver that does not fit: its currents would be others.
 func cardTable(groups ...wiring.Group) answer.Table {
-	t := answer.Table{Columns: []answer.Column{{Title: "point"}, {Key: "driver"}, {Key: "string"}, {Key: "module"},
-		{Key: "terminal"},
-		{Key: "voltage_v", Title: "warm", Unit: "V", Digits: 1}, {Key: "low_v", Title: "from", Unit: "V", Digits: 1},
-		{Key: "high_v", Title: "to", Unit: "V", Digits: 1},
-		{Key: "cold_v", Title: "cold", Unit: "V", Digits: 1}, {Key: "across_v", Title: "across", Unit: "V",
-			Digits: 1}, {Key: "current_ma", Title: "current", Unit: "mA"}}}
+	t := answer.Table{Columns: []answer.Column{{Key: "driver"}, {Key: "string", Title: "string"},
+		{Key: "module", Title: "module"}, {Key: "terminal", Title: "terminal"}, col("voltage_v", "warm", "V", 1),
+		col("low_v", "from", "V", 1), col("high_v", "to", "V", 1), col("cold_v", "cold", "V", 1),
+		col("across_v", "across", "V", 1), col("current_ma", "current", "mA", 0)}}
+	cent := func(v float64) float64 { return roundTo(v, 0.01) }
 	for _, g := range groups {
 		if !g.Chosen.Fed() {
 			continue
@@ -27,20 +26,16 @@ func cardTable(groups ...wiring.Group) answer.Table {
 		driver := g.Chosen.Fit.Driver.Name
 		t.Title = "Test card, driver " + driver
 		for _, p := range g.Card {
-			name, module := "driver", ""
-			var number any
+			var number any // of the string; nothing and no module at the driver itself
+			module := ""
 			if p.String >= 0 {
 				number = g.Number(p.String)
-				name = fmt.Sprint("string ", number)
 			}
 			if p.Module >= 0 {
 				module = g.Circuit.Strings[p.String][p.Module].Name
-				name = "  module " + module
 			}
-			cent := func(v float64) float64 { return roundTo(v, 0.01) }
-			t.Rows = append(t.Rows, []any{name + " " + p.Terminal, driver, number, module, p.Terminal,
-				cent(p.VoltageV), cent(p.LowV), cent(p.HighV), cent(p.ColdV), cent(p.AcrossV),
-				roundTo(1000*p.CurrentA, 0.1)})
+			t.Rows = append(t.Rows, []any{driver, number, module, p.Terminal, cent(p.VoltageV), cent(p.LowV),
+				cent(p.HighV), cent(p.ColdV), cent(p.AcrossV), roundTo(1000*p.CurrentA, 0.1)})
 		}
 	}
 	return t

@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -59,7 +60,7 @@ func summary(sc *scene.Scene) answer.Group {
 	list = append(list, railFigures(sc.Rails)...)
 	hood := cmp.Or(sc.Ambient.Hood, &scene.Hood{})
 	item(sc.Ambient.Hood != nil, "hood", "hood", "%[1]s x %[2]s x %[3]s mm (length x width x height), closed, in a room of "+
-		number(sc.Ambient.AirC)+" °C", "length_mm", millimetres(hood.LengthM), "width_mm", millimetres(hood.WidthM),
+		tenth(sc.Ambient.AirC)+" °C", "length_mm", millimetres(hood.LengthM), "width_mm", millimetres(hood.WidthM),
 		"height_mm", millimetres(hood.HeightM))
 	cold := number(scene.ColdJunctionC)
 	say("flux", fmt.Sprintf("%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm,
@@ -82,12 +83,18 @@ func summary(sc *scene.Scene) answer.Group {
 	return answer.Group{Key: "summary", Parts: list}
 }
 
-// sentence is figures in words: their values as arguments of a format, those of a list side by side.
+// sentence is figures in words: their values, from 1 on to a tenth, as arguments of a format; those of a list side by
+// side.
 func sentence(format string, list answer.Answer) string {
 	var words []any
 	for _, p := range list {
 		f := p.(answer.Figure)
-		f.Digits = answer.General
+		f.Say = func(v float64) string {
+			if math.Abs(v) < 1 {
+				return number(v)
+			}
+			return tenth(v)
+		}
 		if inner, is := f.Value.(answer.Answer); is {
 			words = append(words, strings.TrimSuffix(sentence("%[1]s %[2]s", inner), " -"))
 			continue

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -62,44 +63,31 @@ func (a *wired) group(g *wiring.Group) answer.Group {
 					"wire_drop_share", given.DropShare, "copper_c", given.CopperC), "voltage_v", g.Sharing.VoltageV),
 			answer.Lines{List: stringLines(g), In: answer.People},
 			fields("open_circuit", open, "short_circuit", short, "spread_worst", worst, "spread_likely", likely),
-			answer.Lines{Key: "consequences", List: lines}, driverOf(g.Chosen.Fit), stringTable(g), limitParts(g.Limits)}}
+			answer.Lines{Key: "consequences", List: lines}, driverOf(g.Chosen.Fit), stringTable(g), limitTable(g.Limits)}}
 }
 
 // splitTable is all ways to divide the modules of some groups into strings of equal length.
 func splitTable(groups ...wiring.Group) answer.Table {
 	t := answer.Table{Key: "splits", Title: "Ways to divide the modules into strings of equal length", Sorts: true,
-		Columns: []answer.Column{{Title: "strings x modules"}, {Key: "current_ma", In: answer.CSV}, {Key: "strings"},
-			{Key: "modules_each"}, {Key: "refused"}, col("warm_v", "warm", "V", 1), {Key: "lowest_v"},
+		Columns: []answer.Column{{Key: "current_ma", In: answer.CSV}, {Key: "strings", Title: "strings"},
+			{Key: "modules_each", Title: "modules each"}, col("warm_v", "warm", "V", 1), {Key: "lowest_v"},
 			col("cold_v", "cold", "V", 1), col("driver_a", "current", "A", 2), col("load_w", "load", "W", 1),
 			{Key: "cold_load_w"}, {Key: "touch", Title: "bare parts"}, {Key: "largest_gap_mm"},
-			{Title: "drivers that fit"}, {Key: "drivers_fit"}, {Key: "recommended"}, {Key: "chosen"}, {Title: "choice"}}}
+			{Key: "drivers_fit"}, {Title: "drivers that fit"}, {Key: "recommended", Title: "recommended"},
+			{Key: "chosen", Title: "chosen"}, {Key: "refused", Title: "refused"}}}
 	for _, g := range groups {
 		for i := range g.Splits {
-			s := &g.Splits[i]
-			refused, fits, choice := s.Refused.Words(unit.Metric), []string{}, []string{}
+			s, fits := &g.Splits[i], []string{}
 			for _, f := range s.Fits {
 				if f.Fits {
 					fits = append(fits, f.Driver.Name)
 				}
 			}
-			names := unit.List(fits, 3)
-			if len(fits) == 0 {
-				names = "none"
-			}
-			mark := func(is bool, word string) {
-				if is {
-					choice = append(choice, word)
-				}
-			}
-			mark(s == g.Recommended.Split, "recommended")
-			mark(s == g.Chosen.Split, "chosen")
-			mark(refused != "", "no: "+refused)
-			row := []any{fmt.Sprintf("%d x %d", s.Strings, s.PerString), 1000 * g.CurrentA(), s.Strings, s.PerString,
-				refused, s.WarmV, s.LowestV, s.HighestV, s.DriverA, s.LoadW, s.ColdLoadW, s.Touch.String(),
-				millimetres(s.LargestGapM), names, fits, s == g.Recommended.Split, s == g.Chosen.Split,
-				strings.Join(choice, ", ")}
-			if refused != "" {
-				clear(row[5:14]) // nothing is known
+			row := []any{1000 * g.CurrentA(), s.Strings, s.PerString, s.WarmV, s.LowestV, s.HighestV, s.DriverA, s.LoadW,
+				s.ColdLoadW, s.Touch.String(), millimetres(s.LargestGapM), fits, cmp.Or(unit.List(fits, 3), "none"),
+				s == g.Recommended.Split, s == g.Chosen.Split, s.Refused.Words(unit.Metric)}
+			if s.Refused.Any() {
+				clear(row[3:13]) // nothing is known
 			}
 			t.Rows = append(t.Rows, row)
 		}
@@ -181,23 +169,16 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 		answer.Lines{Lead: "driver " + fit.Driver.Name, List: words(fit.Cautions), In: answer.People})
 }
 
-// limitParts are the limits that the wiring was held against; people read of those that it is beyond.
-func limitParts(list []circuit.Judgement) answer.Answer {
-	t := answer.Table{Key: "limits", In: answer.JSON,
-		Columns: []answer.Column{{Key: "name"}, {Key: "source"}, {Key: "limit_v"}, {Key: "met"}}}
-	lines := answer.Lines{In: answer.People}
+// limitTable is the limits that the wiring was held against.
+func limitTable(list []circuit.Judgement) answer.Table {
+	t := answer.Table{Key: "limits", Title: "Limits of the output", Columns: []answer.Column{{Key: "name", Title: "limit of"},
+		{Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0), col("limit_a", "at most", "A", 0),
+		col("limit_w", "at most", "W", 0), {Key: "met", Title: "kept"}}}
 	for _, l := range list {
-		t.Rows = append(t.Rows, []any{l.Name, l.Source, l.LimitV, l.Met})
-		if l.Met {
-			continue
-		}
-		text := fmt.Sprintf("%.0f V", l.LimitV)
-		if l.LimitA > 0 {
-			text += fmt.Sprintf(", %.0f A, %.0f W", l.LimitA, l.LimitW)
-		}
-		lines.List = append(lines.List, fmt.Sprintf("beyond the limit of %s: %s (%s)", text, l.Name, l.Source))
+		t.Rows = append(t.Rows, []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0),
+			optional(l.LimitW, l.LimitW > 0), l.Met})
 	}
-	return answer.Answer{t, lines}
+	return t
 }
 
 // unchangedShare is how near to the wanted current a current counts as the same: what whole per cents do not show.
@@ -278,23 +259,18 @@ func (a *wired) runningFigures() (list []answer.Figure) {
 
 // deadTable is the light with each string dead, with string 0 for all strings alive.
 func deadTable(light []result.Plane) answer.Table {
-	t := answer.Table{Key: "dead_strings", Columns: []answer.Column{{Key: "string", Title: "dead string"},
-		{Key: "plane"}, col("mean_lx", "mean", "lx", 0), col("min_lx", "min", "lx", 0),
-		col("min_over_mean", "U0 (min/mean)", "", 2), col("mean_ppfd_umol_m2_s", "mean PPFD", ppfdUnit, 1),
-		col("min_ppfd_umol_m2_s", "min PPFD", ppfdUnit, 1), col("min_over_mean_ppfd", "U0 of PPFD", "", 2),
-		{Key: "quantity"}, {Key: "share_of_mean"}, col("", "of the mean", "%", 0)}}
-	hidden := 6 // min and min/mean are told of the goal's quantity alone
-	if len(light) > 0 && light[0].Shown == result.PPFD {
-		hidden = 3
-	}
-	t.Columns[hidden].Title, t.Columns[hidden+1].Title = "", ""
+	var records []answer.Answer
 	for i, p := range light {
-		lx, ppfd, share := p.Illuminance, p.PPFD, 1.0
+		share := 1.0
 		if all := light[0].Light(p.Shown).Mean; all > 0 {
 			share = p.Light(p.Shown).Mean / all
 		}
-		t.Rows = append(t.Rows, []any{i, p.Name, lx.Mean, lx.Min, lx.MinOverMean, ppfd.Mean, ppfd.Min,
-			ppfd.MinOverMean, p.Shown.Name(), share, 100 * share})
+		record := answer.Answer{answer.Figure{Key: "string", Title: "dead string", Value: i},
+			answer.Figure{Key: "plane", Value: p.Name}}
+		record = append(append(record, lightFigures(p.Shown, p.Illuminance, p.PPFD)...),
+			answer.Figure{Key: "quantity", Value: p.Shown.Name()},
+			answer.Figure{Key: "share_of_mean", Title: "of the mean", Say: percent, Value: share})
+		records = append(records, record)
 	}
-	return finer(t)
+	return answer.Rows("dead_strings", "Light with each string dead", records...)
 }

@@ -156,7 +156,7 @@ func TestSheetHoldsItsCautions(t *testing.T) {
 		"Put the optics on", "Join the modules", "CAUTION: sharp edges", "CAUTION: strings reach 42 V", "Bench test: with a supply limited to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
 		"CAUTION: an isolated (SELV) supply", "CAUTION: metal rail: earth or bond it", "CAUTION: live contacts", "Hang the light", "Leave the air round the rail free", "CAUTION: mains beside water",
 		"RCD; GFCI in North America", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: a rail above glass", "CAUTION: unplug the light", "measure how warm the rail is", "CAUTION: begin with little light and raise it in steps",
-		"string 1: plus - 1 - 3 - 5 - minus", "Test card, driver cc-700", "module 3 +", "WHAT TO BUY", "total: "} {
+		"string 1: plus - 1 - 3 - 5 - minus", "Test card, driver cc-700", "1 3 + ", "WHAT TO BUY", "total: "} {
 		k := strings.Index(flat[at+1:], want)
 		if k < 0 {
 			t.Fatalf("no %q after %.60q", want, flat[max(at, 0):])

@@ -62,19 +62,22 @@ func writeGroup(b *strings.Builder, g Group) {
 	writeText(b, g.Parts, "  ")
 }
 
-// writeTable writes a table with the first column, and a last one of texts, to the left, and the others to the right.
+// writeTable writes a table with its columns of numbers, but for the first, to the right.
 func writeTable(b *strings.Builder, t Table) {
 	if len(t.Rows) == 0 {
 		return
 	}
 	columns := t.columns(Text)
-	last := len(columns) - 1
-	numbers := slices.ContainsFunc(t.Rows, func(r []any) bool {
-		_, text := r[columns[last]].(string)
-		return !text
-	})
 	rows := append([][]string{t.Head(Text)}, t.Cells(Text)...)
-	aligned(b, rows, func(i int) bool { return i > 0 && (i < last || numbers) })
+	aligned(b, rows, func(i int) bool {
+		return i > 0 && slices.ContainsFunc(t.Rows, func(r []any) bool {
+			switch r[columns[i]].(type) {
+			case nil, bool, string, []string:
+				return false
+			}
+			return true
+		})
+	})
 }
 
 // aligned writes rows of cells below each other in columns, of which some keep to the right.
