@@ -9,11 +9,12 @@ import (
 
 // decay is k*exp(-c*x) over x; parameters are ln k and c.
 func decay(x []float64) Model {
-	return func(p, values []float64, slopes [][]float64) {
+	return func(p []float64) (values []float64, slopes [][]float64) {
 		for i := range x {
-			values[i] = math.Exp(p[0] - p[1]*x[i])
-			slopes[i][0], slopes[i][1] = values[i], -x[i]*values[i]
+			values = append(values, math.Exp(p[0]-p[1]*x[i]))
+			slopes = append(slopes, []float64{values[i], -x[i] * values[i]})
 		}
+		return values, slopes
 	}
 }
 

@@ -23,8 +23,7 @@ type solver struct {
 func newSolver(p Problem) *solver {
 	n, k := len(p.Measured), len(p.Start)
 	s := &solver{problem: p, p: slices.Clone(p.Start), atBound: make([]bool, k), weights: make([]float64, n),
-		sigma: make([]float64, n)}
-	s.values, s.slopes = emptyModel(n, k)
+		values: make([]float64, n), sigma: make([]float64, n)}
 	s.leave(make([]bool, n))
 	return s
 }
@@ -41,20 +40,12 @@ func (s *solver) leave(out []bool) (many int) {
 	return many
 }
 
-func emptyModel(n, k int) (values []float64, slopes [][]float64) {
-	values, slopes = make([]float64, n), make([][]float64, n)
-	for i := range slopes {
-		slopes[i] = make([]float64, k)
-	}
-	return values, slopes
-}
-
 // residual returns a residual in stated errors.
 func (s *solver) residual(i int) float64 { return (s.problem.Measured[i] - s.values[i]) / s.sigma[i] }
 
 // look computes the model where the search is, and the errors that follow from it.
 func (s *solver) look() {
-	s.problem.Model(s.p, s.values, s.slopes)
+	s.values, s.slopes = s.problem.Model(s.p)
 	for i, v := range s.values {
 		s.sigma[i] = s.problem.RelativeError * math.Max(v, s.problem.Floor)
 	}
@@ -72,12 +63,11 @@ func (s *solver) search() error {
 		if err != nil {
 			return err
 		}
-		before := s.cost(s.p)
 		trial := make([]float64, len(s.p))
 		for k := range trial {
 			trial[k] = math.Min(math.Max(s.p[k]+step[k], s.problem.Low[k]), s.problem.High[k])
 		}
-		if s.cost(trial) > before*(1+1e-12) {
+		if s.cost(trial) > s.cost(s.p)*(1+1e-12) {
 			if damping *= 10; damping > 1e12 {
 				return nil // no step is better: this is the place
 			}
@@ -101,8 +91,7 @@ func (s *solver) search() error {
 
 // cost is the weighted sum of squares at p with the errors as they are.
 func (s *solver) cost(p []float64) float64 {
-	values, slopes := emptyModel(len(s.values), len(s.p))
-	s.problem.Model(p, values, slopes)
+	values, _ := s.problem.Model(p)
 	var sum float64
 	for i, v := range values {
 		r := (s.problem.Measured[i] - v) / s.sigma[i]
@@ -138,13 +127,18 @@ func (s *solver) hold(pull []float64) {
 // Source: D. W. Marquardt 1963, J. Soc. Indust. Appl. Math. 11, 431-441.
 func (s *solver) step(normal *mat.SymDense, pull []float64, damping float64) ([]float64, error) {
 	s.hold(pull)
-	m := s.freed(normal)
-	right := mat.NewVecDense(len(s.p), nil)
-	for k := range s.p {
-		if !s.atBound[k] {
-			m.SetSym(k, k, m.At(k, k)*(1+damping))
-			right.SetVec(k, pull[k])
+	m, right := mat.NewSymDense(len(s.p), nil), mat.NewVecDense(len(s.p), nil)
+	for k, held := range s.atBound {
+		if m.SetSym(k, k, 1); held {
+			continue
 		}
+		right.SetVec(k, pull[k])
+		for j := range k {
+			if !s.atBound[j] {
+				m.SetSym(k, j, normal.At(k, j))
+			}
+		}
+		m.SetSym(k, k, normal.At(k, k)*(1+damping))
 	}
 	var c mat.Cholesky
 	if !c.Factorize(m) {
@@ -155,21 +149,6 @@ func (s *solver) step(normal *mat.SymDense, pull []float64, damping float64) ([]
 		return nil, ErrUndecided
 	}
 	return x.RawVector().Data, nil
-}
-
-// freed returns the matrix with the rows of parameters at a bound made those of the unit matrix.
-func (s *solver) freed(normal *mat.SymDense) *mat.SymDense {
-	m := mat.NewSymDense(len(s.p), nil)
-	m.CopySym(normal)
-	for k := range s.p {
-		if s.atBound[k] {
-			for j := range s.p {
-				m.SetSym(k, j, 0)
-			}
-			m.SetSym(k, k, 1)
-		}
-	}
-	return m
 }
 
 // inverse returns the inverse of the normal equations' matrix, as if no bound held anything.

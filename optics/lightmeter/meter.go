@@ -257,10 +257,11 @@ func (m *meter) absorptionRange() (low, high float64) {
 
 // model is the light at the readings' places by the logarithms of the sensors' factors, and the extra absorption after
 // them.
-func (m *meter) model(p, values []float64, slopes [][]float64) {
+func (m *meter) model(p []float64) (values []float64, slopes [][]float64) {
 	last := len(m.sensors)
+	values, slopes = make([]float64, len(m.own)), make([][]float64, len(m.own))
 	for i := range values {
-		clear(slopes[i])
+		slopes[i] = make([]float64, len(p))
 		light, factor := m.own[i], math.Exp(p[m.sensorOf[i]])
 		if m.response != nil {
 			light, slopes[i][last] = m.response.at(i, p[last])
@@ -269,6 +270,7 @@ func (m *meter) model(p, values []float64, slopes [][]float64) {
 		values[i] = factor * light
 		slopes[i][m.sensorOf[i]] = values[i]
 	}
+	return values, slopes
 }
 
 // fit fits the factors and the absorption to what the meter showed, one value a place.

@@ -63,7 +63,7 @@ func TestValuesThatServe(t *testing.T) {
 	if got := f.Get("t").Text(); got != "A tank" {
 		t.Errorf("text %q", got)
 	}
-	if got := f.Get("q").Quantity(unit.Length, document.UpTo(unit.Length, 2)); math.Abs(got-1.1811) > 1e-15 {
+	if got := f.Get("q").Quantity(unit.Length, document.Range{Low: unit.Length.Least(), High: 2}); math.Abs(got-1.1811) > 1e-15 {
 		t.Errorf("46.5 in is %g m", got)
 	}
 	share := document.Range{Low: 0, High: 1, Percent: true}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"regexp"
 	"slices"
 	"strconv"
@@ -67,24 +66,17 @@ func marks(data []byte) (n int) {
 
 // load parses data without building any value of ours. The tree is nil for an empty file.
 func load(data []byte) (*yaml.Node, error) {
-	loader, err := yaml.NewLoader(bytes.NewReader(data))
-	if err != nil {
+	var all []yaml.Node
+	switch err := yaml.Load(data, &all, yaml.WithAllDocuments()); {
+	case err != nil:
 		return nil, err
-	}
-	var first, second yaml.Node
-	if err = loader.Load(&first); err == nil {
-		err = loader.Load(&second)
-	}
-	switch {
-	case err == nil:
-		at := yaml.Mark{Line: second.Line, Column: second.Column}
+	case len(all) > 1:
+		at := yaml.Mark{Line: all[1].Line, Column: all[1].Column}
 		return nil, &yaml.LoadError{Mark: at, Message: "a second document begins here; a file holds one"}
-	case !errors.Is(err, io.EOF):
-		return nil, err
-	case len(first.Content) == 0 || first.Content[0].ShortTag() == "!!null":
+	case len(all) == 0 || len(all[0].Content) == 0 || all[0].Content[0].ShortTag() == "!!null":
 		return nil, nil
 	}
-	return first.Content[0], nil
+	return all[0].Content[0], nil
 }
 
 // explain turns an error of the YAML library into a place and a message of ours.

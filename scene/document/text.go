@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
 // Text is a text file that a reader goes through, with what it finds there.
@@ -126,15 +127,10 @@ func Unknown(noun, name string, names []string) string {
 
 // suggestion says which name may have been meant, or which there are.
 func suggestion(word string, names []string) string {
-	const most = 16
-	near, list := Suggest(word, names), strings.Join(names[:min(len(names), most)], ", ")
-	switch {
-	case near != "":
+	if near := Suggest(word, names); near != "" {
 		return fmt.Sprintf("did you mean %q?", near)
-	case len(names) > most:
-		return fmt.Sprintf("known: %s and %d more", list, len(names)-most)
 	}
-	return "known: " + list
+	return "known: " + unit.List(names, 16)
 }
 
 // edits counts the edits between two words, the optimal string alignment distance of Damerau and Levenshtein, or

@@ -26,9 +26,6 @@ type Range struct {
 	Percent   bool // a Number may be written in percent
 }
 
-// UpTo returns the range of values of a dimension from the least that makes sense up to high.
-func UpTo(d *unit.Dimension, high float64) Range { return Range{Low: d.Least(), High: high} }
-
 // LeastShare is the least of a share of which there must be some: 0.01 %.
 const LeastShare = 0.0001
 

@@ -77,7 +77,7 @@ func TestFaultShowsItsFileAsText(t *testing.T) {
 func TestWanted(t *testing.T) {
 	for want, got := range map[string]string{
 		"a length from 10 mm to 20 m":       document.Range{Low: 0.01, High: 20}.Wanted(unit.Length),
-		"a length from 0.001 mm to 1000 mm": document.UpTo(unit.Length, 1).Wanted(unit.Length),
+		"a length from 0.001 mm to 1000 mm": document.Range{Low: unit.Length.Least(), High: 1}.Wanted(unit.Length),
 		"a length of a size that can be":    document.Range{}.Wanted(unit.Length),
 	} {
 		if got != want {
