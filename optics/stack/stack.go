@@ -99,3 +99,147 @@ func (c *Column) waterIndex() float64 {
 }
 
 func square(x float64) float64 { return x * x }
+
+// Fresnel returns the power reflectances of a flat face for light that goes from index n1 to n2 and meets it at the
+// cosine cos1 >= 0 of incidence: rs for the electric field parallel to the face, rp for the other. Both are 1 beyond
+// the critical angle. Source: Fresnel's equations, M. Born, E. Wolf, Principles of Optics, 7th ed., section 1.5.2.
+func Fresnel(n1, n2, cos1 float64) (rs, rp float64) {
+	if n1 == n2 {
+		return 0, 0
+	}
+	k := n1 / n2
+	q := 1 - k*k*(1-cos1*cos1) // cosine of refraction, squared
+	if q <= 0 {
+		return 1, 1
+	}
+	cos2 := math.Sqrt(q)
+	s := (n1*cos1 - n2*cos2) / (n1*cos1 + n2*cos2)
+	p := (n2*cos1 - n1*cos2) / (n2*cos1 + n1*cos2)
+	return s * s, p * p
+}
+
+// Polarised returns what the pane transmits and reflects of light that meets it at the cosine cosAir, for s and p
+// apart: all reflections to and fro inside the pane are summed without interference, with absorption.
+// Source: J. A. Duffie, W. A. Beckman, Solar Engineering of Thermal Processes, section 5.3.
+func (p Pane) Polarised(cosAir float64) (ts, tp, rs, rp float64) {
+	if p.ThicknessM <= 0 {
+		return 1, 1, 0, 0
+	}
+	faceS, faceP := Fresnel(1, p.Index, cosAir)
+	tau := p.passage(cosAir)
+	ts, rs = Plate(faceS, tau)
+	tp, rp = Plate(faceP, tau)
+	return ts, tp, rs, rp
+}
+
+// absorbed is the share of unpolarised light that stays in the pane: (1-r)(1-tau)/(1 - r*tau) for each polarisation.
+func (p Pane) absorbed(cosAir float64) float64 {
+	if p.AbsorbPerM <= 0 || p.ThicknessM <= 0 {
+		return 0
+	}
+	faceS, faceP := Fresnel(1, p.Index, cosAir)
+	tau := p.passage(cosAir)
+	return ((1-faceS)*(1-tau)/(1-faceS*tau) + (1-faceP)*(1-tau)/(1-faceP*tau)) / 2
+}
+
+// passage is the share that one passage through the pane leaves, exp(-K t / cos(theta_g)).
+func (p Pane) passage(cosAir float64) float64 {
+	if p.AbsorbPerM <= 0 {
+		return 1
+	}
+	sin2 := 1 - cosAir*cosAir
+	return math.Exp(-p.AbsorbPerM * p.ThicknessM * p.Index / math.Sqrt(p.Index*p.Index-sin2))
+}
+
+// Plate sums the reflections between two equal faces of reflectance r, with the share tau left by one passage.
+// With r = 1 (grazing incidence) nothing enters.
+func Plate(r, tau float64) (t, back float64) {
+	if r >= 1 {
+		return 0, 1
+	}
+	t = (1 - r) * (1 - r) * tau / (1 - r*r*tau*tau)
+	return t, r * (1 + tau*t)
+}
+
+// Transmittance is the share of unpolarised light that goes on into the water: through the pane, then through
+// the surface, s and p kept apart until the end as all faces are parallel.
+func (c Column) Transmittance(tanTheta float64) float64 {
+	cosAir := 1 / math.Sqrt(1+tanTheta*tanTheta)
+	faceS, faceP := Fresnel(1, c.waterIndex(), cosAir)
+	if c.Pane.ThicknessM <= 0 {
+		return 1 - (faceS+faceP)/2
+	}
+	ts, tp, _, _ := c.Pane.Polarised(cosAir)
+	return (ts*(1-faceS) + tp*(1-faceP)) / 2
+}
+
+// Losses says where a ray's light goes on its way into the water, as shares of what leaves the die that sum to 1 (to
+// rounding). transmitted equals Transmittance; what the surface reflects does not come back from the pane.
+func (c Column) Losses(tanTheta float64) (coverReflected, coverAbsorbed, surfaceReflected, transmitted float64) {
+	cosAir := 1 / math.Sqrt(1+tanTheta*tanTheta)
+	faceS, faceP := Fresnel(1, c.waterIndex(), cosAir)
+	ts, tp, rs, rp := c.Pane.Polarised(cosAir)
+	return (rs + rp) / 2, c.Pane.absorbed(cosAir), (ts*faceS + tp*faceP) / 2, (ts*(1-faceS) + tp*(1-faceP)) / 2
+}
+
+// closeStep is the relative Newton step after which no further one is due. v times the second derivative of rho(v)
+// over twice the first lies between -1.5 and 0 at every v (each layer has -1.5 times a share below 1), so a step of
+// relative size s leaves an error below 1.6 s^2: 4e-15 here.
+const closeStep = 5e-8
+
+// mostSteps bounds the iteration; from the lower bound at most 12 steps were seen over thicknesses of 1 um to 10 m.
+const mostSteps = 60
+
+// SolveTan returns tan(theta) of the one ray that lands rhoM from the emitting point's foot, to 1e-14 of its value
+// (and the rounding of rhoM itself). A startTan above 0 is where to begin, such as the neighbour's answer; 0 begins at
+// the lower bound. It returns 0 for a rhoM of 0 or less, and +Inf where no ray gets that far, which happens only
+// without air.
+//
+// rho(v) rises and is concave, so Newton's step from anywhere lands left of the root or on it, and from there
+// rises to it. The root lies between rho/ApparentM and rho/AirM.
+func (c Column) SolveTan(rhoM, startTan float64) float64 {
+	if !(rhoM > 0) {
+		return 0
+	}
+	low := c.lowest(rhoM)
+	if math.IsInf(low, 1) {
+		return low
+	}
+	v := low
+	if startTan > low && startTan*c.AirM < rhoM {
+		v = startTan
+	}
+	for range mostSteps {
+		ratio, slope := c.rho(v)
+		next := math.Max(v+(rhoM-ratio*v)/slope, low)
+		if math.Abs(next-v) <= closeStep*next {
+			return next
+		}
+		v = next
+	}
+	return v
+}
+
+// lowest returns a lower bound of the root: the larger one of rho/ApparentM and of where the line that rho(v) nears
+// from below, AirM*v + (what pane and water can add at most), reaches rhoM. It is +Inf where none reaches it.
+func (c *Column) lowest(rhoM float64) float64 {
+	low := rhoM / c.ApparentM()
+	sideways := c.sideways()
+	if rhoM <= sideways {
+		return low
+	}
+	return math.Max(low, (rhoM-sideways)/c.AirM)
+}
+
+// sideways is the farthest that pane and water carry a ray to the side, at grazing incidence; 0 for layers of index 1,
+// which have no such bound but behave as air.
+func (c *Column) sideways() float64 {
+	side := 0.0
+	if c.Pane.ThicknessM > 0 {
+		side += c.Pane.ThicknessM / math.Sqrt(square(c.Pane.Index)-1)
+	}
+	if c.WaterM > 0 {
+		side += c.WaterM / math.Sqrt(square(c.waterIndex())-1)
+	}
+	return side
+}
