@@ -30,13 +30,10 @@ type Diagram struct {
 // a page at the highest pixel factor stays below style.MaxPixels.
 const mostLanes = 40
 
-// errNothing is what a diagram without strings gets.
 var errNothing = errors.New("there is nothing to draw: no string has a module")
 
-// blockGap is the distance of panels, in points.
 const blockGap = 16.0
 
-// legend says what the signs mean.
 const legend = "Each diode stands for one module, in its place along the rail and pointing with the current. The " +
 	"upper line of a string runs from plus through its modules, the lower one takes it back. Lines join only at dots. " +
 	"Numbers above a rail count its modules, those below are distances from its left end."
@@ -187,12 +184,10 @@ func newPanel(g *wiring.Group, rails []scene.Rail, t *style.Typesetter, units st
 	return p
 }
 
-// height returns the panel's height.
 func (p *panel) height() float64 {
 	return math.Max(p.bands[len(p.bands)-1].under+placeRow, p.driverHeight())
 }
 
-// driverHeight returns the height of the driver's box.
 func (p *panel) driverHeight() float64 {
 	return driverFacts + style.TextFont.LineHeight() + float64(len(p.facts))*style.SmallFont.LineHeight() + 10
 }
@@ -222,7 +217,6 @@ func (p *panel) point(x, y float64) style.Point {
 	return style.Pt(x, y)
 }
 
-// driverName returns the name above the facts.
 func (p *panel) driverName() string {
 	if fit := p.Chosen.Fit; fit != nil {
 		return fit.Driver.Name
@@ -248,7 +242,6 @@ func (p *panel) driverFacts() (facts []string) {
 	return facts
 }
 
-// total says what all strings take together.
 func (p *panel) total() string {
 	s := p.Chosen.Split
 	return fmt.Sprintf("%s: %.1f V, %.0f mA, %.1f W in operation, %.1f V when switched on cold", s.Shape().Words(p.units),

@@ -21,10 +21,8 @@ const (
 	dotRadius   = 3.4
 )
 
-// railGround is the ground of a rail.
 var railGround = color.NRGBA{R: 241, G: 242, B: 240, A: 255}
 
-// drawOn draws the panel with its top at y.
 func (p *panel) drawOn(c *style.Canvas, y float64) {
 	p.canvas, p.top = c, y
 	p.driver()
@@ -62,7 +60,6 @@ func (p *panel) write(t style.Text) {
 	p.canvas.Write(t)
 }
 
-// sign writes plus or minus.
 func (p *panel) sign(text string, at style.Point, sizePt float64, colour color.NRGBA) {
 	p.write(style.Text{Text: text, At: at, Anchor: style.Middle, Font: style.Font{SizePt: sizePt, Bold: true},
 		Colour: colour})
@@ -206,7 +203,6 @@ func (p *panel) diode(at style.Point, size float64, colour color.NRGBA) {
 	}
 }
 
-// arrow draws a line with a filled head at its end.
 func arrow(c *style.Canvas, from, to style.Point, pen style.Pen) {
 	length, head := math.Hypot(to.X-from.X, to.Y-from.Y), math.Max(3, 3*pen.Width)
 	ux, uy := (to.X-from.X)/length, (to.Y-from.Y)/length

@@ -84,13 +84,11 @@ func Draw(template Template, paper Paper) (pdf, svg []byte, err error) {
 	return pdf, v.Document(template.heading(), ""), nil
 }
 
-// unclipped shows all.
 type unclipped struct{ style.Surface }
 
 func (unclipped) Open(box, point) {}
 func (unclipped) Close()          {}
 
-// pdf returns the pages as one file.
 func (s *sheet) pdf(t tiling) ([]byte, error) {
 	d := style.NewDocument(s.ts, t.wideMM, t.highMM, 1, style.Meta{
 		Title:    s.ts.Clean(s.template.heading(), headFont),
@@ -143,7 +141,6 @@ func newStrip(fromMM, toMM, windowMM float64) strip {
 	return strip{fromMM, toMM, windowMM, max(1, int(n))}
 }
 
-// at returns where a window begins.
 func (s strip) at(i int) float64 {
 	return max(s.fromMM, min(s.fromMM+float64(i)*(s.windowMM-overlapMM), s.toMM-s.windowMM))
 }

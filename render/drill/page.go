@@ -67,7 +67,6 @@ func (s *sheet) drawPage(on paged, t tiling, page int) {
 	on.Close()
 }
 
-// headLines are the lines above the drawing, broken to a width.
 func (s *sheet) headLines(widthMM float64) (lines []label) {
 	t, r := s.template, s.template.Rail
 	head := []string{t.heading(), fmt.Sprintf("%s, %s mm long, %s mm wide", r.Profile,
@@ -106,7 +105,6 @@ func (t Template) heading() string {
 	return "Drill template: rail " + name
 }
 
-// footMM is the height of what stands below the window.
 func (s *sheet) footMM(wideMM float64) float64 {
 	return 2.5 + lineMM*float64(len(s.legend(wideMM-2*marginMM))) + 1.5 + rulerHighMM
 }
@@ -144,7 +142,6 @@ func (s *sheet) drawRuler(p style.Brush, zero point) {
 		anchor: 0.5, font: smallBold})
 }
 
-// drawMatches draws the match marks of a page.
 func (s *sheet) drawMatches(p style.Brush, t tiling, window box) {
 	for _, m := range t.matches() {
 		if !window.Contains(m.at.Around(4)) {
@@ -160,17 +157,12 @@ func (s *sheet) drawMatches(p style.Brush, t tiling, window box) {
 
 // drawEdges names the rail's two long edges beside the window, with a tick at each.
 func (s *sheet) drawEdges(p style.Brush, window box) {
-	for _, e := range []struct {
-		label
-		inner, out float64
-	}{
-		{label{text: "FRONT EDGE", at: pt(0, 0), font: markBold}, window.Left - 0.3, -1},
-		{label{text: "back edge", at: pt(0, s.widthMM), font: markFont}, window.Right + 0.3, 1},
-	} {
-		if y := e.at.Y; y >= window.Top && y <= window.Bottom {
-			e.at.X, e.anchor, e.up = e.inner+e.out*(gutterMM/2+0.3), 0.5, true
-			line(p, railStroke, pt(e.inner, y), pt(e.inner+0.4*(e.at.X-e.inner), y))
-			s.write(p, e.label)
+	for i, l := range []label{{text: "FRONT EDGE", font: markBold}, {text: "back edge", font: markFont}} {
+		y, inner, out := float64(i)*s.widthMM, []float64{window.Left - 0.3, window.Right + 0.3}[i], float64(2*i-1)
+		if y >= window.Top && y <= window.Bottom {
+			l.at, l.anchor, l.up = pt(inner+out*(gutterMM/2+0.3), y), 0.5, true
+			line(p, railStroke, pt(inner, y), pt(inner+0.4*(l.at.X-inner), y))
+			s.write(p, l)
 		}
 	}
 }
@@ -199,8 +191,6 @@ func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 	if t.pages() == 1 {
 		text = "page map: this is the only page"
 	}
-	if s.widthOf(text, markFont) > b.Width() {
-		text = fmt.Sprintf("page map: this is page %d", page+1)
-	}
+	text = s.shorten(text, markFont, b.Width())
 	s.write(p, label{text: text, at: pt(b.Left, b.Bottom+2.3), font: markFont})
 }

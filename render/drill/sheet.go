@@ -73,7 +73,6 @@ func (s *sheet) longest(pins []pin) (mostMM float64) {
 	return mostMM
 }
 
-// middles are the labels of the modules.
 func (s *sheet) middles() (pins []pin) {
 	for _, b := range s.template.Rail.Boards {
 		pins = append(pins, pin{atMM: b.FromLeftM * 1000, fromMM: s.face.Top - 1.5, font: markBold,

@@ -68,7 +68,6 @@ func answer(w http.ResponseWriter, v any) {
 // errUnknown is what a page is told that asks for a version that never was.
 var errUnknown = errors.New("this page is of another run of the program; load it again")
 
-// saveRequest is what the page sends to save.
 type saveRequest struct {
 	State     State  `json:"state"`
 	Name      string `json:"name"`

@@ -24,7 +24,6 @@ type seat struct {
 	part string
 }
 
-// crossedOut is the kind of dead modules.
 const crossedOut = 2
 
 // seats returns the modules of a scene, of one spectrum alone where that is not empty.
@@ -69,17 +68,16 @@ func signs(seats []seat) []string {
 			names[s.kind] = append(names[s.kind], s.part)
 		}
 	}
-	var words []string
-	for kind, how := range []string{"plain ", "with a slash "} {
-		if len(names[kind]) > 0 {
-			words = append(words, how+strings.Join(names[kind], ", "))
-		}
-	}
-	if len(names[crossedOut]) > 0 {
-		words = append(words, "crossed out: without power")
-	}
 	if len(names[1])+len(names[crossedOut]) == 0 {
 		return nil
+	}
+	var words []string
+	for kind, how := range []string{"plain ", "with a slash ", "crossed out: without power"} {
+		if kind == crossedOut && len(names[kind]) > 0 {
+			words = append(words, how)
+		} else if len(names[kind]) > 0 {
+			words = append(words, how+strings.Join(names[kind], ", "))
+		}
 	}
 	return []string{"Modules: " + strings.Join(words, "; ") + "."}
 }
@@ -103,7 +101,6 @@ func (v view) outlines(sc *scene.Scene, seats []seat) {
 	}
 }
 
-// hatched draws a hatched outline with its name inside.
 func (v view) hatched(b style.Box, name string) {
 	if b.Empty() {
 		return
@@ -125,16 +122,16 @@ func (v view) hatched(b style.Box, name string) {
 // on each rail, with the rail's name at its left end.
 func (v view) number(sc *scene.Scene, seats []seat, avoid func(style.Box) bool) {
 	const widest = 70.0 // more would hide much of the light
-	labels := v.labels(sc, seats, sc.SeatName)
+	places, first := v.labels(sc, seats, sc.SeatName)
 	tooWide := func(l style.Text) bool { return v.Width(l.Text, l.Font) > widest }
-	short := len(sc.Rails) == 1 || slices.ContainsFunc(labels, tooWide) || len(v.Thinned(labels)) < len(labels)
+	short := len(sc.Rails) == 1 || slices.ContainsFunc(first, tooWide) || len(v.Thinned(first)) < len(first)
 	if short {
-		labels = v.labels(sc, seats, func(at scene.Seat) string { return strconv.Itoa(at.Module + 1) })
+		places, first = v.labels(sc, seats, func(at scene.Seat) string { return strconv.Itoa(at.Module + 1) })
 	}
-	kept := v.Thinned(labels)
-	for i, l := range labels {
-		if forms := append([]style.Text{l}, v.around(sc, seats[i].box, l)...); slices.Contains(kept, l) {
-			_ = v.put(forms, avoid) || v.put(forms, nil)
+	kept := v.Thinned(first)
+	for i, l := range first {
+		if slices.Contains(kept, l) {
+			_ = v.put(places[i], avoid) || v.put(places[i], nil)
 		}
 	}
 	for _, s := range seats {
@@ -153,43 +150,39 @@ func (v view) number(sc *scene.Scene, seats []seat, avoid func(style.Box) bool) 
 	}
 }
 
-// labels returns the modules' labels where they should stand: inside the outlines where all are large enough and
-// empty, otherwise above them and the rail, or below both where the frame ends. A module that is not in the picture
-// has no text.
-func (v view) labels(sc *scene.Scene, seats []seat, name func(scene.Seat) string) []style.Text {
-	labels, inside := make([]style.Text, len(seats)), true
-	for i, s := range seats {
-		if !s.box.Empty() {
-			labels[i] = style.Text{Text: name(s.Seat), At: s.box.Centre(), Anchor: style.Middle, Font: style.LabelFont}
-			inside = inside && s.kind == 0 && s.box.Contains(v.Box(labels[i]).Grown(2))
-		}
-	}
-	for i, s := range seats {
-		if s.box.Empty() || inside {
-			continue
-		}
-		forms := v.around(sc, s.box, labels[i])
-		if labels[i] = forms[0]; v.Box(forms[0]).Top-2 < v.frame.Top {
-			labels[i] = forms[1]
-		}
-	}
-	return labels
-}
-
-// around returns a module's label where it may stand: above its outline and the rail it sits on, below both, aside of
-// these two, and beside the outline.
-func (v view) around(sc *scene.Scene, b style.Box, label style.Text) []style.Text {
+// labels returns where each module's label may stand, the best place first: inside the outlines where all are large
+// enough and empty, otherwise above its outline and the rail it sits on, below both, aside of these two, and beside the
+// outline. A module that is not in the picture has no text.
+func (v view) labels(sc *scene.Scene, seats []seat, name func(scene.Seat) string) (places [][]style.Text,
+	first []style.Text) {
 	const gap, aside = 5.0, 3.0
-	both, narrow := b, b.Centre().Around(aside)
-	for _, r := range sc.Rails {
-		if rail := v.rail(r); rail.Meets(b) {
-			both.Top, both.Bottom = math.Min(both.Top, rail.Top), math.Max(both.Bottom, rail.Bottom)
+	inside := true
+	for _, s := range seats {
+		label := style.Text{At: s.box.Centre(), Anchor: style.Middle, Font: style.LabelFont}
+		var outside []style.Text
+		if b := s.box; !b.Empty() {
+			label.Text = name(s.Seat)
+			inside = inside && s.kind == 0 && b.Contains(v.Box(label).Grown(2))
+			both, narrow := b, b.Centre().Around(aside).Grown(-gap)
+			for _, r := range sc.Rails {
+				if rail := v.rail(r); rail.Meets(b) {
+					both.Top, both.Bottom = math.Min(both.Top, rail.Top), math.Max(both.Bottom, rail.Bottom)
+				}
+			}
+			narrow.Top, narrow.Bottom = both.Top, both.Bottom
+			outside = slices.DeleteFunc(slices.Concat(label.Around(both, gap, style.Above, style.Below),
+				label.Around(narrow, gap, style.Corners...), label.Around(b, gap, style.Leftwards, style.Rightwards)),
+				func(t style.Text) bool { return !v.frame.Contains(v.Box(t).Grown(2)) })
 		}
+		places = append(places, append([]style.Text{label}, outside...))
 	}
-	narrow.Top, narrow.Bottom = both.Top, both.Bottom
-	narrow.Left, narrow.Right = narrow.Left+gap, narrow.Right-gap
-	return slices.Concat(label.Around(both, gap, style.Above, style.Below), label.Around(narrow, gap, style.Corners...),
-		label.Around(b, gap, style.Leftwards, style.Rightwards))
+	for i := range places {
+		if !inside && len(places[i]) > 1 {
+			places[i] = places[i][1:]
+		}
+		first = append(first, places[i][0])
+	}
+	return places, first
 }
 
 // mostDark is how many dark corners are told in words and outlined; more are counted.
@@ -210,7 +203,6 @@ func (v view) darkFrames(corners []result.DarkCorner) (frames []style.Box) {
 	return frames
 }
 
-// onEdge tells whether b lies on the outline of a frame.
 func onEdge(frames []style.Box, b style.Box) bool {
 	return slices.ContainsFunc(frames, func(f style.Box) bool { return f.Grown(1).Meets(b) && !f.Grown(-1).Contains(b) })
 }

@@ -25,7 +25,6 @@ type Plan struct {
 	GoalLevel float64 // of the quantity, drawn as a heavier isoline; 0 where the goal names none
 }
 
-// planRoom is the room for a plan, in points.
 var planRoom = style.Pt(fig.PageWidth-2*fig.Margin-fig.RulerWidth-sideRoom, tallest)
 
 // Draw draws the plan, front edge at the bottom: the light as colours with isolines, rails, modules and obstacles
@@ -54,7 +53,6 @@ func heat(f result.Field, q result.Quantity, frame style.Box, scale style.Scale)
 		FirstRowAtBottom: true}
 }
 
-// draw draws the frame with all that is in it and at its edges.
 func (p Plan) draw(v view, scale style.Scale) {
 	light, seats := heat(p.Plane.Field, p.Quantity, v.frame, scale), v.seats(p.Scene, "")
 	light.Fill(v.Canvas)
@@ -74,25 +72,21 @@ func (p Plan) dark() []result.DarkCorner {
 	return p.Plane.DarkCorners
 }
 
-// figures returns the row of figures below the plan.
 func (p Plan) figures() []fig.Figure {
-	s := p.Plane.Light(p.Quantity)
-	_, _, known := style.Range(p.values())
-	light := func(v float64) string {
-		if !known {
-			v = math.NaN()
+	s, none := p.Plane.Light(p.Quantity), style.Number(math.NaN())
+	light, uniformity, share := func(float64) string { return none }, none, none
+	if _, _, known := style.Range(p.values()); known {
+		light = func(v float64) string { return style.Number(v) + " " + p.Quantity.Unit() }
+		share = finding.Percent(s.ShareAboveGoal).Say(p.Units)
+		if s.MinOverMean-s.MinOverMean == 0 {
+			uniformity = unit.Ratio(s.MinOverMean)
 		}
-		return style.Number(v) + " " + p.Quantity.Unit()
-	}
-	uniformity := style.Number(math.NaN())
-	if known && s.MinOverMean-s.MinOverMean == 0 {
-		uniformity = unit.Ratio(s.MinOverMean)
 	}
 	figures := []fig.Figure{{Label: "mean", Value: light(s.Mean)}, {Label: "min", Value: light(s.Min)},
 		{Label: "max", Value: light(s.Max)}, {Label: "uniformity U0 (min/mean)", Value: uniformity}}
 	if p.GoalLevel > 0 {
 		label := fmt.Sprintf("area at or above %s %s", style.FourDigits(p.GoalLevel), p.Quantity.Unit())
-		figures = append(figures, fig.Figure{Label: label, Value: percent(s.ShareAboveGoal)})
+		figures = append(figures, fig.Figure{Label: label, Value: share})
 	}
 	goal := fig.Figure{Label: "goal", Value: cmp.Or(p.GoalNote, "none set")}
 	switch {
@@ -126,7 +120,6 @@ func (p Plan) notes(seats []seat) []string {
 	return notes
 }
 
-// emptiness says that a field has no value, or no light.
 func emptiness(values []float64, what string) []string {
 	_, high, ok := style.Range(values)
 	switch {
@@ -150,29 +143,12 @@ func (p Plan) darkNotes() []string {
 	var each []string
 	for i, d := range dark[:min(len(dark), mostDark)] {
 		each = append(each, fmt.Sprintf("%s: %s, lowest %s %s, %s of the area", darkLetter(i), d.Place(p.Units),
-			style.Number(d.Lowest), unitName, percent(d.AreaShare)))
+			style.Number(d.Lowest), unitName, finding.Percent(d.AreaShare).Say(p.Units)))
 	}
 	if more := len(dark) - mostDark; more > 0 {
 		each = append(each, fmt.Sprintf("and %d more", more))
 	}
 	return []string{head + ", dashed: " + strings.Join(each, "; ") + "."}
-}
-
-// percent writes a share: whole percents from 10 % to 99 %, one decimal beyond, so that 99.6 % is not rounded to all
-// and little never to nothing.
-func percent(share float64) string {
-	p := share * 100
-	switch {
-	case p > 0 && p < 0.05:
-		return "below 0.1 %"
-	case p > 99 && p < 100:
-		return fmt.Sprintf("%.1f %%", math.Min(p, 99.9))
-	case p > 0 && p < 10:
-		return fmt.Sprintf("%.1f %%", p)
-	case math.IsNaN(p):
-		return style.Number(p)
-	}
-	return fmt.Sprintf("%.0f %%", p)
 }
 
 // Small is the light on a plane as it stands on a page with others: without isolines, texts, rulers and scale.

@@ -96,7 +96,7 @@ func (r Residuals) draw(v view, d Depth, unit float64) {
 		v.sign(v.at(one.XM, one.YM), one, unit)
 	}
 	for _, one := range d.Readings {
-		text := style.Text{Text: signed(one.Residual), Font: style.SmallFont, Colour: style.SoftInk}
+		text := style.Text{Text: fmt.Sprintf("%+.1f", math.Round(1000*one.Residual)/10+0), Font: style.SmallFont, Colour: style.SoftInk}
 		disc := v.at(one.XM, one.YM).Around(signSize(one.Residual, unit))
 		v.put(text.Around(disc, 3.5, style.Below, style.Above, style.Rightwards, style.Leftwards), nil)
 	}
@@ -121,16 +121,6 @@ func (v view) sign(at style.Point, r result.Measured, unit float64) {
 	}
 }
 
-// signed writes a share in percent with its sign, and what rounds to nothing without one.
-func signed(share float64) string {
-	text := fmt.Sprintf("%+.1f", 100*share)
-	if text[1:] == "0.0" {
-		return text[1:]
-	}
-	return text
-}
-
-// legend shows the signs of round residuals.
 func legend(v view, box style.Box, unit float64) {
 	x, y := box.Left+largest, box.Centre().Y
 	for _, share := range []float64{unit, unit / 4, -unit / 4, -unit} {

@@ -57,7 +57,6 @@ func (s Slice) values() []float64 { return s.Section.Light(s.Quantity) }
 
 func (s Slice) across() bool { return s.Section.Axis == result.AcrossY }
 
-// along returns the tank's inside length along the slice.
 func (s Slice) along() float64 {
 	if s.across() {
 		return s.Scene.Tank.WidthM
@@ -111,7 +110,6 @@ func (s Slice) view(rails []cutRail) view {
 	return v
 }
 
-// notes returns what the picture needs in words.
 func (s Slice) notes(rails []cutRail) []string {
 	note := s.Quantity.Name() + " of horizontal planes"
 	if len(s.Section.Rays) > 0 {
@@ -138,59 +136,52 @@ func (s Slice) notes(rails []cutRail) []string {
 	return append(notes, emptiness(s.values(), "slice")...)
 }
 
-// heightName is a height that is named at the right edge, or a further line of such a name.
-type heightName struct {
-	y, from float64 // page: the height, and the x at which its leader starts; a further line has none: NaN
-	text    string
-}
-
 // nameHeights names the heights at the right edge: the surface, the cover, the rim and each rail. Texts that would meet
-// are moved apart, each with a leader to its height.
+// are moved apart, each with a leader from where its height ends.
 func (s Slice) nameHeights(v view, rails []cutRail) {
-	const left, gap, mostLines = 30.0, 17.0, 10
-	var list []heightName
-	heights := s.heights(v, rails)
-	slices.SortStableFunc(heights, func(a, b heightName) int { return cmp.Compare(a.y, b.y) })
+	const left, gap, mostLines, mostNames = 30.0, 17.0, 10, 13
+	type name struct {
+		at   style.Point // the corner of the leader
+		from float64     // the x at which it starts; a further line of a text has none: NaN
+		text string
+	}
+	tank := s.Scene.Tank
+	water, wall := tank.Water.DepthM, v.at(s.along(), 0).X+wallPt
+	var list []name
+	add := func(z, fromPt float64, text string) {
+		if at := style.Pt(v.frame.Right+8, v.at(0, z).Y); at.Y >= v.frame.Top && at.Y <= v.frame.Bottom {
+			list = append(list, name{at, math.Max(fromPt, wall), text})
+		}
+	}
+	add(water, wall, "water surface")
+	if c := tank.Cover; c != nil {
+		add(water+c.AboveWaterM, wall, "cover "+v.units.Length(c.AboveWaterM))
+	}
+	if rim := tank.RimAboveWaterM(); math.Abs(rim) > 1e-6 {
+		add(tank.HeightM, wall, "rim "+v.units.Length(rim))
+	}
+	for _, b := range rails {
+		add(b.face, v.at(b.to, 0).X, scene.RailWord(b.name)+" "+v.units.Length(b.face-water))
+	}
+	list = list[:min(len(list), mostNames)]
+	slices.SortStableFunc(list, func(a, b name) int { return cmp.Compare(a.at.Y, b.at.Y) })
+	list = slices.CompactFunc(list, func(a, b name) bool { return a.text == b.text })
+	var lines []name
 	var wanted []float64
-	for _, r := range heights {
-		for _, line := range v.Wrap(r.text, style.LabelFont, v.Page().Right-12-v.frame.Right-left, mostLines) {
-			list, wanted = append(list, heightName{r.y, r.from, line}), append(wanted, r.y)
-			r.from = math.NaN()
+	for _, n := range list {
+		for _, line := range v.Wrap(n.text, style.LabelFont, v.Page().Right-12-v.frame.Right-left, mostLines) {
+			lines, wanted = append(lines, name{n.at, n.from, line}), append(wanted, n.at.Y)
+			n.from = math.NaN()
 		}
 	}
 	pen := style.Pen{Width: 1, Colour: style.SoftInk}
 	edge := style.Pen{Width: 1, Colour: style.SoftInk, Dash: []float64{2, 3}}
 	for i, y := range fig.Spread(wanted, gap, v.frame.Top+6, v.frame.Bottom-6) {
-		r, text := list[i], style.Pt(v.frame.Right+left, y)
-		if corner := style.Pt(v.frame.Right+8, r.y); !math.IsNaN(r.from) {
-			v.Line(style.Pt(math.Min(r.from+3, v.frame.Right), r.y), corner, edge)
-			v.Line(corner, style.Pt(text.X-4, y), pen)
+		n, text := lines[i], style.Pt(v.frame.Right+left, y)
+		if !math.IsNaN(n.from) {
+			v.Line(style.Pt(math.Min(n.from+3, v.frame.Right), n.at.Y), n.at, edge)
+			v.Line(n.at, style.Pt(text.X-4, y), pen)
 		}
-		v.TryWrite(style.Text{Text: r.text, At: text, Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
+		v.TryWrite(style.Text{Text: n.text, At: text, Anchor: style.MiddleLeft, Font: style.LabelFont, Colour: style.SoftInk})
 	}
-}
-
-// heights returns the names; of equal ones only the first is kept.
-func (s Slice) heights(v view, rails []cutRail) []heightName {
-	tank := s.Scene.Tank
-	water, wall := tank.Water.DepthM, v.at(s.along(), 0).X+wallPt
-	list := []heightName{{y: v.at(0, water).Y, from: wall, text: "water surface"}}
-	seen := map[string]bool{}
-	add := func(z, from float64, name string) {
-		r := heightName{y: v.at(0, z).Y, from: math.Max(from, wall), text: name + " " + v.units.Length(z-water)}
-		if r.y >= v.frame.Top && r.y <= v.frame.Bottom && len(list) <= 12 && !seen[r.text] {
-			seen[r.text] = true
-			list = append(list, r)
-		}
-	}
-	if c := tank.Cover; c != nil {
-		add(water+c.AboveWaterM, wall, "cover")
-	}
-	if math.Abs(tank.RimAboveWaterM()) > 1e-6 {
-		add(tank.HeightM, wall, "rim")
-	}
-	for _, b := range rails {
-		add(b.face, v.at(b.to, 0).X, scene.RailWord(b.name))
-	}
-	return list
 }

@@ -25,7 +25,6 @@ var (
 	rayColour    = color.NRGBA{R: 150, G: 108, B: 20, A: 200}
 )
 
-// draw draws everything, from the back to the front.
 func (s Slice) draw(v view, rails []cutRail, scale style.Scale) {
 	tank, long := s.Scene.Tank, s.along()
 	water := v.box(0, 0, long, tank.Water.DepthM)
@@ -100,7 +99,6 @@ func (v view) thick(left, bottom, right, top float64) style.Box {
 	return b.Cut(v.frame)
 }
 
-// obstacles draws those that the slice cuts.
 func (s Slice) obstacles(v view) {
 	for _, o := range s.Scene.Tank.Obstacles {
 		low, high := o.Box.Min, o.Box.Max
@@ -118,7 +116,6 @@ func (s Slice) obstacles(v view) {
 	}
 }
 
-// drawRail draws a rail with its modules below.
 func (v view) drawRail(b cutRail) {
 	v.body(v.at(b.middle(), b.face), (b.to-b.from)*v.perM/2, math.Max((b.top-b.face)*v.perM, thinnest), b.tilt, railColour)
 	for _, at := range b.modules {

@@ -293,11 +293,3 @@ func TestSignsAreWhereReadingsAre(t *testing.T) {
 		t.Error("the ring has no edge")
 	}
 }
-
-func TestSigned(t *testing.T) {
-	for share, want := range map[float64]string{0.0312: "+3.1", -0.0312: "-3.1", -0.0004: "0.0", 0.0004: "0.0", 0: "0.0", -0.0006: "-0.1"} {
-		if got := signed(share); got != want {
-			t.Errorf("%g is %q, want %q", share, got, want)
-		}
-	}
-}

@@ -69,7 +69,6 @@ func (l layout) rows() int { return (len(l.Candidates) + l.columns - 1) / l.colu
 
 func (l layout) height() float64 { return float64(l.rows())*l.rowHeight - cellGapY }
 
-// block returns the grid of maps as a strip of a page.
 func (l layout) block() fig.Block {
 	return fig.Block{HeightPt: l.height(), Draw: func(c *style.Canvas, box style.Box) {
 		for i := range l.Candidates {

@@ -19,27 +19,24 @@ const (
 // best returns which candidates have a profile: all, or of many those with the highest uniformity, candidates that
 // meet the goal before the others, in the sheet's order.
 func (s Sheet) best() []int {
-	order := make([]int, len(s.Candidates))
-	for i := range order {
-		order[i] = i
+	var order []int
+	for i := range s.Candidates {
+		order = append(order, i)
 	}
 	if len(order) <= mostProfiles {
 		return order
 	}
-	slices.SortStableFunc(order, func(i, j int) int {
+	met := map[bool]int{true: 1}
+	slices.SortStableFunc(order, func(i, j int) int { // a value that is none is below all others
 		a, b := s.Candidates[i], s.Candidates[j]
-		if a.Goal.Met != b.Goal.Met {
-			return map[bool]int{true: -1, false: 1}[a.Goal.Met]
-		}
-		// a value that is none is below all others
-		return cmp.Compare(b.Light(s.Quantity).MinOverMean, a.Light(s.Quantity).MinOverMean)
+		return cmp.Or(met[b.Goal.Met]-met[a.Goal.Met],
+			cmp.Compare(b.Light(s.Quantity).MinOverMean, a.Light(s.Quantity).MinOverMean))
 	})
 	order = order[:bestProfiles]
 	slices.Sort(order)
 	return order
 }
 
-// profiles returns the lines along the tanks, and what they are in words.
 func (s Sheet) profiles() (c chart.Chart, title string) {
 	shown := s.best()
 	p := chart.Panel{X: chart.Axis{Label: s.axisName(), Tight: true}, Y: chart.Axis{Label: s.Quantity.Name() + ", " +

@@ -15,7 +15,6 @@ import (
 	"fathomlux/scene"
 )
 
-// mostCandidates is the largest number of candidates on one sheet.
 const mostCandidates = 60
 
 // Candidate is one of those that are compared.
@@ -74,7 +73,6 @@ func (s Sheet) Draw() (*style.Canvas, error) {
 	})
 }
 
-// differ tells whether candidates differ in what a function makes of them.
 func differ[T comparable](s Sheet, of func(Candidate) T) bool {
 	return slices.ContainsFunc(s.Candidates, func(c Candidate) bool { return of(c) != of(s.Candidates[0]) })
 }
@@ -87,7 +85,6 @@ func (s Sheet) CommonPlane() string {
 	return s.Candidates[0].Plane.Name
 }
 
-// goalAsked tells whether there is a goal that candidates meet or miss.
 func (s Sheet) goalAsked() bool {
 	return slices.ContainsFunc(s.Candidates, func(c Candidate) bool { return c.Goal.Asked })
 }
@@ -121,7 +118,6 @@ func (s Sheet) sign(c Candidate) fig.Mark {
 	return fig.Ring
 }
 
-// table returns the candidates' rows.
 func (s Sheet) table() fig.Table {
 	t := fig.Table{Columns: append([]string{cmp.Or(s.RowHead, "candidate")}, s.Columns...)}
 	if s.goalAsked() {
