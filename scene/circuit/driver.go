@@ -22,8 +22,7 @@ type Fit struct {
 	MainsW     float64           // power from the mains; 0 where the efficiency is not known
 }
 
-// fits holds the drivers of the job against a split, those that fit first, then by efficiency, price and name. Prices
-// of unlike currencies are not compared but sorted by the currency's code; a driver without a price comes last. A rough
+// fits holds the drivers of the job against a split, those that fit first, then by efficiency, price and name. A rough
 // answer leaves out drivers that do not give the current.
 func (job Job) fits(s Split, rough bool) (all []Fit) {
 	for _, name := range slices.Sorted(maps.Keys(job.Drivers)) {
@@ -39,13 +38,10 @@ func (job Job) fits(s Split, rough bool) (all []Fit) {
 }
 
 func compareFits(a, b Fit) int {
-	no := func(text string) int { return min(len(text), 1) } // 0 for what is missing
 	return cmp.Or(
 		cmp.Compare(min(len(a.Reasons), 1), min(len(b.Reasons), 1)),
 		cmp.Compare(math.Round(b.Efficiency*1000), math.Round(a.Efficiency*1000)), // catalogues give no more digits
-		cmp.Compare(no(b.Driver.Price.Currency), no(a.Driver.Price.Currency)),
-		cmp.Compare(a.Driver.Price.Currency, b.Driver.Price.Currency),
-		cmp.Compare(a.Driver.Price.Amount, b.Driver.Price.Amount),
+		a.Driver.Price.Compare(b.Driver.Price),
 		cmp.Compare(a.Driver.Name, b.Driver.Name),
 	)
 }
@@ -56,7 +52,8 @@ func gives(outputA, wantedA float64) bool {
 }
 
 // fit holds one driver against a split: its current, its voltage range from the warm strings to a cold start, its power
-// with the margin, and the load at which its efficiency is known.
+// with the margin, and the load at which its efficiency is known. Cautions are what the tolerance of the forward voltage
+// and a cold start may do to it where it fits.
 func fit(d parts.Driver, s Split, given Assumptions) Fit {
 	off := func(a, b float64) int { return cmp.Compare(math.Abs(a-s.DriverA), math.Abs(b-s.DriverA)) }
 	f := Fit{Driver: d, CurrentA: slices.MinFunc(d.CurrentsA, off), LoadShare: s.LoadW / d.RatedW}
@@ -79,25 +76,18 @@ func fit(d parts.Driver, s Split, given Assumptions) Fit {
 	} else {
 		f.MainsW = s.LoadW / f.Efficiency
 	}
-	if f.Fits = len(f.Reasons) == 0; f.Fits {
-		f.Cautions = cautions(f, s, given)
+	f.Fits = len(f.Reasons) == 0
+	caution := func(what finding.Finding) { f.Cautions = append(f.Cautions, what) }
+	low, high := s.LowestV*(1-given.ForwardShare), s.HighestV*(1+given.ForwardShare)
+	if f.Fits && (low < d.LowestV || high > d.HighestV) {
+		caution(finding.ForwardBeyondDriver.Of(finding.Volts(low), finding.Volts(high), finding.Volts(d.LowestV),
+			finding.Volts(d.HighestV)))
+	}
+	if f.Fits && s.ColdLoadW > d.RatedW {
+		caution(finding.ColdLoad.Of(finding.Watts(s.ColdLoadW), finding.Watts(d.RatedW)))
+	}
+	if f.Fits && math.Abs(f.CurrentA-s.DriverA) > sameCurrentShare*s.DriverA {
+		caution(finding.CurrentOff.Of(milliamps(f.CurrentA), milliamps(s.DriverA)))
 	}
 	return f
-}
-
-// cautions say what the tolerance of the forward voltage and a cold start may do to a driver that fits.
-func cautions(f Fit, s Split, given Assumptions) (list []finding.Finding) {
-	d := f.Driver
-	low, high := s.LowestV*(1-given.ForwardShare), s.HighestV*(1+given.ForwardShare)
-	if low < d.LowestV || high > d.HighestV {
-		list = append(list, finding.ForwardBeyondDriver.Of(finding.Volts(low), finding.Volts(high),
-			finding.Volts(d.LowestV), finding.Volts(d.HighestV)))
-	}
-	if s.ColdLoadW > d.RatedW {
-		list = append(list, finding.ColdLoad.Of(finding.Watts(s.ColdLoadW), finding.Watts(d.RatedW)))
-	}
-	if math.Abs(f.CurrentA-s.DriverA) > sameCurrentShare*s.DriverA {
-		list = append(list, finding.CurrentOff.Of(milliamps(f.CurrentA), milliamps(s.DriverA)))
-	}
-	return list
 }

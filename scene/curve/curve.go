@@ -7,15 +7,15 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 
 	"gonum.org/v1/gonum/interp"
 )
 
 // Curve is a table of y over rising x. The zero Curve is empty and refuses every x.
 type Curve struct {
-	x, y     []float64
-	monotone *interp.FritschButland // nil where the curve is piecewise linear
+	x, y []float64
+	fit  interp.Predictor // nil where there is one row
 }
 
 // errOutside is what At returns for an x beyond the table's ends.
@@ -23,26 +23,28 @@ var errOutside = errors.New("outside the table")
 
 // Linear returns the piecewise linear curve through the points (x[i], y[i]). x must rise strictly, all values
 // must be finite, and there must be at least one point.
-func Linear(x, y []float64) (Curve, error) {
-	if err := checkPoints(x, y); err != nil {
-		return Curve{}, err
-	}
-	return Curve{x: append([]float64(nil), x...), y: append([]float64(nil), y...)}, nil
-}
+func Linear(x, y []float64) (Curve, error) { return through(x, y, new(interp.PiecewiseLinear)) }
 
 // Monotone returns a smooth curve through the points that rises where they rise and falls where they fall, without
-// overshoot. Source: F. N. Fritsch, J. Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300-304, as gonum's interp has it.
+// overshoot; through two it is straight. Source: F. N. Fritsch, J. Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300-304,
+// as gonum's interp has it.
 func Monotone(x, y []float64) (Curve, error) {
-	c, err := Linear(x, y)
-	if err != nil || len(x) < 3 {
+	if len(x) < 3 {
+		return Linear(x, y)
+	}
+	return through(x, y, new(interp.FritschButland))
+}
+
+// through fits a curve through points.
+func through(x, y []float64, fit interp.FittablePredictor) (c Curve, err error) {
+	if err := checkPoints(x, y); err != nil {
 		return c, err
 	}
-	fit := new(interp.FritschButland)
-	if err := fit.Fit(c.x, c.y); err != nil {
-		return Curve{}, fmt.Errorf("monotone fit: %w", err)
+	c = Curve{x: slices.Clone(x), y: slices.Clone(y)}
+	if len(x) > 1 {
+		c.fit, err = fit, fit.Fit(c.x, c.y)
 	}
-	c.monotone = fit
-	return c, nil
+	return c, err
 }
 
 func checkPoints(x, y []float64) error {
@@ -76,7 +78,7 @@ func (c Curve) Domain() (first, last float64) {
 
 // Points returns copies of the table's columns.
 func (c Curve) Points() (x, y []float64) {
-	return append([]float64(nil), c.x...), append([]float64(nil), c.y...)
+	return slices.Clone(c.x), slices.Clone(c.y)
 }
 
 // At returns y at x, or errOutside beyond the table's ends. A table of one row holds everywhere at its own x alone.
@@ -85,10 +87,10 @@ func (c Curve) At(x float64) (float64, error) {
 	if c.Empty() || !(x >= first && x <= last) {
 		return 0, fmt.Errorf("%g is %w, which runs from %g to %g", x, errOutside, first, last)
 	}
-	if c.monotone != nil {
-		return c.monotone.Predict(x), nil
+	if c.fit == nil {
+		return c.y[0], nil
 	}
-	return c.linear(x), nil
+	return c.fit.Predict(x), nil
 }
 
 // EndSlope returns the slope between the last two rows of the table, or the first two; of one row it is 0.
@@ -110,15 +112,6 @@ func (c Curve) AtOrZero(x float64) float64 {
 		return 0
 	}
 	return y
-}
-
-func (c Curve) linear(x float64) float64 {
-	i := sort.SearchFloat64s(c.x, x)
-	if i < len(c.x) && c.x[i] == x {
-		return c.y[i]
-	}
-	t := (x - c.x[i-1]) / (c.x[i] - c.x[i-1])
-	return c.y[i-1] + t*(c.y[i]-c.y[i-1])
 }
 
 // SineMoment returns the integral of y sin(x) dx from the first x up to limit, where y runs straight between the points

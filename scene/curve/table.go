@@ -76,7 +76,7 @@ func orPanic[T any](v T, err error) T {
 }
 
 // Names returns the names of the columns in the file's order.
-func (t Table) Names() []string { return append([]string(nil), t.names...) }
+func (t Table) Names() []string { return slices.Clone(t.names) }
 
 // Column returns the numbers of one column; a cell without a finite number is an error, which names its line.
 func (t Table) Column(name string) ([]float64, error) {

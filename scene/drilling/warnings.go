@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fathomlux/scene/finding"
+	"fathomlux/scene/unit"
 )
 
 // warn fills the warnings, in a fixed order.
@@ -110,19 +110,9 @@ func name(h Place) finding.Text {
 // modules returns "module 3" or "modules 1 to 4, 7"; a number that occurs twice counts once.
 func modules(list []int) finding.Text {
 	list = slices.Compact(slices.Sorted(slices.Values(list)))
-	var runs []string
-	for from, i := 0, 0; i < len(list); i++ {
-		if i+1 < len(list) && list[i+1] == list[i]+1 {
-			continue
-		}
-		run := fmt.Sprint(list[i])
-		if i > from {
-			run = fmt.Sprintf("%d to %d", list[from], list[i])
-		}
-		runs, from = append(runs, run), i+1
-	}
+	noun := "modules "
 	if len(list) == 1 {
-		return finding.Text("module " + runs[0])
+		noun = "module "
 	}
-	return finding.Text("modules " + strings.Join(runs, ", "))
+	return finding.Text(noun + unit.Runs(list, " to ", ", "))
 }

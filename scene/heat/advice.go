@@ -121,8 +121,7 @@ func (in Input) dimmed(factor float64) Input {
 	return in
 }
 
-// cooler returns the other profiles that keep a margin. Prices of several currencies cannot be compared; they are taken
-// as written, and those that are not known come last.
+// cooler returns the other profiles that keep a margin.
 func (in Input) cooler(marginK float64, profiles []parts.Profile) (list []parts.Profile, err error) {
 	present, boardM, keptK := in.Profile.Name, 0.0, map[string]float64{}
 	for _, m := range in.Modules {
@@ -141,14 +140,8 @@ func (in Input) cooler(marginK float64, profiles []parts.Profile) (list []parts.
 			list, keptK[p.Name] = append(list, p), r.SmallestMarginK
 		}
 	}
-	price := func(p parts.Profile) float64 {
-		if p.PricePerM.Currency == "" {
-			return math.Inf(1)
-		}
-		return p.PricePerM.Amount
-	}
 	slices.SortStableFunc(list, func(a, b parts.Profile) int {
-		return cmp.Or(cmp.Compare(price(a), price(b)), cmp.Compare(keptK[b.Name], keptK[a.Name]), cmp.Compare(a.Name, b.Name))
+		return cmp.Or(a.PricePerM.Compare(b.PricePerM), cmp.Compare(keptK[b.Name], keptK[a.Name]), cmp.Compare(a.Name, b.Name))
 	})
 	return list, nil
 }

@@ -38,26 +38,36 @@ func (d *draft) readEfficiency(v *Driver) {
 		}
 		return
 	}
-	loads, shares, ok := d.columns("efficiency", "load", "share")
-	if !ok || slices.Contains(shares, 0) {
+	loads := d.columns("efficiency", 1, "load", "share")
+	if loads == nil || slices.Contains(loads[1], 0) {
 		return // complained about above
 	}
 	var err error
-	if v.Efficiency, err = curve.Linear(loads, shares); err != nil {
+	if v.Efficiency, err = curve.Linear(loads[0], loads[1]); err != nil {
 		n.Faultf("efficiency against load: %s", oneLine(err))
 	}
 }
 
-// columns reads two columns of a list, the first of which must rise; ok is false where it does not, or is empty.
-func (d *draft) columns(list, x, y string) (xs, ys []float64, ok bool) {
-	for _, f := range d.Rows(list) {
-		xs, ys = append(xs, f.Value(x, 0)), append(ys, f.Value(y, 0))
-		if last := len(xs) - 1; last > 0 && xs[last] > 0 && xs[last] <= xs[last-1] {
-			f.Get(x).Faultf("the %s does not rise over the row before; order the rows by rising %s", x, x)
-			return nil, nil, false
+// columns reads columns of a list, of which the first ones must rise; nil where they do not, or where there is no row.
+func (d *draft) columns(list string, rising int, keys ...string) (columns [][]float64) {
+	columns = make([][]float64, len(keys))
+	sound := false
+	for i, f := range d.Rows(list) {
+		sound = sound || i == 0
+		told := false
+		for k, key := range keys {
+			v := f.Value(key, 0)
+			if k < rising && i > 0 && v > 0 && v <= columns[k][i-1] && !told {
+				f.Get(key).Faultf("the %s does not rise over the row before; order the rows by rising %s", key, keys[0])
+				sound, told = false, true
+			}
+			columns[k] = append(columns[k], v)
 		}
 	}
-	return xs, ys, len(xs) > 0
+	if !sound {
+		return nil
+	}
+	return columns
 }
 
 // profile reads a profile whose missing values p holds, and complains about values that do not go together.

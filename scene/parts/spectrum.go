@@ -42,8 +42,8 @@ func (r *reader) power(d *draft, source string, t *table[Spectrum]) (power curve
 	case "band":
 		return band(d.Open(source))
 	case "table":
-		if nm, power, ok := d.columns("table", "wavelength", "power"); ok && !slices.Contains(nm, 0) {
-			return checkedPower(n, nm, power)
+		if rows := d.columns("table", 1, "wavelength", "power"); rows != nil && !slices.Contains(rows[0], 0) {
+			return checkedPower(n, rows[0], rows[1])
 		}
 	case "file":
 		return r.powerFile(n)

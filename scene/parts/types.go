@@ -1,6 +1,8 @@
 package parts
 
 import (
+	"cmp"
+
 	"fathomlux/scene/curve"
 	"fathomlux/scene/document"
 )
@@ -9,6 +11,14 @@ import (
 type Money struct {
 	Amount   float64
 	Currency string
+}
+
+// Compare orders prices: known ones first, then by the currency's code, as unlike currencies are not compared, then by
+// the amount.
+func (m Money) Compare(other Money) int {
+	known := func(m Money) int { return min(len(m.Currency), 1) }
+	return cmp.Or(cmp.Compare(known(other), known(m)), cmp.Compare(m.Currency, other.Currency),
+		cmp.Compare(m.Amount, other.Amount))
 }
 
 // Catalogue is a set of parts by name. Its maps are never nil.

@@ -52,7 +52,7 @@ func NewSpectrum(power curve.Curve) (Spectrum, error) {
 		values[i] /= peak // keeps any scale clear of overflow
 	}
 	s.share(values)
-	if s.sum(micromoles) == 0 {
+	if s.total().micromoles == 0 {
 		return Spectrum{}, errors.New("the spectrum has no photons between 400 and 700 nm")
 	}
 	return s.thinned(), nil
@@ -77,43 +77,42 @@ func (s Spectrum) share(power []float64) {
 	}
 }
 
-func (s Spectrum) sum(of func(node) float64) (sum float64) {
+// total adds up all nodes.
+func (s Spectrum) total() (all node) {
 	for _, n := range s.nodes {
-		sum += of(n)
+		all.add(n, 1)
 	}
-	return sum
+	return all
 }
-
-func lumens(n node) float64 { return n.lumens }
-
-func micromoles(n node) float64 { return n.micromoles }
 
 // Nodes returns the at most 801 wavelengths in nm and the share of the lumens and of the 400 to 700 nm photons at each.
 // The shares sum to 1; they are 0 where nothing is left.
 func (s Spectrum) Nodes() (nm, luminousWeight, photonWeight []float64) {
-	allLm, allPhotons := s.sum(lumens), s.sum(micromoles)
+	all := s.total()
 	for _, n := range s.nodes {
 		nm = append(nm, n.nm)
-		luminousWeight = append(luminousWeight, ratio(n.lumens, allLm))
-		photonWeight = append(photonWeight, ratio(n.micromoles, allPhotons))
+		luminousWeight = append(luminousWeight, ratio(n.lumens, all.lumens))
+		photonWeight = append(photonWeight, ratio(n.micromoles, all.micromoles))
 	}
 	return nm, luminousWeight, photonWeight
 }
 
 // LuxPerPPFD returns how many lx go with 1 umol/m2/s of photons, 0 where no photons are left.
-func (s Spectrum) LuxPerPPFD() float64 { return ratio(s.sum(lumens), s.sum(micromoles)) }
+func (s Spectrum) LuxPerPPFD() float64 { return ratio(s.total().lumens, s.total().micromoles) }
 
 // PPFDPerLux returns how many umol/m2/s go with 1 lx, 0 where no lumens are left.
-func (s Spectrum) PPFDPerLux() float64 { return ratio(s.sum(micromoles), s.sum(lumens)) }
+func (s Spectrum) PPFDPerLux() float64 { return ratio(s.total().micromoles, s.total().lumens) }
 
 // EfficacyOfRadiation returns the lumens per watt of light from 380 to 780 nm, lm/W, 0 for a dark spectrum.
-func (s Spectrum) EfficacyOfRadiation() float64 {
-	return ratio(s.sum(lumens), s.sum(func(n node) float64 { return n.watts }))
-}
+func (s Spectrum) EfficacyOfRadiation() float64 { return ratio(s.total().lumens, s.total().watts) }
 
 // PhotonsPerWatt returns the umol of 400 to 700 nm photons a second per watt of light in the same range, umol/J.
 func (s Spectrum) PhotonsPerWatt() float64 {
-	return ratio(s.sum(micromoles), s.sum(func(n node) float64 { return n.micromoles / photonsPerJoule(n.nm) }))
+	watts := 0.0
+	for _, n := range s.nodes {
+		watts += n.micromoles / photonsPerJoule(n.nm)
+	}
+	return ratio(s.total().micromoles, watts)
 }
 
 // Filtered returns what is left of the spectrum behind a filter that lets the share transmission(nm) through.
@@ -129,12 +128,12 @@ func (s Spectrum) Filtered(transmission func(nm float64) float64) Spectrum {
 
 // LuminousShare returns the share of the lumens that a filter leaves.
 func (s Spectrum) LuminousShare(transmission func(nm float64) float64) float64 {
-	return ratio(s.sum(func(n node) float64 { return n.lumens * transmission(n.nm) }), s.sum(lumens))
+	return ratio(s.Filtered(transmission).total().lumens, s.total().lumens)
 }
 
 // PhotonShare returns the share of the 400 to 700 nm photons that a filter leaves.
 func (s Spectrum) PhotonShare(transmission func(nm float64) float64) float64 {
-	return ratio(s.sum(func(n node) float64 { return n.micromoles * transmission(n.nm) }), s.sum(micromoles))
+	return ratio(s.Filtered(transmission).total().micromoles, s.total().micromoles)
 }
 
 func ratio(a, b float64) float64 {

@@ -80,6 +80,22 @@ func List(words []string, most int) string {
 	return strings.Join(words, ", ")
 }
 
+// Runs writes rising numbers, of those that follow each other the ends: "1 to 4, 7" with " to " and ", ".
+func Runs(numbers []int, to, comma string) string {
+	var runs []string
+	for from, i := 0, 0; i < len(numbers); i++ {
+		if i+1 < len(numbers) && numbers[i+1] == numbers[i]+1 {
+			continue
+		}
+		run := strconv.Itoa(numbers[from])
+		if i > from {
+			run += to + strconv.Itoa(numbers[i])
+		}
+		runs, from = append(runs, run), i+1
+	}
+	return strings.Join(runs, comma)
+}
+
 // System is the system that lengths are shown in. What a program reads, CSV and JSON, stays in millimetres.
 type System int
 

@@ -37,3 +37,11 @@ func TestFigureIsNear(t *testing.T) {
 		}
 	})
 }
+
+func TestRuns(t *testing.T) {
+	for want, numbers := range map[string][]int{"": nil, "3": {3}, "1-4,7": {1, 2, 3, 4, 7}, "1,3-4": {1, 3, 4}} {
+		if got := unit.Runs(numbers, "-", ","); got != want {
+			t.Errorf("%v: %q, want %q", numbers, got, want)
+		}
+	}
+}

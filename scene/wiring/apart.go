@@ -1,8 +1,6 @@
 package wiring
 
 import (
-	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -77,22 +75,16 @@ func (g *Group) Portion(s *scene.Scene, p circuit.Pick) finding.Finding {
 
 // ranges writes modules as the command line takes them: "front:1-8,11 and middle:1".
 func ranges(s *scene.Scene, modules []parts.Mounted) string {
-	slices.SortFunc(modules, func(a, b parts.Mounted) int {
-		return cmp.Or(cmp.Compare(a.Rail, b.Rail), cmp.Compare(a.Number, b.Number))
-	})
-	text := ""
-	for i, m := range modules {
-		next := i+1 < len(modules) && modules[i+1].Rail == m.Rail && modules[i+1].Number == m.Number+1
-		switch goesOn := i > 0 && modules[i-1].Rail == m.Rail; {
-		case goesOn && modules[i-1].Number == m.Number-1: // inside a range, or its end
-			if !next {
-				text += fmt.Sprintf("-%d", m.Number)
-			}
-		case goesOn:
-			text += fmt.Sprintf(",%d", m.Number)
-		default:
-			text += fmt.Sprintf(" and %s:%d", s.Rails[m.Rail].Name, m.Number)
+	numbers := make([][]int, len(s.Rails))
+	for _, m := range modules {
+		numbers[m.Rail] = append(numbers[m.Rail], m.Number)
+	}
+	var list []string
+	for i, r := range s.Rails {
+		if len(numbers[i]) > 0 {
+			slices.Sort(numbers[i])
+			list = append(list, r.Name+":"+unit.Runs(numbers[i], "-", ","))
 		}
 	}
-	return strings.TrimPrefix(text, " and ")
+	return strings.Join(list, " and ")
 }
