@@ -147,17 +147,14 @@ func parseHood(text string) (*scene.Hood, error) {
 func balance(f situation, marginK float64, samples int) (a heatAnswer, err error) {
 	a = heatAnswer{situation: f, marginK: marginK}
 	sc := f.scene
-	if a.op, err = operating.Of(sc); errors.Is(err, heat.ErrTooHot) {
-		a.advice, _ = operating.Advise(sc, nil, marginK) // the first error counts
+	switch a.op, err = operating.Of(sc); {
+	case errors.Is(err, heat.ErrTooHot):
+		a.advice = operating.Advise(sc, nil, marginK)
 		return a, fmt.Errorf("%s: %w; %s", sc.File, err, strings.Join(a.adviceLines(), "; "))
-	}
-	if err == nil {
-		a.advice, err = operating.Advise(sc, a.op, marginK)
-	}
-	if err != nil {
+	case err != nil:
 		return a, fmt.Errorf("%s: %w", sc.File, err)
 	}
-	a.lives = operating.Lives(sc, a.op, lifeShare, samples)
+	a.advice, a.lives = operating.Advise(sc, a.op, marginK), operating.Lives(sc, a.op, lifeShare, samples)
 	return a, nil
 }
 

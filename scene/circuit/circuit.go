@@ -72,7 +72,7 @@ func (j Job) check() error {
 	if len(j.Modules) == 0 {
 		return ErrNothing
 	}
-	for i, m := range j.Modules {
+	for _, m := range j.Modules {
 		err := m.Part.CheckCurrent(m.CurrentA)
 		for _, junctionC := range []float64{m.JunctionC, j.Given.ColdC} {
 			if v := at(m, junctionC); err == nil && (!(v > 0) || math.IsInf(v, 0)) {
@@ -80,7 +80,7 @@ func (j Job) check() error {
 			}
 		}
 		if err != nil {
-			return fmt.Errorf("module %s: %w", m.Called(i), err)
+			return fmt.Errorf("module %s: %w", m.Name, err)
 		}
 	}
 	return nil

@@ -2,7 +2,6 @@ package heat
 
 import (
 	"cmp"
-	"errors"
 	"math"
 	"slices"
 
@@ -26,38 +25,33 @@ const longestShare = 4
 // Advise looks for a longer rail, a lower current and other profiles that bring every junction to marginK below its
 // part's highest. It is nil where the rail keeps that already; a rail without modules does. Profiles narrower than a
 // board, and the present one, are passed over.
-func Advise(in Input, marginK float64, profiles []parts.Profile) (*Advice, error) {
-	now, err := in.tried()
-	if err != nil || now.keeps(marginK) {
-		return nil, err
+func Advise(in Input, marginK float64, profiles []parts.Profile) *Advice {
+	now := in.tried()
+	if now.keeps(marginK) {
+		return nil
 	}
-	a := &Advice{}
-	if a.LengthM, _, err = nearest(in.LengthM, longestShare*in.LengthM, marginK, in.stretched); err != nil {
-		return nil, err
-	}
+	a := &Advice{Profiles: in.cooler(marginK, profiles)}
+	a.LengthM, _ = nearest(in.LengthM, longestShare*in.LengthM, marginK, in.stretched)
 	var dim *Result
-	if a.Factor, dim, err = nearest(1, in.lowestFactor(), marginK, in.dimmed); err != nil {
-		return nil, err
+	if a.Factor, dim = nearest(1, in.lowestFactor(), marginK, in.dimmed); dim == nil {
+		return a
 	}
-	if dim != nil {
-		for _, m := range in.dimmed(a.Factor).Modules {
-			a.CurrentsA = append(a.CurrentsA, m.CurrentA)
-		}
-		if now != nil && now.FluxLm > 0 {
-			a.FluxShare = dim.FluxLm / now.FluxLm
-		}
+	for _, m := range in.dimmed(a.Factor).Modules {
+		a.CurrentsA = append(a.CurrentsA, m.CurrentA)
 	}
-	a.Profiles, err = in.cooler(marginK, profiles)
-	return a, err
+	if now != nil && now.FluxLm > 0 {
+		a.FluxShare = dim.FluxLm / now.FluxLm
+	}
+	return a
 }
 
-// tried is Balance with nil where there is none because it gets too hot.
-func (in Input) tried() (*Result, error) {
+// tried is Balance with nil where there is none.
+func (in Input) tried() *Result {
 	r, err := Balance(in)
-	if errors.Is(err, ErrTooHot) {
-		return nil, nil
+	if err != nil {
+		return nil
 	}
-	return &r, err
+	return &r
 }
 
 func (r *Result) keeps(marginK float64) bool {
@@ -66,27 +60,20 @@ func (r *Result) keeps(marginK float64) bool {
 
 // nearest returns the x nearest to bad at which the changed rail keeps a margin, between bad, which does not, and good,
 // and its balance; 0 and nil where good does not either.
-func nearest(bad, good, marginK float64, change func(x float64) Input) (x float64, best *Result, err error) {
-	if best, err = change(good).tried(); err != nil || !best.keeps(marginK) {
-		return 0, nil, err
+func nearest(bad, good, marginK float64, change func(x float64) Input) (x float64, best *Result) {
+	if best = change(good).tried(); !best.keeps(marginK) {
+		return 0, nil
 	}
 	// a tenth of a millimetre a metre, a tenth of a milliampere an ampere
-	for range 40 {
+	for n := 0; n < 40 && (n == 0 || math.Abs(good-bad) >= 1e-4*math.Abs(good)); n++ {
 		middle := (bad + good) / 2
-		r, err := change(middle).tried()
-		if err != nil {
-			return 0, nil, err
-		}
-		if r.keeps(marginK) {
+		if r := change(middle).tried(); r.keeps(marginK) {
 			good, best = middle, r
 		} else {
 			bad = middle
 		}
-		if math.Abs(good-bad) < 1e-4*math.Abs(good) {
-			break
-		}
 	}
-	return good, best, nil
+	return good, best
 }
 
 // stretched returns the rail at another length, the modules spread in proportion.
@@ -122,26 +109,21 @@ func (in Input) dimmed(factor float64) Input {
 }
 
 // cooler returns the other profiles that keep a margin.
-func (in Input) cooler(marginK float64, profiles []parts.Profile) (list []parts.Profile, err error) {
+func (in Input) cooler(marginK float64, profiles []parts.Profile) (list []parts.Profile) {
 	present, boardM, keptK := in.Profile.Name, 0.0, map[string]float64{}
 	for _, m := range in.Modules {
 		boardM = math.Max(boardM, m.Part.BoardWidthM)
 	}
-	for _, p := range profiles {
-		if p.Name == present || p.WidthM < boardM {
+	for _, in.Profile = range profiles {
+		if in.Profile.Name == present || in.Profile.WidthM < boardM {
 			continue
 		}
-		in.Profile = p
-		r, err := in.tried()
-		if err != nil {
-			return nil, err
-		}
-		if r.keeps(marginK) {
-			list, keptK[p.Name] = append(list, p), r.SmallestMarginK
+		if r := in.tried(); r.keeps(marginK) {
+			list, keptK[in.Profile.Name] = append(list, in.Profile), r.SmallestMarginK
 		}
 	}
 	slices.SortStableFunc(list, func(a, b parts.Profile) int {
 		return cmp.Or(a.PricePerM.Compare(b.PricePerM), cmp.Compare(keptK[b.Name], keptK[a.Name]), cmp.Compare(a.Name, b.Name))
 	})
-	return list, nil
+	return list
 }

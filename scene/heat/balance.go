@@ -92,7 +92,7 @@ func (s *search) step() (worstK float64, err error) {
 		state.JunctionC = state.BoardC + (state.HeatW-state.OpticW)*m.Part.ResistanceKPerW
 		if !(state.JunctionC < runawayC) {
 			return 0, fmt.Errorf("module %s at %.4g m would pass %d °C, from more heat than the rail gives off or from heat "+
-				"that grows with itself: %w", m.Called(i), m.AlongM, runawayC, ErrTooHot)
+				"that grows with itself: %w", m.Name, m.AlongM, runawayC, ErrTooHot)
 		}
 		worstK = math.Max(worstK, math.Abs(state.JunctionC-s.junctionC[i]))
 	}

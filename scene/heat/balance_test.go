@@ -20,7 +20,7 @@ func foyer(n int, currentA float64) Input {
 	in := Input{Profile: lib.Profiles["bar-40x20"], LengthM: 1.1, AirC: 24}
 	for i := range n {
 		at := in.LengthM * (float64(i) + 0.5) / float64(n)
-		in.Modules = append(in.Modules, parts.Mounted{Part: lib.Modules["quad-neutral"], AlongM: at, CurrentA: currentA})
+		in.Modules = append(in.Modules, parts.Mounted{Name: fmt.Sprint(i + 1), Part: lib.Modules["quad-neutral"], AlongM: at, CurrentA: currentA})
 	}
 	return in
 }
@@ -198,9 +198,6 @@ func TestBalanceRefusesWrongInput(t *testing.T) {
 		if _, err := Balance(in); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%v, want %q", err, want)
 		}
-		if _, err := Advise(in, 10, nil); err == nil || !strings.Contains(err.Error(), want) {
-			t.Errorf("advice: %v, want %q", err, want)
-		}
 	}
 }
 
@@ -275,11 +272,11 @@ func TestNoInputPanics(t *testing.T) {
 			in.Hood = &Hood{LengthM: any("l", 0.01, 20), WidthM: any("w", 0.01, 20), HeightM: any("h", 0.01, 20), Emissivity: 0.9, OtherHeatW: any("other", 0, 1e6)}
 		}
 		r, err := Balance(in)
-		if err == nil && (!finite(r.HottestRailC+r.SmallestMarginK+r.LossW+r.RelativeFlux) || math.Abs(r.LossW-r.HeatW) > energyError*r.HeatW+leastW) {
+		if err == nil && (math.IsNaN(0*(r.HottestRailC+r.SmallestMarginK+r.LossW+r.RelativeFlux)) || math.Abs(r.LossW-r.HeatW) > energyError*r.HeatW+leastW) {
 			t.Fatalf("no error, but %g C, %g K, %g W, energy error %g", r.HottestRailC, r.SmallestMarginK, r.LossW, r.EnergyError)
 		}
 		if rapid.IntRange(0, 9).Draw(t, "advise") == 0 {
-			_, _ = Advise(in, any("margin", 0, 200), []parts.Profile{in.Profile})
+			Advise(in, any("margin", 0, 200), []parts.Profile{in.Profile})
 		}
 	})
 }

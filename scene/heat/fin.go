@@ -1,7 +1,6 @@
 package heat
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -63,8 +62,8 @@ func (f fin) solve(guess Line) (Line, error) {
 	last := math.Inf(1)
 	for range mostNewtons {
 		worst, err := f.newton(line, heatW)
-		if err != nil || !finite(worst) {
-			return Line{}, errors.New("the temperature along the bar grows beyond all bounds")
+		if err != nil || math.IsNaN(worst) || math.IsInf(worst, 0) {
+			break
 		}
 		if worst < newtonK || worst < stalledK && worst >= last/2 {
 			for i, t := range line.TC {
@@ -75,7 +74,8 @@ func (f fin) solve(guess Line) (Line, error) {
 		}
 		last = worst
 	}
-	return Line{}, fmt.Errorf("the temperature along the bar does not settle within %d steps", mostNewtons)
+	return Line{}, fmt.Errorf("the temperature along the bar does not settle within %d steps, or grows beyond all bounds",
+		mostNewtons)
 }
 
 // newton moves the line's temperatures towards where every cell's heat balances: what the cells lack over how fast that
@@ -153,5 +153,3 @@ func (l Line) hottestC() (tC, xM float64) {
 	}
 	return tC, xM
 }
-
-func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

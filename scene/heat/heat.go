@@ -70,7 +70,7 @@ type Result struct {
 // check returns what no balance can be made of: a current beyond a part's tables, or light that has no watts. All other
 // figures are in the ranges of the tables of keys, by which packages scene and parts read them.
 func (in Input) check() error {
-	for i, m := range in.Modules {
+	for _, m := range in.Modules {
 		if m.CurrentA == 0 {
 			continue
 		}
@@ -79,7 +79,7 @@ func (in Input) check() error {
 			err = fmt.Errorf("the spectrum of %s has no light from 380 to 780 nm", m.Part.Name)
 		}
 		if err != nil {
-			return fmt.Errorf("module %s: %w", m.Called(i), err)
+			return fmt.Errorf("module %s: %w", m.Name, err)
 		}
 	}
 	return nil

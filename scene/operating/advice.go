@@ -1,7 +1,6 @@
 package operating
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -18,25 +17,20 @@ type Advice struct {
 
 // Advise returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone
 // with the heat that the other rails give under a common hood. o is the balance, nil where there is none.
-func Advise(s *scene.Scene, o *Point, marginK float64) ([]Advice, error) {
+func Advise(s *scene.Scene, o *Point, marginK float64) (list []Advice) {
 	var profiles []parts.Profile
 	for _, name := range parts.Names(s.Catalogue.Profiles) {
 		profiles = append(profiles, s.Catalogue.Profiles[name])
 	}
-	var list []Advice
 	for i, in := range heatInputs(s) {
 		if o != nil {
 			in = o.Rails[i].Input
 		}
-		a, err := heat.Advise(in, marginK, profiles)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", scene.RailWord(s.Rails[i].Name), err)
-		}
-		if a != nil {
+		if a := heat.Advise(in, marginK, profiles); a != nil {
 			list = append(list, Advice{Rail: s.Rails[i].Name, Advice: a})
 		}
 	}
-	return list, nil
+	return list
 }
 
 // Life is how long the light of one part lasts, by its own maintenance tests, where its board is hottest.
@@ -74,13 +68,13 @@ func Lives(s *scene.Scene, o *Point, share float64, samples int) (list []Life) {
 	}
 	for i := range list {
 		l := &list[i]
-		decay, judgedC, err := heat.DecayAt(s.Rails[l.At.Rail].Modules[l.At.Module].Part.Maintenance, l.BoardC)
-		l.TestC, l.TestedH = judgedC, decay.TestedHours
+		decay, err := heat.DecayAt(s.Rails[l.At.Rail].Modules[l.At.Module].Part.Maintenance, l.BoardC)
+		l.TestC, l.TestedH = decay.CaseC, decay.TestedHours
 		if err != nil {
 			l.Untested = err.Error()
 			continue
 		}
-		l.Hours, l.Beyond = decay.Until(share, samples)
+		l.Hours, l.Beyond = heat.Until(decay, share, samples)
 		if day := s.Wiring.HoursPerDay; day > 0 {
 			l.Years = l.Hours / (day * daysPerYear)
 		}

@@ -13,18 +13,9 @@ import (
 	"fathomlux/scene/scenetest"
 )
 
-func cooler(t *testing.T, s *scene.Scene, o *operating.Point, marginK float64) []operating.Advice {
-	t.Helper()
-	list, err := operating.Advise(s, o, marginK)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return list
-}
-
 func TestCoolerAdviceHoldsInTheScene(t *testing.T) {
 	s := scenetest.Parse(t, scenetest.Edit(t, twoRails(t), "current: 350 mA", "current: 900 mA"))
-	list := cooler(t, s, operate(t, s), 60)
+	list := operating.Advise(s, operate(t, s), 60)
 	if len(list) != 1 || list[0].Rail != "main" || list[0].Factor == 0 {
 		t.Fatalf("advice %+v", list)
 	}
@@ -39,7 +30,7 @@ func TestCoolerAdviceHoldsInTheScene(t *testing.T) {
 	if m := operate(t, dim).Rails[0].SmallestMarginK; math.Abs(m-60) > 0.05 { // a ten-thousandth of the current
 		t.Errorf("with the advised current the margin is %g K, not 60", m)
 	}
-	if list = cooler(t, s, operate(t, s), 5); len(list) != 0 {
+	if list = operating.Advise(s, operate(t, s), 5); len(list) != 0 {
 		t.Errorf("a scene that keeps the margin gets advice: %+v", list)
 	}
 }
@@ -49,11 +40,11 @@ func TestCoolerHelpsWhereThereIsNoBalance(t *testing.T) {
 	if _, err := operating.Of(s); !errors.Is(err, heat.ErrTooHot) {
 		t.Fatalf("balanced: %v", err)
 	}
-	if list := cooler(t, s, nil, 10); len(list) != 1 || list[0].FluxShare != 0 || list[0].Factor == 0 {
+	if list := operating.Advise(s, nil, 10); len(list) != 1 || list[0].FluxShare != 0 || list[0].Factor == 0 {
 		t.Errorf("advice %+v", list)
 	}
 	s.Ambient.Hood = &scene.Hood{LengthM: 1.2, WidthM: 0.3, HeightM: 0.1}
-	if list := cooler(t, s, nil, 10); len(list) != 1 || list[0].FluxShare != 0 {
+	if list := operating.Advise(s, nil, 10); len(list) != 1 || list[0].FluxShare != 0 {
 		t.Errorf("under a hood: %+v", list)
 	}
 }

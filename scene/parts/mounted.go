@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"strconv"
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/unit"
@@ -12,7 +11,7 @@ import (
 
 // Mounted is a module on a rail: what heat, circuit and drilling take.
 type Mounted struct {
-	Name      string // what words call it; empty for its number
+	Name      string // what words call it, such as "3" or "blue:3"
 	Part      Module
 	CurrentA  float64 // through the whole module; 0 for one that is off
 	JunctionC float64 // junction temperature in operation
@@ -25,9 +24,6 @@ type Mounted struct {
 	// those of the tables.
 	FluxFactor float64
 }
-
-// Called is what words call the i-th module of a list.
-func (m Mounted) Called(i int) string { return cmp.Or(m.Name, strconv.Itoa(i+1)) }
 
 // Draw is what a module takes and gives at one junction temperature.
 type Draw struct {
