@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -12,6 +14,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/bill"
 	"fathomlux/scene/unit"
+	"fathomlux/scene/wiring"
 )
 
 // billOptions are the options of the command bill, as the caller wrote them.
@@ -116,4 +119,167 @@ func billTable(b bill.Bill) answer.Table {
 			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, l.Note.Words(unit.Metric)})
 	}
 	return t
+}
+
+// cardTable is the test card of some drivers; none of a driver that does not fit: its currents would be others.
+func cardTable(groups ...wiring.Group) answer.Table {
+	t := answer.Table{Columns: []answer.Column{{Key: "driver"}, {Key: "string", Title: "string"},
+		{Key: "module", Title: "module"}, {Key: "terminal", Title: "terminal"}, col("voltage_v", "warm", "V", 1),
+		col("low_v", "from", "V", 1), col("high_v", "to", "V", 1), col("cold_v", "cold", "V", 1),
+		col("across_v", "across", "V", 1), col("current_ma", "current", "mA", 0)}}
+	cent := func(v float64) float64 { return roundTo(v, 0.01) }
+	for _, g := range groups {
+		if !g.Chosen.Fed() {
+			continue
+		}
+		driver := g.Chosen.Fit.Driver.Name
+		t.Title = "Test card, driver " + driver
+		for _, p := range g.Card {
+			var number any // of the string; nothing and no module at the driver itself
+			module := ""
+			if p.String >= 0 {
+				number = g.Number(p.String)
+			}
+			if p.Module >= 0 {
+				module = g.Circuit.Strings[p.String][p.Module].Name
+			}
+			t.Rows = append(t.Rows, []any{driver, number, module, p.Terminal, cent(p.VoltageV), cent(p.LowV),
+				cent(p.HighV), cent(p.ColdV), cent(p.AcrossV), roundTo(1000*p.CurrentA, 0.1)})
+		}
+	}
+	return t
+}
+
+// step is one step of the work; place names it to the cautions that belong to it.
+type step struct{ place, what string }
+
+// lowTestShare is the current of the first test as a share of the wanted one. Common practice, no published source.
+const lowTestShare = 0.1
+
+// buildSteps is the order of work of the trade: common practice, no published source. Where no module has a driver that
+// fits, nothing is joined, tested or switched on.
+func buildSteps(a *wired) []step {
+	steps := []step{
+		{"cut", "Cut the rails, drill them (command drill), and wipe off oil and chips."},
+		{"solder", "Tin the pads of the boards and the ends of the leads, and solder all leads before a board " +
+			"meets the rail: the metal of the rail would draw the heat out of the joint. Mark plus and minus. " +
+			leadsText(a)},
+		{"compound", "Spread heat-conducting compound on the back of each board, thin and without gaps; a dry " +
+			"joint has several times the resistance."},
+		{"", "Screw the boards down crosswise with insulating washers, until they lie flat. With a meter, find no " +
+			"connection between the rail and any lead."},
+		{"", "Put the optics on. Keep fingers and compound off dies and lenses."},
+	}
+	fed := slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Fed() })
+	if fed {
+		steps = append(steps,
+			step{"join", "Join the modules of each string in the order given below, plus to minus, and insulate " +
+				"each joint."},
+			step{"test", "Bench test: " + lowTestText(a) + " Every module of the string must light up."},
+			step{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that " +
+				"is already on without a load gives the strings a surge. Switch on, and after half an hour " +
+				"compare with the test card."})
+	} else {
+		steps = append(steps, step{"find",
+			"Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join " +
+				"no strings, test nothing and switch nothing on; the strings below say what would fit."})
+	}
+	steps = append(steps, step{"hang",
+		"Hang the light: two independent hangers that each carry it alone, joints above " +
+			"the rim and out of the spray. Leave the air round the rail free."})
+	if fed {
+		steps = append(steps, step{"warm",
+			"After the first two hours measure how warm the rail is, before anybody touches it."})
+	}
+	return steps
+}
+
+// leadsText says which wire goes where.
+func leadsText(a *wired) string {
+	var list []string
+	for _, g := range a.groups {
+		for i, w := range g.Wires {
+			if advice := w.Advice(); advice != "" {
+				list = append(list, fmt.Sprintf("string %d %s m of %s", g.Number(i), unit.Figure(w.LengthM, 2), advice))
+			}
+		}
+	}
+	if len(list) == 0 {
+		return ""
+	}
+	return "Wire in all, out and back: " + strings.Join(list, ", ") + "."
+}
+
+// lowTestText says how to test at low current.
+func lowTestText(a *wired) string {
+	var list []string
+	for _, g := range a.groups {
+		if s := g.Chosen.Split; g.Chosen.Fed() {
+			list = append(list, fmt.Sprintf("%.0f mA and %.0f V for each string of %d",
+				1000*lowTestShare*g.CurrentA(), s.HighestV, s.PerString))
+		}
+	}
+	if len(list) == 0 {
+		return "with a supply of limited current and voltage, string by string."
+	}
+	return "with a supply limited to " + strings.Join(list, "; to ") +
+		", string by string, the light turned to the bench."
+}
+
+// sheetWidth is how wide the build sheet's text is, in letters.
+const sheetWidth = 96
+
+// buildSheet writes the sheet: order of work with its cautions, strings, test cards, what to buy.
+func buildSheet(p shopping) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "BUILD SHEET: %s\n\n", titleOr(p.scene.Title))
+	writeWrapped(&b, "", "The order of work is common practice, no published source. Figures are computed for "+
+		p.junctions+". "+unit.Capital(codesDecide)+".")
+	fmt.Fprintln(&b, "\nORDER OF WORK")
+	for i, s := range buildSteps(&p.wired) {
+		writeWrapped(&b, fmt.Sprintf("%2d. [ ] ", i+1), s.what)
+		for _, c := range p.at(s.place) {
+			writeWrapped(&b, "        CAUTION: ", c)
+		}
+	}
+	for i := range p.groups {
+		writeSheetStrings(&b, p.scene, &p.groups[i])
+	}
+	fmt.Fprintf(&b, "\nWHAT TO BUY\n")
+	// a builder takes all
+	_ = answer.WriteText(&b, answer.Answer{billTable(p.bill), answer.Lines{List: []string{totalText(p.bill),
+		spareText(p.share)}}})
+	return b.String()
+}
+
+// writeSheetStrings writes strings and test card of one driver.
+func writeSheetStrings(w io.Writer, sc *scene.Scene, g *wiring.Group) {
+	fmt.Fprintf(w, "\nSTRINGS of the modules at %s mA\n", tenth(1000*g.CurrentA()))
+	writeWrapped(w, "  ", g.Choice(sc).Say(unit.Metric))
+	for _, line := range stringLines(g) {
+		writeWrapped(w, "  ", line)
+	}
+	fmt.Fprintln(w)
+	_ = answer.WriteText(w, cardParts(g)) // a builder takes all
+}
+
+// cardParts are the test card of one driver, or why there is none.
+func cardParts(g *wiring.Group) answer.Answer {
+	t := cardTable(*g)
+	if len(t.Rows) == 0 {
+		why := "no driver fits"
+		if g.Chosen.Fit != nil {
+			why = "the driver does not fit"
+		}
+		return answer.Answer{answer.Lines{List: []string{fmt.Sprintf("no test card for the modules at %s mA: %s",
+			tenth(1000*g.CurrentA()), why)}}}
+	}
+	return answer.Answer{answer.Lines{List: []string{t.Title +
+		": what a meter should read against the driver's minus, all strings on, wire losses neglected"}}, t}
+}
+
+// writeWrapped writes text behind a lead, broken between words, further lines indented as far as the lead.
+func writeWrapped(w io.Writer, lead, text string) {
+	lines := strings.TrimRight(filled(text, sheetWidth-len(lead)), "\n")
+	fmt.Fprintln(w, lead+strings.ReplaceAll(lines, "\n", "\n"+strings.Repeat(" ", len(lead))))
 }

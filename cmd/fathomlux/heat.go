@@ -4,11 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"fathomlux/render"
+	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
@@ -173,4 +175,214 @@ func heatFiles(ctx context.Context, a heatAnswer, look render.Look) ([]output.Fi
 	}
 	return []output.File{csvFile("heat.csv", a.moduleTable()), csvFile("heat-along.csv", alongTable(a.op)),
 		pictures[0]}, nil
+}
+
+// brief is the verdict with what would be cooler and what burns.
+func (a heatAnswer) brief() answer.Answer {
+	return answer.Answer{answer.Lines{List: append([]string{a.verdict()}, a.adviceLines()...)},
+		answer.Lines{Lead: "caution", List: a.at("heat")}}
+}
+
+// parts are the figures of the balance.
+func (a heatAnswer) parts() answer.Answer {
+	op := a.op
+	hood := func(key, title string, c float64) answer.Figure {
+		return known(a.scene.Ambient.Hood != nil, answer.Figure{Key: key, Title: title, Unit: "°C", Value: c})
+	}
+	return answer.Answer{
+		a.moduleTable(),
+		amount("electrical_w", "power input", "W", 1, op.ElectricalW),
+		amount("light_w", "of it, light", "W", 1, op.LightW),
+		amount("heat_w", "of it, heat", "W", 1, op.HeatW),
+		amount("given_to_air_w", "heat to the air", "W", 1, op.LossW),
+		amount("cold_lm", "rated LED flux", "lm", 0, op.RatedLm),
+		amount("warm_lm", "LED flux at operating temperature", "lm", 0, op.FluxLm),
+		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},
+		answer.Figure{Key: "lost_share", Value: 1 - op.RelativeFlux()},
+		answer.Figure{Key: "air_c", Title: "room", Unit: "°C", Digits: 1, Value: op.AirC},
+		hood("hood_air_c", "air inside the hood", op.HoodAirC),
+		hood("hood_wall_c", "wall of the hood", op.HoodWallC),
+		answer.Figure{Key: "hottest_junction_c", Title: "hottest junction", Unit: "°C", Value: op.HottestJunctionC()},
+		answer.Figure{Key: "too_hot", Value: op.TooHot().Words(unit.Metric)},
+		answer.Figure{Key: "required_margin_k", Value: a.marginK},
+		a.railTable(),
+		answer.Lines{List: []string{a.verdict()}, In: answer.Text}, // on a page it is the first sentence
+		answer.Figure{Key: "verdict", Value: a.verdict()},
+		a.adviceTable(), answer.Lines{List: a.adviceLines(), In: answer.People},
+		answer.Lines{Key: "formulas_stretched", List: finding.Lines(op.Stretched, finding.Note, unit.Metric),
+			In: answer.JSON},
+		a.lifeTable(),
+	}
+}
+
+// moduleTable is one line a module.
+func (a heatAnswer) moduleTable() answer.Table {
+	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module", Sorts: true,
+		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"}, lengthFigure("x_mm", "x", a.units, 0),
+			col("rail_c", "rail", "°C", 1), col("board_c", "board", "°C", 1), col("junction_c", "junction", "°C", 1),
+			col("margin_k", "margin", "K", 1), {Key: "voltage_v"}, col("electrical_w", "power input", "W", 2),
+			{Key: "light_w"}, col("heat_w", "heat", "W", 2), {Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"},
+			col("", "of rated flux", "%", 1)}}
+	for ri, r := range a.op.Rails {
+		for mi, m := range r.Modules {
+			own := a.scene.Rails[ri].Modules[mi]
+			left := any(100 * m.RelativeFlux)
+			if own.Dead {
+				left = "dead"
+			}
+			t.Rows = append(t.Rows, []any{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), own.Part.Name,
+				millimetres(own.XM), m.RailC, m.BoardC, m.JunctionC, m.MarginK, m.VoltageV, m.ElectricalW, m.LightW, m.HeatW,
+				m.RatedLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
+		}
+	}
+	return finer(t)
+}
+
+// railTable says where each rail is hottest, and whether a hand bears it.
+func (a heatAnswer) railTable() answer.Table {
+	t := answer.Table{Key: "rails", Title: "Where the rails are hottest", Columns: []answer.Column{
+		{Key: "name", Title: "rail"}, col("hottest_c", "hottest", "°C", 1), lengthFigure("hottest_x_mm", "at x", a.units, 0),
+		{Key: "heat_w"}, {Key: "cool_to_touch"}, {Title: "touch"}}}
+	for _, r := range a.op.Rails {
+		cool := r.HottestRailC <= heat.TouchC
+		touch := "cool enough to touch, by temperature alone"
+		switch boardC := hottestBoardC(r); {
+		case !cool:
+			touch = "too hot to touch"
+		case boardC > heat.TouchC:
+			touch += fmt.Sprintf(", but not its boards with up to %s °C", aboveTouch(boardC))
+		}
+		t.Rows = append(t.Rows, []any{r.Name, r.HottestRailC, millimetres(r.LeftM + r.HottestRailM), r.HeatW, cool, touch})
+	}
+	return t
+}
+
+// alongTable is the temperature along each rail.
+func alongTable(o *operating.Point) answer.Table {
+	t := answer.Table{Columns: keys("rail", "x_mm", "from_left_mm", "rail_c")}
+	for _, r := range o.Rails {
+		for i, at := range r.Line.XM {
+			t.Rows = append(t.Rows, []any{r.Name, millimetres(r.LeftM + at), millimetres(at), r.Line.TC[i]})
+		}
+	}
+	return t
+}
+
+// verdict says in one sentence whether the parts bear the heat, and what it takes of the light.
+func (a heatAnswer) verdict() string {
+	o := a.op
+	if o.RatedLm == 0 {
+		return "No module is on."
+	}
+	lost := fmt.Sprintf("heating costs %.1f %% of the light, %s of %s lm", 100*(1-o.RelativeFlux()),
+		unit.Figure(o.RatedLm-o.FluxLm, 0), unit.Figure(o.RatedLm, 0))
+	if why := o.TooHot(); why.Any() {
+		return "Too hot: " + why.Words(unit.Metric) + "; " + lost + "."
+	}
+	m := o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module]
+	return fmt.Sprintf("The junctions stay below their highest temperature: module %s, which has the least margin, "+
+		"reaches %.0f °C, %.0f K below its %.0f °C; %s.",
+		a.scene.SeatName(o.Tightest), m.JunctionC, m.MarginK, m.JunctionC+m.MarginK, lost)
+}
+
+// notes say in one line how far the figures can be trusted, and what was moved.
+func (a heatAnswer) notes() []finding.Finding {
+	list := a.op.Notes
+	if trust := a.op.Trust(); trust.Any() {
+		list = append([]finding.Finding{trust}, list...)
+	}
+	return list
+}
+
+// adviceTable is what would make each rail cool enough that does not keep the margin; nothing where a way alone does
+// not serve.
+func (a heatAnswer) adviceTable() answer.Table {
+	t := answer.Table{Key: "advice", In: answer.JSON, Columns: keys("rail", "length_mm", "current_factor", "flux_share",
+		"profiles")}
+	for _, one := range a.advice {
+		var profiles []string
+		for _, p := range one.Profiles {
+			profiles = append(profiles, p.Name)
+		}
+		t.Rows = append(t.Rows, []any{one.Rail, optional(millimetres(one.LengthM), one.LengthM > 0),
+			optional(one.Factor, one.Factor > 0), optional(one.FluxShare, one.Factor > 0), profiles})
+	}
+	return t
+}
+
+func (a heatAnswer) adviceLines() (lines []string) {
+	for _, one := range a.advice {
+		lines = append(lines, fmt.Sprintf("to keep junctions %s K below their highest temperature: %s", number(a.marginK),
+			a.adviceText(one)))
+	}
+	return lines
+}
+
+// adviceText says what would make a rail cool enough, each way by itself.
+func (f situation) adviceText(a operating.Advice) string {
+	var ways []string
+	if a.LengthM > 0 {
+		step := map[unit.System]float64{unit.Metric: 0.001, unit.US: 0.01 * unit.US.Metres()}[f.units]
+		words := fmt.Sprintf("a rail of %s or more with the modules spread in proportion",
+			f.units.Length(step*math.Ceil(a.LengthM/step-1e-6)))
+		if a.LengthM > f.scene.Tank.LengthM {
+			words += ", longer than the tank"
+		}
+		ways = append(ways, words)
+	}
+	if a.Factor > 0 {
+		words := fmt.Sprintf("%.0f %% of the current", math.Floor(100*a.Factor+1e-6))
+		if amps, ok := oneCurrent(a.CurrentsA); ok {
+			words = unit.Current.Say(math.Floor(1000*amps+1e-6)/1000) + " or less"
+		}
+		if a.FluxShare > 0 {
+			words += fmt.Sprintf(", which leaves %.0f %% of the light", 100*a.FluxShare)
+		}
+		ways = append(ways, words)
+	}
+	for _, p := range a.Profiles {
+		words := "profile " + p.Name
+		if p.PricePerM.Currency != "" {
+			words += " (" + moneyText(p.PricePerM) + "/m)"
+		}
+		ways = append(ways, words)
+	}
+	if len(ways) == 0 {
+		ways = []string{"neither a rail of four times the length nor less current within the parts' tables nor a known " +
+			"profile suffices by itself"}
+	}
+	return scene.RailWord(a.Rail) + ": " + strings.Join(ways, "; or ")
+}
+
+// oneCurrent returns the current that all modules that are on share.
+func oneCurrent(list []float64) (amps float64, ok bool) {
+	for _, a := range list {
+		if a > 0 && amps > 0 && math.Abs(a-amps) > 1e-9 {
+			return 0, false
+		}
+		amps = math.Max(amps, a)
+	}
+	return amps, amps > 0
+}
+
+// lifeTable is how long the light of each part lasts, by the test at the nearest temperature that is no lower; nothing
+// where nothing can be said, or where the scene gives no hours.
+func (a heatAnswer) lifeTable() answer.Table {
+	years := answer.Column{Key: "l70_years"}
+	if hours := a.scene.Wiring.HoursPerDay; hours > 0 {
+		years = col("l70_years", "at "+number(hours)+" h a day", "years", 1)
+	}
+	t := answer.Table{Key: "lives", Title: "How long the light lasts", Columns: []answer.Column{
+		{Key: "part", Title: "light of part"}, col("board_c", "highest board", "°C", 0),
+		col("judged_at_c", "tested at", "°C", 0), col("l70_h", fmt.Sprintf("L%.0f", 100*lifeShare), "h", 0),
+		{Key: "longer"}, years, {Key: "why_not"}, {Title: "remark"}}}
+	for _, l := range a.lives {
+		remark := l.Untested
+		if l.Beyond {
+			remark = fmt.Sprintf("or longer: a test of %.0f h cannot tell how much", l.TestedH)
+		}
+		t.Rows = append(t.Rows, []any{l.Part, l.BoardC, optional(l.TestC, l.Untested == ""),
+			optional(l.Hours, l.Untested == ""), l.Beyond, optional(l.Years, l.Years > 0), l.Untested, remark})
+	}
+	return t
 }
