@@ -1,13 +1,10 @@
 package output
 
 import (
-	"bufio"
 	"cmp"
-	"context"
 	"crypto/rand"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -18,13 +15,13 @@ import (
 // draft is a file whose content is written but which has not taken its name; temporary is "" once it has, or is gone.
 type draft struct {
 	path, target, temporary string
-	write                   func(io.Writer) error
+	data                    []byte
 	lock                    *os.File // see lock; nil where there is none
 }
 
 // prepare writes the content to a temporary file beside the target, which may be a regular file, a link that is to be
 // replaced, or nothing yet. An older file's permissions are kept.
-func (d *draft) prepare(ctx context.Context) error {
+func (d *draft) prepare() error {
 	old, err := os.Lstat(d.target)
 	switch {
 	case err == nil && old.Mode()&fs.ModeSymlink != 0:
@@ -43,32 +40,14 @@ func (d *draft) prepare(ctx context.Context) error {
 	if err != nil {
 		return d.fault(err)
 	}
-	defer func() { _ = file.Close() }() // also when write panics
-	buffer := bufio.NewWriterSize(untilDone{ctx, file}, 1<<16)
-	err = cmp.Or(d.write(buffer), buffer.Flush())
+	_, err = file.Write(d.data)
 	if err == nil && old != nil {
 		err = file.Chmod(old.Mode().Perm())
 	}
-	if err == nil {
-		err = file.Close()
-	}
-	if err != nil && !errors.Is(err, ctx.Err()) {
+	if err = cmp.Or(err, file.Close()); err != nil {
 		return d.fault(err)
 	}
-	return err
-}
-
-// untilDone writes until its context ends.
-type untilDone struct {
-	ctx context.Context
-	to  io.Writer
-}
-
-func (w untilDone) Write(p []byte) (int, error) {
-	if err := w.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return w.to.Write(p)
+	return nil
 }
 
 // temporaryPattern matches the names of temporary files, which do not repeat: they hold 130 random bits.

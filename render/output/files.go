@@ -6,7 +6,6 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -26,7 +25,7 @@ func WriteFile(path string, data []byte, last func() error) error {
 	if err := checkPath(path); err != nil {
 		return err
 	}
-	d := &draft{path: path, target: path, write: content(data)}
+	d := &draft{path: path, target: path, data: data}
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		d.target = real
 	} else if to, err := os.Readlink(path); err == nil {
@@ -37,10 +36,10 @@ func WriteFile(path string, data []byte, last func() error) error {
 }
 
 // WriteSet writes several files into dir, which is made where it is missing. All contents are written to temporary
-// files, and last is called, if there is one, before the first takes its name; so a failing writer, a full disk, a name
-// that cannot serve, a failing last or the end of ctx leaves every file as it was. Once the first has its name, all get
-// theirs. A link in dir that stands where a file is to be is replaced, not followed: nothing is written outside dir.
-// Temporary files that a killed process has left in dir are removed. The error says what and where.
+// files, and last is called, if there is one, before the first takes its name; so a full disk, a name that cannot
+// serve, a failing last or the end of ctx leaves every file as it was. Once the first has its name, all get theirs. A
+// link in dir that stands where a file is to be is replaced, not followed: nothing is written outside dir. Temporary
+// files that a killed process has left in dir are removed. The error says what and where.
 func WriteSet(ctx context.Context, dir string, files []File, last func() error) error {
 	if err := cmp.Or(checkNames(files), checkPath(dir)); err != nil {
 		return err
@@ -49,7 +48,7 @@ func WriteSet(ctx context.Context, dir string, files []File, last func() error) 
 	var drafts []*draft
 	for _, f := range files {
 		path := filepath.Join(dir, f.Name)
-		drafts = append(drafts, &draft{path: path, target: path, write: content(f.Data)})
+		drafts = append(drafts, &draft{path: path, target: path, data: f.Data})
 	}
 	if err == nil {
 		err = writeAll(ctx, drafts, last)
@@ -60,35 +59,24 @@ func WriteSet(ctx context.Context, dir string, files []File, last func() error) 
 	return err
 }
 
-func content(data []byte) func(io.Writer) error {
-	return func(w io.Writer) error {
-		_, err := w.Write(data)
-		return err
-	}
-}
-
 // writeAll writes the content of each draft, calls last and gives all drafts their names.
-func writeAll(ctx context.Context, drafts []*draft, last func() error) error {
+func writeAll(ctx context.Context, drafts []*draft, last func() error) (err error) {
 	defer func() {
 		for _, d := range drafts {
 			d.discard()
 		}
 	}()
-	each := func(step func(*draft) error) (err error) {
-		for i := 0; i < len(drafts) && err == nil; i++ {
-			err = step(drafts[i])
-		}
-		return err
+	for i := 0; i < len(drafts) && err == nil; i++ {
+		err = drafts[i].prepare()
 	}
-	err := each(func(d *draft) error { return d.prepare(ctx) })
 	if err == nil {
 		err = ctx.Err()
 	}
 	if err == nil && last != nil {
 		err = last()
 	}
-	if err == nil {
-		err = each((*draft).finish)
+	for i := 0; i < len(drafts) && err == nil; i++ {
+		err = drafts[i].finish()
 	}
 	return err
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -15,12 +14,7 @@ import (
 	"time"
 )
 
-var errBroken = errors.New("disk is full")
-
-func failing(w io.Writer) error {
-	_, _ = io.WriteString(w, strings.Repeat("half", 100000))
-	return errBroken
-}
+var errBroken = errors.New("no answer was printed")
 
 // names returns the files of dir, hidden ones too, each with its content.
 func names(t *testing.T, dir string) map[string]string {
@@ -56,22 +50,17 @@ func TestWriteFileFailureLeavesTheOldFile(t *testing.T) {
 	if err := WriteFile(path, []byte("old"), nil); err != nil {
 		t.Fatal(err)
 	}
-	other := filepath.Join(dir, "other.png")
-	write := func(write func(io.Writer) error) error {
-		return writeAll(t.Context(), []*draft{{path: other, target: other, write: content([]byte("new"))}, {path: path, target: path, write: write}}, nil)
-	}
-	err := write(failing)
-	if err == nil || !strings.Contains(err.Error(), path) || !strings.Contains(err.Error(), "disk is full") {
-		t.Errorf("error %v; want what and where", err)
+	if err := WriteFile(path, []byte("new"), func() error { return errBroken }); !errors.Is(err, errBroken) {
+		t.Errorf("error %v", err)
 	}
 	if got := names(t, dir); len(got) != 1 || got["floor.png"] != "old" {
 		t.Errorf("folder holds %v; want the old file alone", got)
 	}
 	func() {
 		defer func() { _ = recover() }()
-		_ = write(func(io.Writer) error { panic("writer") })
+		_ = WriteFile(path, []byte("new"), func() error { panic("last") })
 	}()
-	if got := names(t, dir); len(got) != 1 {
+	if got := names(t, dir); len(got) != 1 || got["floor.png"] != "old" {
 		t.Errorf("a panic leaves %v", got)
 	}
 }
@@ -159,13 +148,12 @@ func TestWriteSetStopsWithItsContext(t *testing.T) {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
-	ending := func(w io.Writer) error {
-		cancel()
-		_, err := io.WriteString(w, strings.Repeat("long", 1<<20))
-		return err
+	cancel()
+	called := false
+	err := WriteSet(ctx, dir, []File{{"b.csv", []byte("new")}, {"a.csv", []byte("new")}}, func() error { called = true; return nil })
+	if called {
+		t.Error("last was called after the end")
 	}
-	first, second := filepath.Join(dir, "b.csv"), filepath.Join(dir, "a.csv")
-	err := writeAll(ctx, []*draft{{path: first, target: first, write: content([]byte("new"))}, {path: second, target: second, write: ending}}, nil)
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("error is %v", err)
 	}
