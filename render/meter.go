@@ -75,33 +75,29 @@ func againstDrawing(f *result.Fit, look Look, q result.Quantity) (d drawing, ok 
 // againstSeries returns a series a sensor, and one of the outliers, for both panels. Readings of which one side is
 // not above 0 have no place.
 func againstSeries(f *result.Fit, look Look, q result.Quantity) (pairs, off []chart.Series) {
-	const outliers = -1
-	index := map[int]int{}
-	for _, kind := range []bool{false, true} { // outliers last, on top
+	outliers := len(f.Sensors) // last, on top
+	for sensor := range outliers + 1 {
+		pair := chart.Series{Name: "left out of the fit (outlier)", Mark: fig.Cross, Radius: 6.5,
+			Pen: style.Pen{Colour: ownColour}}
+		if sensor < outliers {
+			pen, mark := chart.Look(len(pairs), 0)
+			pair = chart.Series{Name: fmt.Sprintf("%s (%d readings)", f.Sensors[sensor].Name, f.Sensors[sensor].Readings),
+				Mark: mark, Pen: style.Pen{Colour: pen.Colour}}
+		}
+		deviation := pair
 		for _, r := range f.Readings {
-			if r.Quantity != q || r.Outlier != kind || !(r.Fitted > 0 && r.Measured > 0) {
-				continue
-			}
-			sensor, label := r.Sensor, ""
+			of, label := r.Sensor, ""
 			if r.Outlier {
-				sensor, label = outliers, fmt.Sprintf("line %d", r.Line)
+				of, label = outliers, fmt.Sprintf("line %d", r.Line)
 			}
-			at, known := index[sensor]
-			if !known {
-				at, index[sensor] = len(pairs), len(pairs)
-				pen, mark := chart.Look(at, 0)
-				one := chart.Series{Name: "left out of the fit (outlier)", Mark: fig.Cross, Radius: 6.5,
-					Pen: style.Pen{Colour: ownColour}}
-				if !r.Outlier {
-					one = chart.Series{Name: fmt.Sprintf("%s (%d readings)", f.Sensors[sensor].Name, f.Sensors[sensor].Readings),
-						Mark: mark, Pen: style.Pen{Colour: pen.Colour}}
-				}
-				pairs, off = append(pairs, one), append(off, one)
+			if of == sensor && r.Quantity == q && r.Fitted > 0 && r.Measured > 0 {
+				pair.X, pair.Y, pair.Labels = append(pair.X, r.Fitted), append(pair.Y, r.Measured), append(pair.Labels, label)
+				deviation.X = append(deviation.X, r.DepthM/look.Units.Metres())
+				deviation.Y = append(deviation.Y, 100*(r.Measured/r.Fitted-1))
 			}
-			p, o := &pairs[at], &off[at]
-			p.X, p.Y, p.Labels = append(p.X, r.Fitted), append(p.Y, r.Measured), append(p.Labels, label)
-			o.X, o.Y, o.Labels = append(o.X, r.DepthM/look.Units.Metres()), append(o.Y, 100*(r.Measured/r.Fitted-1)),
-				append(o.Labels, label)
+		}
+		if deviation.Labels = pair.Labels; len(pair.X) > 0 {
+			pairs, off = append(pairs, pair), append(off, deviation)
 		}
 	}
 	return pairs, off

@@ -260,11 +260,12 @@ func borders(values []float64) []float64 {
 	if n == 1 {
 		return []float64{values[0] - 0.5, values[0] + 0.5}
 	}
-	list := []float64{values[0] - (values[1]-values[0])/2}
+	list := make([]float64, n+1)
 	for i := range n - 1 {
-		list = append(list, (values[i]+values[i+1])/2)
+		list[i+1] = (values[i] + values[i+1]) / 2
 	}
-	return append(list, values[n-1]+(values[n-1]-values[n-2])/2)
+	list[0], list[n] = 2*values[0]-list[1], 2*values[n-1]-list[n-1]
+	return list
 }
 
 // draw draws the field's cells with their values, where there is room, and the goal's line between their middles, which

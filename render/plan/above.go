@@ -219,7 +219,7 @@ func (v view) drawDark(frames []style.Box) {
 	}
 	for _, f := range frames {
 		if !f.Empty() {
-			v.DashedHalo(f, 1.6, 7, 5)
+			v.Halo(f, 1.6, 7, 5)
 			v.ClaimEdges(f)
 		}
 	}

@@ -86,17 +86,18 @@ func (p Cone) table() fig.Table {
 	if p.Beam.Round {
 		t.Columns = []string{t.Columns[0], "spot, " + u.Name(), "centre, lx", "edge, lx"}
 	}
-	positive := func(v float64, text string) string {
+	positive := func(v float64, say func(float64) string) string {
 		if v <= 0 {
 			return "\u2013"
 		}
-		return text
+		return say(v)
 	}
-	spot := func(m float64) string { return positive(m, style.Number(m/u.Metres())) }
-	lux := func(v float64) string { return positive(v, style.FourDigits(v)) }
+	spot := func(m float64) string { return positive(m/u.Metres(), style.Number) }
 	for _, r := range p.Beam.Cone {
-		cells := []string{u.Figure(r.DistanceM), spot(r.SpotAlongM), spot(r.SpotAcrossM), lux(r.CentreLx),
-			lux(r.EdgeAlongLx), lux(r.EdgeAcrossLx)}
+		cells := []string{u.Figure(r.DistanceM), spot(r.SpotAlongM), spot(r.SpotAcrossM)}
+		for _, lx := range []float64{r.CentreLx, r.EdgeAlongLx, r.EdgeAcrossLx} {
+			cells = append(cells, positive(lx, style.FourDigits))
+		}
 		if p.Beam.Round {
 			cells = []string{cells[0], cells[1], cells[3], cells[4]}
 		}

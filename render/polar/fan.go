@@ -3,6 +3,7 @@ package polar
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/fig"
@@ -71,8 +72,8 @@ func (f *fan) draw(c *style.Canvas, box style.Box) {
 	for _, p := range f.planes {
 		f.edges(p)
 	}
-	for i := range f.planes {
-		f.curve(f.planes[len(f.planes)-1-i])
+	for _, p := range slices.Backward(f.planes) {
+		f.curve(p)
 	}
 	for _, p := range f.planes {
 		f.names(p)
@@ -103,11 +104,11 @@ func (f *fan) axes() {
 		anchor = style.BottomMiddle
 	}
 	var labels []style.Text
-	for i := len(f.scale.Ticks) - 1; i >= 0; i-- {
-		at := f.at(-f.span, f.scale.Ticks[i])
-		f.ring(f.scale.Ticks[i], thin)
-		if f.scale.Ticks[i] > 0 {
-			labels = append(labels, style.Text{Text: style.TickText(f.scale.Ticks[i]) + unit, Anchor: anchor,
+	for _, cd := range slices.Backward(f.scale.Ticks) {
+		at := f.at(-f.span, cd)
+		f.ring(cd, thin)
+		if cd > 0 {
+			labels = append(labels, style.Text{Text: style.TickText(cd) + unit, Anchor: anchor,
 				At: style.Pt(at.X-8*math.Cos(f.span), at.Y-8*math.Sin(f.span)), Font: style.LabelFont, Colour: style.SoftInk})
 			unit = ""
 		}

@@ -27,14 +27,9 @@ type Curve struct {
 	Beam *result.Beam
 }
 
-// Draw refuses curves whose values are not as many as their angles.
+// Draw draws the curve with its edges, and its figures below.
 func (p Curve) Draw() (*style.Canvas, error) {
-	b := p.Beam
-	if len(b.AlongCd) != len(b.AngleRad) || len(b.AcrossCd) != len(b.AngleRad) || len(b.AngleRad) < 2 {
-		return nil, fmt.Errorf("polar: %d angles with %d and %d values cannot be drawn", len(b.AngleRad), len(b.AlongCd),
-			len(b.AcrossCd))
-	}
-	f := newFan(b)
+	b, f := p.Beam, newFan(p.Beam)
 	return p.Page.Draw(pageWidth, func(t *style.Typesetter, textPt float64) []fig.Block {
 		var key []chart.Series
 		for _, cut := range f.planes {

@@ -7,7 +7,9 @@ package preview
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"fathomlux/render/style"
@@ -159,12 +161,9 @@ func (c *canvas) shades() []string {
 
 // key returns words, and what the marks are, with two blanks between, in lines that end where the page does.
 func (c *canvas) key(words []string) (lines []string) {
-	seen := map[byte]bool{}
-	for _, mark := range c.marks {
-		seen[mark] = true
-	}
+	seen := slices.Collect(maps.Values(c.marks))
 	for _, mark := range []string{"o module", "x dead module"} {
-		if seen[mark[0]] {
+		if slices.Contains(seen, mark[0]) {
 			words = append(words, mark)
 		}
 	}

@@ -11,7 +11,7 @@ func TestDashedHaloSparesTexts(t *testing.T) {
 	plain, framed := newCanvas(t, 200, 120, 2), newCanvas(t, 200, 120, 2)
 	plain.Write(text)
 	framed.Write(text)
-	framed.DashedHalo(Box{Left: 100, Top: 20, Right: 180, Bottom: 100}, 1.6, 7, 5)
+	framed.Halo(Box{Left: 100, Top: 20, Right: 180, Bottom: 100}, 1.6, 7, 5)
 	area := plain.pixels.area(plain.Box(text), 1)
 	for y := area.Min.Y; y < area.Max.Y; y++ {
 		row := func(c *Canvas) []byte {

@@ -197,18 +197,16 @@ func Resample(points []Point, step float64) []Point {
 // Distance returns how far a is from b.
 func Distance(a, b Point) float64 { return math.Hypot(b.X-a.X, b.Y-a.Y) }
 
-// Halo draws a pale outline with a dark one below, so that it shows on any ground.
-func (c *Canvas) Halo(b Box, widthPt float64) {
-	c.StrokeBox(b, Pen{Width: widthPt + 1.6, Colour: Shade})
-	c.StrokeBox(b, Pen{Width: widthPt, Colour: PaleLine})
-}
-
-// DashedHalo is Halo with a dashed pale line, both left out where a text stands.
-func (c *Canvas) DashedHalo(b Box, widthPt float64, dash ...float64) {
-	corners := b.Corners()
-	for i := range corners[1:] {
-		c.LineAround(corners[i:i+2], Pen{Width: widthPt + 1.6, Colour: Shade})
-		c.LineAround(corners[i:i+2], Pen{Width: widthPt, Colour: PaleLine, Dash: dash})
+// Halo draws a pale outline with a dark one below, so that it shows on any ground. A dashed one leaves out texts.
+func (c *Canvas) Halo(b Box, widthPt float64, dash ...float64) {
+	for _, pen := range []Pen{{widthPt + 1.6, Shade, nil}, {widthPt, PaleLine, dash}} {
+		if corners := b.Corners(); len(dash) == 0 {
+			c.Polyline(corners, pen)
+		} else {
+			for i := range corners[1:] {
+				c.LineAround(corners[i:i+2], pen)
+			}
+		}
 	}
 }
 
