@@ -172,7 +172,7 @@ func darkTable(p *result.Plane, u unit.System) answer.Table {
 			pair(c.FromYM, c.ToYM), c.AreaShare, c.Lowest, c.LowestLx,
 			fmt.Sprintf("x %s, y %s", u.Length(c.LowestXM), u.Length(c.LowestYM))}
 	})
-	t.Title, t.Sorts = "Dark corners: below "+lightText(p.Shown, p.DarkLimit), len(p.DarkCorners) > 1
+	t.Title, t.Sorts = "Dark corners, "+p.Name+": below "+lightText(p.Shown, p.DarkLimit), len(p.DarkCorners) > 1
 	return t
 }
 

@@ -30,6 +30,8 @@ type Diagram struct {
 // a page at the highest pixel factor stays below style.MaxPixels.
 const mostLanes = 40
 
+var nameFont = style.Font{SizePt: style.TextFont.SizePt, Bold: true}
+
 var errNothing = errors.New("there is nothing to draw: no string has a module")
 
 const blockGap = 16.0
@@ -112,6 +114,7 @@ type panel struct {
 	lanes      []lane  // in the order of the bands
 	risers     int     // strings that go on to another rail
 	fromM, toM float64 // tank's axis: what stands at the left of the rails' room, and at its right
+	name       string  // of the driver
 	facts      []string
 	cut        int // lanes that have no room
 }
@@ -139,7 +142,9 @@ func newPanel(g *wiring.Group, rails []scene.Rail, t *style.Typesetter, units st
 	for _, r := range rails {
 		p.fromM, p.toM = math.Min(p.fromM, r.LeftM), math.Max(p.toM, r.LeftM+r.LengthM)
 	}
-	for _, fact := range p.driverFacts() {
+	facts := p.driverFacts()
+	p.name = t.Shorten(facts[0], nameFont, driverWide-16)
+	for _, fact := range facts[1:] {
 		p.facts = append(p.facts, t.Wrap(fact, style.SmallFont, driverWide-20, 2)...)
 	}
 	p.facts = p.facts[:min(len(p.facts), mostFacts)]
@@ -217,18 +222,12 @@ func (p *panel) point(x, y float64) style.Point {
 	return style.Pt(x, y)
 }
 
-func (p *panel) driverName() string {
-	if fit := p.Chosen.Fit; fit != nil {
-		return fit.Driver.Name
-	}
-	return "no driver fits"
-}
-
-// driverFacts returns what stands below the driver's name, one a line.
-func (p *panel) driverFacts() (facts []string) {
+// driverFacts returns the driver's name and what stands below it, one a line.
+func (p *panel) driverFacts() []string {
+	facts := []string{"no driver fits"}
 	if fit := p.Chosen.Fit; fit != nil {
 		d := fit.Driver
-		facts = []string{fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
+		facts = []string{d.Name, fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
 			fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW), d.IP}
 		if !fit.Fits {
 			facts = append(facts, "does not fit, see below")

@@ -84,8 +84,8 @@ func (p *panel) driver() {
 	p.sign(minus, style.Pt(right-10, less+10), 16, style.Ink)
 	p.write(style.Text{Text: "mains ~", At: style.Pt(left+36, centre), Anchor: style.Middle, Font: style.SmallFont,
 		Colour: style.SoftInk})
-	at, font := style.Pt(left+driverWide/2, p.top+driverFacts), style.Font{SizePt: style.TextFont.SizePt, Bold: true}
-	for _, line := range append([]string{p.set.Shorten(p.driverName(), font, driverWide-16)}, p.facts...) {
+	at, font := style.Pt(left+driverWide/2, p.top+driverFacts), nameFont
+	for _, line := range append([]string{p.name}, p.facts...) {
 		p.write(style.Text{Text: line, At: at, Anchor: style.TopMiddle, Font: font})
 		at.Y += font.LineHeight()
 		font = style.SmallFont

@@ -125,13 +125,10 @@ func (s *sheet) drawRuler(p style.Brush, zero point) {
 	line(p, rulerStroke, zero, pt(zero.X+rulerMM, zero.Y))
 	for i := 0; i <= rulerMM; i++ {
 		x, long := zero.X+float64(i), 1.8
-		switch {
-		case i%rulerMM == 0:
-			long = 5
-		case i%10 == 0:
-			long = 4
-		case i%5 == 0:
-			long = 3
+		for _, every := range []int{5, 10, rulerMM} {
+			if i%every == 0 {
+				long++
+			}
 		}
 		line(p, rulerStroke, pt(x, zero.Y), pt(x, zero.Y+long))
 		if i%10 == 0 {

@@ -190,17 +190,9 @@ func (s *sheet) boxOf(l label) box {
 	return area(t.At.X, t.At.Y-high, t.At.X+t.Width, t.At.Y+under)
 }
 
-// widthOf returns the width of a text in mm, without kerning: PDF text has none.
+// widthOf returns the width of a text in mm.
 func (s *sheet) widthOf(text string, f style.Font) float64 {
-	var wide float64
-	for _, r := range s.ts.Clean(document.Visible(text), f) {
-		if r == ' ' {
-			wide += s.ts.Width("x x", f) - 2*s.ts.Width("x", f)
-			continue
-		}
-		wide += s.ts.Width(string(r), f)
-	}
-	return wide / ptPerMM
+	return s.ts.Width(document.Visible(text), f) / ptPerMM
 }
 
 func (s *sheet) shorten(text string, f style.Font, widthMM float64) string {
