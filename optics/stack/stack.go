@@ -201,7 +201,10 @@ func (c Column) SolveTan(rhoM, startTan float64) float64 {
 	if !(rhoM > 0) {
 		return 0
 	}
-	low := c.lowest(rhoM)
+	low, sideways := rhoM/c.ApparentM(), c.sideways()
+	if rhoM > sideways { // rho(v) nears from below the line AirM*v + what pane and water can add at most
+		low = math.Max(low, (rhoM-sideways)/c.AirM)
+	}
 	if math.IsInf(low, 1) {
 		return low
 	}
@@ -218,17 +221,6 @@ func (c Column) SolveTan(rhoM, startTan float64) float64 {
 		v = next
 	}
 	return v
-}
-
-// lowest returns a lower bound of the root: the larger one of rho/ApparentM and of where the line that rho(v) nears
-// from below, AirM*v + (what pane and water can add at most), reaches rhoM. It is +Inf where none reaches it.
-func (c *Column) lowest(rhoM float64) float64 {
-	low := rhoM / c.ApparentM()
-	sideways := c.sideways()
-	if rhoM <= sideways {
-		return low
-	}
-	return math.Max(low, (rhoM-sideways)/c.AirM)
 }
 
 // sideways is the farthest that pane and water carry a ray to the side, at grazing incidence; 0 for layers of index 1,

@@ -87,11 +87,13 @@ const perUnit = nodes - 1.0/64
 // cell is a parabola over one cell: a + u*(b + u*c), with u from 0 to 1.
 type cell struct{ a, b, c float64 }
 
+type cells [nodes]cell
+
 // Table is a fast form of one wall's InAir and InWater for one water: piecewise parabolas over the cosine in air,
 // and over the cosine behind the wall, in which the kink at total reflection vanishes. Its error is below 2e-7
 // for plates of index 1.3 to 1.9; what InWater returns totally is exact.
 type Table struct {
-	air, water [nodes]cell
+	air, water cells
 	kink       float64 // square of the cosine in air up to which the wall returns totally
 	total      float64 // what is returned up to the kink
 }
@@ -103,30 +105,31 @@ func NewTable(w Wall, waterIndex float64) *Table {
 		t.total = w.constant()
 		t.kink = math.Inf(1) // no cosine gets past it
 	}
-	fill(&t.air, func(cosAir float64) float64 { return w.InAir(cosAir) })
-	fill(&t.water, func(out float64) float64 {
+	t.air.fill(w.InAir)
+	t.water.fill(func(out float64) float64 {
 		return w.belowWater(math.Min(out, 1), math.Min(math.Sqrt(out*out+t.kink)/waterIndex, 1), waterIndex)
 	})
 	return t
 }
 
 // fill puts parabolas through both ends and the middle of each cell of a cosine.
-func fill(cells *[nodes]cell, f func(cos float64) float64) {
-	for i := range cells {
+func (c *cells) fill(f func(cos float64) float64) {
+	for i := range c {
 		x := float64(i)
 		left, middle, right := f(x/perUnit), f((x+0.5)/perUnit), f((x+1)/perUnit)
-		cells[i] = cell{a: left, b: 4*middle - 3*left - right, c: 2 * (left + right - 2*middle)}
+		c[i] = cell{a: left, b: 4*middle - 3*left - right, c: 2 * (left + right - 2*middle)}
 	}
 }
 
-// Air is InAir of a cosine from 0 to 1.
-func (t *Table) Air(cosAir float64) float64 {
-	x := cosAir * perUnit
+func (c *cells) at(cos float64) float64 {
+	x := cos * perUnit
 	i := int(x)
-	c := &t.air[i&(nodes-1)]
-	u := x - float64(i)
-	return c.a + u*(c.b+u*c.c)
+	k, u := &c[i&(nodes-1)], x-float64(i)
+	return k.a + u*(k.b+u*k.c)
 }
+
+// Air is InAir of a cosine from 0 to 1.
+func (t *Table) Air(cosAir float64) float64 { return t.air.at(cosAir) }
 
 // Water is InWater of a cosine in air from 0 to 1, and on to the index of the water.
 func (t *Table) Water(cosAir float64) float64 {
@@ -134,11 +137,7 @@ func (t *Table) Water(cosAir float64) float64 {
 	if q <= 0 {
 		return t.total
 	}
-	x := math.Sqrt(q) * perUnit
-	i := int(x)
-	c := &t.water[i&(nodes-1)]
-	u := x - float64(i)
-	return c.a + u*(c.b+u*c.c)
+	return t.water.at(math.Sqrt(q))
 }
 
 // Total returns what the wall returns below the water of a ray with cosAir from 0 to 1, where that share does not

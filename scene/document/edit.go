@@ -1,6 +1,7 @@
 package document
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -17,15 +18,18 @@ type Edit struct {
 	Old, Value string
 }
 
-// Apply returns a YAML document with edits made in order. Comments of what is not replaced are kept; line breaks and
+// Apply returns a YAML document with edits made in order; without any it stays as it was typed. Comments of what is not replaced are kept; line breaks and
 // quotes may be written differently. Aliases are followed, so that an edit of shared text changes all that share it.
 func Apply(data []byte, edits []Edit) ([]byte, error) {
-	root, err := load(data)
-	if err != nil {
-		return nil, err
+	if len(edits) == 0 {
+		return data, nil
 	}
-	if root == nil {
-		return nil, fmt.Errorf("the document is empty")
+	root, err := load(data)
+	switch {
+	case err != nil:
+		return nil, err
+	case root == nil:
+		return nil, errors.New("the document is empty")
 	}
 	for _, e := range edits {
 		value, err := load([]byte(e.Value))

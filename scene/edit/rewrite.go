@@ -36,7 +36,7 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 	if w.Kind.Name != now.Kind.Name {
 		list = append(list, key.Water.Row("kind").Edit(document.Quote(now.Kind.Name), "tank", "water"))
 	}
-	text, err := rewritten(s.Source(), list)
+	text, err := document.Apply(s.Source(), list)
 	if err != nil {
 		return nil, err
 	}
@@ -44,15 +44,7 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the new scene would be wrong: %w", err)
 	}
-	return rewritten(text, key.Water.Changes(again.Tank.Water.Kind, now.Kind, "tank", "water"))
-}
-
-// rewritten makes edits in a text; without any it stays as it was typed.
-func rewritten(text []byte, list []document.Edit) ([]byte, error) {
-	if len(list) == 0 {
-		return text, nil
-	}
-	return document.Apply(text, list)
+	return document.Apply(text, key.Water.Changes(again.Tank.Water.Kind, now.Kind, "tank", "water"))
 }
 
 func sameModule(m, n scene.Module) bool {

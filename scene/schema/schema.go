@@ -71,11 +71,23 @@ func (w writer) table(t *key.Table) object {
 	}
 	s := object{"type": "object", "properties": properties, "additionalProperties": false}
 	maps.Copy(s, t.Editors)
-	if off := exclude(t); len(off) > 0 {
-		s["dependentSchemas"] = off
+	rules := object{} // a key rules out others
+	for name, others := range t.Exclude {
+		off := object{}
+		for _, other := range others {
+			off[other] = false
+		}
+		rules[name] = object{"properties": off}
 	}
-	if len(t.OneOf) > 0 {
-		s["oneOf"] = oneOf(t.OneOf)
+	if len(rules) > 0 {
+		s["dependentSchemas"] = rules
+	}
+	var one []object // exactly one of the keys must be given
+	for _, name := range t.OneOf {
+		one = append(one, object{"required": []string{name}})
+	}
+	if len(one) > 0 {
+		s["oneOf"] = one
 	}
 	switch required, unlessBased := t.Required(); {
 	case len(required) == 0:
@@ -96,27 +108,6 @@ func (w writer) row(r key.Row) object {
 	}
 	s["description"] = meaning
 	return s
-}
-
-// exclude is the rule that a key rules out others.
-func exclude(t *key.Table) object {
-	rules := object{}
-	for name, others := range t.Exclude {
-		off := object{}
-		for _, other := range others {
-			off[other] = false
-		}
-		rules[name] = object{"properties": off}
-	}
-	return rules
-}
-
-// oneOf is the rule that exactly one of the keys must be given.
-func oneOf(names []string) (all []object) {
-	for _, name := range names {
-		all = append(all, object{"required": []string{name}})
-	}
-	return all
 }
 
 // free is the type of free text: what YAML takes for a number or a flag is a text to the reader too.
