@@ -59,32 +59,25 @@ func beside(folder string) Opener {
 			return nil, errFolder
 		}
 		defer root.Close()
-		real, err := withoutLinks(root, folder, filepath.FromSlash(name))
+		if _, err := root.Stat(filepath.FromSlash(name)); err != nil { // first, since it refuses whatever leads out
+			return nil, explainOpen(err)
+		}
+		home, err := filepath.EvalSymlinks(folder)
 		if err != nil {
+			return nil, errFolder
+		}
+		real, err := filepath.EvalSymlinks(filepath.Join(home, filepath.FromSlash(name)))
+		if err != nil {
+			return nil, explainOpen(err)
+		}
+		if real, err = filepath.Rel(home, real); err != nil || !filepath.IsLocal(real) {
+			return nil, errOutside
+		}
+		if err := checkName(filepath.ToSlash(real)); err != nil {
 			return nil, err
 		}
 		return readRegular(root.Stat, func(name string) (fs.File, error) { return root.Open(name) }, real)
 	}
-}
-
-// withoutLinks returns the name, in the root's folder, of what a name leads to, which must be as checkName wants it.
-func withoutLinks(root *os.Root, folder, name string) (string, error) {
-	if _, err := root.Stat(name); err != nil { // first, since it refuses whatever leads out
-		return "", explainOpen(err)
-	}
-	home, err := filepath.EvalSymlinks(folder)
-	if err != nil {
-		return "", errFolder
-	}
-	real, err := filepath.EvalSymlinks(filepath.Join(home, name))
-	if err != nil {
-		return "", explainOpen(err)
-	}
-	real, err = filepath.Rel(home, real)
-	if err != nil || !filepath.IsLocal(real) {
-		return "", errOutside
-	}
-	return real, checkName(filepath.ToSlash(real))
 }
 
 // checkName refuses names that lead out of the scene's folder or mean another file on another system.

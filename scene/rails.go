@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
@@ -53,33 +54,26 @@ func (r *reader) rail(f key.Fields, i int) Rail {
 			one.At().Faultf("from must be left of to: %s is not below %s", say(k.FromM), say(k.ToM))
 		}
 	}
-	places := r.railModules(f, &rail)
+	var places []document.Node // of the modules
+	groups := []document.Node{f.Need("modules")}
+	if !groups[0].IsMapping() {
+		groups = f.Items("modules")
+	}
+	for _, group := range groups {
+		modules := r.group(group, rail)
+		r.modules += max(len(modules), 1) // a faulty group counts too, so that a long list of them ends here
+		if r.modules > MaxModules {
+			break // rails complains; more would only cost time
+		}
+		rail.Modules = append(rail.Modules, modules...)
+		places = append(places, slices.Repeat([]document.Node{group}, len(modules))...)
+	}
 	if wrong, err := r.scene.CheckAbove(&rail); err != nil && rail.AboveWaterM > 0 {
 		f.Get(wrong).Faultf("%v", err)
 	}
 	warnRail(f.At(), t, rail)
 	warnModules(places, t, rail)
 	return rail
-}
-
-// railModules appends the modules of a rail in the order of the file, and returns the place in the file of each.
-func (r *reader) railModules(f key.Fields, rail *Rail) (places []document.Node) {
-	groups := []document.Node{f.Need("modules")}
-	if !groups[0].IsMapping() {
-		groups = f.Items("modules")
-	}
-	for _, group := range groups {
-		modules := r.group(group, *rail)
-		r.modules += max(len(modules), 1) // a faulty group counts too, so that a long list of them ends here
-		if r.modules > MaxModules {
-			break // rails complains; more would only cost time
-		}
-		for range modules {
-			places = append(places, group)
-		}
-		rail.Modules = append(rail.Modules, modules...)
-	}
-	return places
 }
 
 // group reads one group of equal modules, or a single one.
@@ -95,24 +89,20 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 	if limit := 170 * math.Pi / 180; okOptic && max(m.Optic.BeamRad, m.Optic.BeamAcrossRad) > limit {
 		f.Get("optic").Warn(finding.BeamTooWide.Of(finding.Text(m.Optic.Name)))
 	}
-	var modules []Module
-	for _, m.XM = range positions(f, rail) {
-		modules = append(modules, m)
-	}
-	return modules
-}
-
-// positions returns where the modules of a group sit, as x in the tank's axes.
-func positions(f key.Fields, rail Rail) []float64 {
 	if f.Has("x") {
-		return []float64{f.Value("x", 0)}
+		m.XM = f.Value("x", 0)
+		return []Module{m}
 	}
 	f.Demand("count")
-	n := int(f.Value("count", 0))
-	if n > 1 {
+	count := int(f.Value("count", 0))
+	if count > 1 {
 		f.Demand("spacing")
 	}
-	return Spaced(n, f.Value("centre", rail.LeftM+rail.LengthM/2), f.Value("spacing", 0))
+	modules := slices.Repeat([]Module{m}, max(count, 0))
+	for i, xM := range Spaced(count, f.Value("centre", rail.LeftM+rail.LengthM/2), f.Value("spacing", 0)) {
+		modules[i].XM = xM
+	}
+	return modules
 }
 
 // Spaced returns n places at equal distances about a middle.
