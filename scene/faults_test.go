@@ -75,7 +75,7 @@ var wrong = []struct {
 	{name: "rail in the cover", pairs: []string{"above_water: 160 mm", "above_water: 33 mm"}, want: "rails[0].above_water: 33 mm is not above the cover, whose top is at 34 mm"},
 	{name: "rail below the cover", pairs: []string{"above_water: 160 mm", "above_water: 20 mm"}, want: "20 mm is not above the cover"},
 	{name: "die in the cover", pairs: []string{"above_water: 160 mm", "above_water: 35 mm", "tilt: 0 deg", "tilt: 45 deg"}, want: "foyer.yaml:18:11: rails[0].tilt: the lowest dies of quad-neutral would stand at 32.8787 mm, not above the cover's top"},
-	{name: "steep rail", pairs: []string{"tilt: 0 deg", "tilt: 81 deg"}, want: "81 deg is out of range; give an angle from -80 deg to 80 deg"},
+	{name: "steep rail", pairs: []string{"tilt: 0 deg", "tilt: 81 deg"}, want: "81 deg is out of range; give an angle from -80° to 80°"},
 	{name: "rail name twice", pairs: []string{"rails:\n", "rails:\n  - {name: main, length: 1 m, above_water: 90 mm, modules: {part: quad-blue, optic: round-40, x: 1 m, current: 350 mA}}\n"},
 		want: `foyer.yaml:14:11: rails[1].name: "main" is the name of the rail on line 13 already`},
 	{name: "default name taken", pairs: []string{"rails:\n", "rails:\n  - {name: rail 2, length: 1 m, above_water: 90 mm, modules: {part: quad-blue, optic: round-40, x: 1 m, current: 350 mA}}\n", "  - name: main\n    profile", "  - profile"},
