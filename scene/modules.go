@@ -177,14 +177,13 @@ func (s *Scene) StringV() float64 {
 
 // PowerW returns the electrical power of the module at its current, W, at the temperature of FluxLm.
 func (m Module) PowerW() float64 {
-	switch v, _ := m.Part.Voltage(m.CurrentA, m.Part.ReferenceC); {
+	switch {
 	case m.Dead:
 		return 0
 	case m.Draw != nil:
 		return m.Draw.VoltageV * m.CurrentA
-	default:
-		return v * m.CurrentA
 	}
+	return m.Part.Voltage(m.CurrentA, m.Part.ReferenceC) * m.CurrentA
 }
 
 // PowerW returns the electrical power of all modules, without the driver's loss, W.

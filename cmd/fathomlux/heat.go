@@ -70,7 +70,7 @@ fathomlux heat scene.yaml --air "30 C" --hood "1200 mm x 450 mm x 120 mm" --marg
 type heatAnswer struct {
 	situation
 	marginK float64
-	advice  []operating.Advice
+	advice  []heat.Advice
 	lives   []operating.Life
 }
 
@@ -319,7 +319,7 @@ func (a heatAnswer) adviceLines() (lines []string) {
 }
 
 // adviceText says what would make a rail cool enough, each way by itself.
-func (f situation) adviceText(a operating.Advice) string {
+func (f situation) adviceText(a heat.Advice) string {
 	var ways []string
 	if a.LengthM > 0 {
 		step := map[unit.System]float64{unit.Metric: 0.001, unit.US: 0.01 * unit.US.Metres()}[f.units]

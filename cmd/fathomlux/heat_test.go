@@ -16,10 +16,10 @@ import (
 
 func TestAdviceInWords(t *testing.T) {
 	sc := &scene.Scene{Tank: scene.Tank{LengthM: 1}}
-	full := operating.Advice{Rail: "main", Advice: &heat.Advice{
-		LengthM: 1.4341, Factor: 0.618, FluxShare: 0.684, CurrentsA: []float64{0.4326, 0, 0.4326},
+	full := heat.Advice{
+		Rail: "main", LengthM: 1.4341, Factor: 0.618, FluxShare: 0.684, CurrentsA: []float64{0.4326, 0, 0.4326},
 		Profiles: []parts.Profile{{Name: "finned", PricePerM: parts.Money{Amount: 46, Currency: "EUR"}}},
-	}}
+	}
 	// Rounded to the safe side: a longer rail, less current.
 	const want = "rail main: a rail of 1435 mm or more with the modules spread in proportion, longer than the tank; or 432 mA or less, which leaves 68 % of the light; or profile finned (46.00 EUR/m)"
 	if got := (situation{scene: sc}).adviceText(full); got != want {
@@ -33,7 +33,7 @@ func TestAdviceInWords(t *testing.T) {
 	if got := (situation{scene: sc}).adviceText(full); !strings.Contains(got, "or 61 % of the current, which leaves") {
 		t.Errorf("several currents: %q", got)
 	}
-	if got := (situation{scene: sc}).adviceText(operating.Advice{Rail: "rail 2", Advice: &heat.Advice{}}); !strings.HasPrefix(got, "rail 2: neither ") {
+	if got := (situation{scene: sc}).adviceText(heat.Advice{Rail: "rail 2"}); !strings.HasPrefix(got, "rail 2: neither ") {
 		t.Errorf("nothing serves: %q", got)
 	}
 }

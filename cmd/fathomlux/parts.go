@@ -255,7 +255,7 @@ func describeModule(at shelf, name string) part {
 	low, high := m.CurrentRange()
 	high = math.Min(high, m.HighestA)
 	lm := m.RatedFlux(high)
-	volts, _ := m.Voltage(high, m.ReferenceC)
+	volts := m.Voltage(high, m.ReferenceC)
 	p := describeSpectrum(at, m.Spectrum)
 	p.name, p.about, p.figures = m.Name, m.About, []figure{
 		{"dies", "LEDs", "", m.Dies()},

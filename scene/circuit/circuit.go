@@ -88,15 +88,12 @@ func (j Job) check() error {
 
 // at returns the voltage of a module at its wanted current and a junction temperature, V.
 func at(m parts.Mounted, junctionC float64) float64 {
-	v, _ := m.Part.Voltage(m.CurrentA, junctionC)
-	return v + m.ShiftV
+	return m.Part.Voltage(m.CurrentA, junctionC) + m.ShiftV
 }
 
-// voltage returns the voltage of a module at its junction temperature and any current, V; beyond is true where its
-// table does not hold that.
-func voltage(m parts.Mounted, currentA float64) (voltageV float64, beyond bool) {
-	v, beyond := m.Part.Voltage(currentA, m.JunctionC)
-	return v + m.ShiftV, beyond
+// voltage returns the voltage of a module at its junction temperature and any current, V.
+func voltage(m parts.Mounted, currentA float64) float64 {
+	return m.Part.Voltage(currentA, m.JunctionC) + m.ShiftV
 }
 
 // ByCurrent groups modules by the current that they are for, in the order in which the currents first appear. Each

@@ -64,7 +64,7 @@ func TestShareLaws(t *testing.T) {
 			if a < 0 {
 				t.Errorf("string %d carries %g A", i, a)
 			}
-			if v, _ := stringV(all[i], a); a > 0 && !near(v, got.VoltageV, 1e-9) { // last bits of some 60 V
+			if v := stringV(all[i], a); a > 0 && !near(v, got.VoltageV, 1e-9) { // last bits of some 60 V
 				t.Errorf("string %d is at %g V, the others at %g V", i, v, got.VoltageV)
 			}
 		}

@@ -101,10 +101,10 @@ func card(given Assumptions, c Circuit, running Sharing) []Point {
 		p := Point{String: i, CurrentA: running.CurrentA[i]}
 		for k, m := range slices.Backward(line) {
 			p.Module, p.Terminal = k, "-"
-			p.AcrossV, _ = voltage(m, p.CurrentA)
+			p.AcrossV = voltage(m, p.CurrentA)
 			points[i] = append(points[i], p)
-			coldV, _ := voltage(cold.Strings[i][k], starting.CurrentA[i])
-			p.Terminal, p.VoltageV, p.ColdV = "+", p.VoltageV+p.AcrossV, p.ColdV+coldV
+			p.Terminal, p.VoltageV = "+", p.VoltageV+p.AcrossV
+			p.ColdV += voltage(cold.Strings[i][k], starting.CurrentA[i])
 			p.LowV, p.HighV = p.LowV+p.AcrossV*(1-given.ForwardShare), p.HighV+p.AcrossV*(1+given.ForwardShare)
 			points[i] = append(points[i], p)
 		}

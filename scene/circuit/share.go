@@ -38,9 +38,7 @@ func share(strings [][]parts.Mounted, totalA float64) Sharing {
 	low, high := math.Inf(1), 0.0
 	for _, s := range strings {
 		if s != nil {
-			atNone, _ := stringV(s, 0)
-			atAll, _ := stringV(s, totalA)
-			low, high = min(low, atNone), max(high, atAll)
+			low, high = min(low, stringV(s, 0)), max(high, stringV(s, totalA))
 		}
 	}
 	out := Sharing{CurrentA: make([]float64, len(strings)), Beyond: make([]bool, len(strings))}
@@ -54,23 +52,22 @@ func share(strings [][]parts.Mounted, totalA float64) Sharing {
 	most := 0
 	for i, s := range strings {
 		out.CurrentA[i] = stringA(s, acrossV, totalA)
-		_, out.Beyond[i] = stringV(s, out.CurrentA[i])
+		out.Beyond[i] = slices.ContainsFunc(s, func(m parts.Mounted) bool { return m.Part.CheckCurrent(out.CurrentA[i]) != nil })
 		if out.CurrentA[i] > out.CurrentA[most] {
 			most = i
 		}
 	}
-	out.VoltageV, _ = stringV(strings[most], out.CurrentA[most]) // where one string takes all, acrossV may lie above
+	out.VoltageV = stringV(strings[most], out.CurrentA[most]) // where one string takes all, acrossV may lie above
 	return out
 }
 
 // stringV returns the voltage of a string at a current, with the curves continued beyond their tables.
-func stringV(s []parts.Mounted, currentA float64) (voltageV float64, beyond bool) {
-	voltageV = jointOhm * currentA
+func stringV(s []parts.Mounted, currentA float64) float64 {
+	sum := jointOhm * currentA
 	for _, m := range s {
-		v, outside := voltage(m, currentA)
-		voltageV, beyond = voltageV+v, beyond || outside
+		sum += voltage(m, currentA)
 	}
-	return voltageV, beyond
+	return sum
 }
 
 // stringA returns the current of a string at a voltage, from none to mostA.
@@ -78,10 +75,7 @@ func stringA(s []parts.Mounted, voltageV, mostA float64) float64 {
 	if s == nil {
 		return 0
 	}
-	return root(func(a float64) float64 {
-		v, _ := stringV(s, a)
-		return v - voltageV
-	}, 0, mostA)
+	return root(func(a float64) float64 { return stringV(s, a) - voltageV }, 0, mostA)
 }
 
 // Fault is what one fault does to the rest, or unlike forward voltages. Junction temperatures stay as given; in truth
@@ -198,7 +192,7 @@ func (c Circuit) changed(change func(i int, m *parts.Mounted)) Circuit {
 func (c Circuit) extremes() (highString, lowString, highModule int) {
 	volts := make([]float64, len(c.Strings))
 	for i, line := range c.Strings {
-		volts[i], _ = stringV(line, line[0].CurrentA)
+		volts[i] = stringV(line, line[0].CurrentA)
 	}
 	lowString = slices.Index(volts, slices.Min(volts))
 	volts, highString = volts[:0], slices.Index(volts, slices.Max(volts))

@@ -12,7 +12,7 @@ import (
 func TestContinuedBeyondTheTable(t *testing.T) {
 	m := line(t, 30, 10)
 	for _, a := range []float64{0, 0.005, 0.01, 0.5, 1, 1.5} {
-		v, beyond := voltage(m, a)
+		v, beyond := voltage(m, a), m.Part.CheckCurrent(a) != nil
 		if want := 30 + 10*a; !near(v, want, 1e-12) { // a straight curve continues straight
 			t.Errorf("at %g A: %g V, want %g V", a, v, want)
 		}
@@ -21,7 +21,7 @@ func TestContinuedBeyondTheTable(t *testing.T) {
 		}
 	}
 	m.Part.ForwardV, _ = curve.Linear([]float64{0.35}, []float64{3})
-	if v, beyond := voltage(m, 0.7); v != 3 || !beyond {
+	if v, beyond := voltage(m, 0.7), m.Part.CheckCurrent(0.7) != nil; v != 3 || !beyond {
 		t.Errorf("a table of one row: %g V, %v; want its 3 V, beyond", v, beyond)
 	}
 }

@@ -1,12 +1,9 @@
 package circuit
 
 import (
-	_ "embed"
 	"math"
 	"strconv"
-	"sync"
 
-	"fathomlux/scene/curve"
 	"fathomlux/scene/parts"
 )
 
@@ -25,24 +22,18 @@ type Gauge struct {
 	AreaM2 float64
 }
 
-//go:embed data/sections.csv
-var sectionsCSV string
-
-// gauges are the metric sizes, whose sources are in the file, and the even American ones of about the same areas, the
-// thinnest first. It panics where the embedded table is broken.
-var gauges = sync.OnceValue(func() (all [2][]Gauge) {
-	mm2, err := curve.MustParseTable(sectionsCSV).Column("section_mm2")
-	if err != nil {
-		panic(err)
-	}
-	for _, v := range mm2 {
-		all[0] = append(all[0], Gauge{Name: strconv.FormatFloat(v, 'f', -1, 64) + " mm²", AreaM2: v * 1e-6})
+// gauges are the metric sizes, mm2, and the even American ones of about the same areas, the thinnest first. Source of
+// the metric ones from 0.5 mm2 on: IEC 60228, nominal cross-sections; the thinner ones are stranded wire in common use,
+// common practice, no published source.
+var gauges = func() (all [2][]Gauge) {
+	for _, mm2 := range []float64{0.14, 0.25, 0.34, 0.5, 0.75, 1, 1.5, 2.5} {
+		all[0] = append(all[0], Gauge{Name: strconv.FormatFloat(mm2, 'f', -1, 64) + " mm²", AreaM2: mm2 * 1e-6})
 	}
 	for n := 28; n >= 14; n -= 2 {
 		all[1] = append(all[1], Gauge{Name: "AWG " + strconv.Itoa(n), AreaM2: areaAWG(n)})
 	}
 	return all
-})
+}()
 
 // areaAWG returns the area of a solid round wire of american gauge n, m2. Source: ASTM B258, d = 0.127 mm
 // 92^((36-n)/39).
@@ -99,7 +90,7 @@ func wires(job Job, c Circuit, shared Sharing) (all []Wire) {
 			}
 			return Drop{}
 		}
-		for k, sizes := range gauges() {
+		for k, sizes := range gauges {
 			w.Thinnest[k], w.Advised[k] = thinnest(sizes, 0), thinnest(sizes, leastWireM2)
 		}
 		all = append(all, w)

@@ -12,7 +12,7 @@ import (
 func TestGauges(t *testing.T) {
 	var names []string
 	last := 0.0
-	for _, g := range gauges()[0] {
+	for _, g := range gauges[0] {
 		if g.AreaM2 <= last {
 			t.Errorf("%s is not thicker than the one before", g.Name)
 		}
@@ -21,7 +21,7 @@ func TestGauges(t *testing.T) {
 	if got := strings.Join(names, ", "); got != "0.14 mm², 0.25 mm², 0.34 mm², 0.5 mm², 0.75 mm², 1 mm², 1.5 mm², 2.5 mm²" {
 		t.Errorf("metric sizes %s", got)
 	}
-	american := gauges()[1]
+	american := gauges[1]
 	if len(american) != 8 || american[0].Name != "AWG 28" || american[7].Name != "AWG 14" {
 		t.Errorf("American sizes %v", american)
 	}

@@ -10,6 +10,7 @@ import (
 
 // Advice is three ways to the wanted margin, each by itself and each found by balancing the changed rail.
 type Advice struct {
+	Rail    string
 	LengthM float64 // the shortest rail that serves, the modules spread in proportion; 0 where none up to the longest does
 	// Factor is the highest factor on all currents that serves, 0 where none within the parts' tables does; then
 	// CurrentsA and FluxShare are empty too.
@@ -25,12 +26,12 @@ const longestShare = 4
 // Advise looks for a longer rail, a lower current and other profiles that bring every junction to marginK below its
 // part's highest. It is nil where the rail keeps that already; a rail without modules does. Profiles narrower than a
 // board, and the present one, are passed over.
-func Advise(in Input, marginK float64, profiles []parts.Profile) *Advice {
+func Advise(in Input, marginK float64, profiles map[string]parts.Profile) *Advice {
 	now := in.tried()
 	if now.keeps(marginK) {
 		return nil
 	}
-	a := &Advice{Profiles: in.cooler(marginK, profiles)}
+	a := &Advice{Rail: in.Rail, Profiles: in.cooler(marginK, profiles)}
 	a.LengthM, _ = nearest(in.LengthM, longestShare*in.LengthM, marginK, in.stretched)
 	var dim *Result
 	if a.Factor, dim = nearest(1, in.lowestFactor(), marginK, in.dimmed); dim == nil {
@@ -109,13 +110,13 @@ func (in Input) dimmed(factor float64) Input {
 }
 
 // cooler returns the other profiles that keep a margin.
-func (in Input) cooler(marginK float64, profiles []parts.Profile) (list []parts.Profile) {
+func (in Input) cooler(marginK float64, profiles map[string]parts.Profile) (list []parts.Profile) {
 	present, boardM, keptK := in.Profile.Name, 0.0, map[string]float64{}
 	for _, m := range in.Modules {
 		boardM = math.Max(boardM, m.Part.BoardWidthM)
 	}
-	for _, in.Profile = range profiles {
-		if in.Profile.Name == present || in.Profile.WidthM < boardM {
+	for _, name := range parts.Names(profiles) {
+		if in.Profile = profiles[name]; name == present || in.Profile.WidthM < boardM {
 			continue
 		}
 		if r := in.tried(); r.keeps(marginK) {

@@ -10,14 +10,7 @@ import (
 // crowded is a rail that is warmer than wished.
 func crowded() Input { return foyer(14, 0.7) }
 
-func allProfiles() []parts.Profile {
-	lib := parts.Builtin()
-	var list []parts.Profile
-	for _, name := range parts.Names(lib.Profiles) {
-		list = append(list, lib.Profiles[name])
-	}
-	return list
-}
+func allProfiles() map[string]parts.Profile { return parts.Builtin().Profiles }
 
 func advised(in Input, marginK float64) *Advice { return Advise(in, marginK, allProfiles()) }
 
@@ -69,13 +62,19 @@ func TestAdviceOnProfiles(t *testing.T) {
 
 func TestAdviceOrder(t *testing.T) {
 	in := crowded()
-	cooler := func(name, currency string, amount, share float64) parts.Profile {
+	some := map[string]parts.Profile{}
+	add := func(name, currency string, amount, share float64) {
 		p := in.Profile
 		p.Name, p.PricePerM, p.PerimeterM = name, parts.Money{Amount: amount, Currency: currency}, p.PerimeterM*share
-		return p
+		some[name] = p
 	}
-	list := in.cooler(balanced(t, in).SmallestMarginK+1, []parts.Profile{cooler("b", "", 0, 2), cooler("unpriced", "", 0, 3), cooler("a", "", 0, 2),
-		cooler("dear", "EUR", 9, 5), cooler("cheap", "EUR", 5, 2), cooler("warm", "EUR", 1, 0.5)})
+	add("b", "", 0, 2)
+	add("unpriced", "", 0, 3)
+	add("a", "", 0, 2)
+	add("dear", "EUR", 9, 5)
+	add("cheap", "EUR", 5, 2)
+	add("warm", "EUR", 1, 0.5)
+	list := in.cooler(balanced(t, in).SmallestMarginK+1, some)
 	var names []string
 	for _, p := range list {
 		names = append(names, p.Name)

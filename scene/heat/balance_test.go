@@ -276,7 +276,7 @@ func TestNoInputPanics(t *testing.T) {
 			t.Fatalf("no error, but %g C, %g K, %g W, energy error %g", r.HottestRailC, r.SmallestMarginK, r.LossW, r.EnergyError)
 		}
 		if rapid.IntRange(0, 9).Draw(t, "advise") == 0 {
-			Advise(in, any("margin", 0, 200), []parts.Profile{in.Profile})
+			Advise(in, any("margin", 0, 200), map[string]parts.Profile{"other": in.Profile})
 		}
 	})
 }

@@ -16,6 +16,7 @@ import (
 
 // Input is one rail in its air.
 type Input struct {
+	Rail    string // its name
 	Profile parts.Profile
 	LengthM float64
 	Modules []parts.Mounted

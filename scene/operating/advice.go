@@ -6,28 +6,17 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/heat"
-	"fathomlux/scene/parts"
 )
-
-// Advice is what would bring one rail to a wanted margin.
-type Advice struct {
-	Rail string
-	*heat.Advice
-}
 
 // Advise returns advice for each rail whose junctions do not all keep marginK below their highest temperature, alone
 // with the heat that the other rails give under a common hood. o is the balance, nil where there is none.
-func Advise(s *scene.Scene, o *Point, marginK float64) (list []Advice) {
-	var profiles []parts.Profile
-	for _, name := range parts.Names(s.Catalogue.Profiles) {
-		profiles = append(profiles, s.Catalogue.Profiles[name])
-	}
+func Advise(s *scene.Scene, o *Point, marginK float64) (list []heat.Advice) {
 	for i, in := range heatInputs(s) {
 		if o != nil {
 			in = o.Rails[i].Input
 		}
-		if a := heat.Advise(in, marginK, profiles); a != nil {
-			list = append(list, Advice{Rail: s.Rails[i].Name, Advice: a})
+		if a := heat.Advise(in, marginK, s.Catalogue.Profiles); a != nil {
+			list = append(list, *a)
 		}
 	}
 	return list

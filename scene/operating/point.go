@@ -134,7 +134,7 @@ func heatInputs(s *scene.Scene) []heat.Input {
 			coolW[i] += m.Draw(s.Ambient.AirC).HeatW
 		}
 		totalW += coolW[i]
-		list[i] = heat.Input{Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC, Modules: modules}
+		list[i] = heat.Input{Rail: r.Name, Profile: r.Profile, LengthM: r.LengthM, AirC: s.Ambient.AirC, Modules: modules}
 	}
 	if h := s.Ambient.Hood; h != nil {
 		for i := range list {

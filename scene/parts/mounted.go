@@ -42,8 +42,7 @@ func (m Mounted) Draw(junctionC float64) Draw {
 	if m.CurrentA == 0 {
 		return d
 	}
-	d.VoltageV, _ = m.Part.Voltage(m.CurrentA, junctionC)
-	d.VoltageV = max(d.VoltageV, 0)
+	d.VoltageV = max(m.Part.Voltage(m.CurrentA, junctionC), 0)
 	d.RatedLm = m.Part.RatedFlux(m.CurrentA)
 	d.ElectricalW = d.VoltageV * m.CurrentA
 	diesW := min(d.RatedLm*d.RelativeFlux/m.Part.LmPerW, d.ElectricalW) // more only far outside the table
@@ -74,20 +73,17 @@ func (m Module) RelativeFlux(junctionC float64) float64 {
 }
 
 // Voltage returns the voltage across the module, V, at a current and a junction temperature: the dies in series, each
-// by its table and its change per kelvin. Beyond the rows of the table, as a fault may drive it, the curve is continued
-// straight by the slope between the outermost two rows, and beyond is true; a real die takes a little more current at a
-// low voltage than this says.
+// by its table and its change per kelvin. Beyond the rows of the table, as a fault may drive it, where CheckCurrent
+// refuses it, the curve is continued straight by the slope between the outermost two rows; a real die takes a little
+// more current at a low voltage than this says.
 // Source: V(T) = V(T0) + k (T - T0), Khanna 2014, Fundamentals of Solid-State Lighting, eq. 14.1.
-func (m Module) Voltage(currentA, junctionC float64) (voltageV float64, beyond bool) {
+func (m Module) Voltage(currentA, junctionC float64) float64 {
 	parallel, series := m.paths()
 	die := currentA / parallel
 	first, last := m.ForwardV.Domain()
 	inside := min(max(die, first), last)
-	v := m.ForwardV.AtOrZero(inside)
-	if math.Abs(die-inside) > currentSlack*inside {
-		v, beyond = v+m.ForwardV.EndSlope(die > last)*(die-inside), true
-	}
-	return series * (v + m.VoltsPerK*(junctionC-m.ReferenceC)), beyond
+	v := m.ForwardV.AtOrZero(inside) + m.ForwardV.EndSlope(die > last)*(die-inside)
+	return series * (v + m.VoltsPerK*(junctionC-m.ReferenceC))
 }
 
 // currentSlack is how far a current may miss the end of a table by rounding, as a share.
