@@ -17,6 +17,7 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -158,11 +159,11 @@ func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Ar
 	if err != nil {
 		return nil, err
 	}
-	var notes []string
+	var found []finding.Finding
 	if f := a.After.Bounced.Finding(); f.Any() {
-		notes = append(notes, f.Sentence(look.Units))
+		found = append(found, f)
 	}
-	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict.Sentence(look.Units), notes)
+	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict, found, look.Units)
 	pictures, err := render.Compare(ctx, "before-after", sheet, look)
 	if err != nil {
 		return nil, err

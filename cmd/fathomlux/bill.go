@@ -108,7 +108,7 @@ func totalText(b bill.Bill) string {
 
 // billTable is the bill; prices that are not known are missing.
 func billTable(b bill.Bill) answer.Table {
-	t := answer.Table{Key: "lines", Title: "Bill of parts", Sorts: true, Columns: []answer.Column{
+	t := answer.Table{Key: "lines", Title: "Bill of parts", Columns: []answer.Column{
 		{Key: "kind", Title: "part"}, {Key: "name", Title: "name"}, {Key: "unit", Title: "unit"},
 		{Key: "used", Title: "used", Say: number}, {Key: "spare", Title: "spare", Say: number},
 		{Key: "buy", Title: "buy", Say: number}, col("each", "each", "", 2), col("sum", "sum", "", 2),

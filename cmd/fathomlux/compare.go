@@ -92,12 +92,7 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 	if c.Best < 0 || !c.Candidates[c.Best].Goal.Met {
 		out.unmet = " by any of them"
 	}
-	var notes []string
-	for _, f := range out.found {
-		notes = append(notes, f.Sentence(look.Units))
-	}
-	pictures, err := render.Compare(ctx, "compare",
-		sheetOf(c, table, out.title, c.Verdict.Sentence(look.Units), notes), look)
+	pictures, err := render.Compare(ctx, "compare", sheetOf(c, table, out.title, c.Verdict, out.found, look.Units), look)
 	out.files = append([]output.File{csvFile("compare.csv", table)}, pictures...)
 	return out, err
 }
@@ -189,21 +184,35 @@ func differences(list []study.Contender) (found []finding.Finding) {
 // comparisonTable are all contenders.
 func comparisonTable(c *study.Comparison, u unit.System) answer.Table {
 	var records []answer.Answer
-	for i := range c.Candidates {
-		records = append(records, contenderFigures(c, i, u))
+	for i, m := range c.Maps {
+		sc, p, darkest := c.Contenders[i].Scene, &m.Planes[0], [2]string{"", "none"} // for programs, for people
+		if len(p.DarkCorners) > 0 {
+			darkest = [2]string{p.DarkCorners[0].Place(unit.Metric), p.DarkCorners[0].Place(u)}
+		}
+		plane := append(fields("name", p.Name, "depth_mm", millimetres(p.DepthM)), planeData(p, sc.Goal)...)
+		records = append(records, append(candidateFigures(c.Shown, nil, c.Candidates[i],
+			answer.Figure{Key: "darkest", Value: darkest[0]}, answer.Figure{Title: "darkest", Value: darkest[1]},
+			answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: m.Balance.Spill},
+			answer.Figure{Key: "into_water_lm_per_w", Title: "into water", Unit: "lm/W", Say: figured(1),
+				Value: optional(m.Balance.Entered/m.PowerW, m.PowerW > 0)}),
+			only(answer.JSON, fields("scene", sc.File, "plane", plane, "tracing", tracingData(m.Tracing), "flux_lm",
+				balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)))...))
 	}
-	t := answer.Rows("list", "Plane "+c.Maps[0].Planes[0].Name, records...)
-	t.Sorts = true
-	return t
+	return answer.Rows("list", "Plane "+c.Maps[0].Planes[0].Name, records...)
 }
 
 // sheetOf is what a sheet shows of contenders: their plans, and their figures but for the name and the goal, which it
 // marks by itself.
-func sheetOf(c *study.Comparison, t answer.Table, title, verdict string, notes []string) sheet.Sheet {
+func sheetOf(c *study.Comparison, t answer.Table, title string, verdict finding.Finding, found []finding.Finding,
+	u unit.System) sheet.Sheet {
 	head := t.Head(answer.Text)
 	last := len(head) - 1
+	var notes []string
+	for _, f := range found {
+		notes = append(notes, f.Sentence(u))
+	}
 	s := sheet.Sheet{Page: fig.Page{Title: title, Notes: notes, Footer: ", engine " + c.Maps[0].Engine + ", " +
-		c.Junctions.Words()}, Quantity: c.Shown, Columns: head[1:last], Verdict: verdict}
+		c.Junctions.Words()}, Quantity: c.Shown, Columns: head[1:last], Verdict: verdict.Sentence(u)}
 	for i, cells := range t.Cells(answer.Text) {
 		s.Candidates = append(s.Candidates, sheet.Candidate{Candidate: c.Candidates[i], Scene: c.Contenders[i].Scene,
 			Plane: &c.Maps[i].Planes[0], Figures: cells[1:last]})

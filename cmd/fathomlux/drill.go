@@ -168,7 +168,7 @@ func (d drilled) answer() answer.Group {
 
 // drillTable is a rail's table of distances from its left end and its front edge.
 func drillTable(p drilling.Layout) answer.Table {
-	t := answer.Table{Key: "rows", Title: "Rail " + p.Name + ", " + p.Profile, Sorts: true, Columns: []answer.Column{
+	t := answer.Table{Key: "rows", Title: "Rail " + p.Name + ", " + p.Profile, Columns: []answer.Column{
 		{Key: "mark", Title: "mark"}, {Key: "module", Title: "module"}, col("from_left_mm", "from left", "mm", 1),
 		col("from_left_in", "from left", "in", 0), col("from_left_in_error_mm", "rounding", "mm", 2),
 		col("from_front_mm", "from front", "mm", 1), col("from_front_in", "from front", "in", 0),

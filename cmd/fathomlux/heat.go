@@ -217,7 +217,7 @@ func (a heatAnswer) parts() answer.Answer {
 
 // moduleTable is one line a module.
 func (a heatAnswer) moduleTable() answer.Table {
-	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module", Sorts: true,
+	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module",
 		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"}, lengthFigure("x_mm", "x", a.units, 0),
 			col("rail_c", "rail", "°C", 1), col("board_c", "board", "°C", 1), col("junction_c", "junction", "°C", 1),
 			col("margin_k", "margin", "K", 1), {Key: "voltage_v"}, col("electrical_w", "power input", "W", 2),

@@ -10,7 +10,6 @@ import (
 	"gonum.org/v1/gonum/floats"
 
 	"fathomlux/optics/result"
-	"fathomlux/optics/study"
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/scene"
@@ -134,9 +133,7 @@ func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
 		}
 		records = append(records, record)
 	}
-	t := answer.Rows("planes", "Light on horizontal planes", records...)
-	t.Sorts = true
-	return t
+	return answer.Rows("planes", "Light on horizontal planes", records...)
 }
 
 // planeData are the figures of a plane for programs, but for its name and depth. The standard error of a cell is the
@@ -172,7 +169,7 @@ func darkTable(p *result.Plane, u unit.System) answer.Table {
 			pair(c.FromYM, c.ToYM), c.AreaShare, c.Lowest, c.LowestLx,
 			fmt.Sprintf("x %s, y %s", u.Length(c.LowestXM), u.Length(c.LowestYM))}
 	})
-	t.Title, t.Sorts = "Dark corners, "+p.Name+": below "+lightText(p.Shown, p.DarkLimit), len(p.DarkCorners) > 1
+	t.Title = "Dark corners, " + p.Name + ": below " + lightText(p.Shown, p.DarkLimit)
 	return t
 }
 
@@ -192,7 +189,7 @@ func balanceData(b result.FluxBalance) (list answer.Answer) {
 
 // balanceTable says where the lumens end, the largest end first; what would read as nothing is left out.
 func balanceTable(b result.FluxBalance) answer.Table {
-	t := answer.Table{Title: fmt.Sprintf("Where the %.0f lm of the LEDs end", b.Emitted), Sorts: true, In: answer.Page,
+	t := answer.Table{Title: fmt.Sprintf("Where the %.0f lm of the LEDs end", b.Emitted), In: answer.Page,
 		Columns: []answer.Column{{Title: "end"}, {Title: "flux", Unit: "lm"}, {Title: "share", Unit: "%", Digits: 1}}}
 	for _, p := range balanceData(b) {
 		f := p.(answer.Figure)
@@ -213,7 +210,7 @@ func kindTable(m *result.Map) answer.Table {
 	t := answer.TableOf("kinds", columns, m.Kinds, func(k result.Kind) []any {
 		return []any{k.Name, k.Modules, k.Illuminance.Mean, k.PPFD.Mean, k.Shares.Min, k.Shares.Max}
 	})
-	t.Title, t.Sorts = "Light by spectrum, plane "+m.KindsPlane, true
+	t.Title = "Light by spectrum, plane " + m.KindsPlane
 	return t
 }
 
@@ -244,22 +241,4 @@ func tracingData(t *result.Tracing) any {
 		return nil
 	}
 	return fields("photons", t.Photons, "seed", t.Seed, "cell_error", t.Error, "interrupted", t.Interrupted)
-}
-
-// contenderFigures are one scene of a comparison.
-func contenderFigures(c *study.Comparison, i int, u unit.System) answer.Answer {
-	m, sc := c.Maps[i], c.Contenders[i].Scene
-	p, darkest := &m.Planes[0], [2]string{"", "none"} // for programs, for people
-	if len(p.DarkCorners) > 0 {
-		darkest = [2]string{p.DarkCorners[0].Place(unit.Metric), p.DarkCorners[0].Place(u)}
-	}
-	list := candidateFigures(c.Shown, nil, c.Candidates[i], answer.Figure{Key: "darkest", Value: darkest[0]},
-		answer.Figure{Title: "darkest", Value: darkest[1]},
-		answer.Figure{Key: "spill_lm", Title: "spill", Unit: "lm", Value: m.Balance.Spill},
-		answer.Figure{Key: "into_water_lm_per_w", Title: "into water", Unit: "lm/W", Say: figured(1),
-			Value: optional(m.Balance.Entered/m.PowerW, m.PowerW > 0)})
-	return append(list, only(answer.JSON, fields("scene", sc.File, "plane",
-		append(fields("name", p.Name, "depth_mm", millimetres(p.DepthM)), planeData(p, sc.Goal)...), "tracing",
-		tracingData(m.Tracing), "flux_lm", balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal",
-		goalData(m.Goal)))...)
 }

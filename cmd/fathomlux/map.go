@@ -268,27 +268,25 @@ func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 	intervals := answer.Table{In: answer.People, Columns: []answer.Column{{Title: "built within tolerances, 90 %"},
 		{Title: "computed"}, {Title: "from"}, {Title: "to"}}}
 	parts := fields("plane", t.Plane, "samples", t.Samples)
-	interval := func(key, title string, say func(float64) string, v result.Interval) {
+	row := func(key, title string, say func(float64) string, v result.Interval) {
 		intervals.Rows = append(intervals.Rows, []any{t.Plane + " " + title, say(v.Value), say(v.Low), say(v.High)})
-		parts = append(parts, fields(key, fields("value", v.Value, "low", v.Low, "high", v.High))...)
+		parts = append(parts, fields(key, interval(v))...)
 	}
 	light := func(v float64) string { return lightFigure(t.Shown, v) }
-	interval("mean"+unitKey, "mean, "+t.Shown.Unit(), light, t.Mean)
-	interval("min"+unitKey, "min, "+t.Shown.Unit(), light, t.Min)
-	interval("min_over_mean", "U0 (min/mean)", unit.Ratio, t.MinOverMean)
+	row("mean"+unitKey, "mean, "+t.Shown.Unit(), light, t.Mean)
+	row("min"+unitKey, "min, "+t.Shown.Unit(), light, t.Min)
+	row("min_over_mean", "U0 (min/mean)", unit.Ratio, t.MinOverMean)
 	from := "usual tolerance"
 	if len(t.Sources) > 0 && t.Sources[0].Given {
 		from = "tolerance of the scene"
 	}
-	var sources []answer.Answer
-	for _, s := range t.Sources {
-		sources = append(sources, answer.Answer{answer.Figure{Title: from, Value: s.Name + " +/- " + s.Limit},
-			answer.Figure{Key: "name", Value: s.Name}, answer.Figure{Key: "limit", Value: s.Limit},
-			answer.Figure{Key: "mean_share", Title: "share of the mean's variance", Say: percent, Value: s.Shares[0]},
-			answer.Figure{Key: "min_share", Value: s.Shares[1]},
-			answer.Figure{Key: "min_over_mean_share", Title: "of U0's", Say: percent, Value: s.Shares[2]}})
-	}
+	columns := []answer.Column{{Title: from}, {Key: "name"}, {Key: "limit"},
+		{Key: "mean_share", Title: "share of the mean's variance", Say: percent}, {Key: "min_share"},
+		{Key: "min_over_mean_share", Title: "of U0's", Say: percent}}
+	sources := answer.TableOf("sources", columns, t.Sources, func(s result.ToleranceSource) []any {
+		return []any{s.Name + " +/- " + s.Limit, s.Name, s.Limit, s.Shares[0], s.Shares[1], s.Shares[2]}
+	})
 	return answer.Group{Key: "tolerance", Parts: answer.Answer{parts, intervals,
-		fields("goal_met_share", optional(t.GoalShare, t.GoalAsked)), answer.Rows("sources", "", sources...),
+		fields("goal_met_share", optional(t.GoalShare, t.GoalAsked)), sources,
 		verdictParts(t.Verdict.Sentence(u)), foundParts(t.Notes, u)}}
 }

@@ -187,6 +187,6 @@ func sweepTables(s *result.Sweep) (all, reached, front answer.Table) {
 		title += fmt.Sprintf(", %d of its %d", shown, n)
 	}
 	front = answer.Rows("", title, append(rows, record(-1, s.Own))...)
-	all.In, front.In, front.Sorts = answer.JSON, answer.People, true
+	all.In, front.In = answer.JSON, answer.People
 	return all, reached, front
 }

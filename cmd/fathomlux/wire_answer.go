@@ -68,7 +68,7 @@ func (a *wired) group(g *wiring.Group) answer.Group {
 
 // splitTable is all ways to divide the modules of some groups into strings of equal length.
 func splitTable(groups ...wiring.Group) answer.Table {
-	t := answer.Table{Key: "splits", Title: "Ways to divide the modules into strings of equal length", Sorts: true,
+	t := answer.Table{Key: "splits", Title: "Ways to divide the modules into strings of equal length",
 		Columns: []answer.Column{{Key: "current_ma", In: answer.CSV}, {Key: "strings", Title: "strings"},
 			{Key: "modules_each", Title: "modules each"}, col("warm_v", "warm", "V", 1), {Key: "lowest_v"},
 			col("cold_v", "cold", "V", 1), col("driver_a", "current", "A", 2), col("load_w", "load", "W", 1),

@@ -68,9 +68,10 @@ type meter struct {
 	list         []readings.Reading
 	sensors      []result.SensorFactor
 	sensorOf     []int
-	noAbsorption finding.Finding // why absorption is not fitted, if it is not
-	depthStepM   float64         // that depths are rounded to; 0 where they are not
-	spanM        float64
+	noAbsorption finding.Finding   // why absorption is not fitted, if it is not
+	depthStepM   float64           // that depths are rounded to; 0 where they are not
+	spanM        float64           // from the shallowest to the deepest reading of one sensor
+	deepestM     float64           // reading
 	response     *response         // with absorption
 	own          []float64         // light of each reading in the scene as it is
 	heat         []finding.Finding // what is wrong with it
@@ -123,77 +124,65 @@ const mostDepths = 400
 // they are rounded to that many steps.
 func (m *meter) points() []optics.Point {
 	depths := map[float64]bool{}
-	deepest := 0.0
 	for _, r := range m.list {
 		depths[r.DepthM] = true
-		deepest = math.Max(deepest, r.DepthM)
 	}
 	if len(depths) > mostDepths {
-		m.depthStepM = deepest / (mostDepths - 1)
+		m.depthStepM = m.deepestM / (mostDepths - 1)
 	}
 	points := make([]optics.Point, len(m.list))
 	for i, r := range m.list {
 		points[i] = optics.Point{X: r.XM, Y: r.YM, DepthM: r.DepthM}
 		if m.depthStepM > 0 {
-			points[i].DepthM = math.Min(deepest, math.Round(r.DepthM/m.depthStepM)*m.depthStepM)
+			points[i].DepthM = math.Min(m.deepestM, math.Round(r.DepthM/m.depthStepM)*m.depthStepM)
 		}
 	}
 	return points
 }
 
-// sort gives each reading its sensor, and decides whether absorption can be fitted.
+// sort gives each reading its sensor, and decides whether absorption can be fitted. Places that lie in one cubic
+// millimetre are one.
 func (m *meter) sort() error {
-	index := map[sensor]int{}
+	type place struct {
+		sensor  int
+		x, y, z float64
+	}
+	index, seen := map[sensor]int{}, map[place]bool{}
+	var places []int       // of each sensor's readings
+	var depths [][]float64 // of each sensor's readings
 	for _, r := range m.list {
 		k := sensor{r.Sensor, r.Photons}
 		at, ok := index[k]
 		if !ok {
-			at, index[k] = len(m.sensors), len(m.sensors)
-			m.sensors = append(m.sensors, result.SensorFactor{})
+			at, index[k] = len(places), len(places)
+			m.sensors, places, depths = append(m.sensors, result.SensorFactor{}), append(places, 0), append(depths, nil)
 		}
 		m.sensors[at].Readings++
-		m.sensorOf = append(m.sensorOf, at)
+		m.sensorOf, depths[at] = append(m.sensorOf, at), append(depths[at], r.DepthM)
+		p := place{at, math.Round(r.XM * 1000), math.Round(r.YM * 1000), math.Round(r.DepthM * 1000)}
+		if !seen[p] {
+			seen[p] = true
+			places[at]++
+		}
+		m.deepestM = math.Max(m.deepestM, r.DepthM)
 	}
 	for k, at := range index {
 		_, both := index[sensor{k.name, !k.photons}]
 		m.sensors[at].Name = k.words(both)
 	}
-	places, _ := m.places()
 	for i, s := range m.sensors {
-		switch {
-		case s.Readings >= leastReadings && places[i] < leastReadings:
-			return fmt.Errorf("%s has %s at %s; at least %d places are needed for its factor alone, %d at two depths for the "+
-				"water too: a place read again tells how steady the meter is, not whether the scene is right",
+		if places[i] < leastReadings {
+			return fmt.Errorf("%s has %s at %s; readings at %d places at least are needed for its factor alone, at %d and two "+
+				"depths for the water too: a place read again tells how steady the meter is, not whether the scene is right",
 				s.Name, unit.Several(s.Readings, "reading"), unit.Several(places[i], "place"), leastReadings, leastAbsorption)
-		case s.Readings < leastReadings:
-			return fmt.Errorf("%s has %s; at least %d are needed for its factor alone, %d at two depths for the water too",
-				s.Name,
-				unit.Several(s.Readings, "reading"), leastReadings, leastAbsorption)
 		}
+		m.spanM = math.Max(m.spanM, floats.Max(depths[i])-floats.Min(depths[i]))
 	}
 	if len(m.sensors) == 0 {
 		return errors.New("there are no readings")
 	}
-	m.noAbsorption = m.whyNoAbsorption()
+	m.noAbsorption = m.whyNoAbsorption(len(seen))
 	return nil
-}
-
-// places counts the places of each sensor's readings, and their sum. Places that lie in one cubic millimetre are one.
-func (m *meter) places() (of []int, sum int) {
-	type place struct {
-		sensor  int
-		x, y, z float64
-	}
-	seen := map[place]bool{}
-	of = make([]int, len(m.sensors))
-	for i, r := range m.list {
-		p := place{m.sensorOf[i], math.Round(r.XM * 1000), math.Round(r.YM * 1000), math.Round(r.DepthM * 1000)}
-		if !seen[p] {
-			seen[p] = true
-			of[p.sensor]++
-		}
-	}
-	return of, len(seen)
 }
 
 // sensor is what reads one quantity under one name.
@@ -216,43 +205,29 @@ func (s sensor) words(both bool) string {
 	return s.name
 }
 
-// whyNoAbsorption says why the readings cannot tell how clear the water is, if they cannot.
-func (m *meter) whyNoAbsorption() (why finding.Finding) {
+// whyNoAbsorption says why readings at so many places cannot tell how clear the water is, if they cannot.
+func (m *meter) whyNoAbsorption(places int) (why finding.Finding) {
 	least := leastAbsorption + len(m.sensors) - 1
-	if len(m.list) < least {
-		return finding.ReadingsFew.Of(finding.Count{N: len(m.list), Noun: "reading"}, finding.Count{N: least})
-	}
-	if _, n := m.places(); n < least {
-		return finding.PlacesFew.Of(finding.Count{N: n, Noun: "place"}, finding.Count{N: least, Noun: "place"})
-	}
-	for s := range m.sensors {
-		low, high := math.Inf(1), math.Inf(-1)
-		for i, r := range m.list {
-			if m.sensorOf[i] == s {
-				low, high = math.Min(low, r.DepthM), math.Max(high, r.DepthM)
-			}
-		}
-		m.spanM = math.Max(m.spanM, high-low)
-	}
 	leastM := leastSpanShare * m.scene.Tank.Water.DepthM
-	if m.spanM == 0 {
-		return finding.OneDepth.Of()
-	} else if m.spanM < leastM {
-		return finding.DepthsNear.Of(finding.Length(m.spanM),
-			finding.Length(math.Ceil(1000*leastM)/1000))
+	switch {
+	case len(m.list) < least:
+		why = finding.ReadingsFew.Of(finding.Count{N: len(m.list), Noun: "reading"}, finding.Count{N: least})
+	case places < least:
+		why = finding.PlacesFew.Of(finding.Count{N: places, Noun: "place"}, finding.Count{N: least, Noun: "place"})
+	case m.spanM == 0:
+		why = finding.OneDepth.Of()
+	case m.spanM < leastM:
+		why = finding.DepthsNear.Of(finding.Length(m.spanM), finding.Length(math.Ceil(1000*leastM)/1000))
 	}
 	return why
 }
 
 // absorptionRange returns between which extra absorptions the fit looks.
 func (m *meter) absorptionRange() (low, high float64) {
-	deepest := shallowestM
-	for _, r := range m.list {
-		deepest = math.Max(deepest, r.DepthM)
-	}
 	w := m.scene.Tank.Water
 	low = w.LowestExtraPerM()
-	return low, math.Min(scene.HighestExtraPerM, math.Max(low, w.ExtraAbsorbPerM)+responseDepths/deepest)
+	high = math.Max(low, w.ExtraAbsorbPerM) + responseDepths/math.Max(shallowestM, m.deepestM)
+	return low, math.Min(scene.HighestExtraPerM, high)
 }
 
 // model is the light at the readings' places by the logarithms of the sensors' factors, and the extra absorption after

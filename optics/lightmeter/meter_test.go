@@ -318,9 +318,9 @@ func TestMeterRefuses(t *testing.T) {
 		want string
 	}{
 		{"none", sc, nil, "there are no readings"},
-		{"two", sc, list[:2], "the meter has 2 readings; at least 3 are needed for its factor alone, 5 at two depths for the water too"},
-		{"two places", sc, []readings.Reading{list[0], list[0], list[0], list[0], list[25]}, "the meter has 5 readings at 2 places; at least 3 places are needed for its factor alone, 5 at two depths for the water too: a place read again"},
-		{"one of another sensor", sc, two, "other has 1 reading; at least 3"},
+		{"two", sc, list[:2], "the meter has 2 readings at 2 places; readings at 3 places at least are needed for its factor alone, at 5 and two depths for the water too"},
+		{"two places", sc, []readings.Reading{list[0], list[0], list[0], list[0], list[25]}, "the meter has 5 readings at 2 places; readings at 3 places at least are needed for its factor alone, at 5 and two depths for the water too: a place read again"},
+		{"one of another sensor", sc, two, "other has 1 reading at 1 place; readings at 3 places"},
 		{"wrong unit", sc, brighter, "the readings are 20 times the light of the scene"},
 		{"murky beyond all", sc, murky, "the readings fall with depth as in water that absorbs"},
 		{"all lamps dead", without(t, sc, "main:1-5"), dark, "the scene has no light at any of the readings' places"},
@@ -358,6 +358,9 @@ func TestLoggerDepths(t *testing.T) {
 		list = append(list, readings.Reading{XM: 0.3, YM: 0.215, DepthM: 0.02 + 0.4*float64(i)/449, Value: 1, Line: i + 2})
 	}
 	m := &meter{scene: sc, list: list}
+	if err := m.sort(); err != nil {
+		t.Fatal(err)
+	}
 	seen := map[float64]bool{}
 	for i, p := range m.points() {
 		seen[p.DepthM] = true

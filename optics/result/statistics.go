@@ -2,7 +2,7 @@ package result
 
 import (
 	"math"
-	"sort"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 )
@@ -11,52 +11,42 @@ import (
 // The coefficient of variation is the population form, percentiles interpolate linearly between ranks.
 // Source: EN 12665 for the two ratios (U0 = min/mean; min/max is often called diversity).
 func Summarise(values []float64, goal float64) Statistics {
+	s := Extremes(values)
 	if len(values) == 0 {
-		return Statistics{}
+		return s
 	}
-	mean, variance := stat.PopMeanVariance(values, nil)
-	sorted := append([]float64(nil), values...)
-	sort.Float64s(sorted)
-	s := Statistics{Mean: mean, Min: sorted[0], Max: sorted[len(sorted)-1]}
-	s.P05, s.P95 = percentile(sorted, 0.05), percentile(sorted, 0.95)
-	if mean > 0 {
-		s.MinOverMean = s.Min / mean
-		s.CV = math.Sqrt(math.Max(variance, 0)) / mean
-	}
-	if s.Max > 0 {
-		s.MinOverMax = s.Min / s.Max
+	sorted := slices.Clone(values)
+	slices.Sort(sorted)
+	s.P05, s.P95 = Percentile(sorted, 0.05), Percentile(sorted, 0.95)
+	if s.Mean > 0 {
+		s.CV = math.Sqrt(math.Max(stat.PopVariance(values, nil), 0)) / s.Mean
 	}
 	if goal > 0 {
-		below := sort.SearchFloat64s(sorted, goal)
+		below, _ := slices.BinarySearch(sorted, goal)
 		s.ShareAboveGoal = float64(len(sorted)-below) / float64(len(sorted))
 	}
 	return s
 }
 
-// percentile returns the value at share p of the way from the first to the last of sorted.
-func percentile(sorted []float64, p float64) float64 {
+// Percentile returns the value at share p of the way from the first to the last of sorted values.
+func Percentile(sorted []float64, p float64) float64 {
 	at := p * float64(len(sorted)-1)
-	i := int(at)
-	if i+1 >= len(sorted) {
-		return sorted[len(sorted)-1]
-	}
-	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
+	i := min(int(at), max(0, len(sorted)-2))
+	return sorted[i] + (at-float64(i))*(sorted[min(i+1, len(sorted)-1)]-sorted[i])
 }
 
 // Extremes is Summarise without percentiles and variation, for thousands of candidates: mean, min, max and the two
-// ratios.
-func Extremes(values []float64) Statistics {
+// ratios, which are 0 where they cannot be told.
+func Extremes(values []float64) (s Statistics) {
 	if len(values) == 0 {
-		return Statistics{}
+		return s
 	}
-	s := Statistics{Min: values[0], Max: values[0]}
-	var sum float64
+	s.Min, s.Max = values[0], values[0]
 	for _, v := range values {
-		sum += v
+		s.Mean += v
 		s.Min, s.Max = min(s.Min, v), max(s.Max, v)
 	}
-	s.Mean = sum / float64(len(values))
-	if s.Mean > 0 {
+	if s.Mean /= float64(len(values)); s.Mean > 0 {
 		s.MinOverMean = s.Min / s.Mean
 	}
 	if s.Max > 0 {

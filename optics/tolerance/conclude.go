@@ -44,11 +44,7 @@ func spread(all []measure, of int, own measure, told float64) result.Interval {
 		values[i] = ratio(m[of], own[of])
 	}
 	sort.Float64s(values)
-	at := func(p float64) float64 {
-		x := p * float64(len(values)-1)
-		i := min(int(x), len(values)-2)
-		return told * (values[i] + (x-float64(i))*(values[i+1]-values[i]))
-	}
+	at := func(p float64) float64 { return told * result.Percentile(values, p) }
 	return result.Interval{Value: told, Low: at((1 - toleranceShare) / 2), High: at((1 + toleranceShare) / 2)}
 }
 

@@ -62,7 +62,6 @@ type Table struct {
 	Title   string // caption on a page
 	Columns []Column
 	Rows    [][]any
-	Sorts   bool // on a page: whether the order of rows is the reader's
 	In      Form
 }
 

@@ -15,8 +15,8 @@ import (
 func sample() answer.Answer {
 	rails := answer.Table{Key: "rails", Columns: []answer.Column{
 		{Key: "name", Title: "rail"},
-		{Key: "heat.hottest_c", Title: "hottest", Unit: "°C", Digits: 1},
-		{Key: "heat.power_w", Title: "heat", Unit: "W", Digits: 2},
+		{Key: "hottest_c", Title: "hottest", Unit: "°C", Digits: 1},
+		{Key: "power_w", Title: "heat", Unit: "W", Digits: 2},
 		{Key: "may_touch"},
 		{Title: "remark", In: answer.People},
 	}, Rows: [][]any{
@@ -79,8 +79,8 @@ func TestJSON(t *testing.T) {
 	want := map[string]any{
 		"scene": "tank.yaml", "load_w": 29.06, "strings": 2.0, "hood_c": nil,
 		"rails": []any{
-			map[string]any{"name": "=main", "heat": map[string]any{"hottest_c": 41.26, "power_w": 3.0}, "may_touch": true},
-			map[string]any{"name": `a, "b"`, "heat": map[string]any{"hottest_c": nil, "power_w": nil}, "may_touch": false},
+			map[string]any{"name": "=main", "hottest_c": 41.26, "power_w": 3.0, "may_touch": true},
+			map[string]any{"name": `a, "b"`, "hottest_c": nil, "power_w": nil, "may_touch": false},
 		},
 		"groups": []any{map[string]any{"n": 1.0}, map[string]any{"n": 2.0}},
 		"goal":   map[string]any{"missing": []any{}},
@@ -102,7 +102,7 @@ func TestCSV(t *testing.T) {
 		t.Fatal(err)
 	}
 	got, err := csv.NewReader(strings.NewReader(b.String())).ReadAll()
-	want := [][]string{{"name", "heat.hottest_c", "heat.power_w", "may_touch"}, {"'=main", "41.26", "3", "true"}, {`a, "b"`, "", "", "false"}}
+	want := [][]string{{"name", "hottest_c", "power_w", "may_touch"}, {"'=main", "41.26", "3", "true"}, {`a, "b"`, "", "", "false"}}
 	if err != nil || !reflect.DeepEqual(got, want) {
 		t.Errorf("got %v (%v), want %v", got, err, want)
 	}

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"io"
 	"math"
-	"strings"
 )
 
 // WriteJSON writes the answer as one indented JSON document: figures and lists under their keys, in the order of the
@@ -66,26 +65,13 @@ func member(p Part) (key string, value any) {
 	return "", nil
 }
 
-// MarshalJSON writes a list of objects. Columns side by side whose keys share what stands before a dot are an object of
-// their own: "illuminance.mean_lx", "illuminance.min_lx".
+// MarshalJSON writes a list of objects.
 func (t Table) MarshalJSON() ([]byte, error) {
 	list := []Answer{}
 	for _, row := range t.Rows {
 		var parts Answer
 		for _, i := range t.columns(JSON) {
-			prefix, key, dotted := strings.Cut(t.Columns[i].Key, ".")
-			if !dotted {
-				parts = append(parts, Figure{Key: prefix, Value: row[i]})
-				continue
-			}
-			group := Group{Key: prefix}
-			if n := len(parts); n > 0 {
-				if last, is := parts[n-1].(Group); is && last.Key == prefix {
-					group, parts = last, parts[:n-1]
-				}
-			}
-			group.Parts = append(group.Parts, Figure{Key: key, Value: row[i]})
-			parts = append(parts, group)
+			parts = append(parts, Figure{Key: t.Columns[i].Key, Value: row[i]})
 		}
 		list = append(list, parts)
 	}

@@ -47,7 +47,7 @@ func sample(t testing.TB, text string) report.Page {
 				report.Picture{Name: "a.png", Lead: text, Alt: text, Image: smallPNG(t), Scale: 2},
 				report.Picture{Name: "b.svg", Lead: text, Alt: text, Image: []byte(smallSVG)},
 				answer.Table{Title: text, Columns: []answer.Column{{Title: "name"}, {Title: text}, {Title: "mean", Unit: "lx"}},
-					Rows: [][]any{{text, text, 12.0}, {"b", "-", "3.5 W"}}, Sorts: true},
+					Rows: [][]any{{text, text, 12.0}, {"b", "-", "3.5 W"}}},
 				report.Cautions{text},
 			}},
 			{ID: "build-sheet", Title: text, Parts: []any{
@@ -262,7 +262,7 @@ func TestFigureColumns(t *testing.T) {
 	for _, title := range []string{"n", "lx", "signed", "words", "empty", "dash"} {
 		columns = append(columns, answer.Column{Title: title})
 	}
-	table := answer.Table{Title: "c", Columns: columns, Rows: [][]any{
+	table := answer.Table{Columns: columns, Rows: [][]any{
 		{"1", "12.5", "+0.1", "3 W, and more words than a figure has", "", nil}, {"2", "", "-0.2", "x", "", 4}}}
 	page := write(t, report.Page{Title: "t", Sections: []report.Section{{ID: "a", Title: "a", Parts: []any{table}}}})
 	row := inside(t, page, "<thead><tr>", "</tr>")
