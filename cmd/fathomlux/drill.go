@@ -74,12 +74,13 @@ func (o *drillOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	quiet := answer.Answer{foundParts(warningsOf(sc), o.system())}
+	rails, found := answer.Groups{Key: "rails"}, []finding.Finding{}
 	for _, d := range list {
-		quiet = append(quiet, d.warnings())
+		rails.List, found = append(rails.List, d.answer()), append(found, d.Warnings...)
 	}
-	return o.hand(ctx, s, outcome{command: "drill", scenes: []*scene.Scene{sc}, parts: drillAnswer(o.paper, list),
-		quiet: quiet, files: files})
+	return o.hand(ctx, s, outcome{command: "drill", scenes: []*scene.Scene{sc},
+		parts: answer.Answer{answer.Figure{Key: "paper", Value: o.paper}, rails}, found: found,
+		quiet: foundParts(append(found, warningsOf(sc)...), o.system()), files: files})
 }
 
 // drillPlans lays out the rail of a name, or all of them where that is empty.
@@ -99,10 +100,16 @@ func drillPlans(sc *scene.Scene, rail string, noWireHoles bool) (list []drilled,
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", sc.File, err)
 		}
+		for k, f := range layout.Warnings {
+			layout.Warnings[k] = f.At(finding.Place{File: sc.File, Path: modulesPath(i)})
+		}
 		list = append(list, drilled{layout, i + 1, name})
 	}
 	return list, nil
 }
+
+// modulesPath is where the modules of a rail stand in a scene file.
+func modulesPath(rail int) string { return fmt.Sprintf("rails[%d].modules", rail) }
 
 // safeName turns a name into one that any file system takes: lower-case letters a to z, digits and hyphens. A name that
 // is taken, or that has none of these, gets a number.
@@ -121,9 +128,8 @@ func safeName(name string, taken map[string]bool) string {
 // files draws the templates and writes the tables, in memory. A template warns of what the scene says of its rail too.
 func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper) (files []output.File, err error) {
 	for _, d := range list {
-		path := fmt.Sprintf("rails[%d].modules", d.number-1)
 		about := slices.DeleteFunc(warningsOf(sc), func(f finding.Finding) bool {
-			return !strings.HasPrefix(f.Place.Path, path)
+			return !strings.HasPrefix(f.Place.Path, modulesPath(d.number-1))
 		})
 		t := drill.Template{Rail: d.Layout, Number: d.number, Of: len(sc.Rails), Title: titleOr(sc.Title), Call: o.call,
 			Version: programVersion(), Cautions: situation{scene: sc}.at("template")}
@@ -140,21 +146,6 @@ func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper)
 	return files, nil
 }
 
-// drillAnswer is the answer of drill: each rail with its table.
-func drillAnswer(paper string, list []drilled) answer.Answer {
-	rails := answer.Groups{Key: "rails"}
-	for _, d := range list {
-		rails.List = append(rails.List, d.answer())
-	}
-	return answer.Answer{answer.Figure{Key: "paper", Value: paper}, rails}
-}
-
-// warnings are those of one rail.
-func (d drilled) warnings() answer.Lines {
-	return answer.Lines{Key: "warnings", Lead: "warning: rail " + d.Name, List: finding.Lines(d.Warnings, finding.Warning,
-		unit.Metric)}
-}
-
 // answer is one rail.
 func (d drilled) answer() answer.Group {
 	return answer.Group{
@@ -162,7 +153,7 @@ func (d drilled) answer() answer.Group {
 			" mm long; distances from the left end and from the front edge",
 		Parts: append(fields("name", d.Name, "profile", d.Profile, "length_mm", millimetres(d.LengthM),
 			"width_mm", millimetres(d.WidthM), "pdf", d.name+".pdf", "svg", d.name+".svg", "csv", d.name+".csv"),
-			drillTable(d.Layout), d.warnings()),
+			drillTable(d.Layout)),
 	}
 }
 

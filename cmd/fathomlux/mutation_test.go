@@ -297,12 +297,11 @@ func writeDrillOf(w io.Writer, sc *scene.Scene) error {
 		return err
 	}
 	for _, d := range list {
-		if err := answer.WriteCSV(w, drillTable(d.Layout)); err != nil {
+		if err := errors.Join(answer.WriteCSV(w, drillTable(d.Layout)), writeAnswerOf(w, d.answer().Parts)); err != nil {
 			return err
 		}
 	}
-	a := drillAnswer("a4", list)
-	return errors.Join(answer.WriteText(w, a), answer.WriteJSON(w, a))
+	return nil
 }
 
 // TestSingleMutations spoils the scenes that have each key, one value at a time, in full each value in half of all ways: each is either refused, with places, or sound

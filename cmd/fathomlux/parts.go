@@ -140,9 +140,9 @@ func (k partKind) shown(p part, dir string, drawn []output.File, said answer.Lin
 	if len(drawn) == 0 {
 		dir, wrote.List = "", nil
 	}
-	figures := p.answers()
-	for i, f := range figures {
-		figures[i] = known(f.(answer.Figure).Value != nil, f.(answer.Figure))
+	var figures answer.Answer
+	for _, f := range p.figures {
+		figures = append(figures, known(f.(answer.Figure).Value != nil, f.(answer.Figure)))
 	}
 	return answer.Group{Title: k.noun + " " + p.name + ": " + titleOr(p.about),
 		Parts: append(fields("kind", k.noun, "part", append(fields("name", p.name, "about", p.about), figures...),
@@ -169,29 +169,20 @@ func (at shelf) find(name string) ([]partKind, error) {
 	return nil, fmt.Errorf("there is no part %.60q; fathomlux parts lists them", name)
 }
 
-// figure is one number or word about a part; nil where it is not known.
-type figure struct {
-	key, title, unit string
-	value            any
-}
-
 // part is one part with its figures; those of one kind have the same in the same order.
 type part struct {
 	name, about string
-	figures     []figure
+	figures     answer.Answer
 	sample      *scene.Scene // by which the cautions of its noun are judged; nil for none
 	draw        func(context.Context, render.Look, []string) ([]render.Picture, error)
 }
 
-// answers are the part's figures, those without a title for programs alone.
-func (p part) answers() (list answer.Answer) {
-	for _, f := range p.figures {
-		if v, is := f.value.(float64); is {
-			f.value = roundTo(v, 1e-6)
-		}
-		list = append(list, answer.Figure{Key: f.key, Title: f.title, Unit: f.unit, Value: f.value, Digits: answer.General})
+// fact is one number or word about a part, nil where it is not known.
+func fact(key, title, unit string, value any) answer.Part {
+	if v, is := value.(float64); is {
+		value = roundTo(v, 1e-6)
 	}
-	return list
+	return answer.Figure{Key: key, Title: title, Unit: unit, Value: value, Digits: answer.General}
 }
 
 // partKind is one kind of part. The figures of some keys stand in the list of all parts.
@@ -223,7 +214,7 @@ func (k partKind) table(at shelf) answer.Table {
 	for _, name := range k.names(at.catalogue) {
 		p := k.describe(at, name)
 		record := answer.Answer{answer.Figure{Key: "name", Title: k.noun, Value: name}}
-		for _, one := range p.answers() {
+		for _, one := range p.figures {
 			f := one.(answer.Figure)
 			if !slices.Contains(strings.Fields(k.listed), f.Key) {
 				f.In = answer.JSON
@@ -244,9 +235,11 @@ func (p part) failed(err error) part {
 		return p
 	}
 	for i := range p.figures {
-		p.figures[i].value = nil
+		f := p.figures[i].(answer.Figure)
+		f.Value = optional(err.Error(), f.Key == "fault")
+		p.figures[i] = f
 	}
-	p.about, p.figures[len(p.figures)-1].value = err.Error(), err.Error()
+	p.about = err.Error()
 	return p
 }
 
@@ -257,23 +250,23 @@ func describeModule(at shelf, name string) part {
 	lm := m.RatedFlux(high)
 	volts := m.Voltage(high, m.ReferenceC)
 	p := describeSpectrum(at, m.Spectrum)
-	p.name, p.about, p.figures = m.Name, m.About, []figure{
-		{"dies", "LEDs", "", m.Dies()},
-		{"spectrum", "spectrum", "", m.Spectrum},
-		{"lowest_ma", "lowest current", "mA", low * 1000},
-		{"highest_ma", "highest current", "mA", high * 1000},
-		{"highest_lm", "flux at it", "lm", lm},
-		{"highest_v", "voltage at it", "V", volts},
-		{"highest_w", "power at it", "W", volts * high},
-		{"radiant_efficiency", "radiant efficiency at it", "",
-			optional(roundTo(lm/m.LmPerW/(volts*high), 1e-3), m.LmPerW > 0)},
-		{"stated_radiant_efficiency", "radiant efficiency as the part states it", "", m.RadiantEfficiency},
-		{"test_temperature_c", "test temperature", "°C", m.ReferenceC},
-		{"board_length_mm", "board along the rail", "mm", millimetres(m.BoardLengthM)},
-		{"board_width_mm", "board across the rail", "mm", millimetres(m.BoardWidthM)},
-		{"thermal_resistance_k_w", "thermal resistance", "K/W", m.ResistanceKPerW},
-		{"highest_junction_c", "highest junction temperature", "°C", m.HighestJunctionC},
-		{"price", "price", "", money(m.Price, "")},
+	p.name, p.about, p.figures = m.Name, m.About, answer.Answer{
+		fact("dies", "LEDs", "", m.Dies()),
+		fact("spectrum", "spectrum", "", m.Spectrum),
+		fact("lowest_ma", "lowest current", "mA", low*1000),
+		fact("highest_ma", "highest current", "mA", high*1000),
+		fact("highest_lm", "flux at it", "lm", lm),
+		fact("highest_v", "voltage at it", "V", volts),
+		fact("highest_w", "power at it", "W", volts*high),
+		fact("radiant_efficiency", "radiant efficiency at it", "",
+			optional(roundTo(lm/m.LmPerW/(volts*high), 1e-3), m.LmPerW > 0)),
+		fact("stated_radiant_efficiency", "radiant efficiency as the part states it", "", m.RadiantEfficiency),
+		fact("test_temperature_c", "test temperature", "°C", m.ReferenceC),
+		fact("board_length_mm", "board along the rail", "mm", millimetres(m.BoardLengthM)),
+		fact("board_width_mm", "board across the rail", "mm", millimetres(m.BoardWidthM)),
+		fact("thermal_resistance_k_w", "thermal resistance", "K/W", m.ResistanceKPerW),
+		fact("highest_junction_c", "highest junction temperature", "°C", m.HighestJunctionC),
+		fact("price", "price", "", money(m.Price, "")),
 	}
 	p.sample = sampleOf(at, scene.Module{Part: m})
 	return p
@@ -288,21 +281,21 @@ func describeOptic(at shelf, name string) part {
 		b = &result.Beam{}
 	}
 	angle := func(rad float64) any { return roundTo(rad*180/math.Pi, 0.01) }
-	p := part{name: o.Name, about: o.About, figures: []figure{
-		{"beam_deg", "beam along", "°", angle(b.BeamEdge.AlongRad())},
-		{"beam_across_deg", "beam across", "°", angle(b.BeamEdge.AcrossRad())},
-		{"field_deg", "field along", "°", angle(b.FieldEdge.AlongRad())},
-		{"field_across_deg", "field across", "°", angle(b.FieldEdge.AcrossRad())},
-		{"efficiency", "efficiency", "", o.Efficiency},
-		{"stray", "stray share", "", o.StrayShare},
-		{"centre_cd_klm", "centre", "cd per 1000 lm emitted", roundTo(b.CentreCd, 0.01)},
-		{"peak_cd_klm", "highest", "cd per 1000 lm emitted", roundTo(b.PeakCd, 0.01)},
-		{"in_beam", "within the beam", "of the light", roundTo(b.InBeam, 1e-4)},
-		{"in_field", "within the field", "of the light", roundTo(b.InField, 1e-4)},
-		{"backward_share", "backward flux", "of the light", roundTo(b.Behind, 1e-4)},
-		{"file", "measured in", "", optional(o.File, o.File != "")},
-		{"price", "price", "", money(o.Price, "")},
-		{"fault", "fault", "", nil},
+	p := part{name: o.Name, about: o.About, figures: answer.Answer{
+		fact("beam_deg", "beam along", "°", angle(b.BeamEdge.AlongRad())),
+		fact("beam_across_deg", "beam across", "°", angle(b.BeamEdge.AcrossRad())),
+		fact("field_deg", "field along", "°", angle(b.FieldEdge.AlongRad())),
+		fact("field_across_deg", "field across", "°", angle(b.FieldEdge.AcrossRad())),
+		fact("efficiency", "efficiency", "", o.Efficiency),
+		fact("stray", "stray share", "", o.StrayShare),
+		fact("centre_cd_klm", "centre", "cd per 1000 lm emitted", roundTo(b.CentreCd, 0.01)),
+		fact("peak_cd_klm", "highest", "cd per 1000 lm emitted", roundTo(b.PeakCd, 0.01)),
+		fact("in_beam", "within the beam", "of the light", roundTo(b.InBeam, 1e-4)),
+		fact("in_field", "within the field", "of the light", roundTo(b.InField, 1e-4)),
+		fact("backward_share", "backward flux", "of the light", roundTo(b.Behind, 1e-4)),
+		fact("file", "measured in", "", optional(o.File, o.File != "")),
+		fact("price", "price", "", money(o.Price, "")),
+		fact("fault", "fault", "", nil),
 	}}
 	if err == nil && min(o.BeamRad, o.BeamAcrossRad) == 0 {
 		o.BeamRad, o.BeamAcrossRad = b.BeamEdge.AlongRad(), b.BeamEdge.AcrossRad()
@@ -328,27 +321,27 @@ func describeDriver(at shelf, name string) part {
 		currentsMA = append(currentsMA, roundTo(a*1000, 1e-6))
 	}
 	full, _ := d.Efficiency.At(1)
-	return part{name: d.Name, about: d.About, sample: &scene.Scene{Wiring: scene.Wiring{Driver: d}}, figures: []figure{
-		{"currents_ma", "output current", "mA", currentsMA},
-		{"lowest_v", "lowest voltage", "V", d.LowestV},
-		{"highest_v", "highest voltage", "V", d.HighestV},
-		{"rated_w", "rated power", "W", d.RatedW},
-		{"efficiency", "efficiency at full load", "", full},
-		{"ip", "protection", "", d.IP},
-		{"price", "price", "", money(d.Price, "")},
+	return part{name: d.Name, about: d.About, sample: &scene.Scene{Wiring: scene.Wiring{Driver: d}}, figures: answer.Answer{
+		fact("currents_ma", "output current", "mA", currentsMA),
+		fact("lowest_v", "lowest voltage", "V", d.LowestV),
+		fact("highest_v", "highest voltage", "V", d.HighestV),
+		fact("rated_w", "rated power", "W", d.RatedW),
+		fact("efficiency", "efficiency at full load", "", full),
+		fact("ip", "protection", "", d.IP),
+		fact("price", "price", "", money(d.Price, "")),
 	}}
 }
 
 func describeProfile(at shelf, name string) part {
 	p := at.catalogue.Profiles[name]
-	return part{name: p.Name, about: p.About, figures: []figure{
-		{"width_mm", "width", "mm", millimetres(p.WidthM)},
-		{"height_mm", "height", "mm", millimetres(p.HeightM)},
-		{"metal_mm2", "metal", "mm²", roundTo(p.MetalM2*1e6, 1e-6)},
-		{"perimeter_mm", "perimeter", "mm", millimetres(p.PerimeterM)},
-		{"conductivity_w_m_k", "conductivity", "W/m/K", p.ConductivityWPerMK},
-		{"emissivity", "emissivity", "", p.Emissivity},
-		{"price_per_m", "price", "", money(p.PricePerM, "/m")},
+	return part{name: p.Name, about: p.About, figures: answer.Answer{
+		fact("width_mm", "width", "mm", millimetres(p.WidthM)),
+		fact("height_mm", "height", "mm", millimetres(p.HeightM)),
+		fact("metal_mm2", "metal", "mm²", roundTo(p.MetalM2*1e6, 1e-6)),
+		fact("perimeter_mm", "perimeter", "mm", millimetres(p.PerimeterM)),
+		fact("conductivity_w_m_k", "conductivity", "W/m/K", p.ConductivityWPerMK),
+		fact("emissivity", "emissivity", "", p.Emissivity),
+		fact("price_per_m", "price", "", money(p.PricePerM, "/m")),
 	}}
 }
 
@@ -358,15 +351,15 @@ func describeSpectrum(at shelf, name string) part {
 	if err != nil {
 		d = &result.Spectrum{}
 	}
-	p := part{name: s.Name, about: s.About, figures: []figure{
-		{"lx_per_umol_m2_s", "lx for 1 µmol/m²/s", "", roundTo(d.LuxPerPPFD, 0.01)},
-		{"lm_per_w", "luminous efficacy of radiation", "lm/W", roundTo(d.LmPerW, 0.1)},
-		{"umol_per_j", "photon efficacy of radiation", "µmol/J", roundTo(d.UmolPerJ, 0.001)},
-		{"peak_nm", "highest at", "nm", d.PeakNm},
-		{"blue", "photons 400 to 500 nm", "", roundTo(d.Blue, 1e-4)},
-		{"green", "photons 500 to 600 nm", "", roundTo(d.Green, 1e-4)},
-		{"red", "photons 600 to 700 nm", "", roundTo(d.Red, 1e-4)},
-		{"fault", "fault", "", nil},
+	p := part{name: s.Name, about: s.About, figures: answer.Answer{
+		fact("lx_per_umol_m2_s", "lx for 1 µmol/m²/s", "", roundTo(d.LuxPerPPFD, 0.01)),
+		fact("lm_per_w", "luminous efficacy of radiation", "lm/W", roundTo(d.LmPerW, 0.1)),
+		fact("umol_per_j", "photon efficacy of radiation", "µmol/J", roundTo(d.UmolPerJ, 0.001)),
+		fact("peak_nm", "highest at", "nm", d.PeakNm),
+		fact("blue", "photons 400 to 500 nm", "", roundTo(d.Blue, 1e-4)),
+		fact("green", "photons 500 to 600 nm", "", roundTo(d.Green, 1e-4)),
+		fact("red", "photons 600 to 700 nm", "", roundTo(d.Red, 1e-4)),
+		fact("fault", "fault", "", nil),
 	}}
 	p.draw = func(ctx context.Context, look render.Look, _ []string) ([]render.Picture, error) {
 		if err != nil {
@@ -379,11 +372,11 @@ func describeSpectrum(at shelf, name string) part {
 
 func describeWater(at shelf, name string) part {
 	w := at.catalogue.Waters[name]
-	return part{name: w.Name, about: w.About, figures: []figure{
-		{"cdom_absorption_440_per_m", "CDOM absorption at 440 nm", "1/m", w.CDOM440PerM},
-		{"cdom_spectral_slope_per_nm", "CDOM spectral slope", "1/nm", w.CDOMSlopePerNm},
-		{"particle_absorption_per_m", "absorption of particles", "1/m", w.ParticleAbsorbPerM},
-		{"particle_scattering_per_m", "scattering of particles", "1/m", w.ParticleScatterPerM},
+	return part{name: w.Name, about: w.About, figures: answer.Answer{
+		fact("cdom_absorption_440_per_m", "CDOM absorption at 440 nm", "1/m", w.CDOM440PerM),
+		fact("cdom_spectral_slope_per_nm", "CDOM spectral slope", "1/nm", w.CDOMSlopePerNm),
+		fact("particle_absorption_per_m", "absorption of particles", "1/m", w.ParticleAbsorbPerM),
+		fact("particle_scattering_per_m", "scattering of particles", "1/m", w.ParticleScatterPerM),
 	}}
 }
 

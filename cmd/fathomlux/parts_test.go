@@ -25,11 +25,12 @@ func TestEveryPartIsDescribed(t *testing.T) {
 		for _, name := range k.names(at.catalogue) {
 			p := k.describe(at, name)
 			keys := []string{"name", "about"}
-			for _, f := range p.figures {
-				if slices.Contains(keys, f.key) || f.title == "" || f.value == "" || f.key == "fault" && f.value != nil {
+			for _, one := range p.figures {
+				f := one.(answer.Figure)
+				if slices.Contains(keys, f.Key) || f.Title == "" || f.Value == "" || f.Key == "fault" && f.Value != nil {
 					t.Errorf("%s %s: figure %+v", k.noun, name, f)
 				}
-				keys = append(keys, f.key)
+				keys = append(keys, f.Key)
 			}
 			if order == nil {
 				order = keys

@@ -257,8 +257,13 @@ func (j *job) page() report.Page {
 	case g.Asked:
 		p.State = report.NotMet
 	}
+	lacks := map[string]bool{"wiring": j.wired == nil, "cost": j.wired == nil, "build": j.wired == nil,
+		"heat": j.warm == nil, "drilling": len(j.drilled) == 0}
 	for _, c := range chapters {
-		parts, said := c.parts(j), j.said(c.id, c.cautions)
+		parts, said := []any{"This could not be computed; the section about the tank says why."}, j.said(c.id, c.cautions)
+		if !lacks[c.id] {
+			parts = c.parts(j)
+		}
 		if parts == nil {
 			continue
 		}

@@ -181,15 +181,9 @@ func (j *job) choiceParts() (parts []any) {
 	return parts
 }
 
-// noWiring says why there is no wiring.
-const noWiring = "The scene could not be wired; the section about the tank says why."
-
 // wiringParts say how to wire and feed the modules.
 func (j *job) wiringParts() []any {
 	a := j.wired
-	if a == nil {
-		return []any{noWiring}
-	}
 	groups := answer.Groups{}
 	var strings []string
 	for i := range a.groups {
@@ -213,9 +207,6 @@ func joinSentences(list []string) string { return strings.Join(list, ". ") + "."
 
 // heatParts say how warm it gets.
 func (j *job) heatParts() []any {
-	if j.warm == nil {
-		return []any{"The heat finds no balance, or could not be computed; the section about the tank says why."}
-	}
 	a := *j.warm
 	parts := []any{a.verdict(), j.picture("heat.png", "Each line is the temperature along a rail; each dot is the "+
 		"junction of a module, the hottest place in it, on a stem from its rail. Dashed lines are the limits, and the air.",
@@ -229,9 +220,6 @@ func (j *job) heatParts() []any {
 
 // costParts say what to buy and what a year costs.
 func (j *job) costParts() []any {
-	if j.wired == nil {
-		return []any{noWiring}
-	}
 	bill := j.bill()
 	return []any{"All parts that the scene takes, with spares. A dash means that no price is known; pieces are counted " +
 		"unless metres (m) are named. Each is the price of one piece or metre.", billTable(bill),
@@ -240,23 +228,17 @@ func (j *job) costParts() []any {
 
 // drillParts list where to drill.
 func (j *job) drillParts() []any {
-	if len(j.drilled) == 0 {
-		return []any{"The holes could not be laid out; the section about the tank says why."}
-	}
 	parts := []any{"Distances from each rail's left end and from its front edge, all counted from the one end so that " +
 		"errors do not add up; inches are to the nearest 1/32 in, with what the rounding moves. The template at true size " +
 		"is a PDF of its own, which the command drill writes with the scene's file; this page is not to scale."}
 	for _, d := range j.drilled {
-		parts = append(parts, d.answer())
+		parts = append(parts, d.answer(), answer.Lines{List: finding.Lines(d.Warnings, finding.Warning, j.units)})
 	}
 	return parts
 }
 
 // buildParts are the order of work and the test card.
 func (j *job) buildParts() []any {
-	if j.wired == nil {
-		return []any{noWiring}
-	}
 	var steps report.Steps
 	for _, s := range buildSteps(j.wired) {
 		steps = append(steps, report.Step{What: s.what, Cautions: j.at(s.place)})
