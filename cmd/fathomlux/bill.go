@@ -116,7 +116,8 @@ func billTable(b bill.Bill) answer.Table {
 	for _, l := range b.Lines {
 		priced := l.Each.Currency != ""
 		t.Rows = append(t.Rows, []any{l.Kind, l.Name, l.Unit, l.Used, l.Spare, l.Used + l.Spare,
-			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency, l.Note.Words(unit.Metric)})
+			optional(l.Each.Amount, priced), optional(roundTo(l.Sum.Amount, 1e-6), priced), l.Each.Currency,
+			l.Note.Words(unit.Metric)})
 	}
 	return t
 }
@@ -169,29 +170,21 @@ func buildSteps(a *wired) []step {
 		{"", "Screw the boards down crosswise with insulating washers, until they lie flat. With a meter, find no " +
 			"connection between the rail and any lead."},
 		{"", "Put the optics on. Keep fingers and compound off dies and lenses."},
+		{"find", "Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join " +
+			"no strings, test nothing and switch nothing on; the strings below say what would fit."},
+		{"join", "Join the modules of each string in the order given below, plus to minus, and insulate each joint."},
+		{"test", "Bench test: " + lowTestText(a) + " Every module of the string must light up."},
+		{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that is already on " +
+			"without a load gives the strings a surge. Switch on, and after half an hour compare with the test card."},
+		{"hang", "Hang the light: two independent hangers that each carry it alone, joints above the rim and out of " +
+			"the spray. Leave the air round the rail free."},
+		{"warm", "After the first two hours measure how warm the rail is, before anybody touches it."},
 	}
-	fed := slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Fed() })
-	if fed {
-		steps = append(steps,
-			step{"join", "Join the modules of each string in the order given below, plus to minus, and insulate " +
-				"each joint."},
-			step{"test", "Bench test: " + lowTestText(a) + " Every module of the string must light up."},
-			step{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that " +
-				"is already on without a load gives the strings a surge. Switch on, and after half an hour " +
-				"compare with the test card."})
-	} else {
-		steps = append(steps, step{"find",
-			"Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join " +
-				"no strings, test nothing and switch nothing on; the strings below say what would fit."})
+	without := "join test connect warm"
+	if slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Fed() }) {
+		without = "find"
 	}
-	steps = append(steps, step{"hang",
-		"Hang the light: two independent hangers that each carry it alone, joints above " +
-			"the rim and out of the spray. Leave the air round the rail free."})
-	if fed {
-		steps = append(steps, step{"warm",
-			"After the first two hours measure how warm the rail is, before anybody touches it."})
-	}
-	return steps
+	return slices.DeleteFunc(steps, func(s step) bool { return slices.Contains(strings.Fields(without), s.place) })
 }
 
 // leadsText says which wire goes where.

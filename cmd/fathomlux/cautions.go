@@ -308,8 +308,8 @@ func tooHot(f situation, say func(...any)) {
 	}
 }
 
-// hotMetal speaks of rails above heat.TouchC, the one limit of what burns a hand in every answer, and of boards above it
-// whose rail is not; where no balance tells how hot they get, of that.
+// hotMetal speaks of rails above heat.TouchC, the one limit of what burns a hand in every answer, and of boards above
+// it whose rail is not; where no balance tells how hot they get, of that.
 func hotMetal(f situation, say func(...any)) {
 	if f.op == nil {
 		say("hot rail, of unknown temperature: let it and its driver cool before you touch them", "")

@@ -115,8 +115,8 @@ func summary(sc *scene.Scene) answer.Group {
 		"right", wallFields(w.Right), "floor_reflectance", t.FloorReflectance)
 	cover := cmp.Or(t.Cover, &scene.Cover{})
 	item(t.Cover != nil, "cover", "cover", "%[1]s %[2]s mm, %[3]s mm above the water", "material",
-		[...]string{"glass", "low-iron glass", "acrylic"}[cover.Material], "thickness_mm", millimetres(cover.ThicknessM), "above_water_mm",
-		millimetres(cover.AboveWaterM))
+		[...]string{"glass", "low-iron glass", "acrylic"}[cover.Material],
+		"thickness_mm", millimetres(cover.ThicknessM), "above_water_mm", millimetres(cover.AboveWaterM))
 	obstacles := []string{}
 	for _, o := range t.Obstacles {
 		obstacles = append(obstacles, o.Name)
@@ -134,8 +134,8 @@ func summary(sc *scene.Scene) answer.Group {
 		"half_depth_mm", optional(millimetres(t.Water.HalfDepthM), t.Water.HalfDepthM > 0))
 	list = append(list, railFigures(sc.Rails)...)
 	hood := cmp.Or(sc.Ambient.Hood, &scene.Hood{})
-	item(sc.Ambient.Hood != nil, "hood", "hood", "%[1]s x %[2]s x %[3]s mm (length x width x height), closed, in a room of "+
-		tenth(sc.Ambient.AirC)+" °C", "length_mm", millimetres(hood.LengthM), "width_mm", millimetres(hood.WidthM),
+	item(sc.Ambient.Hood != nil, "hood", "hood", "%[1]s x %[2]s x %[3]s mm (length x width x height), closed, in a "+
+		"room of "+tenth(sc.Ambient.AirC)+" °C", "length_mm", millimetres(hood.LengthM), "width_mm", millimetres(hood.WidthM),
 		"height_mm", millimetres(hood.HeightM))
 	cold := number(scene.ColdJunctionC)
 	say("flux", fmt.Sprintf("%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm,

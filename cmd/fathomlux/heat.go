@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -331,8 +332,9 @@ func (f situation) adviceText(a heat.Advice) string {
 		ways = append(ways, words)
 	}
 	if a.Factor > 0 {
+		amps := slices.Max(a.CurrentsA) // each the same, or 0 where a module is off
 		words := fmt.Sprintf("%.0f %% of the current", math.Floor(100*a.Factor+1e-6))
-		if amps, ok := oneCurrent(a.CurrentsA); ok {
+		if !slices.ContainsFunc(a.CurrentsA, func(other float64) bool { return other > 0 && amps-other > 1e-9 }) {
 			words = unit.Current.Say(math.Floor(1000*amps+1e-6)/1000) + " or less"
 		}
 		if a.FluxShare > 0 {
@@ -352,17 +354,6 @@ func (f situation) adviceText(a heat.Advice) string {
 			"profile suffices by itself"}
 	}
 	return scene.RailWord(a.Rail) + ": " + strings.Join(ways, "; or ")
-}
-
-// oneCurrent returns the current that all modules that are on share.
-func oneCurrent(list []float64) (amps float64, ok bool) {
-	for _, a := range list {
-		if a > 0 && amps > 0 && math.Abs(a-amps) > 1e-9 {
-			return 0, false
-		}
-		amps = math.Max(amps, a)
-	}
-	return amps, amps > 0
 }
 
 // lifeTable is how long the light of each part lasts, by the test at the nearest temperature that is no lower; nothing

@@ -160,13 +160,10 @@ func (at shelf) find(name string) ([]partKind, error) {
 		}
 		all = append(all, names...)
 	}
-	if len(found) > 0 {
-		return found, nil
+	if len(found) == 0 {
+		return nil, errors.New(document.Unknown("part", name, all))
 	}
-	if near := document.Suggest(name, all); near != "" {
-		return nil, fmt.Errorf("there is no part %q; did you mean %q?", name, near)
-	}
-	return nil, fmt.Errorf("there is no part %.60q; fathomlux parts lists them", name)
+	return found, nil
 }
 
 // part is one part with its figures; those of one kind have the same in the same order.
@@ -321,7 +318,8 @@ func describeDriver(at shelf, name string) part {
 		currentsMA = append(currentsMA, roundTo(a*1000, 1e-6))
 	}
 	full, _ := d.Efficiency.At(1)
-	return part{name: d.Name, about: d.About, sample: &scene.Scene{Wiring: scene.Wiring{Driver: d}}, figures: answer.Answer{
+	sample := &scene.Scene{Wiring: scene.Wiring{Driver: d}}
+	return part{name: d.Name, about: d.About, sample: sample, figures: answer.Answer{
 		fact("currents_ma", "output current", "mA", currentsMA),
 		fact("lowest_v", "lowest voltage", "V", d.LowestV),
 		fact("highest_v", "highest voltage", "V", d.HighestV),

@@ -137,14 +137,21 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if j.request, j.look, err = o.light.resolve(sc); err != nil {
 		return nil, err
 	}
-	steps := []func(context.Context, streams) ([]output.File, error){
-		j.lightUp, j.compare, j.sweep, j.wire, j.heat, j.drill}
-	for _, do := range steps {
+	if j.light, err = optics.Map(ctx, sc, j.request); err != nil {
+		return nil, err
+	}
+	if j.files, err = mapFiles(ctx, j.light, sc, j.look, j.request.Workers); err != nil {
+		return nil, err
+	}
+	for _, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.wire, j.heat} {
 		files, err := do(ctx, s)
 		if err != nil {
 			return nil, err
 		}
 		j.files = append(j.files, files...)
+	}
+	if j.drilled, err = drillPlans(sc, "", false); err != nil { // rails that cannot be drilled still have a report
+		j.miss("drilling", err)
 	}
 	return j, nil
 }
@@ -152,14 +159,6 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 // miss notes what the page lacks.
 func (j *job) miss(what string, err error) {
 	j.missing = append(j.missing, fmt.Sprintf("%s: %v", what, err))
-}
-
-// lightUp computes the light and draws its pictures.
-func (j *job) lightUp(ctx context.Context, _ streams) (files []output.File, err error) {
-	if j.light, err = optics.Map(ctx, j.scene, j.request); err != nil {
-		return nil, err
-	}
-	return mapFiles(ctx, j.light, j.scene, j.look, j.request.Workers)
 }
 
 // compare compares the optics that were asked for.
@@ -215,15 +214,6 @@ func (j *job) heat(ctx context.Context, _ streams) ([]output.File, error) {
 	}
 	j.tooHot, j.op, j.warm = a.op.TooHot().Words(j.units), a.op, &a
 	return heatFiles(ctx, a, j.look)
-}
-
-// drill lays out the holes. Rails that cannot be drilled still have a report.
-func (j *job) drill(context.Context, streams) (_ []output.File, err error) {
-	if j.drilled, err = drillPlans(j.scene, "", false); err != nil {
-		j.drilled = nil
-		j.miss("drilling", err)
-	}
-	return nil, nil
 }
 
 // chapters are the sections of the page in their order, each with the commands, or steps of the build sheet, whose

@@ -171,8 +171,8 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 
 // limitTable is the limits that the wiring was held against.
 func limitTable(list []circuit.Judgement) answer.Table {
-	t := answer.Table{Key: "limits", Title: "Limits of the output", Columns: []answer.Column{{Key: "name", Title: "limit of"},
-		{Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0), col("limit_a", "at most", "A", 0),
+	t := answer.Table{Key: "limits", Title: "Limits of the output", Columns: []answer.Column{
+		{Key: "name", Title: "limit of"}, {Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0), col("limit_a", "at most", "A", 0),
 		col("limit_w", "at most", "W", 0), {Key: "met", Title: "kept"}}}
 	for _, l := range list {
 		t.Rows = append(t.Rows, []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0),
