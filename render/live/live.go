@@ -61,8 +61,8 @@ const keptOpen = 8
 
 // Handler serves the page. It is safe for several goroutines.
 type Handler struct {
+	http.Handler
 	config  Config
-	serve   http.Handler
 	lock    sync.Mutex
 	all     []*version    // from number 1: a page may have unsaved work on any
 	changed chan struct{} // closed when there is a new version
@@ -89,7 +89,7 @@ func New(c Config) *Handler {
 	mux.HandleFunc("POST /{token}/light", h.light)
 	mux.HandleFunc("POST /{token}/check", answering(h.check))
 	mux.HandleFunc("POST /{token}/save", answering(h.save))
-	h.serve = h.guarded(http.NewCrossOriginProtection().Handler(mux))
+	h.Handler = h.guarded(http.NewCrossOriginProtection().Handler(mux))
 	return h
 }
 
@@ -135,9 +135,6 @@ func (h *Handler) glance(v *version) (glance Glance, err error) {
 	}
 	return v.glance, err
 }
-
-// ServeHTTP answers one request.
-func (h *Handler) ServeHTTP(w http.ResponseWriter, r *http.Request) { h.serve.ServeHTTP(w, r) }
 
 // policy lets the page load what is served here and nothing else; page texts cannot become markup.
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; " +

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"math"
 	"mime"
 	"net/http"
@@ -34,10 +33,8 @@ func decode(w http.ResponseWriter, r *http.Request, to any) bool {
 	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, maxBody))
 	d.DisallowUnknownFields()
 	err := d.Decode(to)
-	if err == nil {
-		if _, more := d.Token(); !errors.Is(more, io.EOF) {
-			err = errors.New("there is more than one document")
-		}
+	if err == nil && d.More() {
+		err = errors.New("there is more than one document")
 	}
 	if err != nil {
 		http.Error(w, fmt.Sprintf("the body is not a state of this page: %v", err), http.StatusBadRequest)
@@ -64,9 +61,6 @@ func answer(w http.ResponseWriter, v any) {
 	w.Header().Set("Content-Type", "application/json")
 	_ = json.NewEncoder(w).Encode(v) // the other end may be gone
 }
-
-// errUnknown is what a page is told that asks for a version that never was.
-var errUnknown = errors.New("this page is of another run of the program; load it again")
 
 type saveRequest struct {
 	State     State  `json:"state"`
@@ -100,7 +94,7 @@ func (h *Handler) check(s State) (any, error) {
 func (h *Handler) set(s State) (*scene.Scene, *version, error) {
 	v := h.version(s.Version)
 	if v == nil {
-		return nil, nil, errUnknown
+		return nil, nil, errors.New("this page is of another run of the program; load it again")
 	}
 	sc, err := edit.Set(v.scene, s.Setting)
 	return sc, v, err

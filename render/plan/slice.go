@@ -124,14 +124,15 @@ func (s Slice) notes(rails []cutRail) []string {
 		m := s.Scene.Rails[at.Rail].Modules[at.Module]
 		return math.Abs(m.XM-s.Section.AtM) < m.Part.BoardLengthM/2
 	})
-	switch {
-	case !s.across() || shown == 0:
-	case !through:
-		notes = append(notes, "The slice lies where it is darkest between modules; the nearest module of each rail is drawn.")
-	case shown == 1:
-		notes = append(notes, "The slice goes through a module.")
-	default:
-		notes = append(notes, "The slice goes through a module; the nearest one of each rail is drawn.")
+	if s.across() && shown > 0 {
+		text := "The slice goes through a module"
+		if !through {
+			text = "The slice lies where it is darkest between modules"
+		}
+		if shown > 1 || !through {
+			text += "; the nearest module of each rail is drawn"
+		}
+		notes = append(notes, text+".")
 	}
 	return append(notes, emptiness(s.values(), "slice")...)
 }

@@ -237,7 +237,7 @@ func TestSliceSaysWhereItLies(t *testing.T) {
 	between.Section.AtM = 0.3
 	both.Scene.Rails = append(both.Scene.Rails, both.Scene.Rails[0])
 	for want, s := range map[string]Slice{
-		"lies where it is darkest between modules": between, "The slice goes through a module.": through, "through a module; the nearest one of each rail is drawn.": both,
+		"lies where it is darkest between modules": between, "The slice goes through a module.": through, "through a module; the nearest module of each rail is drawn.": both,
 	} {
 		if got := strings.Join(s.notes(s.rails()), " "); !strings.Contains(got, want) {
 			t.Errorf("%q does not say %q", got, want)
