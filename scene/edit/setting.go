@@ -66,8 +66,18 @@ func Set(s *scene.Scene, t Setting) (*scene.Scene, error) {
 		return nil, fmt.Errorf("the setting has %d rails; the scene has %d", len(t.Rails), len(s.Rails))
 	}
 	c := s.Copy()
-	if err := setWater(c, t); err != nil {
-		return nil, err
+	w := &c.Tank.Water
+	if t.WaterKind != w.Kind.Name { // the scene's own numbers go with its own kind
+		var ok bool
+		if w.Kind, ok = c.Catalogue.Waters[t.WaterKind]; !ok {
+			return nil, errors.New(document.Unknown("kind of water", t.WaterKind, parts.Names(c.Catalogue.Waters)))
+		}
+	}
+	w.ExtraAbsorbPerM = t.ExtraAbsorbPerM
+	if low := w.LowestExtraPerM(); !(w.ExtraAbsorbPerM >= low-scene.SlackPerM &&
+		w.ExtraAbsorbPerM <= scene.HighestExtraPerM) {
+		return nil, fmt.Errorf("an extra absorption of %.4g 1/m is not between %.4g and %g 1/m", t.ExtraAbsorbPerM, low,
+			scene.HighestExtraPerM)
 	}
 	var changes []Change
 	total := 0
@@ -106,25 +116,6 @@ func (r RailSetting) changes(rail string) (list []Change) {
 		}
 	}
 	return list
-}
-
-// setWater puts in another kind of water and its extra absorption. The scene's own numbers go with its own kind.
-func setWater(s *scene.Scene, t Setting) error {
-	w := &s.Tank.Water
-	if t.WaterKind != w.Kind.Name {
-		kind, ok := s.Catalogue.Waters[t.WaterKind]
-		if !ok {
-			return errors.New(document.Unknown("kind of water", t.WaterKind, parts.Names(s.Catalogue.Waters)))
-		}
-		w.Kind = kind
-	}
-	low := w.LowestExtraPerM()
-	if !(t.ExtraAbsorbPerM >= low-scene.SlackPerM && t.ExtraAbsorbPerM <= scene.HighestExtraPerM) {
-		return fmt.Errorf("an extra absorption of %.4g 1/m is not between %.4g and %g 1/m", t.ExtraAbsorbPerM, low,
-			scene.HighestExtraPerM)
-	}
-	w.ExtraAbsorbPerM = t.ExtraAbsorbPerM
-	return nil
 }
 
 // setModules puts the modules of a setting on a rail.

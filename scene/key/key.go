@@ -119,7 +119,10 @@ func (r Row) Edit(value string, mapping ...any) document.Edit {
 
 // wanted says what would serve, such as "a length such as 1180 mm (inside, along x)".
 func (r Row) wanted() string {
-	s, what := r.Shape, ""
+	s, what, such := r.Shape, "", ""
+	if len(s.Examples) > 0 {
+		such = " such as " + s.Examples[0]
+	}
 	switch s.Kind {
 	case Quantity:
 		what = s.Dimension.A()
@@ -132,16 +135,9 @@ func (r Row) wanted() string {
 	case Choice:
 		what = strings.Join(s.Words, " or ")
 	default:
-		return r.Meaning + suchAs(s)
+		return r.Meaning + such
 	}
-	return what + suchAs(s) + " (" + r.Meaning + ")"
-}
-
-func suchAs(s Shape) string {
-	if len(s.Examples) == 0 {
-		return ""
-	}
-	return " such as " + s.Examples[0]
+	return what + such + " (" + r.Meaning + ")"
 }
 
 // source is the table, which says itself what stands in it.

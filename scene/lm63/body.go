@@ -170,7 +170,15 @@ func (r *reader) body() *File {
 	nv, vertical := r.whole("the number of vertical angles (field 4)", 2, MaxValues)
 	nh, _ := r.whole("the number of horizontal angles (field 5)", 1, MaxValues)
 	photometry, kind := r.whole("the photometric type (field 6: 1 for C, 2 for B, 3 for A)", 1, 3)
-	r.opening()
+	units, _ := r.whole("the units (field 7: 1 for feet, 2 for metres)", 1, 2)
+	metres := []float64{math.NaN(), 0.3048, 1}[units] // the foot by the yard and pound agreement of 1959
+	for _, what := range []string{"the width of the opening (field 8)", "the length of the opening (field 9)",
+		"the height of the opening (field 10)"} { // signs stand for its shape
+		t, ok := r.next(what)
+		if size := math.Abs(t.value) * metres; ok && size > largeOpeningM {
+			r.Warn(t.at, finding.OpeningLarge.Of(finding.Text(what), finding.Amount{Of: unit.Cable, Value: size}))
+		}
+	}
 	if r.ended || nv == 0 || nh == 0 {
 		r.blameComma()
 		return nil
@@ -209,21 +217,10 @@ func (r *reader) skipTilt() {
 // largeOpeningM is a size above which units are more likely mistaken than right. Common practice, no published source.
 const largeOpeningM = 3
 
-// opening reads units, width, length and height of the luminous opening; signs stand for its shape.
-func (r *reader) opening() {
-	units, _ := r.whole("the units (field 7: 1 for feet, 2 for metres)", 1, 2)
-	metres := []float64{math.NaN(), 0.3048, 1}[units] // the foot by the yard and pound agreement of 1959
-	for _, what := range []string{"the width of the opening (field 8)", "the length of the opening (field 9)",
-		"the height of the opening (field 10)"} {
-		t, ok := r.next(what)
-		if size := math.Abs(t.value) * metres; ok && size > largeOpeningM {
-			r.Warn(t.at, finding.OpeningLarge.Of(finding.Text(what), finding.Amount{Of: unit.Cable, Value: size}))
-		}
-	}
-}
-
 // supply reads ballast factor, field 12 and input watts, and returns the factors among them. Where field 12 is left
 // out, which shows in the vertical angles beginning one number early and the file being one number short, it says so.
+// Field 12 is a factor up to 1991, 1 in 1995 and 2002, and in 2019 the code of how the file was made, 1.cssij with c for
+// accredited, s for scaled, i for interpolated, and 1.00001 or 1.00010.
 func (r *reader) supply(nv, nh int) (factor float64) {
 	rest := r.tokens[r.at:]
 	if !r.bad && len(rest) == 2+nv+nh+nv*nh && rises(rest[2:2+nv]) && !rises(rest[3:3+nv]) {
@@ -236,7 +233,12 @@ func (r *reader) supply(nv, nh int) (factor float64) {
 	if r.revision <= 1991 {
 		factor *= r.factor("the ballast-lamp photometric factor (field 12)")
 	} else if t, ok := r.next("field 12"); ok {
-		r.checkField12(t)
+		switch {
+		case r.revision == 2019 && (t.value < 1 || t.value >= 1.2):
+			r.Warn(t.at, finding.Field12NoType.Of(finding.Number(t.value)))
+		case r.revision != 2019 && t.value != 1:
+			r.Warn(t.at, finding.Field12NotOne.Of(finding.Number(t.value), finding.Number(r.revision)))
+		}
 	}
 	if t, ok := r.next("the input watts (field 13)"); ok && t.value < 0 {
 		r.Warn(t.at, finding.InputWattsNegative.Of(finding.Quote(t.text)))
@@ -252,18 +254,6 @@ func rises(tokens []token) bool {
 		}
 	}
 	return true
-}
-
-// checkField12 warns about a field 12 that is not what the later revisions put there: 1 in 1995 and 2002, and in 2019
-// the code of how the file was made, 1.cssij with c for accredited, s for scaled, i for interpolated, and 1.00001 or
-// 1.00010.
-func (r *reader) checkField12(t token) {
-	switch {
-	case r.revision == 2019 && (t.value < 1 || t.value >= 1.2):
-		r.Warn(t.at, finding.Field12NoType.Of(finding.Number(t.value)))
-	case r.revision != 2019 && t.value != 1:
-		r.Warn(t.at, finding.Field12NotOne.Of(finding.Number(t.value), finding.Number(r.revision)))
-	}
 }
 
 // blameComma names decimal commas as what may have made the counts wrong.
