@@ -17,7 +17,6 @@ import (
 	"fathomlux/scene/wiring"
 )
 
-// billOptions are the options of the command bill, as the caller wrote them.
 type billOptions struct {
 	wiringOptions
 	spare string
@@ -211,9 +210,6 @@ func lowTestText(a *wired) string {
 			list = append(list, fmt.Sprintf("%.0f mA and %.0f V for each string of %d",
 				1000*lowTestShare*g.CurrentA(), s.HighestV, s.PerString))
 		}
-	}
-	if len(list) == 0 {
-		return "with a supply of limited current and voltage, string by string."
 	}
 	return "with a supply limited to " + strings.Join(list, "; to ") +
 		", string by string, the light turned to the bench."

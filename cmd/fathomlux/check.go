@@ -20,7 +20,6 @@ import (
 	"fathomlux/scene/wiring"
 )
 
-// checkOptions are the options of the command check.
 type checkOptions struct {
 	common
 	strict bool

@@ -20,7 +20,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// drillOptions are the options of the command drill, as the caller wrote them.
 type drillOptions struct {
 	common
 	paper, rail string

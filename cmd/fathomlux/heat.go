@@ -21,7 +21,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// heatOptions are the options of the command heat, as the caller wrote them.
 type heatOptions struct {
 	common
 	air, hood string

@@ -22,7 +22,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// reportOptions are the options of the command report, as the caller wrote them.
 type reportOptions struct {
 	wiringOptions
 	light  mapOptions // but for what wiringOptions has
@@ -156,7 +155,6 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	return j, nil
 }
 
-// miss notes what the page lacks.
 func (j *job) miss(what string, err error) {
 	j.missing = append(j.missing, fmt.Sprintf("%s: %v", what, err))
 }
@@ -299,10 +297,8 @@ func (j *job) facts() report.Words {
 		list = append(list, told("mean DLI, "+at, dli.Words())...)
 	}
 	if j.wired != nil {
-		for _, f := range j.wired.runningFigures() {
-			list = append(list, f)
-		}
-		list = append(list, told("parts to buy", strings.TrimPrefix(totalText(j.bill()), "total: "))...)
+		list = append(append(list, j.wired.runningFigures()...), told("parts to buy",
+			strings.TrimPrefix(totalText(j.bill()), "total: "))...)
 	}
 	if j.warm != nil {
 		list = append(list, answer.Figure{Title: "hottest junction", Unit: "°C", Value: j.warm.op.HottestJunctionC()})

@@ -184,26 +184,22 @@ func (j *job) choiceParts() (parts []any) {
 // wiringParts say how to wire and feed the modules.
 func (j *job) wiringParts() []any {
 	a := j.wired
-	groups := answer.Groups{}
-	var strings []string
+	var lines []string
 	for i := range a.groups {
-		strings = append(strings, stringLines(&a.groups[i])...)
-		groups.List = append(groups.List, a.group(&a.groups[i]))
+		lines = append(lines, stringLines(&a.groups[i])...)
 	}
 	parts := []any{"Strings are modules one after the other; the strings are fed side by side by a driver that gives a " +
 		"constant current. Voltages hold for " + a.junctions + ".",
 		j.picture("wiring.svg", "What is to be connected with what: the driver on one side, and each module as a diode in "+
 			"its place along the rail, pointing with the current. Lines join only at dots.",
-			"Wiring diagram. "+joinSentences(strings)),
+			"Wiring diagram. "+strings.Join(lines, ". ")+"."),
 		"All ways to divide the modules into strings of equal length follow. Warm is in operation, cold is when switched " +
-			"on; the limits for bare live parts are 30 V in wet places and 60 V in dry ones.", groups}
+			"on; the limits for bare live parts are 30 V in wet places and 60 V in dry ones.", a.circuits()}
 	if len(a.notes) > 0 {
 		parts = append(parts, answer.Group{Title: "Notes on the wiring"}, finding.Lines(a.notes, finding.Note, j.look.Units))
 	}
 	return parts
 }
-
-func joinSentences(list []string) string { return strings.Join(list, ". ") + "." }
 
 // heatParts say how warm it gets.
 func (j *job) heatParts() []any {

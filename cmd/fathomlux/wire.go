@@ -11,6 +11,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/render"
+	"fathomlux/render/answer"
 	"fathomlux/render/diagram"
 	"fathomlux/render/fig"
 	"fathomlux/render/output"
@@ -28,7 +29,6 @@ type wiringOptions struct {
 	lead, feed, junction string
 }
 
-// bind adds the flags.
 func (o *wiringOptions) bind(c *cobra.Command) {
 	o.common.bind(c)
 	f := c.Flags()
@@ -116,7 +116,6 @@ func moneyText(m parts.Money) string {
 	return unit.Figure(m.Amount, 2) + " " + m.Currency
 }
 
-// wireOptions are the options of the command wire, as the caller wrote them.
 type wireOptions struct {
 	wiringOptions
 	deadStrings bool
@@ -183,7 +182,8 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 	}
 	d := diagram.Diagram{Groups: a.groups, Page: fig.Page{Subtitle: "wiring, " + a.junctions,
 		Notes: finding.Lines(a.notes, finding.Note, look.Units)}, Cautions: a.at("wire")}
-	for _, f := range a.runningFigures() {
+	for _, p := range a.runningFigures() {
+		f := p.(answer.Figure)
 		d.Figures = append(d.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}
 	pictures, err := render.Wire(ctx, a.scene, d, look)

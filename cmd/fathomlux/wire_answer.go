@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"fathomlux/optics/result"
@@ -20,17 +21,22 @@ func words(list []finding.Finding) []string { return finding.Lines(list, finding
 
 // answer is what wire answers. light is that with all strings alive, and then with each dead; nil where not asked for.
 func (a *wired) answer(light []result.Plane) answer.Answer {
-	groups := answer.Groups{Key: "groups"}
-	for i := range a.groups {
-		groups.List = append(groups.List, a.group(&a.groups[i]))
-	}
 	note := answer.Lines{In: answer.People}
 	if len(light) > 0 {
 		note.List = []string{fmt.Sprintf("straight light on the plane %q on a coarse grid, without what floor, walls and "+
 			"water return; string 0 stands for none. The strings that are left keep their current, though a "+
 			"constant-current driver gives them more", light[0].Name)}
 	}
-	return answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, groups, a.running(), deadTable(light), note}
+	return answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, a.circuits(), a.running(), deadTable(light), note}
+}
+
+// circuits are the answers for the modules of each current.
+func (a *wired) circuits() answer.Groups {
+	groups := answer.Groups{Key: "groups"}
+	for i := range a.groups {
+		groups.List = append(groups.List, a.group(&a.groups[i]))
+	}
+	return groups
 }
 
 // group is the answer for the modules of one current.
@@ -248,13 +254,11 @@ func (a *wired) running() answer.Group {
 }
 
 // runningFigures are the figures of a year's running, for people.
-func (a *wired) runningFigures() (list []answer.Figure) {
-	for _, p := range a.running().Parts {
-		if f, is := p.(answer.Figure); is && f.Title != "" {
-			list = append(list, f)
-		}
-	}
-	return list
+func (a *wired) runningFigures() answer.Answer {
+	return slices.DeleteFunc(answer.On(a.running().Parts, answer.Page), func(p answer.Part) bool {
+		_, why := p.(answer.Lines)
+		return why
+	})
 }
 
 // deadTable is the light with each string dead, with string 0 for all strings alive.

@@ -205,7 +205,7 @@ func TestTouchCaution(t *testing.T) {
 
 func TestWiringRequest(t *testing.T) {
 	for _, c := range []struct{ lead, feed, want string }{
-		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit; write 2 m"}, {"5q", "left", "is not a unit of length; use mm, cm, m, in or ft"}, {"600 m", "left", "not between 0 and 500 m"}, {"-1 m", "left", "--lead"},
+		{"2 m", "left", ""}, {"6 ft", "right", ""}, {"2", "left", "--lead: 2 has no unit; write 2 m"}, {"5q", "left", "is not a unit of length; use mm, cm, m, in or ft"}, {"600 m", "left", "not between 0 m and 500 m"}, {"-1 m", "left", "--lead"},
 	} {
 		_, err := wiringOptions{lead: c.lead, feed: c.feed}.request()
 		if (err == nil) != (c.want == "") || err != nil && !strings.Contains(err.Error(), c.want) {
