@@ -102,13 +102,13 @@ func (d *drawing) all() {
 	d.fall(start)
 	d.lose(d.Above)
 	d.fall(between / 2)
-	d.Line(style.Pt(d.box.Left, surface), style.Pt(d.box.Right, surface), style.Pen{Width: 2, Colour: line})
 	d.station(surface+10, "left at the water surface", d.left)
 	d.fall(between / 2)
 	d.lose(d.Below)
 	d.fall(floor - d.y)
 	d.FillBox(style.Box{Left: d.box.Left, Right: d.box.Right, Top: floor, Bottom: floor + 10}, sand)
 	d.station(floor+20, "ends on the floor", d.Floor)
+	d.Line(style.Pt(d.box.Left, surface), style.Pt(d.box.Right, surface), style.Pen{Width: 2, Colour: line})
 }
 
 // station writes how much light is left, beside the stream.
@@ -125,10 +125,10 @@ func lumensText(lumens float64) string { return fmt.Sprintf("%.0f lm", lumens) }
 
 func (d *drawing) share(lumens float64) string { return fmt.Sprintf("%.1f %%", 100*lumens/d.Emitted) }
 
-// fall lets the stream go down by some points.
+// fall lets the stream go down by some points. It is drawn from its source each time, which leaves no seams.
 func (d *drawing) fall(by float64) {
-	if d.left > 1e-6*d.Emitted {
-		d.FillBox(style.Box{Left: d.x, Right: d.x + math.Max(thinnest, d.wide(d.left)), Top: d.y, Bottom: d.y + by}, light)
+	if right := d.x + math.Max(thinnest, d.wide(d.left)); d.left > 1e-6*d.Emitted {
+		d.FillBox(style.Box{Left: d.x, Right: right, Top: d.box.Top, Bottom: d.y + by}, light)
 	}
 	d.y += by
 }

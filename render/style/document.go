@@ -132,7 +132,8 @@ func (d *Document) Picture(b Box, paint func(*image.RGBA)) {
 	d.file.ImageOptions(name, x, y, w, h, false, kind, 0, "")
 }
 
-// Set implements Surface.
+// Set implements Surface. The text takes its width, as it does in SVG: PDF knows no kerning, and places all letters as
+// far from each other as they are wide.
 func (d *Document) Set(l Letters) {
 	weight := ""
 	if l.Bold {
@@ -142,10 +143,14 @@ func (d *Document) Set(l Letters) {
 	d.file.SetFont("sans", weight, l.Size*d.unitMM*fontPtMM)
 	d.file.SetTextColor(int(l.Colour.R), int(l.Colour.G), int(l.Colour.B))
 	x, y := d.at(l.At)
+	text := visual(d.set.Clean(l.Text, Font{Bold: l.Bold}))
+	d.file.TransformBegin()
+	defer d.file.TransformEnd()
 	if l.Up {
-		d.file.TransformBegin()
-		defer d.file.TransformEnd()
 		d.file.TransformRotate(90, x, y)
 	}
-	d.file.Text(x, y, visual(d.set.Clean(l.Text, Font{Bold: l.Bold})))
+	if wide := d.file.GetStringWidth(text); wide > 0 {
+		d.file.TransformScaleX(100*l.Width*d.unitMM/wide, x, y)
+	}
+	d.file.Text(x, y, text)
 }

@@ -49,14 +49,21 @@ func (v *Vector) add(format string, args ...any) { fmt.Fprintf(&v.body, "<"+form
 // Shape implements Surface. Filled boxes that share an edge leave no seam; on a page full lines along an axis, too, lie
 // on whole pixels.
 func (v *Vector) Shape(s Shape) {
-	look := stroke(s.Pen)
-	kind := "polyline"
-	if s.filled() {
-		look, kind = paint("fill", s.Pen.Colour), "polygon"
-	}
 	b, upright := s.upright()
+	crisp := ""
 	if upright && (s.filled() || v.unit == "" && len(s.Pen.Dash) == 0) {
-		look += ` shape-rendering="crispEdges"`
+		crisp = ` shape-rendering="crispEdges"`
+	}
+	if crisp != "" && !s.filled() {
+		s.Pen.Width = math.Max(1, math.Round(s.Pen.Width))
+		b = Box{math.Round(b.Left), math.Round(b.Top), math.Round(b.Right), math.Round(b.Bottom)}
+		if len(s.Points) == 2 {
+			s.Points = []Point{{b.Left, b.Top}, {b.Right, b.Bottom}}
+		}
+	}
+	look, kind := stroke(s.Pen)+crisp, "polyline"
+	if s.filled() {
+		look, kind = paint("fill", s.Pen.Colour)+crisp, "polygon"
 	}
 	switch {
 	case s.Radius > 0:
