@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"fathomlux/scene/parts"
@@ -81,17 +82,17 @@ func (w Wire) Advice() string {
 func wires(job Job, c Circuit, shared Sharing) (all []Wire) {
 	for i, line := range c.Strings {
 		w := Wire{LengthM: wireLengthM(job, line), CurrentA: shared.CurrentA[i]}
-		thinnest := func(sizes []Gauge, leastM2 float64) Drop {
-			for _, g := range sizes {
+		for k, sizes := range gauges {
+			for _, g := range slices.Backward(sizes) {
 				dropV := g.ohmPerM(job.Given.CopperC) * w.LengthM * w.CurrentA
-				if share := dropV / shared.VoltageV; g.AreaM2 >= leastM2 && share <= job.Given.DropShare {
-					return Drop{Gauge: g, DropV: dropV, Share: share}
+				d := Drop{Gauge: g, DropV: dropV, Share: dropV / shared.VoltageV}
+				if !(d.Share <= job.Given.DropShare) {
+					break
+				}
+				if w.Thinnest[k] = d; g.AreaM2 >= leastWireM2 {
+					w.Advised[k] = d
 				}
 			}
-			return Drop{}
-		}
-		for k, sizes := range gauges {
-			w.Thinnest[k], w.Advised[k] = thinnest(sizes, 0), thinnest(sizes, leastWireM2)
 		}
 		all = append(all, w)
 	}

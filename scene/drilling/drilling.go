@@ -17,7 +17,6 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
-	"fathomlux/scene/parts"
 )
 
 const (
@@ -84,7 +83,6 @@ type Layout struct {
 // Make lays out one rail, with a hole for wires beside each module or without; dead modules are drilled too, for they
 // hang there. What is wrong with it stands in the warnings; only more than MaxHoles are an error.
 func Make(r scene.Rail, wireHoles bool) (Layout, error) {
-	count := 0
 	p := Layout{Name: r.Name, Profile: r.Profile.Name, LengthM: r.LengthM, WidthM: r.Profile.WidthM}
 	for _, s := range r.Profile.Slots {
 		p.Slots = append(p.Slots, Slot{FromFrontM: p.WidthM/2 + s.AcrossM, WidthM: s.WidthM})
@@ -96,13 +94,16 @@ func Make(r scene.Rail, wireHoles bool) (Layout, error) {
 		}
 	}
 	for i, m := range r.Modules {
-		count += len(m.Part.Holes) + 1
-		if count <= MaxHoles {
-			p.place(m.Part, m.XM-r.LeftM, i+1)
+		part, atM := m.Part, m.XM-r.LeftM
+		if len(p.Holes)+len(part.Holes)+i >= MaxHoles {
+			return Layout{}, fmt.Errorf("rail %.60q has more than %d holes, the most that are allowed", r.Name, MaxHoles)
 		}
-	}
-	if count > MaxHoles {
-		return Layout{}, fmt.Errorf("rail %.60q has %d holes; at most %d are allowed", r.Name, count, MaxHoles)
+		p.Boards = append(p.Boards, Board{Module: i + 1, Part: part.Name, FromLeftM: atM, LengthM: part.BoardLengthM,
+			WidthM: part.BoardWidthM, holes: len(part.Holes) > 0})
+		for _, h := range part.Holes {
+			p.Holes = append(p.Holes, Place{Kind: Screw, Module: i + 1, FromLeftM: atM + h.AlongM,
+				FromFrontM: p.WidthM/2 + h.AcrossM, DiameterM: h.DiameterM})
+		}
 	}
 	slices.SortStableFunc(p.KeepOuts, func(a, b scene.KeepOut) int { return cmp.Compare(a.FromM, b.FromM) })
 	slices.SortStableFunc(p.Boards, func(a, b Board) int { return cmp.Compare(a.FromLeftM, b.FromLeftM) })
@@ -117,44 +118,26 @@ func Make(r scene.Rail, wireHoles bool) (Layout, error) {
 	return p, nil
 }
 
-// place adds a module's board and screw holes.
-func (p *Layout) place(part parts.Module, atM float64, number int) {
-	p.Boards = append(p.Boards, Board{Module: number, Part: part.Name, FromLeftM: atM, LengthM: part.BoardLengthM,
-		WidthM: part.BoardWidthM, holes: len(part.Holes) > 0})
-	for _, h := range part.Holes {
-		p.Holes = append(p.Holes, Place{Kind: Screw, Module: number, FromLeftM: atM + h.AlongM,
-			FromFrontM: p.WidthM/2 + h.AcrossM, DiameterM: h.DiameterM})
-	}
-}
-
 // addWireHoles puts a hole on the middle line to the right of each board, or to its left where the right has no room.
 // It returns the modules that have room on neither side.
 func (p *Layout) addWireHoles() (roomless []int) {
 	var taken []float64
 	for _, b := range p.Boards {
-		atM, ok := p.wirePlace(b, taken)
-		if !ok {
+		var places []float64
+		for _, gapM := range wireGapsM {
+			offM := b.LengthM/2 + gapM + wireHoleM/2
+			places = append(places, b.FromLeftM+offM, b.FromLeftM-offM)
+		}
+		first := slices.IndexFunc(places, func(atM float64) bool { return p.hasRoom(atM, taken) })
+		if first < 0 {
 			roomless = append(roomless, b.Module)
 			continue
 		}
-		taken = append(taken, atM)
-		p.Holes = append(p.Holes, Place{Kind: Wire, Module: b.Module, FromLeftM: atM, FromFrontM: p.WidthM / 2,
+		taken = append(taken, places[first])
+		p.Holes = append(p.Holes, Place{Kind: Wire, Module: b.Module, FromLeftM: places[first], FromFrontM: p.WidthM / 2,
 			DiameterM: wireHoleM})
 	}
 	return roomless
-}
-
-// wirePlace looks for a place of a wire hole beside a board.
-func (p *Layout) wirePlace(b Board, taken []float64) (atM float64, ok bool) {
-	for _, gapM := range wireGapsM {
-		offM := b.LengthM/2 + gapM + wireHoleM/2
-		for _, atM := range []float64{b.FromLeftM + offM, b.FromLeftM - offM} {
-			if p.hasRoom(atM, taken) {
-				return atM, true
-			}
-		}
-	}
-	return 0, false
 }
 
 // hasRoom tells whether a wire hole can be at a place: a diameter from the rail's ends, on no board and no keep-out,

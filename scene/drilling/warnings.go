@@ -20,17 +20,17 @@ func (p *Layout) warn(roomless []int) {
 			bare = append(bare, b.Module)
 		}
 	}
-	p.add(wide, finding.BoardsTooWide.Of(modules(wide), finding.Length(p.WidthM)))
-	p.add(bare, finding.NoScrewHoles.Of(modules(bare)))
+	p.add(len(wide), finding.BoardsTooWide.Of(modules(wide), finding.Length(p.WidthM)))
+	p.add(len(bare), finding.NoScrewHoles.Of(modules(bare)))
 	p.warnEdges()
 	p.warnSlots()
 	p.warnMerging()
-	p.add(roomless, finding.NoRoomForWires.Of(modules(roomless)))
+	p.add(len(roomless), finding.NoRoomForWires.Of(modules(roomless)))
 }
 
-// add adds a warning about some modules, where there are any.
-func (p *Layout) add(about []int, f finding.Finding) {
-	if len(about) > 0 {
+// add adds a warning about some things, where there are any.
+func (p *Layout) add(about int, f finding.Finding) {
+	if about > 0 {
 		p.Warnings = append(p.Warnings, f)
 	}
 }
@@ -50,13 +50,8 @@ func (p *Layout) warnEdges() {
 			near = append(near, name(h))
 		}
 	}
-	if len(beyond) > 0 {
-		p.Warnings = append(p.Warnings, finding.HolesBeyondRail.Of(finding.Length(p.LengthM), finding.Length(p.WidthM),
-			beyond))
-	}
-	if len(near) > 0 {
-		p.Warnings = append(p.Warnings, finding.HolesNearEdge.Of(finding.Length(closest), near))
-	}
+	p.add(len(beyond), finding.HolesBeyondRail.Of(finding.Length(p.LengthM), finding.Length(p.WidthM), beyond))
+	p.add(len(near), finding.HolesNearEdge.Of(finding.Length(closest), near))
 }
 
 // warnSlots warns about screws that find no metal because a slot is there, and about wire holes on the rim of a slot.
@@ -75,8 +70,8 @@ func (p *Layout) warnSlots() {
 			}
 		}
 		where := finding.Span{FromM: s.FromFrontM - s.WidthM/2, ToM: s.FromFrontM + s.WidthM/2}
-		p.add(screws, finding.ScrewsInSlot.Of(modules(screws), where))
-		p.add(rims, finding.WireHolesOnSlot.Of(modules(rims), where))
+		p.add(len(screws), finding.ScrewsInSlot.Of(modules(screws), where))
+		p.add(len(rims), finding.WireHolesOnSlot.Of(modules(rims), where))
 	}
 }
 
@@ -98,9 +93,7 @@ func (p *Layout) warnMerging() {
 			}
 		}
 	}
-	if len(pairs) > 0 {
-		p.Warnings = append(p.Warnings, finding.HolesMerge.Of(pairs))
-	}
+	p.add(len(pairs), finding.HolesMerge.Of(pairs))
 }
 
 func name(h Place) finding.Text {

@@ -17,23 +17,15 @@ func Keys() []string { return key.PartTables.Names()[1:] } // behind include
 // OpticFiles returns the places where own optics name their measured distributions, by the optics' names.
 func (l *Catalogue) OpticFiles() map[string]document.Node { return l.files }
 
-// newCatalogue returns a catalogue without any part.
-func newCatalogue() *Catalogue {
+// clone returns a copy with maps of its own, none of them nil, whose parts share their curves and lists with those of l.
+func (l *Catalogue) clone() *Catalogue {
 	return &Catalogue{
-		Modules: map[string]Module{}, Optics: map[string]Optic{}, Drivers: map[string]Driver{},
-		Profiles: map[string]Profile{}, Spectra: map[string]Spectrum{}, Waters: map[string]Water{},
-		broken: map[partID]bool{}, files: map[string]document.Node{},
+		Modules: own(l.Modules), Optics: own(l.Optics), Drivers: own(l.Drivers), Profiles: own(l.Profiles),
+		Spectra: own(l.Spectra), Waters: own(l.Waters), broken: own(l.broken), files: own(l.files), Incomplete: l.Incomplete,
 	}
 }
 
-// clone returns a copy with maps of its own, whose parts share their curves and lists with those of l.
-func (l *Catalogue) clone() *Catalogue {
-	return &Catalogue{
-		Modules: maps.Clone(l.Modules), Optics: maps.Clone(l.Optics), Drivers: maps.Clone(l.Drivers),
-		Profiles: maps.Clone(l.Profiles), Spectra: maps.Clone(l.Spectra), Waters: maps.Clone(l.Waters),
-		broken: maps.Clone(l.broken), files: maps.Clone(l.files), Incomplete: l.Incomplete,
-	}
-}
+func own[K comparable, V any](m map[K]V) map[K]V { return maps.Collect(maps.All(m)) }
 
 // Names returns the names of parts of one kind, sorted.
 func Names[T any](parts map[string]T) []string { return slices.Sorted(maps.Keys(parts)) }
@@ -88,7 +80,7 @@ var builtin = sync.OnceValue(readBuiltin)
 // readBuiltin reads the embedded tables; it panics where one of them is broken. The files are parsed side by side, as
 // every start waits for them, and read in order.
 func readBuiltin() *Catalogue {
-	lib, reports := newCatalogue(), make([]document.Report, len(builtinFiles))
+	lib, reports := new(Catalogue).clone(), make([]document.Report, len(builtinFiles))
 	roots := make([]document.Node, len(builtinFiles))
 	var parsed sync.WaitGroup
 	for i, file := range builtinFiles {

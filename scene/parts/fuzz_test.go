@@ -22,7 +22,7 @@ func FuzzRead(f *testing.F) {
 	f.Add(ownModule, "optics: {a: {beam: 1 rad, efficiency: 1}}\n")
 	f.Add("include: [x.yaml, y.yaml]\nspectra: {s: {file: x.csv}, r: {mix: [{spectrum: s, share: 100 %}]}}\n", "spectra: {u: {band: {peak: 600 nm, width: 3 nm}}}\n")
 	f.Fuzz(func(t *testing.T, text, beside string) {
-		lib, report := newCatalogue(), &document.Report{}
+		lib, report := new(Catalogue).clone(), &document.Report{}
 		readertest.Frugal(t, len(text)+len(beside), func() { readOwn(text, beside, report, lib) })
 		for _, w := range report.Warnings {
 			report.AddFault(document.Fault{Place: w.Place, Message: w.Words(unit.Metric)})
@@ -66,7 +66,7 @@ func TestFrugal(t *testing.T) {
 		for _, length := range []int{document.MaxBytes, document.MaxMarks / 8 * len(c.unit)} {
 			text := numbered(string(readertest.Filled(c.head, c.unit, min(length, document.MaxBytes))))
 			for _, text := range []string{text, text + "}"} {
-				readertest.Frugal(t, len(text)+len(c.beside), func() { readOwn(text, c.beside, &document.Report{}, newCatalogue()) })
+				readertest.Frugal(t, len(text)+len(c.beside), func() { readOwn(text, c.beside, &document.Report{}, new(Catalogue).clone()) })
 			}
 		}
 	}

@@ -10,10 +10,7 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// driver reads a driver whose missing values v holds.
-func (r *reader) driver(d *draft, v Driver, _ *table[Driver]) Driver {
-	v.Name = d.name
-	d.Fill(&v)
+func finishDriver(d *draft, v *Driver, _ Driver) {
 	if v.HighestV > 0 && v.LowestV >= v.HighestV {
 		d.Open("voltage").Get("low").Faultf("the lowest voltage, %s, is not below the highest, %s",
 			unit.Voltage.Say(v.LowestV), unit.Voltage.Say(v.HighestV))
@@ -24,8 +21,7 @@ func (r *reader) driver(d *draft, v Driver, _ *table[Driver]) Driver {
 		}
 	}
 	slices.Sort(v.CurrentsA)
-	d.readEfficiency(&v)
-	return v
+	d.readEfficiency(v)
 }
 
 // readEfficiency reads one share for any load, or a table of shares against load.
@@ -70,12 +66,10 @@ func (d *draft) columns(list string, rising int, keys ...string) (columns [][]fl
 	return columns
 }
 
-// profile reads a profile whose missing values p holds, and complains about values that do not go together.
-func (r *reader) profile(d *draft, p Profile, _ *table[Profile]) Profile {
-	p.Name = d.name
-	d.Fill(&p)
+// finishProfile complains about values that do not go together.
+func finishProfile(d *draft, p *Profile, _ Profile) {
 	if p.WidthM == 0 || p.HeightM == 0 {
-		return p
+		return
 	}
 	for i, s := range p.Slots {
 		if runsOver(s.AcrossM, s.WidthM, p.WidthM) {
@@ -91,20 +85,16 @@ func (r *reader) profile(d *draft, p Profile, _ *table[Profile]) Profile {
 		d.Get("perimeter").Warn(finding.PerimeterShort.Of(finding.Length(p.PerimeterM), finding.Length(p.WidthM),
 			finding.Length(p.HeightM)))
 	}
-	return p
-}
-
-// water reads a kind of water whose missing values w holds.
-func (r *reader) water(d *draft, w Water, _ *table[Water]) Water {
-	w.Name = d.name
-	w.Read(d.Fields)
-	return w
 }
 
 // Read replaces the numbers of a kind of water by those that f gives. What says how a share of nothing is spread over
 // wavelengths and angles need not be given.
 func (w *Water) Read(f key.Fields) {
 	f.Fill(w)
+	w.check(f)
+}
+
+func (w *Water) check(f key.Fields) {
 	if f.Has("cdom_absorption_440") && w.CDOM440PerM > 0 && w.CDOMSlopePerNm == 0 {
 		f.Demand("cdom_spectral_slope")
 	}
@@ -113,20 +103,19 @@ func (w *Water) Read(f key.Fields) {
 	}
 }
 
-// optic reads an optic whose missing values o holds: angles, or a measured file; either ousts the other of a base part.
-func (r *reader) optic(d *draft, o Optic, _ *table[Optic]) Optic {
+// optic finishes an optic: angles, or a measured file; either ousts the other of a base part.
+func (r *reader) optic(d *draft, o *Optic, base Optic) {
 	if n := d.Get("file"); n.Exists() {
 		r.lib.files[d.name] = n
 	}
-	o.Name, o.BeamOf = d.name, ""
+	o.BeamOf = ""
 	if d.Based && !slices.ContainsFunc([]string{"efficiency", "stray", "price", "file"}, d.Has) {
 		o.BeamOf = d.Get("based_on").Text()
 	}
-	round := o.BeamAcrossRad == o.BeamRad
-	d.Fill(&o)
+	round := base.BeamAcrossRad == base.BeamRad
 	if d.Has("file") {
 		o.BeamRad, o.BeamAcrossRad, o.FieldRad, o.FieldAcrossRad = 0, 0, 0, 0
-		return o
+		return
 	}
 	if d.Has("beam") {
 		o.File = ""
@@ -143,8 +132,7 @@ func (r *reader) optic(d *draft, o Optic, _ *table[Optic]) Optic {
 			o.FieldAcrossRad = o.FieldRad
 		}
 	}
-	d.checkAngles(o)
-	return o
+	d.checkAngles(*o)
 }
 
 // checkAngles complains about angles that do not go together.
@@ -155,9 +143,15 @@ func (d *draft) checkAngles(o Optic) {
 			return
 		}
 	}
-	d.checkField("field", o.FieldRad, o.BeamRad)
+	narrow := func(key string, fieldRad, beamRad float64) {
+		if fieldRad > 0 && fieldRad <= beamRad {
+			d.Get(key).Faultf("a field angle of %s is not wider than the beam angle of %s", unit.Angle.Say(fieldRad),
+				unit.Angle.Say(beamRad))
+		}
+	}
+	narrow("field", o.FieldRad, o.BeamRad)
 	if o.BeamAcrossRad != o.BeamRad || o.FieldAcrossRad != o.FieldRad {
-		d.checkField("field_across", o.FieldAcrossRad, o.BeamAcrossRad)
+		narrow("field_across", o.FieldAcrossRad, o.BeamAcrossRad)
 	}
 	switch along, across := d.Get("field"), d.Get("field_across"); {
 	case o.FieldRad > 0 && o.FieldAcrossRad == 0 && !across.Exists():
@@ -165,12 +159,4 @@ func (d *draft) checkAngles(o Optic) {
 	case o.FieldRad == 0 && o.FieldAcrossRad > 0 && !along.Exists():
 		along.Faultf("missing; give it beside field_across")
 	}
-}
-
-func (d *draft) checkField(key string, fieldRad, beamRad float64) {
-	if fieldRad == 0 || beamRad == 0 || fieldRad > beamRad {
-		return
-	}
-	d.Get(key).Faultf("a field angle of %s is not wider than the beam angle of %s", unit.Angle.Say(fieldRad),
-		unit.Angle.Say(beamRad))
 }

@@ -10,26 +10,22 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// module reads a module whose missing values m holds. Reports of lumen maintenance print a rate of decay without a
-// unit: so it may be written.
-func (r *reader) module(d *draft, m Module, _ *table[Module]) Module {
-	m.Name = d.name
-	if !d.Based {
+// module finishes a module. Reports of lumen maintenance print a rate of decay without a unit: so it may be written.
+func (r *reader) module(d *draft, m *Module, _ Module) {
+	if m.ParallelPaths == 0 && !d.Has("parallel") {
 		m.ParallelPaths = 1
 	}
-	d.Fill(&m)
 	if f := d.Open("dies"); f.At().Exists() {
 		m.PitchAlongM = pitch(f, "pitch_along", m.DiesAlong)
 		m.PitchAcrossM = pitch(f, "pitch_across", m.DiesAcross)
 	}
-	d.readOutput(&m)
+	d.readOutput(m)
 	if n := d.Get("spectrum"); n.Exists() {
 		s, ok := LookUp(r.lib, r.lib.Spectra, n)
 		m.LmPerW = s.LmPerW
 		d.lost = d.lost || !ok
 	}
-	d.checkModule(m)
-	return m
+	d.checkModule(*m)
 }
 
 // pitch reads the distance of the dies in one direction, which only one die there can do without.

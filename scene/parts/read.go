@@ -29,9 +29,6 @@ const maxIncludes = 8
 func Read(n document.Node, open func(name string) ([]byte, error), report *document.Report, lib *Catalogue) {
 	r := &reader{open: open, report: report, lib: lib, folder: filepath.Dir(n.Place().File), done: map[string]bool{},
 		curves: map[string]curve.Curve{}}
-	if lib.broken == nil {
-		lib.broken, lib.files = map[partID]bool{}, map[string]document.Node{}
-	}
 	if n.IsScalar() && !r.include(n) || !n.IsScalar() && !r.table(n) {
 		lib.Incomplete = true
 	}
@@ -60,9 +57,9 @@ func (r *reader) table(n document.Node) bool {
 	readKind(r, f, l.Spectra, r.spectrum) // first, as modules name them
 	readKind(r, f, l.Modules, r.module)
 	readKind(r, f, l.Optics, r.optic)
-	readKind(r, f, l.Drivers, r.driver)
-	readKind(r, f, l.Profiles, r.profile)
-	readKind(r, f, l.Waters, r.water)
+	readKind(r, f, l.Drivers, finishDriver)
+	readKind(r, f, l.Profiles, finishProfile)
+	readKind(r, f, l.Waters, func(d *draft, w *Water, _ Water) { w.check(d.Fields) })
 	for name, m := range r.lib.Modules { // a spectrum of this table may shadow that of a module read before
 		m.LmPerW = r.lib.Spectra[m.Spectrum].LmPerW
 		r.lib.Modules[name] = m

@@ -2,6 +2,7 @@ package parts
 
 import (
 	"maps"
+	"reflect"
 	"regexp"
 	"slices"
 
@@ -12,26 +13,27 @@ import (
 // draft is a part that is being read.
 type draft struct {
 	key.Fields
-	name string
-	lost bool // a part that this one names is faulty
+	name  string
+	lost  bool                      // a part that this one names is faulty
+	refer func(n document.Node) any // the part of its kind that is named at n
 }
 
 // table is the parts of one kind in one file. They may name each other in any order.
 type table[T any] struct {
 	*reader
 	key, noun string
-	parts     map[string]T // of the library
-	build     func(d *draft, base T, t *table[T]) T
-	entries   map[string]document.Entry // those that are not read yet
-	open      []string                  // names that are being read, each one named by the one before it
+	parts     map[string]T                    // of the library
+	finish    func(d *draft, part *T, base T) // reads and checks what the table of keys does not
+	entries   map[string]document.Entry       // those that are not read yet
+	open      []string                        // names that are being read, each one named by the one before it
 }
 
 // maxParts is how many parts of one kind a file may hold: each unknown name is held against all of them.
 const maxParts = 1000
 
 // readKind reads the parts of one kind from a table of parts.
-func readKind[T any](r *reader, f key.Fields, parts map[string]T, build func(d *draft, base T, t *table[T]) T) {
-	t := &table[T]{reader: r, parts: parts, build: build, entries: map[string]document.Entry{}}
+func readKind[T any](r *reader, f key.Fields, parts map[string]T, finish func(d *draft, part *T, base T)) {
+	t := &table[T]{reader: r, parts: parts, finish: finish, entries: map[string]document.Entry{}}
 	t.key, t.noun = kindOf[T]()
 	n := f.Get(t.key)
 	if !n.Exists() {
@@ -62,11 +64,15 @@ func (t *table[T]) read(e document.Entry) {
 	faults := t.report.Told()
 	checkName(e)
 	d := &draft{Fields: key.PartTables.Row(t.key).Shape.Keys.Of(e.Value), name: e.Name}
+	d.refer = func(n document.Node) any { return t.refer(d, n) }
 	var base T
 	if d.Based {
 		base = t.refer(d, d.Get("based_on"))
 	}
-	part := t.build(d, base, t)
+	part := base
+	reflect.ValueOf(&part).Elem().FieldByName("Name").SetString(e.Name)
+	d.Fill(&part)
+	t.finish(d, &part, base)
 	t.open = t.open[:len(t.open)-1]
 	id := partID{t.key, e.Name}
 	if d.lost || !e.Value.IsMapping() || e.Value.Spoilt() || t.report.Told() > faults {

@@ -19,20 +19,17 @@ const (
 	lastNm  = 780
 )
 
-func (r *reader) spectrum(d *draft, s Spectrum, t *table[Spectrum]) Spectrum {
-	s.Name = d.name
-	d.Fill(&s)
+func (r *reader) spectrum(d *draft, s *Spectrum, _ Spectrum) {
 	if given := d.Given(); len(given) == 1 {
-		s.Power = r.power(d, given[0], t)
+		s.Power = r.power(d, given[0])
 		if weighed, err := photometry.NewSpectrum(s.Power); err == nil {
 			s.LmPerW = weighed.EfficacyOfRadiation()
 		}
 	}
-	return s
 }
 
 // power reads the one source of a spectrum that is given.
-func (r *reader) power(d *draft, source string, t *table[Spectrum]) (power curve.Curve) {
+func (r *reader) power(d *draft, source string) (power curve.Curve) {
 	n := d.Get(source)
 	switch source {
 	case "illuminant": // one of the CIE's tables
@@ -48,7 +45,7 @@ func (r *reader) power(d *draft, source string, t *table[Spectrum]) (power curve
 	case "file":
 		return r.powerFile(n)
 	case "mix":
-		return mix(d, t)
+		return mix(d)
 	}
 	return power
 }
@@ -135,7 +132,7 @@ func visiblePower(c curve.Curve) float64 {
 }
 
 // mix adds other spectra by their shares of the radiant power between 380 and 780 nm.
-func mix(d *draft, t *table[Spectrum]) curve.Curve {
+func mix(d *draft) curve.Curve {
 	n := d.Get("mix")
 	var parts []curve.Curve
 	var shares []float64
@@ -146,7 +143,7 @@ func mix(d *draft, t *table[Spectrum]) curve.Curve {
 			d.lost = true
 			continue
 		}
-		parts, shares, sum = append(parts, t.refer(d, name).Power), append(shares, share), sum+share
+		parts, shares, sum = append(parts, d.refer(name).(Spectrum).Power), append(shares, share), sum+share
 	}
 	switch {
 	case d.lost || len(parts) == 0:
