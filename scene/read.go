@@ -109,7 +109,7 @@ func (r *reader) wiring(f key.Fields) {
 }
 
 // named returns the part that a key names, or otherwise where the key is not given; ok is false where there is none.
-func named[T any](r *reader, f key.Fields, name string, of map[string]T, otherwise T) (part T, ok bool) {
+func named[T parts.Kind](r *reader, f key.Fields, name string, of map[string]T, otherwise T) (part T, ok bool) {
 	n := f.Need(name)
 	if !n.Exists() {
 		return otherwise, false

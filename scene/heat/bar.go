@@ -64,13 +64,14 @@ func (b Bar) lossPerM(surfaceC float64) (l barLoss, err error) {
 	if err != nil {
 		return l, err
 	}
+	body := body{SurfaceC: surfaceC, AirC: b.AirC, Air: film}
 	for i, f := range b.faces() {
-		body := body{LengthM: f.lengthM, SurfaceC: surfaceC, AirC: b.AirC, Air: film}
+		body.LengthM = f.lengthM
 		flow := body.flow()
 		l.FacesW[i], l.rayleigh[i] = body.wPerM2K(f.nusselt(flow))*f.widthM*(surfaceC-b.AirC), flow.Rayleigh
 	}
 	share, boxM := b.covered()
-	l.RadiationW = share * boxM * radiation{Emissivity: b.Emissivity, SurfaceC: surfaceC, SurroundingsC: b.AirC}.wPerM2()
+	l.RadiationW = share * boxM * body.radiationWPerM2(b.Emissivity)
 	return l, nil
 }
 

@@ -41,7 +41,7 @@ func TestPerimeterBeyondTheBoxGivesHeatToTheAirAlone(t *testing.T) {
 	a, b := lossOf(t, plain, 60), lossOf(t, fins, 60)
 	near(t, "grooves", b.FacesW[3], a.FacesW[0]/(2*0.02)*0.1, 1e-12) // as the sides, per metre of outline
 	near(t, "all else", b.totalW()-b.FacesW[3], a.totalW(), 1e-12)
-	near(t, "radiation", a.RadiationW, radiation{Emissivity: 0.85, SurfaceC: 60, SurroundingsC: 25}.wPerM2()*0.12, 1e-12)
+	near(t, "radiation", a.RadiationW, body{SurfaceC: 60, AirC: 25}.radiationWPerM2(0.85)*0.12, 1e-12)
 }
 
 func TestLessPerimeterGivesLessInProportion(t *testing.T) {

@@ -101,14 +101,11 @@ func (f flow) vertical() float64 {
 	return f.verticalPlate()
 }
 
-// laminarUp is the Rayleigh number up to which flow over a hot horizontal plate is laminar.
-const laminarUp = 1e7
-
 // hotSideUp returns the mean Nusselt number of a horizontal plate that is hot on its upper side (or cold on its lower),
-// with the length area over perimeter, Rayleigh 1e4 to 1e11. It steps up by 6 % at laminarUp.
+// with the length area over perimeter, Rayleigh 1e4 to 1e11. It steps up by 6 % at 1e7, up to which the flow is laminar.
 // Source: W. H. McAdams 1954, Heat Transmission; J. R. Lloyd, W. R. Moran 1974, J. Heat Transfer 96, 443-447.
 func (f flow) hotSideUp() float64 {
-	if f.Rayleigh <= laminarUp {
+	if f.Rayleigh <= 1e7 {
 		return f.hotSideUpLaminar()
 	}
 	return 0.15 * math.Cbrt(f.Rayleigh)
@@ -125,10 +122,8 @@ func (f flow) hotSideDown() float64 { return 0.27 * fourthRoot(f.Rayleigh) }
 
 func fourthRoot(x float64) float64 { return math.Sqrt(math.Sqrt(x)) }
 
-// radiation is a grey surface that faces large surroundings of one temperature.
-type radiation struct{ Emissivity, SurfaceC, SurroundingsC float64 }
-
-// wPerM2 returns the net radiated heat by the Stefan-Boltzmann law, W/m2; negative where the surroundings are warmer.
-func (r radiation) wPerM2() float64 {
-	return r.Emissivity * boltzmann * (math.Pow(r.SurfaceC+zeroCelsiusK, 4) - math.Pow(r.SurroundingsC+zeroCelsiusK, 4))
+// radiationWPerM2 returns the net radiated heat of a grey surface that faces large surroundings of the air's temperature
+// by the Stefan-Boltzmann law, W/m2; negative where they are warmer.
+func (b body) radiationWPerM2(emissivity float64) float64 {
+	return emissivity * boltzmann * (math.Pow(b.SurfaceC+zeroCelsiusK, 4) - math.Pow(b.AirC+zeroCelsiusK, 4))
 }

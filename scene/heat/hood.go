@@ -40,8 +40,8 @@ func (h Hood) sidesM2() float64 { return 2 * (h.LengthM + h.WidthM) * h.HeightM 
 func (h Hood) lidM2() float64   { return h.LengthM * h.WidthM }
 
 func (h Hood) outsideW(wallC, roomC float64) float64 {
-	radiation := radiation{Emissivity: h.Emissivity, SurfaceC: wallC, SurroundingsC: roomC}
-	return h.convectionW(wallC, roomC) + radiation.wPerM2()*(h.sidesM2()+h.lidM2())
+	radiation := body{SurfaceC: wallC, AirC: roomC}.radiationWPerM2(h.Emissivity)
+	return h.convectionW(wallC, roomC) + radiation*(h.sidesM2()+h.lidM2())
 }
 
 // convectionW returns the heat between lid and sides and air cooler than they are, or between warmer air inside and

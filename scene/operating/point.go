@@ -27,8 +27,7 @@ type Point struct {
 	Rails             []RailPoint // in the scene's order
 	ElectricalW       float64
 	LightW, HeatW     float64           // behind the optics; their sum is ElectricalW
-	LossW             float64           // what the rails give to the air; HeatW within EnergyError
-	EnergyError       float64           // |LossW - HeatW|/HeatW; 0 without heat
+	LossW             float64           // what the rails give to the air; HeatW but for the error of the numbers
 	RatedLm, FluxLm   float64           // of the dies: at the parts' reference temperatures, and in balance
 	HottestRail       int               // the one with the hottest place that a hand can touch
 	Hottest, Tightest scene.Seat        // with the highest junction and the smallest margin; -1, -1 where there is none
@@ -111,9 +110,6 @@ func Of(s *scene.Scene) (*Point, error) {
 		}
 		o.add(RailPoint{Name: rail.Name, LeftM: rail.LeftM, Input: inputs[i], Result: r,
 			stretched: heat.Bar{Profile: rail.Profile, AirC: r.AirC}.Stretched(r.HottestRailC)})
-	}
-	if o.HeatW > 0 {
-		o.EnergyError = math.Abs(o.LossW-o.HeatW) / o.HeatW
 	}
 	return o, nil
 }

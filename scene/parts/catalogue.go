@@ -33,30 +33,22 @@ func Names[T any](parts map[string]T) []string { return slices.Sorted(maps.Keys(
 // partID is a part's kind, as its key in a table of parts, and its name.
 type partID struct{ key, name string }
 
-// kindOf returns the key of a kind of parts, and what one of them is called.
-func kindOf[T any]() (key, noun string) {
-	var part T
-	switch any(part).(type) {
-	case Module:
-		return "modules", "module"
-	case Optic:
-		return "optics", "optic"
-	case Driver:
-		return "drivers", "driver"
-	case Profile:
-		return "profiles", "profile"
-	case Spectrum:
-		return "spectra", "spectrum"
-	}
-	return "waters", "kind of water"
-}
+// Kind is one of the kinds of parts: the key of its table, and what one of them is called.
+type Kind interface{ kind() (key, noun string) }
+
+func (Module) kind() (key, noun string)   { return "modules", "module" }
+func (Optic) kind() (key, noun string)    { return "optics", "optic" }
+func (Driver) kind() (key, noun string)   { return "drivers", "driver" }
+func (Profile) kind() (key, noun string)  { return "profiles", "profile" }
+func (Spectrum) kind() (key, noun string) { return "spectra", "spectrum" }
+func (Water) kind() (key, noun string)    { return "waters", "kind of water" }
 
 // LookUp returns the part that is named at n, of those of its kind in the catalogue. It adds a fault, with the nearest
 // name, where there is none of the name; ok is false then. It is false without a further fault where n is no text or
 // the part was faulty itself.
-func LookUp[T any](l *Catalogue, parts map[string]T, n document.Node) (part T, ok bool) {
+func LookUp[T Kind](l *Catalogue, parts map[string]T, n document.Node) (part T, ok bool) {
 	name := n.Text()
-	key, noun := kindOf[T]()
+	key, noun := part.kind()
 	if name == "" || l.broken[partID{key, name}] {
 		return part, false
 	}

@@ -3,9 +3,7 @@ package parts
 import (
 	"cmp"
 	"fmt"
-	"math"
 
-	"fathomlux/scene/curve"
 	"fathomlux/scene/unit"
 )
 
@@ -92,12 +90,7 @@ const currentSlack = 1e-9
 // CurrentRange returns the lowest and the highest current of the whole module that its tables cover, A.
 func (m Module) CurrentRange() (low, high float64) {
 	parallel, _ := m.paths()
-	low, high = 0, math.Inf(1)
-	for _, c := range []curve.Curve{m.FluxLm, m.ForwardV} {
-		if first, last := c.Domain(); !c.Empty() {
-			low, high = max(low, first), min(high, last)
-		}
-	}
+	low, high = m.ForwardV.Domain()
 	return low * parallel, high * parallel
 }
 

@@ -19,7 +19,7 @@ type draft struct {
 }
 
 // table is the parts of one kind in one file. They may name each other in any order.
-type table[T any] struct {
+type table[T Kind] struct {
 	*reader
 	key, noun string
 	parts     map[string]T                    // of the library
@@ -32,9 +32,9 @@ type table[T any] struct {
 const maxParts = 1000
 
 // readKind reads the parts of one kind from a table of parts.
-func readKind[T any](r *reader, f key.Fields, parts map[string]T, finish func(d *draft, part *T, base T)) {
+func readKind[T Kind](r *reader, f key.Fields, parts map[string]T, finish func(d *draft, part *T, base T)) {
 	t := &table[T]{reader: r, parts: parts, finish: finish, entries: map[string]document.Entry{}}
-	t.key, t.noun = kindOf[T]()
+	t.key, t.noun = (*new(T)).kind()
 	n := f.Get(t.key)
 	if !n.Exists() {
 		return
