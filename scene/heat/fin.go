@@ -83,7 +83,8 @@ func (f fin) solve(guess Line) (Line, error) {
 // temperature or 1 K.
 func (f fin) newton(l Line, heatW []float64) (worst float64, err error) {
 	n, coupling := len(l.XM), f.ConductionWM/l.CellM
-	beside, diagonal, lack := make([]float64, n-1), make([]float64, n), make([]float64, n)
+	beside := slices.Repeat([]float64{-coupling}, n-1)
+	diagonal, lack := make([]float64, n), make([]float64, n)
 	for i, t := range l.TC {
 		wPerM, wPerMK := f.Loss(t)
 		cellM := f.cellM(l, i)
@@ -93,9 +94,6 @@ func (f fin) newton(l Line, heatW []float64) (worst float64, err error) {
 				lack[i] += coupling * (l.TC[k] - t)
 				diagonal[i] += coupling
 			}
-		}
-		if i > 0 {
-			beside[i-1] = -coupling
 		}
 	}
 	step := mat.NewVecDense(n, nil)

@@ -13,12 +13,6 @@ import (
 	"fathomlux/scene/photometry"
 )
 
-// The visible range, nm, over which bands and mixes are written out every nanometre.
-const (
-	firstNm = 380
-	lastNm  = 780
-)
-
 func (r *reader) spectrum(d *draft, s *Spectrum, _ Spectrum) {
 	if given := d.Given(); len(given) == 1 {
 		s.Power = r.power(d, given[0])
@@ -62,11 +56,11 @@ func band(f key.Fields) curve.Curve {
 	})
 }
 
-// visible writes a function of the wavelength in nm, which is finite, out every nanometre.
+// visible writes a function of the wavelength in nm, which is finite, out every nanometre from 380 to 780 nm.
 func visible(power func(nm float64) float64) curve.Curve {
 	var x, y []float64
-	for nm := firstNm; nm <= lastNm; nm++ {
-		x, y = append(x, float64(nm)), append(y, power(float64(nm)))
+	for nm := photometry.LuminousFirstNm; nm <= photometry.LuminousLastNm; nm++ {
+		x, y = append(x, nm), append(y, power(nm))
 	}
 	c, _ := curve.Linear(x, y)
 	return c
@@ -115,7 +109,8 @@ func checkedPower(n document.Node, nm, power []float64) curve.Curve {
 	case odd >= 0:
 		n.Faultf("the power at %g nm is %g; give it on a scale from 0 to 1e9", nm[odd], power[odd])
 	case visiblePower(c) < least:
-		n.Faultf("there is no power at the whole nanometres from %d to %d", firstNm, lastNm)
+		n.Faultf("there is no power at the whole nanometres from %g to %g", photometry.LuminousFirstNm,
+			photometry.LuminousLastNm)
 	default:
 		return c
 	}
@@ -124,9 +119,9 @@ func checkedPower(n document.Node, nm, power []float64) curve.Curve {
 
 // visiblePower returns the power of a spectrum between 380 and 780 nm, by the trapezium rule every nanometre.
 func visiblePower(c curve.Curve) float64 {
-	sum := -(c.AtOrZero(firstNm) + c.AtOrZero(lastNm)) / 2
-	for nm := firstNm; nm <= lastNm; nm++ {
-		sum += c.AtOrZero(float64(nm))
+	sum := -(c.AtOrZero(photometry.LuminousFirstNm) + c.AtOrZero(photometry.LuminousLastNm)) / 2
+	for nm := photometry.LuminousFirstNm; nm <= photometry.LuminousLastNm; nm++ {
+		sum += c.AtOrZero(nm)
 	}
 	return sum
 }
