@@ -55,15 +55,9 @@ func inOneSpace(rail, other Rail) bool {
 
 // reach returns from where to where the bar reaches along a direction across the tank.
 func (r Rail) reach(axis space.Vector) (low, high float64) {
-	frame := space.Tilted(r.TiltRad)
-	low, high = math.Inf(1), math.Inf(-1)
-	for _, across := range []float64{-r.Profile.WidthM / 2, r.Profile.WidthM / 2} {
-		for _, up := range []float64{0, r.Profile.HeightM} {
-			y, z := r.YM+across*frame.Across.Y-up*frame.Aim.Y, r.AboveWaterM+across*frame.Across.Z-up*frame.Aim.Z
-			low, high = min(low, y*axis.Y+z*axis.Z), max(high, y*axis.Y+z*axis.Z)
-		}
-	}
-	return low, high
+	frame, face := space.Tilted(r.TiltRad), space.Vector{Y: r.YM, Z: r.AboveWaterM}.Dot(axis)
+	half, up := r.Profile.WidthM/2*math.Abs(frame.Across.Dot(axis)), -r.Profile.HeightM*frame.Aim.Dot(axis)
+	return face - half + min(up, 0), face + half + max(up, 0)
 }
 
 // misplaced is a module that cannot be mounted where it is, or gives no light to the tank there.
@@ -136,18 +130,18 @@ func warnModules(at []document.Node, t Tank, rail Rail) {
 		}
 	}
 	type group struct {
-		path  string
+		at    document.Node
 		where int
 	}
 	alike := map[group][]float64{}
-	of := func(p misplaced) group { return group{at[max(p.module, p.other)].Path(), p.where} }
+	of := func(p misplaced) group { return group{at[max(p.module, p.other)], p.where} }
 	for _, p := range list {
 		alike[of(p)] = append(alike[of(p)], rail.Modules[p.module].XM)
 	}
 	for _, p := range list {
 		if xM := alike[of(p)]; xM != nil {
-			at[max(p.module, p.other)].Warn(p.say(rail, xM...))
-			alike[of(p)] = nil
+			of(p).at.Warn(p.say(rail, xM...))
+			delete(alike, of(p))
 		}
 	}
 }

@@ -32,9 +32,6 @@ func (d *doc) node(n *yaml.Node, path string) Node {
 // Exists tells whether something stands at this place.
 func (n Node) Exists() bool { return n.value != nil }
 
-// Path returns how the place is reached, such as "rails[0].modules.current"; it is empty for the root.
-func (n Node) Path() string { return n.place.Path }
-
 // IsMapping tells whether keys with values stand here.
 func (n Node) IsMapping() bool { return n.is(yaml.MappingNode) }
 

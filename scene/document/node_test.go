@@ -191,8 +191,8 @@ func TestRenamedKeys(t *testing.T) {
 	now := map[string]string{"holds": "test"}
 	root, report := read("holds: 25 C\n")
 	f := root.Fields([]string{"test", "other"}, now)
-	if got := f.Get("test"); got.Text() != "25 C" || got.Path() != "holds" {
-		t.Errorf("%q at %q", got.Text(), got.Path())
+	if got := f.Get("test"); got.Text() != "25 C" || got.Place().Path != "holds" {
+		t.Errorf("%q at %q", got.Text(), got.Place().Path)
 	}
 	if len(report.Warnings) != 1 || !strings.Contains(report.Warnings[0].String(), "a.yaml:1:1: holds: holds is called test now") {
 		t.Error(report.Warnings)
@@ -215,7 +215,7 @@ func TestEntriesKeepTheOrderOfTheFile(t *testing.T) {
 	n, report := at("{z: 1, b: 2, m: 3}")
 	var names []string
 	for _, e := range n.Entries() {
-		names = append(names, e.Name+"="+e.Value.Text()+"@"+e.Key.Path())
+		names = append(names, e.Name+"="+e.Value.Text()+"@"+e.Key.Place().Path)
 	}
 	if got := strings.Join(names, " "); got != "z=1@a.z b=2@a.b m=3@a.m" || report.Err() != nil {
 		t.Errorf("got %s, %v", got, report.Err())
@@ -225,8 +225,8 @@ func TestEntriesKeepTheOrderOfTheFile(t *testing.T) {
 func TestItemsKnowTheirPaths(t *testing.T) {
 	n, report := at("[{b: [x, y]}]")
 	item := n.Items()[0].Fields([]string{"b"}, nil).Get("b").Items()[1]
-	if item.Path() != "a[0].b[1]" || item.Text() != "y" || report.Err() != nil {
-		t.Errorf("got %s %q, %v", item.Path(), item.Text(), report.Err())
+	if item.Place().Path != "a[0].b[1]" || item.Text() != "y" || report.Err() != nil {
+		t.Errorf("got %s %q, %v", item.Place().Path, item.Text(), report.Err())
 	}
 }
 

@@ -120,8 +120,8 @@ func TestReadersOfAMapping(t *testing.T) {
 	got := driver{CurrentsA: []float64{1}, RatedW: 7, IP: "IP20"}
 	f.Fill(&got)
 	want := driver{[]float64{0.35, 0.5}, 9, 48, 7, "IP20", money{4, "EUR"}}
-	if at := f.Item("currents", 1); !reflect.DeepEqual(got, want) || at.Path() != "currents[1]" || f.Value("efficiency", 0) != 0.85 {
-		t.Errorf("%v at %s", got, at.Path())
+	if at := f.Item("currents", 1); !reflect.DeepEqual(got, want) || at.Place().Path != "currents[1]" || f.Value("efficiency", 0) != 0.85 {
+		t.Errorf("%v at %s", got, at.Place().Path)
 	}
 	if changes := tables["driver"].Changes(driver{RatedW: 7}, driver{RatedW: 8.5}, "a"); len(changes) != 1 || changes[0].Value != "8.5 W" {
 		t.Errorf("the changes are %v", changes)
