@@ -35,7 +35,6 @@ func (o common) say(w io.Writer, whole, brief answer.Answer) error {
 	return answer.WriteText(w, whole)
 }
 
-// outcome is what a command comes to.
 type outcome struct {
 	command  string // whose cautions are shown
 	title    string // in a terminal, that of the scene where it is empty
@@ -99,7 +98,6 @@ func (out outcome) whole(dir string, u unit.System) answer.Answer {
 		answer.Lines{Key: "cautions", Lead: "caution", List: said}}
 }
 
-// wroteLines says where the files are.
 func wroteLines(dir string, files []output.File) answer.Lines {
 	return answer.Lines{List: []string{"wrote to " + dir + ": " + strings.Join(fileNames(files), ", ")}, In: answer.Text}
 }
@@ -128,7 +126,6 @@ func foundParts(found []finding.Finding, u unit.System) answer.Answer {
 	return answer.Answer{t, lines[finding.Warning], lines[finding.Note]}
 }
 
-// csvFile is a table as a file.
 func csvFile(name string, t answer.Table) output.File {
 	var b bytes.Buffer
 	_ = answer.WriteCSV(&b, t) // a buffer takes all

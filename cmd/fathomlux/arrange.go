@@ -21,7 +21,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// arrangeOptions are the options of the command arrange, as the caller wrote them.
 type arrangeOptions struct {
 	lightOptions
 	gap, round string
@@ -63,7 +62,6 @@ run, but there may be better places that the search does not find.`,
 	return command(s, c, &o.given, o.run)
 }
 
-// run looks for places and hands the answer over.
 func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 	sc, err := scene.Read(o.scene())
 	if err != nil {
@@ -196,19 +194,15 @@ func nameWith(file, word string) string {
 	return strings.TrimSuffix(filepath.Base(file), ext) + "-" + word + ext
 }
 
-// parts are the figures of an arrangement, and its verdict.
 func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.Answer, brief []string) {
-	columns := append(keys("name", "from_left_mm", "x_mm"), col("", "rail", "", 0),
-		col("", "centres of the modules from its left end", o.system().Name(), 0))
+	columns := []answer.Column{{Key: "name", Title: "rail"}, {Key: "x_mm"},
+		lengthFigure("from_left_mm", "centres of the modules from its left end", o.system(), 0)}
 	rails := answer.TableOf("rails", columns, a.Scene.Rails, func(r scene.Rail) []any {
 		var fromLeft, x []float64
-		var words []string
 		for _, m := range r.Modules {
-			left := roundTo((m.XM-r.LeftM)*1000, 1e-3)
-			fromLeft, x = append(fromLeft, left), append(x, roundTo(m.XM*1000, 1e-3))
-			words = append(words, o.system().Figure(left/1000))
+			fromLeft, x = append(fromLeft, roundTo((m.XM-r.LeftM)*1000, 1e-3)), append(x, roundTo(m.XM*1000, 1e-3))
 		}
-		return []any{r.Name, fromLeft, x, r.Name, strings.Join(words, ", ")}
+		return []any{r.Name, x, fromLeft}
 	})
 	a.Before.Name, a.After.Name = "before", "after"
 	shown := a.After.Goal.Shown

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -24,7 +23,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// compareOptions are the options of the command compare, as the caller wrote them.
 type compareOptions struct {
 	lightOptions
 	optics string
@@ -50,12 +48,10 @@ share; without a goal, the one with the highest minimum per watt.`,
 	return command(s, c, &o.given, o.run)
 }
 
-// bindOptics adds the flag that names optics.
 func bindOptics(c *cobra.Command, optics *string, what string) {
 	c.Flags().StringVar(optics, "optic", "", "names of optics "+what+", separated by commas")
 }
 
-// run compares and hands the answer over.
 func (o *compareOptions) run(ctx context.Context, s streams) error {
 	list, err := o.contenders()
 	if err != nil {
@@ -68,7 +64,6 @@ func (o *compareOptions) run(ctx context.Context, s streams) error {
 	return o.hand(ctx, s, out)
 }
 
-// compare computes and draws contenders.
 func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (out outcome, err error) {
 	request, look, err := o.resolve(list[0].Scene.Tank)
 	if err != nil {
@@ -105,8 +100,7 @@ func (o *compareOptions) contenders() ([]study.Contender, error) {
 		sc, err := scene.Read(file)
 		errs = append(errs, err)
 		if err == nil {
-			name := strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
-			list = append(list, study.Contender{Name: name, Scene: sc})
+			list = append(list, study.Contender{Name: sceneName(file), Scene: sc})
 		}
 	}
 	if err := errors.Join(errs...); err != nil {
@@ -181,7 +175,6 @@ func differences(list []study.Contender) (found []finding.Finding) {
 	return found
 }
 
-// comparisonTable are all contenders.
 func comparisonTable(c *study.Comparison, u unit.System) answer.Table {
 	var records []answer.Answer
 	for i, m := range c.Maps {

@@ -17,10 +17,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// lightFigure writes a light without its unit.
 func lightFigure(q result.Quantity, v float64) string { return unit.Figure(v, q.Decimals(v)) }
 
-// lightText writes a light with its unit.
 func lightText(q result.Quantity, v float64) string { return lightFigure(q, v) + " " + q.Unit() }
 
 // bothMeans writes the mean that the goal counts, and the other one in brackets.
@@ -34,7 +32,6 @@ func figured(decimals int) func(float64) string {
 	return func(v float64) string { return unit.Figure(v, decimals) }
 }
 
-// percent writes a share.
 func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
 
 // lengthFigure is a length that people read in a system of units, and programs in mm.
@@ -98,7 +95,6 @@ func candidateFigures(shown result.Quantity, axes []result.Axis, c result.Candid
 		answer.Figure{Key: "why_not", Value: c.WhyNot().Words(unit.Metric)})
 }
 
-// goalWord says shortly how a goal fares.
 func goalWord(g result.Goal) string {
 	switch {
 	case g.Met:
@@ -157,7 +153,6 @@ func planeData(p *result.Plane, goal scene.Goal) answer.Answer {
 		"dark_corners", darkTable(p, unit.Metric))
 }
 
-// darkTable are the dark corners of a plane.
 func darkTable(p *result.Plane, u unit.System) answer.Table {
 	pair := func(from, to float64) []float64 { return []float64{millimetres(from), millimetres(to)} }
 	columns := []answer.Column{{Key: "where", Title: "where"}, {Title: "x"}, {Title: "y"}, {Key: "x_mm"}, {Key: "y_mm"},
@@ -214,13 +209,11 @@ func kindTable(m *result.Map) answer.Table {
 	return t
 }
 
-// junctionsData says at which junction temperatures light holds.
 func junctionsData(j result.Junctions) answer.Answer {
 	return fields("warm", j.Warm, "lowest_c", optional(j.LowestC, j.Warm), "highest_c", optional(j.HighestC, j.Warm),
 		"relative_flux", j.RelativeFlux, "too_hot", j.TooHot.Words(unit.Metric))
 }
 
-// junctionsText says it in words.
 func junctionsText(j result.Junctions) string {
 	if !j.Warm {
 		return "rated flux, at the parts' test temperature"

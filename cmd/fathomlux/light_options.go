@@ -30,7 +30,6 @@ func (o *lightOptions) bind(c *cobra.Command, usual string) {
 	o.bindLight(c, usual)
 }
 
-// bindLight adds the flags of the light alone.
 func (o *lightOptions) bindLight(c *cobra.Command, usual string) {
 	bindCold(c, &o.cold)
 	f := c.Flags()

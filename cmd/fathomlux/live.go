@@ -33,7 +33,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// liveOptions are the options of the command live, as the caller wrote them.
 type liveOptions struct {
 	given
 	port    int
@@ -108,7 +107,6 @@ func listenAt(port int) (net.Listener, error) {
 	return nil, fmt.Errorf("--port: port %d cannot be had (%w); --port 0 takes a free one", port, err)
 }
 
-// config is what the page is served with.
 func (o liveOptions) config(token string, port int) live.Config {
 	return live.Config{
 		Token:  token,
@@ -121,7 +119,6 @@ func (o liveOptions) config(token string, port int) live.Config {
 	}
 }
 
-// glance returns the function that computes a version of the scene.
 func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
 	request := optics.LightOptions{Workers: common{workers: o.workers}.cores(), Cold: o.cold}
 	var err error
@@ -175,10 +172,8 @@ func serve(ctx context.Context, listener net.Listener, h http.Handler) error {
 
 // freeSceneName returns a name beside the scene that no file has yet: foyer-2.yaml for foyer.yaml.
 func freeSceneName(file string) string {
-	ext := filepath.Ext(file)
-	base := strings.TrimSuffix(filepath.Base(file), ext)
 	for n := 2; ; n++ {
-		name := fmt.Sprintf("%s-%d%s", base, n, ext)
+		name := nameWith(file, strconv.Itoa(n))
 		if _, err := os.Lstat(filepath.Join(filepath.Dir(file), name)); errors.Is(err, fs.ErrNotExist) || n > 1000 {
 			return name
 		}

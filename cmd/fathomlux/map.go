@@ -24,7 +24,6 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// mapOptions are the options of the command map, as the caller wrote them.
 type mapOptions struct {
 	lightOptions
 	planes      []string
@@ -71,7 +70,6 @@ ends the program at once.`,
 	return command(s, c, &o.given, o.run)
 }
 
-// bindLight adds the flags of the light alone.
 func (o *mapOptions) bindLight(c *cobra.Command) {
 	o.lightOptions.bindLight(c, "by the tank's size")
 	o.engineOptions.bind(c)
@@ -79,7 +77,6 @@ func (o *mapOptions) bindLight(c *cobra.Command) {
 		"panes, above 0 up to 1: the goal is judged with it")
 }
 
-// run maps once, or again and again.
 func (o *mapOptions) run(ctx context.Context, s streams) error {
 	if o.json && (o.watch || o.preview) {
 		return errors.New("--json prints one document and nothing else; take out --watch and --preview, or --json")
@@ -158,7 +155,6 @@ func unmetGoal(g result.Goal) string {
 // interruptedTracing tells whether Ctrl-C ended the tracing.
 func interruptedTracing(m *result.Map) bool { return m.Tracing != nil && m.Tracing.Interrupted }
 
-// resolve turns the flags' texts into what the light and its pictures take.
 func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error) {
 	request, look, err := o.lightOptions.resolve(sc.Tank)
 	if err != nil {

@@ -17,7 +17,6 @@ import (
 	"fathomlux/scene/readings"
 )
 
-// meterOptions are the options of the command meter, as the caller wrote them.
 type meterOptions struct {
 	common
 	sheet              bool
@@ -82,7 +81,6 @@ func (o *meterOptions) run(ctx context.Context, s streams) error {
 	return o.fit(ctx, s, sc, look)
 }
 
-// fit fits the scene to the readings, and writes all files at once.
 func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look render.Look) error {
 	name, t := o.args[1], sc.Tank
 	request, err := o.resolve()
@@ -116,7 +114,6 @@ func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look
 		brief: []string{fit.Verdict.Sentence(look.Units)}, found: fit.Notes, files: files})
 }
 
-// resolve turns the flags' texts into what the fit takes.
 func (o *meterOptions) resolve() (lightmeter.Options, error) {
 	request := lightmeter.Options{Workers: o.cores(), Cold: o.cold, Engine: optics.Engine(o.engine), Seed: o.seed}
 	var err error

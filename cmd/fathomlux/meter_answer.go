@@ -69,7 +69,6 @@ func sensorTable(f *result.Fit) answer.Table {
 	})
 }
 
-// residualTable is the readings with what was computed for them.
 func residualTable(f *result.Fit) answer.Table {
 	columns := keys("line", "x_mm", "y_mm", "depth_mm", "sensor", "unit", "measured", "computed_before",
 		"computed_fitted", "residual_percent", "studentised", "left_out", "note")

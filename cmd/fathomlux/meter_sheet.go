@@ -15,7 +15,6 @@ import (
 	"fathomlux/scene"
 )
 
-// writeSheet writes the sheet to fill in.
 func (o *meterOptions) writeSheet(ctx context.Context, s streams, sc *scene.Scene, look render.Look) error {
 	sheet, err := lightmeter.Sheet(ctx, sc, o.cores())
 	if err != nil {

@@ -44,7 +44,6 @@ func (o *common) bindSaying(c *cobra.Command) {
 	c.Flags().BoolVar(&o.quiet, "quiet", false, "print only the verdict")
 }
 
-// bind adds the common flags to a command.
 func (o *common) bind(c *cobra.Command) {
 	o.bindOut(c)
 	f := c.Flags()
@@ -59,7 +58,6 @@ func (o *common) bindFormat(c *cobra.Command) {
 		string(style.PDF))
 }
 
-// bindCold adds the flag that asks for the rated flux.
 func bindCold(c *cobra.Command, cold *bool) {
 	c.Flags().BoolVar(cold, "cold", false, "use the rated flux, at the parts' test temperature, in place of the flux at "+
 		"operating temperature")
@@ -73,7 +71,6 @@ func (o common) system() unit.System {
 	return unit.Metric
 }
 
-// look turns the flags' texts into what pictures take.
 func (o common) look() (render.Look, error) {
 	look := render.Look{Format: style.Format(cmp.Or(o.format, string(style.PNG))), PixelFactor: o.scale, Call: o.call,
 		Version: programVersion(), Units: o.system()}
@@ -83,7 +80,6 @@ func (o common) look() (render.Look, error) {
 // maxWorkers is the highest number of goroutines: more than machines have cores, and each takes memory.
 const maxWorkers = 256
 
-// cores is the number of goroutines to compute with.
 func (o common) cores() int {
 	if o.workers > 0 {
 		return o.workers
@@ -111,7 +107,6 @@ func sceneName(scene string) string {
 	return name
 }
 
-// needsGoal refuses --require-goal for a scene without a goal.
 func needsGoal(required bool, sc *scene.Scene) error {
 	if required && !sc.Goal.Set() {
 		return fmt.Errorf("%s: --require-goal needs a goal in the scene; add goal: {plane: floor, illuminance: 2500 lx}",

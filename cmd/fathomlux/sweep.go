@@ -19,7 +19,6 @@ import (
 	"fathomlux/scene/edit"
 )
 
-// sweepOptions are the options of the command sweep, as the caller wrote them.
 type sweepOptions struct {
 	lightOptions
 	vary []string
@@ -45,13 +44,11 @@ Ctrl-C stops the sweep; what is done by then is drawn and written. A second Ctrl
 	return command(s, c, &o.given, o.run)
 }
 
-// bindVary adds the flag of the commands that sweep.
 func bindVary(c *cobra.Command, vary *[]string) {
 	c.Flags().StringArrayVar(vary, "vary", nil,
 		"variable and its range or list, such as spacing=120mm:260mm:20mm; up to three times")
 }
 
-// variablesText lists what may be varied.
 func variablesText() string {
 	var b strings.Builder
 	b.WriteString("Variables:\n")
@@ -61,7 +58,6 @@ func variablesText() string {
 	return b.String()
 }
 
-// run varies the scene and hands the answer over.
 func (o *sweepOptions) run(ctx context.Context, s streams) error {
 	sc, err := scene.Read(o.scene())
 	if err != nil {

@@ -14,7 +14,6 @@ import (
 	"fathomlux/scene"
 )
 
-// conclude turns a fit into the answer.
 func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
 	was := m.scene.Tank.Water.ExtraAbsorbPerM
 	o := &result.Fit{Title: m.scene.Title, Engine: string(cmp.Or(m.options.Engine, optics.Direct)),

@@ -13,7 +13,6 @@ const (
 	lowestUsual, highestUsual = 0.5, 2 // factors beyond need a reason: see FactorStrange
 )
 
-// notes are what a reader must know beside the numbers.
 func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
 	say := func(when bool, one finding.Finding) {
 		if when {
@@ -56,7 +55,6 @@ func outliers(o *result.Fit) (list finding.List) {
 	return list
 }
 
-// verdict is the answer in one sentence.
 func verdict(o *result.Fit) finding.Finding {
 	var water finding.Finding
 	if o.Absorption {

@@ -3,6 +3,7 @@ package result
 import (
 	"math"
 	"sort"
+	"strings"
 
 	"fathomlux/scene/unit"
 )
@@ -43,7 +44,6 @@ func flood(g Grid, values []float64, start int, limit float64, seen []bool) []in
 	return patch
 }
 
-// describe measures a patch of cells and puts its place into words.
 func describe(f Field, values []float64, patch []int) DarkCorner {
 	g := f.Grid
 	c := DarkCorner{FromXM: math.Inf(1), FromYM: math.Inf(1), Lowest: math.Inf(1)}
@@ -59,22 +59,16 @@ func describe(f Field, values []float64, patch []int) DarkCorner {
 	}
 	n := float64(len(patch))
 	c.AreaShare = n / (float64(g.Cells()) * (1 - f.Solid.Share()))
-	c.Where, c.kind = place(c, g, sumX/n, sumY/n)
+	c.Where, c.said = place(c, g, sumX/n, sumY/n)
 	return c
 }
-
-// Strips away from the sides.
-const (
-	across     = "across"
-	lengthwise = "lengthwise"
-)
 
 // Place names where the patch lies: Where, with the measures of a strip.
 func (c DarkCorner) Place(u unit.System) string {
 	switch c.Where {
-	case across:
+	case "across":
 		return "across, from x " + u.Span(c.FromXM, c.ToXM)
-	case lengthwise:
+	case "lengthwise":
 		return "lengthwise, from y " + u.Span(c.FromYM, c.ToYM)
 	}
 	return c.Where
@@ -82,54 +76,42 @@ func (c DarkCorner) Place(u unit.System) string {
 
 // Say is Place after a verb: "in the back left corner", "along the back", "across, from x 70 to 80 mm".
 func (c DarkCorner) Say(u unit.System) string {
-	switch c.kind {
-	case spot:
-		return "at the " + c.Where
-	case corner:
-		return "in the " + c.Where + " corner"
+	if c.said != "" {
+		return c.said
 	}
 	return c.Place(u)
 }
-
-// The kinds of places: strips and whole areas, whose words stand alone, spots at a middle, and corners.
-const (
-	strip = iota
-	spot
-	corner
-)
 
 // nearSide is the share of the tank's length or width within which a strip runs along a side.
 const nearSide = 0.1
 
 // place names where a patch lies: by the third of the plan that its middle is in, by the side that it runs along, or,
-// for a strip away from the sides such as the shadow of a brace, by the way that it crosses the tank.
-func place(c DarkCorner, g Grid, midX, midY float64) (where string, kind int) {
+// for a strip away from the sides such as the shadow of a brace, by the way that it crosses the tank. said is how that
+// follows a verb, empty where it is the same.
+func place(c DarkCorner, g Grid, midX, midY float64) (where, said string) {
 	length, width := float64(g.NX)*g.StepXM, float64(g.NY)*g.StepYM
 	wide, deep := (c.ToXM-c.FromXM)/length, (c.ToYM-c.FromYM)/width
 	if wide > 0.8 && deep > 0.8 {
 		if c.AreaShare > 0.6 {
-			return "almost everywhere", strip
+			return "almost everywhere", ""
 		}
-		return "all round the edge", strip
+		return "all round the edge", ""
 	}
 	inX, inY := third(midX/length, "left", "right"), third(midY/width, "front", "back")
 	switch {
 	case wide > 0.7 && inY != "" && beside(c.FromYM, c.ToYM, width):
-		return "along the " + inY, strip
+		return "along the " + inY, ""
 	case deep > 0.7 && inX != "" && beside(c.FromXM, c.ToXM, length):
-		return "along the " + inX, strip
+		return "along the " + inX, ""
 	case deep > 0.7 && wide <= 0.7:
-		return across, strip
+		return "across", ""
 	case wide > 0.7 && deep <= 0.7:
-		return lengthwise, strip
-	case inX == "" && inY == "":
-		return "middle", spot
-	case inX == "":
-		return inY + " middle", spot
-	case inY == "":
-		return inX + " middle", spot
+		return "lengthwise", ""
+	case inX != "" && inY != "":
+		return inY + " " + inX, "in the " + inY + " " + inX + " corner"
 	}
-	return inY + " " + inX, corner
+	where = strings.TrimSpace(inY + inX + " middle")
+	return where, "at the " + where
 }
 
 // beside tells whether a patch reaches within nearSide of a side of the tank.

@@ -73,7 +73,7 @@ func TestPlacesAfterAVerb(t *testing.T) {
 		"along the back":               {FromXM: 0.1, ToXM: 0.9, FromYM: 0.9, ToYM: 1},
 		"across, from x 500 to 600 mm": {FromXM: 0.5, ToXM: 0.6, FromYM: 0, ToYM: 1},
 	} {
-		c.Where, c.kind = place(c, g, (c.FromXM+c.ToXM)/2, (c.FromYM+c.ToYM)/2)
+		c.Where, c.said = place(c, g, (c.FromXM+c.ToXM)/2, (c.FromYM+c.ToYM)/2)
 		if got := c.Say(unit.Metric); got != want {
 			t.Errorf("%q reads %q; want %q", c.Where, got, want)
 		}

@@ -61,7 +61,7 @@ type DarkCorner struct {
 	Lowest             float64 // of the plane's Shown
 	LowestLx           float64 // in lx, in the same cell
 	LowestXM, LowestYM float64 // where the lowest cell is
-	kind               int     // of Where
+	said               string  // Where after a verb, empty where it is the same
 }
 
 // Plane is the light on one horizontal plane.

@@ -52,7 +52,6 @@ func Arrange(p Problem) ([][]int, float64, error) {
 	return best.places, best.score, nil
 }
 
-// scored are allowed places with their score.
 type scored struct {
 	places [][]int
 	score  float64

@@ -35,7 +35,6 @@ func (l Line) complete(p []int) {
 	}
 }
 
-// allowed tells whether things may sit at all of the places.
 func (l Line) allowed(p []int) bool {
 	for i, at := range p {
 		if at < l.Low[i] || at > l.High[i] || i > 0 && at-p[i-1] < l.Gap[i-1] || l.out(at, 1) != at {
@@ -80,7 +79,6 @@ func (l Line) out(at, direction int) int {
 	return at
 }
 
-// span returns the lowest and the highest place of all.
 func (l Line) span() (low, high int) { return l.Low[0], l.High[len(l.High)-1] }
 
 // spread returns places at equal distances over the share of the line's room, about its middle.

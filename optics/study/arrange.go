@@ -99,7 +99,6 @@ func (a *arranger) refusal() error {
 		"or giving up mirror symmetry where a keep-out lies in the middle", a.refused)
 }
 
-// arranger is an arrangement on its way.
 type arranger struct {
 	scene   *scene.Scene // as it is, with the keep-outs added
 	options ArrangeOptions
@@ -170,7 +169,6 @@ func (a *arranger) own(ctx context.Context) error {
 	return nil
 }
 
-// exact computes one scene on the grid.
 func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate, error) {
 	lit, err := a.light.Scene(ctx, sc)
 	if err != nil {

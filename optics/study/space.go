@@ -128,7 +128,6 @@ func (b *searchSpace) addRail(r *scene.Rail, l search.Line, places int) {
 	b.rows = append(b.rows, rows)
 }
 
-// x is a place in the tank's axes.
 func (b *searchSpace) x(r *scene.Rail, place int) float64 { return r.LeftM + float64(place)*b.roundM }
 
 // score is the worth of the light of all modules at their places.
@@ -161,7 +160,6 @@ func (b *searchSpace) light(places [][]int) result.Candidate {
 		Goal: optics.Judge(b.goal, &p, finding.Finding{})}
 }
 
-// placed returns the scene with its modules at the places.
 func (b *searchSpace) placed(places [][]int) *scene.Scene {
 	sc := b.scene.Copy()
 	for i, line := range places {

@@ -35,7 +35,6 @@ func (o SweepOptions) light(sc *scene.Scene, stepM float64) (*optics.Light, erro
 	return optics.NewLight(sc, optics.LightOptions{StepM: stepM, Workers: o.Workers, Cold: o.Cold})
 }
 
-// told says how far a study is.
 func (o SweepOptions) told(done, total int) {
 	if o.Progress != nil {
 		o.Progress(done, total)
@@ -126,7 +125,6 @@ func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep,
 	return s.out, nil
 }
 
-// sweeper is a sweep on its way.
 type sweeper struct {
 	scene   *scene.Scene
 	options SweepOptions

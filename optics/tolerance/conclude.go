@@ -110,7 +110,6 @@ func (t *sampler) notes(o *result.Tolerance) (list []finding.Finding) {
 	return list
 }
 
-// verdict is the answer in one sentence.
 func verdict(o *result.Tolerance) finding.Finding {
 	low := o.Shown.Value(o.Mean.Low)
 	low.Unit = ""

@@ -30,7 +30,6 @@ const (
 	widestBeamRad    = math.Pi * 0.999
 )
 
-// source is one kind of tolerance.
 type source int
 
 const (
@@ -143,7 +142,6 @@ func lowestAbsorption(sc *scene.Scene) float64 {
 	return math.Max(-1, (w.LowestExtraPerM()-w.ExtraAbsorbPerM)/limit)
 }
 
-// limit returns the limit of a source.
 func (t *sampler) limit(s source) float64 {
 	l := t.scene.Tolerance
 	return [sourceCount]float64{l.FluxShare, l.BeamShare, l.PositionM, l.HeightM, l.AbsorptionPerM}[s]
@@ -157,7 +155,6 @@ func (t *sampler) ends(s source) [2]float64 {
 	return [2]float64{-1, 1}
 }
 
-// number gives each module its rail and its optic.
 func (t *sampler) number(sc *scene.Scene) {
 	optics := map[string]int{}
 	for r := range sc.Rails {
@@ -227,7 +224,6 @@ func (m *moduleLight) set(s source, low float64, atLow, atHigh []float64) {
 	m.line[s], m.square[s] = line, square
 }
 
-// measure is what counts of one sample.
 type measure [3]float64
 
 // The parts of a measure: mean, minimum and U0 of the plane.
