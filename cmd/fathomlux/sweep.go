@@ -162,17 +162,14 @@ func sweepTables(s *result.Sweep) (all, reached, front answer.Table) {
 		return append(candidateFigures(s.Shown, s.Axes, c),
 			answer.Figure{Key: "frontier", Value: slices.Contains(s.Frontier, i), In: answer.CSV})
 	}
-	var records, rows []answer.Answer
+	var records, done, rows []answer.Answer
 	for i, c := range s.Candidates {
 		records = append(records, record(i, c))
-	}
-	all = answer.Rows("candidates", "", records...)
-	reached, reached.Rows = all, nil
-	for i, c := range s.Candidates {
 		if c.Reached() {
-			reached.Rows = append(reached.Rows, all.Rows[i])
+			done = append(done, records[i])
 		}
 	}
+	all, reached = answer.Rows("candidates", "", records...), answer.Rows("", "", done...)
 	title := fmt.Sprintf("%d candidates; the frontier, in order of rising mean", len(s.Candidates))
 	n := len(s.Frontier)
 	shown := min(n, frontierRows)

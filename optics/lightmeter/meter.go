@@ -266,15 +266,13 @@ const farthest = 1e6
 
 func (m *meter) problem(measured []float64) fit.Problem {
 	p := fit.Problem{Measured: measured, Model: m.model, RelativeError: m.options.RelativeError}
-	highest := 0.0
+	p.Floor = floorShare * floats.Max(measured)
 	sums := make([][2]float64, len(m.sensors))
 	for i, v := range measured {
-		highest = math.Max(highest, v)
 		s := m.sensorOf[i]
 		sums[s][0] += v
 		sums[s][1] += m.own[i]
 	}
-	p.Floor = floorShare * highest
 	for _, s := range sums {
 		p.Start = append(p.Start, math.Log(math.Min(math.Max(s[0]/s[1], 1/farthest), farthest)))
 		p.Low, p.High = append(p.Low, -math.Log(farthest)), append(p.High, math.Log(farthest))

@@ -13,9 +13,6 @@ const (
 	responseDepths = 6.0
 )
 
-// lightAt computes the light of all readings, each in its own quantity, in water with some extra absorption.
-type lightAt func(ctx context.Context, extraPerM float64) ([]float64, error)
-
 // response is the light at some points against the extra absorption of the water. The logarithm of the light, which is
 // nearly a straight line, is kept as a cubic spline: between lowPerM and highPerM it is the engine's within 1e-5.
 type response struct {
@@ -23,8 +20,9 @@ type response struct {
 	logs              []*interp.NotAKnotCubic // by reading; nil where no light comes
 }
 
-// newResponse lets an engine compute the readings in as many waters as there are nodes.
-func newResponse(ctx context.Context, light lightAt, lowPerM, highPerM float64) (r *response, err error) {
+// newResponse lets an engine compute the readings, each in its own quantity, in as many waters as there are nodes.
+func newResponse(ctx context.Context, light func(ctx context.Context, extraPerM float64) ([]float64, error), lowPerM,
+	highPerM float64) (r *response, err error) {
 	r = &response{lowPerM: lowPerM, highPerM: highPerM}
 	var perM [responseNodes]float64
 	var nodes [responseNodes][]float64

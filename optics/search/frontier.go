@@ -1,6 +1,6 @@
 // Package search chooses among candidates by any score; it knows no light. Frontier finds those that no other beats in
-// both of two measures, Product walks through all combinations of ranges, Arrange looks for the best places along
-// lines. Next: package optics for the scores: sweep and arrange.
+// both of two measures, Arrange looks for the best places along lines.
+// Next: package study for the scores: sweep and arrange.
 package search
 
 import (
@@ -23,19 +23,4 @@ func Frontier(x, y []float64) (front []int) {
 	}
 	slices.Reverse(front)
 	return front
-}
-
-// Product returns all combinations of one value out of each list, the last list running fastest.
-func Product(lists [][]float64) [][]float64 {
-	all := [][]float64{nil}
-	for _, list := range lists {
-		var longer [][]float64
-		for _, head := range all {
-			for _, v := range list {
-				longer = append(longer, append(slices.Clip(head), v))
-			}
-		}
-		all = longer
-	}
-	return all
 }

@@ -44,14 +44,6 @@ func TestNothingBeatsTheFrontier(t *testing.T) {
 	})
 }
 
-func TestProduct(t *testing.T) {
-	got := Product([][]float64{{1, 2}, {3}, {4, 5}})
-	want := [][]float64{{1, 3, 4}, {1, 3, 5}, {2, 3, 4}, {2, 3, 5}}
-	if !slices.EqualFunc(got, want, slices.Equal) {
-		t.Errorf("product %v", got)
-	}
-}
-
 // line is n things 20 apart at least on 0 to 400.
 func line(n int, mirrored bool) Line {
 	l := Line{}

@@ -3,6 +3,7 @@ package study
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fathomlux/optics"
@@ -62,11 +63,17 @@ func (o SweepOptions) check() error {
 
 // combinations returns all choices of one value of each axis, the last axis running fastest.
 func (o SweepOptions) combinations() [][]float64 {
-	var lists [][]float64
+	all := [][]float64{nil}
 	for _, a := range o.Axes {
-		lists = append(lists, a.Values)
+		var longer [][]float64
+		for _, head := range all {
+			for _, v := range a.Values {
+				longer = append(longer, append(slices.Clip(head), v))
+			}
+		}
+		all = longer
 	}
-	return search.Product(lists)
+	return all
 }
 
 // with returns the scene in which the axes have the values, and more is changed besides.

@@ -2,6 +2,7 @@ package study
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"runtime"
 	"strings"
@@ -155,5 +156,16 @@ func BenchmarkSweep(b *testing.B) {
 			}
 			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(count), "us/candidate")
 		})
+	}
+}
+
+// TestCombinations: the last axis runs fastest, and without axes there is one choice, of nothing.
+func TestCombinations(t *testing.T) {
+	t.Parallel()
+	axis := func(values ...float64) edit.Range { return edit.Range{Values: values} }
+	for want, axes := range map[string][]edit.Range{"[[]]": nil, "[[1 3 4] [1 3 5] [2 3 4] [2 3 5]]": {axis(1, 2), axis(3), axis(4, 5)}, "[]": {axis(1), axis()}} {
+		if got := fmt.Sprint(SweepOptions{Axes: axes}.combinations()); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
 	}
 }

@@ -142,11 +142,7 @@ type Each []Arg
 
 // Say writes the arguments with semicolons.
 func (e Each) Say(u unit.System) string {
-	words := make([]string, len(e))
-	for i, a := range e {
-		words[i] = a.Say(u)
-	}
-	return strings.Join(words, "; ")
+	return strings.Join(said(e, u), "; ")
 }
 
 // Then is findings that are told behind another one, each after a semicolon.
@@ -226,19 +222,14 @@ type List []Arg
 
 // Say writes the list with commas.
 func (l List) Say(u unit.System) string {
-	words := make([]string, len(l))
-	for i, a := range l {
-		words[i] = a.Say(u)
-	}
-	return unit.List(words, 8)
+	return unit.List(said(l, u), 8)
 }
 
-// Texts makes a list of names.
-func Texts(names []string) (l List) {
-	for _, n := range names {
-		l = append(l, Text(n))
+func said(args []Arg, u unit.System) (words []string) {
+	for _, a := range args {
+		words = append(words, a.Say(u))
 	}
-	return l
+	return words
 }
 
 // Say writes a finding that is an argument of another: its cause.

@@ -151,7 +151,11 @@ func TestWords(t *testing.T) {
 	if got, want := cause.Line(unit.Metric), "refused: a of b hang c too low, at d; 5 %, 24.0 V, 85 °C, 350 mA"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
-	if got := Texts(strings.Split("abcdefghijk", "")).Say(unit.Metric); got != "a, b, c, d, e, f, g, h and 3 more" {
+	var long List
+	for _, letter := range "abcdefghijk" {
+		long = append(long, Text(letter))
+	}
+	if got := long.Say(unit.Metric); got != "a, b, c, d, e, f, g, h and 3 more" {
 		t.Errorf("a long list is %q", got)
 	}
 }

@@ -212,7 +212,8 @@ const stretchShare = 0.2
 // Trust says how far the temperatures of rails lean on formulas outside the range in which they were measured; nothing
 // where they do not. With a share of the heat as uncertain, a bar's rise over the air is off by about that share.
 func (o *Point) Trust() finding.Finding {
-	var names, faces []string
+	var faces []string
+	var names finding.List
 	offK := 0.0
 	for _, r := range o.Rails {
 		share := 0.0
@@ -220,7 +221,7 @@ func (o *Point) Trust() finding.Finding {
 			share, faces = share+f.Share, append(faces, f.Face)
 		}
 		if share > 0 {
-			names = append(names, scene.RailWord(r.Name))
+			names = append(names, finding.Text(scene.RailWord(r.Name)))
 			offK = math.Max(offK, stretchShare*share*(r.HottestRailC-r.AirC))
 		}
 	}
@@ -228,7 +229,7 @@ func (o *Point) Trust() finding.Finding {
 		return finding.Finding{}
 	}
 	slices.Sort(faces)
-	return finding.NarrowBars.Of(finding.Texts(names), finding.Text(strings.Join(slices.Compact(faces), " and ")),
+	return finding.NarrowBars.Of(names, finding.Text(strings.Join(slices.Compact(faces), " and ")),
 		finding.Percent(stretchShare), finding.Value{V: math.Ceil(offK), Unit: "K"})
 }
 
