@@ -72,7 +72,7 @@ func writeTable(b *strings.Builder, t Table) {
 	aligned(b, rows, func(i int) bool {
 		return i > 0 && slices.ContainsFunc(t.Rows, func(r []any) bool {
 			switch r[columns[i]].(type) {
-			case nil, bool, string, []string:
+			case nil, bool, string, []string, []float64:
 				return false
 			}
 			return true
