@@ -107,10 +107,11 @@ func totalText(b bill.Bill) string {
 
 // billTable is the bill; prices that are not known are missing.
 func billTable(b bill.Bill) answer.Table {
+	short := func(v float64) string { return unit.Short(v, 2) }
 	t := answer.Table{Key: "lines", Title: "Bill of parts", Columns: []answer.Column{
 		{Key: "kind", Title: "part"}, {Key: "name", Title: "name"}, {Key: "unit", Title: "unit"},
-		{Key: "used", Title: "used", Say: number}, {Key: "spare", Title: "spare", Say: number},
-		{Key: "buy", Title: "buy", Say: number}, col("each", "each", "", 2), col("sum", "sum", "", 2),
+		{Key: "used", Title: "used", Say: short}, {Key: "spare", Title: "spare", Say: short},
+		{Key: "buy", Title: "buy", Say: short}, col("each", "each", "", 2), col("sum", "sum", "", 2),
 		{Key: "currency", Title: "currency"}, {Key: "note", Title: "note"}}}
 	for _, l := range b.Lines {
 		priced := l.Each.Currency != ""

@@ -217,8 +217,8 @@ func (j *job) heatParts() []any {
 // costParts say what to buy and what a year costs.
 func (j *job) costParts() []any {
 	bill := j.bill()
-	return []any{"All parts that the scene takes, with spares. A dash means that no price is known; pieces are counted " +
-		"unless metres (m) are named. Each is the price of one piece or metre.", billTable(bill),
+	return []any{"All parts that the scene takes, with spares. Each is the price of one piece (pcs) or metre (m); a " +
+		"dash means that no price is known.", billTable(bill),
 		answer.Lines{List: []string{totalText(bill), spareText(j.share)}}, j.wired.running()}
 }
 
