@@ -8,8 +8,10 @@ import (
 	"image/color"
 	"image/png"
 	"io"
+	"math"
 	"os/exec"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -160,6 +162,37 @@ func TestDocumentLooksAsThePicture(t *testing.T) {
 	}
 	if all := drawn.Bounds().Dx() * drawn.Bounds().Dy(); off > all/100 {
 		t.Errorf("%d of %d pixels differ", off, all)
+	}
+}
+
+// TestDocumentTextsTakeTheirWidth: letters that are kerned, "11" and "V,", run no wider in PDF than their box.
+func TestDocumentTextsTakeTheirWidth(t *testing.T) {
+	t.Parallel()
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext is not here (Debian: poppler-utils)")
+	}
+	setter, err := style.NewTypesetter(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := style.NewCanvas(400, 100, setter)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := style.Text{Text: strings.Repeat("11V,", 8), At: style.Pt(20, 40), Font: style.TextFont}
+	c.Write(text)
+	cmd := exec.Command(tool, "-bbox", "-", "-")
+	cmd.Stdin = bytes.NewReader(encoded(t, c, style.PDF))
+	out, err := cmd.Output()
+	found := regexp.MustCompile(`xMin="([\d.]+)" yMin="[\d.]+" xMax="([\d.]+)"`).FindSubmatch(out)
+	if err != nil || found == nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	left, _ := strconv.ParseFloat(string(found[1]), 64)
+	right, _ := strconv.ParseFloat(string(found[2]), 64)
+	if want := c.Width(text.Text, text.Font) * 0.75; math.Abs(right-left-want) > 0.5 { // points of 1/72 in
+		t.Errorf("%g wide; want %g", right-left, want)
 	}
 }
 

@@ -65,7 +65,7 @@ func (f *fan) off(rad, distance float64) style.Point {
 	return style.Pt(f.apex.X+s*distance, f.apex.Y+c*distance)
 }
 
-// draw draws the axes, the edges, the curves over them, and the names outside.
+// draw draws the axes, the edges with their names outside, and the curves over them.
 func (f *fan) draw(c *style.Canvas, box style.Box) {
 	f.Canvas, f.apex = c, style.Pt(box.Centre().X, box.Top+topRoom)
 	f.axes()
@@ -74,9 +74,6 @@ func (f *fan) draw(c *style.Canvas, box style.Box) {
 	}
 	for _, p := range slices.Backward(f.planes) {
 		f.curve(p)
-	}
-	for _, p := range f.planes {
-		f.names(p)
 	}
 	side := style.Text{Text: "left", At: style.Pt(box.Left, box.Bottom-style.TextFont.LineHeight()), Font: style.TextFont,
 		Colour: style.SoftInk}
@@ -158,31 +155,22 @@ func (f *fan) shows(angle float64) bool {
 	return angle != 0 && math.Abs(angle) <= f.span*(1+1e-9) && math.Abs(angle) < math.Pi/2-1e-9
 }
 
-// edges draws the directions of half and of tenth intensity up to the outermost ring, and a dot where the curve meets
-// them.
+// edges draws the directions of half and of tenth intensity up to the outermost ring, with a dot where the curve meets
+// them, and writes beside the arc which is which: on the right of a beam that is the same to both sides, else on both.
 func (f *fan) edges(p plane) {
 	for i, pair := range p.edges {
 		pen := style.Pen{Width: 1.4, Colour: style.Faded(p.pen.Colour, 0.85), Dash: []float64{[2]float64{7, 2}[i], 4}}
-		for _, angle := range pair {
-			if f.shows(angle) {
-				f.Line(f.apex, f.off(angle, f.radius), pen)
-				f.Dot(f.at(angle, f.beam.CentreCd*[2]float64{0.5, 0.1}[i]), 4, p.pen.Colour)
-			}
-		}
-	}
-}
-
-// names writes beside the arc which edge is which: on the right of a beam that is the same to both sides, else on both.
-func (f *fan) names(p plane) {
-	for i, pair := range p.edges {
 		for side, angle := range pair {
-			if even := math.Abs(pair[0]+pair[1]) < 1e-6; !f.shows(angle) || side == 0 && even {
+			if !f.shows(angle) {
 				continue
 			}
+			f.Line(f.apex, f.off(angle, f.radius), pen)
+			f.Dot(f.at(angle, f.beam.CentreCd*[2]float64{0.5, 0.1}[i]), 4, p.pen.Colour)
 			text := style.Text{Text: [2]string{"half ", "tenth "}[i] + angleText(math.Abs(angle)), Font: style.LabelFont,
 				Colour: p.pen.Colour}
+			even := math.Abs(pair[0]+pair[1]) < 1e-6
 			for _, out := range []float64{32, 50, 68, 14} {
-				if f.outside(angle, out, text) {
+				if side == 0 && even || f.outside(angle, out, text) {
 					break
 				}
 			}

@@ -23,8 +23,7 @@ func (c *canvas) blocks() (lines []string) {
 			upper, lower := c.colour(column, 2*line), c.colour(column, 2*line+1)
 			letter := upperHalf
 			if mark := c.marks[[2]int{column, line}]; mark != 0 {
-				letter, lower = string(mark), between(upper, lower)
-				upper = color.RGBA(style.InkOn(lower))
+				letter, upper = string(mark), color.RGBA(style.InkOn(lower))
 			}
 			text += p.write(letter, upper, lower)
 		}
@@ -36,12 +35,6 @@ func (c *canvas) blocks() (lines []string) {
 // colour returns the colour of one pixel.
 func (c *canvas) colour(column, row int) color.RGBA {
 	return style.Light().At(c.scale.Share(c.at(column, row, 2*c.lines)))
-}
-
-// between returns the colour half-way between two.
-func between(a, b color.RGBA) color.RGBA {
-	half := func(x, y uint8) uint8 { return uint8((int(x) + int(y)) / 2) }
-	return color.RGBA{R: half(a.R, b.R), G: half(a.G, b.G), B: half(a.B, b.B), A: 255}
 }
 
 // bar is a bar of all colours.

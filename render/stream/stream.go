@@ -57,9 +57,6 @@ var (
 
 // Draw draws the page, 1100 points wide.
 func (p Page) Draw() (*style.Canvas, error) {
-	if p.Emitted < 0 || math.IsInf(p.Emitted, 0) || math.IsNaN(p.Emitted) {
-		return nil, fmt.Errorf("a stream of %g lm cannot be drawn; it must not be below 0", p.Emitted)
-	}
 	return p.Page.Draw(pageWidth, func(*style.Typesetter, float64) []fig.Block {
 		if p.Emitted == 0 {
 			return nil

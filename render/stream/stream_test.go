@@ -56,6 +56,9 @@ func TestWidthsAreToScale(t *testing.T) {
 		y, left = y+p.row(l), left-l.Lumens
 		check(y - 2)
 	}
+	if from, to := run(c, y+between/2, line); to-from < pageWidth-2*fig.Margin-2 {
+		t.Errorf("the surface is drawn from %g to %g points", from, to)
+	}
 	if want := lumensText(left); !slices.ContainsFunc(c.Texts(), func(text style.Placed) bool { return text.Text == want }) {
 		t.Errorf("nothing says that %s go on", want)
 	}
@@ -118,14 +121,6 @@ func TestTextsStandClear(t *testing.T) {
 			if !c.Page().Contains(text.Box) {
 				t.Errorf("%s: %q leaves the page", name, text.Text)
 			}
-		}
-	}
-}
-
-func TestDrawRefuses(t *testing.T) {
-	for _, lm := range []float64{-1, math.NaN(), math.Inf(1)} {
-		if _, err := (Page{Emitted: lm}).Draw(); err == nil {
-			t.Errorf("%g lm are drawn", lm)
 		}
 	}
 }
