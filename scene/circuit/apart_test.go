@@ -89,17 +89,17 @@ func TestApartAboveSixtyVolts(t *testing.T) {
 	}
 }
 
-// TestDesignSaysWhatIsApart: only where no driver feeds all modules, with and without a wish.
+// TestDesignSaysWhatIsApart: only where no driver feeds all modules, with and without a request.
 func TestDesignSaysWhatIsApart(t *testing.T) {
 	job := fragJob("cbcbcbcbcbc", "bcbcbcbcbcb", "cbcbcbcbcbc")
-	for _, wish := range []Request{{}, {Strings: 1}, {Driver: "cc-700"}} {
-		job.Request = wish
+	for _, ask := range []Request{{}, {Strings: 1}, {Driver: "cc-700"}} {
+		job.Request = ask
 		p, err := Design(job)
 		if err != nil || len(p.Apart) != 3 || p.Wanted.Any() {
-			t.Errorf("%+v: %d portions, %q, %v", wish, len(p.Apart), p.Wanted.Words(unit.Metric), err)
+			t.Errorf("%+v: %d portions, %q, %v", ask, len(p.Apart), p.Wanted.Words(unit.Metric), err)
 		}
-		if picked := p.Chosen.Split != nil; picked != (wish != Request{}) || picked != (len(p.Card) > 0) || !p.Chosen.Flagged() {
-			t.Errorf("%+v: %+v, %d points of a card", wish, p.Chosen, len(p.Card))
+		if picked := p.Chosen.Split != nil; picked != (ask != Request{}) || picked != (len(p.Card) > 0) || !p.Chosen.Flagged() {
+			t.Errorf("%+v: %+v, %d points of a card", ask, p.Chosen, len(p.Card))
 		}
 	}
 	if p, err := Design(foyerJob()); err != nil || p.Apart != nil || p.Wanted.Any() {

@@ -68,7 +68,7 @@ func TestDriverOrder(t *testing.T) {
 
 func TestChoose(t *testing.T) {
 	for name, c := range map[string]struct {
-		wish    Request
+		ask     Request
 		strings int
 		driver  string // empty where no driver is chosen
 		flagged bool
@@ -83,8 +83,8 @@ func TestChoose(t *testing.T) {
 		"no driver fits":   {Request{Strings: 1}, 1, "", true, "1 string of 6: no driver fits"},
 	} {
 		job := foyerJob()
-		job.Request = c.wish
-		got, driver := choose(mustSplits(t, job), c.wish), ""
+		job.Request = c.ask
+		got, driver := choose(mustSplits(t, job), c.ask), ""
 		if got.Fit != nil {
 			driver = got.Fit.Driver.Name
 		}
@@ -99,7 +99,7 @@ func TestChoose(t *testing.T) {
 
 func TestChooseRefuses(t *testing.T) {
 	for name, c := range map[string]struct {
-		wish Request
+		ask  Request
 		blue int // of the six modules
 		want string
 	}{
@@ -107,7 +107,7 @@ func TestChooseRefuses(t *testing.T) {
 		"unlike make-up": {Request{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings, and strings of unlike modules do not share current evenly; strings that serve: 1, 2"},
 	} {
 		job := foyerJob()
-		job.Request = c.wish
+		job.Request = c.ask
 		for i := range c.blue {
 			job.Modules[i].Part.Name = "quad-blue"
 		}
@@ -123,11 +123,11 @@ func TestChooseRefuses(t *testing.T) {
 
 // TestWhatWouldServeServes reads the wanted driver from the words, puts it into the table, and finds that it fits.
 func TestWhatWouldServeServes(t *testing.T) {
-	for _, wish := range []Request{{}, {Strings: 1}, {Strings: 2}, {Driver: "small"}} {
+	for _, ask := range []Request{{}, {Strings: 1}, {Strings: 2}, {Driver: "small"}} {
 		job := foyerJob()
 		small := job.Drivers["cc-350"]
 		small.RatedW = 2
-		job.Drivers, job.Request = map[string]parts.Driver{"small": small}, wish
+		job.Drivers, job.Request = map[string]parts.Driver{"small": small}, ask
 		p, err := Design(job)
 		if err != nil {
 			t.Fatal(err)
@@ -136,23 +136,23 @@ func TestWhatWouldServeServes(t *testing.T) {
 		d := small
 		var mA float64
 		if n, err := fmt.Sscanf(words, "a driver of %g mA that covers %g to %g V and gives %g W or more would serve", &mA, &d.LowestV, &d.HighestV, &d.RatedW); n != 4 {
-			t.Errorf("%+v: %q (%v)", wish, words, err)
+			t.Errorf("%+v: %q (%v)", ask, words, err)
 			continue
 		}
-		s := split(t, p.Splits, 3) // what is wanted without a wish
+		s := split(t, p.Splits, 3) // what is wanted without a request
 		if p.Chosen.Split != nil {
 			s = *p.Chosen.Split
 		}
 		if !strings.HasSuffix(words, fmt.Sprintf(" would serve, for %s", s.Shape().Words(unit.Metric))) {
-			t.Errorf("%+v: %q", wish, words)
+			t.Errorf("%+v: %q", ask, words)
 		}
 		if d.LowestV < s.LowestV-1 || d.HighestV > s.HighestV+1 || d.RatedW > s.LoadW*(1+job.Given.MarginShare)+1 {
-			t.Errorf("%+v: %q asks for more than %g to %g V and %g W", wish, words, s.LowestV, s.HighestV, s.LoadW)
+			t.Errorf("%+v: %q asks for more than %g to %g V and %g W", ask, words, s.LowestV, s.HighestV, s.LoadW)
 		}
 		d.CurrentsA = []float64{mA / 1000}
 		job.Drivers["wanted"], job.Request = d, Request{Strings: s.Strings}
 		if p, err = Design(job); err != nil || !p.Chosen.Fed() || p.Chosen.Fit.Driver.Name != "wanted" || p.Wanted.Any() {
-			t.Errorf("%+v: the driver of %q does not serve: %+v, %v", wish, words, p.Chosen, err)
+			t.Errorf("%+v: the driver of %q does not serve: %+v, %v", ask, words, p.Chosen, err)
 		}
 	}
 }

@@ -22,9 +22,9 @@ func wiredAs(t *testing.T, strings int, driver string) Circuit {
 	return p.Circuit
 }
 
-// TestOneStringOpens: of N equal strings on a constant current the others get N/(N-1): 200 % of two, 150 % of three.
+// TestOpenCircuitOfOneString: of N equal strings on a constant current the others get N/(N-1): 200 % of two, 150 % of three.
 // Source: circuit laws (H2).
-func TestOneStringOpens(t *testing.T) {
+func TestOpenCircuitOfOneString(t *testing.T) {
 	for _, c := range []struct {
 		strings int
 		driver  string
@@ -57,7 +57,7 @@ func TestOpenOverTheHighestCurrent(t *testing.T) {
 	}
 }
 
-func TestTheOnlyStringOpens(t *testing.T) {
+func TestOpenCircuitOfTheOnlyString(t *testing.T) {
 	c := wiredAs(t, 1, "")
 	f := c.open(0)
 	if f.Sharing.CurrentA[0] != 0 || !slices.Equal(words(f.Notes...), []string{"all modules are dark"}) {
@@ -99,7 +99,7 @@ func TestShortOfTheOnlyModule(t *testing.T) {
 	}
 }
 
-func TestShortHogs(t *testing.T) {
+func TestShortCircuitTakesCurrent(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n, long := rapid.IntRange(2, 4).Draw(t, "strings"), rapid.IntRange(2, 8).Draw(t, "modules")
 		c := Circuit{DriverA: quadA * float64(n)}

@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"fathomlux/scene/finding"
@@ -66,16 +67,14 @@ func unequal(row []parts.Mounted, strings int) finding.Finding {
 
 // measure adds up voltages and powers at the modules' wanted current.
 func (s *Split) measure(coldC float64) {
-	for n, line := range s.Of {
+	s.LowestV = math.Inf(1)
+	for _, line := range s.Of {
 		warmV, coldV := 0.0, 0.0
 		for _, m := range line {
 			warm, cold := at(m, m.JunctionC), at(m, coldC)
 			warmV, coldV = warmV+warm, coldV+cold
 			s.LoadW += warm * m.CurrentA
 			s.ColdLoadW += cold * m.CurrentA
-		}
-		if n == 0 {
-			s.LowestV = warmV
 		}
 		s.LowestV, s.HighestV = min(s.LowestV, warmV, coldV), max(s.HighestV, warmV, coldV)
 		s.WarmV += warmV / float64(s.Strings)

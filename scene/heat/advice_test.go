@@ -7,7 +7,7 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// crowded is a rail that is warmer than wished.
+// crowded is a rail that is warmer than asked for.
 func crowded() Input { return foyer(14, 0.7) }
 
 func allProfiles() map[string]parts.Profile { return parts.Builtin().Profiles }

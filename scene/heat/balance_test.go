@@ -81,7 +81,7 @@ func TestBalanceOfTheFoyer(t *testing.T) { // sizes that a thermometer would fin
 	if !(r.RelativeFlux < 1 && r.RelativeFlux > 0.9) || r.FluxLm >= r.RatedLm {
 		t.Errorf("light left %g, %g of %g lm", r.RelativeFlux, r.FluxLm, r.RatedLm)
 	}
-	near(t, "cold flux", r.RatedLm, 6*556, 1e-6) // 139 lm a die
+	near(t, "rated flux", r.RatedLm, 6*556, 1e-6) // 139 lm a die
 	if r.AirC != 24 || r.HoodWallC != 24 || r.Steps < 2 || r.Steps > 12 {
 		t.Errorf("air %g, wall %g, %d steps", r.AirC, r.HoodWallC, r.Steps)
 	}

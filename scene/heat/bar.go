@@ -31,19 +31,14 @@ type face struct {
 
 // faces are sides, top, underside and grooves.
 func (b Bar) faces() [4]face {
-	share, box := b.covered()
+	boxM := 2 * (b.WidthM + b.HeightM)
+	share := math.Min(b.PerimeterM/boxM, 1) // of the box around the bar, which the air reaches
 	return [4]face{
 		{"", share * 2 * b.HeightM, b.HeightM, flow.vertical, 0, 0},
 		{"top", share * b.WidthM, b.WidthM / 2, flow.hotSideUp, 1e4, 1e11},
 		{"underside", share * b.WidthM, b.WidthM / 2, flow.hotSideDown, 1e5, 1e10},
-		{"", math.Max(b.PerimeterM-box, 0), b.HeightM, flow.vertical, 0, 0},
+		{"", math.Max(b.PerimeterM-boxM, 0), b.HeightM, flow.vertical, 0, 0},
 	}
-}
-
-// covered returns the share of the box around the bar that the air reaches, and that box's perimeter.
-func (b Bar) covered() (share, boxM float64) {
-	boxM = 2 * (b.WidthM + b.HeightM)
-	return math.Min(b.PerimeterM/boxM, 1), boxM
 }
 
 // barLoss is the heat that a metre of bar gives off, W/m.
@@ -65,13 +60,13 @@ func (b Bar) lossPerM(surfaceC float64) (l barLoss, err error) {
 		return l, err
 	}
 	body := body{SurfaceC: surfaceC, AirC: b.AirC, Air: film}
-	for i, f := range b.faces() {
+	faces := b.faces()
+	for i, f := range faces {
 		body.LengthM = f.lengthM
 		flow := body.flow()
 		l.FacesW[i], l.rayleigh[i] = body.wPerM2K(f.nusselt(flow))*f.widthM*(surfaceC-b.AirC), flow.Rayleigh
 	}
-	share, boxM := b.covered()
-	l.RadiationW = share * boxM * body.radiationWPerM2(b.Emissivity)
+	l.RadiationW = (faces[0].widthM + faces[1].widthM + faces[2].widthM) * body.radiationWPerM2(b.Emissivity)
 	return l, nil
 }
 

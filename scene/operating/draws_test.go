@@ -22,7 +22,7 @@ func atWork(s *scene.Scene) (*scene.Scene, error) {
 // exact is for sums of a few products of short decimals: only rounding is left.
 const exact = 1e-9
 
-func TestWarmLightIsLess(t *testing.T) {
+func TestFluxAtOperatingTemperatureIsLess(t *testing.T) {
 	cold := scenetest.Parse(t, twoRails(t))
 	warm, err := atWork(cold)
 	if err != nil {
@@ -47,7 +47,7 @@ func TestWarmLightIsLess(t *testing.T) {
 	}
 }
 
-func TestWarmLightOfAMeteredScene(t *testing.T) {
+func TestFluxOfAMeteredScene(t *testing.T) {
 	s := scenetest.Parse(t, scenetest.Sound+"flux_factor: 0.8\n")
 	o, plain := operate(t, s), operate(t, scenetest.Parse(t, scenetest.Sound))
 	warm, err := atWork(s)
@@ -65,7 +65,7 @@ func TestWarmLightOfAMeteredScene(t *testing.T) {
 	}
 }
 
-func TestCopiesAreColdAgain(t *testing.T) {
+func TestCopiesAreAtTestTemperature(t *testing.T) {
 	cold := scenetest.Parse(t, scenetest.Sound)
 	warm, err := atWork(cold)
 	if err != nil {

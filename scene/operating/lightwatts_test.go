@@ -86,9 +86,9 @@ func TestLightWattsByHand(t *testing.T) {
 	}
 }
 
-// TestLightShareIsChecked holds the warning of a part whose light share, or whose flux itself, does not go with its spectrum:
+// TestRadiantEfficiencyIsChecked holds the warning of a part whose radiant efficiency, or whose flux itself, does not go with its spectrum:
 // four-blue gives 62 % of the power as light at 300 mA (see above: 15 lm / 25.954 / 0.9 W) and 43 % at 1000 mA.
-func TestLightShareIsChecked(t *testing.T) {
+func TestRadiantEfficiencyIsChecked(t *testing.T) {
 	t.Parallel()
 	for share, warns := range map[float64]bool{0.35: true, 0.4: false, 0.5: false, 0.68: false, 0.75: true} {
 		s := scenetest.Parse(t, scenetest.Edit(t, byHand, "radiant_efficiency: 0.6,", fmt.Sprintf("radiant_efficiency: %g,", share)))

@@ -44,7 +44,7 @@ type RailPoint struct {
 	stretched []heat.Stretch // faces whose formulas are stretched
 }
 
-// RelativeFlux returns the share of the cold light that is left, 1 where there is none.
+// RelativeFlux returns the share of the rated flux that is left, 1 where there is none.
 func (o *Point) RelativeFlux() float64 {
 	if o.RatedLm == 0 {
 		return 1

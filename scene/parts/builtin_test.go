@@ -93,8 +93,8 @@ func TestBuiltinLightShares(t *testing.T) {
 		lm, w := atRow(t, m, low)
 		most := lm / w / lmPerW
 		lm, w = atRow(t, m, high)
-		within(t, name+": light share", m.RadiantEfficiency, lm/w/lmPerW, most)
-		within(t, name+": light share at its lowest current", most, 0.3, 0.8) // above 0.8 no die is known
+		within(t, name+": radiant efficiency", m.RadiantEfficiency, lm/w/lmPerW, most)
+		within(t, name+": radiant efficiency at its lowest current", most, 0.3, 0.8) // above 0.8 no die is known
 	}
 }
 
@@ -233,4 +233,12 @@ func BenchmarkBuiltinFirst(b *testing.B) {
 	for b.Loop() {
 		readBuiltin()
 	}
+}
+
+func mustRead(file string) []byte {
+	content, err := data.ReadFile(file)
+	if err != nil {
+		panic(err)
+	}
+	return content
 }

@@ -73,12 +73,12 @@ func (d *draft) checkModule(m Module) {
 	}
 }
 
-// shareSlack is by how much the light share may miss what flux and spectrum give: the flux of dies is told to about a
+// shareSlack is by how much the radiant efficiency may miss what flux and spectrum give: a flux is told to about a
 // tenth. Common practice, no published source.
 const shareSlack = 0.1
 
 // LightWarning holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that
-// goes in: no die gives more light than that, and the part's own light share should lie within what its table gives. It
+// goes in: no die gives more light than that, and the part's own radiant efficiency should lie within what its table gives. It
 // says what is odd, and in which row of the table, -1 for the share.
 func (m Module) LightWarning() (row int, odd finding.Finding) {
 	rowsA, lm := m.FluxLm.Points()

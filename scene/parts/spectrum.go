@@ -2,6 +2,7 @@ package parts
 
 import (
 	"cmp"
+	_ "embed"
 	"math"
 	"path"
 	"slices"
@@ -158,10 +159,11 @@ func mix(d *draft) curve.Curve {
 	})
 }
 
-// illuminantTable is the CIE's tables as they are embedded; source and unit are in the file's head.
-var illuminantTable = sync.OnceValue(func() curve.Table {
-	return curve.MustParseTable(string(mustRead("data/illuminants.csv")))
-})
+//go:embed data/illuminants.csv
+var illuminantsCSV string
+
+// illuminantTable is the CIE's tables; source and unit are in the file's head.
+var illuminantTable = sync.OnceValue(func() curve.Table { return curve.MustParseTable(illuminantsCSV) })
 
 // Illuminants returns the names of the CIE's tables: of all columns but the first, which is the wavelength.
 func Illuminants() []string { return illuminantTable().Names()[1:] }

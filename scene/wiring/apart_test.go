@@ -31,7 +31,7 @@ func serve(sc *scene.Scene, g *wiring.Group) string {
 	return strings.Join(finding.Lines(g.Serve(sc), finding.Note, unit.Metric), "; ")
 }
 
-// TestNothingIsChosenForNobody: without a wish no strings are chosen where no driver feeds them; what would serve is said.
+// TestNothingIsChosenForNobody: without a request no strings are chosen where no driver feeds them; what would serve is said.
 func TestNothingIsChosenForNobody(t *testing.T) {
 	sc, groups := wireOf(t, threeRails("wiring: {hours: 10 h}\n"))
 	g := &groups[0]
@@ -73,8 +73,8 @@ func checkSplitInBill(t *testing.T, sc *scene.Scene, g *wiring.Group) {
 	}
 }
 
-// TestAWishIsShownWithWhatWouldServe: what the scene asks for is shown although no driver feeds it, beside what would serve.
-func TestAWishIsShownWithWhatWouldServe(t *testing.T) {
+// TestARequestIsShownWithWhatWouldServe: what the scene asks for is shown although no driver feeds it, beside what would serve.
+func TestARequestIsShownWithWhatWouldServe(t *testing.T) {
 	for _, wiring := range []string{"wiring: {strings: 1}\n", "wiring: {driver: cc-700}\n"} {
 		sc, groups := wireOf(t, threeRails(wiring))
 		g := &groups[0]

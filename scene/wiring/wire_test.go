@@ -154,7 +154,7 @@ rails:
 wiring: {driver: cc-700, strings: 2, hours: 9 h}
 `
 
-// TestUnlikeCurrentsGetADriverEach: two groups, strings numbered through, the wish kept where it serves.
+// TestUnlikeCurrentsGetADriverEach: two groups, strings numbered through, the request kept where it serves.
 func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 	sc, groups := wireOf(t, twoCurrents)
 	names := func(modules []parts.Mounted) (all string) {
