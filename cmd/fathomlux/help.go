@@ -29,23 +29,18 @@ func newManCommand(s streams) *cobra.Command {
 		Example: "fathomlux man ~/.local/share/man/man1",
 	}
 	return command(s, c, &o, func(ctx context.Context, s streams) error {
-		return runMan(ctx, s, o.args[0], c.Root())
-	})
-}
-
-// runMan writes the pages into dir, whole or not at all.
-func runMan(ctx context.Context, s streams, dir string, root *cobra.Command) error {
-	var files []output.File
-	for _, c := range allCommands(root) {
-		page, err := manPage(c)
-		if err != nil {
-			return err
+		var files []output.File
+		for _, c := range allCommands(c.Root()) {
+			page, err := manPage(c)
+			if err != nil {
+				return err
+			}
+			files = append(files, output.File{Name: strings.ReplaceAll(c.CommandPath(), " ", "-") + ".1", Data: page})
 		}
-		files = append(files, output.File{Name: strings.ReplaceAll(c.CommandPath(), " ", "-") + ".1", Data: page})
-	}
-	return output.WriteSet(ctx, dir, files, func() error {
-		_, err := fmt.Fprintf(s.Err, "wrote %d pages to %s\n", len(files), dir)
-		return err
+		return output.WriteSet(ctx, o.args[0], files, func() error {
+			_, err := fmt.Fprintf(s.Err, "wrote %d pages to %s\n", len(files), o.args[0])
+			return err
+		})
 	})
 }
 

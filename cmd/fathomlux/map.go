@@ -261,8 +261,8 @@ func sectionTable(m *result.Map, look render.Look) answer.Table {
 // are of the variance, each acting alone.
 func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 	unitKey := result.Of(t.Shown, "_lx", "_umol_m2_s")
-	intervals := answer.Table{In: answer.People, Columns: []answer.Column{{Title: "built within tolerances, 90 %"},
-		{Title: "computed"}, {Title: "from"}, {Title: "to"}}}
+	intervals := answer.Table{Columns: []answer.Column{{Title: "built within tolerances, 90 %"}, {Title: "computed"},
+		{Title: "from"}, {Title: "to"}}}
 	parts := fields("plane", t.Plane, "samples", t.Samples)
 	row := func(key, title string, say func(float64) string, v result.Interval) {
 		intervals.Rows = append(intervals.Rows, []any{t.Plane + " " + title, say(v.Value), say(v.Low), say(v.High)})

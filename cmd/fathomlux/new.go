@@ -46,28 +46,17 @@ func writeStarter(s streams, path string, force bool) error {
 		_, err := io.WriteString(s.Out, scene.Starter())
 		return err
 	}
-	if err := mayWrite(path, force); err != nil {
-		return err
-	}
-	return output.WriteFile(path, []byte(scene.Starter()), func() error {
-		_, err := fmt.Fprintf(s.Err, "wrote %s; next: fathomlux check %s\n", path, path)
-		return err
-	})
-}
-
-// mayWrite refuses a path that is taken, unless it is a file and force is set. What else is wrong with it, writing
-// tells.
-func mayWrite(path string, force bool) error {
-	info, err := os.Stat(path)
-	switch {
-	case err != nil:
-		return nil
+	switch info, err := os.Stat(path); {
+	case err != nil: // there is none, or writing tells what is wrong
 	case info.IsDir():
 		return fmt.Errorf("%s is a folder; name a file in it, such as %s/scene.yaml", path, path)
 	case !force:
 		return fmt.Errorf("%s exists; give another name, or --force to overwrite it", path)
 	}
-	return nil
+	return output.WriteFile(path, []byte(scene.Starter()), func() error {
+		_, err := fmt.Fprintf(s.Err, "wrote %s; next: fathomlux check %s\n", path, path)
+		return err
+	})
 }
 
 func newSchemaCommand(s streams) *cobra.Command {

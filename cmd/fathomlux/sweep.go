@@ -140,11 +140,8 @@ func parseRanges(texts []string, sc *scene.Scene) (list []edit.Range, err error)
 func sweptScenes(sc *scene.Scene, axes []edit.Range) []*scene.Scene {
 	list := []*scene.Scene{sc}
 	for _, a := range axes {
-		if a.Variable.Name != "beam" {
-			continue
-		}
 		change := edit.Change{Rail: a.Rail, Variable: a.Variable, Value: slices.Min(a.Values)}
-		if narrow, err := edit.With(sc, change); err == nil {
+		if narrow, err := edit.With(sc, change); err == nil && a.Variable.Name == "beam" {
 			list = append(list, narrow)
 		}
 	}
