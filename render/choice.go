@@ -120,14 +120,15 @@ func candidateKinds(asked bool) (kinds []chart.Series) {
 func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	xLabel, x := shown(s.Axes[0], look.Units, s.Axes[0].Values...)
 	yLabel, y := shown(s.Axes[1], look.Units, s.Axes[1].Values...)
-	f := &chart.Field{Name: "uniformity U0 (min/mean)", X: x, Y: y, Z: make([]float64, len(x)*len(y)),
-		Goal: sc.Goal.Uniformity}
+	rising := func(list []float64) []float64 { return slices.Compact(slices.Sorted(slices.Values(list))) }
+	f := &chart.Field{Name: "uniformity U0 (min/mean)", X: rising(x), Y: rising(y), Goal: sc.Goal.Uniformity}
+	f.Z = make([]float64, len(f.X)*len(f.Y))
 	for i, one := range s.Candidates {
 		z := math.NaN()
 		if one.Usable() {
 			z = one.Light(s.Shown).MinOverMean
 		}
-		f.Z[i/len(y)+i%len(y)*len(x)] = z
+		f.Z[slices.Index(f.X, x[i/len(y)])+slices.Index(f.Y, y[i%len(y)])*len(f.X)] = z
 	}
 	panel := chart.Panel{X: chart.Axis{Label: xLabel}, Y: chart.Axis{Label: yLabel}, Field: f}
 	mark := func(name string, mark fig.Mark, values []float64) {

@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -69,5 +70,20 @@ func TestSurfaceHasEachPairInItsPlace(t *testing.T) {
 	}
 	if _, err := c.Draw(); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestSweptValuesInAnyOrder: values that fall, or come twice, are drawn in rising order, each once.
+func TestSweptValuesInAnyOrder(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ x, want []float64 }{{[]float64{0.2, 0.1}, []float64{0.5, 0.3, math.NaN(), 0.4}},
+		{[]float64{0.1, 0.1}, []float64{0.5, math.NaN()}}} {
+		s := swept()
+		s.Axes[0].Values = c.x
+		drawn, _ := surfaceDrawing(s, &scene.Scene{}, Look{}).picture.(chart.Chart)
+		f := drawn.Panels[0].Field
+		if !slices.EqualFunc(f.Z, c.want, func(a, b float64) bool { return math.Abs(a-b) < 1e-9 || a != a && b != b }) || !slices.IsSorted(f.X) {
+			t.Errorf("%v: %v over %v; want %v", c.x, f.Z, f.X, c.want)
+		}
 	}
 }

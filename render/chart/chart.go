@@ -5,7 +5,6 @@ package chart
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -79,8 +78,8 @@ type Tick struct {
 	Label string
 }
 
-// Field is a value over both axes: Z has index ix + iy*len(X); NaN is missing and grey. Goal is drawn as a line; 0 is
-// none.
+// Field is a value over both axes, along which X and Y rise: Z has index ix + iy*len(X); NaN is missing and grey. Goal
+// is drawn as a line; 0 is none.
 type Field struct {
 	Name string // of the value
 	X, Y []float64
@@ -100,18 +99,8 @@ const (
 	markWidth   = 1.2
 )
 
-// Draw draws the chart on a page of its own, 1400 points wide. It refuses a field whose places do not rise, or whose
-// values are not as many as its pairs; a chart without any value says so.
-func (c Chart) Draw() (*style.Canvas, error) {
-	for _, p := range c.Panels {
-		if p.Field != nil {
-			if err := p.Field.check(); err != nil {
-				return nil, err
-			}
-		}
-	}
-	return c.Page.Draw(fig.PageWidth, c.Blocks)
-}
+// Draw draws the chart on a page of its own, 1400 points wide. A chart without any value says so.
+func (c Chart) Draw() (*style.Canvas, error) { return c.Page.Draw(fig.PageWidth, c.Blocks) }
 
 // Blocks returns the panels, the keys of fields and the legend as strips of a page whose text is textPt wide.
 func (c Chart) Blocks(t *style.Typesetter, textPt float64) []fig.Block {
@@ -170,21 +159,6 @@ func Legend(t *style.Typesetter, list []Series, widthPt float64) fig.Block {
 				Font: style.SmallFont, Colour: style.SoftInk})
 		}
 	}}
-}
-
-// check refuses swept values that do not rise, and values that are not as many as the pairs.
-func (f Field) check() error {
-	for _, list := range [2][]float64{f.X, f.Y} {
-		for i, v := range list {
-			if !finite(v) || i > 0 && !(v > list[i-1]) {
-				return fmt.Errorf("chart: value %d of an axis is %g; finite values that rise serve", i+1, v)
-			}
-		}
-	}
-	if n := len(f.X) * len(f.Y); n == 0 || len(f.Z) != n {
-		return fmt.Errorf("chart: %d values for %d by %d pairs", len(f.Z), len(f.X), len(f.Y))
-	}
-	return nil
 }
 
 // Shows tells whether a pair lies on the field.

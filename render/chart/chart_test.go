@@ -282,18 +282,12 @@ func TestPicturesAreTheSameEachTime(t *testing.T) {
 	}
 }
 
-func TestChartsAreRefusedThatAreNone(t *testing.T) {
-	few, falling, empty, endless := hill(), hill(), hill(), hill()
-	few.Panels[0].Field.Z = few.Panels[0].Field.Z[1:]
-	falling.Panels[0].Field.X[2] = 140
-	empty.Panels[0].Field.Y = nil
-	endless.Panels[0].Field.Y[6] = math.Inf(1)
-	large, negative := waves(2), candidates(1)
-	large.PixelFactor, negative.PixelFactor = 50, -1
-	for name, c := range map[string]Chart{"few": few, "falling": falling, "empty": empty, "endless": endless,
-		"large": large, "negative": negative} {
+func TestPixelFactorsOutOfRangeAreRefused(t *testing.T) {
+	for _, factor := range []float64{50, -1} {
+		c := waves(2)
+		c.PixelFactor = factor
 		if _, err := c.Draw(); err == nil {
-			t.Errorf("%s: drawn", name)
+			t.Errorf("a pixel factor of %g is taken", factor)
 		}
 	}
 }
