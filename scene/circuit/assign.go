@@ -84,12 +84,11 @@ func (d *dealer) keep(of []int) {
 
 // tryAll tries all dealings.
 func (d *dealer) tryAll() {
-	of, left := make([]int, len(d.at)), make([][]int, d.strings) // modules that a string may still take, by kind
-	for s := range left {
-		for _, members := range d.kinds {
-			left[s] = append(left[s], len(members)/d.strings)
-		}
+	var each []int
+	for _, members := range d.kinds {
+		each = append(each, len(members)/d.strings)
 	}
+	of, left := make([]int, len(d.at)), slices.Repeat(each, d.strings) // what a string may still take, kind by kind
 	var deal func(i, begun int)
 	deal = func(i, begun int) {
 		if i == len(of) {
@@ -97,11 +96,11 @@ func (d *dealer) tryAll() {
 			return
 		}
 		for s := range min(begun+1, d.strings) { // strings are begun in order, as their numbers mean nothing
-			if left[s][d.kind[i]] > 0 {
-				left[s][d.kind[i]]--
+			if n := &left[s*len(each)+d.kind[i]]; *n > 0 {
+				*n--
 				of[i] = s
 				deal(i+1, max(begun, s+1))
-				left[s][d.kind[i]]++
+				*n++
 			}
 		}
 	}

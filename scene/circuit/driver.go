@@ -69,8 +69,8 @@ func fit(d parts.Driver, s Split, given Assumptions) Fit {
 		refuse(finding.DriverPower.Of(finding.Watts(d.RatedW), finding.Watts(needW), finding.Watts(s.LoadW),
 			finding.Percent(given.MarginShare)))
 	}
-	var err error
-	if f.Efficiency, err = d.Efficiency.At(f.LoadShare); err != nil {
+	var known bool
+	if f.Efficiency, known = d.Efficiency.At(f.LoadShare); !known {
 		first, last := d.Efficiency.Domain()
 		refuse(finding.DriverEfficiency.Of(finding.Percent(first), finding.Percent(last), finding.Percent(f.LoadShare)))
 	} else {

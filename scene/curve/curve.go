@@ -18,9 +18,6 @@ type Curve struct {
 	fit  interp.Predictor // nil where there is one row
 }
 
-// errOutside is what At returns for an x beyond the table's ends.
-var errOutside = errors.New("outside the table")
-
 // Linear returns the piecewise linear curve through the points (x[i], y[i]). x must rise strictly, all values
 // must be finite, and there must be at least one point.
 func Linear(x, y []float64) (Curve, error) { return through(x, y, new(interp.PiecewiseLinear)) }
@@ -81,16 +78,15 @@ func (c Curve) Points() (x, y []float64) {
 	return slices.Clone(c.x), slices.Clone(c.y)
 }
 
-// At returns y at x, or errOutside beyond the table's ends. A table of one row holds everywhere at its own x alone.
-func (c Curve) At(x float64) (float64, error) {
-	first, last := c.Domain()
-	if c.Empty() || !(x >= first && x <= last) {
-		return 0, fmt.Errorf("%g is %w, which runs from %g to %g", x, errOutside, first, last)
+// At returns y at x; ok is false beyond the table's ends. A table of one row holds at its own x alone.
+func (c Curve) At(x float64) (y float64, ok bool) {
+	switch first, last := c.Domain(); {
+	case c.Empty() || !(x >= first && x <= last):
+		return 0, false
+	case c.fit == nil:
+		return c.y[0], true
 	}
-	if c.fit == nil {
-		return c.y[0], nil
-	}
-	return c.fit.Predict(x), nil
+	return c.fit.Predict(x), true
 }
 
 // EndSlope returns the slope between the last two rows of the table, or the first two; of one row it is 0.
@@ -107,10 +103,7 @@ func (c Curve) EndSlope(last bool) float64 {
 
 // AtOrZero returns y at x, and 0 beyond the table's ends, as a spectrum that ends does.
 func (c Curve) AtOrZero(x float64) float64 {
-	y, err := c.At(x)
-	if err != nil {
-		return 0
-	}
+	y, _ := c.At(x)
 	return y
 }
 

@@ -41,8 +41,8 @@ var airTable = sync.OnceValue(func() (columns [4]curve.Curve) {
 // table, -23 C to 177 C, it refuses.
 func airAt(filmC float64) (air, error) {
 	t, filmK := airTable(), filmC+zeroCelsiusK
-	k, err := t[0].At(filmK)
-	if err != nil {
+	k, known := t[0].At(filmK)
+	if !known {
 		first, last := t[0].Domain()
 		return air{}, fmt.Errorf("air at %.4g °C: the table of air runs from %.4g to %.4g °C", filmC,
 			first-zeroCelsiusK, last-zeroCelsiusK)

@@ -55,20 +55,23 @@ func newLine(lengthM, tC float64) Line {
 func (f fin) solve(guess Line) (Line, error) {
 	line := guess
 	line.TC, line.LossW = slices.Clone(guess.TC), 0
-	heatW := make([]float64, len(line.XM))
+	n := len(line.XM)
+	heatW, outlineM := make([]float64, n), slices.Repeat([]float64{line.CellM}, n)
+	outlineM[0] += f.EndExtraM
+	outlineM[n-1] += f.EndExtraM
 	for _, s := range f.Sources {
 		line.overlap(s.FromM, s.ToM, func(i int, share float64) { heatW[i] += share * s.HeatW })
 	}
 	last := math.Inf(1)
 	for range mostNewtons {
-		worst, err := f.newton(line, heatW)
+		worst, err := f.newton(line, heatW, outlineM)
 		if err != nil || math.IsNaN(worst) || math.IsInf(worst, 0) {
 			break
 		}
 		if worst < newtonK || worst < stalledK && worst >= last/2 {
 			for i, t := range line.TC {
 				wPerM, _ := f.Loss(t)
-				line.LossW += wPerM * f.cellM(line, i)
+				line.LossW += wPerM * outlineM[i]
 			}
 			return line, nil
 		}
@@ -78,17 +81,16 @@ func (f fin) solve(guess Line) (Line, error) {
 		mostNewtons)
 }
 
-// newton moves the line's temperatures towards where every cell's heat balances: what the cells lack over how fast that
+// newton moves the line's temperatures, by the heat and the length of outline of each cell, towards where every cell's heat balances: what the cells lack over how fast that
 // changes, a tridiagonal system whose diagonal outweighs its neighbours. worst is the largest move, relative to the
 // temperature or 1 K.
-func (f fin) newton(l Line, heatW []float64) (worst float64, err error) {
+func (f fin) newton(l Line, heatW, outlineM []float64) (worst float64, err error) {
 	n, coupling := len(l.XM), f.ConductionWM/l.CellM
 	beside := slices.Repeat([]float64{-coupling}, n-1)
 	diagonal, lack := make([]float64, n), make([]float64, n)
 	for i, t := range l.TC {
 		wPerM, wPerMK := f.Loss(t)
-		cellM := f.cellM(l, i)
-		lack[i], diagonal[i] = heatW[i]-wPerM*cellM, wPerMK*cellM
+		lack[i], diagonal[i] = heatW[i]-wPerM*outlineM[i], wPerMK*outlineM[i]
 		for _, k := range []int{i - 1, i + 1} {
 			if k >= 0 && k < n {
 				lack[i] += coupling * (l.TC[k] - t)
@@ -103,18 +105,6 @@ func (f fin) newton(l Line, heatW []float64) (worst float64, err error) {
 		worst = math.Max(worst, math.Abs(step.AtVec(i))/math.Max(1, math.Abs(l.TC[i])))
 	}
 	return worst, err
-}
-
-// cellM returns the length of outline that belongs to cell i.
-func (f fin) cellM(l Line, i int) float64 {
-	length := l.CellM
-	if i == 0 {
-		length += f.EndExtraM
-	}
-	if i == len(l.XM)-1 {
-		length += f.EndExtraM
-	}
-	return length
 }
 
 // overlap visits the cells between two places with the share of the stretch that each holds; the shares sum to 1.

@@ -25,11 +25,9 @@ func (h Hood) Warm(heatW, roomC float64) (wallC, airC float64, err error) {
 	if !(heatW > 0) {
 		return roomC, roomC, nil
 	}
-	wallC, hot := where(heatW, roomC, func(tC float64) float64 { return h.outsideW(tC, roomC) })
-	if !hot {
-		airC, hot = where(heatW, wallC, func(tC float64) float64 { return h.convectionW(tC, wallC) })
-	}
-	if hot {
+	wallC = where(heatW, roomC, func(tC float64) float64 { return h.outsideW(tC, roomC) })
+	airC = where(heatW, wallC, func(tC float64) float64 { return h.convectionW(tC, wallC) })
+	if math.IsNaN(airC) {
 		return 0, 0, fmt.Errorf("the hood of %.3g x %.3g x %.3g m cannot give off %.3g W below %d °C inside: %w",
 			h.LengthM, h.WidthM, h.HeightM, heatW, hottestHoodC, ErrTooHot)
 	}
@@ -58,12 +56,12 @@ func (h Hood) convectionW(warmC, coolC float64) float64 {
 	return wPerK * (warmC - coolC)
 }
 
-// where returns the temperature above lowC at which lossW, which rises, reaches heatW; hot where that is above
+// where returns the temperature above lowC at which lossW, which rises, reaches heatW; NaN where that is above
 // hottestHoodC.
-func where(heatW, lowC float64, lossW func(tC float64) float64) (tC float64, hot bool) {
+func where(heatW, lowC float64, lossW func(tC float64) float64) float64 {
 	low, high := lowC, float64(hottestHoodC)
-	if !(low < high) || !(lossW(high) >= heatW) {
-		return 0, true
+	if !(low < high && lossW(high) >= heatW) {
+		return math.NaN()
 	}
 	for high-low > 1e-6 { // kelvin
 		if middle := (low + high) / 2; lossW(middle) < heatW {
@@ -72,5 +70,5 @@ func where(heatW, lowC float64, lossW func(tC float64) float64) (tC float64, hot
 			high = middle
 		}
 	}
-	return high, false
+	return high
 }
