@@ -151,6 +151,7 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 func shown(a result.Axis, u style.Units, values ...float64) (label string, list []float64) {
 	for _, v := range values {
 		one, name := a.In(v, u)
+		name = strings.Replace(name, "deg", "\u00b0", 1) // which is for files
 		label, list = strings.TrimSuffix(a.Name+", "+name, ", "), append(list, one)
 	}
 	return label, list

@@ -1,9 +1,7 @@
 package render
 
 import (
-	"cmp"
 	"context"
-	"slices"
 
 	"fathomlux/render/diagram"
 	"fathomlux/render/style"
@@ -14,13 +12,10 @@ import (
 // and cautions are the diagram's.
 func Wire(ctx context.Context, sc *scene.Scene, d diagram.Diagram, look Look) (list []Picture, err error) {
 	d.Page, d.Rails = look.page(sc.Title, d.Subtitle, "", d.Notes...), sc.Rails
-	for _, format := range slices.Compact([]style.Format{cmp.Or(look.Format, style.PNG), style.SVG}) {
-		look.Format = format
-		pictures, err := finish(ctx, []drawing{{"wiring", d}}, look, 1)
-		if err != nil {
-			return nil, err
-		}
-		list = append(list, pictures...)
+	if list, err = finish(ctx, []drawing{{"wiring", d}}, look, 1); err == nil && look.Format != style.SVG {
+		look.Format = style.SVG
+		more, err := finish(ctx, []drawing{{"wiring", d}}, look, 1)
+		return append(list, more...), err
 	}
-	return list, nil
+	return list, err
 }
