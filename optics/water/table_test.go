@@ -28,11 +28,7 @@ func illuminant(t fataler, name string) photometry.Spectrum {
 	if err != nil {
 		t.Fatal(err)
 	}
-	power, err := table.Curve("wavelength_nm", name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return spectrum(t, power)
+	return spectrum(t, table.MustCurve("wavelength_nm", name))
 }
 
 func spectrum(t fataler, power curve.Curve) photometry.Spectrum {

@@ -1,7 +1,6 @@
 package curve
 
 import (
-	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -95,15 +94,8 @@ func (t Table) Column(name string) ([]float64, error) {
 	return values, nil
 }
 
-// Curve returns the piecewise linear curve of column y over column x.
-func (t Table) Curve(x, y string) (Curve, error) {
-	xs, err := t.Column(x)
-	ys, errY := t.Column(y)
-	if err = cmp.Or(err, errY); err != nil {
-		return Curve{}, err
-	}
-	return Linear(xs, ys)
+// MustCurve returns the piecewise linear curve of column y over column x of one of the project's own embedded tables; it
+// panics where one is broken.
+func (t Table) MustCurve(x, y string) Curve {
+	return orPanic(Linear(orPanic(t.Column(x)), orPanic(t.Column(y))))
 }
-
-// MustCurve is Curve for the project's own embedded tables; it panics where one is broken.
-func (t Table) MustCurve(x, y string) Curve { return orPanic(t.Curve(x, y)) }

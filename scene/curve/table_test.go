@@ -28,9 +28,8 @@ func TestParseTable(t *testing.T) {
 			t.Errorf("column %s: %v, %v; want %v", name, got, err, want)
 		}
 	}
-	c, err := table.Curve("wavelength_nm", "a")
-	if err != nil || c.AtOrZero(405) != 15.5 { // half way from 1 to 30
-		t.Errorf("curve at 405: %g, %v", c.AtOrZero(405), err)
+	if got := table.MustCurve("wavelength_nm", "a").AtOrZero(405); got != 15.5 { // half way from 1 to 30
+		t.Errorf("curve at 405: %g", got)
 	}
 }
 
@@ -39,8 +38,8 @@ func TestParseTableAsSpreadsheetsWriteIt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if c, err := table.Curve("wavelength_nm", "power"); err != nil || c.AtOrZero(400) != 1 || c.AtOrZero(410) != 2 {
-		t.Errorf("%v; 1 and 2 are read as %g and %g", err, c.AtOrZero(400), c.AtOrZero(410))
+	if c := table.MustCurve("wavelength_nm", "power"); c.AtOrZero(400) != 1 || c.AtOrZero(410) != 2 {
+		t.Errorf("1 and 2 are read as %g and %g", c.AtOrZero(400), c.AtOrZero(410))
 	}
 }
 
@@ -64,7 +63,7 @@ func TestWrongTables(t *testing.T) {
 	for _, c := range cases {
 		table, err := ParseTable(c.text)
 		if err == nil {
-			_, err = table.Curve("x", "y")
+			err = broken(func() { table.MustCurve("x", "y") })
 		}
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", c.name, err, c.want)
@@ -72,19 +71,21 @@ func TestWrongTables(t *testing.T) {
 	}
 }
 
+// broken returns the error that something panics with.
+func broken(do func()) (err error) {
+	defer func() { err, _ = recover().(error) }()
+	do()
+	return nil
+}
+
 func TestMustPanicsOnOurOwnBrokenTable(t *testing.T) {
 	for name, f := range map[string]func(){
 		"text":   func() { MustParseTable("") },
 		"column": func() { MustParseTable(good).MustCurve("wavelength_nm", "c") },
 	} {
-		func() {
-			defer func() {
-				if recover() == nil {
-					t.Errorf("%s: no panic", name)
-				}
-			}()
-			f()
-		}()
+		if broken(f) == nil {
+			t.Errorf("%s: no panic", name)
+		}
 	}
 }
 

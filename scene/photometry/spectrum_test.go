@@ -24,11 +24,7 @@ func illuminant(t *testing.T, name string) Spectrum {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c, err := table.Curve("wavelength_nm", name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return spectrum(t, c)
+	return spectrum(t, table.MustCurve("wavelength_nm", name))
 }
 
 type fataler interface {
