@@ -72,10 +72,7 @@ func gridNm(power curve.Curve) []float64 {
 	stops := append(rows, first, last, PhotonFirstNm, photonLastNm)
 	stops = slices.DeleteFunc(stops, func(nm float64) bool { return nm < first || nm > last })
 	slices.Sort(stops)
-	return fillGaps(slices.Compact(stops))
-}
-
-func fillGaps(stops []float64) []float64 {
+	stops = slices.Compact(stops)
 	grid := stops[:1:1]
 	for i := 1; i < len(stops); i++ {
 		from, width, pieces := stops[i-1], stops[i]-stops[i-1], 1.0
