@@ -28,8 +28,7 @@ func (job Job) fits(s Split, rough bool) (all []Fit) {
 	for _, name := range slices.Sorted(maps.Keys(job.Drivers)) {
 		driver := job.Drivers[name]
 		driver.Name = name
-		given := func(outputA float64) bool { return gives(outputA, s.DriverA) }
-		if !rough || slices.ContainsFunc(driver.CurrentsA, given) {
+		if !rough || gives(driver, s.DriverA) {
 			all = append(all, fit(driver, s, job.Given))
 		}
 	}
@@ -46,9 +45,11 @@ func compareFits(a, b Fit) int {
 	)
 }
 
-// gives tells whether a driver's output current is as good as the wanted one.
-func gives(outputA, wantedA float64) bool {
-	return math.Abs(outputA-wantedA) <= driverCurrentShare*wantedA*(1+roundingShare)
+// gives tells whether an output current of a driver is as good as the wanted one.
+func gives(d parts.Driver, wantedA float64) bool {
+	return slices.ContainsFunc(d.CurrentsA, func(a float64) bool {
+		return math.Abs(a-wantedA) <= driverCurrentShare*wantedA*(1+roundingShare)
+	})
 }
 
 // fit holds one driver against a split: its current, its voltage range from the warm strings to a cold start, its power
@@ -58,7 +59,7 @@ func fit(d parts.Driver, s Split, given Assumptions) Fit {
 	off := func(a, b float64) int { return cmp.Compare(math.Abs(a-s.DriverA), math.Abs(b-s.DriverA)) }
 	f := Fit{Driver: d, CurrentA: slices.MinFunc(d.CurrentsA, off), LoadShare: s.LoadW / d.RatedW}
 	refuse := func(why finding.Finding) { f.Reasons = append(f.Reasons, why) }
-	if !gives(f.CurrentA, s.DriverA) {
+	if !gives(d, s.DriverA) {
 		refuse(finding.DriverCurrent.Of(milliamps(f.CurrentA), milliamps(s.DriverA)))
 	}
 	if !(d.LowestV <= s.LowestV && s.HighestV <= d.HighestV) {

@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -34,9 +35,11 @@ func (job Job) splits(rails [][]parts.Mounted, rough bool) (all []Split) {
 		if len(row)%strings != 0 {
 			continue
 		}
-		s := Split{Strings: strings, PerString: len(row) / strings, Refused: unequal(row, strings),
-			DriverA: float64(strings) * row[0].CurrentA}
-		if !s.Refused.Any() {
+		s := Split{Strings: strings, PerString: len(row) / strings, DriverA: float64(strings) * row[0].CurrentA}
+		given := func(d parts.Driver) bool { return gives(d, s.DriverA) }
+		if rough && !slices.ContainsFunc(slices.Collect(maps.Values(job.Drivers)), given) {
+			s.Refused = finding.NoDriverFits.Of(s.Shape())
+		} else if s.Refused = unequal(row, strings); !s.Refused.Any() {
 			if rough {
 				s.Of = inTurn(row, strings)
 			} else {
