@@ -115,7 +115,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 			}
 		}
 	}
-	if values := evaluate[[]string](b, `[...document.querySelectorAll("input[type=range]")].map((s) => s.getAttribute("aria-valuetext"))`); !slices.Contains(values, "180 mm") || !slices.Contains(values, "350 mA") || !slices.Contains(values, "60 deg") {
+	if values := evaluate[[]string](b, `[...document.querySelectorAll("input[type=range]")].map((s) => s.getAttribute("aria-valuetext"))`); !slices.Contains(values, "180 mm") || !slices.Contains(values, "350 mA") || !slices.Contains(values, "60°") {
 		t.Errorf("sliders say %q", values)
 	}
 	if about := evaluate[string](b, `document.getElementById("r0-y-slider").ariaDescription + "|" + document.getElementById("r0-y").closest(".control").title`); about != "rail's middle from the front|rail's middle from the front" {

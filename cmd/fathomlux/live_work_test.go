@@ -172,6 +172,8 @@ func TestLiveNumbersAsTyped(t *testing.T) {
 	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
 	for _, c := range []struct{ id, typed, want, says string }{
 		{"r0-beam", "12,5", "12.5", ""},
+		{"r0-beam", "25.5°", "25.5", ""},
+		{"r0-beam", "0", "25.5", "“0” is out of range: 1 to 150° is possible."},
 		{"r0-beam", " 20.5 deg", "20.5", ""},
 		{"r0-height", "1,200", "160", "“1,200” may be 1200 or 1.2; write one of them."},
 		{"r0-height", "900", "160", "“900” is out of range: 1 to 600 mm is possible."},

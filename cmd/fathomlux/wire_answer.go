@@ -27,7 +27,8 @@ func (a *wired) answer(light []result.Plane) answer.Answer {
 			"water return; string 0 stands for none. The strings that are left keep their current, though a "+
 			"constant-current driver gives them more", light[0].Name)}
 	}
-	return answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, a.circuits(), a.running(), deadTable(light), note}
+	return answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, a.circuits(), a.running(), deadTable(light),
+		note}
 }
 
 // circuits are the answers for the modules of each current.
@@ -178,8 +179,8 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 // limitTable is the limits that the wiring was held against.
 func limitTable(list []circuit.Judgement) answer.Table {
 	t := answer.Table{Key: "limits", Title: "Limits of the output", Columns: []answer.Column{
-		{Key: "name", Title: "limit of"}, {Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0), col("limit_a", "at most", "A", 0),
-		col("limit_w", "at most", "W", 0), {Key: "met", Title: "kept"}}}
+		{Key: "name", Title: "limit of"}, {Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0),
+		col("limit_a", "at most", "A", 0), col("limit_w", "at most", "W", 0), {Key: "met", Title: "kept"}}}
 	for _, l := range list {
 		t.Rows = append(t.Rows, []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0),
 			optional(l.LimitW, l.LimitW > 0), l.Met})

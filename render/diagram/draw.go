@@ -94,7 +94,8 @@ func (p *panel) driver() {
 
 // ground draws a rail to scale with its name, a thin line at each module, numbers above and distances below.
 func (p *panel) ground(b band) {
-	rail, stops := p.rails[b.rail], slices.SortedStableFunc(slices.Values(b.stops), func(a, b parts.Mounted) int { return cmp.Compare(a.AlongM, b.AlongM) })
+	rail, stops := p.rails[b.rail], slices.Clone(b.stops)
+	slices.SortStableFunc(stops, func(a, b parts.Mounted) int { return cmp.Compare(a.AlongM, b.AlongM) })
 	edge := func(alongM float64) float64 { return p.point(p.x(parts.Mounted{Rail: b.rail, AlongM: alongM}), 0).X }
 	box := style.Box{Left: edge(0), Right: edge(rail.LengthM), Top: p.top + b.head - 2,
 		Bottom: p.top + b.under + 2}

@@ -155,8 +155,8 @@ type label struct {
 // letters are the label as a surface takes it. Letters that our font lacks are left to that: viewers of the SVG may
 // have them.
 func (s *sheet) letters(l label) style.Letters {
-	text := style.Letters{Text: document.Visible(l.text), At: l.at, Size: l.font.SizePt / ptPerMM, Bold: l.font.Bold, Up: l.up,
-		Width: s.widthOf(l.text, l.font), Colour: black}
+	text := style.Letters{Text: document.Visible(l.text), At: l.at, Size: l.font.SizePt / ptPerMM,
+		Bold: l.font.Bold, Up: l.up, Width: s.widthOf(l.text, l.font), Colour: black}
 	if l.alarm {
 		text.Colour = alarm
 	}

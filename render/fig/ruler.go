@@ -34,7 +34,8 @@ type Ruler struct {
 	OffPt   float64
 }
 
-// Draw draws the ruler with round ticks, figures where they have room; the whole length stands at its end with the unit.
+// Draw draws the ruler with round ticks, figures where they have room; the whole length stands at its end with the
+// unit.
 func (r Ruler) Draw(c *style.Canvas) {
 	if !(r.LengthM > 0) || r.Frame.Empty() {
 		return

@@ -96,7 +96,8 @@ func (r Residuals) draw(v view, d Depth, unit float64) {
 		v.sign(v.at(one.XM, one.YM), one, unit)
 	}
 	for _, one := range d.Readings {
-		text := style.Text{Text: fmt.Sprintf("%+.1f", math.Round(1000*one.Residual)/10+0), Font: style.SmallFont, Colour: style.SoftInk}
+		text := style.Text{Text: fmt.Sprintf("%+.1f", math.Round(1000*one.Residual)/10+0),
+			Font: style.SmallFont, Colour: style.SoftInk}
 		disc := v.at(one.XM, one.YM).Around(signSize(one.Residual, unit))
 		v.put(text.Around(disc, 3.5, style.Below, style.Above, style.Rightwards, style.Leftwards), nil)
 	}

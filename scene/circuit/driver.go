@@ -53,8 +53,8 @@ func gives(d parts.Driver, wantedA float64) bool {
 }
 
 // fit holds one driver against a split: its current, its voltage range from the warm strings to a cold start, its power
-// with the margin, and the load at which its efficiency is known. Cautions are what the tolerance of the forward voltage
-// and a cold start may do to it where it fits.
+// with the margin, and the load at which its efficiency is known. Cautions are what the tolerance of the forward
+// voltage and a cold start may do to it where it fits.
 func fit(d parts.Driver, s Split, given Assumptions) Fit {
 	off := func(a, b float64) int { return cmp.Compare(math.Abs(a-s.DriverA), math.Abs(b-s.DriverA)) }
 	f := Fit{Driver: d, CurrentA: slices.MinFunc(d.CurrentsA, off), LoadShare: s.LoadW / d.RatedW}

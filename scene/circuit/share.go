@@ -52,7 +52,9 @@ func share(strings [][]parts.Mounted, totalA float64) Sharing {
 	most := 0
 	for i, s := range strings {
 		out.CurrentA[i] = stringA(s, acrossV, totalA)
-		out.Beyond[i] = slices.ContainsFunc(s, func(m parts.Mounted) bool { return m.Part.CheckCurrent(out.CurrentA[i]) != nil })
+		out.Beyond[i] = slices.ContainsFunc(s, func(m parts.Mounted) bool {
+			return m.Part.CheckCurrent(out.CurrentA[i]) != nil
+		})
 		if out.CurrentA[i] > out.CurrentA[most] {
 			most = i
 		}
@@ -105,8 +107,8 @@ func (c Circuit) short(in, module int) Fault {
 	return c.fault(Fault{String: in, Module: module}, left)
 }
 
-// fault returns what happens when the strings become others, of which one is nil where it is open, and empty where it is
-// bridged as a whole: the currents against what the modules may carry, voltage and power against the driver.
+// fault returns what happens when the strings become others, of which one is nil where it is open, and empty where it
+// is bridged as a whole: the currents against what the modules may carry, voltage and power against the driver.
 func (c Circuit) fault(f Fault, after [][]parts.Mounted) Fault {
 	note := func(what finding.Finding) { f.Notes = append(f.Notes, what) }
 	d, none := c.Driver, Sharing{CurrentA: make([]float64, len(after)), Beyond: make([]bool, len(after))}

@@ -25,10 +25,10 @@ type Split struct {
 	Fits               []Fit // every driver of the job, those that fit first, the better ones before the others
 }
 
-// splits returns the splits of modules, by rail, into 1, 2, ... strings of equal length, those that are refused with the
-// reason. Voltages are at the modules' wanted current; what the strings really share, share says. A rough answer knows
-// only the drivers that give the current, and deals the modules to strings in turn, each kind for itself, which moves
-// voltages by no more than unlike junctions do.
+// splits returns the splits of modules, by rail, into 1, 2, ... strings of equal length, those that are refused with
+// the reason. Voltages are at the modules' wanted current; what the strings really share, share says. A rough answer
+// knows only the drivers that give the current, and deals the modules to strings in turn, each kind for itself, which
+// moves voltages by no more than unlike junctions do.
 func (job Job) splits(rails [][]parts.Mounted, rough bool) (all []Split) {
 	row := slices.Concat(rails...)
 	for strings := 1; strings <= len(row); strings++ {
@@ -98,8 +98,8 @@ func inTurn(row []parts.Mounted, strings int) [][]parts.Mounted {
 
 // deal deals the modules to strings and puts each string in the order of the current: rail by rail, on each from the
 // feed's end on. Where each rail holds as many of each kind for every string, each rail is dealt by itself, and every
-// other rail begins one string later, so that strings stand in a chequered pattern; otherwise the rails are dealt as one
-// row, to and fro.
+// other rail begins one string later, so that strings stand in a chequered pattern; otherwise the rails are dealt as
+// one row, to and fro.
 func (s *Split) deal(rails [][]parts.Mounted, fromRight bool) {
 	dealt := make([][]int, len(rails))
 	for r, rail := range rails {
@@ -123,8 +123,8 @@ func (s *Split) deal(rails [][]parts.Mounted, fromRight bool) {
 	}
 }
 
-// toAndFro deals all rails as one row, every other rail from right to left; from rail to rail it takes the mean distance
-// of the modules.
+// toAndFro deals all rails as one row, every other rail from right to left; from rail to rail it takes the mean
+// distance of the modules.
 func toAndFro(rails [][]parts.Mounted, strings int) (dealt [][]int) {
 	var at []float64
 	var row []string

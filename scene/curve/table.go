@@ -94,8 +94,8 @@ func (t Table) Column(name string) ([]float64, error) {
 	return values, nil
 }
 
-// MustCurve returns the piecewise linear curve of column y over column x of one of the project's own embedded tables; it
-// panics where one is broken.
+// MustCurve returns the piecewise linear curve of column y over column x of one of the project's own embedded tables;
+// it panics where one is broken.
 func (t Table) MustCurve(x, y string) Curve {
 	return orPanic(Linear(orPanic(t.Column(x)), orPanic(t.Column(y))))
 }

@@ -18,8 +18,9 @@ type Edit struct {
 	Old, Value string
 }
 
-// Apply returns a YAML document with edits made in order; without any it stays as it was typed. Comments of what is not replaced are kept; line breaks and
-// quotes may be written differently. Aliases are followed, so that an edit of shared text changes all that share it.
+// Apply returns a YAML document with edits made in order; without any it stays as it was typed. Comments of what is not
+// replaced are kept; line breaks and quotes may be written differently. Aliases are followed, so that an edit of shared
+// text changes all that share it.
 func Apply(data []byte, edits []Edit) ([]byte, error) {
 	if len(edits) == 0 {
 		return data, nil

@@ -124,7 +124,8 @@ func (in Input) cooler(marginK float64, profiles map[string]parts.Profile) (list
 		}
 	}
 	slices.SortStableFunc(list, func(a, b parts.Profile) int {
-		return cmp.Or(a.PricePerM.Compare(b.PricePerM), cmp.Compare(keptK[b.Name], keptK[a.Name]), cmp.Compare(a.Name, b.Name))
+		return cmp.Or(a.PricePerM.Compare(b.PricePerM), cmp.Compare(keptK[b.Name], keptK[a.Name]),
+			cmp.Compare(a.Name, b.Name))
 	})
 	return list
 }

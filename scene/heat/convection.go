@@ -102,8 +102,8 @@ func (f flow) vertical() float64 {
 }
 
 // hotSideUp returns the mean Nusselt number of a horizontal plate that is hot on its upper side (or cold on its lower),
-// with the length area over perimeter, Rayleigh 1e4 to 1e11. It steps up by 6 % at 1e7, up to which the flow is laminar.
-// Source: W. H. McAdams 1954, Heat Transmission; J. R. Lloyd, W. R. Moran 1974, J. Heat Transfer 96, 443-447.
+// with the length area over perimeter, Rayleigh 1e4 to 1e11. It steps up by 6 % at 1e7, up to which the flow is
+// laminar. Source: W. H. McAdams 1954, Heat Transmission; J. R. Lloyd, W. R. Moran 1974, J. Heat Transfer 96, 443-447.
 func (f flow) hotSideUp() float64 {
 	if f.Rayleigh <= 1e7 {
 		return f.hotSideUpLaminar()
@@ -122,8 +122,8 @@ func (f flow) hotSideDown() float64 { return 0.27 * fourthRoot(f.Rayleigh) }
 
 func fourthRoot(x float64) float64 { return math.Sqrt(math.Sqrt(x)) }
 
-// radiationWPerM2 returns the net radiated heat of a grey surface that faces large surroundings of the air's temperature
-// by the Stefan-Boltzmann law, W/m2; negative where they are warmer.
+// radiationWPerM2 returns the net radiated heat of a grey surface that faces large surroundings of the air's
+// temperature by the Stefan-Boltzmann law, W/m2; negative where they are warmer.
 func (b body) radiationWPerM2(emissivity float64) float64 {
 	return emissivity * boltzmann * (math.Pow(b.SurfaceC+zeroCelsiusK, 4) - math.Pow(b.AirC+zeroCelsiusK, 4))
 }

@@ -81,9 +81,9 @@ func (f fin) solve(guess Line) (Line, error) {
 		mostNewtons)
 }
 
-// newton moves the line's temperatures, by the heat and the length of outline of each cell, towards where every cell's heat balances: what the cells lack over how fast that
-// changes, a tridiagonal system whose diagonal outweighs its neighbours. worst is the largest move, relative to the
-// temperature or 1 K.
+// newton moves the line's temperatures, by the heat and the length of outline of each cell, towards where every cell's
+// heat balances: what the cells lack over how fast that changes, a tridiagonal system whose diagonal outweighs its
+// neighbours. worst is the largest move, relative to the temperature or 1 K.
 func (f fin) newton(l Line, heatW, outlineM []float64) (worst float64, err error) {
 	n, coupling := len(l.XM), f.ConductionWM/l.CellM
 	beside := slices.Repeat([]float64{-coupling}, n-1)

@@ -9,10 +9,10 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// reaches returns the hours after which a share of the first light is left by Phi(t) = B exp(-alpha t), ln(B/share)/alpha,
-// without regard to how long the test ran: +Inf where the light does not fall, 0 where it starts below.
-// Source of all rules here: IES TM-21-11 with addendum B (2015), as summed up in the slides of the US DOE solid-state
-// lighting programme on TM-21. B differs from 1 as the first thousand hours are left out of the fit.
+// reaches returns the hours after which a share of the first light is left by Phi(t) = B exp(-alpha t),
+// ln(B/share)/alpha, without regard to how long the test ran: +Inf where the light does not fall, 0 where it starts
+// below. Source of all rules here: IES TM-21-11 with addendum B (2015), as summed up in the slides of the US DOE
+// solid-state lighting programme on TM-21. B differs from 1 as the first thousand hours are left out of the fit.
 func reaches(d parts.Maintenance, share float64) float64 {
 	switch {
 	case d.B <= share:
@@ -36,10 +36,10 @@ func Until(d parts.Maintenance, share float64, samples int) (hours float64, beyo
 }
 
 // DecayAt returns the decay at a case temperature from a part's tests. A case cooler than the coolest test is judged by
-// that, which is on the safe side; beyond the warmest nothing is known, which is the error. Between two neighbours alpha
-// follows Arrhenius, alpha = A exp(-Ea/(k T)) with T in kelvin, and B is their geometric mean; the shorter test counts.
-// At a tested temperature the row itself holds. The case is where the test measured it, on the board; State.BoardC, the
-// board's back, is a little cooler.
+// that, which is on the safe side; beyond the warmest nothing is known, which is the error. Between two neighbours
+// alpha follows Arrhenius, alpha = A exp(-Ea/(k T)) with T in kelvin, and B is their geometric mean; the shorter test
+// counts. At a tested temperature the row itself holds. The case is where the test measured it, on the board;
+// State.BoardC, the board's back, is a little cooler.
 func DecayAt(tests []parts.Maintenance, caseC float64) (parts.Maintenance, error) {
 	rows := slices.SortedStableFunc(slices.Values(tests), func(a, b parts.Maintenance) int {
 		return cmp.Compare(a.CaseC, b.CaseC)

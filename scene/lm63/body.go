@@ -219,8 +219,8 @@ const largeOpeningM = 3
 
 // supply reads ballast factor, field 12 and input watts, and returns the factors among them. Where field 12 is left
 // out, which shows in the vertical angles beginning one number early and the file being one number short, it says so.
-// Field 12 is a factor up to 1991, 1 in 1995 and 2002, and in 2019 the code of how the file was made, 1.cssij with c for
-// accredited, s for scaled, i for interpolated, and 1.00001 or 1.00010.
+// Field 12 is a factor up to 1991, 1 in 1995 and 2002, and in 2019 the code of how the file was made, 1.cssij with c
+// for accredited, s for scaled, i for interpolated, and 1.00001 or 1.00010.
 func (r *reader) supply(nv, nh int) (factor float64) {
 	rest := r.tokens[r.at:]
 	if !r.bad && len(rest) == 2+nv+nh+nv*nh && rises(rest[2:2+nv]) && !rises(rest[3:3+nv]) {

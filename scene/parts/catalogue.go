@@ -17,7 +17,8 @@ func Keys() []string { return key.PartTables.Names()[1:] } // behind include
 // OpticFiles returns the places where own optics name their measured distributions, by the optics' names.
 func (l *Catalogue) OpticFiles() map[string]document.Node { return l.files }
 
-// clone returns a copy with maps of its own, none of them nil, whose parts share their curves and lists with those of l.
+// clone returns a copy with maps of its own, none of them nil, whose parts share their curves and lists with those of
+// l.
 func (l *Catalogue) clone() *Catalogue {
 	return &Catalogue{
 		Modules: own(l.Modules), Optics: own(l.Optics), Drivers: own(l.Drivers), Profiles: own(l.Profiles),

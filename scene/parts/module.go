@@ -78,8 +78,8 @@ func (d *draft) checkModule(m Module) {
 const shareSlack = 0.1
 
 // LightWarning holds the flux in watts, by the luminous efficacy of radiation of the spectrum, against the power that
-// goes in: no die gives more light than that, and the part's own radiant efficiency should lie within what its table gives. It
-// says what is odd, and in which row of the table, -1 for the share.
+// goes in: no die gives more light than that, and the part's own radiant efficiency should lie within what its table
+// gives. It says what is odd, and in which row of the table, -1 for the share.
 func (m Module) LightWarning() (row int, odd finding.Finding) {
 	rowsA, lm := m.FluxLm.Points()
 	if m.LmPerW == 0 || m.RadiantEfficiency == 0 || len(rowsA) == 0 {

@@ -9,16 +9,21 @@ export function make(tag, props = {}, ...children) {
   return node;
 }
 
+// spelt is how keys of the scene, and keyboards without the sign, write a unit.
+const spelt = (unit) => (unit === "\u00b0" ? "deg" : unit.toLowerCase());
+const amount = (v, unit) => `${round(v, 0.001)}${/^\w/.test(unit) ? " " : ""}${unit}`;
+
 // read turns what was typed into { v } or says { why } not. A comma is a decimal point, but 1,200 could be two numbers.
 function read(typed, unit, { min, max }) {
   let text = typed.replaceAll(/\s/g, "").replace("\u2212", "-");
-  if (unit && text.endsWith(unit)) text = text.slice(0, -unit.length);
+  const end = unit && [unit, spelt(unit)].find((u) => text.endsWith(u));
+  if (end) text = text.slice(0, -end.length);
   const shown = `\u201c${typed.trim().slice(0, 20)}\u201d`;
   if (/^[-+]?[1-9]\d{0,2},\d{3}$/.test(text)) return { why: `${shown} may be ${text.replace(",", "")} or ${Number(text.replace(",", "."))}; write one of them` };
   if (!/^[-+]?(\d+[.,]?\d*|[.,]\d+)$/.test(text)) return { why: `${shown} is not a number` };
   const v = Number(text.replace(",", "."));
   if (v >= min - 1e-9 && v <= max + 1e-9) return { v: clamp(v, min, max) };
-  return { why: `${shown} is out of range: ${round(min, 0.001)} to ${round(max, 0.001)} ${unit} is possible`.replace("  ", " ") };
+  return { why: `${shown} is out of range: ${round(min, 0.001)} to ${amount(max, unit)} is possible` };
 }
 
 // slider makes a row with a label, a slider, a number field and a unit. of() gives { value, min, max, disabled }, set(v)
@@ -69,7 +74,7 @@ function slider({ id, label, unit, step, whole, of, set, page, about = "" }) {
     range.disabled = field.disabled = Boolean(disabled);
     if (busy !== range) range.value = value;
     if (busy !== field) field.value = round(value, 0.001);
-    range.setAttribute("aria-valuetext", `${round(value, 0.001)} ${unit}`);
+    range.setAttribute("aria-valuetext", amount(value, unit));
     for (const [key, v] of [["now", value], ["min", min], ["max", max]]) field.setAttribute(`aria-value${key}`, round(v, 0.001));
     said.textContent = words;
     said.hidden = !words;
@@ -96,7 +101,7 @@ function list({ id, label, options, get, set, page }) {
 
 // limited gives a slider the meaning of a key of the scene file, and keeps it within the key's range.
 function limited(control, unit, { of, ...props }) {
-  const end = unit && `_${unit.toLowerCase()}`, low = control[`low${end}`], high = control[`high${end}`];
+  const end = unit && `_${spelt(unit)}`, low = control[`low${end}`], high = control[`high${end}`];
   return { ...props, about: control.about, of: () => { const { min = low, max = high, ...now } = of(); return { ...now, min: Math.max(min, low), max: Math.min(max, high) }; } };
 }
 
@@ -125,7 +130,7 @@ export function railControls(page, r) {
       of: () => ({ value: spacing(rail()), max: Math.max(spacing(rail()), widestSpacing(rail(), on)), disabled: rail().modules.length < 2 }),
       set: (v) => setSpacing(rail(), v, on) }),
     list({ id: id("optic"), label: "optic", options: optics, page, get: () => rail().optic, set: (v) => { rail().optic = v; rail().beam_deg = 0; } }),
-    one("beam", "deg", 0.5, { label: "beam angle",
+    one("beam", "\u00b0", 0.5, { label: "beam angle",
       of: () => ({ value: rail().beam_deg || optic().beam_deg, min: 1, max: beamMost(), disabled: optic().measured }),
       set: (v) => { rail().beam_deg = v === optic().beam_deg && rail().optic ? 0 : v; } }),
     one("current", "mA", 5, {
@@ -133,7 +138,7 @@ export function railControls(page, r) {
       set: (v) => { rail().current_ma = v; } }),
     mm("height", lowest, Math.max(600, start.height_mm)),
     mm("y", Math.min(0, start.y_mm), Math.max(scene.width_mm, start.y_mm)),
-    one("tilt", "deg", 0.5, { of: () => ({ value: rail().tilt_deg }), set: (v) => { rail().tilt_deg = v; } }),
+    one("tilt", "\u00b0", 0.5, { of: () => ({ value: rail().tilt_deg }), set: (v) => { rail().tilt_deg = v; } }),
   ];
   const words = () => [
     isEven(rail()) ? "" : "unequal distances; their mean is shown",
