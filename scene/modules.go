@@ -53,15 +53,10 @@ func (s *Scene) Seats() []Seat {
 // SeatName writes a place as the command line takes it and as all words, tables and documents name it: modules are
 // counted from 1 on each rail, "blue:3" where there are several rails and "3" on the only one.
 func (s *Scene) SeatName(at Seat) string {
-	return SeatName(len(s.Rails), s.Rails[at.Rail].Name, at.Module)
-}
-
-// SeatName names the module with an index on a rail of that name; see Scene.SeatName.
-func SeatName(rails int, name string, module int) string {
-	if rails == 1 {
-		return strconv.Itoa(module + 1)
+	if len(s.Rails) == 1 {
+		return strconv.Itoa(at.Module + 1)
 	}
-	return fmt.Sprintf("%s:%d", name, module+1)
+	return fmt.Sprintf("%s:%d", s.Rails[at.Rail].Name, at.Module+1)
 }
 
 // RailWord names a rail in a sentence; one without a name of its own is called "rail 2" already.
@@ -122,18 +117,12 @@ func (s *Scene) Mounted() [][]parts.Mounted {
 	all := make([][]parts.Mounted, len(s.Rails))
 	for i, r := range s.Rails {
 		for k, m := range r.Modules {
-			one := m.mounted()
-			one.Name, one.Rail, one.Number = s.SeatName(Seat{Rail: i, Module: k}), i, k+1
-			one.AlongM = m.XM - r.LeftM
-			all[i] = append(all[i], one)
+			all[i] = append(all[i], parts.Mounted{Name: s.SeatName(Seat{Rail: i, Module: k}), Rail: i, Number: k + 1,
+				Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC, AlongM: m.XM - r.LeftM,
+				OpticLoss: 1 - m.Optic.Efficiency, FluxFactor: m.FluxFactor})
 		}
 	}
 	return all
-}
-
-func (m Module) mounted() parts.Mounted {
-	return parts.Mounted{Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC,
-		OpticLoss: 1 - m.Optic.Efficiency, FluxFactor: m.FluxFactor}
 }
 
 // ColdJunctionC is the junction temperature of Figures: what a maker's short test right after switching on shows.
@@ -151,11 +140,10 @@ type Figures struct {
 // temperature to ColdJunctionC by the parts' own coefficients. A dead module has its voltage alone, which the driver
 // may still give it.
 func (s *Scene) AtSwitchOn() (sum Figures) {
-	for _, rail := range s.Rails {
-		for _, m := range rail.Modules {
-			d := m.mounted().Draw(ColdJunctionC)
-			sum.SeriesV += d.VoltageV
-			if !m.Dead {
+	for i, rail := range s.Mounted() {
+		for k, one := range rail {
+			d, m := one.Draw(ColdJunctionC), s.Rails[i].Modules[k]
+			if sum.SeriesV += d.VoltageV; !m.Dead {
 				lm := d.RatedLm * d.RelativeFlux
 				sum.DiesLm += lm
 				sum.OpticsLm += lm * m.Optic.Efficiency

@@ -240,9 +240,3 @@ func (p *panel) driverFacts() []string {
 	}
 	return facts
 }
-
-func (p *panel) total() string {
-	s := p.Chosen.Split
-	return fmt.Sprintf("%s: %.1f V, %.0f mA, %.1f W in operation, %.1f V when switched on cold", s.Shape().Words(p.units),
-		p.Sharing.VoltageV, 1000*s.DriverA, s.LoadW, s.HighestV)
-}

@@ -26,7 +26,10 @@ var railGround = color.NRGBA{R: 241, G: 242, B: 240, A: 255}
 func (p *panel) drawOn(c *style.Canvas, y float64) {
 	p.canvas, p.top = c, y
 	p.driver()
-	p.write(style.Text{Text: p.set.Shorten(p.total(), style.TextFont, fig.PageWidth-fig.Margin-riserStart),
+	s := p.Chosen.Split
+	total := fmt.Sprintf("%s: %.1f V, %.0f mA, %.1f W in operation, %.1f V when switched on cold",
+		s.Shape().Words(p.units), p.Sharing.VoltageV, 1000*s.DriverA, s.LoadW, s.HighestV)
+	p.write(style.Text{Text: p.set.Shorten(total, style.TextFont, fig.PageWidth-fig.Margin-riserStart),
 		At: style.Pt(riserStart, y+2), Anchor: style.TopLeft, Font: style.TextFont})
 	for _, b := range p.bands {
 		p.ground(b)

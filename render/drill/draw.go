@@ -83,7 +83,14 @@ func (w within) Shape(s style.Shape) {
 func (s *sheet) draw(on style.Surface, window box) {
 	r, p := s.template.Rail, style.Brush{Surface: within{on, window}}
 	for _, k := range r.KeepOuts {
-		s.drawKeepOut(p, k.FromM*1000, k.ToM*1000)
+		fromMM, toMM := k.FromM*1000, k.ToM*1000
+		p.StrokeBox(area(fromMM, 0, toMM, s.widthMM), hatchStroke)
+		for i := int((fromMM-s.widthMM)/hatchMM) - 1; float64(i)*hatchMM < toMM; i++ { // x - y = constant, as on all pages
+			x := float64(i) * hatchMM
+			if left, right := max(fromMM, x), min(toMM, x+s.widthMM); right > left {
+				line(p, hatchStroke, pt(left, left-x), pt(right, right-x))
+			}
+		}
 	}
 	for _, slot := range r.Slots {
 		for _, y := range []float64{slot.FromFrontM*1000 - slot.WidthM*500, slot.FromFrontM*1000 + slot.WidthM*500} {
@@ -110,17 +117,6 @@ func (s *sheet) draw(on style.Surface, window box) {
 		l.at.Y, l.anchor, l.up = min(s.widthMM/2, 15), 0.5, true
 		if window.Contains(s.boxOf(l)) {
 			s.write(p, l)
-		}
-	}
-}
-
-// drawKeepOut hatches a keep-out with lines x - y = constant, the same on all pages.
-func (s *sheet) drawKeepOut(p style.Brush, fromMM, toMM float64) {
-	p.StrokeBox(area(fromMM, 0, toMM, s.widthMM), hatchStroke)
-	for i := int((fromMM-s.widthMM)/hatchMM) - 1; float64(i)*hatchMM < toMM; i++ {
-		x := float64(i) * hatchMM
-		if left, right := max(fromMM, x), min(toMM, x+s.widthMM); right > left {
-			line(p, hatchStroke, pt(left, left-x), pt(right, right-x))
 		}
 	}
 }

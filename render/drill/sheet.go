@@ -54,13 +54,18 @@ func newSheet(template Template) (*sheet, error) {
 	reach := func(middleMM, halfMM float64) {
 		s.face.Top, s.face.Bottom = min(s.face.Top, middleMM-halfMM), max(s.face.Bottom, middleMM+halfMM)
 	}
+	var middles []pin
 	for _, b := range r.Boards {
 		reach(s.widthMM/2, b.WidthM*500)
 	}
 	for _, h := range r.Holes {
 		reach(h.FromFrontM*1000, h.DiameterM*500)
 	}
-	s.upper, s.lower = s.pinned(s.middles()), s.pinned(s.holeGroups())
+	for _, b := range r.Boards {
+		middles = append(middles, pin{atMM: b.FromLeftM * 1000, fromMM: s.face.Top - 1.5, font: markBold,
+			text: fmt.Sprintf("M%d: %s", b.Module, drilling.Millimetres(b.FromLeftM))})
+	}
+	s.upper, s.lower = s.pinned(middles), s.pinned(s.holeGroups())
 	s.paper = area(-endMM, s.face.Top-elbowMM-s.longest(s.upper)-1-bandMM,
 		s.lengthMM+endMM, s.face.Bottom+elbowMM+s.longest(s.lower)+1+bandMM)
 	return s, nil
@@ -71,14 +76,6 @@ func (s *sheet) longest(pins []pin) (mostMM float64) {
 		mostMM = max(mostMM, s.widthOf(p.text, p.font))
 	}
 	return mostMM
-}
-
-func (s *sheet) middles() (pins []pin) {
-	for _, b := range s.template.Rail.Boards {
-		pins = append(pins, pin{atMM: b.FromLeftM * 1000, fromMM: s.face.Top - 1.5, font: markBold,
-			text: fmt.Sprintf("M%d: %s", b.Module, drilling.Millimetres(b.FromLeftM))})
-	}
-	return pins
 }
 
 // holeGroups are the labels of the holes; those at one distance from the left end share one, whose leader begins below

@@ -39,8 +39,12 @@ func (s Sheet) best() []int {
 
 func (s Sheet) profiles() (c chart.Chart, title string) {
 	shown := s.best()
-	p := chart.Panel{X: chart.Axis{Label: s.axisName(), Tight: true}, Y: chart.Axis{Label: s.Quantity.Name() + ", " +
-		s.Quantity.Unit(), Zero: true}}
+	from := map[bool]string{false: "from the left", true: "from the front"}[s.Candidates[0].upright()]
+	if differ(s, Candidate.upright) {
+		from = "from the left or the front, along the longer side"
+	}
+	p := chart.Panel{X: chart.Axis{Label: from + ", " + s.Units.Name(), Tight: true},
+		Y: chart.Axis{Label: s.Quantity.Name() + ", " + s.Quantity.Unit(), Zero: true}}
 	if level := s.goalLevel(); level > 0 {
 		p.Limits = []chart.Limit{{At: level, Label: "goal " + style.FourDigits(level)}}
 	}
@@ -64,15 +68,6 @@ func (s Sheet) profiles() (c chart.Chart, title string) {
 func (c Candidate) upright() bool { return c.Scene.Tank.WidthM > c.Scene.Tank.LengthM }
 
 func (c Candidate) longM() float64 { return math.Max(c.Scene.Tank.LengthM, c.Scene.Tank.WidthM) }
-
-// axisName says from where the profiles run.
-func (s Sheet) axisName() string {
-	from := map[bool]string{false: "from the left", true: "from the front"}[s.Candidates[0].upright()]
-	if differ(s, Candidate.upright) {
-		from = "from the left or the front, along the longer side"
-	}
-	return from + ", " + s.Units.Name()
-}
 
 // lines returns the k-th profile, of a candidate, along its longer side: the mean and the lowest of the cells across
 // it that no obstacle fills.

@@ -34,32 +34,25 @@ func Monotone(x, y []float64) (Curve, error) {
 
 // through fits a curve through points.
 func through(x, y []float64, fit interp.FittablePredictor) (c Curve, err error) {
-	if err := checkPoints(x, y); err != nil {
-		return c, err
+	switch {
+	case len(x) == 0:
+		return c, errors.New("a table needs at least one row")
+	case len(x) != len(y):
+		return c, fmt.Errorf("a table needs as many values as places, not %d and %d", len(y), len(x))
+	}
+	for i := range x {
+		switch {
+		case math.IsNaN(x[i]+y[i]) || math.IsInf(x[i], 0) || math.IsInf(y[i], 0):
+			return c, fmt.Errorf("row %d is not finite", i+1)
+		case i > 0 && x[i] <= x[i-1]:
+			return c, fmt.Errorf("row %d does not rise: %g after %g", i+1, x[i], x[i-1])
+		}
 	}
 	c = Curve{x: slices.Clone(x), y: slices.Clone(y)}
 	if len(x) > 1 {
 		c.fit, err = fit, fit.Fit(c.x, c.y)
 	}
 	return c, err
-}
-
-func checkPoints(x, y []float64) error {
-	if len(x) == 0 {
-		return errors.New("a table needs at least one row")
-	}
-	if len(x) != len(y) {
-		return fmt.Errorf("a table needs as many values as places, not %d and %d", len(y), len(x))
-	}
-	for i := range x {
-		if math.IsNaN(x[i]+y[i]) || math.IsInf(x[i], 0) || math.IsInf(y[i], 0) {
-			return fmt.Errorf("row %d is not finite", i+1)
-		}
-		if i > 0 && x[i] <= x[i-1] {
-			return fmt.Errorf("row %d does not rise: %g after %g", i+1, x[i], x[i-1])
-		}
-	}
-	return nil
 }
 
 // Empty tells whether the curve has no points.

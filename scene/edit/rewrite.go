@@ -2,9 +2,9 @@ package edit
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
-	"unicode"
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
@@ -71,7 +71,7 @@ func nameOptics(s *scene.Scene) (named map[parts.Optic]string, fresh []parts.Opt
 			}
 			part := m.Optic
 			if s.Catalogue.Optics[part.Name] != part {
-				part.Name = strings.Map(forPart, m.Optic.Name)
+				part.Name = noPartName.ReplaceAllString(m.Optic.Name, "-")
 				for n, name := 2, part.Name; taken[part.Name] || s.Catalogue.Optics[part.Name].Name != ""; n++ {
 					part.Name = fmt.Sprintf("%s-%d", name, n)
 				}
@@ -84,13 +84,8 @@ func nameOptics(s *scene.Scene) (named map[parts.Optic]string, fresh []parts.Opt
 	return named, fresh
 }
 
-// forPart returns a letter of a name for people as a part's name may have it.
-func forPart(r rune) rune {
-	if unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("-_.", r) {
-		return r
-	}
-	return '-'
-}
+// noPartName matches what a name for people may hold and a part's name may not.
+var noPartName = regexp.MustCompile(`[^\p{L}\p{N}_.-]`)
 
 // partEdits puts optics into the parts of the scene's file; a file of parts that it names is included as it is.
 func partEdits(s *scene.Scene, optics []parts.Optic) (list []document.Edit) {

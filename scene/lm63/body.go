@@ -159,8 +159,14 @@ func (r *reader) list(what string, n int) []float64 {
 // body reads the numbers: tilt pairs, the thirteen, the angles and the candela.
 func (r *reader) body() *File {
 	r.tokenise()
-	if r.tilted {
-		r.skipTilt()
+	if r.tilted { // the table of TILT=INCLUDE is passed over
+		r.whole("the lamp's geometry behind TILT=INCLUDE", 1, 3)
+		n, _ := r.whole("the number of tilt angles", 1, maxTiltPairs)
+		if n == 0 {
+			r.bad, r.at = true, len(r.tokens) // nothing says where the lamps begin
+		}
+		r.list("a tilt angle", n)
+		r.list("a tilt factor", n)
 	}
 	r.whole("the number of lamps (field 1)", 1, 1_000_000)
 	if t, ok := r.next("the lumens of one lamp (field 2)"); ok && t.value <= 0 && t.value != -1 {
@@ -201,17 +207,6 @@ func (r *reader) body() *File {
 		f.unfold()
 	}
 	return f
-}
-
-// skipTilt reads the table of TILT=INCLUDE.
-func (r *reader) skipTilt() {
-	r.whole("the lamp's geometry behind TILT=INCLUDE", 1, 3)
-	n, _ := r.whole("the number of tilt angles", 1, maxTiltPairs)
-	if n == 0 {
-		r.bad, r.at = true, len(r.tokens) // nothing says where the lamps begin
-	}
-	r.list("a tilt angle", n)
-	r.list("a tilt factor", n)
 }
 
 // largeOpeningM is a size above which units are more likely mistaken than right. Common practice, no published source.

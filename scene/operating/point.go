@@ -81,7 +81,7 @@ func (o *Point) TooHot() (why finding.Finding) {
 		return why
 	}
 	m := o.Rails[at.Rail].Modules[at.Module]
-	return finding.JunctionTooHot.Of(finding.Text(scene.SeatName(len(o.Rails), o.Rails[at.Rail].Name, at.Module)),
+	return finding.JunctionTooHot.Of(finding.Text(o.Rails[at.Rail].Input.Modules[at.Module].Name),
 		finding.Celsius(m.JunctionC), finding.Celsius(m.JunctionC+m.MarginK))
 }
 

@@ -91,20 +91,15 @@ func (r *reader) include(n document.Node) bool {
 	r.done[file] = true
 	r.within = append(r.within, file)
 	defer func() { r.within = r.within[:len(r.within)-1] }()
-	if !mayBeTable(content) {
+	// A scene may name any file beside it, and the faults of one that is no table would print what stands in it.
+	probe, sound := document.Read("", content, &document.Report{})
+	known := func(e document.Entry) bool { return slices.Contains(key.PartTables.Names(), e.Name) }
+	if sound && probe.IsMapping() && !slices.ContainsFunc(probe.Entries(), known) {
 		n.Faultf("%s: this is not a table of parts; one has keys such as %s", name, strings.Join(Keys(), ", "))
 		return false
 	}
 	root, ok := document.Read(filepath.Join(r.folder, filepath.FromSlash(name)), content, r.report)
 	return ok && r.table(root)
-}
-
-// mayBeTable refuses a file that has keys, and none of a table of parts. A scene may name any file beside it, and the
-// faults of one that is no table would print what stands in it.
-func mayBeTable(content []byte) bool {
-	root, ok := document.Read("", content, &document.Report{})
-	known := func(e document.Entry) bool { return slices.Contains(key.PartTables.Names(), e.Name) }
-	return !ok || !root.IsMapping() || slices.ContainsFunc(root.Entries(), known)
 }
 
 // content returns what is in the file that is named at n.

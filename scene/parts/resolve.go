@@ -62,7 +62,9 @@ func (t *table[T]) read(e document.Entry) {
 	delete(t.entries, e.Name)
 	t.open = append(t.open, e.Name)
 	faults := t.report.Told()
-	checkName(e)
+	if !namePattern.MatchString(e.Name) { // it would not do in a list on the command line or in a file's name
+		e.Key.Faultf("a part's name has letters, digits, dots, dashes and underscores only, and no dash in front")
+	}
 	d := &draft{Fields: key.PartTables.Row(t.key).Shape.Keys.Of(e.Value), name: e.Name}
 	d.refer = func(n document.Node) any { return t.refer(d, n) }
 	var base T
@@ -100,27 +102,15 @@ func (t *table[T]) refer(d *draft, n document.Node) (part T) {
 	case isOpen:
 		n.Faultf("%s is made from itself: %s", name, ring(append(slices.Clone(t.open), name)))
 	default:
-		n.Faultf("%s", document.Unknown(t.noun, name, t.names()))
+		names := slices.AppendSeq(Names(t.parts), maps.Keys(t.entries))
+		slices.Sort(names)
+		n.Faultf("%s", document.Unknown(t.noun, name, slices.Compact(names)))
 	}
 	var none T
 	return none
-}
-
-// names returns the names that may be referred to, sorted.
-func (t *table[T]) names() []string {
-	names := slices.AppendSeq(Names(t.parts), maps.Keys(t.entries))
-	slices.Sort(names)
-	return slices.Compact(names)
 }
 
 // NamePattern matches what a part may be called: letters, digits, dots, dashes and underscores, no dash in front.
 const NamePattern = `^[\p{L}\p{N}_.][\p{L}\p{N}_.-]*$`
 
 var namePattern = regexp.MustCompile(NamePattern)
-
-// checkName refuses names that would not do in a list on the command line or in a file's name.
-func checkName(e document.Entry) {
-	if !namePattern.MatchString(e.Name) {
-		e.Key.Faultf("a part's name has letters, digits, dots, dashes and underscores only, and no dash in front")
-	}
-}

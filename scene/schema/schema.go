@@ -124,7 +124,12 @@ func (w writer) shape(s key.Shape) object {
 	case key.Whole:
 		return object{"type": "integer", "minimum": s.Range.Low, "maximum": s.Range.High}
 	case key.Money:
-		return object{"type": "string", "pattern": moneyPattern(s.Word), "examples": s.Examples}
+		per := ""
+		if s.Word != "" {
+			per = " */ *" + s.Word
+		}
+		amount := strings.Replace(unit.NumberPattern, "[+-]", `\+`, 1)
+		return object{"type": "string", "pattern": `^\s*` + amount + `\s*[A-Z]{3}` + per + `\s*$`, "examples": s.Examples}
 	case key.Choice:
 		return object{"enum": s.Words}
 	case key.Name:
@@ -164,14 +169,6 @@ func number(s key.Shape) object {
 	}
 	n["examples"], n["description"] = []json.Number{json.Number(s.Examples[0])}, s.Range.Wanted(nil)
 	return n
-}
-
-// moneyPattern is an amount with its currency, per a unit where per is not empty.
-func moneyPattern(per string) string {
-	if per != "" {
-		per = " */ *" + per
-	}
-	return `^\s*` + strings.Replace(unit.NumberPattern, "[+-]", `\+`, 1) + `\s*[A-Z]{3}` + per + `\s*$`
 }
 
 func (w writer) list(s key.Shape) object {

@@ -95,7 +95,7 @@ func (d *Dimension) Say(si float64) string {
 }
 
 func (d *Dimension) find(name string) (scale, bool) {
-	name = plainUnit(name)
+	name = plainUnit.Replace(name)
 	for _, u := range d.units {
 		if slices.Contains(u.names, name) {
 			return u, true
@@ -136,9 +136,7 @@ func (u scale) fromSI(si float64) float64 { return si*u.den/u.num - u.shift }
 
 // plainUnit spells a unit with the letters of a plain keyboard: the micro sign and the Greek mu become u, raised
 // digits come down, and spaces inside go.
-func plainUnit(name string) string {
-	return strings.NewReplacer("\u00b5", "u", "\u03bc", "u", "\u00b2", "2", "^2", "2", " ", "").Replace(name)
-}
+var plainUnit = strings.NewReplacer("\u00b5", "u", "\u03bc", "u", "\u00b2", "2", "^2", "2", " ", "")
 
 // ParseNumber reads a plain decimal number such as "0.25" or "-1.5e3". It refuses NaN, infinities, hexadecimal
 // numbers, underscores, decimal commas and anything after the number.
