@@ -56,7 +56,7 @@ func TestLargeScene(t *testing.T) {
 		}
 		for i, lx := range p.Field.Illuminance {
 			x, y := i%g.NX, i/g.NX
-			if other := p.Field.Illuminance[y*g.NX+g.NX-1-x]; math.Abs(lx-other) > 1e-9*p.Illuminance.Mean {
+			if other := p.Field.Illuminance[y*g.NX+g.NX-1-x]; math.Abs(lx-other) > 0.01*p.Illuminance.Mean { // the rest of the light has its noise
 				t.Fatalf("%s: cell %d, %d has %g lx, its mirror image %g", p.Name, x, y, lx, other)
 			}
 		}
@@ -123,7 +123,7 @@ func BenchmarkCosts(b *testing.B) {
 // BenchmarkLarge computes the whole aquarium with each engine: its goal's plane, and the usual error where photons are traced.
 func BenchmarkLarge(b *testing.B) {
 	sc := large(b, 20)
-	for _, engine := range []optics.Engine{optics.Direct, optics.Full} {
+	for _, engine := range []optics.Engine{optics.Straight, optics.Full} {
 		workersEach(b, string(engine), "cell", func(b *testing.B, workers int) int {
 			return mapped(b, sc, optics.Options{StepM: largeStepM, Workers: workers, Engine: engine})
 		})

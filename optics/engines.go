@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"sync"
 
 	"fathomlux/optics/direct"
@@ -18,23 +19,21 @@ import (
 // Engine names how light is computed.
 type Engine string
 
-// The engines. Direct sums straight light, with what the water scatters forward counted as if it went on; Traced
-// follows photons; Full sums the straight light and traces the rest, which is the best of both.
+// The engines. Full sums the straight light and adds the rest from tables of the tank, which all commands have; Traced
+// follows photons alone; Straight sums straight light, with what the water scatters forward counted as if it went on.
 const (
-	Direct Engine = "direct"
-	Traced Engine = "traced"
-	Full   Engine = "full"
+	Full     Engine = "full"
+	Traced   Engine = "traced"
+	Straight Engine = "straight"
 )
 
 // Engines returns the names that Options take, the best first.
-func Engines() []string { return []string{string(Full), string(Direct), string(Traced)} }
+func Engines() []string { return []string{string(Full), string(Traced), string(Straight)} }
 
-// Errors to which Full and Traced work where none is asked for, in parts of a plane's mean: of the light that Full
-// traces, and of all light. The photons are where they stop if it takes too many.
+// tracedError is the standard error to which Traced works where none is asked for, in parts of a plane's mean;
+// tracedMost is where it stops if that takes too many photons.
 const (
-	fullError   = 0.005
 	tracedError = 0.05
-	fullMost    = 1 << 23
 	tracedMost  = 1 << 25
 )
 
@@ -47,10 +46,12 @@ const softM = 0.025
 // name says so.
 type engine struct {
 	*direct.Engine
-	name    Engine
-	model   *model.Model
-	workers int
-	work    *work
+	name  Engine
+	model *model.Model
+	work  *work
+
+	rests  []restLight // of all modules, once planes are computed
+	depths []float64   // of their planes
 }
 
 // work is how much of some sums is done, in the unit of direct.Engine.Work.
@@ -86,30 +87,19 @@ func (e *engine) expect(requests []planeRequest, t scene.Tank, o Options) {
 // newEngine readies a model. rays fill the luminous flux balance of straight light; 0 for the usual number.
 func newEngine(ctx context.Context, m *model.Model, name Engine, o direct.Options) (*engine, error) {
 	switch name {
-	case "", Direct:
-		name, o.Attenuation = Direct, water.Direct
-	case Full:
-		o.Attenuation = water.Unscattered
+	case "", Full:
+		name, o.Attenuation = Full, water.Unscattered
+	case Straight:
+		o.Attenuation = water.Direct
 	case Traced: // its slices alone are summed
 		o.Attenuation, o.Rays = water.Direct, 1
 	default:
-		return nil, fmt.Errorf("there is no engine %q; give full, direct or traced", name)
+		return nil, fmt.Errorf("there is no engine %q; give full, traced or straight", name)
 	}
 	w := &work{}
 	o.Progress = w.add
 	straight, err := direct.New(ctx, m, o)
-	return &engine{straight, name, m, o.Workers, w}, err
-}
-
-// forSlices returns the engine of the slices, which stay direct: no noise, and what is scattered forward goes straight
-// on.
-func (e *engine) forSlices(ctx context.Context) (*engine, error) {
-	if e.name != Full {
-		return e, nil
-	}
-	slices, err := newEngine(ctx, e.model, Direct, direct.Options{Workers: e.workers, Rays: 1})
-	slices.work.done, slices.work.total, slices.work.tell = e.work.done, e.work.total, e.work.tell
-	return slices, err
+	return &engine{Engine: straight, name: name, model: m, work: w}, err
 }
 
 // computed is the light of a model on some planes.
@@ -129,17 +119,38 @@ type planeLight struct {
 }
 
 // planes computes the light on planes.
-func (e *engine) planes(ctx context.Context, requests []planeRequest, o Options) (*computed, error) {
+func (e *engine) planes(ctx context.Context, sc *scene.Scene, requests []planeRequest, o Options) (*computed, error) {
 	c := &computed{balance: e.Balance(), planes: make([]planeLight, len(requests))}
 	if e.name != Traced {
 		if err := e.sum(ctx, c, requests, o); err != nil {
 			return nil, err
 		}
 	}
-	if e.name == Direct {
-		return c, nil
+	switch e.name {
+	case Full:
+		err := e.addRest(ctx, sc, c, requests, o)
+		if err != nil {
+			return nil, err
+		}
+		c.tracing.Error = relativeError(c.planes)
+	case Traced:
+		return c, e.trace(ctx, c, requests, o)
 	}
-	return c, e.trace(ctx, c, requests, o)
+	return c, nil
+}
+
+// relativeError is the largest of planes: root mean square of its cells' standard errors over its mean illuminance.
+func relativeError(planes []planeLight) (worst float64) {
+	for _, p := range planes {
+		sum := 0.0
+		for _, v := range p.errorLx {
+			sum += v * v
+		}
+		if mean := result.Summarise(p.field.Illuminance, 0).Mean; mean > 0 {
+			worst = max(worst, math.Sqrt(sum/float64(len(p.errorLx)))/mean)
+		}
+	}
+	return worst
 }
 
 // sum adds straight light.
@@ -147,7 +158,7 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 	if err := Fits(mapBytes(requests, int64(e.model.Modules()), o)+e.ViewBytes(), cureOfImages); err != nil {
 		return err
 	}
-	if b := c.balance; e.name == Direct && b.Unfollowed > 0.02*b.Emitted { // nothing traces the rest
+	if b := c.balance; e.name == Straight && b.Unfollowed > 0.02*b.Emitted { // nothing traces the rest
 		c.warnings = append(c.warnings, finding.NotFollowed.Of(finding.Value{V: b.Unfollowed},
 			finding.Percent(b.Unfollowed/b.Emitted)))
 	}
@@ -161,6 +172,7 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 			return err
 		}
 		c.planes[i] = planeLight{field: light.Whole, modules: light.Modules}
+		c.planes[i].scale(openFactors(e.model, r.ref.DepthM, r.grid, direct.LinesOfRow))
 	}
 	return nil
 }
@@ -174,12 +186,8 @@ func twoDigits(share float64) finding.Value {
 func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest, o Options) error {
 	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress,
 		Only: trace.All, MostPhotons: tracedMost}
-	usual := tracedError
-	if e.name == Full {
-		t.Only, t.MostPhotons, t.SpreadM, usual = trace.Rest, fullMost, softM, fullError
-	}
 	if t.Photons == 0 && t.Error == 0 {
-		t.Error = usual
+		t.Error = tracedError
 	}
 	for i, r := range requests {
 		t.Planes = append(t.Planes, trace.Plane{DepthM: r.ref.DepthM, Grid: r.grid, PerModule: r.perModule,
@@ -191,6 +199,7 @@ func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest
 	}
 	for i := range a.Planes {
 		c.planes[i].add(a.Planes[i])
+		c.planes[i].scale(openFactors(e.model, requests[i].ref.DepthM, requests[i].grid, openLines))
 	}
 	c.balance, c.tracing = a.Balance, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error,
 		Interrupted: interrupted}
@@ -232,6 +241,21 @@ func (c *computed) after(ctx context.Context) context.Context {
 	return ctx
 }
 
+// openLines is on how many lines along a row of cells the part of traced light is measured that can land.
+const openLines = 32
+
+// scale multiplies light, and its errors where they are known, cell by cell.
+func (p *planeLight) scale(factors []float64) {
+	for _, f := range append([]result.Field{p.field}, p.modules...) {
+		scaled(f, factors)
+	}
+	for i, k := range factors {
+		if p.errorLx != nil {
+			p.errorLx[i] *= k
+		}
+	}
+}
+
 // add adds traced light, and takes over its errors: a direct sum has none.
 func (p *planeLight) add(t trace.PlaneLight) {
 	p.errorLx, p.meanErrorLx = t.ErrorLx, t.MeanErrorLx
@@ -252,8 +276,8 @@ func (o Options) checkTracing() error {
 		return fmt.Errorf("%d photons are not usable; give up to %d", o.Photons, int64(MaxPhotons))
 	case o.Error != 0 && !(o.Error >= 1e-5 && o.Error <= 1):
 		return fmt.Errorf("a standard error of %g is not usable; give 0.00001 to 1, in parts of the mean", o.Error)
-	case (o.Photons != 0 || o.Error != 0) && (o.Engine == "" || o.Engine == Direct):
-		return errors.New("photons and errors are for the engines full and traced; the direct one has neither")
+	case (o.Photons != 0 || o.Error != 0) && o.Engine != Traced:
+		return errors.New("photons and errors are for the engine traced alone")
 	}
 	return nil
 }

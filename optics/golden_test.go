@@ -142,9 +142,9 @@ func (f *figures) plane(place string, p result.Plane) {
 // maps notes the light of an example by each engine, with so few photons that emulated processors have time for them.
 func (f *figures) maps(name string, stepM float64) {
 	sc := f.scene(name)
-	for _, engine := range []optics.Engine{optics.Direct, optics.Full, optics.Traced} {
+	for _, engine := range []optics.Engine{optics.Straight, optics.Full, optics.Traced} {
 		o := optics.Options{Engine: engine, StepM: stepM, Workers: 2, Seed: 7}
-		if engine != optics.Direct {
+		if engine == optics.Traced {
 			o.Photons = 1 << 16
 		}
 		m, err := optics.Map(context.Background(), sc, o)

@@ -36,7 +36,7 @@ func interruptedOptions(engine Engine, looks int64) (*looked, Options) {
 func TestInterruptedTracingIsKept(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Shelf, pale...)
-	for _, engine := range []Engine{Traced, Full} {
+	for _, engine := range []Engine{Traced} {
 		ctx, o := interruptedOptions(engine, 40)
 		m, err := Map(ctx, sc, o)
 		if err != nil {
@@ -64,7 +64,7 @@ func TestInterruptedTracingIsKept(t *testing.T) {
 
 func TestInterruptedBeforeThePhotonsIsNothing(t *testing.T) {
 	sc := scenetest.Read(t, scenetest.Shelf, pale...)
-	for _, engine := range []Engine{Traced, Full} {
+	for _, engine := range []Engine{Traced} {
 		ctx, o := interruptedOptions(engine, 0)
 		promised := false
 		arm := o.KeepTraced
@@ -76,7 +76,7 @@ func TestInterruptedBeforeThePhotonsIsNothing(t *testing.T) {
 }
 
 func TestInterruptedTracingIsDroppedWhereNobodyKeepsIt(t *testing.T) {
-	ctx, o := interruptedOptions(Full, 40)
+	ctx, o := interruptedOptions(Traced, 40)
 	o.KeepTraced = nil
 	ctx.armed.Store(true)
 	if m, err := Map(ctx, scenetest.Read(t, scenetest.Shelf, pale...), o); m != nil || !errors.Is(err, context.Canceled) {

@@ -7,6 +7,7 @@ import (
 	"fathomlux/optics/direct"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
+	"fathomlux/optics/trace"
 	"fathomlux/scene"
 	"fathomlux/scene/photometry"
 )
@@ -15,6 +16,7 @@ import (
 const (
 	keptCells    = 4_000_000
 	keptBalances = 2000
+	keptTanks    = 8
 )
 
 // LightOptions say how a Light computes.
@@ -22,6 +24,8 @@ type LightOptions struct {
 	StepM   float64 // cells of the plane; 0 for about 6000 cells
 	Workers int
 	Cold    bool // light at the temperatures at which the parts' tables hold, not in the balance of heat
+
+	slices bool // the rest of the light is to serve slices too
 }
 
 // Light computes the light of many scenes on one plane each. It is added up from fields of single modules of 1 lm,
@@ -34,6 +38,8 @@ type Light struct {
 	heat    map[string]balanced
 	kept    map[keptKey]result.Field
 	order   []keptKey // of kept, the oldest first
+	rests   map[tankKey]*rest
+	tanks   []tankKey // of rests, the oldest first
 }
 
 // NewLight readies a Light for the scene and for copies of it with the same plan.
@@ -45,7 +51,8 @@ func NewLight(sc *scene.Scene, o LightOptions) (*Light, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Light{options: o, grid: g, heat: map[string]balanced{}, kept: map[keptKey]result.Field{}}, nil
+	return &Light{options: o, grid: g, heat: map[string]balanced{}, kept: map[keptKey]result.Field{},
+		rests: map[tankKey]*rest{}}, nil
 }
 
 // coarseCells is about how many cells the grid has: few enough for thousands of scenes.
@@ -94,6 +101,7 @@ func (l *Light) note(sets []Set) (tanks []*tank, lits []*Lit, err error) {
 		t, ok := index[key]
 		if !ok {
 			t = newTank(set.Scene, key, l.grid)
+			t.rest = l.restOf(set.Scene, key)
 			index[key], tanks = t, append(tanks, t)
 		}
 		before := len(t.sources)
@@ -156,15 +164,57 @@ func (l *Light) fill(ctx context.Context, missing []request) error {
 		for _, f := range fields[1:] {
 			fields[0].Add(f)
 		}
+		scaled(fields[0], r.tank.factors)
 		*r.field = fields[0]
 	})
 	if err != nil {
+		return err
+	}
+	if err := l.addRest(ctx, missing); err != nil {
 		return err
 	}
 	for _, r := range missing {
 		l.keep(r.key, *r.field)
 	}
 	return nil
+}
+
+// addRest adds what does not come straight to fields of straight light.
+func (l *Light) addRest(ctx context.Context, missing []request) error {
+	modules, fields := map[*tank][]moduleKey{}, map[*tank][]*result.Field{}
+	var tanks []*tank
+	for _, r := range missing {
+		if modules[r.tank] == nil {
+			tanks = append(tanks, r.tank)
+		}
+		modules[r.tank], fields[r.tank] = append(modules[r.tank], r.key.module), append(fields[r.tank], r.field)
+	}
+	for _, t := range tanks {
+		if err := t.rest.add(ctx, l.grid, modules[t], fields[t]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// restOf returns the rest of the light in a tank.
+func (l *Light) restOf(sc *scene.Scene, key tankKey) *rest {
+	if r, ok := l.rests[key]; ok {
+		r.forget()
+		return r
+	}
+	depths := []float64{key.depthM}
+	if l.options.slices {
+		depths = withLevels(depths, sc.Tank.Water.DepthM)
+	}
+	r := newRest(sc, trace.TransferOptions{DepthsM: depths, Workers: l.options.Workers, Seed: usualSeed})
+	l.rests[key] = r
+	l.tanks = append(l.tanks, key)
+	for len(l.tanks) > keptTanks {
+		delete(l.rests, l.tanks[0])
+		l.tanks = l.tanks[1:]
+	}
+	return r
 }
 
 // keep keeps a field and lets the oldest ones go.
@@ -182,7 +232,6 @@ type Lit struct {
 	Scene     *scene.Scene
 	Junctions result.Junctions // where the balance of heat was found here
 	LumensLm  float64          // of the dies
-	Bounced   result.Bounced   // what straight light leaves out
 
 	tank   *tank
 	orders direct.Orders
@@ -250,5 +299,5 @@ func (l *Lit) Plane() result.Plane {
 func (l *Lit) Candidate() result.Candidate {
 	p := l.Plane()
 	return result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, PowerW: l.Scene.PowerW(),
-		Junctions: l.Junctions, Goal: judged(l.Scene, &p, l.Junctions), Bounced: l.Bounced}
+		Junctions: l.Junctions, Goal: judged(l.Scene, &p, l.Junctions)}
 }

@@ -15,8 +15,12 @@ const (
 	fieldBytes  = 16
 	lightBytes  = 16
 	tallyBytes  = 3 * lightBytes
+	restBytes   = 3 * fieldBytes // the rest of the light of one plane, of a batch of it, and their sums
 	errorsBytes = 16
 )
+
+// transferBytes are about those of the tables of one plane, of a tank with four matt walls.
+const transferBytes = 6 << 20
 
 // memoryError is a computation that would take more than MaxMemory. It is found before any light is summed.
 type memoryError struct {
@@ -67,8 +71,17 @@ func mapBytes(requests []planeRequest, modules int64, o Options) int64 {
 	}
 	workers := int64(max(1, o.Workers))
 	fields := fieldBytes * (own + apart)
-	if o.Engine == "" || o.Engine == Direct {
+	switch o.Engine {
+	case Straight:
 		return fields + max(own*o.CellBytes, workers*rowBytes(requests, modules))
+	case Full, "":
+		planes := int64(len(requests))
+		adding := restBytes * own / max(1, planes) * min(workers, planes)
+		if o.Sections {
+			planes += sliceLevels
+		}
+		return fields + own*errorsBytes + max(own*o.CellBytes, workers*rowBytes(requests, modules), adding) +
+			planes*transferBytes
 	}
 	places := own // where a tracer counts
 	if apart > 0 {
@@ -76,11 +89,7 @@ func mapBytes(requests []planeRequest, modules int64, o Options) int64 {
 	}
 	tracing := lightBytes*places*(workers+1) + tallyBytes*own
 	answer := lightBytes*places + tallyBytes*own + (fieldBytes+errorsBytes)*own + (fieldBytes+lightBytes)*apart
-	straight := int64(0)
-	if o.Engine == Full {
-		straight = fields
-	}
-	return max(fields+own*(errorsBytes+o.CellBytes), straight+max(tracing, answer))
+	return max(fields+own*(errorsBytes+o.CellBytes), tracing, answer)
 }
 
 // rowBytes are those of the rows of all modules that one worker sums.

@@ -3,6 +3,7 @@ package optics
 import (
 	"context"
 	"errors"
+	"fmt"
 	"maps"
 	"runtime/debug"
 	"runtime/metrics"
@@ -58,11 +59,11 @@ func TestMemoryIsAsPredicted(t *testing.T) {
 		scene string
 		o     Options
 	}{
-		"direct":                {"foyer", Options{StepM: 0.0007}},
-		"direct, modules apart": {"foyer", Options{StepM: 0.001, PerModule: true, Planes: []scene.PlaneRef{{Name: "floor", DepthM: 0.42}}}},
-		"full":                  {"foyer", Options{StepM: 0.0015, Engine: Full, Photons: 50_000, Workers: 2}},
-		"full, five workers":    {"foyer", Options{StepM: 0.002, Engine: Full, Photons: 50_000, Workers: 5}},
-		"full, unlike modules":  {"frag", Options{StepM: 0.0025, Engine: Full, Photons: 50_000, Workers: 2}},
+		"direct":                {"foyer", Options{StepM: 0.0007, Engine: Straight}},
+		"direct, modules apart": {"foyer", Options{StepM: 0.001, Engine: Straight, PerModule: true, Planes: []scene.PlaneRef{{Name: "floor", DepthM: 0.42}}}},
+		"full":                  {"foyer", Options{StepM: 0.0015, Engine: Full, Workers: 2}},
+		"full, five workers":    {"foyer", Options{StepM: 0.002, Engine: Full, Workers: 5}},
+		"full, unlike modules":  {"frag", Options{StepM: 0.0025, Engine: Full, Workers: 2}},
 		"traced, modules apart": {"foyer", Options{StepM: 0.0025, Engine: Traced, Photons: 50_000, PerModule: true}},
 		"traced, eight workers": {"foyer", Options{StepM: 0.002, Engine: Traced, Photons: 50_000, Workers: 8}},
 	}
@@ -141,6 +142,10 @@ func TestTooMuchMemoryIsRefused(t *testing.T) {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
-	_, err := Map(t.Context(), sc, Options{StepM: 0.0005, PerModule: true, Engine: Full, Photons: 1, Workers: 8})
+	var planes []scene.PlaneRef
+	for i := range 40 {
+		planes = append(planes, scene.PlaneRef{Name: fmt.Sprint(i), DepthM: 0.01 * float64(i)})
+	}
+	_, err := Map(t.Context(), sc, Options{StepM: 0.0005, Planes: planes, PerModule: true, Engine: Full, Workers: 8})
 	is("a map", err, "use a larger step, fewer planes or fewer workers")
 }

@@ -5,6 +5,7 @@
 package optics
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -22,6 +23,9 @@ const (
 	MaxPhotons = 10_000_000_000
 )
 
+// usualSeed is that of all light but where a map is asked for another one: all commands have the same noise.
+const usualSeed = 1
+
 // defaultDarkShare is the share of the mean below which a place is dark, where the goal names no uniformity.
 const defaultDarkShare = 0.5
 
@@ -34,11 +38,11 @@ type Options struct {
 	Sections  bool             // also the two slices through the water
 	Workers   int              // goroutines; never changes a result
 	Cold      bool             // light at the temperatures at which the parts' tables hold, not in the balance of heat
-	Engine    Engine           // empty for Direct
-	Seed      uint64           // of the photons, for Full and Traced
-	Photons   int64            // to trace; 0 for as many as Error needs
-	// what the root mean square of the cells' standard errors is to fall to, in parts of the plane's mean; 0 for the
-	// engine's usual
+	Engine    Engine           // empty for Full
+	Seed      uint64           // of the photons; 0 for the usual one
+	Photons   int64            // for Traced to trace; 0 for as many as Error needs
+	// what the root mean square of the cells' standard errors of Traced is to fall to, in parts of the plane's mean; 0 for
+	// the usual one
 	Error float64
 
 	// Maintenance is the light-loss factor, above 0 up to 1, of lamps that have aged and panes that are dusty: the goal is
@@ -60,6 +64,7 @@ type Options struct {
 // Map computes the light of a scene with the options' engine, at the junction temperatures that the modules reach.
 // Where there is no balance of heat the light is cold, and the warning of its Junctions says so.
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
+	o.Seed = cmp.Or(o.Seed, usualSeed)
 	sc, junctions := Warmed(sc, o.Cold)
 	grid, err := chooseGrid(sc.Tank, o)
 	if err != nil {
@@ -77,7 +82,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		return nil, err
 	}
 	e.expect(requests, sc.Tank, o)
-	light, err := e.planes(ctx, requests, o)
+	light, err := e.planes(ctx, sc, requests, o)
 	if err != nil {
 		return nil, err
 	}

@@ -2,7 +2,6 @@ package optics
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -31,18 +30,12 @@ const (
 	restPhotons = 1 << 18
 )
 
-// leftOutRays fill the flux balance of LeftOut: enough for whole percents.
-const leftOutRays = 20000
-
-// NewPoints readies the engine of the options, Direct or Full, for some places; workers, seed and engine are what
-// counts of them. The scene is as warm as it is to be.
+// NewPoints readies the light at some places; workers and seed are what counts of the options. The scene is as warm as
+// it is to be.
 func NewPoints(ctx context.Context, sc *scene.Scene, points []Point, o Options) (*Points, error) {
-	if o.Engine == Traced {
-		return nil, fmt.Errorf("the engine %q does not serve here; give full or direct", o.Engine)
-	}
-	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers, Rays: leftOutRays})
-	if err != nil || e.name == Direct {
-		return &Points{engine: e, points: points}, err
+	e, err := engineOf(ctx, sc, Full, direct.Options{Workers: o.Workers})
+	if err != nil {
+		return nil, err
 	}
 	p := &Points{engine: e, points: points, rest: trace.Options{Workers: o.Workers, Photons: restPhotons, Seed: o.Seed,
 		Only: trace.Rest, SpreadM: softM}}
@@ -73,20 +66,12 @@ func restDepths(points []Point) []float64 {
 	return even
 }
 
-// LeftOut returns the share of the LEDs' flux that bounces diffusely or is scattered back and is not followed.
-func (p *Points) LeftOut() float64 {
-	if b := p.engine.Balance(); p.engine.name == Direct && b.Emitted > 0 {
-		return b.Unfollowed / b.Emitted
-	}
-	return 0
-}
-
 // At returns the light at the places, in lx and in umol/m2/s, for some extra absorption of the water. One seed serves
 // all waters, so that their light differs smoothly.
 func (p *Points) At(ctx context.Context, extraPerM float64) (lux, ppfd []float64, err error) {
 	m := *p.engine.model
 	m.Water = m.Water.WithExtra(extraPerM)
-	if lux, ppfd, err = p.engine.WithWater(m.Water).At(ctx, p.points); err != nil || p.engine.name == Direct {
+	if lux, ppfd, err = p.engine.WithWater(m.Water).At(ctx, p.points); err != nil {
 		return lux, ppfd, err
 	}
 	a, err := trace.Run(ctx, &m, p.rest)

@@ -23,6 +23,7 @@ type Session struct {
 
 // NewSession readies a session for the scene and for copies of it that Set or With make.
 func NewSession(sc *scene.Scene, o LightOptions) (*Session, error) {
+	o.slices = true
 	l, err := NewLight(sc, o)
 	return &Session{light: l, turn: make(chan struct{}, 1)}, err
 }
@@ -40,8 +41,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 		return nil, err
 	}
 	sc = lit.Scene
-	out := &result.Glance{Plane: lit.Plane(), Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW(),
-		Bounced: lit.Bounced}
+	out := &result.Glance{Plane: lit.Plane(), Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW()}
 	findDark(sc.Goal, &out.Plane)
 	if out.Section, err = lit.sketch(ctx); err != nil {
 		return nil, fmt.Errorf("the slice through the water: %w", err)
@@ -65,8 +65,22 @@ func (l *Lit) sketch(ctx context.Context) (result.Section, error) {
 	}
 	step := math.Max(sc.Tank.LengthM, sc.Tank.Water.DepthM) / sketchCells
 	cut, err := l.tank.engine.WithSources(sources, l.orders).Section(ctx, result.AlongX, y, step, step)
+	if err != nil {
+		return cut, err
+	}
 	cut.Rays = edgeRays(sc, l.tank.builder.model, result.AlongX, y)
-	return cut, err
+	return cut, l.addToSketch(ctx, &cut)
+}
+
+// addToSketch adds the rest of the light to a slice.
+func (l *Lit) addToSketch(ctx context.Context, cut *result.Section) error {
+	lamps := make([]lamp, len(l.shares))
+	for i, s := range l.shares {
+		lamps[i] = lamp{l.tank.modules[s.module], s.lumens, s.mirrored}
+	}
+	rests, err := l.tank.rest.sums(ctx, lamps)
+	addToSection(cut, rests, l.tank.rest.options.DepthsM)
+	return err
 }
 
 // joinedShare is how far from their middle dies may be to count as one, as a share of their height above the water: the

@@ -1,6 +1,7 @@
 package optics
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -34,10 +35,6 @@ func sectionSteps(e *direct.Engine, t scene.Tank) (stepM, stepZM float64) {
 // sections computes the long slice under the rail with the most light and the cross slice under the darkest gap between
 // modules.
 func (e *engine) sections(ctx context.Context, sc *scene.Scene, planes []result.Plane) ([]result.Section, error) {
-	e, err := e.forSlices(ctx)
-	if err != nil {
-		return nil, err
-	}
 	deepest := planes[0]
 	for _, p := range planes {
 		if p.DepthM > deepest.DepthM {
@@ -54,6 +51,8 @@ func (e *engine) sections(ctx context.Context, sc *scene.Scene, planes []result.
 	if err != nil {
 		return nil, err
 	}
+	addToSection(&long, e.rests, e.depths)
+	addToSection(&cross, e.rests, e.depths)
 	long.Rays, cross.Rays = edgeRays(sc, e.model, result.AlongX, y), edgeRays(sc, e.model, result.AcrossY, x)
 	return []result.Section{long, cross}, nil
 }
@@ -148,4 +147,56 @@ func modulesInSlice(r *scene.Rail, axis result.SectionAxis, at float64) []scene.
 		}
 	}
 	return []scene.Module{nearest}
+}
+
+// sliceLevels is into how many layers planes cut the water for a slice.
+const sliceLevels = 6
+
+// withLevels returns depths of planes with those added between which slices read the rest of the light.
+func withLevels(depths []float64, depthM float64) []float64 {
+	list := slices.Clone(depths)
+	for i := range sliceLevels + 1 {
+		level := depthM * float64(i) / sliceLevels
+		if i == sliceLevels {
+			level = depthM // to the last bit
+		}
+		if !slices.ContainsFunc(list, func(d float64) bool { return sameM(d, level) }) {
+			list = append(list, level)
+		}
+	}
+	return list
+}
+
+// addToSection adds the rest of the light to a slice, read between planes of some depths.
+func addToSection(s *result.Section, rests []restLight, depths []float64) {
+	order := make([]int, len(depths))
+	for i := range order {
+		order[i] = i
+	}
+	if len(rests) == 0 {
+		return
+	}
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(depths[a], depths[b]) })
+	below := 1
+	for iz := range s.NZ {
+		depth := (float64(iz) + 0.5) * s.StepZM
+		for below < len(order)-1 && depths[order[below]] < depth {
+			below++
+		}
+		planes := [2]int{order[below-1], order[below]}
+		share := (depth - depths[planes[0]]) / (depths[planes[1]] - depths[planes[0]])
+		for i := range s.N {
+			x, y := (float64(i)+0.5)*s.StepM, s.AtM
+			if s.Axis == result.AcrossY {
+				x, y = y, x
+			}
+			for r := range rests {
+				for k, weight := range [2]float64{1 - share, share} {
+					lux, ppfd := rests[r].at(planes[k], x, y)
+					s.Illuminance[iz*s.N+i] += weight * lux
+					s.PPFD[iz*s.N+i] += weight * ppfd
+				}
+			}
+		}
+	}
 }

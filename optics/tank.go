@@ -42,6 +42,7 @@ type moduleKey struct {
 	diesAlong, diesAcross     int
 	pitchAlongM, pitchAcrossM float64
 	x, y, height, tilt        int64
+	histories                 int // of its rest, see historiesOf
 }
 
 // keptKey is a module in a tank, with as many of its mirror images as the scene that it is for needs.
@@ -65,6 +66,7 @@ type tank struct {
 	builder   builder
 	grid      result.Grid
 	solid     result.Solid // cells inside obstacles
+	factors   []float64    // see openFactors
 	symmetric bool         // whether the tank is its own mirror image from left to right
 	index     map[moduleKey]int
 	modules   []moduleKey
@@ -72,11 +74,13 @@ type tank struct {
 	lits      []*Lit
 	engine    *engine
 	bench     *direct.Bench
+	rest      *rest
 }
 
 func newTank(sc *scene.Scene, key tankKey, g result.Grid) *tank {
 	m := emptyModel(sc)
 	return &tank{key: key, builder: newBuilder(m, sc), grid: g, solid: solidCells(m, key.depthM, g),
+		factors:   openFactors(m, key.depthM, g, direct.LinesOfRow),
 		symmetric: symmetric(m), index: map[moduleKey]int{}}
 }
 
@@ -106,24 +110,40 @@ func sameM(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
 
 func nano(v float64) int64 { return int64(math.Round(v * 1e9)) }
 
+// keyOf returns the key of one of some modules in a tank of some length; where its mirror image does as well, that on
+// the left.
+func keyOf(rm Mounted, of int, lengthM float64, symmetric bool) (key moduleKey, mirrored bool) {
+	m, r := rm.Module, rm.Rail
+	x := m.XM
+	if mirrored = symmetric && m.Optic.File == "" && x > lengthM/2; mirrored {
+		x = lengthM - x
+	}
+	return moduleKey{optic: m.Optic, spectrum: m.Part.Spectrum, diesAlong: m.Part.DiesAlong, diesAcross: m.Part.DiesAcross,
+		pitchAlongM: m.Part.PitchAlongM, pitchAcrossM: m.Part.PitchAcrossM, x: nano(x), y: nano(r.YM),
+		height: nano(r.AboveWaterM), tilt: nano(r.TiltRad), histories: historiesOf(of)}, mirrored
+}
+
+// sourcesOf returns the dies of a module of 1 lm.
+func (b *builder) sourcesOf(key moduleKey) ([]model.Source, error) {
+	m := scene.Module{Optic: key.optic, XM: float64(key.x) * 1e-9}
+	m.Part.Spectrum, m.Part.DiesAlong, m.Part.DiesAcross = key.spectrum, key.diesAlong, key.diesAcross
+	m.Part.PitchAlongM, m.Part.PitchAcrossM = key.pitchAlongM, key.pitchAcrossM
+	rail := scene.Rail{YM: float64(key.y) * 1e-9, AboveWaterM: float64(key.height) * 1e-9,
+		TiltRad: float64(key.tilt) * 1e-9}
+	return b.sources(0, Mounted{Rail: &rail, Module: &m}, 1)
+}
+
 // add notes the modules of a set.
 func (t *tank) add(set Set) (*Lit, error) {
 	lit := &Lit{Scene: set.Scene, tank: t}
+	all := len(Modules(set.Scene))
 	for _, rm := range set.Modules {
-		m, r := *rm.Module, rm.Rail
-		one := share{lumens: m.FluxLm()}
+		key, mirrored := keyOf(rm, all, t.key.lengthM, t.symmetric)
+		one := share{lumens: rm.Module.FluxLm(), mirrored: mirrored}
 		lit.LumensLm += one.lumens
-		if t.symmetric && m.Optic.File == "" && m.XM > t.key.lengthM/2 {
-			one.mirrored = true
-			m.XM = t.key.lengthM - m.XM
-		}
-		key := moduleKey{optic: m.Optic, spectrum: m.Part.Spectrum, diesAlong: m.Part.DiesAlong,
-			diesAcross:  m.Part.DiesAcross,
-			pitchAlongM: m.Part.PitchAlongM, pitchAcrossM: m.Part.PitchAcrossM, x: nano(m.XM), y: nano(r.YM),
-			height: nano(r.AboveWaterM), tilt: nano(r.TiltRad)}
 		at, ok := t.index[key]
 		if !ok {
-			sources, err := t.builder.sources(0, Mounted{Rail: r, Module: &m}, 1)
+			sources, err := t.builder.sourcesOf(key)
 			if err != nil {
 				return nil, err
 			}
@@ -141,7 +161,7 @@ func (t *tank) add(set Set) (*Lit, error) {
 // follow for its modules together.
 func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 	var err error
-	if t.engine, err = newEngine(ctx, t.builder.model, Direct, direct.Options{Workers: workers}); err != nil {
+	if t.engine, err = newEngine(ctx, t.builder.model, Full, direct.Options{Workers: workers}); err != nil {
 		return nil, err
 	}
 	t.bench = t.engine.Bench(t.key.depthM, t.grid)
@@ -162,7 +182,6 @@ func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 			balance = balance.Plus(balances[s.module], s.lumens)
 		}
 		lit.orders, _ = all.Orders()
-		lit.Bounced = balance.Bounced()
 		for i := range lit.shares {
 			s := &lit.shares[i]
 			key := keptKey{t.key, t.modules[s.module], lit.orders}

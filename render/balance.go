@@ -17,11 +17,11 @@ const leastLoss = 0.0005
 func balanceDrawing(m *result.Map, sc *scene.Scene, look Look) drawing {
 	b := m.Balance
 	if !(b.Emitted > 0) {
-		return drawing{"balance", stream.Page{Page: mapPage(m, look, m.Engine,
+		return drawing{"balance", stream.Page{Page: mapPage(m, look,
 			"no module shines, so there are no lumens to follow")}}
 	}
 	p := stream.Page{Emitted: b.Emitted, Floor: b.Floor,
-		Page: mapPage(m, look, m.Engine,
+		Page: mapPage(m, look,
 			fmt.Sprintf("luminous flux balance: where the %.0f lm of the LEDs end; widths are to scale", b.Emitted))}
 	loss := func(name string, lumens float64) stream.Loss { return stream.Loss{Name: name, Lumens: lumens} }
 	unfollowed := loss("reflected further: not followed by this engine", b.Unfollowed)

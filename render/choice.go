@@ -35,11 +35,8 @@ var (
 func sweepDrawing(name string, s *result.Sweep, look Look, heightPt float64, p chart.Panel,
 	subtitle, footer string) drawing {
 	notes := []string{s.Verdict.Sentence(look.Units)}
-	if f := s.Bounced.Finding(); f.Any() {
-		notes = append(notes, f.Sentence(look.Units))
-	}
 	return drawing{name, chart.Chart{HeightPt: heightPt, Panels: []chart.Panel{p}, Page: look.page(s.Title,
-		fmt.Sprintf("%s on the plane %q", subtitle, s.Plane), ", engine direct, "+s.Junctions.Words()+"; "+footer, notes...)}}
+		fmt.Sprintf("%s on the plane %q", subtitle, s.Plane), ", "+s.Junctions.Words()+"; "+footer, notes...)}}
 }
 
 // designDrawing prepares the chart of mean against uniformity.

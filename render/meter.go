@@ -67,7 +67,7 @@ func againstDrawing(f *result.Fit, look Look, q result.Quantity) (d drawing, ok 
 		Limits: []chart.Limit{{}},
 		Areas:  []chart.Area{{Name: words, X: []float64{-inf, inf, inf, -inf}, Y: []float64{-limit, -limit, limit, limit}}}}
 	c := chart.Chart{HeightPt: 620, Panels: []chart.Panel{values, deviations},
-		Page: look.page(f.Title, "Light meter against the fitted scene: "+q.Name(), ", engine "+f.Engine,
+		Page: look.page(f.Title, "Light meter against the fitted scene: "+q.Name(), "",
 			f.Verdict.Sentence(look.Units))}
 	return drawing{name, c}, true
 }
@@ -109,7 +109,7 @@ const mostDepths = 4
 // residualDrawing prepares the plans of the residuals: the depths with most places.
 func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
 	p := plan.Residuals{Scene: sc, Page: look.page(f.Title,
-		"By how many percent the readings differ from the fitted scene", ", engine "+f.Engine,
+		"By how many percent the readings differ from the fitted scene", "",
 		f.Verdict.Sentence(look.Units))}
 	left := len(f.Readings)
 	for i, list := range depthsOf(f.Readings) {

@@ -56,7 +56,7 @@ func TestMeterPictures(t *testing.T) {
 // TestReadingsAsSeries: one series a sensor and one of the outliers, in both panels alike; what is not above 0 has no place.
 func TestReadingsAsSeries(t *testing.T) {
 	t.Parallel()
-	f := &result.Fit{Engine: "full", Scatter: 0.05, Sensors: []result.SensorFactor{{Name: "old", Readings: 2}, {Name: "new", Readings: 1}}, Readings: []result.Measured{
+	f := &result.Fit{Scatter: 0.05, Sensors: []result.SensorFactor{{Name: "old", Readings: 2}, {Name: "new", Readings: 1}}, Readings: []result.Measured{
 		{Line: 2, Measured: 110, Fitted: 100, DepthM: 0.2}, {Line: 3, Measured: 1000, Fitted: 100, Outlier: true}, {Line: 4, Sensor: 1, Measured: 95, Fitted: 100},
 		{Line: 5, Measured: 50, Fitted: 0}, {Line: 6, Measured: 0, Fitted: 9}, {Line: 7, Measured: 1, Fitted: 1, Quantity: result.PPFD}}}
 	pairs, off := againstSeries(f, Look{}, 0)
@@ -68,7 +68,7 @@ func TestReadingsAsSeries(t *testing.T) {
 	}
 	d, ok := againstDrawing(f, Look{Version: "1.2"}, 0)
 	c, _ := d.picture.(chart.Chart)
-	if !ok || !c.Panels[0].X.Log || c.Footer != "fathomlux 1.2, engine full" { // 1000 lies far above 95
+	if !ok || !c.Panels[0].X.Log || c.Footer != "fathomlux 1.2" { // 1000 lies far above 95
 		t.Errorf("drawn %v, logarithmic %v, footer %q", ok, c.Panels[0].X.Log, c.Footer)
 	}
 	if _, ok := againstDrawing(&result.Fit{}, Look{}, 0); ok {

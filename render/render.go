@@ -105,10 +105,16 @@ func PlaneFileName(plane string) string {
 	return "depth-" + regexp.MustCompile("[^a-zA-Z0-9.]").ReplaceAllString(plane, "-")
 }
 
+// usualEngine is the engine of all answers but those of a map that was asked for another.
+const usualEngine = "full"
+
 // mapPage is the words around a picture of a map: with which engine and version it was made, and the first thing that
 // is to be known of it.
-func mapPage(m *result.Map, look Look, engine, subtitle string) fig.Page {
-	footer := ", engine " + engine + ", " + m.Junctions.Words()
+func mapPage(m *result.Map, look Look, subtitle string) fig.Page {
+	footer := ", " + m.Junctions.Words()
+	if m.Engine != usualEngine {
+		footer = ", engine " + m.Engine + footer
+	}
 	if m.Maintenance < 1 {
 		footer += fmt.Sprintf("; the light when new is shown, the goal is judged with %.3g of it", m.Maintenance)
 	}
@@ -117,7 +123,7 @@ func mapPage(m *result.Map, look Look, engine, subtitle string) fig.Page {
 
 // planDrawing prepares the plan of one plane.
 func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q result.Quantity) drawing {
-	page := mapPage(m, look, m.Engine, PlaneWords(p, look.Units)+": "+q.Name())
+	page := mapPage(m, look, PlaneWords(p, look.Units)+": "+q.Name())
 	one := plan.Plan{Page: page, Scene: sc, Plane: p, Quantity: q, GoalNote: goalNote(m, p, q)}
 	name := PlaneFileName(p.Name)
 	if q == result.PPFD {
@@ -150,16 +156,13 @@ func PlaneWords(p *result.Plane, u style.Units) string {
 	return map[string]string{"mid": "mid-water, ", "floor": "floor, "}[p.Name] + u.Length(p.DepthM) + " under the surface"
 }
 
-// sliceDrawing prepares a slice, which the direct engine sums whatever the planes were computed with.
+// sliceDrawing prepares a slice.
 func sliceDrawing(m *result.Map, s *result.Section, sc *scene.Scene, look Look) drawing {
-	at, engine := look.Units.Length(s.AtM), m.Engine
-	if engine != "direct" {
-		engine = "direct (planes: " + engine + ")"
-	}
+	at := look.Units.Length(s.AtM)
 	name, where := "section-along", "along the tank at y = "+at+", seen from the front: "
 	if s.Axis == result.AcrossY {
 		name, where = "section-across", "across the tank at x = "+at+", seen from the left: "
 	}
-	return drawing{name, plan.Slice{Page: mapPage(m, look, engine, where+m.Goal.Shown.Name()+" of horizontal planes"),
+	return drawing{name, plan.Slice{Page: mapPage(m, look, where+m.Goal.Shown.Name()+" of horizontal planes"),
 		Scene: sc, Section: s, Quantity: m.Goal.Shown, GoalLevel: m.Goal.Level}}
 }

@@ -32,7 +32,7 @@ func kindsDrawing(m *result.Map, sc *scene.Scene, look Look, q result.Quantity) 
 		name, s.Scale = "shares", style.NewScale(0, 100)
 		subtitle = "share of the photons; where it changes across the plane, patches of colour are seen"
 	}
-	s.Page = mapPage(m, look, m.Engine, fmt.Sprintf("light by spectrum on the plane %q: %s", m.KindsPlane, subtitle))
+	s.Page = mapPage(m, look, fmt.Sprintf("light by spectrum on the plane %q: %s", m.KindsPlane, subtitle))
 	s.Page.Notes = nil
 	for _, k := range m.Kinds {
 		c := sheet.Candidate{Candidate: result.Candidate{Name: k.Name, PPFD: k.PPFD}, Scene: sc, Spectrum: k.Name,

@@ -17,7 +17,6 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
-	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
 
@@ -157,11 +156,7 @@ func (o *arrangeOptions) files(ctx context.Context, sc *scene.Scene, a *study.Ar
 	if err != nil {
 		return nil, err
 	}
-	var found []finding.Finding
-	if f := a.After.Bounced.Finding(); f.Any() {
-		found = append(found, f)
-	}
-	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict, found, look.Units)
+	sheet := sheetOf(c, comparisonTable(c, look.Units), titleOr(sc.Title), a.Verdict, nil, look.Units)
 	pictures, err := render.Compare(ctx, "before-after", sheet, look)
 	if err != nil {
 		return nil, err
@@ -209,7 +204,7 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	before, after := candidateFigures(shown, nil, a.Before), candidateFigures(shown, nil, a.After)
 	table := answer.Rows("", "", before, after)
 	table.In, table.Columns[0].Title = answer.Text, "places"
-	verdict, brief := bouncedParts(a.Verdict.Sentence(o.system()), a.After.Bounced)
+	verdict := a.Verdict.Sentence(o.system())
 	return answer.Answer{rails, table, fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after,
-		"quantity", shown.Name(), "chosen", a.Chosen), verdict}, brief
+		"quantity", shown.Name(), "chosen", a.Chosen), verdictParts(verdict)}, []string{verdict}
 }

@@ -43,7 +43,6 @@ share; without a goal, the one with the highest minimum per watt.`,
 			"fathomlux compare first.yaml second.yaml",
 	}
 	o.bind(c, "by the tank's size")
-	o.engineOptions.bind(c)
 	bindOptics(c, &o.optics, "to compare with the scene's own")
 	return command(s, c, &o.given, o.run)
 }
@@ -74,10 +73,11 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 		return out, err
 	}
 	table := comparisonTable(c, look.Units)
-	parts, brief := bouncedParts(c.Verdict.Sentence(look.Units), c.Bounced)
-	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), found: differences(list), brief: brief,
-		parts: answer.Answer{table, fields("engine", c.Maps[0].Engine, "quantity", c.Shown.Name(), "best",
-			optional(c.Best, c.Best >= 0)), parts}}
+	verdict := c.Verdict.Sentence(look.Units)
+	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), found: differences(list),
+		brief: []string{verdict},
+		parts: answer.Answer{table, fields("quantity", c.Shown.Name(), "best",
+			optional(c.Best, c.Best >= 0)), verdictParts(verdict)}}
 	for _, one := range list {
 		out.scenes = append(out.scenes, one.Scene)
 	}

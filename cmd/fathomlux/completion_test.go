@@ -37,7 +37,7 @@ func TestCompletions(t *testing.T) {
 		{"compare missing.yaml --optic round-40,r|", "round-40,round-25", "round-40,round-40"},
 		{"map " + foyer + " --plane |", "surface mid floor", ""},
 		{"map --units u|", "us", "metric"},
-		{"report --engine d|", "direct", "full"},
+		{"map --engine s|", "straight", "full"},
 		{"drill " + foyer + " --rail |", "main :4", ""},
 		{"sweep --vary sp|", "spacing= :6", "height="}, // no space behind it
 		{"map --step |", ":4", "yaml"},                 // a quantity, no file

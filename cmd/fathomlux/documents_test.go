@@ -82,7 +82,7 @@ func TestDocumentsRun(t *testing.T) {
 			}
 			dir := copyOfExamples(t)
 			for _, block := range blocks {
-				runBlock(t, dir, runnable(block, longtest.Pick(` --engine direct --step "20 mm" --plane floor --scale 0.5`, "")))
+				runBlock(t, dir, runnable(block, longtest.Pick(` --engine straight --step "20 mm" --plane floor --scale 0.5`, "")))
 			}
 		})
 	}

@@ -157,10 +157,10 @@ var outputCalls = [][]string{
 	faultCall("map", "tank.yaml", "out/tank"), append(faultCall("map", "tank.yaml", "out/tank"), "--json"),
 	{"check", "tank.yaml"}, {"check", "tank.yaml", "--json"}, {"parts"}, {"parts", "--json"}, {"schema"}, {"new", "-"}, {"wire", "tank.yaml"}, {"wire", "tank.yaml", "--json"}, {"heat", "tank.yaml"},
 	{"bill", "tank.yaml"}, {"drill", "tank.yaml"}, {"completion", "bash"}, {"version"}, {"version", "--licences"}, {"--help"}, {"help", "map"}, {"live", "tank.yaml"},
-	{"sweep", "tank.yaml", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"}, {"report", "tank.yaml", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
-	{"parts", "show", "round-40", "--scale", "0.5"}, {"compare", "tank.yaml", "--optic", "round-60", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+	{"sweep", "tank.yaml", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"}, {"report", "tank.yaml", "--step", "20 mm", "--scale", "0.5"},
+	{"parts", "show", "round-40", "--scale", "0.5"}, {"compare", "tank.yaml", "--optic", "round-60", "--step", "20 mm", "--scale", "0.5"},
 	{"arrange", "tank.yaml", "--step", "40 mm", "--round", "20 mm", "--scale", "0.5"}, {"meter", "--sheet", "tank.yaml"},
-	{"meter", "tank.yaml", "readings.csv", "--engine", "direct", "--scale", "0.5"},
+	{"meter", "tank.yaml", "readings.csv", "--scale", "0.5"},
 }
 
 // quickCalls are a sample of them: light and tables, with files and without.

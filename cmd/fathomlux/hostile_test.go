@@ -55,8 +55,8 @@ func TestHostileTextsOnEverySurface(t *testing.T) {
 	}
 	for i, call := range [][]string{
 		{"check"}, {"check", "--json"}, append(slices.Clone(faultCalls["map"]), "--preview"), append(slices.Clone(faultCalls["map"]), "--json"),
-		{"compare", "--optic", "own-lens,round-60", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
-		{"sweep", "--vary", "height=100mm,140mm", "--step", "20 mm", "--scale", "0.5"}, {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--engine", "direct", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"parts"}, {"show"},
+		{"compare", "--optic", "own-lens,round-60", "--step", "20 mm", "--scale", "0.5"},
+		{"sweep", "--vary", "height=100mm,140mm", "--step", "20 mm", "--scale", "0.5"}, {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"parts"}, {"show"},
 	} {
 		args := append(slices.Clone(call), file)
 		if call[0] == "show" {
@@ -179,7 +179,7 @@ func pageSurface(t *testing.T, page string) {
 
 // faultCalls are the calls that are killed and interrupted, without scene and folder.
 var faultCalls = map[string][]string{
-	"map":    {"map", "--engine", "direct", "--step", "20 mm", "--plane", "floor", "--scale", "0.5"},
+	"map":    {"map", "--engine", "straight", "--step", "20 mm", "--plane", "floor", "--scale", "0.5"},
 	"sweep":  {"sweep", "--vary", "spacing=100mm:180mm:20mm", "--step", "20 mm", "--scale", "0.5"},
-	"report": {"report", "--engine", "direct", "--step", "20 mm", "--scale", "0.5"},
+	"report": {"report", "--step", "20 mm", "--scale", "0.5"},
 }

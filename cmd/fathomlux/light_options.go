@@ -3,12 +3,10 @@ package main
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"github.com/spf13/cobra"
 
 	"fathomlux/optics"
-	"fathomlux/optics/result"
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/scene"
@@ -68,12 +66,4 @@ func parseStep(text string, t scene.Tank) (float64, error) {
 func verdictParts(verdict string) answer.Answer {
 	return answer.Answer{answer.Lines{List: []string{verdict}, In: answer.People}, answer.Figure{Key: "verdict",
 		Value: verdict}}
-}
-
-// bouncedParts are a verdict on straight light alone, and what that leaves out: share is of the light that lands.
-func bouncedParts(verdict string, b result.Bounced) (parts answer.Answer, brief []string) {
-	about := b.Finding().Sentence(unit.Metric)
-	brief = []string{strings.TrimSpace(verdict + " " + about)}
-	return answer.Answer{answer.Lines{List: brief, In: answer.People}, answer.Figure{Key: "verdict", Value: verdict},
-		answer.Figure{Key: "bounced", Value: fields("share", roundTo(float64(b), 1e-6), "about", about)}}, brief
 }

@@ -58,7 +58,7 @@ func limitCases() []limitCase {
 		{of: "keep-outs of a rail", replace: [2]string{"    above_water", "    keep_out: [" + many(101, "{from: 1 mm, to: 2 mm},") + "]\n    above_water"}, args: []string{"check"}, words: []string{"keep_out: 101 items are too many; at most 100 are allowed"}},
 		{of: "obstacles", replace: [2]string{"rails:\n", "  obstacles: [" + many(201, "{from: [1 mm, 1 mm, 1 mm], to: [2 mm, 2 mm, 2 mm]},") + "]\nrails:\n"}, args: []string{"check"}, words: []string{"obstacles: 201 items are too many; at most 200 are allowed"}},
 		{of: "cells of a plane", replace: [2]string{"length: 400 mm", "length: 19 m"}, args: []string{"map", "--step", "0.5 mm"}, words: []string{"--step: a step of 0.5 mm makes 15 200 000 cells, more than the limit of 4 000 000; use a step of 1 mm or more"}},
-		{of: "photons of a tracing", args: []string{"map", "--photons", "10000000001"}, words: []string{"--photons: 10000000001 photons, more than the limit of 10000000000"}},
+		{of: "photons of a tracing", args: []string{"map", "--engine", "traced", "--photons", "10000000001"}, words: []string{"--photons: 10000000001 photons, more than the limit of 10000000000"}},
 		{of: "variables of a sweep", args: []string{"sweep", "--vary", "height=100mm,120mm", "--vary", "spacing=100mm,120mm", "--vary", "beam=20deg,30deg", "--vary", "tilt=1deg,2deg"}, words: []string{"a sweep takes one to 3 variables, not 4"}},
 		{of: "candidates of a sweep", args: []string{"sweep", "--vary", "height=100mm:200mm:0.1mm", "--vary", "spacing=100mm:200mm:1mm"}, words: []string{"the ranges make 101 101 candidates, more than the limit of 100 000"}},
 		{of: "candidates of a sweep", args: []string{"sweep", "--vary", "height=100mm:200mm:0.0001mm"}, words: []string{"--vary: ", "the range has 1 000 001 values, more than the limit of 100 000"}},
@@ -66,7 +66,7 @@ func limitCases() []limitCase {
 		{of: "scenes or optics of a comparison", args: []string{"compare", "--optic", optics}, words: []string{"a comparison takes 1 to 60 scenes, not 62"}},
 		{of: "workers", args: []string{"map", "--workers", "257"}, words: []string{"--workers: 257 is not between 0 and 256"}},
 		{of: "workers", args: []string{"live", "--workers", "1000000000"}, words: []string{"--workers: 1000000000 is not between 0 and 256"}},
-		{of: "MiB of memory that a computation is predicted to take", replace: [2]string{"length: 400 mm", "length: 10 m"}, args: []string{"map", "--step", "1 mm", "--workers", "256"},
+		{of: "MiB of memory that a computation is predicted to take", replace: [2]string{"length: 400 mm", "length: 10 m"}, args: []string{"map", "--engine", "traced", "--step", "1 mm", "--workers", "256"},
 			words: []string{"GiB of memory, more than the limit of 4 GiB; use a larger step, fewer planes or fewer workers"}},
 	}
 }

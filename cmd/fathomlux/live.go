@@ -54,8 +54,7 @@ report of the scene opens from the page.
 The printed address holds a token, without which nobody can use the page; other machines cannot reach it at all.
 Ctrl-C ends it.
 
-The page shows direct light, refracted, and mirrored by the glass. What the floor and pale walls reflect and what the
-water scatters is left to the command map.`,
+The page shows the light that the command map computes.`,
 		Example: "fathomlux live scene.yaml\nfathomlux live scene.yaml --port 8080 --step \"5 mm\"",
 	}
 	f := c.Flags()

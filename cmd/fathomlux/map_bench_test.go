@@ -8,7 +8,7 @@ import (
 
 // BenchmarkMap measures the whole command on the foyer example, from file to pictures, with either engine.
 func BenchmarkMap(b *testing.B) {
-	for _, engine := range []string{"full", "direct"} {
+	for _, engine := range []string{"full", "straight"} {
 		b.Run(engine, func(b *testing.B) {
 			out := b.TempDir()
 			for b.Loop() {

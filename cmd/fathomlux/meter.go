@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fathomlux/optics"
 	"fathomlux/optics/lightmeter"
 	"fathomlux/optics/result"
 	"fathomlux/render"
@@ -22,7 +21,6 @@ type meterOptions struct {
 	sheet              bool
 	error, cosineError string
 	cold               bool
-	engine             string
 	seed               uint64
 }
 
@@ -50,9 +48,7 @@ fathomlux meter --sheet scene.yaml`,
 	f := c.Flags()
 	f.BoolVar(&o.sheet, "sheet", false,
 		"write meter-sheet.csv and meter-sheet.txt to fill in: where to measure")
-	choose(f, &o.engine, "engine", "full: with the light that floor, walls and particles return; direct: straight light "+
-		"alone, faster, for dark tanks and clear water", string(optics.Full), string(optics.Direct))
-	f.Uint64Var(&o.seed, "seed", 1, "seed of the traced photons of the engine full")
+	f.Uint64Var(&o.seed, "seed", 1, "seed of the photons")
 	f.StringVar(&o.error, "error", "3%",
 		"standard error of one reading; where the readings scatter more, their own scatter is used")
 	f.StringVar(&o.cosineError, "cosine-error", "0%",
@@ -115,7 +111,7 @@ func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look
 }
 
 func (o *meterOptions) resolve() (lightmeter.Options, error) {
-	request := lightmeter.Options{Workers: o.cores(), Cold: o.cold, Engine: optics.Engine(o.engine), Seed: o.seed}
+	request := lightmeter.Options{Workers: o.cores(), Cold: o.cold, Seed: o.seed}
 	var err error
 	if request.RelativeError, err = shareIn("--error", o.error, 0.001, 0.5); err != nil {
 		return request, err

@@ -18,7 +18,7 @@ func (o *meterOptions) answer(f *result.Fit, files []output.File) answer.Answer 
 	if f.Outliers > 0 {
 		about += fmt.Sprintf(", %d of them left out", f.Outliers)
 	}
-	return answer.Answer{fields("readings", o.args[1], "files", fileNames(files), "engine", o.engine,
+	return answer.Answer{fields("readings", o.args[1], "files", fileNames(files),
 		"new_scene", nameWith(o.scene(), "fitted"), "flux_factor", f.FluxFactor, "light_over_scene", interval(f.Factor),
 		"absorption", absorption(f), "no_absorption", f.NoAbsorption.Words(o.system()), "sensors", sensorTable(f)),
 		answer.Lines{List: []string{about}}, intervalTable(f),

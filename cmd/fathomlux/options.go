@@ -128,14 +128,14 @@ type engineOptions struct {
 func (o *engineOptions) bind(c *cobra.Command) {
 	f := c.Flags()
 	o.flags = f
-	choose(f, &o.engine, "engine", "full: unscattered light summed, scattered and diffusely reflected light traced; "+
-		"direct: the sum alone, faster and without noise, for dark tanks and clear water; traced: photons alone",
+	choose(f, &o.engine, "engine", "full: all light, as the other commands have it; traced: all by photons, and "+
+		"straight: only what is neither reflected diffusely nor scattered back, each to check the first by",
 		optics.Engines()...)
 	f.Uint64Var(&o.seed, "seed", 1,
-		"seed of the traced photons; one seed gives the same bytes for any number of workers")
-	f.Int64Var(&o.photons, "photons", 0, "photons to trace (default as many as --error needs)")
+		"seed of the photons; one seed gives the same bytes for any number of workers")
+	f.Int64Var(&o.photons, "photons", 0, "photons that traced follows (default as many as --error needs)")
 	f.StringVar(&o.err, "error", "", "standard error of a cell to trace to, as a share of the plane's mean, such as "+
-		"\"0.5 %\" (default 0.5 % for full, 5 % for traced)")
+		"\"0.5 %\" (default 5 %)")
 }
 
 // resolve checks the flags and writes them into the request; a command that does not bind them takes what is usual.
@@ -144,8 +144,8 @@ func (o engineOptions) resolve(request *optics.Options) error {
 		return nil
 	}
 	request.Engine, request.Seed, request.Photons = optics.Engine(o.engine), o.seed, o.photons
-	if o.engine == string(optics.Direct) && (o.photons != 0 || o.err != "") {
-		return fmt.Errorf("--photons and --error are for the engines full and traced; direct traces nothing")
+	if o.engine != string(optics.Traced) && (o.photons != 0 || o.err != "") {
+		return fmt.Errorf("--photons and --error are for the engine traced")
 	}
 	switch {
 	case o.photons < 0, o.photons == 0 && o.flags.Changed("photons"):

@@ -196,7 +196,7 @@ func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Sign
 // TestInterruptedCommandsEnd sends Ctrl-C to commands in the midst of sums that would take hours: each ends with its status
 // and its word, and changes no file.
 func TestInterruptedCommandsEnd(t *testing.T) {
-	long := []string{"--photons", "10000000000"}
+	long := []string{"--step", "2 mm", "--vary", "spacing=20mm:180mm:0.02mm"}
 	for name, c := range map[string]struct {
 		args   []string
 		signal os.Signal
@@ -205,7 +205,7 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 	}{
 		"report":          {append([]string{"report", "tank.yaml"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
 		"report, by kill": {append([]string{"report", "tank.yaml"}, long...), syscall.SIGTERM, 2, "fathomlux: interrupted"},
-		"map watch":       {append([]string{"map", "tank.yaml", "--watch"}, long...), os.Interrupt, 0, ""},
+		"map watch":       {[]string{"map", "tank.yaml", "--watch", "--engine", "traced", "--photons", "10000000000"}, os.Interrupt, 0, ""},
 		"live":            {[]string{"live", "tank.yaml"}, os.Interrupt, 0, "open this address in a browser on this machine; Ctrl-C ends it"},
 		"arrange": {[]string{"arrange", "tank.yaml", "--step", "1 mm", "--vary", "height=100mm:250mm:1mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
@@ -242,16 +242,16 @@ func TestInterruptedMapKeepsWhatIsTraced(t *testing.T) {
 		args   []string
 		signal os.Signal
 	}
-	sample := map[string]interruption{"full": {nil, os.Interrupt}}
+	sample := map[string]interruption{"traced": {nil, os.Interrupt}}
 	for name, c := range longtest.Pick(sample, map[string]interruption{
-		"full":            {nil, os.Interrupt},
-		"full, by kill":   {nil, syscall.SIGTERM},
-		"traced and fine": {[]string{"--engine", "traced", "--step", "2 mm"}, os.Interrupt},
+		"traced":          {nil, os.Interrupt},
+		"traced, by kill": {nil, syscall.SIGTERM},
+		"traced and fine": {[]string{"--step", "2 mm"}, os.Interrupt},
 	}) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			dir := faultFolder(t)
-			args := append([]string{"map", "tank.yaml", "--photons", "10000000000", "--scale", "0.5", "--workers", "1"}, c.args...)
+			args := append([]string{"map", "tank.yaml", "--engine", "traced", "--photons", "10000000000", "--scale", "0.5", "--workers", "1"}, c.args...)
 			for wait := 100 * time.Millisecond; wait < time.Minute; wait *= 2 {
 				call, errs := program(dir, args...)
 				var out bytes.Buffer

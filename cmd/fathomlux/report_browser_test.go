@@ -46,7 +46,7 @@ func foyerPage(t *testing.T) report.Page {
 	t.Helper()
 	foyerOnce.Do(func() {
 		file := foyerCopy(t)
-		foyerOnce.page = pageOf(t, reported(t, file, "--engine", "direct", "--step", "20 mm", "--scale", "0.5", "--optic", "round-60", "--vary", "height=100mm:140mm:20mm"), file)
+		foyerOnce.page = pageOf(t, reported(t, file, "--step", "20 mm", "--scale", "0.5", "--optic", "round-60", "--vary", "height=100mm:140mm:20mm"), file)
 	})
 	return foyerOnce.page
 }

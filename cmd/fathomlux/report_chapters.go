@@ -314,9 +314,9 @@ func told(pairs ...string) (list answer.Answer) {
 
 // engineWords say what an engine follows.
 var engineWords = map[string]string{
-	string(optics.Direct): "direct light alone, refracted and mirrored; what the floor and pale walls reflect and the " +
+	string(optics.Straight): "direct light alone, refracted and mirrored; what the floor and pale walls reflect and the " +
 		"water scatters is counted but not followed",
-	string(optics.Full): "direct light, refracted and mirrored, as an exact sum; reflected and scattered light by " +
-		"photons, drawn by the seed",
+	string(optics.Full): "direct light, refracted and mirrored, as an exact sum; reflected and scattered light from " +
+		"tables that photons fill, drawn by the seed",
 	string(optics.Traced): "all by photons, drawn by the seed",
 }

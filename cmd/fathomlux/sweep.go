@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/optics/study"
 	"fathomlux/render"
@@ -98,13 +97,13 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 		return out, ctx.Err() // there is nothing to keep
 	}
 	all, reached, front := sweepTables(swept)
-	parts, brief := bouncedParts(swept.Verdict.Sentence(look.Units), swept.Bounced)
-	out = outcome{command: "sweep", scenes: sweptScenes(sc, axes), brief: brief,
+	verdict := swept.Verdict.Sentence(look.Units)
+	out = outcome{command: "sweep", scenes: sweptScenes(sc, axes), brief: []string{verdict},
 		parts: answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front,
-			fields("engine", string(optics.Direct), "plane", swept.Plane, "complete",
+			fields("plane", swept.Plane, "complete",
 				swept.Reached == len(swept.Candidates), "quantity", swept.Shown.Name(), "own",
 				candidateFigures(swept.Shown, swept.Axes, swept.Own), "best", optional(swept.Best, swept.Best >= 0),
-				"frontier", append([]int{}, swept.Frontier...)), all, parts}}
+				"frontier", append([]int{}, swept.Frontier...)), all, verdictParts(verdict)}}
 	if swept.Reached < len(swept.Candidates) {
 		out.interim = fmt.Sprintf("interrupted after %d of %d candidates; what was done is kept", swept.Reached,
 			len(swept.Candidates))

@@ -336,22 +336,6 @@ func TestSmallFiguresAreNoNoughts(t *testing.T) {
 	}
 }
 
-// TestCompareSaysWhatStraightLightLeavesOut: beside a verdict of the sum alone stands how much is missing, and none beside one of all light.
-func TestCompareSaysWhatStraightLightLeavesOut(t *testing.T) {
-	t.Parallel()
-	file, dir := writeScene(t, sixModules)
-	for engine, missing := range map[string]bool{"direct": true, "full": false} {
-		args := []string{"compare", file, "--optic", "round-60", "--engine", engine, "--step", "60 mm", "--scale", "0.5", "--out", filepath.Join(dir, engine)}
-		if engine == "full" {
-			args = append(args, "--photons", "2000")
-		}
-		text, document := call(t, append(args, "--quiet")...), call(t, append(args, "--json")...)
-		if strings.Contains(text, "Reflected light is not counted") != missing || strings.Contains(document, `"about": "Reflected light is not counted`) != missing {
-			t.Errorf("%s: %s%s", engine, text, document)
-		}
-	}
-}
-
 // TestSharedDriver: strings whose modules would carry more than they may when another string fails need a driver or a fuse each.
 func TestSharedDriver(t *testing.T) {
 	t.Parallel()

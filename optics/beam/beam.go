@@ -190,6 +190,15 @@ func (b *Beam) FullAngles(share float64) (alongRad, acrossRad float64) {
 	return e.RightRad + e.LeftRad, e.BackRad + e.FrontRad
 }
 
+// Half angles of beams that are taken for spots of some size.
+const narrowestRad, widestRad = 0.02, 1.4
+
+// SpotM is the smallest radius of the spot that the beam throws over a way straight down: to half of its brightness.
+func (b *Beam) SpotM(wayM float64) float64 {
+	along, across := b.FullAngles(0.5)
+	return wayM * math.Tan(min(max(min(along, across)/2, narrowestRad), widestRad))
+}
+
 // fallsTo finds the angle of the outermost direction, leaning sideways from the aim, that is at least as bright as
 // share of the centre: of the angles between which the intensity has no other turn the last bright one, then
 // bisection.

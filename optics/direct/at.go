@@ -16,7 +16,7 @@ func (e *Engine) At(ctx context.Context, points []Point) (lux, ppfd []float64, e
 	sums := map[float64]func() *sum{} // by depth, readied once
 	for _, p := range points {
 		if sums[p.DepthM] == nil {
-			sums[p.DepthM] = sync.OnceValue(func() *sum { return e.prepare(p.DepthM, 1) })
+			sums[p.DepthM] = sync.OnceValue(func() *sum { return e.prepare(p.DepthM) })
 		}
 	}
 	lux, ppfd = make([]float64, len(points)), make([]float64, len(points))
@@ -31,11 +31,7 @@ func (s *sum) point(p Point) (lux, ppfd float64) {
 	to := newRow(1)
 	for _, views := range s.views {
 		for i := range views {
-			v := &views[i]
-			at := v.source.Position
-			im := image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*p.Y - at.Y,
-				first: v.originX + v.signX*p.X - at.X, step: v.signX}
-			im.add(to)
+			s.image(&views[i], cellRow{y: p.Y, fromM: p.X - 0.5, stepM: 1, n: 1, points: true}).add(to)
 		}
 	}
 	return to.lux[0], to.ppfd[0]

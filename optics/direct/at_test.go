@@ -25,6 +25,7 @@ func lively(t tester) *Engine {
 func TestPointsAreCellsOfPlanes(t *testing.T) {
 	e := lively(t)
 	g := result.NewGrid(1.2, 0.4, 0.05)
+	g.Points = true
 	var points []Point
 	var want, wantPPFD []float64
 	for _, depthM := range []float64{0.42, 0, 0.2} {

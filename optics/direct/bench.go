@@ -15,20 +15,24 @@ type Bench struct {
 // Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of
 // the model.
 func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
-	return &Bench{sum: e.empty(depthM, g.NX, measured), grid: g}
+	return &Bench{sum: e.empty(depthM, measured), grid: g}
 }
 
-// Field returns the light of some sources together and of their images up to some orders, at the centres of the
-// grid's cells.
+// Field returns the light of some sources together and of their images up to some orders, in the grid's cells.
 func (b *Bench) Field(sources []model.Source, o Orders) result.Field {
-	f := newField(b.grid)
-	for i := range sources {
-		for _, v := range b.sum.viewsOf(&sources[i], o) {
-			for iy := range b.grid.NY {
-				from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
-				b.sum.image(&v, b.grid.CentreY(iy), b.grid.StepXM).add(rowLight{lux: f.Illuminance[from:to], ppfd: f.PPFD[from:to]})
+	f, pieces := newField(b.grid), b.sum.pieces(b.grid, sources)
+	var views []view
+	for _, board := range boards(sources) {
+		views = append(views, b.sum.viewsOfBoard(board, o)...)
+	}
+	for iy := range b.grid.NY {
+		from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
+		row := rowLight{lux: f.Illuminance[from:to], ppfd: f.PPFD[from:to]}
+		finely(row, rowOf(b.grid, iy), pieces, func(to rowLight, cells cellRow) {
+			for i := range views {
+				b.sum.image(&views[i], cells).add(to)
 			}
-		}
+		})
 	}
 	return f
 }

@@ -38,7 +38,7 @@ func BenchmarkInnermost(b *testing.B) {
 	s := quads(b, 6)
 	e := engine(b, s)
 	g := result.NewGrid(1.18, 0.43, 0.005)
-	t := e.prepare(s.DepthM, g.NX).track(&s.Sources[0])
+	t := e.prepare(s.DepthM).track(&s.Sources[0])
 	lux, ppfd := make([]float64, g.NX), make([]float64, g.NX)
 	pairs := 0
 	b.ResetTimer()

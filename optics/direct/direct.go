@@ -136,11 +136,11 @@ type Light struct {
 	Modules []result.Field
 }
 
-// Plane returns the light on the plane depthM below the surface, at the centres of the grid's cells. With perModule,
-// the field of each module is kept apart; the whole is always their sum in the modules' order.
+// Plane returns the light on the plane depthM below the surface, in the grid's cells. With perModule, the field of each
+// module is kept apart; the whole is always their sum in the modules' order.
 func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perModule bool) (Light, error) {
-	s := e.prepare(depthM, g.NX)
-	light := Light{Whole: newField(g)}
+	s := e.prepare(depthM)
+	light, pieces := Light{Whole: newField(g)}, s.pieces(g, e.model.Sources)
 	if perModule {
 		light.Modules = make([]result.Field, e.model.Modules())
 		for m := range light.Modules {
@@ -148,7 +148,7 @@ func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perMo
 		}
 	}
 	err := parallel.ForEach(ctx, e.workers, g.NY, func(iy int) {
-		row := s.row(g, iy)
+		row := s.line(rowOf(g, iy), pieces)
 		copy(light.Whole.Illuminance[iy*g.NX:], row.lux)
 		copy(light.Whole.PPFD[iy*g.NX:], row.ppfd)
 		for m := range light.Modules {

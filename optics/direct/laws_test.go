@@ -173,7 +173,9 @@ func TestShiftedSourcesShiftTheField(t *testing.T) {
 		s.Walls, s.Boxes, s.LengthM = black, nil, 1.6
 		s.RimM = -s.DepthM // walls without height take no light on its way through the air
 		step := 0.1
-		row := func() []float64 { return quick(t, s).prepare(s.DepthM, 16).line(s.WidthM/3, step).lux }
+		row := func() []float64 {
+			return quick(t, s).prepare(s.DepthM).line(cellRow{y: s.WidthM / 3, stepM: step, n: 16}, 1).lux
+		}
 		for i := range s.Sources {
 			s.Sources[i].Position.X = 0.2 + 0.3*float64(i)
 		}
@@ -216,14 +218,15 @@ func TestSpansGiveWhatCellsGive(t *testing.T) {
 		s := drawModel(t)
 		e := quick(t, s)
 		const n = 48
-		sum := e.prepare(s.DepthM, n)
+		sum := e.prepare(s.DepthM)
 		y := rapid.Float64Range(0, s.WidthM).Draw(t, "row")
 		for _, views := range sum.views {
 			for i := range views {
-				im := sum.image(&views[i], y, s.LengthM/n)
+				row := cellRow{y: y, stepM: s.LengthM / n, n: n}
+				im := sum.image(&views[i], row)
 				fast, slow := newRow(n), newRow(n)
 				im.add(fast)
-				sum.image(&views[i], y, s.LengthM/n).traced(slow, span{0, n}, true) // a fresh one: spans leave notes in theirs
+				sum.image(&views[i], row).traced(slow, span{0, n}, sum.image(&views[i], row).open(span{0, n})) // fresh ones: spans leave notes in theirs
 				peak := views[i].track.nodes[0].lux * im.source.LeavingLm * 10
 				for k := range fast.lux {
 					if math.Abs(fast.lux[k]-slow.lux[k]) > 1e-8*peak {

@@ -47,7 +47,7 @@ func newPeer(tb testing.TB, flags []string) *peer {
 	if out, err := exec.Command(compiler, append(flags, "-o", p.program, source)...).CombinedOutput(); err != nil {
 		tb.Skipf("gcc does not build the peer here: %v\n%s", err, out)
 	}
-	p.track = engine(tb, s).prepare(s.DepthM, p.grid.NX).track(&s.Sources[0])
+	p.track = engine(tb, s).prepare(s.DepthM).track(&s.Sources[0])
 	for _, src := range s.Sources {
 		p.sources = append(p.sources, peerSource{src.Position.X, src.Position.Y, src.LeavingLm})
 	}

@@ -23,7 +23,7 @@ func inEachForm(f func(form)) {
 // the forms do the same steps in the same order.
 func TestFormsAgree(t *testing.T) {
 	s := quads(t, 1)
-	track := engine(t, s).prepare(s.DepthM, 1).track(&s.Sources[0])
+	track := engine(t, s).prepare(s.DepthM).track(&s.Sources[0])
 	longtest.Check(t, func(t *rapid.T) {
 		n, spare := rapid.IntRange(1, 90).Draw(t, "cells"), 9
 		r := track.row(plainRow{first: rapid.Float64Range(-2, 2).Draw(t, "first"), skip: float64(rapid.IntRange(0, 300).Draw(t, "skip")),
@@ -45,7 +45,7 @@ func TestFormsAgree(t *testing.T) {
 // no memory beside the table is read.)
 func TestFormsFarAway(t *testing.T) {
 	s := quads(t, 1)
-	track := engine(t, s).prepare(s.DepthM, 1).track(&s.Sources[0])
+	track := engine(t, s).prepare(s.DepthM).track(&s.Sources[0])
 	for _, far := range []float64{1e9, 1e100, 1e200, math.MaxFloat64, math.Inf(1), math.NaN()} {
 		inEachForm(func(f form) {
 			lux, ppfd := make([]float64, 21), make([]float64, 21)

@@ -69,7 +69,7 @@ func TestGuardsAreFelt(t *testing.T) {
 // for cells far off and numbers that are none. All forms give the same.
 func TestFormsKeepToTheirMemory(t *testing.T) {
 	s := quads(t, 1)
-	track := engine(t, s).prepare(s.DepthM, 1).track(&s.Sources[0])
+	track := engine(t, s).prepare(s.DepthM).track(&s.Sources[0])
 	const most = 4 // floats in a pair
 	table, lux, ppfd, placing := guarded(t, most*len(track.pairs)), guarded(t, 20), guarded(t, 20), guarded(t, 7)
 	usual := plainRow{first: -0.3, skip: 2, step: 0.07, fixed2: 0.01, lumens: 100}

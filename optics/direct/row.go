@@ -14,8 +14,10 @@ type image struct {
 	rim         rim
 	fixed       float64 // signed distance of the row from the source along y, m
 	first, step float64 // signed distances of the first cell from the source along x, and of the next from it, m
+	row         cellRow
 	shades      []shade
 	shadesKnown bool
+	along       []*image // see lines
 }
 
 // span is a run of cells, from included, to not.
@@ -36,7 +38,7 @@ func (im *image) look(i int) (n node, d float64) {
 func (im *image) add(to rowLight) {
 	n := len(to.lux)
 	if im.run.entry != 0 || im.fix.entry != 0 {
-		im.traced(to, span{0, n}, true)
+		im.traced(to, span{0, n}, im.open(span{0, n}))
 		return
 	}
 	middle := im.nearest(n)
@@ -70,7 +72,7 @@ func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k,
 		}
 	}
 	im.addSpan(to, cells(0, plain), func(s span) { im.plain(to, s, share) })
-	im.addSpan(to, cells(plain, end), func(s span) { im.traced(to, s, false) })
+	im.addSpan(to, cells(plain, end), func(s span) { im.traced(to, s, nil) })
 }
 
 // reaches tells whether any light comes to cell i: no wall is met above the rim on the way there, and the beam
@@ -129,9 +131,9 @@ func (im *image) totalShare(i int) float64 {
 
 // addSpan adds the cells of a span: those that a box may hide one by one, the others by free.
 func (im *image) addSpan(to rowLight, s span, free func(s span)) {
-	for _, hidden := range im.shadowSpans(s) {
+	for _, hidden := range im.shadows(s) {
 		free(span{s.from, hidden.from})
-		im.traced(to, hidden, true)
+		im.traced(to, hidden, im.open(hidden))
 		s.from = hidden.to
 	}
 	free(s)
@@ -147,17 +149,21 @@ func (im *image) plain(to rowLight, s span, share float64) {
 			lumens: im.source.LeavingLm * share}))
 }
 
-// traced adds cells whose rays cross walls, may be shaded, or leave an optic that is not round or is tilted.
-func (im *image) traced(to rowLight, s span, shaded bool) {
+// traced adds cells whose rays cross walls, may be shaded, or leave an optic that is not round or is tilted. open is
+// from which share of each the source is seen; nil where nothing hides it.
+func (im *image) traced(to rowLight, s span, open []float64) {
 	fixed2, height := im.fixed*im.fixed, im.track.heightM
 	lumens, crossed := im.source.LeavingLm, len(im.run.at)+len(im.fix.at) > 0 || im.run.entry != 0 || im.fix.entry != 0
 	for i := s.from; i < s.to; i++ {
 		d := im.distance(i)
 		n := im.track.look(float64(d*d) + fixed2)
-		if n.lux == 0 || (shaded && im.shaded(i, d, &n)) {
+		if n.lux == 0 || (open != nil && open[i-s.from] == 0) {
 			continue
 		}
 		weight := lumens
+		if open != nil {
+			weight *= open[i-s.from]
+		}
 		if crossed {
 			weight *= im.rim.kept(im.run, d, height, &n) * im.rim.kept(im.fix, im.fixed, height, &n)
 		}
@@ -182,7 +188,7 @@ func (im *image) intensity(d float64, n *node) float64 {
 // shadesOf returns the boxes as the row sees them, worked out when first asked for.
 func (im *image) shadesOf() []shade {
 	if !im.shadesKnown && len(im.boxes) > 0 {
-		ends := [2]float64{im.first, im.distance(im.sum.nx - 1)}
+		ends := [2]float64{im.first, im.distance(im.row.n - 1)}
 		im.shades = im.sum.shades(nil, im.boxes, sweep{source: im.source.Position, fixed: im.fixed,
 			low: min(0, ends[0], ends[1]), high: max(0, ends[0], ends[1]), heightM: im.track.heightM})
 	}
@@ -190,14 +196,19 @@ func (im *image) shadesOf() []shade {
 	return im.shades
 }
 
-// shaded tells whether a box hides the source from cell i at distance d.
-func (im *image) shaded(i int, d float64, n *node) bool {
-	for k := range im.shadesOf() {
+// hidden tells whether a box hides the source from a place along the row, in cells from the middle of the first.
+func (im *image) hidden(at float64) bool {
+	if len(im.shadesOf()) == 0 {
+		return false
+	}
+	d := im.first + at*im.step
+	n := im.track.look(float64(d*d) + im.fixed*im.fixed)
+	for k := range im.shades {
 		s := &im.shades[k]
-		if i < s.cells.from || i >= s.cells.to {
+		if at < float64(s.cells.from)-0.5 || at > float64(s.cells.to)-0.5 {
 			continue
 		}
-		if s.hides(d, im.track.heightM, im.sum.depthM, n) {
+		if s.hides(d, im.track.heightM, im.sum.depthM, &n) {
 			return true
 		}
 	}

@@ -2,11 +2,9 @@ package direct
 
 import (
 	"math"
-	"slices"
 	"sync"
 
 	"fathomlux/optics/model"
-	"fathomlux/optics/result"
 	"fathomlux/scene/space"
 )
 
@@ -14,11 +12,11 @@ import (
 type sum struct {
 	engine *Engine
 	depthM float64
-	nx     int
 	fine   fineness // of the tracks
 	views  [][]view // by source: the strips in which it is seen
 	rim    rim
 	boxes  []space.Box // as seen from the plane, those that may stand above it
+	across bool        // whether all of them go across the whole tank
 	strips sync.Map    // strip to []space.Box
 
 	lock   sync.Mutex
@@ -51,42 +49,55 @@ func (e *Engine) key(src model.Source) trackKey {
 	return k
 }
 
-// prepare readies a plane at depthM and rows of nx cells for the sources of the model.
-func (e *Engine) prepare(depthM float64, nx int) *sum {
-	return e.prepareWith(depthM, nx, measured)
+// prepare readies a plane at depthM for the sources of the model.
+func (e *Engine) prepare(depthM float64) *sum {
+	return e.prepareWith(depthM, measured)
 }
 
 // prepareWith is prepare with tracks as fine as said.
-func (e *Engine) prepareWith(depthM float64, nx int, fine fineness) *sum {
-	s := e.empty(depthM, nx, fine)
+func (e *Engine) prepareWith(depthM float64, fine fineness) *sum {
+	s := e.empty(depthM, fine)
 	for _, board := range boards(e.model.Sources) {
-		joined := e.joined(board)
-		far := func(v view) bool { return joined != nil && len(v.run.at)+len(v.fix.at) > 1 }
-		for i := range board {
-			s.views = append(s.views, slices.DeleteFunc(s.viewsOf(&board[i], e.orders), far))
-		}
-		if joined != nil {
-			s.views = append(s.views, slices.DeleteFunc(s.viewsOf(joined, e.orders), func(v view) bool { return !far(v) }))
-		}
+		s.views = append(s.views, s.viewsOfBoard(board, e.orders))
 	}
 	return s
 }
 
-// Where a plane takes more than joinWork, see Work, the images of a board's dies that were mirrored twice or more are
-// summed as those of one in their middle, if that puts an image's brightest place off by no more than joinError of
-// itself. That place lies far beyond the wall, and what the dies light directly or by one mirror, most of the light,
-// is summed die by die: mean and lowest are off by less than 0.1 %, and cells too, but for the few within which the
-// shadow of the rim ends an image's light.
-const (
-	joinWork  = 20000
-	joinError = 0.003
-)
+// viewsOfBoard lists the open image strips of dies of a board up to some orders, those of images mirrored twice or more
+// joined where they may be.
+func (s *sum) viewsOfBoard(board []model.Source, o Orders) (list []view) {
+	joined := s.joined(board)
+	far := func(v view) bool { return len(v.run.at)+len(v.fix.at) > 1 }
+	for i := range board {
+		for _, v := range s.viewsOf(&board[i], o) {
+			if joined == nil || !far(v) {
+				list = append(list, v)
+			}
+		}
+	}
+	if joined != nil {
+		for _, v := range s.viewsOf(joined, o) {
+			if far(v) {
+				list = append(list, v)
+			}
+		}
+	}
+	return list
+}
 
-// joined returns the dies of a board as one, nil where they are few or too far apart. An off-axis shift of r at
-// height h loses the share 1 - I(r/h)/I(0) of the intensity and 3/2 (r/h)^2 by the inverse-square cosine law, cos^3
-// of the angle.
-func (e *Engine) joined(board []model.Source) *model.Source {
-	if len(board) < 2 || e.Work() < joinWork {
+// The images of a board's dies that were mirrored twice or more are summed as those of one in their middle, if that
+// puts the light straight under an image off by no more than joinError of itself. That place lies far beyond the
+// wall, and what the dies light directly or by one mirror, most of the light, is summed die by die: mean and lowest
+// are off by less than 0.1 %, and cells too, but for the few within which the shadow of the rim ends an image's
+// light.
+const joinError = 0.002
+
+// joined returns the dies of a board as one, nil where they are too far apart. An off-axis shift of r at height h
+// loses the share 1 - I(r/h)/I(0) of the intensity and 3/2 (r/h)^2 by the inverse-square cosine law, cos^3 of the
+// angle; water stands for as much less height as light bends in it.
+func (s *sum) joined(board []model.Source) *model.Source {
+	e := s.engine
+	if len(board) < 2 {
 		return nil
 	}
 	one := board[0]
@@ -97,9 +108,9 @@ func (e *Engine) joined(board []model.Source) *model.Source {
 		at.X, at.Y, at.Z = at.X+share*d.Position.X, at.Y+share*d.Position.Y, at.Z+share*d.Position.Z
 		one.EmittedLm, one.LeavingLm = one.EmittedLm+d.EmittedLm, one.LeavingLm+d.LeavingLm
 	}
-	shape := e.model.Beams[one.Beam]
+	shape, heightM := e.model.Beams[one.Beam], e.model.HeightM(one)+s.depthM/e.model.Water.Index()
 	for _, d := range board {
-		a := math.Hypot(d.Position.X-one.Position.X, d.Position.Y-one.Position.Y) / e.model.HeightM(one)
+		a := math.Hypot(d.Position.X-one.Position.X, d.Position.Y-one.Position.Y) / heightM
 		dimmer := min(shape.PerLumen(direction(a, 0)), shape.PerLumen(direction(a, math.Pi/2)))
 		lost := 1 - dimmer/shape.PerLumen(direction(0, 0))
 		if !(lost+1.5*a*a < joinError) {
@@ -110,11 +121,13 @@ func (e *Engine) joined(board []model.Source) *model.Source {
 }
 
 // empty readies a plane without any sources.
-func (e *Engine) empty(depthM float64, nx int, fine fineness) *sum {
-	s := &sum{engine: e, depthM: depthM, nx: nx, fine: fine, rim: e.rim(), tracks: map[trackKey]func() *track{}}
+func (e *Engine) empty(depthM float64, fine fineness) *sum {
+	s := &sum{engine: e, depthM: depthM, fine: fine, rim: e.rim(), tracks: map[trackKey]func() *track{}}
+	s.across = true
 	for _, b := range e.model.BoxesFrom(depthM) {
 		if b.Max.Z > e.model.DepthM-depthM {
 			s.boxes = append(s.boxes, b)
+			s.across = s.across && b.Min.Y <= 0 && b.Max.Y >= e.tank.WidthM
 		}
 	}
 	return s
@@ -178,24 +191,26 @@ type rowLight struct {
 
 func newRow(n int) rowLight { return rowLight{lux: make([]float64, n), ppfd: make([]float64, n)} }
 
-// row sums all sources and images for row iy of a grid. Each module is summed apart and the modules are added in order,
-// so that the whole has the same bytes whether or not a caller keeps them apart.
-func (s *sum) row(g result.Grid, iy int) rowLight {
-	return s.line(g.CentreY(iy), g.StepXM)
+// newRows is newRow with that of each module.
+func newRows(n, modules int) rowLight {
+	out := newRow(n)
+	for range modules {
+		out.modules = append(out.modules, newRow(n))
+	}
+	return out
 }
 
-// line is row for any y and for s.nx cells of the given step that start at the left wall.
-func (s *sum) line(y, step float64) rowLight {
-	out := newRow(s.nx)
-	out.modules = make([]rowLight, s.engine.model.Modules())
-	for m := range out.modules {
-		out.modules[m] = newRow(s.nx)
-	}
-	for _, views := range s.views {
-		for i := range views {
-			s.image(&views[i], y, step).add(out.modules[views[i].source.Module])
+// line sums all sources and images for some cells, cut into pieces. Each module is summed apart and the modules are
+// added in order, so that the whole has the same bytes whether or not a caller keeps them apart.
+func (s *sum) line(cells cellRow, pieces int) rowLight {
+	out := newRows(cells.n, s.engine.model.Modules())
+	finely(out, cells, pieces, func(to rowLight, cells cellRow) {
+		for _, views := range s.views {
+			for i := range views {
+				s.image(&views[i], cells).add(to.modules[views[i].source.Module])
+			}
 		}
-	}
+	})
 	for _, m := range out.modules {
 		for i := range out.lux {
 			out.lux[i] += m.lux[i]
@@ -205,11 +220,11 @@ func (s *sum) line(y, step float64) rowLight {
 	return out
 }
 
-// image places a view over a row at y with cells of the given step.
-func (s *sum) image(v *view, y, step float64) *image {
+// image places a view over a row of cells.
+func (s *sum) image(v *view, cells cellRow) *image {
 	at := v.source.Position
-	return &image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*y - at.Y,
-		first: v.originX + v.signX*step/2 - at.X, step: v.signX * step}
+	return &image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*cells.y - at.Y, row: cells,
+		first: v.originX + v.signX*(cells.fromM+cells.stepM/2) - at.X, step: v.signX * cells.stepM}
 }
 
 // pairX returns the walls across x, nil where a wall mirrors nothing.

@@ -15,7 +15,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Model returns values, one a measured value, and slopes: slopes[i][k] is how values[i] changes with the k-th parameter.
+// Model returns values, one a measured value, and slopes: slopes[i][k] is how values[i] changes with the k-th
+// parameter.
 type Model func(p []float64) (values []float64, slopes [][]float64)
 
 // Problem is what is to be fitted. Low and High bound the parameters.

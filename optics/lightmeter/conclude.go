@@ -8,7 +8,6 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 
-	"fathomlux/optics"
 	"fathomlux/optics/fit"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
@@ -16,8 +15,8 @@ import (
 
 func (m *meter) conclude(measured []float64, f *fit.Fit) (*result.Fit, error) {
 	was := m.scene.Tank.Water.ExtraAbsorbPerM
-	o := &result.Fit{Title: m.scene.Title, Engine: string(cmp.Or(m.options.Engine, optics.Direct)),
-		Sensors: slices.Clone(m.sensors), NoAbsorption: m.noAbsorption, Absorption: m.response != nil, WasPerM: was,
+	o := &result.Fit{Title: m.scene.Title, Sensors: slices.Clone(m.sensors), NoAbsorption: m.noAbsorption,
+		Absorption: m.response != nil, WasPerM: was,
 		ExtraPerM: result.Interval{Value: was, Low: was, High: was}, Scatter: f.Scatter, Stated: m.options.RelativeError,
 		CosineError: m.options.CosineError, LeaveOneOut: f.LeaveOneOut, Dof: f.Dof}
 	m.factors(o, f)

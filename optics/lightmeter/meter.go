@@ -22,11 +22,10 @@ import (
 
 // Options say how much a light meter is to be trusted.
 type Options struct {
-	RelativeError float64       // standard error of one reading, a share; 0 for usualReadingError
-	CosineError   float64       // limit of the sensor's cosine error, a share: it widens the intervals and moves no value
-	Cold          bool          // readings were taken right after switching on, before the modules were warm
-	Engine        optics.Engine // optics.Direct, also where empty, or optics.Full
-	Seed          uint64        // of the photons that optics.Full traces
+	RelativeError float64 // standard error of one reading, a share; 0 for usualReadingError
+	CosineError   float64 // limit of the sensor's cosine error, a share: it widens the intervals and moves no value
+	Cold          bool    // readings were taken right after switching on, before the modules were warm
+	Seed          uint64  // of the photons that optics.Full traces
 	Workers       int
 }
 
@@ -75,7 +74,6 @@ type meter struct {
 	response     *response         // with absorption
 	own          []float64         // light of each reading in the scene as it is
 	heat         []finding.Finding // what is wrong with it
-	returned     float64           // share of the flux that is reflected diffusely or scattered back and not followed
 }
 
 func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o Options) (*meter, error) {
@@ -88,12 +86,11 @@ func newMeter(ctx context.Context, sc *scene.Scene, list []readings.Reading, o O
 	}
 	warm, junctions := optics.Warmed(sc, o.Cold)
 	m.heat = junctions.Warnings()
-	light, err := optics.NewPoints(ctx, warm, m.points(), optics.Options{Engine: o.Engine, Workers: o.Workers,
+	light, err := optics.NewPoints(ctx, warm, m.points(), optics.Options{Workers: o.Workers,
 		Seed: o.Seed})
 	if err != nil {
 		return nil, err
 	}
-	m.returned = light.LeftOut()
 	at := func(ctx context.Context, extraPerM float64) ([]float64, error) {
 		lux, ppfd, err := light.At(ctx, extraPerM)
 		for i, r := range list {

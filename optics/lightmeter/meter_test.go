@@ -95,7 +95,7 @@ func TestMeterGivesBackTheTruth(t *testing.T) {
 func TestMeterIntervalsHold(t *testing.T) {
 	t.Parallel()
 	trials := longtest.Pick(60, 200)
-	t.Run("direct", func(t *testing.T) {
+	t.Run("foyer", func(t *testing.T) {
 		sc := scenetest.Example(t, "foyer")
 		list := fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
 		intervalsHold(t, list, meters(t, sc, list, Options{Workers: 2}, 0), trials)
@@ -103,9 +103,9 @@ func TestMeterIntervalsHold(t *testing.T) {
 	if !longtest.Pick(false, true) {
 		return // TestMeterCountsBouncedLight has one set over white sand
 	}
-	t.Run("full", func(t *testing.T) {
+	t.Run("white", func(t *testing.T) {
 		sc := whiteTank(t)
-		o := Options{Workers: 2, Engine: optics.Full}
+		o := Options{Workers: 2}
 		truth := meters(t, edit.Calibrated(sc, trueFactor, truePerM), eachLit(walk()), o, 99)[0]
 		list := walk()
 		for i := range list {

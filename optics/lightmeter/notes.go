@@ -40,7 +40,6 @@ func (m *meter) notes(o *result.Fit, f *fit.Fit) (list []finding.Finding) {
 	say(dark > 0, finding.PlacesDark.Of(finding.Count{N: dark, Noun: "place"}))
 	say(m.depthStepM > 0, finding.DepthsRounded.Of(finding.Count{N: mostDepths, Noun: "depth"},
 		finding.Length(m.depthStepM)))
-	say(m.returned > leastReturned, finding.ReturnedLightFitted.Of(finding.Percent(m.returned)))
 	return append(list, m.heat...)
 }
 

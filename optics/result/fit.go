@@ -30,7 +30,6 @@ type SensorFactor struct {
 // Fit is a scene fitted to a light meter's readings. Intervals are of 95 % confidence.
 type Fit struct {
 	Title    string
-	Engine   string // whose light was fitted: "direct" or "full"
 	Readings []Measured
 	Sensors  []SensorFactor
 

@@ -71,7 +71,7 @@ func StandardGrid(lengthM, widthM float64) Grid {
 	for widthM/float64(ny) > 2*lengthM/float64(nx) {
 		ny++
 	}
-	return Grid{NX: nx, NY: ny, StepXM: lengthM / float64(nx), StepYM: widthM / float64(ny)}
+	return Grid{NX: nx, NY: ny, StepXM: lengthM / float64(nx), StepYM: widthM / float64(ny), Points: true}
 }
 
 // Solid marks the cells of a grid whose middle lies inside an obstacle, by their index: no light is asked for there,

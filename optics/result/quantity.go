@@ -81,25 +81,3 @@ func (c Candidate) Light(q Quantity) Statistics { return Of(q, c.Illuminance, c.
 
 // Light returns the slice's values of a quantity.
 func (s *Section) Light(q Quantity) []float64 { return Of(q, s.Illuminance, s.PPFD) }
-
-// Bounced is the light that an answer of straight light alone leaves out, as a share of what lands on floor, walls and
-// obstacles: what these throw back, and what particles scatter back. Some of it lands again, so it is the most that is
-// missing but for light that bounces several times. 0 where nothing is left out.
-type Bounced float64
-
-// Finding says beside a verdict what it leaves out, if that is something.
-func (b Bounced) Finding() (f finding.Finding) {
-	if b >= 0.0005 {
-		f = finding.LightLeftOut.Of(finding.Percent(float64(b)))
-	}
-	return f
-}
-
-// Bounced returns how much of the light that lands on floor, walls and obstacles is thrown back, which sums of straight
-// light do not follow.
-func (b FluxBalance) Bounced() Bounced {
-	if b.Unfollowed <= 0 {
-		return 0
-	}
-	return Bounced(b.Unfollowed / (b.Floor + b.Walls + b.Obstacles + b.Unfollowed))
-}

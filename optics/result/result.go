@@ -16,6 +16,7 @@ import (
 type Grid struct {
 	NX, NY         int
 	StepXM, StepYM float64
+	Points         bool // figures are those at the centres, not means over the cells
 }
 
 // Cells returns the number of cells.

@@ -36,7 +36,6 @@ type Candidate struct {
 	PowerW      float64 // electrical, of the modules
 	Junctions   Junctions
 	Goal        Goal
-	Bounced     Bounced         // what its light leaves out
 	Refused     finding.Finding // why it cannot be computed, if it cannot
 }
 
@@ -72,7 +71,6 @@ type Study struct {
 	Shown      Quantity  // that the goal counts; of scenes with goals of their own that of the first
 	Best       int       // the usable candidate that serves best, -1 where there is none
 	Junctions  Junctions // of all that were computed
-	Bounced    Bounced   // what the best candidate leaves out, or the scene as it is where there is none
 	Verdict    finding.Finding
 }
 
@@ -94,7 +92,6 @@ type Glance struct {
 	Section   Section
 	Goal      Goal
 	Verdict   finding.Finding
-	Bounced   Bounced
 	Junctions Junctions
 	PowerW    float64 // of the modules
 	LumensLm  float64 // of the dies

@@ -257,7 +257,7 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 	}
 	a.before.light = before
 	// better on the coarse grid alone, or not worth a hole
-	if a.before.scene != nil && worth(best.light) < worth(before)+leastGain {
+	if a.before.scene != nil && (worth(best.light) < worth(before)+leastGain || !gains(before, best.light)) {
 		best = a.before
 	}
 	if best, err = a.dimmed(ctx, best); err != nil {
@@ -272,6 +272,12 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 	out := &Arranged{Scene: best.scene, Before: before, After: best.light, Chosen: best.words, Notes: a.notes}
 	out.Verdict = a.verdict(out)
 	return out, nil
+}
+
+// gains tells whether light is more even, or its mean nearer to the goal's, by what is worth a hole.
+func gains(from, to result.Candidate) bool {
+	q := to.Goal.Shown
+	return to.Light(q).MinOverMean >= from.Light(q).MinOverMean+leastGain || missingMean(to) < missingMean(from)-sameMean
 }
 
 // dimmed takes the lowest current that reaches the goal's mean, or the highest where none does.

@@ -56,9 +56,7 @@ func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparis
 			PPFD: p.PPFD, DLI: p.DLI, PowerW: m.PowerW, Junctions: m.Junctions, Goal: m.Goal})
 	}
 	out.Best = bestOf(out.Candidates)
-	first := max(out.Best, 0)
-	out.Bounced = out.Maps[first].Balance.Bounced()
-	out.Verdict = verdict(&out.Study, list[first].Scene.Goal)
+	out.Verdict = verdict(&out.Study, list[max(out.Best, 0)].Scene.Goal)
 	return out, nil
 }
 

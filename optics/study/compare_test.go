@@ -48,7 +48,7 @@ func TestCompareOptics(t *testing.T) {
 
 func TestCompareWithPhotonsIsTheMap(t *testing.T) {
 	sc := scenetest.Read(t, scenetest.Narrow)
-	o := optics.Options{StepM: 0.02, Workers: 2, Engine: optics.Full, Photons: 1 << 16, Seed: 3}
+	o := optics.Options{StepM: 0.02, Workers: 2, Seed: 3}
 	c, err := Compare(context.Background(), []Contender{{Name: "as it is", Scene: sc}}, o)
 	if err != nil {
 		t.Fatal(err)

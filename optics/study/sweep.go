@@ -255,9 +255,6 @@ func (s *sweeper) conclude() {
 	for _, i := range search.Frontier(mean, even) {
 		out.Frontier = append(out.Frontier, usable[i])
 	}
-	out.Best, out.Bounced = bestOf(out.Candidates), out.Own.Bounced
-	if out.Best >= 0 {
-		out.Bounced = out.Candidates[out.Best].Bounced
-	}
+	out.Best = bestOf(out.Candidates)
 	out.Verdict = verdict(&out.Study, s.scene.Goal)
 }

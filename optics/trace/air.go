@@ -10,7 +10,11 @@ import (
 
 // launch starts a history at a lamp.
 func (t *tracer) launch(p *photon, l *lamp) {
-	d := l.source.Frame.World(l.lens.draw(&t.random))
+	t.launchAlong(p, l, l.source.Frame.World(l.lens.draw(&t.random)), t.random.bits()%colours)
+}
+
+// launchAlong starts a history of one colour in a direction.
+func (t *tracer) launchAlong(p *photon, l *lamp, d space.Vector, colour uint64) {
 	p.at, p.d = l.source.Position, d
 	p.w, p.pathM, p.module, p.flights, p.rest, p.met, p.entered = 1, 0, int32(l.source.Module), 0, 0, false, false
 	if p.in = under; t.cover.present {
@@ -20,7 +24,7 @@ func (t *tracer) launch(p *photon, l *lamp) {
 		t.end(p, &t.balance.Spill)
 		return
 	}
-	p.colour = &l.palette[t.random.bits()%colours]
+	p.colour = &l.palette[colour]
 	p.micro, p.thinM = p.colour.microPerLumen, p.colour.thinAfterM
 	t.polarise(p)
 }
@@ -129,7 +133,10 @@ func (t *tracer) coverFromAbove(p *photon) {
 		return
 	}
 	lumens, micro, long := t.pane(p, -p.d.Z)
-	if t.random.unit() >= lumens.through {
+	if t.sure(p) {
+		t.lose(p, p.w*(1-lumens.through), &t.balance.Cover)
+		p.w *= lumens.through
+	} else if t.random.unit() >= lumens.through {
 		t.end(p, &t.balance.Cover)
 		return
 	}
@@ -194,7 +201,13 @@ func (t *tracer) surfaceFromAbove(p *photon) {
 	p.met = true
 	cos := -p.d.Z
 	cosWater := t.surface.beyond(cos)
-	if t.random.unit() < t.surface.reflect(cos, cosWater, p.parallel) {
+	back := t.surface.reflect(cos, cosWater, p.parallel)
+	if t.sure(p) {
+		c := *p
+		c.d.Z, c.rest, c.w = cos, 1, p.w*back
+		t.stack = append(t.stack, c)
+		p.w -= c.w
+	} else if t.random.unit() < back {
 		p.d.Z = cos
 		t.join(p)
 		return

@@ -140,18 +140,24 @@ func (c *lensCell) weight() float64 { return c.highest * c.rise * c.sweep }
 // draw returns a direction in the module's frame.
 func (l *lens) draw(r *random) space.Vector {
 	for {
-		at, rest := bits.Mul64(r.bits(), uint64(len(l.cells)))
-		i := int(at)
-		if c := &l.cells[i]; rest > c.cut {
-			i = c.other
-		}
-		c := &l.cells[i]
-		cos := c.cos + c.rise*r.unit()
-		sin := math.Sqrt(math.Abs(1 - cos*cos)) // rounding may put cos a hair above 1
-		sp, cp := around(c.turn + c.sweep*r.unit())
-		v := space.Vector{X: sin * cp, Y: sin * sp, Z: cos}
-		if level := r.unit() * c.highest; level < c.sure || level < l.beam.Fast(v) {
+		if v, ok := l.drawn(r.bits(), r.unit(), r.unit(), r.unit()); ok {
 			return v
 		}
 	}
+}
+
+// drawn is the direction that some draws give: of a cell, of two places in it, and of whether the direction counts.
+func (l *lens) drawn(cell uint64, u, v, keep float64) (space.Vector, bool) {
+	at, rest := bits.Mul64(cell, uint64(len(l.cells)))
+	i := int(at)
+	if c := &l.cells[i]; rest > c.cut {
+		i = c.other
+	}
+	c := &l.cells[i]
+	cos := c.cos + c.rise*u
+	sin := math.Sqrt(math.Abs(1 - cos*cos)) // rounding may put cos a hair above 1
+	sp, cp := around(c.turn + c.sweep*v)
+	d := space.Vector{X: sin * cp, Y: sin * sp, Z: cos}
+	level := keep * c.highest
+	return d, level < c.sure || level < l.beam.Fast(d)
 }

@@ -65,7 +65,7 @@ func TestTopsOfBoxesAreLit(t *testing.T) {
 			continue
 		}
 		sum, photons, full, _ = onRock(t, s, depthM+0.001)
-		if math.Max(full, math.Max(sum, photons)) != 0 {
+		if photons != 0 || math.Max(full, sum) > 1e-3*want { // the edge of a shadow is found to a hundredth of a cell
 			t.Errorf("rock of %d mm: %g, %g and %g lx inside it", mm, sum, photons, full)
 		}
 	}

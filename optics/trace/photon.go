@@ -58,6 +58,7 @@ type tracer struct {
 	usual   float64  // weight that photons of the rest should have
 	stack   []photon // parts that wait for their turn
 	tally   tally
+	lands   *arrivals // where photons end on matt faces, and straight light is cut by shares, not by dice; else nil
 	balance result.FluxBalance
 	group   [together]history
 	now     photon // the part that is followed
@@ -148,9 +149,12 @@ func (t *tracer) thin(p *photon) {
 	p.thinM += math.Ln2 / max(p.colour.absorb, 1e-9)
 }
 
+// sure tells whether a photon is straight light whose weight is cut by what it loses, with nothing left to chance.
+func (t *tracer) sure(p *photon) bool { return t.lands != nil && p.rest == 0 }
+
 // free draws the way to the next scattering.
 func (t *tracer) free(p *photon) {
-	if p.colour.scatter > 0 {
+	if p.colour.scatter > 0 && !t.sure(p) {
 		p.freeM = wait(1-t.random.unit()) * p.colour.meanFreeM
 	} else {
 		p.freeM = math.MaxFloat64
@@ -164,8 +168,13 @@ func (t *tracer) meet(p *photon, side model.Side, kept float64) {
 	if side == model.Ground {
 		entry = &t.balance.Floor
 	}
-	if f.table == nil {
+	if f.table == nil && t.lands != nil {
+		t.lands.land(t, p, side)
+	} else if f.table == nil {
 		t.bounce(p, f.share, side, entry)
+	} else if t.sure(p) {
+		t.lose(p, p.w*(1-kept), entry)
+		p.w *= kept
 	} else if kept < 1 && t.random.unit() >= kept {
 		t.end(p, entry)
 	}
@@ -192,9 +201,14 @@ func (t *tracer) bounce(p *photon, share float64, side model.Side, entry *float6
 
 // lambert gives a photon a direction away from a face, cosine-distributed.
 func (t *tracer) lambert(p *photon, side model.Side) {
-	f := &t.faces[side]
 	u := t.random.unit()
-	sp, cp := around(t.random.unit())
+	t.lambertAt(p, side, u, t.random.unit())
+}
+
+// lambertAt is lambert for given draws: of the square of the sine of its angle, and of its turn.
+func (t *tracer) lambertAt(p *photon, side model.Side, u, turn float64) {
+	f := &t.faces[side]
+	sp, cp := around(turn)
 	sin, cos := math.Sqrt(u), math.Sqrt(1-u)
 	a, b := sin*cp, sin*sp
 	p.d = space.Vector{X: cos*f.Normal.X + a*f.right.X + b*f.up.X, Y: cos*f.Normal.Y + a*f.right.Y + b*f.up.Y,

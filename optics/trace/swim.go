@@ -37,6 +37,9 @@ func (t *tracer) swim(p *photon) {
 				s, what = sb, atBox
 			}
 		}
+		if t.sure(p) {
+			t.scatterAside(p, s)
+		}
 		t.tally.fly(p, s, what)
 		p.at.X += p.d.X * s
 		p.at.Y += p.d.Y * s
@@ -130,6 +133,23 @@ func (t *tracer) scatter(p *photon) {
 		}
 	}
 	t.deflect(p)
+}
+
+// scatterAside lets the part of straight light that is scattered on a way of s metres go on alone, from one place of
+// it, and the rest of it go straight on.
+func (t *tracer) scatterAside(p *photon, s float64) {
+	depth := p.colour.scatter * s
+	if depth == 0 {
+		return
+	}
+	straight := fade(depth)
+	way := wait(1-t.random.unit()*(1-straight)) * p.colour.meanFreeM
+	c := *p
+	c.at = space.Point{X: p.at.X + p.d.X*way, Y: p.at.Y + p.d.Y*way, Z: p.at.Z + p.d.Z*way}
+	c.pathM, c.rest, c.w = c.pathM+way, 1, p.w*(1-straight)
+	t.deflect(&c)
+	t.stack = append(t.stack, c)
+	p.w *= straight
 }
 
 // deflect draws who scatters, by how much, and the way to the next time.

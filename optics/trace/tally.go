@@ -13,6 +13,9 @@ type light struct{ lux, ppfd float64 }
 
 func (l *light) add(o light) { l.lux, l.ppfd = l.lux+o.lux, l.ppfd+o.ppfd }
 
+// addPart adds k times other light.
+func (l *light) addPart(o light, k float64) { l.lux, l.ppfd = l.lux+k*o.lux, l.ppfd+k*o.ppfd }
+
 // sheet is one plane to count on: where its cells stand in a list of light, module by module where these are kept
 // apart, and the sums over batches.
 type sheet struct {

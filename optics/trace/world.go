@@ -3,6 +3,7 @@ package trace
 import (
 	"math"
 
+	"fathomlux/optics/beam"
 	"fathomlux/optics/model"
 	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
@@ -100,23 +101,27 @@ func newTank(t model.Tank, depthM, index float64) *world {
 
 // makeLamps makes the lamps.
 func (w *world) makeLamps(m *model.Model) {
-	lenses := make([]*lens, len(m.Beams))
-	palettes := make([][]colour, len(m.Spectra))
+	w.makeLampsWith(m, map[*beam.Beam]*lens{}, map[int][]colour{})
+}
+
+// makeLampsWith makes the lamps with lenses, and palettes by spectrum, that are kept.
+func (w *world) makeLampsWith(m *model.Model, lenses map[*beam.Beam]*lens, palettes map[int][]colour) {
 	for i := range m.Sources {
 		src := &m.Sources[i]
 		w.emitted, w.leaving = w.emitted+src.EmittedLm, w.leaving+src.LeavingLm
 		if src.LeavingLm == 0 {
 			continue
 		}
-		if lenses[src.Beam] == nil {
-			lenses[src.Beam] = newLens(m.Beams[src.Beam])
+		shape := m.Beams[src.Beam]
+		if lenses[shape] == nil {
+			lenses[shape] = newLens(shape)
 		}
 		if palettes[src.Spectrum] == nil {
 			palettes[src.Spectrum] = palette(m.Spectra[src.Spectrum], m)
 		}
 		// a measured optic may send light behind the module
-		before := src.LeavingLm * m.Beams[src.Beam].ShareWithin(math.Pi/2)
-		w.lamps = append(w.lamps, lamp{source: src, lens: lenses[src.Beam], palette: palettes[src.Spectrum], flux: before})
+		before := src.LeavingLm * shape.ShareWithin(math.Pi/2)
+		w.lamps = append(w.lamps, lamp{source: src, lens: lenses[shape], palette: palettes[src.Spectrum], flux: before})
 		w.flux += before
 		w.behind += src.LeavingLm - before
 	}

@@ -122,8 +122,7 @@ func railOf(r scene.Rail) object {
 }
 
 // headOf is the part of an answer that is text. After it come numbers: lux of the plane, PPFD of the plane, lux of the
-// slice, PPFD of the slice. The edges of the beams in the slice are x, z, x, z...; what is bounced is the share of what
-// lands that straight light alone leaves out, and the same in words.
+// slice, PPFD of the slice. The edges of the beams in the slice are x, z, x, z...
 func headOf(g *result.Glance, sc *scene.Scene) object {
 	p, cut, goal := &g.Plane, &g.Section, g.Goal
 	dli := 0.0 // where the scene gives no hours
@@ -142,7 +141,6 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 			"ppfd_scale": scaleOf(cut.PPFD), "rays_m": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(unit.Metric),
-		"bounced_share": float64(g.Bounced), "bounced": g.Bounced.Finding().Sentence(unit.Metric),
 		"misfit": goal.Unbuildable.Words(unit.Metric),
 		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
 			"missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, unit.Metric)...)},

@@ -119,12 +119,10 @@ var (
 		"a cosine error of up to {} widens the intervals as a standard error of {}; it changes no value"}
 	FactorPerSensor = &Code{"factor-per-sensor", Note,
 		"each of the {} has its own factor; the scene takes their geometric mean"}
-	PlacesDark          = &Code{"places-dark", Note, "no light is computed at {}; readings there do not count"}
-	DepthsRounded       = &Code{"depths-rounded", Note, "readings at more than {} are computed at depths rounded to {}"}
-	ReturnedLightFitted = &Code{"returned-light-fitted", Note, "the fit follows straight light alone: what floor, pale " +
-		"walls and particles return, {} of the flux, counts in its factors as light of the modules"}
-	RowsUnfilled = &Code{"rows-unfilled", Note, "{} without a value left out"}
-	LightFitted  = &Code{"light-fitted", Note, "the light is {} times what the scene says ({} to {}){}; the residual " +
+	PlacesDark    = &Code{"places-dark", Note, "no light is computed at {}; readings there do not count"}
+	DepthsRounded = &Code{"depths-rounded", Note, "readings at more than {} are computed at depths rounded to {}"}
+	RowsUnfilled  = &Code{"rows-unfilled", Note, "{} without a value left out"}
+	LightFitted   = &Code{"light-fitted", Note, "the light is {} times what the scene says ({} to {}){}; the residual " +
 		"standard deviation is {}, and before the fit the readings were {} off"}
 	AbsorptionFitted = &Code{"absorption-fitted", Note,
 		", and the water absorbs {} 1/m {} (extra absorption {}, from {} to {} 1/m)"}
@@ -157,9 +155,6 @@ var (
 	NoGoalUneven    = &Code{"no-goal-uneven", Note, ": no goal is set; the light is uneven{}"}
 	Darkest         = &Code{"darkest", Note, "; it is dark {}, down to {} at x {}, y {}{}"}
 	DarkPlaces      = &Code{"dark-places", Note, " (one of {})"}
-	LightLeftOut    = &Code{"light-left-out", Note,
-		"reflected light is not counted: what floor and walls reflect and the " +
-			"water scatters back, up to {} of the light that lands, is missing; the command map includes it"}
 
 	// Studies.
 	NoneComputed  = &Code{"none-computed", Obstacle, "none was computed"}
@@ -195,7 +190,7 @@ var (
 
 	// Light.
 	NotFollowed = &Code{"not-followed", Warning, "{} lm ({} of the LEDs' flux) are reflected by floor and pale walls or " +
-		"scattered back; the direct engine does not follow them, so real values are somewhat higher"}
+		"scattered back; the engine straight does not follow them, so real values are somewhat higher"}
 	ReflectionsCut = &Code{"reflections-cut", Warning,
 		"more than {} along one axis are not counted: {} of the arriving light is missing"}
 	TracingInterrupted = &Code{"tracing-interrupted", Warning, "tracing was interrupted at {} photons, with a standard " +

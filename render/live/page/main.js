@@ -184,8 +184,6 @@ class Page {
     say("dli", `${head.dli.toFixed(2)} mol/m\u00b2/day`);
     say("watts", `${head.power_w.toFixed(1)} W`);
     say("lumens", `${number(head.lumens_lm)} lm`);
-    say("bounced", head.bounced);
-    $("bounced").hidden = !head.bounced;
     say("goal", head.goal.asked ? (head.goal.met ? "met" : "not met") : "none set");
     $("goal").className = head.goal.asked ? (head.goal.met ? "met" : "unmet") : "";
     say("heat", `${head.heat[0].toUpperCase()}${head.heat.slice(1)}.`);

@@ -1,0 +1,153 @@
+package direct
+
+import (
+	"math"
+
+	"fathomlux/optics/model"
+	"fathomlux/optics/result"
+)
+
+// cellRow is n cells of a plane in a row, of stepM from fromM on and wideM across the row. The light of a cell is the
+// mean over it where the edge of a shadow crosses it, else that at its centre; that of points is the latter.
+type cellRow struct {
+	y, fromM, stepM, wideM float64
+	n                      int
+	points                 bool
+}
+
+// rowOf is row iy of a grid.
+func rowOf(g result.Grid, iy int) cellRow {
+	return cellRow{y: g.CentreY(iy), stepM: g.StepXM, wideM: g.StepYM, n: g.NX, points: g.Points}
+}
+
+// Where cells are wide beside the spot of a lamp, they are summed in pieces of pieceShare of its radius or less, and of
+// pieceOfWay of its height over the plane, at most mostPieces along a side.
+const (
+	pieceShare = 1.0 / 8
+	pieceOfWay = 1.0 / 16
+	mostPieces = 16
+)
+
+// pieces is into how many pieces sides of a grid's cells are cut for some sources.
+func (s *sum) pieces(g result.Grid, sources []model.Source) int {
+	if g.Points {
+		return 1
+	}
+	mostM, m := math.Inf(1), s.engine.model
+	for i := range sources {
+		if i > 0 && sources[i].Beam == sources[i-1].Beam && sources[i].Position.Z == sources[i-1].Position.Z {
+			continue
+		}
+		wayM := sources[i].Position.Z + s.depthM - m.DepthM
+		mostM = min(mostM, pieceShare*m.Beams[sources[i].Beam].SpotM(wayM), pieceOfWay*wayM)
+	}
+	return int(min(max(math.Ceil(max(g.StepXM, g.StepYM)/mostM), 1), mostPieces))
+}
+
+// finely adds a row of cells as the mean of sums over pieces.
+func finely(to rowLight, row cellRow, pieces int, sum func(rowLight, cellRow)) {
+	if pieces == 1 {
+		sum(to, row)
+		return
+	}
+	one := row
+	one.stepM, one.wideM, one.n = row.stepM/float64(pieces), row.wideM/float64(pieces), row.n*pieces
+	fine := newRows(one.n, len(to.modules))
+	for k := range pieces {
+		one.y = row.y + ((float64(k)+0.5)/float64(pieces)-0.5)*row.wideM
+		sum(fine, one)
+	}
+	to.addMeans(fine, pieces)
+}
+
+// addMeans adds the means over pieces of cells, which hold sums over as many rows.
+func (r rowLight) addMeans(fine rowLight, pieces int) {
+	share := 1 / float64(pieces*pieces)
+	for i := range fine.lux {
+		r.lux[i/pieces] += float64(share * fine.lux[i])
+		r.ppfd[i/pieces] += float64(share * fine.ppfd[i])
+	}
+	for m := range r.modules {
+		r.modules[m].addMeans(fine.modules[m], pieces)
+	}
+}
+
+// LinesOfRow is on how many lines along a row shadows are followed, and bisections how often a half of a cell is halved
+// to find the end of one.
+const (
+	LinesOfRow = 4
+	bisections = 6
+)
+
+// lines returns the image over lines along its row, or over that in the middle where boxes end nowhere across the tank.
+func (im *image) lines() []*image {
+	switch {
+	case im.along != nil:
+	case im.row.points || im.row.wideM == 0 || im.sum.across:
+		im.along = []*image{im}
+	default:
+		for j := range LinesOfRow {
+			one := *im
+			one.fixed += im.signY * im.row.wideM * ((float64(j)+0.5)/LinesOfRow - 0.5)
+			im.along = append(im.along, &one)
+		}
+	}
+	return im.along
+}
+
+// shadows returns the parts of a span that a box may hide, in order and without overlap.
+func (im *image) shadows(s span) (list []span) {
+	if len(im.boxes) == 0 || s.from >= s.to {
+		return nil
+	}
+	for _, line := range im.lines() {
+		list = append(list, line.shadowSpans(s)...)
+	}
+	return merged(list)
+}
+
+// open returns from which share of each cell of a span the source is seen.
+func (im *image) open(s span) []float64 {
+	list := make([]float64, s.to-s.from)
+	if im.row.points {
+		for k := range list {
+			if !im.hidden(float64(s.from + k)) {
+				list[k] = 1
+			}
+		}
+		return list
+	}
+	share := 0.5 / float64(len(im.lines()))
+	for _, line := range im.lines() {
+		at := float64(s.from) - 0.5
+		before := line.hidden(at)
+		for half := range 2 * len(list) {
+			after := line.hidden(at + 0.5)
+			list[half/2] += share * line.openPart(at, before, after)
+			at, before = at+0.5, after
+		}
+	}
+	return list
+}
+
+// openPart is which part of half a cell, from a place in cells along the row, is not hidden, where its ends are or not.
+func (im *image) openPart(from float64, before, after bool) float64 {
+	switch {
+	case before && after:
+		return 0
+	case !before && !after:
+		return 1
+	}
+	low, high := 0.0, 1.0
+	for range bisections {
+		if middle := (low + high) / 2; im.hidden(from+middle/2) == before {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	if before {
+		return 1 - (low+high)/2
+	}
+	return (low + high) / 2
+}

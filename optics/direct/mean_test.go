@@ -1,0 +1,50 @@
+package direct
+
+import (
+	"math"
+	"testing"
+
+	"fathomlux/optics/result"
+	"fathomlux/scene/space"
+)
+
+// TestCellsAreMeans: cells of 20 and 10 mm hold the mean of the light at 1 mm, at edges of shadows too, with the modules
+// together and one alone; the light at their centres does not. One box goes across the tank, the other stands in it.
+func TestCellsAreMeans(t *testing.T) {
+	t.Parallel()
+	s := tank(t)
+	s.Boxes = []space.Box{{Min: space.Point{X: 0.5, Y: 0, Z: 0.46}, Max: space.Point{X: 0.563, Y: 0.4, Z: 0.48}},
+		{Min: space.Point{X: 0.2, Y: 0.12, Z: 0.2}, Max: space.Point{X: 0.273, Y: 0.227, Z: 0.31}}}
+	for i, x := range []float64{0.3, 0.55, 0.9} {
+		hang(s, x, 0.15+0.03*float64(i), 0.15)
+	}
+	e := engine(t, s)
+	const depthM, fineM = 0.42, 1e-3
+	fine := result.NewGrid(1.2, 0.4, fineM)
+	fine.Points = true
+	for name, field := range map[string]func(g result.Grid) result.Field{
+		"plane": func(g result.Grid) result.Field { return plane(t, e, depthM, g) },
+		"bench": func(g result.Grid) result.Field { return e.Bench(depthM, g).Field(e.model.Sources[:1], e.Orders()) },
+	} {
+		exact := field(fine)
+		for _, stepM := range []float64{0.02, 0.01} {
+			g := result.NewGrid(1.2, 0.4, stepM)
+			means, k := newField(g), int(math.Round(stepM/fineM))
+			for i, v := range exact.Illuminance {
+				means.Illuminance[i/fine.NX/k*g.NX+i%fine.NX/k] += v / float64(k*k)
+			}
+			worst := func(f result.Field) (off float64) {
+				peak := 0.0
+				for i, v := range means.Illuminance {
+					peak, off = max(peak, v), max(off, math.Abs(f.Illuminance[i]-v))
+				}
+				return off / peak
+			}
+			points := g
+			points.Points = true
+			if got, centres := worst(field(g)), worst(field(points)); got > 0.05 || centres < 4*got {
+				t.Errorf("%s at %g m: off by %.2g of the brightest cell, centres by %.2g", name, stepM, got, centres)
+			}
+		}
+	}
+}

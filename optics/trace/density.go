@@ -1,0 +1,191 @@
+package trace
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"fathomlux/scene/space"
+)
+
+// density turns light that has landed in the cells of a mesh into its density at the nodes. At each node a polynomial
+// of second order is fitted to the cells about it by weighted least squares, so that slopes and bends, and what lies
+// at a wall, keep their value. Cells behind an obstacle take no part. Source of the method and of the weights: W. S.
+// Cleveland, S. J. Devlin 1988, Journal of the American Statistical Association 83, 596-610.
+type density struct {
+	mesh   *mesh
+	rows   [][]term  // by node
+	areaM2 []float64 // by cell, 0 inside obstacles
+}
+
+// term is what the light in one cell counts for the density at a node, 1/m2.
+type term struct {
+	cell   int32
+	weight float64
+}
+
+// newDensity fits to the cells within reachM of a node; boxes are those that the plane cuts.
+func newDensity(m *mesh, reachM float64, boxes []space.Box) *density {
+	d := &density{mesh: m, rows: make([][]term, m.nodes()), areaM2: make([]float64, m.cells())}
+	for i := range d.areaM2 {
+		ix, iy := i%m.x.cells(), i/m.x.cells()
+		if !held(boxes, m.x.middle(ix), m.y.middle(iy)) {
+			d.areaM2[i] = m.x.wide(ix) * m.y.wide(iy)
+		}
+	}
+	for iy, y := range m.y.edges {
+		for ix, x := range m.x.edges {
+			if !held(boxes, x, y) {
+				// light bends most at walls
+				wall := min(x, y, m.x.edges[m.x.cells()]-x, m.y.edges[m.y.cells()]-y)
+				d.rows[iy*len(m.x.edges)+ix] = m.fit(x, y, min(reachM, 0.75*reachM+wall), boxes)
+			}
+		}
+	}
+	return d
+}
+
+// held tells whether a place lies inside a box, not on its side.
+func held(boxes []space.Box, x, y float64) bool {
+	for _, b := range boxes {
+		if x > b.Min.X+leastGapM/2 && x < b.Max.X-leastGapM/2 && y > b.Min.Y+leastGapM/2 && y < b.Max.Y-leastGapM/2 {
+			return true
+		}
+	}
+	return false
+}
+
+// between tells whether a box stands between two places of a plane.
+func between(boxes []space.Box, ax, ay, bx, by float64) bool {
+	for _, b := range boxes {
+		in, out := 0.0, 1.0
+		for _, c := range [2][4]float64{{ax, bx - ax, b.Min.X, b.Max.X}, {ay, by - ay, b.Min.Y, b.Max.Y}} {
+			from, by, low, high := c[0], c[1], c[2]+leastGapM/4, c[3]-leastGapM/4
+			switch {
+			case by != 0:
+				s, t := (low-from)/by, (high-from)/by
+				in, out = max(in, min(s, t)), min(out, max(s, t))
+			case from < low || from > high:
+				out = -1
+			}
+		}
+		if in < out {
+			return true
+		}
+	}
+	return false
+}
+
+// sample is a cell near a node: its number, its area, where its middle is as seen from the node in parts of the reach,
+// and how much it counts.
+type sample struct {
+	cell             int32
+	areaM2, x, y, by float64
+}
+
+// fit returns the terms of one node: of the highest order of polynomial that the cells at hand determine.
+func (m *mesh) fit(x, y, reachM float64, boxes []space.Box) []term {
+	for reach := reachM; ; reach *= 1.5 {
+		near := m.near(x, y, reach, boxes)
+		for _, unknowns := range []int{6, 3, 1} {
+			if list := fitted(near, unknowns); list != nil {
+				return list
+			}
+		}
+		if reach > 4*(m.x.edges[m.x.cells()]+m.y.edges[m.y.cells()]) {
+			return nil // closed in by boxes
+		}
+	}
+}
+
+// near lists the open cells within a reach of a node.
+func (m *mesh) near(x, y, reachM float64, boxes []space.Box) (list []sample) {
+	for iy := m.y.at(y - reachM); iy <= m.y.at(y+reachM); iy++ {
+		for ix := m.x.at(x - reachM); ix <= m.x.at(x+reachM); ix++ {
+			cx, cy := m.x.middle(ix), m.y.middle(iy)
+			u, v := (cx-x)/reachM, (cy-y)/reachM
+			r := math.Sqrt(u*u + v*v)
+			if r >= 1 || held(boxes, cx, cy) || between(boxes, x, y, cx, cy) {
+				continue
+			}
+			k := 1 - r*r*r
+			area := m.x.wide(ix) * m.y.wide(iy)
+			list = append(list, sample{int32(iy*m.x.cells() + ix), area, u, v, k * k * k * area})
+		}
+	}
+	return list
+}
+
+// fitted returns what each cell counts for the value at the node of a polynomial with 6, 3 or 1 unknowns that is fitted
+// to all of them, and nil where they do not determine it well.
+func fitted(near []sample, unknowns int) []term {
+	if len(near) < unknowns*3/2 {
+		return nil
+	}
+	row := func(s sample) []float64 { return []float64{1, s.x, s.y, s.x * s.x, s.x * s.y, s.y * s.y}[:unknowns] }
+	normal := mat.NewSymDense(unknowns, nil)
+	for _, s := range near {
+		normal.SymRankOne(normal, s.by, mat.NewVecDense(unknowns, row(s)))
+	}
+	var c mat.Cholesky
+	if !c.Factorize(normal) || c.Cond() > mostCondition {
+		return nil
+	}
+	first, unit := mat.NewVecDense(unknowns, nil), mat.NewVecDense(unknowns, nil)
+	unit.SetVec(0, 1)
+	if c.SolveVecTo(first, unit) != nil {
+		return nil
+	}
+	list := make([]term, len(near))
+	for i, s := range near {
+		list[i] = term{s.cell, s.by / s.areaM2 * mat.Dot(first, mat.NewVecDense(unknowns, row(s)))}
+	}
+	return list
+}
+
+// mostCondition is the condition number above which cells lie too much in one line to tell a polynomial from another.
+const mostCondition = 1e4
+
+// at returns the density at all nodes of what has landed in the cells, none below 0. Between the nodes it adds up to
+// the light of the cells.
+func (d *density) at(cells []light) []light {
+	out := make([]light, len(d.rows))
+	for i, row := range d.rows {
+		var v light
+		for _, t := range row {
+			v.lux += t.weight * cells[t.cell].lux
+			v.ppfd += t.weight * cells[t.cell].ppfd
+		}
+		out[i] = light{max(0, v.lux), max(0, v.ppfd)}
+	}
+	var landed light
+	for _, v := range cells {
+		landed.add(v)
+	}
+	found := d.total(out)
+	k := light{ratio(landed.lux, found.lux), ratio(landed.ppfd, found.ppfd)}
+	for i := range out {
+		out[i] = light{k.lux * out[i].lux, k.ppfd * out[i].ppfd}
+	}
+	return out
+}
+
+// total adds up a density over the open cells.
+func (d *density) total(nodes []light) (sum light) {
+	nx := d.mesh.x.cells()
+	for i, area := range d.areaM2 {
+		at := i/nx*(nx+1) + i%nx
+		low, high := nodes[at:at+2], nodes[at+nx+1:][:2]
+		sum.lux += area / 4 * (low[0].lux + low[1].lux + high[0].lux + high[1].lux)
+		sum.ppfd += area / 4 * (low[0].ppfd + low[1].ppfd + high[0].ppfd + high[1].ppfd)
+	}
+	return sum
+}
+
+// ratio is a/b for a and b above 0, else 0.
+func ratio(a, b float64) float64 {
+	if a > 0 && b > 0 {
+		return a / b
+	}
+	return 0
+}

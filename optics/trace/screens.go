@@ -1,0 +1,129 @@
+package trace
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"fathomlux/optics/model"
+	"fathomlux/scene/space"
+)
+
+// screen is one level plane to be lit, in cells of its own.
+type screen struct {
+	heightM float64
+	mesh    *mesh
+	density *density
+	from    int // its first cell among those of all screens
+	node    int // and its first node
+}
+
+// screens are level planes from above to below, with the number of each by its plane's number.
+type screens struct {
+	list         []screen
+	of           []int
+	cells, nodes int
+}
+
+// The densities of a screen are fitted to cells within a reach, in parts of a cell's side.
+const (
+	softReach = 4
+	fineReach = 3
+)
+
+// newScreens cuts all planes into cells of about cellM.
+func (t *Transfer) newScreens(cellM, reach float64) screens {
+	var s screens
+	order := make([]int, len(t.options.DepthsM))
+	for i := range order {
+		order[i] = i
+	}
+	sort.SliceStable(order, func(a, b int) bool { return t.options.DepthsM[order[a]] < t.options.DepthsM[order[b]] })
+	s.of = make([]int, len(order))
+	w := t.world
+	var before []space.Box // that the plane above cuts
+	for k, i := range order {
+		// A flight's end does not count as crossed, its start does: a plane on the floor is lifted by a hair.
+		one := screen{heightM: min(max(w.depthM-t.options.DepthsM[i], 1e-9*w.depthM), w.depthM), from: s.cells, node: s.nodes}
+		cut, x, y := sidesOf(t.boxes, one.heightM)
+		if k > 0 && slices.Equal(cut, before) {
+			one.mesh, one.density = s.list[k-1].mesh, s.list[k-1].density
+		} else {
+			one.mesh = &mesh{newAxis(w.LengthM, cellM, x, true), newAxis(w.WidthM, cellM, y, true)}
+			one.density = newDensity(one.mesh, reach*cellM, cut)
+		}
+		before = cut
+		s.list, s.of[i] = append(s.list, one), k
+		s.cells += one.mesh.cells()
+		s.nodes += one.mesh.nodes()
+	}
+	return s
+}
+
+// densities turns what has landed in all cells into the density at all nodes.
+func (s *screens) densities(cells []light) []light {
+	nodes := make([]light, 0, s.nodes)
+	for i := range s.list {
+		one := &s.list[i]
+		nodes = append(nodes, one.density.at(cells[one.from:][:one.mesh.cells()])...)
+	}
+	return nodes
+}
+
+// crossings is the tally of what crosses screens on its way down.
+type crossings struct {
+	*screens
+	light []light // of all screens' cells
+	count [2]bool // whether crossings count: of the straight light, of the rest
+}
+
+func (s *screens) tally(cells []light, count [2]bool) *crossings { return &crossings{s, cells, count} }
+
+func (t *crossings) fly(p *photon, s float64, _ model.Side) {
+	if !(p.d.Z < 0 && t.count[p.rest]) {
+		return
+	}
+	low, perM := p.at.Z+p.d.Z*s, 1/p.d.Z
+	for i := range t.list {
+		h := &t.list[i]
+		if h.heightM > p.at.Z {
+			continue
+		}
+		if h.heightM <= low {
+			return
+		}
+		way := (h.heightM - p.at.Z) * perM
+		path := p.pathM + way
+		cell := &t.light[h.from+h.mesh.at(p.at.X+p.d.X*way, p.at.Y+p.d.Y*way)]
+		cell.lux += p.w * fade(p.colour.absorb*path)
+		cell.ppfd += p.w * p.micro * fade(p.colour.photons*path)
+	}
+}
+
+// spotCells is how many cells of a fine screen the radius of a lamp's spot has, and finest how many times finer than
+// soft ones they may be.
+const (
+	spotCells = 3.0
+	finest    = 5 // steps of the root of two
+)
+
+// grain chooses how fine the screens of a lamp are whose spot has some radius: by how many steps of the root of two.
+func (t *Transfer) grain(radiusM float64) int {
+	steps := math.Ceil(2 * math.Log2(t.cellM*spotCells/radiusM))
+	return int(min(max(steps, 0), finest))
+}
+
+// fineM is the side of cells of screens of a grain.
+func (t *Transfer) fineM(grain int) float64 { return t.cellM * math.Pow(2, -float64(grain)/2) }
+
+// fineScreens returns the screens of a grain.
+func (t *Transfer) fineScreens(grain int) screens {
+	t.lock.Lock()
+	defer t.lock.Unlock()
+	s, ok := t.fine[grain]
+	if !ok {
+		s = t.newScreens(t.fineM(grain), fineReach)
+		t.fine[grain] = s
+	}
+	return s
+}
