@@ -84,7 +84,6 @@ func finish(ctx context.Context, list []drawing, look Look, workers int) ([]Pict
 	return out, group.Wait()
 }
 
-// finish draws and encodes one picture.
 func (d drawing) finish(look Look) (Picture, error) {
 	c, err := d.picture.Draw()
 	if err != nil {
@@ -121,7 +120,6 @@ func mapPage(m *result.Map, look Look, subtitle string) fig.Page {
 	return look.page(m.Title, subtitle, footer, cmp.Or(finding.Lines(m.Warnings, finding.Note, look.Units)...))
 }
 
-// planDrawing prepares the plan of one plane.
 func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q result.Quantity) drawing {
 	page := mapPage(m, look, PlaneWords(p, look.Units)+": "+q.Name())
 	one := plan.Plan{Page: page, Scene: sc, Plane: p, Quantity: q, GoalNote: goalNote(m, p, q)}

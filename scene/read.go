@@ -38,7 +38,6 @@ func most(t *key.Table, name string) int {
 
 var errNoFiles = errors.New("files beside the scene cannot be read here")
 
-// reader walks one scene file.
 type reader struct {
 	scene   *Scene
 	open    Opener
@@ -222,8 +221,13 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 	f, c := key.Group.Of(n), r.scene.Catalogue
 	m := Module{CurrentA: f.Value("current", 0)}
 	var okPart, okOptic bool
-	if m.Part, okPart = named(r, f, "part", c.Modules, m.Part); okPart {
-		checkCurrent(f.Get("current"), m)
+	if m.Part, okPart = named(r, f, "part", c.Modules, m.Part); okPart && m.CurrentA != 0 && m.Part.ParallelPaths >= 1 {
+		if err := m.Part.CheckCurrent(m.CurrentA); err != nil {
+			f.Get("current").Faultf("%v", err)
+		} else if m.CurrentA > m.Part.HighestA && m.Part.HighestA > 0 {
+			f.Get("current").Warn(finding.CurrentAboveHighest.Of(finding.Amount{Of: unit.Current, Value: m.CurrentA},
+				finding.Text(m.Part.Name), finding.Amount{Of: unit.Current, Value: m.Part.HighestA}))
+		}
 	}
 	m.Optic, okOptic = named(r, f, "optic", c.Optics, m.Optic)
 	r.measured(f.Get("optic"), &m.Optic)
@@ -253,19 +257,6 @@ func Spaced(n int, middle, step float64) []float64 {
 		places[i] = middle + (float64(i)-float64(n-1)/2)*step
 	}
 	return places
-}
-
-// checkCurrent holds the current of a module against the part's tables.
-func checkCurrent(n document.Node, m Module) {
-	if m.CurrentA == 0 || m.Part.ParallelPaths < 1 {
-		return
-	}
-	if err := m.Part.CheckCurrent(m.CurrentA); err != nil {
-		n.Faultf("%v", err)
-	} else if m.CurrentA > m.Part.HighestA && m.Part.HighestA > 0 {
-		n.Warn(finding.CurrentAboveHighest.Of(finding.Amount{Of: unit.Current, Value: m.CurrentA},
-			finding.Text(m.Part.Name), finding.Amount{Of: unit.Current, Value: m.Part.HighestA}))
-	}
 }
 
 // measured reads the distribution that the optic named at n comes from, once a file, and gives the optic the beam and

@@ -68,7 +68,6 @@ func (r *reader) obstacle(f key.Fields, i int) Obstacle {
 	return o
 }
 
-// say writes a length for a message.
 func say(m float64) string { return unit.Length.Say(m) }
 
 // Plane returns the plane that text names: "surface" (just under the water surface), "mid" (half the depth), "floor",

@@ -56,8 +56,19 @@ func (a Axis) around(values []float64) plot.Axis {
 // ticks returns the ticks of an axis of a length: at the values that it names where their texts have room, else at
 // round values, or at 1, 2 and 5 times powers of ten.
 func (a Axis) ticks(low, high, lengthPt, spacingPt float64) (ticks []plot.Tick) {
+	for e := math.Floor(math.Log10(low)); a.Log && e <= math.Log10(high); e++ {
+		for _, m := range []float64{1, 2, 5} {
+			t := plot.Tick{Value: m * math.Pow(10, e), Label: style.TickText(m * math.Pow(10, e))}
+			if m != 1 && high > 1000*low {
+				t.Label = ""
+			}
+			if t.Value >= low && t.Value <= high {
+				ticks = append(ticks, t)
+			}
+		}
+	}
 	if a.Log {
-		return logTicks(low, high)
+		return ticks
 	}
 	perValue, free := lengthPt/(high-low), math.Inf(-1)
 	if n := len(a.At); n > 0 && float64(n) <= lengthPt/spacingPt*1.5 {
@@ -71,23 +82,6 @@ func (a Axis) ticks(low, high, lengthPt, spacingPt float64) (ticks []plot.Tick) 
 	step := style.RoundStep(math.Min(spacingPt/perValue, high-low))
 	for _, v := range style.Levels(low, high, step) {
 		ticks = append(ticks, plot.Tick{Value: v, Label: style.TickLabel(v, step)})
-	}
-	return ticks
-}
-
-// logTicks are ticks at 1, 2 and 5 times powers of ten.
-func logTicks(low, high float64) []plot.Tick {
-	var ticks []plot.Tick
-	for e := math.Floor(math.Log10(low)); e <= math.Log10(high); e++ {
-		for _, m := range []float64{1, 2, 5} {
-			t := plot.Tick{Value: m * math.Pow(10, e), Label: style.TickText(m * math.Pow(10, e))}
-			if m != 1 && high > 1000*low {
-				t.Label = ""
-			}
-			if t.Value >= low && t.Value <= high {
-				ticks = append(ticks, t)
-			}
-		}
 	}
 	return ticks
 }

@@ -206,7 +206,6 @@ func (s Series) draw(a *axes, claims bool) {
 // radius returns that of the marks, in points.
 func (s Series) radius() float64 { return cmp.Or(s.Radius, markRadius) }
 
-// mark draws one mark.
 func (s Series) mark(page *style.Canvas, at style.Point) {
 	s.Mark.Draw(page, at, s.radius(), style.Pen{Width: markWidth, Colour: s.Pen.Colour})
 }

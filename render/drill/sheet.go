@@ -42,7 +42,6 @@ type pin struct {
 	font                  style.Font
 }
 
-// newSheet lays out a template.
 func newSheet(template Template) (*sheet, error) {
 	ts, err := style.NewTypesetter(1)
 	if err != nil {

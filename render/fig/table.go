@@ -79,7 +79,6 @@ func (b Table) Block(t *style.Typesetter, widthPt float64) (block Block, left in
 	}}, len(b.Columns) - len(widths)
 }
 
-// wide returns the width of a table.
 func wide(widths []float64, gap float64) float64 {
 	sum := tableSign - gap
 	for _, w := range widths {

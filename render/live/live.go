@@ -69,7 +69,6 @@ type Handler struct {
 	writing sync.Mutex    // held while a report is written, so that a page that is opened twice waits for the first
 }
 
-// version is one version of the scene.
 type version struct {
 	number int
 	scene  *scene.Scene
@@ -123,7 +122,6 @@ func (h *Handler) version(number int) *version {
 	return h.all[number-1]
 }
 
-// newest stands for the number of the newest version.
 const newest = -1
 
 // glance returns what computes a version.
@@ -173,7 +171,6 @@ var contentTypes = map[string]string{
 	".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml",
 }
 
-// file serves one file of the page.
 func file(w http.ResponseWriter, r *http.Request) {
 	name := cmp.Or(r.PathValue("name"), "index.html")
 	kind := contentTypes[path.Ext(name)]

@@ -15,7 +15,6 @@ import (
 	"fathomlux/render/style"
 )
 
-// degree is one degree in radians.
 const degree = math.Pi / 180
 
 // pageWidth is the width of the curve's page, in points. A cone takes the usual page.
@@ -66,7 +65,6 @@ func both(b *result.Beam, e result.Edges) string {
 	return along + " \u00d7 " + across
 }
 
-// angleText writes an angle in degrees to a tenth.
 func angleText(rad float64) string { return style.TickText(math.Round(rad/degree*10)/10) + "\u00b0" }
 
 // plane is one cut through a beam, as it is drawn.

@@ -37,7 +37,6 @@ func (c *canvas) colour(column, row int) color.RGBA {
 	return style.Light().At(c.scale.Share(c.at(column, row, 2*c.lines)))
 }
 
-// bar is a bar of all colours.
 func (c *canvas) bar() string {
 	p, text := pen{depth: c.Depth}, strings.Repeat(" ", margin)
 	for i := range c.columns {

@@ -198,7 +198,6 @@ func (c *canvas) ruler() string {
 	return line.String()
 }
 
-// shorten cuts a text to so many characters.
 func shorten(text string, most int) string {
 	runes := []rune(text)
 	if len(runes) <= most {

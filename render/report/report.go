@@ -72,24 +72,21 @@ var page = template.Must(template.New("page").Funcs(template.FuncMap{"image": pl
 // Write writes the page. The same data gives the same bytes. Errors: a picture that is neither PNG nor SVG, and those
 // of w.
 func Write(w io.Writer, p Page) error {
+	// The page uses what it holds and nothing else: no request, and no script or style that came in with a text.
+	policy := fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; "+
+		"form-action 'none'", digest(pageCSS), digest(pageJS))
 	var b bytes.Buffer
 	err := page.Execute(&b, struct {
 		Page
 		Style  template.CSS
 		Script template.JS
 		Policy string
-	}{p, template.CSS(pageCSS), template.JS(pageJS), policy()}) // both are our own files
+	}{p, template.CSS(pageCSS), template.JS(pageJS), policy}) // both are our own files
 	if err != nil {
 		return err
 	}
 	_, err = io.WriteString(w, document.VisibleLines(b.String()))
 	return err
-}
-
-// policy lets the page use what it holds and nothing else: no request, and no script or style that came in with a text.
-func policy() string {
-	return fmt.Sprintf("default-src 'none'; img-src data:; style-src '%s'; script-src '%s'; base-uri 'none'; "+
-		"form-action 'none'", digest(pageCSS), digest(pageJS))
 }
 
 func digest(text string) string {

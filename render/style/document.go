@@ -83,7 +83,6 @@ func (d *Document) box(b Box) (x, y, w, h float64) {
 	return x, y, b.Width() * d.unitMM, b.Height() * d.unitMM
 }
 
-// fade sets the opacity of what is drawn next.
 func (d *Document) fade(c color.NRGBA) {
 	if c.A != d.opacity {
 		d.opacity = c.A

@@ -33,29 +33,25 @@ const pointsPerMetre = 96 / 0.0254 // an inch is 25.4 mm exactly
 // stored as RGB, without an alpha channel. The same picture and Meta give the same bytes.
 // Source for the chunks: PNG Specification, third edition, W3C 2025, 11.3.
 func encodePNG(w io.Writer, img image.Image, meta Meta) error {
+	perMetre := uint32(math.Round(pointsPerMetre * cmp.Or(meta.PixelFactor, 1)))
+	physical := binary.BigEndian.AppendUint32(nil, perMetre)
+	physical = append(binary.BigEndian.AppendUint32(physical, perMetre), 1) // unit: metre
+	chunks := chunk("pHYs", physical)
+	for _, e := range [][2]string{{"Title", meta.Title}, {"Software", meta.Software}, {"Comment", meta.Comment}} {
+		if e[1] != "" {
+			text := e[0] + "\x00\x00\x00\x00\x00" + document.Visible(e[1]) // any text in UTF-8
+			chunks = append(chunks, chunk("iTXt", []byte(text))...)
+		}
+	}
 	var b bytes.Buffer
 	err := (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&b, img)
 	if err == nil {
-		_, err = w.Write(slices.Insert(b.Bytes(), pngHead, meta.chunks()...))
+		_, err = w.Write(slices.Insert(b.Bytes(), pngHead, chunks...))
 	}
 	if err != nil {
 		return fmt.Errorf("png: %w", err)
 	}
 	return nil
-}
-
-func (m Meta) chunks() []byte {
-	perMetre := uint32(math.Round(pointsPerMetre * cmp.Or(m.PixelFactor, 1)))
-	physical := binary.BigEndian.AppendUint32(nil, perMetre)
-	physical = append(binary.BigEndian.AppendUint32(physical, perMetre), 1) // unit: metre
-	out := chunk("pHYs", physical)
-	for _, e := range [][2]string{{"Title", m.Title}, {"Software", m.Software}, {"Comment", m.Comment}} {
-		if e[1] != "" {
-			text := e[0] + "\x00\x00\x00\x00\x00" + document.Visible(e[1]) // any text in UTF-8
-			out = append(out, chunk("iTXt", []byte(text))...)
-		}
-	}
-	return out
 }
 
 func chunk(kind string, data []byte) []byte {

@@ -18,7 +18,6 @@ type raster struct {
 	factor float64
 }
 
-// newRaster returns a page of paper.
 func newRaster(wide, high int, t *Typesetter) *raster {
 	img := image.NewRGBA(image.Rect(0, 0, wide, high))
 	draw.Draw(img, img.Rect, image.NewUniform(Paper), image.Point{}, draw.Src)
@@ -88,7 +87,6 @@ func (r *raster) Shape(s Shape) {
 	r.lines.Stroke()
 }
 
-// scaled returns the lengths in another unit.
 func scaled(lengths []float64, by float64) []float64 {
 	out := make([]float64, len(lengths))
 	for i, v := range lengths {

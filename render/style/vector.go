@@ -43,7 +43,6 @@ func (v *Vector) Document(title, about string) []byte {
 	return b.Bytes()
 }
 
-// add writes an element.
 func (v *Vector) add(format string, args ...any) { fmt.Fprintf(&v.body, "<"+format+"/>\n", args...) }
 
 // Shape implements Surface. Filled boxes that share an edge leave no seam; on a page full lines along an axis, too, lie

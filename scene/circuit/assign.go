@@ -82,7 +82,6 @@ func (d *dealer) keep(of []int) {
 	}
 }
 
-// tryAll tries all dealings.
 func (d *dealer) tryAll() {
 	var each []int
 	for _, members := range d.kinds {

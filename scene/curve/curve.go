@@ -32,7 +32,6 @@ func Monotone(x, y []float64) (Curve, error) {
 	return through(x, y, new(interp.FritschButland))
 }
 
-// through fits a curve through points.
 func through(x, y []float64, fit interp.FittablePredictor) (c Curve, err error) {
 	switch {
 	case len(x) == 0:

@@ -177,8 +177,7 @@ func (f Fields) Get(key string) Node {
 	return hole
 }
 
-// maxText is the longest text in characters.
-const maxText = 200
+const maxText = 200 // characters
 
 // largest is the largest magnitude of any number in SI units: nothing in a tank comes near it.
 const largest = 1e12

@@ -218,7 +218,6 @@ func (d *doc) mapping(n *yaml.Node, path string) {
 	n.Content = sound
 }
 
-// join puts a key behind a path.
 func join(path, name string) string {
 	name = brief(name)
 	if path == "" {

@@ -75,7 +75,6 @@ func (p *Layout) warnSlots() {
 	}
 }
 
-// warnMerging warns about holes that run into each other.
 func (p *Layout) warnMerging() {
 	var pairs finding.List
 	widest := 0.0

@@ -51,7 +51,6 @@ func sameModule(m, n scene.Module) bool {
 	return m.Part.Name == n.Part.Name && m.Optic == n.Optic && m.XM == n.XM && m.CurrentA == n.CurrentA
 }
 
-// modulesText writes modules as a YAML list.
 func modulesText(modules []scene.Module, named map[parts.Optic]string) string {
 	var b strings.Builder
 	for _, m := range modules {

@@ -64,7 +64,6 @@ var variables = []Variable{
 var examples = map[*unit.Dimension]string{nil: "4:8:1", unit.Angle: "20deg:60deg:10deg",
 	unit.Current: "200mA:500mA:50mA"}
 
-// variable is the variable of a key.
 func variable(name, about string, row key.Row, set func(*scene.Scene, *scene.Rail, float64) error,
 	get func(*scene.Scene, *scene.Rail) float64) Variable {
 	d := row.Shape.Dimension

@@ -176,15 +176,6 @@ func (f FromTo) Say(u unit.System) string {
 // Number is a plain number with up to six significant digits.
 func Number[T int | float64](n T) Text { return Text(strconv.FormatFloat(float64(n), 'g', 6, 64)) }
 
-// Percents is two shares, 1 for all: "20 to 30 %", or one number where they look the same.
-func Percents(low, high float64) Text {
-	from, to := Percent(low).Say(unit.Metric), Percent(high).Say(unit.Metric)
-	if from == to {
-		return Text(to)
-	}
-	return Text(strings.TrimSuffix(from, " %") + " to " + to)
-}
-
 // Modules is the places of modules along the tank, x in metres, as the beginning of a sentence.
 type Modules []float64
 

@@ -22,8 +22,7 @@ var (
 	// Rails and modules.
 	RailBelowRim = &Code{"rail-below-rim", Warning,
 		"the rail reaches beyond the tank's ends but hangs {} below the rim"}
-	RailBeyondEnds = &Code{"rail-beyond-ends", Warning,
-		"the rail reaches beyond the tank's ends: it runs from x = {}"}
+	RailBeyondEnds  = &Code{"rail-beyond-ends", Warning, "the rail reaches beyond the tank's ends: it runs from x = {}"}
 	RailBeyondSides = &Code{"rail-beyond-sides", Warning,
 		"the rail reaches beyond the tank's front or back: its middle is at y = {}"}
 	KeepOutOffRail = &Code{"keep-out-off-rail", Warning,
@@ -51,9 +50,8 @@ var (
 		"output ends at {} a die; nothing is known of the module up to its highest current, {}"}
 	LightAbovePower = &Code{"light-above-power", Warning, "{} lm in the colours of {} ({}) are {} of light, more than " +
 		"the {} that a die takes; flux, voltage or spectrum is wrong, and heat comes out too low"}
-	EfficiencyOff = &Code{"efficiency-off", Warning,
-		"{} of the power as light does not agree with the flux, which in the " +
-			"colours of {} ({}) is {} of it; heat is computed by the flux"}
+	EfficiencyOff = &Code{"efficiency-off", Warning, "{} of the power as light does not agree with the flux, which in " +
+		"the colours of {} ({}) is {} of it; heat is computed by the flux"}
 	EfficacyRises = &Code{"efficacy-rises", Warning,
 		"{} here and {} in the row before; a die gives less light a watt the more current it takes"}
 	OpticDarkMiddle = &Code{"optic-dark-middle", Warning,
@@ -76,9 +74,8 @@ var (
 	InputWattsNegative = &Code{"input-watts-negative", Warning, "{} input watts (field 13) are impossible"}
 	Field12NoType      = &Code{"field-12-no-type", Warning,
 		"field 12 is {}, which is not a file generation type of 2019 (1.00000 to 1.11100); it is not applied"}
-	Field12NotOne = &Code{"field-12-not-one", Warning,
-		"field 12 is {} where the revision of {} has 1; it is not applied"}
-	CircleOpen = &Code{"circle-open", Warning,
+	Field12NotOne = &Code{"field-12-not-one", Warning, "field 12 is {} where the revision of {} has 1; it is not applied"}
+	CircleOpen    = &Code{"circle-open", Warning,
 		"the horizontal angles end at {} without 360; the circle is closed with the data at 0"}
 	CircleDiffers = &Code{"circle-differs", Warning, "the values at horizontal angle 360 differ from those at 0, first " +
 		"at vertical angle {}; each is used as written"}
@@ -96,25 +93,22 @@ var (
 		"{} are too few to fit the water's absorption too; {} at two depths or more are needed"}
 	PlacesFew = &Code{"places-few", Note, "readings at {} are too few to fit the water's absorption too, however often " +
 		"each was read; {} at two depths or more are needed"}
-	OneDepth = &Code{"one-depth", Note,
-		"no sensor was read at two depths, so that a weak light cannot be told from murky " +
-			"water; take readings of one sensor at another depth"}
+	OneDepth = &Code{"one-depth", Note, "no sensor was read at two depths, so that a weak light cannot be told from " +
+		"murky water; take readings of one sensor at another depth"}
 	DepthsNear = &Code{"depths-near", Note,
 		"the readings span only {} of depth, too little to fit the water's absorption; {} or more are needed"}
 	FactorStrange = &Code{"factor-strange", Warning, "{} shows {} times the light of the scene, which is more than age, " +
 		"dust or a meter explain (common practice, no published source); before you trust the fit, look at the unit of the " +
 		"readings, the modules' part and current, and for dead modules"}
-	WaterClearest = &Code{"water-clearest", Note,
-		"the fitted water is as clear as pure water, which is the limit of the " +
-			"fit: only the upper end of the interval is reliable"}
+	WaterClearest = &Code{"water-clearest", Note, "the fitted water is as clear as pure water, which is the limit of " +
+		"the fit: only the upper end of the interval is reliable"}
 	ReadingsDisagree = &Code{"readings-disagree", Warning,
 		"more than a quarter of the readings lie far from any fit: the scene " +
 			"does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little"}
 	OutliersLeftOut = &Code{"outliers-left-out", Note, "outliers left out: {}"}
 	OutlierReading  = &Code{"outlier-reading", Note, "line {} ({}, {})"}
-	ResidualsWide   = &Code{"residuals-wide", Note,
-		"the residual standard deviation of the readings is {}, more than the " +
-			"{} that was stated; the intervals are based on it"}
+	ResidualsWide   = &Code{"residuals-wide", Note, "the residual standard deviation of the readings is {}, more than " +
+		"the {} that was stated; the intervals are based on it"}
 	CosineErrorWidens = &Code{"cosine-error-widens", Note,
 		"a cosine error of up to {} widens the intervals as a standard error of {}; it changes no value"}
 	FactorPerSensor = &Code{"factor-per-sensor", Note,
@@ -131,17 +125,15 @@ var (
 	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are taken as they are"}
 	WaterAsPure   = &Code{"water-as-pure", Note,
 		"the water is nearly as clear as pure water, so its absorption can mostly only be higher"}
-	AbsorptionCut = &Code{"absorption-cut", Note,
-		"the absorption counts by {} downwards and by {} upwards: lower still, " +
-			"the water would absorb less red light than pure water does"}
+	AbsorptionCut = &Code{"absorption-cut", Note, "the absorption counts by {} downwards and by {} upwards: lower " +
+		"still, the water would absorb less red light than pure water does"}
 	AboveInterval = &Code{"above-interval", Note, "computed above its interval: {}; the scene is at an optimum, which " +
 		"nearly any deviation makes worse, so expect the built tank below"}
 	BuiltWithin = &Code{"built-within", Note,
 		"built within its tolerances, the {} gets {} to {} on average and U0 {} to {} ({} of {}){}{}"}
 	SamplesMeet = &Code{"samples-meet", Note, "; {} of them meet the goal"}
-	OneSource   = &Code{"one-source", Note,
-		"; most of it comes from {}: {} of the variance of the mean, {} of that of U0"}
-	TwoSources = &Code{"two-sources", Note, "; the mean depends most on {} ({} of its variance), U0 on {} ({})"}
+	OneSource   = &Code{"one-source", Note, "; most of it comes from {}: {} of the variance of the mean, {} of that of U0"}
+	TwoSources  = &Code{"two-sources", Note, "; the mean depends most on {} ({} of its variance), U0 on {} ({})"}
 
 	// Goals.
 	MeanBelow       = &Code{"mean-below", Warning, "{} {} of {} is below {}"}
@@ -169,8 +161,7 @@ var (
 	GoalMetByNone  = &Code{"goal-met-by-none", Warning, "no candidate meets the goal; the nearest is {}{}"}
 	GoalMetInParts = &Code{"goal-met-in-parts", Note,
 		"each part of the goal is met by some candidate, but no candidate meets them all"}
-	NoneCloser = &Code{"none-closer", Note,
-		"no other candidate comes closer in any part of the goal that it misses"}
+	NoneCloser      = &Code{"none-closer", Note, "no other candidate comes closer in any part of the goal that it misses"}
 	HighestOfAll    = &Code{"highest-of-all", Note, "the highest of all candidates: {}"}
 	PlacesKept      = &Code{"places-kept", Note, "no better places were found than those there are: U0 {}, mean {}{}"}
 	PlacesSame      = &Code{"places-same", Note, "no better places were found than those there are; {}"}
@@ -195,9 +186,8 @@ var (
 		"more than {} along one axis are not counted: {} of the arriving light is missing"}
 	TracingInterrupted = &Code{"tracing-interrupted", Warning, "tracing was interrupted at {} photons, with a standard " +
 		"error of {} of the mean in a cell; this is what it had"}
-	TracingStopped = &Code{"tracing-stopped", Warning,
-		"tracing stopped at {} photons, with a standard error of {} of the " +
-			"mean in a cell where {} was the aim; use coarser cells or more photons"}
+	TracingStopped = &Code{"tracing-stopped", Warning, "tracing stopped at {} photons, with a standard error of {} of " +
+		"the mean in a cell where {} was the aim; use coarser cells or more photons"}
 	ObstaclesFill = &Code{"obstacles-fill", Note, "obstacles fill {} of the {}: no figure counts what is inside them"}
 
 	// Heat.
@@ -205,9 +195,8 @@ var (
 		"{}: {} of its modules lie beyond its ends; their heat is taken to enter there"}
 	FormulaStretched = &Code{"formula-stretched", Note,
 		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
-	NarrowBars = &Code{"narrow-bars", Note,
-		"{}: for so narrow a bar the formulas of the {} are used outside their measured " +
-			"range; an error of {} in them (assumed) would change the temperatures by up to {}"}
+	NarrowBars = &Code{"narrow-bars", Note, "{}: for so narrow a bar the formulas of the {} are used outside their " +
+		"measured range; an error of {} in them (assumed) would change the temperatures by up to {}"}
 	JunctionTooHot = &Code{"junction-too-hot", Obstacle, "the junction of module {} reaches {}, above its highest of {}"}
 	NoHeatBalance  = &Code{"no-heat-balance", Obstacle, "the thermal balance has no solution: {}"}
 	RatedFluxShown = &Code{"rated-flux-shown", Warning, "{}; the light shown is the rated flux, which will not last"}
@@ -237,8 +226,7 @@ var (
 	Chosen     = &Code{"chosen", Note, "{}: {}, up to {}, {} ripple-free DC; {}, {}: efficiency {} at {} of its " +
 		"rated power, which is {} times the load"}
 	AsAskedFor    = &Code{"as-asked-for", Note, "as asked for"}
-	FewestStrings = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a " +
-		"driver feeds"}
+	FewestStrings = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a driver feeds"}
 	MostEfficient = &Code{"most-efficient", Note, "the most efficient driver that fits"}
 	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
@@ -259,11 +247,11 @@ var (
 	DriverShorted = &Code{"driver-shorted", Note, "the driver is shorted: it shuts down or pulses, and all " +
 		"modules are dark"}
 	StringDark        = &Code{"string-dark", Note, "string {} gets little or no current"}
-	StringBeyondTable = &Code{"string-beyond-table", Note, "string {} is beyond its modules' tables: {} is an " +
-		"estimate"}
-	BelowDriver = &Code{"below-driver", Note, "{} is below the driver's minimum of {}: it may shut down or flicker"}
-	AboveDriver = &Code{"above-driver", Note, "{} is above the driver's maximum of {}: it gives less than its current"}
-	AboveRated  = &Code{"above-rated", Note, "{} is above the driver's rated {}"}
+	StringBeyondTable = &Code{"string-beyond-table", Note, "string {} is beyond its modules' tables: {} is an estimate"}
+	BelowDriver       = &Code{"below-driver", Note, "{} is below the driver's minimum of {}: it may shut down or flicker"}
+	AboveDriver       = &Code{"above-driver", Note,
+		"{} is above the driver's maximum of {}: it gives less than its current"}
+	AboveRated = &Code{"above-rated", Note, "{} is above the driver's rated {}"}
 
 	// Bills.
 	OpticAModule = &Code{"optic-a-module", Note, "one per module; boards with a lens over each die need more"}

@@ -33,8 +33,15 @@ func Advise(in Input, marginK float64, profiles map[string]parts.Profile) *Advic
 	}
 	a := &Advice{Rail: in.Rail, Profiles: in.cooler(marginK, profiles)}
 	a.LengthM, _ = nearest(in.LengthM, longestShare*in.LengthM, marginK, in.stretched)
+	lowest := 0.0 // factor at which every part's table still holds
+	for _, m := range in.Modules {
+		if m.CurrentA > 0 {
+			low, _ := m.Part.CurrentRange()
+			lowest = math.Max(lowest, low/m.CurrentA)
+		}
+	}
 	var dim *Result
-	if a.Factor, dim = nearest(1, in.lowestFactor(), marginK, in.dimmed); dim == nil {
+	if a.Factor, dim = nearest(1, math.Min(lowest, 1), marginK, in.dimmed); dim == nil {
 		return a
 	}
 	for _, m := range in.dimmed(a.Factor).Modules {
@@ -85,18 +92,6 @@ func (in Input) stretched(lengthM float64) Input {
 		in.Modules[i].AlongM *= factor
 	}
 	return in
-}
-
-// lowestFactor returns the lowest factor on all currents at which every part's table still holds, at most 1.
-func (in Input) lowestFactor() float64 {
-	factor := 0.0
-	for _, m := range in.Modules {
-		if m.CurrentA > 0 {
-			low, _ := m.Part.CurrentRange()
-			factor = math.Max(factor, low/m.CurrentA)
-		}
-	}
-	return math.Min(factor, 1)
 }
 
 // dimmed returns the rail with all currents times a factor, not below the first row of a table by a rounding.

@@ -20,7 +20,6 @@ type Bar struct {
 	AirC float64
 }
 
-// face is one face of a bar.
 type face struct {
 	name         string // of one whose formula has a published range
 	widthM       float64

@@ -143,7 +143,6 @@ func (r *reader) factor(what string) float64 {
 	return t.value
 }
 
-// list reads n numbers.
 func (r *reader) list(what string, n int) []float64 {
 	values := make([]float64, 0, min(n, len(r.tokens)-r.at))
 	for range n {
@@ -241,7 +240,6 @@ func (r *reader) supply(nv, nh int) (factor float64) {
 	return factor
 }
 
-// rises tells whether the numbers rise strictly.
 func rises(tokens []token) bool {
 	for i := 1; i < len(tokens); i++ {
 		if !(tokens[i].value > tokens[i-1].value) {

@@ -81,8 +81,14 @@ func (r *reader) candela(f *File, factor float64) {
 		r.blameComma()
 		return
 	}
-	if len(values) > nv*nh {
-		r.checkExtra(values[nv*nh:], nv*nh)
+	switch extra := values[nv*nh:]; {
+	case len(extra) == 0:
+	case len(extra) <= maxTrailing && !slices.ContainsFunc(extra, func(t token) bool { return t.value != 0 }):
+		r.Warn(extra[0].at, finding.ZerosTrailing.Of(finding.Number(len(extra))))
+	default:
+		r.Faultf(extra[0].at, "too many numbers: expected %d candela values, found %d more; check the counts of angles",
+			nv*nh, len(extra))
+		r.blameComma()
 	}
 	values = values[:nv*nh]
 	peak, clipped := 0.0, 0
@@ -107,17 +113,6 @@ func (r *reader) candela(f *File, factor float64) {
 	if clipped > 0 {
 		r.Warn(values[0].at, finding.IntensitiesNegative.Of(finding.Number(clipped)))
 	}
-}
-
-func (r *reader) checkExtra(extra []token, want int) {
-	light := func(t token) bool { return t.value != 0 }
-	if len(extra) <= maxTrailing && !slices.ContainsFunc(extra, light) {
-		r.Warn(extra[0].at, finding.ZerosTrailing.Of(finding.Number(len(extra))))
-		return
-	}
-	r.Faultf(extra[0].at, "too many numbers: expected %d candela values, found %d more; check the counts of angles",
-		want, len(extra))
-	r.blameComma()
 }
 
 // checkLight looks at the intensities of a sound file as it was written. end is the place of the last vertical angle.

@@ -42,7 +42,6 @@ func Read(name string, data []byte) (*File, error) {
 	return f, nil
 }
 
-// reader reads one file.
 type reader struct {
 	document.Text
 	lines    []string // without their ends

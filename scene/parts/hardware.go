@@ -21,13 +21,8 @@ func finishDriver(d *draft, v *Driver, _ Driver) {
 		}
 	}
 	slices.Sort(v.CurrentsA)
-	d.readEfficiency(v)
-}
-
-// readEfficiency reads one share for any load, or a table of shares against load.
-func (d *draft) readEfficiency(v *Driver) {
 	n := d.Get("efficiency")
-	if !n.IsSequence() {
+	if !n.IsSequence() { // one share for any load
 		if share := d.Value("efficiency", 0); share > 0 {
 			_, most := key.Efficiency.Ends("load")
 			v.Efficiency, _ = curve.Linear([]float64{0, most}, []float64{share, share}) // two fixed rows always serve

@@ -3,6 +3,7 @@ package parts
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"fathomlux/scene/curve"
 	"fathomlux/scene/finding"
@@ -95,8 +96,12 @@ func (m Module) LightWarning() (row int, odd finding.Finding) {
 		low, high = math.Min(low, lightW/powerW), math.Max(high, lightW/powerW)
 	}
 	if m.RadiantEfficiency < low*(1-shareSlack) || m.RadiantEfficiency > high*(1+shareSlack) {
+		from, to := finding.Percent(low).Say(unit.Metric), finding.Percent(high).Say(unit.Metric)
+		if from != to {
+			to = strings.TrimSuffix(from, " %") + " to " + to
+		}
 		return -1, finding.EfficiencyOff.Of(finding.Percent(m.RadiantEfficiency), finding.Text(m.Spectrum),
-			finding.Value{V: m.LmPerW, Unit: "lm/W"}, finding.Percents(low, high))
+			finding.Value{V: m.LmPerW, Unit: "lm/W"}, finding.Text(to))
 	}
 	return -1, odd
 }

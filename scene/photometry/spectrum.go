@@ -77,7 +77,6 @@ func (s Spectrum) share(power []float64) {
 	}
 }
 
-// total adds up all nodes.
 func (s Spectrum) total() (all node) {
 	for _, n := range s.nodes {
 		all.add(n, 1)

@@ -61,7 +61,6 @@ func Read(name string, data []byte, at Place) (*File, error) {
 	return r.file, nil
 }
 
-// reader walks one file.
 type reader struct {
 	document.Text
 	place   Place
@@ -258,7 +257,6 @@ func (r *reader) header(cells []cell) bool {
 	return len(r.Faults) == 0
 }
 
-// row reads one line of values.
 func (r *reader) row(cells []cell) {
 	one := Reading{Line: cells[0].at.Line}
 	var values []Reading

@@ -57,7 +57,6 @@ func encode(s object) []byte {
 	return b.Bytes()
 }
 
-// object is a part of a schema.
 type object = map[string]any
 
 // writer writes schemas; builtin holds the names of the built-in parts by their kind.

@@ -174,7 +174,6 @@ func Split(text string) (value float64, rest string, err error) {
 	return 0, "", err
 }
 
-// shorten cuts text for a message.
 func shorten(text string) string {
 	if short := fmt.Sprintf("%.40s", text); short != text {
 		return short + "..."
