@@ -50,7 +50,9 @@ type engine struct {
 	model *model.Model
 	work  *work
 
-	rests  []restLight // of all modules, once planes are computed
+	rest   *rest       // of a map
+	lamps  []lamp      // its modules
+	rests  []restLight // of all of them
 	depths []float64   // of their planes
 }
 
@@ -121,6 +123,11 @@ type planeLight struct {
 // planes computes the light on planes.
 func (e *engine) planes(ctx context.Context, sc *scene.Scene, requests []planeRequest, o Options) (*computed, error) {
 	c := &computed{balance: e.Balance(), planes: make([]planeLight, len(requests))}
+	if e.name == Full { // what is told of sums counts on their going on without a break
+		if err := e.traceRest(ctx, sc, requests, o); err != nil {
+			return nil, err
+		}
+	}
 	if e.name != Traced {
 		if err := e.sum(ctx, c, requests, o); err != nil {
 			return nil, err
@@ -128,8 +135,7 @@ func (e *engine) planes(ctx context.Context, sc *scene.Scene, requests []planeRe
 	}
 	switch e.name {
 	case Full:
-		err := e.addRest(ctx, sc, c, requests, o)
-		if err != nil {
+		if err := e.addRest(ctx, c, o); err != nil {
 			return nil, err
 		}
 		c.tracing.Error = relativeError(c.planes)

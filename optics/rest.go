@@ -291,35 +291,37 @@ func (l *restLight) addTo(f *result.Field, plane int) {
 // mapBatches is into how many batches a map's photons are dealt, from which its standard errors come.
 const mapBatches = 4
 
-// addRest adds what does not come straight to a map, and the balance of all light.
-func (e *engine) addRest(ctx context.Context, sc *scene.Scene, c *computed, requests []planeRequest, o Options) error {
+// traceRest traces what does not come straight to a map.
+func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []planeRequest, o Options) error {
 	for _, r := range requests {
 		e.depths = append(e.depths, r.ref.DepthM)
 	}
 	if o.Sections {
 		e.depths = withLevels(e.depths, e.model.DepthM)
 	}
-	rest := newRest(sc, trace.TransferOptions{DepthsM: e.depths, Batches: mapBatches, Workers: o.Workers,
+	e.rest = newRest(sc, trace.TransferOptions{DepthsM: e.depths, Batches: mapBatches, Workers: o.Workers,
 		Seed: usualSeed})
-	var lamps []lamp
-	mirror := symmetric(rest.builder.model)
+	mirror := symmetric(e.rest.builder.model)
 	modules := Modules(sc)
 	for _, rm := range modules {
 		key, mirrored := keyOf(rm, len(modules), sc.Tank.LengthM, mirror)
-		lamps = append(lamps, lamp{key, rm.Module.FluxLm(), mirrored})
+		e.lamps = append(e.lamps, lamp{key, rm.Module.FluxLm(), mirrored})
 	}
 	var err error
-	if e.rests, err = rest.sums(ctx, lamps); err != nil {
-		return err
-	}
-	c.balance, c.tracing = result.FluxBalance{}, &result.Tracing{Photons: rest.histories(), Seed: usualSeed}
+	e.rests, err = e.rest.sums(ctx, e.lamps)
+	return err
+}
+
+// addRest adds what does not come straight to planes of straight light, and the balance of all light.
+func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
+	c.balance, c.tracing = result.FluxBalance{}, &result.Tracing{Photons: e.rest.histories(), Seed: usualSeed}
 	for _, whole := range e.rests {
 		c.balance = c.balance.Plus(whole.Balance, 1)
 	}
-	return parallel.ForEach(ctx, max(1, o.Workers), len(requests), func(i int) {
+	return parallel.ForEach(ctx, max(1, o.Workers), len(c.planes), func(i int) {
 		c.planes[i].addRest(e.rests, i)
 		for module := range c.planes[i].modules {
-			own, err := rest.sums(ctx, lamps[module:module+1]) // all is traced
+			own, err := e.rest.sums(ctx, e.lamps[module:module+1]) // all is traced
 			for k := range own {
 				if err == nil {
 					own[k].addTo(&c.planes[i].modules[module], i)
