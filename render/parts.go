@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
@@ -18,7 +19,7 @@ func Beam(ctx context.Context, b *result.Beam, look Look, notes []string) ([]Pic
 		measured = "; measured, " + b.File
 	}
 	page := func(subtitle string) fig.Page {
-		return look.page(partTitle("Optic "+b.Name, b.About), subtitle, measured, notes...)
+		return look.page(strings.TrimSuffix("Optic "+b.Name+": "+b.About, ": "), subtitle, measured, notes...)
 	}
 	return finish(ctx, []drawing{
 		{b.Name + "-polar", polar.Curve{Page: page("Intensity over the angle for 1000 lm that leave the optic"), Beam: b}},
@@ -34,7 +35,7 @@ func Spectrum(ctx context.Context, s *result.Spectrum, look Look) ([]Picture, er
 	c := chart.Chart{
 		Panels: []chart.Panel{{Series: []chart.Series{eye, power}, X: chart.Axis{Label: "wavelength, nm", Tight: true},
 			Y: chart.Axis{Label: "power, relative to the highest", Zero: true}}},
-		Page: look.page(partTitle("Spectrum "+s.Name, s.About), "Power over the wavelength", "",
+		Page: look.page(strings.TrimSuffix("Spectrum "+s.Name+": "+s.About, ": "), "Power over the wavelength", "",
 			fmt.Sprintf("%.1f lx correspond to 1 \u00b5mol/m\u00b2/s of photons from 400 to 700 nm. Luminous efficacy of "+
 				"radiation %.0f lm/W, photon efficacy of radiation "+
 				"%.2f \u00b5mol/J; highest at %.0f nm.", s.LuxPerPPFD, s.LmPerW, s.UmolPerJ, s.PeakNm),
@@ -42,11 +43,4 @@ func Spectrum(ctx context.Context, s *result.Spectrum, look Look) ([]Picture, er
 				100*s.Blue, 100*s.Green, 100*s.Red)),
 	}
 	return finish(ctx, []drawing{{s.Name + "-spectrum", c}}, look, 1)
-}
-
-func partTitle(name, about string) string {
-	if about == "" {
-		return name
-	}
-	return name + ": " + about
 }

@@ -313,7 +313,7 @@ func (r *reader) readMeasured(n document.Node, o parts.Optic) *lm63.File {
 // unusedOptics warns of own optics that no rail uses and whose distribution cannot be read: they would fail later,
 // where a command puts them in. It opens no file that a rail's optic has opened.
 func (r *reader) unusedOptics() {
-	for optic, n := range r.scene.Catalogue.OpticFiles() {
+	for optic, n := range r.scene.Catalogue.OpticFiles {
 		file := r.scene.Catalogue.Optics[optic].File
 		if _, read := r.files[file]; read || file == "" {
 			continue

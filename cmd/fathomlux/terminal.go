@@ -33,7 +33,7 @@ type textWriter struct {
 func (w *textWriter) Write(p []byte) (int, error) {
 	w.lock.Lock()
 	defer w.lock.Unlock()
-	if _, err := io.WriteString(w.to, document.VisibleLines(string(p))); err != nil {
+	if _, err := io.WriteString(w.to, document.Visible(string(p), '\n', '\t')); err != nil {
 		w.lost = err
 		return 0, err
 	}

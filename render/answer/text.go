@@ -45,21 +45,18 @@ func writeText(b *strings.Builder, parts Answer, indent string) {
 				b.WriteString(lead + line + "\n")
 			}
 		case Group:
-			writeGroup(b, p)
+			if p.Title != "" {
+				b.WriteString(p.Title + "\n")
+			}
+			writeText(b, p.Parts, "  ")
 		case Groups:
 			for _, g := range p.List {
-				writeGroup(b, g)
+				g.In = 0 // that of the groups counts
+				writeText(b, Answer{g}, "")
 			}
 		}
 	}
 	flush()
-}
-
-func writeGroup(b *strings.Builder, g Group) {
-	if g.Title != "" {
-		b.WriteString(g.Title + "\n")
-	}
-	writeText(b, g.Parts, "  ")
 }
 
 // writeTable writes a table with its columns of numbers, but for the first, to the right.

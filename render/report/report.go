@@ -85,7 +85,7 @@ func Write(w io.Writer, p Page) error {
 	if err != nil {
 		return err
 	}
-	_, err = io.WriteString(w, document.VisibleLines(b.String()))
+	_, err = io.WriteString(w, document.Visible(b.String(), '\n', '\t'))
 	return err
 }
 

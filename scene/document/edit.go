@@ -41,7 +41,15 @@ func Apply(data []byte, edits []Edit) ([]byte, error) {
 			return nil, fmt.Errorf("%v: %w", e.Path, err)
 		}
 	}
-	return dump(root)
+	quoteEscapes(root)
+	text, err := yaml.Dump(root, yaml.WithIndent(2), yaml.WithLineWidth(-1))
+	return wide.ReplaceAllFunc(text, func(found []byte) []byte {
+		r, err := strconv.ParseInt(string(found[2:]), 16, 32)
+		if err != nil || !utf8.ValidRune(rune(r)) {
+			return found // two backslashes, or a comment's
+		}
+		return []byte(string(rune(r)))
+	}), err
 }
 
 // put walks to the place and sets it.
@@ -77,24 +85,11 @@ func put(at *yaml.Node, path []any, old string, value *yaml.Node) error {
 	return nil
 }
 
-// wide is a character beyond U+FFFF as the library writes it, or a backslash that is doubled, as in double quotes.
+// wide is a character beyond U+FFFF, such as a pictogram, as the library writes it: in double quotes as an escape; or a
+// backslash that is doubled, as in double quotes.
 var wide = regexp.MustCompile(`\\\\|\\U[0-9A-F]{8}`)
 
-// dump writes a tree as YAML with its characters as they are. The library writes those beyond U+FFFF, such as
-// pictograms, in double quotes as escapes. A text that holds what looks like one gets double quotes too, where its
-// backslashes are doubled.
-func dump(root *yaml.Node) ([]byte, error) {
-	quoteEscapes(root)
-	text, err := yaml.Dump(root, yaml.WithIndent(2), yaml.WithLineWidth(-1))
-	return wide.ReplaceAllFunc(text, func(found []byte) []byte {
-		r, err := strconv.ParseInt(string(found[2:]), 16, 32)
-		if err != nil || !utf8.ValidRune(rune(r)) {
-			return found // two backslashes, or a comment's
-		}
-		return []byte(string(rune(r)))
-	}), err
-}
-
+// quoteEscapes gives a text that holds what looks like an escape double quotes, where its backslashes are doubled.
 func quoteEscapes(n *yaml.Node) {
 	if strings.Contains(n.Value, `\U`) {
 		n.Style = yaml.DoubleQuotedStyle

@@ -186,15 +186,10 @@ func Unsafe(r rune) bool {
 	return unicode.IsControl(r) || r == '\u2028' || r == '\u2029' || unicode.Is(unicode.Bidi_Control, r)
 }
 
-// Visible returns text in one line, with unsafe characters and bytes that are not UTF-8 as escapes.
-func Visible(text string) string { return visible(text, "") }
-
-// VisibleLines is Visible for a text that may have several lines, and tabs.
-func VisibleLines(text string) string { return visible(text, "\n\t") }
-
-// visible escapes what is unsafe but for the characters to keep.
-func visible(text, keep string) string {
-	unsafe := func(r rune) bool { return Unsafe(r) && !strings.ContainsRune(keep, r) }
+// Visible returns text in one line, with unsafe characters, but for those to keep, and bytes that are not UTF-8 as
+// escapes.
+func Visible(text string, keep ...rune) string {
+	unsafe := func(r rune) bool { return Unsafe(r) && !slices.Contains(keep, r) }
 	if utf8.ValidString(text) && strings.IndexFunc(text, unsafe) < 0 {
 		return text
 	}

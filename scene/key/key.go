@@ -9,7 +9,6 @@ import (
 	_ "embed"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
@@ -85,16 +84,6 @@ func (t *Table) Names() []string {
 		names[i] = r.Name
 	}
 	return names
-}
-
-// Required returns the keys that must be given; unlessBased tells that a part which is based on another one need not.
-func (t *Table) Required() (names []string, unlessBased bool) {
-	for _, r := range t.Rows {
-		if r.Must {
-			names = append(names, r.Name)
-		}
-	}
-	return names, slices.Contains(t.Names(), "based_on")
 }
 
 // Ends returns the range of a key, in SI units; of a list, how many items it may have.

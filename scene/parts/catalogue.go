@@ -14,15 +14,13 @@ import (
 // Keys returns the keys that a table of parts may have, one for each kind.
 func Keys() []string { return key.PartTables.Names()[1:] } // behind include
 
-// OpticFiles returns the places where own optics name their measured distributions, by the optics' names.
-func (l *Catalogue) OpticFiles() map[string]document.Node { return l.files }
-
 // clone returns a copy with maps of its own, none of them nil, whose parts share their curves and lists with those of
 // l.
 func (l *Catalogue) clone() *Catalogue {
 	return &Catalogue{
 		Modules: own(l.Modules), Optics: own(l.Optics), Drivers: own(l.Drivers), Profiles: own(l.Profiles),
-		Spectra: own(l.Spectra), Waters: own(l.Waters), broken: own(l.broken), files: own(l.files), Incomplete: l.Incomplete,
+		Spectra: own(l.Spectra), Waters: own(l.Waters), broken: own(l.broken), OpticFiles: own(l.OpticFiles),
+		Incomplete: l.Incomplete,
 	}
 }
 

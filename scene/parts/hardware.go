@@ -101,7 +101,7 @@ func (w *Water) check(f key.Fields) {
 // optic finishes an optic: angles, or a measured file; either ousts the other of a base part.
 func (r *reader) optic(d *draft, o *Optic, base Optic) {
 	if n := d.Get("file"); n.Exists() {
-		r.lib.files[d.name] = n
+		r.lib.OpticFiles[d.name] = n
 	}
 	o.BeamOf = ""
 	if d.Based && !slices.ContainsFunc([]string{"efficiency", "stray", "price", "file"}, d.Has) {

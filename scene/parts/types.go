@@ -33,9 +33,9 @@ type Catalogue struct {
 	// Incomplete tells that a table of parts could not be read: a name that is not known may stand in it, and the fault is
 	// told there.
 	Incomplete bool
+	OpticFiles map[string]document.Node // where own optics name their measured distributions, by the optics' names
 
-	broken map[partID]bool          // own parts that were read with a fault
-	files  map[string]document.Node // where own optics name their measured distributions, by optic
+	broken map[partID]bool // own parts that were read with a fault
 }
 
 // Module is a board with one or more dies that is fixed to the rail as one piece.

@@ -65,8 +65,11 @@ type writer struct{ builtin map[string][]string }
 // table is the schema of a mapping.
 func (w writer) table(t *key.Table) object {
 	properties := object{}
+	var required []string
 	for _, r := range t.Rows {
-		properties[r.Name] = w.row(r)
+		if properties[r.Name] = w.row(r); r.Must {
+			required = append(required, r.Name)
+		}
 	}
 	s := object{"type": "object", "properties": properties, "additionalProperties": false}
 	maps.Copy(s, t.Editors)
@@ -88,9 +91,9 @@ func (w writer) table(t *key.Table) object {
 	if len(one) > 0 {
 		s["oneOf"] = one
 	}
-	switch required, unlessBased := t.Required(); {
+	switch {
 	case len(required) == 0:
-	case unlessBased:
+	case properties["based_on"] != nil: // what the part is based on may give them
 		s["if"], s["then"] = object{"not": object{"required": []string{"based_on"}}}, object{"required": required}
 	default:
 		s["required"] = required

@@ -105,24 +105,11 @@ const (
 	US
 )
 
-// metresPerInch is exact by definition (international yard and pound agreement, 1959).
-const metresPerInch = 0.0254
-
 // Name returns the unit's sign, "mm" or "in".
-func (u System) Name() string {
-	if u == US {
-		return "in"
-	}
-	return "mm"
-}
+func (u System) Name() string { return [...]string{"mm", "in"}[u] }
 
-// Metres returns the length of one unit.
-func (u System) Metres() float64 {
-	if u == US {
-		return metresPerInch
-	}
-	return 0.001
-}
+// Metres returns the length of one unit; that of an inch is exact (international yard and pound agreement, 1959).
+func (u System) Metres() float64 { return [...]float64{0.001, 0.0254}[u] }
 
 // Figure returns a length in the unit without its sign: whole or tenths of millimetres, hundredths of inches.
 func (u System) Figure(lengthM float64) string {
@@ -130,7 +117,7 @@ func (u System) Figure(lengthM float64) string {
 	if math.Abs(size) >= 1e7 {
 		return strconv.FormatFloat(size, 'g', 4, 64)
 	}
-	return Short(size, map[System]int{Metric: 1, US: 2}[u])
+	return Short(size, 1+int(u))
 }
 
 // Length returns a length with its unit, such as "420 mm".

@@ -78,7 +78,7 @@ func (d *Dimension) In(si float64, unitName string) float64 {
 	if !ok {
 		u = d.units[0]
 	}
-	return u.fromSI(si)
+	return si*u.den/u.num - u.shift
 }
 
 // Say writes an SI value for messages: in the dimension's example unit, or from 10 of the larger one on in that.
@@ -131,8 +131,6 @@ func (d *Dimension) list() string {
 }
 
 func (u scale) toSI(v float64) float64 { return (v + u.shift) * u.num / u.den }
-
-func (u scale) fromSI(si float64) float64 { return si*u.den/u.num - u.shift }
 
 // plainUnit spells a unit with the letters of a plain keyboard: the micro sign and the Greek mu become u, raised
 // digits come down, and spaces inside go.
