@@ -1,6 +1,6 @@
 // Package direct is the deterministic engine: optical model in, light on planes out. It sums, for every cell, the
-// unscattered light of every die and of its mirror images in the walls, in lx and in umol/m2/s. What bounces
-// diffusely or is scattered it does not follow; its flux balance says how much that is.
+// unscattered light of every die and of its mirror images in the walls, in lx and in umol/m2/s, as means over cells.
+// What bounces diffusely or is scattered it does not follow; its flux balance says how much that is.
 // Next: package model for what it reads, stack for the path of one ray, walls for what a crossing costs.
 package direct
 
