@@ -37,10 +37,6 @@ const (
 	tracedMost  = 1 << 25
 )
 
-// softM is the side of the square over which each landing of the rest is spread: light that was scattered or bounced
-// has no detail that fine, and its noise falls to a fifth.
-const softM = 0.025
-
 // engine computes the light of one optical model: on planes, at points, in slices, and the fields of single modules.
 // Straight light is summed; the rest of it, scattered and bounced, is traced on planes and at points where the engine's
 // name says so.
@@ -191,13 +187,12 @@ func twoDigits(share float64) finding.Value {
 // trace adds traced light: all of it for Traced, else the rest. The balance is that of the tracing.
 func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest, o Options) error {
 	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress,
-		Only: trace.All, MostPhotons: tracedMost}
+		MostPhotons: tracedMost}
 	if t.Photons == 0 && t.Error == 0 {
 		t.Error = tracedError
 	}
-	for i, r := range requests {
-		t.Planes = append(t.Planes, trace.Plane{DepthM: r.ref.DepthM, Grid: r.grid, PerModule: r.perModule,
-			KnownLx: result.Summarise(c.planes[i].field.Illuminance, 0).Mean})
+	for _, r := range requests {
+		t.Planes = append(t.Planes, trace.Plane{DepthM: r.ref.DepthM, Grid: r.grid, PerModule: r.perModule})
 	}
 	a, interrupted, err := o.traced(ctx, e.model, t)
 	if err != nil {

@@ -1,12 +1,13 @@
 package optics
 
 import (
+	"cmp"
 	"context"
-	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"fathomlux/optics/direct"
-	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
 	"fathomlux/scene"
 )
@@ -14,36 +15,27 @@ import (
 // Point is a place in the water.
 type Point = direct.Point
 
-// Points is the light at some places of a scene, for water with more or less absorption. The rest of the light, where
-// the engine follows it, is traced on planes and read off between cells and planes.
+// Points is the light at some places of a scene, for water with more or less absorption. What does not come straight is
+// read between planes.
 type Points struct {
-	engine *engine
-	points []Point
-	rest   trace.Options
+	engine  *engine
+	scene   *scene.Scene
+	points  []Point
+	options trace.TransferOptions
 }
 
-// The rest of the light has no fine detail: cells of a fiftieth of the tank, and a dozen planes between the shallowest
-// and the deepest place, show it to a small part of a reading's own error.
+// The rest of the light has no fine detail: a dozen planes between the shallowest and the deepest place, and fewer
+// photons than a map has, show it to a small part of a reading's own error.
 const (
-	restCells   = 50
 	restPlanes  = 12
 	restPhotons = 1 << 18
 )
 
-// NewPoints readies the light at some places; workers and seed are what counts of the options. The scene is as warm as
-// it is to be.
+// NewPoints readies the light at some places; workers and seed are what counts of the options. The scene is as warm as it is to be.
 func NewPoints(ctx context.Context, sc *scene.Scene, points []Point, o Options) (*Points, error) {
 	e, err := engineOf(ctx, sc, Full, direct.Options{Workers: o.Workers})
-	if err != nil {
-		return nil, err
-	}
-	p := &Points{engine: e, points: points, rest: trace.Options{Workers: o.Workers, Photons: restPhotons, Seed: o.Seed,
-		Only: trace.Rest, SpreadM: softM}}
-	grid := result.NewGrid(sc.Tank.LengthM, sc.Tank.WidthM, math.Max(sc.Tank.LengthM, sc.Tank.WidthM)/restCells)
-	for _, depth := range restDepths(points) {
-		p.rest.Planes = append(p.rest.Planes, trace.Plane{DepthM: depth, Grid: grid})
-	}
-	return p, nil
+	return &Points{engine: e, scene: sc, points: points, options: trace.TransferOptions{Workers: o.Workers,
+		Photons: restPhotons, Seed: cmp.Or(o.Seed, usualSeed), DepthsM: restDepths(points)}}, err
 }
 
 // restDepths are the planes' depths, rising: those of the points, or restPlanes even ones from the first to the last.
@@ -56,49 +48,41 @@ func restDepths(points []Point) []float64 {
 	if depths = slices.Compact(depths); len(depths) <= restPlanes {
 		return depths
 	}
-	low, high := depths[0], depths[len(depths)-1]
-	even := make([]float64, restPlanes)
-	for i := range even {
-		t := float64(i) / (restPlanes - 1)
-		even[i] = low + t*(high-low)
-	}
-	even[restPlanes-1] = high // to the last bit: the plane may be the floor
-	return even
+	return floats.Span(make([]float64, restPlanes), depths[0], depths[len(depths)-1])
 }
 
-// At returns the light at the places, in lx and in umol/m2/s, for some extra absorption of the water. One seed serves
-// all waters, so that their light differs smoothly.
+// At returns the light at the places, in lx and in umol/m2/s, for some extra absorption of the water. The same draws
+// serve all waters, so that their light differs smoothly.
 func (p *Points) At(ctx context.Context, extraPerM float64) (lux, ppfd []float64, err error) {
-	m := *p.engine.model
-	m.Water = m.Water.WithExtra(extraPerM)
-	if lux, ppfd, err = p.engine.WithWater(m.Water).At(ctx, p.points); err != nil {
+	water := p.engine.model.Water.WithExtra(extraPerM)
+	if lux, ppfd, err = p.engine.WithWater(water).At(ctx, p.points); err != nil {
 		return lux, ppfd, err
 	}
-	a, err := trace.Run(ctx, &m, p.rest)
-	if err != nil {
-		return nil, nil, err
-	}
+	r := newRest(p.scene, p.options)
+	r.builder.model.Water = water
+	rests, err := r.sums(ctx, r.lampsOf(p.scene))
 	for i, at := range p.points {
 		above, share := p.between(at.DepthM)
-		for k, weight := range []float64{1 - share, share} {
-			if weight > 0 {
-				f := a.Planes[above+k].Field
-				lux[i] += weight * f.Grid.Between(f.Illuminance, at.X, at.Y)
-				ppfd[i] += weight * f.Grid.Between(f.PPFD, at.X, at.Y)
+		for k := range rests {
+			for plane, weight := range []float64{1 - share, share} {
+				if weight > 0 {
+					l, u := rests[k].at(above+plane, at.X, at.Y)
+					lux[i], ppfd[i] = lux[i]+weight*l, ppfd[i]+weight*u
+				}
 			}
 		}
 	}
-	return lux, ppfd, nil
+	return lux, ppfd, err
 }
 
 // between finds the plane at or above a depth, and how far the depth is on the way to the next.
 func (p *Points) between(depthM float64) (above int, share float64) {
-	planes := p.rest.Planes
-	for above+1 < len(planes) && planes[above+1].DepthM <= depthM {
+	depths := p.options.DepthsM
+	for above+1 < len(depths) && depths[above+1] <= depthM {
 		above++
 	}
-	if above+1 == len(planes) || depthM <= planes[above].DepthM {
+	if above+1 == len(depths) || depthM <= depths[above] {
 		return above, 0
 	}
-	return above, (depthM - planes[above].DepthM) / (planes[above+1].DepthM - planes[above].DepthM)
+	return above, (depthM - depths[above]) / (depths[above+1] - depths[above])
 }

@@ -19,10 +19,7 @@ func TestRestBetweenPlanes(t *testing.T) {
 	if few := restDepths(points[:3]); len(few) != 3 || few[0] != points[2].DepthM || few[2] != 0.42 {
 		t.Errorf("planes at %v", few)
 	}
-	r := Points{}
-	for _, d := range depths {
-		r.rest.Planes = append(r.rest.Planes, trace.Plane{DepthM: d})
-	}
+	r := Points{options: trace.TransferOptions{DepthsM: depths}}
 	for _, p := range points {
 		k, share := r.between(p.DepthM)
 		got := depths[k]

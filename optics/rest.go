@@ -230,6 +230,16 @@ type lamp struct {
 	mirrored bool
 }
 
+// lampsOf lists the modules of a scene.
+func (r *rest) lampsOf(sc *scene.Scene) (list []lamp) {
+	mirror, modules := symmetric(r.builder.model), Modules(sc)
+	for _, rm := range modules {
+		key, mirrored := keyOf(rm, len(modules), sc.Tank.LengthM, mirror)
+		list = append(list, lamp{key, rm.Module.FluxLm(), mirrored})
+	}
+	return list
+}
+
 // restLight is the rest of the light of lamps of one spectrum that are all mirrored or none.
 type restLight struct {
 	*trace.Remainder
@@ -301,12 +311,7 @@ func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []plan
 	}
 	e.rest = newRest(sc, trace.TransferOptions{DepthsM: e.depths, Batches: mapBatches, Workers: o.Workers,
 		Seed: usualSeed})
-	mirror := symmetric(e.rest.builder.model)
-	modules := Modules(sc)
-	for _, rm := range modules {
-		key, mirrored := keyOf(rm, len(modules), sc.Tank.LengthM, mirror)
-		e.lamps = append(e.lamps, lamp{key, rm.Module.FluxLm(), mirrored})
-	}
+	e.lamps = e.rest.lampsOf(sc)
 	var err error
 	e.rests, err = e.rest.sums(ctx, e.lamps)
 	return err

@@ -21,7 +21,6 @@ type meterOptions struct {
 	sheet              bool
 	error, cosineError string
 	cold               bool
-	seed               uint64
 }
 
 func newMeterCommand(s streams) *cobra.Command {
@@ -48,7 +47,6 @@ fathomlux meter --sheet scene.yaml`,
 	f := c.Flags()
 	f.BoolVar(&o.sheet, "sheet", false,
 		"write meter-sheet.csv and meter-sheet.txt to fill in: where to measure")
-	f.Uint64Var(&o.seed, "seed", 1, "seed of the photons")
 	f.StringVar(&o.error, "error", "3%",
 		"standard error of one reading; where the readings scatter more, their own scatter is used")
 	f.StringVar(&o.cosineError, "cosine-error", "0%",
@@ -111,7 +109,7 @@ func (o *meterOptions) fit(ctx context.Context, s streams, sc *scene.Scene, look
 }
 
 func (o *meterOptions) resolve() (lightmeter.Options, error) {
-	request := lightmeter.Options{Workers: o.cores(), Cold: o.cold, Seed: o.seed}
+	request := lightmeter.Options{Workers: o.cores(), Cold: o.cold}
 	var err error
 	if request.RelativeError, err = shareIn("--error", o.error, 0.001, 0.5); err != nil {
 		return request, err

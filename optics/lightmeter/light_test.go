@@ -41,8 +41,13 @@ func fillTraced(t *testing.T, sc *scene.Scene, list []readings.Reading) []readin
 	}
 	out := append([]readings.Reading(nil), list...)
 	for i, r := range out {
+		out[i].Value = 0
 		f := a.Planes[at[r.DepthM]].Field
-		out[i].Value = f.Grid.Between(f.Illuminance, r.XM, r.YM)
+		x, y := r.XM/f.Grid.StepXM-0.5, r.YM/f.Grid.StepYM-0.5
+		for k := range 4 { // bilinear
+			ix, iy := int(x)+k%2, int(y)+k/2
+			out[i].Value += (1 - math.Abs(x-float64(ix))) * (1 - math.Abs(y-float64(iy))) * f.Illuminance[iy*f.Grid.NX+ix]
+		}
 	}
 	return out
 }

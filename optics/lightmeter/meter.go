@@ -25,7 +25,7 @@ type Options struct {
 	RelativeError float64 // standard error of one reading, a share; 0 for usualReadingError
 	CosineError   float64 // limit of the sensor's cosine error, a share: it widens the intervals and moves no value
 	Cold          bool    // readings were taken right after switching on, before the modules were warm
-	Seed          uint64  // of the photons that optics.Full traces
+	Seed          uint64  // of the photons; 0 for the usual one
 	Workers       int
 }
 

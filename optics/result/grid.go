@@ -26,26 +26,6 @@ func NewGrid(lengthM, widthM, stepM float64) Grid {
 	return Grid{NX: nx, NY: ny, StepXM: lengthM / float64(nx), StepYM: widthM / float64(ny)}
 }
 
-// Between returns what the cells' values are at a place in the plan: bilinear between the middles of cells, and the
-// value of the nearest of them nearer to the rim.
-func (g Grid) Between(values []float64, xM, yM float64) float64 {
-	ix, tx := between(xM/g.StepXM-0.5, g.NX)
-	iy, ty := between(yM/g.StepYM-0.5, g.NY)
-	row := func(iy int) float64 {
-		i := iy*g.NX + ix
-		return values[i] + tx*(values[min(i+1, iy*g.NX+g.NX-1)]-values[i])
-	}
-	low := row(iy)
-	return low + ty*(row(min(iy+1, g.NY-1))-low)
-}
-
-// between cuts a place among n middles into the one below and the way to the next.
-func between(at float64, n int) (below int, share float64) {
-	at = math.Min(math.Max(at, 0), float64(n-1))
-	below = int(at)
-	return below, at - float64(below)
-}
-
 // standardSpacingM returns the largest spacing between the points of a measurement grid for a side of sideM metres:
 // p = 0.2 * 5^log10(d), at most 10 m. Source: EN 12464-1, after Stockmar 1992. The standard's printed table
 // is coarser below 1 m (0.15 m for 0.4 m, where the formula gives 0.105 m); the formula is what counts here.

@@ -205,20 +205,3 @@ func TestSummaryOfNothing(t *testing.T) {
 		t.Errorf("%+v", s)
 	}
 }
-
-func TestGridBetween(t *testing.T) {
-	// Bilinear values of a plane are the plane; beyond the outermost middles the nearest cell's.
-	g := Grid{NX: 4, NY: 3, StepXM: 0.1, StepYM: 0.2}
-	values := make([]float64, g.Cells())
-	for i := range values {
-		values[i] = 3*g.CentreX(i%g.NX) - 2*g.CentreY(i/g.NX)
-	}
-	for _, p := range []struct{ x, y, atX, atY float64 }{{0.2, 0.3, 0.2, 0.3}, {0.11, 0.47, 0.11, 0.47}, {0, 0.3, 0.05, 0.3}, {0.4, 0.6, 0.35, 0.5}, {0.35, 0.1, 0.35, 0.1}} {
-		if got, want := g.Between(values, p.x, p.y), 3*p.atX-2*p.atY; math.Abs(got-want) > 1e-12 {
-			t.Errorf("at %g, %g: %g, want %g", p.x, p.y, got, want)
-		}
-	}
-	if one := (Grid{NX: 1, NY: 1, StepXM: 1, StepYM: 1}); one.Between([]float64{7}, 0.9, 0.1) != 7 {
-		t.Error("a single cell")
-	}
-}

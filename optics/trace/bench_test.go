@@ -4,9 +4,6 @@ import (
 	"context"
 	"strconv"
 	"testing"
-
-	"fathomlux/optics/direct"
-	"fathomlux/optics/water"
 )
 
 // BenchmarkHistories measures analogue tracing of the foyer tank on one core, with three planes of 10 mm cells.
@@ -44,36 +41,23 @@ func histories(b *testing.B, s *setup, o Options) {
 	b.ReportMetric(float64(photons)/b.Elapsed().Seconds(), "histories/s")
 }
 
-// BenchmarkFull measures the direct sum with the rest at three planes of 10 mm cells, to 0.5 % of the mean in a cell, with and
-// without spreading the rest over 25 mm; and all traced to the same error.
-func BenchmarkFull(b *testing.B) {
+// BenchmarkTransfer measures the tables of the foyer's tank for three planes; BenchmarkTraced photons alone to 0.5 % of the mean
+// in a cell of 10 mm.
+func BenchmarkTransfer(b *testing.B) {
 	s := foyer(b)
-	for _, mm := range []float64{0, 25} {
-		b.Run("spread"+strconv.Itoa(int(mm)), func(b *testing.B) {
-			for b.Loop() {
-				planes := threePlanes(s, 0.01)
-				e, err := direct.New(context.Background(), s.build(), direct.Options{Workers: 2, Attenuation: water.Unscattered})
-				if err != nil {
-					b.Fatal(err)
-				}
-				for i := range planes {
-					l, err := e.Plane(context.Background(), planes[i].DepthM, planes[i].Grid, false)
-					if err != nil {
-						b.Fatal(err)
-					}
-					planes[i].KnownLx = mean(l.Whole.Illuminance)
-				}
-				a := traced(b, s, Options{Error: 0.005, Planes: planes, Only: Rest, SpreadM: mm / 1000})
-				b.ReportMetric(float64(a.Photons), "histories")
-			}
-		})
-	}
-	b.Run("traced", func(b *testing.B) {
-		for b.Loop() {
-			a := traced(b, s, Options{Error: 0.005, Planes: threePlanes(s, 0.01)})
-			b.ReportMetric(float64(a.Photons), "histories")
+	for b.Loop() {
+		if _, err := NewTransfer(b.Context(), s.build(), TransferOptions{DepthsM: []float64{0, s.DepthM / 2, s.DepthM}, Workers: 2}); err != nil {
+			b.Fatal(err)
 		}
-	})
+	}
+}
+
+func BenchmarkTraced(b *testing.B) {
+	s := foyer(b)
+	for b.Loop() {
+		a := traced(b, s, Options{Error: 0.005, Planes: threePlanes(s, 0.01)})
+		b.ReportMetric(float64(a.Photons), "histories")
+	}
 }
 
 // BenchmarkLens measures how long a beam takes to be made ready.

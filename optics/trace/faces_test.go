@@ -32,7 +32,7 @@ func onRock(t tester, s *setup, depthM float64) (sum, photons, full float64, dar
 	p := Plane{DepthM: depthM, Grid: result.NewGrid(s.LengthM, s.WidthM, 0.01)}
 	straight := directMeans(t, s, p, 1)
 	all := traced(t, s, Options{Photons: 1 << 17, Planes: []Plane{p}}).Planes[0].Field.Illuminance
-	rest := traced(t, s, Options{Photons: 1 << 15, Planes: []Plane{p}, Only: Rest, SpreadM: 0.025}).Planes[0].Field.Illuminance
+	rest := traced(t, s, Options{Photons: 1 << 15, Planes: []Plane{p}, Only: Rest}).Planes[0].Field.Illuminance
 	for iy := 10; iy < 30; iy++ {
 		for ix := 15; ix < 35; ix++ {
 			i := iy*p.Grid.NX + ix

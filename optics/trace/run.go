@@ -36,7 +36,7 @@ type run struct {
 func newRun(w *world, o Options, modules int) *run {
 	r := &run{world: w, options: o}
 	r.turn = sync.NewCond(&r.lock)
-	r.sheets, r.cells = w.sheetsOf(o.Planes, modules, o.SpreadM)
+	r.sheets, r.cells = w.sheetsOf(o.Planes, modules)
 	if o.Photons == 0 && o.Error == 0 {
 		r.options.Photons = usualPhotons
 	}

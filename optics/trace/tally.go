@@ -2,7 +2,6 @@ package trace
 
 import (
 	"math"
-	"slices"
 
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
@@ -26,7 +25,6 @@ type sheet struct {
 	apart      int // cells from one module to the next, 0 where they are summed
 	modules    int
 	plane      Plane
-	spread     *spread // nil where nothing is smoothed
 
 	sums, own []light   // by cell of the whole, and by module and cell where they are kept apart
 	squares   []float64 // of the lumens, by cell
@@ -35,7 +33,7 @@ type sheet struct {
 }
 
 // sheetsOf lays planes out one after another and returns the number of cells of all.
-func (w *world) sheetsOf(planes []Plane, modules int, spreadM float64) (list []sheet, cells int) {
+func (w *world) sheetsOf(planes []Plane, modules int) (list []sheet, cells int) {
 	for _, p := range planes {
 		n := p.Grid.Cells()
 		s := sheet{nx: p.Grid.NX, ny: p.Grid.NY, perX: 1 / p.Grid.StepXM, perY: 1 / p.Grid.StepYM, from: cells,
@@ -47,7 +45,6 @@ func (w *world) sheetsOf(planes []Plane, modules int, spreadM float64) (list []s
 			s.apart, s.modules = n, max(1, modules)
 			s.own = make([]light, n*s.modules)
 		}
-		s.spread = newSpread(s, w.usefulSpread(spreadM), w.wet)
 		list = append(list, s)
 		cells += s.modules * n
 	}
@@ -87,7 +84,7 @@ func (s *sheet) add(batch []light) {
 	n := s.nx * s.ny
 	batch = batch[s.from:][:n*s.modules]
 	whole := batch[:n]
-	if s.own != nil || s.spread != nil {
+	if s.own != nil {
 		copy(s.batch, whole)
 		whole = s.batch
 		for m := 1; m < s.modules; m++ {
@@ -95,7 +92,6 @@ func (s *sheet) add(batch []light) {
 				whole[c].add(v)
 			}
 		}
-		s.spread.smooth(whole)
 	}
 	for c := range s.own {
 		s.own[c].add(batch[c])
@@ -128,7 +124,7 @@ func (s *sheet) relativeError(n int, perHistory float64) float64 {
 		variance += d * d
 	}
 	cells, area := float64(len(s.sums)), s.plane.Grid.StepXM*s.plane.Grid.StepYM
-	mean = mean/cells*perHistory/area + s.plane.KnownLx
+	mean = mean / cells * perHistory / area
 	if mean > 0 {
 		return math.Sqrt(variance/cells) * perHistory / area / mean
 	}
@@ -150,9 +146,7 @@ func (s *sheet) light(n int, perHistory float64) PlaneLight {
 	}
 	out.MeanErrorLx = k / float64(cells) * deviation(n, all, s.square)
 	for m := range len(s.own) / cells {
-		one := slices.Clone(s.own[m*cells:][:cells])
-		s.spread.smooth(one)
-		out.Modules = append(out.Modules, fieldOf(g, one, k))
+		out.Modules = append(out.Modules, fieldOf(g, s.own[m*cells:][:cells], k))
 	}
 	return out
 }

@@ -43,8 +43,7 @@ const (
 type Plane struct {
 	DepthM    float64
 	Grid      result.Grid
-	PerModule bool    // keep the light of each module apart
-	KnownLx   float64 // mean illuminance that the plane has beside what is counted; Options.Error is in parts of the sum
+	PerModule bool // keep the light of each module apart
 }
 
 // Options say what to trace, and for how long: until Photons are traced, or until the error of every plane is down to
@@ -61,11 +60,6 @@ type Options struct {
 	// Progress is told, now and then and by one goroutine at a time, how many histories are done of how many it will
 	// take by what is known of the error so far; may be nil.
 	Progress func(done, total int64)
-
-	// SpreadM is the side of a square over which each landing is shared evenly, at most a tenth of the tank's shorter
-	// side: less noise for less detail. It serves light without fine detail, such as the rest; 0, or less than a cell,
-	// changes nothing.
-	SpreadM float64
 }
 
 // usualPhotons are traced where neither Photons nor Error is given; usualMost is the end of a search for an Error.

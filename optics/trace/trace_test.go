@@ -42,7 +42,7 @@ func TestSameBytesForAnyNumberOfWorkers(t *testing.T) {
 	s := foyer(t)
 	for _, o := range []Options{
 		{Photons: 40_000, Seed: 3, Planes: threePlanes(s, 0.02)},
-		{Error: 0.06, Seed: 3, Planes: threePlanes(s, 0.05), Only: Rest, SpreadM: 0.1},
+		{Error: 0.06, Seed: 3, Planes: threePlanes(s, 0.05), Only: Rest},
 	} {
 		var first *Answer
 		for _, workers := range []int{1, 2, 7} {
@@ -74,7 +74,7 @@ func TestErrorIsReachedAndHonest(t *testing.T) {
 	// errors show that are wrong by 2.5 %.
 	s := foyer(t)
 	g := result.NewGrid(s.LengthM, s.WidthM, 0.02)
-	o := Options{Error: 0.01, Planes: []Plane{{DepthM: s.DepthM, Grid: g, KnownLx: 3450}}, Only: Rest}
+	o := Options{Error: 0.15, Planes: []Plane{{DepthM: s.DepthM, Grid: g}}, Only: Rest}
 	pairs := longtest.Pick(4, 10)
 	chi, tolerance := 0.0, 4*math.Sqrt(2/float64(pairs*g.Cells()))
 	for range pairs {
@@ -82,8 +82,8 @@ func TestErrorIsReachedAndHonest(t *testing.T) {
 		a := traced(t, s, o)
 		o.Seed++
 		b := traced(t, s, o)
-		if a.Error > 0.01 || a.Error < 0.003 {
-			t.Errorf("error %g where 0.01 was asked for", a.Error)
+		if a.Error > 0.15 || a.Error < 0.045 {
+			t.Errorf("error %g where 0.15 was asked for", a.Error)
 		}
 		one := 0.0
 		for c := range g.Cells() {
