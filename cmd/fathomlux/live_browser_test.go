@@ -312,7 +312,7 @@ func TestLiveStateIsTheScene(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := optics.Map(context.Background(), sc, optics.Options{Engine: optics.Straight, StepM: 0.01, Workers: 2, Planes: []scene.PlaneRef{sc.Goal.Plane}})
+	m, err := optics.Map(context.Background(), sc, optics.Options{StepM: 0.01, Workers: 2, Planes: []scene.PlaneRef{sc.Goal.Plane}})
 	if err != nil {
 		t.Fatal(err)
 	}
