@@ -31,7 +31,8 @@ const (
 	restPhotons = 1 << 18
 )
 
-// NewPoints readies the light at some places; workers and seed are what counts of the options. The scene is as warm as it is to be.
+// NewPoints readies the light at some places; workers and seed are what counts of the options. The scene is as warm
+// as it is to be.
 func NewPoints(ctx context.Context, sc *scene.Scene, points []Point, o Options) (*Points, error) {
 	e, err := engineOf(ctx, sc, Full, direct.Options{Workers: o.Workers})
 	return &Points{engine: e, scene: sc, points: points, options: trace.TransferOptions{Workers: o.Workers,

@@ -204,7 +204,8 @@ func sheetOf(c *study.Comparison, t answer.Table, title string, verdict finding.
 	for _, f := range found {
 		notes = append(notes, f.Sentence(u))
 	}
-	s := sheet.Sheet{Page: fig.Page{Title: title, Notes: notes, Footer: ", " + c.Junctions.Words()}, Quantity: c.Shown, Columns: head[1:last], Verdict: verdict.Sentence(u)}
+	s := sheet.Sheet{Page: fig.Page{Title: title, Notes: notes, Footer: ", " + c.Junctions.Words()},
+		Quantity: c.Shown, Columns: head[1:last], Verdict: verdict.Sentence(u)}
 	for i, cells := range t.Cells(answer.Text) {
 		s.Candidates = append(s.Candidates, sheet.Candidate{Candidate: c.Candidates[i], Scene: c.Contenders[i].Scene,
 			Plane: &c.Maps[i].Planes[0], Figures: cells[1:last]})

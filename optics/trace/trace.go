@@ -11,10 +11,11 @@
 // reflection by the surface) makes it one of the rest for good. A crossing of a plane counts in exactly one of the
 // two, so that straight light and rest add up to all, and the direct sum may stand in for the straight light.
 //
-// A Transfer is the rest in one tank, made ready for many lamps: light leaves a matt face without memory of how it came,
-// so what becomes of it is a table of the tank. Flights are what one module sends to matt faces, and scatters on the way.
+// A Transfer is the rest in one tank, made ready for many lamps: light leaves a matt face without memory of how it
+// came, so what becomes of it is a table of the tank. Flights are what one module sends to matt faces, and scatters on
+// the way.
 //
-// FluxBalance close for each history, but for rounding: photons thinned out by chance are booked so that no lumen is
+// The flux balance closes for each history, but for rounding: photons thinned out by chance are booked so that no lumen is
 // made or lost. Streams of random numbers hang on seed and photon number alone, and batches are added in their order:
 // a seed gives the same bytes for any number of workers.
 // Next: package direct for the other engine, package model for what both read.
