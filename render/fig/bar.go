@@ -20,8 +20,8 @@ const (
 )
 
 // Key is the key of the colours of fields: the name of the quantity, the scale from left to right with round ticks and
-// the unit, both of which may be empty. A goal above 0 is marked above the bar. Where a field has cells without a
-// value, their grey stands beside it.
+// the unit, both of which may be empty. A goal above 0 is marked above the bar. Where values lie beyond the scale an
+// arrow at its end says up to where, and where a field has cells without a value their grey stands beside it.
 func Key(name, unit string, scale style.Scale, goal float64, fields ...[]float64) Block {
 	words := slices.DeleteFunc([]string{name, unit}, func(s string) bool { return s == "" })
 	return Block{HeightPt: barHeight, Draw: func(c *style.Canvas, box style.Box) {
@@ -32,9 +32,15 @@ func Key(name, unit string, scale style.Scale, goal float64, fields ...[]float64
 		b.Left = c.Box(title).Right + 28
 		b.Right = min(box.Right-30, b.Left+barLongest)
 		pen, label := style.Pen{Width: 1, Colour: style.SoftInk}, style.Text{Font: style.LabelFont, Colour: style.SoftInk}
+		_, high, _ := style.Range(slices.Concat(fields...))
+		beyond := 0.0 // room for the mark of values beyond the scale
+		if high > scale.High*(1+1e-9) {
+			beyond = 100
+			b.Right = min(b.Right, box.Right-beyond)
+		}
 		if slices.ContainsFunc(fields, func(f []float64) bool { return slices.ContainsFunc(f, math.IsNaN) }) {
-			b.Right = min(b.Right, box.Right-140)
-			grey := style.Box{Left: b.Right + 44, Top: b.Top, Right: b.Right + 44 + barThick, Bottom: b.Bottom}
+			b.Right = min(b.Right, box.Right-140-beyond)
+			grey := style.Box{Left: b.Right + 44 + beyond, Top: b.Top, Right: b.Right + 44 + beyond + barThick, Bottom: b.Bottom}
 			c.FillBox(grey, color.NRGBA(style.Light().None()))
 			c.StrokeBox(grey, pen)
 			label.Text = "no value"
@@ -45,6 +51,12 @@ func Key(name, unit string, scale style.Scale, goal float64, fields ...[]float64
 			Scale: style.Scale{High: 1}}.Fill(c)
 		c.StrokeBox(b, pen)
 		c.Claim(b)
+		if beyond > 0 {
+			c.Polygon([]style.Point{{X: b.Right + 3, Y: b.Top}, {X: b.Right + 3, Y: b.Bottom},
+				{X: b.Right + 3 + barThick, Y: b.Centre().Y}}, color.NRGBA(style.Light().At(1)))
+			label.Text = "up to " + style.FourDigits(high)
+			c.Write(label.Beside(b, 8+barThick, style.Rightwards))
+		}
 		x := func(v float64) float64 { return b.Left + scale.Share(v)*b.Width() }
 		for _, v := range scale.Ticks {
 			foot := style.Pt(x(v), b.Bottom)

@@ -43,7 +43,7 @@ func (s Slice) Draw() (*style.Canvas, error) {
 	rails := s.rails()
 	v := s.view(rails)
 	v.units = s.Units
-	scale := style.ScaleFor(s.values())
+	scale := style.CommonScale(s.values())
 	s.Page.Notes = append(s.notes(rails), s.Page.Notes...)
 	return s.Page.Draw(v.pageWidth(sliceRoom.X), func(*style.Typesetter, float64) []fig.Block {
 		return []fig.Block{

@@ -2,6 +2,7 @@ package style
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -42,6 +43,24 @@ func ScaleFor(fields ...[]float64) Scale {
 		}
 	}
 	return NewScale(low, high)
+}
+
+// A CommonScale ends where commonShare of the values lie below, if the highest is beyond spotFactor times that.
+const (
+	commonShare = 0.98
+	spotFactor  = 1.25
+)
+
+// CommonScale returns a scale from zero for a field of whose values a few spots may be much higher than all others: it
+// leaves these beyond its end.
+func CommonScale(values []float64) Scale {
+	sorted := slices.DeleteFunc(slices.Sorted(slices.Values(values)), func(v float64) bool { return v-v != 0 })
+	if n := len(sorted); n > 0 {
+		if high := sorted[int(commonShare*float64(n-1))]; high > 0 && sorted[n-1] > spotFactor*high {
+			return NewScale(min(0, sorted[0]), high)
+		}
+	}
+	return ScaleFor(values)
 }
 
 // Range returns the lowest and the highest finite value; ok is false where there is none.

@@ -102,3 +102,23 @@ func TestUnits(t *testing.T) {
 		}
 	}
 }
+
+// TestCommonScale: a few hot spots lie beyond the scale; a field without them, and one of nothing, have the scale of all values.
+func TestCommonScale(t *testing.T) {
+	t.Parallel()
+	values := make([]float64, 1000)
+	for i := range values {
+		values[i] = float64(i % 100)
+	}
+	even := CommonScale(values)
+	for i := range 10 {
+		values[100*i] = 900
+	}
+	if spots := CommonScale(append(values, math.NaN())); even.High != 100 || spots.High != 100 {
+		t.Errorf("to %g without and to %g with hot spots", even.High, spots.High)
+	}
+	values = values[:0]
+	if none := CommonScale(values); none.High != 1 {
+		t.Errorf("%+v", none)
+	}
+}
