@@ -24,6 +24,7 @@ type rest struct {
 	transfers map[string]*trace.Transfer   // by spectrum
 	traced    map[moduleKey]*trace.Flights // of 1 lm
 	order     []moduleKey                  // of traced, the oldest first
+	size      int                          // of all of them
 }
 
 // newRest readies the rest of the light on planes in a scene's tank.
@@ -51,14 +52,19 @@ func (r *rest) transfer(ctx context.Context, spectrum string) (*trace.Transfer, 
 	return t, nil
 }
 
-// In clear water so many histories are traced of all modules of a scene together, and of one at least.
+// In clear water so many histories are traced of all modules of a scene together at least and at most, and of one
+// between these.
 const (
-	usualHistories  = 1 << 15
-	fewestHistories = 1 << 13
+	fewestHistories = 1 << 15
+	mostHistories   = 1 << 18
+	usualHistories  = 1 << 13
 )
 
 // historiesOf is how many histories are traced of each of some modules.
-func historiesOf(modules int) int { return max(fewestHistories, usualHistories/max(1, modules)) }
+func historiesOf(modules int) int {
+	n := max(1, modules)
+	return min(max(usualHistories, fewestHistories/n), mostHistories/n)
+}
 
 // A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, within
 // limits. Between them light is interpolated where the shares of it that enter the water, miss the tank or meet
@@ -67,6 +73,7 @@ const (
 	placeShare  = 0.5
 	leastPlaceM = 0.02
 	mostPlaceM  = 0.1
+	mostPlaces  = 12 // but in small tanks
 	mostChange  = 0.02
 )
 
@@ -77,7 +84,7 @@ func (r *rest) places(key moduleKey) (n, at float64, err error) {
 		return 0, 0, err
 	}
 	spotM := r.builder.model.Beams[shape].SpotM(float64(key.height)*1e-9 + r.builder.model.DepthM)
-	n = max(3, math.Ceil(r.lengthM/min(mostPlaceM, max(leastPlaceM, placeShare*spotM))))
+	n = max(3, math.Ceil(r.lengthM/min(max(mostPlaceM, r.lengthM/mostPlaces), max(leastPlaceM, placeShare*spotM))))
 	return n, float64(key.x) * 1e-9 / r.lengthM * n, nil
 }
 
@@ -185,17 +192,22 @@ func (r *rest) trace(ctx context.Context, keys []moduleKey) error {
 	}
 	for i, key := range fresh {
 		r.traced[key] = flights[i]
+		r.size += flights[i].Size()
 	}
 	r.order = append(r.order, fresh...)
 	return nil
 }
 
-// keptTraced is of how many modules in one tank the traced light is kept.
-const keptTraced = 400
+// Modules are taken some at a time, and the traced light of one tank is kept up to a size in numbers of 8 bytes.
+const (
+	atATime  = 64
+	keptSize = 20_000_000
+)
 
-// forget lets the oldest modules go where there are more than keptTraced.
+// forget lets the oldest modules go where there are too many.
 func (r *rest) forget() {
-	for len(r.order) > keptTraced {
+	for r.size > keptSize {
+		r.size -= r.traced[r.order[0]].Size()
 		delete(r.traced, r.order[0])
 		r.order = r.order[1:]
 	}
@@ -203,8 +215,8 @@ func (r *rest) forget() {
 
 // add adds the rest of the light of modules of 1 lm to their fields on the first plane.
 func (r *rest) add(ctx context.Context, g result.Grid, modules []moduleKey, to []*result.Field) error {
-	for from := 0; from < len(modules); from += keptTraced {
-		some := modules[from:min(from+keptTraced, len(modules))]
+	for from := 0; from < len(modules); from += atATime {
+		some := modules[from:min(from+atATime, len(modules))]
 		r.forget()
 		keys, weights, err := r.ready(ctx, some)
 		if err != nil {
@@ -247,55 +259,40 @@ type restLight struct {
 	flights  *trace.Flights
 	lengthM  float64
 	mirrored bool
+	spectrum string
 }
 
 // sums adds up the rest of the light of lamps.
-func (r *rest) sums(ctx context.Context, lamps []lamp) ([]restLight, error) {
-	modules := make([]moduleKey, len(lamps))
-	for i, l := range lamps {
-		modules[i] = l.key
-	}
-	keys, weights, err := r.ready(ctx, modules)
-	if err != nil {
-		return nil, err
-	}
-	var list []restLight
-	for n, l := range lamps {
-		t := r.transfers[l.key.spectrum]
-		i := slices.IndexFunc(list, func(o restLight) bool { return o.transfer == t && o.mirrored == l.mirrored })
-		if i < 0 {
-			i = len(list)
-			list = append(list, restLight{transfer: t, flights: &trace.Flights{}, lengthM: r.lengthM, mirrored: l.mirrored})
+func (r *rest) sums(ctx context.Context, lamps []lamp) (list []restLight, err error) {
+	for from := 0; from < len(lamps); from += atATime {
+		some := lamps[from:min(from+atATime, len(lamps))]
+		modules := make([]moduleKey, len(some))
+		for i, l := range some {
+			modules[i] = l.key
 		}
-		for k, key := range keys[n] {
-			list[i].flights.Add(r.traced[key], l.lumens*weights[n][k])
+		if len(lamps) > atATime {
+			r.forget()
+		}
+		keys, weights, err := r.ready(ctx, modules)
+		if err != nil {
+			return nil, err
+		}
+		for n, l := range some {
+			t := r.transfers[l.key.spectrum]
+			i := slices.IndexFunc(list, func(o restLight) bool { return o.transfer == t && o.mirrored == l.mirrored })
+			if i < 0 {
+				i = len(list)
+				list = append(list, restLight{transfer: t, flights: &trace.Flights{}, lengthM: r.lengthM,
+					mirrored: l.mirrored, spectrum: l.key.spectrum})
+			}
+			for k, key := range keys[n] {
+				list[i].flights.Add(r.traced[key], l.lumens*weights[n][k])
+			}
 		}
 	}
 	return list, parallel.ForEach(ctx, max(1, r.options.Workers), len(list), func(i int) {
 		list[i].Remainder = list[i].transfer.Remainder(list[i].flights)
 	})
-}
-
-// at is the light on a plane, by its number, at a place.
-func (l *restLight) at(plane int, x, y float64) (lux, ppfd float64) {
-	if l.mirrored {
-		x = l.lengthM - x
-	}
-	return l.At(plane, x, y)
-}
-
-// addTo adds the light on a plane, by its number.
-func (l *restLight) addTo(f *result.Field, plane int) {
-	own := l.Field(plane, f.Grid)
-	add := addRow
-	if l.mirrored {
-		add = addMirrored
-	}
-	for from := 0; from < len(own.PPFD); from += f.Grid.NX {
-		to := from + f.Grid.NX
-		add(f.Illuminance[from:to], own.Illuminance[from:to], 1)
-		add(f.PPFD[from:to], own.PPFD[from:to], 1)
-	}
 }
 
 // mapBatches is into how many batches a map's photons are dealt, from which its standard errors come.
@@ -323,17 +320,34 @@ func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
 	for _, whole := range e.rests {
 		c.balance = c.balance.Plus(whole.Balance, 1)
 	}
-	return parallel.ForEach(ctx, max(1, o.Workers), len(c.planes), func(i int) {
+	workers := max(1, o.Workers)
+	if o.PerModule { // what was traced of single modules may have to be traced again
+		workers = 1
+	}
+	return parallel.ForEach(ctx, workers, len(c.planes), func(i int) {
 		c.planes[i].addRest(e.rests, i)
-		for module := range c.planes[i].modules {
-			own, err := e.rest.sums(ctx, e.lamps[module:module+1]) // all is traced
-			for k := range own {
-				if err == nil {
-					own[k].addTo(&c.planes[i].modules[module], i)
-				}
+		e.addToModules(ctx, &c.planes[i], i, o.PerModule)
+	})
+}
+
+// addToModules adds what does not come straight to the light of single modules on a plane, by its number. Where they are
+// only told apart by their spectra, the first of each takes it for all of them.
+func (e *engine) addToModules(ctx context.Context, p *planeLight, plane int, each bool) {
+	if !each && len(p.modules) > 0 {
+		for k := range e.rests {
+			first := slices.IndexFunc(e.lamps, func(l lamp) bool { return l.key.spectrum == e.rests[k].spectrum })
+			e.rests[k].addTo(&p.modules[first], plane)
+		}
+		return
+	}
+	for module := range p.modules {
+		own, err := e.rest.sums(ctx, e.lamps[module:module+1])
+		for k := range own {
+			if err == nil {
+				own[k].addTo(&p.modules[module], plane)
 			}
 		}
-	})
+	}
 }
 
 // addRest adds the rest of the light of all modules to a plane, by its number, and the standard errors.

@@ -200,3 +200,25 @@ func addToSection(s *result.Section, rests []restLight, depths []float64) {
 		}
 	}
 }
+
+// at is the light on a plane, by its number, at a place.
+func (l *restLight) at(plane int, x, y float64) (lux, ppfd float64) {
+	if l.mirrored {
+		x = l.lengthM - x
+	}
+	return l.At(plane, x, y)
+}
+
+// addTo adds the light on a plane, by its number.
+func (l *restLight) addTo(f *result.Field, plane int) {
+	own := l.Field(plane, f.Grid)
+	add := addRow
+	if l.mirrored {
+		add = addMirrored
+	}
+	for from := 0; from < len(own.PPFD); from += f.Grid.NX {
+		to := from + f.Grid.NX
+		add(f.Illuminance[from:to], own.Illuminance[from:to], 1)
+		add(f.PPFD[from:to], own.PPFD[from:to], 1)
+	}
+}

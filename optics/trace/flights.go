@@ -140,6 +140,17 @@ func (f *flight) add(o *flight, k float64) {
 	}
 }
 
+// Size is how many numbers they hold, of 8 bytes.
+func (f *Flights) Size() (n int) {
+	for _, one := range append([]flight{f.mean}, f.batches...) {
+		n += 2 * len(one.patches)
+		for _, nodes := range one.nodes {
+			n += 2 * len(nodes)
+		}
+	}
+	return n
+}
+
 // plus returns a with k times b added, which may be nil.
 func plus(a, b []light, k float64) []light {
 	if b == nil {

@@ -63,6 +63,7 @@ const (
 	leastPatchM = 0.04
 	mostPatchM  = 0.14
 	mostPatches = 640
+	mostNumbers = 8_000_000 // from all patches to all cells
 
 	cellsOfPatch = 3 // soft cells along the side of one
 )
@@ -94,14 +95,21 @@ func NewTransfer(ctx context.Context, m *model.Model, o TransferOptions) (*Trans
 	t := &Transfer{world: w, model: m, options: o, boxes: m.BoxesFrom(o.DepthsM...), fine: map[int]screens{},
 		lenses: map[*beam.Beam]*lens{}, palettes: map[int][]colour{}}
 	sideM := min(mostPatchM, max(leastPatchM, patchShare*w.depthM))
-	for t.patches = newPatches(w, sideM, t.boxes); len(t.patches.list) > mostPatches && sideM < 10; {
-		sideM *= max(1.05, math.Sqrt(float64(len(t.patches.list))/mostPatches))
+	for t.patches = newPatches(w, sideM, t.boxes); t.tooMany(len(t.patches.list), sideM) > 1 && sideM < 10; {
+		sideM *= max(1.05, math.Sqrt(t.tooMany(len(t.patches.list), sideM)))
 		t.patches = newPatches(w, sideM, t.boxes)
 	}
 	t.cellM = sideM / cellsOfPatch
 	t.soft = t.newScreens(t.cellM, softReach)
 	t.pilot()
 	return t, t.trace(ctx)
+}
+
+// tooMany tells by which factor patches of some size are too many, or the numbers in their tables; 1 or less where they
+// are not.
+func (t *Transfer) tooMany(patches int, sideM float64) float64 {
+	cells := float64(len(t.options.DepthsM)) * t.world.LengthM * t.world.WidthM / math.Pow(sideM/cellsOfPatch, 2)
+	return max(float64(patches)/mostPatches, math.Sqrt(float64(patches)*cells/mostNumbers))
 }
 
 // trace traces from all patches and adds up the batches.
