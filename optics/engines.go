@@ -174,7 +174,6 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 			return err
 		}
 		c.planes[i] = planeLight{field: light.Whole, modules: light.Modules}
-		c.planes[i].scale(openFactors(e.model, r.ref.DepthM, r.grid, direct.LinesOfRow))
 	}
 	return nil
 }
@@ -200,7 +199,7 @@ func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest
 	}
 	for i := range a.Planes {
 		c.planes[i].add(a.Planes[i])
-		c.planes[i].scale(openFactors(e.model, requests[i].ref.DepthM, requests[i].grid, openLines))
+		c.planes[i].scale(direct.OpenFactors(e.model, requests[i].ref.DepthM, requests[i].grid, openLines))
 	}
 	c.balance, c.tracing = a.Balance, &result.Tracing{Photons: a.Photons, Seed: o.Seed, Error: a.Error,
 		Interrupted: interrupted}
@@ -248,7 +247,7 @@ const openLines = 32
 // scale multiplies light, and its errors where they are known, cell by cell.
 func (p *planeLight) scale(factors []float64) {
 	for _, f := range append([]result.Field{p.field}, p.modules...) {
-		scaled(f, factors)
+		direct.Scale(f, factors)
 	}
 	for i, k := range factors {
 		if p.errorLx != nil {

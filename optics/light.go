@@ -164,7 +164,6 @@ func (l *Light) fill(ctx context.Context, missing []request) error {
 		for _, f := range fields[1:] {
 			fields[0].Add(f)
 		}
-		scaled(fields[0], r.tank.factors)
 		*r.field = fields[0]
 	})
 	if err != nil {

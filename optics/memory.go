@@ -19,8 +19,12 @@ const (
 	errorsBytes = 16
 )
 
-// transferBytes are about those of the tables of one plane, of a tank with four matt walls.
-const transferBytes = 6 << 20
+// transferBytes are about those of the tables of one plane, of a tank with four matt walls; unlike modules take about
+// unlikeTables times as much.
+const (
+	transferBytes = 6 << 20
+	unlikeTables  = 4
+)
 
 // memoryError is a computation that would take more than MaxMemory. It is found before any light is summed.
 type memoryError struct {
@@ -79,6 +83,9 @@ func mapBytes(requests []planeRequest, modules int64, o Options) int64 {
 		adding := restBytes * own / max(1, planes) * min(workers, planes)
 		if o.Sections {
 			planes += sliceLevels
+		}
+		if apart > 0 { // unlike modules have tables each
+			planes *= unlikeTables
 		}
 		return fields + own*errorsBytes + max(own*o.CellBytes, workers*rowBytes(requests, modules), adding) +
 			planes*transferBytes

@@ -1,9 +1,6 @@
 package optics
 
 import (
-	"cmp"
-	"slices"
-
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
@@ -33,59 +30,6 @@ func solidCells(st *model.Model, depthM float64, g result.Grid) result.Solid {
 		}
 	}
 	return solid
-}
-
-// openFactors are what the light of cells of which a part lies inside obstacles is multiplied with, to be the mean over
-// the part outside; nil where there are none. Parts are measured on some lines along each row.
-func openFactors(st *model.Model, depthM float64, g result.Grid, lines int) (list []float64) {
-	cut := cutBoxes(st, depthM)
-	if len(cut) == 0 || g.Points {
-		return nil
-	}
-	list = make([]float64, g.Cells())
-	for i := range list {
-		open, from := 0.0, float64(i%g.NX)*g.StepXM
-		for k := range lines {
-			y := (float64(i/g.NX) + (float64(k)+0.5)/float64(lines)) * g.StepYM
-			open += outside(cut, y, from, from+g.StepXM) / float64(lines)
-		}
-		list[i] = 1
-		if open > 1e-9 {
-			list[i] = 1 / open
-		}
-	}
-	return list
-}
-
-// cutBoxes are the boxes that a plane cuts below their tops.
-func cutBoxes(st *model.Model, depthM float64) (cut []space.Box) {
-	for _, b := range st.BoxesFrom(depthM) {
-		if z := st.DepthM - depthM; b.Min.Z <= z && z <= b.Max.Z {
-			cut = append(cut, b)
-		}
-	}
-	slices.SortFunc(cut, func(a, b space.Box) int { return cmp.Compare(a.Min.X, b.Min.X) })
-	return cut
-}
-
-// outside is which share of the way along x from one place to another lies outside boxes, sorted by where they begin.
-func outside(boxes []space.Box, y, fromM, toM float64) float64 {
-	out, at := 0.0, fromM
-	for _, b := range boxes {
-		if b.Min.Y <= y && y <= b.Max.Y && b.Max.X > at && b.Min.X < toM {
-			out += max(0, b.Min.X-at)
-			at = min(b.Max.X, toM)
-		}
-	}
-	return (out + max(0, toM-at)) / (toM - fromM)
-}
-
-// scaled multiplies light cell by cell.
-func scaled(f result.Field, factors []float64) {
-	for i, k := range factors {
-		f.Illuminance[i] *= k
-		f.PPFD[i] *= k
-	}
 }
 
 // solidWarnings says of which planes a part is left out of all figures.

@@ -66,7 +66,6 @@ type tank struct {
 	builder   builder
 	grid      result.Grid
 	solid     result.Solid // cells inside obstacles
-	factors   []float64    // see openFactors
 	symmetric bool         // whether the tank is its own mirror image from left to right
 	index     map[moduleKey]int
 	modules   []moduleKey
@@ -80,7 +79,6 @@ type tank struct {
 func newTank(sc *scene.Scene, key tankKey, g result.Grid) *tank {
 	m := emptyModel(sc)
 	return &tank{key: key, builder: newBuilder(m, sc), grid: g, solid: solidCells(m, key.depthM, g),
-		factors:   openFactors(m, key.depthM, g, direct.LinesOfRow),
 		symmetric: symmetric(m), index: map[moduleKey]int{}}
 }
 

@@ -1,6 +1,8 @@
 package direct
 
 import (
+	"sync"
+
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 )
@@ -10,31 +12,46 @@ import (
 type Bench struct {
 	sum  *sum
 	grid result.Grid
+	lock sync.Mutex
+	open map[int][]float64 // OpenFactors by pieces
 }
 
 // Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of
 // the model.
 func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
-	return &Bench{sum: e.empty(depthM, measured), grid: g}
+	return &Bench{sum: e.empty(depthM, measured), grid: g, open: map[int][]float64{}}
 }
 
 // Field returns the light of some sources together and of their images up to some orders, in the grid's cells.
 func (b *Bench) Field(sources []model.Source, o Orders) result.Field {
-	f, pieces := newField(b.grid), b.sum.pieces(b.grid, sources)
-	var views []view
+	f := newField(b.grid)
 	for _, board := range boards(sources) {
-		views = append(views, b.sum.viewsOfBoard(board, o)...)
-	}
-	for iy := range b.grid.NY {
-		from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
-		row := rowLight{lux: f.Illuminance[from:to], ppfd: f.PPFD[from:to]}
-		finely(row, rowOf(b.grid, iy), pieces, func(to rowLight, cells cellRow) {
-			for i := range views {
-				b.sum.image(&views[i], cells).add(to)
-			}
-		})
+		one, views, pieces := newField(b.grid), b.sum.viewsOfBoard(board, o), b.sum.pieces(b.grid, board)
+		for iy := range b.grid.NY {
+			from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
+			row := rowLight{lux: one.Illuminance[from:to], ppfd: one.PPFD[from:to]}
+			finely(row, rowOf(b.grid, iy), pieces, func(to rowLight, cells cellRow) {
+				for i := range views {
+					b.sum.image(&views[i], cells).add(to)
+				}
+			})
+		}
+		Scale(one, b.factors(pieces))
+		f.Add(one)
 	}
 	return f
+}
+
+// factors are those of cells that are summed in pieces.
+func (b *Bench) factors(pieces int) []float64 {
+	b.lock.Lock()
+	defer b.lock.Unlock()
+	list, ok := b.open[pieces]
+	if !ok {
+		list = OpenFactors(b.sum.engine.model, b.sum.depthM, b.grid, linesOfRow*pieces)
+		b.open[pieces] = list
+	}
+	return list
 }
 
 // WithSources returns the engine with other sources in the same tank, whose beams and spectra are those of its model,

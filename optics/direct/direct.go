@@ -140,7 +140,14 @@ type Light struct {
 // module is kept apart; the whole is always their sum in the modules' order.
 func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perModule bool) (Light, error) {
 	s := e.prepare(depthM)
-	light, pieces := Light{Whole: newField(g)}, s.pieces(g, e.model.Sources)
+	light := Light{Whole: newField(g)}
+	pieces, factors := make([]int, len(s.boards)), map[int][]float64{}
+	for i, board := range s.boards {
+		pieces[i] = s.pieces(g, board)
+		if _, ok := factors[pieces[i]]; !ok {
+			factors[pieces[i]] = OpenFactors(e.model, depthM, g, linesOfRow*pieces[i])
+		}
+	}
 	if perModule {
 		light.Modules = make([]result.Field, e.model.Modules())
 		for m := range light.Modules {
@@ -148,7 +155,12 @@ func (e *Engine) Plane(ctx context.Context, depthM float64, g result.Grid, perMo
 		}
 	}
 	err := parallel.ForEach(ctx, e.workers, g.NY, func(iy int) {
-		row := s.line(rowOf(g, iy), pieces)
+		row := s.line(rowOf(g, iy), func(board int) (int, []float64) {
+			if list := factors[pieces[board]]; list != nil {
+				return pieces[board], list[iy*g.NX:][:g.NX]
+			}
+			return pieces[board], nil
+		})
 		copy(light.Whole.Illuminance[iy*g.NX:], row.lux)
 		copy(light.Whole.PPFD[iy*g.NX:], row.ppfd)
 		for m := range light.Modules {

@@ -24,7 +24,7 @@ func rowOf(g result.Grid, iy int) cellRow {
 // pieceOfWay of its height over the plane, at most mostPieces along a side.
 const (
 	pieceShare = 1.0 / 8
-	pieceOfWay = 1.0 / 16
+	pieceOfWay = 1.0 / 32
 	mostPieces = 16
 )
 
@@ -52,7 +52,7 @@ func finely(to rowLight, row cellRow, pieces int, sum func(rowLight, cellRow)) {
 	}
 	one := row
 	one.stepM, one.wideM, one.n = row.stepM/float64(pieces), row.wideM/float64(pieces), row.n*pieces
-	fine := newRows(one.n, len(to.modules))
+	fine := newRow(one.n)
 	for k := range pieces {
 		one.y = row.y + ((float64(k)+0.5)/float64(pieces)-0.5)*row.wideM
 		sum(fine, one)
@@ -67,15 +67,12 @@ func (r rowLight) addMeans(fine rowLight, pieces int) {
 		r.lux[i/pieces] += float64(share * fine.lux[i])
 		r.ppfd[i/pieces] += float64(share * fine.ppfd[i])
 	}
-	for m := range r.modules {
-		r.modules[m].addMeans(fine.modules[m], pieces)
-	}
 }
 
-// LinesOfRow is on how many lines along a row shadows are followed, and bisections how often a half of a cell is halved
+// linesOfRow is on how many lines along a row shadows are followed, and bisections how often a half of a cell is halved
 // to find the end of one.
 const (
-	LinesOfRow = 4
+	linesOfRow = 4
 	bisections = 6
 )
 
@@ -86,9 +83,9 @@ func (im *image) lines() []*image {
 	case im.row.points || im.row.wideM == 0 || im.sum.across:
 		im.along = []*image{im}
 	default:
-		for j := range LinesOfRow {
+		for j := range linesOfRow {
 			one := *im
-			one.fixed += im.signY * im.row.wideM * ((float64(j)+0.5)/LinesOfRow - 0.5)
+			one.fixed += im.signY * im.row.wideM * ((float64(j)+0.5)/linesOfRow - 0.5)
 			im.along = append(im.along, &one)
 		}
 	}

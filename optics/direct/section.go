@@ -21,7 +21,7 @@ func (e *Engine) Section(ctx context.Context, axis result.SectionAxis, at, stepM
 	out := result.Section{Axis: axis, AtM: at, N: g.NX, NZ: g.NY, StepM: g.StepXM, StepZM: g.StepYM,
 		Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
 	err := parallel.ForEach(ctx, e.workers, g.NY, func(iz int) {
-		row := engine.prepareWith(g.CentreY(iz), lookedAt).line(cellRow{y: at, stepM: g.StepXM, n: g.NX}, 1)
+		row := engine.prepareWith(g.CentreY(iz), lookedAt).line(cellRow{y: at, stepM: g.StepXM, n: g.NX}, nil)
 		copy(out.Illuminance[iz*g.NX:], row.lux)
 		copy(out.PPFD[iz*g.NX:], row.ppfd)
 		e.tell(g.NX)

@@ -14,6 +14,7 @@ type sum struct {
 	depthM float64
 	fine   fineness // of the tracks
 	views  [][]view // by source: the strips in which it is seen
+	boards [][]model.Source
 	rim    rim
 	boxes  []space.Box // as seen from the plane, those that may stand above it
 	across bool        // whether all of them go across the whole tank
@@ -57,7 +58,8 @@ func (e *Engine) prepare(depthM float64) *sum {
 // prepareWith is prepare with tracks as fine as said.
 func (e *Engine) prepareWith(depthM float64, fine fineness) *sum {
 	s := e.empty(depthM, fine)
-	for _, board := range boards(e.model.Sources) {
+	s.boards = boards(e.model.Sources)
+	for _, board := range s.boards {
 		s.views = append(s.views, s.viewsOfBoard(board, e.orders))
 	}
 	return s
@@ -191,26 +193,37 @@ type rowLight struct {
 
 func newRow(n int) rowLight { return rowLight{lux: make([]float64, n), ppfd: make([]float64, n)} }
 
-// newRows is newRow with that of each module.
-func newRows(n, modules int) rowLight {
-	out := newRow(n)
-	for range modules {
-		out.modules = append(out.modules, newRow(n))
+// line sums all sources and images for some cells. Each module is summed apart and the modules are added in order, so
+// that the whole has the same bytes whether or not a caller keeps them apart. open gives for each board of dies into how
+// many pieces cells are cut for it, and what the light of each is multiplied with; nil where cells are whole and free.
+func (s *sum) line(cells cellRow, open func(board int) (pieces int, factors []float64)) rowLight {
+	out := newRow(cells.n)
+	for range s.engine.model.Modules() {
+		out.modules = append(out.modules, newRow(cells.n))
 	}
-	return out
-}
-
-// line sums all sources and images for some cells, cut into pieces. Each module is summed apart and the modules are
-// added in order, so that the whole has the same bytes whether or not a caller keeps them apart.
-func (s *sum) line(cells cellRow, pieces int) rowLight {
-	out := newRows(cells.n, s.engine.model.Modules())
-	finely(out, cells, pieces, func(to rowLight, cells cellRow) {
-		for _, views := range s.views {
-			for i := range views {
-				s.image(&views[i], cells).add(to.modules[views[i].source.Module])
-			}
+	for board, views := range s.views {
+		pieces, factors := 1, []float64(nil)
+		if open != nil {
+			pieces, factors = open(board)
 		}
-	})
+		if len(views) == 0 {
+			continue
+		}
+		to := out.modules[views[0].source.Module]
+		one := to
+		if factors != nil {
+			one = newRow(cells.n)
+		}
+		finely(one, cells, pieces, func(to rowLight, cells cellRow) {
+			for i := range views {
+				s.image(&views[i], cells).add(to)
+			}
+		})
+		for i, k := range factors {
+			to.lux[i] += float64(k * one.lux[i])
+			to.ppfd[i] += float64(k * one.ppfd[i])
+		}
+	}
 	for _, m := range out.modules {
 		for i := range out.lux {
 			out.lux[i] += m.lux[i]
