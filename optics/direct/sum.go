@@ -194,8 +194,9 @@ type rowLight struct {
 func newRow(n int) rowLight { return rowLight{lux: make([]float64, n), ppfd: make([]float64, n)} }
 
 // line sums all sources and images for some cells. Each module is summed apart and the modules are added in order, so
-// that the whole has the same bytes whether or not a caller keeps them apart. open gives for each board of dies into how
-// many pieces cells are cut for it, and what the light of each is multiplied with; nil where cells are whole and free.
+// that the whole has the same bytes whether or not a caller keeps them apart. open gives for each board of dies into
+// how many pieces cells are cut for it, and what the light of each is multiplied with; nil where cells are whole and
+// free.
 func (s *sum) line(cells cellRow, open func(board int) (pieces int, factors []float64)) rowLight {
 	out := newRow(cells.n)
 	for range s.engine.model.Modules() {
