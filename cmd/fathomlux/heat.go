@@ -219,7 +219,7 @@ func (a heatAnswer) parts() answer.Answer {
 func (a heatAnswer) moduleTable() answer.Table {
 	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module",
 		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"}, lengthFigure("x_mm", "x", a.units, 0),
-			col("rail_c", "rail", "°C", 1), col("board_c", "board", "°C", 1), col("junction_c", "junction", "°C", 1),
+			col("rail_c", "rail", "°C", 1), col("board_c", "board", "°C", 1), {Key: "case_c"}, col("junction_c", "junction", "°C", 1),
 			col("margin_k", "margin", "K", 1), {Key: "voltage_v"}, col("electrical_w", "power input", "W", 2),
 			{Key: "light_w"}, col("heat_w", "heat", "W", 2), {Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"},
 			col("", "of rated flux", "%", 1)}}
@@ -231,7 +231,7 @@ func (a heatAnswer) moduleTable() answer.Table {
 				left = "dead"
 			}
 			t.Rows = append(t.Rows, []any{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), own.Part.Name,
-				millimetres(own.XM), m.RailC, m.BoardC, m.JunctionC, m.MarginK, m.VoltageV, m.ElectricalW, m.LightW, m.HeatW,
+				millimetres(own.XM), m.RailC, m.BoardC, m.CaseC, m.JunctionC, m.MarginK, m.VoltageV, m.ElectricalW, m.LightW, m.HeatW,
 				m.RatedLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
 		}
 	}
@@ -363,7 +363,7 @@ func (a heatAnswer) lifeTable() answer.Table {
 		years = col("l70_years", "at "+number(hours)+" h a day", "years", 1)
 	}
 	t := answer.Table{Key: "lives", Title: "How long the light lasts", Columns: []answer.Column{
-		{Key: "part", Title: "light of part"}, col("board_c", "highest board", "°C", 0),
+		{Key: "part", Title: "light of part"}, col("case_c", "hottest LED case (solder point)", "°C", 0),
 		col("judged_at_c", "tested at", "°C", 0), col("l70_h", fmt.Sprintf("L%.0f", 100*lifeShare), "h", 0),
 		{Key: "longer"}, years, {Key: "why_not"}, {Title: "remark"}}}
 	for _, l := range a.lives {
@@ -371,7 +371,7 @@ func (a heatAnswer) lifeTable() answer.Table {
 		if l.Beyond {
 			remark = fmt.Sprintf("or longer: a test of %.0f h cannot tell how much", l.TestedH)
 		}
-		t.Rows = append(t.Rows, []any{l.Part, l.BoardC, optional(l.TestC, l.Untested == ""),
+		t.Rows = append(t.Rows, []any{l.Part, l.CaseC, optional(l.TestC, l.Untested == ""),
 			optional(l.Hours, l.Untested == ""), l.Beyond, optional(l.Years, l.Years > 0), l.Untested, remark})
 	}
 	return t

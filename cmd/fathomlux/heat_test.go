@@ -40,9 +40,9 @@ func TestAdviceInWords(t *testing.T) {
 
 func TestLifeInWords(t *testing.T) {
 	a := heatAnswer{situation: situation{scene: &scene.Scene{Wiring: scene.Wiring{HoursPerDay: 9}}}, lives: []operating.Life{
-		{Part: "quad", BoardC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Hours: 60000, Beyond: true},
-		{Part: "quad", BoardC: 80, TestC: 80, Hours: 41000},
-		{Part: "quad", BoardC: 99, Untested: "case at 99.0 C is not tested"},
+		{Part: "quad", CaseC: 36, TestC: 55, TestedH: 10000, Years: 18.25, Hours: 60000, Beyond: true},
+		{Part: "quad", CaseC: 80, TestC: 80, Hours: 41000},
+		{Part: "quad", CaseC: 99, Untested: "case at 99.0 C is not tested"},
 	}}
 	table := a.lifeTable()
 	if want := []string{"light of part", "highest board °C", "tested at °C", "L70 h", "at 9 h a day years", "remark"}; !slices.Equal(table.Head(answer.Text), want) {

@@ -88,8 +88,9 @@ func (s *search) step() (worstK float64, err error) {
 		state, from := &s.Modules[i], s.fin.Sources[i]
 		state.RailC = s.Line.meanC(from.FromM, from.ToM)
 		state.BoardC = state.RailC + state.HeatW*interfaceKPerW
-		// what the optic keeps does not pass the junction
-		state.JunctionC = state.BoardC + (state.HeatW-state.OpticW)*m.Part.ResistanceKPerW
+		diesW := state.HeatW - state.OpticW // what the optic keeps does not pass the junction
+		state.CaseC = state.BoardC + diesW*m.Part.CaseResistanceKPerW
+		state.JunctionC = state.BoardC + diesW*m.Part.ResistanceKPerW
 		if !(state.JunctionC < runawayC) {
 			return 0, fmt.Errorf("module %s at %.4g m would pass %d °C, from more heat than the rail gives off or from heat "+
 				"that grows with itself: %w", m.Name, m.AlongM, runawayC, ErrTooHot)

@@ -41,9 +41,10 @@ const (
 
 // State is one module in the balance.
 type State struct {
-	AlongM                   float64
-	RailC, BoardC, JunctionC float64 // rail: mean under the board; board: its back, the case of a maintenance test
-	MarginK                  float64 // to the part's highest junction temperature; negative above it
+	AlongM           float64
+	RailC, BoardC    float64 // mean under the board; the board's back
+	CaseC, JunctionC float64 // case: the solder point of the LEDs, by which maintenance tests go
+	MarginK          float64 // to the part's highest junction temperature; negative above it
 	parts.Draw
 }
 

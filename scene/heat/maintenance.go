@@ -38,8 +38,7 @@ func Until(d parts.Maintenance, share float64, samples int) (hours float64, beyo
 // DecayAt returns the decay at a case temperature from a part's tests. A case cooler than the coolest test is judged by
 // that, which is on the safe side; beyond the warmest nothing is known, which is the error. Between two neighbours
 // alpha follows Arrhenius, alpha = A exp(-Ea/(k T)) with T in kelvin, and B is their geometric mean; the shorter test
-// counts. At a tested temperature the row itself holds. The case is where the test measured it, on the board;
-// State.BoardC, the board's back, is a little cooler.
+// counts. At a tested temperature the row itself holds. The case is where the test measured it: State.CaseC.
 func DecayAt(tests []parts.Maintenance, caseC float64) (parts.Maintenance, error) {
 	rows := slices.SortedStableFunc(slices.Values(tests), func(a, b parts.Maintenance) int {
 		return cmp.Compare(a.CaseC, b.CaseC)

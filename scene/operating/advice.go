@@ -22,12 +22,12 @@ func Advise(s *scene.Scene, o *Point, marginK float64) (list []heat.Advice) {
 	return list
 }
 
-// Life is how long the light of one part lasts, by its own maintenance tests, where its board is hottest.
+// Life is how long the light of one part lasts, by its own maintenance tests, where its LED cases are hottest.
 type Life struct {
 	Part     string
-	At       scene.Seat // the module with the hottest board of this part
-	BoardC   float64    // of its back
-	TestC    float64    // the temperature that was judged by: BoardC, or the lowest tested one where that is higher
+	At       scene.Seat // the module with the hottest case of this part
+	CaseC    float64    // of its LEDs, the solder point
+	TestC    float64    // the temperature that was judged by: CaseC, or the lowest tested one where that is higher
 	TestedH  float64
 	Untested string // why nothing can be said, empty where it can
 	Hours    float64
@@ -48,16 +48,16 @@ func Lives(s *scene.Scene, o *Point, share float64, samples int) (list []Life) {
 			}
 			at := slices.IndexFunc(list, func(l Life) bool { return l.Part == part.Name })
 			if at < 0 {
-				at, list = len(list), append(list, Life{Part: part.Name, BoardC: math.Inf(-1)})
+				at, list = len(list), append(list, Life{Part: part.Name, CaseC: math.Inf(-1)})
 			}
-			if m.BoardC > list[at].BoardC {
-				list[at].At, list[at].BoardC = scene.Seat{Rail: ri, Module: mi}, m.BoardC
+			if m.CaseC > list[at].CaseC {
+				list[at].At, list[at].CaseC = scene.Seat{Rail: ri, Module: mi}, m.CaseC
 			}
 		}
 	}
 	for i := range list {
 		l := &list[i]
-		decay, err := heat.DecayAt(s.Rails[l.At.Rail].Modules[l.At.Module].Part.Maintenance, l.BoardC)
+		decay, err := heat.DecayAt(s.Rails[l.At.Rail].Modules[l.At.Module].Part.Maintenance, l.CaseC)
 		l.TestC, l.TestedH = decay.CaseC, decay.TestedHours
 		if err != nil {
 			l.Untested = err.Error()

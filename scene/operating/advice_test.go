@@ -10,6 +10,7 @@ import (
 	"fathomlux/scene/edit"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/scenetest"
 )
 
@@ -62,8 +63,8 @@ func TestLives(t *testing.T) {
 		t.Errorf("%+v", l)
 	}
 	for _, m := range o.Rails[0].Modules {
-		if m.BoardC > l.BoardC {
-			t.Errorf("a board of %g C is hotter than the hottest of %g C", m.BoardC, l.BoardC)
+		if m.CaseC > l.CaseC {
+			t.Errorf("a case of %g C is hotter than the hottest of %g C", m.CaseC, l.CaseC)
 		}
 	}
 	if lives = operating.Lives(s, o, 0.7, 10); lives[0].Hours != 49500 {
@@ -72,6 +73,19 @@ func TestLives(t *testing.T) {
 	hot := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 55 C", "bar-40x20", "u-30x15"))
 	if lives = operating.Lives(hot, operate(t, hot), 0.7, 20); !strings.Contains(lives[0].Untested, "tests end at 85 °C") || lives[0].Hours != 0 {
 		t.Errorf("hotter than tested: %+v", lives)
+	}
+	// A board below the last tested temperature, with LED cases 3 K/W above it that are beyond: nothing is known.
+	warm := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 700 mA", "air: 24 C", "air: 50 C"))
+	o = operate(t, warm)
+	m := o.Rails[0].Modules[o.Hottest.Module]
+	if want := m.BoardC + 0.5*warm.Rails[0].Modules[0].Part.ResistanceKPerW*(m.HeatW-m.OpticW); math.Abs(m.CaseC-want) > 1e-9 {
+		t.Errorf("case %g °C, want %g", m.CaseC, want)
+	}
+	for i := range warm.Rails[0].Modules {
+		warm.Rails[0].Modules[i].Part.Maintenance = []parts.Maintenance{{CaseC: (m.BoardC + m.CaseC) / 2, AlphaPerHour: 1e-6, B: 1, TestedHours: 9000}}
+	}
+	if lives = operating.Lives(warm, o, 0.7, 20); lives[0].Untested == "" || math.Abs(lives[0].CaseC-m.CaseC) > 0.01 {
+		t.Errorf("LED cases beyond the test: %+v", lives)
 	}
 	plain := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "quad-neutral", "single-neutral"))
 	if lives = operating.Lives(plain, operate(t, plain), 0.7, 20); len(lives) != 0 {

@@ -1,11 +1,17 @@
 package operating_test
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
+	"fathomlux/scene"
+	"fathomlux/scene/heat"
+	"fathomlux/scene/operating"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/scenetest"
 )
 
@@ -68,7 +74,8 @@ func TestLightWattsByHand(t *testing.T) {
 		}{
 			{"W electrical", m.ElectricalW, want.electricalW}, {"W of light", m.LightW, want.lightW},
 			{"W of heat", m.HeatW, want.heatW}, {"W in the optic", m.OpticW, want.opticW},
-			{"K over the board", m.JunctionC - m.BoardC, 4 * (want.heatW - want.opticW)}, // 4 K/W of the part, not for light in the lens
+			{"K over the board", m.JunctionC - m.BoardC, 4 * (want.heatW - want.opticW)},               // 4 K/W of the part, not for light in the lens
+			{"K of the case over the board", m.CaseC - m.BoardC, 4 * 0.5 * (want.heatW - want.opticW)}, // half, unless the part says
 			{"K over the rail", m.BoardC - m.RailC, 0.5 * want.heatW},
 			{"W given to the air", o.Rails[i].LossW, want.heatW},
 		} {
@@ -122,5 +129,35 @@ func TestHeatFollowsAShadowedSpectrum(t *testing.T) {
 	}
 	if got := own.Catalogue.Modules["single-neutral"].LmPerW; math.Abs(got-182.457) > 0.1 {
 		t.Errorf("equal power at all wavelengths has %g lm/W, want 182.5", got)
+	}
+}
+
+// TestBalanceClosesForEveryModule holds the first law for every built-in module at the ends, the middle and the highest of its
+// currents: the power that goes in is the light that leaves the optics and the heat that the bar gives to the air, within 0.1 %.
+func TestBalanceClosesForEveryModule(t *testing.T) {
+	t.Parallel()
+	base := scenetest.Parse(t, scenetest.Sound)
+	for _, name := range parts.Names(base.Catalogue.Modules) {
+		part := base.Catalogue.Modules[name]
+		low, high := part.CurrentRange()
+		for _, a := range []float64{low, (low + high) / 2, part.HighestA, high} {
+			s := *base
+			s.Rails = []scene.Rail{base.Rails[0]}
+			s.Rails[0].Modules = slices.Clone(base.Rails[0].Modules)[:2]
+			for i := range s.Rails[0].Modules {
+				m := &s.Rails[0].Modules[i]
+				m.Part, m.CurrentA = part, a
+			}
+			o, err := operating.Of(&s)
+			if errors.Is(err, heat.ErrTooHot) && a > part.HighestA {
+				continue
+			}
+			if err != nil {
+				t.Fatal(name, a, err)
+			}
+			if o.ElectricalW == 0 || math.Abs(o.ElectricalW-o.LightW-o.LossW) > 1e-3*o.ElectricalW {
+				t.Errorf("%s at %g A: %g W go in, %g W of light and %g W of heat come out", name, a, o.ElectricalW, o.LightW, o.LossW)
+			}
+		}
 	}
 }

@@ -21,6 +21,9 @@ func (r *reader) module(d *draft, m *Module, _ Module) {
 		m.PitchAcrossM = pitch(f, "pitch_across", m.DiesAcross)
 	}
 	d.readOutput(m)
+	if !d.Has("case_resistance") && (!d.Based || d.Has("thermal_resistance")) {
+		m.CaseResistanceKPerW = caseShare * m.ResistanceKPerW
+	}
 	if n := d.Get("spectrum"); n.Exists() {
 		s, ok := LookUp(r.lib, r.lib.Spectra, n)
 		m.LmPerW = s.LmPerW
@@ -28,6 +31,10 @@ func (r *reader) module(d *draft, m *Module, _ Module) {
 	}
 	d.checkModule(*m)
 }
+
+// caseShare is the share of a module's thermal resistance that lies between the LED cases and the board's back where
+// the part does not say. Assumed.
+const caseShare = 0.5
 
 // pitch reads the distance of the dies in one direction, which only one die there can do without.
 func pitch(f key.Fields, own string, dies int) float64 {
@@ -46,6 +53,10 @@ func (d *draft) checkModule(m Module) {
 	if m.HighestJunctionC != 0 && m.ReferenceC > m.HighestJunctionC {
 		d.Get("test_temperature").Faultf("%g °C is above the highest junction temperature, %g °C", m.ReferenceC,
 			m.HighestJunctionC)
+	}
+	if m.ResistanceKPerW > 0 && m.CaseResistanceKPerW > m.ResistanceKPerW {
+		d.Get("case_resistance").Faultf("%s is more than the whole thermal resistance, %s",
+			unit.ThermalResistance.Say(m.CaseResistanceKPerW), unit.ThermalResistance.Say(m.ResistanceKPerW))
 	}
 	firstA, lastA := m.FluxLm.Domain()
 	if paths := float64(m.ParallelPaths); m.HighestA > 0 && m.HighestA < firstA*paths*(1-1e-9) {

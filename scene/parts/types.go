@@ -51,6 +51,7 @@ type Module struct {
 	FluxPerK                  float64     // relative change of flux per kelvin, negative where it falls
 	VoltsPerK                 float64     // change of one die's forward voltage per kelvin, V/K
 	ResistanceKPerW           float64     // junction to the back of the board, for the whole module, K/W of heat
+	CaseResistanceKPerW       float64     // the part of it from the LED cases (solder points) to the board's back
 	HighestA                  float64     // highest current of the module
 	HighestJunctionC          float64
 	RadiantEfficiency         float64 // share of the power that leaves as light, by the part; it only checks the flux

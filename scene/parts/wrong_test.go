@@ -98,6 +98,7 @@ var wrong = []struct{ name, text, want string }{
 	{"driver: protection", "drivers: {a: {based_on: cc-700, ip: IP7}}\n", `own.yaml:1:37: drivers.a.ip: "IP7" is no protection code; write it as in IP67`},
 
 	{"profile: too much metal", "profiles: {a: {based_on: flat-60x5, metal: 301 mm2}}\n", `own.yaml:1:44: profiles.a.metal: 301 mm2 of metal do not fit into 60 mm by 5 mm`},
+	{"module: case resistance", "modules: {a: {based_on: quad-neutral, thermal_resistance: 2 K/W, case_resistance: 3 K/W}}\n", `own.yaml:1:83: modules.a.case_resistance: 3 K/W is more than the whole thermal resistance, 2 K/W`},
 	{"profile: slot off the bar", "profiles: {a: {based_on: flat-60x5, slots: [{across: 28 mm, width: 8 mm}]}}\n", `own.yaml:1:45: profiles.a.slots[0]: the slot runs over the edge of a bar that is 60 mm wide`},
 
 	{"profile: base's slot off the bar", "profiles: {a: {based_on: bar-40x20, width: 6 mm, metal: 90 mm2}}\n", `own.yaml:1:15: profiles.a.slots: the slot runs over the edge of a bar that is 6 mm wide`},
