@@ -19,6 +19,9 @@ type Module struct {
 	XM         float64
 	CurrentA   float64
 	FluxFactor float64     // light over that of the part's tables; 0 stands for 1
+	Supply     int         // index in Wiring.Supplies; 0 where there are none
+	Channel    int         // index in Wiring.Channels
+	Dim        parts.Dim   // of its channel
 	Dead       bool        // gives no light and takes no power; see Without
 	Draw       *parts.Draw // at the operating point; nil for a module at the part's test temperature
 }
@@ -96,7 +99,7 @@ func (s *Scene) Operating(draws [][]parts.Draw) *Scene {
 // Copy returns a copy of the scene at test temperatures. Parts and files stay shared.
 func (s *Scene) Copy() *Scene {
 	c := *s
-	c.Rails = slices.Clone(s.Rails)
+	c.Rails, c.Wiring.Channels = slices.Clone(s.Rails), slices.Clone(s.Wiring.Channels)
 	for i := range c.Rails {
 		c.Rails[i].Modules = slices.Clone(s.Rails[i].Modules)
 		for k := range c.Rails[i].Modules {
@@ -119,7 +122,7 @@ func (s *Scene) Mounted() [][]parts.Mounted {
 		for k, m := range r.Modules {
 			all[i] = append(all[i], parts.Mounted{Name: s.SeatName(Seat{Rail: i, Module: k}), Rail: i, Number: k + 1,
 				Part: m.Part, CurrentA: m.CurrentA, JunctionC: m.Part.ReferenceC, AlongM: m.XM - r.LeftM,
-				OpticLoss: 1 - m.Optic.Efficiency, FluxFactor: m.FluxFactor})
+				OpticLoss: 1 - m.Optic.Efficiency, FluxFactor: m.FluxFactor, Dim: m.Dim})
 		}
 	}
 	return all

@@ -79,10 +79,12 @@ func (r *reader) read(root document.Node) {
 	r.scene.Title, r.scene.FluxFactor = document.Visible(strings.TrimSuffix(base, filepath.Ext(base))), 1
 	f.Fill(r.scene)
 	r.tank(f.Open("tank"))
+	told := r.report.Told()
 	r.rails(f)
+	sound := told == r.report.Told()
 	r.unusedOptics()
-	r.wiring(f.Open("wiring"))
 	r.ambient(f.Open("ambient"))
+	r.wiring(f.Open("wiring"), sound)
 	r.goal(f.Open("goal"), root)
 	r.scene.SetFluxFactor(r.scene.FluxFactor)
 	tolerance := f.Open("tolerance")
@@ -97,7 +99,8 @@ var starter string
 // Starter returns the commented scene that a new plan begins with. It is sound and uses built-in parts only.
 func Starter() string { return starter }
 
-func (r *reader) wiring(f key.Fields) {
+// wiring reads how the modules are fed; sound tells whether all rails were read.
+func (r *reader) wiring(f key.Fields, sound bool) {
 	r.hours = f.Get("hours")
 	w := &r.scene.Wiring
 	if f.At().Exists() {
@@ -105,6 +108,8 @@ func (r *reader) wiring(f key.Fields) {
 	}
 	w.Driver, _ = named(r, f, "driver", r.scene.Catalogue.Drivers, parts.Driver{})
 	f.Fill(w)
+	r.supplies(f, sound)
+	r.channels(f, sound)
 }
 
 // named returns the part that a key names, or otherwise where the key is not given; ok is false where there is none.

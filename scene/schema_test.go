@@ -142,6 +142,7 @@ var readerAlone = regexp.MustCompile(`is out of range; give an? [a-z ]+ (from|ab
 	`above the highest junction|not wider than|no power at|` +
 	`there is no (module|optic|driver|profile|spectrum|kind of water)|beside field|` +
 	`holds the shape of the light; give beam|no such file|lm/W; no light|clearer than pure water|repeated key|` +
+	`no driver feeds|claims the same|there is no hood|there is no (channel|rail|kind of module)|names no module|is not a number of a|has modules 1 to|` +
 	`nothing is given|finite number|second document`)
 
 // TestSchemaRefusesWrongScenes: the table of wrong scenes, but for faults that only the reader can find. Names of parts are

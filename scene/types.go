@@ -169,9 +169,39 @@ type KeepOut struct {
 type Wiring struct {
 	Driver       parts.Driver
 	Strings      int
+	Supplies     []Supply  // the drivers by what each feeds, in place of Driver and Strings
+	Channels     []Channel // what dims together, at least one where there are modules; in the order of their modules
 	HoursPerDay  float64
 	TariffPerKWh parts.Money
 	At           finding.Place // where it stands in the file; empty where the scene gives no wiring
+}
+
+// Supply is one driver of a scene; the modules that it feeds have its index.
+type Supply struct {
+	Name    string
+	Driver  parts.Driver // without a name where the scene leaves it open
+	Strings int          // 0 where the scene leaves them open
+	Site    Site
+	Channel string
+}
+
+// Site is where a driver hangs.
+type Site int
+
+// The sites of a driver.
+const (
+	UnknownSite Site = iota // taken as over the water, but not inside the hood
+	HoodSite                // inside the hood
+	WallSite                // on a wall, away from the water
+	OutsideSite             // outside the hood, beside or above the tank
+)
+
+// Channel is what dims together; its modules have its index. Level is the share of full light, 0 to 1.
+type Channel struct {
+	Name    string
+	Level   float64
+	Dimming parts.Dimming
+	Claims  []string // its modules in the words of the file; none where they follow from drivers or parts
 }
 
 // Ambient is the air of the room, and the hood over the rails, nil for rails in free air.

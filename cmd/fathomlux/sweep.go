@@ -120,8 +120,8 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 func parseRanges(texts []string, sc *scene.Scene) (list []edit.Range, err error) {
 	for _, text := range texts {
 		r, err := edit.ParseRange(text)
-		if err == nil && r.Rail != "" {
-			_, err = sc.Rail(r.Rail)
+		if err == nil {
+			err = r.Variable.Has(sc, r.Rail)
 		}
 		if slices.ContainsFunc(list, func(other edit.Range) bool { return other.Name() == r.Name() }) {
 			err = fmt.Errorf("%s is given twice", r.Name())

@@ -4,10 +4,12 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
 	"fathomlux/scene/parts"
 )
@@ -31,6 +33,7 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 			list = append(list, key.Rail.Row("modules").Edit(modulesText(r.Modules, named), "rails", i))
 		}
 	}
+	list = append(list, feedEdits(was, s)...)
 	w, now := was.Tank.Water, s.Tank.Water
 	list = append(list, key.Water.Changes(w, now, "tank", "water")...)
 	if w.Kind.Name != now.Kind.Name {
@@ -45,6 +48,60 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 		return nil, fmt.Errorf("the new scene would be wrong: %w", err)
 	}
 	return document.Apply(text, key.Water.Changes(again.Tank.Water.Kind, now.Kind, "tank", "water"))
+}
+
+// feedEdits put the levels of channels into the file, and, where modules moved to other numbers, those that each driver
+// feeds and each channel claims.
+func feedEdits(was, s *scene.Scene) (list []document.Edit) {
+	channels, before := s.Wiring.Channels, was.Wiring.Channels
+	moved := false
+	for i, r := range s.Rails {
+		moved = moved || !slices.EqualFunc(was.Rails[i].Modules, r.Modules, func(m, n scene.Module) bool {
+			return m.Supply == n.Supply && m.Channel == n.Channel
+		})
+	}
+	words := func(of func(scene.Module) int, index int) string {
+		seats := slices.DeleteFunc(s.Seats(), func(at scene.Seat) bool {
+			return of(s.Rails[at.Rail].Modules[at.Module]) != index
+		})
+		return "[" + quoted(s.RunsByRail(seats)...) + "]"
+	}
+	for i := range s.Wiring.Supplies {
+		if moved {
+			list = append(list, key.Supply.Row("modules").Edit(words(func(m scene.Module) int { return m.Supply }, i),
+				"wiring", "drivers", i))
+		}
+	}
+	claimed := func(c scene.Channel) bool { return c.Claims != nil }
+	same := func(a, b scene.Channel) bool { return a.Level == b.Level }
+	if slices.EqualFunc(before, channels, same) && !(moved && slices.ContainsFunc(channels, claimed)) {
+		return list
+	}
+	text := ""
+	for i, c := range channels {
+		text += "- {name: " + quoted(c.Name)
+		switch {
+		case claimed(c) && moved:
+			text += ", modules: " + words(func(m scene.Module) int { return m.Channel }, i)
+		case claimed(c):
+			text += ", modules: [" + quoted(c.Claims...) + "]"
+		}
+		row := key.Channel.Row("dimming")
+		text += ", level: " + key.Channel.Row("level").In(c.Level) + ", dimming: " + row.Shape.Words[c.Dimming] + "}\n"
+	}
+	if was.Wiring.At == (finding.Place{}) {
+		return append(list, document.Edit{Path: []any{"wiring"}, Value: "channels:\n" + text})
+	}
+	return append(list, key.Wiring.Row("channels").Edit(text, "wiring"))
+}
+
+// quoted writes texts with quotes and commas between, for within braces.
+func quoted(texts ...string) string {
+	var words []string
+	for _, text := range texts {
+		words = append(words, strconv.Quote(text))
+	}
+	return strings.Join(words, ", ")
 }
 
 func sameModule(m, n scene.Module) bool {

@@ -16,7 +16,8 @@ type Setting struct {
 	WaterDepthM     float64       `json:"depth_m"`
 	WaterKind       string        `json:"water"` // name of a kind of water
 	ExtraAbsorbPerM float64       `json:"extra_per_m"`
-	Rails           []RailSetting `json:"rails"` // one a rail, in the scene's order
+	Rails           []RailSetting `json:"rails"`  // one a rail, in the scene's order
+	Levels          []float64     `json:"levels"` // of the channels, in the scene's order; none: as the scene has them
 }
 
 // RailSetting is the setting of one rail. An empty Optic, or a BeamRad or CurrentA of 0, is as each module has it.
@@ -56,6 +57,9 @@ func SettingOf(s *scene.Scene) Setting {
 		}
 		t.Rails = append(t.Rails, one)
 	}
+	for _, c := range s.Wiring.Channels {
+		t.Levels = append(t.Levels, c.Level)
+	}
 	return t
 }
 
@@ -80,6 +84,12 @@ func Set(s *scene.Scene, t Setting) (*scene.Scene, error) {
 			scene.HighestExtraPerM)
 	}
 	var changes []Change
+	if n := len(s.Wiring.Channels); len(t.Levels) > n {
+		return nil, fmt.Errorf("the setting has %d levels; the scene has %d channels", len(t.Levels), n)
+	}
+	for i, level := range t.Levels {
+		changes = append(changes, Change{Rail: s.Wiring.Channels[i].Name, Variable: known("level"), Value: level})
+	}
 	total := 0
 	for i, r := range t.Rails {
 		if err := setModules(c, &c.Rails[i], r); err != nil {

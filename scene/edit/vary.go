@@ -25,11 +25,12 @@ type Variable struct {
 	About     string
 	key       key.Row // which has the range
 	example   string  // of a range
+	Channels  bool    // it belongs to channels in place of rails
 	set       func(*scene.Scene, *scene.Rail, float64) error
 	get       func(*scene.Scene, *scene.Rail) float64
 }
 
-// Change sets one variable, in SI units, on the rail named Rail, or on all rails where Rail is empty.
+// Change sets one variable, in SI units, on the rail, or channel, named Rail, or on all where Rail is empty.
 type Change struct {
 	Rail     string
 	Variable Variable
@@ -58,6 +59,8 @@ var variables = []Variable{
 	variable("spacing", "middle to middle of neighbouring modules, about the same middle", key.Group.Row("spacing"),
 		func(_ *scene.Scene, r *scene.Rail, v float64) error { spread(r, v); return nil },
 		func(_ *scene.Scene, r *scene.Rail) float64 { return spacing(r) }),
+	{Name: "level", About: "of full light: level.NAME for one channel", Dimension: unit.Level, Channels: true,
+		key: key.Channel.Row("level"), example: "10%:100%:10%"},
 }
 
 // examples are ranges of variables, by their dimension; a length where there is none.
@@ -97,10 +100,18 @@ func VariableNamed(name string) (Variable, error) {
 	return Variable{}, errors.New(document.Unknown("variable", name, names))
 }
 
-// Value returns what the scene itself has of a variable: that of the named rail, or of the first one.
-func Value(s *scene.Scene, rail string, v Variable) float64 {
+// Value returns what the scene itself has of a variable: that of the named rail or channel, or of the first one.
+func Value(s *scene.Scene, on string, v Variable) float64 {
+	if v.Channels {
+		for _, c := range s.Wiring.Channels {
+			if on == "" || c.Name == on {
+				return c.Level
+			}
+		}
+		return 1
+	}
 	for i := range s.Rails {
-		if rail == "" || s.Rails[i].Name == rail {
+		if on == "" || s.Rails[i].Name == on {
 			return v.get(s, &s.Rails[i])
 		}
 	}
@@ -128,19 +139,34 @@ func apply(s *scene.Scene, v Variable, change Change) error {
 	if low, high := v.Span(); !(change.Value >= low && change.Value <= high) {
 		return fmt.Errorf("%s is outside %s to %s", v.Say(change.Value), v.Say(low), v.Say(high))
 	}
-	found := false
+	if err := v.Has(s, change.Rail); err != nil {
+		return err
+	}
+	for i, c := range s.Wiring.Channels {
+		if v.Channels && (change.Rail == "" || c.Name == change.Rail) {
+			s.SetLevel(i, change.Value)
+		}
+	}
 	for i := range s.Rails {
-		if r := &s.Rails[i]; change.Rail == "" || r.Name == change.Rail {
-			found = true
+		if r := &s.Rails[i]; !v.Channels && (change.Rail == "" || r.Name == change.Rail) {
 			if err := v.set(s, r, change.Value); err != nil {
 				return err
 			}
 		}
 	}
-	if !found {
-		return fmt.Errorf("there is no rail %q", change.Rail)
-	}
 	return nil
+}
+
+// Has returns an error where the scene has no rail, or channel, of the name; the empty one stands for all.
+func (v Variable) Has(s *scene.Scene, on string) (err error) {
+	switch {
+	case on == "":
+	case v.Channels:
+		_, err = s.Channel(on)
+	default:
+		_, err = s.Rail(on)
+	}
+	return err
 }
 
 // Say writes a value of the variable for people.
@@ -261,18 +287,25 @@ func ends(r *scene.Rail) (low, high float64) {
 // MaxRangeValues is the highest number of values that one range may have.
 const MaxRangeValues = 100_000
 
-// Range is one variable with the values that it is to take, in SI units, on one rail or on all (Rail empty).
+// Range is one variable with the values that it is to take, in SI units, on one rail or channel, or on all (Rail
+// empty).
 type Range struct {
 	Rail     string
 	Variable Variable
 	Values   []float64
 }
 
-// Name is the variable's name for people, with the rail's before it where there is one.
-func (r Range) Name() string { return strings.TrimPrefix(r.Rail+"."+r.Variable.Name, ".") }
+// Name is the variable's name for people, with the rail's before it, or the channel's after it, where there is one.
+func (r Range) Name() string {
+	if r.Variable.Channels {
+		return strings.TrimSuffix(r.Variable.Name+"."+r.Rail, ".")
+	}
+	return strings.TrimPrefix(r.Rail+"."+r.Variable.Name, ".")
+}
 
 // ParseRange reads "spacing=120mm:260mm:20mm" (from, to, step; both ends included), "beam=25deg,40deg,60deg" (a list)
-// or "count=6"; a rail's name and a dot before the variable mean that rail alone. Errors say what would serve.
+// or "count=6"; a rail's name and a dot before the variable mean that rail alone, and "level.blue" the channel of that
+// name. Errors say what would serve.
 func ParseRange(text string) (Range, error) {
 	name, values, ok := strings.Cut(text, "=")
 	if !ok {
@@ -281,7 +314,10 @@ func ParseRange(text string) (Range, error) {
 	var r Range
 	var err error
 	name = strings.TrimSpace(name)
-	if dot := strings.LastIndex(name, "."); dot >= 0 {
+	first, rest, dotted := strings.Cut(name, ".")
+	if r.Variable, err = VariableNamed(first); dotted && err == nil && r.Variable.Channels {
+		name, r.Rail = first, rest
+	} else if dot := strings.LastIndex(name, "."); dot >= 0 {
 		r.Rail, name = name[:dot], name[dot+1:]
 	}
 	if r.Variable, err = VariableNamed(name); err != nil {

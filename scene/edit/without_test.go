@@ -24,9 +24,30 @@ func TestWithout(t *testing.T) {
 	}
 }
 
+// TestWithoutARailOrAKind: a rail's name stands for all its modules, and kind:NAME for a part, a spectrum or a word of either.
+func TestWithoutARailOrAKind(t *testing.T) {
+	for text, want := range map[string]string{"front": "front:1-4", "back": "back:1-2", "kind:quad-blue": "back:2", "kind:blue": "back:2", "kind:royal-blue": "back:2",
+		"kind:neutral": "front:1-4 and back:1", "kind:quad": "front:1-4 and back:1-2"} {
+		out, err := Without(parseVaried(t), text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var dead []scene.Seat
+		for _, at := range out.Seats() {
+			if out.Rails[at.Rail].Modules[at.Module].Dead {
+				dead = append(dead, at)
+			}
+		}
+		if got := out.Runs(dead); got != want {
+			t.Errorf("%s: %s, want %s", text, got, want)
+		}
+	}
+}
+
 func TestWithoutRefuses(t *testing.T) {
 	for text, want := range map[string]string{
-		"front":     "names no module",
+		"2":         "names no module; write a rail and a number such as front:1",
+		"kind:pink": `there is no kind of module "pink"; known: `,
 		"frond:1":   `did you mean "front"`,
 		"side:1":    "known: front, back",
 		"front:5":   "has modules 1 to 4, not 5",

@@ -145,7 +145,9 @@ var (
 	KeepOut    = tables["keep_out"]
 	Group      = tables["group"] // of equal modules, or a single one at x
 	Wiring     = tables["wiring"]
-	PartTables = tables["parts"] // the root of a file of parts
+	Supply     = tables["supply"]  // a driver of a scene
+	Channel    = tables["channel"] // what dims together
+	PartTables = tables["parts"]   // the root of a file of parts
 	Optic      = tables["optic"]
 	Efficiency = tables["efficiency"] // of a driver
 )

@@ -21,7 +21,26 @@ type Mounted struct {
 	// FluxFactor is the light over that of the part's tables, as a meter found it; 0 stands for 1. Power and heat stay
 	// those of the tables.
 	FluxFactor float64
+	Dim        Dim // of its channel
 }
+
+// Dimming is the way in which a driver gives less light.
+type Dimming int
+
+// The ways of dimming.
+const (
+	ByCurrent Dimming = iota // less current all the time: each module gives what its table has there
+	ByPulses                 // the full current for a share of the time, hundreds of times a second
+)
+
+// Dim is how far a module is dimmed, and how; the zero Dim is full light.
+type Dim struct {
+	Below float64 // what is taken away, as a share of full: 0 at full light, 1 where it is off
+	By    Dimming
+}
+
+// Level returns the share of full that is left.
+func (d Dim) Level() float64 { return 1 - d.Below }
 
 // Draw is what a module takes and gives at one junction temperature.
 type Draw struct {

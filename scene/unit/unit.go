@@ -238,7 +238,9 @@ var (
 	Conductivity      = define("conductivity", 0.01, "W/m/K", "W/m/K|W/(mK)|W/mK 1")
 	RelativePerKelvin = define("relative change per kelvin", 1e-9, "%/K", "%/K|%/C 1/100, 1/K|/K 1")
 	VoltagePerKelvin  = define("voltage per kelvin", 1e-9, "mV/K", "mV/K|mV/C 1/1000, V/K 1")
-	DecayRate         = define("decay rate", 1e-10, "1/h", "1/h|/h 1, 1/kh|/kh 1/1000")
+	// Level is how far a channel is dimmed, as a share of full.
+	Level     = define("level", 1e-4, "%", "% 1/100")
+	DecayRate = define("decay rate", 1e-10, "1/h", "1/h|/h 1, 1/kh|/kh 1/1000")
 )
 
 var named = map[string]*Dimension{}
