@@ -199,6 +199,9 @@ func (r *reader) rail(f key.Fields, i int) Rail {
 			one.At().Faultf("from must be left of to: %s is not below %s", say(k.FromM), say(k.ToM))
 		}
 	}
+	for i := 0; i < len(rail.HangersM) && rail.LengthM > 0; i++ {
+		r.hanger(f.Item("hangers", i), rail, i)
+	}
 	var places []document.Node // of the modules
 	groups := []document.Node{f.Need("modules")}
 	if !groups[0].IsMapping() {
@@ -219,6 +222,20 @@ func (r *reader) rail(f key.Fields, i int) Rail {
 	warnRail(f.At(), t, rail)
 	warnModules(places, t, rail)
 	return rail
+}
+
+// hangersApartM is the least distance of two hangers of a rail, which a part of the hardware takes. Assumed.
+const hangersApartM = 0.01
+
+// hanger complains about a hanger that is beyond the rail, or too near to the one before it.
+func (r *reader) hanger(n document.Node, rail Rail, i int) {
+	x := rail.HangersM[i]
+	switch rightM := rail.LeftM + rail.LengthM; {
+	case x < rail.LeftM-SlackM || x > rightM+SlackM:
+		n.Faultf("the hanger at x = %s is beyond the rail, which runs from %s to %s", say(x), say(rail.LeftM), say(rightM))
+	case i > 0 && x < rail.HangersM[i-1]+hangersApartM:
+		n.Faultf("the hanger at x = %s is not %s or more to the right of the one before it", say(x), say(hangersApartM))
+	}
 }
 
 // group reads one group of equal modules, or a single one.

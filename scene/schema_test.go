@@ -136,7 +136,7 @@ func TestSchemaTakesWhatTheReaderTakes(t *testing.T) {
 
 // readerAlone are faults that no schema can find: they compare values with units, or two values, or look into files.
 var readerAlone = regexp.MustCompile(`is out of range; give an? [a-z ]+ (from|above|of) .*[a-zA-Z/]|would stand above|lies from|has no volume|` +
-	`must be left of|on line \d+ already|outside the table|too many|not above|made from itself|` +
+	`must be left of|beyond the rail|the one before it|on line \d+ already|outside the table|too many|not above|made from itself|` +
 	`needs the hours|missing beside the other values|is given twice|not below the highest|does not rise|do not fit|runs over|beyond the board|` +
 	`do not split|sum to|cannot be read here|` +
 	`above the highest junction|not wider than|no power at|` +

@@ -157,6 +157,7 @@ type Rail struct {
 	TiltRad     float64 // positive turns the beams towards the back
 	Modules     []Module
 	KeepOuts    []KeepOut
+	HangersM    []float64 // x of its hangers, rising; none where the scene leaves them open
 }
 
 // KeepOut is a stretch of the rail where no module may sit, as x in the tank's axes, metres.

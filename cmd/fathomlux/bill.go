@@ -160,8 +160,9 @@ const lowTestShare = 0.1
 // buildSteps is the order of work of the trade: common practice, no published source. Where no module has a driver that
 // fits, nothing is joined, tested or switched on.
 func buildSteps(a *wired) []step {
+	rails := layouts(a.scene)
 	steps := []step{
-		{"cut", "Cut the rails, drill them (command drill), and wipe off oil and chips."},
+		{"cut", "Cut the rails and drill them (command drill). " + holdsText(rails) + " Wipe off oil and chips."},
 		{"solder", "Tin the pads of the boards and the ends of the leads, and solder all leads before a board " +
 			"meets the rail: the metal of the rail would draw the heat out of the joint. Mark plus and minus. " +
 			leadsText(a)},
@@ -176,8 +177,8 @@ func buildSteps(a *wired) []step {
 		{"test", "Bench test: " + lowTestText(a) + " Every module of the string must light up."},
 		{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that is already on " +
 			"without a load gives the strings a surge. Switch on, and after half an hour compare with the test card."},
-		{"hang", "Hang the light: two independent hangers that each carry it alone, joints above the rim and out of " +
-			"the spray. Leave the air round the rail free."},
+		{"hang", "Hang the light. " + unit.Capital(hangingText(rails, a.units)) + ". Add a safety cord that carries each rail " +
+			"alone. Keep joints above the rim and out of the spray, and leave the air round the rail free."},
 		{"warm", "After the first two hours measure how warm the rail is, before anybody touches it."},
 	}
 	without := "join test connect warm"

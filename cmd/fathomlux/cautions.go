@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/hanging"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/unit"
@@ -43,7 +44,7 @@ const touchWords = "%[1]s %.0[2]f V, above the %[3]d V ripple-free DC of bare li
 var hazards = []hazard{
 	{"wire bill find connect", unfit, "do not connect %[1]s", "%[2]s"},
 	{"drill", nil, "check before drilling: the template's ruler must measure 100.0 mm",
-		", and a module's holes must match the circles"},
+		", and a module's holes must lie on the crosses"},
 	{"drill cut template", nil, "clamp the bar, wear eye protection",
 		", and deburr each edge and hole: a burr lifts a board off the metal and cuts wires"},
 	{"drill cut", nil, "drill on the bench, never above the tank", ", and keep chips out of the water"},
@@ -70,7 +71,8 @@ var hazards = []hazard{
 		"America)", ", drip loops, and a place for the driver where it can neither fall in nor be splashed; " + codesDecide},
 	{"wire bill hang", protections, "driver %[1]s: %[2]s", "%[3]s"},
 	{"check drill hang", aboveTank, "a rail above %[1]s: hang it so that it cannot fall in",
-		" or load a pane that was not made to carry it"},
+		" or load a pane that was not made to carry it; each hanger, and the rim, hood or ceiling that holds it, must bear " +
+			"%[2]s, %[3]d times its load (IEC 60598-1, 4.14)"},
 	{"meter hang", nil, "unplug the light before hands or tools go into the tank", ""},
 	{"heat", tooHot, "too hot, do not build it so: %[1]s", ""},
 	{"check map compare arrange heat bill warm", hotMetal, "%[1]s", "%[2]s"},
@@ -141,7 +143,7 @@ func aboveTank(f situation, say func(...any)) {
 		t.Walls.Back, t.Walls.Left, t.Walls.Right}, func(w scene.Wall) bool { return w.Kind == scene.GlassWall }) {
 		what = "glass"
 	}
-	powered(f, func(...any) { say(what) })
+	powered(f, func(...any) { say(what, mustBear(heaviest(layouts(f.scene))), hanging.TestTimes) })
 }
 
 // The limits of narrow and blue light are chosen: classes of IEC 62471 go by radiance, which a scene does not hold.

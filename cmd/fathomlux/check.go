@@ -15,6 +15,7 @@ import (
 	"fathomlux/render/style"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/drilling"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
@@ -201,6 +202,10 @@ func railFigures(rails []scene.Rail) (list answer.Answer) {
 			count := counts[sentence(words, kind)]
 			say("modules", fmt.Sprintf("%d x %s", count, sentence(words, kind)))
 			alike.List = append(alike.List, answer.Group{Parts: append(fields("count", count), kind...)})
+		}
+		if layout, err := drilling.Make(r, true); err == nil && len(r.Modules) > 0 {
+			say("hangs", hangText(layout.Hang, unit.Metric))
+			rail = append(rail, hangParts(layout.Hang, unit.Metric)...)
 		}
 		all.List = append(all.List, answer.Group{Parts: append(rail, alike)})
 	}

@@ -36,7 +36,10 @@ and a table (CSV) of the distances from the rail's left end, in mm and to the ne
 
 The template shows the face that carries the modules, turned up, with the left end on the left: the front edge is then
 on the far side. A part's holes count from the middle of the board, along to the right and across to the back. Each
-module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given.`,
+module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given. What is drilled for the
+screws follows from the profile: a tap drill in thick metal, a clearance hole for a nut behind a thin wall, nothing over
+a slot that takes slot nuts. Hanger holes are where the scene has them (rails.hangers), or where the rail sags least;
+mass, load of each hanger and sag are shown.`,
 		Example: "fathomlux drill scene.yaml\nfathomlux drill scene.yaml --paper letter --rail main --no-wire-holes",
 	}
 	o.bindOut(c)
@@ -75,7 +78,7 @@ func (o *drillOptions) run(ctx context.Context, s streams) error {
 	}
 	rails, found := answer.Groups{Key: "rails"}, []finding.Finding{}
 	for _, d := range list {
-		rails.List, found = append(rails.List, d.answer()), append(found, d.Warnings...)
+		rails.List, found = append(rails.List, d.answer(o.system())), append(found, d.Warnings...)
 	}
 	return o.hand(ctx, s, outcome{command: "drill", scenes: []*scene.Scene{sc},
 		parts: answer.Answer{answer.Figure{Key: "paper", Value: o.paper}, rails}, found: found,
@@ -146,13 +149,13 @@ func (o *drillOptions) files(sc *scene.Scene, list []drilled, paper drill.Paper)
 }
 
 // answer is one rail.
-func (d drilled) answer() answer.Group {
+func (d drilled) answer(u unit.System) answer.Group {
 	return answer.Group{
 		Title: "rail " + d.Name + ": " + d.Profile + ", " + drilling.Millimetres(d.LengthM) +
 			" mm long; distances from the left end and from the front edge",
-		Parts: append(fields("name", d.Name, "profile", d.Profile, "length_mm", millimetres(d.LengthM),
+		Parts: append(append(fields("name", d.Name, "profile", d.Profile, "length_mm", millimetres(d.LengthM),
 			"width_mm", millimetres(d.WidthM), "pdf", d.name+".pdf", "svg", d.name+".svg", "csv", d.name+".csv"),
-			drillTable(d.Layout)),
+			drillTable(d.Layout)), hangParts(d.Hang, u)...),
 	}
 }
 
@@ -162,12 +165,13 @@ func drillTable(p drilling.Layout) answer.Table {
 		{Key: "mark", Title: "mark"}, {Key: "module", Title: "module"}, col("from_left_mm", "from left", "mm", 1),
 		col("from_left_in", "from left", "in", 0), col("from_left_in_error_mm", "rounding", "mm", 2),
 		col("from_front_mm", "from front", "mm", 1), col("from_front_in", "from front", "in", 0),
-		col("from_front_in_error_mm", "rounding", "mm", 2), col("diameter_mm", "hole", "mm", 1),
-		{Key: "note", Title: "note"}}}
+		col("from_front_in_error_mm", "rounding", "mm", 2), col("diameter_mm", "hole", "mm", 2),
+		{Key: "thread", Title: "screw"}, {Key: "held_by", Title: "held by"}, {Key: "note", Title: "note"}}}
 	for _, r := range p.Rows() {
 		row := append([]any{string(r.Kind), optional(r.Module, r.Module > 0)}, lengthCells(r.FromLeftM, true)...)
-		row = append(row, lengthCells(r.FromFrontM, r.Module > 0)...)
-		t.Rows = append(t.Rows, append(row, optional(millimetres(r.DiameterM), r.DiameterM > 0), r.Note))
+		row = append(row, lengthCells(r.FromFrontM, r.Module > 0 || r.Kind == drilling.Hanger)...)
+		t.Rows = append(t.Rows, append(row, optional(millimetres(r.DiameterM), r.DiameterM > 0), r.Thread, string(r.Hold),
+			r.Note))
 	}
 	return t
 }

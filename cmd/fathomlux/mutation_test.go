@@ -297,7 +297,7 @@ func writeDrillOf(w io.Writer, sc *scene.Scene) error {
 		return err
 	}
 	for _, d := range list {
-		if err := errors.Join(answer.WriteCSV(w, drillTable(d.Layout)), writeAnswerOf(w, d.answer().Parts)); err != nil {
+		if err := errors.Join(answer.WriteCSV(w, drillTable(d.Layout)), writeAnswerOf(w, d.answer(0).Parts)); err != nil {
 			return err
 		}
 	}

@@ -228,7 +228,7 @@ func (j *job) drillParts() []any {
 		"errors do not add up; inches are to the nearest 1/32 in, with what the rounding moves. The template at true size " +
 		"is a PDF of its own, which the command drill writes with the scene's file; this page is not to scale."}
 	for _, d := range j.drilled {
-		parts = append(parts, d.answer(), answer.Lines{List: finding.Lines(d.Warnings, finding.Warning, j.units)})
+		parts = append(parts, d.answer(j.units), answer.Lines{List: finding.Lines(d.Warnings, finding.Warning, j.units)})
 	}
 	return parts
 }

@@ -105,6 +105,11 @@ func (s *sheet) draw(on style.Surface, window box) {
 	p.StrokeBox(area(0, 0, s.lengthMM, s.widthMM), railStroke)
 	for _, h := range r.Holes {
 		c, radius := pt(h.FromLeftM*1000, h.FromFrontM*1000), h.DiameterM*500
+		if h.Hold == drilling.SlotNut {
+			line(p, holeStroke, pt(c.X-crossMM, c.Y), pt(c.X+crossMM, c.Y)) // a mark along the slot, and nothing to punch
+			line(p, holeStroke, pt(c.X, c.Y-crossMM/2), pt(c.X, c.Y+crossMM/2))
+			continue
+		}
 		cross(p, c, radius, radius+crossMM, holeStroke, punchStroke)
 		if h.Kind == drilling.Wire && radius > 1 {
 			p.Ring(c, radius-0.6, boardStroke)

@@ -249,3 +249,18 @@ func TestSmallThings(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// TestLabelsOfHoles holds what a label says of each kind of hole: a drill before tapping has its thread, a slot nut no hole.
+func TestLabelsOfHoles(t *testing.T) {
+	for want, h := range map[string]drilling.Place{
+		"\u00f83.2":        {Kind: drilling.Screw, Thread: "M3", Hold: drilling.NutBack, DiameterM: 0.0032},
+		"M2.5 \u00f82.05":  {Kind: drilling.Screw, Thread: "M2.5", Hold: drilling.Tapped, DiameterM: 0.00205},
+		"M3 nut":           {Kind: drilling.Screw, Thread: "M3", Hold: drilling.SlotNut},
+		"wire \u00f86":     {Kind: drilling.Wire, DiameterM: 0.006},
+		"hanger \u00f84.5": {Kind: drilling.Hanger, DiameterM: 0.0045},
+	} {
+		if got := sizeText(h); got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
+	}
+}

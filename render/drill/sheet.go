@@ -98,10 +98,18 @@ func (s *sheet) holeGroups() (pins []pin) {
 	return pins
 }
 
+// sizeText says how wide a hole is, and what it is for where that is not a screw's clearance.
 func sizeText(h drilling.Place) string {
 	size := "\u00f8" + strconv.FormatFloat(math.Round(h.DiameterM*1e5)/100, 'f', -1, 64)
-	if h.Kind == drilling.Wire {
+	switch {
+	case h.Kind == drilling.Wire:
 		return "wire " + size
+	case h.Kind == drilling.Hanger:
+		return "hanger " + size
+	case h.Hold == drilling.Tapped:
+		return h.Thread + " " + size
+	case h.Hold == drilling.SlotNut:
+		return h.Thread + " nut"
 	}
 	return size
 }

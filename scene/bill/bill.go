@@ -3,12 +3,15 @@
 package bill
 
 import (
+	"cmp"
 	"maps"
 	"math"
 	"slices"
 
 	"fathomlux/scene"
+	"fathomlux/scene/drilling"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/hanging"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
@@ -41,19 +44,15 @@ const cuttingShare = 0.10
 // Of counts what a scene takes that is wired as these groups are. spareShare is the share of modules and optics that
 // are bought beside those that are built in, rounded up for each part: 0.1 is one spare for ten. There is one optic a
 // module; one that passes all light and costs nothing is no lens but its absence. There is one screw a hole of the
-// boards.
+// boards, with a nut where the rail takes no thread, a grommet a wire hole, and what the rails hang from.
 func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
-	var t, optics, screws tally
+	var t, optics tally
 	for _, r := range s.Rails {
 		for _, m := range r.Modules {
 			t.add(1, Line{Kind: "module", Name: m.Part.Name, Unit: "pcs", Each: m.Part.Price})
 			if o := m.Optic; o.Efficiency < 1 || o.Price.Currency != "" {
 				optics.add(1, Line{Kind: "optic", Name: o.Name, Unit: "pcs", Each: o.Price,
 					Note: finding.OpticAModule.Of()})
-			}
-			for _, h := range m.Part.Holes {
-				screws.add(1, Line{Kind: "screw", Name: "for holes of " + unit.Length.Say(h.DiameterM), Unit: "pcs",
-					Note: finding.WithWasher.Of()})
 			}
 		}
 	}
@@ -67,7 +66,7 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 		l.pieces = append(l.pieces, finding.Amount{Of: unit.Length, Value: r.LengthM})
 		l.Note = finding.CutTo.Of(l.pieces)
 	}
-	t = append(t, screws...)
+	t.hardware(s)
 	for _, g := range groups {
 		for _, w := range g.Wires {
 			name := "none serves"
@@ -80,6 +79,36 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 		}
 	}
 	return t.bill()
+}
+
+// hardware counts screws, nuts, grommets and hangers.
+func (t *tally) hardware(s *scene.Scene) {
+	var screws, others tally
+	for _, r := range s.Rails {
+		rail, err := drilling.Make(r, true)
+		if err != nil {
+			continue // more holes than anybody drills
+		}
+		for _, h := range rail.Holes {
+			name := cmp.Or(h.Thread, "for holes of "+unit.Length.Say(h.DiameterM))
+			switch {
+			case h.Kind == drilling.Screw:
+				screws.add(1, Line{Kind: "screw", Name: name, Unit: "pcs", Note: finding.WithWasher.Of()})
+			case h.Kind == drilling.Wire:
+				others.add(1, Line{Kind: "grommet", Name: name, Unit: "pcs", Note: finding.AWireHole.Of()})
+			}
+			switch h.Hold {
+			case drilling.NutBack:
+				others.add(1, Line{Kind: "nut", Name: name, Unit: "pcs", Note: finding.NutsBehind.Of()})
+			case drilling.SlotNut:
+				others.add(1, Line{Kind: "slot nut", Name: name, Unit: "pcs", Note: finding.NutsInSlot.Of()})
+			}
+		}
+		others.add(float64(len(rail.Hang.Hangers)), Line{Kind: "hanger",
+			Name: "to bear " + finding.Value{V: hanging.HeldKg(rail.Hang.HangerN()), Decimals: 1, Unit: "kg"}.Say(unit.Metric),
+			Unit: "pcs", Note: finding.HangerBears.Of()})
+	}
+	*t = append(append(*t, screws...), others...)
 }
 
 // tally is lines by kind and name, in the order in which they first appear.

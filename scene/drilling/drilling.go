@@ -1,11 +1,12 @@
-// Package drilling tells where to drill a rail: the middles of the modules, their screw holes, holes for wires, and
-// what stands in the way.
+// Package drilling tells where to drill a rail: the middles of the modules, their screw holes and what holds the screws,
+// holes for wires and hangers, and what stands in the way.
 //
 // Places are metres on the face that carries the modules, FromLeftM from the rail's left end and FromFrontM from its
 // front edge, as the rail hangs. All are counted from the one end, so that errors do not add up. Whoever lays the rail
 // on a bench with that face up, left end to the left, has the front edge on the far side. It draws nothing and does not
-// choose screws, threads or depths.
-// Next: package parts for boards and profiles, package render/drill for the template.
+// choose the length of screws or the depth of holes.
+// Next: package parts for boards and profiles, package hanging for what hangers bear, package render/drill for the
+// template.
 package drilling
 
 import (
@@ -17,6 +18,7 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/hanging"
 )
 
 const (
@@ -39,6 +41,7 @@ type Kind string
 const (
 	Screw         Kind = "screw hole"
 	Wire          Kind = "wire hole"
+	Hanger        Kind = "hanger hole"
 	ModuleMiddle  Kind = "module middle"
 	KeepOutBegins Kind = "keep-out begins"
 	KeepOutEnds   Kind = "keep-out ends"
@@ -46,11 +49,14 @@ const (
 )
 
 // Place is a hole, or another place of the table. Module is its number, counted from 1 in the order of the scene, 0
-// where it belongs to none; FromFrontM and DiameterM are 0 where they mean nothing.
+// where it belongs to none; FromFrontM and DiameterM are 0 where they mean nothing, the latter also where a slot nut
+// takes the screw. Thread, such as M3, and Hold are those of a screw.
 type Place struct {
 	Kind                             Kind
 	Module                           int
 	FromLeftM, FromFrontM, DiameterM float64
+	Thread                           string
+	Hold                             Hold
 	Note                             string // the module's part, or why there is a keep-out
 }
 
@@ -77,13 +83,18 @@ type Layout struct {
 	Holes           []Place
 	KeepOuts        []scene.KeepOut // what of them lies on the rail, from its left end
 	Slots           []Slot
+	Hang            hanging.Hang
 	Warnings        []finding.Finding // of what is drilled; where modules cannot be, the scene's own say
+
+	fins  []Slot // on the back
+	wallM float64
 }
 
 // Make lays out one rail, with a hole for wires beside each module or without; dead modules are drilled too, for they
 // hang there. What is wrong with it stands in the warnings; only more than MaxHoles are an error.
 func Make(r scene.Rail, wireHoles bool) (Layout, error) {
-	p := Layout{Name: r.Name, Profile: r.Profile.Name, LengthM: r.LengthM, WidthM: r.Profile.WidthM}
+	p := Layout{Name: r.Name, Profile: r.Profile.Name, LengthM: r.LengthM, WidthM: r.Profile.WidthM, fins: finsOf(r),
+		wallM: r.Profile.WallM}
 	for _, s := range r.Profile.Slots {
 		p.Slots = append(p.Slots, Slot{FromFrontM: p.WidthM/2 + s.AcrossM, WidthM: s.WidthM})
 	}
@@ -101,53 +112,63 @@ func Make(r scene.Rail, wireHoles bool) (Layout, error) {
 		p.Boards = append(p.Boards, Board{Module: i + 1, Part: part.Name, FromLeftM: atM, LengthM: part.BoardLengthM,
 			WidthM: part.BoardWidthM, holes: len(part.Holes) > 0})
 		for _, h := range part.Holes {
-			p.Holes = append(p.Holes, Place{Kind: Screw, Module: i + 1, FromLeftM: atM + h.AlongM,
-				FromFrontM: p.WidthM/2 + h.AcrossM, DiameterM: h.DiameterM})
+			p.Holes = append(p.Holes, p.fixed(Place{Kind: Screw, Module: i + 1, FromLeftM: atM + h.AlongM,
+				FromFrontM: p.WidthM/2 + h.AcrossM, DiameterM: h.DiameterM}))
 		}
 	}
 	slices.SortStableFunc(p.KeepOuts, func(a, b scene.KeepOut) int { return cmp.Compare(a.FromM, b.FromM) })
 	slices.SortStableFunc(p.Boards, func(a, b Board) int { return cmp.Compare(a.FromLeftM, b.FromLeftM) })
+	given := slices.Clone(r.HangersM)
+	for i := range given {
+		given[i] -= r.LeftM
+	}
+	unhung := p.addHangers(given)
 	var roomless []int
 	if wireHoles {
 		roomless = p.addWireHoles()
 	}
+	if len(given) == 0 { // they have more room to move than wires
+		given = p.leastSag()
+		unhung = p.addHangers(given)
+	}
+	p.Hang = hanging.Of(r, given)
 	slices.SortStableFunc(p.Holes, func(a, b Place) int {
 		return cmp.Or(cmp.Compare(a.FromLeftM, b.FromLeftM), cmp.Compare(a.FromFrontM, b.FromFrontM))
 	})
-	p.warn(roomless)
+	p.warn(roomless, unhung)
 	return p, nil
 }
 
 // addWireHoles puts a hole on the middle line to the right of each board, or to its left where the right has no room.
 // It returns the modules that have room on neither side.
 func (p *Layout) addWireHoles() (roomless []int) {
-	var taken []float64
 	for _, b := range p.Boards {
 		var places []float64
 		for _, gapM := range wireGapsM {
 			offM := b.LengthM/2 + gapM + wireHoleM/2
 			places = append(places, b.FromLeftM+offM, b.FromLeftM-offM)
 		}
-		first := slices.IndexFunc(places, func(atM float64) bool { return p.hasRoom(atM, taken) })
+		first := slices.IndexFunc(places, func(atM float64) bool { return p.hasRoom(atM, wireHoleM) })
 		if first < 0 {
 			roomless = append(roomless, b.Module)
 			continue
 		}
-		taken = append(taken, places[first])
-		p.Holes = append(p.Holes, Place{Kind: Wire, Module: b.Module, FromLeftM: places[first], FromFrontM: p.WidthM / 2,
-			DiameterM: wireHoleM})
+		p.Holes = append(p.Holes, p.across(Place{Kind: Wire, Module: b.Module, FromLeftM: places[first],
+			DiameterM: wireHoleM}))
 	}
 	return roomless
 }
 
-// hasRoom tells whether a wire hole can be at a place: a diameter from the rail's ends, on no board and no keep-out,
-// and apart from the other wire holes.
-func (p *Layout) hasRoom(atM float64, taken []float64) bool {
-	leftM, rightM := atM-wireHoleM/2+slackM, atM+wireHoleM/2-slackM
-	return leftM >= wireHoleM && rightM <= p.LengthM-wireHoleM &&
+// hasRoom tells whether a hole for a wire or a hanger can be at a place: a diameter from the rail's ends, on no board and
+// no keep-out, and apart from the other holes of these kinds.
+func (p *Layout) hasRoom(atM, diameterM float64) bool {
+	leftM, rightM := atM-diameterM/2+slackM, atM+diameterM/2-slackM
+	return leftM >= diameterM && rightM <= p.LengthM-diameterM &&
 		!slices.ContainsFunc(p.Boards, func(b Board) bool { return rightM > b.leftM() && leftM < b.rightM() }) &&
 		!slices.ContainsFunc(p.KeepOuts, func(k scene.KeepOut) bool { return rightM > k.FromM && leftM < k.ToM }) &&
-		!slices.ContainsFunc(taken, func(t float64) bool { return math.Abs(t-atM) < wireHoleM+wireGapsM[0]-slackM })
+		!slices.ContainsFunc(p.Holes, func(h Place) bool {
+			return h.Kind != Screw && math.Abs(h.FromLeftM-atM) < (h.DiameterM+diameterM)/2+wireGapsM[0]-slackM
+		})
 }
 
 // Rows returns the table: all that is marked, by its distance from the left end.

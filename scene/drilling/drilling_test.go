@@ -2,6 +2,7 @@ package drilling
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -41,13 +42,16 @@ func make1(t *testing.T, in scene.Rail, wireHoles bool) Layout {
 // is at 550 - 2.5 * 180 = 100 mm, its screws 12 mm to either side, its wire hole 15 + 3 + 3 = 21 mm to the right.
 func TestPlaces(t *testing.T) {
 	p := make1(t, rail(1.100, quad(), 0.100, 0.280, 0.460, 0.640, 0.820, 1.000), true)
-	if len(p.Boards) != 6 || len(p.Holes) != 18 || len(p.Warnings) != 0 {
+	if len(p.Boards) != 6 || len(p.Holes) != 20 || len(p.Warnings) != 0 {
 		t.Fatalf("%d boards, %d holes, warnings %v", len(p.Boards), len(p.Holes), p.Warnings)
 	}
+	p.Holes = slices.DeleteFunc(p.Holes, func(h Place) bool { return h.Kind == Hanger })
 	for i := range 6 {
 		middle := 0.100 + 0.180*float64(i)
 		for k, want := range []Place{
-			{Screw, i + 1, middle - 0.012, 0.008, 0.0032, ""}, {Screw, i + 1, middle + 0.012, 0.032, 0.0032, ""}, {Wire, i + 1, middle + 0.021, 0.020, 0.006, ""},
+			{Kind: Screw, Module: i + 1, FromLeftM: middle - 0.012, FromFrontM: 0.008, DiameterM: 0.0032},
+			{Kind: Screw, Module: i + 1, FromLeftM: middle + 0.012, FromFrontM: 0.032, DiameterM: 0.0032},
+			{Kind: Wire, Module: i + 1, FromLeftM: middle + 0.021, FromFrontM: 0.020, DiameterM: 0.006},
 		} {
 			got := p.Holes[3*i+k]
 			if got.Kind != want.Kind || got.Module != want.Module || got.DiameterM != want.DiameterM ||
@@ -98,8 +102,9 @@ func TestWireHoleSides(t *testing.T) {
 	}
 	in := rail(0.5, quad(), 0.250)
 	in.KeepOuts = []scene.KeepOut{{FromM: 0.270, ToM: 0.300}}
-	if p := make1(t, in, true); math.Abs(p.Holes[0].FromLeftM-0.229) > roundingM {
-		t.Errorf("beside a keep-out the wire hole is at %v", p.Holes[0].FromLeftM)
+	in.HangersM = []float64{0.05, 0.45}
+	if p := make1(t, in, true); math.Abs(p.Holes[1].FromLeftM-0.229) > roundingM {
+		t.Errorf("beside a keep-out the wire hole is at %v", p.Holes[1].FromLeftM)
 	}
 }
 

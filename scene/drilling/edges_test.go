@@ -9,7 +9,7 @@ import (
 func TestHolesAtTheirEdges(t *testing.T) {
 	p := Layout{LengthM: 1, WidthM: 0.04}
 	for at, want := range map[float64]bool{0.00895: false, 0.00905: true, 0.99095: true, 0.99105: false} { // 1.5 times 6 mm from an end
-		if p.hasRoom(at, nil) != want {
+		if p.hasRoom(at, wireHoleM) != want {
 			t.Errorf("room for a wire hole at %g m: %v", at, !want)
 		}
 	}
@@ -28,6 +28,8 @@ func TestHolesAtTheirEdges(t *testing.T) {
 		"an edge 0.99 holes away":         {[]Place{screw(0.00596, 0.02)}, nil, true},
 		"an edge 1.01 holes away":         {[]Place{screw(0.00604, 0.02)}, nil, false},
 		"a screw on a slot's rim":         {[]Place{screw(0.5, 0.02693)}, slot, true},
+		"a screw on its inner rim":        {[]Place{screw(0.5, 0.02302)}, slot, true},
+		"a screw inside a slot":           {[]Place{screw(0.5, 0.02298)}, slot, false},
 		"a screw beside a slot":           {[]Place{screw(0.5, 0.02707)}, slot, false},
 		"a wire hole on a slot's rim":     {[]Place{wire(0.5, 0.02202)}, slot, true},
 		"a wire hole inside a slot":       {[]Place{wire(0.5, 0.02195)}, slot, false},

@@ -78,8 +78,8 @@ func TestRowsAreCumulative(t *testing.T) {
 		mm     string
 	}{
 		{Screw, 2, "88.0"}, {ModuleMiddle, 2, "100.0"}, {Screw, 2, "112.0"}, {Wire, 2, "121.0"},
-		{Screw, 1, "268.0"}, {ModuleMiddle, 1, "280.0"}, {Screw, 1, "292.0"}, {Wire, 1, "301.0"},
-		{KeepOutBegins, 0, "500.0"}, {KeepOutEnds, 0, "600.0"}, {RailEnd, 0, "1100.0"},
+		{Hanger, 0, "245.5"}, {Screw, 1, "268.0"}, {ModuleMiddle, 1, "280.0"}, {Screw, 1, "292.0"}, {Wire, 1, "301.0"},
+		{KeepOutBegins, 0, "500.0"}, {KeepOutEnds, 0, "600.0"}, {Hanger, 0, "854.5"}, {RailEnd, 0, "1100.0"},
 	}
 	if len(rows) != len(want) {
 		t.Fatalf("%d rows, want %d: %+v", len(rows), len(want), rows)
@@ -89,7 +89,7 @@ func TestRowsAreCumulative(t *testing.T) {
 			t.Errorf("row %d: got %+v, want %+v", i, r, w)
 		}
 	}
-	if rows[1].Note != "quad" || rows[8].Note != "brace" || rows[2].DiameterM != 0.0032 || rows[2].FromFrontM != 0.032 {
+	if rows[1].Note != "quad" || rows[9].Note != "brace" || rows[2].DiameterM != 0.0032 || rows[2].FromFrontM != 0.032 {
 		t.Errorf("%+v", rows)
 	}
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // warn fills the warnings, in a fixed order.
-func (p *Layout) warn(roomless []int) {
+func (p *Layout) warn(roomless []int, unhung []float64) {
 	var wide, bare []int
 	for _, b := range p.Boards {
 		if b.WidthM > p.WidthM+slackM {
@@ -26,6 +26,7 @@ func (p *Layout) warn(roomless []int) {
 	p.warnSlots()
 	p.warnMerging()
 	p.add(len(roomless), finding.NoRoomForWires.Of(modules(roomless)))
+	p.warnHangers(unhung)
 }
 
 // add adds a warning about some things, where there are any.
@@ -54,25 +55,45 @@ func (p *Layout) warnEdges() {
 	p.add(len(near), finding.HolesNearEdge.Of(finding.Length(closest), near))
 }
 
-// warnSlots warns about screws that find no metal because a slot is there, and about wire holes on the rim of a slot.
+// warnSlots warns about holes on the rim of a slot, and about holes through the bar that meet a fin on its back.
 func (p *Layout) warnSlots() {
 	for _, s := range p.Slots {
 		var screws, rims []int
 		for _, h := range p.Holes {
-			offM := math.Abs(h.FromFrontM - s.FromFrontM)
-			meets := offM < (h.DiameterM+s.WidthM)/2-slackM
-			inside := offM+h.DiameterM/2 <= s.WidthM/2+slackM
-			switch {
-			case meets && h.Kind == Screw:
+			switch onRim := s.meets(h) && !s.holds(h); {
+			case onRim && h.Kind == Screw:
 				screws = append(screws, h.Module)
-			case meets && !inside:
+			case onRim && h.Kind == Wire:
 				rims = append(rims, h.Module)
 			}
 		}
 		where := finding.Span{FromM: s.FromFrontM - s.WidthM/2, ToM: s.FromFrontM + s.WidthM/2}
-		p.add(len(screws), finding.ScrewsInSlot.Of(modules(screws), where))
+		p.add(len(screws), finding.ScrewsOnSlot.Of(modules(screws), where))
 		p.add(len(rims), finding.WireHolesOnSlot.Of(modules(rims), where))
 	}
+	var onFins finding.List
+	for _, h := range p.Holes {
+		through := h.Kind != Screw || h.Hold == NutBack
+		if through && slices.ContainsFunc(p.fins, func(f Slot) bool { return f.meets(h) }) {
+			onFins = append(onFins, name(h))
+		}
+	}
+	p.add(len(onFins), finding.HolesOnFins.Of(onFins))
+}
+
+// warnHangers warns about hangers without room for a hole, and about such as bear nothing.
+func (p *Layout) warnHangers(unhung []float64) {
+	var where, slack finding.List
+	for _, at := range unhung {
+		where = append(where, finding.Length(at))
+	}
+	for _, h := range p.Hang.Hangers {
+		if h.LoadN <= 0 {
+			slack = append(slack, finding.Length(h.AtM))
+		}
+	}
+	p.add(len(where), finding.NoRoomForHangers.Of(where))
+	p.add(len(slack), finding.HangersSlack.Of(slack))
 }
 
 func (p *Layout) warnMerging() {
@@ -96,7 +117,11 @@ func (p *Layout) warnMerging() {
 }
 
 func name(h Place) finding.Text {
-	return finding.Text(fmt.Sprintf("%s of module %d at %s mm", h.Kind, h.Module, Millimetres(h.FromLeftM)))
+	of := ""
+	if h.Module > 0 {
+		of = fmt.Sprintf(" of module %d", h.Module)
+	}
+	return finding.Text(fmt.Sprintf("%s%s at %s mm", h.Kind, of, Millimetres(h.FromLeftM)))
 }
 
 // modules returns "module 3" or "modules 1 to 4, 7"; a number that occurs twice counts once.

@@ -256,6 +256,10 @@ var (
 	// Bills.
 	OpticAModule = &Code{"optic-a-module", Note, "one per module; boards with a lens over each die need more"}
 	WithWasher   = &Code{"with-washer", Note, "with washer, length by board and rail"}
+	AWireHole    = &Code{"a-wire-hole", Note, "of rubber, one a wire hole of the rail"}
+	NutsBehind   = &Code{"nuts-behind", Note, "behind the rail, where its wall is too thin for a thread"}
+	NutsInSlot   = &Code{"nuts-in-slot", Note, "for the rail's slot"}
+	HangerBears  = &Code{"hanger-bears", Note, "with screw; five times its load, as IEC 60598-1, 4.14, tests a luminaire"}
 	CutTo        = &Code{"cut-to", Note, "cut to {}"}
 	SingleCore   = &Code{"single-core", Note, "single core, total of out and back; plus {} for cutting"}
 	SplitScenes  = &Code{"split-scenes", Note, "split, a scene each: {}"}
@@ -267,8 +271,14 @@ var (
 	HolesBeyondRail = &Code{"holes-beyond-rail", Warning, "holes are beyond the rail, which is {} long and {} wide: {}"}
 	HolesNearEdge   = &Code{"holes-near-edge", Warning,
 		"holes are closer to an edge than they are wide, down to {} of metal: {}"}
-	ScrewsInSlot = &Code{"screws-in-slot", Warning, "screws of {} meet the slot {} from the front edge, " +
-		"where no thread holds; use slot nuts, or another module or profile"}
+	ScrewsOnSlot = &Code{"screws-on-slot", Warning, "screws of {} lie on the rim of the slot {} from the front edge, " +
+		"where neither a thread nor a slot nut holds; use another module or profile"}
+	HolesOnFins = &Code{"holes-on-fins", Warning, "holes through the bar meet fins on its back: {}; cut the fins away " +
+		"there, or use another profile"}
+	NoRoomForHangers = &Code{"no-room-for-hangers", Warning, "no room for a hanger hole at {} from the left end, where " +
+		"boards, keep-outs or wire holes are; hang the bar by clamps around it there, or give other hangers"}
+	HangersSlack = &Code{"hangers-slack", Warning, "the hanger at {} from the left end bears nothing, since the bar " +
+		"lifts off there; leave it out or move it"}
 	WireHolesOnSlot = &Code{"wire-holes-on-slot", Warning,
 		"wire holes of {} lie on the rim of the slot {} from the front edge, where a drill wanders"}
 	HolesMerge     = &Code{"holes-merge", Warning, "holes run into each other: {}"}

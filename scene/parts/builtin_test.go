@@ -164,6 +164,17 @@ func TestBuiltinProfiles(t *testing.T) {
 		within(t, name+": conductivity", p.ConductivityWPerMK, 180, 210)
 		within(t, name+": emissivity", p.Emissivity, 0.05, 0.9)
 	}
+	// The channel by parallel axes: a web of 30 by 2 mm, its middle 1 mm up, and legs of 2 by 13 mm at 8.5 mm; the middle of all
+	// (60 * 1 + 52 * 8.5) / 112 = 4.48 mm; 30 * 2^3 / 12 + 60 * 3.48^2 + 4 * 13^3 / 12 + 52 * 4.02^2 = 2319 mm4. Tubes lie below
+	// the solid bar, above the flat strip.
+	within(t, "u-30x15: second moment", lib.Profiles["u-30x15"].SecondMomentM4, 2280e-12, 2350e-12)
+	for _, name := range []string{"bar-40x20", "bar-20x20", "finned-80x25"} {
+		p := lib.Profiles[name]
+		within(t, name+": second moment", p.SecondMomentM4, math.Pow(p.MetalM2, 3)/p.WidthM/p.WidthM/12, p.WidthM*math.Pow(p.HeightM, 3)/12)
+	}
+	// 2 t (40 + 20) - 4 t^2 = 260 mm2 at t = 2.351 mm; a solid bar is its own wall.
+	within(t, "bar-40x20: wall", lib.Profiles["bar-40x20"].WallM, 0.002350, 0.002352)
+	within(t, "flat-60x5: wall", lib.Profiles["flat-60x5"].WallM, 0.005, 0.005)
 	if p := lib.Profiles["bar-40x20"]; len(p.Slots) != 1 || p.Slots[0] != (Slot{0, 0.008}) || p.PricePerM != (Money{18, "EUR"}) {
 		t.Errorf("bar-40x20: %+v", p)
 	}

@@ -66,6 +66,16 @@ func finishProfile(d *draft, p *Profile, _ Profile) {
 	if p.WidthM == 0 || p.HeightM == 0 {
 		return
 	}
+	if !d.Has("wall") && (!d.Based || d.Has("width") || d.Has("height") || d.Has("metal")) {
+		p.WallM = evenWall(*p)
+	}
+	if p.WallM > p.HeightM*(1+1e-9) {
+		d.Get("wall").Faultf("a wall of %s is thicker than the bar, %s", unit.Length.Say(p.WallM), unit.Length.Say(p.HeightM))
+	}
+	if wide := float64(p.FinCount) * p.FinThicknessM; wide > p.WidthM*(1+1e-9) {
+		d.Get("fins").Faultf("%d fins of %s are wider than the bar, %s", p.FinCount, unit.Length.Say(p.FinThicknessM),
+			unit.Length.Say(p.WidthM))
+	}
 	for i, s := range p.Slots {
 		if runsOver(s.AcrossM, s.WidthM, p.WidthM) {
 			d.Item("slots", i).Faultf("the slot runs over the edge of a bar that is %s wide; places are counted from the "+
@@ -80,6 +90,16 @@ func finishProfile(d *draft, p *Profile, _ Profile) {
 		d.Get("perimeter").Warn(finding.PerimeterShort.Of(finding.Length(p.PerimeterM), finding.Length(p.WidthM),
 			finding.Length(p.HeightM)))
 	}
+}
+
+// evenWall is the wall of a rectangular tube with the bar's outline and metal, 2 t (w + h) - 4 t^2; the whole height of
+// a solid bar.
+func evenWall(p Profile) float64 {
+	half := (p.WidthM + p.HeightM) / 4
+	if p.Solid() {
+		return p.HeightM
+	}
+	return half - math.Sqrt(math.Max(half*half-p.MetalM2/4, 0))
 }
 
 // Read replaces the numbers of a kind of water by those that f gives. What says how a share of nothing is spread over

@@ -24,6 +24,9 @@ func (r *reader) module(d *draft, m *Module, _ Module) {
 	if !d.Has("case_resistance") && (!d.Based || d.Has("thermal_resistance")) {
 		m.CaseResistanceKPerW = caseShare * m.ResistanceKPerW
 	}
+	if !d.Has("mass") && (!d.Based || d.Has("board")) {
+		m.MassKg = boardKgPerM2 * m.BoardLengthM * m.BoardWidthM
+	}
 	if n := d.Get("spectrum"); n.Exists() {
 		s, ok := LookUp(r.lib, r.lib.Spectra, n)
 		m.LmPerW = s.LmPerW
@@ -35,6 +38,10 @@ func (r *reader) module(d *draft, m *Module, _ Module) {
 // caseShare is the share of a module's thermal resistance that lies between the LED cases and the board's back where
 // the part does not say. Assumed.
 const caseShare = 0.5
+
+// boardKgPerM2 is the mass of a bare board over its area where the part does not say: 1.6 mm of aluminium at
+// 2700 kg/m3. Assumed.
+const boardKgPerM2 = 0.0016 * 2700
 
 // pitch reads the distance of the dies in one direction, which only one die there can do without.
 func pitch(f key.Fields, own string, dies int) float64 {

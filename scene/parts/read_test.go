@@ -77,7 +77,7 @@ func TestReadModule(t *testing.T) {
 	want := Module{
 		Name: "pair", About: "two dies", DiesAlong: 2, DiesAcross: 1, PitchAlongM: 0.008, ParallelPaths: 2,
 		ReferenceC: 85, FluxPerK: -0.002, VoltsPerK: -0.0015, ResistanceKPerW: 6, CaseResistanceKPerW: 3, HighestA: 0.7, HighestJunctionC: 120, RadiantEfficiency: 0.4,
-		Spectrum: "white-3000", LmPerW: Builtin().Spectra["white-3000"].LmPerW, BoardLengthM: 0.025, BoardWidthM: 0.0254, Holes: []Hole{{-0.01, 0, 0.003}},
+		Spectrum: "white-3000", LmPerW: Builtin().Spectra["white-3000"].LmPerW, BoardLengthM: 0.025, BoardWidthM: 0.0254, MassKg: 0.0016 * 2700 * 0.025 * 0.0254, Holes: []Hole{{-0.01, 0, 0.003}},
 		Maintenance: []Maintenance{{55, 1.684e-6, 0.9639, 10000}, {85, 3.354e-6, 0.9525, 10000}}, Price: Money{2.5, "USD"},
 	}
 	curves := cmpopts.IgnoreFields(Module{}, "FluxLm", "ForwardV")

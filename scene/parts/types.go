@@ -58,6 +58,7 @@ type Module struct {
 	Spectrum                  string  // name of the spectrum
 	LmPerW                    float64 // luminous efficacy of radiation of the spectrum, as Spectrum has it
 	BoardLengthM, BoardWidthM float64 // board along and across the rail
+	MassKg                    float64
 	Holes                     []Hole
 	Maintenance               []Maintenance
 	Price                     Money
@@ -81,6 +82,7 @@ type Optic struct {
 	Efficiency               float64 // share of the dies' flux that leaves the optic
 	StrayShare               float64 // share of the leaving flux that is spread as a Lambertian
 	File                     string  // measured distribution beside the scene, empty where none
+	MassKg                   float64 // 0 where not given
 	BeamOf                   string  // the optic that this one is, but for its angles; empty where it stands by itself
 	Price                    Money
 }
@@ -105,8 +107,29 @@ type Profile struct {
 	ConductivityWPerMK float64
 	Emissivity         float64
 	Slots              []Slot
+	WallM              float64 // thickness of the metal under the emitting face
+	FinCount           int     // fins along the back, the outer ones at its edges; 0 for none
+	FinThicknessM      float64
+	Metal              Metal
+	SecondMomentM4     float64 // second moment of area about the level axis; 0 where not given
 	PricePerM          Money
 }
+
+// Metal is what a profile is made of.
+type Metal int
+
+// The metals of profiles.
+const (
+	Aluminium Metal = iota
+	Steel
+	StainlessSteel
+)
+
+// Solid tells whether the bar is one piece of metal.
+func (p Profile) Solid() bool { return p.MetalM2 >= solidShare*p.WidthM*p.HeightM }
+
+// solidShare is the share of its outline that a solid bar fills at least: rounded edges and grooves take the rest.
+const solidShare = 0.9
 
 // Slot is a groove along the emitting face where no screw can hold, placed from the middle line, metres.
 type Slot struct{ AcrossM, WidthM float64 }

@@ -99,6 +99,8 @@ var wrong = []struct{ name, text, want string }{
 
 	{"profile: too much metal", "profiles: {a: {based_on: flat-60x5, metal: 301 mm2}}\n", `own.yaml:1:44: profiles.a.metal: 301 mm2 of metal do not fit into 60 mm by 5 mm`},
 	{"module: case resistance", "modules: {a: {based_on: quad-neutral, thermal_resistance: 2 K/W, case_resistance: 3 K/W}}\n", `own.yaml:1:83: modules.a.case_resistance: 3 K/W is more than the whole thermal resistance, 2 K/W`},
+	{"profile: thick wall", "profiles: {a: {based_on: flat-60x5, wall: 6 mm}}\n", `own.yaml:1:43: profiles.a.wall: a wall of 6 mm is thicker than the bar, 5 mm`},
+	{"profile: wide fins", "profiles: {a: {based_on: flat-60x5, fins: {count: 31, thickness: 2 mm}}}\n", `own.yaml:1:43: profiles.a.fins: 31 fins of 2 mm are wider than the bar, 60 mm`},
 	{"profile: slot off the bar", "profiles: {a: {based_on: flat-60x5, slots: [{across: 28 mm, width: 8 mm}]}}\n", `own.yaml:1:45: profiles.a.slots[0]: the slot runs over the edge of a bar that is 60 mm wide`},
 
 	{"profile: base's slot off the bar", "profiles: {a: {based_on: bar-40x20, width: 6 mm, metal: 90 mm2}}\n", `own.yaml:1:15: profiles.a.slots: the slot runs over the edge of a bar that is 6 mm wide`},
