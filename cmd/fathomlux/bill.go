@@ -177,8 +177,9 @@ func buildSteps(a *wired) []step {
 		{"test", "Bench test: " + lowTestText(a) + " Every module of the string must light up."},
 		{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that is already on " +
 			"without a load gives the strings a surge. Switch on, and after half an hour compare with the test card."},
+		{"", ingressText(a.scene)},
 		{"hang", "Hang the light. " + unit.Capital(hangingText(rails, a.units)) + ". Add a safety cord that carries each rail " +
-			"alone. Keep joints above the rim and out of the spray, and leave the air round the rail free."},
+			"alone. Keep joints above the rim and out of the spray. Leave the air round the rail free."},
 		{"warm", "After the first two hours measure how warm the rail is, before anybody touches it."},
 	}
 	without := "join test connect warm"

@@ -67,8 +67,11 @@ var hazards = []hazard{
 		"blue and violet light is more harmful to the eye than it looks (IEC 62471): do not look into it",
 		", however dim it seems"},
 	{"module", oddLight, "%[1]s", ""},
-	{"check wire bill hang", powered, "mains beside water: use a residual-current device (RCD; GFCI in North " +
-		"America)", ", drip loops, and a place for the driver where it can neither fall in nor be splashed; " + codesDecide},
+	{"check wire bill hang", powered, "mains beside water: use a residual-current device (RCD of 30 mA, type A; GFCI of " +
+		"5 mA in North America)", ", which sees no fault behind an isolated output, drip loops, and a place for the driver " +
+		"where it can neither fall in nor be splashed; " + codesDecide},
+	{"bill hang", powered, "a light over a tank meets IEC 60598-2-11 (aquarium luminaires), its drivers IEC 61347-2-13, " +
+		"its light IEC 62471 and IEC TR 62778", ", beside the local code; this plan shows none of them to be met"},
 	{"wire bill hang", protections, "driver %[1]s: %[2]s", "%[3]s"},
 	{"check drill hang", aboveTank, "a rail above %[1]s: hang it so that it cannot fall in",
 		" or load a pane that was not made to carry it; each hanger, and the rim, hood or ceiling that holds it, must bear " +

@@ -112,3 +112,26 @@ func hangingText(list []drilling.Layout, u unit.System) string {
 	}
 	return strings.Join(all, ". ")
 }
+
+// saltGPerKg is the salinity from which water counts as salt: brackish and more. Chosen.
+const saltGPerKg = 5
+
+// ingressText says how water is kept out, by what the tank is. Common practice, no published source.
+func ingressText(sc *scene.Scene) string {
+	text := "Keep water out. Coat pads and joints with a conformal coating, but no die and no lens; lead each cable into " +
+		"a housing or hood through a gland, with a loop before it that hangs lower, where drops fall off."
+	if sc.Tank.Cover == nil {
+		text += " The tank is open: put a splash guard between modules and water, a clear pane on a gasket round the rail, " +
+			"and give it as tank.cover, since it takes light."
+	} else {
+		text += " The cover stops splashes, not moist air at its edges: set the driver and all joints outside it."
+	}
+	if sc.Ambient.Hood != nil {
+		text += " A closed hood fills with moist air: keep mains out of it, and seal what stays in it with gaskets."
+	}
+	if sc.Tank.Water.SalinityGPerKg >= saltGPerKg {
+		text += " Salt creeps along cables, conducts and corrodes: use screws of stainless steel A4, an anodised or painted " +
+			"rail and tinned wire, leave no copper bare, and wipe salt off each month with the mains off."
+	}
+	return text
+}

@@ -186,6 +186,7 @@ func (a heatAnswer) brief() answer.Answer {
 // parts are the figures of the balance.
 func (a heatAnswer) parts() answer.Answer {
 	op := a.op
+	waterW, waterK := operating.WaterHeat(a.scene, op)
 	hood := func(key, title string, c float64) answer.Figure {
 		return known(a.scene.Ambient.Hood != nil, answer.Figure{Key: key, Title: title, Unit: "°C", Value: c})
 	}
@@ -195,6 +196,8 @@ func (a heatAnswer) parts() answer.Answer {
 		amount("light_w", "of it, light", "W", 1, op.LightW),
 		amount("heat_w", "of it, heat", "W", 1, op.HeatW),
 		amount("given_to_air_w", "heat to the air", "W", 1, op.LossW),
+		amount("light_to_water_w", "light to the water at most, where it ends as heat", "W", 1, waterW),
+		known(waterK > 0, amount("water_k_per_day", "which warms the water without losses by", "K a day", 2, waterK)),
 		amount("cold_lm", "rated LED flux", "lm", 0, op.RatedLm),
 		amount("warm_lm", "LED flux at operating temperature", "lm", 0, op.FluxLm),
 		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},

@@ -92,3 +92,16 @@ func TestLives(t *testing.T) {
 		t.Errorf("a part without tests: %+v", lives)
 	}
 }
+
+// TestWaterHeat by hand: 1.18 * 0.43 * 0.42 m are 0.213108 m3, which take 888.660 kJ a kelvin when fresh and 2.1 % less at 35 g/kg;
+// each watt of light for 9 h is 32.4 kJ, so 0.0364594 K a watt and day, and 0.0372415 K in the sea.
+func TestWaterHeat(t *testing.T) {
+	for salt, want := range map[string]float64{"0 g/kg": 0.0364594, "35 g/kg": 0.0372415} {
+		s := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "salinity: 0 g/kg", "salinity: "+salt))
+		o := operate(t, s)
+		w, k := operating.WaterHeat(s, o)
+		if w != o.LightW || w == 0 || math.Abs(k/w-want) > 1e-6 {
+			t.Errorf("%s: %g W and %g K a day, which is %g K a watt; want %g", salt, w, k, k/w, want)
+		}
+	}
+}
