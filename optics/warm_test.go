@@ -60,7 +60,7 @@ func TestMapOfWhatGetsTooHot(t *testing.T) {
 		t.Errorf("cold light warns of heat: %q", cold.Warnings)
 	}
 	m = compute(t, scenetest.Read(t, scenetest.Shelf, tropics...), Options{StepM: 0.02})
-	if !m.Junctions.Warm || !strings.Contains(m.Warnings[0].String(), "above its highest of 125 °C") {
+	if !m.Junctions.Warm || !strings.Contains(m.Warnings[0].String(), "above its limit of 125 °C") {
 		t.Errorf("junctions %+v, warnings %q", m.Junctions, m.Warnings)
 	}
 }

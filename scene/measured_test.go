@@ -65,7 +65,7 @@ func TestMeasuredWarningsAreTheScenes(t *testing.T) {
 	for want, pair := range map[string][2]string{
 		"lens.ies:6:9: the vertical angles end at 85°, where there are still 9 cd": {"90\n0\n200 100 0 0", "85\n0\n200 100 0 9"},
 		"goes above its horizon and counts as spill":                               {"60 90\n0\n200 100 0 0", "60 180\n0\n200 100 50 0"},
-		"the distribution of lens, lens.ies, is dark in its middle":                {"200 100", "0 100"},
+		"the distribution of lens, lens.ies, has no light on its axis":             {"200 100", "0 100"},
 	} {
 		s, err := lensScene(t, strings.Replace(measuredLens, pair[0], pair[1], 1))
 		if err != nil {

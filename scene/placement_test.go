@@ -32,7 +32,7 @@ func TestOddButLegal(t *testing.T) {
 		{"strings that do not divide", []string{"count: 6, spacing: 180 mm", "count: 5, spacing: 180 mm, centre: 420 mm", "from: 570 mm, to: 610 mm", "from: 1100 mm, to: 1140 mm"}, []string{"foyer.yaml:21:9: wiring: 5 modules cannot be divided into 2 strings of equal length; strings that serve: 1, 5"}},
 		{"a driver that does not fit", []string{"strings: 2", "strings: 1"}, []string{"wiring: cc-700 does not fit 1 string of 6"}},
 		{"before the front", []string{"y: 215 mm", "y: 5 mm"},
-			[]string{"rails[0]: the rail reaches beyond the tank's front or back: its middle is at y = 5 mm"}},
+			[]string{"rails[0]: the rail reaches beyond the tank's front or back: its centre line is at y = 5 mm"}},
 		{"lower than the rim", []string{"length: 1100 mm", "length: 1300 mm", "above_water: 160 mm", "above_water: 50 mm"},
 			[]string{"rails[0]: the rail reaches beyond the tank's ends but hangs 10 mm below the rim"}},
 		{"too many amperes", []string{"quad-neutral", "weak"}, []string{"rails[0].modules.current: 350 mA is above the highest current of weak, 300 mA"}},

@@ -49,11 +49,11 @@ run, but there may be better places that the search does not find.`,
 	bindOptics(c, &o.optics, "to choose among")
 	f := c.Flags()
 	f.StringVar(&o.gap, "gap", "10 mm", "least distance between neighbouring boards, room for a soldering iron")
-	f.StringVar(&o.round, "round", "1 mm", "places are whole multiples of this from the rail's left end")
-	f.StringArrayVar(&o.keepOuts, "keep-out", nil, "stretch of all rails where no board may be, as x in the tank's axes: "+
+	f.StringVar(&o.round, "round", "1 mm", "round places to multiples of this, from the rail's left end")
+	f.StringArrayVar(&o.keepOuts, "keep-out", nil, "range of x, in the tank's axes, where no board may sit on any rail: "+
 		"560mm:620mm; may be repeated")
 	f.BoolVar(&o.noMirror, "no-mirror", false,
-		"do without symmetry: an odd module need not sit in the middle")
+		"allow asymmetric arrangements: an odd module need not sit in the middle")
 	f.StringArrayVar(&o.vary, "vary", nil,
 		"height, tilt, y or depth to choose among, such as height=120mm:220mm:20mm; may be repeated")
 	f.StringVar(&o.current, "current", "",

@@ -26,7 +26,7 @@ func newBillCommand(s streams) *cobra.Command {
 	var o billOptions
 	c := &cobra.Command{
 		Use:   "bill SCENE",
-		Short: "list what to buy, in which order to build, and what a meter should read",
+		Short: "list what to buy, the order of work, and what a meter should read",
 		Long: `Counts the parts of a scene with prices, sums by currency, spares, screws and wire (bill.csv), and writes the
 order of work with its cautions (build-sheet.txt) and the voltage and current to expect at each terminal
 (test-card.csv). The wiring is that of the command wire. The order of work is common practice, no published source.`,
@@ -40,7 +40,7 @@ order of work with its cautions (build-sheet.txt) and the voltage and current to
 // bindSpare adds the flag of the commands that count spares.
 func bindSpare(c *cobra.Command, spare *string) {
 	c.Flags().StringVar(spare, "spare", "10 %",
-		"modules and optics to buy in addition to those that are built in, rounded up for each part")
+		"spare modules and optics to buy, as a share, rounded up for each part")
 }
 
 // shopping is a bill with what belongs to it.
@@ -85,7 +85,7 @@ func spareText(share float64) string {
 	if share == 0 {
 		return "spares: none"
 	}
-	return fmt.Sprintf("spares: %s %% of modules and optics, rounded up for each part; of wire 10 %% over (common "+
+	return fmt.Sprintf("spares: %s %% of modules and optics, rounded up for each part, and 10 %% of wire (common "+
 		"practice, no published source)", number(100*share))
 }
 
@@ -100,7 +100,7 @@ func totalText(b bill.Bill) string {
 		text = "total: no price is known"
 	}
 	if b.Blank > 0 {
-		text += fmt.Sprintf("; %s without a price not counted", unit.Several(b.Blank, "line"))
+		text += fmt.Sprintf(", without the price of %s", unit.Several(b.Blank, "line"))
 	}
 	return text
 }
@@ -162,25 +162,26 @@ const lowTestShare = 0.1
 func buildSteps(a *wired) []step {
 	rails := layouts(a.scene)
 	steps := []step{
-		{"cut", "Cut the rails and drill them (command drill). " + holdsText(rails) + " Wipe off oil and chips."},
+		{"cut", "Cut the rails and drill them (see the command drill). " + holdsText(rails) + " Wipe off oil and chips."},
 		{"solder", "Tin the pads of the boards and the ends of the leads, and solder all leads before a board " +
-			"meets the rail: the metal of the rail would draw the heat out of the joint. Mark plus and minus. " +
+			"is on the rail: the rail would draw heat away from the joint. Mark plus and minus. " +
 			leadsText(a)},
-		{"compound", "Spread heat-conducting compound on the back of each board, thin and without gaps; a dry " +
-			"joint has several times the resistance."},
-		{"", "Screw the boards down crosswise with insulating washers, until they lie flat. With a meter, find no " +
-			"connection between the rail and any lead."},
-		{"", "Put the optics on. Keep fingers and compound off dies and lenses."},
-		{"find", "Find the driver first: none of the parts feeds these modules as they are wired. Until one does, join " +
+		{"compound", "Spread thermal compound on the back of each board, thinly and without gaps; a dry joint has " +
+			"several times the thermal resistance."},
+		{"", "Screw the boards down with insulating washers, tightening crosswise, until they lie flat. Check with a " +
+			"meter that no lead is connected to the rail."},
+		{"", "Fit the optics. Keep fingers and compound off dies and lenses."},
+		{"find", "Find a driver first: no known driver can feed these modules as they are wired. Until one does, connect " +
 			"no strings, test nothing and switch nothing on; the strings below say what would fit."},
-		{"join", "Join the modules of each string in the order given below, plus to minus, and insulate each joint."},
-		{"test", "Bench test: " + lowTestText(a) + " Every module of the string must light up."},
+		{"join", "Connect the modules of each string in the order given below, plus to minus, and insulate each joint."},
+		{"test", "Bench test, one string at a time, with the light facing the bench: " + lowTestText(a) +
+			" Every module must light up."},
 		{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that is already on " +
-			"without a load gives the strings a surge. Switch on, and after half an hour compare with the test card."},
+			"gives the strings a surge. Switch on, and after half an hour compare with the test card."},
 		{"", ingressText(a.scene)},
 		{"hang", "Hang the light. " + unit.Capital(hangingText(rails, a.units)) + ". Add a safety cord that carries each rail " +
-			"alone. Keep joints above the rim and out of the spray. Leave the air round the rail free."},
-		{"warm", "After the first two hours measure how warm the rail is, before anybody touches it."},
+			"alone. Keep joints above the rim and out of the spray, and leave room for air around the rail."},
+		{"warm", "After the first two hours, measure the temperature of the rail before anybody touches it."},
 	}
 	without := "join test connect warm"
 	if slices.ContainsFunc(a.groups, func(g wiring.Group) bool { return g.Chosen.Fed() }) {
@@ -195,14 +196,14 @@ func leadsText(a *wired) string {
 	for _, g := range a.groups {
 		for i, w := range g.Wires {
 			if advice := w.Advice(); advice != "" {
-				list = append(list, fmt.Sprintf("string %d %s m of %s", g.Number(i), unit.Figure(w.LengthM, 2), advice))
+				list = append(list, fmt.Sprintf("string %d: %s m of %s", g.Number(i), unit.Figure(w.LengthM, 2), advice))
 			}
 		}
 	}
 	if len(list) == 0 {
 		return ""
 	}
-	return "Wire in all, out and back: " + strings.Join(list, ", ") + "."
+	return "Wire needed, out and back: " + strings.Join(list, "; ") + "."
 }
 
 // lowTestText says how to test at low current.
@@ -214,8 +215,7 @@ func lowTestText(a *wired) string {
 				1000*lowTestShare*g.CurrentA(), s.HighestV, s.PerString))
 		}
 	}
-	return "with a supply limited to " + strings.Join(list, "; to ") +
-		", string by string, the light turned to the bench."
+	return "limit the supply to " + strings.Join(list, "; to ") + "."
 }
 
 // sheetWidth is how wide the build sheet's text is, in letters.

@@ -49,15 +49,15 @@ var hazards = []hazard{
 		", and deburr each edge and hole: a burr lifts a board off the metal and cuts wires"},
 	{"drill cut", nil, "drill on the bench, never above the tank", ", and keep chips out of the water"},
 	{"solder", nil, "solder fumes: ventilate", ", wear eye protection, and wash your hands afterwards"},
-	{"compound", nil, "heat-conducting compound: wear gloves", ", and keep it off skin and out of the tank"},
+	{"compound", nil, "thermal compound: wear gloves", ", and keep it off skin and out of the tank"},
 	{"join", nil, "sharp edges: put a grommet into each hole that a cable passes", ""},
 	{"check wire bill join", stringVoltage, touchWords, ""},
 	{"driver", driverVoltage, touchWords, "; " + codesDecide},
 	{"wire bill connect", sharedDriver, "a fault in one string overloads others (modules at %[1]s mA): " +
 		"give each string a driver or a fuse", " rated for what its modules may carry"},
 	{"check wire bill connect", powered, "an isolated (SELV) supply is required",
-		": with any other, contacts may carry mains voltage and no limit for bare parts holds"},
-	{"wire bill connect", powered, "metal rail: earth or bond it as the local code asks", ""},
+		": with any other, contacts may carry mains voltage and no limit for bare parts applies"},
+	{"wire bill connect", powered, "metal rail: earth or bond it as the local code requires", ""},
 	{"wire bill connect", openVoltage, touchWords, ""},
 	{"connect", powered, "live contacts while you measure: use insulated probes",
 		", and let nothing bare touch you or the rail"},
@@ -68,16 +68,16 @@ var hazards = []hazard{
 		", however dim it seems"},
 	{"module", oddLight, "%[1]s", ""},
 	{"check wire bill hang", powered, "mains beside water: use a residual-current device (RCD of 30 mA, type A; GFCI of " +
-		"5 mA in North America)", ", which sees no fault behind an isolated output, drip loops, and a place for the driver " +
-		"where it can neither fall in nor be splashed; " + codesDecide},
-	{"bill hang", powered, "a light over a tank meets IEC 60598-2-11 (aquarium luminaires), its drivers IEC 61347-2-13, " +
-		"its light IEC 62471 and IEC TR 62778", ", beside the local code; this plan shows none of them to be met"},
+		"5 mA in North America)", ", drip loops, and a place for the driver where it can neither fall in nor be splashed; the " +
+		"device detects no fault behind an isolated output; " + codesDecide},
+	{"bill hang", powered, "a light over a tank must meet IEC 60598-2-11 (aquarium luminaires), its drivers IEC " +
+		"61347-2-13, its light IEC 62471 and IEC TR 62778", ", besides the local code; this plan proves none of that"},
 	{"wire bill hang", protections, "driver %[1]s: %[2]s", "%[3]s"},
 	{"check drill hang", aboveTank, "a rail above %[1]s: hang it so that it cannot fall in",
 		" or load a pane that was not made to carry it; each hanger, and the rim, hood or ceiling that holds it, must bear " +
 			"%[2]s, %[3]d times its load (IEC 60598-1, 4.14)"},
 	{"meter hang", nil, "unplug the light before hands or tools go into the tank", ""},
-	{"heat", tooHot, "too hot, do not build it so: %[1]s", ""},
+	{"heat", tooHot, "too hot, do not build it like this: %[1]s", ""},
 	{"check map compare arrange heat bill warm", hotMetal, "%[1]s", "%[2]s"},
 	{"warm", nil, "begin with little light and raise it in steps over weeks",
 		": plants and corals need time to adapt"},
@@ -265,7 +265,7 @@ func unfit(f situation, say func(...any)) {
 	for _, g := range f.groups {
 		switch fit := g.Chosen.Fit; {
 		case fit == nil:
-			say("the modules at "+tenth(1000*g.CurrentA())+" mA: no driver of the parts feeds them so", "")
+			say("the modules at "+tenth(1000*g.CurrentA())+" mA: no known driver can feed them as they are wired", "")
 		case !fit.Fits:
 			say("driver "+fit.Driver.Name+", which does not fit", ": "+strings.Join(words(fit.Reasons), "; "))
 		}
@@ -282,7 +282,7 @@ func protections(f situation, say func(...any)) {
 		promise, limits := protection(driver.IP), ""
 		if !strings.HasSuffix(promise, keepDry) {
 			limits = "; the test is of new units in fresh water and covers neither salt water nor plugs and joints outside " +
-				"the housing, and a driver that fell in is not safe to touch"
+				"the housing, and a driver that has fallen in is not safe to touch"
 		}
 		say(driver.Name, promise, limits)
 	}
@@ -296,11 +296,11 @@ func protection(ip string) string {
 		return "no protection code is known" + keepDry
 	}
 	promise := map[byte]string{'5': "withstands jets of water", '6': "withstands strong jets of water",
-		'7': "withstands 1 m of water for 30 min, but jets only where 5 or 6 is marked too",
-		'8': "withstands immersion as its maker states, but jets only where 5 or 6 is marked too"}[ip[3]]
+		'7': "withstands 1 m of water for 30 min, but jets only if 5 or 6 is marked too",
+		'8': "withstands immersion as its maker states, but jets only if 5 or 6 is marked too"}[ip[3]]
 	switch {
 	case promise == "":
-		return ip + " (IEC 60529) promises no more than drops or spray at best" + keepDry
+		return ip + " (IEC 60529) covers dripping or spray at most" + keepDry
 	case ip[2] == '6':
 		promise = "is dust-tight and " + promise
 	}
@@ -329,7 +329,7 @@ func hotMetal(f situation, say func(...any)) {
 				"guard it, and let it and its driver cool before you touch them", heat.TouchC))
 		case boardC > heat.TouchC:
 			say(fmt.Sprintf("hot boards: on %s they reach %s °C", name, aboveTouch(boardC)), fmt.Sprintf(", above the %d °C "+
-				"that a hand bears, though the rail does not: let them cool before you touch them", heat.TouchC))
+				"that is safe to touch, though the rail is cooler: let them cool before you touch them", heat.TouchC))
 		}
 	}
 }

@@ -30,8 +30,8 @@ func newCheckCommand(s streams) *cobra.Command {
 	var o checkOptions
 	c := &cobra.Command{
 		Use:   "check SCENE...",
-		Short: "list the faults of scenes, and warn of what is unusual in them",
-		Long: `Reads each scene file with everything it names and lists every fault with its place. For a sound scene it shows
+		Short: "list the faults in scenes, and warn of what is unusual in them",
+		Long: `Reads each scene file with everything it names and lists every fault with its place. For a valid scene it shows
 what the file describes, what is unusual in it (warnings) and what can hurt somebody (cautions). Warnings and cautions
 leave the exit status at 0, unless --strict is given.`,
 		Example: "fathomlux check scene.yaml\nfathomlux check --json foyer.yaml shelf.yaml",

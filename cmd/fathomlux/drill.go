@@ -30,14 +30,14 @@ func newDrillCommand(s streams) *cobra.Command {
 	var o drillOptions
 	c := &cobra.Command{
 		Use:   "drill SCENE",
-		Short: "print where to drill each rail: a template at true size and a table",
-		Long: `Writes a template at true size for each rail (PDF, on pages of A4 or Letter that overlap, and SVG in one piece)
+		Short: "show where to drill each rail: a full-size template and a table",
+		Long: `Writes a full-size template for each rail (PDF, on overlapping pages of A4 or Letter, and SVG in one piece)
 and a table (CSV) of the distances from the rail's left end, in mm and to the nearest 1/32 in.
 
-The template shows the face that carries the modules, turned up, with the left end on the left: the front edge is then
-on the far side. A part's holes count from the middle of the board, along to the right and across to the back. Each
-module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given. What is drilled for the
-screws follows from the profile: a tap drill in thick metal, a clearance hole for a nut behind a thin wall, nothing over
+The template shows the face that carries the modules, facing up, with the left end on the left: the front edge is then
+on the far side. A part's holes are measured from the centre of the board, along to the right and across to the back.
+Each module gets a wire hole of 6 mm (common practice) beside it, unless --no-wire-holes is given. The profile decides
+what is drilled for the screws: a tap drill in thick metal, a clearance hole for a nut behind a thin wall, nothing over
 a slot that takes slot nuts. Hanger holes are where the scene has them (rails.hangers), or where the rail sags least;
 mass, load of each hanger and sag are shown.`,
 		Example: "fathomlux drill scene.yaml\nfathomlux drill scene.yaml --paper letter --rail main --no-wire-holes",

@@ -39,7 +39,7 @@ func newHeatCommand(s streams) *cobra.Command {
 	var o heatOptions
 	c := &cobra.Command{
 		Use:   "heat SCENE",
-		Short: "show how warm rail and junctions get, and how much light that costs",
+		Short: "show how warm the rail and the junctions get, and how much light that costs",
 		Long: `Balances electrical power, light and heat of all modules on their rails in still air: the rail conducts heat
 along itself and gives it to the air by natural convection and radiation; flux and voltage follow the junctions. The
 watts of light are the flux over the luminous efficacy of radiation of the spectrum; what an optic absorbs heats its
@@ -54,13 +54,13 @@ fathomlux heat scene.yaml --air "30 C" --hood "1200 mm x 450 mm x 120 mm" --marg
 	o.bind(c)
 	o.bindFormat(c)
 	f := c.Flags()
-	f.StringVar(&o.air, "air", "", "temperature of the room in place of the scene's, such as \"30 C\"")
-	f.StringVar(&o.hood, "hood", "", "closed box over the rails in place of the scene's, as length x width x height such "+
+	f.StringVar(&o.air, "air", "", "temperature of the room instead of the scene's, such as \"30 C\"")
+	f.StringVar(&o.hood, "hood", "", "closed box over the rails instead of the scene's, as length x width x height such "+
 		"as \"1200 mm x 450 mm x 120 mm\", or none")
 	f.StringArrayVar(&o.without, "without", nil,
 		"dead modules, as a rail and numbers on it: main:3, main:2,5 or main:1-3; may be repeated")
 	f.Float64Var(&o.marginK, "margin", usualMarginK,
-		"kelvins that every junction should stay below its limit; advice is given where one does not")
+		"least margin of a junction to its highest temperature, in kelvins; advice is given where it is less")
 	f.IntVar(&o.samples, "samples", usualSamples, "samples in the parts' maintenance tests: 20 or more allow a "+
 		"projection to 6 times the length of the test, 10 to 19 to 5.5 times")
 	return command(s, c, &o.given, o.run)
@@ -193,16 +193,16 @@ func (a heatAnswer) parts() answer.Answer {
 	return answer.Answer{
 		a.moduleTable(),
 		amount("electrical_w", "power input", "W", 1, op.ElectricalW),
-		amount("light_w", "of it, light", "W", 1, op.LightW),
-		amount("heat_w", "of it, heat", "W", 1, op.HeatW),
+		amount("light_w", "radiant power", "W", 1, op.LightW),
+		amount("heat_w", "heat", "W", 1, op.HeatW),
 		amount("given_to_air_w", "heat to the air", "W", 1, op.LossW),
-		amount("light_to_water_w", "light to the water at most, where it ends as heat", "W", 1, waterW),
-		known(waterK > 0, amount("water_k_per_day", "which warms the water without losses by", "K a day", 2, waterK)),
-		amount("cold_lm", "rated LED flux", "lm", 0, op.RatedLm),
-		amount("warm_lm", "LED flux at operating temperature", "lm", 0, op.FluxLm),
+		amount("light_to_water_w", "light into the water, at most", "W", 1, waterW),
+		known(waterK > 0, amount("water_k_per_day", "rise of the water's temperature by it, without losses", "K a day", 2, waterK)),
+		amount("rated_flux_lm", "rated LED flux", "lm", 0, op.RatedLm),
+		amount("flux_lm", "LED flux at operating temperature", "lm", 0, op.FluxLm),
 		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},
 		answer.Figure{Key: "lost_share", Value: 1 - op.RelativeFlux()},
-		answer.Figure{Key: "air_c", Title: "room", Unit: "°C", Digits: 1, Value: op.AirC},
+		answer.Figure{Key: "air_c", Title: "room air", Unit: "°C", Digits: 1, Value: op.AirC},
 		hood("hood_air_c", "air inside the hood", op.HoodAirC),
 		hood("hood_wall_c", "wall of the hood", op.HoodWallC),
 		answer.Figure{Key: "hottest_junction_c", Title: "hottest junction", Unit: "°C", Value: op.HottestJunctionC()},
@@ -212,7 +212,7 @@ func (a heatAnswer) parts() answer.Answer {
 		answer.Lines{List: []string{a.verdict()}, In: answer.Text}, // on a page it is the first sentence
 		answer.Figure{Key: "verdict", Value: a.verdict()},
 		a.adviceTable(), answer.Lines{List: a.adviceLines(), In: answer.People},
-		answer.Lines{Key: "formulas_stretched", List: finding.Lines(op.Stretched, finding.Note, unit.Metric),
+		answer.Lines{Key: "formulas_out_of_range", List: finding.Lines(op.Stretched, finding.Note, unit.Metric),
 			In: answer.JSON},
 		a.lifeTable(),
 	}
@@ -222,10 +222,10 @@ func (a heatAnswer) parts() answer.Answer {
 func (a heatAnswer) moduleTable() answer.Table {
 	t := answer.Table{Key: "modules", Title: "Temperatures and power of each module",
 		Columns: []answer.Column{{Key: "module", Title: "module"}, {Key: "part"}, lengthFigure("x_mm", "x", a.units, 0),
-			col("rail_c", "rail", "°C", 1), col("board_c", "board", "°C", 1), {Key: "case_c"}, col("junction_c", "junction", "°C", 1),
-			col("margin_k", "margin", "K", 1), {Key: "voltage_v"}, col("electrical_w", "power input", "W", 2),
-			{Key: "light_w"}, col("heat_w", "heat", "W", 2), {Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"},
-			col("", "of rated flux", "%", 1)}}
+			col("rail_c", "rail", "°C", 1), col("board_c", "board", "°C", 1), {Key: "case_c"},
+			col("junction_c", "junction", "°C", 1), col("margin_k", "margin", "K", 1), {Key: "voltage_v"},
+			col("electrical_w", "power input", "W", 2), {Key: "light_w"}, col("heat_w", "heat", "W", 2),
+			{Key: "flux_lm"}, {Key: "relative_flux"}, {Key: "dead"}, col("", "of rated flux", "%", 1)}}
 	for ri, r := range a.op.Rails {
 		for mi, m := range r.Modules {
 			own := a.scene.Rails[ri].Modules[mi]
@@ -234,8 +234,8 @@ func (a heatAnswer) moduleTable() answer.Table {
 				left = "dead"
 			}
 			t.Rows = append(t.Rows, []any{a.scene.SeatName(scene.Seat{Rail: ri, Module: mi}), own.Part.Name,
-				millimetres(own.XM), m.RailC, m.BoardC, m.CaseC, m.JunctionC, m.MarginK, m.VoltageV, m.ElectricalW, m.LightW, m.HeatW,
-				m.RatedLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
+				millimetres(own.XM), m.RailC, m.BoardC, m.CaseC, m.JunctionC, m.MarginK, m.VoltageV, m.ElectricalW,
+				m.LightW, m.HeatW, m.RatedLm * m.RelativeFlux, m.RelativeFlux, own.Dead, left})
 		}
 	}
 	return finer(t)
@@ -271,7 +271,7 @@ func alongTable(o *operating.Point) answer.Table {
 	return t
 }
 
-// verdict says in one sentence whether the parts bear the heat, and what it takes of the light.
+// verdict says in one sentence whether the parts stay below their limits, and how much light the heat costs.
 func (a heatAnswer) verdict() string {
 	o := a.op
 	if o.RatedLm == 0 {
@@ -283,8 +283,8 @@ func (a heatAnswer) verdict() string {
 		return "Too hot: " + why.Words(unit.Metric) + "; " + lost + "."
 	}
 	m := o.Rails[o.Tightest.Rail].Modules[o.Tightest.Module]
-	return fmt.Sprintf("The junctions stay below their highest temperature: module %s, which has the least margin, "+
-		"reaches %.0f °C, %.0f K below its %.0f °C; %s.",
+	return fmt.Sprintf("The junctions stay below their limit: module %s, which has the least margin, "+
+		"reaches %.0f °C, %.0f K below its limit of %.0f °C; %s.",
 		a.scene.SeatName(o.Tightest), m.JunctionC, m.MarginK, m.JunctionC+m.MarginK, lost)
 }
 
@@ -315,7 +315,7 @@ func (a heatAnswer) adviceTable() answer.Table {
 
 func (a heatAnswer) adviceLines() (lines []string) {
 	for _, one := range a.advice {
-		lines = append(lines, fmt.Sprintf("to keep junctions %s K below their highest temperature: %s", number(a.marginK),
+		lines = append(lines, fmt.Sprintf("to keep the junctions %s K below their limit: %s", number(a.marginK),
 			a.adviceText(one)))
 	}
 	return lines
@@ -352,8 +352,8 @@ func (f situation) adviceText(a heat.Advice) string {
 		ways = append(ways, words)
 	}
 	if len(ways) == 0 {
-		ways = []string{"neither a rail of four times the length nor less current within the parts' tables nor a known " +
-			"profile suffices by itself"}
+		ways = []string{"neither a rail of four times the length, nor less current within the parts' tables, nor a known " +
+			"profile is enough by itself"}
 	}
 	return scene.RailWord(a.Rail) + ": " + strings.Join(ways, "; or ")
 }
@@ -365,14 +365,14 @@ func (a heatAnswer) lifeTable() answer.Table {
 	if hours := a.scene.Wiring.HoursPerDay; hours > 0 {
 		years = col("l70_years", "at "+number(hours)+" h a day", "years", 1)
 	}
-	t := answer.Table{Key: "lives", Title: "How long the light lasts", Columns: []answer.Column{
-		{Key: "part", Title: "light of part"}, col("case_c", "hottest LED case (solder point)", "°C", 0),
-		col("judged_at_c", "tested at", "°C", 0), col("l70_h", fmt.Sprintf("L%.0f", 100*lifeShare), "h", 0),
-		{Key: "longer"}, years, {Key: "why_not"}, {Title: "remark"}}}
+	t := answer.Table{Key: "lifetimes", Title: "How long the light lasts", Columns: []answer.Column{
+		{Key: "part", Title: "part"}, col("case_c", "hottest case (solder point)", "°C", 0),
+		col("tested_at_c", "tested at", "°C", 0), col("l70_h", fmt.Sprintf("L%.0f", 100*lifeShare), "h", 0),
+		{Key: "at_least"}, years, {Key: "why_not"}, {Title: "remark"}}}
 	for _, l := range a.lives {
 		remark := l.Untested
 		if l.Beyond {
-			remark = fmt.Sprintf("or longer: a test of %.0f h cannot tell how much", l.TestedH)
+			remark = fmt.Sprintf("at least; a test of %.0f h allows no longer projection", l.TestedH)
 		}
 		t.Rows = append(t.Rows, []any{l.Part, l.CaseC, optional(l.TestC, l.Untested == ""),
 			optional(l.Hours, l.Untested == ""), l.Beyond, optional(l.Years, l.Years > 0), l.Untested, remark})

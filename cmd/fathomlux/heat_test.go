@@ -49,7 +49,7 @@ func TestLifeInWords(t *testing.T) {
 		t.Errorf("%q, want %q", table.Head(answer.Text), want)
 	}
 	for i, want := range [][]string{
-		{"quad", "36", "55", "60000", "18.2", "or longer: a test of 10000 h cannot tell how much"},
+		{"quad", "36", "55", "60000", "18.2", "at least; a test of 10000 h allows no longer projection"},
 		{"quad", "80", "80", "41000", "-", ""},
 		{"quad", "99", "-", "-", "-", "case at 99.0 C is not tested"},
 	} {

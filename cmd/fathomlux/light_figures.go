@@ -182,10 +182,10 @@ func balanceData(b result.FluxBalance) (list answer.Answer) {
 	return list
 }
 
-// balanceTable says where the lumens end, the largest end first; what would read as nothing is left out.
+// balanceTable says where the light ends up, the largest share first; what would read as nothing is left out.
 func balanceTable(b result.FluxBalance) answer.Table {
-	t := answer.Table{Title: fmt.Sprintf("Where the %.0f lm of the LEDs end", b.Emitted), In: answer.Page,
-		Columns: []answer.Column{{Title: "end"}, {Title: "flux", Unit: "lm"}, {Title: "share", Unit: "%", Digits: 1}}}
+	t := answer.Table{Title: fmt.Sprintf("Where the %.0f lm of the LEDs end up", b.Emitted), In: answer.Page,
+		Columns: []answer.Column{{Title: "where"}, {Title: "flux", Unit: "lm"}, {Title: "share", Unit: "%", Digits: 1}}}
 	for _, p := range balanceData(b) {
 		f := p.(answer.Figure)
 		if lm := f.Value.(float64); f.Title != "" && lm >= 0.0005*b.Emitted {
@@ -202,7 +202,7 @@ func kindTable(m *result.Map) answer.Table {
 		{Key: "mean_lx", Title: "mean", Unit: "lx", Say: figured(0)},
 		{Key: "mean_ppfd_umol_m2_s", Title: "mean", Unit: ppfdUnit, Say: figured(1)},
 		{Key: "share_from", Title: "least share", Say: percent}, {Key: "share_to", Title: "greatest share", Say: percent}}
-	t := answer.TableOf("kinds", columns, m.Kinds, func(k result.Kind) []any {
+	t := answer.TableOf("by_spectrum", columns, m.Kinds, func(k result.Kind) []any {
 		return []any{k.Name, k.Modules, k.Illuminance.Mean, k.PPFD.Mean, k.Shares.Min, k.Shares.Max}
 	})
 	t.Title = "Light by spectrum, plane " + m.KindsPlane
@@ -210,8 +210,8 @@ func kindTable(m *result.Map) answer.Table {
 }
 
 func junctionsData(j result.Junctions) answer.Answer {
-	return fields("warm", j.Warm, "lowest_c", optional(j.LowestC, j.Warm), "highest_c", optional(j.HighestC, j.Warm),
-		"relative_flux", j.RelativeFlux, "too_hot", j.TooHot.Words(unit.Metric))
+	return fields("at_operating_temperature", j.Warm, "lowest_c", optional(j.LowestC, j.Warm),
+		"highest_c", optional(j.HighestC, j.Warm), "relative_flux", j.RelativeFlux, "too_hot", j.TooHot.Words(unit.Metric))
 }
 
 func junctionsText(j result.Junctions) string {

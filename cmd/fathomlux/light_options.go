@@ -29,7 +29,7 @@ func (o *lightOptions) bind(c *cobra.Command, usual string) {
 }
 
 func (o *lightOptions) bindLight(c *cobra.Command, usual string) {
-	bindCold(c, &o.cold)
+	bindRatedFlux(c, &o.cold)
 	f := c.Flags()
 	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"5 mm\" (default "+usual+")")
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal is not met")

@@ -58,10 +58,10 @@ The page shows the light that the command map computes.`,
 		Example: "fathomlux live scene.yaml\nfathomlux live scene.yaml --port 8080 --step \"5 mm\"",
 	}
 	f := c.Flags()
-	f.IntVar(&o.port, "port", 0, "port to serve the page at; 0 takes a free one")
+	f.IntVar(&o.port, "port", 0, "port to serve the page on; 0 picks a free one")
 	f.StringVar(&o.step, "step", "", "cell size of the plane, such as \"10 mm\" (default about 6000 cells)")
-	f.IntVar(&o.workers, "workers", 0, "parallel workers (default one per core); never changes a result")
-	bindCold(c, &o.cold)
+	f.IntVar(&o.workers, "workers", 0, "parallel workers (default one per core); no effect on results")
+	bindRatedFlux(c, &o.cold)
 	return command(s, c, &o.given, o.run)
 }
 
@@ -135,7 +135,7 @@ func (o liveOptions) glance(sc *scene.Scene) (live.Glance, error) {
 func (o liveOptions) report(ctx context.Context, sc *scene.Scene) ([]byte, error) {
 	flags := []string{fmt.Sprintf("--workers=%d", o.workers)}
 	if o.cold {
-		flags = append(flags, "--cold")
+		flags = append(flags, "--rated-flux")
 	}
 	plain, err := plainReport(o.scene(), flags...)
 	if err != nil {

@@ -63,23 +63,23 @@ ends the program at once.`,
 	f.StringArrayVar(&o.without, "without", nil, "dead modules, as a rail and numbers on it: main:3, main:2,5 or "+
 		"main:1-3, or whole strings: string:2; may be repeated")
 	f.BoolVar(&o.tolerance, "tolerance", false,
-		"also say how far the light may differ in a tank that is built within the scene's tolerances")
-	f.BoolVar(&o.preview, "preview", false, "draw the goal's plane in the terminal too")
+		"also show how far the light may differ in a tank built within the scene's tolerances")
+	f.BoolVar(&o.preview, "preview", false, "also draw the goal's plane in the terminal")
 	f.BoolVar(&o.watch, "watch", false,
-		"repeat whenever the scene or a file that it names is saved; Ctrl-C ends")
+		"repeat whenever the scene or a file that it names is saved; Ctrl-C ends it")
 	return command(s, c, &o.given, o.run)
 }
 
 func (o *mapOptions) bindLight(c *cobra.Command) {
 	o.lightOptions.bindLight(c, "by the tank's size")
 	o.engineOptions.bind(c)
-	c.Flags().Float64Var(&o.maintenance, "maintenance", 1, "maintenance factor, for the ageing of LEDs and the dirt on "+
-		"panes, above 0 up to 1: the goal is judged with it")
+	c.Flags().Float64Var(&o.maintenance, "maintenance", 1, "maintenance factor, for ageing LEDs and dirty panes, "+
+		"above 0 and at most 1; the goal is judged with it")
 }
 
 func (o *mapOptions) run(ctx context.Context, s streams) error {
 	if o.json && (o.watch || o.preview) {
-		return errors.New("--json prints one document and nothing else; take out --watch and --preview, or --json")
+		return errors.New("--json prints one document and nothing else; remove --watch and --preview, or --json")
 	}
 	if !o.watch {
 		return o.once(ctx, s)
@@ -162,7 +162,7 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 	}
 	request.Sections, request.Maintenance, request.CellBytes = true, o.maintenance, gridCellBytes
 	if !(o.maintenance > 0 && o.maintenance <= 1) {
-		return request, look, fmt.Errorf("--maintenance: %g is not above 0 and up to 1", o.maintenance)
+		return request, look, fmt.Errorf("--maintenance: %g is not above 0 and at most 1", o.maintenance)
 	}
 	for _, text := range o.planes {
 		p, err := sc.Tank.Plane(text)
@@ -171,8 +171,8 @@ func (o mapOptions) resolve(sc *scene.Scene) (optics.Options, render.Look, error
 		}
 		for _, q := range request.Planes {
 			if math.Abs(q.DepthM-p.DepthM) < 1e-9 {
-				return request, look, fmt.Errorf("--plane: %s and %s are one plane, %s below the surface; give it once", q.Name,
-					p.Name, unit.Length.Say(p.DepthM))
+				return request, look, fmt.Errorf("--plane: %s and %s are the same plane, %s below the surface; give it once",
+					q.Name, p.Name, unit.Length.Say(p.DepthM))
 			}
 		}
 		request.Planes = append(request.Planes, p)
@@ -272,7 +272,7 @@ func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 	row("mean"+unitKey, "mean, "+t.Shown.Unit(), light, t.Mean)
 	row("min"+unitKey, "min, "+t.Shown.Unit(), light, t.Min)
 	row("min_over_mean", "U0 (min/mean)", unit.Ratio, t.MinOverMean)
-	from := "usual tolerance"
+	from := "default tolerance"
 	if len(t.Sources) > 0 && t.Sources[0].Given {
 		from = "tolerance of the scene"
 	}

@@ -29,8 +29,8 @@ func newMeterCommand(s streams) *cobra.Command {
 		Use:   "meter SCENE [READINGS.csv]",
 		Short: "fit the scene to the readings of a light meter",
 		Long: `Fits the modules' flux and the water's absorption to what a light meter showed in the tank, with 95 %
-intervals, names outliers, and writes the scene with the fitted values. With --sheet it writes a sheet to fill in at the
-tank.
+intervals, leaves out outliers, and writes the scene with the fitted values. With --sheet it writes a sheet to fill in
+at the tank.
 
 READINGS.csv has a header such as x_mm,y_mm,plane,lux or x_in,y_in,depth_mm,ppfd_umol_m2_s. The columns sensor and note
 may be added; each of several sensors has a factor of its own.
@@ -43,14 +43,14 @@ fathomlux meter --sheet scene.yaml`,
 	}
 	o.bind(c)
 	o.bindFormat(c)
-	bindCold(c, &o.cold)
+	bindRatedFlux(c, &o.cold)
 	f := c.Flags()
 	f.BoolVar(&o.sheet, "sheet", false,
 		"write meter-sheet.csv and meter-sheet.txt to fill in: where to measure")
 	f.StringVar(&o.error, "error", "3%",
-		"standard error of one reading; where the readings scatter more, their own scatter is used")
+		"standard error of one reading; where the readings scatter more, that scatter is used")
 	f.StringVar(&o.cosineError, "cosine-error", "0%",
-		"limit of the sensor's cosine error; it widens the intervals and changes no value")
+		"limit of the sensor's cosine error; it widens the intervals and changes no fitted value")
 	return command(s, c, &o.given, o.run)
 }
 

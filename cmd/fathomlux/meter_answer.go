@@ -14,7 +14,7 @@ func (o *meterOptions) answer(f *result.Fit, files []output.File) answer.Answer 
 	percent := func(key, title string, share float64) answer.Figure {
 		return answer.Figure{Key: key, Title: title, Unit: "%", Digits: 1, Value: roundTo(100*share, 1e-4)}
 	}
-	about := fmt.Sprintf("%s: %s", titleOr(f.Title), unit.Several(len(f.Readings), "reading"))
+	about := unit.Several(len(f.Readings), "reading")
 	if f.Outliers > 0 {
 		about += fmt.Sprintf(", %d of them left out", f.Outliers)
 	}
@@ -23,7 +23,7 @@ func (o *meterOptions) answer(f *result.Fit, files []output.File) answer.Answer 
 		"absorption", absorption(f), "no_absorption", f.NoAbsorption.Words(o.system()), "sensors", sensorTable(f)),
 		answer.Lines{List: []string{about}}, intervalTable(f),
 		percent("residual_standard_deviation_percent", "residual standard deviation of one reading", f.Scatter),
-		percent("stated_error_percent", "standard error stated for it", f.Stated),
+		percent("stated_error_percent", "standard error stated for one reading", f.Stated),
 		percent("leave_one_out_percent", "cross-validation error (each reading from the others)", f.LeaveOneOut),
 		percent("before_percent", "deviation before the fit", f.Before),
 		fields("degrees_of_freedom", f.Dof, "left_out", f.Outliers, "list", residualTable(f)),

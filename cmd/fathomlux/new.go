@@ -69,7 +69,7 @@ server completes and checks with it while you type, if the first line of the sce
 
   # yaml-language-server: $schema=scene.schema.json
 
-It knows keys, units and built-in parts; faults that only a whole scene shows are found by check.`,
+It knows keys, units and built-in parts; faults that only the whole scene shows are found by check.`,
 		Example:   "fathomlux schema parts > parts.schema.json\nfathomlux schema > scene.schema.json",
 		ValidArgs: []string{"scene", "parts"},
 	}
@@ -128,7 +128,7 @@ func limits() []limit {
 func newLimitsTopic() *cobra.Command {
 	return &cobra.Command{
 		Use:   "limits",
-		Short: "list the limits of the program, and which key or flag each belongs to",
+		Short: "list the limits of the program, and the key or flag that each applies to",
 		Long: "A value above its limit is refused before anything is computed, and nothing is written.\n\n" + limitsText() +
 			"\nMemory is predicted from cells, planes, modules, workers and mirror images.",
 	}

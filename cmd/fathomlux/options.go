@@ -34,13 +34,13 @@ type common struct {
 // bindOut adds the flags of every command that writes files.
 func (o *common) bindOut(c *cobra.Command) {
 	f := c.Flags()
-	f.StringVarP(&o.out, "out", "o", "", "folder for what is written (default out/ and the name of the scene file)")
+	f.StringVarP(&o.out, "out", "o", "", "folder to write to (default out/ and the scene file's name)")
 	o.bindSaying(c)
 }
 
 // bindSaying adds the flags that say what is printed.
 func (o *common) bindSaying(c *cobra.Command) {
-	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
+	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document and nothing else on standard output")
 	c.Flags().BoolVar(&o.quiet, "quiet", false, "print only the verdict")
 }
 
@@ -49,7 +49,7 @@ func (o *common) bind(c *cobra.Command) {
 	f := c.Flags()
 	choose(f, &o.units, "units", "unit of lengths in texts and pictures; CSV and JSON stay in mm", "metric", "us")
 	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
-	f.IntVar(&o.workers, "workers", 0, "parallel workers (default one per core); never changes a result")
+	f.IntVar(&o.workers, "workers", 0, "parallel workers (default one per core); no effect on results")
 }
 
 // bindFormat adds the flag of the commands that write pictures as files.
@@ -58,9 +58,9 @@ func (o *common) bindFormat(c *cobra.Command) {
 		string(style.PDF))
 }
 
-func bindCold(c *cobra.Command, cold *bool) {
-	c.Flags().BoolVar(cold, "cold", false, "use the rated flux, at the parts' test temperature, in place of the flux at "+
-		"operating temperature")
+func bindRatedFlux(c *cobra.Command, rated *bool) {
+	c.Flags().BoolVar(rated, "rated-flux", false, "use the rated flux, at the parts' test temperature, instead of the "+
+		"flux at operating temperature")
 }
 
 // system is the one that lengths in texts are written in.
@@ -128,14 +128,14 @@ type engineOptions struct {
 func (o *engineOptions) bind(c *cobra.Command) {
 	f := c.Flags()
 	o.flags = f
-	choose(f, &o.engine, "engine", "full: all light, as the other commands have it; traced: all by photons, and "+
-		"straight: only what is neither reflected diffusely nor scattered back, each to check the first by",
+	choose(f, &o.engine, "engine", "full: all light, as in the other commands; to check it: traced, all light by "+
+		"tracing photons; straight, only light that is neither reflected diffusely nor scattered back",
 		optics.Engines()...)
 	f.Uint64Var(&o.seed, "seed", 1,
-		"seed of the photons; one seed gives the same bytes for any number of workers")
-	f.Int64Var(&o.photons, "photons", 0, "photons that traced follows (default as many as --error needs)")
-	f.StringVar(&o.err, "error", "", "standard error of a cell to trace to, as a share of the plane's mean, such as "+
-		"\"0.5 %\" (default 5 %)")
+		"random seed of the photons; a seed gives the same bytes with any number of workers")
+	f.Int64Var(&o.photons, "photons", 0, "photons for traced (default as many as --error needs)")
+	f.StringVar(&o.err, "error", "", "trace until the standard error of a cell is this share of the plane's mean, "+
+		"such as \"0.5 %\" (default 5 %)")
 }
 
 // resolve checks the flags and writes them into the request; a command that does not bind them takes what is usual.

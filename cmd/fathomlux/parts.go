@@ -28,10 +28,10 @@ func newPartsCommand(s streams) *cobra.Command {
 		Use:   "parts [SCENE]",
 		Short: "list the parts, or show one of them",
 		Long: `Lists the built-in parts by kind with their key figures; with a SCENE, those of the scene too. Built-in parts
-are generic and invented. Flux, voltage and power hold at the test temperature of the part.`,
+are generic and invented. Flux, voltage and power are those at the part's test temperature.`,
 		Example: "fathomlux parts\nfathomlux parts scene.yaml --json\nfathomlux parts show round-40",
 	}
-	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document on standard output and nothing else there")
+	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document and nothing else on standard output")
 	c.AddCommand(newShowCommand(s))
 	return command(s, c, &o.given, func(_ context.Context, s streams) error {
 		at, err := shelfOf(o.args)
@@ -47,8 +47,8 @@ func newShowCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "show NAME [SCENE]",
 		Short: "print one part's figures, and draw the light of a module, an optic or a spectrum",
-		Long: `Prints the figures of the part of that name. Of an optic it draws the polar curve with beam and field angle and
-the cone of light in air, both for 1000 lm that leave it; of a spectrum, and of a module, the power over the wavelength.
+		Long: `Prints the figures of the part of that name. For an optic it draws the polar curve with beam and field angle
+and the cone of light in air, both for 1000 lm leaving it; for a spectrum or a module, the spectral power distribution.
 Beam and field angles are those at half and at a tenth of the centre-beam intensity, stray light included.`,
 		Example: "fathomlux parts show round-40\nfathomlux parts show my-lens scene.yaml --out pictures",
 	}

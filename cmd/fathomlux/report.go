@@ -43,7 +43,7 @@ func reportCommand(s streams) (*cobra.Command, *reportOptions) {
 		Short: "write everything about a scene as one page to read, send and print",
 		Long: `Writes report.html: verdict, light, wiring, heat, cost, drilling, order of work, cautions and the scene file,
 with all pictures, in one file that opens without a network and prints on A4 or Letter. --optic and --vary add what the
-commands compare and sweep show. The drill template at true size is a separate file: see the command drill.`,
+commands compare and sweep show. The full-size drill template is a separate file: see the command drill.`,
 		Example: "fathomlux report scene.yaml\n" +
 			"fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
 	}
@@ -222,13 +222,13 @@ var chapters = []struct {
 }{
 	{"scene", "The tank and its light", "", (*job).sceneParts},
 	{"light", "Where the light lands", "map", (*job).lightParts},
-	{"choice", "The choice", "sweep", (*job).choiceParts},
+	{"choice", "Candidates compared", "sweep", (*job).choiceParts},
 	{"wiring", "Wiring and driver", "wire", (*job).wiringParts},
 	{"heat", "Heat", "heat", (*job).heatParts},
 	{"cost", "What to buy, and what it costs to run", "", (*job).costParts},
 	{"drilling", "Where to drill", "drill", (*job).drillParts},
 	{"build", "Build sheet", buildPlaces, (*job).buildParts},
-	{"words", "Words", "", (*job).wordsParts},
+	{"words", "Glossary", "", (*job).wordsParts},
 	{sourceID, "The scene file, and how this page was made", "", (*job).sourceParts},
 }
 
@@ -237,7 +237,7 @@ func (j *job) page() report.Page {
 	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict.Sentence(j.look.Units), Facts: j.facts(),
 		Footer: "fathomlux " + programVersion()}
 	if j.tooHot != "" {
-		p.Verdict += " But the parts cannot bear the heat."
+		p.Verdict += " But the parts get too hot."
 	}
 	switch g := j.light.Goal; {
 	case g.Met:
@@ -248,7 +248,7 @@ func (j *job) page() report.Page {
 	lacks := map[string]bool{"wiring": j.wired == nil, "cost": j.wired == nil, "build": j.wired == nil,
 		"heat": j.warm == nil, "drilling": len(j.drilled) == 0}
 	for _, c := range chapters {
-		parts, said := []any{"This could not be computed; the section about the tank says why."}, j.said(c.id, c.cautions)
+		parts, said := []any{"This could not be computed; the first section says why."}, j.said(c.id, c.cautions)
 		if !lacks[c.id] {
 			parts = c.parts(j)
 		}

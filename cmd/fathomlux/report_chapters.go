@@ -30,15 +30,15 @@ func (j *job) picture(name, lead, alt string) any {
 
 // sceneParts say what the scene is, in words.
 func (j *job) sceneParts() []any {
-	parts := []any{"This is what was computed: the tank, its water and the modules above it, as the scene file at the " +
-		"end of this page describes them. Places are given as x from the tank's inside left, y from its inside front, and " +
-		"depths from the water's surface.", report.Words(answer.On(summary(j.scene).Parts, answer.Page))}
+	parts := []any{"The tank, its water and the modules above it, as the scene file at the end of this page describes " +
+		"them. Places are given as x from the inside of the left pane, y from the inside of the front pane, and depth " +
+		"from the water surface.", report.Words(answer.On(summary(j.scene).Parts, answer.Page))}
 	if j.light.Junctions.Warm {
 		parts = append(parts, "Flux, power and voltages in this list are rated values, as at the moment of switching on. "+
-			"All that follows is in operation, with "+j.light.Junctions.Words()+", where flux and power are lower.")
+			"Everything below is for operation, with "+j.light.Junctions.Words()+", where flux and power are lower.")
 	}
 	if odd := finding.Lines(warningsOf(j.scene), finding.Note, j.look.Units); len(odd) > 0 {
-		parts = append(parts, "What is unusual in the scene file, though it may be meant:", odd)
+		parts = append(parts, "What is unusual in the scene file, though it may be intended:", odd)
 	}
 	if len(j.missing) > 0 {
 		parts = append(parts, "What could not be computed, and why:", j.missing)
@@ -50,7 +50,7 @@ func (j *job) sceneParts() []any {
 func (j *job) lightParts() []any {
 	parts := []any{"How much light reaches which depth, and how evenly. Illuminance (lx) is what a level light meter " +
 		"reads; PPFD counts the photons that plants and corals use; U0 is the lowest value over the mean (min/mean), 1 " +
-		"being perfectly even. The words at the end of this page say more.",
+		"being perfectly even. The glossary at the end of this page says more.",
 		planeTable(j.light, j.scene, j.look), answer.Lines{List: j.goalLines()}, mapFigures(j.light)}
 	var dark []any // behind the pictures, of which a sheet then has room for two
 	for i := range j.light.Planes {
@@ -69,15 +69,15 @@ func (j *job) goalLines() (lines []string) {
 	m := j.light
 	switch {
 	case !m.Goal.Asked:
-		lines = append(lines, "the scene sets no goal")
+		lines = append(lines, "no goal is set")
 	case m.Goal.Met:
 		lines = append(lines, "the goal is met: "+goalText(j.scene.Goal))
 	default:
 		lines = append(lines, "the goal is not met: "+finding.All(m.Goal.Missing()).Say(j.look.Units))
 	}
 	if m.Maintenance < 1 {
-		lines = append(lines, fmt.Sprintf("pictures and figures show the light when new; the goal is judged with %.3g of it",
-			m.Maintenance))
+		lines = append(lines, fmt.Sprintf(
+			"pictures and figures show the light when new; the goal is judged with %.3g times that", m.Maintenance))
 	}
 	return append(lines, finding.Lines(m.Warnings, finding.Note, j.look.Units)...)
 }
@@ -125,7 +125,7 @@ func (j *job) sectionPicture(s *result.Section) any {
 		lead, name = "The tank cut across at x = "+at+", seen from the left, with the front on the left side",
 			"section-across.png"
 	}
-	return j.picture(name, lead+": how the light of each level plane fades with depth, on one scale from the surface to "+
+	return j.picture(name, lead+": how the light on horizontal planes falls with depth, on one scale from the surface to "+
 		"the floor. Thin straight lines are the edges of the beams, which bend at the surface.",
 		fmt.Sprintf("%s. The %s runs from %s to %s within the cut.", lead, q.Name(), lightText(q, least),
 			lightText(q, most)))
@@ -144,35 +144,35 @@ func (j *job) kindParts() []any {
 	words := strings.Join(shares, ", ")
 	return []any{answer.Group{Title: "Light by spectrum"}, t,
 		j.picture("kinds.png", "The light of the modules of each spectrum alone, on one common scale: where one of them "+
-			"fades before the others, the colour of the light changes.",
+			"falls off before the others, the colour of the light changes.",
 			"Plans of the PPFD by spectrum. Shares of the photons: "+words+"."),
 		j.picture("shares.png", "The share of each spectrum in all photons, from 0 to 100 %: an even colour means an even "+
-			"mixture, patches are seen as patches of coloured light.",
+			"mixture; patches here are patches of coloured light in the tank.",
 			"Plans of the share of the photons by spectrum: "+words+".")}
 }
 
-// balanceParts say where the lumens end.
+// balanceParts say where the light ends up.
 func (j *job) balanceParts() []any {
 	b := j.light.Balance
-	return []any{answer.Group{Title: "Luminous flux balance"}, "All light that the LEDs emit ends somewhere; what does " +
-		"not reach the floor shows where it is lost. Spill is light that never meets the water. Ends below 0.05 % are " +
-		"left out.", j.picture("balance.png", "Light runs from the modules to the floor; what is lost on the way leaves "+
-		"to the right. Widths are to scale.", fmt.Sprintf("A stream of %.0f lm that narrows on its way; %.0f lm end on the "+
-		"floor. The table below has every figure.", b.Emitted, b.Floor)), balanceTable(b)}
+	return []any{answer.Group{Title: "Luminous flux balance"}, "Where all the light of the LEDs ends up, and where it " +
+		"is lost on the way to the floor. Spill is light that never meets the water. Shares below 0.05 % are left out.",
+		j.picture("balance.png", "Light runs from the modules to the floor; what is lost on the way leaves to the right. "+
+			"Widths are to scale.", fmt.Sprintf("A flow diagram of %.0f lm; %.0f lm reach the floor. The table below has "+
+			"every figure.", b.Emitted, b.Floor)), balanceTable(b)}
 }
 
 // choiceParts compare optics and values; none where that was not asked for.
 func (j *job) choiceParts() (parts []any) {
 	if c := j.compared; c != nil {
-		parts = append(parts, answer.Group{Title: "Which optic"}, j.picture("compare.png", "The same tank with each optic "+
-			"in turn, all on one colour scale, so that colours can be compared from plan to plan. Below, the light along the "+
-			"tank as curves, then the figures; filled dots mark what meets the goal.",
+		parts = append(parts, answer.Group{Title: "Optics compared"}, j.picture("compare.png", "The same tank with each "+
+			"optic in turn, all on one colour scale. Below them, the light along the tank as curves, then the figures; filled "+
+			"dots mark what meets the goal.",
 			"Contact sheet of "+unit.Several(len(c.scenes), "optic")+". "+c.brief[0]), c.parts)
 	}
 	if w := j.swept; w != nil {
-		parts = append(parts, answer.Group{Title: "What the variables do"}, j.picture("design-chart.png", "Each dot is one "+
-			"candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that no "+
-			"other beats in both; dashed lines are the goal, where the scene sets one.",
+		parts = append(parts, answer.Group{Title: "Effect of the variables"}, j.picture("design-chart.png", "Each dot is "+
+			"one candidate: the farther right, the more light; the higher, the more even. The stepped line joins those that no "+
+			"other beats in both; dashed lines are the goal, if one is set.",
 			"Chart of mean light against U0 (min/mean). "+w.brief[0]),
 			j.picture("two-variables.png", "Uniformity U0 (min/mean) over both variables: the lighter the colour, the more "+
 				"even. Marks show the scene as it is and the best candidate.",
@@ -188,13 +188,13 @@ func (j *job) wiringParts() []any {
 	for i := range a.groups {
 		lines = append(lines, stringLines(&a.groups[i])...)
 	}
-	parts := []any{"Strings are modules one after the other; the strings are fed side by side by a driver that gives a " +
-		"constant current. Voltages hold for " + a.junctions + ".",
-		j.picture("wiring.svg", "What is to be connected with what: the driver on one side, and each module as a diode in "+
+	parts := []any{"A string is a number of modules in series; a driver feeds its strings in parallel with a constant " +
+		"current. Voltages are for " + a.junctions + ".",
+		j.picture("wiring.svg", "How to connect the modules: the driver on one side, and each module as a diode in "+
 			"its place along the rail, pointing with the current. Lines join only at dots.",
 			"Wiring diagram. "+strings.Join(lines, ". ")+"."),
-		"All ways to divide the modules into strings of equal length follow. Warm is in operation, cold is when switched " +
-			"on; the limits for bare live parts are 30 V in wet places and 60 V in dry ones.", a.circuits()}
+		"All ways to divide the modules into strings of equal length follow. Warm is in operation, cold is at switch-on; " +
+			"the limits for bare live parts are 30 V in wet places and 60 V in dry ones.", a.circuits()}
 	if len(a.notes) > 0 {
 		parts = append(parts, answer.Group{Title: "Notes on the wiring"}, finding.Lines(a.notes, finding.Note, j.look.Units))
 	}
@@ -205,11 +205,12 @@ func (j *job) wiringParts() []any {
 func (j *job) heatParts() []any {
 	a := *j.warm
 	parts := []any{a.verdict(), j.picture("heat.png", "Each line is the temperature along a rail; each dot is the "+
-		"junction of a module, the hottest place in it, on a stem from its rail. Dashed lines are the limits, and the air.",
+		"junction of a module, its hottest part, on a stem from its rail. Dashed lines are the limits, and the air.",
 		fmt.Sprintf("Chart of the temperature along the rails. %s The hottest place of a rail reaches %.0f °C in a room "+
 			"of %.0f °C.", a.verdict(), a.op.Rails[a.op.HottestRail].HottestRailC, a.op.AirC)), a.parts()}
 	if notes := a.notes(); len(notes) > 0 {
-		parts = append(parts, "How far to trust this:", answer.Lines{List: finding.Lines(notes, finding.Note, j.look.Units)})
+		parts = append(parts, "Limits of the computation:",
+			answer.Lines{List: finding.Lines(notes, finding.Note, j.look.Units)})
 	}
 	return parts
 }
@@ -217,16 +218,16 @@ func (j *job) heatParts() []any {
 // costParts say what to buy and what a year costs.
 func (j *job) costParts() []any {
 	bill := j.bill()
-	return []any{"All parts that the scene takes, with spares. Each is the price of one piece (pcs) or metre (m); a " +
+	return []any{"All parts that the scene takes, with spares. \"Each\" is the price of one piece (pcs) or metre (m); a " +
 		"dash means that no price is known.", billTable(bill),
 		answer.Lines{List: []string{totalText(bill), spareText(j.share)}}, j.wired.running()}
 }
 
 // drillParts list where to drill.
 func (j *job) drillParts() []any {
-	parts := []any{"Distances from each rail's left end and from its front edge, all counted from the one end so that " +
-		"errors do not add up; inches are to the nearest 1/32 in, with what the rounding moves. The template at true size " +
-		"is a PDF of its own, which the command drill writes with the scene's file; this page is not to scale."}
+	parts := []any{"Distances from each rail's left end and from its front edge, all measured from one end so that " +
+		"errors do not add up; inches are rounded to 1/32 in, with the error of that in mm. The full-size template " +
+		"is a PDF of its own, written by the command drill; this page is not to scale."}
 	for _, d := range j.drilled {
 		parts = append(parts, d.answer(j.units), answer.Lines{List: finding.Lines(d.Warnings, finding.Warning, j.units)})
 	}
@@ -253,22 +254,22 @@ func (*job) wordsParts() []any {
 		"illuminance, lx", "light that falls on a level plane, weighted as the eye sees it; one lux is one lumen per "+
 			"square metre",
 		"flux, lm", "all light that a source emits, weighted as the eye sees it",
-		"PPFD, "+ppfdUnit, "photons from 400 to 700 nm that fall on a level plane in a second: what plants and corals use",
+		"PPFD, "+ppfdUnit, "photons from 400 to 700 nm that fall on a level plane per second: what plants and corals use",
 		"DLI, "+dliUnit, "PPFD summed over the hours of light of a day",
 		"uniformity U0", "the lowest value of a plane over its mean (min/mean): 1 is perfectly even, 0 means that some "+
 			"place gets no light",
-		"diffuse", "of a wall or floor: it reflects that share of the light in all directions, 8 % where 0.08 is given",
+		"diffuse", "of a wall or floor: the share of the light that it reflects in all directions; 0.08 is 8 %",
 		"module, optic", "a board with one or more LED chips (dies), and the lens over it; names such as quad-neutral and "+
 			"round-40 are those of parts",
-		"plane", "a level sheet through the water at one depth",
+		"plane", "a horizontal plane in the water, at one depth",
 		"dark corner", "a connected patch of a plane that is darker than a share of the mean, or than the goal's "+
 			"uniformity allows",
-		"beam angle", "the full angle between the directions in which an optic gives half of its centre-beam intensity",
+		"beam angle", "the full angle between the directions of half the centre-beam intensity of an optic",
 		"spill", "light that leaves the modules and never meets the water",
-		"string", "modules one after the other, through which the same current flows",
+		"string", "modules in series, through which the same current flows",
 		"driver", "the supply that turns mains into a constant current",
-		"junction", "the place in a die where light and heat arise; its temperature sets how much light it gives and how "+
-			"long it lasts"))}
+		"junction", "the layer of a die in which light and heat are produced; its temperature decides how much light the "+
+			"die gives and how long it lasts"))}
 }
 
 // largestListing is the most that a file beside the scene may have to be shown on the page, in bytes.
@@ -285,14 +286,14 @@ func (j *job) sourceParts() []any {
 		engine = fmt.Sprintf("%s, %d photons, seed %d", m.Engine, t.Photons, t.Seed)
 	}
 	g := m.Planes[0].Field.Grid
-	parts := []any{"With these and the scene's files the same page comes out again, byte for byte.",
+	parts := []any{"From these and the scene's files the same page can be made again, byte for byte.",
 		report.Words(told(
 			"program", "fathomlux "+programVersion()+", built with "+runtime.Version(),
 			"engine", engine,
 			"light", engineWords[m.Engine],
 			"grid", fmt.Sprintf("%d x %d cells of %s x %s", g.NX, g.NY, j.look.Units.Length(g.StepXM),
 				j.look.Units.Length(g.StepYM)),
-			"call", j.look.Call)),
+			"command", j.look.Call)),
 		report.Listing{Name: filepath.Base(j.scene.File), Text: string(j.scene.Source())}}
 	for _, f := range j.scene.Files() {
 		if len(f.Content) > largestListing || !utf8.Valid(f.Content) {
@@ -314,9 +315,9 @@ func told(pairs ...string) (list answer.Answer) {
 
 // engineWords say what an engine follows.
 var engineWords = map[string]string{
-	string(optics.Straight): "direct light alone, refracted and mirrored; what the floor and pale walls reflect and the " +
+	string(optics.Straight): "only light that is refracted and mirrored; what the floor and pale walls reflect and the " +
 		"water scatters is counted but not followed",
-	string(optics.Full): "direct light, refracted and mirrored, as an exact sum; reflected and scattered light from " +
-		"tables that photons fill, drawn by the seed",
-	string(optics.Traced): "all by photons, drawn by the seed",
+	string(optics.Full): "refracted and mirrored light as an exact sum; diffusely reflected and scattered light by " +
+		"tracing photons, with the seed",
+	string(optics.Traced): "all light by tracing photons, with the seed",
 }

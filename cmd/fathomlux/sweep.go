@@ -30,7 +30,7 @@ func newSweepCommand(s streams) *cobra.Command {
 		Short: "show how spacing, beam angle, height, count or current change the light",
 		Long: `Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three
 variables, and draws the mean against the uniformity U0 (min/mean) with the goal and the frontier: the candidates that
-no other beats in both. The best is chosen as by the command compare.
+no other beats in both. The best is chosen as in the command compare.
 
 ` + variablesText() + `
 A rail's name and a dot before the variable change that rail alone: --vary front.y=80mm:140mm:10mm.

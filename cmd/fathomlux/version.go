@@ -42,7 +42,7 @@ linked into it and their licences.`,
 	return command(s, c, &o, func(_ context.Context, s streams) error {
 		info := buildInfo()
 		if materials && (modules || licences) {
-			return errors.New("--sbom prints one document and nothing else; take out --modules and --licences")
+			return errors.New("--sbom prints one document and nothing else; remove --modules and --licences")
 		}
 		if materials {
 			return answer.WriteJSON(s.Out, sbom(info))

@@ -33,7 +33,7 @@ func (o *wiringOptions) bind(c *cobra.Command) {
 	o.common.bind(c)
 	f := c.Flags()
 	f.StringVar(&o.lead, "lead", "2 m", "length of cable from the driver to the first rail")
-	choose(f, &o.feed, "feed", "end of the rails that the leads reach", "left", "right")
+	choose(f, &o.feed, "feed", "end of the rails at which the leads arrive", "left", "right")
 	f.StringVar(&o.junction, "junction", "",
 		"junction temperature in operation, such as \"60 C\" (default from the thermal balance)")
 }

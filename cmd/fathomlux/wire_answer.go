@@ -23,9 +23,8 @@ func words(list []finding.Finding) []string { return finding.Lines(list, finding
 func (a *wired) answer(light []result.Plane) answer.Answer {
 	note := answer.Lines{In: answer.People}
 	if len(light) > 0 {
-		note.List = []string{fmt.Sprintf("straight light on the plane %q on a coarse grid, without what floor, walls and "+
-			"water return; string 0 stands for none. The strings that are left keep their current, though a "+
-			"constant-current driver gives them more", light[0].Name)}
+		note.List = []string{fmt.Sprintf("light on the plane %q, on a coarse grid; 0 stands for no dead string. The "+
+			"other strings keep their current here, though a constant-current driver gives them more", light[0].Name)}
 	}
 	return answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, a.circuits(), a.running(), deadTable(light),
 		note}

@@ -152,10 +152,10 @@ func TestSheetHoldsItsCautions(t *testing.T) {
 	}
 	flat := strings.Join(strings.Fields(string(text)), " ")
 	at := -1
-	for _, want := range []string{"common practice, no published source", "Cut the rails", "Tin the pads", "before a board meets the rail", "compound on the back", "Screw the boards",
-		"Put the optics on", "Join the modules", "CAUTION: sharp edges", "CAUTION: strings reach 42 V", "Bench test: with a supply limited to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
-		"CAUTION: an isolated (SELV) supply", "CAUTION: metal rail: earth or bond it", "CAUTION: live contacts", "Hang the light", "Leave the air round the rail free", "CAUTION: mains beside water",
-		"RCD of 30 mA, type A; GFCI of", "IEC 60598-2-11", "IEC 61347-2-13", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: a rail above glass", "CAUTION: unplug the light", "measure how warm the rail is", "CAUTION: begin with little light and raise it in steps",
+	for _, want := range []string{"common practice, no published source", "Cut the rails", "Tin the pads", "before a board is on the rail", "compound on the back", "Screw the boards",
+		"Fit the optics", "Connect the modules", "CAUTION: sharp edges", "CAUTION: strings reach 42 V", "Bench test, one string at a time, with the light facing the bench: limit the supply to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
+		"CAUTION: an isolated (SELV) supply", "CAUTION: metal rail: earth or bond it", "CAUTION: live contacts", "Hang the light", "leave room for air around the rail", "CAUTION: mains beside water",
+		"RCD of 30 mA, type A; GFCI of", "IEC 60598-2-11", "IEC 61347-2-13", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: a rail above glass", "CAUTION: unplug the light", "measure the temperature of the rail", "CAUTION: begin with little light and raise it in steps",
 		"string 1: plus - 1 - 3 - 5 - minus", "Test card, driver cc-700", "1 3 + ", "WHAT TO BUY", "total: "} {
 		k := strings.Index(flat[at+1:], want)
 		if k < 0 {
@@ -328,7 +328,7 @@ func TestSmallFiguresAreNoNoughts(t *testing.T) {
 	if found := regexp.MustCompile(`(?m)(^|\s)0\.0+\s.*|\d\.\d{6,}.*`).FindString(all); found != "" {
 		t.Errorf("%q in\n%s", found, all)
 	}
-	if !strings.Contains(all, `straight light on the plane "floor"`) {
+	if !strings.Contains(all, `light on the plane "floor"`) {
 		t.Errorf("the light of dead strings is not named:\n%s", all)
 	}
 	if got := moneyText(parts.Money{Amount: 0.004, Currency: "EUR"}); got != "0.0040 EUR" {

@@ -289,7 +289,7 @@ func TestMeterDoubtsStrangeFactors(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		told := strings.Contains(fmt.Sprint(f.Notes), "times the light of the scene, which is more than age, dust or a meter explain")
+		told := strings.Contains(fmt.Sprint(f.Notes), "times the light of the scene, which is more than ageing, dust or the meter can explain")
 		if told != c.strange {
 			t.Errorf("factor %g: notes %q", c.factor, f.Notes)
 		}

@@ -53,10 +53,10 @@ func TestArrangeSaysWhatGotBetter(t *testing.T) {
 	}{
 		"min/mean": {nil, ArrangeOptions{}, []string{"U0 rises from ", " lx before, mean ", "; the goal is not met: floor uniformity"}},
 		"mean": {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10000 lx", "spacing: 80 mm", "spacing: 140 mm", "round-60", "round-90"}, ArrangeOptions{Optics: []parts.Optic{lib["round-25"]}},
-			[]string{"The mean comes nearer to the goal's (mean ", "; U0 goes from ", "; chosen: optic round-25; the goal is met."}},
-		"power":      {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.3, 0.4}}, []string{"No better places were found than those there are; the power falls from ", "; chosen: current 300 mA; "}},
-		"mountable":  {nil, ArrangeOptions{GapM: 0.08}, []string{"The modules can be mounted now, which as it is they cannot: U0 "}},
-		"none of it": {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.5}}, []string{"No better places were found than those there are; U0 stays at ", "; chosen: current 500 mA; "}},
+			[]string{"The mean comes nearer to the goal's (mean ", "; U0 changes from ", "; chosen: optic round-25; the goal is met."}},
+		"power":      {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.3, 0.4}}, []string{"No better places were found than the present ones; the power falls from ", "; chosen: current 300 mA; "}},
+		"mountable":  {nil, ArrangeOptions{GapM: 0.08}, []string{"The modules can now be mounted, unlike before: U0 "}},
+		"none of it": {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.5}}, []string{"No better places were found than the present ones; U0 stays at ", "; chosen: current 500 mA; "}},
 	} {
 		row.options.RoundM, row.options.StepM, row.options.Workers = 0.01, 0.02, 2
 		one := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow, row.scene...), 0.3, 0.4, 0.5)

@@ -21,7 +21,7 @@ func TestSweepRefusesWhatGetsTooHot(t *testing.T) {
 	}
 	for i, c := range s.Candidates {
 		hot := c.Values[0] > 0.5
-		if c.Usable() == hot || hot && !strings.Contains(c.WhyNot().String(), "heat") && !strings.Contains(c.WhyNot().String(), "above its highest") {
+		if c.Usable() == hot || hot && !strings.Contains(c.WhyNot().String(), "heat") && !strings.Contains(c.WhyNot().String(), "above its limit") {
 			t.Errorf("candidate %d at %g A: %v", i, c.Values[0], c.WhyNot())
 		}
 		if i%2 == 1 && c.Junctions.HighestC != s.Candidates[i-1].Junctions.HighestC {

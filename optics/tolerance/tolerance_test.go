@@ -160,7 +160,7 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 		t.Errorf("min/mean %+v: %q of notes %q", out.MinOverMean, got, out.Notes)
 	}
 	one := result.Tolerance{MinOverMean: result.Interval{Value: 0.5, Low: 0.4, High: 0.49}}
-	if got := note((&sampler{scene: sc}).notes(&one)); !strings.HasPrefix(got, "computed above its interval: U0; ") || !strings.HasSuffix(got, "below") {
+	if got := note((&sampler{scene: sc}).notes(&one)); !strings.HasPrefix(got, "computed above its interval: U0; ") || !strings.HasSuffix(got, "expect less from the built tank") {
 		t.Errorf("of min/mean alone: %q", got)
 	}
 	if one.MinOverMean.High = 0.5 * (1 - 1e-9); note((&sampler{scene: sc}).notes(&one)) != "" {
@@ -171,8 +171,8 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 // TestAbsorptionNote: only what is nearly pure water is called so; stained water is near it at the red end alone.
 func TestAbsorptionNote(t *testing.T) {
 	t.Parallel()
-	const pure, red = "nearly as clear as pure water", "downwards and by 0.05 1/m upwards: lower still, the water would absorb less red light"
-	for kind, want := range map[string]string{"pure": pure, "clear": pure, "reef": pure, "half_depth: 7 m": pure, "tinted": red, "tea": "counts by 0.032 1/m " + red,
+	const pure, red = "nearly as clear as pure water", "downwards and by 0.05 1/m upwards: any lower, the water would absorb less red light"
+	for kind, want := range map[string]string{"pure": pure, "clear": pure, "reef": pure, "half_depth: 7 m": pure, "tinted": red, "tea": "varies by 0.032 1/m " + red,
 		"cloudy": "", "half_depth: 2 m": "", "tea, extra_absorption: 0.1 1/m": "", "clear, extra_absorption: 0.1 1/m": ""} {
 		water := "{depth: 250 mm, " + kind + "}"
 		if !strings.HasPrefix(kind, "half") {

@@ -1,4 +1,4 @@
-// Package drill draws the template by which a rail is drilled, at true size: a PDF of A4 or Letter pages that are
+// Package drill draws the full-size template by which a rail is drilled: a PDF of A4 or Letter pages that are
 // laid over each other at marked seams, and one SVG in one piece.
 //
 // Lengths here are millimetres, widths of pens too. On the sheet the origin is the rail's left front corner, x runs to

@@ -46,7 +46,7 @@ func TestEachWarning(t *testing.T) {
 		"lifted":     {lifted, []string{"the hanger at 50 mm from the left end bears nothing"}},
 		"covered":    {covered, []string{"no room for a wire hole", "no room for a hanger hole at 223.1 mm, 776.9 mm from the left end"}},
 
-		"merge": {rail(1, single(0.0085), 0.2, 0.221), []string{"holes run into each other: screw hole of module 1 at 207.0 mm with screw hole of module 2 at 214.0 mm"}},
+		"merge": {rail(1, single(0.0085), 0.2, 0.221), []string{"holes overlap: screw hole of module 1 at 207.0 mm with screw hole of module 2 at 214.0 mm"}},
 		"wires": {rail(0.1, quad(), 0.020, 0.050, 0.080), []string{"no room for a wire hole on either side of modules 1 to 3",
 			"no room for a hanger hole at 22.3 mm, 77.7 mm"}},
 	} {

@@ -8,8 +8,8 @@ var (
 	NoGoal         = &Code{"no-goal", Warning, "no goal is given; nothing can be judged as met or not"}
 	EmptyGoal      = &Code{"empty-goal", Warning, "the goal asks for nothing; give illuminance, ppfd, dli or uniformity"}
 	NoHours        = &Code{"no-hours", Warning, "the light is on for 0 h a day, so no daily light integral is reached"}
-	LettersUnshown = &Code{"letters-unshown", Warning, "pictures and templates show ? for {} of {}; a name in Latin, " +
-		"Greek, Cyrillic or Hebrew letters serves"}
+	LettersUnshown = &Code{"letters-unshown", Warning, "pictures and templates show ? for {} of {}; use a name in " +
+		"Latin, Greek, Cyrillic or Hebrew letters"}
 
 	// Tank.
 	WaterTooClear = &Code{"water-too-clear", Warning,
@@ -24,7 +24,7 @@ var (
 		"the rail reaches beyond the tank's ends but hangs {} below the rim"}
 	RailBeyondEnds  = &Code{"rail-beyond-ends", Warning, "the rail reaches beyond the tank's ends: it runs from x = {}"}
 	RailBeyondSides = &Code{"rail-beyond-sides", Warning,
-		"the rail reaches beyond the tank's front or back: its middle is at y = {}"}
+		"the rail reaches beyond the tank's front or back: its centre line is at y = {}"}
 	KeepOutOffRail = &Code{"keep-out-off-rail", Warning,
 		"the keep-out from x = {} touches no part of the rail, which runs from x = {}"}
 	BarsOverlap        = &Code{"bars-overlap", Obstacle, "the bars of {} and {} overlap; move one of them"}
@@ -35,10 +35,10 @@ var (
 
 	// Arrangements.
 	CurrentsUnfed = &Code{"currents-unfed", Note,
-		"left out of the currents to choose among, for lack of a driver: {}; at the last of them: {}"}
+		"currents left out for lack of a driver: {}; at the last of them: {}"}
 	CurrentsTooLow = &Code{"currents-too-low", Note,
-		"none of the currents to choose among reaches as much of the goal's mean as the scene's own, which is kept"}
-	PlacementStays = &Code{"placement-stays", Note, "{}, which no other places on them can mend"}
+		"no current to choose from comes as close to the goal's mean as the scene's own, which is kept"}
+	PlacementStays = &Code{"placement-stays", Note, "{}, which no other arrangement on them can change"}
 	AsItIs         = &Code{"as-it-is", Note, "as it is, {}"}
 
 	// Parts.
@@ -47,15 +47,15 @@ var (
 	PerimeterShort      = &Code{"perimeter-short", Warning,
 		"{} is less than both sides of a bar of {} by {}; is one side covered?"}
 	OutputEndsEarly = &Code{"output-ends-early", Warning,
-		"output ends at {} a die; nothing is known of the module up to its highest current, {}"}
-	LightAbovePower = &Code{"light-above-power", Warning, "{} lm in the colours of {} ({}) are {} of light, more than " +
-		"the {} that a die takes; flux, voltage or spectrum is wrong, and heat comes out too low"}
-	EfficiencyOff = &Code{"efficiency-off", Warning, "{} of the power as light does not agree with the flux, which in " +
-		"the colours of {} ({}) is {} of it; heat is computed by the flux"}
+		"output ends at {} per die, below what the module's highest current, {}, gives each die"}
+	LightAbovePower = &Code{"light-above-power", Warning, "{} lm with the spectrum {} ({}) are {} of radiant " +
+		"power, more than the {} that a die takes; flux, voltage or spectrum is wrong, and the heat comes out too low"}
+	EfficiencyOff = &Code{"efficiency-off", Warning, "a radiant efficiency of {} does not agree with the flux, which " +
+		"with the spectrum {} ({}) makes it {}; the heat is computed from the flux"}
 	EfficacyRises = &Code{"efficacy-rises", Warning,
-		"{} here and {} in the row before; a die gives less light a watt the more current it takes"}
+		"{} here and {} in the row before; the efficacy of a die falls as its current rises"}
 	OpticDarkMiddle = &Code{"optic-dark-middle", Warning,
-		"the distribution of {}, {}, is dark in its middle; it has no beam angle"}
+		"the distribution of {}, {}, has no light on its axis and so no beam angle"}
 	OpticShinesUp = &Code{"optic-shines-up", Warning,
 		"{} of the light of {}, {}, goes above its horizon and counts as spill"}
 	OpticUnreadable = &Code{"optic-unreadable", Warning, "the distribution of {}, which no rail uses: {}"}
@@ -69,8 +69,8 @@ var (
 	TiltFileUnread = &Code{"tilt-file-unread", Warning, "the tilt factors of the file {} are not read"}
 	TiltUnused     = &Code{"tilt-unused", Warning, "the tilt factors, made for discharge lamps, are not applied"}
 	LumensOdd      = &Code{"lumens-odd", Warning,
-		"{} lumens of one lamp (field 2) say nothing; -1 stands for absolute photometry"}
-	OpeningLarge       = &Code{"opening-large", Warning, "{} is {}; feet and metres (field 7) may be mistaken"}
+		"{} lumens of one lamp (field 2) have no meaning; -1 stands for absolute photometry"}
+	OpeningLarge       = &Code{"opening-large", Warning, "{} is {}; feet and metres (field 7) may be mixed up"}
 	InputWattsNegative = &Code{"input-watts-negative", Warning, "{} input watts (field 13) are impossible"}
 	Field12NoType      = &Code{"field-12-no-type", Warning,
 		"field 12 is {}, which is not a file generation type of 2019 (1.00000 to 1.11100); it is not applied"}
@@ -85,7 +85,7 @@ var (
 	AnglesEndLit  = &Code{"angles-end-lit", Warning,
 		"the vertical angles end at {}°, where there are still {} cd ({} of the peak); beyond it is dark"}
 	PlanesDisagree = &Code{"planes-disagree", Warning,
-		"the planes disagree straight down, from {} to {} cd, although that is one direction"}
+		"the planes disagree straight down, from {} to {} cd, although that is a single direction"}
 
 	// Fits to light meters.
 	AbsorptionNotFitted = &Code{"absorption-not-fitted", Note, "absorption is not fitted: {}"}
@@ -93,24 +93,24 @@ var (
 		"{} are too few to fit the water's absorption too; {} at two depths or more are needed"}
 	PlacesFew = &Code{"places-few", Note, "readings at {} are too few to fit the water's absorption too, however often " +
 		"each was read; {} at two depths or more are needed"}
-	OneDepth = &Code{"one-depth", Note, "no sensor was read at two depths, so that a weak light cannot be told from " +
-		"murky water; take readings of one sensor at another depth"}
+	OneDepth = &Code{"one-depth", Note, "no sensor was read at two depths, so that weak light cannot be told from " +
+		"cloudy water; take readings with one sensor at another depth"}
 	DepthsNear = &Code{"depths-near", Note,
 		"the readings span only {} of depth, too little to fit the water's absorption; {} or more are needed"}
-	FactorStrange = &Code{"factor-strange", Warning, "{} shows {} times the light of the scene, which is more than age, " +
-		"dust or a meter explain (common practice, no published source); before you trust the fit, look at the unit of the " +
-		"readings, the modules' part and current, and for dead modules"}
+	FactorStrange = &Code{"factor-strange", Warning, "{} shows {} times the light of the scene, which is more than " +
+		"ageing, dust or the meter can explain (common practice, no published source); before you trust the fit, check " +
+		"the unit of the readings and the modules' part and current, and look for dead modules"}
 	WaterClearest = &Code{"water-clearest", Note, "the fitted water is as clear as pure water, which is the limit of " +
 		"the fit: only the upper end of the interval is reliable"}
 	ReadingsDisagree = &Code{"readings-disagree", Warning,
 		"more than a quarter of the readings lie far from any fit: the scene " +
-			"does not describe this tank (heights, optics, a dead module?); none was left out, and the factors mean little"}
+			"does not describe this tank (heights, optics, a dead module?); none was left out, and the factors are unreliable"}
 	OutliersLeftOut = &Code{"outliers-left-out", Note, "outliers left out: {}"}
 	OutlierReading  = &Code{"outlier-reading", Note, "line {} ({}, {})"}
 	ResidualsWide   = &Code{"residuals-wide", Note, "the residual standard deviation of the readings is {}, more than " +
 		"the {} that was stated; the intervals are based on it"}
 	CosineErrorWidens = &Code{"cosine-error-widens", Note,
-		"a cosine error of up to {} widens the intervals as a standard error of {}; it changes no value"}
+		"a cosine error of up to {} widens the intervals like a standard error of {}; it changes no fitted value"}
 	FactorPerSensor = &Code{"factor-per-sensor", Note,
 		"each of the {} has its own factor; the scene takes their geometric mean"}
 	PlacesDark    = &Code{"places-dark", Note, "no light is computed at {}; readings there do not count"}
@@ -122,18 +122,19 @@ var (
 		", and the water absorbs {} 1/m {} (extra absorption {}, from {} to {} 1/m)"}
 
 	// Tolerances.
-	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are taken as they are"}
+	BeamsMeasured = &Code{"beams-measured", Note, "the beams of measured optics are not varied"}
 	WaterAsPure   = &Code{"water-as-pure", Note,
 		"the water is nearly as clear as pure water, so its absorption can mostly only be higher"}
-	AbsorptionCut = &Code{"absorption-cut", Note, "the absorption counts by {} downwards and by {} upwards: lower " +
-		"still, the water would absorb less red light than pure water does"}
+	AbsorptionCut = &Code{"absorption-cut", Note, "the absorption varies by {} downwards and by {} upwards: any " +
+		"lower, the water would absorb less red light than pure water does"}
 	AboveInterval = &Code{"above-interval", Note, "computed above its interval: {}; the scene is at an optimum, which " +
-		"nearly any deviation makes worse, so expect the built tank below"}
+		"nearly any deviation makes worse, so expect less from the built tank"}
 	BuiltWithin = &Code{"built-within", Note,
 		"built within its tolerances, the {} gets {} to {} on average and U0 {} to {} ({} of {}){}{}"}
 	SamplesMeet = &Code{"samples-meet", Note, "; {} of them meet the goal"}
-	OneSource   = &Code{"one-source", Note, "; most of it comes from {}: {} of the variance of the mean, {} of that of U0"}
-	TwoSources  = &Code{"two-sources", Note, "; the mean depends most on {} ({} of its variance), U0 on {} ({})"}
+	OneSource   = &Code{"one-source", Note,
+		"; most of the spread comes from {}: {} of the variance of the mean, {} of that of U0"}
+	TwoSources = &Code{"two-sources", Note, "; the mean depends most on {} ({} of its variance), U0 on {} ({})"}
 
 	// Goals.
 	MeanBelow       = &Code{"mean-below", Warning, "{} {} of {} is below {}"}
@@ -141,12 +142,13 @@ var (
 	NoLight         = &Code{"no-light", Warning, "no light reaches the {} at all"}
 	LightGets       = &Code{"light-gets", Note, "the {} gets {} on average, uniformity U0 (min/mean) {}{}"}
 	GoalMet         = &Code{"goal-met", Note, ": the goal is met"}
-	GoalMetNotBuilt = &Code{"goal-met-not-built", Obstacle, ", as the goal asks, but the light cannot be built so: {}"}
-	GoalMissed      = &Code{"goal-missed", Warning, ", but the goal is not met: {}{}"}
-	NoGoalEven      = &Code{"no-goal-even", Note, ": no goal is set, and no place is dark"}
-	NoGoalUneven    = &Code{"no-goal-uneven", Note, ": no goal is set; the light is uneven{}"}
-	Darkest         = &Code{"darkest", Note, "; it is dark {}, down to {} at x {}, y {}{}"}
-	DarkPlaces      = &Code{"dark-places", Note, " (one of {})"}
+	GoalMetNotBuilt = &Code{"goal-met-not-built", Obstacle,
+		", as the goal asks, but the light cannot be built like this: {}"}
+	GoalMissed   = &Code{"goal-missed", Warning, ", but the goal is not met: {}{}"}
+	NoGoalEven   = &Code{"no-goal-even", Note, ": no goal is set, and no place is dark"}
+	NoGoalUneven = &Code{"no-goal-uneven", Note, ": no goal is set; the light is uneven{}"}
+	Darkest      = &Code{"darkest", Note, "; it is dark {}, down to {} at x {}, y {}{}"}
+	DarkPlaces   = &Code{"dark-places", Note, " (one of {})"}
 
 	// Studies.
 	NoneComputed  = &Code{"none-computed", Obstacle, "none was computed"}
@@ -157,21 +159,21 @@ var (
 	GoalUnset     = &Code{"goal-unset", Note, "its scene sets no goal"}
 	BestPerWatt   = &Code{"best-per-watt", Note, "the highest minimum per watt has {}: {} with {}; no goal is set{}"}
 	GoalMetBy     = &Code{"goal-met-by", Note,
-		"the goal is met by {} of {}; best, by least power, {}, and then the highest minimum, {}, is {}{}"}
+		"the goal is met by {} of {}; the best, with the least power ({}) and then the highest minimum ({}), is {}{}"}
 	GoalMetByNone  = &Code{"goal-met-by-none", Warning, "no candidate meets the goal; the nearest is {}{}"}
 	GoalMetInParts = &Code{"goal-met-in-parts", Note,
 		"each part of the goal is met by some candidate, but no candidate meets them all"}
-	NoneCloser      = &Code{"none-closer", Note, "no other candidate comes closer in any part of the goal that it misses"}
+	NoneCloser      = &Code{"none-closer", Note, "it comes closest in every part of the goal that it misses"}
 	HighestOfAll    = &Code{"highest-of-all", Note, "the highest of all candidates: {}"}
-	PlacesKept      = &Code{"places-kept", Note, "no better places were found than those there are: U0 {}, mean {}{}"}
-	PlacesSame      = &Code{"places-same", Note, "no better places were found than those there are; {}"}
-	MountableNow    = &Code{"mountable-now", Note, "the modules can be mounted now, which as it is they cannot: {} ({}){}"}
+	PlacesKept      = &Code{"places-kept", Note, "no better places were found than the present ones: U0 {}, mean {}{}"}
+	PlacesSame      = &Code{"places-same", Note, "no better places were found than the present ones; {}"}
+	MountableNow    = &Code{"mountable-now", Note, "the modules can now be mounted, unlike before: {} ({}){}"}
 	LightRises      = &Code{"light-rises", Note, "U0 rises {} ({}){}"}
 	MeanNearer      = &Code{"mean-nearer", Note, "the mean comes nearer to the goal's ({}); {}{}"}
 	PowerFalls      = &Code{"power-falls", Note, "the power falls {} ({}); {}{}"}
 	LightAfter      = &Code{"light-after", Note, "{} ({}){}"}
 	MeansOf         = &Code{"means-of", Note, "mean {} before, mean {} after"}
-	UniformityGoes  = &Code{"uniformity-goes", Note, "U0 goes {}"}
+	UniformityGoes  = &Code{"uniformity-goes", Note, "U0 changes {}"}
 	UniformityStays = &Code{"uniformity-stays", Note, "U0 stays at {}"}
 	AlsoChosen      = &Code{"also-chosen", Note, "chosen: {}"}
 	ThenGoalMet     = &Code{"then-goal-met", Note, "the goal is met"}
@@ -185,21 +187,23 @@ var (
 	ReflectionsCut = &Code{"reflections-cut", Warning,
 		"more than {} along one axis are not counted: {} of the arriving light is missing"}
 	TracingInterrupted = &Code{"tracing-interrupted", Warning, "tracing was interrupted at {} photons, with a standard " +
-		"error of {} of the mean in a cell; this is what it had"}
+		"error of {} of the mean in a cell; this is the light up to then"}
 	TracingStopped = &Code{"tracing-stopped", Warning, "tracing stopped at {} photons, with a standard error of {} of " +
-		"the mean in a cell where {} was the aim; use coarser cells or more photons"}
-	ObstaclesFill = &Code{"obstacles-fill", Note, "obstacles fill {} of the {}: no figure counts what is inside them"}
+		"the mean in a cell instead of {}; use coarser cells or more photons"}
+	ObstaclesFill = &Code{"obstacles-fill", Note,
+		"obstacles fill {} of the {}: what is inside them is left out of all figures"}
 
 	// Heat.
 	HeatBeyondEnds = &Code{"heat-beyond-ends", Note,
-		"{}: {} of its modules lie beyond its ends; their heat is taken to enter there"}
+		"{}: {} of its modules lie beyond its ends; their heat is assumed to enter at the ends"}
 	FormulaStretched = &Code{"formula-stretched", Note,
 		"{}: {} of the bar: Rayleigh number {} lies outside {}, where the formula was measured"}
-	NarrowBars = &Code{"narrow-bars", Note, "{}: for so narrow a bar the formulas of the {} are used outside their " +
-		"measured range; an error of {} in them (assumed) would change the temperatures by up to {}"}
-	JunctionTooHot = &Code{"junction-too-hot", Obstacle, "the junction of module {} reaches {}, above its highest of {}"}
+	NarrowBars = &Code{"narrow-bars", Note, "{}: narrower than the bars for which the convection formulas of the {} " +
+		"were measured; an error of {} in them (assumed) would change the temperatures by up to {}"}
+	JunctionTooHot = &Code{"junction-too-hot", Obstacle, "the junction of module {} reaches {}, above its limit of {}"}
 	NoHeatBalance  = &Code{"no-heat-balance", Obstacle, "the thermal balance has no solution: {}"}
-	RatedFluxShown = &Code{"rated-flux-shown", Warning, "{}; the light shown is the rated flux, which will not last"}
+	RatedFluxShown = &Code{"rated-flux-shown", Warning,
+		"{}; the light shown is that of the rated flux, which the parts cannot sustain"}
 
 	CannotCarry = &Code{"cannot-carry", Warning,
 		"the thermal balance has no solution: the rails cannot carry this power; see the command heat"}
@@ -267,7 +271,7 @@ var (
 	// Drilling.
 	BoardsTooWide = &Code{"boards-too-wide", Warning, "the boards of {} are wider than the rail's face of {}"}
 	NoScrewHoles  = &Code{"no-screw-holes", Warning,
-		"the part of {} names no screw holes; mark them from a board on the template's middle lines"}
+		"the part of {} names no screw holes; mark them from a board on the template's centre lines"}
 	HolesBeyondRail = &Code{"holes-beyond-rail", Warning, "holes are beyond the rail, which is {} long and {} wide: {}"}
 	HolesNearEdge   = &Code{"holes-near-edge", Warning,
 		"holes are closer to an edge than they are wide, down to {} of metal: {}"}
@@ -281,7 +285,7 @@ var (
 		"lifts off there; leave it out or move it"}
 	WireHolesOnSlot = &Code{"wire-holes-on-slot", Warning,
 		"wire holes of {} lie on the rim of the slot {} from the front edge, where a drill wanders"}
-	HolesMerge     = &Code{"holes-merge", Warning, "holes run into each other: {}"}
+	HolesMerge     = &Code{"holes-merge", Warning, "holes overlap: {}"}
 	NoRoomForWires = &Code{"no-room-for-wires", Warning, "no room for a wire hole on either side of {}; " +
-		"set the boards further apart, or lead the wires along the face"}
+		"set the boards farther apart, or lead the wires along the face"}
 )

@@ -46,8 +46,8 @@ func DecayAt(tests []parts.Maintenance, caseC float64) (parts.Maintenance, error
 	hotter := slices.IndexFunc(rows, func(r parts.Maintenance) bool { return r.CaseC >= caseC })
 	switch {
 	case hotter < 0:
-		return parts.Maintenance{CaseC: caseC}, fmt.Errorf("case at %.1f °C is not tested, tests end at %g °C", caseC,
-			rows[len(rows)-1].CaseC)
+		return parts.Maintenance{CaseC: caseC}, fmt.Errorf(
+			"no test at a case temperature of %.1f °C; the highest is at %g °C", caseC, rows[len(rows)-1].CaseC)
 	case hotter == 0 || rows[hotter].CaseC == caseC:
 		return rows[hotter], nil
 	}

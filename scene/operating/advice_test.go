@@ -71,7 +71,7 @@ func TestLives(t *testing.T) {
 		t.Errorf("ten samples: %+v", lives)
 	}
 	hot := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 55 C", "bar-40x20", "u-30x15"))
-	if lives = operating.Lives(hot, operate(t, hot), 0.7, 20); !strings.Contains(lives[0].Untested, "tests end at 85 °C") || lives[0].Hours != 0 {
+	if lives = operating.Lives(hot, operate(t, hot), 0.7, 20); !strings.Contains(lives[0].Untested, "the highest is at 85 °C") || lives[0].Hours != 0 {
 		t.Errorf("hotter than tested: %+v", lives)
 	}
 	// A board below the last tested temperature, with LED cases 3 K/W above it that are beyond: nothing is known.

@@ -109,7 +109,7 @@ func TestRadiantEfficiencyIsChecked(t *testing.T) {
 func TestMoreLightThanPower(t *testing.T) {
 	t.Parallel()
 	s := scenetest.Parse(t, scenetest.Edit(t, byHand, "flux: 15 lm", "flux: 30 lm"))
-	if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0].String(), "four-blue.output[0]: 30 lm in the colours of line-450 (26 lm/W) are 1.2 W of light, more than the 0.90 W") {
+	if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0].String(), "four-blue.output[0]: 30 lm with the spectrum line-450 (26 lm/W) are 1.2 W of radiant power, more than the 0.90 W") {
 		t.Errorf("%v", s.Warnings)
 	}
 	o := operate(t, s)

@@ -159,7 +159,7 @@ func TestExtremesNameTheirModules(t *testing.T) {
 
 func TestTooHot(t *testing.T) {
 	over := operate(t, scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "air: 24 C", "air: 60 C", "bar-40x20", "u-30x15")))
-	if why := over.TooHot().String(); !strings.Contains(why, "the junction of module 3 reaches 1") || !strings.Contains(why, "above its highest of 125 °C") {
+	if why := over.TooHot().String(); !strings.Contains(why, "the junction of module 3 reaches 1") || !strings.Contains(why, "above its limit of 125 °C") {
 		t.Errorf("junction at %g C: %q", over.HottestJunctionC(), why)
 	}
 	oven := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "current: 350 mA", "current: 1 A", "count: 6, spacing: 180 mm", "count: 36, spacing: 30 mm", "bar-40x20", "u-30x15"))
@@ -249,8 +249,8 @@ func BenchmarkOperate(b *testing.B) {
 // TestTrustIsOneSentence: for all rails together, with the face and the kelvins; the figures stay in Stretched.
 func TestTrustIsOneSentence(t *testing.T) {
 	for _, c := range []struct{ profiles, want string }{
-		{"finned-80x25 finned-80x25", "rail 1, rail 2: for so narrow a bar the formulas of the underside are used outside their measured range; an error of 20 % in them (assumed) would change the temperatures by up to 1 K"},
-		{"u-30x15", "rail 1: for so narrow a bar the formulas of the top and underside are used outside their measured range; an error of 20 % in them (assumed) would change the temperatures by up to 2 K"},
+		{"finned-80x25 finned-80x25", "rail 1, rail 2: narrower than the bars for which the convection formulas of the underside were measured; an error of 20 % in them (assumed) would change the temperatures by up to 1 K"},
+		{"u-30x15", "rail 1: narrower than the bars for which the convection formulas of the top and underside were measured; an error of 20 % in them (assumed) would change the temperatures by up to 2 K"},
 	} {
 		text := "tank: {length: 1 m, width: 400 mm, height: 400 mm, water: {depth: 300 mm}}\nrails:\n"
 		for i, profile := range strings.Fields(c.profiles) {

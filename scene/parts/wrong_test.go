@@ -171,9 +171,9 @@ func TestWrongParts(t *testing.T) {
 func TestOddParts(t *testing.T) {
 	cases := []struct{ name, text, want string }{
 		{"efficacy rises", with("output", "output: [{current: 0.1 A, flux: 30 lm, voltage: 3 V}, {current: 0.7 A, flux: 300 lm, voltage: 3.1 V}]"),
-			`own.yaml:6:59: modules.pair.output[1]: 138.2 lm/W here and 100.0 lm/W in the row before; a die gives less light a watt the more current it takes`},
+			`own.yaml:6:59: modules.pair.output[1]: 138.2 lm/W here and 100.0 lm/W in the row before; the efficacy of a die falls as its current rises`},
 		{"table ends early", with("highest_current", "highest_current: 800 mA"),
-			`own.yaml:13:22: modules.pair.highest_current: output ends at 350 mA a die; nothing is known of the module up to its highest current, 800 mA`},
+			`own.yaml:13:22: modules.pair.highest_current: output ends at 350 mA per die, below what the module's highest current, 800 mA, gives each die`},
 		{"one side covered", "profiles: {a: {based_on: flat-60x5, perimeter: 70 mm}}\n",
 			`own.yaml:1:48: profiles.a.perimeter: 70 mm is less than both sides of a bar of 60 mm by 5 mm; is one side covered?`},
 	}
