@@ -179,8 +179,8 @@ func buildSteps(a *wired) []step {
 		{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that is already on " +
 			"gives the strings a surge. Switch on, and after half an hour compare with the test card."},
 		{"", ingressText(a.scene)},
-		{"hang", "Hang the light. " + unit.Capital(hangingText(rails, a.units)) + ". Add a safety cord that carries each rail " +
-			"alone. Keep joints above the rim and out of the spray, and leave room for air around the rail."},
+		{"hang", "Hang the light. " + unit.Capital(hangingText(rails, a.units)) + ". Add a safety cord that carries each " +
+			"rail alone. Keep joints above the rim and out of the spray, and leave room for air around the rail."},
 		{"warm", "After the first two hours, measure the temperature of the rail before anybody touches it."},
 	}
 	without := "join test connect warm"

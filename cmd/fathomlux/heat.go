@@ -197,7 +197,7 @@ func (a heatAnswer) parts() answer.Answer {
 		amount("heat_w", "heat", "W", 1, op.HeatW),
 		amount("given_to_air_w", "heat to the air", "W", 1, op.LossW),
 		amount("light_to_water_w", "light into the water, at most", "W", 1, waterW),
-		known(waterK > 0, amount("water_k_per_day", "rise of the water's temperature by it, without losses", "K a day", 2, waterK)),
+		known(waterK > 0, amount("water_k_per_day", "water warmed by it, without losses, by", "K a day", 2, waterK)),
 		amount("rated_flux_lm", "rated LED flux", "lm", 0, op.RatedLm),
 		amount("flux_lm", "LED flux at operating temperature", "lm", 0, op.FluxLm),
 		answer.Figure{Title: "share of the rated flux", Unit: "%", Digits: 1, Value: 100 * op.RelativeFlux()},
