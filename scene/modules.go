@@ -29,7 +29,8 @@ type Module struct {
 // FluxLm returns the flux of all dies of the module at its current, lm: at the reference junction temperature, or at
 // the operating point where Draw is given.
 func (m Module) FluxLm() float64 {
-	switch lm := m.Part.RatedFlux(m.CurrentA) * cmp.Or(m.FluxFactor, 1); {
+	currentA, duty := m.Dim.Of(m.CurrentA)
+	switch lm := m.Part.RatedFlux(currentA) * duty * cmp.Or(m.FluxFactor, 1); {
 	case m.Dead:
 		return 0
 	case m.Draw != nil:
@@ -146,7 +147,8 @@ func (s *Scene) AtSwitchOn() (sum Figures) {
 	for i, rail := range s.Mounted() {
 		for k, one := range rail {
 			d, m := one.Draw(ColdJunctionC), s.Rails[i].Modules[k]
-			if sum.SeriesV += d.VoltageV; !m.Dead {
+			one.Dim = parts.Dim{} // a driver must bear the full voltage whatever the level is
+			if sum.SeriesV += one.Draw(ColdJunctionC).VoltageV; !m.Dead {
 				lm := d.RatedLm * d.RelativeFlux
 				sum.DiesLm += lm
 				sum.OpticsLm += lm * m.Optic.Efficiency
@@ -172,9 +174,9 @@ func (m Module) PowerW() float64 {
 	case m.Dead:
 		return 0
 	case m.Draw != nil:
-		return m.Draw.VoltageV * m.CurrentA
+		return m.Draw.ElectricalW
 	}
-	return m.Part.Voltage(m.CurrentA, m.Part.ReferenceC) * m.CurrentA
+	return parts.Mounted{Part: m.Part, CurrentA: m.CurrentA, Dim: m.Dim}.Draw(m.Part.ReferenceC).ElectricalW
 }
 
 // PowerW returns the electrical power of all modules, without the driver's loss, W.

@@ -161,3 +161,68 @@ func TestBalanceClosesForEveryModule(t *testing.T) {
 		}
 	}
 }
+
+// TestTwoChannelsAtATenth is a reef light of 8 white and 8 blue modules at unlike currents, 700 and 350 mA, both dimmed to 10 %, white
+// by pulses and blue by current; temperature coefficients are 0, so that figures are those of the tables, of one die:
+//
+//	white  8 * 4 * 100 lm * 0.1 = 320 lm; 8 * 4 * 3.2 V * 0.7 A * 0.1 = 7.168 W
+//	blue   35 mA lies below the table: 8 * 4 * 6 lm * 35/100 = 67.2 lm; the volts fall on by 0.2 V / 250 mA: 2.8 - 0.052 = 2.748 V,
+//	       8 * 4 * 2.748 V * 0.035 A = 3.07776 W
+//
+// At full light 3200 lm and 71.68 W, and 8 * 4 * 18 = 576 lm and 8 * 4 * 3 V * 0.35 A = 33.6 W: blue keeps 67.2/576 = 11.7 % of its light.
+func TestTwoChannelsAtATenth(t *testing.T) {
+	t.Parallel()
+	text := `
+tank: {length: 1000 mm, width: 450 mm, height: 400 mm, water: {depth: 360 mm, salinity: 35 g/kg}}
+rails:
+  - name: reef
+    length: 1000 mm
+    above_water: 150 mm
+    profile: finned-80x25
+    modules:
+      - {part: bright, optic: bare-120, count: 8, spacing: 110 mm, centre: 480 mm, current: 700 mA}
+      - {part: deep, optic: bare-120, count: 8, spacing: 110 mm, centre: 530 mm, current: 350 mA}
+wiring:
+  channels:
+    - {name: white, modules: [kind:bright], level: 10 %, dimming: pulses}
+    - {name: blue, modules: [kind:deep], level: 10 %, dimming: current}
+parts:
+  modules:
+    bright:
+      {dies: {along: 2, across: 2, pitch: 6 mm}, test_temperature: 25 C, flux_temperature_coefficient: 0 %/K, voltage_temperature_coefficient: 0 mV/K, thermal_resistance: 4 K/W,
+       output: [{current: 350 mA, flux: 60 lm, voltage: 3 V}, {current: 700 mA, flux: 100 lm, voltage: 3.2 V}],
+       highest_current: 1000 mA, highest_junction: 120 C, radiant_efficiency: 0.2, spectrum: white-6500, board: {length: 30 mm, width: 30 mm}}
+    deep:
+      {dies: {along: 2, across: 2, pitch: 6 mm}, test_temperature: 25 C, flux_temperature_coefficient: 0 %/K, voltage_temperature_coefficient: 0 mV/K, thermal_resistance: 4 K/W,
+       output: [{current: 100 mA, flux: 6 lm, voltage: 2.8 V}, {current: 350 mA, flux: 18 lm, voltage: 3 V}],
+       highest_current: 1000 mA, highest_junction: 120 C, radiant_efficiency: 0.5, spectrum: royal-blue, board: {length: 20 mm, width: 20 mm}}
+`
+	s := scenetest.Parse(t, text)
+	for _, full := range []bool{false, true} {
+		want := []float64{320, 7.168, 67.2, 3.07776}
+		if full {
+			s = s.Copy()
+			s.SetLevel(0, 1)
+			s.SetLevel(1, 1)
+			want = []float64{3200, 71.68, 576, 33.6}
+		}
+		o := operate(t, s)
+		got := make([]float64, 4)
+		for i, m := range o.Rails[0].Modules {
+			at := 2 * s.Rails[0].Modules[i].Channel
+			got[at] += m.RatedLm * m.RelativeFlux
+			got[at+1] += m.ElectricalW
+		}
+		for i := range got {
+			if math.Abs(got[i]-want[i]) > 1e-9*want[i] {
+				t.Errorf("full %v: figure %d is %.9g, want %g", full, i, got[i], want[i])
+			}
+		}
+		if w := s.PowerW(); math.Abs(w-want[1]-want[3]) > 1e-9*w {
+			t.Errorf("full %v: %g W at the modules", full, w)
+		}
+		if cold := s.AtSwitchOn(); math.Abs(cold.DiesLm-want[0]-want[2]) > 1e-9*cold.DiesLm || math.Abs(cold.SeriesV-8*4*(3.2+3)) > 1e-9 {
+			t.Errorf("full %v: %+v; the string has its full voltage at any level", full, cold)
+		}
+	}
+}

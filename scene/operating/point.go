@@ -269,8 +269,8 @@ func Key(s *scene.Scene) string {
 	for _, r := range s.Rails {
 		b = fmt.Appendf(b, "%q %x\n", r.Profile.Name, r.LengthM)
 		for _, m := range r.Modules {
-			b = fmt.Appendf(b, "%q %x %x %d %v\n", m.Part.Name, m.CurrentA, m.Optic.Efficiency,
-				int64(math.Round((m.XM-r.LeftM)*1e9)), m.Dead)
+			b = fmt.Appendf(b, "%q %x %x %d %v %x %d\n", m.Part.Name, m.CurrentA, m.Optic.Efficiency,
+				int64(math.Round((m.XM-r.LeftM)*1e9)), m.Dead, m.Dim.Below, m.Dim.By)
 		}
 	}
 	return string(b)

@@ -42,6 +42,19 @@ type Dim struct {
 // Level returns the share of full that is left.
 func (d Dim) Level() float64 { return 1 - d.Below }
 
+// Of returns the current that flows through a module whose full current is given, and the share of the time in which it
+// does; 0 for one that is off. Pulses change neither colour nor current, current moves along the part's table.
+func (d Dim) Of(fullA float64) (currentA, duty float64) {
+	switch level := d.Level(); {
+	case level <= 0:
+		return 0, 1
+	case d.By == ByPulses:
+		return fullA, level
+	default:
+		return fullA * level, 1
+	}
+}
+
 // Draw is what a module takes and gives at one junction temperature.
 type Draw struct {
 	VoltageV                   float64
@@ -53,15 +66,17 @@ type Draw struct {
 
 // Draw returns the module's state at a junction temperature. The watts of light are the flux over the luminous efficacy
 // of radiation of the part's spectrum; what an optic keeps of them is heat on the board, since most of it is reflected
-// back there (assumed). The current must be one that Part.CheckCurrent takes, or 0.
+// back there (assumed). The full current must be one that Part.CheckCurrent takes, or 0; of a dimmed module all figures
+// are means over the pulses, but for the voltage, which is that within them.
 func (m Mounted) Draw(junctionC float64) Draw {
 	d := Draw{RelativeFlux: m.Part.RelativeFlux(junctionC)}
-	if m.CurrentA == 0 {
+	currentA, duty := m.Dim.Of(m.CurrentA)
+	if currentA == 0 {
 		return d
 	}
-	d.VoltageV = max(m.Part.Voltage(m.CurrentA, junctionC), 0)
-	d.RatedLm = m.Part.RatedFlux(m.CurrentA)
-	d.ElectricalW = d.VoltageV * m.CurrentA
+	d.VoltageV = max(m.Part.Voltage(currentA, junctionC), 0)
+	d.RatedLm = m.Part.RatedFlux(currentA) * duty
+	d.ElectricalW = d.VoltageV * currentA * duty
 	diesW := min(d.RatedLm*d.RelativeFlux/m.Part.LmPerW, d.ElectricalW) // more only far outside the table
 	d.OpticW = diesW * m.OpticLoss
 	d.LightW = diesW - d.OpticW
@@ -76,11 +91,14 @@ func (m Module) paths() (parallel, series float64) {
 	return parallel, float64(m.Dies()) / parallel
 }
 
-// RatedFlux returns the flux of all dies at the test temperature, lm; at a current beyond the table, that of its end.
+// RatedFlux returns the flux of all dies at the test temperature, lm; at a current above the table, that of its end, and
+// below it in proportion to the current, which is a little less than a die gives there.
 func (m Module) RatedFlux(currentA float64) float64 {
 	parallel, series := m.paths()
 	first, last := m.FluxLm.Domain()
-	return m.FluxLm.AtOrZero(min(max(currentA/parallel, first), last)) * parallel * series
+	die := currentA / parallel
+	below := min(die/first, 1)
+	return m.FluxLm.AtOrZero(min(max(die, first), last)) * below * parallel * series
 }
 
 // RelativeFlux returns the flux at a junction temperature over the rated one: it changes in proportion to the distance
