@@ -147,24 +147,15 @@ func (l *Light) fits(fields int) error {
 	return Fits(fieldBytes*int64(l.grid.Cells())*int64(fields+max(1, l.options.Workers)), "use a larger step")
 }
 
-// fill computes fields die by die, so that their last digits do not depend on how the work is shared out, and keeps
-// them.
+// fill computes fields and keeps them.
 func (l *Light) fill(ctx context.Context, missing []request) error {
-	modules, dies := l.options.Workers, 1
+	modules, rows := l.options.Workers, 1
 	if len(missing) < modules { // a single module keeps all workers busy
-		modules, dies = dies, modules
+		modules, rows = rows, modules
 	}
 	err := parallel.ForEach(ctx, modules, len(missing), func(i int) {
 		r := missing[i]
-		fields := make([]result.Field, len(r.sources))
-		if parallel.ForEach(ctx, dies, len(fields),
-			func(k int) { fields[k] = r.tank.bench.Field(r.sources[k:k+1], r.key.orders) }) != nil {
-			return
-		}
-		for _, f := range fields[1:] {
-			fields[0].Add(f)
-		}
-		*r.field = fields[0]
+		*r.field = r.tank.bench.Field(r.sources, r.key.orders, rows)
 	})
 	if err != nil {
 		return err

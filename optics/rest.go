@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"fathomlux/optics/direct"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
@@ -23,15 +24,18 @@ type rest struct {
 	options   trace.TransferOptions
 	transfers map[string]*trace.Transfer   // by spectrum
 	traced    map[moduleKey]*trace.Flights // of 1 lm
-	order     []moduleKey                  // of traced, the oldest first
-	size      int                          // of all of them
+	fields    map[moduleKey]result.Field   // of the rest of their light on the first plane
+	landed    map[moduleKey]*direct.Landing
+	order     []moduleKey // of traced, the oldest first
+	size      int         // of all of them
 }
 
 // newRest readies the rest of the light on planes in a scene's tank.
 func newRest(sc *scene.Scene, o trace.TransferOptions) *rest {
 	return &rest{builder: newBuilder(emptyModel(sc), sc), lengthM: sc.Tank.LengthM, options: o,
 		transfers: map[string]*trace.Transfer{},
-		traced:    map[moduleKey]*trace.Flights{}}
+		traced:    map[moduleKey]*trace.Flights{}, fields: map[moduleKey]result.Field{},
+		landed: map[moduleKey]*direct.Landing{}}
 }
 
 // transfer returns how light of a spectrum goes on from the tank's faces.
@@ -67,95 +71,124 @@ func historiesOf(modules int) int {
 }
 
 // A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, within
-// limits. Between them light is interpolated where the shares of it that enter the water, miss the tank or meet
-// obstacles differ between places by no more than mostChange.
+// limits. Between four of them light is interpolated where the shares of it that enter the water, miss the tank or meet
+// obstacles follow a parabola but for mostBend; else between places half as far apart, down to places halved
+// mostHalved times.
 const (
 	placeShare  = 0.5
 	leastPlaceM = 0.02
 	mostPlaceM  = 0.1
 	mostPlaces  = 12 // but in small tanks
-	mostChange  = 0.02
+	mostBend    = 0.01
+	mostHalved  = 3
 )
 
-// places is how many even places there are along the tank for a module, less 1, and where among them it is.
-func (r *rest) places(key moduleKey) (n, at float64, err error) {
+// places is how many even places there are along the tank for a module, less 1.
+func (r *rest) places(key moduleKey) (int, error) {
 	shape, err := r.builder.beam(key.optic)
 	if err != nil {
-		return 0, 0, err
+		return 0, err
 	}
 	spotM := r.builder.model.Beams[shape].SpotM(float64(key.height)*1e-9 + r.builder.model.DepthM)
-	n = max(3, math.Ceil(r.lengthM/min(max(mostPlaceM, r.lengthM/mostPlaces), max(leastPlaceM, placeShare*spotM))))
-	return n, float64(key.x) * 1e-9 / r.lengthM * n, nil
+	n := r.lengthM / min(max(mostPlaceM, r.lengthM/mostPlaces), max(leastPlaceM, placeShare*spotM))
+	return max(3, int(math.Ceil(n))), nil
 }
 
-// near are runs of four even places along the tank that have a module between them, the best first; none where it
-// hangs beyond the tank's ends.
-func (r *rest) near(key moduleKey) (runs [][]moduleKey, weights [][]float64, err error) {
-	n, at, err := r.places(key)
-	if err != nil || at < 0 || at > n {
-		return nil, nil, err
+// blend is traced modules whose light, each as much as its weight, makes up that of another.
+type blend struct {
+	keys    []moduleKey
+	weights []float64
+}
+
+// near are runs of four of n+1 even places along the tank that have a module between them, the best first; none where
+// it hangs beyond the tank's ends.
+func (r *rest) near(key moduleKey, n int) (runs []blend) {
+	at := float64(key.x) * 1e-9 / r.lengthM * float64(n)
+	if at < 0 || at > float64(n) {
+		return nil
 	}
 	for _, before := range []float64{1, 0, 2} {
 		first := math.Floor(at) - before
-		if first < 0 || first+3 > n {
+		if first < 0 || first+3 > float64(n) {
 			continue
 		}
-		keys, w := make([]moduleKey, 4), make([]float64, 4)
-		for i := range keys {
-			keys[i], w[i] = key, 1
-			keys[i].x = nano((first + float64(i)) / n * r.lengthM)
-			for k := range keys { // Lagrange's polynomial through four values
+		run := blend{make([]moduleKey, 4), make([]float64, 4)}
+		for i := range run.keys {
+			run.keys[i], run.weights[i] = key, 1
+			run.keys[i].x = nano((first + float64(i)) / float64(n) * r.lengthM)
+			for k := range run.keys { // Lagrange's polynomial through four values
 				if k != i {
-					w[i] *= (at - first - float64(k)) / float64(i-k)
+					run.weights[i] *= (at - first - float64(k)) / float64(i-k)
 				}
 			}
 		}
-		runs, weights = append(runs, keys), append(weights, w)
+		runs = append(runs, run)
 	}
-	return runs, weights, nil
+	return runs
 }
 
-// steady tells whether light is much the same at some traced places.
-func (r *rest) steady(keys []moduleKey) bool {
-	var low, high [3]float64
-	for i, key := range keys {
-		b := r.traced[key].Balance
+// steady tells whether light changes evenly between four traced places.
+func (r *rest) steady(run blend) bool {
+	var bend [3]float64
+	for i, key := range run.keys {
+		b, third := r.traced[key].Balance, [4]float64{-1, 3, -3, 1}[i]
 		for k, v := range [3]float64{b.Spill, b.Obstacles, b.Entered} {
-			if i == 0 || v < low[k] {
-				low[k] = v
-			}
-			if i == 0 || v > high[k] {
-				high[k] = v
-			}
+			bend[k] += third * v
 		}
 	}
-	return max(high[0]-low[0], high[1]-low[1], high[2]-low[2]) <= mostChange
+	return max(math.Abs(bend[0]), math.Abs(bend[1]), math.Abs(bend[2])) <= mostBend
 }
 
-// ready traces what the light of modules is made of, and returns that of each: traced modules and how much each counts.
-func (r *rest) ready(ctx context.Context, modules []moduleKey) (keys [][]moduleKey, weights [][]float64, err error) {
-	var needed []moduleKey
-	runs, of := make([][][]moduleKey, len(modules)), make([][][]float64, len(modules))
+// ready traces what the light of modules is made of.
+func (r *rest) ready(ctx context.Context, modules []moduleKey) ([]blend, error) {
+	blends, counts := make([]blend, len(modules)), make([]int, len(modules))
 	for i, key := range modules {
-		if runs[i], of[i], err = r.near(key); err != nil {
-			return nil, nil, err
+		var err error
+		if counts[i], err = r.places(key); err != nil {
+			return nil, err
 		}
-		needed = append(needed, slices.Concat(runs[i]...)...)
 	}
-	if err := r.trace(ctx, needed); err != nil {
-		return nil, nil, err
+	for halved := range mostHalved + 1 {
+		for choice := range 3 {
+			offers := make([]blend, len(modules))
+			for i, key := range modules {
+				if runs := r.near(key, counts[i]<<halved); blends[i].keys == nil && choice < len(runs) {
+					offers[i] = runs[choice]
+				}
+			}
+			if err := r.settle(ctx, offers, blends); err != nil {
+				return nil, err
+			}
+		}
 	}
-	keys, weights = make([][]moduleKey, len(modules)), make([][]float64, len(modules))
-	var alone []moduleKey
 	for i, key := range modules {
-		if k := slices.IndexFunc(runs[i], r.steady); k >= 0 {
-			keys[i], weights[i] = runs[i][k], of[i][k]
-			continue
+		if blends[i].keys == nil {
+			blends[i] = blend{[]moduleKey{key}, []float64{1}}
 		}
-		keys[i], weights[i] = []moduleKey{key}, []float64{1}
-		alone = append(alone, key)
 	}
-	return keys, weights, r.trace(ctx, alone)
+	return blends, r.traceAll(ctx, blends)
+}
+
+// settle takes those offers that are steady.
+func (r *rest) settle(ctx context.Context, offers, blends []blend) error {
+	if err := r.traceAll(ctx, offers); err != nil {
+		return err
+	}
+	for i, o := range offers {
+		if o.keys != nil && r.steady(o) {
+			blends[i] = o
+		}
+	}
+	return nil
+}
+
+// traceAll traces what blends are made of.
+func (r *rest) traceAll(ctx context.Context, blends []blend) error {
+	var keys []moduleKey
+	for _, b := range blends {
+		keys = append(keys, b.keys...)
+	}
+	return r.trace(ctx, keys)
 }
 
 // trace traces modules that have not been traced.
@@ -176,7 +209,7 @@ func (r *rest) trace(ctx context.Context, keys []moduleKey) error {
 		}
 	}
 	if len(fresh) == 0 {
-		return nil
+		return ctx.Err()
 	}
 	errs, flights := make([]error, len(fresh)), make([]*trace.Flights, len(fresh))
 	err := parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) {
@@ -207,32 +240,102 @@ const (
 // forget lets the oldest modules go where there are too many.
 func (r *rest) forget() {
 	for r.size > keptSize {
-		r.size -= r.traced[r.order[0]].Size()
-		delete(r.traced, r.order[0])
+		key := r.order[0]
+		r.size -= r.traced[key].Size() + r.fields[key].Size()
+		delete(r.traced, key)
+		delete(r.fields, key)
+		delete(r.landed, key)
 		r.order = r.order[1:]
 	}
 }
 
-// add adds the rest of the light of modules of 1 lm to their fields on the first plane.
+// add adds the rest of the light of modules of 1 lm to their fields on the first plane, which are all of one grid.
 func (r *rest) add(ctx context.Context, g result.Grid, modules []moduleKey, to []*result.Field) error {
 	for from := 0; from < len(modules); from += atATime {
 		some := modules[from:min(from+atATime, len(modules))]
 		r.forget()
-		keys, weights, err := r.ready(ctx, some)
+		blends, err := r.ready(ctx, some)
 		if err != nil {
 			return err
 		}
+		if err := r.spread(ctx, g, blends); err != nil {
+			return err
+		}
 		if err := parallel.ForEach(ctx, r.options.Workers, len(some), func(i int) {
-			all := &trace.Flights{}
-			for k, key := range keys[i] {
-				all.Add(r.traced[key], weights[i][k])
+			for k, key := range blends[i].keys {
+				to[from+i].AddTimes(r.fields[key], blends[i].weights[k])
 			}
-			to[from+i].Add(r.transfers[some[i].spectrum].Remainder(all).Field(0, g))
 		}); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// landings returns where the light of modules lands: that of traced modules, as find has it, between which it is
+// interpolated like the rest.
+func (r *rest) landings(ctx context.Context, modules []moduleKey, find func(moduleKey) *direct.Landing) (
+	[]*direct.Landing, error) {
+	list := make([]*direct.Landing, len(modules))
+	for from := 0; from < len(modules); from += atATime {
+		some := modules[from:min(from+atATime, len(modules))]
+		r.forget()
+		blends, err := r.ready(ctx, some)
+		if err != nil {
+			return nil, err
+		}
+		var fresh []moduleKey
+		for _, b := range blends {
+			for _, key := range b.keys {
+				if r.landed[key] == nil {
+					r.landed[key] = &direct.Landing{}
+					fresh = append(fresh, key)
+				}
+			}
+		}
+		found := make([]*direct.Landing, len(fresh))
+		err = parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) { found[i] = find(fresh[i]) })
+		for i, key := range fresh {
+			if r.landed[key] = found[i]; found[i] == nil {
+				delete(r.landed, key)
+			}
+		}
+		if err != nil {
+			return nil, err
+		}
+		for i, b := range blends {
+			list[from+i] = &direct.Landing{}
+			for k, key := range b.keys {
+				list[from+i].Add(r.landed[key], b.weights[k])
+			}
+		}
+	}
+	return list, nil
+}
+
+// spread finds the fields of traced modules that blends are made of.
+func (r *rest) spread(ctx context.Context, g result.Grid, blends []blend) error {
+	var fresh []moduleKey
+	for _, b := range blends {
+		for _, key := range b.keys {
+			if _, ok := r.fields[key]; !ok {
+				r.fields[key] = result.Field{}
+				fresh = append(fresh, key)
+			}
+		}
+	}
+	found := make([]result.Field, len(fresh))
+	err := parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) {
+		found[i] = r.transfers[fresh[i].spectrum].Remainder(r.traced[fresh[i]]).Field(0, g)
+	})
+	for i, key := range fresh {
+		if r.fields[key] = found[i]; err != nil {
+			delete(r.fields, key)
+			continue
+		}
+		r.size += found[i].Size()
+	}
+	return err
 }
 
 // lamp is a module in a tank, or in its mirror image, and its flux.
@@ -273,7 +376,7 @@ func (r *rest) sums(ctx context.Context, lamps []lamp) (list []restLight, err er
 		if len(lamps) > atATime {
 			r.forget()
 		}
-		keys, weights, err := r.ready(ctx, modules)
+		blends, err := r.ready(ctx, modules)
 		if err != nil {
 			return nil, err
 		}
@@ -285,8 +388,8 @@ func (r *rest) sums(ctx context.Context, lamps []lamp) (list []restLight, err er
 				list = append(list, restLight{transfer: t, flights: &trace.Flights{}, lengthM: r.lengthM,
 					mirrored: l.mirrored, spectrum: l.key.spectrum})
 			}
-			for k, key := range keys[n] {
-				list[i].flights.Add(r.traced[key], l.lumens*weights[n][k])
+			for k, key := range blends[n].keys {
+				list[i].flights.Add(r.traced[key], l.lumens*blends[n].weights[k])
 			}
 		}
 	}

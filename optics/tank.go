@@ -7,7 +7,6 @@ import (
 
 	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
-	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
@@ -155,6 +154,16 @@ func (t *tank) add(set Set) (*Lit, error) {
 	return lit, nil
 }
 
+// landing is where the light of a module of 1 lm lands.
+func (t *tank) landing(key moduleKey) *direct.Landing {
+	sources, err := t.builder.sourcesOf(key)
+	if err != nil { // the same parts have made sources before
+		return &direct.Landing{}
+	}
+	landing, _ := t.engine.Landing(sources)
+	return landing
+}
+
 // requests readies the engine and lists the fields that the sets need: each set gets the images that the engine would
 // follow for its modules together.
 func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
@@ -163,21 +172,16 @@ func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 		return nil, err
 	}
 	t.bench = t.engine.Bench(t.key.depthM, t.grid)
-	landings, balances := make([]*direct.Landing, len(t.sources)), make([]result.FluxBalance, len(t.sources))
-	if err := parallel.ForEach(ctx, workers, len(landings), func(i int) {
-		landings[i],
-			balances[i] = t.engine.Landing(t.sources[i])
-	}); err != nil {
+	landings, err := t.rest.landings(ctx, t.modules, t.landing)
+	if err != nil {
 		return nil, err
 	}
 	var list []request
 	fields := map[keptKey]*result.Field{}
 	for _, lit := range t.lits {
 		var all direct.Landing
-		var balance result.FluxBalance
 		for _, s := range lit.shares {
 			all.Add(landings[s.module], s.lumens)
-			balance = balance.Plus(balances[s.module], s.lumens)
 		}
 		lit.orders, _ = all.Orders()
 		for i := range lit.shares {

@@ -13,6 +13,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"fathomlux/scene/space"
 )
@@ -47,6 +48,7 @@ type Beam struct {
 	scale, stray  float64 // cd per lm for 1 in form, and of the Lambertian on the axis
 	centre, peak  float64 // cd per lm, stray light counted
 	round, smooth bool
+	spotTan       func() float64 // see SpotM
 }
 
 // form is the main light of a beam, on a scale of its own.
@@ -76,6 +78,7 @@ func New(s Shape) (*Beam, error) {
 		form:  form{exact: main.exact(round), fast: newFast(main, round), within: main.fluxWithin, turns: []float64{0}}}
 	b.centre = b.scale + b.stray
 	b.peak = b.centre
+	b.spotTan = sync.OnceValue(b.tangentOfSpot)
 	return b, nil
 }
 
@@ -194,9 +197,11 @@ func (b *Beam) FullAngles(share float64) (alongRad, acrossRad float64) {
 const narrowestRad, widestRad = 0.02, 1.4
 
 // SpotM is the smallest radius of the spot that the beam throws over a way straight down: to half of its brightness.
-func (b *Beam) SpotM(wayM float64) float64 {
+func (b *Beam) SpotM(wayM float64) float64 { return wayM * b.spotTan() }
+
+func (b *Beam) tangentOfSpot() float64 {
 	along, across := b.FullAngles(0.5)
-	return wayM * math.Tan(min(max(min(along, across)/2, narrowestRad), widestRad))
+	return math.Tan(min(max(min(along, across)/2, narrowestRad), widestRad))
 }
 
 // fallsTo finds the angle of the outermost direction, leaning sideways from the aim, that is at least as bright as

@@ -31,7 +31,8 @@ func (s *sum) point(p Point) (lux, ppfd float64) {
 	to := newRow(1)
 	for _, views := range s.views {
 		for i := range views {
-			s.image(&views[i], cellRow{y: p.Y, fromM: p.X - 0.5, stepM: 1, n: 1, points: true}).add(to)
+			one := s.image(&views[i], cellRow{y: p.Y, fromM: p.X - 0.5, stepM: 1, n: 1, points: true})
+			one.add(to)
 		}
 	}
 	return to.lux[0], to.ppfd[0]

@@ -1,9 +1,11 @@
 package direct
 
 import (
+	"context"
 	"sync"
 
 	"fathomlux/optics/model"
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 )
 
@@ -22,22 +24,28 @@ func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
 	return &Bench{sum: e.empty(depthM, measured), grid: g, open: map[int][]float64{}}
 }
 
-// Field returns the light of some sources together and of their images up to some orders, in the grid's cells.
-func (b *Bench) Field(sources []model.Source, o Orders) result.Field {
-	f := newField(b.grid)
-	for _, board := range boards(sources) {
+// Field returns the light of some sources together and of their images up to some orders, in the grid's cells, summed by
+// some goroutines, which never change a result.
+func (b *Bench) Field(sources []model.Source, o Orders, workers int) result.Field {
+	f := result.Field{}
+	for i, board := range boards(sources) {
 		one, views, pieces := newField(b.grid), b.sum.viewsOfBoard(board, o), b.sum.pieces(b.grid, board)
-		for iy := range b.grid.NY {
+		_ = parallel.ForEach(context.Background(), workers, b.grid.NY, func(iy int) {
 			from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
 			row := rowLight{lux: one.Illuminance[from:to], ppfd: one.PPFD[from:to]}
 			finely(row, rowOf(b.grid, iy), pieces, func(to rowLight, cells cellRow) {
 				for i := range views {
-					b.sum.image(&views[i], cells).add(to)
+					one := b.sum.image(&views[i], cells)
+					one.add(to)
 				}
 			})
-		}
+		})
 		Scale(one, b.factors(pieces))
-		f.Add(one)
+		if i == 0 {
+			f = one
+		} else {
+			f.Add(one)
+		}
 	}
 	return f
 }

@@ -66,6 +66,16 @@ func BenchmarkPlane(b *testing.B) {
 	}
 }
 
+// BenchmarkModule measures the straight light of one module after another in the foyer tank at 10 mm, on one core.
+func BenchmarkModule(b *testing.B) {
+	s := quads(b, 12)
+	e := engine(b, s)
+	bench := e.Bench(0.42, result.NewGrid(1.18, 0.43, 0.01))
+	for i := 0; b.Loop(); i++ {
+		bench.Field(s.build().Sources[i%12*4:][:4], e.Orders(), 1)
+	}
+}
+
 // BenchmarkEngine measures what comes before the first plane: tables, flux balance and the choice of images.
 func BenchmarkEngine(b *testing.B) {
 	s := quads(b, 6)

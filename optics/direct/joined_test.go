@@ -32,7 +32,7 @@ func TestJoinedImagesAreNear(t *testing.T) {
 	for _, depthM := range []float64{0, s.DepthM} {
 		all, apart := e.prepare(depthM), 0
 		for i := range s.Sources {
-			apart += len(all.viewsOf(&s.Sources[i], e.orders))
+			apart += len(all.viewsOf(&s.Sources[i], e.orders, all.track(&s.Sources[i])))
 		}
 		if n := len(slices.Concat(all.views...)); depthM > 0 && n >= apart*3/4 {
 			t.Fatalf("%d views of %d: the images of four dies are not joined", n, apart)
@@ -41,7 +41,7 @@ func TestJoinedImagesAreNear(t *testing.T) {
 		want := newField(g)
 		exact := e.Bench(depthM, g)
 		for i := range s.Sources {
-			f := exact.Field(s.Sources[i:i+1], e.orders)
+			f := exact.Field(s.Sources[i:i+1], e.orders, 1)
 			for c := range want.Illuminance {
 				want.Illuminance[c] += f.Illuminance[c]
 			}

@@ -226,7 +226,8 @@ func TestSpansGiveWhatCellsGive(t *testing.T) {
 				im := sum.image(&views[i], row)
 				fast, slow := newRow(n), newRow(n)
 				im.add(fast)
-				sum.image(&views[i], row).traced(slow, span{0, n}, sum.image(&views[i], row).open(span{0, n})) // fresh ones: spans leave notes in theirs
+				alone := sum.image(&views[i], row)
+				alone.traced(slow, span{0, n})
 				peak := views[i].track.nodes[0].lux * im.source.LeavingLm * 10
 				for k := range fast.lux {
 					if math.Abs(fast.lux[k]-slow.lux[k]) > 1e-8*peak {
@@ -290,7 +291,7 @@ func TestBenchGivesWhatThePlaneGives(t *testing.T) {
 		s := drawModel(t)
 		e := quick(t, s)
 		whole := plane(t, e, s.DepthM, coarse(s))
-		alone := e.Bench(s.DepthM, coarse(s)).Field(s.Sources, e.Orders())
+		alone := e.Bench(s.DepthM, coarse(s)).Field(s.Sources, e.Orders(), 2)
 		peak := slices.Max(whole.Illuminance)
 		for i := range whole.Illuminance {
 			if math.Abs(whole.Illuminance[i]-alone.Illuminance[i]) > 1e-12*peak { // another order of adding up

@@ -15,30 +15,30 @@ func (e *Engine) rim() rim {
 
 // way returns the share of the horizontal way at which a ray from heightM sinks below the rim; 0 or less when it
 // starts below.
-func (r rim) way(heightM float64, n *node) float64 {
+func (r rim) way(heightM float64, p place) float64 {
 	if r.aboveCover {
-		return (heightM - r.heightM) * n.tan
+		return (heightM - r.heightM) * p.tan()
 	}
-	return n.water - r.heightM*n.tan
+	return p.water() - r.heightM*p.tan()
 }
 
 // kept returns the share of a ray that its crossings along one axis leave: none if it crosses above the rim, or enters
 // from outside below it. d is the signed distance from source to cell along the axis.
-func (r rim) kept(c *crossings, d, heightM float64, n *node) float64 {
-	if c.entry != 0 && !(c.entry/d <= r.way(heightM, n)) {
+func (r rim) kept(c *crossings, d, heightM float64, p place) float64 {
+	if c.entry != 0 && !(c.entry/d <= r.way(heightM, p)) {
 		return 0
 	}
 	if len(c.at) == 0 {
 		return 1
 	}
-	below := r.way(heightM, n)
-	cos := n.sin * math.Abs(d) // of the incidence that the ray has, or would have, in air
+	below, surface := r.way(heightM, p), p.water()
+	cos := p.sin() * math.Abs(d) // of the incidence that the ray has, or would have, in air
 	kept := 1.0
 	for i, at := range c.at {
 		switch way := at / d; {
 		case way < below:
 			return 0
-		case way < n.water:
+		case way < surface:
 			kept *= c.walls[i].Air(cos)
 		default:
 			kept *= c.walls[i].Water(cos)

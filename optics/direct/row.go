@@ -15,9 +15,8 @@ type image struct {
 	fixed       float64 // signed distance of the row from the source along y, m
 	first, step float64 // signed distances of the first cell from the source along x, and of the next from it, m
 	row         cellRow
-	shades      []shade
-	shadesKnown bool
-	along       []*image // see lines
+	shadow      *cover  // nil until covered is asked for
+	apart       []image // see diesOf
 }
 
 // span is a run of cells, from included, to not.
@@ -26,8 +25,8 @@ type span struct{ from, to int }
 // distance is the signed distance of cell i from the source along the row.
 func (im *image) distance(i int) float64 { return im.first + float64(i)*im.step }
 
-// look returns the track's node over cell i and the cell's signed distance.
-func (im *image) look(i int) (n node, d float64) {
+// look returns the place on the track over cell i and the cell's signed distance.
+func (im *image) look(i int) (p place, d float64) {
 	d = im.distance(i)
 	return im.track.look(float64(d*d) + im.fixed*im.fixed), d
 }
@@ -36,9 +35,10 @@ func (im *image) look(i int) (n node, d float64) {
 // whose rays meet walls under water alone and are mirrored totally, then cells whose rays need a closer look, then
 // cells whose rays crossed a wall above the rim. Each side of the source is cut into these three.
 func (im *image) add(to rowLight) {
+	defer im.forget()
 	n := len(to.lux)
 	if im.run.entry != 0 || im.fix.entry != 0 {
-		im.traced(to, span{0, n}, im.open(span{0, n}))
+		im.traced(to, span{0, n})
 		return
 	}
 	middle := im.nearest(n)
@@ -57,7 +57,7 @@ func (im *image) nearest(n int) int {
 // addSide adds the n cells of one side; cell gives the k-th cell from the source, cells the span of the k-th to the
 // l-th.
 func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k, l int) span) {
-	end := sort.Search(n, func(k int) bool { return !im.reaches(cell(k)) })
+	end := sort.Search(n, func(k int) bool { return !im.reaches(cell(k)) && !im.edgeAt(cell(k)) })
 	if end == 0 {
 		return
 	}
@@ -68,59 +68,65 @@ func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k,
 		plain, share = end, im.share
 	default:
 		if share = im.totalShare(cell(0)); share > 0 {
-			plain = sort.Search(end, func(k int) bool { return !im.total(cell(k)) })
+			plain = sort.Search(end, func(k int) bool { return !im.total(cell(k)) || im.edgeAt(cell(k)) })
 		}
 	}
-	im.addSpan(to, cells(0, plain), func(s span) { im.plain(to, s, share) })
-	im.addSpan(to, cells(plain, end), func(s span) { im.traced(to, s, nil) })
+	im.addPlainSpan(to, cells(0, plain), share)
+	im.traced(to, cells(plain, end))
 }
 
 // reaches tells whether any light comes to cell i: no wall is met above the rim on the way there, and the beam
 // reaches that far.
 func (im *image) reaches(i int) bool {
-	n, d := im.look(i)
+	p, d := im.look(i)
 	if float64(d*d)+im.fixed*im.fixed > im.track.farthest {
 		return false
 	}
 	if len(im.run.at) == 0 && len(im.fix.at) == 0 {
 		return true
 	}
-	below := im.rim.way(im.track.heightM, &n)
+	below := im.rim.way(im.track.heightM, p)
 	return (len(im.run.at) == 0 || im.run.at[0]/d >= below) && (len(im.fix.at) == 0 || im.fix.at[0]/im.fixed >= below)
+}
+
+// edgeAt is atEdge for cell i.
+func (im *image) edgeAt(i int) bool {
+	p, d := im.look(i)
+	return im.atEdge(d, p)
 }
 
 // total tells whether all walls on the way to cell i are met under water, and along the row within total reflection.
 func (im *image) total(i int) bool {
-	n, d := im.look(i)
-	if len(im.fix.at) > 0 && im.fix.at[0]/im.fixed < n.water {
+	p, d := im.look(i)
+	if len(im.fix.at) > 0 && im.fix.at[0]/im.fixed < p.water() {
 		return false
 	}
 	if len(im.run.at) == 0 {
 		return true
 	}
-	cos := n.sin * math.Abs(d)
+	cos := p.sin() * math.Abs(d)
 	for _, w := range im.run.walls {
 		if _, ok := w.Total(cos); !ok {
 			return false
 		}
 	}
-	return im.run.at[0]/d >= n.water
+	return im.run.at[0]/d >= p.water()
 }
 
 // totalShare is what the walls leave of a ray that they mirror totally; 0 where the walls across the row are met too
 // steeply for that at cell i, the nearest to the source, where they are met most steeply.
 func (im *image) totalShare(i int) float64 {
-	n, d := im.look(i)
+	p, d := im.look(i)
 	share := 1.0
 	for _, w := range im.fix.walls {
-		kept, ok := w.Total(n.sin * math.Abs(im.fixed))
+		kept, ok := w.Total(p.sin() * math.Abs(im.fixed))
 		if !ok {
 			return 0
 		}
 		share *= kept
 	}
 	for _, w := range im.run.walls {
-		kept, ok := w.Total(n.sin * math.Abs(d))
+		kept, ok := w.Total(p.sin() * math.Abs(d))
 		if !ok {
 			return 0
 		}
@@ -129,14 +135,25 @@ func (im *image) totalShare(i int) float64 {
 	return share
 }
 
-// addSpan adds the cells of a span: those that a box may hide one by one, the others by free.
-func (im *image) addSpan(to rowLight, s span, free func(s span)) {
-	for _, hidden := range im.shadows(s) {
-		free(span{s.from, hidden.from})
-		im.traced(to, hidden, im.open(hidden))
-		s.from = hidden.to
+// addPlainSpan adds the cells of a span: those of which a box hides a part one by one, the others together.
+func (im *image) addPlainSpan(to rowLight, s span, share float64) {
+	if s.from >= s.to {
+		return
 	}
-	free(s)
+	covered := im.covered()
+	for at := s.from; at < s.to; {
+		end := s.to
+		if covered != nil {
+			for end = at; end < s.to && covered[end] == 0; {
+				end++
+			}
+		}
+		im.plain(to, span{at, end}, share)
+		for at = end; at < s.to && covered[at] > 0; {
+			at++
+		}
+		im.traced(to, span{end, at})
+	}
 }
 
 // plain adds the cells of a span with nothing between them and the source but perfect mirrors.
@@ -149,68 +166,58 @@ func (im *image) plain(to rowLight, s span, share float64) {
 			lumens: im.source.LeavingLm * share}))
 }
 
-// traced adds cells whose rays cross walls, may be shaded, or leave an optic that is not round or is tilted. open is
-// from which share of each the source is seen; nil where nothing hides it.
-func (im *image) traced(to rowLight, s span, open []float64) {
+// traced adds cells whose rays cross walls, may be shaded, or leave an optic that is not round or is tilted.
+func (im *image) traced(to rowLight, s span) {
+	if s.from >= s.to {
+		return
+	}
+	covered := im.covered()
 	fixed2, height := im.fixed*im.fixed, im.track.heightM
 	lumens, crossed := im.source.LeavingLm, len(im.run.at)+len(im.fix.at) > 0 || im.run.entry != 0 || im.fix.entry != 0
 	for i := s.from; i < s.to; i++ {
+		weight := lumens
+		if covered != nil {
+			if weight *= 1 - covered[i]; !(weight > leastOpen*lumens) {
+				continue
+			}
+		}
 		d := im.distance(i)
-		n := im.track.look(float64(d*d) + fixed2)
-		if n.lux == 0 || (open != nil && open[i-s.from] == 0) {
+		p := im.track.look(float64(d*d) + fixed2)
+		if weight < lumens && len(im.dies) > 0 || im.atEdge(d, p) {
+			apart := im.diesOf()
+			for k := range apart {
+				apart[k].traced(to, span{i, i + 1})
+			}
 			continue
 		}
-		weight := lumens
-		if open != nil {
-			weight *= open[i-s.from]
+		if p.nodes == &nowhere {
+			continue
 		}
 		if crossed {
-			weight *= im.rim.kept(im.run, d, height, &n) * im.rim.kept(im.fix, im.fixed, height, &n)
+			if weight *= im.rim.kept(im.run, d, height, p); weight != 0 {
+				weight *= im.rim.kept(im.fix, im.fixed, height, p)
+			}
+			if weight == 0 {
+				continue
+			}
 		}
 		if !im.track.baked {
-			weight *= im.intensity(d, &n)
+			weight *= im.intensity(d, p)
 		}
-		to.lux[i] += float64(weight * n.lux)
-		to.ppfd[i] += float64(weight * n.ppfd)
+		to.lux[i] += float64(weight * p.lux())
+		to.ppfd[i] += float64(weight * p.ppfd())
 	}
 }
+
+// leastOpen is the share of a cell that is hidden as a whole, for shares of lines add up to 1 but for rounding.
+const leastOpen = 1e-12
 
 // intensity returns the candela per lumen that the source sends towards a cell at signed distance d along the row.
-func (im *image) intensity(d float64, n *node) float64 {
+func (im *image) intensity(d float64, p place) float64 {
 	cos := 1.0
-	if n.tan > 0 {
-		cos = n.sin / n.tan
+	if p.tan() > 0 {
+		cos = p.sin() / p.tan()
 	}
-	local := im.source.Frame.Local(space.Vector{X: n.sin * d, Y: n.sin * im.fixed, Z: -cos})
+	local := im.source.Frame.Local(space.Vector{X: p.sin() * d, Y: p.sin() * im.fixed, Z: -cos})
 	return im.sum.engine.model.Beams[im.source.Beam].Fast(local)
-}
-
-// shadesOf returns the boxes as the row sees them, worked out when first asked for.
-func (im *image) shadesOf() []shade {
-	if !im.shadesKnown && len(im.boxes) > 0 {
-		ends := [2]float64{im.first, im.distance(im.row.n - 1)}
-		im.shades = im.sum.shades(nil, im.boxes, sweep{source: im.source.Position, fixed: im.fixed,
-			low: min(0, ends[0], ends[1]), high: max(0, ends[0], ends[1]), heightM: im.track.heightM})
-	}
-	im.shadesKnown = true
-	return im.shades
-}
-
-// hidden tells whether a box hides the source from a place along the row, in cells from the middle of the first.
-func (im *image) hidden(at float64) bool {
-	if len(im.shadesOf()) == 0 {
-		return false
-	}
-	d := im.first + at*im.step
-	n := im.track.look(float64(d*d) + im.fixed*im.fixed)
-	for k := range im.shades {
-		s := &im.shades[k]
-		if at < float64(s.cells.from)-0.5 || at > float64(s.cells.to)-0.5 {
-			continue
-		}
-		if s.hides(d, im.track.heightM, im.sum.depthM, &n) {
-			return true
-		}
-	}
-	return false
 }

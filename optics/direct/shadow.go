@@ -1,8 +1,10 @@
 package direct
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
+	"sync"
 
 	"fathomlux/scene/space"
 )
@@ -15,7 +17,6 @@ type shade struct {
 	inAir              bool
 	topM, bottomM      float64 // heights above the water (air), or depths (water: topM is the shallower)
 	aboveCover         bool    // whether the part in the air lies above the cover
-	cells              span    // of the row, that it may hide
 }
 
 // sweep is where the rays of one source to one row run, in plan: from the source to distance fixed along y, and
@@ -40,7 +41,7 @@ func (s *sum) shades(list []shade, boxes []space.Box, w sweep) []shade {
 		if !ok {
 			continue
 		}
-		base := shade{lowM: low, highM: high, fixedFrom: from, fixedTo: to, cells: span{0, math.MaxInt}}
+		base := shade{lowM: low, highM: high, fixedFrom: from, fixedTo: to}
 		if top, bottom := min(b.Max.Z, water), max(b.Min.Z, water-s.depthM); top > bottom {
 			base.inAir, base.topM, base.bottomM = false, water-top, water-bottom
 			list = append(list, base)
@@ -69,20 +70,20 @@ func slab(low, high, d float64) (from, to float64, ok bool) {
 }
 
 // ways returns the shares of a ray's way between which it is as high as the box.
-func (b *shade) ways(heightM, depthM float64, n *node) (from, to float64) {
+func (b *shade) ways(heightM, depthM float64, p place) (from, to float64) {
 	switch {
 	case !b.inAir:
-		return n.water + (1-n.water)*b.topM/depthM, n.water + (1-n.water)*b.bottomM/depthM
+		return p.water() + (1-p.water())*b.topM/depthM, p.water() + (1-p.water())*b.bottomM/depthM
 	case b.aboveCover:
-		return (heightM - b.topM) * n.tan, (heightM - b.bottomM) * n.tan
+		return (heightM - b.topM) * p.tan(), (heightM - b.bottomM) * p.tan()
 	default:
-		return n.water - b.topM*n.tan, n.water - b.bottomM*n.tan
+		return p.water() - b.topM*p.tan(), p.water() - b.bottomM*p.tan()
 	}
 }
 
 // hides tells whether the ray to a cell at signed distance d along the row meets the box.
-func (b *shade) hides(d, heightM, depthM float64, n *node) bool {
-	from, to := b.ways(heightM, depthM, n)
+func (b *shade) hides(d, heightM, depthM float64, p place) bool {
+	from, to := b.ways(heightM, depthM, p)
 	from, to = max(from, b.fixedFrom), min(to, b.fixedTo)
 	if from > to {
 		return false
@@ -91,73 +92,219 @@ func (b *shade) hides(d, heightM, depthM float64, n *node) bool {
 	return ok && max(from, low) <= min(to, high)
 }
 
-// shadowSpans returns the parts of a span that a box may hide, in order and without overlap.
-func (im *image) shadowSpans(s span) []span {
-	if s.from >= s.to || len(im.shadesOf()) == 0 {
+// bounds is by how much the ray to a place at distance a on one side of the source keeps within each of the four bounds
+// that the box sets; it meets the box where none is below 0. On one side of the source each grows or falls steadily, for
+// so do the shares of the way at the heights of the box.
+func (v *shadeSide) bounds(a float64) (keep [4]float64) {
+	p := v.track.look(float64(a*a) + v.fixed2)
+	from, to := v.ways(v.track.heightM, v.depthM, p)
+	return [4]float64{max(min(to, v.fixedTo), 0)*a - v.low, v.high - max(from, v.fixedFrom)*a, v.fixedTo - from,
+		to - v.fixedFrom}
+}
+
+// shadeSide is a shade as a row sees it on one side of the source, where distances are above 0.
+type shadeSide struct {
+	*shade
+	track             *track
+	low, high         float64 // of the box
+	fixed2, depthM    float64
+	near, far, finest float64 // distances between which it counts, and how closely ends are found
+}
+
+// A shadow's ends along a row are found to within this part of a cell, in so many steps at most.
+const (
+	endOfShadow = 1.0 / 256
+	mostSteps   = 40
+)
+
+// hidden returns the distances between which the box hides the source along the row.
+func (v *shadeSide) hidden() (from, to float64, ok bool) {
+	from, to = v.near, v.far
+	if v.low > 0 { // it takes that way at least
+		from = max(from, v.low/max(v.fixedTo, 1e-9))
+	}
+	if v.high < 0 || from >= to {
+		return from, to, false
+	}
+	near, far := v.bounds(from), v.bounds(to)
+	least, most := from, to
+	for k := range near {
+		switch {
+		case near[k] < 0 && far[k] < 0:
+			return from, to, false
+		case near[k] < 0:
+			from = max(from, v.end(k, least, most, near[k], far[k]))
+		case far[k] < 0:
+			to = min(to, v.end(k, least, most, near[k], far[k]))
+		}
+	}
+	return from, to, from < to
+}
+
+// end returns the distance at which one bound of a box is met, between two with values of unlike signs. It goes where
+// the straight line between them meets 0, with half the value of an end that stays (the Illinois algorithm; source:
+// M. Dowell, P. Jarratt 1971, A modified regula falsi method for computing the root of an equation, BIT 11).
+func (v *shadeSide) end(bound int, low, high, atLow, atHigh float64) float64 {
+	a, stayed := low, 0
+	for range mostSteps {
+		before := a
+		a = low - atLow*(high-low)/(atHigh-atLow)
+		if math.Abs(a-before) < v.finest {
+			break
+		}
+		value := v.bounds(a)[bound]
+		if (value < 0) == (atHigh < 0) {
+			if high, atHigh = a, value; stayed < 0 {
+				atLow /= 2
+			}
+			stayed = -1
+		} else {
+			if low, atLow = a, value; stayed > 0 {
+				atHigh /= 2
+			}
+			stayed = 1
+		}
+	}
+	return a
+}
+
+// covered returns from which share of each cell of the row boxes hide the source; nil where they hide it from none.
+func (im *image) covered() []float64 {
+	if len(im.boxes) == 0 {
 		return nil
 	}
-	near, _ := im.look(s.from)
-	far, _ := im.look(s.to - 1)
-	var list []span
-	for i := range im.shades {
-		b := &im.shades[i]
-		b.cells = im.behind(b, s, &near, &far)
-		// a shorter span bounds the shadow better
-		for n, before := 0, s; n < 3 && b.cells.to-b.cells.from > 4 && b.cells != before; n++ {
-			before = b.cells
-			first, _ := im.look(b.cells.from)
-			last, _ := im.look(b.cells.to - 1)
-			b.cells = im.behind(b, b.cells, &first, &last)
+	if im.shadow == nil {
+		im.shadow = covers.Get().(*cover)
+		im.shadow.of(im)
+	}
+	if im.shadow.some.from == im.shadow.some.to {
+		return nil
+	}
+	return im.shadow.cells
+}
+
+// cover is what boxes hide of the cells of a row.
+type cover struct {
+	cells  []float64 // 0 but within some
+	some   span
+	shades []shade
+	spans  [][2]float64 // hidden in one line, in cells from the start of the row
+}
+
+// covers are kept for other rows.
+var covers = sync.Pool{New: func() any { return new(cover) }}
+
+// empty empties the cover for a row of n cells.
+func (c *cover) empty(n int) {
+	if cap(c.cells) < n {
+		c.cells = make([]float64, n)
+	}
+	clear(c.cells[c.some.from:c.some.to])
+	c.cells, c.some = c.cells[:n], span{}
+}
+
+// add adds from which share of cell i the source is hidden.
+func (c *cover) add(i int, share float64) {
+	if c.some.from == c.some.to {
+		c.some = span{i, i}
+	}
+	c.some = span{min(c.some.from, i), max(c.some.to, i+1)}
+	c.cells[i] += share
+}
+
+// of works out what is hidden of a row, of the mean of dies.
+func (c *cover) of(im *image) {
+	c.empty(im.row.n)
+	if len(im.dies) == 0 {
+		c.fill(im)
+		return
+	}
+	apart := im.diesOf()
+	for k := range apart {
+		if cells := apart[k].covered(); cells != nil {
+			some := apart[k].shadow.some
+			for i := some.from; i < some.to; i++ {
+				c.add(i, cells[i]/float64(len(apart)))
+			}
 		}
-		if b.cells.from < b.cells.to {
-			list = append(list, b.cells)
+	}
+}
+
+// fill works out what is hidden of a row from one source.
+func (c *cover) fill(im *image) {
+	ends := [2]float64{im.first - im.step/2, im.distance(im.row.n) - im.step/2}
+	if ends[0] > ends[1] {
+		ends[0], ends[1] = ends[1], ends[0]
+	}
+	lines := linesOfRow
+	if im.row.points || im.row.wideM == 0 || im.sum.across {
+		lines = 1
+	}
+	for j := range lines {
+		fixed := im.fixed + im.signY*im.row.wideM*((float64(j)+0.5)/float64(lines)-0.5)
+		w := sweep{source: im.source.Position, fixed: fixed, low: min(0, ends[0]), high: max(0, ends[1]),
+			heightM: im.track.heightM}
+		c.shades = im.sum.shades(c.shades[:0], im.boxes, w)
+		if len(c.shades) > 0 {
+			c.line(im, fixed, ends, 1/float64(lines))
 		}
 	}
-	return merged(list)
 }
 
-// behind returns the part of a span that one box may hide. The shares of the way at the heights of a box change
-// steadily along either side of a row, so that the nodes at both ends of the span bound them.
-func (im *image) behind(b *shade, s span, near, far *node) span {
-	from, to := b.ways(im.track.heightM, im.sum.depthM, near)
-	fromFar, toFar := b.ways(im.track.heightM, im.sum.depthM, far)
-	from, to = max(min(from, fromFar), b.fixedFrom), min(max(to, toFar), b.fixedTo)
-	if from > to {
-		return span{}
+// line adds a share of the cells that shades hide along a line.
+func (c *cover) line(im *image, fixed float64, ends [2]float64, share float64) {
+	if im.row.points {
+		c.points(im, fixed)
+		return
 	}
-	return im.cellsBetween(s, reachOf(b, from, to))
-}
-
-// reachOf returns between which distances along the row the cells lie whose rays are over a box somewhere between two
-// shares of their way.
-func reachOf(b *shade, from, to float64) (reach [2]float64) {
-	from = max(from, 1e-9)
-	reach[0] = min(b.lowM/from, b.lowM/to)
-	reach[1] = max(b.highM/from, b.highM/to)
-	return reach
-}
-
-// cellsBetween returns the cells of s between two signed distances, with one to spare at either end.
-func (im *image) cellsBetween(s span, reach [2]float64) span {
-	a, b := (reach[0]-im.first)/im.step, (reach[1]-im.first)/im.step
-	if a > b {
-		a, b = b, a
+	c.spans = c.spans[:0]
+	for k := range c.shades {
+		b := &c.shades[k]
+		v := shadeSide{shade: b, track: im.track, low: b.lowM, high: b.highM, fixed2: fixed * fixed, depthM: im.sum.depthM,
+			near: max(0, ends[0]), far: ends[1], finest: endOfShadow * math.Abs(im.step)}
+		for _, side := range [2]float64{1, -1} {
+			if from, to, ok := v.hidden(); ok {
+				from, to = (side*from-im.first)/im.step+0.5, (side*to-im.first)/im.step+0.5
+				c.spans = append(c.spans, [2]float64{min(from, to), max(from, to)})
+			}
+			v.low, v.high, v.near, v.far = -b.highM, -b.lowM, max(0, -ends[1]), -ends[0]
+		}
 	}
-	low := max(float64(s.from), math.Floor(a)-1)
-	high := min(float64(s.to), math.Ceil(b)+2)
-	return span{int(min(low, float64(s.to))), int(max(high, float64(s.from)))}
-}
-
-// merged sorts spans and joins those that overlap.
-func merged(list []span) []span {
-	sort.Slice(list, func(i, j int) bool { return list[i].from < list[j].from })
-	var out []span
-	for _, s := range list {
-		if n := len(out); n > 0 && s.from <= out[n-1].to {
-			out[n-1].to = max(out[n-1].to, s.to)
+	slices.SortFunc(c.spans, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
+	done := 0.0
+	for _, s := range c.spans {
+		from, to := max(s[0], done), min(s[1], float64(im.row.n))
+		if from >= to {
 			continue
 		}
-		out = append(out, s)
+		done = to
+		for i := int(from); float64(i) < to; i++ {
+			c.add(i, share*(min(float64(i+1), to)-max(float64(i), from)))
+		}
 	}
-	return out
+}
+
+// points covers whole cells whose centres are hidden.
+func (c *cover) points(im *image, fixed float64) {
+	for i := range im.row.n {
+		d := im.distance(i)
+		p := im.track.look(float64(d*d) + fixed*fixed)
+		for k := range c.shades {
+			if c.shades[k].hides(d, im.track.heightM, im.sum.depthM, p) {
+				c.add(i, 1)
+				break
+			}
+		}
+	}
+}
+
+// forget gives the row's cover back.
+func (im *image) forget() {
+	if im.shadow != nil {
+		covers.Put(im.shadow)
+		im.shadow = nil
+	}
+	for i := range im.apart {
+		im.apart[i].forget()
+	}
 }

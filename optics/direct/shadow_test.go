@@ -3,6 +3,7 @@ package direct
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -88,7 +89,7 @@ func TestSectionMeetsThePlane(t *testing.T) {
 					x, y = 0.21, along
 				}
 				want := luxAt(t, e, x, y, depth)
-				near(t, "section", sec.Illuminance[iz*sec.N+i], want, 1e-4*want+1e-3)
+				near(t, "section", sec.Illuminance[iz*sec.N+i], want, 1e-4*slices.Max(sec.Illuminance[iz*sec.N:][:sec.N])+1e-3) // as its tracks promise
 			}
 		}
 	}

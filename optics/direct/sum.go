@@ -32,6 +32,8 @@ type view struct {
 	originX, signX float64    // where x of the tank lies in the strip
 	originY, signY float64
 	boxes          []space.Box // in all strips on the way
+	dies           []view      // that it stands for where that matters, see ring
+	radiusM        float64     // within which these are
 	mirrors        bool        // whether all walls on the way return the same share of any ray
 	share          float64     // of mirrors
 }
@@ -40,6 +42,7 @@ type view struct {
 type trackKey struct {
 	spectrum, beam int
 	heightM        float64
+	ring           string // see ring
 }
 
 func (e *Engine) key(src model.Source) trackKey {
@@ -65,21 +68,33 @@ func (e *Engine) prepareWith(depthM float64, fine fineness) *sum {
 	return s
 }
 
-// viewsOfBoard lists the open image strips of dies of a board up to some orders, those of images mirrored twice or more
-// joined where they may be.
+// viewsOfBoard lists the open image strips of dies of a board up to some orders: of all as one where they form a ring,
+// die by die else, but for images mirrored twice or more, which are joined where they may be.
 func (s *sum) viewsOfBoard(board []model.Source, o Orders) (list []view) {
-	joined := s.joined(board)
-	far := func(v view) bool { return len(v.run.at)+len(v.fix.at) > 1 }
+	joined, ring := s.joined(board), s.ring(board)
+	far := func(v view) bool { return joined != nil && len(v.run.at)+len(v.fix.at) > 1 }
+	var dies [][]view
 	for i := range board {
-		for _, v := range s.viewsOf(&board[i], o) {
-			if joined == nil || !far(v) {
-				list = append(list, v)
-			}
-		}
+		dies = append(dies, s.viewsOf(&board[i], o, s.track(&board[i])))
 	}
-	if joined != nil {
-		for _, v := range s.viewsOf(joined, o) {
-			if far(v) {
+	switch {
+	case ring != nil:
+		list = s.viewsOf(ring.source, o, s.ringTrack(ring))
+		for i := range list {
+			for k := range dies {
+				if !far(list[i]) {
+					list[i].dies = append(list[i].dies, dies[k][i])
+				}
+			}
+			list[i].radiusM = ring.radiusM
+		}
+		return list
+	case joined != nil:
+		dies = append(dies, s.viewsOf(joined, o, s.track(joined)))
+	}
+	for k, views := range dies {
+		for _, v := range views {
+			if far(v) == (k == len(board)) {
 				list = append(list, v)
 			}
 		}
@@ -102,14 +117,7 @@ func (s *sum) joined(board []model.Source) *model.Source {
 	if len(board) < 2 {
 		return nil
 	}
-	one := board[0]
-	one.Position, one.EmittedLm, one.LeavingLm = space.Point{}, 0, 0
-	share := 1 / float64(len(board))
-	for _, d := range board {
-		at := &one.Position
-		at.X, at.Y, at.Z = at.X+share*d.Position.X, at.Y+share*d.Position.Y, at.Z+share*d.Position.Z
-		one.EmittedLm, one.LeavingLm = one.EmittedLm+d.EmittedLm, one.LeavingLm+d.LeavingLm
-	}
+	one := middle(board)
 	shape, heightM := e.model.Beams[one.Beam], e.model.HeightM(one)+s.depthM/e.model.Water.Index()
 	for _, d := range board {
 		a := math.Hypot(d.Position.X-one.Position.X, d.Position.Y-one.Position.Y) / heightM
@@ -120,6 +128,19 @@ func (s *sum) joined(board []model.Source) *model.Source {
 		}
 	}
 	return &one
+}
+
+// middle is a board's dies as one in their middle.
+func middle(board []model.Source) model.Source {
+	one := board[0]
+	one.Position, one.EmittedLm, one.LeavingLm = space.Point{}, 0, 0
+	share := 1 / float64(len(board))
+	for _, d := range board {
+		at := &one.Position
+		at.X, at.Y, at.Z = at.X+share*d.Position.X, at.Y+share*d.Position.Y, at.Z+share*d.Position.Z
+		one.EmittedLm, one.LeavingLm = one.EmittedLm+d.EmittedLm, one.LeavingLm+d.LeavingLm
+	}
+	return one
 }
 
 // empty readies a plane without any sources.
@@ -135,13 +156,18 @@ func (e *Engine) empty(depthM float64, fine fineness) *sum {
 	return s
 }
 
-// track returns the track of a source's kind. It is safe for several goroutines; each track is made once.
+// track returns the track of a source's kind.
 func (s *sum) track(src *model.Source) *track {
 	k := s.engine.key(*src)
+	return s.kept(k, func() *track { return s.engine.newTrack(k, s.depthM, s.fine) })
+}
+
+// kept returns the track of a key. It is safe for several goroutines; each track is made once.
+func (s *sum) kept(k trackKey, make func() *track) *track {
 	s.lock.Lock()
 	once, ok := s.tracks[k]
 	if !ok {
-		once = sync.OnceValue(func() *track { return s.engine.newTrack(k, s.depthM, s.fine) })
+		once = sync.OnceValue(make)
 		s.tracks[k] = once
 	}
 	s.lock.Unlock()
@@ -159,9 +185,9 @@ func (e *Engine) newTrack(k trackKey, depthM float64, fine fineness) *track {
 	return m.make(fine)
 }
 
-// viewsOf lists the open image strips of a source up to some orders.
-func (s *sum) viewsOf(src *model.Source, o Orders) []view {
-	e, t := s.engine, s.track(src)
+// viewsOf lists the open image strips of a source with some track up to some orders.
+func (s *sum) viewsOf(src *model.Source, o Orders, t *track) []view {
+	e := s.engine
 	runs := make([]crossings, 2*o.X+1)
 	for i := range runs {
 		runs[i] = cross(src.Position.X, e.tank.LengthM, i-o.X, e.pairX())
@@ -217,7 +243,8 @@ func (s *sum) line(cells cellRow, open func(board int) (pieces int, factors []fl
 		}
 		finely(one, cells, pieces, func(to rowLight, cells cellRow) {
 			for i := range views {
-				s.image(&views[i], cells).add(to)
+				one := s.image(&views[i], cells)
+				one.add(to)
 			}
 		})
 		for i, k := range factors {
@@ -235,9 +262,9 @@ func (s *sum) line(cells cellRow, open func(board int) (pieces int, factors []fl
 }
 
 // image places a view over a row of cells.
-func (s *sum) image(v *view, cells cellRow) *image {
+func (s *sum) image(v *view, cells cellRow) image {
 	at := v.source.Position
-	return &image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*cells.y - at.Y, row: cells,
+	return image{view: v, sum: s, rim: s.rim, fixed: v.originY + v.signY*cells.y - at.Y, row: cells,
 		first: v.originX + v.signX*(cells.fromM+cells.stepM/2) - at.X, step: v.signX * cells.stepM}
 }
 

@@ -74,9 +74,13 @@ func (m trackMaker) make(f fineness) *track {
 		}
 	}
 	h := m.luminous.ApparentM()
+	return newTrack(nodes, h*h, m.luminous.AirM+m.luminous.Pane.ThicknessM, m.round != nil)
+}
+
+// newTrack makes a track of nodes.
+func newTrack(nodes []node, apparent, heightM float64, baked bool) *track {
 	n := len(nodes) - 1
-	t := &track{nodes: append(nodes, nodes[n]), scale: float64(n), apparent: h * h, baked: m.round != nil,
-		heightM: m.luminous.AirM + m.luminous.Pane.ThicknessM}
+	t := &track{nodes: append(nodes, nodes[n]), scale: float64(n), apparent: apparent, baked: baked, heightM: heightM}
 	t.farthest = t.last()
 	t.pairs = make([]pair, n+1)
 	for i := range t.pairs {
@@ -208,21 +212,33 @@ func (m trackMaker) airApparentM() float64 {
 // horizon is the node at infinite distance, where the ray is level and carries nothing.
 func (m trackMaker) horizon() node { return node{tan: 1 / m.luminous.AirM, water: 1} }
 
-// look returns the track's node at squared distance u.
-func (t *track) look(u float64) node {
+// place is one between two nodes of a track, the share of the way from the first to the second.
+type place struct {
+	nodes *[2]node
+	f     float64
+}
+
+// nowhere is where no light comes.
+var nowhere [2]node
+
+// look returns the place on the track at squared distance u.
+func (t *track) look(u float64) place {
 	w := u / (u + t.apparent) * t.scale
 	at := int(w)
-	if at < 0 || at+1 >= len(t.nodes) {
-		return node{}
+	if uint(at) >= uint(len(t.nodes)-1) {
+		return place{nodes: &nowhere}
 	}
-	a, b, f := &t.nodes[at], &t.nodes[at+1], w-float64(at)
-	return node{
-		lux:   a.lux + float64(f*(b.lux-a.lux)),
-		ppfd:  a.ppfd + float64(f*(b.ppfd-a.ppfd)),
-		sin:   a.sin + float64(f*(b.sin-a.sin)),
-		tan:   a.tan + float64(f*(b.tan-a.tan)),
-		water: a.water + float64(f*(b.water-a.water)),
-	}
+	return place{(*[2]node)(t.nodes[at:]), w - float64(at)}
+}
+
+func (p place) lux() float64 { return p.nodes[0].lux + float64(p.f*(p.nodes[1].lux-p.nodes[0].lux)) }
+func (p place) ppfd() float64 {
+	return p.nodes[0].ppfd + float64(p.f*(p.nodes[1].ppfd-p.nodes[0].ppfd))
+}
+func (p place) sin() float64 { return p.nodes[0].sin + float64(p.f*(p.nodes[1].sin-p.nodes[0].sin)) }
+func (p place) tan() float64 { return p.nodes[0].tan + float64(p.f*(p.nodes[1].tan-p.nodes[0].tan)) }
+func (p place) water() float64 {
+	return p.nodes[0].water + float64(p.f*(p.nodes[1].water-p.nodes[0].water))
 }
 
 // last returns the squared distance beyond which lux and ppfd stay below negligible of their highest values.

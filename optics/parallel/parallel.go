@@ -19,6 +19,10 @@ func ForEach(ctx context.Context, workers, n int, do func(i int)) error {
 		if ctx.Err() != nil {
 			break
 		}
+		if workers <= 1 {
+			do(i)
+			continue
+		}
 		group.Go(func() error {
 			do(i)
 			return nil

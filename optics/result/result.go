@@ -42,6 +42,15 @@ func (f Field) Add(o Field) {
 	floats.Add(f.PPFD, o.PPFD)
 }
 
+// AddTimes adds k times the values of a field of the same grid.
+func (f Field) AddTimes(o Field, k float64) {
+	floats.AddScaled(f.Illuminance, k, o.Illuminance)
+	floats.AddScaled(f.PPFD, k, o.PPFD)
+}
+
+// Size is how many numbers it holds, of 8 bytes.
+func (f Field) Size() int { return len(f.Illuminance) + len(f.PPFD) }
+
 // Statistics sums up one quantity over a grid. CV is the population form (standard deviation over mean).
 // Ratios are 0 where the mean or the maximum is 0.
 type Statistics struct {

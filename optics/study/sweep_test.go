@@ -139,22 +139,36 @@ func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
 	}
 }
 
-// BenchmarkSweep sweeps spacing, count and height of the foyer scene on a 10 mm floor grid with images, on all cores.
+// BenchmarkSweep sweeps the foyer scene on a 10 mm floor grid, on all cores: candidates that share places of modules, and
+// such that share none.
 func BenchmarkSweep(b *testing.B) {
 	sc := scenetest.Example(b, "foyer")
-	for name, n := range map[string][3]int{"100": {5, 4, 5}, "1000": {10, 10, 10}, "10000": {100, 10, 10}} {
-		o := SweepOptions{StepM: 0.01, Workers: runtime.GOMAXPROCS(0), Axes: []edit.Range{
-			scenetest.Axis(b, "height", scenetest.Steps(0.12, 0.01, n[2])...), scenetest.Axis(b, "count", scenetest.Steps(3, 1, n[1])...), scenetest.Axis(b, "spacing", scenetest.Steps(0.1, 0.1/float64(n[0]), n[0])...)}}
+	steps := func(name string, from, step float64, n int) edit.Range {
+		return scenetest.Axis(b, name, scenetest.Steps(from, step, n)...)
+	}
+	for name, axes := range map[string][]edit.Range{
+		"shared 100":     {steps("height", 0.12, 0.01, 5), steps("count", 3, 1, 4), steps("spacing", 0.1, 0.02, 5)},
+		"shared 1000":    {steps("height", 0.12, 0.01, 10), steps("count", 3, 1, 10), steps("spacing", 0.1, 0.01, 10)},
+		"shared 10000":   {steps("height", 0.12, 0.01, 10), steps("count", 3, 1, 10), steps("spacing", 0.1, 0.001, 100)},
+		"distinct 100":   {steps("spacing", 0.1, 0.001, 100), steps("height", 0.16, 0.005, 1)},
+		"distinct 1000":  {steps("spacing", 0.1, 0.001, 100), steps("height", 0.1, 0.005, 10)},
+		"distinct 10000": {steps("spacing", 0.1, 0.001, 100), steps("height", 0.1, 0.001, 100)},
+	} {
 		b.Run(name, func(b *testing.B) {
-			count := 0
+			computed := 0
 			for b.Loop() {
-				s, err := Sweep(context.Background(), sc, o)
+				s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.01, Workers: runtime.GOMAXPROCS(0), Axes: axes})
 				if err != nil || s.Reached != len(s.Candidates) {
 					b.Fatal(err)
 				}
-				count += len(s.Candidates)
+				for _, c := range s.Candidates {
+					if c.Illuminance.Mean > 0 {
+						computed++
+					}
+				}
 			}
-			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(count), "us/candidate")
+			b.ReportMetric(float64(computed)/float64(b.N), "computed")
+			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(computed), "us/candidate")
 		})
 	}
 }

@@ -4,8 +4,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
-
-	"fathomlux/scene/space"
 )
 
 // density turns light that has landed in the cells of a mesh into its density at the nodes. At each node a polynomial
@@ -25,7 +23,7 @@ type term struct {
 }
 
 // newDensity fits to the cells within reachM of a node; boxes are those that the plane cuts.
-func newDensity(m *mesh, reachM float64, boxes []space.Box) *density {
+func newDensity(m *mesh, reachM float64, boxes []cutBox) *density {
 	d := &density{mesh: m, rows: make([][]term, m.nodes()), areaM2: make([]float64, m.cells())}
 	for i := range d.areaM2 {
 		ix, iy := i%m.x.cells(), i/m.x.cells()
@@ -36,17 +34,27 @@ func newDensity(m *mesh, reachM float64, boxes []space.Box) *density {
 	for iy, y := range m.y.edges {
 		for ix, x := range m.x.edges {
 			if !held(boxes, x, y) {
-				// light bends most at walls
-				wall := min(x, y, m.x.edges[m.x.cells()]-x, m.y.edges[m.y.cells()]-y)
-				d.rows[iy*len(m.x.edges)+ix] = m.fit(x, y, min(reachM, 0.75*reachM+wall), boxes)
+				d.rows[iy*len(m.x.edges)+ix] = m.fit(x, y, m.reachAt(x, y, reachM, boxes), boxes)
 			}
 		}
 	}
 	return d
 }
 
+// reachAt is the reach of a node: smaller at walls, where light bends most, and in the shadows of boxes.
+func (m *mesh) reachAt(x, y, reachM float64, boxes []cutBox) float64 {
+	wall := min(x, y, m.x.edges[m.x.cells()]-x, m.y.edges[m.y.cells()]-y)
+	reach := min(reachM, 0.75*reachM+wall)
+	for i := range boxes {
+		if away := boxes[i].awayM(x, y); away <= boxes[i].footM {
+			reach = min(reach, max(leastGapM, 1.5*boxes[i].footM))
+		}
+	}
+	return reach
+}
+
 // held tells whether a place lies inside a box, not on its side.
-func held(boxes []space.Box, x, y float64) bool {
+func held(boxes []cutBox, x, y float64) bool {
 	for _, b := range boxes {
 		if x > b.Min.X+leastGapM/2 && x < b.Max.X-leastGapM/2 && y > b.Min.Y+leastGapM/2 && y < b.Max.Y-leastGapM/2 {
 			return true
@@ -56,7 +64,7 @@ func held(boxes []space.Box, x, y float64) bool {
 }
 
 // between tells whether a box stands between two places of a plane.
-func between(boxes []space.Box, ax, ay, bx, by float64) bool {
+func between(boxes []cutBox, ax, ay, bx, by float64) bool {
 	for _, b := range boxes {
 		in, out := 0.0, 1.0
 		for _, c := range [2][4]float64{{ax, bx - ax, b.Min.X, b.Max.X}, {ay, by - ay, b.Min.Y, b.Max.Y}} {
@@ -84,7 +92,7 @@ type sample struct {
 }
 
 // fit returns the terms of one node: of the highest order of polynomial that the cells at hand determine.
-func (m *mesh) fit(x, y, reachM float64, boxes []space.Box) []term {
+func (m *mesh) fit(x, y, reachM float64, boxes []cutBox) []term {
 	for reach := reachM; ; reach *= 1.5 {
 		near := m.near(x, y, reach, boxes)
 		for _, unknowns := range []int{6, 3, 1} {
@@ -99,7 +107,7 @@ func (m *mesh) fit(x, y, reachM float64, boxes []space.Box) []term {
 }
 
 // near lists the open cells within a reach of a node.
-func (m *mesh) near(x, y, reachM float64, boxes []space.Box) (list []sample) {
+func (m *mesh) near(x, y, reachM float64, boxes []cutBox) (list []sample) {
 	for iy := m.y.at(y - reachM); iy <= m.y.at(y+reachM); iy++ {
 		for ix := m.x.at(x - reachM); ix <= m.x.at(x+reachM); ix++ {
 			cx, cy := m.x.middle(ix), m.y.middle(iy)

@@ -95,15 +95,32 @@ func (m *mesh) cells() int          { return m.x.cells() * m.y.cells() }
 func (m *mesh) nodes() int          { return len(m.x.edges) * len(m.y.edges) }
 func (m *mesh) at(x, y float64) int { return m.y.at(y)*m.x.cells() + m.x.at(x) }
 
-// sidesOf returns the sides of boxes that a level plane cuts, as breaks along x and y.
-func sidesOf(boxes []space.Box, heightM float64) (cut []space.Box, x, y []float64) {
+// footShare is how wide the shadow of a box on a plane through it is, in parts of its height over the plane: rays under
+// water lean by up to 49 deg, most by less.
+const footShare = 0.8
+
+// cutBox is a box that a level plane cuts, and how wide its shadow is on the plane.
+type cutBox struct {
+	space.Box
+	footM float64
+}
+
+// cutBy returns the boxes that a level plane cuts, and as breaks along x and y their sides and the ends of their shadows.
+func cutBy(boxes []space.Box, heightM float64) (cut []cutBox, x, y []float64) {
 	for _, b := range boxes {
 		if b.Min.Z <= heightM && heightM <= b.Max.Z {
-			cut = append(cut, b)
-			x, y = append(x, b.Min.X, b.Max.X), append(y, b.Min.Y, b.Max.Y)
+			foot := footShare * (b.Max.Z - heightM)
+			cut = append(cut, cutBox{b, foot})
+			x = append(x, b.Min.X-foot, b.Min.X, b.Max.X, b.Max.X+foot)
+			y = append(y, b.Min.Y-foot, b.Min.Y, b.Max.Y, b.Max.Y+foot)
 		}
 	}
 	return cut, x, y
+}
+
+// awayM is how far a place of the plane is from the box.
+func (b *cutBox) awayM(x, y float64) float64 {
+	return max(b.Min.X-x, x-b.Max.X, b.Min.Y-y, y-b.Max.Y, 0)
 }
 
 // value reads light between the nodes of a mesh. A cell never lies on both sides of an obstacle, so neither does what

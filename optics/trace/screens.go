@@ -6,7 +6,6 @@ import (
 	"sort"
 
 	"fathomlux/optics/model"
-	"fathomlux/scene/space"
 )
 
 // screen is one level plane to be lit, in cells of its own.
@@ -41,11 +40,11 @@ func (t *Transfer) newScreens(cellM, reach float64) screens {
 	sort.SliceStable(order, func(a, b int) bool { return t.options.DepthsM[order[a]] < t.options.DepthsM[order[b]] })
 	s.of = make([]int, len(order))
 	w := t.world
-	var before []space.Box // that the plane above cuts
+	var before []cutBox // that the plane above cuts
 	for k, i := range order {
 		// A flight's end does not count as crossed, its start does: a plane on the floor is lifted by a hair.
 		one := screen{heightM: min(max(w.depthM-t.options.DepthsM[i], 1e-9*w.depthM), w.depthM), from: s.cells, node: s.nodes}
-		cut, x, y := sidesOf(t.boxes, one.heightM)
+		cut, x, y := cutBy(t.boxes, one.heightM)
 		if k > 0 && slices.Equal(cut, before) {
 			one.mesh, one.density = s.list[k-1].mesh, s.list[k-1].density
 		} else {

@@ -146,6 +146,10 @@ func (t *Table) Total(cosAir float64) (share float64, ok bool) {
 	return t.total, cosAir*cosAir <= t.kink
 }
 
+// Critical returns the cosine in air up to which the wall returns all light below the water; infinite for those that
+// return the same of any ray.
+func (t *Table) Critical() float64 { return math.Sqrt(t.kink) }
+
 // Constant returns the share of a wall that returns the same of any ray, in air and below the water; ok is false for
 // others.
 func (t *Table) Constant() (share float64, ok bool) { return t.total, math.IsInf(t.kink, 1) }

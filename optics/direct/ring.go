@@ -1,0 +1,129 @@
+package direct
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"fathomlux/optics/model"
+)
+
+// ring is a board whose dies may be summed as one in their middle, with the light of rings through the dies: a board
+// that looks the same after a quarter turn, of dies with round lenses that look straight down. Light on a plane is then
+// off by the fourth power of the dies' distance from the middle, in parts of the spot. Edges at which a wall begins or
+// ends to count lie elsewhere for each die; near them, and in shadows, light is that of the dies.
+type ring struct {
+	source  *model.Source
+	radiusM float64   // of the widest ring
+	radiiM  []float64 // of each die
+}
+
+// ringShare is the widest ring, in parts of the spot: light is off by 4e-5 or less.
+const ringShare = 0.15
+
+// ring returns a board as a ring, nil where it is none.
+func (s *sum) ring(board []model.Source) *ring {
+	if len(board) < 2 || s.engine.key(board[0]).beam < 0 {
+		return nil
+	}
+	one, t := middle(board), s.engine.tank
+	r := &ring{source: &one}
+	for _, d := range board {
+		x, y := d.Position.X-one.Position.X, d.Position.Y-one.Position.Y
+		turned := slices.ContainsFunc(board, func(o model.Source) bool {
+			return math.Hypot(o.Position.X-one.Position.X+y, o.Position.Y-one.Position.Y-x) < 1e-9 &&
+				o.LeavingLm == d.LeavingLm
+		})
+		inside := d.Position.X >= 0 && d.Position.X <= t.LengthM && d.Position.Y >= 0 && d.Position.Y <= t.WidthM
+		if !turned || !inside {
+			return nil
+		}
+		r.radiiM = append(r.radiiM, math.Hypot(x, y))
+	}
+	r.radiusM = slices.Max(r.radiiM)
+	wayM := one.Position.Z + s.depthM - s.engine.model.DepthM
+	if !(r.radiusM <= ringShare*min(wayM, s.engine.model.Beams[one.Beam].SpotM(wayM))) {
+		return nil
+	}
+	return r
+}
+
+// ringAngles is at how many places on half a ring light is taken.
+const ringAngles = 8
+
+// ringTrack returns the track of a ring: that of its dies' kind, with the mean light of rings around each place.
+func (s *sum) ringTrack(r *ring) *track {
+	k := s.engine.key(*r.source)
+	k.ring = fmt.Sprintf("%.9f", r.radiiM)
+	return s.kept(k, func() *track {
+		one := s.track(r.source)
+		n := int(one.scale)
+		nodes := slices.Clone(one.nodes[:n+1])
+		for i := range n {
+			w, lux, ppfd := float64(i)/one.scale, 0.0, 0.0
+			rho := math.Sqrt(one.apparent * w / (1 - w))
+			for _, radius := range r.radiiM {
+				for a := range ringAngles {
+					cos := math.Cos((float64(a) + 0.5) / ringAngles * math.Pi)
+					at := one.look(rho*rho + radius*radius + 2*rho*radius*cos)
+					lux, ppfd = lux+at.lux(), ppfd+at.ppfd()
+				}
+			}
+			share := 1 / float64(ringAngles*len(r.radiiM))
+			nodes[i].lux, nodes[i].ppfd = share*lux, share*ppfd
+		}
+		return newTrack(nodes, one.apparent, one.heightM, true)
+	})
+}
+
+// diesOf returns the images of the dies that the image stands for.
+func (im *image) diesOf() []image {
+	if im.apart == nil {
+		im.apart = make([]image, len(im.dies))
+		for i := range im.dies {
+			im.apart[i] = im.sum.image(&im.dies[i], im.row)
+		}
+	}
+	return im.apart
+}
+
+// atEdge tells whether the dies that the image stands for may differ in which walls count for the ray to a place at
+// signed distance d along the row.
+func (im *image) atEdge(d float64, p place) bool {
+	return len(im.dies) > 0 && (im.edgeOf(im.run, d, p) || im.edgeOf(im.fix, im.fixed, p))
+}
+
+// How much the share of the way that is done at the surface or the rim, and the cosine at a wall, may change between
+// dies, in parts of their distance from the middle over the apparent height, and of the cosine. Beyond a critical angle
+// a wall's share falls so steeply at first that steepCosine times as much counts as near it.
+const (
+	changeOfWay = 2
+	steepCosine = 4
+)
+
+// edgeOf is atEdge for the walls across one axis, d the signed distance along it.
+func (im *image) edgeOf(c *crossings, d float64, p place) bool {
+	if len(c.at) == 0 {
+		return false
+	}
+	away := math.Abs(d) - im.radiusM
+	if away <= 0 {
+		return true
+	}
+	below, surface := im.rim.way(im.track.heightM, p), p.water()
+	change := changeOfWay * im.radiusM / math.Sqrt(im.track.apparent)
+	cos := p.sin() * math.Abs(d)
+	for i, at := range c.at {
+		way := at / d
+		slack := change + im.radiusM*(1-way)/away
+		switch {
+		case way < below-slack:
+			return false
+		case way < below+slack || math.Abs(way-surface) < slack:
+			return true
+		case way > surface && math.Abs(cos-c.walls[i].Critical()) < steepCosine*cos*im.radiusM/away:
+			return true
+		}
+	}
+	return false
+}
