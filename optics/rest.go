@@ -72,14 +72,15 @@ func historiesOf(modules int) int {
 
 // A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, within
 // limits. Between four of them light is interpolated where the shares of it that enter the water, miss the tank or meet
-// obstacles follow a parabola but for mostBend; else between places half as far apart, down to places halved
-// mostHalved times.
+// obstacles bend by mostBend at most (their second difference), and by mostTurn more or less at one end than at the
+// other; else between places half as far apart, down to places halved mostHalved times.
 const (
 	placeShare  = 0.5
 	leastPlaceM = 0.02
 	mostPlaceM  = 0.1
 	mostPlaces  = 12 // but in small tanks
-	mostBend    = 0.01
+	mostBend    = 0.03
+	mostTurn    = 0.01
 	mostHalved  = 3
 )
 
@@ -129,14 +130,19 @@ func (r *rest) near(key moduleKey, n int) (runs []blend) {
 
 // steady tells whether light changes evenly between four traced places.
 func (r *rest) steady(run blend) bool {
-	var bend [3]float64
+	var shares [4][3]float64
 	for i, key := range run.keys {
-		b, third := r.traced[key].Balance, [4]float64{-1, 3, -3, 1}[i]
-		for k, v := range [3]float64{b.Spill, b.Obstacles, b.Entered} {
-			bend[k] += third * v
+		b := r.traced[key].Balance
+		shares[i] = [3]float64{b.Spill, b.Obstacles, b.Entered}
+	}
+	for k := range shares[0] {
+		first := shares[0][k] - 2*shares[1][k] + shares[2][k]
+		last := shares[1][k] - 2*shares[2][k] + shares[3][k]
+		if max(math.Abs(first), math.Abs(last)) > mostBend || math.Abs(last-first) > mostTurn {
+			return false
 		}
 	}
-	return max(math.Abs(bend[0]), math.Abs(bend[1]), math.Abs(bend[2])) <= mostBend
+	return true
 }
 
 // ready traces what the light of modules is made of.

@@ -53,7 +53,7 @@ func TestMapOfWhatGetsTooHot(t *testing.T) {
 		t.Error("without a balance the light is not the cold one")
 	}
 	if words := m.Warnings[0].String(); !strings.HasPrefix(words, "the thermal balance has no solution: rail 1: ") ||
-		!strings.Contains(words, "the light shown is the rated flux") {
+		!strings.Contains(words, "the light shown is that of the rated flux") {
 		t.Errorf("warnings %v", m.Warnings)
 	}
 	if len(cold.Junctions.Warnings()) > 0 {
