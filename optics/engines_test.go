@@ -42,9 +42,9 @@ func TestEnginesAgree(t *testing.T) {
 	}
 }
 
-// TestBooksOfExamples: by full and traced all that the modules of the examples emit is found again within 0.01 %, no entry is
+// TestBalancesOfExamples: by full and traced all that the modules of the examples emit is found again within 0.01 %, no entry is
 // negative or left open, and the floor has taken what its plane got and did not send back.
-func TestBooksOfExamples(t *testing.T) {
+func TestBalancesOfExamples(t *testing.T) {
 	t.Parallel()
 	for _, name := range []string{"foyer", "shelf", "frag"} {
 		sc := scenetest.Example(t, name)

@@ -50,7 +50,7 @@ func Fits(bytes int64, cure string) error {
 // What takes less memory.
 const (
 	cureOfMap    = "use a larger step, fewer planes or fewer workers"
-	cureOfImages = "fewer obstacles, fewer modules or less reflective walls are needed: their mirror images are too many"
+	cureOfImages = "use fewer obstacles, fewer modules or less reflective walls: there are too many mirror images"
 )
 
 // Predict tells the most memory that Map holds at a time for a scene, in bytes, from cells, planes, modules that are

@@ -10,9 +10,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// TestBooksBecomeAStream: every entry of the flux balance is drawn once, on the side of the surface where it is lost, and what is drawn
+// TestBalanceBecomesAStream: every entry of the flux balance is drawn once, on the side of the surface where it is lost, and what is drawn
 // adds up to what was emitted.
-func TestBooksBecomeAStream(t *testing.T) {
+func TestBalanceBecomesAStream(t *testing.T) {
 	b := result.FluxBalance{Emitted: 1000, Optic: 101, Cover: 57, Spill: 23, Surface: 31, Water: 47, Walls: 83, Floor: 391, Obstacles: 61, Returned: 73, Unfollowed: 133, Entered: 700}
 	if b.Sum() != b.Emitted {
 		t.Fatalf("an invented balance of %g lm hold %g", b.Emitted, b.Sum())

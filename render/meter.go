@@ -121,7 +121,7 @@ func residualDrawing(f *result.Fit, sc *scene.Scene, look Look) drawing {
 		left -= len(list)
 	}
 	if left > 0 {
-		p.Notes = append(p.Notes, fmt.Sprintf("%d readings at other depths are not shown here; they stand in the "+
+		p.Notes = append(p.Notes, fmt.Sprintf("%d readings at other depths are not shown here; they are in the "+
 			"chart beside measured against computed.", left))
 	}
 	return drawing{"residual-map", p}

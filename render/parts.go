@@ -22,8 +22,8 @@ func Beam(ctx context.Context, b *result.Beam, look Look, notes []string) ([]Pic
 		return look.page(strings.TrimSuffix("Optic "+b.Name+": "+b.About, ": "), subtitle, measured, notes...)
 	}
 	return finish(ctx, []drawing{
-		{b.Name + "-polar", polar.Curve{Page: page("Intensity over the angle for 1000 lm that leave the optic"), Beam: b}},
-		{b.Name + "-cone", polar.Cone{Page: page("The beam in air for 1000 lm that leave the optic"), Beam: b}},
+		{b.Name + "-polar", polar.Curve{Page: page("Intensity over the angle for 1000 lm leaving the optic"), Beam: b}},
+		{b.Name + "-cone", polar.Cone{Page: page("The beam in air for 1000 lm leaving the optic"), Beam: b}},
 	}, look, 2)
 }
 
@@ -34,8 +34,8 @@ func Spectrum(ctx context.Context, s *result.Spectrum, look Look) ([]Picture, er
 	power := chart.Series{X: s.Nm, Y: s.Power, Pen: style.SeriesPen(0, 2)}
 	c := chart.Chart{
 		Panels: []chart.Panel{{Series: []chart.Series{eye, power}, X: chart.Axis{Label: "wavelength, nm", Tight: true},
-			Y: chart.Axis{Label: "power, relative to the highest", Zero: true}}},
-		Page: look.page(strings.TrimSuffix("Spectrum "+s.Name+": "+s.About, ": "), "Power over the wavelength", "",
+			Y: chart.Axis{Label: "spectral power, relative to the peak", Zero: true}}},
+		Page: look.page(strings.TrimSuffix("Spectrum "+s.Name+": "+s.About, ": "), "Spectral power distribution", "",
 			fmt.Sprintf("%.1f lx correspond to 1 \u00b5mol/m\u00b2/s of photons from 400 to 700 nm. Luminous efficacy of "+
 				"radiation %.0f lm/W, photon efficacy of radiation "+
 				"%.2f \u00b5mol/J; highest at %.0f nm.", s.LuxPerPPFD, s.LmPerW, s.UmolPerJ, s.PeakNm),

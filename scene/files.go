@@ -94,7 +94,7 @@ func checkName(name string) error {
 	case slices.ContainsFunc(folders, hidden):
 		return errHidden
 	case !filepath.IsLocal(filepath.FromSlash(name)):
-		return errors.New("no name of a file beside the scene")
+		return errors.New("not the name of a file beside the scene")
 	}
 	return nil
 }

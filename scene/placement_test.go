@@ -29,7 +29,7 @@ func TestOddButLegal(t *testing.T) {
 			"modules: [{part: quad-neutral, optic: round-40, x: -20 mm, current: 350 mA}]"},
 			[]string{"foyer.yaml:13:5: rails[0]: the rail reaches beyond the tank's ends: it runs from x = -60 to 1240 mm",
 				"rails[0].modules[0]: the module at x = -20 mm is outside the tank", "wiring: 1 module cannot be divided into 2 strings"}},
-		{"strings that do not divide", []string{"count: 6, spacing: 180 mm", "count: 5, spacing: 180 mm, centre: 420 mm", "from: 570 mm, to: 610 mm", "from: 1100 mm, to: 1140 mm"}, []string{"foyer.yaml:21:9: wiring: 5 modules cannot be divided into 2 strings of equal length; strings that serve: 1, 5"}},
+		{"strings that do not divide", []string{"count: 6, spacing: 180 mm", "count: 5, spacing: 180 mm, centre: 420 mm", "from: 570 mm, to: 610 mm", "from: 1100 mm, to: 1140 mm"}, []string{"foyer.yaml:21:9: wiring: 5 modules cannot be divided into 2 strings of equal length; possible numbers of strings: 1, 5"}},
 		{"a driver that does not fit", []string{"strings: 2", "strings: 1"}, []string{"wiring: cc-700 does not fit 1 string of 6"}},
 		{"before the front", []string{"y: 215 mm", "y: 5 mm"},
 			[]string{"rails[0]: the rail reaches beyond the tank's front or back: its centre line is at y = 5 mm"}},

@@ -136,14 +136,14 @@ func TestSchemaTakesWhatTheReaderTakes(t *testing.T) {
 
 // readerAlone are faults that no schema can find: they compare values with units, or two values, or look into files.
 var readerAlone = regexp.MustCompile(`is out of range; give an? [a-z ]+ (from|above|of) .*[a-zA-Z/]|would stand above|lies from|has no volume|` +
-	`must be left of|beyond the rail|the one before it|on line \d+ already|outside the table|too many|not above|made from itself|` +
+	`must be left of|beyond the rail|the one before it|on line \d+ already|outside the table|too many|not above|based on itself|` +
 	`needs the hours|missing beside the other values|is given twice|not below the highest|does not rise|do not fit|runs over|beyond the board|` +
 	`do not split|sum to|cannot be read here|` +
 	`above the highest junction|not wider than|no power at|` +
 	`there is no (module|optic|driver|profile|spectrum|kind of water)|beside field|` +
 	`holds the shape of the light; give beam|no such file|lm/W; no light|clearer than pure water|repeated key|` +
 	`no driver feeds|claims the same|there is no hood|there is no (channel|rail|kind of module)|names no module|is not a number of a|has modules 1 to|` +
-	`nothing is given|finite number|second document`)
+	`the value is missing|finite number|second document`)
 
 // TestSchemaRefusesWrongScenes: the table of wrong scenes, but for faults that only the reader can find. Names of parts are
 // refused too, for these scenes have no parts of their own.

@@ -50,7 +50,7 @@ func (r *reader) obstacle(f key.Fields, i int) Obstacle {
 	told := r.report.Told()
 	f.Fill(&in)
 	if opaque := f.Get("opaque"); opaque.Exists() && opaque.OneOf("true", "false") == "false" {
-		opaque.Faultf("only opaque boxes are known; write true or take the box out")
+		opaque.Faultf("only opaque boxes are supported; write true or remove the box")
 	}
 	o := Obstacle{Name: in.Name}
 	if r.report.Told() > told || f.At().Spoilt() || !f.At().IsMapping() {

@@ -105,7 +105,7 @@ func (o *arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions,
 	request.Axes, errs[4] = parseRanges(o.vary, sc)
 	for _, a := range request.Axes {
 		if !slices.Contains([]string{"height", "tilt", "y", "depth"}, a.Variable.Name) {
-			errs[4] = fmt.Errorf("--vary: %s is not for arrange to choose; height, tilt, y and depth are", a.Name())
+			errs[4] = fmt.Errorf("--vary: %s cannot be varied by arrange; height, tilt, y and depth can", a.Name())
 		}
 	}
 	if o.current != "" {
@@ -124,7 +124,7 @@ func parseKeepOuts(texts []string, rails []scene.Rail) (list []scene.KeepOut, er
 		from, to, ok := strings.Cut(text, ":")
 		k := scene.KeepOut{Why: "--keep-out"}
 		if !ok {
-			err = fmt.Errorf("%.40q is not a stretch; write from:to, such as 560mm:620mm", text)
+			err = fmt.Errorf("%.40q is not a range; write from:to, such as 560mm:620mm", text)
 		} else if k.FromM, err = unit.Length.Parse(from); err == nil {
 			k.ToM, err = unit.Length.Parse(to)
 		}
@@ -175,8 +175,8 @@ func rewritten(sc, changed *scene.Scene, word string) ([]output.File, error) {
 	files := []output.File{{Name: nameWith(sc.File, word), Data: text}}
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
-			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that the new scene can have it "+
-				"beside itself", sc.File, f.Name)
+			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that a copy can be written "+
+				"beside the new scene", sc.File, f.Name)
 		}
 		files = append(files, output.File{Name: f.Name, Data: f.Content})
 	}

@@ -103,7 +103,7 @@ func listenAt(port int) (net.Listener, error) {
 	if errors.Is(err, syscall.EADDRINUSE) {
 		return nil, fmt.Errorf("--port: port %d is taken by another program; --port 0 takes a free one", port)
 	}
-	return nil, fmt.Errorf("--port: port %d cannot be had (%w); --port 0 takes a free one", port, err)
+	return nil, fmt.Errorf("--port: port %d is not available (%w); --port 0 takes a free one", port, err)
 }
 
 func (o liveOptions) config(token string, port int) live.Config {

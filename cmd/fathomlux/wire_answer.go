@@ -141,7 +141,7 @@ func stringTable(g *wiring.Group) answer.Table {
 		{Key: "wire_awg", Title: "or"}, american, share, {Key: "wire_advised", Title: "recommended"}}}
 	for i, w := range g.Wires {
 		row := []any{g.Number(i), moduleNames(g.Circuit.Strings[i]), w.LengthM, roundTo(1000*w.CurrentA, 1e-6)}
-		for _, d := range w.Thinnest { // nothing where none serves
+		for _, d := range w.Thinnest { // nothing where none fits
 			known := d.Gauge.Name != ""
 			row = append(row, d.Gauge.Name, optional(d.DropV, known), optional(100*d.Share, known))
 		}

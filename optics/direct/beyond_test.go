@@ -9,7 +9,7 @@ import (
 	"fathomlux/scene/space"
 )
 
-func TestBooksLeaveOffWhereImagesDo(t *testing.T) {
+func TestBalanceLeavesOffWhereImagesDo(t *testing.T) {
 	// Between mirrors 20 mm apart and 1.2 m deep light is thrown to and fro a hundred times, under water, and over it where the
 	// walls are high. The floor's entry is what the field brings there, and what is still on its way after MaxOrder reflections
 	// stands among what is not followed.

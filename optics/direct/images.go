@@ -78,7 +78,7 @@ func unfold(m int, length float64) (origin, sign float64) {
 	return float64(m+1) * length, -1
 }
 
-// boxesTo returns the boxes as they stand in the strips between the tank and strip (mx, my), worked out once. It is
+// boxesTo returns the boxes as they are in the strips between the tank and strip (mx, my), worked out once. It is
 // safe for several goroutines.
 func (s *sum) boxesTo(mx, my int) []space.Box {
 	if len(s.boxes) == 0 {

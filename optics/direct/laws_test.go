@@ -67,8 +67,8 @@ func quick(t tester, s *setup) *Engine {
 
 var coarse = func(s *setup) result.Grid { return result.NewGrid(s.LengthM, s.WidthM, s.LengthM/16) }
 
-// TestBooksCloseAndAgreeWithTheFloor draws 200 scenes at least in full, however few rapid is asked for at a time.
-func TestBooksCloseAndAgreeWithTheFloor(t *testing.T) {
+// TestBalanceClosesAndAgreesWithTheFloor draws 200 scenes at least in full, however few rapid is asked for at a time.
+func TestBalanceClosesAndAgreesWithTheFloor(t *testing.T) {
 	scenes := 0
 	for scenes < longtest.Pick(1, 200) && !t.Failed() {
 		longtest.Check(t, func(t *rapid.T) {

@@ -111,7 +111,7 @@ func TestBoxBeyondAWallShadesNothingInside(t *testing.T) {
 	}
 }
 
-func TestBooksSeeBoxesAfterManyReflections(t *testing.T) {
+func TestBalanceSeesBoxesAfterManyReflections(t *testing.T) {
 	// A module that leans 55 degrees towards the back of a narrow, deep tank: its light is thrown to and fro three or four
 	// times, and most of what would reach the floor beside the front glass meets a stone there. The share of the
 	// field that the stone's shadow takes must stand in the flux balance.

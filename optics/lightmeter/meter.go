@@ -250,8 +250,8 @@ func (m *meter) fit(measured []float64) (*result.Fit, error) {
 	f, err := fit.Solve(m.problem(measured))
 	switch {
 	case errors.Is(err, fit.ErrUndecided):
-		return nil, errors.New("the readings do not decide between the light and the water; readings under the lamps at " +
-			"more depths serve")
+		return nil, errors.New("the readings do not decide between the light and the water; take readings under " +
+			"the modules at more depths")
 	case err != nil:
 		return nil, err
 	}

@@ -180,7 +180,7 @@ func directBooks(t tester, s *setup) result.FluxBalance {
 	return e.Balance()
 }
 
-func TestBooksAgreeWithTheDirectOnes(t *testing.T) {
+func TestBalanceAgreesWithTheDirectSum(t *testing.T) {
 	// Where nothing turns light back the rays of the direct sum and the photons must end in the same places. Light that the
 	// surface reflects is followed by photons alone, to walls, boxes or out, so that those are held together. In a third of the
 	// scenes, sixty in full, all sources hang beside the tank, above the rim or below it; there spill must agree by itself.

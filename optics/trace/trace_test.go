@@ -16,7 +16,7 @@ import (
 	"fathomlux/scene/space"
 )
 
-func TestBooksClose(t *testing.T) {
+func TestBalanceCloses(t *testing.T) {
 	// Scenes of any kind, 200 in full, each part: what is emitted is found again, to rounding, however few histories there are.
 	r := rand.New(rand.NewPCG(1, 2))
 	for i := range longtest.Pick(60, 200) {

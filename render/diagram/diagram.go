@@ -66,7 +66,7 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 			}})
 		}
 		if cut > 0 {
-			notes = append(notes, fmt.Sprintf("%d further lines of strings are wired alike and not drawn, for want of room.",
+			notes = append(notes, fmt.Sprintf("%d further lines of strings are wired likewise and not drawn, for lack of room.",
 				cut))
 		}
 		for _, c := range d.Cautions {

@@ -85,7 +85,7 @@ func (s *sheet) headLines(widthMM float64) (lines []label) {
 	if n := len(t.Warnings); n > 0 {
 		text := "Warning: " + t.Warnings[0] + "."
 		if n > 1 {
-			text += fmt.Sprintf(" And %d more: see the list that the command printed.", n-1)
+			text += fmt.Sprintf(" And %d more: see the list printed by the command.", n-1)
 		}
 		for _, l := range s.wrap(text, smallBold, widthMM, 2) {
 			l.alarm = true
@@ -184,7 +184,7 @@ func (s *sheet) drawMap(p style.Brush, t tiling, page int, b box) {
 		}
 	}
 	p.StrokeBox(onMap(area(0, 0, s.lengthMM, s.widthMM)), leaderStroke)
-	text := fmt.Sprintf("page map: this is page %d; overlay marks with the same letter", page+1)
+	text := fmt.Sprintf("page map: this is page %d; place marks with the same letter over each other", page+1)
 	if t.pages() == 1 {
 		text = "page map: this is the only page"
 	}

@@ -153,7 +153,7 @@ func (h *Handler) guarded(next http.Handler) http.Handler {
 			return
 		}
 		if origin := r.Header.Get("Origin"); origin != "" && origin != "http://"+r.Host {
-			http.Error(w, "another site may not use this page", http.StatusForbidden)
+			http.Error(w, "other sites may not use this page", http.StatusForbidden)
 			return
 		}
 		token, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")

@@ -94,7 +94,7 @@ func (h *Handler) check(s State) (any, error) {
 func (h *Handler) set(s State) (*scene.Scene, *version, error) {
 	v := h.version(s.Version)
 	if v == nil {
-		return nil, nil, errors.New("this page is of another run of the program; load it again")
+		return nil, nil, errors.New("this page belongs to an earlier run of the program; load it again")
 	}
 	sc, err := edit.Set(v.scene, s.Setting)
 	return sc, v, err
@@ -139,7 +139,7 @@ func (h *Handler) compute(ctx context.Context, s State) ([]byte, error) {
 func packed(text any, numbers ...[]float64) []byte {
 	data, err := json.Marshal(text)
 	if err != nil {
-		data = []byte(`{"refused":"the answer holds a number that is none"}`)
+		data = []byte(`{"refused":"the answer holds a value that is not a number"}`)
 		numbers = nil
 	}
 	for len(data)%4 != 0 {

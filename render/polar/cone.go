@@ -31,8 +31,8 @@ func (p Cone) Draw() (*style.Canvas, error) {
 		return nil, fmt.Errorf("polar: a cone without distances cannot be drawn")
 	}
 	c := chart.Chart{Page: p.Page, HeightPt: coneHeight}
-	c.Notes = append([]string{"A spot is as wide as the light of half the centre-beam intensity or more; the " +
-		"edge is where it ends. All for 1000 lm that leave the optic, in air, on horizontal planes."},
+	c.Notes = append([]string{"The spot is where the intensity is at least half the centre-beam intensity; the edge is " +
+		"its rim. All for 1000 lm leaving the optic, in air, on horizontal planes."},
 		p.Notes...)
 	cuts, deepest := planes(p.Beam), rows[len(rows)-1].DistanceM
 	wide := fig.PageWidth/float64(len(cuts)) - axesWide

@@ -51,7 +51,7 @@ func figures(b *result.Beam) []fig.Figure {
 		list = append(list, fig.Figure{Label: "highest, cd for 1000 lm", Value: style.FourDigits(b.PeakCd)})
 	}
 	if b.Behind > 0.0005 {
-		list = append(list, fig.Figure{Label: "backward flux, spilt", Value: fmt.Sprintf("%.1f %%", 100*b.Behind)})
+		list = append(list, fig.Figure{Label: "backward flux (spill)", Value: fmt.Sprintf("%.1f %%", 100*b.Behind)})
 	}
 	return list
 }

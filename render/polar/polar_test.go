@@ -103,7 +103,7 @@ func TestCurveNamesItsEdges(t *testing.T) {
 	for name, want := range map[string][]string{
 		"round 40":     {"half 20°", "tenth 36.5°", "all planes"},
 		"oval 60 x 25": {"half 30°", "half 12.8°", "tenth 54.7°", "along the rail", "across the rail", "60° × 25.5°"},
-		"leaning":      {"half 45°", "half 10°", "tenth 70°", "tenth 12°", "backward flux, spilt", "highest, cd"},
+		"leaning":      {"half 45°", "half 10°", "tenth 70°", "tenth 12°", "backward flux (spill)", "highest, cd"},
 	} {
 		c, err := (Curve{fig.Page{}, beams()[name]}).Draw()
 		if err != nil {

@@ -25,7 +25,7 @@ type Page struct {
 	fig.Page
 	Emitted      float64 // lm; 0: the words alone are drawn
 	Above, Below []Loss  // of the water surface
-	Floor        float64 // what ends on the floor, lm
+	Floor        float64 // what reaches the floor, lm
 }
 
 // The looks, in points.
@@ -104,7 +104,7 @@ func (d *drawing) all() {
 	d.lose(d.Below)
 	d.fall(floor - d.y)
 	d.FillBox(style.Box{Left: d.box.Left, Right: d.box.Right, Top: floor, Bottom: floor + 10}, sand)
-	d.station(floor+20, "ends on the floor", d.Floor)
+	d.station(floor+20, "reaches the floor", d.Floor)
 	d.Line(style.Pt(d.box.Left, surface), style.Pt(d.box.Right, surface), style.Pen{Width: 2, Colour: line})
 }
 

@@ -69,7 +69,7 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 	t.hardware(s)
 	for _, g := range groups {
 		for _, w := range g.Wires {
-			name := "none serves"
+			name := "none fits"
 			if advice := w.Advice(); advice != "" {
 				name = "copper " + advice
 			}

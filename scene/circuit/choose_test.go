@@ -103,8 +103,8 @@ func TestChooseRefuses(t *testing.T) {
 		blue int // of the six modules
 		want string
 	}{
-		"four of six":    {Request{Strings: 4}, 0, "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6"},
-		"unlike make-up": {Request{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings, and strings of unlike modules do not share current evenly; strings that serve: 1, 2"},
+		"four of six":    {Request{Strings: 4}, 0, "6 modules cannot be divided into 4 strings of equal length; possible numbers of strings: 1, 2, 3, 6"},
+		"unlike make-up": {Request{Strings: 3}, 2, "2 quad-blue cannot be divided into 3 strings, and strings of unlike modules do not share current evenly; possible numbers of strings: 1, 2"},
 	} {
 		job := foyerJob()
 		job.Request = c.ask
@@ -135,7 +135,7 @@ func TestWhatWouldServeServes(t *testing.T) {
 		words := p.Wanted.Words(unit.Metric)
 		d := small
 		var mA float64
-		if n, err := fmt.Sscanf(words, "a driver of %g mA that covers %g to %g V and gives %g W or more would serve", &mA, &d.LowestV, &d.HighestV, &d.RatedW); n != 4 {
+		if n, err := fmt.Sscanf(words, "a driver of %g mA that covers %g to %g V and gives %g W or more would do", &mA, &d.LowestV, &d.HighestV, &d.RatedW); n != 4 {
 			t.Errorf("%+v: %q (%v)", ask, words, err)
 			continue
 		}

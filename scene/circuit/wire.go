@@ -68,7 +68,7 @@ type Wire struct {
 	Advised  [2]Drop // the thinnest that serves and lasts, to be bought
 }
 
-// Advice names the wire to be bought, empty where none serves.
+// Advice names the wire to be bought, empty where none fits.
 func (w Wire) Advice() string {
 	if w.Advised[0].Gauge.Name == "" || w.Advised[1].Gauge.Name == "" {
 		return ""

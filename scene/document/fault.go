@@ -167,7 +167,7 @@ func (t Text) Plain(data []byte, form string) bool {
 		case r == '\n':
 			at = Position{at.Line + 1, 0}
 		case r == byteOrderMark && i > 0:
-			what = "a second byte-order mark (U+FEFF), which nobody sees, is not text"
+			what = "an invisible second byte-order mark (U+FEFF) is not text; remove it"
 		case r < ' ' && r != '\t' && r != '\r' || r == 0x7f:
 			what = fmt.Sprintf("control character 0x%02x is not text", r)
 		}

@@ -252,7 +252,7 @@ func textProblem(text string) string {
 	for _, r := range text {
 		switch {
 		case unicode.Is(unicode.Bidi_Control, r):
-			return fmt.Sprintf("the text holds %U, which turns the direction of writing; take it out", r)
+			return fmt.Sprintf("the text holds %U, which reverses the direction of writing; remove it", r)
 		case Unsafe(r) || r == utf8.RuneError:
 			return fmt.Sprintf("the text holds the control character %U; write it in one line", r)
 		}

@@ -72,7 +72,7 @@ func load(data []byte) (*yaml.Node, error) {
 		return nil, err
 	case len(all) > 1:
 		at := yaml.Mark{Line: all[1].Line, Column: all[1].Column}
-		return nil, &yaml.LoadError{Mark: at, Message: "a second document begins here; a file holds one"}
+		return nil, &yaml.LoadError{Mark: at, Message: "a second document begins here; a file may hold only one"}
 	case len(all) == 0 || len(all[0].Content) == 0 || all[0].Content[0].ShortTag() == "!!null":
 		return nil, nil
 	}
@@ -92,7 +92,7 @@ func explain(err error, data []byte) (at Position, message string) {
 	case inLine && bytes.HasPrefix(bytes.TrimLeft(lines[at.Line-1], " "), []byte("\t")):
 		return at, "a tab indents this line; indent with spaces"
 	case strings.Contains(syntax.Message, "incompatible YAML document"):
-		return at, "this line asks for another version of YAML than this reader knows; take it out, none is needed"
+		return at, "this line asks for a version of YAML that is not supported; remove it"
 	case strings.Contains(syntax.Message, "unknown anchor"): // the library prints the name
 		message = "an alias (*name) is used here without its anchor (&name) before it"
 	default:
@@ -150,7 +150,7 @@ func (d *doc) check(n *yaml.Node, path string) {
 		}
 	case v.Kind != yaml.ScalarNode:
 	case v.ShortTag() == "!!null":
-		d.fault(n, path, "nothing is given; write a value or take the line out")
+		d.fault(n, path, "the value is missing; write one or remove the line")
 		v.Kind = broken
 	case v.ShortTag() == "!!float" && notFinite.MatchString(v.Value): // YAML takes those too large for a float as texts
 		d.fault(n, path, "%s is not a finite number", brief(v.Value))
@@ -173,7 +173,7 @@ func (d *doc) tagged(n *yaml.Node, path string) bool {
 	if n.Style&yaml.TaggedStyle == 0 {
 		return false
 	}
-	d.fault(n, path, "the tag %s is not known here; take it out and write the value alone", brief(n.Tag))
+	d.fault(n, path, "the tag %s is not supported; remove it and write the value alone", brief(n.Tag))
 	return true
 }
 
@@ -206,7 +206,7 @@ func (d *doc) mapping(n *yaml.Node, path string) {
 		case k.Kind != yaml.ScalarNode || k.ShortTag() == "!!null" || name == "":
 			d.fault(k, path, "a key must be a plain word")
 		case k.ShortTag() == "!!merge":
-			d.fault(k, path, "merge keys (<<) are not known here; write the keys out")
+			d.fault(k, path, "merge keys (<<) are not supported; write the keys out")
 		case lineOf[name] > 0:
 			d.fault(k, join(path, name), "repeated key; it was given on line %d already", lineOf[name])
 		default:

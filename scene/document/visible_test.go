@@ -54,7 +54,7 @@ func TestVisibleIsObeyedByNoTerminal(t *testing.T) {
 func TestTextRefusesWhatTerminalsObey(t *testing.T) {
 	for _, r := range turners {
 		n, report := at("\"a" + string(r) + "b\"")
-		if text := n.Text(); text != "" || report.Err() == nil || !strings.Contains(report.Err().Error(), "turns the direction of writing") {
+		if text := n.Text(); text != "" || report.Err() == nil || !strings.Contains(report.Err().Error(), "reverses the direction of writing") {
 			t.Errorf("%U: %q, %v", r, text, report.Err())
 		}
 		root, report := read("\"a" + string(r) + "b\": 1\n")

@@ -45,7 +45,7 @@ func Rewrite(s *scene.Scene) ([]byte, error) {
 	}
 	again, err := scene.Parse(s.File, text, s.Open) // it may still hold numbers of the kind before
 	if err != nil {
-		return nil, fmt.Errorf("the new scene would be wrong: %w", err)
+		return nil, fmt.Errorf("the new scene would be faulty: %w", err)
 	}
 	return document.Apply(text, key.Water.Changes(again.Tank.Water.Kind, now.Kind, "tank", "water"))
 }

@@ -137,7 +137,7 @@ func setModules(s *scene.Scene, r *scene.Rail, t RailSetting) error {
 	r.Modules = make([]scene.Module, len(t.Modules))
 	for i, p := range t.Modules {
 		if p.Like < 0 || p.Like >= len(own) {
-			return fmt.Errorf("there is no module %d to be like", p.Like)
+			return fmt.Errorf("there is no module %d to copy", p.Like)
 		}
 		if !(math.Abs(p.XM) <= scene.MaxSideM) {
 			return fmt.Errorf("x = %s is beyond %s", unit.Length.Say(p.XM), unit.Length.Say(scene.MaxSideM))

@@ -242,7 +242,7 @@ var (
 		"driver for all its modules of one current: {}"}
 	Portion        = &Code{"portion", Note, "{} as {}"}
 	PortionDriver  = &Code{"portion-driver", Note, "{} (up to {}, {}) on {}"}
-	StringsServing = &Code{"strings-serving", Obstacle, "{}; strings that serve: {}"}
+	StringsServing = &Code{"strings-serving", Obstacle, "{}; possible numbers of strings: {}"}
 	NotDivided     = &Code{"not-divided", Obstacle, "{} cannot be divided into {} of equal length"}
 	NotFeedable    = &Code{"not-feedable", Obstacle, "no driver feeds the modules at {}, however they are divided " +
 		"into strings and over drivers"}

@@ -92,8 +92,8 @@ func (s *search) step() (worstK float64, err error) {
 		state.CaseC = state.BoardC + diesW*m.Part.CaseResistanceKPerW
 		state.JunctionC = state.BoardC + diesW*m.Part.ResistanceKPerW
 		if !(state.JunctionC < runawayC) {
-			return 0, fmt.Errorf("module %s at %.4g m would pass %d °C, from more heat than the rail gives off or from heat "+
-				"that grows with itself: %w", m.Name, m.AlongM, runawayC, ErrTooHot)
+			return 0, fmt.Errorf("module %s at %.4g m would exceed %d °C, from more heat than the rail gives off or "+
+				"from thermal runaway: %w", m.Name, m.AlongM, runawayC, ErrTooHot)
 		}
 		worstK = math.Max(worstK, math.Abs(state.JunctionC-s.junctionC[i]))
 	}
@@ -145,7 +145,7 @@ func (r *search) sum() error {
 		r.EnergyError = math.Abs(r.LossW-r.HeatW) / r.HeatW
 	}
 	if !(r.EnergyError <= energyError || math.Abs(r.LossW-r.HeatW) <= leastW) {
-		return fmt.Errorf("%.4g W go into the rail and %.4g W come out: its numbers are too far apart to compute with",
+		return fmt.Errorf("%.4g W go into the rail and %.4g W come out: its figures differ too much in size to compute with",
 			r.HeatW, r.LossW)
 	}
 	if r.RatedLm > 0 {

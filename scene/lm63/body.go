@@ -55,7 +55,7 @@ func (r *reader) tokenise() {
 				r.addToken(line[:end], at)
 				open = false
 			case line[0] == ',' && open:
-				r.badToken(at, "an empty field: no number stands before this comma; take the comma out or give the number")
+				r.badToken(at, "an empty field: there is no number before this comma; remove the comma or give the number")
 			case line[0] == ',':
 				open = true
 			}
@@ -85,7 +85,7 @@ func (r *reader) addToken(text string, at document.Position) {
 	case strings.ContainsRune(text, ';'):
 		r.badToken(at, "%.24q holds a semicolon; part numbers by blanks or commas", text)
 	case cut.MatchString(text):
-		r.badToken(at, "%.24q ends in its exponent; take out the blank within the number", text)
+		r.badToken(at, "%.24q ends in its exponent; remove the blank within the number", text)
 	case t.bad:
 		r.badToken(at, "%.24q is not a number; give a decimal number such as 12.5", text)
 	case err != nil || math.Abs(t.value) > largest:
@@ -218,7 +218,7 @@ const largeOpeningM = 3
 func (r *reader) supply(nv, nh int) (factor float64) {
 	rest := r.tokens[r.at:]
 	if !r.bad && len(rest) == 2+nv+nh+nv*nh && rises(rest[2:2+nv]) && !rises(rest[3:3+nv]) {
-		r.Faultf(rest[0].at, "two numbers only stand before the angles: field 12 is missing; write ballast factor, 1 and "+
+		r.Faultf(rest[0].at, "only two numbers stand before the angles: field 12 is missing; write ballast factor, 1 and "+
 			"input watts")
 		r.at += 2
 		return 1

@@ -95,7 +95,7 @@ func (r *reader) include(n document.Node) bool {
 	probe, sound := document.Read("", content, &document.Report{})
 	known := func(e document.Entry) bool { return slices.Contains(key.PartTables.Names(), e.Name) }
 	if sound && probe.IsMapping() && !slices.ContainsFunc(probe.Entries(), known) {
-		n.Faultf("%s: this is not a table of parts; one has keys such as %s", name, strings.Join(Keys(), ", "))
+		n.Faultf("%s: this is not a table of parts; such a table has keys such as %s", name, strings.Join(Keys(), ", "))
 		return false
 	}
 	root, ok := document.Read(filepath.Join(r.folder, filepath.FromSlash(name)), content, r.report)

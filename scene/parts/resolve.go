@@ -41,7 +41,7 @@ func readKind[T Kind](r *reader, f key.Fields, parts map[string]T, finish func(d
 	}
 	entries := n.Entries()
 	if len(entries) > maxParts {
-		n.Faultf("%d parts are too many; a file may hold %d of a kind", len(entries), maxParts)
+		n.Faultf("%d parts are too many; a file may hold %d of each kind", len(entries), maxParts)
 	}
 	if !n.IsMapping() || len(entries) > maxParts {
 		r.lib.Incomplete = true
@@ -63,7 +63,7 @@ func (t *table[T]) read(e document.Entry) {
 	t.open = append(t.open, e.Name)
 	faults := t.report.Told()
 	if !namePattern.MatchString(e.Name) { // it would not do in a list on the command line or in a file's name
-		e.Key.Faultf("a part's name has letters, digits, dots, dashes and underscores only, and no dash in front")
+		e.Key.Faultf("a part's name may hold only letters, digits, dots, dashes and underscores, and no dash in front")
 	}
 	d := &draft{Fields: key.PartTables.Row(t.key).Shape.Keys.Of(e.Value), name: e.Name}
 	d.refer = func(n document.Node) any { return t.refer(d, n) }
@@ -100,7 +100,7 @@ func (t *table[T]) refer(d *draft, n document.Node) (part T) {
 	switch {
 	case name == "" || broken || t.lib.Incomplete && !isOpen:
 	case isOpen:
-		n.Faultf("%s is made from itself: %s", name, ring(append(slices.Clone(t.open), name)))
+		n.Faultf("%s is based on itself: %s", name, ring(append(slices.Clone(t.open), name)))
 	default:
 		names := slices.AppendSeq(Names(t.parts), maps.Keys(t.entries))
 		slices.Sort(names)

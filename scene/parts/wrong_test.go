@@ -39,7 +39,7 @@ var wrong = []struct{ name, text, want string }{
 	{"unknown kind", "optic: {}\n", `own.yaml:1:1: optic: unknown key; did you mean "optics"?`},
 	{"a kind as a list", "optics: [a]\n", `own.yaml:1:9: optics: a list is given here; write names with their values`},
 	{"a part as a number", "optics: {a: 5}\n", `own.yaml:1:13: optics.a: a single value is given here; write keys with their values`},
-	{"a name with a comma", "optics: {\"a,b\": {beam: 20 deg, efficiency: 1}}\n", `own.yaml:1:10: optics.a,b: a part's name has letters, digits, dots, dashes and underscores only`},
+	{"a name with a comma", "optics: {\"a,b\": {beam: 20 deg, efficiency: 1}}\n", `own.yaml:1:10: optics.a,b: a part's name may hold only letters, digits, dots, dashes and underscores`},
 	{"twice the same", "optics:\n  a: {beam: 20 deg, efficiency: 1}\n  a: {beam: 30 deg, efficiency: 1}\n", `own.yaml:3:3: optics.a: repeated key; it was given on line 2 already`},
 
 	{"optic: unknown key", "optics: {a: {bem: 20 deg, efficiency: 1}}\n",
@@ -57,13 +57,13 @@ var wrong = []struct{ name, text, want string }{
 	{"optic: more than all", "optics: {a: {beam: 40 deg, efficiency: 1.2}}\n", `own.yaml:1:40: optics.a.efficiency: 1.2 is out of range; give a number from 0.0001 to 1`},
 	{"optic: all stray", "optics: {a: {beam: 40 deg, efficiency: 1, stray: 1}}\n", `own.yaml:1:50: optics.a.stray: 1 is out of range; give a number from 0 to 0.999`},
 	{"optic: no efficiency", "optics: {a: {beam: 40 deg}}\n", `own.yaml:1:13: optics.a.efficiency: missing; give a number such as 0.88 (share of the dies' flux that leaves the optic)`},
-	{"optic: empty value", "optics:\n  a:\n    beam:\n    efficiency: 1\n", `own.yaml:3:10: optics.a.beam: nothing is given; write a value or take the line out`},
+	{"optic: empty value", "optics:\n  a:\n    beam:\n    efficiency: 1\n", `own.yaml:3:10: optics.a.beam: the value is missing; write one or remove the line`},
 	{"optic: price", "optics: {a: {based_on: round-40, price: cheap}}\n", `own.yaml:1:41: optics.a.price:`},
 
 	{"unknown base", "optics: {a: {based_on: raund-40}}\n", `own.yaml:1:24: optics.a.based_on: there is no optic "raund-40"; did you mean "round-40"?`},
-	{"based on itself", "optics: {a: {based_on: a}}\n", `own.yaml:1:24: optics.a.based_on: a is made from itself: a -> a`},
-	{"ring", "optics:\n  x: {based_on: a}\n  a: {based_on: b}\n  b: {based_on: c}\n  c: {based_on: a}\n", `own.yaml:5:17: optics.c.based_on: a is made from itself: a -> b -> c -> a`},
-	{"ring over a built-in name", "optics:\n  round-40: {based_on: b}\n  b: {based_on: round-40}\n", `own.yaml:3:17: optics.b.based_on: round-40 is made from itself: round-40 -> b -> round-40`},
+	{"based on itself", "optics: {a: {based_on: a}}\n", `own.yaml:1:24: optics.a.based_on: a is based on itself: a -> a`},
+	{"ring", "optics:\n  x: {based_on: a}\n  a: {based_on: b}\n  b: {based_on: c}\n  c: {based_on: a}\n", `own.yaml:5:17: optics.c.based_on: a is based on itself: a -> b -> c -> a`},
+	{"ring over a built-in name", "optics:\n  round-40: {based_on: b}\n  b: {based_on: round-40}\n", `own.yaml:3:17: optics.b.based_on: round-40 is based on itself: round-40 -> b -> round-40`},
 	{"base is faulty", "optics:\n  b: {based_on: a}\n  a: {beam: 40, efficiency: 1}\n", `own.yaml:3:13: optics.a.beam: 40 has no unit; write 40 deg`},
 
 	{"module: nothing", "modules: {a: {}}\n", strings.Join([]string{
@@ -104,7 +104,7 @@ var wrong = []struct{ name, text, want string }{
 	{"profile: slot off the bar", "profiles: {a: {based_on: flat-60x5, slots: [{across: 28 mm, width: 8 mm}]}}\n", `own.yaml:1:45: profiles.a.slots[0]: the slot runs over the edge of a bar that is 60 mm wide`},
 
 	{"profile: base's slot off the bar", "profiles: {a: {based_on: bar-40x20, width: 6 mm, metal: 90 mm2}}\n", `own.yaml:1:15: profiles.a.slots: the slot runs over the edge of a bar that is 6 mm wide`},
-	{"too many", "optics: {" + manyNames(1001) + "}\n", `own.yaml:1:9: optics: 1001 parts are too many; a file may hold 1000 of a kind`},
+	{"too many", "optics: {" + manyNames(1001) + "}\n", `own.yaml:1:9: optics: 1001 parts are too many; a file may hold 1000 of each kind`},
 
 	{"water: no slope", "waters: {a: {cdom_absorption_440: 1 1/m, particle_absorption: 0 1/m, particle_scattering: 0 1/m}}\n", `own.yaml:1:13: waters.a.cdom_spectral_slope: missing beside the other values; give a spectral slope such as 0.017 1/nm (how fast the `},
 	{"water: no asymmetry", "waters: {a: {cdom_absorption_440: 0 1/m, particle_absorption: 0 1/m, particle_scattering: 1 1/m}}\n", `own.yaml:1:13: waters.a.asymmetry: missing beside the other values; give a number such as 0.924 (mean cosine of the angle o`},
@@ -127,7 +127,7 @@ var wrong = []struct{ name, text, want string }{
 	{"spectrum: shares", "spectra: {a: {mix: [{spectrum: red, share: 0.5}, {spectrum: blue, share: 0.4}]}}\n", `own.yaml:1:20: spectra.a.mix: the shares sum to 0.9; they must sum to 1`},
 	{"spectrum: mix of nothing", "spectra: {a: {mix: []}}\n", `own.yaml:1:20: spectra.a.mix: the list is too short; give at least 1`},
 	{"spectrum: unknown in mix", "spectra: {a: {mix: [{spectrum: rad, share: 1}]}}\n", `own.yaml:1:32: spectra.a.mix[0].spectrum: there is no spectrum "rad"; did you mean "red"?`},
-	{"spectrum: mix ring", "spectra:\n  a: {mix: [{spectrum: b, share: 1}]}\n  b: {mix: [{spectrum: a, share: 1}]}\n", `own.yaml:3:24: spectra.b.mix[0].spectrum: a is made from itself: a -> b -> a`},
+	{"spectrum: mix ring", "spectra:\n  a: {mix: [{spectrum: b, share: 1}]}\n  b: {mix: [{spectrum: a, share: 1}]}\n", `own.yaml:3:24: spectra.b.mix[0].spectrum: a is based on itself: a -> b -> a`},
 	{"spectrum: faulty, and in a module", "modules: {m: {based_on: quad-neutral, spectrum: a}}\nspectra: {a: {illuminant: B}}\n", `own.yaml:2:27: spectra.a.illuminant: B is not known; did you mean "A"?`},
 
 	{"include: no list", "include: a.yaml\n", `own.yaml:1:10: include: a single value is given here; write a list`},

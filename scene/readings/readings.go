@@ -95,8 +95,8 @@ func (r *reader) read(data []byte) {
 			r.conclude()
 			return
 		case errors.As(err, &bad):
-			r.Faultf(document.Position{Line: bad.Line, Column: bad.Column}, "a quotation mark stands where none may be; put "+
-				"the whole field into quotation marks, or none")
+			r.Faultf(document.Position{Line: bad.Line, Column: bad.Column}, "a quotation mark is out of place; quote "+
+				"the whole field or none of it")
 			return
 		}
 		cells := make([]cell, len(fields))
@@ -222,7 +222,7 @@ func (r *reader) header(cells []cell) bool {
 		r.Faultf(at, "tabs stand between the columns; save the file with commas between them")
 		return false
 	case len(cells) > maxColumns:
-		r.Faultf(at, "%d columns are too many; %d serve: %s", len(cells), len(usual), strings.Join(usual, ", "))
+		r.Faultf(at, "%d columns are too many; %d are known: %s", len(cells), len(usual), strings.Join(usual, ", "))
 		return false
 	}
 	seen := map[string]string{} // names in the file
@@ -233,7 +233,7 @@ func (r *reader) header(cells []cell) bool {
 			continue
 		}
 		if before := seen[c.base]; before != "" {
-			r.Faultf(cell.at, "column %s says the same as %s", c.name, before)
+			r.Faultf(cell.at, "column %s repeats %s", c.name, before)
 		}
 		seen[c.base] = c.name
 		r.columns = append(r.columns, c)
@@ -307,7 +307,7 @@ func (c column) quantity(text string) (float64, error) {
 	_, rest, err := unit.Split(text)
 	switch {
 	case text == "":
-		return 0, fmt.Errorf("nothing is given")
+		return 0, fmt.Errorf("the value is missing")
 	case err != nil:
 		return 0, err
 	case rest == "" && c.unit != "":
@@ -349,7 +349,7 @@ func (c column) light(text string) (float64, error) {
 	case v < 0:
 		return 0, fmt.Errorf("%s is negative; light is 0 or more", text)
 	case v > c.most:
-		return 0, fmt.Errorf("%s is brighter than any tank; at most %s is allowed", text, c.of.Say(c.most))
+		return 0, fmt.Errorf("%s is brighter than any tank can be; at most %s is allowed", text, c.of.Say(c.most))
 	}
 	return v, nil
 }

@@ -159,7 +159,7 @@ func Split(text string) (value float64, rest string, err error) {
 	case digits == "":
 		err = fmt.Errorf("%q does not begin with a number", shorten(text))
 	case strings.HasPrefix(next, ","):
-		err = fmt.Errorf("%q has a comma; decimals take a point, and thousands take nothing", shorten(text))
+		err = fmt.Errorf("%q has a comma; write decimals with a point and thousands without a separator", shorten(text))
 	case next != "" && strings.Contains("_.xX", next[:1]):
 		err = fmt.Errorf("%q is not a number written in plain decimals", shorten(text))
 	case rest != "" && rest[0] >= '0' && rest[0] <= '9' && !strings.HasPrefix(rest, "1/"):

@@ -112,7 +112,7 @@ func TestParseSaysWhatWouldServe(t *testing.T) {
 		{unit.LuminousFlux, "54", "54 has no unit; write 54 lm"},
 		{unit.Length, "350 mA", `"mA" is not a unit of length; use mm, cm, m, in or ft`},
 		{unit.Angle, "40 degrees", "use deg or rad"},
-		{unit.Length, "1,180 mm", "has a comma; decimals take a point, and thousands take nothing"},
+		{unit.Length, "1,180 mm", "has a comma; write decimals with a point and thousands without a separator"},
 		{unit.Length, "43,5 cm", "has a comma"},
 		{unit.Length, "1_180 mm", "plain decimals"},
 		{unit.Length, "0x10 mm", "plain decimals"},

@@ -265,7 +265,7 @@ wiring: {strings: 2}
 
 func TestWireRefuses(t *testing.T) {
 	sc := scenetest.Parse(t, scenetest.Edit(t, scenetest.Sound, "strings: 2", "strings: 4"))
-	if _, err := wiring.Wire(sc, wiring.Request{JunctionC: at25C}); err == nil || !strings.Contains(err.Error(), "6 modules cannot be divided into 4 strings of equal length; strings that serve: 1, 2, 3, 6") {
+	if _, err := wiring.Wire(sc, wiring.Request{JunctionC: at25C}); err == nil || !strings.Contains(err.Error(), "6 modules cannot be divided into 4 strings of equal length; possible numbers of strings: 1, 2, 3, 6") {
 		t.Errorf("four strings of six modules: %v", err)
 	}
 }

@@ -45,7 +45,7 @@ class Page {
     this.listen();
     this.changed(true);
     $("back").hidden = !(aside.get() || []).length;
-    listen((version) => this.versioned(version), () => this.lost("The program has ended; start it again to go on. The figures are those of the last state that it answered."));
+    listen((version) => this.versioned(version), () => this.lost("The program has ended; start it again to go on. The figures shown are the last that it computed."));
   }
 
   listen() {
