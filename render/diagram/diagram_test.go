@@ -182,7 +182,7 @@ func TestWhatHasNoRoomIsSaid(t *testing.T) {
 		d    Diagram
 		want string
 	}{
-		{fixture(400, 100, 1, false), "60 further lines of strings are wired alike and not drawn"}, // 40 of 100 are drawn
+		{fixture(400, 100, 1, false), "60 further lines of strings are wired likewise and not drawn"}, // 40 of 100 are drawn
 		{Diagram{Rails: fixture(1, 1, 1, false).Rails, Groups: append(fixture(400, 40, 1, false).Groups, fixture(6, 3, 1, false).Groups...)}, "3 further lines"},
 	} {
 		document, err := SVG(c.d)
