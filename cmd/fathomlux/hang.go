@@ -87,10 +87,10 @@ func holdsText(list []drilling.Layout) string {
 			words := map[drilling.Hold]string{
 				drilling.Tapped:  fmt.Sprintf("tap %s into %%s of %s mm", h.Thread, drilling.Millimetres(h.DiameterM)),
 				drilling.NutBack: fmt.Sprintf("drill %%s of %s mm through the bar, for %s with a nut at the back", drilling.Millimetres(h.DiameterM), h.Thread),
-				drilling.SlotNut: fmt.Sprintf("drill nothing for %%s where a slot takes slot nuts %s; push these in from the end", h.Thread),
+				drilling.SlotNut: fmt.Sprintf("no drilling for %%s over a slot: use %s slot nuts, pushed in from the end", h.Thread),
 			}[h.Hold]
 			if h.Kind == drilling.Wire {
-				words = "push a rubber grommet into each of %s for wires"
+				words = "fit a rubber grommet in each of %s for wires"
 			}
 			if counts[words]++; counts[words] == 1 && words != "" {
 				order = append(order, words)
@@ -118,13 +118,13 @@ const saltGPerKg = 5
 
 // ingressText says how water is kept out, by what the tank is. Common practice, no published source.
 func ingressText(sc *scene.Scene) string {
-	text := "Keep water out. Coat pads and joints with a conformal coating, but no die and no lens; lead each cable into " +
-		"a housing or hood through a gland, with a loop before it that hangs lower, where drops fall off."
+	text := "Keep water out. Coat pads and joints with a conformal coating, but not dies or lenses; lead each cable into " +
+		"a housing or hood through a cable gland, with a drip loop before it."
 	if sc.Tank.Cover == nil {
-		text += " The tank is open: put a splash guard between modules and water, a clear pane on a gasket round the rail, " +
-			"and give it as tank.cover, since it takes light."
+		text += " The tank is open: fit a splash guard between modules and water, a clear pane with a gasket around the rail, " +
+			"and enter it as tank.cover, since it absorbs light."
 	} else {
-		text += " The cover stops splashes, not moist air at its edges: set the driver and all joints outside it."
+		text += " The cover stops splashes, not moist air at its edges: mount the driver and all joints outside it."
 	}
 	if sc.Ambient.Hood != nil {
 		text += " A closed hood fills with moist air: keep mains out of it, and seal what stays in it with gaskets."

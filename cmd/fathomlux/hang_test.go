@@ -38,8 +38,8 @@ func TestWorkOnHoles(t *testing.T) {
 	slot := drilling.Place{Kind: drilling.Screw, Thread: "M3", Hold: drilling.SlotNut}
 	wire := drilling.Place{Kind: drilling.Wire, DiameterM: 0.006}
 	list := []drilling.Layout{{Holes: []drilling.Place{tapped, wire, tapped, {Kind: drilling.Screw}}}, {Holes: []drilling.Place{through, slot, wire}}}
-	want := "Tap M3 into 2 holes of 2.5 mm. Push a rubber grommet into each of 2 holes for wires. Drill 1 hole of 4.3 mm through the bar, " +
-		"for M4 with a nut at the back. Drill nothing for 1 hole where a slot takes slot nuts M3; push these in from the end."
+	want := "Tap M3 into 2 holes of 2.5 mm. Fit a rubber grommet in each of 2 holes for wires. Drill 1 hole of 4.3 mm through the bar, " +
+		"for M4 with a nut at the back. No drilling for 1 hole over a slot: use M3 slot nuts, pushed in from the end."
 	if got := holdsText(list); got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}

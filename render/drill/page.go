@@ -21,9 +21,9 @@ const (
 	howItLies = "View: the face that carries the modules, facing up, with the left end on the left. " +
 		"The front edge, towards the tank's front pane, is then on the far side: the top. Hold one module against " +
 		"the template before you punch: its holes must lie on the crosses."
-	marksMean = "How to read the labels: M, number and figure: the middle of that module, mm from the left end. " +
-		"Figure with \u00f8 and a width: a hole and how wide it is, mm; with a thread such as M3 before it: drill this wide, " +
-		"then tap; M3 nut: a slot nut, drill nothing. Double circle: wire hole. Hatched: keep-out. Dashed: slot."
+	marksMean = "How to read the labels: M, number and figure: centre of that module, mm from the left end. " +
+		"Figure with \u00f8: a hole and its diameter, mm; with a thread such as M3 before it: drill to this diameter, then " +
+		"tap; M3 nut: a slot nut, drill nothing. Double circle: wire hole. Hatched: keep-out. Dashed: slot."
 )
 
 // paged is a surface of pages: Open shows a window of the sheet at a place of the page, and nothing beside it, until

@@ -42,7 +42,7 @@ const (
 	Screw         Kind = "screw hole"
 	Wire          Kind = "wire hole"
 	Hanger        Kind = "hanger hole"
-	ModuleMiddle  Kind = "module middle"
+	ModuleMiddle  Kind = "module centre"
 	KeepOutBegins Kind = "keep-out begins"
 	KeepOutEnds   Kind = "keep-out ends"
 	RailEnd       Kind = "right end of the rail"

@@ -79,7 +79,7 @@ func finishProfile(d *draft, p *Profile, _ Profile) {
 	for i, s := range p.Slots {
 		if runsOver(s.AcrossM, s.WidthM, p.WidthM) {
 			d.Item("slots", i).Faultf("the slot runs over the edge of a bar that is %s wide; places are counted from the "+
-				"middle line", unit.Length.Say(p.WidthM))
+				"centre line", unit.Length.Say(p.WidthM))
 		}
 	}
 	if most := p.WidthM * p.HeightM; p.MetalM2 > most*(1+1e-9) {
