@@ -20,7 +20,7 @@ func TestIngressByTank(t *testing.T) {
 		"covered":  {func(s *scene.Scene) { s.Tank.Cover = &scene.Cover{} }, "cover stops splashes", "splash guard"},
 		"hood":     {func(s *scene.Scene) { s.Ambient.Hood = &scene.Hood{} }, "keep mains out of it", "Salt creeps"},
 		"sea":      {func(s *scene.Scene) { s.Tank.Water.SalinityGPerKg = 35 }, "stainless steel A4", "closed hood"},
-		"brackish": {func(s *scene.Scene) { s.Tank.Water.SalinityGPerKg = 4.9 }, "hangs lower", "Salt creeps"},
+		"brackish": {func(s *scene.Scene) { s.Tank.Water.SalinityGPerKg = 4.9 }, "drip loop", "Salt creeps"},
 	} {
 		s := &scene.Scene{}
 		c.change(s)
