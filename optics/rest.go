@@ -79,9 +79,9 @@ const (
 	leastPlaceM = 0.02
 	mostPlaceM  = 0.1
 	mostPlaces  = 12 // but in small tanks
-	mostBend    = 0.03
-	mostTurn    = 0.01
-	mostHalved  = 3
+	mostBend    = 0.05
+	mostTurn    = 0.02
+	mostHalved  = 4
 )
 
 // places is how many even places there are along the tank for a module, less 1.
@@ -101,18 +101,12 @@ type blend struct {
 	weights []float64
 }
 
-// near are runs of four of n+1 even places along the tank that have a module between them, the best first; none where
-// it hangs beyond the tank's ends.
+// near are runs of four even places, n to the tank's length and as many beyond its ends, that have a module between
+// them, the best first.
 func (r *rest) near(key moduleKey, n int) (runs []blend) {
 	at := float64(key.x) * 1e-9 / r.lengthM * float64(n)
-	if at < 0 || at > float64(n) {
-		return nil
-	}
 	for _, before := range []float64{1, 0, 2} {
 		first := math.Floor(at) - before
-		if first < 0 || first+3 > float64(n) {
-			continue
-		}
 		run := blend{make([]moduleKey, 4), make([]float64, 4)}
 		for i := range run.keys {
 			run.keys[i], run.weights[i] = key, 1

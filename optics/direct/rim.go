@@ -23,15 +23,19 @@ func (r rim) way(heightM float64, p place) float64 {
 }
 
 // kept returns the share of a ray that its crossings along one axis leave: none if it crosses above the rim, or enters
-// from outside below it. d is the signed distance from source to cell along the axis.
-func (r rim) kept(c *crossings, d, heightM float64, p place) float64 {
-	if c.entry != 0 && !(c.entry/d <= r.way(heightM, p)) {
+// from outside below it. d is the signed distance from source to cell along the axis, below the share of the way at the
+// rim.
+func (c *crossings) kept(d, below float64, p place) float64 {
+	if c.entry != 0 && !(c.entry/d <= below) {
 		return 0
 	}
 	if len(c.at) == 0 {
 		return 1
 	}
-	below, surface := r.way(heightM, p), p.water()
+	if c.at[0]/d < below {
+		return 0
+	}
+	surface := p.water()
 	cos := p.sin() * math.Abs(d) // of the incidence that the ray has, or would have, in air
 	kept := 1.0
 	for i, at := range c.at {

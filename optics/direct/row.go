@@ -57,7 +57,7 @@ func (im *image) nearest(n int) int {
 // addSide adds the n cells of one side; cell gives the k-th cell from the source, cells the span of the k-th to the
 // l-th.
 func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k, l int) span) {
-	end := sort.Search(n, func(k int) bool { return !im.reaches(cell(k)) && !im.edgeAt(cell(k)) })
+	end := sort.Search(n, func(k int) bool { return !im.reaches(cell(k)) })
 	if end == 0 {
 		return
 	}
@@ -68,14 +68,14 @@ func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k,
 		plain, share = end, im.share
 	default:
 		if share = im.totalShare(cell(0)); share > 0 {
-			plain = sort.Search(end, func(k int) bool { return !im.total(cell(k)) || im.edgeAt(cell(k)) })
+			plain = sort.Search(end, func(k int) bool { return !im.total(cell(k)) })
 		}
 	}
 	im.addPlainSpan(to, cells(0, plain), share)
 	im.traced(to, cells(plain, end))
 }
 
-// reaches tells whether any light comes to cell i: no wall is met above the rim on the way there, and the beam
+// reaches tells whether any light may come to cell i: no wall is met above the rim on the way there, and the beam
 // reaches that far.
 func (im *image) reaches(i int) bool {
 	p, d := im.look(i)
@@ -86,18 +86,17 @@ func (im *image) reaches(i int) bool {
 		return true
 	}
 	below := im.rim.way(im.track.heightM, p)
-	return (len(im.run.at) == 0 || im.run.at[0]/d >= below) && (len(im.fix.at) == 0 || im.fix.at[0]/im.fixed >= below)
+	return (len(im.run.at) == 0 || im.run.at[0]/d >= below) &&
+		(len(im.fix.at) == 0 || im.fix.at[0]/im.fixed >= below) || im.atEdge(d, p)
 }
 
-// edgeAt is atEdge for cell i.
-func (im *image) edgeAt(i int) bool {
-	p, d := im.look(i)
-	return im.atEdge(d, p)
-}
-
-// total tells whether all walls on the way to cell i are met under water, and along the row within total reflection.
+// total tells whether all walls on the way to cell i are met under water, and along the row within total reflection,
+// and that for all dies.
 func (im *image) total(i int) bool {
 	p, d := im.look(i)
+	if im.atEdge(d, p) {
+		return false
+	}
 	if len(im.fix.at) > 0 && im.fix.at[0]/im.fixed < p.water() {
 		return false
 	}
@@ -194,8 +193,9 @@ func (im *image) traced(to rowLight, s span) {
 			continue
 		}
 		if crossed {
-			if weight *= im.rim.kept(im.run, d, height, p); weight != 0 {
-				weight *= im.rim.kept(im.fix, im.fixed, height, p)
+			below := im.rim.way(height, p)
+			if weight *= im.run.kept(d, below, p); weight != 0 {
+				weight *= im.fix.kept(im.fixed, below, p)
 			}
 			if weight == 0 {
 				continue
