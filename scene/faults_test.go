@@ -61,7 +61,7 @@ var wrong = []struct {
 	{name: "two walls in one", pairs: []string{"{mirror: 90 %}", "{mirror: 0.9, diffuse: 0.1}"}, want: "foyer.yaml:7:47: tank.walls.right: give exactly one of diffuse, mirror"},
 	{name: "neither wall", pairs: []string{"{mirror: 90 %}", "{}"}, want: "foyer.yaml:7:47: tank.walls.right: give exactly one of diffuse, mirror"},
 	{name: "reflectance above 1", pairs: []string{"{diffuse: 0.25}", "{diffuse: 25}"}, want: "tank.floor.diffuse: 25 is out of range; give a number from 0 to 1"},
-	{name: "floor without a share", pairs: []string{"{diffuse: 0.25}", "{}"}, want: "foyer.yaml:8:10: tank.floor.diffuse: missing; give a number such as 0.25 (share that the substrate sends back: dark 0.1, sand"},
+	{name: "floor without a share", pairs: []string{"{diffuse: 0.25}", "{}"}, want: "foyer.yaml:8:10: tank.floor.diffuse: missing; give a number such as 0.25 (share that the substrate reflects: dark 0.1, sand"},
 	{name: "cover of wood", pairs: []string{"material: glass", "material: low iron glass"}, want: `did you mean "low-iron glass"?`},
 	{name: "cover under water", pairs: []string{"above_water: 30 mm", "above_water: -1 mm"}, want: "tank.cover.above_water: -1 mm is out of range"},
 	{name: "flat point", pairs: []string{"to: [560 mm, 430 mm, 470 mm]", "to: [560 mm, 430 mm]"}, want: "foyer.yaml:11:55: tank.obstacles[0].to: the list is too short; give at least 3"},
