@@ -15,7 +15,7 @@ import (
 
 //go:generate go test -run TestMapIsWhatTheRecipeGives -renew-map
 
-//go:embed data/twilight_water.csv
+//go:embed data/light_scale.csv
 var lightCSV string
 
 // Map turns a share of a scale into a colour: dark for little, pale for much. Its first colour stands for "no value".
@@ -34,7 +34,7 @@ var light = sync.OnceValue(func() (m Map) {
 })
 
 // Light returns the map for light: perceptually uniform (CIEDE2000), of monotone lightness, readable by
-// colour-blind eyes and in grey print. Its recipe stands in the head of data/twilight_water.csv.
+// colour-blind eyes and in grey print. Its recipe stands in the head of data/light_scale.csv.
 func Light() Map { return light() }
 
 // At returns the colour of a share of the scale: 0 is the low end, 1 the high end. Shares beyond the ends take the

@@ -11,7 +11,7 @@ import (
 	"testing"
 )
 
-var renewMap = flag.Bool("renew-map", false, "write data/twilight_water.csv from the recipe")
+var renewMap = flag.Bool("renew-map", false, "write data/light_scale.csv from the recipe")
 
 const mapHead = `# Colours of the light map, low end first, sRGB. Our own; made by colours_test.go with -renew-map.
 # Recipe: OkLCh with lightness 0.18 to 0.96, hue 300 down to 100 degrees, chroma 0.95 of what sRGB holds but at most
@@ -75,7 +75,7 @@ func TestMapIsWhatTheRecipeGives(t *testing.T) {
 		fmt.Fprintln(&b, ","+c.Hex())
 	}
 	if *renewMap {
-		if err := os.WriteFile("data/twilight_water.csv", []byte(b.String()), 0o644); err != nil {
+		if err := os.WriteFile("data/light_scale.csv", []byte(b.String()), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		return

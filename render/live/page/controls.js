@@ -141,7 +141,7 @@ export function railControls(page, r) {
     one("tilt", "\u00b0", 0.5, { of: () => ({ value: rail().tilt_deg }), set: (v) => { rail().tilt_deg = v; } }),
   ];
   const words = () => [
-    isEven(rail()) ? "" : "unequal distances; their mean is shown",
+    isEven(rail()) ? "" : "unequal spacing; the mean is shown",
     rail().optic ? "" : "the modules have different optics",
     rail().current_ma ? "" : "the modules have different currents",
   ].filter(Boolean).join("; ");
