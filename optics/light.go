@@ -280,7 +280,7 @@ func (l *Lit) Plane() result.Plane {
 		l.Add(f.PPFD, result.PPFD, i, s.lumens)
 	}
 	p := result.Plane{Name: ref.Name, DepthM: ref.DepthM, Field: f}
-	p.Illuminance, p.PPFD = result.Extremes(f.Solid.Open(f.Illuminance)), result.Extremes(f.Solid.Open(f.PPFD))
+	p.Illuminance, p.PPFD = f.Grid.Extremes(f.Illuminance, f.Solid), f.Grid.Extremes(f.PPFD, f.Solid)
 	p.DLI = photometry.DLI(p.PPFD.Mean, l.Scene.Wiring.HoursPerDay)
 	return p
 }

@@ -201,8 +201,8 @@ func onePlane(sc *scene.Scene, r planeRequest, light planeLight, solid result.So
 	if sc.Goal.Set() && sc.Goal.Plane.DepthM == r.ref.DepthM {
 		goalLx, goalPPFD = sc.Goal.IlluminanceLx, goalPPFDOf(sc)
 	}
-	p.Illuminance = result.Summarise(solid.Open(p.Field.Illuminance), goalLx)
-	p.PPFD = result.Summarise(solid.Open(p.Field.PPFD), goalPPFD)
+	p.Illuminance = p.Field.Grid.Summarise(p.Field.Illuminance, solid, goalLx)
+	p.PPFD = p.Field.Grid.Summarise(p.Field.PPFD, solid, goalPPFD)
 	p.DLI = photometry.DLI(p.PPFD.Mean, sc.Wiring.HoursPerDay)
 	findDark(sc.Goal, &p)
 	return p
@@ -220,7 +220,8 @@ func darkShare(g scene.Goal) float64 {
 func findDark(g scene.Goal, p *result.Plane) {
 	p.Shown = Shown(g)
 	p.DarkLimit = darkShare(g) * p.Light(p.Shown).Mean
-	p.DarkCorners = result.DarkCorners(p.Field, result.Of(p.Shown, p.Field.Illuminance, p.Field.PPFD), p.DarkLimit)
+	f := p.Field.Squares()
+	p.DarkCorners = result.DarkCorners(f, result.Of(p.Shown, f.Illuminance, f.PPFD), p.DarkLimit)
 }
 
 // Modules lists the scene's modules with the rails that carry them, in the order of model.Source.Module.

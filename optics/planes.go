@@ -67,9 +67,9 @@ func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 				one.Share[i] = min(1, one.Field.PPFD[i]/all)
 			}
 		}
-		one.Illuminance, one.PPFD = result.Summarise(p.Field.Solid.Open(one.Field.Illuminance),
-			0), result.Summarise(p.Field.Solid.Open(one.Field.PPFD), 0)
-		one.Shares = result.Summarise(p.Field.Solid.Open(one.Share), 0)
+		g, solid := p.Field.Grid, p.Field.Solid
+		one.Illuminance = g.Summarise(one.Field.Illuminance, solid, 0)
+		one.PPFD, one.Shares = g.Summarise(one.Field.PPFD, solid, 0), g.Summarise(one.Share, solid, 0)
 	}
 	return list
 }

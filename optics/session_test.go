@@ -90,7 +90,7 @@ func TestSketchIsTheSection(t *testing.T) {
 	}
 	beyond, total := 0, 0.0
 	for i, want := range fine.Illuminance {
-		row := result.Extremes(fine.Illuminance[i/fine.N*fine.N:][:fine.N])
+		row := result.Summarise(fine.Illuminance[i/fine.N*fine.N:][:fine.N], 0)
 		off := math.Abs(g.Section.Illuminance[i]-want) / row.Max
 		if off > 0.008 {
 			beyond++

@@ -144,7 +144,8 @@ func planeData(p *result.Plane, goal scene.Goal) answer.Answer {
 	traced := len(p.ErrorLx)
 	errors := fields("mean_lx", p.MeanErrorLx, "cell_lx", floats.Norm(p.ErrorLx, 2)/math.Sqrt(float64(traced)))
 	return fields("grid", fields("nx", g.NX, "ny", g.NY, "step_mm", millimetres(max(g.StepXM, g.StepYM)),
-		"step_x_mm", millimetres(g.StepXM), "step_y_mm", millimetres(g.StepYM)), // step_mm is the larger of both
+		"step_x_mm", millimetres(g.StepXM), "step_y_mm", millimetres(g.StepYM),
+		"lowest_over_mm", millimetres(g.LowestM())), // step_mm is the larger of both
 		"illuminance", statistics(p.Illuminance, "_lx", goal.IlluminanceLx > 0),
 		"ppfd", statistics(p.PPFD, "_umol_m2_s", goal.PPFD > 0 || goal.DLI > 0),
 		"standard_error", optional(errors, traced > 0),

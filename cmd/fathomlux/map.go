@@ -234,6 +234,10 @@ func mapFigures(m *result.Map) (list answer.Answer) {
 		}
 		say(fmt.Sprintf("maintained means (factor %.3g)", m.Maintenance), strings.Join(means, ", "))
 	}
+	g := m.Planes[0].Field.Grid
+	if areaM := g.LowestM(); areaM > 0 {
+		say("cells", fmt.Sprintf("%.3g mm; min and U0 are over squares of %.3g mm", 1000*max(g.StepXM, g.StepYM), 1000*areaM))
+	}
 	var ends []string
 	for _, r := range balanceTable(m.Balance).Rows {
 		ends = append(ends, fmt.Sprintf("%s %.0f", r[0], r[1]))

@@ -11,7 +11,7 @@ import (
 // The coefficient of variation is the population form, percentiles interpolate linearly between ranks.
 // Source: EN 12665 for the two ratios (U0 = min/mean; min/max is often called diversity).
 func Summarise(values []float64, goal float64) Statistics {
-	s := Extremes(values)
+	s := extremes(values)
 	if len(values) == 0 {
 		return s
 	}
@@ -35,9 +35,105 @@ func Percentile(sorted []float64, p float64) float64 {
 	return sorted[i] + (at-float64(i))*(sorted[min(i+1, len(sorted)-1)]-sorted[i])
 }
 
+// AreaM is the side of the squares whose means a lowest value is the lowest of, about, where cells are smaller: it
+// then hardly depends on the cells. Common practice, no published source: the size of a sensor's face.
+const AreaM = 0.01
+
+// Summarise is Summarise of the open cells of a grid, with the lowest mean over squares of about AreaM as the lowest
+// value.
+func (g Grid) Summarise(values []float64, solid Solid, goal float64) Statistics {
+	return g.withLowest(Summarise(solid.Open(values), goal), values, solid)
+}
+
 // Extremes is Summarise without percentiles and variation, for thousands of candidates: mean, min, max and the two
 // ratios, which are 0 where they cannot be told.
-func Extremes(values []float64) (s Statistics) {
+func (g Grid) Extremes(values []float64, solid Solid) Statistics {
+	return g.withLowest(extremes(solid.Open(values)), values, solid)
+}
+
+// withLowest puts in the lowest mean over squares.
+func (g Grid) withLowest(s Statistics, values []float64, solid Solid) Statistics {
+	if squares := g.squares(); squares != g {
+		means, closed := g.means(squares, values, solid)
+		s = s.withMin(slices.Min(append(closed.Open(means), s.Max)))
+	}
+	return s
+}
+
+// squares returns the grid of squares of about AreaM that cells fill, the grid itself where its cells are as large.
+func (g Grid) squares() Grid {
+	along := func(n int, stepM float64) int {
+		if cells := math.Round(AreaM / stepM); cells > 1 && !g.Points {
+			return max(1, int(math.Round(float64(n)/cells)))
+		}
+		return n
+	}
+	nx, ny := along(g.NX, g.StepXM), along(g.NY, g.StepYM)
+	if nx == g.NX && ny == g.NY {
+		return g
+	}
+	return Grid{NX: nx, NY: ny, StepXM: g.StepXM * float64(g.NX) / float64(nx),
+		StepYM: g.StepYM * float64(g.NY) / float64(ny)}
+}
+
+// means returns the means of values over squares, and which of these have no open cell.
+func (g Grid) means(squares Grid, values []float64, solid Solid) (means []float64, closed Solid) {
+	means, counts := make([]float64, squares.Cells()), make([]float64, squares.Cells())
+	for i, v := range values {
+		if solid == nil || !solid[i] {
+			at := i/g.NX*squares.NY/g.NY*squares.NX + i%g.NX*squares.NX/g.NX
+			means[at], counts[at] = means[at]+v, counts[at]+1
+		}
+	}
+	if solid != nil {
+		closed = make(Solid, len(means))
+	}
+	for i, n := range counts {
+		if n > 0 {
+			means[i] /= n
+		} else {
+			closed[i] = true
+		}
+	}
+	return means, closed
+}
+
+// Squares returns the field in squares of about AreaM, itself where its cells are as large.
+func (f Field) Squares() Field {
+	squares := f.Grid.squares()
+	if squares == f.Grid {
+		return f
+	}
+	to := Field{Grid: squares}
+	to.Illuminance, to.Solid = f.Grid.means(squares, f.Illuminance, f.Solid)
+	to.PPFD, _ = f.Grid.means(squares, f.PPFD, f.Solid)
+	return to
+}
+
+// LowestM is the larger side of the squares, or cells, whose means a lowest value is the lowest of, in metres; 0 where it
+// is that of points.
+func (g Grid) LowestM() float64 {
+	if g.Points {
+		return 0
+	}
+	squares := g.squares()
+	return max(squares.StepXM, squares.StepYM)
+}
+
+// withMin puts in a lowest value, and the ratios.
+func (s Statistics) withMin(lowest float64) Statistics {
+	s.Min, s.MinOverMean, s.MinOverMax = lowest, 0, 0
+	if s.Mean > 0 {
+		s.MinOverMean = lowest / s.Mean
+	}
+	if s.Max > 0 {
+		s.MinOverMax = lowest / s.Max
+	}
+	return s
+}
+
+// extremes are those of some values.
+func extremes(values []float64) (s Statistics) {
 	if len(values) == 0 {
 		return s
 	}
@@ -46,13 +142,8 @@ func Extremes(values []float64) (s Statistics) {
 		s.Mean += v
 		s.Min, s.Max = min(s.Min, v), max(s.Max, v)
 	}
-	if s.Mean /= float64(len(values)); s.Mean > 0 {
-		s.MinOverMean = s.Min / s.Mean
-	}
-	if s.Max > 0 {
-		s.MinOverMax = s.Min / s.Max
-	}
-	return s
+	s.Mean /= float64(len(values))
+	return s.withMin(s.Min)
 }
 
 // Scaled returns the statistics of the same field with all values times factor, which is above 0. ShareAboveGoal is not

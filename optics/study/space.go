@@ -30,7 +30,8 @@ type searchSpace struct {
 	rows   [][]row       // by rail and module
 	sets   []optics.Set  // one a place of each row
 	lit    []*optics.Lit // the light of those
-	sum    []float64     // of the light that the goal counts
+	grid   result.Grid
+	sum    []float64 // of the light that the goal counts
 }
 
 // row is one module along its rail: a set every stride places from the first place on, and its flux.
@@ -47,7 +48,7 @@ func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*sea
 		return nil, err
 	}
 	sc = warm[0]
-	b := &searchSpace{roundM: a.options.RoundM, scene: sc, goal: sc.Goal, sum: make([]float64, a.light.Grid().Cells())}
+	b := &searchSpace{roundM: a.options.RoundM, scene: sc, goal: sc.Goal, grid: a.light.Grid(), sum: make([]float64, a.light.Grid().Cells())}
 	symmetric, places := optics.Symmetric(sc), fieldPlaces
 	if brief {
 		places = fieldPlacesBrief
@@ -151,7 +152,7 @@ func (b *searchSpace) light(places [][]int) result.Candidate {
 		}
 	}
 	var p result.Plane
-	if s := result.Extremes(b.lit[0].Solid().Open(b.sum)); shown == result.PPFD {
+	if s := b.grid.Extremes(b.sum, b.lit[0].Solid()); shown == result.PPFD {
 		p.PPFD, p.DLI = s, photometry.DLI(s.Mean, b.scene.Wiring.HoursPerDay)
 	} else {
 		p.Illuminance = s

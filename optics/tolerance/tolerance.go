@@ -80,6 +80,7 @@ type sampler struct {
 	shown   result.Quantity
 	cells   int
 	solid   result.Solid
+	grid    result.Grid
 	modules []moduleLight
 	rail    []int // by module
 	optic   []int
@@ -119,7 +120,7 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 	if err != nil {
 		return nil, err
 	}
-	t.solid, t.cells = lits[0].Solid(), light.Grid().Cells()
+	t.solid, t.grid, t.cells = lits[0].Solid(), light.Grid(), light.Grid().Cells()
 	for i := range t.rail {
 		m := moduleLight{own: t.field(lits[0], i)}
 		for s := beamSource; s < sourceCount; s++ {
@@ -266,7 +267,7 @@ func (t *sampler) light(at []float64, only source) measure {
 		}
 		m.add(sum, d, 1+d[fluxSource]*t.scene.Tolerance.FluxShare)
 	}
-	s := result.Extremes(t.solid.Open(sum))
+	s := t.grid.Extremes(sum, t.solid)
 	return measure{s.Mean, s.Min, s.MinOverMean}
 }
 
