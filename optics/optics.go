@@ -88,7 +88,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	ctx = light.after(ctx)
 	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance, Tracing: light.tracing,
-		Junctions: junctions, PowerW: sc.PowerW()}
+		Junctions: junctions, PowerW: sc.PowerW(), MirroredShare: e.MirroredShare()}
 	m.Warnings = append(junctions.Warnings(), light.warnings...)
 	if m.Maintenance = o.Maintenance; m.Maintenance == 0 {
 		m.Maintenance = 1

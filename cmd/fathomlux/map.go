@@ -223,6 +223,9 @@ func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.T
 	return parts
 }
 
+// stripesFrom is the share of mirrored light from which its edges may be seen in pictures.
+const stripesFrom = 0.02
+
 // mapFigures are the figures beside the planes, for people.
 func mapFigures(m *result.Map) (list answer.Answer) {
 	say := func(title, words string) { list = append(list, answer.Figure{Title: title, Value: words}) }
@@ -237,6 +240,9 @@ func mapFigures(m *result.Map) (list answer.Answer) {
 	g := m.Planes[0].Field.Grid
 	if areaM := g.LowestM(); areaM > 0 {
 		say("cells", fmt.Sprintf("%.3g mm; min and U0 are over squares of %.3g mm", 1000*max(g.StepXM, g.StepYM), 1000*areaM))
+	}
+	if m.MirroredShare > stripesFrom {
+		say("stripes", "steps of some percent along clear walls are real: there, light that a wall mirrors begins or ends")
 	}
 	var ends []string
 	for _, r := range balanceTable(m.Balance).Rows {

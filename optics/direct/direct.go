@@ -34,6 +34,7 @@ type Engine struct {
 	balance  result.FluxBalance
 	orders   Orders
 	cut      float64 // share of the arriving light that the images beyond orders would bring
+	mirrored float64 // share of the light arriving at the floor straight that walls mirror on the way
 
 	wet, dry, over model.Obstacles // as seen from the floor, see model.Layers
 	raysLock       *sync.Mutex
@@ -98,6 +99,9 @@ func (e *Engine) Orders() Orders { return e.orders }
 
 // CutShare returns the share of the light arriving at the floor that lies beyond the counted images.
 func (e *Engine) CutShare() float64 { return e.cut }
+
+// MirroredShare returns the share of the light arriving at the floor straight that walls mirror on the way.
+func (e *Engine) MirroredShare() float64 { return e.mirrored }
 
 // lamp weighs pane and water with one spectrum. The pane's absorption is a single figure for lumens and one for
 // photons; the water is weighed with the spectrum that the pane lets through, so that what both take from the red

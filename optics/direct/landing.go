@@ -61,6 +61,15 @@ func (l *Landing) Orders() (Orders, float64) {
 	return o, max(0, outside(o.X, o.Y))
 }
 
+// mirrored is the share of the flux that lands by way of walls.
+func (l *Landing) mirrored() float64 {
+	within := l.within()
+	if total := within[MaxOrder+1][MaxOrder+1]; total > 0 {
+		return 1 - within[0][0]/total
+	}
+	return 0
+}
+
 // within adds up what lands in the strips up to each.
 func (l *Landing) within() *Landing {
 	var sum Landing
@@ -127,6 +136,7 @@ func (e *Engine) chooseOrders(ctx context.Context) error {
 		all.Add(p, 1)
 	}
 	e.orders, e.cut = all.Orders()
+	e.mirrored = all.mirrored()
 	return nil
 }
 

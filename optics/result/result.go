@@ -178,7 +178,7 @@ type Kind struct {
 // Map is the whole answer of one calculation.
 type Map struct {
 	Title    string
-	Engine   string   // "direct", "traced" or "full"
+	Engine   string   // "full", "traced" or "straight"
 	Tracing  *Tracing // nil where nothing is traced
 	Planes   []Plane
 	Sections []Section
@@ -192,4 +192,6 @@ type Map struct {
 	Maintenance float64 // light-loss factor that the goal was judged with: 1 for light when new
 	Junctions   Junctions
 	PowerW      float64 // electrical, of the modules
+
+	MirroredShare float64 // of the light on the floor that bounces nowhere, by way of clear walls
 }
