@@ -124,7 +124,7 @@ func billTable(b bill.Bill) answer.Table {
 
 // cardTable is the test card of some drivers; none of a driver that does not fit: its currents would be others.
 func cardTable(groups ...wiring.Group) answer.Table {
-	t := answer.Table{Columns: []answer.Column{{Key: "driver"}, {Key: "string", Title: "string"},
+	t := answer.Table{Columns: []answer.Column{{Key: "name"}, {Key: "driver"}, {Key: "string", Title: "string"},
 		{Key: "module", Title: "module"}, {Key: "terminal", Title: "terminal"}, col("voltage_v", "warm", "V", 1),
 		col("low_v", "from", "V", 1), col("high_v", "to", "V", 1), col("cold_v", "cold", "V", 1),
 		col("across_v", "across", "V", 1), col("current_ma", "current", "mA", 0)}}
@@ -134,7 +134,7 @@ func cardTable(groups ...wiring.Group) answer.Table {
 			continue
 		}
 		driver := g.Chosen.Fit.Driver.Name
-		t.Title = "Test card, driver " + driver
+		t.Title = "Test card, driver " + g.Name + " (" + driver + ")"
 		for _, p := range g.Card {
 			var number any // of the string; nothing and no module at the driver itself
 			module := ""
@@ -144,7 +144,7 @@ func cardTable(groups ...wiring.Group) answer.Table {
 			if p.Module >= 0 {
 				module = g.Circuit.Strings[p.String][p.Module].Name
 			}
-			t.Rows = append(t.Rows, []any{driver, number, module, p.Terminal, cent(p.VoltageV), cent(p.LowV),
+			t.Rows = append(t.Rows, []any{g.Name, driver, number, module, p.Terminal, cent(p.VoltageV), cent(p.LowV),
 				cent(p.HighV), cent(p.ColdV), cent(p.AcrossV), roundTo(1000*p.CurrentA, 0.1)})
 		}
 	}
@@ -211,8 +211,11 @@ func lowTestText(a *wired) string {
 	var list []string
 	for _, g := range a.groups {
 		if s := g.Chosen.Split; g.Chosen.Fed() {
-			list = append(list, fmt.Sprintf("%.0f mA and %.0f V for each string of %d",
-				1000*lowTestShare*g.CurrentA(), s.HighestV, s.PerString))
+			one := fmt.Sprintf("%.0f mA and %.0f V for each string of %d", 1000*lowTestShare*g.CurrentA(), s.HighestV,
+				s.PerString)
+			if !slices.Contains(list, one) {
+				list = append(list, one)
+			}
 		}
 	}
 	return "limit the supply to " + strings.Join(list, "; to ") + "."
@@ -246,7 +249,7 @@ func buildSheet(p shopping) string {
 
 // writeSheetStrings writes strings and test card of one driver.
 func writeSheetStrings(w io.Writer, sc *scene.Scene, g *wiring.Group) {
-	fmt.Fprintf(w, "\nSTRINGS of the modules at %s mA\n", tenth(1000*g.CurrentA()))
+	fmt.Fprintf(w, "\nSTRINGS of driver %s, modules at %s mA\n", g.Name, tenth(1000*g.CurrentA()))
 	writeWrapped(w, "  ", g.Choice(sc).Say(unit.Metric))
 	for _, line := range stringLines(g) {
 		writeWrapped(w, "  ", line)
@@ -263,8 +266,7 @@ func cardParts(g *wiring.Group) answer.Answer {
 		if g.Chosen.Fit != nil {
 			why = "the driver does not fit"
 		}
-		return answer.Answer{answer.Lines{List: []string{fmt.Sprintf("no test card for the modules at %s mA: %s",
-			tenth(1000*g.CurrentA()), why)}}}
+		return answer.Answer{answer.Lines{List: []string{fmt.Sprintf("no test card for driver %s: %s", g.Name, why)}}}
 	}
 	return answer.Answer{answer.Lines{List: []string{t.Title +
 		": what a meter should read against the driver's minus, all strings on, wire losses neglected"}}, t}

@@ -12,6 +12,7 @@ import (
 	"fathomlux/scene/hanging"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
 )
@@ -51,14 +52,19 @@ var hazards = []hazard{
 	{"solder", nil, "solder fumes: ventilate", ", wear eye protection, and wash your hands afterwards"},
 	{"compound", nil, "thermal compound: wear gloves", ", and keep it off skin and out of the tank"},
 	{"join", nil, "sharp edges: put a grommet into each hole that a cable passes", ""},
+	{"wire bill connect", sharedDriver, "a fault in one string overloads others (%[1]s): give each string a driver of " +
+		"its own", "; one open or short circuit drives modules above their highest current, and a fuse does not act in time " +
+		"at twice its rating or less (IEC 60127, from memory)"},
+	{"check wire bill join connect", notIsolated, "driver %[1]s is not isolated: its output counts as mains",
+		", whatever its voltage; enclose all of it, earth the rail, and let nobody touch or wet any part of it; " + codesDecide},
 	{"check wire bill join", stringVoltage, touchWords, ""},
 	{"driver", driverVoltage, touchWords, "; " + codesDecide},
-	{"wire bill connect", sharedDriver, "a fault in one string overloads others (modules at %[1]s mA): " +
-		"give each string a driver or a fuse", " rated for what its modules may carry"},
 	{"check wire bill connect", powered, "an isolated (SELV) supply is required",
 		": with any other, contacts may carry mains voltage and no limit for bare parts applies"},
 	{"wire bill connect", powered, "metal rail: earth or bond it as the local code requires", ""},
 	{"wire bill connect", openVoltage, touchWords, ""},
+	{"wire bill connect", pulsedLight, "%[1]s: pulsed or rippling, no ripple-free DC: its peak is held to %[2]d V in wet " +
+		"and %[3]d V in dry places (IEC 60598-1, the limits for AC)", ""},
 	{"connect", powered, "live contacts while you measure: use insulated probes",
 		", and let nothing bare touch you or the rail"},
 	{"check map compare sweep arrange test optic", narrowBeams,
@@ -219,14 +225,37 @@ func driverVoltage(f situation, say func(...any)) {
 
 // openVoltage speaks of what a driver rises to with nothing connected, where that is a worse class than the strings'.
 func openVoltage(f situation, say func(...any)) {
-	rises := 0.0
 	for _, g := range f.groups {
-		if g.Chosen.Fit != nil {
-			rises = max(rises, g.Chosen.Fit.Driver.HighestV)
+		if fit := g.Chosen.Fit; fit != nil && fit.Verdict.Isolated && fit.Verdict.Touch > fit.Verdict.Work {
+			beyondTouch("without a load driver "+fit.Driver.Name+" may rise to", fit.Verdict.OpenV, say)
 		}
 	}
-	if circuit.TouchOf(rises) > circuit.TouchOf(highestV(f.groups)) {
-		beyondTouch("without a load the driver's output may rise to", rises, say)
+}
+
+// notIsolated names the drivers whose output counts as mains.
+func notIsolated(f situation, say func(...any)) {
+	drivers := []parts.Driver{f.scene.Wiring.Driver}
+	for _, v := range f.scene.Wiring.Supplies {
+		drivers = append(drivers, v.Driver)
+	}
+	for _, g := range f.groups {
+		if g.Chosen.Fit != nil {
+			drivers = append(drivers, g.Chosen.Fit.Driver)
+		}
+	}
+	for _, d := range drivers {
+		if d.Name != "" && !d.Isolated {
+			say(d.Name)
+		}
+	}
+}
+
+// pulsedLight speaks of drivers whose output is no ripple-free DC.
+func pulsedLight(f situation, say func(...any)) {
+	for _, g := range f.groups {
+		if fit := g.Chosen.Fit; fit != nil && fit.Verdict.Pulsed {
+			say(g.Name, circuit.WetPulsedV, circuit.DryPulsedV)
+		}
 	}
 }
 
@@ -253,9 +282,9 @@ func highestV(groups []wiring.Group) (v float64) {
 
 // sharedDriver finds the groups whose strings overload each other once something fails.
 func sharedDriver(f situation, say func(...any)) {
-	for _, g := range f.groups {
-		if len(g.Circuit.Strings) > 1 && len(g.Open.Over)+len(g.Short.Over) > 0 {
-			say(tenth(1000 * g.CurrentA()))
+	for i := range f.groups {
+		if g := &f.groups[i]; overloads(g) {
+			say(g.Name + " at " + tenth(1000*g.CurrentA()) + " mA")
 		}
 	}
 }
@@ -265,7 +294,7 @@ func unfit(f situation, say func(...any)) {
 	for _, g := range f.groups {
 		switch fit := g.Chosen.Fit; {
 		case fit == nil:
-			say("the modules at "+tenth(1000*g.CurrentA())+" mA: no known driver can feed them as they are wired", "")
+			say(g.Name+" at "+tenth(1000*g.CurrentA())+" mA: no known driver can feed them as they are wired", "")
 		case !fit.Fits:
 			say("driver "+fit.Driver.Name+", which does not fit", ": "+strings.Join(words(fit.Reasons), "; "))
 		}

@@ -86,7 +86,7 @@ func TestReportOfTheFoyer(t *testing.T) {
 	if got, want := strings.Join(figures, " "), "surface.png mid.png floor.png section-along.png section-across.png balance.png compare.png design-chart.png wiring.svg heat.png"; got != want {
 		t.Errorf("figures %s, want %s", got, want)
 	}
-	for _, want := range []string{"Light on horizontal planes", "Ways to divide the modules into strings of equal length", "Wires, out and back", "Temperatures and power of each module", "Bill of parts", "Rail main, bar-40x20", "Test card, driver cc-450"} {
+	for _, want := range []string{"Light on horizontal planes", "Ways to divide the modules into strings of equal length", "Wires, out and back", "Temperatures and power of each module", "Bill of parts", "Rail main, bar-40x20", "Test card, driver quad-neutral (cc-450)"} {
 		if !strings.Contains(html, "<caption><bdi>"+want+"</bdi>") {
 			t.Errorf("the table %q is missing", want)
 		}

@@ -131,8 +131,9 @@ and works out the one that the scene asks for: what an open or a short circuit d
 is drawn from the mains and what a year costs. Writes the wiring diagram (PNG, SVG), where something is wired, and the
 list of splits (CSV).
 
-One scene has one driver for all its modules of one current; modules of different currents get a driver each. Where one
-driver cannot feed them all, the answer says over how many to split them: then write a scene for each.
+Drivers with the modules that each feeds stand in the scene (wiring.drivers). Unless it names any, the modules of each
+channel, part and current are split over as few as serve: at or below 60 V first, then so that no first fault drives a
+module above its limit; what came second is named, with why it lost.
 
 It plans only; ` + codesDecide + `.`,
 		Example: `fathomlux wire scene.yaml

@@ -9,6 +9,7 @@ import (
 
 	"fathomlux/optics/result"
 	"fathomlux/render/answer"
+	"fathomlux/scene"
 	"fathomlux/scene/circuit"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
@@ -26,40 +27,86 @@ func (a *wired) answer(light []result.Plane) answer.Answer {
 		note.List = []string{fmt.Sprintf("light on the plane %q, on a coarse grid; 0 stands for no dead string. The "+
 			"other strings keep their current here, though a constant-current driver gives them more", light[0].Name)}
 	}
-	return answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions}, a.circuits(), a.running(), deadTable(light),
-		note}
+	return answer.Answer{answer.Figure{Key: "junctions", Value: a.junctions},
+		answer.Lines{List: firstFaults(a.groups), In: answer.People}, a.circuits(), a.running(), deadTable(light), note}
+}
+
+// firstFaults leads the text where one fault drives modules above their highest current.
+func firstFaults(groups []wiring.Group) (list []string) {
+	for i := range groups {
+		if g := &groups[i]; overloads(g) {
+			list = append(list, "CAUTION: driver "+g.Name+": one open or short circuit drives modules above their highest "+
+				"current; give each string a driver of its own")
+		}
+	}
+	return list
+}
+
+// overloads tells whether a first fault in the strings of a driver drives a module above its highest current.
+func overloads(g *wiring.Group) bool {
+	return len(g.Circuit.Strings) > 1 && len(g.Open.Over)+len(g.Short.Over) > 0
 }
 
 // circuits are the answers for the modules of each current.
 func (a *wired) circuits() answer.Groups {
 	groups := answer.Groups{Key: "groups"}
 	for i := range a.groups {
-		groups.List = append(groups.List, a.group(&a.groups[i]))
+		groups.List = append(groups.List, a.group(&a.groups[i], like(a.groups[:i], &a.groups[i])))
 	}
 	return groups
 }
 
-// group is the answer for the modules of one current.
-func (a *wired) group(g *wiring.Group) answer.Group {
+// like returns the name of an earlier driver that was chosen with the same one, empty where there is none.
+func like(before []wiring.Group, g *wiring.Group) string {
+	for i := range before {
+		if o := &before[i]; g.Job.Why.Any() && o.Job.Why.Words(unit.Metric) == g.Job.Why.Words(unit.Metric) &&
+			o.Channel == g.Channel {
+			return o.Name
+		}
+	}
+	return ""
+}
+
+// group is the answer for one driver; what is as with the driver named other is not said to people again.
+func (a *wired) group(g *wiring.Group, other string) answer.Group {
 	serve := words(g.Serve(a.scene))
-	choice := []string{"not wired: " + g.Chosen.Why.Words(unit.Metric)}
+	choice := []string{"driver " + g.Name + " not wired: " + g.Chosen.Why.Words(unit.Metric)}
 	var open, short, worst, likely any // nothing where nothing is chosen
 	var lines []string
 	if g.Chosen.Split != nil {
-		flag := map[bool]string{true: " (does not fit)"}[g.Chosen.Flagged()]
+		flag := map[bool]string{true: " (does not fit)"}[!g.Chosen.Fed()]
+		if g.Chosen.Fed() && g.Chosen.Flagged() {
+			flag = " (mind the cautions)"
+		}
 		choice = []string{"recommended: " + g.Recommended.Why.Words(unit.Metric),
 			"chosen" + flag + ": " + g.Chosen.Why.Words(unit.Metric)}
+		if g.Job.Why.Any() {
+			choice = []string{"chosen" + flag + ": " + g.Chosen.Why.Words(unit.Metric)}
+		}
+		if g.RunnerUp.Any() {
+			choice = append(choice, "runner-up: "+g.RunnerUp.Words(unit.Metric))
+		}
+		if other != "" {
+			choice = []string{"chosen: as driver " + other}
+		}
 		open, short, worst, likely = faultOf(g, g.Open), faultOf(g, g.Short), spreadOf(g.Worst), spreadOf(g.Likely)
 		lines = consequences(g)
 	}
 	if len(serve) > 0 {
 		choice = append(choice, "instead: "+strings.Join(serve, "; "))
 	}
-	given := g.Job.Given
+	given, limits := g.Job.Given, limitTable(g.Limits)
+	title := fmt.Sprintf("%s: %s at %s mA", g.Name, unit.Several(len(g.Job.Modules), "module"), tenth(1000*g.CurrentA()))
+	if other != "" {
+		limits.In = answer.JSON
+	} else {
+		title += fmt.Sprintf("; warm: %s, cold: junctions at %s °C", a.junctions, tenth(given.ColdC))
+	}
 	return answer.Group{
-		Title: fmt.Sprintf("%s at %s mA; warm: %s, cold: junctions at %s °C", unit.Several(len(g.Job.Modules), "module"),
-			tenth(1000*g.CurrentA()), a.junctions, tenth(given.ColdC)),
+		Title: title,
 		Parts: answer.Answer{
+			fields("name", g.Name, "channel", g.Channel, "level", g.Level, "site", siteWords[g.Site],
+				"first_fault_harmless", !overloads(g), "runner_up", g.RunnerUp.Words(unit.Metric)),
 			fields("current_ma", roundTo(1000*g.CurrentA(), 1e-6), "modules", len(g.Job.Modules),
 				"cold_junction_c", given.ColdC),
 			splitTable(*g),
@@ -69,8 +116,11 @@ func (a *wired) group(g *wiring.Group) answer.Group {
 					"wire_drop_share", given.DropShare, "copper_c", given.CopperC), "voltage_v", g.Sharing.VoltageV),
 			answer.Lines{List: stringLines(g), In: answer.People},
 			fields("open_circuit", open, "short_circuit", short, "spread_worst", worst, "spread_likely", likely),
-			answer.Lines{Key: "consequences", List: lines}, driverOf(g.Chosen.Fit), stringTable(g), limitTable(g.Limits)}}
+			answer.Lines{Key: "consequences", List: lines}, driverOf(g.Chosen.Fit), stringTable(g), limits}}
 }
+
+// siteWords name the sites of drivers, as a scene does.
+var siteWords = map[scene.Site]string{scene.HoodSite: "hood", scene.WallSite: "wall", scene.OutsideSite: "outside"}
 
 // splitTable is all ways to divide the modules of some groups into strings of equal length.
 func splitTable(groups ...wiring.Group) answer.Table {
@@ -170,8 +220,13 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 	if fit == nil {
 		return fields("driver", nil)
 	}
+	v := fit.Verdict
 	return append(fields("driver", fields("name", fit.Driver.Name, "fits", fit.Fits, "reasons", words(fit.Reasons),
-		"cautions", words(fit.Cautions), "efficiency", fit.Efficiency, "load_share", fit.LoadShare, "mains_w", fit.MainsW)),
+		"cautions", words(fit.Cautions), "efficiency", fit.Efficiency, "load_share", fit.LoadShare, "mains_w", fit.MainsW,
+		"isolated", v.Isolated, "open_voltage_v", optional(v.OpenV, v.OpenKnown), "highest_v", fit.Driver.HighestV,
+		"ripple_free", !v.Pulsed, "touch_at_work", v.Work.String(), "touch", v.Touch.String(),
+		"class", fit.Driver.Class, "inrush_a", optional(fit.Driver.InrushA, fit.Driver.InrushA > 0),
+		"standby_w", fit.Driver.StandbyW, "dimming", fit.Driver.Dimming)),
 		answer.Lines{Lead: "driver " + fit.Driver.Name, List: words(fit.Cautions), In: answer.People})
 }
 
@@ -179,10 +234,10 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 func limitTable(list []circuit.Judgement) answer.Table {
 	t := answer.Table{Key: "limits", Title: "Limits of the output", Columns: []answer.Column{
 		{Key: "name", Title: "limit of"}, {Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0),
-		col("limit_a", "at most", "A", 0), col("limit_w", "at most", "W", 0), {Key: "met", Title: "kept"}}}
+		col("limit_a", "at most", "A", 0), col("limit_w", "at most", "W", 0), {Key: "met_at_work", Title: "kept at work"}, {Key: "met", Title: "and without a load"}}}
 	for _, l := range list {
 		t.Rows = append(t.Rows, []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0),
-			optional(l.LimitW, l.LimitW > 0), l.Met})
+			optional(l.LimitW, l.LimitW > 0), l.AtWork, l.Met})
 	}
 	return t
 }

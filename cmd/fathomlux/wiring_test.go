@@ -156,7 +156,7 @@ func TestSheetHoldsItsCautions(t *testing.T) {
 		"Fit the optics", "Connect the modules", "CAUTION: sharp edges", "CAUTION: strings reach 42 V", "Bench test, one string at a time, with the light facing the bench: limit the supply to 35 mA", "CAUTION: narrow bright beam", "with the mains off",
 		"CAUTION: an isolated (SELV) supply", "CAUTION: metal rail: earth or bond it", "CAUTION: live contacts", "Hang the light", "leave room for air around the rail", "CAUTION: mains beside water",
 		"RCD of 30 mA, type A; GFCI of", "IEC 60598-2-11", "IEC 61347-2-13", "CAUTION: driver cc-700: IP67 (IEC 60529) is dust-tight", "CAUTION: a rail above glass", "CAUTION: unplug the light", "measure the temperature of the rail", "CAUTION: begin with little light and raise it in steps",
-		"string 1: plus - 1 - 3 - 5 - minus", "Test card, driver cc-700", "1 3 + ", "WHAT TO BUY", "total: "} {
+		"string 1: plus - 1 - 3 - 5 - minus", "Test card, driver quad-neutral (cc-700)", "1 3 + ", "WHAT TO BUY", "total: "} {
 		k := strings.Index(flat[at+1:], want)
 		if k < 0 {
 			t.Fatalf("no %q after %.60q", want, flat[max(at, 0):])

@@ -73,7 +73,7 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 			if advice := w.Advice(); advice != "" {
 				name = "copper " + advice
 			}
-			l := t.add(w.LengthM, Line{Kind: "wire", Name: name, Unit: "m",
+			l := t.add(w.LengthM, Line{Kind: "wire", Name: name, Unit: "m", Each: wirePrice(w.Advised[0].Gauge.AreaM2),
 				Note: finding.SingleCore.Of(finding.Percent(cuttingShare))})
 			l.Spare = l.Used * cuttingShare
 		}
@@ -109,6 +109,14 @@ func (t *tally) hardware(s *scene.Scene) {
 			Unit: "pcs", Note: finding.HangerBears.Of()})
 	}
 	*t = append(append(*t, screws...), others...)
+}
+
+// wirePrice is the price of a metre of single-core copper wire, by its cross-section. Both figures are invented.
+func wirePrice(areaM2 float64) (m parts.Money) {
+	if areaM2 > 0 {
+		m = parts.Money{Amount: math.Round(100*(0.11+0.29e6*areaM2)) / 100, Currency: "EUR"}
+	}
+	return m
 }
 
 // tally is lines by kind and name, in the order in which they first appear.

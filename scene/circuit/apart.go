@@ -7,12 +7,12 @@ import (
 )
 
 // apart divides the modules of a job, which was checked, over several drivers: by rail where each rail by itself has a
-// driver at or below 60 V, otherwise along the rails, with as few strings above 60 V, then as few drivers, then as even
-// parts as can be. It is nil where some module has no driver however the others are divided.
+// driver at or below 60 V that no fault overloads, otherwise along the rails, with as few others, then as few drivers,
+// then as even parts as can be. It is nil where some module has no driver however the others are divided.
 func (job Job) apart(rails [][]parts.Mounted) []Pick {
 	var each []Pick
 	for _, rail := range rails {
-		if p := job.portion(rail); p.Fed() && p.Split.Touch != AboveTouch {
+		if p := job.portion(rail); p.Fed() && p.Fit.Verdict.Touch < AboveTouch && !p.Harm {
 			each = append(each, p)
 		}
 	}
@@ -36,7 +36,7 @@ func Feedable(job Job) bool {
 
 // division is the best way found to feed a row from some place to its end.
 type division struct {
-	cost  [3]int // portions above 60 V, all portions, and the sum of their squared lengths
+	cost  [3]int // portions above 60 V or that a fault overloads, all portions, and the sum of their squared lengths
 	picks []Pick // nil where there is none
 }
 
@@ -53,7 +53,7 @@ func (job Job) fewest(row []parts.Mounted) []Pick {
 				continue
 			}
 			now := division{[3]int{rest.cost[0], rest.cost[1] + 1, rest.cost[2] + k*k}, append([]Pick{p}, rest.picks...)}
-			if p.Split.Touch == AboveTouch {
+			if p.Fit.Verdict.Touch >= AboveTouch || p.Harm {
 				now.cost[0]++
 			}
 			if best[i].picks == nil || slices.Compare(now.cost[:], best[i].cost[:]) < 0 {

@@ -36,15 +36,15 @@ func sayApart(all []Pick) string {
 }
 
 // TestApart: rails by themselves where each has a driver, otherwise as few drivers as can be; nothing where a module has none.
-// 16 modules of 13 V are 72 W, which the driver of 100 W feeds; 20 would need 65 V. Two of 3 V stay below every driver's 9 V.
+// Modules bear 1000 mA: more than two strings at 350 mA on one driver could be overloaded by a first fault. Three of 14 V are the most below 48 V. Two of 3 V stay below every driver's 9 V.
 func TestApart(t *testing.T) {
 	for name, c := range map[string]struct {
 		rails []string
 		want  string
 	}{
-		"each rail":    {[]string{"cccccccc", "cccccccc", "cccccccc"}, "8: 4x2 cc-1400, 8: 4x2 cc-1400, 8: 4x2 cc-1400"},
-		"across rails": {[]string{"cbcbcbcbcbc", "bcbcbcbcbcb", "cbcbcbcbcbc"}, "16: 4x4 cc-1400-92w, 16: 4x4 cc-1400-92w, 1: 1x1 cc-select-40w"},
-		"one rail":     {[]string{"cccccccccccccccccccc"}, "12: 3x4 cc-1050-70w, 8: 4x2 cc-1400"},
+		"each rail":    {[]string{"cccccccc", "cccccccc", "cccccccc"}, "6: 2x3 cc-700, 6: 2x3 cc-700, 6: 2x3 cc-700, 6: 2x3 cc-700"},
+		"across rails": {[]string{"cbcbcbcbcbc", "bcbcbcbcbcb", "cbcbcbcbcbc"}, "4: 2x2 cc-700, 4: 2x2 cc-700, 4: 2x2 cc-700, 4: 2x2 cc-700, 4: 2x2 cc-700, 4: 2x2 cc-700, 3: 1x3 cc-select-40w, 3: 1x3 cc-select-40w, 3: 1x3 cc-select-40w"},
+		"one rail":     {[]string{"cccccccccccccccccccc"}, "6: 2x3 cc-700, 6: 2x3 cc-700, 4: 2x2 cc-700, 4: 2x2 cc-700"},
 		"too little":   {[]string{"s", "s"}, ""},
 	} {
 		job := fragJob(c.rails...)
@@ -95,7 +95,7 @@ func TestDesignSaysWhatIsApart(t *testing.T) {
 	for _, ask := range []Request{{}, {Strings: 1}, {Driver: "cc-700"}} {
 		job.Request = ask
 		p, err := Design(job)
-		if err != nil || len(p.Apart) != 3 || p.Wanted.Any() {
+		if err != nil || len(p.Apart) != 9 || p.Wanted.Any() {
 			t.Errorf("%+v: %d portions, %q, %v", ask, len(p.Apart), p.Wanted.Words(unit.Metric), err)
 		}
 		if picked := p.Chosen.Split != nil; picked != (ask != Request{}) || picked != (len(p.Card) > 0) || !p.Chosen.Flagged() {

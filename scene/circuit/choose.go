@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"math"
+	"slices"
 
 	"fathomlux/scene/finding"
 )
@@ -10,36 +11,70 @@ import (
 type Pick struct {
 	Split *Split // nil where nothing is picked
 	Fit   *Fit   // nil where no driver fits and none is asked for
+	Harm  bool   // one open or short circuit drives modules above their highest current
 	Why   finding.Finding
+}
+
+// cost is what counts against a pick, the first first.
+func (p Pick) cost() []int {
+	flag := func(is bool) int { return map[bool]int{true: 1}[is] }
+	switch {
+	case p.Fit == nil:
+		return []int{2, int(p.Split.Touch)}
+	case !p.Fit.Fits:
+		return []int{1, len(p.Fit.Reasons)}
+	}
+	v := p.Fit.Verdict
+	return []int{0, flag(v.Touch >= AboveTouch), flag(p.Harm), int(v.Touch), int(v.Work)}
+}
+
+// harm tells whether one open or short circuit in strings that share driverA drives a module above its highest current.
+// A single string keeps the driver's current.
+func (s *Split) harm(driverA float64) bool {
+	if s.Strings < 2 {
+		return false
+	}
+	lowest := math.Inf(1)
+	for _, m := range slices.Concat(s.Of...) {
+		if m.Part.HighestA > 0 {
+			lowest = min(lowest, m.Part.HighestA*(1+roundingShare))
+		}
+	}
+	switch {
+	case driverA <= lowest: // one string may take all
+		return false
+	case s.rough: // the short string may take all
+		return true
+	case driverA/float64(s.Strings-1) > lowest: // an open string leaves each of the others so much at least on average
+		return true
+	}
+	c := Circuit{Strings: s.Of, DriverA: driverA}
+	_, low, module := c.extremes()
+	return len(c.short(low, module).Over) > 0 || len(c.open((low+1)%s.Strings).Over) > 0
 }
 
 // Fed tells whether a driver fits what is picked.
 func (p Pick) Fed() bool { return p.Fit != nil && p.Fit.Fits }
 
 // Flagged tells whether the driver does not fit, or the strings are above 60 V.
-func (p Pick) Flagged() bool { return !p.Fed() || p.Split.Touch == AboveTouch }
+func (p Pick) Flagged() bool { return !p.Fed() || p.Fit.Verdict.Touch >= AboveTouch }
 
 // choose picks among the splits that a request allows: those that a driver feeds, or the driver that is asked for,
-// before all others; of these the lowest class of voltage, then the fewest strings, then the most efficient driver,
-// then the cheapest. Where none is fed and a driver is asked for, it picks the split that it fails for the fewest
-// reasons. It picks none where the modules do not divide as asked.
+// before all others; of these what stays at or below 60 V with its driver, then what no first fault overloads, then the
+// lowest class of voltage, of the driver and then of the strings, then the fewest strings. Where none is fed and a
+// driver is asked for, it picks the split that it fails for the fewest reasons. It picks none where the modules do not
+// divide as asked.
 func choose(all []Split, ask Request) (p Pick) {
-	least := math.MaxInt
+	var least []int
 	for i := range all {
 		s := &all[i]
 		if s.Refused.Any() || ask.Strings > 0 && s.Strings != ask.Strings {
 			continue
 		}
-		const unfed = 1000 // more than there are classes
-		cost, fit := int(s.Touch), s.fit(ask.Driver)
-		switch {
-		case fit == nil:
-			cost += unfed
-		case !fit.Fits:
-			cost = unfed + len(fit.Reasons)
-		}
-		if cost < least {
-			least, p = cost, Pick{Split: s, Fit: fit}
+		now := Pick{Split: s, Fit: s.fit(ask.Driver)}
+		now.Harm = now.Fed() && s.harm(now.Fit.CurrentA)
+		if cost := now.cost(); least == nil || slices.Compare(cost, least) < 0 {
+			least, p = cost, now
 		}
 	}
 	switch {
@@ -95,11 +130,14 @@ func (p Pick) why(ask Request) finding.Finding {
 	if ask.Strings == 0 {
 		split = finding.FewestStrings.Of()
 	}
+	if p.Harm {
+		split = finding.Harmful.Of(split)
+	}
 	if ask.Driver == "" {
 		driver = finding.MostEfficient.Of()
 	}
-	return finding.Chosen.Of(p.Split.Shape(), split, finding.Volts(p.Split.HighestV), finding.Text(p.Split.Touch.String()),
-		finding.Text(p.Fit.Driver.Name), driver, finding.Percent(p.Fit.Efficiency), finding.Percent(p.Fit.LoadShare),
+	return finding.Chosen.Of(p.Split.Shape(), split, p.Fit.Verdict.Words(), finding.Text(p.Fit.Driver.Name), driver,
+		finding.Percent(p.Fit.Efficiency), finding.Percent(p.Fit.LoadShare),
 		finding.Value{V: 1 / p.Fit.LoadShare, Decimals: 2})
 }
 

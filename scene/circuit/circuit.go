@@ -62,6 +62,17 @@ type Job struct {
 	Feed         Feed
 	Given        Assumptions
 	Before       int // strings on other drivers that come first where strings are numbered through; only words know it
+	Channel      Channel
+	NearWater    bool              // the driver hangs where it may be splashed
+	Dealt        [][]parts.Mounted // the strings, where they are decided already
+	Why          finding.Finding   // why they are so; none where they are not decided
+}
+
+// Channel is what the driver dims with.
+type Channel struct {
+	Name   string
+	Dims   bool // below full light, so that the driver must be able to
+	Pulses bool // it dims by pulses rather than by current
 }
 
 // ErrNothing is what a job without modules gets.
@@ -101,7 +112,7 @@ func voltage(m parts.Mounted, currentA float64) float64 {
 func ByCurrent(modules []parts.Mounted) (groups [][]parts.Mounted) {
 	for _, m := range modules {
 		k := slices.IndexFunc(groups, func(g []parts.Mounted) bool {
-			return m.CurrentA == g[0].CurrentA || math.Abs(m.CurrentA-g[0].CurrentA) <= sameCurrentShare*math.Abs(g[0].CurrentA)
+			return SameCurrent(m.CurrentA, g[0].CurrentA)
 		})
 		if k < 0 {
 			groups, k = append(groups, nil), len(groups)
@@ -109,6 +120,11 @@ func ByCurrent(modules []parts.Mounted) (groups [][]parts.Mounted) {
 		groups[k] = append(groups[k], m)
 	}
 	return groups
+}
+
+// SameCurrent tells whether two currents are the same, but for the unit that they were written in.
+func SameCurrent(aA, bA float64) bool {
+	return aA == bA || math.Abs(aA-bA) <= sameCurrentShare*math.Abs(bA)
 }
 
 // milliamps and number are arguments of findings.

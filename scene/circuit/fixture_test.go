@@ -93,3 +93,9 @@ func fitOf(t *testing.T, s Split, driver string) Fit {
 	t.Fatalf("driver %s is not held against %d strings", driver, s.Strings)
 	return Fit{}
 }
+
+// flat is an efficiency that is the same at any load.
+func flat(share float64) curve.Curve {
+	c, _ := curve.Linear([]float64{0, 2}, []float64{share, share}) // two fixed rows always serve
+	return c
+}

@@ -35,7 +35,7 @@ func TestHowFarADriverMayBeOff(t *testing.T) {
 	}
 	for off, serves := range map[float64]bool{0.0199: true, 0.0201: false, -0.0199: true, -0.0201: false} {
 		d := parts.Driver{Name: "own", CurrentsA: []float64{1 + off}, LowestV: 5, HighestV: 50, RatedW: 100, Efficiency: efficiency}
-		if got := fit(d, Split{DriverA: 1, LowestV: 6, HighestV: 7, LoadW: 50}, Usual(24)).Fits; got != serves {
+		if got := fit(d, Split{DriverA: 1, LowestV: 6, HighestV: 7, LoadW: 50}, Job{Given: Usual(24)}).Fits; got != serves {
 			t.Errorf("a driver %g off serves: %v", off, got)
 		}
 	}

@@ -29,19 +29,19 @@ func TestJudge(t *testing.T) {
 		name string
 		out  Split
 		a    float64
-		met  [6]bool // wet, dry, safe supply, band, Class 2 wet, Class 2 dry
+		met  [8]bool // wet, dry, pulsed wet, pulsed dry, safe supply, band, Class 2 wet, Class 2 dry
 	}{
-		{"two strings of three", Split{HighestV: 42, LoadW: 29.4}, 0.7, [6]bool{false, true, true, true, false, true}},
-		{"at 30 V", Split{HighestV: 30, LoadW: 21}, 0.7, [6]bool{true, true, true, true, false, true}},
-		{"at 60 V", Split{HighestV: 60, LoadW: 42}, 0.7, [6]bool{false, true, true, true, false, false}},
-		{"one string of six", Split{HighestV: 84, LoadW: 29.4}, 0.35, [6]bool{false, false, false, true, false, false}},
-		{"mains", Split{HighestV: 325, LoadW: 114}, 0.35, [6]bool{}},
-		{"too much power", Split{HighestV: 28, LoadW: 112}, 4, [6]bool{true, true, true, true, false, false}},
-		{"too much current", Split{HighestV: 12, LoadW: 72}, 6, [6]bool{true, true, true, true, false, false}},
-		{"small", Split{HighestV: 28, LoadW: 29.4}, 1.05, [6]bool{true, true, true, true, true, true}},
-		{"no number", Split{HighestV: math.NaN(), LoadW: 0}, 0, [6]bool{}},
+		{"two strings of three", Split{HighestV: 42, LoadW: 29.4}, 0.7, [8]bool{false, true, false, false, true, true, false, true}},
+		{"at 30 V", Split{HighestV: 30, LoadW: 21}, 0.7, [8]bool{true, true, false, false, true, true, false, true}},
+		{"at 60 V", Split{HighestV: 60, LoadW: 42}, 0.7, [8]bool{false, true, false, false, true, true, false, false}},
+		{"one string of six", Split{HighestV: 84, LoadW: 29.4}, 0.35, [8]bool{false, false, false, false, false, true, false, false}},
+		{"mains", Split{HighestV: 325, LoadW: 114}, 0.35, [8]bool{}},
+		{"too much power", Split{HighestV: 28, LoadW: 112}, 4, [8]bool{true, true, false, false, true, true, false, false}},
+		{"too much current", Split{HighestV: 12, LoadW: 72}, 6, [8]bool{true, true, true, true, true, true, false, false}},
+		{"small", Split{HighestV: 28, LoadW: 29.4}, 1.05, [8]bool{true, true, false, false, true, true, true, true}},
+		{"no number", Split{HighestV: math.NaN(), LoadW: 0}, 0, [8]bool{}},
 	} {
-		all := judge(c.out, c.a)
+		all := judge(c.out, Verdict{WorkV: c.out.HighestV, Isolated: true}, c.a)
 		if len(all) != len(c.met) {
 			t.Fatalf("%d limits, want %d", len(all), len(c.met))
 		}

@@ -55,6 +55,9 @@ func Choose(job Job) (p Plan, err error) {
 	if !asked {
 		p.Chosen = p.Recommended
 	}
+	if job.Why.Any() && p.Chosen.Fed() {
+		p.Chosen.Why, p.Recommended.Why = job.Why, job.Why
+	}
 	return p, nil
 }
 
@@ -63,13 +66,14 @@ func Choose(job Job) (p Plan, err error) {
 func (p *Plan) follow(job Job) {
 	split := *p.Chosen.Split
 	c := Circuit{Strings: split.Of, DriverA: split.DriverA, Before: job.Before}
+	v := verdict(split, parts.Driver{OpenV: split.HighestV, Isolated: true}, job.Channel.Pulses)
 	if p.Chosen.Fit != nil {
-		c.Driver = p.Chosen.Fit.Driver
+		c.Driver, v = p.Chosen.Fit.Driver, p.Chosen.Fit.Verdict
 	}
 	if p.Chosen.Fed() {
 		c.DriverA = p.Chosen.Fit.CurrentA
 	}
-	p.Circuit, p.Limits, p.Sharing = c, judge(split, c.DriverA), share(c.Strings, c.DriverA)
+	p.Circuit, p.Limits, p.Sharing = c, judge(split, v, c.DriverA), share(c.Strings, c.DriverA)
 	highString, lowString, highModule := c.extremes()
 	p.Open, p.Short = c.open(highString), c.short(lowString, highModule)
 	p.Worst = c.spread(job.Given.ForwardShare, 1, 1)

@@ -47,7 +47,7 @@ func TestDesignOfTheFoyer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.Chosen.Split.Strings != 2 || p.Recommended.Split.Strings != 3 {
+	if p.Chosen.Split.Strings != 2 || p.Recommended.Split.Strings != 2 {
 		t.Errorf("chosen %+v, recommended %+v", p.Chosen, p.Recommended)
 	}
 	if !near(p.Open.HighestShare, 2, 1e-9) || !near(p.Short.Sharing.CurrentA[0], 0.7, 1e-9) || p.Worst.HighestShare <= p.Likely.HighestShare {

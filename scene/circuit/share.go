@@ -116,8 +116,8 @@ func (c Circuit) fault(f Fault, after [][]parts.Mounted) Fault {
 	case hit == nil && len(after) == 1:
 		f.Sharing = none
 		note(finding.AllDark.Of())
-		if f.Sharing.VoltageV = d.HighestV; d.HighestV > 0 {
-			note(finding.DriverRises.Of(finding.Volts(d.HighestV)))
+		if f.Sharing.VoltageV = max(d.OpenV, d.HighestV); f.Sharing.VoltageV > 0 {
+			note(finding.DriverRises.Of(finding.Volts(f.Sharing.VoltageV)))
 		}
 		return f
 	case hit != nil && len(hit) == 0:

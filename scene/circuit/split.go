@@ -22,6 +22,7 @@ type Split struct {
 	ColdLoadW          float64
 	Touch              Touch // class of HighestV
 	LargestGapM        float64
+	rough              bool
 	Fits               []Fit // every driver of the job, those that fit first, the better ones before the others
 }
 
@@ -31,11 +32,18 @@ type Split struct {
 // moves voltages by no more than unlike junctions do.
 func (job Job) splits(rails [][]parts.Mounted, rough bool) (all []Split) {
 	row := slices.Concat(rails...)
+	if job.Dealt != nil {
+		s := Split{Strings: len(job.Dealt), PerString: len(job.Dealt[0]), Of: job.Dealt,
+			DriverA: float64(len(job.Dealt)) * row[0].CurrentA}
+		s.measure(job.Given.ColdC)
+		s.Fits = job.fits(s, false)
+		return []Split{s}
+	}
 	for strings := 1; strings <= len(row); strings++ {
 		if len(row)%strings != 0 {
 			continue
 		}
-		s := Split{Strings: strings, PerString: len(row) / strings, DriverA: float64(strings) * row[0].CurrentA}
+		s := Split{Strings: strings, PerString: len(row) / strings, DriverA: float64(strings) * row[0].CurrentA, rough: rough}
 		given := func(d parts.Driver) bool { return gives(d, s.DriverA) }
 		if rough && !slices.ContainsFunc(slices.Collect(maps.Values(job.Drivers)), given) {
 			s.Refused = finding.NoDriverFits.Of(s.Shape())

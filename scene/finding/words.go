@@ -227,10 +227,34 @@ var (
 	ColdLoad   = &Code{"cold-load", Note, "a cold start takes {} for a while, above its rated {}"}
 	CurrentOff = &Code{"current-off", Note, "it gives {}, not {}; voltages and powers are for the latter"}
 	StringsOf  = &Code{"strings-of", Note, "{} of {}"}
-	Chosen     = &Code{"chosen", Note, "{}: {}, up to {}, {} ripple-free DC; {}, {}: efficiency {} at {} of its " +
+	Chosen     = &Code{"chosen", Note, "{}: {}; {}; {}, {}: efficiency {} at {} of its " +
 		"rated power, which is {} times the load"}
-	AsAskedFor    = &Code{"as-asked-for", Note, "as asked for"}
-	FewestStrings = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a driver feeds"}
+	OutputOf      = &Code{"output-of", Note, "{} at work ({}), {} ({}), isolated, {}"}
+	OutputIsMains = &Code{"output-is-mains", Warning, "{} at work, {}: the output is not isolated (the part does not " +
+		"say so) and counts as mains; no limit for bare parts holds"}
+	OpenRises     = &Code{"open-rises", Note, "up to {} without a load"}
+	OpenUnknown   = &Code{"open-unknown", Note, "without a load at least {}, as its open-circuit voltage is not given"}
+	RippleFree    = &Code{"ripple-free", Note, "ripple-free DC"}
+	NotRippleFree = &Code{"not-ripple-free", Note, "pulsed or rippling, so no ripple-free DC: its peak is held to the " +
+		"limits for AC (IEC 60598-1)"}
+	CannotDim      = &Code{"cannot-dim", Obstacle, "it cannot dim by {}, as channel {} asks"}
+	DimUnknown     = &Code{"dim-unknown", Note, "how it can be dimmed is not given; channel {} asks for {}"}
+	Divided        = &Code{"divided", Note, "{}; {}; {}, efficiency {} at {} of its rated power"}
+	DriversOf      = &Code{"drivers-of", Note, "{} with {} each"}
+	DriversUnlike  = &Code{"drivers-unlike", Note, "{} with unequal numbers of modules"}
+	SecondBest     = &Code{"second-best", Note, "{} on {}, {}"}
+	LostVoltage    = &Code{"lost-voltage", Note, "which goes above 60 V or is not isolated"}
+	LostFault      = &Code{"lost-fault", Note, "where a first fault drives modules above their highest current"}
+	LostDrivers    = &Code{"lost-drivers", Note, "which takes more drivers"}
+	LostClass      = &Code{"lost-class", Note, "in a higher class of voltage"}
+	LostSplash     = &Code{"lost-splash", Note, "which is not protected against splashing water; it would serve on a wall away from it"}
+	LostStrings    = &Code{"lost-strings", Note, "in more strings"}
+	LostEfficiency = &Code{"lost-efficiency", Note, "which is less efficient"}
+	LostPrice      = &Code{"lost-price", Note, "which costs more"}
+	AsAskedFor     = &Code{"as-asked-for", Note, "as asked for"}
+	FewestStrings  = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a driver feeds " +
+		"and no first fault overloads"}
+	Harmful       = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest current"}
 	MostEfficient = &Code{"most-efficient", Note, "the most efficient driver that fits"}
 	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
@@ -238,8 +262,7 @@ var (
 	NoDriverFits = &Code{"no-driver-fits", Obstacle, "{}: no driver fits"}
 	DriverWanted = &Code{"driver-wanted", Note, "a driver of {} that covers {} to {} and gives {} or more would " +
 		"serve, for {}"}
-	SplitOver = &Code{"split-over", Note, "split them over {} and write a scene for each, as one scene has one " +
-		"driver for all its modules of one current: {}"}
+	SplitOver      = &Code{"split-over", Note, "split them over {}, each with its modules in wiring.drivers: {}"}
 	Portion        = &Code{"portion", Note, "{} as {}"}
 	PortionDriver  = &Code{"portion-driver", Note, "{} (up to {}, {}) on {}"}
 	StringsServing = &Code{"strings-serving", Obstacle, "{}; possible numbers of strings: {}"}
@@ -265,8 +288,8 @@ var (
 	NutsInSlot   = &Code{"nuts-in-slot", Note, "for the rail's slot"}
 	HangerBears  = &Code{"hanger-bears", Note, "with screw; five times its load, as IEC 60598-1, 4.14, tests a luminaire"}
 	CutTo        = &Code{"cut-to", Note, "cut to {}"}
-	SingleCore   = &Code{"single-core", Note, "single core, total of out and back; plus {} for cutting"}
-	SplitScenes  = &Code{"split-scenes", Note, "split, a scene each: {}"}
+	SingleCore   = &Code{"single-core", Note, "single core, total of out and back; plus {} for cutting; price assumed"}
+	SplitScenes  = &Code{"split-scenes", Note, "split: {}"}
 
 	// Drilling.
 	BoardsTooWide = &Code{"boards-too-wide", Warning, "the boards of {} are wider than the rail's face of {}"}

@@ -74,6 +74,10 @@ func (f Fields) take(r Row, n document.Node, field reflect.Value) {
 		amount, currency := n.Money(r.Shape.Word)
 		field.Field(0).SetFloat(amount)
 		field.Field(1).SetString(currency)
+	case r.Shape.Kind == Flag:
+		field.SetBool(n.OneOf("true", "false") == "true")
+	case r.Shape.Kind == Choice && kind == reflect.String:
+		field.SetString(f.Word(r.Name))
 	case r.Shape.Kind == Choice:
 		field.SetInt(int64(max(slices.Index(r.Shape.Words, f.Word(r.Name)), 0)))
 	case r.Shape.Kind == Pattern:

@@ -31,6 +31,7 @@ const (
 	Name                 // of a part of the kind Word
 	Pattern              // a text that the regular expression Word matches
 	True                 // the flag true
+	Flag                 // true or false
 	List                 // Range.Low to Range.High of Of[0]; without an end where High is 0
 	Mapping              // the keys of Keys
 	Parts                // names of parts with the keys of Keys
@@ -161,7 +162,7 @@ type written struct {
 
 // kinds are what a key may be, other than a quantity.
 var kinds = map[string]Kind{"text": Text, "number": Number, "share": Number, "whole number": Whole, "money": Money,
-	"choice": Choice, "name": Name, "pattern": Pattern, "true": True, "list": List, "mapping": Mapping, "parts": Parts,
+	"choice": Choice, "name": Name, "pattern": Pattern, "true": True, "flag": Flag, "list": List, "mapping": Mapping, "parts": Parts,
 	"either": Either}
 
 // read reads the table. It panics where it is wrong, as the table is our own.

@@ -15,6 +15,13 @@ func finishDriver(d *draft, v *Driver, _ Driver) {
 		d.Open("voltage").Get("low").Faultf("the lowest voltage, %s, is not below the highest, %s",
 			unit.Voltage.Say(v.LowestV), unit.Voltage.Say(v.HighestV))
 	}
+	if d.Has("voltage") && !d.Has("open_voltage") {
+		v.OpenV = 0 // that of a base part is none of this range
+	}
+	if v.OpenV > 0 && v.OpenV < v.HighestV {
+		d.Get("open_voltage").Faultf("the open-circuit voltage, %s, is below the highest output voltage, %s",
+			unit.Voltage.Say(v.OpenV), unit.Voltage.Say(v.HighestV))
+	}
 	for i, a := range v.CurrentsA {
 		if a > 0 && slices.Contains(v.CurrentsA[:i], a) {
 			d.Item("currents", i).Faultf("%s is given twice", unit.Current.Say(a))

@@ -94,6 +94,13 @@ type Driver struct {
 	LowestV, HighestV float64   // output voltage range
 	RatedW            float64
 	Efficiency        curve.Curve // efficiency against load as a share of RatedW
+	Isolated          bool        // the output is SELV or Class 2; otherwise it counts as mains
+	Class             string      // of protection: "I", "II" or "III", empty where not known
+	OpenV             float64     // highest output voltage without a load; 0 where not known
+	RippleShare       float64     // of the output, r.m.s. over mean
+	Dimming           string      // "none", "current", "pulses" or "both", empty where not known
+	InrushA           float64     // peak from the mains when switched on; 0 where not known
+	StandbyW          float64     // from the mains while the light is off
 	IP                string      // protection code, such as IP67
 	Price             Money
 }

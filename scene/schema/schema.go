@@ -143,6 +143,8 @@ func (w writer) shape(s key.Shape) object {
 		return object{"type": "string", "pattern": s.Word, "examples": s.Examples}
 	case key.True:
 		return object{"const": true}
+	case key.Flag:
+		return object{"type": "boolean"}
 	case key.List:
 		return w.list(s)
 	case key.Mapping:

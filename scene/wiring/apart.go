@@ -2,7 +2,6 @@ package wiring
 
 import (
 	"slices"
-	"strings"
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
@@ -14,11 +13,11 @@ import (
 // Unfeedable says why no driver at hand feeds the modules, whichever the scene names; nothing where some do, and where
 // the scene does not speak of its wiring. A goal is not met by a light that has no driver.
 func Unfeedable(s *scene.Scene) (why finding.Finding) {
-	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && w.HoursPerDay == 0 && w.TariffPerKWh.Currency == "" {
+	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && len(w.Supplies) == 0 && w.HoursPerDay == 0 && w.TariffPerKWh.Currency == "" {
 		return why
 	}
 	s = s.Copy()
-	s.Wiring.Driver, s.Wiring.Strings = parts.Driver{}, 0
+	s.Wiring.Driver, s.Wiring.Strings, s.Wiring.Supplies = parts.Driver{}, 0, nil
 	return Unfed(s)
 }
 
@@ -29,13 +28,16 @@ func Unfed(s *scene.Scene) (why finding.Finding) {
 	groups := wireGroups(s, Request{})
 	for i := range groups {
 		g := &groups[i]
-		if len(groups) > 1 || g.Job.Request == (circuit.Request{}) {
+		if !g.asked && (len(groups) > 1 || g.Job.Request == (circuit.Request{})) {
 			if !circuit.Feedable(g.Job) {
 				return finding.NotFeedable.Of(finding.Amount{Of: unit.Current, Value: g.CurrentA()})
 			}
 			continue
 		}
 		plan, err := circuit.Choose(g.Job)
+		if other := g.oneCurrent(); err == nil {
+			err = other
+		}
 		switch {
 		case err != nil:
 			return finding.NotWired.Of(finding.Cause(err))
@@ -55,7 +57,7 @@ func (g *Group) Serve(s *scene.Scene) (list []finding.Finding) {
 	var portions finding.List
 	for _, p := range g.Apart {
 		portions = append(portions, finding.PortionDriver.Of(g.Portion(s, p), finding.Value{V: p.Split.HighestV, Unit: "V"},
-			finding.Text(p.Split.Touch.String()), finding.Text(p.Fit.Driver.Name)))
+			finding.Text(p.Fit.Verdict.Touch.String()), finding.Text(p.Fit.Driver.Name)))
 	}
 	if len(portions) > 0 {
 		list = append(list, finding.SplitOver.Of(finding.Count{N: len(portions), Noun: "driver"}, portions))
@@ -70,21 +72,14 @@ func (g *Group) Choice(s *scene.Scene) finding.All {
 
 // Portion says which modules of a group one driver feeds, and in which strings.
 func (g *Group) Portion(s *scene.Scene, p circuit.Pick) finding.Finding {
-	return finding.Portion.Of(finding.Text(ranges(s, slices.Concat(p.Split.Of...))), p.Split.Shape())
+	return finding.Portion.Of(finding.Text(runs(s, slices.Concat(p.Split.Of...))), p.Split.Shape())
 }
 
-// ranges writes modules as the command line takes them: "front:1-8,11 and middle:1".
-func ranges(s *scene.Scene, modules []parts.Mounted) string {
-	numbers := make([][]int, len(s.Rails))
+// runs writes modules as the command line takes them: "front:1-8,11 and middle:1".
+func runs(s *scene.Scene, modules []parts.Mounted) string {
+	var seats []scene.Seat
 	for _, m := range modules {
-		numbers[m.Rail] = append(numbers[m.Rail], m.Number)
+		seats = append(seats, scene.Seat{Rail: m.Rail, Module: m.Number - 1})
 	}
-	var list []string
-	for i, r := range s.Rails {
-		if len(numbers[i]) > 0 {
-			slices.Sort(numbers[i])
-			list = append(list, r.Name+":"+unit.Runs(numbers[i], "-", ","))
-		}
-	}
-	return strings.Join(list, " and ")
+	return s.Runs(seats)
 }

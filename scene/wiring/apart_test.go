@@ -31,24 +31,43 @@ func serve(sc *scene.Scene, g *wiring.Group) string {
 	return strings.Join(finding.Lines(g.Serve(sc), finding.Note, unit.Metric), "; ")
 }
 
-// TestNothingIsChosenForNobody: without a request no strings are chosen where no driver feeds them; what would serve is said.
-func TestNothingIsChosenForNobody(t *testing.T) {
+// TestKindsAreSplitOverDrivers: 33 modules of two kinds at one current, which no driver feeds all together, get drivers of their own:
+// every module is fed once, no string mixes kinds, no first fault is above a limit, and each driver is in the bill at its price.
+func TestKindsAreSplitOverDrivers(t *testing.T) {
 	sc, groups := wireOf(t, threeRails("wiring: {hours: 10 h}\n"))
-	g := &groups[0]
-	if g.Chosen.Split != nil || g.Chosen.Fed() || len(g.Circuit.Strings) != 0 || len(g.Card) != 0 {
-		t.Errorf("chosen %+v, %d points", g.Chosen, len(g.Card))
+	seen, names := map[string]bool{}, map[string]bool{}
+	for i := range groups {
+		g := &groups[i]
+		names[g.Name] = true
+		if !g.Chosen.Fed() || g.Chosen.Harm || len(g.Open.Over)+len(g.Short.Over) > 0 || !g.RunnerUp.Any() || serve(sc, g) != "" {
+			t.Errorf("%s: %q, %q", g.Name, g.Chosen.Why.Words(unit.Metric), serve(sc, g))
+		}
+		for _, line := range g.Circuit.Strings {
+			for _, m := range line {
+				if seen[m.Name] || m.Part.Name != line[0].Part.Name || g.Channel != m.Part.Name {
+					t.Errorf("%s of %s in channel %s", m.Name, m.Part.Name, g.Channel)
+				}
+				seen[m.Name] = true
+			}
+		}
 	}
-	const want = "split them over 3 drivers and write a scene for each, as one scene has one driver for all its modules of one current: " +
-		"front:1-11 and middle:1-5 as 4 strings of 4 (up to 46 V, at or below 60 V) on cc-1400-92w, middle:6-11 and back:1-10 as 4 strings of 4 (up to 46 V, at or below 60 V) on cc-1400-92w, back:11 as 1 string of 1 (up to 11 V, at or below 30 V) on cc-select-40w"
-	if got := serve(sc, g); got != want {
-		t.Errorf("%q", got)
+	if len(seen) != 33 || len(names) != len(groups) || !names["quad-cool 1"] {
+		t.Errorf("%d modules, names %v", len(seen), names)
 	}
-	if list := wiring.Warnings(sc); len(list) != 1 || !strings.Contains(list[0].String(), "wiring: no driver of the parts feeds 33 modules at 350 mA together") || !strings.HasSuffix(list[0].String(), want) {
+	if list := wiring.Warnings(sc); len(list) != 0 {
 		t.Errorf("warnings %v", list)
 	}
-	checkSplitInBill(t, sc, g)
-	if quiet := scenetest.Parse(t, threeRails("")); len(wiring.Warnings(quiet)) != 0 {
-		t.Errorf("a scene that says nothing of wiring is warned of it: %v", wiring.Warnings(quiet))
+	drivers := 0.0
+	for _, l := range bill.Of(sc, groups, 0).Lines {
+		if l.Kind == "driver" {
+			drivers += l.Used
+			if price := sc.Catalogue.Drivers[l.Name].Price; l.Each != price || l.Sum.Amount != price.Amount*l.Used || l.Sum.Amount <= 0 {
+				t.Errorf("%+v", l)
+			}
+		}
+	}
+	if drivers != float64(len(groups)) {
+		t.Errorf("%g drivers in the bill of %d", drivers, len(groups))
 	}
 }
 
@@ -64,7 +83,7 @@ func checkSplitInBill(t *testing.T, sc *scene.Scene, g *wiring.Group) {
 			continue
 		}
 		drivers += l.Used
-		if price := sc.Catalogue.Drivers[l.Name].Price; l.Each != price || l.Sum.Amount != price.Amount*l.Used || !strings.HasPrefix(l.Note.String(), "split, a scene each: ") {
+		if price := sc.Catalogue.Drivers[l.Name].Price; l.Each != price || l.Sum.Amount != price.Amount*l.Used || !strings.HasPrefix(l.Note.String(), "split: ") {
 			t.Errorf("%+v", l)
 		}
 	}
@@ -75,10 +94,11 @@ func checkSplitInBill(t *testing.T, sc *scene.Scene, g *wiring.Group) {
 
 // TestARequestIsShownWithWhatWouldServe: what the scene asks for is shown although no driver feeds it, beside what would serve.
 func TestARequestIsShownWithWhatWouldServe(t *testing.T) {
-	for _, wiring := range []string{"wiring: {strings: 1}\n", "wiring: {driver: cc-700}\n"} {
-		sc, groups := wireOf(t, threeRails(wiring))
+	for _, wiring := range []string{"strings: 1", "driver: cc-700"} {
+		sc, groups := wireOf(t, threeRails("wiring: {drivers: [{modules: [front, middle, back], "+wiring+"}]}\n"))
 		g := &groups[0]
-		if s := g.Chosen.Split; s == nil || s.Strings != 1 || g.Chosen.Fed() || !strings.HasPrefix(serve(sc, g), "split them over 3 drivers") {
+		checkSplitInBill(t, sc, g)
+		if s := g.Chosen.Split; s == nil || s.Strings != 1 || g.Chosen.Fed() || !strings.HasPrefix(serve(sc, g), "split them over ") {
 			t.Errorf("%s: %+v, %q", wiring, g.Chosen, serve(sc, g))
 		}
 		if g.Wanted.Any() {
@@ -90,19 +110,18 @@ func TestARequestIsShownWithWhatWouldServe(t *testing.T) {
 	}
 }
 
-// TestModulesOfSeveralCurrentsAreNamed: each group by itself, its modules by their places; many drivers are not all named.
-func TestModulesOfSeveralCurrentsAreNamed(t *testing.T) {
-	text := strings.Replace(threeRails("wiring: {hours: 10 h}\n"), "x: 320 mm, current: 350 mA", "x: 320 mm, current: 500 mA", 1)
-	sc, groups := wireOf(t, text)
-	if len(groups) != 2 || serve(sc, &groups[1]) != "" || !strings.Contains(serve(sc, &groups[0]), ": front:1,3-11 as 2 strings of 5 ") {
-		t.Errorf("%d groups, %q", len(groups), serve(sc, &groups[0]))
+// TestOneCurrentADriver: modules of several currents cannot share a driver that the scene names.
+func TestOneCurrentADriver(t *testing.T) {
+	text := strings.Replace(threeRails("wiring: {drivers: [{name: all, modules: [front, middle, back]}]}\n"), "x: 320 mm, current: 350 mA", "x: 320 mm, current: 500 mA", 1)
+	sc := scenetest.Parse(t, text)
+	const want = "driver all: modules front:1 at 350 mA and front:2 at 500 mA cannot share a constant-current driver; give them one current, or a driver each"
+	if _, err := wiring.Wire(sc, wiring.Request{}); err == nil || !strings.Contains(err.Error(), want) {
+		t.Errorf("%v", err)
 	}
-	sc, groups = wireOf(t, `tank: {length: 5 m, width: 700 mm, height: 300 mm, water: {depth: 250 mm}}
-rails:
-  - {name: long, profile: finned-80x25, length: 4.9 m, above_water: 180 mm, modules: {part: quad-cool, optic: round-90, count: 240, spacing: 20 mm, current: 350 mA}}
-wiring: {hours: 10 h}
-`)
-	if n := len(groups[0].Plan.Apart); n <= 8 || !strings.HasSuffix(serve(sc, &groups[0]), fmt.Sprintf(" and %d more", n-8)) || len(wiring.Warnings(sc)) == 0 {
-		t.Errorf("%d portions: %q", n, serve(sc, &groups[0]))
+	if list := wiring.Warnings(sc); len(list) != 1 || !strings.Contains(list[0].String(), want) {
+		t.Errorf("%v", list)
+	}
+	if why := wiring.Unfed(sc); !strings.Contains(why.String(), want) {
+		t.Errorf("%v", why)
 	}
 }

@@ -11,9 +11,11 @@ import (
 
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 // Request is what a wiring needs beyond the scene.
@@ -42,16 +44,22 @@ func betweenRailsM(s *scene.Scene, right bool) (longest float64) {
 	return longest
 }
 
-// Group is the modules of one current with the answer to their wiring: they share a driver.
+// Group is the modules of one driver with the answer to their wiring.
 type Group struct {
-	Job circuit.Job
+	Name, Channel string // of the driver, each another one, and of what it dims with
+	Site          scene.Site
+	Level         float64 // of the channel, as a share of full light; all else holds for full light
+	Job           circuit.Job
 	circuit.Plan
-	FluxLm float64           // that leaves the optics, by the parts' drift at the junction temperatures
-	Notes  []finding.Finding // what of the scene's request was left open
+	RunnerUp finding.Finding   // what came second where fathomlux splits the modules, in words with why it lost
+	FluxLm   float64           // that leaves the optics, by the parts' drift at the junction temperatures
+	Notes    []finding.Finding // what of the scene's request was left open
+	asked    bool              // the scene names the driver, with what it feeds
 }
 
-// wireGroups divides the modules of a scene by current, with the library's drivers and the scene's own request. Dead
-// modules are wired like all others, and count as if they gave light.
+// wireGroups divides the modules of a scene by the drivers that it names, or else by channel, part and current, with
+// the library's drivers and the scene's own request. Dead modules are wired like all others, and count as if they gave
+// light.
 func wireGroups(s *scene.Scene, w Request) (groups []Group) {
 	job := circuit.Job{
 		Drivers: s.Catalogue.Drivers,
@@ -62,63 +70,147 @@ func wireGroups(s *scene.Scene, w Request) (groups []Group) {
 	for _, r := range s.Rails {
 		job.RailLengthsM = append(job.RailLengthsM, r.LengthM)
 	}
-	all := slices.Concat(s.Mounted()...)
-	for i := range all {
+	for _, one := range slices.Concat(s.Mounted()...) {
 		if w.JunctionC != nil {
-			all[i].JunctionC = w.JunctionC(all[i])
+			one.JunctionC = w.JunctionC(one)
 		}
-	}
-	for _, job.Modules = range circuit.ByCurrent(all) {
-		g := Group{Job: job}
-		for _, one := range job.Modules {
-			m := s.Rails[one.Rail].Modules[one.Number-1]
-			m.Dead, m.Draw = false, nil
-			g.FluxLm += m.FluxLm() * m.Part.RelativeFlux(one.JunctionC) * m.Optic.Efficiency
+		m := s.Rails[one.Rail].Modules[one.Number-1]
+		k := slices.IndexFunc(groups, func(g Group) bool {
+			first := g.Job.Modules[0]
+			of := s.Rails[first.Rail].Modules[first.Number-1]
+			return len(s.Wiring.Supplies) > 0 && m.Supply == of.Supply || len(s.Wiring.Supplies) == 0 &&
+				m.Channel == of.Channel && m.Part.Name == of.Part.Name && circuit.SameCurrent(m.CurrentA, of.CurrentA)
+		})
+		if k < 0 {
+			k = len(groups)
+			groups = append(groups, newGroup(s, m, job))
 		}
-		groups = append(groups, g)
+		groups[k].Job.Modules = append(groups[k].Job.Modules, one)
 	}
 	return groups
 }
 
-// Wire answers how the scene is wired: one group for each current that modules are for, in the order of the file. Of
-// several groups each takes as much of the scene's request as serves it. The error tells why nothing can be wired, or
-// why the request cannot be had.
+// newGroup is the group of a module, still empty.
+func newGroup(s *scene.Scene, m scene.Module, job circuit.Job) Group {
+	g := Group{Name: m.Part.Name, Level: 1, Job: job}
+	if len(s.Wiring.Channels) > 0 {
+		c := s.Wiring.Channels[m.Channel]
+		g.Channel, g.Level = c.Name, c.Level
+		g.Job.Channel = circuit.Channel{Name: c.Name, Dims: c.Level < 1, Pulses: c.Dimming == parts.ByPulses}
+	}
+	if len(s.Wiring.Supplies) > 0 {
+		v := s.Wiring.Supplies[m.Supply]
+		g.Name, g.Site, g.asked = v.Name, v.Site, true
+		g.Job.Request = circuit.Request{Strings: v.Strings, Driver: v.Driver.Name}
+	}
+	g.Job.NearWater = g.Site != scene.WallSite
+	return g
+}
+
+// flux adds up the light of a group's modules behind the optics, lm.
+func (g *Group) flux(s *scene.Scene) {
+	for _, one := range g.Job.Modules {
+		m := s.Rails[one.Rail].Modules[one.Number-1]
+		m.Dead, m.Draw, m.Dim = false, nil, parts.Dim{}
+		g.FluxLm += m.FluxLm() * m.Part.RelativeFlux(one.JunctionC) * m.Optic.Efficiency
+	}
+}
+
+// Wire answers how the scene is wired: one group for each driver, in the order of the modules in the file. Where the
+// scene names no drivers, the modules of each channel, part and current are split over as few as serve; of several such
+// kinds each takes as much of the scene's request as serves it. The error tells why nothing can be wired, or why the
+// request cannot be had.
 func Wire(s *scene.Scene, w Request) ([]Group, error) {
-	groups, before := wireGroups(s, w), 0
-	if len(groups) == 0 {
+	kinds, before := wireGroups(s, w), 0
+	if len(kinds) == 0 {
 		return nil, circuit.ErrNothing
 	}
-	for i := range groups {
-		g := &groups[i]
-		g.Job.Before = before
-		if err := g.design(len(groups) == 1); err != nil {
+	var groups []Group
+	for _, kind := range kinds {
+		split, err := kind.split(len(kinds) == 1 || kind.asked)
+		for i := range split {
+			g := &split[i]
+			g.Job.Before = before
+			if err == nil {
+				g.Plan, err = circuit.Design(g.Job)
+			}
+			g.flux(s)
+			before += len(g.Circuit.Strings)
+		}
+		if err != nil {
 			return nil, fmt.Errorf("wiring: %w", err)
 		}
-		before += len(g.Circuit.Strings)
+		groups = append(groups, split...)
+	}
+	nameApart(groups)
+	return groups, nil
+}
+
+// nameApart numbers the drivers of one name.
+func nameApart(groups []Group) {
+	count, n := map[string]int{}, map[string]int{}
+	for _, g := range groups {
+		count[g.Name]++
+	}
+	for i := range groups {
+		if g := &groups[i]; count[g.Name] > 1 {
+			n[g.Name]++
+			g.Name = fmt.Sprintf("%s %d", g.Name, n[g.Name])
+		}
+	}
+}
+
+// split splits a kind over drivers, where the scene asks for none in particular. Where the request is not for this kind
+// alone, it takes as much of it as a driver serves.
+func (g Group) split(alone bool) (groups []Group, err error) {
+	if err := g.oneCurrent(); err != nil {
+		return nil, err
+	}
+	ask := g.Job.Request
+	if g.asked || alone && ask != (circuit.Request{}) {
+		return []Group{g}, nil
+	}
+	for _, g.Job.Request = range []circuit.Request{ask, {Strings: ask.Strings}, {Driver: ask.Driver}, {}} {
+		if g.Job.Request == (circuit.Request{}) {
+			break
+		}
+		if p, err := circuit.Choose(g.Job); err == nil && p.Chosen.Fed() {
+			g.note(ask)
+			return []Group{g}, nil
+		}
+	}
+	g.note(ask)
+	d, err := circuit.Divide(g.Job)
+	if err != nil || len(d.Jobs) == 0 {
+		return []Group{g}, err
+	}
+	for _, job := range d.Jobs {
+		one := g
+		one.Job, one.RunnerUp = job, d.RunnerUp
+		groups = append(groups, one)
 	}
 	return groups, nil
 }
 
-// design answers the group's job: with the request as it is where the group is alone, otherwise with as much of it as a
-// driver serves.
-func (g *Group) design(alone bool) (err error) {
-	ask := g.Job.Request
-	less := []circuit.Request{ask, {Strings: ask.Strings}, {Driver: ask.Driver}, {}}
-	if alone {
-		less = less[:1]
-	}
-	for _, g.Job.Request = range less {
-		if g.Plan, err = circuit.Design(g.Job); err == nil && g.Chosen.Fed() {
-			break
-		}
-	}
+// note says what of a request the group leaves open.
+func (g *Group) note(ask circuit.Request) {
 	if ask.Strings != g.Job.Request.Strings {
 		g.Notes = append(g.Notes, finding.StringsNotServing.Of(finding.Count{N: ask.Strings, Noun: "string"}))
 	}
 	if ask.Driver != g.Job.Request.Driver {
 		g.Notes = append(g.Notes, finding.DriverNotServing.Of(finding.Text(ask.Driver)))
 	}
-	return err
+}
+
+// oneCurrent refuses modules of several currents on one driver.
+func (g Group) oneCurrent() error {
+	list := circuit.ByCurrent(g.Job.Modules)
+	if len(list) == 1 {
+		return nil
+	}
+	a, b := list[0][0], list[1][0]
+	return fmt.Errorf("driver %s: modules %s at %s and %s at %s cannot share a constant-current driver; give them one "+
+		"current, or a driver each", g.Name, a.Name, unit.Current.Say(a.CurrentA), b.Name, unit.Current.Say(b.CurrentA))
 }
 
 // Number returns the number of the i-th string of the group, from 1; strings are numbered through over all groups.
@@ -128,8 +220,8 @@ func (g *Group) Number(i int) int { return g.Job.Before + i + 1 }
 func (g *Group) CurrentA() float64 { return g.Job.Modules[0].CurrentA }
 
 // Warnings says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
-// modules no driver feeds together, with junctions at the tables' temperature; empty where they can and it does, and
-// where the scene asks for no wiring. Of several currents the request is for one at most, and no word is said of it.
+// modules no drivers feed, with junctions at the tables' temperature; empty where they can and it does, and where the
+// scene asks for no wiring. Of several kinds the request is for one at most, and no word is said of it.
 func Warnings(s *scene.Scene) (list []finding.Finding) {
 	if s.Wiring.At == (finding.Place{}) {
 		return nil
@@ -137,13 +229,16 @@ func Warnings(s *scene.Scene) (list []finding.Finding) {
 	groups := wireGroups(s, Request{})
 	for i := range groups {
 		g := &groups[i]
-		if len(groups) > 1 {
+		if len(groups) > 1 && !g.asked {
 			g.Job.Request = circuit.Request{}
 		}
-		var err error
-		if g.Plan, err = circuit.Choose(g.Job); err != nil {
+		err := g.oneCurrent()
+		if err == nil {
+			g.Plan, err = circuit.Choose(g.Job)
+		}
+		if err != nil {
 			list = append(list, finding.NotWired.Of(finding.Cause(err)).At(s.Wiring.At))
-		} else if !g.Chosen.Fed() {
+		} else if !g.Chosen.Fed() && (g.asked || g.Job.Request != (circuit.Request{}) || !circuit.Feedable(g.Job)) {
 			list = append(list, finding.NotWired.Of(g.Choice(s)).At(s.Wiring.At))
 		}
 	}
@@ -194,19 +289,41 @@ func Strings(groups []Group) (all [][]parts.Mounted) {
 // StringModules returns the modules of each string of the scene: the strings of Wire, in the balance of heat, with all
 // modules alive and whatever driver there is.
 func StringModules(s *scene.Scene) (all [][]parts.Mounted, err error) {
-	if s.Wiring.Strings < 1 {
+	if s.Wiring.Strings < 1 && len(s.Wiring.Supplies) == 0 {
 		return nil, errors.New("the scene does not say how many strings there are; give wiring: {strings: 2}")
 	}
-	alive := s.Copy()
-	for _, at := range alive.Seats() {
-		alive.Rails[at.Rail].Modules[at.Module].Dead = false
+	groups, err := alive(s)
+	return Strings(groups), err
+}
+
+// DriverModules returns the modules that the driver of a name feeds, as Wire names it.
+func DriverModules(s *scene.Scene, name string) ([]parts.Mounted, error) {
+	groups, err := alive(s)
+	var names []string
+	for _, g := range groups {
+		if g.Name == name {
+			return g.Job.Modules, nil
+		}
+		names = append(names, g.Name)
+	}
+	if err == nil {
+		err = errors.New(document.Unknown("driver", name, names))
+	}
+	return nil, err
+}
+
+// alive wires the scene in the balance of heat, with all modules alive.
+func alive(s *scene.Scene) ([]Group, error) {
+	c := s.Copy()
+	for _, at := range c.Seats() {
+		c.Rails[at.Rail].Modules[at.Module].Dead = false
 	}
 	var ask Request
-	if ask.JunctionC, _, err = operating.WorkingJunctions(alive); err != nil {
+	var err error
+	if ask.JunctionC, _, err = operating.WorkingJunctions(c); err != nil {
 		return nil, err
 	}
-	groups, err := Wire(alive, ask)
-	return Strings(groups), err
+	return Wire(c, ask)
 }
 
 // WithDead returns a copy of the scene in which these modules are dead.
