@@ -121,6 +121,18 @@ func (s *Scene) RunsByRail(seats []Seat) (list []string) {
 	return list
 }
 
+// Fed returns the places of the modules that a driver of the scene feeds.
+func (s *Scene) Fed(supply int) []Seat {
+	return slices.DeleteFunc(s.Seats(), func(at Seat) bool { return s.Rails[at.Rail].Modules[at.Module].Supply != supply })
+}
+
+// Dimmed returns the places of the modules of a channel.
+func (s *Scene) Dimmed(channel int) []Seat {
+	return slices.DeleteFunc(s.Seats(), func(at Seat) bool {
+		return s.Rails[at.Rail].Modules[at.Module].Channel != channel
+	})
+}
+
 // Channel returns the index of the channel of that name; the error names a near one, or all.
 func (s *Scene) Channel(name string) (int, error) {
 	var names []string

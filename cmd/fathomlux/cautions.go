@@ -205,12 +205,15 @@ func stringVoltage(f situation, say func(...any)) {
 		return
 	}
 	w, all, v := f.scene.Wiring, f.scene.AtSwitchOn().SeriesV, f.scene.StringV()
+	for _, s := range w.Supplies {
+		beyondTouch("driver "+s.Name+" can give", max(s.Driver.OpenV, s.Driver.HighestV), say)
+	}
 	switch {
 	case all == 0:
 	case v > 0:
 		beyondTouch("a string takes about", v, say)
 	case w.Driver.HighestV > 0:
-		beyondTouch("the driver can give", w.Driver.HighestV, say)
+		beyondTouch("the driver can give", max(w.Driver.OpenV, w.Driver.HighestV), say)
 	case w.Strings > 0: // strings that cannot be: the worst that there may be
 		beyondTouch("all modules in one string take about", all, say)
 	}
@@ -218,7 +221,8 @@ func stringVoltage(f situation, say func(...any)) {
 
 // driverVoltage speaks of a driver that by itself is above the limit for dry places.
 func driverVoltage(f situation, say func(...any)) {
-	if v := f.scene.Wiring.Driver.HighestV; circuit.TouchOf(v) > circuit.DryTouch {
+	d := f.scene.Wiring.Driver
+	if v := max(d.OpenV, d.HighestV); circuit.TouchOf(v) > circuit.DryTouch {
 		beyondTouch("the driver can give", v, say)
 	}
 }

@@ -17,6 +17,7 @@ import (
 	"fathomlux/scene/document"
 	"fathomlux/scene/drilling"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/key"
 	"fathomlux/scene/unit"
 	"fathomlux/scene/wiring"
 )
@@ -142,15 +143,23 @@ func summary(sc *scene.Scene) answer.Group {
 		light.OpticsLm, cold))
 	say("power", fmt.Sprintf("%.1f W at the modules, junctions at %s °C", light.PowerW, cold))
 	wiring, g := sc.Wiring, sc.Goal
-	wired := wiring.Driver.Name != "" || wiring.Strings > 0 || wiring.HoursPerDay > 0
-	if wired {
-		say("wiring", wiringText(sc))
+	wired := wiring.Driver.Name != "" || wiring.Strings > 0 || wiring.HoursPerDay > 0 || len(wiring.Supplies) > 0
+	if text := wiringText(sc); text != "" {
+		say("wiring", text)
+	}
+	drivers, channels := feedTables(sc)
+	for _, t := range []answer.Table{drivers, channels} {
+		for _, row := range t.Rows {
+			if t.Key == "drivers" || row[1] != 100.0 {
+				say(strings.TrimSuffix(t.Key, "s"), feedText(t, row))
+			}
+		}
 	}
 	list = append(list, fields("modules", len(sc.Seats()),
 		"light", fields("junction_c", scene.ColdJunctionC, "dies_lm", roundTo(light.DiesLm, 0.001),
 			"after_optics_lm", roundTo(light.OpticsLm, 0.001), "modules_w", roundTo(light.PowerW, 0.0001)),
 		"wiring", optional(fields("driver", wiring.Driver.Name, "strings", wiring.Strings, "string_v",
-			roundTo(sc.StringV(), 0.001), "hours_per_day", wiring.HoursPerDay), wired),
+			roundTo(sc.StringV(), 0.001), "hours_per_day", wiring.HoursPerDay, "drivers", drivers, "channels", channels), wired),
 		"goal", optional(fields("plane", g.Plane.Name, "depth_mm", millimetres(g.Plane.DepthM), "illuminance_lx",
 			g.IlluminanceLx, "ppfd_umol_m2_s", roundTo(g.PPFD, 1e-9), "dli_mol_m2_day", roundTo(g.DLI, 1e-9),
 			"min_over_mean", g.Uniformity), g.Set()))...)
@@ -236,6 +245,38 @@ func wiringText(sc *scene.Scene) string {
 		list = append(list, number(w.HoursPerDay)+" h a day")
 	}
 	return strings.Join(list, ", ")
+}
+
+// feedTables are the drivers that a scene names, and its channels.
+func feedTables(sc *scene.Scene) (drivers, channels answer.Table) {
+	w := sc.Wiring
+	drivers = answer.Table{Key: "drivers", Columns: []answer.Column{{Key: "name"}, {Key: "driver"}, {Key: "modules"},
+		{Key: "strings"}, {Key: "at"}, {Key: "channel"}}}
+	for i, v := range w.Supplies {
+		drivers.Rows = append(drivers.Rows, []any{v.Name, v.Driver.Name, sc.Runs(sc.Fed(i)), v.Strings, siteWords[v.Site],
+			v.Channel})
+	}
+	channels = answer.Table{Key: "channels", Columns: []answer.Column{{Key: "name"}, {Key: "level_percent"},
+		{Key: "dimming"}, {Key: "modules"}}}
+	for i, c := range w.Channels {
+		channels.Rows = append(channels.Rows, []any{c.Name, roundTo(100*c.Level, 1e-6),
+			key.Channel.Row("dimming").Shape.Words[c.Dimming], sc.Runs(sc.Dimmed(i))})
+	}
+	return drivers, channels
+}
+
+// feedText says a row of drivers or channels.
+func feedText(t answer.Table, row []any) string {
+	if t.Key == "channels" {
+		return fmt.Sprintf("%s at %s %% by %s: %s", row[0], number(row[1].(float64)), row[2], row[3])
+	}
+	text := fmt.Sprintf("%s: %s", row[0], row[2])
+	for i, word := range []string{"on %v", "", "strings: %v", "at: %v"} {
+		if v := row[i+1]; word != "" && v != "" && v != 0 {
+			text += ", " + fmt.Sprintf(word, v)
+		}
+	}
+	return text
 }
 
 func goalText(g scene.Goal) string {

@@ -196,6 +196,7 @@ func (a heatAnswer) parts() answer.Answer {
 		amount("light_w", "radiant power", "W", 1, op.LightW),
 		amount("heat_w", "heat", "W", 1, op.HeatW),
 		amount("given_to_air_w", "heat to the air", "W", 1, op.LossW),
+		known(op.DriversW > 0, amount("drivers_in_hood_w", "lost by drivers inside the hood", "W", 1, op.DriversW)),
 		amount("light_to_water_w", "light into the water, at most", "W", 1, waterW),
 		known(waterK > 0, amount("water_k_per_day", "water warmed by it, without losses, by", "K a day", 2, waterK)),
 		amount("rated_flux_lm", "rated LED flux", "lm", 0, op.RatedLm),

@@ -60,16 +60,10 @@ func feedEdits(was, s *scene.Scene) (list []document.Edit) {
 			return m.Supply == n.Supply && m.Channel == n.Channel
 		})
 	}
-	words := func(of func(scene.Module) int, index int) string {
-		seats := slices.DeleteFunc(s.Seats(), func(at scene.Seat) bool {
-			return of(s.Rails[at.Rail].Modules[at.Module]) != index
-		})
-		return "[" + quoted(s.RunsByRail(seats)...) + "]"
-	}
+	words := func(seats []scene.Seat) string { return "[" + quoted(s.RunsByRail(seats)...) + "]" }
 	for i := range s.Wiring.Supplies {
 		if moved {
-			list = append(list, key.Supply.Row("modules").Edit(words(func(m scene.Module) int { return m.Supply }, i),
-				"wiring", "drivers", i))
+			list = append(list, key.Supply.Row("modules").Edit(words(s.Fed(i)), "wiring", "drivers", i))
 		}
 	}
 	claimed := func(c scene.Channel) bool { return c.Claims != nil }
@@ -82,7 +76,7 @@ func feedEdits(was, s *scene.Scene) (list []document.Edit) {
 		text += "- {name: " + quoted(c.Name)
 		switch {
 		case claimed(c) && moved:
-			text += ", modules: " + words(func(m scene.Module) int { return m.Channel }, i)
+			text += ", modules: " + words(s.Dimmed(i))
 		case claimed(c):
 			text += ", modules: [" + quoted(c.Claims...) + "]"
 		}

@@ -27,6 +27,7 @@ type Point struct {
 	Rails             []RailPoint // in the scene's order
 	ElectricalW       float64
 	LightW, HeatW     float64           // behind the optics; their sum is ElectricalW
+	DriversW          float64           // what the drivers inside the hood lose there, beside the rails
 	LossW             float64           // what the rails give to the air; HeatW but for the error of the numbers
 	RatedLm, FluxLm   float64           // of the dies: at the parts' reference temperatures, and in balance
 	HottestRail       int               // the one with the hottest place that a hand can touch
@@ -97,6 +98,7 @@ func Of(s *scene.Scene) (*Point, error) {
 	o := &Point{AirC: s.Ambient.AirC, HoodAirC: s.Ambient.AirC, HoodWallC: s.Ambient.AirC,
 		Hottest:  scene.Seat{Rail: -1, Module: -1},
 		Tightest: scene.Seat{Rail: -1, Module: -1}}
+	o.DriversW = driversW(s, electrical(results))
 	for i, r := range results {
 		rail, stray := s.Rails[i], 0
 		for _, m := range rail.Modules {
@@ -118,7 +120,9 @@ func Of(s *scene.Scene) (*Point, error) {
 // rails under the hood give then the heat that they would give with junctions at the air's temperature.
 func heatInputs(s *scene.Scene) []heat.Input {
 	list := make([]heat.Input, len(s.Rails))
-	coolW, totalW := make([]float64, len(s.Rails)), 0.0
+	coolW, totalW := make([]float64, len(s.Rails)), driversW(s, func(rail, module int, m parts.Mounted) float64 {
+		return m.Draw(s.Ambient.AirC).ElectricalW
+	})
 	for i, modules := range s.Mounted() {
 		r := s.Rails[i]
 		for k := range modules {
@@ -151,11 +155,12 @@ const (
 // balance balances all rails. It sets the heat of the others in the hoods of inputs.
 func balance(s *scene.Scene, inputs []heat.Input) ([]heat.Result, error) {
 	results := make([]heat.Result, len(inputs))
+	inHood := slices.ContainsFunc(s.Wiring.Supplies, func(v scene.Supply) bool { return v.Site == scene.HoodSite })
 	for round := 0; round < mostRounds; round++ {
 		var moved, totalW float64
 		for i := range inputs {
 			if round > 0 {
-				inputs[i].Hood.OtherHeatW = 0
+				inputs[i].Hood.OtherHeatW = driversW(s, electrical(results))
 				for k, other := range results {
 					if k != i {
 						inputs[i].Hood.OtherHeatW += other.HeatW
@@ -170,11 +175,55 @@ func balance(s *scene.Scene, inputs []heat.Input) ([]heat.Result, error) {
 			totalW += r.HeatW
 			results[i] = r
 		}
-		if s.Ambient.Hood == nil || len(inputs) < 2 || moved <= settledShare*totalW {
+		if s.Ambient.Hood == nil || len(inputs) < 2 && !inHood || moved <= settledShare*totalW {
 			return results, nil
 		}
 	}
 	return nil, fmt.Errorf("the rails under the hood do not settle: %w", heat.ErrTooHot)
+}
+
+// electrical returns the electrical power of the modules in balance.
+func electrical(results []heat.Result) func(rail, module int, _ parts.Mounted) float64 {
+	return func(rail, module int, _ parts.Mounted) float64 { return results[rail].Modules[module].ElectricalW }
+}
+
+// driversW returns what the drivers inside the hood lose, W, while each module takes powerW: the load times 1/efficiency
+// less 1, by the part's table at that load, or at its nearer end. Of a driver that the scene leaves open the lowest
+// efficiency of all at hand at full load is assumed.
+func driversW(s *scene.Scene, powerW func(rail, module int, m parts.Mounted) float64) (sumW float64) {
+	loads := make([]float64, len(s.Wiring.Supplies))
+	if len(loads) == 0 || s.Ambient.Hood == nil {
+		return 0
+	}
+	for i, rail := range s.Mounted() {
+		for k, m := range rail {
+			if one := s.Rails[i].Modules[k]; !one.Dead {
+				loads[one.Supply] += powerW(i, k, m)
+			}
+		}
+	}
+	for i, v := range s.Wiring.Supplies {
+		if v.Site == scene.HoodSite {
+			sumW += loads[i] * (1/efficiency(s, v.Driver, loads[i]) - 1)
+		}
+	}
+	return sumW
+}
+
+// efficiency returns that of a driver at a load, or the lowest of all at full load for one without a name.
+func efficiency(s *scene.Scene, d parts.Driver, loadW float64) float64 {
+	at := func(d parts.Driver, loadShare float64) float64 {
+		first, last := d.Efficiency.Domain()
+		return d.Efficiency.AtOrZero(min(max(loadShare, first), last))
+	}
+	if d.Name != "" {
+		return at(d, loadW/d.RatedW)
+	}
+	lowest := 1.0
+	for _, other := range s.Catalogue.Drivers {
+		lowest = min(lowest, at(other, 1))
+	}
+	return lowest
 }
 
 // add adds a rail to the sums and extremes. Of places that are equal within heat.TieK the first counts.
@@ -269,8 +318,8 @@ func Key(s *scene.Scene) string {
 	for _, r := range s.Rails {
 		b = fmt.Appendf(b, "%q %x\n", r.Profile.Name, r.LengthM)
 		for _, m := range r.Modules {
-			b = fmt.Appendf(b, "%q %x %x %d %v %x %d\n", m.Part.Name, m.CurrentA, m.Optic.Efficiency,
-				int64(math.Round((m.XM-r.LeftM)*1e9)), m.Dead, m.Dim.Below, m.Dim.By)
+			b = fmt.Appendf(b, "%q %x %x %d %v %x %d %d\n", m.Part.Name, m.CurrentA, m.Optic.Efficiency,
+				int64(math.Round((m.XM-r.LeftM)*1e9)), m.Dead, m.Dim.Below, m.Dim.By, m.Supply)
 		}
 	}
 	return string(b)
