@@ -142,24 +142,11 @@ func summary(sc *scene.Scene) answer.Group {
 	say("flux", fmt.Sprintf("%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm,
 		light.OpticsLm, cold))
 	say("power", fmt.Sprintf("%.1f W at the modules, junctions at %s °C", light.PowerW, cold))
-	wiring, g := sc.Wiring, sc.Goal
-	wired := wiring.Driver.Name != "" || wiring.Strings > 0 || wiring.HoursPerDay > 0 || len(wiring.Supplies) > 0
-	if text := wiringText(sc); text != "" {
-		say("wiring", text)
-	}
-	drivers, channels := feedTables(sc)
-	for _, t := range []answer.Table{drivers, channels} {
-		for _, row := range t.Rows {
-			if t.Key == "drivers" || row[1] != 100.0 {
-				say(strings.TrimSuffix(t.Key, "s"), feedText(t, row))
-			}
-		}
-	}
+	wiring, g := wiringFigure(sc, say), sc.Goal
 	list = append(list, fields("modules", len(sc.Seats()),
 		"light", fields("junction_c", scene.ColdJunctionC, "dies_lm", roundTo(light.DiesLm, 0.001),
 			"after_optics_lm", roundTo(light.OpticsLm, 0.001), "modules_w", roundTo(light.PowerW, 0.0001)),
-		"wiring", optional(fields("driver", wiring.Driver.Name, "strings", wiring.Strings, "string_v",
-			roundTo(sc.StringV(), 0.001), "hours_per_day", wiring.HoursPerDay, "drivers", drivers, "channels", channels), wired),
+		"wiring", wiring,
 		"goal", optional(fields("plane", g.Plane.Name, "depth_mm", millimetres(g.Plane.DepthM), "illuminance_lx",
 			g.IlluminanceLx, "ppfd_umol_m2_s", roundTo(g.PPFD, 1e-9), "dli_mol_m2_day", roundTo(g.DLI, 1e-9),
 			"min_over_mean", g.Uniformity), g.Set()))...)
@@ -245,6 +232,25 @@ func wiringText(sc *scene.Scene) string {
 		list = append(list, number(w.HoursPerDay)+" h a day")
 	}
 	return strings.Join(list, ", ")
+}
+
+// wiringFigure is the wiring for programs, null where the scene says nothing of it; it says it to people, too.
+func wiringFigure(sc *scene.Scene, say func(title, words string)) any {
+	w := sc.Wiring
+	if text := wiringText(sc); text != "" {
+		say("wiring", text)
+	}
+	drivers, channels := feedTables(sc)
+	for _, t := range []answer.Table{drivers, channels} {
+		for _, row := range t.Rows {
+			if t.Key == "drivers" || row[1] != 100.0 {
+				say(strings.TrimSuffix(t.Key, "s"), feedText(t, row))
+			}
+		}
+	}
+	return optional(fields("driver", w.Driver.Name, "strings", w.Strings, "string_v", roundTo(sc.StringV(), 0.001),
+		"hours_per_day", w.HoursPerDay, "drivers", drivers, "channels", channels),
+		w.Driver.Name != "" || w.Strings > 0 || w.HoursPerDay > 0 || len(w.Supplies) > 0)
 }
 
 // feedTables are the drivers that a scene names, and its channels.
