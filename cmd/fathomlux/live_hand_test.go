@@ -102,7 +102,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 	for role, want := range map[string][]string{
 		"slider":     {"spacing", "tilt", "depth", "module back:8"},
 		"spinbutton": {"height"},
-		"combobox":   {"optic", "kind", "shown"},
+		"combobox":   {"optic", "kind", "show"},
 		"group":      {"Rail front", "Rail back", "Water", "modules; arrow keys move the one in focus by 1 mm, with Shift by 10 mm"},
 		"button":     {"Undo", "Save as new scene file"},
 		"link":       {"Report of the file"},
