@@ -137,8 +137,8 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 	}
 	return object{
 		"plane": object{"nx": p.Field.Grid.NX, "ny": p.Field.Grid.NY, "depth_m": p.DepthM},
-		"section": object{"n": cut.N, "nz": cut.NZ, "y_m": cut.AtM, "scale": scaleOf(cut.Illuminance),
-			"ppfd_scale": scaleOf(cut.PPFD), "rays_m": rays},
+		"section": object{"n": cut.N, "nz": cut.NZ, "y_m": cut.AtM, "scale": scaleOf(style.CommonScale(cut.Illuminance)),
+			"ppfd_scale": scaleOf(style.CommonScale(cut.PPFD)), "rays_m": rays},
 		"lux": lightOf(p.Illuminance, p.Field.Illuminance), "ppfd": lightOf(p.PPFD, p.Field.PPFD), "dli": dli,
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(unit.Metric),
 		"misfit": goal.Unbuildable.Words(unit.Metric),
@@ -148,10 +148,9 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 }
 
 func lightOf(s result.Statistics, values []float64) object {
-	return object{"mean": s.Mean, "min": s.Min, "max": s.Max, "min_over_mean": s.MinOverMean, "scale": scaleOf(values)}
+	return object{"mean": s.Mean, "min": s.Min, "max": s.Max, "min_over_mean": s.MinOverMean, "scale": scaleOf(style.ScaleFor(values))}
 }
 
-func scaleOf(values []float64) object {
-	s := style.ScaleFor(values)
+func scaleOf(s style.Scale) object {
 	return object{"low": s.Low, "high": s.High, "ticks": s.Ticks}
 }

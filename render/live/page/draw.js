@@ -67,7 +67,7 @@ export class Pictures {
     });
     plan.rect(0, 0, scene.length_mm, scene.width_mm, { stroke: css("--wall"), width: 1.5 });
     plan.rulers();
-    plan.bar(scale, scene.colours, names[quantity], goal);
+    plan.bar(scale, scene.colours, names[quantity], goal, answer.head[quantity].max);
     plan.lines.setAttribute("aria-label", `plan of the light, seen from above, front at the bottom; from ${Math.round(answer.head[quantity].min)} to ${Math.round(answer.head[quantity].max)} ${names[quantity]}`);
   }
 
@@ -92,7 +92,7 @@ export class Pictures {
     cut.ctx.restore();
     cut.rect(0, 0, scene.length_mm, Math.min(scene.height_mm, cut.high), { stroke: css("--wall"), width: 1.5 });
     cut.rulers();
-    cut.bar(scale, scene.colours, names[quantity], goal);
+    cut.bar(scale, scene.colours, names[quantity], goal, answer.cut[quantity].reduce((a, b) => Math.max(a, b), 0));
     cut.lines.setAttribute("aria-label", `slice along the tank at y = ${Math.round(y)} mm, seen from the front`);
   }
 

@@ -144,12 +144,13 @@ export class Frame {
     this.text("mm", margin.left - 10, this.bottom + 19, { align: "right" });
   }
 
-  // bar draws the scale of colours under the rulers.
-  bar(scale, colours, unit, goal) {
+  // bar draws the scale of colours under the rulers, with an arrow at its end where the light goes on to a highest value.
+  bar(scale, colours, unit, goal, highest) {
     const { ctx } = this;
     const top = this.bottom + margin.ruler + 4, high = 10;
     const marked = goal > scale.low && goal < scale.high;
-    const words = marked ? `${unit}; bold: goal ${number(goal)}` : unit;
+    const over = highest > scale.high * 1.005;
+    const words = (over ? `up to ${number(highest)} ${unit}` : unit) + (marked ? `; bold: goal ${number(goal)}` : "");
     const unitWide = ctx.measureText(words).width + 10;
     const left = margin.left, wide = Math.min(this.barWide - unitWide, 560);
     const at = (v) => left + clamp((v - scale.low) / (scale.high - scale.low), 0, 1) * wide;
@@ -170,6 +171,10 @@ export class Frame {
     }
     ctx.stroke();
     this.text(words, left + wide + 10, top + high, { ink: css("--ink") });
+    if (over) {
+      ctx.fillStyle = colours[255];
+      ctx.beginPath(); ctx.moveTo(left + wide, top); ctx.lineTo(left + wide + 8, top + high / 2); ctx.lineTo(left + wide, top + high); ctx.fill();
+    }
     if (marked) {
       ctx.lineWidth = 3;
       ctx.strokeStyle = css("--ink");
