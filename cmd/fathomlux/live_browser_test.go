@@ -129,7 +129,7 @@ func (b tab) saveAs(file string, want picture) {
 	}
 	ctx, cancel := chromedp.NewContext(b.ctx)
 	defer cancel()
-	again := openTab(b.T, ctx, serveLive(b.T, saved), 1280, 800)
+	again := openTab(b.TB, ctx, serveLive(b.TB, saved), 1280, 800)
 	if got := again.look(); got != want {
 		b.Errorf("the saved scene shows %+v, the page showed %+v", got, want)
 	}

@@ -209,7 +209,7 @@ type lightAnswer struct {
 }
 
 // askLight asks for the light of the scene as it is, as the page does.
-func askLight(t *testing.T, address string) (a lightAnswer) {
+func askLight(t testing.TB, address string) (a lightAnswer) {
 	t.Helper()
 	var outline struct{ State json.RawMessage }
 	answer, err := http.Get(address + "scene")

@@ -32,7 +32,7 @@ func findBrowser() string {
 }
 
 // browser finds a Chromium, and skips the test where there is none.
-func browser(t *testing.T) string {
+func browser(t testing.TB) string {
 	t.Helper()
 	path := findBrowser()
 	if path == "" {
@@ -42,14 +42,14 @@ func browser(t *testing.T) string {
 }
 
 // serveLive runs the command live on a scene file until the test ends, and returns the address that it prints.
-func serveLive(t *testing.T, sceneFile string) (address string) {
+func serveLive(t testing.TB, sceneFile string) (address string) {
 	t.Helper()
 	address, _ = startLive(t, sceneFile)
 	return address
 }
 
 // startLive is serveLive that can be ended before the test.
-func startLive(t *testing.T, sceneFile string) (address string, end func()) {
+func startLive(t testing.TB, sceneFile string) (address string, end func()) {
 	t.Helper()
 	ctx, cancel := context.WithCancel(context.Background())
 	reader, writer := io.Pipe()
@@ -80,14 +80,14 @@ func startLive(t *testing.T, sceneFile string) (address string, end func()) {
 
 // tab is one tab of a browser.
 type tab struct {
-	*testing.T
+	testing.TB
 	ctx     context.Context
 	lock    *sync.Mutex
 	console *[]string
 }
 
 // openBrowser opens the page in a window of its own.
-func openBrowser(t *testing.T, address string, wide, high int64) tab {
+func openBrowser(t testing.TB, address string, wide, high int64) tab {
 	t.Helper()
 	return openTab(t, startBrowser(t), address, wide, high)
 }
@@ -118,7 +118,7 @@ var sharedBrowser = sync.OnceValues(func() (context.Context, error) {
 })
 
 // startBrowser returns the context of a new window in the shared browser, which keeps nothing of other tests.
-func startBrowser(t *testing.T) context.Context {
+func startBrowser(t testing.TB) context.Context {
 	t.Helper()
 	browser(t)
 	first, err := sharedBrowser()
@@ -133,7 +133,7 @@ func startBrowser(t *testing.T) context.Context {
 }
 
 // openTab opens the page in the tab of a context and waits for its first light.
-func openTab(t *testing.T, ctx context.Context, address string, wide, high int64) tab {
+func openTab(t testing.TB, ctx context.Context, address string, wide, high int64) tab {
 	t.Helper()
 	b := emptyTab(t, ctx, wide, high)
 	b.do(chromedp.Navigate(address))
@@ -142,9 +142,9 @@ func openTab(t *testing.T, ctx context.Context, address string, wide, high int64
 }
 
 // emptyTab takes the tab of a context and listens to its console.
-func emptyTab(t *testing.T, ctx context.Context, wide, high int64) tab {
+func emptyTab(t testing.TB, ctx context.Context, wide, high int64) tab {
 	t.Helper()
-	b := tab{T: t, ctx: ctx, lock: &sync.Mutex{}, console: &[]string{}}
+	b := tab{TB: t, ctx: ctx, lock: &sync.Mutex{}, console: &[]string{}}
 	b.do(chromedp.EmulateViewport(wide, high))
 	messages := chromedp.Console(ctx)
 	go func() {

@@ -3,25 +3,19 @@ package main
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"fmt"
 	"io"
-	"math"
-	"math/rand/v2"
 	"net"
 	"net/http"
-	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"fathomlux/render/live"
 	"fathomlux/scene"
-	"fathomlux/scene/edit"
 )
 
 func TestDraftName(t *testing.T) {
@@ -138,89 +132,6 @@ func TestLiveRefuses(t *testing.T) {
 		if err := o.run(context.Background(), streams{Out: &out, Err: &errs}); err == nil || !strings.Contains(err.Error(), want) || out.Len() > 0 {
 			t.Errorf("got %v and %q; want %s", err, out.String(), want)
 		}
-	}
-}
-
-// moves are states of the foyer's page as a hand makes them: most move one thing a little further than the one before.
-func moves(start live.State, n int) []live.State {
-	r := rand.New(rand.NewPCG(1, 2))
-	var list []live.State
-	at := start
-	for range n {
-		next := at
-		next.Rails = []edit.RailSetting{at.Rails[0]}
-		rail := &next.Rails[0]
-		rail.Modules = slices.Clone(rail.Modules)
-		switch r.IntN(8) {
-		case 0, 1:
-			rail.Modules[r.IntN(len(rail.Modules))].XM += float64(r.IntN(21)-10) / 1000
-		case 2:
-			step := 120 + float64(r.IntN(80))
-			for i := range rail.Modules {
-				rail.Modules[i].XM = (590 + (float64(i)-float64(len(rail.Modules)-1)/2)*step) / 1000
-			}
-		case 3:
-			rail.AboveWaterM = 0.1 + float64(r.IntN(150))/1000
-		case 4:
-			rail.BeamRad = (20 + float64(r.IntN(120))/2) * math.Pi / 180
-		case 5:
-			rail.CurrentA = 0.2 + float64(r.IntN(300))/1000
-		case 6:
-			next.WaterDepthM = 0.3 + float64(r.IntN(140))/1000
-		case 7:
-			rail.YM = 0.15 + float64(r.IntN(130))/1000
-		}
-		list = append(list, next)
-		at = next
-	}
-	return list
-}
-
-// BenchmarkMoves measures what the server takes for one move of a hand on the foyer at 10 mm: plan, slice, numbers and the
-// whole answer. It reports the median and the 95th percentile over at least 500 moves.
-func BenchmarkMoves(b *testing.B) {
-	file := foyerCopy(b)
-	sc, err := scene.Read(file)
-	if err != nil {
-		b.Fatal(err)
-	}
-	o := liveOptions{given: givenScene(file), step: "10 mm"}
-	h := live.New(o.config("token", 1))
-	if err := h.Show(sc); err != nil {
-		b.Fatal(err)
-	}
-	var outline struct{ State live.State }
-	r := httptest.NewRequest("GET", "http://127.0.0.1:1/token/scene", nil)
-	w := httptest.NewRecorder()
-	h.ServeHTTP(w, r)
-	if err := json.Unmarshal(w.Body.Bytes(), &outline); err != nil {
-		b.Fatal(err)
-	}
-	var took []time.Duration
-	for range b.N {
-		for _, state := range moves(outline.State, 500) {
-			body, err := json.Marshal(state)
-			if err != nil {
-				b.Fatal(err)
-			}
-			r := httptest.NewRequest("POST", "http://127.0.0.1:1/token/light", bytes.NewReader(body))
-			r.Header.Set("Content-Type", "application/json")
-			w := httptest.NewRecorder()
-			begun := time.Now()
-			h.ServeHTTP(w, r)
-			took = append(took, time.Since(begun))
-			if w.Code != 200 || w.Body.Len() < 40000 {
-				b.Fatalf("%d, %d bytes: %.300s", w.Code, w.Body.Len(), w.Body)
-			}
-		}
-	}
-	slices.Sort(took)
-	share := func(p float64) float64 { return took[int(p*float64(len(took)-1))].Seconds() * 1000 }
-	b.ReportMetric(share(0.5), "ms-median")
-	b.ReportMetric(share(0.95), "ms-p95")
-	b.ReportMetric(0, "ns/op")
-	if testing.Verbose() {
-		fmt.Println(len(took), "moves")
 	}
 }
 

@@ -100,7 +100,7 @@ func drawnNow(t *testing.T, dir, source string) image.Image {
 	return decoded(t, source, data)
 }
 
-func decoded(t *testing.T, name string, data []byte) image.Image {
+func decoded(t testing.TB, name string, data []byte) image.Image {
 	t.Helper()
 	img, err := png.Decode(bytes.NewReader(data))
 	if err != nil {
@@ -168,7 +168,7 @@ func (b tab) screen() image.Image {
 	if err != nil {
 		b.Fatal(err)
 	}
-	return decoded(b.T, "screenshot", data)
+	return decoded(b.TB, "screenshot", data)
 }
 
 // keepForTour writes a picture into the page's folder, in as few bytes as serve: colours rounded, tightly packed.
