@@ -19,12 +19,12 @@ func TestCompareOptics(t *testing.T) {
 	for _, name := range []string{"round-15", "round-60", "bare-120"} {
 		list = append(list, Contender{Name: name, Scene: WithOptic(sc, sc.Catalogue.Optics[name])})
 	}
-	c, err := Compare(context.Background(), list, optics.Options{StepM: 0.01, Workers: 2, Cold: true})
+	c, err := Compare(context.Background(), list, optics.Options{StepM: 0.02, Workers: 2, Cold: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i, one := range c.Candidates {
-		m := compute(t, list[i].Scene, optics.Options{StepM: 0.01, Cold: true})
+		m := compute(t, list[i].Scene, optics.Options{StepM: 0.02, Cold: true})
 		if one.Illuminance != m.Planes[2].Illuminance || c.Maps[i].Planes[0].Name != "floor" {
 			t.Errorf("%s: %+v, a map gives %+v", one.Name, one.Illuminance, m.Planes[2].Illuminance)
 		}

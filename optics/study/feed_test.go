@@ -48,23 +48,23 @@ func TestOneRuleForWhatCannotBeBuilt(t *testing.T) {
 				}
 			}
 			ctx := context.Background()
-			m := compute(t, sc, optics.Options{StepM: 0.02, Cold: true})
+			m := compute(t, sc, optics.Options{StepM: 0.05, Cold: true, Planes: []scene.PlaneRef{optics.JudgedPlane(sc)}})
 			checkHurdle("map", m.Goal.Met, finding.All(m.Goal.Missing()).Say(0))
 			checkHurdle("map in words", m.Goal.Met, m.Verdict.String())
-			compared, err := Compare(ctx, []Contender{{"it", sc}}, optics.Options{StepM: 0.02, Cold: true})
+			compared, err := Compare(ctx, []Contender{{"it", sc}}, optics.Options{StepM: 0.05, Cold: true})
 			if err != nil {
 				t.Fatal(err)
 			}
 			one := compared.Candidates[0].Goal
 			checkHurdle("compare", one.Met, one.Unbuildable.String())
 			checkHurdle("compare in words", one.Met, compared.Verdict.String())
-			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.02, Cold: true, Axes: []edit.Range{scenetest.Axis(t, "height", 0.12)}})
+			swept, err := Sweep(ctx, sc, SweepOptions{StepM: 0.05, Cold: true, Axes: []edit.Range{scenetest.Axis(t, "height", 0.12)}})
 			if err != nil {
 				t.Fatal(err)
 			}
 			checkHurdle("sweep", swept.Candidates[0].Goal.Met, swept.Candidates[0].Goal.Unbuildable.String())
 			checkHurdle("sweep in words", swept.Candidates[0].Goal.Met, swept.Verdict.String())
-			session, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.02, Cold: true})
+			session, err := optics.NewSession(sc, optics.LightOptions{StepM: 0.05, Cold: true})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -14,13 +14,14 @@ import (
 	"fathomlux/scene/edit"
 )
 
-// rocky is an evenly lit white tank with a flat stone in its middle.
+// rocky is an evenly lit tank, of which nothing is matt, with a flat stone in its middle.
 const rocky = `
 tank:
   length: 600 mm
   width: 400 mm
   height: 350 mm
   water: {depth: 300 mm}
+  floor: {diffuse: 0}
   obstacles: [{name: stone, from: [250 mm, 150 mm, 0 mm], to: [350 mm, 250 mm, 30 mm], opaque: true}]
 rails:
   - name: main
