@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"strings"
+	"sync"
 	"testing"
 
 	"fathomlux/optics"
@@ -46,6 +47,51 @@ func straight(t *testing.T, sc *scene.Scene, points []optics.Point, extraPerM fl
 	return lux, ppfd
 }
 
+// dimFoyer is the foyer without matt faces, whose light is found soon.
+func dimFoyer(t *testing.T) *scene.Scene {
+	t.Helper()
+	sc := scenetest.Example(t, "foyer")
+	sc.Tank.FloorReflectance, sc.Tank.Walls.Back.Reflectance = 0, 0
+	return sc
+}
+
+// walked is a meter for all places of a walk in the dim foyer, and the true light there. Tests read it alone.
+var walked struct {
+	sync.Once
+	*meter
+	truth []readings.Reading
+}
+
+// walkedMeter makes it once.
+func walkedMeter(t *testing.T) (m *meter, truth []readings.Reading) {
+	t.Helper()
+	walked.Do(func() {
+		sc := dimFoyer(t)
+		walked.truth = fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
+		walked.meter = meters(t, sc, walked.truth, Options{Workers: 2}, 0)[0]
+	})
+	if walked.meter == nil {
+		t.Fatal("there is no meter; another test says why")
+	}
+	return walked.meter, walked.truth
+}
+
+// scaled are values by place, changed by a function of their readings.
+func scaled(list []readings.Reading, values []float64, by func(int, readings.Reading) float64) (out []float64) {
+	for i, r := range list {
+		out = append(out, values[i]*by(i, r))
+	}
+	return out
+}
+
+// shown are the values of readings.
+func shown(list []readings.Reading) (values []float64) {
+	for _, r := range list {
+		values = append(values, r.Value)
+	}
+	return values
+}
+
 // fill gives the places the light of a scene, computed by an engine of its own.
 func fill(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Reading {
 	t.Helper()
@@ -66,9 +112,8 @@ func fill(t *testing.T, sc *scene.Scene, list []readings.Reading) []readings.Rea
 
 func TestMeterGivesBackTheTruth(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
-	list := fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
-	f, fitted, err := Fit(context.Background(), sc, list, Options{Workers: 2})
+	m, list := walkedMeter(t)
+	f, fitted, err := Fit(context.Background(), m.scene, list, Options{Workers: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -96,9 +141,8 @@ func TestMeterIntervalsHold(t *testing.T) {
 	t.Parallel()
 	trials := longtest.Pick(60, 200)
 	t.Run("foyer", func(t *testing.T) {
-		sc := scenetest.Example(t, "foyer")
-		list := fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
-		intervalsHold(t, list, meters(t, sc, list, Options{Workers: 2}, 0), trials)
+		m, list := walkedMeter(t)
+		intervalsHold(t, list, []*meter{m}, trials)
 	})
 	if !longtest.Pick(false, true) {
 		return // TestMeterCountsBouncedLight has one set over white sand
@@ -174,15 +218,12 @@ func count(yes bool) int {
 
 func TestMeterNamesWildReadings(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
-	list := fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
+	m, list := walkedMeter(t)
 	r := rand.New(rand.NewPCG(4, 4))
-	for i := range list {
-		list[i].Value *= 1 + 0.02*r.NormFloat64()
-	}
-	list[5].Value *= 0.4 // a hand over the sensor
-	list[27].Value *= 10 // a slip of the point
-	f, _, err := Fit(context.Background(), sc, list, Options{Workers: 2})
+	values := scaled(list, shown(list), func(int, readings.Reading) float64 { return 1 + 0.02*r.NormFloat64() })
+	values[5] *= 0.4 // a hand over the sensor
+	values[27] *= 10 // a slip of the point
+	f, err := m.fit(values)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -196,7 +237,7 @@ func TestMeterNamesWildReadings(t *testing.T) {
 
 func TestMeterWithTwoSensors(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
+	sc := dimFoyer(t)
 	list := walk()
 	for i := range list {
 		if list[i].Sensor = "old"; i%2 == 1 {
@@ -209,7 +250,8 @@ func TestMeterWithTwoSensors(t *testing.T) {
 			list[i].Value *= 0.9
 		}
 	}
-	f, _, err := Fit(context.Background(), sc, list, Options{Workers: 2, CosineError: 0.05})
+	m := meters(t, sc, list, Options{Workers: 2, CosineError: 0.05}, 0)[0]
+	f, err := m.fit(shown(list))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -219,7 +261,8 @@ func TestMeterWithTwoSensors(t *testing.T) {
 	if want := trueFactor * math.Sqrt(0.9); math.Abs(f.FluxFactor-want) > 2e-3 {
 		t.Errorf("factor %g, the geometric mean is %g", f.FluxFactor, want)
 	}
-	plain, _, err := Fit(context.Background(), sc, list, Options{Workers: 2})
+	m.options.CosineError = 0
+	plain, err := m.fit(shown(list))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -234,7 +277,7 @@ func TestMeterWithTwoSensors(t *testing.T) {
 
 func TestMeterWithoutClarity(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
+	sc := dimFoyer(t)
 	list := fill(t, edit.Calibrated(sc, trueFactor, 0), walk())
 	for _, c := range []struct {
 		name string
@@ -274,18 +317,12 @@ func near2(list []readings.Reading) []readings.Reading {
 // TestMeterDoubtsStrangeFactors: a factor that no usual cause explains is told with what to look at; one that may be is not.
 func TestMeterDoubtsStrangeFactors(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
-	list := fill(t, edit.Calibrated(sc, 1, 0), walk())
-	m := meters(t, sc, list, Options{Workers: 2}, 0)[0]
+	m, list := walkedMeter(t)
 	for _, c := range []struct {
 		factor  float64
 		strange bool
 	}{{0.4, true}, {0.6, false}, {1.8, false}, {2.4, true}} {
-		values := make([]float64, len(list))
-		for i, r := range list {
-			values[i] = c.factor * r.Value
-		}
-		f, err := m.fit(values)
+		f, err := m.fit(scaled(list, m.own, func(int, readings.Reading) float64 { return c.factor }))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -298,17 +335,8 @@ func TestMeterDoubtsStrangeFactors(t *testing.T) {
 
 func TestMeterRefuses(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
-	list := fill(t, sc, walk())
-	brighter := append([]readings.Reading(nil), list...)
-	for i := range brighter {
-		brighter[i].Value *= 20
-	}
-	murky := append([]readings.Reading(nil), list...)
-	for i := range murky {
-		murky[i].Value *= math.Exp(-30 * murky[i].DepthM)
-	}
-	dark := append([]readings.Reading(nil), list...)
+	m, list := walkedMeter(t)
+	sc := m.scene
 	two := append([]readings.Reading(nil), list...)
 	two[0].Sensor = "other"
 	for _, c := range []struct {
@@ -321,13 +349,19 @@ func TestMeterRefuses(t *testing.T) {
 		{"two", sc, list[:2], "the meter has 2 readings at 2 places; readings at 3 places at least are needed for its factor alone, at 5 and two depths for the water too"},
 		{"two places", sc, []readings.Reading{list[0], list[0], list[0], list[0], list[25]}, "the meter has 5 readings at 2 places; readings at 3 places at least are needed for its factor alone, at 5 and two depths for the water too: a place read again"},
 		{"one of another sensor", sc, two, "other has 1 reading at 1 place; readings at 3 places"},
-		{"wrong unit", sc, brighter, "the readings are 20 times the light of the scene"},
-		{"murky beyond all", sc, murky, "the readings fall with depth as in water that absorbs"},
-		{"all lamps dead", without(t, sc, "main:1-5"), dark, "the scene has no light at any of the readings' places"},
+		{"all lamps dead", without(t, sc, "main:1-5"), list, "the scene has no light at any of the readings' places"},
 	} {
 		_, _, err := Fit(context.Background(), c.sc, c.list, Options{Workers: 2})
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v", c.name, err)
+		}
+	}
+	for want, by := range map[string]func(int, readings.Reading) float64{
+		"the readings are 20 times the light of the scene":      func(int, readings.Reading) float64 { return 20 },
+		"the readings fall with depth as in water that absorbs": func(_ int, r readings.Reading) float64 { return math.Exp(-30 * r.DepthM) },
+	} {
+		if _, err := m.fit(scaled(list, m.own, by)); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%v; want %s", err, want)
 		}
 	}
 }
@@ -335,13 +369,10 @@ func TestMeterRefuses(t *testing.T) {
 // TestMeterInClearestWater: readings that fall less than in pure water end at the bound, and the answer says so.
 func TestMeterInClearestWater(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
-	low := sc.Tank.Water.LowestExtraPerM()
-	list := fill(t, edit.Calibrated(sc, 1, low), walk())
-	for i := range list {
-		list[i].Value *= math.Exp(0.3 * list[i].DepthM)
-	}
-	f, _, err := Fit(context.Background(), sc, list, Options{Workers: 2})
+	m, list := walkedMeter(t)
+	low := m.scene.Tank.Water.LowestExtraPerM()
+	clearest := shown(fill(t, edit.Calibrated(m.scene, 1, low), list))
+	f, err := m.fit(scaled(list, clearest, func(_ int, r readings.Reading) float64 { return math.Exp(0.3 * r.DepthM) }))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -352,7 +383,7 @@ func TestMeterInClearestWater(t *testing.T) {
 
 // TestLoggerDepths: many depths are rounded, which moves the answer by less than its interval, and the answer says so.
 func TestLoggerDepths(t *testing.T) {
-	sc := scenetest.Example(t, "foyer")
+	sc := dimFoyer(t)
 	var list []readings.Reading
 	for i := range 450 {
 		list = append(list, readings.Reading{XM: 0.3, YM: 0.215, DepthM: 0.02 + 0.4*float64(i)/449, Value: 1, Line: i + 2})

@@ -6,14 +6,13 @@ import (
 	"testing"
 
 	"fathomlux/optics"
-	"fathomlux/optics/scenetest"
 )
 
 // TestResponseIsTheEngine holds the series against the engine between its nodes, but for the noise of the rest of the light:
 // photons fly a little otherwise in other water.
 func TestResponseIsTheEngine(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
+	sc := dimFoyer(t)
 	list := fill(t, sc, walk())
 	for i := range list {
 		list[i].Photons = i%2 == 1

@@ -7,8 +7,8 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
-	"fathomlux/optics/scenetest"
 	"fathomlux/optics/study"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
@@ -16,8 +16,8 @@ import (
 // few places of the grid where it falls.
 func TestSeriesFallsWithDepth(t *testing.T) {
 	t.Parallel()
-	for _, optic := range []string{"round-15", "round-25", "round-40", "bare-120"} {
-		sc := scenetest.Example(t, "foyer")
+	for _, optic := range longtest.Pick([]string{"round-15", "bare-120"}, []string{"round-15", "round-25", "round-40", "bare-120"}) {
+		sc := dimFoyer(t)
 		sc = study.WithOptic(sc, sc.Catalogue.Optics[optic])
 		s, err := Sheet(context.Background(), sc, 1)
 		if err != nil {
@@ -40,7 +40,7 @@ func TestSeriesFallsWithDepth(t *testing.T) {
 
 func TestMeterSheet(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
+	sc := dimFoyer(t)
 	s, err := Sheet(context.Background(), sc, 2)
 	if err != nil {
 		t.Fatal(err)
