@@ -128,7 +128,7 @@ func TestVerdicts(t *testing.T) {
 		"few photons": {[]string{"illuminance: 400 lx, uniformity: 0.6", "ppfd: 800 umol/m2/s"}, "mean PPFD of"},
 		"dark corner": {[]string{"bare-120", "round-25"}, "it is dark "},
 	} {
-		if m := compute(t, scenetest.Read(t, scenetest.Shelf, row.replace...), Options{StepM: 0.01}); !strings.Contains(m.Verdict.String(), row.want) {
+		if m := compute(t, scenetest.Read(t, scenetest.Shelf, row.replace...), Options{StepM: 0.01, Engine: Straight}); !strings.Contains(m.Verdict.String(), row.want) {
 			t.Errorf("%s: %v does not say %q", what, m.Verdict, row.want)
 		}
 	}
@@ -241,7 +241,7 @@ func TestKindsOfLightAddUp(t *testing.T) {
 func TestMaintenanceAgesTheVerdictAlone(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Shelf, "illuminance: 400 lx, uniformity: 0.6", "illuminance: 1 lx")
-	o := Options{StepM: 0.02}
+	o := Options{StepM: 0.02, Engine: Straight}
 	sc.Goal.IlluminanceLx = 0.9 * compute(t, sc, o).Planes[2].Illuminance.Mean
 	fresh := compute(t, sc, o)
 	o.Maintenance = 0.8

@@ -26,7 +26,7 @@ func TestTheGoalsQuantityRules(t *testing.T) {
 		{"{plane: floor, dli: 0.36 mol/m2/day}", result.PPFD, 10, " mol/m²/day) on average, uniformity U0 (min/mean) "},
 	} {
 		sc := scenetest.TwoColours(t, row.goal)
-		m := compute(t, sc, Options{StepM: 0.02})
+		m := compute(t, sc, Options{StepM: 0.02, Engine: Straight})
 		p := GoalPlane(sc, m.Planes)
 		if m.Goal.Shown != row.shown || p.Shown != row.shown || math.Abs(m.Goal.Level-row.level) > 1e-9 || m.Goal.Plane != "floor" {
 			t.Errorf("%s: %+v, plane in %s", row.goal, m.Goal, p.Shown.Name())
