@@ -3,6 +3,7 @@ package lightmeter
 import (
 	"context"
 	"math"
+	"sync"
 	"testing"
 
 	"fathomlux/optics"
@@ -85,4 +86,49 @@ func without(t *testing.T, sc *scene.Scene, dead string) *scene.Scene {
 		t.Fatal(err)
 	}
 	return rest
+}
+
+// dimFoyer is the foyer without matt faces, whose light is found soon.
+func dimFoyer(t *testing.T) *scene.Scene {
+	t.Helper()
+	sc := scenetest.Example(t, "foyer")
+	sc.Tank.FloorReflectance, sc.Tank.Walls.Back.Reflectance = 0, 0
+	return sc
+}
+
+// walked is a meter for all places of a walk in the dim foyer, and the true light there. Tests read it alone.
+var walked struct {
+	sync.Once
+	*meter
+	truth []readings.Reading
+}
+
+// walkedMeter makes it once.
+func walkedMeter(t *testing.T) (m *meter, truth []readings.Reading) {
+	t.Helper()
+	walked.Do(func() {
+		sc := dimFoyer(t)
+		walked.truth = fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
+		walked.meter = meters(t, sc, walked.truth, Options{Workers: 2}, 0)[0]
+	})
+	if walked.meter == nil {
+		t.Fatal("there is no meter; another test says why")
+	}
+	return walked.meter, walked.truth
+}
+
+// scaled are values by place, changed by a function of their readings.
+func scaled(list []readings.Reading, values []float64, by func(int, readings.Reading) float64) (out []float64) {
+	for i, r := range list {
+		out = append(out, values[i]*by(i, r))
+	}
+	return out
+}
+
+// shown are the values of readings.
+func shown(list []readings.Reading) (values []float64) {
+	for _, r := range list {
+		values = append(values, r.Value)
+	}
+	return values
 }

@@ -6,11 +6,9 @@ import (
 	"math"
 	"math/rand/v2"
 	"strings"
-	"sync"
 	"testing"
 
 	"fathomlux/optics"
-	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/longtest"
@@ -45,51 +43,6 @@ func straight(t *testing.T, sc *scene.Scene, points []optics.Point, extraPerM fl
 		t.Fatal(err)
 	}
 	return lux, ppfd
-}
-
-// dimFoyer is the foyer without matt faces, whose light is found soon.
-func dimFoyer(t *testing.T) *scene.Scene {
-	t.Helper()
-	sc := scenetest.Example(t, "foyer")
-	sc.Tank.FloorReflectance, sc.Tank.Walls.Back.Reflectance = 0, 0
-	return sc
-}
-
-// walked is a meter for all places of a walk in the dim foyer, and the true light there. Tests read it alone.
-var walked struct {
-	sync.Once
-	*meter
-	truth []readings.Reading
-}
-
-// walkedMeter makes it once.
-func walkedMeter(t *testing.T) (m *meter, truth []readings.Reading) {
-	t.Helper()
-	walked.Do(func() {
-		sc := dimFoyer(t)
-		walked.truth = fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
-		walked.meter = meters(t, sc, walked.truth, Options{Workers: 2}, 0)[0]
-	})
-	if walked.meter == nil {
-		t.Fatal("there is no meter; another test says why")
-	}
-	return walked.meter, walked.truth
-}
-
-// scaled are values by place, changed by a function of their readings.
-func scaled(list []readings.Reading, values []float64, by func(int, readings.Reading) float64) (out []float64) {
-	for i, r := range list {
-		out = append(out, values[i]*by(i, r))
-	}
-	return out
-}
-
-// shown are the values of readings.
-func shown(list []readings.Reading) (values []float64) {
-	for _, r := range list {
-		values = append(values, r.Value)
-	}
-	return values
 }
 
 // fill gives the places the light of a scene, computed by an engine of its own.
