@@ -1,0 +1,127 @@
+package optics
+
+import (
+	"context"
+	"math"
+)
+
+// A module's even places are nearer to each other the narrower its spot is: this part of the spot's radius, within
+// limits. Between four of them light is interpolated where the shares of it that enter the water, miss the tank or meet
+// obstacles bend by mostBend at most (their second difference), and by mostTurn more or less at one end than at the
+// other; else between places half as far apart, down to places halved mostHalved times.
+const (
+	placeShare  = 0.5
+	leastPlaceM = 0.02
+	mostPlaceM  = 0.1
+	mostPlaces  = 12 // but in small tanks
+	mostBend    = 0.05
+	mostTurn    = 0.02
+	mostHalved  = 4
+)
+
+// places is how many even places there are along the tank for a module, less 1.
+func (r *rest) places(key moduleKey) (int, error) {
+	shape, err := r.builder.beam(key.optic)
+	if err != nil {
+		return 0, err
+	}
+	spotM := r.builder.model.Beams[shape].SpotM(float64(key.height)*1e-9 + r.builder.model.DepthM)
+	n := r.lengthM / min(max(mostPlaceM, r.lengthM/mostPlaces), max(leastPlaceM, placeShare*spotM))
+	return max(3, int(math.Ceil(n))), nil
+}
+
+// blend is traced modules whose light, each as much as its weight, makes up that of another.
+type blend struct {
+	keys    []moduleKey
+	weights []float64
+}
+
+// near are runs of four even places, n to the tank's length and as many beyond its ends, that have a module between
+// them, the best first.
+func (r *rest) near(key moduleKey, n int) (runs []blend) {
+	at := float64(key.x) * 1e-9 / r.lengthM * float64(n)
+	for _, before := range []float64{1, 0, 2} {
+		first := math.Floor(at) - before
+		run := blend{make([]moduleKey, 4), make([]float64, 4)}
+		for i := range run.keys {
+			run.keys[i], run.weights[i] = key, 1
+			run.keys[i].x = nano((first + float64(i)) / float64(n) * r.lengthM)
+			for k := range run.keys { // Lagrange's polynomial through four values
+				if k != i {
+					run.weights[i] *= (at - first - float64(k)) / float64(i-k)
+				}
+			}
+		}
+		runs = append(runs, run)
+	}
+	return runs
+}
+
+// steady tells whether light changes evenly between four traced places.
+func (r *rest) steady(run blend) bool {
+	var shares [4][3]float64
+	for i, key := range run.keys {
+		b := r.traced[key].Balance
+		shares[i] = [3]float64{b.Spill, b.Obstacles, b.Entered}
+	}
+	for k := range shares[0] {
+		first := shares[0][k] - 2*shares[1][k] + shares[2][k]
+		last := shares[1][k] - 2*shares[2][k] + shares[3][k]
+		if max(math.Abs(first), math.Abs(last)) > mostBend || math.Abs(last-first) > mostTurn {
+			return false
+		}
+	}
+	return true
+}
+
+// ready traces what the light of modules is made of.
+func (r *rest) ready(ctx context.Context, modules []moduleKey) ([]blend, error) {
+	blends, counts := make([]blend, len(modules)), make([]int, len(modules))
+	for i, key := range modules {
+		var err error
+		if counts[i], err = r.places(key); err != nil {
+			return nil, err
+		}
+	}
+	for halved := range mostHalved + 1 {
+		for choice := range 3 {
+			offers := make([]blend, len(modules))
+			for i, key := range modules {
+				if runs := r.near(key, counts[i]<<halved); blends[i].keys == nil && choice < len(runs) {
+					offers[i] = runs[choice]
+				}
+			}
+			if err := r.settle(ctx, offers, blends); err != nil {
+				return nil, err
+			}
+		}
+	}
+	for i, key := range modules {
+		if blends[i].keys == nil {
+			blends[i] = blend{[]moduleKey{key}, []float64{1}}
+		}
+	}
+	return blends, r.traceAll(ctx, blends)
+}
+
+// settle takes those offers that are steady.
+func (r *rest) settle(ctx context.Context, offers, blends []blend) error {
+	if err := r.traceAll(ctx, offers); err != nil {
+		return err
+	}
+	for i, o := range offers {
+		if o.keys != nil && r.steady(o) {
+			blends[i] = o
+		}
+	}
+	return nil
+}
+
+// traceAll traces what blends are made of.
+func (r *rest) traceAll(ctx context.Context, blends []blend) error {
+	var keys []moduleKey
+	for _, b := range blends {
+		keys = append(keys, b.keys...)
+	}
+	return r.trace(ctx, keys)
+}
