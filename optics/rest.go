@@ -3,7 +3,6 @@ package optics
 import (
 	"context"
 	"errors"
-	"math"
 
 	"fathomlux/optics/direct"
 	"fathomlux/optics/parallel"
