@@ -85,6 +85,7 @@ func (r *reader) read(root document.Node) {
 	r.unusedOptics()
 	r.ambient(f.Open("ambient"))
 	r.wiring(f.Open("wiring"), sound)
+	r.day(f)
 	r.goal(f.Open("goal"), root)
 	r.scene.SetFluxFactor(r.scene.FluxFactor)
 	tolerance := f.Open("tolerance")

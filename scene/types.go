@@ -20,6 +20,7 @@ type Scene struct {
 	Tank       Tank
 	Rails      []Rail
 	Wiring     Wiring
+	Day        []Program // by channel, in the order of Wiring.Channels; nil where the scene has no day
 	Ambient    Ambient
 	Goal       Goal
 	Catalogue  *parts.Catalogue

@@ -67,9 +67,9 @@ var hazards = []hazard{
 		"and %[3]d V in dry places (IEC 60598-1, the limits for AC)", ""},
 	{"connect", powered, "live contacts while you measure: use insulated probes",
 		", and let nothing bare touch you or the rail"},
-	{"check map compare sweep arrange test optic", narrowBeams,
+	{"check map compare sweep arrange day test optic", narrowBeams,
 		"narrow bright beam (%[1]s, %[2]s°): do not look into it", ", and screen it from eye level"},
-	{"check map compare sweep arrange test module", blueLight,
+	{"check map compare sweep arrange day test module", blueLight,
 		"blue and violet light is more harmful to the eye than it looks (IEC 62471): do not look into it",
 		", however dim it seems"},
 	{"module", oddLight, "%[1]s", ""},
@@ -85,7 +85,7 @@ var hazards = []hazard{
 	{"meter hang", nil, "unplug the light before hands or tools go into the tank", ""},
 	{"heat", tooHot, "too hot, do not build it like this: %[1]s", ""},
 	{"check map compare arrange heat bill warm", hotMetal, "%[1]s", "%[2]s"},
-	{"warm", nil, "begin with little light and raise it in steps over weeks",
+	{"day warm", nil, "begin with little light and raise it in steps over weeks",
 		": plants and corals need time to adapt"},
 }
 

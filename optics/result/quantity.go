@@ -16,16 +16,17 @@ const (
 	Illuminance Quantity = iota // lx
 	PPFD                        // umol/m2/s
 	Share                       // of the photons, %, given where a field has PPFD
+	DailyLight                  // mol/m2/day, in the place of PPFD
 )
 
 // Name returns the quantity's name for people.
 func (q Quantity) Name() string {
-	return [...]string{"illuminance", "PPFD", "share of the photons"}[q]
+	return [...]string{"illuminance", "PPFD", "share of the photons", "daily light integral"}[q]
 }
 
 // Unit returns the unit that fields have it in, for people.
 func (q Quantity) Unit() string {
-	return [...]string{"lx", "µmol/m²/s", "%"}[q]
+	return [...]string{"lx", "µmol/m²/s", "%", "mol/m²/day"}[q]
 }
 
 // Decimals returns how many decimals people read a value with: none of lx from 100 on.

@@ -106,8 +106,8 @@ func (p *Layout) across(h Place) Place {
 	return h
 }
 
-// HangerHoleM is the hole for a hanger: M4, medium clearance hole of ISO 273:1979 (from memory).
-const HangerHoleM = 0.0045
+// hangerHoleM is the hole for a hanger: M4, medium clearance hole of ISO 273:1979 (from memory).
+const hangerHoleM = 0.0045
 
 // searchM is the step by which a hanger is moved along the rail until it has room.
 const searchM = 0.001
@@ -117,11 +117,11 @@ const searchM = 0.001
 func (p *Layout) addHangers(places []float64) (roomless []float64) {
 	for _, at := range places {
 		switch {
-		case at < 1.5*HangerHoleM || at > p.LengthM-1.5*HangerHoleM:
-		case !p.hasRoom(at, HangerHoleM):
+		case at < 1.5*hangerHoleM || at > p.LengthM-1.5*hangerHoleM:
+		case !p.hasRoom(at, hangerHoleM):
 			roomless = append(roomless, at)
 		default:
-			p.Holes = append(p.Holes, p.across(Place{Kind: Hanger, FromLeftM: at, DiameterM: HangerHoleM}))
+			p.Holes = append(p.Holes, p.across(Place{Kind: Hanger, FromLeftM: at, DiameterM: hangerHoleM}))
 		}
 	}
 	return roomless
@@ -138,7 +138,7 @@ func (p *Layout) leastSag() []float64 {
 func (p *Layout) near(wantedM, stepM float64) float64 {
 	for i := 0.0; i*searchM <= p.LengthM/5; i++ {
 		for _, at := range []float64{wantedM + i*stepM, wantedM - i*stepM} {
-			if p.hasRoom(at, HangerHoleM) {
+			if p.hasRoom(at, hangerHoleM) {
 				return at
 			}
 		}

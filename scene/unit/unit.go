@@ -211,11 +211,11 @@ var (
 	// An inch is 25.4 mm exactly, by definition of 1959.
 	Length = define("length", 1e-6, "mm|m", "mm 1/1000, cm 1/100, m 1, in|inch|inches 254/10000, ft 3048/10000")
 	// Cable is a length that people think of in metres.
-	Cable        = &Dimension{Name: Length.Name, least: 1e-3, small: "m", units: Length.units}
-	Area         = define("area", 1e-8, "mm2|cm2", "mm2 1/1e6, cm2 1/1e4, m2 1, in2 64516/1e8")
-	SecondMoment = define("second moment of area", 1e-14, "mm4|cm4", "mm4 1/1e12, cm4 1/1e8, m4 1, in4 4162314256/1e16")
+	Cable = &Dimension{Name: Length.Name, least: 1e-3, small: "m", units: Length.units}
+	Area  = define("area", 1e-8, "mm2|cm2", "mm2 1/1e6, cm2 1/1e4, m2 1, in2 64516/1e8")
+	_     = define("second moment of area", 1e-14, "mm4|cm4", "mm4 1/1e12, cm4 1/1e8, m4 1, in4 4162314256/1e16")
 	// A pound is 0.45359237 kg exactly, by agreement of 1959, and an ounce a sixteenth of it.
-	Mass         = define("mass", 1e-6, "g|kg", "g 1/1000, kg 1, oz 45359237/16e8, lb 45359237/1e8")
+	_            = define("mass", 1e-6, "g|kg", "g 1/1000, kg 1, oz 45359237/16e8, lb 45359237/1e8")
 	Current      = define("current", 1e-4, "mA|A", "mA 1/1000, A 1")
 	Voltage      = define("voltage", 0.1, "V", "V 1, mV 1/1000")
 	Power        = define("power", 0.01, "W", "W 1, mW 1/1000, kW 1000")

@@ -1,0 +1,282 @@
+// Package day computes a day of light: how much light each plane gets while the channels rise and fall by the clock,
+// what that takes of energy, and how warm it gets.
+//
+// One field a channel and plane is computed, and scaled by the flux of the channel at each time; the flux follows from
+// the balance of heat at the levels of that time, as if they had held for long. Between the knots of the programs the
+// balance is found at even steps of level, and figures run straight from one to the next.
+// Next: package operating for the balance, package optics for the fields.
+package day
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"fathomlux/optics"
+	"fathomlux/optics/result"
+	"fathomlux/scene"
+	"fathomlux/scene/operating"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/wiring"
+)
+
+// Options say what is asked of a day.
+type Options struct {
+	Planes    []scene.PlaneRef // the first is that of the goal
+	Groups    []wiring.Group   // the drivers; none: the power from the mains is not known
+	StepM     float64          // cells; 0 for about 6000
+	Workers   int
+	AbovePPFD float64 // whose hours are told
+	Weeks     int     // of a gentle start; 0 for none
+	From      float64 // its first factor
+}
+
+// ErrNoDay is that a scene has no day.
+var ErrNoDay = errors.New("the scene has no day; give one such as day: [{on: 9:00, off: 19:00, ramp: 1 h}]")
+
+// molPerUmolHours is a PPFD of 1 umol/m2/s for an hour in mol/m2. Exact.
+const molPerUmolHours = 0.0036
+
+// Of computes the day of a scene.
+func Of(ctx context.Context, sc *scene.Scene, o Options) (*result.Day, error) {
+	if sc.Day == nil {
+		return nil, ErrNoDay
+	}
+	d := &result.Day{}
+	for _, c := range sc.Wiring.Channels {
+		d.Channels = append(d.Channels, c.Name)
+	}
+	b := balancer{scene: sc, groups: o.Groups, kept: map[string]result.Moment{}}
+	var err error
+	if d.Moments, err = b.moments(ctx, sc.Day); err != nil {
+		return nil, err
+	}
+	d.ElectricalWh = integral(d.Moments, func(m result.Moment) float64 { return m.ElectricalW })
+	if slices.ContainsFunc(d.Moments, func(m result.Moment) bool { return m.MainsW > 0 }) {
+		d.MainsWh = integral(d.Moments, func(m result.Moment) float64 { return m.MainsW })
+	}
+	for _, m := range d.Moments {
+		if m.HeatW > d.PeakHeatW {
+			d.PeakHeatW, d.PeakHeatAtH = m.HeatW, m.AtH
+		}
+		d.HottestC = max(d.HottestC, m.JunctionC)
+	}
+	if err := planes(ctx, sc, o, d); err != nil {
+		return nil, err
+	}
+	return d, b.weeks(ctx, o, d)
+}
+
+// planes computes the fields of the channels at their rated flux, and sums them up over the day.
+func planes(ctx context.Context, sc *scene.Scene, o Options, d *result.Day) error {
+	full := sc.Copy()
+	for c := range full.Wiring.Channels {
+		full.SetLevel(c, 1)
+	}
+	light, err := optics.NewLight(full, optics.LightOptions{StepM: o.StepM, Workers: o.Workers})
+	if err != nil {
+		return err
+	}
+	all := optics.Modules(full)
+	for _, ref := range o.Planes {
+		lit, err := light.Compute(ctx, optics.Set{Scene: full, Modules: all, DepthM: ref.DepthM})
+		if err != nil {
+			return err
+		}
+		p := result.DayPlane{Plane: result.Plane{Name: ref.Name, DepthM: ref.DepthM, Shown: result.DailyLight,
+			Field: result.Field{Grid: light.Grid(), Solid: lit[0].Solid(), PPFD: make([]float64, light.Grid().Cells())}}}
+		p.Field.Illuminance = make([]float64, len(p.Field.PPFD)) // none: only photons are summed up
+		for c := range d.Channels {
+			one := make([]float64, len(p.Field.PPFD))
+			for i, m := range all {
+				if m.Module.Channel == c {
+					lit[0].Add(one, result.PPFD, i, lit[0].LumensOf(i))
+				}
+			}
+			p.FullPPFD = append(p.FullPPFD, result.Extremes(p.Field.Solid.Open(one)).Mean)
+			shareH := integral(d.Moments, func(m result.Moment) float64 { return m.Share[c] })
+			for i, v := range one {
+				p.Field.PPFD[i] += float64(v * shareH * molPerUmolHours)
+			}
+		}
+		p.Plane.PPFD = result.Summarise(p.Field.Solid.Open(p.Field.PPFD), sc.Goal.DLI)
+		p.DLI = p.Plane.PPFD.Mean
+		p.AboveH = above(d.Moments, p.Sum, o.AbovePPFD)
+		for _, m := range d.Moments {
+			p.PeakPPFD = max(p.PeakPPFD, p.Sum(m))
+		}
+		d.Planes = append(d.Planes, p)
+	}
+	return nil
+}
+
+// weeks computes a gentle start: the levels rise evenly from week to week, up to those of the day.
+func (b *balancer) weeks(ctx context.Context, o Options, d *result.Day) error {
+	for w := range o.Weeks {
+		week := result.Week{Factor: 1}
+		if o.Weeks > 1 {
+			week.Factor = o.From + (1-o.From)*float64(w)/float64(o.Weeks-1)
+		}
+		programs := make([]scene.Program, len(b.scene.Day))
+		for c, p := range b.scene.Day {
+			programs[c] = p.Scaled(week.Factor)
+		}
+		moments, err := b.moments(ctx, programs)
+		if err != nil {
+			return err
+		}
+		week.DLI = molPerUmolHours * integral(moments, d.Planes[0].Sum)
+		d.Weeks = append(d.Weeks, week)
+	}
+	return nil
+}
+
+// integral sums a figure up over the day, in its unit times hours; it runs straight between the moments.
+func integral(list []result.Moment, of func(result.Moment) float64) (sum float64) {
+	for i := 1; i < len(list); i++ {
+		sum += (of(list[i-1]) + of(list[i])) / 2 * (list[i].AtH - list[i-1].AtH)
+	}
+	return sum
+}
+
+// above returns the hours in which a figure is at or above a limit.
+func above(list []result.Moment, of func(result.Moment) float64, limit float64) (hours float64) {
+	for i := 1; i < len(list); i++ {
+		low, high := of(list[i-1]), of(list[i])
+		if low > high {
+			low, high = high, low
+		}
+		share := 1.0
+		switch {
+		case high < limit:
+			share = 0
+		case low < limit:
+			share = (high - limit) / (high - low)
+		}
+		hours += share * (list[i].AtH - list[i-1].AtH)
+	}
+	return hours
+}
+
+// balancer finds the scene in its balance at levels, and keeps what it found.
+type balancer struct {
+	scene  *scene.Scene
+	groups []wiring.Group
+	kept   map[string]result.Moment // by levels
+}
+
+// levelStep is the change of a level within which figures are taken as straight.
+const levelStep = 0.125
+
+// moments returns the day by programs: at each knot, on both sides of it where the light jumps, and between knots at
+// steps of the level that changes most.
+func (b *balancer) moments(ctx context.Context, programs []scene.Program) (list []result.Moment, err error) {
+	times := []float64{0, 24}
+	for _, p := range programs {
+		for _, k := range p {
+			times = append(times, k.AtH)
+		}
+	}
+	slices.Sort(times)
+	times = slices.Compact(times)
+	for i := 1; i < len(times); i++ {
+		fromH, toH := times[i-1], times[i]
+		most := 0.0
+		for _, p := range programs {
+			most = max(most, math.Abs(p.Level(toH, true)-p.Level(fromH, false)))
+		}
+		steps := max(1, int(math.Ceil(most/levelStep-1e-9)))
+		for k := range steps + 1 {
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			atH := fromH + (toH-fromH)*float64(k)/float64(steps)
+			if k == steps {
+				atH = toH
+			}
+			levels := make([]float64, len(programs))
+			for c, p := range programs {
+				levels[c] = p.Level(atH, k == steps)
+			}
+			m, err := b.at(levels)
+			if err != nil {
+				return nil, fmt.Errorf("%s, at %s h: %w", b.scene.File, hoursText(atH), err)
+			}
+			if m.AtH = atH; len(list) == 0 || k > 0 || jumps(list[len(list)-1].Levels, levels) {
+				list = append(list, m)
+			}
+		}
+	}
+	return list, nil
+}
+
+// jumps tells whether levels differ by more than rounding.
+func jumps(a, b []float64) bool {
+	return !slices.EqualFunc(a, b, func(a, b float64) bool { return math.Abs(a-b) < 1e-9 })
+}
+
+func hoursText(h float64) string {
+	return fmt.Sprintf("%d:%02.0f", int(h), math.Floor((h-math.Floor(h))*60))
+}
+
+// at returns the scene at levels of its channels.
+func (b *balancer) at(levels []float64) (result.Moment, error) {
+	key := fmt.Sprintf("%.9f", levels)
+	if m, ok := b.kept[key]; ok {
+		return m, nil
+	}
+	s := b.scene.Copy()
+	for c, level := range levels {
+		s.SetLevel(c, level)
+	}
+	op, err := operating.Of(s)
+	if err != nil {
+		return result.Moment{}, err
+	}
+	m := result.Moment{Levels: levels, Share: make([]float64, len(levels)), ElectricalW: op.ElectricalW, HeatW: op.HeatW}
+	rated := make([]float64, len(levels))
+	for _, at := range s.Seats() {
+		one, state := s.Rails[at.Rail].Modules[at.Module], op.Rails[at.Rail].Modules[at.Module]
+		m.Share[one.Channel] += state.RatedLm * state.RelativeFlux
+		one.Dim = parts.Dim{}
+		rated[one.Channel] += one.FluxLm()
+	}
+	for c := range rated {
+		if rated[c] > 0 {
+			m.Share[c] /= rated[c]
+		}
+	}
+	if _, high, ok := op.JunctionsC(); ok {
+		m.JunctionC = high
+	}
+	m.MainsW = mainsW(b.groups, op)
+	b.kept[key] = m
+	return m, nil
+}
+
+// mainsW is what the drivers take from the mains; 0 where one of unknown efficiency is among them. Below the least load
+// of its table a driver is taken to lose as many watts as there.
+func mainsW(groups []wiring.Group, op *operating.Point) (sumW float64) {
+	for _, g := range groups {
+		if g.Chosen.Fit == nil || g.Chosen.Fit.MainsW == 0 {
+			return 0
+		}
+		driver, loadW := g.Chosen.Fit.Driver, 0.0
+		for _, m := range g.Job.Modules {
+			loadW += op.Rails[m.Rail].Modules[m.Number-1].ElectricalW
+		}
+		if loadW == 0 {
+			continue
+		}
+		least, most := driver.Efficiency.Domain()
+		share := loadW / driver.RatedW
+		efficiency := driver.Efficiency.AtOrZero(min(max(share, least), most))
+		if efficiency == 0 {
+			return 0
+		}
+		sumW += loadW + max(loadW, least*driver.RatedW)*(1/efficiency-1)
+	}
+	return sumW
+}
