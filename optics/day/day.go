@@ -95,13 +95,13 @@ func planes(ctx context.Context, sc *scene.Scene, o Options, d *result.Day) erro
 					lit[0].Add(one, result.PPFD, i, lit[0].LumensOf(i))
 				}
 			}
-			p.FullPPFD = append(p.FullPPFD, result.Extremes(p.Field.Solid.Open(one)).Mean)
+			p.FullPPFD = append(p.FullPPFD, p.Field.Grid.Extremes(one, p.Field.Solid).Mean)
 			shareH := integral(d.Moments, func(m result.Moment) float64 { return m.Share[c] })
 			for i, v := range one {
 				p.Field.PPFD[i] += float64(v * shareH * molPerUmolHours)
 			}
 		}
-		p.Plane.PPFD = result.Summarise(p.Field.Solid.Open(p.Field.PPFD), sc.Goal.DLI)
+		p.Plane.PPFD = p.Field.Grid.Summarise(p.Field.PPFD, p.Field.Solid, sc.Goal.DLI)
 		p.DLI = p.Plane.PPFD.Mean
 		p.AboveH = above(d.Moments, p.Sum, o.AbovePPFD)
 		for _, m := range d.Moments {
