@@ -85,8 +85,8 @@ func (e *engine) expect(requests []planeRequest, t scene.Tank, o Options) {
 // newEngine readies a model. rays fill the luminous flux balance of straight light; 0 for the usual number.
 func newEngine(ctx context.Context, m *model.Model, name Engine, o direct.Options) (*engine, error) {
 	switch name {
-	case "", Full:
-		name, o.Attenuation = Full, water.Unscattered
+	case "", Full: // its balance is that of the rest
+		name, o.Attenuation, o.Rays = Full, water.Unscattered, 1
 	case Straight:
 		o.Attenuation = water.Direct
 	case Traced: // its slices alone are summed
