@@ -28,7 +28,7 @@ func TestLivePage(t *testing.T) {
 	t.Parallel()
 	browser(t)
 	const arrow = "an arrow key" // moves a module by 1 mm, which may show in no number
-	file := foyerCopy(t)
+	file := dimFoyer(t)
 	b := openBrowser(t, serveLive(t, file), 1280, 800)
 	start := b.look()
 	b.waitFor(`document.querySelectorAll("#controls .caution").length > 2`)
@@ -199,7 +199,7 @@ func TestLiveManyTabs(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
-	address := serveLive(t, foyerCopy(t))
+	address := serveLive(t, dimFoyer(t))
 	first := openBrowser(t, address, 1280, 800)
 	tabs := []tab{first}
 	for range 4 {
@@ -333,7 +333,7 @@ func TestLiveTellsWhatIsWrong(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
-	file := foyerCopy(t)
+	file := dimFoyer(t)
 	b := openBrowser(t, serveLive(t, file), 1280, 800)
 	b.slideTo("r0-spacing", 20)
 	b.do(chromedp.WaitVisible("#misfit"))

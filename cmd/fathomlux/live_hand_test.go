@@ -33,7 +33,7 @@ func TestLiveByKeys(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
-	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 800)
+	b := openBrowser(t, serveLive(t, dimFoyer(t)), 1280, 800)
 	const usable = `[...document.querySelectorAll("a[href], button, input, select, [tabindex='0']")].filter((e) => !e.disabled && e.offsetParent)`
 	want := evaluate[[]string](b, usable+`.map((e) => e.id || e.getAttribute("aria-label") || e.tagName)`)
 	var got []string
@@ -132,7 +132,7 @@ func TestLiveMergesFastMoves(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
-	b := openBrowser(t, serveLive(t, foyerCopy(t)), 1280, 800)
+	b := openBrowser(t, serveLive(t, dimFoyer(t)), 1280, 800)
 	evaluate[bool](b, `(() => {
 		window.frames2 = []; window.watching = true;
 		const filled = (id) => { const c = document.querySelector(id + " .light"), d = c.getContext("2d").getImageData(0, 0, c.width, c.height).data;
@@ -170,7 +170,7 @@ func TestLiveColoursAreThoseOfThePNG(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
 	browser(t)
-	address := serveLive(t, foyerCopy(t))
+	address := serveLive(t, dimFoyer(t))
 	b := openBrowser(t, address, 1280, 800)
 	a := askLight(t, address)
 	size := evaluate[[]int](b, `[document.querySelector("#plan .light").width, document.querySelector("#plan .light").height]`)
@@ -284,7 +284,7 @@ func TestLiveReport(t *testing.T) {
 // TestLiveIsOnThisMachineAlone knocks at every other address of this machine.
 func TestLiveIsOnThisMachineAlone(t *testing.T) {
 	t.Parallel()
-	at, err := url.Parse(serveLive(t, foyerCopy(t)))
+	at, err := url.Parse(serveLive(t, dimFoyer(t)))
 	if err != nil || at.Hostname() != "127.0.0.1" || len(strings.Trim(at.Path, "/")) != 26 {
 		t.Fatalf("%v: served at %s", err, at)
 	}

@@ -234,7 +234,7 @@ func (b tab) choose(id, value string) {
 }
 
 // rewrite changes a passage of a file that a page shows.
-func rewrite(t *testing.T, file, passage, by string) {
+func rewrite(t testing.TB, file, passage, by string) {
 	t.Helper()
 	text := readText(t, file)
 	if strings.Count(text, passage) != 1 {
@@ -257,4 +257,13 @@ func foyerCopy(t testing.TB) string {
 		}
 	}
 	return filepath.Join(dir, "foyer.yaml")
+}
+
+// dimFoyer is foyerCopy without matt faces: each change of its water is answered soon.
+func dimFoyer(t testing.TB) string {
+	t.Helper()
+	file := foyerCopy(t)
+	rewrite(t, file, "back: {diffuse: 0.08}", "back: {diffuse: 0}")
+	rewrite(t, file, "floor: {diffuse: 0.25}", "floor: {diffuse: 0}")
+	return file
 }

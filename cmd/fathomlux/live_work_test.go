@@ -18,7 +18,7 @@ import (
 // mixed is a square tank with four white and four blue modules side by side on one rail, and the same in turns on another.
 // A part of its own, a driver that fits nothing and a keep-out are there to be told about.
 const mixed = `title: Two orders of colours
-tank: {length: 900 mm, width: 900 mm, height: 500 mm, water: {depth: 450 mm, kind: clear}}
+tank: {length: 900 mm, width: 900 mm, height: 500 mm, water: {depth: 450 mm, kind: clear}, floor: {diffuse: 0}}
 rails:
   - name: blocks
     length: 860 mm
@@ -53,7 +53,7 @@ func writeMixed(t *testing.T) (file string) {
 	return filepath.Join(dir, "mixed.yaml")
 }
 
-func readText(t *testing.T, file string) string {
+func readText(t testing.TB, file string) string {
 	t.Helper()
 	data, err := os.ReadFile(file)
 	if err != nil {

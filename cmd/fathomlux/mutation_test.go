@@ -194,6 +194,14 @@ func besideEveryKey(name string) ([]byte, error) {
 // noNumber finds what a figure that is none prints as.
 var noNumber = regexp.MustCompile(`[^\n]*(\bNaN\b|[+-]Inf\b|\bInf\b|%!)[^\n]*`)
 
+// noNumberIn returns the line of a text with such a figure. To look for the letters first is a hundred times as fast.
+func noNumberIn(text []byte) (line []byte) {
+	if bytes.Contains(text, []byte("NaN")) || bytes.Contains(text, []byte("Inf")) || bytes.Contains(text, []byte("%!")) {
+		line = noNumber.Find(text)
+	}
+	return line
+}
+
 // patience is how long a mutant may take where a few dozen milliseconds are usual: beyond, a loop has no end.
 const patience = 30 * time.Second
 
@@ -250,7 +258,7 @@ func answersWrong(sc *scene.Scene) string {
 				return one.name + ": " + err.Error()
 			}
 		}
-		if line := noNumber.Find(b.Bytes()); line != nil {
+		if line := noNumberIn(b.Bytes()); line != nil {
 			return fmt.Sprintf("%s: %.200s", one.name, line)
 		}
 	}
@@ -304,11 +312,11 @@ func writeDrillOf(w io.Writer, sc *scene.Scene) error {
 	return nil
 }
 
-// TestSingleMutations spoils the scenes that have each key, one value at a time, in full each value in half of all ways: each is either refused, with places, or sound
-// in all answers.
+// TestSingleMutations spoils the scenes that have each key, one value at a time; in full each value in a third of all ways,
+// which differ from value to value. Each is either refused, with places, or sound in all answers.
 func TestSingleMutations(t *testing.T) {
 	t.Parallel()
-	step := longtest.Pick(67, 1)
+	step := longtest.Pick(67, 3)
 	for file, text := range everyKeyScenes(t) {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()

@@ -100,10 +100,10 @@ func eachWhole(t *testing.T, dir string, first, second map[string][sha256.Size]b
 	}
 }
 
-// TestKilledAtAnyMoment kills two commands twice each, in full three seventeen times: at random moments of its run, and as soon as a temporary file is seen.
+// TestKilledAtAnyMoment kills two commands twice each, in full three eleven times: at random moments of its run, and as soon as a temporary file is seen.
 // Whatever it was doing, each file is whole; the next run that is left alone leaves no temporary file.
 func TestKilledAtAnyMoment(t *testing.T) {
-	kills := longtest.Pick(2, 17)
+	kills := longtest.Pick(2, 11)
 	for _, name := range longtest.Pick([]string{"map", "sweep"}, slices.Sorted(maps.Keys(faultCalls))) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -70,7 +70,7 @@ func watched(t *testing.T) (dir string, redone <-chan int, errs *quietBuffer, st
 	}
 }
 
-func write(t *testing.T, dir, name, text string) {
+func write(t testing.TB, dir, name, text string) {
 	t.Helper()
 	if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
 		t.Fatal(err)
