@@ -256,27 +256,18 @@ func (b *balancer) at(levels []float64) (result.Moment, error) {
 	return m, nil
 }
 
-// mainsW is what the drivers take from the mains; 0 where one of unknown efficiency is among them. Below the least load
-// of its table a driver is taken to lose as many watts as there.
+// mainsW is what the drivers take from the mains, with their stand-by; 0 where one of unknown efficiency is among them.
 func mainsW(groups []wiring.Group, op *operating.Point) (sumW float64) {
 	for _, g := range groups {
-		if g.Chosen.Fit == nil || g.Chosen.Fit.MainsW == 0 {
-			return 0
-		}
-		driver, loadW := g.Chosen.Fit.Driver, 0.0
+		loadW := 0.0
 		for _, m := range g.Job.Modules {
 			loadW += op.Rails[m.Rail].Modules[m.Number-1].ElectricalW
 		}
-		if loadW == 0 {
-			continue
-		}
-		least, most := driver.Efficiency.Domain()
-		share := loadW / driver.RatedW
-		efficiency := driver.Efficiency.AtOrZero(min(max(share, least), most))
-		if efficiency == 0 {
+		w, known := g.MainsW(loadW)
+		if !known {
 			return 0
 		}
-		sumW += loadW + max(loadW, least*driver.RatedW)*(1/efficiency-1)
+		sumW += w + g.Chosen.Fit.Driver.StandbyW
 	}
 	return sumW
 }

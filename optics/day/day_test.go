@@ -20,7 +20,7 @@ import (
 func cold(t *testing.T, program string) *scene.Scene {
 	const own = `
 parts:
-  drivers: {fixed: {currents: [350 mA], voltage: {low: 2 V, high: 40 V}, rated: 20 W, efficiency: 0.8}}
+  drivers: {fixed: {currents: [350 mA], voltage: {low: 2 V, high: 40 V}, rated: 20 W, efficiency: 0.8, standby: 0.5 W, isolated: true}}
   modules:
     white:
       {dies: {along: 2, across: 2, pitch: 6 mm}, test_temperature: 25 C, flux_temperature_coefficient: 0 %/K, voltage_temperature_coefficient: 0 mV/K, thermal_resistance: 4 K/W,
@@ -30,7 +30,7 @@ parts:
 `
 	return scenetest.Read(t, scenetest.Shelf+"day: "+program+own, "{part: quad-neutral, optic: bare-120, count: 1, current: 350 mA}",
 		"[{part: white, optic: bare-120, x: 200 mm, current: 350 mA}, {part: blue, optic: bare-120, x: 400 mm, current: 350 mA}]",
-		"{part", "{part", "wiring: {", "wiring: {channels: [{name: white, dimming: pulses}, {name: blue}], ")
+		"{part", "{part", "wiring: {", "wiring: {drivers: [{name: white, driver: fixed, modules: [kind:white]}, {name: blue, driver: fixed, modules: [kind:blue]}], channels: [{name: white, dimming: pulses}, {name: blue}], ")
 }
 
 var floor = day.Options{Planes: []scene.PlaneRef{{Name: "floor", DepthM: 0.3}}, StepM: 0.05, Workers: 1}
@@ -75,6 +75,14 @@ func TestTrapezium(t *testing.T) {
 	near(t, "peak", p.PeakPPFD, m.Planes[0].PPFD.Mean, 1e-3) // fields of a Light meet their mirror images to this
 	near(t, "DLI", p.DLI, 0.0036*p.PeakPPFD*9, 1e-12)
 	near(t, "Wh at the modules", d.ElectricalWh, 4.2*9, 1e-9)
+	drivers := 0.0
+	for _, g := range groups {
+		if g.Chosen.Fit == nil || g.Chosen.Fit.Driver.Name != "fixed" {
+			t.Fatalf("driver %+v", g.Chosen.Fit)
+		}
+		drivers++
+	}
+	near(t, "Wh from the mains", d.MainsWh, 4.2*9/0.8+drivers*0.5*24, 1e-9)
 	near(t, "hours above half", p.AboveH, 9, 1e-3)
 	near(t, "share at noon", d.Moments[len(d.Moments)/2].Share[0], 1, 1e-12)
 	for _, one := range d.Moments {

@@ -100,7 +100,7 @@ type Driver struct {
 	RippleShare       float64     // of the output, r.m.s. over mean
 	Dimming           string      // "none", "current", "pulses" or "both", empty where not known
 	InrushA           float64     // peak from the mains when switched on; 0 where not known
-	StandbyW          float64     // from the mains while the light is off
+	StandbyW          float64     // from the mains without a load; it counts all day
 	IP                string      // protection code, such as IP67
 	Price             Money
 }

@@ -257,21 +257,54 @@ type Running struct {
 
 const daysPerYear = 365
 
-// RunningOf sums up what some groups take and cost, at the scene's hours and tariff.
+// MainsW returns what the group's driver takes from the mains at a load, its stand-by left out; ok is false where it has
+// none of known efficiency. Below the least load of its table a driver is taken to lose as many watts as there.
+func (g Group) MainsW(loadW float64) (mainsW float64, ok bool) {
+	fit := g.Chosen.Fit
+	if fit == nil || fit.MainsW == 0 {
+		return 0, false
+	}
+	if loadW == 0 {
+		return 0, true
+	}
+	least, most := fit.Driver.Efficiency.Domain()
+	efficiency := fit.Driver.Efficiency.AtOrZero(min(max(loadW/fit.Driver.RatedW, least), most))
+	return loadW + max(loadW, least*fit.Driver.RatedW)*(1/efficiency-1), efficiency > 0
+}
+
+// dimmed returns load and light of a group at the levels of its channels, and whether any is below full.
+func (g Group) dimmed() (loadW, fluxLm float64, is bool) {
+	for _, m := range g.Job.Modules {
+		d := m.Draw(m.JunctionC)
+		loadW += d.ElectricalW
+		fluxLm += d.RatedLm * d.RelativeFlux * (1 - m.OpticLoss)
+		is = is || m.Dim.Below > 0
+	}
+	return loadW, fluxLm, is
+}
+
+// RunningOf sums up what some groups take and cost at the levels of their channels, at the scene's hours and tariff; the
+// stand-by of drivers counts all day.
 func RunningOf(s *scene.Scene, groups []Group) (r Running) {
-	complete := true
+	complete, standbyW := true, 0.0
 	for _, g := range groups {
-		r.FluxLm += g.FluxLm
-		r.LoadW += g.Splits[0].LoadW // of one string of all, which is never refused; the same in all strings
-		complete = complete && g.Chosen.Fit != nil && g.Chosen.Fit.MainsW > 0
-		if complete {
-			r.MainsW += g.Chosen.Fit.MainsW
+		loadW, fluxLm, mainsW := g.Splits[0].LoadW, g.FluxLm, 0.0 // of one string of all, which is never refused
+		known := g.Chosen.Fit != nil && g.Chosen.Fit.MainsW > 0
+		if known {
+			mainsW = g.Chosen.Fit.MainsW
+			standbyW += g.Chosen.Fit.Driver.StandbyW
 		}
+		if load, flux, is := g.dimmed(); is {
+			loadW, fluxLm = load, flux
+			mainsW, known = g.MainsW(load)
+		}
+		r.LoadW, r.FluxLm, r.MainsW = r.LoadW+loadW, r.FluxLm+fluxLm, r.MainsW+mainsW
+		complete = complete && known
 	}
 	if !complete || r.MainsW == 0 {
 		return Running{LoadW: r.LoadW}
 	}
-	r.KWhPerYear = r.MainsW / 1000 * s.Wiring.HoursPerDay * daysPerYear
+	r.KWhPerYear = (r.MainsW*s.Wiring.HoursPerDay + 24*standbyW) / 1000 * daysPerYear
 	tariff := s.Wiring.TariffPerKWh
 	r.CostPerYear = parts.Money{Amount: r.KWhPerYear * tariff.Amount, Currency: tariff.Currency}
 	r.LmPerMainsW = r.FluxLm / r.MainsW

@@ -323,3 +323,35 @@ func TestOperatingJunctions(t *testing.T) {
 		}
 	}
 }
+
+// TestRunningFollowsTheLevel by hand: four modules of four dies at 3.2 V, 700 mA and 100 lm, by pulses at a quarter: 4 * 4 * 3.2 * 0.7 / 4 =
+// 8.96 W and 400 lm; through 80 % 11.2 W; ten hours of it and 0.5 W all day are (112 + 12) * 365 Wh. At full light the load is four times that.
+func TestRunningFollowsTheLevel(t *testing.T) {
+	text := `
+tank: {length: 1000 mm, width: 450 mm, height: 400 mm, water: {depth: 360 mm}}
+rails: [{length: 1000 mm, above_water: 150 mm, modules: {part: bright, optic: bare-120, count: 4, spacing: 110 mm, current: 700 mA}}]
+wiring: {hours: 10 h, drivers: [{name: all, driver: fixed, modules: [kind:bright]}], channels: [{name: all, level: 25 %, dimming: pulses}]}
+parts:
+  drivers: {fixed: {currents: [700 mA], voltage: {low: 5 V, high: 59 V}, rated: 60 W, efficiency: 0.8, standby: 0.5 W, isolated: true}}
+  modules:
+    bright:
+      {dies: {along: 2, across: 2, pitch: 6 mm}, test_temperature: 25 C, flux_temperature_coefficient: 0 %/K, voltage_temperature_coefficient: 0 mV/K, thermal_resistance: 4 K/W,
+       output: [{current: 350 mA, flux: 60 lm, voltage: 3 V}, {current: 700 mA, flux: 100 lm, voltage: 3.2 V}],
+       highest_current: 1000 mA, highest_junction: 120 C, radiant_efficiency: 0.2, spectrum: white-6500, board: {length: 30 mm, width: 30 mm}}
+`
+	s := scenetest.Parse(t, text)
+	for _, c := range []struct{ level, loadW, mainsW, kWh, lm float64 }{{0.25, 8.96, 11.2, 45.26, 400}, {1, 35.84, 44.8, (448 + 12) * 0.365, 1600}} {
+		s.SetLevel(0, c.level)
+		groups, err := wiring.Wire(s, wiring.Request{LeadM: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := wiring.RunningOf(s, groups)
+		for _, pair := range [][2]float64{{r.LoadW, c.loadW}, {r.MainsW, c.mainsW}, {r.KWhPerYear, c.kWh}, {r.FluxLm, c.lm}} {
+			if math.Abs(pair[0]-pair[1]) > 1e-9*pair[1] {
+				t.Errorf("at %g: %+v, want %+v", c.level, r, c)
+				break
+			}
+		}
+	}
+}
