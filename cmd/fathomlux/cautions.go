@@ -53,18 +53,19 @@ var hazards = []hazard{
 	{"compound", nil, "thermal compound: wear gloves", ", and keep it off skin and out of the tank"},
 	{"join", nil, "sharp edges: put a grommet into each hole that a cable passes", ""},
 	{"wire bill connect", sharedDriver, "a fault in one string overloads others (%[1]s): give each string a driver of " +
-		"its own", "; one open or short circuit drives modules above their highest current, and a fuse does not act in time " +
-		"at twice its rating or less (IEC 60127, from memory)"},
+		"its own", "; one open or short circuit drives modules above their highest current, and a fuse does not act in " +
+		"time at twice its rating or less (IEC 60127, from memory)"},
 	{"check wire bill join connect", notIsolated, "driver %[1]s is not isolated: its output counts as mains",
-		", whatever its voltage; enclose all of it, earth the rail, and let nobody touch or wet any part of it; " + codesDecide},
+		", whatever its voltage; enclose all of it, earth the rail, and let nobody touch or wet any part of it; " +
+			codesDecide},
 	{"check wire bill join", stringVoltage, touchWords, ""},
 	{"driver", driverVoltage, touchWords, "; " + codesDecide},
 	{"check wire bill connect", powered, "an isolated (SELV) supply is required",
 		": with any other, contacts may carry mains voltage and no limit for bare parts applies"},
 	{"wire bill connect", powered, "metal rail: earth or bond it as the local code requires", ""},
 	{"wire bill connect", openVoltage, touchWords, ""},
-	{"wire bill connect", pulsedLight, "%[1]s: pulsed or rippling, no ripple-free DC: its peak is held to %[2]d V in wet " +
-		"and %[3]d V in dry places (IEC 60598-1, the limits for AC)", ""},
+	{"wire bill connect", pulsedLight, "%[1]s: pulsed or rippling, no ripple-free DC: its peak is held to %[2]d V in " +
+		"wet and %[3]d V in dry places (IEC 60598-1, the limits for AC)", ""},
 	{"connect", powered, "live contacts while you measure: use insulated probes",
 		", and let nothing bare touch you or the rail"},
 	{"check map compare sweep arrange day test optic", narrowBeams,

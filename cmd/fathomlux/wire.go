@@ -185,10 +185,31 @@ func wireFiles(ctx context.Context, a wired, look render.Look) ([]output.File, e
 		Notes: finding.Lines(a.notes, finding.Note, look.Units)}, Cautions: a.at("wire")}
 	for _, p := range a.runningFigures() {
 		f := p.(answer.Figure)
+		if len(a.groups) > 1 {
+			f.Title += ", all drivers"
+		}
 		d.Figures = append(d.Figures, fig.Figure{Label: f.Title, Value: f.Words()})
 	}
-	pictures, err := render.Wire(ctx, a.scene, d, look)
+	pictures, err := render.Wire(ctx, a.scene, d, func(i int) []fig.Figure { return driverFigures(&a.groups[i]) }, look)
 	return append(files, pictures...), err
+}
+
+// driverFigures are what stands below the drawing of one driver: its own load, not that of all.
+func driverFigures(g *wiring.Group) (list []fig.Figure) {
+	add := func(label string, v float64, decimals int, unitName string) {
+		list = append(list, fig.Figure{Label: label, Value: unit.Figure(v, decimals) + " " + unitName})
+	}
+	add("load in operation, this driver", g.Chosen.Split.LoadW, 1, "W")
+	if fit := g.Chosen.Fit; fit != nil {
+		if fit.MainsW > 0 {
+			add("from the mains, this driver", fit.MainsW, 1, "W")
+		}
+		add("at work, at most", fit.Verdict.WorkV, 1, "V")
+		if fit.Verdict.OpenKnown {
+			add("without a load, at most", fit.Verdict.OpenV, 1, "V")
+		}
+	}
+	return list
 }
 
 // coarseCells is about how many cells the longer side of the grid of a dead string's light has.

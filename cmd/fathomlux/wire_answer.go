@@ -80,7 +80,7 @@ func (a *wired) group(g *wiring.Group, other string) answer.Group {
 		}
 		choice = []string{"recommended: " + g.Recommended.Why.Words(unit.Metric),
 			"chosen" + flag + ": " + g.Chosen.Why.Words(unit.Metric)}
-		if g.Job.Why.Any() {
+		if g.Job.Why.Any() || g.Chosen.Why.Words(unit.Metric) == g.Recommended.Why.Words(unit.Metric) {
 			choice = []string{"chosen" + flag + ": " + g.Chosen.Why.Words(unit.Metric)}
 		}
 		if g.RunnerUp.Any() {
@@ -116,7 +116,7 @@ func (a *wired) group(g *wiring.Group, other string) answer.Group {
 					"wire_drop_share", given.DropShare, "copper_c", given.CopperC), "voltage_v", g.Sharing.VoltageV),
 			answer.Lines{List: stringLines(g), In: answer.People},
 			fields("open_circuit", open, "short_circuit", short, "spread_worst", worst, "spread_likely", likely),
-			answer.Lines{Key: "consequences", List: lines}, driverOf(g.Chosen.Fit), stringTable(g), limits}}
+			answer.Lines{Key: "consequences", List: lines}, driverOf(g.Chosen.Fit), stringTable(g), linkTable(g), limits}}
 }
 
 // siteWords name the sites of drivers, as a scene does.
@@ -200,6 +200,19 @@ func stringTable(g *wiring.Group) answer.Table {
 	return finer(t)
 }
 
+// linkTable is every wire of every string, in the order of the current, for programs; drawings show it to people.
+func linkTable(g *wiring.Group) answer.Table {
+	t := answer.Table{Key: "connections", In: answer.JSON, Columns: []answer.Column{{Key: "string"}, {Key: "from"},
+		{Key: "to"}, {Key: "wire"}, {Key: "length_m"}}}
+	for i, line := range g.Circuit.Strings {
+		for _, l := range circuit.Links(g.Job, line) {
+			t.Rows = append(t.Rows, []any{g.Number(i), cmp.Or(l.From, "driver +"), cmp.Or(l.To, "driver -"), l.Wire,
+				roundTo(l.LengthM, 1e-6)})
+		}
+	}
+	return t
+}
+
 // faultOf is what a fault does to the currents.
 func faultOf(g *wiring.Group, f circuit.Fault) answer.Answer {
 	over := []int{}
@@ -234,7 +247,8 @@ func driverOf(fit *circuit.Fit) answer.Answer {
 func limitTable(list []circuit.Judgement) answer.Table {
 	t := answer.Table{Key: "limits", Title: "Limits of the output", Columns: []answer.Column{
 		{Key: "name", Title: "limit of"}, {Key: "source", Title: "source"}, col("limit_v", "at most", "V", 0),
-		col("limit_a", "at most", "A", 0), col("limit_w", "at most", "W", 0), {Key: "met_at_work", Title: "kept at work"}, {Key: "met", Title: "and without a load"}}}
+		col("limit_a", "at most", "A", 0), col("limit_w", "at most", "W", 0),
+		{Key: "met_at_work", Title: "kept at work"}, {Key: "met", Title: "and without a load"}}}
 	for _, l := range list {
 		t.Rows = append(t.Rows, []any{l.Name, l.Source, l.LimitV, optional(l.LimitA, l.LimitA > 0),
 			optional(l.LimitW, l.LimitW > 0), l.AtWork, l.Met})

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
@@ -24,6 +25,8 @@ type Diagram struct {
 	Groups   []wiring.Group // one a driver, below each other; those without strings are left out
 	Figures  []fig.Figure
 	Cautions []string
+	Kinds    []string // of light, by their parts: each has a symbol of its own
+	Back     bool     // also as seen from behind, with the list of connections
 }
 
 // mostLanes is the highest number of lines of strings on a page; further ones are left out, and a note says so. With it
@@ -46,10 +49,11 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 		return nil, errNothing
 	}
 	return d.Page.Draw(fig.PageWidth, func(t *style.Typesetter, textPt float64) (blocks []fig.Block) {
-		notes, cautions, room, cut := []string{legend}, []string{}, mostLanes, 0
+		notes, cautions, room, cut := append([]string{legend}, d.symbols()...), []string{}, mostLanes, 0
 		for i := range d.Groups {
 			g := &d.Groups[i]
 			p := newPanel(g, d.Rails, t, d.Units, room)
+			p.kinds = d.Kinds
 			room, cut = room-len(p.lanes), cut+p.cut
 			if !g.Chosen.Fed() {
 				notes = append(notes, g.Chosen.Why.Words(d.Units)+".")
@@ -64,6 +68,12 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 				}
 				p.drawOn(c, box.Top)
 			}})
+			if d.Back {
+				list, note := p.links()
+				table, _ := list.Block(t, textPt)
+				blocks = append(append(blocks, p.back()...), table)
+				notes = append(notes, backLegend, note)
+			}
 		}
 		if cut > 0 {
 			notes = append(notes, fmt.Sprintf("%d further lines of strings are wired likewise and not drawn, for lack of room.",
@@ -76,6 +86,20 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 			fig.Paragraph(t, cautions, style.TextFont, textPt))
 	})
 }
+
+// symbols says which symbol stands for which kind of light, where there are several.
+func (d Diagram) symbols() (list []string) {
+	if len(d.Kinds) < 2 {
+		return nil
+	}
+	for i, kind := range d.Kinds {
+		list = append(list, kind+": "+symbolWords[i%len(symbolWords)])
+	}
+	return []string{"Symbols: " + strings.Join(list, "; ") + "."}
+}
+
+// symbolWords tell the symbols of kinds of light apart, in the order of diode.
+var symbolWords = []string{"open triangle", "filled triangle", "triangle with a ring", "triangle with a bar"}
 
 // Sizes of a panel, in points. x counts from the driver's side; a driver at the right is the mirror image.
 const (
@@ -117,6 +141,7 @@ type panel struct {
 	name       string  // of the driver
 	facts      []string
 	cut        int // lanes that have no room
+	kinds      []string
 }
 
 // band is one rail with all modules of the strings on it.
@@ -229,6 +254,9 @@ func (p *panel) driverFacts() []string {
 		d := fit.Driver
 		facts = []string{d.Name, fmt.Sprintf("constant current, %.0f mA", 1000*fit.CurrentA),
 			fmt.Sprintf("%.0f to %.0f V, %.3g W", d.LowestV, d.HighestV, d.RatedW), d.IP}
+		if p.Group.Name != "" {
+			facts = slices.Insert(facts, 1, "driver "+p.Group.Name)
+		}
 		if !fit.Fits {
 			facts = append(facts, "does not fit, see below")
 		}

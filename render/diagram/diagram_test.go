@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -27,7 +28,7 @@ func fixture(n, stringCount, rails int, right bool) Diagram {
 	for r := range rails {
 		d.Rails = append(d.Rails, scene.Rail{Name: fmt.Sprintf("rail %d", r+1), LeftM: 0.05 * float64(r), LengthM: 1.1})
 	}
-	g := wiring.Group{Job: circuit.Job{Feed: circuit.Feed{Right: right, LeadM: 2}}}
+	g := wiring.Group{Name: "blue", Job: circuit.Job{Feed: circuit.Feed{Right: right, LeadM: 2}, RailLengthsM: slices.Repeat([]float64{1.1}, rails)}}
 	g.Chosen.Split = &circuit.Split{Strings: stringCount, PerString: n / stringCount, DriverA: 0.7, LoadW: 29.4, HighestV: 42.3}
 	g.Chosen.Fit = &circuit.Fit{Fits: true, CurrentA: 0.7, Driver: parts.Driver{Name: "cc-700", LowestV: 9, HighestV: 48, RatedW: 33.6, IP: "IP67"}}
 	g.Circuit.Strings, g.Sharing = make([][]parts.Mounted, stringCount), circuit.Sharing{VoltageV: 42, CurrentA: make([]float64, stringCount)}
@@ -37,7 +38,7 @@ func fixture(n, stringCount, rails int, right bool) Diagram {
 		if right {
 			k = perRail - 1 - k
 		}
-		m := parts.Mounted{Rail: i / perRail, AlongM: 0.55, Number: k + 1}
+		m := parts.Mounted{Name: fmt.Sprintf("rail %d:%d", i/perRail+1, k+1), Rail: i / perRail, AlongM: 0.55, Number: k + 1}
 		if perRail > 1 {
 			m.AlongM = 0.05 + 1.0*float64(k)/float64(perRail-1)
 		}
@@ -60,7 +61,7 @@ func TestTextsKeepApart(t *testing.T) {
 	for _, l := range layouts {
 		for _, factor := range []float64{1, 2} {
 			d := fixture(l.modules, l.strings, l.rails, l.right)
-			d.PixelFactor = factor
+			d.PixelFactor, d.Back, d.Kinds = factor, true, []string{"quad-cool", "quad-blue"}
 			name := fmt.Sprintf("%d-%d-%d-%gx", l.modules, l.strings, l.rails, factor)
 			c, err := d.Draw()
 			if err != nil {
@@ -205,7 +206,7 @@ func TestDiodePointsWithTheCurrent(t *testing.T) {
 			t.Fatal(err)
 		}
 		p.canvas = c
-		p.diode(style.Pt(700, 50), 10, style.Ink)
+		p.diode(style.Pt(700, 50), 10, style.Ink, 0)
 		var v bytes.Buffer
 		if err = c.Encode(&v, style.SVG, style.Meta{}); err != nil {
 			t.Fatal(err)

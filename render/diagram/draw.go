@@ -10,6 +10,7 @@ import (
 
 	"fathomlux/render/fig"
 	"fathomlux/render/style"
+	"fathomlux/scene"
 	"fathomlux/scene/parts"
 )
 
@@ -105,7 +106,7 @@ func (p *panel) ground(b band) {
 	p.canvas.FillBox(box, railGround)
 	p.canvas.StrokeBox(box, style.Pen{Width: 1, Colour: style.Rule})
 	name := style.Font{SizePt: style.SmallFont.SizePt, Bold: true}
-	text := "rail " + rail.Name + ", " + p.units.Length(rail.LengthM)
+	text := scene.RailWord(rail.Name) + ", " + p.units.Length(rail.LengthM)
 	head, anchor := style.Pt(box.Left, p.top+b.top+4), style.TopLeft
 	if p.set.Width(text, name) > fig.PageWidth-fig.Margin-box.Left { // a short rail at the right end
 		head.X, anchor = box.Right, style.TopRight
@@ -183,7 +184,7 @@ func (p *panel) lane(l lane) {
 	end := math.Min(p.x(l.stops[len(l.stops)-1])+largestLED, fig.PageWidth-fig.Margin)
 	p.trace(pen, style.Pt(from, y), style.Pt(end, y), style.Pt(end, back), style.Pt(to, back))
 	for _, m := range l.stops {
-		p.diode(style.Pt(p.x(m), y), l.sizePt, pen.Colour)
+		p.diode(style.Pt(p.x(m), y), l.sizePt, pen.Colour, max(slices.Index(p.kinds, m.Part.Name), 0))
 	}
 	font := style.Font{SizePt: style.LabelFont.SizePt, Bold: true}
 	p.write(style.Text{Text: p.set.Shorten(label, font, gutterWide-14), Anchor: style.BottomLeft, Font: font,
@@ -193,14 +194,21 @@ func (p *panel) lane(l lane) {
 }
 
 // diode draws a light-emitting diode around a place on its line: the triangle points away from plus, two arrows leave
-// it.
-func (p *panel) diode(at style.Point, size float64, colour color.NRGBA) {
+// it. kind tells kinds of light apart; see symbolWords.
+func (p *panel) diode(at style.Point, size float64, colour color.NRGBA, kind int) {
 	pen := style.Pen{Width: math.Min(symbolWidth, size/6), Colour: colour}
 	near := func(x, y float64) style.Point { return p.point(at.X+size*x, at.Y+size*y) }
 	body := []style.Point{near(-0.5, -0.5), near(0.5, 0), near(-0.5, 0.5)}
-	p.canvas.Polygon(body, style.Paper)
+	kind %= len(symbolWords)
+	p.canvas.Polygon(body, map[bool]color.NRGBA{true: colour, false: style.Paper}[kind == 1])
 	p.canvas.Polyline(append(body, body[0], body[1]), pen)
 	p.canvas.Line(near(0.5, -0.5), near(0.5, 0.5), pen)
+	switch kind {
+	case 2:
+		p.canvas.Ring(at, size*0.75, style.Pen{Width: pen.Width * 0.75, Colour: colour})
+	case 3:
+		p.canvas.Line(near(-0.5, 0.62), near(0.5, 0.62), pen)
+	}
 	pen.Width *= 0.75
 	for _, shift := range []float64{-0.1, 0.4} {
 		arrow(p.canvas, near(shift, -0.62), near(shift+0.45, -1.15), pen)

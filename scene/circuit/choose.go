@@ -127,10 +127,12 @@ func (s *Split) Shape() finding.Finding {
 // why says what spoke for a split and a driver that fits.
 func (p Pick) why(ask Request) finding.Finding {
 	split, driver := finding.AsAskedFor.Of(), finding.AsAskedFor.Of()
-	if ask.Strings == 0 {
-		split = finding.FewestStrings.Of()
-	}
-	if p.Harm {
+	switch {
+	case ask.Strings == 0 && p.Harm:
+		split = finding.Harmful.Of(finding.FewestStrings.Of())
+	case ask.Strings == 0:
+		split = finding.Harmless.Of(finding.FewestStrings.Of())
+	case p.Harm:
 		split = finding.Harmful.Of(split)
 	}
 	if ask.Driver == "" {

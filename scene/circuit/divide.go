@@ -106,7 +106,8 @@ func (job Job) equal(s *Split, drivers int) []candidate {
 
 // portioned is a division of the row into runs.
 func portioned(picks []Pick) candidate {
-	c := candidate{picks: picks, rough: true, shape: finding.DriversUnlike.Of(finding.Count{N: len(picks), Noun: "driver"})}
+	c := candidate{picks: picks, rough: true,
+		shape: finding.DriversUnlike.Of(finding.Count{N: len(picks), Noun: "driver"})}
 	for _, p := range picks {
 		c.strings = append(c.strings, p.Split.Of)
 	}

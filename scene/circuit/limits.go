@@ -14,8 +14,8 @@ const (
 	DryTouchV = 60
 )
 
-// Highest r.m.s. AC voltage of the same parts. What is pulsed or ripples strongly is no ripple-free DC; its peak is held
-// to these, which is on the safe side. Source: IEC 60598-1, as above.
+// Highest r.m.s. AC voltage of the same parts. What is pulsed or ripples strongly is no ripple-free DC; its peak is
+// held to these, which is on the safe side. Source: IEC 60598-1, as above.
 const (
 	WetPulsedV = 12
 	DryPulsedV = 25

@@ -114,3 +114,40 @@ func wireLengthM(job Job, line []parts.Mounted) float64 {
 	}
 	return 2 * oneWay
 }
+
+// Link is one wire of a string, in the order of the current: from the driver's plus, from module to module, back to its
+// minus. An end without module is the driver.
+type Link struct {
+	From, To string // names of modules, empty for the driver
+	Wire     string // "plus", "link" or "minus"
+	LengthM  float64
+}
+
+// Links returns the wires of a string with their lengths, from middle to middle of the modules, by way of the feed's
+// end of each rail; their sum is the length of the string's Wire.
+func Links(job Job, line []parts.Mounted) (all []Link) {
+	fedM := func(m parts.Mounted) float64 { // from the feed's end of its rail
+		if job.Feed.Right {
+			return job.RailLengthsM[m.Rail] - m.AlongM
+		}
+		return m.AlongM
+	}
+	driverM := func(m parts.Mounted) float64 {
+		return job.Feed.LeadM + float64(m.Rail)*job.Feed.BetweenRailsM + fedM(m)
+	}
+	for i, m := range line {
+		switch {
+		case i == 0:
+			all = append(all, Link{To: m.Name, Wire: "plus", LengthM: driverM(m)})
+		case line[i-1].Rail == m.Rail:
+			all = append(all, Link{From: line[i-1].Name, To: m.Name, Wire: "link",
+				LengthM: math.Abs(m.AlongM - line[i-1].AlongM)})
+		default:
+			rails := math.Abs(float64(m.Rail - line[i-1].Rail))
+			all = append(all, Link{From: line[i-1].Name, To: m.Name, Wire: "link",
+				LengthM: fedM(line[i-1]) + rails*job.Feed.BetweenRailsM + fedM(m)})
+		}
+	}
+	last := line[len(line)-1]
+	return append(all, Link{From: last.Name, Wire: "minus", LengthM: driverM(last)})
+}

@@ -111,3 +111,27 @@ func TestWireOverTwoRails(t *testing.T) {
 		t.Errorf("%g m, want 7.4 m", got)
 	}
 }
+
+// TestLinksAddUpToTheWire: plus lead, links and minus lead of a string over two rails, fed from either end, by hand and in sum. Rails of
+// 1.1 m, modules at 0.1, 0.46 and on the other rail at 0.28 m; 2 m of lead, 0.5 m from rail to rail. From the left: 2.1, 0.36, 0.46 + 0.5
+// + 0.28 = 1.24, and back 2 + 0.5 + 0.28 = 2.78. From the right the current meets the module at 0.46 m first: 2.64, 0.36, 1 + 0.5 + 0.82 = 2.32, 3.32.
+func TestLinksAddUpToTheWire(t *testing.T) {
+	for right, want := range map[bool][]float64{false: {2.1, 0.36, 1.24, 2.78}, true: {2.64, 0.36, 2.32, 3.32}} {
+		job := foyerJob()
+		job.RailLengthsM, job.Feed.Right = []float64{1.1, 1.1}, right
+		line := modules(3, "quad-neutral")
+		line[0].AlongM, line[1].AlongM, line[2].AlongM, line[2].Rail = 0.1, 0.46, 0.28, 1
+		if right {
+			line[0], line[1] = line[1], line[0]
+		}
+		sum := 0.0
+		for i, l := range Links(job, line) {
+			if sum += l.LengthM; !near(l.LengthM, want[i], 1e-12) {
+				t.Errorf("right %v: link %d has %g m, want %g", right, i, l.LengthM, want[i])
+			}
+		}
+		if !near(sum, wireLengthM(job, line), 1e-12) {
+			t.Errorf("right %v: %g m in sum, %g m of wire", right, sum, wireLengthM(job, line))
+		}
+	}
+}

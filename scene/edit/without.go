@@ -17,8 +17,8 @@ const (
 )
 
 // Without returns a copy of the scene in which some modules are dead. Each text names modules as scene.Named takes
-// them, or strings: "string:2" is all modules of the second string, as package circuit deals them to the strings that the scene
-// asks for; or "driver:blue", all that a driver feeds. A rail that is named string or driver comes first.
+// them, or strings: "string:2" is all modules of the second string, as package circuit deals them to the strings that
+// the scene asks for; or "driver:blue", all that a driver feeds. A rail that is named string or driver comes first.
 func Without(s *scene.Scene, texts ...string) (*scene.Scene, error) {
 	out := s.Copy()
 	for _, text := range texts {
@@ -34,7 +34,8 @@ func Without(s *scene.Scene, texts ...string) (*scene.Scene, error) {
 // named returns the modules that a text of Without names.
 func named(s *scene.Scene, text string) (modules []parts.Mounted, err error) {
 	name, list, _ := strings.Cut(text, ":")
-	if name != stringWord && name != driverWord || slices.ContainsFunc(s.Rails, func(r scene.Rail) bool { return r.Name == name }) {
+	isRail := slices.ContainsFunc(s.Rails, func(r scene.Rail) bool { return r.Name == name })
+	if name != stringWord && name != driverWord || isRail {
 		seats, err := s.Named(text)
 		mounted := s.Mounted()
 		for _, at := range seats {

@@ -252,11 +252,11 @@ var (
 	LostEfficiency = &Code{"lost-efficiency", Note, "which is less efficient"}
 	LostPrice      = &Code{"lost-price", Note, "which costs more"}
 	AsAskedFor     = &Code{"as-asked-for", Note, "as asked for"}
-	FewestStrings  = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a driver feeds " +
-		"and no first fault overloads"}
-	Harmful       = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest current"}
-	MostEfficient = &Code{"most-efficient", Note, "the most efficient driver that fits"}
-	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
+	FewestStrings  = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a driver feeds"}
+	Harmless       = &Code{"harmless", Note, "{} and no first fault overloads"}
+	Harmful        = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest current"}
+	MostEfficient  = &Code{"most-efficient", Note, "the most efficient driver that fits"}
+	NothingFeeds   = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
 	DriverUnfit  = &Code{"driver-unfit", Obstacle, "{} does not fit {}: {}"}
 	NoDriverFits = &Code{"no-driver-fits", Obstacle, "{}: no driver fits"}

@@ -13,7 +13,8 @@ import (
 // Unfeedable says why no driver at hand feeds the modules, whichever the scene names; nothing where some do, and where
 // the scene does not speak of its wiring. A goal is not met by a light that has no driver.
 func Unfeedable(s *scene.Scene) (why finding.Finding) {
-	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && len(w.Supplies) == 0 && w.HoursPerDay == 0 && w.TariffPerKWh.Currency == "" {
+	if w := s.Wiring; w.Driver.Name == "" && w.Strings == 0 && len(w.Supplies) == 0 && w.HoursPerDay == 0 &&
+		w.TariffPerKWh.Currency == "" {
 		return why
 	}
 	s = s.Copy()
