@@ -18,7 +18,8 @@ func Day(ctx context.Context, d *result.Day, sc *scene.Scene, notes []string, lo
 	for i := range d.Planes {
 		p := &d.Planes[i]
 		page := look.page(sc.Title, PlaneWords(&p.Plane, look.Units)+": "+result.DailyLight.Name()+" of the whole day", "")
-		one := plan.Plan{Page: page, Scene: sc, Plane: &p.Plane, Quantity: result.DailyLight, GoalNote: "set for " + sc.Goal.Plane.Name}
+		one := plan.Plan{Page: page, Scene: sc, Plane: &p.Plane, Quantity: result.DailyLight,
+			GoalNote: "set for " + sc.Goal.Plane.Name}
 		switch {
 		case sc.Goal.DLI == 0:
 			one.GoalNote = "none set for the day"

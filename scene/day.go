@@ -94,10 +94,11 @@ func (r *reader) program(f key.Fields) (p Program) {
 	case !f.Has("on") || !f.Has("off"):
 		return nil
 	case off <= on:
-		f.Get("off").Faultf("the day ends before it begins: %s is not after %s; a light that is on over midnight needs points",
-			f.Get("off").Text(), f.Get("on").Text())
+		f.Get("off").Faultf("the day ends before it begins: %s is not after %s; a light that is on over midnight needs "+
+			"points", f.Get("off").Text(), f.Get("on").Text())
 	case 2*rampH > off-on:
-		f.Get("ramp").Faultf("two ramps are longer than the light is on, which is %s h", strconv.FormatFloat(off-on, 'g', 4, 64))
+		f.Get("ramp").Faultf("two ramps are longer than the light is on, which is %s h",
+			strconv.FormatFloat(off-on, 'g', 4, 64))
 	case rampH == 0:
 		return Program{{on, level}, {off, level}}
 	case 2*rampH > off-on-1e-9:

@@ -146,12 +146,33 @@ func summary(sc *scene.Scene) answer.Group {
 	list = append(list, fields("modules", len(sc.Seats()),
 		"light", fields("junction_c", scene.ColdJunctionC, "dies_lm", roundTo(light.DiesLm, 0.001),
 			"after_optics_lm", roundTo(light.OpticsLm, 0.001), "modules_w", roundTo(light.PowerW, 0.0001)),
-		"wiring", wiring,
+		"wiring", wiring, "day", dayFigure(sc, say),
 		"goal", optional(fields("plane", g.Plane.Name, "depth_mm", millimetres(g.Plane.DepthM), "illuminance_lx",
 			g.IlluminanceLx, "ppfd_umol_m2_s", roundTo(g.PPFD, 1e-9), "dli_mol_m2_day", roundTo(g.DLI, 1e-9),
 			"min_over_mean", g.Uniformity), g.Set()))...)
 	say("goal", goalText(g))
 	return answer.Group{Key: "summary", Parts: list}
+}
+
+// dayFigure is the day of each channel: from when to when it is on, and up to which level; nothing without a day.
+func dayFigure(sc *scene.Scene, say func(title, words string)) any {
+	list := []answer.Answer{}
+	for c, p := range sc.Day {
+		on := slices.IndexFunc(p, func(k scene.Knot) bool { return k.Level > 0 })
+		if on < 0 {
+			say("day", sc.Wiring.Channels[c].Name+": off")
+			continue
+		}
+		highest := slices.MaxFunc(p, func(a, b scene.Knot) int { return cmp.Compare(a.Level, b.Level) }).Level
+		one := fields("channel", sc.Wiring.Channels[c].Name, "from", clockText(p[0].AtH), "to", clockText(p[len(p)-1].AtH),
+			"highest_percent", roundTo(100*highest, 1e-6))
+		say("day", sentence("%[1]s: %[2]s to %[3]s, up to %[4]s %%", one))
+		list = append(list, one)
+	}
+	if sc.Day == nil {
+		return nil
+	}
+	return list
 }
 
 // sentence is figures in words: their values, from 1 on to a tenth, as arguments of a format; those of a list side by

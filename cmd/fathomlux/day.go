@@ -31,6 +31,12 @@ type dayOptions struct {
 // usualAbove is the PPFD whose hours are told where neither the call nor the goal names one. Chosen.
 const usualAbove = 50
 
+// The gentle start that is shown unless told. Common practice, no published source.
+const (
+	usualWeeks = 6
+	usualFrom  = "50 %"
+)
+
 // mostWeeks is the longest gentle start.
 const mostWeeks = 52
 
@@ -54,8 +60,8 @@ or new corals: the levels of the day times a factor that rises from week to week
 	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"5 mm\" (default about 6000 cells)")
 	f.StringVar(&o.above, "above", "", "PPFD whose hours are told, such as \"80 umol/m2/s\" (default that of the goal, or "+
 		strconv.Itoa(usualAbove)+" umol/m2/s)")
-	f.IntVar(&o.weeks, "weeks", 6, "weeks of a gentle start, up to the levels of the day; 0 for none")
-	f.StringVar(&o.from, "from", "50 %", "its first week, as a share of the levels of the day")
+	f.IntVar(&o.weeks, "weeks", usualWeeks, "weeks of a gentle start, up to the levels of the day; 0 for none")
+	f.StringVar(&o.from, "from", usualFrom, "its first week, as a share of the levels of the day")
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal's daily light is not met")
 	return command(s, c, &o.given, o.run)
 }
@@ -69,31 +75,41 @@ func (o *dayOptions) run(ctx context.Context, s streams) error {
 		return fmt.Errorf("%s: --require-goal needs a daily light as the goal; add goal: {plane: floor, dli: 5 mol/m2/day}",
 			sc.File)
 	}
-	look, err := o.look()
+	out, err := o.day(ctx, sc)
 	if err != nil {
 		return err
+	}
+	return o.hand(ctx, s, out)
+}
+
+// day sums up the day of a scene and draws it.
+func (o *dayOptions) day(ctx context.Context, sc *scene.Scene) (out outcome, err error) {
+	look, err := o.look()
+	if err != nil {
+		return out, err
 	}
 	request, err := o.request(sc)
 	if err != nil {
-		return err
+		return out, err
 	}
 	d, err := day.Of(ctx, sc, request)
 	if err != nil {
-		return fmt.Errorf("%s: %w", sc.File, err)
+		return out, fmt.Errorf("%s: %w", sc.File, err)
 	}
 	verdict := dayVerdict(d, sc, request.AbovePPFD)
 	pictures, err := render.Day(ctx, d, sc, []string{verdict}, look, o.cores())
 	if err != nil {
-		return err
+		return out, err
 	}
 	table := minuteTable(d, sc.Day)
-	files := append([]output.File{csvFile("day.csv", table), {Name: "day.h", Data: []byte(minuteHeader(table))}}, pictures...)
-	unmet := ""
+	out = outcome{command: "day", scenes: []*scene.Scene{sc}, brief: []string{verdict},
+		parts: append(verdictParts(verdict), dayParts(d, sc, request.AbovePPFD)...),
+		files: append([]output.File{csvFile("day.csv", table), {Name: "day.h", Data: []byte(minuteHeader(table))}},
+			pictures...)}
 	if sc.Goal.DLI > d.Planes[0].DLI {
-		unmet = ": " + verdict
+		out.unmet = ": " + verdict
 	}
-	return o.hand(ctx, s, outcome{command: "day", scenes: []*scene.Scene{sc}, brief: []string{verdict}, files: files,
-		parts: append(verdictParts(verdict), dayParts(d, sc, request.AbovePPFD)...), unmet: unmet})
+	return out, nil
 }
 
 // request turns the flags' texts into what is asked of a day: on the goal's plane first, and the usual others.
@@ -101,7 +117,8 @@ func (o *dayOptions) request(sc *scene.Scene) (r day.Options, err error) {
 	r = day.Options{Planes: []scene.PlaneRef{sc.Goal.Plane}, Workers: o.cores(), AbovePPFD: usualAbove, Weeks: o.weeks}
 	for _, name := range []string{"surface", "mid", "floor"} {
 		p, err := sc.Tank.Plane(name)
-		if err == nil && !slices.ContainsFunc(r.Planes, func(q scene.PlaneRef) bool { return math.Abs(p.DepthM-q.DepthM) < 1e-9 }) {
+		same := func(q scene.PlaneRef) bool { return math.Abs(p.DepthM-q.DepthM) < 1e-9 }
+		if err == nil && !slices.ContainsFunc(r.Planes, same) {
 			r.Planes = append(r.Planes, p)
 		}
 	}
@@ -143,8 +160,9 @@ func dayVerdict(d *result.Day, sc *scene.Scene, abovePPFD float64) string {
 	case sc.Goal.DLI > 0:
 		goal = fmt.Sprintf("the goal of %s %s is met", number(sc.Goal.DLI), dliUnit)
 	}
-	return fmt.Sprintf("The %s gets %s %s over the day, at most %s %s at a time, %s h of it at or above %s: %s.", planeWord(p.Name),
-		unit.Figure(p.DLI, 2), dliUnit, unit.Figure(p.PeakPPFD, 1), ppfdUnit, unit.Figure(p.AboveH, 1), number(abovePPFD), goal)
+	return fmt.Sprintf("The %s gets %s %s over the day, at most %s %s at a time, %s h of it at or above %s: %s.",
+		planeWord(p.Name), unit.Figure(p.DLI, 2), dliUnit, unit.Figure(p.PeakPPFD, 1), ppfdUnit, unit.Figure(p.AboveH, 1),
+		number(abovePPFD), goal)
 }
 
 // planeWord names a plane behind "the".
@@ -163,11 +181,11 @@ func dayParts(d *result.Day, sc *scene.Scene, abovePPFD float64) answer.Answer {
 		col("peak_ppfd", "peak PPFD", ppfdUnit, 1), col("hours_above", "at or above "+number(abovePPFD), "h", 1)}}
 	for _, p := range d.Planes {
 		s := p.Plane.PPFD
-		planes.Rows = append(planes.Rows, []any{p.Name, millimetres(p.DepthM), p.DLI, s.Min, s.Max, s.MinOverMean, p.PeakPPFD,
-			p.AboveH})
+		planes.Rows = append(planes.Rows, []any{p.Name, millimetres(p.DepthM), p.DLI, s.Min, s.Max, s.MinOverMean,
+			p.PeakPPFD, p.AboveH})
 	}
-	moments := answer.Table{Key: "moments", In: answer.JSON, Columns: keys("at_h", "levels", "ppfd", "electrical_w", "mains_w",
-		"heat_w", "hottest_junction_c")}
+	moments := answer.Table{Key: "moments", In: answer.JSON, Columns: keys("at_h", "levels", "ppfd", "electrical_w",
+		"mains_w", "heat_w", "hottest_junction_c")}
 	for _, m := range d.Moments {
 		moments.Rows = append(moments.Rows, []any{m.AtH, m.Levels, d.Planes[0].Sum(m), m.ElectricalW,
 			optional(m.MainsW, d.MainsWh > 0), m.HeatW, m.JunctionC})
@@ -222,8 +240,8 @@ func minuteHeader(t answer.Table) string {
 		names = append(names, cString(strings.TrimPrefix(c.Key, "percent_")))
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, `/* Levels of the channels of a light by the minute of the day, in hundredths of a percent of full light: 10000 is full.
-   Written by fathomlux. Before it drives anything, check what your dimmer takes for full and for off. */
+	fmt.Fprintf(&b, `/* Levels of the channels of a light by the minute of the day, in hundredths of a percent of full light:
+   10000 is full. Written by fathomlux. Before it drives anything, check what your dimmer takes for full and for off. */
 #ifndef FATHOMLUX_DAY_H
 #define FATHOMLUX_DAY_H
 

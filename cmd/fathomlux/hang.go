@@ -84,11 +84,15 @@ func holdsText(list []drilling.Layout) string {
 	counts, order := map[string]int{}, []string{}
 	for _, l := range list {
 		for _, h := range l.Holes {
-			words := map[drilling.Hold]string{
-				drilling.Tapped:  fmt.Sprintf("tap %s into %%s of %s mm", h.Thread, drilling.Millimetres(h.DiameterM)),
-				drilling.NutBack: fmt.Sprintf("drill %%s of %s mm through the bar, for %s with a nut at the back", drilling.Millimetres(h.DiameterM), h.Thread),
-				drilling.SlotNut: fmt.Sprintf("no drilling for %%s over a slot: use %s slot nuts, pushed in from the end", h.Thread),
-			}[h.Hold]
+			wide, words := drilling.Millimetres(h.DiameterM), ""
+			switch h.Hold {
+			case drilling.Tapped:
+				words = "tap " + h.Thread + " into %s of " + wide + " mm"
+			case drilling.NutBack:
+				words = "drill %s of " + wide + " mm through the bar, for " + h.Thread + " with a nut at the back"
+			case drilling.SlotNut:
+				words = "no drilling for %s over a slot: use " + h.Thread + " slot nuts, pushed in from the end"
+			}
 			if h.Kind == drilling.Wire {
 				words = "fit a rubber grommet in each of %s for wires"
 			}

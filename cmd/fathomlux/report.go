@@ -41,9 +41,10 @@ func reportCommand(s streams) (*cobra.Command, *reportOptions) {
 	c := &cobra.Command{
 		Use:   "report SCENE [--optic A,B,C] [--vary VARIABLE=FROM:TO:STEP]",
 		Short: "write everything about a scene as one page to read, send and print",
-		Long: `Writes report.html: verdict, light, wiring, heat, cost, drilling, order of work, cautions and the scene file,
-with all pictures, in one file that opens without a network and prints on A4 or Letter. --optic and --vary add what the
-commands compare and sweep show. The full-size drill template is a separate file: see the command drill.`,
+		Long: `Writes report.html: verdict, light, the day where the scene has one, wiring, heat, cost, drilling, order of
+work, cautions and the scene file, with all pictures, in one file that opens without a network and prints on A4 or
+Letter. --optic and --vary add what the commands compare and sweep show. The full-size drill template is a separate
+file: see the command drill.`,
 		Example: "fathomlux report scene.yaml\n" +
 			"fathomlux report scene.yaml --optic round-25,round-60 --vary height=100mm:250mm:10mm",
 	}
@@ -113,6 +114,7 @@ type job struct {
 	light    *result.Map
 	compared *outcome // nil where not asked for
 	swept    *outcome // nil where not asked for
+	day      *outcome // nil where the scene has none
 	wired    *wired
 	warm     *heatAnswer
 	drilled  []drilled
@@ -142,7 +144,7 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if j.files, err = mapFiles(ctx, j.light, sc, j.look, j.request.Workers); err != nil {
 		return nil, err
 	}
-	for _, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.wire, j.heat} {
+	for _, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.sumDay, j.wire, j.heat} {
 		files, err := do(ctx, s)
 		if err != nil {
 			return nil, err
@@ -186,6 +188,21 @@ func (j *job) sweep(ctx context.Context, s streams) ([]output.File, error) {
 	return out.files, err
 }
 
+// sumDay sums up the scene's day. One that gets too hot at some time still has a report.
+func (j *job) sumDay(ctx context.Context, _ streams) ([]output.File, error) {
+	if j.scene.Day == nil {
+		return nil, nil
+	}
+	o := dayOptions{common: j.options.common, step: j.options.light.step, weeks: usualWeeks, from: usualFrom}
+	out, err := o.day(ctx, j.scene)
+	if errors.Is(err, heat.ErrTooHot) {
+		j.miss("day", err)
+		return nil, nil
+	}
+	j.day = &out
+	return out.files, err
+}
+
 // wire wires the scene. A scene that cannot be wired still has a report.
 func (j *job) wire(ctx context.Context, _ streams) ([]output.File, error) {
 	a, err := j.options.wire(j.scene)
@@ -222,6 +239,7 @@ var chapters = []struct {
 }{
 	{"scene", "The tank and its light", "", (*job).sceneParts},
 	{"light", "Where the light lands", "map", (*job).lightParts},
+	{"day", "A day of light", "day", (*job).dayParts},
 	{"choice", "Candidates compared", "sweep", (*job).choiceParts},
 	{"wiring", "Wiring and driver", "wire", (*job).wiringParts},
 	{"heat", "Heat", "heat", (*job).heatParts},
