@@ -106,8 +106,8 @@ func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
 	})
 }
 
-// addToModules adds what does not come straight to the light of single modules on a plane, by its number. Where they are
-// only told apart by their spectra, the first of each takes it for all of them.
+// addToModules adds what does not come straight to the light of single modules on a plane, by its number. Where they
+// are only told apart by their spectra, the first of each takes it for all of them.
 func (e *engine) addToModules(ctx context.Context, p *planeLight, plane int, each bool) {
 	if !each && len(p.modules) > 0 {
 		for k := range e.rests {

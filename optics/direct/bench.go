@@ -24,8 +24,8 @@ func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
 	return &Bench{sum: e.empty(depthM, measured), grid: g, open: map[int][]float64{}}
 }
 
-// Field returns the light of some sources together and of their images up to some orders, in the grid's cells, summed by
-// some goroutines, which never change a result.
+// Field returns the light of some sources together and of their images up to some orders, in the grid's cells, summed
+// by some goroutines, which never change a result.
 func (b *Bench) Field(sources []model.Source, o Orders, workers int) result.Field {
 	f := result.Field{}
 	for i, board := range boards(sources) {

@@ -94,8 +94,8 @@ func (im *image) atEdge(d float64, p place) bool {
 }
 
 // How much the share of the way that is done at the surface or the rim, and the cosine at a wall, may change between
-// dies, in parts of their distance from the middle over the apparent height, and of the cosine. Beyond a critical angle a
-// wall's share falls so steeply at first that steepCosine times as much counts as near it.
+// dies, in parts of their distance from the middle over the apparent height, and of the cosine. Beyond a critical angle
+// a wall's share falls so steeply at first that steepCosine times as much counts as near it.
 const (
 	changeOfWay = 2
 	steepCosine = 4

@@ -93,8 +93,8 @@ func (b *shade) hides(d, heightM, depthM float64, p place) bool {
 }
 
 // bounds is by how much the ray to a place at distance a on one side of the source keeps within each of the four bounds
-// that the box sets; it meets the box where none is below 0. On one side of the source each grows or falls steadily, for
-// so do the shares of the way at the heights of the box.
+// that the box sets; it meets the box where none is below 0. On one side of the source each grows or falls steadily,
+// for so do the shares of the way at the heights of the box.
 func (v *shadeSide) bounds(a float64) (keep [4]float64) {
 	p := v.track.look(float64(a*a) + v.fixed2)
 	from, to := v.ways(v.track.heightM, v.depthM, p)

@@ -110,8 +110,8 @@ func (f Field) Squares() Field {
 	return to
 }
 
-// LowestM is the larger side of the squares, or cells, whose means a lowest value is the lowest of, in metres; 0 where it
-// is that of points.
+// LowestM is the larger side of the squares, or cells, whose means a lowest value is the lowest of, in metres; 0 where
+// it is that of points.
 func (g Grid) LowestM() float64 {
 	if g.Points {
 		return 0

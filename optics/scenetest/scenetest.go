@@ -90,8 +90,8 @@ func TwoColours(t testing.TB, goal string) *scene.Scene {
 		"{plane: floor, illuminance: 400 lx, uniformity: 0.6}", goal)
 }
 
-// Narrow is a scene with a few narrow beams, small enough to try every place on a 10 mm raster. Nothing in it is matt, so that
-// its light is found soon.
+// Narrow is a scene with a few narrow beams, small enough to try every place on a 10 mm raster. Nothing in it is matt,
+// so that its light is found soon.
 const Narrow = `
 tank:
   length: 500 mm

@@ -48,7 +48,8 @@ func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*sea
 		return nil, err
 	}
 	sc = warm[0]
-	b := &searchSpace{roundM: a.options.RoundM, scene: sc, goal: sc.Goal, grid: a.light.Grid(), sum: make([]float64, a.light.Grid().Cells())}
+	b := &searchSpace{roundM: a.options.RoundM, scene: sc, goal: sc.Goal, grid: a.light.Grid(),
+		sum: make([]float64, a.light.Grid().Cells())}
 	symmetric, places := optics.Symmetric(sc), fieldPlaces
 	if brief {
 		places = fieldPlacesBrief

@@ -105,7 +105,8 @@ type cutBox struct {
 	footM float64
 }
 
-// cutBy returns the boxes that a level plane cuts, and as breaks along x and y their sides and the ends of their shadows.
+// cutBy returns the boxes that a level plane cuts, and as breaks along x and y their sides and the ends of their
+// shadows.
 func cutBy(boxes []space.Box, heightM float64) (cut []cutBox, x, y []float64) {
 	for _, b := range boxes {
 		if b.Min.Z <= heightM && heightM <= b.Max.Z {

@@ -15,9 +15,9 @@
 // came, so what becomes of it is a table of the tank. Flights are what one module sends to matt faces, and scatters on
 // the way.
 //
-// The flux balance closes for each history, but for rounding: photons thinned out by chance are booked so that no lumen is
-// made or lost. Streams of random numbers hang on seed and photon number alone, and batches are added in their order:
-// a seed gives the same bytes for any number of workers.
+// The flux balance closes for each history, but for rounding: photons thinned out by chance are booked so that no lumen
+// is made or lost. Streams of random numbers hang on seed and photon number alone, and batches are added in their
+// order: a seed gives the same bytes for any number of workers.
 // Next: package direct for the other engine, package model for what both read.
 package trace
 
