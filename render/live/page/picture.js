@@ -18,32 +18,35 @@ export const colourTable = (texts) => Uint32Array.from(texts, (t) => {
 
 // nearest lists, for n pixels over m cells, the cell before each pixel and how far it is to the next.
 function nearest(n, m, flip) {
-  return Array.from({ length: n }, (_, i) => {
+  const cells = new Int32Array(n), shares = new Float64Array(n);
+  for (let i = 0; i < n; i++) {
     const at = clamp(((flip ? n - 1 - i : i) + 0.5) / n * m - 0.5, 0, m - 1);
-    const cell = Math.min(Math.floor(at), Math.max(m - 2, 0));
-    return [cell, at - cell];
-  });
+    cells[i] = Math.min(Math.floor(at), Math.max(m - 2, 0));
+    shares[i] = at - cells[i];
+  }
+  return { cells, shares };
 }
 
-// paint fills a canvas with a field of nx by ny cells; flip puts its first row at the bottom.
+// paint fills a canvas with a field of nx by ny cells; flip puts its first row at the bottom. Each row of pixels mixes two
+// rows of cells first, as numbers of colours.
 export function paint(canvas, { values, nx, ny, scale, table, flip }) {
   const box = canvas.getBoundingClientRect();
   const wide = Math.max(1, Math.round(Math.min(widest, box.width * devicePixelRatio)));
   const high = Math.max(1, Math.round(wide * box.height / Math.max(box.width, 1)));
   if (canvas.width !== wide || canvas.height !== high) { canvas.width = wide; canvas.height = high; }
   const image = new ImageData(wide, high);
-  const pixels = new Uint32Array(image.data.buffer);
+  const pixels = new Uint32Array(image.data.buffer), colours = new Float64Array(nx);
   const xs = nearest(wide, nx), ys = nearest(high, ny, flip);
-  const factor = 255 / (scale.high - scale.low);
+  const factor = 255 / (scale.high - scale.low), right = nx > 1 ? 1 : 0, up = ny > 1 ? nx : 0;
   for (let j = 0, k = 0; j < high; j++) {
-    const [iy, fy] = ys[j];
-    const row = iy * nx, next = ny > 1 ? row + nx : row;
+    const row = ys.cells[j] * nx, share = ys.shares[j];
+    for (let i = 0; i < nx; i++) {
+      const v = values[row + i];
+      colours[i] = (v + share * (values[row + up + i] - v) - scale.low) * factor + 0.5;
+    }
     for (let i = 0; i < wide; i++, k++) {
-      const [ix, fx] = xs[i];
-      const right = nx > 1 ? ix + 1 : ix;
-      const a = values[row + ix] + fx * (values[row + right] - values[row + ix]);
-      const b = values[next + ix] + fx * (values[next + right] - values[next + ix]);
-      pixels[k] = table[clamp(((a + fy * (b - a)) - scale.low) * factor + 0.5, 0, 255) | 0];
+      const at = xs.cells[i], v = colours[at] + xs.shares[i] * (colours[at + right] - colours[at]);
+      pixels[k] = table[v < 0 ? 0 : v > 255 ? 255 : v | 0];
     }
   }
   canvas.getContext("2d").putImageData(image, 0, 0);
