@@ -67,6 +67,9 @@ func outlineOf(sc *scene.Scene) object {
 			"photons": g.Photons()},
 		"half_depth": t.Water.HalfDepthM > 0, // the water's loss was measured, whatever its kind
 		"colours":    colours, "controls": controls(), "rails": each(sc.Rails, railOf),
+		"channels": each(sc.Wiring.Channels, func(c scene.Channel) object {
+			return object{"name": document.Visible(c.Name)}
+		}),
 		"boxes": each(t.Obstacles, func(o scene.Obstacle) object {
 			return object{"name": document.Visible(o.Name), "low_m": corner(o.Box.Min), "high_m": corner(o.Box.Max)}
 		}),
@@ -97,7 +100,8 @@ func controls() object {
 }
 
 // keySuffix ends the key of a quantity on the wire.
-var keySuffix = map[*unit.Dimension]string{unit.Length: "_m", unit.Current: "_a", unit.Angle: "_rad"}
+var keySuffix = map[*unit.Dimension]string{unit.Length: "_m", unit.Current: "_a", unit.Angle: "_rad",
+	unit.Level: "_share"}
 
 func control(about string, d *unit.Dimension, low, high float64) object {
 	return object{"about": about, "low" + keySuffix[d]: low, "high" + keySuffix[d]: high}

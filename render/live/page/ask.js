@@ -5,8 +5,8 @@ const slowMS = 150; // a question that takes longer is dropped for one that was 
 
 // The program speaks in SI units, by which keys end; the page counts in mm, degrees and mA.
 const tidy = (v) => Math.round(v * 1e6) / 1e6, radPerDeg = Math.PI / 180;
-const shown = { m: ["mm", (v) => tidy(v * 1000)], rad: ["deg", (v) => tidy(v / radPerDeg)], a: ["ma", (v) => tidy(v * 1000)] };
-const told = { mm: ["m", (v) => v / 1000], deg: ["rad", (v) => v * radPerDeg], ma: ["a", (v) => v / 1000] };
+const shown = { m: ["mm", (v) => tidy(v * 1000)], rad: ["deg", (v) => tidy(v / radPerDeg)], a: ["ma", (v) => tidy(v * 1000)], share: ["percent", (v) => tidy(v * 100)] };
+const told = { mm: ["m", (v) => v / 1000], deg: ["rad", (v) => v * radPerDeg], ma: ["a", (v) => v / 1000], percent: ["share", (v) => v / 100] };
 
 // inUnits returns a value with all quantities below it in other units. A key such as extra_per_m is no length.
 function inUnits(units, value, turn) {

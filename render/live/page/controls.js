@@ -11,7 +11,7 @@ export function make(tag, props = {}, ...children) {
 
 // spelt is how keys of the scene, and keyboards without the sign, write a unit.
 const spelt = (unit) => (unit === "\u00b0" ? "deg" : unit.toLowerCase());
-const amount = (v, unit) => `${round(v, 0.001)}${/^\w/.test(unit) ? " " : ""}${unit}`;
+const amount = (v, unit) => `${round(v, 0.001)}${/^[\w%]/.test(unit) ? " " : ""}${unit}`;
 
 // read turns what was typed into { v } or says { why } not. A comma is a decimal point, but 1,200 could be two numbers.
 function read(typed, unit, { min, max }) {
@@ -101,7 +101,7 @@ function list({ id, label, options, get, set, page }) {
 
 // limited gives a slider the meaning of a key of the scene file, and keeps it within the key's range.
 function limited(control, unit, { of, ...props }) {
-  const end = unit && `_${spelt(unit)}`, low = control[`low${end}`], high = control[`high${end}`];
+  const end = unit && `_${unit === "%" ? "percent" : spelt(unit)}`, low = control[`low${end}`], high = control[`high${end}`];
   return { ...props, about: control.about, of: () => { const { min = low, max = high, ...now } = of(); return { ...now, min: Math.max(min, low), max: Math.min(max, high) }; } };
 }
 
@@ -169,4 +169,14 @@ export function waterControls(page) {
   ];
   if (!scene.half_depth) rows.unshift(list({ id: "kind", label: "kind", options: scene.waters.map((w) => ({ value: w.name, text: w.name })), page, get: () => water().water, set: kind }));
   return { rows: rows.map((x) => x.row), show: (busy) => rows.forEach((x) => x.show(busy)) };
+}
+
+// levelControls are the rows of the channels, by which each dims by itself.
+export function levelControls(page) {
+  const { scene } = page;
+  const levels = () => page.state().levels_percent;
+  const rows = scene.channels.map(({ name }, i) => slider({
+    ...limited(scene.controls.level, "%", { of: () => ({ value: levels()[i] }), set: (v) => { levels()[i] = v; } }), id: `level-${i}`, label: name, unit: "%", step: 1, page }));
+  const set = make("fieldset", { id: "levels" }, make("legend", { textContent: "Level of each channel" }), ...rows.map((x) => x.row));
+  return { row: set, show: (busy) => rows.forEach((x) => x.show(busy)) };
 }

@@ -1,6 +1,6 @@
 // The page: joins state, controls, pictures and answers.
 import { Asker, check, listen, save, shownScene } from "./ask.js";
-import { make, railControls, waterControls } from "./controls.js";
+import { make, levelControls, railControls, waterControls } from "./controls.js";
 import { Pictures } from "./draw.js";
 import { Handles } from "./handles.js";
 import { colourTable, margin, number, valueAt } from "./picture.js";
@@ -39,9 +39,10 @@ class Page {
     $("dli-row").hidden = true;
     const water = waterControls(this);
     $("water").append(...water.rows);
-    this.controls = [water, ...scene.rails.map((_, r) => railControls(this, r))];
+    const channels = scene.channels.length > 1; // a single one has no slider: its level is that of all
+    this.controls = [water, ...scene.rails.map((_, r) => railControls(this, r)), ...(channels ? [levelControls(this)] : [])];
     $("rails").append(...this.controls.slice(1).map((c) => c.row));
-    if (scene.rails.length > 1) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
+    if (scene.rails.length > 1 || channels) document.querySelector(".rest").prepend($("findings")); // there is no room beside more sliders
     this.listen();
     this.changed(true);
     $("back").hidden = !(aside.get() || []).length;
