@@ -16,7 +16,7 @@ type Setting struct {
 	WaterDepthM     float64       `json:"depth_m"`
 	WaterKind       string        `json:"water"` // name of a kind of water
 	ExtraAbsorbPerM float64       `json:"extra_per_m"`
-	Rails           []RailSetting `json:"rails"`  // one a rail, in the scene's order
+	Rails           []RailSetting `json:"rails"`        // one a rail, in the scene's order
 	Levels          []float64     `json:"levels_share"` // of the channels, in the scene's order; none: as the scene has them
 }
 
