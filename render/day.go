@@ -13,7 +13,8 @@ import (
 
 // Day draws the levels of the channels and the mean PPFD of the goal's plane against the clock, and the daily light
 // integral of each plane from above. notes are the sentences below the chart.
-func Day(ctx context.Context, d *result.Day, sc *scene.Scene, notes []string, look Look, workers int) ([]Picture, error) {
+func Day(ctx context.Context, d *result.Day, sc *scene.Scene, notes []string, look Look, workers int) ([]Picture,
+	error) {
 	list := []drawing{clockDrawing(d, sc, notes, look)}
 	for i := range d.Planes {
 		p := &d.Planes[i]

@@ -58,8 +58,8 @@ or new corals: the levels of the day times a factor that rises from week to week
 	o.bindFormat(c)
 	f := c.Flags()
 	f.StringVar(&o.step, "step", "", "cell size of the grid, such as \"5 mm\" (default about 6000 cells)")
-	f.StringVar(&o.above, "above", "", "PPFD whose hours are told, such as \"80 umol/m2/s\" (default that of the goal, or "+
-		strconv.Itoa(usualAbove)+" umol/m2/s)")
+	f.StringVar(&o.above, "above", "", "PPFD whose hours are told, such as \"80 umol/m2/s\" (default that of the "+
+		"goal, or "+strconv.Itoa(usualAbove)+" umol/m2/s)")
 	f.IntVar(&o.weeks, "weeks", usualWeeks, "weeks of a gentle start, up to the levels of the day; 0 for none")
 	f.StringVar(&o.from, "from", usualFrom, "its first week, as a share of the levels of the day")
 	f.BoolVar(&o.requireGoal, "require-goal", false, "exit with status 1 where the goal's daily light is not met")
@@ -240,8 +240,8 @@ func minuteHeader(t answer.Table) string {
 		names = append(names, cString(strings.TrimPrefix(c.Key, "percent_")))
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, `/* Levels of the channels of a light by the minute of the day, in hundredths of a percent of full light:
-   10000 is full. Written by fathomlux. Before it drives anything, check what your dimmer takes for full and for off. */
+	fmt.Fprintf(&b, `/* Levels of the channels of a light by the minute of the day, in hundredths of a percent of full:
+   10000 is full. Written by fathomlux. Before it drives anything, check what your dimmer takes for full and off. */
 #ifndef FATHOMLUX_DAY_H
 #define FATHOMLUX_DAY_H
 

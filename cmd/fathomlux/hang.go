@@ -122,11 +122,11 @@ const saltGPerKg = 5
 
 // ingressText says how water is kept out, by what the tank is. Common practice, no published source.
 func ingressText(sc *scene.Scene) string {
-	text := "Keep water out. Coat pads and joints with a conformal coating, but not dies or lenses; lead each cable into " +
-		"a housing or hood through a cable gland, with a drip loop before it."
+	text := "Keep water out. Coat pads and joints with a conformal coating, but not dies or lenses; lead each cable " +
+		"into a housing or hood through a cable gland, with a drip loop before it."
 	if sc.Tank.Cover == nil {
-		text += " The tank is open: fit a splash guard between modules and water, a clear pane with a gasket around the rail, " +
-			"and enter it as tank.cover, since it absorbs light."
+		text += " The tank is open: fit a splash guard between modules and water, a clear pane with a gasket around the " +
+			"rail, and enter it as tank.cover, since it absorbs light."
 	} else {
 		text += " The cover stops splashes, not moist air at its edges: mount the driver and all joints outside it."
 	}
@@ -134,8 +134,8 @@ func ingressText(sc *scene.Scene) string {
 		text += " A closed hood fills with moist air: keep mains out of it, and seal what stays in it with gaskets."
 	}
 	if sc.Tank.Water.SalinityGPerKg >= saltGPerKg {
-		text += " Salt creeps along cables, conducts and corrodes: use screws of stainless steel A4, an anodised or painted " +
-			"rail and tinned wire, leave no copper bare, and wipe salt off each month with the mains off."
+		text += " Salt creeps along cables, conducts and corrodes: use screws of stainless steel A4, an anodised or " +
+			"painted rail and tinned wire, leave no copper bare, and wipe salt off each month with the mains off."
 	}
 	return text
 }

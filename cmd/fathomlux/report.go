@@ -144,7 +144,8 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if j.files, err = mapFiles(ctx, j.light, sc, j.look, j.request.Workers); err != nil {
 		return nil, err
 	}
-	for _, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.sumDay, j.wire, j.heat} {
+	for _, do := range []func(context.Context, streams) ([]output.File, error){j.compare, j.sweep, j.sumDay, j.wire,
+		j.heat} {
 		files, err := do(ctx, s)
 		if err != nil {
 			return nil, err

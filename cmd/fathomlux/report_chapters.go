@@ -167,9 +167,9 @@ func (j *job) dayParts() []any {
 		return nil
 	}
 	name := "dli-" + render.PlaneFileName(j.scene.Goal.Plane.Name) + ".png"
-	return []any{"The channels follow the programs of the scene by the clock. The command day writes the levels for each " +
-		"minute, for a controller.", j.picture("day.png", "On the left the level of each channel, on the right the mean PPFD "+
-		"that each gives on the goal's plane, and all together.", "Chart of levels and light by the clock. "+
+	return []any{"The channels follow the programs of the scene by the clock. The command day writes the levels for " +
+		"each minute, for a controller.", j.picture("day.png", "On the left the level of each channel, on the right the "+
+		"mean PPFD that each gives on the goal's plane, and all together.", "Chart of levels and light by the clock. "+
 		j.day.brief[0]),
 		j.picture(name, "The daily light integral of the goal's plane from above: PPFD summed over the whole day.",
 			"Plan of the daily light integral. "+j.day.brief[0]), j.day.parts}

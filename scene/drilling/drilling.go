@@ -1,5 +1,5 @@
-// Package drilling tells where to drill a rail: the middles of the modules, their screw holes and what holds the screws,
-// holes for wires and hangers, and what stands in the way.
+// Package drilling tells where to drill a rail: the middles of the modules, their screw holes and what holds the
+// screws, holes for wires and hangers, and what stands in the way.
 //
 // Places are metres on the face that carries the modules, FromLeftM from the rail's left end and FromFrontM from its
 // front edge, as the rail hangs. All are counted from the one end, so that errors do not add up. Whoever lays the rail
@@ -159,8 +159,8 @@ func (p *Layout) addWireHoles() (roomless []int) {
 	return roomless
 }
 
-// hasRoom tells whether a hole for a wire or a hanger can be at a place: a diameter from the rail's ends, on no board and
-// no keep-out, and apart from the other holes of these kinds.
+// hasRoom tells whether a hole for a wire or a hanger can be at a place: a diameter from the rail's ends, on no board
+// and no keep-out, and apart from the other holes of these kinds.
 func (p *Layout) hasRoom(atM, diameterM float64) bool {
 	leftM, rightM := atM-diameterM/2+slackM, atM+diameterM/2-slackM
 	return leftM >= diameterM && rightM <= p.LengthM-diameterM &&

@@ -257,8 +257,8 @@ type Running struct {
 
 const daysPerYear = 365
 
-// MainsW returns what the group's driver takes from the mains at a load, its stand-by left out; ok is false where it has
-// none of known efficiency. Below the least load of its table a driver is taken to lose as many watts as there.
+// MainsW returns what the group's driver takes from the mains at a load, its stand-by left out; ok is false where it
+// has none of known efficiency. Below the least load of its table a driver is taken to lose as many watts as there.
 func (g Group) MainsW(loadW float64) (mainsW float64, ok bool) {
 	fit := g.Chosen.Fit
 	if fit == nil || fit.MainsW == 0 {
@@ -283,8 +283,8 @@ func (g Group) dimmed() (loadW, fluxLm float64, is bool) {
 	return loadW, fluxLm, is
 }
 
-// RunningOf sums up what some groups take and cost at the levels of their channels, at the scene's hours and tariff; the
-// stand-by of drivers counts all day.
+// RunningOf sums up what some groups take and cost at the levels of their channels, at the scene's hours and tariff;
+// the stand-by of drivers counts all day.
 func RunningOf(s *scene.Scene, groups []Group) (r Running) {
 	complete, standbyW := true, 0.0
 	for _, g := range groups {
