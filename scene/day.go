@@ -35,7 +35,16 @@ func (p Program) Scaled(factor float64) Program {
 	return p
 }
 
-// day reads the programs of the channels.
+// fullH returns the hours at full light that add up to the program.
+func (p Program) fullH() (hours float64) {
+	for i := 1; i < len(p); i++ {
+		hours += (p[i-1].Level + p[i].Level) / 2 * (p[i].AtH - p[i-1].AtH)
+	}
+	return hours
+}
+
+// day reads the programs of the channels. Where the scene gives no hours of light, they are those at full light that add
+// up to the longest program.
 func (r *reader) day(f key.Fields) {
 	if !f.Has("day") {
 		return
@@ -72,6 +81,11 @@ func (r *reader) day(f key.Fields) {
 		}
 	}
 	s.Day = programs
+	for _, p := range programs {
+		if !r.hours.Exists() {
+			s.Wiring.HoursPerDay = max(s.Wiring.HoursPerDay, p.fullH())
+		}
+	}
 }
 
 // program reads one program: points, or times of on and off.

@@ -35,6 +35,11 @@ func TestDay(t *testing.T) {
 			t.Errorf("at %g h: %v, want %v", atH, got, want)
 		}
 	}
+	// 9.5 h of a trapezium with ramps of an hour at 80 % are 8.5 h * 0.8; blue: 2 h / 2 + 16 h * 0.75 = 13 h.
+	bare := strings.Replace(strings.Replace(text, "hours: 9 h, ", "", 1), "illuminance: 2500 lx", "dli: 2 mol/m2/day", 1)
+	if s, err = scene.Parse("foyer.yaml", []byte(bare), nil); err != nil || math.Abs(s.Wiring.HoursPerDay-13) > 1e-9 {
+		t.Errorf("%v: %+v", err, s)
+	}
 	if half := jump.Scaled(0.5); half[0].Level != 0.35 || jump[0].Level != 0.7 {
 		t.Errorf("half %v of %v", half, jump)
 	}

@@ -131,7 +131,7 @@ func (r *reader) goal(f key.Fields, root document.Node) {
 		return
 	}
 	f.Fill(g)
-	if g.DLI > 0 && !r.hours.Exists() {
+	if g.DLI > 0 && !r.hours.Exists() && r.scene.Day == nil {
 		f.Get("dli").Faultf("a daily light integral needs the hours of light; give wiring.hours such as 9 h")
 	}
 	if g.DLI > 0 && r.hours.IsScalar() && r.scene.Wiring.HoursPerDay == 0 {
