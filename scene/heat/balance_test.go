@@ -168,7 +168,7 @@ func TestBalanceRefusesWhatIsTooHot(t *testing.T) {
 		in   Input
 		want string
 	}{
-		"runaway": {runaway, "would pass 1000 °C"}, "short": {short, "beyond 200 °C"}, "box": {box, "the hood of 0.3"}, "hot": {hot, "beyond 200 °C"},
+		"runaway": {runaway, "would exceed 1000 °C"}, "short": {short, "beyond 200 °C"}, "box": {box, "the hood of 0.3"}, "hot": {hot, "beyond 200 °C"},
 	} {
 		if _, err := Balance(c.in); !errors.Is(err, ErrTooHot) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", name, err, c.want)
