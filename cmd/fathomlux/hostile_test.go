@@ -30,6 +30,7 @@ tank:
   width: 300 mm
   height: 300 mm
   water: {depth: 260 mm}
+  floor: {diffuse: 0}
   obstacles: [{name: "</text><script>2</script>", from: [10 mm, 10 mm, 1 mm], to: [60 mm, 60 mm, 60 mm]}]
 rails:
   - name: "]]></title><image href='x' onload=alert(3)> \u05d0"

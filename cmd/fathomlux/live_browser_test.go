@@ -145,6 +145,7 @@ tank:
   width: 300 mm
   height: 300 mm
   water: {depth: 260 mm}
+  floor: {diffuse: 0}
   obstacles: [{name: "<b>&amp;'\"", from: [1 mm, 1 mm, 1 mm], to: [20 mm, 20 mm, 20 mm]}]
 rails:
   - name: "</legend><script>alert(2)</script>"

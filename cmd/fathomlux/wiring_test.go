@@ -20,7 +20,7 @@ import (
 
 // sixModules is a scene whose wiring common practice knows by heart, on parts with those figures.
 const sixModules = `title: Six modules
-tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}}
+tank: {length: 1180 mm, width: 430 mm, height: 480 mm, water: {depth: 420 mm}, floor: {diffuse: 0}}
 rails:
   - {name: main, length: 1100 mm, above_water: 160 mm, modules: {part: quad-neutral, optic: round-25, count: 6, spacing: 180 mm, current: 350 mA}}
 wiring: {driver: cc-700, strings: 2, hours: 9 h, tariff: 0.28 EUR/kWh}
