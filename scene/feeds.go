@@ -13,8 +13,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// KindWord names modules by what they are, in place of a rail.
-const KindWord = "kind"
+// kindWord names modules by what they are, in place of a rail.
+const kindWord = "kind"
 
 // Named returns the modules that a text names: a rail, "back"; modules on it, counted from 1 in the order of the file,
 // "front:1-4,7"; on the only rail the numbers alone; or "kind:blue", those whose part or spectrum has that name, or
@@ -35,7 +35,7 @@ func (s *Scene) Named(text string) ([]Seat, error) {
 		return nil, fmt.Errorf("%.60q names no module; write a rail and a number such as %s:1", text, name)
 	}
 	at = slices.IndexFunc(s.Rails, func(r Rail) bool { return r.Name == name })
-	if at < 0 && name == KindWord {
+	if at < 0 && name == kindWord {
 		return s.ofKind(list)
 	}
 	if _, err := s.Rail(name); err != nil {
@@ -195,7 +195,7 @@ func (r *reader) take(f key.Fields, taken claims, sound bool, take func(*Module)
 func unknownRail(s *Scene, text string) bool {
 	name, _, numbered := strings.Cut(text, ":")
 	_, err := s.Rail(name)
-	return numbered && name != KindWord && err != nil
+	return numbered && name != kindWord && err != nil
 }
 
 // supplies reads the drivers with what each feeds.

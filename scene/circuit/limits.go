@@ -21,9 +21,9 @@ const (
 	DryPulsedV = 25
 )
 
-// MostRippleShare is the r.m.s. ripple up to which DC counts as ripple-free. Source: IEC 61140 (from memory; the
+// mostRippleShare is the r.m.s. ripple up to which DC counts as ripple-free. Source: IEC 61140 (from memory; the
 // standard was not seen).
-const MostRippleShare = 0.10
+const mostRippleShare = 0.10
 
 // Touch tells which limit for bare live parts a voltage keeps.
 type Touch int
@@ -60,14 +60,14 @@ type Verdict struct {
 	WorkV, OpenV float64
 	OpenKnown    bool // otherwise OpenV is the highest voltage of its range, and it may be more
 	Isolated     bool
-	Pulsed       bool // dimmed by pulses, or of more ripple than MostRippleShare: no ripple-free DC
+	Pulsed       bool // dimmed by pulses, or of more ripple than mostRippleShare: no ripple-free DC
 	Work, Touch  Touch
 }
 
 // verdict judges a split on a driver; Touch is the worse class of the two voltages.
 func verdict(s Split, d parts.Driver, pulsed bool) Verdict {
 	v := Verdict{WorkV: s.HighestV, OpenV: d.OpenV, OpenKnown: d.OpenV > 0, Isolated: d.Isolated,
-		Pulsed: pulsed || d.RippleShare > MostRippleShare}
+		Pulsed: pulsed || d.RippleShare > mostRippleShare}
 	if !v.OpenKnown {
 		v.OpenV = d.HighestV
 	}
