@@ -35,11 +35,11 @@ func Percentile(sorted []float64, p float64) float64 {
 	return sorted[i] + (at-float64(i))*(sorted[min(i+1, len(sorted)-1)]-sorted[i])
 }
 
-// AreaM is the side of the squares whose means a lowest value is the lowest of, about, where cells are smaller: it
+// areaM is the side of the squares whose means a lowest value is the lowest of, about, where cells are smaller: it
 // then hardly depends on the cells. Common practice, no published source: the size of a sensor's face.
-const AreaM = 0.01
+const areaM = 0.01
 
-// Summarise is Summarise of the open cells of a grid, with the lowest mean over squares of about AreaM as the lowest
+// Summarise is Summarise of the open cells of a grid, with the lowest mean over squares of about areaM as the lowest
 // value.
 func (g Grid) Summarise(values []float64, solid Solid, goal float64) Statistics {
 	return g.withLowest(Summarise(solid.Open(values), goal), values, solid)
@@ -60,10 +60,10 @@ func (g Grid) withLowest(s Statistics, values []float64, solid Solid) Statistics
 	return s
 }
 
-// squares returns the grid of squares of about AreaM that cells fill, the grid itself where its cells are as large.
+// squares returns the grid of squares of about areaM that cells fill, the grid itself where its cells are as large.
 func (g Grid) squares() Grid {
 	along := func(n int, stepM float64) int {
-		if cells := math.Round(AreaM / stepM); cells > 1 && !g.Points {
+		if cells := math.Round(areaM / stepM); cells > 1 && !g.Points {
 			return max(1, int(math.Round(float64(n)/cells)))
 		}
 		return n
@@ -98,7 +98,7 @@ func (g Grid) means(squares Grid, values []float64, solid Solid) (means []float6
 	return means, closed
 }
 
-// Squares returns the field in squares of about AreaM, itself where its cells are as large.
+// Squares returns the field in squares of about areaM, itself where its cells are as large.
 func (f Field) Squares() Field {
 	squares := f.Grid.squares()
 	if squares == f.Grid {
