@@ -15,8 +15,8 @@ import (
 const mostPages = 24
 
 // Wire draws the wiring diagram of a scene in the format that is asked for and as SVG: one page with all drivers, and
-// where there are several a page for each, with its own figures, as own has them. A single driver, and each on a page of
-// its own, is shown from behind, too. Subtitle, notes, groups, figures and cautions are the diagram's.
+// where there are several a page for each, with its own figures, as own has them. A single driver, and each on a page
+// of its own, is shown from behind, too. Subtitle, notes, groups, figures and cautions are the diagram's.
 func Wire(ctx context.Context, sc *scene.Scene, d diagram.Diagram, own func(i int) []fig.Figure, look Look) (
 	list []Picture, err error) {
 	notes := d.Notes

@@ -43,8 +43,8 @@ func (p Program) fullH() (hours float64) {
 	return hours
 }
 
-// day reads the programs of the channels. Where the scene gives no hours of light, they are those at full light that add
-// up to the longest program.
+// day reads the programs of the channels. Where the scene gives no hours of light, they are those at full light that
+// add up to the longest program.
 func (r *reader) day(f key.Fields) {
 	if !f.Has("day") {
 		return

@@ -31,8 +31,8 @@ var (
 )
 
 const backLegend = "Back view: left and right are exchanged, as it is seen from behind while you solder. Red: from " +
-	"the driver's plus. Grey: from a module's minus to the next one's plus. Black: back to the driver's minus. Lengths are " +
-	"from middle to middle; add what the joints and the way through the rail take."
+	"the driver's plus. Grey: from a module's minus to the next one's plus. Black: back to the driver's minus. Lengths " +
+	"are from middle to middle; add what the joints and the way through the rail take."
 
 // backX returns the place on the page of a module that is seen from behind.
 func (p *panel) backX(rail int, alongM float64) float64 {

@@ -152,7 +152,8 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 }
 
 func lightOf(s result.Statistics, values []float64) object {
-	return object{"mean": s.Mean, "min": s.Min, "max": s.Max, "min_over_mean": s.MinOverMean, "scale": scaleOf(style.ScaleFor(values))}
+	return object{"mean": s.Mean, "min": s.Min, "max": s.Max, "min_over_mean": s.MinOverMean,
+		"scale": scaleOf(style.ScaleFor(values))}
 }
 
 func scaleOf(s style.Scale) object {

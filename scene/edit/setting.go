@@ -17,7 +17,7 @@ type Setting struct {
 	WaterKind       string        `json:"water"` // name of a kind of water
 	ExtraAbsorbPerM float64       `json:"extra_per_m"`
 	Rails           []RailSetting `json:"rails"`        // one a rail, in the scene's order
-	Levels          []float64     `json:"levels_share"` // of the channels, in the scene's order; none: as the scene has them
+	Levels          []float64     `json:"levels_share"` // of the channels, in the scene's order; none: as they are
 }
 
 // RailSetting is the setting of one rail. An empty Optic, or a BeamRad or CurrentA of 0, is as each module has it.

@@ -247,14 +247,16 @@ var (
 	LostFault      = &Code{"lost-fault", Note, "where a first fault drives modules above their highest current"}
 	LostDrivers    = &Code{"lost-drivers", Note, "which takes more drivers"}
 	LostClass      = &Code{"lost-class", Note, "in a higher class of voltage"}
-	LostSplash     = &Code{"lost-splash", Note, "which is not protected against splashing water; it would serve on a wall away from it"}
+	LostSplash     = &Code{"lost-splash", Note, "which is not protected against splashing water, and belongs on a wall away from " +
+		"it"}
 	LostStrings    = &Code{"lost-strings", Note, "in more strings"}
 	LostEfficiency = &Code{"lost-efficiency", Note, "which is less efficient"}
 	LostPrice      = &Code{"lost-price", Note, "which costs more"}
 	AsAskedFor     = &Code{"as-asked-for", Note, "as asked for"}
 	FewestStrings  = &Code{"fewest-strings", Note, "the fewest strings in the lowest class of voltage that a driver feeds"}
 	Harmless       = &Code{"harmless", Note, "{} and no first fault overloads"}
-	Harmful        = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest current"}
+	Harmful        = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest " +
+		"current"}
 	MostEfficient  = &Code{"most-efficient", Note, "the most efficient driver that fits"}
 	NothingFeeds   = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}

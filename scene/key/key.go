@@ -162,8 +162,8 @@ type written struct {
 
 // kinds are what a key may be, other than a quantity.
 var kinds = map[string]Kind{"text": Text, "number": Number, "share": Number, "whole number": Whole, "money": Money,
-	"choice": Choice, "name": Name, "pattern": Pattern, "true": True, "flag": Flag, "list": List, "mapping": Mapping, "parts": Parts,
-	"either": Either}
+	"choice": Choice, "name": Name, "pattern": Pattern, "true": True, "flag": Flag, "list": List,
+	"mapping": Mapping, "parts": Parts, "either": Either}
 
 // read reads the table. It panics where it is wrong, as the table is our own.
 func read(text []byte) map[string]*Table {

@@ -22,15 +22,15 @@ func Advise(s *scene.Scene, o *Point, marginK float64) (list []heat.Advice) {
 	return list
 }
 
-// waterJPerM3K is the heat that a cubic metre of fresh water takes for a kelvin, and waterSaltShare by how much less it is
-// for each g/kg of salt: 997 kg/m3 times 4.18 kJ/kg/K at 25 °C, and 1023 times 3.99 at 35 g/kg (from memory).
+// waterJPerM3K is the heat that a cubic metre of fresh water takes for a kelvin, and waterSaltShare by how much less it
+// is for each g/kg of salt: 997 kg/m3 times 4.18 kJ/kg/K at 25 °C, and 1023 times 3.99 at 35 g/kg (from memory).
 const (
 	waterJPerM3K   = 4.17e6
 	waterSaltShare = 0.0006
 )
 
-// WaterHeat returns the light that can get into the water, where it ends as heat, at most: all that leaves the optics. By
-// so many kelvins a day it warms the whole tank if none of it is lost; 0 where the scene gives no hours.
+// WaterHeat returns the light that can get into the water, where it ends as heat, at most: all that leaves the optics.
+// By so many kelvins a day it warms the whole tank if none of it is lost; 0 where the scene gives no hours.
 func WaterHeat(s *scene.Scene, o *Point) (lightW, kPerDay float64) {
 	t := s.Tank
 	jPerK := t.LengthM * t.WidthM * t.Water.DepthM * waterJPerM3K * (1 - waterSaltShare*t.Water.SalinityGPerKg)

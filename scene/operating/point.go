@@ -187,9 +187,9 @@ func electrical(results []heat.Result) func(rail, module int, _ parts.Mounted) f
 	return func(rail, module int, _ parts.Mounted) float64 { return results[rail].Modules[module].ElectricalW }
 }
 
-// driversW returns what the drivers inside the hood lose, W, while each module takes powerW: the load times 1/efficiency
-// less 1, by the part's table at that load, or at its nearer end. Of a driver that the scene leaves open the lowest
-// efficiency of all at hand at full load is assumed.
+// driversW returns what the drivers inside the hood lose, W, while each module takes powerW: the load times
+// 1/efficiency less 1, by the part's table at that load, or at its nearer end. Of a driver that the scene leaves open
+// the lowest efficiency of all at hand at full load is assumed.
 func driversW(s *scene.Scene, powerW func(rail, module int, m parts.Mounted) float64) (sumW float64) {
 	loads := make([]float64, len(s.Wiring.Supplies))
 	if len(loads) == 0 || s.Ambient.Hood == nil {

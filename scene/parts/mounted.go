@@ -91,8 +91,8 @@ func (m Module) paths() (parallel, series float64) {
 	return parallel, float64(m.Dies()) / parallel
 }
 
-// RatedFlux returns the flux of all dies at the test temperature, lm; at a current above the table, that of its end, and
-// below it in proportion to the current, which is a little less than a die gives there.
+// RatedFlux returns the flux of all dies at the test temperature, lm; at a current above the table, that of its end,
+// and below it in proportion to the current, which is a little less than a die gives there.
 func (m Module) RatedFlux(currentA float64) float64 {
 	parallel, series := m.paths()
 	first, last := m.FluxLm.Domain()
