@@ -45,7 +45,7 @@ func TestLifeInWords(t *testing.T) {
 		{Part: "quad", CaseC: 99, Untested: "case at 99.0 C is not tested"},
 	}}
 	table := a.lifeTable()
-	if want := []string{"light of part", "highest board °C", "tested at °C", "L70 h", "at 9 h a day years", "remark"}; !slices.Equal(table.Head(answer.Text), want) {
+	if want := []string{"part", "hottest case (solder point) °C", "tested at °C", "L70 h", "at 9 h a day years", "remark"}; !slices.Equal(table.Head(answer.Text), want) {
 		t.Errorf("%q, want %q", table.Head(answer.Text), want)
 	}
 	for i, want := range [][]string{

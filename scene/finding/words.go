@@ -247,8 +247,8 @@ var (
 	LostFault      = &Code{"lost-fault", Note, "where a first fault drives modules above their highest current"}
 	LostDrivers    = &Code{"lost-drivers", Note, "which takes more drivers"}
 	LostClass      = &Code{"lost-class", Note, "in a higher class of voltage"}
-	LostSplash     = &Code{"lost-splash", Note, "which is not protected against splashing water, and belongs on a wall away from " +
-		"it"}
+	LostSplash     = &Code{"lost-splash", Note, "which is not protected against splashing water, and belongs on a wall " +
+		"away from it"}
 	LostStrings    = &Code{"lost-strings", Note, "in more strings"}
 	LostEfficiency = &Code{"lost-efficiency", Note, "which is less efficient"}
 	LostPrice      = &Code{"lost-price", Note, "which costs more"}
