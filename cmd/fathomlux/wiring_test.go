@@ -179,7 +179,7 @@ func TestSheetHoldsItsCautions(t *testing.T) {
 func TestProtection(t *testing.T) {
 	for ip, want := range map[string]string{
 		"IP65": "dust-tight and withstands jets of water", "IP66": "strong jets", "IP67": "1 m of water for 30 min, but jets only if 5 or 6 is marked too",
-		"IP68": "as its maker states", "IP20": "dripping or spray at most", "IP44": "drops or spray at best", "": "no protection code is known", "67": "no protection code is known",
+		"IP68": "as its maker states", "IP20": "dripping or spray at most", "IP44": "dripping or spray at most", "": "no protection code is known", "67": "no protection code is known",
 	} {
 		if got := protection(ip); !strings.Contains(got, want) {
 			t.Errorf("%s: %q, want %q in it", ip, got, want)

@@ -237,17 +237,17 @@ var (
 	RippleFree    = &Code{"ripple-free", Note, "ripple-free DC"}
 	NotRippleFree = &Code{"not-ripple-free", Note, "pulsed or rippling, so no ripple-free DC: its peak is held to the " +
 		"limits for AC (IEC 60598-1)"}
-	CannotDim      = &Code{"cannot-dim", Obstacle, "it cannot dim by {}, as channel {} asks"}
-	DimUnknown     = &Code{"dim-unknown", Note, "how it can be dimmed is not given; channel {} asks for {}"}
-	Divided        = &Code{"divided", Note, "{}; {}; {}, efficiency {} at {} of its rated power"}
-	DriversOf      = &Code{"drivers-of", Note, "{} with {} each"}
-	DriversUnlike  = &Code{"drivers-unlike", Note, "{} with unequal numbers of modules"}
-	SecondBest     = &Code{"second-best", Note, "{} on {}, {}"}
-	LostVoltage    = &Code{"lost-voltage", Note, "which goes above 60 V or is not isolated"}
-	LostFault      = &Code{"lost-fault", Note, "where a first fault drives modules above their highest current"}
-	LostDrivers    = &Code{"lost-drivers", Note, "which takes more drivers"}
-	LostClass      = &Code{"lost-class", Note, "in a higher class of voltage"}
-	LostSplash     = &Code{"lost-splash", Note, "which is not protected against splashing water, and belongs on a wall " +
+	CannotDim     = &Code{"cannot-dim", Obstacle, "it cannot dim by {}, as channel {} asks"}
+	DimUnknown    = &Code{"dim-unknown", Note, "how it can be dimmed is not given; channel {} asks for {}"}
+	Divided       = &Code{"divided", Note, "{}; {}; {}, efficiency {} at {} of its rated power"}
+	DriversOf     = &Code{"drivers-of", Note, "{} with {} each"}
+	DriversUnlike = &Code{"drivers-unlike", Note, "{} with unequal numbers of modules"}
+	SecondBest    = &Code{"second-best", Note, "{} on {}, {}"}
+	LostVoltage   = &Code{"lost-voltage", Note, "which goes above 60 V or is not isolated"}
+	LostFault     = &Code{"lost-fault", Note, "where a first fault drives modules above their highest current"}
+	LostDrivers   = &Code{"lost-drivers", Note, "which takes more drivers"}
+	LostClass     = &Code{"lost-class", Note, "in a higher class of voltage"}
+	LostSplash    = &Code{"lost-splash", Note, "which is not protected against splashing water, and belongs on a wall " +
 		"away from it"}
 	LostStrings    = &Code{"lost-strings", Note, "in more strings"}
 	LostEfficiency = &Code{"lost-efficiency", Note, "which is less efficient"}
@@ -257,8 +257,8 @@ var (
 	Harmless       = &Code{"harmless", Note, "{} and no first fault overloads"}
 	Harmful        = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest " +
 		"current"}
-	MostEfficient  = &Code{"most-efficient", Note, "the most efficient driver that fits"}
-	NothingFeeds   = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
+	MostEfficient = &Code{"most-efficient", Note, "the most efficient driver that fits"}
+	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
 	DriverUnfit  = &Code{"driver-unfit", Obstacle, "{} does not fit {}: {}"}
 	NoDriverFits = &Code{"no-driver-fits", Obstacle, "{}: no driver fits"}

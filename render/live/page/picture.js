@@ -154,7 +154,7 @@ export class Frame {
     const marked = goal > scale.low && goal < scale.high;
     const over = highest > scale.high * 1.005;
     const words = (over ? `up to ${number(highest)} ${unit}` : unit) + (marked ? `; bold: goal ${number(goal)}` : "");
-    const unitWide = ctx.measureText(words).width + 10;
+    const unitWide = ctx.measureText(words).width + 14;
     const left = margin.left, wide = Math.min(this.barWide - unitWide, 560);
     const at = (v) => left + clamp((v - scale.low) / (scale.high - scale.low), 0, 1) * wide;
     const shade = ctx.createLinearGradient(left, 0, left + wide, 0);
@@ -173,9 +173,9 @@ export class Frame {
       this.text(number(v), at(v), top + high + 16, { align: "center" });
     }
     ctx.stroke();
-    this.text(words, left + wide + 10, top + high, { ink: css("--ink") });
+    this.text(words, left + wide + (over ? 14 : 10), top + high, { ink: css("--ink") });
     if (over) {
-      ctx.fillStyle = colours[255];
+      ctx.fillStyle = css("--soft");
       ctx.beginPath(); ctx.moveTo(left + wide, top); ctx.lineTo(left + wide + 8, top + high / 2); ctx.lineTo(left + wide, top + high); ctx.fill();
     }
     if (marked) {
