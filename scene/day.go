@@ -129,6 +129,9 @@ var clockTime = regexp.MustCompile(`^([01]?[0-9]|2[0-4]):([0-5][0-9])$`)
 func (r *reader) clock(f key.Fields, name string) float64 {
 	n := f.Need(name)
 	if !n.IsScalar() {
+		if f.Has(name) {
+			n.Faultf("this is no time of the day; write it as in 9:00, from 0:00 to 24:00")
+		}
 		return 0
 	}
 	parts := clockTime.FindStringSubmatch(n.Text())

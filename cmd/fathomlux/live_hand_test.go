@@ -118,7 +118,7 @@ func TestLiveForScreenReaders(t *testing.T) {
 	if values := evaluate[[]string](b, `[...document.querySelectorAll("input[type=range]")].map((s) => s.getAttribute("aria-valuetext"))`); !slices.Contains(values, "180 mm") || !slices.Contains(values, "350 mA") || !slices.Contains(values, "60°") {
 		t.Errorf("sliders say %q", values)
 	}
-	if about := evaluate[string](b, `document.getElementById("r0-y-slider").ariaDescription + "|" + document.getElementById("r0-y").closest(".control").title`); about != "rail's middle from the front|rail's middle from the front" {
+	if about := evaluate[string](b, `document.getElementById("r0-y-slider").ariaDescription + "|" + document.getElementById("r0-y").closest(".control").title`); about != "distance of the rail's centre line from the front|distance of the rail's centre line from the front" {
 		t.Errorf("y is %q", about)
 	}
 	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`/^mean [1-9]\d* µmol\/m²\/s, min\/mean 0\.\d\d, .* W, goal (not )?met$/.test(document.getElementById("spoken").textContent)`)); err != nil {

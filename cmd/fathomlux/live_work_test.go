@@ -359,7 +359,14 @@ func TestLiveSaysWhatIsMissing(t *testing.T) {
 func TestLiveSaysWhatCheckKnows(t *testing.T) {
 	inFull(t, longtest.Pick(false, true))
 	t.Parallel()
-	b := openBrowser(t, serveLive(t, writeMixed(t)), 1280, 800)
+	file := writeMixed(t)
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	write(t, filepath.Dir(file), "mixed.yaml", strings.Replace(string(text), "{driver: cc-700-20w, strings: 1,",
+		"{drivers: [{name: one, driver: cc-700-20w, strings: 1, modules: [blocks, turns]}],", 1))
+	b := openBrowser(t, serveLive(t, file), 1280, 800)
 	says := func(words string, yes bool) {
 		t.Helper()
 		b.waitFor(fmt.Sprintf(`[...document.querySelectorAll("#findings .warning")].some((n) => n.textContent.includes(%q)) === %v`, words, yes))
