@@ -89,7 +89,7 @@ func TestSectionMeetsThePlane(t *testing.T) {
 					x, y = 0.21, along
 				}
 				want := luxAt(t, e, x, y, depth)
-				near(t, "section", sec.Illuminance[iz*sec.N+i], want, joinError*want+1e-4*slices.Max(sec.Illuminance[iz*sec.N:][:sec.N])+1e-3) // as its tracks promise
+				near(t, "section", sec.Illuminance[iz*sec.N+i], want, 1e-4*slices.Max(sec.Illuminance[iz*sec.N:][:sec.N])+1e-3) // as its tracks promise
 			}
 		}
 	}

@@ -69,14 +69,9 @@ func (e *Engine) prepareWith(depthM float64, fine fineness) *sum {
 }
 
 // viewsOfBoard lists the open image strips of dies of a board up to some orders: of all as one where they form a ring,
-// die by die else, but for images mirrored twice or more, which are joined where they may be. Where light is looked at
-// and not measured, all of them are.
+// die by die else, but for images mirrored twice or more, which are joined where they may be.
 func (s *sum) viewsOfBoard(board []model.Source, o Orders) (list []view) {
-	joined := s.joined(board)
-	if joined != nil && s.fine != measured {
-		return s.viewsOf(joined, o, s.track(joined))
-	}
-	ring := s.ring(board)
+	joined, ring := s.joined(board), s.ring(board)
 	far := func(v view) bool { return joined != nil && len(v.run.at)+len(v.fix.at) > 1 }
 	var dies [][]view
 	for i := range board {

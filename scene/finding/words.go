@@ -260,6 +260,8 @@ var (
 	MostEfficient = &Code{"most-efficient", Note, "the most efficient driver that fits"}
 	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
+	RequestOfOneKind = &Code{"request-of-one-kind", Warning, "driver and strings are for modules of one part and " +
+		"current, and do not count here, where there are {}; name a driver for each under drivers"}
 	DriverUnfit  = &Code{"driver-unfit", Obstacle, "{} does not fit {}: {}"}
 	NoDriverFits = &Code{"no-driver-fits", Obstacle, "{}: no driver fits"}
 	DriverWanted = &Code{"driver-wanted", Note, "a driver of {} that covers {} to {} and gives {} or more would " +

@@ -2,6 +2,7 @@ package wiring_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -123,5 +124,22 @@ func TestOneCurrentADriver(t *testing.T) {
 	}
 	if why := wiring.Unfed(sc); !strings.Contains(why.String(), want) {
 		t.Errorf("%v", why)
+	}
+}
+
+// TestRequestOfOneKind: a driver that the scene asks for without saying for what is spoken of where there are two kinds.
+func TestRequestOfOneKind(t *testing.T) {
+	t.Parallel()
+	for asked, want := range map[string]bool{"{driver: cc-700, strings: 1}": true, "{hours: 9 h}": false,
+		"{drivers: [{driver: cc-700, modules: [main:1]}, {driver: cc-700, modules: [main:2]}]}": false} {
+		sc, err := scene.Parse("two.yaml", []byte("tank: {length: 600 mm, width: 300 mm, height: 300 mm, water: {depth: 250 mm, kind: clear}}\n"+
+			"rails: [{name: main, length: 500 mm, above_water: 100 mm, modules: [{part: quad-cool, optic: round-60, x: 100 mm, current: 700 mA}, {part: quad-blue, optic: round-60, x: 400 mm, current: 700 mA}]}]\nwiring: "+asked+"\n"), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := slices.ContainsFunc(wiring.Warnings(sc), func(f finding.Finding) bool { return f.Code == finding.RequestOfOneKind })
+		if told != want {
+			t.Errorf("%s: told %v", asked, told)
+		}
 	}
 }

@@ -221,12 +221,15 @@ func (g *Group) CurrentA() float64 { return g.Job.Modules[0].CurrentA }
 
 // Warnings says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
 // modules no drivers feed, with junctions at the tables' temperature; empty where they can and it does, and where the
-// scene asks for no wiring. Of several kinds the request is for one at most, and no word is said of it.
+// scene asks for no wiring. A request for strings or a driver does not count where there are several kinds.
 func Warnings(s *scene.Scene) (list []finding.Finding) {
 	if s.Wiring.At == (finding.Place{}) {
 		return nil
 	}
 	groups := wireGroups(s, Request{})
+	if len(groups) > 1 && !groups[0].asked && groups[0].Job.Request != (circuit.Request{}) {
+		list = append(list, finding.RequestOfOneKind.Of(finding.Count{N: len(groups), Noun: "kind"}).At(s.Wiring.At))
+	}
 	for i := range groups {
 		g := &groups[i]
 		if len(groups) > 1 && !g.asked {
