@@ -9,6 +9,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/scene"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/hanging"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
@@ -52,9 +53,8 @@ var hazards = []hazard{
 	{"solder", nil, "solder fumes: ventilate", ", wear eye protection, and wash your hands afterwards"},
 	{"compound", nil, "thermal compound: wear gloves", ", and keep it off skin and out of the tank"},
 	{"join", nil, "sharp edges: put a grommet into each hole that a cable passes", ""},
-	{"wire bill connect", sharedDriver, "a fault in one string overloads others (%[1]s): give each string a driver of " +
-		"its own", "; one open or short circuit drives modules above their highest current, and a fuse does not act in " +
-		"time at twice its rating or less (IEC 60127, from memory)"},
+	{"wire bill join connect", sharedDriver, "a first fault in the strings of driver %[1]s overloads modules: %[2]s",
+		"; one open or short circuit drives them above their highest current%[3]s"},
 	{"check wire bill join connect", notIsolated, "driver %[1]s is not isolated: its output counts as mains",
 		", whatever its voltage; enclose all of it, earth the rail, and let nobody touch or wet any part of it; " +
 			codesDecide},
@@ -287,11 +287,19 @@ func highestV(groups []wiring.Group) (v float64) {
 
 // sharedDriver finds the groups whose strings overload each other once something fails.
 func sharedDriver(f situation, say func(...any)) {
-	for i := range f.groups {
-		if g := &f.groups[i]; overloads(g) {
-			say(g.Name + " at " + tenth(1000*g.CurrentA()) + " mA")
+	for _, g := range f.groups {
+		if g.Guard.Needed {
+			say(g.Name, remedy(g), finding.Then(g.Guard.Words()).Say(f.units))
 		}
 	}
+}
+
+// remedy is what keeps the modules of a group from a first fault, in short.
+func remedy(g wiring.Group) string {
+	if fuse := g.Guard.FuseName(); fuse != "" {
+		return "put a fuse of " + fuse + " into each string, or give each a driver of its own"
+	}
+	return "give each string a driver of its own"
 }
 
 // unfit names the chosen drivers that do not fit, and the modules that have no driver.

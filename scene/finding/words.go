@@ -257,6 +257,12 @@ var (
 	Harmless       = &Code{"harmless", Note, "{} and no first fault overloads"}
 	Harmful        = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest " +
 		"current"}
+	GuardFuse = &Code{"guard-fuse", Note, "a fuse of {} for {} in the plus lead of each string, of the kind that opens at " +
+		"1.35 times its rating (UL 248-14), opens at the {} of a first fault {}, and until then modules carry that{}"}
+	NoGuardFuse = &Code{"no-guard-fuse", Note, "no standard fuse serves: it would have to hold {} and open at {}, and a " +
+		"series resistor keeps no module from the current of an open string"}
+	GuardDrivers  = &Code{"guard-drivers", Note, "a driver {} for each string instead needs no fuse{}"}
+	NoGuardDriver = &Code{"no-guard-driver", Note, "no driver of the parts feeds one string alone"}
 	MostEfficient = &Code{"most-efficient", Note, "the most efficient driver that fits"}
 	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
@@ -292,6 +298,7 @@ var (
 	NutsInSlot   = &Code{"nuts-in-slot", Note, "for the rail's slot"}
 	HangerBears  = &Code{"hanger-bears", Note, "with screw; five times its load, as IEC 60598-1, 4.14, tests a luminaire"}
 	CutTo        = &Code{"cut-to", Note, "cut to {}"}
+	FuseAString  = &Code{"fuse-a-string", Note, "with holder, one in the plus lead of each string; price assumed"}
 	SingleCore   = &Code{"single-core", Note, "single core, total of out and back; plus {} for cutting; price assumed"}
 	SplitScenes  = &Code{"split-scenes", Note, "split: {}"}
 
