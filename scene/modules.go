@@ -101,6 +101,7 @@ func (s *Scene) Operating(draws [][]parts.Draw) *Scene {
 func (s *Scene) Copy() *Scene {
 	c := *s
 	c.Rails, c.Wiring.Channels = slices.Clone(s.Rails), slices.Clone(s.Wiring.Channels)
+	c.Goal.Others = slices.Clone(s.Goal.Others)
 	for i := range c.Rails {
 		c.Rails[i].Modules = slices.Clone(s.Rails[i].Modules)
 		for k := range c.Rails[i].Modules {

@@ -86,6 +86,7 @@ type Plane struct {
 	DarkCorners []DarkCorner
 	Shown       Quantity // that the goal counts
 	DarkLimit   float64  // the limit that the dark corners are below, of Shown
+	DarkIn      string   // the part of the goal whose area alone is searched for them; empty for all of the plane
 
 	ErrorLx     []float64 // standard error of the illuminance by cell; nil where nothing is traced
 	MeanErrorLx float64   // of the mean

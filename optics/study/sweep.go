@@ -142,13 +142,13 @@ type sweeper struct {
 // own computes the scene as it is, after the memory of the first group was predicted: the others vary in what leaves
 // the number of their fields as it is.
 func (s *sweeper) own(ctx context.Context, first []int) error {
-	var sets []optics.Set
+	var scenes []*scene.Scene
 	for _, i := range first {
 		if sc, err := s.options.with(s.scene, s.out.Candidates[i].Values); err == nil { // else told where its turn comes
-			sets = append(sets, optics.SetOf(sc))
+			scenes = append(scenes, sc)
 		}
 	}
-	if err := s.light.Check(sets...); err != nil {
+	if err := s.light.CheckScenes(scenes...); err != nil {
 		return err
 	}
 	lit, err := s.light.Scene(ctx, s.scene)
@@ -210,15 +210,15 @@ func (s *sweeper) compute(ctx context.Context, group []int) error {
 	if err != nil {
 		return err
 	}
-	var sets []optics.Set
+	scenes = scenes[:0]
 	for i, c := range list {
 		if c.Junctions = junctions[i]; c.Junctions.TooHot.Any() && !c.Junctions.Warm {
 			c.Refused = c.Junctions.TooHot
 		} else {
-			sets, lit = append(sets, optics.SetOf(warm[i])), append(lit, c)
+			scenes, lit = append(scenes, warm[i]), append(lit, c)
 		}
 	}
-	lits, err := s.light.Compute(ctx, sets...)
+	lits, err := s.light.Scenes(ctx, scenes...)
 	if err != nil {
 		return err
 	}

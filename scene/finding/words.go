@@ -138,10 +138,13 @@ var (
 
 	// Goals.
 	MeanBelow       = &Code{"mean-below", Warning, "{} {} of {} is below {}"}
+	MeanAbove       = &Code{"mean-above", Warning, "{} {} of {} is above {}"}
 	UniformityBelow = &Code{"uniformity-below", Warning, "{} uniformity U0 of {} is below {}"}
 	NoLight         = &Code{"no-light", Warning, "no light reaches the {} at all"}
 	LightGets       = &Code{"light-gets", Note, "the {} gets {} on average, uniformity U0 (min/mean) {}{}"}
 	GoalMet         = &Code{"goal-met", Note, ": the goal is met"}
+	PartsGet        = &Code{"parts-get", Note, "{}"}
+	PartsMet        = &Code{"parts-met", Note, ": all {} parts of the goal are met"}
 	GoalMetNotBuilt = &Code{"goal-met-not-built", Obstacle,
 		", as the goal asks, but the light cannot be built like this: {}"}
 	GoalMissed   = &Code{"goal-missed", Warning, ", but the goal is not met: {}{}"}
