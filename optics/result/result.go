@@ -148,6 +148,12 @@ func (b FluxBalance) Sum() float64 {
 	return b.Optic + b.Cover + b.Spill + b.Surface + b.Water + b.Walls + b.Floor + b.Obstacles + b.Returned + b.Unfollowed
 }
 
+// Entries are where each of the balance's figures stands, Emitted first and Unfollowed last.
+func (b *FluxBalance) Entries() []*float64 {
+	return []*float64{&b.Emitted, &b.Optic, &b.Cover, &b.Spill, &b.Surface, &b.Water, &b.Walls, &b.Floor, &b.Obstacles,
+		&b.Returned, &b.Entered, &b.Unfollowed}
+}
+
 // Plus returns the flux balance with k times other ones added.
 func (b FluxBalance) Plus(o FluxBalance, k float64) FluxBalance {
 	b.Emitted += k * o.Emitted
