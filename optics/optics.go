@@ -8,11 +8,14 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
+	"fathomlux/optics/trace"
 	"fathomlux/scene"
 	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
@@ -51,6 +54,9 @@ type Options struct {
 	// judged with it, while fields stay those of new light. 0 stands for 1.
 	Maintenance float64
 
+	// Shares are what MapShare gave of all shares of this map, which are added up in place of tracing; nil to trace.
+	Shares iter.Seq2[*trace.Sums, error]
+
 	// KeepTraced asks that a context which ends while photons are traced ends the tracing alone: the answer holds what was
 	// traced until then, with a warning, and no error. It is told true when tracing begins, false when it has ended
 	// without that. nil, and the context's error is all there is.
@@ -68,18 +74,7 @@ type Options struct {
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	o.Seed = cmp.Or(o.Seed, usualSeed)
 	sc, junctions := Warmed(sc, o.Cold)
-	grid, err := chooseGrid(sc.Tank, o)
-	if err != nil {
-		return nil, err
-	}
-	if err := o.checkTracing(); err != nil {
-		return nil, err
-	}
-	requests := planeRequests(sc, o, grid)
-	if err := Fits(mapBytes(requests, int64(len(Modules(sc))), o), cureOfMap); err != nil {
-		return nil, err
-	}
-	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers})
+	e, requests, err := prepare(ctx, sc, o)
 	if err != nil {
 		return nil, err
 	}
@@ -116,6 +111,34 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	findSpots(m.Goal, m.Planes)
 	m.Verdict = Verdict(sc.Goal, m.Goal, aged)
 	return m, nil
+}
+
+// MapShare traces one share of the map that Map makes of the scene by the engine Traced, and returns what it counted.
+func MapShare(ctx context.Context, sc *scene.Scene, o Options, share parallel.Share) (*trace.Sums, error) {
+	o.Seed = cmp.Or(o.Seed, usualSeed)
+	sc, _ = Warmed(sc, o.Cold)
+	e, requests, err := prepare(ctx, sc, o)
+	if err != nil {
+		return nil, err
+	}
+	return trace.RunShare(ctx, e.model, o.tracing(requests), share)
+}
+
+// prepare checks the options of a map, predicts its memory and readies its engine.
+func prepare(ctx context.Context, sc *scene.Scene, o Options) (*engine, []planeRequest, error) {
+	grid, err := chooseGrid(sc.Tank, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	if err := o.checkTracing(); err != nil {
+		return nil, nil, err
+	}
+	requests := planeRequests(sc, o, grid)
+	if err := Fits(mapBytes(requests, int64(len(Modules(sc))), o), cureOfMap); err != nil {
+		return nil, nil, err
+	}
+	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers})
+	return e, requests, err
 }
 
 // Maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor
