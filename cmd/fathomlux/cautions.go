@@ -63,7 +63,7 @@ var hazards = []hazard{
 	{"check wire bill connect", powered, "an isolated (SELV) supply is required",
 		": with any other, contacts may carry mains voltage and no limit for bare parts applies"},
 	{"wire bill connect", powered, "metal rail: earth or bond it as the local code requires", ""},
-	{"wire bill connect", openVoltage, touchWords, ""},
+	{"check wire bill connect", openVoltage, touchWords, ""},
 	{"wire bill connect", pulsedLight, "%[1]s: pulsed or rippling, no ripple-free DC: its peak is held to %[2]d V in " +
 		"wet and %[3]d V in dry places (IEC 60598-1, the limits for AC)", ""},
 	{"connect", powered, "live contacts while you measure: use insulated probes",
@@ -139,6 +139,15 @@ func unwired(u unit.System, scenes ...*scene.Scene) (list []situation) {
 	return list
 }
 
+// checked is a scene with its wiring where it speaks of any that can be, junctions at the tables' temperatures.
+func checked(sc *scene.Scene) situation {
+	f := unwired(unit.Metric, sc)[0]
+	if sc.Wiring.At != (finding.Place{}) {
+		f.groups, _ = wiring.Wire(sc, wiring.Request{}) // why it cannot be is a warning
+	}
+	return f
+}
+
 // powered speaks where any module is fed.
 func powered(f situation, say func(...any)) {
 	if len(f.scene.Seats()) > 0 {
@@ -199,23 +208,22 @@ func oddLight(f situation, say func(...any)) {
 	}
 }
 
-// stringVoltage speaks of a string above the limit for wet places: one that is wired, or as the scene says.
+// stringVoltage speaks of a string above the limit for wet places: one that is wired, or else the worst that there may
+// be as the scene says.
 func stringVoltage(f situation, say func(...any)) {
 	if f.groups != nil {
 		beyondTouch("strings reach", highestV(f.groups), say)
 		return
 	}
-	w, all, v := f.scene.Wiring, f.scene.AtSwitchOn().SeriesV, f.scene.StringV()
+	w, all := f.scene.Wiring, f.scene.AtSwitchOn().SeriesV
 	for _, s := range w.Supplies {
 		beyondTouch("driver "+s.Name+" can give", max(s.Driver.OpenV, s.Driver.HighestV), say)
 	}
 	switch {
 	case all == 0:
-	case v > 0:
-		beyondTouch("a string takes about", v, say)
 	case w.Driver.HighestV > 0:
 		beyondTouch("the driver can give", max(w.Driver.OpenV, w.Driver.HighestV), say)
-	case w.Strings > 0: // strings that cannot be: the worst that there may be
+	case w.Strings > 0:
 		beyondTouch("all modules in one string take about", all, say)
 	}
 }

@@ -214,9 +214,9 @@ var (
 	// Wiring.
 	NotWired          = &Code{"not-wired", Obstacle, "{}"}
 	NotComputed       = &Code{"not-computed", Obstacle, "{}"}
-	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not fit these modules"}
+	StringsNotServing = &Code{"strings-not-serving", Note, "{}: the scene asks for {}, which does not serve here"}
 	DriverNotServing  = &Code{"driver-not-serving", Note,
-		"driver {}, which the scene asks for, does not fit these modules"}
+		"{}: the scene asks for driver {}, which does not serve here"}
 	UnequalStrings = &Code{"unequal-strings", Obstacle, "{} {} cannot be divided into {}, and strings of unlike " +
 		"modules do not share current evenly"}
 	DriverCurrent = &Code{"driver-current", Obstacle, "its output of {} is not the {} that the strings need"}
@@ -270,7 +270,7 @@ var (
 	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
 	RequestOfOneKind = &Code{"request-of-one-kind", Warning, "driver and strings are for modules of one part and " +
-		"current, and do not count here, where there are {}; name a driver for each under drivers"}
+		"current; of the {} here each takes what of them serves it; name a driver for each under drivers"}
 	DriverUnfit  = &Code{"driver-unfit", Obstacle, "{} does not fit {}: {}"}
 	NoDriverFits = &Code{"no-driver-fits", Obstacle, "{}: no driver fits"}
 	DriverWanted = &Code{"driver-wanted", Note, "a driver of {} that covers {} to {} and gives {} or more would " +
