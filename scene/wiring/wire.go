@@ -273,18 +273,14 @@ type Running struct {
 const daysPerYear = 365
 
 // MainsW returns what the group's driver takes from the mains at a load, its stand-by left out; ok is false where it
-// has none of known efficiency. Below the least load of its table a driver is taken to lose as many watts as there.
+// has none of known efficiency.
 func (g Group) MainsW(loadW float64) (mainsW float64, ok bool) {
 	fit := g.Chosen.Fit
 	if fit == nil || fit.MainsW == 0 {
 		return 0, false
 	}
-	if loadW == 0 {
-		return 0, true
-	}
-	least, most := fit.Driver.Efficiency.Domain()
-	efficiency := fit.Driver.Efficiency.AtOrZero(min(max(loadW/fit.Driver.RatedW, least), most))
-	return loadW + max(loadW, least*fit.Driver.RatedW)*(1/efficiency-1), efficiency > 0
+	lossW, ok := fit.Driver.LossW(loadW)
+	return loadW + lossW, ok
 }
 
 // dimmed returns load and light of a group at the levels of its channels, and whether any is below full.
