@@ -13,6 +13,9 @@ import (
 	"testing"
 )
 
+// pngHead is the length of a PNG's signature and its IHDR chunk, after which other chunks may stand.
+const pngHead = 8 + 4 + 4 + 13 + 4
+
 func testPicture() *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, 60, 40))
 	for i := range img.Pix {
