@@ -5,12 +5,12 @@ import (
 	"cmp"
 	"compress/zlib"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"hash/crc32"
 	"image"
 	"io"
 	"math"
-	"slices"
 
 	"fathomlux/scene/document"
 )
@@ -23,64 +23,70 @@ type Meta struct {
 	PixelFactor float64 // pixels a point: 0 is 1; points are 1/96 in
 }
 
-// What a PNG begins with, the colour type without an alpha channel, and how hard rows are packed, of 1 to 9.
+// pngHead is how a PNG begins, and pngEnd how it ends.
 const (
-	pngSignature = "\x89PNG\r\n\x1a\n"
-	rgb          = 2
-	packing      = 3
+	pngHead = "\x89PNG\r\n\x1a\n"
+	pngEnd  = "\x00\x00\x00\x00IEND\xae\x42\x60\x82"
 )
 
 // pointsPerMetre is 96 points an inch, so that a 1400 point page is 370 mm wide.
 const pointsPerMetre = 96 / 0.0254 // an inch is 25.4 mm exactly
 
-// encodePNG writes an opaque picture as RGB, with Meta as pHYs and text chunks. The same picture and Meta give the same
-// bytes. Rows go into the stream as they are: pictures of even areas become no smaller by differences between pixels,
-// and to choose these takes most of the time that image/png needs.
-// Source: PNG Specification, third edition, W3C 2025, 11.2 and 11.3.
+// encodePNG writes an opaque picture quickly rather than small, with Meta as pHYs and text chunks. Pixels are RGB,
+// unfiltered: flat colours, letters and lines make the same bytes again and again, which filters would hide from the
+// compression. The same picture and Meta give the same bytes.
+// Source for the chunks: PNG Specification, third edition, W3C 2025, 11.2 and 11.3.
 func encodePNG(w io.Writer, img *image.RGBA, meta Meta) error {
+	size := img.Rect.Size()
+	if img.Rect.Empty() {
+		return errors.New("png: a picture without pixels")
+	}
+	out := append([]byte(pngHead), chunk("IHDR", binary.BigEndian.AppendUint32(
+		binary.BigEndian.AppendUint32(nil, uint32(size.X)), uint32(size.Y)), []byte{8, 2, 0, 0, 0})...) // 8 bits, RGB
 	perMetre := uint32(math.Round(pointsPerMetre * cmp.Or(meta.PixelFactor, 1)))
 	physical := binary.BigEndian.AppendUint32(nil, perMetre)
-	physical = append(binary.BigEndian.AppendUint32(physical, perMetre), 1) // unit: metre
-	size := img.Rect.Size()
-	if size.X <= 0 || size.Y <= 0 {
-		return fmt.Errorf("png: a picture of %d x %d pixels", size.X, size.Y)
-	}
-	head := binary.BigEndian.AppendUint32(nil, uint32(size.X))
-	head = binary.BigEndian.AppendUint32(head, uint32(size.Y))
-	head = append(head, 8, rgb, 0, 0, 0) // bits of a sample; usual compression and filters, rows in their order
-	file := slices.Concat([]byte(pngSignature), chunk("IHDR", head), chunk("pHYs", physical))
+	out = append(out, chunk("pHYs", physical, physical, []byte{1})...) // unit: metre
 	for _, e := range [][2]string{{"Title", meta.Title}, {"Software", meta.Software}, {"Comment", meta.Comment}} {
 		if e[1] != "" {
 			text := e[0] + "\x00\x00\x00\x00\x00" + document.Visible(e[1]) // any text in UTF-8
-			file = append(file, chunk("iTXt", []byte(text))...)
+			out = append(out, chunk("iTXt", []byte(text))...)
 		}
 	}
-	file = append(append(file, chunk("IDAT", packed(img))...), chunk("IEND", nil)...)
-	if _, err := w.Write(file); err != nil {
+	pixels, err := deflated(img)
+	if err == nil {
+		_, err = w.Write(append(append(out, chunk("IDAT", pixels)...), pngEnd...))
+	}
+	if err != nil {
 		return fmt.Errorf("png: %w", err)
 	}
 	return nil
 }
 
-// packed returns the compressed rows of a picture, each after a byte that says that it is not filtered.
-func packed(img *image.RGBA) []byte {
+// deflated are the compressed rows of a picture, each behind the number of its filter, which is none.
+func deflated(img *image.RGBA) ([]byte, error) {
 	var b bytes.Buffer
-	z, _ := zlib.NewWriterLevel(&b, packing) // a level that there is; a buffer takes everything
-	wide := img.Rect.Dx()
-	row := make([]byte, 1+3*wide)
-	for y := range img.Rect.Dy() {
-		from := img.Pix[y*img.Stride:][:4*wide]
-		for x := range wide {
-			copy(row[1+3*x:][:3], from[4*x:][:3])
-		}
-		_, _ = z.Write(row)
+	z, err := zlib.NewWriterLevel(&b, zlib.BestSpeed)
+	if err != nil {
+		return nil, err
 	}
-	_ = z.Close()
-	return b.Bytes()
+	row := make([]byte, 1+3*img.Rect.Dx())
+	for y := range img.Rect.Dy() {
+		from := img.Pix[y*img.Stride:][:4*img.Rect.Dx()]
+		for to := row[1:]; len(to) > 0; from, to = from[4:], to[3:] {
+			to[0], to[1], to[2] = from[0], from[1], from[2]
+		}
+		if _, err := z.Write(row); err != nil {
+			return nil, err
+		}
+	}
+	err = z.Close()
+	return b.Bytes(), err
 }
 
-func chunk(kind string, data []byte) []byte {
-	out := binary.BigEndian.AppendUint32(nil, uint32(len(data)))
-	out = append(append(out, kind...), data...)
+// chunk is one of a PNG: its length, its kind, some data and a checksum.
+func chunk(kind string, data ...[]byte) []byte {
+	all := bytes.Join(data, nil)
+	out := append(binary.BigEndian.AppendUint32(nil, uint32(len(all))), kind...)
+	out = append(out, all...)
 	return binary.BigEndian.AppendUint32(out, crc32.ChecksumIEEE(out[4:]))
 }

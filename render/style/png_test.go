@@ -13,9 +13,6 @@ import (
 	"testing"
 )
 
-// pngHead is the length of a PNG's signature and its IHDR chunk, after which other chunks may stand.
-const pngHead = 8 + 4 + 4 + 13 + 4
-
 func testPicture() *image.RGBA {
 	img := image.NewRGBA(image.Rect(0, 0, 60, 40))
 	for i := range img.Pix {
@@ -66,7 +63,7 @@ func TestPNGTellsItsSize(t *testing.T) {
 			t.Fatal(err)
 		}
 		at := bytes.Index(b.Bytes(), []byte("pHYs"))
-		if at != pngHead+4 {
+		if at != 8+4+4+13+4+4 { // behind the signature, IHDR and its own length
 			t.Fatalf("pHYs stands at %d; want right after IHDR", at)
 		}
 		if got := binary.BigEndian.Uint32(b.Bytes()[at+4:]); got != want || b.Bytes()[at+12] != 1 {
@@ -115,7 +112,7 @@ func TestPNGReportsFailures(t *testing.T) {
 
 // pngTexts returns the texts of a PNG by their keys.
 func pngTexts(data []byte) (map[string]string, error) {
-	if len(data) < pngHead || string(data[:8]) != "\x89PNG\r\n\x1a\n" {
+	if !bytes.HasPrefix(data, []byte(pngHead)) {
 		return nil, fmt.Errorf("this is no png file")
 	}
 	texts := map[string]string{}
