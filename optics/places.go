@@ -57,11 +57,11 @@ func (r *rest) near(key moduleKey, n int) (runs []blend) {
 	return runs
 }
 
-// steady tells whether light changes evenly between four traced places.
+// steady tells whether straight light changes evenly between four places.
 func (r *rest) steady(run blend) bool {
 	var shares [4][3]float64
 	for i, key := range run.keys {
-		b := r.traced[key].Balance
+		b := r.straight[key]
 		shares[i] = [3]float64{b.Spill, b.Obstacles, b.Entered}
 	}
 	for k := range shares[0] {
@@ -96,17 +96,23 @@ func (r *rest) ready(ctx context.Context, modules []moduleKey) ([]blend, error) 
 			}
 		}
 	}
+	var keys []moduleKey
 	for i, key := range modules {
 		if blends[i].keys == nil {
 			blends[i] = blend{[]moduleKey{key}, []float64{1}}
 		}
+		keys = append(keys, blends[i].keys...)
 	}
-	return blends, r.traceAll(ctx, blends)
+	return blends, r.trace(ctx, keys)
 }
 
 // settle takes those offers that are steady.
 func (r *rest) settle(ctx context.Context, offers, blends []blend) error {
-	if err := r.traceAll(ctx, offers); err != nil {
+	var keys []moduleKey
+	for _, o := range offers {
+		keys = append(keys, o.keys...)
+	}
+	if err := r.follow(ctx, keys); err != nil {
 		return err
 	}
 	for i, o := range offers {
@@ -115,13 +121,4 @@ func (r *rest) settle(ctx context.Context, offers, blends []blend) error {
 		}
 	}
 	return nil
-}
-
-// traceAll traces what blends are made of.
-func (r *rest) traceAll(ctx context.Context, blends []blend) error {
-	var keys []moduleKey
-	for _, b := range blends {
-		keys = append(keys, b.keys...)
-	}
-	return r.trace(ctx, keys)
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
@@ -20,9 +21,10 @@ type rest struct {
 	builder   builder
 	lengthM   float64 // of the tank
 	options   trace.TransferOptions
-	transfers map[string]*trace.Transfer   // by spectrum
-	traced    map[moduleKey]*trace.Flights // of 1 lm
-	fields    map[moduleKey]result.Field   // of the rest of their light on the first plane
+	transfers map[string]*trace.Transfer       // by spectrum
+	straight  map[moduleKey]result.FluxBalance // of 1 lm, see trace.Transfer.Straight
+	traced    map[moduleKey]*trace.Flights     // of 1 lm
+	fields    map[moduleKey]result.Field       // of the rest of their light on the first plane
 	landed    map[moduleKey]*direct.Landing
 	order     []moduleKey // of traced, the oldest first
 	size      int         // of all of them
@@ -31,8 +33,8 @@ type rest struct {
 // newRest readies the rest of the light on planes in a scene's tank.
 func newRest(sc *scene.Scene, o trace.TransferOptions) *rest {
 	return &rest{builder: newBuilder(emptyModel(sc), sc), lengthM: sc.Tank.LengthM, options: o,
-		transfers: map[string]*trace.Transfer{},
-		traced:    map[moduleKey]*trace.Flights{}, fields: map[moduleKey]result.Field{},
+		transfers: map[string]*trace.Transfer{}, straight: map[moduleKey]result.FluxBalance{},
+		traced: map[moduleKey]*trace.Flights{}, fields: map[moduleKey]result.Field{},
 		landed: map[moduleKey]*direct.Landing{}}
 }
 
@@ -60,6 +62,8 @@ const (
 	fewestHistories = 1 << 15
 	mostHistories   = 1 << 18
 	usualHistories  = 1 << 13
+
+	fewestStraight = 1 << 11 // of each, of straight light alone
 )
 
 // historiesOf is how many histories are traced of each of some modules.
@@ -68,36 +72,42 @@ func historiesOf(modules int) int {
 	return min(max(usualHistories, fewestHistories/n), mostHistories/n)
 }
 
-// trace traces modules that have not been traced.
-func (r *rest) trace(ctx context.Context, keys []moduleKey) error {
-	var fresh []moduleKey
+// each readies modules that are not known yet, once each, and calls do for them.
+func (r *rest) each(ctx context.Context, keys []moduleKey, known func(moduleKey) bool,
+	do func(key moduleKey, sources []model.Source, at int)) (fresh []moduleKey, err error) {
 	listed := map[moduleKey]bool{}
 	for _, key := range keys {
-		if r.traced[key] != nil || listed[key] {
+		if listed[key] || known(key) {
 			continue
 		}
 		listed[key] = true
 		fresh = append(fresh, key)
 		if _, err := r.transfer(ctx, key.spectrum); err != nil {
-			return err
+			return nil, err
 		}
 		if _, err := r.builder.beam(key.optic); err != nil {
-			return err
+			return nil, err
 		}
 	}
-	if len(fresh) == 0 {
-		return ctx.Err()
-	}
-	errs, flights := make([]error, len(fresh)), make([]*trace.Flights, len(fresh))
-	err := parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) {
-		key := fresh[i]
-		sources, err := r.builder.sourcesOf(key)
+	errs := make([]error, len(fresh))
+	err = parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) {
+		sources, err := r.builder.sourcesOf(fresh[i])
 		if errs[i] = err; err == nil {
-			spot := r.builder.model.Beams[sources[0].Beam].SpotM(sources[0].Position.Z)
-			flights[i] = r.transfers[key.spectrum].Flights(sources, spot, key.histories)
+			do(fresh[i], sources, i)
 		}
 	})
-	if err = errors.Join(append(errs, err)...); err != nil {
+	return fresh, errors.Join(append(errs, err)...)
+}
+
+// trace traces modules that have not been traced.
+func (r *rest) trace(ctx context.Context, keys []moduleKey) error {
+	flights := make([]*trace.Flights, len(keys))
+	fresh, err := r.each(ctx, keys, func(key moduleKey) bool { return r.traced[key] != nil },
+		func(key moduleKey, sources []model.Source, i int) {
+			spot := r.builder.model.Beams[sources[0].Beam].SpotM(sources[0].Position.Z)
+			flights[i] = r.transfers[key.spectrum].Flights(sources, spot, key.histories)
+		})
+	if err != nil {
 		return err
 	}
 	for i, key := range fresh {
@@ -108,10 +118,27 @@ func (r *rest) trace(ctx context.Context, keys []moduleKey) error {
 	return nil
 }
 
+// follow follows the straight light of modules that has not been followed.
+func (r *rest) follow(ctx context.Context, keys []moduleKey) error {
+	found := make([]result.FluxBalance, len(keys))
+	fresh, err := r.each(ctx, keys, func(key moduleKey) bool { _, ok := r.straight[key]; return ok },
+		func(key moduleKey, sources []model.Source, i int) {
+			found[i] = r.transfers[key.spectrum].Straight(sources, max(fewestStraight, key.histories))
+		})
+	if err != nil {
+		return err
+	}
+	for i, key := range fresh {
+		r.straight[key] = found[i]
+	}
+	return nil
+}
+
 // Modules are taken some at a time, and the traced light of one tank is kept up to a size in numbers of 8 bytes.
 const (
-	atATime  = 64
-	keptSize = 20_000_000
+	atATime      = 64
+	keptSize     = 20_000_000
+	keptStraight = 20_000
 )
 
 // forget lets the oldest modules go where there are too many.
@@ -123,6 +150,9 @@ func (r *rest) forget() {
 		delete(r.fields, key)
 		delete(r.landed, key)
 		r.order = r.order[1:]
+	}
+	if len(r.straight) > keptStraight {
+		clear(r.straight)
 	}
 }
 

@@ -71,9 +71,6 @@ func (r *rest) sums(ctx context.Context, lamps []lamp) (list []restLight, err er
 	})
 }
 
-// mapBatches is into how many batches a map's photons are dealt, from which its standard errors come.
-const mapBatches = 4
-
 // traceRest traces what does not come straight to a map.
 func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []planeRequest, o Options) error {
 	for _, r := range requests {
@@ -82,7 +79,7 @@ func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []plan
 	if o.Sections {
 		e.depths = withLevels(e.depths, e.model.DepthM)
 	}
-	e.rest = newRest(sc, trace.TransferOptions{DepthsM: e.depths, Batches: mapBatches, Workers: o.Workers,
+	e.rest = newRest(sc, trace.TransferOptions{DepthsM: e.depths, ErrorsOf: len(requests), Workers: o.Workers,
 		Seed: usualSeed})
 	e.lamps = e.rest.lampsOf(sc)
 	var err error
@@ -133,7 +130,7 @@ func (p *planeLight) addRest(rests []restLight, plane int) {
 	for i := range rests {
 		l := &rests[i]
 		l.addTo(&p.field, plane)
-		cells, mean := l.transfer.Errors(l.flights, plane, g)
+		cells, mean := l.Errors(plane, g)
 		p.meanErrorLx = math.Hypot(p.meanErrorLx, mean)
 		for k := range cells {
 			from := k

@@ -1,9 +1,12 @@
 package trace
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"fathomlux/optics/parallel"
 )
 
 // density turns light that has landed in the cells of a mesh into its density at the nodes. At each node a polynomial
@@ -23,7 +26,7 @@ type term struct {
 }
 
 // newDensity fits to the cells within reachM of a node; boxes are those that the plane cuts.
-func newDensity(m *mesh, reachM float64, boxes []cutBox) *density {
+func newDensity(m *mesh, reachM float64, boxes []cutBox, workers int) *density {
 	d := &density{mesh: m, rows: make([][]term, m.nodes()), areaM2: make([]float64, m.cells())}
 	for i := range d.areaM2 {
 		ix, iy := i%m.x.cells(), i/m.x.cells()
@@ -31,13 +34,14 @@ func newDensity(m *mesh, reachM float64, boxes []cutBox) *density {
 			d.areaM2[i] = m.x.wide(ix) * m.y.wide(iy)
 		}
 	}
-	for iy, y := range m.y.edges {
+	_ = parallel.ForEach(context.Background(), workers, len(m.y.edges), func(iy int) {
+		y := m.y.edges[iy]
 		for ix, x := range m.x.edges {
 			if !held(boxes, x, y) {
 				d.rows[iy*len(m.x.edges)+ix] = m.fit(x, y, m.reachAt(x, y, reachM, boxes), boxes)
 			}
 		}
-	}
+	})
 	return d
 }
 
@@ -91,9 +95,6 @@ type sample struct {
 	areaM2, x, y, by float64
 }
 
-// row is what each unknown of a polynomial counts at the middle of the cell.
-func (s *sample) row() [6]float64 { return [6]float64{1, s.x, s.y, s.x * s.x, s.x * s.y, s.y * s.y} }
-
 // fit returns the terms of one node: of the highest order of polynomial that the cells at hand determine.
 func (m *mesh) fit(x, y, reachM float64, boxes []cutBox) []term {
 	for reach := reachM; ; reach *= 1.5 {
@@ -133,16 +134,11 @@ func fitted(near []sample, unknowns int) []term {
 	if len(near) < unknowns*3/2 {
 		return nil
 	}
-	sums := make([]float64, unknowns*unknowns) // the upper half is read
+	row := func(s sample) []float64 { return []float64{1, s.x, s.y, s.x * s.x, s.x * s.y, s.y * s.y}[:unknowns] }
+	normal := mat.NewSymDense(unknowns, nil)
 	for _, s := range near {
-		row := s.row()
-		for i, a := range row[:unknowns] {
-			for j := i; j < unknowns; j++ {
-				sums[i*unknowns+j] += float64(s.by * a * row[j])
-			}
-		}
+		normal.SymRankOne(normal, s.by, mat.NewVecDense(unknowns, row(s)))
 	}
-	normal := mat.NewSymDense(unknowns, sums)
 	var c mat.Cholesky
 	if !c.Factorize(normal) || c.Cond() > mostCondition {
 		return nil
@@ -154,11 +150,7 @@ func fitted(near []sample, unknowns int) []term {
 	}
 	list := make([]term, len(near))
 	for i, s := range near {
-		value, row := 0.0, s.row()
-		for k, c := range first.RawVector().Data {
-			value += float64(c * row[k])
-		}
-		list[i] = term{s.cell, s.by / s.areaM2 * value}
+		list[i] = term{s.cell, s.by / s.areaM2 * mat.Dot(first, mat.NewVecDense(unknowns, row(s)))}
 	}
 	return list
 }
@@ -168,44 +160,38 @@ const mostCondition = 1e4
 
 // at returns the density at all nodes of what has landed in the cells, none below 0. Between the nodes it adds up to
 // the light of the cells.
-func (d *density) at(cells []light) []light {
-	out := make([]light, len(d.rows))
+func (d *density) at(cells []float64) []float64 {
+	out := make([]float64, len(d.rows))
 	for i, row := range d.rows {
-		var v light
+		v := 0.0
 		for _, t := range row {
-			v.lux += t.weight * cells[t.cell].lux
-			v.ppfd += t.weight * cells[t.cell].ppfd
+			v += t.weight * cells[t.cell]
 		}
-		out[i] = light{max(0, v.lux), max(0, v.ppfd)}
+		out[i] = max(0, v)
 	}
-	var landed light
-	for _, v := range cells {
-		landed.add(v)
+	k := 0.0
+	if landed, found := sum(cells), d.total(out); landed > 0 && found > 0 {
+		k = landed / found
 	}
-	found := d.total(out)
-	k := light{ratio(landed.lux, found.lux), ratio(landed.ppfd, found.ppfd)}
 	for i := range out {
-		out[i] = light{k.lux * out[i].lux, k.ppfd * out[i].ppfd}
+		out[i] *= k
 	}
 	return out
 }
 
 // total adds up a density over the open cells.
-func (d *density) total(nodes []light) (sum light) {
+func (d *density) total(nodes []float64) (sum float64) {
 	nx := d.mesh.x.cells()
 	for i, area := range d.areaM2 {
 		at := i/nx*(nx+1) + i%nx
-		low, high := nodes[at:at+2], nodes[at+nx+1:][:2]
-		sum.lux += area / 4 * (low[0].lux + low[1].lux + high[0].lux + high[1].lux)
-		sum.ppfd += area / 4 * (low[0].ppfd + low[1].ppfd + high[0].ppfd + high[1].ppfd)
+		sum += area / 4 * (nodes[at] + nodes[at+1] + nodes[at+nx+1] + nodes[at+nx+2])
 	}
 	return sum
 }
 
-// ratio is a/b for a and b above 0, else 0.
-func ratio(a, b float64) float64 {
-	if a > 0 && b > 0 {
-		return a / b
+func sum(list []float64) (sum float64) {
+	for _, v := range list {
+		sum += v
 	}
-	return 0
+	return sum
 }

@@ -124,16 +124,21 @@ func (b *cutBox) awayM(x, y float64) float64 {
 	return max(b.Min.X-x, x-b.Max.X, b.Min.Y-y, y-b.Max.Y, 0)
 }
 
-// value reads light between the nodes of a mesh. A cell never lies on both sides of an obstacle, so neither does what
-// is read.
-func (m *mesh) value(nodes []light, x, y float64) light {
-	ix, iy := m.x.at(x), m.y.at(y)
-	u := min(max((x-m.x.edges[ix])/m.x.wide(ix), 0), 1)
-	v := min(max((y-m.y.edges[iy])/m.y.wide(iy), 0), 1)
-	at := iy*len(m.x.edges) + ix
-	low, high := nodes[at:at+2], nodes[at+len(m.x.edges):][:2]
-	return light{
-		lux:  (1-v)*((1-u)*low[0].lux+u*low[1].lux) + v*((1-u)*high[0].lux+u*high[1].lux),
-		ppfd: (1-v)*((1-u)*low[0].ppfd+u*low[1].ppfd) + v*((1-u)*high[0].ppfd+u*high[1].ppfd),
-	}
+// place is where a place lies on an axis: the node before it, and the share of the way to the next.
+type place struct {
+	node  int
+	share float64
+}
+
+func (a *axis) place(v float64) place {
+	i := a.at(v)
+	return place{i, min(max((v-a.edges[i])/a.wide(i), 0), 1)}
+}
+
+// read reads between the nodes of a mesh. A cell never lies on both sides of an obstacle, so neither does what is read.
+func (m *mesh) read(nodes []float64, x, y place) float64 {
+	row := len(m.x.edges)
+	at := nodes[y.node*row+x.node:]
+	low, high := at[:2], at[row:row+2]
+	return (1-y.share)*((1-x.share)*low[0]+x.share*low[1]) + y.share*((1-x.share)*high[0]+x.share*high[1])
 }

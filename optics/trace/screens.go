@@ -4,8 +4,10 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"sync"
 
 	"fathomlux/optics/model"
+	"fathomlux/optics/result"
 )
 
 // screen is one level plane to be lit, in cells of its own.
@@ -14,15 +16,55 @@ type screen struct {
 	mesh    *mesh
 	density *density
 	from    int // its first cell among those of all screens
-	node    int // and its first node
 }
 
 // screens are level planes from above to below, with the number of each by its plane's number.
 type screens struct {
-	list         []screen
-	of           []int
-	cells, nodes int
+	list  []screen
+	of    []int
+	cells int
+	pool  sync.Pool // of *crew
 }
+
+// on returns the screen of a plane.
+func (s *screens) on(plane int) *screen { return &s.list[s.of[plane]] }
+
+// cut returns the cells of a plane among those of all.
+func (s *screens) cut(cells []light, plane int) []light {
+	one := s.on(plane)
+	return cells[one.from:][:one.mesh.cells()]
+}
+
+// crew is a tracer for each batch of a transfer.
+type crew struct{ tracers []*tracer }
+
+// crew returns one in a world, whose tracers note what crosses the screens. It is to be released.
+func (s *screens) crew(t *Transfer, w *world, count [2]bool) *crew {
+	c, _ := s.pool.Get().(*crew)
+	if c == nil {
+		c = &crew{make([]*tracer, t.parts())}
+		for b := range c.tracers {
+			c.tracers[b] = t.tracer(w, &crossings{s, make([]light, s.cells), count})
+		}
+	}
+	for _, tr := range c.tracers {
+		tr.world = w
+	}
+	return c
+}
+
+// release takes a crew back for others to use.
+func (s *screens) release(c *crew) {
+	for _, tr := range c.tracers {
+		clear(tr.cells())
+		clear(tr.lands.light)
+		tr.balance = result.FluxBalance{}
+	}
+	s.pool.Put(c)
+}
+
+// cells are what a tracer has noted of crossings.
+func (t *tracer) cells() []light { return t.tally.(*crossings).light }
 
 // The densities of a screen are fitted to cells within a reach, in parts of a cell's side.
 const (
@@ -31,8 +73,8 @@ const (
 )
 
 // newScreens cuts all planes into cells of about cellM.
-func (t *Transfer) newScreens(cellM, reach float64) screens {
-	var s screens
+func (t *Transfer) newScreens(cellM, reach float64) *screens {
+	s := &screens{}
 	order := make([]int, len(t.options.DepthsM))
 	for i := range order {
 		order[i] = i
@@ -43,30 +85,19 @@ func (t *Transfer) newScreens(cellM, reach float64) screens {
 	var before []cutBox // that the plane above cuts
 	for k, i := range order {
 		// A flight's end does not count as crossed, its start does: a plane on the floor is lifted by a hair.
-		one := screen{heightM: min(max(w.depthM-t.options.DepthsM[i], 1e-9*w.depthM), w.depthM), from: s.cells, node: s.nodes}
+		one := screen{heightM: min(max(w.depthM-t.options.DepthsM[i], 1e-9*w.depthM), w.depthM), from: s.cells}
 		cut, x, y := cutBy(t.boxes, one.heightM)
 		if k > 0 && slices.Equal(cut, before) {
 			one.mesh, one.density = s.list[k-1].mesh, s.list[k-1].density
 		} else {
 			one.mesh = &mesh{newAxis(w.LengthM, cellM, x, true), newAxis(w.WidthM, cellM, y, true)}
-			one.density = newDensity(one.mesh, reach*cellM, cut)
+			one.density = newDensity(one.mesh, reach*cellM, cut, t.options.Workers)
 		}
 		before = cut
 		s.list, s.of[i] = append(s.list, one), k
 		s.cells += one.mesh.cells()
-		s.nodes += one.mesh.nodes()
 	}
 	return s
-}
-
-// densities turns what has landed in all cells into the density at all nodes.
-func (s *screens) densities(cells []light) []light {
-	nodes := make([]light, 0, s.nodes)
-	for i := range s.list {
-		one := &s.list[i]
-		nodes = append(nodes, one.density.at(cells[one.from:][:one.mesh.cells()])...)
-	}
-	return nodes
 }
 
 // crossings is the tally of what crosses screens on its way down.
@@ -75,8 +106,6 @@ type crossings struct {
 	light []light // of all screens' cells
 	count [2]bool // whether crossings count: of the straight light, of the rest
 }
-
-func (s *screens) tally(cells []light, count [2]bool) *crossings { return &crossings{s, cells, count} }
 
 func (t *crossings) fly(p *photon, s float64, _ model.Side) {
 	if !(p.d.Z < 0 && t.count[p.rest]) {
@@ -116,13 +145,11 @@ func (t *Transfer) grain(radiusM float64) int {
 func (t *Transfer) fineM(grain int) float64 { return t.cellM * math.Pow(2, -float64(grain)/2) }
 
 // fineScreens returns the screens of a grain.
-func (t *Transfer) fineScreens(grain int) screens {
+func (t *Transfer) fineScreens(grain int) *screens {
 	t.lock.Lock()
 	defer t.lock.Unlock()
-	s, ok := t.fine[grain]
-	if !ok {
-		s = t.newScreens(t.fineM(grain), fineReach)
-		t.fine[grain] = s
+	if t.fine[grain] == nil {
+		t.fine[grain] = t.newScreens(t.fineM(grain), fineReach)
 	}
-	return s
+	return t.fine[grain]
 }

@@ -12,7 +12,6 @@ import (
 	"fathomlux/optics/model"
 	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
-	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 )
 
@@ -20,7 +19,7 @@ import (
 type TransferOptions struct {
 	DepthsM  []float64 // of the planes to be lit
 	Spectrum int       // of the light, in the model's list
-	Batches  int       // independent parts of the photons, from which standard errors come; 0 for one
+	ErrorsOf int       // so many planes, the first, have standard errors
 	Photons  int       // from all patches together; 0 for the usual number
 	Workers  int
 	Seed     uint64
@@ -38,23 +37,23 @@ type Transfer struct {
 	patches   *patches
 	boxes     []space.Box
 	cellM     float64 // of the soft screens
-	soft      screens
-	mean      table
-	batches   []table // as many as the options say, where they are more than one
-	bouncedM  float64 // way of light in the water between its first and its last matt face
+	soft      *screens
+	mean      [2]table // of lumens, of photons
+	all       [2]mat.LU
+	balance   []result.FluxBalance // by patch, of its lumens
+	batches   []table              // of lumens, independent of each other, where planes have standard errors
+	bouncedM  float64              // way of light in the water between its first and its last matt face
 	lock      sync.Mutex
-	fine      map[int]screens
+	fine      map[int]*screens
 	lenses    map[*beam.Beam]*lens
 	palettes  map[int][]colour
 }
 
-// table is what becomes of light that lands on patches: lumens and photons on patches and in the cells of soft screens
-// after one flight, for each lumen or photon that lands, and the lumens of the balance. Cells are as fine as is sure.
+// table is what becomes of one lumen or photon that lands on a patch after one flight: on patches and, by plane, in the
+// cells of soft screens, from by to. Cells are as fine as is sure.
 type table struct {
-	toPatches [2]*mat.Dense // of lumens, of photons; from by to
-	toCells   [2][]float32
-	all       [2]mat.LU // of 1 - toPatches
-	balance   []result.FluxBalance
+	toPatches *mat.Dense
+	toCells   [][]float32
 }
 
 // Sizes of patches, as a share of the water's depth and within limits, and how many there are at most.
@@ -70,9 +69,10 @@ const (
 
 // Photons from all patches together, and from each at least. Patches that reflect less than paleShare get as many less,
 // for their light is as much less of all. Batches, of which there are wholeBatches at most or a divisor
-// of it, do not change their number.
+// of it, do not change their number. Standard errors come from errorBatches.
 const (
 	wholeBatches = 16
+	errorBatches = 4
 
 	usualPhotonsOfAll   = 1 << 20
 	leastPhotonsOfPatch = 1 << 8
@@ -91,8 +91,8 @@ func NewTransfer(ctx context.Context, m *model.Model, o TransferOptions) (*Trans
 	if err != nil {
 		return nil, err
 	}
-	o.Batches = max(1, o.Batches)
-	t := &Transfer{world: w, model: m, options: o, boxes: m.BoxesFrom(o.DepthsM...), fine: map[int]screens{},
+	o.Workers = max(1, o.Workers)
+	t := &Transfer{world: w, model: m, options: o, boxes: m.BoxesFrom(o.DepthsM...), fine: map[int]*screens{},
 		lenses: map[*beam.Beam]*lens{}, palettes: map[int][]colour{}}
 	sideM := min(mostPatchM, max(leastPatchM, patchShare*w.depthM))
 	for t.patches = newPatches(w, sideM, t.boxes); t.tooMany(len(t.patches.list), sideM) > 1 && sideM < 10; {
@@ -101,7 +101,9 @@ func NewTransfer(ctx context.Context, m *model.Model, o TransferOptions) (*Trans
 	}
 	t.cellM = sideM / cellsOfPatch
 	t.soft = t.newScreens(t.cellM, softReach)
-	t.pilot()
+	if err := t.pilot(ctx); err != nil {
+		return nil, err
+	}
 	return t, t.trace(ctx)
 }
 
@@ -112,12 +114,26 @@ func (t *Transfer) tooMany(patches int, sideM float64) float64 {
 	return max(float64(patches)/mostPatches, math.Sqrt(float64(patches)*cells/mostNumbers))
 }
 
-// trace traces from all patches and adds up the batches.
+// parts is into how many batches photons are dealt.
+func (t *Transfer) parts() int {
+	if t.options.ErrorsOf > 0 {
+		return errorBatches
+	}
+	return 1
+}
+
+// trace traces from all patches.
 func (t *Transfer) trace(ctx context.Context) error {
-	n, nb := len(t.patches.list), t.options.Batches
-	tables := make([]table, nb)
-	for b := range tables {
-		tables[b] = newTable(n, t.soft.cells)
+	n := len(t.patches.list)
+	t.balance = make([]result.FluxBalance, n)
+	for q := range t.mean {
+		t.mean[q] = t.newTable(len(t.options.DepthsM))
+	}
+	if t.options.ErrorsOf > 0 {
+		t.batches = make([]table, errorBatches)
+		for b := range t.batches {
+			t.batches[b] = t.newTable(t.options.ErrorsOf)
+		}
 	}
 	most := float64(cmp.Or(t.options.Photons, usualPhotonsOfAll)) / float64(max(1, n))
 	photons := make([]int, n)
@@ -127,73 +143,46 @@ func (t *Transfer) trace(ctx context.Context) error {
 			t.Histories += int64(photons[j])
 		}
 	}
-	err := parallel.ForEach(ctx, max(1, t.options.Workers), n, func(j int) { t.from(j, photons[j], tables) })
-	if err != nil {
+	hues := t.hues()
+	err := parallel.ForEach(ctx, t.options.Workers, n, func(j int) { t.from(j, photons[j], hues[j]) })
+	if err != nil || n == 0 {
 		return err
 	}
-	t.mean = tables[0]
-	if nb > 1 {
-		t.batches, t.mean = tables, averaged(tables)
-	}
-	return parallel.ForEach(ctx, max(1, t.options.Workers), 2*(1+len(t.batches)), func(i int) {
-		one := &t.mean
-		if i > 1 {
-			one = &t.batches[i/2-1]
+	return parallel.ForEach(ctx, t.options.Workers, len(t.all), func(q int) {
+		a := mat.NewDense(n, n, nil)
+		a.Scale(-1, t.mean[q].toPatches)
+		for j := range n {
+			a.Set(j, j, 1+a.At(j, j))
 		}
-		one.factorise(i % 2)
+		t.all[q].Factorize(a)
 	})
 }
 
-func newTable(patches, cells int) table {
-	var t table
-	t.balance = make([]result.FluxBalance, patches)
-	for q := range t.toPatches {
-		if patches > 0 {
-			t.toPatches[q] = mat.NewDense(patches, patches, nil)
-			t.toCells[q] = make([]float32, patches*cells)
-		}
+// newTable returns an empty one with some planes.
+func (t *Transfer) newTable(planes int) (one table) {
+	n := len(t.patches.list)
+	if n > 0 {
+		one.toPatches = mat.NewDense(n, n, nil)
 	}
-	return t
+	for plane := range planes {
+		one.toCells = append(one.toCells, make([]float32, n*t.soft.on(plane).mesh.cells()))
+	}
+	return one
 }
 
-// averaged is the mean of some tables.
-func averaged(tables []table) table {
-	n := len(tables[0].balance)
-	out := newTable(n, len(tables[0].toCells[0])/max(1, n))
-	share := 1 / float64(len(tables))
-	for q := range out.toPatches {
-		for _, o := range tables {
-			if n > 0 {
-				out.toPatches[q].Add(out.toPatches[q], o.toPatches[q])
-			}
-			for i, v := range o.toCells[q] {
-				out.toCells[q][i] += v * float32(share)
-			}
-		}
-		if n > 0 {
-			out.toPatches[q].Scale(share, out.toPatches[q])
+// put writes the row of one patch: k times the lumens or the photons of what has landed.
+func (t *Transfer) put(to *table, j int, patches, cells []light, q int, k float64) {
+	row := to.toPatches.RawRowView(j)
+	for i := range patches {
+		row[i] = k * patches[i].of(q)
+	}
+	for plane, table := range to.toCells {
+		own := t.soft.cut(cells, plane)
+		row := table[j*len(own):][:len(own)]
+		for i := range own {
+			row[i] = float32(k * own[i].of(q))
 		}
 	}
-	for j := range out.balance {
-		for _, o := range tables {
-			out.balance[j] = out.balance[j].Plus(o.balance[j], share)
-		}
-	}
-	return out
-}
-
-// factorise readies the sum over all orders of bounces of one quantity: (1 - T)^-1.
-func (t *table) factorise(q int) {
-	if t.toPatches[q] == nil {
-		return
-	}
-	n, _ := t.toPatches[q].Dims()
-	a := mat.NewDense(n, n, nil)
-	a.Scale(-1, t.toPatches[q])
-	for j := range n {
-		a.Set(j, j, 1+a.At(j, j))
-	}
-	t.all[q].Factorize(a)
 }
 
 // arrivals notes what lands on patches, where photons then end.
@@ -212,36 +201,47 @@ func (l *arrivals) land(t *tracer, p *photon, side model.Side) {
 	p.in = ended
 }
 
-// from traces what leaves patch j, and fills its rows of the tables.
-func (t *Transfer) from(j, photons int, tables []table) {
-	toPatches, toCells := make([][]light, len(tables)), make([][]light, len(tables))
-	trs := make([]*tracer, len(tables))
-	for b := range tables {
-		toPatches[b], toCells[b] = make([]light, len(t.patches.list)), make([]light, t.soft.cells)
-		trs[b] = t.tracer(t.soft.tally(toCells[b], [2]bool{true, true}), toPatches[b])
+// from traces what leaves patch j, and fills its rows of the tables: of what lands there, its reflectance leaves again.
+// The rest of it is in the balance.
+func (t *Transfer) from(j, photons int, leaving hue) {
+	crew := t.soft.crew(t, t.world, [2]bool{true, true})
+	defer t.soft.release(crew)
+	started := t.leave(j, photons, leaving.palette, crew.tracers)
+	p := &t.patches.list[j]
+	patches, cells := make([]light, len(t.patches.list)), make([]light, t.soft.cells)
+	taken, own, parts := 1.0, &t.balance[j], 1/float64(len(started))
+	for b, tr := range crew.tracers {
+		if started[b] == 0 {
+			continue
+		}
+		taken -= p.reflect * parts
+		share := p.reflect / float64(started[b])
+		t.patches.fit(tr.lands.light)
+		if t.batches != nil {
+			t.put(&t.batches[b], j, tr.lands.light, tr.cells(), 0, share)
+		}
+		addTimes(patches, tr.lands.light, share*parts)
+		addTimes(cells, tr.cells(), share*parts)
+		*own = own.Plus(tr.balance, share*parts)
 	}
-	spectrum := t.arriving(t.world.placeOn(&t.patches.list[j], 0.5, 0.5).Z)
-	started := t.leave(j, photons, spectrum, trs)
-	for b := range tables {
-		t.patches.fit(toPatches[b])
-		t.fill(&tables[b], j, started[b], trs[b].balance, toPatches[b], toCells[b], spectrum.PPFDPerLux())
+	for q, k := range [2]float64{1, 1 / leaving.microPerLumen} {
+		t.put(&t.mean[q], j, patches, cells, q, k)
 	}
-}
-
-// tracer returns one whose photons end on patches.
-func (t *Transfer) tracer(tally tally, onPatches []light) *tracer {
-	return &tracer{world: t.world, usual: 1, tally: tally, lands: &arrivals{patches: t.patches, light: onPatches}}
+	if p.side == model.Ground {
+		own.Floor += taken
+	} else {
+		own.Walls += taken
+	}
 }
 
 // leave traces photons of weight 1 from patch j, in turn by some tracers, and returns how many each has traced. None
 // leaves where an obstacle stands on the patch.
-func (t *Transfer) leave(j, photons int, spectrum photometry.Spectrum, trs []*tracer) (started []int) {
+func (t *Transfer) leave(j, photons int, palette []colour, trs []*tracer) (started []int) {
 	p, w := &t.patches.list[j], t.world
 	started = make([]int, len(trs))
 	if p.reflect == 0 {
 		return started
 	}
-	colours := palette(spectrum, t.model)
 	things := [ended]model.Obstacles{above: w.over, under: w.dry, wet: w.wet}[p.in]
 	even := newEven(stream(t.options.Seed, int64(j)))
 	var ph photon // outside, as it is on the heap
@@ -256,7 +256,7 @@ func (t *Transfer) leave(j, photons int, spectrum photometry.Spectrum, trs []*tr
 		tr := trs[b]
 		tr.random = stream(t.options.Seed, int64(j)<<32|int64(k))
 		ph = photon{at: at, w: 1, in: p.in, rest: 1, met: p.in != above, entered: p.in == wet,
-			colour: &colours[int(u[4]*float64(len(colours)))]}
+			colour: &palette[int(u[4]*float64(len(palette)))]}
 		ph.micro, ph.thinM = ph.colour.microPerLumen, ph.colour.thinAfterM
 		tr.lambertAt(&ph, p.side, u[2], u[3])
 		tr.finish(&ph)
@@ -269,44 +269,29 @@ func (w *world) placeOn(p *patch, u, v float64) space.Point {
 	return w.onFace(p.side, p.u.place(u), p.v.place(v))
 }
 
-// fill writes the rows of one patch: of what lands there, its reflectance leaves again. The rest of it is in the
-// balance.
-func (t *Transfer) fill(to *table, j, photons int, balance result.FluxBalance, patches, cells []light, micro float64) {
-	p := &t.patches.list[j]
-	share := 0.0
-	if photons > 0 {
-		share = p.reflect / float64(photons)
-	}
-	for q, k := range [2]float64{share, share / micro} {
-		onPatches, onCells := to.toPatches[q].RawRowView(j), to.toCells[q][j*t.soft.cells:][:t.soft.cells]
-		for i, l := range patches {
-			onPatches[i] = k * [2]float64{l.lux, l.ppfd}[q]
-		}
-		for i, l := range cells {
-			onCells[i] = float32(k * [2]float64{l.lux, l.ppfd}[q])
-		}
-	}
-	one := result.FluxBalance{}.Plus(balance, share)
-	taken := 1 - p.reflect
-	if photons == 0 {
-		taken = 1
-	}
-	if p.side == model.Ground {
-		one.Floor += taken
-	} else {
-		one.Walls += taken
-	}
-	to.balance[j] = one
+// hue is the light that leaves a patch.
+type hue struct {
+	palette       []colour
+	microPerLumen float64
 }
 
-// arriving is the spectrum as it is when it arrives at a height on the shortest usual way and the way of what has
-// bounced before.
-func (t *Transfer) arriving(z float64) photometry.Spectrum {
-	way := max(0, t.model.DepthM-z)*obliqueWay + t.bouncedM
-	return t.model.Spectra[t.options.Spectrum].Filtered(func(nm float64) float64 {
-		md := mediumAt(nm, t.model)
-		return math.Exp(-md.pane - md.absorb*way)
-	})
+// hues returns those of all patches: the spectrum as it is when it arrives there on the shortest usual way and the way
+// of what has bounced before.
+func (t *Transfer) hues() []hue {
+	list, known := make([]hue, len(t.patches.list)), map[float64]hue{}
+	for j := range list {
+		z := t.world.placeOn(&t.patches.list[j], 0.5, 0.5).Z
+		way := max(0, t.model.DepthM-z)*obliqueWay + t.bouncedM
+		if _, ok := known[way]; !ok {
+			s := t.model.Spectra[t.options.Spectrum].Filtered(func(nm float64) float64 {
+				md := mediumAt(nm, t.model)
+				return math.Exp(-md.pane - md.absorb*way)
+			})
+			known[way] = hue{palette(s, t.model), s.PPFDPerLux()}
+		}
+		list[j] = known[way]
+	}
+	return list
 }
 
 // obliqueWay is the way of light to a depth, in parts of the depth: rays under water lean by up to 49 deg, most by
@@ -318,25 +303,37 @@ const pilotPhotons = 64
 
 // pilot finds the mean way in the water of light between the first and the last matt face that it meets: that of one
 // flight, as often as light flies on from face to face.
-func (t *Transfer) pilot() {
-	landed, sentOn, ways, all := 0.0, 0.0, 0.0, 0
-	for j, p := range t.patches.list {
-		if p.in != wet || p.reflect == 0 {
+func (t *Transfer) pilot(ctx context.Context) error {
+	hues, n := t.hues(), len(t.patches.list)
+	all, trs := make([]int, n), make([]*tracer, n)
+	err := parallel.ForEach(ctx, t.options.Workers, n, func(j int) {
+		if t.patches.list[j].in == wet {
+			trs[j] = t.tracer(t.world, &crossings{screens: &screens{}})
+			all[j] = t.leave(j, pilotPhotons, hues[j].palette, trs[j:j+1])[0]
+		}
+	})
+	landed, sentOn, ways, sent := 0.0, 0.0, 0.0, 0
+	for j, tr := range trs {
+		if sent += all[j]; all[j] == 0 {
 			continue
 		}
-		on := make([]light, len(t.patches.list))
-		tr := t.tracer(&crossings{screens: &screens{}}, on)
-		all += t.leave(j, pilotPhotons, t.arriving(t.world.placeOn(&p, 0.5, 0.5).Z), []*tracer{tr})[0]
 		ways += tr.lands.ways
-		for i, l := range on {
+		for i, l := range tr.lands.light {
 			landed += l.lux
 			sentOn += l.lux * t.patches.list[i].reflect
 		}
 	}
 	if landed > 0 {
-		q := sentOn / float64(all)
+		q := sentOn / float64(sent)
 		t.bouncedM = q / (1 - q) * ways / landed
 	}
+	return err
+}
+
+// tracer returns one whose photons end on patches.
+func (t *Transfer) tracer(w *world, tally tally) *tracer {
+	return &tracer{world: w, usual: 1, tally: tally,
+		lands: &arrivals{patches: t.patches, light: make([]light, len(t.patches.list))}}
 }
 
 // even are points that fill a box of five dimensions evenly, shifted by chance. Source: M. Roberts 2018, The

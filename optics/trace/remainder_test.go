@@ -1,0 +1,54 @@
+package trace
+
+import (
+	"testing"
+)
+
+func TestStraightLightOfFlights(t *testing.T) {
+	t.Parallel()
+	// With no cover nothing comes back into the tank, and black walls send nothing on: the straight light of sources is what their
+	// flights have, at the rim and at the surface, as both draw the same directions.
+	s := rockery(t, 0.15)
+	tr, err := NewTransfer(t.Context(), s.build(), TransferOptions{DepthsM: []float64{0.2}, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range []float64{0.01, 0.25} { // at the side, and over the rock
+		one := s.Sources[:1]
+		one[0].Position.X, one[0].Position.Y = x, 0.2
+		f := tr.Flights(one, 0.3, 1<<12)
+		b := tr.Straight(one, int(f.Histories))
+		near(t, "spill", b.Spill/one[0].LeavingLm, f.Balance.Spill/one[0].LeavingLm, 1e-12)
+		near(t, "entered", b.Entered/one[0].LeavingLm, f.Balance.Entered/one[0].LeavingLm, 1e-12)
+		if rock := b.Obstacles / one[0].LeavingLm; (rock > 0.1) != (x == 0.25) || rock > f.Balance.Obstacles/one[0].LeavingLm {
+			t.Errorf("at %g m the rock takes %.3g of the light straight, %g lm in all", x, rock, f.Balance.Obstacles)
+		}
+	}
+}
+
+func TestBatchesAreSolved(t *testing.T) {
+	t.Parallel()
+	// What lands on patches in all is what lands first and what they send on to each other, in a batch too; and the mean over the
+	// batches is about the whole.
+	s := rockery(t, 0.15)
+	for side := range s.Walls {
+		s.Walls[side] = diffuse(0.85)
+	}
+	s.FloorReflectance = 0.85
+	tr, err := NewTransfer(t.Context(), s.build(), TransferOptions{DepthsM: []float64{0.2}, ErrorsOf: 1, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := tr.Remainder(tr.Flights(s.Sources, 0.3, 1<<12))
+	mean := 0.0
+	for b, all := range r.batches {
+		for i, v := range all {
+			for j, sent := range all {
+				v -= sent * tr.batches[b].toPatches.At(j, i)
+			}
+			near(t, "what lands first", v, r.flights.batches[b].patches[i], 1e-6*sum(all)/float64(len(all)))
+		}
+		mean += sum(all) / errorBatches
+	}
+	near(t, "the mean of batches", mean/sum(r.landed[0]), 1, 0.01) // as far as their noise goes: it is not linear in the tables
+}
