@@ -185,14 +185,7 @@ func twoDigits(share float64) finding.Value {
 
 // trace adds traced light: all of it for Traced, else the rest. The balance is that of the tracing.
 func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest, o Options) error {
-	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress,
-		MostPhotons: tracedMost}
-	if t.Photons == 0 && t.Error == 0 {
-		t.Error = tracedError
-	}
-	for _, r := range requests {
-		t.Planes = append(t.Planes, trace.Plane{DepthM: r.ref.DepthM, Grid: r.grid, PerModule: r.perModule})
-	}
+	t := o.tracing(requests)
 	a, interrupted, err := o.traced(ctx, e.model, t)
 	if err != nil {
 		return err
@@ -211,6 +204,19 @@ func (e *engine) trace(ctx context.Context, c *computed, requests []planeRequest
 			twoDigits(t.Error)))
 	}
 	return nil
+}
+
+// tracing is what Traced asks of the tracer.
+func (o Options) tracing(requests []planeRequest) trace.Options {
+	t := trace.Options{Workers: o.Workers, Seed: o.Seed, Photons: o.Photons, Error: o.Error, Progress: o.Progress,
+		MostPhotons: tracedMost, Shares: o.Shares}
+	if t.Photons == 0 && t.Error == 0 {
+		t.Error = tracedError
+	}
+	for _, r := range requests {
+		t.Planes = append(t.Planes, trace.Plane{DepthM: r.ref.DepthM, Grid: r.grid, PerModule: r.perModule})
+	}
+	return t
 }
 
 // traced traces, and tells whether ctx ended that early and the caller wants what there is then. KeepTraced is told the

@@ -68,8 +68,36 @@ type Set struct {
 	DepthM  float64 // of the plane
 }
 
-// SetOf returns the set of all modules of a scene over the plane of its goal.
+// SetOf returns the set of all modules of a scene over the plane of its goal, of several that of the first part.
 func SetOf(sc *scene.Scene) Set { return Set{sc, Modules(sc), JudgedPlane(sc).DepthM} }
+
+// setsOf returns the sets of scenes, over each of the planes of their goals.
+func setsOf(scenes []*scene.Scene) (sets []Set) {
+	for _, sc := range scenes {
+		sets = append(sets, SetOf(sc))
+		for _, depthM := range sc.Goal.Depths()[1:] {
+			sets = append(sets, Set{sc, Modules(sc), depthM})
+		}
+	}
+	return sets
+}
+
+// CheckScenes is Check for what Scenes computes.
+func (l *Light) CheckScenes(scenes ...*scene.Scene) error { return l.Check(setsOf(scenes)...) }
+
+// Scenes computes the light of scenes as warm as they are, on all planes of their goals.
+func (l *Light) Scenes(ctx context.Context, scenes ...*scene.Scene) ([]*Lit, error) {
+	all, err := l.Compute(ctx, setsOf(scenes)...)
+	if err != nil {
+		return nil, err
+	}
+	var lits []*Lit
+	for _, sc := range scenes {
+		n := len(sc.Goal.Depths())
+		all[0].further, lits, all = all[1:n:n], append(lits, all[0]), all[n:]
+	}
+	return lits, nil
+}
 
 // Scene computes the light of one scene in its balance of heat.
 func (l *Light) Scene(ctx context.Context, sc *scene.Scene) (*Lit, error) {
@@ -77,7 +105,7 @@ func (l *Light) Scene(ctx context.Context, sc *scene.Scene) (*Lit, error) {
 	if err != nil {
 		return nil, err
 	}
-	lit, err := l.Compute(ctx, SetOf(warm[0]))
+	lit, err := l.Scenes(ctx, warm[0])
 	if err != nil {
 		return nil, err
 	}
@@ -223,9 +251,10 @@ type Lit struct {
 	Junctions result.Junctions // where the balance of heat was found here
 	LumensLm  float64          // of the dies
 
-	tank   *tank
-	orders direct.Orders
-	shares []share
+	tank    *tank
+	orders  direct.Orders
+	shares  []share
+	further []*Lit // the same on the further planes of the scene's goal
 }
 
 // share is one module of a set: whose field, at how many lumens, and whether the field is to be mirrored.
@@ -270,24 +299,35 @@ func addMirrored(to, from []float64, scale float64) {
 	}
 }
 
-// Plane adds up the modules' light on the plane of the goal and measures it, percentiles, variation and dark corners
-// left out.
+// Plane adds up the modules' light on the plane of the goal, of several that of the first part, and measures it,
+// percentiles, variation and dark corners left out.
 func (l *Lit) Plane() result.Plane {
-	ref, n := JudgedPlane(l.Scene), l.tank.grid.Cells()
+	n := l.tank.grid.Cells()
 	f := result.Field{Grid: l.tank.grid, Solid: l.tank.solid, Illuminance: make([]float64, n), PPFD: make([]float64, n)}
 	for i, s := range l.shares {
 		l.Add(f.Illuminance, result.Illuminance, i, s.lumens)
 		l.Add(f.PPFD, result.PPFD, i, s.lumens)
 	}
-	p := result.Plane{Name: ref.Name, DepthM: ref.DepthM, Field: f}
+	p := result.Plane{Name: JudgedPlane(l.Scene).Name, DepthM: l.tank.key.depthM, Field: f}
 	p.Illuminance, p.PPFD = f.Grid.Extremes(f.Illuminance, f.Solid), f.Grid.Extremes(f.PPFD, f.Solid)
 	p.DLI = photometry.DLI(p.PPFD.Mean, l.Scene.Wiring.HoursPerDay)
 	return p
 }
 
+// planes are the planes of the scene's goal, that of the first part first.
+func (l *Lit) planes() []result.Plane {
+	list := []result.Plane{l.Plane()}
+	for _, other := range l.further {
+		list = append(list, other.Plane())
+	}
+	return list
+}
+
 // Candidate holds the scene's light against its goal.
 func (l *Lit) Candidate() result.Candidate {
-	p := l.Plane()
-	return result.Candidate{Done: true, Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI, PowerW: l.Scene.PowerW(),
-		Junctions: l.Junctions, Goal: judged(l.Scene, &p, l.Junctions)}
+	planes := l.planes()
+	c := result.Candidate{Done: true, PowerW: l.Scene.PowerW(), Junctions: l.Junctions,
+		Goal: judged(l.Scene, planes, 1, l.Junctions)}
+	c.Take(&planes[0])
+	return c
 }

@@ -14,7 +14,7 @@ const MaxMemory = 4 << 30
 const (
 	fieldBytes  = 16
 	lightBytes  = 16
-	tallyBytes  = 3 * lightBytes
+	tallyBytes  = 4 * lightBytes // sums and squares are of twice the size
 	restBytes   = 3 * fieldBytes // the rest of the light of one plane, of a batch of it, and their sums
 	errorsBytes = 16
 )
@@ -94,8 +94,8 @@ func mapBytes(requests []planeRequest, modules int64, o Options) int64 {
 	if apart > 0 {
 		places += apart - apart/max(1, modules) // the whole of such a plane is the sum of its modules
 	}
-	tracing := lightBytes*places*(workers+1) + tallyBytes*own
-	answer := lightBytes*places + tallyBytes*own + (fieldBytes+errorsBytes)*own + (fieldBytes+lightBytes)*apart
+	tracing := lightBytes*places*(workers+1) + tallyBytes*own + lightBytes*apart
+	answer := lightBytes*places + tallyBytes*own + (fieldBytes+errorsBytes)*own + (fieldBytes+2*lightBytes)*apart
 	return max(fields+own*(errorsBytes+o.CellBytes), tracing, answer)
 }
 

@@ -8,12 +8,17 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"iter"
 	"math"
+	"slices"
 
 	"fathomlux/optics/direct"
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
+	"fathomlux/optics/trace"
 	"fathomlux/scene"
 	"fathomlux/scene/photometry"
+	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 )
 
@@ -49,6 +54,9 @@ type Options struct {
 	// judged with it, while fields stay those of new light. 0 stands for 1.
 	Maintenance float64
 
+	// Shares are what MapShare gave of all shares of this map, which are added up in place of tracing; nil to trace.
+	Shares iter.Seq2[*trace.Sums, error]
+
 	// KeepTraced asks that a context which ends while photons are traced ends the tracing alone: the answer holds what was
 	// traced until then, with a warning, and no error. It is told true when tracing begins, false when it has ended
 	// without that. nil, and the context's error is all there is.
@@ -66,18 +74,7 @@ type Options struct {
 func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	o.Seed = cmp.Or(o.Seed, usualSeed)
 	sc, junctions := Warmed(sc, o.Cold)
-	grid, err := chooseGrid(sc.Tank, o)
-	if err != nil {
-		return nil, err
-	}
-	if err := o.checkTracing(); err != nil {
-		return nil, err
-	}
-	requests := planeRequests(sc, o, grid)
-	if err := Fits(mapBytes(requests, int64(len(Modules(sc))), o), cureOfMap); err != nil {
-		return nil, err
-	}
-	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers})
+	e, requests, err := prepare(ctx, sc, o)
 	if err != nil {
 		return nil, err
 	}
@@ -110,9 +107,38 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		}
 	}
 	aged := Maintained(GoalPlane(sc, m.Planes), m.Maintenance)
-	m.Goal = judged(sc, aged, junctions)
+	m.Goal = judged(sc, m.Planes, m.Maintenance, junctions)
+	findSpots(m.Goal, m.Planes)
 	m.Verdict = Verdict(sc.Goal, m.Goal, aged)
 	return m, nil
+}
+
+// MapShare traces one share of the map that Map makes of the scene by the engine Traced, and returns what it counted.
+func MapShare(ctx context.Context, sc *scene.Scene, o Options, share parallel.Share) (*trace.Sums, error) {
+	o.Seed = cmp.Or(o.Seed, usualSeed)
+	sc, _ = Warmed(sc, o.Cold)
+	e, requests, err := prepare(ctx, sc, o)
+	if err != nil {
+		return nil, err
+	}
+	return trace.RunShare(ctx, e.model, o.tracing(requests), share)
+}
+
+// prepare checks the options of a map, predicts its memory and readies its engine.
+func prepare(ctx context.Context, sc *scene.Scene, o Options) (*engine, []planeRequest, error) {
+	grid, err := chooseGrid(sc.Tank, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	if err := o.checkTracing(); err != nil {
+		return nil, nil, err
+	}
+	requests := planeRequests(sc, o, grid)
+	if err := Fits(mapBytes(requests, int64(len(Modules(sc))), o), cureOfMap); err != nil {
+		return nil, nil, err
+	}
+	e, err := engineOf(ctx, sc, o.Engine, direct.Options{Workers: o.Workers})
+	return e, requests, err
 }
 
 // Maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor
@@ -153,19 +179,17 @@ func CheckStep(t scene.Tank, stepM float64) error {
 		stepM*1000, unit.Count(cells), unit.Count(MaxCells), math.Ceil(math.Sqrt(t.LengthM*t.WidthM/MaxCells)*1e4)/10)
 }
 
-// wantedPlanes returns the planes asked for, or the usual three; the goal's plane is always among them.
+// wantedPlanes returns the planes asked for, or the usual three; those of the goal are always among them.
 func wantedPlanes(sc *scene.Scene, asked []scene.PlaneRef) []scene.PlaneRef {
 	if len(asked) == 0 {
 		d := sc.Tank.Water.DepthM
 		asked = []scene.PlaneRef{{Name: "surface"}, {Name: "mid", DepthM: d / 2}, {Name: "floor", DepthM: d}}
 	}
-	if sc.Goal.Set() {
-		for _, p := range asked {
-			if p.DepthM == sc.Goal.Plane.DepthM {
-				return asked
-			}
+	for _, part := range sc.Goal.Parts() {
+		same := func(p scene.PlaneRef) bool { return p.DepthM == part.Plane.DepthM }
+		if sc.Goal.Set() && !slices.ContainsFunc(asked, same) {
+			asked = append(slices.Clone(asked), part.Plane)
 		}
-		asked = append(append([]scene.PlaneRef(nil), asked...), sc.Goal.Plane)
 	}
 	return asked
 }
@@ -198,13 +222,13 @@ func onePlane(sc *scene.Scene, r planeRequest, light planeLight, solid result.So
 	p := result.Plane{Name: r.ref.Name, DepthM: r.ref.DepthM, Field: light.field, Modules: light.modules,
 		ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
 	var goalLx, goalPPFD float64
-	if sc.Goal.Set() && sc.Goal.Plane.DepthM == r.ref.DepthM {
-		goalLx, goalPPFD = sc.Goal.IlluminanceLx, goalPPFDOf(sc)
+	if part, alone := sc.Goal.On(r.ref.DepthM); alone && part.Area == (space.Area{}) {
+		goalLx, goalPPFD = level(sc, part, result.Illuminance), level(sc, part, result.PPFD)
 	}
 	p.Illuminance = p.Field.Grid.Summarise(p.Field.Illuminance, solid, goalLx)
 	p.PPFD = p.Field.Grid.Summarise(p.Field.PPFD, solid, goalPPFD)
 	p.DLI = photometry.DLI(p.PPFD.Mean, sc.Wiring.HoursPerDay)
-	findDark(sc.Goal, &p)
+	findDark(sc, &p)
 	return p
 }
 
@@ -216,12 +240,36 @@ func darkShare(g scene.Goal) float64 {
 	return defaultDarkShare
 }
 
-// findDark fills what a plane says of dark corners, by the quantity that the goal counts.
-func findDark(g scene.Goal, p *result.Plane) {
-	p.Shown = Shown(g)
-	p.DarkLimit = darkShare(g) * p.Light(p.Shown).Mean
-	f := p.Field.Squares()
+// findDark fills what a plane says of dark corners, by the quantity that the goal counts; where one part of the goal
+// alone speaks of an area of the plane, they are those of the area.
+func findDark(sc *scene.Scene, p *result.Plane) {
+	p.Shown = Shown(sc.Goal)
+	f, mean, share := p.Field, p.Light(p.Shown).Mean, darkShare(sc.Goal)
+	if part, alone := sc.Goal.On(p.DepthM); alone {
+		share = darkShare(part)
+		if part.Area != (space.Area{}) {
+			mean, p.DarkIn = partLight(sc, part, p).Of(p.Shown).Mean, part.Label()
+			f.Solid = f.Grid.Within(part.Area, f.Solid)
+		}
+	}
+	p.DarkLimit = share * mean
+	f = f.Squares()
 	p.DarkCorners = result.DarkCorners(f, result.Of(p.Shown, f.Illuminance, f.PPFD), p.DarkLimit)
+}
+
+// findSpots fills in where the parts of a goal are dimmest, over squares, and brightest.
+func findSpots(g result.Goal, planes []result.Plane) {
+	for i := range g.Parts {
+		part := &g.Parts[i]
+		for _, p := range planes {
+			if p.DepthM == part.DepthM {
+				f := p.Field
+				f.Solid = f.Grid.Within(part.Area, f.Solid)
+				_, part.Light.Brightest = f.Spots(g.Shown)
+				part.Light.Dimmest, _ = f.Squares().Spots(g.Shown)
+			}
+		}
+	}
 }
 
 // Modules lists the scene's modules with the rails that carry them, in the order of model.Source.Module.

@@ -41,12 +41,14 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 		return nil, err
 	}
 	sc = lit.Scene
-	out := &result.Glance{Plane: lit.Plane(), Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW()}
-	findDark(sc.Goal, &out.Plane)
+	planes := lit.planes()
+	out := &result.Glance{Plane: planes[0], Junctions: lit.Junctions, LumensLm: lit.LumensLm, PowerW: sc.PowerW()}
+	findDark(sc, &out.Plane)
 	if out.Section, err = lit.sketch(ctx); err != nil {
 		return nil, fmt.Errorf("the slice through the water: %w", err)
 	}
-	out.Goal = judged(sc, &out.Plane, out.Junctions)
+	out.Goal = judged(sc, planes, 1, out.Junctions)
+	findSpots(out.Goal, planes)
 	out.Verdict = Verdict(sc.Goal, out.Goal, &out.Plane)
 	return out, nil
 }

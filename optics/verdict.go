@@ -5,6 +5,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/photometry"
+	"fathomlux/scene/space"
 	"fathomlux/scene/wiring"
 )
 
@@ -32,31 +33,61 @@ func unbuildable(sc *scene.Scene, j result.Junctions) finding.Finding {
 	return wiring.Unfeedable(sc)
 }
 
-// Judge holds a plane against the goal. A light that cannot be built meets none.
-func Judge(g scene.Goal, p *result.Plane, unbuildable finding.Finding) result.Goal {
-	out := result.Goal{Asked: g.Set(), Unbuildable: unbuildable, Shown: Shown(g)}
-	for _, m := range []result.Miss{
-		{Plane: p.Name, Mean: "mean illuminance", Held: Mean(result.Illuminance, g, p.Illuminance)},
-		{Plane: p.Name, Mean: "mean PPFD", Held: Mean(result.PPFD, g, p.PPFD)},
-		{Plane: p.Name, Mean: "DLI", Held: dli(g, p)},
-		{Plane: p.Name, Held: Uniformity(g, p.Light(out.Shown))},
-	} {
-		if m.Missed() {
-			out.Misses = append(out.Misses, m)
-		}
+// Judge holds the light of a goal's parts, one each in the order of scene.Goal.Parts, against what they ask: all of
+// them have to be met. A light that cannot be built meets none. maintenance is the light-loss factor that what is asked
+// at least is judged with, 1 for light when new; what is asked at most is judged with light when new. How far a figure
+// misses is its MissedBy, and in all the answer's Shortfall. The light of a part is to be had from Lit.Candidate, which
+// judges it already, or for sums of one's own as Grid.Extremes over Grid.Within of the part's area.
+func Judge(g scene.Goal, lights []result.PartLight, maintenance float64, unbuildable finding.Finding) result.Goal {
+	out := result.Goal{Asked: g.Set(), Unbuildable: unbuildable, Shown: Shown(g), Maintenance: maintenance}
+	if !out.Asked {
+		return out
 	}
-	out.Met = out.Asked && len(out.Misses) == 0 && !unbuildable.Any()
+	for i, part := range g.Parts() {
+		one := result.GoalPart{Label: part.Label(), Named: part.Name != "", Plane: part.Plane.Name,
+			DepthM: part.Plane.DepthM, Area: part.Area, Light: lights[i], Met: true}
+		for _, m := range held(part, out.Shown, lights[i], maintenance) {
+			if m.Missed() {
+				m.Part, m.Plane, one.Met = i, one.Label, false
+				out.Misses = append(out.Misses, m)
+			}
+		}
+		out.Parts = append(out.Parts, one)
+	}
+	out.Met = len(out.Misses) == 0 && !unbuildable.Any()
 	return out
 }
 
-// Mean is a mean of a quantity against what the goal asks of it.
+// held are the figures of one part of a goal, each against what is asked of it.
+func held(g scene.Goal, shown result.Quantity, light result.PartLight, maintenance float64) []result.Miss {
+	aged := light.Scaled(maintenance)
+	list := []result.Miss{
+		{What: "mean illuminance", Held: Mean(result.Illuminance, g, aged.Illuminance)},
+		{What: "mean PPFD", Held: Mean(result.PPFD, g, aged.PPFD)},
+		{What: "DLI", Held: dli(g, aged.DLI)},
+		{Held: Uniformity(g, aged.Of(shown))}}
+	most := dli(g, light.DLI)
+	most.Asked, most.Most = g.MostDLI, true
+	for _, q := range []result.Quantity{result.Illuminance, result.PPFD} {
+		of := func(v, asked float64, most bool) finding.Held {
+			return finding.Held{Found: v, Asked: asked, Decimals: q.Decimals(v), Unit: q.Unit(), Most: most}
+		}
+		list = append(list,
+			result.Miss{What: "lowest " + q.Name(), Held: of(aged.Of(q).Min, result.Of(q, g.LowestLx, g.LowestPPFD), false)},
+			result.Miss{What: "mean " + q.Name(), Held: of(light.Of(q).Mean, result.Of(q, g.MostLx, g.MostPPFD), true)},
+			result.Miss{What: "highest " + q.Name(), Held: of(light.Of(q).Max, result.Of(q, g.HighestLx, g.HighestPPFD), true)})
+	}
+	return append(list, result.Miss{What: "DLI", Held: most})
+}
+
+// Mean is a mean of a quantity against what the goal asks of it at least.
 func Mean(q result.Quantity, g scene.Goal, s result.Statistics) finding.Held {
 	return finding.Held{Found: s.Mean, Asked: result.Of(q, g.IlluminanceLx, g.PPFD), Decimals: q.Decimals(s.Mean),
 		Unit: q.Unit()}
 }
 
-func dli(g scene.Goal, p *result.Plane) finding.Held {
-	return finding.Held{Found: p.DLI, Asked: g.DLI, Decimals: 2, Unit: "mol/m²/day"}
+func dli(g scene.Goal, found float64) finding.Held {
+	return finding.Held{Found: found, Asked: g.DLI, Decimals: 2, Unit: "mol/m²/day"}
 }
 
 // Uniformity is U0 against what the goal asks of it.
@@ -64,20 +95,17 @@ func Uniformity(g scene.Goal, s result.Statistics) finding.Held {
 	return finding.Held{Found: s.MinOverMean, Asked: g.Uniformity, Decimals: 2}
 }
 
-// means are those of a plane: the one that the goal counts, and in brackets the other ones that it asks for.
-func means(g scene.Goal, p *result.Plane) finding.Arg {
-	lux, ppfd := Mean(result.Illuminance, g, p.Illuminance), Mean(result.PPFD, g, p.PPFD)
-	rest := finding.Beside{ppfd}
-	switch {
-	case g.Photons():
-		lux, rest[0] = ppfd, lux
-	case g.PPFD == 0 && g.DLI == 0:
-		return lux
+// means are those of a part of a goal: the one that the goal counts, and in brackets the other ones that it asks for.
+func means(g scene.Goal, shown result.Quantity, light result.PartLight) finding.Arg {
+	main, other := Mean(shown, g, light.Of(shown)), Mean(shown.Other(), g, light.Of(shown.Other()))
+	rest := finding.Beside{other}
+	if shown == result.Illuminance && g.PPFD == 0 && g.DLI == 0 {
+		return main
 	}
 	if g.DLI > 0 {
-		rest = append(rest, dli(g, p))
+		rest = append(rest, dli(g, light.DLI))
 	}
-	return append(finding.Beside{lux}, rest...)
+	return append(finding.Beside{main}, rest...)
 }
 
 // Shown returns the quantity that a goal counts: photons where it asks for nothing else, else lux.
@@ -88,35 +116,79 @@ func Shown(g scene.Goal) result.Quantity {
 	return result.Illuminance
 }
 
-// goalPPFDOf returns the mean PPFD that a scene asks for, of a DLI alone the PPFD that gives it; 0 for none.
-func goalPPFDOf(sc *scene.Scene) float64 {
-	if sc.Goal.PPFD == 0 && sc.Wiring.HoursPerDay > 0 {
-		return sc.Goal.DLI / photometry.DLI(1, sc.Wiring.HoursPerDay)
+// level returns the mean of the quantity shown that a part of a scene's goal asks for, of a DLI alone the PPFD that
+// gives it; 0 for none.
+func level(sc *scene.Scene, part scene.Goal, q result.Quantity) float64 {
+	if q == result.PPFD && part.PPFD == 0 && sc.Wiring.HoursPerDay > 0 {
+		return part.DLI / photometry.DLI(1, sc.Wiring.HoursPerDay)
 	}
-	return sc.Goal.PPFD
+	return result.Of(q, part.IlluminanceLx, part.PPFD)
 }
 
-// judged is judge with what a picture tells of the goal.
-func judged(sc *scene.Scene, p *result.Plane, j result.Junctions) result.Goal {
-	out := Judge(sc.Goal, p, unbuildable(sc, j))
-	out.Level = result.Of(out.Shown, sc.Goal.IlluminanceLx, goalPPFDOf(sc))
+// judged is Judge of the planes of a scene, which hold those of its goal, with what pictures tell of the goal.
+func judged(sc *scene.Scene, planes []result.Plane, maintenance float64, j result.Junctions) result.Goal {
+	out := Judge(sc.Goal, partLights(sc, planes), maintenance, unbuildable(sc, j))
+	for i, part := range sc.Goal.Parts()[:len(out.Parts)] {
+		out.Parts[i].Level = level(sc, part, out.Shown)
+	}
 	if out.Asked {
-		out.Plane = sc.Goal.Plane.Name
+		out.Plane, out.Level = out.Parts[0].Plane, out.Parts[0].Level
 	}
 	return out
+}
+
+// partLights are the lights of the parts of a scene's goal; none where it asks for nothing.
+func partLights(sc *scene.Scene, planes []result.Plane) (list []result.PartLight) {
+	if !sc.Goal.Set() {
+		return nil
+	}
+	for _, part := range sc.Goal.Parts() {
+		for i := range planes {
+			if p := &planes[i]; p.DepthM == part.Plane.DepthM {
+				list = append(list, partLight(sc, part, p))
+				break
+			}
+		}
+	}
+	return list
+}
+
+// partLight is the light of one part of a goal on its plane.
+func partLight(sc *scene.Scene, part scene.Goal, p *result.Plane) result.PartLight {
+	l := result.PartLight{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}
+	if part.Area != (space.Area{}) {
+		g, within := p.Field.Grid, p.Field.Grid.Within(part.Area, p.Field.Solid)
+		l.Illuminance = g.Summarise(p.Field.Illuminance, within, level(sc, part, result.Illuminance))
+		l.PPFD = g.Summarise(p.Field.PPFD, within, level(sc, part, result.PPFD))
+		l.DLI = photometry.DLI(l.PPFD.Mean, sc.Wiring.HoursPerDay)
+	}
+	return l
 }
 
 // uneven is the min/mean below which light without a stated goal is called uneven.
 const uneven = 0.4
 
-// Verdict says what is wrong with the light on a plane, if anything.
+// Verdict says what is wrong with the light on a plane, if anything: that of the first part of its goal.
 func Verdict(asked scene.Goal, g result.Goal, p *result.Plane) finding.Finding {
 	if p.Illuminance.Mean == 0 {
 		return finding.NoLight.Of(finding.Plane(p.Name))
 	}
-	even := Uniformity(asked, p.Light(Shown(asked)))
+	lights := []result.PartLight{{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}}
+	names := []finding.Arg{finding.Plane(p.Name)}
+	parts := asked.Parts()
+	for i, one := range g.Parts {
+		if i == len(lights) {
+			lights, names = append(lights, result.PartLight{}), append(names, finding.Plane(one.Plane))
+		}
+		if lights[i] = one.Light.Scaled(g.Maintenance); one.Named {
+			names[i] = finding.Text(one.Label)
+		}
+	}
+	even := Uniformity(asked, lights[0].Of(g.Shown))
 	var end finding.Finding
 	switch {
+	case g.Met && len(parts) > 1:
+		end = finding.PartsMet.Of(finding.Count{N: len(parts)})
 	case g.Met:
 		end = finding.GoalMet.Of()
 	case g.Asked && len(g.Misses) == 0:
@@ -132,7 +204,19 @@ func Verdict(asked scene.Goal, g result.Goal, p *result.Plane) finding.Finding {
 	default:
 		end = finding.NoGoalUneven.Of(darkest(p))
 	}
-	return finding.LightGets.Of(finding.Plane(p.Name), means(asked, p), even, end)
+	var gets finding.All
+	for i, light := range lights {
+		var behind finding.Finding
+		if i == len(lights)-1 {
+			behind = end
+		}
+		gets = append(gets, finding.LightGets.Of(names[i], means(parts[i], g.Shown, light),
+			Uniformity(parts[i], light.Of(g.Shown)), behind))
+	}
+	if len(gets) == 1 {
+		return gets[0]
+	}
+	return finding.PartsGet.Of(gets)
 }
 
 // darkest names the place of the lowest cell among the dark corners, if there are any.

@@ -48,7 +48,7 @@ func TestFiguresAreCold(t *testing.T) {
 	}
 }
 
-func TestTotalsAndStrings(t *testing.T) {
+func TestTotals(t *testing.T) {
 	m := hotModule(t, 0.7)
 	dead := m
 	dead.Dead = true
@@ -57,11 +57,7 @@ func TestTotalsAndStrings(t *testing.T) {
 	if math.Abs(all.PowerW-3*one.PowerW) > exact || math.Abs(all.DiesLm-3*one.DiesLm) > exact || math.Abs(all.OpticsLm-3*one.OpticsLm) > exact {
 		t.Errorf("three modules and a dead one give %+v, one gives %+v", all, one)
 	}
-	if v := sc.StringV(); v != 0 {
-		t.Errorf("no strings are given, yet a string has %g V", v)
-	}
-	sc.Wiring.Strings = 2
-	if v := sc.StringV(); math.Abs(v-2*one.SeriesV) > exact {
-		t.Errorf("a string of two modules has %g V, want %g", v, 2*one.SeriesV)
+	if math.Abs(all.SeriesV-4*one.SeriesV) > exact {
+		t.Errorf("four modules take %g V, one %g V", all.SeriesV, one.SeriesV)
 	}
 }

@@ -76,7 +76,8 @@ func beside(folder string) Opener {
 		if err := checkName(filepath.ToSlash(real)); err != nil {
 			return nil, err
 		}
-		return readRegular(root.Stat, func(name string) (fs.File, error) { return root.Open(name) }, real)
+		return readRegular(root.Stat, func(name string) (fs.File, error) { return root.Open(name) }, real,
+			document.MaxBytes)
 	}
 }
 
@@ -101,13 +102,16 @@ func checkName(name string) error {
 
 // ReadFile reads a regular file of at most document.MaxBytes; it never waits at a pipe or a device. Its errors say what
 // is wrong with the file, without its name.
-func ReadFile(path string) ([]byte, error) {
-	return readRegular(os.Stat, func(path string) (fs.File, error) { return os.Open(path) }, path)
+func ReadFile(path string) ([]byte, error) { return ReadFileUpTo(path, document.MaxBytes) }
+
+// ReadFileUpTo is ReadFile with a limit of its own.
+func ReadFileUpTo(path string, most int64) ([]byte, error) {
+	return readRegular(os.Stat, func(path string) (fs.File, error) { return os.Open(path) }, path, most)
 }
 
 // readRegular is ReadFile by other ways to look at a file and to open it.
-func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.File, error), name string) (
-	[]byte, error) {
+func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.File, error), name string,
+	most int64) ([]byte, error) {
 	info, err := stat(name)
 	if err != nil {
 		return nil, explainOpen(err)
@@ -123,12 +127,12 @@ func readRegular(stat func(string) (fs.FileInfo, error), open func(string) (fs.F
 		return nil, explainOpen(err)
 	}
 	defer file.Close()
-	data, err := io.ReadAll(io.LimitReader(file, document.MaxBytes+1))
+	data, err := io.ReadAll(io.LimitReader(file, most+1))
 	if err != nil {
 		return nil, errors.New("the file cannot be read to its end")
 	}
-	if len(data) > document.MaxBytes {
-		return nil, fmt.Errorf("the file has more than %d bytes (1 MiB)", document.MaxBytes)
+	if int64(len(data)) > most {
+		return nil, fmt.Errorf("the file has more than %d bytes (%d MiB)", most, most>>20)
 	}
 	return data, nil
 }

@@ -101,6 +101,7 @@ func (s *Scene) Operating(draws [][]parts.Draw) *Scene {
 func (s *Scene) Copy() *Scene {
 	c := *s
 	c.Rails, c.Wiring.Channels = slices.Clone(s.Rails), slices.Clone(s.Wiring.Channels)
+	c.Goal.Others = slices.Clone(s.Goal.Others)
 	for i := range c.Rails {
 		c.Rails[i].Modules = slices.Clone(s.Rails[i].Modules)
 		for k := range c.Rails[i].Modules {
@@ -157,15 +158,6 @@ func (s *Scene) AtSwitchOn() (sum Figures) {
 		}
 	}
 	return sum
-}
-
-// StringV returns the forward voltage of one string right after switching on, the mean over the strings, and 0 where
-// the scene does not say how many strings there are, or where its modules cannot be divided into so many.
-func (s *Scene) StringV() float64 {
-	if s.Wiring.Strings < 1 || len(s.Seats())%s.Wiring.Strings != 0 {
-		return 0
-	}
-	return s.AtSwitchOn().SeriesV / float64(s.Wiring.Strings)
 }
 
 // PowerW returns the electrical power of the module at its current, W, at the temperature of FluxLm.

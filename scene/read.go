@@ -86,7 +86,7 @@ func (r *reader) read(root document.Node) {
 	r.ambient(f.Open("ambient"))
 	r.wiring(f.Open("wiring"), sound)
 	r.day(f)
-	r.goal(f.Open("goal"), root)
+	r.goal(f, root)
 	r.scene.SetFluxFactor(r.scene.FluxFactor)
 	tolerance := f.Open("tolerance")
 	r.scene.Tolerance = UsualTolerance()
@@ -120,35 +120,6 @@ func named[T parts.Kind](r *reader, f key.Fields, name string, of map[string]T, 
 		return otherwise, false
 	}
 	return parts.LookUp(r.scene.Catalogue, of, n)
-}
-
-// goal reads what the light has to reach. root is where a missing goal is noted.
-func (r *reader) goal(f key.Fields, root document.Node) {
-	g := &r.scene.Goal
-	g.Plane = PlaneRef{Name: "floor", DepthM: r.scene.Tank.Water.DepthM}
-	if !f.At().Exists() {
-		root.Warn(finding.NoGoal.Of())
-		return
-	}
-	f.Fill(g)
-	if g.DLI > 0 && !r.hours.Exists() && r.scene.Day == nil {
-		f.Get("dli").Faultf("a daily light integral needs the hours of light; give wiring.hours such as 9 h")
-	}
-	if g.DLI > 0 && r.hours.IsScalar() && r.scene.Wiring.HoursPerDay == 0 {
-		f.Get("dli").Warn(finding.NoHours.Of())
-	}
-	if !g.Set() {
-		f.At().Warn(finding.EmptyGoal.Of())
-	}
-	n := f.Get("plane")
-	if text := n.Text(); text != "" && r.scene.Tank.Water.DepthM > 0 {
-		plane, err := r.scene.Tank.Plane(text)
-		if err != nil {
-			n.Faultf("%v", err)
-			return
-		}
-		g.Plane = plane
-	}
 }
 
 // ambient reads the air of the room and the hood over the rails.

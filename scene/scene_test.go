@@ -2,6 +2,7 @@ package scene_test
 
 import (
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -83,12 +84,13 @@ func TestParseWiringAndGoal(t *testing.T) {
 	if w.Driver.Name != "cc-700" || w.Strings != 2 || w.HoursPerDay != 9 || w.TariffPerKWh != (parts.Money{Amount: 0.28, Currency: "EUR"}) {
 		t.Errorf("wiring %+v", w)
 	}
-	if s.Ambient.AirC != 24 || s.Goal != (scene.Goal{Plane: scene.PlaneRef{Name: "floor", DepthM: 0.42}, IlluminanceLx: 2500, Uniformity: 0.5}) {
+	if s.Ambient.AirC != 24 ||
+		!reflect.DeepEqual(s.Goal, scene.Goal{Plane: scene.PlaneRef{Name: "floor", DepthM: 0.42}, IlluminanceLx: 2500, Uniformity: 0.5}) {
 		t.Errorf("air %g C, goal %+v", s.Ambient.AirC, s.Goal)
 	}
 	other := scenetest.Edit(t, scenetest.Sound, "plane: floor, illuminance: 2500 lx", "plane: 200 mm, ppfd: 50 umol/m2/s, dli: 1.5 mol/m2/day")
 	g := scenetest.Parse(t, other).Goal
-	if g != (scene.Goal{Plane: scene.PlaneRef{Name: "200 mm", DepthM: 0.2}, PPFD: 50, DLI: 1.5, Uniformity: 0.5}) {
+	if !reflect.DeepEqual(g, scene.Goal{Plane: scene.PlaneRef{Name: "200 mm", DepthM: 0.2}, PPFD: 50, DLI: 1.5, Uniformity: 0.5}) {
 		t.Errorf("goal %+v", g)
 	}
 }

@@ -218,23 +218,6 @@ type Hood struct {
 	At                       finding.Place // where it was given
 }
 
-// Goal is what the light has to reach on one plane. A number is 0 where the scene does not ask for it.
-type Goal struct {
-	Plane         PlaneRef
-	IlluminanceLx float64 // lowest mean illuminance
-	PPFD          float64 // lowest mean PPFD, umol/m2/s
-	DLI           float64 // lowest mean daily light integral, mol/m2/day
-	Uniformity    float64 // lowest min/mean
-}
-
-// Photons tells whether the goal asks for PPFD or DLI and not for illuminance; so uniformity is that of photons, too.
-func (g Goal) Photons() bool { return g.IlluminanceLx == 0 && (g.PPFD > 0 || g.DLI > 0) }
-
-// Set tells whether the scene asks for anything.
-func (g Goal) Set() bool {
-	return g.IlluminanceLx > 0 || g.PPFD > 0 || g.DLI > 0 || g.Uniformity > 0
-}
-
 // PlaneRef is a plane DepthM below the surface: Name is "surface", "mid", "floor", or the depth as it was written.
 type PlaneRef struct {
 	Name   string

@@ -173,7 +173,8 @@ func buildSteps(a *wired) []step {
 		{"", "Fit the optics. Keep fingers and compound off dies and lenses."},
 		{"find", "Find a driver first: no known driver can feed these modules as they are wired. Until one does, connect " +
 			"no strings, test nothing and switch nothing on; the strings below say what would fit."},
-		{"join", "Connect the modules of each string in the order given below, plus to minus, and insulate each joint."},
+		{"join", "Connect the modules of each string in the order given below, plus to minus, and insulate each joint." +
+			fusesText(a)},
 		{"test", "Bench test, one string at a time, with the light facing the bench: " + lowTestText(a) +
 			" Every module must light up."},
 		{"connect", "Connect the strings to the driver with the mains off: a constant-current driver that is already on " +
@@ -204,6 +205,17 @@ func leadsText(a *wired) string {
 		return ""
 	}
 	return "Wire needed, out and back: " + strings.Join(list, "; ") + "."
+}
+
+// fusesText says which strings get a fuse.
+func fusesText(a *wired) (text string) {
+	for _, g := range a.groups {
+		if fuse := g.Guard.FuseName(); fuse != "" {
+			text += fmt.Sprintf(" Put a fuse of %s into the plus lead of each string of driver %s, near the driver.", fuse,
+				g.Name)
+		}
+	}
+	return text
 }
 
 // lowTestText says how to test at low current.

@@ -84,7 +84,7 @@ func findingParts(file string, sc *scene.Scene, err error) answer.Answer {
 	case err != nil:
 		t.Rows = [][]any{{file, 0, 0, "", err.Error()}}
 	default:
-		found, said = warningsOf(sc), unwired(unit.Metric, sc)[0].at("check")
+		found, said = warningsOf(sc), checked(sc).at("check")
 	}
 	return answer.Answer{t, foundParts(found, unit.Metric), answer.Lines{Key: "cautions", Lead: "caution", List: said}}
 }
@@ -142,11 +142,11 @@ func summary(sc *scene.Scene) answer.Group {
 	say("flux", fmt.Sprintf("%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm,
 		light.OpticsLm, cold))
 	say("power", fmt.Sprintf("%.1f W at the modules, junctions at %s °C", light.PowerW, cold))
-	wiring, g := wiringFigure(sc, say), sc.Goal
+	fed, g := wiringFigure(sc, say), sc.Goal
 	list = append(list, fields("modules", len(sc.Seats()),
 		"light", fields("junction_c", scene.ColdJunctionC, "dies_lm", roundTo(light.DiesLm, 0.001),
 			"after_optics_lm", roundTo(light.OpticsLm, 0.001), "modules_w", roundTo(light.PowerW, 0.0001)),
-		"wiring", wiring, "day", dayFigure(sc, say),
+		"wiring", fed, "day", dayFigure(sc, say),
 		"goal", optional(fields("plane", g.Plane.Name, "depth_mm", millimetres(g.Plane.DepthM), "illuminance_lx",
 			g.IlluminanceLx, "ppfd_umol_m2_s", roundTo(g.PPFD, 1e-9), "dli_mol_m2_day", roundTo(g.DLI, 1e-9),
 			"min_over_mean", g.Uniformity), g.Set()))...)
@@ -241,7 +241,7 @@ func wiringText(sc *scene.Scene) string {
 	w := sc.Wiring
 	if w.Strings > 0 {
 		text := unit.Several(w.Strings, "string")
-		if v := sc.StringV(); v > 0 {
+		if v := wiring.StringV(sc); v > 0 {
 			text += fmt.Sprintf(" of about %.1f V", v)
 		}
 		list = append(list, text)
@@ -269,7 +269,7 @@ func wiringFigure(sc *scene.Scene, say func(title, words string)) any {
 			}
 		}
 	}
-	return optional(fields("driver", w.Driver.Name, "strings", w.Strings, "string_v", roundTo(sc.StringV(), 0.001),
+	return optional(fields("driver", w.Driver.Name, "strings", w.Strings, "string_v", roundTo(wiring.StringV(sc), 0.001),
 		"hours_per_day", w.HoursPerDay, "drivers", drivers, "channels", channels),
 		w.Driver.Name != "" || w.Strings > 0 || w.HoursPerDay > 0 || len(w.Supplies) > 0)
 }

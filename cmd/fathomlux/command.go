@@ -20,8 +20,9 @@ import (
 
 // given is what a call holds beside its flags.
 type given struct {
-	args []string
-	call string // as it stands in the notes of pictures: see callText
+	args  []string
+	flags []string // that decide the answer, as --name=value in the order of their names
+	call  string   // as it stands in the notes of pictures: see callText
 }
 
 // scene is the argument that names the scene's file, the first one.
@@ -30,14 +31,14 @@ func (g given) scene() string { return g.args[0] }
 // command lets a command of the table run: its options learn what the call holds, and then run has them.
 func command(s streams, c *cobra.Command, options *given, run func(context.Context, streams) error) *cobra.Command {
 	c.RunE = func(c *cobra.Command, args []string) error {
-		*options = given{args, callText(c, args)}
+		*options = given{args, decidingFlags(c), callText(c, args)}
 		return run(c.Context(), s)
 	}
 	return c
 }
 
 // silentFlags change nothing that stands in an answer, so that they are no part of its call.
-var silentFlags = []string{"out", "workers", "json", "quiet"}
+var silentFlags = []string{"out", "workers", "json", "quiet", "share"}
 
 // callText is a call without the names of folders, and with the flags in the order of their names.
 func callText(c *cobra.Command, args []string) string {
@@ -45,6 +46,15 @@ func callText(c *cobra.Command, args []string) string {
 	for _, a := range args {
 		words = append(words, filepath.Base(a))
 	}
+	for _, f := range decidingFlags(c) {
+		name, value, _ := strings.Cut(f, "=")
+		words = append(words, name+"="+shellWord(value))
+	}
+	return strings.Join(words, " ")
+}
+
+// decidingFlags are the flags of a call but for the silent ones.
+func decidingFlags(c *cobra.Command) (words []string) {
 	c.Flags().Visit(func(f *pflag.Flag) {
 		if slices.Contains(silentFlags, f.Name) {
 			return
@@ -54,10 +64,10 @@ func callText(c *cobra.Command, args []string) string {
 			values = list.GetSlice()
 		}
 		for _, v := range values {
-			words = append(words, "--"+f.Name+"="+shellWord(v))
+			words = append(words, "--"+f.Name+"="+v)
 		}
 	})
-	return strings.Join(words, " ")
+	return words
 }
 
 // shellWord puts a word in quotes where a shell would take it apart.
@@ -229,6 +239,7 @@ about it, before a rail is drilled.`,
 		newLiveCommand(s),
 		newMeterCommand(s),
 		newReportCommand(s),
+		newJoinCommand(s),
 		newPartsCommand(s),
 		newSchemaCommand(s),
 		newCompletionCommand(s),

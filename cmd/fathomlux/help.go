@@ -117,6 +117,8 @@ func offers(c *cobra.Command, of string, args []string) ([]string, cobra.ShellCo
 		words = []string{"surface", "mid", "floor"}
 	case "SCENE":
 		return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+	case "PART":
+		return []string{partEnding}, cobra.ShellCompDirectiveFilterFileExt
 	case "DIR", "out":
 		return nil, cobra.ShellCompDirectiveFilterDirs
 	case "FILE", "READINGS":

@@ -248,7 +248,7 @@ func checkDraft(sc *scene.Scene) (found live.Findings, err error) {
 	for _, f := range warningsOf(saved) {
 		found.Warnings = append(found.Warnings, document.Visible(f.At(finding.Place{File: f.Place.Path}).Line(unit.Metric)))
 	}
-	for _, line := range unwired(unit.Metric, saved)[0].at("check") {
+	for _, line := range checked(saved).at("check") {
 		found.Cautions = append(found.Cautions, document.Visible(line))
 	}
 	return found, nil

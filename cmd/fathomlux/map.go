@@ -13,8 +13,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"fathomlux/optics"
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/tolerance"
+	"fathomlux/optics/trace"
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
@@ -26,6 +28,7 @@ import (
 
 type mapOptions struct {
 	lightOptions
+	shareOptions
 	planes      []string
 	grid        string
 	without     []string
@@ -56,6 +59,7 @@ ends the program at once.`,
 	o.common.bind(c)
 	o.bindFormat(c)
 	o.bindLight(c)
+	o.shareOptions.bind(c)
 	f := c.Flags()
 	f.StringArrayVar(&o.planes, "plane", nil,
 		"plane to compute: surface, mid, floor or a depth such as \"200 mm\"; may be repeated (default all three)")
@@ -81,6 +85,10 @@ func (o *mapOptions) run(ctx context.Context, s streams) error {
 	if o.json && (o.watch || o.preview) {
 		return errors.New("--json prints one document and nothing else; remove --watch and --preview, or --json")
 	}
+	if o.share != "" && (o.watch || o.engine != string(optics.Traced) || o.photons == 0 || o.err != "") {
+		return errors.New("--share divides the photons of one map; give --engine traced and --photons, without --error and " +
+			"--watch: how large an error is, is known of all parts alone")
+	}
 	if !o.watch {
 		return o.once(ctx, s)
 	}
@@ -94,7 +102,7 @@ func (o *mapOptions) run(ctx context.Context, s streams) error {
 
 // once reads the scene, computes, writes all files at once and prints the answer.
 func (o *mapOptions) once(ctx context.Context, s streams) error {
-	sc, err := scene.Read(o.scene())
+	sc, err := readScene(ctx, o.scene())
 	if err != nil {
 		return err
 	}
@@ -108,6 +116,14 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
+	one, err := o.sharing()
+	if err != nil {
+		return err
+	}
+	if one.Of > 0 {
+		return o.part(ctx, s, sc, request, one)
+	}
+	request.Shares = joined[*trace.Sums](ctx)
 	if !o.watch { // a watch that ends leaves the last map whole
 		request.KeepTraced = onInterrupt(ctx).keeps.Store
 	}
@@ -142,6 +158,19 @@ func (o *mapOptions) once(ctx context.Context, s streams) error {
 		out.pictured = func(w io.Writer) error { return printPreview(screenOf(w), m, sc, look.Units) }
 	}
 	return o.hand(ctx, s, out)
+}
+
+// part traces one part of the photons.
+func (o *mapOptions) part(ctx context.Context, s streams, sc *scene.Scene, request optics.Options,
+	one parallel.Share) error {
+	bar := progress(s, o.common, "photons")
+	request.Progress = bar.predict(s, o.common, time.Now, tracingForecast)
+	sums, err := optics.MapShare(ctx, sc, request, one)
+	bar.close()
+	if err != nil {
+		return err
+	}
+	return handShare(ctx, s, o.common, sc, one, []*trace.Sums{sums})
 }
 
 // unmetGoal is what a goal lacks, behind the error that says so; empty where it is met.

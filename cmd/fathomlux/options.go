@@ -49,7 +49,11 @@ func (o *common) bind(c *cobra.Command) {
 	f := c.Flags()
 	choose(f, &o.units, "units", "unit of lengths in texts and pictures; CSV and JSON stay in mm", "metric", "us")
 	f.Float64Var(&o.scale, "scale", 1, "pixels per point of the pictures, 0.5 to 4")
-	f.IntVar(&o.workers, "workers", 0, "parallel workers (default one per core); no effect on results")
+	bindWorkers(c, &o.workers)
+}
+
+func bindWorkers(c *cobra.Command, workers *int) {
+	c.Flags().IntVar(workers, "workers", 0, "parallel workers (default one per core); no effect on results")
 }
 
 // bindFormat adds the flag of the commands that write pictures as files.

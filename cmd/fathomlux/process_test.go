@@ -209,6 +209,9 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 		"live":            {[]string{"live", "tank.yaml"}, os.Interrupt, 0, "open this address in a browser on this machine; Ctrl-C ends it"},
 		"arrange": {[]string{"arrange", "tank.yaml", "--step", "1 mm", "--vary", "height=100mm:250mm:1mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
+		"part of a sweep": {append([]string{"sweep", "tank.yaml", "--share", "2/16"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
+		"part of a map": {[]string{"map", "tank.yaml", "--engine", "traced", "--photons", "10000000000", "--share", "2/2"}, os.Interrupt, 2,
+			"fathomlux: interrupted"},
 		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "2 mm", "--vary", "spacing=20mm:180mm:0.02mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
 	} {

@@ -100,7 +100,7 @@ func plainReport(file string, flags ...string) (*reportOptions, error) {
 	c, o := reportCommand(streams{})
 	(&cobra.Command{Use: "fathomlux"}).AddCommand(c)
 	err := c.ParseFlags(flags)
-	o.given = given{[]string{file}, callText(c, []string{file})}
+	o.given = given{args: []string{file}, call: callText(c, []string{file})}
 	return o, err
 }
 

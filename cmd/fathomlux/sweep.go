@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/study"
 	"fathomlux/render"
@@ -20,6 +21,7 @@ import (
 
 type sweepOptions struct {
 	lightOptions
+	shareOptions
 	vary []string
 }
 
@@ -38,7 +40,8 @@ Ctrl-C stops the sweep; what is done by then is drawn and written. A second Ctrl
 		Example: "fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm\n" +
 			"fathomlux sweep scene.yaml --vary beam=25deg,40deg,60deg --vary height=100mm:250mm:10mm",
 	}
-	o.bind(c, "about 6000 cells")
+	o.lightOptions.bind(c, "about 6000 cells")
+	o.shareOptions.bind(c)
 	bindVary(c, &o.vary)
 	return command(s, c, &o.given, o.run)
 }
@@ -58,9 +61,16 @@ func variablesText() string {
 }
 
 func (o *sweepOptions) run(ctx context.Context, s streams) error {
-	sc, err := scene.Read(o.scene())
+	sc, err := readScene(ctx, o.scene())
 	if err != nil {
 		return err
+	}
+	one, err := o.sharing()
+	if err != nil {
+		return err
+	}
+	if one.Of > 0 {
+		return o.part(ctx, s, sc, one)
 	}
 	out, err := o.sweep(ctx, s, sc)
 	if err != nil {
@@ -69,26 +79,50 @@ func (o *sweepOptions) run(ctx context.Context, s streams) error {
 	return o.hand(context.WithoutCancel(ctx), s, out) // what is done is written even after an interruption
 }
 
-// sweep computes and draws all candidates, or those before an interruption.
-func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (out outcome, err error) {
-	request, look, err := o.resolve(sc.Tank)
+// request turns the flags into what is varied.
+func (o *sweepOptions) request(sc *scene.Scene) (request study.SweepOptions, look render.Look, err error) {
+	light, look, err := o.resolve(sc.Tank)
 	if err != nil {
-		return out, err
+		return request, look, err
 	}
 	if len(o.vary) == 0 {
-		return out, errors.New("--vary is missing; for example: " +
+		return request, look, errors.New("--vary is missing; for example: " +
 			"fathomlux sweep scene.yaml --vary spacing=120mm:260mm:20mm")
 	}
 	axes, err := parseRanges(o.vary, sc)
+	return study.SweepOptions{Axes: axes, StepM: light.StepM, Workers: light.Workers, Units: o.system(), Cold: light.Cold},
+		look, err
+}
+
+// part computes one part of the candidates.
+func (o *sweepOptions) part(ctx context.Context, s streams, sc *scene.Scene, one parallel.Share) error {
+	request, _, err := o.request(sc)
+	if err != nil {
+		return err
+	}
+	bar := progress(s, o.common, "candidates")
+	request.Progress = bar.set
+	list, err := study.SweepShare(ctx, sc, request, one)
+	bar.close()
+	if err != nil {
+		return err
+	}
+	return handShare(ctx, s, o.common, sc, one, list)
+}
+
+// sweep computes and draws all candidates, or those before an interruption.
+func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (out outcome, err error) {
+	request, look, err := o.request(sc)
 	if err != nil {
 		return out, err
 	}
 	bar := progress(s, o.common, "candidates")
-	swept, err := study.Sweep(ctx, sc, study.SweepOptions{Axes: axes, StepM: request.StepM, Workers: request.Workers,
-		Units: o.system(), Cold: request.Cold, Progress: func(done, total int) {
-			onInterrupt(ctx).keeps.Store(done > 0)
-			bar.set(done, total)
-		}})
+	request.Progress = func(done, total int) {
+		onInterrupt(ctx).keeps.Store(done > 0)
+		bar.set(done, total)
+	}
+	request.Shares = joined[result.Candidate](ctx)
+	swept, err := study.Sweep(ctx, sc, request)
 	bar.close()
 	switch {
 	case err != nil:
@@ -98,7 +132,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 	}
 	all, reached, front := sweepTables(swept)
 	verdict := swept.Verdict.Sentence(look.Units)
-	out = outcome{command: "sweep", scenes: sweptScenes(sc, axes), brief: []string{verdict},
+	out = outcome{command: "sweep", scenes: sweptScenes(sc, request.Axes), brief: []string{verdict},
 		parts: answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front,
 			fields("plane", swept.Plane, "complete",
 				swept.Reached == len(swept.Candidates), "quantity", swept.Shown.Name(), "own",

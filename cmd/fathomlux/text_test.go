@@ -23,7 +23,7 @@ func TestGoalText(t *testing.T) {
 }
 
 func TestWiringText(t *testing.T) {
-	sc := &scene.Scene{Rails: []scene.Rail{{Modules: []scene.Module{hotModule(t, 0.7), hotModule(t, 0.7)}}}}
+	sc := &scene.Scene{Catalogue: &parts.Catalogue{}, Rails: []scene.Rail{{Modules: []scene.Module{hotModule(t, 0.7), hotModule(t, 0.7)}}}}
 	volts := number(roundTo(sc.AtSwitchOn().SeriesV/2, 0.1))
 	for want, w := range map[string]scene.Wiring{
 		"2 strings of about " + volts + " V, driver cc-700, 9.5 h a day": {Driver: parts.Driver{Name: "cc-700"}, Strings: 2, HoursPerDay: 9.5},

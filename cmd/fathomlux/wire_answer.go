@@ -33,18 +33,19 @@ func (a *wired) answer(light []result.Plane) answer.Answer {
 
 // firstFaults leads the text where one fault drives modules above their highest current.
 func firstFaults(groups []wiring.Group) (list []string) {
-	for i := range groups {
-		if g := &groups[i]; overloads(g) {
+	for _, g := range groups {
+		if g.Guard.Needed {
 			list = append(list, "CAUTION: driver "+g.Name+": one open or short circuit drives modules above their highest "+
-				"current; give each string a driver of its own")
+				"current; "+remedy(g))
 		}
 	}
 	return list
 }
 
-// overloads tells whether a first fault in the strings of a driver drives a module above its highest current.
-func overloads(g *wiring.Group) bool {
-	return len(g.Circuit.Strings) > 1 && len(g.Open.Over)+len(g.Short.Over) > 0
+// guardOf is what keeps the modules of a driver from a first fault; null where nothing need.
+func guardOf(g circuit.Guard) any {
+	return optional(fields("fuse_a", optional(g.FuseA, g.FuseA > 0), "fuse_v_dc", math.Ceil(g.FuseV), "hold_a", g.HoldA,
+		"open_a", g.OpenA, "driver_each_string", pickOf(g.Each)), g.Needed)
 }
 
 // circuits are the answers for the modules of each current.
@@ -106,7 +107,7 @@ func (a *wired) group(g *wiring.Group, other string) answer.Group {
 		Title: title,
 		Parts: answer.Answer{
 			fields("name", g.Name, "channel", g.Channel, "level", g.Level, "site", siteWords[g.Site],
-				"first_fault_harmless", !overloads(g), "runner_up", g.RunnerUp.Words(unit.Metric)),
+				"first_fault_harmless", !g.Guard.Needed, "protection", guardOf(g.Guard), "runner_up", g.RunnerUp.Words(unit.Metric)),
 			fields("current_ma", roundTo(1000*g.CurrentA(), 1e-6), "modules", len(g.Job.Modules),
 				"cold_junction_c", given.ColdC),
 			splitTable(*g),
@@ -203,11 +204,11 @@ func stringTable(g *wiring.Group) answer.Table {
 // linkTable is every wire of every string, in the order of the current, for programs; drawings show it to people.
 func linkTable(g *wiring.Group) answer.Table {
 	t := answer.Table{Key: "connections", In: answer.JSON, Columns: []answer.Column{{Key: "string"}, {Key: "from"},
-		{Key: "to"}, {Key: "wire"}, {Key: "length_m"}}}
+		{Key: "to"}, {Key: "wire"}, {Key: "length_m"}, {Key: "fuse"}}}
 	for i, line := range g.Circuit.Strings {
 		for _, l := range circuit.Links(g.Job, line) {
 			t.Rows = append(t.Rows, []any{g.Number(i), cmp.Or(l.From, "driver +"), cmp.Or(l.To, "driver -"), l.Wire,
-				roundTo(l.LengthM, 1e-6)})
+				roundTo(l.LengthM, 1e-6), map[bool]string{true: g.Guard.FuseName()}[l.From == ""]})
 		}
 	}
 	return t

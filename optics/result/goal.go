@@ -1,35 +1,101 @@
 package result
 
-import "fathomlux/scene/finding"
+import (
+	"fathomlux/scene/finding"
+	"fathomlux/scene/space"
+)
 
 // Goal is the goal held against the answer. A light that cannot be built meets none.
 type Goal struct {
 	Asked       bool
-	Met         bool
-	Misses      []Miss          // what is not met
+	Met         bool            // all parts of it
+	Parts       []GoalPart      // in the order of the file; none where nothing is asked
+	Misses      []Miss          // what is not met, by part
 	Unbuildable finding.Finding // why the light cannot be built, or its parts are too hot; also where nothing is asked
 	Shown       Quantity        // that it counts: its uniformity is that of this quantity
-	Level       float64         // the mean of Shown that it asks for, a DLI as the PPFD that gives it; 0 for none
-	Plane       string          // the name of the one that it speaks of; empty where nothing is asked
+	Level       float64         // that of the first part
+	Plane       string          // the name of that of the first part; empty where nothing is asked
+	Maintenance float64         // light-loss factor of all that is asked for at least; at most holds for light when new
 }
 
-// Miss is a figure of a goal that a plane does not reach: a mean, or the uniformity where Mean is empty.
+// GoalPart is one part of a goal with its light when new.
+type GoalPart struct {
+	Label  string // its name, or that of its plane
+	Named  bool   // whether Label is its own name
+	Plane  string
+	DepthM float64
+	Area   space.Area
+	Level  float64 // the mean of the goal's Shown that it asks for, a DLI as the PPFD that gives it; 0 for none
+	Met    bool
+	Light  PartLight
+}
+
+// SamePlace tells whether two parts speak of the same place.
+func (p GoalPart) SamePlace(o GoalPart) bool { return p.Plane == o.Plane && p.Area == o.Area }
+
+// Lights returns the lights of the parts.
+func (g Goal) Lights() (list []PartLight) {
+	for _, p := range g.Parts {
+		list = append(list, p.Light)
+	}
+	return list
+}
+
+// PartLight is the light over the place of one part of a goal: a plane, or an area of it.
+type PartLight struct {
+	Illuminance, PPFD  Statistics
+	DLI                float64 // mean, mol/m2/day; 0 where the scene gives no hours
+	Dimmest, Brightest Spot    // of the quantity shown; zero in studies
+}
+
+// Spot is a place on a plane.
+type Spot struct{ XM, YM float64 }
+
+// Of returns the statistics of a quantity.
+func (l PartLight) Of(q Quantity) Statistics { return Of(q, l.Illuminance, l.PPFD) }
+
+// Scaled returns the same light times factor.
+func (l PartLight) Scaled(factor float64) PartLight {
+	l.Illuminance, l.PPFD, l.DLI = l.Illuminance.Scaled(factor), l.PPFD.Scaled(factor), l.DLI*factor
+	return l
+}
+
+// Miss is a figure of a goal that is not as a part of it asks: that which What names, or the uniformity where What is
+// empty.
 type Miss struct {
-	Plane, Mean string
+	Part        int    // its index
+	Plane, What string // the part's label
 	finding.Held
 }
 
 // Missing lists what is not met, and why the light cannot be built.
 func (g Goal) Missing() (list []finding.Finding) {
 	for _, m := range g.Misses {
-		if m.Mean == "" {
-			list = append(list, finding.UniformityBelow.Of(finding.Text(m.Plane), m.Held, m.Limit()))
-		} else {
-			list = append(list, finding.MeanBelow.Of(finding.Text(m.Plane), finding.Text(m.Mean), m.Held, m.Limit()))
+		label, what := finding.Text(m.Plane), finding.Text(m.What)
+		switch {
+		case what == "":
+			list = append(list, finding.UniformityBelow.Of(label, m.Held, m.Limit()))
+		case m.Most:
+			list = append(list, finding.MeanAbove.Of(label, what, m.Held, m.Limit()))
+		default:
+			list = append(list, finding.MeanBelow.Of(label, what, m.Held, m.Limit()))
 		}
 	}
 	if g.Asked && g.Unbuildable.Any() {
 		list = append(list, g.Unbuildable)
 	}
 	return list
+}
+
+// Shortfall is how far the light misses a goal, each figure as a share of what is asked, summed: in all, and without
+// the uniformity of the first part, which a search for even light raises by itself.
+func (g Goal) Shortfall() (means, all float64) {
+	for _, m := range g.Misses {
+		share := m.MissedBy()
+		all += share
+		if m.What != "" || m.Part > 0 {
+			means += share
+		}
+	}
+	return means, all
 }

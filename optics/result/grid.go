@@ -1,6 +1,10 @@
 package result
 
-import "math"
+import (
+	"math"
+
+	"fathomlux/scene/space"
+)
 
 // niceStepsMM are the grid steps that FineGrid chooses among.
 var niceStepsMM = []float64{1, 2, 2.5, 5, 10, 20, 25, 50, 100, 200, 250, 500}
@@ -57,6 +61,34 @@ func StandardGrid(lengthM, widthM float64) Grid {
 // Solid marks the cells of a grid whose middle lies inside an obstacle, by their index: no light is asked for there,
 // and no statistic counts them. It is nil where there are none.
 type Solid []bool
+
+// Within marks, beside solid cells, those whose middle lies outside an area; of an area between the middles of cells
+// the nearest row or column stays.
+func (g Grid) Within(a space.Area, solid Solid) Solid {
+	if a == (space.Area{}) {
+		return solid
+	}
+	fromX, toX := cellsWithin(a.FromXM, a.ToXM, g.NX, g.StepXM)
+	fromY, toY := cellsWithin(a.FromYM, a.ToYM, g.NY, g.StepYM)
+	out := make(Solid, g.Cells())
+	for i := range out {
+		x, y := i%g.NX, i/g.NX
+		out[i] = x < fromX || x > toX || y < fromY || y > toY || solid != nil && solid[i]
+	}
+	return out
+}
+
+// cellsWithin returns the first and the last of n cells of stepM whose middles lie within a stretch, both ends included.
+func cellsWithin(fromM, toM float64, n int, stepM float64) (first, last int) {
+	const slack = 1e-6 // of a cell: ends that lie on a middle do so but for rounding
+	first = int(math.Ceil(fromM/stepM - 0.5 - slack))
+	last = int(math.Floor(toM/stepM - 0.5 + slack))
+	if first > last {
+		first = int((fromM + toM) / 2 / stepM)
+		last = first
+	}
+	return min(max(first, 0), n-1), min(max(last, 0), n-1)
+}
 
 // Open returns those of the values that stand in the other cells, in order: values itself where none are marked.
 func (s Solid) Open(values []float64) []float64 {

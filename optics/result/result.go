@@ -86,6 +86,7 @@ type Plane struct {
 	DarkCorners []DarkCorner
 	Shown       Quantity // that the goal counts
 	DarkLimit   float64  // the limit that the dark corners are below, of Shown
+	DarkIn      string   // the part of the goal whose area alone is searched for them; empty for all of the plane
 
 	ErrorLx     []float64 // standard error of the illuminance by cell; nil where nothing is traced
 	MeanErrorLx float64   // of the mean
@@ -145,6 +146,12 @@ type FluxBalance struct {
 // Sum returns the total of the entries other than Emitted.
 func (b FluxBalance) Sum() float64 {
 	return b.Optic + b.Cover + b.Spill + b.Surface + b.Water + b.Walls + b.Floor + b.Obstacles + b.Returned + b.Unfollowed
+}
+
+// Entries are where each of the balance's figures stands, Emitted first and Unfollowed last.
+func (b *FluxBalance) Entries() []*float64 {
+	return []*float64{&b.Emitted, &b.Optic, &b.Cover, &b.Spill, &b.Surface, &b.Water, &b.Walls, &b.Floor, &b.Obstacles,
+		&b.Returned, &b.Entered, &b.Unfollowed}
 }
 
 // Plus returns the flux balance with k times other ones added.

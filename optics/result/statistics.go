@@ -110,6 +110,27 @@ func (f Field) Squares() Field {
 	return to
 }
 
+// Spots returns where the field's lowest and highest values of a quantity are, among its open cells.
+func (f Field) Spots(q Quantity) (lowest, highest Spot) {
+	values, low, high := Of(q, f.Illuminance, f.PPFD), -1, -1
+	for i, v := range values {
+		if f.Solid != nil && f.Solid[i] {
+			continue
+		}
+		if low < 0 || v < values[low] {
+			low = i
+		}
+		if high < 0 || v > values[high] {
+			high = i
+		}
+	}
+	if low < 0 {
+		return lowest, highest
+	}
+	at := func(i int) Spot { return Spot{f.Grid.CentreX(i % f.Grid.NX), f.Grid.CentreY(i / f.Grid.NX)} }
+	return at(low), at(high)
+}
+
 // LowestM is the larger side of the squares, or cells, whose means a lowest value is the lowest of, in metres; 0 where
 // it is that of points.
 func (g Grid) LowestM() float64 {

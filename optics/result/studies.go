@@ -1,8 +1,6 @@
 package result
 
 import (
-	"math"
-
 	"fathomlux/scene/finding"
 	"fathomlux/scene/unit"
 )
@@ -25,7 +23,8 @@ func (a Axis) In(value float64, u unit.System) (shown float64, name string) {
 	return a.Dimension.In(value, ""), a.Dimension.Units()[0]
 }
 
-// Candidate is one scene of a study with what counts of its light on the plane of its goal.
+// Candidate is one scene of a study with what counts of its light at the place of its goal, of a goal of several parts
+// at that of the first.
 type Candidate struct {
 	Name        string    // for people
 	Values      []float64 // one an axis of a sweep, SI
@@ -37,6 +36,15 @@ type Candidate struct {
 	Junctions   Junctions
 	Goal        Goal
 	Refused     finding.Finding // why it cannot be computed, if it cannot
+}
+
+// Take takes the light that counts: that of the first part of the candidate's goal, of the plane where there is none.
+func (c *Candidate) Take(p *Plane) {
+	c.Illuminance, c.PPFD, c.DLI = p.Illuminance, p.PPFD, p.DLI
+	if len(c.Goal.Parts) > 0 {
+		l := c.Goal.Parts[0].Light
+		c.Illuminance, c.PPFD, c.DLI = l.Illuminance, l.PPFD, l.DLI
+	}
 }
 
 // Reached tells whether the candidate's turn came before an interruption.
@@ -52,18 +60,6 @@ func (c Candidate) WhyNot() finding.Finding {
 
 // Usable tells whether the candidate was computed, can be mounted and is not too hot.
 func (c Candidate) Usable() bool { return c.Done && !c.WhyNot().Any() }
-
-// Shortfall is how much is missing of a goal: of its means, and in all, each part as a share of what is asked, summed.
-func (g Goal) Shortfall() (means, all float64) {
-	for _, m := range g.Misses {
-		share := math.Max(0, 1-m.Found/m.Asked)
-		all += share
-		if m.Mean != "" {
-			means += share
-		}
-	}
-	return means, all
-}
 
 // Study is scenes that were tried, and which of them serves best.
 type Study struct {

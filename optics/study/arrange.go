@@ -219,13 +219,25 @@ func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, er
 	if err != nil || missingMean(own) == 0 {
 		return found, err
 	}
-	b.goal.IlluminanceLx = min(b.goal.IlluminanceLx, own.Illuminance.Mean)
-	b.goal.PPFD, b.goal.DLI = min(b.goal.PPFD, own.PPFD.Mean), min(b.goal.DLI, own.DLI)
+	b.goal = reached(b.goal, own.Goal)
 	even, err := a.places(ctx, b, v, brief)
 	if _, left := even.light.Goal.Shortfall(); err == nil && missingMean(found.light) == 0 && missing <= left {
 		return found, nil
 	}
 	return even, err
+}
+
+// reached returns a goal with its means no higher than what there is.
+func reached(g scene.Goal, is result.Goal) scene.Goal {
+	parts := g.Parts()
+	for i := range is.Parts {
+		p, l := &parts[i], is.Parts[i].Light
+		p.IlluminanceLx, p.PPFD = min(p.IlluminanceLx, l.Illuminance.Mean), min(p.PPFD, l.PPFD.Mean)
+		p.DLI = min(p.DLI, l.DLI)
+	}
+	g = parts[0]
+	g.Others = parts[1:]
+	return g
 }
 
 // places finds the places of one search space for its goal, and their light.

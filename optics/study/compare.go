@@ -44,7 +44,7 @@ func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparis
 	}
 	out := &Comparison{Study: result.Study{Shown: optics.Shown(list[0].Scene.Goal)}, Contenders: list}
 	for _, c := range list {
-		o.Planes = []scene.PlaneRef{optics.JudgedPlane(c.Scene)}
+		o.Planes = []scene.PlaneRef{optics.JudgedPlane(c.Scene)} // those of further parts of its goal are added
 		m, err := optics.Map(ctx, c.Scene, o)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", c.Name, err)
@@ -52,8 +52,9 @@ func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparis
 		p := &m.Planes[0]
 		out.Maps = append(out.Maps, m)
 		out.Junctions = out.Junctions.With(m.Junctions)
-		out.Candidates = append(out.Candidates, result.Candidate{Name: c.Name, Done: true, Illuminance: p.Illuminance,
-			PPFD: p.PPFD, DLI: p.DLI, PowerW: m.PowerW, Junctions: m.Junctions, Goal: m.Goal})
+		one := result.Candidate{Name: c.Name, Done: true, PowerW: m.PowerW, Junctions: m.Junctions, Goal: m.Goal}
+		one.Take(p)
+		out.Candidates = append(out.Candidates, one)
 	}
 	out.Best = bestOf(out.Candidates)
 	out.Verdict = verdict(&out.Study, list[max(out.Best, 0)].Scene.Goal)

@@ -15,7 +15,7 @@ import (
 func rank(met bool, powerW, even, meanLx float64) result.Candidate {
 	p := result.Plane{Illuminance: result.Statistics{Mean: meanLx, Min: even * meanLx, MinOverMean: even}}
 	c := result.Candidate{Done: true, PowerW: powerW, Illuminance: p.Illuminance}
-	c.Goal = optics.Judge(scene.Goal{IlluminanceLx: 1000, Uniformity: 0.5}, &p, finding.Finding{})
+	c.Goal = optics.Judge(scene.Goal{IlluminanceLx: 1000, Uniformity: 0.5}, []result.PartLight{{Illuminance: p.Illuminance}}, 1, finding.Finding{})
 	c.Goal.Met = met
 	return c
 }

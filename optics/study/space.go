@@ -28,10 +28,12 @@ type searchSpace struct {
 	goal   scene.Goal // what the score counts
 	lines  []search.Line
 	rows   [][]row       // by rail and module
-	sets   []optics.Set  // one a place of each row
+	depths []float64     // of the goal's planes
+	sets   []optics.Set  // one a place of each row and plane, planes innermost
 	lit    []*optics.Lit // the light of those
 	grid   result.Grid
-	sum    []float64 // of the light that the goal counts
+	sums   [][]float64    // by plane, of the light that the goal counts
+	within []result.Solid // by part of the goal, what does not count
 }
 
 // row is one module along its rail: a set every stride places from the first place on, and its flux.
@@ -49,7 +51,13 @@ func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*sea
 	}
 	sc = warm[0]
 	b := &searchSpace{roundM: a.options.RoundM, scene: sc, goal: sc.Goal, grid: a.light.Grid(),
-		sum: make([]float64, a.light.Grid().Cells())}
+		depths: []float64{optics.JudgedPlane(sc).DepthM}}
+	if sc.Goal.Set() {
+		b.depths = sc.Goal.Depths()
+	}
+	for range b.depths {
+		b.sums = append(b.sums, make([]float64, b.grid.Cells()))
+	}
 	symmetric, places := optics.Symmetric(sc), fieldPlaces
 	if brief {
 		places = fieldPlacesBrief
@@ -121,8 +129,10 @@ func (b *searchSpace) addRail(r *scene.Rail, l search.Line, places int) {
 		for p := low; p < high+stride; p += stride {
 			moved := m
 			moved.XM = b.x(r, p)
-			b.sets = append(b.sets, optics.Set{Scene: b.scene, Modules: []optics.Mounted{{Rail: r, Module: &moved}},
-				DepthM: optics.JudgedPlane(b.scene).DepthM})
+			for _, depthM := range b.depths {
+				b.sets = append(b.sets, optics.Set{Scene: b.scene, Modules: []optics.Mounted{{Rail: r, Module: &moved}},
+					DepthM: depthM})
+			}
 			one.count++
 		}
 		rows = append(rows, one)
@@ -138,28 +148,41 @@ func (b *searchSpace) score(places [][]int) float64 { return worth(b.light(place
 // light adds up the light of all modules at their places, between two places of a row in proportion, and holds it
 // against the goal.
 func (b *searchSpace) light(places [][]int) result.Candidate {
-	shown := optics.Shown(b.goal)
-	clear(b.sum)
-	for i, line := range places {
-		for k, p := range line {
-			s := b.rows[i][k]
-			at := float64(p-s.first) / float64(s.stride)
-			n := min(int(at), s.count-1)
-			f := at - float64(n)
-			b.lit[s.from+n].Add(b.sum, shown, 0, s.lumens*(1-f))
-			if f > 0 {
-				b.lit[s.from+n+1].Add(b.sum, shown, 0, s.lumens*f)
+	shown, planes := optics.Shown(b.goal), len(b.depths)
+	for plane, sum := range b.sums {
+		clear(sum)
+		for i, line := range places {
+			for k, p := range line {
+				s := b.rows[i][k]
+				at := float64(p-s.first) / float64(s.stride)
+				n := min(int(at), s.count-1)
+				f := at - float64(n)
+				from := s.from + n*planes + plane
+				b.lit[from].Add(sum, shown, 0, s.lumens*(1-f))
+				if f > 0 {
+					b.lit[from+planes].Add(sum, shown, 0, s.lumens*f)
+				}
 			}
 		}
 	}
-	var p result.Plane
-	if s := b.grid.Extremes(b.sum, b.lit[0].Solid()); shown == result.PPFD {
-		p.PPFD, p.DLI = s, photometry.DLI(s.Mean, b.scene.Wiring.HoursPerDay)
-	} else {
-		p.Illuminance = s
+	var c result.Candidate
+	var lights []result.PartLight
+	for i, part := range b.goal.Parts() {
+		plane := max(slices.Index(b.depths, part.Plane.DepthM), 0)
+		if i == len(b.within) {
+			b.within = append(b.within, b.grid.Within(part.Area, b.lit[plane].Solid()))
+		}
+		var l result.PartLight
+		if s := b.grid.Extremes(b.sums[plane], b.within[i]); shown == result.PPFD {
+			l.PPFD, l.DLI = s, photometry.DLI(s.Mean, b.scene.Wiring.HoursPerDay)
+		} else {
+			l.Illuminance = s
+		}
+		lights = append(lights, l)
 	}
-	return result.Candidate{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI,
-		Goal: optics.Judge(b.goal, &p, finding.Finding{})}
+	c.Goal = optics.Judge(b.goal, lights, 1, finding.Finding{})
+	c.Illuminance, c.PPFD, c.DLI = lights[0].Illuminance, lights[0].PPFD, lights[0].DLI
+	return c
 }
 
 func (b *searchSpace) placed(places [][]int) *scene.Scene {

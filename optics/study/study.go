@@ -113,26 +113,32 @@ func verdict(s *result.Study, g scene.Goal) finding.Finding {
 
 // outOfReach says how near all candidates together come to a goal that none meets, so that the next study can be wider.
 func outOfReach(s *result.Study, g scene.Goal) finding.Finding {
-	high := result.Plane{Name: g.Plane.Name}
+	best := s.Candidates[s.Best].Goal
+	same := func(a, b result.Miss) bool { return a.Part == b.Part && a.What == b.What && a.Most == b.Most }
+	nearest := result.Goal{Misses: slices.Clone(best.Misses)}
 	for _, c := range s.Candidates {
-		if c.Usable() && c.Goal.Plane == g.Plane.Name {
-			high.Illuminance = higher(high.Illuminance, c.Illuminance)
-			high.PPFD, high.DLI = higher(high.PPFD, c.PPFD), math.Max(high.DLI, c.DLI)
+		if !c.Usable() || !slices.EqualFunc(c.Goal.Parts, best.Parts, result.GoalPart.SamePlace) {
+			continue
+		}
+		misses := optics.Judge(g, c.Goal.Lights(), best.Maintenance, finding.Finding{}).Misses
+		nearest.Misses = slices.DeleteFunc(nearest.Misses, func(m result.Miss) bool {
+			return !slices.ContainsFunc(misses, func(o result.Miss) bool { return same(m, o) })
+		})
+		for i, m := range nearest.Misses {
+			for _, o := range misses {
+				if same(m, o) && o.MissedBy() < m.MissedBy() {
+					nearest.Misses[i] = o
+				}
+			}
 		}
 	}
-	lacks := optics.Judge(g, &high, finding.Finding{})
 	switch {
-	case len(lacks.Misses) == 0:
+	case len(nearest.Misses) == 0:
 		return finding.GoalMetInParts.Of()
-	case slices.EqualFunc(lacks.Misses, s.Candidates[s.Best].Goal.Misses, func(a, b result.Miss) bool {
-		return a.Mean == b.Mean && a.Say(unit.Metric) == b.Say(unit.Metric) // as they are read
+	case slices.EqualFunc(nearest.Misses, best.Misses, func(a, b result.Miss) bool {
+		return same(a, b) && a.Say(unit.Metric) == b.Say(unit.Metric) // as they are read
 	}):
 		return finding.NoneCloser.Of()
 	}
-	return finding.HighestOfAll.Of(finding.All(lacks.Missing()))
-}
-
-// higher has the higher mean and the higher min/mean of both.
-func higher(a, b result.Statistics) result.Statistics {
-	return result.Statistics{Mean: math.Max(a.Mean, b.Mean), MinOverMean: math.Max(a.MinOverMean, b.MinOverMean)}
+	return finding.HighestOfAll.Of(finding.All(nearest.Missing()))
 }

@@ -3,6 +3,7 @@ package study
 import (
 	"context"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
@@ -30,6 +31,9 @@ type SweepOptions struct {
 	Units    unit.System           // of lengths in sentences
 	Cold     bool                  // light at the temperatures at which the parts' tables hold, not in the balance of heat
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
+
+	// Shares are what SweepShare gave of all shares of this sweep, in their order, in place of computing; nil to compute.
+	Shares iter.Seq2[result.Candidate, error]
 }
 
 func (o SweepOptions) light(sc *scene.Scene, stepM float64) (*optics.Light, error) {
@@ -101,10 +105,27 @@ func (o SweepOptions) named(values []float64) string {
 // of single modules, which candidates share. When ctx ends it returns what is done, fewer Reached than there are
 // candidates, without an error.
 func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep, error) {
+	s, err := newSweeper(sc, o)
+	if err != nil {
+		return nil, err
+	}
+	if o.Shares != nil {
+		err = s.join(o.Shares)
+	} else {
+		err = s.computeAll(ctx, parallel.Share{})
+	}
+	if err != nil && (ctx.Err() == nil || !s.out.Own.Done) {
+		return nil, err
+	}
+	s.conclude()
+	return s.out, nil
+}
+
+func newSweeper(sc *scene.Scene, o SweepOptions) (s *sweeper, err error) {
 	if err := o.check(); err != nil {
 		return nil, err
 	}
-	s := &sweeper{scene: sc, options: o, out: &result.Sweep{Title: sc.Title, Plane: optics.JudgedPlane(sc).Name,
+	s = &sweeper{scene: sc, options: o, out: &result.Sweep{Title: sc.Title, Plane: optics.JudgedPlane(sc).Name,
 		Study: result.Study{Shown: optics.Shown(sc.Goal)}}}
 	for _, a := range o.Axes {
 		s.out.Axes = append(s.out.Axes, result.Axis{Name: a.Name(), Dimension: a.Variable.Dimension, Values: a.Values})
@@ -112,24 +133,8 @@ func Sweep(ctx context.Context, sc *scene.Scene, o SweepOptions) (*result.Sweep,
 	for _, values := range o.combinations() {
 		s.out.Candidates = append(s.out.Candidates, result.Candidate{Name: o.named(values), Values: values})
 	}
-	var err error
-	if s.light, err = o.light(sc, o.StepM); err != nil {
-		return nil, err
-	}
-	groups := s.groups()
-	if err := s.own(ctx, groups[0]); err != nil {
-		return nil, err
-	}
-	for _, group := range groups {
-		if err = s.compute(ctx, group); err != nil {
-			break
-		}
-	}
-	if err != nil && ctx.Err() == nil {
-		return nil, err
-	}
-	s.conclude()
-	return s.out, nil
+	s.light, err = o.light(sc, o.StepM)
+	return s, err
 }
 
 type sweeper struct {
@@ -137,18 +142,41 @@ type sweeper struct {
 	options SweepOptions
 	out     *result.Sweep
 	light   *optics.Light
+	total   int // candidates to compute
+}
+
+// computeAll computes a share.
+func (s *sweeper) computeAll(ctx context.Context, share parallel.Share) error {
+	list := s.places(share)
+	own := len(list) > 0 && list[0] == ownPlace
+	if own {
+		list = list[1:]
+	}
+	groups := s.groups(list)
+	s.total = len(list)
+	if own {
+		if err := s.own(ctx, slices.Concat(groups[:min(1, len(groups))]...)); err != nil {
+			return err
+		}
+	}
+	for _, group := range groups {
+		if err := s.compute(ctx, group); err != nil {
+			return err
+		}
+	}
+	return ctx.Err()
 }
 
 // own computes the scene as it is, after the memory of the first group was predicted: the others vary in what leaves
 // the number of their fields as it is.
 func (s *sweeper) own(ctx context.Context, first []int) error {
-	var sets []optics.Set
+	var scenes []*scene.Scene
 	for _, i := range first {
 		if sc, err := s.options.with(s.scene, s.out.Candidates[i].Values); err == nil { // else told where its turn comes
-			sets = append(sets, optics.SetOf(sc))
+			scenes = append(scenes, sc)
 		}
 	}
-	if err := s.light.Check(sets...); err != nil {
+	if err := s.light.CheckScenes(scenes...); err != nil {
 		return err
 	}
 	lit, err := s.light.Scene(ctx, s.scene)
@@ -171,16 +199,16 @@ const (
 
 // groups are candidates that differ only in where modules sit along the rail, how many there are and how bright: those
 // share fields. Groups and candidates keep their order. A group that is too large to be kept in memory is cut.
-func (s *sweeper) groups() (groups [][]int) {
+func (s *sweeper) groups(list []int) (groups [][]int) {
 	most := max(1, scenesBytes/(moduleBytes*max(1, len(optics.Modules(s.scene)))))
 	index := map[string]int{}
-	for i, c := range s.out.Candidates {
+	for _, i := range list {
 		key := ""
 		for k, a := range s.options.Axes {
 			switch a.Variable.Name {
 			case "spacing", "count", "current":
 			default:
-				key += fmt.Sprintf("%x,", c.Values[k])
+				key += fmt.Sprintf("%x,", s.out.Candidates[i].Values[k])
 			}
 		}
 		at, ok := index[key]
@@ -210,15 +238,15 @@ func (s *sweeper) compute(ctx context.Context, group []int) error {
 	if err != nil {
 		return err
 	}
-	var sets []optics.Set
+	scenes = scenes[:0]
 	for i, c := range list {
 		if c.Junctions = junctions[i]; c.Junctions.TooHot.Any() && !c.Junctions.Warm {
 			c.Refused = c.Junctions.TooHot
 		} else {
-			sets, lit = append(sets, optics.SetOf(warm[i])), append(lit, c)
+			scenes, lit = append(scenes, warm[i]), append(lit, c)
 		}
 	}
-	lits, err := s.light.Compute(ctx, sets...)
+	lits, err := s.light.Scenes(ctx, scenes...)
 	if err != nil {
 		return err
 	}
@@ -234,7 +262,7 @@ func (s *sweeper) compute(ctx context.Context, group []int) error {
 			s.out.Reached++
 		}
 	}
-	s.options.told(s.out.Reached, len(s.out.Candidates))
+	s.options.told(s.out.Reached, s.total)
 	return err
 }
 

@@ -16,12 +16,15 @@ import (
 // conclude turns samples into intervals about the map's own values: those of each source alone, then those of all.
 func (t *sampler) conclude(p *result.Plane, m *result.Map, samples [sourceCount + 1][]measure) *result.Tolerance {
 	all, own, told := samples[sourceCount], t.light(make([]float64, t.dimensions()), -1), p.Light(t.shown)
+	if len(m.Goal.Parts) > 0 {
+		told = m.Goal.Parts[0].Light.Of(t.shown)
+	}
 	out := &result.Tolerance{Plane: p.Name, Shown: t.shown, Samples: len(all), GoalAsked: t.scene.Goal.Set()}
 	out.Mean = spread(all, meanOf, own, told.Mean)
 	out.Min = spread(all, minOf, own, told.Min)
 	out.MinOverMean = spread(all, evenOf, own, told.MinOverMean)
 	for _, s := range all {
-		if t.meets(p, m.Maintenance*ratio(s[meanOf], own[meanOf]), told.MinOverMean*ratio(s[evenOf], own[evenOf])) {
+		if t.meets(m.Goal, ratio(s[meanOf], own[meanOf]), ratio(s[evenOf], own[evenOf])) {
 			out.GoalShare += 1 / float64(len(all))
 		}
 	}
@@ -48,11 +51,19 @@ func spread(all []measure, of int, own measure, told float64) result.Interval {
 	return result.Interval{Value: told, Low: at((1 - toleranceShare) / 2), High: at((1 + toleranceShare) / 2)}
 }
 
-// meets holds one sample against the goal: the plane with its means times light, and another min/mean.
-func (t *sampler) meets(p *result.Plane, light, even float64) bool {
-	aged := optics.Maintained(p, math.Max(light, 1e-9))
-	aged.Illuminance.MinOverMean, aged.PPFD.MinOverMean = even, even
-	return optics.Judge(t.scene.Goal, aged, finding.Finding{}).Met
+// meets holds one sample against the goal of a map: the light of its parts times a factor, and its min/mean times
+// another. Parts that lie elsewhere are taken to vary as the first one does.
+func (t *sampler) meets(g result.Goal, light, even float64) bool {
+	lights := g.Lights()
+	for i, l := range lights {
+		l = l.Scaled(math.Max(light, 1e-9))
+		for _, s := range []*result.Statistics{&l.Illuminance, &l.PPFD} {
+			s.MinOverMean *= even
+			s.Min *= even
+		}
+		lights[i] = l
+	}
+	return optics.Judge(t.scene.Goal, lights, g.Maintenance, finding.Finding{}).Met
 }
 
 // sources says what each tolerance does alone.

@@ -120,7 +120,7 @@ func newTolerator(ctx context.Context, sc *scene.Scene, depthM float64, o optics
 	if err != nil {
 		return nil, err
 	}
-	t.solid, t.grid, t.cells = lits[0].Solid(), light.Grid(), light.Grid().Cells()
+	t.solid, t.grid, t.cells = light.Grid().Within(sc.Goal.Area, lits[0].Solid()), light.Grid(), light.Grid().Cells()
 	for i := range t.rail {
 		m := moduleLight{own: t.field(lits[0], i)}
 		for s := beamSource; s < sourceCount; s++ {

@@ -95,6 +95,9 @@ type sample struct {
 	areaM2, x, y, by float64
 }
 
+// row is what each unknown of a polynomial counts at the middle of the cell.
+func (s *sample) row() [6]float64 { return [6]float64{1, s.x, s.y, s.x * s.x, s.x * s.y, s.y * s.y} }
+
 // fit returns the terms of one node: of the highest order of polynomial that the cells at hand determine.
 func (m *mesh) fit(x, y, reachM float64, boxes []cutBox) []term {
 	for reach := reachM; ; reach *= 1.5 {
@@ -134,11 +137,16 @@ func fitted(near []sample, unknowns int) []term {
 	if len(near) < unknowns*3/2 {
 		return nil
 	}
-	row := func(s sample) []float64 { return []float64{1, s.x, s.y, s.x * s.x, s.x * s.y, s.y * s.y}[:unknowns] }
-	normal := mat.NewSymDense(unknowns, nil)
+	sums := make([]float64, unknowns*unknowns) // the upper half is read
 	for _, s := range near {
-		normal.SymRankOne(normal, s.by, mat.NewVecDense(unknowns, row(s)))
+		row := s.row()
+		for i, a := range row[:unknowns] {
+			for j := i; j < unknowns; j++ {
+				sums[i*unknowns+j] += float64(s.by * a * row[j])
+			}
+		}
 	}
+	normal := mat.NewSymDense(unknowns, sums)
 	var c mat.Cholesky
 	if !c.Factorize(normal) || c.Cond() > mostCondition {
 		return nil
@@ -150,7 +158,11 @@ func fitted(near []sample, unknowns int) []term {
 	}
 	list := make([]term, len(near))
 	for i, s := range near {
-		list[i] = term{s.cell, s.by / s.areaM2 * mat.Dot(first, mat.NewVecDense(unknowns, row(s)))}
+		value, row := 0.0, s.row()
+		for k, c := range first.RawVector().Data {
+			value += float64(c * row[k])
+		}
+		list[i] = term{s.cell, s.by / s.areaM2 * value}
 	}
 	return list
 }

@@ -131,13 +131,13 @@ func TestPeerTracesTheSame(t *testing.T) {
 	p.run.workAll(t.Context())
 	tolerance := 5 * math.Sqrt(2*0.25/photons)
 	theirs := numbers[2*p.run.cells:]
-	for i, got := range balance(p.run.balance) {
+	for i, got := range balance(p.run.counted()) {
 		near(t, "entry "+strconv.Itoa(i), theirs[i]/photons, got/photons, tolerance)
 	}
 	for i, s := range p.run.sheets {
 		var all, peers light
 		for c, v := range s.sums {
-			all.add(v)
+			all.add(v.value())
 			peers.add(light{numbers[2*(s.from+c)], numbers[2*(s.from+c)+1]})
 		}
 		near(t, "lumens on plane "+strconv.Itoa(i), peers.lux/photons, all.lux/photons, tolerance)

@@ -23,18 +23,19 @@ type run struct {
 	sheets  []sheet
 	cells   int
 	size    int64 // histories of a batch
+	first   int64 // batch, of a share
 	most    int64 // batches
 
 	lock     sync.Mutex
 	turn     *sync.Cond
 	next     int64 // batch to hand out
 	finished bool
-	batches  int                // that have been added
-	balance  result.FluxBalance // of these
+	batches  int     // that have been added
+	balance  []exact // of these, see result.FluxBalance.Entries
 }
 
 func newRun(w *world, o Options, modules int) *run {
-	r := &run{world: w, options: o}
+	r := &run{world: w, options: o, balance: make([]exact, len((&result.FluxBalance{}).Entries()))}
 	r.turn = sync.NewCond(&r.lock)
 	r.sheets, r.cells = w.sheetsOf(o.Planes, modules)
 	if o.Photons == 0 && o.Error == 0 {
@@ -74,7 +75,7 @@ func (r *run) work(ctx context.Context) {
 			return
 		}
 		clear(planes.light)
-		t.batch(r, i)
+		t.batch(r, r.first+i)
 		r.hand(i, planes.light, t.balance)
 	}
 }
@@ -111,7 +112,9 @@ func (r *run) hand(i int64, light []light, balance result.FluxBalance) {
 		return
 	}
 	r.batches++
-	r.balance = r.balance.Plus(balance, 1)
+	for k, v := range balance.Entries() {
+		r.balance[k].add(*v)
+	}
 	for k := range r.sheets {
 		r.sheets[k].add(light)
 	}
@@ -121,6 +124,14 @@ func (r *run) hand(i int64, light []light, balance result.FluxBalance) {
 
 // perHistory is the lumens that one history stands for, of those that have been added.
 func (r *run) perHistory() float64 { return r.world.flux / float64(max(1, int64(r.batches)*r.size)) }
+
+// counted is the flux balance of the batches, in units of a history.
+func (r *run) counted() (b result.FluxBalance) {
+	for k, v := range b.Entries() {
+		*v = r.balance[k].value()
+	}
+	return b
+}
 
 // relativeError is the largest of the planes.
 func (r *run) relativeError() float64 {

@@ -34,10 +34,10 @@ type sheet struct {
 	modules    int
 	plane      Plane
 
-	sums, own []light   // by cell of the whole, and by module and cell where they are kept apart
-	squares   []float64 // of the lumens, by cell
-	square    float64   // of the lumens of the whole plane
-	batch     []light   // scratch
+	sums, own []exactLight // by cell of the whole, and by module and cell where they are kept apart
+	squares   []exact      // of the lumens, by cell
+	square    exact        // of the lumens of the whole plane
+	batch     []light      // scratch
 }
 
 // sheetsOf lays planes out one after another and returns the number of cells of all.
@@ -46,12 +46,12 @@ func (w *world) sheetsOf(planes []Plane, modules int) (list []sheet, cells int) 
 		n := p.Grid.Cells()
 		s := sheet{nx: p.Grid.NX, ny: p.Grid.NY, perX: 1 / p.Grid.StepXM, perY: 1 / p.Grid.StepYM, from: cells,
 			modules: 1, plane: p,
-			sums: make([]light, n), squares: make([]float64, n), batch: make([]light, n)}
+			sums: make([]exactLight, n), squares: make([]exact, n), batch: make([]light, n)}
 		// A flight's end does not count as crossed, its start does: a plane on the floor is lifted by a hair.
 		s.heightM = min(max(w.depthM-p.DepthM, 1e-9*w.depthM), w.depthM)
 		if p.PerModule {
 			s.apart, s.modules = n, max(1, modules)
-			s.own = make([]light, n*s.modules)
+			s.own = make([]exactLight, n*s.modules)
 		}
 		list = append(list, s)
 		cells += s.modules * n
@@ -107,10 +107,24 @@ func (s *sheet) add(batch []light) {
 	all := 0.0
 	for c, v := range whole {
 		s.sums[c].add(v)
-		s.squares[c] += v.lux * v.lux
+		s.squares[c].add(v.lux * v.lux)
 		all += v.lux
 	}
-	s.square += all * all
+	s.square.add(all * all)
+}
+
+// each calls do with every sum.
+func (s *sheet) each(do func(*exact)) {
+	for _, list := range [][]exactLight{s.sums, s.own} {
+		for c := range list {
+			do(&list[c].lux)
+			do(&list[c].ppfd)
+		}
+	}
+	for c := range s.squares {
+		do(&s.squares[c])
+	}
+	do(&s.square)
 }
 
 // deviation is the standard error of a sum over n batches, from the sum itself and the sum of squares.
@@ -127,8 +141,9 @@ func deviation(n int, sum, squares float64) float64 {
 func (s *sheet) relativeError(n int, perHistory float64) float64 {
 	var mean, variance float64
 	for c, sum := range s.sums {
-		d := deviation(n, sum.lux, s.squares[c])
-		mean += sum.lux
+		lux := sum.lux.value()
+		d := deviation(n, lux, s.squares[c].value())
+		mean += lux
 		variance += d * d
 	}
 	cells, area := float64(len(s.sums)), s.plane.Grid.StepXM*s.plane.Grid.StepYM
@@ -149,19 +164,21 @@ func (s *sheet) light(n int, perHistory float64) PlaneLight {
 	}
 	all := 0.0
 	for c, v := range s.sums {
-		out.ErrorLx[c] = k * deviation(n, v.lux, s.squares[c])
-		all += v.lux
+		lux := v.lux.value()
+		out.ErrorLx[c] = k * deviation(n, lux, s.squares[c].value())
+		all += lux
 	}
-	out.MeanErrorLx = k / float64(cells) * deviation(n, all, s.square)
+	out.MeanErrorLx = k / float64(cells) * deviation(n, all, s.square.value())
 	for m := range len(s.own) / cells {
 		out.Modules = append(out.Modules, fieldOf(g, s.own[m*cells:][:cells], k))
 	}
 	return out
 }
 
-func fieldOf(g result.Grid, cells []light, k float64) result.Field {
+func fieldOf(g result.Grid, cells []exactLight, k float64) result.Field {
 	f := result.Field{Grid: g, Illuminance: make([]float64, len(cells)), PPFD: make([]float64, len(cells))}
-	for c, v := range cells {
+	for c := range cells {
+		v := cells[c].value()
 		f.Illuminance[c], f.PPFD[c] = k*v.lux, k*v.ppfd
 	}
 	return f

@@ -24,6 +24,7 @@ package trace
 import (
 	"context"
 	"errors"
+	"iter"
 	"math"
 
 	"fathomlux/optics/model"
@@ -57,6 +58,9 @@ type Options struct {
 	Seed        uint64
 	Planes      []Plane
 	Only        Part
+
+	// Shares are the sums of all shares of this tracing, which are added up in place of tracing; nil to trace.
+	Shares iter.Seq2[*Sums, error]
 
 	// Progress is told, now and then and by one goroutine at a time, how many histories are done of how many it will
 	// take by what is known of the error so far; may be nil.
@@ -106,17 +110,17 @@ func (w *world) usualRest() float64 {
 // Run traces a model. Where the context ends first it returns what was found until then together with the context's
 // error, and no answer where that is nothing.
 func Run(ctx context.Context, m *model.Model, o Options) (*Answer, error) {
-	for _, p := range o.Planes {
-		if !(p.DepthM >= 0 && p.DepthM <= m.DepthM*(1+1e-9)) || p.Grid.Cells() == 0 {
-			return nil, errors.New("a plane to count on lies under water and has cells")
-		}
-	}
-	w, err := newWorld(m, o.Planes)
+	r, err := prepare(m, o)
 	if err != nil {
 		return nil, err
 	}
-	r := newRun(w, o, m.Modules())
-	if len(w.lamps) == 0 {
+	if o.Shares != nil {
+		if err := r.join(o.Shares); err != nil {
+			return nil, err
+		}
+		return r.answer(), ctx.Err()
+	}
+	if len(r.world.lamps) == 0 {
 		return r.answer(), nil
 	}
 	r.workAll(ctx)
@@ -129,12 +133,26 @@ func Run(ctx context.Context, m *model.Model, o Options) (*Answer, error) {
 	return r.answer(), nil
 }
 
+// prepare checks what is to be traced and readies its run.
+func prepare(m *model.Model, o Options) (*run, error) {
+	for _, p := range o.Planes {
+		if !(p.DepthM >= 0 && p.DepthM <= m.DepthM*(1+1e-9)) || p.Grid.Cells() == 0 {
+			return nil, errors.New("a plane to count on lies under water and has cells")
+		}
+	}
+	w, err := newWorld(m, o.Planes)
+	if err != nil {
+		return nil, err
+	}
+	return newRun(w, o, m.Modules()), nil
+}
+
 // answer turns the sums into an answer. The flux balance begin with what the optics keep, and what they send backwards.
 func (r *run) answer() *Answer {
 	w := r.world
 	before := result.FluxBalance{Emitted: w.emitted, Optic: w.emitted - w.leaving, Spill: w.behind}
 	a := &Answer{Photons: int64(r.batches) * r.size, Error: min(1, r.relativeError()),
-		Balance: before.Plus(r.balance, r.perHistory())}
+		Balance: before.Plus(r.counted(), r.perHistory())}
 	for i := range r.sheets {
 		a.Planes = append(a.Planes, r.sheets[i].light(r.batches, r.perHistory()))
 	}

@@ -131,7 +131,7 @@ func (p *panel) links() (t fig.Table, note string) {
 				continue
 			}
 			t.Rows = append(t.Rows, fig.Row{Cells: []string{fmt.Sprintf("string %d: %s", p.Number(i), end(l.From, "+", minus)),
-				end(l.To, minus, "+"), map[string]string{"plus": "red", "link": "grey", "minus": "black"}[l.Wire],
+				end(l.To, minus, "+"), p.wireWords(l),
 				p.units.Figure(l.LengthM)}})
 		}
 	}
@@ -139,4 +139,13 @@ func (p *panel) links() (t fig.Table, note string) {
 		note = fmt.Sprintf("%d further wires are not listed here; the answer with --json has all.", left)
 	}
 	return t, note
+}
+
+// wireWords is the colour of a wire, with the fuse in it.
+func (p *panel) wireWords(l circuit.Link) string {
+	colour := map[string]string{"plus": "red", "link": "grey", "minus": "black"}[l.Wire]
+	if fuse := p.Guard.FuseName(); fuse != "" && l.From == "" {
+		colour += ", fuse " + fuse
+	}
+	return colour
 }

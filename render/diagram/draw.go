@@ -183,6 +183,9 @@ func (p *panel) lane(l lane) {
 	}
 	end := math.Min(p.x(l.stops[len(l.stops)-1])+largestLED, fig.PageWidth-fig.Margin)
 	p.trace(pen, style.Pt(from, y), style.Pt(end, y), style.Pt(end, back), style.Pt(to, back))
+	if fuse := p.Guard.FuseName(); fuse != "" && l.first {
+		p.fuse(style.Pt(p.railsLeft()-signRoom-gutterWide+6, y), fuse, style.Pen{Width: symbolWidth, Colour: pen.Colour})
+	}
 	for _, m := range l.stops {
 		p.diode(style.Pt(p.x(m), y), l.sizePt, pen.Colour, max(slices.Index(p.kinds, m.Part.Name), 0))
 	}
@@ -191,6 +194,15 @@ func (p *panel) lane(l lane) {
 		At: style.Pt(p.railsLeft()-signRoom-gutterWide+6, y-5), Colour: pen.Colour})
 	p.sign("+", style.Pt(p.railsLeft()-13, y-9), 15, pen.Colour)
 	p.sign(minus, style.Pt(p.railsLeft()-13, back-9), 15, pen.Colour)
+}
+
+// fuse draws a fuse on a string's upper line, with its rating below.
+func (p *panel) fuse(at style.Point, rating string, pen style.Pen) {
+	const wide, half = 24.0, 3.5
+	p.trace(pen, style.Pt(at.X, at.Y-half), style.Pt(at.X+wide, at.Y-half), style.Pt(at.X+wide, at.Y+half),
+		style.Pt(at.X, at.Y+half), style.Pt(at.X, at.Y-half))
+	p.write(style.Text{Text: "fuse " + rating, At: style.Pt(at.X+wide+6, at.Y+1), Anchor: style.TopLeft,
+		Font: style.LabelFont, Colour: pen.Colour})
 }
 
 // diode draws a light-emitting diode around a place on its line: the triangle points away from plus, two arrows leave

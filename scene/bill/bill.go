@@ -4,6 +4,7 @@ package bill
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -19,7 +20,7 @@ import (
 
 // Line is one kind of thing to buy. Counted things come in pieces, others in metres.
 type Line struct {
-	Kind  string  // module, optic, driver, profile, screw or wire
+	Kind  string  // module, optic, driver, profile, screw, fuse, wire and the like
 	Name  string  // of the part
 	Unit  string  // "pcs" or "m"
 	Used  float64 // what is built in
@@ -68,12 +69,16 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 	}
 	t.hardware(s)
 	for _, g := range groups {
+		if fuse := g.Guard.FuseName(); fuse != "" {
+			t.add(float64(len(g.Circuit.Strings)), Line{Kind: "fuse", Name: fmt.Sprintf("%s, %.0f V DC", fuse,
+				math.Ceil(g.Guard.FuseV)), Unit: "pcs", Each: parts.FusePrice, Note: finding.FuseAString.Of()})
+		}
 		for _, w := range g.Wires {
 			name := "none fits"
 			if advice := w.Advice(); advice != "" {
 				name = "copper " + advice
 			}
-			l := t.add(w.LengthM, Line{Kind: "wire", Name: name, Unit: "m", Each: wirePrice(w.Advised[0].Gauge.AreaM2),
+			l := t.add(w.LengthM, Line{Kind: "wire", Name: name, Unit: "m", Each: parts.WirePrice(w.Advised[0].Gauge.AreaM2),
 				Note: finding.SingleCore.Of(finding.Percent(cuttingShare))})
 			l.Spare = l.Used * cuttingShare
 		}
@@ -109,14 +114,6 @@ func (t *tally) hardware(s *scene.Scene) {
 			Unit: "pcs", Note: finding.HangerBears.Of()})
 	}
 	*t = append(append(*t, screws...), others...)
-}
-
-// wirePrice is the price of a metre of single-core copper wire, by its cross-section. Both figures are invented.
-func wirePrice(areaM2 float64) (m parts.Money) {
-	if areaM2 > 0 {
-		m = parts.Money{Amount: math.Round(100*(0.11+0.29e6*areaM2)) / 100, Currency: "EUR"}
-	}
-	return m
 }
 
 // tally is lines by kind and name, in the order in which they first appear.

@@ -13,6 +13,7 @@ type Division struct {
 	Jobs     []Job // none where nothing feeds the modules
 	Why      finding.Finding
 	RunnerUp finding.Finding // what came second, and why it lost; none where nothing did
+	harm     bool            // a first fault drives modules above their highest current
 }
 
 // candidate is one way to feed all modules: equal drivers with the strings of a split shared out among them, or
@@ -60,6 +61,7 @@ func Divide(job Job) (d Division, err error) {
 	}
 	slices.SortStableFunc(all, func(a, b candidate) int { return slices.Compare(a.cost, b.cost) })
 	best := all[0]
+	d.harm = best.cost[1] > 0
 	for k, p := range best.picks {
 		one := job
 		one.Modules, one.Request = slices.Concat(best.strings[k]...), Request{Driver: p.Fit.Driver.Name}

@@ -10,7 +10,7 @@ import (
 // Plan is the whole answer to a job.
 type Plan struct {
 	Splits      []Split
-	Recommended Pick            // whatever the request; nothing where no driver feeds all modules
+	Recommended Pick            // whatever the request; nothing but a reason where one driver alone is none to recommend
 	Chosen      Pick            // the same among what the request leaves open
 	Apart       []Pick          // where no driver feeds all modules: how several would; empty otherwise, and where none do
 	Wanted      finding.Finding // what a driver would need to feed all, where none does
@@ -21,6 +21,7 @@ type Plan struct {
 	Short       Fault // the module with the highest voltage, in the string with the lowest, is bridged
 	Worst       Fault // all modules of a string are at the low end of the tolerance, all others at the high end: a bound
 	Likely      Fault // one string is low by two standard deviations; expect it with modules from one lot
+	Guard       Guard
 	Wires       []Wire
 	Card        []Point
 }
@@ -54,6 +55,10 @@ func Choose(job Job) (p Plan, err error) {
 	}
 	if !asked {
 		p.Chosen = p.Recommended
+	} else if p.Recommended.Harm {
+		if d, err := Divide(job); err == nil && len(d.Jobs) > 1 && !d.harm {
+			p.Recommended = Pick{Why: d.Why}
+		}
 	}
 	if job.Why.Any() && p.Chosen.Fed() {
 		p.Chosen.Why, p.Recommended.Why = job.Why, job.Why
@@ -78,6 +83,7 @@ func (p *Plan) follow(job Job) {
 	p.Open, p.Short = c.open(highString), c.short(lowString, highModule)
 	p.Worst = c.spread(job.Given.ForwardShare, 1, 1)
 	p.Likely = c.spread(job.Given.ForwardShare, likelyShare(split.PerString), 0)
+	p.Guard = p.guard(job)
 	p.Wires, p.Card = wires(job, c, p.Sharing), card(job.Given, c, p.Sharing)
 }
 

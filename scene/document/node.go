@@ -268,7 +268,29 @@ func unseen(r rune) bool {
 
 // Quantity returns a value with its unit in the units of package unit, 0 for less than makes sense where 0 serves.
 func (n Node) Quantity(d *unit.Dimension, r Range) float64 {
-	return n.inRange(d.A()+" with its unit: "+strings.Join(d.Units(), ", "), d, r, d.Parse)
+	return n.inRange(wanted(d), d, r, d.Parse)
+}
+
+func wanted(d *unit.Dimension) string {
+	return d.A() + " with its unit: " + strings.Join(d.Units(), ", ")
+}
+
+// Span returns what unit.ParseSpan reads, with both ends in the range; 0 stands for an end that is not given.
+func (n Node) Span(d *unit.Dimension, r Range) (from, to float64) {
+	text, ok := n.scalarText(wanted(d))
+	if !ok {
+		return 0, 0
+	}
+	from, to, err := d.ParseSpan(text)
+	switch {
+	case err != nil:
+		n.Faultf("%v", err)
+	case to != 0 && !r.contains(to), !r.contains(from) && !(from == 0 && to != 0):
+		n.Faultf("%s is out of range; give %s", brief(text), r.Wanted(d))
+	default:
+		return from, to
+	}
+	return 0, 0
 }
 
 // Number returns a number without a unit. Where r.Percent is set, "25 %" is 0.25.

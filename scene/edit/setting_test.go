@@ -26,7 +26,7 @@ func TestSetOwnSettingChangesNothing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !reflect.DeepEqual(same.Rails, sc.Rails) || !reflect.DeepEqual(same.Tank, sc.Tank) || same.Goal != sc.Goal {
+		if !reflect.DeepEqual(same.Rails, sc.Rails) || !reflect.DeepEqual(same.Tank, sc.Tank) || !reflect.DeepEqual(same.Goal, sc.Goal) {
 			t.Errorf("%s: its own setting makes another scene", name)
 		}
 	}
@@ -135,7 +135,7 @@ func checkSame(t *testing.T, name string, got, want *scene.Scene) {
 	t.Helper()
 	a, b := got.Tank.Water, want.Tank.Water
 	a.Kind.About, b.Kind.About = "", ""
-	if a != b || got.Goal != want.Goal {
+	if a != b || !reflect.DeepEqual(got.Goal, want.Goal) {
 		t.Errorf("%s: water %+v, want %+v", name, a, b)
 	}
 	for i, m := range got.Rails[0].Modules {

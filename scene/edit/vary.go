@@ -181,15 +181,20 @@ func setDepth(s *scene.Scene, _ *scene.Rail, v float64) error {
 	if v > s.Tank.HeightM {
 		return fmt.Errorf("%s of water is above the rim at %s", unit.Length.Say(v), unit.Length.Say(s.Tank.HeightM))
 	}
-	switch plane := &s.Goal.Plane; {
-	case plane.Name == "floor":
-		plane.DepthM = v
-	case plane.Name == "mid":
-		plane.DepthM = v / 2
-	case s.Goal.Set() && plane.DepthM > v:
-		return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water",
-			unit.Length.Say(plane.DepthM),
-			unit.Length.Say(v))
+	planes := []*scene.PlaneRef{&s.Goal.Plane}
+	for i := range s.Goal.Others {
+		planes = append(planes, &s.Goal.Others[i].Plane)
+	}
+	for _, plane := range planes {
+		switch {
+		case plane.Name == "floor":
+			plane.DepthM = v
+		case plane.Name == "mid":
+			plane.DepthM = v / 2
+		case s.Goal.Set() && plane.DepthM > v:
+			return fmt.Errorf("the goal's plane, %s under the surface, is below the floor of %s of water",
+				unit.Length.Say(plane.DepthM), unit.Length.Say(v))
+		}
 	}
 	s.Tank.Water.DepthM = v
 	return nil

@@ -95,10 +95,24 @@ type Held struct {
 	Found, Asked float64
 	Decimals     int
 	Unit         string // empty for a plain number
+	Most         bool   // whether Asked is the most that it may be, not the least
 }
 
 // Missed tells whether something is asked for and not found.
-func (h Held) Missed() bool { return h.Asked > 0 && !(h.Found >= h.Asked) }
+func (h Held) Missed() bool {
+	if h.Most {
+		return h.Asked > 0 && !(h.Found <= h.Asked)
+	}
+	return h.Asked > 0 && !(h.Found >= h.Asked)
+}
+
+// MissedBy is how far the figure misses what is asked for, as a share of that; 0 where it does not.
+func (h Held) MissedBy() float64 {
+	if !h.Missed() {
+		return 0
+	}
+	return math.Abs(h.Found/h.Asked - 1)
+}
 
 // Figures writes both numbers, with more decimals where a figure that misses would else read like what is asked for.
 func (h Held) Figures() (is, limit string) {
@@ -110,6 +124,9 @@ func (h Held) Figures() (is, limit string) {
 		}
 	}
 	limit = unit.Figure(h.Asked, h.Decimals)
+	if h.Most {
+		return "just over " + limit, limit
+	}
 	return "just under " + limit, limit
 }
 

@@ -138,10 +138,13 @@ var (
 
 	// Goals.
 	MeanBelow       = &Code{"mean-below", Warning, "{} {} of {} is below {}"}
+	MeanAbove       = &Code{"mean-above", Warning, "{} {} of {} is above {}"}
 	UniformityBelow = &Code{"uniformity-below", Warning, "{} uniformity U0 of {} is below {}"}
 	NoLight         = &Code{"no-light", Warning, "no light reaches the {} at all"}
 	LightGets       = &Code{"light-gets", Note, "the {} gets {} on average, uniformity U0 (min/mean) {}{}"}
 	GoalMet         = &Code{"goal-met", Note, ": the goal is met"}
+	PartsGet        = &Code{"parts-get", Note, "{}"}
+	PartsMet        = &Code{"parts-met", Note, ": all {} parts of the goal are met"}
 	GoalMetNotBuilt = &Code{"goal-met-not-built", Obstacle,
 		", as the goal asks, but the light cannot be built like this: {}"}
 	GoalMissed   = &Code{"goal-missed", Warning, ", but the goal is not met: {}{}"}
@@ -211,9 +214,9 @@ var (
 	// Wiring.
 	NotWired          = &Code{"not-wired", Obstacle, "{}"}
 	NotComputed       = &Code{"not-computed", Obstacle, "{}"}
-	StringsNotServing = &Code{"strings-not-serving", Note, "{}, which the scene asks for, do not fit these modules"}
+	StringsNotServing = &Code{"strings-not-serving", Note, "{}: the scene asks for {}, which does not serve here"}
 	DriverNotServing  = &Code{"driver-not-serving", Note,
-		"driver {}, which the scene asks for, does not fit these modules"}
+		"{}: the scene asks for driver {}, which does not serve here"}
 	UnequalStrings = &Code{"unequal-strings", Obstacle, "{} {} cannot be divided into {}, and strings of unlike " +
 		"modules do not share current evenly"}
 	DriverCurrent = &Code{"driver-current", Obstacle, "its output of {} is not the {} that the strings need"}
@@ -257,11 +260,17 @@ var (
 	Harmless       = &Code{"harmless", Note, "{} and no first fault overloads"}
 	Harmful        = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest " +
 		"current"}
+	GuardFuse = &Code{"guard-fuse", Note, "a fuse of {} for {} in the plus lead of each string, of the kind that opens at " +
+		"1.35 times its rating (UL 248-14), opens at the {} of a first fault {}, and until then modules carry that{}"}
+	NoGuardFuse = &Code{"no-guard-fuse", Note, "no standard fuse serves: it would have to hold {} and open at {}, and a " +
+		"series resistor keeps no module from the current of an open string"}
+	GuardDrivers  = &Code{"guard-drivers", Note, "a driver {} for each string instead needs no fuse{}"}
+	NoGuardDriver = &Code{"no-guard-driver", Note, "no driver of the parts feeds one string alone"}
 	MostEfficient = &Code{"most-efficient", Note, "the most efficient driver that fits"}
 	NothingFeeds  = &Code{"nothing-feeds", Obstacle, "no driver of the parts feeds {} at {} together, however " +
 		"they are divided into strings"}
 	RequestOfOneKind = &Code{"request-of-one-kind", Warning, "driver and strings are for modules of one part and " +
-		"current, and do not count here, where there are {}; name a driver for each under drivers"}
+		"current; of the {} here each takes what of them serves it; name a driver for each under drivers"}
 	DriverUnfit  = &Code{"driver-unfit", Obstacle, "{} does not fit {}: {}"}
 	NoDriverFits = &Code{"no-driver-fits", Obstacle, "{}: no driver fits"}
 	DriverWanted = &Code{"driver-wanted", Note, "a driver of {} that covers {} to {} and gives {} or more would " +
@@ -292,6 +301,7 @@ var (
 	NutsInSlot   = &Code{"nuts-in-slot", Note, "for the rail's slot"}
 	HangerBears  = &Code{"hanger-bears", Note, "with screw; five times its load, as IEC 60598-1, 4.14, tests a luminaire"}
 	CutTo        = &Code{"cut-to", Note, "cut to {}"}
+	FuseAString  = &Code{"fuse-a-string", Note, "with holder, one in the plus lead of each string; price assumed"}
 	SingleCore   = &Code{"single-core", Note, "single core, total of out and back; plus {} for cutting; price assumed"}
 	SplitScenes  = &Code{"split-scenes", Note, "split: {}"}
 

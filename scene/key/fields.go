@@ -48,13 +48,18 @@ func (f Fields) Fill(target any) { f.fill(reflect.ValueOf(target).Elem()) }
 func (f Fields) fill(into reflect.Value) {
 	for _, r := range f.table.Rows {
 		field := into
-		if r.to != "." {
-			field = into.FieldByName(r.to)
+		to, end, _ := strings.Cut(r.to, "..")
+		if to != "." {
+			field = into.FieldByName(to)
 		}
-		if r.to == "" || !field.IsValid() {
+		if to == "" || !field.IsValid() {
 			continue // some other struct takes it
 		}
-		if n := f.Need(r.Name); n.Exists() {
+		if n := f.Need(r.Name); n.Exists() && r.Shape.Kind == Span {
+			from, until := n.Span(r.Shape.Dimension, r.Shape.Range)
+			field.SetFloat(from)
+			into.FieldByName(end).SetFloat(until)
+		} else if n.Exists() {
 			f.take(r, n, field)
 		} else if r.Must && !f.Based && r.to != "." {
 			field.SetZero()

@@ -24,6 +24,7 @@ type Kind int
 const (
 	Text     Kind = iota // one line
 	Quantity             // a number with its unit
+	Span                 // a quantity, or two of them joined by two points
 	Number               // a number without a unit
 	Whole                // a whole number
 	Money                // an amount with its currency, per Word where that is not empty
@@ -141,6 +142,7 @@ var tables = read(source)
 var (
 	Scene      = tables["scene"] // the root of a scene file
 	Tank       = tables["tank"]
+	Goal       = tables["goal"]  // or a part of one
 	Water      = tables["water"] // of a scene
 	Rail       = tables["rail"]
 	KeepOut    = tables["keep_out"]
@@ -161,7 +163,7 @@ type written struct {
 }
 
 // kinds are what a key may be, other than a quantity.
-var kinds = map[string]Kind{"text": Text, "number": Number, "share": Number, "whole number": Whole, "money": Money,
+var kinds = map[string]Kind{"text": Text, "span": Span, "number": Number, "share": Number, "whole number": Whole, "money": Money,
 	"choice": Choice, "name": Name, "pattern": Pattern, "true": True, "flag": Flag, "list": List,
 	"mapping": Mapping, "parts": Parts, "either": Either}
 
@@ -204,8 +206,11 @@ func check(err error) {
 // shape returns what may stand behind a key.
 func (w written) shape(all map[string]*Table) Shape {
 	d := unit.Named(w.Is)
+	if w.Is == "span" {
+		d = unit.Named(w.Of)
+	}
 	kind, known := kinds[w.Is]
-	if d != nil {
+	if d != nil && !known {
 		kind, known = Quantity, true
 	}
 	if !known || w.Keys != "" && all[w.Keys] == nil {

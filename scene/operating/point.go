@@ -187,9 +187,8 @@ func electrical(results []heat.Result) func(rail, module int, _ parts.Mounted) f
 	return func(rail, module int, _ parts.Mounted) float64 { return results[rail].Modules[module].ElectricalW }
 }
 
-// driversW returns what the drivers inside the hood lose, W, while each module takes powerW: the load times
-// 1/efficiency less 1, by the part's table at that load, or at its nearer end. Of a driver that the scene leaves open
-// the lowest efficiency of all at hand at full load is assumed.
+// driversW returns what the drivers inside the hood lose, W, while each module takes powerW: their losses at the load,
+// and their stand-by, which counts all day.
 func driversW(s *scene.Scene, powerW func(rail, module int, m parts.Mounted) float64) (sumW float64) {
 	loads := make([]float64, len(s.Wiring.Supplies))
 	if len(loads) == 0 || s.Ambient.Hood == nil {
@@ -203,27 +202,30 @@ func driversW(s *scene.Scene, powerW func(rail, module int, m parts.Mounted) flo
 		}
 	}
 	for i, v := range s.Wiring.Supplies {
+		d := v.Driver
 		if v.Site == scene.HoodSite {
-			sumW += loads[i] * (1/efficiency(s, v.Driver, loads[i]) - 1)
+			if d.Name == "" {
+				d = worst(s.Catalogue.Drivers, loads[i])
+			}
+			lossW, _ := d.LossW(loads[i])
+			sumW += lossW + d.StandbyW
 		}
 	}
 	return sumW
 }
 
-// efficiency returns that of a driver at a load, or the lowest of all at full load for one without a name.
-func efficiency(s *scene.Scene, d parts.Driver, loadW float64) float64 {
-	at := func(d parts.Driver, loadShare float64) float64 {
-		first, last := d.Efficiency.Domain()
-		return d.Efficiency.AtOrZero(min(max(loadShare, first), last))
+// worst returns the driver that is assumed where the scene leaves it open: the one at hand that would lose most if the
+// load were its rated power, the first by name.
+func worst(drivers map[string]parts.Driver, loadW float64) (d parts.Driver) {
+	mostW := -1.0
+	for _, name := range parts.Names(drivers) {
+		other := drivers[name]
+		other.RatedW = loadW
+		if lossW, _ := other.LossW(loadW); lossW > mostW {
+			mostW, d = lossW, other
+		}
 	}
-	if d.Name != "" {
-		return at(d, loadW/d.RatedW)
-	}
-	lowest := 1.0
-	for _, other := range s.Catalogue.Drivers {
-		lowest = min(lowest, at(other, 1))
-	}
-	return lowest
+	return d
 }
 
 // add adds a rail to the sums and extremes. Of places that are equal within heat.TieK the first counts.

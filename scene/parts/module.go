@@ -35,14 +35,6 @@ func (r *reader) module(d *draft, m *Module, _ Module) {
 	d.checkModule(*m)
 }
 
-// caseShare is the share of a module's thermal resistance that lies between the LED cases and the board's back where
-// the part does not say. Assumed.
-const caseShare = 0.5
-
-// boardKgPerM2 is the mass of a bare board over its area where the part does not say: 1.6 mm of aluminium at
-// 2700 kg/m3. Assumed.
-const boardKgPerM2 = 0.0016 * 2700
-
 // pitch reads the distance of the dies in one direction, which only one die there can do without.
 func pitch(f key.Fields, own string, dies int) float64 {
 	if dies > 1 && !f.Has(own) {

@@ -105,6 +105,18 @@ type Driver struct {
 	Price             Money
 }
 
+// LossW returns what the driver loses at a load, W, its stand-by left out; known is false without an efficiency. Below
+// the least load of its table it loses as many watts as there, above the highest the share that it loses there, and
+// nothing without a load.
+func (d Driver) LossW(loadW float64) (lossW float64, known bool) {
+	if loadW == 0 || d.Efficiency.Empty() {
+		return 0, !d.Efficiency.Empty()
+	}
+	least, most := d.Efficiency.Domain()
+	efficiency := d.Efficiency.AtOrZero(min(max(loadW/d.RatedW, least), most))
+	return max(loadW, least*d.RatedW) * (1/efficiency - 1), true
+}
+
 // Profile is the bar that carries the modules and takes their heat.
 type Profile struct {
 	Name, About        string

@@ -121,6 +121,9 @@ func (w writer) shape(s key.Shape) object {
 	case key.Quantity: // the range is told, not checked: a pattern cannot compare
 		return object{"type": "string", "pattern": s.Dimension.Pattern(), "examples": s.Examples,
 			"description": s.Range.Wanted(s.Dimension)}
+	case key.Span:
+		return object{"type": "string", "pattern": s.Dimension.SpanPattern(), "examples": s.Examples,
+			"description": s.Range.Wanted(s.Dimension)}
 	case key.Number:
 		return number(s)
 	case key.Whole:

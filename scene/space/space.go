@@ -52,6 +52,9 @@ func (b Box) ClipZ(low, high float64) Box {
 	return b
 }
 
+// Area is a rectangle on a horizontal plane. The zero Area stands for all of the plane.
+type Area struct{ FromXM, ToXM, FromYM, ToYM float64 }
+
 // World returns the direction in the tank's axes of components along, across and aim: the inverse of Local.
 func (f Frame) World(local Vector) Vector {
 	return Vector{

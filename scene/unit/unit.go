@@ -72,6 +72,35 @@ func (d *Dimension) Parse(text string) (float64, error) {
 	return si, nil
 }
 
+// ParseSpan reads "40..80 lx", "40 lx..80 lx" or "..80 lx", which is any value up to that, as from and to, and a value
+// alone as from, in SI units; 0 stands for an end that is not given.
+func (d *Dimension) ParseSpan(text string) (from, to float64, err error) {
+	first, second, two := strings.Cut(text, "..")
+	if !two {
+		from, err = d.Parse(text)
+		return from, 0, err
+	}
+	if to, err = d.Parse(second); err != nil {
+		return 0, 0, fmt.Errorf("%w, as in %s", err, d.SpanExample())
+	}
+	switch value, rest, wrong := Split(first); {
+	case strings.TrimSpace(first) == "":
+	case wrong == nil && rest == "": // the unit behind the second one serves both
+		_, name, _ := Split(second)
+		u, _ := d.find(name)
+		from = u.toSI(value)
+	default:
+		from, err = d.Parse(first)
+	}
+	if err == nil && from >= to {
+		err = fmt.Errorf("%s: the first of both must be the lower one, as in %s", shorten(text), d.SpanExample())
+	}
+	return from, to, err
+}
+
+// SpanExample is an example of what ParseSpan reads.
+func (d *Dimension) SpanExample() string { return "40..80 " + d.small }
+
 // In returns an SI value in the named unit, or in the dimension's first one where it has none of that name.
 func (d *Dimension) In(si float64, unitName string) float64 {
 	u, ok := d.find(unitName)
@@ -185,14 +214,22 @@ const NumberPattern = `[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?`
 // Pattern returns a regular expression for what Parse reads, in the syntax that ECMA-262 and Go share, for schemas that
 // editors check while somebody types. It knows spaces beside the slash of a unit, not inside its letters, where Parse
 // is more patient.
-func (d *Dimension) Pattern() string {
+func (d *Dimension) Pattern() string { return `^` + d.amount("") + `$` }
+
+// SpanPattern is Pattern for what ParseSpan reads.
+func (d *Dimension) SpanPattern() string {
+	return `^((` + d.amount("?") + `|\s*)\.\.)?` + d.amount("") + `$`
+}
+
+// amount matches a number with its unit; times is how often that stands, such as "?".
+func (d *Dimension) amount(times string) string {
 	var spellings []string
 	for _, u := range d.units {
 		for _, name := range u.names {
 			spellings = append(spellings, spelling(name))
 		}
 	}
-	return `^\s*` + NumberPattern + `\s*(` + strings.Join(spellings, "|") + `)\s*$`
+	return `\s*` + NumberPattern + `\s*(` + strings.Join(spellings, "|") + `)` + times + `\s*`
 }
 
 // spelling returns a pattern for a unit with the letters that plainUnit takes for plain ones.

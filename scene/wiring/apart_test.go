@@ -2,6 +2,7 @@ package wiring_test
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -127,6 +128,14 @@ func TestOneCurrentADriver(t *testing.T) {
 	}
 }
 
+// TestStringVOfOneKind: six modules in two strings.
+func TestStringVOfOneKind(t *testing.T) {
+	sc := scenetest.Parse(t, scenetest.Sound)
+	if v := wiring.StringV(sc); math.Abs(v-sc.AtSwitchOn().SeriesV/2) > 1e-9 || v < 30 {
+		t.Errorf("%g V", v)
+	}
+}
+
 // TestRequestOfOneKind: a driver that the scene asks for without saying for what is spoken of where there are two kinds.
 func TestRequestOfOneKind(t *testing.T) {
 	t.Parallel()
@@ -140,6 +149,9 @@ func TestRequestOfOneKind(t *testing.T) {
 		told := slices.ContainsFunc(wiring.Warnings(sc), func(f finding.Finding) bool { return f.Code == finding.RequestOfOneKind })
 		if told != want {
 			t.Errorf("%s: told %v", asked, told)
+		}
+		if v := wiring.StringV(sc); v != 0 {
+			t.Errorf("%s: no string holds both kinds, yet one has %g V", asked, v)
 		}
 	}
 }

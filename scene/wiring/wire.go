@@ -186,7 +186,7 @@ func (g Group) split(alone bool) (groups []Group, err error) {
 	}
 	for _, job := range d.Jobs {
 		one := g
-		one.Job, one.RunnerUp = job, d.RunnerUp
+		one.Job, one.RunnerUp, g.Notes = job, d.RunnerUp, nil // said once, of the first
 		groups = append(groups, one)
 	}
 	return groups, nil
@@ -195,10 +195,11 @@ func (g Group) split(alone bool) (groups []Group, err error) {
 // note says what of a request the group leaves open.
 func (g *Group) note(ask circuit.Request) {
 	if ask.Strings != g.Job.Request.Strings {
-		g.Notes = append(g.Notes, finding.StringsNotServing.Of(finding.Count{N: ask.Strings, Noun: "string"}))
+		g.Notes = append(g.Notes, finding.StringsNotServing.Of(finding.Text(g.Name), finding.Count{N: ask.Strings,
+			Noun: "string"}))
 	}
 	if ask.Driver != g.Job.Request.Driver {
-		g.Notes = append(g.Notes, finding.DriverNotServing.Of(finding.Text(ask.Driver)))
+		g.Notes = append(g.Notes, finding.DriverNotServing.Of(finding.Text(g.Name), finding.Text(ask.Driver)))
 	}
 }
 
@@ -221,7 +222,7 @@ func (g *Group) CurrentA() float64 { return g.Job.Modules[0].CurrentA }
 
 // Warnings says why the modules cannot be wired as the scene asks, why the driver that it names does not fit, or which
 // modules no drivers feed, with junctions at the tables' temperature; empty where they can and it does, and where the
-// scene asks for no wiring. A request for strings or a driver does not count where there are several kinds.
+// scene asks for no wiring. Of several kinds each takes what of a request for strings or a driver serves it.
 func Warnings(s *scene.Scene) (list []finding.Finding) {
 	if s.Wiring.At == (finding.Place{}) {
 		return nil
@@ -248,6 +249,17 @@ func Warnings(s *scene.Scene) (list []finding.Finding) {
 	return list
 }
 
+// StringV returns the forward voltage of one string right after switching on, the mean over the strings that the scene
+// asks for; 0 where it asks for none, where its modules cannot be divided into so many, and where they are of several
+// kinds, which have strings of their own.
+func StringV(s *scene.Scene) float64 {
+	n := s.Wiring.Strings
+	if n < 1 || len(s.Seats())%n != 0 || len(wireGroups(s, Request{})) > 1 {
+		return 0
+	}
+	return s.AtSwitchOn().SeriesV / float64(n)
+}
+
 // Running is what the light takes and costs while nothing is wrong.
 type Running struct {
 	LoadW       float64 // at the modules
@@ -261,18 +273,14 @@ type Running struct {
 const daysPerYear = 365
 
 // MainsW returns what the group's driver takes from the mains at a load, its stand-by left out; ok is false where it
-// has none of known efficiency. Below the least load of its table a driver is taken to lose as many watts as there.
+// has none of known efficiency.
 func (g Group) MainsW(loadW float64) (mainsW float64, ok bool) {
 	fit := g.Chosen.Fit
 	if fit == nil || fit.MainsW == 0 {
 		return 0, false
 	}
-	if loadW == 0 {
-		return 0, true
-	}
-	least, most := fit.Driver.Efficiency.Domain()
-	efficiency := fit.Driver.Efficiency.AtOrZero(min(max(loadW/fit.Driver.RatedW, least), most))
-	return loadW + max(loadW, least*fit.Driver.RatedW)*(1/efficiency-1), efficiency > 0
+	lossW, ok := fit.Driver.LossW(loadW)
+	return loadW + lossW, ok
 }
 
 // dimmed returns load and light of a group at the levels of its channels, and whether any is below full.

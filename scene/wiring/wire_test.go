@@ -173,7 +173,7 @@ func TestUnlikeCurrentsGetADriverEach(t *testing.T) {
 	if !blue.Chosen.Fed() || blue.Chosen.Fit.Driver.Name == "cc-700" || blue.Number(0) != 3 {
 		t.Errorf("blue: %+v from string %d", blue.Chosen, blue.Number(0))
 	}
-	if notes := strings.Join(finding.Lines(blue.Notes, finding.Note, unit.Metric), "\n"); !strings.Contains(notes, "2 strings, which the scene asks for, do not fit") || !strings.Contains(notes, "driver cc-700, which the scene asks for, does not fit") {
+	if notes := strings.Join(finding.Lines(blue.Notes, finding.Note, unit.Metric), "\n"); !strings.Contains(notes, "the scene asks for 2 strings, which does not serve here") || !strings.Contains(notes, "the scene asks for driver cc-700, which does not serve here") {
 		t.Errorf("blue notes %v", blue.Notes)
 	}
 	if blue.CurrentA() != 0.5 {
