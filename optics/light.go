@@ -9,7 +9,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
 	"fathomlux/scene"
-	"fathomlux/scene/photometry"
+	"fathomlux/scene/space"
 )
 
 // How much a Light keeps: cells of the fields of single modules, two numbers of 8 bytes each, and balances of heat.
@@ -262,6 +262,7 @@ type share struct {
 	module   int
 	field    *result.Field
 	lumens   float64
+	dayLm    float64 // mean over the scene's day
 	mirrored bool
 }
 
@@ -310,7 +311,8 @@ func (l *Lit) Plane() result.Plane {
 	}
 	p := result.Plane{Name: JudgedPlane(l.Scene).Name, DepthM: l.tank.key.depthM, Field: f}
 	p.Illuminance, p.PPFD = f.Grid.Extremes(f.Illuminance, f.Solid), f.Grid.Extremes(f.PPFD, f.Solid)
-	p.DLI = photometry.DLI(p.PPFD.Mean, l.Scene.Wiring.HoursPerDay)
+	p.Daily = l.daily()
+	p.DLI = dailyLight(l.Scene, &p, space.Area{}, p.PPFD.Mean)
 	return p
 }
 

@@ -17,7 +17,6 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
 	"fathomlux/scene"
-	"fathomlux/scene/photometry"
 	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 )
@@ -84,6 +83,10 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		return nil, err
 	}
 	ctx = light.after(ctx)
+	daily, err := dailyFields(ctx, sc, requests, o.Workers)
+	if err != nil {
+		return nil, err
+	}
 	m := &result.Map{Title: sc.Title, Engine: string(e.name), Balance: light.balance, Tracing: light.tracing,
 		Junctions: junctions, PowerW: sc.PowerW(), MirroredShare: e.MirroredShare()}
 	m.Warnings = append(junctions.Warnings(), light.warnings...)
@@ -91,7 +94,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		m.Maintenance = 1
 	}
 	for i, r := range requests {
-		p := onePlane(sc, r, light.planes[i], solidCells(e.model, r.ref.DepthM, r.grid))
+		p := onePlane(sc, r, light.planes[i], solidCells(e.model, r.ref.DepthM, r.grid), daily[i])
 		if r.kinds && m.Kinds == nil {
 			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p)
 		}
@@ -217,17 +220,17 @@ func planeRequests(sc *scene.Scene, o Options, grid result.Grid) []planeRequest 
 }
 
 // onePlane sums up the light on one plane.
-func onePlane(sc *scene.Scene, r planeRequest, light planeLight, solid result.Solid) result.Plane {
+func onePlane(sc *scene.Scene, r planeRequest, light planeLight, solid result.Solid, day result.Field) result.Plane {
 	light.field.Solid = solid
 	p := result.Plane{Name: r.ref.Name, DepthM: r.ref.DepthM, Field: light.field, Modules: light.modules,
-		ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx}
+		ErrorLx: light.errorLx, MeanErrorLx: light.meanErrorLx, Daily: day}
 	var goalLx, goalPPFD float64
 	if part, alone := sc.Goal.On(r.ref.DepthM); alone && part.Area == (space.Area{}) {
 		goalLx, goalPPFD = level(sc, part, result.Illuminance), level(sc, part, result.PPFD)
 	}
 	p.Illuminance = p.Field.Grid.Summarise(p.Field.Illuminance, solid, goalLx)
 	p.PPFD = p.Field.Grid.Summarise(p.Field.PPFD, solid, goalPPFD)
-	p.DLI = photometry.DLI(p.PPFD.Mean, sc.Wiring.HoursPerDay)
+	p.DLI = dailyLight(sc, &p, space.Area{}, p.PPFD.Mean)
 	findDark(sc, &p)
 	return p
 }

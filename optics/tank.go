@@ -136,7 +136,7 @@ func (t *tank) add(set Set) (*Lit, error) {
 	all := len(Modules(set.Scene))
 	for _, rm := range set.Modules {
 		key, mirrored := keyOf(rm, all, t.key.lengthM, t.symmetric)
-		one := share{lumens: rm.Module.FluxLm(), mirrored: mirrored}
+		one := share{lumens: rm.Module.FluxLm(), dayLm: dayLm(rm.Module), mirrored: mirrored}
 		lit.LumensLm += one.lumens
 		at, ok := t.index[key]
 		if !ok {

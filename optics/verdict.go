@@ -119,8 +119,8 @@ func Shown(g scene.Goal) result.Quantity {
 // level returns the mean of the quantity shown that a part of a scene's goal asks for, of a DLI alone the PPFD that
 // gives it; 0 for none.
 func level(sc *scene.Scene, part scene.Goal, q result.Quantity) float64 {
-	if q == result.PPFD && part.PPFD == 0 && sc.Wiring.HoursPerDay > 0 {
-		return part.DLI / photometry.DLI(1, sc.Wiring.HoursPerDay)
+	if h := LightHours(sc); q == result.PPFD && part.PPFD == 0 && h > 0 {
+		return part.DLI / photometry.DLI(1, h)
 	}
 	return result.Of(q, part.IlluminanceLx, part.PPFD)
 }
@@ -160,7 +160,7 @@ func partLight(sc *scene.Scene, part scene.Goal, p *result.Plane) result.PartLig
 		g, within := p.Field.Grid, p.Field.Grid.Within(part.Area, p.Field.Solid)
 		l.Illuminance = g.Summarise(p.Field.Illuminance, within, level(sc, part, result.Illuminance))
 		l.PPFD = g.Summarise(p.Field.PPFD, within, level(sc, part, result.PPFD))
-		l.DLI = photometry.DLI(l.PPFD.Mean, sc.Wiring.HoursPerDay)
+		l.DLI = dailyLight(sc, p, part.Area, l.PPFD.Mean)
 	}
 	return l
 }

@@ -38,7 +38,13 @@ func newBalanced(sc *scene.Scene) balanced {
 		low, high = o.AirC, o.AirC
 	}
 	j.LowestC, j.HighestC = low, high
-	return balanced{draws: o.Draws(), junctions: j}
+	b := balanced{draws: o.Draws(), junctions: j}
+	for i, rail := range operating.DayLm(sc) {
+		for k, lm := range rail {
+			b.draws[i][k].DayLm = lm
+		}
+	}
+	return b
 }
 
 func (b balanced) apply(sc *scene.Scene) (*scene.Scene, result.Junctions) {

@@ -10,15 +10,12 @@ package day
 import (
 	"context"
 	"errors"
-	"fmt"
-	"math"
 	"slices"
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/operating"
-	"fathomlux/scene/parts"
 	"fathomlux/scene/wiring"
 )
 
@@ -48,7 +45,7 @@ func Of(ctx context.Context, sc *scene.Scene, o Options) (*result.Day, error) {
 	for _, c := range sc.Wiring.Channels {
 		d.Channels = append(d.Channels, c.Name)
 	}
-	b := balancer{scene: sc, groups: o.Groups, kept: map[string]result.Moment{}}
+	b := balancer{scene: sc, groups: o.Groups, days: operating.NewDays(sc)}
 	var err error
 	if d.Moments, err = b.moments(ctx, sc.Day); err != nil {
 		return nil, err
@@ -133,12 +130,9 @@ func (b *balancer) weeks(ctx context.Context, o Options, d *result.Day) error {
 	return nil
 }
 
-// integral sums a figure up over the day, in its unit times hours; it runs straight between the moments.
-func integral(list []result.Moment, of func(result.Moment) float64) (sum float64) {
-	for i := 1; i < len(list); i++ {
-		sum += (of(list[i-1]) + of(list[i])) / 2 * (list[i].AtH - list[i-1].AtH)
-	}
-	return sum
+// integral sums a figure up over the day, in its unit times hours.
+func integral(list []result.Moment, of func(result.Moment) float64) float64 {
+	return operating.Over(list, func(m result.Moment) float64 { return m.AtH }, of)
 }
 
 // above returns the hours in which a figure is at or above a limit.
@@ -160,100 +154,25 @@ func above(list []result.Moment, of func(result.Moment) float64, limit float64) 
 	return hours
 }
 
-// balancer finds the scene in its balance at levels, and keeps what it found.
+// balancer finds the scene in its balance of heat through a day.
 type balancer struct {
 	scene  *scene.Scene
 	groups []wiring.Group
-	kept   map[string]result.Moment // by levels
+	days   *operating.Days
 }
 
-// levelStep is the change of a level within which figures are taken as straight.
-const levelStep = 0.125
-
-// moments returns the day by programs: at each knot, on both sides of it where the light jumps, and between knots at
-// steps of the level that changes most.
+// moments returns the day by programs.
 func (b *balancer) moments(ctx context.Context, programs []scene.Program) (list []result.Moment, err error) {
-	times := []float64{0, 24}
-	for _, p := range programs {
-		for _, k := range p {
-			times = append(times, k.AtH)
+	instants, err := b.days.Instants(ctx, programs)
+	for _, one := range instants {
+		m := result.Moment{AtH: one.AtH, Levels: one.Levels, Share: one.Share, ElectricalW: one.Point.ElectricalW,
+			HeatW: one.Point.HeatW, MainsW: mainsW(b.groups, one.Point)}
+		if _, high, ok := one.Point.JunctionsC(); ok {
+			m.JunctionC = high
 		}
+		list = append(list, m)
 	}
-	slices.Sort(times)
-	times = slices.Compact(times)
-	for i := 1; i < len(times); i++ {
-		fromH, toH := times[i-1], times[i]
-		most := 0.0
-		for _, p := range programs {
-			most = max(most, math.Abs(p.Level(toH, true)-p.Level(fromH, false)))
-		}
-		steps := max(1, int(math.Ceil(most/levelStep-1e-9)))
-		for k := range steps + 1 {
-			if ctx.Err() != nil {
-				return nil, ctx.Err()
-			}
-			atH := fromH + (toH-fromH)*float64(k)/float64(steps)
-			if k == steps {
-				atH = toH
-			}
-			levels := make([]float64, len(programs))
-			for c, p := range programs {
-				levels[c] = p.Level(atH, k == steps)
-			}
-			m, err := b.at(levels)
-			if err != nil {
-				return nil, fmt.Errorf("%s, at %s h: %w", b.scene.File, hoursText(atH), err)
-			}
-			if m.AtH = atH; len(list) == 0 || k > 0 || jumps(list[len(list)-1].Levels, levels) {
-				list = append(list, m)
-			}
-		}
-	}
-	return list, nil
-}
-
-// jumps tells whether levels differ by more than rounding.
-func jumps(a, b []float64) bool {
-	return !slices.EqualFunc(a, b, func(a, b float64) bool { return math.Abs(a-b) < 1e-9 })
-}
-
-func hoursText(h float64) string {
-	return fmt.Sprintf("%d:%02.0f", int(h), math.Floor((h-math.Floor(h))*60))
-}
-
-// at returns the scene at levels of its channels.
-func (b *balancer) at(levels []float64) (result.Moment, error) {
-	key := fmt.Sprintf("%.9f", levels)
-	if m, ok := b.kept[key]; ok {
-		return m, nil
-	}
-	s := b.scene.Copy()
-	for c, level := range levels {
-		s.SetLevel(c, level)
-	}
-	op, err := operating.Of(s)
-	if err != nil {
-		return result.Moment{}, err
-	}
-	m := result.Moment{Levels: levels, Share: make([]float64, len(levels)), ElectricalW: op.ElectricalW, HeatW: op.HeatW}
-	rated := make([]float64, len(levels))
-	for _, at := range s.Seats() {
-		one, state := s.Rails[at.Rail].Modules[at.Module], op.Rails[at.Rail].Modules[at.Module]
-		m.Share[one.Channel] += state.RatedLm * state.RelativeFlux
-		one.Dim = parts.Dim{}
-		rated[one.Channel] += one.FluxLm()
-	}
-	for c := range rated {
-		if rated[c] > 0 {
-			m.Share[c] /= rated[c]
-		}
-	}
-	if _, high, ok := op.JunctionsC(); ok {
-		m.JunctionC = high
-	}
-	m.MainsW = mainsW(b.groups, op)
-	b.kept[key] = m
-	return m, nil
+	return list, err
 }
 
 // mainsW is what the drivers take from the mains, with their stand-by; 0 where one of unknown efficiency is among them.

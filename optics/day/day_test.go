@@ -180,3 +180,29 @@ func TestNoDayAndNoBalance(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// TestMapShowsTheLightOfTheDay: the map, the glance and the study of a scene with a day give the daily light that is summed up over it, whatever
+// the levels at which they show the light: blue is off there, and its program has its own hours. PPFD times hours would give less.
+func TestMapShowsTheLightOfTheDay(t *testing.T) {
+	t.Parallel()
+	sc := cold(t, "[{channel: white, on: 9:00, off: 19:00, ramp: 1 h}, {channel: blue, on: 6:00, off: 22:00, level: 50 %}]")
+	sc.SetLevel(1, 0)
+	want := of(t, sc, day.Options{Planes: floor.Planes, Workers: 1}).Planes[0].DLI
+	m, err := optics.Map(context.Background(), sc, optics.Options{Planes: floor.Planes, StepM: 0.05, Engine: optics.Straight, Workers: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "map", m.Planes[0].DLI, want, 1e-12)
+	light, err := optics.NewLight(sc, optics.LightOptions{Workers: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	lit, err := light.Scene(context.Background(), sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "study", lit.Plane().DLI, want, 1e-12)
+	if byHours := 0.0036 * sc.Wiring.HoursPerDay * m.Planes[0].PPFD.Mean; !(want > 1.02*byHours) {
+		t.Errorf("PPFD times hours would give %g, and the day gives %g", byHours, want)
+	}
+}

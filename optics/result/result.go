@@ -83,6 +83,7 @@ type Plane struct {
 	Illuminance Statistics
 	PPFD        Statistics
 	DLI         float64 // mean, mol/m2/day; 0 where the scene gives no hours
+	Daily       Field   // PPFD alone, on a grid of its own: the mean over the scene's day; empty where it has none
 	DarkCorners []DarkCorner
 	Shown       Quantity // that the goal counts
 	DarkLimit   float64  // the limit that the dark corners are below, of Shown

@@ -174,7 +174,7 @@ func (b *searchSpace) light(places [][]int) result.Candidate {
 		}
 		var l result.PartLight
 		if s := b.grid.Extremes(b.sums[plane], b.within[i]); shown == result.PPFD {
-			l.PPFD, l.DLI = s, photometry.DLI(s.Mean, b.scene.Wiring.HoursPerDay)
+			l.PPFD, l.DLI = s, photometry.DLI(s.Mean, optics.LightHours(b.scene))
 		} else {
 			l.Illuminance = s
 		}

@@ -62,6 +62,7 @@ type Draw struct {
 	OpticW                     float64 // of HeatW: light that the optic keeps
 	RelativeFlux               float64 // flux over RatedLm
 	RatedLm                    float64 // at the part's test temperature, before the optic, times the flux factor
+	DayLm                      float64 // mean flux over a day, where one was followed
 }
 
 // Draw returns the module's state at a junction temperature. The watts of light are the flux over the luminous efficacy

@@ -1,0 +1,146 @@
+package operating
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+)
+
+// Instant is a scene in its balance of heat at a time of the day, as if the levels of that time had held for long.
+type Instant struct {
+	AtH    float64   // hours from midnight
+	Levels []float64 // of the channels, as a share of full light
+	Share  []float64 // of the channels' rated flux
+	Point  *Point
+}
+
+// Days finds a scene through days of light, and keeps the balances that it found.
+type Days struct {
+	scene *scene.Scene
+	kept  map[string]Instant // by levels
+}
+
+// NewDays readies a scene, which stays as it is.
+func NewDays(s *scene.Scene) *Days { return &Days{s, map[string]Instant{}} }
+
+// levelStep is the change of a level within which figures are taken as straight.
+const levelStep = 0.125
+
+// Instants returns a day by programs of the channels, in the order of the clock: each knot, on both sides of it where
+// the light jumps, and between knots at even steps of the level that changes most.
+func (d *Days) Instants(ctx context.Context, programs []scene.Program) (list []Instant, err error) {
+	times := []float64{0, 24}
+	for _, p := range programs {
+		for _, k := range p {
+			times = append(times, k.AtH)
+		}
+	}
+	slices.Sort(times)
+	times = slices.Compact(times)
+	for i := 1; i < len(times); i++ {
+		fromH, toH := times[i-1], times[i]
+		most := 0.0
+		for _, p := range programs {
+			most = max(most, math.Abs(p.Level(toH, true)-p.Level(fromH, false)))
+		}
+		steps := max(1, int(math.Ceil(most/levelStep-1e-9)))
+		for k := range steps + 1 {
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			atH := fromH + (toH-fromH)*float64(k)/float64(steps)
+			if k == steps {
+				atH = toH
+			}
+			levels := make([]float64, len(programs))
+			for c, p := range programs {
+				levels[c] = p.Level(atH, k == steps)
+			}
+			m, err := d.at(levels)
+			if err != nil {
+				return nil, fmt.Errorf("at %s h: %w", hoursText(atH), err)
+			}
+			if m.AtH = atH; len(list) == 0 || k > 0 || jumps(list[len(list)-1].Levels, levels) {
+				list = append(list, m)
+			}
+		}
+	}
+	return list, nil
+}
+
+// jumps tells whether levels differ by more than rounding.
+func jumps(a, b []float64) bool {
+	return !slices.EqualFunc(a, b, func(a, b float64) bool { return math.Abs(a-b) < 1e-9 })
+}
+
+func hoursText(h float64) string {
+	return fmt.Sprintf("%d:%02.0f", int(h), math.Floor((h-math.Floor(h))*60))
+}
+
+// at returns the scene at levels of its channels.
+func (d *Days) at(levels []float64) (Instant, error) {
+	key := fmt.Sprintf("%.9f", levels)
+	if m, ok := d.kept[key]; ok {
+		return m, nil
+	}
+	s := d.scene.Copy()
+	for c, level := range levels {
+		s.SetLevel(c, level)
+	}
+	op, err := Of(s)
+	if err != nil {
+		return Instant{}, err
+	}
+	m := Instant{Levels: levels, Share: make([]float64, len(levels)), Point: op}
+	rated := make([]float64, len(levels))
+	for _, at := range s.Seats() {
+		one, state := s.Rails[at.Rail].Modules[at.Module], op.Rails[at.Rail].Modules[at.Module]
+		m.Share[one.Channel] += state.RatedLm * state.RelativeFlux
+		rated[one.Channel] += fullLm(one)
+	}
+	for c := range rated {
+		if rated[c] > 0 {
+			m.Share[c] /= rated[c]
+		}
+	}
+	d.kept[key] = m
+	return m, nil
+}
+
+// fullLm is the rated flux of a module at full light, 0 of a dead one.
+func fullLm(m scene.Module) float64 {
+	m.Draw, m.Dim = nil, parts.Dim{}
+	return m.FluxLm()
+}
+
+// Over sums a figure up over the instants of a day, in its unit times hours; it runs straight between them.
+func Over[T any](list []T, atH, of func(T) float64) (sum float64) {
+	for i := 1; i < len(list); i++ {
+		sum += (of(list[i-1]) + of(list[i])) / 2 * (atH(list[i]) - atH(list[i-1]))
+	}
+	return sum
+}
+
+// DayLm returns the mean flux of each module over the day of a scene, by rail and module; nil where it has no day, or
+// gets too hot at some time of it.
+func DayLm(s *scene.Scene) [][]float64 {
+	if s.Day == nil {
+		return nil
+	}
+	list, err := NewDays(s).Instants(context.Background(), s.Day)
+	if err != nil {
+		return nil
+	}
+	all := make([][]float64, len(s.Rails))
+	for i, r := range s.Rails {
+		for _, m := range r.Modules {
+			fullH := Over(list, func(at Instant) float64 { return at.AtH }, func(at Instant) float64 { return at.Share[m.Channel] })
+			all[i] = append(all[i], fullLm(m)*fullH/24)
+		}
+	}
+	return all
+}
