@@ -25,6 +25,9 @@ type LightOptions struct {
 	Workers int
 	Cold    bool // light at the temperatures at which the parts' tables hold, not in the balance of heat
 
+	Straight  bool // only light that comes straight: for a first look at very many modules
+	Histories int  // traced of each module, for a first look; 0 for the usual number
+
 	slices bool // the rest of the light is to serve slices too
 }
 
@@ -129,7 +132,10 @@ func (l *Light) note(sets []Set) (tanks []*tank, lits []*Lit, err error) {
 		t, ok := index[key]
 		if !ok {
 			t = newTank(set.Scene, key, l.grid)
-			t.rest = l.restOf(set.Scene, key)
+			t.histories = l.options.Histories
+			if !l.options.Straight {
+				t.rest = l.restOf(set.Scene, key)
+			}
 			index[key], tanks = t, append(tanks, t)
 		}
 		before := len(t.sources)
@@ -188,8 +194,10 @@ func (l *Light) fill(ctx context.Context, missing []request) error {
 	if err != nil {
 		return err
 	}
-	if err := l.addRest(ctx, missing); err != nil {
-		return err
+	if !l.options.Straight {
+		if err := l.addRest(ctx, missing); err != nil {
+			return err
+		}
 	}
 	for _, r := range missing {
 		l.keep(r.key, *r.field)

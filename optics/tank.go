@@ -1,12 +1,14 @@
 package optics
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
 
 	"fathomlux/optics/direct"
 	"fathomlux/optics/model"
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
@@ -72,7 +74,8 @@ type tank struct {
 	lits      []*Lit
 	engine    *engine
 	bench     *direct.Bench
-	rest      *rest
+	rest      *rest // nil where straight light is all
+	histories int   // traced of each module; 0 for the usual number
 }
 
 func newTank(sc *scene.Scene, key tankKey, g result.Grid) *tank {
@@ -136,6 +139,7 @@ func (t *tank) add(set Set) (*Lit, error) {
 	all := len(Modules(set.Scene))
 	for _, rm := range set.Modules {
 		key, mirrored := keyOf(rm, all, t.key.lengthM, t.symmetric)
+		key.histories = cmp.Or(t.histories, key.histories)
 		one := share{lumens: rm.Module.FluxLm(), dayLm: dayLm(rm.Module), mirrored: mirrored}
 		lit.LumensLm += one.lumens
 		at, ok := t.index[key]
@@ -164,6 +168,15 @@ func (t *tank) landing(key moduleKey) *direct.Landing {
 	return landing
 }
 
+// landings are where the light of the modules lands.
+func (t *tank) landings(ctx context.Context, workers int) ([]*direct.Landing, error) {
+	if t.rest != nil {
+		return t.rest.landings(ctx, t.modules, t.landing)
+	}
+	list := make([]*direct.Landing, len(t.modules))
+	return list, parallel.ForEach(ctx, workers, len(list), func(i int) { list[i] = t.landing(t.modules[i]) })
+}
+
 // requests readies the engine and lists the fields that the sets need: each set gets the images that the engine would
 // follow for its modules together.
 func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
@@ -172,7 +185,7 @@ func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 		return nil, err
 	}
 	t.bench = t.engine.Bench(t.key.depthM, t.grid)
-	landings, err := t.rest.landings(ctx, t.modules, t.landing)
+	landings, err := t.landings(ctx, workers)
 	if err != nil {
 		return nil, err
 	}

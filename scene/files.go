@@ -12,6 +12,7 @@ import (
 
 	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/key"
 )
 
 // Opener returns the content of a file that the scene names; name is as written in the scene, relative to the scene's
@@ -149,3 +150,33 @@ func explainOpen(err error) error {
 	}
 	return errors.New("the file cannot be opened")
 }
+
+// ReadUnlit is Read of a scene that need not have rails yet: bare tells that it has none, and then it gets one with a
+// single module, in its text too.
+func ReadUnlit(path string) (sc *Scene, bare bool, err error) {
+	sc, err = Read(path)
+	var faults *document.Error
+	if !errors.As(err, &faults) || !slices.ContainsFunc(faults.Faults, noRails) {
+		return sc, false, err
+	}
+	data, unread := ReadFile(path)
+	if unread == nil {
+		data, unread = document.Apply(data, []document.Edit{key.Scene.Row("rails").Edit(standIn)})
+	}
+	if unread != nil {
+		return nil, true, err
+	}
+	if sc, unread = Parse(path, data, beside(filepath.Dir(path))); unread == nil {
+		return sc, true, nil
+	}
+	if len(faults.Faults) > 1 { // the lines are those of the file as it is
+		faults.Faults = slices.DeleteFunc(faults.Faults, noRails)
+	}
+	return nil, true, err
+}
+
+func noRails(f document.Fault) bool { return f.Path == "rails" }
+
+// standIn is a rail that fits over every tank.
+const standIn = "[{length: 100 mm, above_water: 15 m, modules: {part: single-neutral, optic: bare-120, count: 1, " +
+	"current: 350 mA}}]"

@@ -172,7 +172,12 @@ func rewritten(sc, changed *scene.Scene, word string) ([]output.File, error) {
 	if err != nil {
 		return nil, err
 	}
-	files := []output.File{{Name: nameWith(sc.File, word), Data: text}}
+	return withFiles(sc, output.File{Name: nameWith(sc.File, word), Data: text})
+}
+
+// withFiles are the file of a scene that was made from another, and the files that it names.
+func withFiles(sc *scene.Scene, made output.File) ([]output.File, error) {
+	files := []output.File{made}
 	for _, f := range sc.Files() {
 		if f.Name != filepath.Base(f.Name) {
 			return nil, fmt.Errorf("%s names %s in a folder; put it beside the scene, so that a copy can be written "+

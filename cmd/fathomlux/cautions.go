@@ -53,37 +53,37 @@ var hazards = []hazard{
 	{"join", nil, "sharp edges: put a grommet into each hole that a cable passes", ""},
 	{"wire bill join connect", sharedDriver, "a first fault in the strings of driver %[1]s overloads modules: %[2]s",
 		"; one open or short circuit drives them above their highest current%[3]s"},
-	{"check wire bill join connect", notIsolated, "driver %[1]s is not isolated: its output counts as mains",
+	{"check propose wire bill join connect", notIsolated, "driver %[1]s is not isolated: its output counts as mains",
 		", whatever its voltage; enclose all of it, earth the rail, and let nobody touch or wet any part of it; " +
 			codesDecide},
-	{"check wire bill join", stringVoltage, touchWords, ""},
+	{"check propose wire bill join", stringVoltage, touchWords, ""},
 	{"driver", driverVoltage, touchWords, "; " + codesDecide},
 	{"check wire bill connect", powered, "an isolated (SELV) supply is required",
 		": with any other, contacts may carry mains voltage and no limit for bare parts applies"},
 	{"wire bill connect", powered, "metal rail: earth or bond it as the local code requires", ""},
-	{"check wire bill connect", openVoltage, touchWords, ""},
+	{"check propose wire bill connect", openVoltage, touchWords, ""},
 	{"wire bill connect", pulsedLight, "%[1]s: pulsed or rippling, no ripple-free DC: its peak is held to %[2]d V in " +
 		"wet and %[3]d V in dry places (IEC 60598-1, the limits for AC)", ""},
 	{"connect", powered, "live contacts while you measure: use insulated probes",
 		", and let nothing bare touch you or the rail"},
-	{"check map compare sweep arrange day test optic", narrowBeams,
+	{"check propose map compare sweep arrange day test optic", narrowBeams,
 		"narrow bright beam (%[1]s, %[2]s°): do not look into it", ", and screen it from eye level"},
-	{"check map compare sweep arrange day test module", blueLight,
+	{"check propose map compare sweep arrange day test module", blueLight,
 		"blue and violet light is more harmful to the eye than it looks (IEC 62471): do not look into it",
 		", however dim it seems"},
 	{"module", oddLight, "%[1]s", ""},
-	{"check wire bill hang", powered, "mains beside water: use a residual-current device (RCD of 30 mA, type A; GFCI of " +
+	{"check propose wire bill hang", powered, "mains beside water: use a residual-current device (RCD of 30 mA, type A; GFCI of " +
 		"5 mA in North America)", ", drip loops, and a place for the driver where it can neither fall in nor be splashed; " +
 		"the device detects no fault behind an isolated output; " + codesDecide},
 	{"bill hang", powered, "a light over a tank must meet IEC 60598-2-11 (aquarium luminaires), its drivers IEC " +
 		"61347-2-13, its light IEC 62471 and IEC TR 62778", ", besides the local code; this plan proves none of that"},
 	{"wire bill hang", protections, "driver %[1]s: %[2]s", "%[3]s"},
-	{"check drill hang", aboveTank, "a rail above %[1]s: hang it so that it cannot fall in",
+	{"check propose drill hang", aboveTank, "a rail above %[1]s: hang it so that it cannot fall in",
 		" or load a pane that was not made to carry it; each hanger, and the rim, hood or ceiling that holds it, must bear " +
 			"%[2]s, %[3]d times its load (IEC 60598-1, 4.14)"},
 	{"meter hang", nil, "unplug the light before hands or tools go into the tank", ""},
 	{"heat", tooHot, "too hot, do not build it like this: %[1]s", ""},
-	{"check map compare arrange heat bill warm", hotMetal, "%[1]s", "%[2]s"},
+	{"check propose map compare arrange heat bill warm", hotMetal, "%[1]s", "%[2]s"},
 	{"day warm", nil, "begin with little light and raise it in steps over weeks",
 		": plants and corals need time to adapt"},
 }

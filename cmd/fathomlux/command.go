@@ -227,6 +227,7 @@ about it, before a rail is drilled.`,
 	root.AddCommand(
 		newNewCommand(s),
 		newCheckCommand(s),
+		newProposeCommand(s),
 		newMapCommand(s),
 		newCompareCommand(s),
 		newSweepCommand(s),

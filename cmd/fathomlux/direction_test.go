@@ -22,7 +22,7 @@ var rank = map[string]int{"scene": 0, "optics": 1, "render": 2, "cmd": 3}
 var onlyCommands = []string{"github.com/spf13/"}
 
 // onTop are the packages that stand on the root of their wing: they take whole scenes, or ask for the light of many.
-var onTop = []string{"scene/edit", "scene/operating", "scene/wiring", "scene/bill", "scene/drilling", "scene/hanging", "scene/share", "optics/day", "optics/study", "optics/lightmeter", "optics/tolerance"}
+var onTop = []string{"scene/edit", "scene/operating", "scene/wiring", "scene/bill", "scene/drilling", "scene/hanging", "scene/share", "optics/day", "optics/study", "optics/lightmeter", "optics/propose", "optics/tolerance"}
 
 // below are the packages of scene that those below optics may know.
 var below = []string{"scene/space", "scene/curve", "scene/photometry", "scene/unit", "scene/finding"}

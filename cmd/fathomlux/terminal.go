@@ -92,6 +92,16 @@ func (b *bar) set(done, total int) {
 		strings.Repeat(" ", barWidth-full), done, total)
 }
 
+// say prints a line above the bar, on a terminal.
+func (b *bar) say(text string) {
+	b.lock.Lock()
+	defer b.lock.Unlock()
+	if b.to != nil {
+		fmt.Fprint(b.to, clearLine+document.Visible(text)+"\n")
+		b.drawn = time.Time{}
+	}
+}
+
 // close takes the line away.
 func (b *bar) close() {
 	if b.to != nil && !b.drawn.IsZero() {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -13,6 +14,7 @@ import (
 
 // Edit puts a value, written as YAML, at a place of a document: Path holds keys (string) and places in lists (int). The
 // last key is added where the mapping does not have it yet; where the mapping has it under its Old name, it is renamed.
+// Without a value the last key is taken out, where the mapping has it.
 type Edit struct {
 	Path       []any
 	Old, Value string
@@ -34,7 +36,7 @@ func Apply(data []byte, edits []Edit) ([]byte, error) {
 	}
 	for _, e := range edits {
 		value, err := load([]byte(e.Value))
-		if err != nil || value == nil {
+		if err != nil || value == nil && e.Value != "" {
 			return nil, fmt.Errorf("the new value of %v is not YAML: %w", e.Path, err)
 		}
 		if err := put(root, e.Path, e.Old, value); err != nil {
@@ -65,6 +67,10 @@ func put(at *yaml.Node, path []any, old string, value *yaml.Node) error {
 		for place < len(at.Content) && at.Content[place-1].Value != name &&
 			(at.Content[place-1].Value != old || len(path) > 1) {
 			place += 2
+		}
+		if value == nil && len(path) == 1 {
+			at.Content = slices.Delete(at.Content, min(place-1, len(at.Content)), min(place+1, len(at.Content)))
+			return nil
 		}
 		if place > len(at.Content) && len(path) == 1 {
 			at.Content = append(at.Content, &yaml.Node{Kind: yaml.ScalarNode}, value)

@@ -1,0 +1,280 @@
+package propose
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"fathomlux/optics/result"
+)
+
+// Light at a first look may be off by so much; a light that seems to miss the goal by less is tried.
+const nearShare = 0.97
+
+// mostOver is how far the mean of the most even and of the brightest light may be above what is asked: more light than
+// anybody wants makes both better without end.
+const mostOver = 1.5
+
+// How many are costed and computed at most for one word.
+const (
+	costedMost = 120
+	triedMost  = 24
+	evenTried  = 14
+	alike      = 2 // of one kind among the most even and the brightest
+)
+
+// bucket is what a shape and a build must have in common.
+type bucket struct{ bars, form, count int }
+
+// pick is one build with one shape, by index.
+type pick struct{ build, shape int }
+
+// entry is a pick with what it is ranked by, the lowest first.
+type entry struct {
+	pick
+	margin float64 // least share of what the goal asks, 1 where it is just met
+	key    float64
+}
+
+func (s *seeker) shapesOf(b *build) []int {
+	return s.bucket[bucket{b.bars, s.formOf[b.module], b.perBar()}]
+}
+
+// opticMoney is what the optics of a build cost, as a bill counts them.
+func (s *seeker) opticMoney(b *build, optic int) float64 {
+	o := s.optics[optic]
+	if o.Efficiency == 1 && o.Price.Currency == "" { // no lens
+		return 0
+	}
+	return s.price(o.Price) * withSpares(b.all())
+}
+
+// within tells whether a build keeps the limits of money and power, at a first look.
+func (s *seeker) within(b *build, money float64) bool {
+	o := s.options
+	return (o.Budget == 0 || !(money > o.Budget)) && (o.WattsAtMost == 0 || b.mainsW <= o.WattsAtMost*1.01)
+}
+
+// entries lists, of each build with each optic, the shape with the largest margin.
+func (s *seeker) entries() (list []entry) {
+	for i := range s.built {
+		b := &s.built[i]
+		best := make([]entry, len(s.optics))
+		for _, k := range s.shapesOf(b) {
+			sh := &s.shapes[k]
+			if e := &best[sh.optic]; s.margin(b, sh) > e.margin {
+				*e = entry{pick: pick{i, k}, margin: s.margin(b, sh)}
+			}
+		}
+		for o, e := range best {
+			if e.margin > 0 && s.within(b, b.money+s.opticMoney(b, o)) {
+				list = append(list, e)
+			}
+		}
+	}
+	return list
+}
+
+// combinations is how many lights were looked at.
+func (s *seeker) combinations() (n int) {
+	for i := range s.built {
+		n += len(s.shapesOf(&s.built[i]))
+	}
+	return n
+}
+
+// keyed returns those entries that seem to meet the goal, by a key, the lowest first; of equal ones the first built.
+func keyed(list []entry, key func(entry) float64) (out []entry) {
+	for _, e := range list {
+		if e.key = key(e); e.margin >= nearShare && !math.IsNaN(e.key) {
+			out = append(out, e)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b entry) int { return cmp.Compare(a.key, b.key) })
+	return out
+}
+
+// measure is what a word counts, the lowest the best, and the picks that may be the best of it.
+type measure struct {
+	word Word
+	of   func(*Light) float64
+	list func() []entry
+}
+
+// measures are those of all words; of those that are costed the list comes from all entries.
+func (s *seeker) measures(all []entry) [words]measure {
+	five := func(e entry) float64 { return s.money(e) + Years*s.yearly()*s.mains(e) }
+	least := func(key func(entry) float64) func() []entry { return func() []entry { return keyed(all, key) } }
+	light := func(l *Light) result.Statistics { return l.Candidate.Light(l.Candidate.Goal.Shown) }
+	even := func(_ *build, sh *shape) float64 { return -sh.even() }
+	low := func(b *build, sh *shape) float64 {
+		return -sh.low * b.lumens * s.asked[s.modules[b.module].Spectrum].ratio
+	}
+	return [words]measure{
+		Cheapest:   {Cheapest, func(l *Light) float64 { return amount(l.Money) }, least(s.money)},
+		LeastPower: {LeastPower, func(l *Light) float64 { return l.MainsW }, least(s.mains)},
+		MostEven: {MostEven, func(l *Light) float64 { return -light(l).MinOverMean },
+			func() []entry { return s.crowned(even) }},
+		Brightest: {Brightest, func(l *Light) float64 { return -light(l).Min }, func() []entry { return s.crowned(low) }},
+		FiveYears: {FiveYears, func(l *Light) float64 { m, _ := l.FiveYears(); return amount(m) }, least(five)},
+	}
+}
+
+// money and mains are what an entry costs and takes, at a first look.
+func (s *seeker) money(e entry) float64 {
+	return s.built[e.build].money + s.opticMoney(&s.built[e.build], s.shapes[e.shape].optic)
+}
+
+func (s *seeker) mains(e entry) float64 { return s.built[e.build].mainsW }
+
+// yearly is what a watt costs in a year, in the currency of the search; 0 where that is not known.
+func (s *seeker) yearly() float64 {
+	w := s.scene.Wiring
+	if w.TariffPerKWh.Currency != s.currency {
+		return 0
+	}
+	return w.HoursPerDay / 1000 * 365 * w.TariffPerKWh.Amount
+}
+
+// choose finds the best of each word.
+func (s *seeker) choose(ctx context.Context) error {
+	all := s.entries()
+	s.dots(all)
+	soon := s.out.Lights
+	s.out.Lights = nil
+	for _, l := range soon {
+		l.Words = nil
+	}
+	for _, m := range s.measures(all) {
+		find := s.lowest
+		switch {
+		case m.word == MostEven || m.word == Brightest:
+			find = s.highest
+		case m.word == Cheapest && s.currency == "":
+			s.out.Unjudged = append(s.out.Unjudged, Unjudged{m.word, "no module has a price"})
+			continue
+		case m.word == FiveYears && s.yearly() == 0:
+			s.out.Unjudged = append(s.out.Unjudged, Unjudged{m.word, "give wiring: {hours: 9 h, tariff: 0.28 " +
+				cmp.Or(s.currency, "EUR") + "/kWh}"})
+			continue
+		}
+		if err := find(ctx, m); err != nil {
+			if len(s.out.Lights) == 0 { // what was found on the way
+				s.out.Lights = soon
+			}
+			return err
+		}
+	}
+	if len(s.out.Lights) == 0 {
+		return s.nearest(ctx, all)
+	}
+	slices.SortStableFunc(s.out.Lights, func(a, b *Light) int { return cmp.Compare(a.Words[0], b.Words[0]) })
+	s.dry()
+	return nil
+}
+
+// lowest takes, by what it really takes, the first light that meets all.
+func (s *seeker) lowest(ctx context.Context, m measure) error {
+	var costed []entry
+	list := m.list()
+	for _, e := range list[:min(len(list), costedMost)] {
+		if l := s.cost(e.pick); l != nil && !math.IsInf(m.of(l), 0) {
+			e.key = m.of(l)
+			costed = append(costed, e)
+		}
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+	}
+	slices.SortStableFunc(costed, func(a, b entry) int { return cmp.Compare(a.key, b.key) })
+	for _, e := range costed[:min(len(costed), triedMost)] {
+		l, err := s.verify(ctx, e.pick)
+		if err != nil {
+			return err
+		}
+		if l != nil {
+			s.take(m, l)
+			return nil
+		}
+	}
+	return nil
+}
+
+// crowned lists picks that seem to meet the goal without going too far beyond, by a key, few of one kind.
+func (s *seeker) crowned(key func(*build, *shape) float64) (out []entry) {
+	var list []entry
+	for i := range s.built {
+		b := &s.built[i]
+		best := make([]entry, len(s.optics))
+		for _, k := range s.shapesOf(b) {
+			sh := &s.shapes[k]
+			e := entry{pick{i, k}, s.margin(b, sh), key(b, sh)}
+			if o := &best[sh.optic]; e.margin >= nearShare && s.level(b, sh) <= mostOver && (o.margin == 0 || e.key < o.key) {
+				*o = e
+			}
+		}
+		for o, e := range best {
+			if e.margin > 0 && s.within(b, b.money+s.opticMoney(b, o)) {
+				list = append(list, e)
+			}
+		}
+	}
+	slices.SortStableFunc(list, func(x, y entry) int {
+		a, b := &s.built[x.build], &s.built[y.build]
+		return cmp.Or(cmp.Compare(math.Round(x.key*1e4), math.Round(y.key*1e4)), cmp.Compare(a.money, b.money),
+			cmp.Compare(a.mainsW, b.mainsW))
+	})
+	taken := map[shape]int{}
+	for _, e := range list {
+		kind := s.shapes[e.shape]
+		kind.mean, kind.low, kind.spread = 0, 0, 0
+		if taken[kind]++; taken[kind] <= alike && len(out) < evenTried {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// highest computes all of a list and takes the best that meets all.
+func (s *seeker) highest(ctx context.Context, m measure) error {
+	var best *Light
+	for _, e := range m.list() {
+		l, err := s.look(ctx, e.pick)
+		if err != nil {
+			return err
+		}
+		if l != nil && s.meets(l) && (best == nil || m.of(l) < m.of(best)) {
+			best = l
+		}
+	}
+	if best == nil {
+		return nil
+	}
+	l, err := s.finish(ctx, best)
+	if l != nil {
+		s.take(m, l)
+	}
+	return err
+}
+
+// sameShare is by how much measures may differ that count as the same.
+const sameShare = 0.005
+
+// take gives a light a word; where one that has another word is as good by what the word counts, that one gets it.
+func (s *seeker) take(m measure, l *Light) {
+	for _, o := range s.out.Lights {
+		if m.of(o) <= m.of(l)+sameShare*math.Abs(m.of(l)) {
+			l = o
+			break
+		}
+	}
+	l.Words = append(l.Words, m.word)
+	if !slices.Contains(s.out.Lights, l) {
+		s.out.Lights = append(s.out.Lights, l)
+	}
+	if s.options.First != nil {
+		s.options.First(l)
+		s.options.First = nil
+	}
+}

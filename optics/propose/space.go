@@ -1,0 +1,173 @@
+package propose
+
+import (
+	"math"
+
+	"fathomlux/scene"
+	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
+)
+
+// bar is a rail without modules.
+type bar struct {
+	yM, aboveM, leftM, lengthM float64
+	keepOuts                   []scene.KeepOut
+}
+
+// hung is where the bars of a light hang: a row of the tank each.
+type hung []bar
+
+// form is how the light of a module is shaped without its optic, and how much of the bar its board takes.
+type form struct {
+	along  int
+	pitchM float64
+	boardM float64
+}
+
+// leastBoardM is the length that smaller boards are taken to have: so they share their places.
+const leastBoardM = 0.03
+
+func formOf(m parts.Module) form {
+	f := form{1, 0, max(m.BoardLengthM, leastBoardM)}
+	if float64(m.DiesAlong-1)*m.PitchAlongM >= nearDiesM {
+		f.along, f.pitchM = m.DiesAlong, m.PitchAlongM
+	}
+	return f
+}
+
+// nearDiesM is how far apart the outer dies of a module are at most that count as one at a first look.
+const nearDiesM = 0.02
+
+// spread is how modules stand along a bar, about its middle: how much of it they take, and by which power they crowd
+// towards their ends, 1 for even distances.
+type spread struct{ share, power float64 }
+
+// The spreads, and the least gap between boards: room for a soldering iron.
+var spreads = func() (list []spread) {
+	for share := 0.4; share < 1.01; share += 0.06 {
+		for _, power := range []float64{1, 0.8} {
+			list = append(list, spread{share, power})
+		}
+	}
+	return list
+}()
+
+const (
+	gapM       = 0.010
+	roundM     = 0.001 // of places along a bar
+	endM       = 0.010 // from a bar's end to the tank's inside
+	crowdsFrom = 4     // modules on a bar from which the power matters
+)
+
+// places are the middles of n modules on a bar; nil where they find no room.
+func (s spread) places(b bar, f form, n int) []float64 {
+	if n == 1 && s != spreads[0] || n < crowdsFrom && s.power != 1 {
+		return nil // the same as others
+	}
+	half := s.share * (b.lengthM - f.boardM) / 2
+	x := make([]float64, n)
+	for i := range x {
+		t := 0.0
+		if n > 1 {
+			t = 2*float64(i)/float64(n-1) - 1
+		}
+		off := half * math.Copysign(math.Pow(math.Abs(t), s.power), t)
+		x[i] = b.leftM + math.Round((b.lengthM/2+off)/roundM)*roundM
+		if i > 0 && x[i]-x[i-1] < f.boardM+gapM {
+			return nil
+		}
+		for _, k := range b.keepOuts {
+			if x[i]+f.boardM/2 > k.FromM && x[i]-f.boardM/2 < k.ToM {
+				return nil
+			}
+		}
+	}
+	return x
+}
+
+// hangs lists where bars may hang: the scene's own where they are kept, else one or several rows at even heights, as
+// long as the tank.
+func hangs(sc *scene.Scene, o Options) (list []hung) {
+	if o.KeepRails {
+		var h hung
+		for _, r := range sc.Rails {
+			h = append(h, bar{r.YM, r.AboveWaterM, r.LeftM, r.LengthM, r.KeepOuts})
+		}
+		return []hung{h}
+	}
+	var keepOuts []scene.KeepOut
+	for _, r := range sc.Rails {
+		keepOuts = append(keepOuts, r.KeepOuts...)
+	}
+	t := sc.Tank
+	lengthM := math.Floor((t.LengthM-2*endM)/0.01+1e-9) * 0.01
+	for _, rows := range o.Rows {
+		for _, shares := range rowShares(rows) {
+			for _, aboveM := range o.HeightsM {
+				var h hung
+				for _, share := range shares {
+					h = append(h, bar{math.Round(share*t.WidthM/roundM) * roundM, aboveM, (t.LengthM - lengthM) / 2, lengthM,
+						keepOuts})
+				}
+				list = append(list, h)
+			}
+		}
+	}
+	return list
+}
+
+// rowShares are where rows stand across the tank, as shares of its width.
+func rowShares(rows int) (list [][]float64) {
+	if rows == 1 {
+		return [][]float64{{0.5}, {0.42}, {0.58}}
+	}
+	for _, edge := range []float64{0.5, 0.42, 0.34} { // of a row's own strip, from the wall to its middle
+		first := edge / float64(rows)
+		var shares []float64
+		for i := range rows {
+			shares = append(shares, first+(1-2*first)*float64(i)/float64(rows-1))
+		}
+		list = append(list, shares)
+	}
+	return list
+}
+
+// Heights returns n heights of the emitting face above the water, whole 5 mm.
+func Heights(fromM, toM float64, n int) (list []float64) {
+	for i := range n {
+		m := fromM
+		if n > 1 {
+			m += (toM - fromM) * float64(i) / float64(n-1)
+		}
+		if m = math.Round(m/0.005) * 0.005; len(list) == 0 || m > list[len(list)-1]+1e-9 {
+			list = append(list, max(m, fromM))
+		}
+	}
+	return list
+}
+
+// UsualHeights is from where to where rails hang where nobody asks for anything else: clear of a cover and of the rim,
+// and out of most splashes.
+func UsualHeights(t scene.Tank) (fromM, toM float64) {
+	fromM = max(0.08, math.Ceil(t.RimAboveWaterM()/0.01)*0.01)
+	if t.Cover != nil {
+		fromM = max(fromM, t.Cover.AboveWaterM+t.Cover.ThicknessM+0.04)
+	}
+	return fromM, fromM + 0.2
+}
+
+// barNames name the rails, from the front to the back.
+func barNames(n int) (names []string) {
+	switch n {
+	case 1:
+		return []string{"main"}
+	case 2:
+		return []string{"front", "back"}
+	case 3:
+		return []string{"front", "middle", "back"}
+	}
+	for i := range n {
+		names = append(names, "row "+unit.Count(float64(i+1)))
+	}
+	return names
+}
