@@ -283,7 +283,7 @@ func chosen[T any](all, others map[string]T, named, missing map[string]bool, fro
 
 // lightSentence says what a light is made of, and what comes of it.
 func lightSentence(l *propose.Light) string {
-	light := l.Candidate.Light(l.Candidate.Goal.Shown)
+	light := l.Counted()
 	return fmt.Sprintf("%s, %s: %s, %s W, mean %s, U0 %s", buildText(l), driverText(l), moneyText(l.Money),
 		figured(1)(l.MainsW), lightText(l.Candidate.Goal.Shown, light.Mean), unit.Ratio(light.MinOverMean))
 }

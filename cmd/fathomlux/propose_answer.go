@@ -130,7 +130,7 @@ func proposalsOf(found *propose.Found, lights []*propose.Light, sc *scene.Scene)
 	for _, l := range lights {
 		if l.Money.Currency != "" {
 			c.Answers = append(c.Answers, render.ChoiceAnswer{Name: lightTitle(l), Money: l.Money.Amount,
-				Even: l.Candidate.Light(l.Candidate.Goal.Shown).MinOverMean})
+				Even: l.Counted().MinOverMean})
 		}
 	}
 	return c
@@ -145,7 +145,7 @@ func lightTable(lights []*propose.Light, brief bool) answer.Table {
 	var records []answer.Answer
 	for _, l := range lights {
 		shown := l.Candidate.Goal.Shown
-		light := l.Candidate.Light(shown)
+		light := l.Counted()
 		r := l.Scene.Rails[0]
 		m := r.Modules[0]
 		five, knownFive := l.FiveYears()
@@ -199,7 +199,7 @@ type merit struct {
 }
 
 func merits() []merit {
-	light := func(l *propose.Light) result.Statistics { return l.Candidate.Light(l.Candidate.Goal.Shown) }
+	light := (*propose.Light).Counted
 	money := func(m parts.Money, known bool) float64 {
 		if !known {
 			return math.NaN()

@@ -5,8 +5,6 @@ import (
 	"context"
 	"math"
 	"slices"
-
-	"fathomlux/optics/result"
 )
 
 // Light at a first look may be off by so much; a light that seems to miss the goal by less is tried.
@@ -106,17 +104,16 @@ type measure struct {
 func (s *seeker) measures(all []entry) [words]measure {
 	five := func(e entry) float64 { return s.money(e) + Years*s.yearly()*s.mains(e) }
 	least := func(key func(entry) float64) func() []entry { return func() []entry { return keyed(all, key) } }
-	light := func(l *Light) result.Statistics { return l.Candidate.Light(l.Candidate.Goal.Shown) }
-	even := func(_ *build, sh *shape) float64 { return -sh.even() }
+	even := func(_ *build, sh *shape) float64 { return -s.even(sh) }
 	low := func(b *build, sh *shape) float64 {
-		return -sh.low * b.lumens * s.asked[s.modules[b.module].Spectrum].ratio
+		return -s.tally(sh, 0).low * b.lumens * s.asked[s.modules[b.module].Spectrum][0].ratio
 	}
 	return [words]measure{
 		Cheapest:   {Cheapest, func(l *Light) float64 { return amount(l.Money) }, least(s.money)},
 		LeastPower: {LeastPower, func(l *Light) float64 { return l.MainsW }, least(s.mains)},
-		MostEven: {MostEven, func(l *Light) float64 { return -light(l).MinOverMean },
+		MostEven: {MostEven, func(l *Light) float64 { return -l.Counted().MinOverMean },
 			func() []entry { return s.crowned(even) }},
-		Brightest: {Brightest, func(l *Light) float64 { return -light(l).Min }, func() []entry { return s.crowned(low) }},
+		Brightest: {Brightest, func(l *Light) float64 { return -l.Counted().Min }, func() []entry { return s.crowned(low) }},
 		FiveYears: {FiveYears, func(l *Light) float64 { m, _ := l.FiveYears(); return amount(m) }, least(five)},
 	}
 }
@@ -169,9 +166,32 @@ func (s *seeker) choose(ctx context.Context) error {
 	if len(s.out.Lights) == 0 {
 		return s.nearest(ctx, all)
 	}
+	s.settle(s.measures(all))
 	slices.SortStableFunc(s.out.Lights, func(a, b *Light) int { return cmp.Compare(a.Words[0], b.Words[0]) })
 	s.dry()
 	return nil
+}
+
+// settle gives each word to the best of the lights that were found, whichever word they were found for.
+func (s *seeker) settle(measures [words]measure) {
+	given := map[*Light][]Word{}
+	for _, m := range measures {
+		holds := slices.IndexFunc(s.out.Lights, func(l *Light) bool { return slices.Contains(l.Words, m.word) })
+		if holds < 0 {
+			continue
+		}
+		best := s.out.Lights[holds]
+		for _, l := range s.out.Lights {
+			if m.of(l) < m.of(best) && m.of(l) < m.of(best)-sameShare*math.Abs(m.of(best)) {
+				best = l
+			}
+		}
+		given[best] = append(given[best], m.word)
+	}
+	for _, l := range s.out.Lights {
+		l.Words = given[l]
+	}
+	s.out.Lights = slices.DeleteFunc(s.out.Lights, func(l *Light) bool { return len(l.Words) == 0 })
 }
 
 // lowest takes, by what it really takes, the first light that meets all.
@@ -228,7 +248,7 @@ func (s *seeker) crowned(key func(*build, *shape) float64) (out []entry) {
 	taken := map[shape]int{}
 	for _, e := range list {
 		kind := s.shapes[e.shape]
-		kind.mean, kind.low, kind.spread = 0, 0, 0
+		kind.tally, kind.spread = 0, 0
 		if taken[kind]++; taken[kind] <= alike && len(out) < evenTried {
 			out = append(out, e)
 		}

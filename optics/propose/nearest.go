@@ -34,7 +34,7 @@ func (s *seeker) nearest(ctx context.Context, all []entry) error {
 
 // looser finds, for each limit, to what it must be loosened so that all others are met, the least loosening first.
 func (s *seeker) looser() {
-	o, a := s.options, s.asked[s.modules[0].Spectrum]
+	o, a := s.options, s.asked[s.modules[0].Spectrum][0]
 	try := func(limit string, now, need float64) {
 		if now > 0 && !math.IsInf(need, 0) && !math.IsNaN(need) && need > 0 {
 			s.out.Looser = append(s.out.Looser, Looser{limit, now, need})
@@ -51,11 +51,11 @@ func (s *seeker) looser() {
 			if s.level(b, sh) < 1 {
 				return 0
 			}
-			return sh.even()
+			return s.even(sh)
 		}))
 	}
-	try("the goal's mean", a.mean, a.mean*s.most(func(b *build, sh *shape) float64 {
-		if a.even > 1e-6 && sh.even() < a.even {
+	try("the goal's mean", a.least, a.least*s.most(func(b *build, sh *shape) float64 {
+		if a.even > 1e-6 && s.even(sh) < a.even {
 			return 0
 		}
 		return s.level(b, sh)

@@ -16,7 +16,7 @@ func (s *seeker) dots(all []entry) {
 		best := 0.0
 		for _, k := range s.shapesOf(b) {
 			if sh := &s.shapes[k]; sh.optic == s.shapes[e.shape].optic && s.level(b, sh) >= 1 {
-				best = max(best, sh.even())
+				best = max(best, s.even(sh))
 			}
 		}
 		if m := b.money + s.opticMoney(b, s.shapes[e.shape].optic); best > 0 && !math.IsNaN(m) {
@@ -30,7 +30,7 @@ func (s *seeker) front() {
 	all := slices.Clone(s.out.Dots)
 	for _, l := range s.out.Lights {
 		if l.Money.Currency != "" {
-			all = append(all, Dot{l.Money.Amount, l.Candidate.Light(l.Candidate.Goal.Shown).MinOverMean})
+			all = append(all, Dot{l.Money.Amount, l.Counted().MinOverMean})
 		}
 	}
 	saved, even := make([]float64, len(all)), make([]float64, len(all))

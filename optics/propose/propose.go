@@ -74,6 +74,14 @@ type Light struct {
 	HighestV    float64     // of the drivers' outputs, also without a load
 }
 
+// Counted is the light on the first part of the goal, in the quantity that the goal counts.
+func (l *Light) Counted() result.Statistics {
+	if g := l.Candidate.Goal; len(g.Parts) > 0 {
+		return g.Parts[0].Light.Of(g.Shown)
+	}
+	return l.Candidate.Light(l.Candidate.Goal.Shown)
+}
+
 // FiveYears returns what the light takes to buy and to run for Years; ok is false where that is not known.
 func (l *Light) FiveYears() (m parts.Money, ok bool) {
 	m = parts.Money{Amount: l.Money.Amount + Years*l.CostPerYear.Amount, Currency: l.Money.Currency}
@@ -127,9 +135,10 @@ type seeker struct {
 	fed     []feed
 	built   []build
 	shapes  []shape
-	bucket  map[bucket][]int // of shapes
-	asked   map[string]asked // by spectrum
-	die     parts.Module     // of the first look
+	bucket  map[bucket][]int    // of shapes
+	tallies []tally             // by shape and part of the goal
+	asked   map[string][]bounds // by spectrum and part of the goal
+	die     parts.Module        // of the first look
 	dieA    float64
 
 	currency string
@@ -144,7 +153,7 @@ var errNoGoal = errors.New("the goal asks for no light; give goal: {plane: floor
 
 // Run searches. When ctx ends it returns what is done, without an error. Errors say what is missing.
 func Run(ctx context.Context, sc *scene.Scene, o Options) (*Found, error) {
-	if g := sc.Goal; g.IlluminanceLx == 0 && g.PPFD == 0 && g.DLI == 0 {
+	if !slices.ContainsFunc(sc.Goal.Parts(), asksLight) {
 		return nil, errNoGoal
 	}
 	s, err := newSearch(sc, o)
@@ -160,8 +169,13 @@ func Run(ctx context.Context, sc *scene.Scene, o Options) (*Found, error) {
 	return s.out, err
 }
 
+// asksLight tells whether a part of a goal asks for any light at least.
+func asksLight(g scene.Goal) bool {
+	return g.IlluminanceLx > 0 || g.PPFD > 0 || g.DLI > 0 || g.LowestLx > 0 || g.LowestPPFD > 0
+}
+
 func newSearch(sc *scene.Scene, o Options) (*seeker, error) {
-	s := &seeker{options: o, scene: sc, parts: o.Parts, asked: map[string]asked{},
+	s := &seeker{options: o, scene: sc, parts: o.Parts, asked: map[string][]bounds{},
 		costs: map[pick]*Light{}, out: &Found{}}
 	s.empty = sc.Copy()
 	s.empty.Rails, s.empty.Day = nil, nil
@@ -241,7 +255,7 @@ func (s *seeker) run(ctx context.Context) error {
 			return err
 		}
 		s.step()
-		if s.ready(ratios, c.shapes); i+1 == firstOptics && i+1 < len(s.optics) {
+		if s.ready(ratios, c); i+1 == firstOptics && i+1 < len(s.optics) {
 			if err := s.lowest(ctx, s.measures(s.entries())[Cheapest]); err != nil {
 				return err
 			}

@@ -24,28 +24,29 @@ const (
 	histories   = 1 << 10 // of the light that does not come straight
 )
 
-// shape is a light without its parts and current: how modules of a form stand and with which optic, and what comes of
-// one lumen of each module on the plane.
+// shape is a light without its parts and current: how modules of a form stand and with which optic. What comes of one
+// lumen of each module stands in the tallies from tally on, one a part of the goal.
 type shape struct {
 	optic, hung, form, count, spread int // count: on each bar
-	mean, low                        float64
+	tally                            int
 }
-
-func (s shape) even() float64 { return s.low / s.mean }
 
 // screen computes the light of all shapes at a first look.
 type screen struct {
 	*seeker
 	quantity result.Quantity
+	goal     []scene.Goal // its parts
+	depths   []float64
 	straight *optics.Light
 	whole    *optics.Light
-	shapes   []shape
+	found    []shape
+	sums     []tally
 }
 
 func newScreen(s *seeker) (*screen, error) {
 	t := s.scene.Tank
 	stepM := math.Sqrt(t.LengthM * t.WidthM / lookCells)
-	c := &screen{seeker: s, quantity: optics.Shown(s.scene.Goal)}
+	c := &screen{seeker: s, quantity: optics.Shown(s.scene.Goal), goal: s.scene.Goal.Parts(), depths: s.scene.Goal.Depths()}
 	var err error
 	o := optics.LightOptions{StepM: stepM, Workers: s.options.Workers, Straight: true}
 	if c.straight, err = optics.NewLight(s.scene, o); err != nil {
@@ -82,11 +83,13 @@ func spotM(o parts.Optic, aboveM, depthM float64) float64 {
 	return aboveM*s/math.Sqrt(1-s*s) + depthM*s/math.Sqrt(waterIndex*waterIndex-s*s)
 }
 
-// optic finds the light of all shapes with one optic.
-func (c *screen) optic(ctx context.Context, at int) error {
-	type row struct{ yM, aboveM float64 }
-	rows, index := []row{}, map[row]int{}
-	for _, h := range c.hangs {
+// row is where a bar hangs, whatever its length.
+type row struct{ yM, aboveM float64 }
+
+// rows lists where bars hang, each once, with their numbers.
+func (s *seeker) rows() (rows []row, index map[row]int) {
+	index = map[row]int{}
+	for _, h := range s.hangs {
 		for _, b := range h {
 			if _, ok := index[row{b.yM, b.aboveM}]; !ok {
 				index[row{b.yM, b.aboveM}] = len(rows)
@@ -94,51 +97,86 @@ func (c *screen) optic(ctx context.Context, at int) error {
 			}
 		}
 	}
-	middle := c.hangs[len(c.hangs)/2][0]
-	o, t, depthM := c.optics[at], c.scene.Tank, optics.JudgedPlane(c.scene).DepthM
-	stepM := min(max(placeShare*spotM(o, middle.aboveM, depthM), leastPlaceM), mostPlaceM)
-	n := min(int(math.Ceil((t.LengthM-2*endM)/stepM))+1, mostPlaces)
-	x := scene.Spaced(n, t.LengthM/2, (t.LengthM-2*endM)/float64(n-1))
-	var sets []optics.Set
-	for _, r := range rows {
-		sets = append(sets, c.sets(o, r.yM, r.aboveM, x)...)
-	}
-	reference := c.sets(o, middle.yM, middle.aboveM, x)
-	bare, err := c.straight.Compute(ctx, append(slices.Clone(sets), reference...)...)
-	if err != nil {
-		return err
-	}
-	full, err := c.whole.Compute(ctx, reference...)
-	if err != nil {
-		return err
-	}
-	lines := make([]line, len(rows))
-	err = parallel.ForEach(ctx, c.options.Workers, len(rows), func(i int) {
-		lines[i] = c.line(bare[i*n:(i+1)*n], bare[len(sets):], full, x)
-	})
-	if err != nil {
-		return err
-	}
-	found := make([][]shape, len(c.hangs)*len(c.forms))
-	err = parallel.ForEach(ctx, c.options.Workers, len(found), func(i int) {
-		h, f := c.hangs[i/len(c.forms)], i%len(c.forms)
-		var own []line
-		for _, b := range h {
-			own = append(own, lines[index[row{b.yM, b.aboveM}]].of(c.forms[f]))
+	return rows, index
+}
+
+// optic finds the light of all shapes with one optic.
+func (c *screen) optic(ctx context.Context, at int) error {
+	rows, index := c.rows()
+	x := c.places(c.optics[at])
+	lines, solids := make([][]line, len(c.depths)), make([]result.Solid, len(c.depths))
+	for d := range c.depths {
+		var err error
+		if lines[d], solids[d], err = c.lines(ctx, c.optics[at], d, rows, x); err != nil {
+			return err
 		}
-		found[i] = c.stand(own, shape{optic: at, hung: i / len(c.forms), form: f}, bare[0].Solid())
+	}
+	type part struct {
+		shapes []shape
+		sums   []tally
+	}
+	found := make([]part, len(c.hangs)*len(c.forms))
+	err := parallel.ForEach(ctx, c.options.Workers, len(found), func(i int) {
+		h, f := c.hangs[i/len(c.forms)], i%len(c.forms)
+		own := make([][]line, len(c.depths))
+		for d := range own {
+			for _, b := range h {
+				own[d] = append(own[d], lines[d][index[row{b.yM, b.aboveM}]].of(c.forms[f]))
+			}
+		}
+		found[i].shapes, found[i].sums = c.stand(own, shape{optic: at, hung: i / len(c.forms), form: f}, solids)
 	})
-	c.shapes = append(c.shapes, slices.Concat(found...)...)
+	for _, p := range found {
+		for _, one := range p.shapes {
+			one.tally += len(c.sums)
+			c.found = append(c.found, one)
+		}
+		c.sums = append(c.sums, p.sums...)
+	}
 	return err
 }
 
-// sets are single modules of one die in a row.
-func (c *screen) sets(o parts.Optic, yM, aboveM float64, x []float64) (list []optics.Set) {
-	r := &scene.Rail{YM: yM, AboveWaterM: aboveM}
+// places are those along the tank at which fields of an optic are computed.
+func (c *screen) places(o parts.Optic) []float64 {
+	t, deepest := c.scene.Tank, slices.Max(c.depths)
+	stepM := min(max(placeShare*spotM(o, c.middle().aboveM, deepest), leastPlaceM), mostPlaceM)
+	n := min(int(math.Ceil((t.LengthM-2*endM)/stepM))+1, mostPlaces)
+	return scene.Spaced(max(n, 2), t.LengthM/2, (t.LengthM-2*endM)/float64(max(n, 2)-1))
+}
+
+// middle is a bar in the middle of the tank, as far as there is one.
+func (s *seeker) middle() bar { return s.hangs[len(s.hangs)/2][0] }
+
+// lines finds the fields of all rows on one plane, and which of its cells are solid.
+func (c *screen) lines(ctx context.Context, o parts.Optic, depth int, rows []row, x []float64) ([]line, result.Solid,
+	error) {
+	var sets []optics.Set
+	for _, r := range append(slices.Clone(rows), row{c.middle().yM, c.middle().aboveM}) {
+		sets = append(sets, c.sets(c.die, o, r, x, c.depths[depth])...)
+	}
+	n := len(x)
+	reference := sets[len(rows)*n:]
+	bare, err := c.straight.Compute(ctx, sets...)
+	if err != nil {
+		return nil, nil, err
+	}
+	full, err := c.whole.Compute(ctx, reference...)
+	if err != nil {
+		return nil, nil, err
+	}
+	lines := make([]line, len(rows))
+	err = parallel.ForEach(ctx, c.options.Workers, len(rows), func(i int) {
+		lines[i] = c.line(bare[i*n:(i+1)*n], bare[len(rows)*n:], full, x)
+	})
+	return lines, bare[0].Solid(), err
+}
+
+// sets are single modules in a row.
+func (c *screen) sets(part parts.Module, o parts.Optic, at row, x []float64, depthM float64) (list []optics.Set) {
+	r := &scene.Rail{YM: at.yM, AboveWaterM: at.aboveM}
 	for _, xM := range x {
-		m := &scene.Module{Part: c.die, Optic: o, XM: xM, CurrentA: c.dieA}
-		list = append(list, optics.Set{Scene: c.empty, Modules: []optics.Mounted{{Rail: r, Module: m}},
-			DepthM: optics.JudgedPlane(c.scene).DepthM})
+		m := &scene.Module{Part: part, Optic: o, XM: xM, CurrentA: c.dieA}
+		list = append(list, optics.Set{Scene: c.empty, Modules: []optics.Mounted{{Rail: r, Module: m}}, DepthM: depthM})
 	}
 	return list
 }
@@ -187,57 +225,77 @@ func (l line) of(f form) line {
 	return out
 }
 
-// stand finds the light of all counts and spreads of modules of one form on bars.
-func (c *screen) stand(bars []line, like shape, solid result.Solid) (list []shape) {
+// stand finds the light of all counts and spreads of modules of one form on bars, by plane and bar.
+func (c *screen) stand(bars [][]line, like shape, solids []result.Solid) (list []shape, sums []tally) {
 	h, f, grid := c.hangs[like.hung], c.forms[like.form], c.straight.Grid()
-	sum := make([]float64, grid.Cells())
+	plane, closed := make([]int, len(c.goal)), make([]result.Solid, len(c.goal))
+	for i, part := range c.goal {
+		plane[i] = slices.Index(c.depths, part.Plane.DepthM)
+		closed[i] = grid.Within(part.Area, solids[plane[i]])
+	}
+	sum := make([][]float64, len(c.depths))
+	for d := range sum {
+		sum[d] = make([]float64, grid.Cells())
+	}
 	for n := 1; n*len(h) <= c.options.MaxModules; n++ {
 		for k, s := range spreads {
-			clear(sum)
-			fits := true
-			for i, b := range h {
-				x := s.places(b, f, n)
-				if fits = fits && x != nil; !fits {
-					break
-				}
-				for _, xM := range x {
-					bars[i].add(sum, xM, 1)
+			places := s.on(h, f, n)
+			if places == nil {
+				continue
+			}
+			for d := range sum {
+				clear(sum[d])
+				for i := range h {
+					for _, xM := range places[i] {
+						bars[d][i].add(sum[d], xM, 1)
+					}
 				}
 			}
-			if fits {
-				one, light := like, grid.Extremes(sum, solid)
-				one.count, one.spread, one.mean, one.low = n, k, light.Mean, light.Min
-				list = append(list, one)
+			one := like
+			one.count, one.spread, one.tally = n, k, len(sums)
+			for i := range c.goal {
+				light := grid.Extremes(sum[plane[i]], closed[i])
+				sums = append(sums, tally{light.Mean, light.Min, light.Max})
 			}
+			list = append(list, one)
 		}
 	}
-	return list
+	return list, sums
 }
 
-// spectra are how much the light of each spectrum counts for a lumen, against that of the first look.
-func (c *screen) spectra(ctx context.Context) (map[string]float64, error) {
-	h := c.hangs[len(c.hangs)/2][0]
-	out := map[string]float64{}
-	var own float64
-	for _, m := range append([]parts.Module{c.die}, c.modules...) {
-		if _, ok := out[m.Spectrum]; ok {
-			continue
+// spectra are how much the light of each spectrum counts for a lumen on each part of the goal, against that of the
+// first look.
+func (c *screen) spectra(ctx context.Context) (map[string][]float64, error) {
+	at := row{c.middle().yM, c.middle().aboveM}
+	means := func(spectrum string) (list []float64, err error) {
+		die := c.die
+		die.Spectrum = spectrum
+		for _, part := range c.goal {
+			lits, err := c.straight.Compute(ctx, c.sets(die, c.optics[0], at, []float64{c.scene.Tank.LengthM / 2},
+				part.Plane.DepthM)...)
+			if err != nil {
+				return nil, err
+			}
+			sum := make([]float64, c.straight.Grid().Cells())
+			lits[0].Add(sum, c.quantity, 0, 1)
+			list = append(list, c.straight.Grid().Extremes(sum, lits[0].Solid()).Mean)
 		}
-		one := *c
-		oneSearch := *c.seeker
-		one.seeker, oneSearch.die = &oneSearch, c.die
-		oneSearch.die.Spectrum = m.Spectrum
-		lits, err := c.straight.Compute(ctx, one.sets(c.optics[0], h.yM, h.aboveM, []float64{c.scene.Tank.LengthM / 2})...)
-		if err != nil {
-			return nil, err
+		return list, nil
+	}
+	own, err := means(c.die.Spectrum)
+	if err != nil {
+		return nil, err
+	}
+	out := map[string][]float64{}
+	for _, m := range c.modules {
+		if out[m.Spectrum] == nil {
+			if out[m.Spectrum], err = means(m.Spectrum); err != nil {
+				return nil, err
+			}
+			for i := range own {
+				out[m.Spectrum][i] /= own[i]
+			}
 		}
-		sum := make([]float64, c.straight.Grid().Cells())
-		lits[0].Add(sum, c.quantity, 0, 1)
-		v := c.straight.Grid().Extremes(sum, lits[0].Solid()).Mean
-		if own == 0 {
-			own = v
-		}
-		out[m.Spectrum] = v / own
 	}
 	return out, nil
 }

@@ -85,6 +85,17 @@ func (s spread) places(b bar, f form, n int) []float64 {
 	return x
 }
 
+// on are the places of n modules on each of some bars; nil where one has no room.
+func (s spread) on(h hung, f form, n int) [][]float64 {
+	list := make([][]float64, len(h))
+	for i, b := range h {
+		if list[i] = s.places(b, f, n); list[i] == nil {
+			return nil
+		}
+	}
+	return list
+}
+
 // hangs lists where bars may hang: the scene's own where they are kept, else one or several rows at even heights, as
 // long as the tank.
 func hangs(sc *scene.Scene, o Options) (list []hung) {

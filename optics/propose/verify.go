@@ -140,7 +140,7 @@ func (s *seeker) look(ctx context.Context, p pick) (*Light, error) {
 // meets tells whether a light meets the goal, and is as even as was asked.
 func (s *seeker) meets(l *Light) bool {
 	return l.Candidate.Goal.Met &&
-		l.Candidate.Light(l.Candidate.Goal.Shown).MinOverMean >= s.options.EvenAtLeast
+		l.Counted().MinOverMean >= s.options.EvenAtLeast
 }
 
 // verify computes a pick like every other command; nil where it fails the goal or cannot be built.
@@ -190,9 +190,8 @@ func (s *seeker) write(ctx context.Context, l *Light) error {
 		return err
 	}
 	m := again.Map
-	plane := &m.Planes[0]
-	again.Candidate = result.Candidate{Done: true, Illuminance: plane.Illuminance, PPFD: plane.PPFD, DLI: plane.DLI,
-		PowerW: m.PowerW, Junctions: m.Junctions, Goal: m.Goal}
+	again.Candidate = result.Candidate{Done: true, PowerW: m.PowerW, Junctions: m.Junctions, Goal: m.Goal}
+	again.Candidate.Take(&m.Planes[0])
 	*l = *again
 	return nil
 }
