@@ -12,6 +12,7 @@ import (
 	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 	"fathomlux/scene/lm63"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/space"
 )
@@ -157,11 +158,11 @@ func TestMeasuredSceneIsTheShapes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	data := tabulated(t, shape, 1, 0)
+	data, o := tabulated(t, shape, 1, 0), Options{StepM: 0.01, Engine: longtest.Pick(Straight, Full)}
 	for _, tilt := range []string{"0 deg", "20 deg"} {
 		turn := []string{"above_water: 150 mm", "above_water: 150 mm\n    tilt: " + tilt}
-		got := compute(t, measuredScene(t, data, turn...), Options{StepM: 0.01})
-		want := compute(t, measuredScene(t, data, append(turn, "file: lens.ies", "beam: 60 deg")...), Options{StepM: 0.01})
+		got := compute(t, measuredScene(t, data, turn...), o)
+		want := compute(t, measuredScene(t, data, append(turn, "file: lens.ies", "beam: 60 deg")...), o)
 		for i := range want.Planes {
 			peak := want.Planes[i].Illuminance.Max
 			for c, lx := range want.Planes[i].Field.Illuminance {

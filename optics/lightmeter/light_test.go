@@ -88,14 +88,6 @@ func without(t *testing.T, sc *scene.Scene, dead string) *scene.Scene {
 	return rest
 }
 
-// dimFoyer is the foyer without matt faces, whose light is found soon.
-func dimFoyer(t *testing.T) *scene.Scene {
-	t.Helper()
-	sc := scenetest.Example(t, "foyer")
-	sc.Tank.FloorReflectance, sc.Tank.Walls.Back.Reflectance = 0, 0
-	return sc
-}
-
 // walked is a meter for all places of a walk in the dim foyer, and the true light there. Tests read it alone.
 var walked struct {
 	sync.Once
@@ -107,7 +99,7 @@ var walked struct {
 func walkedMeter(t *testing.T) (m *meter, truth []readings.Reading) {
 	t.Helper()
 	walked.Do(func() {
-		sc := dimFoyer(t)
+		sc := scenetest.DimFoyer(t)
 		walked.truth = fill(t, edit.Calibrated(sc, trueFactor, truePerM), walk())
 		walked.meter = meters(t, sc, walked.truth, Options{Workers: 2}, 0)[0]
 	})

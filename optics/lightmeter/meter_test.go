@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
 	"fathomlux/scene"
 	"fathomlux/scene/edit"
 	"fathomlux/scene/longtest"
@@ -190,7 +191,7 @@ func TestMeterNamesWildReadings(t *testing.T) {
 
 func TestMeterWithTwoSensors(t *testing.T) {
 	t.Parallel()
-	sc := dimFoyer(t)
+	sc := scenetest.DimFoyer(t)
 	list := walk()
 	for i := range list {
 		if list[i].Sensor = "old"; i%2 == 1 {
@@ -230,7 +231,7 @@ func TestMeterWithTwoSensors(t *testing.T) {
 
 func TestMeterWithoutClarity(t *testing.T) {
 	t.Parallel()
-	sc := dimFoyer(t)
+	sc := scenetest.DimFoyer(t)
 	list := fill(t, edit.Calibrated(sc, trueFactor, 0), walk())
 	for _, c := range []struct {
 		name string
@@ -336,7 +337,7 @@ func TestMeterInClearestWater(t *testing.T) {
 
 // TestLoggerDepths: many depths are rounded, which moves the answer by less than its interval, and the answer says so.
 func TestLoggerDepths(t *testing.T) {
-	sc := dimFoyer(t)
+	sc := scenetest.DimFoyer(t)
 	var list []readings.Reading
 	for i := range 450 {
 		list = append(list, readings.Reading{XM: 0.3, YM: 0.215, DepthM: 0.02 + 0.4*float64(i)/449, Value: 1, Line: i + 2})

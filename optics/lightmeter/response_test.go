@@ -6,13 +6,14 @@ import (
 	"testing"
 
 	"fathomlux/optics"
+	"fathomlux/optics/scenetest"
 )
 
 // TestResponseIsTheEngine holds the series against the engine between its nodes, but for the noise of the rest of the light:
 // photons fly a little otherwise in other water.
 func TestResponseIsTheEngine(t *testing.T) {
 	t.Parallel()
-	sc := dimFoyer(t)
+	sc := scenetest.DimFoyer(t)
 	list := fill(t, sc, walk())
 	for i := range list {
 		list[i].Photons = i%2 == 1

@@ -7,6 +7,7 @@ import (
 
 	"fathomlux/optics"
 	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
 	"fathomlux/optics/study"
 	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
@@ -17,7 +18,7 @@ import (
 func TestSeriesFallsWithDepth(t *testing.T) {
 	t.Parallel()
 	for _, optic := range longtest.Pick([]string{"round-15", "bare-120"}, []string{"round-15", "round-25", "round-40", "bare-120"}) {
-		sc := dimFoyer(t)
+		sc := scenetest.DimFoyer(t)
 		sc = study.WithOptic(sc, sc.Catalogue.Optics[optic])
 		s, err := Sheet(context.Background(), sc, 1)
 		if err != nil {
@@ -40,7 +41,7 @@ func TestSeriesFallsWithDepth(t *testing.T) {
 
 func TestMeterSheet(t *testing.T) {
 	t.Parallel()
-	sc := dimFoyer(t)
+	sc := scenetest.DimFoyer(t)
 	s, err := Sheet(context.Background(), sc, 2)
 	if err != nil {
 		t.Fatal(err)

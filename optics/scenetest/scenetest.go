@@ -61,6 +61,14 @@ func Example(t testing.TB, name string) *scene.Scene {
 	return sc
 }
 
+// DimFoyer is the example foyer without matt faces, whose light is found soon.
+func DimFoyer(t testing.TB) *scene.Scene {
+	t.Helper()
+	sc := Example(t, "foyer")
+	sc.Tank.FloorReflectance, sc.Tank.Walls.Back.Reflectance = 0, 0
+	return sc
+}
+
 // Axis is a range of the variable of a name.
 func Axis(t testing.TB, name string, values ...float64) edit.Range {
 	t.Helper()
@@ -97,7 +105,7 @@ tank:
   length: 500 mm
   width: 200 mm
   height: 300 mm
-  water: {depth: 250 mm, kind: clear}
+  water: {depth: 250 mm, kind: pure}
   walls: {back: {diffuse: 0}}
   floor: {diffuse: 0}
 rails:

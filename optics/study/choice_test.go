@@ -69,26 +69,30 @@ func choiceOfSweep(t *testing.T, sc *scene.Scene, o SweepOptions) {
 	if s, err = Sweep(context.Background(), sc, o); err != nil {
 		t.Fatal(err)
 	}
-	lit := func(c *result.Candidate) (worth, power float64) { // how much of the goal there is, at most 1
+	type light struct{ worth, power float64 } // worth is how much of the goal there is, at most 1
+	lit := func(c *result.Candidate) light {
 		variant, err := o.with(sc, c.Values)
 		if err != nil {
 			t.Fatal(err)
 		}
 		p, m := mapped(t, variant)
-		return min(p.Illuminance.Mean/sc.Goal.IlluminanceLx, p.Illuminance.MinOverMean/sc.Goal.Uniformity), m.PowerW
+		return light{min(p.Illuminance.Mean/sc.Goal.IlluminanceLx, p.Illuminance.MinOverMean/sc.Goal.Uniformity), m.PowerW}
 	}
 	least, nearest := math.Inf(1), 0.0
+	var chosen light
 	for i := range s.Candidates {
-		worth, power := lit(&s.Candidates[i])
-		if nearest = max(nearest, worth); worth > 1.005 {
-			least = min(least, power)
+		one := lit(&s.Candidates[i])
+		if nearest = max(nearest, one.worth); one.worth > 1.005 {
+			least = min(least, one.power)
+		}
+		if i == s.Best {
+			chosen = one
 		}
 	}
-	worth, power := lit(&s.Candidates[s.Best])
 	told := fmt.Sprintf("%d candidates, goal %g lx and %g: chosen %v of %.4g W with %.4f of the goal; least %.4g W, nearest %.4f", len(s.Candidates), sc.Goal.IlluminanceLx, sc.Goal.Uniformity,
-		s.Candidates[s.Best].Values, power, worth, least, nearest)
+		s.Candidates[s.Best].Values, chosen.power, chosen.worth, least, nearest)
 	t.Log(told)
-	if math.IsInf(least, 1) || worth < 0.995 || power > 1.005*least { // some candidate meets the goal, see above
+	if math.IsInf(least, 1) || chosen.worth < 0.995 || chosen.power > 1.005*least { // some candidate meets the goal, see above
 		t.Error(told)
 	}
 }

@@ -93,7 +93,7 @@ var histories = flag.Int64("histories", 0, "photons that hold each tank's light,
 func TestOneLight(t *testing.T) {
 	t.Parallel()
 	var tanks []*scene.Scene
-	for _, name := range longtest.Pick([]string{"pale"}, []string{"dark", "sand", "pale", "white", "cloudy", "cube"}) {
+	for _, name := range longtest.Pick(nil, []string{"dark", "sand", "pale", "white", "cloudy", "cube"}) {
 		tanks = append(tanks, paleTank(t, name))
 	}
 	for seed := range longtest.Pick[uint64](1, 18) {
@@ -102,7 +102,7 @@ func TestOneLight(t *testing.T) {
 	for i, sc := range tanks {
 		t.Run(fmt.Sprint(i), func(t *testing.T) {
 			t.Parallel()
-			oneLight(t, sc, cmp.Or(*histories, longtest.Pick[int64](1<<20, 1<<22)))
+			oneLight(t, sc, cmp.Or(*histories, longtest.Pick[int64](1<<19, 1<<22)))
 		})
 	}
 }

@@ -29,7 +29,7 @@ func sharesOf(t *testing.T, o SweepOptions, of int) iter.Seq2[result.Candidate, 
 	t.Helper()
 	var list []result.Candidate
 	for part := 1; part <= of; part++ {
-		some, err := SweepShare(context.Background(), scenetest.Example(t, "foyer"), o, parallel.Share{Part: part, Of: of})
+		some, err := SweepShare(context.Background(), scenetest.DimFoyer(t), o, parallel.Share{Part: part, Of: of})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -56,7 +56,7 @@ func TestSharesMakeTheWholeSweep(t *testing.T) {
 	t.Parallel()
 	o := SweepOptions{StepM: 0.06, Workers: 2, Axes: []edit.Range{scenetest.Axis(t, "height", 0.12, 0.2),
 		scenetest.Axis(t, "spacing", 0.02, 0.15)}}
-	whole, err := Sweep(context.Background(), scenetest.Example(t, "foyer"), o)
+	whole, err := Sweep(context.Background(), scenetest.DimFoyer(t), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +73,7 @@ func TestSharesMakeTheWholeSweep(t *testing.T) {
 	for _, of := range longtest.Pick([]int{2}, []int{1, 2, 3, 40}) {
 		joined := o
 		joined.Shares = sharesOf(t, o, of)
-		got, err := Sweep(context.Background(), scenetest.Example(t, "foyer"), joined)
+		got, err := Sweep(context.Background(), scenetest.DimFoyer(t), joined)
 		if err != nil || kept(t, got) != want {
 			t.Errorf("%d shares make another sweep (%v)", of, err)
 		}
@@ -95,12 +95,12 @@ func TestSharesThatLackAreRefused(t *testing.T) {
 				}
 			}
 		}
-		if _, err := Sweep(context.Background(), scenetest.Example(t, "foyer"), joined); err == nil {
+		if _, err := Sweep(context.Background(), scenetest.DimFoyer(t), joined); err == nil {
 			t.Errorf("%s: joined", name)
 		}
 	}
 	o.Shares = func(yield func(result.Candidate, error) bool) { yield(done, lost) }
-	if _, err := Sweep(context.Background(), scenetest.Example(t, "foyer"), o); !errors.Is(err, lost) {
+	if _, err := Sweep(context.Background(), scenetest.DimFoyer(t), o); !errors.Is(err, lost) {
 		t.Errorf("the error of a file became %v", err)
 	}
 }
@@ -109,7 +109,7 @@ func TestSharesThatLackAreRefused(t *testing.T) {
 func TestInterruptedShareGivesNothing(t *testing.T) {
 	t.Parallel()
 	ctx, cancel := context.WithCancel(context.Background())
-	list, err := SweepShare(ctx, scenetest.Example(t, "foyer"), SweepOptions{StepM: 0.06,
+	list, err := SweepShare(ctx, scenetest.DimFoyer(t), SweepOptions{StepM: 0.06,
 		Axes:     []edit.Range{scenetest.Axis(t, "height", scenetest.Steps(0.1, 0.01, 8)...)},
 		Progress: func(int, int) { cancel() }}, parallel.Share{Part: 1, Of: 2})
 	if list != nil || !errors.Is(err, context.Canceled) {

@@ -20,7 +20,7 @@ import (
 
 func TestSweepGivesWhatMapsGive(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
+	sc := scenetest.DimFoyer(t)
 	const step = 0.02
 	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: step, Workers: 2, Axes: []edit.Range{
 		scenetest.Axis(t, "height", longtest.Pick([]float64{0.2}, []float64{0.12, 0.2})...), scenetest.Axis(t, "beam", 0.5, 1), scenetest.Axis(t, "spacing", longtest.Pick([]float64{0.19}, []float64{0.16, 0.19})...)}})
@@ -56,7 +56,7 @@ func TestSweepGivesWhatMapsGive(t *testing.T) {
 
 func TestSweepConcludes(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
+	sc := scenetest.DimFoyer(t)
 	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.03, Workers: 2, Axes: []edit.Range{
 		scenetest.Axis(t, "beam", scenetest.Steps(0.4, 0.3, 5)...), scenetest.Axis(t, "spacing", scenetest.Steps(0.16, 0.03, 5)...)}})
 	if err != nil {
@@ -89,7 +89,7 @@ func TestSweepConcludes(t *testing.T) {
 }
 
 func TestSweepSaysWhatWouldServe(t *testing.T) {
-	sc := scenetest.Example(t, "foyer")
+	sc := scenetest.DimFoyer(t)
 	sc.Goal.IlluminanceLx = 90000
 	s, err := Sweep(context.Background(), sc, SweepOptions{StepM: 0.05, Axes: []edit.Range{scenetest.Axis(t, "count", 2, 4)}})
 	if err != nil {
@@ -120,7 +120,7 @@ func TestSweepLimits(t *testing.T) {
 
 func TestStoppedSweepKeepsWhatIsDone(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
-	s, err := Sweep(ctx, scenetest.Example(t, "foyer"), SweepOptions{StepM: 0.05, Workers: 1, Axes: []edit.Range{scenetest.Axis(t, "height", scenetest.Steps(0.1, 0.01, 8)...)},
+	s, err := Sweep(ctx, scenetest.DimFoyer(t), SweepOptions{StepM: 0.05, Workers: 1, Axes: []edit.Range{scenetest.Axis(t, "height", scenetest.Steps(0.1, 0.01, 8)...)},
 		Progress: func(done, _ int) {
 			if done == 3 {
 				cancel()
