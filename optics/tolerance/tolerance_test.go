@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"strings"
+	"sync"
 	"testing"
 
 	"fathomlux/optics"
@@ -13,6 +14,7 @@ import (
 	"fathomlux/optics/study"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
+	"fathomlux/scene/longtest"
 )
 
 // built returns the scene as one point of the unit box says it was built, by the scene's own fields.
@@ -40,14 +42,14 @@ func built(t *testing.T, tol *sampler, sc *scene.Scene, at []float64) *scene.Sce
 // sums of tolerances leave out products of two small changes: up to 0.3 % of the mean, and of the darkest cell 1 %.
 func TestSamplesAreScenes(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
+	sc := scenetest.DimFoyer(t)
 	tol, err := newTolerator(context.Background(), sc, sc.Goal.Plane.DepthM, optics.Options{Workers: 2, Cold: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	random, dims := rand.New(rand.NewPCG(5, 5)), tol.dimensions()
 	step := math.Sqrt(sc.Tank.LengthM * sc.Tank.WidthM / toleranceCells)
-	for i := range 5 {
+	for i := range longtest.Pick(2, 5) {
 		at := make([]float64, dims)
 		for k := range at {
 			at[k] = random.Float64()
@@ -74,7 +76,7 @@ func tolerance(t *testing.T, sc *scene.Scene) *result.Tolerance {
 // TestFluxBinsAlone: the mean of n modules of equal share, each uniform within b, has a standard deviation of b/sqrt(3 n);
 // for five modules the sum is nearly normal, and 90 % of it lie within 1.64 of them.
 func TestFluxBinsAlone(t *testing.T) {
-	sc := scenetest.Example(t, "foyer")
+	sc := scenetest.DimFoyer(t)
 	sc.Tolerance = scene.Tolerance{FluxShare: 0.10}
 	out := tolerance(t, sc)
 	want := 1.64 * 0.10 / math.Sqrt(3*float64(len(sc.Rails[0].Modules)))
@@ -94,7 +96,7 @@ func TestFluxBinsAlone(t *testing.T) {
 // TestAbsorptionAlone: in water whose loss is grey the light of the axis falls by exp(-c d); 0.2 1/m over 420 mm, and a little
 // more aslant, are 8.4 % to each side, of which 90 % of the samples take nine tenths.
 func TestAbsorptionAlone(t *testing.T) {
-	sc := scenetest.Example(t, "foyer")
+	sc := scenetest.DimFoyer(t)
 	sc.Tank.Water.ExtraAbsorbPerM = 1
 	sc.Tolerance = scene.Tolerance{AbsorptionPerM: 0.2}
 	out := tolerance(t, sc)
@@ -108,10 +110,26 @@ func TestAbsorptionAlone(t *testing.T) {
 	}
 }
 
+var foyers struct {
+	sync.Mutex
+	*result.Tolerance
+}
+
+// ofFoyer is the tolerance of the foyer as it is, computed once.
+func ofFoyer(t *testing.T) *result.Tolerance {
+	t.Helper()
+	foyers.Lock()
+	defer foyers.Unlock()
+	if foyers.Tolerance == nil {
+		foyers.Tolerance = tolerance(t, scenetest.Example(t, "foyer"))
+	}
+	return foyers.Tolerance
+}
+
 func TestToleranceOfTheFoyer(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Example(t, "foyer")
-	out := tolerance(t, sc)
+	out := ofFoyer(t)
 	if out.Samples != 256 || len(out.Sources) != 5 || !out.GoalAsked || out.GoalShare != 0 {
 		t.Errorf("%+v", out)
 	}
@@ -147,7 +165,7 @@ func TestOptimumLiesAboveWhatIsBuilt(t *testing.T) {
 		return ""
 	}
 	sc := scenetest.Example(t, "foyer")
-	if got := note(tolerance(t, sc).Notes); got != "" {
+	if got := note(ofFoyer(t).Notes); got != "" {
 		t.Errorf("of the foyer as it is: %q", got)
 	}
 	best, err := study.Arrange(context.Background(), study.WithOptic(sc, sc.Catalogue.Optics["round-60"]), study.ArrangeOptions{GapM: 0.01, RoundM: 0.002, SweepOptions: study.SweepOptions{StepM: 0.03, Workers: 2}})
@@ -178,7 +196,7 @@ func TestAbsorptionNote(t *testing.T) {
 		if !strings.HasPrefix(kind, "half") {
 			water = "{depth: 250 mm, kind: " + kind + "}"
 		}
-		sc := scenetest.Read(t, scenetest.Narrow, "{depth: 250 mm, kind: clear}", water)
+		sc := scenetest.Read(t, scenetest.Narrow, "{depth: 250 mm, kind: pure}", water)
 		got := strings.Join(finding.Lines((&sampler{scene: sc, lowest: lowestAbsorption(sc)}).notes(&result.Tolerance{}), finding.Note, 0), "")
 		if !strings.Contains(got, want) || want == "" && got != "" {
 			t.Errorf("%s: note %q, not %q", kind, got, want)
@@ -188,7 +206,7 @@ func TestAbsorptionNote(t *testing.T) {
 
 func TestToleranceThatCannotBe(t *testing.T) {
 	t.Parallel()
-	sc := scenetest.Example(t, "foyer")
+	sc := scenetest.DimFoyer(t)
 	sc.Tolerance.HeightM = 0.13
 	o := optics.Options{StepM: 0.05}
 	if _, err := Compute(context.Background(), sc, compute(t, sc, o), o); err == nil || !strings.Contains(err.Error(), "it would meet the cover") {
@@ -199,7 +217,7 @@ func TestToleranceThatCannotBe(t *testing.T) {
 	if out.Mean.Low != out.Mean.High || out.Sources[0].Shares[meanOf] != 0 {
 		t.Errorf("without any tolerance: %+v", out.Mean)
 	}
-	pure := scenetest.Example(t, "foyer")
+	pure := scenetest.DimFoyer(t)
 	pure.Tank.Water.Kind = pure.Catalogue.Waters["pure"]
 	pure.Tolerance = scene.Tolerance{AbsorptionPerM: 0.1}
 	if out := tolerance(t, pure); out.Mean.High > out.Mean.Value*(1+1e-9) || out.Mean.Low > 0.98*out.Mean.Value {

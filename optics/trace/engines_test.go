@@ -88,7 +88,7 @@ func TestStraightLightIsTheDirectSum(t *testing.T) {
 		}
 		s := anyModel(t, r, only == All)
 		planes := []Plane{{DepthM: s.DepthM * (0.3 + 0.5*r.Float64()), Grid: coarse(s)}, {DepthM: s.DepthM, Grid: coarse(s)}}
-		a := traced(t, s, Options{Photons: 3 << 19, Seed: uint64(i), Planes: planes, Only: only})
+		a := traced(t, s, Options{Photons: longtest.Pick[int64](3<<18, 3<<19), Seed: uint64(i), Planes: planes, Only: only})
 		for k, p := range planes {
 			want, got := directMeans(t, s, p, raster), a.Planes[k]
 			all := mean(want)
@@ -217,7 +217,7 @@ func TestFullIsTraced(t *testing.T) {
 			s = anyModel(t, r, false)
 		}
 		planes := []Plane{{DepthM: s.DepthM / 3, Grid: coarse(s)}, {DepthM: s.DepthM, Grid: coarse(s)}}
-		photons := int64(longtest.Pick(1<<19, 1<<20))
+		photons := longtest.Pick[int64](1<<18, 1<<20)
 		all := traced(t, s, Options{Photons: 2 * photons, Seed: 1, Planes: planes})
 		rest := traced(t, s, Options{Photons: photons, Seed: 2, Planes: planes, Only: Rest})
 		for k, p := range planes {
