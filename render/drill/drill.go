@@ -129,8 +129,8 @@ type tiling struct {
 	cols, rows     strip
 }
 
-// strip is one direction of a tiling: n windows over a length of the sheet, which overlap. The last one ends with the
-// sheet, so that its labels are whole.
+// strip is one direction of a tiling: n windows over a length of the sheet, as few as serve, which overlap by overlapMM
+// at least, all by the same. The last one ends with the sheet, so that its labels are whole.
 type strip struct {
 	fromMM, toMM, windowMM float64
 	n                      int
@@ -142,7 +142,7 @@ func newStrip(fromMM, toMM, windowMM float64) strip {
 }
 
 func (s strip) at(i int) float64 {
-	return max(s.fromMM, min(s.fromMM+float64(i)*(s.windowMM-overlapMM), s.toMM-s.windowMM))
+	return s.fromMM + float64(i)*max(0, s.toMM-s.windowMM-s.fromMM)/float64(max(1, s.n-1))
 }
 
 // seam returns the middle of the overlap before a window, and the ends of the sheet, drawn in, before the first one
@@ -154,7 +154,7 @@ func (s strip) seam(i int, inMM float64) float64 {
 	case s.n:
 		return s.toMM - inMM
 	}
-	return s.at(i) + overlapMM/2
+	return (s.at(i-1) + s.windowMM + s.at(i)) / 2
 }
 
 // cut lays the sheet on paper that lies in one way.

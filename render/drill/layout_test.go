@@ -160,7 +160,7 @@ func sortPins(pins []pin) {
 	}
 }
 
-// TestTilesCoverTheSheet: neighbours overlap by 10 mm or, the last ones, more; the first begins and the last ends with the
+// TestTilesCoverTheSheet: neighbours overlap by 10 mm or more, all by the same; the first begins and the last ends with the
 // sheet, so every place is on some page, and a mark lies in each overlap.
 func TestTilesCoverTheSheet(t *testing.T) {
 	for name, plan := range plans(t) {
@@ -168,13 +168,16 @@ func TestTilesCoverTheSheet(t *testing.T) {
 			s, _ := newSheet(plan)
 			tiles := s.laid(paper)
 			first, last := tiles.place(0), tiles.place(tiles.pages()-1)
-			if first.Left != s.paper.Left || first.Top != s.paper.Top || last.Right < s.paper.Right || last.Bottom < s.paper.Bottom-1e-9 {
+			if first.Left != s.paper.Left || first.Top != s.paper.Top || last.Right < s.paper.Right-1e-9 || last.Bottom < s.paper.Bottom-1e-9 {
 				t.Errorf("%s on %s: pages from %v to %v do not cover %v", name, paper.Name, first, last, s.paper)
 			}
 			for page := 1; page < tiles.pages(); page++ {
 				a, b := tiles.place(page-1), tiles.place(page)
 				if col, _ := tiles.of(page); col > 0 && a.Right-b.Left < overlapMM-1e-9 {
 					t.Errorf("%s: pages %d and %d overlap by %v", name, page, page+1, a.Right-b.Left)
+				}
+				if again := tiles.place(0).Right - tiles.place(min(1, tiles.cols.n-1)).Left; b.Left > a.Left && math.Abs(a.Right-b.Left-again) > 1e-9 {
+					t.Errorf("%s: pages %d and %d overlap by %v, the first two by %v", name, page, page+1, a.Right-b.Left, again)
 				}
 				if n := tiles.cols.n; page >= n && tiles.place(page-n).Bottom-b.Top < overlapMM-1e-9 {
 					t.Errorf("%s: page %d does not reach to the row above", name, page+1)

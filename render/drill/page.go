@@ -56,10 +56,10 @@ func (s *sheet) drawPage(on paged, t tiling, page int) {
 	lowMM, highMM := window.Left+1, window.Right-1
 	col, _ := t.of(page)
 	if col > 0 {
-		lowMM = window.Left + overlapMM
+		lowMM = t.cols.seam(col, 0) + overlapMM/2 // beside the mark
 	}
 	if col < t.cols.n-1 {
-		highMM = window.Right - overlapMM
+		highMM = t.cols.seam(col+1, 0) - overlapMM/2
 	}
 	s.nameKeepOuts(p, window, lowMM, highMM)
 	on.Close()
