@@ -25,6 +25,8 @@ type arrangeOptions struct {
 	gap, round string
 	keepOuts   []string
 	noMirror   bool
+	aim        string
+	keepY      bool
 	optics     string
 	vary       []string
 	current    string
@@ -34,20 +36,24 @@ func newArrangeCommand(s streams) *cobra.Command {
 	var o arrangeOptions
 	c := &cobra.Command{
 		Use:   "arrange SCENE",
-		Short: "find the best places for the modules along each rail",
-		Long: `Searches for the places of the modules along each rail that give the highest uniformity U0 (min/mean) on the
-goal's plane while the goal's mean is met; where no arrangement meets it, the mean never falls below its present value.
-Writes the new scene and a picture of before and after.
+		Short: "find the best places for the modules along each rail, and for the rails across the tank",
+		Long: `Searches for the places of the modules along each rail, and of the rails across the tank, that make the dimmest
+place on the goal's plane as bright as it can be. With --for even it is the uniformity U0 (min/mean) that is made as
+high as it can be, with --for power the power that meets the goal as low; then the currents that the drivers give are
+tried. The goal goes first: what meets it goes before what does not, and where no arrangement reaches its mean, the mean
+never falls below its present value. Writes the new scene and a picture of before and after.
 
 Arrangements are symmetric where the tank and the modules are; places are whole millimetres from the rail's left end,
-ready to be drilled. Keep-outs are respected. The result is never worse than the present scene and is the same on every
-run, but there may be better places that the search does not find.`,
+ready to be drilled, and whole 5 mm across the tank. Keep-outs are respected. The result is never worse than the present
+scene and is the same on every run, but there may be better places that the search does not find.`,
 		Example: "fathomlux arrange scene.yaml\nfathomlux arrange scene.yaml --gap 10mm --keep-out 560mm:620mm " +
 			"--optic round-40,round-60 --vary height=120mm:220mm:20mm --current 250mA:500mA:25mA",
 	}
 	o.bind(c, "about 6000 cells for the search; figures are those of a map's own grid")
 	bindOptics(c, &o.optics, "to choose among")
 	f := c.Flags()
+	choose(f, &o.aim, "for", "what is made as good as it can be", study.Aims()...)
+	f.BoolVar(&o.keepY, "keep-y", false, "leave the rails where they hang across the tank")
 	f.StringVar(&o.gap, "gap", "10 mm", "least distance between neighbouring boards, room for a soldering iron")
 	f.StringVar(&o.round, "round", "1 mm", "round places to multiples of this, from the rail's left end")
 	f.StringArrayVar(&o.keepOuts, "keep-out", nil, "range of x, in the tank's axes, where no board may sit on any rail: "+
@@ -57,7 +63,8 @@ run, but there may be better places that the search does not find.`,
 	f.StringArrayVar(&o.vary, "vary", nil,
 		"height, tilt, y or depth to choose among, such as height=120mm:220mm:20mm; may be repeated")
 	f.StringVar(&o.current, "current", "",
-		"range of currents, such as 250mA:500mA:25mA: the lowest that reaches the goal's mean is taken")
+		"range of currents, such as 250mA:500mA:25mA, of which a driver must give one: the lowest that reaches the goal's "+
+			"mean is taken, without one the lowest that serves no worse")
 	return command(s, c, &o.given, o.run)
 }
 
@@ -97,7 +104,7 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 // request turns the flags' texts into what may change; all that is wrong with them is told at once.
 func (o *arrangeOptions) request(sc *scene.Scene) (request study.ArrangeOptions, err error) {
 	var errs [6]error
-	request.NoMirror = o.noMirror
+	request.NoMirror, request.KeepY, request.For = o.noMirror, o.keepY, study.Aim(o.aim)
 	request.GapM, errs[0] = quantityIn("--gap", o.gap, unit.Length, 0, scene.MaxSideM)
 	request.RoundM, errs[1] = quantityIn("--round", o.round, unit.Length, 0.0001, 0.1)
 	request.KeepOuts, errs[2] = parseKeepOuts(o.keepOuts, sc.Rails)
@@ -195,14 +202,14 @@ func nameWith(file, word string) string {
 }
 
 func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.Answer, brief []string) {
-	columns := []answer.Column{{Key: "name", Title: "rail"}, {Key: "x_mm"},
+	columns := []answer.Column{{Key: "name", Title: "rail"}, {Key: "x_mm"}, lengthFigure("y_mm", "y", o.system(), 0),
 		lengthFigure("from_left_mm", "centres of the modules from its left end", o.system(), 0)}
 	rails := answer.TableOf("rails", columns, a.Scene.Rails, func(r scene.Rail) []any {
 		var fromLeft, x []float64
 		for _, m := range r.Modules {
 			fromLeft, x = append(fromLeft, roundTo((m.XM-r.LeftM)*1000, 1e-3)), append(x, roundTo(m.XM*1000, 1e-3))
 		}
-		return []any{r.Name, x, fromLeft}
+		return []any{r.Name, x, millimetres(r.YM), fromLeft}
 	})
 	a.Before.Name, a.After.Name = "before", "after"
 	shown := a.After.Goal.Shown
@@ -210,6 +217,6 @@ func (o *arrangeOptions) parts(a *study.Arranged, sc *scene.Scene) (list answer.
 	table := answer.Rows("", "", before, after)
 	table.In, table.Columns[0].Title = answer.Text, "places"
 	verdict := a.Verdict.Sentence(o.system())
-	return answer.Answer{rails, table, fields("new_scene", nameWith(sc.File, "arranged"), "before", before, "after", after,
-		"quantity", shown.Name(), "chosen", a.Chosen), verdictParts(verdict)}, []string{verdict}
+	return answer.Answer{rails, table, fields("new_scene", nameWith(sc.File, "arranged"), "for", o.aim, "before", before,
+		"after", after, "quantity", shown.Name(), "chosen", a.Chosen), verdictParts(verdict)}, []string{verdict}
 }

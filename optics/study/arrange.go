@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -22,7 +23,9 @@ import (
 const (
 	MaxCombinations = 200
 	fullySought     = 3
-	leastGain       = 5e-4 // of worth, and of min/mean: less is not worth drilling for
+	evenMargin      = 1.01 // of the goal's uniformity, which a search asks for: finer cells find a little less
+	leastGain       = 5e-4 // of min/mean, and of what is a share of the goal's mean: less is not worth drilling for
+	sameA           = 1e-6 // A, by which equal currents differ at most
 	sameMean        = 1e-3 // share of the goal's mean that grids of other cells make of the same light at most
 )
 
@@ -30,12 +33,14 @@ const (
 // y or depth), and the rest.
 type ArrangeOptions struct {
 	SweepOptions
+	For      Aim
+	KeepY    bool    // leave the rails where they hang across the tank; so does y among the axes
 	GapM     float64 // least distance between boards
 	RoundM   float64 // places are whole multiples of this from the rail's left end; 0 for 1 mm
 	NoMirror bool    // do not ask for mirror symmetry
 	KeepOuts []scene.KeepOut
 	Optics   []parts.Optic // optics to choose among for all modules; none keeps what there is
-	Currents []float64     // A, rising: the lowest one that reaches the goal is taken; none keeps what there is
+	Currents []float64     // A, rising, of which dimmed takes one; none keeps what there is
 }
 
 // Arranged is a scene before and after. Figures are those of the grid that Compare takes by itself, whatever the
@@ -48,10 +53,10 @@ type Arranged struct {
 	Verdict       finding.Finding
 }
 
-// Arrange looks for the places along each rail, and for what else the options allow, that give the highest min/mean on
-// the goal's plane while its mean is reached; where no places reach it, while no less of it is reached than by the
-// present ones. It is never worse than the scene as it is, where that can be mounted: what is no better is the scene as
-// it is.
+// Arrange looks for the places along each rail, across the tank, and for what else the options allow, that serve the
+// aim best on the goal's plane. The goal goes first: what meets it before all else, and what reaches its mean before
+// what does not; where no places reach it, no less of it is reached than by the present ones. It is never worse than
+// the scene as it is, where that can be mounted: what is no better is the scene as it is.
 func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged, error) {
 	a, err := newArranger(sc, o)
 	if err != nil {
@@ -78,7 +83,7 @@ func Arrange(ctx context.Context, sc *scene.Scene, o ArrangeOptions) (*Arranged,
 		return nil, err
 	}
 	best := a.before
-	if len(variants) > 0 && (best.scene == nil || worth(variants[0].light) > worth(best.light)) {
+	if len(variants) > 0 && (best.scene == nil || a.rank(variants[0].light) > a.rank(best.light)) {
 		best = variants[0]
 	}
 	if best.scene == nil {
@@ -100,6 +105,7 @@ func (a *arranger) refusal() error {
 }
 
 type arranger struct {
+	measure
 	scene   *scene.Scene // as it is, with the keep-outs added
 	options ArrangeOptions
 	light   *optics.Light
@@ -118,21 +124,13 @@ type variant struct {
 	light    result.Candidate
 }
 
-// worth is what the search makes as high as it can: min/mean, with ten times what is missing of the goal's mean taken
-// off.
-func worth(c result.Candidate) float64 {
-	return c.Light(c.Goal.Shown).MinOverMean - 10*missingMean(c)
-}
-
-func missingMean(c result.Candidate) float64 {
-	mean, _ := c.Goal.Shortfall()
-	return mean
-}
-
 func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
-	o.RoundM = cmp.Or(o.RoundM, 0.001)
-	a := &arranger{options: o}
+	o.RoundM, o.For = cmp.Or(o.RoundM, 0.001), cmp.Or(o.For, forDimmest)
+	a := &arranger{options: o, measure: measure{aim: o.For, level: 1, strict: o.For == forPower}}
 	var err error
+	if o.For == forPower && !asksMean(sc.Goal) {
+		return nil, errors.New("the least power is that which meets a goal; give the goal illuminance, ppfd or dli")
+	}
 	if a.light, err = o.light(sc, o.StepM); err != nil {
 		return nil, err
 	}
@@ -142,7 +140,11 @@ func newArranger(sc *scene.Scene, o ArrangeOptions) (*arranger, error) {
 		r.KeepOuts = append(slices.Clone(r.KeepOuts), o.KeepOuts...)
 		r.SortModules()
 	}
-	a.feed()
+	if o.For == forPower && len(o.Currents) == 0 {
+		a.options.Currents = fedCurrents(a.scene)
+	} else {
+		a.feed()
+	}
 	return a, nil
 }
 
@@ -152,6 +154,7 @@ func (a *arranger) own(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	a.level = levelOf(c)
 	var all []finding.Finding
 	for _, r := range a.scene.Rails {
 		all = append(all, r.PlacementError())
@@ -169,18 +172,18 @@ func (a *arranger) own(ctx context.Context) error {
 	return nil
 }
 
-func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (result.Candidate, error) {
-	lit, err := a.light.Scene(ctx, sc)
-	if err != nil {
-		return result.Candidate{}, err
+func (a *arranger) exact(ctx context.Context, sc *scene.Scene) (c result.Candidate, err error) {
+	list, err := a.exactAll(ctx, sc)
+	if err == nil {
+		c = list[0]
 	}
-	return lit.Candidate(), nil
+	return c, err
 }
 
-// seekAll finds the places of variants, and returns those that can be had, the one of the highest worth first.
+// seekAll finds the places of variants, and returns those that can be had, the best first.
 func (a *arranger) seekAll(ctx context.Context, variants []variant, brief bool) (list []variant, err error) {
 	for _, v := range variants {
-		found, err := a.seek(ctx, v, brief)
+		found, err := a.settle(ctx, v, brief)
 		a.done++
 		a.options.told(a.done, a.total)
 		switch {
@@ -195,7 +198,7 @@ func (a *arranger) seekAll(ctx context.Context, variants []variant, brief bool) 
 			list = append(list, found)
 		}
 	}
-	slices.SortStableFunc(list, func(x, y variant) int { return cmp.Compare(worth(y.light), worth(x.light)) })
+	slices.SortStableFunc(list, func(x, y variant) int { return cmp.Compare(a.rank(y.light), a.rank(x.light)) })
 	return list, nil
 }
 
@@ -211,7 +214,15 @@ func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, er
 		return v, err
 	}
 	found, err := a.places(ctx, b, v, brief)
-	_, missing := found.light.Goal.Shortfall()
+	means, missing := found.light.Goal.Shortfall()
+	if err == nil && means == 0 && missing > 0 && a.aim == forDimmest { // the goal's uniformity may cost some of the aim
+		b.strict, b.goal.Uniformity = true, b.goal.Uniformity*evenMargin
+		met, err := a.places(ctx, b, v, brief)
+		if err != nil || len(met.light.Goal.Misses) == 0 {
+			return met, err
+		}
+		b.strict, b.goal.Uniformity = false, v.scene.Goal.Uniformity
+	}
 	if err != nil || missing == 0 {
 		return found, err
 	}
@@ -256,7 +267,7 @@ func (a *arranger) places(ctx context.Context, b *searchSpace, v variant, brief 
 // conclude computes before and after on the fine grid that a map and a comparison take, lowers the current where it
 // may, and puts the outcome into words.
 func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error) {
-	var err error
+	coarse, err := a.light, error(nil)
 	if a.light, err = a.options.light(a.scene, result.FineStepM(a.scene.Tank.LengthM, a.scene.Tank.WidthM)); err != nil {
 		return nil, err
 	}
@@ -267,35 +278,73 @@ func (a *arranger) conclude(ctx context.Context, best variant) (*Arranged, error
 	if best.light, err = a.exact(ctx, best.scene); err != nil {
 		return nil, err
 	}
-	a.before.light = before
-	// better on the coarse grid alone, or not worth a hole
-	if a.before.scene != nil && (worth(best.light) < worth(before)+leastGain || !gains(before, best.light)) {
-		best = a.before
+	a.before.light, a.level = before, levelOf(before)
+	if best, err = a.dimmed(ctx, best); err == nil && a.before.scene != nil {
+		best, err = a.keep(ctx, best)
 	}
-	if best, err = a.dimmed(ctx, best); err != nil {
+	if err != nil {
 		return nil, err
 	}
-	if a.before.scene != nil && missingMean(best.light) > missingMean(before)+sameMean {
+	out := &Arranged{Scene: best.scene, Before: before, After: best.light, Chosen: a.chosen(best), Notes: a.notes}
+	var more finding.Finding
+	if samePlaces(a.scene, out.Scene) {
+		if more, err = a.moreEven(ctx, coarse, out.After); err != nil {
+			return nil, err
+		}
+	}
+	out.Verdict = a.verdict(out, more)
+	return out, nil
+}
+
+// keep returns the scene as it is, at the current that serves it best, where the best found is better on the coarse
+// grid alone or not worth a hole; and as it is in all where its mean would be farther from the goal's.
+func (a *arranger) keep(ctx context.Context, best variant) (variant, error) {
+	own, err := a.dimmed(ctx, a.before)
+	if err != nil {
+		return best, err
+	}
+	if !a.gains(own.light, best.light) {
+		best = own
+	}
+	if missingMean(best.light) > missingMean(a.before.light)+sameMean {
 		if len(best.currents) > 0 {
 			a.notes = append(a.notes, finding.CurrentsTooLow.Of())
 		}
 		best = a.before
 	}
-	out := &Arranged{Scene: best.scene, Before: before, After: best.light, Chosen: best.words, Notes: a.notes}
-	out.Verdict = a.verdict(out)
-	return out, nil
+	return best, nil
 }
 
-// gains tells whether light is more even, or its mean nearer to the goal's, by what is worth a hole.
-func gains(from, to result.Candidate) bool {
-	q := to.Goal.Shown
-	return to.Light(q).MinOverMean >= from.Light(q).MinOverMean+leastGain || missingMean(to) < missingMean(from)-sameMean
+// chosen is what was chosen beside the places along the rails, in words.
+func (a *arranger) chosen(v variant) string {
+	words := []string{v.words}
+	for i, r := range v.scene.Rails {
+		if y := a.scene.Rails[i].YM; a.mayCross() && !sameM(r.YM, y) {
+			name := "y "
+			if len(v.scene.Rails) > 1 {
+				name = r.Name + ".y "
+			}
+			words = append(words, name+a.options.Units.Length(r.YM))
+		}
+	}
+	return strings.TrimPrefix(strings.Join(words, ", "), ", ")
 }
 
-// dimmed takes the lowest current that reaches the goal's mean, or the highest where none does.
+// dimmed takes the lowest current that reaches the goal's mean, or, where it asks for none and the dimmest place
+// counts, that leaves this as bright as it is; the highest where none does.
 func (a *arranger) dimmed(ctx context.Context, v variant) (variant, error) {
+	leastLx := 0.0
+	if a.aim == forDimmest && !asksMean(a.scene.Goal) && a.before.scene != nil {
+		leastLx = lowest(&a.before.light) * (1 - sameMean)
+	}
 	for i, amps := range v.currents {
-		sc, err := edit.With(v.scene, currentChange(amps))
+		same := func(of *scene.Scene) bool {
+			return math.Abs(edit.Value(of, "", currentChange(amps).Variable)-amps) < sameA
+		}
+		sc, err := v.scene, error(nil)
+		if !same(sc) {
+			sc, err = edit.With(sc, currentChange(amps))
+		}
 		if err != nil {
 			return v, err
 		}
@@ -303,9 +352,10 @@ func (a *arranger) dimmed(ctx context.Context, v variant) (variant, error) {
 		if err != nil || c.Junctions.TooHot.Any() {
 			return v, err
 		}
-		if missingMean(c) == 0 || i == len(v.currents)-1 {
-			v.scene, v.light = sc, c
-			v.words = strings.TrimPrefix(v.words+", current "+currentChange(amps).Variable.Say(amps), ", ")
+		if missingMean(c) == 0 && lowest(&c) >= leastLx || i == len(v.currents)-1 {
+			if v.scene, v.light = sc, c; !same(a.scene) {
+				v.words = strings.TrimPrefix(v.words+", current "+currentChange(amps).Variable.Say(amps), ", ")
+			}
 			break
 		}
 	}

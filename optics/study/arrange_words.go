@@ -1,17 +1,19 @@
 package study
 
 import (
+	"context"
 	"math"
 	"slices"
 
 	"fathomlux/optics"
+	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
 )
 
-// verdict says by which measure the scene after is better than the one before, what else was chosen, and whether the
-// goal is met. All figures of what is left are those of After.
-func (a *arranger) verdict(out *Arranged) finding.Finding {
+// verdict says by which measure the scene after is better than the one before, what else was chosen, whether the goal
+// is met, and, where the places are kept, what more even ones cost. All figures of what is left are those of After.
+func (a *arranger) verdict(out *Arranged, more finding.Finding) finding.Finding {
 	var rest finding.Then
 	if out.Chosen != "" {
 		rest = append(rest, finding.AlsoChosen.Of(finding.Text(out.Chosen)))
@@ -22,10 +24,13 @@ func (a *arranger) verdict(out *Arranged) finding.Finding {
 	case goal.Asked:
 		rest = append(rest, finding.ThenGoalMissed.Of(finding.All(goal.Missing())))
 	}
+	if more.Any() {
+		rest = append(rest, more)
+	}
 	g, q := a.scene.Goal, out.After.Goal.Shown
 	from, to := out.Before.Light(q), out.After.Light(q)
 	if out.Scene == a.scene {
-		return finding.PlacesKept.Of(optics.Uniformity(g, to), optics.Mean(q, g, to), rest)
+		return finding.PlacesKept.Of(q.Value(to.Min), optics.Uniformity(g, to), optics.Mean(q, g, to), rest)
 	}
 	means := finding.MeansOf.Of(optics.Mean(q, g, from), optics.Mean(q, g, to))
 	change := finding.FromTo{From: from.MinOverMean, To: to.MinOverMean, Decimals: 3}
@@ -38,6 +43,9 @@ func (a *arranger) verdict(out *Arranged) finding.Finding {
 	}
 	gain := finding.LightAfter.Of(even, means, rest)
 	switch {
+	case a.aim == forDimmest && to.Min >= from.Min+leastGain*a.level:
+		least := finding.FromTo{From: from.Min, To: to.Min, Decimals: q.Decimals(to.Min), Unit: q.Unit()}
+		gain = finding.DimmestRises.Of(least, even, means, rest)
 	case to.MinOverMean >= from.MinOverMean+leastGain:
 		gain = finding.LightRises.Of(change, means, rest)
 	case missingMean(out.After) < missingMean(out.Before)-sameMean:
@@ -52,9 +60,36 @@ func (a *arranger) verdict(out *Arranged) finding.Finding {
 	return gain
 }
 
-// samePlaces tells whether all modules of two scenes with the same rails sit at the same places.
+// samePlaces tells whether two scenes have their rails and all modules on them at the same places.
 func samePlaces(a, b *scene.Scene) bool {
 	module := func(a, b scene.Module) bool { return sameM(a.XM, b.XM) }
 	rail := func(a, b scene.Rail) bool { return slices.EqualFunc(a.Modules, b.Modules, module) }
-	return slices.EqualFunc(a.Rails, b.Rails, rail)
+	return sameAcross(a, b) && slices.EqualFunc(a.Rails, b.Rails, rail)
+}
+
+// leastEven is by how much min/mean is higher where places are called more even.
+const leastEven = 0.005
+
+// moreEven says what light more even places cost than those where the modules stay, if there are any; it looks for them
+// on the search's own grid and without regard to the goal.
+func (a *arranger) moreEven(ctx context.Context, coarse *optics.Light,
+	kept result.Candidate) (f finding.Finding, err error) {
+	fine := a.light
+	a.light = coarse
+	b, err := a.space(ctx, a.scene, false)
+	if err == nil {
+		b.lit, err = a.light.Compute(ctx, b.sets...)
+	}
+	a.light = fine
+	if err != nil {
+		return f, err
+	}
+	b.measure = measure{aim: forEven, level: a.level, free: true}
+	even, err := a.places(ctx, b, variant{scene: a.scene}, false)
+	q := kept.Goal.Shown
+	from, to := kept.Light(q), even.light.Light(q)
+	if err != nil || to.MinOverMean < from.MinOverMean+leastEven || to.Mean >= from.Mean {
+		return f, nil // which keeps the present places, whatever hinders other ones
+	}
+	return finding.MoreEvenCosts.Of(finding.Value{V: to.MinOverMean, Decimals: 3}, q.Value(to.Mean), q.Value(to.Min)), nil
 }

@@ -56,14 +56,17 @@ func TestArrangeSaysWhatGotBetter(t *testing.T) {
 		options ArrangeOptions
 		want    []string
 	}{
-		"min/mean": {nil, ArrangeOptions{}, []string{"U0 rises from ", " lx before, mean ", "; the goal is not met: floor uniformity"}},
+		"dimmest":  {nil, ArrangeOptions{}, []string{"The dimmest place rises from ", " lx (U0 changes from ", " lx before, mean ", "; the goal is not met: floor uniformity"}},
+		"min/mean": {nil, ArrangeOptions{For: forEven}, []string{"U0 rises from ", " lx before, mean ", "; the goal is not met: floor uniformity"}},
+		"across":   {[]string{"above_water: 120 mm", "above_water: 120 mm\n    y: 70 mm"}, ArrangeOptions{}, []string{"The dimmest place rises from ", "; chosen: y 1", "; the goal is met"}},
 		"mean": {[]string{"illuminance: 1000 lx, uniformity: 0.6", "illuminance: 10000 lx", "spacing: 80 mm", "spacing: 140 mm", "round-60", "round-90"}, ArrangeOptions{Optics: []parts.Optic{lib["round-25"]}},
 			[]string{"The mean comes nearer to the goal's (mean ", "; U0 changes from ", "; chosen: optic round-25; the goal is met."}},
 		"power":      {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.3, 0.4}}, []string{"No better places were found than the present ones; the power falls from ", "; chosen: current 300 mA; "}},
 		"mountable":  {nil, ArrangeOptions{GapM: 0.08}, []string{"The modules can now be mounted, unlike before: U0 "}},
-		"none of it": {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.5}}, []string{"No better places were found than the present ones; U0 stays at ", "; chosen: current 500 mA; "}},
+		"none of it": {[]string{"count: 3, spacing: 80 mm", "count: 1"}, ArrangeOptions{Currents: []float64{0.5}}, []string{"No better places were found than the present ones; the dimmest place rises from ", " (U0 stays at ", "; chosen: current 500 mA; "}},
 	} {
 		row.options.RoundM, row.options.StepM, row.options.Workers = 0.02, 0.04, 2
+		row.options.KeepY = what != "across"
 		one := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow, row.scene...), 0.3, 0.4, 0.5)
 		out, err := Arrange(context.Background(), one, row.options)
 		if err != nil {

@@ -23,6 +23,7 @@ const (
 // searchSpace is the modules of one scene on their rails, ready to be moved: rails as lines of whole places, and the
 // light of every module at a row of places along its rail.
 type searchSpace struct {
+	measure
 	roundM float64 // between two places
 	scene  *scene.Scene
 	goal   scene.Goal // what the score counts
@@ -50,8 +51,11 @@ func (a *arranger) space(ctx context.Context, sc *scene.Scene, brief bool) (*sea
 		return nil, err
 	}
 	sc = warm[0]
-	b := &searchSpace{roundM: a.options.RoundM, scene: sc, goal: sc.Goal, grid: a.light.Grid(),
+	b := &searchSpace{measure: a.measure, roundM: a.options.RoundM, scene: sc, goal: sc.Goal, grid: a.light.Grid(),
 		depths: []float64{optics.JudgedPlane(sc).DepthM}}
+	if b.strict {
+		b.goal.Uniformity *= evenMargin
+	}
 	if sc.Goal.Set() {
 		b.depths = sc.Goal.Depths()
 	}
@@ -143,7 +147,7 @@ func (b *searchSpace) addRail(r *scene.Rail, l search.Line, places int) {
 func (b *searchSpace) x(r *scene.Rail, place int) float64 { return r.LeftM + float64(place)*b.roundM }
 
 // score is the worth of the light of all modules at their places.
-func (b *searchSpace) score(places [][]int) float64 { return worth(b.light(places)) }
+func (b *searchSpace) score(places [][]int) float64 { return b.worth(b.light(places)) }
 
 // light adds up the light of all modules at their places, between two places of a row in proportion, and holds it
 // against the goal.

@@ -166,11 +166,15 @@ var (
 	GoalMetByNone  = &Code{"goal-met-by-none", Warning, "no candidate meets the goal; the nearest is {}{}"}
 	GoalMetInParts = &Code{"goal-met-in-parts", Note,
 		"each part of the goal is met by some candidate, but no candidate meets them all"}
-	NoneCloser      = &Code{"none-closer", Note, "it comes closest in every part of the goal that it misses"}
-	HighestOfAll    = &Code{"highest-of-all", Note, "the highest of all candidates: {}"}
-	PlacesKept      = &Code{"places-kept", Note, "no better places were found than the present ones: U0 {}, mean {}{}"}
-	PlacesSame      = &Code{"places-same", Note, "no better places were found than the present ones; {}"}
-	MountableNow    = &Code{"mountable-now", Note, "the modules can now be mounted, unlike before: {} ({}){}"}
+	NoneCloser   = &Code{"none-closer", Note, "it comes closest in every part of the goal that it misses"}
+	HighestOfAll = &Code{"highest-of-all", Note, "the highest of all candidates: {}"}
+	PlacesKept   = &Code{"places-kept", Note, "no better places were found than the present ones: dimmest place " +
+		"{}, U0 {}, mean {}{}"}
+	PlacesSame    = &Code{"places-same", Note, "no better places were found than the present ones; {}"}
+	MountableNow  = &Code{"mountable-now", Note, "the modules can now be mounted, unlike before: {} ({}){}"}
+	MoreEvenCosts = &Code{"more-even-costs", Note,
+		"more even places exist but cost mean (U0 {}, mean {}, dimmest place {})"}
+	DimmestRises    = &Code{"dimmest-rises", Note, "the dimmest place rises {} ({}, {}){}"}
 	LightRises      = &Code{"light-rises", Note, "U0 rises {} ({}){}"}
 	MeanNearer      = &Code{"mean-nearer", Note, "the mean comes nearer to the goal's ({}); {}{}"}
 	PowerFalls      = &Code{"power-falls", Note, "the power falls {} ({}); {}{}"}
