@@ -46,7 +46,7 @@ func (a *arranger) settle(ctx context.Context, v variant, brief bool) (variant, 
 			return found, err
 		}
 		for _, one := range []variant{moved, again} {
-			if a.rank(one.light) > a.rank(best.light)+leastAcross {
+			if a.prefers(best.light, one.light) {
 				best = one
 			}
 		}
@@ -103,11 +103,21 @@ func (a *arranger) bestAcross(ctx context.Context, v variant, rows [][]float64) 
 	}
 	best := v
 	for i, c := range lights {
-		if a.rank(c) > a.rank(best.light)+leastAcross {
+		if a.prefers(best.light, c) {
 			best.scene, best.light = scenes[i], c
 		}
 	}
 	return best, nil
+}
+
+// prefers tells whether one light is worth moving a bar for. Of two that do not reach the goal's mean the higher one is
+// not, but that which serves the aim and gives none of the mean away.
+func (a *arranger) prefers(from, to result.Candidate) bool {
+	q := to.Goal.Shown
+	if !a.strict && missingMean(from) > 0 && missingMean(to) > 0 {
+		return missingMean(to) <= missingMean(from) && a.figure(to.Light(q)) > a.figure(from.Light(q))+leastAcross
+	}
+	return a.rank(to) > a.rank(from)+leastAcross
 }
 
 // hangs tells whether rails can hang where a scene has them: over the tank, or no farther out than before, each in a

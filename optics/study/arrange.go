@@ -235,6 +235,10 @@ func (a *arranger) seek(ctx context.Context, v variant, brief bool) (variant, er
 	if _, left := even.light.Goal.Shortfall(); err == nil && missingMean(found.light) == 0 && missing <= left {
 		return found, nil
 	}
+	q := own.Goal.Shown
+	if err == nil && a.before.scene != nil && a.figure(even.light.Light(q)) < a.figure(own.Light(q))+leastGain {
+		even.scene, even.light = v.scene, own // a mean that is a little nearer is no gain
+	}
 	return even, err
 }
 
