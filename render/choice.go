@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"image/color"
@@ -15,11 +16,14 @@ import (
 	"fathomlux/scene"
 )
 
-// Sweep draws the pictures of a sweep: the design chart of mean against uniformity, and for two variables the
-// uniformity over both.
+// Sweep draws the pictures of a sweep: the design chart of mean against uniformity, for one variable the light over it,
+// and for two the uniformity over both.
 func Sweep(ctx context.Context, s *result.Sweep, sc *scene.Scene, look Look, workers int) ([]Picture, error) {
 	list := []drawing{designDrawing(s, sc, look)}
-	if len(s.Axes) == 2 {
+	switch len(s.Axes) {
+	case 1:
+		list = append(list, curvesDrawing(s, sc, look))
+	case 2:
 		list = append(list, surfaceDrawing(s, sc, look))
 	}
 	return finish(ctx, list, look, workers)
@@ -32,10 +36,10 @@ var (
 )
 
 // sweepDrawing is a chart of a sweep with the words around it; footer says what the chart leaves out.
-func sweepDrawing(name string, s *result.Sweep, look Look, heightPt float64, p chart.Panel,
+func sweepDrawing(name string, s *result.Sweep, look Look, heightPt float64, panels []chart.Panel,
 	subtitle, footer string) drawing {
 	notes := []string{s.Verdict.Sentence(look.Units)}
-	return drawing{name, chart.Chart{HeightPt: heightPt, Panels: []chart.Panel{p}, Page: look.page(s.Title,
+	return drawing{name, chart.Chart{HeightPt: heightPt, Panels: panels, Page: look.page(s.Title,
 		fmt.Sprintf("%s on the plane %q", subtitle, s.Plane), ", "+s.Junctions.Words()+"; "+footer, notes...)}}
 }
 
@@ -78,7 +82,7 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	if asked {
 		markGoal(&panel, s.Own.Goal.Level, sc.Goal.Uniformity)
 	}
-	return sweepDrawing("design-chart", s, look, 700, panel, fmt.Sprintf("%d candidates", len(s.Candidates)),
+	return sweepDrawing("design-chart", s, look, 700, []chart.Panel{panel}, fmt.Sprintf("%d candidates", len(s.Candidates)),
 		"candidates that cannot be mounted or get too hot are left out")
 }
 
@@ -140,8 +144,60 @@ func surfaceDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 		mark("best of the sweep", fig.Ring, s.Candidates[s.Best].Values)
 	}
 	mark(s.Own.Name, fig.Square, s.Own.Values)
-	return sweepDrawing("two-variables", s, look, 640, panel, "uniformity U0 (min/mean) of "+s.Shown.Name(),
+	return sweepDrawing("two-variables", s, look, 640, []chart.Panel{panel}, "uniformity U0 (min/mean) of "+s.Shown.Name(),
 		"grey: cannot be mounted or computed, or too hot; heavy line: the goal")
+}
+
+// curvesDrawing prepares the mean, the dimmest place and the uniformity over one variable.
+func curvesDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
+	label, x := shown(s.Axes[0], look.Units, s.Axes[0].Values...)
+	_, own := shown(s.Axes[0], look.Units, s.Own.Values...)
+	order := make([]int, len(x))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(x[i], x[j]) })
+	figures := []func(result.Statistics) float64{
+		func(v result.Statistics) float64 { return v.Mean }, func(v result.Statistics) float64 { return v.Min },
+		func(v result.Statistics) float64 { return v.MinOverMean }}
+	names := []string{"mean", "dimmest place", "uniformity U0 (min/mean)"}
+	panels := []chart.Panel{{X: chart.Axis{Label: label},
+		Y: chart.Axis{Label: s.Shown.Name() + ", " + s.Shown.Unit(), Zero: true}},
+		{X: chart.Axis{Label: label}, Y: chart.Axis{Label: names[2] + " of " + s.Shown.Name(), Zero: true}}}
+	var marks [2][2]chart.Series // by panel: the scene as it is, and the best
+	for k, figure := range figures {
+		pen, mark := chart.Look(k, 1.8)
+		line := chart.Series{Name: names[k], Pen: pen, Mark: mark}
+		at := &marks[k/2]
+		at[0].X, at[0].Y = append(at[0].X, own...), append(at[0].Y, figure(s.Own.Light(s.Shown)))
+		for _, i := range order {
+			c, y := &s.Candidates[i], math.NaN()
+			if c.Usable() {
+				y = figure(c.Light(s.Shown))
+			}
+			line.X, line.Y = append(line.X, x[i]), append(line.Y, y)
+			if i == s.Best {
+				at[1].X, at[1].Y = append(at[1].X, x[i]), append(at[1].Y, y)
+			}
+		}
+		panels[k/2].Series = append(panels[k/2].Series, line)
+	}
+	for k := range panels {
+		for i, of := range []chart.Series{{Name: s.Own.Name, Mark: fig.Square, Radius: 7},
+			{Name: "best of the sweep", Mark: fig.Ring, Radius: 9}} {
+			if of.X, of.Y = marks[k][i].X, marks[k][i].Y; len(of.X) > 0 {
+				of.Pen = style.Pen{Colour: ownColour}
+				panels[k].Series = append(panels[k].Series, of)
+			}
+		}
+	}
+	for k, goal := range []float64{s.Own.Goal.Level, sc.Goal.Uniformity} {
+		if goal > 0 {
+			panels[k].Limits = []chart.Limit{{At: goal, Label: "goal " + style.FourDigits(goal)}}
+		}
+	}
+	return sweepDrawing("curves", s, look, 560, panels, "mean, dimmest place and uniformity over "+s.Axes[0].Name,
+		"gaps: cannot be mounted or computed, or too hot")
 }
 
 // shown is an axis as people see it: its label, and what it shows of some values.

@@ -87,3 +87,26 @@ func TestSweptValuesInAnyOrder(t *testing.T) {
 		}
 	}
 }
+
+// TestCurvesOverOneVariable: three lines in rising order of the variable, with a gap where nothing can be built, the best and the
+// scene as it is marked on each, and the goal's lines.
+func TestCurvesOverOneVariable(t *testing.T) {
+	t.Parallel()
+	s := swept()
+	s.Axes = []result.Axis{{Name: "spacing", Dimension: unit.Length, Values: []float64{0.4, 0.2, 0.3, 0.1}}}
+	s.Own.Values, s.Own.Goal.Level = []float64{0.15}, 1800
+	c, _ := curvesDrawing(s, &scene.Scene{Goal: scene.Goal{Uniformity: 0.4}}, Look{}).picture.(chart.Chart)
+	light, even := c.Panels[0].Series, c.Panels[1].Series
+	if len(light) != 4 || len(even) != 3 || !slices.Equal(light[0].X, []float64{100, 200, 300, 400}) || !math.IsNaN(light[0].Y[0]) {
+		t.Fatalf("%+v, %+v", light, even)
+	}
+	if light[0].Y[1] != 1900 || light[0].Y[3] != 2000 || even[0].Y[2] != 0.5 || !slices.Equal(light[3].X, []float64{200, 200}) || even[2].Y[0] != 0.4 {
+		t.Errorf("%+v, %+v", light, even)
+	}
+	if !slices.Equal(light[2].Y, []float64{1500, 0}) || c.Panels[0].Limits[0].At != 1800 || c.Panels[1].Limits[0].At != 0.4 {
+		t.Errorf("%+v, limits %+v", light, c.Panels[0].Limits)
+	}
+	if _, err := c.Draw(); err != nil {
+		t.Error(err)
+	}
+}
