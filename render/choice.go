@@ -82,8 +82,8 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	if asked {
 		markGoal(&panel, s.Own.Goal.Level, sc.Goal.Uniformity)
 	}
-	return sweepDrawing("design-chart", s, look, 700, []chart.Panel{panel}, fmt.Sprintf("%d candidates", len(s.Candidates)),
-		"candidates that cannot be mounted or get too hot are left out")
+	return sweepDrawing("design-chart", s, look, 700, []chart.Panel{panel},
+		fmt.Sprintf("%d candidates", len(s.Candidates)), "candidates that cannot be mounted or get too hot are left out")
 }
 
 // markGoal marks where a goal is met, from a mean and a uniformity on; 0 where it asks for none.

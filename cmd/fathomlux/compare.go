@@ -36,15 +36,26 @@ func newCompareCommand(s streams) *cobra.Command {
 		Long: `Computes the light on the goal's plane for one scene with each of several optics on all its modules, or for
 several scenes, and draws one sheet: plans on a common scale, profiles along the tank, and a table.
 
-The best candidate is the one that can be built, meets the goal and draws the least power (within 1 %), and among
-these the one with the highest minimum. Where none meets the goal, it is the one that falls short by the smallest
-share; without a goal, the one with the highest minimum per watt.`,
+` + ruleOfChoice + ``,
 		Example: "fathomlux compare scene.yaml --optic round-25,round-40,round-60\n" +
 			"fathomlux compare first.yaml second.yaml",
 	}
 	o.bind(c, "by the tank's size")
 	bindOptics(c, &o.optics, "to compare with the scene's own")
 	return command(s, c, &o.given, o.run)
+}
+
+// ruleOfChoice is by which rule compare and sweep choose.
+const ruleOfChoice = `The best candidate can be built, meets the goal and draws the least power (within 1 %); of several such, it is the
+one whose dimmest place is the brightest. Where none meets the goal, it is the one that falls short by the smallest
+share, but none that another one outdoes at no more power: brighter in mean and at its dimmest place, with half the
+spill at most. Without a goal, it is the one with the brightest dimmest place per watt.`
+
+// ruleParts tell the rule by which an answer chose.
+func ruleParts() answer.Answer {
+	rule := strings.ReplaceAll(ruleOfChoice, "\n", " ")
+	return answer.Answer{answer.Lines{Lead: "rule", List: []string{rule}, In: answer.Text},
+		answer.Figure{Key: "rule", Value: rule}}
 }
 
 func bindOptics(c *cobra.Command, optics *string, what string) {
@@ -76,8 +87,8 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 	verdict := c.Verdict.Sentence(look.Units)
 	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), found: differences(list),
 		brief: []string{verdict},
-		parts: answer.Answer{table, fields("quantity", c.Shown.Name(), "best",
-			optional(c.Best, c.Best >= 0)), verdictParts(verdict)}}
+		parts: answer.Answer{table, fields("quantity", c.Shown.Name(), "best", optional(c.Best, c.Best >= 0)), ruleParts(),
+			verdictParts(verdict)}}
 	for _, one := range list {
 		out.scenes = append(out.scenes, one.Scene)
 	}

@@ -32,7 +32,8 @@ func newSweepCommand(s streams) *cobra.Command {
 		Short: "show how spacing, beam angle, height, count or current change the light",
 		Long: `Computes the light on the goal's plane (the floor where there is no goal) for all values of one to three
 variables, and draws the mean against the uniformity U0 (min/mean) with the goal and the frontier: the candidates that
-no other beats in both. The best is chosen as in the command compare.
+no other beats in both; for one variable also mean, dimmest place and U0 over it. ` + ruleOfChoice + ` The spill of
+light is not computed here and does not count.
 
 ` + variablesText() + `
 A rail's name and a dot before the variable change that rail alone: --vary front.y=80mm:140mm:10mm.
@@ -137,7 +138,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 			fields("plane", swept.Plane, "complete",
 				swept.Reached == len(swept.Candidates), "quantity", swept.Shown.Name(), "own",
 				candidateFigures(swept.Shown, swept.Axes, swept.Own), "best", optional(swept.Best, swept.Best >= 0),
-				"frontier", append([]int{}, swept.Frontier...)), all, verdictParts(verdict)}}
+				"frontier", append([]int{}, swept.Frontier...)), all, ruleParts(), verdictParts(verdict)}}
 	if swept.Reached < len(swept.Candidates) {
 		out.interim = fmt.Sprintf("interrupted after %d of %d candidates; what was done is kept", swept.Reached,
 			len(swept.Candidates))

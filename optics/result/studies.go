@@ -33,6 +33,7 @@ type Candidate struct {
 	PPFD        Statistics
 	DLI         float64
 	PowerW      float64 // electrical, of the modules
+	SpillLm     float64 // light that leaves the tank or misses it; 0 where it was not asked for
 	Junctions   Junctions
 	Goal        Goal
 	Refused     finding.Finding // why it cannot be computed, if it cannot

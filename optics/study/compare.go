@@ -52,7 +52,8 @@ func Compare(ctx context.Context, list []Contender, o optics.Options) (*Comparis
 		p := &m.Planes[0]
 		out.Maps = append(out.Maps, m)
 		out.Junctions = out.Junctions.With(m.Junctions)
-		one := result.Candidate{Name: c.Name, Done: true, PowerW: m.PowerW, Junctions: m.Junctions, Goal: m.Goal}
+		one := result.Candidate{Name: c.Name, Done: true, PowerW: m.PowerW, SpillLm: m.Balance.Spill,
+			Junctions: m.Junctions, Goal: m.Goal}
 		one.Take(p)
 		out.Candidates = append(out.Candidates, one)
 	}

@@ -1,6 +1,7 @@
 package study
 
 import (
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -40,6 +41,33 @@ func TestBestOf(t *testing.T) {
 	} {
 		if got := bestOf(row.list); got != row.want {
 			t.Errorf("%s: %d, want %d", what, got, row.want)
+		}
+	}
+}
+
+// TestOutdoneIsNotBest: of candidates that all miss the goal, the nearest is not best where another of no more power is brighter in
+// mean and minimum and spills less than half; with more power, as much spill, or too bright a place, it is.
+func TestOutdoneIsNotBest(t *testing.T) {
+	t.Parallel()
+	for what, row := range map[string]struct {
+		change func(bright *result.Candidate)
+		want   int
+	}{
+		"outdone":    {func(*result.Candidate) {}, 1},
+		"more power": {func(c *result.Candidate) { c.PowerW = 11 }, 0},
+		"much spill": {func(c *result.Candidate) { c.SpillLm = 400 }, 0},
+		"dimmer":     {func(c *result.Candidate) { c.Illuminance.Mean = 1400 }, 0},
+		"too bright": {func(c *result.Candidate) {
+			c.Goal.Misses = append(c.Goal.Misses, result.Miss{What: "highest illuminance", Held: finding.Held{Found: 5000, Asked: 4990, Most: true}})
+		}, 0},
+	} {
+		list := []result.Candidate{rank(false, 10, 0.45, 1500), rank(false, 10, 0.4, 2000)}
+		list[0].Name, list[1].Name, list[0].SpillLm, list[1].SpillLm = "wide", "narrow", 600, 100
+		row.change(&list[1])
+		s := &result.Study{Candidates: list, Best: bestOf(list)}
+		words := verdict(s, scene.Goal{IlluminanceLx: 1000, Uniformity: 0.5}).String()
+		if s.Best != row.want || strings.Contains(words, "wide comes nearer, but with narrow both mean and dimmest place are brighter") != (row.want == 1) {
+			t.Errorf("%s: %d is best: %s", what, s.Best, words)
 		}
 	}
 }

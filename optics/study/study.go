@@ -24,7 +24,7 @@ const (
 // bestOf returns the index of the usable candidate that serves best, the first of equals, -1 for none. One that meets
 // its goal goes before one that does not: of those that meet it, among those with the least power, the one with the
 // highest minimum, so that none is passed over that is brighter in mean and minimum alike; of the others the one that
-// comes nearest. Without a goal the one with the highest minimum for a watt is best.
+// comes nearest and that none outdoes. Without a goal the one with the highest minimum for a watt is best.
 func bestOf(list []result.Candidate) int {
 	least, best := math.Inf(1), -1
 	for _, c := range list {
@@ -33,11 +33,39 @@ func bestOf(list []result.Candidate) int {
 		}
 	}
 	for i := range list {
-		if list[i].Usable() && (best < 0 || better(&list[i], &list[best], least*(1+samePower))) {
+		if list[i].Usable() && outdoneBy(list, i) < 0 && (best < 0 || better(&list[i], &list[best], least*(1+samePower))) {
 			best = i
 		}
 	}
 	return best
+}
+
+// outdoneBy returns the candidate that outdoes one which misses its goal, -1 for none: at no more power it is brighter in
+// mean and minimum, nowhere brighter than it may be, and spills half as much at most.
+func outdoneBy(list []result.Candidate, i int) int {
+	c := &list[i]
+	if c.Goal.Met || !c.Goal.Asked {
+		return -1
+	}
+	q := c.Goal.Shown
+	return slices.IndexFunc(list, func(o result.Candidate) bool {
+		most := func(m result.Miss) bool { return m.Most }
+		return o.Usable() && o.PowerW <= c.PowerW*(1+samePower) && 2*o.SpillLm < c.SpillLm &&
+			o.Light(q).Mean > c.Light(q).Mean && o.Light(q).Min > c.Light(q).Min && !slices.ContainsFunc(o.Goal.Misses, most)
+	})
+}
+
+// nearer names the candidates that come nearer to the goal than the best, but are outdone.
+func nearer(s *result.Study) (rest finding.Then) {
+	best := &s.Candidates[s.Best]
+	_, missing := best.Goal.Shortfall()
+	for i, c := range s.Candidates {
+		by := outdoneBy(s.Candidates, i)
+		if _, less := c.Goal.Shortfall(); c.Usable() && by >= 0 && less < missing {
+			rest = append(rest, finding.NearerOutdone.Of(finding.Text(c.Name), finding.Text(s.Candidates[by].Name)))
+		}
+	}
+	return rest
 }
 
 // better tells whether a serves better than b; powers up to frugalW count as the least one.
@@ -106,6 +134,7 @@ func verdict(s *result.Study, g scene.Goal) finding.Finding {
 	case !g.Set():
 		return finding.BestPerWatt.Of(gets, lowest, power, rest)
 	case !best.Goal.Met:
+		rest = append(nearer(s), rest...)
 		return finding.GoalMetByNone.Of(gets, rest)
 	}
 	return finding.GoalMetBy.Of(finding.Count{N: met}, total, power, lowest, gets, rest)
