@@ -46,10 +46,10 @@ several scenes, and draws one sheet: plans on a common scale, profiles along the
 }
 
 // ruleOfChoice is by which rule compare and sweep choose.
-const ruleOfChoice = `The best candidate can be built, meets the goal and draws the least power (within 1 %); of several such, it is the
-one whose dimmest place is the brightest. Where none meets the goal, it is the one that falls short by the smallest
-share, but none that another one outdoes at no more power: brighter in mean and at its dimmest place, with half the
-spill at most. Without a goal, it is the one with the brightest dimmest place per watt.`
+const ruleOfChoice = `The best candidate can be built, meets the goal and draws the least power (within 1 %); of several
+such, it is the one whose dimmest place is the brightest. Where none meets the goal, it is the one that falls short by
+the smallest share, but none that another one outdoes at no more power: brighter in mean and at its dimmest place, with
+half the spill at most. Without a goal, it is the one with the brightest dimmest place per watt.`
 
 // ruleParts tell the rule by which an answer chose.
 func ruleParts() answer.Answer {

@@ -40,8 +40,8 @@ func bestOf(list []result.Candidate) int {
 	return best
 }
 
-// outdoneBy returns the candidate that outdoes one which misses its goal, -1 for none: at no more power it is brighter in
-// mean and minimum, nowhere brighter than it may be, and spills half as much at most.
+// outdoneBy returns the candidate that outdoes one which misses its goal, -1 for none: at no more power it is brighter
+// in mean and minimum, nowhere brighter than it may be, and spills half as much at most.
 func outdoneBy(list []result.Candidate, i int) int {
 	c := &list[i]
 	if c.Goal.Met || !c.Goal.Asked {

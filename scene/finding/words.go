@@ -164,8 +164,8 @@ var (
 	GoalMetBy     = &Code{"goal-met-by", Note,
 		"the goal is met by {} of {}; the best, with the least power ({}) and then the highest minimum ({}), is {}{}"}
 	GoalMetByNone = &Code{"goal-met-by-none", Warning, "no candidate meets the goal; the nearest is {}{}"}
-	NearerOutdone = &Code{"nearer-outdone", Note, "{} comes nearer, but with {} both mean and dimmest place are brighter " +
-		"for no more power, and half as much is spilled at most"}
+	NearerOutdone = &Code{"nearer-outdone", Note, "{} comes nearer, but with {} both mean and dimmest " +
+		"place are brighter for no more power, and half as much is spilled at most"}
 	GoalMetInParts = &Code{"goal-met-in-parts", Note,
 		"each part of the goal is met by some candidate, but no candidate meets them all"}
 	NoneCloser   = &Code{"none-closer", Note, "it comes closest in every part of the goal that it misses"}
