@@ -64,6 +64,7 @@ func limitCases() []limitCase {
 		{of: "candidates of a sweep", args: []string{"sweep", "--vary", "height=100mm:200mm:0.0001mm"}, words: []string{"--vary: ", "the range has 1 000 001 values, more than the limit of 100 000"}},
 		{of: "combinations of an arrangement", args: []string{"arrange", "--vary", "height=100mm:150mm:0.1mm"}, words: []string{"501 combinations of optics and values are more than the limit of 200; use larger steps"}},
 		{of: "scenes or optics of a comparison", args: []string{"compare", "--optic", optics}, words: []string{"a comparison takes 1 to 60 scenes, not 62"}},
+		{of: "parts of a divided study", args: []string{"sweep", "--vary", "height=100mm,120mm", "--share", "1/10001"}, words: []string{"--share: 10001 parts are not between 1 and 10000"}},
 		{of: "workers", args: []string{"map", "--workers", "257"}, words: []string{"--workers: 257 is not between 0 and 256"}},
 		{of: "workers", args: []string{"live", "--workers", "1000000000"}, words: []string{"--workers: 1000000000 is not between 0 and 256"}},
 		{of: "MiB of memory that a computation is predicted to take", replace: [2]string{"length: 400 mm", "length: 10 m"}, args: []string{"map", "--engine", "traced", "--step", "1 mm", "--workers", "256"},
@@ -73,6 +74,7 @@ func limitCases() []limitCase {
 
 // heldElsewhere are limits that no quick call reaches, with the test that does.
 var heldElsewhere = map[string]string{
+	"MiB of a part":             "scene/share: TestWhatNoPartHolds",
 	"holes of a rail":           "scene/drilling: a rail would need more modules than a scene may have",
 	"pages of a drill template": "render/drill: TestTooManyPagesAreRefused; rails of 20 m need fewer",
 	"mirror images along one axis (what lies beyond is reported)": "optics/direct: a note beside the answer, no refusal",

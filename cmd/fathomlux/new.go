@@ -21,6 +21,7 @@ import (
 	"fathomlux/scene/lm63"
 	"fathomlux/scene/readings"
 	"fathomlux/scene/schema"
+	"fathomlux/scene/share"
 	"fathomlux/scene/unit"
 )
 
@@ -119,6 +120,8 @@ func limits() []limit {
 		{"candidates of a sweep", study.MaxCandidates, "--vary"},
 		{"combinations of an arrangement", study.MaxCombinations, "--vary, --optic"},
 		{"scenes or optics of a comparison", study.MaxCompared, "--optic"},
+		{"parts of a divided study", share.MaxParts, "--share"},
+		{"MiB of a part", share.MaxBytes >> 20, "--step"},
 		{"workers", maxWorkers, "--workers"},
 		{"MiB of memory that a computation is predicted to take", optics.MaxMemory >> 20, "--step, --plane, --workers"},
 	}

@@ -61,20 +61,26 @@ func (h *Head) Read() (*scene.Scene, error) {
 }
 
 // Write makes a part of what was computed; the head's format is set.
-func Write[R any](h Head, results []R) ([]byte, error) {
+func Write[R any](h Head, results []R) ([]byte, error) { return writeUpTo(MaxBytes, h, results) }
+
+func writeUpTo[R any](most int, h Head, results []R) ([]byte, error) {
 	h.Format = Format
 	var b bytes.Buffer
 	to := json.NewEncoder(&b)
-	if err := to.Encode(h); err != nil {
-		return nil, err
+	err := to.Encode(h)
+	for i := 0; i < len(results) && err == nil; i++ {
+		err = to.Encode(results[i])
 	}
-	for _, r := range results {
-		if err := to.Encode(r); err != nil {
-			return nil, fmt.Errorf("a result cannot be kept in a part: %w", err)
-		}
+	if err == nil {
+		err = to.Encode(End{len(results), digest(b.Bytes())})
 	}
-	err := to.Encode(End{len(results), digest(b.Bytes())})
-	return b.Bytes(), err
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("the results cannot be kept in a part: %w", err)
+	case b.Len() > most:
+		return nil, fmt.Errorf("the part would have %d bytes, more than the limit of %d; use a larger step", b.Len(), most)
+	}
+	return b.Bytes(), nil
 }
 
 func digest(data []byte) string { return fmt.Sprintf("%x", sha256.Sum256(data)) }
@@ -88,12 +94,12 @@ type Part struct {
 // MaxParts is the most parts that a study is divided into.
 const MaxParts = 10_000
 
-// maxBytes is the size of the largest part that is read.
-const maxBytes = 1 << 30
+// MaxBytes is the size of the largest part that is read.
+const MaxBytes = 1 << 30
 
 // read reads the head and returns the lines of the results.
 func (p *Part) read() ([]byte, error) {
-	data, err := scene.ReadFileUpTo(p.File, maxBytes)
+	data, err := scene.ReadFileUpTo(p.File, MaxBytes)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", p.File, err)
 	}

@@ -3,6 +3,7 @@ package share
 import (
 	"bytes"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -149,6 +150,25 @@ func TestResultsOfAnotherKind(t *testing.T) {
 	}
 }
 
+// TestWhatNoPartHolds: more bytes than are read again, and numbers that JSON does not have.
+func TestWhatNoPartHolds(t *testing.T) {
+	t.Parallel()
+	data, err := Write(headOf(t, 1, 1), []float64{1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := writeUpTo(len(data), headOf(t, 1, 1), []float64{1}); err != nil {
+		t.Error(err)
+	}
+	_, err = writeUpTo(len(data)-1, headOf(t, 1, 1), []float64{1})
+	if words := fmt.Sprintf("the part would have %d bytes, more than the limit of %d", len(data), len(data)-1); err == nil || !strings.Contains(err.Error(), words) {
+		t.Errorf("%v, should say %q", err, words)
+	}
+	if _, err := Write(headOf(t, 1, 1), []float64{math.NaN()}); err == nil {
+		t.Error("a part holds what is no number")
+	}
+}
+
 // sealed closes text as a part is.
 func sealed(text []byte) []byte {
 	text = append(bytes.TrimRight(text, "\n"), '\n')
@@ -190,9 +210,6 @@ func FuzzPart(f *testing.F) {
 			readertest.Frugal(t, len(data), func() { results, err = p.parse(data) })
 			if err == nil && (p.Part < 1 || p.Part > p.Of || len(results) >= len(data)) {
 				t.Errorf("%q was taken as part %d of %d", data, p.Part, p.Of)
-			}
-			if err == nil {
-				_, _ = p.Read()
 			}
 		}
 	})
