@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"fathomlux/optics/direct"
@@ -48,6 +49,7 @@ type engine struct {
 
 	rest   *rest       // of a map
 	lamps  []lamp      // its modules
+	kinds  []string    // their spectra
 	rests  []restLight // of all of them
 	depths []float64   // of their planes
 }
@@ -112,6 +114,7 @@ type computed struct {
 type planeLight struct {
 	field       result.Field
 	modules     []result.Field
+	kinds       []result.Field // by spectrum of the model
 	errorLx     []float64
 	meanErrorLx float64
 }
@@ -169,11 +172,33 @@ func (e *engine) sum(ctx context.Context, c *computed, requests []planeRequest, 
 			finding.Percent(cut)))
 	}
 	for i, r := range requests {
+		if r.kinds > 0 && !r.perModule {
+			if err := e.sumKinds(ctx, &c.planes[i], r); err != nil {
+				return err
+			}
+			continue
+		}
 		light, err := e.Plane(ctx, r.ref.DepthM, r.grid, r.perModule)
 		if err != nil {
 			return err
 		}
 		c.planes[i] = planeLight{field: light.Whole, modules: light.Modules}
+	}
+	return nil
+}
+
+// sumKinds sums straight light of each spectrum apart.
+func (e *engine) sumKinds(ctx context.Context, p *planeLight, r planeRequest) error {
+	p.field = newField(r.grid)
+	for spectrum := range e.model.Spectra {
+		other := func(s model.Source) bool { return s.Spectrum != spectrum }
+		own := slices.DeleteFunc(slices.Clone(e.model.Sources), other)
+		light, err := e.WithSources(own, e.Orders()).Plane(ctx, r.ref.DepthM, r.grid, false)
+		if err != nil {
+			return err
+		}
+		p.kinds = append(p.kinds, light.Whole)
+		p.field.Add(light.Whole)
 	}
 	return nil
 }

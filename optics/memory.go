@@ -72,6 +72,7 @@ func mapBytes(requests []planeRequest, modules int64, o Options) int64 {
 		if w.perModule {
 			apart += n * modules
 		}
+		own += n * int64(w.kinds)
 	}
 	workers := int64(max(1, o.Workers))
 	fields := fieldBytes * (own + apart)
@@ -84,7 +85,7 @@ func mapBytes(requests []planeRequest, modules int64, o Options) int64 {
 		if o.Sections {
 			planes += sliceLevels
 		}
-		if apart > 0 { // unlike modules have tables each
+		if apart > 0 { // where what serves one spectrum is kept for others
 			planes *= unlikeTables
 		}
 		return fields + own*errorsBytes + max(own*o.CellBytes, workers*rowBytes(requests, modules), adding) +

@@ -95,8 +95,8 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 	}
 	for i, r := range requests {
 		p := onePlane(sc, r, light.planes[i], solidCells(e.model, r.ref.DepthM, r.grid), daily[i])
-		if r.kinds && m.Kinds == nil {
-			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p)
+		if r.kinds > 0 && m.Kinds == nil {
+			m.KindsPlane, m.Kinds = p.Name, kinds(sc, p, light.planes[i].kinds)
 		}
 		if !o.PerModule {
 			p.Modules = nil
@@ -202,7 +202,7 @@ type planeRequest struct {
 	ref       scene.PlaneRef
 	grid      result.Grid
 	perModule bool
-	kinds     bool // modules of unlike spectra are told apart on it
+	kinds     int // so many unlike spectra are told apart on it, 0 for none
 }
 
 // planeRequests lists the planes of a map. On the plane that the goal speaks of, unlike modules are kept apart.
@@ -213,8 +213,11 @@ func planeRequests(sc *scene.Scene, o Options, grid result.Grid) []planeRequest 
 	}
 	var requests []planeRequest
 	for _, ref := range wantedPlanes(sc, o.Planes) {
-		kinds := len(unlike) > 1 && ref.DepthM == JudgedPlane(sc).DepthM
-		requests = append(requests, planeRequest{ref: ref, grid: grid, perModule: o.PerModule || kinds, kinds: kinds})
+		r := planeRequest{ref: ref, grid: grid, perModule: o.PerModule}
+		if len(unlike) > 1 && ref.DepthM == JudgedPlane(sc).DepthM {
+			r.kinds, r.perModule = len(unlike), o.PerModule || o.Engine == Traced // which counts by module
+		}
+		requests = append(requests, r)
 	}
 	return requests
 }

@@ -42,8 +42,9 @@ func solidWarnings(planes []result.Plane) (list []finding.Finding) {
 	return list
 }
 
-// kinds sums the modules' fields of a plane by spectrum, in the order in which the spectra first occur in the scene.
-func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
+// kinds measures the light of each spectrum on a plane, in the order in which the spectra first occur in the scene:
+// fields, or where there are none those of modules, added up.
+func kinds(sc *scene.Scene, p result.Plane, fields []result.Field) []result.Kind {
 	index := map[string]int{}
 	var list []result.Kind
 	for i, rm := range Modules(sc) {
@@ -52,13 +53,17 @@ func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 		if !ok {
 			at = len(list)
 			index[name] = at
-			n := p.Field.Grid.Cells()
-			list = append(list, result.Kind{Name: name, Share: make([]float64, n),
-				Field: result.Field{Grid: p.Field.Grid, Solid: p.Field.Solid, Illuminance: make([]float64, n), PPFD: make([]float64,
-					n)}})
+			one := result.Kind{Name: name, Share: make([]float64, p.Field.Grid.Cells()), Field: newField(p.Field.Grid)}
+			if fields != nil {
+				one.Field = fields[at]
+			}
+			one.Field.Solid = p.Field.Solid
+			list = append(list, one)
 		}
 		list[at].Modules++
-		list[at].Field.Add(p.Modules[i])
+		if fields == nil {
+			list[at].Field.Add(p.Modules[i])
+		}
 	}
 	for k := range list {
 		one := &list[k]
@@ -72,4 +77,8 @@ func kinds(sc *scene.Scene, p result.Plane) []result.Kind {
 		one.PPFD, one.Shares = g.Summarise(one.Field.PPFD, solid, 0), g.Summarise(one.Share, solid, 0)
 	}
 	return list
+}
+
+func newField(g result.Grid) result.Field {
+	return result.Field{Grid: g, Illuminance: make([]float64, g.Cells()), PPFD: make([]float64, g.Cells())}
 }

@@ -61,7 +61,7 @@ func (p *Points) At(ctx context.Context, extraPerM float64) (lux, ppfd []float64
 	}
 	r := newRest(p.scene, p.options)
 	r.builder.model.Water = water
-	rests, err := r.sums(ctx, r.lampsOf(p.scene))
+	rests, err := r.sums(ctx, r.lampsOf(p.scene), len(r.options.DepthsM))
 	for i, at := range p.points {
 		above, share := p.between(at.DepthM)
 		for k := range rests {

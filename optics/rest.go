@@ -28,6 +28,8 @@ type rest struct {
 	landed    map[moduleKey]*direct.Landing
 	order     []moduleKey // of traced, the oldest first
 	size      int         // of all of them
+	once      bool        // whether what serves one spectrum, and some modules, is not kept for others
+	histories int64       // traced so far
 }
 
 // newRest readies the rest of the light on planes in a scene's tank.
@@ -52,7 +54,7 @@ func (r *rest) transfer(ctx context.Context, spectrum string) (*trace.Transfer, 
 	if err != nil {
 		return nil, err
 	}
-	r.transfers[spectrum] = t
+	r.transfers[spectrum], r.histories = t, r.histories+t.Histories
 	return t, nil
 }
 
@@ -112,7 +114,7 @@ func (r *rest) trace(ctx context.Context, keys []moduleKey) error {
 	}
 	for i, key := range fresh {
 		r.traced[key] = flights[i]
-		r.size += flights[i].Size()
+		r.size, r.histories = r.size+flights[i].Size(), r.histories+flights[i].Histories
 	}
 	r.order = append(r.order, fresh...)
 	return nil
@@ -143,7 +145,7 @@ const (
 
 // forget lets the oldest modules go where there are too many.
 func (r *rest) forget() {
-	for r.size > keptSize {
+	for r.size > keptSize || r.once && r.size > 0 {
 		key := r.order[0]
 		r.size -= r.traced[key].Size() + r.fields[key].Size()
 		delete(r.traced, key)
@@ -233,7 +235,7 @@ func (r *rest) spread(ctx context.Context, g result.Grid, blends []blend) error 
 	}
 	found := make([]result.Field, len(fresh))
 	err := parallel.ForEach(ctx, r.options.Workers, len(fresh), func(i int) {
-		found[i] = r.transfers[fresh[i].spectrum].Remainder(r.traced[fresh[i]]).Field(0, g)
+		found[i] = r.transfers[fresh[i].spectrum].Remainder(r.traced[fresh[i]], 1).Field(0, g)
 	})
 	for i, key := range fresh {
 		if r.fields[key] = found[i]; err != nil {

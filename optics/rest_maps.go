@@ -31,44 +31,76 @@ func (r *rest) lampsOf(sc *scene.Scene) (list []lamp) {
 // restLight is the rest of the light of lamps of one spectrum that are all mirrored or none.
 type restLight struct {
 	*trace.Remainder
-	transfer *trace.Transfer
-	flights  *trace.Flights
 	lengthM  float64
 	mirrored bool
 	spectrum string
 }
 
-// sums adds up the rest of the light of lamps.
-func (r *rest) sums(ctx context.Context, lamps []lamp) (list []restLight, err error) {
+// sums adds up the rest of the light of lamps on so many planes, the first.
+func (r *rest) sums(ctx context.Context, lamps []lamp, planes int) (list []restLight, err error) {
+	spectra := map[string][]lamp{}
+	var names []string
+	for _, l := range lamps {
+		if spectra[l.key.spectrum] == nil {
+			names = append(names, l.key.spectrum)
+		}
+		spectra[l.key.spectrum] = append(spectra[l.key.spectrum], l)
+	}
+	for _, name := range names {
+		flights, err := r.flights(ctx, spectra[name])
+		if err != nil {
+			return nil, err
+		}
+		var found [2]*trace.Remainder
+		err = parallel.ForEach(ctx, r.options.Workers, len(flights), func(i int) {
+			if flights[i] != nil {
+				found[i] = r.transfers[name].Remainder(flights[i], planes)
+			}
+		})
+		if err != nil {
+			return nil, err
+		}
+		for i, one := range found {
+			if one != nil {
+				list = append(list, restLight{one, r.lengthM, i == 1, name})
+			}
+		}
+		if r.once {
+			delete(r.transfers, name)
+		}
+	}
+	return list, nil
+}
+
+// flights adds up those of lamps of one spectrum: of those that are not mirrored, and of those that are.
+func (r *rest) flights(ctx context.Context, lamps []lamp) (sum [2]*trace.Flights, err error) {
 	for from := 0; from < len(lamps); from += atATime {
 		some := lamps[from:min(from+atATime, len(lamps))]
 		modules := make([]moduleKey, len(some))
 		for i, l := range some {
 			modules[i] = l.key
 		}
-		if len(lamps) > atATime {
+		if len(lamps) > atATime || r.once {
 			r.forget()
 		}
 		blends, err := r.ready(ctx, modules)
 		if err != nil {
-			return nil, err
+			return sum, err
 		}
 		for n, l := range some {
-			t := r.transfers[l.key.spectrum]
-			i := slices.IndexFunc(list, func(o restLight) bool { return o.transfer == t && o.mirrored == l.mirrored })
-			if i < 0 {
-				i = len(list)
-				list = append(list, restLight{transfer: t, flights: &trace.Flights{}, lengthM: r.lengthM,
-					mirrored: l.mirrored, spectrum: l.key.spectrum})
+			to := &sum[0]
+			if l.mirrored {
+				to = &sum[1]
+			}
+			if *to == nil {
+				*to = &trace.Flights{}
 			}
 			for k, key := range blends[n].keys {
-				list[i].flights.Add(r.traced[key], l.lumens*blends[n].weights[k])
+				(*to).Add(r.traced[key], l.lumens*blends[n].weights[k])
 			}
 		}
 	}
-	return list, parallel.ForEach(ctx, max(1, r.options.Workers), len(list), func(i int) {
-		list[i].Remainder = list[i].transfer.Remainder(list[i].flights)
-	})
+	return sum, nil
 }
 
 // traceRest traces what does not come straight to a map.
@@ -81,15 +113,21 @@ func (e *engine) traceRest(ctx context.Context, sc *scene.Scene, requests []plan
 	}
 	e.rest = newRest(sc, trace.TransferOptions{DepthsM: e.depths, ErrorsOf: len(requests), Workers: o.Workers,
 		Seed: usualSeed})
+	e.rest.once = !o.PerModule
 	e.lamps = e.rest.lampsOf(sc)
+	for _, l := range e.lamps { // in the order of the model's
+		if !slices.Contains(e.kinds, l.key.spectrum) {
+			e.kinds = append(e.kinds, l.key.spectrum)
+		}
+	}
 	var err error
-	e.rests, err = e.rest.sums(ctx, e.lamps)
+	e.rests, err = e.rest.sums(ctx, e.lamps, len(e.depths))
 	return err
 }
 
 // addRest adds what does not come straight to planes of straight light, and the balance of all light.
 func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
-	c.balance, c.tracing = result.FluxBalance{}, &result.Tracing{Photons: e.rest.histories(), Seed: usualSeed}
+	c.balance, c.tracing = result.FluxBalance{}, &result.Tracing{Photons: e.rest.histories, Seed: usualSeed}
 	for _, whole := range e.rests {
 		c.balance = c.balance.Plus(whole.Balance, 1)
 	}
@@ -99,22 +137,20 @@ func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
 	}
 	return parallel.ForEach(ctx, workers, len(c.planes), func(i int) {
 		c.planes[i].addRest(e.rests, i)
-		e.addToModules(ctx, &c.planes[i], i, o.PerModule)
+		e.addToModules(ctx, &c.planes[i], i)
 	})
 }
 
-// addToModules adds what does not come straight to the light of single modules on a plane, by its number. Where they
-// are only told apart by their spectra, the first of each takes it for all of them.
-func (e *engine) addToModules(ctx context.Context, p *planeLight, plane int, each bool) {
-	if !each && len(p.modules) > 0 {
-		for k := range e.rests {
-			first := slices.IndexFunc(e.lamps, func(l lamp) bool { return l.key.spectrum == e.rests[k].spectrum })
-			e.rests[k].addTo(&p.modules[first], plane)
+// addToModules adds what does not come straight to the light of single modules, and of kinds of them, on a plane, by
+// its number.
+func (e *engine) addToModules(ctx context.Context, p *planeLight, plane int) {
+	for k := range e.rests {
+		if p.kinds != nil {
+			e.rests[k].addTo(&p.kinds[slices.Index(e.kinds, e.rests[k].spectrum)], plane)
 		}
-		return
 	}
 	for module := range p.modules {
-		own, err := e.rest.sums(ctx, e.lamps[module:module+1])
+		own, err := e.rest.sums(ctx, e.lamps[module:module+1], plane+1)
 		for k := range own {
 			if err == nil {
 				own[k].addTo(&p.modules[module], plane)
@@ -140,15 +176,4 @@ func (p *planeLight) addRest(rests []restLight, plane int) {
 			p.errorLx[k] = math.Hypot(p.errorLx[k], cells[from])
 		}
 	}
-}
-
-// histories is how many have been traced.
-func (r *rest) histories() (n int64) {
-	for _, t := range r.transfers {
-		n += t.Histories
-	}
-	for _, f := range r.traced {
-		n += f.Histories
-	}
-	return n
 }

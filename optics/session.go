@@ -80,7 +80,7 @@ func (l *Lit) addToSketch(ctx context.Context, cut *result.Section) error {
 	for i, s := range l.shares {
 		lamps[i] = lamp{l.tank.modules[s.module], s.lumens, s.mirrored}
 	}
-	rests, err := l.tank.rest.sums(ctx, lamps)
+	rests, err := l.tank.rest.sums(ctx, lamps, len(l.tank.rest.options.DepthsM))
 	addToSection(cut, rests, l.tank.rest.options.DepthsM)
 	return err
 }

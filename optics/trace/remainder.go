@@ -2,7 +2,6 @@ package trace
 
 import (
 	"math"
-	"sync"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -10,40 +9,42 @@ import (
 )
 
 // Remainder is the light of sources beside what reaches planes straight: scattered, or bounced by matt faces or the
-// surface. It is for any number of goroutines.
+// surface.
 type Remainder struct {
-	Balance  result.FluxBalance // of all light
-	transfer *Transfer
-	flights  *Flights
-	landed   [2][]float64 // lumens and photons on patches in all
-	batches  [][]float64  // lumens likewise
-	planes   []struct {
-		once  sync.Once
-		nodes [2]nodes // of lumens, of photons
-	}
+	Balance result.FluxBalance // of all light
+	planes  [][2]layers        // of lumens, of photons
+	batches [][]layers         // of lumens, by plane and batch
 }
 
-// nodes are densities at the nodes of the screens of one plane, of fine ones by grain.
-type nodes struct {
-	soft []float64
-	fine [finest + 1][]float64
+// layers are the light on one plane: the sum of what is read from each.
+type layers []layer
+
+// layer is the density of light at the nodes of a mesh of cells of about cellM.
+type layer struct {
+	*mesh
+	cellM float64
+	nodes []float64
 }
 
-// Remainder adds up all orders of bounces of what is on its way, which is not to change any more.
-func (t *Transfer) Remainder(f *Flights) *Remainder {
-	r := &Remainder{Balance: f.Balance, transfer: t, flights: f}
-	r.planes = make([]struct {
-		once  sync.Once
-		nodes [2]nodes
-	}, len(t.options.DepthsM))
-	for q := range r.landed {
-		r.landed[q] = t.solve(q, f.mean[q].patches)
-	}
-	for j, l := range r.landed[0] {
-		r.Balance = r.Balance.Plus(t.balance[j], l)
+// Remainder adds up all orders of bounces of what is on its way, for so many planes, the first.
+func (t *Transfer) Remainder(f *Flights, planes int) *Remainder {
+	r := &Remainder{Balance: f.Balance, planes: make([][2]layers, planes), batches: make([][]layers, planes)}
+	for q := range t.mean {
+		landed := t.solve(q, f.mean[q].patches)
+		for plane := range planes {
+			r.planes[plane][q] = t.layers(&t.mean[q], landed, &f.mean[q], plane)
+		}
+		if q == 0 {
+			for j, l := range landed {
+				r.Balance = r.Balance.Plus(t.balance[j], l)
+			}
+		}
 	}
 	for b := range f.batches {
-		r.batches = append(r.batches, t.solveBatch(b, f.batches[b].patches))
+		landed := t.solveBatch(b, f.batches[b].patches)
+		for plane := range min(planes, t.options.ErrorsOf) {
+			r.batches[plane] = append(r.batches[plane], t.layers(&t.batches[b], landed, &f.batches[b], plane))
+		}
 	}
 	return r
 }
@@ -90,8 +91,8 @@ func (t *Transfer) solveBatch(b int, first []float64) []float64 {
 	return all
 }
 
-// nodes are densities on a plane: of what patches send there of all that lands on them, and of flights.
-func (t *Transfer) nodes(from *table, landed []float64, f *flight, plane int) (n nodes) {
+// layers are the light on a plane: of what patches send there of all that lands on them, and of flights.
+func (t *Transfer) layers(from *table, landed []float64, f *flight, plane int) (list layers) {
 	one := t.soft.on(plane)
 	cells := make([]float64, one.mesh.cells())
 	for j, k := range landed {
@@ -99,38 +100,27 @@ func (t *Transfer) nodes(from *table, landed []float64, f *flight, plane int) (n
 			cells[i] += float64(k * float64(part))
 		}
 	}
-	n.soft = one.density.at(cells)
+	list = layers{{one.mesh, t.cellM, one.density.at(cells)}}
 	for g, planes := range f.cells {
 		if planes != nil {
-			n.fine[g] = t.fineScreens(g).on(plane).density.at(planes[plane])
+			one := t.fineScreens(g).on(plane)
+			list = append(list, layer{one.mesh, t.fineM(g), one.density.at(planes[plane])})
 		}
 	}
-	return n
-}
-
-// nodes are those of a plane.
-func (r *Remainder) nodes(plane int) *[2]nodes {
-	p := &r.planes[plane]
-	p.once.Do(func() {
-		for q := range p.nodes {
-			p.nodes[q] = r.transfer.nodes(&r.transfer.mean[q], r.landed[q], &r.flights.mean[q], plane)
-		}
-	})
-	return &p.nodes
+	return list
 }
 
 // Errors returns the standard errors of a plane's illuminance, by cell of a grid and of its mean, from the batches.
 func (r *Remainder) Errors(plane int, g result.Grid) (cellsLx []float64, meanLx float64) {
 	cellsLx = make([]float64, g.Cells())
-	nb := float64(len(r.batches))
+	nb := float64(len(r.batches[plane]))
 	if nb < 2 {
 		return cellsLx, 0
 	}
 	sums, squares, means, meanSquares := make([]float64, g.Cells()), cellsLx, 0.0, 0.0
-	for b := range r.batches {
-		own := r.transfer.nodes(&r.transfer.batches[b], r.batches[b], &r.flights.batches[b], plane)
+	for _, batch := range r.batches[plane] {
 		all := 0.0
-		for i, v := range r.transfer.cells(own, plane, g) {
+		for i, v := range batch.cells(g) {
 			sums[i] += v
 			squares[i] += v * v
 			all += v / float64(g.Cells())
@@ -148,44 +138,36 @@ func (r *Remainder) Errors(plane int, g result.Grid) (cellsLx []float64, meanLx 
 
 // At returns the light on a plane, by its number, at a place.
 func (r *Remainder) At(plane int, x, y float64) (lux, ppfd float64) {
-	n := r.nodes(plane)
-	add := func(m *mesh, lumens, photons []float64) {
-		at, up := m.x.place(x), m.y.place(y)
-		lux, ppfd = lux+m.read(lumens, at, up), ppfd+m.read(photons, at, up)
+	return r.planes[plane][0].at(x, y), r.planes[plane][1].at(x, y)
+}
+
+func (list layers) at(x, y float64) (sum float64) {
+	for _, l := range list {
+		sum += l.read(l.nodes, l.x.place(x), l.y.place(y))
 	}
-	add(r.transfer.soft.on(plane).mesh, n[0].soft, n[1].soft)
-	for g := range n[0].fine {
-		if n[0].fine[g] != nil {
-			add(r.transfer.fineScreens(g).on(plane).mesh, n[0].fine[g], n[1].fine[g])
-		}
-	}
-	return lux, ppfd
+	return sum
 }
 
 // Field returns the light on a plane, by its number, in the cells of a grid.
 func (r *Remainder) Field(plane int, g result.Grid) result.Field {
-	n := r.nodes(plane)
-	return result.Field{Grid: g, Illuminance: r.transfer.cells(n[0], plane, g), PPFD: r.transfer.cells(n[1], plane, g)}
+	own := &r.planes[plane]
+	return result.Field{Grid: g, Illuminance: own[0].cells(g), PPFD: own[1].cells(g)}
 }
 
-// cells reads densities on a plane in the cells of a grid.
-func (t *Transfer) cells(n nodes, plane int, g result.Grid) []float64 {
+// cells is the light in the cells of a grid.
+func (list layers) cells(g result.Grid) []float64 {
 	out := make([]float64, g.Cells())
-	t.soft.on(plane).mesh.addTo(out, g, n.soft, t.cellM)
-	for grain, nodes := range n.fine {
-		if nodes != nil {
-			t.fineScreens(grain).on(plane).mesh.addTo(out, g, nodes, t.fineM(grain))
-		}
+	for i := range list {
+		list[i].addTo(out, g)
 	}
 	return out
 }
 
-// addTo adds the light of nodes to the cells of a grid: the mean at places in each that are half of cellM apart or
-// less.
-func (m *mesh) addTo(to []float64, g result.Grid, nodes []float64, cellM float64) {
+// addTo adds light to the cells of a grid: the mean at places in each that are half of cellM apart or less.
+func (l *layer) addTo(to []float64, g result.Grid) {
 	k := 1
 	if !g.Points {
-		k = int(math.Ceil(2 * max(g.StepXM, g.StepYM) / cellM))
+		k = int(math.Ceil(2 * max(g.StepXM, g.StepYM) / l.cellM))
 	}
 	places := func(a *axis, n int, stepM float64) []place {
 		list := make([]place, n*k)
@@ -194,11 +176,11 @@ func (m *mesh) addTo(to []float64, g result.Grid, nodes []float64, cellM float64
 		}
 		return list
 	}
-	xs, share := places(&m.x, g.NX, g.StepXM), 1/float64(k*k)
-	for j, y := range places(&m.y, g.NY, g.StepYM) {
+	xs, share := places(&l.x, g.NX, g.StepXM), 1/float64(k*k)
+	for j, y := range places(&l.y, g.NY, g.StepYM) {
 		row := to[j/k*g.NX:][:g.NX]
 		for i, x := range xs {
-			row[i/k] += share * m.read(nodes, x, y)
+			row[i/k] += share * l.read(l.nodes, x, y)
 		}
 	}
 }
