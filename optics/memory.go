@@ -15,14 +15,14 @@ const (
 	fieldBytes  = 16
 	lightBytes  = 16
 	tallyBytes  = 4 * lightBytes // sums and squares are of twice the size
-	restBytes   = 3 * fieldBytes // the rest of the light of one plane, of a batch of it, and their sums
+	restBytes   = 24             // of the rest of the light of one plane: a batch of its lumens, sums and squares
 	errorsBytes = 16
 )
 
 // transferBytes are about those of the tables of one plane, of a tank with four matt walls; unlike modules take about
 // unlikeTables times as much.
 const (
-	transferBytes = 6 << 20
+	transferBytes = 2 << 20
 	unlikeTables  = 4
 )
 
