@@ -101,7 +101,7 @@ func copyOfExamples(t *testing.T) string {
 // runBlock runs a block in a folder and returns all that it prints.
 func runBlock(t *testing.T, dir, block string) string {
 	t.Helper()
-	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute) // on a loaded machine
+	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute) // on a loaded machine
 	defer cancel()
 	cmd := exec.CommandContext(ctx, "sh", "-e", "-c", block)
 	cmd.Dir = dir

@@ -37,7 +37,7 @@ rails:
     profile: bar-40x20
     length: 550 mm
     above_water: 120 mm
-    modules: {part: quad-neutral, optic: own-lens, count: 4, spacing: 120 mm, current: 350 mA}
+    modules: {part: quad-neutral, optic: own-lens, count: 2, spacing: 240 mm, current: 350 mA}
 wiring: {driver: own-700, strings: 2, hours: 9 h, tariff: 0.28 EUR/kWh}
 goal: {plane: floor, illuminance: 500 lx}
 parts:
@@ -56,8 +56,8 @@ func TestHostileTextsOnEverySurface(t *testing.T) {
 	}
 	for i, call := range [][]string{
 		{"check"}, {"check", "--json"}, append(slices.Clone(faultCalls["map"]), "--preview"), append(slices.Clone(faultCalls["map"]), "--json"),
-		{"compare", "--optic", "own-lens,round-60", "--step", "20 mm", "--scale", "0.5"},
-		{"sweep", "--vary", "height=100mm,140mm", "--step", "20 mm", "--scale", "0.5"}, {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"parts"}, {"show"},
+		{"compare", "--optic", "round-60", "--step", "20 mm", "--scale", "0.5"},
+		{"sweep", "--vary", "height=140mm", "--step", "20 mm", "--scale", "0.5"}, {"wire"}, {"bill"}, {"heat"}, {"drill"}, {"report", "--step", "20 mm", "--optic", "round-60", "--scale", "0.5"}, {"parts"}, {"show"},
 	} {
 		args := append(slices.Clone(call), file)
 		if call[0] == "show" {

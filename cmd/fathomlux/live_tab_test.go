@@ -18,8 +18,8 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// browserPatience is how long a test waits for the browser: a loaded machine with two cores may take seconds to start it.
-const browserPatience = 2 * time.Minute
+// browserPatience is how long a test in the browser may take: a loaded machine with two cores needs minutes for it.
+const browserPatience = 5 * time.Minute
 
 // findBrowser returns the path of a Chromium, or nothing where there is none.
 func findBrowser() string {

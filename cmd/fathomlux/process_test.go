@@ -22,15 +22,15 @@ import (
 	"fathomlux/scene/longtest"
 )
 
-// faultTank is a small scene, quickly computed; what is deep has slices of many cells.
+// faultTank is a small scene, quickly computed: nothing in it is matt; what is deep has slices of many cells.
 const faultTank = `title: Fault test
 tank:
   length: 400 mm
   width: 200 mm
   height: 80 mm
   water: {depth: 60 mm, kind: clear, temperature: 25 C}
-  walls: {front: glass, left: glass, right: glass, back: {diffuse: 0.5}}
-  floor: {diffuse: 0.5}
+  walls: {front: glass, left: glass, right: glass, back: {diffuse: 0}}
+  floor: {diffuse: 0}
 rails:
   - length: 360 mm
     profile: bar-40x20
@@ -122,7 +122,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 			}
 			random := rand.New(rand.NewPCG(1, uint64(len(name))))
 			killed := 0
-			for k := range kills {
+			for k := 0; k < kills || killed == 0 && k < 10*kills; k++ { // a loaded machine may be late with both
 				c, _ := program(dir, faultCall(name, []string{"other.yaml", "tank.yaml"}[k%2], "out")...)
 				if err := c.Start(); err != nil {
 					t.Fatal(err)
@@ -267,9 +267,11 @@ func TestInterruptedMapKeepsWhatIsTraced(t *testing.T) {
 				_ = call.Wait()
 				files := sums(t, filepath.Join(dir, "out", "tank"))
 				// tracing may have begun and not ended its first batch
-				said := errs.String()
-				for first, others, _ := strings.Cut(said, "\n"); strings.HasPrefix(first, "the "); first, others, _ = strings.Cut(others, "\n") { // forecasts
-					said = others
+				said := ""
+				for line := range strings.Lines(errs.String()) {
+					if strings.HasPrefix(line, "fathomlux: ") { // others are forecasts, which come when a machine is slow
+						said += line
+					}
 				}
 				none := strings.TrimPrefix(said, stopping+"\n") == "fathomlux: interrupted\n"
 				if call.ProcessState.Sys().(syscall.WaitStatus).Signaled() || none {

@@ -45,8 +45,8 @@ var foyerOnce struct {
 func foyerPage(t *testing.T) report.Page {
 	t.Helper()
 	foyerOnce.Do(func() {
-		file := foyerCopy(t)
-		foyerOnce.page = pageOf(t, reported(t, file, "--step", "20 mm", "--scale", "0.5", "--optic", "round-60", "--vary", "height=100mm:140mm:20mm"), file)
+		file := dimFoyer(t)
+		foyerOnce.page = pageOf(t, reported(t, file, "--step", "20 mm", "--scale", "0.5", "--optic", "round-60", "--vary", "height=100mm,140mm"), file)
 	})
 	return foyerOnce.page
 }

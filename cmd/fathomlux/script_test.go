@@ -33,7 +33,7 @@ func TestScripts(t *testing.T) {
 		Dir:                 "testdata/script",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
-		Deadline:            time.Now().Add(5 * time.Minute), // for all of them, on a loaded machine
+		Deadline:            time.Now().Add(9 * time.Minute), // for all of them, on a loaded machine
 		Condition:           func(name string) (bool, error) { return name == "long" && full, nil },
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",
 	})
