@@ -196,7 +196,7 @@ func interrupt(t *testing.T, c func() (*exec.Cmd, *bytes.Buffer), signal os.Sign
 // TestInterruptedCommandsEnd sends Ctrl-C to commands in the midst of sums that would take hours: each ends with its status
 // and its word, and changes no file.
 func TestInterruptedCommandsEnd(t *testing.T) {
-	long := []string{"--step", "2 mm", "--vary", "spacing=20mm:180mm:0.02mm"}
+	long := []string{"--step", "2 mm", "--vary", "spacing=20mm:180mm:0.002mm"}
 	for name, c := range map[string]struct {
 		args   []string
 		signal os.Signal
@@ -212,7 +212,7 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 		"part of a sweep": {append([]string{"sweep", "tank.yaml", "--share", "2/16"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
 		"part of a map": {[]string{"map", "tank.yaml", "--engine", "traced", "--photons", "10000000000", "--share", "2/2"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
-		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "2 mm", "--vary", "spacing=20mm:180mm:0.02mm"}, os.Interrupt, 2,
+		"sweep, before the first": {[]string{"sweep", "tank.yaml", "--step", "2 mm", "--vary", "spacing=20mm:180mm:0.002mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
 	} {
 		t.Run(name, func(t *testing.T) {
