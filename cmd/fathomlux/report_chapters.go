@@ -202,11 +202,18 @@ func (j *job) wiringParts() []any {
 	for i := range a.groups {
 		lines = append(lines, stringLines(&a.groups[i])...)
 	}
+	var pages []any
+	for i := range a.groups {
+		g := &a.groups[i]
+		pages = append(pages, j.picture(fmt.Sprintf("wiring-%d.png", i+1), "Driver "+g.Name+" by itself, from the front and, "+
+			"as you solder, from the back, with the list of connections.", "Wiring diagram of driver "+g.Name+". "+
+			strings.Join(stringLines(g), ". ")+"."))
+	}
 	parts := []any{"A string is a number of modules in series; a driver feeds its strings in parallel with a constant " +
 		"current. Voltages are for " + a.junctions + ".",
 		j.picture("wiring.svg", "How to connect the modules: the driver on one side, and each module as a diode in "+
 			"its place along the rail, pointing with the current. Lines join only at dots.",
-			"Wiring diagram. "+strings.Join(lines, ". ")+"."),
+			"Wiring diagram. "+strings.Join(lines, ". ")+"."), pages,
 		"All ways to divide the modules into strings of equal length follow. Warm is in operation, cold is at switch-on; " +
 			"the limits for bare live parts are 30 V in wet places and 60 V in dry ones.", a.circuits()}
 	if len(a.notes) > 0 {

@@ -309,12 +309,16 @@ func (a *wired) running() answer.Group {
 	case currency == "":
 		why = "the scene gives no tariff"
 	}
+	of := "at " + number(hours) + " h a day"
+	if a.scene.Day != nil {
+		of = "by its day"
+	}
 	list := answer.Answer{amount("load_w", "load in operation", "W", 1, r.LoadW),
 		known(complete, amount("mains_w", "from the mains", "W", 1, r.MainsW)),
 		known(complete, amount("flux_after_optics_lm", "flux after the optics", "lm", 0, r.FluxLm)),
 		known(complete, amount("lm_per_mains_w", "flux after the optics per watt from the mains", "lm/W", 1, r.LmPerMainsW)),
 		answer.Figure{Key: "hours_per_day", Value: hours},
-		known(yearly, amount("kwh_per_year", "energy a year, at "+number(hours)+" h a day", "kWh", 1, r.KWhPerYear)),
+		known(yearly, amount("kwh_per_year", "energy a year, "+of, "kWh", 1, r.KWhPerYear)),
 		known(yearly && currency != "", amount("cost_per_year", "cost a year", currency, 2, r.CostPerYear.Amount)),
 		answer.Figure{Key: "currency", Value: currency}}
 	if why != "" {

@@ -166,27 +166,11 @@ func (b *balancer) moments(ctx context.Context, programs []scene.Program) (list 
 	instants, err := b.days.Instants(ctx, programs)
 	for _, one := range instants {
 		m := result.Moment{AtH: one.AtH, Levels: one.Levels, Share: one.Share, ElectricalW: one.Point.ElectricalW,
-			HeatW: one.Point.HeatW, MainsW: mainsW(b.groups, one.Point)}
+			HeatW: one.Point.HeatW, MainsW: wiring.MainsAt(b.groups, one.Point)}
 		if _, high, ok := one.Point.JunctionsC(); ok {
 			m.JunctionC = high
 		}
 		list = append(list, m)
 	}
 	return list, err
-}
-
-// mainsW is what the drivers take from the mains, with their stand-by; 0 where one of unknown efficiency is among them.
-func mainsW(groups []wiring.Group, op *operating.Point) (sumW float64) {
-	for _, g := range groups {
-		loadW := 0.0
-		for _, m := range g.Job.Modules {
-			loadW += op.Rails[m.Rail].Modules[m.Number-1].ElectricalW
-		}
-		w, known := g.MainsW(loadW)
-		if !known {
-			return 0
-		}
-		sumW += w + g.Chosen.Fit.Driver.StandbyW
-	}
-	return sumW
 }
