@@ -115,7 +115,7 @@ func (o *proposeOptions) run(ctx context.Context, s streams) error {
 
 // The numbers of heights that are tried, and the limits of flags.
 const (
-	heightsTried = 4
+	heightsTried = 3
 	mostRows     = 4
 	mostMoney    = 1e9
 )

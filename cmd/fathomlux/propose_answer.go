@@ -58,9 +58,9 @@ func (o *proposeOptions) outcome(ctx context.Context, sc *scene.Scene, found *pr
 	table := lightTable(lights, false)
 	sentences := lightSentences(lights)
 	if len(found.Lights) == 0 {
+		misses := missesOf(found.Nearest, request, o.system())
 		sentences = []string{"No light meets the goal within the limits; the nearest is " + lightSentence(found.Nearest) +
-			"; " + strings.Join(finding.Lines(found.Nearest.Candidate.Goal.Missing(), finding.Note, o.system()), "; ") +
-			o.looserText(found) + "."}
+			"; " + strings.Join(misses, "; ") + o.looserText(found) + "."}
 	}
 	notes := o.notes(found, request)
 	list := answer.Answer{table, answer.Lines{List: sentences, In: answer.People},
@@ -102,6 +102,26 @@ func (o *proposeOptions) outcome(ctx context.Context, sc *scene.Scene, found *pr
 	chart, err := render.Proposals(ctx, proposalsOf(found, lights, sc), look)
 	out.files = append(out.files, chart...)
 	return out, err
+}
+
+// missesOf says what a light misses of the goal and of the limits.
+func missesOf(l *propose.Light, r propose.Options, u unit.System) (list []string) {
+	for _, f := range l.Candidate.Goal.Missing() {
+		list = append(list, f.Words(u))
+	}
+	if even := l.Counted().MinOverMean; even < r.EvenAtLeast {
+		list = append(list, fmt.Sprintf("its U0 of %s is below the %s of --even-at-least", unit.Ratio(even),
+			unit.Ratio(r.EvenAtLeast)))
+	}
+	if r.Budget > 0 && l.Money.Amount > r.Budget {
+		list = append(list, fmt.Sprintf("its parts cost %s, above the %s of --budget", moneyText(l.Money),
+			unit.Figure(r.Budget, 2)))
+	}
+	if r.WattsAtMost > 0 && l.MainsW > r.WattsAtMost {
+		list = append(list, fmt.Sprintf("it takes %s W, above the %s W of --watts-at-most", figured(1)(l.MainsW),
+			figured(1)(r.WattsAtMost)))
+	}
+	return list
 }
 
 // comparisonOf holds proposals as what a comparison shows.
@@ -278,8 +298,13 @@ func (o *proposeOptions) looserText(found *propose.Found) string {
 		return "; no single limit stands in the way: loosen several, or give more parts, rows or modules"
 	}
 	l := found.Looser[0]
-	return fmt.Sprintf("; loosening %s would help most: from %s to about %s all else is met", l.Limit,
-		unit.Short(l.Now, 3), unit.Short(l.Need, 3))
+	step := math.Pow(10, math.Floor(math.Log10(l.Need))-2) // three digits, on the side that serves
+	need := math.Floor(l.Need/step) * step
+	if l.Need > l.Now {
+		need = math.Ceil(l.Need/step) * step
+	}
+	return fmt.Sprintf("; loosening %s would help most: at about %s in place of %s all else is met", l.Limit,
+		unit.Short(need, 3), unit.Short(l.Now, 3))
 }
 
 func looserData(found *propose.Found) answer.Table {

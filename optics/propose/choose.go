@@ -82,15 +82,27 @@ func (s *seeker) combinations() (n int) {
 	return n
 }
 
-// keyed returns those entries that seem to meet the goal, by a key, the lowest first; of equal ones the first built.
+// keyed returns those entries that seem to meet the goal, ranked by a key.
 func keyed(list []entry, key func(entry) float64) (out []entry) {
 	for _, e := range list {
 		if e.key = key(e); e.margin >= nearShare && !math.IsNaN(e.key) {
 			out = append(out, e)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b entry) int { return cmp.Compare(a.key, b.key) })
+	rank(out)
 	return out
+}
+
+// rank sorts entries by their keys, the lowest first, and those whose keys are about the same by their margins.
+func rank(list []entry) {
+	low := math.Inf(1)
+	for _, e := range list {
+		low = min(low, e.key)
+	}
+	step := func(e entry) float64 { return math.Floor((e.key - low) / (sameShare / 2 * low)) }
+	slices.SortStableFunc(list, func(a, b entry) int {
+		return cmp.Or(cmp.Compare(step(a), step(b)), cmp.Compare(b.margin, a.margin))
+	})
 }
 
 // measure is what a word counts, the lowest the best, and the picks that may be the best of it.
@@ -198,16 +210,17 @@ func (s *seeker) settle(measures [words]measure) {
 func (s *seeker) lowest(ctx context.Context, m measure) error {
 	var costed []entry
 	list := m.list()
-	for _, e := range list[:min(len(list), costedMost)] {
+	list = list[:min(len(list), costedMost)]
+	if err := s.costAll(ctx, list); err != nil {
+		return err
+	}
+	for _, e := range list {
 		if l := s.cost(e.pick); l != nil && !math.IsInf(m.of(l), 0) {
 			e.key = m.of(l)
 			costed = append(costed, e)
 		}
-		if ctx.Err() != nil {
-			return ctx.Err()
-		}
 	}
-	slices.SortStableFunc(costed, func(a, b entry) int { return cmp.Compare(a.key, b.key) })
+	rank(costed)
 	for _, e := range costed[:min(len(costed), triedMost)] {
 		l, err := s.verify(ctx, e.pick)
 		if err != nil {

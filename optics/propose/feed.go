@@ -29,7 +29,7 @@ const most = 24
 // feeds lists how drivers feed a module's part: isolated ones whose output stays at or below a voltage whatever
 // happens, where no first fault overloads a module.
 func (s *seeker) feeds(module int) (list []feed) {
-	part := s.modules[module]
+	part, given := s.modules[module], circuit.Usual(s.scene.Ambient.AirC)
 	least, highest := part.CurrentRange()
 	highest = min(highest, cmp.Or(part.HighestA, highest))
 	for _, name := range parts.Names(s.parts.Drivers) {
@@ -44,9 +44,16 @@ func (s *seeker) feeds(module int) (list []feed) {
 					continue
 				}
 				amps = min(max(amps, least), highest)
+				if strings > 1 && outA > highest*(1+1e-9) {
+					continue // one string takes about all where a module of it is bridged
+				}
 				v := part.Voltage(amps, part.ReferenceC)
-				for n := max(1, int(d.LowestV/v)); n <= most && float64(n)*v <= d.HighestV &&
-					n*strings <= s.options.MaxModules; n++ {
+				highV := max(v, part.Voltage(amps, given.ColdC))
+				for n := max(1, int(math.Ceil(d.LowestV/v-1e-9))); n <= most && float64(n)*highV <= d.HighestV &&
+					n*strings <= s.options.MaxModules && float64(n)*v*outA*(1+given.MarginShare) <= d.RatedW; n++ {
+					if _, known := d.Efficiency.At(float64(n) * v * outA / d.RatedW); !known {
+						continue
+					}
 					if f, ok := s.feed(module, d, amps, strings, n); ok {
 						list = append(list, f)
 					}
@@ -65,6 +72,9 @@ func (s *seeker) feed(module int, d parts.Driver, amps float64, strings, perStri
 	for i := range strings * perString {
 		job.Modules = append(job.Modules, parts.Mounted{Part: part, CurrentA: amps, JunctionC: part.ReferenceC, Number: i + 1,
 			AlongM: float64(i)})
+	}
+	for i := range strings { // modules are alike, so that it does not matter which string has which
+		job.Dealt = append(job.Dealt, job.Modules[i*perString:(i+1)*perString])
 	}
 	plan, err := circuit.Choose(job)
 	if err != nil || !plan.Chosen.Fed() || plan.Chosen.Harm {

@@ -7,7 +7,8 @@ import (
 	"slices"
 )
 
-// nearest finds what comes nearest to the goal within all limits, and which limit keeps a light from meeting it.
+// nearest finds what comes nearest to the goal within all limits, or where nothing keeps them what breaks those of money
+// and power least, and which limit keeps a light from meeting all.
 func (s *seeker) nearest(ctx context.Context, all []entry) error {
 	slices.SortStableFunc(all, func(a, b entry) int { return cmp.Compare(b.margin, a.margin) })
 	least := math.Inf(1)
@@ -19,8 +20,13 @@ func (s *seeker) nearest(ctx context.Context, all []entry) error {
 		if l == nil {
 			continue
 		}
-		if _, lacks := l.Candidate.Goal.Shortfall(); s.out.Nearest == nil || lacks < least {
+		if lacks := s.lacks(l); s.out.Nearest == nil || lacks < least {
 			s.out.Nearest, least = l, lacks
+		}
+	}
+	if s.out.Nearest == nil {
+		if err := s.beyond(ctx); err != nil {
+			return err
 		}
 	}
 	if s.out.Nearest != nil && s.out.Nearest.Map == nil {
@@ -32,6 +38,37 @@ func (s *seeker) nearest(ctx context.Context, all []entry) error {
 	return nil
 }
 
+// lacks is how much a light lacks of the goal and of the evenness asked for, each as a share, summed.
+func (s *seeker) lacks(l *Light) float64 {
+	_, lacks := l.Candidate.Goal.Shortfall()
+	if s.options.EvenAtLeast > 0 {
+		lacks += max(0, 1-l.Counted().MinOverMean/s.options.EvenAtLeast)
+	}
+	return lacks
+}
+
+// beyond takes the cheapest light, or the one of least power, though it breaks the limit.
+func (s *seeker) beyond(ctx context.Context) error {
+	c, word := s.freed(Options{}), Cheapest
+	if s.options.Budget == 0 {
+		word = LeastPower
+	}
+	if err := c.lowest(ctx, c.measures(c.entries())[word]); err != nil || len(c.out.Lights) == 0 {
+		return err
+	}
+	s.out.Nearest = c.out.Lights[0]
+	s.out.Nearest.Words = nil
+	return nil
+}
+
+// freed is the same search with other limits of money and power, which keeps nothing of this one.
+func (s *seeker) freed(limits Options) *seeker {
+	c := *s
+	c.options.Budget, c.options.WattsAtMost, c.options.First = limits.Budget, limits.WattsAtMost, nil
+	c.costs, c.out = map[pick]*Light{}, &Found{}
+	return &c
+}
+
 // looser finds, for each limit, to what it must be loosened so that all others are met, the least loosening first.
 func (s *seeker) looser() {
 	o, a := s.options, s.asked[s.modules[0].Spectrum][0]
@@ -40,10 +77,14 @@ func (s *seeker) looser() {
 			s.out.Looser = append(s.out.Looser, Looser{limit, now, need})
 		}
 	}
-	try("--budget", o.Budget, s.least(Options{WattsAtMost: o.WattsAtMost}, s.money))
-	try("--watts-at-most", o.WattsAtMost, s.least(Options{Budget: o.Budget}, s.mains))
-	name := "goal.uniformity"
-	if o.EvenAtLeast > s.scene.Goal.Uniformity {
+	if o.Budget > 0 {
+		try("--budget", o.Budget, s.freed(Options{WattsAtMost: o.WattsAtMost}).least(Cheapest))
+	}
+	if o.WattsAtMost > 0 {
+		try("--watts-at-most", o.WattsAtMost, s.freed(Options{Budget: o.Budget}).least(LeastPower))
+	}
+	name := "the goal's uniformity"
+	if a.even = max(a.even, o.EvenAtLeast); a.even > s.scene.Goal.Uniformity {
 		name = "--even-at-least"
 	}
 	if a.even > 1e-6 {
@@ -63,14 +104,16 @@ func (s *seeker) looser() {
 	slices.SortStableFunc(s.out.Looser, func(x, y Looser) int { return cmp.Compare(x.share(), y.share()) })
 }
 
-// least is the least that meets the goal takes, within other limits of money and power; infinite where nothing does.
-func (s *seeker) least(limits Options, of func(entry) float64) float64 {
-	c := *s
-	c.options.Budget, c.options.WattsAtMost = limits.Budget, limits.WattsAtMost
-	if list := keyed(c.entries(), of); len(list) > 0 {
-		return list[0].key
+// least is the least that what seems to meet the goal takes; infinite where nothing does.
+func (s *seeker) least(w Word) float64 {
+	m, low := s.measures(s.entries())[w], math.Inf(1)
+	list := m.list()
+	for _, e := range list[:min(len(list), triedMost)] {
+		if l := s.cost(e.pick); l != nil && e.margin >= 1 {
+			low = min(low, m.of(l))
+		}
 	}
-	return math.Inf(1)
+	return low
 }
 
 // most is the most that any light within the limits of money and power has of something.

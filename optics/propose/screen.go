@@ -15,10 +15,10 @@ import (
 // The first look: cells of the plane, and how far apart the places are at which fields are computed, as a share of the
 // spot of a lens and within limits; between them light is interpolated.
 const (
-	lookCells   = 480
+	lookCells   = 420
 	placeShare  = 0.5
 	leastPlaceM = 0.02
-	mostPlaceM  = 0.06
+	mostPlaceM  = 0.07
 	mostPlaces  = 33
 	waterIndex  = 1.33    // for the size of a spot
 	histories   = 1 << 10 // of the light that does not come straight

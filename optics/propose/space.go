@@ -113,7 +113,7 @@ func hangs(sc *scene.Scene, o Options) (list []hung) {
 	t := sc.Tank
 	lengthM := math.Floor((t.LengthM-2*endM)/0.01+1e-9) * 0.01
 	for _, rows := range o.Rows {
-		for _, shares := range rowShares(rows) {
+		for _, shares := range rowShares(rows, t.Walls.Front == t.Walls.Back && len(t.Obstacles) == 0) {
 			for _, aboveM := range o.HeightsM {
 				var h hung
 				for _, share := range shares {
@@ -127,12 +127,16 @@ func hangs(sc *scene.Scene, o Options) (list []hung) {
 	return list
 }
 
-// rowShares are where rows stand across the tank, as shares of its width.
-func rowShares(rows int) (list [][]float64) {
-	if rows == 1 {
+// rowShares are where rows stand across the tank, as shares of its width; of one whose front is like its back a single
+// row need not stand nearer to the back.
+func rowShares(rows int, alike bool) (list [][]float64) {
+	switch {
+	case rows == 1 && alike:
+		return [][]float64{{0.5}, {0.42}}
+	case rows == 1:
 		return [][]float64{{0.5}, {0.42}, {0.58}}
 	}
-	for _, edge := range []float64{0.5, 0.42, 0.34} { // of a row's own strip, from the wall to its middle
+	for _, edge := range []float64{0.5, 0.38} { // of a row's own strip, from the wall to its middle
 		first := edge / float64(rows)
 		var shares []float64
 		for i := range rows {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fathomlux/optics"
+	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/bill"
@@ -54,6 +55,24 @@ func (s *seeker) cost(p pick) *Light {
 		s.costs[p] = l
 	}
 	return l
+}
+
+// costAll is cost for many picks at a time.
+func (s *seeker) costAll(ctx context.Context, list []entry) error {
+	var fresh []pick
+	for _, e := range list {
+		if _, ok := s.costs[e.pick]; !ok {
+			fresh = append(fresh, e.pick)
+		}
+	}
+	found := make([]*Light, len(fresh))
+	err := parallel.ForEach(ctx, s.options.Workers, len(fresh), func(i int) { found[i] = s.costed(fresh[i]) })
+	for i, p := range fresh {
+		if err == nil {
+			s.costs[p] = found[i]
+		}
+	}
+	return err
 }
 
 func (s *seeker) costed(p pick) *Light {
