@@ -109,7 +109,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 			return nil, err
 		}
 	}
-	aged := Maintained(GoalPlane(sc, m.Planes), m.Maintenance)
+	aged := maintained(GoalPlane(sc, m.Planes), m.Maintenance)
 	m.Goal = judged(sc, m.Planes, m.Maintenance, junctions)
 	findSpots(m.Goal, m.Planes)
 	m.Verdict = Verdict(sc.Goal, m.Goal, aged)
@@ -144,9 +144,9 @@ func prepare(ctx context.Context, sc *scene.Scene, o Options) (*engine, []planeR
 	return e, requests, err
 }
 
-// Maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor
+// maintained returns the plane with its statistics, not its field, as they are after the loss of light that factor
 // says.
-func Maintained(p *result.Plane, factor float64) *result.Plane {
+func maintained(p *result.Plane, factor float64) *result.Plane {
 	aged := *p
 	aged.Illuminance, aged.PPFD = p.Illuminance.Scaled(factor), p.PPFD.Scaled(factor)
 	aged.DLI *= factor

@@ -168,27 +168,23 @@ func partLight(sc *scene.Scene, part scene.Goal, p *result.Plane) result.PartLig
 // uneven is the min/mean below which light without a stated goal is called uneven.
 const uneven = 0.4
 
-// Verdict says what is wrong with the light on a plane, if anything: that of the first part of its goal.
+// Verdict says what is wrong with the light on a plane, if anything; where a goal has several parts, with theirs.
 func Verdict(asked scene.Goal, g result.Goal, p *result.Plane) finding.Finding {
 	if p.Illuminance.Mean == 0 {
 		return finding.NoLight.Of(finding.Plane(p.Name))
 	}
-	lights := []result.PartLight{{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}}
-	names := []finding.Arg{finding.Plane(p.Name)}
-	parts := asked.Parts()
-	for i, one := range g.Parts {
-		if i == len(lights) {
-			lights, names = append(lights, result.PartLight{}), append(names, finding.Plane(one.Plane))
-		}
-		if lights[i] = one.Light.Scaled(g.Maintenance); one.Named {
-			names[i] = finding.Text(one.Label)
+	if len(g.Parts) > 1 {
+		return partsVerdict(g)
+	}
+	light, name := result.PartLight{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}, finding.Plane(p.Name)
+	for _, one := range g.Parts {
+		if light = one.Light.Scaled(g.Maintenance); one.Named {
+			name = finding.Text(one.Label)
 		}
 	}
-	even := Uniformity(asked, lights[0].Of(g.Shown))
+	even := Uniformity(asked, light.Of(g.Shown))
 	var end finding.Finding
 	switch {
-	case g.Met && len(parts) > 1:
-		end = finding.PartsMet.Of(finding.Count{N: len(parts)})
 	case g.Met:
 		end = finding.GoalMet.Of()
 	case g.Asked && len(g.Misses) == 0:
@@ -204,19 +200,24 @@ func Verdict(asked scene.Goal, g result.Goal, p *result.Plane) finding.Finding {
 	default:
 		end = finding.NoGoalUneven.Of(darkest(p))
 	}
-	var gets finding.All
-	for i, light := range lights {
-		var behind finding.Finding
-		if i == len(lights)-1 {
-			behind = end
+	return finding.LightGets.Of(name, means(asked, g.Shown, light), even, end)
+}
+
+// partsVerdict says which parts of a goal are met.
+func partsVerdict(g result.Goal) finding.Finding {
+	met, all := 0, len(g.Parts)
+	for _, p := range g.Parts {
+		if p.Met {
+			met++
 		}
-		gets = append(gets, finding.LightGets.Of(names[i], means(parts[i], g.Shown, light),
-			Uniformity(parts[i], light.Of(g.Shown)), behind))
 	}
-	if len(gets) == 1 {
-		return gets[0]
+	switch {
+	case g.Met:
+		return finding.PartsMet.Of(finding.Count{N: all})
+	case met == all:
+		return finding.PartsMetNotBuilt.Of(finding.Count{N: all}, g.Unbuildable)
 	}
-	return finding.PartsGet.Of(gets)
+	return finding.PartsMissed.Of(finding.Count{N: met}, finding.Count{N: all}, finding.All(g.Missing()))
 }
 
 // darkest names the place of the lowest cell among the dark corners, if there are any.

@@ -3,6 +3,7 @@ package render
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"fathomlux/optics/result"
 	"fathomlux/render/chart"
@@ -19,16 +20,17 @@ func Day(ctx context.Context, d *result.Day, sc *scene.Scene, notes []string, lo
 	for i := range d.Planes {
 		p := &d.Planes[i]
 		page := look.page(sc.Title, PlaneWords(&p.Plane, look.Units)+": "+result.DailyLight.Name()+" of the whole day", "")
-		one := plan.Plan{Page: page, Scene: sc, Plane: &p.Plane, Quantity: result.DailyLight,
-			GoalNote: "set for " + sc.Goal.Plane.Name}
+		goal := d.Goal.On(p.DepthM)
+		goal.Shown = result.DailyLight
+		one := plan.Plan{Page: page, Scene: sc, Plane: &p.Plane, Quantity: result.DailyLight, Goal: goal}
+		if part, alone := sc.Goal.On(p.DepthM); alone && goal.Asked {
+			one.Goal.Level = part.DLI
+		}
 		switch {
-		case sc.Goal.DLI == 0:
+		case !d.Goal.Asked:
 			one.GoalNote = "none set for the day"
-		case p.Name == sc.Goal.Plane.Name:
-			one.GoalNote, one.GoalLevel = "not met", sc.Goal.DLI
-			if p.DLI >= sc.Goal.DLI {
-				one.GoalNote = "met"
-			}
+		case !goal.Asked:
+			one.GoalNote = "set for " + strings.Join(planesOf(d.Goal), ", ")
 		}
 		list = append(list, drawing{"dli-" + PlaneFileName(p.Name), one})
 	}

@@ -9,6 +9,8 @@ import (
 	"context"
 	"fmt"
 	"regexp"
+	"slices"
+	"strings"
 
 	"golang.org/x/sync/errgroup"
 
@@ -53,7 +55,7 @@ func Map(ctx context.Context, m *result.Map, sc *scene.Scene, look Look, workers
 	for i := range m.Planes {
 		p := &m.Planes[i]
 		list = append(list, planDrawing(m, p, sc, look, result.Illuminance))
-		if sc.Goal.PPFD > 0 || sc.Goal.DLI > 0 {
+		if _, photons := sc.Goal.Asks(); photons {
 			list = append(list, planDrawing(m, p, sc, look, result.PPFD))
 		}
 	}
@@ -122,28 +124,39 @@ func mapPage(m *result.Map, look Look, subtitle string) fig.Page {
 
 func planDrawing(m *result.Map, p *result.Plane, sc *scene.Scene, look Look, q result.Quantity) drawing {
 	page := mapPage(m, look, PlaneWords(p, look.Units)+": "+q.Name())
-	one := plan.Plan{Page: page, Scene: sc, Plane: p, Quantity: q, GoalNote: goalNote(m, p, q)}
+	goal := m.Goal.On(p.DepthM)
+	one := plan.Plan{Page: page, Scene: sc, Plane: p, Quantity: q, Goal: goal, GoalNote: goalNote(m, goal, q)}
 	name := PlaneFileName(p.Name)
 	if q == result.PPFD {
 		name += "-ppfd"
 	}
-	if one.GoalNote == "" {
-		one.Goal, one.GoalLevel = m.Goal, m.Goal.Level
+	if one.GoalNote != "" {
+		one.Goal = result.Goal{Parts: goal.Parts, Shown: goal.Shown}
 	}
 	return drawing{name, one}
 }
 
-// goalNote says why a plan is not held against the goal, empty where it is.
-func goalNote(m *result.Map, p *result.Plane, q result.Quantity) string {
+// goalNote says why a plan is not held against what the goal asks of its plane, empty where it is.
+func goalNote(m *result.Map, on result.Goal, q result.Quantity) string {
 	switch {
 	case !m.Goal.Asked:
 		return "none set"
-	case m.Goal.Plane != p.Name:
-		return "set for " + m.Goal.Plane
+	case !on.Asked:
+		return "set for " + strings.Join(planesOf(m.Goal), ", ")
 	case m.Goal.Shown != q:
 		return "judged in " + m.Goal.Shown.Name()
 	}
 	return ""
+}
+
+// planesOf names the planes that a goal speaks of, each once.
+func planesOf(g result.Goal) (planes []string) {
+	for _, p := range g.Parts {
+		if !slices.Contains(planes, p.Plane) {
+			planes = append(planes, p.Plane)
+		}
+	}
+	return planes
 }
 
 // PlaneWords names a plane for people: "floor, 420 mm under the surface".

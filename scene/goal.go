@@ -62,15 +62,36 @@ func (g Goal) Depths() []float64 {
 	return depths
 }
 
+// Daily returns what the goal asks of daily light, and nothing else.
+func (g Goal) Daily() (daily Goal) {
+	for _, p := range g.Parts() {
+		one := Goal{Name: p.Name, Plane: p.Plane, Area: p.Area, DLI: p.DLI, MostDLI: p.MostDLI}
+		switch {
+		case one.DLI+one.MostDLI == 0:
+		case daily.Set():
+			daily.Others = append(daily.Others, one)
+		default:
+			daily = one
+		}
+	}
+	return daily
+}
+
 // Photons tells whether the goal asks for PPFD or DLI and nowhere for illuminance; so uniformity is that of photons,
 // too.
 func (g Goal) Photons() bool {
-	lux, photons := g.counts()
+	lux, photons := g.Asks()
+	return photons && !lux
+}
+
+// Asks tells whether any part of the goal asks for illuminance, and whether any asks for PPFD or DLI.
+func (g Goal) Asks() (lux, photons bool) {
+	lux, photons = g.counts()
 	for i := range g.Others {
 		l, p := g.Others[i].counts()
 		lux, photons = lux || l, photons || p
 	}
-	return photons && !lux
+	return lux, photons
 }
 
 // counts tells what the part asks for itself.

@@ -90,7 +90,7 @@ func (o *arrangeOptions) run(ctx context.Context, s streams) error {
 		return fmt.Errorf("%s: %w", sc.File, err)
 	}
 	out := outcome{command: "arrange", scenes: []*scene.Scene{arranged.Scene},
-		found: arranged.Notes}
+		found: append(arranged.Notes, firstPart(sc)...)}
 	out.parts, out.brief = o.parts(arranged, sc)
 	if out.files, err = o.files(ctx, sc, arranged, look); err != nil {
 		return err

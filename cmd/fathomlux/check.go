@@ -142,15 +142,13 @@ func summary(sc *scene.Scene) answer.Group {
 	say("flux", fmt.Sprintf("%.0f lm from the LEDs, %.0f lm after the optics, junctions at %s °C", light.DiesLm,
 		light.OpticsLm, cold))
 	say("power", fmt.Sprintf("%.1f W at the modules, junctions at %s °C", light.PowerW, cold))
-	fed, g := wiringFigure(sc, say), sc.Goal
+	fed := wiringFigure(sc, say)
 	list = append(list, fields("modules", len(sc.Seats()),
 		"light", fields("junction_c", scene.ColdJunctionC, "dies_lm", roundTo(light.DiesLm, 0.001),
 			"after_optics_lm", roundTo(light.OpticsLm, 0.001), "modules_w", roundTo(light.PowerW, 0.0001)),
 		"wiring", fed, "day", dayFigure(sc, say),
-		"goal", optional(fields("plane", g.Plane.Name, "depth_mm", millimetres(g.Plane.DepthM), "illuminance_lx",
-			g.IlluminanceLx, "ppfd_umol_m2_s", roundTo(g.PPFD, 1e-9), "dli_mol_m2_day", roundTo(g.DLI, 1e-9),
-			"min_over_mean", g.Uniformity), g.Set()))...)
-	say("goal", goalText(g))
+		"goal", goalAsked(sc.Goal))...)
+	say("goal", goalText(sc.Goal))
 	return answer.Group{Key: "summary", Parts: list}
 }
 
@@ -304,32 +302,6 @@ func feedText(t answer.Table, row []any) string {
 		}
 	}
 	return text
-}
-
-func goalText(g scene.Goal) string {
-	if !g.Set() {
-		return "none"
-	}
-	where := unit.Metric.Length(g.Plane.DepthM) + " down"
-	if slices.Contains([]string{"surface", "mid", "floor"}, g.Plane.Name) {
-		where = fmt.Sprintf("%s (%s)", g.Plane.Name, where)
-	}
-	return where + ": " + goalFigures(g)
-}
-
-// goalFigures says what a goal asks for.
-func goalFigures(g scene.Goal) string {
-	var list []string
-	add := func(format string, v float64) {
-		if v > 0 {
-			list = append(list, fmt.Sprintf(format, style.FourDigits(v)))
-		}
-	}
-	add("mean %s lx", g.IlluminanceLx)
-	add("mean %s "+ppfdUnit, roundTo(g.PPFD, 1e-9))
-	add("mean %s "+dliUnit, roundTo(g.DLI, 1e-9))
-	add("U0 %s", g.Uniformity)
-	return strings.Join(list, ", ")
 }
 
 // warningsOf are the warnings about a scene: what reading it found, wiring and hood, and names that no picture can

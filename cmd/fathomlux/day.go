@@ -16,6 +16,7 @@ import (
 	"fathomlux/render/answer"
 	"fathomlux/render/output"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
@@ -71,7 +72,7 @@ func (o *dayOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	if o.requireGoal && sc.Goal.DLI == 0 {
+	if o.requireGoal && !sc.Goal.Daily().Set() {
 		return fmt.Errorf("%s: --require-goal needs a daily light as the goal; add goal: {plane: floor, dli: 5 mol/m2/day}",
 			sc.File)
 	}
@@ -106,7 +107,7 @@ func (o *dayOptions) day(ctx context.Context, sc *scene.Scene) (out outcome, err
 		parts: append(verdictParts(verdict), dayParts(d, sc, request.AbovePPFD)...),
 		files: append([]output.File{csvFile("day.csv", table), {Name: "day.h", Data: []byte(minuteHeader(table))}},
 			pictures...)}
-	if sc.Goal.DLI > d.Planes[0].DLI {
+	if d.Goal.Asked && !d.Goal.Met {
 		out.unmet = ": " + verdict
 	}
 	return out, nil
@@ -114,12 +115,19 @@ func (o *dayOptions) day(ctx context.Context, sc *scene.Scene) (out outcome, err
 
 // request turns the flags' texts into what is asked of a day: on the goal's plane first, and the usual others.
 func (o *dayOptions) request(sc *scene.Scene) (r day.Options, err error) {
-	r = day.Options{Planes: []scene.PlaneRef{sc.Goal.Plane}, Workers: o.cores(), AbovePPFD: usualAbove, Weeks: o.weeks}
-	for _, name := range []string{"surface", "mid", "floor"} {
-		p, err := sc.Tank.Plane(name)
+	r = day.Options{Workers: o.cores(), AbovePPFD: usualAbove, Weeks: o.weeks}
+	add := func(p scene.PlaneRef) {
 		same := func(q scene.PlaneRef) bool { return math.Abs(p.DepthM-q.DepthM) < 1e-9 }
-		if err == nil && !slices.ContainsFunc(r.Planes, same) {
+		if !slices.ContainsFunc(r.Planes, same) {
 			r.Planes = append(r.Planes, p)
+		}
+	}
+	for _, part := range sc.Goal.Parts() {
+		add(part.Plane)
+	}
+	for _, name := range []string{"surface", "mid", "floor"} {
+		if p, err := sc.Tank.Plane(name); err == nil {
+			add(p)
 		}
 	}
 	if sc.Goal.PPFD > 0 {
@@ -154,11 +162,12 @@ func (o *dayOptions) request(sc *scene.Scene) (r day.Options, err error) {
 func dayVerdict(d *result.Day, sc *scene.Scene, abovePPFD float64) string {
 	p := d.Planes[0]
 	goal := "no daily light is set as the goal"
-	switch {
-	case sc.Goal.DLI > p.DLI:
-		goal = fmt.Sprintf("the goal of %s %s is not met", number(sc.Goal.DLI), dliUnit)
-	case sc.Goal.DLI > 0:
-		goal = fmt.Sprintf("the goal of %s %s is met", number(sc.Goal.DLI), dliUnit)
+	if d.Goal.Asked {
+		goal = "the goal of " + strings.TrimPrefix(goalFigures(sc.Goal.Daily()), "mean ") +
+			map[bool]string{true: " is met", false: " is not met"}[d.Goal.Met]
+	}
+	if missing := d.Goal.Missing(); len(d.Goal.Parts) > 1 && len(missing) > 0 {
+		goal += ": " + finding.All(missing).Say(unit.Metric)
 	}
 	return fmt.Sprintf("The %s gets %s %s over the day, at most %s %s at a time, %s h of it at or above %s: %s.",
 		planeWord(p.Name), unit.Figure(p.DLI, 2), dliUnit, unit.Figure(p.PeakPPFD, 1), ppfdUnit, unit.Figure(p.AboveH, 1),

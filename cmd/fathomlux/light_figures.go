@@ -13,7 +13,7 @@ import (
 	"fathomlux/render"
 	"fathomlux/render/answer"
 	"fathomlux/scene"
-	"fathomlux/scene/finding"
+	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
 )
 
@@ -91,24 +91,16 @@ func candidateFigures(shown result.Quantity, axes []result.Axis, c result.Candid
 		answer.Figure{Key: "power_w", Title: "power", Unit: "W", Say: figured(1), Value: c.PowerW},
 		answer.Figure{Key: "hottest_junction_c", Value: optional(c.Junctions.HighestC, c.Junctions.Warm)},
 		answer.Figure{Key: "goal_met", Value: c.Goal.Met},
+		answer.Figure{Key: "goal_parts", Value: partsData(c.Goal), In: answer.JSON},
 		answer.Figure{Title: "goal", Value: goalWord(c.Goal)},
 		answer.Figure{Key: "why_not", Value: c.WhyNot().Words(unit.Metric)})
-}
-
-func goalWord(g result.Goal) string {
-	switch {
-	case g.Met:
-		return "met"
-	case g.Asked:
-		return "not met"
-	}
-	return "-"
 }
 
 // planeTable are the planes of a map, with the names of their files.
 func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
 	var records []answer.Answer
-	k, ending, photons := m.Maintenance, "."+string(look.Format), sc.Goal.PPFD > 0 || sc.Goal.DLI > 0
+	k, ending := m.Maintenance, "."+string(look.Format)
+	_, photons := sc.Goal.Asks()
 	for i := range m.Planes {
 		p, dark := &m.Planes[i], 0.0
 		for _, c := range p.DarkCorners {
@@ -135,7 +127,9 @@ func planeTable(m *result.Map, sc *scene.Scene, look render.Look) answer.Table {
 // planeData are the figures of a plane for programs, but for its name and depth. The standard error of a cell is the
 // root mean square over all; both errors are null where nothing was traced.
 func planeData(p *result.Plane, goal scene.Goal) answer.Answer {
-	g, own := p.Field.Grid, goal.Plane.DepthM == p.DepthM
+	g := p.Field.Grid
+	part, own := goal.On(p.DepthM)
+	own = own && part.Area == space.Area{}
 	statistics := func(s result.Statistics, of string, asked bool) answer.Answer {
 		return fields("mean"+of, s.Mean, "min"+of, s.Min, "max"+of, s.Max, "min_over_mean", s.MinOverMean,
 			"min_over_max", s.MinOverMax, "cv", s.CV, "p05"+of, s.P05, "p95"+of, s.P95,
@@ -146,8 +140,8 @@ func planeData(p *result.Plane, goal scene.Goal) answer.Answer {
 	return fields("grid", fields("nx", g.NX, "ny", g.NY, "step_mm", millimetres(max(g.StepXM, g.StepYM)),
 		"step_x_mm", millimetres(g.StepXM), "step_y_mm", millimetres(g.StepYM),
 		"lowest_over_mm", millimetres(g.LowestM())), // step_mm is the larger of both
-		"illuminance", statistics(p.Illuminance, "_lx", goal.IlluminanceLx > 0),
-		"ppfd", statistics(p.PPFD, "_umol_m2_s", goal.PPFD > 0 || goal.DLI > 0),
+		"illuminance", statistics(p.Illuminance, "_lx", part.IlluminanceLx > 0),
+		"ppfd", statistics(p.PPFD, "_umol_m2_s", part.PPFD > 0 || part.DLI > 0),
 		"standard_error", optional(errors, traced > 0),
 		"dark_limit"+result.Of(p.Shown, "_lx", "_umol_m2_s"), p.DarkLimit,
 		"obstacles_share", p.Field.Solid.Share(), // of the cells, which no figure counts
@@ -165,7 +159,7 @@ func darkTable(p *result.Plane, u unit.System) answer.Table {
 			pair(c.FromYM, c.ToYM), c.AreaShare, c.Lowest, c.LowestLx,
 			fmt.Sprintf("x %s, y %s", u.Length(c.LowestXM), u.Length(c.LowestYM))}
 	})
-	t.Title = "Dark corners, " + p.Name + ": below " + lightText(p.Shown, p.DarkLimit)
+	t.Title = "Dark corners, " + cmp.Or(p.DarkIn, p.Name) + ": below " + lightText(p.Shown, p.DarkLimit)
 	return t
 }
 
@@ -220,12 +214,6 @@ func junctionsText(j result.Junctions) string {
 		return "rated flux, at the parts' test temperature"
 	}
 	return fmt.Sprintf("%s, %.1f %% of the rated flux", strings.TrimPrefix(j.Words(), "junctions at "), 100*j.RelativeFlux)
-}
-
-// goalData says how a goal fares, and in which quantity it is judged.
-func goalData(g result.Goal) answer.Answer {
-	return fields("asked", g.Asked, "met", g.Met, "missing",
-		finding.Lines(g.Missing(), finding.Note, unit.Metric), "quantity", g.Shown.Name())
 }
 
 // tracingData says how photons were traced; nil where none were. The cells' error is the root mean square of their

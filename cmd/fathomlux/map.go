@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -242,7 +243,7 @@ func gridCSV(f result.Field) []byte {
 
 // mapParts are the figures of a map; spread is nil where no tolerance was asked for.
 func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.Tolerance) answer.Answer {
-	parts := answer.Answer{planeTable(m, sc, look), fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
+	parts := answer.Answer{planeTable(m, sc, look), shownParts(m.Goal, look.Units), fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
 		"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m),
 		fields("flux_lm", balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
 		verdictParts(m.Verdict.Sentence(look.Units))}
@@ -302,9 +303,9 @@ func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 	unitKey := result.Of(t.Shown, "_lx", "_umol_m2_s")
 	intervals := answer.Table{Columns: []answer.Column{{Title: "built within tolerances, 90 %"}, {Title: "computed"},
 		{Title: "from"}, {Title: "to"}}}
-	parts := fields("plane", t.Plane, "samples", t.Samples)
+	parts := fields("plane", t.Plane, "part", optional(t.Place, t.Place != ""), "samples", t.Samples)
 	row := func(key, title string, say func(float64) string, v result.Interval) {
-		intervals.Rows = append(intervals.Rows, []any{t.Plane + " " + title, say(v.Value), say(v.Low), say(v.High)})
+		intervals.Rows = append(intervals.Rows, []any{cmp.Or(t.Place, t.Plane) + " " + title, say(v.Value), say(v.Low), say(v.High)})
 		parts = append(parts, fields(key, interval(v))...)
 	}
 	light := func(v float64) string { return lightFigure(t.Shown, v) }

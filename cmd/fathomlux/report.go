@@ -308,11 +308,15 @@ func (j *job) facts() report.Words {
 	if j.light.Maintenance < 1 {
 		at += ", when new"
 	}
-	q, dli := p.Shown, dliFigure(p.DLI, true)
-	list := told("goal", goalText(j.scene.Goal), "mean "+q.Name()+", "+at, lightText(q, p.Light(q).Mean),
-		"uniformity U0 of "+q.Name()+" (min/mean; 1 is perfectly even)", unit.Ratio(p.Light(q).MinOverMean),
-		"mean "+q.Other().Name()+", "+at, lightText(q.Other(), p.Light(q.Other()).Mean))
-	if p.DLI > 0 {
+	q, light := p.Shown, result.PartLight{Illuminance: p.Illuminance, PPFD: p.PPFD, DLI: p.DLI}
+	if parts := j.light.Goal.Parts; len(parts) > 0 && parts[0].Named {
+		light, at = parts[0].Light, parts[0].Label+", "+at
+	}
+	dli := dliFigure(light.DLI, true)
+	list := told("goal", goalText(j.scene.Goal), "mean "+q.Name()+", "+at, lightText(q, light.Of(q).Mean),
+		"uniformity U0 of "+q.Name()+" (min/mean; 1 is perfectly even)", unit.Ratio(light.Of(q).MinOverMean),
+		"mean "+q.Other().Name()+", "+at, lightText(q.Other(), light.Of(q.Other()).Mean))
+	if light.DLI > 0 {
 		list = append(list, told("mean DLI, "+at, dli.Words())...)
 	}
 	if j.wired != nil {

@@ -133,7 +133,7 @@ func (o *sweepOptions) sweep(ctx context.Context, s streams, sc *scene.Scene) (o
 	}
 	all, reached, front := sweepTables(swept)
 	verdict := swept.Verdict.Sentence(look.Units)
-	out = outcome{command: "sweep", scenes: sweptScenes(sc, request.Axes), brief: []string{verdict},
+	out = outcome{command: "sweep", scenes: sweptScenes(sc, request.Axes), brief: []string{verdict}, found: firstPart(sc),
 		parts: answer.Answer{answer.Lines{List: []string{front.Title + ":"}, In: answer.Text}, front,
 			fields("plane", swept.Plane, "complete",
 				swept.Reached == len(swept.Candidates), "quantity", swept.Shown.Name(), "own",

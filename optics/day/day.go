@@ -15,6 +15,7 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/wiring"
 )
@@ -63,7 +64,28 @@ func Of(ctx context.Context, sc *scene.Scene, o Options) (*result.Day, error) {
 	if err := planes(ctx, sc, o, d); err != nil {
 		return nil, err
 	}
+	d.Goal = judge(sc, d)
 	return d, b.weeks(ctx, o, d)
+}
+
+// judge holds the daily light against what the scene's goal asks of it.
+func judge(sc *scene.Scene, d *result.Day) result.Goal {
+	daily := sc.Goal.Daily()
+	var lights []result.PartLight
+	for _, p := range daily.Parts() {
+		var l result.PartLight
+		for _, plane := range d.Planes {
+			if plane.DepthM == p.Plane.DepthM {
+				f := plane.Field
+				f.Solid = f.Grid.Within(p.Area, f.Solid)
+				l.PPFD = f.Grid.Summarise(f.PPFD, f.Solid, p.DLI)
+				l.DLI = l.PPFD.Mean
+				l.Dimmest, l.Brightest = f.Spots(result.PPFD)
+			}
+		}
+		lights = append(lights, l)
+	}
+	return optics.Judge(daily, lights, 1, finding.Finding{})
 }
 
 // planes computes the fields of the channels at their rated flux, and sums them up over the day.
@@ -98,7 +120,8 @@ func planes(ctx context.Context, sc *scene.Scene, o Options, d *result.Day) erro
 				p.Field.PPFD[i] += float64(v * shareH * molPerUmolHours)
 			}
 		}
-		p.Plane.PPFD = p.Field.Grid.Summarise(p.Field.PPFD, p.Field.Solid, sc.Goal.DLI)
+		part, _ := sc.Goal.On(p.DepthM)
+		p.Plane.PPFD = p.Field.Grid.Summarise(p.Field.PPFD, p.Field.Solid, part.DLI)
 		p.DLI = p.Plane.PPFD.Mean
 		p.AboveH = above(d.Moments, p.Sum, o.AbovePPFD)
 		for _, m := range d.Moments {

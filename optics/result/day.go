@@ -6,6 +6,7 @@ type Day struct {
 	Moments  []Moment // in the order of the clock; a time stands twice where the light jumps
 	Planes   []DayPlane
 	Weeks    []Week // of a gentle start; none where none was asked for
+	Goal     Goal   // of which only daily light is judged
 
 	ElectricalWh float64 // at the modules
 	MainsWh      float64 // with the drivers' losses and stand-by; 0 where it is not known

@@ -74,6 +74,7 @@ type Tolerance struct {
 	Mean        Interval
 	Min         Interval
 	MinOverMean Interval
+	Place       string // the name of the part of the goal that all values are of; empty for all of the plane
 	GoalAsked   bool
 	GoalShare   float64 // of the samples that meet the goal
 	Sources     []ToleranceSource

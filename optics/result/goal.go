@@ -33,6 +33,28 @@ type GoalPart struct {
 // SamePlace tells whether two parts speak of the same place.
 func (p GoalPart) SamePlace(o GoalPart) bool { return p.Plane == o.Plane && p.Area == o.Area }
 
+// On returns the goal as it stands for one plane: the parts that speak of it, Level that of a part that does alone.
+func (g Goal) On(depthM float64) Goal {
+	on := g
+	on.Parts, on.Misses, on.Met, on.Level = nil, nil, !g.Unbuildable.Any(), 0
+	for i, p := range g.Parts {
+		if p.DepthM != depthM {
+			continue
+		}
+		for _, m := range g.Misses {
+			if m.Part == i {
+				on.Misses = append(on.Misses, m)
+			}
+		}
+		on.Parts, on.Level = append(on.Parts, p), p.Level
+	}
+	on.Asked, on.Met = len(on.Parts) > 0, on.Met && len(on.Parts) > 0 && len(on.Misses) == 0
+	if len(on.Parts) > 1 {
+		on.Level = 0
+	}
+	return on
+}
+
 // Lights returns the lights of the parts.
 func (g Goal) Lights() (list []PartLight) {
 	for _, p := range g.Parts {
@@ -68,18 +90,22 @@ type Miss struct {
 	finding.Held
 }
 
+// Finding says what is not met.
+func (m Miss) Finding() finding.Finding {
+	label, what := finding.Text(m.Plane), finding.Text(m.What)
+	switch {
+	case what == "":
+		return finding.UniformityBelow.Of(label, m.Held, m.Limit())
+	case m.Most:
+		return finding.MeanAbove.Of(label, what, m.Held, m.Limit())
+	}
+	return finding.MeanBelow.Of(label, what, m.Held, m.Limit())
+}
+
 // Missing lists what is not met, and why the light cannot be built.
 func (g Goal) Missing() (list []finding.Finding) {
 	for _, m := range g.Misses {
-		label, what := finding.Text(m.Plane), finding.Text(m.What)
-		switch {
-		case what == "":
-			list = append(list, finding.UniformityBelow.Of(label, m.Held, m.Limit()))
-		case m.Most:
-			list = append(list, finding.MeanAbove.Of(label, what, m.Held, m.Limit()))
-		default:
-			list = append(list, finding.MeanBelow.Of(label, what, m.Held, m.Limit()))
-		}
+		list = append(list, m.Finding())
 	}
 	if g.Asked && g.Unbuildable.Any() {
 		list = append(list, g.Unbuildable)

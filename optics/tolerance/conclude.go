@@ -19,7 +19,8 @@ func (t *sampler) conclude(p *result.Plane, m *result.Map, samples [sourceCount 
 	if len(m.Goal.Parts) > 0 {
 		told = m.Goal.Parts[0].Light.Of(t.shown)
 	}
-	out := &result.Tolerance{Plane: p.Name, Shown: t.shown, Samples: len(all), GoalAsked: t.scene.Goal.Set()}
+	out := &result.Tolerance{Plane: p.Name, Shown: t.shown, Samples: len(all), GoalAsked: t.scene.Goal.Set(),
+		Place: t.scene.Goal.Name}
 	out.Mean = spread(all, meanOf, own, told.Mean)
 	out.Min = spread(all, minOf, own, told.Min)
 	out.MinOverMean = spread(all, evenOf, own, told.MinOverMean)
@@ -146,7 +147,11 @@ func verdict(o *result.Tolerance) finding.Finding {
 	default:
 		sources = finding.TwoSources.Of(mean, meanShare, even, evenShare)
 	}
-	return finding.BuiltWithin.Of(finding.Plane(o.Plane), low, o.Shown.Value(o.Mean.High), ratio(o.MinOverMean.Low),
+	place := finding.Plane(o.Plane)
+	if o.Place != "" {
+		place = finding.Text(o.Place)
+	}
+	return finding.BuiltWithin.Of(place, low, o.Shown.Value(o.Mean.High), ratio(o.MinOverMean.Low),
 		ratio(o.MinOverMean.High), finding.Percent(toleranceShare), finding.Count{N: o.Samples, Noun: "sample"},
 		meet, sources)
 }

@@ -139,6 +139,15 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 			rays[i] = append(rays[i], at.X, at.Z)
 		}
 	}
+	parts := each(goal.Parts, func(part result.GoalPart) object {
+		s, a := part.Light.Of(goal.Shown), part.Area
+		return object{"name": document.Visible(part.Label), "met": part.Met, "mean": s.Mean, "min": s.Min, "max": s.Max,
+			"min_over_mean": s.MinOverMean, "area_m": [4]float64{a.FromXM, a.FromYM, a.ToXM, a.ToYM},
+			"outlined": a != space.Area{} && part.DepthM == p.DepthM}
+	})
+	if len(parts) == 1 && !goal.Parts[0].Named {
+		parts = parts[:0] // all is said of the plane
+	}
 	return object{
 		"plane": object{"nx": p.Field.Grid.NX, "ny": p.Field.Grid.NY, "depth_m": p.DepthM},
 		"section": object{"n": cut.N, "nz": cut.NZ, "y_m": cut.AtM, "scale": scaleOf(style.CommonScale(cut.Illuminance)),
@@ -147,7 +156,7 @@ func headOf(g *result.Glance, sc *scene.Scene) object {
 		"power_w": g.PowerW, "lumens_lm": g.LumensLm, "heat": g.Junctions.Words(), "verdict": g.Verdict.Sentence(unit.Metric),
 		"misfit": goal.Unbuildable.Words(unit.Metric),
 		"goal": object{"quantity": goal.Shown.Name(), "level": goal.Level, "asked": goal.Asked, "met": goal.Met,
-			"missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, unit.Metric)...)},
+			"parts": parts, "missing": append([]string{}, finding.Lines(goal.Missing(), finding.Note, unit.Metric)...)},
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"fathomlux/optics/result"
 	"fathomlux/render/style"
 	"fathomlux/scene"
+	"fathomlux/scene/space"
 )
 
 // smallestMark is the least size of a module's outline, in points.
@@ -116,6 +117,26 @@ func (v view) hatched(b style.Box, name string) {
 	v.ClaimEdges(b)
 	label := style.Text{Text: name, Font: style.LabelFont}.Beside(b, -5, style.Below)
 	v.put([]style.Text{label}, func(text style.Box) bool { return name == "" || !b.Contains(text) })
+}
+
+// areas outlines the areas that parts of a goal speak of, and names each with whether its part is met where it is
+// judged.
+func (v view) areas(g result.Goal) {
+	for _, part := range g.Parts {
+		b := v.area(part.Area.FromXM, part.Area.FromYM, part.Area.ToXM, part.Area.ToYM)
+		if part.Area == (space.Area{}) || b.Empty() {
+			continue
+		}
+		words := part.Label
+		if g.Asked {
+			words += map[bool]string{true: ": met", false: ": not met"}[part.Met]
+		}
+		v.Halo(b, 2.2)
+		v.ClaimEdges(b)
+		bold := style.Font{SizePt: style.LabelFont.SizePt, Bold: true}
+		text := style.Text{Text: v.Shorten(words, bold, math.Max(160, b.Width()-12)), Font: bold}
+		v.put(slices.Concat(text.Around(b, -6, style.Corners...), text.Around(b, 5, style.Above, style.Below)), nil)
+	}
 }
 
 // number writes the modules' numbers: as the command line takes them where all have room so, "blue:3", else counted

@@ -17,12 +17,11 @@ import (
 // Plan is the light on one plane, seen from above.
 type Plan struct {
 	fig.Page
-	Scene     *scene.Scene
-	Plane     *result.Plane
-	Quantity  result.Quantity
-	Goal      result.Goal
-	GoalNote  string  // told where the goal asks nothing of this plan; empty: "none set"
-	GoalLevel float64 // of the quantity, drawn as a heavier isoline; 0 where the goal names none
+	Scene    *scene.Scene
+	Plane    *result.Plane
+	Quantity result.Quantity
+	Goal     result.Goal // for this plane; its Level is drawn as a heavier isoline, 0 for none
+	GoalNote string      // told where the goal asks nothing of this plan; empty: "none set"
 }
 
 var planRoom = style.Pt(fig.PageWidth-2*fig.Margin-fig.RulerWidth-sideRoom, tallest)
@@ -39,7 +38,7 @@ func (p Plan) Draw() (*style.Canvas, error) {
 	return p.Page.Draw(v.pageWidth(planRoom.X), func(t *style.Typesetter, textPt float64) []fig.Block {
 		return []fig.Block{
 			v.block(edgeName, edgeName, func(v view) { p.draw(v, scale) }),
-			fig.Key(p.Quantity.Name(), p.Quantity.Unit(), scale, p.GoalLevel, p.values()),
+			fig.Key(p.Quantity.Name(), p.Quantity.Unit(), scale, p.Goal.Level, p.values()),
 			fig.Figures(t, p.figures(), textPt),
 		}
 	})
@@ -58,9 +57,10 @@ func (p Plan) draw(v view, scale style.Scale) {
 	light.Fill(v.Canvas)
 	dark := v.darkFrames(p.dark())
 	v.outlines(p.Scene, seats)
+	v.areas(p.Goal)
 	v.number(p.Scene, seats, func(b style.Box) bool { return onEdge(dark, b) })
 	v.drawDark(dark)
-	light.Isolines(v.Canvas, p.GoalLevel)
+	light.Isolines(v.Canvas, p.Goal.Level)
 	v.floorEdges(p.Scene.Tank.LengthM, p.Scene.Tank.WidthM)
 }
 
@@ -77,15 +77,23 @@ func (p Plan) figures() []fig.Figure {
 	light, uniformity, share := func(float64) string { return none }, none, none
 	if _, _, known := style.Range(p.values()); known {
 		light = func(v float64) string { return style.Number(v) + " " + p.Quantity.Unit() }
-		share = finding.Percent(s.ShareAboveGoal).Say(p.Units)
+		above := s.ShareAboveGoal
+		if len(p.Goal.Parts) == 1 {
+			above = p.Goal.Parts[0].Light.Of(p.Quantity).ShareAboveGoal
+		}
+		share = finding.Percent(above).Say(p.Units)
 		if s.MinOverMean-s.MinOverMean == 0 {
 			uniformity = unit.Ratio(s.MinOverMean)
 		}
 	}
 	figures := []fig.Figure{{Label: "mean", Value: light(s.Mean)}, {Label: "min", Value: light(s.Min)},
 		{Label: "max", Value: light(s.Max)}, {Label: "uniformity U0 (min/mean)", Value: uniformity}}
-	if p.GoalLevel > 0 {
-		label := fmt.Sprintf("area at or above %s %s", style.FourDigits(p.GoalLevel), p.Quantity.Unit())
+	if p.Goal.Level > 0 {
+		of := "area"
+		if len(p.Goal.Parts) == 1 && p.Goal.Parts[0].Named {
+			of = p.Goal.Parts[0].Label
+		}
+		label := fmt.Sprintf("%s at or above %s %s", of, style.FourDigits(p.Goal.Level), p.Quantity.Unit())
 		figures = append(figures, fig.Figure{Label: label, Value: share})
 	}
 	goal := fig.Figure{Label: "goal", Value: cmp.Or(p.GoalNote, "none set")}
@@ -101,6 +109,11 @@ func (p Plan) figures() []fig.Figure {
 // notes returns the sentences below the figures: what the goal misses, where the dark corners are, what is not shown.
 func (p Plan) notes(seats []seat) []string {
 	var notes []string
+	for _, part := range p.Goal.Parts {
+		if len(p.Goal.Parts) > 1 || part.Named {
+			notes = append(notes, p.partNote(part))
+		}
+	}
 	if missing := p.Goal.Missing(); len(missing) > 0 {
 		notes = append(notes, "Missing: "+finding.All(missing).Say(p.Units))
 	}
@@ -120,6 +133,17 @@ func (p Plan) notes(seats []seat) []string {
 	return notes
 }
 
+// partNote sums up the light at the place of one part of the goal.
+func (p Plan) partNote(part result.GoalPart) string {
+	l := part.Light.Of(p.Quantity)
+	words := fmt.Sprintf("%s: mean %s, min %s, max %s %s, U0 %s", part.Label, style.Number(l.Mean), style.Number(l.Min),
+		style.Number(l.Max), p.Quantity.Unit(), unit.Ratio(l.MinOverMean))
+	if at := part.Light.Dimmest; p.Quantity == p.Goal.Shown {
+		words += fmt.Sprintf(", dimmest at x %s, y %s", p.Units.Length(at.XM), p.Units.Length(at.YM))
+	}
+	return words + "."
+}
+
 func emptiness(values []float64, what string) []string {
 	_, high, ok := style.Range(values)
 	switch {
@@ -136,7 +160,7 @@ func (p Plan) darkNotes() []string {
 	if len(dark) == 0 {
 		return nil
 	}
-	head, unitName := "Dark corners", p.Quantity.Unit()
+	head, unitName := strings.TrimSuffix("Dark corners in "+p.Plane.DarkIn, " in "), p.Quantity.Unit()
 	if p.Plane.DarkLimit > 0 {
 		head += fmt.Sprintf(" (below %s %s)", style.Number(p.Plane.DarkLimit), unitName)
 	}

@@ -70,8 +70,8 @@ func foyer() Plan {
 	sc.Tank.Obstacles = []scene.Obstacle{brace("brace")}
 	p := planOf(sc, 118, 43, humps(sc, 6, 0.11))
 	p.Plane.DarkCorners = []result.DarkCorner{{Where: "back left", ToXM: 0.1, FromYM: 0.38, ToYM: 0.43, AreaShare: 0.012, Lowest: 612}}
-	p.Plane.DarkLimit, p.GoalLevel = 900, 2500
-	p.Goal = result.Goal{Asked: true, Misses: []result.Miss{{Plane: "floor", What: "mean illuminance", Held: finding.Held{Found: 2140, Asked: 2500, Unit: "lx"}}}}
+	p.Plane.DarkLimit = 900
+	p.Goal = result.Goal{Asked: true, Level: 2500, Misses: []result.Miss{{Plane: "floor", What: "mean illuminance", Held: finding.Held{Found: 2140, Asked: 2500, Unit: "lx"}}}}
 	return p
 }
 

@@ -137,14 +137,16 @@ var (
 	TwoSources = &Code{"two-sources", Note, "; the mean depends most on {} ({} of its variance), U0 on {} ({})"}
 
 	// Goals.
-	MeanBelow       = &Code{"mean-below", Warning, "{} {} of {} is below {}"}
-	MeanAbove       = &Code{"mean-above", Warning, "{} {} of {} is above {}"}
-	UniformityBelow = &Code{"uniformity-below", Warning, "{} uniformity U0 of {} is below {}"}
-	NoLight         = &Code{"no-light", Warning, "no light reaches the {} at all"}
-	LightGets       = &Code{"light-gets", Note, "the {} gets {} on average, uniformity U0 (min/mean) {}{}"}
-	GoalMet         = &Code{"goal-met", Note, ": the goal is met"}
-	PartsGet        = &Code{"parts-get", Note, "{}"}
-	PartsMet        = &Code{"parts-met", Note, ": all {} parts of the goal are met"}
+	MeanBelow        = &Code{"mean-below", Warning, "{} {} of {} is below {}"}
+	MeanAbove        = &Code{"mean-above", Warning, "{} {} of {} is above {}"}
+	UniformityBelow  = &Code{"uniformity-below", Warning, "{} uniformity U0 of {} is below {}"}
+	NoLight          = &Code{"no-light", Warning, "no light reaches the {} at all"}
+	LightGets        = &Code{"light-gets", Note, "the {} gets {} on average, uniformity U0 (min/mean) {}{}"}
+	GoalMet          = &Code{"goal-met", Note, ": the goal is met"}
+	PartsMet         = &Code{"parts-met", Note, "all {} parts of the goal are met"}
+	PartsMetNotBuilt = &Code{"parts-met-not-built", Obstacle,
+		"all {} parts of the goal are met, but the light cannot be built like this: {}"}
+	PartsMissed     = &Code{"parts-missed", Warning, "the goal is not met, {} of its {} parts are: {}"}
 	GoalMetNotBuilt = &Code{"goal-met-not-built", Obstacle,
 		", as the goal asks, but the light cannot be built like this: {}"}
 	GoalMissed   = &Code{"goal-missed", Warning, ", but the goal is not met: {}{}"}
@@ -159,6 +161,7 @@ var (
 	SomeUnbuilt   = &Code{"some-unbuilt", Note, "{} of {} cannot be built, such as: {}"}
 	CandidateGets = &Code{"candidate-gets", Note, "{} (mean {}, U0 {})"}
 	LacksOf       = &Code{"lacks-of", Note, "{}: {}"}
+	FirstPart     = &Code{"first-part", Note, "light is that of {}, the first of the goal's {} parts; all of them have to be met"}
 	GoalUnset     = &Code{"goal-unset", Note, "its scene sets no goal"}
 	BestPerWatt   = &Code{"best-per-watt", Note, "the highest minimum per watt has {}: {} with {}; no goal is set{}"}
 	GoalMetBy     = &Code{"goal-met-by", Note,

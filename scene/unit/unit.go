@@ -81,7 +81,7 @@ func (d *Dimension) ParseSpan(text string) (from, to float64, err error) {
 		return from, 0, err
 	}
 	if to, err = d.Parse(second); err != nil {
-		return 0, 0, fmt.Errorf("%w, as in %s", err, d.SpanExample())
+		return 0, 0, fmt.Errorf("%w, as in %s", err, d.spanExample())
 	}
 	switch value, rest, wrong := Split(first); {
 	case strings.TrimSpace(first) == "":
@@ -93,13 +93,13 @@ func (d *Dimension) ParseSpan(text string) (from, to float64, err error) {
 		from, err = d.Parse(first)
 	}
 	if err == nil && from >= to {
-		err = fmt.Errorf("%s: the first of both must be the lower one, as in %s", shorten(text), d.SpanExample())
+		err = fmt.Errorf("%s: the first of both must be the lower one, as in %s", shorten(text), d.spanExample())
 	}
 	return from, to, err
 }
 
-// SpanExample is an example of what ParseSpan reads.
-func (d *Dimension) SpanExample() string { return "40..80 " + d.small }
+// spanExample is an example of what ParseSpan reads.
+func (d *Dimension) spanExample() string { return "40..80 " + d.small }
 
 // In returns an SI value in the named unit, or in the dimension's first one where it has none of that name.
 func (d *Dimension) In(si float64, unitName string) float64 {

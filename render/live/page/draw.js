@@ -65,6 +65,7 @@ export class Pictures {
       plan.rect(left, y - half, right, y + half, { stroke: "rgb(255 255 255 / 80%)", width: 1.1 });
       for (const [from, to] of rail.keep_outs_mm) plan.rect(from, y - half, to, y + half, { fill: "rgb(255 255 255 / 45%)" });
     });
+    for (const part of answer.head.goal.parts.filter((p) => p.outlined)) plan.area(part.name, part.area_mm);
     plan.rect(0, 0, scene.length_mm, scene.width_mm, { stroke: css("--wall"), width: 1.5 });
     plan.rulers();
     plan.bar(scale, scene.colours, names[quantity], goal, answer.head[quantity].max);

@@ -187,6 +187,16 @@ class Page {
     say("lumens", `${number(head.lumens_lm)} lm`);
     say("goal", head.goal.asked ? (head.goal.met ? "met" : "not met") : "none set");
     $("goal").className = head.goal.asked ? (head.goal.met ? "met" : "unmet") : "";
+    $("parts").hidden = !head.goal.parts.length;
+    $("parts").replaceChildren(...head.goal.parts.map((p) => {
+      const row = document.createElement("div"), name = document.createElement("dt"), light = document.createElement("dd"), met = document.createElement("span");
+      name.textContent = p.name;
+      met.textContent = p.met ? "met" : "not met";
+      met.className = p.met ? "met" : "unmet";
+      light.append(`${number(p.mean)} (${number(p.min)} to ${number(p.max)}) ${unit}, U0 ${p.min_over_mean.toFixed(2)}: `, met);
+      row.append(name, light);
+      return row;
+    }));
     say("heat", `${head.heat[0].toUpperCase()}${head.heat.slice(1)}.`);
     const depth = `${Math.round(head.plane.depth_mm)} mm under the surface`;
     say("plan-title", this.scene.named_plane ? `Plan: ${this.scene.plane}, ${depth}` : `Plan: ${depth}`);

@@ -123,6 +123,19 @@ export class Frame {
     this.pale(heavy, 2.2);
   }
 
+  // area outlines a part of the plane and writes its name into its upper left corner, where it has room.
+  area(name, [left, front, right, back]) {
+    const { ctx } = this;
+    const path = new Path2D();
+    path.rect(this.x(left), this.y(back), (right - left) * this.perMM, (back - front) * this.perMM);
+    this.pale(path, 2);
+    if (ctx.measureText(name).width + 12 > (right - left) * this.perMM || (back - front) * this.perMM < 20) return;
+    ctx.lineWidth = 3; ctx.strokeStyle = "rgb(16 18 28 / 60%)";
+    ctx.textAlign = "left"; ctx.textBaseline = "alphabetic";
+    ctx.strokeText(name, this.x(left) + 6, this.y(back) + 15);
+    this.text(name, this.x(left) + 6, this.y(back) + 15, { ink: "#ffffff" });
+  }
+
   text(words, x, y, { align = "left", base = "alphabetic", ink = css("--soft") } = {}) {
     Object.assign(this.ctx, { textAlign: align, textBaseline: base, fillStyle: ink });
     this.ctx.fillText(words, x, y);
