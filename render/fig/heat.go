@@ -55,15 +55,15 @@ func (h Heat) paint(img *image.RGBA) {
 	if h.FirstRowAtBottom {
 		slices.Reverse(rows)
 	}
-	row := make([]float64, h.NX)
+	row, colours := make([]float64, h.NX), style.Light()
 	for iy, r := range rows {
 		near, far := h.Values[r.first*h.NX:][:h.NX], h.Values[r.second*h.NX:][:h.NX]
 		for ix := range row {
-			row[ix] = mix(near[ix], far[ix], r.share)
+			row[ix] = h.Scale.Share(mix(near[ix], far[ix], r.share))
 		}
 		out := img.Pix[img.PixOffset(area.Min.X, area.Min.Y+iy):][:4*area.Dx()]
 		for ix, place := range columns {
-			colour := style.Light().At(h.Scale.Share(mix(row[place.first], row[place.second], place.share)))
+			colour := colours.At(mix(row[place.first], row[place.second], place.share))
 			out[4*ix], out[4*ix+1], out[4*ix+2] = colour.R, colour.G, colour.B
 		}
 	}

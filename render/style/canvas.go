@@ -40,7 +40,7 @@ func NewCanvas(widthPt, heightPt float64, t *Typesetter) (*Canvas, error) {
 	}
 	c := &Canvas{Typesetter: t, pixels: newRaster(int(w), int(h), t), page: Box{Right: widthPt, Bottom: heightPt}}
 	c.Brush = Brush{c}
-	c.FillBox(c.page, Paper)
+	c.drawn = append(c.drawn, func(on Surface) { Brush{on}.FillBox(c.page, Paper) }) // as the pixels are already
 	return c, nil
 }
 

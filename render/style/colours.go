@@ -40,10 +40,10 @@ func Light() Map { return light() }
 // At returns the colour of a share of the scale: 0 is the low end, 1 the high end. Shares beyond the ends take the
 // end's colour; NaN takes a grey of its own, None.
 func (m Map) At(share float64) color.RGBA {
-	if math.IsNaN(share) {
+	if share != share {
 		return m.None()
 	}
-	return m[1+int(math.Min(math.Max(share, 0), 1)*float64(len(m)-2)+0.5)]
+	return m[1+int(min(max(share, 0), 1)*float64(len(m)-2)+0.5)]
 }
 
 // None returns the grey that stands for "no value".
