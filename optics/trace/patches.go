@@ -33,6 +33,7 @@ type region struct {
 	mesh
 	from int
 	lowV float64
+	u, v masses // along x and y of the mesh
 }
 
 // patches are the nodes of the matt faces of a tank, and how to find those about a place.
@@ -82,6 +83,7 @@ func (p *patches) cut(w *world, side model.Side, in uint8, v [2]float64, sideM f
 	}
 	r := region{from: len(p.list), lowV: v[0], mesh: mesh{newAxis(longM, sideM, breaks[0], true),
 		newAxis(v[1]-v[0], sideM, breaks[1], true)}}
+	r.u, r.v = r.x.masses(), r.y.masses()
 	p.regions[side][in] = r
 	for iv := range r.y.edges {
 		for iu := range r.x.edges {
@@ -166,40 +168,49 @@ func (p *patches) fit(on []light) {
 			if r := &p.regions[side][in]; len(r.x.edges) > 0 {
 				nu, nv := len(r.x.edges), len(r.y.edges)
 				for iv := range nv {
-					r.x.fit(on[r.from+iv*nu:], 1)
+					r.u.fit(on[r.from+iv*nu:], 1)
 				}
 				for iu := range nu {
-					r.y.fit(on[r.from+iu:], nu)
+					r.v.fit(on[r.from+iu:], nu)
 				}
 			}
 		}
 	}
 }
 
-// fit is patches.fit along one axis, for values that stand step apart: it solves the equations of neighbours in a row
-// by elimination and weighs each node with its mass.
-func (a *axis) fit(values []light, step int) {
-	n := len(a.edges)
-	factor := make([]float64, n)
-	diagonal := make([]float64, n)
-	for i := range n {
+// masses are the equations of patches.fit along one axis, of neighbours in a row, after elimination: what of the one
+// before is taken off each, what stands on the diagonal and, of the next, beside it; and the mass of each node.
+type masses struct{ factor, diagonal, beside, mass []float64 }
+
+func (a *axis) masses() (m masses) {
+	for i := range a.edges {
 		t := a.tent(i, 0)
-		diagonal[i] = (t.lowM + t.highM) / 3
+		factor, diagonal := 0.0, (t.lowM+t.highM)/3
 		if i > 0 {
-			factor[i] = t.lowM / 6 / diagonal[i-1]
-			diagonal[i] -= factor[i] * t.lowM / 6
-			values[i*step].addPart(values[(i-1)*step], -factor[i])
+			factor = t.lowM / 6 / m.diagonal[i-1]
+			diagonal -= factor * t.lowM / 6
 		}
+		m.factor, m.diagonal = append(m.factor, factor), append(m.diagonal, diagonal)
+		m.beside, m.mass = append(m.beside, t.highM/6), append(m.mass, (t.lowM+t.highM)/2)
+	}
+	return m
+}
+
+// fit is patches.fit along one axis, for values that stand step apart.
+func (m *masses) fit(values []light, step int) {
+	n := len(m.mass)
+	for i := 1; i < n; i++ {
+		values[i*step].addPart(values[(i-1)*step], -m.factor[i])
 	}
 	for i := n - 1; i >= 0; i-- {
+		v := &values[i*step]
 		if i < n-1 {
-			values[i*step].addPart(values[(i+1)*step], -a.wide(i)/6)
+			v.addPart(values[(i+1)*step], -m.beside[i])
 		}
-		values[i*step] = light{values[i*step].lux / diagonal[i], values[i*step].ppfd / diagonal[i]}
+		*v = light{v.lux / m.diagonal[i], v.ppfd / m.diagonal[i]}
 	}
 	for i := range n {
-		t := a.tent(i, 0)
-		mass := (t.lowM + t.highM) / 2
-		values[i*step] = light{mass * values[i*step].lux, mass * values[i*step].ppfd}
+		v := &values[i*step]
+		*v = light{m.mass[i] * v.lux, m.mass[i] * v.ppfd}
 	}
 }
