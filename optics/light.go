@@ -5,10 +5,10 @@ import (
 	"math"
 
 	"fathomlux/optics/direct"
-	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 	"fathomlux/optics/trace"
 	"fathomlux/scene"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/space"
 )
 
@@ -39,10 +39,11 @@ type Light struct {
 	options LightOptions
 	grid    result.Grid
 	heat    map[string]balanced
+	fed     *feeds
 	kept    map[keptKey]result.Field
 	order   []keptKey // of kept, the oldest first
-	rests   map[tankKey]*rest
-	tanks   []tankKey // of rests, the oldest first
+	basins  map[tankKey]*basin
+	tanks   []tankKey // of basins, the oldest first
 }
 
 // NewLight readies a Light for the scene and for copies of it with the same plan.
@@ -54,8 +55,9 @@ func NewLight(sc *scene.Scene, o LightOptions) (*Light, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Light{options: o, grid: g, heat: map[string]balanced{}, kept: map[keptKey]result.Field{},
-		rests: map[tankKey]*rest{}}, nil
+	return &Light{options: o, grid: g, heat: map[string]balanced{},
+		fed: &feeds{known: map[string]finding.Finding{}}, kept: map[keptKey]result.Field{},
+		basins: map[tankKey]*basin{}}, nil
 }
 
 // coarseCells is about how many cells the grid has: few enough for thousands of scenes.
@@ -131,17 +133,14 @@ func (l *Light) note(sets []Set) (tanks []*tank, lits []*Lit, err error) {
 		key := tankKeyOf(set.Scene, set.DepthM)
 		t, ok := index[key]
 		if !ok {
-			t = newTank(set.Scene, key, l.grid)
-			t.histories = l.options.Histories
-			if !l.options.Straight {
-				t.rest = l.restOf(set.Scene, key)
-			}
+			t = &tank{basin: l.basin(set.Scene, key), index: map[moduleKey]int{}}
 			index[key], tanks = t, append(tanks, t)
 		}
 		before := len(t.sources)
 		if lits[i], err = t.add(set); err != nil {
 			return nil, nil, err
 		}
+		lits[i].fed = l.fed
 		count += len(t.sources) - before
 		if err := l.fits(count); err != nil {
 			return nil, nil, err
@@ -183,16 +182,15 @@ func (l *Light) fits(fields int) error {
 
 // fill computes fields and keeps them.
 func (l *Light) fill(ctx context.Context, missing []request) error {
-	modules, rows := l.options.Workers, 1
-	if len(missing) < modules { // a single module keeps all workers busy
-		modules, rows = rows, modules
-	}
-	err := parallel.ForEach(ctx, modules, len(missing), func(i int) {
-		r := missing[i]
-		*r.field = r.tank.bench.Field(r.sources, r.key.orders, rows)
-	})
-	if err != nil {
-		return err
+	for from := 0; from < len(missing); {
+		to := from + 1
+		for to < len(missing) && missing[to].tank == missing[from].tank {
+			to++
+		}
+		if err := missing[from].tank.compute(ctx, missing[from:to], l.options.Workers); err != nil {
+			return err
+		}
+		from = to
 	}
 	if !l.options.Straight {
 		if err := l.addRest(ctx, missing); err != nil {
@@ -223,24 +221,26 @@ func (l *Light) addRest(ctx context.Context, missing []request) error {
 	return nil
 }
 
-// restOf returns the rest of the light in a tank.
-func (l *Light) restOf(sc *scene.Scene, key tankKey) *rest {
-	if r, ok := l.rests[key]; ok {
-		r.forget()
-		return r
+// basin returns what is kept of a tank.
+func (l *Light) basin(sc *scene.Scene, key tankKey) *basin {
+	if b, ok := l.basins[key]; ok {
+		b.rest.forget()
+		return b
 	}
 	depths := []float64{key.depthM}
 	if l.options.slices {
 		depths = withLevels(depths, sc.Tank.Water.DepthM)
 	}
 	r := newRest(sc, trace.TransferOptions{DepthsM: depths, Workers: l.options.Workers, Seed: usualSeed})
-	l.rests[key] = r
+	b := newBasin(sc, key, l.grid, r)
+	b.straight, b.histories = l.options.Straight, l.options.Histories
+	l.basins[key] = b
 	l.tanks = append(l.tanks, key)
 	for len(l.tanks) > keptTanks {
-		delete(l.rests, l.tanks[0])
+		delete(l.basins, l.tanks[0])
 		l.tanks = l.tanks[1:]
 	}
-	return r
+	return b
 }
 
 // keep keeps a field and lets the oldest ones go.
@@ -260,6 +260,7 @@ type Lit struct {
 	LumensLm  float64          // of the dies
 
 	tank    *tank
+	fed     *feeds
 	orders  direct.Orders
 	shares  []share
 	further []*Lit // the same on the further planes of the scene's goal
@@ -337,7 +338,7 @@ func (l *Lit) planes() []result.Plane {
 func (l *Lit) Candidate() result.Candidate {
 	planes := l.planes()
 	c := result.Candidate{Done: true, PowerW: l.Scene.PowerW(), Junctions: l.Junctions,
-		Goal: judged(l.Scene, planes, 1, l.Junctions)}
+		Goal: judged(l.Scene, planes, 1, unbuildable(l.Scene, l.Junctions, l.fed.unfeedable))}
 	c.Take(&planes[0])
 	return c
 }

@@ -19,6 +19,7 @@ import (
 	"fathomlux/scene"
 	"fathomlux/scene/space"
 	"fathomlux/scene/unit"
+	"fathomlux/scene/wiring"
 )
 
 // MaxCells is the highest number of cells of one plane, MaxPhotons that of photons of one tracing.
@@ -110,7 +111,7 @@ func Map(ctx context.Context, sc *scene.Scene, o Options) (*result.Map, error) {
 		}
 	}
 	aged := maintained(GoalPlane(sc, m.Planes), m.Maintenance)
-	m.Goal = judged(sc, m.Planes, m.Maintenance, junctions)
+	m.Goal = judged(sc, m.Planes, m.Maintenance, unbuildable(sc, junctions, wiring.Unfeedable))
 	findSpots(m.Goal, m.Planes)
 	m.Verdict = Verdict(sc.Goal, m.Goal, aged)
 	return m, nil

@@ -47,7 +47,7 @@ func (s *Session) Glance(ctx context.Context, sc *scene.Scene) (*result.Glance, 
 	if out.Section, err = lit.sketch(ctx); err != nil {
 		return nil, fmt.Errorf("the slice through the water: %w", err)
 	}
-	out.Goal = judged(sc, planes, 1, out.Junctions)
+	out.Goal = judged(sc, planes, 1, unbuildable(sc, out.Junctions, lit.fed.unfeedable))
 	findSpots(out.Goal, planes)
 	out.Verdict = Verdict(sc.Goal, out.Goal, &out.Plane)
 	return out, nil
@@ -70,7 +70,7 @@ func (l *Lit) sketch(ctx context.Context) (result.Section, error) {
 	if err != nil {
 		return cut, err
 	}
-	cut.Rays = edgeRays(sc, l.tank.builder.model, result.AlongX, y)
+	cut.Rays = edgeRays(sc, &l.tank.builder, result.AlongX, y)
 	return cut, l.addToSketch(ctx, &cut)
 }
 

@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"fathomlux/optics/direct"
-	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/space"
@@ -53,7 +52,8 @@ func (e *engine) sections(ctx context.Context, sc *scene.Scene, planes []result.
 	}
 	addToSection(&long, e.rests, e.depths)
 	addToSection(&cross, e.rests, e.depths)
-	long.Rays, cross.Rays = edgeRays(sc, e.model, result.AlongX, y), edgeRays(sc, e.model, result.AcrossY, x)
+	own := newBuilder(emptyModel(sc), sc)
+	long.Rays, cross.Rays = edgeRays(sc, &own, result.AlongX, y), edgeRays(sc, &own, result.AcrossY, x)
 	return []result.Section{long, cross}, nil
 }
 
@@ -103,7 +103,7 @@ func darkestGapX(sc *scene.Scene, f result.Field) float64 {
 
 // edgeRays traces the half-intensity directions of the modules that hang in the slice's plane: all modules of the rails
 // at y for the long slice, the nearest module of each rail for the cross slice.
-func edgeRays(sc *scene.Scene, st *model.Model, axis result.SectionAxis, at float64) []result.Ray {
+func edgeRays(sc *scene.Scene, b *builder, axis result.SectionAxis, at float64) []result.Ray {
 	var rays []result.Ray
 	for i := range sc.Rails {
 		r := &sc.Rails[i]
@@ -111,10 +111,11 @@ func edgeRays(sc *scene.Scene, st *model.Model, axis result.SectionAxis, at floa
 			continue
 		}
 		for _, m := range modulesInSlice(r, axis, at) {
-			shape, err := newBeam(m.Optic, sc.Open)
+			beam, err := b.beam(m.Optic)
 			if err != nil {
 				continue
 			}
+			shape, st := b.model.Beams[beam], b.model
 			from := space.Point{X: m.XM, Y: r.YM, Z: st.DepthM + r.AboveWaterM}
 			edges := shape.Edges(0.5)
 			angles := [2]float64{-edges.LeftRad, edges.RightRad}

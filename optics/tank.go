@@ -63,25 +63,43 @@ type request struct {
 
 // tank is one tank with one plane in it, and the modules over it.
 type tank struct {
+	*basin
+	index   map[moduleKey]int
+	modules []moduleKey
+	sources [][]model.Source
+	lits    []*Lit
+}
+
+// basin is what is kept of a tank with one plane for modules to come.
+type basin struct {
 	key       tankKey
-	builder   builder
 	grid      result.Grid
 	solid     result.Solid // cells inside obstacles
 	symmetric bool         // whether the tank is its own mirror image from left to right
-	index     map[moduleKey]int
-	modules   []moduleKey
-	sources   [][]model.Source
-	lits      []*Lit
+	rest      *rest
+	builder   builder // that of the rest
+	kinds     int     // of beams and spectra that the engine knows
 	engine    *engine
 	bench     *direct.Bench
-	rest      *rest // nil where straight light is all
-	histories int   // traced of each module; 0 for the usual number
+	straight  bool // whether straight light is all
+	histories int  // traced of each module; 0 for the usual number
 }
 
-func newTank(sc *scene.Scene, key tankKey, g result.Grid) *tank {
-	m := emptyModel(sc)
-	return &tank{key: key, builder: newBuilder(m, sc), grid: g, solid: solidCells(m, key.depthM, g),
-		symmetric: symmetric(m), index: map[moduleKey]int{}}
+func newBasin(sc *scene.Scene, key tankKey, g result.Grid, r *rest) *basin {
+	m := r.builder.model
+	return &basin{key: key, builder: r.builder, grid: g, solid: solidCells(m, key.depthM, g), symmetric: symmetric(m),
+		rest: r}
+}
+
+// ready readies engine and bench for all beams and spectra.
+func (b *basin) ready(ctx context.Context, workers int) (err error) {
+	if kinds := len(b.builder.model.Beams) + len(b.builder.model.Spectra); b.engine == nil || kinds != b.kinds {
+		b.kinds = kinds
+		if b.engine, err = newEngine(ctx, b.builder.model, Full, direct.Options{Workers: workers}); err == nil {
+			b.bench = b.engine.Bench(b.key.depthM, b.grid)
+		}
+	}
+	return err
 }
 
 // Symmetric tells whether the tank is its own mirror image from left to right.
@@ -170,7 +188,7 @@ func (t *tank) landing(key moduleKey) *direct.Landing {
 
 // landings are where the light of the modules lands.
 func (t *tank) landings(ctx context.Context, workers int) ([]*direct.Landing, error) {
-	if t.rest != nil {
+	if !t.straight {
 		return t.rest.landings(ctx, t.modules, t.landing)
 	}
 	list := make([]*direct.Landing, len(t.modules))
@@ -180,11 +198,9 @@ func (t *tank) landings(ctx context.Context, workers int) ([]*direct.Landing, er
 // requests readies the engine and lists the fields that the sets need: each set gets the images that the engine would
 // follow for its modules together.
 func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
-	var err error
-	if t.engine, err = newEngine(ctx, t.builder.model, Full, direct.Options{Workers: workers}); err != nil {
+	if err := t.ready(ctx, workers); err != nil {
 		return nil, err
 	}
-	t.bench = t.engine.Bench(t.key.depthM, t.grid)
 	landings, err := t.landings(ctx, workers)
 	if err != nil {
 		return nil, err
@@ -208,4 +224,17 @@ func (t *tank) requests(ctx context.Context, workers int) ([]request, error) {
 		}
 	}
 	return list, nil
+}
+
+// compute computes the straight light of single modules of 1 lm.
+func (t *tank) compute(ctx context.Context, list []request, workers int) error {
+	sets := make([]direct.Lit, len(list))
+	for i, r := range list {
+		sets[i] = direct.Lit{Sources: r.sources, Orders: r.key.orders}
+	}
+	fields, err := t.bench.Fields(ctx, sets, workers)
+	for i := range fields {
+		*list[i].field = fields[i]
+	}
+	return err
 }

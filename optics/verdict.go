@@ -1,6 +1,8 @@
 package optics
 
 import (
+	"sync"
+
 	"fathomlux/optics/result"
 	"fathomlux/scene"
 	"fathomlux/scene/finding"
@@ -24,13 +26,33 @@ func GoalPlane(sc *scene.Scene, planes []result.Plane) *result.Plane {
 }
 
 // unbuildable says why a scene's light cannot be built as it stands or would be too hot, if it cannot.
-func unbuildable(sc *scene.Scene, j result.Junctions) finding.Finding {
+func unbuildable(sc *scene.Scene, j result.Junctions, unfeedable func(*scene.Scene) finding.Finding) finding.Finding {
 	for _, why := range []finding.Finding{sc.PlacementError(), j.TooHot} {
 		if why.Any() {
 			return why
 		}
 	}
-	return wiring.Unfeedable(sc)
+	return unfeedable(sc)
+}
+
+// feeds keeps what wiring.Unfeedable says of copies of one scene. It is safe for several goroutines.
+type feeds struct {
+	lock  sync.Mutex
+	known map[string]finding.Finding
+}
+
+func (f *feeds) unfeedable(sc *scene.Scene) finding.Finding {
+	key := wiring.Key(sc)
+	f.lock.Lock()
+	why, ok := f.known[key]
+	f.lock.Unlock()
+	if !ok {
+		why = wiring.Unfeedable(sc)
+		f.lock.Lock()
+		f.known[key] = why
+		f.lock.Unlock()
+	}
+	return why
 }
 
 // Judge holds the light of a goal's parts, one each in the order of scene.Goal.Parts, against what they ask: all of
@@ -126,8 +148,8 @@ func level(sc *scene.Scene, part scene.Goal, q result.Quantity) float64 {
 }
 
 // judged is Judge of the planes of a scene, which hold those of its goal, with what pictures tell of the goal.
-func judged(sc *scene.Scene, planes []result.Plane, maintenance float64, j result.Junctions) result.Goal {
-	out := Judge(sc.Goal, partLights(sc, planes), maintenance, unbuildable(sc, j))
+func judged(sc *scene.Scene, planes []result.Plane, maintenance float64, unbuildable finding.Finding) result.Goal {
+	out := Judge(sc.Goal, partLights(sc, planes), maintenance, unbuildable)
 	for i, part := range sc.Goal.Parts()[:len(out.Parts)] {
 		out.Parts[i].Level = level(sc, part, out.Shown)
 	}

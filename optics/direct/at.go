@@ -45,7 +45,7 @@ func (e *Engine) WithWater(b water.Body) *Engine {
 	st := *e.model
 	st.Water = b
 	c := *e
-	c.model, c.lamps = &st, nil
+	c.model, c.lamps, c.tracks = &st, nil, &tracks{list: map[planeTrack]func() *track{}}
 	for i := range st.Spectra {
 		c.lamps = append(c.lamps, c.lamp(i))
 	}

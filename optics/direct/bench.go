@@ -1,53 +1,31 @@
 package direct
 
 import (
-	"context"
 	"sync"
 
 	"fathomlux/optics/model"
-	"fathomlux/optics/parallel"
 	"fathomlux/optics/result"
 )
 
 // Bench is a plane made ready for modules that come one after another: it keeps what they share. The model's own
-// sources do not count here. It is safe for use by several goroutines.
+// sources do not count here. It is for one goroutine at a time.
 type Bench struct {
 	sum  *sum
 	grid result.Grid
 	lock sync.Mutex
 	open map[int][]float64 // OpenFactors by pieces
+
+	known  numbers
+	rows   []map[cellRow]*laneRow // by row of the grid, of lanes that reach as far as said
+	reachM float64
 }
 
 // Bench readies the plane depthM below the surface on a grid. Spectra and beams of the sources to come are those of
 // the model.
 func (e *Engine) Bench(depthM float64, g result.Grid) *Bench {
-	return &Bench{sum: e.empty(depthM, measured), grid: g, open: map[int][]float64{}}
-}
-
-// Field returns the light of some sources together and of their images up to some orders, in the grid's cells, summed
-// by some goroutines, which never change a result.
-func (b *Bench) Field(sources []model.Source, o Orders, workers int) result.Field {
-	f := result.Field{}
-	for i, board := range boards(sources) {
-		one, views, pieces := newField(b.grid), b.sum.viewsOfBoard(board, o), b.sum.pieces(b.grid, board)
-		_ = parallel.ForEach(context.Background(), workers, b.grid.NY, func(iy int) {
-			from, to := iy*b.grid.NX, (iy+1)*b.grid.NX
-			row := rowLight{lux: one.Illuminance[from:to], ppfd: one.PPFD[from:to]}
-			finely(row, rowOf(b.grid, iy), pieces, func(to rowLight, cells cellRow) {
-				for i := range views {
-					one := b.sum.image(&views[i], cells)
-					one.add(to)
-				}
-			})
-		})
-		Scale(one, b.factors(pieces))
-		if i == 0 {
-			f = one
-		} else {
-			f.Add(one)
-		}
-	}
-	return f
+	b := &Bench{sum: e.empty(depthM, measured), grid: g, open: map[int][]float64{}}
+	b.forget(0)
+	return b
 }
 
 // factors are those of cells that are summed in pieces.

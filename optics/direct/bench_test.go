@@ -72,7 +72,7 @@ func BenchmarkModule(b *testing.B) {
 	e := engine(b, s)
 	bench := e.Bench(0.42, result.NewGrid(1.18, 0.43, 0.01))
 	for i := 0; b.Loop(); i++ {
-		bench.Field(s.build().Sources[i%12*4:][:4], e.Orders(), 1)
+		fieldOf(bench, s.build().Sources[i%12*4:][:4], e.Orders(), 1)
 	}
 }
 

@@ -37,6 +37,7 @@ type Engine struct {
 	mirrored float64 // share of the light arriving at the floor straight that walls mirror on the way
 
 	wet, dry, over model.Obstacles // as seen from the floor, see model.Layers
+	tracks         *tracks
 	raysLock       *sync.Mutex
 	raysOf         map[int][]aim // by beam, of sampleRays
 }
@@ -68,7 +69,8 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 	own := *st
 	own.Boxes = slices.Clone(st.Boxes)
 	e := &Engine{model: &own, tank: tank, rimM: st.DepthM + tank.WallsEndM(st.Cover), kind: o.Attenuation,
-		workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, raysLock: &sync.Mutex{}, raysOf: map[int][]aim{}}
+		workers: max(1, o.Workers), progress: o.Progress, rays: o.Rays, raysLock: &sync.Mutex{}, raysOf: map[int][]aim{},
+		tracks: &tracks{list: map[planeTrack]func() *track{}}}
 	if e.rays == 0 {
 		e.rays = usualRays
 	}

@@ -125,3 +125,9 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 		t.Errorf("%s: got %.9g, want %.9g within %.3g", what, got, want, tolerance)
 	}
 }
+
+// fieldOf is the light of some sources together.
+func fieldOf(b *Bench, sources []model.Source, o Orders, workers int) result.Field {
+	fields, _ := b.Fields(context.Background(), []Lit{{sources, o}}, workers)
+	return fields[0]
+}

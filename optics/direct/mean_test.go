@@ -24,7 +24,9 @@ func TestCellsAreMeans(t *testing.T) {
 	fine.Points = true
 	for name, field := range map[string]func(g result.Grid) result.Field{
 		"plane": func(g result.Grid) result.Field { return plane(t, e, depthM, g) },
-		"bench": func(g result.Grid) result.Field { return e.Bench(depthM, g).Field(e.model.Sources[:1], e.Orders(), 1) },
+		"bench": func(g result.Grid) result.Field {
+			return fieldOf(e.Bench(depthM, g), e.model.Sources[:1], e.Orders(), 1)
+		},
 	} {
 		exact := field(fine)
 		for _, stepM := range []float64{0.02, 0.01} {

@@ -3,8 +3,6 @@ package direct
 import (
 	"math"
 	"sort"
-
-	"fathomlux/scene/space"
 )
 
 // image is a view over one row of cells.
@@ -202,7 +200,7 @@ func (im *image) traced(to rowLight, s span) {
 			}
 		}
 		if !im.track.baked {
-			weight *= im.intensity(d, p)
+			weight *= im.sum.engine.intensity(im.source, d, im.fixed, p)
 		}
 		to.lux[i] += float64(weight * p.lux())
 		to.ppfd[i] += float64(weight * p.ppfd())
@@ -211,13 +209,3 @@ func (im *image) traced(to rowLight, s span) {
 
 // leastOpen is the share of a cell that is hidden as a whole, for shares of lines add up to 1 but for rounding.
 const leastOpen = 1e-12
-
-// intensity returns the candela per lumen that the source sends towards a cell at signed distance d along the row.
-func (im *image) intensity(d float64, p place) float64 {
-	cos := 1.0
-	if p.tan() > 0 {
-		cos = p.sin() / p.tan()
-	}
-	local := im.source.Frame.Local(space.Vector{X: p.sin() * d, Y: p.sin() * im.fixed, Z: -cos})
-	return im.sum.engine.model.Beams[im.source.Beam].Fast(local)
-}

@@ -70,20 +70,20 @@ func slab(low, high, d float64) (from, to float64, ok bool) {
 }
 
 // ways returns the shares of a ray's way between which it is as high as the box.
-func (b *shade) ways(heightM, depthM float64, p place) (from, to float64) {
+func (b *shade) ways(heightM, depthM, tan, water float64) (from, to float64) {
 	switch {
 	case !b.inAir:
-		return p.water() + (1-p.water())*b.topM/depthM, p.water() + (1-p.water())*b.bottomM/depthM
+		return water + (1-water)*b.topM/depthM, water + (1-water)*b.bottomM/depthM
 	case b.aboveCover:
-		return (heightM - b.topM) * p.tan(), (heightM - b.bottomM) * p.tan()
+		return (heightM - b.topM) * tan, (heightM - b.bottomM) * tan
 	default:
-		return p.water() - b.topM*p.tan(), p.water() - b.bottomM*p.tan()
+		return water - b.topM*tan, water - b.bottomM*tan
 	}
 }
 
 // hides tells whether the ray to a cell at signed distance d along the row meets the box.
 func (b *shade) hides(d, heightM, depthM float64, p place) bool {
-	from, to := b.ways(heightM, depthM, p)
+	from, to := b.ways(heightM, depthM, p.tan(), p.water())
 	from, to = max(from, b.fixedFrom), min(to, b.fixedTo)
 	if from > to {
 		return false
@@ -97,7 +97,7 @@ func (b *shade) hides(d, heightM, depthM float64, p place) bool {
 // for so do the shares of the way at the heights of the box.
 func (v *shadeSide) bounds(a float64) (keep [4]float64) {
 	p := v.track.look(float64(a*a) + v.fixed2)
-	from, to := v.ways(v.track.heightM, v.depthM, p)
+	from, to := v.ways(v.track.heightM, v.depthM, p.tan(), p.water())
 	return [4]float64{max(min(to, v.fixedTo), 0)*a - v.low, v.high - max(from, v.fixedFrom)*a, v.fixedTo - from,
 		to - v.fixedFrom}
 }
@@ -264,20 +264,32 @@ func (c *cover) line(im *image, fixed float64, ends [2]float64, share float64) {
 			near: max(0, ends[0]), far: ends[1], finest: endOfShadow * math.Abs(im.step)}
 		for _, side := range [2]float64{1, -1} {
 			if from, to, ok := v.hidden(); ok {
-				from, to = (side*from-im.first)/im.step+0.5, (side*to-im.first)/im.step+0.5
-				c.spans = append(c.spans, [2]float64{min(from, to), max(from, to)})
+				c.hide((side*from-im.first)/im.step+0.5, (side*to-im.first)/im.step+0.5)
 			}
 			v.low, v.high, v.near, v.far = -b.highM, -b.lowM, max(0, -ends[1]), -ends[0]
 		}
 	}
+	c.join(im.row, share)
+}
+
+// hide notes that a line is hidden between two places, in cells from the start of the row.
+func (c *cover) hide(from, to float64) {
+	c.spans = append(c.spans, [2]float64{min(from, to), max(from, to)})
+}
+
+// join adds a share of the cells of a row that are hidden along a line; of points those that are.
+func (c *cover) join(row cellRow, share float64) {
 	slices.SortFunc(c.spans, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
 	done := 0.0
 	for _, s := range c.spans {
-		from, to := max(s[0], done), min(s[1], float64(im.row.n))
+		from, to := max(s[0], done), min(s[1], float64(row.n))
 		if from >= to {
 			continue
 		}
 		done = to
+		if row.points {
+			from, to = math.Ceil(from-0.5), math.Ceil(to-0.5)
+		}
 		for i := int(from); float64(i) < to; i++ {
 			c.add(i, share*(min(float64(i+1), to)-max(float64(i), from)))
 		}

@@ -19,9 +19,6 @@ type sum struct {
 	boxes  []space.Box // as seen from the plane, those that may stand above it
 	across bool        // whether all of them go across the whole tank
 	strips sync.Map    // strip to []space.Box
-
-	lock   sync.Mutex
-	tracks map[trackKey]func() *track // made when first asked for
 }
 
 // view is one source seen in one image strip.
@@ -145,7 +142,7 @@ func middle(board []model.Source) model.Source {
 
 // empty readies a plane without any sources.
 func (e *Engine) empty(depthM float64, fine fineness) *sum {
-	s := &sum{engine: e, depthM: depthM, fine: fine, rim: e.rim(), tracks: map[trackKey]func() *track{}}
+	s := &sum{engine: e, depthM: depthM, fine: fine, rim: e.rim()}
 	s.across = true
 	for _, b := range e.model.BoxesFrom(depthM) {
 		if b.Max.Z > e.model.DepthM-depthM {
@@ -162,15 +159,43 @@ func (s *sum) track(src *model.Source) *track {
 	return s.kept(k, func() *track { return s.engine.newTrack(k, s.depthM, s.fine) })
 }
 
-// kept returns the track of a key. It is safe for several goroutines; each track is made once.
+// tracks keeps those of all planes, made when first asked for. It is safe for several goroutines.
+type tracks struct {
+	lock sync.Mutex
+	list map[planeTrack]func() *track
+	size int // of all of them, in nodes
+}
+
+// planeTrack is a track on a plane.
+type planeTrack struct {
+	trackKey
+	depthM float64
+	fine   fineness
+}
+
+// mostTrackNodes is how many nodes of tracks are kept, of 72 bytes.
+const mostTrackNodes = 500_000
+
+// kept returns the track of a key, made once.
 func (s *sum) kept(k trackKey, make func() *track) *track {
-	s.lock.Lock()
-	once, ok := s.tracks[k]
+	all, key := s.engine.tracks, planeTrack{k, s.depthM, s.fine}
+	all.lock.Lock()
+	once, ok := all.list[key]
 	if !ok {
-		once = sync.OnceValue(make)
-		s.tracks[k] = once
+		once = sync.OnceValue(func() *track {
+			t := make()
+			all.lock.Lock()
+			all.size += len(t.nodes)
+			all.lock.Unlock()
+			return t
+		})
+		if all.size > mostTrackNodes {
+			clear(all.list)
+			all.size = 0
+		}
+		all.list[key] = once
 	}
-	s.lock.Unlock()
+	all.lock.Unlock()
 	return once()
 }
 

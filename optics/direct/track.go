@@ -82,12 +82,18 @@ func newTrack(nodes []node, apparent, heightM float64, baked bool) *track {
 	n := len(nodes) - 1
 	t := &track{nodes: append(nodes, nodes[n]), scale: float64(n), apparent: apparent, baked: baked, heightM: heightM}
 	t.farthest = t.last()
-	t.pairs = make([]pair, n+1)
-	for i := range t.pairs {
-		a, b := t.nodes[i], t.nodes[i+1]
-		t.pairs[i] = pair{lux: a.lux, luxRise: b.lux - a.lux, ppfd: a.ppfd, ppfdRise: b.ppfd - a.ppfd}
-	}
+	t.pairs = pairsOf(nodes)
 	return t
+}
+
+// pairsOf lays out the light of nodes; it rises no more beyond the last.
+func pairsOf(nodes []node) []pair {
+	pairs := make([]pair, len(nodes))
+	for i, a := range nodes {
+		b := nodes[min(i+1, len(nodes)-1)]
+		pairs[i] = pair{lux: a.lux, luxRise: b.lux - a.lux, ppfd: a.ppfd, ppfdRise: b.ppfd - a.ppfd}
+	}
+	return pairs
 }
 
 // fill computes n+1 nodes for w = 0 to 1, without a beam.

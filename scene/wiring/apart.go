@@ -1,6 +1,7 @@
 package wiring
 
 import (
+	"fmt"
 	"slices"
 
 	"fathomlux/scene"
@@ -20,6 +21,18 @@ func Unfeedable(s *scene.Scene) (why finding.Finding) {
 	s = s.Copy()
 	s.Wiring.Driver, s.Wiring.Strings, s.Wiring.Supplies = parts.Driver{}, 0, nil
 	return Unfed(s)
+}
+
+// Key returns a text, not for people, that is equal for those copies of one scene whose modules drivers feed alike:
+// wherever they sit and whatever their optics.
+func Key(s *scene.Scene) string {
+	var b []byte
+	for i, r := range s.Rails {
+		for _, m := range r.Modules {
+			b = fmt.Appendf(b, "%d %q %x %v %x %d %d\n", i, m.Part.Name, m.CurrentA, m.Dead, m.Dim.Below, m.Dim.By, m.Supply)
+		}
+	}
+	return string(b)
 }
 
 // Unfed says why the modules have no driver, if they have none: that which the scene names does not feed them
