@@ -70,7 +70,7 @@ func TestPartsOfAGoalByHand(t *testing.T) {
 	// between aged and new light: at least is missed, at most is missed
 	mean := rack.Mean
 	sc.Goal.Others[0].PPFD, sc.Goal.Others[0].MostPPFD, sc.Goal.Others[0].HighestPPFD = mean*(k+1)/2, mean*(k+1)/1.99, 0
-	g := judged(sc, m.Planes, k, result.Junctions{})
+	g := judged(sc, m.Planes, k, finding.Finding{})
 	if len(g.Misses) != 3 || g.Misses[1].Found != mean*k || g.Misses[2].Found != mean || !g.Misses[2].Most {
 		t.Errorf("of aged light %+v", g.Misses)
 	}
