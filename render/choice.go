@@ -45,7 +45,7 @@ func sweepDrawing(name string, s *result.Sweep, look Look, heightPt float64, pan
 
 // designDrawing prepares the chart of mean against uniformity.
 func designDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
-	asked := s.Own.Goal.Level > 0 || sc.Goal.Uniformity > 0
+	asked := s.Own.Goal.Asked || s.Own.Goal.Level > 0 || sc.Goal.Uniformity > 0
 	kinds := candidateKinds(asked)
 	add := func(kind int, c *result.Candidate, label string) {
 		if kind *= 2; c.Goal.Met || !asked {
@@ -81,6 +81,10 @@ func designDrawing(s *result.Sweep, sc *scene.Scene, look Look) drawing {
 	}
 	if asked {
 		markGoal(&panel, s.Own.Goal.Level, sc.Goal.Uniformity)
+		g := sc.Goal
+		if len(g.Others) > 0 || g.MostLx+g.MostPPFD+g.MostDLI+g.LowestLx+g.LowestPPFD+g.HighestLx+g.HighestPPFD > 0 {
+			panel.Areas = nil // mean and uniformity alone do not tell where it is met
+		}
 	}
 	return sweepDrawing("design-chart", s, look, 700, []chart.Panel{panel},
 		fmt.Sprintf("%d candidates", len(s.Candidates)), "candidates that cannot be mounted or get too hot are left out")
