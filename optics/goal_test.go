@@ -50,6 +50,14 @@ func TestPartsOfAGoalByHand(t *testing.T) {
 			}
 		}
 	}
+	photons := m.EmittedUmolS
+	for _, p := range m.Planes[:3] { // surface, mid and floor between black walls: fewer the deeper
+		flux := p.PhotonFlux()
+		if !(flux > 0 && flux < photons) || math.Abs(flux-p.PPFD.Mean*0.6*0.3) > 1e-9 {
+			t.Errorf("%s: %g umol/s of %g", p.Name, flux, photons)
+		}
+		photons = flux
+	}
 	rack := m.Goal.Parts[1].Light.PPFD
 	said := finding.All(m.Goal.Missing()).Say(0)
 	for _, want := range []string{"corner uniformity U0 of ", "rack highest PPFD of ", " is above 5.0 µmol/m²/s"} {

@@ -144,6 +144,7 @@ func planeData(p *result.Plane, goal scene.Goal) answer.Answer {
 		"ppfd", statistics(p.PPFD, "_umol_m2_s", part.PPFD > 0 || part.DLI > 0),
 		"standard_error", optional(errors, traced > 0),
 		"dark_limit"+result.Of(p.Shown, "_lx", "_umol_m2_s"), p.DarkLimit,
+		"photon_flux_umol_s", p.PhotonFlux(), // downwards through the plane
 		"obstacles_share", p.Field.Solid.Share(), // of the cells, which no figure counts
 		"dark_corners", darkTable(p, unit.Metric))
 }

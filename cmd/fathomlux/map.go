@@ -245,7 +245,7 @@ func gridCSV(f result.Field) []byte {
 func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.Tolerance) answer.Answer {
 	parts := answer.Answer{planeTable(m, sc, look), shownParts(m.Goal, look.Units), fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
 		"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m),
-		fields("flux_lm", balanceData(m.Balance), "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
+		fields("flux_lm", balanceData(m.Balance), "emitted_umol_s", m.EmittedUmolS, "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
 		verdictParts(m.Verdict.Sentence(look.Units))}
 	if spread != nil {
 		parts = append(parts, toleranceGroup(spread, look.Units))
@@ -280,6 +280,15 @@ func mapFigures(m *result.Map) (list answer.Answer) {
 	}
 	list = append(list, answer.Figure{Title: "luminous flux balance", In: answer.Text,
 		Value: fmt.Sprintf("of %.0f lm: %s", m.Balance.Emitted, strings.Join(ends, "; "))})
+	if m.Goal.Shown == result.PPFD {
+		var crosses []string
+		for i := range m.Planes {
+			p := &m.Planes[i]
+			crosses = append(crosses, fmt.Sprintf("%s %s", p.Name, unit.Figure(p.PhotonFlux(), 1)))
+		}
+		say("photon flux", fmt.Sprintf("of %s µmol/s from the LEDs cross the planes downwards: %s",
+			unit.Figure(m.EmittedUmolS, 1), strings.Join(crosses, "; ")))
+	}
 	if t := m.Tracing; t != nil {
 		say("photons traced", fmt.Sprintf("%.3g million, standard error of a cell %.2g %% of the mean",
 			float64(t.Photons)/1e6, 100*t.Error))

@@ -93,6 +93,12 @@ type Plane struct {
 	MeanErrorLx float64   // of the mean
 }
 
+// PhotonFlux returns the photons that cross the plane downwards, obstacles left out, umol/s.
+func (p *Plane) PhotonFlux() float64 {
+	g := p.Field.Grid
+	return p.PPFD.Mean * float64(g.Cells()) * (1 - p.Field.Solid.Share()) * g.StepXM * g.StepYM
+}
+
 // Tracing says how photons were traced.
 type Tracing struct {
 	Photons int64
@@ -201,5 +207,6 @@ type Map struct {
 	Junctions   Junctions
 	PowerW      float64 // electrical, of the modules
 
+	EmittedUmolS  float64 // photon flux of the dies from 400 to 700 nm, umol/s
 	MirroredShare float64 // of the light on the floor that bounces nowhere, by way of clear walls
 }
