@@ -167,13 +167,18 @@ func firstPart(sc *scene.Scene) (list []finding.Finding) {
 	return list
 }
 
-func goalWord(g result.Goal) string {
-	met := 0
+// partsMet counts the parts of a goal that are met.
+func partsMet(g result.Goal) (met int) {
 	for _, p := range g.Parts {
 		if p.Met {
 			met++
 		}
 	}
+	return met
+}
+
+func goalWord(g result.Goal) string {
+	met := partsMet(g)
 	switch {
 	case g.Met:
 		return "met"

@@ -313,7 +313,11 @@ func (j *job) facts() report.Words {
 		light, at = parts[0].Light, parts[0].Label+", "+at
 	}
 	dli := dliFigure(light.DLI, true)
-	list := told("goal", goalText(j.scene.Goal), "mean "+q.Name()+", "+at, lightText(q, light.Of(q).Mean),
+	goal := goalText(j.scene.Goal)
+	if n := len(j.light.Goal.Parts); n > 1 {
+		goal = fmt.Sprintf("%d of %d parts met", partsMet(j.light.Goal), n) // their words stand further below
+	}
+	list := told("goal", goal, "mean "+q.Name()+", "+at, lightText(q, light.Of(q).Mean),
 		"uniformity U0 of "+q.Name()+" (min/mean; 1 is perfectly even)", unit.Ratio(light.Of(q).MinOverMean),
 		"mean "+q.Other().Name()+", "+at, lightText(q.Other(), light.Of(q.Other()).Mean))
 	if light.DLI > 0 {
