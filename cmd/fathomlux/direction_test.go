@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"go/ast"
@@ -12,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -33,26 +35,34 @@ type goPackage struct {
 	GoFiles, Imports, TestImports, XTestImports []string
 }
 
-// ownPackages lists the packages of this module.
+// ownPackages lists the packages of this module; nobody changes the list.
 func ownPackages(t *testing.T) []goPackage {
 	t.Helper()
+	all, err := listedPackages()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+// listedPackages asks the go command once.
+var listedPackages = sync.OnceValues(func() (all []goPackage, err error) {
 	cmd := exec.Command("go", "list", "-json=Dir,ImportPath,GoFiles,Imports,TestImports,XTestImports", "./...")
 	cmd.Dir = filepath.Join("..", "..")
 	out, err := cmd.Output()
 	if err != nil {
-		t.Fatalf("go list: %v", err)
+		return nil, fmt.Errorf("go list: %w", err)
 	}
-	var all []goPackage
-	for d := json.NewDecoder(strings.NewReader(string(out))); ; {
+	for d := json.NewDecoder(bytes.NewReader(out)); ; {
 		var p goPackage
 		if err := d.Decode(&p); err == io.EOF {
-			return all
+			return all, nil
 		} else if err != nil {
-			t.Fatal(err)
+			return nil, err
 		}
 		all = append(all, p)
 	}
-}
+})
 
 // within returns a package's path inside this module; ok is false for a package of another one.
 func within(path string) (inside string, ok bool) { return strings.CutPrefix(path, "fathomlux/") }
