@@ -2,6 +2,7 @@ package scene
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -175,19 +176,25 @@ func (r *reader) rail(f key.Fields, i int) Rail {
 		r.hanger(f.Item("hangers", i), rail, i)
 	}
 	var places []document.Node // of the modules
+	var rows []turn
 	groups := []document.Node{f.Need("modules")}
 	if !groups[0].IsMapping() {
 		groups = f.Items("modules")
 	}
 	for _, group := range groups {
-		modules := r.group(group, rail)
+		modules, row := r.group(group, rail)
 		r.modules += max(len(modules), 1) // a faulty group counts too, so that a long list of them ends here
 		if r.modules > MaxModules {
 			break // rails complains; more would only cost time
 		}
+		if row.count > 0 {
+			row.first = len(rail.Modules)
+			rows = append(rows, row)
+		}
 		rail.Modules = append(rail.Modules, modules...)
 		places = append(places, slices.Repeat([]document.Node{group}, len(modules))...)
 	}
+	alternate(rail.Modules, rows)
 	if wrong, err := r.scene.CheckAbove(&rail); err != nil && rail.AboveWaterM > 0 {
 		f.Get(wrong).Faultf("%v", err)
 	}
@@ -210,8 +217,8 @@ func (r *reader) hanger(n document.Node, rail Rail, i int) {
 	}
 }
 
-// group reads one group of equal modules, or a single one.
-func (r *reader) group(n document.Node, rail Rail) []Module {
+// group reads one group of equal modules, or a single one, and how it takes turns with others, if it does.
+func (r *reader) group(n document.Node, rail Rail) ([]Module, turn) {
 	f, c := key.Group.Of(n), r.scene.Catalogue
 	m := Module{CurrentA: f.Value("current", 0)}
 	var okPart, okOptic bool
@@ -230,7 +237,7 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 	}
 	if f.Has("x") {
 		m.XM = f.Value("x", 0)
-		return []Module{m}
+		return []Module{m}, turn{}
 	}
 	f.Demand("count")
 	count := int(f.Value("count", 0))
@@ -238,10 +245,55 @@ func (r *reader) group(n document.Node, rail Rail) []Module {
 		f.Demand("spacing")
 	}
 	modules := slices.Repeat([]Module{m}, max(count, 0))
-	for i, xM := range Spaced(count, f.Value("centre", rail.LeftM+rail.LengthM/2), f.Value("spacing", 0)) {
+	row := turn{f: f, middleM: f.Value("centre", rail.LeftM+rail.LengthM/2), stepM: f.Value("spacing", 0)}
+	for i, xM := range Spaced(count, row.middleM, row.stepM) {
 		modules[i].XM = xM
 	}
-	return modules
+	if n := f.Get("alternate"); n.Exists() && n.OneOf("true", "false") == "true" {
+		row.count = len(modules)
+	}
+	return modules, row
+}
+
+// turn is one counted entry of a rail that takes turns with others.
+type turn struct {
+	f              key.Fields
+	first, count   int // of the rail's modules
+	middleM, stepM float64
+}
+
+// alternate puts the modules of entries that take turns into one row, as far apart as their spacing has room for: from
+// left to right always one of the entry that is behind by its share, of equals the first in the file. It complains
+// about entries that do not go together.
+func alternate(modules []Module, rows []turn) {
+	total, step := 0, 0.0
+	for _, t := range rows {
+		if t.stepM > 0 && step > 0 && t.stepM != step {
+			t.f.Get("spacing").Faultf("entries that alternate have one spacing; give it as in the first of them")
+		}
+		if t.middleM != rows[0].middleM {
+			t.f.Get("centre").Faultf("entries that alternate have one centre; give it as in the first of them")
+		}
+		total, step = total+t.count, cmp.Or(step, t.stepM)
+	}
+	placed := make([]int, len(rows))
+	behind := func(i int) float64 {
+		if placed[i] == rows[i].count {
+			return math.Inf(1)
+		}
+		return (float64(placed[i]) + 0.5) / float64(rows[i].count)
+	}
+	for at := range total {
+		next := 0
+		for i := range rows {
+			if behind(i) < behind(next)-1e-12 {
+				next = i
+			}
+		}
+		x := rows[0].middleM + (float64(at)-float64(total-1)/2)*step/float64(len(rows))
+		modules[rows[next].first+placed[next]].XM = x
+		placed[next]++
+	}
 }
 
 // Spaced returns n places at equal distances about a middle.

@@ -226,6 +226,7 @@ about it, before a rail is drilled.`,
 	root.SetHelpCommand(newHelpCommand(root))
 	root.AddCommand(
 		newNewCommand(s),
+		newNewPartCommand(s),
 		newCheckCommand(s),
 		newProposeCommand(s),
 		newMapCommand(s),

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -19,6 +20,7 @@ import (
 	"fathomlux/scene/document"
 	"fathomlux/scene/drilling"
 	"fathomlux/scene/lm63"
+	"fathomlux/scene/parts"
 	"fathomlux/scene/readings"
 	"fathomlux/scene/schema"
 	"fathomlux/scene/share"
@@ -37,14 +39,46 @@ where FILE is "-". An existing file is left alone unless --force is given.`,
 	}
 	c.Flags().BoolVar(&force, "force", false, "overwrite a file that exists")
 	return command(s, c, &o, func(_ context.Context, s streams) error {
-		return writeStarter(s, append(o.args, "scene.yaml")[0], force)
+		path := append(o.args, "scene.yaml")[0]
+		return writeStarter(s, path, scene.Starter(), "next: fathomlux check "+path, force)
 	})
 }
 
-// writeStarter writes the starter scene to a path, whole or not at all, or to standard output for "-".
-func writeStarter(s streams, path string, force bool) error {
+func newNewPartCommand(s streams) *cobra.Command {
+	var o given
+	var force bool
+	c := &cobra.Command{
+		Use:   "new-part module|optic|driver|profile FILE",
+		Short: "write a commented starter of a part, to be filled in from a data sheet",
+		Long: `Writes a file of parts with one part in it, named like the file: each line is a column of data sheets, with what
+sheets call it, and what they seldom give has a typical value that says so. A module's columns may be those of the whole
+module or of one die. The figures are invented and sound, so that the file is read as it is; put the sheet's in. FILE
+"-" is standard output. An existing file is left alone unless --force is given.`,
+		Example:   "fathomlux new-part module my-board.yaml\nfathomlux new-part driver -",
+		ValidArgs: parts.StarterKinds(),
+	}
+	c.Flags().BoolVar(&force, "force", false, "overwrite a file that exists")
+	return command(s, c, &o, func(_ context.Context, s streams) error {
+		kind, path := o.args[0], o.args[1]
+		if err := oneOf("the argument", kind, parts.StarterKinds()...); err != nil {
+			return err
+		}
+		name, file := "my-"+kind, "parts.yaml"
+		if path != "-" {
+			name, file = sceneName(path), filepath.Base(path)
+		}
+		text, err := parts.Starter(kind, name, file)
+		if err != nil {
+			return err
+		}
+		return writeStarter(s, path, text, fmt.Sprintf("next: fill it in, and name it in a scene: parts: %s", file), force)
+	})
+}
+
+// writeStarter writes a starter to a path, whole or not at all, or to standard output for "-".
+func writeStarter(s streams, path, text, next string, force bool) error {
 	if path == "-" {
-		_, err := io.WriteString(s.Out, scene.Starter())
+		_, err := io.WriteString(s.Out, text)
 		return err
 	}
 	switch info, err := os.Stat(path); {
@@ -54,8 +88,8 @@ func writeStarter(s streams, path string, force bool) error {
 	case !force:
 		return fmt.Errorf("%s exists; give another name, or --force to overwrite it", path)
 	}
-	return output.WriteFile(path, []byte(scene.Starter()), func() error {
-		_, err := fmt.Fprintf(s.Err, "wrote %s; next: fathomlux check %s\n", path, path)
+	return output.WriteFile(path, []byte(text), func() error {
+		_, err := fmt.Fprintf(s.Err, "wrote %s; %s\n", path, next)
 		return err
 	})
 }

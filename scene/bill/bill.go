@@ -62,11 +62,7 @@ func Of(s *scene.Scene, groups []wiring.Group, spareShare float64) Bill {
 		t[i].Spare = math.Ceil(t[i].Used*spareShare - 1e-9)
 	}
 	t.drivers(s, groups)
-	for _, r := range s.Rails {
-		l := t.add(r.LengthM, Line{Kind: "profile", Name: r.Profile.Name, Unit: "m", Each: r.Profile.PricePerM})
-		l.pieces = append(l.pieces, finding.Amount{Of: unit.Length, Value: r.LengthM})
-		l.Note = finding.CutTo.Of(l.pieces)
-	}
+	t.profiles(s)
 	t.hardware(s)
 	for _, g := range groups {
 		if fuse := g.Guard.FuseName(); fuse != "" {

@@ -111,3 +111,37 @@ func TestRewriteOfACalibration(t *testing.T) {
 		scenetest.Parse(t, string(out))
 	}
 }
+
+// TestRewriteKeepsAlternate: where modules stay, so do the entries that take turns, and the text read again has them there.
+func TestRewriteKeepsAlternate(t *testing.T) {
+	t.Parallel()
+	const text = `tank: {length: 900 mm, width: 400 mm, height: 450 mm, water: {depth: 400 mm}}
+rails:
+  - length: 880 mm
+    above_water: 160 mm
+    modules:
+      - {part: quad-neutral, optic: round-60, count: 3, spacing: 200 mm, alternate: true, current: 350 mA}
+      - {part: quad-blue, optic: round-60, count: 2, spacing: 200 mm, alternate: true, current: 350 mA}
+`
+	sc, err := scene.Parse("tank.yaml", []byte(text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lifted, err := With(sc, change(t, "", "height", 0.2))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, err := Rewrite(lifted)
+	if err != nil || strings.Count(string(out), "alternate: true") != 2 {
+		t.Fatalf("%v:\n%s", err, out)
+	}
+	again, err := scene.Parse("tank.yaml", out, nil)
+	if err != nil || again.Rails[0].AboveWaterM != 0.2 {
+		t.Fatal(err)
+	}
+	for i, m := range again.Rails[0].Modules {
+		if !near(m.XM, sc.Rails[0].Modules[i].XM) {
+			t.Errorf("module %d at %g, not %g", i, m.XM, sc.Rails[0].Modules[i].XM)
+		}
+	}
+}

@@ -311,6 +311,9 @@ var (
 	HangerBears  = &Code{"hanger-bears", Note, "with screw; five times its load, as IEC 60598-1, 4.14, tests a luminaire"}
 	CutTo        = &Code{"cut-to", Note, "cut to {}"}
 	FuseAString  = &Code{"fuse-a-string", Note, "with holder, one in the plus lead of each string; price assumed"}
+	CutFromStock = &Code{"cut-from-stock", Note, "{}; waste {}, saw cuts of {} among it"}
+	BarCutTo     = &Code{"bar-cut-to", Note, "{} cut to {}"}
+	NoStockHolds = &Code{"no-stock-holds", Warning, "no length in which it is sold, up to {}, holds {}"}
 	SingleCore   = &Code{"single-core", Note, "single core, total of out and back; plus {} for cutting; price assumed"}
 	SplitScenes  = &Code{"split-scenes", Note, "split: {}"}
 

@@ -32,7 +32,20 @@ func (r *reader) module(d *draft, m *Module, _ Module) {
 		m.LmPerW = s.LmPerW
 		d.lost = d.lost || !ok
 	}
+	if !d.Based && !d.Has("radiant_efficiency") {
+		m.RadiantEfficiency = m.lightShare()
+	}
 	d.checkModule(*m)
+}
+
+// lightShare is the share of the electrical power that leaves as light at the lowest current of the table, by flux and
+// spectrum; 0 where one of them is not known.
+func (m Module) lightShare() float64 {
+	rowsA, lm := m.FluxLm.Points()
+	if m.LmPerW == 0 || len(rowsA) == 0 {
+		return 0
+	}
+	return lm[0] / m.LmPerW / (rowsA[0] * m.ForwardV.AtOrZero(rowsA[0]))
 }
 
 // pitch reads the distance of the dies in one direction, which only one die there can do without.
@@ -72,9 +85,9 @@ func (d *draft) checkModule(m Module) {
 	default:
 		d.Item("output", row).Warn(odd)
 	}
-	for i, h := range m.Holes {
-		if runsOver(h.AlongM, h.DiameterM, m.BoardLengthM) || runsOver(h.AcrossM, h.DiameterM, m.BoardWidthM) {
-			d.Item("holes", i).Faultf("the hole runs over the board's edge; places are counted from the board's middle")
+	for i, h := range m.Holes { // one that runs over the edge is a notch
+		if runsOver(h.AlongM, 0, m.BoardLengthM) || runsOver(h.AcrossM, 0, m.BoardWidthM) {
+			d.Item("holes", i).Faultf("the hole's middle is beyond the board's edge; places are counted from the board's middle")
 		}
 	}
 	overhangs := func(count int, pitchM, boardM float64) bool { return boardM > 0 && float64(count-1)*pitchM > boardM }
@@ -124,10 +137,20 @@ func runsOver(atM, widthM, wholeM float64) bool {
 // mostLmPerW is the luminous efficacy at 540 THz, the highest there is. Exact: K_cd of the SI, 2019, and V = 1.
 const mostLmPerW = 683.002
 
-// readOutput reads the table of one die's flux and voltage against the current through it, all of which rise. It warns
-// where the efficacy does not fall (worked examples of dies: common practice, no published source).
+// readOutput reads the table of one die's flux and voltage against the current through it, all of which rise; figures of
+// the whole module are shared out over its dies. It warns where the efficacy does not fall (worked examples of dies:
+// common practice, no published source).
 func (d *draft) readOutput(m *Module) {
 	rows := d.columns("output", 3, "current", "flux", "voltage")
+	whole := d.Has("output_of") && d.Word("output_of") == "module"
+	if whole && !d.Has("output") {
+		d.Get("output_of").Faultf("it says nothing without output")
+	}
+	if dies, paths := float64(m.Dies()), float64(m.ParallelPaths); whole && rows != nil && dies > 0 && paths > 0 {
+		for i := range rows[0] {
+			rows[0][i], rows[1][i], rows[2][i] = rows[0][i]/paths, rows[1][i]/dies, rows[2][i]*paths/dies
+		}
+	}
 	if rows == nil || slices.Contains(slices.Concat(rows...), 0) {
 		return // complained about above
 	}

@@ -132,6 +132,7 @@ type Profile struct {
 	Metal              Metal
 	SecondMomentM4     float64 // second moment of area about the level axis; 0 where not given
 	PricePerM          Money
+	StockM             []float64 // lengths in which it is sold; none where they are not known
 }
 
 // Metal is what a profile is made of.

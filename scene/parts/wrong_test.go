@@ -69,7 +69,7 @@ var wrong = []struct{ name, text, want string }{
 	{"module: nothing", "modules: {a: {}}\n", strings.Join([]string{
 		`modules.a.dies: missing; give the dies on the board`, `modules.a.test_temperature: missing`,
 		`modules.a.flux_temperature_coefficient: missing`, `modules.a.voltage_temperature_coefficient: missing`, `modules.a.thermal_resistance: missing`, `modules.a.highest_current: missing`,
-		`modules.a.highest_junction: missing`, `modules.a.radiant_efficiency: missing`, `modules.a.spectrum: missing`, `modules.a.board: missing`, `modules.a.output: missing; give one die's light`}, "\n")},
+		`modules.a.highest_junction: missing`, `modules.a.spectrum: missing`, `modules.a.board: missing`, `modules.a.output: missing; give one die's light`}, "\n")},
 	{"module: no pitch", with("dies", "dies: {along: 2, across: 1}"), `own.yaml:4:11: modules.pair.dies.pitch: missing beside the other values; give a length such as 6 mm (between the middles of the `},
 	{"module: two pitches", with("dies", "dies: {along: 2, across: 1, pitch: 6 mm, pitch_along: 7 mm}"), `own.yaml:4:59: modules.pair.dies.pitch_along: pitch and pitch_along exclude each other; give one or the other`},
 	{"module: half a die", with("dies", "dies: {along: 2.5, across: 1, pitch: 6 mm}"), `own.yaml:4:19: modules.pair.dies.along: 2.5 is not a whole number; give one from 1 to 100`},
@@ -84,8 +84,8 @@ var wrong = []struct{ name, text, want string }{
 	{"module: wrong unit", with("highest_current", "highest_current: 700 mV"), `own.yaml:13:22: modules.pair.highest_current: "mV" is not a unit of current; use mA or A`},
 	{"module: holds too hot", with("test_temperature", "test_temperature: 130 C"), `own.yaml:9:23: modules.pair.test_temperature: 130 °C is above the highest junction temperature, 120 °C`},
 	{"module: spectrum", with("spectrum", "spectrum: whit-4000"), `own.yaml:16:15: modules.pair.spectrum: there is no spectrum "whit-4000"; did you mean "white-4000"?`},
-	{"module: hole off the board", with("holes", "holes: [{along: -12 mm, across: 0 mm, diameter: 3 mm}]"), `own.yaml:18:13: modules.pair.holes[0]: the hole runs over the board's edge`},
-	{"module: base's hole off the board", "modules: {a: {based_on: single-neutral, board: {length: 15 mm, width: 15 mm}}}\n", `own.yaml:1:14: modules.a.holes: the hole runs over the board's edge`},
+	{"module: hole off the board", with("holes", "holes: [{along: -42 mm, across: 0 mm, diameter: 3 mm}]"), `own.yaml:18:13: modules.pair.holes[0]: the hole's middle is beyond the board's edge`},
+	{"module: base's hole off the board", "modules: {a: {based_on: single-neutral, board: {length: 13 mm, width: 15 mm}}}\n", `own.yaml:1:14: modules.a.holes: the hole's middle is beyond the board's edge`},
 	{"module: decay", with("maintenance", "maintenance: [{case: 55 C, alpha: 1 1/s, b: 0.96, tested: 1 d}]"), `own.yaml:19:39: modules.pair.maintenance[0].alpha: "1/s" is not a unit of decay rate; use 1/h or 1/kh` + "\n" +
 		`own.yaml:19:63: modules.pair.maintenance[0].tested: "d" is not a unit of duration; use h, min or s`},
 
