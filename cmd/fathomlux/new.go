@@ -71,7 +71,7 @@ module or of one die. The figures are invented and sound, so that the file is re
 		if err != nil {
 			return err
 		}
-		return writeStarter(s, path, text, fmt.Sprintf("next: fill it in, and name it in a scene: parts: %s", file), force)
+		return writeStarter(s, path, text, "next: fill it in, and name it in a scene: parts: "+file, force)
 	})
 }
 
