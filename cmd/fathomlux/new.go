@@ -50,10 +50,10 @@ func newNewPartCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "new-part module|optic|driver|profile FILE",
 		Short: "write a commented starter of a part, to be filled in from a data sheet",
-		Long: `Writes a file of parts with one part in it, named like the file: each line is a column of data sheets, with what
-sheets call it, and what they seldom give has a typical value that says so. A module's columns may be those of the whole
-module or of one die. The figures are invented and sound, so that the file is read as it is; put the sheet's in. FILE
-"-" is standard output. An existing file is left alone unless --force is given.`,
+		Long: `Writes a file of parts with one part in it, named like the file: each line is a column of data sheets, with
+what sheets call it, and what they seldom give has a typical value that says so. A module's columns may be those of the
+whole module or of one die. The figures are invented and sound, so that the file is read as it is; put the sheet's in.
+FILE "-" is standard output. An existing file is left alone unless --force is given.`,
 		Example:   "fathomlux new-part module my-board.yaml\nfathomlux new-part driver -",
 		ValidArgs: parts.StarterKinds(),
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -43,20 +44,28 @@ are generic and invented. Flux, voltage and power are those at the part's test t
 }
 
 func newShowCommand(s streams) *cobra.Command {
-	var o common
+	var o showOptions
 	c := &cobra.Command{
 		Use:   "show NAME [SCENE]",
 		Short: "print one part's figures, and draw the light of a module, an optic or a spectrum",
 		Long: `Prints the figures of the part of that name. For an optic it draws the polar curve with beam and field angle
 and the cone of light in air, both for 1000 lm leaving it; for a spectrum or a module, the spectral power distribution.
-Beam and field angles are those at half and at a tenth of the centre-beam intensity, stray light included.`,
-		Example: "fathomlux parts show round-40\nfathomlux parts show my-lens scene.yaml --out pictures",
+Beam and field angles are those at half and at a tenth of the centre-beam intensity, stray light included. With --yaml
+it prints the part as a file of parts instead, whole, whatever it is based on, to be read as it is or changed.`,
+		Example: "fathomlux parts show round-40\nfathomlux parts show my-lens scene.yaml --out pictures\n" +
+			"fathomlux parts show quad-neutral --yaml > my-parts.yaml",
 	}
 	o.bind(c)
 	o.bindFormat(c)
 	c.Flags().Lookup("out").Usage = "folder for the pictures (default out/parts)"
 	c.Flags().Lookup("quiet").Usage = "print only the cautions"
+	c.Flags().BoolVar(&o.yaml, "yaml", false, "print the part as a file of parts, and draw nothing")
 	return command(s, c, &o.given, func(ctx context.Context, s streams) error { return o.show(ctx, s) })
+}
+
+type showOptions struct {
+	common
+	yaml bool
 }
 
 // shelf is the parts at hand, and what opens the files that they name.
@@ -98,7 +107,7 @@ func partsAnswer(at shelf) (list answer.Answer) {
 }
 
 // show prints and draws the part that the call names. A module and its spectrum may share a name, and a picture.
-func (o common) show(ctx context.Context, s streams) error {
+func (o showOptions) show(ctx context.Context, s streams) error {
 	name, dir := o.args[0], o.dir("parts")
 	at, err := shelfOf(o.args[1:])
 	if err != nil {
@@ -111,6 +120,17 @@ func (o common) show(ctx context.Context, s streams) error {
 	found, err := at.find(name)
 	if err != nil {
 		return err
+	}
+	if o.yaml && o.json {
+		return errors.New("--yaml and --json exclude each other")
+	}
+	if o.yaml {
+		for _, k := range found {
+			if _, err := io.WriteString(s.Out, at.catalogue.Text(k.key, name)); err != nil {
+				return err
+			}
+		}
+		return nil
 	}
 	var files []output.File
 	whole, brief := answer.Groups{Key: "parts"}, answer.Answer{}
