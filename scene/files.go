@@ -13,6 +13,7 @@ import (
 	"fathomlux/scene/document"
 	"fathomlux/scene/finding"
 	"fathomlux/scene/key"
+	"fathomlux/scene/parts"
 )
 
 // Opener returns the content of a file that the scene names; name is as written in the scene, relative to the scene's
@@ -38,6 +39,24 @@ func ReadNoting(path string, note func(path string)) (*Scene, error) {
 		}
 		return open(name)
 	})
+}
+
+// ReadParts reads the file of parts at path as a scene beside it would, over the built-in parts, with what opens the
+// files that it names and its warnings. is tells whether it is a file of parts at all.
+func ReadParts(path string) (lib *parts.Catalogue, open Opener, odd []finding.Finding, is bool, err error) {
+	data, err := ReadFile(path)
+	if err != nil {
+		return nil, nil, nil, false, err
+	}
+	report, open := &document.Report{}, beside(filepath.Dir(path))
+	root, sound := document.Read(path, data, report)
+	known := func(e document.Entry) bool { return slices.Contains(key.PartTables.Names(), e.Name) }
+	if !sound || !root.IsMapping() || !slices.ContainsFunc(root.Entries(), known) {
+		return nil, nil, nil, false, report.Err()
+	}
+	lib = parts.Builtin()
+	parts.Read(root, open, report, lib)
+	return lib, open, report.Warnings, true, report.Err()
 }
 
 // The faults of names that lead where no file of a scene may lie.

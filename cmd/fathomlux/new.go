@@ -71,7 +71,7 @@ FILE "-" is standard output. An existing file is left alone unless --force is gi
 		if err != nil {
 			return err
 		}
-		return writeStarter(s, path, text, "next: fill it in, and name it in a scene: parts: "+file, force)
+		return writeStarter(s, path, text, "next: fill it in; fathomlux parts "+path, force)
 	})
 }
 

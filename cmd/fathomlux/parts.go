@@ -20,7 +20,9 @@ import (
 	"fathomlux/render/output"
 	"fathomlux/scene"
 	"fathomlux/scene/document"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/parts"
+	"fathomlux/scene/unit"
 )
 
 func newPartsCommand(s streams) *cobra.Command {
@@ -28,8 +30,8 @@ func newPartsCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "parts [SCENE]",
 		Short: "list the parts, or show one of them",
-		Long: `Lists the built-in parts by kind with their key figures; with a SCENE, those of the scene too. Built-in parts
-are generic and invented. Flux, voltage and power are those at the part's test temperature.`,
+		Long: `Lists the built-in parts by kind with their key figures; with a SCENE, or a file of parts in its place, those
+of the file too, after all faults and oddities of it. Built-in parts are generic and invented. Flux, voltage and power are those at the part's test temperature.`,
 		Example: "fathomlux parts\nfathomlux parts scene.yaml --json\nfathomlux parts show round-40",
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document and nothing else on standard output")
@@ -72,6 +74,7 @@ type showOptions struct {
 type shelf struct {
 	catalogue *parts.Catalogue
 	open      scene.Opener
+	odd       []finding.Finding // warnings of a file of parts
 }
 
 // shelfOf returns the parts of the scene that the arguments name, which has the built-in ones too, or those alone.
@@ -81,6 +84,9 @@ func shelfOf(args []string) (shelf, error) {
 	}
 	sc, err := scene.Read(args[0])
 	if err != nil {
+		if lib, open, odd, is, faults := scene.ReadParts(args[0]); is {
+			return shelf{catalogue: lib, open: open, odd: odd}, faults
+		}
 		return shelf{}, err
 	}
 	return shelf{catalogue: sc.Catalogue, open: sc.Open}, nil
@@ -100,6 +106,8 @@ func noShelf(name string, err error) error {
 
 // partsAnswer lists all parts by kind.
 func partsAnswer(at shelf) (list answer.Answer) {
+	list = answer.Answer{answer.Lines{Key: "warnings", Lead: "warning",
+		List: finding.Lines(at.odd, finding.Note, unit.Metric)}}
 	for _, k := range partKinds {
 		list = append(list, answer.Lines{List: []string{k.key}, In: answer.Text}, k.table(at))
 	}
