@@ -10,8 +10,8 @@ import (
 	"fathomlux/scene/unit"
 )
 
-// Text writes a struct as the YAML mapping that Fill reads it from, a key a line behind an indent. own has the values, as
-// YAML, of keys that no field stands for. What is 0 or empty and need not be given is left out.
+// Text writes a struct as the YAML mapping that Fill reads it from, a key a line behind an indent. own has the values,
+// as YAML, of keys that no field stands for. What is 0 or empty and need not be given is left out.
 func (t *Table) Text(of any, indent string, own map[string]string) string {
 	var b strings.Builder
 	for _, pair := range t.pairs(reflect.ValueOf(of), own) {
