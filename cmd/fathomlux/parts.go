@@ -27,7 +27,8 @@ func newPartsCommand(s streams) *cobra.Command {
 		Use:   "parts [SCENE]",
 		Short: "list the parts, or show one of them",
 		Long: `Lists the built-in parts by kind with their key figures; with a SCENE, or a file of parts in its place,
-those of the file too, after all faults and oddities of it. Built-in parts are generic and invented. Flux, voltage and power are those at the part's test temperature.`,
+those of the file too, after all faults and oddities of it. Built-in parts are generic and invented. Flux, voltage and
+power are those at the part's test temperature.`,
 		Example: "fathomlux parts\nfathomlux parts scene.yaml --json\nfathomlux parts show round-40",
 	}
 	c.Flags().BoolVar(&o.json, "json", false, "print one JSON document and nothing else on standard output")
