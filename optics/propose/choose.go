@@ -16,7 +16,7 @@ const mostOver = 1.5
 
 // How many are costed and computed at most for one word.
 const (
-	costedMost = 120
+	costedMost = 160
 	triedMost  = 24
 	evenTried  = 14
 	alike      = 2 // of one kind among the most even and the brightest
@@ -33,6 +33,7 @@ type entry struct {
 	pick
 	margin float64 // least share of what the goal asks, 1 where it is just met
 	key    float64
+	low    float64 // the dimmest place; 0 for the pick of a build and an optic that is only the surest
 }
 
 func (s *seeker) shapesOf(b *build) []int {
@@ -54,21 +55,34 @@ func (s *seeker) within(b *build, money float64) bool {
 	return (o.Budget == 0 || !(money > o.Budget)) && (o.WattsAtMost == 0 || b.mainsW <= o.WattsAtMost*1.01)
 }
 
-// entries lists, of each build with each optic, the shape with the largest margin.
+// sureShare is the margin from which a light at a first look is taken to meet the goal for sure.
+const sureShare = 1.01
+
+// entries lists, of each build with each optic, the shape with the largest margin, and before it the one with the
+// brightest dimmest place among those that surely meet the goal: it takes no more money and power.
 func (s *seeker) entries() (list []entry) {
 	for i := range s.built {
 		b := &s.built[i]
-		best := make([]entry, len(s.optics))
+		sure, bright := make([]entry, len(s.optics)), make([]entry, len(s.optics))
 		for _, k := range s.shapesOf(b) {
 			sh := &s.shapes[k]
-			if e := &best[sh.optic]; s.margin(b, sh) > e.margin {
-				*e = entry{pick: pick{i, k}, margin: s.margin(b, sh)}
+			one := entry{pick: pick{i, k}, margin: s.margin(b, sh)}
+			if e := &sure[sh.optic]; one.margin > e.margin {
+				*e = one
+			}
+			one.low = s.tally(sh, 0).low * b.lumens
+			if e := &bright[sh.optic]; one.margin >= sureShare && one.low > e.low {
+				*e = one
 			}
 		}
-		for o, e := range best {
-			if e.margin > 0 && s.within(b, b.money+s.opticMoney(b, o)) {
-				list = append(list, e)
+		for o, e := range sure {
+			if e.margin == 0 || !s.within(b, b.money+s.opticMoney(b, o)) {
+				continue
 			}
+			if bright[o].low > 0 && bright[o].shape != e.shape {
+				list = append(list, bright[o])
+			}
+			list = append(list, e)
 		}
 	}
 	return list
@@ -93,15 +107,16 @@ func keyed(list []entry, key func(entry) float64) (out []entry) {
 	return out
 }
 
-// rank sorts entries by their keys, the lowest first, and those whose keys are about the same by their margins.
+// rank sorts entries by their keys, the lowest first, and those whose keys are about the same by their dimmest places and
+// margins.
 func rank(list []entry) {
 	low := math.Inf(1)
 	for _, e := range list {
 		low = min(low, e.key)
 	}
-	step := func(e entry) float64 { return math.Floor((e.key - low) / (sameShare / 2 * low)) }
+	step := func(e entry) float64 { return math.Floor((e.key - low) / (sameShare * low)) }
 	slices.SortStableFunc(list, func(a, b entry) int {
-		return cmp.Or(cmp.Compare(step(a), step(b)), cmp.Compare(b.margin, a.margin))
+		return cmp.Or(cmp.Compare(step(a), step(b)), cmp.Compare(b.low, a.low), cmp.Compare(b.margin, a.margin))
 	})
 }
 
@@ -242,7 +257,7 @@ func (s *seeker) crowned(key func(*build, *shape) float64) (out []entry) {
 		best := make([]entry, len(s.optics))
 		for _, k := range s.shapesOf(b) {
 			sh := &s.shapes[k]
-			e := entry{pick{i, k}, s.margin(b, sh), key(b, sh)}
+			e := entry{pick: pick{i, k}, margin: s.margin(b, sh), key: key(b, sh)}
 			if o := &best[sh.optic]; e.margin >= nearShare && s.level(b, sh) <= mostOver && (o.margin == 0 || e.key < o.key) {
 				*o = e
 			}

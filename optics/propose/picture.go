@@ -25,8 +25,16 @@ func (s *seeker) dots(all []entry) {
 	}
 }
 
-// front finds the frontier of money and uniformity.
+// front finds the frontier of money and uniformity. Dots are as even as coarse cells make them; all are taken down, or
+// up, as the most even light is by what it really gives.
 func (s *seeker) front() {
+	for _, l := range s.out.Lights {
+		if share := l.Counted().MinOverMean / l.firstEven; slices.Contains(l.Words, MostEven) && l.firstEven > 0 {
+			for i := range s.out.Dots {
+				s.out.Dots[i].Even = min(1, s.out.Dots[i].Even*share)
+			}
+		}
+	}
 	all := slices.Clone(s.out.Dots)
 	for _, l := range s.out.Lights {
 		if l.Money.Currency != "" {

@@ -72,6 +72,8 @@ type Light struct {
 	MainsW      float64
 	CostPerYear parts.Money // of energy; no currency where there is no tariff
 	HighestV    float64     // of the drivers' outputs, also without a load
+
+	firstEven float64 // U0 at the first look
 }
 
 // Counted is the light on the first part of the goal, in the quantity that the goal counts.

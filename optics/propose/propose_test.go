@@ -137,7 +137,8 @@ func TestWordsAgainstBruteForce(t *testing.T) {
 		t.Run(sp.name, func(t *testing.T) {
 			t.Parallel()
 			if !full {
-				sp.o.MaxModules, sp.o.HeightsM = 3, sp.o.HeightsM[:1]
+				sp.o.MaxModules, sp.o.HeightsM = 2, sp.o.HeightsM[:1]
+				sp.o.Parts = few("quad-neutral", "round-60", "cc-700-20w", "bar-40x20")
 			}
 			light, err := optics.NewLight(sp.scene, optics.LightOptions{StepM: 0.012, Workers: 2})
 			if err != nil {

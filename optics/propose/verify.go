@@ -151,7 +151,7 @@ func (s *seeker) look(ctx context.Context, p pick) (*Light, error) {
 	if err != nil {
 		return nil, err
 	}
-	l.Candidate = lit.Candidate()
+	l.Candidate, l.firstEven = lit.Candidate(), s.even(&s.shapes[p.shape])
 	s.step()
 	return l, nil
 }
@@ -202,7 +202,7 @@ func (s *seeker) write(ctx context.Context, l *Light) error {
 		l.Map = &result.Map{}
 		return nil
 	}
-	again.Words, again.Text = l.Words, text
+	again.Words, again.Text, again.firstEven = l.Words, text, l.firstEven
 	again.Map, err = optics.Map(ctx, sc, optics.Options{Planes: []scene.PlaneRef{optics.JudgedPlane(sc)},
 		Workers: s.options.Workers})
 	if err != nil {
