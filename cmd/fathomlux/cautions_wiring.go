@@ -69,7 +69,7 @@ func notIsolated(f situation, say func(...any)) {
 func pulsedLight(f situation, say func(...any)) {
 	for _, g := range f.groups {
 		if fit := g.Chosen.Fit; fit != nil && fit.Verdict.Pulsed {
-			say(g.Name, circuit.WetPulsedV, circuit.DryPulsedV)
+			say(g.Name, circuit.WetPulsedV, circuit.DryPulsedV, fit.Verdict.WorkV, fit.Verdict.OpenV)
 		}
 	}
 }

@@ -21,8 +21,8 @@ const (
 	DryPulsedV = 25
 )
 
-// mostRippleShare is the r.m.s. ripple up to which DC counts as ripple-free. Source: IEC 61140 (from memory; the
-// standard was not seen).
+// mostRippleShare is the r.m.s. ripple up to which DC counts as ripple-free. Source: IEC 61140; not checked against the
+// print.
 const mostRippleShare = 0.10
 
 // Touch tells which limit for bare live parts a voltage keeps.

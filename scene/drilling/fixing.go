@@ -13,7 +13,8 @@ import (
 // thread is a metric screw: its diameter, the drill before tapping, and the narrowest clearance hole, metres.
 type thread struct{ wideM, tapM, clearanceM float64 }
 
-// threads are from memory: tap drills of coarse threads, ISO 2306:1972, and fine clearance holes, ISO 273:1979.
+// threads are tap drills of coarse threads and fine clearance holes. Sources: ISO 2306:1972, ISO 273:1979; not checked
+// against the print.
 var threads = []thread{
 	{0.0016, 0.00125, 0.0017}, {0.002, 0.0016, 0.0022}, {0.0025, 0.00205, 0.0027}, {0.003, 0.0025, 0.0032},
 	{0.004, 0.0033, 0.0043}, {0.005, 0.0042, 0.0053}, {0.006, 0.005, 0.0064}, {0.008, 0.0068, 0.0084},
@@ -106,7 +107,7 @@ func (p *Layout) across(h Place) Place {
 	return h
 }
 
-// hangerHoleM is the hole for a hanger: M4, medium clearance hole of ISO 273:1979 (from memory).
+// hangerHoleM is the hole for a hanger: M4, medium clearance hole of ISO 273:1979.
 const hangerHoleM = 0.0045
 
 // searchM is the step by which a hanger is moved along the rail until it has room.

@@ -10,7 +10,7 @@ import (
 )
 
 // TestScrewsByProfile holds what is drilled for an M3 screw (holes of 3.2 mm in the board): the tap drill of 2.5 mm in solid metal,
-// the clearance hole of 3.2 mm through a thin wall, nothing in a slot. Source: ISO 2306, ISO 273, from memory, and the figures.
+// the clearance hole of 3.2 mm through a thin wall, nothing in a slot. Source: ISO 2306, ISO 273, as in fixing.go, and the figures.
 func TestScrewsByProfile(t *testing.T) {
 	built := parts.Builtin().Profiles
 	slotted := built["bar-40x20"]

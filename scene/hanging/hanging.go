@@ -25,7 +25,7 @@ const (
 	// ends then hang as low as its middle. Root of the beam equation, which the tests solve.
 	EndShare = 0.22315
 	// TestTimes is how many times its load each hanger has to bear: IEC 60598-1, 4.14.1, hangs four times the weight of a
-	// luminaire on it in addition (from memory).
+	// luminaire on it in addition; not checked against the print.
 	TestTimes = 5
 )
 
@@ -55,8 +55,8 @@ func (h Hang) HangerN() (n float64) {
 // metal is what bars are made of: density, modulus of elasticity, and the proof or yield stress of a common soft kind.
 type metal struct{ kgPerM3, youngPa, proofPa float64 }
 
-// metals are from memory: aluminium EN 1999-1-1 (EN AW-6060 T5), steel EN 1993-1-1 (S235), density EN 1991-1-1,
-// stainless steel EN 1993-1-4 (1.4301).
+// metals hold aluminium (EN 1999-1-1, EN AW-6060 T5), steel (EN 1993-1-1, S235; density EN 1991-1-1) and stainless
+// steel (EN 1993-1-4, 1.4301); not checked against the print.
 var metals = map[parts.Metal]metal{
 	parts.Aluminium:      {2700, 70e9, 100e6},
 	parts.Steel:          {7850, 210e9, 235e6},

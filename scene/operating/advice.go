@@ -23,7 +23,8 @@ func Advise(s *scene.Scene, o *Point, marginK float64) (list []heat.Advice) {
 }
 
 // waterJPerM3K is the heat that a cubic metre of fresh water takes for a kelvin, and waterSaltShare by how much less it
-// is for each g/kg of salt: 997 kg/m3 times 4.18 kJ/kg/K at 25 °C, and 1023 times 3.99 at 35 g/kg (from memory).
+// is for each g/kg of salt: 997 kg/m3 times 4.18 kJ/kg/K at 25 °C, and 1023 times 3.99 at 35 g/kg. Not
+// checked against the print.
 const (
 	waterJPerM3K   = 4.17e6
 	waterSaltShare = 0.0006
