@@ -89,7 +89,7 @@ func TestTwentyRandomScenes(t *testing.T) {
 			if !g.Chosen.Fed() {
 				t.Errorf("scene %d: %s has no driver: %s", n, g.Name, g.Chosen.Why)
 			}
-			if over := len(g.Open.Over)+len(g.Short.Over) > 0; over != g.Chosen.Harm && (over || len(g.Circuit.Strings) < 2) {
+			if over := len(g.Open.Over)+len(g.Short.Over) > 0; over != g.Guard.Needed || over != g.Chosen.Harm && (over || len(g.Circuit.Strings) < 2) {
 				t.Errorf("scene %d: %s: overloaded %v, and the choice says %v", n, g.Name, over, g.Chosen.Harm)
 			}
 			for _, line := range g.Circuit.Strings {
@@ -106,7 +106,7 @@ func TestTwentyRandomScenes(t *testing.T) {
 			}
 		}
 		for _, l := range bill.Of(sc, groups, 0.1).Lines {
-			if (l.Kind == "driver" || l.Kind == "wire") && (l.Each.Currency == "" || l.Sum.Amount <= 0) {
+			if (l.Kind == "driver" || l.Kind == "wire" || l.Kind == "fuse") && (l.Each.Currency == "" || l.Sum.Amount <= 0) {
 				t.Errorf("scene %d: no price of %+v", n, l)
 			}
 		}
