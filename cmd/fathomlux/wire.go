@@ -199,10 +199,14 @@ func driverFigures(g *wiring.Group) (list []fig.Figure) {
 	add := func(label string, v float64, decimals int, unitName string) {
 		list = append(list, fig.Figure{Label: label, Value: unit.Figure(v, decimals) + " " + unitName})
 	}
-	add("load in operation, this driver", g.Chosen.Split.LoadW, 1, "W")
+	when := "in operation"
+	if g.Level < 1 {
+		when = "at full light"
+	}
+	add("load "+when+", this driver", g.Chosen.Split.LoadW, 1, "W")
 	if fit := g.Chosen.Fit; fit != nil {
 		if fit.MainsW > 0 {
-			add("from the mains, this driver", fit.MainsW, 1, "W")
+			add("from the mains "+when+", this driver", fit.MainsW, 1, "W")
 		}
 		add("at work, at most", fit.Verdict.WorkV, 1, "V")
 		if fit.Verdict.OpenKnown {

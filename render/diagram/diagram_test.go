@@ -243,3 +243,24 @@ func TestRefuses(t *testing.T) {
 		t.Error("a pixel factor of 99 serves")
 	}
 }
+
+// TestFusesAndLevelsAreSaid: a fuse stands on each string and in the list of connections, and the load above a drawing is that of full light where
+// the channel is dimmed; no two texts meet.
+func TestFusesAndLevelsAreSaid(t *testing.T) {
+	d := fixture(6, 2, 1, false)
+	g := &d.Groups[0]
+	g.Guard.FuseA, g.Level, g.Channel, d.Back = 1, 0.1, "blue", true
+	c, err := d.Draw()
+	if err != nil || len(c.Collisions()) > 0 {
+		t.Fatal(err, c.Collisions())
+	}
+	svg, err := SVG(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, want := range map[string]int{"fuse 1 A": 4, "red, fuse 1 A": 2, "at full light (the scene has channel blue at 10 %)": 1, "in operation": 0} {
+		if got := strings.Count(string(svg), what); got != want {
+			t.Errorf("%q stands %d times, want %d", what, got, want)
+		}
+	}
+}

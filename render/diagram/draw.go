@@ -28,8 +28,12 @@ func (p *panel) drawOn(c *style.Canvas, y float64) {
 	p.canvas, p.top = c, y
 	p.driver()
 	s := p.Chosen.Split
-	total := fmt.Sprintf("%s: %.1f V, %.0f mA, %.1f W in operation, %.1f V when switched on cold",
-		s.Shape().Words(p.units), p.Sharing.VoltageV, 1000*s.DriverA, s.LoadW, s.HighestV)
+	when := "in operation"
+	if p.Level < 1 {
+		when = fmt.Sprintf("at full light (the scene has channel %s at %.4g %%)", p.Channel, 100*p.Level)
+	}
+	total := fmt.Sprintf("%s: %.1f V, %.0f mA, %.1f W %s, %.1f V when switched on cold",
+		s.Shape().Words(p.units), p.Sharing.VoltageV, 1000*s.DriverA, s.LoadW, when, s.HighestV)
 	p.write(style.Text{Text: p.set.Shorten(total, style.TextFont, fig.PageWidth-fig.Margin-riserStart),
 		At: style.Pt(riserStart, y+2), Anchor: style.TopLeft, Font: style.TextFont})
 	for _, b := range p.bands {
