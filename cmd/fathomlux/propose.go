@@ -26,6 +26,7 @@ import (
 
 type proposeOptions struct {
 	common
+	shareOptions
 	parts, only    string
 	budget         string
 	watts, volts   string
@@ -56,6 +57,7 @@ most. Ctrl-C stops the search; the lights that were found are written.`,
 			"fathomlux propose tank.yaml --only quad-neutral,strip-neutral --volts-at-most \"60 V\"",
 	}
 	o.common.bind(c)
+	o.shareOptions.bind(c)
 	o.bindFormat(c)
 	f := c.Flags()
 	f.StringVar(&o.parts, "parts", "", "file of parts beside the scene to choose from; of kinds that it lacks the "+
@@ -80,19 +82,32 @@ func (o *proposeOptions) run(ctx context.Context, s streams) error {
 	if err != nil {
 		return err
 	}
-	sc, bare, err := scene.ReadUnlit(o.scene())
+	one, err := o.sharing()
+	if err != nil {
+		return err
+	}
+	read, bare, err := readUnlit(ctx, o.scene())
 	if err != nil {
 		return err
 	}
 	if bare && o.keep == "rail" {
-		return fmt.Errorf("%s: --keep rail: the scene has no rail yet", sc.File)
+		return fmt.Errorf("%s: --keep rail: the scene has no rail yet", read.File)
 	}
-	sc, request, err := o.request(sc)
+	sc, request, err := o.request(read)
 	if err != nil {
 		return err
 	}
 	bar := progress(s, o.common, "search")
 	request.Progress = bar.set
+	if one.Of > 0 {
+		looks, err := propose.RunShare(ctx, sc, request, one)
+		bar.close()
+		if err != nil {
+			return fmt.Errorf("%s: %w", sc.File, err)
+		}
+		return handShare(ctx, s, o.common, read, one, looks)
+	}
+	request.Shares = joined[propose.Look](ctx)
 	request.First = func(l *propose.Light) {
 		onInterrupt(ctx).keeps.Store(true)
 		bar.say("found so far: " + lightSentence(l))

@@ -92,12 +92,21 @@ func readScene(ctx context.Context, file string) (*scene.Scene, error) {
 	return scene.Read(file)
 }
 
+// readUnlit is readScene of a scene that need not have rails yet, as scene.ReadUnlit.
+func readUnlit(ctx context.Context, file string) (sc *scene.Scene, bare bool, err error) {
+	if parted(ctx) != nil { // their scene has rails, or was given some
+		sc, err = readScene(ctx, file)
+		return sc, false, err
+	}
+	return scene.ReadUnlit(file)
+}
+
 func newJoinCommand(s streams) *cobra.Command {
 	var o common
 	c := &cobra.Command{
 		Use:   "join PART...",
 		Short: "make one answer from the parts that several machines have computed",
-		Long: `Puts together what map and sweep have computed with --share, each part on a machine of its own or one after
+		Long: `Puts together what map, sweep and propose have computed with --share, each part on a machine of its own or one after
 another. The answer, its files and the exit status are those of the same call without --share, to the last byte. Parts
 hold the scene and all that it names; nothing else is needed.
 

@@ -10,6 +10,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 
@@ -57,6 +58,9 @@ type Options struct {
 	Workers     int
 	Progress    func(done, total int) // called from one goroutine at a time; may be nil
 	First       func(*Light)          // told the first light that meets all; may be nil
+
+	// Shares are what RunShare gave of all shares of this search, in their order, in place of a first look; nil to look.
+	Shares iter.Seq2[Look, error]
 }
 
 // Light is one light over the tank that can be built.
@@ -155,9 +159,6 @@ var errNoGoal = errors.New("the goal asks for no light; give goal: {plane: floor
 
 // Run searches. When ctx ends it returns what is done, without an error. Errors say what is missing.
 func Run(ctx context.Context, sc *scene.Scene, o Options) (*Found, error) {
-	if !slices.ContainsFunc(sc.Goal.Parts(), asksLight) {
-		return nil, errNoGoal
-	}
 	s, err := newSearch(sc, o)
 	if err != nil {
 		return nil, err
@@ -177,6 +178,9 @@ func asksLight(g scene.Goal) bool {
 }
 
 func newSearch(sc *scene.Scene, o Options) (*seeker, error) {
+	if !slices.ContainsFunc(sc.Goal.Parts(), asksLight) {
+		return nil, errNoGoal
+	}
 	s := &seeker{options: o, scene: sc, parts: o.Parts, asked: map[string][]bounds{},
 		costs: map[pick]*Light{}, out: &Found{}}
 	s.empty = sc.Copy()
@@ -251,9 +255,15 @@ func (s *seeker) run(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	looks, err := c.shares()
+	if err != nil {
+		return err
+	}
 	s.built = s.builds()
 	for i := range s.optics {
-		if err := c.optic(ctx, i); err != nil {
+		if looks != nil {
+			c.take(i, looks[i])
+		} else if err := c.look(ctx, i); err != nil {
 			return err
 		}
 		s.step()

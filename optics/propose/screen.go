@@ -101,14 +101,14 @@ func (s *seeker) rows() (rows []row, index map[row]int) {
 }
 
 // optic finds the light of all shapes with one optic.
-func (c *screen) optic(ctx context.Context, at int) error {
+func (c *screen) optic(ctx context.Context, at int) ([]shape, []tally, error) {
 	rows, index := c.rows()
 	x := c.places(c.optics[at])
 	lines, solids := make([][]line, len(c.depths)), make([]result.Solid, len(c.depths))
 	for d := range c.depths {
 		var err error
 		if lines[d], solids[d], err = c.lines(ctx, c.optics[at], d, rows, x); err != nil {
-			return err
+			return nil, nil, err
 		}
 	}
 	type part struct {
@@ -126,14 +126,21 @@ func (c *screen) optic(ctx context.Context, at int) error {
 		}
 		found[i].shapes, found[i].sums = c.stand(own, shape{optic: at, hung: i / len(c.forms), form: f}, solids)
 	})
+	var shapes []shape
+	var sums []tally
 	for _, p := range found {
-		for _, one := range p.shapes {
-			one.tally += len(c.sums)
-			c.found = append(c.found, one)
-		}
-		c.sums = append(c.sums, p.sums...)
+		shapes, sums = joined(shapes, sums, p.shapes, p.sums)
 	}
-	return err
+	return shapes, sums, err
+}
+
+// joined adds shapes with their tallies to others.
+func joined(shapes []shape, sums []tally, more []shape, theirs []tally) ([]shape, []tally) {
+	for _, one := range more {
+		one.tally += len(sums)
+		shapes = append(shapes, one)
+	}
+	return shapes, append(sums, theirs...)
 }
 
 // places are those along the tank at which fields of an optic are computed.
