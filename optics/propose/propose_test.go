@@ -85,7 +85,7 @@ func brute(t *testing.T, sp space, light *optics.Light) (best [words]float64, tr
 		t.Fatal(err)
 	}
 	for i := range s.optics {
-		if err := c.optic(context.Background(), i); err != nil {
+		if err := c.look(context.Background(), i); err != nil {
 			t.Fatal(err)
 		}
 	}
