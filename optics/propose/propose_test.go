@@ -68,7 +68,7 @@ func spaces(t testing.TB) []space {
 				"cc-1050", "bar-40x20", "flat-60x5")}},
 		{"two parts of a goal", tank(t, 600, 300, 330, ", floor: {diffuse: 0.4}}\ngoal:\n  - {plane: floor, illuminance: "+
 			"900 lx}\n  - {plane: mid, area: {x: 0..200 mm, y: 0..300 mm}, illuminance: 600 lx}"), Options{Rows: []int{1},
-			VoltsAtMost: 30, HeightsM: []float64{0.1, 0.16}, MaxModules: 7, Parts: few("single-warm", "quad-neutral",
+			VoltsAtMost: 30, HeightsM: []float64{0.1, 0.16}, MaxModules: 9, Parts: few("single-warm", "quad-neutral",
 				"bare-120", "round-60", "cc-700-20w", "u-30x15")}},
 	}
 }
