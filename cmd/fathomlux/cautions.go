@@ -62,8 +62,8 @@ var hazards = []hazard{
 		": with any other, contacts may carry mains voltage and no limit for bare parts applies"},
 	{"wire bill connect", powered, "metal rail: earth or bond it as the local code requires", ""},
 	{"check propose wire bill connect", openVoltage, touchWords, ""},
-	{"wire bill connect", pulsedLight, "%[1]s: pulsed or rippling, no ripple-free DC: its peaks, %[4].0f V at work " +
-		"and %[5].0f V without a load, are held to %[2]d V in wet and %[3]d V in dry places (IEC 60598-1, the limits for AC)",
+	{"wire bill connect", pulsedLight, "%[1]s: pulsed or rippling, no ripple-free DC: its peaks, %.0[4]f V at work " +
+		"and %.0[5]f V without a load, are held to %[2]d V in wet and %[3]d V in dry places (IEC 60598-1, the limits for AC)",
 		""},
 	{"connect", powered, "live contacts while you measure: use insulated probes",
 		", and let nothing bare touch you or the rail"},

@@ -67,7 +67,7 @@ func TestCautionsApplyWhereTheyShould(t *testing.T) {
 		{"an acrylic cover", func(s *scene.Scene) { s.Tank.Cover = &scene.Cover{Material: scene.Acrylic} }, []string{"SELV", "mains", "above the tank"}},
 		{"a driver of 30 V", func(s *scene.Scene) { s.Wiring.Driver.HighestV = 30 }, []string{"SELV", "mains", "above the tank"}},
 		{"a driver of 48 V", func(s *scene.Scene) { s.Wiring.Driver.HighestV = 48 }, []string{"48 V", "SELV", "mains", "above the tank"}},
-		{"a short string on it", func(s *scene.Scene) { s.Wiring.Driver.HighestV, s.Wiring.Strings = 48, 1 }, []string{"SELV", "mains", "above the tank"}},
+		{"a short string on it", func(s *scene.Scene) { s.Wiring.Driver.HighestV, s.Wiring.Strings = 48, 1 }, []string{"48 V", "SELV", "mains", "above the tank"}},
 		{"blue light", func(s *scene.Scene) { s.Catalogue, s.Rails[0].Modules[0].Part.Spectrum = parts.Builtin(), "royal-blue" }, []string{"SELV", "blue", "mains", "above the tank"}},
 		{"violet light", func(s *scene.Scene) { s.Catalogue, s.Rails[0].Modules[0].Part.Spectrum = parts.Builtin(), "violet" }, []string{"SELV", "blue", "mains", "above the tank"}},
 		{"white light", func(s *scene.Scene) { s.Catalogue, s.Rails[0].Modules[0].Part.Spectrum = parts.Builtin(), "white-8000" }, []string{"SELV", "mains", "above the tank"}},

@@ -56,7 +56,8 @@ func faultFolder(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
 	other := strings.NewReplacer("Fault test", "Another", "350 mA", "300 mA").Replace(faultTank)
-	for name, text := range map[string]string{"tank.yaml": faultTank, "other.yaml": other} {
+	for name, text := range map[string]string{"tank.yaml": faultTank, "other.yaml": other,
+		"wish.yaml": faultTank + "goal: {plane: floor, illuminance: 500 lx}\n"} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
 			t.Fatal(err)
 		}
@@ -209,7 +210,7 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 		"live":            {[]string{"live", "tank.yaml"}, os.Interrupt, 0, "open this address in a browser on this machine; Ctrl-C ends it"},
 		"arrange": {[]string{"arrange", "tank.yaml", "--step", "1 mm", "--vary", "height=100mm:250mm:1mm"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},
-		"propose, before the first": {[]string{"propose", "tank.yaml"}, os.Interrupt, 2, "fathomlux: interrupted"},
+		"propose, before the first": {[]string{"propose", "wish.yaml"}, os.Interrupt, 2, "fathomlux: interrupted"},
 		"part of a sweep":           {append([]string{"sweep", "tank.yaml", "--share", "2/16"}, long...), os.Interrupt, 2, "fathomlux: interrupted"},
 		"part of a map": {[]string{"map", "tank.yaml", "--engine", "traced", "--photons", "10000000000", "--share", "2/2"}, os.Interrupt, 2,
 			"fathomlux: interrupted"},

@@ -1,6 +1,7 @@
 package direct
 
 import (
+	"context"
 	"math"
 	"slices"
 	"testing"
@@ -39,9 +40,15 @@ func TestJoinedImagesAreNear(t *testing.T) {
 		}
 		got := plane(t, e, depthM, g)
 		want := newField(g)
-		exact := e.Bench(depthM, g)
+		var sets []Lit
 		for i := range s.Sources {
-			f := fieldOf(exact, s.Sources[i:i+1], e.orders, 1)
+			sets = append(sets, Lit{s.Sources[i : i+1], e.orders})
+		}
+		fields, err := e.Bench(depthM, g).Fields(context.Background(), sets, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range fields {
 			for c := range want.Illuminance {
 				want.Illuminance[c] += f.Illuminance[c]
 			}
