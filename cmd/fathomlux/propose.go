@@ -27,14 +27,13 @@ import (
 type proposeOptions struct {
 	common
 	shareOptions
-	parts, only    string
-	budget         string
-	watts, volts   string
-	modules        int
-	rows, height   string
-	even, keep     string
-	partsFile      string // the name of --parts beside the scene
-	unheard, spare []string
+	parts, only  string
+	budget       string
+	watts, volts string
+	modules      int
+	rows, height string
+	even, keep   string
+	unheard      []string
 }
 
 func newProposeCommand(s streams) *cobra.Command {

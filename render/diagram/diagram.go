@@ -56,7 +56,9 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 			p.kinds = d.Kinds
 			room, cut = room-len(p.lanes), cut+p.cut
 			if !g.Chosen.Fed() {
-				notes = append(notes, g.Chosen.Why.Words(d.Units)+".")
+				if why := g.Chosen.Why.Words(d.Units) + "."; !slices.Contains(notes, why) {
+					notes = append(notes, why)
+				}
 			}
 			if len(p.lanes) == 0 {
 				continue
