@@ -51,11 +51,11 @@ func dailyFields(ctx context.Context, sc *scene.Scene, requests []planeRequest, 
 	if sc.Day == nil {
 		return list, nil
 	}
-	light, err := NewLight(sc, LightOptions{Workers: workers})
-	if err != nil {
-		return nil, err
-	}
 	for i, r := range requests {
+		light, err := NewLight(sc, LightOptions{Workers: workers}) // one a plane: what a light keeps is large
+		if err != nil {
+			return nil, err
+		}
 		lit, err := light.Compute(ctx, Set{Scene: sc, Modules: Modules(sc), DepthM: r.ref.DepthM})
 		if err != nil {
 			return nil, err

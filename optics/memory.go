@@ -61,8 +61,15 @@ func Predict(sc *scene.Scene, o Options) (int64, error) {
 	if err != nil {
 		return 0, err
 	}
-	return mapBytes(planeRequests(sc, o, grid), int64(len(Modules(sc))), o), nil
+	bytes := mapBytes(planeRequests(sc, o, grid), int64(len(Modules(sc))), o)
+	if sc.Day != nil {
+		bytes += dayBytes
+	}
+	return bytes, nil
 }
+
+// dayBytes is about what the light of a day on one plane takes beside a map: tables of two spectra, and lanes. Measured.
+const dayBytes = 210 << 20
 
 func mapBytes(requests []planeRequest, modules int64, o Options) int64 {
 	var own, apart int64 // cells of all planes, and those of modules that are kept apart

@@ -56,8 +56,7 @@ func faultFolder(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
 	other := strings.NewReplacer("Fault test", "Another", "350 mA", "300 mA").Replace(faultTank)
-	for name, text := range map[string]string{"tank.yaml": faultTank, "other.yaml": other,
-		"wish.yaml": faultTank + "goal: {plane: floor, illuminance: 500 lx}\n"} {
+	for name, text := range map[string]string{"tank.yaml": faultTank, "other.yaml": other} {
 		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
 			t.Fatal(err)
 		}
@@ -224,8 +223,11 @@ func TestInterruptedCommandsEnd(t *testing.T) {
 			if err := os.MkdirAll(out, 0o777); err != nil {
 				t.Fatal(err)
 			}
-			if err := os.WriteFile(filepath.Join(out, "floor.png"), []byte("old"), 0o666); err != nil {
-				t.Fatal(err)
+			for file, text := range map[string]string{filepath.Join(out, "floor.png"): "old",
+				filepath.Join(dir, "wish.yaml"): faultTank + "goal: {plane: floor, illuminance: 500 lx}\n"} {
+				if err := os.WriteFile(file, []byte(text), 0o666); err != nil {
+					t.Fatal(err)
+				}
 			}
 			old := sums(t, out)
 			status, errs := interrupt(t, func() (*exec.Cmd, *bytes.Buffer) { return program(dir, c.args...) }, c.signal, c.status)
