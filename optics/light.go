@@ -318,6 +318,7 @@ func (l *Lit) Plane() result.Plane {
 		l.Add(f.Illuminance, result.Illuminance, i, s.lumens)
 		l.Add(f.PPFD, result.PPFD, i, s.lumens)
 	}
+	lift(f)
 	p := result.Plane{Name: JudgedPlane(l.Scene).Name, DepthM: l.tank.key.depthM, Field: f}
 	p.Illuminance, p.PPFD = f.Grid.Extremes(f.Illuminance, f.Solid), f.Grid.Extremes(f.PPFD, f.Solid)
 	p.Daily = l.daily()

@@ -138,6 +138,7 @@ func (e *engine) addRest(ctx context.Context, c *computed, o Options) error {
 	return parallel.ForEach(ctx, workers, len(c.planes), func(i int) {
 		c.planes[i].addRest(e.rests, i)
 		e.addToModules(ctx, &c.planes[i], i)
+		lift(append(c.planes[i].modules, c.planes[i].field)...)
 	})
 }
 

@@ -207,7 +207,17 @@ func (l *restLight) at(plane int, x, y float64) (lux, ppfd float64) {
 	if l.mirrored {
 		x = l.lengthM - x
 	}
-	return l.At(plane, x, y)
+	lux, ppfd = l.At(plane, x, y)
+	return max(0, lux), max(0, ppfd)
+}
+
+// lift lifts light that interpolation has put a little below 0.
+func lift(fields ...result.Field) {
+	for _, f := range fields {
+		for i := range f.Illuminance {
+			f.Illuminance[i], f.PPFD[i] = max(0, f.Illuminance[i]), max(0, f.PPFD[i])
+		}
+	}
 }
 
 // addTo adds the light on a plane, by its number.

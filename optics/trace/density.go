@@ -170,8 +170,8 @@ func fitted(near []sample, unknowns int) []term {
 // mostCondition is the condition number above which cells lie too much in one line to tell a polynomial from another.
 const mostCondition = 1e4
 
-// at returns the density at all nodes of what has landed in the cells, none below 0. Between the nodes it adds up to
-// the light of the cells.
+// at returns the density at all nodes of what has landed in the cells: it may be a little below 0 in the dark, so that
+// the densities of modules add up to that of all. Between the nodes it adds up to the light of the cells.
 func (d *density) at(cells []float64) []float64 {
 	out := make([]float64, len(d.rows))
 	for i, row := range d.rows {
@@ -179,7 +179,7 @@ func (d *density) at(cells []float64) []float64 {
 		for _, t := range row {
 			v += t.weight * cells[t.cell]
 		}
-		out[i] = max(0, v)
+		out[i] = v
 	}
 	k := 0.0
 	if landed, found := sum(cells), d.total(out); landed > 0 && found > 0 {
