@@ -190,6 +190,9 @@ func (l *Light) fill(ctx context.Context, missing []request) error {
 		if err := missing[from].tank.compute(ctx, missing[from:to], l.options.Workers); err != nil {
 			return err
 		}
+		if !l.options.slices && (from > 0 || to < len(missing)) { // of many tanks none is likely to come again
+			missing[from].tank.bench = nil
+		}
 		from = to
 	}
 	if !l.options.Straight {
@@ -232,6 +235,9 @@ func (l *Light) basin(sc *scene.Scene, key tankKey) *basin {
 		depths = withLevels(depths, sc.Tank.Water.DepthM)
 	}
 	r := newRest(sc, trace.TransferOptions{DepthsM: depths, Workers: l.options.Workers, Seed: usualSeed})
+	for _, other := range l.basins {
+		other.bench = nil
+	}
 	b := newBasin(sc, key, l.grid, r)
 	b.straight, b.histories = l.options.Straight, l.options.Histories
 	l.basins[key] = b

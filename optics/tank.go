@@ -94,12 +94,15 @@ func newBasin(sc *scene.Scene, key tankKey, g result.Grid, r *rest) *basin {
 // ready readies engine and bench for all beams and spectra.
 func (b *basin) ready(ctx context.Context, workers int) (err error) {
 	if kinds := len(b.builder.model.Beams) + len(b.builder.model.Spectra); b.engine == nil || kinds != b.kinds {
-		b.kinds = kinds
-		if b.engine, err = newEngine(ctx, b.builder.model, Full, direct.Options{Workers: workers}); err == nil {
-			b.bench = b.engine.Bench(b.key.depthM, b.grid)
+		b.kinds, b.bench = kinds, nil
+		if b.engine, err = newEngine(ctx, b.builder.model, Full, direct.Options{Workers: workers}); err != nil {
+			return err
 		}
 	}
-	return err
+	if b.bench == nil {
+		b.bench = b.engine.Bench(b.key.depthM, b.grid)
+	}
+	return nil
 }
 
 // Symmetric tells whether the tank is its own mirror image from left to right.
