@@ -68,7 +68,8 @@ func Predict(sc *scene.Scene, o Options) (int64, error) {
 	return bytes, nil
 }
 
-// dayBytes is about what the light of a day on one plane takes beside a map: tables of two spectra, and lanes. Measured.
+// dayBytes is about what the light of a day on one plane takes beside a map: tables of two spectra, and lanes.
+// Measured.
 const dayBytes = 210 << 20
 
 func mapBytes(requests []planeRequest, modules int64, o Options) int64 {

@@ -57,7 +57,7 @@ func Proposals(ctx context.Context, c Choice, look Look) ([]Picture, error) {
 	}
 	panel.Series = append([]chart.Series{dots, front}, panel.Series...)
 	page := look.page(c.Title, fmt.Sprintf("%d lights by what their parts cost and how even they are", len(dots.X)),
-		"; dots are from a first look on coarse cells and leave out light that costs more than 1.5 times the dearest proposal; "+
-			"the proposals are computed in full")
+		"; dots are from a first look on coarse cells and leave out light that costs more than 1.5 "+
+			"times the dearest proposal; the proposals are computed in full")
 	return finish(ctx, []drawing{{"money", chart.Chart{Page: page, HeightPt: 700, Panels: []chart.Panel{panel}}}}, look, 1)
 }

@@ -85,7 +85,8 @@ func (o *compareOptions) compare(ctx context.Context, list []study.Contender) (o
 	}
 	table := comparisonTable(c, look.Units)
 	verdict := c.Verdict.Sentence(look.Units)
-	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title), found: append(differences(list), firstPart(list[0].Scene)...),
+	out = outcome{command: "compare", title: titleOr(list[0].Scene.Title),
+		found: append(differences(list), firstPart(list[0].Scene)...),
 		brief: []string{verdict},
 		parts: answer.Answer{table, fields("quantity", c.Shown.Name(), "best", optional(c.Best, c.Best >= 0)), ruleParts(),
 			verdictParts(verdict)}}

@@ -243,9 +243,11 @@ func gridCSV(f result.Field) []byte {
 
 // mapParts are the figures of a map; spread is nil where no tolerance was asked for.
 func mapParts(m *result.Map, sc *scene.Scene, look render.Look, spread *result.Tolerance) answer.Answer {
-	parts := answer.Answer{planeTable(m, sc, look), shownParts(m.Goal, look.Units), fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
-		"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m),
-		fields("flux_lm", balanceData(m.Balance), "emitted_umol_s", m.EmittedUmolS, "junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
+	parts := answer.Answer{planeTable(m, sc, look), shownParts(m.Goal, look.Units),
+		fields("engine", m.Engine, "tracing", tracingData(m.Tracing),
+			"maintenance_factor", m.Maintenance), sectionTable(m, look), kindTable(m), mapFigures(m),
+		fields("flux_lm", balanceData(m.Balance), "emitted_umol_s", m.EmittedUmolS,
+			"junctions", junctionsData(m.Junctions), "goal", goalData(m.Goal)),
 		verdictParts(m.Verdict.Sentence(look.Units))}
 	if spread != nil {
 		parts = append(parts, toleranceGroup(spread, look.Units))
@@ -314,7 +316,8 @@ func toleranceGroup(t *result.Tolerance, u unit.System) answer.Group {
 		{Title: "from"}, {Title: "to"}}}
 	parts := fields("plane", t.Plane, "part", optional(t.Place, t.Place != ""), "samples", t.Samples)
 	row := func(key, title string, say func(float64) string, v result.Interval) {
-		intervals.Rows = append(intervals.Rows, []any{cmp.Or(t.Place, t.Plane) + " " + title, say(v.Value), say(v.Low), say(v.High)})
+		intervals.Rows = append(intervals.Rows, []any{cmp.Or(t.Place, t.Plane) + " " + title,
+			say(v.Value), say(v.Low), say(v.High)})
 		parts = append(parts, fields(key, interval(v))...)
 	}
 	light := func(v float64) string { return lightFigure(t.Shown, v) }

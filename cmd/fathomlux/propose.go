@@ -41,9 +41,10 @@ func newProposeCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "propose SCENE",
 		Short: "propose lights that can be built, from the tank and the goal",
-		Long: `Searches modules, optics, counts, rows, heights, places and currents for lights that meet the goal of the scene and
-can be built from the parts at hand, and proposes the best of each: cheapest to buy, least power, most even, brightest
-at its dimmest place, cheapest over five years. The scene needs no rails yet; rails and wiring that it has give way.
+		Long: `Searches modules, optics, counts, rows, heights, places and currents for lights that meet the goal of the scene
+and can be built from the parts at hand, and proposes the best of each: cheapest to buy, least power, most even,
+brightest at its dimmest place, cheapest over five years. The scene needs no rails yet; rails and wiring that it has
+give way.
 
 Each proposal is written as a scene file for every other command. It keeps the parts' limits in the scene's air, its
 rail stays cool enough to touch, its drivers are isolated and cannot overload a string when another fails. Money is that
@@ -173,7 +174,8 @@ func plainNumber(flag, text, unitName string) (float64, error) {
 		return 0, nil
 	}
 	v, rest, err := unit.Split(text)
-	if err != nil || unitName != "" && rest != "" && rest != unitName || unitName == "" && len(rest) != 0 && len(rest) != 3 {
+	if err != nil || unitName != "" && rest != "" && rest != unitName ||
+		unitName == "" && len(rest) != 0 && len(rest) != 3 {
 		return 0, fmt.Errorf("%s: %.20q is not usable; write it as in %s", flag, text,
 			cmp.Or(map[string]string{"W": `"40 W"`, "V": `"30 V"`}[unitName], "120"))
 	}

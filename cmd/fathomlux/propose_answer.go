@@ -185,7 +185,8 @@ func lightTable(lights []*propose.Light, brief bool) answer.Table {
 			answer.Figure{Key: "modules", Title: "modules", Value: len(modulesOf(l.Scene))},
 			answer.Figure{Key: "part", Title: "part", Value: m.Part.Name},
 			answer.Figure{Key: "optic", Title: "lens", Value: m.Optic.Name},
-			answer.Figure{Key: "current_ma", Title: "current", Unit: "mA", Say: figured(0), Value: roundTo(m.CurrentA*1000, 1e-6)},
+			answer.Figure{Key: "current_ma", Title: "current", Unit: "mA", Say: figured(0),
+				Value: roundTo(m.CurrentA*1000, 1e-6)},
 			answer.Figure{Key: "rows", Title: "rows", Value: len(l.Scene.Rails)},
 			answer.Figure{Key: "y_mm", Value: y, In: answer.JSON},
 			answer.Figure{Key: "height_mm", Title: "height", Unit: "mm", Say: figured(0), Value: millimetres(r.AboveWaterM),
@@ -201,7 +202,8 @@ func lightTable(lights []*propose.Light, brief bool) answer.Table {
 			answer.Figure{Key: "mean" + of, Title: "mean", Unit: shown.Unit(), Say: say, Value: light.Mean},
 			answer.Figure{Key: "min" + of, Title: "dimmest", Unit: shown.Unit(), Say: say, Value: light.Min},
 			answer.Figure{Key: "min_over_mean", Title: "U0", Say: unit.Ratio, Value: light.MinOverMean},
-			answer.Figure{Key: "hottest_junction_c", Value: optional(l.Candidate.Junctions.HighestC, l.Candidate.Junctions.Warm)},
+			answer.Figure{Key: "hottest_junction_c",
+				Value: optional(l.Candidate.Junctions.HighestC, l.Candidate.Junctions.Warm)},
 			answer.Figure{Key: "goal_met", Value: l.Candidate.Goal.Met},
 			answer.Figure{Title: "goal", Value: goalWord(l.Candidate.Goal)}}
 		records = append(records, record)

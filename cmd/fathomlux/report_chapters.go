@@ -51,7 +51,8 @@ func (j *job) lightParts() []any {
 	parts := []any{"How much light reaches which depth, and how evenly. Illuminance (lx) is what a level light meter " +
 		"reads; PPFD counts the photons that plants and corals use; U0 is the lowest value over the mean (min/mean), 1 " +
 		"being perfectly even. The glossary at the end of this page says more.",
-		planeTable(j.light, j.scene, j.look), shownParts(j.light.Goal, j.look.Units), answer.Lines{List: j.goalLines()}, mapFigures(j.light)}
+		planeTable(j.light, j.scene, j.look), shownParts(j.light.Goal, j.look.Units), answer.Lines{List: j.goalLines()},
+		mapFigures(j.light)}
 	var dark []any // behind the pictures, of which a sheet then has room for two
 	for i := range j.light.Planes {
 		parts = append(parts, j.planeParts(&j.light.Planes[i])...)
@@ -205,9 +206,10 @@ func (j *job) wiringParts() []any {
 	var pages []any
 	for i := range a.groups {
 		g := &a.groups[i]
-		pages = append(pages, j.picture(fmt.Sprintf("wiring-%d.png", i+1), "Driver "+g.Name+" by itself, from the front and, "+
-			"as you solder, from the back, with the list of connections.", "Wiring diagram of driver "+g.Name+". "+
-			strings.Join(stringLines(g), ". ")+"."))
+		pages = append(pages, j.picture(fmt.Sprintf("wiring-%d.png", i+1),
+			"Driver "+g.Name+" by itself, from the front and, "+
+				"as you solder, from the back, with the list of connections.", "Wiring diagram of driver "+g.Name+". "+
+				strings.Join(stringLines(g), ". ")+"."))
 	}
 	parts := []any{"A string is a number of modules in series; a driver feeds its strings in parallel with a constant " +
 		"current. Voltages are for " + a.junctions + ".",

@@ -36,7 +36,8 @@ func (o shareOptions) sharing() (parallel.Share, error) {
 	n, errOf := strconv.Atoi(strings.TrimSpace(of))
 	switch {
 	case err != nil || errOf != nil:
-		return parallel.Share{}, fmt.Errorf("--share: %.20q is no part of a whole; write it as 3/16, the third of 16", o.share)
+		return parallel.Share{}, fmt.Errorf("--share: %.20q is no part of a whole; write it as 3/16, the third of 16",
+			o.share)
 	case n < 1 || n > share.MaxParts:
 		return parallel.Share{}, fmt.Errorf("--share: %d parts are not between 1 and %d", n, share.MaxParts)
 	case p < 1 || p > n:
@@ -49,10 +50,12 @@ func (o shareOptions) sharing() (parallel.Share, error) {
 const partEnding = "part"
 
 // handShare writes the results of one part as a file, whole or not at all, and says so.
-func handShare[R any](ctx context.Context, s streams, o common, sc *scene.Scene, one parallel.Share, results []R) error {
+func handShare[R any](ctx context.Context, s streams, o common, sc *scene.Scene, one parallel.Share,
+	results []R) error {
 	command := strings.Fields(o.call)[1]
-	h := share.Head{Version: programVersion(), Call: o.call, Words: strings.Join(append([]string{command}, o.flags...), "\n"),
-		Part: one.Part, Of: one.Of}
+	h := share.Head{Version: programVersion(), Call: o.call,
+		Words: strings.Join(append([]string{command}, o.flags...), "\n"),
+		Part:  one.Part, Of: one.Of}
 	h.Put(sc)
 	data, err := share.Write(h, results)
 	if err != nil {
@@ -60,7 +63,8 @@ func handShare[R any](ctx context.Context, s streams, o common, sc *scene.Scene,
 	}
 	dir, name := o.dir(sc.File), fmt.Sprintf("%s-%d-of-%d.%s", command, one.Part, one.Of, partEnding)
 	said := answer.Answer{fields("scene", sc.File, "out", dir, "part", one.Part, "of", one.Of, "file", name),
-		answer.Lines{List: []string{fmt.Sprintf("part %d of %d, to be joined with the others: fathomlux join", one.Part, one.Of)},
+		answer.Lines{List: []string{fmt.Sprintf("part %d of %d, to be joined with the others: fathomlux join",
+			one.Part, one.Of)},
 			In: answer.People}}
 	files := []output.File{{Name: name, Data: data}}
 	return o.deliver(ctx, s, dir, files, func(s streams) error {
@@ -106,9 +110,9 @@ func newJoinCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "join PART...",
 		Short: "make one answer from the parts that several machines have computed",
-		Long: `Puts together what map, sweep and propose have computed with --share, each part on a machine of its own or one after
-another. The answer, its files and the exit status are those of the same call without --share, to the last byte. Parts
-hold the scene and all that it names; nothing else is needed.
+		Long: `Puts together what map, sweep and propose have computed with --share, each part on a machine of its own or one
+after another. The answer, its files and the exit status are those of the same call without --share, to the last byte.
+Parts hold the scene and all that it names; nothing else is needed.
 
 All parts must be of one study and computed by one version of the program. Parts that are missing, of another study or
 cut off are named, and nothing is written.`,

@@ -107,7 +107,8 @@ func (a *wired) group(g *wiring.Group, other string) answer.Group {
 		Title: title,
 		Parts: answer.Answer{
 			fields("name", g.Name, "channel", g.Channel, "level", g.Level, "site", siteWords[g.Site],
-				"first_fault_harmless", !g.Guard.Needed, "protection", guardOf(g.Guard), "runner_up", g.RunnerUp.Words(unit.Metric)),
+				"first_fault_harmless", !g.Guard.Needed, "protection", guardOf(g.Guard),
+				"runner_up", g.RunnerUp.Words(unit.Metric)),
 			fields("current_ma", roundTo(1000*g.CurrentA(), 1e-6), "modules", len(g.Job.Modules),
 				"cold_junction_c", given.ColdC),
 			splitTable(*g),

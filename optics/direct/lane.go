@@ -9,9 +9,9 @@ import (
 	"fathomlux/scene/space"
 )
 
-// lane is the light of one kind of source on one row of cells, in one image strip across it, tabulated over the distance
-// along the row: sources in a line along the tank cast the same light along it, wherever they sit. Walls across the
-// row and boxes come on top.
+// lane is the light of one kind of source on one row of cells, in one image strip across it, tabulated over the
+// distance along the row: sources in a line along the tank cast the same light along it, wherever they sit. Walls
+// across the row and boxes come on top.
 type lane struct {
 	stepM   float64   // from node to node
 	perCell int       // nodes to a cell
@@ -38,8 +38,8 @@ func kindOf(src model.Source) model.Source {
 	return src
 }
 
-// Nodes lie nodeShare of the radius of a beam's spot apart or less, light halfway between them is then off by its square
-// over 6, and mostNodeM, by which edges of light where walls across y begin to count are blurred.
+// Nodes lie nodeShare of the radius of a beam's spot apart or less, light halfway between them is then off by its
+// square over 6, and mostNodeM, by which edges of light where walls across y begin to count are blurred.
 const (
 	nodeShare = 1.0 / 32
 	mostNodeM = 0.005

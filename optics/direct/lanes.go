@@ -229,8 +229,8 @@ type through struct {
 	perCell int
 }
 
-// addThrough adds the light of a board that meets no wall across the row: of all its dies at once, but where a box hides
-// some of them.
+// addThrough adds the light of a board that meets no wall across the row: of all its dies at once, but where a box
+// hides some of them.
 func (r *laneRow) addThrough(to rowLight, p *plan) {
 	t, ok := r.boards[p.form]
 	if !ok {

@@ -107,8 +107,8 @@ func keyed(list []entry, key func(entry) float64) (out []entry) {
 	return out
 }
 
-// rank sorts entries by their keys, the lowest first, and those whose keys are about the same by their dimmest places and
-// margins.
+// rank sorts entries by their keys, the lowest first, and those whose keys are about the same by their dimmest places
+// and margins.
 func rank(list []entry) {
 	low := math.Inf(1)
 	for _, e := range list {

@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// nearest finds what comes nearest to the goal within all limits, or where nothing keeps them what breaks those of money
-// and power least, and which limit keeps a light from meeting all.
+// nearest finds what comes nearest to the goal within all limits, or where nothing keeps them what breaks those of
+// money and power least, and which limit keeps a light from meeting all.
 func (s *seeker) nearest(ctx context.Context, all []entry) error {
 	slices.SortStableFunc(all, func(a, b entry) int { return cmp.Compare(b.margin, a.margin) })
 	least := math.Inf(1)

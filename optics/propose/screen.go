@@ -46,7 +46,8 @@ type screen struct {
 func newScreen(s *seeker) (*screen, error) {
 	t := s.scene.Tank
 	stepM := math.Sqrt(t.LengthM * t.WidthM / lookCells)
-	c := &screen{seeker: s, quantity: optics.Shown(s.scene.Goal), goal: s.scene.Goal.Parts(), depths: s.scene.Goal.Depths()}
+	c := &screen{seeker: s, quantity: optics.Shown(s.scene.Goal), goal: s.scene.Goal.Parts(),
+		depths: s.scene.Goal.Depths()}
 	var err error
 	o := optics.LightOptions{StepM: stepM, Workers: s.options.Workers, Straight: true}
 	if c.straight, err = optics.NewLight(s.scene, o); err != nil {

@@ -14,8 +14,8 @@ type Look struct {
 	Sums   [][3]float64 // by shape and part of the goal: mean, dimmest and brightest
 }
 
-// RunShare takes the first look of one share of the optics of Run; what follows is for Run with all Shares. When ctx ends
-// it returns the error of ctx alone.
+// RunShare takes the first look of one share of the optics of Run; what follows is for Run with all Shares. When ctx
+// ends it returns the error of ctx alone.
 func RunShare(ctx context.Context, sc *scene.Scene, o Options, share parallel.Share) ([]Look, error) {
 	s, err := newSearch(sc, o)
 	if err != nil {

@@ -78,7 +78,8 @@ func (g Grid) Within(a space.Area, solid Solid) Solid {
 	return out
 }
 
-// cellsWithin returns the first and the last of n cells of stepM whose middles lie within a stretch, both ends included.
+// cellsWithin returns the first and the last of n cells of stepM whose middles lie within a stretch, both ends
+// included.
 func cellsWithin(fromM, toM float64, n int, stepM float64) (first, last int) {
 	const slack = 1e-6 // of a cell: ends that lie on a middle do so but for rounding
 	first = int(math.Ceil(fromM/stepM - 0.5 - slack))

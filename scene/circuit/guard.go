@@ -45,8 +45,8 @@ var fuseRatings = func() (all []float64) {
 }()
 
 // guard plans what keeps the chosen strings from a first fault. A fuse serves whose rating is above the current of its
-// string in operation, with reserve and with unlike forward voltages at their worst, and which opens at the current that
-// is left after the fault.
+// string in operation, with reserve and with unlike forward voltages at their worst, and which opens at the current
+// that is left after the fault.
 func (p *Plan) guard(job Job) (g Guard) {
 	g.OpenA = math.Inf(1)
 	for _, f := range []Fault{p.Open, p.Short} {
@@ -105,7 +105,8 @@ func (g Guard) Words() (list finding.All) {
 		if g.OpenA >= fuseOpensSoon*g.FuseA {
 			within = "within two minutes"
 		}
-		list = finding.All{finding.GuardFuse.Of(finding.Text(g.FuseName()), finding.Value{V: math.Ceil(g.FuseV), Unit: "V DC"},
+		list = finding.All{finding.GuardFuse.Of(finding.Text(g.FuseName()),
+			finding.Value{V: math.Ceil(g.FuseV), Unit: "V DC"},
 			milliamps(g.OpenA), within, price("%s %s with the driver rather than %[3]s %[2]s",
 				own+float64(g.n)*parts.FusePrice.Amount, parts.FusePrice))}
 	}
@@ -113,6 +114,7 @@ func (g Guard) Words() (list finding.All) {
 		return append(list, finding.NoGuardDriver.Of())
 	}
 	d := g.Each.Fit.Driver
-	return append(list, finding.GuardDrivers.Of(finding.Text(d.Name), price("%s %s rather than %s %[2]s for the one driver",
-		float64(g.n)*d.Price.Amount, d.Price)))
+	return append(list, finding.GuardDrivers.Of(finding.Text(d.Name),
+		price("%s %s rather than %s %[2]s for the one driver",
+			float64(g.n)*d.Price.Amount, d.Price)))
 }

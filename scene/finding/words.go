@@ -161,10 +161,11 @@ var (
 	SomeUnbuilt   = &Code{"some-unbuilt", Note, "{} of {} cannot be built, such as: {}"}
 	CandidateGets = &Code{"candidate-gets", Note, "{} (mean {}, U0 {})"}
 	LacksOf       = &Code{"lacks-of", Note, "{}: {}"}
-	FirstPart     = &Code{"first-part", Note, "light is that of {}, the first of the goal's {} parts; all of them have to be met"}
-	GoalUnset     = &Code{"goal-unset", Note, "its scene sets no goal"}
-	BestPerWatt   = &Code{"best-per-watt", Note, "the highest minimum per watt has {}: {} with {}; no goal is set{}"}
-	GoalMetBy     = &Code{"goal-met-by", Note,
+	FirstPart     = &Code{"first-part", Note, "light is that of {}, the first of the goal's {} parts; all of them " +
+		"have to be met"}
+	GoalUnset   = &Code{"goal-unset", Note, "its scene sets no goal"}
+	BestPerWatt = &Code{"best-per-watt", Note, "the highest minimum per watt has {}: {} with {}; no goal is set{}"}
+	GoalMetBy   = &Code{"goal-met-by", Note,
 		"the goal is met by {} of {}; the best, with the least power ({}) and then the highest minimum ({}), is {}{}"}
 	GoalMetByNone = &Code{"goal-met-by-none", Warning, "no candidate meets the goal; the nearest is {}{}"}
 	NearerOutdone = &Code{"nearer-outdone", Note, "{} comes nearer, but with {} both mean and dimmest " +
@@ -269,8 +270,9 @@ var (
 	Harmless       = &Code{"harmless", Note, "{} and no first fault overloads"}
 	Harmful        = &Code{"harmful", Note, "{}, although one open or short circuit drives modules above their highest " +
 		"current"}
-	GuardFuse = &Code{"guard-fuse", Note, "a fuse of {} for {} in the plus lead of each string, of the kind that opens at " +
-		"1.35 times its rating (UL 248-14), opens at the {} of a first fault {}, and until then modules carry that{}"}
+	GuardFuse = &Code{"guard-fuse", Note, "a fuse of {} for {} in the plus lead of each string, of the kind that " +
+		"opens at 1.35 times its rating (UL 248-14), opens at the {} of a first fault {}, and until then modules " +
+		"carry that{}"}
 	NoGuardFuse = &Code{"no-guard-fuse", Note, "no standard fuse serves: it would have to hold {} and open at {}, and a " +
 		"series resistor keeps no module from the current of an open string"}
 	GuardDrivers  = &Code{"guard-drivers", Note, "a driver {} for each string instead needs no fuse{}"}

@@ -163,7 +163,8 @@ type written struct {
 }
 
 // kinds are what a key may be, other than a quantity.
-var kinds = map[string]Kind{"text": Text, "span": Span, "number": Number, "share": Number, "whole number": Whole, "money": Money,
+var kinds = map[string]Kind{"text": Text, "span": Span, "number": Number, "share": Number, "whole number": Whole,
+	"money":  Money,
 	"choice": Choice, "name": Name, "pattern": Pattern, "true": True, "flag": Flag, "list": List,
 	"mapping": Mapping, "parts": Parts, "either": Either}
 

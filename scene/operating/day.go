@@ -138,7 +138,8 @@ func DayLm(s *scene.Scene) [][]float64 {
 	all := make([][]float64, len(s.Rails))
 	for i, r := range s.Rails {
 		for _, m := range r.Modules {
-			fullH := Over(list, func(at Instant) float64 { return at.AtH }, func(at Instant) float64 { return at.Share[m.Channel] })
+			fullH := Over(list, func(at Instant) float64 { return at.AtH },
+				func(at Instant) float64 { return at.Share[m.Channel] })
 			all[i] = append(all[i], fullLm(m)*fullH/24)
 		}
 	}

@@ -137,8 +137,8 @@ func runsOver(atM, widthM, wholeM float64) bool {
 // mostLmPerW is the luminous efficacy at 540 THz, the highest there is. Exact: K_cd of the SI, 2019, and V = 1.
 const mostLmPerW = 683.002
 
-// readOutput reads the table of one die's flux and voltage against the current through it, all of which rise; figures of
-// the whole module are shared out over its dies. It warns where the efficacy does not fall (worked examples of dies:
+// readOutput reads the table of one die's flux and voltage against the current through it, all of which rise; figures
+// of the whole module are shared out over its dies. It warns where the efficacy does not fall (worked examples of dies:
 // common practice, no published source).
 func (d *draft) readOutput(m *Module) {
 	rows := d.columns("output", 3, "current", "flux", "voltage")
