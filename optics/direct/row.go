@@ -62,7 +62,7 @@ func (im *image) addSide(to rowLight, n int, cell func(k int) int, cells func(k,
 	plain, share := 0, 1.0
 	switch {
 	case !im.track.baked:
-	case im.mirrors:
+	case im.mirrors && len(im.dies) == 0: // dies differ in where the rim ends their light
 		plain, share = end, im.share
 	default:
 		if share = im.totalShare(cell(0)); share > 0 {

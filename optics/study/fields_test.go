@@ -65,7 +65,7 @@ func TestUnitFieldsGiveTheLightOfMaps(t *testing.T) {
 			}
 			same := func(who string, got, want result.Statistics) {
 				t.Helper()
-				if math.Abs(got.Mean/want.Mean-1) > 0.0015 || math.Abs(got.Min-want.Min) > 0.001*want.Min {
+				if math.Abs(got.Mean/want.Mean-1) > 0.001 || math.Abs(got.Min-want.Min) > 0.001*want.Min {
 					t.Errorf("%s: mean %.6g lx, lowest %.6g lx; a map gives %.6g and %.6g", who, got.Mean, got.Min, want.Mean, want.Min)
 				}
 			}
