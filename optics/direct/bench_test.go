@@ -5,12 +5,15 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"strconv"
 	"testing"
 
+	"fathomlux/optics/beam"
 	"fathomlux/optics/model"
 	"fathomlux/optics/result"
 	"fathomlux/optics/walls"
+	"fathomlux/scene/longtest"
 	"fathomlux/scene/space"
 )
 
@@ -138,6 +141,26 @@ func BenchmarkSection(b *testing.B) {
 	for b.Loop() {
 		if _, err := e.Section(context.Background(), result.AlongX, 0.215, 1.18/240, 1.18/240); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// TestLanesEndWhereTheirLightEnds hangs narrow beams over middles and edges of cells, where the last cell that light
+// reaches may lie on the last node of a lane but for rounding, and asks for no node beyond it.
+func TestLanesEndWhereTheirLightEnds(t *testing.T) {
+	s := tank(t)
+	s.LengthM, s.WidthM, s.Walls = 1.18, 0.43, glass
+	s.Beams = []*beam.Beam{shape(t, beam.Shape{BeamRad: 25 * deg, FieldRad: 40 * deg})}
+	hang(s, 0.59, 0.215, 0.16)
+	e := quick(t, s)
+	for n := range longtest.Pick(60, 400) {
+		g := result.NewGrid(s.LengthM, s.WidthM, s.LengthM/float64(20+n%37))
+		for _, x := range []float64{g.CentreX(n % g.NX), g.CentreX(n%g.NX) + g.StepXM/2} {
+			s.Sources[0].Position.X = x
+			light := fieldOf(e.Bench(s.DepthM, g), s.Sources, Orders{X: 2, Y: 1}, 2)
+			if lowest := slices.Min(light.Illuminance); !(lowest >= 0) {
+				t.Fatalf("%d cells, light at %g: %g lx", g.NX, x, lowest)
+			}
 		}
 	}
 }

@@ -52,7 +52,7 @@ func (v *laneView) limit(s *side) {
 	if s.fromM = 0; s.nearM > 2*halfM { // else the cell over the source may lie on both sides
 		s.fromM = s.nearM - halfM
 	}
-	s.toM = min(s.nearM+2*halfM*float64(s.cells)-halfM, float64(len(v.waterM)-1)*v.stepM)
+	s.toM = min(s.nearM+2*halfM*float64(s.cells)-halfM, v.endM())
 	if v.run.entry != 0 {
 		s.fromM = max(s.fromM, where(v.rimM, math.Abs(v.run.entry), v.stepM))
 	}
@@ -60,6 +60,10 @@ func (v *laneView) limit(s *side) {
 		s.toM = min(s.toM, where(v.rimM, math.Abs(v.run.at[0]), v.stepM))
 	}
 }
+
+// endM is how far a lane reaches: half an interval short of its last node, so that no cell that lies on an end, but
+// for rounding, asks for more.
+func (l *lane) endM() float64 { return (float64(len(l.waterM)) - 1.5) * l.stepM }
 
 // addSide adds the light of the cells on one side, between the distances at which walls change. Along the row away
 // from the source rays only grow flatter: walls that are met under water near the source are met above it farther
