@@ -69,9 +69,11 @@ func Judge(g scene.Goal, lights []result.PartLight, maintenance float64, unbuild
 		one := result.GoalPart{Label: part.Label(), Named: part.Name != "", Plane: part.Plane.Name,
 			DepthM: part.Plane.DepthM, Area: part.Area, Light: lights[i], Met: true}
 		for _, m := range held(part, out.Shown, lights[i], maintenance) {
+			if m.Part, m.Plane = i, one.Label; m.Asked > 0 {
+				one.Asked = append(one.Asked, m)
+			}
 			if m.Missed() {
-				m.Part, m.Plane, one.Met = i, one.Label, false
-				out.Misses = append(out.Misses, m)
+				one.Met, out.Misses = false, append(out.Misses, m)
 			}
 		}
 		out.Parts = append(out.Parts, one)

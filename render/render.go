@@ -30,6 +30,7 @@ type Look struct {
 	PixelFactor float64      // pixels a point, of PNG files and of pictures inside others
 	Call        string       // the command line, kept in the file's notes
 	Version     string
+	Inner       bool // the pictures stand on a page that tells titles, figures and notes itself
 }
 
 // Picture is one finished file.
@@ -38,7 +39,7 @@ type Picture = output.File
 // page is the words around a picture; footer goes on after the program's name and version.
 func (l Look) page(title, subtitle, footer string, notes ...string) fig.Page {
 	return fig.Page{Title: title, Subtitle: subtitle, Notes: notes, Footer: "fathomlux " + l.Version + footer,
-		Units: l.Units, PixelFactor: l.PixelFactor}
+		Units: l.Units, PixelFactor: l.PixelFactor, Inner: l.Inner}
 }
 
 // drawing is a picture that is still to be drawn, and its file's name without the ending.

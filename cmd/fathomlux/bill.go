@@ -122,12 +122,15 @@ func billTable(b bill.Bill) answer.Table {
 	return t
 }
 
+// blank is a cell to write into.
+const blank = "________"
+
 // cardTable is the test card of some drivers; none of a driver that does not fit: its currents would be others.
 func cardTable(groups ...wiring.Group) answer.Table {
 	t := answer.Table{Columns: []answer.Column{{Key: "name"}, {Key: "driver"}, {Key: "string", Title: "string"},
 		{Key: "module", Title: "module"}, {Key: "terminal", Title: "terminal"}, col("voltage_v", "warm", "V", 1),
 		col("low_v", "from", "V", 1), col("high_v", "to", "V", 1), col("cold_v", "cold", "V", 1),
-		col("across_v", "across", "V", 1), col("current_ma", "current", "mA", 0)}}
+		col("across_v", "across", "V", 1), col("current_ma", "current", "mA", 0), {Title: "read, V", In: answer.Page}}}
 	cent := func(v float64) float64 { return roundTo(v, 0.01) }
 	for _, g := range groups {
 		if !g.Chosen.Fed() {
@@ -145,7 +148,7 @@ func cardTable(groups ...wiring.Group) answer.Table {
 				module = g.Circuit.Strings[p.String][p.Module].Name
 			}
 			t.Rows = append(t.Rows, []any{g.Name, driver, number, module, p.Terminal, cent(p.VoltageV), cent(p.LowV),
-				cent(p.HighV), cent(p.ColdV), cent(p.AcrossV), roundTo(1000*p.CurrentA, 0.1)})
+				cent(p.HighV), cent(p.ColdV), cent(p.AcrossV), roundTo(1000*p.CurrentA, 0.1), blank})
 		}
 	}
 	return t

@@ -28,6 +28,7 @@ type common struct {
 	workers     int
 	json, quiet bool
 	requireGoal bool // of the commands that bind it
+	inner       bool // whether pictures stand on a page that has titles and figures itself
 	given
 }
 
@@ -77,7 +78,7 @@ func (o common) system() unit.System {
 
 func (o common) look() (render.Look, error) {
 	look := render.Look{Format: style.Format(cmp.Or(o.format, string(style.PNG))), PixelFactor: o.scale, Call: o.call,
-		Version: programVersion(), Units: o.system()}
+		Version: programVersion(), Units: o.system(), Inner: o.inner}
 	return look, cmp.Or(inRange("--workers", o.workers, 0, maxWorkers), inRange("--scale", o.scale, 0.5, 4))
 }
 

@@ -121,6 +121,7 @@ type job struct {
 	share    float64 // of spares
 	files    []output.File
 	missing  []string
+	told     map[string]bool // cautions that stand on the page already
 }
 
 // job computes all answers and draws all pictures.
@@ -133,7 +134,7 @@ func (o *reportOptions) job(ctx context.Context, s streams, sc *scene.Scene) (*j
 	if j.share, err = shareIn("--spare", o.spare, 0, 1); err != nil {
 		return nil, err
 	}
-	o.common.requireGoal = o.light.requireGoal
+	o.common.requireGoal, o.common.inner = o.light.requireGoal, true
 	o.light.common = o.common
 	if j.request, j.look, err = o.light.resolve(sc); err != nil {
 		return nil, err
@@ -238,7 +239,6 @@ var chapters = []struct {
 	id, title, cautions string
 	parts               func(*job) []any
 }{
-	{"scene", "The tank and its light", "", (*job).sceneParts},
 	{"light", "Where the light lands", "map", (*job).lightParts},
 	{"day", "A day of light", "day", (*job).dayParts},
 	{"choice", "Candidates compared", "sweep", (*job).choiceParts},
@@ -247,14 +247,17 @@ var chapters = []struct {
 	{"cost", "What to buy, and what it costs to run", "", (*job).costParts},
 	{"drilling", "Where to drill", "drill", (*job).drillParts},
 	{"build", "Build sheet", buildPlaces, (*job).buildParts},
+	{"planes", "Light on the other planes", "", (*job).otherPlanes},
+	{"scene", "The tank and its light", "", (*job).sceneParts},
 	{"words", "Glossary", "", (*job).wordsParts},
 	{sourceID, "The scene file, and how this page was made", "", (*job).sourceParts},
 }
 
 // page puts the report together.
 func (j *job) page() report.Page {
+	j.told = map[string]bool{}
 	p := report.Page{Title: titleOr(j.scene.Title), Verdict: j.light.Verdict.Sentence(j.look.Units), Facts: j.facts(),
-		Footer: "fathomlux " + programVersion()}
+		First: j.firstParts(), Footer: "fathomlux " + programVersion()}
 	if j.tooHot != "" {
 		p.Verdict += " But the parts get too hot."
 	}
@@ -267,7 +270,8 @@ func (j *job) page() report.Page {
 	lacks := map[string]bool{"wiring": j.wired == nil, "cost": j.wired == nil, "build": j.wired == nil,
 		"heat": j.warm == nil, "drilling": len(j.drilled) == 0}
 	for _, c := range chapters {
-		parts, said := []any{"This could not be computed; the first section says why."}, j.said(c.id, c.cautions)
+		said := j.fresh(c.id, j.said(c.id, c.cautions))
+		parts := []any{"This could not be computed: see the chapter about the tank and its light."}
 		if !lacks[c.id] {
 			parts = c.parts(j)
 		}
@@ -275,7 +279,7 @@ func (j *job) page() report.Page {
 			continue
 		}
 		if c.id != "build" { // where they stand at the steps
-			parts = append(parts, report.Cautions(long(said)))
+			parts = append(parts, report.Cautions(j.once(long(said))))
 		}
 		p.Sections = append(p.Sections, report.Section{ID: c.id, Title: c.title, Parts: parts})
 		for _, one := range said {
@@ -301,6 +305,26 @@ func (j *job) said(id, places string) []saying {
 	return sayings(places, unwired(j.units, scenes...)...)
 }
 
+// fresh are the cautions that no chapter before has told, and that no step of the build sheet will tell where the hand
+// is at the drill.
+func (j *job) fresh(id string, said []saying) []saying {
+	var later []string
+	if id == "drilling" && j.wired != nil {
+		later = j.at(buildPlaces)
+	}
+	return slices.DeleteFunc(said, func(s saying) bool { return j.told[s.long] || slices.Contains(later, s.long) })
+}
+
+// once returns those of some cautions that were not told before; from now on they are.
+func (j *job) once(cautions []string) (list []string) {
+	for _, one := range cautions {
+		if !j.told[one] {
+			j.told[one], list = true, append(list, one)
+		}
+	}
+	return list
+}
+
 // facts are the few figures that count.
 func (j *job) facts() report.Words {
 	p := optics.GoalPlane(j.scene, j.light.Planes)
@@ -313,13 +337,11 @@ func (j *job) facts() report.Words {
 		light, at = parts[0].Light, parts[0].Label+", "+at
 	}
 	dli := dliFigure(light.DLI, true)
-	goal := goalText(j.scene.Goal)
-	if n := len(j.light.Goal.Parts); n > 1 {
-		goal = fmt.Sprintf("%d of %d parts met", partsMet(j.light.Goal), n) // their words stand further below
+	list := told("mean "+q.Other().Name()+", "+at, lightText(q.Other(), light.Of(q.Other()).Mean))
+	if !j.light.Goal.Asked { // else they stand above
+		list = append(told("mean "+q.Name()+", "+at, lightText(q, light.Of(q).Mean),
+			"uniformity U0 of "+q.Name()+" (min/mean)", unit.Ratio(light.Of(q).MinOverMean)), list...)
 	}
-	list := told("goal", goal, "mean "+q.Name()+", "+at, lightText(q, light.Of(q).Mean),
-		"uniformity U0 of "+q.Name()+" (min/mean; 1 is perfectly even)", unit.Ratio(light.Of(q).MinOverMean),
-		"mean "+q.Other().Name()+", "+at, lightText(q.Other(), light.Of(q.Other()).Mean))
 	if light.DLI > 0 {
 		list = append(list, told("mean DLI, "+at, dli.Words())...)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"path/filepath"
@@ -28,11 +29,49 @@ func (j *job) picture(name, lead, alt string) any {
 	return report.Picture{Name: name, Lead: lead, Alt: alt, Image: j.files[i].Data, Scale: j.look.PixelFactor}
 }
 
+// firstParts are the plan of the goal's plane and what the goal asks of it.
+func (j *job) firstParts() []any {
+	p, measures := optics.GoalPlane(j.scene, j.light.Planes), report.Measures{}
+	for _, part := range j.light.Goal.Parts {
+		for _, m := range part.Asked {
+			is, asked := m.Figures()
+			one := report.Measure{Title: cmp.Or(m.What, "uniformity U0"), Value: is, Asked: "of " + asked,
+				Share: m.Found / m.Asked, Met: !m.Missed()}
+			if one.Asked = strings.TrimSpace(one.Asked + " " + m.Unit); m.Most {
+				one.Asked, one.Share = "at most "+strings.TrimPrefix(one.Asked, "of "), m.Asked/m.Found
+			}
+			if len(j.light.Goal.Parts) > 1 {
+				one.Title = part.Label + ": " + one.Title
+			}
+			measures = append(measures, one)
+		}
+	}
+	return []any{measures, j.planPicture(p, p.Shown)}
+}
+
+// otherPlanes show the planes that the goal's plan on the first page does not.
+func (j *job) otherPlanes() (parts []any) {
+	first := optics.GoalPlane(j.scene, j.light.Planes)
+	for i := range j.light.Planes {
+		p := &j.light.Planes[i]
+		if p != first {
+			parts = append(parts, answer.Group{Title: unit.Capital(render.PlaneWords(p, j.look.Units))},
+				j.planPicture(p, p.Shown))
+		}
+		parts = append(parts, j.planPicture(p, p.Shown.Other()))
+	}
+	for i := range j.light.Planes {
+		if p := &j.light.Planes[i]; p != first {
+			parts = append(parts, darkTable(p, j.look.Units))
+		}
+	}
+	return parts
+}
+
 // sceneParts say what the scene is, in words.
 func (j *job) sceneParts() []any {
-	parts := []any{"The tank, its water and the modules above it, as the scene file at the end of this page describes " +
-		"them. Places are given as x from the inside of the left pane, y from the inside of the front pane, and depth " +
-		"from the water surface.", report.Words(answer.On(summary(j.scene).Parts, answer.Page))}
+	parts := []any{"Places are given as x from the inside of the left pane, y from the inside of the front pane, and " +
+		"depth from the water surface.", report.Words(answer.On(summary(j.scene).Parts, answer.Page))}
 	if j.light.Junctions.Warm {
 		parts = append(parts, "Flux, power and voltages in this list are rated values, as at the moment of switching on. "+
 			"Everything below is for operation, with "+j.light.Junctions.Words()+", where flux and power are lower.")
@@ -48,34 +87,22 @@ func (j *job) sceneParts() []any {
 
 // lightParts show where the light lands.
 func (j *job) lightParts() []any {
-	parts := []any{"How much light reaches which depth, and how evenly. Illuminance (lx) is what a level light meter " +
-		"reads; PPFD counts the photons that plants and corals use; U0 is the lowest value over the mean (min/mean), 1 " +
-		"being perfectly even. The glossary at the end of this page says more.",
-		planeTable(j.light, j.scene, j.look), shownParts(j.light.Goal, j.look.Units), answer.Lines{List: j.goalLines()},
-		mapFigures(j.light)}
-	var dark []any // behind the pictures, of which a sheet then has room for two
-	for i := range j.light.Planes {
-		parts = append(parts, j.planeParts(&j.light.Planes[i])...)
-		dark = append(dark, darkTable(&j.light.Planes[i], j.look.Units))
-	}
-	parts = append(parts, dark, answer.Group{Title: "Through the water"})
+	parts := []any{planeTable(j.light, j.scene, j.look), shownParts(j.light.Goal, j.look.Units),
+		answer.Lines{List: j.goalLines()}, darkTable(optics.GoalPlane(j.scene, j.light.Planes), j.look.Units)}
+	var beside report.Beside
 	for i := range j.light.Sections {
-		parts = append(parts, j.sectionPicture(&j.light.Sections[i]))
+		if s := &j.light.Sections[i]; s.Axis == result.AcrossY {
+			beside = append(beside, []any{j.sectionPicture(s)})
+		} else {
+			parts = append(parts, j.sectionPicture(s))
+		}
 	}
-	return append(append(parts, j.kindParts()...), j.balanceParts()...)
+	return append(append(parts, append(beside, j.balance())), j.kindParts()...)
 }
 
-// goalLines are the sentences about the goal, and about what weakens the figures.
+// goalLines are the sentences about what weakens the figures.
 func (j *job) goalLines() (lines []string) {
 	m := j.light
-	switch {
-	case !m.Goal.Asked:
-		lines = append(lines, "no goal is set")
-	case m.Goal.Met:
-		lines = append(lines, "the goal is met: "+goalText(j.scene.Goal))
-	default:
-		lines = append(lines, "the goal is not met: "+finding.All(m.Goal.Missing()).Say(j.look.Units))
-	}
 	if m.Maintenance < 1 {
 		lines = append(lines, fmt.Sprintf(
 			"pictures and figures show the light when new; the goal is judged with %.3g times that", m.Maintenance))
@@ -83,27 +110,25 @@ func (j *job) goalLines() (lines []string) {
 	return append(lines, finding.Lines(m.Warnings, finding.Note, j.look.Units)...)
 }
 
-// planeParts show one plane.
-func (j *job) planeParts(p *result.Plane) []any {
+// planPicture shows one plane in one quantity; nothing where there is no such picture.
+func (j *job) planPicture(p *result.Plane, q result.Quantity) any {
 	name, at := render.PlaneFileName(p.Name), render.PlaneWords(p, j.look.Units)
-	dark, named := "No place is below the limit for dark corners.", "No dark corners."
+	if q == result.PPFD {
+		name += "-ppfd"
+	}
+	if q != p.Shown {
+		return j.picture(name+".png", "The same plane as "+q.Name()+".", planAlt(p, q, at))
+	}
+	lead, named := unit.Capital(at)+", from above, the front at the bottom.", "No dark corners."
 	if len(p.DarkCorners) > 0 {
 		var places []string
 		for _, d := range p.DarkCorners {
 			places = append(places, d.Place(j.look.Units))
 		}
 		named = "Dark: " + strings.Join(places, ", ") + "."
-		dark = fmt.Sprintf("Dashed frames with letters mark the dark corners, which are darker than %s.",
-			lightText(p.Shown, p.DarkLimit))
+		lead += fmt.Sprintf(" Dashed frames are dark corners, below %s.", lightText(q, p.DarkLimit))
 	}
-	names := map[result.Quantity]string{result.Illuminance: name + ".png", result.PPFD: name + "-ppfd.png"}
-	other := p.Shown.Other()
-	return []any{answer.Group{Title: unit.Capital(at)},
-		j.picture(names[p.Shown], "The tank from above, front edge at the bottom, with the light on this plane: the lighter "+
-			"the colour, the more light, by the scale below the plan. Lines join places of equal light, in "+p.Shown.Unit()+
-			"; numbered squares are the modules on their rail. "+dark, planAlt(p, p.Shown, at)+" "+named),
-		j.picture(names[other], "The same plane in the other quantity: "+other.Name()+" in "+other.Unit()+".",
-			planAlt(p, other, at))}
+	return j.picture(name+".png", lead, planAlt(p, q, at)+" "+named)
 }
 
 // planAlt says what a plan shows for whoever cannot see it.
@@ -121,13 +146,11 @@ func (j *job) sectionPicture(s *result.Section) any {
 	for _, v := range s.Light(q) {
 		most, least = max(most, v), min(least, v)
 	}
-	lead, name := "The tank cut along its length at y = "+at+", seen from the front", "section-along.png"
+	lead, name := "Cut along the tank at y = "+at+", seen from the front", "section-along.png"
 	if s.Axis == result.AcrossY {
-		lead, name = "The tank cut across at x = "+at+", seen from the left, with the front on the left side",
-			"section-across.png"
+		lead, name = "Cut across at x = "+at+", seen from the left, the front on the left", "section-across.png"
 	}
-	return j.picture(name, lead+": how the light on horizontal planes falls with depth, on one scale from the surface to "+
-		"the floor. Thin straight lines are the edges of the beams, which bend at the surface.",
+	return j.picture(name, lead+". Thin straight lines are the edges of the beams.",
 		fmt.Sprintf("%s. The %s runs from %s to %s within the cut.", lead, q.Name(), lightText(q, least),
 			lightText(q, most)))
 }
@@ -152,14 +175,12 @@ func (j *job) kindParts() []any {
 			"Plans of the share of the photons by spectrum: "+words+".")}
 }
 
-// balanceParts say where the light ends up.
-func (j *job) balanceParts() []any {
+// balance says where the light ends up.
+func (j *job) balance() []any {
 	b := j.light.Balance
-	return []any{answer.Group{Title: "Luminous flux balance"}, "Where all the light of the LEDs ends up, and where it " +
-		"is lost on the way to the floor. Spill is light that never meets the water. Shares below 0.05 % are left out.",
-		j.picture("balance.png", "Light runs from the modules to the floor; what is lost on the way leaves to the right. "+
-			"Widths are to scale.", fmt.Sprintf("A flow diagram of %.0f lm; %.0f lm reach the floor. The table below has "+
-			"every figure.", b.Emitted, b.Floor)), balanceTable(b)}
+	return []any{j.picture("balance.png", "Where the light of the LEDs ends; what is lost on its way to the floor leaves to "+
+		"the right. Widths are to scale.", fmt.Sprintf("A flow diagram of %.0f lm; %.0f lm reach the floor. The table "+
+		"below has every figure.", b.Emitted, b.Floor)), balanceTable(b)}
 }
 
 // dayParts sum up the day; none where the scene has no day.
@@ -261,7 +282,7 @@ func (j *job) drillParts() []any {
 func (j *job) buildParts() []any {
 	var steps report.Steps
 	for _, s := range buildSteps(j.wired) {
-		steps = append(steps, report.Step{What: s.what, Cautions: j.at(s.place)})
+		steps = append(steps, report.Step{What: s.what, Cautions: j.once(j.at(s.place))})
 	}
 	parts := []any{"The order of work is common practice, no published source. Tick each step before the next. " +
 		unit.Capital(codesDecide) + ".", steps}
@@ -316,7 +337,7 @@ func (j *job) sourceParts() []any {
 			"light", engineWords[m.Engine],
 			"grid", fmt.Sprintf("%d x %d cells of %s x %s", g.NX, g.NY, j.look.Units.Length(g.StepXM),
 				j.look.Units.Length(g.StepYM)),
-			"command", j.look.Call)),
+			"command", j.look.Call)), mapFigures(m),
 		report.Listing{Name: filepath.Base(j.scene.File), Text: string(j.scene.Source())}}
 	for _, f := range j.scene.Files() {
 		if len(f.Content) > largestListing || !utf8.Valid(f.Content) {

@@ -66,6 +66,64 @@ func TestCautionsOfTheChoice(t *testing.T) {
 	}
 }
 
+// pictured names the pictures among parts, those of columns too.
+func pictured(parts []any) (names []string) {
+	for _, part := range parts {
+		switch p := part.(type) {
+		case report.Picture:
+			names = append(names, p.Name)
+		case report.Beside:
+			for _, column := range p {
+				names = append(names, pictured(column)...)
+			}
+		}
+	}
+	return names
+}
+
+// TestCautionsStandOnce: no caution of the example's report is told twice, and each stands at its step or in its chapter.
+func TestCautionsStandOnce(t *testing.T) {
+	t.Parallel()
+	var all []string
+	for _, s := range foyerPage(t).Sections {
+		for _, part := range s.Parts {
+			switch p := part.(type) {
+			case report.Cautions:
+				all = append(all, p...)
+			case report.Steps:
+				for _, step := range p {
+					all = append(all, step.Cautions...)
+				}
+			}
+		}
+	}
+	for _, want := range []string{"unplug the light", "clamp the bar", "mains beside water", "check before drilling"} {
+		if !slices.ContainsFunc(all, func(c string) bool { return strings.HasPrefix(c, want) }) {
+			t.Errorf("no caution begins with %q", want)
+		}
+	}
+	if slices.Sort(all); len(slices.Compact(slices.Clone(all))) != len(all) {
+		t.Errorf("told twice: %q", all)
+	}
+}
+
+// TestReportBeginsWithTheGoal: what the goal asks stands on the first page beside what is there, missed or met.
+func TestReportBeginsWithTheGoal(t *testing.T) {
+	t.Parallel()
+	measures, is := foyerPage(t).First[0].(report.Measures)
+	if !is || len(measures) != 2 {
+		t.Fatalf("%T with %d figures", foyerPage(t).First[0], len(measures))
+	}
+	for _, m := range measures {
+		if m.Met != (m.Share >= 1) || !strings.HasPrefix(m.Asked, "of ") || m.Value == "" {
+			t.Errorf("%+v", m)
+		}
+	}
+	if measures[1].Title != "uniformity U0" || measures[1].Asked != "of 0.50" || measures[1].Met {
+		t.Errorf("%+v", measures[1])
+	}
+}
+
 // TestReportOfTheFoyer: the page of the example has every section and picture, and no caution is lost on the way to the top.
 func TestReportOfTheFoyer(t *testing.T) {
 	t.Parallel()
@@ -74,16 +132,12 @@ func TestReportOfTheFoyer(t *testing.T) {
 	var ids, figures []string
 	for _, s := range p.Sections {
 		ids = append(ids, s.ID)
-		for _, part := range s.Parts {
-			if picture, is := part.(report.Picture); is {
-				figures = append(figures, picture.Name)
-			}
-		}
+		figures = append(figures, pictured(s.Parts)...)
 	}
-	if got, want := strings.Join(ids, " "), "scene light choice wiring heat cost drilling build words source"; got != want {
+	if got, want := strings.Join(ids, " "), "light choice wiring heat cost drilling build planes scene words source"; got != want {
 		t.Errorf("sections %s, want %s", got, want)
 	}
-	if got, want := strings.Join(figures, " "), "surface.png mid.png floor.png section-along.png section-across.png balance.png compare.png design-chart.png wiring.svg heat.png"; got != want {
+	if got, want := strings.Join(append(pictured(p.First), figures...), " "), "floor.png section-along.png section-across.png balance.png compare.png design-chart.png wiring.svg heat.png surface.png mid.png"; got != want {
 		t.Errorf("figures %s, want %s", got, want)
 	}
 	for _, want := range []string{"Light on horizontal planes", "Ways to divide the modules into strings of equal length", "Wires, out and back", "Temperatures and power of each module", "Bill of parts", "Rail main, bar-40x20", "Test card, driver quad-neutral (cc-450)"} {

@@ -28,6 +28,7 @@ type GoalPart struct {
 	Level  float64 // the mean of the goal's Shown that it asks for, a DLI as the PPFD that gives it; 0 for none
 	Met    bool
 	Light  PartLight
+	Asked  []Miss // each figure that is asked of it, missed or not
 }
 
 // SamePlace tells whether two parts speak of the same place.

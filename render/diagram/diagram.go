@@ -84,8 +84,8 @@ func (d Diagram) Draw() (*style.Canvas, error) {
 		for _, c := range d.Cautions {
 			cautions = append(cautions, "Caution: "+c)
 		}
-		return append(blocks, fig.Figures(t, d.Figures, textPt), fig.Paragraph(t, notes, style.SmallFont, textPt),
-			fig.Paragraph(t, cautions, style.TextFont, textPt))
+		return append(blocks, d.Told(fig.Figures(t, d.Figures, textPt)), fig.Paragraph(t, notes, style.SmallFont, textPt),
+			d.Told(fig.Paragraph(t, cautions, style.TextFont, textPt)))
 	})
 }
 

@@ -15,6 +15,8 @@ const (
 	PageWidth = 1400.0 // of a picture whose frame takes all the width
 	Margin    = 42.0
 	blockGap  = 16.0
+
+	innerMargin = 10.0 // above and below what stands on another page
 )
 
 // Block is one strip of a page, from top to bottom: it knows its height before there is a page, and draws itself
@@ -31,6 +33,7 @@ type Page struct {
 	Footer          string   // in small letters, at the bottom
 	Units           style.Units
 	PixelFactor     float64 // 0 is 1; 2 for a sharper picture
+	Inner           bool    // stands on a page that has title, figures and notes itself: the strips alone
 }
 
 // Draw makes a page as wide as widthPt: the title, the strips that build returns for a text of textPt, notes and
@@ -41,20 +44,36 @@ func (p Page) Draw(widthPt float64, build func(t *style.Typesetter, textPt float
 		return nil, err
 	}
 	textPt := widthPt - 2*Margin
+	if p.Inner {
+		return p.titled(drawPage(t, widthPt, innerMargin, build(t, textPt)))
+	}
 	blocks := append([]Block{lines(t, textPt, style.Text{Text: p.Title, Font: style.TitleFont},
 		style.Text{Text: p.Subtitle, Font: style.SubtitleFont, Colour: style.SoftInk})}, build(t, textPt)...)
 	blocks = append(blocks, Paragraph(t, p.Notes, style.TextFont, textPt),
 		Paragraph(t, []string{p.Footer}, style.SmallFont, textPt))
-	c, err := drawPage(t, widthPt, blocks)
+	return p.titled(drawPage(t, widthPt, Margin, blocks))
+}
+
+// titled gives a canvas the page's title, for those who cannot see it.
+func (p Page) titled(c *style.Canvas, err error) (*style.Canvas, error) {
 	if err == nil {
 		c.Title = p.Title + ", " + p.Subtitle
 	}
 	return c, err
 }
 
-// drawPage makes a page as wide as widthPt with the blocks below each other; blocks without height are left out.
-func drawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canvas, error) {
-	height := 2*Margin - blockGap
+// Told is a strip of what a page around the picture tells itself: nothing where there is one.
+func (p Page) Told(b Block) Block {
+	if p.Inner {
+		return Block{}
+	}
+	return b
+}
+
+// drawPage makes a page as wide as widthPt with the blocks below each other, with a margin above and below; blocks
+// without height are left out.
+func drawPage(t *style.Typesetter, widthPt, marginPt float64, blocks []Block) (*style.Canvas, error) {
+	height := 2*marginPt - blockGap
 	blocks = slices.DeleteFunc(blocks, func(b Block) bool { return !(b.HeightPt > 0) })
 	for _, b := range blocks {
 		height += b.HeightPt + blockGap
@@ -63,7 +82,7 @@ func drawPage(t *style.Typesetter, widthPt float64, blocks []Block) (*style.Canv
 	if err != nil {
 		return nil, err
 	}
-	top := Margin
+	top := marginPt
 	for _, b := range blocks {
 		b.Draw(c, style.Box{Left: Margin, Right: widthPt - Margin, Top: top, Bottom: top + b.HeightPt})
 		top += b.HeightPt + blockGap

@@ -51,7 +51,7 @@ func TestRulerRunsAsAsked(t *testing.T) {
 
 func TestPageStacksItsBlocks(t *testing.T) {
 	setter, _ := style.NewTypesetter(1)
-	c, err := drawPage(setter, 600, []Block{
+	c, err := drawPage(setter, 600, Margin, []Block{
 		lines(setter, 516, style.Text{Text: strings.Repeat("a long title ", 30), Font: style.TitleFont}, style.Text{Text: "second line", Font: style.SubtitleFont}), {},
 		Figures(setter, []Figure{{Label: "mean", Value: "2140 lx"}, {Label: "goal", Value: "met", Mark: Disc}, {Label: "goal", Value: "not met", Mark: Ring}}, 516),
 		Key("illuminance", "lx", style.NewScale(0, 2000), 1900, []float64{math.NaN()}),
@@ -89,7 +89,7 @@ func TestNothingIsCutOnANarrowPage(t *testing.T) {
 		{Label: "min/mean", Value: "0.90"}, {Label: "area at or above 30 \u00b5mol/m\u00b2/s", Value: "0 %"}, {Label: "goal", Value: "not met", Mark: Ring}}
 	title := "A tall narrow cube on the sideboard in the hall beside the stairs, " + strings.Repeat("W", 120)
 	note := strings.Repeat("dark at the front, ", 60) + "and at the back"
-	c, err := drawPage(setter, 1000, []Block{lines(setter, 916, style.Text{Text: title, Font: style.TitleFont}), Figures(setter, figures, 916), Paragraph(setter, []string{note}, style.TextFont, 916)})
+	c, err := drawPage(setter, 1000, Margin, []Block{lines(setter, 916, style.Text{Text: title, Font: style.TitleFont}), Figures(setter, figures, 916), Paragraph(setter, []string{note}, style.TextFont, 916)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,7 +120,7 @@ func TestRowLength(t *testing.T) {
 
 func TestBarPaintsTheWholeMap(t *testing.T) {
 	setter, _ := style.NewTypesetter(1)
-	c, err := drawPage(setter, 1000, []Block{Key("", "lx", style.NewScale(0, 10), 0)})
+	c, err := drawPage(setter, 1000, Margin, []Block{Key("", "lx", style.NewScale(0, 10), 0)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -145,7 +145,7 @@ func TestBarPaintsTheWholeMap(t *testing.T) {
 func TestKeysTicksAreAlike(t *testing.T) {
 	t.Parallel()
 	setter, _ := style.NewTypesetter(1)
-	c, err := drawPage(setter, 600, []Block{Key("uniformity", "", style.Scale{Low: 0.07, High: 0.13,
+	c, err := drawPage(setter, 600, Margin, []Block{Key("uniformity", "", style.Scale{Low: 0.07, High: 0.13,
 		Ticks: []float64{0.08, 0.1, 0.12}}, 0)})
 	if err != nil {
 		t.Fatal(err)

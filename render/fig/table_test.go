@@ -16,7 +16,7 @@ func setTable(t *testing.T, b Table, widthPt float64) (c *style.Canvas, left int
 		t.Fatal(err)
 	}
 	block, left := b.Block(letters, widthPt)
-	c, err = drawPage(letters, widthPt+2*Margin, []Block{block, lines(letters, widthPt, style.Text{Text: "below", Font: style.TitleFont})})
+	c, err = drawPage(letters, widthPt+2*Margin, Margin, []Block{block, lines(letters, widthPt, style.Text{Text: "below", Font: style.TitleFont})})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -39,7 +39,7 @@ func (p Plan) Draw() (*style.Canvas, error) {
 		return []fig.Block{
 			v.block(edgeName, edgeName, func(v view) { p.draw(v, scale) }),
 			fig.Key(p.Quantity.Name(), p.Quantity.Unit(), scale, p.Goal.Level, p.values()),
-			fig.Figures(t, p.figures(), textPt),
+			p.Told(fig.Figures(t, p.figures(), textPt)),
 		}
 	})
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"unicode/utf8"
 
 	"fathomlux/render/answer"
 	"fathomlux/scene/unit"
@@ -17,6 +18,25 @@ type Picture struct {
 	Image     []byte  // a whole PNG or SVG file
 	Scale     float64 // pixels of the PNG a pixel of the page
 }
+
+// Beside are columns of parts that stand side by side where there is room.
+type Beside [][]any
+
+// Measures are figures of a goal beside what it asks for.
+type Measures []Measure
+
+// Measure is one of them. Share is how much of what is asked is there, 0 to 1.
+type Measure struct {
+	Title, Value, Asked string
+	Share               float64
+	Met                 bool
+}
+
+// Bar is the length of its bar of 100.
+func (m Measure) Bar() string { return fmt.Sprintf("%.1f", 100*min(max(m.Share, 0), 1)) }
+
+// Word says how it fares.
+func (m Measure) Word() string { return map[bool]string{true: "met", false: "missed"}[m.Met] }
 
 // Words are figures one below the other with room for long values, as for what words mean.
 type Words answer.Answer
@@ -90,11 +110,29 @@ func flat(list []any, parts ...any) []any {
 			}
 		case answer.Table:
 			list = append(list, tableOf(p))
+		case Beside:
+			var columns Beside
+			for _, column := range p {
+				columns = append(columns, flat(nil, column...))
+			}
+			list = append(list, columns)
 		default:
 			list = append(list, p)
 		}
 	}
 	return list
+}
+
+// class is that of a cell: figures stand to the right, and neither they nor a few words are broken.
+func class(isFigure bool, cell string) string {
+	const few = 22 // characters
+	switch {
+	case isFigure:
+		return "figure"
+	case utf8.RuneCountInString(cell) <= few:
+		return "brief"
+	}
+	return "text"
 }
 
 // figure matches a short cell that begins with a number.

@@ -17,6 +17,7 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -28,8 +29,9 @@ type Page struct {
 	Title    string
 	Verdict  string // one sentence
 	State    State
+	First    []any     // parts of the first page, below the verdict
 	Facts    Words     // the few figures that count
-	Cautions []Caution // in short; the sections tell them in full
+	Cautions []Caution // in short; the sections that they name tell them in full
 	Sections []Section
 	Footer   string
 }
@@ -50,6 +52,16 @@ func (s State) String() string { return [...]string{"No goal set", "Goal met", "
 // Caution is one line about what can hurt somebody, with ID and title of the section that says more.
 type Caution struct{ Text, ID, Title string }
 
+// Chapters are the sections that tell a caution, each once, by their IDs and titles.
+func (p Page) Chapters() (list []Caution) {
+	for _, c := range p.Cautions {
+		if c.Text = ""; !slices.Contains(list, c) {
+			list = append(list, c)
+		}
+	}
+	return list
+}
+
 // Section is one chapter. ID names it in links: lower-case letters and hyphens. Parts are paragraphs (string), lists
 // ([]string), answers and parts of answers, lists of parts ([]any), and the types below.
 type Section struct {
@@ -67,7 +79,7 @@ var pageCSS string
 var pageJS string
 
 var page = template.Must(template.New("page").Funcs(template.FuncMap{"image": place, "kind": kind,
-	"flat": func(parts []any) []any { return flat(nil, parts...) }, "lines": lines}).Parse(pageHTML))
+	"flat": func(parts []any) []any { return flat(nil, parts...) }, "lines": lines, "class": class}).Parse(pageHTML))
 
 // Write writes the page. The same data gives the same bytes. Errors: a picture that is neither PNG nor SVG, and those
 // of w.

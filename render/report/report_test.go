@@ -40,6 +40,8 @@ func sample(t testing.TB, text string) report.Page {
 	figure := answer.Figure{Title: text, Value: text}
 	return report.Page{
 		Title: text, Verdict: text, State: report.NotMet, Footer: text, Facts: report.Words{figure},
+		First: []any{report.Measures{{Title: text, Value: text, Asked: text, Share: 0.4}, {Title: text, Value: text, Asked: text, Share: 1.7, Met: true}},
+			report.Beside{{text, figure}, {report.Cautions(nil)}}},
 		Cautions: []report.Caution{{Text: text, ID: "light", Title: text}},
 		Sections: []report.Section{
 			{ID: "light", Title: text, Parts: []any{
@@ -157,7 +159,7 @@ func TestPageIsSound(t *testing.T) {
 			t.Errorf("the link %q leads nowhere", aim)
 		}
 	}
-	for _, want := range []string{`width="20" height="10"`, `width="120" height="60"`, `<td class="figure"><bdi>12</bdi></td>`, `<td><bdi>Tank</bdi></td>`, `<html lang="en">`, "Goal not met", `<table class="sorts">`} {
+	for _, want := range []string{`width="20" height="10"`, `width="120" height="60"`, `<td class="figure"><bdi>12</bdi></td>`, `<td class="brief"><bdi>Tank</bdi></td>`, `class="has" width="40.0"`, `class="has" width="100.0"`, `<div class="missed">`, `<html lang="en">`, "Goal not met", `<table class="sorts">`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%q is missing", want)
 		}
