@@ -17,7 +17,7 @@ import (
 
 // pale makes of the test shelf a tank that turns light back: a pale floor, pale and clear walls, a cover, hazy water.
 var pale = []string{"floor: {diffuse: 0}", "floor: {diffuse: 0.5}\n  cover: {material: glass, thickness: 4 mm, above_water: 30 mm}",
-	"kind: pure", "kind: cloudy", "front: {diffuse: 0}", "front: glass", "back: {diffuse: 0}", "back: {diffuse: 0.6}"}
+	"kind: pure", "kind: cloudy", "front: {paint: 0}", "front: glass", "back: {paint: 0}", "back: {paint: 0.6}"}
 
 // paleStepM is the cell of paleLight.
 const paleStepM = 0.06

@@ -18,8 +18,8 @@ import (
 func BenchmarkMerit(b *testing.B) {
 	tanks := map[string]*scene.Scene{"foyer": scenetest.Example(b, "foyer")}
 	for name, text := range map[string]string{
-		"white":  "kind: clear}\n  walls: {front: {diffuse: 0.8}, left: {diffuse: 0.8}, right: {diffuse: 0.8}, back: {diffuse: 0.8}}\n  floor: {diffuse: 0.8}",
-		"cloudy": "kind: cloudy}\n  walls: {front: glass, left: {diffuse: 0.5}, right: {diffuse: 0.5}, back: {diffuse: 0.5}}\n  floor: {diffuse: 0.5}",
+		"white":  "kind: clear}\n  walls: {front: {paint: 0.8}, left: {paint: 0.8}, right: {paint: 0.8}, back: {paint: 0.8}}\n  floor: {diffuse: 0.8}",
+		"cloudy": "kind: cloudy}\n  walls: {front: glass, left: {paint: 0.5}, right: {paint: 0.5}, back: {paint: 0.5}}\n  floor: {diffuse: 0.5}",
 	} {
 		sc, err := scene.Parse("tank.yaml", []byte("tank:\n  length: 300 mm\n  width: 300 mm\n  height: 320 mm\n  water: {depth: 290 mm, "+text+
 			"\nrails:\n  - {length: 200 mm, above_water: 130 mm, modules: {part: quad-neutral, optic: round-60, count: 1, spacing: 130 mm, current: 350 mA}}\n"), nil)

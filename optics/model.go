@@ -46,8 +46,8 @@ func emptyModel(sc *scene.Scene) *model.Model {
 	t := sc.Tank
 	tank := model.Tank{LengthM: t.LengthM, WidthM: t.WidthM, RimM: t.RimAboveWaterM(),
 		FloorReflectance: t.FloorReflectance,
-		Walls: [4]walls.Wall{model.Left: wall(t.Walls.Left), model.Right: wall(t.Walls.Right),
-			model.Front: wall(t.Walls.Front), model.Back: wall(t.Walls.Back)}}
+		Walls: [4]walls.Wall{model.Left: wall(t.Walls.Left, t.Walls), model.Right: wall(t.Walls.Right, t.Walls),
+			model.Front: wall(t.Walls.Front, t.Walls), model.Back: wall(t.Walls.Back, t.Walls)}}
 	st := &model.Model{Faces: tank.Faces(t.Water.DepthM), DepthM: t.Water.DepthM, Cover: cover(t.Cover),
 		Water: body(t.Water)}
 	for _, o := range t.Obstacles {
@@ -190,15 +190,28 @@ func body(w scene.Water) water.Body {
 	}, w.TemperatureC, w.SalinityGPerKg).WithExtra(w.ExtraAbsorbPerM)
 }
 
-func wall(w scene.Wall) walls.Wall {
+// paneNm is where the absorption of panes of walls is taken: the middle of the light that an eye sees.
+const paneNm = 550
+
+// wall returns one of some walls.
+func wall(w scene.Wall, of scene.Walls) walls.Wall {
+	pane, material := walls.Wall{Kind: walls.Glass, Reflectance: w.Reflectance, Lost: of.DirtShare}, stack.ClearGlass()
 	switch w.Kind {
 	case scene.AcrylicWall:
-		return walls.Wall{Kind: walls.Glass, Index: stack.AcrylicIndex}
-	case scene.DiffuseWall:
-		return walls.Wall{Kind: walls.Diffuse, Reflectance: w.Reflectance}
+		material = stack.Acrylic()
+	case scene.LowIronWall:
+		material = stack.LowIronGlass()
+	case scene.FilmWall:
+		pane.Kind = walls.Film
+	case scene.PaintWall:
+		pane.Kind = walls.Diffuse
 	case scene.MirrorWall:
-		return walls.Wall{Kind: walls.Mirror, Reflectance: w.Reflectance}
-	default:
-		return walls.Wall{Kind: walls.Glass, Index: stack.GlassIndex}
+		pane.Kind = walls.Mirror
 	}
+	if pane.Kind == walls.Glass || pane.Kind == walls.Film {
+		pane.Index, pane.Depth = material.Index, of.ThicknessM*material.AbsorbPerM(paneNm)
+	} else if w.Gloss {
+		pane.Index = material.Index
+	}
+	return pane
 }

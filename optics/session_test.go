@@ -180,7 +180,7 @@ tank:
   width: 400 mm
   height: 450 mm
   water: {depth: 400 mm}
-  walls: {front: glass, left: {diffuse: 0.05}, right: {mirror: 0.95}, back: glass}
+  walls: {front: glass, left: {paint: 0.05}, right: {mirror: 0.95}, back: glass}
 rails:
   - name: main
     length: 1900 mm

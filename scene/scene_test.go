@@ -25,7 +25,7 @@ func TestParseTank(t *testing.T) {
 	}
 	want := scene.Walls{
 		Front: scene.Wall{Kind: scene.GlassWall}, Left: scene.Wall{Kind: scene.AcrylicWall},
-		Right: scene.Wall{Kind: scene.MirrorWall, Reflectance: 0.9}, Back: scene.Wall{Kind: scene.DiffuseWall, Reflectance: 0.08},
+		Right: scene.Wall{Kind: scene.MirrorWall, Reflectance: 0.9}, Back: scene.Wall{Kind: scene.PaintWall, Reflectance: 0.08},
 	}
 	if tank.Walls != want || tank.FloorReflectance != 0.25 {
 		t.Errorf("walls %+v, floor %g", tank.Walls, tank.FloorReflectance)

@@ -17,8 +17,9 @@ func (r *reader) tank(f key.Fields) {
 	t.FloorReflectance = 0.2
 	f.Fill(t)
 	walls := f.Open("walls")
-	t.Walls = Walls{Front: readWall(walls, "front"), Back: readWall(walls, "back"),
-		Left: readWall(walls, "left"), Right: readWall(walls, "right")}
+	walls.Fill(&t.Walls)
+	t.Walls.Front, t.Walls.Back = readWall(walls, "front"), readWall(walls, "back")
+	t.Walls.Left, t.Walls.Right = readWall(walls, "left"), readWall(walls, "right")
 	r.water(f.Open("water"))
 	if t.Cover != nil && t.Cover.AboveWaterM == 0 {
 		f.Open("cover").Get("above_water").Warn(finding.CoverTouchesWater.Of())
@@ -30,16 +31,21 @@ func (r *reader) tank(f key.Fields) {
 
 func readWall(walls key.Fields, side string) Wall {
 	if n := walls.Get(side); !n.IsMapping() {
-		if n.Exists() && walls.Word(side) == "acrylic" {
-			return Wall{Kind: AcrylicWall}
+		if n.Exists() {
+			return Wall{Kind: map[string]WallKind{"acrylic": AcrylicWall, "low-iron glass": LowIronWall}[walls.Word(side)]}
 		}
-		return Wall{Kind: GlassWall}
+		return Wall{}
 	}
-	f := walls.Open(side)
-	if f.Has("mirror") {
-		return Wall{Kind: MirrorWall, Reflectance: f.Value("mirror", 0)}
+	f, w := walls.Open(side), Wall{Kind: PaintWall}
+	f.Fill(&w)
+	if given := f.Given(); len(given) > 0 {
+		w.Kind = map[string]WallKind{"film": FilmWall, "paint": PaintWall, "diffuse": PaintWall, "mirror": MirrorWall}[given[0]]
+		w.Reflectance = f.Value(given[0], 0)
 	}
-	return Wall{Kind: DiffuseWall, Reflectance: f.Value("diffuse", 0)}
+	if n := f.Get("diffuse"); n.Exists() {
+		n.Warn(finding.DiffuseIsPaint.Of())
+	}
+	return w
 }
 
 func (r *reader) obstacle(f key.Fields, i int) Obstacle {

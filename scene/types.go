@@ -105,8 +105,12 @@ type Water struct {
 	HalfDepthM      float64 // measured depth at which half the light is left; 0 where Kind holds instead
 }
 
-// Walls are the four sides of the tank.
-type Walls struct{ Front, Back, Left, Right Wall }
+// Walls are the four sides of the tank. ThicknessM is that of the panes, 0 for panes that absorb nothing, and DirtShare
+// what algae or lime on them take at each reflection, 0 to 1.
+type Walls struct {
+	Front, Back, Left, Right Wall
+	ThicknessM, DirtShare    float64
+}
 
 // WallKind tells what a wall does with light.
 type WallKind int
@@ -115,14 +119,17 @@ type WallKind int
 const (
 	GlassWall   WallKind = iota // soda-lime glass, clear
 	AcrylicWall                 // PMMA, clear
-	DiffuseWall                 // paint, film or foam: reflects Reflectance diffusely
+	PaintWall                   // on the glass without a gap: reflects Reflectance diffusely
 	MirrorWall                  // reflects Reflectance as a mirror
+	FilmWall                    // glass, a gap of air, and what reflects Reflectance diffusely behind it
+	LowIronWall                 // soda-lime glass with little iron
 )
 
-// Wall is one side of the tank. Reflectance belongs to the diffuse and mirror kinds, 0 to 1.
+// Wall is one side of the tank. Reflectance belongs to paint, film and mirror, 0 to 1, Gloss to paint.
 type Wall struct {
 	Kind        WallKind
 	Reflectance float64
+	Gloss       bool // whether light meets a smooth face of glass
 }
 
 // Cover is a pane between the modules and the water; AboveWaterM is its underside.

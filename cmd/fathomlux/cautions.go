@@ -159,7 +159,9 @@ func powered(f situation, say func(...any)) {
 func aboveTank(f situation, say func(...any)) {
 	t, what := f.scene.Tank, "the tank"
 	if t.Cover != nil && t.Cover.Material != scene.Acrylic || slices.ContainsFunc([]scene.Wall{t.Walls.Front,
-		t.Walls.Back, t.Walls.Left, t.Walls.Right}, func(w scene.Wall) bool { return w.Kind == scene.GlassWall }) {
+		t.Walls.Back, t.Walls.Left, t.Walls.Right}, func(w scene.Wall) bool {
+		return w.Kind == scene.GlassWall || w.Kind == scene.LowIronWall || w.Kind == scene.FilmWall
+	}) {
 		what = "glass"
 	}
 	powered(f, func(...any) { say(what, mustBear(heaviest(layouts(f.scene))), hanging.TestTimes) })

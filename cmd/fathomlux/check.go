@@ -114,6 +114,8 @@ func summary(sc *scene.Scene) answer.Group {
 	item(true, "walls", "walls", "front %[1]s, back %[2]s, left %[3]s, right %[4]s; floor diffuse %[5]s",
 		"front", wallFields(w.Front), "back", wallFields(w.Back), "left", wallFields(w.Left),
 		"right", wallFields(w.Right), "floor_reflectance", t.FloorReflectance)
+	item(w.ThicknessM > 0 || w.DirtShare > 0, "panes", "panes", "%[1]s mm thick, dirt takes %[2]s of 1 at each reflection",
+		"thickness_mm", millimetres(w.ThicknessM), "dirt_share", w.DirtShare)
 	cover := cmp.Or(t.Cover, &scene.Cover{})
 	item(t.Cover != nil, "cover", "cover", "%[1]s %[2]s mm, %[3]s mm above the water", "material",
 		[...]string{"glass", "low-iron glass", "acrylic"}[cover.Material],
@@ -227,11 +229,14 @@ func railFigures(rails []scene.Rail) (list answer.Answer) {
 	return append(list, all)
 }
 
-// wallFields are the kind of a wall, and its reflectance where that does not follow from the angle.
+// wallFields are the kind of a wall, and its reflectance and where it is where that does not follow from the angle.
 func wallFields(w scene.Wall) answer.Answer {
-	painted := w.Kind == scene.DiffuseWall || w.Kind == scene.MirrorWall
-	return fields("kind", [...]string{"glass", "acrylic", "diffuse", "mirror"}[w.Kind],
-		"reflectance", optional(w.Reflectance, painted))
+	place := map[scene.WallKind]string{scene.PaintWall: "on the glass", scene.FilmWall: "behind a gap of air"}[w.Kind]
+	if w.Gloss {
+		place += ", glossy"
+	}
+	return fields("kind", [...]string{"glass", "acrylic", "paint", "mirror", "film", "low-iron glass"}[w.Kind],
+		"reflectance", optional(w.Reflectance, place != "" || w.Kind == scene.MirrorWall), "place", optional(place, place != ""))
 }
 
 func wiringText(sc *scene.Scene) string {

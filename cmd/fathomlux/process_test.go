@@ -29,7 +29,7 @@ tank:
   width: 200 mm
   height: 80 mm
   water: {depth: 60 mm, kind: clear, temperature: 25 C}
-  walls: {front: glass, left: glass, right: glass, back: {diffuse: 0}}
+  walls: {front: glass, left: glass, right: glass, back: {paint: 0}}
   floor: {diffuse: 0}
 rails:
   - length: 360 mm

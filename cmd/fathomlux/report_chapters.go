@@ -302,7 +302,9 @@ func (*job) wordsParts() []any {
 		"DLI, "+dliUnit, "PPFD summed over the hours of light of a day",
 		"uniformity U0", "the lowest value of a plane over its mean (min/mean): 1 is perfectly even, 0 means that some "+
 			"place gets no light",
-		"diffuse", "of a wall or floor: the share of the light that it reflects in all directions; 0.08 is 8 %",
+		"diffuse", "of a floor: the share of the light that it reflects in all directions; 0.08 is 8 %",
+		"film", "behind a pane with a gap of air: the pane goes on mirroring, and the film reflects a share of the rest",
+		"paint", "on a pane without a gap of air: it ends the mirroring of the pane, and reflects a share of all light",
 		"module, optic", "a board with one or more LED chips (dies), and the lens over it; names such as quad-neutral and "+
 			"round-40 are those of parts",
 		"plane", "a horizontal plane in the water, at one depth",

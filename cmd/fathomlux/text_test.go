@@ -39,14 +39,14 @@ func TestWiringText(t *testing.T) {
 // Sentences and figures of a summary are the same data: what a scene has stands in both, what it lacks is null.
 func TestSummaryIsOneWalk(t *testing.T) {
 	var sc scene.Scene
-	sc.Tank.Walls.Back = scene.Wall{Kind: scene.DiffuseWall, Reflectance: 0.08}
+	sc.Tank.Walls.Back = scene.Wall{Kind: scene.PaintWall, Reflectance: 0.08}
 	sc.Tank.Water = scene.Water{HalfDepthM: 0.9}
 	sc.Ambient.Hood = &scene.Hood{LengthM: 1.2, WidthM: 0.4545, HeightM: 0.1}
 	said := map[string]string{}
 	for _, p := range answer.On(summary(&sc).Parts, answer.Text) {
 		said[p.(answer.Figure).Title] = p.(answer.Figure).Words()
 	}
-	for title, want := range map[string]string{"walls": "front glass, back diffuse 0.08, left glass, right glass; floor diffuse 0",
+	for title, want := range map[string]string{"walls": "front glass, back paint 0.08 on the glass, left glass, right glass; floor diffuse 0",
 		"water": "0 mm deep, measured (half the light left at 900 mm), 0 °C, 0 g/kg",
 		"hood":  "1200 x 454.5 x 100 mm (length x width x height), closed, in a room of 0 °C", "goal": "none", "cover": ""} {
 		if said[title] != want {

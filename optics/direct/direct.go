@@ -31,6 +31,7 @@ type Engine struct {
 	rays     int
 	lamps    []lamp          // one a spectrum
 	sides    [4]*walls.Table // of walls, by model.Side
+	matt     [4]float64      // what comes back from what is matt of each under water
 	balance  result.FluxBalance
 	orders   Orders
 	cut      float64 // share of the arriving light that the images beyond orders would bring
@@ -75,7 +76,9 @@ func New(ctx context.Context, st *model.Model, o Options) (*Engine, error) {
 		e.rays = usualRays
 	}
 	for i, w := range tank.Walls {
-		e.sides[i] = walls.NewTable(w, st.Water.Index())
+		if e.sides[i] = walls.NewTable(w, st.Water.Index()); w.Matt() {
+			e.matt[i] = w.NewMatt(st.Water.Index()).Share
+		}
 	}
 	for i := range e.planes {
 		e.planes[i] = st.Faces[i].Plane()
@@ -217,8 +220,7 @@ func swapped(v space.Vector) space.Vector { return space.Vector{X: v.Y, Y: v.X, 
 
 // mirror returns the table of a wall, nil where the wall mirrors nothing.
 func (e *Engine) mirror(side model.Side) *walls.Table {
-	w := e.tank.Walls[side]
-	if w.Kind == walls.Diffuse || (w.Kind == walls.Mirror && w.Reflectance == 0) {
+	if !e.tank.Walls[side].Mirrors() {
 		return nil
 	}
 	return e.sides[side]

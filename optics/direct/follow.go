@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"fathomlux/optics/model"
-	"fathomlux/optics/walls"
 	"fathomlux/scene/space"
 )
 
@@ -127,12 +126,10 @@ func (r *ray) mirror(side model.Side, v *space.Vector, kept func(cosAir float64)
 	if *met > MaxOrder {
 		return true // walls along this axis are taken to keep all from there on
 	}
-	lost, back := r.lumens*(1-kept(cos)), 0.0
-	if w := e.tank.Walls[side]; w.Kind == walls.Diffuse {
-		back = w.Reflectance
-	}
-	r.book(&r.balance.Unfollowed, lost*back)
-	r.book(&r.balance.Walls, lost*(1-back))
+	share := kept(cos)
+	lost, back := r.lumens*(1-share), r.lumens*max(0, 1-e.tank.Walls[side].Lost-share)*e.matt[side]
+	r.book(&r.balance.Unfollowed, back)
+	r.book(&r.balance.Walls, lost-back)
 	r.lumens -= lost
 	return r.lumens > 0
 }

@@ -19,7 +19,7 @@ func whiteTank(t *testing.T) *scene.Scene {
 	sc := *scenetest.Example(t, "foyer")
 	sc.Tank.FloorReflectance = 0.6
 	for _, w := range []*scene.Wall{&sc.Tank.Walls.Front, &sc.Tank.Walls.Back, &sc.Tank.Walls.Left, &sc.Tank.Walls.Right} {
-		*w = scene.Wall{Kind: scene.DiffuseWall, Reflectance: 0.8}
+		*w = scene.Wall{Kind: scene.PaintWall, Reflectance: 0.8}
 	}
 	return &sc
 }

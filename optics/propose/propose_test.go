@@ -58,7 +58,7 @@ func spaces(t testing.TB) []space {
 		{"one row", tank(t, 500, 250, 300, "}\ngoal: {illuminance: 900 lx}"), Options{Rows: []int{1}, VoltsAtMost: 30,
 			HeightsM: []float64{0.1, 0.2}, MaxModules: 6, Parts: few("single-neutral", "quad-neutral", "round-60",
 				"bare-120", "cc-700-20w", "bar-40x20")}},
-		{"two rows, even", tank(t, 600, 350, 350, ", walls: {back: {diffuse: 0.08}}}\ngoal: {illuminance: 1200 lx, "+
+		{"two rows, even", tank(t, 600, 350, 350, ", walls: {back: {paint: 0.08}}}\ngoal: {illuminance: 1200 lx, "+
 			"uniformity: 0.4}"), Options{Rows: []int{1, 2}, VoltsAtMost: 60, HeightsM: []float64{0.12}, MaxModules: 8,
 			Parts: few("single-cool", "strip-neutral", "round-40", "oval-25x60", "cc-700", "cc-350", "cc-500",
 				"bar-20x20")}},

@@ -14,7 +14,7 @@ import (
 
 // tanks are from a nano of 20 litres to 2.4 m: planted and reef, pale and dark, with a hood and without, in a hot room.
 func tanks(t *testing.T) []*scene.Scene {
-	const film, lux = ", walls: {back: {diffuse: 0.08}}", "}\ngoal: {illuminance: "
+	const film, lux = ", walls: {back: {paint: 0.08}}", "}\ngoal: {illuminance: "
 	return []*scene.Scene{
 		tank(t, 350, 220, 280, lux+"1500 lx}"),
 		tank(t, 600, 300, 360, film+lux+"2500 lx, uniformity: 0.4}"),
@@ -26,7 +26,7 @@ func tanks(t *testing.T) []*scene.Scene {
 		tank(t, 800, 400, 400, lux+"2000 lx}\nambient: {air: 26 C, hood: {length: 820 mm, width: 420 mm, height: 150 mm}}"),
 		tank(t, 700, 500, 350, "}\ngoal:\n  - {plane: floor, ppfd: 40..90 umol/m2/s}\n  - {plane: 100 mm, highest: "+
 			"350 umol/m2/s}"),
-		tank(t, 500, 500, 500, ", walls: {back: {diffuse: 0.8}, left: {diffuse: 0.8}}"+lux+"1200 lx}"),
+		tank(t, 500, 500, 500, ", walls: {back: {paint: 0.8}, left: {paint: 0.8}}"+lux+"1200 lx}"),
 	}
 }
 

@@ -21,7 +21,7 @@ tank:
   width: 300 mm
   height: 360 mm
   water: {depth: 300 mm, kind: pure, temperature: 25 C}
-  walls: {front: {diffuse: 0}, back: {diffuse: 0}, left: {diffuse: 0}, right: {diffuse: 0}}
+  walls: {front: {paint: 0}, back: {paint: 0}, left: {paint: 0}, right: {paint: 0}}
   floor: {diffuse: 0}
 rails:
   - length: 500 mm
@@ -106,7 +106,7 @@ tank:
   width: 200 mm
   height: 300 mm
   water: {depth: 250 mm, kind: pure}
-  walls: {back: {diffuse: 0}}
+  walls: {back: {paint: 0}}
   floor: {diffuse: 0}
 rails:
   - length: 460 mm

@@ -60,7 +60,7 @@ func TestEachAimAgainstAllPlaces(t *testing.T) {
 		if longtest.Pick(what != "dimmest, goal with U0", false) {
 			continue
 		}
-		sc := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow, "walls: {back: {diffuse: 0}}", "walls: {back: {diffuse: 0}, left: {diffuse: 0}, right: {diffuse: 0}}", "count: 3, spacing: 80 mm", "count: 2, spacing: 200 mm", "illuminance: 1000 lx, uniformity: 0.6", row.goal), 0.15, 0.2, 0.25, 0.3, 0.35)
+		sc := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow, "walls: {back: {paint: 0}}", "walls: {back: {paint: 0}, left: {paint: 0}, right: {paint: 0}}", "count: 3, spacing: 80 mm", "count: 2, spacing: 200 mm", "illuminance: 1000 lx, uniformity: 0.6", row.goal), 0.15, 0.2, 0.25, 0.3, 0.35)
 		sc.Rails[0].YM = 0.06
 		o := ArrangeOptions{For: row.aim, RoundM: 0.02, Currents: row.currents, SweepOptions: SweepOptions{StepM: 0.01, Workers: 2}}
 		out, err := Arrange(context.Background(), sc, o)
@@ -104,7 +104,7 @@ func TestArrangeSaysWhatMoreEvenPlacesCost(t *testing.T) {
 		scene []string
 		told  bool
 	}{
-		"black ends": {[]string{"walls: {back: {diffuse: 0}}", "walls: {left: {diffuse: 0}, right: {diffuse: 0}}", "illuminance: 1000 lx", "illuminance: 50000 lx", "count: 3, spacing: 80 mm", "count: 2, spacing: 40 mm"}, true},
+		"black ends": {[]string{"walls: {back: {paint: 0}}", "walls: {left: {paint: 0}, right: {paint: 0}}", "illuminance: 1000 lx", "illuminance: 50000 lx", "count: 3, spacing: 80 mm", "count: 2, spacing: 40 mm"}, true},
 		"one module": {[]string{"count: 3, spacing: 80 mm", "count: 1"}, false},
 	} {
 		out, err := Arrange(context.Background(), scenetest.Read(t, scenetest.Narrow, row.scene...), ArrangeOptions{RoundM: 0.02, KeepY: true, SweepOptions: SweepOptions{StepM: 0.04, Workers: 2}})
@@ -123,7 +123,7 @@ func TestArrangeSaysWhatMoreEvenPlacesCost(t *testing.T) {
 func TestArrangeMovesRailsAcross(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Narrow, "above_water: 120 mm", "above_water: 120 mm\n    y: 60 mm", "goal:", `  - {length: 460 mm, y: 100 mm, above_water: 120 mm, modules: {part: quad-neutral, optic: round-25, count: 3, spacing: 80 mm, current: 350 mA}}
-goal:`, "round-60", "round-25", "walls: {back: {diffuse: 0}}", "walls: {back: {diffuse: 0}, front: {diffuse: 0}, left: {diffuse: 0}, right: {diffuse: 0}}")
+goal:`, "round-60", "round-25", "walls: {back: {paint: 0}}", "walls: {back: {paint: 0}, front: {paint: 0}, left: {paint: 0}, right: {paint: 0}}")
 	o := ArrangeOptions{RoundM: 0.04, SweepOptions: SweepOptions{StepM: 0.04, Workers: 2}}
 	ys := func(o ArrangeOptions) (front, back float64) {
 		t.Helper()

@@ -84,7 +84,7 @@ func TestArrangeSaysWhatGotBetter(t *testing.T) {
 // TestArrangeNearTheGoal: crowding that just reaches the mean is no gain where more of the uniformity is lost by it. Between
 // black ends the middle of the tank gets the most of the light.
 func TestArrangeNearTheGoal(t *testing.T) {
-	black := []string{"walls: {back: {diffuse: 0}}", "walls: {left: {diffuse: 0.03}, right: {diffuse: 0.03}}", "round-60", "round-90", "spacing: 80 mm", "spacing: 180 mm"}
+	black := []string{"walls: {back: {paint: 0}}", "walls: {left: {paint: 0.03}, right: {paint: 0.03}}", "round-60", "round-90", "spacing: 80 mm", "spacing: 180 mm"}
 	sc := scenetest.Read(t, scenetest.Narrow, black...)
 	crowded, err := edit.With(sc, edit.Change{Variable: scenetest.Axis(t, "spacing").Variable, Value: 0.06})
 	if err != nil {

@@ -26,7 +26,7 @@ tank:
   width: %d mm
   height: %d mm
   water: {depth: %d mm, kind: clear}
-  walls: {front: %s, left: %s, right: %s, back: {diffuse: 0}}
+  walls: {front: %s, left: %s, right: %s, back: {paint: 0}}
   floor: {diffuse: 0}
   cover: {material: glass, thickness: 4 mm, above_water: 30 mm}
 rails:

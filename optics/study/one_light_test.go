@@ -18,11 +18,11 @@ import (
 
 // paleTanks are tanks of 900 x 450 mm over 450 mm of water, and a cube, that differ in what sends light back.
 var paleTanks = map[string]string{
-	"dark":   "walls: {front: glass, left: {diffuse: 0.05}, right: {diffuse: 0.05}, back: {diffuse: 0.05}}\n  floor: {diffuse: 0.05}",
+	"dark":   "walls: {front: glass, left: {paint: 0.05}, right: {paint: 0.05}, back: {paint: 0.05}}\n  floor: {diffuse: 0.05}",
 	"sand":   "floor: {diffuse: 0.6}",
-	"pale":   "walls: {front: glass, left: {diffuse: 0.6}, right: {diffuse: 0.6}, back: {diffuse: 0.6}}\n  floor: {diffuse: 0.6}",
-	"white":  "walls: {front: {diffuse: 0.8}, left: {diffuse: 0.8}, right: {diffuse: 0.8}, back: {diffuse: 0.8}}\n  floor: {diffuse: 0.8}",
-	"cloudy": "walls: {front: glass, left: {diffuse: 0.6}, right: {diffuse: 0.6}, back: {diffuse: 0.6}}\n  floor: {diffuse: 0.6}",
+	"pale":   "walls: {front: glass, left: {paint: 0.6}, right: {paint: 0.6}, back: {paint: 0.6}}\n  floor: {diffuse: 0.6}",
+	"white":  "walls: {front: {paint: 0.8}, left: {paint: 0.8}, right: {paint: 0.8}, back: {paint: 0.8}}\n  floor: {diffuse: 0.8}",
+	"cloudy": "walls: {front: glass, left: {paint: 0.6}, right: {paint: 0.6}, back: {paint: 0.6}}\n  floor: {diffuse: 0.6}",
 }
 
 // paleTank returns one of them, or the cube.
@@ -54,12 +54,13 @@ func drawnTank(t *testing.T, seed uint64) *scene.Scene {
 	pick := func(list ...string) string { return list[r.IntN(len(list))] }
 	between := func(low, high float64) float64 { return math.Round(low + r.Float64()*(high-low)) }
 	wall := func() string {
-		return pick("glass", "acrylic", fmt.Sprintf("{diffuse: %.2f}", 0.05+0.8*r.Float64()), fmt.Sprintf("{diffuse: %.2f}", 0.05+0.8*r.Float64()))
+		return pick("glass", "acrylic", fmt.Sprintf("{film: %.2f}", 0.05+0.8*r.Float64()), fmt.Sprintf("{paint: %.2f}", 0.05+0.8*r.Float64()), fmt.Sprintf("{paint: %.2f}", 0.05+0.8*r.Float64()))
 	}
 	long, wide, deep := between(300, 1300), between(250, 600), between(150, 550)
 	text := fmt.Sprintf("tank:\n  length: %g mm\n  width: %g mm\n  height: %g mm\n  water: {depth: %g mm, kind: %s}\n", long, wide, deep+60, deep,
 		pick("pure", "clear", "tea", "cloudy", "reef, salinity: 35 g/kg"))
-	text += fmt.Sprintf("  walls: {front: %s, left: %s, right: %s, back: %s}\n  floor: {diffuse: %.2f}\n", wall(), wall(), wall(), wall(), 0.05+0.75*r.Float64())
+	text += fmt.Sprintf("  walls: {front: %s, left: %s, right: %s, back: %s%s}\n  floor: {diffuse: %.2f}\n", wall(), wall(), wall(), wall(),
+		pick("", "", ", dirt: 0.2", ", thickness: 10 mm", ", thickness: 15 mm, dirt: 5 %"), 0.05+0.75*r.Float64())
 	text += pick("", "  cover: {material: glass, thickness: 4 mm, above_water: 30 mm}\n")
 	if x, y := between(20, long*0.6), between(20, wide*0.5); r.IntN(2) == 0 {
 		text += fmt.Sprintf("  obstacles: [{from: [%g mm, %g mm, 0 mm], to: [%g mm, %g mm, %g mm]}]\n", x, y, x+between(20, long*0.3), y+between(20, wide*0.4), between(30, deep*0.7))

@@ -95,20 +95,22 @@ func (t *tracer) fly(p *photon, low, high float64, things model.Obstacles) bool 
 	return false
 }
 
-// wallDry is what happens at a wall plane met in the air.
-func (t *tracer) wallDry(p *photon, side model.Side) {
+// wallDry is what happens at a wall plane met in the air; it tells whether the photon goes on in or is mirrored there.
+func (t *tracer) wallDry(p *photon, side model.Side) (onward bool) {
 	enters, lost := t.AtWall(p.at, p.d, side, t.rimM)
 	if lost {
 		t.gone(p)
-		return
+		return false
 	}
-	f, kept := &t.faces[side], 0.0
+	f, kept, past := &t.faces[side], 0.0, 0.0
 	if cos := f.Turn(&p.at, &p.d); enters {
-		return
-	} else if f.table != nil {
-		kept = f.table.Air(cos)
+		return true
+	} else if f.table == nil {
+		past = f.clean
+	} else if kept = f.table.Air(cos); f.matt[p.in] != nil {
+		past = f.table.PastAir(cos, kept)
 	}
-	t.meet(p, side, kept)
+	return t.meet(p, side, kept, past)
 }
 
 // pane returns what the cover transmits and reflects of a photon's lumens and of its photons, and the way through it
@@ -145,8 +147,8 @@ func (t *tracer) coverFromAbove(p *photon) {
 	t.drift(p, space.Vector{X: p.d.X, Y: p.d.Y}, t.cover.shift(long))
 }
 
-// drift moves a photon sideways inside the cover by a way along v, from wall plane to wall plane. A diffuse one ends
-// the way.
+// drift moves a photon sideways inside the cover by a way along v, from wall plane to wall plane. What is matt ends the
+// way.
 func (t *tracer) drift(p *photon, v space.Vector, way float64) {
 	for p.in == under {
 		s, side := t.NextWall(p.at, v, way)
@@ -154,12 +156,10 @@ func (t *tracer) drift(p *photon, v space.Vector, way float64) {
 		if side < 0 {
 			return
 		}
-		t.wallDry(p, side)
-		f := &t.faces[side]
-		if way -= s; v.X*f.Normal.X+v.Y*f.Normal.Y < 0 && f.table == nil {
+		if way -= s; !t.wallDry(p, side) {
 			return
 		}
-		f.Turn(&p.at, &v)
+		t.faces[side].Turn(&p.at, &v)
 	}
 }
 

@@ -30,6 +30,12 @@ func anyModel(t tester, r *rand.Rand, straight bool) *setup {
 		s.Water = water.New(water.Constituents{CDOM440PerM: between(0, 3), CDOMSlopePerNm: 0.017, ParticleScatterPerM: between(0, 2), ParticleExponent: 1, Asymmetry: 0.9}, 25, 0)
 		s.FloorReflectance = between(0, 0.8)
 		s.Walls[r.IntN(4)] = diffuse(between(0, 0.9))
+		film := walls.Wall{Kind: walls.Film, Index: 1.52, Reflectance: between(0, 0.9), Depth: between(0, 0.05)}
+		s.Walls[r.IntN(4)] = film
+		s.Walls[r.IntN(4)] = []walls.Wall{film, {Kind: walls.Diffuse, Index: 1.52, Reflectance: between(0, 0.9)}, glass}[r.IntN(3)]
+		for i := range s.Walls {
+			s.Walls[i].Lost = between(0, 0.2) * float64(r.IntN(2))
+		}
 		if r.IntN(3) > 0 {
 			s.Cover = &model.Cover{UndersideM: between(0.01, 0.05), ThicknessM: 0.005, Index: 1.5, AbsorbPerM: func(nm float64) float64 { return 3 + nm/300 }}
 		}

@@ -47,7 +47,7 @@ func newPatches(w *world, sideM float64, boxes []space.Box) *patches {
 	p := &patches{}
 	for side := range w.faces {
 		side := model.Side(side)
-		if w.faces[side].table != nil {
+		if w.faces[side].matt[wet] == nil {
 			continue
 		}
 		if side == model.Ground {
@@ -87,7 +87,7 @@ func (p *patches) cut(w *world, side model.Side, in uint8, v [2]float64, sideM f
 	p.regions[side][in] = r
 	for iv := range r.y.edges {
 		for iu := range r.x.edges {
-			p.list = append(p.list, patch{side: side, in: in, reflect: w.faces[side].share, u: r.x.tent(iu, 0),
+			p.list = append(p.list, patch{side: side, in: in, reflect: w.faces[side].matt[in].Share, u: r.x.tent(iu, 0),
 				v: r.y.tent(iv, r.lowV)})
 		}
 	}

@@ -61,7 +61,7 @@ func (r *run) worldNumbers(dry, wet int) []float64 {
 		if s.table != nil {
 			list = append(list, glass.Index, 0)
 		} else {
-			list = append(list, 0, s.share)
+			list = append(list, 0, s.matt[wet].Share)
 		}
 	}
 	return append(list, float64(dry), float64(wet), float64(len(w.lamps)), colours, float64(len(r.sheets)), peerLens, float64(r.size))

@@ -161,23 +161,44 @@ func (t *tracer) free(p *photon) {
 	}
 }
 
-// meet turns a photon back at a face, whose table or diffuse reflectance says how much of it goes on, or ends it
-// there. It is on the face, with the direction that a mirror would give it.
-func (t *tracer) meet(p *photon, side model.Side, kept float64) {
-	f, entry := &t.faces[side], &t.balance.Walls
+// meet turns a photon back at a face, like a mirror or from what is matt there, or ends it: kept and past are the shares
+// for which each stands. The photon is on the face, with the direction that a mirror would give it. What is mirrored is
+// true of the answer.
+func (t *tracer) meet(p *photon, side model.Side, kept, past float64) (mirrored bool) {
+	entry := &t.balance.Walls
 	if side == model.Ground {
 		entry = &t.balance.Floor
 	}
-	if f.table == nil && t.lands != nil {
-		t.lands.land(t, p, side)
-	} else if f.table == nil {
-		t.bounce(p, f.share, side, entry)
-	} else if t.sure(p) {
-		t.lose(p, p.w*(1-kept), entry)
-		p.w *= kept
-	} else if kept < 1 && t.random.unit() >= kept {
-		t.end(p, entry)
+	matt := t.faces[side].matt[p.in]
+	switch {
+	case kept == 0 && past == 1: // the usual one of matt faces
+	case t.sure(p):
+		if t.lose(p, p.w*(1-kept-past), entry); past > 0 {
+			c := *p
+			c.w *= past
+			t.lands.land(t, &c, side)
+		}
+		if p.w *= kept; kept == 0 {
+			p.in = ended
+		}
+		return kept > 0
+	case kept == 1:
+		return true
+	default:
+		switch u := t.random.unit(); {
+		case u < kept:
+			return true
+		case u >= kept+past:
+			t.end(p, entry)
+			return false
+		}
 	}
+	if t.lands != nil {
+		t.lands.land(t, p, side)
+	} else {
+		t.bounce(p, matt.Share, side, entry)
+	}
+	return false
 }
 
 // bounce sends a photon back from a diffuse face, or ends it there.
@@ -199,7 +220,7 @@ func (t *tracer) bounce(p *photon, share float64, side model.Side, entry *float6
 	t.lambert(p, side)
 }
 
-// lambert gives a photon a direction away from a face, cosine-distributed.
+// lambert gives a photon a direction away from a matt face: cosine-distributed, or as a plate before it lets it out.
 func (t *tracer) lambert(p *photon, side model.Side) {
 	u := t.random.unit()
 	t.lambertAt(p, side, u, t.random.unit())
@@ -209,6 +230,7 @@ func (t *tracer) lambert(p *photon, side model.Side) {
 func (t *tracer) lambertAt(p *photon, side model.Side, u, turn float64) {
 	f := &t.faces[side]
 	sp, cp := around(turn)
+	u = f.matt[p.in].Sin2(u)
 	sin, cos := math.Sqrt(u), math.Sqrt(1-u)
 	a, b := sin*cp, sin*sp
 	p.d = space.Vector{X: cos*f.Normal.X + a*f.right.X + b*f.up.X, Y: cos*f.Normal.Y + a*f.right.Y + b*f.up.Y,

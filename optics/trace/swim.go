@@ -61,11 +61,13 @@ func (t *tracer) meetWet(p *photon, what model.Side) {
 	case atBox:
 		t.end(p, &t.balance.Obstacles)
 	default:
-		f, kept := &t.faces[what], 1.0
-		if cos := f.Turn(&p.at, &p.d); f.table != nil {
-			kept = f.table.Water(cos * t.index)
+		f, kept, past := &t.faces[what], 0.0, 0.0
+		if cos := f.Turn(&p.at, &p.d) * t.index; f.table == nil {
+			past = f.clean
+		} else if kept = f.table.Water(cos); f.matt[wet] != nil {
+			past = f.table.PastWater(cos, kept)
 		}
-		t.meet(p, what, kept)
+		t.meet(p, what, kept, past)
 	}
 	if p.in == ended {
 		return

@@ -104,7 +104,7 @@ func (w *world) usualRest() float64 {
 		scatter += c.scatter / float64(len(w.lamps[0].palette))
 	}
 	straight := math.Exp(-scatter * w.depthM)
-	return min(heaviestRest, max(fewestRest, (1-straight+straight*w.faces[model.Ground].share)/partsOfRest))
+	return min(heaviestRest, max(fewestRest, (1-straight+straight*w.faces[model.Ground].matt[wet].Share)/partsOfRest))
 }
 
 // Run traces a model. Where the context ends first it returns what was found until then together with the context's

@@ -27,12 +27,14 @@ type world struct {
 	emitted, leaving float64
 }
 
-// face is one face of the tank's inside. table is nil for a diffuse one.
+// face is one face of the tank's inside. table is nil for one that mirrors nothing, matt, by where a photon is, for one
+// without anything matt.
 type face struct {
 	model.Plane
 	right, up space.Vector // in the face
 	table     *walls.Table
-	share     float64 // diffuse reflectance
+	matt      [ended]*walls.Matt
+	clean     float64 // what dirt leaves of what comes back
 }
 
 // newFace lays a face of the model out, in a tank with water of some index.
@@ -44,10 +46,12 @@ func newFace(f model.Face, index float64) face {
 		out.right = space.Vector{X: -side * n.Y, Y: side * n.X}
 		out.up = space.Vector{X: -n.Z * n.X / level, Y: -n.Z * n.Y / level, Z: level}
 	}
-	if f.Material.Kind == walls.Diffuse {
-		out.share = f.Material.Reflectance
-	} else {
+	if out.clean = 1 - f.Material.Lost; f.Material.Mirrors() || !f.Material.Matt() {
 		out.table = walls.NewTable(f.Material, index)
+	}
+	if f.Material.Matt() {
+		air := f.Material.NewMatt(1)
+		out.matt = [ended]*walls.Matt{above: air, under: air, wet: f.Material.NewMatt(index)}
 	}
 	return out
 }

@@ -1,8 +1,9 @@
-// Package walls tells what a wall of the tank returns, like a mirror, of a ray that meets it above or below the water.
-// It answers with shares 0 to 1 of unpolarised light. What a wall sends back diffusely belongs to the photon tracer.
-// Directions are given by cosAir: the cosine, against the wall's horizontal normal, that the ray has in air, or
+// Package walls tells what a wall of the tank returns of a ray that meets it above or below the water: like a mirror,
+// and what gets past that to something matt, which sends it back diffusely. It answers with shares 0 to 1 of unpolarised
+// light. Directions are given by cosAir: the cosine, against the wall's horizontal normal, that the ray has in air, or
 // had there before it came through the flat surface. Under water the cosine is cosAir/n, by Snell's law.
-// Next: package stack for the way down, package direct for the images that walls make.
+// Left out: the way to the side that light takes inside a pane.
+// Next: package stack for the way down, package direct for the images that walls make, package trace for the matt part.
 package walls
 
 import (
@@ -17,64 +18,90 @@ type Kind int
 // The kinds of wall.
 const (
 	Glass   Kind = iota // clear plate of an index, air behind it
-	Diffuse             // returns nothing like a mirror
+	Diffuse             // matt: returns nothing like a mirror, unless it has the smooth face of a plate with an Index
 	Mirror              // returns the same share at any angle
+	Film                // clear plate of an index, behind it a thin gap of air, and then something matt
 )
 
 // Wall is one side of the tank.
 type Wall struct {
 	Kind        Kind
-	Index       float64 // Glass: refractive index of the plate relative to air
-	Reflectance float64 // Diffuse or Mirror, 0 to 1
+	Index       float64 // of the plate relative to air; 0 for Diffuse without a smooth face
+	Reflectance float64 // Diffuse, Mirror or Film, 0 to 1
+	Lost        float64 // share that dirt on the inside takes of all that the wall would return, 0 to 1
+	Depth       float64 // optical depth of the plate of Glass or Film, straight through, base e
 }
 
-// InAir is the share that the wall returns above the water: for glass the two faces of a clear plate,
-// all reflections summed without interference, 2r/(1+r) for each polarisation.
-func (w Wall) InAir(cosAir float64) float64 {
-	if w.Kind != Glass {
-		return w.constant()
-	}
-	s, p := stack.Fresnel(1, w.Index, math.Min(cosAir, 1))
-	return s/(1+s) + p/(1+p)
+// Matt tells whether there is something matt, which sends light back diffusely.
+func (w Wall) Matt() bool { return w.Kind == Diffuse || w.Kind == Film }
+
+// Mirrors tells whether the wall returns any light like a mirror.
+func (w Wall) Mirrors() bool {
+	return w.Lost < 1 && (w.Index > 0 || w.Kind == Mirror && w.Reflectance > 0)
 }
 
-// InWater is the share that the wall returns below the surface of water of waterIndex: for glass the faces
-// water-glass and glass-air, r1 + (1-r1)^2 r2/(1 - r1 r2) for each polarisation. It is exactly 1 where the
-// ray could not leave into the air behind, which is where waterIndex^2 - cosAir^2 >= 1, whatever the glass. Light that
-// has turned under water can have a cosAir, waterIndex times its cosine there, from 1 to waterIndex.
+// InAir is the share that the wall returns like a mirror above the water.
+func (w Wall) InAir(cosAir float64) float64 { return w.InWater(cosAir, 1) }
+
+// InWater is the share that the wall returns like a mirror below the surface of water of waterIndex: for a plate with
+// air behind it the faces water-glass and glass-air, all reflections summed without interference. But for what plate
+// and dirt absorb it is exactly 1 where the ray could not leave into the air behind, which is where
+// waterIndex^2 - cosAir^2 >= 1, whatever the glass. Light that has turned under water can have a cosAir, waterIndex
+// times its cosine there, from 1 to waterIndex.
 func (w Wall) InWater(cosAir, waterIndex float64) float64 {
-	if w.Kind != Glass {
-		return w.constant()
-	}
+	return w.inWater(cosAir, waterIndex).back
+}
+
+// shares are what becomes of light that meets a plate: what turns back into the tank, what gets to the far side, and
+// what turns back there of light that comes from the far side.
+type shares struct{ back, through, behind float64 }
+
+func (w Wall) inWater(cosAir, waterIndex float64) shares {
 	cosAir = math.Min(cosAir, waterIndex)
 	out2 := 1 - waterIndex*waterIndex + cosAir*cosAir // cosine in the air behind the wall, squared
-	if out2 <= 0 {
-		return 1
-	}
-	return w.belowWater(math.Sqrt(out2), cosAir/waterIndex, waterIndex)
+	return w.belowWater(math.Sqrt(math.Max(out2, 0)), cosAir/waterIndex, waterIndex)
 }
 
-// belowWater is InWater for a ray that has the cosine cosWater in the water and cosOut > 0 behind the wall.
-// A face returns the same share from either side, so the outer one is taken from its air side.
-func (w Wall) belowWater(cosOut, cosWater, waterIndex float64) float64 {
-	s1, p1 := stack.Fresnel(waterIndex, w.Index, cosWater)
-	s2, p2 := stack.Fresnel(1, w.Index, cosOut)
-	return (twoFaces(s1, s2) + twoFaces(p1, p2)) / 2
+// belowWater is inWater for a ray that has the cosine cosWater in the water and cosOut behind the wall, 0 for one that
+// is returned totally. A face returns the same share from either side, so the outer one is taken from its air side.
+func (w Wall) belowWater(cosOut, cosWater, waterIndex float64) (of shares) {
+	clean := 1 - w.Lost
+	switch {
+	case w.Kind == Mirror:
+		return shares{back: clean * w.Reflectance}
+	case w.Index == 0:
+		return shares{through: clean}
+	}
+	s, p := stack.Fresnel(waterIndex, w.Index, cosWater)
+	if w.Kind == Diffuse {
+		back := (s + p) / 2
+		return shares{clean * back, clean * (1 - back), 0}
+	}
+	passage := 1.0
+	if w.Depth > 0 {
+		sin2 := waterIndex * waterIndex * (1 - cosWater*cosWater) / (w.Index * w.Index)
+		passage = math.Exp(-w.Depth / math.Sqrt(math.Max(1-sin2, 0)))
+	}
+	s2, p2 := 1.0, 1.0
+	if cosOut > 0 {
+		s2, p2 = stack.Fresnel(1, w.Index, cosOut)
+	}
+	bs, ts, fs := twoFaces(s, s2, passage)
+	bp, tp, fp := twoFaces(p, p2, passage)
+	return shares{clean * (bs + bp) / 2, clean * (ts + tp) / 2, (fs + fp) / 2}
 }
 
-func twoFaces(r1, r2 float64) float64 {
-	if r1 >= 1 || r2 >= 1 {
-		return 1
+// twoFaces sums the reflections between faces of a plate that return r1 and r2, with the share passage left by one way
+// through it: what comes back from the first face, goes through, and comes back from the second.
+func twoFaces(r1, r2, passage float64) (back, through, behind float64) {
+	switch {
+	case r1 >= 1:
+		return 1, 0, r2
+	case r2 >= 1 && passage == 1:
+		return 1, 0, 1
 	}
-	return r1 + (1-r1)*(1-r1)*r2/(1-r1*r2)
-}
-
-// constant is what walls other than glass return at any angle.
-func (w Wall) constant() float64 {
-	if w.Kind == Mirror {
-		return w.Reflectance
-	}
-	return 0
+	k := passage / (1 - r1*r2*passage*passage)
+	return r1 + (1-r1)*(1-r1)*r2*passage*k, (1 - r1) * (1 - r2) * k, r2 + (1-r2)*(1-r2)*r1*passage*k
 }
 
 // nodes is the number of cells of either lookup; a power of two, so that a mask keeps every index inside.
@@ -89,26 +116,41 @@ type cell struct{ a, b, c float64 }
 
 type cells [nodes]cell
 
-// Table is a fast form of one wall's InAir and InWater for one water: piecewise parabolas over the cosine in air,
-// and over the cosine behind the wall, in which the kink at total reflection vanishes. Its error is below 2e-7
+// Table is a fast form of what a wall does in air and below one water: piecewise parabolas over the cosine in air, and
+// over the cosine behind the wall, in which the kink at total reflection vanishes. Its error is below 2e-7
 // for plates of index 1.3 to 1.9; what InWater returns totally is exact.
 type Table struct {
 	air, water cells
-	kink       float64 // square of the cosine in air up to which the wall returns totally
-	total      float64 // what is returned up to the kink
+	inner      *cells    // where light up to the kink is not returned alike: over the cosine in parts of that at the kink
+	past       *[2]cells // where the plate absorbs: what gets through to something matt in air, and in water
+	kink       float64   // square of the cosine in air up to which the wall returns totally
+	total      float64   // what is returned up to the kink
+	clean      float64   // what dirt leaves
 }
 
 // NewTable tabulates the wall for water of waterIndex >= 1 relative to air.
 func NewTable(w Wall, waterIndex float64) *Table {
-	t := &Table{kink: waterIndex*waterIndex - 1, total: 1}
-	if w.Kind != Glass {
-		t.total = w.constant()
+	t := &Table{kink: waterIndex*waterIndex - 1, clean: 1 - w.Lost}
+	t.total = t.clean
+	inWater := func(out float64) shares {
+		return w.belowWater(math.Min(out, 1), math.Min(math.Sqrt(out*out+t.kink)/waterIndex, 1), waterIndex)
+	}
+	if w.Index == 0 {
+		t.total = w.InAir(1)
 		t.kink = math.Inf(1) // no cosine gets past it
+		inWater = func(float64) shares { return shares{back: t.total} }
 	}
 	t.air.fill(w.InAir)
-	t.water.fill(func(out float64) float64 {
-		return w.belowWater(math.Min(out, 1), math.Min(math.Sqrt(out*out+t.kink)/waterIndex, 1), waterIndex)
-	})
+	t.water.fill(func(out float64) float64 { return inWater(out).back })
+	if w.Kind == Diffuse && w.Index > 0 || w.Depth > 0 {
+		t.inner = new(cells)
+		t.inner.fill(func(part float64) float64 { return w.InWater(part*math.Sqrt(t.kink), waterIndex) })
+	}
+	if w.Kind == Film && w.Depth > 0 {
+		t.past = new([2]cells)
+		t.past[0].fill(func(cos float64) float64 { return w.inWater(cos, 1).through })
+		t.past[1].fill(func(out float64) float64 { return inWater(out).through })
+	}
 	return t
 }
 
@@ -134,16 +176,39 @@ func (t *Table) Air(cosAir float64) float64 { return t.air.at(cosAir) }
 // Water is InWater of a cosine in air from 0 to 1, and on to the index of the water.
 func (t *Table) Water(cosAir float64) float64 {
 	q := cosAir*cosAir - t.kink
-	if q <= 0 {
-		return t.total
+	switch {
+	case q >= 0:
+		return t.water.at(math.Sqrt(q))
+	case t.inner != nil:
+		return t.inner.at(cosAir / math.Sqrt(t.kink))
 	}
-	return t.water.at(math.Sqrt(q))
+	return t.total
+}
+
+// PastAir is the share of a ray in the air that gets to what is matt, for a cosine of which Air has returned back.
+func (t *Table) PastAir(cosAir, back float64) float64 {
+	if t.past == nil {
+		return t.clean - back
+	}
+	return t.past[0].at(cosAir)
+}
+
+// PastWater is PastAir below the water.
+func (t *Table) PastWater(cosAir, back float64) float64 {
+	if t.past == nil {
+		return t.clean - back
+	}
+	if q := cosAir*cosAir - t.kink; q >= 0 {
+		return t.past[1].at(math.Sqrt(q))
+	}
+	return 0
 }
 
 // Total returns what the wall returns below the water of a ray with cosAir from 0 to 1, where that share does not
-// depend on the ray: total reflection of glass, any reflection of a mirror. ok is false beyond the critical angle.
+// depend on the ray: total reflection of glass, any reflection of a mirror. ok is false beyond the critical angle, and
+// where the plate absorbs.
 func (t *Table) Total(cosAir float64) (share float64, ok bool) {
-	return t.total, cosAir*cosAir <= t.kink
+	return t.total, cosAir*cosAir <= t.kink && t.inner == nil
 }
 
 // Critical returns the cosine in air up to which the wall returns all light below the water; infinite for those that

@@ -28,7 +28,7 @@ func TestRewriteKeepsCommentsAndNumbers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"# An invented scene", "# floor to rim", "# dark film on the back", "above_water: 175 mm", "# emitting face to water surface",
+	for _, want := range []string{"# An invented scene", "# floor to rim", "# dark film behind the back pane", "above_water: 175 mm", "# emitting face to water surface",
 		"- {part: quad-neutral, optic: round-40, x: 262.6 mm, current: 450 mA}", "parts: foyer-parts.yaml"} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("the new text has no %q:\n%s", want, text)

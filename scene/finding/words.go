@@ -14,7 +14,9 @@ var (
 	// Tank.
 	WaterTooClear = &Code{"water-too-clear", Warning,
 		"{} is clearer than pure water, where half of white light is left at about {}"}
-	WaterNearRim      = &Code{"water-near-rim", Warning, "the water ends only {} below the rim"}
+	WaterNearRim   = &Code{"water-near-rim", Warning, "the water ends only {} below the rim"}
+	DiffuseIsPaint = &Code{"diffuse-is-paint", Warning, "taken as paint on the glass, which ends its mirroring; write " +
+		"paint for that, or film where a film or card stands behind the glass with a gap of air, which sends back more"}
 	CoverTouchesWater = &Code{"cover-touches-water", Warning, "the cover touches the water"}
 	BoxOutsideTank    = &Code{"box-outside-tank", Warning, "the box stands outside the tank"}
 	HoodTooSmall      = &Code{"hood-too-small", Warning, "the hood is {} {}, less than the {} that the rails take"}

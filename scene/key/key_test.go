@@ -91,8 +91,8 @@ func TestRulesBetweenKeys(t *testing.T) {
 		text, want string
 	}{
 		{tables["dies"], "{along: 1, across: 1, pitch: 6 mm, pitch_along: 5 mm}", "pitch_along: pitch and pitch_along exclude each other"},
-		{tables["wall"], "{}", "give exactly one of diffuse, mirror"},
-		{tables["wall"], "{diffuse: 0.1, mirror: 0.1}", "give exactly one of diffuse, mirror"},
+		{tables["wall"], "{}", "give exactly one of film, paint, diffuse, mirror"},
+		{tables["wall"], "{paint: 0.1, mirror: 0.1}", "give exactly one of film, paint, diffuse, mirror"},
 		{tables["wall"], "{mirror: 0.1}", ""},
 		{tables["wall"], "[]", "a list is given here"},
 	} {

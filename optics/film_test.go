@@ -1,0 +1,59 @@
+package optics
+
+import (
+	"math"
+	"testing"
+
+	"fathomlux/optics/result"
+	"fathomlux/optics/scenetest"
+	"fathomlux/scene"
+	"fathomlux/scene/longtest"
+)
+
+// floorOf returns the light on the floor.
+func floorOf(t *testing.T, sc *scene.Scene, o Options) *result.Plane {
+	t.Helper()
+	o.Planes = []scene.PlaneRef{{Name: "floor", DepthM: sc.Tank.Water.DepthM}}
+	return &compute(t, sc, o).Planes[0]
+}
+
+// TestFilmIsNotPaint: by a tracer of another hand, dark film behind the back pane of the foyer tank with its gap of air gives the
+// floor a mean 9 % above that with paint on the pane, and 0.585 / 0.342 times its lowest over mean.
+func TestFilmIsNotPaint(t *testing.T) {
+	t.Parallel()
+	light := map[scene.WallKind][2]float64{}
+	for _, kind := range []scene.WallKind{scene.FilmWall, scene.PaintWall} {
+		sc := scenetest.Example(t, "foyer")
+		sc.Tank.Walls.Back.Kind = kind
+		l := floorOf(t, sc, Options{StepM: 0.02}).Illuminance
+		light[kind] = [2]float64{l.Mean, l.Min / l.Mean}
+	}
+	film, paint := light[scene.FilmWall], light[scene.PaintWall]
+	if mean, even := film[0]/paint[0], film[1]/paint[1]; math.Abs(mean-1.09) > 0.01 || math.Abs(even-0.585/0.342) > 0.15 {
+		t.Errorf("mean %.4f times that of paint, uniformity %.3f times", mean, even)
+	}
+}
+
+// TestWallsByBothEngines holds the sum with its tables against photons alone where walls mirror a part and send back another:
+// white film on three sides, panes that absorb, dirt, gloss.
+func TestWallsByBothEngines(t *testing.T) {
+	t.Parallel()
+	for name, walls := range map[string]scene.Walls{
+		"film": {Left: scene.Wall{Kind: scene.FilmWall, Reflectance: 0.8}, Back: scene.Wall{Kind: scene.FilmWall, Reflectance: 0.6},
+			Right: scene.Wall{Kind: scene.AcrylicWall}, ThicknessM: 0.012, DirtShare: 0.1},
+		"gloss": {Left: scene.Wall{Kind: scene.PaintWall, Reflectance: 0.7, Gloss: true}, Back: scene.Wall{Kind: scene.PaintWall, Gloss: true},
+			Right: scene.Wall{Kind: scene.FilmWall, Reflectance: 0.8}, Front: scene.Wall{Kind: scene.LowIronWall}},
+	} {
+		sc := scenetest.Example(t, "foyer")
+		sc.Tank.Walls = walls
+		o := Options{StepM: longtest.Pick(0.06, 0.02), Workers: 2}
+		full := floorOf(t, sc, o)
+		o.Engine, o.Photons = Traced, longtest.Pick[int64](1<<18, 1<<21)
+		traced := floorOf(t, sc, o)
+		slack := 3*math.Hypot(full.MeanErrorLx, traced.MeanErrorLx) + 0.001*traced.Illuminance.Mean
+		if d := full.Illuminance.Mean - traced.Illuminance.Mean; math.Abs(d) > slack {
+			t.Errorf("%s: mean %.1f lx, by photons %.1f lx, further apart than %.1f", name, full.Illuminance.Mean,
+				traced.Illuminance.Mean, slack)
+		}
+	}
+}
