@@ -6,6 +6,7 @@ package scene
 
 import (
 	"bytes"
+	"slices"
 	"sync"
 
 	"fathomlux/scene/finding"
@@ -110,6 +111,12 @@ type Water struct {
 type Walls struct {
 	Front, Back, Left, Right Wall
 	ThicknessM, DirtShare    float64
+}
+
+// Has tells whether any of the walls is of one of some kinds.
+func (w Walls) Has(kinds ...WallKind) bool {
+	return slices.ContainsFunc([]Wall{w.Front, w.Back, w.Left, w.Right},
+		func(one Wall) bool { return slices.Contains(kinds, one.Kind) })
 }
 
 // WallKind tells what a wall does with light.

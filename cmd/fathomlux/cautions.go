@@ -158,10 +158,8 @@ func powered(f situation, say func(...any)) {
 // aboveTank says what the rail hangs above: glass, where the tank has any that a rail could load or break.
 func aboveTank(f situation, say func(...any)) {
 	t, what := f.scene.Tank, "the tank"
-	if t.Cover != nil && t.Cover.Material != scene.Acrylic || slices.ContainsFunc([]scene.Wall{t.Walls.Front,
-		t.Walls.Back, t.Walls.Left, t.Walls.Right}, func(w scene.Wall) bool {
-		return w.Kind == scene.GlassWall || w.Kind == scene.LowIronWall || w.Kind == scene.FilmWall
-	}) {
+	if t.Cover != nil && t.Cover.Material != scene.Acrylic ||
+		t.Walls.Has(scene.GlassWall, scene.LowIronWall, scene.FilmWall) {
 		what = "glass"
 	}
 	powered(f, func(...any) { say(what, mustBear(heaviest(layouts(f.scene))), hanging.TestTimes) })

@@ -99,7 +99,7 @@ func titleOr(title string) string { return cmp.Or(title, "(no title)") }
 
 // summary is what a sound scene describes: sentences for people, and for programs figures under keys with their units.
 func summary(sc *scene.Scene) answer.Group {
-	t, w, light := sc.Tank, sc.Tank.Walls, sc.AtSwitchOn()
+	t, light := sc.Tank, sc.AtSwitchOn()
 	list := fields("title", sc.Title, "air_c", sc.Ambient.AirC)
 	say := func(title, words string) { list = append(list, answer.Figure{Title: title, Value: words}) }
 	item := func(known bool, key, title, format string, pairs ...any) {
@@ -111,11 +111,7 @@ func summary(sc *scene.Scene) answer.Group {
 	}
 	item(true, "tank", "tank", "%[1]s x %[2]s x %[3]s mm inside (length x width x height)",
 		"length_mm", millimetres(t.LengthM), "width_mm", millimetres(t.WidthM), "height_mm", millimetres(t.HeightM))
-	item(true, "walls", "walls", "front %[1]s, back %[2]s, left %[3]s, right %[4]s; floor diffuse %[5]s",
-		"front", wallFields(w.Front), "back", wallFields(w.Back), "left", wallFields(w.Left),
-		"right", wallFields(w.Right), "floor_reflectance", t.FloorReflectance)
-	item(w.ThicknessM > 0 || w.DirtShare > 0, "panes", "panes", "%[1]s mm thick, dirt takes %[2]s of 1 at each reflection",
-		"thickness_mm", millimetres(w.ThicknessM), "dirt_share", w.DirtShare)
+	wallFigures(t.Walls, t.FloorReflectance, say, item)
 	cover := cmp.Or(t.Cover, &scene.Cover{})
 	item(t.Cover != nil, "cover", "cover", "%[1]s %[2]s mm, %[3]s mm above the water", "material",
 		[...]string{"glass", "low-iron glass", "acrylic"}[cover.Material],
@@ -229,14 +225,27 @@ func railFigures(rails []scene.Rail) (list answer.Answer) {
 	return append(list, all)
 }
 
-// wallFields are the kind of a wall, and its reflectance and where it is where that does not follow from the angle.
-func wallFields(w scene.Wall) answer.Answer {
-	place := map[scene.WallKind]string{scene.PaintWall: "on the glass", scene.FilmWall: "behind a gap of air"}[w.Kind]
-	if w.Gloss {
-		place += ", glossy"
+// wallFigures are what the walls are made of.
+func wallFigures(w scene.Walls, floor float64, say func(title, words string),
+	item func(known bool, key, title, format string, pairs ...any)) {
+	item(true, "walls", "walls", "front %[1]s, back %[2]s, left %[3]s, right %[4]s; floor diffuse %[5]s",
+		"front", wallFields(w.Front), "back", wallFields(w.Back), "left", wallFields(w.Left),
+		"right", wallFields(w.Right), "floor_reflectance", floor)
+	if w.Has(scene.FilmWall) {
+		say("film", "behind a pane with a gap of air: the pane goes on mirroring, the film sends back a share of the rest")
 	}
+	if w.Has(scene.PaintWall) {
+		say("paint", "on a pane without a gap of air: it ends the mirroring, and the floor gets less light")
+	}
+	item(w.ThicknessM > 0 || w.DirtShare > 0, "panes", "panes", "%[1]s mm thick, dirt takes %[2]s of 1 at each reflection",
+		"thickness_mm", millimetres(w.ThicknessM), "dirt_share", w.DirtShare)
+}
+
+// wallFields are the kind of a wall, and its reflectance where that does not follow from the angle.
+func wallFields(w scene.Wall) answer.Answer {
+	own := w.Kind == scene.PaintWall || w.Kind == scene.FilmWall || w.Kind == scene.MirrorWall
 	return fields("kind", [...]string{"glass", "acrylic", "paint", "mirror", "film", "low-iron glass"}[w.Kind],
-		"reflectance", optional(w.Reflectance, place != "" || w.Kind == scene.MirrorWall), "place", optional(place, place != ""))
+		"reflectance", optional(w.Reflectance, own))
 }
 
 func wiringText(sc *scene.Scene) string {

@@ -46,7 +46,7 @@ func TestSummaryIsOneWalk(t *testing.T) {
 	for _, p := range answer.On(summary(&sc).Parts, answer.Text) {
 		said[p.(answer.Figure).Title] = p.(answer.Figure).Words()
 	}
-	for title, want := range map[string]string{"walls": "front glass, back paint 0.08 on the glass, left glass, right glass; floor diffuse 0",
+	for title, want := range map[string]string{"walls": "front glass, back paint 0.08, left glass, right glass; floor diffuse 0",
 		"water": "0 mm deep, measured (half the light left at 900 mm), 0 °C, 0 g/kg",
 		"hood":  "1200 x 454.5 x 100 mm (length x width x height), closed, in a room of 0 °C", "goal": "none", "cover": ""} {
 		if said[title] != want {

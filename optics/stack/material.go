@@ -17,8 +17,8 @@ var panes = sync.OnceValue(func() curve.Table { return curve.MustParseTable(pane
 // 1985, Solar Energy Materials 12, 275-288 (soda-lime glass 1.525) and N. Sultanova et al. 2009, Acta Physica
 // Polonica A 116, 585-587 (PMMA 1.493); a step of 0.005 in the index moves the loss of a pane by 0.1 %.
 const (
-	GlassIndex   = 1.52
-	AcrylicIndex = 1.49
+	glassIndex   = 1.52
+	acrylicIndex = 1.49
 )
 
 // acrylicPerM is the absorption of clear cast PMMA in the visible, 1/m base e: the order of 0.05 to 0.5 1/m, a value
@@ -40,10 +40,10 @@ func LowIronGlass() Material { return glass("low_iron_glass_per_m") }
 
 // Acrylic is clear cast PMMA, grey in the visible.
 func Acrylic() Material {
-	return Material{Index: AcrylicIndex, AbsorbPerM: func(float64) float64 { return acrylicPerM }}
+	return Material{Index: acrylicIndex, AbsorbPerM: func(float64) float64 { return acrylicPerM }}
 }
 
 func glass(column string) Material {
 	c := panes().MustCurve("wavelength_nm", column)
-	return Material{Index: GlassIndex, AbsorbPerM: c.AtOrZero}
+	return Material{Index: glassIndex, AbsorbPerM: c.AtOrZero}
 }

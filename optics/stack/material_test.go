@@ -22,8 +22,8 @@ func TestMaterials(t *testing.T) {
 		}
 	}
 	// Rubin 1985 has 1.525 for soda-lime glass, Sultanova et al. 2009 1.493 for PMMA, both near 550 to 590 nm; ours are rounded.
-	if math.Abs(GlassIndex-1.525) > 0.0051 || math.Abs(AcrylicIndex-1.493) > 0.0051 {
-		t.Errorf("indices %g and %g", GlassIndex, AcrylicIndex)
+	if math.Abs(glassIndex-1.525) > 0.0051 || math.Abs(acrylicIndex-1.493) > 0.0051 {
+		t.Errorf("indices %g and %g", glassIndex, acrylicIndex)
 	}
 	x, _ := panes().MustCurve("wavelength_nm", "clear_glass_per_m").Points()
 	if len(x) != 41 || x[0] != 380 || x[len(x)-1] != 780 {
