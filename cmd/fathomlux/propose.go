@@ -49,7 +49,7 @@ give way.
 Each proposal is written as a scene file for every other command. It keeps the parts' limits in the scene's air, its
 rail stays cool enough to touch, its drivers are isolated and cannot overload a string when another fails. Money is that
 of the command bill, with its spares. Most even and brightest are sought among lights whose mean is at most half as
-much again as the goal's. Light of one colour, such as blue, is proposed where --only or --parts names its modules.
+much again as the goal's, or as that of the dimmest light that meets it. Light of one colour, such as blue, is proposed where --only or --parts names its modules.
 
 Where no light meets the goal within the limits, the nearest one is shown, with the one limit whose loosening would help
 most. Ctrl-C stops the search; the lights that were found are written.`,

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -82,11 +83,7 @@ func (o *proposeOptions) outcome(ctx context.Context, sc *scene.Scene, found *pr
 			}
 		}
 	}
-	var of []situation
-	for _, l := range lights {
-		of = append(of, situation{scene: l.Scene, units: o.system(), groups: l.Groups, op: l.Point})
-	}
-	out.cautions = long(sayings("propose", of...))
+	out.cautions = o.cautionsOf(lights)
 	if !found.Complete {
 		out.interim = "interrupted; the lights that were found until then are kept"
 	}
@@ -102,6 +99,18 @@ func (o *proposeOptions) outcome(ctx context.Context, sc *scene.Scene, found *pr
 	chart, err := render.Proposals(ctx, proposalsOf(found, lights, sc), look)
 	out.files = append(out.files, chart...)
 	return out, err
+}
+
+// cautionsOf are those of some lights; of like ones that of the heaviest light alone.
+func (o *proposeOptions) cautionsOf(lights []*propose.Light) []string {
+	var of []situation
+	for _, l := range lights {
+		of = append(of, situation{scene: l.Scene, units: o.system(), groups: l.Groups, op: l.Point})
+	}
+	heavy := func(s situation) float64 { return heaviest(layouts(s.scene)).HangerN() }
+	slices.SortStableFunc(of, func(a, b situation) int { return cmp.Compare(heavy(b), heavy(a)) })
+	same := func(a, b saying) bool { return a.short == b.short }
+	return long(slices.CompactFunc(sayings("propose", of...), same))
 }
 
 // missesOf says what a light misses of the goal and of the limits.
@@ -142,10 +151,14 @@ func proposalsOf(found *propose.Found, lights []*propose.Light, sc *scene.Scene)
 	c := render.Choice{Title: titleOr(sc.Title), Currency: found.Currency, Uniformity: sc.Goal.Uniformity,
 		Quantity: optics.Shown(sc.Goal)}
 	for _, d := range found.Dots {
-		c.Money, c.Even = append(c.Money, d.Money), append(c.Even, d.Even)
+		to := &c.Computed
+		if d.Estimate {
+			to = &c.Estimates
+		}
+		to.Add(d.Money, d.Even)
 	}
 	for _, d := range found.Front {
-		c.FrontMoney, c.FrontEven = append(c.FrontMoney, d.Money), append(c.FrontEven, d.Even)
+		c.Front.Add(d.Money, d.Even)
 	}
 	for _, l := range lights {
 		if l.Money.Currency != "" {
@@ -204,8 +217,7 @@ func lightTable(lights []*propose.Light, brief bool) answer.Table {
 			answer.Figure{Key: "min_over_mean", Title: "U0", Say: unit.Ratio, Value: light.MinOverMean},
 			answer.Figure{Key: "hottest_junction_c",
 				Value: optional(l.Candidate.Junctions.HighestC, l.Candidate.Junctions.Warm)},
-			answer.Figure{Key: "goal_met", Value: l.Candidate.Goal.Met},
-			answer.Figure{Title: "goal", Value: goalWord(l.Candidate.Goal)}}
+			answer.Figure{Key: "goal_met", Value: l.Candidate.Goal.Met}}
 		records = append(records, record)
 	}
 	return answer.Rows("proposals", "", records...)
@@ -213,65 +225,127 @@ func lightTable(lights []*propose.Light, brief bool) answer.Table {
 
 // merit is one thing that a light may be better or worse in.
 type merit struct {
-	word  propose.Word
-	of    func(*propose.Light) float64 // NaN where it is not known
-	more  bool                         // the more the better
-	worse string
-	say   func(l *propose.Light) string
+	word propose.Word
+	of   func(*propose.Light) float64 // the lower the better; NaN where it is not known
+	say  func(l *propose.Light) string
+	// difference says how a light differs from another, by a share of the other's figure.
+	difference func(l, o *propose.Light, share float64) string
 }
 
 func merits() []merit {
 	light := (*propose.Light).Counted
-	money := func(m parts.Money, known bool) float64 {
-		if !known {
-			return math.NaN()
-		}
-		return m.Amount
+	five := func(l *propose.Light) parts.Money { m, _ := l.FiveYears(); return m }
+	price := func(w propose.Word, money func(*propose.Light) parts.Money, more string) merit {
+		return merit{w, func(l *propose.Light) float64 {
+			if _, known := l.FiveYears(); w == propose.FiveYears && !known || l.Money.Currency == "" {
+				return math.NaN()
+			}
+			return money(l).Amount
+		}, func(l *propose.Light) string { return moneyText(money(l)) }, func(l, o *propose.Light, share float64) string {
+			d := math.Abs(money(l).Amount - money(o).Amount)
+			return "costs " + unit.Figure(d, map[bool]int{true: 2}[d < 10]) + " " + l.Money.Currency + than(share, " more", " less") +
+				more
+		}}
 	}
 	return []merit{
-		{propose.Cheapest, func(l *propose.Light) float64 { return money(l.Money, l.Money.Currency != "") }, false,
-			"costs more", func(l *propose.Light) string { return moneyText(l.Money) }},
-		{propose.LeastPower, func(l *propose.Light) float64 { return l.MainsW }, false, "takes more power",
-			func(l *propose.Light) string { return figured(1)(l.MainsW) + " W" }},
-		{propose.MostEven, func(l *propose.Light) float64 { return light(l).MinOverMean }, true, "is less even",
-			func(l *propose.Light) string { return "U0 " + unit.Ratio(light(l).MinOverMean) }},
-		{propose.Brightest, func(l *propose.Light) float64 { return light(l).Min }, true, "has a darker dimmest place",
-			func(l *propose.Light) string { return lightText(l.Candidate.Goal.Shown, light(l).Min) }},
-		{propose.FiveYears, func(l *propose.Light) float64 { m, ok := l.FiveYears(); return money(m, ok) }, false,
-			"costs more over five years", func(l *propose.Light) string { m, _ := l.FiveYears(); return moneyText(m) }},
+		price(propose.Cheapest, func(l *propose.Light) parts.Money { return l.Money }, ""),
+		{propose.LeastPower, func(l *propose.Light) float64 { return l.MainsW },
+			func(l *propose.Light) string { return figured(1)(l.MainsW) + " W" },
+			func(_, _ *propose.Light, share float64) string {
+				return fmt.Sprintf("takes %s %s power", percent(math.Abs(share)), than(share, "more", "less"))
+			}},
+		{propose.MostEven, func(l *propose.Light) float64 { return -light(l).MinOverMean },
+			func(l *propose.Light) string { return "U0 " + unit.Ratio(light(l).MinOverMean) },
+			func(l, o *propose.Light, share float64) string {
+				return fmt.Sprintf("has a U0 %s %s", unit.Ratio(math.Abs(light(l).MinOverMean-light(o).MinOverMean)),
+					than(share, "lower", "higher"))
+			}},
+		{propose.Brightest, func(l *propose.Light) float64 { return -light(l).Min },
+			func(l *propose.Light) string { return lightText(l.Candidate.Goal.Shown, light(l).Min) },
+			func(_, _ *propose.Light, share float64) string {
+				if share < -1 {
+					return fmt.Sprintf("is %s times as bright at its dimmest place", unit.Figure(1-share, 1))
+				}
+				return fmt.Sprintf("is %s %s at its dimmest place", percent(math.Abs(share)), than(share, "darker", "brighter"))
+			}},
+		price(propose.FiveYears, five, " over five years"),
 	}
 }
 
-// leastGiven is the least difference, as a share, that a sentence speaks of.
-const leastGiven = 0.03
+// than chooses the words for what is worse, and for what is better.
+func than(share float64, worse, better string) string {
+	if share > 0 {
+		return worse
+	}
+	return better
+}
 
-// lightSentences say of each light what it is the best of and what it gives up against the best in all else.
+// leastGiven is the least difference, as a share, that a sentence speaks of, and mostGiven how many things it gives up.
+const (
+	leastGiven = 0.03
+	mostGiven  = 2
+)
+
+// rivals name what the others are held against, by its first word.
+var rivals = [...]string{propose.Cheapest: "the cheapest", propose.LeastPower: "the one of least power",
+	propose.MostEven: "the most even", propose.Brightest: "the brightest", propose.FiveYears: "the cheapest over five years"}
+
+// lightSentences say of each light what it is the best of, and against the first one what it gives up most and what it
+// is for; of the first, what others are better in.
 func lightSentences(lights []*propose.Light) (list []string) {
 	for _, l := range lights {
-		var has, lacks []string
+		var has, gains []string
+		var lacks []gap
 		for _, m := range merits() {
-			best := l
+			share := func(a, b *propose.Light) float64 { return (m.of(a) - m.of(b)) / math.Abs(m.of(b)) }
+			own := slices.Contains(l.Words, m.word)
+			if own {
+				has = append(has, m.say(l))
+			}
+			rival := lights[0]
 			for _, o := range lights {
-				if v := m.of(o); m.more && v > m.of(best) || !m.more && v < m.of(best) {
-					best = o
+				if l == lights[0] && m.of(o) < m.of(rival) {
+					rival = o
 				}
 			}
-			own, other := m.of(l), m.of(best)
-			switch {
-			case slices.Contains(l.Words, m.word):
-				has = append(has, m.word.String()+" ("+m.say(l)+")")
-			case math.Abs(own-other) > leastGiven*math.Abs(other):
-				lacks = append(lacks, m.worse+" ("+m.say(l)+" against "+m.say(best)+")")
+			switch v := share(l, rival); {
+			case m.word == propose.FiveYears && len(lacks) > 0 && lacks[0].word == propose.Cheapest && v > 0: // said already
+			case v > leastGiven && l == lights[0]:
+				lacks = append(lacks, gap{m.word, "another " + m.difference(rival, l, share(rival, l)), v})
+			case v > leastGiven:
+				lacks = append(lacks, gap{m.word, m.difference(l, rival, v), v})
+			case own && v < 0:
+				gains = append(gains, m.difference(l, rival, v))
 			}
 		}
-		gives := "it gives up nothing against the others."
-		if n := len(lacks); n > 0 {
-			gives = "for that it " + unit.List(lacks, n) + "."
+		most := mostGiven
+		if len(has) > 1 {
+			most, gains = 1, nil
 		}
-		text := strings.Join(has, " and ") + ": " + buildText(l) + "; " + gives
-		list = append(list, strings.ToUpper(text[:1])+text[1:])
+		for len(lacks) > most {
+			least := slices.MinFunc(lacks, func(a, b gap) int { return cmp.Compare(a.share, b.share) })
+			lacks = slices.DeleteFunc(lacks, func(g gap) bool { return g == least })
+		}
+		var told []string
+		for i, g := range lacks {
+			if told = append(told, g.text); i == 0 && l != lights[0] {
+				told[0] += " than " + rivals[lights[0].Words[0]]
+			}
+		}
+		text := cmp.Or(strings.Join(told, " and "), "gives up nothing against the others")
+		if len(gains) > 0 {
+			text += ", but " + gains[0]
+		}
+		list = append(list, unit.Capital(lightTitle(l)+" ("+strings.Join(has, ", ")+"): "+text+"."))
 	}
 	return list
+}
+
+// gap is what a light gives up, and by which share.
+type gap struct {
+	word  propose.Word
+	text  string
+	share float64
 }
 
 // notes say what was left out, and what the limit of voltage costs.

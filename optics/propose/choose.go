@@ -3,6 +3,7 @@ package propose
 import (
 	"cmp"
 	"context"
+	"maps"
 	"math"
 	"slices"
 )
@@ -10,8 +11,8 @@ import (
 // Light at a first look may be off by so much; a light that seems to miss the goal by less is tried.
 const nearShare = 0.97
 
-// mostOver is how far the mean of the most even and of the brightest light may be above what is asked: more light than
-// anybody wants makes both better without end.
+// mostOver is how far the mean of the most even and of the brightest light may be above what is asked or, where no light
+// has so little, above that of the dimmest one: more light than anybody wants makes both better without end.
 const mostOver = 1.5
 
 // How many are costed and computed at most for one word.
@@ -164,7 +165,7 @@ func (s *seeker) yearly() float64 {
 // choose finds the best of each word.
 func (s *seeker) choose(ctx context.Context) error {
 	all := s.entries()
-	s.dots(all)
+	s.lavish = s.mostLevel()
 	soon := s.out.Lights
 	s.out.Lights = nil
 	for _, l := range soon {
@@ -193,32 +194,64 @@ func (s *seeker) choose(ctx context.Context) error {
 	if len(s.out.Lights) == 0 {
 		return s.nearest(ctx, all)
 	}
-	s.settle(s.measures(all))
-	slices.SortStableFunc(s.out.Lights, func(a, b *Light) int { return cmp.Compare(a.Words[0], b.Words[0]) })
+	if err := s.settle(ctx, s.measures(all)); err != nil {
+		return err
+	}
 	s.dry()
 	return nil
 }
 
-// settle gives each word to the best of the lights that were found, whichever word they were found for.
-func (s *seeker) settle(measures [words]measure) {
-	given := map[*Light][]Word{}
-	for _, m := range measures {
-		holds := slices.IndexFunc(s.out.Lights, func(l *Light) bool { return slices.Contains(l.Words, m.word) })
-		if holds < 0 {
+// settle gives each word to the best of all lights that were computed, whichever word they were computed for.
+func (s *seeker) settle(ctx context.Context, measures [words]measure) (failed error) {
+	held := make([]*Light, words)
+	for _, l := range s.out.Lights {
+		for _, w := range l.Words {
+			held[w] = l
+		}
+		l.Words = nil
+	}
+	s.out.Lights = nil
+	all := s.computed()
+	for w, best := range held {
+		if best == nil {
 			continue
 		}
-		best := s.out.Lights[holds]
-		for _, l := range s.out.Lights {
-			if m.of(l) < m.of(best) && m.of(l) < m.of(best)-sameShare*math.Abs(m.of(best)) {
-				best = l
+		m := measures[w]
+		slices.SortStableFunc(all, func(a, b *Light) int { return cmp.Compare(m.of(a), m.of(b)) })
+		for _, l := range all {
+			if !(m.of(l) < m.of(best)-sameShare*math.Abs(m.of(best))) {
+				break
+			}
+			if (m.word == MostEven || m.word == Brightest) && l.level > s.lavish {
+				continue
+			}
+			done, err := s.finish(ctx, l)
+			if failed = cmp.Or(failed, err); failed != nil {
+				break
+			}
+			if done != nil && m.of(done) < m.of(best) {
+				best = done
+				break
 			}
 		}
-		given[best] = append(given[best], m.word)
+		if best.Words = append(best.Words, m.word); len(best.Words) == 1 {
+			s.out.Lights = append(s.out.Lights, best)
+		}
 	}
-	for _, l := range s.out.Lights {
-		l.Words = given[l]
+	return failed
+}
+
+// computed lists the lights that were computed and meet all, in the order of their picks.
+func (s *seeker) computed() (list []*Light) {
+	picks := slices.SortedFunc(maps.Keys(s.costs), func(a, b pick) int {
+		return cmp.Or(cmp.Compare(a.build, b.build), cmp.Compare(a.shape, b.shape))
+	})
+	for _, p := range picks {
+		if l := s.costs[p]; l != nil && s.meets(l) {
+			list = append(list, l)
+		}
 	}
-	s.out.Lights = slices.DeleteFunc(s.out.Lights, func(l *Light) bool { return len(l.Words) == 0 })
+	return list
 }
 
 // lowest takes, by what it really takes, the first light that meets all.
@@ -249,6 +282,24 @@ func (s *seeker) lowest(ctx context.Context, m measure) error {
 	return nil
 }
 
+// mostLevel is mostOver by what is to be had.
+func (s *seeker) mostLevel() float64 {
+	least := math.Inf(1)
+	for i := range s.built {
+		b := &s.built[i]
+		for _, k := range s.shapesOf(b) {
+			if sh := &s.shapes[k]; s.level(b, sh) < least && s.margin(b, sh) >= sureShare &&
+				s.within(b, b.money+s.opticMoney(b, sh.optic)) {
+				least = s.level(b, sh)
+			}
+		}
+	}
+	if math.IsInf(least, 1) {
+		least = 1
+	}
+	return mostOver * max(1, least)
+}
+
 // crowned lists picks that seem to meet the goal without going too far beyond, by a key, few of one kind.
 func (s *seeker) crowned(key func(*build, *shape) float64) (out []entry) {
 	var list []entry
@@ -258,7 +309,7 @@ func (s *seeker) crowned(key func(*build, *shape) float64) (out []entry) {
 		for _, k := range s.shapesOf(b) {
 			sh := &s.shapes[k]
 			e := entry{pick: pick{i, k}, margin: s.margin(b, sh), key: key(b, sh)}
-			if o := &best[sh.optic]; e.margin >= nearShare && s.level(b, sh) <= mostOver && (o.margin == 0 || e.key < o.key) {
+			if o := &best[sh.optic]; e.margin >= nearShare && s.level(b, sh) <= s.lavish && (o.margin == 0 || e.key < o.key) {
 				*o = e
 			}
 		}

@@ -6,7 +6,9 @@ import (
 	"slices"
 
 	"fathomlux/scene"
+	"fathomlux/scene/bill"
 	"fathomlux/scene/circuit"
+	"fathomlux/scene/finding"
 	"fathomlux/scene/heat"
 	"fathomlux/scene/operating"
 	"fathomlux/scene/parts"
@@ -119,7 +121,7 @@ func (s *seeker) builds() (list []build) {
 				if drivers*f.modules()%n != 0 {
 					continue
 				}
-				if b, ok := s.build(build{feed: f, drivers: drivers, bars: n}, h, rises); ok {
+				if b, ok := s.build(build{feed: f, drivers: drivers, bars: n}, rises); ok {
 					list = append(list, b)
 				}
 			}
@@ -128,32 +130,46 @@ func (s *seeker) builds() (list []build) {
 	return list
 }
 
-// rise is how warm a bar of one profile gets, over the air of the room, by the heat that it takes.
+// rise is how warm bars of one profile get, over the air of the room, by the heat that each takes, and what they cost.
 type rise struct {
 	profile parts.Profile
+	money   float64 // NaN where it is not known
 	heatW   []float64
 	riseK   []float64
 }
 
-// rises are those of the profiles at hand, the cheapest first.
+// of is the bars of a profile; kept ones stay as they are.
+func (h hung) of(p parts.Profile, keep bool) []scene.Rail {
+	rails := slices.Clone(h)
+	for i := range rails {
+		if !keep {
+			rails[i].Profile = p
+		}
+	}
+	return rails
+}
+
+// rises are those of the profiles at hand in which the bars are sold, the cheapest first.
 func (s *seeker) rises(h hung) (list []rise) {
-	profiles := []parts.Profile{}
-	for _, name := range parts.Names(s.parts.Profiles) {
-		profiles = append(profiles, s.parts.Profiles[name])
+	profiles := map[string]parts.Profile{"": h[0].Profile}
+	if !s.options.KeepRails {
+		profiles = s.parts.Profiles
 	}
-	slices.SortStableFunc(profiles, func(a, b parts.Profile) int { return a.PricePerM.Compare(b.PricePerM) })
-	if s.options.KeepRails {
-		profiles = []parts.Profile{s.scene.Rails[0].Profile}
-	}
-	for _, p := range profiles {
-		r := rise{profile: p, heatW: []float64{0}, riseK: []float64{0}}
+	for _, name := range parts.Names(profiles) {
+		p, bare := profiles[name], s.empty.Copy()
+		bare.Rails = h.of(p, s.options.KeepRails)
+		bought := bill.Of(bare, nil, 0)
+		if unsold := func(l bill.Line) bool { return l.Note.Code == finding.NoStockHolds }; !s.options.KeepRails &&
+			slices.ContainsFunc(bought.Lines, unsold) {
+			continue
+		}
+		r := rise{profile: p, money: s.price(s.moneyOf(bought)), heatW: []float64{0}, riseK: []float64{0}}
 		for _, n := range []int{1, 2, 4, 8, 16, 32} {
 			sc := s.scene.Copy()
 			sc.Wiring.Supplies, sc.Rails = nil, nil
-			for _, b := range h {
-				rail := b.rail(p)
-				for _, xM := range scene.Spaced(n, b.lengthM/2, b.lengthM/float64(n)) {
-					rail.Modules = append(rail.Modules, scene.Module{Part: s.die, Optic: s.optics[0], XM: b.leftM + xM,
+			for _, rail := range bare.Rails {
+				for _, xM := range scene.Spaced(n, rail.LengthM/2, rail.LengthM/float64(n)) {
+					rail.Modules = append(rail.Modules, scene.Module{Part: s.die, Optic: s.optics[0], XM: rail.LeftM + xM,
 						CurrentA: s.dieA})
 				}
 				sc.Rails = append(sc.Rails, rail)
@@ -170,7 +186,16 @@ func (s *seeker) rises(h hung) (list []rise) {
 		}
 		list = append(list, r)
 	}
+	slices.SortStableFunc(list, func(a, b rise) int { return cmp.Compare(orEnd(a.money), orEnd(b.money)) })
 	return list
+}
+
+// orEnd is money that is not known as without end.
+func orEnd(v float64) float64 {
+	if math.IsNaN(v) {
+		return math.Inf(1)
+	}
+	return v
 }
 
 // at interpolates; what is beyond the last is as steep as there.
@@ -186,14 +211,8 @@ func (r rise) at(heatW float64) float64 {
 	return r.riseK[i-1] + (r.riseK[i]-r.riseK[i-1])*(heatW-r.heatW[i-1])/(r.heatW[i]-r.heatW[i-1])
 }
 
-// rail is the bar of a profile.
-func (b bar) rail(p parts.Profile) scene.Rail {
-	return scene.Rail{Profile: p, LengthM: b.lengthM, LeftM: b.leftM, YM: b.yM, AboveWaterM: b.aboveM,
-		KeepOuts: b.keepOuts}
-}
-
 // build chooses the cheapest profile that keeps rail and junctions below their limits, and adds up.
-func (s *seeker) build(b build, h hung, rises []rise) (build, bool) {
+func (s *seeker) build(b build, rises []rise) (build, bool) {
 	part := s.modules[b.module]
 	m := parts.Mounted{Part: part, CurrentA: b.currentA, OpticLoss: 0.1}
 	for _, r := range rises {
@@ -216,12 +235,7 @@ func (s *seeker) build(b build, h hung, rises []rise) (build, bool) {
 		b.profile, b.lumens = r.profile, part.RatedFlux(b.currentA)*draw.RelativeFlux*cmp.Or(s.scene.FluxFactor, 1)
 		cold := m.Draw(part.ReferenceC)
 		b.mainsW = b.feed.mainsW * float64(b.drivers) * draw.ElectricalW / cold.ElectricalW
-		lengthM := 0.0
-		for _, one := range h {
-			lengthM += one.lengthM
-		}
-		b.money = s.price(part.Price)*withSpares(b.all()) + s.price(b.driver.Price)*float64(b.drivers) +
-			s.price(b.profile.PricePerM)*lengthM
+		b.money = s.price(part.Price)*withSpares(b.all()) + s.price(b.driver.Price)*float64(b.drivers) + r.money
 		return b, true
 	}
 	return b, false

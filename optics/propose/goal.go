@@ -6,7 +6,6 @@ import (
 	"fathomlux/optics"
 	"fathomlux/optics/result"
 	"fathomlux/scene"
-	"fathomlux/scene/finding"
 	"fathomlux/scene/photometry"
 )
 
@@ -28,52 +27,29 @@ type bounds struct {
 	lowest, highest float64 // of the dimmest and the brightest place
 }
 
-// boundsOf finds what a part of the goal asks by judging light of every level.
+// boundsOf is what a part of the goal asks, in the quantity that the goal counts.
 func (s *seeker) boundsOf(part scene.Goal, ratio, luxPerPPFD float64) bounds {
-	const most = 1e9
-	meets := func(mean, low, high, even float64) bool {
-		shown := optics.Shown(s.scene.Goal)
-		light := result.Statistics{Mean: mean, Min: low, Max: high, MinOverMean: even, MinOverMax: 1}
-		lux, photons := light, light.Scaled(1/luxPerPPFD)
-		if shown == result.PPFD {
-			lux, photons = light.Scaled(luxPerPPFD), light
-		}
-		lux.MinOverMean, photons.MinOverMean = even, even
-		goal := optics.Judge(part, []result.PartLight{{Illuminance: lux, PPFD: photons,
-			DLI: photometry.DLI(photons.Mean, s.scene.Wiring.HoursPerDay)}}, 1, finding.Finding{})
-		return len(goal.Misses) == 0
+	perPPFD, perLux := luxPerPPFD, 1.0
+	if optics.Shown(s.scene.Goal) == result.PPFD {
+		perPPFD, perLux = 1, 1/luxPerPPFD
 	}
-	b := bounds{ratio: ratio, most: math.Inf(1), highest: math.Inf(1)}
-	edge := func(low, high float64, meets func(float64) bool) float64 { // high meets
-		for range 80 {
-			if middle := (low + high) / 2; meets(middle) {
-				high = middle
-			} else {
-				low = middle
+	perDLI := perPPFD / photometry.DLI(1, s.scene.Wiring.HoursPerDay)
+	if s.scene.Wiring.HoursPerDay == 0 {
+		perDLI = 0
+	}
+	least := func(lux, ppfd, dli float64) float64 { return max(lux*perLux, ppfd*perPPFD, dli*perDLI) }
+	most := func(lux, ppfd, dli float64) float64 {
+		low := math.Inf(1)
+		for _, v := range []float64{lux * perLux, ppfd * perPPFD, dli * perDLI} {
+			if v > 0 {
+				low = min(low, v)
 			}
 		}
-		return high
+		return low
 	}
-	mean := 0.0 // that is neither too low nor too high
-	for level := 1e-3; level < most && !meets(mean, most, 0, 1); level *= 1.01 {
-		mean = level
-	}
-	if !meets(0, most, 0, 1) {
-		b.least = edge(0, mean, func(v float64) bool { return meets(v, most, 0, 1) })
-	}
-	if !meets(most, most, 0, 1) {
-		b.most = -edge(-most, -mean, func(v float64) bool { return meets(-v, most, 0, 1) })
-	}
-	if !meets(mean, 0, 0, 1) {
-		b.lowest = edge(0, most, func(v float64) bool { return meets(mean, v, 0, 1) })
-	}
-	if !meets(mean, most, most, 1) {
-		b.highest = -edge(-most, 0, func(v float64) bool { return meets(mean, most, -v, 1) })
-	}
-	if !meets(mean, most, 0, 0) {
-		b.even = edge(0, 1, func(v float64) bool { return meets(mean, most, 0, v) })
-	}
-	return b
+	return bounds{ratio: ratio, even: part.Uniformity, least: least(part.IlluminanceLx, part.PPFD, part.DLI),
+		most: most(part.MostLx, part.MostPPFD, part.MostDLI), lowest: least(part.LowestLx, part.LowestPPFD, 0),
+		highest: most(part.HighestLx, part.HighestPPFD, 0)}
 }
 
 // margin is by which share light keeps what is asked, 1 where it just does.

@@ -1,6 +1,7 @@
 package propose
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -9,41 +10,51 @@ import (
 	"fathomlux/scene/parts"
 )
 
-// dots are the lights of the picture: of each build with each optic the most even one that meets the mean.
-func (s *seeker) dots(all []entry) {
-	for _, e := range all {
+// kind is a build with an optic, by index.
+type kind struct{ build, optic int }
+
+// dots are the lights of the picture, by rising money: all that were computed and meet the goal, and of each build with
+// each optic of which none was computed the most even one that seems to have the goal's mean.
+func (s *seeker) dots() {
+	known := map[kind]bool{}
+	for p, l := range s.costs {
+		k := kind{p.build, s.shapes[p.shape].optic}
+		known[k] = known[k] || l == nil || l.Candidate.Done
+	}
+	for _, l := range s.computed() {
+		if l.Money.Currency != "" {
+			s.out.Dots = append(s.out.Dots, Dot{Money: l.Money.Amount, Even: l.Counted().MinOverMean})
+		}
+	}
+	for _, e := range s.entries() {
 		b := &s.built[e.build]
-		best := 0.0
-		for _, k := range s.shapesOf(b) {
-			if sh := &s.shapes[k]; sh.optic == s.shapes[e.shape].optic && s.level(b, sh) >= 1 {
+		k, best := kind{e.build, s.shapes[e.shape].optic}, 0.0
+		if known[k] {
+			continue
+		}
+		known[k] = true
+		for _, i := range s.shapesOf(b) {
+			if sh := &s.shapes[i]; sh.optic == k.optic && s.level(b, sh) >= 1 {
 				best = max(best, s.even(sh))
 			}
 		}
-		if m := b.money + s.opticMoney(b, s.shapes[e.shape].optic); best > 0 && !math.IsNaN(m) {
-			s.out.Dots = append(s.out.Dots, Dot{m, best})
+		if m := s.money(e); best > 0 && !math.IsNaN(m) {
+			s.out.Dots = append(s.out.Dots, Dot{m, best, true})
 		}
 	}
+	slices.SortFunc(s.out.Dots, func(a, b Dot) int {
+		return cmp.Or(cmp.Compare(a.Money, b.Money), cmp.Compare(a.Even, b.Even))
+	})
 }
 
-// front finds the frontier of money and uniformity. Dots are as even as coarse cells make them; all are taken down, or
-// up, as the most even light is by what it really gives.
+// front finds the frontier of money and uniformity, of what was computed alone: an estimate may fall.
 func (s *seeker) front() {
-	for _, l := range s.out.Lights {
-		if share := l.Counted().MinOverMean / l.firstEven; slices.Contains(l.Words, MostEven) && l.firstEven > 0 {
-			for i := range s.out.Dots {
-				s.out.Dots[i].Even = min(1, s.out.Dots[i].Even*share)
-			}
+	var all []Dot
+	var saved, even []float64
+	for _, d := range s.out.Dots {
+		if !d.Estimate {
+			all, saved, even = append(all, d), append(saved, -d.Money), append(even, d.Even)
 		}
-	}
-	all := slices.Clone(s.out.Dots)
-	for _, l := range s.out.Lights {
-		if l.Money.Currency != "" {
-			all = append(all, Dot{l.Money.Amount, l.Counted().MinOverMean})
-		}
-	}
-	saved, even := make([]float64, len(all)), make([]float64, len(all))
-	for i, d := range all {
-		saved[i], even[i] = -d.Money, d.Even
 	}
 	for _, i := range slices.Backward(search.Frontier(saved, even)) {
 		s.out.Front = append(s.out.Front, all[i])
@@ -61,15 +72,11 @@ func (s *seeker) dry() {
 		other.fed = append(other.fed, other.feeds(i)...)
 	}
 	other.built = other.builds()
-	for _, c := range []struct {
-		of *seeker
-		to *parts.Money
-	}{{s, &s.out.AtLimit}, {&other, &s.out.AtDryTouch}} {
-		list := c.of.measures(c.of.entries())[Cheapest].list()
-		for _, e := range list[:min(len(list), triedMost)] {
-			if l := c.of.cost(e.pick); l != nil && e.margin >= 1 && amount(l.Money) < amount(*c.to) {
-				*c.to = l.Money
-			}
+	money := func(of *seeker) parts.Money {
+		if v := of.least(Cheapest); !math.IsInf(v, 1) {
+			return parts.Money{Amount: v, Currency: s.currency}
 		}
+		return parts.Money{}
 	}
+	s.out.AtLimit, s.out.AtDryTouch = money(s), money(&other)
 }

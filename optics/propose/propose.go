@@ -77,7 +77,8 @@ type Light struct {
 	CostPerYear parts.Money // of energy; no currency where there is no tariff
 	HighestV    float64     // of the drivers' outputs, also without a load
 
-	firstEven float64 // U0 at the first look
+	level float64 // mean on the first part of the goal, as a share of the least that it asks
+	unfit bool    // whether its text warns of something
 }
 
 // Counted is the light on the first part of the goal, in the quantity that the goal counts.
@@ -94,8 +95,11 @@ func (l *Light) FiveYears() (m parts.Money, ok bool) {
 	return m, m.Currency != "" && m.Currency == l.CostPerYear.Currency
 }
 
-// Dot is a light that was looked at: what it takes to buy, about, and its U0 at a first look.
-type Dot struct{ Money, Even float64 }
+// Dot is a light by what it takes to buy and its U0.
+type Dot struct {
+	Money, Even float64
+	Estimate    bool // of the first look, without heat and wiring; else it was computed and meets all
+}
 
 // Found is what a search gives.
 type Found struct {
@@ -103,8 +107,8 @@ type Found struct {
 	Nearest  *Light   // where none does
 	Looser   []Looser // what would help then, the best first
 	Unjudged []Unjudged
-	Dots     []Dot // that meet the goal's mean and the limits at a first look
-	Front    []Dot // those of them, and of the lights, that no other beats in both, by rising money
+	Dots     []Dot // by rising money
+	Front    []Dot // the computed ones that no other beats in both
 	Tried    int   // combinations
 	Complete bool  // false where ctx ended the search
 
@@ -148,6 +152,7 @@ type seeker struct {
 	dieA    float64
 
 	currency string
+	lavish   float64 // the highest level of the most even and of the brightest light
 	light    *optics.Light
 	costs    map[pick]*Light
 	out      *Found
@@ -168,6 +173,7 @@ func Run(ctx context.Context, sc *scene.Scene, o Options) (*Found, error) {
 		err = nil
 	}
 	s.out.Complete = ctx.Err() == nil
+	s.dots()
 	s.front()
 	return s.out, err
 }

@@ -95,6 +95,7 @@ func brute(t *testing.T, sp space, light *optics.Light) (best [words]float64, tr
 	}
 	s.built = s.builds()
 	s.ready(ratios, c)
+	s.lavish = s.mostLevel()
 	for w := range best {
 		best[w] = math.Inf(1)
 	}
@@ -113,7 +114,7 @@ func brute(t *testing.T, sp space, light *optics.Light) (best [words]float64, tr
 				continue
 			}
 			for _, m := range s.measures(nil) {
-				if lavish := m.word == MostEven || m.word == Brightest; !lavish || meanShare(l) <= mostOver {
+				if lavish := m.word == MostEven || m.word == Brightest; !lavish || meanShare(l) <= 0.97*s.lavish { // surely
 					best[m.word] = min(best[m.word], m.of(l))
 				}
 			}

@@ -84,17 +84,19 @@ func spotM(o parts.Optic, aboveM, depthM float64) float64 {
 	return aboveM*s/math.Sqrt(1-s*s) + depthM*s/math.Sqrt(waterIndex*waterIndex-s*s)
 }
 
-// row is where a bar hangs, whatever its length.
-type row struct{ yM, aboveM float64 }
+// row is where and how a bar hangs, whatever its length.
+type row struct{ yM, aboveM, tiltRad float64 }
+
+func rowOf(b scene.Rail) row { return row{b.YM, b.AboveWaterM, b.TiltRad} }
 
 // rows lists where bars hang, each once, with their numbers.
 func (s *seeker) rows() (rows []row, index map[row]int) {
 	index = map[row]int{}
 	for _, h := range s.hangs {
 		for _, b := range h {
-			if _, ok := index[row{b.yM, b.aboveM}]; !ok {
-				index[row{b.yM, b.aboveM}] = len(rows)
-				rows = append(rows, row{b.yM, b.aboveM})
+			if _, ok := index[rowOf(b)]; !ok {
+				index[rowOf(b)] = len(rows)
+				rows = append(rows, rowOf(b))
 			}
 		}
 	}
@@ -122,7 +124,7 @@ func (c *screen) optic(ctx context.Context, at int) ([]shape, []tally, error) {
 		own := make([][]line, len(c.depths))
 		for d := range own {
 			for _, b := range h {
-				own[d] = append(own[d], lines[d][index[row{b.yM, b.aboveM}]].of(c.forms[f]))
+				own[d] = append(own[d], lines[d][index[rowOf(b)]].of(c.forms[f]))
 			}
 		}
 		found[i].shapes, found[i].sums = c.stand(own, shape{optic: at, hung: i / len(c.forms), form: f}, solids)
@@ -147,19 +149,19 @@ func joined(shapes []shape, sums []tally, more []shape, theirs []tally) ([]shape
 // places are those along the tank at which fields of an optic are computed.
 func (c *screen) places(o parts.Optic) []float64 {
 	t, deepest := c.scene.Tank, slices.Max(c.depths)
-	stepM := min(max(placeShare*spotM(o, c.middle().aboveM, deepest), leastPlaceM), mostPlaceM)
+	stepM := min(max(placeShare*spotM(o, c.middle().AboveWaterM, deepest), leastPlaceM), mostPlaceM)
 	n := min(int(math.Ceil((t.LengthM-2*endM)/stepM))+1, mostPlaces)
 	return scene.Spaced(max(n, 2), t.LengthM/2, (t.LengthM-2*endM)/float64(max(n, 2)-1))
 }
 
 // middle is a bar in the middle of the tank, as far as there is one.
-func (s *seeker) middle() bar { return s.hangs[len(s.hangs)/2][0] }
+func (s *seeker) middle() scene.Rail { return s.hangs[len(s.hangs)/2][0] }
 
 // lines finds the fields of all rows on one plane, and which of its cells are solid.
 func (c *screen) lines(ctx context.Context, o parts.Optic, depth int, rows []row, x []float64) ([]line, result.Solid,
 	error) {
 	var sets []optics.Set
-	for _, r := range append(slices.Clone(rows), row{c.middle().yM, c.middle().aboveM}) {
+	for _, r := range append(slices.Clone(rows), rowOf(c.middle())) {
 		sets = append(sets, c.sets(c.die, o, r, x, c.depths[depth])...)
 	}
 	n := len(x)
@@ -181,7 +183,7 @@ func (c *screen) lines(ctx context.Context, o parts.Optic, depth int, rows []row
 
 // sets are single modules in a row.
 func (c *screen) sets(part parts.Module, o parts.Optic, at row, x []float64, depthM float64) (list []optics.Set) {
-	r := &scene.Rail{YM: at.yM, AboveWaterM: at.aboveM}
+	r := &scene.Rail{YM: at.yM, AboveWaterM: at.aboveM, TiltRad: at.tiltRad}
 	for _, xM := range x {
 		m := &scene.Module{Part: part, Optic: o, XM: xM, CurrentA: c.dieA}
 		list = append(list, optics.Set{Scene: c.empty, Modules: []optics.Mounted{{Rail: r, Module: m}}, DepthM: depthM})
@@ -274,7 +276,7 @@ func (c *screen) stand(bars [][]line, like shape, solids []result.Solid) (list [
 // spectra are how much the light of each spectrum counts for a lumen on each part of the goal, against that of the
 // first look.
 func (c *screen) spectra(ctx context.Context) (map[string][]float64, error) {
-	at := row{c.middle().yM, c.middle().aboveM}
+	at := rowOf(c.middle())
 	means := func(spectrum string) (list []float64, err error) {
 		die := c.die
 		die.Spectrum = spectrum

@@ -2,20 +2,15 @@ package propose
 
 import (
 	"math"
+	"slices"
 
 	"fathomlux/scene"
 	"fathomlux/scene/parts"
 	"fathomlux/scene/unit"
 )
 
-// bar is a rail without modules.
-type bar struct {
-	yM, aboveM, leftM, lengthM float64
-	keepOuts                   []scene.KeepOut
-}
-
-// hung is where the bars of a light hang: a row of the tank each.
-type hung []bar
+// hung is the bars of a light, rails without modules: a row of the tank each.
+type hung []scene.Rail
 
 // form is how the light of a module is shaped without its optic, and how much of the bar its board takes.
 type form struct {
@@ -60,11 +55,11 @@ const (
 )
 
 // places are the middles of n modules on a bar; nil where they find no room.
-func (s spread) places(b bar, f form, n int) []float64 {
+func (s spread) places(b scene.Rail, f form, n int) []float64 {
 	if n == 1 && s != spreads[0] || n < crowdsFrom && s.power != 1 {
 		return nil // the same as others
 	}
-	half := s.share * (b.lengthM - f.boardM) / 2
+	half := s.share * (b.LengthM - f.boardM) / 2
 	x := make([]float64, n)
 	for i := range x {
 		t := 0.0
@@ -72,11 +67,11 @@ func (s spread) places(b bar, f form, n int) []float64 {
 			t = 2*float64(i)/float64(n-1) - 1
 		}
 		off := half * math.Copysign(math.Pow(math.Abs(t), s.power), t)
-		x[i] = b.leftM + math.Round((b.lengthM/2+off)/roundM)*roundM
+		x[i] = b.LeftM + math.Round((b.LengthM/2+off)/roundM)*roundM
 		if i > 0 && x[i]-x[i-1] < f.boardM+gapM {
 			return nil
 		}
-		for _, k := range b.keepOuts {
+		for _, k := range b.KeepOuts {
 			if x[i]+f.boardM/2 > k.FromM && x[i]-f.boardM/2 < k.ToM {
 				return nil
 			}
@@ -97,12 +92,12 @@ func (s spread) on(h hung, f form, n int) [][]float64 {
 }
 
 // hangs lists where bars may hang: the scene's own where they are kept, else one or several rows at even heights, as
-// long as the tank.
+// long as the tank or, where none of the profiles is sold so long, as the longest of them.
 func hangs(sc *scene.Scene, o Options) (list []hung) {
 	if o.KeepRails {
-		var h hung
-		for _, r := range sc.Rails {
-			h = append(h, bar{r.YM, r.AboveWaterM, r.LeftM, r.LengthM, r.KeepOuts})
+		h := slices.Clone(sc.Rails)
+		for i := range h {
+			h[i].Modules = nil
 		}
 		return []hung{h}
 	}
@@ -111,20 +106,31 @@ func hangs(sc *scene.Scene, o Options) (list []hung) {
 		keepOuts = append(keepOuts, r.KeepOuts...)
 	}
 	t := sc.Tank
-	lengthM := math.Floor((t.LengthM-2*endM)/0.01+1e-9) * 0.01
+	lengthM := math.Floor((min(t.LengthM-2*endM, longest(o.Parts)))/0.01+1e-9) * 0.01
 	for _, rows := range o.Rows {
 		for _, shares := range rowShares(rows, t.Walls.Front == t.Walls.Back && len(t.Obstacles) == 0) {
 			for _, aboveM := range o.HeightsM {
 				var h hung
-				for _, share := range shares {
-					h = append(h, bar{math.Round(share*t.WidthM/roundM) * roundM, aboveM, (t.LengthM - lengthM) / 2, lengthM,
-						keepOuts})
+				for i, share := range shares {
+					h = append(h, scene.Rail{Name: barNames(rows)[i], YM: math.Round(share*t.WidthM/roundM) * roundM,
+						AboveWaterM: aboveM, LeftM: (t.LengthM - lengthM) / 2, LengthM: lengthM, KeepOuts: keepOuts})
 				}
 				list = append(list, h)
 			}
 		}
 	}
 	return list
+}
+
+// longest is the length up to which any of the profiles is sold.
+func longest(c *parts.Catalogue) (m float64) {
+	for _, p := range c.Profiles {
+		if len(p.StockM) == 0 {
+			return math.Inf(1)
+		}
+		m = max(m, slices.Max(p.StockM))
+	}
+	return m
 }
 
 // rowShares are where rows stand across the tank, as shares of its width; of one whose front is like its back a single

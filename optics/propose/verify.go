@@ -151,15 +151,17 @@ func (s *seeker) look(ctx context.Context, p pick) (*Light, error) {
 	if err != nil {
 		return nil, err
 	}
-	l.Candidate, l.firstEven = lit.Candidate(), s.even(&s.shapes[p.shape])
+	l.Candidate = lit.Candidate()
+	if least := s.asked[s.modules[s.built[p.build].module].Spectrum][0].least; least > 0 {
+		l.level = l.Counted().Mean / least
+	}
 	s.step()
 	return l, nil
 }
 
 // meets tells whether a light meets the goal, and is as even as was asked.
 func (s *seeker) meets(l *Light) bool {
-	return l.Candidate.Goal.Met &&
-		l.Counted().MinOverMean >= s.options.EvenAtLeast
+	return l.Candidate.Goal.Met && !l.unfit && l.Counted().MinOverMean >= s.options.EvenAtLeast
 }
 
 // verify computes a pick like every other command; nil where it fails the goal or cannot be built.
@@ -180,7 +182,7 @@ func (s *seeker) finish(ctx context.Context, l *Light) (*Light, error) {
 		}
 		s.step()
 	}
-	if len(s.warned(l.Scene)) > 0 || !s.meets(l) {
+	if l.unfit = len(s.warned(l.Scene)) > 0; !s.meets(l) {
 		return nil, nil
 	}
 	return l, nil
@@ -202,7 +204,7 @@ func (s *seeker) write(ctx context.Context, l *Light) error {
 		l.Map = &result.Map{}
 		return nil
 	}
-	again.Words, again.Text, again.firstEven = l.Words, text, l.firstEven
+	again.Words, again.Text, again.level = l.Words, text, l.level
 	again.Map, err = optics.Map(ctx, sc, optics.Options{Planes: []scene.PlaneRef{optics.JudgedPlane(sc)},
 		Workers: s.options.Workers})
 	if err != nil {
@@ -236,14 +238,8 @@ func (s *seeker) railsOf(p pick) (rails []scene.Rail, supplies []scene.Supply) {
 	b, sh := &s.built[p.build], s.shapes[p.shape]
 	h := s.hangs[sh.hung]
 	fed, each := 0, b.feed.modules()
-	for i, one := range h {
-		r := one.rail(b.profile)
-		r.Name = barNames(len(h))[i]
-		if s.options.KeepRails {
-			old := s.scene.Rails[i]
-			r.Name, r.TiltRad, r.HangersM, r.Profile = old.Name, old.TiltRad, old.HangersM, old.Profile
-		}
-		for _, xM := range spreads[sh.spread].places(one, s.forms[sh.form], sh.count) {
+	for _, r := range h.of(b.profile, s.options.KeepRails) {
+		for _, xM := range spreads[sh.spread].places(r, s.forms[sh.form], sh.count) {
 			r.Modules = append(r.Modules, scene.Module{Part: s.modules[b.module], Optic: s.optics[sh.optic], XM: xM,
 				CurrentA: b.currentA, FluxFactor: s.scene.FluxFactor, Supply: fed / each})
 			fed++
