@@ -257,7 +257,7 @@ func merits() []merit {
 		{propose.MostEven, func(l *propose.Light) float64 { return -light(l).MinOverMean },
 			func(l *propose.Light) string { return "U0 " + unit.Ratio(light(l).MinOverMean) },
 			func(l, o *propose.Light, share float64) string {
-				return fmt.Sprintf("has a U0 %s %s", unit.Ratio(math.Abs(light(l).MinOverMean-light(o).MinOverMean)),
+				return fmt.Sprintf("has a U0 %.2f %s", math.Abs(light(l).MinOverMean-light(o).MinOverMean),
 					than(share, "lower", "higher"))
 			}},
 		{propose.Brightest, func(l *propose.Light) float64 { return -light(l).Min },

@@ -17,10 +17,11 @@ const mostOver = 1.5
 
 // How many are costed and computed at most for one word.
 const (
-	costedMost = 160
-	triedMost  = 24
-	evenTried  = 14
-	alike      = 2 // of one kind among the most even and the brightest
+	costedMost   = 160
+	triedMost    = 24
+	evenTried    = 14
+	alike        = 2 // of one kind among the most even and the brightest
+	spreadsTried = 4 // of the best of these
 )
 
 // bucket is what a shape and a build must have in common.
@@ -121,11 +122,13 @@ func rank(list []entry) {
 	})
 }
 
-// measure is what a word counts, the lowest the best, and the picks that may be the best of it.
+// measure is what a word counts, the lowest the best, the picks that may be the best of it and, where these come from all
+// shapes, by what they are ranked.
 type measure struct {
 	word Word
 	of   func(*Light) float64
 	list func() []entry
+	key  func(*build, *shape) float64
 }
 
 // measures are those of all words; of those that are costed the list comes from all entries.
@@ -137,12 +140,13 @@ func (s *seeker) measures(all []entry) [words]measure {
 		return -s.tally(sh, 0).low * b.lumens * s.asked[s.modules[b.module].Spectrum][0].ratio
 	}
 	return [words]measure{
-		Cheapest:   {Cheapest, func(l *Light) float64 { return amount(l.Money) }, least(s.money)},
-		LeastPower: {LeastPower, func(l *Light) float64 { return l.MainsW }, least(s.mains)},
+		Cheapest:   {Cheapest, func(l *Light) float64 { return amount(l.Money) }, least(s.money), nil},
+		LeastPower: {LeastPower, func(l *Light) float64 { return l.MainsW }, least(s.mains), nil},
 		MostEven: {MostEven, func(l *Light) float64 { return -l.Counted().MinOverMean },
-			func() []entry { return s.crowned(even) }},
-		Brightest: {Brightest, func(l *Light) float64 { return -l.Counted().Min }, func() []entry { return s.crowned(low) }},
-		FiveYears: {FiveYears, func(l *Light) float64 { m, _ := l.FiveYears(); return amount(m) }, least(five)},
+			func() []entry { return s.crowned(even) }, even},
+		Brightest: {Brightest, func(l *Light) float64 { return -l.Counted().Min },
+			func() []entry { return s.crowned(low) }, low},
+		FiveYears: {FiveYears, func(l *Light) float64 { m, _ := l.FiveYears(); return amount(m) }, least(five), nil},
 	}
 }
 
@@ -335,27 +339,73 @@ func (s *seeker) crowned(key func(*build, *shape) float64) (out []entry) {
 	return out
 }
 
-// highest computes all of a list and takes the best that meets all.
+// spreadsOf lists the picks that differ from one only in how modules are spread, the best by a key.
+func (s *seeker) spreadsOf(p pick, key func(*build, *shape) float64) (list []entry) {
+	b, is := &s.built[p.build], s.shapes[p.shape]
+	for _, k := range s.shapesOf(b) {
+		if sh := &s.shapes[k]; sh.optic == is.optic && sh.hung == is.hung && s.margin(b, sh) >= nearShare &&
+			s.level(b, sh) <= s.lavish {
+			list = append(list, entry{pick: pick{p.build, k}, key: key(b, sh)})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b entry) int { return cmp.Compare(a.key, b.key) })
+	return list[:min(len(list), spreadsTried)]
+}
+
+// highest computes all of a list, and of the best those that differ in how modules are spread; it takes the best of
+// those of them that are the best by about what they are off, and meet all.
 func (s *seeker) highest(ctx context.Context, m measure) error {
-	var best *Light
-	for _, e := range m.list() {
-		l, err := s.look(ctx, e.pick)
+	var found []*Light
+	var best pick
+	try := func(list []entry) error {
+		for _, e := range list {
+			l, err := s.look(ctx, e.pick)
+			if err != nil {
+				return err
+			}
+			if l == nil || !s.meets(l) || slices.Contains(found, l) {
+				continue
+			}
+			found = append(found, l)
+			slices.SortStableFunc(found, func(a, b *Light) int { return cmp.Compare(m.of(a), m.of(b)) })
+			if found[0] == l {
+				best = e.pick
+			}
+		}
+		return nil
+	}
+	if err := try(m.list()); err != nil || found == nil {
+		return err
+	}
+	if err := try(s.spreadsOf(best, m.key)); err != nil {
+		return err
+	}
+	var top *Light
+	limit := m.of(found[0]) + offShare*math.Abs(m.of(found[0]))
+	for _, l := range found[:min(len(found), finishedMost)] {
+		if m.of(l) > limit && top != nil {
+			break
+		}
+		l, err := s.finish(ctx, l)
 		if err != nil {
 			return err
 		}
-		if l != nil && s.meets(l) && (best == nil || m.of(l) < m.of(best)) {
-			best = l
+		if l != nil && (top == nil || m.of(l) < m.of(top)) {
+			top = l
 		}
 	}
-	if best == nil {
-		return nil
+	if top != nil {
+		s.take(m, top)
 	}
-	l, err := s.finish(ctx, best)
-	if l != nil {
-		s.take(m, l)
-	}
-	return err
+	return nil
 }
+
+// offShare is by how much the dimmest place may be off where a light is computed with few histories, and finishedMost
+// how many lights are computed in full for one word.
+const (
+	offShare     = 0.03
+	finishedMost = 3
+)
 
 // sameShare is by how much measures may differ that count as the same.
 const sameShare = 0.005

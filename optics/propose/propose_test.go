@@ -141,7 +141,7 @@ func TestWordsAgainstBruteForce(t *testing.T) {
 				sp.o.MaxModules, sp.o.HeightsM = 2, sp.o.HeightsM[:1]
 				sp.o.Parts = few("quad-neutral", "round-60", "cc-700-20w", "bar-40x20")
 			}
-			light, err := optics.NewLight(sp.scene, optics.LightOptions{StepM: 0.012, Workers: 2})
+			light, err := optics.NewLight(sp.scene, optics.LightOptions{StepM: 0.006, Workers: 2})
 			if err != nil {
 				t.Fatal(err)
 			}
