@@ -21,7 +21,7 @@ func allPlaces(t *testing.T, a *arranger, currents []float64) (list []result.Can
 	t.Helper()
 	var scenes []*scene.Scene
 	for _, amps := range currents {
-		for y := 0.02; y < 0.2; y += 0.02 {
+		for y := longtest.Pick(0.1, 0.02); y < 0.2; y += 0.02 {
 			for k := 1; k <= 8; k++ {
 				sc, err := edit.With(a.scene, currentChange(amps), edit.Change{Variable: scenetest.Axis(t, "spacing").Variable, Value: 0.04*float64(k) + 0.02},
 					edit.Change{Variable: scenetest.Axis(t, "y").Variable, Value: y})
@@ -62,7 +62,7 @@ func TestEachAimAgainstAllPlaces(t *testing.T) {
 		}
 		sc := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow, "walls: {back: {paint: 0}}", "walls: {back: {paint: 0}, left: {paint: 0}, right: {paint: 0}}", "count: 3, spacing: 80 mm", "count: 2, spacing: 200 mm", "illuminance: 1000 lx, uniformity: 0.6", row.goal), 0.15, 0.2, 0.25, 0.3, 0.35)
 		sc.Rails[0].YM = 0.06
-		o := ArrangeOptions{For: row.aim, RoundM: 0.02, Currents: row.currents, SweepOptions: SweepOptions{StepM: 0.01, Workers: 2}}
+		o := ArrangeOptions{For: row.aim, RoundM: 0.02, Currents: row.currents, SweepOptions: SweepOptions{StepM: longtest.Pick(0.02, 0.01), Workers: 2}}
 		out, err := Arrange(context.Background(), sc, o)
 		if err != nil {
 			t.Fatal(err)
@@ -90,7 +90,7 @@ func TestEachAimAgainstAllPlaces(t *testing.T) {
 		}
 		told := fmt.Sprintf("%s: %d candidates, some meet the goal: %v; chosen %.5g of %.5g: %s", what, len(all), met, row.better(chosen), best, out.Verdict.Sentence(unit.Metric))
 		t.Log(told)
-		if row.better(chosen) < 0.995*best || met != meets(chosen) || len(all) < 60 {
+		if row.better(chosen) < 0.995*best || met != meets(chosen) || len(all) < longtest.Pick(30, 60) {
 			t.Error(told)
 		}
 	}

@@ -71,7 +71,8 @@ func TestArrangeAgainstExhaustiveSearch(t *testing.T) {
 			continue
 		}
 		sc := scenetest.Read(t, scenetest.Narrow, row.scene...)
-		row.options.StepM, row.options.Workers = longtest.Pick(0.02, 0.01), 2
+		row.options.StepM, row.options.Workers, row.options.KeepY = longtest.Pick(0.02, 0.01), 2, true
+		row.options.RoundM *= longtest.Pick(2.0, 1)
 		a, err := newArranger(sc, row.options)
 		if err != nil {
 			t.Fatal(err)
@@ -121,7 +122,7 @@ func TestArrangeChooses(t *testing.T) {
 	t.Parallel()
 	sc := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow), 0.1, 0.2)
 	lib := sc.Catalogue.Optics
-	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, Optics: []parts.Optic{lib["round-25"], lib["round-60"], lib["round-90"]}, Currents: []float64{0.1, 0.2, 0.35, 0.5}, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{scenetest.Axis(t, "height", 0.08, 0.15)}}})
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, KeepY: true, Optics: []parts.Optic{lib["round-25"], lib["round-60"], lib["round-90"]}, Currents: []float64{0.1, 0.2, 0.35, 0.5}, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2, Axes: []edit.Range{scenetest.Axis(t, "height", 0.08, 0.15)}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -144,7 +145,7 @@ func TestArrangeChooses(t *testing.T) {
 func TestArrangeKeepsWhatMeetsTheGoal(t *testing.T) {
 	// A goal that the scene meets and 100 mA does not: the scene stays as it is.
 	sc := withAnyDriver(t, scenetest.Read(t, scenetest.Narrow, "illuminance: 1000 lx, uniformity: 0.6", "illuminance: 4000 lx, uniformity: 0.1"), 0.1)
-	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, Currents: []float64{0.1}, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2}})
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, KeepY: true, Currents: []float64{0.1}, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -159,7 +160,7 @@ func TestArrangeTellsWhatCompareTells(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Narrow)
 	for _, stepM := range longtest.Pick([]float64{0.04}, []float64{0, 0.02, 0.04}) {
-		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, SweepOptions: SweepOptions{StepM: stepM, Workers: 2}})
+		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, KeepY: longtest.Pick(true, false), SweepOptions: SweepOptions{StepM: stepM, Workers: 2}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -222,12 +223,12 @@ func BenchmarkArrange(b *testing.B) {
 func TestArrangeProgressRises(t *testing.T) {
 	t.Parallel()
 	sc := scenetest.Read(t, scenetest.Narrow)
-	axis, err := edit.ParseRange("height=100mm:180mm:20mm")
+	axis, err := edit.ParseRange("height=100mm:160mm:20mm")
 	if err != nil {
 		t.Fatal(err)
 	}
 	last, totals := 0, map[int]bool{}
-	_, err = Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, SweepOptions: SweepOptions{Axes: []edit.Range{axis}, StepM: 0.05, Workers: 1, Progress: func(done, total int) {
+	_, err = Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, KeepY: true, SweepOptions: SweepOptions{Axes: []edit.Range{axis}, StepM: 0.05, Workers: 1, Progress: func(done, total int) {
 		if done != last+1 {
 			t.Errorf("%d of %d done after %d", done, total, last)
 		}

@@ -33,7 +33,7 @@ func TestArrangeOutOfReach(t *testing.T) {
 			continue
 		}
 		sc := scenetest.Read(t, scenetest.Narrow, row.scene...)
-		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, SweepOptions: SweepOptions{StepM: 0.04, Workers: 2}})
+		out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, KeepY: longtest.Pick(true, false), SweepOptions: SweepOptions{StepM: 0.04, Workers: 2}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -91,7 +91,7 @@ func TestArrangeNearTheGoal(t *testing.T) {
 		t.Fatal(err)
 	}
 	sc.Goal.IlluminanceLx, sc.Goal.Uniformity = 0.99*compute(t, crowded, optics.Options{}).Planes[2].Illuminance.Mean, 0.7
-	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2}})
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.01, KeepY: true, SweepOptions: SweepOptions{StepM: 0.02, Workers: 2}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -102,7 +102,7 @@ func TestArrangeTakesCurrentsThatADriverGives(t *testing.T) {
 			if c.strings > 0 {
 				sc.Wiring.Driver, sc.Wiring.Strings = sc.Catalogue.Drivers["any"], c.strings
 			}
-			out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, Currents: c.offeredA, SweepOptions: SweepOptions{StepM: 0.04, Cold: true}})
+			out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, KeepY: true, Currents: c.offeredA, SweepOptions: SweepOptions{StepM: 0.04, Cold: true}})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -114,7 +114,7 @@ func TestArrangeServesAllParts(t *testing.T) {
 	sc := scenetest.Read(t, scenetest.Narrow, "{plane: floor, illuminance: 1000 lx, uniformity: 0.6}", `
   - {name: left, area: {x: 0..150 mm, y: 0..200 mm}, illuminance: 9000 lx}
   - {name: right, plane: mid, area: {x: 350..500 mm, y: 0..200 mm}, illuminance: 9000 lx}`)
-	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, SweepOptions: SweepOptions{StepM: 0.04, Cold: true}})
+	out, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, KeepY: true, SweepOptions: SweepOptions{StepM: 0.04, Cold: true}})
 	if err != nil {
 		t.Fatal(err)
 	}

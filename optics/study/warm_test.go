@@ -55,12 +55,12 @@ func TestArrangeKeepsWithinTheHeat(t *testing.T) {
 	if _, err := Arrange(context.Background(), sc, ArrangeOptions{SweepOptions: SweepOptions{StepM: 0.03}}); !errors.Is(err, errTooHot) || !strings.Contains(err.Error(), "less current") {
 		t.Errorf("a scene that is too hot: %v", err)
 	}
-	cold, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, SweepOptions: SweepOptions{StepM: 0.03, Cold: true}})
+	cold, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, KeepY: true, SweepOptions: SweepOptions{StepM: 0.03, Cold: true}})
 	if err != nil || cold.After.Junctions.Warm {
 		t.Errorf("cold: %v", err)
 	}
 	withAnyDriver(t, sc, 0.2, 0.4, 0.6, 0.8, 1)
-	a, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, Currents: []float64{0.2, 0.4, 0.6, 0.8, 1}, SweepOptions: SweepOptions{StepM: 0.03}})
+	a, err := Arrange(context.Background(), sc, ArrangeOptions{RoundM: 0.02, KeepY: true, Currents: []float64{0.2, 0.4, 0.6, 0.8, 1}, SweepOptions: SweepOptions{StepM: 0.03}})
 	if err != nil {
 		t.Fatal(err)
 	}
