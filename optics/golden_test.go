@@ -141,10 +141,10 @@ func (f *figures) plane(place string, p result.Plane) {
 	}
 }
 
-// maps notes the light of an example by each engine, with so few photons that emulated processors have time for them.
-func (f *figures) maps(name string, stepM float64) {
+// maps notes the light of an example by some engines, with so few photons that emulated processors have time for them.
+func (f *figures) maps(name string, stepM float64, engines ...optics.Engine) {
 	sc := f.scene(name)
-	for _, engine := range []optics.Engine{optics.Straight, optics.Full, optics.Traced} {
+	for _, engine := range engines {
 		o := optics.Options{Engine: engine, StepM: stepM, Workers: 2, Seed: 7}
 		if engine == optics.Traced {
 			o.Photons = 1 << 16
@@ -160,8 +160,9 @@ func (f *figures) maps(name string, stepM float64) {
 	}
 }
 
-// chosen finds what choices notes.
-var chosen = regexp.MustCompile(`^(foyer (compare|sweep)|shelf arrange) `)
+// inFull finds what is noted in full alone: what choices notes, and of the dearest example, whose day is computed for each
+// map, all but the light of its straight sum and its photons together.
+var inFull = regexp.MustCompile(`^(foyer (compare|sweep)|shelf arrange|frag map (straight|traced)) `)
 
 // choices notes what comparing, sweeping and arranging find, on cells of 20 mm.
 func (f *figures) choices() {
@@ -297,12 +298,14 @@ func TestGoldenFigures(t *testing.T) {
 	if *update {
 		f.digits = 9
 	}
-	f.maps("foyer", 0.02)
-	f.maps("shelf", 0.01)
-	f.maps("frag", 0.02)
-	all := *update || longtest.Pick(false, true)
+	all, each := *update || longtest.Pick(false, true), []optics.Engine{optics.Straight, optics.Full, optics.Traced}
+	f.maps("foyer", 0.02, each...)
+	f.maps("shelf", 0.01, each...)
 	if all {
+		f.maps("frag", 0.02, each...)
 		f.choices()
+	} else {
+		f.maps("frag", 0.02, optics.Full)
 	}
 	for _, name := range []string{"foyer", "shelf", "frag"} {
 		f.works(name)
@@ -316,7 +319,7 @@ func TestGoldenFigures(t *testing.T) {
 	}
 	kept, err := os.ReadFile(goldenFile)
 	f.check(err)
-	want := slices.DeleteFunc(strings.Split(strings.TrimSpace(string(kept)), "\n"), func(line string) bool { return !all && chosen.MatchString(line) })
+	want := slices.DeleteFunc(strings.Split(strings.TrimSpace(string(kept)), "\n"), func(line string) bool { return !all && inFull.MatchString(line) })
 	if len(f.lines) != len(want) {
 		t.Errorf("%d figures, where %s holds %d; -update writes them anew", len(f.lines), goldenFile, len(want))
 	}
